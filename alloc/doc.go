@@ -1,0 +1,21 @@
+// Package alloc decides which voice of a stack plays which note.
+//
+// It is one engine in two layers. The gates layer follows keys, pedals and
+// mode messages and says for every note when its gate should open, pass to a
+// pedal and close; voices do not concern it, so run alone it is the reference
+// of what the song asks for ([Reference]). The pool layer hears those gates
+// and decides which voice each note takes, and from whom ([Engine]). The
+// engine is fed events that are already in order and forgets them at once, so
+// replaying a file, exporting it and playing live are the same engine, and the
+// same events give the same decisions.
+//
+// Most users need two calls: [New], and [Engine.Feed] for each step of a song
+// (see the midi package), then [Engine.Finish].
+//
+// What the engine will not do: it does not order events (midi does), does not
+// delay anything (alloc/timing turns decisions into edges), does not count or
+// judge (alloc/study does) and does not know volts or jacks.
+//
+// Terms and rules are those of the trade; where a rule's wording leaves a
+// choice open, the choice is written at the rule.
+package alloc

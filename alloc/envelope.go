@@ -1,0 +1,93 @@
+package alloc
+
+import (
+	"math"
+	"time"
+)
+
+// Envelope is the analog envelope of a voice. It is driven by the gate alone.
+type Envelope struct {
+	// Attack is the time from silence to full: exponential toward 1.3 × full
+	// with time constant Attack/ln(1.3/0.3), stopped at full.
+	Attack time.Duration
+	// Decay is the time in which the distance to Sustain falls by 60 dB.
+	Decay time.Duration
+	// Sustain is the level held while the gate is high, 0–1 of full.
+	Sustain float64
+	// Release is T60, the time in which the tail falls by 60 dB; 6.91 time
+	// constants (J. O. Smith, Mathematics of the DFT, "Audio Decay Time").
+	// 0 ends the sound with the gate.
+	Release time.Duration
+}
+
+const (
+	aim = 1.3 // the attack aims at this multiple of full
+	// overshoot is what is left to aim when full is reached.
+	overshoot = aim - 1
+)
+
+// tau60 is the number of time constants in a fall of 60 dB, and attackTaus
+// that in an attack from silence to full.
+var (
+	tau60      = math.Log(1000)
+	attackTaus = math.Log(aim / overshoot)
+)
+
+// FullAt returns when an attack that starts from the given level (0–1) at the
+// given time reaches full, in nanoseconds. The whole contour of an open gate
+// follows from that time; see [Envelope.Level].
+func (e *Envelope) FullAt(at time.Duration, level float64) float64 {
+	if e.Attack == 0 || level >= 1 {
+		return float64(at)
+	}
+	return float64(at) + float64(e.Attack)/attackTaus*math.Log((aim-level)/overshoot)
+}
+
+// Level returns the level (0–1) at a time at which the gate is high, for an
+// attack that reaches full at fullAt (nanoseconds).
+func (e *Envelope) Level(fullAt float64, at time.Duration) float64 {
+	since := float64(at) - fullAt
+	if since < 0 {
+		return aim - overshoot*math.Exp(-since*attackTaus/float64(e.Attack))
+	}
+	if e.Sustain == 1 || since == 0 {
+		return 1
+	}
+	if e.Decay == 0 {
+		return e.Sustain
+	}
+	return e.Sustain + (1-e.Sustain)*math.Exp(-since*tau60/float64(e.Decay))
+}
+
+// settleTime is how long after full the level differs from Sustain by less
+// than a float64 can tell, so that voices in it are equal.
+func (e *Envelope) settleTime() float64 {
+	if e.Sustain == 1 || e.Decay == 0 {
+		return 0
+	}
+	taus := 746.0 // exp(−746) is 0
+	if e.Sustain > 0 {
+		taus = min(taus, math.Log((1-e.Sustain)/e.Sustain)+54*math.Ln2)
+	}
+	return max(0, taus) * float64(e.Decay) / tau60
+}
+
+// Fade returns how long a tail that starts at fromDB takes to reach toDB, in
+// whole nanoseconds, rounded up; 0 if it starts there or below.
+func (e *Envelope) Fade(fromDB, toDB float64) time.Duration {
+	if fromDB <= toDB || e.Release == 0 {
+		return 0
+	}
+	return time.Duration(math.Ceil((fromDB - toDB) / 60 * float64(e.Release)))
+}
+
+// DB returns a level (0–1) in decibels relative to full; −Inf for silence.
+func DB(level float64) float64 {
+	if level == 1 {
+		return 0
+	}
+	return 20 * math.Log10(level)
+}
+
+// fromDB returns a level given in decibels relative to full as a factor.
+func fromDB(db float64) float64 { return math.Exp(db * (math.Ln10 / 20)) }

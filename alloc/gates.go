@@ -1,0 +1,389 @@
+package alloc
+
+import (
+	"time"
+
+	"choirloft/midi"
+)
+
+// gates follows keys and pedals and tells a sink, for every note of every
+// part, when its gate opens, passes to a pedal and closes. It knows no voices:
+// run alone, it is what the song asks for.
+type gates struct {
+	sink    sink
+	parts   []Part
+	minGate time.Duration
+
+	now      time.Duration
+	next     NoteID
+	slots    []slot
+	inChan   links // slots of one channel, in order of NoteID
+	onPedal  links // slots that a pedal keeps, by channel and pedal
+	ofKey    links // key-down slots of one identity, for the stacking rules
+	unused   []int32
+	closings closings
+	gather   []int32 // scratch
+
+	byWire   [128 * 16]*channel // port and channel
+	channels []*channel
+
+	unmapped    int
+	orphans     int
+	partOrphans []int
+}
+
+// sink hears what the gates do. Slots stay valid until closed or followed.
+type sink interface {
+	open(s int32)
+	// follow: note s takes the place of note old, whose key was struck again.
+	follow(s, old int32)
+	// hold: the key is up, a pedal keeps the gate high.
+	hold(s int32)
+	// swallow: the note is about to close by an earlier note's off.
+	swallow(s int32)
+	close(s int32)
+	bend(c *channel)
+	pressure(c *channel)
+	keyPressure(c *channel, k midi.Key, value uint8)
+}
+
+// slot is a note whose gate is open.
+type slot struct {
+	id       NoteID
+	voice    int32 // kept here for the pool layer; none if it has no voice
+	ident    *identity
+	channel  *channel
+	start    time.Duration
+	part     int32
+	sounding int16
+	key      midi.Key
+	velocity uint8
+	zero     bool
+	down     bool   // the key is down
+	closing  bool   // the key is up, the minimum gate is not over
+	carried  bool   // took over a sostenuto latch from the note it followed
+	keeper   keeper // whose list it is on
+}
+
+// identity is one key of one channel in one part.
+type identity struct {
+	down int32 // note-ons not yet matched, unless cleared by a mode message
+	now  int32 // retrigger: the note that sounds; none
+	held list  // stack: the notes whose key is down, oldest first
+}
+
+// ear is a part that listens to a channel.
+type ear struct {
+	part       int32
+	keys       KeyRange
+	velocities [2]uint8
+	stacks     bool
+	transpose  int16
+	idents     [128]identity
+}
+
+func (r *ear) takes(k midi.Key, velocity uint8) bool {
+	return r.keys.Contains(k) && r.velocities[0] <= velocity && velocity <= r.velocities[1]
+}
+
+// channel is the state of one channel of one port.
+type channel struct {
+	ears       []*ear
+	notes      list    // every open note
+	kept       list    // notes that only the sustain pedal keeps
+	latched    list    // notes that sostenuto keeps
+	voiced     list    // pool layer: voices that hold its notes, by NoteID
+	tails      list    // pool layer: voices in the tail of its notes, if bend moves tails
+	bendValue  float64 // −1 … +8191/8192 of the range
+	bendRange  float64 // semitones; negative until RPN 0 sets it
+	mark       NoteID  // sostenuto latches key-down notes before this one
+	port       midi.Port
+	number     midi.Channel
+	pressure   uint8
+	sustain    bool
+	sostenuto  bool
+	keepsTails bool        // some part's bend moves tails
+	raw        [128]uint32 // note-ons minus note-offs
+}
+
+func (g *gates) init(parts []Part, minGate time.Duration, s sink) {
+	*g = gates{sink: s, parts: parts, minGate: minGate, partOrphans: make([]int, len(parts))}
+}
+
+func (g *gates) channelOf(port midi.Port, number midi.Channel) *channel {
+	at := &g.byWire[int(port&127)<<4|int(number&15)]
+	if *at == nil {
+		*at = g.newChannel(port, number)
+	}
+	return *at
+}
+
+func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
+	c := &channel{port: port, number: number, bendRange: -1,
+		notes: empty, kept: empty, latched: empty, voiced: empty, tails: empty}
+	for i := range g.parts {
+		if !g.parts[i].hears(port, number) {
+			continue
+		}
+		p := &g.parts[i]
+		r := &ear{part: int32(i), keys: p.Keys, velocities: p.Velocities,
+			stacks: p.SameKey.Stacks(), transpose: int16(p.Transpose)}
+		for k := range r.idents {
+			r.idents[k] = identity{now: none, held: empty}
+		}
+		c.ears = append(c.ears, r)
+		c.keepsTails = c.keepsTails || p.BendTails
+	}
+	g.channels = append(g.channels, c)
+	return c
+}
+
+func (p *Part) hears(port midi.Port, number midi.Channel) bool {
+	for _, s := range p.Sources {
+		if (s.AnyPort || s.Port == port) && s.Channels&(1<<number) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// feed plays one step.
+func (g *gates) feed(s midi.Step) {
+	g.advance(s.At)
+	g.now = s.At
+	c := g.channelOf(s.Port, s.Channel)
+	switch s.Kind {
+	case midi.StepNoteOn:
+		g.noteOn(c, s)
+	case midi.StepNoteOff:
+		g.noteOff(c, s.Key)
+	case midi.StepSustain:
+		g.setSustain(c, s.Down())
+	case midi.StepSostenuto:
+		g.setSostenuto(c, s.Down())
+	case midi.StepNotesOff:
+		g.notesOff(c)
+	case midi.StepSoundOff:
+		g.soundOff(c)
+	case midi.StepReset:
+		g.reset(c)
+	case midi.StepBend:
+		c.bendValue = (float64(s.Value) - 8192) / 8192
+		g.sink.bend(c)
+	case midi.StepBendRange:
+		c.bendRange = float64(s.Value) / 100
+		g.sink.bend(c)
+	case midi.StepChannelPressure:
+		c.pressure = uint8(s.Value)
+		g.sink.pressure(c)
+	case midi.StepKeyPressure:
+		g.sink.keyPressure(c, s.Key&127, uint8(s.Value))
+	}
+}
+
+func (g *gates) noteOn(c *channel, s midi.Step) {
+	k := s.Key & 127
+	c.raw[k]++
+	taken := false
+	for _, r := range c.ears {
+		if r.takes(k, uint8(s.Value)) {
+			g.start(c, r, s)
+			taken = true
+		}
+	}
+	if !taken {
+		g.unmapped++
+	}
+}
+
+func (g *gates) start(c *channel, r *ear, on midi.Step) {
+	k := on.Key & 127
+	ident := &r.idents[k]
+	ident.down++
+	i := g.newSlot()
+	s := &g.slots[i]
+	s.id, s.voice, s.ident, s.channel, s.start = g.next, none, ident, c, g.now
+	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
+	s.zero, s.down, s.closing, s.carried, s.keeper = on.Zero, true, false, false, nobody
+	g.next++
+	c.notes.push(g.inChan, i)
+	if r.stacks {
+		ident.held.push(g.ofKey, i)
+		g.sink.open(i)
+		return
+	}
+	old := ident.now
+	ident.now = i
+	if old == none {
+		g.sink.open(i)
+		return
+	}
+	s.carried = latches(&g.slots[old]) || g.slots[old].keeper == sostenuto
+	g.unlink(old)
+	g.sink.follow(i, old)
+	g.free(old)
+}
+
+func (g *gates) noteOff(c *channel, k midi.Key) {
+	k &= 127
+	if c.raw[k] == 0 {
+		g.orphan(c, k)
+		return
+	}
+	c.raw[k]--
+	for _, r := range c.ears {
+		if ident := &r.idents[k]; ident.down > 0 {
+			ident.down--
+			g.matchOff(g.parts[r.part].SameKey, ident)
+		}
+	}
+}
+
+// matchOff lets one off act on the notes of its identity.
+func (g *gates) matchOff(rule SameKey, ident *identity) {
+	switch rule {
+	case RetriggerCounted:
+		if ident.down == 0 {
+			g.keyGoesUp(ident.now, false)
+		}
+	case RetriggerFirstOff:
+		g.keyGoesUp(ident.now, ident.down > 0)
+	case StackFIFO:
+		g.keyGoesUp(ident.held.head, false)
+	case StackLIFO:
+		g.keyGoesUp(ident.held.tail, false)
+	}
+}
+
+func (g *gates) orphan(c *channel, k midi.Key) {
+	heard := false
+	for _, r := range c.ears {
+		if r.keys.Contains(k) {
+			g.partOrphans[r.part]++
+			heard = true
+		}
+	}
+	if heard {
+		g.orphans++
+	}
+}
+
+// keyGoesUp ends the key of a note: a pedal may keep the note, or it closes.
+func (g *gates) keyGoesUp(i int32, foreign bool) {
+	if i == none {
+		return
+	}
+	s := &g.slots[i]
+	if !s.down {
+		return
+	}
+	latched := latches(s)
+	g.lift(i)
+	switch {
+	case latched:
+		g.keep(i, sostenuto)
+		g.sink.hold(i)
+	case s.channel.sustain:
+		g.keep(i, sustain)
+		g.sink.hold(i)
+	default:
+		if foreign {
+			g.sink.swallow(i)
+		}
+		g.finish(i)
+	}
+}
+
+// lift marks the key of a note as up.
+func (g *gates) lift(i int32) {
+	s := &g.slots[i]
+	if s.down && g.parts[s.part].SameKey.Stacks() {
+		s.ident.held.remove(g.ofKey, i)
+	}
+	s.down = false
+}
+
+// finish closes a note whose key is up, at once or when its minimum gate is
+// over.
+func (g *gates) finish(i int32) {
+	s := &g.slots[i]
+	due := s.start + g.minGate
+	if due <= g.now {
+		g.shut(i)
+		return
+	}
+	s.closing = true
+	g.closings.push(closing{due: due, id: s.id, slot: i})
+}
+
+// shut closes a note now.
+func (g *gates) shut(i int32) {
+	g.unlink(i)
+	if s := &g.slots[i]; s.ident.now == i {
+		s.ident.now = none
+	}
+	g.sink.close(i)
+	g.free(i)
+}
+
+// unlink takes a note out of every list.
+func (g *gates) unlink(i int32) {
+	s := &g.slots[i]
+	s.channel.notes.remove(g.inChan, i)
+	g.lift(i)
+	g.keep(i, nobody)
+}
+
+// advance closes the notes whose minimum gate ends at or before t.
+func (g *gates) advance(t time.Duration) {
+	for len(g.closings) > 0 && g.closings[0].due <= t {
+		c := g.closings.pop()
+		if s := &g.slots[c.slot]; s.id == c.id && s.closing {
+			g.now = c.due
+			g.shut(c.slot)
+		}
+	}
+}
+
+// end lets every gate that is still open close at the end of the song.
+func (g *gates) end(at time.Duration, stuck func(int32)) {
+	g.advance(at)
+	g.now = at
+	open := g.gather[:0]
+	for _, c := range g.channels {
+		for i := c.notes.head; i != none; i = g.inChan[i].next {
+			if !g.slots[i].closing {
+				open = append(open, i)
+			}
+		}
+	}
+	g.byAge(open)
+	for _, i := range open {
+		if g.slots[i].down {
+			stuck(i)
+		}
+		g.lift(i)
+		g.keep(i, nobody)
+		g.finish(i)
+	}
+	g.gather = open
+	g.advance(1<<63 - 1)
+}
+
+func (g *gates) newSlot() int32 {
+	if n := len(g.unused); n > 0 {
+		i := g.unused[n-1]
+		g.unused = g.unused[:n-1]
+		return i
+	}
+	g.slots = append(g.slots, slot{})
+	g.inChan = append(g.inChan, link{})
+	g.onPedal = append(g.onPedal, link{})
+	g.ofKey = append(g.ofKey, link{})
+	return int32(len(g.slots) - 1)
+}
+
+func (g *gates) free(i int32) {
+	g.slots[i].id = NoNote
+	g.unused = append(g.unused, i)
+}

@@ -1,0 +1,67 @@
+package alloc
+
+import (
+	"fmt"
+	"strings"
+)
+
+var pickNames = [...]string{
+	PickLongestIdle: "longest-idle", PickLowest: "lowest", PickRoundRobin: "round-robin",
+	PickStrictRoundRobin: "strict-round-robin", PickSameKey: "same-key",
+	PickBankSpread: "bank-spread", PickBankFill: "bank-fill", PickNearest: "nearest",
+	PickRandom: "random", PickFixed: "fixed",
+}
+
+var stealNames = [...]string{
+	StealProtectOuter: "protect-outer", StealOldest: "oldest", StealNewest: "newest",
+	StealLowest: "lowest", StealHighest: "highest", StealQuietest: "quietest",
+	StealSoftest: "softest", StealNone: "none", StealHardNone: "hard-none",
+	StealFewestCuts: "fewest-cuts", StealLeastLost: "least-lost",
+}
+
+var sameKeyNames = [...]string{
+	RetriggerCounted: "retrigger counted", RetriggerFirstOff: "retrigger first-off",
+	StackFIFO: "stack fifo", StackLIFO: "stack lifo",
+}
+
+var outOfRangeNames = [...]string{Clamp: "clamp", Fold: "fold", DropNote: "drop"}
+
+func (r PickRule) String() string   { return pickNames[r] }
+func (r StealRule) String() string  { return stealNames[r] }
+func (s SameKey) String() string    { return sameKeyNames[s] }
+func (o OutOfRange) String() string { return outOfRangeNames[o] }
+
+// PickNames lists the names of the picking rules.
+func PickNames() []string { return pickNames[:] }
+
+// StealNames lists the names of the stealing rules.
+func StealNames() []string { return stealNames[:] }
+
+// SameKeyNames lists the names of the same-key rules.
+func SameKeyNames() []string { return sameKeyNames[:] }
+
+// OutOfRangeNames lists what can be done with a pitch outside of the window.
+func OutOfRangeNames() []string { return outOfRangeNames[:] }
+
+// ParsePick returns the picking rule of that name.
+func ParsePick(name string) (PickRule, error) { return parse[PickRule](pickNames[:], name) }
+
+// ParseSteal returns the stealing rule of that name.
+func ParseSteal(name string) (StealRule, error) { return parse[StealRule](stealNames[:], name) }
+
+// ParseSameKey returns the same-key rule of that name.
+func ParseSameKey(name string) (SameKey, error) { return parse[SameKey](sameKeyNames[:], name) }
+
+// ParseOutOfRange returns the treatment of that name.
+func ParseOutOfRange(name string) (OutOfRange, error) {
+	return parse[OutOfRange](outOfRangeNames[:], name)
+}
+
+func parse[R ~uint8](names []string, name string) (R, error) {
+	for i, n := range names {
+		if n == name {
+			return R(i), nil
+		}
+	}
+	return 0, fmt.Errorf("unknown %q, allowed are %s", name, strings.Join(names, ", "))
+}

@@ -1,0 +1,252 @@
+package alloc
+
+import (
+	"math"
+	"slices"
+)
+
+// choose returns the voice that the part's picking rule gives a note without
+// stealing, or none. Strict round-robin alone may name a voice that sounds.
+func (e *Engine) choose(p *partState, s *slot) int32 {
+	switch p.Pick {
+	case PickStrictRoundRobin:
+		return e.strictNext(p, s.sounding)
+	case PickFixed:
+		return e.fixedVoice(p, s)
+	case PickSameKey:
+		if i := e.pickOver(PickSameKey, p, s); i != none {
+			return i
+		}
+		return e.chooseBy(p.Second, p, s)
+	}
+	return e.chooseBy(p.Pick, p, s)
+}
+
+func (e *Engine) chooseBy(rule PickRule, p *partState, s *slot) int32 {
+	switch rule {
+	case PickStrictRoundRobin:
+		return e.strictNext(p, s.sounding)
+	case PickFixed:
+		return e.fixedVoice(p, s)
+	case PickRandom:
+		return e.randomVoice(p, s.sounding)
+	}
+	return e.pickOver(rule, p, s)
+}
+
+// pickOver asks each pool that the part may use for its best voice.
+func (e *Engine) pickOver(rule PickRule, p *partState, s *slot) int32 {
+	best := none
+	for _, q := range p.pools {
+		if !q.allows(s.sounding) {
+			continue
+		}
+		i := e.pickIn(rule, p, q, s)
+		if i != none && (best == none || e.prefers(rule, p, s, i, best)) {
+			best = i
+		}
+	}
+	return best
+}
+
+// pickIn returns the best voice of one pool, or none.
+func (e *Engine) pickIn(rule PickRule, p *partState, q *pool, s *slot) int32 {
+	if rule == PickSameKey {
+		return q.lastOn[keyBucket(s.sounding)].head
+	}
+	if q.free.size == 0 && (!p.TailsUnknown || q.tail.size == 0) {
+		return none
+	}
+	switch rule {
+	case PickLowest:
+		return q.candidateFrom(0, p.TailsUnknown)
+	case PickRoundRobin:
+		if i := q.candidateFrom(e.placeAfter(q, p.pointer), p.TailsUnknown); i != none {
+			return i
+		}
+		return q.candidateFrom(0, p.TailsUnknown)
+	case PickLongestIdle:
+		return e.longestIdle(q, p.TailsUnknown)
+	case PickNearest:
+		return q.nearest(s.sounding, p.TailsUnknown)
+	case PickBankSpread, PickBankFill:
+		return q.byBank(rule == PickBankFill, p.TailsUnknown)
+	}
+	panic("alloc: unknown picking rule")
+}
+
+// candidateFrom returns the first candidate at a place or behind it, or none.
+func (q *pool) candidateFrom(place int32, tailsToo bool) int32 {
+	at := q.free.from(place)
+	if tailsToo {
+		if t := q.tail.from(place); t >= 0 && (at < 0 || t < at) {
+			at = t
+		}
+	}
+	if at < 0 {
+		return none
+	}
+	return q.voices[at]
+}
+
+// placeAfter returns the first place in q of a voice numbered above i.
+func (e *Engine) placeAfter(q *pool, i int32) int32 {
+	if i >= 0 && e.voices[i].pool == q {
+		return e.voices[i].place + 1
+	}
+	at, _ := slices.BinarySearch(q.voices, i+1)
+	return int32(at)
+}
+
+func (e *Engine) longestIdle(q *pool, tailsToo bool) int32 {
+	for i := q.idle.list.head; i != none; i = e.inIdle[i].next {
+		if tailsToo || e.voices[i].state == Free {
+			return i
+		}
+	}
+	return none
+}
+
+func (q *pool) nearest(key int16, tailsToo bool) int32 {
+	at, distance := q.freeOn.nearest(keyBucket(key))
+	if tailsToo {
+		t, d := q.tailOn.nearest(keyBucket(key))
+		if t != none && (at == none || d < distance || d == distance && t < at) {
+			at = t
+		}
+	}
+	if at == none {
+		at = q.fresh.from(0)
+	}
+	if at < 0 {
+		return none
+	}
+	return q.voices[at]
+}
+
+func (q *pool) byBank(fill, tailsToo bool) int32 {
+	order := q.banks.known
+	if tailsToo {
+		order = q.banks.unknown
+	}
+	bank, _ := order.lowest()
+	if fill {
+		bank, _ = order.highest()
+	}
+	return q.candidateFrom(q.banks.banks[bank].first, tailsToo)
+}
+
+// prefers tells whether the rule takes voice a, the best of one pool, before
+// b, the best of another.
+func (e *Engine) prefers(rule PickRule, p *partState, s *slot, a, b int32) bool {
+	switch rule {
+	case PickRoundRobin:
+		if (a > p.pointer) != (b > p.pointer) {
+			return a > p.pointer
+		}
+	case PickLongestIdle:
+		return e.idleBefore(a, b)
+	case PickSameKey:
+		return e.newerThan(a, b)
+	case PickNearest:
+		if x, y := e.jump(a, s.sounding), e.jump(b, s.sounding); x != y {
+			return x < y
+		}
+	case PickBankSpread, PickBankFill:
+		x, y := e.busy(a), e.busy(b)
+		if x != y {
+			return (x < y) == (rule == PickBankSpread)
+		}
+	}
+	return a < b
+}
+
+// jump is the distance in semitones from the last key of a voice.
+func (e *Engine) jump(i int32, key int16) int {
+	v := &e.voices[i]
+	if v.offAt == neverUsed {
+		return math.MaxInt
+	}
+	return max(int(v.key)-int(key), int(key)-int(v.key))
+}
+
+func (e *Engine) busy(i int32) int {
+	v := &e.voices[i]
+	return v.pool.banks.banks[v.bank].busy
+}
+
+// strictNext returns the voice after the last one taken, whatever it does.
+func (e *Engine) strictNext(p *partState, key int16) int32 {
+	best := none
+	for _, q := range p.pools {
+		if !q.allows(key) {
+			continue
+		}
+		i := q.voices[int(e.placeAfter(q, p.pointer))%len(q.voices)]
+		if best == none || e.prefers(PickRoundRobin, p, nil, i, best) {
+			best = i
+		}
+	}
+	return best
+}
+
+// fixedVoice returns the voice that the map names for the key, if it is a
+// candidate.
+func (e *Engine) fixedVoice(p *partState, s *slot) int32 {
+	i := e.mapped(p, s)
+	if i == none {
+		return none
+	}
+	if st := e.voices[i].state; st == Free || st == Tail && p.TailsUnknown {
+		return i
+	}
+	return none
+}
+
+// mapped returns the voice that a fixed map names for a key, if it is in
+// service for this part and key.
+func (e *Engine) mapped(p *partState, s *slot) int32 {
+	i, ok := p.Fixed[s.key]
+	if !ok || i < 0 || i >= len(e.voices) {
+		return none
+	}
+	if q := e.voices[i].pool; q != nil && slices.Contains(p.pools, q) && q.allows(s.sounding) {
+		return int32(i)
+	}
+	return none
+}
+
+// randomVoice picks evenly among the candidates in ascending number.
+func (e *Engine) randomVoice(p *partState, key int16) int32 {
+	total := 0
+	for _, q := range p.pools {
+		if q.allows(key) {
+			total += q.candidates(p.TailsUnknown)
+		}
+	}
+	if total == 0 {
+		return none
+	}
+	n := p.random.IntN(total)
+	if len(p.pools) == 1 && !p.TailsUnknown {
+		return p.pools[0].voices[p.pools[0].free.nth(n)]
+	}
+	for _, i := range p.voices {
+		v := &e.voices[i]
+		if v.state > Tail || v.state == Tail && !p.TailsUnknown || !v.pool.allows(key) {
+			continue
+		}
+		if n == 0 {
+			return i
+		}
+		n--
+	}
+	panic("alloc: candidates miscounted")
+}
+
+func (q *pool) candidates(tailsToo bool) int {
+	if tailsToo {
+		return q.free.size + q.tail.size
+	}
+	return q.free.size
+}

@@ -1,0 +1,125 @@
+package alloc
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"choirloft/midi"
+)
+
+// bendOf returns the bend of a note's channel now, in semitones.
+func (e *Engine) bendOf(s *slot) float64 {
+	if s.channel.bendValue == 0 {
+		return 0
+	}
+	return s.channel.bendValue * e.rangeOf(s.channel, s.part)
+}
+
+func (e *Engine) rangeOf(c *channel, part int32) float64 {
+	if c.bendRange >= 0 {
+		return c.bendRange
+	}
+	return e.parts[part].BendRange
+}
+
+// reaches tells whether some voice of the part can be driven to a pitch.
+func (p *partState) reaches(pitch float64) bool {
+	return !p.window.Bounded || p.window.Low <= pitch && pitch <= p.window.High
+}
+
+// given returns the pitch that a voice's CV can be set to for a key and a
+// bend, and by how many cents that misses what was asked. Folding moves the
+// key by octaves and leaves the bend as it is.
+func (w Window) given(key, bend float64, rule OutOfRange) (pitch, missed float64) {
+	wanted := key + bend
+	if !w.Bounded {
+		return wanted, 0
+	}
+	if rule == Fold {
+		key = w.fold(key)
+	}
+	pitch = min(max(key+bend, w.Low), w.High)
+	return pitch, 100 * (pitch - wanted)
+}
+
+func (w Window) fold(key float64) float64 {
+	if key < w.Low {
+		key += 12 * math.Ceil((w.Low-key)/12)
+	}
+	if key > w.High {
+		key -= 12 * math.Ceil((key-w.High)/12)
+	}
+	return key
+}
+
+// pitch completes a decision with what the CV of voice i is set to.
+func (e *Engine) pitch(s *slot, i int32) {
+	d := &e.decision
+	key, bend := float64(s.sounding), e.bendOf(s)
+	d.Pressure = s.channel.pressure
+	if w := &e.windows[i]; w.Bounded {
+		d.Pitch, d.Missed = w.given(key, bend, e.parts[s.part].OutOfRange)
+	} else {
+		d.Pitch = key + bend
+	}
+}
+
+// bend moves the voices of a channel: open gates always, tails where a part
+// wants it. A tail that stays keeps the pitch it had.
+func (e *Engine) bend(c *channel) {
+	e.eachVoice(c, true, func(i int32) {
+		v := &e.voices[i]
+		d := e.note(Bend, v, i)
+		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), c.bendValue*e.rangeOf(c, v.part), e.parts[v.part].OutOfRange)
+		e.emit(d)
+	})
+}
+
+func (e *Engine) pressure(c *channel) {
+	e.eachVoice(c, false, func(i int32) {
+		d := e.note(Pressure, &e.voices[i], i)
+		d.Pressure = c.pressure
+		e.emit(d)
+	})
+}
+
+func (e *Engine) keyPressure(c *channel, k midi.Key, value uint8) {
+	e.eachVoice(c, false, func(i int32) {
+		if v := &e.voices[i]; e.slots[v.slot].key == k {
+			d := e.note(Pressure, v, i)
+			d.Pressure = value
+			e.emit(d)
+		}
+	})
+}
+
+// note starts a decision about what a voice sounds, tails included.
+func (e *Engine) note(kind DecisionKind, v *voice, i int32) Decision {
+	return Decision{At: e.now, Kind: kind, Note: v.note, Cut: NoNote, Voice: i, Part: v.part,
+		CutPart: int32(NoNote), Was: v.state, Key: v.key, CutKey: v.key, Velocity: v.velocity}
+}
+
+// eachVoice visits the voices that sound for a channel, the oldest note first.
+func (e *Engine) eachVoice(c *channel, tails bool, visit func(i int32)) {
+	if !tails || c.tails.head == none {
+		for i := c.voiced.head; i != none; i = e.inChannel[i].next {
+			visit(i)
+		}
+		return
+	}
+	all := e.gather[:0]
+	for i := c.voiced.head; i != none; i = e.inChannel[i].next {
+		all = append(all, i)
+	}
+	for i := c.tails.head; i != none; i = e.inChannel[i].next {
+		if e.voices[i].freeAt > e.now {
+			all = append(all, i)
+		}
+	}
+	slices.SortFunc(all, func(a, b int32) int { return cmp.Compare(e.voices[a].note, e.voices[b].note) })
+	for _, i := range all {
+		visit(i)
+	}
+	e.gather = all
+}

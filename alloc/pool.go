@@ -1,0 +1,241 @@
+package alloc
+
+import "time"
+
+// pool is a set of voices that the same parts may use for the same keys. A
+// part draws on one pool or on several; most rigs have one for each group of
+// parts that share their banks.
+type pool struct {
+	voices  []int32 // numbers, ascending; a voice's place is its index here
+	limited bool
+	keys    KeyRange // of a limited pool
+
+	free, tail set // places
+	held       int
+	pedal      int
+	sounding   [4]uint64 // keys of HELD and PEDAL voices, by keyBucket
+	onKey      [keyNumbers]uint16
+
+	tails   []list // by envelope: tails, the quietest first
+	shelves []shelf
+
+	// Orders that only some rules look at; nil where no part needs them.
+	idle      *idleOrder
+	lastOn    *[keyNumbers]list // FREE and TAIL by last key, newest attack first
+	freeOn    *buckets          // FREE by last key
+	tailOn    *buckets          // TAIL by last key
+	fresh     *set              // FREE and never used
+	banks     *bankOrder
+	mixedTail *rank // TAIL ranked like open gates
+}
+
+// idleOrder lists FREE and TAIL voices by gate-off, never used first.
+type idleOrder struct{ list list }
+
+// shelf holds the open gates that parts of one standing have in a pool.
+type shelf struct{ pedal, held *rank }
+
+func (p *pool) allows(key int16) bool {
+	return !p.limited || int16(p.keys.Low) <= key && key <= int16(p.keys.High)
+}
+
+// expire frees the tails of a pool that have reached the free level.
+func (e *Engine) expire(p *pool) {
+	if p.tail.size == 0 {
+		return
+	}
+	for n := range p.tails {
+		l := &p.tails[n]
+		for l.head != none && e.voices[l.head].freeAt <= e.now {
+			e.tailToFree(l.head)
+		}
+	}
+}
+
+func (e *Engine) tailToFree(i int32) {
+	e.leaveTail(i)
+	e.enterFree(i)
+}
+
+// enterIdle puts a voice whose gate is low into the orders that FREE and TAIL
+// share.
+func (e *Engine) enterIdle(p *pool, i int32) {
+	if p.idle != nil {
+		l := &p.idle.list
+		at := l.tail
+		for at != none && e.idleBefore(i, at) {
+			at = e.inIdle[at].prev
+		}
+		l.insertAfter(e.inIdle, i, at)
+	}
+	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
+		l := &p.lastOn[keyBucket(e.voices[i].key)]
+		at := none
+		for next := l.head; next != none && e.newerThan(next, i); next = e.inLast[next].next {
+			at = next
+		}
+		l.insertAfter(e.inLast, i, at)
+	}
+}
+
+func (e *Engine) leaveIdle(p *pool, i int32) {
+	if p.idle != nil {
+		p.idle.list.remove(e.inIdle, i)
+	}
+	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
+		p.lastOn[keyBucket(e.voices[i].key)].remove(e.inLast, i)
+	}
+}
+
+// idleBefore orders voices by gate-off, then number.
+func (e *Engine) idleBefore(a, b int32) bool {
+	x, y := e.voices[a].offAt, e.voices[b].offAt
+	return x < y || x == y && a < b
+}
+
+// newerThan orders voices by attack, the newest first, then by number.
+func (e *Engine) newerThan(a, b int32) bool {
+	x, y := e.voices[a].attackAt, e.voices[b].attackAt
+	return x > y || x == y && a < b
+}
+
+// enterFree and leaveFree keep what only FREE voices are in. The idle orders
+// are the caller's business: a tail that expires stays in them.
+func (e *Engine) enterFree(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	v.state = Free
+	p.free.add(v.place)
+	if p.freeOn != nil {
+		if v.offAt == neverUsed {
+			p.fresh.add(v.place)
+		} else {
+			p.freeOn.add(keyBucket(v.key), v.place)
+		}
+	}
+	if p.banks != nil {
+		p.banks.change(v.bank, 0, 1, 0)
+	}
+}
+
+func (e *Engine) leaveFree(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	p.free.remove(v.place)
+	if p.freeOn != nil {
+		if v.offAt == neverUsed {
+			p.fresh.remove(v.place)
+		} else {
+			p.freeOn.remove(keyBucket(v.key), v.place)
+		}
+	}
+	if p.banks != nil {
+		p.banks.change(v.bank, 0, -1, 0)
+	}
+}
+
+func (e *Engine) enterTail(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	v.state = Tail
+	p.tail.add(v.place)
+	l := &p.tails[v.envelope]
+	at := l.tail
+	for at != none && e.quieterTail(i, at) {
+		at = e.inTail[at].prev
+	}
+	l.insertAfter(e.inTail, i, at)
+	if p.tailOn != nil {
+		p.tailOn.add(keyBucket(v.key), v.place)
+	}
+	if p.mixedTail != nil {
+		e.rankIn(p.mixedTail, i)
+	}
+	e.changeBusy(v, 1, 1)
+	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
+		c.tails.push(e.inChannel, i)
+	}
+}
+
+func (e *Engine) leaveTail(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	p.tail.remove(v.place)
+	p.tails[v.envelope].remove(e.inTail, i)
+	if p.tailOn != nil {
+		p.tailOn.remove(keyBucket(v.key), v.place)
+	}
+	if p.mixedTail != nil {
+		e.rankOut(p.mixedTail, i)
+	}
+	e.changeBusy(v, -1, -1)
+	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
+		c.tails.remove(e.inChannel, i)
+	}
+}
+
+// rankOf returns where a voice that holds a note stands.
+func (e *Engine) rankOf(v *voice) *rank {
+	s := &v.pool.shelves[e.parts[v.part].shelf]
+	if v.state == Pedal {
+		return s.pedal
+	}
+	return s.held
+}
+
+// enterOpen puts a voice that holds a note, HELD or PEDAL, in its orders.
+func (e *Engine) enterOpen(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	if v.state == Pedal {
+		p.pedal++
+	} else {
+		p.held++
+	}
+	k := keyBucket(v.key)
+	if p.onKey[k]++; p.onKey[k] == 1 {
+		p.sounding[k>>6] |= 1 << (k & 63)
+	}
+	v.rank = e.rankOf(v)
+	e.rankIn(v.rank, i)
+	e.changeBusy(v, 1, 0)
+	v.channel.voiced.push(e.inChannel, i)
+}
+
+func (e *Engine) leaveOpen(i int32) {
+	v := &e.voices[i]
+	p := v.pool
+	if v.state == Pedal {
+		p.pedal--
+	} else {
+		p.held--
+	}
+	k := keyBucket(v.key)
+	if p.onKey[k]--; p.onKey[k] == 0 {
+		p.sounding[k>>6] &^= 1 << (k & 63)
+	}
+	e.rankOut(v.rank, i)
+	e.changeBusy(v, -1, 0)
+	v.channel.voiced.remove(e.inChannel, i)
+}
+
+// heldToPedal passes a voice to the pedal.
+func (e *Engine) heldToPedal(i int32) {
+	v := &e.voices[i]
+	e.rankOut(v.rank, i)
+	v.state = Pedal
+	v.rank = e.rankOf(v)
+	e.rankIn(v.rank, i)
+	v.pool.held--
+	v.pool.pedal++
+}
+
+// nextFree returns when the first tail of a pool will be free.
+func (e *Engine) nextFree(p *pool) (t time.Duration, ok bool) {
+	for n := range p.tails {
+		if i := p.tails[n].head; i != none && (!ok || e.voices[i].freeAt < t) {
+			t, ok = e.voices[i].freeAt, true
+		}
+	}
+	return t, ok
+}

@@ -1,0 +1,92 @@
+package alloc
+
+import (
+	"time"
+
+	"choirloft/midi"
+)
+
+// GateKind says what happens to the gate that a note should have.
+type GateKind uint8
+
+// What a gate does.
+const (
+	GateOpens    GateKind = iota
+	GateFollows           // opens for a key struck again: Old ends here
+	GateHolds             // the key is up, a pedal keeps the gate high
+	GateSwallows          // is about to close by an off that belonged to an earlier note
+	GateSticks            // the song ended with the key down
+	GateCloses
+)
+
+// Gate is something that happens to the gate of a note when there are voices
+// for all.
+type Gate struct {
+	Kind     GateKind
+	At       time.Duration
+	Tick     midi.Tick // of the step that opened it
+	Note     NoteID
+	Old      NoteID // of GateFollows
+	Part     int
+	Port     midi.Port
+	Channel  midi.Channel
+	Key      midi.Key // as it came in
+	Sounding int      // after transposition
+	Velocity uint8
+	Zero     bool // the note has no length in the song
+}
+
+// Strays counts the steps of a song that became no note.
+type Strays struct {
+	Unmapped    int   // note-ons that no part takes
+	Orphans     int   // note-offs whose note-on is not in the song
+	PartOrphans []int // by part: orphans of keys that it listens to
+}
+
+// Reference plays steps to the parts as if voices were without limit, and
+// tells visit what the gate of every note should do: a run of the same part
+// rules with nothing stolen, no gap, and short notes extended to the minimum
+// gate. The song ends at the given time.
+func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.Duration, visit func(Gate)) Strays {
+	r := &recorder{visit: visit}
+	r.gates.init(parts, minGate, r)
+	for _, s := range steps {
+		r.tick = s.Tick
+		r.feed(s)
+	}
+	r.end(end, func(i int32) { r.say(GateSticks, i) })
+	return Strays{Unmapped: r.unmapped, Orphans: r.orphans, PartOrphans: r.partOrphans}
+}
+
+// recorder is a sink without voices.
+type recorder struct {
+	gates
+	visit func(Gate)
+	tick  midi.Tick
+}
+
+func (r *recorder) say(kind GateKind, i int32) {
+	r.visit(r.gate(kind, i))
+}
+
+func (r *recorder) gate(kind GateKind, i int32) Gate {
+	s := &r.slots[i]
+	return Gate{Kind: kind, At: r.now, Tick: r.tick, Note: s.id, Old: NoNote, Part: int(s.part),
+		Port: s.channel.port, Channel: s.channel.number, Key: s.key, Sounding: int(s.sounding),
+		Velocity: s.velocity, Zero: s.zero}
+}
+
+func (r *recorder) open(i int32)    { r.say(GateOpens, i) }
+func (r *recorder) hold(i int32)    { r.say(GateHolds, i) }
+func (r *recorder) swallow(i int32) { r.say(GateSwallows, i) }
+func (r *recorder) close(i int32)   { r.say(GateCloses, i) }
+
+func (r *recorder) follow(i, old int32) {
+	g := r.gate(GateFollows, i)
+	g.Old = r.slots[old].id
+	r.visit(g)
+}
+
+func (r *recorder) bend(*channel)                         {}
+func (r *recorder) pressure(*channel)                     {}
+func (r *recorder) keyPressure(*channel, midi.Key, uint8) {}

@@ -1,0 +1,103 @@
+package study
+
+import (
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Performance is a song in the order in which it acts.
+type Performance struct {
+	Steps []midi.Step
+	End   time.Duration // of the song
+}
+
+// Rules is everything that a replay depends on besides the song.
+type Rules struct {
+	Config  alloc.Config
+	Gap     time.Duration // gate low before an attack
+	Lead    time.Duration // CV before its gate
+	Overlap time.Duration // a cut that loses no more than this is legato, not shortage
+	// LimitDB is the level, relative to the full envelope, above which the cut
+	// of a tail is audible: at or above Config.FreeDB.
+	LimitDB float64
+}
+
+// NewReference returns what a song asks of the parts of a rig.
+//
+// Tails are those of the slowest release among the voices in service that a
+// part plays on, from the level that the note's envelope has reached when its
+// gate closes.
+func NewReference(r Rules, p Performance) *Reference {
+	b := &builder{Reference: &Reference{End: p.End}, rules: r, envelopes: slowest(r.Config)}
+	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
+	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
+	b.Ends = make([]time.Duration, len(b.Notes))
+	for i := range b.Notes {
+		b.Ends[i] = b.Notes[i].End
+	}
+	return b.Reference
+}
+
+// builder makes a reference from gates.
+type builder struct {
+	*Reference
+	rules     Rules
+	envelopes []alloc.Envelope // by part
+	fullAt    []float64        // by note: when its attack reaches full
+}
+
+func (b *builder) gate(g alloc.Gate) {
+	switch g.Kind {
+	case alloc.GateOpens:
+		b.open(g, 0)
+	case alloc.GateFollows:
+		old := &b.Notes[g.Old]
+		old.Superseded = true
+		old.End, old.TailEnd = g.At, g.At
+		if old.KeyUp < 0 {
+			old.KeyUp = g.At
+		}
+		b.open(g, b.envelopes[g.Part].Level(b.fullAt[g.Old], g.At))
+	case alloc.GateHolds:
+		b.Notes[g.Note].KeyUp = g.At
+	case alloc.GateSwallows:
+		b.Notes[g.Note].Swallowed = true
+	case alloc.GateSticks:
+		b.Notes[g.Note].Stuck = true
+	case alloc.GateCloses:
+		b.close(g)
+	}
+}
+
+func (b *builder) open(g alloc.Gate, level float64) {
+	b.Notes = append(b.Notes, Note{Part: g.Part, Port: g.Port, Channel: g.Channel, Key: g.Key,
+		Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, KeyUp: -1, Zero: g.Zero})
+	b.fullAt = append(b.fullAt, b.envelopes[g.Part].FullAt(g.At, level))
+}
+
+func (b *builder) close(g alloc.Gate) {
+	n := &b.Notes[g.Note]
+	n.End = g.At
+	if n.KeyUp < 0 {
+		n.KeyUp = g.At
+	}
+	env := &b.envelopes[g.Part]
+	n.TailEnd = n.End + env.Fade(alloc.DB(env.Level(b.fullAt[g.Note], g.At)), b.rules.LimitDB)
+}
+
+// slowest returns for each part the envelope with the longest release among
+// its voices in service.
+func slowest(cfg alloc.Config) []alloc.Envelope {
+	found := make([]alloc.Envelope, len(cfg.Parts))
+	for i := range cfg.Parts {
+		first := true
+		for _, v := range serving(cfg, cfg.Parts[i].Banks) {
+			if e := cfg.Voices[v].Envelope; first || e.Release > found[i].Release {
+				found[i], first = e, false
+			}
+		}
+	}
+	return found
+}

@@ -1,0 +1,136 @@
+package study
+
+import (
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Interval is a half-open span of time [Start, End).
+type Interval struct{ Start, End time.Duration }
+
+// Reference is what a song asks for when voices are without limit: the notes
+// of every part with the gate each of them should have.
+type Reference struct {
+	Notes    []Note // by alloc.NoteID
+	Ends     []time.Duration
+	End      time.Duration // of the song
+	Orphans  int           // note-offs without a note-on in the song
+	Unmapped int           // note-ons that no part takes
+	// PartOrphans counts the orphans that fall to each part.
+	PartOrphans []int
+}
+
+// Note is one note of a reference run.
+type Note struct {
+	Part     int
+	Port     midi.Port
+	Channel  midi.Channel
+	Key      midi.Key // as it came in
+	Sounding int      // after transposition
+	Velocity uint8
+	Tick     midi.Tick
+	Start    time.Duration
+	KeyUp    time.Duration // end of held, minimum gate included
+	End      time.Duration // end of the gate: the reference interval is [Start, End)
+	// TailEnd is where an uncut tail passes the audible limit; End if there is
+	// none.
+	TailEnd    time.Duration
+	Superseded bool // its key was struck again while it sounded
+	Swallowed  bool // ended by an off that belonged to an earlier note
+	Stuck      bool // its off is missing
+	Zero       bool // it had no length in the song
+}
+
+// Ending is how a note ended. Every note has exactly one.
+type Ending uint8
+
+// The endings.
+const (
+	Complete Ending = iota
+	Superseded
+	Dropped
+	BornCut
+	HeldCut
+	OverlapOnly
+	PedalCut
+	TailCutOwnKey
+	TailCutOtherKey
+	TailCutInaudible
+	NumEndings
+)
+
+// Damaged tells whether a note with this ending did not sound for all of its
+// reference interval.
+func (e Ending) Damaged() bool { return e >= Dropped && e <= PedalCut }
+
+// Outcome is what became of a note in a replay.
+type Outcome struct {
+	Voice   int // index, or alloc.NoVoice
+	Ending  Ending
+	At      time.Duration // of the cut; of the start for a dropped note
+	Lost    time.Duration // reference end − At; 0 unless damaged
+	LevelDB float64       // at the cut, relative to the full envelope
+	By      alloc.NoteID  // who took the voice, or alloc.NoNote
+	Cause   alloc.Cause
+	Outer   bool
+	Late    time.Duration // by how much the gate opened late
+	Missed  float64       // cents by which its pitch was clamped, at worst
+}
+
+// VoiceUse sums up what one voice did.
+type VoiceUse struct {
+	Takes         int
+	Held          time.Duration // gate high
+	Sounding      time.Duration // gate high or tail above the free level
+	MostSemitones int           // largest jump from one note to the next
+}
+
+// Demand is how many notes sound at once when none is cut: the peaks.
+type Demand struct{ Held, Pedal, Audible int }
+
+// Bound is what no rule can beat with the given number of voices.
+type Bound struct {
+	Unavoidable   time.Duration // in voice-seconds
+	FewestDamaged int
+}
+
+// Tally counts what happened to the notes of a part, or of the whole rig.
+type Tally struct {
+	Notes                                             int
+	Endings                                           [NumEndings]int
+	Lost                                              time.Duration
+	Late                                              int
+	Clamped                                           int
+	Swallowed, Orphan, Stuck, Zero, Unmapped, Thinned int
+}
+
+// Damaged is the number of notes that did not sound for all of their
+// reference interval.
+func (t Tally) Damaged() int {
+	n := 0
+	for e, c := range t.Endings {
+		if Ending(e).Damaged() {
+			n += c
+		}
+	}
+	return n
+}
+
+// Summary is the demand, the bounds and the tally of a part or of the rig.
+type Summary struct {
+	Voices int // in service
+	Demand Demand
+	Bound  Bound
+	Tally  Tally
+}
+
+// Replay is one run of a song through a rig.
+type Replay struct {
+	Reference *Reference
+	Outcomes  []Outcome // by alloc.NoteID
+	Rig       Summary
+	Parts     []Summary
+	Voices    []VoiceUse
+}

@@ -1,0 +1,118 @@
+package study
+
+import (
+	"time"
+
+	"choirloft/alloc"
+)
+
+// replay sums up what the witness saw.
+func (w *witness) replay() *Replay {
+	cfg := w.rules.Config
+	out := &Replay{Reference: w.ref, Outcomes: w.outcomes, Parts: make([]Summary, len(cfg.Parts)),
+		Voices: make([]VoiceUse, len(w.tracks))}
+	for i := range w.tracks {
+		t := &w.tracks[i]
+		if t.used {
+			t.Sounding += t.tailEnd - t.off
+		}
+		out.Voices[i] = t.VoiceUse
+	}
+	w.tally(out)
+	w.measure(out)
+	return out
+}
+
+// tally gives every note its ending and counts.
+func (w *witness) tally(out *Replay) {
+	for i := range w.ref.Notes {
+		n, o := &w.ref.Notes[i], &w.outcomes[i]
+		if n.Superseded && o.Ending == Complete {
+			o.Ending = Superseded
+		}
+		clamped := o.Missed != 0 && w.rules.Config.Parts[n.Part].OutOfRange != alloc.Fold
+		for _, t := range [2]*Tally{&out.Rig.Tally, &out.Parts[n.Part].Tally} {
+			t.add(n, o, clamped)
+		}
+	}
+	out.Rig.Tally.Orphan, out.Rig.Tally.Unmapped = w.ref.Orphans, w.ref.Unmapped
+	for p, n := range w.ref.PartOrphans {
+		out.Parts[p].Tally.Orphan = n
+	}
+}
+
+func (t *Tally) add(n *Note, o *Outcome, clamped bool) {
+	t.Notes++
+	t.Endings[o.Ending]++
+	t.Lost += o.Lost
+	count(&t.Late, o.Late > 0)
+	count(&t.Clamped, clamped)
+	count(&t.Swallowed, n.Swallowed)
+	count(&t.Stuck, n.Stuck)
+	count(&t.Zero, n.Zero)
+}
+
+func count(n *int, yes bool) {
+	if yes {
+		*n++
+	}
+}
+
+// measure adds demand and bounds for each part and for the rig.
+func (w *witness) measure(out *Replay) {
+	cfg := w.rules.Config
+	all := func(int) bool { return true }
+	out.Rig.Demand = w.ref.demand(all)
+	out.Rig.Voices = len(serving(cfg, everyBank(cfg)))
+	for p := range cfg.Parts {
+		only := func(part int) bool { return part == p }
+		s := &out.Parts[p]
+		s.Voices = len(serving(cfg, cfg.Parts[p].Banks))
+		s.Demand = w.ref.demand(only)
+		s.Bound = bound(w.ref.Gates(only), s.Voices)
+	}
+	for _, g := range groups(cfg) {
+		inGroup := make([]bool, len(cfg.Parts))
+		for _, p := range g.parts {
+			inGroup[p] = true
+		}
+		b := bound(w.ref.Gates(func(part int) bool { return inGroup[part] }), len(serving(cfg, g.banks)))
+		out.Rig.Bound.Unavoidable += b.Unavoidable
+		out.Rig.Bound.FewestDamaged += b.FewestDamaged
+	}
+}
+
+func bound(gates []Interval, voices int) Bound {
+	return Bound{Unavoidable: Unavoidable(gates, voices), FewestDamaged: FewestDamaged(gates, voices)}
+}
+
+// Gates returns the reference intervals of the parts that are asked for.
+func (r *Reference) Gates(part func(int) bool) []Interval {
+	return r.intervals(part, func(n *Note) time.Duration { return n.End })
+}
+
+func (r *Reference) intervals(part func(int) bool, end func(*Note) time.Duration) []Interval {
+	list := make([]Interval, 0, len(r.Notes))
+	for i := range r.Notes {
+		if n := &r.Notes[i]; part(n.Part) {
+			list = append(list, Interval{n.Start, end(n)})
+		}
+	}
+	return list
+}
+
+func (r *Reference) demand(part func(int) bool) Demand {
+	return Demand{
+		Held:    Peak(r.intervals(part, func(n *Note) time.Duration { return n.KeyUp })),
+		Pedal:   Peak(r.Gates(part)),
+		Audible: Peak(r.intervals(part, func(n *Note) time.Duration { return n.TailEnd })),
+	}
+}
+
+func everyBank(cfg alloc.Config) []int {
+	var banks []int
+	for _, v := range cfg.Voices {
+		banks = append(banks, v.Bank)
+	}
+	return banks
+}

@@ -1,0 +1,195 @@
+// Package timing turns the engine's decisions into edges: when each gate goes
+// high and low and when each CV moves.
+//
+// A voice needs its gate low for a while before it can attack again, and a
+// gate shorter than the minimum may not start an envelope at all. Live, both
+// can only be had by delay: the new note is late. In an export the past can be
+// changed: the gap comes off the previous note's end and the new note is on
+// time. What is decided is the same in both.
+//
+// Most users need two calls: [New], and [Stage.Decide] for each decision. The
+// package drops no note and never changes which voice plays it.
+package timing
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"choirloft/alloc"
+)
+
+// Rules are the times that the hardware needs. None is negative.
+type Rules struct {
+	Gap     time.Duration // gate low before an attack; common practice 3 ms
+	MinGate time.Duration // shortest gate; common practice 5 ms
+	// Lead is how long before its gate the CV moves; common practice 1 ms.
+	// Live, a voice whose gate was low long enough gets both at once.
+	Lead time.Duration
+}
+
+// Policy says where the time for gaps and minimum gates comes from.
+type Policy uint8
+
+// The policies.
+const (
+	Live   Policy = iota // new notes are delayed
+	Export               // previous notes are shortened
+)
+
+// EdgeKind says which line of a voice moves.
+type EdgeKind uint8
+
+// The kinds of edge, in the order in which they act at one instant.
+const (
+	GateLow EdgeKind = iota
+	Pitch
+	Pressure
+	GateHigh
+)
+
+// Edge is one change on one line of one voice.
+type Edge struct {
+	At    time.Duration
+	Voice int // index
+	Kind  EdgeKind
+	Note  alloc.NoteID
+	// Value is the pitch in semitones on the scale of MIDI keys, or the
+	// pressure 0–127; 0 for gates.
+	Value float64
+}
+
+// Stage turns the decisions of one run into edges.
+type Stage struct {
+	rules  Rules
+	policy Policy
+	voices []line
+	edges  []Edge
+	silent []alloc.NoteID // cut in an export at the instant of their start
+	record bool
+}
+
+// line is what a stage knows of one voice.
+type line struct {
+	note alloc.NoteID
+	on   time.Duration // gate high
+	off  time.Duration // gate low; only if !high
+	high bool          // the engine has not released it
+	used bool
+}
+
+// New returns a stage for a number of voices. Without record it only tells how
+// late notes are.
+func New(r Rules, p Policy, voices int, record bool) *Stage {
+	return &Stage{rules: r, policy: p, voices: make([]line, voices), record: record}
+}
+
+// Decide takes the next decision of a run and returns by how much the gate of
+// a note that it starts will open late; 0 for an export.
+func (s *Stage) Decide(d alloc.Decision) (late time.Duration) {
+	if d.Voice == int32(alloc.NoVoice) {
+		return 0
+	}
+	v := &s.voices[d.Voice]
+	switch d.Kind {
+	case alloc.Take, alloc.Reattack:
+		return s.start(v, d)
+	case alloc.Release:
+		s.release(v, d)
+	case alloc.Bend:
+		s.add(d, Pitch, max(d.At, s.cvFrom(v)), d.Pitch)
+	case alloc.Pressure:
+		s.add(d, Pressure, max(d.At, s.cvFrom(v)), float64(d.Pressure))
+	}
+	return 0
+}
+
+func (s *Stage) start(v *line, d alloc.Decision) time.Duration {
+	on, free := d.At, d.At
+	if v.used {
+		free = s.endPrevious(v, d)
+		if s.policy == Live {
+			on = max(d.At, free+s.rules.Gap)
+		}
+	}
+	cv := max(free, on-s.rules.Lead)
+	if s.policy == Live {
+		cv = max(cv, d.At)
+	} else if !v.used {
+		cv = max(0, on-s.rules.Lead)
+	}
+	s.add(d, Pitch, cv, d.Pitch)
+	s.add(d, Pressure, cv, float64(d.Pressure))
+	s.add(d, GateHigh, on, 0)
+	*v = line{note: d.Note, on: on, high: true, used: true}
+	return on - d.At
+}
+
+// endPrevious ends what the voice played before and returns when its gate is
+// low.
+func (s *Stage) endPrevious(v *line, d alloc.Decision) time.Duration {
+	low := v.off
+	if v.high {
+		low = max(d.At, v.on+s.rules.MinGate)
+	}
+	if s.policy == Export {
+		end := d.At
+		if !v.high {
+			end = v.off
+		}
+		low = max(v.on, min(end, d.At-s.rules.Gap))
+		if low == v.on {
+			s.silent = append(s.silent, v.note)
+		}
+	}
+	if v.high || s.policy == Export {
+		s.gateLow(v, int(d.Voice), low)
+	}
+	return low
+}
+
+func (s *Stage) release(v *line, d alloc.Decision) {
+	v.high = false
+	v.off = max(d.At, v.on+s.rules.MinGate)
+	if s.policy == Live {
+		s.gateLow(v, int(d.Voice), v.off)
+	}
+}
+
+// cvFrom is when the voice's CV moves to its note.
+func (s *Stage) cvFrom(v *line) time.Duration {
+	if s.policy == Export {
+		return 0
+	}
+	return v.on - s.rules.Lead
+}
+
+func (s *Stage) gateLow(v *line, voice int, at time.Duration) {
+	if s.record {
+		s.edges = append(s.edges, Edge{At: at, Voice: voice, Kind: GateLow, Note: v.note})
+	}
+}
+
+func (s *Stage) add(d alloc.Decision, kind EdgeKind, at time.Duration, value float64) {
+	if s.record {
+		s.edges = append(s.edges, Edge{At: at, Voice: int(d.Voice), Kind: kind, Note: d.Note, Value: value})
+	}
+}
+
+// Edges ends the run and returns its edges in the order of time, then voice.
+// A gate that would have no length in an export is left out.
+func (s *Stage) Edges() []Edge {
+	for i := range s.voices {
+		if v := &s.voices[i]; s.policy == Export && v.used && !v.high {
+			s.gateLow(v, i, v.off)
+		}
+	}
+	s.edges = slices.DeleteFunc(s.edges, func(e Edge) bool {
+		return (e.Kind == GateHigh || e.Kind == GateLow) && slices.Contains(s.silent, e.Note)
+	})
+	s.silent = nil
+	slices.SortStableFunc(s.edges, func(a, b Edge) int {
+		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Voice, b.Voice))
+	})
+	return s.edges
+}

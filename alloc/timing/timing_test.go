@@ -1,0 +1,82 @@
+package timing_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/alloc/timing"
+)
+
+const ms = time.Millisecond
+
+var hardware = timing.Rules{Gap: 3 * ms, MinGate: 5 * ms, Lead: ms}
+
+func take(at int, note int, pitch float64) alloc.Decision {
+	return alloc.Decision{Kind: alloc.Take, At: time.Duration(at) * ms, Note: alloc.NoteID(note), Pitch: pitch}
+}
+
+func release(at int) alloc.Decision {
+	return alloc.Decision{Kind: alloc.Release, At: time.Duration(at) * ms}
+}
+
+// edges runs decisions on one voice and tells gates and pitches in words.
+func edges(p timing.Policy, ds ...alloc.Decision) (said []string, late time.Duration) {
+	s := timing.New(hardware, p, 1, true)
+	for _, d := range ds {
+		late = max(late, s.Decide(d))
+	}
+	for _, e := range s.Edges() {
+		at := float64(e.At) / float64(ms)
+		switch e.Kind {
+		case timing.GateHigh:
+			said = append(said, fmt.Sprintf("high %g", at))
+		case timing.GateLow:
+			said = append(said, fmt.Sprintf("low %g", at))
+		case timing.Pitch:
+			said = append(said, fmt.Sprintf("pitch %g @%g", e.Value, at))
+		}
+	}
+	return said, late
+}
+
+// Scenario 16 of the worked scenarios: A 0–1000, B 500–502 (released when its
+// minimum gate is over, at 505), one voice.
+func TestScenario16(t *testing.T) {
+	ds := []alloc.Decision{take(0, 0, 60), take(500, 1, 62), release(505)}
+	said, late := edges(timing.Live, ds...)
+	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 500", "pitch 62 @502", "high 503", "low 508"}, said)
+	require.Equal(t, 3*ms, late)
+	said, late = edges(timing.Export, ds...)
+	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 497", "pitch 62 @499", "high 500", "low 505"}, said)
+	require.Zero(t, late)
+}
+
+func TestGapCostsOnlyWhatRemains(t *testing.T) {
+	for _, c := range []struct{ off, on, late int }{
+		{100, 100, 3}, {100, 101, 2}, {100, 102, 1}, {100, 103, 0}, {100, 200, 0},
+	} {
+		_, late := edges(timing.Live, take(0, 0, 60), release(c.off), take(c.on, 1, 62))
+		require.Equal(t, time.Duration(c.late)*ms, late, "%+v", c)
+	}
+}
+
+// A note cut at once keeps its minimum gate live, and in an export is left out.
+func TestCutAtOnce(t *testing.T) {
+	ds := []alloc.Decision{take(0, 0, 60), take(0, 1, 62), release(100)}
+	said, late := edges(timing.Live, ds...)
+	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 5", "pitch 62 @7", "high 8", "low 100"}, said)
+	require.Equal(t, 8*ms, late)
+	said, late = edges(timing.Export, ds...)
+	require.Equal(t, []string{"pitch 60 @0", "pitch 62 @0", "high 0", "low 100"}, said)
+	require.Zero(t, late)
+}
+
+// An export takes the gap from a note that ended by itself, too.
+func TestExportGapFromThePast(t *testing.T) {
+	said, _ := edges(timing.Export, take(10, 0, 60), release(100), take(101, 1, 62), release(200))
+	require.Equal(t, []string{"pitch 60 @9", "high 10", "low 98", "pitch 62 @100", "high 101", "low 200"}, said)
+}

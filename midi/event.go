@@ -56,7 +56,7 @@ type StepKind uint8
 // changes, clock, …) has no step.
 const (
 	StepNoteOn          StepKind = iota // Key; Value is the velocity, 1–127
-	StepNoteOff                         // Key; Value is the release velocity
+	StepNoteOff                         // Key; Value is the release velocity, 64 where there is none
 	StepSustain                         // controller 64; Value 0–127, down from 64
 	StepSostenuto                       // controller 66; Value 0–127, down from 64
 	StepNotesOff                        // controllers 123–127
@@ -67,7 +67,7 @@ const (
 	StepChannelPressure                 // Value 0–127
 	StepKeyPressure                     // Key; Value 0–127
 	StepControl                         // any other controller: Key is its number, Value 0–127
-	StepZone                            // RPN 6: Value is the number of member channels, 0–15
+	StepZone                            // RPN 6: Value is the number of member channels, 0–15; on any channel
 )
 
 // Step is one event of a performance: at its exact time, in the order in
@@ -80,8 +80,9 @@ type Step struct {
 	Channel Channel
 	Key     Key    // key, or the controller's number of a StepControl
 	Value   uint16 // see StepKind
-	// Zero marks a note-on whose note-off stands at the same instant, right
-	// behind it, and that note-off itself: the note has no length.
+	// Zero marks a note-on whose note-off stands at the same instant, and that
+	// note-off itself: the note has no length. The note-off is the next step,
+	// except where Order.File leaves other events between the two.
 	Zero bool
 }
 

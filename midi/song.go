@@ -2,12 +2,13 @@ package midi
 
 import "time"
 
-// Song is what a Standard MIDI File says, in one list over all its tracks.
+// Song is what a Standard MIDI File says, in one list over all its tracks. Of
+// a file of format 2 all tracks are listed, but only the chosen one is read.
 type Song struct {
 	Format   int    // 0, 1 or 2
 	Wrapper  string // "RMID" where the file was wrapped in RIFF, else empty
 	Tracks   []Track
-	Events   []Event // by tick, then track, then place in the file
+	Events   []Event // by tick, then track, then place in the file; read only
 	Tempo    TempoMap
 	Meter    MeterMap
 	End      Tick // the last event or end of track, whichever is later
@@ -17,8 +18,8 @@ type Song struct {
 
 // Track is one track chunk of a song.
 type Track struct {
-	Name   string // FF 03, empty if none
-	Device string // FF 09, empty if none
+	Name   string // the first FF 03 that is not empty, without control characters
+	Device string // FF 09, in the same way
 	Offset int    // of the chunk's first byte in the file
 	Events int    // channel messages read from it
 	End    Tick   // its end of track, or its last event where that is missing
@@ -44,9 +45,11 @@ func (s *Song) Duration() time.Duration { return s.Tempo.At(s.End) }
 // Order says how events at one instant follow each other.
 type Order struct {
 	// File keeps the order of the file, instead of putting everything but
-	// note-ons before the note-ons.
+	// note-ons before the note-ons; Chord then has no effect.
 	File bool
-	// Chord sorts the note-ons of one instant.
+	// Chord sorts the note-ons of one instant, on all ports and channels.
+	// Note-ons of one key stay in the order of the file, and a note-off that
+	// ends one at the same instant goes with it.
 	Chord ChordOrder
 }
 
@@ -57,5 +60,5 @@ type ChordOrder uint8
 const (
 	ChordAsFiled ChordOrder = iota // in file order
 	ChordLowUp                     // from the lowest key to the highest
-	ChordOuter                     // the lowest, the highest, then inwards
+	ChordOuter                     // the lowest key, the highest, the second lowest, and so on
 )

@@ -1,0 +1,302 @@
+package midi
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// songOf makes a song of events as eventText writes them, separated by commas,
+// with ticks of a millisecond. Behind the data may stand a port: "@1".
+func songOf(t testing.TB, text string) *Song {
+	t.Helper()
+	var song Song
+	for one := range strings.SplitSeq(text, ",") {
+		e := Event{}
+		one, port, _ := strings.Cut(strings.TrimSpace(one), "@")
+		n, err := fmt.Sscanf(one, "%d %X %X %X", &e.Tick, &e.Status, &e.Data1, &e.Data2)
+		require.NoError(t, err, "%q: %d fields", one, n)
+		if port != "" {
+			_, err = fmt.Sscan(port, &e.Port)
+			require.NoError(t, err)
+		}
+		song.Events = append(song.Events, e)
+	}
+	return &song
+}
+
+// stepText writes a step: tick, kind, channel as printed, key and value, with
+// "zero" behind those that are marked.
+func stepText(s Step) string {
+	text := fmt.Sprintf("%d %s", s.Tick, [...]string{
+		"on", "off", "sustain", "sostenuto", "notes-off", "sound-off", "reset",
+		"bend", "range", "pressure", "key-pressure", "control", "zone",
+	}[s.Kind])
+	if s.Port > 0 {
+		text += fmt.Sprintf(" port %s", s.Port)
+	}
+	text += fmt.Sprintf(" %s", s.Channel)
+	switch s.Kind {
+	case StepNoteOn, StepNoteOff, StepKeyPressure, StepControl:
+		text += fmt.Sprintf(" %d", s.Key)
+	}
+	text += fmt.Sprintf(" %d", s.Value)
+	if s.Zero {
+		text += " zero"
+	}
+	return text
+}
+
+func stepTexts(steps []Step) []string {
+	var texts []string
+	for _, s := range steps {
+		texts = append(texts, stepText(s))
+	}
+	return texts
+}
+
+// What each message becomes. Data bytes are in hex, steps in decimal.
+func TestStepKinds(t *testing.T) {
+	for in, want := range map[string][]string{
+		"0 90 3C 40":                             {"0 on 1 60 64"},
+		"0 80 3C 20":                             {"0 off 1 60 32"},
+		"0 90 3C 00":                             {"0 off 1 60 64"}, // a note-on of velocity 0 is a note-off
+		"0 9F 3C 01@2":                           {"0 on port 3 16 60 1"},
+		"0 A1 3C 07":                             {"0 key-pressure 2 60 7"},
+		"0 D1 07 00":                             {"0 pressure 2 7"},
+		"0 C1 07 00":                             nil,
+		"0 E1 00 40":                             {"0 bend 2 8192"}, // SMF 1.1: centre 2000h, low byte first
+		"0 E1 7F 7F":                             {"0 bend 2 16383"},
+		"0 E1 01 00":                             {"0 bend 2 1"},
+		"0 B0 40 3F":                             {"0 sustain 1 63"},
+		"0 B0 42 40":                             {"0 sostenuto 1 64"},
+		"0 B0 01 05":                             {"0 control 1 1 5"},
+		"0 B0 43 7F":                             {"0 control 1 67 127"},
+		"0 B0 78 00":                             {"0 sound-off 1 0"},
+		"0 B0 79 00":                             {"0 reset 1 0"},
+		"0 B0 7A 00":                             {"0 control 1 122 0"},
+		"0 B0 7B 00,0 B0 7C 0":                   {"0 notes-off 1 0", "0 notes-off 1 0"},
+		"0 B0 7D 0,0 B0 7E 5":                    {"0 notes-off 1 0", "0 notes-off 1 5"},
+		"0 B0 7F 00":                             {"0 notes-off 1 0"},
+		"0 B0 06 0C":                             nil, // data entry with nothing selected
+		"0 B0 65 0,0 B0 64 0,0 B0 6 C":           {"0 range 1 1200"},
+		"0 B0 65 0,0 B0 64 0,0 B1 6 C":           nil, // another channel
+		"0 B0 65 0,0 B0 64 0,0 B0 6 C@1":         nil, // another port
+		"0 BF 65 0,0 BF 64 6,0 BF 6 7":           {"0 zone 16 7"},
+		"0 B0 65 0,0 B0 64 0,0 B0 79 0,0 B0 6 C": {"0 reset 1 0"},
+		"0 B0 65 0,0 B0 64 0,0 B0 63 0,0 B0 62 1,0 B0 6 C": nil,
+	} {
+		require.Equal(t, want, stepTexts(songOf(t, in).Steps(Order{})), in)
+		require.Equal(t, want, stepTexts(songOf(t, in).Steps(Order{File: true})), in)
+	}
+	require.True(t, Step{Value: 64}.Down(), "MIDI 1.0, table III: 64–127 is on")
+	require.False(t, Step{Value: 63}.Down())
+}
+
+// TRADE §3, worked by hand.
+func TestStepOrder(t *testing.T) {
+	const (
+		on60, off60 = "480 90 3C 40", "480 80 3C 40"
+		on64, off64 = "480 90 40 40", "480 80 40 40"
+		begun60     = "0 90 3C 40"
+	)
+	join := func(events ...string) string { return strings.Join(events, ",") }
+	for name, row := range map[string]struct {
+		in    string
+		order Order
+		want  []string
+	}{
+		"scenario 13: off first": {join(begun60, on60, off60, "960 80 3C 40"), Order{}, []string{
+			"0 on 1 60 64", "480 off 1 60 64", "480 on 1 60 64", "960 off 1 60 64"}},
+		"scenario 13: in the order of the file": {join(begun60, on60, off60, "960 80 3C 40"), Order{File: true}, []string{
+			"0 on 1 60 64", "480 on 1 60 64", "480 off 1 60 64", "960 off 1 60 64"}},
+		"no length": {join(on60, off60), Order{}, []string{
+			"480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"no length, then a note": {join(on60, off60, on60), Order{}, []string{
+			"480 on 1 60 64 zero", "480 off 1 60 64 zero", "480 on 1 60 64"}},
+		"the one begun before ends first": {join(begun60, on60, off60, off60), Order{}, []string{
+			"0 on 1 60 64", "480 off 1 60 64", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"off, on, off": {join(begun60, off60, on60, off60), Order{}, []string{
+			"0 on 1 60 64", "480 off 1 60 64", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"two without length": {join(on60, on60, off60, off60), Order{}, []string{
+			"480 on 1 60 64 zero", "480 off 1 60 64 zero", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"the latest is ended": {join(on60, "480 90 3C 7F", off60), Order{}, []string{
+			"480 on 1 60 64", "480 on 1 60 127 zero", "480 off 1 60 64 zero"}},
+		"an orphan stays in front": {join(on64, off60, on60), Order{}, []string{
+			"480 off 1 60 64", "480 on 1 64 64", "480 on 1 60 64"}},
+		"an orphan counts for nothing later": {join("0 80 3C 40", on60, off60), Order{}, []string{
+			"0 off 1 60 64", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"another channel's is not its own": {join("0 91 3C 40", on60, off60, "480 81 3C 40"), Order{}, []string{
+			"0 on 2 60 64", "480 off 2 60 64", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"another port's is not its own": {join("0 90 3C 40@1", on60, off60), Order{}, []string{
+			"0 on port 2 1 60 64", "480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
+		"pedals before notes": {join(on60, "480 B0 40 7F", on64, "480 E0 00 40"), Order{}, []string{
+			"480 sustain 1 127", "480 bend 1 8192", "480 on 1 60 64", "480 on 1 64 64"}},
+		"marked in the order of the file too": {join(on60, "480 B0 40 7F", off60), Order{File: true}, []string{
+			"480 on 1 60 64 zero", "480 sustain 1 127", "480 off 1 60 64 zero"}},
+		"chord as filed": {join(on64, off64, on60, "480 90 3E 40"), Order{}, []string{
+			"480 on 1 64 64 zero", "480 off 1 64 64 zero", "480 on 1 60 64", "480 on 1 62 64"}},
+		"chord low up": {join(on64, off64, on60, "480 90 3E 40"), Order{Chord: ChordLowUp}, []string{
+			"480 on 1 60 64", "480 on 1 62 64", "480 on 1 64 64 zero", "480 off 1 64 64 zero"}},
+		"chord outer": {join(on64, off64, on60, "480 90 3E 40"), Order{Chord: ChordOuter}, []string{
+			"480 on 1 60 64", "480 on 1 64 64 zero", "480 off 1 64 64 zero", "480 on 1 62 64"}},
+		"chord outer, keys twice": {join("480 93 40 40", on60, on64, "480 92 3C 40", "480 90 3E 40"), Order{Chord: ChordOuter}, []string{
+			"480 on 1 60 64", "480 on 3 60 64", "480 on 4 64 64", "480 on 1 64 64", "480 on 1 62 64"}},
+		"chord of one key": {join(on60, "480 91 3C 40"), Order{Chord: ChordOuter}, []string{
+			"480 on 1 60 64", "480 on 2 60 64"}},
+		"chords are of one tick": {join(on64, "481 90 3C 40"), Order{Chord: ChordLowUp}, []string{
+			"480 on 1 64 64", "481 on 1 60 64"}},
+		"no chord in the order of the file": {join(on64, on60), Order{File: true, Chord: ChordLowUp}, []string{
+			"480 on 1 64 64", "480 on 1 60 64"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			require.Equal(t, row.want, stepTexts(songOf(t, row.in).Steps(row.order)))
+		})
+	}
+}
+
+// The times of the steps are those of the tempo map.
+func TestStepTimes(t *testing.T) {
+	song := mustRead(t, file(t, 0, 96, "00903C40 60FF5103 03D090 60803C40"))
+	steps := song.Steps(Order{})
+	require.Equal(t, time.Duration(0), steps[0].At)
+	require.Equal(t, 750*time.Millisecond, steps[1].At, "96 ticks at 500000 µs and 96 at 250000 µs")
+}
+
+// A million events at one tick, all of one key, must not take the square of it.
+func TestStepsOfOneTick(t *testing.T) {
+	song := &Song{}
+	for i := range 1_000_000 {
+		e := Event{Status: 0x90, Data1: 60, Data2: 64}
+		if i >= 500_000 {
+			e.Status = 0x80
+		}
+		song.Events = append(song.Events, e)
+	}
+	start := time.Now()
+	for _, o := range []Order{{}, {File: true}, {Chord: ChordLowUp}, {Chord: ChordOuter}} {
+		require.Len(t, song.Steps(o), 1_000_000)
+	}
+	require.Less(t, time.Since(start), 20*time.Second)
+}
+
+// drawEvents draws the events of a few ticks, on few keys.
+func drawEvents(t *rapid.T) []Event {
+	one := rapid.Custom(func(t *rapid.T) Event {
+		return Event{
+			Tick:   Tick(rapid.IntRange(0, 3).Draw(t, "tick")),
+			Port:   Port(rapid.IntRange(0, 1).Draw(t, "port")),
+			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x91, 0xB0, 0xE0, 0xC0, 0xA0, 0xD0}).Draw(t, "status"),
+			Data1:  uint8(rapid.IntRange(60, 63).Draw(t, "data 1")),
+			Data2:  uint8(rapid.IntRange(0, 2).Draw(t, "data 2")),
+		}
+	})
+	events := rapid.SliceOfN(one, 0, 40).Draw(t, "events")
+	slices.SortStableFunc(events, func(a, b Event) int { return int(a.Tick - b.Tick) })
+	return events
+}
+
+func TestStepLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		song := &Song{Events: drawEvents(t)}
+		order := Order{
+			File:  rapid.Bool().Draw(t, "file"),
+			Chord: ChordOrder(rapid.IntRange(0, 2).Draw(t, "chord")),
+		}
+		steps := song.Steps(order)
+		require.Equal(t, plainSteps(song.Events, order), steps)
+		for i, s := range steps[min(1, len(steps)):] {
+			require.LessOrEqual(t, steps[i].At, s.At)
+		}
+		require.Equal(t, steps, song.Steps(order), "the same input gives the same steps")
+
+		// In whatever order, they are the same steps.
+		inFile := song.Steps(Order{File: true})
+		require.ElementsMatch(t, stepTexts(inFile), stepTexts(steps))
+	})
+}
+
+// plainSteps is the order of TRADE §3 in the plainest way, for ticks of a
+// millisecond and events without parameters.
+func plainSteps(events []Event, o Order) []Step {
+	same := func(a, b Event) bool {
+		return a.Port == b.Port && a.Channel() == b.Channel() && a.Data1 == b.Data1
+	}
+	other := map[int]int{} // ends and beginnings of notes without length
+	ended := map[int]bool{}
+	for i, off := range events {
+		for pass := 0; isOff(off) && pass < 2; pass++ { // begun before the instant, then at it
+			for j := i - 1; j >= 0 && !ended[i]; j-- {
+				before := events[j].Tick < off.Tick
+				if isOn(events[j]) && same(events[j], off) && !ended[j] && before == (pass == 0) {
+					ended[i], ended[j] = true, true
+					if !before {
+						other[i], other[j] = j, i
+					}
+				}
+			}
+		}
+	}
+	steps := []Step{}
+	emit := func(i int) {
+		one := Song{Events: []Event{events[i]}}
+		if _, zero := other[i]; len(one.Steps(Order{})) > 0 {
+			s := one.Steps(Order{})[0]
+			s.Zero = zero
+			steps = append(steps, s)
+		}
+	}
+	for first := 0; first < len(events); {
+		last := first
+		var ons []int
+		for ; last < len(events) && events[last].Tick == events[first].Tick; last++ {
+			switch _, zero := other[last]; {
+			case o.File:
+				emit(last)
+			case isOn(events[last]):
+				ons = append(ons, last)
+			case !zero:
+				emit(last)
+			}
+		}
+		first = last
+		for _, i := range plainChord(ons, events, o.Chord) {
+			emit(i)
+			if off, zero := other[i]; zero {
+				emit(off)
+			}
+		}
+	}
+	return steps
+}
+
+// plainChord picks the next note of a chord again and again.
+func plainChord(ons []int, events []Event, o ChordOrder) []int {
+	if o == ChordAsFiled {
+		return ons
+	}
+	ordered := []int{}
+	for high := false; len(ordered) < len(ons); high = !high && o == ChordOuter {
+		var keys []uint8
+		for _, i := range ons {
+			if !slices.Contains(ordered, i) {
+				keys = append(keys, events[i].Data1)
+			}
+		}
+		key := slices.Min(keys)
+		if high {
+			key = slices.Max(keys)
+		}
+		for _, i := range ons {
+			if events[i].Data1 == key {
+				ordered = append(ordered, i)
+			}
+		}
+	}
+	return ordered
+}

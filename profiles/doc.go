@@ -1,0 +1,191 @@
+// Package profiles reads rig files: which voices there are, what drives them,
+// and which musical parts play them by which rules. [Load] reads a rig and the
+// profile files that it names; [Read] reads one from memory. Both give a [Rig]
+// with every default filled in, or all [Faults] of the file at once, each at
+// its line and column.
+//
+// Files are YAML 1.2 as gopkg.in/yaml.v3 reads it, less what makes two readers
+// disagree: one document of at most 1 MiB of UTF-8, without aliases, anchors,
+// merge keys, tags or duplicate keys. A key that is not named here is a fault.
+//
+// The package does not count jacks, judge a rig or play it.
+//
+// # Values
+//
+//	number     digits, perhaps a sign, a point and more digits: 3, -1.2;
+//	           neither 010 nor .5 nor 1e3 nor "3"
+//	quantity   a number and its unit, a space between them or not: 5 ms, 100 %
+//	name       a letter, then letters, digits, - and _, up to 40 characters;
+//	           a bank's does not end in a digit, so that A12 is voice 12 of A
+//	key        0–127, or a name such as C2, F#3 or Bb-1, with middle_c as its
+//	           middle C
+//	keys       36-96 or C2-C7, ends included; or one key
+//	voice      bank and position from 1: A1
+//	input      of all voices of a bank, A.cutoff, or of one, A1.pitch
+//	jack       main.cv 21 or main.gate 3, counted from 1
+//	currents   a map of +12, -12, +5, +15 and -15 to currents; under ma a
+//	           plain number is in mA
+//
+// Units are ms, s and µs (us); ohm, kohm and Mohm (Ω, kΩ, MΩ); Hz and kHz; V
+// and mV; Vpp and mVpp; V/oct; cents; dB; A and mA; %. Widths are in HP, with
+// or without the unit. A quantity without its unit is a fault.
+//
+// # The rig file
+//
+// Keys with their values, and their defaults behind =. A star stands for any
+// name, # for a number from 1.
+//
+//	rig             name of the rig; needed
+//	a4              frequency of key 69: 390–490 Hz                = 440 Hz
+//	middle_c        name of key 60: C4, C3                         = C4
+//	order
+//	  same_instant  offs-first, file                               = offs-first
+//	  chords        file, low, outer                               = file
+//	interfaces
+//	  *             by name
+//	    profile     built-in profile, or path of a profile file
+//	    cv          jacks, 0–1024
+//	    gates       jacks, 0–1024
+//	    outputs     0–1024 jacks that each give a CV or a gate, instead
+//	    connector   jacks per connector: 1–128                     = 8
+//	    window      0 V to 5 V, within ±20 V                       = 0 V to 5 V
+//	    zero_key    key at 0 V                                     = 36
+//	    scale       1 V/oct, or 261.63 Hz at 1 V (Hz/V)            = 1 V/oct
+//	    bits        6–32                                           = 16
+//	    output_resistance  0 ohm–1 Mohm                            = 100 ohm
+//	    gate        1 V–20 V, or S-trig                            = 5 V
+//	    link        usb, din, audio                                = usb
+//	    ports       MIDI ports, 1–128       = 2; 4 with more than 32 CVs
+//	    row         of the rack, 1–100
+//	    hp          width, 0–1000
+//	    ma          currents
+//	sequencers
+//	  *             by name
+//	    profile     built-in profile, or path of a profile file
+//	    parts       pitch and gate pairs, 1–64                     = 4
+//	    window, zero_key, scale, output_resistance, gate           as above
+//	voices
+//	  *             kinds of voice by name
+//	    profile     built-in profile, or path of a profile file    = saw-lowpass
+//	    attack      0 ms–60 s                                      = 5 ms
+//	    decay       0 ms–600 s                                     = 300 ms
+//	    sustain     0–100 %                                        = 100 %
+//	    release     to -60 dB, 0 ms–600 s                          = 1.5 s
+//	    pitch_resistance  1 kohm–10 Mohm                           = 100 kohm
+//	    gate_threshold    0.1 V–20 V                               = 2.5 V
+//	    group_pitch none, sums, normalled, switched                = none
+//	    has         list of the inputs that a voice has
+//	                = [pitch, gate, velocity, cutoff, resonance, level]
+//	    inputs      list of those that get a lane for each voice: velocity,
+//	                pressure and what it has               = [pitch, gate]
+//	    drift       0–100 cents                                    = 2 cents
+//	banks           needed
+//	  *             by name
+//	    voices      1–1024, and 4096 in all; needed
+//	    kind        kind of voice, of the rig or built in          = saw-lowpass
+//	    lanes       list of inputs with one CV for the bank
+//	    out         list of positions
+//	    limited     map of positions to keys
+//	    spare       list of positions
+//	    row, hp, ma                                                as above
+//	macros
+//	  *             by name
+//	    from        CC 74 on 16, or CC 74 on port 2 channel 5; needed
+//	    to          input or list of inputs; needed
+//	parts           = all: {}
+//	  *             by name
+//	    channel     5, port 2 channel 5, a list of these, mpe lower, mpe upper
+//	                                               = every channel but 10
+//	    keys        as they come in                                = 0-127
+//	    velocities  1-127, ends included; or one velocity          = 1-127
+//	    transpose   semitones, -48–48                              = 0
+//	    bend_range  semitones, 0–96                                = 2
+//	    bend_tails  true, false                                    = false
+//	    banks       list                                           = all
+//	    mode        poly, mono last, mono low, mono high           = poly
+//	    reserve     voices, 0–4096                                 = 0
+//	    limit       voices, 1–4096                                 = none
+//	    priority    1–100, 1 is highest                            = 1
+//	    unison
+//	      voices    1–64                                           = 1
+//	      spread    total width, 0–2400 cents                      = 12 cents
+//	      law       uneven, even, power, power 1.5, golden, random = uneven
+//	      pan       0–100 %                                        = 60 %
+//	      when_short  blocks, thin, wait, elastic                  = blocks
+//	    pick        longest-idle, lowest, round-robin, strict-round-robin,
+//	                same-key, bank-spread, bank-fill, nearest, random;
+//	                same-key then another; {fixed: {60: A1, 62: A2}}
+//	                                                               = longest-idle
+//	    steal       protect-outer, oldest, newest, lowest, highest, quietest,
+//	                softest, none, hard-none, fewest-cuts, least-lost
+//	                                                               = protect-outer
+//	    class_order true, false                                    = true
+//	    newcomer    wins, competes                                 = wins
+//	    tails       known, unknown                                 = known
+//	    same_key    retrigger counted, retrigger first-off, stack fifo,
+//	                stack lifo                             = retrigger counted
+//	    glide       0 ms–60 s                                      = 0 ms
+//	    out_of_range  clamp, fold, drop                            = clamp
+//	    seed        from 0                                         = 1
+//	timing
+//	  gap           0 ms–1 s                                       = 3 ms
+//	  min_gate      0 ms–1 s                                       = 5 ms
+//	  lead          0 ms–1 s                                       = 1 ms
+//	  overlap       0 ms–10 s                                      = 80 ms
+//	audible
+//	  free          -200–0 dB, at most limit                       = -60 dB
+//	  limit         -200–0 dB                                      = -40 dB
+//	levels
+//	  voice         1 mVpp–50 Vpp                                  = 10 Vpp
+//	  shape         saw, sine, triangle, square                    = saw
+//	  clip          peak, 0.1 V–50 V                               = 10.5 V
+//	  submix        -120–40 dB                                     = -6 dB
+//	  main          -120–40 dB                                     = -12 dB
+//	wiring          list of
+//	  from          jack; needed
+//	  through       direct, passive, buffered 4                    = direct
+//	  to            input or list of inputs; needed
+//	  calibrated_with  inputs, 1–1024                              = 1
+//	pins            map of inputs and macros to jacks
+//	gear
+//	  *             by name
+//	    row, hp, ma                                                as above
+//	supplies
+//	  *             by name
+//	    +12, -12, +5, +15, -15  rating, 1 mA–100 A; one at least
+//	    feeds       list of banks, interfaces and gear; needed
+//	rack
+//	  hp            width of a row, 1–1000                         = 104
+//	corrections
+//	  *             voice
+//	    offset      -1 V–1 V                                       = 0 V
+//	    scale       0.5–2                                          = 1
+//	    measured    2026-11-02
+//	set_ups
+//	  *             by name
+//	    from        interface or sequencer; needed
+//	    parts       map of a sequencer's parts to a bank or a list of banks
+//
+// Interfaces, sequencers, banks and gear share one set of names. A voice may
+// stand under out and under limited: it is out and its limits are kept; out and
+// spare exclude each other.
+//
+// # Profiles
+//
+// A profile file holds the fields of one interface, sequencer or kind of voice
+// but profile, and in their place a first key that says what it is:
+//
+//	interface: cv32-gate32
+//	cv: 32
+//	gates: 32
+//
+// In the same way, sequencer and voice. Keys by name count from C4 there. A rig
+// names a built-in profile, or the path of a file in its own folder or below.
+// What the rig writes beside profile overrides the profile, field by field.
+//
+// # Tables
+//
+// The grammar is data: grammar*.go hold one table for each map of fixed keys,
+// made of shapes (shape.go), and the same tables read, give defaults and tell
+// what is allowed. doc.go must name every key of theirs; a test sees to it.
+package profiles

@@ -1,0 +1,34 @@
+package profiles_test
+
+import (
+	"fmt"
+
+	"choirloft/profiles"
+)
+
+func ExampleRead() {
+	rig, _ := profiles.Read("small.yaml", []byte(`
+rig: Small wall
+interfaces: {main: {profile: cv16-gate16}}
+banks: {A: {voices: 4}, B: {voices: 4, out: [2]}}
+`), nil)
+	for _, v := range rig.Voices[4:6] {
+		fmt.Println(v.Name, v.InService())
+	}
+
+	_, faults := profiles.Read("faulty.yaml", []byte(`
+rig: Faulty
+banks: {A: {vioces: 4}}
+audible: {free: -60}
+`), nil)
+	fmt.Println(faults)
+	// Output:
+	// B1 true
+	// B2 false
+	// faulty.yaml:3:12: banks.A: voices is missing
+	//     voices: how many voices it has
+	// faulty.yaml:3:13: banks.A.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, row, hp, ma
+	//     did you mean voices?
+	// faulty.yaml:4:17: audible.free: "-60" has no unit, want a level from -200 dB to 0 dB
+	//     write -60 dB
+}

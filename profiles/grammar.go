@@ -1,0 +1,156 @@
+package profiles
+
+import (
+	"choirloft/midi"
+)
+
+// The top of the grammar. Every table names a key, its shape, its default as
+// it would be written, where its value goes, and what it means; doc.go says
+// how to read them.
+
+// rigDraft is a rig whose names have not been looked up.
+type rigDraft struct {
+	Rig
+	interfaces  []entry[string, Interface]
+	sequencers  []entry[string, Sequencer]
+	kinds       []entry[string, Kind]
+	banks       []entry[string, bankDraft]
+	macros      []entry[string, macroDraft]
+	parts       []entry[string, partDraft]
+	wiring      []spot[wireDraft]
+	pins        []entry[targetName, spot[jackName]]
+	gear        []entry[string, Gear]
+	supplies    []entry[string, supplyDraft]
+	corrections []entry[string, Correction]
+	setUps      []entry[string, setUpDraft]
+}
+
+// rigShape is the whole file; its values are rigDraft. The order of the fields
+// is that of reading: middle_c stands before all names of keys.
+var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
+	must("rig", leaf{text{"a name", 80}}, func(d *rigDraft) *string { return &d.Name },
+		"name of the rig"),
+	may("a4", leaf{between[Hertz](frequencies, "390 Hz", "490 Hz")}, "440 Hz", func(d *rigDraft) *Hertz { return &d.A4 },
+		"pitch of key 69"),
+	choice("middle_c", []string{"C4", "C3"}, "C4", setMiddleC,
+		"name of key 60"),
+	may("order", orderShape, "{}", func(d *rigDraft) *midi.Order { return &d.Order },
+		"how events at one instant follow each other"),
+	may("interfaces", named[Interface]("an interface", "interfaces", interfaceShape, 64), "",
+		func(d *rigDraft) *[]entry[string, Interface] { return &d.interfaces },
+		"boxes that give CVs and gates"),
+	may("sequencers", named[Sequencer]("a sequencer", "sequencers", sequencerShape, 64), "",
+		func(d *rigDraft) *[]entry[string, Sequencer] { return &d.sequencers },
+		"further sources of pitch and gate pairs, for other set-ups"),
+	may("voices", named[Kind]("a kind of voice", "kinds of voice", kindShape, 64), "",
+		func(d *rigDraft) *[]entry[string, Kind] { return &d.kinds },
+		"kinds of voice"),
+	must("banks", dictOf[string, bankDraft]{name{"a bank", true}, bankShape, "banks", 1024},
+		func(d *rigDraft) *[]entry[string, bankDraft] { return &d.banks },
+		"groups of voices, such as A: {voices: 4}"),
+	may("macros", named[macroDraft]("a macro", "macros", macroShape, 256), "",
+		func(d *rigDraft) *[]entry[string, macroDraft] { return &d.macros },
+		"CVs moved by a controller, each on one input of many voices"),
+	may("parts", named[partDraft]("a part", "parts", partShape, 256), "",
+		func(d *rigDraft) *[]entry[string, partDraft] { return &d.parts },
+		"musical lines; by default one part all over all banks"),
+	may("timing", timingShape, "{}", func(d *rigDraft) *Timing { return &d.Timing },
+		"times between gates and CVs"),
+	may("audible", audibleShape, "{}", func(d *rigDraft) *Audible { return &d.Audible },
+		"levels at which a tail stops to matter"),
+	may("levels", levelsShape, "{}", func(d *rigDraft) *Levels { return &d.Levels },
+		"levels of the voices and mixers"),
+	may("wiring", listOf[spot[wireDraft]]{of: locate[wireDraft]{wireShape}, what: "wires", max: 1024}, "",
+		func(d *rigDraft) *[]spot[wireDraft] { return &d.wiring },
+		"what is not one jack to one input"),
+	may("pins", dictOf[targetName, spot[jackName]]{pinWord, jackRef, "jacks by input", 4096}, "",
+		func(d *rigDraft) *[]entry[targetName, spot[jackName]] { return &d.pins },
+		"inputs and macros held on a jack of choice"),
+	may("gear", named[Gear]("a module", "modules", gearShape, 256), "",
+		func(d *rigDraft) *[]entry[string, Gear] { return &d.gear },
+		"other modules in the rack"),
+	may("supplies", named[supplyDraft]("a supply", "supplies", supplyShape, 64), "",
+		func(d *rigDraft) *[]entry[string, supplyDraft] { return &d.supplies },
+		"power supplies and what they feed"),
+	may("rack", rackShape, "{}", func(d *rigDraft) *Rack { return &d.Rack },
+		"the case"),
+	may("corrections", dictOf[string, Correction]{voiceWord, correctionShape, "corrections by voice", 4096}, "",
+		func(d *rigDraft) *[]entry[string, Correction] { return &d.corrections },
+		"measured tuning, written by tune"),
+	may("set_ups", named[setUpDraft]("a set-up", "set-ups", setUpShape, 64), "",
+		func(d *rigDraft) *[]entry[string, setUpDraft] { return &d.setUps },
+		"complete ways of patching the same rack"),
+}}
+
+// named is a map from names to values of one shape; its values are
+// []entry[string, V].
+func named[V any](one, many string, of shape, max int) dictOf[string, V] {
+	return dictOf[string, V]{keys: name{what: one}, of: of, what: many, max: max}
+}
+
+// choice makes a field that is one of some names, told by their place.
+func choice[T any](key string, names []string, def string, set func(*reader, *T, int), doc string) field[T] {
+	return field[T]{
+		key: key, doc: doc, shape: oneOf[uint8](names...), def: def,
+		set: func(r *reader, target *T, v any) { set(r, target, int(v.(uint8))) },
+	}
+}
+
+func setMiddleC(r *reader, d *rigDraft, i int) {
+	d.MiddleC = [...]MiddleC{C4, C3}[i]
+	r.middleC = d.MiddleC
+}
+
+var orderShape = object[midi.Order]{what: "an order", fields: []field[midi.Order]{
+	choice("same_instant", []string{"offs-first", "file"}, "offs-first",
+		func(_ *reader, o *midi.Order, i int) { o.File = i == 1 },
+		"whether note-ons come last, or everything stays as in the file"),
+	choice("chords", []string{"file", "low", "outer"}, "file",
+		func(_ *reader, o *midi.Order, i int) {
+			o.Chord = [...]midi.ChordOrder{midi.ChordAsFiled, midi.ChordLowUp, midi.ChordOuter}[i]
+		},
+		"order of note-ons at one instant: as in the file, low to high, outer keys first"),
+}}
+
+var timingShape = object[Timing]{what: "times", fields: []field[Timing]{
+	may("gap", leaf{between[Duration](times, "0 ms", "1 s")}, "3 ms", func(t *Timing) *Duration { return &t.Gap },
+		"gate low before a re-attack"),
+	may("min_gate", leaf{between[Duration](times, "0 ms", "1 s")}, "5 ms", func(t *Timing) *Duration { return &t.MinGate },
+		"shortest gate"),
+	may("lead", leaf{between[Duration](times, "0 ms", "1 s")}, "1 ms", func(t *Timing) *Duration { return &t.Lead },
+		"CV before its gate"),
+	may("overlap", leaf{between[Duration](times, "0 ms", "10 s")}, "80 ms", func(t *Timing) *Duration { return &t.Overlap },
+		"longest loss that counts as legato, not as shortage"),
+}}
+
+var audibleShape = object[Audible]{what: "levels", fields: []field[Audible]{
+	may("free", leaf{between[Decibels](gains, "-200 dB", "0 dB")}, "-60 dB", func(a *Audible) *Decibels { return &a.Free },
+		"at or below, a tail leaves its voice free"),
+	may("limit", leaf{between[Decibels](gains, "-200 dB", "0 dB")}, "-40 dB", func(a *Audible) *Decibels { return &a.Limit },
+		"above, a cut is audible"),
+}, finish: func(r *reader, a *Audible, n node, at string) {
+	if a.Free > a.Limit {
+		r.fault(n, at, complain("free is %s dB, above limit at %s dB", plain(float64(a.Free)), plain(float64(a.Limit))))
+	}
+}}
+
+var shapeNames = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
+
+var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
+	may("voice", leaf{between[VoltsPeakToPeak](swings, "1 mVpp", "50 Vpp")}, "10 Vpp",
+		func(l *Levels) *VoltsPeakToPeak { return &l.Voice },
+		"one voice at full"),
+	may("shape", oneOf[Shape](shapeNames...), "saw", func(l *Levels) *Shape { return &l.Shape },
+		"its waveform"),
+	may("clip", leaf{between[Volts](voltages, "0.1 V", "50 V")}, "10.5 V", func(l *Levels) *Volts { return &l.Clip },
+		"where a mixer clips, peak"),
+	may("submix", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-6 dB", func(l *Levels) *Decibels { return &l.Submix },
+		"gain of a bank's submixer"),
+	may("main", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-12 dB", func(l *Levels) *Decibels { return &l.Main },
+		"gain of the main mixer"),
+}}
+
+var rackShape = object[Rack]{what: "a rack", fields: []field[Rack]{
+	may("hp", inHP(1, 1000), "104", func(k *Rack) *int { return &k.HP },
+		"width of a row"),
+}}

@@ -1,0 +1,103 @@
+package profiles
+
+import (
+	"math"
+
+	"choirloft/alloc"
+)
+
+// The grammar of parts.
+
+// partDraft is a part as it is written.
+type partDraft struct {
+	Part
+	banks []spot[string] // empty for all
+	fixed []fixedKey
+}
+
+var (
+	modeNames  = []string{Poly: "poly", MonoLast: "mono last", MonoLow: "mono low", MonoHigh: "mono high"}
+	shortNames = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+)
+
+// everyChannelBut10 is General MIDI without its percussion.
+const everyChannelBut10 = "[1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 15, 16]"
+
+// partShape is a part; its values are partDraft.
+var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
+	{key: "channel", shape: channelShape, def: everyChannelBut10,
+		doc: "channels that it listens to, on every port or on one, or a zone of per-note channels",
+		set: func(_ *reader, p *partDraft, v any) { p.Sources, p.Zone = v.(listens).sources, v.(listens).zone }},
+	may("keys", keySpan, "0-127", func(p *partDraft) *alloc.KeyRange { return &p.Keys },
+		"keys that it takes, as they come in"),
+	may("velocities", velocitySpan, "1-127", func(p *partDraft) *[2]uint8 { return &p.Velocities },
+		"velocities that it takes"),
+	may("transpose", whole(-48, 48), "0", func(p *partDraft) *int { return &p.Transpose },
+		"semitones added to each key"),
+	may("bend_range", leaf{number{0, 96}}, "2", func(p *partDraft) *float64 { return &p.BendRange },
+		"semitones of a full bend, until RPN 0 says otherwise"),
+	may("bend_tails", yesOrNo, "false", func(p *partDraft) *bool { return &p.BendTails },
+		"whether bend moves tails too"),
+	may("banks", listOf[spot[string]]{
+		of: nameRef("a bank"), what: "banks", max: 1024, same: sameValue[string],
+	}, "", func(p *partDraft) *[]spot[string] { return &p.banks },
+		"banks that it plays on; all by default"),
+	may("mode", oneOf[Mode](modeNames...), "poly", func(p *partDraft) *Mode { return &p.Mode },
+		"chords, or one note and which key wins"),
+	may("reserve", whole(0, maxVoices), "0", func(p *partDraft) *int { return &p.Reserve },
+		"voices kept for it"),
+	may("limit", whole(1, maxVoices), "", func(p *partDraft) *int { return &p.Limit },
+		"most voices that it may hold; no limit by default"),
+	may("priority", whole(1, 100), "1", func(p *partDraft) *int { return &p.Priority },
+		"rank among parts, 1 is highest"),
+	may("unison", unisonShape, "{}", func(p *partDraft) *Unison { return &p.Unison },
+		"several voices on one note"),
+	{key: "pick", shape: pickShape, def: alloc.PickLongestIdle.String(),
+		doc: "which free voice a note gets",
+		set: func(_ *reader, p *partDraft, v any) {
+			p.Pick, p.Second, p.fixed = v.(picks).rule, v.(picks).second, v.(picks).fixed
+		}},
+	may("steal", leaf{enum[alloc.StealRule]{alloc.StealNames()}}, alloc.StealProtectOuter.String(),
+		func(p *partDraft) *alloc.StealRule { return &p.Steal },
+		"which voice a note gets when none is free"),
+	may("class_order", yesOrNo, "true", func(p *partDraft) *bool { return &p.ClassOrder },
+		"whether tails are taken before notes on the pedal, and these before held ones"),
+	choice("newcomer", []string{"wins", "competes"}, "wins",
+		func(_ *reader, p *partDraft, i int) { p.NewcomerCompetes = i == 1 },
+		"whether the new note itself may be given up under the steal rule"),
+	choice("tails", []string{"known", "unknown"}, "known",
+		func(_ *reader, p *partDraft, i int) { p.TailsUnknown = i == 1 },
+		"whether the allocator sees tails, or takes them for free voices"),
+	may("same_key", leaf{enum[alloc.SameKey]{alloc.SameKeyNames()}}, alloc.RetriggerCounted.String(),
+		func(p *partDraft) *alloc.SameKey { return &p.SameKey },
+		"what a key does that is struck again while it sounds"),
+	may("glide", leaf{between[Duration](times, "0 ms", "60 s")}, "0 ms", func(p *partDraft) *Duration { return &p.Glide },
+		"time that a pitch takes to reach the next"),
+	may("out_of_range", leaf{enum[alloc.OutOfRange]{alloc.OutOfRangeNames()}}, alloc.Clamp.String(),
+		func(p *partDraft) *alloc.OutOfRange { return &p.OutOfRange },
+		"what happens to a pitch outside of the window"),
+	{key: "seed", shape: whole(0, math.MaxInt), def: "1",
+		doc: "of random rules and laws",
+		set: func(_ *reader, p *partDraft, v any) { p.Seed = uint64(v.(int)) }},
+}, finish: finishPart}
+
+func finishPart(r *reader, p *partDraft, n node, at string) {
+	if p.Limit > 0 && p.Reserve > p.Limit {
+		r.fault(n, at, complain("reserve is %d, above limit at %d", p.Reserve, p.Limit))
+	}
+}
+
+// unisonShape is a unison; its values are Unison.
+var unisonShape = object[Unison]{what: "a unison", fields: []field[Unison]{
+	may("voices", whole(1, 64), "1", func(u *Unison) *int { return &u.Voices },
+		"voices on one note"),
+	may("spread", leaf{between[Cents](intervals, "0 cents", "2400 cents")}, "12 cents", func(u *Unison) *Cents { return &u.Spread },
+		"total width of the detune, lowest to highest"),
+	{key: "law", shape: lawWord, def: "uneven",
+		doc: "how the voices lie within the spread",
+		set: func(_ *reader, u *Unison, v any) { u.Law, u.Power = v.(lawOf).law, v.(lawOf).power }},
+	may("pan", leaf{between[Share](shares, "0 %", "100 %")}, "60 %", func(u *Unison) *Share { return &u.Pan },
+		"width in the stereo field, of all"),
+	may("when_short", oneOf[WhenShort](shortNames...), "blocks", func(u *Unison) *WhenShort { return &u.Short },
+		"what happens when fewer voices are free"),
+}}

@@ -1,0 +1,67 @@
+package profiles
+
+// The grammar of patching, measuring and set-ups.
+
+// macroDraft is a macro as it is written.
+type macroDraft struct {
+	from moved
+	to   []spot[targetName]
+}
+
+// macroShape is a macro; its values are macroDraft.
+var macroShape = object[macroDraft]{what: "a macro", fields: []field[macroDraft]{
+	must("from", controllerWord, func(m *macroDraft) *moved { return &m.from },
+		"controller that moves it, such as CC 74 on 16"),
+	must("to", targetList, func(m *macroDraft) *[]spot[targetName] { return &m.to },
+		"inputs that it moves, such as [A.cutoff, B.cutoff]"),
+}}
+
+// wireDraft is a wire as it is written.
+type wireDraft struct {
+	from       spot[jackName]
+	through    throughWhat
+	to         []spot[targetName]
+	calibrated int
+}
+
+// wireShape is a wire; its values are wireDraft.
+var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
+	must("from", jackRef, func(w *wireDraft) *spot[jackName] { return &w.from },
+		"the output, such as main.cv 21"),
+	may("through", throughWord, "direct", func(w *wireDraft) *throughWhat { return &w.through },
+		"what stands between the output and its inputs"),
+	must("to", targetList, func(w *wireDraft) *[]spot[targetName] { return &w.to },
+		"the inputs, such as [A.cutoff, B.cutoff]"),
+	may("calibrated_with", whole(1, 1024), "1", func(w *wireDraft) *int { return &w.calibrated },
+		"inputs on the output when it was calibrated"),
+}}
+
+// correctionShape is a correction; its values are Correction.
+var correctionShape = object[Correction]{what: "a correction", fields: []field[Correction]{
+	may("offset", leaf{between[Volts](voltages, "-1 V", "1 V").in("mV")}, "0 V", func(c *Correction) *Volts { return &c.Offset },
+		"volts added to what is sent"),
+	may("scale", leaf{number{0.5, 2}}, "1", func(c *Correction) *float64 { return &c.Scale },
+		"factor on what is sent"),
+	may("measured", dateWord, "", func(c *Correction) *string { return &c.Measured },
+		"day of the measurement"),
+}}
+
+// setUpDraft is a set-up as it is written.
+type setUpDraft struct {
+	from  spot[string]
+	parts []entry[int, []spot[string]]
+}
+
+// setUpShape is a set-up; its values are setUpDraft.
+var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft]{
+	must("from", nameRef("an interface or a sequencer"), func(s *setUpDraft) *spot[string] { return &s.from },
+		"interface or sequencer that plays"),
+	may("parts", dictOf[int, []spot[string]]{
+		integer{min: 1, max: 64},
+		oneOrMore(nameRef("a bank"), listOf[spot[string]]{
+			of: nameRef("a bank"), what: "banks", max: 1024, same: sameValue[string],
+		}),
+		"banks by part of the sequencer", 64,
+	}, "", func(s *setUpDraft) *[]entry[int, []spot[string]] { return &s.parts },
+		"banks that each part of the sequencer plays"),
+}}

@@ -1,0 +1,214 @@
+package profiles
+
+import "choirloft/alloc"
+
+// The grammar of what stands in the rack.
+
+var linkNames = []string{USB: "usb", DIN: "din", Audio: "audio"}
+
+var (
+	outputOhms = leaf{between[Ohms](resistances, "0 ohm", "1 Mohm").in("ohm")}
+	rackRow    = whole(1, 100)
+	moduleHP   = inHP(0, 1000)
+)
+
+// interfaceFields are what an interface and its profile have in common.
+var interfaceFields = []field[Interface]{
+	may("cv", whole(0, 1024), "", func(i *Interface) *int { return &i.CV },
+		"CV jacks"),
+	may("gates", whole(0, 1024), "", func(i *Interface) *int { return &i.Gates },
+		"gate jacks"),
+	may("outputs", whole(0, 1024), "", func(i *Interface) *int { return &i.Outputs },
+		"jacks that each give a CV or a gate, instead of cv and gates"),
+	may("connector", whole(1, 128), "8", func(i *Interface) *int { return &i.Connector },
+		"jacks per connector"),
+	may("window", windowWord, "0 V to 5 V", func(i *Interface) *Window { return &i.Window },
+		"range of a CV"),
+	may("zero_key", keyNumber, "36", func(i *Interface) *int { return &i.ZeroKey },
+		"key at 0 V"),
+	may("scale", scaleWord, "1 V/oct", func(i *Interface) *Scale { return &i.Scale },
+		"law between pitch and volts"),
+	may("bits", whole(6, 32), "16", func(i *Interface) *int { return &i.Bits },
+		"resolution of a CV over its window"),
+	may("output_resistance", outputOhms, "100 ohm", func(i *Interface) *Ohms { return &i.OutputResistance },
+		"of a CV jack; 0 ohm where the resistor is inside the loop"),
+	may("gate", gateWord, "5 V", func(i *Interface) *Gate { return &i.Gate },
+		"volts of a gate that is high, or S-trig"),
+	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
+		"how it is fed"),
+	may("ports", whole(1, 128), "", func(i *Interface) *int { return &i.Ports },
+		"MIDI ports: 2 by default, 4 with more than 32 CVs"),
+	may("row", rackRow, "", func(i *Interface) *int { return &i.Row },
+		"row of the rack, from the top"),
+	may("hp", moduleHP, "", func(i *Interface) *int { return &i.HP },
+		"width"),
+	may("ma", drawShape, "", func(i *Interface) *Currents { return &i.Current },
+		"current it draws, in mA by rail"),
+}
+
+// interfaceShape is an interface of a rig; its values are Interface.
+var interfaceShape = object[Interface]{
+	what: "an interface",
+	fields: append([]field[Interface]{
+		may("profile", profileWord, "", func(i *Interface) *string { return &i.Profile },
+			"a built-in profile, or the path of a profile file; other fields override it"),
+	}, interfaceFields...),
+	start:  interfaceProfiles.start,
+	finish: finishInterface,
+}
+
+var interfaceProfiles = profileSet[Interface]{folder: "interfaces", file: object[Interface]{
+	what: "the profile of an interface",
+	fields: append([]field[Interface]{
+		must("interface", leaf{text{"a name", 80}}, func(i *Interface) *string { return &i.Name },
+			"name of the profile"),
+	}, interfaceFields...),
+}}
+
+func finishInterface(r *reader, i *Interface, n node, at string) {
+	switch {
+	case i.Outputs > 0 && i.CV+i.Gates > 0:
+		r.fault(n, at, complain("outputs is %d beside cv %d and gates %d, want either outputs, or cv and gates",
+			i.Outputs, i.CV, i.Gates))
+	case i.Outputs+i.CV+i.Gates == 0:
+		r.fault(n, at, complain("the interface has no jacks").advise("name a profile, or write cv and gates"))
+	}
+	if i.Ports == 0 {
+		i.Ports = 2
+		if i.CV > 32 {
+			i.Ports = 4
+		}
+	}
+}
+
+var sequencerFields = []field[Sequencer]{
+	may("parts", whole(1, 64), "4", func(s *Sequencer) *int { return &s.Parts },
+		"pitch and gate pairs"),
+	may("window", windowWord, "0 V to 5 V", func(s *Sequencer) *Window { return &s.Window },
+		"range of a CV"),
+	may("zero_key", keyNumber, "36", func(s *Sequencer) *int { return &s.ZeroKey },
+		"key at 0 V"),
+	may("scale", scaleWord, "1 V/oct", func(s *Sequencer) *Scale { return &s.Scale },
+		"law between pitch and volts"),
+	may("output_resistance", outputOhms, "100 ohm", func(s *Sequencer) *Ohms { return &s.OutputResistance },
+		"of a CV jack"),
+	may("gate", gateWord, "5 V", func(s *Sequencer) *Gate { return &s.Gate },
+		"volts of a gate that is high, or S-trig"),
+}
+
+// sequencerShape is a sequencer of a rig; its values are Sequencer.
+var sequencerShape = object[Sequencer]{
+	what: "a sequencer",
+	fields: append([]field[Sequencer]{
+		may("profile", profileWord, "", func(s *Sequencer) *string { return &s.Profile },
+			"a built-in profile, or the path of a profile file; other fields override it"),
+	}, sequencerFields...),
+	start: sequencerProfiles.start,
+}
+
+var sequencerProfiles = profileSet[Sequencer]{folder: "sequencers", file: object[Sequencer]{
+	what: "the profile of a sequencer",
+	fields: append([]field[Sequencer]{
+		must("sequencer", leaf{text{"a name", 80}}, func(s *Sequencer) *string { return &s.Name },
+			"name of the profile"),
+	}, sequencerFields...),
+}}
+
+// bankDraft is a bank as it is written.
+type bankDraft struct {
+	Bank
+	kind       spot[string]
+	out, spare []spot[int]
+	limited    []entry[int, alloc.KeyRange]
+	lanes      []spot[string]
+}
+
+// bankShape is a bank; its values are bankDraft.
+var bankShape = object[bankDraft]{what: "a bank", fields: []field[bankDraft]{
+	must("voices", whole(1, 1024), func(b *bankDraft) *int { return &b.Size },
+		"how many voices it has"),
+	may("kind", nameRef("a kind of voice"), defaultKind, func(b *bankDraft) *spot[string] { return &b.kind },
+		"kind of its voices: one under voices, or a built-in one"),
+	may("lanes", listOf[spot[string]]{
+		of: nameRef("an input"), what: "inputs", max: 64, same: sameValue[string],
+	}, "", func(b *bankDraft) *[]spot[string] { return &b.lanes },
+		"inputs with one CV for the whole bank"),
+	may("out", positions, "", func(b *bankDraft) *[]spot[int] { return &b.out },
+		"positions of voices taken out of service"),
+	may("limited", dictOf[int, alloc.KeyRange]{integer{min: 1, max: 1024}, keySpan, "key ranges by position", 1024}, "",
+		func(b *bankDraft) *[]entry[int, alloc.KeyRange] { return &b.limited },
+		"keys that single voices track, by position"),
+	may("spare", positions, "", func(b *bankDraft) *[]spot[int] { return &b.spare },
+		"positions of voices that stand by"),
+	may("row", rackRow, "", func(b *bankDraft) *int { return &b.Row },
+		"row of the rack, from the top"),
+	may("hp", moduleHP, "", func(b *bankDraft) *int { return &b.HP },
+		"width"),
+	may("ma", drawShape, "", func(b *bankDraft) *Currents { return &b.Current },
+		"current it draws, in mA by rail"),
+}}
+
+// positions are places in a bank; its values are []spot[int].
+var positions = listOf[spot[int]]{
+	of: locate[int]{whole(1, 1024)}, what: "positions", max: 1024, same: sameValue[int],
+}
+
+func sameValue[T comparable](a, b spot[T]) bool { return a.value == b.value }
+
+// gearShape is another module; its values are Gear.
+var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
+	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },
+		"row of the rack, from the top"),
+	may("hp", moduleHP, "", func(g *Gear) *int { return &g.HP },
+		"width"),
+	may("ma", drawShape, "", func(g *Gear) *Currents { return &g.Current },
+		"current it draws, in mA by rail"),
+}}
+
+// supplyDraft is a supply as it is written.
+type supplyDraft struct {
+	rating Currents
+	feeds  []spot[string]
+}
+
+// supplyShape is a supply; its values are supplyDraft.
+var supplyShape = object[supplyDraft]{
+	what: "a supply",
+	fields: append(rails(between[Amperes](currents, "1 mA", "100 A"), func(s *supplyDraft) *Currents { return &s.rating }),
+		must("feeds", listOf[spot[string]]{
+			of: nameRef("a bank, an interface or a module"), what: "names", max: 1024, same: sameValue[string],
+		}, func(s *supplyDraft) *[]spot[string] { return &s.feeds },
+			"banks, interfaces and modules that it feeds"),
+	),
+	finish: func(r *reader, s *supplyDraft, n node, at string) {
+		if len(s.rating) == 0 {
+			r.fault(n, at, complain("the supply has no rail").advise("write +12: 3 A"))
+		}
+	},
+}
+
+// drawShape is what a module draws, in mA by rail; its values are Currents.
+var drawShape = object[Currents]{
+	what: "currents by rail",
+	fields: rails(between[Amperes](currents, "0 mA", "100 A").orBare("mA"),
+		func(c *Currents) *Currents { return c }),
+}
+
+// rails are the fields of currents by rail.
+func rails[T any](current quantity[Amperes], to func(*T) *Currents) []field[T] {
+	all := []struct {
+		key  string
+		rail Rail
+	}{{"+12", 12}, {"-12", -12}, {"+5", 5}, {"+15", 15}, {"-15", -15}}
+	var fields []field[T]
+	for _, x := range all {
+		fields = append(fields, field[T]{
+			key: x.key, doc: "current on the rail of " + x.key + " V", shape: leaf{current},
+			set: func(_ *reader, target *T, v any) {
+				c := to(target)
+				*c = append(*c, Current{x.rail, v.(Amperes)})
+			},
+		})
+	}
+	return fields
+}

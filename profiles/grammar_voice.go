@@ -1,0 +1,102 @@
+package profiles
+
+import (
+	"slices"
+	"strings"
+)
+
+// The grammar of kinds of voice.
+
+var inputOhms = leaf{between[Ohms](resistances, "1 kohm", "10 Mohm")}
+
+var groupNames = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
+
+var inputNames = listOf[string]{
+	of: leaf{name{what: "an input"}}, what: "inputs", max: 64,
+	same: func(a, b string) bool { return a == b },
+}
+
+// kindFields are what a kind of voice and its profile have in common.
+var kindFields = []field[Kind]{
+	may("attack", leaf{between[Duration](times, "0 ms", "60 s")}, "5 ms",
+		func(k *Kind) *Duration { return &k.Envelope.Attack },
+		"from silence to full"),
+	may("decay", leaf{between[Duration](times, "0 ms", "600 s")}, "300 ms",
+		func(k *Kind) *Duration { return &k.Envelope.Decay },
+		"until -60 dB of the way from full to sustain is left"),
+	{key: "sustain", shape: leaf{between[Share](shares, "0 %", "100 %")}, def: "100 %",
+		doc: "level while the gate is high, of full",
+		set: func(_ *reader, k *Kind, v any) { k.Envelope.Sustain = float64(v.(Share)) }},
+	may("release", leaf{between[Duration](times, "0 ms", "600 s").in("s")}, "1.5 s",
+		func(k *Kind) *Duration { return &k.Envelope.Release },
+		"until the tail has fallen by 60 dB"),
+	may("pitch_resistance", inputOhms, "100 kohm", func(k *Kind) *Ohms { return &k.PitchResistance },
+		"of the pitch input"),
+	may("gate_threshold", leaf{between[Volts](voltages, "0.1 V", "20 V")}, "2.5 V",
+		func(k *Kind) *Volts { return &k.GateThreshold },
+		"volts above which a gate counts as high"),
+	may("group_pitch", oneOf[GroupPitch](groupNames...), "none", func(k *Kind) *GroupPitch { return &k.GroupPitch },
+		"what a bank's common pitch jack does"),
+	may("has", inputNames, "[pitch, gate, velocity, cutoff, resonance, level]", func(k *Kind) *[]string { return &k.Has },
+		"inputs that a voice has"),
+	may("inputs", inputNames, "[pitch, gate]", func(k *Kind) *[]string { return &k.Inputs },
+		"inputs that get a lane for each voice"),
+	may("drift", leaf{between[Cents](intervals, "0 cents", "100 cents")}, "2 cents", func(k *Kind) *Cents { return &k.Drift },
+		"own scatter of the tuning, one sigma"),
+}
+
+// kindShape is a kind of voice of a rig; its values are Kind.
+var kindShape = object[Kind]{
+	what: "a kind of voice",
+	fields: append([]field[Kind]{
+		may("profile", profileWord, "saw-lowpass", func(k *Kind) *string { return &k.Profile },
+			"a built-in profile, or the path of a profile file; other fields override it"),
+	}, kindFields...),
+	start:  kindProfiles.start,
+	finish: finishKind,
+}
+
+var kindProfiles = profileSet[Kind]{folder: "voices", fallback: defaultKind, file: object[Kind]{
+	what: "the profile of a kind of voice",
+	fields: append([]field[Kind]{
+		must("voice", leaf{text{"a name", 80}}, func(k *Kind) *string { return &k.Name },
+			"name of the profile"),
+	}, kindFields...),
+	finish: finishKind,
+}}
+
+// defaultKind is the built-in kind of banks that name none.
+const defaultKind = "saw-lowpass"
+
+// commonInputs are known without being listed under has.
+var commonInputs = []string{"pitch", "gate", "velocity", "pressure"}
+
+// finishKind checks the lanes of a voice, and adds them to what it has.
+func finishKind(r *reader, k *Kind, n node, at string) {
+	checkInputs(r, *k, n, at)
+	if !slices.Contains(k.Inputs, "pitch") || !slices.Contains(k.Inputs, "gate") {
+		r.fault(n, at, complain("inputs are %s, want pitch and gate among them", strings.Join(k.Inputs, ", ")))
+	}
+	for _, input := range k.Inputs {
+		if !slices.Contains(k.Has, input) {
+			k.Has = append(slices.Clip(k.Has), input)
+		}
+	}
+}
+
+// checkInputs complains of lanes that a voice has no input for.
+func checkInputs(r *reader, k Kind, n node, at string) {
+	_, list := lookup(n, "inputs")
+	known := slices.Concat(k.Has, commonInputs)
+	for i, input := range k.Inputs {
+		if slices.Contains(known, input) {
+			continue
+		}
+		place, where := n, at
+		if list != nil {
+			place, where = list.Content[i], index(join(at, "inputs"), i)
+		}
+		r.fault(place, where, complain("a voice has no input %s, it has %s", input, strings.Join(k.Has, ", ")).
+			didYouMean(input, known).orAdvise("add it under has"))
+	}
+}

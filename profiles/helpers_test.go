@@ -1,0 +1,52 @@
+package profiles
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// rigs is where the test rigs are.
+const rigs = "../testdata/rigs"
+
+// withValue returns a rig in which one value is written, at a path.
+func withValue(at, text string) string {
+	keys := strings.Split(at, ".")
+	value := keys[len(keys)-1] + ": " + text
+	switch {
+	case keys[0] == "banks" && keys[len(keys)-1] != "voices":
+		value += ", voices: 4"
+	case keys[0] == "interfaces" && keys[len(keys)-1] != "cv":
+		value += ", cv: 8"
+	}
+	for i := len(keys) - 2; i >= 0; i-- {
+		value = keys[i] + ": {" + value + "}"
+	}
+	if keys[0] == "banks" {
+		return "rig: Test\n" + value + "\n"
+	}
+	return "rig: Test\nbanks: {A: {voices: 4}}\n" + value + "\n"
+}
+
+// readOne returns the faults of a rig in which one value is written.
+func readOne(at, text string) Faults {
+	_, faults := Read("test.yaml", []byte(withValue(at, text)), nil)
+	return faults
+}
+
+// mustRead reads a rig without faults.
+func mustRead(t *testing.T, text string) *Rig {
+	t.Helper()
+	rig, faults := Read("test.yaml", []byte(text), nil)
+	require.Empty(t, faults)
+	return rig
+}
+
+// mustLoad loads a rig without faults.
+func mustLoad(t *testing.T, file string) *Rig {
+	t.Helper()
+	rig, err := Load(file)
+	require.NoError(t, err)
+	return rig
+}

@@ -1,0 +1,191 @@
+package profiles
+
+import "choirloft/alloc"
+
+// Interface is a box that turns MIDI, or audio channels, into CV and gates.
+type Interface struct {
+	Name    string
+	Profile string // name of a built-in profile or path of a profile file; may be empty
+	Pos     Pos    // of its name
+
+	CV    int // CV jacks, 0–1024
+	Gates int // gate jacks, 0–1024
+	// Outputs counts jacks each of which gives a CV or a gate, as wanted:
+	// 0–1024. CV and Gates are 0 where it is not.
+	Outputs          int
+	Connector        int    // jacks per connector, 1–128, default 8
+	Window           Window // default 0–5 V
+	ZeroKey          int    // the key at 0 V, 0–127, default 36
+	Scale            Scale  // default 1 V/oct
+	Bits             int    // of the converter, 6–32, default 16
+	OutputResistance Ohms   // 0–1 Mohm, default 100; 0: inside the loop
+	Gate             Gate   // default 5 V
+	Link             Link   // default usb
+	Ports            int    // MIDI ports, 1–128; default 2, or 4 above 32 CVs
+
+	Row     int // of the rack, from 1; 0 if not said
+	HP      int // width, 0–1000
+	Current Currents
+}
+
+// Window is the range of a CV output: −20…+20 V, Low < High.
+type Window struct{ Low, High Volts }
+
+// Scale is the law between pitch and volts. Either PerOctave is positive, or
+// the law is hertz per volt and a CV of At volts plays Reference hertz.
+type Scale struct {
+	PerOctave Volts // 0.1–10 V/oct; 0 for hertz per volt
+	Reference Hertz // 1–20 000 Hz
+	At        Volts // 0.01–20 V
+}
+
+// HertzPerVolt tells whether the volts double with each octave.
+func (s Scale) HertzPerVolt() bool { return s.PerOctave == 0 }
+
+// Gate is how an output says that a key is down.
+type Gate struct {
+	STrig bool  // a short to ground
+	Volts Volts // otherwise the volts of a gate that is high: 1–20
+}
+
+// Link is how an interface is fed.
+type Link uint8
+
+// The links.
+const (
+	USB   Link = iota
+	DIN        // 5-pin MIDI, 31 250 Bd
+	Audio      // channels of a DC-coupled audio interface
+)
+
+// Sequencer is a further source of pitch and gate pairs, for other set-ups.
+type Sequencer struct {
+	Name    string
+	Profile string
+	Pos     Pos
+
+	Parts            int    // pitch and gate pairs, 1–64
+	Window           Window // default 0–5 V
+	ZeroKey          int    // the key at 0 V, 0–127, default 36
+	Scale            Scale  // default 1 V/oct
+	OutputResistance Ohms   // 0–1 Mohm, default 100
+	Gate             Gate   // default 5 V
+}
+
+// Kind is a kind of voice.
+type Kind struct {
+	Name    string
+	Profile string // name or path; empty for a built-in kind itself
+	Pos     Pos    // of its name; zero for a built-in kind
+
+	Envelope        alloc.Envelope // default 5 ms, 300 ms, 1, 1.5 s
+	PitchResistance Ohms           // of the pitch input, 1 kohm–10 Mohm, default 100 k
+	GateThreshold   Volts          // 0.1–20 V, default 2.5
+	GroupPitch      GroupPitch     // default none
+	Has             []string       // the inputs a voice has
+	Inputs          []string       // those that get a lane for each voice
+	Drift           Cents          // scatter of the tuning, one sigma: 0–100, default 2
+}
+
+// GroupPitch says what a bank's common pitch jack does.
+type GroupPitch uint8
+
+// The kinds of group pitch jack.
+const (
+	GroupNone     GroupPitch = iota
+	GroupSums                // adds to each voice's own pitch
+	GroupNormal              // normalled: a plug in a voice's own jack breaks it
+	GroupSwitched            // a switch chooses group or own jack
+)
+
+// Bank is a group of voices of one kind that end in one submixer.
+type Bank struct {
+	Name  string // never ends in a digit
+	Pos   Pos    // of its name
+	Kind  int    // index into Rig.Kinds
+	First int    // index into Rig.Voices of its first voice
+	Size  int    // number of voices, 1–1024
+
+	Lanes   []string // inputs with one CV for the whole bank
+	Row     int      // of the rack, from 1; 0 if not said
+	HP      int      // width, 0–1000
+	Current Currents
+}
+
+// Voice is one voice of a bank.
+type Voice struct {
+	Name     string // bank and position: A1 … E4
+	Bank     int    // index into Rig.Banks
+	Position int    // in the bank, from 1
+	// State is Out before Spare before Limited, where several are written.
+	State alloc.VoiceState
+	// Keys are the sounding keys that the voice tracks: 0–127 unless limited,
+	// and kept though the voice is out.
+	Keys alloc.KeyRange
+	Pos  Pos // where its state is written, else that of its bank
+}
+
+// InService tells whether the voice may be picked.
+func (v Voice) InService() bool { return v.State == alloc.In || v.State == alloc.Limited }
+
+// Currents is what a module draws, or a supply gives, on each rail.
+type Currents []Current
+
+// Current is the current on one rail.
+type Current struct {
+	Rail Rail
+	Amps Amperes
+}
+
+// Rail is a supply rail, by its volts: +12, −12, +5, +15 or −15.
+type Rail int
+
+// On returns the current on a rail, 0 if none is named.
+func (c Currents) On(rail Rail) Amperes {
+	for _, x := range c {
+		if x.Rail == rail {
+			return x.Amps
+		}
+	}
+	return 0
+}
+
+// Gear is another module in the rack.
+type Gear struct {
+	Name    string
+	Pos     Pos
+	Row     int // from 1; 0 if not said
+	HP      int
+	Current Currents
+}
+
+// Supply is a power supply and what it feeds.
+type Supply struct {
+	Name   string
+	Pos    Pos
+	Rating Currents
+	Feeds  []Fed
+}
+
+// Fed names one thing that a supply feeds.
+type Fed struct {
+	Name string
+	Pos  Pos
+	What FedKind
+	At   int // index into Rig.Banks, Interfaces or Gear
+}
+
+// FedKind says in which list of a rig a [Fed] thing stands.
+type FedKind uint8
+
+// What a supply can feed.
+const (
+	FedBank FedKind = iota
+	FedInterface
+	FedGear
+)
+
+// Rack is the case.
+type Rack struct {
+	HP int // width of a row, 1–1000, default 104
+}

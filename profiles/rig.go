@@ -1,0 +1,112 @@
+package profiles
+
+import (
+	"cmp"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Rig is everything that a rig file says, with every default filled in and
+// every name resolved. Slices are in file order; indexes count from 0.
+type Rig struct {
+	File string // the name under which the file was read
+	Name string
+
+	A4         Hertz   // pitch of key 69: 390–490 Hz, default 440
+	MiddleC    MiddleC // name of key 60, default C4
+	Order      midi.Order
+	Interfaces []Interface
+	Sequencers []Sequencer
+	// Kinds holds the kinds under voices, then the built-in ones that banks
+	// name or fall back to.
+	Kinds  []Kind
+	Banks  []Bank  // at least one
+	Voices []Voice // of all banks, in file order: number n stands at n−1
+	Macros []Macro
+	Parts  []Part // at least one: the part "all" where the file names none
+
+	Timing      Timing
+	Audible     Audible
+	Levels      Levels
+	Wiring      []Wire
+	Pins        []Pin
+	Gear        []Gear
+	Supplies    []Supply
+	Rack        Rack
+	Corrections []Correction
+	SetUps      []SetUp
+
+	given map[string]Pos
+}
+
+// Pos is a place in a file. The zero Pos stands for what no file says.
+type Pos struct {
+	File   string
+	Line   int // from 1
+	Column int // in characters, from 1
+}
+
+// IsZero tells whether there is no place: the value is a default, or comes
+// from a built-in profile.
+func (p Pos) IsZero() bool { return p.Line == 0 }
+
+func (p Pos) compare(q Pos) int {
+	return cmp.Or(cmp.Compare(p.File, q.File), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
+}
+
+// Given tells where the value at a path, such as "voices.kiln.release" or
+// "wiring[1].to[0]", was written: in the rig file or in a profile file of the
+// user's. It is false for defaults and for what a built-in profile says, so
+// for everything that is assumed.
+func (r *Rig) Given(path string) (Pos, bool) {
+	pos, ok := r.given[path]
+	return pos, ok
+}
+
+// MiddleC is the octave number in the name of key 60: 4 or 3.
+type MiddleC int8
+
+// The two ways of naming key 60.
+const (
+	C3 MiddleC = 3
+	C4 MiddleC = 4
+)
+
+// Timing holds the times that gates and CVs keep between each other.
+type Timing struct {
+	Gap     Duration // gate low before a re-attack: 0–1 s, default 3 ms
+	MinGate Duration // shortest gate: 0–1 s, default 5 ms
+	Lead    Duration // CV before its gate: 0–1 s, default 1 ms
+	Overlap Duration // longest loss that counts as legato: 0–10 s, default 80 ms
+}
+
+// Audible holds the levels at which a tail stops to matter, relative to the
+// full envelope; Free ≤ Limit.
+type Audible struct {
+	Free  Decibels // at or below, a tail is free: −200…0 dB, default −60
+	Limit Decibels // above, a cut is audible: −200…0 dB, default −40
+}
+
+// Levels holds what the mixing ladder is worked out from.
+type Levels struct {
+	Voice  VoltsPeakToPeak // one voice at full: 0.001–50 Vpp, default 10
+	Shape  Shape           // its waveform, default saw
+	Clip   Volts           // where a mixer clips, peak: 0.1–50 V, default 10.5
+	Submix Decibels        // gain of a bank's submixer: −120…+40 dB, default −6
+	Main   Decibels        // gain of the main mixer: −120…+40 dB, default −12
+}
+
+// Shape is a waveform.
+type Shape uint8
+
+// The waveforms.
+const (
+	Saw Shape = iota
+	Sine
+	Triangle
+	Square
+)
+
+// allKeys is the widest range there is.
+var allKeys = alloc.KeyRange{Low: 0, High: 127}

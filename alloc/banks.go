@@ -1,17 +1,18 @@
 package alloc
 
 // bankOrder sorts the banks of a pool by how many of their voices are busy:
-// HELD, PEDAL or TAIL.
+// HELD, PEDAL or TAIL, which is all that are not FREE.
 type bankOrder struct {
 	banks []bankState
-	// known holds the banks with a FREE voice, unknown those with a FREE or
-	// TAIL voice, both by their number of busy voices.
+	// known holds the banks with a FREE voice in the pool, unknown those with
+	// a FREE or TAIL voice, both by their number of busy voices.
 	known, unknown *buckets
 }
 
 type bankState struct {
-	first            int32 // place of its first voice in the pool
-	busy, free, tail int
+	first      int32 // place of its first voice in the pool
+	busy       int   // of the whole bank, in service
+	free, tail int   // in this pool
 }
 
 func newBankOrder(firsts []int32, largest int) *bankOrder {
@@ -22,35 +23,45 @@ func newBankOrder(firsts []int32, largest int) *bankOrder {
 	return o
 }
 
-func (o *bankOrder) clear() {
-	o.known.clear()
-	o.unknown.clear()
-	for i := range o.banks {
-		o.banks[i] = bankState{first: o.banks[i].first}
-	}
-}
-
 // change adds to the counts of a bank.
-func (o *bankOrder) change(bank uint16, busy, free, tail int) {
-	was := o.banks[bank]
+func (o *bankOrder) change(bank uint16, busy, free int) {
 	b := &o.banks[bank]
+	o.out(bank)
 	b.busy += busy
 	b.free += free
-	b.tail += tail
-	o.move(o.known, bank, was, was.free > 0, b.free > 0)
-	o.move(o.unknown, bank, was, was.free+was.tail > 0, b.free+b.tail > 0)
+	o.in(bank)
 }
 
-func (o *bankOrder) move(in *buckets, bank uint16, was bankState, before, after bool) {
-	busy := o.banks[bank].busy
-	if before == after && was.busy == busy {
+// changeTail adds to the tails of a bank; whether they are busy is not its
+// business.
+func (o *bankOrder) changeTail(bank uint16, tail int) {
+	b := &o.banks[bank]
+	if b.free > 0 || b.tail > 0 && b.tail+tail > 0 {
+		b.tail += tail
 		return
 	}
-	if before {
-		in.remove(was.busy, int32(bank))
+	o.out(bank)
+	b.tail += tail
+	o.in(bank)
+}
+
+func (o *bankOrder) out(bank uint16) {
+	b := &o.banks[bank]
+	if b.free > 0 {
+		o.known.remove(b.busy, int32(bank))
 	}
-	if after {
-		in.add(busy, int32(bank))
+	if b.free+b.tail > 0 {
+		o.unknown.remove(b.busy, int32(bank))
+	}
+}
+
+func (o *bankOrder) in(bank uint16) {
+	b := &o.banks[bank]
+	if b.free > 0 {
+		o.known.add(b.busy, int32(bank))
+	}
+	if b.free+b.tail > 0 {
+		o.unknown.add(b.busy, int32(bank))
 	}
 }
 
@@ -60,18 +71,14 @@ type share struct {
 	bank  uint16
 }
 
-// changeBusy counts a voice in or out of its bank's busy ones, in every pool
-// that has a voice of that bank; tail counts it among the tails of its own.
-func (e *Engine) changeBusy(v *voice, busy, tail int) {
-	p := v.pool
-	if p.banks == nil {
-		return
-	}
-	for _, s := range e.shares[e.rack[v.pool.voices[v.place]].Bank] {
-		if s.order == p.banks {
-			s.order.change(s.bank, busy, 0, tail)
+// changeFree counts a voice in or out of the free ones of its bank, in every
+// pool that has a voice of that bank.
+func (e *Engine) changeFree(v *voice, free int) {
+	for _, s := range e.shares[v.rackBank] {
+		if s.order == v.pool.banks {
+			s.order.change(s.bank, -free, free)
 		} else {
-			s.order.change(s.bank, busy, 0, 0)
+			s.order.change(s.bank, -free, 0)
 		}
 	}
 }

@@ -22,6 +22,7 @@ func benchSong(voices, notes int) (steps []midi.Step, ends []time.Duration, end 
 		channel midi.Channel
 	}
 	var sounding []open
+	channels := min(16, 1+down/48)
 	busy := map[open]bool{}
 	at := time.Duration(0)
 	pace := 400 * time.Millisecond / time.Duration(down)
@@ -41,9 +42,9 @@ func benchSong(voices, notes int) (steps []midi.Step, ends []time.Duration, end 
 			off(r.IntN(len(sounding)))
 			at += time.Duration(1 + r.Int64N(2*int64(pace)))
 		}
-		o := open{key: midi.Key(24 + r.IntN(84)), channel: midi.Channel(r.IntN(16))}
+		o := open{key: midi.Key(24 + r.IntN(84)), channel: midi.Channel(r.IntN(channels))}
 		for down > 1000 && busy[o] || busy[o] {
-			o = open{key: midi.Key(r.IntN(128)), channel: midi.Channel(r.IntN(16))}
+			o = open{key: midi.Key(r.IntN(128)), channel: midi.Channel(r.IntN(channels))}
 		}
 		busy[o] = true
 		startOf[o] = n
@@ -98,7 +99,7 @@ func benchRule(b *testing.B, name string, pick alloc.PickRule, steal alloc.Steal
 			steps, ends, end := benchSong(voices, 50_000)
 			cfg := benchConfig(voices, pick, steal)
 			taken := 0
-			emit := func(d alloc.Decision) {
+			emit := func(d *alloc.Decision) {
 				if d.Kind == alloc.Take {
 					taken++
 				}

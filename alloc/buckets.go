@@ -25,12 +25,6 @@ func newBuckets(numbers, members int) *buckets {
 		words: make([]uint64, numbers*w), width: w}
 }
 
-func (b *buckets) clear() {
-	clear(b.used)
-	clear(b.sum)
-	clear(b.words)
-}
-
 func (b *buckets) add(n int, i int32) {
 	w := int(i >> 6)
 	b.words[n*b.width+w] |= 1 << (i & 63)

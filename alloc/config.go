@@ -35,6 +35,8 @@ type Voice struct {
 	Keys     KeyRange // of a Limited voice: the sounding keys it tracks
 	Envelope Envelope
 	Window   Window // the pitches its input can be driven to
+	// Detune is added to every pitch, in cents, where a part detunes by voice.
+	Detune float64
 }
 
 // KeyRange is an inclusive range of keys.
@@ -86,7 +88,66 @@ type Part struct {
 	BendTails    bool    // bend moves tails too
 	OutOfRange   OutOfRange
 	Seed         uint64 // of PickRandom
-	Priority     int    // 1 is highest
+
+	// Reserve voices are the part's whenever it wants them, and no others than
+	// Limit can it have at once (0: no limit). Priority 1 is the highest; a
+	// part takes voices from notes of its own and of no higher priority.
+	Reserve, Limit, Priority int
+
+	Mode Mode
+	// ReattackPress and ReattackReturn let a mono part attack again when a key
+	// is pressed while another is down, and when a key goes up and an earlier
+	// one is still down. Without them the gate stays high: legato.
+	ReattackPress, ReattackReturn bool
+	Glide                         time.Duration // from pitch to pitch
+
+	Unison Unison
+	Zones  []Zone // of a part with per-note channels
+}
+
+// Mode says how many keys of a part sound at once.
+type Mode uint8
+
+// The modes. A mono part has one gate; of several keys that are down it sounds
+// the last pressed, the lowest or the highest.
+const (
+	Poly Mode = iota
+	MonoLast
+	MonoLow
+	MonoHigh
+)
+
+// Unison puts several voices on a note.
+type Unison struct {
+	Voices    int // 1 or 0: no unison
+	WhenShort WhenShort
+	// Detune holds the cents of each position of a stack, from the first;
+	// positions past its end are not detuned. With ByVoice each voice keeps
+	// its own instead.
+	Detune  []float64
+	ByVoice bool
+	// Regrow lets elastic notes take voices back when others end.
+	Regrow bool
+}
+
+// WhenShort says what a unison does when there are not voices for it.
+type WhenShort uint8
+
+// What a unison can do.
+const (
+	Blocks  WhenShort = iota // fixed groups of voices, taken whole
+	Thin                     // fewer voices; if none is free, those of one note
+	Wait                     // starts late, when there are enough
+	Elastic                  // the notes that sound share all voices
+)
+
+// Zone is an MPE zone: a manager channel and the member channels next to it
+// (M1-100-UM), as it stands until RPN 6 sets it.
+type Zone struct {
+	AnyPort bool
+	Port    midi.Port
+	Upper   bool // manager 15 and members downward from 14, else 0 and upward from 1
+	Members int  // 1–15
 }
 
 // PickRule chooses among the voices that can be had without stealing.

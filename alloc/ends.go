@@ -17,8 +17,6 @@ func newEnds(soonest bool, voices int) *ends {
 	return &ends{soonest: soonest, end: make([]time.Duration, voices), place: make([]int32, voices)}
 }
 
-func (h *ends) clear() { h.heap = h.heap[:0] }
-
 func (h *ends) before(a, b int32) bool {
 	if h.end[a] == h.end[b] {
 		return a < b

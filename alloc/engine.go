@@ -14,12 +14,14 @@ type Engine struct {
 	windows   []Window // by voice
 	voices    []voice
 	envelopes []Envelope
+	fullFades []float64 // by envelope: how long a tail from full lasts, nanoseconds
 	freeDB    float64
 	pools     []*pool
 	parts     []partState
-	shares    [][]share // by bank of the rack
+	shelves   []shelfKind // the lowest priority first
+	shares    [][]share   // by bank of the rack
 	ends      []time.Duration
-	emit      func(Decision)
+	emit      func(*Decision)
 	decision  Decision // see decide
 
 	inAttack, inIdle, inTail, inLast, inQuiet, inChannel links
@@ -31,14 +33,15 @@ type Engine struct {
 func (e *Engine) Foresee(ends []time.Duration) { e.ends = ends }
 
 // Feed plays one step and emits what is decided by it, and before it what has
-// become due since the last. Steps must come in the order of time.
-func (e *Engine) Feed(s midi.Step, emit func(Decision)) {
+// become due since the last. Steps must come in the order of time. A decision
+// is the engine's own until emit returns: copy it to keep it.
+func (e *Engine) Feed(s midi.Step, emit func(*Decision)) {
 	e.emit = emit
-	e.feed(s)
+	e.feed(&s)
 }
 
 // Advance lets the time pass to t and emits what becomes due.
-func (e *Engine) Advance(t time.Duration, emit func(Decision)) {
+func (e *Engine) Advance(t time.Duration, emit func(*Decision)) {
 	e.emit = emit
 	e.advance(t)
 	e.now = max(e.now, t)
@@ -46,7 +49,7 @@ func (e *Engine) Advance(t time.Duration, emit func(Decision)) {
 
 // Finish ends the song at the given time: every gate that is still high goes
 // low, no earlier than its minimum gate allows.
-func (e *Engine) Finish(at time.Duration, emit func(Decision)) {
+func (e *Engine) Finish(at time.Duration, emit func(*Decision)) {
 	e.emit = emit
 	e.end(at, func(int32) {})
 }
@@ -87,11 +90,15 @@ func (e *Engine) open(si int32) {
 		e.drop(p, s, CauseRange)
 		return
 	}
-	i := e.choose(p, s)
-	if i != none && e.voices[i].state > Tail && (p.Steal == StealNone || p.Steal == StealHardNone) {
-		i = none // strict round-robin, under a rule that never takes a sounding note
+	i := none
+	mayTakeFree := p.Reserve == 0 && p.Limit == 0 && len(p.rivals) == 0 || e.room(p, s.sounding) > 0
+	if mayTakeFree {
+		i = e.choose(p, s)
+	}
+	if i != none && e.voices[i].state > Tail && !e.mayStealFrom(p, i) {
+		i = none // strict round-robin, at a note that must not be taken
 	} else if i == none {
-		i = e.victim(p, s)
+		i = e.victim(p, s, mayTakeFree)
 	}
 	if i == none {
 		e.drop(p, s, e.cause(p, s.sounding))
@@ -121,9 +128,10 @@ func (e *Engine) cause(p *partState, key int16) Cause {
 
 func (e *Engine) drop(p *partState, s *slot, cause Cause) {
 	low, high := e.outerKeys(p, s.sounding)
-	e.emit(Decision{At: e.now, Kind: Drop, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
+	e.decision = Decision{At: e.now, Kind: Drop, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
 		Part: s.part, CutPart: int32(NoNote), Key: s.sounding, Velocity: s.velocity,
-		Outer: s.sounding == low || s.sounding == high})
+		Outer: s.sounding == low || s.sounding == high}
+	e.emit(&e.decision)
 }
 
 func (e *Engine) take(p *partState, s *slot, si, i int32) {
@@ -159,7 +167,7 @@ func (e *Engine) sound(p *partState, s *slot, si, i int32) {
 	p.pointer = i
 	e.enterOpen(i)
 	e.pitch(s, i)
-	e.emit(e.decision)
+	e.emit(&e.decision)
 }
 
 func (e *Engine) follow(si, old int32) {
@@ -182,7 +190,7 @@ func (e *Engine) hold(si int32) {
 	}
 	e.heldToPedal(s.voice)
 	e.decide(Hold, s, s.voice).Was = Held
-	e.emit(e.decision)
+	e.emit(&e.decision)
 }
 
 func (e *Engine) swallow(int32) {}
@@ -205,7 +213,7 @@ func (e *Engine) close(si int32) {
 		e.enterFree(i)
 	}
 	e.enterIdle(v.pool, i)
-	e.emit(e.decision)
+	e.emit(&e.decision)
 }
 
 // decide starts a decision about a note and a voice. There is one decision at

@@ -75,10 +75,14 @@ func (e *Envelope) settleTime() float64 {
 // Fade returns how long a tail that starts at fromDB takes to reach toDB, in
 // whole nanoseconds, rounded up; 0 if it starts there or below.
 func (e *Envelope) Fade(fromDB, toDB float64) time.Duration {
+	return time.Duration(math.Ceil(e.fade(fromDB, toDB)))
+}
+
+func (e *Envelope) fade(fromDB, toDB float64) float64 {
 	if fromDB <= toDB || e.Release == 0 {
 		return 0
 	}
-	return time.Duration(math.Ceil((fromDB - toDB) / 60 * float64(e.Release)))
+	return (fromDB - toDB) * float64(e.Release) / 60
 }
 
 // DB returns a level (0–1) in decibels relative to full; −Inf for silence.

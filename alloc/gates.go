@@ -17,15 +17,13 @@ type gates struct {
 	now      time.Duration
 	next     NoteID
 	slots    []slot
-	inChan   links // slots of one channel, in order of NoteID
-	onPedal  links // slots that a pedal keeps, by channel and pedal
+	waiting  links // slots whose key is up, by channel and keeper
 	ofKey    links // key-down slots of one identity, for the stacking rules
 	unused   []int32
 	closings closings
 	gather   []int32 // scratch
 
-	byWire   [128 * 16]*channel // port and channel
-	channels []*channel
+	byWire [128 * 16]*channel // port and channel
 
 	unmapped    int
 	orphans     int
@@ -34,6 +32,7 @@ type gates struct {
 
 // sink hears what the gates do. Slots stay valid until closed or followed.
 type sink interface {
+	meet(c *channel) // before anything else of that channel
 	open(s int32)
 	// follow: note s takes the place of note old, whose key was struck again.
 	follow(s, old int32)
@@ -60,16 +59,15 @@ type slot struct {
 	velocity uint8
 	zero     bool
 	down     bool   // the key is down
-	closing  bool   // the key is up, the minimum gate is not over
 	carried  bool   // took over a sostenuto latch from the note it followed
-	keeper   keeper // whose list it is on
+	keeper   keeper // what keeps the gate high though the key is up
 }
 
 // identity is one key of one channel in one part.
 type identity struct {
 	down int32 // note-ons not yet matched, unless cleared by a mode message
 	now  int32 // retrigger: the note that sounds; none
-	held list  // stack: the notes whose key is down, oldest first
+	held int32 // stack: the list of notes whose key is down, oldest first
 }
 
 // ear is a part that listens to a channel.
@@ -88,15 +86,13 @@ func (r *ear) takes(k midi.Key, velocity uint8) bool {
 
 // channel is the state of one channel of one port.
 type channel struct {
-	ears       []*ear
-	notes      list    // every open note
-	kept       list    // notes that only the sustain pedal keeps
-	latched    list    // notes that sostenuto keeps
-	voiced     list    // pool layer: voices that hold its notes, by NoteID
-	tails      list    // pool layer: voices in the tail of its notes, if bend moves tails
-	bendValue  float64 // −1 … +8191/8192 of the range
-	bendRange  float64 // semitones; negative until RPN 0 sets it
-	mark       NoteID  // sostenuto latches key-down notes before this one
+	ears       []ear
+	kept       [keepers]int32 // lists of the notes whose key is up, by keeper
+	voiced     int32          // pool layer: list of the voices that hold its notes, by NoteID
+	tails      int32          // pool layer: list of the tails of its notes, if bend moves tails
+	bendValue  float64        // −1 … +8191/8192 of the range
+	bendRange  float64        // semitones; negative until RPN 0 sets it
+	mark       NoteID         // sostenuto latches key-down notes before this one
 	port       midi.Port
 	number     midi.Channel
 	pressure   uint8
@@ -119,22 +115,24 @@ func (g *gates) channelOf(port midi.Port, number midi.Channel) *channel {
 }
 
 func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
-	c := &channel{port: port, number: number, bendRange: -1,
-		notes: empty, kept: empty, latched: empty, voiced: empty, tails: empty}
+	c := &channel{port: port, number: number, bendRange: -1}
+	for k := range c.kept {
+		c.kept[k] = g.newList()
+	}
 	for i := range g.parts {
 		if !g.parts[i].hears(port, number) {
 			continue
 		}
 		p := &g.parts[i]
-		r := &ear{part: int32(i), keys: p.Keys, velocities: p.Velocities,
+		r := ear{part: int32(i), keys: p.Keys, velocities: p.Velocities,
 			stacks: p.SameKey.Stacks(), transpose: int16(p.Transpose)}
 		for k := range r.idents {
-			r.idents[k] = identity{now: none, held: empty}
+			r.idents[k] = identity{now: none, held: none}
 		}
 		c.ears = append(c.ears, r)
 		c.keepsTails = c.keepsTails || p.BendTails
 	}
-	g.channels = append(g.channels, c)
+	g.sink.meet(c)
 	return c
 }
 
@@ -148,7 +146,7 @@ func (p *Part) hears(port midi.Port, number midi.Channel) bool {
 }
 
 // feed plays one step.
-func (g *gates) feed(s midi.Step) {
+func (g *gates) feed(s *midi.Step) {
 	g.advance(s.At)
 	g.now = s.At
 	c := g.channelOf(s.Port, s.Channel)
@@ -181,11 +179,12 @@ func (g *gates) feed(s midi.Step) {
 	}
 }
 
-func (g *gates) noteOn(c *channel, s midi.Step) {
+func (g *gates) noteOn(c *channel, s *midi.Step) {
 	k := s.Key & 127
 	c.raw[k]++
 	taken := false
-	for _, r := range c.ears {
+	for n := range c.ears {
+		r := &c.ears[n]
 		if r.takes(k, uint8(s.Value)) {
 			g.start(c, r, s)
 			taken = true
@@ -196,7 +195,7 @@ func (g *gates) noteOn(c *channel, s midi.Step) {
 	}
 }
 
-func (g *gates) start(c *channel, r *ear, on midi.Step) {
+func (g *gates) start(c *channel, r *ear, on *midi.Step) {
 	k := on.Key & 127
 	ident := &r.idents[k]
 	ident.down++
@@ -204,11 +203,13 @@ func (g *gates) start(c *channel, r *ear, on midi.Step) {
 	s := &g.slots[i]
 	s.id, s.voice, s.ident, s.channel, s.start = g.next, none, ident, c, g.now
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
-	s.zero, s.down, s.closing, s.carried, s.keeper = on.Zero, true, false, false, nobody
+	s.zero, s.down, s.carried, s.keeper = on.Zero, true, false, nobody
 	g.next++
-	c.notes.push(g.inChan, i)
 	if r.stacks {
-		ident.held.push(g.ofKey, i)
+		if ident.held == none {
+			ident.held = g.newList()
+		}
+		g.ofKey.push(ident.held, i)
 		g.sink.open(i)
 		return
 	}
@@ -231,7 +232,8 @@ func (g *gates) noteOff(c *channel, k midi.Key) {
 		return
 	}
 	c.raw[k]--
-	for _, r := range c.ears {
+	for n := range c.ears {
+		r := &c.ears[n]
 		if ident := &r.idents[k]; ident.down > 0 {
 			ident.down--
 			g.matchOff(g.parts[r.part].SameKey, ident)
@@ -249,15 +251,16 @@ func (g *gates) matchOff(rule SameKey, ident *identity) {
 	case RetriggerFirstOff:
 		g.keyGoesUp(ident.now, ident.down > 0)
 	case StackFIFO:
-		g.keyGoesUp(ident.held.head, false)
+		g.keyGoesUp(g.ofKey.first(ident.held), false)
 	case StackLIFO:
-		g.keyGoesUp(ident.held.tail, false)
+		g.keyGoesUp(g.ofKey.last(ident.held), false)
 	}
 }
 
 func (g *gates) orphan(c *channel, k midi.Key) {
 	heard := false
-	for _, r := range c.ears {
+	for n := range c.ears {
+		r := &c.ears[n]
 		if r.keys.Contains(k) {
 			g.partOrphans[r.part]++
 			heard = true
@@ -297,8 +300,8 @@ func (g *gates) keyGoesUp(i int32, foreign bool) {
 // lift marks the key of a note as up.
 func (g *gates) lift(i int32) {
 	s := &g.slots[i]
-	if s.down && g.parts[s.part].SameKey.Stacks() {
-		s.ident.held.remove(g.ofKey, i)
+	if s.down && s.ident.held != none {
+		g.ofKey.remove(i)
 	}
 	s.down = false
 }
@@ -312,7 +315,7 @@ func (g *gates) finish(i int32) {
 		g.shut(i)
 		return
 	}
-	s.closing = true
+	g.keep(i, minGate)
 	g.closings.push(closing{due: due, id: s.id, slot: i})
 }
 
@@ -329,16 +332,19 @@ func (g *gates) shut(i int32) {
 // unlink takes a note out of every list.
 func (g *gates) unlink(i int32) {
 	s := &g.slots[i]
-	s.channel.notes.remove(g.inChan, i)
-	g.lift(i)
-	g.keep(i, nobody)
+	if s.down {
+		g.lift(i)
+	}
+	if s.keeper != nobody {
+		g.keep(i, nobody)
+	}
 }
 
 // advance closes the notes whose minimum gate ends at or before t.
 func (g *gates) advance(t time.Duration) {
 	for len(g.closings) > 0 && g.closings[0].due <= t {
 		c := g.closings.pop()
-		if s := &g.slots[c.slot]; s.id == c.id && s.closing {
+		if s := &g.slots[c.slot]; s.id == c.id && s.keeper == minGate {
 			g.now = c.due
 			g.shut(c.slot)
 		}
@@ -350,11 +356,9 @@ func (g *gates) end(at time.Duration, stuck func(int32)) {
 	g.advance(at)
 	g.now = at
 	open := g.gather[:0]
-	for _, c := range g.channels {
-		for i := c.notes.head; i != none; i = g.inChan[i].next {
-			if !g.slots[i].closing {
-				open = append(open, i)
-			}
+	for i := range g.slots {
+		if s := &g.slots[i]; s.id != NoNote && s.keeper != minGate {
+			open = append(open, int32(i))
 		}
 	}
 	g.byAge(open)
@@ -376,11 +380,17 @@ func (g *gates) newSlot() int32 {
 		g.unused = g.unused[:n-1]
 		return i
 	}
-	g.slots = append(g.slots, slot{})
-	g.inChan = append(g.inChan, link{})
-	g.onPedal = append(g.onPedal, link{})
-	g.ofKey = append(g.ofKey, link{})
-	return int32(len(g.slots) - 1)
+	g.slots = append(g.slots, slot{id: NoNote})
+	g.waiting.grow()
+	return g.ofKey.grow()
+}
+
+// newList returns the end of a new list of slots.
+func (g *gates) newList() int32 {
+	end := g.newSlot()
+	g.waiting.reset(end)
+	g.ofKey.reset(end)
+	return end
 }
 
 func (g *gates) free(i int32) {

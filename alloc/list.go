@@ -1,48 +1,54 @@
 package alloc
 
-// links are the neighbours of every element in one family of lists; an
-// element (a voice, a slot) is in at most one list of a family, so a list is
-// no more than its two ends.
+// links joins elements numbered from 0 (voices, slots) into circular lists.
+// Every list of a family has an end of its own, an element that is never
+// anything else; so joining and parting take no branches, and an element is in
+// at most one list of a family.
 type links []link
 
 type link struct{ prev, next int32 }
 
-// list is a doubly linked list of elements numbered from 0; none is −1.
-type list struct{ head, tail int32 }
-
+// none stands where there is no element.
 const none int32 = -1
 
-var empty = list{none, none}
+// reset makes the list with that end empty.
+func (k links) reset(end int32) { k[end] = link{end, end} }
 
-// insertAfter puts i behind the element at, or first if at is none.
-func (l *list) insertAfter(k links, i, at int32) {
-	next := l.head
-	if at != none {
-		next = k[at].next
-		k[at].next = i
-	} else {
-		l.head = i
-	}
-	if next != none {
-		k[next].prev = i
-	} else {
-		l.tail = i
-	}
-	k[i] = link{prev: at, next: next}
+// insertAfter puts i behind the element at, or first if at is the end.
+func (k links) insertAfter(i, at int32) {
+	next := k[at].next
+	k[i] = link{at, next}
+	k[at].next = i
+	k[next].prev = i
 }
 
-func (l *list) push(k links, i int32) { l.insertAfter(k, i, l.tail) }
+// push puts i last.
+func (k links) push(end, i int32) { k.insertAfter(i, k[end].prev) }
 
-func (l *list) remove(k links, i int32) {
-	n := k[i]
-	if n.prev != none {
-		k[n.prev].next = n.next
-	} else {
-		l.head = n.next
+func (k links) remove(i int32) {
+	l := k[i]
+	k[l.prev].next = l.next
+	k[l.next].prev = l.prev
+}
+
+// first returns the first element, or none.
+func (k links) first(end int32) int32 { return k.or(k[end].next, end) }
+
+// last returns the last element, or none.
+func (k links) last(end int32) int32 { return k.or(k[end].prev, end) }
+
+func (k links) or(i, end int32) int32 {
+	if i == end {
+		return none
 	}
-	if n.next != none {
-		k[n.next].prev = n.prev
-	} else {
-		l.tail = n.prev
-	}
+	return i
+}
+
+func (k links) empty(end int32) bool { return k[end].next == end }
+
+// grow adds an element and returns it.
+func (k *links) grow() int32 {
+	i := int32(len(*k))
+	*k = append(*k, link{i, i})
+	return i
 }

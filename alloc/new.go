@@ -13,12 +13,12 @@ const MaxVoices = 4096
 // partState is a part and what the engine remembers of it.
 type partState struct {
 	Part
-	pools  []*pool
-	voices []int32 // all of them in service, ascending
-	// shelf is the part's standing among the priorities in use, the lowest
-	// priority first: it may take voices from shelves 0 … shelf.
-	shelf   int32
-	pointer int32 // the voice last taken; none
+	pools   []*pool
+	voices  []int32 // all of them in service, ascending
+	shelf   int32   // where its open gates stand in a pool
+	used    int     // voices that it holds
+	rivals  []int32 // parts with a reserve on voices that this one may use
+	pointer int32   // the voice last taken; none
 	random  *rand.Rand
 	window  Window // from the lowest to the highest pitch of its voices
 }
@@ -31,8 +31,8 @@ func New(cfg Config) (*Engine, error) {
 	}
 	e := &Engine{rack: cfg.Voices, freeDB: cfg.FreeDB, voices: make([]voice, len(cfg.Voices))}
 	e.gates.init(cfg.Parts, cfg.MinGate, e)
-	for _, l := range []*links{&e.inAttack, &e.inIdle, &e.inTail, &e.inLast, &e.inQuiet, &e.inChannel} {
-		*l = make(links, len(e.voices))
+	for _, family := range []*links{&e.inAttack, &e.inIdle, &e.inTail, &e.inLast, &e.inQuiet, &e.inChannel} {
+		*family = make(links, len(e.voices))
 	}
 	e.addParts(cfg.Parts)
 	e.addVoices()
@@ -68,6 +68,9 @@ func (cfg *Config) check() error {
 		if p.Transpose < -48 || p.Transpose > 48 {
 			errs = append(errs, fmt.Errorf("part %s: transpose %d, allowed are -48 to 48", p.Name, p.Transpose))
 		}
+		if p.Reserve < 0 || p.Limit < 0 || p.Limit > 0 && p.Reserve > p.Limit {
+			errs = append(errs, fmt.Errorf("part %s: reserve %d, limit %d: a reserve is from 0 to the limit", p.Name, p.Reserve, p.Limit))
+		}
 		if p.Pick == PickSameKey && p.Second == PickSameKey {
 			errs = append(errs, fmt.Errorf("part %s: same-key cannot be its own second rule", p.Name))
 		}
@@ -75,16 +78,42 @@ func (cfg *Config) check() error {
 	return errors.Join(errs...)
 }
 
+// addParts gives every part its shelf. Parts of one priority share one, unless
+// a part has a reserve or a limit: what it holds must then be told apart.
 func (e *Engine) addParts(parts []Part) {
-	var standings []int
 	for i := range parts {
-		standings = append(standings, parts[i].Priority)
+		e.parts = append(e.parts, partState{Part: parts[i]})
 	}
-	slices.SortFunc(standings, func(a, b int) int { return b - a })
-	standings = slices.Compact(standings)
-	for i := range parts {
-		e.parts = append(e.parts, partState{Part: parts[i],
-			shelf: int32(slices.Index(standings, parts[i].Priority))})
+	for i := range e.parts {
+		e.addShelf(&e.parts[i])
+	}
+	// The lowest priority first: that is the order in which shelves are asked.
+	slices.SortStableFunc(e.shelves, func(a, b shelfKind) int { return b.priority - a.priority })
+	for i := range e.parts {
+		e.parts[i].shelf = int32(slices.IndexFunc(e.shelves, func(k shelfKind) bool { return k.holds(&e.parts[i]) }))
+	}
+}
+
+// shelfKind is what tells the shelves of a pool apart.
+type shelfKind struct {
+	priority int
+	owner    *partState // of a shelf that one part has alone, or nil
+}
+
+func (k shelfKind) holds(p *partState) bool {
+	return k.owner == p || k.owner == nil && k.priority == p.Priority && !p.counted()
+}
+
+// counted tells whether the voices of a part must be told apart.
+func (p *partState) counted() bool { return p.Reserve > 0 || p.Limit > 0 }
+
+func (e *Engine) addShelf(p *partState) {
+	k := shelfKind{priority: p.Priority}
+	if p.counted() {
+		k.owner = p
+	}
+	if !slices.Contains(e.shelves, k) {
+		e.shelves = append(e.shelves, k)
 	}
 }
 
@@ -96,8 +125,9 @@ func (e *Engine) addVoices() {
 		if n < 0 {
 			n = len(e.envelopes)
 			e.envelopes = append(e.envelopes, env)
+			e.fullFades = append(e.fullFades, env.fade(0, e.freeDB))
 		}
-		e.voices[i].envelope = uint16(n)
+		e.voices[i].envelope, e.voices[i].rackBank = uint16(n), uint16(e.rack[i].Bank)
 		e.shares = append(e.shares, make([][]share, max(0, e.rack[i].Bank+1-len(e.shares)))...)
 	}
 }
@@ -140,10 +170,24 @@ func (e *Engine) addPools() {
 	for _, p := range e.pools {
 		e.equip(p)
 	}
+	for i := range e.parts {
+		e.findRivals(int32(i))
+	}
+}
+
+func (e *Engine) findRivals(part int32) {
+	p := &e.parts[part]
+	for i := range e.parts {
+		q := &e.parts[i]
+		shares := slices.ContainsFunc(q.pools, func(x *pool) bool { return slices.Contains(p.pools, x) })
+		if int32(i) != part && q.Reserve > 0 && shares {
+			p.rivals = append(p.rivals, int32(i))
+		}
+	}
 }
 
 func (e *Engine) newPool(v *Voice, keys KeyRange, users []int) *pool {
-	p := &pool{limited: v.State == Limited, keys: keys}
+	p := &pool{limited: v.State == Limited, keys: keys, idle: none}
 	e.pools = append(e.pools, p)
 	for _, u := range users {
 		e.parts[u].pools = append(e.parts[u].pools, p)
@@ -174,16 +218,16 @@ func (p *partState) addVoice(i int32, w Window) {
 func (e *Engine) equip(p *pool) {
 	n := len(p.voices)
 	p.free, p.tail = newSet(n), newSet(n)
-	p.tails = make([]list, len(e.envelopes))
+	for range e.envelopes {
+		p.tails = append(p.tails, e.inTail.grow())
+	}
 	var open, mixed needs
-	shelves := int32(0)
 	isMixed := false
 	for i := range e.parts {
 		part := &e.parts[i]
 		if !slices.Contains(part.pools, p) {
 			continue
 		}
-		shelves = max(shelves, part.shelf+1)
 		open |= stealNeeds[part.Steal]
 		if part.MixClasses {
 			isMixed = true
@@ -194,13 +238,12 @@ func (e *Engine) equip(p *pool) {
 			e.equipPick(p, part.Second)
 		}
 	}
-	for range shelves {
+	for range e.shelves {
 		p.shelves = append(p.shelves, shelf{
-			pedal: newRank(open, p, len(e.envelopes), len(e.voices)),
-			held:  newRank(open, p, len(e.envelopes), len(e.voices))})
+			pedal: e.newRank(open, p), held: e.newRank(open, p)})
 	}
 	if isMixed {
-		p.mixedTail = newRank(mixed, p, len(e.envelopes), len(e.voices))
+		p.mixedTail = e.newRank(mixed, p)
 	}
 }
 
@@ -208,9 +251,13 @@ func (e *Engine) equipPick(p *pool, rule PickRule) {
 	n := len(p.voices)
 	switch rule {
 	case PickLongestIdle:
-		p.idle = &idleOrder{}
+		if p.idle == none {
+			p.idle = e.inIdle.grow()
+		}
 	case PickSameKey:
-		p.lastOn = new([keyNumbers]list)
+		for len(p.lastOn) < keyNumbers {
+			p.lastOn = append(p.lastOn, e.inLast.grow())
+		}
 	case PickNearest:
 		fresh := newSet(n)
 		p.fresh, p.freeOn, p.tailOn = &fresh, newBuckets(keyNumbers, n), newBuckets(keyNumbers, n)
@@ -219,6 +266,17 @@ func (e *Engine) equipPick(p *pool, rule PickRule) {
 			e.equipBanks(p)
 		}
 	}
+}
+
+// serving counts the voices of a bank that some pool has.
+func (e *Engine) serving(bank int) int {
+	n := 0
+	for i := range e.voices {
+		if e.rack[i].Bank == bank && e.voices[i].pool != nil {
+			n++
+		}
+	}
+	return n
 }
 
 func (e *Engine) equipBanks(p *pool) {
@@ -239,6 +297,7 @@ func (e *Engine) equipBanks(p *pool) {
 	p.banks = newBankOrder(firsts, largest)
 	for n, f := range firsts {
 		b := e.rack[p.voices[f]].Bank
+		p.banks.banks[n].busy = e.serving(b)
 		e.shares[b] = append(e.shares[b], share{order: p.banks, bank: uint16(n)})
 	}
 }
@@ -246,17 +305,6 @@ func (e *Engine) equipBanks(p *pool) {
 // freeAll puts every voice into its first state: free, never used.
 func (e *Engine) freeAll() {
 	for _, p := range e.pools {
-		for n := range p.tails {
-			p.tails[n] = empty
-		}
-		if p.idle != nil {
-			p.idle.list = empty
-		}
-		if p.lastOn != nil {
-			for k := range p.lastOn {
-				p.lastOn[k] = empty
-			}
-		}
 		for _, i := range p.voices {
 			e.voices[i].offAt, e.voices[i].note, e.voices[i].slot = neverUsed, NoNote, none
 			e.enterFree(i)

@@ -5,32 +5,27 @@ import (
 	"slices"
 )
 
-// keeper is the pedal that keeps a note whose key is up.
+// keeper is what keeps the gate of a note high whose key is up.
 type keeper uint8
 
 const (
 	nobody keeper = iota
 	sustain
 	sostenuto
+	minGate // the minimum gate, until it is over
+	keepers
 )
 
-// keep puts a note on a pedal's list, or with nobody takes it off.
+// keep puts a note on a keeper's list, or with nobody takes it off.
 func (g *gates) keep(i int32, by keeper) {
 	s := &g.slots[i]
 	if s.keeper != nobody {
-		s.channel.keptBy(s.keeper).remove(g.onPedal, i)
+		g.waiting.remove(i)
 	}
 	s.keeper = by
 	if by != nobody {
-		s.channel.keptBy(by).push(g.onPedal, i)
+		g.waiting.push(s.channel.kept[by], i)
 	}
-}
-
-func (c *channel) keptBy(k keeper) *list {
-	if k == sostenuto {
-		return &c.latched
-	}
-	return &c.kept
 }
 
 // latches tells whether a key that goes up now would be kept by sostenuto,
@@ -45,7 +40,7 @@ func (g *gates) setSustain(c *channel, down bool) {
 	}
 	c.sustain = down
 	if !down {
-		g.finishAll(g.collect(g.gather[:0], c.kept))
+		g.finishAll(g.collect(g.gather[:0], c, sustain))
 	}
 }
 
@@ -58,7 +53,7 @@ func (g *gates) setSostenuto(c *channel, down bool) {
 		c.mark = g.next
 		return
 	}
-	latched := g.collect(g.gather[:0], c.latched)
+	latched := g.collect(g.gather[:0], c, sostenuto)
 	if !c.sustain {
 		g.finishAll(latched)
 		return
@@ -69,9 +64,10 @@ func (g *gates) setSostenuto(c *channel, down bool) {
 	g.gather = latched
 }
 
-// collect appends the notes of a pedal's list.
-func (g *gates) collect(to []int32, l list) []int32 {
-	for i := l.head; i != none; i = g.onPedal[i].next {
+// collect appends the notes on a keeper's list.
+func (g *gates) collect(to []int32, c *channel, by keeper) []int32 {
+	end := c.kept[by]
+	for i := g.waiting[end].next; i != end; i = g.waiting[i].next {
 		to = append(to, i)
 	}
 	return to
@@ -94,7 +90,8 @@ func (g *gates) byAge(notes []int32) {
 // notesOff is an off for each key of the channel; the pedals still count.
 func (g *gates) notesOff(c *channel) {
 	down := g.gather[:0]
-	for _, r := range c.ears {
+	for n := range c.ears {
+		r := &c.ears[n]
 		for k := range r.idents {
 			down = g.clearKey(&r.idents[k], down)
 		}
@@ -115,8 +112,10 @@ func (g *gates) clearKey(ident *identity, down []int32) []int32 {
 	if ident.now != none && g.slots[ident.now].down {
 		down = append(down, ident.now)
 	}
-	for i := ident.held.head; i != none; i = g.ofKey[i].next {
-		down = append(down, i)
+	if end := ident.held; end != none {
+		for i := g.ofKey[end].next; i != end; i = g.ofKey[i].next {
+			down = append(down, i)
+		}
 	}
 	return down
 }
@@ -124,21 +123,28 @@ func (g *gates) clearKey(ident *identity, down []int32) []int32 {
 // soundOff puts every gate of the channel low now, pedals or not. The tails
 // sound on: no gate can switch an analog tail off.
 func (g *gates) soundOff(c *channel) {
-	for _, r := range c.ears {
+	open := g.gather[:0]
+	for n := range c.ears {
+		r := &c.ears[n]
 		for k := range r.idents {
-			r.idents[k].down = 0
+			open = g.clearKey(&r.idents[k], open)
 		}
 	}
-	for c.notes.head != none {
-		g.shut(c.notes.head)
+	for k := sustain; k < keepers; k++ {
+		open = g.collect(open, c, k)
 	}
+	g.byAge(open)
+	for _, i := range open {
+		g.shut(i)
+	}
+	g.gather = open
 }
 
 // reset puts pedals up, bend to the centre and pressure to 0; the bend range
 // stays (RP-015).
 func (g *gates) reset(c *channel) {
 	c.sustain, c.sostenuto = false, false
-	g.finishAll(g.collect(g.collect(g.gather[:0], c.kept), c.latched))
+	g.finishAll(g.collect(g.collect(g.gather[:0], c, sustain), c, sostenuto))
 	c.bendValue, c.pressure = 0, 0
 	g.sink.bend(c)
 	g.sink.pressure(c)

@@ -52,7 +52,7 @@ func (e *Engine) pickOver(rule PickRule, p *partState, s *slot) int32 {
 // pickIn returns the best voice of one pool, or none.
 func (e *Engine) pickIn(rule PickRule, p *partState, q *pool, s *slot) int32 {
 	if rule == PickSameKey {
-		return q.lastOn[keyBucket(s.sounding)].head
+		return e.inLast.first(q.lastOn[keyBucket(s.sounding)])
 	}
 	if q.free.size == 0 && (!p.TailsUnknown || q.tail.size == 0) {
 		return none
@@ -99,7 +99,7 @@ func (e *Engine) placeAfter(q *pool, i int32) int32 {
 }
 
 func (e *Engine) longestIdle(q *pool, tailsToo bool) int32 {
-	for i := q.idle.list.head; i != none; i = e.inIdle[i].next {
+	for i := e.inIdle[q.idle].next; i != q.idle; i = e.inIdle[i].next {
 		if tailsToo || e.voices[i].state == Free {
 			return i
 		}

@@ -65,61 +65,63 @@ func (e *Engine) pitch(s *slot, i int32) {
 	}
 }
 
+// meet gives a channel its lists of voices.
+func (e *Engine) meet(c *channel) {
+	c.voiced, c.tails = e.inChannel.grow(), e.inChannel.grow()
+}
+
 // bend moves the voices of a channel: open gates always, tails where a part
 // wants it. A tail that stays keeps the pitch it had.
 func (e *Engine) bend(c *channel) {
-	e.eachVoice(c, true, func(i int32) {
+	for _, i := range e.soundingOn(c, true) {
 		v := &e.voices[i]
-		d := e.note(Bend, v, i)
+		d := e.remark(Bend, i)
 		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), c.bendValue*e.rangeOf(c, v.part), e.parts[v.part].OutOfRange)
 		e.emit(d)
-	})
+	}
 }
 
 func (e *Engine) pressure(c *channel) {
-	e.eachVoice(c, false, func(i int32) {
-		d := e.note(Pressure, &e.voices[i], i)
+	for _, i := range e.soundingOn(c, false) {
+		d := e.remark(Pressure, i)
 		d.Pressure = c.pressure
 		e.emit(d)
-	})
+	}
 }
 
 func (e *Engine) keyPressure(c *channel, k midi.Key, value uint8) {
-	e.eachVoice(c, false, func(i int32) {
-		if v := &e.voices[i]; e.slots[v.slot].key == k {
-			d := e.note(Pressure, v, i)
+	for _, i := range e.soundingOn(c, false) {
+		if e.slots[e.voices[i].slot].key == k {
+			d := e.remark(Pressure, i)
 			d.Pressure = value
 			e.emit(d)
 		}
-	})
-}
-
-// note starts a decision about what a voice sounds, tails included.
-func (e *Engine) note(kind DecisionKind, v *voice, i int32) Decision {
-	return Decision{At: e.now, Kind: kind, Note: v.note, Cut: NoNote, Voice: i, Part: v.part,
-		CutPart: int32(NoNote), Was: v.state, Key: v.key, CutKey: v.key, Velocity: v.velocity}
-}
-
-// eachVoice visits the voices that sound for a channel, the oldest note first.
-func (e *Engine) eachVoice(c *channel, tails bool, visit func(i int32)) {
-	if !tails || c.tails.head == none {
-		for i := c.voiced.head; i != none; i = e.inChannel[i].next {
-			visit(i)
-		}
-		return
 	}
+}
+
+// remark starts a decision about what a voice sounds, tails included.
+func (e *Engine) remark(kind DecisionKind, i int32) *Decision {
+	v := &e.voices[i]
+	e.decision = Decision{At: e.now, Kind: kind, Note: v.note, Cut: NoNote, Voice: i, Part: v.part,
+		CutPart: int32(NoNote), Was: v.state, Key: v.key, CutKey: v.key, Velocity: v.velocity}
+	return &e.decision
+}
+
+// soundingOn returns the voices that sound for a channel, the oldest note
+// first.
+func (e *Engine) soundingOn(c *channel, tails bool) []int32 {
 	all := e.gather[:0]
-	for i := c.voiced.head; i != none; i = e.inChannel[i].next {
+	for i := e.inChannel[c.voiced].next; i != c.voiced; i = e.inChannel[i].next {
 		all = append(all, i)
 	}
-	for i := c.tails.head; i != none; i = e.inChannel[i].next {
-		if e.voices[i].freeAt > e.now {
-			all = append(all, i)
+	if tails && !e.inChannel.empty(c.tails) {
+		for i := e.inChannel[c.tails].next; i != c.tails; i = e.inChannel[i].next {
+			if e.voices[i].freeAt > e.now {
+				all = append(all, i)
+			}
 		}
-	}
-	slices.SortFunc(all, func(a, b int32) int { return cmp.Compare(e.voices[a].note, e.voices[b].note) })
-	for _, i := range all {
-		visit(i)
+		slices.SortFunc(all, func(a, b int32) int { return cmp.Compare(e.voices[a].note, e.voices[b].note) })
 	}
 	e.gather = all
+	return all
 }

@@ -16,21 +16,18 @@ type pool struct {
 	sounding   [4]uint64 // keys of HELD and PEDAL voices, by keyBucket
 	onKey      [keyNumbers]uint16
 
-	tails   []list // by envelope: tails, the quietest first
+	tails   []int32 // by envelope: list of tails, the quietest first
 	shelves []shelf
 
 	// Orders that only some rules look at; nil where no part needs them.
-	idle      *idleOrder
-	lastOn    *[keyNumbers]list // FREE and TAIL by last key, newest attack first
-	freeOn    *buckets          // FREE by last key
-	tailOn    *buckets          // TAIL by last key
-	fresh     *set              // FREE and never used
+	idle      int32    // list of FREE and TAIL by gate-off, never used first; none
+	lastOn    []int32  // by last key: list of FREE and TAIL, newest attack first
+	freeOn    *buckets // FREE by last key
+	tailOn    *buckets // TAIL by last key
+	fresh     *set     // FREE and never used
 	banks     *bankOrder
 	mixedTail *rank // TAIL ranked like open gates
 }
-
-// idleOrder lists FREE and TAIL voices by gate-off, never used first.
-type idleOrder struct{ list list }
 
 // shelf holds the open gates that parts of one standing have in a pool.
 type shelf struct{ pedal, held *rank }
@@ -44,46 +41,40 @@ func (e *Engine) expire(p *pool) {
 	if p.tail.size == 0 {
 		return
 	}
-	for n := range p.tails {
-		l := &p.tails[n]
-		for l.head != none && e.voices[l.head].freeAt <= e.now {
-			e.tailToFree(l.head)
+	for _, end := range p.tails {
+		for i := e.inTail[end].next; i != end && e.voices[i].freeAt <= e.now; i = e.inTail[end].next {
+			e.leaveTail(i)
+			e.enterFree(i)
 		}
 	}
-}
-
-func (e *Engine) tailToFree(i int32) {
-	e.leaveTail(i)
-	e.enterFree(i)
 }
 
 // enterIdle puts a voice whose gate is low into the orders that FREE and TAIL
 // share.
 func (e *Engine) enterIdle(p *pool, i int32) {
-	if p.idle != nil {
-		l := &p.idle.list
-		at := l.tail
-		for at != none && e.idleBefore(i, at) {
+	if end := p.idle; end != none {
+		at := e.inIdle[end].prev
+		for at != end && e.idleBefore(i, at) {
 			at = e.inIdle[at].prev
 		}
-		l.insertAfter(e.inIdle, i, at)
+		e.inIdle.insertAfter(i, at)
 	}
 	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
-		l := &p.lastOn[keyBucket(e.voices[i].key)]
-		at := none
-		for next := l.head; next != none && e.newerThan(next, i); next = e.inLast[next].next {
+		end := p.lastOn[keyBucket(e.voices[i].key)]
+		at := end
+		for next := e.inLast[at].next; next != end && e.newerThan(next, i); next = e.inLast[at].next {
 			at = next
 		}
-		l.insertAfter(e.inLast, i, at)
+		e.inLast.insertAfter(i, at)
 	}
 }
 
 func (e *Engine) leaveIdle(p *pool, i int32) {
-	if p.idle != nil {
-		p.idle.list.remove(e.inIdle, i)
+	if p.idle != none {
+		e.inIdle.remove(i)
 	}
 	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
-		p.lastOn[keyBucket(e.voices[i].key)].remove(e.inLast, i)
+		e.inLast.remove(i)
 	}
 }
 
@@ -114,7 +105,7 @@ func (e *Engine) enterFree(i int32) {
 		}
 	}
 	if p.banks != nil {
-		p.banks.change(v.bank, 0, 1, 0)
+		e.changeFree(v, 1)
 	}
 }
 
@@ -130,7 +121,7 @@ func (e *Engine) leaveFree(i int32) {
 		}
 	}
 	if p.banks != nil {
-		p.banks.change(v.bank, 0, -1, 0)
+		e.changeFree(v, -1)
 	}
 }
 
@@ -139,21 +130,23 @@ func (e *Engine) enterTail(i int32) {
 	p := v.pool
 	v.state = Tail
 	p.tail.add(v.place)
-	l := &p.tails[v.envelope]
-	at := l.tail
-	for at != none && e.quieterTail(i, at) {
+	end := p.tails[v.envelope]
+	at := e.inTail[end].prev
+	for at != end && e.quieterTail(i, at) {
 		at = e.inTail[at].prev
 	}
-	l.insertAfter(e.inTail, i, at)
+	e.inTail.insertAfter(i, at)
 	if p.tailOn != nil {
 		p.tailOn.add(keyBucket(v.key), v.place)
 	}
 	if p.mixedTail != nil {
 		e.rankIn(p.mixedTail, i)
 	}
-	e.changeBusy(v, 1, 1)
+	if p.banks != nil {
+		p.banks.changeTail(v.bank, 1)
+	}
 	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
-		c.tails.push(e.inChannel, i)
+		e.inChannel.push(c.tails, i)
 	}
 }
 
@@ -161,16 +154,18 @@ func (e *Engine) leaveTail(i int32) {
 	v := &e.voices[i]
 	p := v.pool
 	p.tail.remove(v.place)
-	p.tails[v.envelope].remove(e.inTail, i)
+	e.inTail.remove(i)
 	if p.tailOn != nil {
 		p.tailOn.remove(keyBucket(v.key), v.place)
 	}
 	if p.mixedTail != nil {
 		e.rankOut(p.mixedTail, i)
 	}
-	e.changeBusy(v, -1, -1)
+	if p.banks != nil {
+		p.banks.changeTail(v.bank, -1)
+	}
 	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
-		c.tails.remove(e.inChannel, i)
+		e.inChannel.remove(i)
 	}
 }
 
@@ -198,8 +193,8 @@ func (e *Engine) enterOpen(i int32) {
 	}
 	v.rank = e.rankOf(v)
 	e.rankIn(v.rank, i)
-	e.changeBusy(v, 1, 0)
-	v.channel.voiced.push(e.inChannel, i)
+	e.inChannel.push(v.channel.voiced, i)
+	e.parts[v.part].used++
 }
 
 func (e *Engine) leaveOpen(i int32) {
@@ -215,8 +210,8 @@ func (e *Engine) leaveOpen(i int32) {
 		p.sounding[k>>6] &^= 1 << (k & 63)
 	}
 	e.rankOut(v.rank, i)
-	e.changeBusy(v, -1, 0)
-	v.channel.voiced.remove(e.inChannel, i)
+	e.inChannel.remove(i)
+	e.parts[v.part].used--
 }
 
 // heldToPedal passes a voice to the pedal.
@@ -232,8 +227,8 @@ func (e *Engine) heldToPedal(i int32) {
 
 // nextFree returns when the first tail of a pool will be free.
 func (e *Engine) nextFree(p *pool) (t time.Duration, ok bool) {
-	for n := range p.tails {
-		if i := p.tails[n].head; i != none && (!ok || e.voices[i].freeAt < t) {
+	for _, end := range p.tails {
+		if i := e.inTail.first(end); i != none && (!ok || e.voices[i].freeAt < t) {
 			t, ok = e.voices[i].freeAt, true
 		}
 	}

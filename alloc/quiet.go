@@ -1,49 +1,97 @@
 package alloc
 
-import "math/bits"
+import (
+	"math"
+	"math/bits"
+)
 
 // quiet finds the voice with the least level × velocity among the open gates
-// of one class that share an envelope.
+// of one class.
 //
 // Levels move, but in step: the level of an open gate is a function of the
-// time since its attack reached full (or will), falling towards the sustain
-// level after that and rising before. So of the voices of one velocity, in
-// order of that time, the quietest is the first that has reached full, or the
-// last that has not; voices that no longer move at all are equal, and the
-// lowest number counts. That leaves two or three candidates a velocity,
-// whatever the number of voices, and velocities that cannot win are not asked.
+// time since its attack reached full. A voice is first among the rising, as
+// long as its attack may last; there are few of those unless attacks are long,
+// and most can be passed over by a bound on their level. Then, if its sustain
+// is below full, it falls: of the falling voices of one velocity and envelope
+// the one that reached full first is the quietest. At last it is settled, and
+// settled voices of one velocity and envelope are equal: the lowest number
+// counts. Velocities that cannot win are not asked.
 type quiet struct {
-	used    [2]uint64 // velocities that have a voice
-	moving  [128]list // by fullAt, then number
-	settled [128]set  // places in the pool
+	rising int32   // list, by attack
+	groups []group // by envelope
 }
 
-func newQuiet(voices int) *quiet {
-	q := &quiet{}
-	for i := range q.settled {
-		q.settled[i] = newSet(voices)
+// group is the voices of one envelope that are past their attack.
+type group struct {
+	settled *buckets   // places in the pool, by velocity
+	used    [2]uint64  // velocities of falling voices
+	falling [128]int32 // lists by fullAt, then number
+	after   float64    // how long a voice falls, nanoseconds
+	steps   float64    // of the rise table in a nanosecond
+	sustain float64
+}
+
+// loudness is where a voice stands in a quiet.
+type loudness uint8
+
+const (
+	isRising loudness = iota
+	isFalling
+	isSettled
+)
+
+func (e *Engine) newQuiet(voices int) *quiet {
+	q := &quiet{rising: e.inQuiet.grow(), groups: make([]group, len(e.envelopes))}
+	for n := range q.groups {
+		g := &q.groups[n]
+		env := &e.envelopes[n]
+		g.after, g.sustain = env.settleTime(), env.Sustain
+		g.steps = riseSteps / float64(max(1, env.Attack))
+		g.settled = newBuckets(128, voices)
+		for i := range g.falling {
+			g.falling[i] = e.inQuiet.grow()
+		}
 	}
-	q.clear()
 	return q
 }
 
-func (q *quiet) clear() {
-	q.used = [2]uint64{}
-	for i := range q.moving {
-		q.moving[i] = empty
-		q.settled[i].clear()
-	}
+// risen tells whether a voice's attack is over for certain.
+func (e *Engine) risen(v *voice) bool {
+	return e.now-v.attackAt >= e.envelopes[v.envelope].Attack
 }
 
 func (e *Engine) addQuiet(q *quiet, i int32) {
 	v := &e.voices[i]
-	l := &q.moving[v.velocity]
-	at := l.tail
-	for at != none && e.laterFull(at, i) {
+	if e.risen(v) {
+		e.addRisen(q, i)
+		return
+	}
+	v.loudness = isRising
+	at := e.inQuiet[q.rising].prev
+	for at != q.rising && e.olderThan(i, at) {
 		at = e.inQuiet[at].prev
 	}
-	l.insertAfter(e.inQuiet, i, at)
-	q.used[v.velocity>>6] |= 1 << (v.velocity & 63)
+	e.inQuiet.insertAfter(i, at)
+}
+
+// addRisen puts a voice among the falling, or the settled where nothing falls.
+func (e *Engine) addRisen(q *quiet, i int32) {
+	v := &e.voices[i]
+	g := &q.groups[v.envelope]
+	n := v.velocity & 127
+	if g.after == 0 {
+		v.loudness = isSettled
+		g.settled.add(int(n), v.place)
+		return
+	}
+	v.loudness = isFalling
+	g.used[n>>6] |= 1 << (n & 63)
+	end := g.falling[n]
+	at := e.inQuiet[end].prev
+	for at != end && e.laterFull(at, i) {
+		at = e.inQuiet[at].prev
+	}
+	e.inQuiet.insertAfter(i, at)
 }
 
 func (e *Engine) laterFull(a, b int32) bool {
@@ -53,14 +101,22 @@ func (e *Engine) laterFull(a, b int32) bool {
 
 func (e *Engine) removeQuiet(q *quiet, i int32) {
 	v := &e.voices[i]
-	n := v.velocity
-	if q.settled[n].has(v.place) {
-		q.settled[n].remove(v.place)
-	} else {
-		q.moving[n].remove(e.inQuiet, i)
+	g := &q.groups[v.envelope]
+	n := v.velocity & 127
+	switch v.loudness {
+	case isSettled:
+		g.settled.remove(int(n), v.place)
+	case isRising:
+		e.inQuiet.remove(i)
+	case isFalling:
+		e.stopFalling(g, n, i)
 	}
-	if q.settled[n].size == 0 && q.moving[n].head == none {
-		q.used[n>>6] &^= 1 << (n & 63)
+}
+
+func (e *Engine) stopFalling(g *group, n uint8, i int32) {
+	e.inQuiet.remove(i)
+	if e.inQuiet.empty(g.falling[n]) {
+		g.used[n>>6] &^= 1 << (n & 63)
 	}
 }
 
@@ -70,67 +126,103 @@ func (e *Engine) product(i int32) float64 {
 	return e.level(v) * float64(v.velocity)
 }
 
+// least is the best of the candidates seen so far.
+type least struct {
+	voice   int32
+	product float64
+}
+
+func (e *Engine) consider(l least, i int32) least {
+	if x := e.product(i); l.voice == none || x < l.product || x == l.product && i < l.voice {
+		return least{i, x}
+	}
+	return l
+}
+
 // quietest returns the quietest voice of q, or none.
-func (e *Engine) quietest(q *quiet, p *pool, env *Envelope) int32 {
-	best, least := none, 0.0
-	settle := env.settleTime()
-	consider := func(i int32) {
-		if x := e.product(i); best == none || x < least || x == least && i < best {
-			best, least = i, x
+func (e *Engine) quietest(q *quiet, p *pool) int32 {
+	e.letRise(q)
+	best := least{voice: none}
+	for n := range q.groups {
+		best = e.quietestRisen(&q.groups[n], p, best)
+	}
+	for i := e.inQuiet[q.rising].next; i != q.rising; i = e.inQuiet[i].next {
+		if best.voice == none || e.leastProduct(q, i) <= best.product {
+			best = e.consider(best, i)
 		}
 	}
-	for w, word := range q.used {
+	return best.voice
+}
+
+// letRise moves the voices on whose attack is over.
+func (e *Engine) letRise(q *quiet) {
+	for i := e.inQuiet[q.rising].next; i != q.rising && e.risen(&e.voices[i]); i = e.inQuiet[q.rising].next {
+		e.inQuiet.remove(i)
+		e.addRisen(q, i)
+	}
+}
+
+func (e *Engine) quietestRisen(g *group, p *pool, best least) least {
+	for w, word := range g.used {
 		for ; word != 0; word &= word - 1 {
 			n := w<<6 + bits.TrailingZeros64(word)
-			e.settle(q, n, settle)
-			if s := &q.settled[n]; s.size > 0 {
-				consider(p.voices[s.from(0)])
+			if best.voice != none && g.sustain*float64(n) > best.product {
+				break
 			}
-			last := q.moving[n].tail
-			if last == none {
-				continue
-			}
-			if e.full(&e.voices[last]) > float64(e.now) {
-				consider(e.firstOfEqual(last))
-			}
-			if best == none || env.Sustain*float64(n) <= least {
-				consider(q.moving[n].head)
+			e.settle(g, n)
+			if i := e.inQuiet.first(g.falling[n]); i != none {
+				best = e.consider(best, i)
 			}
 		}
+	}
+	if at, _ := g.settled.lowest(); at != none {
+		best = e.consider(best, p.voices[at])
 	}
 	return best
 }
 
-// firstOfEqual returns the lowest-numbered voice with the attack of i.
-func (e *Engine) firstOfEqual(i int32) int32 {
-	for {
-		before := e.inQuiet[i].prev
-		if before == none || e.full(&e.voices[before]) != e.full(&e.voices[i]) {
-			return i
+// settle moves the voices of velocity n on that no longer fall.
+func (e *Engine) settle(g *group, n int) {
+	end := g.falling[n]
+	for i := e.inQuiet[end].next; i != end; i = e.inQuiet[end].next {
+		v := &e.voices[i]
+		if e.full(v)+g.after > float64(e.now) {
+			return
 		}
-		i = before
+		e.stopFalling(g, uint8(n), i)
+		v.loudness = isSettled
+		g.settled.add(n, v.place)
 	}
 }
 
-// settle moves the voices of velocity n that no longer change.
-func (e *Engine) settle(q *quiet, n int, after float64) {
-	l := &q.moving[n]
-	for l.head != none && e.full(&e.voices[l.head])+after <= float64(e.now) {
-		i := l.head
-		l.remove(e.inQuiet, i)
-		q.settled[n].add(e.voices[i].place)
+// rise is the level of an attack from silence at n/riseSteps of its time.
+var rise = func() (level [riseSteps + 1]float64) {
+	for n := range level {
+		level[n] = aim - aim*math.Exp(-attackTaus*float64(n)/riseSteps)
 	}
+	return level
+}()
+
+const riseSteps = 256
+
+// leastProduct returns what the product of a rising voice is not below: that
+// of an attack from silence, or of the sustain level if that is less.
+func (e *Engine) leastProduct(q *quiet, i int32) float64 {
+	v := &e.voices[i]
+	g := &q.groups[v.envelope]
+	n := min(riseSteps, int(float64(e.now-v.attackAt)*g.steps*(1-slack)))
+	return min(rise[n], g.sustain) * (1 - slack) * float64(v.velocity)
 }
+
+// slack keeps a bound below what it bounds, whatever the rounding.
+const slack = 1e-9
 
 // quietestTail returns the tail with the least level × velocity; it is asked
 // for only where tails compete with open gates, and looks at each.
 func (e *Engine) quietestTail(p *pool) int32 {
-	best, least := none, 0.0
+	best := least{voice: none}
 	for at := p.tail.from(0); at >= 0; at = p.tail.from(at + 1) {
-		i := p.voices[at]
-		if x := e.product(i); best == none || x < least {
-			best, least = i, x
-		}
+		best = e.consider(best, p.voices[at])
 	}
-	return best
+	return best.voice
 }

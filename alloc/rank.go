@@ -5,10 +5,10 @@ package alloc
 type rank struct {
 	needs   needs
 	size    int
-	attack  list     // by attack, then number
+	attack  int32    // list by attack, then number
 	keys    *buckets // by sounding key
 	softs   *buckets // by velocity
-	quiets  []*quiet // by envelope
+	quiet   *quiet
 	latest  *ends
 	soonest *ends
 }
@@ -29,11 +29,11 @@ var stealNeeds = [...]needs{
 	StealProtectOuter: needAttack, StealOldest: needAttack, StealNewest: needAttack,
 	StealLowest: needKeys, StealHighest: needKeys, StealQuietest: needLevel,
 	StealSoftest: needVelocity, StealNone: 0, StealHardNone: 0,
-	StealFewestCuts: needLatest, StealLeastLost: needSoonest,
+	StealFewestCuts: needLatest | needSoonest, StealLeastLost: needSoonest,
 }
 
-func newRank(n needs, p *pool, envelopes, rig int) *rank {
-	r := &rank{needs: n, attack: empty}
+func (e *Engine) newRank(n needs, p *pool) *rank {
+	r := &rank{needs: n, attack: e.inAttack.grow()}
 	if n&needKeys != 0 {
 		r.keys = newBuckets(keyNumbers, len(p.voices))
 	}
@@ -41,37 +41,15 @@ func newRank(n needs, p *pool, envelopes, rig int) *rank {
 		r.softs = newBuckets(128, len(p.voices))
 	}
 	if n&needLevel != 0 {
-		r.quiets = make([]*quiet, envelopes)
-		for i := range r.quiets {
-			r.quiets[i] = newQuiet(len(p.voices))
-		}
+		r.quiet = e.newQuiet(len(p.voices))
 	}
 	if n&needLatest != 0 {
-		r.latest = newEnds(false, rig)
+		r.latest = newEnds(false, len(e.voices))
 	}
 	if n&needSoonest != 0 {
-		r.soonest = newEnds(true, rig)
+		r.soonest = newEnds(true, len(e.voices))
 	}
 	return r
-}
-
-func (r *rank) clear() {
-	r.size, r.attack = 0, empty
-	if r.keys != nil {
-		r.keys.clear()
-	}
-	if r.softs != nil {
-		r.softs.clear()
-	}
-	for _, q := range r.quiets {
-		q.clear()
-	}
-	if r.latest != nil {
-		r.latest.clear()
-	}
-	if r.soonest != nil {
-		r.soonest.clear()
-	}
 }
 
 // rankIn puts voice i into every order of r.
@@ -79,11 +57,11 @@ func (e *Engine) rankIn(r *rank, i int32) {
 	v := &e.voices[i]
 	r.size++
 	if r.needs&needAttack != 0 {
-		at := r.attack.tail
-		for at != none && e.olderThan(i, at) {
+		at := e.inAttack[r.attack].prev
+		for at != r.attack && e.olderThan(i, at) {
 			at = e.inAttack[at].prev
 		}
-		r.attack.insertAfter(e.inAttack, i, at)
+		e.inAttack.insertAfter(i, at)
 	}
 	if r.needs&^needAttack == 0 {
 		return
@@ -94,8 +72,8 @@ func (e *Engine) rankIn(r *rank, i int32) {
 	if r.softs != nil {
 		r.softs.add(int(v.velocity), v.place)
 	}
-	if r.quiets != nil {
-		e.addQuiet(r.quiets[v.envelope], i)
+	if r.quiet != nil {
+		e.addQuiet(r.quiet, i)
 	}
 	if r.latest != nil {
 		r.latest.add(i, e.ends[v.note])
@@ -110,7 +88,7 @@ func (e *Engine) rankOut(r *rank, i int32) {
 	v := &e.voices[i]
 	r.size--
 	if r.needs&needAttack != 0 {
-		r.attack.remove(e.inAttack, i)
+		e.inAttack.remove(i)
 	}
 	if r.needs&^needAttack == 0 {
 		return
@@ -121,8 +99,8 @@ func (e *Engine) rankOut(r *rank, i int32) {
 	if r.softs != nil {
 		r.softs.remove(int(v.velocity), v.place)
 	}
-	if r.quiets != nil {
-		e.removeQuiet(r.quiets[v.envelope], i)
+	if r.quiet != nil {
+		e.removeQuiet(r.quiet, i)
 	}
 	if r.latest != nil {
 		r.latest.remove(i)
@@ -135,33 +113,15 @@ func (e *Engine) rankOut(r *rank, i int32) {
 // newest returns the voice of the latest attack, the lowest-numbered of equal
 // ones, or none.
 func (e *Engine) newest(r *rank) int32 {
-	i := r.attack.tail
-	for i != none {
+	i := e.inAttack[r.attack].prev
+	if i == r.attack {
+		return none
+	}
+	for {
 		before := e.inAttack[i].prev
-		if before == none || e.voices[before].attackAt != e.voices[i].attackAt {
-			break
+		if before == r.attack || e.voices[before].attackAt != e.voices[i].attackAt {
+			return i
 		}
 		i = before
 	}
-	return i
-}
-
-// oldestInner returns the oldest voice on neither of two keys, or none.
-func (e *Engine) oldestInner(r *rank, low, high int16) int32 {
-	for i := r.attack.head; i != none; i = e.inAttack[i].next {
-		if k := e.voices[i].key; k != low && k != high {
-			return i
-		}
-	}
-	return none
-}
-
-// oldestOn returns the oldest voice on a key, or none.
-func (e *Engine) oldestOn(r *rank, key int16) int32 {
-	for i := r.attack.head; i != none; i = e.inAttack[i].next {
-		if e.voices[i].key == key {
-			return i
-		}
-	}
-	return none
 }

@@ -50,9 +50,9 @@ type Strays struct {
 func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.Duration, visit func(Gate)) Strays {
 	r := &recorder{visit: visit}
 	r.gates.init(parts, minGate, r)
-	for _, s := range steps {
-		r.tick = s.Tick
-		r.feed(s)
+	for i := range steps {
+		r.tick = steps[i].Tick
+		r.feed(&steps[i])
 	}
 	r.end(end, func(i int32) { r.say(GateSticks, i) })
 	return Strays{Unmapped: r.unmapped, Orphans: r.orphans, PartOrphans: r.partOrphans}
@@ -87,6 +87,7 @@ func (r *recorder) follow(i, old int32) {
 	r.visit(g)
 }
 
+func (r *recorder) meet(*channel)                         {}
 func (r *recorder) bend(*channel)                         {}
 func (r *recorder) pressure(*channel)                     {}
 func (r *recorder) keyPressure(*channel, midi.Key, uint8) {}

@@ -16,12 +16,6 @@ func newSet(n int) set {
 	return set{words: make([]uint64, w), sum: make([]uint64, (w+63)/64)}
 }
 
-func (s *set) clear() {
-	clear(s.words)
-	clear(s.sum)
-	s.size = 0
-}
-
 func (s *set) add(i int32) {
 	w := i >> 6
 	s.words[w] |= 1 << (i & 63)

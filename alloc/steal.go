@@ -1,16 +1,17 @@
 package alloc
 
-// victim returns the voice that the part's stealing rule takes from a tail or
-// a note, or none if the new note is the one to be given up.
-func (e *Engine) victim(p *partState, s *slot) int32 {
+// victim returns the voice that the part's stealing rule takes from a tail
+// (where the part may have one) or a note, or none if the new note is the one
+// to be given up.
+func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	if p.Pick == PickFixed {
-		return e.mappedVictim(p, s)
+		return e.mappedVictim(p, s, tails)
 	}
 	if p.Steal == StealHardNone {
 		return none
 	}
-	alone := p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()
-	if !alone {
+	mixed := p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()
+	if tails && !mixed {
 		if i := e.quietestTailOf(p, s.sounding); i != none {
 			return i
 		}
@@ -18,8 +19,24 @@ func (e *Engine) victim(p *partState, s *slot) int32 {
 	if p.Steal == StealNone {
 		return none
 	}
-	for level := int32(0); level <= p.shelf; level++ {
-		i, competes := e.fromLevel(p, s, level, alone)
+	if p.Steal.Foresight() {
+		if i := e.finished(p, s); i != none {
+			return i
+		}
+	}
+	return e.fromShelves(p, s, mixed && tails)
+}
+
+// fromShelves asks the shelves that the part may take from, one level of
+// priority after the other, the lowest first.
+func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
+	for n := 0; n < len(e.shelves); {
+		l := level{from: n, to: n + 1}
+		for l.to < len(e.shelves) && e.shelves[l.to].priority == e.shelves[n].priority {
+			l.to++
+		}
+		n = l.to
+		i, competes := e.fromLevel(p, s, l, mixed)
 		if i == none {
 			continue
 		}
@@ -31,17 +48,35 @@ func (e *Engine) victim(p *partState, s *slot) int32 {
 	return none
 }
 
+// level is the shelves of one priority.
+type level struct{ from, to int }
+
+// finished returns the lowest-numbered voice whose note is to be struck again
+// at this very instant: nothing is lost if it gives way first.
+func (e *Engine) finished(p *partState, s *slot) int32 {
+	best := none
+	e.eachRank(p, s, level{0, len(e.shelves)}, bothClasses, func(q *pool, r *rank) {
+		i := r.soonest.top()
+		if e.ends[e.voices[i].note] <= e.now && (best == none || i < best) {
+			best = i
+		}
+	})
+	return best
+}
+
 // mappedVictim is the only voice that a fixed map lets a note have.
-func (e *Engine) mappedVictim(p *partState, s *slot) int32 {
+func (e *Engine) mappedVictim(p *partState, s *slot, tails bool) int32 {
 	i := e.mapped(p, s)
 	if i == none || p.Steal == StealHardNone {
 		return none
 	}
-	v := &e.voices[i]
-	if v.state == Tail {
-		return i
+	if e.voices[i].state <= Tail {
+		if tails {
+			return i
+		}
+		return none
 	}
-	if p.Steal == StealNone || e.parts[v.part].shelf > p.shelf {
+	if !e.mayStealFrom(p, i) {
 		return none
 	}
 	if (p.NewcomerCompetes || p.Steal.Foresight()) && e.newcomerYields(p, s, i) {
@@ -56,8 +91,8 @@ func (e *Engine) quietestTailOf(p *partState, key int16) int32 {
 		if q.tail.size == 0 || !q.allows(key) {
 			continue
 		}
-		for n := range q.tails {
-			if i := q.tails[n].head; i != none && (best == none || e.quieterTail(i, best)) {
+		for _, end := range q.tails {
+			if i := e.inTail.first(end); i != none && (best == none || e.quieterTail(i, best)) {
 				best = i
 			}
 		}
@@ -65,41 +100,67 @@ func (e *Engine) quietestTailOf(p *partState, key int16) int32 {
 	return best
 }
 
+// classes is a set of classes of voices that a note may be taken from.
+type classes uint8
+
+const (
+	tailClass classes = 1 << iota
+	pedalClass
+	heldClass
+	bothClasses = pedalClass | heldClass
+)
+
+// eachRank visits what stands in some classes of the shelves that a part may
+// take from, in each pool that it may use for the key.
+func (e *Engine) eachRank(p *partState, s *slot, l level, c classes, visit func(q *pool, r *rank)) {
+	for _, q := range p.pools {
+		if !q.allows(s.sounding) {
+			continue
+		}
+		if c&tailClass != 0 && q.mixedTail.size > 0 {
+			visit(q, q.mixedTail)
+		}
+		for n := l.from; n < l.to; n++ {
+			shelf := &q.shelves[n]
+			if shelf.pedal.size+shelf.held.size == 0 || !e.mayTakeFrom(p, int32(n)) {
+				continue
+			}
+			if c&pedalClass != 0 && shelf.pedal.size > 0 {
+				visit(q, shelf.pedal)
+			}
+			if c&heldClass != 0 && shelf.held.size > 0 {
+				visit(q, shelf.held)
+			}
+		}
+	}
+}
+
 // fromLevel returns the voice the rule takes from the open gates of one level
 // of priority, PEDAL before HELD unless classes are mixed, or none; competes
 // tells whether the newcomer stands in the same class.
-func (e *Engine) fromLevel(p *partState, s *slot, level int32, mixed bool) (i int32, competes bool) {
-	if p.Steal == StealProtectOuter {
-		return e.innerFirst(p, s, level, mixed), false
+func (e *Engine) fromLevel(p *partState, s *slot, l level, mixed bool) (i int32, competes bool) {
+	switch {
+	case p.Steal == StealProtectOuter:
+		return e.innerFirst(p, s, l, mixed), false
+	case mixed:
+		return e.bestOf(p, s, l, tailClass|bothClasses), true
+	case p.Steal.Foresight():
+		return e.bestOf(p, s, l, bothClasses), true
 	}
-	if mixed || p.Steal.Foresight() {
-		best := none
-		if mixed {
-			best = e.bestOf(p, s, best, func(q *pool) *rank { return q.mixedTail })
-		}
-		best = e.bestOf(p, s, best, func(q *pool) *rank { return q.shelves[level].pedal })
-		return e.bestOf(p, s, best, func(q *pool) *rank { return q.shelves[level].held }), true
-	}
-	i = e.bestOf(p, s, none, func(q *pool) *rank { return q.shelves[level].pedal })
-	if i != none {
+	if i := e.bestOf(p, s, l, pedalClass); i != none {
 		return i, false
 	}
-	return e.bestOf(p, s, none, func(q *pool) *rank { return q.shelves[level].held }), true
+	return e.bestOf(p, s, l, heldClass), true
 }
 
-// bestOf returns the voice the rule takes from a class over all pools, or best
-// if that goes first.
-func (e *Engine) bestOf(p *partState, s *slot, best int32, class func(*pool) *rank) int32 {
-	for _, q := range p.pools {
-		r := class(q)
-		if r.size == 0 || !q.allows(s.sounding) {
-			continue
-		}
-		i := e.bestIn(p.Steal, q, r)
-		if best == none || e.yields(p.Steal, i, best) {
+// bestOf returns the voice the rule takes from some classes, or none.
+func (e *Engine) bestOf(p *partState, s *slot, l level, c classes) int32 {
+	best := none
+	e.eachRank(p, s, l, c, func(q *pool, r *rank) {
+		if i := e.bestIn(p.Steal, q, r); best == none || e.yields(p.Steal, i, best) {
 			best = i
 		}
-	}
+	})
 	return best
 }
 
@@ -108,7 +169,7 @@ func (e *Engine) bestOf(p *partState, s *slot, best int32, class func(*pool) *ra
 func (e *Engine) bestIn(rule StealRule, q *pool, r *rank) int32 {
 	switch rule {
 	case StealOldest:
-		return r.attack.head
+		return e.inAttack.first(r.attack)
 	case StealNewest:
 		return e.newest(r)
 	case StealLowest:
@@ -121,27 +182,16 @@ func (e *Engine) bestIn(rule StealRule, q *pool, r *rank) int32 {
 		at, _ := r.softs.lowest()
 		return q.voices[at]
 	case StealQuietest:
-		return e.quietestIn(q, r)
+		if r.quiet == nil {
+			return e.quietestTail(q)
+		}
+		return e.quietest(r.quiet, q)
 	case StealFewestCuts:
 		return r.latest.top()
 	case StealLeastLost:
 		return r.soonest.top()
 	}
 	panic("alloc: unknown stealing rule")
-}
-
-func (e *Engine) quietestIn(q *pool, r *rank) int32 {
-	if r.quiets == nil {
-		return e.quietestTail(q)
-	}
-	best := none
-	for n, quiet := range r.quiets {
-		i := e.quietest(quiet, q, &e.envelopes[n])
-		if i != none && (best == none || e.yields(StealQuietest, i, best)) {
-			best = i
-		}
-	}
-	return best
 }
 
 // yields tells whether the rule takes voice a before voice b.
@@ -199,7 +249,7 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 	case StealQuietest:
 		return float64(s.velocity) <= e.product(i)
 	case StealFewestCuts:
-		return e.ends[s.id] >= e.ends[v.note]
+		return e.ends[v.note] > e.now && e.ends[s.id] >= e.ends[v.note]
 	case StealLeastLost:
 		return e.ends[s.id] <= e.ends[v.note]
 	}
@@ -208,43 +258,46 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 
 // innerFirst is protect-outer: an inner PEDAL, an inner HELD (or the oldest of
 // these and the tails, mixed), then the top sounding voice, then the bass.
-func (e *Engine) innerFirst(p *partState, s *slot, level int32, mixed bool) int32 {
+func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
 	low, high := e.outerKeys(p, s.sounding)
-	inner := func(r *rank) int32 { return e.oldestInner(r, low, high) }
-	pedal := func(q *pool) *rank { return q.shelves[level].pedal }
-	held := func(q *pool) *rank { return q.shelves[level].held }
-	best := none
+	inner := keyTest{low: low, high: high}
 	if mixed {
-		best = e.oldestBy(p, s, best, func(q *pool) *rank { return q.mixedTail },
-			func(r *rank) int32 { return r.attack.head })
-	}
-	best = e.oldestBy(p, s, best, pedal, inner)
-	if best == none || mixed {
-		best = e.oldestBy(p, s, best, held, inner)
-	}
-	for _, key := range [2]int16{high, low} {
-		on := func(r *rank) int32 { return e.oldestOn(r, key) }
-		if best == none {
-			best = e.oldestBy(p, s, best, pedal, on)
-		}
-		if best == none {
-			best = e.oldestBy(p, s, best, held, on)
+		if i := e.oldestOf(p, s, l, tailClass|bothClasses, inner); i != none {
+			return i
 		}
 	}
-	return best
+	for _, t := range [3]keyTest{inner, {low: high, high: high, on: true}, {low: low, high: low, on: true}} {
+		for _, c := range [2]classes{pedalClass, heldClass} {
+			if i := e.oldestOf(p, s, l, c, t); i != none {
+				return i
+			}
+		}
+	}
+	return none
 }
 
-// oldestBy returns the oldest of what find gives for a class over all pools
-// and best.
-func (e *Engine) oldestBy(p *partState, s *slot, best int32, class func(*pool) *rank, find func(*rank) int32) int32 {
-	for _, q := range p.pools {
-		if !q.allows(s.sounding) {
-			continue
+// keyTest is a condition on a key: to be one of two, or neither of them.
+type keyTest struct {
+	low, high int16
+	on        bool
+}
+
+func (t keyTest) passes(k int16) bool { return (k == t.low || k == t.high) == t.on }
+
+// oldestOf returns the oldest voice of some classes whose key passes the test,
+// or none. Tails pass whatever their key.
+func (e *Engine) oldestOf(p *partState, s *slot, l level, c classes, t keyTest) int32 {
+	best := none
+	e.eachRank(p, s, l, c, func(q *pool, r *rank) {
+		end := r.attack
+		i := e.inAttack[end].next
+		for i != end && r != q.mixedTail && !t.passes(e.voices[i].key) {
+			i = e.inAttack[i].next
 		}
-		if i := find(class(q)); i != none && (best == none || e.olderThan(i, best)) {
+		if i != end && (best == none || e.olderThan(i, best)) {
 			best = i
 		}
-	}
+	})
 	return best
 }
 

@@ -12,10 +12,9 @@ type voice struct {
 	fullAt   float64       // when that attack reaches full, in nanoseconds; see full
 	offAt    time.Duration // when the gate last went low; neverUsed
 	freeAt   time.Duration // when the tail reaches the free level
-	// loudness ranks tails of one release: the level in dB at offAt, carried
-	// back along the slope of the release to time 0. Of two tails the louder
-	// has the higher loudness, at any time.
-	loudness float64
+	// silentAt is freeAt before rounding, in nanoseconds. Of two tails with
+	// one release the quieter is the one that is silent sooner, at any time.
+	silentAt float64
 	closedDB float64 // level at offAt
 	note     NoteID  // that sounds, or last sounded
 	slot     int32   // of the note that holds it; none
@@ -26,6 +25,8 @@ type voice struct {
 	part     int32    // of note
 	envelope uint16   // index into the engine's envelopes
 	bank     uint16   // place of its bank in the pool
+	rackBank uint16
+	loudness loudness // of an open gate: see quiet
 	key      int16    // last played, sounding
 	velocity uint8
 	state    State
@@ -84,12 +85,13 @@ func (e *Engine) full(v *voice) float64 {
 // startTail sets what a voice's tail is, for a gate that goes low now at a
 // level in dB.
 func (e *Engine) startTail(v *voice, db float64) {
-	env := &e.envelopes[v.envelope]
 	v.offAt, v.closedDB = e.now, db
-	v.freeAt = e.now + env.Fade(db, e.freeDB)
-	if env.Release > 0 {
-		v.loudness = db + 60*float64(e.now)/float64(env.Release)
+	left := e.fullFades[v.envelope]
+	if db != 0 {
+		left = e.envelopes[v.envelope].fade(db, e.freeDB)
 	}
+	v.silentAt = float64(e.now) + left
+	v.freeAt = e.now + time.Duration(math.Ceil(left))
 }
 
 // olderThan orders voices by attack, then number; a and b are voice numbers.
@@ -101,7 +103,7 @@ func (e *Engine) olderThan(a, b int32) bool {
 // quieterTail orders tails by level, then age, then number.
 func (e *Engine) quieterTail(a, b int32) bool {
 	v, w := &e.voices[a], &e.voices[b]
-	x, y := v.loudness, w.loudness
+	x, y := v.silentAt, w.silentAt
 	if v.envelope != w.envelope {
 		x, y = e.tailDB(v), e.tailDB(w)
 	}

@@ -62,7 +62,7 @@ func newWitness(r Rules, ref *Reference) *witness {
 }
 
 // see takes one decision of the engine.
-func (w *witness) see(d alloc.Decision) {
+func (w *witness) see(d *alloc.Decision) {
 	late := w.stage.Decide(d)
 	o := &w.outcomes[d.Note]
 	switch d.Kind {
@@ -85,7 +85,7 @@ func (w *witness) see(d alloc.Decision) {
 }
 
 // cut says how the note ended that lost its voice, or its tail.
-func (w *witness) cut(d alloc.Decision) {
+func (w *witness) cut(d *alloc.Decision) {
 	ending := w.endingOf(d)
 	if ending == Complete {
 		return
@@ -99,7 +99,7 @@ func (w *witness) cut(d alloc.Decision) {
 
 // endingOf applies the precedence born-cut, pedal-cut, overlap-only, held-cut
 // to a note whose gate was taken, and the audible limit to a tail.
-func (w *witness) endingOf(d alloc.Decision) Ending {
+func (w *witness) endingOf(d *alloc.Decision) Ending {
 	n := &w.ref.Notes[d.Cut]
 	lost, sounded := n.End-d.At, d.At-n.Start
 	switch {
@@ -121,7 +121,7 @@ func (w *witness) endingOf(d alloc.Decision) Ending {
 	return HeldCut
 }
 
-func (t *track) take(d alloc.Decision) {
+func (t *track) take(d *alloc.Decision) {
 	if t.used {
 		t.MostSemitones = max(t.MostSemitones, distance(d.Key, t.key))
 		if d.Was == alloc.Held || d.Was == alloc.Pedal {
@@ -134,7 +134,7 @@ func (t *track) take(d alloc.Decision) {
 	t.from, t.key, t.used = d.At, d.Key, true
 }
 
-func (t *track) release(d alloc.Decision, cfg *alloc.Config) {
+func (t *track) release(d *alloc.Decision, cfg *alloc.Config) {
 	t.open(d.At)
 	t.off = d.At
 	t.tailEnd = d.At + cfg.Voices[d.Voice].Envelope.Fade(d.CutDB, cfg.FreeDB)

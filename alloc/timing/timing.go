@@ -86,7 +86,7 @@ func New(r Rules, p Policy, voices int, record bool) *Stage {
 
 // Decide takes the next decision of a run and returns by how much the gate of
 // a note that it starts will open late; 0 for an export.
-func (s *Stage) Decide(d alloc.Decision) (late time.Duration) {
+func (s *Stage) Decide(d *alloc.Decision) (late time.Duration) {
 	if d.Voice == int32(alloc.NoVoice) {
 		return 0
 	}
@@ -104,7 +104,7 @@ func (s *Stage) Decide(d alloc.Decision) (late time.Duration) {
 	return 0
 }
 
-func (s *Stage) start(v *line, d alloc.Decision) time.Duration {
+func (s *Stage) start(v *line, d *alloc.Decision) time.Duration {
 	on, free := d.At, d.At
 	if v.used {
 		free = s.endPrevious(v, d)
@@ -127,7 +127,7 @@ func (s *Stage) start(v *line, d alloc.Decision) time.Duration {
 
 // endPrevious ends what the voice played before and returns when its gate is
 // low.
-func (s *Stage) endPrevious(v *line, d alloc.Decision) time.Duration {
+func (s *Stage) endPrevious(v *line, d *alloc.Decision) time.Duration {
 	low := v.off
 	if v.high {
 		low = max(d.At, v.on+s.rules.MinGate)
@@ -148,7 +148,7 @@ func (s *Stage) endPrevious(v *line, d alloc.Decision) time.Duration {
 	return low
 }
 
-func (s *Stage) release(v *line, d alloc.Decision) {
+func (s *Stage) release(v *line, d *alloc.Decision) {
 	v.high = false
 	v.off = max(d.At, v.on+s.rules.MinGate)
 	if s.policy == Live {
@@ -170,7 +170,7 @@ func (s *Stage) gateLow(v *line, voice int, at time.Duration) {
 	}
 }
 
-func (s *Stage) add(d alloc.Decision, kind EdgeKind, at time.Duration, value float64) {
+func (s *Stage) add(d *alloc.Decision, kind EdgeKind, at time.Duration, value float64) {
 	if s.record {
 		s.edges = append(s.edges, Edge{At: at, Voice: int(d.Voice), Kind: kind, Note: d.Note, Value: value})
 	}

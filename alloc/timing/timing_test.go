@@ -27,7 +27,7 @@ func release(at int) alloc.Decision {
 func edges(p timing.Policy, ds ...alloc.Decision) (said []string, late time.Duration) {
 	s := timing.New(hardware, p, 1, true)
 	for _, d := range ds {
-		late = max(late, s.Decide(d))
+		late = max(late, s.Decide(&d))
 	}
 	for _, e := range s.Edges() {
 		at := float64(e.At) / float64(ms)

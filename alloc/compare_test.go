@@ -1,0 +1,218 @@
+package alloc_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/alloc/internal/slow"
+	"choirloft/midi"
+)
+
+// performance is a song as an engine hears it.
+type performance struct {
+	steps []midi.Step
+	end   time.Duration
+}
+
+// fast runs the engine under test over a performance.
+func fast(t require.TestingT, cfg alloc.Config, p performance, ends []time.Duration) []alloc.Decision {
+	e, err := alloc.New(cfg)
+	require.NoError(t, err)
+	e.Foresee(ends)
+	var ds []alloc.Decision
+	emit := func(d *alloc.Decision) {
+		ds = append(ds, *d)
+		// A step touches each voice three times at most: CC121 releases, bends and presses.
+		require.LessOrEqual(t, len(ds), (len(p.steps)+1)*(3*len(cfg.Voices)+len(cfg.Parts)), "decisions without end")
+	}
+	for _, s := range p.steps {
+		e.Feed(s, emit)
+	}
+	e.Finish(p.end, emit)
+	return ds
+}
+
+// requireSame runs the engine beside the slow reference and reports the first
+// decision in which they differ.
+func requireSame(t require.TestingT, cfg alloc.Config, p performance) {
+	ends := slow.Reference(cfg, p.steps, p.end).Ends()
+	want := changes(slow.Run(cfg, p.steps, p.end, ends))
+	got := changes(fast(t, cfg, p, ends))
+	if at := firstDifference(want, got); at >= 0 && !roundingTie(want, got, at) {
+		require.Fail(t, "the engine and the slow reference decide differently", difference(cfg, p, want, got, at))
+	}
+}
+
+// roundingTie tells whether both took a tail, not the same one, of what is one
+// level but for the last bits: computed in another order, either can be the
+// quieter. What is equal to the last bit is no such tie, there the rule decides.
+func roundingTie(want, got []alloc.Decision, at int) bool {
+	if at >= len(want) || at >= len(got) {
+		return false
+	}
+	a, b := want[at], got[at]
+	return a.Kind == alloc.Take && b.Kind == alloc.Take && a.Was == alloc.Tail && b.Was == alloc.Tail &&
+		a.CutDB != b.CutDB && near(a.CutDB, b.CutDB, 1e-9)
+}
+
+// firstDifference is the place of the first decision in which two streams
+// differ; −1 if there is none.
+func firstDifference(want, got []alloc.Decision) int {
+	used := map[int32]bool{}
+	for i := range max(len(want), len(got)) {
+		if i >= len(want) || i >= len(got) || !sameDecision(want[i], got[i], used) {
+			return i
+		}
+		used[want[i].Voice] = true
+	}
+	return -1
+}
+
+// changes leaves bends and pressures out that change nothing on their voice.
+func changes(ds []alloc.Decision) []alloc.Decision {
+	last := map[int32]alloc.Decision{}
+	var kept []alloc.Decision
+	for _, d := range ds {
+		was := last[d.Voice]
+		switch {
+		case d.Kind == alloc.Bend && near(d.Pitch, was.Pitch, 1e-9) && near(d.Missed, was.Missed, 1e-7),
+			d.Kind == alloc.Pressure && d.Pressure == was.Pressure:
+			continue
+		case d.Kind == alloc.Take || d.Kind == alloc.Reattack:
+			was = d
+		case d.Kind == alloc.Bend:
+			was.Pitch, was.Missed = d.Pitch, d.Missed
+		case d.Kind == alloc.Pressure:
+			was.Pressure = d.Pressure
+		}
+		last[d.Voice] = was
+		kept = append(kept, d)
+	}
+	return kept
+}
+
+// sameDecision compares what a decision of that kind says. Levels may differ
+// by 1e-6 dB, pitches by 1e-9 semitones and cents by 1e-7, for what is
+// computed in another order. used are the voices that have played: the others
+// have no key that they last played.
+func sameDecision(a, b alloc.Decision, used map[int32]bool) bool {
+	same := a.At == b.At && a.Kind == b.Kind && a.Note == b.Note && a.Part == b.Part &&
+		a.Voice == b.Voice && a.Key == b.Key
+	samePitch := near(a.Pitch, b.Pitch, 1e-9) && near(a.Missed, b.Missed, 1e-7)
+	sameCause := a.Velocity == b.Velocity && a.Cause == b.Cause && a.Outer == b.Outer
+	switch a.Kind {
+	case alloc.Take, alloc.Reattack:
+		return same && sameCause && samePitch && a.Pressure == b.Pressure && a.Was == b.Was &&
+			a.Cut == b.Cut && (a.Cut == alloc.NoNote || a.CutPart == b.CutPart) &&
+			(a.CutKey == b.CutKey || !used[a.Voice]) && sameLevel(a.CutDB, b.CutDB)
+	case alloc.Drop:
+		return same && sameCause && a.Cut == b.Cut
+	case alloc.Bend:
+		return same && samePitch
+	case alloc.Pressure:
+		return same && a.Pressure == b.Pressure
+	}
+	return same
+}
+
+func near(a, b, tolerance float64) bool { return a == b || math.Abs(a-b) <= tolerance }
+
+// sameLevel holds everything below −120 dB for silence: a level of 0 is −Inf
+// dB exactly, or about −313 where it is 1.3 − 1.3 with one rounding.
+func sameLevel(a, b float64) bool { return near(a, b, 1e-6) || a < -120 && b < -120 }
+
+// difference tells the story of the first difference.
+func difference(cfg alloc.Config, p performance, want, got []alloc.Decision, at int) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "decision %d\n", at)
+	for i := max(0, at-4); i < at; i++ {
+		fmt.Fprintf(&b, "      both  %s\n", decisionText(want[i]))
+	}
+	for i := at; i < at+3; i++ {
+		if i < len(want) {
+			fmt.Fprintf(&b, "      slow  %s\n", decisionText(want[i]))
+		}
+	}
+	for i := at; i < at+3; i++ {
+		if i < len(got) {
+			fmt.Fprintf(&b, "    engine  %s\n", decisionText(got[i]))
+		}
+	}
+	b.WriteString(inputText(cfg, p))
+	return b.String()
+}
+
+// inputText prints a rig and a song.
+func inputText(cfg alloc.Config, p performance) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "minimum gate %v, free %v dB\n", cfg.MinGate, cfg.FreeDB)
+	for i, v := range cfg.Voices {
+		fmt.Fprintf(&b, "voice %d: %+v\n", i, v)
+	}
+	for i, part := range cfg.Parts {
+		fmt.Fprintf(&b, "part %d: pick %v (then %v) steal %v same key %v out of range %v %+v\n",
+			i, part.Pick, part.Second, part.Steal, part.SameKey, part.OutOfRange, part)
+	}
+	for _, s := range p.steps {
+		fmt.Fprintf(&b, "%v %s port %d channel %d key %d value %d\n", s.At, stepNames[s.Kind], uint8(s.Port), uint8(s.Channel), s.Key, s.Value)
+	}
+	fmt.Fprintf(&b, "%v end\n", p.end)
+	return b.String()
+}
+
+var stepNames = [...]string{
+	midi.StepNoteOn: "on", midi.StepNoteOff: "off", midi.StepSustain: "sustain", midi.StepSostenuto: "sostenuto",
+	midi.StepNotesOff: "notes off", midi.StepSoundOff: "sound off", midi.StepReset: "reset", midi.StepBend: "bend",
+	midi.StepBendRange: "bend range", midi.StepChannelPressure: "pressure", midi.StepKeyPressure: "key pressure",
+	midi.StepControl: "control", midi.StepZone: "zone",
+}
+
+var decisionNames = [...]string{
+	alloc.Take: "take", alloc.Reattack: "reattack", alloc.Drop: "drop", alloc.Hold: "hold",
+	alloc.Release: "release", alloc.Bend: "bend", alloc.Pressure: "pressure",
+}
+
+func decisionText(d alloc.Decision) string {
+	return fmt.Sprintf("%v %s note %d part %d voice %d key %d cut %d (part %d key %d was %d %.6f dB) cause %d outer %v pitch %.6f missed %.3f velocity %d pressure %d",
+		d.At, decisionNames[d.Kind], d.Note, d.Part, d.Voice, d.Key, d.Cut, d.CutPart, d.CutKey, d.Was, d.CutDB,
+		d.Cause, d.Outer, d.Pitch, d.Missed, d.Velocity, d.Pressure)
+}
+
+// A comparison that cannot fail is worth nothing: every field that is compared
+// makes a difference.
+func TestFirstDifference(t *testing.T) {
+	take := alloc.Decision{Kind: alloc.Take, Cut: 3, CutPart: 1, Voice: 2, Key: 60, CutKey: 61, CutDB: -6}
+	used := []alloc.Decision{{Kind: alloc.Release, Voice: 2}}
+	for name, change := range map[string]func(d *alloc.Decision){
+		"at":       func(d *alloc.Decision) { d.At++ },
+		"kind":     func(d *alloc.Decision) { d.Kind = alloc.Drop },
+		"note":     func(d *alloc.Decision) { d.Note++ },
+		"part":     func(d *alloc.Decision) { d.Part++ },
+		"voice":    func(d *alloc.Decision) { d.Voice++ },
+		"key":      func(d *alloc.Decision) { d.Key++ },
+		"cut":      func(d *alloc.Decision) { d.Cut++ },
+		"cut part": func(d *alloc.Decision) { d.CutPart++ },
+		"cut key":  func(d *alloc.Decision) { d.CutKey++ },
+		"level":    func(d *alloc.Decision) { d.CutDB += 1e-5 },
+		"silent":   func(d *alloc.Decision) { d.CutDB = math.Inf(-1) },
+		"was":      func(d *alloc.Decision) { d.Was = alloc.Held },
+		"cause":    func(d *alloc.Decision) { d.Cause = alloc.CauseRule },
+		"outer":    func(d *alloc.Decision) { d.Outer = true },
+		"pitch":    func(d *alloc.Decision) { d.Pitch += 1e-8 },
+		"missed":   func(d *alloc.Decision) { d.Missed += 1e-6 },
+		"velocity": func(d *alloc.Decision) { d.Velocity++ },
+		"pressure": func(d *alloc.Decision) { d.Pressure++ },
+	} {
+		changed := take
+		change(&changed)
+		require.Equal(t, 1, firstDifference(append(used, take), append(used, changed)), name)
+	}
+	require.Equal(t, -1, firstDifference(append(used, take), append(used, take)))
+	require.Equal(t, 1, firstDifference(append(used, take), used), "one is missing")
+}

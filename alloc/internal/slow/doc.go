@@ -1,0 +1,37 @@
+// Package slow is the obvious allocator that the fast one is tested against.
+// Only tests import it.
+//
+// It says the rules of voice allocation in the plainest Go there is: slices,
+// a linear scan over all notes and all voices for every question, no index,
+// no cache. [Run] gives the decisions of a whole performance, [Reference] the
+// gates its notes have when voices are without limit.
+//
+// It works in two passes. The gates pass follows keys and pedals and says
+// when the gate of each note opens, is kept up by a pedal, and closes, whether
+// or not a voice plays it. The pool pass walks through what came of that and
+// gives, takes and frees voices.
+//
+// Where the rules leave a choice open, these were made:
+//
+//   - A part hears an off if its channels and keys do; velocities do not matter.
+//   - A note sent to the pedal before its minimum gate is over is on the pedal
+//     at once; only its closing waits.
+//   - A note that another's off sent to the pedal under first-off is swallowed
+//     when the pedal lets it go before its own off has come.
+//   - Under same-key, the tail of the same key is taken before any other voice,
+//     also where no voice is free.
+//   - The next voice of strict round-robin is taken in its tail without asking
+//     the stealing rule; held or on the pedal it is the only one to be stolen.
+//   - What competes at equal standing with the newcomer loses nothing: the
+//     newcomer is given up. Quietest takes the newcomer for full.
+//   - Tails are no part's: priorities do not protect them. The newcomer stands
+//     at its own part's priority, so a part below it is asked first.
+//   - Foresight gives up first what ends at this instant anyway, which is no
+//     cut; without that fewest-cuts would not reach its bound.
+//   - Fold moves the key by octaves and lets the bend clamp; drop asks for the
+//     pitch with the bend it starts with.
+//   - A voice that is free starts from silence, a tail from the level it has.
+//
+// It knows polyphonic parts only: no unison, no mono, no reserves, no
+// per-note channels, and it hears no events that are not already in order.
+package slow

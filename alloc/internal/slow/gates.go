@@ -1,0 +1,251 @@
+package slow
+
+import (
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// gates is the first pass.
+type gates struct {
+	cfg       alloc.Config
+	notes     []gate
+	down      map[identity]int // ons minus offs
+	raw       map[wire]int     // the same for the song, parts and resets aside
+	sustain   map[line]bool
+	sostenuto map[line]bool
+	bends     map[line]bend
+	pressures map[line]uint8
+
+	orphans     int
+	partOrphans []int
+	unmapped    int
+	out         []happening
+}
+
+func newGates(cfg alloc.Config) *gates {
+	return &gates{
+		cfg:  cfg,
+		down: map[identity]int{}, raw: map[wire]int{},
+		sustain: map[line]bool{}, sostenuto: map[line]bool{},
+		bends: map[line]bend{}, pressures: map[line]uint8{},
+		partOrphans: make([]int, len(cfg.Parts)),
+	}
+}
+
+// run takes all steps and lets the song end.
+func (g *gates) run(steps []midi.Step, end time.Duration) {
+	for _, s := range steps {
+		g.closeDue(s.At)
+		g.step(s)
+	}
+	g.closeDue(end)
+	for i := range g.notes {
+		if n := &g.notes[i]; n.state != alloc.Free && !n.closing {
+			n.Stuck = n.keyDown
+			g.close(i, end)
+		}
+	}
+	g.closeDue(1<<63 - 1)
+}
+
+// step lets one event act.
+func (g *gates) step(s midi.Step) {
+	l := line{s.Port, s.Channel}
+	switch s.Kind {
+	case midi.StepNoteOn:
+		g.noteOn(s)
+	case midi.StepNoteOff:
+		g.noteOff(s)
+	case midi.StepSustain:
+		g.sustain[l] = s.Down()
+		if !s.Down() {
+			g.letGo(l, s.At)
+		}
+	case midi.StepSostenuto:
+		g.sostenutoStep(l, s)
+	case midi.StepNotesOff:
+		g.notesOff(l, s.At)
+	case midi.StepSoundOff:
+		g.soundOff(l, s.At)
+	case midi.StepReset:
+		g.reset(l, s.At)
+	case midi.StepBend:
+		g.setBend(l, s.At, bend{s.Value, g.bend(l).cents})
+	case midi.StepBendRange:
+		g.setBend(l, s.At, bend{g.bend(l).value, int(s.Value)})
+	case midi.StepChannelPressure:
+		g.setPressure(l, s.At, uint8(s.Value))
+	case midi.StepKeyPressure:
+		g.keyPressure(wire{l, s.Key}, s.At, uint8(s.Value))
+	}
+}
+
+// noteOn gives every part that takes the key a note of its own.
+func (g *gates) noteOn(s midi.Step) {
+	w := wire{line{s.Port, s.Channel}, s.Key}
+	g.raw[w]++
+	taken := false
+	for p, part := range g.cfg.Parts {
+		v := uint8(s.Value)
+		if hears(part, w) && part.Velocities[0] <= v && v <= part.Velocities[1] {
+			taken = true
+			g.open(p, s)
+		}
+	}
+	if !taken {
+		g.unmapped++
+	}
+}
+
+// open starts a note. Under retrigger the note of its key that still has its
+// gate up is superseded, and hands a sostenuto latch on.
+func (g *gates) open(p int, s midi.Step) {
+	part := g.cfg.Parts[p]
+	n := gate{state: alloc.Held, keyDown: true, Note: Note{
+		Part: p, Port: s.Port, Channel: s.Channel, Key: s.Key,
+		Sounding: int(s.Key) + part.Transpose, Velocity: uint8(s.Value),
+		Tick: s.Tick, Start: s.At, Zero: s.Zero,
+	}}
+	id := n.identity()
+	prev := -1
+	if !part.SameKey.Stacks() {
+		prev = g.sounding(id)
+	}
+	if prev >= 0 {
+		n.latched = g.notes[prev].latched
+		g.notes[prev].Superseded = true
+		g.finish(prev, s.At)
+	}
+	g.down[id]++
+	g.notes = append(g.notes, n)
+	l := line{s.Port, s.Channel}
+	g.out = append(g.out, happening{at: s.At, kind: opened, note: len(g.notes) - 1, prev: prev,
+		line: l, bend: g.bend(l), pressure: g.pressures[l]})
+}
+
+// sounding is the note of that key whose gate is up, or −1.
+func (g *gates) sounding(id identity) int {
+	for i, n := range g.notes {
+		if n.identity() == id && n.state != alloc.Free {
+			return i
+		}
+	}
+	return -1
+}
+
+// noteOff passes an off on to every part that takes the key. An off whose on
+// is not in the song is an orphan: ignored and counted.
+func (g *gates) noteOff(s midi.Step) {
+	w := wire{line{s.Port, s.Channel}, s.Key}
+	orphan := g.raw[w] == 0
+	if orphan {
+		g.orphans++
+	} else {
+		g.raw[w]--
+	}
+	for p, part := range g.cfg.Parts {
+		if !hears(part, w) {
+			continue
+		}
+		if orphan {
+			g.partOrphans[p]++
+		} else {
+			g.off(identity{p, s.Port, s.Channel, s.Key}, s.At)
+		}
+	}
+}
+
+// off counts an off of a key and ends the note that the same-key rule says.
+func (g *gates) off(id identity, at time.Duration) {
+	if g.down[id] == 0 {
+		return
+	}
+	g.down[id]--
+	rule := g.cfg.Parts[id.part].SameKey
+	if rule == alloc.RetriggerCounted && g.down[id] > 0 {
+		return
+	}
+	i := g.whoseOff(id, rule)
+	if i < 0 {
+		return
+	}
+	g.keyUp(i, at)
+	if n := &g.notes[i]; rule == alloc.RetriggerFirstOff && g.down[id] > 0 {
+		n.early = n.state == alloc.Pedal
+		n.Swallowed = !n.early // else it has not died of it yet
+	}
+}
+
+// whoseOff is the note that an off ends: of those of the key that are down the
+// newest under stack lifo, else the oldest. −1 if none is down.
+func (g *gates) whoseOff(id identity, rule alloc.SameKey) int {
+	found := -1
+	for i, n := range g.notes {
+		if n.identity() == id && n.keyDown && n.state != alloc.Free {
+			found = i
+			if rule != alloc.StackLIFO {
+				break
+			}
+		}
+	}
+	return found
+}
+
+// keyUp lets a key go: a pedal keeps the gate, or else it closes.
+func (g *gates) keyUp(i int, at time.Duration) {
+	n := &g.notes[i]
+	n.keyDown = false
+	if g.sustain[line{n.Port, n.Channel}] || n.latched {
+		n.state, n.KeyUp = alloc.Pedal, at
+		g.out = append(g.out, happening{at: at, kind: kept, note: i})
+		return
+	}
+	g.close(i, at)
+}
+
+// close closes a gate, though not before the minimum gate is over.
+func (g *gates) close(i int, at time.Duration) {
+	n := &g.notes[i]
+	if least := n.Start + g.cfg.MinGate; at < least {
+		n.closing, n.closeAt = true, least
+		return
+	}
+	g.finish(i, at)
+	g.out = append(g.out, happening{at: at, kind: closed, note: i})
+}
+
+// finish writes down where the gate of a note ends.
+func (g *gates) finish(i int, at time.Duration) {
+	n := &g.notes[i]
+	if n.state == alloc.Held {
+		n.KeyUp = at
+	}
+	n.state, n.keyDown, n.closing, n.latched, n.End = alloc.Free, false, false, false, at
+}
+
+// closeDue closes the gates whose minimum is over by then, the earliest first.
+func (g *gates) closeDue(until time.Duration) {
+	for {
+		first := -1
+		for i, n := range g.notes {
+			if n.closing && n.closeAt <= until && (first < 0 || n.closeAt < g.notes[first].closeAt) {
+				first = i
+			}
+		}
+		if first < 0 {
+			return
+		}
+		g.close(first, g.notes[first].closeAt)
+	}
+}
+
+// reference is the outcome of the gates pass.
+func (g *gates) reference(end time.Duration) Notes {
+	r := Notes{Orphans: g.orphans, PartOrphans: g.partOrphans, Unmapped: g.unmapped, End: end}
+	for _, n := range g.notes {
+		r.Notes = append(r.Notes, n.Note)
+	}
+	return r
+}

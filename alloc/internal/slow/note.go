@@ -1,0 +1,99 @@
+package slow
+
+import (
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Note is a note with the gate it has when voices are without limit.
+type Note struct {
+	Part       int
+	Port       midi.Port
+	Channel    midi.Channel
+	Key        midi.Key // as it came in
+	Sounding   int      // after transposition
+	Velocity   uint8
+	Tick       midi.Tick
+	Start      time.Duration
+	KeyUp      time.Duration // from here on a pedal, or nothing, holds the gate
+	End        time.Duration // the gate is up in [Start, End)
+	Superseded bool          // its key was struck again while the gate was up
+	Swallowed  bool          // ended by the off of an earlier note of its key
+	Stuck      bool          // its off is missing
+	Zero       bool          // it had no length in the song
+}
+
+// gate is a note on its way, as the gates pass sees it.
+type gate struct {
+	Note
+	state   alloc.State   // Held, Pedal, or Free once the gate is closed
+	keyDown bool          // its off is still to come
+	latched bool          // by sostenuto
+	early   bool          // it is on the pedal by the off of an earlier note of its key
+	closing bool          // the close is due at closeAt, for the minimum gate
+	closeAt time.Duration //
+}
+
+// identity is what tells keys apart.
+type identity struct {
+	part    int
+	port    midi.Port
+	channel midi.Channel
+	key     midi.Key
+}
+
+func (n gate) identity() identity { return identity{n.Part, n.Port, n.Channel, n.Key} }
+
+// line is a channel of a port, and wire a key on it.
+type line struct {
+	port    midi.Port
+	channel midi.Channel
+}
+
+type wire struct {
+	line
+	key midi.Key
+}
+
+// happeningKind says what happened to a gate.
+type happeningKind uint8
+
+const (
+	opened  happeningKind = iota // note's gate opens; prev is the one it supersedes
+	kept                         // note's key is up, a pedal keeps its gate up
+	closed                       // note's gate closes
+	bent                         // the bend of a line is now bend
+	pressed                      // note's pressure, or everyone's on a line, is now pressure
+)
+
+// happening is one thing the gates pass found, in the order of its acting.
+type happening struct {
+	at       time.Duration
+	kind     happeningKind
+	note     int
+	prev     int // or −1
+	line     line
+	bend     bend
+	pressure uint8
+}
+
+// bend is how a channel's wheel stands.
+type bend struct {
+	value uint16 // 0–16383
+	cents int    // the range RPN 0 gave, or −1
+}
+
+// listens tells whether the part hears that channel of that port.
+func listens(p alloc.Part, l line) bool {
+	for _, s := range p.Sources {
+		if (s.AnyPort || s.Port == l.port) && s.Channels&(1<<l.channel) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// hears tells whether the part takes that key of that channel.
+func hears(p alloc.Part, w wire) bool { return listens(p, w.line) && p.Keys.Contains(w.key) }

@@ -1,0 +1,91 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// usageError is a wrong call, or an input that cannot be used.
+type usageError struct{ message, hint string }
+
+func (e *usageError) Error() string { return e.message }
+
+// fileError is a file that cannot be used: it does not exist, cannot be read
+// or is not what it should be.
+type fileError struct {
+	file, message, hint string
+}
+
+func (e *fileError) Error() string { return e.file + ": " + e.message }
+
+// statusError ends the command with a status when all has been said.
+type statusError int
+
+func (e statusError) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
+
+// report prints an error and returns the status that it stands for.
+func (a *app) report(err error) int {
+	var (
+		usage    *usageError
+		file     *fileError
+		override *plan.OverrideError
+		faults   profiles.Faults
+		status   statusError
+	)
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.As(err, &status):
+		return int(status)
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		a.complain("interrupted, nothing was written", "")
+		return exitFailed
+	case errors.As(err, &faults):
+		a.faults(faults)
+		return exitUsage
+	case errors.As(err, &usage):
+		a.complain(usage.message, usage.hint)
+		return exitUsage
+	case errors.As(err, &override):
+		a.complain(override.Error(), override.Hint)
+		return exitUsage
+	case errors.As(err, &file):
+		a.complain(file.Error(), file.hint)
+		return exitUsage
+	}
+	a.complain(err.Error(), "")
+	return exitFailed
+}
+
+// complain prints a message and, on a line of its own, what to do about it.
+func (a *app) complain(message, hint string) {
+	fmt.Fprintln(a.stderr, "choirloft: "+message)
+	if hint != "" {
+		fmt.Fprintln(a.stderr, "    "+hint)
+	}
+}
+
+// faults prints what is wrong with a rig: a line a fault, as editors
+// understand them.
+func (a *app) faults(faults profiles.Faults) {
+	for _, f := range faults {
+		fmt.Fprintln(a.stderr, f)
+		if f.Hint != "" {
+			fmt.Fprintln(a.stderr, "    "+f.Hint)
+		}
+	}
+}
+
+// reason returns what is wrong with a file, without its name.
+func reason(err error) string {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err.Error()
+	}
+	return err.Error()
+}

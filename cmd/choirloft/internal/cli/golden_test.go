@@ -1,0 +1,94 @@
+package cli
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"github.com/stretchr/testify/require"
+)
+
+// golden compares with a file of testdata, or writes it if UPDATE_GOLDEN is
+// set.
+func golden(t *testing.T, path, got string) {
+	t.Helper()
+	if os.Getenv("UPDATE_GOLDEN") != "" {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o777))
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o666))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, string(want), got)
+}
+
+func TestGolden(t *testing.T) {
+	here, err := os.Getwd()
+	require.NoError(t, err)
+	for name, args := range map[string][]string{
+		"replay-demo.txt":     {"replay", demoRig, demoSong},
+		"replay-demo.json":    {"replay", demoRig, demoSong, "--json"},
+		"replay-8-voices.txt": {"replay", demoRig, demoSong, "--voices", "8", "--steal", "oldest"},
+		"replay-unknown.txt":  {"replay", demoRig, demoSong, "--pick", "lowest", "--tails", "unknown"},
+		"replay-several.txt":  {"replay", demoRig, demoSong, demoSong, "--voices", "10"},
+		"check-demo.txt":      {"check", demoRig},
+		"check-demo.json":     {"check", demoRig, "--json"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			got := run(t, "", args...)
+			require.Equal(t, exitFine, got.status, got.stderr)
+			golden(t, filepath.Join(here, "testdata", name), got.stdout)
+		})
+	}
+}
+
+// TestScreen holds the view of a song to about a screen: 100 columns, and
+// about 40 lines.
+func TestScreen(t *testing.T) {
+	for _, voices := range []string{"2", "8", "19"} {
+		lines := strings.Split(run(t, "", "replay", demoRig, demoSong, "--voices", voices).stdout, "\n")
+		require.LessOrEqual(t, len(lines), 42, voices)
+		for _, line := range lines {
+			require.LessOrEqual(t, len([]rune(line)), 100, line)
+			require.Equal(t, strings.TrimRight(line, " "), line)
+			require.NotContains(t, line, "\x1b", "colour into a pipe")
+		}
+	}
+}
+
+// TestHelpExamples runs every example that help shows.
+func TestHelpExamples(t *testing.T) {
+	var examples []string
+	var visit func(*cobra.Command)
+	visit = func(c *cobra.Command) {
+		if c.Example != "" {
+			examples = append(examples, strings.Split(c.Example, "\n")...)
+		}
+		for _, sub := range c.Commands() {
+			visit(sub)
+		}
+	}
+	visit((&app{}).root())
+	require.GreaterOrEqual(t, len(examples), 5)
+	for _, example := range examples {
+		args := words(example)
+		require.Equal(t, "choirloft", args[0])
+		got := run(t, "", args[1:]...)
+		require.Equal(t, exitFine, got.status, "%s: %s", example, got.stderr)
+		require.NotEmpty(t, got.stdout)
+	}
+}
+
+// words splits a command line at spaces outside of double quotes.
+func words(line string) []string {
+	var words []string
+	for i, part := range strings.Split(line, `"`) {
+		if i%2 == 1 {
+			words = append(words, part)
+			continue
+		}
+		words = append(words, strings.Fields(part)...)
+	}
+	return words
+}

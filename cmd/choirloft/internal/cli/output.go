@@ -1,0 +1,129 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+)
+
+// output says where a result goes, and how.
+type output struct {
+	json bool
+	file string
+}
+
+func (o *output) flags(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, as text or JSON by its ending (.txt, .json)")
+}
+
+// check refuses what cannot be written before any work is done. inputs are
+// files that must not be written over.
+func (o *output) check(inputs ...string) error {
+	if o.file == "" {
+		return nil
+	}
+	switch ending := strings.ToLower(filepath.Ext(o.file)); ending {
+	case ".json":
+		o.json = true
+	case ".txt":
+		if o.json {
+			return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
+		}
+	default:
+		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format, there are .txt and .json", o.file, ending), ""}
+	}
+	info, err := os.Stat(o.file)
+	if err != nil {
+		return nil
+	}
+	if info.IsDir() {
+		return &usageError{"-o " + o.file + ": this is a folder, want a file", ""}
+	}
+	for _, input := range inputs {
+		if other, err := os.Stat(input); err == nil && os.SameFile(info, other) {
+			return &usageError{"-o " + o.file + ": this is also read, it would be lost", ""}
+		}
+	}
+	return nil
+}
+
+// emit renders a result and writes all of it or, on an error, nothing.
+func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Writer, text.Options) error) error {
+	data, err := a.render(o, value, view)
+	if err := errors.Join(err, ctx.Err()); err != nil {
+		return err
+	}
+	if o.file != "" {
+		return replace(o.file, data)
+	}
+	if _, err := a.stdout.Write(data); err != nil {
+		return fmt.Errorf("standard output: %s", reason(err))
+	}
+	return nil
+}
+
+func (a *app) render(o *output, value any, view func(io.Writer, text.Options) error) ([]byte, error) {
+	if o.json {
+		return report.JSON(value)
+	}
+	options := a.view()
+	options.Colour = options.Colour && o.file == ""
+	var b bytes.Buffer
+	err := view(&b, options)
+	return b.Bytes(), err
+}
+
+// replace puts data in the place of a file: all of it, or the file stays as it
+// was. A link is followed.
+func replace(file string, data []byte) (err error) {
+	target := file
+	if real, err := filepath.EvalSymlinks(file); err == nil {
+		target = real
+	}
+	temp, err := besides(target)
+	if err != nil {
+		return fmt.Errorf("%s: %s", file, reason(err))
+	}
+	defer func() {
+		if err != nil {
+			os.Remove(temp.Name())
+			err = fmt.Errorf("%s: %s", file, reason(err))
+		}
+	}()
+	if info, err := os.Stat(target); err == nil {
+		if err := temp.Chmod(info.Mode().Perm()); err != nil {
+			temp.Close()
+			return err
+		}
+	}
+	_, err = temp.Write(data)
+	if err = errors.Join(err, temp.Sync(), temp.Close()); err != nil {
+		return err
+	}
+	return os.Rename(temp.Name(), target)
+}
+
+// besides creates a file of a new name in the folder of another. It has the
+// mode that any new file has.
+func besides(target string) (*os.File, error) {
+	folder, name := filepath.Split(target)
+	for n := 0; ; n++ {
+		path := filepath.Join(folder, fmt.Sprintf(".%s.%d.tmp", name, n))
+		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
+	}
+}

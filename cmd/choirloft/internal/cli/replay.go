@@ -1,0 +1,169 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing"
+	"choirloft/routing/plan"
+)
+
+// replay is one call of the command replay.
+type replay struct {
+	*app
+	out        output
+	overrides  plan.Overrides
+	track      int
+	failOnLoss bool
+}
+
+func (a *app) replayCommand() *cobra.Command {
+	r := &replay{app: a}
+	cmd := &cobra.Command{
+		Use:   "replay RIG SONG…",
+		Short: "Play songs through a rig and say which notes are lost",
+		Long: `replay plays MIDI files through the voices of a rig, as it would go live, and
+says what becomes of every note: how many are wanted at once, which are cut or
+dropped, where, by whom and why, and what no rule could have saved.
+
+A song may be - (standard input) or a folder, which stands for all songs in it
+and below. Several songs give one table, the worst song first.
+
+--pick, --steal, --tails, --same-key, --voices, --release and --unison change
+the rig for this run: all of it, or one part as in --pick pad=nearest. They may
+be given several times.
+
+` + rulesHelp() + `
+Exit status: 0 fine, 1 a note was damaged and --fail-on-loss asks, 2 a wrong
+call or a file that cannot be used (the other songs are still played), 3 could
+not run.`,
+		Example: `  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid
+  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 10 --steal oldest
+  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --pick pad=nearest --release "1.2 s" --json`,
+		Args: count(2, -1, "a rig file and at least one song"),
+		RunE: func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
+	}
+	r.out.flags(cmd)
+	overrideFlags(cmd, &r.overrides)
+	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
+	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is damaged")
+	return cmd
+}
+
+func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
+	if r.track < 0 {
+		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", r.track), ""}
+	}
+	if err := r.out.check(append([]string{rigFile}, args...)...); err != nil {
+		return err
+	}
+	rig, err := loadRig(rigFile)
+	if err != nil {
+		return err
+	}
+	p, err := plan.Build(rig, r.overrides)
+	if err != nil {
+		return err
+	}
+	songs, err := collect(args)
+	if err != nil {
+		return err
+	}
+	r.warn(p)
+	w := r.playAll(p, songs)
+	if err := w.wait(ctx, r.stderr); err != nil {
+		return err
+	}
+	if len(songs) == 1 && songs[0].path == args[0] {
+		return r.one(ctx, p, w)
+	}
+	return r.several(ctx, p, w)
+}
+
+// one prints the result of a single song.
+func (r *replay) one(ctx context.Context, p *plan.Plan, w *work) error {
+	if err := w.errs[0]; err != nil {
+		return err
+	}
+	single := report.NewReplay(p, w.results[0])
+	err := r.emit(ctx, &r.out, single, func(w io.Writer, o text.Options) error { return text.Replay(w, single, o) })
+	return r.status(err, w.results)
+}
+
+// several prints the results of several songs and what kept others from it.
+func (r *replay) several(ctx context.Context, p *plan.Plan, w *work) error {
+	var results []*report.Result
+	var failed []report.Failure
+	for i, err := range w.errs {
+		var faulty *fileError
+		switch {
+		case err == nil:
+			results = append(results, w.results[i])
+		case errors.As(err, &faulty):
+			r.report(err)
+			failed = append(failed, report.Failure{File: faulty.file, Message: faulty.message})
+		default:
+			return err
+		}
+	}
+	all := report.NewSongs(p, results, failed)
+	err := r.emit(ctx, &r.out, all, func(w io.Writer, o text.Options) error { return text.Songs(w, all, o) })
+	if err == nil && len(failed) > 0 {
+		return statusError(exitUsage)
+	}
+	return r.status(err, results)
+}
+
+// status returns err, or else a status if there was a loss and that matters.
+func (r *replay) status(err error, results []*report.Result) error {
+	for _, x := range results {
+		if err == nil && r.failOnLoss && x.Damaged > 0 {
+			return statusError(exitFound)
+		}
+	}
+	return err
+}
+
+// warn prints the findings that change what a replay says.
+func (r *replay) warn(p *plan.Plan) {
+	for _, f := range p.Findings {
+		if f.Severity == routing.Note {
+			continue
+		}
+		at := f.Where
+		if !f.Pos.IsZero() {
+			at = fmt.Sprintf("%s:%d:%d: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, f.Where)
+		}
+		r.complain(fmt.Sprintf("%s: %s: %s", f.Severity, at, f.Text), f.Hint)
+	}
+}
+
+// rulesHelp lists the names of the rules.
+func rulesHelp() string {
+	var b strings.Builder
+	for _, rules := range []struct {
+		what  string
+		names []string
+	}{
+		{"Picking", pickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
+	} {
+		for _, line := range text.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
+			b.WriteString(line + "\n")
+		}
+	}
+	return b.String()
+}
+
+// pickNames lists the picking rules that can be asked for by name alone.
+func pickNames() []string {
+	return slices.DeleteFunc(slices.Clone(alloc.PickNames()), func(s string) bool { return s == alloc.PickFixed.String() })
+}

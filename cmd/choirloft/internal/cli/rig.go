@@ -1,0 +1,77 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+
+	"choirloft/profiles"
+)
+
+// loadRig reads a rig file.
+func loadRig(path string) (*profiles.Rig, error) {
+	if err := sniffRig(path); err != nil {
+		return nil, err
+	}
+	rig, err := profiles.Load(path)
+	var faults profiles.Faults
+	if err != nil && !errors.As(err, &faults) {
+		return nil, &fileError{path, reason(err), ""}
+	}
+	return rig, err
+}
+
+// sniffRig says so where something else was given than a rig file.
+func sniffRig(path string) error {
+	if path == "-" {
+		return &usageError{"a rig cannot come from standard input", "only a song can; name the rig file"}
+	}
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return &fileError{path, "there is no such file", ""}
+	case err != nil:
+		return &fileError{path, reason(err), ""}
+	case info.IsDir():
+		return &fileError{path, "this is a folder, want a rig file", ""}
+	case !info.Mode().IsRegular():
+		return nil
+	}
+	if looksLikeSong(firstBytes(path)) {
+		return &fileError{path, "this is a MIDI song, want a rig file", "the rig comes first, songs follow"}
+	}
+	return nil
+}
+
+// firstBytes returns the first bytes of a file; none if it cannot be read,
+// which whoever reads it next will find out.
+func firstBytes(path string) []byte {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	head := make([]byte, 512)
+	n, _ := io.ReadFull(f, head)
+	return head[:n]
+}
+
+// looksLikeSong tells whether data begins as a MIDI file does, bare or wrapped.
+func looksLikeSong(data []byte) bool {
+	return bytes.HasPrefix(data, []byte("MThd")) || bytes.HasPrefix(data, []byte("RIFF"))
+}
+
+// looksLikeRig tells whether a line of data begins as the first one of a rig
+// does.
+func looksLikeRig(data []byte) bool {
+	for line := range bytes.Lines(data[:min(len(data), 64<<10)]) {
+		for _, key := range [...]string{"rig:", "banks:", "interfaces:", "parts:"} {
+			if bytes.HasPrefix(line, []byte(key)) {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,139 @@
+// Package cli is the command: it reads arguments, files and the environment,
+// calls the library, and prints. Results go to standard output, everything
+// else to standard error. A file a command.
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"golang.org/x/term"
+
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/plan"
+)
+
+// The exit statuses.
+const (
+	exitFine   = 0
+	exitFound  = 1 // the plan has errors, or a loss where --fail-on-loss asks
+	exitUsage  = 2 // a wrong call, or a file that is faulty or cannot be read
+	exitFailed = 3 // could not run
+)
+
+// app is one run of the command.
+type app struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+}
+
+// Run runs the command with the arguments that follow its name and returns
+// the exit status. Where ctx ends before the work does it prints nothing more
+// to standard output, writes no file and returns 3.
+func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	a := &app{stdin, stdout, stderr}
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	return a.report(root.ExecuteContext(ctx))
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "choirloft",
+		Short: "Plan which voice of a stack plays which note",
+		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
+song, and says what it costs: what is lost, where, and whether any rule could
+have saved it. A rig file describes the voices, a MIDI file is the song.`,
+		Example:       "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
+		Args:          a.noCommand,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.SetFlagErrorFunc(flagError)
+	root.AddCommand(a.replayCommand(), a.checkCommand())
+	return root
+}
+
+// noCommand refuses a first word that is no command.
+func (a *app) noCommand(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	var names []string
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	hint := "see choirloft --help"
+	if name, ok := plan.Nearest(args[0], names); ok {
+		hint = "did you mean " + name + "?"
+	}
+	return &usageError{fmt.Sprintf("no command %q, there are %s", args[0], strings.Join(names, ", ")), hint}
+}
+
+// flagError turns what the flag parser says into a message of ours.
+func flagError(cmd *cobra.Command, err error) error {
+	hint := "see " + cmd.CommandPath() + " --help"
+	var (
+		unknown *pflag.NotExistError
+		bad     *pflag.InvalidValueError
+		bare    *pflag.ValueRequiredError
+	)
+	switch {
+	case errors.As(err, &unknown):
+		var names []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		if name, ok := plan.Nearest(unknown.GetSpecifiedName(), names); ok {
+			hint = "did you mean --" + name + "?"
+		}
+	case errors.As(err, &bad):
+		message := fmt.Sprintf("--%s %s: found %q, want a value of type %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), bad.GetFlag().Value.Type())
+		return &usageError{message, hint}
+	case errors.As(err, &bare):
+		return &usageError{"--" + bare.GetSpecifiedName() + " needs a value", hint}
+	}
+	return &usageError{err.Error(), hint}
+}
+
+// count refuses any but min to max arguments; max −1 is without limit.
+func count(min, max int, want string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) >= min && (max < 0 || len(args) <= max) {
+			return nil
+		}
+		found := "found nothing"
+		if len(args) > 0 {
+			found = "found " + strings.Join(args, " ")
+		}
+		return &usageError{found + ", want " + want, "see " + cmd.CommandPath() + " --help"}
+	}
+}
+
+// isTerminal tells whether a stream is a terminal.
+func isTerminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// view says how a text view on standard output is laid out.
+func (a *app) view() text.Options {
+	if !isTerminal(a.stdout) {
+		return text.Options{Width: viewWidth}
+	}
+	return text.Options{Width: viewWidth, Colour: os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
+}
+
+// viewWidth is how wide sentences run. Files and pipes get the same text as a
+// terminal, whatever its size.
+const viewWidth = 96

@@ -1,0 +1,210 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// top is the folder in which the commands of the tests run.
+var top = above("../../../..")
+
+func above(path string) string {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		panic(err)
+	}
+	return path
+}
+
+const (
+	demoRig  = "testdata/kiln-yard.yaml"
+	demoSong = "testdata/slow-kiln.mid"
+)
+
+// call is what a run of the command gave.
+type call struct {
+	status         int
+	stdout, stderr string
+}
+
+// run runs the command from the top folder.
+func run(t *testing.T, stdin string, args ...string) call {
+	t.Helper()
+	t.Chdir(top)
+	var stdout, stderr bytes.Buffer
+	status := Run(t.Context(), args, strings.NewReader(stdin), &stdout, &stderr)
+	return call{status, stdout.String(), stderr.String()}
+}
+
+// scratch writes files into a folder of its own and returns it.
+func scratch(t *testing.T, files map[string]string) string {
+	t.Helper()
+	dir := t.TempDir()
+	for name, data := range files {
+		path := filepath.Join(dir, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o777))
+		require.NoError(t, os.WriteFile(path, []byte(data), 0o666))
+	}
+	return dir
+}
+
+// noNotes is a MIDI file of one empty track.
+const noNotes = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x04\x00\xff\x2f\x00"
+
+func TestStatus(t *testing.T) {
+	song, err := os.ReadFile(filepath.Join(top, demoSong))
+	require.NoError(t, err)
+	dir := scratch(t, map[string]string{
+		"empty.mid":       "",
+		"random.mid":      "\x17\xc4\x00\x9a\xff\x01",
+		"truncated.mid":   string(song[:1000]),
+		"header.mid":      string(song[:10]),
+		"nonotes.mid":     noNotes,
+		"two.mid":         strings.Replace(noNotes, "\x00\x00\x00\x01", "\x00\x02\x00\x02", 1) + noNotes[14:],
+		"folder/none.txt": "no song",
+		"mixed/a.mid":     string(song),
+		"mixed/b.mid":     "",
+		"empty.yaml":      "",
+		"nobanks.yaml":    "rig: None\n",
+		"typo.yaml":       "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {bankz: [A]}}\n",
+		"out.yaml":        "rig: Out\nbanks: {A: {voices: 1, out: [1]}}\n",
+	})
+	at := func(name string) string { return filepath.Join(dir, name) }
+	huge, err := os.Create(at("huge.mid"))
+	require.NoError(t, err)
+	require.NoError(t, huge.Truncate(maxSong+1)) // a hole: takes no room on the disk
+	require.NoError(t, huge.Close())
+	for _, c := range []struct {
+		name   string
+		args   []string
+		status int
+		stderr string // all of it; DIR stands for the folder of the files
+	}{
+		{"fine", []string{"replay", demoRig, demoSong}, 0, ""},
+		{"help", []string{"--help"}, 0, ""},
+		{"no arguments", nil, 0, ""},
+		{"check", []string{"check", demoRig}, 0, ""},
+		{"no loss to fail on", []string{"replay", demoRig, demoSong, "--fail-on-loss"}, 0, ""},
+		{"a loss to fail on", []string{"replay", demoRig, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
+		{"a loss nobody minds", []string{"replay", demoRig, demoSong, "--voices", "8"}, 0, ""},
+		{"a loss among several", []string{"replay", demoRig, demoSong, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
+		{"a plan with an error", []string{"check", at("out.yaml")}, 1, ""},
+		{"a song without notes", []string{"replay", demoRig, at("nonotes.mid")}, 0, ""},
+		{"a truncated song", []string{"replay", demoRig, at("truncated.mid")}, 0, ""},
+
+		{"unknown command", []string{"repaly"}, 2, "choirloft: no command \"repaly\", there are check, completion, replay\n    did you mean replay?\n"},
+		{"unknown flag", []string{"replay", "--pck", "x"}, 2, "choirloft: unknown flag: --pck\n    did you mean --pick?\n"},
+		{"flag without a value", []string{"replay", "--pick"}, 2, "choirloft: --pick needs a value\n    see choirloft replay --help\n"},
+		{"flag of another type", []string{"replay", "--track", "x"}, 2, "choirloft: --track x: found \"x\", want a value of type int\n    see choirloft replay --help\n"},
+		{"no song", []string{"replay", demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and at least one song\n    see choirloft replay --help\n"},
+		{"two rigs", []string{"check", demoRig, demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml testdata/kiln-yard.yaml, want one rig file\n    see choirloft check --help\n"},
+		{"negative track", []string{"replay", demoRig, demoSong, "--track", "-1"}, 2, "choirloft: --track -1: tracks count from 1\n"},
+		{"conflicting overrides", []string{"replay", demoRig, demoSong, "--pick", "pad=lowest", "--pick", "pad=nearest"}, 2, "choirloft: --pick pad=nearest: at odds with --pick pad=lowest, both are for part pad\n"},
+		{"more voices than there are", []string{"replay", demoRig, demoSong, "--voices", "20"}, 2, "choirloft: --voices 20: only 19 voices are in service in the rig\n"},
+		{"unison", []string{"replay", demoRig, demoSong, "--unison", "2"}, 2, "choirloft: --unison 2: unison is not simulated yet, only 1 is\n"},
+
+		{"empty song", []string{"replay", demoRig, at("empty.mid")}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
+		{"random song", []string{"replay", demoRig, at("random.mid")}, 2, "choirloft: DIR/random.mid: byte 0: not a MIDI file: begins with 17 C4 00 9A, expected \"MThd\"\n"},
+		{"huge song", []string{"replay", demoRig, at("huge.mid")}, 2, "choirloft: DIR/huge.mid: more than 256 MiB, this is no song\n"},
+		{"missing song", []string{"replay", demoRig, at("missing.mid")}, 2, "choirloft: DIR/missing.mid: there is no such file\n"},
+		{"a rig as a song", []string{"replay", demoRig, demoRig}, 2, "choirloft: testdata/kiln-yard.yaml: this is a rig file, want a MIDI song\n    the rig comes first, songs follow\n"},
+		{"a folder without songs", []string{"replay", demoRig, at("folder")}, 2, "choirloft: DIR/folder: no song in the folder or below it, want files ending in .mid, .midi or .rmi\n"},
+		{"a bad song among several", []string{"replay", demoRig, at("mixed")}, 2, "choirloft: DIR/mixed/b.mid: byte 0: empty, expected a MIDI file\n"},
+		{"format 2", []string{"replay", demoRig, at("two.mid")}, 2, "choirloft: DIR/two.mid: format 2 holds a song a track: choose one of the 2 tracks with --track\n"},
+		{"format 2 with a track", []string{"replay", demoRig, at("two.mid"), "--track", "2"}, 0, ""},
+		{"format 2 with a track it has not", []string{"replay", demoRig, at("two.mid"), "--track", "3"}, 2, "choirloft: DIR/two.mid: no track 3 in a file of format 2: choose one of 1–2 with --track\n"},
+		{"a track of format 1", []string{"replay", demoRig, demoSong, "--track", "1"}, 2, "choirloft: testdata/slow-kiln.mid: byte 8: track 1 asked for, but a file of format 1 is one song over all its tracks\n"},
+		{"standard input twice", []string{"replay", demoRig, "-", "-"}, 2, "choirloft: standard input is named 2 times, it can be read once\n"},
+
+		{"missing rig", []string{"replay", at("missing.yaml"), demoSong}, 2, "choirloft: DIR/missing.yaml: there is no such file\n"},
+		{"a folder as a rig", []string{"check", dir}, 2, "choirloft: DIR: this is a folder, want a rig file\n"},
+		{"a song as a rig", []string{"replay", demoSong, demoRig}, 2, "choirloft: testdata/slow-kiln.mid: this is a MIDI song, want a rig file\n    the rig comes first, songs follow\n"},
+		{"a rig from standard input", []string{"check", "-"}, 2, "choirloft: a rig cannot come from standard input\n    only a song can; name the rig file\n"},
+
+		{"no format", []string{"check", demoRig, "-o", at("x.pdf")}, 2, "choirloft: -o DIR/x.pdf: the ending \".pdf\" names no format, there are .txt and .json\n"},
+		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: the ending \"\" names no format, there are .txt and .json\n"},
+		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt are at odds\n    name the file .json, or leave --json out\n"},
+		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: no such file or directory\n"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := run(t, "", c.args...)
+			require.Equal(t, c.stderr, strings.ReplaceAll(got.stderr, dir, "DIR"))
+			require.Equal(t, c.status, got.status)
+			if c.status == exitUsage && c.name != "a bad song among several" || c.status == exitFailed {
+				require.Empty(t, got.stdout)
+			}
+		})
+	}
+}
+
+// TestFaults leaves the wording of faults to profiles.
+func TestFaults(t *testing.T) {
+	dir := scratch(t, map[string]string{
+		"empty.yaml":   "",
+		"nobanks.yaml": "rig: None\n",
+		"typo.yaml":    "rig: X\nbanks: {A: {voices: 4}, B: {voices: -1}}\nparts: {p: {bankz: [A]}}\n",
+		"binary.yaml":  "\x00\xff\xfe",
+	})
+	for file, faults := range map[string]int{"empty.yaml": 1, "nobanks.yaml": 1, "typo.yaml": 2, "binary.yaml": 1} {
+		for _, args := range [][]string{{"check"}, {"replay"}} {
+			path := filepath.Join(dir, file)
+			args = append(args, path)
+			if args[0] == "replay" {
+				args = append(args, demoSong)
+			}
+			got := run(t, "", args...)
+			require.Equal(t, exitUsage, got.status, file)
+			require.Empty(t, got.stdout, file)
+			require.Equal(t, faults, strings.Count(got.stderr, path+":"), "a line a fault: %s", got.stderr)
+		}
+	}
+}
+
+// brokenPipe is a standard output that nobody reads.
+type brokenPipe struct{}
+
+func (brokenPipe) Write([]byte) (int, error) { return 0, errors.New("broken pipe") }
+
+func TestOutputThatFails(t *testing.T) {
+	t.Chdir(top)
+	var stderr bytes.Buffer
+	require.Equal(t, exitFailed, Run(t.Context(), []string{"check", demoRig}, nil, brokenPipe{}, &stderr))
+	require.Equal(t, "choirloft: standard output: broken pipe\n", stderr.String())
+}
+
+func TestInterrupt(t *testing.T) {
+	t.Chdir(top)
+	dir := t.TempDir()
+	ctx, cancel := context.WithCancel(t.Context())
+	stdin, hold := io.Pipe() // a song that never comes
+	defer hold.Close()
+	var stdout, stderr bytes.Buffer
+	status := make(chan int)
+	go func() {
+		status <- Run(ctx, []string{"replay", demoRig, "-", "-o", filepath.Join(dir, "x.json")}, stdin, &stdout, &stderr)
+	}()
+	cancel()
+	require.Equal(t, exitFailed, <-status)
+	require.Equal(t, "choirloft: interrupted, nothing was written\n", stderr.String())
+	require.Empty(t, stdout.String())
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Empty(t, left)
+}
+
+func TestTheSameInputGivesTheSameBytes(t *testing.T) {
+	args := []string{"replay", demoRig, demoSong, "testdata", demoSong, "--json", "--pick", "random"}
+	first := run(t, "", args...)
+	require.Equal(t, exitFine, first.status, first.stderr)
+	for range 5 {
+		require.True(t, first == run(t, "", args...))
+	}
+}

@@ -1,0 +1,49 @@
+package cli
+
+import (
+	"context"
+	"encoding/hex"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"choirloft": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestScripts runs testdata/script. A script finds the demo in $DEMO, and
+// writes MIDI files with unhex.
+func TestScripts(t *testing.T) {
+	demo := filepath.Join(top, "testdata")
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join(demo, "script"),
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("DEMO", demo)
+			return nil
+		},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"unhex": unhex},
+		RequireExplicitExec: true,
+	})
+}
+
+// unhex FROM TO writes the bytes that FROM has in hexadecimal; # begins a
+// comment.
+func unhex(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: unhex FROM TO")
+	}
+	var digits strings.Builder
+	for line := range strings.Lines(ts.ReadFile(args[0])) {
+		line, _, _ = strings.Cut(line, "#")
+		digits.WriteString(strings.Join(strings.Fields(line), ""))
+	}
+	data, err := hex.DecodeString(digits.String())
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o666))
+}

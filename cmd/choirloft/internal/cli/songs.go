@@ -1,0 +1,146 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"choirloft/midi"
+)
+
+// maxSong is the largest song that is read, in bytes.
+const maxSong = 256 << 20
+
+// standardInput is how it is named among songs.
+const standardInput = "-"
+
+// source is a song to be played, or what is wrong with where it should be.
+type source struct {
+	path string
+	err  error
+}
+
+// collect returns the songs that the arguments stand for: a folder for all
+// those in it and below, sorted. A song that is named twice stays twice.
+func collect(args []string) ([]source, error) {
+	var songs []source
+	inputs := 0
+	for _, arg := range args {
+		if arg == standardInput {
+			inputs++
+		}
+		info, err := os.Stat(arg)
+		if arg == standardInput || err != nil || !info.IsDir() {
+			songs = append(songs, source{path: arg})
+			continue
+		}
+		songs = append(songs, songsIn(arg)...)
+	}
+	if inputs > 1 {
+		return nil, &usageError{fmt.Sprintf("standard input is named %d times, it can be read once", inputs), ""}
+	}
+	return songs, nil
+}
+
+// songsIn returns the songs in a folder and below it. A folder that cannot be
+// read stands among them with its error.
+func songsIn(folder string) []source {
+	var songs []source
+	filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			songs = append(songs, source{path, &fileError{path, reason(err), ""}})
+		case !d.IsDir() && isSongName(path):
+			songs = append(songs, source{path: path})
+		}
+		return nil
+	})
+	if len(songs) == 0 {
+		message := "no song in the folder or below it, want files ending in " + list(songEndings)
+		return []source{{folder, &fileError{folder, message, ""}}}
+	}
+	slices.SortFunc(songs, func(a, b source) int { return strings.Compare(a.path, b.path) })
+	return songs
+}
+
+var songEndings = []string{".mid", ".midi", ".rmi"}
+
+func isSongName(path string) bool {
+	return slices.Contains(songEndings, strings.ToLower(filepath.Ext(path)))
+}
+
+// list joins words: a, b or c.
+func list(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+}
+
+// readSong reads a song. Its errors are *fileError.
+func (a *app) readSong(path string, track int) (*midi.Song, error) {
+	data, err := a.songBytes(path)
+	if err != nil {
+		return nil, err
+	}
+	song, err := midi.Read(data, midi.Options{Track: track})
+	switch {
+	case err == nil:
+		return song, nil
+	case looksLikeRig(data):
+		return nil, &fileError{songName(path), "this is a rig file, want a MIDI song", "the rig comes first, songs follow"}
+	}
+	return nil, &fileError{songName(path), err.Error(), ""}
+}
+
+// songName is how a song is called in messages.
+func songName(path string) string {
+	if path == standardInput {
+		return "standard input"
+	}
+	return path
+}
+
+func (a *app) songBytes(path string) ([]byte, error) {
+	from := a.stdin
+	var data bytes.Buffer
+	if path != standardInput {
+		f, err := os.Open(path)
+		if err != nil {
+			return nil, unreadable(path, err)
+		}
+		defer f.Close()
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+			if info.Size() > maxSong {
+				return nil, tooLarge(path)
+			}
+			data.Grow(int(info.Size()) + bytes.MinRead)
+		}
+		from = f
+	}
+	if _, err := data.ReadFrom(io.LimitReader(from, maxSong+1)); err != nil {
+		return nil, unreadable(songName(path), err)
+	}
+	if data.Len() > maxSong {
+		return nil, tooLarge(path)
+	}
+	return data.Bytes(), nil
+}
+
+func tooLarge(path string) error {
+	return &fileError{songName(path), fmt.Sprintf("more than %d MiB, this is no song", maxSong>>20), ""}
+}
+
+func unreadable(path string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return &fileError{path, "there is no such file", ""}
+	}
+	return &fileError{path, reason(err), ""}
+}

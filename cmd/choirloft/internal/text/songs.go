@@ -1,0 +1,28 @@
+package text
+
+import (
+	"io"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// Songs writes the view of several songs: a table, the worst song first.
+func Songs(w io.Writer, s *report.Songs, o Options) error {
+	p := newPage(o)
+	p.sentences(s.Summary)
+	if len(s.Songs) == 0 {
+		return p.flush(w)
+	}
+	p.gap()
+	g := newGrid("Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost")
+	sorted := s.WorstFirst()
+	for i, name := range report.Names(sorted) {
+		r := sorted[i]
+		g.add(name, report.Cell(r.Song.Notes), report.Cell(r.Demand.Held), report.Cell(r.Demand.Audible),
+			report.Cell(r.Damaged), report.Cell(r.Bound.FewestDamaged), report.Cell(r.Endings[study.OverlapOnly]),
+			report.Cell(r.Endings[study.TailCutOtherKey]), report.Level(r.LoudestCutDB), report.Span(r.LostGateS))
+	}
+	p.lines(g.lines()...)
+	return p.flush(w)
+}

@@ -1,0 +1,18 @@
+// Command choirloft plans which voice of a stack plays which note, and says
+// what it costs. Run it with --help.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"choirloft/cmd/choirloft/internal/cli"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	context.AfterFunc(ctx, stop) // a second interrupt ends the process at once
+	status := cli.Run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	os.Exit(status)
+}

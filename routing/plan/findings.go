@@ -1,0 +1,147 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// find returns what there is to say about the plan. single holds the parts
+// that an override plays without unison, by index.
+func (p *Plan) find(single map[int]bool) []routing.Finding {
+	var found []routing.Finding
+	found = append(found, p.notYet(single)...)
+	for i := range p.Rules.Config.Parts {
+		found = append(found, p.voiceless(i)...)
+		found = append(found, p.fixed(i)...)
+	}
+	found = append(found, p.unused()...)
+	if len(p.Rig.Interfaces) == 0 {
+		found = append(found, routing.New(routing.NoInterface, "interfaces",
+			"no interface, so every pitch counts as reachable"))
+	}
+	for i := range found {
+		if found[i].Pos.IsZero() {
+			found[i].Pos, _ = p.Rig.Given(found[i].Where)
+		}
+	}
+	routing.Sort(found)
+	return found
+}
+
+// notYet turns what the program does not use into findings: warnings where it
+// would change which notes are lost, else notes. An override that plays all
+// parts without unison makes up for it.
+func (p *Plan) notYet(single map[int]bool) []routing.Finding {
+	var found []routing.Finding
+	for _, n := range profiles.NotYetUsed(p.Rig) {
+		inPart := strings.HasPrefix(n.Path, "parts.")
+		if inPart && strings.HasSuffix(n.Path, ".unison") && len(single) == len(p.Rig.Parts) {
+			continue
+		}
+		f := routing.New(routing.NotYetUsed, n.Path, "not used yet: "+n.What)
+		if inPart {
+			f.Text = "not simulated yet: " + n.What
+			f.Hint = "it is left out: every part plays poly, one voice a note"
+		} else {
+			f.Severity = routing.Note
+		}
+		if n.More > 0 {
+			f.Text += fmt.Sprintf(", here and in %d more places", n.More)
+		}
+		f.Pos = n.Pos
+		found = append(found, f)
+	}
+	return found
+}
+
+// voiceless reports a part without a voice in service.
+func (p *Plan) voiceless(i int) []routing.Finding {
+	part := &p.Rules.Config.Parts[i]
+	for _, v := range p.Rules.Config.Voices {
+		if inService(v.State) && slices.Contains(part.Banks, v.Bank) {
+			return nil
+		}
+	}
+	f := routing.New(routing.PartWithoutVoices, "parts."+part.Name+".banks",
+		fmt.Sprintf("no voice of part %s is in service (%s), so it drops every note", part.Name, p.bankNames(part.Banks)))
+	f.Pos = p.Rig.Parts[i].Pos
+	f.Hint = "give the part a bank with a voice in service"
+	return []routing.Finding{f}
+}
+
+func inService(s alloc.VoiceState) bool { return s == alloc.In || s == alloc.Limited }
+
+func (p *Plan) bankNames(banks []int) string {
+	names := make([]string, len(banks))
+	for i, b := range banks {
+		names[i] = p.Rig.Banks[b].Name
+	}
+	if len(names) == 1 {
+		return "bank " + names[0]
+	}
+	return "banks " + strings.Join(names, ", ")
+}
+
+// fixed reports keys that a fixed map gives to voices which cannot play them.
+func (p *Plan) fixed(i int) []routing.Finding {
+	part := &p.Rules.Config.Parts[i]
+	if part.Pick != alloc.PickFixed {
+		return nil
+	}
+	var found []routing.Finding
+	for key := range midi.Key(128) {
+		voice, ok := part.Fixed[key]
+		if !ok {
+			continue
+		}
+		code, text := p.cannotPlay(part, key, voice)
+		if text == "" {
+			continue
+		}
+		f := routing.New(code, fmt.Sprintf("parts.%s.pick.fixed.%d", part.Name, key),
+			fmt.Sprintf("key %d of part %s is given to %s, %s", key, part.Name, p.Rig.Voices[voice].Name, text))
+		if _, ok := p.Rig.Given(f.Where); !ok { // written by name
+			f.Pos = p.Rig.Parts[i].Pos
+		}
+		found = append(found, f)
+	}
+	return found
+}
+
+// cannotPlay says why a voice cannot play a key of a part; text is empty if
+// it can.
+func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routing.Code, text string) {
+	v := p.Rules.Config.Voices[voice]
+	sounding := int(key) + part.Transpose
+	switch {
+	case v.State == alloc.Out:
+		return routing.FixedVoiceOut, "which is out of service"
+	case v.State == alloc.Spare:
+		return routing.FixedVoiceOut, "which is a spare"
+	case !slices.Contains(part.Banks, v.Bank):
+		return routing.FixedVoiceAway, "which is in none of its banks"
+	case v.State == alloc.Limited && (sounding < int(v.Keys.Low) || sounding > int(v.Keys.High)):
+		return routing.FixedKeyOutside, fmt.Sprintf("which tracks keys %d-%d only and would have to sound key %d", v.Keys.Low, v.Keys.High, sounding)
+	}
+	return "", ""
+}
+
+// unused reports banks that no part plays on.
+func (p *Plan) unused() []routing.Finding {
+	var found []routing.Finding
+	for i, b := range p.Rig.Banks {
+		if slices.ContainsFunc(p.Rules.Config.Parts, func(x alloc.Part) bool { return slices.Contains(x.Banks, i) }) {
+			continue
+		}
+		f := routing.New(routing.BankUnused, "banks."+b.Name, fmt.Sprintf("no part plays on bank %s (%d voices)", b.Name, b.Size))
+		f.Pos = b.Pos
+		found = append(found, f)
+	}
+	return found
+}

@@ -1,0 +1,132 @@
+package plan
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+)
+
+func TestOverridesOfRules(t *testing.T) {
+	p := build(t, twoParts, Overrides{
+		Pick:    []string{"lowest", "bass=same-key then round-robin"},
+		Steal:   []string{"pad=quietest"},
+		Tails:   []string{"unknown"},
+		SameKey: []string{"bass=stack lifo", "bass=stack lifo"}, // twice the same is no conflict
+	})
+	pad, bass := p.Rules.Config.Parts[0], p.Rules.Config.Parts[1]
+	require.Equal(t, alloc.PickLowest, pad.Pick)
+	require.Equal(t, alloc.PickSameKey, bass.Pick)
+	require.Equal(t, alloc.PickRoundRobin, bass.Second)
+	require.Equal(t, alloc.StealQuietest, pad.Steal)
+	require.Equal(t, alloc.StealLowest, bass.Steal, "as the rig says")
+	require.True(t, pad.TailsUnknown && bass.TailsUnknown)
+	require.Equal(t, alloc.RetriggerCounted, pad.SameKey)
+	require.Equal(t, alloc.StackLIFO, bass.SameKey)
+}
+
+func TestOverridingAFixedMap(t *testing.T) {
+	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2, out: [1]}}\nparts: {p: {pick: {fixed: {60: A1}}}}\n"
+	require.NotEmpty(t, build(t, rig, Overrides{}).Findings)
+	p := build(t, rig, Overrides{Pick: []string{"nearest"}})
+	require.Equal(t, alloc.PickNearest, p.Rules.Config.Parts[0].Pick)
+	require.Nil(t, p.Rules.Config.Parts[0].Fixed)
+	require.Empty(t, p.Findings)
+}
+
+// states returns a letter for each voice: i in, o out.
+func states(p *Plan) string {
+	var b strings.Builder
+	for _, v := range p.Rules.Config.Voices {
+		b.WriteByte("iols"[v.State])
+	}
+	return b.String()
+}
+
+func TestVoicesKeepsTheFirstInService(t *testing.T) {
+	for _, c := range []struct {
+		voices []string
+		want   string // A1–A4 with A2 out, then B1–B4
+	}{
+		{nil, "ioiiiiii"},
+		{[]string{"7"}, "ioiiiiii"},
+		{[]string{"3"}, "ioiioooo"},
+		{[]string{"1"}, "iooooooo"},
+		{[]string{"bass=2"}, "ioiiiioo"},
+		{[]string{"bass=2", "pad=1"}, "ioooiioo"},
+	} {
+		require.Equal(t, c.want, states(build(t, twoParts, Overrides{Voices: c.voices})), "%v", c.voices)
+	}
+}
+
+func TestReleaseOfVoices(t *testing.T) {
+	p := build(t, twoParts, Overrides{Release: []string{"1.2 s", "bass=250ms"}})
+	require.Equal(t, 1200*time.Millisecond, p.Rules.Config.Voices[3].Envelope.Release)
+	require.Equal(t, 250*time.Millisecond, p.Rules.Config.Voices[4].Envelope.Release)
+	p = build(t, twoParts, Overrides{Release: []string{"pad=0 s"}})
+	require.Equal(t, time.Duration(0), p.Rules.Config.Voices[0].Envelope.Release)
+	require.Equal(t, 1500*time.Millisecond, p.Rules.Config.Voices[4].Envelope.Release, "as the rig says")
+}
+
+const shared = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\nparts: {pad: {channel: 1}, lead: {channel: 2}}\n"
+
+func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
+	p := build(t, shared, Overrides{Release: []string{"pad=1 s", "lead=1 s"}})
+	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
+	p = build(t, shared, Overrides{Release: []string{"pad=1 s", "1 s"}})
+	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
+}
+
+func TestUnisonOfOneSilencesTheFinding(t *testing.T) {
+	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\nparts: {p: {channel: 1, unison: {voices: 2}}, q: {channel: 2, unison: {voices: 2}}}\n"
+	require.Len(t, build(t, rig, Overrides{}).Findings, 1) // one for both places
+	require.Len(t, build(t, rig, Overrides{Unison: []string{"p=1"}}).Findings, 1)
+	require.Empty(t, build(t, rig, Overrides{Unison: []string{"1"}}).Findings)
+	require.Empty(t, build(t, rig, Overrides{Unison: []string{"p=1", "q=1"}}).Findings)
+}
+
+func TestRefusedOverrides(t *testing.T) {
+	for _, c := range []struct {
+		rig  string
+		o    Overrides
+		want string // message, then the hint after a bar
+	}{
+		{twoParts, Overrides{Pick: []string{"lowest", "nearest"}}, "--pick nearest: at odds with --pick lowest, both are for every part | aim one of them at a part, such as --pick pad=nearest"},
+		{twoParts, Overrides{Pick: []string{"pad=lowest", "pad=nearest"}}, "--pick pad=nearest: at odds with --pick pad=lowest, both are for part pad | "},
+		{twoParts, Overrides{Steal: []string{"bas=oldest"}}, `--steal bas=oldest: no part "bas" in the rig, its parts are pad, bass | did you mean bass?`},
+		{twoParts, Overrides{Steal: []string{"fewest-cut"}}, `--steal fewest-cut: unknown stealing rule "fewest-cut", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean fewest-cuts?"},
+		{twoParts, Overrides{Pick: []string{"fixed"}}, "--pick fixed: fixed needs a voice for each key | write it into the rig, as pick: {fixed: {60: A1}}"},
+		{twoParts, Overrides{Pick: []string{"lowest then nearest"}}, "--pick lowest then nearest: only same-key has a second rule | "},
+		{twoParts, Overrides{Pick: []string{"same-key then same-key"}}, `--pick same-key then same-key: unknown second rule "same-key", there are longest-idle, lowest, round-robin, strict-round-robin, bank-spread, bank-fill, nearest, random | `},
+		{twoParts, Overrides{Tails: []string{"know"}}, `--tails know: found "know", want known or unknown | did you mean known?`},
+		{twoParts, Overrides{SameKey: []string{""}}, `--same-key : unknown same-key rule "", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | "},
+		{twoParts, Overrides{Voices: []string{"8"}}, "--voices 8: only 7 voices are in service in the rig | "},
+		{twoParts, Overrides{Voices: []string{"pad=4"}}, "--voices pad=4: only 3 voices are in service in the banks of part pad | "},
+		{twoParts, Overrides{Voices: []string{"0"}}, `--voices 0: found "0", want how many voices to keep, from 1 | `},
+		{twoParts, Overrides{Voices: []string{"4", "pad=2"}}, "--voices 4: this is for the whole rig, and another is aimed at a part | give one or the other"},
+		{shared, Overrides{Voices: []string{"pad=2"}}, "--voices pad=2: part pad shares a bank with part lead | give --voices for the whole rig, or the part a bank of its own"},
+		{shared, Overrides{Release: []string{"pad=1 s"}}, "--release pad=1 s: part pad shares a bank with part lead, and a voice has one release | aim the same release at both, or give the part banks of its own"},
+		{twoParts, Overrides{Release: []string{"1.2"}}, `--release 1.2: found "1.2", want the time in which a tail falls by 60 dB, from 0 s to 600 s | write 1.2 s, or 1.2 ms`},
+		{twoParts, Overrides{Release: []string{"601 s"}}, `--release 601 s: found "601 s", want at most 600 s | `},
+		{twoParts, Overrides{Unison: []string{"2"}}, "--unison 2: unison is not simulated yet, only 1 is | "},
+		{twoParts, Overrides{Unison: []string{"two"}}, `--unison two: found "two", want how many voices play a note, from 1 | `},
+	} {
+		_, err := Build(read(t, c.rig), c.o)
+		var refused *OverrideError
+		require.ErrorAs(t, err, &refused, c.want)
+		require.Equal(t, c.want, refused.Error()+" | "+refused.Hint)
+	}
+}
+
+func TestNearest(t *testing.T) {
+	names := []string{"known", "unknown", "lead", "pad"}
+	for found, want := range map[string]string{
+		"pda": "pad", "pa": "pad", "kown": "known", "knonw": "known", "paddd": "", "zzz": "", "": "",
+	} {
+		got, _ := Nearest(found, names)
+		require.Equal(t, want, got, found)
+	}
+}

@@ -1,0 +1,46 @@
+// Package plan makes of a rig what the rest of the program works with. It is
+// the only place where a rig, with the overrides of one run, becomes the
+// configuration of an engine.
+//
+// Most users need two calls: [Build], and [Plan.Replay] for each song. A plan
+// is not changed by what is done with it and may be used by several goroutines
+// at once.
+package plan
+
+import (
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// Plan is a rig, made ready to be played, and what there is to say about it.
+type Plan struct {
+	Rig *profiles.Rig
+	// Rules hold the engine's configuration: voices and parts stand there as
+	// they do in the rig, with the overrides applied.
+	Rules    study.Rules
+	Findings []routing.Finding // sorted
+}
+
+// Build makes the plan of a rig. The error is an *[OverrideError].
+func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
+	p := &Plan{Rig: rig, Rules: study.Rules{
+		Config:  config(rig),
+		Gap:     rig.Timing.Gap,
+		Lead:    rig.Timing.Lead,
+		Overlap: rig.Timing.Overlap,
+		LimitDB: float64(rig.Audible.Limit),
+	}}
+	single, err := o.apply(&p.Rules.Config)
+	if err != nil {
+		return nil, err
+	}
+	p.Findings = p.find(single)
+	return p, nil
+}
+
+// Replay plays a song through the plan as it would go live.
+func (p *Plan) Replay(song *midi.Song) (*study.Replay, error) {
+	return study.Play(p.Rules, study.Performance{Steps: song.Steps(p.Rig.Order), End: song.Duration()})
+}

@@ -1,0 +1,116 @@
+package plan
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"choirloft/alloc"
+)
+
+// parser reads the value of an override. The message is empty if it could.
+type parser[T any] func(text string) (value T, message, hint string)
+
+// picks is a picking rule and what same-key falls back to.
+type picks struct{ first, second alloc.PickRule }
+
+func parsePick(text string) (picks, string, string) {
+	first, then, two := strings.Cut(text, " then ")
+	names := without(alloc.PickNames(), alloc.PickFixed)
+	rule, err := alloc.ParsePick(first)
+	switch {
+	case rule == alloc.PickFixed && err == nil:
+		return picks{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: A1}}"
+	case err != nil:
+		return picks{}, unknown("picking rule", first, names), didYouMean(first, names)
+	case !two:
+		return picks{first: rule}, "", ""
+	case rule != alloc.PickSameKey:
+		return picks{}, "only same-key has a second rule", ""
+	}
+	names = without(names, alloc.PickSameKey)
+	if !slices.Contains(names, then) {
+		return picks{}, unknown("second rule", then, names), didYouMean(then, names)
+	}
+	second, _ := alloc.ParsePick(then)
+	return picks{rule, second}, "", ""
+}
+
+func without(names []string, rule alloc.PickRule) []string {
+	return slices.DeleteFunc(slices.Clone(names), func(s string) bool { return s == rule.String() })
+}
+
+func parseSteal(text string) (alloc.StealRule, string, string) {
+	return named("stealing rule", text, alloc.StealNames(), alloc.ParseSteal)
+}
+
+func parseSameKey(text string) (alloc.SameKey, string, string) {
+	return named("same-key rule", text, alloc.SameKeyNames(), alloc.ParseSameKey)
+}
+
+func named[R any](what, text string, names []string, parse func(string) (R, error)) (R, string, string) {
+	rule, err := parse(text)
+	if err != nil {
+		return rule, unknown(what, text, names), didYouMean(text, names)
+	}
+	return rule, "", ""
+}
+
+// parseTails returns true for unknown tails.
+func parseTails(text string) (bool, string, string) {
+	switch text {
+	case "known":
+		return false, "", ""
+	case "unknown":
+		return true, "", ""
+	}
+	names := []string{"known", "unknown"}
+	return false, fmt.Sprintf("found %q, want known or unknown", text), didYouMean(text, names)
+}
+
+func parseVoices(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		return 0, fmt.Sprintf("found %q, want how many voices to keep, from 1", text), ""
+	}
+	return n, "", ""
+}
+
+func parseUnison(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	switch {
+	case err != nil || n < 1:
+		return 0, fmt.Sprintf("found %q, want how many voices play a note, from 1", text), ""
+	case n > 1:
+		return 0, "unison is not simulated yet, only 1 is", ""
+	}
+	return n, "", ""
+}
+
+var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
+
+// maxRelease is the longest release that a rig may have.
+const maxRelease = 600 * time.Second
+
+func parseRelease(text string) (time.Duration, string, string) {
+	m := timeForm.FindStringSubmatch(text)
+	if m == nil {
+		hint := "write it like 1.2 s"
+		if _, err := strconv.ParseFloat(text, 64); err == nil {
+			hint = "write " + text + " s, or " + text + " ms"
+		}
+		return 0, fmt.Sprintf("found %q, want the time in which a tail falls by 60 dB, from 0 s to 600 s", text), hint
+	}
+	d, err := time.ParseDuration(m[1] + m[2])
+	if err != nil || d > maxRelease {
+		return 0, fmt.Sprintf("found %q, want at most 600 s", text), ""
+	}
+	return d, "", ""
+}
+
+func unknown(what, found string, names []string) string {
+	return fmt.Sprintf("unknown %s %q, there are %s", what, found, strings.Join(names, ", "))
+}

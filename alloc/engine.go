@@ -45,6 +45,9 @@ func (e *Engine) Advance(t time.Duration, emit func(*Decision)) {
 	e.emit = emit
 	e.advance(t)
 	e.now = max(e.now, t)
+	for _, p := range e.pools {
+		e.expire(p)
+	}
 }
 
 // Finish ends the song at the given time: every gate that is still high goes
@@ -55,7 +58,8 @@ func (e *Engine) Finish(at time.Duration, emit func(*Decision)) {
 }
 
 // Next returns when something will happen without a further event: a minimum
-// gate that ends, or a tail that reaches the free level.
+// gate that ends, or a tail that reaches the free level. It may lie in the past
+// if a tail ended since the last event; [Engine.Advance] moves on.
 func (e *Engine) Next() (t time.Duration, ok bool) {
 	if len(e.closings) > 0 {
 		t, ok = e.closings[0].due, true
@@ -95,16 +99,22 @@ func (e *Engine) open(si int32) {
 	if mayTakeFree {
 		i = e.choose(p, s)
 	}
-	if i != none && e.voices[i].state > Tail && !e.mayStealFrom(p, i) {
-		i = none // strict round-robin, at a note that must not be taken
-	} else if i == none {
+	switch {
+	case i == none:
 		i = e.victim(p, s, mayTakeFree)
+	case e.voices[i].state > Tail && !e.strictTakes(p, s, i):
+		i = none
 	}
 	if i == none {
 		e.drop(p, s, e.cause(p, s.sounding))
 		return
 	}
 	e.take(p, s, si, i)
+}
+
+// strictTakes tells whether strict round-robin takes voice i, which sounds.
+func (e *Engine) strictTakes(p *partState, s *slot, i int32) bool {
+	return e.mayStealFrom(p, i) && !(e.samePriority(p, i) && e.givesUp(p, s, i))
 }
 
 // cause says why a note must do without a free voice.

@@ -47,17 +47,23 @@ func (e *Envelope) FullAt(at time.Duration, level float64) float64 {
 // attack that reaches full at fullAt (nanoseconds).
 func (e *Envelope) Level(fullAt float64, at time.Duration) float64 {
 	since := float64(at) - fullAt
-	if since < 0 {
-		return aim - overshoot*math.Exp(-since*attackTaus/float64(e.Attack))
-	}
-	if e.Sustain == 1 || since == 0 {
+	switch {
+	case since < 0:
+		level := aim - overshoot*math.Exp(-since*attackTaus/float64(e.Attack))
+		if level < dust {
+			return 0
+		}
+		return level
+	case e.Sustain == 1:
 		return 1
-	}
-	if e.Decay == 0 {
+	case e.Decay == 0:
 		return e.Sustain
 	}
 	return e.Sustain + (1-e.Sustain)*math.Exp(-since*tau60/float64(e.Decay))
 }
+
+// dust is what rounding leaves of an attack that has just begun in silence.
+const dust = 1e-12
 
 // settleTime is how long after full the level differs from Sustain by less
 // than a float64 can tell, so that voices in it are equal.

@@ -60,6 +60,7 @@ type slot struct {
 	zero     bool
 	down     bool   // the key is down
 	carried  bool   // took over a sostenuto latch from the note it followed
+	foreign  bool   // its key went up by the off of an earlier note
 	keeper   keeper // what keeps the gate high though the key is up
 }
 
@@ -166,14 +167,11 @@ func (g *gates) feed(s *midi.Step) {
 	case midi.StepReset:
 		g.reset(c)
 	case midi.StepBend:
-		c.bendValue = (float64(s.Value) - 8192) / 8192
-		g.sink.bend(c)
+		g.setBend(c, (float64(s.Value)-8192)/8192, c.bendRange)
 	case midi.StepBendRange:
-		c.bendRange = float64(s.Value) / 100
-		g.sink.bend(c)
+		g.setBend(c, c.bendValue, float64(s.Value)/100)
 	case midi.StepChannelPressure:
-		c.pressure = uint8(s.Value)
-		g.sink.pressure(c)
+		g.setPressure(c, uint8(s.Value))
 	case midi.StepKeyPressure:
 		g.sink.keyPressure(c, s.Key&127, uint8(s.Value))
 	}
@@ -203,7 +201,7 @@ func (g *gates) start(c *channel, r *ear, on *midi.Step) {
 	s := &g.slots[i]
 	s.id, s.voice, s.ident, s.channel, s.start = g.next, none, ident, c, g.now
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
-	s.zero, s.down, s.carried, s.keeper = on.Zero, true, false, nobody
+	s.zero, s.down, s.carried, s.foreign, s.keeper = on.Zero, true, false, false, nobody
 	g.next++
 	if r.stacks {
 		if ident.held == none {
@@ -246,33 +244,42 @@ func (g *gates) matchOff(rule SameKey, ident *identity) {
 	switch rule {
 	case RetriggerCounted:
 		if ident.down == 0 {
-			g.keyGoesUp(ident.now, false)
+			g.keyGoesUp(ident.now)
 		}
 	case RetriggerFirstOff:
-		g.keyGoesUp(ident.now, ident.down > 0)
+		g.firstOff(ident)
 	case StackFIFO:
-		g.keyGoesUp(g.ofKey.first(ident.held), false)
+		g.keyGoesUp(g.ofKey.first(ident.held))
 	case StackLIFO:
-		g.keyGoesUp(g.ofKey.last(ident.held), false)
+		g.keyGoesUp(g.ofKey.last(ident.held))
 	}
 }
 
-func (g *gates) orphan(c *channel, k midi.Key) {
-	heard := false
-	for n := range c.ears {
-		r := &c.ears[n]
-		if r.keys.Contains(k) {
-			g.partOrphans[r.part]++
-			heard = true
-		}
+// firstOff ends the note by whatever off comes first. A note that another's
+// off has sent to a pedal is swallowed when the pedal lets go before its own
+// off has come.
+func (g *gates) firstOff(ident *identity) {
+	if ident.now == none {
+		return
 	}
-	if heard {
-		g.orphans++
+	s := &g.slots[ident.now]
+	if s.down || ident.down == 0 {
+		s.foreign = ident.down > 0
+	}
+	g.keyGoesUp(ident.now)
+}
+
+func (g *gates) orphan(c *channel, k midi.Key) {
+	g.orphans++
+	for n := range c.ears {
+		if r := &c.ears[n]; r.keys.Contains(k) {
+			g.partOrphans[r.part]++
+		}
 	}
 }
 
 // keyGoesUp ends the key of a note: a pedal may keep the note, or it closes.
-func (g *gates) keyGoesUp(i int32, foreign bool) {
+func (g *gates) keyGoesUp(i int32) {
 	if i == none {
 		return
 	}
@@ -290,9 +297,6 @@ func (g *gates) keyGoesUp(i int32, foreign bool) {
 		g.keep(i, sustain)
 		g.sink.hold(i)
 	default:
-		if foreign {
-			g.sink.swallow(i)
-		}
 		g.finish(i)
 	}
 }
@@ -310,6 +314,9 @@ func (g *gates) lift(i int32) {
 // over.
 func (g *gates) finish(i int32) {
 	s := &g.slots[i]
+	if s.foreign {
+		g.sink.swallow(i)
+	}
 	due := s.start + g.minGate
 	if due <= g.now {
 		g.shut(i)
@@ -366,6 +373,7 @@ func (g *gates) end(at time.Duration, stuck func(int32)) {
 		if g.slots[i].down {
 			stuck(i)
 		}
+		g.slots[i].foreign = false
 		g.lift(i)
 		g.keep(i, nobody)
 		g.finish(i)

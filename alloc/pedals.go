@@ -98,7 +98,7 @@ func (g *gates) notesOff(c *channel) {
 	}
 	g.byAge(down)
 	for _, i := range down {
-		g.keyGoesUp(i, false)
+		g.keyGoesUp(i)
 	}
 	g.gather = down
 }
@@ -109,8 +109,11 @@ func (g *gates) clearKey(ident *identity, down []int32) []int32 {
 		return down
 	}
 	ident.down = 0
-	if ident.now != none && g.slots[ident.now].down {
-		down = append(down, ident.now)
+	if ident.now != none {
+		g.slots[ident.now].foreign = false
+		if g.slots[ident.now].down {
+			down = append(down, ident.now)
+		}
 	}
 	if end := ident.held; end != none {
 		for i := g.ofKey[end].next; i != end; i = g.ofKey[i].next {
@@ -145,7 +148,21 @@ func (g *gates) soundOff(c *channel) {
 func (g *gates) reset(c *channel) {
 	c.sustain, c.sostenuto = false, false
 	g.finishAll(g.collect(g.collect(g.gather[:0], c, sustain), c, sostenuto))
-	c.bendValue, c.pressure = 0, 0
-	g.sink.bend(c)
+	g.setBend(c, 0, c.bendRange)
+	g.setPressure(c, 0)
+}
+
+// setBend moves the bend (−1 … +8191/8192 of the range) or its range.
+func (g *gates) setBend(c *channel, value, semitones float64) {
+	moves := value != c.bendValue || value != 0 && semitones != c.bendRange
+	c.bendValue, c.bendRange = value, semitones
+	if moves {
+		g.sink.bend(c)
+	}
+}
+
+// setPressure always tells, since key pressure may have moved single voices.
+func (g *gates) setPressure(c *channel, value uint8) {
+	c.pressure = value
 	g.sink.pressure(c)
 }

@@ -81,7 +81,7 @@ func (e *Engine) addRisen(q *quiet, i int32) {
 	n := v.velocity & 127
 	if g.after == 0 {
 		v.loudness = isSettled
-		g.settled.add(int(n), v.place)
+		g.settled.add(g.bucket(v), v.place)
 		return
 	}
 	v.loudness = isFalling
@@ -92,6 +92,14 @@ func (e *Engine) addRisen(q *quiet, i int32) {
 		at = e.inQuiet[at].prev
 	}
 	e.inQuiet.insertAfter(i, at)
+}
+
+// bucket is where a settled voice lies. Silence has no velocity.
+func (g *group) bucket(v *voice) int {
+	if g.sustain == 0 {
+		return 0
+	}
+	return int(v.velocity & 127)
 }
 
 func (e *Engine) laterFull(a, b int32) bool {
@@ -105,7 +113,7 @@ func (e *Engine) removeQuiet(q *quiet, i int32) {
 	n := v.velocity & 127
 	switch v.loudness {
 	case isSettled:
-		g.settled.remove(int(n), v.place)
+		g.settled.remove(g.bucket(v), v.place)
 	case isRising:
 		e.inQuiet.remove(i)
 	case isFalling:
@@ -191,7 +199,7 @@ func (e *Engine) settle(g *group, n int) {
 		}
 		e.stopFalling(g, uint8(n), i)
 		v.loudness = isSettled
-		g.settled.add(n, v.place)
+		g.settled.add(g.bucket(v), v.place)
 	}
 }
 

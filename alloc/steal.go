@@ -4,7 +4,7 @@ package alloc
 // (where the part may have one) or a note, or none if the new note is the one
 // to be given up.
 func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
-	if p.Pick == PickFixed {
+	if p.Pick == PickFixed || p.Pick == PickSameKey && p.Second == PickFixed {
 		return e.mappedVictim(p, s, tails)
 	}
 	if p.Steal == StealHardNone {
@@ -28,7 +28,8 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 }
 
 // fromShelves asks the shelves that the part may take from, one level of
-// priority after the other, the lowest first.
+// priority after the other, the lowest first. Tails belong to no part: mixed,
+// they compete with the first level that has a note.
 func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
 	for n := 0; n < len(e.shelves); {
 		l := level{from: n, to: n + 1}
@@ -36,16 +37,37 @@ func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
 			l.to++
 		}
 		n = l.to
-		i, competes := e.fromLevel(p, s, l, mixed)
-		if i == none {
+		own := e.shelves[l.from].priority == p.Priority
+		if !own && !e.anyOpen(p, s, l) {
 			continue
 		}
-		if competes && (p.NewcomerCompetes || p.Steal.Foresight()) && e.newcomerYields(p, s, i) {
+		i := e.fromLevel(p, s, l, mixed)
+		if own && e.givesUp(p, s, i) {
 			return none
 		}
-		return i
+		if i != none || own {
+			return i
+		}
 	}
 	return none
+}
+
+// anyOpen tells whether a level has a note that the part may take.
+func (e *Engine) anyOpen(p *partState, s *slot, l level) bool {
+	found := false
+	e.eachRank(p, s, l, bothClasses, func(*pool, *rank) { found = true })
+	return found
+}
+
+// givesUp tells whether the newcomer competes and is given up rather than the
+// note on voice i. It stands among HELD, so a PEDAL goes before it unless the
+// classes are mixed.
+func (e *Engine) givesUp(p *partState, s *slot, i int32) bool {
+	if i == none || !p.Steal.Foresight() && !p.NewcomerCompetes {
+		return false
+	}
+	sameClass := p.Steal.Foresight() || p.MixClasses || e.voices[i].state == Held
+	return sameClass && e.newcomerYields(p, s, i)
 }
 
 // level is the shelves of one priority.
@@ -79,10 +101,15 @@ func (e *Engine) mappedVictim(p *partState, s *slot, tails bool) int32 {
 	if !e.mayStealFrom(p, i) {
 		return none
 	}
-	if (p.NewcomerCompetes || p.Steal.Foresight()) && e.newcomerYields(p, s, i) {
+	if e.samePriority(p, i) && e.givesUp(p, s, i) {
 		return none
 	}
 	return i
+}
+
+// samePriority tells whether voice i plays a note of a part of p's priority.
+func (e *Engine) samePriority(p *partState, i int32) bool {
+	return e.parts[e.voices[i].part].Priority == p.Priority
 }
 
 func (e *Engine) quietestTailOf(p *partState, key int16) int32 {
@@ -136,21 +163,20 @@ func (e *Engine) eachRank(p *partState, s *slot, l level, c classes, visit func(
 }
 
 // fromLevel returns the voice the rule takes from the open gates of one level
-// of priority, PEDAL before HELD unless classes are mixed, or none; competes
-// tells whether the newcomer stands in the same class.
-func (e *Engine) fromLevel(p *partState, s *slot, l level, mixed bool) (i int32, competes bool) {
+// of priority, PEDAL before HELD unless classes are mixed, or none.
+func (e *Engine) fromLevel(p *partState, s *slot, l level, mixed bool) int32 {
 	switch {
 	case p.Steal == StealProtectOuter:
-		return e.innerFirst(p, s, l, mixed), false
+		return e.innerFirst(p, s, l, mixed)
 	case mixed:
-		return e.bestOf(p, s, l, tailClass|bothClasses), true
-	case p.Steal.Foresight():
-		return e.bestOf(p, s, l, bothClasses), true
+		return e.bestOf(p, s, l, tailClass|bothClasses)
+	case p.MixClasses || p.Steal.Foresight():
+		return e.bestOf(p, s, l, bothClasses)
 	}
 	if i := e.bestOf(p, s, l, pedalClass); i != none {
-		return i, false
+		return i
 	}
-	return e.bestOf(p, s, l, heldClass), true
+	return e.bestOf(p, s, l, heldClass)
 }
 
 // bestOf returns the voice the rule takes from some classes, or none.
@@ -251,7 +277,7 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 	case StealFewestCuts:
 		return e.ends[v.note] > e.now && e.ends[s.id] >= e.ends[v.note]
 	case StealLeastLost:
-		return e.ends[s.id] <= e.ends[v.note]
+		return e.ends[v.note] > e.now && e.ends[s.id] <= e.ends[v.note]
 	}
 	return false
 }

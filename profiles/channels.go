@@ -16,6 +16,7 @@ import (
 type listens struct {
 	sources []alloc.Source
 	zone    Zone
+	members int // of the zone
 }
 
 const sourceExamples = "a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5"
@@ -47,18 +48,41 @@ func parseSource(text string) (alloc.Source, *complaint) {
 // sourceWord is one channel; its values are alloc.Source.
 var sourceWord = leaf{words{sourceExamples, func(_ *reader, text string) (any, *complaint) { return parseSource(text) }}}
 
+// maxMembers is how many member channels a zone has unless said: all but its
+// manager.
+const maxMembers = 15
+
+const zoneExamples = "a zone, such as mpe lower, or mpe upper 7 with 7 member channels"
+
+var zoneForm = regexp.MustCompile(`^mpe (lower|upper)(?: ([0-9]{1,4}))?$`)
+
+// parseZone reads "mpe lower" or "mpe upper 7"; ok is false for what is no
+// zone at all.
+func parseZone(text string) (l listens, ok bool, c *complaint) {
+	m := zoneForm.FindStringSubmatch(text)
+	if m == nil {
+		return listens{}, false, nil
+	}
+	l = listens{zone: Zone(1 + slices.Index(zoneNames[1:], "mpe "+m[1])), members: maxMembers}
+	if m[2] == "" {
+		return l, true, nil
+	}
+	l.members, _ = strconv.Atoi(m[2])
+	if l.members < 1 || l.members > maxMembers || m[2][0] == '0' {
+		return l, true, complain("found %s, want 1 to %d member channels", quote(text), maxMembers)
+	}
+	return l, true, nil
+}
+
 // listenWord is one channel or a zone; its values are listens.
-var listenWord = leaf{words{sourceExamples + ", or mpe lower, or mpe upper", func(_ *reader, text string) (any, *complaint) {
-	switch text {
-	case "mpe lower":
-		return listens{zone: LowerZone}, nil
-	case "mpe upper":
-		return listens{zone: UpperZone}, nil
+var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples, func(_ *reader, text string) (any, *complaint) {
+	if l, ok, c := parseZone(text); ok {
+		return l, c
 	}
 	s, c := parseSource(text)
 	if c != nil {
-		c.message += ", or mpe lower, or mpe upper"
-		return nil, c.didYouMean(text, []string{"mpe lower", "mpe upper"})
+		c.message += ", or " + zoneExamples
+		return nil, c.didYouMean(text, zoneNames[1:])
 	}
 	return listens{sources: []alloc.Source{s}}, nil
 }}}

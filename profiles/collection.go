@@ -15,6 +15,7 @@ type listOf[T any] struct {
 	// same tells two values apart that may not stand in one list; nil allows
 	// any.
 	same func(a, b T) bool
+	none string // advice where it is empty; may be empty itself
 }
 
 func (l listOf[T]) wants() string { return "a list of " + l.what }
@@ -27,6 +28,9 @@ func (l listOf[T]) read(r *reader, n *yaml.Node, at string) (any, bool) {
 		return nil, false
 	}
 	if c := checkCount(len(n.Content), l.max, l.what); c != nil {
+		if len(n.Content) == 0 {
+			c.orAdvise(l.none)
+		}
 		r.fault(n, at, c)
 		return nil, false
 	}

@@ -87,6 +87,8 @@
 //	    out         list of positions
 //	    limited     map of positions to keys
 //	    spare       list of positions
+//	    use_spare   true, false: the first spare plays in place of
+//	                the first voice that is out                    = false
 //	    row, hp, ma                                                as above
 //	macros
 //	  *             by name
@@ -94,7 +96,8 @@
 //	    to          input or list of inputs; needed
 //	parts           = all: {}
 //	  *             by name
-//	    channel     5, port 2 channel 5, a list of these, mpe lower, mpe upper
+//	    channel     5, port 2 channel 5, a list of these, mpe lower, mpe upper;
+//	                mpe lower 7 with 7 member channels, 1–15 and else 15
 //	                                               = every channel but 10
 //	    keys        as they come in                                = 0-127
 //	    velocities  1-127, ends included; or one velocity          = 1-127
@@ -103,6 +106,8 @@
 //	    bend_tails  true, false                                    = false
 //	    banks       list                                           = all
 //	    mode        poly, mono last, mono low, mono high           = poly
+//	    reattack    of a mono part, while a key is down: none, press, return,
+//	                press and return                               = none
 //	    reserve     voices, 0–4096                                 = 0
 //	    limit       voices, 1–4096                                 = none
 //	    priority    1–100, 1 is highest                            = 1
@@ -110,8 +115,13 @@
 //	      voices    1–64                                           = 1
 //	      spread    total width, 0–2400 cents                      = 12 cents
 //	      law       uneven, even, power, power 1.5, golden, random = uneven
+//	      detune    belongs to: position, voice                    = position
+//	      scaling   what stays the same over the keys: cents, hertz,
+//	                between                                        = cents
+//	      recentre  true, false                                    = false
 //	      pan       0–100 %                                        = 60 %
 //	      when_short  blocks, thin, wait, elastic                  = blocks
+//	      regrow    of an elastic unison: true, false              = false
 //	    pick        longest-idle, lowest, round-robin, strict-round-robin,
 //	                same-key, bank-spread, bank-fill, nearest, random;
 //	                same-key then another; {fixed: {60: A1, 62: A2}}
@@ -168,7 +178,13 @@
 //
 // Interfaces, sequencers, banks and gear share one set of names. A voice may
 // stand under out and under limited: it is out and its limits are kept; out and
-// spare exclude each other.
+// spare exclude each other. A bank that uses its spare has one.
+//
+// What parts ask of their banks is there: a unison has at most as many voices
+// as they have without spares, or in service where it waits; the uneven law
+// ends at 12 voices; a limit holds one unison; and every set of parts finds the
+// sum of its reserves among the voices in service of its banks. A lower and an
+// upper zone have 14 member channels at most between them.
 //
 // # Profiles
 //

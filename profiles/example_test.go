@@ -27,7 +27,7 @@ audible: {free: -60}
 	// B2 false
 	// faulty.yaml:3:12: banks.A: voices is missing
 	//     voices: how many voices it has
-	// faulty.yaml:3:13: banks.A.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, row, hp, ma
+	// faulty.yaml:3:13: banks.A.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, use_spare, row, hp, ma
 	//     did you mean voices?
 	// faulty.yaml:4:17: audible.free: "-60" has no unit, want a level from -200 dB to 0 dB
 	//     write -60 dB

@@ -134,8 +134,6 @@ var audibleShape = object[Audible]{what: "levels", fields: []field[Audible]{
 	}
 }}
 
-var shapeNames = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
-
 var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
 	may("voice", leaf{between[VoltsPeakToPeak](swings, "1 mVpp", "50 Vpp")}, "10 Vpp",
 		func(l *Levels) *VoltsPeakToPeak { return &l.Voice },

@@ -15,11 +15,6 @@ type partDraft struct {
 	fixed []fixedKey
 }
 
-var (
-	modeNames  = []string{Poly: "poly", MonoLast: "mono last", MonoLow: "mono low", MonoHigh: "mono high"}
-	shortNames = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
-)
-
 // everyChannelBut10 is General MIDI without its percussion.
 const everyChannelBut10 = "[1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 15, 16]"
 
@@ -27,7 +22,10 @@ const everyChannelBut10 = "[1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 15, 16]"
 var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 	{key: "channel", shape: channelShape, def: everyChannelBut10,
 		doc: "channels that it listens to, on every port or on one, or a zone of per-note channels",
-		set: func(_ *reader, p *partDraft, v any) { p.Sources, p.Zone = v.(listens).sources, v.(listens).zone }},
+		set: func(_ *reader, p *partDraft, v any) {
+			l := v.(listens)
+			p.Sources, p.Zone, p.Members = l.sources, l.zone, l.members
+		}},
 	may("keys", keySpan, "0-127", func(p *partDraft) *alloc.KeyRange { return &p.Keys },
 		"keys that it takes, as they come in"),
 	may("velocities", velocitySpan, "1-127", func(p *partDraft) *[2]uint8 { return &p.Velocities },
@@ -40,10 +38,13 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 		"whether bend moves tails too"),
 	may("banks", listOf[spot[string]]{
 		of: nameRef("a bank"), what: "banks", max: 1024, same: sameValue[string],
+		none: "leave banks out to play on all of them",
 	}, "", func(p *partDraft) *[]spot[string] { return &p.banks },
 		"banks that it plays on; all by default"),
 	may("mode", oneOf[Mode](modeNames...), "poly", func(p *partDraft) *Mode { return &p.Mode },
 		"chords, or one note and which key wins"),
+	may("reattack", oneOf[Reattack](reattackNames...), "none", func(p *partDraft) *Reattack { return &p.Reattack },
+		"when a mono part starts its envelope again while a key is down"),
 	may("reserve", whole(0, maxVoices), "0", func(p *partDraft) *int { return &p.Reserve },
 		"voices kept for it"),
 	may("limit", whole(1, maxVoices), "", func(p *partDraft) *int { return &p.Limit },
@@ -81,12 +82,6 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 		set: func(_ *reader, p *partDraft, v any) { p.Seed = uint64(v.(int)) }},
 }, finish: finishPart}
 
-func finishPart(r *reader, p *partDraft, n node, at string) {
-	if p.Limit > 0 && p.Reserve > p.Limit {
-		r.fault(n, at, complain("reserve is %d, above limit at %d", p.Reserve, p.Limit))
-	}
-}
-
 // unisonShape is a unison; its values are Unison.
 var unisonShape = object[Unison]{what: "a unison", fields: []field[Unison]{
 	may("voices", whole(1, 64), "1", func(u *Unison) *int { return &u.Voices },
@@ -96,8 +91,16 @@ var unisonShape = object[Unison]{what: "a unison", fields: []field[Unison]{
 	{key: "law", shape: lawWord, def: "uneven",
 		doc: "how the voices lie within the spread",
 		set: func(_ *reader, u *Unison, v any) { u.Law, u.Power = v.(lawOf).law, v.(lawOf).power }},
+	may("detune", oneOf[DetuneBy](detuneNames...), "position", func(u *Unison) *DetuneBy { return &u.Detune },
+		"whether a detune belongs to the position in the unison or to the voice"),
+	may("scaling", oneOf[Scaling](scalingNames...), "cents", func(u *Unison) *Scaling { return &u.Scaling },
+		"what stays the same over the keys: the cents, the beats in hertz, or half way between"),
+	may("recentre", yesOrNo, "false", func(u *Unison) *bool { return &u.Recentre },
+		"whether the mean of the detunes is taken out"),
 	may("pan", leaf{between[Share](shares, "0 %", "100 %")}, "60 %", func(u *Unison) *Share { return &u.Pan },
 		"width in the stereo field, of all"),
 	may("when_short", oneOf[WhenShort](shortNames...), "blocks", func(u *Unison) *WhenShort { return &u.Short },
 		"what happens when fewer voices are free"),
-}}
+	may("regrow", yesOrNo, "false", func(u *Unison) *bool { return &u.Regrow },
+		"whether elastic notes that go on take the voices of one that ends"),
+}, finish: finishUnison}

@@ -4,8 +4,6 @@ import "choirloft/alloc"
 
 // The grammar of what stands in the rack.
 
-var linkNames = []string{USB: "usb", DIN: "din", Audio: "audio"}
-
 var (
 	outputOhms = leaf{between[Ohms](resistances, "0 ohm", "1 Mohm").in("ohm")}
 	rackRow    = whole(1, 100)
@@ -140,12 +138,19 @@ var bankShape = object[bankDraft]{what: "a bank", fields: []field[bankDraft]{
 		"keys that single voices track, by position"),
 	may("spare", positions, "", func(b *bankDraft) *[]spot[int] { return &b.spare },
 		"positions of voices that stand by"),
+	may("use_spare", yesOrNo, "false", func(b *bankDraft) *bool { return &b.UseSpare },
+		"whether the first spare plays in place of the first voice that is out"),
 	may("row", rackRow, "", func(b *bankDraft) *int { return &b.Row },
 		"row of the rack, from the top"),
 	may("hp", moduleHP, "", func(b *bankDraft) *int { return &b.HP },
 		"width"),
 	may("ma", drawShape, "", func(b *bankDraft) *Currents { return &b.Current },
 		"current it draws, in mA by rail"),
+}, finish: func(r *reader, b *bankDraft, n node, at string) {
+	if b.UseSpare && len(b.spare) == 0 {
+		key, _ := lookup(n, "use_spare")
+		r.fault(key, join(at, "use_spare"), complain("the bank has no spare to use").advise("write spare: [%d], or whichever stands by", b.Size))
+	}
 }}
 
 // positions are places in a bank; its values are []spot[int].

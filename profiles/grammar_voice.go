@@ -9,8 +9,6 @@ import (
 
 var inputOhms = leaf{between[Ohms](resistances, "1 kohm", "10 Mohm")}
 
-var groupNames = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
-
 var inputNames = listOf[string]{
 	of: leaf{name{what: "an input"}}, what: "inputs", max: 64,
 	same: func(a, b string) bool { return a == b },

@@ -13,7 +13,7 @@ const rigs = "../testdata/rigs"
 // withValue returns a rig in which one value is written, at a path.
 func withValue(at, text string) string {
 	keys := strings.Split(at, ".")
-	value := keys[len(keys)-1] + ": " + text
+	value := keys[len(keys)-1] + ": " + text + beside[at]
 	switch {
 	case keys[0] == "banks" && keys[len(keys)-1] != "voices":
 		value += ", voices: 4"
@@ -26,7 +26,19 @@ func withValue(at, text string) string {
 	if keys[0] == "banks" {
 		return "rig: Test\n" + value + "\n"
 	}
-	return "rig: Test\nbanks: {A: {voices: 4}}\n" + value + "\n"
+	banks := "A: {voices: 4}"
+	if at == "parts.p.reserve" || at == "parts.p.unison.voices" {
+		banks = "A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}"
+	}
+	return "rig: Test\nbanks: {" + banks + "}\n" + value + "\n"
+}
+
+// beside is what a value needs beside it.
+var beside = map[string]string{
+	"parts.p.unison.voices": ", law: even",
+	"parts.p.unison.regrow": ", when_short: elastic",
+	"parts.p.reattack":      ", mode: mono last",
+	"banks.A.use_spare":     ", spare: [1]",
 }
 
 // readOne returns the faults of a rig in which one value is written.

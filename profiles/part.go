@@ -12,6 +12,7 @@ type Part struct {
 
 	Sources    []alloc.Source // default every channel but 10, on every port
 	Zone       Zone           // per-note channels, instead of Sources
+	Members    int            // member channels of Zone, 1–15, default 15; 0 without a zone
 	Keys       alloc.KeyRange // as they come in, default 0–127
 	Velocities [2]uint8       // inclusive, 1–127
 	Transpose  int            // semitones, −48…48
@@ -19,6 +20,7 @@ type Part struct {
 	BendTails  bool           // bend moves tails too
 	Banks      []int          // indexes into Rig.Banks, ascending; default all
 	Mode       Mode
+	Reattack   Reattack // of a mono part, default none
 
 	Reserve  int // voices kept for this part, 0–4096
 	Limit    int // most voices it may hold, 1–4096; 0 for no limit
@@ -61,35 +63,22 @@ const (
 	MonoHigh
 )
 
-// Unison is several voices on one note.
-type Unison struct {
-	Voices int     // 1–64, default 1
-	Spread Cents   // total width, lowest to highest: 0–2400, default 12
-	Law    Law     // of the detune, default uneven
-	Power  float64 // exponent of LawPower, 0.1–10, default 2
-	Pan    Share   // of the stereo width, 0–1, default 0.6
-	Short  WhenShort
-}
+// Reattack says when a mono part starts its envelope again while a key is
+// still down. By default it never does: legato keeps the gate high.
+type Reattack uint8
 
-// Law says how a unison's voices are spread over its width.
-type Law uint8
-
-// The laws.
+// When a mono part re-attacks; the last is both of the two before it.
 const (
-	LawUneven Law = iota // no two differences alike
-	LawEven
-	LawPower
-	LawGolden
-	LawRandom
+	ReattackNone   Reattack = iota
+	ReattackPress           // when a key is pressed and wins
+	ReattackReturn          // when a key is let go, for the one still down that wins then
+	ReattackBoth
 )
 
-// WhenShort says what a unison does when voices are short.
-type WhenShort uint8
+// OnPress tells whether a key that is pressed and wins starts the envelope
+// again.
+func (r Reattack) OnPress() bool { return r == ReattackPress || r == ReattackBoth }
 
-// What to do when voices are short.
-const (
-	Blocks  WhenShort = iota // fixed groups
-	Thin                     // what there is
-	Wait                     // start late
-	Elastic                  // share all voices
-)
+// OnReturn tells whether the return to a key still down starts the envelope
+// again.
+func (r Reattack) OnReturn() bool { return r == ReattackReturn || r == ReattackBoth }

@@ -106,10 +106,13 @@ type Bank struct {
 	First int    // index into Rig.Voices of its first voice
 	Size  int    // number of voices, 1–1024
 
-	Lanes   []string // inputs with one CV for the whole bank
-	Row     int      // of the rack, from 1; 0 if not said
-	HP      int      // width, 0–1000
-	Current Currents
+	// UseSpare: the first spare plays in place of the first voice that is
+	// out; see Rig.Replaced. The states of the voices stay as written.
+	UseSpare bool
+	Lanes    []string // inputs with one CV for the whole bank
+	Row      int      // of the rack, from 1; 0 if not said
+	HP       int      // width, 0–1000
+	Current  Currents
 }
 
 // Voice is one voice of a bank.
@@ -125,7 +128,8 @@ type Voice struct {
 	Pos  Pos // where its state is written, else that of its bank
 }
 
-// InService tells whether the voice may be picked.
+// InService tells whether the voice may be picked, as it is written: see
+// Rig.Replaced for spares.
 func (v Voice) InService() bool { return v.State == alloc.In || v.State == alloc.Limited }
 
 // Currents is what a module draws, or a supply gives, on each rail.

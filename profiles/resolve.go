@@ -19,6 +19,7 @@ func (r *reader) resolve(d *rigDraft) Rig {
 	x.listThings()
 	x.resolveBanks()
 	x.resolveParts()
+	x.checkFit()
 	x.resolveMacros()
 	x.resolveWiring()
 	x.resolvePins()

@@ -172,6 +172,7 @@ parts:
 	require.True(t, p.NewcomerCompetes && p.BendTails && p.TailsUnknown)
 	require.Equal(t, MonoLow, p.Mode)
 	require.Equal(t, UpperZone, rig.Parts[1].Zone)
+	require.Equal(t, 15, rig.Parts[1].Members)
 	require.Empty(t, rig.Parts[1].Sources)
 	// a spare keeps its limits too
 	require.Equal(t, alloc.Spare, rig.Voices[4].State)

@@ -71,8 +71,6 @@ type lawOf struct {
 	power float64
 }
 
-var lawNames = []string{LawUneven: "uneven", LawEven: "even", LawPower: "power", LawGolden: "golden", LawRandom: "random"}
-
 // exponent is what may stand behind power.
 var exponent = number{0.1, 10}
 

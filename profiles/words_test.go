@@ -62,8 +62,10 @@ func TestScalars(t *testing.T) {
 		{"S-trig", gateWord, Gate{STrig: true}},
 		{"1", listenWord, listens{sources: one(1)}},
 		{"16", listenWord, listens{sources: one(16)}},
-		{"mpe lower", listenWord, listens{zone: LowerZone}},
-		{"mpe upper", listenWord, listens{zone: UpperZone}},
+		{"mpe lower", listenWord, listens{zone: LowerZone, members: 15}},
+		{"mpe upper", listenWord, listens{zone: UpperZone, members: 15}},
+		{"mpe lower 1", listenWord, listens{zone: LowerZone, members: 1}},
+		{"mpe upper 15", listenWord, listens{zone: UpperZone, members: 15}},
 		// port 2 is stored as 1, channel 5 as bit 4
 		{"port 2 channel 5", listenWord, listens{sources: []alloc.Source{{Port: 1, Channels: 1 << 4}}}},
 		{"CC 74 on 16", controllerWord, moved{74, one(16)[0]}},

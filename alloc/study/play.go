@@ -74,6 +74,9 @@ func (w *witness) see(d *alloc.Decision) {
 		w.tracks[d.Voice].take(d)
 	case alloc.Drop:
 		n := &w.ref.Notes[d.Note]
+		if n.End == n.Start {
+			break // struck again at the same instant: there was nothing to lose
+		}
 		*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
 			LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer}
 	case alloc.Release:

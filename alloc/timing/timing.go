@@ -65,7 +65,7 @@ type Stage struct {
 	policy Policy
 	voices []line
 	edges  []Edge
-	silent []alloc.NoteID // cut in an export at the instant of their start
+	silent []alloc.NoteID // cut at the instant of their start
 	record bool
 }
 
@@ -73,7 +73,8 @@ type Stage struct {
 type line struct {
 	note alloc.NoteID
 	on   time.Duration // gate high
-	off  time.Duration // gate low; only if !high
+	low  time.Duration // gate low before on
+	off  time.Duration // gate low after on; only if !high
 	high bool          // the engine has not released it
 	used bool
 }
@@ -105,42 +106,40 @@ func (s *Stage) Decide(d *alloc.Decision) (late time.Duration) {
 }
 
 func (s *Stage) start(v *line, d *alloc.Decision) time.Duration {
-	on, free := d.At, d.At
+	on, low := d.At, never
 	if v.used {
-		free = s.endPrevious(v, d)
+		low = s.endPrevious(v, d)
 		if s.policy == Live {
-			on = max(d.At, free+s.rules.Gap)
+			on = max(d.At, low+s.rules.Gap)
 		}
 	}
-	cv := max(free, on-s.rules.Lead)
+	cv := max(0, low, on-s.rules.Lead)
 	if s.policy == Live {
 		cv = max(cv, d.At)
-	} else if !v.used {
-		cv = max(0, on-s.rules.Lead)
 	}
 	s.add(d, Pitch, cv, d.Pitch)
 	s.add(d, Pressure, cv, float64(d.Pressure))
 	s.add(d, GateHigh, on, 0)
-	*v = line{note: d.Note, on: on, high: true, used: true}
+	*v = line{note: d.Note, on: on, low: low, high: true, used: true}
 	return on - d.At
 }
 
+// never is long before every song.
+const never = -time.Hour
+
 // endPrevious ends what the voice played before and returns when its gate is
-// low.
+// low. A note that is cut at the instant at which it would start has no gate.
 func (s *Stage) endPrevious(v *line, d *alloc.Decision) time.Duration {
 	low := v.off
 	if v.high {
 		low = max(d.At, v.on+s.rules.MinGate)
 	}
 	if s.policy == Export {
-		end := d.At
-		if !v.high {
-			end = v.off
-		}
-		low = max(v.on, min(end, d.At-s.rules.Gap))
-		if low == v.on {
-			s.silent = append(s.silent, v.note)
-		}
+		low = max(v.on, min(low, d.At-s.rules.Gap))
+	}
+	if low == v.on || v.high && v.on >= d.At {
+		s.silent = append(s.silent, v.note)
+		return v.low
 	}
 	if v.high || s.policy == Export {
 		s.gateLow(v, int(d.Voice), low)
@@ -177,7 +176,7 @@ func (s *Stage) add(d *alloc.Decision, kind EdgeKind, at time.Duration, value fl
 }
 
 // Edges ends the run and returns its edges in the order of time, then voice.
-// A gate that would have no length in an export is left out.
+// A gate that would have no length is left out.
 func (s *Stage) Edges() []Edge {
 	for i := range s.voices {
 		if v := &s.voices[i]; s.policy == Export && v.used && !v.high {

@@ -64,12 +64,12 @@ func TestGapCostsOnlyWhatRemains(t *testing.T) {
 	}
 }
 
-// A note cut at once keeps its minimum gate live, and in an export is left out.
+// A note cut at the instant of its start has no gate, live or in an export.
 func TestCutAtOnce(t *testing.T) {
 	ds := []alloc.Decision{take(0, 0, 60), take(0, 1, 62), release(100)}
 	said, late := edges(timing.Live, ds...)
-	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 5", "pitch 62 @7", "high 8", "low 100"}, said)
-	require.Equal(t, 8*ms, late)
+	require.Equal(t, []string{"pitch 60 @0", "pitch 62 @0", "high 0", "low 100"}, said)
+	require.Zero(t, late)
 	said, late = edges(timing.Export, ds...)
 	require.Equal(t, []string{"pitch 60 @0", "pitch 62 @0", "high 0", "low 100"}, said)
 	require.Zero(t, late)

@@ -34,8 +34,8 @@ func (p *pool) steal(part alloc.Part, note int, victims []int) int {
 		return p.quietestTail(tails)
 	}
 	if part.Steal.Foresight() {
-		for _, v := range group {
-			if p.ends[p.voices[v].note] <= p.now {
+		for _, v := range victims {
+			if p.voices[v].sounds() && p.priority(v) >= part.Priority && p.ends[p.voices[v].note] <= p.now {
 				return v // its interval ends here anyway: this is no cut
 			}
 		}

@@ -1,0 +1,81 @@
+package profiles
+
+import (
+	"strconv"
+
+	"choirloft/alloc"
+)
+
+// The words of a rig file for what it chooses among; the grammar reads by the
+// same lists that String writes by.
+
+var (
+	zoneNames     = []string{NoZone: "none", LowerZone: "mpe lower", UpperZone: "mpe upper"}
+	modeNames     = []string{Poly: "poly", MonoLast: "mono last", MonoLow: "mono low", MonoHigh: "mono high"}
+	reattackNames = []string{
+		ReattackNone: "none", ReattackPress: "press", ReattackReturn: "return", ReattackBoth: "press and return",
+	}
+	lawNames = []string{
+		LawUneven: "uneven", LawEven: "even", LawPower: "power", LawGolden: "golden", LawRandom: "random",
+	}
+	detuneNames  = []string{ByPosition: "position", ByVoice: "voice"}
+	scalingNames = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
+	shortNames   = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+	linkNames    = []string{USB: "usb", DIN: "din", Audio: "audio"}
+	groupNames   = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
+	shapeNames   = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
+	throughNames = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
+	fedNames     = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
+	stateNames   = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
+)
+
+// word returns the name at a place, or what and a number beyond the list.
+func word[T ~uint8](names []string, what string, v T) string {
+	if int(v) < len(names) {
+		return names[v]
+	}
+	return what + " " + strconv.Itoa(int(v))
+}
+
+// String is mpe lower, mpe upper or none; see [Part.Listens] for the members.
+func (z Zone) String() string { return word(zoneNames, "zone", z) }
+
+// String is the mode as a rig file writes it.
+func (m Mode) String() string { return word(modeNames, "mode", m) }
+
+// String is the re-attack as a rig file writes it.
+func (r Reattack) String() string { return word(reattackNames, "reattack", r) }
+
+// String is the law as a rig file writes it, without its exponent.
+func (l Law) String() string { return word(lawNames, "law", l) }
+
+// String is what the detune belongs to, as a rig file writes it.
+func (d DetuneBy) String() string { return word(detuneNames, "detune", d) }
+
+// String is the scaling as a rig file writes it.
+func (s Scaling) String() string { return word(scalingNames, "scaling", s) }
+
+// String is what a short unison does, as a rig file writes it.
+func (w WhenShort) String() string { return word(shortNames, "when_short", w) }
+
+// String is the link as a rig file writes it.
+func (l Link) String() string { return word(linkNames, "link", l) }
+
+// String is the kind of group jack as a rig file writes it.
+func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }
+
+// String is the waveform as a rig file writes it.
+func (s Shape) String() string { return word(shapeNames, "shape", s) }
+
+// String is what a wire goes through as a rig file writes it, without outputs.
+func (t Through) String() string { return word(throughNames, "through", t) }
+
+// String is bank, interface or module.
+func (f FedKind) String() string { return word(fedNames, "fed", f) }
+
+// String is C3 or C4.
+func (m MiddleC) String() string { return "C" + strconv.Itoa(int(m)) }
+
+// StateName is the standing of a voice in the words of a rig file: in, out,
+// limited or spare.
+func StateName(s alloc.VoiceState) string { return word(stateNames, "state", s) }

@@ -1,0 +1,40 @@
+package profiles
+
+import (
+	"math/bits"
+	"strconv"
+	"strings"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Listens returns what the part listens to, as a rig file writes it: 5,
+// [1, 2], port 2 channel 5, mpe lower 7. Channels and ports count from 1.
+func (p *Part) Listens() string {
+	if p.Zone == NoZone {
+		return channelText(p.Sources)
+	}
+	if p.Members == maxMembers {
+		return p.Zone.String()
+	}
+	return p.Zone.String() + " " + strconv.Itoa(p.Members)
+}
+
+// channelText writes channels as a rig file does.
+func channelText(sources []alloc.Source) string {
+	var all []string
+	for _, s := range sources {
+		for set := s.Channels; set != 0; set &= set - 1 {
+			channel := midi.Channel(bits.TrailingZeros16(set)).String()
+			if !s.AnyPort {
+				channel = "port " + s.Port.String() + " channel " + channel
+			}
+			all = append(all, channel)
+		}
+	}
+	if len(all) == 1 {
+		return all[0]
+	}
+	return "[" + strings.Join(all, ", ") + "]"
+}

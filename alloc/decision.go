@@ -34,7 +34,8 @@ const (
 	Reattack                     // Note follows Cut, a note of the same key, on Voice
 	Drop                         // Note gets no voice
 	Hold                         // the key of Note is up, a pedal keeps the gate high
-	Release                      // the gate of Voice goes low, Note ends
+	Release                      // the gate of Voice goes low
+	Slide                        // mono: Pitch of Voice moves, the gate stays high: legato
 	Bend                         // Pitch of Note on Voice changes
 	Pressure                     // Pressure of Note on Voice changes
 )
@@ -50,6 +51,8 @@ const (
 	CauseTail           // no shortage, but every free voice was still in its tail
 	CauseRule           // the rule took or refused it though a voice could be had
 	CauseRange          // the pitch lies outside of the window
+	CauseReserve        // voices were free, but reserved for others or past the part's limit
+	CauseUnison         // there were voices, but not as many as the unison takes
 )
 
 // Decision is one thing the engine decided, at once when it decided it.
@@ -65,6 +68,11 @@ type Decision struct {
 	Cause   Cause
 	// Was is the state in which the voice was found.
 	Was State
+	// Position is the voice's place in the unison of Note, from 0, and Of the
+	// voices that the note has; 0 of 1 without unison.
+	Position, Of int16
+	// CutLeft is how many voices Cut keeps: above 0 it is thinned, not cut.
+	CutLeft int16
 	// Outer: Cut (or the dropped Note itself) had the lowest or highest key of
 	// all that was held or on the pedal in the part's banks, the new one
 	// included.
@@ -77,8 +85,11 @@ type Decision struct {
 	// CutDB is the level of the voice when it was taken, relative to the full
 	// envelope, velocity left out; −Inf if it was silent.
 	CutDB float64
-	// Pitch is what the CV is set to, in semitones on the scale of MIDI keys.
+	// Pitch is what the CV is set to, detune included, in semitones on the scale
+	// of MIDI keys.
 	Pitch float64
+	// Glide is how long the pitch takes to get there.
+	Glide time.Duration
 	// Missed is the pitch that could be given minus the pitch wanted, in
 	// cents: 0 inside the window.
 	Missed float64

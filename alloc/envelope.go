@@ -37,8 +37,11 @@ var (
 // given time reaches full, in nanoseconds. The whole contour of an open gate
 // follows from that time; see [Envelope.Level].
 func (e *Envelope) FullAt(at time.Duration, level float64) float64 {
-	if e.Attack == 0 || level >= 1 {
+	switch {
+	case e.Attack == 0 || level >= 1:
 		return float64(at)
+	case level == 0:
+		return float64(at + e.Attack)
 	}
 	return float64(at) + float64(e.Attack)/attackTaus*math.Log((aim-level)/overshoot)
 }

@@ -21,6 +21,10 @@ type partState struct {
 	pointer int32   // the voice last taken; none
 	random  *rand.Rand
 	window  Window // from the lowest to the highest pitch of its voices
+	detunes bool
+	special bool      // a reserve, a limit, unison or a window that drops notes
+	blocks  [][]int32 // unison blocks: their voices in service
+	waiting []int32   // slots of notes that wait for voices, the oldest first
 }
 
 // New returns an engine for a rack and its parts, all voices free. It refuses
@@ -65,6 +69,9 @@ func (cfg *Config) check() error {
 				errs = append(errs, fmt.Errorf("part %s: no voice in bank %d", p.Name, b))
 			}
 		}
+		if u := p.Unison; u.Voices < 0 || u.Voices > len(cfg.Voices) {
+			errs = append(errs, fmt.Errorf("part %s: unison of %d, allowed are 1 to the %d voices", p.Name, u.Voices, len(cfg.Voices)))
+		}
 		if p.Transpose < -48 || p.Transpose > 48 {
 			errs = append(errs, fmt.Errorf("part %s: transpose %d, allowed are -48 to 48", p.Name, p.Transpose))
 		}
@@ -89,6 +96,12 @@ func (e *Engine) addParts(parts []Part) {
 	}
 	// The lowest priority first: that is the order in which shelves are asked.
 	slices.SortStableFunc(e.shelves, func(a, b shelfKind) int { return b.priority - a.priority })
+	for n, k := range e.shelves {
+		if n == 0 || e.shelves[n-1].priority != k.priority {
+			e.levels = append(e.levels, level{from: n})
+		}
+		e.levels[len(e.levels)-1].to = n + 1
+	}
 	for i := range e.parts {
 		e.parts[i].shelf = int32(slices.IndexFunc(e.shelves, func(k shelfKind) bool { return k.holds(&e.parts[i]) }))
 	}
@@ -172,6 +185,9 @@ func (e *Engine) addPools() {
 	}
 	for i := range e.parts {
 		e.findRivals(int32(i))
+		p := &e.parts[i]
+		e.equipUnison(p)
+		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote
 	}
 }
 

@@ -101,6 +101,12 @@ func (g *gates) notesOff(c *channel) {
 		g.keyGoesUp(i)
 	}
 	g.gather = down
+	for n := range c.ears {
+		if m := c.ears[n].mono; m != nil {
+			m.clear(c)
+			g.afterLetGo(m)
+		}
+	}
 }
 
 // clearKey forgets the note-ons of an identity and appends its key-down notes.
@@ -131,6 +137,12 @@ func (g *gates) soundOff(c *channel) {
 		r := &c.ears[n]
 		for k := range r.idents {
 			open = g.clearKey(&r.idents[k], open)
+		}
+		if m := r.mono; m != nil {
+			m.clear(c)
+			if i := m.gate; i != none && g.slots[i].channel == c && g.slots[i].down {
+				open = append(open, i)
+			}
 		}
 	}
 	for k := sustain; k < keepers; k++ {

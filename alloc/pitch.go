@@ -10,15 +10,28 @@ import (
 
 // bendOf returns the bend of a note's channel now, in semitones.
 func (e *Engine) bendOf(s *slot) float64 {
-	if s.channel.bendValue == 0 {
+	if s.channel.bendValue == 0 && s.channel.manager == nil {
 		return 0
 	}
-	return s.channel.bendValue * e.rangeOf(s.channel, s.part)
+	return e.bendOn(s.channel, s.part)
+}
+
+// bendOn returns the bend of a channel for a part, in semitones: of a member
+// of a zone its own and its manager's.
+func (e *Engine) bendOn(c *channel, part int32) float64 {
+	bend := c.bendValue * e.rangeOf(c, part)
+	if c.manager != nil {
+		bend += c.manager.bendValue * e.rangeOf(c.manager, part)
+	}
+	return bend
 }
 
 func (e *Engine) rangeOf(c *channel, part int32) float64 {
-	if c.bendRange >= 0 {
+	switch {
+	case c.bendRange >= 0:
 		return c.bendRange
+	case c.manager != nil:
+		return memberBend
 	}
 	return e.parts[part].BendRange
 }
@@ -56,13 +69,28 @@ func (w Window) fold(key float64) float64 {
 // pitch completes a decision with what the CV of voice i is set to.
 func (e *Engine) pitch(s *slot, i int32) {
 	d := &e.decision
-	key, bend := float64(s.sounding), e.bendOf(s)
 	d.Pressure = s.channel.pressure
+	p := &e.parts[s.part]
+	key, bend := float64(s.sounding), e.bendOf(s)
+	if p.detunes {
+		bend += e.detune(p, i) / 100
+	}
 	if w := &e.windows[i]; w.Bounded {
-		d.Pitch, d.Missed = w.given(key, bend, e.parts[s.part].OutOfRange)
+		d.Pitch, d.Missed = w.given(key, bend, p.OutOfRange)
 	} else {
 		d.Pitch = key + bend
 	}
+}
+
+// detune returns by how many cents voice i is out of tune on purpose.
+func (e *Engine) detune(p *partState, i int32) float64 {
+	if p.Unison.ByVoice {
+		return e.rack[i].Detune
+	}
+	if n := int(e.voices[i].position); n < len(p.Unison.Detune) {
+		return p.Unison.Detune[n]
+	}
+	return 0
 }
 
 // meet gives a channel its lists of voices.
@@ -75,8 +103,10 @@ func (e *Engine) meet(c *channel) {
 func (e *Engine) bend(c *channel) {
 	for _, i := range e.soundingOn(c, true) {
 		v := &e.voices[i]
+		p := &e.parts[v.part]
 		d := e.remark(Bend, i)
-		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), c.bendValue*e.rangeOf(c, v.part), e.parts[v.part].OutOfRange)
+		bend := e.bendOn(c, v.part) + e.detune(p, i)/100
+		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), bend, p.OutOfRange)
 		e.emit(d)
 	}
 }
@@ -103,7 +133,11 @@ func (e *Engine) keyPressure(c *channel, k midi.Key, value uint8) {
 func (e *Engine) remark(kind DecisionKind, i int32) *Decision {
 	v := &e.voices[i]
 	e.decision = Decision{At: e.now, Kind: kind, Note: v.note, Cut: NoNote, Voice: i, Part: v.part,
-		CutPart: int32(NoNote), Was: v.state, Key: v.key, CutKey: v.key, Velocity: v.velocity}
+		CutPart: int32(NoNote), Was: v.state, Key: v.key, CutKey: v.key, Velocity: v.velocity,
+		Position: v.position, Of: 1}
+	if v.slot != none {
+		e.decision.Of = e.slots[v.slot].voices
+	}
 	return &e.decision
 }
 
@@ -120,7 +154,13 @@ func (e *Engine) soundingOn(c *channel, tails bool) []int32 {
 				all = append(all, i)
 			}
 		}
-		slices.SortFunc(all, func(a, b int32) int { return cmp.Compare(e.voices[a].note, e.voices[b].note) })
+	}
+	byNote := func(a, b int32) int {
+		v, w := &e.voices[a], &e.voices[b]
+		return cmp.Or(cmp.Compare(v.note, w.note), cmp.Compare(v.position, w.position))
+	}
+	if !slices.IsSortedFunc(all, byNote) {
+		slices.SortFunc(all, byNote)
 	}
 	e.gather = all
 	return all

@@ -183,8 +183,13 @@ func (e *Engine) quietestRisen(g *group, p *pool, best least) least {
 			}
 		}
 	}
-	if at, _ := g.settled.lowest(); at != none {
-		best = e.consider(best, p.voices[at])
+	at, n := g.settled.lowest()
+	if at == none {
+		return best
+	}
+	i, x := p.voices[at], g.sustain*float64(n)
+	if best.voice == none || x < best.product || x == best.product && i < best.voice {
+		return least{i, x}
 	}
 	return best
 }

@@ -3,6 +3,7 @@ package alloc
 // rank keeps the voices of one class (HELD or PEDAL of some parts, or TAIL) in
 // every order that a stealing rule in use needs.
 type rank struct {
+	pool    *pool
 	needs   needs
 	size    int
 	attack  int32    // list by attack, then number
@@ -33,7 +34,7 @@ var stealNeeds = [...]needs{
 }
 
 func (e *Engine) newRank(n needs, p *pool) *rank {
-	r := &rank{needs: n, attack: e.inAttack.grow()}
+	r := &rank{pool: p, needs: n, attack: e.inAttack.grow()}
 	if n&needKeys != 0 {
 		r.keys = newBuckets(keyNumbers, len(p.voices))
 	}

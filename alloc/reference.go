@@ -12,7 +12,9 @@ type GateKind uint8
 // What a gate does.
 const (
 	GateOpens    GateKind = iota
-	GateFollows           // opens for a key struck again: Old ends here
+	GateFollows           // opens for a key struck again, or takes a mono part's gate over: Old ends here
+	GateMutes             // a mono part's note that never sounds
+	GateReturns           // a mono part's note attacks again under another key
 	GateHolds             // the key is up, a pedal keeps the gate high
 	GateSwallows          // is about to close by an off that belonged to an earlier note
 	GateSticks            // the song ended with the key down
@@ -34,6 +36,7 @@ type Gate struct {
 	Sounding int      // after transposition
 	Velocity uint8
 	Zero     bool // the note has no length in the song
+	Legato   bool // of GateFollows: the gate stays high, no attack
 }
 
 // Strays counts the steps of a song that became no note.
@@ -81,9 +84,17 @@ func (r *recorder) hold(i int32)    { r.say(GateHolds, i) }
 func (r *recorder) swallow(i int32) { r.say(GateSwallows, i) }
 func (r *recorder) close(i int32)   { r.say(GateCloses, i) }
 
-func (r *recorder) follow(i, old int32) {
+func (r *recorder) mute(i int32) { r.say(GateMutes, i) }
+
+func (r *recorder) slide(i int32, legato bool) {
+	if !legato {
+		r.say(GateReturns, i)
+	}
+}
+
+func (r *recorder) follow(i, old int32, legato bool) {
 	g := r.gate(GateFollows, i)
-	g.Old = r.slots[old].id
+	g.Old, g.Legato = r.slots[old].id, legato
 	r.visit(g)
 }
 

@@ -1,5 +1,8 @@
 package alloc
 
+// shares tells whether reserves or a limit decide what the part may take.
+func (p *partState) shares() bool { return p.counted() || len(p.rivals) > 0 }
+
 // room returns how many voices a part may take without stealing a note: FREE
 // ones and tails, less what other parts have reserved and do not use yet.
 // Reserves are counted, not placed: which voices they will be is open.

@@ -10,7 +10,7 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	if p.Steal == StealHardNone {
 		return none
 	}
-	mixed := p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()
+	mixed := e.mixes(p)
 	if tails && !mixed {
 		if i := e.quietestTailOf(p, s.sounding); i != none {
 			return i
@@ -27,18 +27,21 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	return e.fromShelves(p, s, mixed && tails)
 }
 
+// mixes tells whether tails compete with notes under the part's rule.
+func (e *Engine) mixes(p *partState) bool {
+	return p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()
+}
+
+// level is the shelves of one priority.
+type level struct{ from, to int }
+
 // fromShelves asks the shelves that the part may take from, one level of
 // priority after the other, the lowest first. Tails belong to no part: mixed,
 // they compete with the first level that has a note.
 func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
-	for n := 0; n < len(e.shelves); {
-		l := level{from: n, to: n + 1}
-		for l.to < len(e.shelves) && e.shelves[l.to].priority == e.shelves[n].priority {
-			l.to++
-		}
-		n = l.to
+	for _, l := range e.levels {
 		own := e.shelves[l.from].priority == p.Priority
-		if !own && !e.anyOpen(p, s, l) {
+		if !own && len(e.standing(p, s, l, bothClasses)) == 0 {
 			continue
 		}
 		i := e.fromLevel(p, s, l, mixed)
@@ -52,13 +55,6 @@ func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
 	return none
 }
 
-// anyOpen tells whether a level has a note that the part may take.
-func (e *Engine) anyOpen(p *partState, s *slot, l level) bool {
-	found := false
-	e.eachRank(p, s, l, bothClasses, func(*pool, *rank) { found = true })
-	return found
-}
-
 // givesUp tells whether the newcomer competes and is given up rather than the
 // note on voice i. It stands among HELD, so a PEDAL goes before it unless the
 // classes are mixed.
@@ -70,19 +66,16 @@ func (e *Engine) givesUp(p *partState, s *slot, i int32) bool {
 	return sameClass && e.newcomerYields(p, s, i)
 }
 
-// level is the shelves of one priority.
-type level struct{ from, to int }
-
 // finished returns the lowest-numbered voice whose note is to be struck again
 // at this very instant: nothing is lost if it gives way first.
 func (e *Engine) finished(p *partState, s *slot) int32 {
 	best := none
-	e.eachRank(p, s, level{0, len(e.shelves)}, bothClasses, func(q *pool, r *rank) {
+	for _, r := range e.standing(p, s, level{0, len(e.shelves)}, bothClasses) {
 		i := r.soonest.top()
 		if e.ends[e.voices[i].note] <= e.now && (best == none || i < best) {
 			best = i
 		}
-	})
+	}
 	return best
 }
 
@@ -93,10 +86,10 @@ func (e *Engine) mappedVictim(p *partState, s *slot, tails bool) int32 {
 		return none
 	}
 	if e.voices[i].state <= Tail {
-		if tails {
-			return i
+		if !tails || e.mixes(p) && e.givesUp(p, s, i) {
+			return none
 		}
-		return none
+		return i
 	}
 	if !e.mayStealFrom(p, i) {
 		return none
@@ -137,29 +130,33 @@ const (
 	bothClasses = pedalClass | heldClass
 )
 
-// eachRank visits what stands in some classes of the shelves that a part may
-// take from, in each pool that it may use for the key.
-func (e *Engine) eachRank(p *partState, s *slot, l level, c classes, visit func(q *pool, r *rank)) {
+// standing returns what stands in some classes of the shelves that a part may
+// take from, over the pools that it may use for the key; nothing empty.
+func (e *Engine) standing(p *partState, s *slot, l level, c classes) []*rank {
+	found := e.ranks[:0]
 	for _, q := range p.pools {
 		if !q.allows(s.sounding) {
 			continue
 		}
 		if c&tailClass != 0 && q.mixedTail.size > 0 {
-			visit(q, q.mixedTail)
+			found = append(found, q.mixedTail)
 		}
 		for n := l.from; n < l.to; n++ {
 			shelf := &q.shelves[n]
-			if shelf.pedal.size+shelf.held.size == 0 || !e.mayTakeFrom(p, int32(n)) {
+			pedal, held := c&pedalClass != 0 && shelf.pedal.size > 0, c&heldClass != 0 && shelf.held.size > 0
+			if !pedal && !held || !e.mayTakeFrom(p, int32(n)) {
 				continue
 			}
-			if c&pedalClass != 0 && shelf.pedal.size > 0 {
-				visit(q, shelf.pedal)
+			if pedal {
+				found = append(found, shelf.pedal)
 			}
-			if c&heldClass != 0 && shelf.held.size > 0 {
-				visit(q, shelf.held)
+			if held {
+				found = append(found, shelf.held)
 			}
 		}
 	}
+	e.ranks = found
+	return found
 }
 
 // fromLevel returns the voice the rule takes from the open gates of one level
@@ -182,17 +179,17 @@ func (e *Engine) fromLevel(p *partState, s *slot, l level, mixed bool) int32 {
 // bestOf returns the voice the rule takes from some classes, or none.
 func (e *Engine) bestOf(p *partState, s *slot, l level, c classes) int32 {
 	best := none
-	e.eachRank(p, s, l, c, func(q *pool, r *rank) {
-		if i := e.bestIn(p.Steal, q, r); best == none || e.yields(p.Steal, i, best) {
+	for _, r := range e.standing(p, s, l, c) {
+		if i := e.bestIn(p.Steal, r); best == none || e.yields(p.Steal, i, best) {
 			best = i
 		}
-	})
+	}
 	return best
 }
 
-// bestIn returns the voice the rule takes from one class of one pool, which
-// must not be empty.
-func (e *Engine) bestIn(rule StealRule, q *pool, r *rank) int32 {
+// bestIn returns the voice the rule takes from one class of one pool.
+func (e *Engine) bestIn(rule StealRule, r *rank) int32 {
+	q := r.pool
 	switch rule {
 	case StealOldest:
 		return e.inAttack.first(r.attack)
@@ -314,16 +311,16 @@ func (t keyTest) passes(k int16) bool { return (k == t.low || k == t.high) == t.
 // or none. Tails pass whatever their key.
 func (e *Engine) oldestOf(p *partState, s *slot, l level, c classes, t keyTest) int32 {
 	best := none
-	e.eachRank(p, s, l, c, func(q *pool, r *rank) {
+	for _, r := range e.standing(p, s, l, c) {
 		end := r.attack
 		i := e.inAttack[end].next
-		for i != end && r != q.mixedTail && !t.passes(e.voices[i].key) {
+		for i != end && r != r.pool.mixedTail && !t.passes(e.voices[i].key) {
 			i = e.inAttack[i].next
 		}
 		if i != end && (best == none || e.olderThan(i, best)) {
 			best = i
 		}
-	})
+	}
 	return best
 }
 

@@ -22,6 +22,8 @@ type voice struct {
 	rank     *rank    // of an open gate: where it stands among its class
 	channel  *channel // of note
 	place    int32    // in the pool
+	mate     int32    // the next voice of its note; none
+	position int16    // in its note's unison
 	part     int32    // of note
 	envelope uint16   // index into the engine's envelopes
 	bank     uint16   // place of its bank in the pool

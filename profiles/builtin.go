@@ -3,7 +3,6 @@ package profiles
 import (
 	"embed"
 	"io/fs"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,9 +13,14 @@ import (
 //go:embed builtin
 var builtinFiles embed.FS
 
-// profileWord names a profile; its values are string. Whether there is such a
+// profileName names a profile; its values are string. Whether there is such a
 // profile is found out by profileSet.
-var profileWord = leaf{text{"a profile", 200}}
+type profileName struct {
+	text
+	folder string // of the built-in ones
+}
+
+func profileIn(folder string) leaf { return leaf{profileName{text{"a profile", 200}, folder}} }
 
 // profileSet holds the profiles of interfaces, of sequencers or of voices.
 type profileSet[T any] struct {
@@ -26,8 +30,10 @@ type profileSet[T any] struct {
 }
 
 // names lists the built-in profiles, those with numbers by size.
-func (p profileSet[T]) names() []string {
-	entries, err := builtinFiles.ReadDir("builtin/" + p.folder)
+func (p profileSet[T]) names() []string { return builtinNames(p.folder) }
+
+func builtinNames(folder string) []string {
+	entries, err := builtinFiles.ReadDir("builtin/" + folder)
 	if err != nil {
 		panic("bug: " + err.Error())
 	}
@@ -51,17 +57,12 @@ func byNumber(a, b string) int {
 
 // builtin returns the built-in profile of that name.
 func (p profileSet[T]) builtin(name string) (T, bool) {
-	file := path.Join("builtin", p.folder, name+".yaml")
 	if !slices.Contains(p.names(), name) {
 		var none T
 		return none, false
 	}
-	data, err := builtinFiles.ReadFile(file)
-	if err != nil {
-		panic("bug: " + err.Error())
-	}
-	r := &reader{file: file, middleC: C4}
-	v, ok := p.read(r, data)
+	r := &reader{file: name, middleC: C4}
+	v, ok := p.read(r, builtinData(p.folder, name))
 	if !ok {
 		panic("bug in a built-in profile: " + r.faults.Error())
 	}
@@ -122,9 +123,17 @@ func (p profileSet[T]) fromFile(r *reader, value *yaml.Node, at string) (T, bool
 		file: filepath.Join(filepath.Dir(r.file), filepath.FromSlash(file)), middleC: C4,
 		given: r.given, prefix: at,
 	}
+	r.keep(profileFile{file, data})
 	v, ok := p.read(inner, data)
 	r.faults = append(r.faults, inner.faults...)
 	return v, ok
+}
+
+// keep adds a profile file, unless it was read before.
+func (r *reader) keep(file profileFile) {
+	if !slices.ContainsFunc(r.profiles, func(f profileFile) bool { return f.path == file.path }) {
+		r.profiles = append(r.profiles, file)
+	}
 }
 
 // readFile returns what is in a profile file, at most a byte more than is

@@ -46,7 +46,7 @@ func parseSource(text string) (alloc.Source, *complaint) {
 }
 
 // sourceWord is one channel; its values are alloc.Source.
-var sourceWord = leaf{words{sourceExamples, func(_ *reader, text string) (any, *complaint) { return parseSource(text) }}}
+var sourceWord = leaf{words{sourceExamples, sourceWritten, func(_ *reader, text string) (any, *complaint) { return parseSource(text) }}}
 
 // maxMembers is how many member channels a zone has unless said: all but its
 // manager.
@@ -75,7 +75,7 @@ func parseZone(text string) (l listens, ok bool, c *complaint) {
 }
 
 // listenWord is one channel or a zone; its values are listens.
-var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples, func(_ *reader, text string) (any, *complaint) {
+var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples, listenWritten, func(_ *reader, text string) (any, *complaint) {
 	if l, ok, c := parseZone(text); ok {
 		return l, c
 	}
@@ -87,11 +87,14 @@ var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples, func(_ *rea
 	return listens{sources: []alloc.Source{s}}, nil
 }}}
 
+// maxChannels is how many channels a part may list.
+const maxChannels = 256
+
 // channelShape is what a part listens to; its values are listens.
 var channelShape = byKind{
 	scalar: listenWord,
 	list: mapped[[]alloc.Source, listens]{
-		listOf[alloc.Source]{of: sourceWord, what: "channels", max: 256, same: overlap},
+		listOf[alloc.Source]{of: sourceWord, what: "channels", max: maxChannels, same: overlap},
 		func(s []alloc.Source) listens { return listens{sources: merge(s)} },
 	},
 }
@@ -126,7 +129,7 @@ const controllerExamples = "a controller and its channel, such as CC 74 on 16 or
 var controllerForm = regexp.MustCompile(`^CC ?([0-9]{1,4}) on (.*)$`)
 
 // controllerWord is a controller on one channel; its values are moved.
-var controllerWord = leaf{words{controllerExamples, func(_ *reader, text string) (any, *complaint) {
+var controllerWord = leaf{words{controllerExamples, controllerWritten, func(_ *reader, text string) (any, *complaint) {
 	c := complain("found %s, want %s", quote(text), controllerExamples)
 	m := controllerForm.FindStringSubmatch(text)
 	if m == nil {

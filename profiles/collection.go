@@ -97,7 +97,7 @@ type entry[K comparable, V any] struct {
 // dictOf is a map with keys of the user's; its values are []entry[K, V] in
 // file order.
 type dictOf[K comparable, V any] struct {
-	keys scalar
+	keys keyScalar
 	of   shape
 	what string // what it maps, in the plural
 	max  int    // how many at most; one at least

@@ -8,6 +8,9 @@
 // disagree: one document of at most 1 MiB of UTF-8, without aliases, anchors,
 // merge keys, tags or duplicate keys. A key that is not named here is a fault.
 //
+// [Starter] writes a rig to begin with, [Schema] is the grammar for editors, and
+// [Fingerprint] tells one state of a rig from another.
+//
 // The package does not count jacks, judge a rig or play it.
 //
 // # Values
@@ -202,6 +205,6 @@
 // # Tables
 //
 // The grammar is data: grammar*.go hold one table for each map of fixed keys,
-// made of shapes (shape.go), and the same tables read, give defaults and tell
-// what is allowed. doc.go must name every key of theirs; a test sees to it.
+// made of shapes (shape.go), and the same tables read, give defaults, tell
+// what is allowed and make the schema. doc.go must name every key of theirs; a test sees to it.
 package profiles

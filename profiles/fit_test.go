@@ -95,8 +95,8 @@ func TestReservesFitSetBySet(t *testing.T) {
 	})
 }
 
-// Earlier parts move to make room: p0 can have B or A, p1 only B, p2 only A or
-// C; with one voice each there is one way.
+// Earlier parts move to make room: p2 can have A alone, which p0 leaves for B
+// or p1 for C.
 func TestReservesMove(t *testing.T) {
 	require.Empty(t, read(fitting([]int{1, 1, 1}, []asked{{1, []int{0, 1}}, {1, []int{0, 2}}, {1, []int{0}}})))
 	require.Len(t, read(fitting([]int{1, 1, 1}, []asked{{1, []int{0, 1}}, {1, []int{0, 1}}, {1, []int{0}}})), 1)

@@ -59,7 +59,14 @@ func checkRig(t *testing.T, rig *Rig) {
 		}
 	}
 	require.Len(t, rig.Voices, n)
+	require.Len(t, rig.Fingerprint(), 8)
 	for _, p := range rig.Parts {
+		room := 0
+		for _, b := range p.Banks {
+			room += rig.InService(b)
+		}
+		require.LessOrEqual(t, p.Reserve, room)
+		require.Equal(t, p.Zone != NoZone, p.Members > 0)
 		require.NotEmpty(t, p.Banks)
 		require.True(t, slices.IsSorted(p.Banks))
 		require.True(t, len(p.Sources) > 0 || p.Zone != NoZone)

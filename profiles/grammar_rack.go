@@ -48,7 +48,7 @@ var interfaceFields = []field[Interface]{
 var interfaceShape = object[Interface]{
 	what: "an interface",
 	fields: append([]field[Interface]{
-		may("profile", profileWord, "", func(i *Interface) *string { return &i.Profile },
+		may("profile", profileIn("interfaces"), "", func(i *Interface) *string { return &i.Profile },
 			"a built-in profile, or the path of a profile file; other fields override it"),
 	}, interfaceFields...),
 	start:  interfaceProfiles.start,
@@ -98,7 +98,7 @@ var sequencerFields = []field[Sequencer]{
 var sequencerShape = object[Sequencer]{
 	what: "a sequencer",
 	fields: append([]field[Sequencer]{
-		may("profile", profileWord, "", func(s *Sequencer) *string { return &s.Profile },
+		may("profile", profileIn("sequencers"), "", func(s *Sequencer) *string { return &s.Profile },
 			"a built-in profile, or the path of a profile file; other fields override it"),
 	}, sequencerFields...),
 	start: sequencerProfiles.start,

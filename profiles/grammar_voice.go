@@ -47,7 +47,7 @@ var kindFields = []field[Kind]{
 var kindShape = object[Kind]{
 	what: "a kind of voice",
 	fields: append([]field[Kind]{
-		may("profile", profileWord, "saw-lowpass", func(k *Kind) *string { return &k.Profile },
+		may("profile", profileIn("voices"), "saw-lowpass", func(k *Kind) *string { return &k.Profile },
 			"a built-in profile, or the path of a profile file; other fields override it"),
 	}, kindFields...),
 	start:  kindProfiles.start,

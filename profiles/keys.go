@@ -53,16 +53,16 @@ func (r *reader) namedKey(text string, m []string) (midi.Key, *complaint) {
 }
 
 // keyWord is one key; its values are midi.Key.
-var keyWord = words{keyExamples, func(r *reader, text string) (any, *complaint) { return r.parseKey(text) }}
+var keyWord = words{keyExamples, keyWritten, func(r *reader, text string) (any, *complaint) { return r.parseKey(text) }}
 
 // keyNumber is one key; its values are int.
-var keyNumber = leaf{words{keyExamples, func(r *reader, text string) (any, *complaint) {
+var keyNumber = leaf{words{keyExamples, keyWritten, func(r *reader, text string) (any, *complaint) {
 	key, c := r.parseKey(text)
 	return int(key), c
 }}}
 
 // keySpan is a range of keys, ends included; its values are alloc.KeyRange.
-var keySpan = leaf{words{"a range of keys such as 36-96 or C2-C7", func(r *reader, text string) (any, *complaint) {
+var keySpan = leaf{words{"a range of keys such as 36-96 or C2-C7", spanWritten, func(r *reader, text string) (any, *complaint) {
 	return r.parseKeySpan(text)
 }}}
 
@@ -95,7 +95,7 @@ var velocityForm = regexp.MustCompile(`^(0|[1-9][0-9]{0,2})(?: ?[-–] ?(0|[1-9]
 
 // velocitySpan is a range of velocities, ends included; its values are
 // [2]uint8.
-var velocitySpan = leaf{words{velocityExamples, func(_ *reader, text string) (any, *complaint) {
+var velocitySpan = leaf{words{velocityExamples, velocityWritten, func(_ *reader, text string) (any, *complaint) {
 	c := complain("found %s, want %s", quote(text), velocityExamples)
 	m := velocityForm.FindStringSubmatch(text)
 	if m == nil {

@@ -66,6 +66,7 @@ func isLine(s string, max int) bool {
 // parsed returns.
 type words struct {
 	what   string // what is allowed, with examples
+	form   form   // the same for an editor
 	parsed func(r *reader, text string) (any, *complaint)
 }
 

@@ -13,7 +13,7 @@ import (
 var voiceRef = locate[string]{leaf{voiceWord}}
 
 // voiceWord is the name of a voice; its values are string.
-var voiceWord = words{"a voice such as A1", func(_ *reader, text string) (any, *complaint) {
+var voiceWord = words{"a voice such as A1", form{pattern: voiceName}, func(_ *reader, text string) (any, *complaint) {
 	if bank, position := splitVoice(text); position == "" || !nameForm.MatchString(bank) {
 		return nil, complain("found %s, want a voice: its bank and its position, such as A1", quote(text))
 	}
@@ -35,7 +35,7 @@ const jackExamples = "a jack such as main.cv 21 or main.gate 3"
 var jackForm = regexp.MustCompile(`^([^.\s]+)\.(cv|gate) ?([0-9]{1,6})$`)
 
 // jackRef names an output; its values are spot[jackName].
-var jackRef = locate[jackName]{leaf{words{jackExamples, func(_ *reader, text string) (any, *complaint) {
+var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, func(_ *reader, text string) (any, *complaint) {
 	m := jackForm.FindStringSubmatch(text)
 	if m == nil {
 		return nil, complain("found %s, want %s", quote(text), jackExamples)
@@ -53,7 +53,7 @@ type targetName struct{ of, input string }
 const targetExamples = "an input of a bank or a voice, such as A.cutoff or A1.pitch"
 
 // targetRef names an input; its values are spot[targetName].
-var targetRef = locate[targetName]{leaf{words{targetExamples, func(_ *reader, text string) (any, *complaint) {
+var targetRef = locate[targetName]{leaf{words{targetExamples, form{pattern: inputName}, func(_ *reader, text string) (any, *complaint) {
 	return parseTarget(text)
 }}}}
 
@@ -73,7 +73,7 @@ var targetList = oneOrMore(targetRef, listOf[spot[targetName]]{
 
 // pinWord is the key of a pin: an input, or the name of a macro, which has
 // then no input. Its values are targetName.
-var pinWord = words{targetExamples + ", or a macro", func(_ *reader, text string) (any, *complaint) {
+var pinWord = words{targetExamples + ", or a macro", pinWritten, func(_ *reader, text string) (any, *complaint) {
 	if nameForm.MatchString(text) {
 		return targetName{of: text}, nil
 	}
@@ -95,7 +95,7 @@ const throughExamples = "direct, passive, or buffered and the outputs of one mul
 var bufferedForm = regexp.MustCompile(`^buffered ([1-9][0-9]{0,4})$`)
 
 // throughWord is what a wire goes through; its values are throughWhat.
-var throughWord = leaf{words{throughExamples, func(_ *reader, text string) (any, *complaint) {
+var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, text string) (any, *complaint) {
 	switch text {
 	case "direct":
 		return throughWhat{through: Direct}, nil

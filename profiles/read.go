@@ -20,10 +20,20 @@ func Read(name string, data []byte, files fs.FS) (*Rig, Faults) {
 		// what could be read is looked up even so, to find all faults at once
 		rig := r.resolve(&draft)
 		if ok && len(r.faults) == 0 {
+			rig.fingerprint = r.fingerprint(data)
 			return &rig, nil
 		}
 	}
 	return nil, r.faults.sort()
+}
+
+// fingerprint is that of a rig file and of the profile files it named.
+func (r *reader) fingerprint(data []byte) string {
+	var files [][]byte
+	for _, f := range r.profiles {
+		files = append(files, f.data)
+	}
+	return Fingerprint(data, files...)
 }
 
 // Load reads the rig file at path, and the profile files that it names from

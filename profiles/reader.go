@@ -22,6 +22,13 @@ type reader struct {
 	// records nothing.
 	given  map[string]Pos
 	prefix string
+	// profiles are the profile files of the user's that were read, each once.
+	profiles []profileFile
+}
+
+type profileFile struct {
+	path string
+	data []byte
 }
 
 // complaint is a fault without its place.

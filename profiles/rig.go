@@ -37,7 +37,8 @@ type Rig struct {
 	Corrections []Correction
 	SetUps      []SetUp
 
-	given map[string]Pos
+	given       map[string]Pos
+	fingerprint string
 }
 
 // Pos is a place in a file. The zero Pos stands for what no file says.

@@ -199,26 +199,22 @@ func TestNotYetUsed(t *testing.T) {
 		whats = append(whats, n.What)
 	}
 	require.Equal(t, []string{
-		"sequencers", "lanes of a bank", "places in the rack", "widths", "currents", "spare voices", "macros",
-		"limits of parts", "unison", "levels", "wiring", "pins", "other modules", "supplies",
+		"sequencers", "places in the rack", "widths", "currents", "levels", "wiring", "other modules", "supplies",
 		"the width of the rack", "corrections", "set-ups",
 	}, whats)
 
 	rig := mustRead(t, `rig: R
-banks: {A: {voices: 4}}
-voices: {k: {inputs: [gate, pitch]}, l: {inputs: [gate, pitch, velocity]}}
+banks: {A: {voices: 4, lanes: [cutoff], out: [1], spare: [2], use_spare: true, row: 1}, B: {voices: 2, row: 2, hp: 10}}
+interfaces: {i: {cv: 8}, row: {cv: 8, row: 3}}
+voices: {k: {inputs: [gate, pitch, velocity]}}
+macros: {bite: {from: CC 74 on 16, to: A.resonance}}
+pins: {A1.pitch: i.cv 1}
 parts:
-  idle: {channel: 1, mode: poly, reserve: 0, priority: 1, unison: {voices: 1}, glide: 0 ms}
-  busy: {channel: mpe lower, mode: mono last, reserve: 1, priority: 2, unison: {voices: 2}, glide: 1 ms}
-  more: {glide: 2 ms}
+  lead: {channel: mpe lower, mode: mono last, reattack: press, reserve: 1, limit: 2, priority: 2, glide: 1 ms}
+  pad: {unison: {voices: 2}}
 `)
 	require.Equal(t, []NotYet{
-		{"lanes of a voice beside pitch and gate", "voices.l.inputs", Pos{"test.yaml", 3, 42}, 0},
-		{"per-note channels", "parts.busy.channel", Pos{"test.yaml", 6, 19}, 0},
-		{"mono parts", "parts.busy.mode", Pos{"test.yaml", 6, 36}, 0},
-		{"reserved voices", "parts.busy.reserve", Pos{"test.yaml", 6, 56}, 0},
-		{"priorities", "parts.busy.priority", Pos{"test.yaml", 6, 69}, 0},
-		{"unison", "parts.busy.unison", Pos{"test.yaml", 6, 72}, 0},
-		{"glide", "parts.busy.glide", Pos{"test.yaml", 6, 100}, 1},
+		{"places in the rack", "banks.A.row", Pos{"test.yaml", 2, 85}, 2},
+		{"widths", "banks.B.hp", Pos{"test.yaml", 2, 116}, 0},
 	}, NotYetUsed(rig))
 }

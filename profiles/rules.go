@@ -22,7 +22,7 @@ type fixedKey = entry[midi.Key, spot[string]]
 
 // pickShape is a picking rule, or a map of keys to voices; its values are
 // picks.
-var pickShape = byKind{scalar: leaf{words{pickExamples, parsePick}}, dict: mapped[fixedDraft, picks]{
+var pickShape = byKind{scalar: leaf{words{pickExamples, pickWritten, parsePick}}, dict: mapped[fixedDraft, picks]{
 	object[fixedDraft]{what: "the voices of single keys", fields: []field[fixedDraft]{
 		must("fixed", dictOf[midi.Key, spot[string]]{
 			keys: keyWord, of: voiceRef, what: "voices by key", max: 128,
@@ -75,7 +75,7 @@ type lawOf struct {
 var exponent = number{0.1, 10}
 
 // lawWord is a law of detune; its values are lawOf.
-var lawWord = leaf{words{"one of " + strings.Join(lawNames, ", ") + ", or power and an exponent, such as power 1.5",
+var lawWord = leaf{words{"one of " + strings.Join(lawNames, ", ") + ", or power and an exponent, such as power 1.5", lawWritten,
 	func(r *reader, text string) (any, *complaint) {
 		if i := slices.Index(lawNames, text); i >= 0 {
 			return lawOf{Law(i), 2}, nil
@@ -91,7 +91,7 @@ var lawWord = leaf{words{"one of " + strings.Join(lawNames, ", ") + ", or power 
 	}}}
 
 // dateWord is a day; its values are string.
-var dateWord = leaf{words{"a date such as 2026-11-02", func(_ *reader, text string) (any, *complaint) {
+var dateWord = leaf{words{"a date such as 2026-11-02", dateWritten, func(_ *reader, text string) (any, *complaint) {
 	if _, err := time.Parse(time.DateOnly, text); err != nil {
 		return nil, complain("found %s, want a date such as 2026-11-02", quote(text))
 	}

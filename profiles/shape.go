@@ -17,13 +17,20 @@ type shape interface {
 	read(r *reader, n *yaml.Node, at string) (any, bool)
 	// wants says what is allowed, to stand after "want".
 	wants() string
+	schema() jsonObject // the same as a JSON Schema
 }
 
 // A scalar is a shape without its surroundings: it makes a value of a text.
-// It can be the key of a map too.
 type scalar interface {
 	parse(r *reader, w written) (any, *complaint)
 	wants() string
+	schema() jsonObject
+}
+
+// A keyScalar can be the key of a map.
+type keyScalar interface {
+	scalar
+	keySchema() jsonObject // keys are strings in JSON
 }
 
 // leaf is the shape of one scalar.

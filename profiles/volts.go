@@ -16,7 +16,7 @@ var (
 )
 
 // windowWord is a range of volts; its values are Window.
-var windowWord = leaf{words{"a window of volts, such as 0 V to 5 V", parseWindow}}
+var windowWord = leaf{words{"a window of volts, such as 0 V to 5 V", windowWritten, parseWindow}}
 
 func parseWindow(r *reader, text string) (any, *complaint) {
 	low, high, ok := strings.Cut(text, " to ")
@@ -42,7 +42,7 @@ func parseWindow(r *reader, text string) (any, *complaint) {
 var anchorForm = regexp.MustCompile(`^(.+) at (.+?)(?: ?\(Hz/V\))?$`)
 
 // scaleWord is the law of pitch; its values are Scale.
-var scaleWord = leaf{words{"a scale, such as 1 V/oct or 261.63 Hz at 1 V", parseScale}}
+var scaleWord = leaf{words{"a scale, such as 1 V/oct or 261.63 Hz at 1 V", scaleWritten, parseScale}}
 
 func parseScale(r *reader, text string) (any, *complaint) {
 	m := anchorForm.FindStringSubmatch(text)
@@ -66,7 +66,7 @@ func parseScale(r *reader, text string) (any, *complaint) {
 }
 
 // gateWord is how a gate is given; its values are Gate.
-var gateWord = leaf{words{"the volts of a gate, such as 5 V, or S-trig", func(r *reader, text string) (any, *complaint) {
+var gateWord = leaf{words{"the volts of a gate, such as 5 V, or S-trig", gateWritten, func(r *reader, text string) (any, *complaint) {
 	if text == "S-trig" {
 		return Gate{STrig: true}, nil
 	}

@@ -66,19 +66,10 @@ func (w *witness) see(d *alloc.Decision) {
 	late := w.stage.Decide(d)
 	o := &w.outcomes[d.Note]
 	switch d.Kind {
-	case alloc.Take, alloc.Reattack:
-		o.Voice, o.Late = int(d.Voice), late
-		if d.Kind == alloc.Take && d.Cut != alloc.NoNote {
-			w.cut(d)
-		}
-		w.tracks[d.Voice].take(d)
+	case alloc.Take, alloc.Reattack, alloc.Slide:
+		w.begin(d, o, late)
 	case alloc.Drop:
-		n := &w.ref.Notes[d.Note]
-		if n.End == n.Start {
-			break // struck again at the same instant: there was nothing to lose
-		}
-		*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
-			LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer}
+		w.drop(d, o)
 	case alloc.Release:
 		w.tracks[d.Voice].release(d, &w.rules.Config)
 	}
@@ -87,16 +78,49 @@ func (w *witness) see(d *alloc.Decision) {
 	}
 }
 
-// cut says how the note ended that lost its voice, or its tail.
+// begin lets a note have a voice, or go on with it under another key.
+func (w *witness) begin(d *alloc.Decision, o *Outcome, late time.Duration) {
+	if o.Voice == alloc.NoVoice {
+		o.Voice, o.Voices, o.Fewest = int(d.Voice), int(d.Of), int(d.Of)
+		o.Waited = max(0, d.At-w.ref.Notes[d.Note].Start)
+		o.Lost = o.Waited
+		late += o.Waited
+	}
+	o.Late = max(o.Late, late)
+	if d.Kind == alloc.Take && d.Cut != alloc.NoNote {
+		w.cut(d)
+	}
+	t := &w.tracks[d.Voice]
+	t.take(d)
+	if d.Kind == alloc.Take || d.Cut != alloc.NoNote {
+		t.Takes++
+	}
+}
+
+func (w *witness) drop(d *alloc.Decision, o *Outcome) {
+	n := &w.ref.Notes[d.Note]
+	if n.End == n.Start {
+		return // struck again at the same instant: there was nothing to lose
+	}
+	*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
+		LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer}
+}
+
+// cut says how the note ended that lost its voice, or its tail; or that it goes
+// on with fewer voices.
 func (w *witness) cut(d *alloc.Decision) {
-	ending := w.endingOf(d)
-	if ending == Complete {
+	o := &w.outcomes[d.Cut]
+	if d.CutLeft > 0 {
+		o.Fewest = min(o.Fewest, int(d.CutLeft))
 		return
 	}
-	o := &w.outcomes[d.Cut]
+	ending := w.endingOf(d)
+	if ending == Complete || ending >= TailCutOwnKey && o.Ending >= TailCutOwnKey && o.LevelDB >= d.CutDB {
+		return // of a unison's tails the loudest counts
+	}
 	o.Ending, o.At, o.LevelDB, o.By, o.Cause, o.Outer = ending, d.At, d.CutDB, d.Note, d.Cause, d.Outer
 	if ending.Damaged() {
-		o.Lost = w.ref.Notes[d.Cut].End - d.At
+		o.Lost = o.Waited + w.ref.Notes[d.Cut].End - d.At
 	}
 }
 
@@ -133,7 +157,6 @@ func (t *track) take(d *alloc.Decision) {
 			t.Sounding += min(d.At, t.tailEnd) - t.off
 		}
 	}
-	t.Takes++
 	t.from, t.key, t.used = d.At, d.Key, true
 }
 

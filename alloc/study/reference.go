@@ -59,7 +59,18 @@ func (b *builder) gate(g alloc.Gate) {
 		if old.KeyUp < 0 {
 			old.KeyUp = g.At
 		}
-		b.open(g, b.envelopes[g.Part].Level(b.fullAt[g.Old], g.At))
+		if g.Legato {
+			b.open(g, 0)
+			b.fullAt[g.Note] = b.fullAt[g.Old]
+			return
+		}
+		b.open(g, b.level(g, g.Old))
+	case alloc.GateMutes:
+		b.open(g, 0)
+		n := &b.Notes[g.Note]
+		n.KeyUp, n.End, n.TailEnd, n.Superseded = g.At, g.At, g.At, true
+	case alloc.GateReturns:
+		b.fullAt[g.Note] = b.envelopes[g.Part].FullAt(g.At, b.level(g, g.Note))
 	case alloc.GateHolds:
 		b.Notes[g.Note].KeyUp = g.At
 	case alloc.GateSwallows:
@@ -69,6 +80,11 @@ func (b *builder) gate(g alloc.Gate) {
 	case alloc.GateCloses:
 		b.close(g)
 	}
+}
+
+// level is that of a note's envelope now.
+func (b *builder) level(g alloc.Gate, note alloc.NoteID) float64 {
+	return b.envelopes[g.Part].Level(b.fullAt[note], g.At)
 }
 
 func (b *builder) open(g alloc.Gate, level float64) {

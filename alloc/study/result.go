@@ -67,15 +67,20 @@ func (e Ending) Damaged() bool { return e >= Dropped && e <= PedalCut }
 
 // Outcome is what became of a note in a replay.
 type Outcome struct {
-	Voice   int // index, or alloc.NoVoice
-	Ending  Ending
-	At      time.Duration // of the cut; of the start for a dropped note
-	Lost    time.Duration // reference end − At; 0 unless damaged
-	LevelDB float64       // at the cut, relative to the full envelope
-	By      alloc.NoteID  // who took the voice, or alloc.NoNote
+	Voice  int // index, or alloc.NoVoice
+	Ending Ending
+	At     time.Duration // of the cut; of the start for a dropped note
+	// Lost is the part of the reference interval that did not sound: its end −
+	// At if the note is damaged, and what it waited for a unison.
+	Lost    time.Duration
+	LevelDB float64      // at the cut, relative to the full envelope
+	By      alloc.NoteID // who took the voice, or alloc.NoNote
 	Cause   alloc.Cause
 	Outer   bool
 	Late    time.Duration // by how much the gate opened late
+	Waited  time.Duration // of Late: for the voices of its unison
+	Voices  int           // that it began with; 0 if dropped
+	Fewest  int           // that it had at any time while it sounded
 	Missed  float64       // cents by which its pitch was clamped, at worst
 }
 

@@ -30,9 +30,11 @@ func (w *witness) tally(out *Replay) {
 		if n.Superseded && o.Ending == Complete {
 			o.Ending = Superseded
 		}
-		clamped := o.Missed != 0 && w.rules.Config.Parts[n.Part].OutOfRange != alloc.Fold
+		part := &w.rules.Config.Parts[n.Part]
 		for _, t := range [2]*Tally{&out.Rig.Tally, &out.Parts[n.Part].Tally} {
-			t.add(n, o, clamped)
+			t.add(n, o)
+			count(&t.Clamped, o.Missed != 0 && part.OutOfRange != alloc.Fold)
+			count(&t.Thinned, o.Voices > 0 && o.Fewest < asked(part, o))
 		}
 	}
 	out.Rig.Tally.Orphan, out.Rig.Tally.Unmapped = w.ref.Orphans, w.ref.Unmapped
@@ -41,12 +43,20 @@ func (w *witness) tally(out *Replay) {
 	}
 }
 
-func (t *Tally) add(n *Note, o *Outcome, clamped bool) {
+// asked is how many voices a note should have: all of its unison, or of an
+// elastic one those that it began with.
+func asked(p *alloc.Part, o *Outcome) int {
+	if p.Unison.WhenShort == alloc.Elastic {
+		return o.Voices
+	}
+	return p.Unison.Voices
+}
+
+func (t *Tally) add(n *Note, o *Outcome) {
 	t.Notes++
 	t.Endings[o.Ending]++
 	t.Lost += o.Lost
 	count(&t.Late, o.Late > 0)
-	count(&t.Clamped, clamped)
 	count(&t.Swallowed, n.Swallowed)
 	count(&t.Stuck, n.Stuck)
 	count(&t.Zero, n.Zero)
@@ -62,13 +72,13 @@ func count(n *int, yes bool) {
 func (w *witness) measure(out *Replay) {
 	cfg := w.rules.Config
 	all := func(int) bool { return true }
-	out.Rig.Demand = w.ref.demand(all)
+	out.Rig.Demand = w.demand(all)
 	out.Rig.Voices = len(serving(cfg, everyBank(cfg)))
 	for p := range cfg.Parts {
 		only := func(part int) bool { return part == p }
 		s := &out.Parts[p]
 		s.Voices = len(serving(cfg, cfg.Parts[p].Banks))
-		s.Demand = w.ref.demand(only)
+		s.Demand = w.demand(only)
 		s.Bound = bound(w.ref.Gates(only), s.Voices)
 	}
 	for _, g := range groups(cfg) {
@@ -88,24 +98,34 @@ func bound(gates []Interval, voices int) Bound {
 
 // Gates returns the reference intervals of the parts that are asked for.
 func (r *Reference) Gates(part func(int) bool) []Interval {
-	return r.intervals(part, func(n *Note) time.Duration { return n.End })
-}
-
-func (r *Reference) intervals(part func(int) bool, end func(*Note) time.Duration) []Interval {
 	list := make([]Interval, 0, len(r.Notes))
 	for i := range r.Notes {
 		if n := &r.Notes[i]; part(n.Part) {
-			list = append(list, Interval{n.Start, end(n)})
+			list = append(list, Interval{n.Start, n.End})
 		}
 	}
 	return list
 }
 
-func (r *Reference) demand(part func(int) bool) Demand {
+// demand counts each note as many times as the unison of its part takes voices.
+func (w *witness) demand(part func(int) bool) Demand {
+	peak := func(end func(*Note) time.Duration) int {
+		list := make([]Interval, 0, len(w.ref.Notes))
+		for i := range w.ref.Notes {
+			n := &w.ref.Notes[i]
+			if !part(n.Part) {
+				continue
+			}
+			for range max(1, w.rules.Config.Parts[n.Part].Unison.Voices) {
+				list = append(list, Interval{n.Start, end(n)})
+			}
+		}
+		return Peak(list)
+	}
 	return Demand{
-		Held:    Peak(r.intervals(part, func(n *Note) time.Duration { return n.KeyUp })),
-		Pedal:   Peak(r.Gates(part)),
-		Audible: Peak(r.intervals(part, func(n *Note) time.Duration { return n.TailEnd })),
+		Held:    peak(func(n *Note) time.Duration { return n.KeyUp }),
+		Pedal:   peak(func(n *Note) time.Duration { return n.End }),
+		Audible: peak(func(n *Note) time.Duration { return n.TailEnd }),
 	}
 }
 

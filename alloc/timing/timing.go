@@ -57,6 +57,7 @@ type Edge struct {
 	// Value is the pitch in semitones on the scale of MIDI keys, or the
 	// pressure 0–127; 0 for gates.
 	Value float64
+	Glide time.Duration // of Pitch: how long it takes to get there
 }
 
 // Stage turns the decisions of one run into edges.
@@ -97,7 +98,8 @@ func (s *Stage) Decide(d *alloc.Decision) (late time.Duration) {
 		return s.start(v, d)
 	case alloc.Release:
 		s.release(v, d)
-	case alloc.Bend:
+	case alloc.Bend, alloc.Slide:
+		v.note = d.Note
 		s.add(d, Pitch, max(d.At, s.cvFrom(v)), d.Pitch)
 	case alloc.Pressure:
 		s.add(d, Pressure, max(d.At, s.cvFrom(v)), float64(d.Pressure))
@@ -171,7 +173,7 @@ func (s *Stage) gateLow(v *line, voice int, at time.Duration) {
 
 func (s *Stage) add(d *alloc.Decision, kind EdgeKind, at time.Duration, value float64) {
 	if s.record {
-		s.edges = append(s.edges, Edge{At: at, Voice: int(d.Voice), Kind: kind, Note: d.Note, Value: value})
+		s.edges = append(s.edges, Edge{At: at, Voice: int(d.Voice), Kind: kind, Note: d.Note, Value: value, Glide: d.Glide})
 	}
 }
 

@@ -4,7 +4,9 @@
 // It says the rules of voice allocation in the plainest Go there is: slices,
 // a linear scan over all notes and all voices for every question, no index,
 // no cache. [Run] gives the decisions of a whole performance, [Reference] the
-// gates its notes have when voices are without limit.
+// gates its notes have when voices are without limit. [Play] tells beside the
+// decisions whether one of them hung on the last bits of a float: such a
+// performance decides nothing between two programs.
 //
 // It works in two passes. The gates pass follows keys and pedals and says
 // when the gate of each note opens, is kept up by a pedal, and closes, whether
@@ -28,10 +30,16 @@
 //     at its own part's priority, so a part below it is asked first.
 //   - Foresight gives up first what ends at this instant anyway, which is no
 //     cut; without that fewest-cuts would not reach its bound.
-//   - Fold moves the key by octaves and lets the bend clamp; drop asks for the
-//     pitch with the bend it starts with.
+//   - Fold moves the key by octaves and lets bend and detune clamp; drop asks
+//     for the pitch with the bend it starts with, detune left out.
 //   - A voice that is free starts from silence, a tail from the level it has.
+//   - A mono note that goes on under another key takes that channel's bend and
+//     pressure on.
+//   - A cut, like a drop, is for the reserve where voices were free that the
+//     part may not have; it is for the unison where there are voices for every
+//     key that is down or on the pedal, but not as many as all of them take.
+//   - A voice that an elastic note regrows gets its lowest unused position.
+//   - The pointer of round-robin stands, after a stack, on its highest voice.
 //
-// It knows polyphonic parts only: no unison, no mono, no reserves, no
-// per-note channels, and it hears no events that are not already in order.
+// It hears no events that are not already in order.
 package slow

@@ -17,6 +17,9 @@ type gates struct {
 	sostenuto map[line]bool
 	bends     map[line]bend
 	pressures map[line]uint8
+	stacks    [][]wire // by part: the keys of a mono part that are down, in order of pressing
+	zones     map[midi.Port]*zones
+	seen      map[line]bool // channels that have had an event
 
 	orphans     int
 	partOrphans []int
@@ -30,6 +33,7 @@ func newGates(cfg alloc.Config) *gates {
 		down: map[identity]int{}, raw: map[wire]int{},
 		sustain: map[line]bool{}, sostenuto: map[line]bool{},
 		bends: map[line]bend{}, pressures: map[line]uint8{},
+		stacks: make([][]wire, len(cfg.Parts)), zones: map[midi.Port]*zones{}, seen: map[line]bool{},
 		partOrphans: make([]int, len(cfg.Parts)),
 	}
 }
@@ -50,9 +54,22 @@ func (g *gates) run(steps []midi.Step, end time.Duration) {
 	g.closeDue(1<<63 - 1)
 }
 
-// step lets one event act.
+// step lets one event act; what the manager of a zone gets acts on every
+// member then as if it were sent there.
 func (g *gates) step(s midi.Step) {
 	l := line{s.Port, s.Channel}
+	g.see(l)
+	g.act(l, s)
+	if goesToAll(s.Kind) {
+		for _, m := range g.members(l) {
+			g.see(m)
+			g.act(m, s)
+		}
+	}
+}
+
+// act lets an event act on a channel.
+func (g *gates) act(l line, s midi.Step) {
 	switch s.Kind {
 	case midi.StepNoteOn:
 		g.noteOn(s)
@@ -74,11 +91,13 @@ func (g *gates) step(s midi.Step) {
 	case midi.StepBend:
 		g.setBend(l, s.At, bend{s.Value, g.bend(l).cents})
 	case midi.StepBendRange:
-		g.setBend(l, s.At, bend{g.bend(l).value, int(s.Value)})
+		g.setRange(l, s.At, int(s.Value))
 	case midi.StepChannelPressure:
 		g.setPressure(l, s.At, uint8(s.Value))
 	case midi.StepKeyPressure:
 		g.keyPressure(wire{l, s.Key}, s.At, uint8(s.Value))
+	case midi.StepZone:
+		g.setZone(l, int(s.Value))
 	}
 }
 
@@ -89,9 +108,14 @@ func (g *gates) noteOn(s midi.Step) {
 	taken := false
 	for p, part := range g.cfg.Parts {
 		v := uint8(s.Value)
-		if hears(part, w) && part.Velocities[0] <= v && v <= part.Velocities[1] {
-			taken = true
+		if !g.hears(part, w) || v < part.Velocities[0] || part.Velocities[1] < v {
+			continue
+		}
+		taken = true
+		if part.Mode == alloc.Poly {
 			g.open(p, s)
+		} else {
+			g.monoOn(p, s)
 		}
 	}
 	if !taken {
@@ -99,18 +123,22 @@ func (g *gates) noteOn(s midi.Step) {
 	}
 }
 
-// open starts a note. Under retrigger the note of its key that still has its
-// gate up is superseded, and hands a sostenuto latch on.
-func (g *gates) open(p int, s midi.Step) {
-	part := g.cfg.Parts[p]
-	n := gate{state: alloc.Held, keyDown: true, Note: Note{
+// newGate is the note of a key that is pressed.
+func newGate(p int, part alloc.Part, s midi.Step) gate {
+	return gate{state: alloc.Held, keyDown: true, under: wire{line{s.Port, s.Channel}, s.Key}, Note: Note{
 		Part: p, Port: s.Port, Channel: s.Channel, Key: s.Key,
 		Sounding: int(s.Key) + part.Transpose, Velocity: uint8(s.Value),
 		Tick: s.Tick, Start: s.At, Zero: s.Zero,
 	}}
+}
+
+// open starts a note. Under retrigger the note of its key that still has its
+// gate up is superseded, and hands a sostenuto latch on.
+func (g *gates) open(p int, s midi.Step) {
+	n := newGate(p, g.cfg.Parts[p], s)
 	id := n.identity()
 	prev := -1
-	if !part.SameKey.Stacks() {
+	if !g.cfg.Parts[p].SameKey.Stacks() {
 		prev = g.sounding(id)
 	}
 	if prev >= 0 {
@@ -119,10 +147,15 @@ func (g *gates) open(p int, s midi.Step) {
 		g.finish(prev, s.At)
 	}
 	g.down[id]++
+	g.begin(n, prev, false)
+}
+
+// begin opens the gate of a note.
+func (g *gates) begin(n gate, prev int, legato bool) {
 	g.notes = append(g.notes, n)
-	l := line{s.Port, s.Channel}
-	g.out = append(g.out, happening{at: s.At, kind: opened, note: len(g.notes) - 1, prev: prev,
-		line: l, bend: g.bend(l), pressure: g.pressures[l]})
+	l := n.under.line
+	g.out = append(g.out, happening{at: n.Start, kind: opened, note: len(g.notes) - 1, prev: prev, legato: legato,
+		line: l, sounding: n.Sounding, bend: g.total(g.cfg.Parts[n.Part], l), pressure: g.pressures[l]})
 }
 
 // sounding is the note of that key whose gate is up, or −1.
@@ -146,7 +179,7 @@ func (g *gates) noteOff(s midi.Step) {
 		g.raw[w]--
 	}
 	for p, part := range g.cfg.Parts {
-		if !hears(part, w) {
+		if !g.hears(part, w) {
 			continue
 		}
 		if orphan {
@@ -162,6 +195,10 @@ func (g *gates) off(id identity, at time.Duration) {
 	if g.down[id] == 0 {
 		return
 	}
+	if g.cfg.Parts[id.part].Mode != alloc.Poly {
+		g.monoOff(id, at)
+		return
+	}
 	g.down[id]--
 	rule := g.cfg.Parts[id.part].SameKey
 	if rule == alloc.RetriggerCounted && g.down[id] > 0 {
@@ -172,10 +209,17 @@ func (g *gates) off(id identity, at time.Duration) {
 		return
 	}
 	g.keyUp(i, at)
-	if n := &g.notes[i]; rule == alloc.RetriggerFirstOff && g.down[id] > 0 {
-		n.early = n.state == alloc.Pedal
-		n.Swallowed = !n.early // else it has not died of it yet
+	if rule == alloc.RetriggerFirstOff && g.down[id] > 0 {
+		g.swallow(i)
 	}
+}
+
+// swallow marks a note that the off of an earlier one of its key has reached.
+// On the pedal it has not died of it yet.
+func (g *gates) swallow(i int) {
+	n := &g.notes[i]
+	n.early = n.state == alloc.Pedal
+	n.Swallowed = !n.early
 }
 
 // whoseOff is the note that an off ends: of those of the key that are down the
@@ -197,7 +241,8 @@ func (g *gates) whoseOff(id identity, rule alloc.SameKey) int {
 func (g *gates) keyUp(i int, at time.Duration) {
 	n := &g.notes[i]
 	n.keyDown = false
-	if g.sustain[line{n.Port, n.Channel}] || n.latched {
+	g.out = append(g.out, happening{at: at, kind: raised, note: i})
+	if g.sustain[n.under.line] || n.latched {
 		n.state, n.KeyUp = alloc.Pedal, at
 		g.out = append(g.out, happening{at: at, kind: kept, note: i})
 		return

@@ -28,6 +28,7 @@ type Note struct {
 // gate is a note on its way, as the gates pass sees it.
 type gate struct {
 	Note
+	under   wire          // the key that sounds: its own, but a mono note goes on under others
 	state   alloc.State   // Held, Pedal, or Free once the gate is closed
 	keyDown bool          // its off is still to come
 	latched bool          // by sostenuto
@@ -61,11 +62,13 @@ type wire struct {
 type happeningKind uint8
 
 const (
-	opened  happeningKind = iota // note's gate opens; prev is the one it supersedes
-	kept                         // note's key is up, a pedal keeps its gate up
-	closed                       // note's gate closes
-	bent                         // the bend of a line is now bend
-	pressed                      // note's pressure, or everyone's on a line, is now pressure
+	opened   happeningKind = iota // note's gate opens; prev is the one it supersedes
+	returned                      // mono: note goes on under an earlier key that is still down
+	raised                        // note's key is up, whatever comes of its gate
+	kept                          // note's key is up, a pedal keeps its gate up
+	closed                        // note's gate closes
+	bent                          // the bend of a line is now bends, by part
+	pressed                       // note's pressure, or everyone's on a line, is now pressure
 )
 
 // happening is one thing the gates pass found, in the order of its acting.
@@ -73,27 +76,11 @@ type happening struct {
 	at       time.Duration
 	kind     happeningKind
 	note     int
-	prev     int // or −1
+	prev     int  // or −1
+	legato   bool // the gate stays high: no attack
 	line     line
-	bend     bend
+	sounding int       // the key that note is to sound
+	bend     float64   // of note, in semitones
+	bends    []float64 // of a line, by part
 	pressure uint8
 }
-
-// bend is how a channel's wheel stands.
-type bend struct {
-	value uint16 // 0–16383
-	cents int    // the range RPN 0 gave, or −1
-}
-
-// listens tells whether the part hears that channel of that port.
-func listens(p alloc.Part, l line) bool {
-	for _, s := range p.Sources {
-		if (s.AnyPort || s.Port == l.port) && s.Channels&(1<<l.channel) != 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// hears tells whether the part takes that key of that channel.
-func hears(p alloc.Part, w wire) bool { return listens(p, w.line) && p.Keys.Contains(w.key) }

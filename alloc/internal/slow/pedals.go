@@ -7,8 +7,9 @@ import (
 	"choirloft/midi"
 )
 
-// on tells whether a note is played on that channel.
-func (n gate) on(l line) bool { return n.Port == l.port && n.Channel == l.channel }
+// on tells whether a note is played on that channel: that of the key that
+// sounds.
+func (n gate) on(l line) bool { return n.under.line == l }
 
 // letGo closes the gates on the pedal which no pedal keeps any longer. One that
 // an earlier note's off brought there, and whose own is still to come, dies of
@@ -60,9 +61,14 @@ func (g *gates) forget(l line) {
 // notesOff is an off for each key of the channel; it obeys the pedals.
 func (g *gates) notesOff(l line, at time.Duration) {
 	g.forget(l)
+	g.liftAll(l)
 	for i, n := range g.notes {
-		if n.on(l) && n.keyDown {
+		switch {
+		case !n.on(l) || !n.keyDown:
+		case g.cfg.Parts[n.Part].Mode == alloc.Poly:
 			g.keyUp(i, at)
+		default:
+			g.left(n.Part, l, at)
 		}
 	}
 }
@@ -70,6 +76,7 @@ func (g *gates) notesOff(l line, at time.Duration) {
 // soundOff puts every gate of the channel low now, minimum gate or not.
 func (g *gates) soundOff(l line, at time.Duration) {
 	g.forget(l)
+	g.liftAll(l)
 	for i, n := range g.notes {
 		if n.on(l) && n.state != alloc.Free {
 			g.finish(i, at)
@@ -88,21 +95,6 @@ func (g *gates) reset(l line, at time.Duration) {
 	g.setPressure(l, at, 0)
 }
 
-const centre = 8192
-
-// bend is how the wheel of a channel stands.
-func (g *gates) bend(l line) bend {
-	if b, ok := g.bends[l]; ok {
-		return b
-	}
-	return bend{centre, -1}
-}
-
-func (g *gates) setBend(l line, at time.Duration, b bend) {
-	g.bends[l] = b
-	g.out = append(g.out, happening{at: at, kind: bent, line: l, bend: b})
-}
-
 // setPressure sets the pressure of a channel and of all notes on it.
 func (g *gates) setPressure(l line, at time.Duration, value uint8) {
 	g.pressures[l] = value
@@ -116,7 +108,7 @@ func (g *gates) setPressure(l line, at time.Duration, value uint8) {
 // keyPressure sets the pressure of the notes of one key.
 func (g *gates) keyPressure(w wire, at time.Duration, value uint8) {
 	for i, n := range g.notes {
-		if n.on(w.line) && n.Key == w.key && n.state != alloc.Free {
+		if n.under == w && n.state != alloc.Free {
 			g.out = append(g.out, happening{at: at, kind: pressed, note: i, pressure: value})
 		}
 	}

@@ -1,0 +1,109 @@
+package alloc
+
+import "time"
+
+// keyGoesUp ends the key of a note: a pedal may keep the note, or it closes.
+func (g *gates) keyGoesUp(i int32) {
+	if i == none {
+		return
+	}
+	s := &g.slots[i]
+	if !s.down {
+		return
+	}
+	latched := latches(s)
+	g.lift(i)
+	switch {
+	case latched:
+		g.keep(i, sostenuto)
+		g.sink.hold(i)
+	case s.channel.sustain:
+		g.keep(i, sustain)
+		g.sink.hold(i)
+	default:
+		g.finish(i)
+	}
+}
+
+// lift marks the key of a note as up.
+func (g *gates) lift(i int32) {
+	s := &g.slots[i]
+	if s.down && s.ident.held != none {
+		g.ofKey.remove(i)
+	}
+	s.down = false
+}
+
+// finish closes a note whose key is up, at once or when its minimum gate is
+// over.
+func (g *gates) finish(i int32) {
+	s := &g.slots[i]
+	if s.foreign {
+		g.sink.swallow(i)
+	}
+	due := s.start + g.minGate
+	if due <= g.now {
+		g.shut(i)
+		return
+	}
+	g.keep(i, minGate)
+	g.closings.push(closing{due: due, id: s.id, slot: i})
+}
+
+// shut closes a note now.
+func (g *gates) shut(i int32) {
+	g.unlink(i)
+	if s := &g.slots[i]; s.mono != nil {
+		s.mono.gate = none
+	} else if s.ident.now == i {
+		s.ident.now = none
+	}
+	g.sink.close(i)
+	g.free(i)
+}
+
+// unlink takes a note out of every list.
+func (g *gates) unlink(i int32) {
+	s := &g.slots[i]
+	if s.down {
+		g.lift(i)
+	}
+	if s.keeper != nobody {
+		g.keep(i, nobody)
+	}
+}
+
+// advance closes the notes whose minimum gate ends at or before t.
+func (g *gates) advance(t time.Duration) {
+	for len(g.closings) > 0 && g.closings[0].due <= t {
+		c := g.closings.pop()
+		if s := &g.slots[c.slot]; s.id == c.id && s.keeper == minGate {
+			g.now = c.due
+			g.shut(c.slot)
+		}
+	}
+}
+
+// end lets every gate that is still open close at the end of the song.
+func (g *gates) end(at time.Duration, stuck func(int32)) {
+	g.advance(at)
+	g.now = at
+	open := g.gather[:0]
+	for i := range g.slots {
+		if s := &g.slots[i]; s.id != NoNote && s.keeper != minGate {
+			open = append(open, int32(i))
+		}
+	}
+	g.byAge(open)
+	for _, i := range open {
+		if g.slots[i].down {
+			stuck(i)
+		}
+		g.slots[i].foreign = false
+		g.lift(i)
+		g.keep(i, nobody)
+		g.finish(i)
+	}
+	g.gather = open
+	g.advance(1<<63 - 1)
+}

@@ -1,0 +1,125 @@
+package alloc
+
+import "choirloft/midi"
+
+func (g *gates) noteOn(c *channel, s *midi.Step) {
+	k := s.Key & 127
+	c.raw[k]++
+	taken := false
+	for n := range c.ears {
+		r := &c.ears[n]
+		if r.takes(k, uint8(s.Value)) && (!r.zoned || g.inZone(c, r)) {
+			g.start(c, r, s)
+			taken = true
+		}
+	}
+	if !taken {
+		g.unmapped++
+	}
+}
+
+func (g *gates) start(c *channel, r *ear, on *midi.Step) {
+	ident := &r.idents[on.Key&127]
+	ident.down++
+	if r.mono != nil {
+		g.press(c, r, ident, on)
+		return
+	}
+	i := g.fill(c, r, ident, on)
+	if r.stacks {
+		if ident.held == none {
+			ident.held = g.newList()
+		}
+		g.ofKey.push(ident.held, i)
+		g.sink.open(i)
+		return
+	}
+	old := ident.now
+	ident.now = i
+	if old == none {
+		g.sink.open(i)
+		return
+	}
+	g.replace(i, old, false)
+}
+
+// fill makes the slot of a new note.
+func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
+	k := on.Key & 127
+	i := g.newSlot()
+	s := &g.slots[i]
+	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, g.now
+	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
+	s.zero, s.down, s.carried, s.foreign, s.keeper = on.Zero, true, false, false, nobody
+	g.next++
+	return i
+}
+
+// replace lets note i follow note old, latch and all.
+func (g *gates) replace(i, old int32, legato bool) {
+	g.slots[i].carried = latches(&g.slots[old]) || g.slots[old].keeper == sostenuto
+	g.unlink(old)
+	g.sink.follow(i, old, legato)
+	g.free(old)
+}
+
+func (g *gates) noteOff(c *channel, k midi.Key) {
+	k &= 127
+	if c.raw[k] == 0 {
+		g.orphan(c, k)
+		return
+	}
+	c.raw[k]--
+	for n := range c.ears {
+		r := &c.ears[n]
+		ident := &r.idents[k]
+		if ident.down == 0 {
+			continue
+		}
+		ident.down--
+		if r.mono != nil {
+			g.letGo(r, ident)
+		} else {
+			g.matchOff(g.parts[r.part].SameKey, ident)
+		}
+	}
+}
+
+// matchOff lets one off act on the notes of its identity.
+func (g *gates) matchOff(rule SameKey, ident *identity) {
+	switch rule {
+	case RetriggerCounted:
+		if ident.down == 0 {
+			g.keyGoesUp(ident.now)
+		}
+	case RetriggerFirstOff:
+		g.firstOff(ident)
+	case StackFIFO:
+		g.keyGoesUp(g.ofKey.first(ident.held))
+	case StackLIFO:
+		g.keyGoesUp(g.ofKey.last(ident.held))
+	}
+}
+
+// firstOff ends the note by whatever off comes first. A note that another's
+// off has sent to a pedal is swallowed when the pedal lets go before its own
+// off has come.
+func (g *gates) firstOff(ident *identity) {
+	if ident.now == none {
+		return
+	}
+	s := &g.slots[ident.now]
+	if s.down || ident.down == 0 {
+		s.foreign = ident.down > 0
+	}
+	g.keyGoesUp(ident.now)
+}
+
+func (g *gates) orphan(c *channel, k midi.Key) {
+	g.orphans++
+	for n := range c.ears {
+		if r := &c.ears[n]; r.keys.Contains(k) && (!r.zoned || g.inZone(c, r)) {
+			g.partOrphans[r.part]++
+		}
+	}
+}

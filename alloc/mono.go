@@ -1,0 +1,97 @@
+package alloc
+
+import (
+	"slices"
+
+	"choirloft/midi"
+)
+
+// mono is the one gate of a mono part and the keys that are down.
+type mono struct {
+	mode Mode
+	keys []pressed // in the order of pressing
+	gate int32     // slot of the note that has the gate; none
+}
+
+// pressed is a key that is down.
+type pressed struct {
+	channel  *channel
+	ident    *identity
+	key      midi.Key
+	sounding int16
+}
+
+// winner returns the key that the part sounds; at least one must be down.
+func (m *mono) winner() *pressed {
+	won := len(m.keys) - 1
+	for i := len(m.keys) - 2; i >= 0 && m.mode != MonoLast; i-- {
+		a, b := m.keys[i].sounding, m.keys[won].sounding
+		if m.mode == MonoLow && a < b || m.mode == MonoHigh && a > b {
+			won = i
+		}
+	}
+	return &m.keys[won]
+}
+
+func (m *mono) remove(ident *identity) {
+	m.keys = slices.DeleteFunc(m.keys, func(p pressed) bool { return p.ident == ident })
+}
+
+// press plays a note-on of a mono part. A note whose key does not win never
+// sounds; one whose key does takes the gate over.
+func (g *gates) press(c *channel, r *ear, ident *identity, on *midi.Step) {
+	m := r.mono
+	i := g.fill(c, r, ident, on)
+	s := &g.slots[i]
+	m.remove(ident)
+	m.keys = append(m.keys, pressed{channel: c, ident: ident, key: s.key, sounding: s.sounding})
+	if m.winner().ident != ident {
+		g.sink.mute(i)
+		g.free(i)
+		return
+	}
+	old := m.gate
+	m.gate = i
+	if old == none {
+		g.sink.open(i)
+		return
+	}
+	g.replace(i, old, g.slots[old].down && !g.parts[r.part].ReattackPress)
+}
+
+// letGo takes a key out that had an off, the last or under first-off any.
+func (g *gates) letGo(r *ear, ident *identity) {
+	if ident.down == 0 || g.parts[r.part].SameKey == RetriggerFirstOff {
+		r.mono.remove(ident)
+		g.afterLetGo(r.mono)
+	}
+}
+
+// afterLetGo lets the gate of a mono part go on under the key that wins now,
+// or its key go up if none is left.
+func (g *gates) afterLetGo(m *mono) {
+	if m.gate == none {
+		return
+	}
+	s := &g.slots[m.gate]
+	if len(m.keys) == 0 {
+		g.keyGoesUp(m.gate)
+		return
+	}
+	w := m.winner()
+	if s.ident == w.ident || !s.down {
+		return
+	}
+	s.ident, s.channel, s.key, s.sounding = w.ident, w.channel, w.key, w.sounding
+	g.sink.slide(m.gate, !g.parts[s.part].ReattackReturn)
+}
+
+// clear takes every key of a channel out of a mono part.
+func (m *mono) clear(c *channel) {
+	m.keys = slices.DeleteFunc(m.keys, func(p pressed) bool {
+		if p.channel == c {
+			p.ident.down = 0
+		}
+		return p.channel == c
+	})
+}

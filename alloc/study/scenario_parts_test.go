@@ -1,0 +1,152 @@
+package study_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+	"choirloft/midi"
+)
+
+// decided runs the engine alone and puts its decisions into words, one string
+// an instant: "100: 60 on 1,2 (60 gives 2)".
+func decided(t *testing.T, cfg alloc.Config, p study.Performance) []string {
+	t.Helper()
+	e, err := alloc.New(cfg)
+	require.NoError(t, err)
+	var all []string
+	say := func(d *alloc.Decision) {
+		word := ""
+		switch d.Kind {
+		case alloc.Take:
+			word = fmt.Sprintf("%d on V%d", d.Key, d.Voice+1)
+			if d.Cut != alloc.NoNote && d.Was >= alloc.Pedal {
+				word += fmt.Sprintf(" from %d", d.CutKey)
+				if d.CutLeft > 0 {
+					word += fmt.Sprintf(" which keeps %d", d.CutLeft)
+				}
+			}
+		case alloc.Reattack:
+			word = fmt.Sprintf("%d again on V%d", d.Key, d.Voice+1)
+		case alloc.Slide:
+			word = fmt.Sprintf("%d legato on V%d", d.Key, d.Voice+1)
+		case alloc.Drop:
+			word = fmt.Sprintf("%d dropped", d.Key)
+		case alloc.Release:
+			word = fmt.Sprintf("%d off V%d", d.Key, d.Voice+1)
+		default:
+			return
+		}
+		all = append(all, fmt.Sprintf("%d: %s", d.At/ms, word))
+	}
+	for _, s := range p.Steps {
+		e.Feed(s, say)
+	}
+	e.Finish(p.End, say)
+	return all
+}
+
+func unison(n int, w alloc.WhenShort) func(*study.Rules) {
+	return func(r *study.Rules) {
+		rules(alloc.PickLowest, alloc.StealOldest)(r)
+		r.Config.Parts[0].Unison = alloc.Unison{Voices: n, WhenShort: w}
+	}
+}
+
+// Scenario 9: unison 3 on 8 voices, lowest, oldest.
+func TestScenario9(t *testing.T) {
+	const notes = "60 0-2000, 62 500-2000, 64 1000-2000, 65 1500-2000"
+	r, err := study.Play(rig(8, 0, unison(3, alloc.Blocks)), song(t, 2000, notes))
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1 held-cut @1000, 1000 lost outer", "V4 held-cut @1500, 500 lost outer", "V1", "V4"}, told(r))
+	require.Equal(t, 2, r.Rig.Tally.Damaged(), "one note, three voices")
+	require.Zero(t, r.Voices[6].Takes+r.Voices[7].Takes, "7 and 8 are idle")
+
+	r, err = study.Play(rig(8, 0, unison(3, alloc.Thin)), song(t, 2000, notes))
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1 held-cut @1500, 500 lost outer", "V4", "V7", "V1"}, told(r))
+	require.Equal(t, 2, r.Outcomes[2].Fewest)
+	require.Equal(t, 1, r.Rig.Tally.Thinned)
+}
+
+// Scenario 10: elastic, six voices.
+func TestScenario10(t *testing.T) {
+	p := song(t, 4000, "60 0-2500, 62 500-1500, 64 1000-2500, 65 2000-3500, 67 3000-3500")
+	cfg := rig(6, 0, unison(6, alloc.Elastic)).Config
+	got := strings.Join(decided(t, cfg, p), "\n")
+	require.Equal(t, strings.Join([]string{
+		"0: 60 on V1", "0: 60 on V2", "0: 60 on V3", "0: 60 on V4", "0: 60 on V5", "0: 60 on V6",
+		"500: 62 on V4 from 60 which keeps 3", "500: 62 on V5 from 60 which keeps 3", "500: 62 on V6 from 60 which keeps 3",
+		"1000: 64 on V3 from 60 which keeps 2", "1000: 64 on V6 from 62 which keeps 2",
+		"1500: 62 off V4", "1500: 62 off V5",
+		"2000: 65 on V4", "2000: 65 on V5",
+		"2500: 60 off V1", "2500: 60 off V2", "2500: 64 off V3", "2500: 64 off V6",
+		"3000: 67 on V1", "3000: 67 on V2", "3000: 67 on V3",
+		"3500: 65 off V4", "3500: 65 off V5", "3500: 67 off V1", "3500: 67 off V2", "3500: 67 off V3",
+	}, "\n"), got)
+	require.Equal(t, 5, strings.Count(got, "which keeps"), "voice-takes from sounding notes")
+}
+
+// Scenario 11: reserved voices and priorities on six shared voices.
+func TestScenario11(t *testing.T) {
+	cfg := rig(6, 0, rules(alloc.PickLowest, alloc.StealOldest)).Config
+	all := cfg.Parts[0]
+	cfg.Parts = nil
+	for n, p := range []struct {
+		name           string
+		reserve, limit int
+	}{{"bass", 1, 1}, {"lead", 1, 2}, {"chord", 3, 5}} {
+		part := all
+		part.Name, part.Reserve, part.Limit, part.Priority = p.name, p.reserve, p.limit, n+1
+		part.Sources = []alloc.Source{{AnyPort: true, Channels: 1 << n}}
+		cfg.Parts = append(cfg.Parts, part)
+	}
+	const bass, lead, chord = 0, 1, 2
+	var steps []midi.Step
+	play := func(at int, channel midi.Channel, kind midi.StepKind, keys ...midi.Key) {
+		for _, k := range keys {
+			steps = append(steps, midi.Step{At: time.Duration(at) * ms, Kind: kind, Channel: channel, Key: k, Value: 100})
+		}
+	}
+	play(0, bass, midi.StepNoteOn, 36)
+	play(0, chord, midi.StepNoteOn, 48, 52, 55, 59)
+	play(500, chord, midi.StepNoteOn, 62)
+	play(800, lead, midi.StepNoteOn, 79)
+	play(1000, lead, midi.StepNoteOn, 81)
+	play(1200, lead, midi.StepNoteOff, 79)
+	play(1300, chord, midi.StepNoteOn, 65)
+	got := decided(t, cfg, study.Performance{Steps: steps, End: 1400 * ms})
+	require.Equal(t, []string{
+		"0: 36 on V1", "0: 48 on V2", "0: 52 on V3", "0: 55 on V4", "0: 59 on V5",
+		"500: 62 on V2 from 48", "800: 79 on V6", "1000: 81 on V3 from 52", "1200: 79 off V6", "1300: 65 on V6",
+	}, got[:10])
+}
+
+// Scenario 15: mono, 48 0–1000, 52 200–600, 55 400–500.
+func TestScenario15(t *testing.T) {
+	p := song(t, 2000, "48 0-1000, 52 200-600, 55 400-500")
+	mono := func(mode alloc.Mode, press, back bool) []string {
+		return decided(t, rig(4, 0, func(r *study.Rules) {
+			q := &r.Config.Parts[0]
+			q.Mode, q.ReattackPress, q.ReattackReturn = mode, press, back
+		}).Config, p)
+	}
+	require.Equal(t, []string{"0: 48 on V1", "200: 52 legato on V1", "400: 55 legato on V1",
+		"500: 52 legato on V1", "600: 48 legato on V1", "1000: 48 off V1"}, mono(alloc.MonoLast, false, false))
+	require.Equal(t, []string{"0: 48 on V1", "200: 52 again on V1", "400: 55 again on V1",
+		"500: 52 legato on V1", "600: 48 legato on V1", "1000: 48 off V1"}, mono(alloc.MonoLast, true, false))
+	require.Equal(t, []string{"0: 48 on V1", "200: 52 again on V1", "400: 55 again on V1",
+		"500: 52 again on V1", "600: 48 again on V1", "1000: 48 off V1"}, mono(alloc.MonoLast, true, true))
+	require.Equal(t, []string{"0: 48 on V1", "1000: 48 off V1"}, mono(alloc.MonoLow, false, false))
+
+	r, err := study.Play(rig(4, 0, func(r *study.Rules) { r.Config.Parts[0].Mode = alloc.MonoLast }), p)
+	require.NoError(t, err)
+	require.Equal(t, 1, r.Rig.Demand.Held, "one gate at a time")
+	require.Equal(t, []string{"V1 superseded", "V1 superseded", "V1"}, told(r))
+	require.Equal(t, []string{"48 0-200", "52 200-400", "55 400-1000"}, gates(r.Reference))
+}

@@ -1,0 +1,186 @@
+package alloc
+
+import "slices"
+
+// equipUnison prepares what a part's unison needs.
+func (e *Engine) equipUnison(p *partState) {
+	u := &p.Unison
+	p.detunes = u.ByVoice || len(u.Detune) > 0
+	if u.Voices < 2 {
+		return
+	}
+	e.sharing = e.sharing || u.WhenShort == Wait || u.WhenShort == Elastic && u.Regrow
+	if u.WhenShort == Blocks {
+		p.blocks = e.blocksOf(p)
+	}
+}
+
+// blocksOf groups the voices of a part's banks, those out of service included,
+// by n in ascending number. A remainder stays idle, and so does a block
+// without a voice in service.
+func (e *Engine) blocksOf(p *partState) [][]int32 {
+	var blocks [][]int32
+	n, inBlock := 0, []int32{}
+	for i := range e.rack {
+		if !slices.Contains(p.Banks, e.rack[i].Bank) || e.rack[i].State == Spare {
+			continue
+		}
+		if e.rack[i].State != Out {
+			inBlock = append(inBlock, int32(i))
+		}
+		if n++; n == p.Unison.Voices {
+			if len(inBlock) > 0 {
+				blocks = append(blocks, inBlock)
+			}
+			n, inBlock = 0, []int32{}
+		}
+	}
+	return blocks
+}
+
+// openUnison gives a note several voices.
+func (e *Engine) openUnison(p *partState, s *slot, si int32) {
+	e.grabbed = e.grabbed[:0]
+	switch p.Unison.WhenShort {
+	case Blocks:
+		e.grabBlock(p, s)
+	case Thin:
+		e.grabThin(p, s)
+	case Wait:
+		if e.room(p, s.sounding) < p.Unison.Voices {
+			s.waiting = true
+			p.waiting = append(p.waiting, si)
+			return
+		}
+		e.grabThin(p, s)
+	case Elastic:
+		e.grabShare(p, s)
+	}
+	if len(e.grabbed) == 0 {
+		e.drop(p, s, e.unisonCause(p, s))
+		return
+	}
+	e.soundAll(p, s, si)
+}
+
+// grabMore grabs a voice and puts the decision about it aside.
+func (e *Engine) grabMore(p *partState, s *slot, i int32) {
+	cut := none
+	if e.voices[i].state > Tail {
+		cut = e.voices[i].slot
+	}
+	d := e.grab(p, s, i)
+	if cut != none {
+		d.Cause = e.unisonCause(p, s)
+	}
+	e.grabbed = append(e.grabbed, grabbed{*d, cut})
+}
+
+// grabbed is a voice on its way to a note.
+type grabbed struct {
+	decision Decision
+	cut      int32 // slot of the note that it was taken from; none
+}
+
+// soundAll starts a note on all the voices grabbed for it. Positions follow the
+// numbers of the voices.
+func (e *Engine) soundAll(p *partState, s *slot, si int32) {
+	slices.SortFunc(e.grabbed, func(a, b grabbed) int { return int(a.decision.Voice - b.decision.Voice) })
+	s.voices = int16(len(e.grabbed))
+	next := none
+	for n := len(e.grabbed) - 1; n >= 0; n-- {
+		v := &e.voices[e.grabbed[n].decision.Voice]
+		v.position, v.mate = int16(n), next
+		next = e.grabbed[n].decision.Voice
+	}
+	s.voice = next
+	for n := range e.grabbed {
+		g := &e.grabbed[n]
+		e.decision = g.decision
+		if g.cut != none {
+			e.decision.CutLeft = e.slots[g.cut].voices
+		}
+		e.sound(p, s, si, g.decision.Voice)
+	}
+	p.pointer = e.grabbed[len(e.grabbed)-1].decision.Voice
+}
+
+// unisonCause says why a note must do without free voices, or with fewer:
+// because of the others' number, or because of the unison.
+func (e *Engine) unisonCause(p *partState, s *slot) Cause {
+	held, pedal, silent := 1, 0, 0
+	for _, i := range p.voices {
+		v := &e.voices[i]
+		switch {
+		case v.state <= Tail:
+			silent++
+		case e.slots[v.slot].voice != i:
+		case v.state == Held:
+			held++
+		default:
+			pedal++
+		}
+	}
+	switch {
+	case silent > 0 && p.shares() && e.room(p, s.sounding) == 0:
+		return CauseReserve
+	case held > len(p.voices):
+		return CauseShortage
+	case held+pedal > len(p.voices):
+		return CausePedal
+	}
+	return CauseUnison
+}
+
+// grabThin grabs as many voices as there are, up to the unison: candidates by
+// the picking rule, then tails, the quietest first; if there is none, those of
+// the note that the stealing rule gives up.
+func (e *Engine) grabThin(p *partState, s *slot) {
+	for n := min(p.Unison.Voices, e.room(p, s.sounding)); n > 0; n-- {
+		i := e.silentVoice(p, s)
+		if i == none {
+			break
+		}
+		e.grabMore(p, s, i)
+	}
+	if len(e.grabbed) > 0 {
+		return
+	}
+	i := e.victim(p, s, false)
+	if i == none {
+		return
+	}
+	e.grabNote(p, s, e.voices[i].slot)
+}
+
+// silentVoice returns the next voice that takes nothing from a note, or none.
+func (e *Engine) silentVoice(p *partState, s *slot) int32 {
+	i := e.choose(p, s)
+	if i != none && e.voices[i].state <= Tail {
+		return i
+	}
+	if p.Steal == StealHardNone {
+		return none
+	}
+	return e.quietestTailOf(p, s.sounding)
+}
+
+// grabNote grabs the voices of a note that the part may use, as many as its
+// unison takes.
+func (e *Engine) grabNote(p *partState, s *slot, victim int32) {
+	var taken []int32
+	for i := e.slots[victim].voice; i != none && len(taken) < p.Unison.Voices; i = e.voices[i].mate {
+		if e.mayUse(p, s, i) {
+			taken = append(taken, i)
+		}
+	}
+	for _, i := range taken {
+		e.grabMore(p, s, i)
+	}
+}
+
+// mayUse tells whether a voice is one of the part's, for this key.
+func (e *Engine) mayUse(p *partState, s *slot, i int32) bool {
+	q := e.voices[i].pool
+	return q != nil && slices.Contains(p.pools, q) && q.allows(s.sounding)
+}

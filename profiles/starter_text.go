@@ -1,0 +1,200 @@
+package profiles
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"choirloft/alloc"
+)
+
+// Starter returns a rig file to start from: ten to forty lines for up to
+// twelve banks and three parts. Comments say what to measure. [Read] takes it
+// without a fault, if the options pass Check.
+//
+// What is assumed stands behind a # with the value that is assumed, since what
+// a rig says counts as measured.
+func Starter(opt StarterOptions) []byte {
+	w := starter{StarterOptions: opt.filled()}
+	w.head()
+	w.interfaces()
+	w.voices()
+	w.banks()
+	w.parts()
+	return w.out.Bytes()
+}
+
+// starter writes a starter rig.
+type starter struct {
+	StarterOptions
+	out bytes.Buffer
+}
+
+func (w *starter) line(format string, args ...any) {
+	fmt.Fprintf(&w.out, format, args...)
+	w.out.WriteByte('\n')
+}
+
+func (w *starter) head() {
+	w.line("# yaml-language-server: $schema=%s", w.Schema)
+	w.line("# Values behind a # are assumed: measure them, then take the # away.")
+	w.line("rig: %s", plainText(w.Name))
+	w.line("")
+}
+
+// measure is a value to be measured, and how.
+type measure struct{ key, how string }
+
+// measures writes values that are assumed, as the profile has them, or else
+// the table.
+func (w *starter) measures(folder, profile string, rows []row, all []measure) {
+	for _, m := range all {
+		value := profileText(folder, profile, m.key)
+		for _, row := range rows {
+			if row.key == m.key && value == "" {
+				value = row.def
+			}
+		}
+		w.line("    %-31s# %s", "# "+m.key+": "+value, m.how)
+	}
+}
+
+// profileText is the text of a value in a built-in profile, or empty.
+func profileText(folder, name, key string) string {
+	if isPath(name) {
+		return ""
+	}
+	documents, err := split(builtinData(folder, name))
+	if err != nil {
+		panic("bug: " + err.Error())
+	}
+	if _, value := lookup(documents[0], key); value != nil {
+		return value.Value
+	}
+	return ""
+}
+
+func (w *starter) interfaces() {
+	profile, boxes := w.Profile, 1
+	if profile == "" {
+		voices := w.Banks * w.Voices
+		names := interfaceProfiles.names()
+		largest := names[len(names)-1]
+		i, _ := interfaceProfiles.builtin(largest)
+		profile = FittingInterface(voices)
+		if profile == "" {
+			profile, boxes = largest, (voices+i.CV-1)/i.CV
+		}
+	}
+	w.line("# The box between MIDI and the rack: a pitch CV and a gate for each voice.")
+	w.line("interfaces:")
+	w.line("  main:")
+	w.line("    profile: %s", plainText(profile))
+	w.measures("interfaces", profile, interfaceShape.rows(), []measure{
+		{"zero_key", "key that gives 0 V"},
+		{"output_resistance", "1 kohm x (volts open / volts into 1 kohm - 1); 0 ohm if inside the loop"},
+		{"gate", "volts of a gate that is high, or S-trig for a short to ground"},
+	})
+	for i := 1; i < boxes; i++ {
+		w.line("  main%d: {profile: %s}", i+1, profile)
+	}
+	w.line("")
+}
+
+func (w *starter) voices() {
+	w.line("# One voice: oscillator, filter and VCA with an envelope of its own.")
+	w.line("voices:")
+	w.line("  own:")
+	w.line("    profile: %s", w.Kind)
+	w.measures("voices", w.Kind, kindShape.rows(), []measure{
+		{"release", "gate off until 60 dB down: a stopwatch to silence, or 6.91 time constants"},
+		{"pitch_resistance", "of the pitch input: its data sheet, or what a known resistor loses"},
+		{"gate_threshold", "volts at the gate input at which the envelope starts"},
+		{"group_pitch", "a bank's common pitch jack: sums, normalled, switched or none"},
+		{"drift", "scatter of one voice against a tuner"},
+	})
+	w.line("")
+}
+
+func (w *starter) banks() {
+	w.line("# Banks end in one submixer each; A1 is voice 1 of bank A. Add out: [2] for a")
+	w.line("# voice in repair, limited: {3: 40-76} for one that tracks only these keys.")
+	w.line("banks:")
+	const perLine = 3
+	if w.Banks <= 2*perLine {
+		for i := range w.Banks {
+			w.line("  %s", w.bank(i))
+		}
+		return
+	}
+	for i := range w.Banks {
+		switch {
+		case i == 0:
+			w.out.WriteString("  {")
+		case i%perLine == 0:
+			w.out.WriteString(",\n   ")
+		default:
+			w.out.WriteString(", ")
+		}
+		w.out.WriteString(w.bank(i))
+	}
+	w.line("}")
+}
+
+func (w *starter) bank(i int) string {
+	return fmt.Sprintf("%s: {voices: %d, kind: own}", starterBank(i), w.Voices)
+}
+
+func (w *starter) parts() {
+	w.line("")
+	if len(w.Parts) == 0 {
+		w.line("# One part plays on all banks, from every channel but 10. For lines of their own:")
+		w.line("# parts:")
+		w.line("#   pad: {channel: 1, banks: [A]}")
+		return
+	}
+	w.line("# Musical lines: what feeds them, and which banks they play on.")
+	w.line("parts:")
+	taken := map[string]bool{}
+	for _, p := range w.Parts {
+		if comment := oneLine(p.Comment); comment != "" {
+			w.line("  # %s", comment)
+		}
+		w.line("  %s: {%s}%s", plainText(partName(p.Name, taken)), strings.Join(p.fields(), ", "), p.keyNames())
+	}
+}
+
+// fields are the fields of the part as they are written.
+func (p StarterPart) fields() []string {
+	var all []string
+	if len(p.Sources) > 0 {
+		all = append(all, "channel: "+channelText(p.Sources))
+	}
+	if p.hasKeys() {
+		all = append(all, fmt.Sprintf("keys: %d-%d", p.Keys.Low, p.Keys.High))
+	}
+	if len(p.Banks) > 0 {
+		var names []string
+		for _, b := range p.Banks {
+			names = append(names, starterBank(b))
+		}
+		all = append(all, "banks: ["+strings.Join(names, ", ")+"]")
+	}
+	switch {
+	case p.Unison > maxUneven:
+		all = append(all, fmt.Sprintf("unison: {voices: %d, law: golden}", p.Unison))
+	case p.Unison > 1:
+		all = append(all, fmt.Sprintf("unison: {voices: %d}", p.Unison))
+	}
+	return all
+}
+
+func (p StarterPart) hasKeys() bool { return p.Keys != alloc.KeyRange{} && p.Keys != allKeys }
+
+// keyNames is a comment that names the keys.
+func (p StarterPart) keyNames() string {
+	if !p.hasKeys() {
+		return ""
+	}
+	return "   # " + p.Keys.Low.Name(int(C4)) + "-" + p.Keys.High.Name(int(C4))
+}

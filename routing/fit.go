@@ -1,0 +1,195 @@
+package routing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"choirloft/profiles"
+)
+
+// Step is one way down from what a rig asks for. It has been tried: with it,
+// everything has a jack.
+type Step struct {
+	Text string
+	// What would then be free: CVs, gates, and outputs that give either.
+	CVs, Gates, Either int
+}
+
+// fit says what has no jack, and which steps down would do.
+func (m *Map) fit() {
+	if len(m.Missing) == 0 || len(m.Rig.Interfaces) == 0 {
+		return
+	}
+	m.steps()
+	hint := "several of these together: fewer inputs for each voice, fewer lanes, fewer macros, further interfaces"
+	if len(m.Steps) > 0 {
+		texts := make([]string, len(m.Steps))
+		for i, s := range m.Steps {
+			texts[i] = s.Text
+		}
+		hint = "any of these would do: " + strings.Join(texts, "; ")
+	}
+	names := make([]string, len(m.Missing))
+	for i, l := range m.Missing {
+		names[i] = l.Name
+	}
+	f := m.find(LaneDoesNotFit, m.lanePath(&m.Missing[0]), "no jack is left for "+several(names), hint)
+	f.Value = number(len(m.Missing))
+}
+
+// lanePath is the path of what asks for a lane.
+func (m *Map) lanePath(l *Lane) string {
+	switch {
+	case l.Macro >= 0:
+		return "macros." + l.Name
+	case l.Voice >= 0:
+		return "banks." + m.Rig.Banks[l.Bank].Name
+	case m.onlyWired(l):
+		return wirePath(l.Wire)
+	}
+	return "banks." + m.Rig.Banks[l.Bank].Name + ".lanes"
+}
+
+// onlyWired tells whether a lane is that of a wire, and nothing else.
+func (m *Map) onlyWired(l *Lane) bool {
+	return l.Wire >= 0 && l.Macro < 0 && l.Voice < 0 && !slices.Contains(m.Rig.Banks[l.Bank].Lanes, l.Input)
+}
+
+// try adds a step if everything fits in the rig that it leads to, and tells
+// whether it did.
+func (m *Map) try(text string, rig *profiles.Rig, leaders map[int]int) bool {
+	p := pack(rig, leaders)
+	if len(p.lanes.missing()) > 0 {
+		return false
+	}
+	s := Step{Text: text}
+	s.CVs, s.Gates, s.Either = countSpare(p.spare())
+	m.Steps = append(m.Steps, s)
+	return true
+}
+
+// steps tries what there is to try, what takes least from the player first.
+func (m *Map) steps() {
+	m.tryPerBank()
+	m.trySharedGates()
+	m.tryFewerMacros()
+	m.tryFewerLanes()
+	m.tryLargerProfile()
+	m.tryFurtherInterface()
+}
+
+// tryPerBank gives inputs to banks instead of to each voice: one at a time, and
+// if no single one does, all of them.
+func (m *Map) tryPerBank() {
+	var inputs []string
+	for _, b := range m.Rig.Banks {
+		for _, input := range m.Rig.Kinds[b.Kind].Inputs {
+			if input != pitchInput && input != gateInput && !slices.Contains(inputs, input) {
+				inputs = append(inputs, input)
+			}
+		}
+	}
+	found := false
+	for _, input := range inputs {
+		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
+	}
+	if !found && len(inputs) > 1 {
+		m.try("one lane for each bank instead of each voice for "+several(inputs), perBank(m.Rig, inputs...), nil)
+	}
+}
+
+// perBank is a rig in which these inputs are lanes of banks.
+func perBank(rig *profiles.Rig, inputs ...string) *profiles.Rig {
+	then := *rig
+	then.Kinds, then.Banks = slices.Clone(rig.Kinds), slices.Clone(rig.Banks)
+	for i := range then.Banks {
+		b := &then.Banks[i]
+		b.Lanes = slices.Clone(b.Lanes)
+		for _, input := range inputs {
+			if slices.Contains(rig.Kinds[b.Kind].Inputs, input) && !slices.Contains(b.Lanes, input) {
+				b.Lanes = append(b.Lanes, input)
+			}
+		}
+	}
+	for i := range then.Kinds {
+		k := &then.Kinds[i]
+		k.Inputs = slices.DeleteFunc(slices.Clone(k.Inputs), func(input string) bool { return slices.Contains(inputs, input) })
+	}
+	return &then
+}
+
+// trySharedGates lets the voices of each fixed stack share the gate of its
+// first, where no part would play them apart.
+func (m *Map) trySharedGates() {
+	leaders := map[int]int{}
+	for _, u := range m.Unisons {
+		for _, stack := range u.Stacks {
+			if m.together(stack) {
+				for _, voice := range stack[1:] {
+					leaders[voice] = stack[0]
+				}
+			}
+		}
+	}
+	if len(leaders) > 0 {
+		m.try("one gate for each unison block", m.Rig, leaders)
+	}
+}
+
+// together tells whether every part that uses one of these voices has them all
+// in one stack.
+func (m *Map) together(stack []int) bool {
+	first := m.Voices[stack[0]].Seats
+	for _, voice := range stack {
+		seats := m.Voices[voice].Seats
+		if len(seats) != len(first) {
+			return false
+		}
+		for i, s := range seats {
+			if s.Stack == 0 || s.Part != first[i].Part || s.Stack != first[i].Stack || s.Of != len(stack) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// tryFewerMacros leaves out the last macros, as few as will do.
+func (m *Map) tryFewerMacros() {
+	var names []string
+	for left := len(m.Rig.Macros) - 1; left >= 0; left-- {
+		names = append(names, m.Rig.Macros[left].Name)
+		then := *m.Rig
+		then.Macros = m.Rig.Macros[:left]
+		then.Pins = slices.DeleteFunc(slices.Clone(m.Rig.Pins), func(p profiles.Pin) bool { return p.Macro >= left })
+		if m.try("leave out "+oneOrMore("the macro ", "the macros ", names), &then, nil) {
+			return
+		}
+	}
+}
+
+// tryFewerLanes leaves out the last lanes of the last banks, as few as will do.
+func (m *Map) tryFewerLanes() {
+	var names []string
+	banks := slices.Clone(m.Rig.Banks)
+	for i := len(banks) - 1; i >= 0; i-- {
+		b := &banks[i]
+		for n := len(b.Lanes) - 1; n >= 0; n-- {
+			names = append(names, b.Name+"."+b.Lanes[n])
+			b.Lanes = b.Lanes[:n:n]
+			then := *m.Rig
+			then.Banks = banks
+			if m.try("leave out "+oneOrMore("the lane ", "the lanes ", names), &then, nil) {
+				return
+			}
+		}
+	}
+}
+
+func oneOrMore(one, more string, names []string) string {
+	if len(names) == 1 {
+		return one + names[0]
+	}
+	return more + several(names)
+}

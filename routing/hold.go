@@ -1,0 +1,200 @@
+package routing
+
+import (
+	"fmt"
+	"strings"
+
+	"choirloft/profiles"
+)
+
+// What the rig says of jacks itself: pins and wires.
+
+// jackKey names a jack; of an interface whose outputs give either, all count
+// as CVs here.
+type jackKey struct {
+	box    int
+	gate   bool
+	number int
+}
+
+func (p *packer) key(j profiles.Jack) jackKey {
+	return jackKey{j.Interface, j.Gate && !p.boxes[j.Interface].either(), j.Number}
+}
+
+// hold reserves the jacks that the rig names: those that wires come from, and
+// then those of pins.
+func (p *packer) hold() {
+	for i := range p.rig.Wiring {
+		p.holdWire(i)
+	}
+	for i := range p.rig.Pins {
+		p.holdPin(&p.rig.Pins[i])
+	}
+	p.anchors()
+}
+
+// holdWire puts the lanes that a wire carries on its jack. A wire that carries
+// none is a lane of its own.
+func (p *packer) holdWire(i int) {
+	w := &p.rig.Wiring[i]
+	carried := false
+	p.lanes.each(func(l *Lane) {
+		if !carries(p.rig, w, l) {
+			return
+		}
+		carried = true
+		switch {
+		case l.Wire < 0:
+			l.Wire = i
+			p.holdOn(l, w.From)
+		case l.Macro < 0 && p.key(p.rig.Wiring[l.Wire].From) != p.key(w.From):
+			p.find(JackHeldTwice, wirePath(i), w.Pos,
+				fmt.Sprintf("%s is wired from %s and from %s", l.Name, p.jackName(p.rig.Wiring[l.Wire].From), p.jackName(w.From)),
+				"outputs are never joined: take one of the two away")
+		}
+	})
+	if !carried && p.holder[p.key(w.From)] == nil {
+		p.holdOn(p.wireLane(i), w.From)
+	}
+}
+
+// wireLane adds the lane of a wire that carries no other.
+func (p *packer) wireLane(i int) *Lane {
+	w := &p.rig.Wiring[i]
+	names := make([]string, len(w.To))
+	for n, t := range w.To {
+		names[n] = targetName(p.rig, t)
+	}
+	l := newLane(strings.Join(names, "+"), w.To[0].Input)
+	l.Bank, l.Wire = w.To[0].Bank, i
+	p.lanes.wires = append(p.lanes.wires, l)
+	return l
+}
+
+// carries tells whether a wire leads to the input of a lane, or to one of a
+// macro's. The pitch of a bank is its group jack where it has one, and
+// otherwise all its voices'.
+func carries(rig *profiles.Rig, w *profiles.Wire, l *Lane) bool {
+	for _, t := range w.To {
+		switch {
+		case l.Macro >= 0:
+			for _, own := range rig.Macros[l.Macro].To {
+				if own.Bank == t.Bank && own.Voice == t.Voice && own.Input == t.Input {
+					return true
+				}
+			}
+		case t.Bank != l.Bank || t.Input != l.Input:
+		case t.Voice == l.Voice, t.Voice < 0 && !isGroupJack(rig, t):
+			return true
+		}
+	}
+	return false
+}
+
+// isGroupJack tells whether a target is the common pitch jack of a bank.
+func isGroupJack(rig *profiles.Rig, t profiles.Target) bool {
+	return t.Voice < 0 && t.Input == pitchInput &&
+		rig.Kinds[rig.Banks[t.Bank].Kind].GroupPitch != profiles.GroupNone
+}
+
+// holdPin puts a lane where a pin wants it. A jack that another lane holds is
+// a finding, and the pin is kept all the same.
+func (p *packer) holdPin(pin *profiles.Pin) {
+	l := p.lanes.at(pin)
+	switch {
+	case l == nil:
+		name := targetName(p.rig, pin.To)
+		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but has no lane", name, p.jackName(pin.Jack)),
+			fmt.Sprintf("add %s to the inputs of its kind or to the lanes of its bank, or take the pin away", pin.To.Input))
+	case l.Wire >= 0:
+		if from := p.rig.Wiring[l.Wire].From; p.key(from) != p.key(pin.Jack) {
+			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,
+				fmt.Sprintf("%s is pinned to %s, but wired from %s", l.Name, p.jackName(pin.Jack), p.jackName(from)),
+				"pin it to the jack that it is wired from, or take the pin away")
+		}
+	default:
+		if other := p.holder[p.key(pin.Jack)]; other != nil {
+			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,
+				fmt.Sprintf("%s is pinned to %s, which %s holds already", l.Name, p.jackName(pin.Jack), other.Name),
+				fmt.Sprintf("pin %s to another jack; one output to several inputs stands under wiring", l.Name))
+		}
+		p.holdOn(l, pin.Jack)
+	}
+}
+
+// holdOn puts a lane on a jack that the rig names.
+func (p *packer) holdOn(l *Lane, j profiles.Jack) {
+	if key := p.key(j); p.holder[key] == nil {
+		p.holder[key] = l
+	}
+	p.put(l, j.Interface, j.Gate, j.Number)
+	l.Pinned = true
+	if l.Gate == j.Gate || p.boxes[j.Interface].either() {
+		return
+	}
+	found, want := "a gate jack", "a CV"
+	if l.Gate {
+		found, want = want, found
+	}
+	path := pinPath(l.Name)
+	if l.Wire >= 0 {
+		path = wirePath(l.Wire)
+	}
+	p.find(JackOfOtherKind, path, j.Pos, fmt.Sprintf("%s comes out of %s, %s, and wants %s", l.Name, p.jackName(j), found, want), "")
+}
+
+// anchors keeps jacks for the other half of voices of which a pin or a wire
+// holds the pitch or the gate: it has to be on the same interface.
+func (p *packer) anchors() {
+	for _, lanes := range p.lanes.voices {
+		at := anchor(lanes)
+		if at < 0 {
+			continue
+		}
+		for _, l := range unplaced(lanes, true) {
+			p.boxes[at].bay(l.Gate).held++
+		}
+	}
+}
+
+// anchor is the interface that has the pitch or the gate of a voice, or −1.
+func anchor(lanes []*Lane) int {
+	for _, l := range lanes {
+		if l.core() && l.Fits() {
+			return l.Interface
+		}
+	}
+	return -1
+}
+
+func wirePath(i int) string { return fmt.Sprintf("wiring[%d]", i) }
+
+// pinPath is the path of a pin, as profiles writes it.
+func pinPath(name string) string { return "pins." + pinKey(name) }
+
+func pinKey(name string) string {
+	if strings.Contains(name, ".") {
+		return `"` + name + `"`
+	}
+	return name
+}
+
+func (p *packer) jackName(j profiles.Jack) string {
+	return jackName(p.rig, j.Interface, j.Gate, j.Number)
+}
+
+// jackName names a jack with a space for the point: main cv 21.
+func jackName(rig *profiles.Rig, box int, gate bool, number int) string {
+	kind := "cv"
+	if gate {
+		kind = "gate"
+	}
+	return fmt.Sprintf("%s %s %d", rig.Interfaces[box].Name, kind, number)
+}
+
+// find adds a finding.
+func (p *packer) find(code Code, where string, pos profiles.Pos, text, hint string) {
+	f := New(code, where, text)
+	f.Pos, f.Hint = pos, hint
+	p.findings = append(p.findings, f)
+}

@@ -1,0 +1,190 @@
+package routing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"choirloft/profiles"
+)
+
+// find adds a finding, whose place is looked up later, and returns it to be
+// completed before the next one is added.
+func (m *Map) find(code Code, where, text, hint string) *Finding {
+	f := New(code, where, text)
+	f.Hint = hint
+	m.Findings = append(m.Findings, f)
+	return &m.Findings[len(m.Findings)-1]
+}
+
+// locate looks up where the rig says what findings are about: at their path or
+// else at the nearest one above it.
+func (m *Map) locate() {
+	for i := range m.Findings {
+		f := &m.Findings[i]
+		for path := f.Where; f.Pos.IsZero() && path != ""; {
+			f.Pos, _ = m.Rig.Given(path)
+			path = path[:max(0, strings.LastIndexByte(path, '.'))]
+		}
+	}
+}
+
+// findJacks says what is doubtful about the lanes that have a jack.
+func (m *Map) findJacks() {
+	m.findSilent()
+	m.findApart()
+	m.findSameMessage()
+	m.findAdders()
+	m.findNextMacro()
+}
+
+// findSilent speaks of jacks that no message moves, by interface.
+func (m *Map) findSilent() {
+	for at := range m.Rig.Interfaces {
+		var silent []*Lane
+		for _, l := range m.lanes() {
+			if l.Interface == at && l.Message == "" {
+				silent = append(silent, l)
+			}
+		}
+		if len(silent) == 0 {
+			continue
+		}
+		i := &m.Rig.Interfaces[at]
+		f := m.find(NoChannel, "interfaces."+i.Name+".ports", fmt.Sprintf("no message is left for %s: %s has %d channels",
+			laneNames(silent), i.Name, i.Ports*channels), m.portsHint(at))
+		f.Value = number(len(silent))
+	}
+}
+
+// portsHint says how many ports the voices of an interface need, if it has
+// fewer.
+func (m *Map) portsHint(at int) string {
+	voices := 0
+	for i := range m.Voices {
+		if m.Voices[i].Interface == at {
+			voices++
+		}
+	}
+	if voices <= m.Rig.Interfaces[at].Ports*channels {
+		return "name a port that the interface has, or give it more"
+	}
+	return fmt.Sprintf("%d voices need ports: %d, or a second interface", voices, (voices+channels-1)/channels)
+}
+
+// findApart speaks of voices whose pitch and gate are on different interfaces,
+// where pins or wires put them.
+func (m *Map) findApart() {
+	for i := range m.Voices {
+		pitch, gate := m.Voices[i].Lane(pitchInput), m.Voices[i].Lane(gateInput)
+		if pitch == nil || gate == nil || !pitch.Fits() || !gate.Fits() || pitch.Interface == gate.Interface {
+			continue
+		}
+		v := &m.Rig.Voices[i]
+		m.find(PinnedApart, "banks."+m.Rig.Banks[v.Bank].Name, fmt.Sprintf("%s has its pitch on %s and its gate on %s",
+			v.Name, m.jack(pitch), m.jack(gate)), "put both on one interface: a voice has one channel")
+	}
+}
+
+func (m *Map) jack(l *Lane) string { return jackName(m.Rig, l.Interface, l.GateJack, l.Jack) }
+
+// findSameMessage speaks of macros that share their controller with a lane on
+// another jack. Two macros may share one.
+func (m *Map) findSameMessage() {
+	for i := range m.Macros {
+		a := &m.Macros[i]
+		for _, b := range m.lanes() {
+			same := a.Addressed && b.Addressed && a.Interface == b.Interface && a.Port == b.Port && a.Channel == b.Channel && a.Message == b.Message
+			if same && b.Macro < 0 && !a.sameJack(&b.Outlet, m.Rig) {
+				m.find(MessageTwice, "macros."+a.Name+".from", fmt.Sprintf("%s on port %d channel %d moves macro %s and %s",
+					a.Message, a.Port+1, a.Channel+1, a.Name, b.Name), "move the macro by another controller, or on another channel")
+			}
+		}
+	}
+}
+
+// socket is one input in the rack. A bank's group pitch jack has voice −1.
+type socket struct {
+	bank, voice int
+	input       string
+}
+
+// sockets lists the inputs that a lane drives.
+func (m *Map) sockets(l *Lane) (all []socket) {
+	targets := []profiles.Target{{Bank: l.Bank, Voice: l.Voice, Input: l.Input}}
+	switch {
+	case l.Macro >= 0:
+		targets = m.Rig.Macros[l.Macro].To
+	case m.onlyWired(l):
+		targets = m.Rig.Wiring[l.Wire].To
+	}
+	for _, t := range targets {
+		all = append(all, m.behind(t)...)
+	}
+	return all
+}
+
+// behind lists the inputs that a target stands for.
+func (m *Map) behind(t profiles.Target) (all []socket) {
+	if t.Voice >= 0 || isGroupJack(m.Rig, t) {
+		return []socket{{t.Bank, t.Voice, t.Input}}
+	}
+	b := &m.Rig.Banks[t.Bank]
+	for i := b.First; i < b.First+b.Size; i++ {
+		all = append(all, socket{t.Bank, i, t.Input})
+	}
+	return all
+}
+
+// findAdders speaks of inputs that two lanes drive, once for each two lanes.
+func (m *Map) findAdders() {
+	driver := map[socket]*Lane{}
+	said := map[[2]*Lane]bool{}
+	for _, l := range m.lanes() {
+		for _, s := range m.sockets(l) {
+			first := driver[s]
+			if first == nil {
+				driver[s] = l
+				continue
+			}
+			if first == l || said[[2]*Lane{first, l}] || first.sameJack(&l.Outlet, m.Rig) {
+				continue
+			}
+			said[[2]*Lane{first, l}] = true
+			m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%s is driven by %s and by %s",
+				targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input}), first.Name, l.Name),
+				"outputs are never joined: take one away, or put an adder between")
+		}
+	}
+}
+
+// findNextMacro says beforehand if another macro would move what has a jack.
+func (m *Map) findNextMacro() {
+	if len(m.Missing) > 0 {
+		return
+	}
+	then := *m.Rig
+	then.Macros = append(slices.Clone(m.Rig.Macros), profiles.Macro{})
+	p := pack(&then, nil)
+	if len(p.lanes.missing()) > 0 {
+		return
+	}
+	old := map[string]*Lane{}
+	for _, l := range m.lanes() {
+		old[l.Name] = l
+	}
+	var moved []*Lane
+	p.lanes.each(func(l *Lane) {
+		if was := old[l.Name]; was != nil && !was.sameJack(&l.Outlet, m.Rig) {
+			moved = append(moved, was)
+		}
+	})
+	if len(moved) == 0 {
+		return
+	}
+	first := moved[0]
+	name := m.Rig.Interfaces[first.Interface].Name
+	f := m.find(MacroWouldMove, "interfaces."+name, "there is room for another macro, but it would move "+laneNames(moved),
+		fmt.Sprintf("before adding one, pin what must stay: pins: {%s: %s.%s}", first.Name, name, strings.TrimPrefix(m.jack(first), name+" ")))
+	f.Value = number(len(moved))
+}

@@ -1,0 +1,67 @@
+package routing
+
+import (
+	"fmt"
+	"slices"
+
+	"choirloft/profiles"
+)
+
+// builtin is the size of a built-in interface profile.
+type builtin struct {
+	name       string
+	cvs, gates int
+	outputs    int // that give either, instead
+}
+
+// builtins are the built-in interface profiles, each kind by size. Tests hold
+// them against profiles.
+var builtins = []builtin{
+	{"cv4-gate4", 4, 4, 0}, {"cv8-gate8", 8, 8, 0}, {"cv16-gate16", 16, 16, 0}, {"cv24-gate24", 24, 24, 0},
+	{"cv32-gate32", 32, 32, 0}, {"cv48-gate48", 48, 48, 0}, {"cv64-gate64", 64, 64, 0},
+	{"audio-dc8", 0, 0, 8}, {"audio-dc16", 0, 0, 16},
+}
+
+// larger tells whether a profile has at least the jacks of an interface of its
+// kind, and more in all.
+func (b builtin) larger(f *profiles.Interface) bool {
+	return (b.outputs > 0) == (f.Outputs > 0) && b.cvs >= f.CV && b.gates >= f.Gates &&
+		b.cvs+b.gates+b.outputs > f.CV+f.Gates+f.Outputs
+}
+
+// on gives an interface the jacks of the profile.
+func (b builtin) on(f profiles.Interface) profiles.Interface {
+	f.CV, f.Gates, f.Outputs = b.cvs, b.gates, b.outputs
+	return f
+}
+
+// tryLargerProfile tries larger profiles for one interface, the next one that
+// does.
+func (m *Map) tryLargerProfile() {
+	for i := range m.Rig.Interfaces {
+		f := &m.Rig.Interfaces[i]
+		for _, b := range builtins {
+			if !b.larger(f) {
+				continue
+			}
+			then := *m.Rig
+			then.Interfaces = slices.Clone(m.Rig.Interfaces)
+			then.Interfaces[i] = b.on(*f)
+			if m.try(fmt.Sprintf("for %s the jacks of %s, which moves shared lanes to its last jacks", f.Name, b.name), &then, nil) {
+				break
+			}
+		}
+	}
+}
+
+// tryFurtherInterface tries one interface more, of the smallest profile that
+// does.
+func (m *Map) tryFurtherInterface() {
+	for _, b := range builtins {
+		then := *m.Rig
+		then.Interfaces = append(slices.Clone(m.Rig.Interfaces), b.on(profiles.Interface{Connector: 8}))
+		if m.try("a further interface of profile "+b.name, &then, nil) {
+			return
+		}
+	}
+}

@@ -13,22 +13,24 @@ import (
 // The engine decides what the slow reference decides: for random rigs, random
 // parts and random songs, under every picking and every stealing rule.
 func TestRandomSongsLikeTheSlowReference(t *testing.T) {
+	var c comparison
 	rapid.Check(t, func(t *rapid.T) {
 		cfg := drawConfig(t)
 		p := drawPerformance(t)
-		requireSame(t, cfg, p)
+		c.same(t, cfg, p)
 		part := &cfg.Parts[rapid.IntRange(0, len(cfg.Parts)-1).Draw(t, "part that tries all rules")]
 		was := *part
 		for pick := range alloc.PickNames() {
 			part.Pick = alloc.PickRule(pick)
-			requireSame(t, cfg, p)
+			c.same(t, cfg, p)
 		}
 		*part = was
 		for steal := range alloc.StealNames() {
 			part.Steal = alloc.StealRule(steal)
-			requireSame(t, cfg, p)
+			c.same(t, cfg, p)
 		}
 	})
+	c.done(t)
 }
 
 // drawConfig draws up to three parts over up to twelve voices. The times of
@@ -155,6 +157,8 @@ func drawStep(t *rapid.T) midi.Step {
 		s.Value = uint16(rapid.SampledFrom([]int{0, 4096, 8192, 12000, 16383}).Draw(t, "bend"))
 	case midi.StepBendRange:
 		s.Value = uint16(rapid.SampledFrom([]int{0, 200, 1250}).Draw(t, "cents"))
+	case midi.StepZone:
+		s.Value = uint16(rapid.SampledFrom([]int{0, 1, 15}).Draw(t, "members"))
 	default:
 		s.Value = uint16(rapid.SampledFrom([]int{0, 63, 64, 127}).Draw(t, "value"))
 	}

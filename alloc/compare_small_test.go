@@ -129,6 +129,7 @@ func smallRig(voices int, pick alloc.PickRule, steal alloc.StealRule, sameKey al
 // turn, unless CHOIRLOFT_CORPORA is set.
 func TestSmallSongsLikeTheSlowReference(t *testing.T) {
 	all := os.Getenv("CHOIRLOFT_CORPORA") != ""
+	var c comparison
 	for _, set := range []struct {
 		shape shape
 		rigs  []alloc.Config
@@ -147,10 +148,11 @@ func TestSmallSongsLikeTheSlowReference(t *testing.T) {
 			for _, pedal := range pedals {
 				p := play(notes, pedal)
 				for turn = turn % every; turn < len(set.rigs); turn += every {
-					requireSame(t, set.rigs[turn], p)
+					c.same(t, set.rigs[turn], p)
 				}
 				turn -= len(set.rigs)
 			}
 		})
 	}
+	c.done(t)
 }

@@ -1,8 +1,10 @@
 package alloc_test
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -28,8 +30,9 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, ends []time.Durat
 	var ds []alloc.Decision
 	emit := func(d *alloc.Decision) {
 		ds = append(ds, *d)
-		// A step touches each voice three times at most: CC121 releases, bends and presses.
-		require.LessOrEqual(t, len(ds), (len(p.steps)+1)*(3*len(cfg.Voices)+len(cfg.Parts)), "decisions without end")
+		// A step touches each voice a few times at most: CC121 on a manager bends,
+		// releases, bends again and presses, and an elastic note takes it back.
+		require.LessOrEqual(t, len(ds), (len(p.steps)+1)*(8*len(cfg.Voices)+len(cfg.Parts))+len(p.steps)*len(cfg.Parts), "decisions without end")
 	}
 	for _, s := range p.steps {
 		e.Feed(s, emit)
@@ -38,27 +41,30 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, ends []time.Durat
 	return ds
 }
 
-// requireSame runs the engine beside the slow reference and reports the first
-// decision in which they differ.
-func requireSame(t require.TestingT, cfg alloc.Config, p performance) {
+// comparison runs the engine beside the slow reference. Performances in which
+// a decision hangs on the last bits of a level, which the two compute in
+// another order, decide nothing: they are left out and counted.
+type comparison struct{ runs, doubtful int }
+
+// same reports the first decision in which the two differ.
+func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) {
 	ends := slow.Reference(cfg, p.steps, p.end).Ends()
-	want := changes(slow.Run(cfg, p.steps, p.end, ends))
-	got := changes(fast(t, cfg, p, ends))
-	if at := firstDifference(want, got); at >= 0 && !roundingTie(want, got, at) {
+	ds, doubt := slow.Play(cfg, p.steps, p.end, ends)
+	c.runs++
+	if doubt {
+		c.doubtful++
+		return
+	}
+	want, got := canonical(ds), canonical(fast(t, cfg, p, ends))
+	if at := firstDifference(want, got); at >= 0 {
 		require.Fail(t, "the engine and the slow reference decide differently", difference(cfg, p, want, got, at))
 	}
 }
 
-// roundingTie tells whether both took a tail, not the same one, of what is one
-// level but for the last bits: computed in another order, either can be the
-// quieter. What is equal to the last bit is no such tie, there the rule decides.
-func roundingTie(want, got []alloc.Decision, at int) bool {
-	if at >= len(want) || at >= len(got) {
-		return false
-	}
-	a, b := want[at], got[at]
-	return a.Kind == alloc.Take && b.Kind == alloc.Take && a.Was == alloc.Tail && b.Was == alloc.Tail &&
-		a.CutDB != b.CutDB && near(a.CutDB, b.CutDB, 1e-9)
+// done fails when too much was left out: more than 3 in 100.
+func (c *comparison) done(t require.TestingT) {
+	require.NotZero(t, c.runs)
+	require.LessOrEqual(t, c.doubtful, c.runs*3/100, "doubtful of %d performances", c.runs)
 }
 
 // firstDifference is the place of the first decision in which two streams
@@ -74,7 +80,24 @@ func firstDifference(want, got []alloc.Decision) int {
 	return -1
 }
 
-// changes leaves bends and pressures out that change nothing on their voice.
+// canonical leaves bends and pressures out that change nothing on their voice,
+// and puts what one instant bends in the order of notes and positions: where a
+// manager's wheel moves several channels, no rule says whose comes first.
+func canonical(ds []alloc.Decision) []alloc.Decision {
+	kept := changes(ds)
+	for i := 0; i < len(kept); {
+		n := 1
+		for i+n < len(kept) && kept[i].Kind == alloc.Bend && kept[i+n].Kind == alloc.Bend && kept[i].At == kept[i+n].At {
+			n++
+		}
+		slices.SortStableFunc(kept[i:i+n], func(a, b alloc.Decision) int {
+			return cmp.Or(cmp.Compare(a.Note, b.Note), cmp.Compare(a.Position, b.Position))
+		})
+		i += n
+	}
+	return kept
+}
+
 func changes(ds []alloc.Decision) []alloc.Decision {
 	last := map[int32]alloc.Decision{}
 	var kept []alloc.Decision
@@ -84,7 +107,7 @@ func changes(ds []alloc.Decision) []alloc.Decision {
 		case d.Kind == alloc.Bend && near(d.Pitch, was.Pitch, 1e-9) && near(d.Missed, was.Missed, 1e-7),
 			d.Kind == alloc.Pressure && d.Pressure == was.Pressure:
 			continue
-		case d.Kind == alloc.Take || d.Kind == alloc.Reattack:
+		case d.Kind == alloc.Take || d.Kind == alloc.Reattack || d.Kind == alloc.Slide:
 			was = d
 		case d.Kind == alloc.Bend:
 			was.Pitch, was.Missed = d.Pitch, d.Missed
@@ -107,8 +130,9 @@ func sameDecision(a, b alloc.Decision, used map[int32]bool) bool {
 	samePitch := near(a.Pitch, b.Pitch, 1e-9) && near(a.Missed, b.Missed, 1e-7)
 	sameCause := a.Velocity == b.Velocity && a.Cause == b.Cause && a.Outer == b.Outer
 	switch a.Kind {
-	case alloc.Take, alloc.Reattack:
-		return same && sameCause && samePitch && a.Pressure == b.Pressure && a.Was == b.Was &&
+	case alloc.Take, alloc.Reattack, alloc.Slide:
+		samePlace := a.Position == b.Position && a.Of == b.Of && a.CutLeft == b.CutLeft && a.Glide == b.Glide
+		return same && sameCause && samePitch && samePlace && a.Pressure == b.Pressure && a.Was == b.Was &&
 			a.Cut == b.Cut && (a.Cut == alloc.NoNote || a.CutPart == b.CutPart) &&
 			(a.CutKey == b.CutKey || !used[a.Voice]) && sameLevel(a.CutDB, b.CutDB)
 	case alloc.Drop:
@@ -175,13 +199,13 @@ var stepNames = [...]string{
 
 var decisionNames = [...]string{
 	alloc.Take: "take", alloc.Reattack: "reattack", alloc.Drop: "drop", alloc.Hold: "hold",
-	alloc.Release: "release", alloc.Bend: "bend", alloc.Pressure: "pressure",
+	alloc.Release: "release", alloc.Slide: "slide", alloc.Bend: "bend", alloc.Pressure: "pressure",
 }
 
 func decisionText(d alloc.Decision) string {
-	return fmt.Sprintf("%v %s note %d part %d voice %d key %d cut %d (part %d key %d was %d %.6f dB) cause %d outer %v pitch %.6f missed %.3f velocity %d pressure %d",
-		d.At, decisionNames[d.Kind], d.Note, d.Part, d.Voice, d.Key, d.Cut, d.CutPart, d.CutKey, d.Was, d.CutDB,
-		d.Cause, d.Outer, d.Pitch, d.Missed, d.Velocity, d.Pressure)
+	return fmt.Sprintf("%v %s note %d part %d voice %d (%d of %d) key %d cut %d (part %d key %d was %d %.6f dB left %d) glide %v cause %d outer %v pitch %.6f missed %.3f velocity %d pressure %d",
+		d.At, decisionNames[d.Kind], d.Note, d.Part, d.Voice, d.Position, d.Of, d.Key, d.Cut, d.CutPart,
+		d.CutKey, d.Was, d.CutDB, d.CutLeft, d.Glide, d.Cause, d.Outer, d.Pitch, d.Missed, d.Velocity, d.Pressure)
 }
 
 // A comparison that cannot fail is worth nothing: every field that is compared
@@ -208,6 +232,10 @@ func TestFirstDifference(t *testing.T) {
 		"missed":   func(d *alloc.Decision) { d.Missed += 1e-6 },
 		"velocity": func(d *alloc.Decision) { d.Velocity++ },
 		"pressure": func(d *alloc.Decision) { d.Pressure++ },
+		"position": func(d *alloc.Decision) { d.Position++ },
+		"of":       func(d *alloc.Decision) { d.Of++ },
+		"cut left": func(d *alloc.Decision) { d.CutLeft++ },
+		"glide":    func(d *alloc.Decision) { d.Glide++ },
 	} {
 		changed := take
 		change(&changed)

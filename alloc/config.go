@@ -35,8 +35,6 @@ type Voice struct {
 	Keys     KeyRange // of a Limited voice: the sounding keys it tracks
 	Envelope Envelope
 	Window   Window // the pitches its input can be driven to
-	// Detune is added to every pitch, in cents, where a part detunes by voice.
-	Detune float64
 }
 
 // KeyRange is an inclusive range of keys.
@@ -121,11 +119,14 @@ const (
 type Unison struct {
 	Voices    int // 1 or 0: no unison
 	WhenShort WhenShort
+	// Blocks are the groups that Blocks takes whole: voice indices, each group
+	// ascending. Without them the voices of the part's banks, those that are
+	// out included and spares not, are grouped in ascending number.
+	Blocks [][]int
 	// Detune holds the cents of each position of a stack, from the first;
-	// positions past its end are not detuned. With ByVoice each voice keeps
-	// its own instead.
-	Detune  []float64
-	ByVoice bool
+	// positions past its end are not detuned. ByVoice, if there is any, holds
+	// the cents of each voice of the rack instead.
+	Detune, ByVoice []float64
 	// Regrow lets elastic notes take voices back when others end.
 	Regrow bool
 }

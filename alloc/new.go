@@ -72,6 +72,16 @@ func (cfg *Config) check() error {
 		if u := p.Unison; u.Voices < 0 || u.Voices > len(cfg.Voices) {
 			errs = append(errs, fmt.Errorf("part %s: unison of %d, allowed are 1 to the %d voices", p.Name, u.Voices, len(cfg.Voices)))
 		}
+		if n := len(p.Unison.ByVoice); n > 0 && n != len(cfg.Voices) {
+			errs = append(errs, fmt.Errorf("part %s: detunes of %d voices, there are %d", p.Name, n, len(cfg.Voices)))
+		}
+		for _, block := range p.Unison.Blocks {
+			for _, i := range block {
+				if i < 0 || i >= len(cfg.Voices) {
+					errs = append(errs, fmt.Errorf("part %s: no voice %d for a block", p.Name, i+1))
+				}
+			}
+		}
 		if p.Transpose < -48 || p.Transpose > 48 {
 			errs = append(errs, fmt.Errorf("part %s: transpose %d, allowed are -48 to 48", p.Name, p.Transpose))
 		}

@@ -84,8 +84,8 @@ func (e *Engine) pitch(s *slot, i int32) {
 
 // detune returns by how many cents voice i is out of tune on purpose.
 func (e *Engine) detune(p *partState, i int32) float64 {
-	if p.Unison.ByVoice {
-		return e.rack[i].Detune
+	if len(p.Unison.ByVoice) > 0 {
+		return p.Unison.ByVoice[i]
 	}
 	if n := int(e.voices[i].position); n < len(p.Unison.Detune) {
 		return p.Unison.Detune[n]

@@ -5,7 +5,7 @@ import "slices"
 // equipUnison prepares what a part's unison needs.
 func (e *Engine) equipUnison(p *partState) {
 	u := &p.Unison
-	p.detunes = u.ByVoice || len(u.Detune) > 0
+	p.detunes = len(u.ByVoice) > 0 || u.Voices > 1 && len(u.Detune) > 0
 	if u.Voices < 2 {
 		return
 	}
@@ -20,6 +20,9 @@ func (e *Engine) equipUnison(p *partState) {
 // without a voice in service.
 func (e *Engine) blocksOf(p *partState) [][]int32 {
 	var blocks [][]int32
+	if p.Unison.Blocks != nil {
+		return e.given(p.Unison.Blocks)
+	}
 	n, inBlock := 0, []int32{}
 	for i := range e.rack {
 		if !slices.Contains(p.Banks, e.rack[i].Bank) || e.rack[i].State == Spare {
@@ -33,6 +36,23 @@ func (e *Engine) blocksOf(p *partState) [][]int32 {
 				blocks = append(blocks, inBlock)
 			}
 			n, inBlock = 0, []int32{}
+		}
+	}
+	return blocks
+}
+
+// given keeps of blocks what is in service.
+func (e *Engine) given(groups [][]int) [][]int32 {
+	var blocks [][]int32
+	for _, group := range groups {
+		var block []int32
+		for _, i := range group {
+			if e.voices[i].pool != nil {
+				block = append(block, int32(i))
+			}
+		}
+		if len(block) > 0 {
+			blocks = append(blocks, block)
 		}
 	}
 	return blocks

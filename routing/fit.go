@@ -45,15 +45,10 @@ func (m *Map) lanePath(l *Lane) string {
 		return "macros." + l.Name
 	case l.Voice >= 0:
 		return "banks." + m.Rig.Banks[l.Bank].Name
-	case m.onlyWired(l):
+	case l.onlyWired():
 		return wirePath(l.Wire)
 	}
 	return "banks." + m.Rig.Banks[l.Bank].Name + ".lanes"
-}
-
-// onlyWired tells whether a lane is that of a wire, and nothing else.
-func (m *Map) onlyWired(l *Lane) bool {
-	return l.Wire >= 0 && l.Macro < 0 && l.Voice < 0 && !slices.Contains(m.Rig.Banks[l.Bank].Lanes, l.Input)
 }
 
 // try adds a step if everything fits in the rig that it leads to, and tells

@@ -66,7 +66,7 @@ func (p *packer) wireLane(i int) *Lane {
 		names[n] = targetName(p.rig, t)
 	}
 	l := newLane(strings.Join(names, "+"), w.To[0].Input)
-	l.Bank, l.Wire = w.To[0].Bank, i
+	l.Wire = i
 	p.lanes.wires = append(p.lanes.wires, l)
 	return l
 }

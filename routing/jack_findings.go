@@ -115,11 +115,23 @@ func (m *Map) sockets(l *Lane) (all []socket) {
 	switch {
 	case l.Macro >= 0:
 		targets = m.Rig.Macros[l.Macro].To
-	case m.onlyWired(l):
-		targets = m.Rig.Wiring[l.Wire].To
+	case l.onlyWired():
+		targets = m.wired(l)
 	}
 	for _, t := range targets {
 		all = append(all, m.behind(t)...)
+	}
+	return all
+}
+
+// wired lists what the wires from the jack of a lane lead to.
+func (m *Map) wired(l *Lane) (all []profiles.Target) {
+	for i := range m.Rig.Wiring {
+		w := &m.Rig.Wiring[i]
+		from := Outlet{Interface: w.From.Interface, GateJack: w.From.Gate, Jack: w.From.Number}
+		if from.sameJack(&l.Outlet, m.Rig) {
+			all = append(all, w.To...)
+		}
 	}
 	return all
 }

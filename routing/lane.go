@@ -14,7 +14,7 @@ import (
 type Lane struct {
 	Name  string // as a rig writes it: A1.pitch, A.cutoff, bite
 	Input string // empty for a macro
-	Bank  int    // index into Rig.Banks; −1 for a macro
+	Bank  int    // index into Rig.Banks; −1 for a macro, and for what is only wired
 	Voice int    // index into Rig.Voices; −1 for what is shared
 	Macro int    // index into Rig.Macros, or −1
 	Wire  int    // index into Rig.Wiring of the wire that carries it, or −1
@@ -64,6 +64,9 @@ const (
 func (l *Lane) core() bool {
 	return l.Voice >= 0 && (l.Input == pitchInput || l.Input == gateInput)
 }
+
+// onlyWired tells whether a wire is all there is of it.
+func (l *Lane) onlyWired() bool { return l.Bank < 0 && l.Macro < 0 }
 
 func newLane(name, input string) *Lane {
 	return &Lane{Name: name, Input: input, Bank: -1, Voice: -1, Macro: -1, Wire: -1,

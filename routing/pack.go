@@ -24,13 +24,15 @@ import (
 // a voice and a macro, and a lane and a macro. If growing never moved anything
 // and whatever fits by number were placed, the three would need a jack each.
 //
-// What fits? Pitch and gate of a voice go to one interface; everything else may
-// go to any. An interface has room for so many pairs, and CVs or gates over. A
-// pair takes a pair, wherever it goes; a single CV takes one that is over, and
-// a pair's only where none is (see box.cost). So no step gives away more than
-// it must, and whatever can be placed at all is placed: on one interface,
-// whatever the jacks suffice for by number. Without one of the wishes there is
-// no less room at any step, so that never makes a plan fail.
+// What fits? Pitch and gate of a voice go to one interface: in file order, but
+// first to interfaces with CVs and gates of their own, since outputs that give
+// either may still be wanted for anything. Everything else may go to any. An
+// interface has room for so many pairs, and CVs or gates over. A pair takes a
+// pair, wherever it goes; a single CV takes one that is over, and a pair's only
+// where none is (see box.cost). So no step gives away more than it must, and
+// whatever can be placed at all is placed: on one interface, whatever the jacks
+// suffice for by number. To take a wish away never makes a plan fail, as what
+// can be placed with it can be placed without.
 
 // packer fills the interfaces of a rig.
 type packer struct {
@@ -38,7 +40,8 @@ type packer struct {
 	lanes    *lanesOf
 	boxes    []*box
 	holder   map[jackKey]*Lane // of jacks that the rig names: who came first
-	at       int               // the interface that pairs have come to
+	order    []int             // the interfaces in the order in which pairs fill them
+	at       int               // the place in order that pairs have come to
 	findings []Finding
 }
 
@@ -46,6 +49,13 @@ type packer struct {
 // is its value, and wants none; nil for none.
 func pack(rig *profiles.Rig, leaders map[int]int) *packer {
 	p := &packer{rig: rig, lanes: wishes(rig), boxes: newBoxes(rig), holder: map[jackKey]*Lane{}}
+	for _, either := range []bool{false, true} {
+		for i, b := range p.boxes {
+			if b.either() == either {
+				p.order = append(p.order, i)
+			}
+		}
+	}
 	for voice := range leaders {
 		p.lanes.voices[voice] = slices.DeleteFunc(p.lanes.voices[voice], func(l *Lane) bool { return l.Gate })
 	}
@@ -107,16 +117,13 @@ func home(lanes []*Lane) int {
 // those from where pairs have come to, or, for voices that have no pairs of
 // pitch and gate, those where least is lost.
 func (p *packer) candidates(voices [][]*Lane) []int {
-	var order []int
-	for i := range p.boxes {
-		order = append(order, i)
-	}
 	if slices.ContainsFunc(voices, func(lanes []*Lane) bool { return len(unplaced(lanes, true)) == 2 }) {
-		return order[min(p.at, len(order)):]
+		return p.order[min(p.at, len(p.order)):]
 	}
 	gate := slices.ContainsFunc(voices, func(lanes []*Lane) bool {
 		return slices.ContainsFunc(unplaced(lanes, true), func(l *Lane) bool { return l.Gate })
 	})
+	order := slices.Sorted(slices.Values(p.order))
 	slices.SortStableFunc(order, func(a, b int) int { return p.cheaper(gate, a, b) })
 	return order
 }
@@ -178,11 +185,12 @@ func (p *packer) other(l *Lane, at int) {
 
 // pair places pitch and gate on the first interface that has room for both.
 func (p *packer) pair(left []*Lane) {
-	at := slices.IndexFunc(p.boxes, func(b *box) bool { return b.pairs() > 0 })
-	if at < 0 {
+	place := slices.IndexFunc(p.order, func(at int) bool { return p.boxes[at].pairs() > 0 })
+	if place < 0 {
 		return
 	}
-	p.at = max(p.at, at)
+	at := p.order[place]
+	p.at = max(p.at, place)
 	for _, l := range left {
 		p.put(l, at, l.Gate, p.boxes[at].bay(l.Gate).lowest())
 	}

@@ -48,15 +48,11 @@ type StackWarning struct {
 
 // unison works the unison of a part out. The error says why its law gives no
 // detunes.
-func (m *Map) unison(part int) (Unison, error) {
+func (m *Map) unison(part int) (w Unison, err error) {
 	p := &m.Rig.Parts[part]
-	w := Unison{Part: part, Of: p.Unison.Voices}
-	law, err := detune.ParseLaw(p.Unison.Law.String())
+	w = Unison{Part: part, Of: p.Unison.Voices}
+	w.Cents, err = Detunes(p)
 	if err != nil {
-		return w, err
-	}
-	spec := detune.Spec{Law: law, Voices: w.Of, Width: detune.Cents(p.Unison.Spread), Power: p.Unison.Power, Seed: p.Seed}
-	if w.Cents, err = spec.Spread(); err != nil {
 		return w, err
 	}
 	w.Mean = detune.Mean(w.Cents)
@@ -70,6 +66,19 @@ func (m *Map) unison(part int) (Unison, error) {
 		w.Stacks, w.Idle = blocks(m.playing(part), w.Of)
 	}
 	return w, m.beats(&w)
+}
+
+// Detunes returns the detune of each position of a part's unison, lowest first,
+// before it is re-centred. The error says why its law gives none, and the way
+// out.
+func Detunes(p *profiles.Part) ([]detune.Cents, error) {
+	law, err := detune.ParseLaw(p.Unison.Law.String())
+	if err != nil {
+		return nil, err
+	}
+	spec := detune.Spec{Law: law, Voices: p.Unison.Voices, Width: detune.Cents(p.Unison.Spread),
+		Power: p.Unison.Power, Seed: p.Seed}
+	return spec.Spread()
 }
 
 // playing lists the voices of a part in ascending order, without spares. A

@@ -1,5 +1,7 @@
 package routing
 
+import "slices"
+
 // A bank that goes to one interface as a whole.
 
 // whole places what a bank still lacks on an interface, on one connector of
@@ -69,9 +71,11 @@ func (w *wanted) add(l *Lane, single, held bool) {
 	w.lanes = append(w.lanes, l)
 }
 
-// thrifty tells whether the single CVs and gates lose no more here than they
-// would elsewhere.
+// thrifty tells whether nothing loses more here than it would elsewhere.
 func (w *wanted) thrifty(p *packer, at int) bool {
+	if w.pairs && p.boxes[at].either() && slices.ContainsFunc(p.boxes, func(b *box) bool { return !b.either() && b.pairs() > 0 }) {
+		return false
+	}
 	return p.thrifty(at, false, w.cvs.single) && p.thrifty(at, true, w.gates.single)
 }
 
@@ -112,7 +116,7 @@ func (w *wanted) place(p *packer, at int) bool {
 	b.cv.held -= cvs.held
 	b.gates.held -= gates.held
 	if w.pairs {
-		p.at = max(p.at, at)
+		p.at = max(p.at, slices.Index(p.order, at))
 	}
 	return true
 }

@@ -5,21 +5,24 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/routing"
 )
 
-// config returns the configuration of the engine for a rig as it stands.
-func config(rig *profiles.Rig) alloc.Config {
+// config returns the configuration of the engine for a rig as it stands, and
+// as the map has its stacks.
+func config(m *routing.Map) alloc.Config {
+	rig := m.Rig
 	cfg := alloc.Config{
 		Voices:  make([]alloc.Voice, len(rig.Voices)),
 		Parts:   make([]alloc.Part, len(rig.Parts)),
 		MinGate: rig.Timing.MinGate,
 		FreeDB:  float64(rig.Audible.Free),
 	}
-	windows := windows(rig)
+	windows, states := windows(m), states(rig)
 	for i, v := range rig.Voices {
 		cfg.Voices[i] = alloc.Voice{
 			Bank:     v.Bank,
-			State:    v.State,
+			State:    states[i],
 			Keys:     v.Keys,
 			Envelope: rig.Kinds[rig.Banks[v.Bank].Kind].Envelope,
 			Window:   windows[i],
@@ -27,8 +30,27 @@ func config(rig *profiles.Rig) alloc.Config {
 	}
 	for i := range rig.Parts {
 		cfg.Parts[i] = part(&rig.Parts[i])
+		cfg.Parts[i].Unison = unison(m, i)
 	}
 	return cfg
+}
+
+// states returns the standing of each voice. In a bank that uses its spare, the
+// first spare stands in for the first voice that is out.
+func states(rig *profiles.Rig) []alloc.VoiceState {
+	list := make([]alloc.VoiceState, len(rig.Voices))
+	for i, v := range rig.Voices {
+		list[i] = v.State
+	}
+	for i := range rig.Banks {
+		if spare, _, ok := rig.Replaced(i); ok {
+			list[spare] = alloc.In
+			if rig.Voices[spare].Keys != (alloc.KeyRange{High: 127}) {
+				list[spare] = alloc.Limited
+			}
+		}
+	}
+	return list
 }
 
 func part(p *profiles.Part) alloc.Part {
@@ -51,35 +73,48 @@ func part(p *profiles.Part) alloc.Part {
 		BendTails:        p.BendTails,
 		OutOfRange:       p.OutOfRange,
 		Seed:             p.Seed,
+		Reserve:          p.Reserve,
+		Limit:            p.Limit,
 		Priority:         p.Priority,
+		Mode:             alloc.Mode(p.Mode),
+		ReattackPress:    p.Reattack.OnPress(),
+		ReattackReturn:   p.Reattack.OnReturn(),
+		Glide:            p.Glide,
+		Zones:            zones(p),
 	}
 }
 
-// sources returns what a part listens to. A zone of per-note channels, which
-// is not simulated yet, is taken for all channels.
+// sources returns the channels that a part listens to, if it does not listen
+// to a zone of per-note channels.
 func sources(p *profiles.Part) []alloc.Source {
 	if p.Zone != profiles.NoZone {
-		return []alloc.Source{{AnyPort: true, Channels: 0xFFFF}}
+		return nil
 	}
 	return p.Sources
 }
 
-// windows returns the pitches that each voice can be driven to. Pitch lanes
-// fill the CV jacks of the interfaces upward from the first, voice by voice;
-// voices for which there is no jack left count as being on the last
-// interface.
-func windows(rig *profiles.Rig) []alloc.Window {
+// zones returns the zone that a part listens to, on every port.
+func zones(p *profiles.Part) []alloc.Zone {
+	if p.Zone == profiles.NoZone {
+		return nil
+	}
+	return []alloc.Zone{{AnyPort: true, Upper: p.Zone == profiles.UpperZone, Members: p.Members}}
+}
+
+// windows returns the pitches that each voice can be driven to by the interface
+// that its pitch lane is on. A voice without a jack counts as being on the last.
+func windows(m *routing.Map) []alloc.Window {
+	rig := m.Rig
 	list := make([]alloc.Window, len(rig.Voices))
 	if len(rig.Interfaces) == 0 {
 		return list
 	}
-	at, used := 0, 0
 	for i := range list {
-		for at < len(rig.Interfaces)-1 && used == rig.Interfaces[at].Jacks(false) {
-			at, used = at+1, 0
+		at := m.Voices[i].Interface
+		if at < 0 {
+			at = len(rig.Interfaces) - 1
 		}
 		list[i] = window(rig, &rig.Interfaces[at])
-		used++
 	}
 	return list
 }

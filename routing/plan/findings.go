@@ -11,11 +11,9 @@ import (
 	"choirloft/routing"
 )
 
-// find returns what there is to say about the plan. single holds the parts
-// that an override plays without unison, by index.
-func (p *Plan) find(single map[int]bool) []routing.Finding {
-	var found []routing.Finding
-	found = append(found, p.notYet(single)...)
+// find returns what there is to say about the plan.
+func (p *Plan) find() []routing.Finding {
+	found := p.notYet()
 	for i := range p.Rules.Config.Parts {
 		found = append(found, p.voiceless(i)...)
 		found = append(found, p.fixed(i)...)
@@ -35,15 +33,11 @@ func (p *Plan) find(single map[int]bool) []routing.Finding {
 }
 
 // notYet turns what the program does not use into findings: warnings where it
-// would change which notes are lost, else notes. An override that plays all
-// parts without unison makes up for it.
-func (p *Plan) notYet(single map[int]bool) []routing.Finding {
+// would change which notes are lost, else notes.
+func (p *Plan) notYet() []routing.Finding {
 	var found []routing.Finding
 	for _, n := range profiles.NotYetUsed(p.Rig) {
 		inPart := strings.HasPrefix(n.Path, "parts.")
-		if inPart && strings.HasSuffix(n.Path, ".unison") && len(single) == len(p.Rig.Parts) {
-			continue
-		}
 		f := routing.New(routing.NotYetUsed, n.Path, "not used yet: "+n.What)
 		if inPart {
 			f.Text = "not simulated yet: " + n.What

@@ -18,7 +18,7 @@ type Overrides struct {
 	// Release is a time to −60 dB, such as "1.2 s": of every voice, or of
 	// those in the banks of a part.
 	Release []string
-	Unison  []string // voices a note: 1, nothing else is simulated yet
+	Unison  []string // voices on a note
 }
 
 // OverrideError says what is wrong with an override.
@@ -32,29 +32,15 @@ type OverrideError struct {
 // Error returns name, value and message, without the hint.
 func (e *OverrideError) Error() string { return e.Name + " " + e.Value + ": " + e.Message }
 
-// apply changes a configuration. It returns the parts that an override plays
-// without unison.
-func (o *Overrides) apply(cfg *alloc.Config) (single map[int]bool, err error) {
+// apply changes a configuration.
+func (o *Overrides) apply(cfg *alloc.Config) error {
 	if err := o.applyRules(cfg); err != nil {
-		return nil, err
+		return err
 	}
 	if err := o.applyVoices(cfg); err != nil {
-		return nil, err
+		return err
 	}
-	if err := o.applyRelease(cfg); err != nil {
-		return nil, err
-	}
-	unison, err := resolve(cfg, "--unison", o.Unison, parseUnison)
-	if err != nil {
-		return nil, err
-	}
-	single = map[int]bool{}
-	for i, n := range unison.byPart {
-		if n != nil {
-			single[i] = true
-		}
-	}
-	return single, nil
+	return o.applyRelease(cfg)
 }
 
 // applyRules applies what each part has of its own.

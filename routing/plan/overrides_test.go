@@ -37,8 +37,8 @@ func TestOverridingAFixedMap(t *testing.T) {
 	require.Empty(t, p.Findings)
 }
 
-// states returns a letter for each voice: i in, o out.
-func states(p *Plan) string {
+// standings returns a letter for each voice: i in, o out.
+func standings(p *Plan) string {
 	var b strings.Builder
 	for _, v := range p.Rules.Config.Voices {
 		b.WriteByte("iols"[v.State])
@@ -58,7 +58,7 @@ func TestVoicesKeepsTheFirstInService(t *testing.T) {
 		{[]string{"bass=2"}, "ioiiiioo"},
 		{[]string{"bass=2", "pad=1"}, "ioooiioo"},
 	} {
-		require.Equal(t, c.want, states(build(t, twoParts, Overrides{Voices: c.voices})), "%v", c.voices)
+		require.Equal(t, c.want, standings(build(t, twoParts, Overrides{Voices: c.voices})), "%v", c.voices)
 	}
 }
 

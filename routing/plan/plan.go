@@ -17,6 +17,7 @@ import (
 // Plan is a rig, made ready to be played, and what there is to say about it.
 type Plan struct {
 	Rig *profiles.Rig
+	Map *routing.Map // which jack and channel drives which voice
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
@@ -25,18 +26,22 @@ type Plan struct {
 
 // Build makes the plan of a rig. The error is an *[OverrideError].
 func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
-	p := &Plan{Rig: rig, Rules: study.Rules{
-		Config:  config(rig),
+	rig, err := o.rig(rig)
+	if err != nil {
+		return nil, err
+	}
+	m := routing.NewMap(rig)
+	p := &Plan{Rig: rig, Map: m, Rules: study.Rules{
+		Config:  config(m),
 		Gap:     rig.Timing.Gap,
 		Lead:    rig.Timing.Lead,
 		Overlap: rig.Timing.Overlap,
 		LimitDB: float64(rig.Audible.Limit),
 	}}
-	single, err := o.apply(&p.Rules.Config)
-	if err != nil {
+	if err := o.apply(&p.Rules.Config); err != nil {
 		return nil, err
 	}
-	p.Findings = p.find(single)
+	p.Findings = p.find()
 	return p, nil
 }
 

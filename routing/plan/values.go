@@ -81,11 +81,8 @@ func parseVoices(text string) (int, string, string) {
 
 func parseUnison(text string) (int, string, string) {
 	n, err := strconv.Atoi(text)
-	switch {
-	case err != nil || n < 1:
-		return 0, fmt.Sprintf("found %q, want how many voices play a note, from 1", text), ""
-	case n > 1:
-		return 0, "unison is not simulated yet, only 1 is", ""
+	if err != nil || n < 1 || n > 64 {
+		return 0, fmt.Sprintf("found %q, want how many voices play a note, from 1 to 64", text), ""
 	}
 	return n, "", ""
 }

@@ -28,14 +28,14 @@ func reaches(part alloc.Part, v voice, pitch float64) bool {
 }
 
 // usable lists the voices that could play the note, in ascending number.
-func (p *pool) usable(h happening) (voices []int, outOfWindow bool) {
-	n := p.gates[h.note]
-	part := p.cfg.Parts[n.Part]
+func (p *pool) usable(note int) (voices []int, outOfWindow bool) {
+	part := p.cfg.Parts[p.gates[note].Part]
+	now := p.heard[note]
 	for i, v := range p.voices {
-		if !serves(v) || !p.inBanks(part, i) || !tracks(v, n.Sounding) {
+		if !serves(v) || !p.inBanks(part, i) || !tracks(v, now.key) {
 			continue
 		}
-		if !reaches(part, v, float64(n.Sounding)+bendOf(part, h.bend)) {
+		if !reaches(part, v, float64(now.key)+now.bend) {
 			outOfWindow = true
 			continue
 		}
@@ -44,60 +44,17 @@ func (p *pool) usable(h happening) (voices []int, outOfWindow bool) {
 	return voices, outOfWindow && len(voices) == 0
 }
 
-// mapped leaves of the voices only the one that the part's key map names.
-func mapped(part alloc.Part, key midi.Key, usable []int) []int {
-	if v, ok := part.Fixed[key]; ok && slices.Contains(usable, v) {
-		return []int{v}
+// mapped leaves of the units only the one with the voice that the part's key
+// map names.
+func (p *pool) mapped(part alloc.Part, key midi.Key, units []int) []int {
+	voice, ok := part.Fixed[key]
+	if !ok {
+		return nil
 	}
-	return nil
+	return keep(units, func(v int) bool { return slices.Contains(p.block(part, v), voice) })
 }
 
-// choose finds the voice for a note that starts, or NoVoice, and the cause.
-func (p *pool) choose(h happening) (int, alloc.Cause) {
-	note, n := h.note, p.gates[h.note]
-	part := p.cfg.Parts[n.Part]
-	usable, outOfWindow := p.usable(h)
-	if outOfWindow {
-		return alloc.NoVoice, alloc.CauseRange
-	}
-	v := p.pick(part, part.Pick, note, usable)
-	if v == alloc.NoVoice {
-		v = p.steal(part, note, p.victims(part, note, usable))
-	}
-	switch {
-	case v == alloc.NoVoice || p.voices[v].sounds():
-		return v, p.cause(part, len(usable))
-	case p.voices[v].state == alloc.Tail:
-		return v, alloc.CauseTail
-	}
-	return v, alloc.CauseNone
-}
-
-// cause says why a sounding note is cut, or the new one dropped, when n voices
-// could play it.
-func (p *pool) cause(part alloc.Part, n int) alloc.Cause {
-	held, pedal := 1, 0 // the new note is held
-	for i, v := range p.voices {
-		if !p.inBanks(part, i) {
-			continue
-		}
-		switch v.state {
-		case alloc.Held:
-			held++
-		case alloc.Pedal:
-			pedal++
-		}
-	}
-	switch {
-	case held > n:
-		return alloc.CauseShortage
-	case held+pedal > n:
-		return alloc.CausePedal
-	}
-	return alloc.CauseRule
-}
-
-// victims are the voices that may be stolen: all that are usable, but only the
+// victims are the units that may be stolen: all that are usable, but only the
 // next one under strict round-robin, and only the mapped one under fixed.
 func (p *pool) victims(part alloc.Part, note int, usable []int) []int {
 	rule := part.Pick
@@ -106,16 +63,18 @@ func (p *pool) victims(part alloc.Part, note int, usable []int) []int {
 	}
 	switch {
 	case rule == alloc.PickFixed:
-		return mapped(part, p.gates[note].Key, usable)
+		return p.mapped(part, p.gates[note].Key, usable)
 	case rule == alloc.PickStrictRoundRobin && len(usable) > 0:
 		return []int{p.next(p.gates[note].Part, usable)}
 	}
 	return usable
 }
 
-// pick chooses a voice that can be had without stealing, or NoVoice.
-func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, usable []int) int {
-	n := p.gates[note]
+// pick chooses a unit that can be had without stealing, or NoVoice. Some may
+// be more than the part can afford.
+func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, units []int, affordable func(int) bool) int {
+	n, key := p.gates[note], p.heard[note].key
+	usable := keep(units, func(v int) bool { return p.voices[v].sounds() || affordable(v) })
 	var free []int // the candidates
 	for _, i := range usable {
 		if s := p.voices[i].state; s == alloc.Free || s == alloc.Tail && part.TailsUnknown {
@@ -124,15 +83,15 @@ func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, usable []int
 	}
 	switch rule {
 	case alloc.PickSameKey:
-		if v := p.sameKey(n.Sounding, usable); v != alloc.NoVoice {
+		if v := p.sameKey(key, usable); v != alloc.NoVoice {
 			return v
 		}
-		return p.pick(part, part.Second, note, usable)
+		return p.pick(part, part.Second, note, units, affordable)
 	case alloc.PickFixed:
-		free = keep(free, func(v int) bool { return slices.Contains(mapped(part, n.Key, usable), v) })
+		free = keep(free, func(v int) bool { return slices.Contains(p.mapped(part, n.Key, usable), v) })
 	case alloc.PickStrictRoundRobin:
-		if len(usable) > 0 {
-			if v := p.next(n.Part, usable); !p.voices[v].sounds() {
+		if len(units) > 0 {
+			if v := p.next(n.Part, units); !p.voices[v].sounds() && affordable(v) {
 				return v
 			}
 		}
@@ -151,7 +110,7 @@ func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, usable []int
 	case alloc.PickBankFill:
 		return best(free, func(a, b int) bool { return p.busy(a) > p.busy(b) || p.busy(a) == p.busy(b) && p.bankBefore(a, b) })
 	case alloc.PickNearest:
-		return best(free, func(a, b int) bool { return nearer(p.voices[a], p.voices[b], n.Sounding) })
+		return best(free, func(a, b int) bool { return nearer(p.voices[a], p.voices[b], key) })
 	case alloc.PickRandom:
 		return free[p.rng[n.Part].IntN(len(free))]
 	}
@@ -169,10 +128,10 @@ func best(voices []int, beats func(a, b int) bool) int {
 	return found
 }
 
-// next is the first of the voices after the one the part took last, cyclic.
+// next is the first of the units after the voice the part took last, cyclic.
 func (p *pool) next(part int, voices []int) int {
 	for _, v := range voices {
-		if v > p.pointer[part] {
+		if p.block(p.cfg.Parts[part], v)[0] > p.pointer[part] {
 			return v
 		}
 	}

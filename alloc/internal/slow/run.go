@@ -39,20 +39,41 @@ type pool struct {
 	cfg     alloc.Config
 	gates   []gate
 	ends    []time.Duration
+	heard   []sound // by note
 	voices  []voice
+	waiting [][]int      // by part: the notes that wait for voices, the oldest first
 	pointer []int        // by part: the voice it took last, −1 at first
 	rng     []*rand.Rand // by part
 	now     time.Duration
 	out     []alloc.Decision
+	doubt   bool
+}
+
+// sound is how a note stands at present, voice or no voice.
+type sound struct {
+	line     line
+	key      int     // sounding
+	bend     float64 // semitones
+	pressure uint8
+	stale    bool // a tail whose member channel plays another note
 }
 
 // Run gives the decisions of a performance that ends at end. ends are the
 // reference ends of the notes, which the foresight rules need; others may
 // leave them nil.
 func Run(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Duration) []alloc.Decision {
+	ds, _ := Play(cfg, steps, end, ends)
+	return ds
+}
+
+// Play does the same, and tells whether a decision was in doubt: whether two
+// levels had to be told apart that differ by no more than rounding could make,
+// though they are not the same by their origin.
+func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Duration) (ds []alloc.Decision, doubt bool) {
 	g := newGates(cfg)
 	g.run(steps, end)
-	p := &pool{cfg: cfg, gates: g.notes, ends: ends}
+	p := &pool{cfg: cfg, gates: g.notes, ends: ends, heard: make([]sound, len(g.notes)),
+		waiting: make([][]int, len(cfg.Parts))}
 	for _, v := range cfg.Voices {
 		p.voices = append(p.voices, voice{Voice: v, note: -1})
 	}
@@ -67,62 +88,107 @@ func Run(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Dur
 		}
 		p.happen(h)
 	}
-	return p.out
+	return p.out, p.doubt
 }
 
 func (p *pool) happen(h happening) {
 	switch h.kind {
 	case opened:
+		p.heard[h.note] = sound{h.line, h.sounding, h.bend, h.pressure, false}
+		p.silenceOthers(h)
 		p.open(h)
+	case returned:
+		p.heard[h.note] = sound{h.line, h.sounding, h.bend, h.pressure, false}
+		p.goOn(h)
+	case raised:
+		p.dropWaiting(h.note)
 	case kept:
-		if v := p.voiceOf(h.note); v >= 0 {
+		for _, v := range p.voicesOf(h.note) {
 			p.voices[v].state = alloc.Pedal
 			p.emit(alloc.Hold, h.note, v)
 		}
 	case closed:
-		if v := p.voiceOf(h.note); v >= 0 {
-			p.emit(alloc.Release, h.note, v)
-			p.voices[v].gateLow(h.at)
-			p.voices[v].expire(h.at, p.cfg.FreeDB)
-		}
+		p.dropWaiting(h.note)
+		p.release(h.note)
+		p.tryWaiting()
 	case bent:
-		p.bend(h.line, h.bend)
+		p.bend(h)
 	case pressed:
-		if v := p.voiceOf(h.note); v >= 0 && p.voices[v].pressure != h.pressure {
-			p.voices[v].pressure = h.pressure
-			p.emit(alloc.Pressure, h.note, v)
+		p.heard[h.note].pressure = h.pressure
+		for _, v := range p.voicesOf(h.note) {
+			if p.voices[v].pressure != h.pressure {
+				p.voices[v].pressure = h.pressure
+				p.emit(alloc.Pressure, h.note, v)
+			}
 		}
 	}
 }
 
-// voiceOf is the voice that keeps the gate of the note up, or −1.
-func (p *pool) voiceOf(note int) int {
-	for i, v := range p.voices {
-		if v.note == note && v.sounds() {
-			return i
+// voicesOf are the voices that keep the gate of the note up, by position.
+func (p *pool) voicesOf(note int) []int {
+	var found []int
+	for position := range p.voices { // there are no more positions than voices
+		for i, v := range p.voices {
+			if v.note == note && v.sounds() && v.position == position {
+				found = append(found, i)
+			}
 		}
 	}
-	return -1
+	return found
+}
+
+// release closes the gate of a note.
+func (p *pool) release(note int) {
+	voices := p.voicesOf(note)
+	for _, v := range voices {
+		p.emit(alloc.Release, note, v)
+		p.level(v) // for the doubt
+		p.voices[v].gateLow(p.now)
+		p.voices[v].expire(p.now, p.cfg.FreeDB)
+	}
+	p.regrow(note, voices)
 }
 
 // bend moves the voices of a channel that are held or on the pedal, and its
 // tails where the part wants that.
-func (p *pool) bend(l line, b bend) {
+func (p *pool) bend(h happening) {
 	for note, n := range p.gates {
 		part := p.cfg.Parts[n.Part]
+		if p.heard[note].line != h.line || p.heard[note].stale {
+			continue
+		}
+		p.heard[note].bend = h.bends[n.Part]
 		for i := range p.voices {
 			v := &p.voices[i]
-			moves := v.sounds() || v.state == alloc.Tail && part.BendTails
-			if v.note != note || !moves || !n.on(l) {
+			if moves := v.sounds() || v.state == alloc.Tail && part.BendTails; v.note != note || !moves {
 				continue
 			}
-			to := fit(v.key, bendOf(part, b), v.Window, part.OutOfRange)
-			if to != v.pitch {
+			if to := p.pitchOf(note, i); to != v.pitch {
 				v.pitch = to
 				p.emit(alloc.Bend, note, i)
 			}
 		}
 	}
+}
+
+// silenceOthers keeps the tails of a member channel at their last bend when
+// the channel is used again.
+func (p *pool) silenceOthers(h happening) {
+	if len(p.cfg.Parts[p.gates[h.note].Part].Zones) == 0 {
+		return
+	}
+	for note := range h.note {
+		if p.heard[note].line == h.line && len(p.voicesOf(note)) == 0 {
+			p.heard[note].stale = true
+		}
+	}
+}
+
+// level is that of a voice.
+func (p *pool) level(i int) float64 {
+	level, doubt := p.voices[i].level(p.now)
+	p.doubt = p.doubt || doubt
+	return level
 }
 
 // emit says something of a note on the voice that plays it.
@@ -136,50 +202,12 @@ func (p *pool) emit(kind alloc.DecisionKind, note, v int) {
 func (p *pool) decision(kind alloc.DecisionKind, note, v int) alloc.Decision {
 	n := p.gates[note]
 	d := alloc.Decision{At: p.now, Kind: kind, Note: alloc.NoteID(note), Part: int32(n.Part),
-		Cut: alloc.NoNote, CutPart: -1, Voice: int32(v), Key: int16(n.Sounding), Velocity: n.Velocity,
-		CutDB: math.Inf(-1)}
+		Cut: alloc.NoNote, CutPart: -1, Voice: int32(v), Key: int16(p.heard[note].key), Velocity: n.Velocity,
+		CutDB: math.Inf(-1), Of: 1}
 	if v != alloc.NoVoice {
 		d.Pitch, d.Missed = p.voices[v].pitch.given, p.voices[v].pitch.missed
-		d.Pressure = p.voices[v].pressure
+		d.Pressure, d.Position = p.voices[v].pressure, int16(p.voices[v].position)
+		d.Of = int16(len(p.voicesOf(note)))
 	}
 	return d
-}
-
-// open gives a note its voice: that of the note it supersedes, if that has one
-// still, or else one that is picked or stolen.
-func (p *pool) open(h happening) {
-	if h.prev >= 0 {
-		if v := p.voiceOf(h.prev); v >= 0 {
-			p.start(alloc.Reattack, h, v, alloc.CauseNone)
-			return
-		}
-	}
-	v, cause := p.choose(h)
-	if v == alloc.NoVoice {
-		d := p.decision(alloc.Drop, h.note, v)
-		d.Cause, d.Outer = cause, p.outer(h.note, d.Key)
-		p.out = append(p.out, d)
-		return
-	}
-	p.start(alloc.Take, h, v, cause)
-}
-
-// start puts the note on the voice.
-func (p *pool) start(kind alloc.DecisionKind, h happening, i int, cause alloc.Cause) {
-	n, part, v := p.gates[h.note], p.cfg.Parts[p.gates[h.note].Part], &p.voices[i]
-	before := *v
-	outer := kind == alloc.Take && v.sounds() && p.outer(h.note, int16(v.key))
-	v.from = v.level(h.at) // silent if it was free
-	v.attack, v.state, v.note = h.at, alloc.Held, h.note
-	v.key, v.velocity, v.pressure = n.Sounding, n.Velocity, h.pressure
-	v.pitch = fit(v.key, bendOf(part, h.bend), v.Window, part.OutOfRange)
-	p.pointer[n.Part] = i
-
-	d := p.decision(kind, h.note, i)
-	d.Was, d.Cause, d.Outer = before.state, cause, outer
-	d.CutKey, d.CutDB = int16(before.key), before.levelDB(h.at)
-	if before.state != alloc.Free {
-		d.Cut, d.CutPart = alloc.NoteID(before.note), int32(p.gates[before.note].Part)
-	}
-	p.out = append(p.out, d)
 }

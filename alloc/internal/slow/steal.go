@@ -1,6 +1,7 @@
 package slow
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -88,12 +89,28 @@ func (p *pool) quietestTail(tails []int) int {
 			continue
 		}
 		a, b := p.voices[i], p.voices[found]
-		x, y := a.levelDB(p.now), b.levelDB(p.now)
+		x, _ := a.levelDB(p.now)
+		y, _ := b.levelDB(p.now)
 		if x < y || x == y && a.attack < b.attack {
 			found = i
 		}
 	}
+	for _, i := range tails {
+		a, b := p.voices[i], p.voices[found]
+		x, _ := a.levelDB(p.now)
+		y, _ := b.levelDB(p.now)
+		p.doubt = p.doubt || !alike(a, b) && math.Abs(x-y) <= 1e-8
+	}
 	return found
+}
+
+// alike tells whether two voices have the same level by their origin.
+func alike(a, b voice) bool {
+	same := a.state == b.state && a.Envelope == b.Envelope
+	if a.state == alloc.Tail && (a.low != b.low || a.lowDB != b.lowDB) {
+		return false
+	}
+	return same && (a.from == b.from && a.attack == b.attack || a.state == alloc.Tail && a.lowDB == 0)
 }
 
 // giveUp chooses by the rule among voices and, perhaps, the newcomer. All
@@ -106,10 +123,45 @@ func (p *pool) giveUp(part alloc.Part, note int, among []int) int {
 			found = i
 		}
 	}
+	if part.Steal == alloc.StealQuietest && len(among) > 0 {
+		p.doubtQuietest(found, note, among)
+	}
 	if found == newcomer {
 		return alloc.NoVoice
 	}
 	return found
+}
+
+// doubtQuietest notes whether another is as quiet as the quietest but for
+// rounding. What is at rest, at full or at silence is so exactly.
+func (p *pool) doubtQuietest(found, note int, among []int) {
+	least := p.standing(found, note).loudness()
+	for _, i := range among {
+		l := p.standing(i, note).loudness()
+		if i == found || math.Abs(l-least) > 1e-9*max(l, least) && max(l, least) > 1e-9 {
+			continue
+		}
+		if p.exact(i) && p.exact(found) || i >= 0 && found >= 0 && alike(p.voices[i], p.voices[found]) &&
+			p.voices[i].velocity == p.voices[found].velocity {
+			continue
+		}
+		p.doubt = true
+	}
+}
+
+// exact tells whether the level of a voice is free of rounding: its attack is
+// over, or has not begun, and it has no decay.
+func (p *pool) exact(i int) bool {
+	if i == newcomer {
+		return true
+	}
+	v := p.voices[i]
+	if v.state == alloc.Tail {
+		return v.Envelope.Release == 0
+	}
+	level, _ := v.level(p.now)
+	return level == 0 && v.attack == p.now || v.Envelope.Sustain == 1 && level == 1 ||
+		v.Envelope.Decay == 0 && level == v.Envelope.Sustain
 }
 
 // standing is what the stealing rules look at.
@@ -121,19 +173,24 @@ type standing struct {
 	end      time.Duration
 }
 
+func (s standing) loudness() float64 { return s.level * float64(s.velocity) }
+
 // standing of a voice, or of the newcomer: its attack is now, and it is taken
 // for full.
 func (p *pool) standing(i, note int) standing {
 	if i == newcomer {
 		n := p.gates[note]
-		s := standing{p.now, n.Sounding, 1, n.Velocity, 0}
+		s := standing{p.now, p.heard[note].key, 1, n.Velocity, 0}
 		if p.ends != nil {
 			s.end = p.ends[note]
 		}
 		return s
 	}
 	v := p.voices[i]
-	s := standing{v.attack, v.key, v.level(p.now), v.velocity, 0}
+	s := standing{v.attack, v.key, 0, v.velocity, 0}
+	if p.cfg.Parts[p.gates[note].Part].Steal == alloc.StealQuietest {
+		s.level = p.level(i)
+	}
 	if p.ends != nil {
 		s.end = p.ends[v.note]
 	}
@@ -152,7 +209,7 @@ func (p *pool) rather(rule alloc.StealRule, a, b standing) bool {
 	case alloc.StealHighest:
 		return a.key > b.key
 	case alloc.StealQuietest:
-		return a.level*float64(a.velocity) < b.level*float64(b.velocity)
+		return a.loudness() < b.loudness()
 	case alloc.StealSoftest:
 		return a.velocity < b.velocity
 	case alloc.StealFewestCuts:
@@ -167,7 +224,7 @@ func (p *pool) rather(rule alloc.StealRule, a, b standing) bool {
 // the pedal in the part's banks, and the new key.
 func (p *pool) outerKeys(note int) (low, high int) {
 	n := p.gates[note]
-	low, high = n.Sounding, n.Sounding
+	low, high = p.heard[note].key, p.heard[note].key
 	for i, v := range p.voices {
 		if p.inBanks(p.cfg.Parts[n.Part], i) && v.sounds() {
 			low, high = min(low, v.key), max(high, v.key)

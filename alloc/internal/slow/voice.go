@@ -16,6 +16,7 @@ type voice struct {
 	velocity uint8
 	pressure uint8
 	pitch    pitch
+	position int           // in the unison of the note
 	attack   time.Duration // of the attack or re-attack
 	from     float64       // the level at that attack
 	low      time.Duration // gate-off
@@ -29,20 +30,22 @@ func (v voice) sounds() bool { return v.state == alloc.Held || v.state == alloc.
 func (v voice) used() bool { return v.note >= 0 }
 
 // levelDB is its level, relative to the full envelope; −Inf is silence.
-func (v voice) levelDB(at time.Duration) float64 {
+func (v voice) levelDB(at time.Duration) (db float64, doubt bool) {
 	if v.state == alloc.Tail {
-		return fallingDB(v.Envelope, v.lowDB, at-v.low)
+		return fallingDB(v.Envelope, v.lowDB, at-v.low), false
 	}
-	return 20 * math.Log10(v.level(at))
+	level, doubt := v.level(at)
+	return 20 * math.Log10(level), doubt
 }
 
 // level is the same, 0–1.
-func (v voice) level(at time.Duration) float64 {
+func (v voice) level(at time.Duration) (level float64, doubt bool) {
 	switch v.state {
 	case alloc.Free:
-		return 0
+		return 0, false
 	case alloc.Tail:
-		return math.Pow(10, v.levelDB(at)/20)
+		db, _ := v.levelDB(at)
+		return math.Pow(10, db/20), false
 	default:
 		return rising(v.Envelope, v.from, at-v.attack)
 	}
@@ -50,7 +53,7 @@ func (v voice) level(at time.Duration) float64 {
 
 // gateLow releases the voice.
 func (v *voice) gateLow(at time.Duration) {
-	v.lowDB = v.levelDB(at)
+	v.lowDB, _ = v.levelDB(at)
 	v.state, v.low = alloc.Tail, at
 }
 
@@ -67,14 +70,18 @@ type pitch struct {
 	missed float64 // given minus wanted, in cents
 }
 
-// bendOf is the bend of a part's notes in semitones: full up is 8191/8192 of
-// the range, full down all of it.
-func bendOf(p alloc.Part, b bend) float64 {
-	r := p.BendRange
-	if b.cents >= 0 {
-		r = float64(b.cents) / 100
+// pitchOf is the pitch of a note on a voice: its bend and the detune of the
+// voice's position, or of the voice itself, included.
+func (p *pool) pitchOf(note, i int) pitch {
+	part, v := p.cfg.Parts[p.gates[note].Part], p.voices[i]
+	cents := 0.0
+	switch u := part.Unison; {
+	case len(u.ByVoice) > 0:
+		cents = u.ByVoice[i]
+	case u.Voices > 1 && v.position < len(u.Detune):
+		cents = u.Detune[v.position]
 	}
-	return r * (float64(b.value) - centre) / 8192
+	return fit(p.heard[note].key, p.heard[note].bend+cents/100, v.Window, part.OutOfRange)
 }
 
 // fit puts a key and its bend into the window as the part says. Fold moves the

@@ -1,0 +1,176 @@
+package routing
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/profiles"
+)
+
+// The laws of packing.
+
+func TestAJackIsUsedOnceAndIsOfTheRightKind(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig").pinned(t)
+		m := NewMap(d.rig())
+		seen := map[jackKey]string{}
+		for _, l := range m.lanes() {
+			if !l.Fits() {
+				continue
+			}
+			f := d.boxes[l.Interface]
+			require.Equal(t, l.Gate, l.GateJack, l.Name)
+			require.GreaterOrEqual(t, l.Jack, 1)
+			require.LessOrEqual(t, l.Jack, f.Jacks(l.Gate))
+			require.Equal(t, l.Jack, (l.Connector-1)*f.Connector+l.Place)
+			key := jackKey{l.Interface, l.Gate && f.Outputs == 0, l.Jack}
+			require.Empty(t, seen[key], "%s is on the jack of %s", l.Name, seen[key])
+			seen[key] = l.Name
+		}
+		total := 0
+		for _, f := range d.boxes {
+			total += f.CV + f.Gates + f.Outputs
+		}
+		cvs, gates, either := m.SpareCount()
+		require.Equal(t, total, len(seen)+cvs+gates+either)
+	})
+}
+
+func TestPitchAndGateShareAnInterface(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := NewMap(drafts(3).Draw(t, "rig").rig())
+		for i := range m.Voices {
+			if pitch, gate := m.Voices[i].Lane("pitch"), m.Voices[i].Lane("gate"); pitch != nil && gate != nil {
+				require.Equal(t, pitch.Interface, gate.Interface)
+			}
+		}
+	})
+}
+
+func TestPinsAreKept(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig").pinned(t)
+		m := NewMap(d.rig())
+		for _, pin := range d.pins {
+			l := m.Voices[max(0, pin.To.Voice)].Lane(pin.To.Input)
+			if pin.Macro >= 0 {
+				l = &m.Macros[pin.Macro]
+			}
+			require.True(t, l.Pinned)
+			require.Equal(t, pin.Jack, profiles.Jack{Interface: l.Interface, Gate: l.GateJack, Number: l.Jack})
+		}
+		require.NotContains(t, m.codes(), JackHeldTwice)
+	})
+}
+
+// unmoved asks that every line of the old map stands in the new one.
+func unmoved(t *rapid.T, old, then *Map) {
+	lines := then.lines()
+	for name, line := range old.lines() {
+		require.Equal(t, line, lines[name], name)
+	}
+}
+
+func TestAFurtherBankMovesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig").pinned(t)
+		old := NewMap(d.rig())
+		d.banks = append(slices.Clone(d.banks), bankDrafts().Draw(t, "further"))
+		unmoved(t, old, NewMap(d.rig()))
+	})
+}
+
+func TestAFurtherLaneOfTheLastBankMovesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig").pinned(t)
+		old := NewMap(d.rig())
+		d.banks = slices.Clone(d.banks)
+		d.banks[len(d.banks)-1].lanes++
+		unmoved(t, old, NewMap(d.rig()))
+	})
+}
+
+// A further macro moves nothing as long as its home is free. Of 32 CVs the
+// upper half has six homes of macros and ten of lanes (bay.go: of eight, three
+// and five), and these voices keep to the lower half.
+func TestAFurtherMacroMovesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := draft{boxes: []profiles.Interface{face("main", 32, 32, 0, 8)}, macros: rapid.IntRange(0, 5).Draw(t, "macros")}
+		lanes := 0
+		for range rapid.IntRange(1, 4).Draw(t, "banks") {
+			b := bankDraft{rapid.IntRange(1, 4).Draw(t, "size"), 0, rapid.IntRange(0, min(3, 10-lanes)).Draw(t, "lanes")}
+			lanes += b.lanes
+			d.banks = append(d.banks, b)
+		}
+		old := NewMap(d.rig())
+		require.NotContains(t, old.codes(), MacroWouldMove)
+		d.macros++
+		unmoved(t, old, NewMap(d.rig()))
+	})
+}
+
+// Where another macro would move something, a finding says so beforehand.
+func TestTheNextMacroIsAnnounced(t *testing.T) {
+	announced, quiet := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(2).Draw(t, "rig")
+		old := NewMap(d.rig())
+		d.macros++
+		then := NewMap(d.rig())
+		switch {
+		case len(old.Missing) > 0 || len(then.Missing) > 0:
+			require.NotContains(t, old.codes(), MacroWouldMove)
+		case slices.Contains(old.codes(), MacroWouldMove):
+			announced++
+			lines, moved := then.lines(), 0
+			for name, line := range old.lines() {
+				if lines[name] != line {
+					moved++
+				}
+			}
+			require.Positive(t, moved)
+		default:
+			quiet++
+			unmoved(t, old, then)
+		}
+	})
+	require.Positive(t, announced)
+	require.Positive(t, quiet)
+}
+
+func TestTakingAWishAwayNeverMakesAPlanFail(t *testing.T) {
+	tried := 0
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig")
+		if rapid.Bool().Draw(t, "with pins") {
+			d = d.pinned(t)
+		}
+		if len(NewMap(d.rig()).Missing) == 0 {
+			tried++
+			require.Empty(t, NewMap(d.smaller(t).rig()).Missing)
+		}
+	})
+	require.Positive(t, tried)
+}
+
+// What can be placed is placed: a search over all ways to share the interfaces
+// finds no more.
+func TestWhatCanBePlacedIsPlaced(t *testing.T) {
+	fits, fails := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		d := drafts(3).Draw(t, "rig")
+		pairs, cvs, gates := d.demand()
+		want := possible(d.boxes, pairs, cvs, gates, 0)
+		require.Equal(t, want, len(NewMap(d.rig()).Missing) == 0, "pairs %d, CVs %d, gates %d", pairs, cvs, gates)
+		if want {
+			fits++
+		} else {
+			fails++
+		}
+	})
+	require.Positive(t, fits)
+	require.Positive(t, fails)
+}

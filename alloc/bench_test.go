@@ -111,8 +111,8 @@ func benchRule(b *testing.B, name string, pick alloc.PickRule, steal alloc.Steal
 					b.Fatal(err)
 				}
 				e.Foresee(ends)
-				for _, s := range steps {
-					e.Feed(s, emit)
+				for i := range steps {
+					e.Feed(&steps[i], emit)
 				}
 				e.Finish(end, emit)
 			}

@@ -72,7 +72,7 @@ func (e *Engine) giveUpBlock(p *partState, s *slot, tails, open []*head) *head {
 }
 
 func (e *Engine) innerBlock(p *partState, s *slot, tails, pedal, held []*head) *head {
-	low, high := e.outerKeys(p, s.sounding)
+	low, high := e.outerKeys(p, s)
 	older := func(a, b *head) bool { return e.olderThan(a.voice, b.voice) }
 	passing := func(hs []*head, t keyTest) []*head {
 		return keepHeads(hs, func(h *head) bool { return t.passes(e.voices[h.voice].key) })

@@ -32,16 +32,23 @@ func (b *buckets) add(n int, i int32) {
 	b.used[n>>6] |= 1 << (n & 63)
 }
 
+// remove takes a member out. It always writes all three levels: which bucket
+// will be empty is too hard to guess to branch on.
 func (b *buckets) remove(n int, i int32) {
 	w := int(i >> 6)
 	at := n*b.width + w
-	b.words[at] &^= 1 << (i & 63)
-	if b.words[at] != 0 {
-		return
+	word := b.words[at] &^ (1 << (i & 63))
+	b.words[at] = word
+	sum := b.sum[n]
+	if rest := sum &^ (1 << w); word == 0 {
+		sum = rest
 	}
-	if b.sum[n] &^= 1 << w; b.sum[n] == 0 {
-		b.used[n>>6] &^= 1 << (n & 63)
+	b.sum[n] = sum
+	used := b.used[n>>6]
+	if rest := used &^ (1 << (n & 63)); sum == 0 {
+		used = rest
 	}
+	b.used[n>>6] = used
 }
 
 // first returns the lowest member of bucket n, which must not be empty.

@@ -35,7 +35,7 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, ends []time.Durat
 		require.LessOrEqual(t, len(ds), (len(p.steps)+1)*(8*len(cfg.Voices)+len(cfg.Parts))+len(p.steps)*len(cfg.Parts), "decisions without end")
 	}
 	for _, s := range p.steps {
-		e.Feed(s, emit)
+		e.Feed(&s, emit)
 	}
 	e.Finish(p.end, emit)
 	return ds

@@ -29,6 +29,7 @@ type Engine struct {
 	grabbed []grabbed // scratch: voices on their way to a note
 	heads   []head    // scratch: the blocks that may play a key
 	notes   []int32   // scratch: slots of a part's notes
+	outer   outer     // of the note that is being placed
 	ranks   []*rank   // scratch: what a note may be taken from
 
 	inAttack, inIdle, inTail, inLast, inQuiet, inChannel links
@@ -42,9 +43,9 @@ func (e *Engine) Foresee(ends []time.Duration) { e.ends = ends }
 // Feed plays one step and emits what is decided by it, and before it what has
 // become due since the last. Steps must come in the order of time. A decision
 // is the engine's own until emit returns: copy it to keep it.
-func (e *Engine) Feed(s midi.Step, emit func(*Decision)) {
+func (e *Engine) Feed(s *midi.Step, emit func(*Decision)) {
 	e.emit = emit
-	e.feed(&s)
+	e.feed(s)
 }
 
 // Advance lets the time pass to t and emits what becomes due.
@@ -95,8 +96,14 @@ func (e *Engine) open(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
+	e.outer.note = NoNote
+	silent := 0
 	for _, q := range p.pools {
 		e.expire(q)
+		silent += q.free.size
+		if p.TailsUnknown {
+			silent += q.tail.size
+		}
 	}
 	mayTakeFree := true
 	if p.special {
@@ -111,7 +118,7 @@ func (e *Engine) open(si int32) {
 		mayTakeFree = e.room(p, s.sounding) > 0 || !p.shares()
 	}
 	i := none
-	if mayTakeFree {
+	if mayTakeFree && (silent > 0 || p.looksBeyond) {
 		i = e.choose(p, s)
 	}
 	switch {
@@ -155,7 +162,7 @@ func (e *Engine) cause(p *partState, key int16) Cause {
 }
 
 func (e *Engine) drop(p *partState, s *slot, cause Cause) {
-	low, high := e.outerKeys(p, s.sounding)
+	low, high := e.outerKeys(p, s)
 	e.decision = Decision{At: e.now, Kind: Drop, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
 		Part: s.part, CutPart: int32(NoNote), Key: s.sounding, Velocity: s.velocity,
 		Of: 0, Outer: s.sounding == low || s.sounding == high}
@@ -185,7 +192,7 @@ func (e *Engine) grab(p *partState, s *slot, i int32) *Decision {
 		e.leaveTail(i)
 		e.leaveIdle(v.pool, i)
 	default:
-		low, high := e.outerKeys(p, s.sounding)
+		low, high := e.outerKeys(p, s)
 		d.Cut, d.CutPart, d.Cause = v.note, v.part, e.cause(p, s.sounding)
 		d.Outer = v.key == low || v.key == high
 		d.CutLeft = e.detach(i)
@@ -225,8 +232,8 @@ func (e *Engine) sound(p *partState, s *slot, si, i int32) {
 func (e *Engine) play(p *partState, s *slot, si, i int32) {
 	v := &e.voices[i]
 	v.note, v.slot, v.part, v.channel = s.id, si, s.part, s.channel
-	v.key, v.velocity, v.state = s.sounding, s.velocity, Held
-	e.enterOpen(i)
+	v.key, v.velocity = s.sounding, s.velocity
+	e.enterHeld(i, p.shelf)
 	d := &e.decision
 	d.Position, d.Of, d.Glide = v.position, s.voices, p.Glide
 	e.pitch(s, i)

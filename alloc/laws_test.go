@@ -90,7 +90,11 @@ func TestShift(t *testing.T) {
 		for i := range later.steps {
 			later.steps[i].At += by
 		}
-		want := fast(t, cfg, p, slow.Reference(cfg, p.steps, p.end).Ends())
+		ends := slow.Reference(cfg, p.steps, p.end).Ends()
+		if _, doubt := slow.Play(cfg, p.steps, p.end, ends); doubt {
+			return // the last bits of a time decide
+		}
+		want := fast(t, cfg, p, ends)
 		got := fast(t, cfg, later, slow.Reference(cfg, later.steps, later.end).Ends())
 		for i := range want {
 			want[i].At += by
@@ -123,7 +127,7 @@ func TestLive(t *testing.T) {
 				at, ok = e.Next()
 				require.True(t, !ok || at > was, "time passes")
 			}
-			e.Feed(s, emit)
+			e.Feed(&s, emit)
 			now = s.At
 		}
 		e.Finish(p.end, emit)

@@ -12,17 +12,18 @@ const MaxVoices = 4096
 
 // partState is a part and what the engine remembers of it.
 type partState struct {
-	Part
 	pools   []*pool
+	pointer int32 // the voice last taken; none
+	shelf   int32 // where its open gates stand in a pool
+	// looksBeyond: its picking rule may name a voice though none is free.
+	looksBeyond bool
+	special     bool // a reserve, a limit, unison or a window that drops notes
+	detunes     bool
+	Part
 	voices  []int32 // all of them in service, ascending
-	shelf   int32   // where its open gates stand in a pool
-	used    int     // voices that it holds
 	rivals  []int32 // parts with a reserve on voices that this one may use
-	pointer int32   // the voice last taken; none
 	random  *rand.Rand
-	window  Window // from the lowest to the highest pitch of its voices
-	detunes bool
-	special bool      // a reserve, a limit, unison or a window that drops notes
+	window  Window    // from the lowest to the highest pitch of its voices
 	blocks  [][]int32 // unison blocks: their voices in service
 	waiting []int32   // slots of notes that wait for voices, the oldest first
 }
@@ -33,7 +34,7 @@ func New(cfg Config) (*Engine, error) {
 	if err := cfg.check(); err != nil {
 		return nil, err
 	}
-	e := &Engine{rack: cfg.Voices, freeDB: cfg.FreeDB, voices: make([]voice, len(cfg.Voices))}
+	e := &Engine{outer: outer{note: NoNote}, rack: cfg.Voices, freeDB: cfg.FreeDB, voices: make([]voice, len(cfg.Voices))}
 	e.gates.init(cfg.Parts, cfg.MinGate, e)
 	for _, family := range []*links{&e.inAttack, &e.inIdle, &e.inTail, &e.inLast, &e.inQuiet, &e.inChannel} {
 		*family = make(links, len(e.voices))
@@ -197,6 +198,7 @@ func (e *Engine) addPools() {
 		e.findRivals(int32(i))
 		p := &e.parts[i]
 		e.equipUnison(p)
+		p.looksBeyond = p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey
 		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote
 	}
 }

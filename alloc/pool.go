@@ -169,32 +169,18 @@ func (e *Engine) leaveTail(i int32) {
 	}
 }
 
-// rankOf returns where a voice that holds a note stands.
-func (e *Engine) rankOf(v *voice) *rank {
-	s := &v.pool.shelves[e.parts[v.part].shelf]
-	if v.state == Pedal {
-		return s.pedal
-	}
-	return s.held
-}
-
-// enterOpen puts a voice that holds a note, HELD or PEDAL, in its orders.
-func (e *Engine) enterOpen(i int32) {
+// enterHeld puts a voice that a part's note has taken in its orders.
+func (e *Engine) enterHeld(i, shelf int32) {
 	v := &e.voices[i]
 	p := v.pool
-	if v.state == Pedal {
-		p.pedal++
-	} else {
-		p.held++
-	}
+	v.state = Held
+	p.held++
 	k := keyBucket(v.key)
-	if p.onKey[k]++; p.onKey[k] == 1 {
-		p.sounding[k>>6] |= 1 << (k & 63)
-	}
-	v.rank = e.rankOf(v)
+	p.onKey[k]++
+	p.sounding[k>>6] |= 1 << (k & 63)
+	v.rank = p.shelves[shelf].held
 	e.rankIn(v.rank, i)
 	e.inChannel.push(v.channel.voiced, i)
-	e.parts[v.part].used++
 }
 
 func (e *Engine) leaveOpen(i int32) {
@@ -206,12 +192,14 @@ func (e *Engine) leaveOpen(i int32) {
 		p.held--
 	}
 	k := keyBucket(v.key)
-	if p.onKey[k]--; p.onKey[k] == 0 {
-		p.sounding[k>>6] &^= 1 << (k & 63)
+	p.onKey[k]--
+	sounding := p.sounding[k>>6]
+	if rest := sounding &^ (1 << (k & 63)); p.onKey[k] == 0 {
+		sounding = rest
 	}
+	p.sounding[k>>6] = sounding
 	e.rankOut(v.rank, i)
 	e.inChannel.remove(i)
-	e.parts[v.part].used--
 }
 
 // heldToPedal passes a voice to the pedal.
@@ -219,7 +207,7 @@ func (e *Engine) heldToPedal(i int32) {
 	v := &e.voices[i]
 	e.rankOut(v.rank, i)
 	v.state = Pedal
-	v.rank = e.rankOf(v)
+	v.rank = v.pool.shelves[e.parts[v.part].shelf].pedal
 	e.rankIn(v.rank, i)
 	v.pool.held--
 	v.pool.pedal++

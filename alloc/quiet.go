@@ -55,9 +55,10 @@ func (e *Engine) newQuiet(voices int) *quiet {
 	return q
 }
 
-// risen tells whether a voice's attack is over for certain.
+// risen tells whether a voice's attack is over for certain: it began at full,
+// or has had its time.
 func (e *Engine) risen(v *voice) bool {
-	return e.now-v.attackAt >= e.envelopes[v.envelope].Attack
+	return v.startDB == 0 || e.now-v.attackAt >= e.envelopes[v.envelope].Attack
 }
 
 func (e *Engine) addQuiet(q *quiet, i int32) {

@@ -23,12 +23,17 @@ func (s *set) add(i int32) {
 	s.size++
 }
 
+// remove takes a member out. It always writes both levels: whether a word will
+// be empty is too hard to guess to branch on.
 func (s *set) remove(i int32) {
 	w := i >> 6
-	s.words[w] &^= 1 << (i & 63)
-	if s.words[w] == 0 {
-		s.sum[w>>6] &^= 1 << (w & 63)
+	word := s.words[w] &^ (1 << (i & 63))
+	s.words[w] = word
+	sum := s.sum[w>>6]
+	if rest := sum &^ (1 << (w & 63)); word == 0 {
+		sum = rest
 	}
+	s.sum[w>>6] = sum
 	s.size--
 }
 

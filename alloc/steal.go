@@ -282,7 +282,7 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 // innerFirst is protect-outer: an inner PEDAL, an inner HELD (or the oldest of
 // these and the tails, mixed), then the top sounding voice, then the bass.
 func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
-	low, high := e.outerKeys(p, s.sounding)
+	low, high := e.outerKeys(p, s)
 	inner := keyTest{low: low, high: high}
 	if mixed {
 		if i := e.oldestOf(p, s, l, tailClass|bothClasses, inner); i != none {
@@ -325,14 +325,25 @@ func (e *Engine) oldestOf(p *partState, s *slot, l level, c classes, t keyTest) 
 }
 
 // outerKeys returns the lowest and highest key of everything held or on the
-// pedal in the part's banks and of the new key.
-func (e *Engine) outerKeys(p *partState, key int16) (low, high int16) {
-	low, high = key, key
+// pedal in the part's banks and of the new key, as they are before the note is
+// placed.
+func (e *Engine) outerKeys(p *partState, s *slot) (low, high int16) {
+	if e.outer.note == s.id {
+		return e.outer.low, e.outer.high
+	}
+	low, high = s.sounding, s.sounding
 	for _, q := range p.pools {
 		if n := nextBit(q.sounding[:], 0); n >= 0 {
 			low = min(low, keyOf(n))
 			high = max(high, keyOf(prevBit(q.sounding[:], keyNumbers-1)))
 		}
 	}
+	e.outer = outer{s.id, low, high}
 	return low, high
+}
+
+// outer remembers the outer keys for a note.
+type outer struct {
+	note      NoteID
+	low, high int16
 }

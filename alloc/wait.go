@@ -14,6 +14,7 @@ func (e *Engine) stopWaiting(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
+	e.outer.note = NoNote
 	p.waiting = slices.DeleteFunc(p.waiting, func(i int32) bool { return i == si })
 	e.drop(p, s, e.unisonCause(p, s))
 }

@@ -56,12 +56,13 @@ func face(name string, cvs, gates, outputs, connector int) profiles.Interface {
 		Window: profiles.Window{Low: 0, High: 5}, ZeroKey: 36, Scale: profiles.Scale{PerOctave: 1}, Bits: 16}
 }
 
-// drafts draws rigs with up to so many interfaces.
-func drafts(most int) *rapid.Generator[draft] {
+// drafts draws rigs with up to three interfaces.
+func drafts() *rapid.Generator[draft] {
 	return rapid.Custom(func(t *rapid.T) draft {
 		var d draft
-		for i := range rapid.IntRange(1, most).Draw(t, "interfaces") {
-			d.boxes = append(d.boxes, faces(fmt.Sprint("i", i)).Draw(t, "interface"))
+		for i := range rapid.IntRange(1, 3).Draw(t, "interfaces") {
+			either := rapid.IntRange(0, 3).Draw(t, "either") == 0
+			d.boxes = append(d.boxes, faces(fmt.Sprint("i", i), either).Draw(t, "interface"))
 		}
 		d.banks = rapid.SliceOfN(bankDrafts(), 1, 5).Draw(t, "banks")
 		d.macros = rapid.IntRange(0, 4).Draw(t, "macros")
@@ -69,10 +70,22 @@ func drafts(most int) *rapid.Generator[draft] {
 	})
 }
 
-func faces(name string) *rapid.Generator[profiles.Interface] {
+// plainDrafts draws rigs without outputs beside CVs and gates: see pack.go.
+func plainDrafts() *rapid.Generator[draft] {
+	return rapid.Custom(func(t *rapid.T) draft {
+		d := drafts().Draw(t, "rig")
+		either := d.boxes[0].Outputs > 0
+		for i := range d.boxes {
+			d.boxes[i] = faces(d.boxes[i].Name, either).Draw(t, "interface")
+		}
+		return d
+	})
+}
+
+func faces(name string, either bool) *rapid.Generator[profiles.Interface] {
 	return rapid.Custom(func(t *rapid.T) profiles.Interface {
 		connector := rapid.SampledFrom([]int{1, 2, 4, 8}).Draw(t, "connector")
-		if rapid.IntRange(0, 3).Draw(t, "either") == 0 {
+		if either {
 			return face(name, 0, 0, rapid.IntRange(1, 16).Draw(t, "outputs"), connector)
 		}
 		return face(name, rapid.IntRange(0, 16).Draw(t, "cvs"), rapid.IntRange(1, 16).Draw(t, "gates"), 0, connector)
@@ -149,6 +162,28 @@ func (d draft) smaller(t *rapid.T) draft {
 		d.macros--
 	}
 	return d
+}
+
+// lesser are the rigs without one bank, voice, lane or macro.
+func (d draft) lesser() (all []draft) {
+	for i, b := range d.banks {
+		for _, fewer := range []bankDraft{{b.size - 1, b.shape, b.lanes}, {b.size, b.shape, b.lanes - 1}} {
+			less := d
+			less.banks = slices.Clone(d.banks)
+			less.banks[i] = fewer
+			if fewer.size == 0 {
+				less.banks = slices.Delete(less.banks, i, i+1)
+			}
+			if fewer.lanes >= 0 {
+				all = append(all, less)
+			}
+		}
+	}
+	if d.macros > 0 {
+		d.macros--
+		all = append(all, d)
+	}
+	return all
 }
 
 // demand counts what a rig wants: voices with pitch and gate, and single lanes.

@@ -23,8 +23,8 @@ func PlayReference(r Rules, p Performance, ref *Reference) (*Replay, error) {
 	}
 	engine.Foresee(ref.Ends)
 	w := newWitness(r, ref)
-	for _, s := range p.Steps {
-		engine.Feed(s, w.see)
+	for i := range p.Steps {
+		engine.Feed(&p.Steps[i], w.see)
 	}
 	engine.Finish(p.End, w.see)
 	return w.replay(), nil

@@ -45,7 +45,7 @@ func decided(t *testing.T, cfg alloc.Config, p study.Performance) []string {
 		all = append(all, fmt.Sprintf("%d: %s", d.At/ms, word))
 	}
 	for _, s := range p.Steps {
-		e.Feed(s, say)
+		e.Feed(&s, say)
 	}
 	e.Finish(p.End, say)
 	return all

@@ -249,7 +249,7 @@ func TestScenario14Clamp(t *testing.T) {
 		e, err := alloc.New(rules.Config)
 		require.NoError(t, err)
 		for _, s := range p.Steps {
-			e.Feed(s, func(d *alloc.Decision) {
+			e.Feed(&s, func(d *alloc.Decision) {
 				if d.Kind == alloc.Take {
 					require.InDelta(t, c.pitch, d.Pitch, 1e-6)
 				}

@@ -71,12 +71,15 @@ func (g *gates) manager(l line) (line, bool) {
 	return line{}, false
 }
 
-// setZone is RPN 6, which counts on channels 1 and 16 only.
+// setZone is RPN 6, which counts on channels 1 and 16 only, and only where a
+// part has per-note channels.
 func (g *gates) setZone(l line, members int) {
-	switch l.channel {
-	case 0:
+	zoned := func(p alloc.Part) bool { return len(p.Zones) > 0 }
+	switch {
+	case !slices.ContainsFunc(g.cfg.Parts, zoned):
+	case l.channel == 0:
 		g.zonesOf(l.port).set(false, members)
-	case 15:
+	case l.channel == 15:
 		g.zonesOf(l.port).set(true, members)
 	}
 }

@@ -1,0 +1,240 @@
+package alloc
+
+import (
+	"fmt"
+	"slices"
+)
+
+// addParts gives every part its shelf. Parts of one priority share one, unless
+// a part has a reserve or a limit: what it holds must then be told apart.
+func (e *Engine) addParts(parts []Part) {
+	for i := range parts {
+		e.parts = append(e.parts, partState{Part: parts[i]})
+	}
+	for i := range e.parts {
+		e.addShelf(&e.parts[i])
+	}
+	// The lowest priority first: that is the order in which shelves are asked.
+	slices.SortStableFunc(e.shelves, func(a, b shelfKind) int { return b.priority - a.priority })
+	for n, k := range e.shelves {
+		if n == 0 || e.shelves[n-1].priority != k.priority {
+			e.levels = append(e.levels, level{from: n})
+		}
+		e.levels[len(e.levels)-1].to = n + 1
+	}
+	for i := range e.parts {
+		e.parts[i].shelf = int32(slices.IndexFunc(e.shelves, func(k shelfKind) bool { return k.holds(&e.parts[i]) }))
+	}
+}
+
+// shelfKind is what tells the shelves of a pool apart.
+type shelfKind struct {
+	priority int
+	owner    *partState // of a shelf that one part has alone, or nil
+}
+
+func (k shelfKind) holds(p *partState) bool {
+	return k.owner == p || k.owner == nil && k.priority == p.Priority && !p.counted()
+}
+
+// counted tells whether the voices of a part must be told apart.
+func (p *partState) counted() bool { return p.Reserve > 0 || p.Limit > 0 }
+
+func (e *Engine) addShelf(p *partState) {
+	k := shelfKind{priority: p.Priority}
+	if p.counted() {
+		k.owner = p
+	}
+	if !slices.Contains(e.shelves, k) {
+		e.shelves = append(e.shelves, k)
+	}
+}
+
+func (e *Engine) addVoices() {
+	for i := range e.voices {
+		env := e.rack[i].Envelope
+		e.windows = append(e.windows, e.rack[i].Window)
+		n := slices.Index(e.envelopes, env)
+		if n < 0 {
+			n = len(e.envelopes)
+			e.envelopes = append(e.envelopes, env)
+			e.fullFades = append(e.fullFades, env.fade(0, e.freeDB))
+		}
+		e.voices[i].envelope, e.voices[i].rackBank = uint16(n), uint16(e.rack[i].Bank)
+		e.shares = append(e.shares, make([][]share, max(0, e.rack[i].Bank+1-len(e.shares)))...)
+	}
+}
+
+// addPools sorts the voices in service into pools by the parts that may use
+// them and by their limits.
+func (e *Engine) addPools() {
+	type kind struct {
+		users string
+		state VoiceState
+		keys  KeyRange
+	}
+	byKind := map[kind]*pool{}
+	users := make([][]int, len(e.shares)) // by bank
+	names := make([]string, len(e.shares))
+	for b := range users {
+		users[b] = e.usersOf(b)
+		names[b] = fmt.Sprint(users[b])
+	}
+	for i := range e.voices {
+		v := &e.rack[i]
+		if v.State == Out || v.State == Spare || len(users[v.Bank]) == 0 {
+			continue
+		}
+		k := kind{users: names[v.Bank], state: v.State}
+		if v.State == Limited {
+			k.keys = v.Keys
+		}
+		p := byKind[k]
+		if p == nil {
+			p = e.newPool(v, k.keys, users[v.Bank])
+			byKind[k] = p
+		}
+		e.voices[i].pool, e.voices[i].place = p, int32(len(p.voices))
+		p.voices = append(p.voices, int32(i))
+		for _, u := range users[v.Bank] {
+			e.parts[u].addVoice(int32(i), v.Window)
+		}
+	}
+	for _, p := range e.pools {
+		e.equip(p)
+	}
+	for i := range e.parts {
+		e.findRivals(int32(i))
+		p := &e.parts[i]
+		e.equipUnison(p)
+		p.looksBeyond = p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey
+		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote
+	}
+}
+
+func (e *Engine) findRivals(part int32) {
+	p := &e.parts[part]
+	for i := range e.parts {
+		q := &e.parts[i]
+		shares := slices.ContainsFunc(q.pools, func(x *pool) bool { return slices.Contains(p.pools, x) })
+		if int32(i) != part && q.Reserve > 0 && shares {
+			p.rivals = append(p.rivals, int32(i))
+		}
+	}
+}
+
+func (e *Engine) newPool(v *Voice, keys KeyRange, users []int) *pool {
+	p := &pool{limited: v.State == Limited, keys: keys, idle: none}
+	e.pools = append(e.pools, p)
+	for _, u := range users {
+		e.parts[u].pools = append(e.parts[u].pools, p)
+	}
+	return p
+}
+
+func (e *Engine) usersOf(bank int) []int {
+	var users []int
+	for i := range e.parts {
+		if slices.Contains(e.parts[i].Banks, bank) {
+			users = append(users, i)
+		}
+	}
+	return users
+}
+
+func (p *partState) addVoice(i int32, w Window) {
+	if len(p.voices) == 0 {
+		p.window = w
+	}
+	p.window.Bounded = p.window.Bounded && w.Bounded
+	p.window.Low, p.window.High = min(p.window.Low, w.Low), max(p.window.High, w.High)
+	p.voices = append(p.voices, i)
+}
+
+// equip gives a pool the orders that the rules of its parts look at.
+func (e *Engine) equip(p *pool) {
+	n := len(p.voices)
+	p.free, p.tail = newSet(n), newSet(n)
+	for range e.envelopes {
+		p.tails = append(p.tails, e.inTail.grow())
+	}
+	var open, mixed needs
+	isMixed := false
+	for i := range e.parts {
+		part := &e.parts[i]
+		if !slices.Contains(part.pools, p) {
+			continue
+		}
+		open |= stealNeeds[part.Steal]
+		if part.MixClasses {
+			isMixed = true
+			mixed |= stealNeeds[part.Steal] &^ (needLevel | needLatest | needSoonest)
+		}
+		e.equipPick(p, part.Pick)
+		if part.Pick == PickSameKey {
+			e.equipPick(p, part.Second)
+		}
+	}
+	for range e.shelves {
+		p.shelves = append(p.shelves, shelf{
+			pedal: e.newRank(open, p), held: e.newRank(open, p)})
+	}
+	if isMixed {
+		p.mixedTail = e.newRank(mixed, p)
+	}
+}
+
+func (e *Engine) equipPick(p *pool, rule PickRule) {
+	n := len(p.voices)
+	switch rule {
+	case PickLongestIdle:
+		if p.idle == none {
+			p.idle = e.inIdle.grow()
+		}
+	case PickSameKey:
+		for len(p.lastOn) < keyNumbers {
+			p.lastOn = append(p.lastOn, e.inLast.grow())
+		}
+	case PickNearest:
+		fresh := newSet(n)
+		p.fresh, p.freeOn, p.tailOn = &fresh, newBuckets(keyNumbers, n), newBuckets(keyNumbers, n)
+	case PickBankSpread, PickBankFill:
+		if p.banks == nil {
+			e.equipBanks(p)
+		}
+	}
+}
+
+// serving counts the voices of a bank that some pool has.
+func (e *Engine) serving(bank int) int {
+	n := 0
+	for i := range e.voices {
+		if e.rack[i].Bank == bank && e.voices[i].pool != nil {
+			n++
+		}
+	}
+	return n
+}
+
+func (e *Engine) equipBanks(p *pool) {
+	var firsts []int32
+	last, inBank, largest := -1, map[int]int{}, 0
+	for place, i := range p.voices {
+		if b := e.rack[i].Bank; b != last {
+			firsts = append(firsts, int32(place))
+			last = b
+		}
+		e.voices[i].bank = uint16(len(firsts) - 1)
+	}
+	for i := range e.rack {
+		b := e.rack[i].Bank
+		inBank[b]++
+		largest = max(largest, inBank[b])
+	}
+	p.banks = newBankOrder(firsts, largest)
+	for n, f := range firsts {
+		b := e.rack[p.voices[f]].Bank
+		p.banks.banks[n].busy = e.serving(b)
+		e.shares[b] = append(e.shares[b], share{order: p.banks, bank: uint16(n)})
+	}
+}

@@ -1,0 +1,162 @@
+package alloc
+
+// bestIn returns the voice the rule takes from one class of one pool.
+func (e *Engine) bestIn(rule StealRule, r *rank) int32 {
+	q := r.pool
+	switch rule {
+	case StealOldest:
+		return e.inAttack.first(r.attack)
+	case StealNewest:
+		return e.newest(r)
+	case StealLowest:
+		at, _ := r.keys.lowest()
+		return q.voices[at]
+	case StealHighest:
+		at, _ := r.keys.highest()
+		return q.voices[at]
+	case StealSoftest:
+		at, _ := r.softs.lowest()
+		return q.voices[at]
+	case StealQuietest:
+		if r.quiet == nil {
+			return e.quietestTail(q)
+		}
+		return e.quietest(r.quiet, q)
+	case StealFewestCuts:
+		return r.latest.top()
+	case StealLeastLost:
+		return r.soonest.top()
+	}
+	panic("alloc: unknown stealing rule")
+}
+
+// yields tells whether the rule takes voice a before voice b.
+func (e *Engine) yields(rule StealRule, a, b int32) bool {
+	v, w := &e.voices[a], &e.voices[b]
+	switch rule {
+	case StealOldest, StealProtectOuter:
+		return e.olderThan(a, b)
+	case StealNewest:
+		return e.newerThan(a, b)
+	case StealLowest:
+		if v.key != w.key {
+			return v.key < w.key
+		}
+	case StealHighest:
+		if v.key != w.key {
+			return v.key > w.key
+		}
+	case StealSoftest:
+		if v.velocity != w.velocity {
+			return v.velocity < w.velocity
+		}
+	case StealQuietest:
+		if x, y := e.product(a), e.product(b); x != y {
+			return x < y
+		}
+	case StealFewestCuts:
+		if x, y := e.ends[v.note], e.ends[w.note]; x != y {
+			return x > y
+		}
+	case StealLeastLost:
+		if x, y := e.ends[v.note], e.ends[w.note]; x != y {
+			return x < y
+		}
+	}
+	return a < b
+}
+
+// newcomerYields tells whether the rule gives up the new note rather than the
+// one on voice i. Equal ones give up the newcomer. A newcomer counts with the
+// level it is about to reach, full.
+func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
+	v := &e.voices[i]
+	switch p.Steal {
+	case StealNewest:
+		return true
+	case StealOldest:
+		return v.attackAt >= e.now
+	case StealLowest:
+		return s.sounding <= v.key
+	case StealHighest:
+		return s.sounding >= v.key
+	case StealSoftest:
+		return s.velocity <= v.velocity
+	case StealQuietest:
+		return float64(s.velocity) <= e.product(i)
+	case StealFewestCuts:
+		return e.ends[v.note] > e.now && e.ends[s.id] >= e.ends[v.note]
+	case StealLeastLost:
+		return e.ends[v.note] > e.now && e.ends[s.id] <= e.ends[v.note]
+	}
+	return false
+}
+
+// innerFirst is protect-outer: an inner PEDAL, an inner HELD (or the oldest of
+// these and the tails, mixed), then the top sounding voice, then the bass.
+func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
+	low, high := e.outerKeys(p, s)
+	inner := keyTest{low: low, high: high}
+	if mixed {
+		if i := e.oldestOf(p, s, l, tailClass|bothClasses, inner); i != none {
+			return i
+		}
+	}
+	for _, t := range [3]keyTest{inner, {low: high, high: high, on: true}, {low: low, high: low, on: true}} {
+		for _, c := range [2]classes{pedalClass, heldClass} {
+			if i := e.oldestOf(p, s, l, c, t); i != none {
+				return i
+			}
+		}
+	}
+	return none
+}
+
+// keyTest is a condition on a key: to be one of two, or neither of them.
+type keyTest struct {
+	low, high int16
+	on        bool
+}
+
+func (t keyTest) passes(k int16) bool { return (k == t.low || k == t.high) == t.on }
+
+// oldestOf returns the oldest voice of some classes whose key passes the test,
+// or none. Tails pass whatever their key.
+func (e *Engine) oldestOf(p *partState, s *slot, l level, c classes, t keyTest) int32 {
+	best := none
+	for _, r := range e.standing(p, s, l, c) {
+		end := r.attack
+		i := e.inAttack[end].next
+		for i != end && r != r.pool.mixedTail && !t.passes(e.voices[i].key) {
+			i = e.inAttack[i].next
+		}
+		if i != end && (best == none || e.olderThan(i, best)) {
+			best = i
+		}
+	}
+	return best
+}
+
+// outerKeys returns the lowest and highest key of everything held or on the
+// pedal in the part's banks and of the new key, as they are before the note is
+// placed.
+func (e *Engine) outerKeys(p *partState, s *slot) (low, high int16) {
+	if e.outer.note == s.id {
+		return e.outer.low, e.outer.high
+	}
+	low, high = s.sounding, s.sounding
+	for _, q := range p.pools {
+		if n := nextBit(q.sounding[:], 0); n >= 0 {
+			low = min(low, keyOf(n))
+			high = max(high, keyOf(prevBit(q.sounding[:], keyNumbers-1)))
+		}
+	}
+	e.outer = outer{s.id, low, high}
+	return low, high
+}
+
+// outer remembers the outer keys for a note.
+type outer struct {
+	note      NoteID
+	low, high int16
+}

@@ -17,14 +17,6 @@ func mapOf(t *testing.T, text string) *Map {
 	return NewMap(rig)
 }
 
-// demoMap is the map of the demo's rig.
-func demoMap(t *testing.T) *Map {
-	t.Helper()
-	rig, err := profiles.Load("../testdata/kiln-yard.yaml")
-	require.NoError(t, err)
-	return NewMap(rig)
-}
-
 // line is a lane as it would be printed.
 func (m *Map) line(l *Lane) string {
 	if !l.Fits() {
@@ -79,13 +71,9 @@ func (m *Map) only(t *testing.T, code Code) Finding {
 	return found[0]
 }
 
-// upTo lists the numbers from one to another, also downward.
+// upTo lists the numbers from one to another.
 func upTo(first, last int) (all []int) {
-	step := 1
-	if last < first {
-		step = -1
-	}
-	for n := first; n != last+step; n += step {
+	for n := first; n <= last; n++ {
 		all = append(all, n)
 	}
 	return all

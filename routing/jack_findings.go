@@ -2,7 +2,6 @@ package routing
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"choirloft/profiles"
@@ -168,35 +167,4 @@ func (m *Map) findAdders() {
 				"outputs are never joined: take one away, or put an adder between")
 		}
 	}
-}
-
-// findNextMacro says beforehand if another macro would move what has a jack.
-func (m *Map) findNextMacro() {
-	if len(m.Missing) > 0 {
-		return
-	}
-	then := *m.Rig
-	then.Macros = append(slices.Clone(m.Rig.Macros), profiles.Macro{})
-	p := pack(&then, nil)
-	if len(p.lanes.missing()) > 0 {
-		return
-	}
-	old := map[string]*Lane{}
-	for _, l := range m.lanes() {
-		old[l.Name] = l
-	}
-	var moved []*Lane
-	p.lanes.each(func(l *Lane) {
-		if was := old[l.Name]; was != nil && !was.sameJack(&l.Outlet, m.Rig) {
-			moved = append(moved, was)
-		}
-	})
-	if len(moved) == 0 {
-		return
-	}
-	first := moved[0]
-	name := m.Rig.Interfaces[first.Interface].Name
-	f := m.find(MacroWouldMove, "interfaces."+name, "there is room for another macro, but it would move "+laneNames(moved),
-		fmt.Sprintf("before adding one, pin what must stay: pins: {%s: %s.%s}", first.Name, name, strings.TrimPrefix(m.jack(first), name+" ")))
-	f.Value = number(len(moved))
 }

@@ -20,9 +20,10 @@ import (
 // macros, pins and wires. So a further bank and a further lane of the last bank
 // never move an old line, not even if they do not fit. A further macro moves no
 // old line as long as its home is free; [MacroWouldMove] says beforehand if the
-// next one would. More is not to be had: on two CVs a voice and a lane fit, and
-// a voice and a macro, and a lane and a macro. If growing never moved anything
-// and whatever fits by number were placed, the three would need a jack each.
+// next one would. More is not to be had: where two CVs are left, a voice and a
+// lane fit, and a voice and a macro, and a lane and a macro. If growing never
+// moved anything and whatever fits by number were placed, the three would need
+// a jack each.
 //
 // What fits? Pitch and gate of a voice go to one interface: in file order, but
 // first to interfaces with CVs and gates of their own, since outputs that give

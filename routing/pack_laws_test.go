@@ -112,35 +112,6 @@ func TestAFurtherMacroMovesNothing(t *testing.T) {
 	})
 }
 
-// Where another macro would move something, a finding says so beforehand.
-func TestTheNextMacroIsAnnounced(t *testing.T) {
-	announced, quiet := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
-		d := drafts().Draw(t, "rig")
-		old := NewMap(d.rig())
-		d.macros++
-		then := NewMap(d.rig())
-		switch {
-		case len(old.Missing) > 0 || len(then.Missing) > 0:
-			require.NotContains(t, old.codes(), MacroWouldMove)
-		case slices.Contains(old.codes(), MacroWouldMove):
-			announced++
-			lines, moved := then.lines(), 0
-			for name, line := range old.lines() {
-				if lines[name] != line {
-					moved++
-				}
-			}
-			require.Positive(t, moved)
-		default:
-			quiet++
-			unmoved(t, old, then)
-		}
-	})
-	require.Positive(t, announced)
-	require.Positive(t, quiet)
-}
-
 // Pins that put the halves of a voice apart are left out: what they allow is
 // not allowed without them.
 func TestTakingAWishAwayNeverMakesAPlanFail(t *testing.T) {

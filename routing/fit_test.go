@@ -1,0 +1,104 @@
+package routing
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/profiles"
+)
+
+// steps lists them as text and what would be free.
+func (m *Map) stepTexts() (texts []string) {
+	for _, s := range m.Steps {
+		texts = append(texts, s.Text)
+	}
+	return texts
+}
+
+// 4 pitches, 4 velocities and 2 cutoffs are 10 of 8 CVs. With a velocity a bank
+// they are 4 + 2 + 2 = 8, without the two cutoffs 8.
+func TestStepsDown(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {profile: cv8-gate8}}
+voices: {k: {inputs: [pitch, gate, velocity]}}
+banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 2, kind: k, lanes: [cutoff]}}
+`)
+	f := m.only(t, LaneDoesNotFit)
+	require.Equal(t, "no jack is left for B2.velocity, B.cutoff", f.Text)
+	require.InDelta(t, 2, *f.Value, 0)
+	require.Equal(t, "banks.B", f.Where)
+	require.Equal(t, Error, f.Severity)
+	require.Equal(t, 5, f.Pos.Line)
+	require.Equal(t, []Step{
+		{"one velocity for each bank instead of each voice", 0, 4, 0},
+		{"leave out the lanes B.cutoff, A.cutoff", 0, 4, 0},
+		{"for main the jacks of cv16-gate16, which moves shared lanes to its last jacks", 6, 12, 0},
+		{"a further interface of profile cv4-gate4", 2, 8, 0},
+	}, m.Steps)
+	require.Contains(t, f.Hint, "any of these would do: one velocity for each bank instead of each voice; leave out")
+}
+
+func TestBothSidesOfAFullInterface(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 5, lanes: [cutoff]}}\nmacros: {m: {from: CC 1 on 1, to: A.level}, n: {from: CC 2 on 1, to: A.resonance}"
+	require.Empty(t, mapOf(t, rig+"}\n").Missing) // 5 + 1 + 2 = 8
+	m := mapOf(t, rig+", o: {from: CC 3 on 1, to: A.velocity}}\n")
+	require.Equal(t, []string{"A.cutoff"}, []string{m.Missing[0].Name}) // what comes last
+	require.Equal(t, []string{
+		"leave out the macro o", "leave out the lane A.cutoff",
+		"for main the jacks of cv16-gate16, which moves shared lanes to its last jacks",
+		"a further interface of profile cv4-gate4",
+	}, m.stepTexts())
+}
+
+// A step is offered where it would do, and only there.
+func TestGatesSharedByUnisonBlocks(t *testing.T) {
+	const rig = "interfaces: {main: {cv: 8, gates: 4}}\nbanks: {A: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2}}"
+	m := mapOf(t, rig+"}\n")
+	require.Contains(t, m.Steps, Step{"one gate for each unison block", 0, 0, 0})
+	apart := mapOf(t, rig+", q: {channel: 2}}\n") // plays the same voices one by one
+	require.NotContains(t, apart.stepTexts(), "one gate for each unison block")
+	// A1 plays with B1 in one part and with C1 in the other
+	mixed := mapOf(t, "interfaces: {main: {cv: 3, gates: 2}}\nbanks: {A: {voices: 1}, B: {voices: 1}, C: {voices: 1}}\n"+
+		"parts: {p: {channel: 1, banks: [A, B], unison: {voices: 2}}, q: {channel: 2, banks: [A, C], unison: {voices: 2}}}\n")
+	require.NotContains(t, mixed.stepTexts(), "one gate for each unison block")
+	thin := mapOf(t, "interfaces: {main: {cv: 8, gates: 4}}\nbanks: {A: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2, when_short: thin}}}\n")
+	require.NotContains(t, thin.stepTexts(), "one gate for each unison block")
+	few := mapOf(t, "interfaces: {main: {cv: 8, gates: 3}}\nbanks: {A: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n")
+	require.NotContains(t, few.stepTexts(), "one gate for each unison block")
+}
+
+// Neither velocity nor cutoff alone is enough: 4 + 4 + 1 of 8 CVs.
+func TestSeveralInputsForBanksTogether(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {profile: cv8-gate8}}
+voices: {k: {inputs: [pitch, gate, velocity, cutoff]}}
+banks: {A: {voices: 4, kind: k}}
+`)
+	require.Equal(t, Step{"one lane for each bank instead of each voice for velocity, cutoff", 2, 4, 0}, m.Steps[0])
+}
+
+func TestNothingAloneWillDo(t *testing.T) {
+	m := mapOf(t, "interfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 200}}\n")
+	require.Empty(t, m.Steps)
+	require.Contains(t, m.only(t, LaneDoesNotFit).Hint, "several of these together")
+	require.Contains(t, m.only(t, LaneDoesNotFit).Text, "A5.pitch, A5.gate, A6.pitch")
+	require.Contains(t, m.only(t, LaneDoesNotFit).Text, " and 384 more") // 2·196 − 8
+}
+
+// The table of sizes against the profiles themselves.
+func TestBuiltinsAreThoseOfProfiles(t *testing.T) {
+	var names []string
+	for _, b := range builtins {
+		names = append(names, b.name)
+		rig, faults := profiles.Read("test.yaml", []byte("rig: R\nbanks: {A: {voices: 1}}\ninterfaces: {i: {profile: "+b.name+"}}\n"), nil)
+		require.Empty(t, faults)
+		f := rig.Interfaces[0]
+		require.Equal(t, b, builtin{b.name, f.CV, f.Gates, f.Outputs})
+	}
+	var all []string
+	for _, p := range profiles.InterfaceProfiles() {
+		all = append(all, p.Name)
+	}
+	require.ElementsMatch(t, all, names)
+}

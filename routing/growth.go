@@ -1,0 +1,66 @@
+package routing
+
+import (
+	"fmt"
+	"slices"
+
+	"choirloft/profiles"
+)
+
+// findNextMacro says beforehand if another macro would move what has a jack,
+// and where to pin it so that nothing moves.
+func (m *Map) findNextMacro() {
+	if len(m.Missing) > 0 {
+		return
+	}
+	then := *m.Rig
+	then.Macros = append(slices.Clone(m.Rig.Macros), profiles.Macro{})
+	moved, fits := m.moved(&then)
+	if !fits || len(moved) == 0 {
+		return
+	}
+	hint := "pin what must stay before adding one"
+	if jack, ok := m.quietJack(then); ok {
+		hint = "pin it to a jack that moves nothing: " + jack
+	}
+	f := m.find(MacroWouldMove, "macros", "there is room for another macro, but it would move "+laneNames(moved), hint)
+	f.Value = number(len(moved))
+}
+
+// moved lists the lanes that have another jack in another rig; fits is false if
+// something has none there.
+func (m *Map) moved(then *profiles.Rig) (lanes []*Lane, fits bool) {
+	p := pack(then, nil)
+	if len(p.lanes.missing()) > 0 {
+		return nil, false
+	}
+	old := map[string]*Lane{}
+	for _, l := range m.lanes() {
+		old[l.Name] = l
+	}
+	p.lanes.each(func(l *Lane) {
+		if was := old[l.Name]; was != nil && !was.sameJack(&l.Outlet, m.Rig) {
+			lanes = append(lanes, was)
+		}
+	})
+	return lanes, true
+}
+
+// quietJack is a free CV to which the last macro of a rig can be pinned so that
+// nothing moves, as a rig writes it: the last one there is.
+func (m *Map) quietJack(then profiles.Rig) (name string, ok bool) {
+	for _, s := range slices.Backward(m.Spare) {
+		if s.Gates {
+			continue
+		}
+		for _, jack := range slices.Backward(s.Jacks) {
+			pin := profiles.Pin{Macro: len(then.Macros) - 1, Jack: profiles.Jack{Interface: s.Interface, Number: jack}}
+			with := then
+			with.Pins = append(slices.Clone(then.Pins), pin)
+			if moved, fits := m.moved(&with); fits && len(moved) == 0 {
+				return fmt.Sprintf("%s.cv %d", m.Rig.Interfaces[s.Interface].Name, jack), true
+			}
+		}
+	}
+	return "", false
+}

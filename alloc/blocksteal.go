@@ -3,19 +3,18 @@ package alloc
 // stealBlock returns the block that the stealing rule gives up, or nil. It
 // looks at every block: a part has few.
 func (e *Engine) stealBlock(p *partState, s *slot, room int) *head {
-	if p.Steal == StealHardNone || p.Pick == PickStrictRoundRobin {
+	if p.Steal == StealHardNone || p.strict() {
 		return nil
 	}
-	fixed := p.Pick == PickFixed || p.Pick == PickSameKey && p.Second == PickFixed
 	only := none
-	if fixed {
+	if p.fixed() {
 		only = e.mapped(p, s)
 	}
 	var tails, open []*head
 	for n := range e.heads {
 		h := &e.heads[n]
 		switch st := e.voices[h.voice].state; {
-		case fixed && !e.inBlock(p, h, only):
+		case p.fixed() && !e.inBlock(p, h, only):
 		case st == Tail && len(p.blocks[h.block]) <= room:
 			tails = append(tails, h)
 		case st > Tail && e.takesBlock(p, h):

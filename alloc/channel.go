@@ -42,6 +42,7 @@ type channel struct {
 	keepsTails bool        // some part's bend moves tails
 	zone       zone        // that it is in
 	manager    *channel    // of a member of a zone
+	rezoned    bool        // its zone has changed: what the bend is depends on more than its wheel
 	raw        [128]uint32 // note-ons minus note-offs
 }
 
@@ -82,7 +83,11 @@ func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
 	return c
 }
 
+// hears tells whether a part listens to a channel whatever zone it is in.
 func (p *Part) hears(port midi.Port, number midi.Channel) bool {
+	if len(p.Zones) > 0 {
+		return false
+	}
 	for _, s := range p.Sources {
 		if (s.AnyPort || s.Port == port) && s.Channels&(1<<number) != 0 {
 			return true

@@ -41,6 +41,9 @@ func (g *gates) finish(i int32) {
 	if s.foreign {
 		g.sink.swallow(i)
 	}
+	if s.waiting {
+		g.sink.hold(i)
+	}
 	due := s.start + g.minGate
 	if due <= g.now {
 		g.shut(i)

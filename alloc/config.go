@@ -100,7 +100,7 @@ type Part struct {
 	Glide                         time.Duration // from pitch to pitch
 
 	Unison Unison
-	Zones  []Zone // of a part with per-note channels
+	Zones  []Zone // of a part with per-note channels, instead of Sources
 }
 
 // Mode says how many keys of a part sound at once.

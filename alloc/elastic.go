@@ -10,14 +10,8 @@ import (
 // from its highest position. When there are more notes than voices the stealing
 // rule takes one.
 func (e *Engine) grabShare(p *partState, s *slot) {
-	voices := 0
-	for _, q := range p.pools {
-		if q.allows(s.sounding) {
-			voices += len(q.voices)
-		}
-	}
 	notes := e.openNotes(p)
-	share := voices / (len(notes) + 1)
+	share := e.share(p, s, len(notes), len(notes)+1)
 	if share == 0 {
 		e.grabOne(p, s)
 		return
@@ -29,11 +23,8 @@ func (e *Engine) grabShare(p *partState, s *slot) {
 		}
 		e.grabMore(p, s, i)
 	}
-	for n, si := range notes {
-		keeps := share
-		if n < voices%(len(notes)+1) {
-			keeps++
-		}
+	for age, si := range notes {
+		keeps := e.share(p, s, age, len(notes)+1)
 		for len(e.grabbed) < share && int(e.slots[si].voices) > keeps {
 			i := e.highest(p, s, si)
 			if i == none {
@@ -47,9 +38,15 @@ func (e *Engine) grabShare(p *partState, s *slot) {
 	}
 }
 
-// grabOne grabs the one voice that the stealing rule takes: of the note it
-// gives up, the highest position.
+// grabOne grabs one voice: a silent one, or of the note that the stealing rule
+// gives up the one at the highest position.
 func (e *Engine) grabOne(p *partState, s *slot) {
+	if e.room(p, s.sounding) > 0 {
+		if i := e.silentVoice(p, s); i != none {
+			e.grabMore(p, s, i)
+			return
+		}
+	}
 	i := e.victim(p, s, false)
 	if i == none {
 		return
@@ -87,49 +84,64 @@ func (e *Engine) openNotes(p *partState) []int32 {
 }
 
 // regrow gives the voices of a note that has ended to the oldest notes that are
-// below their share.
+// below their new share, the lowest voice first.
 func (e *Engine) regrow(p *partState) {
+	slices.Sort(e.released)
 	notes := e.openNotes(p)
-	for n, si := range notes {
-		s := &e.slots[si]
-		share := len(p.voices) / len(notes)
-		if n < len(p.voices)%len(notes) {
-			share++
-		}
-		for int(s.voices) < share && e.room(p, s.sounding) > 0 {
-			i := e.lowestSilent(p, s)
-			if i == none {
+	for _, i := range e.released {
+		for age, si := range notes {
+			s := &e.slots[si]
+			if e.reachable(p, s) && e.mayUse(p, s, i) && int(s.voices) < e.share(p, s, age, len(notes)) {
+				e.grow(p, s, si, i)
 				break
 			}
-			e.grow(p, s, si, i)
 		}
 	}
 }
 
-func (e *Engine) lowestSilent(p *partState, s *slot) int32 {
-	for _, i := range p.voices {
-		if e.voices[i].state <= Tail && e.mayUse(p, s, i) {
-			return i
+// share returns how many voices the note of that age, from 0, of so many has
+// when all share alike.
+func (e *Engine) share(p *partState, s *slot, age, notes int) int {
+	voices := 0
+	for _, q := range p.pools {
+		if q.allows(s.sounding) {
+			voices += len(q.voices)
 		}
 	}
-	return none
+	if age < voices%notes {
+		return voices/notes + 1
+	}
+	return voices / notes
 }
 
-// grow adds a voice to a note, at the position behind its last.
+// grow adds a voice to a note, at its lowest unused position.
 func (e *Engine) grow(p *partState, s *slot, si, i int32) {
-	pointer := p.pointer
 	e.grab(p, s, i)
-	p.pointer = pointer
-	last := s.voice
-	for e.voices[last].mate != none {
-		last = e.voices[last].mate
+	before, position := none, int16(0)
+	for at := s.voice; at != none && e.voices[at].position == position; at = e.voices[at].mate {
+		before, position = at, position+1
 	}
 	v := &e.voices[i]
-	v.position, v.mate = e.voices[last].position+1, none
-	e.voices[last].mate = i
+	v.position = position
+	if before == none {
+		v.mate, s.voice = s.voice, i
+	} else {
+		v.mate, e.voices[before].mate = e.voices[before].mate, i
+	}
 	s.voices++
+	onPedal := e.anyMate(s, i, Pedal)
 	e.sound(p, s, si, i)
-	if s.keeper != nobody && s.keeper != minGate {
+	if onPedal {
 		e.heldToPedal(i)
 	}
+}
+
+// anyMate tells whether a voice of the note other than i is in a state.
+func (e *Engine) anyMate(s *slot, i int32, st State) bool {
+	for at := s.voice; at != none; at = e.voices[at].mate {
+		if at != i && e.voices[at].state == st {
+			return true
+		}
+	}
+	return false
 }

@@ -22,15 +22,18 @@ type Engine struct {
 	levels    []level     // of priority: the shelves of each
 	shares    [][]share   // by bank of the rack
 	ends      []time.Duration
+	unisons   bool // some part has notes of several voices
 	sharing   bool // some part waits or regrows when a note ends
 	emit      func(*Decision)
 	decision  Decision // see decide
 
-	grabbed []grabbed // scratch: voices on their way to a note
-	heads   []head    // scratch: the blocks that may play a key
-	notes   []int32   // scratch: slots of a part's notes
-	outer   outer     // of the note that is being placed
-	ranks   []*rank   // scratch: what a note may be taken from
+	grabbed  []grabbed // scratch: voices on their way to a note
+	heads    []head    // scratch: the blocks that may play a key
+	notes    []int32   // scratch: slots of a part's notes
+	seen     []int32   // scratch: slots counted for a cause
+	released []int32   // scratch: the voices of a note that ends
+	outer    outer     // of the note that is being placed
+	ranks    []*rank   // scratch: what a note may be taken from
 
 	inAttack, inIdle, inTail, inLast, inQuiet, inChannel links
 }

@@ -108,7 +108,7 @@ func (e *Engine) addPools() {
 		p := &e.parts[i]
 		e.equipUnison(p)
 		p.looksBeyond = p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey
-		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote
+		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote || len(p.Zones) > 0
 	}
 }
 

@@ -72,6 +72,8 @@ type slot struct {
 	foreign  bool   // its key went up by the off of an earlier note
 	keeper   keeper // what keeps the gate high though the key is up
 	waiting  bool   // pool layer: for voices
+	pressed  bool   // pool layer: pressure is the key's, not the channel's
+	pressure uint8
 }
 
 func (g *gates) init(parts []Part, minGate time.Duration, s sink) {

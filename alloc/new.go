@@ -14,7 +14,7 @@ type partState struct {
 	shelf   int32 // where its open gates stand in a pool
 	// looksBeyond: its picking rule may name a voice though none is free.
 	looksBeyond bool
-	special     bool // a reserve, a limit, unison or a window that drops notes
+	special     bool // a reserve, a limit, unison, a zone or a window that drops notes
 	detunes     bool
 	Part
 	voices  []int32 // all of them in service, ascending

@@ -89,24 +89,35 @@ func (g *gates) byAge(notes []int32) {
 
 // notesOff is an off for each key of the channel; the pedals still count.
 func (g *gates) notesOff(c *channel) {
+	down := g.clearKeys(c)
+	for _, i := range down {
+		if m := g.slots[i].mono; m != nil {
+			g.afterLetGo(m)
+		} else {
+			g.keyGoesUp(i)
+		}
+	}
+	g.gather = down
+}
+
+// clearKeys forgets the note-ons of a channel and returns its key-down notes,
+// the oldest first.
+func (g *gates) clearKeys(c *channel) []int32 {
 	down := g.gather[:0]
 	for n := range c.ears {
 		r := &c.ears[n]
 		for k := range r.idents {
 			down = g.clearKey(&r.idents[k], down)
 		}
-	}
-	g.byAge(down)
-	for _, i := range down {
-		g.keyGoesUp(i)
-	}
-	g.gather = down
-	for n := range c.ears {
-		if m := c.ears[n].mono; m != nil {
+		if m := r.mono; m != nil {
 			m.clear(c)
-			g.afterLetGo(m)
+			if i := m.gate; i != none && g.slots[i].channel == c && g.slots[i].down {
+				down = append(down, i)
+			}
 		}
 	}
+	g.byAge(down)
+	return down
 }
 
 // clearKey forgets the note-ons of an identity and appends its key-down notes.
@@ -132,19 +143,7 @@ func (g *gates) clearKey(ident *identity, down []int32) []int32 {
 // soundOff puts every gate of the channel low now, pedals or not. The tails
 // sound on: no gate can switch an analog tail off.
 func (g *gates) soundOff(c *channel) {
-	open := g.gather[:0]
-	for n := range c.ears {
-		r := &c.ears[n]
-		for k := range r.idents {
-			open = g.clearKey(&r.idents[k], open)
-		}
-		if m := r.mono; m != nil {
-			m.clear(c)
-			if i := m.gate; i != none && g.slots[i].channel == c && g.slots[i].down {
-				open = append(open, i)
-			}
-		}
-	}
+	open := g.clearKeys(c)
 	for k := sustain; k < keepers; k++ {
 		open = g.collect(open, c, k)
 	}
@@ -164,12 +163,14 @@ func (g *gates) reset(c *channel) {
 	g.setPressure(c, 0)
 }
 
-// setBend moves the bend (−1 … +8191/8192 of the range) or its range.
+// setBend moves the bend (−1 … +8191/8192 of the range) or its range. The bend
+// of a zone's manager is added to that of the members.
 func (g *gates) setBend(c *channel, value, semitones float64) {
-	moves := value != c.bendValue || value != 0 && semitones != c.bendRange
+	moves := c.zone != noZone || c.rezoned || value != c.bendValue || value != 0 && semitones != c.bendRange
 	c.bendValue, c.bendRange = value, semitones
 	if moves {
 		g.sink.bend(c)
+		g.members(c, g.sink.bend)
 	}
 }
 

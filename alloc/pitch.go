@@ -36,9 +36,14 @@ func (e *Engine) rangeOf(c *channel, part int32) float64 {
 	return e.parts[part].BendRange
 }
 
-// reaches tells whether some voice of the part can be driven to a pitch.
-func (p *partState) reaches(pitch float64) bool {
-	return !p.window.Bounded || p.window.Low <= pitch && pitch <= p.window.High
+// reachable tells whether some voice of the part can be driven to the pitch of
+// a note, or the part does not drop notes for that.
+func (e *Engine) reachable(p *partState, s *slot) bool {
+	if p.OutOfRange != DropNote || !p.window.Bounded {
+		return true
+	}
+	pitch := float64(s.sounding) + e.bendOf(s)
+	return p.window.Low <= pitch && pitch <= p.window.High
 }
 
 // given returns the pitch that a voice's CV can be set to for a key and a
@@ -70,6 +75,9 @@ func (w Window) fold(key float64) float64 {
 func (e *Engine) pitch(s *slot, i int32) {
 	d := &e.decision
 	d.Pressure = s.channel.pressure
+	if s.pressed {
+		d.Pressure = s.pressure
+	}
 	p := &e.parts[s.part]
 	key, bend := float64(s.sounding), e.bendOf(s)
 	if p.detunes {
@@ -98,6 +106,19 @@ func (e *Engine) meet(c *channel) {
 	c.voiced, c.tails = e.inChannel.grow(), e.inChannel.grow()
 }
 
+// leaveTails lets the tails of a per-note channel keep the bend they have, now
+// that the channel is used again.
+func (e *Engine) leaveTails(p *partState, c *channel) {
+	if len(p.Zones) == 0 {
+		return
+	}
+	for !e.inChannel.empty(c.tails) {
+		i := e.inChannel[c.tails].next
+		e.inChannel.remove(i)
+		e.voices[i].bends = false
+	}
+}
+
 // bend moves the voices of a channel: open gates always, tails where a part
 // wants it. A tail that stays keeps the pitch it had.
 func (e *Engine) bend(c *channel) {
@@ -105,14 +126,19 @@ func (e *Engine) bend(c *channel) {
 		v := &e.voices[i]
 		p := &e.parts[v.part]
 		d := e.remark(Bend, i)
-		bend := e.bendOn(c, v.part) + e.detune(p, i)/100
+		bend := e.bendOn(c, v.part)
+		if p.detunes {
+			bend += e.detune(p, i) / 100
+		}
 		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), bend, p.OutOfRange)
 		e.emit(d)
 	}
 }
 
 func (e *Engine) pressure(c *channel) {
+	e.eachWaiting(c, func(s *slot) { s.pressed = false })
 	for _, i := range e.soundingOn(c, false) {
+		e.slots[e.voices[i].slot].pressed = false
 		d := e.remark(Pressure, i)
 		d.Pressure = c.pressure
 		e.emit(d)
@@ -120,8 +146,14 @@ func (e *Engine) pressure(c *channel) {
 }
 
 func (e *Engine) keyPressure(c *channel, k midi.Key, value uint8) {
+	e.eachWaiting(c, func(s *slot) {
+		if s.key == k {
+			s.pressed, s.pressure = true, value
+		}
+	})
 	for _, i := range e.soundingOn(c, false) {
-		if e.slots[e.voices[i].slot].key == k {
+		if s := &e.slots[e.voices[i].slot]; s.key == k {
+			s.pressed, s.pressure = true, value
 			d := e.remark(Pressure, i)
 			d.Pressure = value
 			e.emit(d)

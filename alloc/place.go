@@ -15,7 +15,8 @@ func (e *Engine) open(si int32) {
 	}
 	mayTakeFree := true
 	if p.special {
-		if p.OutOfRange == DropNote && !p.reaches(float64(s.sounding)+e.bendOf(s)) {
+		e.leaveTails(p, s.channel)
+		if !e.reachable(p, s) {
 			e.drop(p, s, CauseRange)
 			return
 		}
@@ -36,37 +37,29 @@ func (e *Engine) open(si int32) {
 		i = none
 	}
 	if i == none {
-		e.drop(p, s, e.cause(p, s.sounding))
+		e.drop(p, s, e.cause(p, s))
 		return
 	}
 	e.take(p, s, si, i)
 }
 
+// strict tells whether the part takes the next voice whatever it does.
+func (p *partState) strict() bool {
+	return p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey && p.Second == PickStrictRoundRobin
+}
+
+// strictVictim is the next voice, where the part may take it.
+func (e *Engine) strictVictim(p *partState, s *slot, tails bool) int32 {
+	i := e.strictNext(p, s.sounding)
+	if i == none || e.voices[i].state <= Tail && !tails || e.voices[i].state > Tail && !e.strictTakes(p, s, i) {
+		return none
+	}
+	return i
+}
+
 // strictTakes tells whether strict round-robin takes voice i, which sounds.
 func (e *Engine) strictTakes(p *partState, s *slot, i int32) bool {
 	return e.mayStealFrom(p, i) && !(e.samePriority(p, i) && e.givesUp(p, s, i))
-}
-
-// cause says why a note must do without a free voice.
-func (e *Engine) cause(p *partState, key int16) Cause {
-	held, pedal, silent, voices := 1, 0, 0, 0
-	for _, q := range p.pools {
-		held += q.held
-		pedal += q.pedal
-		if q.allows(key) {
-			silent += q.free.size + q.tail.size
-			voices += len(q.voices)
-		}
-	}
-	switch {
-	case silent > 0 && p.shares():
-		return CauseReserve
-	case held > voices:
-		return CauseShortage
-	case held+pedal > voices:
-		return CausePedal
-	}
-	return CauseRule
 }
 
 func (e *Engine) drop(p *partState, s *slot, cause Cause) {
@@ -101,14 +94,19 @@ func (e *Engine) grab(p *partState, s *slot, i int32) *Decision {
 		e.leaveIdle(v.pool, i)
 	default:
 		low, high := e.outerKeys(p, s)
-		d.Cut, d.CutPart, d.Cause = v.note, v.part, e.cause(p, s.sounding)
+		d.Cut, d.CutPart, d.Cause = v.note, v.part, e.cause(p, s)
 		d.Outer = v.key == low || v.key == high
 		d.CutLeft = e.detach(i)
 		e.leaveOpen(i)
 	}
+	v.state = taken
 	p.pointer = i
 	return d
 }
+
+// taken is the state of a voice that was grabbed and does not sound yet, so
+// that nothing takes it for free.
+const taken = Held + 1
 
 // detach takes a voice from the note that holds it and returns how many the
 // note keeps.
@@ -150,6 +148,7 @@ func (e *Engine) play(p *partState, s *slot, si, i int32) {
 
 func (e *Engine) follow(si, old int32, legato bool) {
 	s, o := &e.slots[si], &e.slots[old]
+	e.leaveTails(&e.parts[s.part], s.channel)
 	if o.voice == none {
 		s.waiting = false
 		if o.waiting {
@@ -167,6 +166,7 @@ func (e *Engine) mute(int32) {}
 
 func (e *Engine) slide(si int32, legato bool) {
 	s := &e.slots[si]
+	s.pressed = false
 	e.carryOn(s, si, NoNote, legato)
 }
 
@@ -215,9 +215,11 @@ func (e *Engine) close(si int32) {
 		e.stopWaiting(si)
 		return
 	}
+	e.released = e.released[:0]
 	for i := s.voice; i != none; {
 		next := e.voices[i].mate
 		e.release(s, i)
+		e.released = append(e.released, i)
 		i = next
 	}
 	if e.sharing {

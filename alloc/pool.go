@@ -146,6 +146,7 @@ func (e *Engine) enterTail(i int32) {
 		p.banks.changeTail(v.bank, 1)
 	}
 	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
+		v.bends = true
 		e.inChannel.push(c.tails, i)
 	}
 }
@@ -164,7 +165,8 @@ func (e *Engine) leaveTail(i int32) {
 	if p.banks != nil {
 		p.banks.changeTail(v.bank, -1)
 	}
-	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
+	if v.bends {
+		v.bends = false
 		e.inChannel.remove(i)
 	}
 }

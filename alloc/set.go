@@ -37,8 +37,6 @@ func (s *set) remove(i int32) {
 	s.size--
 }
 
-func (s *set) has(i int32) bool { return s.words[i>>6]&(1<<(i&63)) != 0 }
-
 // from returns the smallest member that is i or larger, or −1.
 func (s *set) from(i int32) int32 {
 	w := int(i >> 6)

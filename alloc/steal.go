@@ -4,10 +4,12 @@ package alloc
 // (where the part may have one) or a note, or none if the new note is the one
 // to be given up.
 func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
-	if p.Pick == PickFixed || p.Pick == PickSameKey && p.Second == PickFixed {
+	switch {
+	case p.strict():
+		return e.strictVictim(p, s, tails)
+	case p.fixed():
 		return e.mappedVictim(p, s, tails)
-	}
-	if p.Steal == StealHardNone {
+	case p.Steal == StealHardNone:
 		return none
 	}
 	mixed := e.mixes(p)
@@ -77,6 +79,11 @@ func (e *Engine) finished(p *partState, s *slot) int32 {
 		}
 	}
 	return best
+}
+
+// fixed tells whether the part's notes may have no voice but the mapped one.
+func (p *partState) fixed() bool {
+	return p.Pick == PickFixed || p.Pick == PickSameKey && p.Second == PickFixed
 }
 
 // mappedVictim is the only voice that a fixed map lets a note have.

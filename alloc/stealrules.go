@@ -85,7 +85,8 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 	case StealQuietest:
 		return float64(s.velocity) <= e.product(i)
 	case StealFewestCuts:
-		return e.ends[v.note] > e.now && e.ends[s.id] >= e.ends[v.note]
+		// A newcomer that is struck again at this instant loses nothing.
+		return e.ends[v.note] > e.now && (e.ends[s.id] >= e.ends[v.note] || e.ends[s.id] <= e.now)
 	case StealLeastLost:
 		return e.ends[v.note] > e.now && e.ends[s.id] <= e.ends[v.note]
 	}

@@ -9,6 +9,7 @@ func (e *Engine) equipUnison(p *partState) {
 	if u.Voices < 2 {
 		return
 	}
+	e.unisons = true
 	e.sharing = e.sharing || u.WhenShort == Wait || u.WhenShort == Elastic && u.Regrow
 	if u.WhenShort == Blocks {
 		p.blocks = e.blocksOf(p)
@@ -61,26 +62,27 @@ func (e *Engine) given(groups [][]int) [][]int32 {
 // openUnison gives a note several voices.
 func (e *Engine) openUnison(p *partState, s *slot, si int32) {
 	e.grabbed = e.grabbed[:0]
+	cause := e.cause(p, s)
+	e.outerKeys(p, s) // as they are before the first voice is taken
 	switch p.Unison.WhenShort {
 	case Blocks:
 		e.grabBlock(p, s)
 	case Thin:
 		e.grabThin(p, s)
 	case Wait:
-		if e.room(p, s.sounding) < p.Unison.Voices {
+		if !e.grabAll(p, s) {
 			s.waiting = true
 			p.waiting = append(p.waiting, si)
 			return
 		}
-		e.grabThin(p, s)
 	case Elastic:
 		e.grabShare(p, s)
 	}
 	if len(e.grabbed) == 0 {
-		e.drop(p, s, e.unisonCause(p, s))
+		e.drop(p, s, cause)
 		return
 	}
-	e.soundAll(p, s, si)
+	e.soundAll(p, s, si, cause)
 }
 
 // grabMore grabs a voice and puts the decision about it aside.
@@ -89,11 +91,7 @@ func (e *Engine) grabMore(p *partState, s *slot, i int32) {
 	if e.voices[i].state > Tail {
 		cut = e.voices[i].slot
 	}
-	d := e.grab(p, s, i)
-	if cut != none {
-		d.Cause = e.unisonCause(p, s)
-	}
-	e.grabbed = append(e.grabbed, grabbed{*d, cut})
+	e.grabbed = append(e.grabbed, grabbed{*e.grab(p, s, i), cut})
 }
 
 // grabbed is a voice on its way to a note.
@@ -104,7 +102,7 @@ type grabbed struct {
 
 // soundAll starts a note on all the voices grabbed for it. Positions follow the
 // numbers of the voices.
-func (e *Engine) soundAll(p *partState, s *slot, si int32) {
+func (e *Engine) soundAll(p *partState, s *slot, si int32, cause Cause) {
 	slices.SortFunc(e.grabbed, func(a, b grabbed) int { return int(a.decision.Voice - b.decision.Voice) })
 	s.voices = int16(len(e.grabbed))
 	next := none
@@ -118,68 +116,58 @@ func (e *Engine) soundAll(p *partState, s *slot, si int32) {
 		g := &e.grabbed[n]
 		e.decision = g.decision
 		if g.cut != none {
-			e.decision.CutLeft = e.slots[g.cut].voices
+			e.decision.CutLeft, e.decision.Cause = e.slots[g.cut].voices, cause
 		}
 		e.sound(p, s, si, g.decision.Voice)
 	}
 	p.pointer = e.grabbed[len(e.grabbed)-1].decision.Voice
 }
 
-// unisonCause says why a note must do without free voices, or with fewer:
-// because of the others' number, or because of the unison.
-func (e *Engine) unisonCause(p *partState, s *slot) Cause {
-	held, pedal, silent := 1, 0, 0
-	for _, i := range p.voices {
-		v := &e.voices[i]
-		switch {
-		case v.state <= Tail:
-			silent++
-		case e.slots[v.slot].voice != i:
-		case v.state == Held:
-			held++
-		default:
-			pedal++
-		}
-	}
-	switch {
-	case silent > 0 && p.shares() && e.room(p, s.sounding) == 0:
-		return CauseReserve
-	case held > len(p.voices):
-		return CauseShortage
-	case held+pedal > len(p.voices):
-		return CausePedal
-	}
-	return CauseUnison
-}
-
-// grabThin grabs as many voices as there are, up to the unison: candidates by
-// the picking rule, then tails, the quietest first; if there is none, those of
-// the note that the stealing rule gives up.
+// grabThin grabs as many voices as there are, up to the unison; if there is
+// none, those of the note that the stealing rule gives up.
 func (e *Engine) grabThin(p *partState, s *slot) {
-	for n := min(p.Unison.Voices, e.room(p, s.sounding)); n > 0; n-- {
-		i := e.silentVoice(p, s)
-		if i == none {
-			break
-		}
-		e.grabMore(p, s, i)
-	}
+	e.grabSilent(p, s)
 	if len(e.grabbed) > 0 {
 		return
 	}
-	i := e.victim(p, s, false)
-	if i == none {
-		return
+	if i := e.victim(p, s, false); i != none {
+		e.grabNote(p, s, e.voices[i].slot)
 	}
-	e.grabNote(p, s, e.voices[i].slot)
+}
+
+// grabSilent grabs candidates by the picking rule, then tails, the quietest
+// first, up to the unison and the part's room.
+func (e *Engine) grabSilent(p *partState, s *slot) {
+	for n := min(p.Unison.Voices, e.room(p, s.sounding)); n > 0; n-- {
+		i := e.silentVoice(p, s)
+		if i == none {
+			return
+		}
+		e.grabMore(p, s, i)
+	}
+}
+
+// grabAll grabs the voices of a whole unison, unless there are too few.
+func (e *Engine) grabAll(p *partState, s *slot) bool {
+	if e.room(p, s.sounding) < p.Unison.Voices {
+		return false
+	}
+	e.grabSilent(p, s)
+	return len(e.grabbed) > 0
 }
 
 // silentVoice returns the next voice that takes nothing from a note, or none.
 func (e *Engine) silentVoice(p *partState, s *slot) int32 {
 	i := e.choose(p, s)
-	if i != none && e.voices[i].state <= Tail {
+	switch {
+	case i != none && e.voices[i].state <= Tail:
 		return i
-	}
-	if p.Steal == StealHardNone {
+	case p.Steal == StealHardNone || p.strict():
+		return none
+	case p.fixed():
+		if i = e.mapped(p, s); i != none && e.voices[i].state <= Tail {
+			return i
+		}
 		return none
 	}
 	return e.quietestTailOf(p, s.sounding)

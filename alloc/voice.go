@@ -32,6 +32,7 @@ type voice struct {
 	key      int16    // last played, sounding
 	velocity uint8
 	state    State
+	bends    bool // a tail that follows the bend of its channel
 }
 
 const neverUsed time.Duration = -1

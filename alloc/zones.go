@@ -19,11 +19,8 @@ const (
 // semitones (M1-100-UM).
 const memberBend = 48
 
-// portZones is how the channels of a port are shared out.
-type portZones struct {
-	lower, upper           int     // members
-	lowerRange, upperRange float64 // bend range of the members; negative until set
-}
+// portZones is how many members the two zones of a port have.
+type portZones struct{ lower, upper int }
 
 func (p *Part) hasZone(port midi.Port) bool {
 	return slices.ContainsFunc(p.Zones, func(z Zone) bool { return z.AnyPort || z.Port == port })
@@ -33,7 +30,7 @@ func (p *Part) hasZone(port midi.Port) bool {
 func (g *gates) zonesOf(port midi.Port) *portZones {
 	at := &g.ports[port&127]
 	if *at == nil {
-		*at = &portZones{lowerRange: -1, upperRange: -1}
+		*at = &portZones{}
 		for i := range g.parts {
 			for _, z := range g.parts[i].Zones {
 				if z.AnyPort || z.Port == port {
@@ -45,15 +42,17 @@ func (g *gates) zonesOf(port midi.Port) *portZones {
 	return *at
 }
 
-// set makes a zone of so many members; the other one gives way.
+// set makes a zone of so many members; the other one gives way, if only for
+// the manager.
 func (z *portZones) set(upper bool, members int) {
 	members = min(max(members, 0), 15)
+	this, other := &z.lower, &z.upper
 	if upper {
-		z.upper = members
-		z.lower = min(z.lower, max(0, 14-members))
-	} else {
-		z.lower = members
-		z.upper = min(z.upper, max(0, 14-members))
+		this, other = other, this
+	}
+	*this = members
+	if members > 0 {
+		*other = max(0, min(*other, 14-members))
 	}
 }
 
@@ -71,18 +70,15 @@ func (z *portZones) place(number midi.Channel) (in zone, manages bool) {
 
 // join puts a channel in the zone it belongs to.
 func (g *gates) join(c *channel) {
-	z := g.zonesOf(c.port)
-	in, manages := z.place(c.number)
+	in, manages := g.zonesOf(c.port).place(c.number)
 	c.zone, c.manager = in, nil
-	if in == noZone || manages {
-		return
+	switch {
+	case in == noZone || manages:
+	case in == lowerZone:
+		c.manager = g.channelOf(c.port, 0)
+	default:
+		c.manager = g.channelOf(c.port, 15)
 	}
-	number, bendRange := midi.Channel(0), z.lowerRange
-	if in == upperZone {
-		number, bendRange = 15, z.upperRange
-	}
-	c.manager = g.channelOf(c.port, number)
-	c.bendRange = bendRange
 }
 
 // inZone tells whether a channel is in a zone that its part listens to.
@@ -92,22 +88,22 @@ func (g *gates) inZone(c *channel, r *ear) bool {
 	})
 }
 
-// members visits the member channels of c's zone that were met, if c is its
-// manager.
+// members visits the member channels of c's zone, if c is its manager.
 func (g *gates) members(c *channel, visit func(*channel)) {
 	if c.zone == noZone || c.manager != nil {
 		return
 	}
+	z := g.zonesOf(c.port)
 	for n := range midi.Channel(16) {
-		if m := g.byWire[wire(c.port, n)]; m != nil && m.manager == c {
-			visit(m)
+		if in, manages := z.place(n); in == c.zone && !manages {
+			visit(g.channelOf(c.port, n))
 		}
 	}
 }
 
 // actInZone lets a step act on a channel and, where its zone's manager stands
-// for the members, on them: pedals, mode messages and pressure. The manager's
-// bend is added to the members'; a bend range is set for all members at once.
+// for the members, on them: pedals, mode messages and pressure. A bend range is
+// set for all members at once.
 func (g *gates) actInZone(c *channel, s *midi.Step) {
 	switch s.Kind {
 	case midi.StepBendRange:
@@ -116,10 +112,6 @@ func (g *gates) actInZone(c *channel, s *midi.Step) {
 			return
 		}
 		g.act(c, s)
-		g.members(c, g.sink.bend)
-	case midi.StepBend:
-		g.act(c, s)
-		g.members(c, g.sink.bend)
 	case midi.StepSustain, midi.StepSostenuto, midi.StepNotesOff, midi.StepSoundOff,
 		midi.StepReset, midi.StepChannelPressure:
 		g.act(c, s)
@@ -130,24 +122,21 @@ func (g *gates) actInZone(c *channel, s *midi.Step) {
 }
 
 func (g *gates) setMemberRange(c *channel, semitones float64) {
-	z := g.zonesOf(c.port)
-	if c.zone == lowerZone {
-		z.lowerRange = semitones
-	} else {
-		z.upperRange = semitones
-	}
 	g.members(c.manager, func(m *channel) { g.setBend(m, m.bendValue, semitones) })
 }
 
-// zoneStep is RPN 6, which only a manager channel may send.
+// zoneStep is RPN 6, which only a manager channel may send, and which counts
+// only where a part has per-note channels.
 func (g *gates) zoneStep(c *channel, members int) {
-	if c.number != 0 && c.number != 15 {
+	zoned := func(p Part) bool { return len(p.Zones) > 0 }
+	if c.number != 0 && c.number != 15 || !slices.ContainsFunc(g.parts, zoned) {
 		return
 	}
 	g.zonesOf(c.port).set(c.number == 15, members)
 	for n := range midi.Channel(16) {
 		if m := g.byWire[wire(c.port, n)]; m != nil {
 			g.join(m)
+			m.rezoned = true
 		}
 	}
 }

@@ -38,38 +38,84 @@ type CodeInfo struct {
 	Code     Code
 	Severity Severity // its usual one
 	Meaning  string
+	WayOut   string // what can be done about it
 }
 
 // Codes is the table of all findings there are.
 func Codes() []CodeInfo {
 	return []CodeInfo{
-		{NotYetUsed, Warning, "the rig says something that the program does not use yet; a note where it cannot change what is worked out today"},
-		{PartWithoutVoices, Error, "no voice in the banks of a part is in service, so all of its notes are dropped"},
-		{FixedVoiceOut, Error, "a part gives a key to a voice that is out of service or a spare, so the key never sounds"},
-		{FixedVoiceAway, Error, "a part gives a key to a voice outside of its banks"},
-		{FixedKeyOutside, Error, "a part gives a key to a voice that does not track it"},
-		{BankUnused, Warning, "no part plays on a bank"},
-		{NoInterface, Note, "the rig has no interface, so every pitch counts as reachable"},
+		{NotYetUsed, Note, "the rig says something that the program does not use yet",
+			"nothing: it is read and checked, and kept for later"},
+		{PartWithoutVoices, Error, "no voice in the banks of a part is in service, so all of its notes are dropped",
+			"give the part a bank with a voice in service, or take a voice off out"},
+		{FixedVoiceOut, Error, "a part gives a key to a voice that is out of service or a spare, so the key never sounds",
+			"give the key to a voice in service, or repair that one"},
+		{FixedVoiceAway, Error, "a part gives a key to a voice outside of its banks",
+			"give the key to a voice of the part's banks, or the part that bank"},
+		{FixedKeyOutside, Error, "a part gives a key to a voice that does not track it",
+			"give the key to a voice that tracks it"},
+		{BankUnused, Warning, "no part plays on a bank",
+			"name the bank under a part, or leave it unplugged"},
+		{NoInterface, Note, "the rig has no interface, so every pitch counts as reachable",
+			"name the interface under interfaces: its window and jacks are then checked"},
 
-		{LaneDoesNotFit, Error, "lanes have no jack; the steps down that are named were tried, and each makes everything fit"},
-		{NoChannel, Error, "a lane has a jack, but its interface has no port, channel or controller left to move it"},
-		{JackHeldTwice, Error, "pins or wires put two lanes on one jack, or one lane on two"},
-		{JackOfOtherKind, Error, "a pin or a wire puts a CV on a gate jack, or a gate on a CV"},
-		{PinWithoutLane, Warning, "a pin holds an input that has no lane"},
-		{PinnedApart, Warning, "pins or wires put the pitch and the gate of a voice on different interfaces"},
-		{InputDrivenTwice, Warning, "two lanes drive one input, which needs an adder"},
-		{MessageTwice, Warning, "a macro's controller moves another lane too"},
-		{MacroWouldMove, Note, "another macro would fit, but only by moving lanes that are plugged in"},
+		{LaneDoesNotFit, Error, "lanes have no jack; the steps down that are named were tried, and each makes everything fit",
+			"take one of the steps down, or add an interface"},
+		{NoChannel, Error, "a lane has a jack, but its interface has no port, channel or controller left to move it",
+			"raise the interface's ports, or name a port that it has"},
+		{JackHeldTwice, Error, "pins or wires put two lanes on one jack, or one lane on two",
+			"pin or wire one of the two elsewhere; one output may feed several inputs, under wiring"},
+		{JackOfOtherKind, Error, "a pin or a wire puts a CV on a gate jack, or a gate on a CV",
+			"pin pitches to CV jacks and gates to gate jacks"},
+		{PinWithoutLane, Warning, "a pin holds an input that has no lane",
+			"add the input to the voice's inputs or the bank's lanes, or take the pin away"},
+		{PinnedApart, Warning, "pins or wires put the pitch and the gate of a voice on different interfaces",
+			"pin both to one interface, since a voice has one channel"},
+		{InputDrivenTwice, Warning, "two lanes drive one input, which needs an adder",
+			"take one lane away, or put an adder between: outputs are never joined"},
+		{MessageTwice, Warning, "a macro's controller moves another lane too",
+			"move the macro by another controller, or on another channel"},
+		{MacroWouldMove, Note, "another macro would fit, but only by moving lanes that are plugged in",
+			"before adding a macro, pin what must stay where it is"},
 
-		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack"},
-		{UnisonRemainder, Warning, "a part's voices do not divide into stacks, and the rest is idle"},
-		{UnisonThinned, Warning, "a stack has voices that are out, and plays thinned"},
-		{MaySwap, Warning, "neighbours in a stack lie closer than twice their scatter, so that they may trade places"},
-		{MayLock, Warning, "neighbours in a stack lie so close in one bank that their oscillators may lock"},
-		{CommonThrob, Note, "the voices of a stack are evenly spaced, and throb as one"},
-		{DetuneTooFine, Warning, "neighbours in a stack lie less than two steps of the converter apart"},
-		{PanCentred, Note, "two voices on a note stay in the centre, since apart one would be flat left and one sharp right"},
+		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack",
+			"take fewer voices on a note, more banks, or the law that is named"},
+		{UnisonRemainder, Warning, "a part's voices do not divide into stacks, and the rest is idle",
+			"take a unison that divides the part's voices, or when_short: thin"},
+		{UnisonThinned, Warning, "a stack has voices that are out, and plays thinned",
+			"let a spare stand in (use_spare), or repair the voice"},
+		{MaySwap, Warning, "neighbours in a stack lie closer than twice their scatter, so that they may trade places",
+			"take more spread or fewer voices; measure drift, for 2 cents are assumed"},
+		{MayLock, Warning, "neighbours in a stack lie so close in one bank that their oscillators may lock",
+			"take more spread, or stacks across banks"},
+		{CommonThrob, Note, "the voices of a stack are evenly spaced, and throb as one",
+			"law: uneven has no common throb; if the throb is wanted, nothing"},
+		{DetuneTooFine, Warning, "neighbours in a stack lie less than two steps of the converter apart",
+			"take more spread, or an interface with a narrower window or more bits"},
+		{PanCentred, Note, "two voices on a note stay in the centre, since apart one would be flat left and one sharp right",
+			"take three voices for width, or pan: 0 %"},
 	}
+}
+
+// Explain returns what a code means; ok is false if there is none of that name.
+func Explain(code string) (info CodeInfo, ok bool) {
+	for _, c := range Codes() {
+		if string(c.Code) == code {
+			return c, true
+		}
+	}
+	return CodeInfo{}, false
+}
+
+// BearsOnNotes tells whether what the code says may change which notes a
+// replay loses. The other codes are about jacks, messages and tuning.
+func (c Code) BearsOnNotes() bool {
+	switch c {
+	case PartWithoutVoices, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
+		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned:
+		return true
+	}
+	return false
 }
 
 // New returns a finding with the usual severity of its code.

@@ -13,11 +13,24 @@ func TestEveryCodeIsExplainedOnce(t *testing.T) {
 	for _, c := range Codes() {
 		require.False(t, seen[c.Code], "%s stands twice in the table", c.Code)
 		require.NotEmpty(t, c.Meaning, c.Code)
+		require.NotEmpty(t, c.WayOut, c.Code)
+		info, ok := Explain(string(c.Code))
+		require.True(t, ok)
+		require.Equal(t, c, info)
 		require.Regexp(t, `^[a-z]+(-[a-z]+)*$`, string(c.Code))
 		seen[c.Code] = true
 		require.Equal(t, c.Severity, New(c.Code, "x", "y").Severity)
 	}
+	_, ok := Explain("no-such-code")
+	require.False(t, ok)
 	require.Panics(t, func() { New("no-such-code", "x", "y") })
+}
+
+func TestWhatBearsOnNotes(t *testing.T) {
+	require.True(t, UnisonThinned.BearsOnNotes())
+	require.True(t, LaneDoesNotFit.BearsOnNotes())
+	require.False(t, MaySwap.BearsOnNotes())
+	require.False(t, NotYetUsed.BearsOnNotes())
 }
 
 func TestSortPutsTheWorstFirstThenThePlace(t *testing.T) {

@@ -34,7 +34,7 @@ func (w *witness) tally(out *Replay) {
 		for _, t := range [2]*Tally{&out.Rig.Tally, &out.Parts[n.Part].Tally} {
 			t.add(n, o)
 			count(&t.Clamped, o.Missed != 0 && part.OutOfRange != alloc.Fold)
-			count(&t.Thinned, o.Voices > 0 && o.Fewest < asked(part, o))
+			count(&t.Thinned, o.Voices > 0 && o.Fewest < o.Asked(part))
 		}
 	}
 	out.Rig.Tally.Orphan, out.Rig.Tally.Unmapped = w.ref.Orphans, w.ref.Unmapped
@@ -43,9 +43,10 @@ func (w *witness) tally(out *Replay) {
 	}
 }
 
-// asked is how many voices a note should have: all of its unison, or of an
-// elastic one those that it began with.
-func asked(p *alloc.Part, o *Outcome) int {
+// Asked is how many voices the note of a part should have: all of its unison,
+// or of an elastic one those that it began with. It is thinned where Fewest is
+// less, and not 0.
+func (o *Outcome) Asked(p *alloc.Part) int {
 	if p.Unison.WhenShort == alloc.Elastic {
 		return o.Voices
 	}

@@ -11,9 +11,9 @@ import (
 	"choirloft/routing"
 )
 
-// find returns what there is to say about the plan.
+// find returns what there is to say about the plan and its map.
 func (p *Plan) find() []routing.Finding {
-	found := p.notYet()
+	found := append(p.notYet(), p.Map.Findings...)
 	for i := range p.Rules.Config.Parts {
 		found = append(found, p.voiceless(i)...)
 		found = append(found, p.fixed(i)...)
@@ -32,19 +32,11 @@ func (p *Plan) find() []routing.Finding {
 	return found
 }
 
-// notYet turns what the program does not use into findings: warnings where it
-// would change which notes are lost, else notes.
+// notYet turns what the program does not use into findings.
 func (p *Plan) notYet() []routing.Finding {
 	var found []routing.Finding
 	for _, n := range profiles.NotYetUsed(p.Rig) {
-		inPart := strings.HasPrefix(n.Path, "parts.")
 		f := routing.New(routing.NotYetUsed, n.Path, "not used yet: "+n.What)
-		if inPart {
-			f.Text = "not simulated yet: " + n.What
-			f.Hint = "it is left out: every part plays poly, one voice a note"
-		} else {
-			f.Severity = routing.Note
-		}
 		if n.More > 0 {
 			f.Text += fmt.Sprintf(", here and in %d more places", n.More)
 		}

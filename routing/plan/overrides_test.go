@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc"
+	"choirloft/routing"
 )
 
 func TestOverridesOfRules(t *testing.T) {
@@ -73,6 +74,8 @@ func TestReleaseOfVoices(t *testing.T) {
 
 const shared = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\nparts: {pad: {channel: 1}, lead: {channel: 2}}\n"
 
+const sixteen = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 16}}\n"
+
 func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
 	p := build(t, shared, Overrides{Release: []string{"pad=1 s", "lead=1 s"}})
 	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
@@ -80,12 +83,28 @@ func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
 	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
 }
 
-func TestUnisonOfOneSilencesTheFinding(t *testing.T) {
-	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\nparts: {p: {channel: 1, unison: {voices: 2}}, q: {channel: 2, unison: {voices: 2}}}\n"
-	require.Len(t, build(t, rig, Overrides{}).Findings, 1) // one for both places
-	require.Len(t, build(t, rig, Overrides{Unison: []string{"p=1"}}).Findings, 1)
-	require.Empty(t, build(t, rig, Overrides{Unison: []string{"1"}}).Findings)
-	require.Empty(t, build(t, rig, Overrides{Unison: []string{"p=1", "q=1"}}).Findings)
+func TestUnisonChangesStacksAndFindings(t *testing.T) {
+	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 5}}\nparts: {p: {channel: 1, unison: {voices: 2}}, q: {channel: 2}}\n"
+	stacks := func(o Overrides) ([]int, [][]int, []routing.Code) {
+		p := build(t, rig, o)
+		var codes []routing.Code
+		for _, f := range p.Findings {
+			codes = append(codes, f.Code)
+		}
+		return []int{p.Rules.Config.Parts[0].Unison.Voices, p.Rules.Config.Parts[1].Unison.Voices}, p.Rules.Config.Parts[0].Unison.Blocks, codes
+	}
+	voices, blocks, codes := stacks(Overrides{})
+	require.Equal(t, []int{2, 1}, voices)
+	require.Equal(t, [][]int{{0, 1}, {2, 3}}, blocks)
+	require.ElementsMatch(t, []routing.Code{routing.UnisonRemainder, routing.PanCentred}, codes)
+	voices, blocks, codes = stacks(Overrides{Unison: []string{"p=5"}})
+	require.Equal(t, []int{5, 1}, voices)
+	require.Equal(t, [][]int{{0, 1, 2, 3, 4}}, blocks)
+	require.NotContains(t, codes, routing.UnisonRemainder)
+	voices, blocks, codes = stacks(Overrides{Unison: []string{"1"}})
+	require.Equal(t, []int{1, 1}, voices)
+	require.Empty(t, blocks)
+	require.Empty(t, codes)
 }
 
 func TestRefusedOverrides(t *testing.T) {
@@ -111,8 +130,11 @@ func TestRefusedOverrides(t *testing.T) {
 		{shared, Overrides{Release: []string{"pad=1 s"}}, "--release pad=1 s: part pad shares a bank with part lead, and a voice has one release | aim the same release at both, or give the part banks of its own"},
 		{twoParts, Overrides{Release: []string{"1.2"}}, `--release 1.2: found "1.2", want the time in which a tail falls by 60 dB, from 0 s to 600 s | write 1.2 s, or 1.2 ms`},
 		{twoParts, Overrides{Release: []string{"601 s"}}, `--release 601 s: found "601 s", want at most 600 s | `},
-		{twoParts, Overrides{Unison: []string{"2"}}, "--unison 2: unison is not simulated yet, only 1 is | "},
-		{twoParts, Overrides{Unison: []string{"two"}}, `--unison two: found "two", want how many voices play a note, from 1 | `},
+		{twoParts, Overrides{Unison: []string{"bass=5"}}, "--unison bass=5: part bass has 4 voices in its banks | give it more banks, or a smaller unison"},
+		{twoParts, Overrides{Unison: []string{"2", "bass=3", "bass=4"}}, "--unison bass=4: at odds with --unison bass=3, both are for part bass | "},
+		{twoParts, Overrides{Unison: []string{"two"}}, `--unison two: found "two", want how many voices play a note, from 1 to 64 | `},
+		{twoParts, Overrides{Unison: []string{"65"}}, `--unison 65: found "65", want how many voices play a note, from 1 to 64 | `},
+		{sixteen, Overrides{Unison: []string{"13"}}, "--unison 13: found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices | "},
 	} {
 		_, err := Build(read(t, c.rig), c.o)
 		var refused *OverrideError

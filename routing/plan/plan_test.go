@@ -95,19 +95,21 @@ func TestKeysAtTheEdgeOfAWindowAreInside(t *testing.T) {
 	require.Equal(t, 79.0, p.Rules.Config.Voices[0].Window.High)
 }
 
-func TestVoicesFillTheInterfacesInOrder(t *testing.T) {
+// A bank stays on one interface where it fits (TRADE §14): A takes the pairs of
+// the first, and B, which finds none there, goes to the next.
+func TestWindowsAreThoseOfTheJacks(t *testing.T) {
 	p := build(t, `
 rig: W
 interfaces:
   small: {cv: 2, gates: 2, zero_key: 24}
   large: {cv: 8, gates: 8, zero_key: 48}
-banks: {A: {voices: 4}}
+banks: {A: {voices: 2}, B: {voices: 4}}
 `, Overrides{})
 	var lows []float64
 	for _, v := range p.Rules.Config.Voices {
 		lows = append(lows, v.Window.Low)
 	}
-	require.Equal(t, []float64{24, 24, 48, 48}, lows)
+	require.Equal(t, []float64{24, 24, 48, 48, 48, 48}, lows)
 }
 
 func TestFindings(t *testing.T) {
@@ -136,12 +138,11 @@ banks: {A: {voices: 3, out: [2], limited: {3: 40-50}}}
 parts: {p: {pick: {fixed: {60: A1, 62: A2, 64: A3}}}}
 `, []routing.Code{routing.FixedVoiceOut, routing.FixedKeyOutside}, routing.Error},
 		{"no interface", "rig: F\nbanks: {A: {voices: 1}}\n", []routing.Code{routing.NoInterface}, routing.Note},
-		{"a part that wants more than is simulated", `
+		{"more lanes than jacks", `
 rig: F
-interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}}
-parts: {p: {unison: {voices: 2}}}
-`, []routing.Code{routing.NotYetUsed}, routing.Warning},
+interfaces: {main: {cv: 2, gates: 2, ports: 1}}
+banks: {A: {voices: 3}}
+`, []routing.Code{routing.LaneDoesNotFit}, routing.Error},
 		{"something of no effect on a replay", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}

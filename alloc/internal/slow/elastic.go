@@ -37,9 +37,10 @@ func (p *pool) elastic(note int, usable []int) []int {
 	for age, old := range notes {
 		share := shareOf(age, k, len(usable))
 		has := p.voicesOf(old)
-		for len(got) < shareOf(k-1, k, len(usable)) && len(has) > share {
-			got = append(got, has[len(has)-1])
-			has = has[:len(has)-1]
+		mine := keep(has, func(v int) bool { return slices.Contains(usable, v) })
+		for len(mine) > 0 && len(got) < shareOf(k-1, k, len(usable)) && len(has) > share {
+			got = append(got, mine[len(mine)-1])
+			has, mine = has[:len(has)-1], mine[:len(mine)-1]
 		}
 	}
 	if len(got) > 0 {

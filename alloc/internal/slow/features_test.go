@@ -107,7 +107,7 @@ func TestUnison(t *testing.T) {
 			"cc64 0 127, on 60 0, 62 100–300, cc64 400 0", "60>1,2@0 62-@300"},
 		// Struck again it waits in its place, before 64.
 		{"wait, struck again", 2, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
-			"60 0–500, on 62 100, on 64 150, on 62 200, off 62 250", "60>1,2@0 62>1,2@500"},
+			"60 0–500, on 62 100, on 64 150, on 62 200, off 62 250", "60>1,2@0 62>1,2@500 64-@3000"},
 		// A tail is as good as a free voice.
 		{"wait, tails", 2, 1000, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
 			"60 0–500, 62 600–900", "60>1,2@0 62>1,2@600"},
@@ -265,7 +265,7 @@ func TestMono(t *testing.T) {
 		{"15 low", 1, 0, 0, 0, mono(alloc.MonoLow, true, true), fifteen, "48@0 .1000"},
 		{"high", 1, 0, 0, 0, mono(alloc.MonoHigh, false, false), "60 0–900, 55 100–200, 64 300–400", "60@0 ~64@300 ~60@400 .900"},
 		// The lowest goes: the next lowest, not the last pressed.
-		{"low, return", 1, 0, 0, 0, mono(alloc.MonoLow, false, false), "48 0–100, 52 10–900, 55 20–900", "48@0 ~52@100 .900"},
+		{"low, return", 1, 0, 0, 0, mono(alloc.MonoLow, false, false), "48 0–100, 52 10–900, 55 20–900", "48@0 ~52@100 ~55@900 .900"},
 		// Pressed again 48 is the last.
 		{"to the top", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "on 48 0, on 52 10, on 48 20, off 48 30, off 48 40, off 52 50", "48@0 ~52@10 ~48@20 ~52@40 .50"},
 		{"first-off", 1, 0, 0, 0, firstOff, "on 48 0, on 52 10, on 48 20, off 48 30, off 48 40, off 52 50", "48@0 ~52@10 ~48@20 ~52@30 .50"},

@@ -48,6 +48,7 @@ func (g *gates) run(steps []midi.Step, end time.Duration) {
 	for i := range g.notes {
 		if n := &g.notes[i]; n.state != alloc.Free && !n.closing {
 			n.Stuck = n.keyDown
+			g.out = append(g.out, happening{at: end, kind: raised, note: i})
 			g.close(i, end)
 		}
 	}
@@ -179,13 +180,10 @@ func (g *gates) noteOff(s midi.Step) {
 		g.raw[w]--
 	}
 	for p, part := range g.cfg.Parts {
-		if !g.hears(part, w) {
-			continue
-		}
-		if orphan {
-			g.partOrphans[p]++
-		} else {
+		if !orphan { // whoever took the note-on hears its off, zone or not
 			g.off(identity{p, s.Port, s.Channel, s.Key}, s.At)
+		} else if g.hears(part, w) {
+			g.partOrphans[p]++
 		}
 	}
 }

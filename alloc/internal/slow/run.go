@@ -3,6 +3,7 @@ package slow
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"choirloft/alloc"
@@ -178,7 +179,7 @@ func (p *pool) silenceOthers(h happening) {
 		return
 	}
 	for note := range h.note {
-		if p.heard[note].line == h.line && len(p.voicesOf(note)) == 0 {
+		if p.heard[note].line == h.line && len(p.voicesOf(note)) == 0 && !slices.Contains(p.waiting[p.gates[note].Part], note) {
 			p.heard[note].stale = true
 		}
 	}

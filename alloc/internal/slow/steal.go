@@ -40,6 +40,9 @@ func (p *pool) steal(part alloc.Part, note int, victims []int) int {
 				return v // its interval ends here anyway: this is no cut
 			}
 		}
+		if own && p.ends[note] <= p.now {
+			return alloc.NoVoice // struck again at this instant: nothing is lost with it
+		}
 		return p.giveUp(part, note, slices.Concat(helds, pedals))
 	}
 	if len(pedals) > 0 {

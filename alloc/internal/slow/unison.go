@@ -92,13 +92,23 @@ func (p *pool) one(note int, usable []int) []int {
 	v := p.pick(part, part.Pick, note, units, affordable)
 	if v == alloc.NoVoice {
 		v = p.steal(part, note, keep(p.victims(part, note, units), func(rep int) bool {
-			return p.mayCut(n, rep) || !p.voices[rep].sounds() && affordable(rep)
+			return !p.voices[rep].sounds() && affordable(rep) || p.voices[rep].sounds() && p.mayCutAll(n, p.block(part, rep))
 		}))
 	}
 	if v == alloc.NoVoice {
 		return nil
 	}
 	return p.block(part, v)
+}
+
+// mayCutAll tells whether the part may take every voice of a block that sounds.
+func (p *pool) mayCutAll(part int, block []int) bool {
+	for _, v := range block {
+		if p.voices[v].sounds() && !p.mayCut(part, v) {
+			return false
+		}
+	}
+	return true
 }
 
 // units are the representatives of what the part takes as one: blocks that it

@@ -50,6 +50,7 @@ func (e Endings) MarshalJSON() ([]byte, error) {
 var causeNames = [...]string{
 	alloc.CauseNone: "none", alloc.CauseShortage: "shortage", alloc.CausePedal: "pedal",
 	alloc.CauseTail: "tail", alloc.CauseRule: "rule", alloc.CauseRange: "range",
+	alloc.CauseReserve: "reserve", alloc.CauseUnison: "unison",
 }
 
 // causeName names the cause of a loss. A legato overlap is a cause of its own,

@@ -11,8 +11,8 @@ import (
 
 // NewCheck returns what there is to say about a plan.
 func NewCheck(p *plan.Plan) *Check {
-	c := &Check{Version: Version, Rig: p.Rig.Name, Findings: newFindings(p.Findings)}
-	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", p.Rig.Name, counts(p.Findings),
+	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings)}
+	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", label(p.Rig), counts(p.Findings),
 		voiceCount(p.Rig), Count(len(p.Rig.Banks), "bank"), Count(len(p.Rig.Parts), "part"))
 	return c
 }

@@ -62,6 +62,30 @@ func (p *Part) rules() string {
 	if !p.ClassOrder {
 		text += ", class order off"
 	}
+	return text + p.player()
+}
+
+// player says what a part has beyond chords of one voice a note.
+func (p *Part) player() string {
+	text := ""
+	if p.Mode != "poly" {
+		text += ", " + p.Mode
+		if p.Reattack != "none" {
+			text += " with re-attack on " + p.Reattack
+		}
+	}
+	if p.Unison.Voices > 1 {
+		text += fmt.Sprintf(", unison of %d (%s)", p.Unison.Voices, p.Unison.WhenShort)
+	}
+	if p.Reserve > 0 {
+		text += fmt.Sprintf(", %d reserved", p.Reserve)
+	}
+	if p.Limit != nil {
+		text += fmt.Sprintf(", at most %d", *p.Limit)
+	}
+	if p.Priority != 1 {
+		text += fmt.Sprintf(", priority %d", p.Priority)
+	}
 	return text
 }
 
@@ -82,12 +106,27 @@ func (r *Result) FlagLines() []string {
 		}
 	}
 	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
-	add(f.Late, "note", "late, by up to "+Span(r.LatestS)+", where a gate must go low first")
+	add(f.Late-r.Waited, "note", "late, by up to "+Span(r.latestGapS)+", where a gate must go low first")
+	add(r.Waited, "note", "late, by up to "+Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
 	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
 	add(f.Orphan, "orphan off", "without a note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
-	add(f.Thinned, "note", "thinned")
+	add(f.Thinned, "note", r.thinnest())
 	return lines
+}
+
+// thinnest says how the note was thinned that lost most, and where notes were.
+func (r *Result) thinnest() string {
+	var worst *Mark
+	for i := range r.Marks {
+		if m := &r.Marks[i]; m.Flag == "thinned" && (worst == nil || *m.Value < *worst.Value) {
+			worst = m
+		}
+	}
+	if worst == nil {
+		return ""
+	}
+	return fmt.Sprintf("thinned, at most to %d of %d (%s): %s", *worst.Voices, *worst.Of, Level(worst.Value), r.bars("thinned", 8))
 }
 
 // WarningLines tells of what was wrong with the song's file: how much, and the

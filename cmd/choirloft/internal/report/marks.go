@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -10,7 +11,7 @@ import (
 // marks lists the notes with a flag, in the order of their starts.
 func (b *builder) marks() []Mark {
 	t := &b.replay.Rig.Tally
-	marks := make([]Mark, 0, t.Zero+t.Late+t.Clamped+t.Swallowed+t.Stuck)
+	marks := make([]Mark, 0, t.Zero+2*t.Late+t.Thinned+t.Clamped+t.Swallowed+t.Stuck)
 	for i := range b.replay.Outcomes {
 		n, o := &b.replay.Reference.Notes[i], &b.replay.Outcomes[i]
 		add := func(yes bool, flag string, value float64, unit string) {
@@ -19,10 +20,16 @@ func (b *builder) marks() []Mark {
 			}
 		}
 		add(n.Zero, "zero_length", 0, "")
+		add(o.Waited > 0, "waited", seconds(o.Waited)*1000, "ms")
 		add(o.Late > 0, "late", seconds(o.Late)*1000, "ms")
 		add(b.clamped(n, o), "clamped", o.Missed, "cents")
 		add(n.Swallowed, "swallowed", 0, "")
 		add(n.Stuck, "stuck", 0, "")
+		if of := o.Asked(&b.cfg.Parts[n.Part]); o.Fewest > 0 && o.Fewest < of {
+			add(true, "thinned", 10*math.Log10(float64(o.Fewest)/float64(of)), "dB") // −10·log10(n/k), TRADE §8
+			m := &marks[len(marks)-1]
+			m.Voices, m.Of = &o.Fewest, &of
+		}
 	}
 	return marks
 }

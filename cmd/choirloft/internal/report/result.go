@@ -12,7 +12,7 @@ import (
 
 // NewReplay returns the report of one song.
 func NewReplay(p *plan.Plan, r *Result) *Replay {
-	return &Replay{Version: Version, Rig: p.Rig.Name, Result: *r, Findings: newFindings(p.Findings)}
+	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Result: *r, Findings: newFindings(p.Findings)}
 }
 
 // NewResult returns what a replay says about the song that was read from
@@ -32,7 +32,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 	}
 	out.Banks = b.banks(out.Voices)
 	out.worst = worst(out.Losses)
-	out.Summary = summary(p.Rig.Name, out)
+	out.Summary = summary(label(p.Rig), out)
 	out.Verdict = verdict(out)
 	return out
 }
@@ -94,6 +94,11 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		}
 		o := &b.replay.Outcomes[i]
 		out.LatestS = max(out.LatestS, seconds(o.Late))
+		if o.Waited > 0 {
+			out.Waited, out.LongestWaitS = out.Waited+1, max(out.LongestWaitS, seconds(o.Waited))
+		} else {
+			out.latestGapS = max(out.latestGapS, seconds(o.Late))
+		}
 		if o.Ending == study.TailCutOtherKey && (out.LoudestCutDB == nil || o.LevelDB > *out.LoudestCutDB) {
 			out.LoudestCutDB = level(o.LevelDB)
 		}
@@ -133,19 +138,29 @@ func (b *builder) parts() []Part {
 	parts := make([]Part, len(b.cfg.Parts))
 	for i := range parts {
 		c, s := &b.cfg.Parts[i], &b.replay.Parts[i]
-		parts[i] = Part{
-			Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
-			ClassOrder: !c.MixClasses, Voices: s.Voices, Notes: s.Tally.Notes,
-			Totals: b.totals(s, i), Range: b.rangeOf(i),
-		}
-		if c.TailsUnknown {
-			parts[i].Tails = "unknown"
-		}
-		for _, bank := range c.Banks {
-			parts[i].Banks = append(parts[i].Banks, b.rig.Banks[bank].Name)
-		}
+		parts[i] = b.part(i, c, s)
 	}
 	return parts
+}
+
+func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
+	from := &b.rig.Parts[i]
+	out := Part{
+		Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
+		ClassOrder: !c.MixClasses, Mode: from.Mode.String(), Reattack: from.Reattack.String(), Reserve: c.Reserve, Priority: c.Priority,
+		Unison: PartUnison{max(1, c.Unison.Voices), from.Unison.Short.String()},
+		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: b.rangeOf(i),
+	}
+	if c.TailsUnknown {
+		out.Tails = "unknown"
+	}
+	if c.Limit > 0 {
+		out.Limit = &c.Limit
+	}
+	for _, bank := range c.Banks {
+		out.Banks = append(out.Banks, b.rig.Banks[bank].Name)
+	}
+	return out
 }
 
 // pickName names a picking rule as a rig would.

@@ -11,14 +11,14 @@ import (
 // NewSongs returns the report of several songs, and of those that failed,
 // both in the order in which they were given.
 func NewSongs(p *plan.Plan, results []*Result, failed []Failure) *Songs {
-	s := &Songs{Version: Version, Rig: p.Rig.Name, Songs: results, Failed: failed, Findings: newFindings(p.Findings)}
+	s := &Songs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Songs: results, Failed: failed, Findings: newFindings(p.Findings)}
 	if s.Songs == nil {
 		s.Songs = []*Result{}
 	}
 	if s.Failed == nil {
 		s.Failed = []Failure{}
 	}
-	s.Summary = s.summary()
+	s.Summary = s.summary(label(p.Rig))
 	return s
 }
 
@@ -56,7 +56,7 @@ func shorten(name string) string {
 	return name
 }
 
-func (s *Songs) summary() string {
+func (s *Songs) summary(rig string) string {
 	whole, bare, silent := 0, 0, 0
 	for _, r := range s.Songs {
 		switch {
@@ -70,7 +70,7 @@ func (s *Songs) summary() string {
 		}
 	}
 	played := len(s.Songs) - silent
-	text := fmt.Sprintf("%s on %s: %s", Count(len(s.Songs), "song"), s.Rig, s.fates(played, whole, bare))
+	text := fmt.Sprintf("%s on %s: %s", Count(len(s.Songs), "song"), rig, s.fates(played, whole, bare))
 	if silent > 0 {
 		text += fmt.Sprintf("; %d without notes", silent)
 	}

@@ -5,8 +5,9 @@ const Version = 1
 
 // Replay is one song played through a rig.
 type Replay struct {
-	Version int    `json:"version"`
-	Rig     string `json:"rig"`
+	Version     int    `json:"version"`
+	Rig         string `json:"rig"`
+	Fingerprint string `json:"fingerprint"`
 	Result
 	Findings []Finding `json:"findings"`
 }
@@ -14,12 +15,13 @@ type Replay struct {
 // Songs is several songs played through a rig, in the order in which they
 // were given.
 type Songs struct {
-	Version  int       `json:"version"`
-	Rig      string    `json:"rig"`
-	Summary  string    `json:"summary"`
-	Songs    []*Result `json:"songs"`
-	Failed   []Failure `json:"failed"`
-	Findings []Finding `json:"findings"`
+	Version     int       `json:"version"`
+	Rig         string    `json:"rig"`
+	Fingerprint string    `json:"fingerprint"`
+	Summary     string    `json:"summary"`
+	Songs       []*Result `json:"songs"`
+	Failed      []Failure `json:"failed"`
+	Findings    []Finding `json:"findings"`
 }
 
 // Failure is a song that could not be played.
@@ -74,6 +76,11 @@ type Totals struct {
 	// LoudestCutDB is the loudest audible cut of a tail by another key.
 	LoudestCutDB *float64 `json:"loudest_cut_db"`
 	LatestS      float64  `json:"latest_s"` // by how much the latest note is late
+	// Waited counts the late notes that waited for the voices of their unison,
+	// and LongestWaitS is how long the last of them did.
+	Waited       int     `json:"waited"`
+	LongestWaitS float64 `json:"longest_wait_s"`
+	latestGapS   float64 // by how much the latest note is late that did not wait
 }
 
 // Demand is the most that is wanted at once, beside the voices there are.
@@ -107,17 +114,29 @@ type Flags struct {
 
 // Part is what became of the notes of one part.
 type Part struct {
-	Name       string   `json:"name"`
-	Banks      []string `json:"banks"`
-	Pick       string   `json:"pick"`
-	Steal      string   `json:"steal"`
-	Tails      string   `json:"tails"`
-	SameKey    string   `json:"same_key"`
-	ClassOrder bool     `json:"class_order"`
-	Voices     int      `json:"voices"` // in service, in its banks
-	Notes      int      `json:"notes"`
+	Name       string     `json:"name"`
+	Banks      []string   `json:"banks"`
+	Pick       string     `json:"pick"`
+	Steal      string     `json:"steal"`
+	Tails      string     `json:"tails"`
+	SameKey    string     `json:"same_key"`
+	ClassOrder bool       `json:"class_order"`
+	Mode       string     `json:"mode"`
+	Reattack   string     `json:"reattack"`
+	Reserve    int        `json:"reserve"`
+	Limit      *int       `json:"limit"` // null where there is none
+	Priority   int        `json:"priority"`
+	Unison     PartUnison `json:"unison"`
+	Voices     int        `json:"voices"` // in service, in its banks
+	Notes      int        `json:"notes"`
 	Totals
 	Range *Range `json:"range"` // nil without notes
+}
+
+// PartUnison is how many voices the notes of a part take.
+type PartUnison struct {
+	Voices    int    `json:"voices"`
+	WhenShort string `json:"when_short"`
 }
 
 // Range is the keys of a part beside those its voices can be driven to.
@@ -162,6 +181,10 @@ type Mark struct {
 	KeyName string   `json:"key_name"`
 	Value   *float64 `json:"value"`
 	Unit    *string  `json:"unit"`
+	// Voices is what a thinned note had at the least, of those that it should
+	// have had.
+	Voices *int `json:"voices"`
+	Of     *int `json:"of"`
 }
 
 // Voice is what one voice did.
@@ -205,8 +228,9 @@ type Finding struct {
 
 // Check is what is wrong with a rig's plan.
 type Check struct {
-	Version  int       `json:"version"`
-	Rig      string    `json:"rig"`
-	Summary  string    `json:"summary"`
-	Findings []Finding `json:"findings"`
+	Version     int       `json:"version"`
+	Rig         string    `json:"rig"`
+	Fingerprint string    `json:"fingerprint"`
+	Summary     string    `json:"summary"`
+	Findings    []Finding `json:"findings"`
 }

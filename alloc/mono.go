@@ -82,6 +82,9 @@ func (g *gates) afterLetGo(m *mono) {
 	if s.ident == w.ident || !s.down {
 		return
 	}
+	if s.channel != w.channel {
+		s.since = g.next // its pedals are others now
+	}
 	s.ident, s.channel, s.key, s.sounding = w.ident, w.channel, w.key, w.sounding
 	g.sink.slide(m.gate, !g.parts[s.part].ReattackReturn)
 }

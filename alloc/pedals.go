@@ -31,7 +31,7 @@ func (g *gates) keep(i int32, by keeper) {
 // latches tells whether a key that goes up now would be kept by sostenuto,
 // which keeps only keys that were down when it was pressed.
 func latches(s *slot) bool {
-	return s.channel.sostenuto && s.down && (s.id < s.channel.mark || s.carried)
+	return s.channel.sostenuto && s.down && (s.since <= s.channel.mark || s.carried)
 }
 
 func (g *gates) setSustain(c *channel, down bool) {

@@ -83,7 +83,7 @@ func (e *Engine) take(p *partState, s *slot, si, i int32) {
 func (e *Engine) grab(p *partState, s *slot, i int32) *Decision {
 	v := &e.voices[i]
 	d := e.decide(Take, s, i)
-	d.CutDB = e.levelDB(v)
+	d.CutDB = e.levelAgain(v)
 	switch v.state {
 	case Free:
 		e.leaveFree(i)
@@ -130,7 +130,7 @@ func (e *Engine) detach(i int32) int16 {
 // and emits the decision about it.
 func (e *Engine) sound(p *partState, s *slot, si, i int32) {
 	v := &e.voices[i]
-	v.attackAt, v.startDB, v.fullAt = e.now, e.decision.CutDB, -1
+	v.attackAt, v.fullAt = e.now, -1
 	e.play(p, s, si, i)
 }
 
@@ -174,13 +174,14 @@ func (e *Engine) slide(si int32, legato bool) {
 func (e *Engine) carryOn(s *slot, si int32, cut NoteID, legato bool) {
 	p := &e.parts[s.part]
 	for i := s.voice; i != none; i = e.voices[i].mate {
-		kind := Reattack
+		v := &e.voices[i]
+		d := e.decide(Reattack, s, i)
 		if legato {
-			kind = Slide
+			d.Kind, d.CutDB = Slide, e.levelDB(v)
+		} else {
+			d.CutDB = e.levelAgain(v)
 		}
-		d := e.decide(kind, s, i)
-		d.Cut, d.CutDB = cut, e.levelDB(&e.voices[i])
-		if cut != NoNote {
+		if d.Cut = cut; cut != NoNote {
 			d.CutPart = s.part
 		}
 		e.leaveOpen(i)

@@ -98,8 +98,12 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
 	low, high := e.outerKeys(p, s)
 	inner := keyTest{low: low, high: high}
-	if mixed {
-		if i := e.oldestOf(p, s, l, tailClass|bothClasses, inner); i != none {
+	if p.MixClasses {
+		c := bothClasses
+		if mixed {
+			c |= tailClass
+		}
+		if i := e.oldestOf(p, s, l, c, inner); i != none {
 			return i
 		}
 	}

@@ -173,16 +173,26 @@ func (e *Engine) silentVoice(p *partState, s *slot) int32 {
 	return e.quietestTailOf(p, s.sounding)
 }
 
-// grabNote grabs the voices of a note that the part may use, as many as its
-// unison takes.
+// grabNote grabs the voices of a note that the part may use: as many as its
+// unison takes, and reserves and limits let it have.
 func (e *Engine) grabNote(p *partState, s *slot, victim int32) {
-	var taken []int32
-	for i := e.slots[victim].voice; i != none && len(taken) < p.Unison.Voices; i = e.voices[i].mate {
-		if e.mayUse(p, s, i) {
-			taken = append(taken, i)
+	n := p.Unison.Voices
+	if q := &e.parts[e.slots[victim].part]; q != p {
+		if q.counted() {
+			n = min(n, q.used()-q.Reserve)
+		}
+		if p.Limit > 0 {
+			n = min(n, p.Limit-p.used())
 		}
 	}
-	for _, i := range taken {
+	var all []int32
+	for i := e.slots[victim].voice; i != none; i = e.voices[i].mate {
+		if e.mayUse(p, s, i) {
+			all = append(all, i)
+		}
+	}
+	slices.Sort(all)
+	for _, i := range all[:min(n, len(all))] {
 		e.grabMore(p, s, i)
 	}
 }

@@ -8,10 +8,13 @@ import (
 // voice is the state of one voice while notes play.
 type voice struct {
 	attackAt time.Duration // of the latest attack or re-attack
-	startDB  float64       // level at attackAt
-	fullAt   float64       // when that attack reaches full, in nanoseconds; see full
-	offAt    time.Duration // when the gate last went low; neverUsed
-	freeAt   time.Duration // when the tail reaches the free level
+	// startLevel is the level at attackAt, 0–1; negative if it was that of a
+	// tail, which only startDB holds as yet.
+	startLevel float64
+	startDB    float64
+	fullAt     float64       // when that attack reaches full, in nanoseconds; see full
+	offAt      time.Duration // when the gate last went low; neverUsed
+	freeAt     time.Duration // when the tail reaches the free level
 	// silentAt is freeAt before rounding, in nanoseconds. Of two tails with
 	// one release the quieter is the one that is silent sooner, at any time.
 	silentAt float64
@@ -73,14 +76,36 @@ func (e *Engine) openLevel(v *voice) float64 {
 	if env.Sustain == 1 && e.now-v.attackAt >= env.Attack {
 		return 1
 	}
-	return env.Level(e.full(v), e.now)
+	full := e.full(v)
+	if e.now == v.attackAt && env.Attack > 0 {
+		return v.startLevel // what the exponential would only come near to
+	}
+	return env.Level(full, e.now)
+}
+
+// levelAgain returns the level of a voice now, in dB, and keeps it as that from
+// which the next attack starts.
+func (e *Engine) levelAgain(v *voice) float64 {
+	switch v.state {
+	case Free:
+		v.startLevel, v.startDB = 0, math.Inf(-1)
+	case Tail:
+		v.startLevel, v.startDB = -1, e.tailDB(v)
+	default:
+		level := e.openLevel(v)
+		v.startLevel, v.startDB = level, DB(level)
+	}
+	return v.startDB
 }
 
 // full returns when the attack of a voice reaches full. It is worked out when
 // first asked for.
 func (e *Engine) full(v *voice) float64 {
 	if v.fullAt < 0 {
-		v.fullAt = e.envelopes[v.envelope].FullAt(v.attackAt, fromDB(v.startDB))
+		if v.startLevel < 0 {
+			v.startLevel = fromDB(v.startDB)
+		}
+		v.fullAt = e.envelopes[v.envelope].FullAt(v.attackAt, v.startLevel)
 	}
 	return v.fullAt
 }

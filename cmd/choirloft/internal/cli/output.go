@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,14 +20,26 @@ import (
 
 // output says where a result goes, and how.
 type output struct {
-	json bool
-	file string
+	json    bool
+	file    string
+	endings []string // of files beside .txt and .json
+	// views write the formats of these endings; set before emit.
+	views map[string]func(io.Writer) error
 }
 
-func (o *output) flags(cmd *cobra.Command) {
+func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }
+
+// formats adds the flags of an output that has further formats, by the endings
+// of their files.
+func (o *output) formats(cmd *cobra.Command, endings ...string) {
+	o.endings = endings
 	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, as text or JSON by its ending (.txt, .json)")
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, in the format of its ending: "+list(o.all()))
 }
+
+func (o *output) all() []string { return append([]string{".txt", ".json"}, o.endings...) }
+
+func (o *output) ending() string { return strings.ToLower(filepath.Ext(o.file)) }
 
 // check refuses what cannot be written before any work is done. inputs are
 // files that must not be written over.
@@ -34,15 +47,13 @@ func (o *output) check(inputs ...string) error {
 	if o.file == "" {
 		return nil
 	}
-	switch ending := strings.ToLower(filepath.Ext(o.file)); ending {
-	case ".json":
+	switch ending := o.ending(); {
+	case !slices.Contains(o.all(), ending):
+		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format, there are %s", o.file, ending, and(o.all())), ""}
+	case ending == ".json":
 		o.json = true
-	case ".txt":
-		if o.json {
-			return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
-		}
-	default:
-		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format, there are .txt and .json", o.file, ending), ""}
+	case o.json:
+		return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
 	}
 	info, err := os.Stat(o.file)
 	if err != nil {
@@ -77,6 +88,9 @@ func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Write
 func (a *app) render(o *output, value any, view func(io.Writer, text.Options) error) ([]byte, error) {
 	if o.json {
 		return report.JSON(value)
+	}
+	if further, ok := o.views[o.ending()]; ok {
+		return bytesOf(further)
 	}
 	options := a.view()
 	options.Colour = options.Colour && o.file == ""

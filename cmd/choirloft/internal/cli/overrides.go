@@ -20,12 +20,30 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.SameKey, "same-key", "what a key struck again does, a `RULE`", alloc.SameKeyNames()},
 		{&o.Voices, "voices", "keep the first `N` voices in service", nil},
 		{&o.Release, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
-		{&o.Unison, "unison", "voices a note: `N`, only 1 so far", nil},
+		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
 	} {
 		cmd.Flags().StringArrayVar(f.to, f.name, nil, f.usage)
-		err := cmd.RegisterFlagCompletionFunc(f.name, cobra.FixedCompletions(f.values, cobra.ShellCompDirectiveNoFileComp))
-		if err != nil {
-			panic("bug: " + err.Error())
-		}
+		complete(cmd, f.name, f.values)
 	}
+}
+
+// complete lets a shell offer the values of a flag.
+func complete(cmd *cobra.Command, flag string, values []string) {
+	err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(values, cobra.ShellCompDirectiveNoFileComp))
+	if err != nil {
+		panic("bug: " + err.Error())
+	}
+}
+
+// rigFiles lets a shell offer rig files.
+func rigFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// rigThenSongs lets a shell offer a rig file first, then songs.
+func rigThenSongs(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+	if len(args) == 0 {
+		return rigFiles(cmd, args, word)
+	}
+	return []string{"mid", "midi", "rmi"}, cobra.ShellCompDirectiveFilterFileExt
 }

@@ -49,8 +49,9 @@ not run.`,
 		Example: `  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 10 --steal oldest
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --pick pad=nearest --release "1.2 s" --json`,
-		Args: count(2, -1, "a rig file and at least one song"),
-		RunE: func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
+		Args:              count(2, -1, "a rig file and at least one song"),
+		ValidArgsFunction: rigThenSongs,
+		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
 	r.out.flags(cmd)
 	overrideFlags(cmd, &r.overrides)

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,7 +28,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("DEMO", demo)
 			return nil
 		},
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"unhex": unhex},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"unhex": unhex, "rows": rows},
 		RequireExplicitExec: true,
 	})
 }
@@ -46,4 +47,26 @@ func unhex(ts *testscript.TestScript, _ bool, args []string) {
 	data, err := hex.DecodeString(digits.String())
 	ts.Check(err)
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o666))
+}
+
+// rows OLD NEW checks that every row of a table in OLD (they begin with two
+// spaces) stands in NEW.
+func rows(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: rows OLD NEW")
+	}
+	after, found := strings.Split(ts.ReadFile(args[1]), "\n"), 0
+	for line := range strings.Lines(ts.ReadFile(args[0])) {
+		line = strings.TrimSuffix(line, "\n")
+		if !strings.HasPrefix(line, "  ") {
+			continue
+		}
+		if !slices.Contains(after, line) {
+			ts.Fatalf("no row %q in %s", line, args[1])
+		}
+		found++
+	}
+	if found == 0 {
+		ts.Fatalf("no row in %s", args[0])
+	}
 }

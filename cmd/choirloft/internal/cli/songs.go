@@ -14,8 +14,12 @@ import (
 	"choirloft/midi"
 )
 
-// maxSong is the largest song that is read, in bytes.
-const maxSong = 256 << 20
+// maxSong is the largest song that is read, in bytes, and maxNotes the most
+// notes that are played: what is kept of each note is a few hundred bytes.
+const (
+	maxSong  = 64 << 20
+	maxNotes = 1_000_000
+)
 
 // standardInput is how it is named among songs.
 const standardInput = "-"
@@ -76,12 +80,17 @@ func isSongName(path string) bool {
 }
 
 // list joins words: a, b or c.
-func list(words []string) string {
+func list(words []string) string { return join(words, " or ") }
+
+// and joins words: a, b and c.
+func and(words []string) string { return join(words, " and ") }
+
+func join(words []string, last string) string {
 	n := len(words)
 	if n < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+	return strings.Join(words[:n-1], ", ") + last + words[n-1]
 }
 
 // readSong reads a song. Its errors are *fileError.
@@ -92,6 +101,8 @@ func (a *app) readSong(path string, track int) (*midi.Song, error) {
 	}
 	song, err := midi.Read(data, midi.Options{Track: track})
 	switch {
+	case err == nil && song.NoteOns > maxNotes:
+		return nil, &fileError{songName(path), fmt.Sprintf("%d notes, at most %d are played", song.NoteOns, maxNotes), ""}
 	case err == nil:
 		return song, nil
 	case looksLikeRig(data):

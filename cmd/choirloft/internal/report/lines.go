@@ -30,8 +30,12 @@ func (r *Result) EndingColumns() []Column {
 // DemandLine sets what is wanted at once against the voices.
 func (r *Result) DemandLine() string {
 	d := &r.Demand
+	what := Count(d.Held, "note")
+	if r.inUnison() { // each note counts as often as its unison takes voices
+		what = Count(d.Held, "voice") + " wanted for notes"
+	}
 	return fmt.Sprintf("At once, at most: %s held, %d with the pedal, %d with audible tails; %s in service.",
-		Count(d.Held, "note"), d.Pedal, d.Audible, Count(d.Voices, "voice"))
+		what, d.Pedal, d.Audible, Count(d.Voices, "voice"))
 }
 
 // RuleLines says on what and by which rules the parts play: one line for

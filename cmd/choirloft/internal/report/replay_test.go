@@ -163,7 +163,7 @@ func TestLossNamesEverything(t *testing.T) {
 	require.Equal(t, Loss{AtS: 0.4, Bar: "1:1:400", Part: "all", Key: 48, KeyName: "C2", Voice: &one, VoiceName: &name,
 		Ending: "held_cut", LostS: 1.6, LevelDB: &full, ByKey: &e3, ByKeyName: &by, ByPart: &part,
 		Cause: "shortage", Outer: true, Label: "cut while held"}, r.Losses[0])
-	require.Equal(t, "slow-kiln.mid on Four: 5 notes on 4 voices: 1 damaged (cut while held); no tail cut audibly by another key.", r.Summary)
+	require.Equal(t, "slow-kiln.mid on Four ["+rig.Fingerprint()+"]: 5 notes on 4 voices: 1 damaged (cut while held); no tail cut audibly by another key.", r.Summary)
 	require.Equal(t, "No rule can damage fewer on 4 voices, and none can lose less than 1.60 s of gate time (here 1.60 s).", r.Verdict)
 	require.Equal(t, "At once, at most: 5 notes held, 5 with the pedal, 5 with audible tails; 4 voices in service.", r.DemandLine())
 	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, tails known, retrigger counted"}, r.RuleLines())

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"choirloft/alloc/study"
@@ -112,11 +113,20 @@ func boundVerdict(r *Result) string {
 		return fmt.Sprintf("No rule can damage fewer on %s, and none can lose less than %s of gate time (here %s).",
 			voices, Span(b.UnavoidableS), Span(r.LostGateS))
 	case 0:
+		if r.inUnison() && r.Demand.Pedal > r.Demand.Voices {
+			return fmt.Sprintf("One voice a note, there would be voices enough on %s; the unisons want %d at once.",
+				voices, r.Demand.Pedal)
+		}
 		return fmt.Sprintf("There are voices enough for all of it: %s at most at once, on %s.",
 			Count(r.Demand.Pedal, "note"), voices)
 	}
 	return fmt.Sprintf("Any rule on %s must damage at least %s and lose at least %s of gate time (here %d and %s).",
 		voices, Count(b.FewestDamaged, "note"), Span(b.UnavoidableS), r.Damaged, Span(r.LostGateS))
+}
+
+// inUnison tells whether some part plays several voices on a note.
+func (r *Result) inUnison() bool {
+	return slices.ContainsFunc(r.Parts, func(p Part) bool { return p.Unison.Voices > 1 })
 }
 
 // tailVerdict is the verdict where no note was damaged.

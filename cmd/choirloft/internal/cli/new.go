@@ -1,0 +1,136 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// starter is one call of the command new.
+type starter struct {
+	*app
+	options    profiles.StarterOptions
+	song, file string
+	track      int
+	list, json bool
+}
+
+func (a *app) newCommand() *cobra.Command {
+	s := &starter{app: a}
+	cmd := &cobra.Command{
+		Use:   "new",
+		Short: "Print a starter rig to fill in",
+		Long: `new prints a rig file with comments that say what to measure. With --song it has
+a part for each channel of a song but 10, and as many banks as the song needs
+that no note is damaged; --list prints what the song does on its channels
+instead.
+
+` + profileHelp(),
+		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
+			"  choirloft new --song testdata/slow-kiln.mid\n" +
+			"  choirloft new --song testdata/slow-kiln.mid --list",
+		Args: count(0, 0, "no argument, only flags"),
+		RunE: func(cmd *cobra.Command, _ []string) error { return s.run(cmd.Context()) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&s.options.Name, "name", "", "`NAME` of the rig")
+	f.IntVar(&s.options.Banks, "banks", 0, "how many banks: `N`")
+	f.IntVar(&s.options.Voices, "voices", 0, "how many voices in each bank: `N`")
+	f.StringVar(&s.options.Profile, "profile", "", "built-in interface, or the path of a profile file: `NAME`")
+	f.StringVar(&s.song, "song", "", "propose parts, banks and unison for this song (`FILE`)")
+	f.IntVar(&s.track, "track", 0, "take this track, from 1, of a song of format 2 (`N`)")
+	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
+	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
+	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet")
+	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
+	return cmd
+}
+
+func profileNames(infos []profiles.ProfileInfo) []string {
+	var names []string
+	for _, p := range infos {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+// profileHelp lists the built-in interfaces.
+func profileHelp() string {
+	var b strings.Builder
+	b.WriteString("Built-in interfaces:\n")
+	for _, p := range profiles.InterfaceProfiles() {
+		fmt.Fprintf(&b, "  %-14s%s\n", p.Name, p.About)
+	}
+	return b.String()
+}
+
+func (s *starter) run(ctx context.Context) error {
+	if err := s.check(); err != nil {
+		return err
+	}
+	if s.song == "" {
+		if err := s.options.Check(); err != nil {
+			return &usageError{err.Error(), "see choirloft new --help"}
+		}
+		return s.write(profiles.Starter(s.options))
+	}
+	song, err := s.readSong(s.song, s.track)
+	if err != nil {
+		return err
+	}
+	if s.options.Name == "" {
+		s.options.Name = "For " + strings.TrimSuffix(filepath.Base(songName(s.song)), filepath.Ext(s.song))
+	}
+	p, err := plan.Propose(song, s.options)
+	if err != nil {
+		return err
+	}
+	channels := report.NewChannels(songName(s.song), p)
+	if s.list {
+		return s.emit(ctx, &output{json: s.json}, channels, func(w io.Writer, o text.Options) error { return text.Channels(w, channels, o) })
+	}
+	if err := p.Options.Check(); err != nil {
+		return &usageError{err.Error(), "see choirloft new --help"}
+	}
+	fmt.Fprintln(s.stderr, "choirloft: "+channels.Summary)
+	return s.write(profiles.Starter(p.Options))
+}
+
+// check refuses calls at odds with themselves.
+func (s *starter) check() error {
+	switch {
+	case s.track < 0:
+		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", s.track), ""}
+	case s.list && s.song == "":
+		return &usageError{"--list lists the channels of a song, and there is none", "add --song FILE"}
+	case s.json && !s.list:
+		return &usageError{"--json: a rig is YAML", "with --list the channels can be JSON"}
+	case s.options.Banks < 0 || s.options.Voices < 0:
+		return &usageError{fmt.Sprintf("--banks %d --voices %d: both count from 1", s.options.Banks, s.options.Voices), ""}
+	}
+	if _, err := os.Lstat(s.file); s.file != "" && !errors.Is(err, os.ErrNotExist) {
+		return &usageError{"-o " + s.file + ": it is there already, and new writes over nothing", "give another name"}
+	}
+	return nil
+}
+
+func (s *starter) write(data []byte) error {
+	if s.file != "" {
+		return replace(s.file, data)
+	}
+	if _, err := s.stdout.Write(data); err != nil {
+		return fmt.Errorf("standard output: %s", reason(err))
+	}
+	return nil
+}

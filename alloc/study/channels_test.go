@@ -29,13 +29,10 @@ func TestDemoChannels(t *testing.T) {
 // note on port 2 is alone; a channel with a pedal and no notes is not listed.
 func TestChannelsOfPortsAndPedals(t *testing.T) {
 	p := song(t, 2000, "cc64 down 0, 60 0-100, 64 200-300, cc64 up 1000")
-	for _, s := range []midi.Step{
-		{At: 1500 * ms, Kind: midi.StepNoteOn, Port: 1, Channel: 9, Key: 35, Value: 1},
-		{At: 1600 * ms, Kind: midi.StepNoteOff, Port: 1, Channel: 9, Key: 35},
-		{At: 1700 * ms, Kind: midi.StepSustain, Channel: 5, Value: 127},
-	} {
-		p.Steps = append(p.Steps, s)
-	}
+	p.Steps = append(p.Steps,
+		midi.Step{At: 1500 * ms, Kind: midi.StepNoteOn, Port: 1, Channel: 9, Key: 35, Value: 1},
+		midi.Step{At: 1600 * ms, Kind: midi.StepNoteOff, Port: 1, Channel: 9, Key: 35},
+		midi.Step{At: 1700 * ms, Kind: midi.StepSustain, Channel: 5, Value: 127})
 	got := study.Channels(rig(1, 0, nil), p)
 	require.Equal(t, []study.ChannelUse{
 		{Channel: 0, Notes: 2, Low: 60, High: 64, Demand: study.Demand{Held: 1, Pedal: 2, Audible: 2}, Sustain: true},

@@ -24,6 +24,7 @@ type starter struct {
 	song, file string
 	track      int
 	list, json bool
+	schema     bool
 }
 
 func (a *app) newCommand() *cobra.Command {
@@ -39,7 +40,7 @@ instead.
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
 			"  choirloft new --song testdata/slow-kiln.mid\n" +
-			"  choirloft new --song testdata/slow-kiln.mid --list",
+			"  choirloft new --song testdata/slow-kiln.mid --list\n  choirloft new --schema",
 		Args: count(0, 0, "no argument, only flags"),
 		RunE: func(cmd *cobra.Command, _ []string) error { return s.run(cmd.Context()) },
 	}
@@ -52,6 +53,7 @@ instead.
 	f.IntVar(&s.track, "track", 0, "take this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
+	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: beside the rig as rig.schema.json")
 	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
 	return cmd
@@ -78,6 +80,9 @@ func profileHelp() string {
 func (s *starter) run(ctx context.Context) error {
 	if err := s.check(); err != nil {
 		return err
+	}
+	if s.schema {
+		return s.write(profiles.Schema())
 	}
 	if s.song == "" {
 		if err := s.options.Check(); err != nil {

@@ -34,12 +34,33 @@ func TestGolden(t *testing.T) {
 		"replay-several.txt":  {"replay", demoRig, demoSong, demoSong, "--voices", "10"},
 		"check-demo.txt":      {"check", demoRig},
 		"check-demo.json":     {"check", demoRig, "--json"},
+		"map-demo.txt":        {"map", demoRig},
+		"map-demo.json":       {"map", demoRig, "--json"},
+		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
+		"new-song.yaml":       {"new", "--song", demoSong},
+		"new-list.txt":        {"new", "--song", demoSong, "--list"},
+		"new-list.json":       {"new", "--song", demoSong, "--list", "--json"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := run(t, "", args...)
 			require.Equal(t, exitFine, got.status, got.stderr)
 			golden(t, filepath.Join(here, "testdata", name), got.stdout)
 		})
+	}
+}
+
+// TestGoldenFiles holds the formats that are written to files alone.
+func TestGoldenFiles(t *testing.T) {
+	here, err := os.Getwd()
+	require.NoError(t, err)
+	for _, name := range []string{"map-demo.csv", "map-demo.md"} {
+		file := filepath.Join(t.TempDir(), name)
+		got := run(t, "", "map", demoRig, "-o", file)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		require.Empty(t, got.stdout)
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		golden(t, filepath.Join(here, "testdata", name), string(data))
 	}
 }
 

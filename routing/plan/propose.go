@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -50,10 +51,16 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 		name := trackName(song, c)
 		p.Names = append(p.Names, name)
 		if c.Channel != drums {
-			p.Options.Parts = append(p.Options.Parts, proposedPart(c, name, unison))
+			p.Options.Parts = append(p.Options.Parts, proposedPart(c, name, unison, p.onePort()))
 		}
 	}
 	return p, nil
+}
+
+// onePort tells whether all notes come in on the first port. If not, parts
+// have to name their port, or two of them would play each other's notes.
+func (p *Proposal) onePort() bool {
+	return !slices.ContainsFunc(p.Channels, func(c study.ChannelUse) bool { return c.Port > 0 })
 }
 
 // drums is the channel that General MIDI keeps for percussion, 10.
@@ -72,7 +79,7 @@ func starterRules(o profiles.StarterOptions) (study.Rules, error) {
 	return p.Rules, nil
 }
 
-func proposedPart(c study.ChannelUse, name string, unison int) profiles.StarterPart {
+func proposedPart(c study.ChannelUse, name string, unison int, anyPort bool) profiles.StarterPart {
 	if name == "" {
 		name = "channel-" + c.Channel.String()
 	}
@@ -82,7 +89,7 @@ func proposedPart(c study.ChannelUse, name string, unison int) profiles.StarterP
 	}
 	return profiles.StarterPart{
 		Name:    name,
-		Sources: []alloc.Source{{Port: c.Port, AnyPort: c.Port == 0, Channels: 1 << c.Channel}},
+		Sources: []alloc.Source{{Port: c.Port, AnyPort: anyPort, Channels: 1 << c.Channel}},
 		Unison:  max(1, unison),
 		Comment: fmt.Sprintf("%d notes, keys %d-%d, at most %d held, %d with tails at once, %s",
 			c.Notes, c.Low, c.High, c.Demand.Held, c.Demand.Audible, pedal),

@@ -56,6 +56,9 @@ instead.
 	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: beside the rig as rig.schema.json")
 	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
+	if err := cmd.MarkFlagFilename("song", "mid", "midi", "rmi"); err != nil {
+		panic("bug: " + err.Error())
+	}
 	return cmd
 }
 

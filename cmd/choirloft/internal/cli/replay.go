@@ -134,10 +134,11 @@ func (r *replay) status(err error, results []*report.Result) error {
 	return err
 }
 
-// warn prints the findings that change what a replay says.
+// warn prints the findings that change what a replay says. The others are in
+// its JSON, and check prints them.
 func (r *replay) warn(p *plan.Plan) {
 	for _, f := range p.Findings {
-		if f.Severity == routing.Note {
+		if f.Severity == routing.Note || !f.Code.BearsOnNotes() {
 			continue
 		}
 		at := f.Where

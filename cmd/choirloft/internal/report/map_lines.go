@@ -47,9 +47,17 @@ func (u *Unison) Head() string {
 	return strings.ReplaceAll(text, "constant in between", "between constant cents and hertz")
 }
 
+// mostAcross is how many positions stand side by side in a table: what fits in
+// 100 characters with their beats. More stand one below the other.
+const mostAcross = 6
+
 // PositionTable has a column a position: its detune and its place in the stereo
-// field.
+// field. A large unison has a row a position, with the beat against the next
+// one at each key.
 func (u *Unison) PositionTable() Table {
+	if u.Of > mostAcross {
+		return u.tallTable()
+	}
 	t := Table{Columns: []TableColumn{{"Position", 12, false}}}
 	cents, pans := []string{"cents"}, []string{"pan"}
 	for i := range u.DetuneCents {
@@ -61,13 +69,41 @@ func (u *Unison) PositionTable() Table {
 	return t
 }
 
-// pairs are those that are printed at a key: all of them up to four voices,
-// else neighbours.
-func (u *Unison) pairs(k *KeyBeats) []Beat {
-	if u.Of <= 4 {
-		return k.Beats
+func (u *Unison) tallTable() Table {
+	t := Table{Columns: []TableColumn{{"Position", 12, true}, {"Cents", 6, true}, {"Pan", 6, true}}}
+	for i := range u.Keys {
+		t.Columns = append(t.Columns, TableColumn{"Hz to next, " + u.Keys[i].KeyName, 16, true})
 	}
-	return k.neighbours
+	for i := range u.DetuneCents {
+		row := []string{strconv.Itoa(i + 1), signed(u.DetuneCents[i]), Pan(u.Pans[i])}
+		for k := range u.Keys {
+			row = append(row, u.Keys[k].toNext(i+1))
+		}
+		t.add("", row...)
+	}
+	return t
+}
+
+// toNext is the beat of a position against the next one above in pitch.
+func (k *KeyBeats) toNext(position int) string {
+	for _, b := range k.neighbours {
+		if b.Low == position {
+			return strings.TrimSuffix(Hertz(b.BeatHz), " Hz")
+		}
+	}
+	return none
+}
+
+// pairs are those that have a column: all of them up to four voices, else
+// neighbours, and none where positions have rows.
+func (u *Unison) pairs(k *KeyBeats) []Beat {
+	switch {
+	case u.Of <= 4:
+		return k.Beats
+	case u.Of <= mostAcross:
+		return k.neighbours
+	}
+	return nil
 }
 
 // BeatTable has a row a key: how fast each two positions beat.

@@ -16,7 +16,7 @@ func summary(rig string, r *Result) string {
 		return head + nothing(r)
 	}
 	return fmt.Sprintf("%s%s on %s: %s; %s.", head, Count(r.Song.Notes, "note"),
-		Count(r.Demand.Voices, "voice"), r.damage(), r.tails())
+		Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
 }
 
 func nothing(r *Result) string {
@@ -60,6 +60,15 @@ func (r *Result) damage() string {
 	return fmt.Sprintf("%d damaged (%s)", r.Damaged, strings.Join(kinds, ", "))
 }
 
+// waiting says how many notes began late for want of voices: no damage by the
+// book of endings, and yet heard.
+func (r *Result) waiting() string {
+	if r.Waited == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %d begun late, by up to %s", r.Waited, Span(r.LongestWaitS))
+}
+
 func (r *Result) tails() string {
 	n := r.Endings[study.TailCutOtherKey]
 	if n == 0 {
@@ -79,12 +88,25 @@ func verdict(r *Result) string {
 		return ""
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
+	case r.Damaged == 0 && r.Waited > 0:
+		return fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
+			Span(r.LostGateS))
+	case r.Damaged == 0 && r.Flags.Thinned > 0:
+		return fmt.Sprintf("No rule can damage fewer, but %s fewer voices than the unison asks for.", notesHave(r.Flags.Thinned))
 	case r.Damaged == 0:
 		return tailVerdict(r)
 	case r.hurt() == 0:
 		return "Only legato overlaps suffer, by " + Span(r.longestLoss()) + " at most. " + boundVerdict(r) + relaxation(r)
 	}
 	return boundVerdict(r) + relaxation(r)
+}
+
+// notesHave counts notes that have something.
+func notesHave(n int) string {
+	if n == 1 {
+		return "1 note has"
+	}
+	return Count(n, "note") + " have"
 }
 
 // relaxation says so where the bound may be out of reach.

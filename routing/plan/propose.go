@@ -22,10 +22,11 @@ type Proposal struct {
 }
 
 // bankSize is how many voices a proposed bank has, and mostUnison the largest
-// unison that is proposed.
+// unison that is proposed: of more, neighbours lie so close at the default
+// spread that voices of the default drift may trade places.
 const (
 	bankSize   = 4
-	mostUnison = 4
+	mostUnison = 2
 )
 
 // Propose works out a rig for a song. Options that are not zero are kept.

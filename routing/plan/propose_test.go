@@ -27,7 +27,7 @@ func TestPropose(t *testing.T) {
 	require.Equal(t, 1, p.Options.Parts[0].Unison, "16 voices for 13 notes leave none to double")
 
 	// 26 voices for 13 notes is two each, 25 is not.
-	for banks, unison := range map[int]int{6: 1, 7: 2, 52: 4} {
+	for banks, unison := range map[int]int{6: 1, 7: 2, 52: 2} {
 		p, err = plan.Propose(song, profiles.StarterOptions{Banks: banks, Voices: 4})
 		require.NoError(t, err)
 		require.Equal(t, unison, p.Options.Parts[0].Unison, "%d banks", banks)

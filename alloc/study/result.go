@@ -101,26 +101,13 @@ type Bound struct {
 	FewestDamaged int
 }
 
-// Tally counts what happened to the notes of a part, or of the whole rig.
+// Tally is the score of a part's notes, or of all, and what else is to be said
+// of them.
 type Tally struct {
-	Notes                                             int
-	Endings                                           [NumEndings]int
-	Lost                                              time.Duration
+	Score
 	Late                                              int
 	Clamped                                           int
 	Swallowed, Orphan, Stuck, Zero, Unmapped, Thinned int
-}
-
-// Damaged is the number of notes that did not sound for all of their
-// reference interval.
-func (t Tally) Damaged() int {
-	n := 0
-	for e, c := range t.Endings {
-		if Ending(e).Damaged() {
-			n += c
-		}
-	}
-	return n
 }
 
 // Summary is the demand, the bounds and the tally of a part or of the rig.

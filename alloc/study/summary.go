@@ -18,21 +18,19 @@ func (w *witness) replay() *Replay {
 		}
 		out.Voices[i] = t.VoiceUse
 	}
+	w.finish()
 	w.tally(out)
 	w.measure(out)
 	return out
 }
 
-// tally gives every note its ending and counts.
+// tally counts.
 func (w *witness) tally(out *Replay) {
 	for i := range w.ref.Notes {
 		n, o := &w.ref.Notes[i], &w.outcomes[i]
-		if n.Superseded && o.Ending == Complete {
-			o.Ending = Superseded
-		}
 		part := &w.rules.Config.Parts[n.Part]
 		for _, t := range [2]*Tally{&out.Rig.Tally, &out.Parts[n.Part].Tally} {
-			t.add(n, o)
+			t.note(n, o)
 			count(&t.Clamped, o.Missed != 0 && part.OutOfRange != alloc.Fold)
 			count(&t.Thinned, o.Voices > 0 && o.Fewest < o.Asked(part))
 		}
@@ -53,10 +51,8 @@ func (o *Outcome) Asked(p *alloc.Part) int {
 	return p.Unison.Voices
 }
 
-func (t *Tally) add(n *Note, o *Outcome) {
-	t.Notes++
-	t.Endings[o.Ending]++
-	t.Lost += o.Lost
+func (t *Tally) note(n *Note, o *Outcome) {
+	t.Score.add(o)
 	count(&t.Late, o.Late > 0)
 	count(&t.Swallowed, n.Swallowed)
 	count(&t.Stuck, n.Stuck)
@@ -72,8 +68,7 @@ func count(n *int, yes bool) {
 // measure adds demand and bounds for each part and for the rig.
 func (w *witness) measure(out *Replay) {
 	cfg := w.rules.Config
-	all := func(int) bool { return true }
-	out.Rig.Demand = w.demand(all)
+	out.Rig.Demand = w.demand(everyPart)
 	out.Rig.Voices = len(serving(cfg, everyBank(cfg)))
 	for p := range cfg.Parts {
 		only := func(part int) bool { return part == p }
@@ -108,27 +103,36 @@ func (r *Reference) Gates(part func(int) bool) []Interval {
 	return list
 }
 
-// demand counts each note as many times as the unison of its part takes voices.
+// wanted returns an interval for each voice that the notes of some parts want,
+// from the start of a note to the end that is asked for: a note stands there as
+// many times as the unison of its part has voices.
+func (r *Reference) wanted(cfg alloc.Config, part func(int) bool, end func(*Note) time.Duration) []Interval {
+	list := make([]Interval, 0, len(r.Notes))
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		if !part(n.Part) {
+			continue
+		}
+		for range max(1, cfg.Parts[n.Part].Unison.Voices) {
+			list = append(list, Interval{n.Start, end(n)})
+		}
+	}
+	return list
+}
+
 func (w *witness) demand(part func(int) bool) Demand {
 	peak := func(end func(*Note) time.Duration) int {
-		list := make([]Interval, 0, len(w.ref.Notes))
-		for i := range w.ref.Notes {
-			n := &w.ref.Notes[i]
-			if !part(n.Part) {
-				continue
-			}
-			for range max(1, w.rules.Config.Parts[n.Part].Unison.Voices) {
-				list = append(list, Interval{n.Start, end(n)})
-			}
-		}
-		return Peak(list)
+		return Peak(w.ref.wanted(w.rules.Config, part, end))
 	}
-	return Demand{
-		Held:    peak(func(n *Note) time.Duration { return n.KeyUp }),
-		Pedal:   peak(func(n *Note) time.Duration { return n.End }),
-		Audible: peak(func(n *Note) time.Duration { return n.TailEnd }),
-	}
+	return Demand{Held: peak((*Note).heldTo), Pedal: peak((*Note).gateTo), Audible: peak((*Note).heardTo)}
 }
+
+func (n *Note) heldTo() time.Duration  { return n.KeyUp }
+func (n *Note) gateTo() time.Duration  { return n.End }
+func (n *Note) heardTo() time.Duration { return n.TailEnd }
+
+// everyPart is for all the parts of a rig.
+func everyPart(int) bool { return true }
 
 func everyBank(cfg alloc.Config) []int {
 	var banks []int

@@ -1,0 +1,110 @@
+package study
+
+import (
+	"math"
+	"slices"
+
+	"choirloft/alloc"
+)
+
+// ledger keeps what became of every note while an engine decides.
+type ledger struct {
+	rules    Rules
+	ref      *Reference
+	outcomes []Outcome
+}
+
+// open begins a run. What was kept of an earlier one is overwritten.
+func (l *ledger) open(r Rules, ref *Reference) {
+	l.rules, l.ref = r, ref
+	l.outcomes = slices.Grow(l.outcomes[:0], len(ref.Notes))[:len(ref.Notes)]
+	for i := range l.outcomes {
+		l.outcomes[i] = Outcome{Voice: alloc.NoVoice, By: alloc.NoNote}
+	}
+}
+
+// write takes one decision of the engine.
+func (l *ledger) write(d *alloc.Decision) {
+	o := &l.outcomes[d.Note]
+	switch d.Kind {
+	case alloc.Take, alloc.Reattack, alloc.Slide:
+		l.begin(d, o)
+	case alloc.Drop:
+		l.drop(d, o)
+	}
+	if math.Abs(d.Missed) > math.Abs(o.Missed) {
+		o.Missed = d.Missed
+	}
+}
+
+// begin lets a note have a voice, or go on with it under another key.
+func (l *ledger) begin(d *alloc.Decision, o *Outcome) {
+	if o.Voice == alloc.NoVoice {
+		o.Voice, o.Voices, o.Fewest = int(d.Voice), int(d.Of), int(d.Of)
+		o.Waited = max(0, d.At-l.ref.Notes[d.Note].Start)
+		o.Lost = o.Waited
+	}
+	if d.Kind == alloc.Take && d.Cut != alloc.NoNote {
+		l.cut(d)
+	}
+}
+
+func (l *ledger) drop(d *alloc.Decision, o *Outcome) {
+	n := &l.ref.Notes[d.Note]
+	if n.End == n.Start {
+		return // struck again at the same instant: there was nothing to lose
+	}
+	*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
+		LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer}
+}
+
+// cut says how the note ended that lost its voice, or its tail; or that it goes
+// on with fewer voices.
+func (l *ledger) cut(d *alloc.Decision) {
+	o := &l.outcomes[d.Cut]
+	if d.CutLeft > 0 {
+		o.Fewest = min(o.Fewest, int(d.CutLeft))
+		return
+	}
+	ending := l.endingOf(d)
+	if ending == Complete || ending >= TailCutOwnKey && o.Ending >= TailCutOwnKey && o.LevelDB >= d.CutDB {
+		return // of a unison's tails the loudest counts
+	}
+	o.Ending, o.At, o.LevelDB, o.By, o.Cause, o.Outer = ending, d.At, d.CutDB, d.Note, d.Cause, d.Outer
+	if ending.Damaged() {
+		o.Lost = o.Waited + l.ref.Notes[d.Cut].End - d.At
+	}
+}
+
+// endingOf applies the precedence born-cut, pedal-cut, overlap-only, held-cut
+// to a note whose gate was taken, and the audible limit to a tail.
+func (l *ledger) endingOf(d *alloc.Decision) Ending {
+	n := &l.ref.Notes[d.Cut]
+	lost, sounded := n.End-d.At, d.At-n.Start
+	switch {
+	case d.Was == alloc.Tail && d.CutDB <= l.rules.LimitDB:
+		return TailCutInaudible
+	case d.Was == alloc.Tail && d.CutKey == d.Key:
+		return TailCutOwnKey
+	case d.Was == alloc.Tail:
+		return TailCutOtherKey
+	case lost <= 0:
+		return Complete
+	case sounded == 0 || sounded < l.rules.Config.MinGate:
+		return BornCut
+	case d.Was == alloc.Pedal:
+		return PedalCut
+	case lost <= l.rules.Overlap:
+		return OverlapOnly
+	}
+	return HeldCut
+}
+
+// finish names the superseded notes, which are known once the run is over.
+func (l *ledger) finish() {
+	for i := range l.ref.Notes {
+		if o := &l.outcomes[i]; o.Ending == Complete && l.ref.Notes[i].Superseded {
+			o.Ending = Superseded
+		}
+	}
+}

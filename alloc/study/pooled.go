@@ -1,0 +1,97 @@
+package study
+
+import (
+	"slices"
+
+	"choirloft/alloc"
+)
+
+// Pooled returns the rules with every part on the same n identical voices, as
+// a rig has them that was made for this song. The voices stand in banks like
+// those in service now, and further banks as large as the largest; they are
+// limited to no keys. Where today's voices differ, the slowest release counts
+// and the pitch window is left aside. A unison of more than n voices has n.
+// Left aside are fixed maps of keys, whose voices mean a certain rack (such
+// parts pick the longest idle voice), and reserves and limits that n voices
+// cannot bear all together.
+func Pooled(r Rules, n int) Rules {
+	cfg := r.Config
+	cfg.Voices = pool(cfg, n)
+	banks := banksOf(cfg.Voices)
+	reserved := 0
+	for _, p := range cfg.Parts {
+		reserved += p.Reserve
+	}
+	cfg.Parts = slices.Clone(cfg.Parts)
+	for i := range cfg.Parts {
+		p := &cfg.Parts[i]
+		p.Banks, p.Fixed = banks, nil
+		if p.Pick == alloc.PickFixed {
+			p.Pick = alloc.PickLongestIdle
+		}
+		if p.Second == alloc.PickFixed {
+			p.Second = alloc.PickLongestIdle
+		}
+		if reserved > n {
+			p.Reserve, p.Limit = 0, 0
+		}
+		p.Unison.Voices = min(p.Unison.Voices, n)
+		p.Unison.Blocks, p.Unison.ByVoice = nil, nil
+	}
+	r.Config = cfg
+	return r
+}
+
+// pool returns n voices like those in service.
+func pool(cfg alloc.Config, n int) []alloc.Voice {
+	var like alloc.Voice
+	sizes := map[int]int{}
+	voices := make([]alloc.Voice, 0, n)
+	for i, at := range serving(cfg, everyBank(cfg)) {
+		v := cfg.Voices[at]
+		switch {
+		case i == 0:
+			like = alloc.Voice{Envelope: v.Envelope, Window: v.Window}
+		default:
+			if v.Envelope.Release > like.Envelope.Release {
+				like.Envelope = v.Envelope
+			}
+			if v.Window != like.Window {
+				like.Window = alloc.Window{}
+			}
+		}
+		sizes[v.Bank]++
+		if len(voices) < n {
+			voices = append(voices, alloc.Voice{Bank: v.Bank})
+		}
+	}
+	largest := 1
+	for _, size := range sizes {
+		largest = max(largest, size)
+	}
+	for first, next := len(voices), nextBank(voices); len(voices) < n; {
+		voices = append(voices, alloc.Voice{Bank: next + (len(voices)-first)/largest})
+	}
+	for i := range voices {
+		voices[i].Envelope, voices[i].Window = like.Envelope, like.Window
+	}
+	return voices
+}
+
+func nextBank(voices []alloc.Voice) int {
+	if len(voices) == 0 {
+		return 0
+	}
+	return voices[len(voices)-1].Bank + 1
+}
+
+// banksOf lists the banks that voices stand in, each once.
+func banksOf(voices []alloc.Voice) []int {
+	var banks []int
+	for _, v := range voices {
+		if len(banks) == 0 || banks[len(banks)-1] != v.Bank {
+			banks = append(banks, v.Bank)
+		}
+	}
+	return banks
+}

@@ -1,0 +1,93 @@
+package study
+
+import (
+	"cmp"
+	"math"
+	"time"
+)
+
+// Score is what a run cost: how its notes ended, and how much of them did not
+// sound. The zero Score is that of no notes.
+type Score struct {
+	Notes   int
+	Endings [NumEndings]int
+	Lost    time.Duration // of the reference intervals
+	loudest float64       // see Loudest
+}
+
+// add counts one note.
+func (s *Score) add(o *Outcome) {
+	s.Notes++
+	s.Endings[o.Ending]++
+	s.Lost += o.Lost
+	if o.Ending == TailCutOtherKey && (s.Endings[TailCutOtherKey] == 1 || o.LevelDB > s.loudest) {
+		s.loudest = o.LevelDB
+	}
+}
+
+// Damaged is the number of notes that did not sound for all of their
+// reference interval.
+func (s *Score) Damaged() int {
+	n := 0
+	for e := Dropped; e <= PedalCut; e++ {
+		n += s.Endings[e]
+	}
+	return n
+}
+
+// Hurt is the number of damaged notes that are more than a legato overlap.
+func (s *Score) Hurt() int { return s.Damaged() - s.Endings[OverlapOnly] }
+
+// TailCuts is the number of tails that were cut audibly by another key.
+func (s *Score) TailCuts() int { return s.Endings[TailCutOtherKey] }
+
+// Loudest is the level, in dB relative to the full envelope, of the loudest
+// tail that was cut audibly by another key; −Inf if there was none.
+func (s *Score) Loudest() float64 {
+	if s.TailCuts() == 0 {
+		return math.Inf(-1)
+	}
+	return s.loudest
+}
+
+// Compare orders scores by badness: damaged notes other than legato overlaps,
+// audible cuts by another key, the loudest of them, what was lost, legato
+// overlaps. It is negative where s is the better one.
+func (s *Score) Compare(t *Score) int {
+	return cmp.Or(
+		cmp.Compare(s.Hurt(), t.Hurt()),
+		cmp.Compare(s.TailCuts(), t.TailCuts()),
+		cmp.Compare(s.Loudest(), t.Loudest()),
+		cmp.Compare(s.Lost, t.Lost),
+		cmp.Compare(s.Endings[OverlapOnly], t.Endings[OverlapOnly]),
+	)
+}
+
+// Rehearsal plays one song again and again under other rules and keeps only
+// what each run cost. It is not safe for use by several goroutines, which may
+// however share the performance and the reference.
+type Rehearsal struct {
+	performance Performance
+	ref         *Reference
+	ledger      ledger
+}
+
+// NewRehearsal returns one for a performance and its reference.
+func NewRehearsal(p Performance, ref *Reference) *Rehearsal {
+	return &Rehearsal{performance: p, ref: ref}
+}
+
+// Score plays the song under rules whose parts want the same reference:
+// voices, picking and stealing may differ from those it was made with.
+func (h *Rehearsal) Score(r Rules) (Score, error) {
+	h.ledger.open(r, h.ref)
+	if err := run(r.Config, h.performance, h.ref, h.ledger.write); err != nil {
+		return Score{}, err
+	}
+	h.ledger.finish()
+	var s Score
+	for i := range h.ledger.outcomes {
+		s.add(&h.ledger.outcomes[i])
+	}
+	return s, nil
+}

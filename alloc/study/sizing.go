@@ -1,0 +1,142 @@
+package study
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"choirloft/alloc"
+)
+
+// Ruleset is the picking and stealing that a sizing tries on every part.
+type Ruleset struct {
+	Pick         alloc.PickRule
+	Second       alloc.PickRule // of same-key
+	Steal        alloc.StealRule
+	TailsUnknown bool
+}
+
+// on returns rules in which every part plays by the ruleset.
+func (s Ruleset) on(r Rules) Rules {
+	parts := make([]alloc.Part, len(r.Config.Parts))
+	copy(parts, r.Config.Parts)
+	for i := range parts {
+		p := &parts[i]
+		p.Pick, p.Second, p.Steal, p.TailsUnknown = s.Pick, s.Second, s.Steal, s.TailsUnknown
+	}
+	r.Config.Parts = parts
+	return r
+}
+
+// Sizing says what every number of identical voices does for a song, from one
+// voice upward: see [Pooled].
+type Sizing struct {
+	Reference *Reference
+	Demand    Demand // with the unisons asked for: also the voices that are enough
+	// Held, Pedal and Audible say for how long each number of voices is wanted.
+	Held, Pedal, Audible Depths
+	Bounds               Curve // by voices, from 0; one voice a note
+	Rulesets             []Ruleset
+	Points               []SizePoint // Points[i] is that of i+1 voices
+}
+
+// SizePoint is a number of voices and what it costs.
+type SizePoint struct {
+	Voices int
+	Own    Score   // by the rules that the parts have
+	Scores []Score // by ruleset
+}
+
+// SizingOptions say what a sizing tries.
+type SizingOptions struct {
+	Rulesets []Ruleset
+	// Voices is how far the curve goes; at least two beyond the audible peak.
+	Voices int
+	// Progress is told how many of all runs are over. It may be nil, and is
+	// called by several goroutines.
+	Progress func(done, all int)
+}
+
+// Size plays the song on every number of voices by every ruleset, as many runs
+// at once as there are processors. It returns the error of ctx if that ends
+// first.
+func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing, error) {
+	if len(serving(r.Config, everyBank(r.Config))) == 0 {
+		return nil, fmt.Errorf("no voice is in service, so there is none to be like")
+	}
+	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
+	s := newSizing(r.Config, ref)
+	s.Rulesets = o.Rulesets
+	s.Points = points(min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices), len(o.Rulesets))
+	return s, s.play(ctx, r, p, o.Progress)
+}
+
+// points makes room for the scores of 1 … last voices.
+func points(last, rulesets int) []SizePoint {
+	list := make([]SizePoint, last)
+	for i := range list {
+		list[i] = SizePoint{Voices: i + 1, Scores: make([]Score, rulesets)}
+	}
+	return list
+}
+
+// unisonOf returns the largest unison that a part asks for, at least 1.
+func unisonOf(cfg alloc.Config) int {
+	n := 1
+	for _, p := range cfg.Parts {
+		n = max(n, p.Unison.Voices)
+	}
+	return n
+}
+
+func newSizing(cfg alloc.Config, ref *Reference) *Sizing {
+	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart))}
+	s.Held = NewDepths(ref.wanted(cfg, everyPart, (*Note).heldTo))
+	s.Pedal = NewDepths(ref.wanted(cfg, everyPart, (*Note).gateTo))
+	s.Audible = NewDepths(ref.wanted(cfg, everyPart, (*Note).heardTo))
+	s.Demand = Demand{s.Held.Peak(), s.Pedal.Peak(), s.Audible.Peak()}
+	return s
+}
+
+// play fills in the scores. Runs are handed out one by one; which goroutine
+// plays which changes nothing.
+func (s *Sizing) play(ctx context.Context, r Rules, p Performance, progress func(done, all int)) error {
+	ways := len(s.Rulesets) + 1
+	all := len(s.Points) * ways
+	var next, done atomic.Int64
+	g, ctx := errgroup.WithContext(ctx)
+	for range min(runtime.GOMAXPROCS(0), all) {
+		g.Go(func() error {
+			h := NewRehearsal(p, s.Reference)
+			for i := int(next.Add(1)) - 1; i < all; i = int(next.Add(1)) - 1 {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				if err := s.playOne(h, r, i/ways, i%ways); err != nil {
+					return err
+				}
+				if n := done.Add(1); progress != nil {
+					progress(int(n), all)
+				}
+			}
+			return nil
+		})
+	}
+	return g.Wait()
+}
+
+// playOne plays one number of voices by one way: a ruleset, or past them all
+// the rules that the parts have.
+func (s *Sizing) playOne(h *Rehearsal, r Rules, point, way int) (err error) {
+	at := &s.Points[point]
+	pooled := Pooled(r, at.Voices)
+	if way == len(s.Rulesets) {
+		at.Own, err = h.Score(pooled)
+		return err
+	}
+	at.Scores[way], err = h.Score(s.Rulesets[way].on(pooled))
+	return err
+}

@@ -122,28 +122,9 @@ func (r *Result) Worst(n int) []*Loss {
 	return losses
 }
 
-// Badness orders results: damaged notes other than legato overlaps, audible
-// cuts by another key, the loudest of them, lost seconds, legato overlaps. It
-// is negative where x is worse than y.
-func Badness(x, y *Result) int {
-	return cmp.Or(
-		cmp.Compare(y.hurt(), x.hurt()),
-		cmp.Compare(y.Endings[study.TailCutOtherKey], x.Endings[study.TailCutOtherKey]),
-		cmp.Compare(y.loudest(), x.loudest()),
-		cmp.Compare(y.LostGateS, x.LostGateS),
-		cmp.Compare(y.Endings[study.OverlapOnly], x.Endings[study.OverlapOnly]),
-	)
-}
+// Badness orders results by [study.Score.Compare]. It is negative where x is
+// worse than y.
+func Badness(x, y *Result) int { return y.score.Compare(&x.score) }
 
 // hurt counts the damaged notes other than legato overlaps.
-func (t *Totals) hurt() int { return t.Damaged - t.Endings[study.OverlapOnly] }
-
-// silence is lower than any level that can be heard.
-const silence = -1e9
-
-func (t *Totals) loudest() float64 {
-	if t.LoudestCutDB == nil {
-		return silence
-	}
-	return *t.LoudestCutDB
-}
+func (t *Totals) hurt() int { return t.score.Hurt() }

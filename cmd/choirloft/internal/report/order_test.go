@@ -4,43 +4,18 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/study"
 )
 
-// totals makes what badness looks at.
-func totals(damaged, overlap, otherTails int, loudest, lost float64) *Result {
-	r := &Result{}
-	r.Damaged, r.LostGateS = damaged, lost
-	r.Endings[study.OverlapOnly], r.Endings[study.TailCutOtherKey] = overlap, otherTails
-	if otherTails > 0 {
-		r.LoudestCutDB = &loudest
-	}
-	return r
-}
-
-// TestBadness follows TRADE §8: damaged other than overlap-only, audible cuts
-// by another key, loudest cut, lost seconds, overlap-only.
-func TestBadness(t *testing.T) {
-	order := []*Result{
-		totals(3, 0, 0, 0, 0.1),
-		totals(9, 7, 5, -1, 9), // 2 other than overlaps
-		totals(8, 8, 5, -1, 9),
-		totals(8, 8, 4, -3, 9),
-		totals(8, 8, 4, -4, 9),
-		totals(8, 8, 4, -4, 8),
-		totals(7, 7, 4, -4, 8),
-		totals(1, 1, 0, 0, 0.05),
-		totals(0, 0, 0, 0, 0),
-	}
-	for i := range order {
-		for j := range order {
-			require.Equal(t, i < j, Badness(order[i], order[j]) < 0, "%d, %d", i, j)
-		}
-	}
-	shuffled := []*Result{order[4], order[0], order[8], order[2], order[6], order[1], order[7], order[3], order[5]}
+// The order itself is study's; here it goes from the worst to the best.
+func TestWorstFirst(t *testing.T) {
+	with := func(lost time.Duration) *Result { return &Result{Totals: Totals{score: study.Score{Lost: lost}}} }
+	order := []*Result{with(3), with(2), with(1), with(0)}
+	shuffled := []*Result{order[2], order[0], order[3], order[1]}
 	require.Equal(t, order, (&Songs{Songs: shuffled}).WorstFirst())
 }
 

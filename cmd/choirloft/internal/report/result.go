@@ -87,6 +87,8 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		LostGateS: seconds(t.Lost),
 		Flags: Flags{Thinned: t.Thinned, Late: t.Late, Clamped: t.Clamped, Swallowed: t.Swallowed,
 			Orphan: t.Orphan, Stuck: t.Stuck, ZeroLength: t.Zero, Unmapped: t.Unmapped},
+		LoudestCutDB: level(t.Loudest()),
+		score:        t.Score,
 	}
 	for i := range b.replay.Outcomes {
 		if part != everyPart && b.replay.Reference.Notes[i].Part != part {
@@ -98,9 +100,6 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 			out.Waited, out.LongestWaitS = out.Waited+1, max(out.LongestWaitS, seconds(o.Waited))
 		} else {
 			out.latestGapS = max(out.latestGapS, seconds(o.Late))
-		}
-		if o.Ending == study.TailCutOtherKey && (out.LoudestCutDB == nil || o.LevelDB > *out.LoudestCutDB) {
-			out.LoudestCutDB = level(o.LevelDB)
 		}
 	}
 	return out

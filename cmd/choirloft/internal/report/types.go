@@ -1,5 +1,7 @@
 package report
 
+import "choirloft/alloc/study"
+
 // Version is the version of the JSON contract.
 const Version = 1
 
@@ -81,6 +83,7 @@ type Totals struct {
 	Waited       int     `json:"waited"`
 	LongestWaitS float64 `json:"longest_wait_s"`
 	latestGapS   float64 // by how much the latest note is late that did not wait
+	score        study.Score
 }
 
 // Demand is the most that is wanted at once, beside the voices there are.

@@ -19,6 +19,15 @@ type Overrides struct {
 	// those in the banks of a part.
 	Release []string
 	Unison  []string // voices on a note
+	// Banks says on which banks parts play, by names with commas between.
+	Banks   []string
+	Reserve []string // voices kept for a part
+	// More adds a bank of so many voices like those of the last bank, for every
+	// part or for one alone.
+	More []string
+	// Trim, Lift and Doubles change what parts are given to play, as
+	// [study.Edit] says: times such as "80 ms", and keep or drop.
+	Trim, Lift, Doubles []string
 }
 
 // OverrideError says what is wrong with an override.

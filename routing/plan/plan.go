@@ -21,11 +21,23 @@ type Plan struct {
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
+	Edits    []study.Edit      // of what each part is given to play
 	Findings []routing.Finding // sorted
 }
 
 // Build makes the plan of a rig. The error is an *[OverrideError].
 func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
+	p, err := Draft(rig, o)
+	if err != nil {
+		return nil, err
+	}
+	p.Findings = p.find()
+	return p, nil
+}
+
+// Draft is [Build] without the findings: for whoever tries many plans. The
+// error is an *[OverrideError].
+func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	rig, err := o.rig(rig)
 	if err != nil {
 		return nil, err
@@ -41,11 +53,11 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err := o.apply(&p.Rules.Config); err != nil {
 		return nil, err
 	}
-	p.Findings = p.find()
-	return p, nil
+	p.Edits, err = o.edits(&p.Rules.Config)
+	return p, err
 }
 
 // Replay plays a song through the plan as it would go live.
 func (p *Plan) Replay(song *midi.Song) (*study.Replay, error) {
-	return study.Play(p.Rules, study.Performance{Steps: song.Steps(p.Rig.Order), End: song.Duration()})
+	return study.Play(p.Rules, p.Performance(song))
 }

@@ -79,6 +79,14 @@ func parseVoices(text string) (int, string, string) {
 	return n, "", ""
 }
 
+func parseMore(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > alloc.MaxVoices {
+		return 0, fmt.Sprintf("found %q, want how many voices to add, from 1", text), ""
+	}
+	return n, "", ""
+}
+
 func parseUnison(text string) (int, string, string) {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 || n > 64 {
@@ -87,23 +95,59 @@ func parseUnison(text string) (int, string, string) {
 	return n, "", ""
 }
 
+func parseReserve(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 || n > alloc.MaxVoices {
+		return 0, fmt.Sprintf("found %q, want how many voices to keep for the part, from 0", text), ""
+	}
+	return n, "", ""
+}
+
+// parseDoubles returns true where doubled octaves are to be dropped.
+func parseDoubles(text string) (bool, string, string) {
+	switch text {
+	case "keep":
+		return false, "", ""
+	case "drop":
+		return true, "", ""
+	}
+	names := []string{"keep", "drop"}
+	return false, fmt.Sprintf("found %q, want keep or drop", text), didYouMean(text, names)
+}
+
 var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
 
 // maxRelease is the longest release that a rig may have.
 const maxRelease = 600 * time.Second
 
 func parseRelease(text string) (time.Duration, string, string) {
+	return parseTime(text, "the time in which a tail falls by 60 dB", "1.2 s", maxRelease)
+}
+
+// maxEdit is the longest time by which something is trimmed or lifted.
+const maxEdit = 10 * time.Second
+
+func parseTrim(text string) (time.Duration, string, string) {
+	return parseTime(text, "the longest overlap to cut off", "80 ms", maxEdit)
+}
+
+func parseLift(text string) (time.Duration, string, string) {
+	return parseTime(text, "by how much the pedal comes up earlier", "250 ms", maxEdit)
+}
+
+// parseTime reads a time from 0 to most.
+func parseTime(text, what, example string, most time.Duration) (time.Duration, string, string) {
 	m := timeForm.FindStringSubmatch(text)
 	if m == nil {
-		hint := "write it like 1.2 s"
+		hint := "write it like " + example
 		if _, err := strconv.ParseFloat(text, 64); err == nil {
 			hint = "write " + text + " s, or " + text + " ms"
 		}
-		return 0, fmt.Sprintf("found %q, want the time in which a tail falls by 60 dB, from 0 s to 600 s", text), hint
+		return 0, fmt.Sprintf("found %q, want %s, from 0 s to %.0f s", text, what, most.Seconds()), hint
 	}
 	d, err := time.ParseDuration(m[1] + m[2])
-	if err != nil || d > maxRelease {
-		return 0, fmt.Sprintf("found %q, want at most 600 s", text), ""
+	if err != nil || d > most {
+		return 0, fmt.Sprintf("found %q, want at most %.0f s", text, most.Seconds()), ""
 	}
 	return d, "", ""
 }

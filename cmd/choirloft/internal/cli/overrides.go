@@ -21,6 +21,12 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.Voices, "voices", "keep the first `N` voices in service", nil},
 		{&o.Release, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
 		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
+		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=A,B", nil},
+		{&o.Reserve, "reserve", "`N` voices kept for a part, as in bass=1", nil},
+		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
+		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
+		{&o.Lift, "lift", "let the sustain pedal up earlier by `TIME`", nil},
+		{&o.Doubles, "doubles", "`keep` or drop what doubles a lower note of a chord in octaves", []string{"keep", "drop"}},
 	} {
 		cmd.Flags().StringArrayVar(f.to, f.name, nil, f.usage)
 		complete(cmd, f.name, f.values)

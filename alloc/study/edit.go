@@ -1,0 +1,235 @@
+package study
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+// Edit changes what a part is given to play, as its player could, or whoever
+// edits the file. The zero Edit changes nothing.
+//
+// It acts on what the part hears: the notes on its channels, in its keys and
+// velocities, and the sustain pedal of its channels. Another part that hears
+// the same gets the same.
+type Edit struct {
+	// Trim ends a note where the next note of the part begins, if it overlaps
+	// that by no more than this: legato is played detached. At least 0.
+	Trim time.Duration
+	// Lift brings every release of the sustain pedal forward by this, but no
+	// further than to its press. At least 0.
+	Lift time.Duration
+	// DropDoubles leaves out what doubles a lower note in octaves, of notes
+	// that begin at one instant, but never the highest of them.
+	DropDoubles bool
+}
+
+// Apply returns the performance as edited for a part. The one that is given
+// stays as it is. What is moved keeps to the order of midi.Song.Steps; between
+// two ticks it has the earlier one.
+func (e Edit) Apply(p Performance, part *alloc.Part) Performance {
+	if e.DropDoubles {
+		p.Steps = dropDoubles(p.Steps, part)
+	}
+	if e.Trim > 0 {
+		p.Steps = moved(p.Steps, trims(p.Steps, part, e.Trim))
+	}
+	if e.Lift > 0 {
+		p.Steps = moved(p.Steps, lifts(p.Steps, part, e.Lift))
+	}
+	return p
+}
+
+// hears tells whether a part listens to the channel of a step.
+func hears(part *alloc.Part, s *midi.Step) bool {
+	for i := range part.Sources {
+		if from := &part.Sources[i]; (from.AnyPort || from.Port == s.Port) && from.Channels&(1<<s.Channel) != 0 {
+			return true
+		}
+	}
+	for _, z := range part.Zones {
+		at := s.Channel
+		if z.Upper {
+			at = 15 - at
+		}
+		if (z.AnyPort || z.Port == s.Port) && int(at) <= z.Members {
+			return true
+		}
+	}
+	return false
+}
+
+// pair is a note in a list of steps: the places of its on and of its off.
+type pair struct{ on, off int }
+
+// pairsOf finds the notes of a part that have an off, in the order of their
+// ons. Of one key's notes the first off ends the first.
+func pairsOf(steps []midi.Step, part *alloc.Part) []pair {
+	type identity struct {
+		port    midi.Port
+		channel midi.Channel
+		key     midi.Key
+	}
+	var pairs []pair
+	open := map[identity][]int{} // places in pairs; −1 for a note that is not the part's
+	for i := range steps {
+		s := &steps[i]
+		id := identity{s.Port, s.Channel, s.Key}
+		switch {
+		case !hears(part, s):
+		case s.Kind == midi.StepNoteOn:
+			at := -1
+			if part.Keys.Contains(s.Key) && part.Velocities[0] <= uint8(s.Value) && uint8(s.Value) <= part.Velocities[1] {
+				at = len(pairs)
+				pairs = append(pairs, pair{on: i, off: -1})
+			}
+			open[id] = append(open[id], at)
+		case s.Kind == midi.StepNoteOff && len(open[id]) > 0:
+			if at := open[id][0]; at >= 0 {
+				pairs[at].off = i
+			}
+			open[id] = open[id][1:]
+		}
+	}
+	return slices.DeleteFunc(pairs, func(p pair) bool { return p.off < 0 })
+}
+
+// dropDoubles leaves out the doubled octaves of chords.
+func dropDoubles(steps []midi.Step, part *alloc.Part) []midi.Step {
+	gone := map[int]bool{}
+	pairs := pairsOf(steps, part)
+	for len(pairs) > 0 {
+		n := 1
+		for n < len(pairs) && steps[pairs[n].on].At == steps[pairs[0].on].At {
+			n++
+		}
+		for _, p := range doubles(steps, pairs[:n]) {
+			gone[p.on], gone[p.off] = true, true
+		}
+		pairs = pairs[n:]
+	}
+	kept := make([]midi.Step, 0, len(steps)-len(gone))
+	for i := range steps {
+		if !gone[i] {
+			kept = append(kept, steps[i])
+		}
+	}
+	return kept
+}
+
+// doubles finds the notes of a chord that stand octaves above a lower one,
+// but for the highest.
+func doubles(steps []midi.Step, chord []pair) []pair {
+	key := func(p pair) midi.Key { return steps[p.on].Key }
+	highest := midi.Key(0)
+	for _, p := range chord {
+		highest = max(highest, key(p))
+	}
+	var found []pair
+	for _, p := range chord {
+		lower := func(q pair) bool { return key(q) < key(p) && (key(p)-key(q))%12 == 0 }
+		if key(p) < highest && slices.ContainsFunc(chord, lower) {
+			found = append(found, p)
+		}
+	}
+	return found
+}
+
+// move puts a step before another one, at a new time.
+type move struct {
+	step, before int
+	at           time.Duration
+	tick         midi.Tick
+}
+
+// trims finds the offs that come shortly after another note of the part has
+// begun, and puts them where that begins.
+func trims(steps []midi.Step, part *alloc.Part, most time.Duration) []move {
+	pairs := pairsOf(steps, part)
+	var moves []move
+	for _, p := range pairs {
+		on, off := &steps[p.on], &steps[p.off]
+		from := max(on.At+1, off.At-most)
+		next, _ := slices.BinarySearchFunc(pairs, from, func(q pair, t time.Duration) int {
+			return cmp.Compare(steps[q.on].At, t)
+		})
+		if next == len(pairs) || steps[pairs[next].on].At >= off.At {
+			continue
+		}
+		begins := pairs[next].on
+		moves = append(moves, move{p.off, firstOn(steps, begins), steps[begins].At, steps[begins].Tick})
+	}
+	return moves
+}
+
+// firstOn is the place of the first note-on at the instant of the one at i:
+// what ends there goes before it.
+func firstOn(steps []midi.Step, i int) int {
+	first := i
+	for j := i; j >= 0 && steps[j].At == steps[i].At; j-- {
+		if steps[j].Kind == midi.StepNoteOn {
+			first = j
+		}
+	}
+	return first
+}
+
+// lifts brings the releases of the sustain pedal forward.
+func lifts(steps []midi.Step, part *alloc.Part, by time.Duration) []move {
+	type wire struct {
+		port    midi.Port
+		channel midi.Channel
+	}
+	pressed := map[wire]int{} // place of the press, plus 1
+	var moves []move
+	for i := range steps {
+		s := &steps[i]
+		if s.Kind != midi.StepSustain || !hears(part, s) {
+			continue
+		}
+		at := wire{s.Port, s.Channel}
+		switch press := pressed[at]; {
+		case s.Down() && press == 0:
+			pressed[at] = i + 1
+		case !s.Down() && press > 0:
+			pressed[at] = 0
+			moves = append(moves, lift(steps, press-1, i, by))
+		}
+	}
+	return moves
+}
+
+// lift moves one release, which stands at up, towards the press at down.
+func lift(steps []midi.Step, down, up int, by time.Duration) move {
+	target := max(steps[down].At, steps[up].At-by)
+	before := down + 1
+	for before < up && (steps[before].At < target || steps[before].At == target && steps[before].Kind != midi.StepNoteOn) {
+		before++
+	}
+	return move{up, before, target, steps[before-1].Tick}
+}
+
+// moved carries moves out. Those to one place keep their order.
+func moved(steps []midi.Step, moves []move) []midi.Step {
+	slices.SortStableFunc(moves, func(a, b move) int { return a.before - b.before })
+	gone := make([]bool, len(steps))
+	for _, m := range moves {
+		gone[m.step] = true
+	}
+	out := make([]midi.Step, 0, len(steps))
+	for i := range steps {
+		for len(moves) > 0 && moves[0].before == i {
+			s := steps[moves[0].step]
+			s.At, s.Tick = moves[0].at, moves[0].tick
+			out = append(out, s)
+			moves = moves[1:]
+		}
+		if !gone[i] {
+			out = append(out, steps[i])
+		}
+	}
+	return out
+}

@@ -1,0 +1,95 @@
+package profiles
+
+import (
+	"slices"
+
+	"choirloft/alloc"
+)
+
+// Grown returns the rig with one bank more, of n voices like those of the last
+// bank, on which the given parts play besides (by index). Width and currents
+// are those of the last bank in proportion. The rig itself stays as it is; the
+// bank gets a name that no other has, and no file says anything of it.
+func (r *Rig) Grown(n int, parts []int) *Rig {
+	grown := *r
+	grown.Banks = slices.Clone(r.Banks)
+	grown.Voices = slices.Clone(r.Voices)
+	grown.addBank(&r.Banks[len(r.Banks)-1], n)
+	grown.Parts = slices.Clone(r.Parts)
+	for _, p := range parts {
+		grown.Parts[p].Banks = append(slices.Clone(r.Parts[p].Banks), len(r.Banks))
+	}
+	return &grown
+}
+
+// Racked returns the rig with other banks: that many of n voices like those of
+// the first bank, all in service, on all of which every part plays. What names
+// a voice or a bank of today is left out: pins, wiring, macros, supplies,
+// corrections and set-ups; a part with a fixed map picks the longest idle voice.
+// It is for counting what a rack takes, before it is patched.
+func (r *Rig) Racked(banks, n int) *Rig {
+	racked := *r
+	racked.Banks, racked.Voices = nil, nil
+	racked.Pins, racked.Wiring, racked.Macros, racked.Supplies, racked.Corrections, racked.SetUps = nil, nil, nil, nil, nil, nil
+	all := make([]int, banks)
+	for i := range all {
+		all[i] = i
+		racked.addBank(&r.Banks[0], n)
+	}
+	racked.Parts = slices.Clone(r.Parts)
+	for i := range racked.Parts {
+		p := &racked.Parts[i]
+		p.Banks, p.Fixed = all, nil
+		if p.Pick == alloc.PickFixed {
+			p.Pick = alloc.PickLongestIdle
+		}
+	}
+	return &racked
+}
+
+// addBank appends a bank of n voices like those of another.
+func (r *Rig) addBank(like *Bank, n int) {
+	b := *like
+	b.Name, b.Pos = r.freeName(), Pos{}
+	b.First, b.Size, b.UseSpare, b.Row = len(r.Voices), n, false, 0
+	b.HP = (like.HP*n + like.Size - 1) / like.Size
+	b.Current = slices.Clone(like.Current)
+	for i := range b.Current {
+		b.Current[i].Amps *= Amperes(n) / Amperes(like.Size)
+	}
+	for p := 1; p <= n; p++ {
+		r.Voices = append(r.Voices, Voice{Name: VoiceName(b.Name, p), Bank: len(r.Banks), Position: p, Keys: allKeys})
+	}
+	r.Banks = append(r.Banks, b)
+}
+
+// freeName is the first of A … Z, AA … ZZ and so on that no bank has.
+func (r *Rig) freeName() string {
+	for width := 1; ; width++ {
+		for c := 'A'; c <= 'Z'; c++ {
+			name := ""
+			for range width {
+				name += string(c)
+			}
+			if !slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) {
+				return name
+			}
+		}
+	}
+}
+
+// Overbooked returns parts that keep more voices together than there are in
+// service in their banks, by index; nil if every part can have its reserve.
+func (r *Rig) Overbooked() []int {
+	s := seats{}
+	for i := range r.Banks {
+		s.left = append(s.left, r.InService(i))
+	}
+	for i := range r.Parts {
+		s.add(r.Parts[i].Banks)
+		if short := s.seat(i, r.Parts[i].Reserve); short != nil {
+			return short
+		}
+	}
+	return nil
+}

@@ -1,0 +1,40 @@
+package plan
+
+import (
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+	"choirloft/midi"
+)
+
+// edits returns what an override changes of what each part is given to play.
+func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
+	trims, err := resolve(cfg, "--trim", o.Trim, parseTrim)
+	if err != nil {
+		return nil, err
+	}
+	lifts, err := resolve(cfg, "--lift", o.Lift, parseLift)
+	if err != nil {
+		return nil, err
+	}
+	doubles, err := resolve(cfg, "--doubles", o.Doubles, parseDoubles)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]study.Edit, len(cfg.Parts))
+	for i := range list {
+		set(&list[i].Trim, trims.byPart[i])
+		set(&list[i].Lift, lifts.byPart[i])
+		set(&list[i].DropDoubles, doubles.byPart[i])
+	}
+	return list, nil
+}
+
+// Performance returns a song as the parts are given it: in the order of the
+// rig, and with the edits of the overrides.
+func (p *Plan) Performance(song *midi.Song) study.Performance {
+	given := study.Performance{Steps: song.Steps(p.Rig.Order), End: song.Duration()}
+	for i, e := range p.Edits {
+		given = e.Apply(given, &p.Rules.Config.Parts[i])
+	}
+	return given
+}

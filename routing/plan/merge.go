@@ -1,0 +1,69 @@
+package plan
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// fields are the overrides with the names of their flags, in the order in
+// which they are told.
+var fields = []struct {
+	flag string
+	of   func(*Overrides) *[]string
+}{
+	{"--voices", func(o *Overrides) *[]string { return &o.Voices }},
+	{"--more", func(o *Overrides) *[]string { return &o.More }},
+	{"--banks", func(o *Overrides) *[]string { return &o.Banks }},
+	{"--reserve", func(o *Overrides) *[]string { return &o.Reserve }},
+	{"--unison", func(o *Overrides) *[]string { return &o.Unison }},
+	{"--release", func(o *Overrides) *[]string { return &o.Release }},
+	{"--pick", func(o *Overrides) *[]string { return &o.Pick }},
+	{"--steal", func(o *Overrides) *[]string { return &o.Steal }},
+	{"--tails", func(o *Overrides) *[]string { return &o.Tails }},
+	{"--same-key", func(o *Overrides) *[]string { return &o.SameKey }},
+	{"--trim", func(o *Overrides) *[]string { return &o.Trim }},
+	{"--lift", func(o *Overrides) *[]string { return &o.Lift }},
+	{"--doubles", func(o *Overrides) *[]string { return &o.Doubles }},
+}
+
+// Flags returns the overrides as they are typed: a flag and its value, in turn.
+func (o Overrides) Flags() []string {
+	var words []string
+	for _, f := range fields {
+		for _, value := range *f.of(&o) {
+			words = append(words, f.flag, value)
+		}
+	}
+	return words
+}
+
+// With returns the overrides with others on top. What is set for every part
+// goes in place of all there was of its kind, and what is aimed at a part in
+// place of what was aimed at that.
+func (o Overrides) With(top Overrides) Overrides {
+	for _, f := range fields {
+		below, above := f.of(&o), *f.of(&top)
+		kept := slices.DeleteFunc(slices.Clone(*below), func(value string) bool {
+			return slices.ContainsFunc(above, func(v string) bool { return covers(v, value) })
+		})
+		*below = append(kept, above...)
+	}
+	return o
+}
+
+// covers tells whether a value leaves nothing of another one.
+func covers(top, below string) bool {
+	part, _, aimed := strings.Cut(top, "=")
+	if !aimed {
+		return true
+	}
+	other, _, both := strings.Cut(below, "=")
+	return both && strings.TrimSpace(part) == strings.TrimSpace(other)
+}
+
+// IsZero tells whether nothing is overridden.
+func (o Overrides) IsZero() bool { return reflect.ValueOf(o).IsZero() }
+
+// EditsSong tells whether the overrides change what parts are given to play.
+func (o Overrides) EditsSong() bool { return len(o.Trim)+len(o.Lift)+len(o.Doubles) > 0 }

@@ -25,6 +25,16 @@ func (s *Score) add(o *Outcome) {
 	}
 }
 
+// Add adds the notes of another score.
+func (s *Score) Add(t *Score) {
+	s.loudest = max(s.Loudest(), t.Loudest())
+	s.Notes += t.Notes
+	s.Lost += t.Lost
+	for e, n := range t.Endings {
+		s.Endings[e] += n
+	}
+}
+
 // Damaged is the number of notes that did not sound for all of their
 // reference interval.
 func (s *Score) Damaged() int {

@@ -41,6 +41,8 @@ type Sizing struct {
 	Bounds               Curve // by voices, from 0; one voice a note
 	Rulesets             []Ruleset
 	Points               []SizePoint // Points[i] is that of i+1 voices
+
+	gates, audible []Interval // by wanted voice
 }
 
 // SizePoint is a number of voices and what it costs.
@@ -93,10 +95,10 @@ func unisonOf(cfg alloc.Config) int {
 }
 
 func newSizing(cfg alloc.Config, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart))}
+	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart)),
+		gates: ref.wanted(cfg, everyPart, (*Note).gateTo), audible: ref.wanted(cfg, everyPart, (*Note).heardTo)}
 	s.Held = NewDepths(ref.wanted(cfg, everyPart, (*Note).heldTo))
-	s.Pedal = NewDepths(ref.wanted(cfg, everyPart, (*Note).gateTo))
-	s.Audible = NewDepths(ref.wanted(cfg, everyPart, (*Note).heardTo))
+	s.Pedal, s.Audible = NewDepths(s.gates), NewDepths(s.audible)
 	s.Demand = Demand{s.Held.Peak(), s.Pedal.Peak(), s.Audible.Peak()}
 	return s
 }

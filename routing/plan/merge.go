@@ -11,20 +11,22 @@ import (
 var fields = []struct {
 	flag string
 	of   func(*Overrides) *[]string
+	adds bool // what is on top does not replace what was there
 }{
-	{"--voices", func(o *Overrides) *[]string { return &o.Voices }},
-	{"--more", func(o *Overrides) *[]string { return &o.More }},
-	{"--banks", func(o *Overrides) *[]string { return &o.Banks }},
-	{"--reserve", func(o *Overrides) *[]string { return &o.Reserve }},
-	{"--unison", func(o *Overrides) *[]string { return &o.Unison }},
-	{"--release", func(o *Overrides) *[]string { return &o.Release }},
-	{"--pick", func(o *Overrides) *[]string { return &o.Pick }},
-	{"--steal", func(o *Overrides) *[]string { return &o.Steal }},
-	{"--tails", func(o *Overrides) *[]string { return &o.Tails }},
-	{"--same-key", func(o *Overrides) *[]string { return &o.SameKey }},
-	{"--trim", func(o *Overrides) *[]string { return &o.Trim }},
-	{"--lift", func(o *Overrides) *[]string { return &o.Lift }},
-	{"--doubles", func(o *Overrides) *[]string { return &o.Doubles }},
+	{"--voices", func(o *Overrides) *[]string { return &o.Voices }, false},
+	{"--out", func(o *Overrides) *[]string { return &o.Out }, true},
+	{"--more", func(o *Overrides) *[]string { return &o.More }, false},
+	{"--banks", func(o *Overrides) *[]string { return &o.Banks }, false},
+	{"--reserve", func(o *Overrides) *[]string { return &o.Reserve }, false},
+	{"--unison", func(o *Overrides) *[]string { return &o.Unison }, false},
+	{"--release", func(o *Overrides) *[]string { return &o.Release }, false},
+	{"--pick", func(o *Overrides) *[]string { return &o.Pick }, false},
+	{"--steal", func(o *Overrides) *[]string { return &o.Steal }, false},
+	{"--tails", func(o *Overrides) *[]string { return &o.Tails }, false},
+	{"--same-key", func(o *Overrides) *[]string { return &o.SameKey }, false},
+	{"--trim", func(o *Overrides) *[]string { return &o.Trim }, false},
+	{"--lift", func(o *Overrides) *[]string { return &o.Lift }, false},
+	{"--doubles", func(o *Overrides) *[]string { return &o.Doubles }, false},
 }
 
 // Flags returns the overrides as they are typed: a flag and its value, in turn.
@@ -40,12 +42,12 @@ func (o Overrides) Flags() []string {
 
 // With returns the overrides with others on top. What is set for every part
 // goes in place of all there was of its kind, and what is aimed at a part in
-// place of what was aimed at that.
+// place of what was aimed at that. Voices that are out stay out.
 func (o Overrides) With(top Overrides) Overrides {
 	for _, f := range fields {
 		below, above := f.of(&o), *f.of(&top)
 		kept := slices.DeleteFunc(slices.Clone(*below), func(value string) bool {
-			return slices.ContainsFunc(above, func(v string) bool { return covers(v, value) })
+			return !f.adds && slices.ContainsFunc(above, func(v string) bool { return covers(v, value) })
 		})
 		*below = append(kept, above...)
 	}

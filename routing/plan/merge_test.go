@@ -14,6 +14,7 @@ func TestOverridesWithOthersOnTop(t *testing.T) {
 		base.With(Overrides{Pick: []string{"pad=random"}, Voices: []string{"12"}}))
 	require.Equal(t, Overrides{Pick: []string{"lowest", "pad=nearest", "bass=random"}, Voices: []string{"10"}, Banks: []string{"bass=E"}},
 		base.With(Overrides{Pick: []string{"bass=random"}, Banks: []string{"bass=E"}}))
+	require.Equal(t, []string{"A1", "B2"}, Overrides{Out: []string{"A1"}}.With(Overrides{Out: []string{"B2"}}).Out)
 	require.Equal(t, []string{"lowest", "pad=nearest"}, base.Pick, "what was there stays")
 	require.Equal(t, []string{"--voices", "10", "--pick", "lowest", "--pick", "pad=nearest"}, base.Flags())
 	require.True(t, Overrides{}.IsZero())

@@ -14,7 +14,7 @@ import (
 // plays where. That comes before anything is worked out, since the channel map,
 // stacks and detunes follow from it.
 func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.grow, o.seat, o.reserve, o.unison} {
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.reserve, o.unison} {
 		changed, err := change(rig)
 		if err != nil {
 			return nil, err
@@ -22,6 +22,37 @@ func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
 		rig = changed
 	}
 	return rig, nil
+}
+
+// fail takes voices out of service. A voice that is out already stays so.
+func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
+	if len(o.Out) == 0 {
+		return rig, nil
+	}
+	changed := *rig
+	changed.Voices = slices.Clone(rig.Voices)
+	var names []string
+	for _, v := range rig.Voices {
+		names = append(names, v.Name)
+	}
+	for _, typed := range o.Out {
+		for _, name := range strings.Split(typed, ",") {
+			at := slices.Index(names, strings.TrimSpace(name))
+			if at < 0 {
+				return nil, &OverrideError{"--out", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), didYouMean(name, names)}
+			}
+			changed.Voices[at].State = alloc.Out
+		}
+	}
+	return &changed, nil
+}
+
+// span names the first and the last of a list.
+func span(names []string) string {
+	if len(names) == 1 {
+		return names[0]
+	}
+	return names[0] + " to " + names[len(names)-1]
 }
 
 // grow adds a bank for every part, or one for each part that wants its own.

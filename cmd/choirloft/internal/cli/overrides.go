@@ -23,6 +23,7 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
 		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=A,B", nil},
 		{&o.Reserve, "reserve", "`N` voices kept for a part, as in bass=1", nil},
+		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
 		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
 		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
 		{&o.Lift, "lift", "let the sustain pedal up earlier by `TIME`", nil},

@@ -1,0 +1,69 @@
+package study
+
+import "time"
+
+// Shortage is a span of time in which more voices are wanted than there are.
+type Shortage struct {
+	Interval
+	Wanted int // at most
+}
+
+// Shortages returns the spans in which more than v of the intervals sound, in
+// the order of time. v below 0 counts as 0.
+func Shortages(intervals []Interval, v int) []Shortage {
+	v = max(0, v)
+	starts, ends := startsAndEnds(intervals)
+	var list []Shortage
+	depth := 0
+	for s, e := 0, 0; e < len(ends); {
+		if s == len(starts) || ends[e] <= starts[s] {
+			if depth == v+1 {
+				list[len(list)-1].End = ends[e]
+			}
+			depth, e = depth-1, e+1
+			continue
+		}
+		depth++
+		switch {
+		case depth == v+1 && len(list) > 0 && list[len(list)-1].End == starts[s]:
+			list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth) // it goes on without a pause
+		case depth == v+1:
+			list = append(list, Shortage{Interval{Start: starts[s]}, depth})
+		case depth > v+1:
+			list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth)
+		}
+		s++
+	}
+	return list
+}
+
+// Short returns when more voices are wanted than v: for the keys and pedals,
+// or with the tails that can be heard.
+func (s *Sizing) Short(v int, tails bool) []Shortage {
+	if tails {
+		return Shortages(s.audible, v)
+	}
+	return Shortages(s.gates, v)
+}
+
+// From returns the smallest number of voices from which on every number on the
+// curve passes; ok is false if the last does not. Rules can do worse with more
+// voices, so one number that passes is not enough.
+func (s *Sizing) From(passes func(*SizePoint) bool) (voices int, ok bool) {
+	for i := len(s.Points) - 1; i >= 0; i-- {
+		if !passes(&s.Points[i]) {
+			break
+		}
+		voices, ok = s.Points[i].Voices, true
+	}
+	return voices, ok
+}
+
+// Share returns a time as a share of the song, at most 1: tails may go on after
+// its end.
+func (s *Sizing) Share(d time.Duration) float64 {
+	if s.Reference.End <= 0 {
+		return 0
+	}
+	return min(1, float64(d)/float64(s.Reference.End))
+}

@@ -1,0 +1,139 @@
+package study
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/alloc"
+)
+
+// By hand.
+func TestShortages(t *testing.T) {
+	in := func(from, to int) Interval { return Interval{time.Duration(from), time.Duration(to)} }
+	notes := []Interval{in(0, 10), in(2, 6), in(4, 5), in(6, 8), in(20, 30), in(25, 26), in(9, 9)}
+	require.Equal(t, []Shortage{{in(0, 10), 3}, {in(20, 30), 2}}, Shortages(notes, 0))
+	require.Equal(t, []Shortage{{in(2, 8), 3}, {in(25, 26), 2}}, Shortages(notes, 1), "one ends as the next begins")
+	require.Equal(t, []Shortage{{in(4, 5), 3}}, Shortages(notes, 2))
+	require.Empty(t, Shortages(notes, 3))
+	require.Equal(t, Shortages(notes, 0), Shortages(notes, -1))
+}
+
+// The time in shortages is the time above that depth.
+func TestShortagesLastAsLongAsTheDepth(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var list []Interval
+		for range rapid.IntRange(0, 20).Draw(t, "notes") {
+			start := time.Duration(rapid.IntRange(0, 30).Draw(t, "start"))
+			list = append(list, Interval{start, start + time.Duration(rapid.IntRange(0, 9).Draw(t, "length"))})
+		}
+		v := rapid.IntRange(0, 5).Draw(t, "voices")
+		depths := NewDepths(list)
+		var total time.Duration
+		most := 0
+		for _, s := range Shortages(list, v) {
+			require.Positive(t, s.Length())
+			total += s.Length()
+			most = max(most, s.Wanted)
+		}
+		require.Equal(t, depths.Above(v), total)
+		if depths.Peak() > v {
+			require.Equal(t, depths.Peak(), most)
+		}
+	})
+}
+
+// A rack of identical voices that all parts share is its own pool: every number
+// of its voices does what a replay with the others out does.
+func TestSizingIsWhatReplaysSay(t *testing.T) {
+	r, p := crowdedSong(300, 20)
+	rules := onlineRulesets()
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules})
+	require.NoError(t, err)
+	require.Len(t, s.Points, s.Demand.Audible+2)
+	for _, n := range []int{1, 7, 20} {
+		out := r
+		out.Config.Voices = append([]alloc.Voice(nil), r.Config.Voices...)
+		for i := n; i < len(out.Config.Voices); i++ {
+			out.Config.Voices[i].State = alloc.Out
+		}
+		replay, err := Play(out, p)
+		require.NoError(t, err)
+		at := s.Points[n-1]
+		require.Equal(t, replay.Rig.Tally.Score, at.Own, "%d voices", n)
+		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n))
+		require.Equal(t, replay.Rig.Demand, s.Demand)
+		for i, set := range rules {
+			replay, err := Play(set.on(out), p)
+			require.NoError(t, err)
+			require.Equal(t, replay.Rig.Tally.Score, at.Scores[i], "%v on %d", set, n)
+		}
+	}
+}
+
+// No rule beats a bound on any number of voices, and what looks ahead reaches
+// it where there are no tails.
+func TestSizingAgainstItsBounds(t *testing.T) {
+	r, p := crowdedSong(400, 8)
+	for i := range r.Config.Voices {
+		r.Config.Voices[i].Envelope.Release = 0
+	}
+	rules := append(onlineRulesets(), Ruleset{Steal: alloc.StealFewestCuts}, Ruleset{Steal: alloc.StealLeastLost})
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules})
+	require.NoError(t, err)
+	for _, at := range s.Points {
+		bound := s.Bounds.At(at.Voices)
+		for i, score := range at.Scores {
+			require.GreaterOrEqual(t, score.Damaged(), bound.FewestDamaged, "%v on %d", rules[i], at.Voices)
+			require.GreaterOrEqual(t, score.Lost, bound.Unavoidable, "%v on %d", rules[i], at.Voices)
+		}
+		require.Equal(t, bound.FewestDamaged, at.Scores[len(rules)-2].Damaged())
+		require.Equal(t, bound.Unavoidable, at.Scores[len(rules)-1].Lost)
+	}
+}
+
+func TestSizingEndsWhenAsked(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err := Size(ctx, r, p, SizingOptions{})
+	require.ErrorIs(t, err, context.Canceled)
+	for i := range r.Config.Voices {
+		r.Config.Voices[i].State = alloc.Out
+	}
+	_, err = Size(context.Background(), r, p, SizingOptions{})
+	require.EqualError(t, err, "no voice is in service, so there is none to be like")
+}
+
+// Where voices differ the pool has the slowest release and no window; banks go
+// on as they began.
+func TestPooled(t *testing.T) {
+	slow, fast := alloc.Envelope{Sustain: 1, Release: 3 * time.Second}, alloc.Envelope{Sustain: 1, Release: time.Second}
+	window := alloc.Window{Bounded: true, High: 90}
+	r := Rules{Config: alloc.Config{
+		Voices: []alloc.Voice{{Bank: 0, Envelope: fast, Window: window}, {Bank: 0, State: alloc.Out, Envelope: slow},
+			{Bank: 1, State: alloc.Limited, Keys: alloc.KeyRange{High: 60}, Envelope: fast, Window: window}, {Bank: 1, Envelope: fast, Window: window}},
+		Parts: []alloc.Part{{Banks: []int{0}, Pick: alloc.PickFixed, Reserve: 2, Limit: 3, Unison: alloc.Unison{Voices: 4}}, {Banks: []int{1}, Reserve: 1}},
+	}}
+	p := Pooled(r, 6)
+	var banks []int
+	for _, v := range p.Config.Voices {
+		require.Equal(t, alloc.Voice{Bank: v.Bank, Envelope: fast, Window: window}, v)
+		banks = append(banks, v.Bank)
+	}
+	require.Equal(t, []int{0, 1, 1, 2, 2, 3}, banks)
+	require.Equal(t, []int{0, 1, 2, 3}, p.Config.Parts[1].Banks)
+	require.Equal(t, alloc.PickLongestIdle, p.Config.Parts[0].Pick)
+	require.Equal(t, 2, p.Config.Parts[0].Reserve)
+	require.Equal(t, 4, r.Config.Parts[0].Unison.Voices)
+	p = Pooled(r, 2)
+	require.Equal(t, 0, p.Config.Parts[0].Reserve+p.Config.Parts[0].Limit+p.Config.Parts[1].Reserve, "three reserved do not fit two voices")
+	require.Equal(t, 2, p.Config.Parts[0].Unison.Voices)
+
+	r.Config.Voices[3].Envelope, r.Config.Voices[3].Window.High = slow, 96
+	p = Pooled(r, 1)
+	require.Equal(t, []alloc.Voice{{Envelope: slow}}, p.Config.Voices)
+}

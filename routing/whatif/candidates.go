@@ -1,0 +1,348 @@
+package whatif
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/routing/plan"
+)
+
+// collector gathers remedies.
+type collector struct {
+	*Session
+	cfg    *alloc.Config
+	fixes  []Fix
+	family int
+}
+
+// candidates lists every remedy that there is to try, each family from the
+// mildest.
+func (s *Session) candidates() []Fix {
+	c := &collector{Session: s, cfg: &s.plan.Rules.Config}
+	c.rules()
+	c.tails()
+	for i := range c.cfg.Parts {
+		c.reserves(i)
+		c.ownBanks(i)
+		c.unisons(i)
+		c.edits(i)
+	}
+	c.bankEach()
+	c.releases()
+	c.voices()
+	return c.fixes
+}
+
+// begin starts a family.
+func (c *collector) begin() { c.family++ }
+
+func (c *collector) add(kind Kind, part int, cost Cost, o plan.Overrides) {
+	c.fixes = append(c.fixes, Fix{Kinds: []Kind{kind}, Part: part, Cost: cost, Overrides: o, family: c.family, order: len(c.fixes)})
+}
+
+// aim writes a value for one part.
+func (c *collector) aim(part int, value string) []string {
+	return []string{c.cfg.Parts[part].Name + "=" + value}
+}
+
+const wholeRig = -1
+
+// rules tries each picking and each stealing rule on every part. What can be
+// set on an interface goes before what takes foresight.
+func (c *collector) rules() {
+	for _, name := range alloc.PickNames() {
+		if rule, _ := alloc.ParsePick(name); rule == alloc.PickFixed || c.all(func(p *alloc.Part) bool { return p.Pick == rule }) {
+			continue
+		}
+		c.begin()
+		c.add(Pick, wholeRig, Setting, plan.Overrides{Pick: []string{name}})
+	}
+	for _, name := range alloc.StealNames() {
+		rule, _ := alloc.ParseSteal(name)
+		if c.all(func(p *alloc.Part) bool { return p.Steal == rule }) {
+			continue
+		}
+		cost := Setting
+		if rule.Foresight() {
+			cost = Export
+		}
+		c.begin()
+		c.add(Steal, wholeRig, cost, plan.Overrides{Steal: []string{name}})
+	}
+}
+
+func (c *collector) all(is func(*alloc.Part) bool) bool {
+	for i := range c.cfg.Parts {
+		if !is(&c.cfg.Parts[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+func (c *collector) tails() {
+	if c.all(func(p *alloc.Part) bool { return !p.TailsUnknown }) {
+		return
+	}
+	c.begin()
+	c.add(Tails, wholeRig, Export, plan.Overrides{Tails: []string{"known"}})
+}
+
+// mostReserve is the largest reserve that is tried.
+const mostReserve = 4
+
+// reserves keeps voices for a part that others could take them from.
+func (c *collector) reserves(part int) {
+	p := &c.cfg.Parts[part]
+	if !c.shares(part) {
+		return
+	}
+	c.begin()
+	for n := p.Reserve + 1; n <= min(mostReserve, c.before.Parts[part].Demand.Pedal); n++ {
+		c.add(Reserve, part, Setting, plan.Overrides{Reserve: c.aim(part, strconv.Itoa(n))})
+	}
+}
+
+// shares tells whether another part plays on a bank of this one.
+func (c *collector) shares(part int) bool {
+	for i := range c.cfg.Parts {
+		if i != part && slices.ContainsFunc(c.cfg.Parts[i].Banks, func(b int) bool {
+			return slices.Contains(c.cfg.Parts[part].Banks, b)
+		}) {
+			return true
+		}
+	}
+	return false
+}
+
+// serving counts the voices in service by bank.
+func (c *collector) serving() []int {
+	count := make([]int, len(c.plan.Rig.Banks))
+	for _, v := range c.cfg.Voices {
+		if v.State == alloc.In || v.State == alloc.Limited {
+			count[v.Bank]++
+		}
+	}
+	return count
+}
+
+// ownBanks gives a part the last of its banks for itself: one, or as many as
+// its peak takes.
+func (c *collector) ownBanks(part int) {
+	if !c.shares(part) {
+		return
+	}
+	c.begin()
+	count, voices := c.serving(), 0
+	var own []int
+	for _, b := range slices.Backward(c.cfg.Parts[part].Banks) {
+		if count[b] == 0 {
+			continue
+		}
+		if len(own) > 0 && voices >= c.before.Parts[part].Demand.Pedal {
+			return
+		}
+		own, voices = append(own, b), voices+count[b]
+		if banks, ok := c.apart(part, own, count); ok {
+			c.add(Banks, part, Setting, plan.Overrides{Banks: banks})
+		}
+	}
+}
+
+// apart gives banks to one part alone and leaves the rest to the others. It is
+// false where some part would be left without a voice.
+func (c *collector) apart(part int, own, count []int) (values []string, ok bool) {
+	for i := range c.cfg.Parts {
+		p := &c.cfg.Parts[i]
+		banks := own
+		if i != part {
+			banks = slices.DeleteFunc(slices.Clone(p.Banks), func(b int) bool { return slices.Contains(own, b) || count[b] == 0 })
+		}
+		if len(banks) == 0 {
+			return nil, false
+		}
+		values = append(values, c.aim(i, c.names(banks))...)
+	}
+	return values, true
+}
+
+func (c *collector) names(banks []int) string {
+	banks = slices.Sorted(slices.Values(banks))
+	var names []string
+	for _, b := range banks {
+		names = append(names, c.plan.Rig.Banks[b].Name)
+	}
+	return strings.Join(names, ",")
+}
+
+// bankEach deals the banks out to the parts, each of which has its own: one to
+// each, then one by one to the part that is shortest of voices for its peak.
+func (c *collector) bankEach() {
+	count := c.serving()
+	var free []int
+	for b, n := range count {
+		if n > 0 {
+			free = append(free, b)
+		}
+	}
+	parts := len(c.cfg.Parts)
+	if parts < 2 || parts > len(free) || !c.all(func(p *alloc.Part) bool { return len(p.Banks) == len(c.plan.Rig.Banks) }) {
+		return
+	}
+	banks, voices := make([][]int, parts), make([]int, parts)
+	for n, b := range free {
+		to := n
+		if n >= parts {
+			to = 0
+			for i := range parts {
+				if c.short(i, voices[i]) > c.short(to, voices[to]) {
+					to = i
+				}
+			}
+		}
+		banks[to], voices[to] = append(banks[to], b), voices[to]+count[b]
+	}
+	var values []string
+	for i := range parts {
+		values = append(values, c.aim(i, c.names(banks[i]))...)
+	}
+	c.begin()
+	c.add(Banks, wholeRig, Setting, plan.Overrides{Banks: values})
+}
+
+// short is how many voices a part wants beyond those it has.
+func (c *collector) short(part, voices int) int { return c.before.Parts[part].Demand.Pedal - voices }
+
+// unisons makes the unison of a part smaller.
+func (c *collector) unisons(part int) {
+	c.begin()
+	for n := c.cfg.Parts[part].Unison.Voices - 1; n >= 1; n-- {
+		c.add(Unison, part, Knobs, plan.Overrides{Unison: c.aim(part, strconv.Itoa(n))})
+	}
+}
+
+// lifts are by how much a pedal is let up earlier.
+var lifts = []string{"100 ms", "250 ms", "500 ms", "1 s"}
+
+// edits changes what a part is given to play, where that changes anything.
+func (c *collector) edits(part int) {
+	c.begin()
+	c.edit(Trim, part, plan.Overrides{Trim: c.aim(part, milliseconds(c.plan.Rules.Overlap))})
+	c.begin()
+	for _, by := range lifts {
+		c.edit(Lift, part, plan.Overrides{Lift: c.aim(part, by)})
+	}
+	c.begin()
+	c.edit(Doubles, part, plan.Overrides{Doubles: c.aim(part, "drop")})
+}
+
+func milliseconds(d time.Duration) string {
+	return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'f', -1, 64) + " ms"
+}
+
+func (c *collector) edit(kind Kind, part int, o plan.Overrides) {
+	p, err := plan.Draft(c.rig, c.base.With(o))
+	if err != nil || slices.Equal(p.Performance(c.song).Steps, c.given.Steps) {
+		return
+	}
+	c.add(kind, part, Playing, o)
+}
+
+// shares of a release that are tried, in hundredths.
+var releaseShares = []int{90, 80, 70, 60, 50, 40, 30, 25}
+
+// releases shortens the tails of each part that has its voices for itself, and
+// those of all voices.
+func (c *collector) releases() {
+	for i := range c.cfg.Parts {
+		if len(c.cfg.Parts) > 1 && !c.shares(i) {
+			c.release(i, func(text string) []string { return c.aim(i, text) })
+		}
+	}
+	c.release(wholeRig, func(text string) []string { return []string{text} })
+}
+
+func (c *collector) release(part int, value func(string) []string) {
+	longest := c.longestRelease(part)
+	c.begin()
+	for _, share := range releaseShares {
+		if text := twoDigits(longest * time.Duration(share) / 100); text != "" {
+			c.add(Release, part, Knobs, plan.Overrides{Release: value(text)})
+		}
+	}
+}
+
+// longestRelease is that of the voices in the banks of a part, or of all.
+func (c *collector) longestRelease(part int) time.Duration {
+	longest := time.Duration(0)
+	for _, v := range c.cfg.Voices {
+		if part == wholeRig || slices.Contains(c.cfg.Parts[part].Banks, v.Bank) {
+			longest = max(longest, v.Envelope.Release)
+		}
+	}
+	return longest
+}
+
+// twoDigits writes a time of at least 10 ms as one would set it on a knob.
+func twoDigits(d time.Duration) string {
+	switch {
+	case d < 10*time.Millisecond:
+		return ""
+	case d < 100*time.Millisecond:
+		return fmt.Sprintf("%d ms", d.Round(time.Millisecond)/time.Millisecond)
+	case d < 995*time.Millisecond:
+		return fmt.Sprintf("%d ms", d.Round(10*time.Millisecond)/time.Millisecond)
+	case d < 9950*time.Millisecond:
+		return fmt.Sprintf("%.1f s", d.Seconds())
+	}
+	return fmt.Sprintf("%.0f s", d.Seconds())
+}
+
+// mostMore is the most voices that are added.
+const mostMore = 64
+
+// voices adds voices, up to what the audible peak takes: for the notes, and for
+// the tails too.
+func (c *collector) voices() {
+	have := c.before.Rig.Voices
+	for _, notesOnly := range []bool{true, false} {
+		c.begin()
+		for n := have + 1; n <= min(have+mostMore, c.before.Rig.Demand.Audible); n++ {
+			if o, ok := c.withVoices(n); ok {
+				c.add(Voices, wholeRig, Buying, o)
+				c.fixes[len(c.fixes)-1].notesOnly = notesOnly
+			}
+		}
+	}
+}
+
+// withVoices makes it n voices in service; ok is false where how many there
+// are is being tried out in another way.
+func (c *collector) withVoices(n int) (o plan.Overrides, ok bool) {
+	aimed := slices.ContainsFunc(c.base.Voices, func(v string) bool { return strings.Contains(v, "=") })
+	if aimed || len(c.base.More) > 0 {
+		return o, false
+	}
+	all := c.inService()
+	if n < all || len(c.base.Voices) > 0 {
+		o.Voices = []string{strconv.Itoa(n)}
+	}
+	if n > all {
+		o.More = []string{strconv.Itoa(n - all)}
+	}
+	return o, true
+}
+
+// inService counts the voices of the rig that are, but for those that overrides
+// take out.
+func (c *collector) inService() int {
+	n := 0
+	for i := range c.plan.Rig.Banks {
+		n += c.plan.Rig.InService(i)
+	}
+	return n
+}

@@ -1,0 +1,90 @@
+package whatif
+
+import (
+	"cmp"
+
+	"choirloft/alloc/study"
+	"choirloft/routing/plan"
+)
+
+// Kind is a kind of remedy.
+type Kind string
+
+// The kinds.
+const (
+	Pick    Kind = "pick"    // another picking rule
+	Steal   Kind = "steal"   // another stealing rule
+	Tails   Kind = "tails"   // tails known to whoever picks
+	Reserve Kind = "reserve" // voices kept for a part
+	Banks   Kind = "banks"   // banks of its own for a part
+	Unison  Kind = "unison"  // fewer voices on a note
+	Release Kind = "release" // shorter tails
+	Trim    Kind = "trim"    // legato overlaps cut off
+	Lift    Kind = "lift"    // the sustain pedal up earlier
+	Doubles Kind = "doubles" // doubled octaves dropped
+	Voices  Kind = "voices"  // more voices
+)
+
+// Cost is what a remedy asks of the player, the least first.
+type Cost uint8
+
+// The costs.
+const (
+	Setting Cost = iota // how voices are given out
+	Export              // it must be known beforehand what comes: an exported song
+	Knobs               // the sound: releases, unisons
+	Playing             // the song is played or edited otherwise
+	Buying              // further voices
+)
+
+// Fix is one remedy, or several at once, and what became of the song with it.
+type Fix struct {
+	Kinds []Kind
+	// Part is the index of the part that it is aimed at; −1 for the whole rig.
+	// Of several at once it is that of the first.
+	Part      int
+	Overrides plan.Overrides // on top of those of the session
+	Cost      Cost
+	After     study.Score
+	family    int
+	order     int
+	notesOnly bool // in its family the notes count, not the tails
+}
+
+// Verdict says what a fix does.
+type Verdict int8
+
+// The verdicts.
+const (
+	Worse Verdict = iota - 1
+	Same
+	Better
+)
+
+// Against compares a fix with how things are.
+func (f *Fix) Against(before *study.Score) Verdict {
+	return Verdict(-cmp.Compare(f.After.Compare(before), 0))
+}
+
+// saves is 2 where a score leaves nothing to be wished, 1 where no note is
+// damaged beyond a legato overlap, else 0.
+func saves(s *study.Score) int {
+	switch {
+	case s.Damaged() == 0 && s.TailCuts() == 0:
+		return 2
+	case s.Hurt() == 0:
+		return 1
+	}
+	return 0
+}
+
+// rank orders fixes, the one to try first before the others.
+func rank(a, b *Fix) int {
+	return cmp.Or(
+		cmp.Compare(saves(&b.After), saves(&a.After)),
+		cmp.Compare(a.Cost, b.Cost),
+		cmp.Compare(len(a.Kinds), len(b.Kinds)),
+		a.After.Compare(&b.After),
+		cmp.Compare(a.order, b.order),
+	)
+}

@@ -1,0 +1,156 @@
+package whatif
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// Session is a rig with the overrides of one run, and a song that it plays.
+type Session struct {
+	rig    *profiles.Rig
+	base   plan.Overrides
+	song   *midi.Song
+	plan   *plan.Plan
+	given  study.Performance
+	ref    *study.Reference
+	before *study.Replay
+}
+
+// New plays the song as things are.
+func New(rig *profiles.Rig, base plan.Overrides, song *midi.Song) (*Session, error) {
+	p, err := plan.Draft(rig, base)
+	if err != nil {
+		return nil, err
+	}
+	s := &Session{rig: rig, base: base, song: song, plan: p, given: p.Performance(song)}
+	s.ref = study.NewReference(p.Rules, s.given)
+	s.before, err = study.PlayReference(p.Rules, s.given, s.ref)
+	return s, err
+}
+
+// Before is the replay as things are.
+func (s *Session) Before() *study.Replay { return s.before }
+
+// List is what was tried.
+type List struct {
+	Before study.Score
+	Better []Fix // by rank, one of a family
+	Worse  []Fix // the worst of each family of which nothing helps, by score
+	Tried  int
+	// Pairs were tried out of so many; see [Session.Pairs].
+	Pairs, OfPairs int
+}
+
+// List tries every remedy there is for the song. It returns the error of ctx
+// if that ends first.
+func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List, error) {
+	l := &List{Before: s.before.Rig.Tally.Score}
+	if saves(&l.Before) == 2 {
+		return l, nil
+	}
+	fixes := s.candidates()
+	l.Tried = len(fixes)
+	done, err := s.try(ctx, fixes, progress)
+	if err != nil {
+		return nil, err
+	}
+	l.sort(done)
+	return l, nil
+}
+
+// try plays the song with each of the remedies and returns those that could be
+// played: a remedy that the rig cannot follow is none.
+func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all int)) ([]Fix, error) {
+	played := make([]bool, len(fixes))
+	var next, done atomic.Int64
+	g, ctx := errgroup.WithContext(ctx)
+	for range min(runtime.GOMAXPROCS(0), len(fixes)) {
+		g.Go(func() error {
+			for i := int(next.Add(1)) - 1; i < len(fixes); i = int(next.Add(1)) - 1 {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				score, err := s.Play(fixes[i].Overrides)
+				fixes[i].After, played[i] = score, err == nil
+				if n := done.Add(1); progress != nil {
+					progress(int(n), len(fixes))
+				}
+			}
+			return nil
+		})
+	}
+	err := g.Wait()
+	kept := fixes[:0]
+	for i := range fixes {
+		if played[i] {
+			kept = append(kept, fixes[i])
+		}
+	}
+	return kept, err
+}
+
+// Play plays the song with overrides on top of those of the session.
+func (s *Session) Play(top plan.Overrides) (study.Score, error) {
+	p, err := plan.Draft(s.rig, s.base.With(top))
+	if err != nil {
+		return study.Score{}, err
+	}
+	given, ref := s.given, s.ref
+	if top.EditsSong() || len(top.SameKey) > 0 {
+		given = p.Performance(s.song)
+		ref = study.NewReference(p.Rules, given)
+	}
+	return study.NewRehearsal(given, ref).Score(p.Rules)
+}
+
+// sort keeps of each family the mildest fix that helps as much as any, or the
+// worst if none helps.
+func (l *List) sort(tried []Fix) {
+	families := map[int][]Fix{}
+	for _, f := range tried {
+		families[f.family] = append(families[f.family], f)
+	}
+	for _, family := range families {
+		if best, ok := mildest(family, &l.Before); ok {
+			l.Better = append(l.Better, best)
+			continue
+		}
+		worst := slices.MaxFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
+		if worst.Against(&l.Before) == Worse {
+			l.Worse = append(l.Worse, worst)
+		}
+	}
+	slices.SortFunc(l.Better, func(a, b Fix) int { return rank(&a, &b) })
+	l.Better = slices.CompactFunc(l.Better, func(a, b Fix) bool { return slices.Equal(a.Overrides.Flags(), b.Overrides.Flags()) })
+	slices.SortFunc(l.Worse, func(a, b Fix) int {
+		if c := b.After.Compare(&a.After); c != 0 {
+			return c
+		}
+		return a.order - b.order
+	})
+}
+
+// mildest returns the first fix of a family, which stands in the order of what
+// it changes, that saves as many notes and tails as the best.
+func mildest(family []Fix, before *study.Score) (best Fix, ok bool) {
+	best = slices.MinFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
+	if best.Against(before) != Better {
+		return best, false
+	}
+	for _, f := range family {
+		same := f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts())
+		if same && f.Against(before) == Better {
+			return f, true
+		}
+	}
+	return best, true
+}

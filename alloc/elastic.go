@@ -38,21 +38,22 @@ func (e *Engine) grabShare(p *partState, s *slot) {
 	}
 }
 
-// grabOne grabs one voice: a silent one, or of the note that the stealing rule
-// gives up the one at the highest position.
+// grabOne grabs one voice as a note without unison would: a candidate, or what
+// the stealing rule gives up; of a note that is the voice at its highest
+// position. Where classes are mixed a tail has to compete for that too.
 func (e *Engine) grabOne(p *partState, s *slot) {
-	if e.room(p, s.sounding) > 0 {
-		if i := e.silentVoice(p, s); i != none {
-			e.grabMore(p, s, i)
-			return
-		}
+	i, tails := none, e.room(p, s.sounding) > 0
+	if tails {
+		i = e.choose(p, s)
 	}
-	i := e.victim(p, s, false)
-	if i == none {
-		return
+	if i == none || e.voices[i].state > Tail {
+		i = e.victim(p, s, tails)
 	}
-	if j := e.highest(p, s, e.voices[i].slot); j != none {
-		e.grabMore(p, s, j)
+	if i != none && e.voices[i].state > Tail {
+		i = e.highest(p, s, e.voices[i].slot)
+	}
+	if i != none {
+		e.grabMore(p, s, i)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/alloc/internal/slow"
 )
 
 // holdings follows, by part and by note, how many voices are held.
@@ -112,6 +113,88 @@ func TestElasticSharesAreExact(t *testing.T) {
 			share := max(1, len(cfg.Voices)/open)
 			require.Equal(t, share, h.byNote[d.Note], "%d notes on %d voices", open, len(cfg.Voices))
 			require.LessOrEqual(t, int(d.Of), share)
+		}
+	})
+}
+
+// gatesOf walks through the decisions of a run and checks that no voice has two
+// notes, that every gate that goes high goes low, that a note that has lost its
+// last voice never comes back, and that Of and CutLeft count right. It returns
+// the notes that had an ending.
+func gatesOf(t require.TestingT, cfg alloc.Config, ds []alloc.Decision) map[alloc.NoteID]bool {
+	onto, has, ended := map[int32]alloc.NoteID{}, map[alloc.NoteID]int16{}, map[alloc.NoteID]bool{}
+	move := func(d *alloc.Decision) {
+		if old, high := onto[d.Voice]; high {
+			has[old]--
+			ended[old] = has[old] == 0
+		}
+		delete(onto, d.Voice)
+		if d.Kind != alloc.Release {
+			require.False(t, ended[d.Note], "note %d has ended", d.Note)
+			onto[d.Voice] = d.Note
+			has[d.Note]++
+		}
+	}
+	for i := 0; i < len(ds); {
+		first := ds[i]
+		n := 1
+		for i+n < len(ds) && ds[i+n].Kind == first.Kind && ds[i+n].Note == first.Note && ds[i+n].At == first.At {
+			n++
+		}
+		group := ds[i : i+n]
+		for _, d := range group {
+			owner, high := onto[d.Voice]
+			switch d.Kind {
+			case alloc.Drop:
+				require.False(t, ended[d.Note] || has[d.Note] > 0)
+				ended[d.Note] = true
+			case alloc.Take:
+				v := cfg.Voices[d.Voice]
+				require.Contains(t, cfg.Parts[d.Part].Banks, v.Bank)
+				require.True(t, v.State == alloc.In || v.State == alloc.Limited && int16(v.Keys.Low) <= d.Key && d.Key <= int16(v.Keys.High))
+				require.Equal(t, high, d.Was >= alloc.Pedal)
+				require.True(t, !high || owner == d.Cut)
+				move(&d)
+			case alloc.Reattack, alloc.Slide:
+				require.True(t, high && (owner == d.Cut || d.Cut == alloc.NoNote && owner == d.Note))
+				if d.Cut != alloc.NoNote {
+					move(&d)
+				}
+			case alloc.Hold, alloc.Release:
+				require.True(t, high && owner == d.Note)
+				if d.Kind == alloc.Release {
+					move(&d)
+				}
+			}
+		}
+		for _, d := range group {
+			if d.Kind == alloc.Take && d.Was >= alloc.Pedal {
+				require.Equal(t, has[d.Cut], d.CutLeft, "what the note keeps")
+			}
+		}
+		if last := group[n-1]; last.Kind == alloc.Take || last.Kind == alloc.Reattack && last.Cut != alloc.NoNote {
+			require.Equal(t, has[last.Note], last.Of)
+		}
+		i += n
+	}
+	require.Empty(t, onto, "every gate that went high has gone low")
+	return ended
+}
+
+// Whatever the parts have, every note has one ending, but for those that never
+// were to sound: keys of a mono part that did not win, and notes that were
+// struck again while they waited.
+func TestFeaturesEndEveryNoteOnce(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		cfg := drawConfig(t)
+		for i := range cfg.Parts {
+			drawFeatures(t, &cfg, &cfg.Parts[i])
+		}
+		p := drawFeaturePerformance(t, cfg)
+		notes := slow.Reference(cfg, p.steps, p.end)
+		ended := gatesOf(t, cfg, fast(t, cfg, p, notes.Ends()))
+		for i, n := range notes.Notes {
+			require.True(t, ended[alloc.NoteID(i)] || n.Superseded, "note %d", i)
 		}
 	})
 }

@@ -10,7 +10,7 @@ const MaxVoices = 4096
 // partState is a part and what the engine remembers of it.
 type partState struct {
 	pools   []*pool
-	pointer int32 // the voice last taken; none
+	pointer int32 // the voice last taken, of a stack the one at its last position; none
 	shelf   int32 // where its open gates stand in a pool
 	// looksBeyond: its picking rule may name a voice though none is free.
 	looksBeyond bool

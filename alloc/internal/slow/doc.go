@@ -39,7 +39,8 @@
 //     part may not have; it is for the unison where there are voices for every
 //     key that is down or on the pedal, but not as many as all of them take.
 //   - A voice that an elastic note regrows gets its lowest unused position.
-//   - The pointer of round-robin stands, after a stack, on its highest voice.
+//   - The pointer of round-robin stands, after a stack, on that of its last
+//     position.
 //
 // It hears no events that are not already in order.
 package slow

@@ -154,6 +154,19 @@ func TestUnisonDetune(t *testing.T) {
 	}
 }
 
+// 58, 60, 63 and now 61 share the three voices that may play it: the stealing
+// rule takes one, and where classes compete the oldest is the held 58, not the
+// tail of 59.
+func TestElasticStealRuleWithMixedClasses(t *testing.T) {
+	cfg := rig(4, 1000, alloc.PickLowest, alloc.StealOldest)
+	cfg.Voices[3].State, cfg.Voices[3].Keys = alloc.Limited, alloc.KeyRange{Low: 63, High: 63}
+	unison(2, alloc.Elastic)(&cfg, &cfg.Parts[0])
+	cfg.Parts[0].MixClasses = true
+	text := "on 58 0, on 60 10, on 59 20, on 63 30, off 59 40, on 61 50"
+	require.Equal(t, "58>1,2,3@0 60>3!58(2)@10 59>2!58(1)@20 63>4@30 61>1!58@50",
+		stacks(slow.Run(cfg, song(t, text), ms(end), nil)))
+}
+
 // By voice detunes single voices too.
 func TestDetuneByVoice(t *testing.T) {
 	cfg := rig(2, 0, alloc.PickLowest, alloc.StealOldest)

@@ -109,7 +109,9 @@ func (p *pool) happen(h happening) {
 			p.emit(alloc.Hold, h.note, v)
 		}
 	case closed:
-		p.dropWaiting(h.note)
+		if p.dropWaiting(h.note) {
+			break // by CC120: it had no gate to close
+		}
 		p.release(h.note)
 		p.tryWaiting()
 	case bent:

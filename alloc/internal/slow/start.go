@@ -122,7 +122,7 @@ func (p *pool) follow(h happening, voices []int) {
 		}
 	}
 	if !h.legato {
-		p.pointer[p.gates[h.note].Part] = slices.Max(voices)
+		p.pointer[p.gates[h.note].Part] = voices[len(voices)-1]
 	}
 	for k, v := range voices {
 		p.out = append(p.out, p.taking(kind, h.note, v, cuts[k], alloc.CauseNone))

@@ -102,18 +102,27 @@ func (p *pool) quietestTail(tails []int) int {
 		a, b := p.voices[i], p.voices[found]
 		x, _ := a.levelDB(p.now)
 		y, _ := b.levelDB(p.now)
-		p.doubt = p.doubt || !alike(a, b) && math.Abs(x-y) <= 1e-8
+		p.doubt = p.doubt || !p.alike(a, b) && math.Abs(x-y) <= 1e-8
 	}
 	return found
 }
 
-// alike tells whether two voices have the same level by their origin.
-func alike(a, b voice) bool {
-	same := a.state == b.state && a.Envelope == b.Envelope
-	if a.state == alloc.Tail && (a.low != b.low || a.lowDB != b.lowDB) {
-		return false
+// alike tells whether two voices have the same level by their origin: they
+// attacked alike, or their tails began together, and fall alike if they have
+// begun to, at full or at a sustain that no decay leads to.
+func (p *pool) alike(a, b voice) bool {
+	began := a.Envelope == b.Envelope && a.from == b.from && a.attack == b.attack
+	if a.state != alloc.Tail || b.state != alloc.Tail {
+		return a.state == b.state && began
 	}
-	return same && (a.from == b.from && a.attack == b.attack || a.state == alloc.Tail && a.lowDB == 0)
+	falls := a.low == p.now || a.Envelope.Release == b.Envelope.Release
+	return a.low == b.low && a.lowDB == b.lowDB && falls && (began || a.settled() && b.settled())
+}
+
+// settled tells whether the level at gate-off was free of rounding.
+func (v voice) settled() bool {
+	e := v.Envelope
+	return v.lowDB == 0 || e.Decay == 0 && v.lowDB == 20*math.Log10(e.Sustain)
 }
 
 // giveUp chooses by the rule among voices and, perhaps, the newcomer. All
@@ -144,7 +153,7 @@ func (p *pool) doubtQuietest(found, note int, among []int) {
 		if i == found || math.Abs(l-least) > 1e-9*max(l, least) && max(l, least) > 1e-9 {
 			continue
 		}
-		if p.exact(i) && p.exact(found) || i >= 0 && found >= 0 && alike(p.voices[i], p.voices[found]) &&
+		if p.exact(i) && p.exact(found) || i >= 0 && found >= 0 && p.alike(p.voices[i], p.voices[found]) &&
 			p.voices[i].velocity == p.voices[found].velocity {
 			continue
 		}
@@ -163,7 +172,7 @@ func (p *pool) exact(i int) bool {
 		return v.Envelope.Release == 0
 	}
 	level, _ := v.level(p.now)
-	return level == 0 && v.attack == p.now || v.Envelope.Sustain == 1 && level == 1 ||
+	return v.from == 0 && v.attack == p.now && v.Envelope.Attack > 0 || v.Envelope.Sustain == 1 && level == 1 ||
 		v.Envelope.Decay == 0 && level == v.Envelope.Sustain
 }
 

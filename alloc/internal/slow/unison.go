@@ -174,16 +174,18 @@ func (p *pool) allOfOne(n, note int, usable []int) []int {
 	return all[:min(n, len(all))]
 }
 
-// dropWaiting drops a note that waits when its key goes up first.
-func (p *pool) dropWaiting(note int) {
+// dropWaiting drops a note that waits when its key goes up first, and tells
+// whether it did wait.
+func (p *pool) dropWaiting(note int) bool {
 	part := p.gates[note].Part
 	at := slices.Index(p.waiting[part], note)
 	if at < 0 {
-		return
+		return false
 	}
 	p.waiting[part] = slices.Delete(p.waiting[part], at, at+1)
 	usable, _ := p.usable(note)
 	p.drop(note, p.cause(part, usable))
+	return true
 }
 
 // tryWaiting tries the notes that wait again, in order of age, the parts in

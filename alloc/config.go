@@ -28,6 +28,9 @@ const (
 	Spare                     // stands by for an Out voice of its bank
 )
 
+// InService tells whether a voice of that standing may play.
+func (s VoiceState) InService() bool { return s == In || s == Limited }
+
 // Voice is one oscillator → filter → VCA chain with its own envelope.
 type Voice struct {
 	Bank     int // from 0

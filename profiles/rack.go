@@ -130,7 +130,7 @@ type Voice struct {
 
 // InService tells whether the voice may be picked, as it is written: see
 // Rig.Replaced for spares.
-func (v Voice) InService() bool { return v.State == alloc.In || v.State == alloc.Limited }
+func (v Voice) InService() bool { return v.State.InService() }
 
 // Currents is what a module draws, or a supply gives, on each rail.
 type Currents []Current

@@ -10,7 +10,7 @@ import (
 func serving(cfg alloc.Config, banks []int) []int {
 	var voices []int
 	for i, v := range cfg.Voices {
-		if (v.State == alloc.In || v.State == alloc.Limited) && slices.Contains(banks, v.Bank) {
+		if v.State.InService() && slices.Contains(banks, v.Bank) {
 			voices = append(voices, i)
 		}
 	}

@@ -67,3 +67,13 @@ func (s *Sizing) Share(d time.Duration) float64 {
 	}
 	return min(1, float64(d)/float64(s.Reference.End))
 }
+
+// NoteAt returns the first note that starts at a time; nil if none does.
+func (s *Sizing) NoteAt(t time.Duration) *Note {
+	for i := range s.Reference.Notes {
+		if s.Reference.Notes[i].Start == t {
+			return &s.Reference.Notes[i]
+		}
+	}
+	return nil
+}

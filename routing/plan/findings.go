@@ -50,7 +50,7 @@ func (p *Plan) notYet() []routing.Finding {
 func (p *Plan) voiceless(i int) []routing.Finding {
 	part := &p.Rules.Config.Parts[i]
 	for _, v := range p.Rules.Config.Voices {
-		if inService(v.State) && slices.Contains(part.Banks, v.Bank) {
+		if v.State.InService() && slices.Contains(part.Banks, v.Bank) {
 			return nil
 		}
 	}
@@ -60,8 +60,6 @@ func (p *Plan) voiceless(i int) []routing.Finding {
 	f.Hint = "give the part a bank with a voice in service"
 	return []routing.Finding{f}
 }
-
-func inService(s alloc.VoiceState) bool { return s == alloc.In || s == alloc.Limited }
 
 func (p *Plan) bankNames(banks []int) string {
 	names := make([]string, len(banks))

@@ -17,7 +17,9 @@ import (
 // Plan is a rig, made ready to be played, and what there is to say about it.
 type Plan struct {
 	Rig *profiles.Rig
-	Map *routing.Map // which jack and channel drives which voice
+	// Unchanged is the rig as it was read, without overrides.
+	Unchanged *profiles.Rig
+	Map       *routing.Map // which jack and channel drives which voice
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
@@ -38,12 +40,13 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 // Draft is [Build] without the findings: for whoever tries many plans. The
 // error is an *[OverrideError].
 func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
-	rig, err := o.rig(rig)
+	unchanged := rig
+	rig, err := o.rig(unchanged)
 	if err != nil {
 		return nil, err
 	}
 	m := routing.NewMap(rig)
-	p := &Plan{Rig: rig, Map: m, Rules: study.Rules{
+	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, Rules: study.Rules{
 		Config:  config(m),
 		Gap:     rig.Timing.Gap,
 		Lead:    rig.Timing.Lead,

@@ -43,7 +43,7 @@ func keepFirst(cfg *alloc.Config, of func(alloc.Voice) bool, n int, typed, where
 	count := 0
 	for i := range cfg.Voices {
 		v := &cfg.Voices[i]
-		if !of(*v) || !inService(v.State) {
+		if !of(*v) || !v.State.InService() {
 			continue
 		}
 		if count++; count > n {

@@ -123,7 +123,7 @@ func (c *collector) shares(part int) bool {
 func (c *collector) serving() []int {
 	count := make([]int, len(c.plan.Rig.Banks))
 	for _, v := range c.cfg.Voices {
-		if v.State == alloc.In || v.State == alloc.Limited {
+		if v.State.InService() {
 			count[v.Bank]++
 		}
 	}

@@ -72,13 +72,16 @@ func (v *varier) byRelease() {
 		text, now := twoDigits(longest*time.Duration(share)/100), share == 100
 		o := plan.Overrides{Release: []string{text}}
 		if now {
-			text, o = longest.String(), plan.Overrides{}
+			text, o = inSeconds(longest), plan.Overrides{}
 		}
 		if text != "" {
 			v.vary("release", text, now, o)
 		}
 	}
 }
+
+// inSeconds writes a time in full.
+func inSeconds(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }
 
 func (v *varier) byUnison() {
 	largest := 1
@@ -123,7 +126,7 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 	c := &collector{Session: s, cfg: &s.plan.Rules.Config}
 	var voices []int
 	for i, v := range c.cfg.Voices {
-		if v.State == alloc.In || v.State == alloc.Limited {
+		if v.State.InService() {
 			voices = append(voices, i)
 		}
 	}

@@ -2,9 +2,9 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -13,7 +13,6 @@ import (
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
-	"choirloft/routing"
 	"choirloft/routing/plan"
 )
 
@@ -80,7 +79,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 		return err
 	}
 	r.warn(p)
-	w := r.playAll(p, songs)
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (*report.Result, error) { return r.play(p, from) })
 	if err := w.wait(ctx, r.stderr); err != nil {
 		return err
 	}
@@ -91,7 +90,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 }
 
 // one prints the result of a single song.
-func (r *replay) one(ctx context.Context, p *plan.Plan, w *work) error {
+func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[*report.Result]) error {
 	if err := w.errs[0]; err != nil {
 		return err
 	}
@@ -100,24 +99,27 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work) error {
 	return r.status(err, w.results)
 }
 
+// play plays one song.
+func (r *replay) play(p *plan.Plan, from source) (*report.Result, error) {
+	song, err := r.load(from, r.track)
+	if err != nil {
+		return nil, err
+	}
+	played, err := p.Replay(song)
+	if err != nil {
+		return nil, err
+	}
+	return report.NewResult(p, from.path, song, played), nil
+}
+
 // several prints the results of several songs and what kept others from it.
-func (r *replay) several(ctx context.Context, p *plan.Plan, w *work) error {
-	var results []*report.Result
-	var failed []report.Failure
-	for i, err := range w.errs {
-		var faulty *fileError
-		switch {
-		case err == nil:
-			results = append(results, w.results[i])
-		case errors.As(err, &faulty):
-			r.report(err)
-			failed = append(failed, report.Failure{File: faulty.file, Message: faulty.message})
-		default:
-			return err
-		}
+func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[*report.Result]) error {
+	results, failed, err := sorted(r.app, w)
+	if err != nil {
+		return err
 	}
 	all := report.NewSongs(p, results, failed)
-	err := r.emit(ctx, &r.out, all, func(w io.Writer, o text.Options) error { return text.Songs(w, all, o) })
+	err = r.emit(ctx, &r.out, all, func(w io.Writer, o text.Options) error { return text.Songs(w, all, o) })
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}
@@ -132,21 +134,6 @@ func (r *replay) status(err error, results []*report.Result) error {
 		}
 	}
 	return err
-}
-
-// warn prints the findings that change what a replay says. The others are in
-// its JSON, and check prints them.
-func (r *replay) warn(p *plan.Plan) {
-	for _, f := range p.Findings {
-		if f.Severity == routing.Note || !f.Code.BearsOnNotes() {
-			continue
-		}
-		at := f.Where
-		if !f.Pos.IsZero() {
-			at = fmt.Sprintf("%s:%d:%d: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, f.Where)
-		}
-		r.complain(fmt.Sprintf("%s: %s: %s", f.Severity, at, f.Text), f.Hint)
-	}
 }
 
 // rulesHelp lists the names of the rules.

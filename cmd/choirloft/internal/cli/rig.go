@@ -3,11 +3,14 @@ package cli
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
 
 	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/plan"
 )
 
 // loadRig reads a rig file.
@@ -74,4 +77,19 @@ func looksLikeRig(data []byte) bool {
 		}
 	}
 	return false
+}
+
+// warn prints the findings that change what becomes of notes. The others are in
+// its JSON, and check prints them.
+func (a *app) warn(p *plan.Plan) {
+	for _, f := range p.Findings {
+		if f.Severity == routing.Note || !f.Code.BearsOnNotes() {
+			continue
+		}
+		at := f.Where
+		if !f.Pos.IsZero() {
+			at = fmt.Sprintf("%s:%d:%d: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, f.Where)
+		}
+		a.complain(fmt.Sprintf("%s: %s: %s", f.Severity, at, f.Text), f.Hint)
+	}
 }

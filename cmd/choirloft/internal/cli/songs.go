@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/midi"
 )
 
@@ -91,6 +92,32 @@ func join(words []string, last string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:n-1], ", ") + last + words[n-1]
+}
+
+// load reads the song from where it should be. Its errors are *fileError.
+func (a *app) load(from source, track int) (*midi.Song, error) {
+	if from.err != nil {
+		return nil, from.err
+	}
+	return a.readSong(from.path, track)
+}
+
+// sorted tells the songs that came through from those that failed because of
+// their file, which it reports. Any other error it returns.
+func sorted[R any](a *app, w *work[R]) (results []R, failed []report.Failure, err error) {
+	for i, err := range w.errs {
+		var faulty *fileError
+		switch {
+		case err == nil:
+			results = append(results, w.results[i])
+		case errors.As(err, &faulty):
+			a.report(err)
+			failed = append(failed, report.Failure{File: faulty.file, Message: faulty.message})
+		default:
+			return nil, nil, err
+		}
+	}
+	return results, failed, nil
 }
 
 // readSong reads a song. Its errors are *fileError.

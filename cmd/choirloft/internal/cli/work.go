@@ -3,43 +3,39 @@ package cli
 import (
 	"context"
 	"io"
-	"runtime"
 	"sync/atomic"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/sync/errgroup"
-
-	"choirloft/cmd/choirloft/internal/report"
-	"choirloft/routing/plan"
 )
 
-// work is the playing of several songs, which goes on by itself.
-type work struct {
+// work is what is done with several songs, which goes on by itself.
+type work[R any] struct {
 	songs   []source
-	results []*report.Result // by song; nil where there was an error
-	errs    []error          // by song
+	results []R     // by song; of no value where there was an error
+	errs    []error // by song
 	stopped atomic.Bool
 	tick    chan struct{} // one for each song that is done
 	done    chan struct{}
 }
 
-// playAll starts to play songs, as many at once as there are processors.
-func (r *replay) playAll(p *plan.Plan, songs []source) *work {
-	w := &work{
+// onEach starts to do something with each of the songs, with so many at once.
+func onEach[R any](songs []source, atOnce int, do func(source) (R, error)) *work[R] {
+	w := &work[R]{
 		songs:   songs,
-		results: make([]*report.Result, len(songs)),
+		results: make([]R, len(songs)),
 		errs:    make([]error, len(songs)),
 		tick:    make(chan struct{}, len(songs)),
 		done:    make(chan struct{}),
 	}
 	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
+	g.SetLimit(atOnce)
 	go func() {
 		for i := range songs {
 			g.Go(func() error {
 				if !w.stopped.Load() {
-					w.results[i], w.errs[i] = r.play(p, songs[i])
+					w.results[i], w.errs[i] = do(songs[i])
 				}
 				w.tick <- struct{}{}
 				return nil
@@ -51,32 +47,11 @@ func (r *replay) playAll(p *plan.Plan, songs []source) *work {
 	return w
 }
 
-// play plays one song.
-func (r *replay) play(p *plan.Plan, from source) (*report.Result, error) {
-	if from.err != nil {
-		return nil, from.err
-	}
-	song, err := r.readSong(from.path, r.track)
-	if err != nil {
-		return nil, err
-	}
-	played, err := p.Replay(song)
-	if err != nil {
-		return nil, err
-	}
-	return report.NewResult(p, from.path, song, played), nil
-}
-
 // wait waits until all songs are played, with a progress bar if there are
 // several and someone looks. Where ctx ends first it returns at once, also
 // from a song that hangs on standard input, and no further song is begun.
-func (w *work) wait(ctx context.Context, stderr io.Writer) error {
-	bar := progressbar.DefaultSilent(int64(len(w.songs)))
-	if len(w.songs) > 1 && isTerminal(stderr) {
-		bar = progressbar.NewOptions(len(w.songs), progressbar.OptionSetWriter(stderr),
-			progressbar.OptionSetDescription("songs"), progressbar.OptionShowCount(),
-			progressbar.OptionClearOnFinish(), progressbar.OptionThrottle(100*time.Millisecond))
-	}
+func (w *work[R]) wait(ctx context.Context, stderr io.Writer) error {
+	bar := progress(stderr, len(w.songs), "songs")
 	defer bar.Finish()
 	for {
 		select {
@@ -89,4 +64,15 @@ func (w *work) wait(ctx context.Context, stderr io.Writer) error {
 			return ctx.Err()
 		}
 	}
+}
+
+// progress returns a bar that runs to a number, on a terminal and where there
+// is more than one step; else one that says nothing.
+func progress(stderr io.Writer, all int, what string) *progressbar.ProgressBar {
+	if all < 2 || !isTerminal(stderr) {
+		return progressbar.DefaultSilent(int64(all))
+	}
+	return progressbar.NewOptions(all, progressbar.OptionSetWriter(stderr),
+		progressbar.OptionSetDescription(what), progressbar.OptionShowCount(),
+		progressbar.OptionClearOnFinish(), progressbar.OptionThrottle(100*time.Millisecond))
 }

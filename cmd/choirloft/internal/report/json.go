@@ -15,7 +15,8 @@ func JSON(value any) ([]byte, error) {
 		return nil, err
 	}
 	deep := 2 // the report and its lists
-	if _, several := value.(*Songs); several {
+	switch value.(type) {
+	case *Songs, *SizeSongs:
 		deep = 4 // those, and the list of songs around them
 	}
 	return breakLines(b.Bytes(), deep), nil

@@ -45,7 +45,7 @@ func (b *builder) window(part int) (low, high int, bounded bool) {
 	l, h := math.Inf(-1), math.Inf(1)
 	for i := range b.cfg.Voices {
 		v := &b.cfg.Voices[i]
-		if v.Window.Bounded && inService(v.State) && slices.Contains(b.cfg.Parts[part].Banks, v.Bank) {
+		if v.Window.Bounded && v.State.InService() && slices.Contains(b.cfg.Parts[part].Banks, v.Bank) {
 			l, h, bounded = max(l, v.Window.Low), min(h, v.Window.High), true
 		}
 	}
@@ -104,4 +104,3 @@ func Cents(v float64) string { return tenths(v) + " cents" }
 var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
 
 // inService tells whether a voice may be picked.
-func inService(s alloc.VoiceState) bool { return s == alloc.In || s == alloc.Limited }

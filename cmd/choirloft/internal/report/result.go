@@ -21,7 +21,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r,
 		seconds: seconds(r.Reference.End), names: map[int]string{}}
 	out := &Result{
-		Song:   b.songOf(file),
+		Song:   newSong(song, file, r.Rig.Tally.Notes, seconds(r.Reference.End)),
 		Totals: b.totals(&r.Rig, everyPart),
 		Parts:  b.parts(),
 		Losses: b.losses(),
@@ -50,14 +50,14 @@ type builder struct {
 // everyPart stands for the whole rig where a part is asked for.
 const everyPart = -1
 
-func (b *builder) songOf(file string) Song {
-	w := b.song.Warnings
+func newSong(song *midi.Song, file string, notes int, secs float64) Song {
+	w := song.Warnings
 	s := Song{
 		File:          file,
-		Title:         title(b.song),
-		Notes:         b.replay.Rig.Tally.Notes,
-		Seconds:       b.seconds,
-		Format:        b.song.Format,
+		Title:         title(song),
+		Notes:         notes,
+		Seconds:       secs,
+		Format:        song.Format,
 		Warnings:      make([]Warning, len(w.List)),
 		WarningsTotal: w.Total,
 	}

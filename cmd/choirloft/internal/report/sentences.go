@@ -13,15 +13,15 @@ import (
 func summary(rig string, r *Result) string {
 	head := fmt.Sprintf("%s on %s: ", r.Song.Label(), rig)
 	if r.Song.Notes == 0 {
-		return head + nothing(r)
+		return head + nothing(r.Flags.Unmapped)
 	}
 	return fmt.Sprintf("%s%s on %s: %s; %s.", head, Count(r.Song.Notes, "note"),
 		Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
 }
 
-func nothing(r *Result) string {
-	if r.Flags.Unmapped > 0 {
-		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", Count(r.Flags.Unmapped, "note"))
+func nothing(unmapped int) string {
+	if unmapped > 0 {
+		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", Count(unmapped, "note"))
 	}
 	return "nothing to play, the song has no notes."
 }

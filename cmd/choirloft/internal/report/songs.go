@@ -32,15 +32,23 @@ func (s *Songs) WorstFirst() []*Result {
 // Names returns what to call each of some results in a table: the file without
 // its folders, or with them where two would have the same name.
 func Names(results []*Result) []string {
-	count := map[string]int{}
-	for _, r := range results {
-		count[r.Song.base()]++
-	}
-	names := make([]string, len(results))
+	songs := make([]*Song, len(results))
 	for i, r := range results {
-		names[i] = r.Song.base()
+		songs[i] = &r.Song
+	}
+	return songNames(songs)
+}
+
+func songNames(songs []*Song) []string {
+	count := map[string]int{}
+	for _, s := range songs {
+		count[s.base()]++
+	}
+	names := make([]string, len(songs))
+	for i, s := range songs {
+		names[i] = s.base()
 		if count[names[i]] > 1 {
-			names[i] = r.Song.File
+			names[i] = s.File
 		}
 		names[i] = shorten(names[i])
 	}

@@ -35,7 +35,7 @@ func (b *builder) bank(i int, voices []Voice) Bank {
 	from := &b.rig.Banks[i]
 	bank := Bank{Name: from.Name, Voices: from.Size}
 	for v := from.First; v < from.First+from.Size; v++ {
-		if inService(b.cfg.Voices[v].State) {
+		if b.cfg.Voices[v].State.InService() {
 			bank.InService++
 		}
 		bank.Takes += voices[v].Takes

@@ -1,0 +1,260 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/midi"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
+)
+
+// size is one call of the command size.
+type size struct {
+	*app
+	out         output
+	overrides   plan.Overrides
+	rules       []string
+	by          string
+	racks       []string
+	price       string
+	sensitivity bool
+	drill       bool
+	pairs       bool
+	budget      time.Duration
+	track       int
+
+	plan     *plan.Plan
+	rulesets []study.Ruleset
+	asked    []whatif.Rack
+	prices   *whatif.Prices
+}
+
+func (a *app) sizeCommand() *cobra.Command {
+	s := &size{app: a}
+	cmd := &cobra.Command{
+		Use:   "size RIG SONG…",
+		Short: "Say how many voices songs need, and what would help",
+		Long: `size says how many voices a song wants for its keys, with the pedal, and with
+every tail that can be heard; what every number of identical voices does by the
+rig's rules and by others, beside what no rule can do better; and, for one song,
+which remedies help on the rig as it is. Each remedy was played: replay with the
+flags beside it gives the same figures.
+
+--rules says which rules to try, each with tails known and unknown: few (the
+default), all, or a picking and a stealing rule as in lowest/oldest.
+--by part sizes each part alone. --by bank compares racks of whole banks, with
+every part on all of them and dealt out in the best way; name racks with --rack
+as in 6x4 or "big=6x4", and what things cost with --price.
+--pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
+and keeps the best so far.
+
+` + rulesHelp(),
+		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules all -o curve.csv`,
+		Args:              count(2, -1, "a rig file and at least one song"),
+		ValidArgsFunction: rigThenSongs,
+		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args[0], args[1:]) },
+	}
+	s.out.formats(cmd, ".csv")
+	overrideFlags(cmd, &s.overrides)
+	f := cmd.Flags()
+	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
+	f.StringVar(&s.by, "by", "", "`part` or bank: what else to size")
+	f.StringArrayVar(&s.racks, "rack", nil, "a `RACK` to compare with --by bank, as in 6x4 or big=6x4")
+	f.StringVar(&s.price, "price", "", "`PRICES` for --by bank, as in voice 90, bank 40")
+	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
+	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
+	f.BoolVar(&s.pairs, "pairs", false, "try two remedies at once, too")
+	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
+	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
+	complete(cmd, "rules", []string{"few", "all"})
+	complete(cmd, "by", []string{"part", "bank"})
+	return cmd
+}
+
+func (s *size) run(ctx context.Context, rigFile string, args []string) error {
+	if err := s.check(append([]string{rigFile}, args...)); err != nil {
+		return err
+	}
+	rig, err := loadRig(rigFile)
+	if err != nil {
+		return err
+	}
+	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
+		return err
+	}
+	if s.rulesets, err = plan.Rulesets(s.plan, s.rules); err != nil {
+		return err
+	}
+	songs, err := collect(args)
+	if err != nil {
+		return err
+	}
+	s.warn(s.plan)
+	if len(songs) == 1 && songs[0].path == args[0] {
+		return s.one(ctx, songs[0])
+	}
+	return s.several(ctx, songs)
+}
+
+// check refuses what cannot be meant before any work is done.
+func (s *size) check(inputs []string) (err error) {
+	switch {
+	case s.track < 0:
+		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", s.track), ""}
+	case s.by != "" && s.by != "part" && s.by != "bank":
+		return &usageError{fmt.Sprintf("--by %s: found %q, want part or bank", s.by, s.by), ""}
+	case s.by != "bank" && len(s.racks)+len(s.price) > 0:
+		return &usageError{"--rack and --price are for --by bank", "add --by bank"}
+	case s.budget <= 0:
+		return &usageError{fmt.Sprintf("--budget %s: want a time above 0, as in 10s", s.budget), ""}
+	}
+	if s.asked, err = parseRacks(s.racks); err != nil {
+		return err
+	}
+	if s.prices, err = parsePrices(s.price); err != nil {
+		return err
+	}
+	return s.out.check(inputs...)
+}
+
+// one prints the size of a single song.
+func (s *size) one(ctx context.Context, from source) error {
+	song, err := s.load(from, s.track)
+	if err != nil {
+		return err
+	}
+	result, err := s.study(ctx, from.path, song, true)
+	if err != nil {
+		return err
+	}
+	if s.pairs {
+		ctx = context.WithoutCancel(ctx) // a search that was stopped is printed
+	}
+	single := report.NewSize(s.plan, result)
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, result) }}
+	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Size(w, single, o) })
+}
+
+// several prints the sizes of several songs. Each song uses all processors, so
+// they come one after the other.
+func (s *size) several(ctx context.Context, songs []source) error {
+	if s.sensitivity || s.drill || s.pairs || s.by != "" {
+		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
+	}
+	w := onEach(songs, 1, func(from source) (*report.SizeResult, error) {
+		song, err := s.load(from, s.track)
+		if err != nil {
+			return nil, err
+		}
+		return s.study(ctx, from.path, song, false)
+	})
+	if err := w.wait(ctx, s.stderr); err != nil {
+		return err
+	}
+	results, failed, err := sorted(s.app, w)
+	if err != nil {
+		return err
+	}
+	all := report.NewSizeSongs(s.plan, results, failed)
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, results...) }}
+	err = s.emit(ctx, &s.out, all, func(w io.Writer, o text.Options) error { return text.SizeSongs(w, all, o) })
+	if err == nil && len(failed) > 0 {
+		return statusError(exitUsage)
+	}
+	return err
+}
+
+// study works out the size of one song, and alone also what would help.
+func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bool) (*report.SizeResult, error) {
+	given := s.plan.Performance(song)
+	in := report.SizeInput{Plan: s.plan, File: file, Song: song}
+	var err error
+	o := study.SizingOptions{Rulesets: s.rulesets, Voices: s.furthest()}
+	if alone {
+		bar := progress(s.stderr, 2, "voices")
+		defer bar.Finish()
+		o.Progress = func(done, all int) { bar.ChangeMax(all); bar.Set(done) }
+	}
+	if in.Sizing, err = study.Size(ctx, s.plan.Rules, given, o); err != nil {
+		return nil, err
+	}
+	session, err := whatif.New(s.plan.Unchanged, s.overrides, song)
+	if err != nil {
+		return nil, err
+	}
+	in.Now = session.Before()
+	if alone {
+		err = s.further(ctx, session, given, &in)
+	}
+	return report.NewSizeResult(in), err
+}
+
+// furthest is how far the curve goes at least: to the voices in service.
+func (s *size) furthest() int {
+	n := 0
+	for _, v := range s.plan.Rules.Config.Voices {
+		if v.State.InService() {
+			n++
+		}
+	}
+	return n
+}
+
+// further works out what else was asked for.
+func (s *size) further(ctx context.Context, session *whatif.Session, given study.Performance, in *report.SizeInput) (err error) {
+	if in.Fixes, err = session.List(ctx, nil); err != nil {
+		return err
+	}
+	if s.sensitivity {
+		if in.Varied, err = session.Vary(ctx); err != nil {
+			return err
+		}
+	}
+	if s.drill {
+		if in.Drill, err = session.Drill(ctx); err != nil {
+			return err
+		}
+	}
+	switch s.by {
+	case "part":
+		err = s.byPart(ctx, given, in)
+	case "bank":
+		in.Racks, err = session.Racks(ctx, s.asked, s.prices)
+	}
+	if err == nil && s.pairs {
+		s.searchPairs(ctx, session, in.Fixes)
+	}
+	return err
+}
+
+func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *whatif.List) {
+	ctx, cancel := context.WithTimeout(ctx, s.budget)
+	defer cancel()
+	bar := progress(s.stderr, 2, "pairs")
+	defer bar.Finish()
+	session.Pairs(ctx, l, func(done, all int) { bar.ChangeMax(all); bar.Set(done) })
+}
+
+func (s *size) byPart(ctx context.Context, given study.Performance, in *report.SizeInput) error {
+	for i := range s.plan.Rules.Config.Parts {
+		rules := s.plan.Rules
+		rules.Config.Parts = rules.Config.Parts[i : i+1]
+		one, err := study.Size(ctx, rules, given, study.SizingOptions{Rulesets: s.rulesets})
+		if err != nil {
+			return err
+		}
+		in.ByPart = append(in.ByPart, one)
+	}
+	return nil
+}

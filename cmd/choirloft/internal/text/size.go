@@ -1,0 +1,213 @@
+package text
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// mostFixes is how many remedies are shown, mostWorse how many warnings.
+const (
+	mostFixes = 6
+	mostWorse = 3
+)
+
+// Size writes the view of one song: the answer first, then what to make of it,
+// the curve, and what would help.
+func Size(w io.Writer, s *report.Size, o Options) error {
+	p := newPage(o)
+	p.answer(s.Summary, sizeTone(&s.SizeResult))
+	p.hanging(s.Advice...)
+	if s.Song.Notes > 0 {
+		p.hanging(s.ShortLine(6))
+		p.gap()
+		p.curve(&s.SizeResult)
+		p.fixes(&s.SizeResult)
+		p.sensitivity(s.Sensitivity)
+		p.drill(&s.SizeResult)
+		p.byPart(&s.SizeResult)
+		p.racks(s.Racks)
+	}
+	return p.flush(w)
+}
+
+func sizeTone(s *report.SizeResult) colour {
+	switch {
+	case s.Now.Damaged > 0:
+		return red
+	case s.Now.TailCuts > 0:
+		return yellow
+	}
+	return green
+}
+
+// letters name the columns of the curve.
+const letters = "ABCDEFGH"
+
+func (p *page) curve(s *report.SizeResult) {
+	rules := s.ShownRules()
+	heads := []string{" Voices", " Must\ndamage", " Must\nlose", " Tails\nabove"}
+	for i := range rules {
+		heads = append(heads, " "+letters[i:i+1]+":\ndamaged", " tails", " loudest")
+	}
+	g := newGrid(append(heads, "")...)
+	for _, row := range s.Rows() {
+		cells := []string{strconv.Itoa(row.Voices), report.Cell(row.FewestDamaged), report.Span(row.UnavoidableS), report.Percent(row.AboveAudible)}
+		for _, c := range s.Shown(row) {
+			cells = append(cells, costCells(c)...)
+		}
+		g.add(append(cells, s.Mark(row))...)
+	}
+	p.lines(g.lines()...)
+	var legend []string
+	for i, name := range rules {
+		legend = append(legend, letters[i:i+1]+": "+name)
+	}
+	p.hanging(strings.Join(legend, "; ") + ". Tails above: share of the time in which more are audible.")
+}
+
+func costCells(c *report.Cost) []string {
+	return []string{report.Cell(c.Damaged), report.Cell(c.TailCuts), report.Level(c.LoudestCutDB)}
+}
+
+func (p *page) fixes(s *report.SizeResult) {
+	if len(s.Fixes) == 0 && s.WorseLine(mostWorse) == "" {
+		return
+	}
+	p.gap()
+	if len(s.Fixes) > 0 {
+		p.sentences("What would help, the cheapest that saves most first:")
+		g := newGrid(" Dam-\naged", "  Le-\ngato", " Tails", " Loudest", "Asks", "What to do")
+		for i := range s.Fixes[:min(mostFixes, len(s.Fixes))] {
+			f := &s.Fixes[i]
+			what, with := f.Text, flags(f.Flags)
+			if short := what + ": " + with; len(short) <= 56 {
+				what, with = short, ""
+			}
+			g.add(report.Cell(f.After.Beyond()), report.Cell(f.After.Legato()), report.Cell(f.After.TailCuts),
+				report.Level(f.After.LoudestCutDB), f.Asks, what)
+			if with != "" {
+				g.add("", "", "", "", "", "  "+with)
+			}
+		}
+		p.lines(g.lines()...)
+	}
+	p.hanging(s.WorseLine(mostWorse), s.TriedLine())
+}
+
+// flags writes flags as one would type them.
+func flags(words []string) string {
+	typed := make([]string, len(words))
+	for i, w := range words {
+		typed[i] = w
+		if strings.ContainsAny(w, " ") {
+			typed[i] = strconv.Quote(w)
+		}
+	}
+	return strings.Join(typed, " ")
+}
+
+func (p *page) sensitivity(list []report.Variation) {
+	if len(list) == 0 {
+		return
+	}
+	p.gap()
+	p.sentences("One thing changed at a time (* as it is):")
+	g := newGrid("What", "", "", " Damaged", " Lost", " Tails", " Loudest")
+	last := ""
+	for _, v := range list {
+		what := v.What
+		if what == last {
+			what = ""
+		}
+		last = v.What
+		star := ""
+		if v.Now {
+			star = "*"
+		}
+		g.add(what, v.Value, star, report.Cell(v.After.Damaged), report.Span(v.After.LostGateS), report.Cell(v.After.TailCuts), report.Level(v.After.LoudestCutDB))
+	}
+	p.lines(g.lines()...)
+}
+
+func (p *page) drill(s *report.SizeResult) {
+	if len(s.Drill) == 0 {
+		return
+	}
+	p.gap()
+	p.sentences(s.DrillLine())
+	g := newGrid("Voice out", " Damaged", " more", " Lost", " Tails", " more", " Loudest")
+	for i := range s.Drill {
+		a := &s.Drill[i]
+		name := a.Name
+		if a.Best {
+			name += " *"
+		}
+		g.add(name, report.Cell(a.After.Damaged), report.Cell(-a.Costs.Damaged), report.Span(a.After.LostGateS),
+			report.Cell(a.After.TailCuts), report.Cell(-a.Costs.TailCuts), report.Level(a.After.LoudestCutDB))
+	}
+	p.lines(g.lines()...)
+}
+
+func (p *page) byPart(s *report.SizeResult) {
+	if len(s.ByPart) == 0 {
+		return
+	}
+	p.gap()
+	p.sentences("Voices for each part by itself:")
+	g := newGrid("Part", " Notes", " Keys", " Pedal", " Tails")
+	for i := range s.ByPart {
+		b := &s.ByPart[i]
+		g.add(b.Name, report.Cell(b.Notes), report.Cell(b.Enough.Held), report.Cell(b.Enough.Pedal), report.Cell(b.Enough.Audible))
+	}
+	apart := s.Apart()
+	g.add("each its own", "", report.Cell(apart.Held), report.Cell(apart.Pedal), report.Cell(apart.Audible))
+	g.add("all shared", report.Cell(s.Song.Notes), report.Cell(s.Enough.Held), report.Cell(s.Enough.Pedal), report.Cell(s.Enough.Audible))
+	p.lines(g.lines()...)
+}
+
+func (p *page) racks(racks []report.RackSize) {
+	if len(racks) == 0 {
+		return
+	}
+	p.gap()
+	p.sentences("Racks of whole banks, every part on all of them, and dealt out as well as can be:")
+	g := newGrid("Rack", " Voices", " CVs", " Gates", " HP", "Current", " Price", " Shared:\ndamaged", " tails", " Dealt:\ndamaged", " tails", "Best deal")
+	for i := range racks {
+		r := &racks[i]
+		g.add(r.Name, report.Cell(r.Voices), report.Cell(r.CVs), report.Cell(r.Gates), report.Cell(r.HP), r.CurrentText(), r.PriceText(),
+			report.Cell(r.Shared.Damaged), report.Cell(r.Shared.TailCuts), report.Cell(r.SplitCost.Damaged), report.Cell(r.SplitCost.TailCuts), r.SplitText())
+	}
+	p.lines(g.lines()...)
+}
+
+// SizeSongs writes the view of several songs: a table, the one that wants most
+// first.
+func SizeSongs(w io.Writer, s *report.SizeSongs, o Options) error {
+	p := newPage(o)
+	p.sentences(s.Summary)
+	if len(s.Songs) == 0 {
+		return p.flush(w)
+	}
+	p.gap()
+	g := newGrid("Song", " Notes", " Keys", " Pedal", " Tails", " Must\ndamage", " Damaged", " Tails\ncut", " Loudest", "Rules do no\nharm from")
+	sorted := s.MostFirst()
+	for i, name := range report.SizeNames(sorted) {
+		r := sorted[i]
+		g.add(name, report.Cell(r.Song.Notes), report.Cell(r.Enough.Held), report.Cell(r.Enough.Pedal), report.Cell(r.Enough.Audible),
+			report.Cell(r.Floor()), report.Cell(r.Now.Damaged), report.Cell(r.Now.TailCuts), report.Level(r.Now.LoudestCutDB), r.HarmlessFrom())
+	}
+	p.lines(g.lines()...)
+	p.hanging("Must damage, damaged and tails: on the voices in service.")
+	return p.flush(w)
+}
+
+// SizeCSV writes curves as RFC 4180 has it.
+func SizeCSV(w io.Writer, results ...*report.SizeResult) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	return c.WriteAll(report.SizeRecords(results...))
+}

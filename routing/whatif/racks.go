@@ -1,0 +1,102 @@
+package whatif
+
+import (
+	"context"
+
+	"choirloft/alloc/study"
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/plan"
+)
+
+// Rack is a rack that could be: banks of the rig's first kind, all alike.
+type Rack struct {
+	Name        string
+	Banks, Size int // banks, and voices in each
+	CVs, Gates  int // jacks it takes: those of its voices and banks, without macros
+	Missing     int // of those, that the rig's interfaces do not have
+	HP          int // of its banks; 0 where the rig does not say
+	Current     profiles.Currents
+	Price       *float64 // nil without prices
+	Shared      study.Score
+	Split       study.Split
+}
+
+// Prices are what things cost, in any one unit; what is not named is 0.
+type Prices struct{ Voice, Bank float64 }
+
+// Racks plays the song on racks that could be: with every part on all banks,
+// and with the banks dealt out in the best way there is, see [study.BestSplit].
+// Of each rack its name, banks and voices must be given. It returns the error of
+// ctx if that ends first.
+func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Rack, error) {
+	most := map[int]int{} // the most banks, by voices in a bank
+	for _, r := range racks {
+		most[r.Size] = max(most[r.Size], r.Banks)
+	}
+	splits := map[int][]study.Split{}
+	list := make([]Rack, len(racks))
+	for i, r := range racks {
+		p, err := s.racked(r)
+		if err != nil {
+			return nil, err
+		}
+		if splits[r.Size] == nil {
+			if splits[r.Size], err = study.BestSplit(ctx, p.Rules, s.given, r.Size, most[r.Size]); err != nil {
+				return nil, err
+			}
+		}
+		r.Split = splits[r.Size][r.Banks-1]
+		if r.Shared, err = study.NewRehearsal(s.given, s.ref).Score(p.Rules); err != nil {
+			return nil, err
+		}
+		r.count(p.Map)
+		if prices != nil {
+			price := float64(r.Banks)*prices.Bank + float64(r.Banks*r.Size)*prices.Voice
+			r.Price = &price
+		}
+		list[i] = r
+	}
+	return list, nil
+}
+
+// racked makes the plan of a rack. What the overrides say of today's voices and
+// banks is left out.
+func (s *Session) racked(r Rack) (*plan.Plan, error) {
+	o := s.base
+	o.Voices, o.More, o.Out, o.Banks, o.Reserve = nil, nil, nil, nil, nil
+	return plan.Draft(s.rig.Racked(r.Banks, r.Size), o)
+}
+
+// count counts jacks, width and currents.
+func (r *Rack) count(m *routing.Map) {
+	lane := func(l *routing.Lane) {
+		if l.Gate {
+			r.Gates++
+		} else {
+			r.CVs++
+		}
+	}
+	for v := range m.Voices {
+		for i := range m.Voices[v].Lanes {
+			lane(&m.Voices[v].Lanes[i])
+		}
+	}
+	for i := range m.Shared {
+		lane(&m.Shared[i])
+	}
+	r.Missing = len(m.Missing)
+	var all profiles.Currents
+	for i := range m.Rig.Banks {
+		b := &m.Rig.Banks[i]
+		r.HP += b.HP
+		for n, c := range b.Current {
+			if i == 0 {
+				all = append(all, c)
+			} else {
+				all[n].Amps += c.Amps
+			}
+		}
+	}
+	r.Current = all
+}

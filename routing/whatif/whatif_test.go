@@ -1,0 +1,235 @@
+package whatif
+
+import (
+	"context"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+func demoRig(t *testing.T) *profiles.Rig {
+	t.Helper()
+	rig, err := profiles.Load("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	return rig
+}
+
+func demoSong(t *testing.T) *midi.Song {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	return song
+}
+
+func session(t *testing.T, rig *profiles.Rig, o plan.Overrides) *Session {
+	t.Helper()
+	s, err := New(rig, o, demoSong(t))
+	require.NoError(t, err)
+	return s
+}
+
+func list(t *testing.T, s *Session) *List {
+	t.Helper()
+	l, err := s.List(context.Background(), nil)
+	require.NoError(t, err)
+	return l
+}
+
+func find(fixes []Fix, flags string) *Fix {
+	i := slices.IndexFunc(fixes, func(f Fix) bool { return strings.Join(f.Overrides.Flags(), " ") == flags })
+	if i < 0 {
+		return nil
+	}
+	return &fixes[i]
+}
+
+// What the list promises is what a replay with the flags says.
+func TestFixesAreWhatReplaysSay(t *testing.T) {
+	rig, song := demoRig(t), demoSong(t)
+	for _, voices := range []string{"19", "12", "8"} {
+		base := plan.Overrides{Voices: []string{voices}}
+		s := session(t, rig, base)
+		l := list(t, s)
+		s.Pairs(context.Background(), l, nil)
+		require.NotEmpty(t, l.Better)
+		require.NotEmpty(t, l.Worse)
+		require.Equal(t, l.OfPairs, l.Pairs)
+		for _, f := range slices.Concat(l.Better, l.Worse) {
+			p, err := plan.Build(rig, base.With(f.Overrides))
+			require.NoError(t, err)
+			r, err := p.Replay(song)
+			require.NoError(t, err)
+			require.Equal(t, r.Rig.Tally.Score, f.After, "%v", f.Overrides.Flags())
+		}
+		for _, f := range l.Better {
+			require.Equal(t, Better, f.Against(&l.Before))
+		}
+		for _, f := range l.Worse {
+			require.Equal(t, Worse, f.Against(&l.Before))
+		}
+	}
+}
+
+// SCENARIOS: at 1.2 s the audible peak is 19, so with that release the 19
+// voices in service lose nothing. 24 do at 2.4 s.
+func TestDemoFixes(t *testing.T) {
+	l := list(t, session(t, demoRig(t), plan.Overrides{}))
+	require.Equal(t, "--release 1.2 s", strings.Join(l.Better[0].Overrides.Flags(), " "))
+	require.Equal(t, []int{0, 0}, []int{l.Better[0].After.Damaged(), l.Better[0].After.TailCuts()})
+	more := find(l.Better, "--more 5")
+	require.NotNil(t, more)
+	require.Zero(t, more.After.TailCuts())
+}
+
+// SCENARIOS: trimming the pad's overlap makes an 8-voice pad worse. The list
+// finds it by itself.
+func TestTrimmingThePadIsATrap(t *testing.T) {
+	rig, faults := profiles.Read("pad.yaml", []byte(`
+rig: Pad alone
+interfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V}}
+voices: {kiln: {attack: 5 ms, release: 2.4 s}}
+banks: {A: {voices: 4, kind: kiln}, B: {voices: 4, kind: kiln}}
+parts: {pad: {channel: 1}}
+`), nil)
+	require.Empty(t, faults)
+	l := list(t, session(t, rig, plan.Overrides{}))
+	require.Nil(t, find(l.Better, "--trim pad=80 ms"))
+	trap := find(l.Worse, "--trim pad=80 ms")
+	require.NotNil(t, trap)
+	require.Positive(t, trap.After.Compare(&l.Before))
+}
+
+// The ranks: all that is saved first, then the cheapest, then the best.
+func TestRank(t *testing.T) {
+	whole, notes, some := study.Score{}, study.Score{}, study.Score{Lost: time.Second}
+	notes.Endings[study.OverlapOnly] = 1
+	some.Endings[study.HeldCut] = 1
+	worse := some
+	worse.Endings[study.HeldCut] = 2
+	order := []Fix{
+		{Kinds: []Kind{Pick}, Cost: Setting, After: whole, order: 9},
+		{Kinds: []Kind{Voices}, Cost: Buying, After: whole, order: 1},
+		{Kinds: []Kind{Pick}, Cost: Setting, After: notes},
+		{Kinds: []Kind{Pick}, Cost: Setting, After: some},
+		{Kinds: []Kind{Steal}, Cost: Setting, After: worse},
+		{Kinds: []Kind{Steal}, Cost: Setting, After: worse, order: 1},
+		{Kinds: []Kind{Pick, Steal}, Cost: Setting, After: some},
+		{Kinds: []Kind{Release}, Cost: Knobs, After: some},
+	}
+	for i := range order {
+		for j := range order {
+			require.Equal(t, i < j, rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
+		}
+	}
+}
+
+// Of a family the mildest that helps as much as the best.
+func TestMildest(t *testing.T) {
+	score := func(cuts int, lost time.Duration) study.Score {
+		s := study.Score{Lost: lost}
+		s.Endings[study.TailCutOtherKey] = cuts
+		return s
+	}
+	before := score(9, 0)
+	family := []Fix{{After: score(9, 5)}, {After: score(4, 3), order: 1}, {After: score(4, 2), order: 2}}
+	best, ok := mildest(family, &before)
+	require.True(t, ok)
+	require.Equal(t, 1, best.order)
+	before = score(4, 1)
+	_, ok = mildest(family, &before)
+	require.False(t, ok)
+}
+
+func TestVary(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{})
+	all, err := s.Vary(context.Background())
+	require.NoError(t, err)
+	now := map[string]int{}
+	for _, v := range all {
+		if v.Now {
+			now[v.What]++
+			require.Equal(t, s.Before().Rig.Tally.Score, v.After, "%s %s", v.What, v.Value)
+		}
+	}
+	require.Equal(t, map[string]int{"voices": 1, "release": 1, "unison": 1, "pick": 1, "steal": 1, "tails": 1}, now)
+	voices := map[string]int{}
+	for _, v := range all {
+		if v.What == "voices" {
+			voices[v.Value] = v.After.TailCuts()
+		}
+	}
+	require.Len(t, voices, 13)
+	require.Zero(t, voices["24"])
+	require.Positive(t, voices["23"], "the audible peak is 24")
+}
+
+// Each voice out is a replay with one out; a voice that has only few keys is
+// missed less.
+func TestDrill(t *testing.T) {
+	rig := demoRig(t)
+	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // B1 tracks the bass alone
+	s := session(t, rig, plan.Overrides{Voices: []string{"12"}})
+	all, err := s.Drill(context.Background())
+	require.NoError(t, err)
+	require.Len(t, all, 12)
+	best := slices.MinFunc(all, func(a, b Absence) int { return a.After.Compare(&b.After) })
+	require.Equal(t, 4, best.Voice)
+	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Out: []string{"A1"}})
+	require.NoError(t, err)
+	r, err := p.Replay(demoSong(t))
+	require.NoError(t, err)
+	require.Equal(t, r.Rig.Tally.Score, all[0].After)
+	require.Equal(t, 11, r.Rig.Voices)
+}
+
+func TestRacks(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{})
+	racks, err := s.Racks(context.Background(), []Rack{{Name: "six", Banks: 6, Size: 4}, {Name: "two", Banks: 2, Size: 4}}, &Prices{Voice: 90, Bank: 40})
+	require.NoError(t, err)
+	six := racks[0]
+	require.Equal(t, []int{30, 24, 0, 528}, []int{six.CVs, six.Gates, six.Missing, six.HP}, "24 pitches and 6 cutoffs; 6 × 88 HP")
+	require.InDelta(t, 6*0.380, float64(six.Current.On(12)), 1e-9)
+	require.Equal(t, 6*40+24*90.0, *six.Price)
+	require.Zero(t, six.Shared.TailCuts(), "24 voices are enough for every tail")
+	require.Equal(t, []study.SplitGroup{{Parts: []int{0, 1, 2, 3}, Banks: 6}}, six.Split.Groups)
+	require.LessOrEqual(t, racks[1].Split.Score.Compare(&racks[1].Shared), 0, "the best deal is no worse than sharing all")
+}
+
+// A search that is stopped keeps what it has and says how far it came.
+func TestPairsThatAreStopped(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	l := list(t, s)
+	singles := len(l.Better)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	s.Pairs(ctx, l, nil)
+	require.Zero(t, l.Pairs)
+	require.Positive(t, l.OfPairs)
+	require.Len(t, l.Better, singles)
+	_, err := s.List(ctx, nil)
+	require.ErrorIs(t, err, context.Canceled)
+}
+
+func TestNothingToFix(t *testing.T) {
+	l := list(t, session(t, demoRig(t), plan.Overrides{Release: []string{"0.5 s"}}))
+	require.Zero(t, l.Tried)
+	require.Empty(t, l.Better)
+}
+
+func TestTwoDigits(t *testing.T) {
+	for d, want := range map[time.Duration]string{9 * time.Millisecond: "", 10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
+		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1.0 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
+		require.Equal(t, want, twoDigits(d), "%v", d)
+	}
+}

@@ -174,6 +174,9 @@
 //	    offset      -1 V–1 V                                       = 0 V
 //	    scale       0.5–2                                          = 1
 //	    measured    2026-11-02
+//	    points      map of volts, -20–20 V, to volts to add there, -1 V–1 V
+//	    residual    standard deviation that is left, 0–100 cents
+//	    drift       standard deviation from day to day, 0–100 cents
 //	set_ups
 //	  *             by name
 //	    from        interface or sequencer; needed

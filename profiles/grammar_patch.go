@@ -1,5 +1,10 @@
 package profiles
 
+import (
+	"cmp"
+	"slices"
+)
+
 // The grammar of patching, measuring and set-ups.
 
 // macroDraft is a macro as it is written.
@@ -38,13 +43,32 @@ var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
 
 // correctionShape is a correction; its values are Correction.
 var correctionShape = object[Correction]{what: "a correction", fields: []field[Correction]{
-	may("offset", leaf{between[Volts](voltages, "-1 V", "1 V").in("mV")}, "0 V", func(c *Correction) *Volts { return &c.Offset },
+	may("offset", addedVolts, "0 V", func(c *Correction) *Volts { return &c.Offset },
 		"volts added to what is sent"),
 	may("scale", leaf{number{0.5, 2}}, "1", func(c *Correction) *float64 { return &c.Scale },
 		"factor on what is sent"),
 	may("measured", dateWord, "", func(c *Correction) *string { return &c.Measured },
 		"day of the measurement"),
+	{key: "points", shape: dictOf[Volts, Volts]{windowVolts, addedVolts, "volts to add, by volts", 128},
+		doc: "volts to add besides at some volts, where one line does not hold", set: setPoints},
+	{key: "residual", shape: leaf{strayed}, doc: "standard deviation that is left with the correction",
+		set: func(_ *reader, c *Correction, v any) { c.Residual = new(v.(Cents)) }},
+	{key: "drift", shape: leaf{strayed}, doc: "standard deviation between days of readings",
+		set: func(_ *reader, c *Correction, v any) { c.Drift = new(v.(Cents)) }},
 }}
+
+var (
+	addedVolts = leaf{between[Volts](voltages, "-1 V", "1 V").in("mV")}
+	strayed    = between[Cents](intervals, "0 cents", "100 cents")
+)
+
+// setPoints keeps points by ascending volts, in whatever order they stand.
+func setPoints(_ *reader, c *Correction, v any) {
+	for _, e := range v.([]entry[Volts, Volts]) {
+		c.Points = append(c.Points, CorrectionPoint{e.key, e.value})
+	}
+	slices.SortFunc(c.Points, func(a, b CorrectionPoint) int { return cmp.Compare(a.At, b.At) })
+}
 
 // setUpDraft is a set-up as it is written.
 type setUpDraft struct {

@@ -30,7 +30,6 @@ var notYet = []struct{ path, what string }{
 	{"gear", "other modules"},
 	{"supplies", "supplies"},
 	{"rack", "the width of the rack"},
-	{"corrections", "corrections"},
 	{"set_ups", "set-ups"},
 }
 

@@ -1,6 +1,10 @@
 package profiles
 
-import "choirloft/midi"
+import (
+	"sort"
+
+	"choirloft/midi"
+)
 
 // Macro is one CV, moved by a controller, on one input of many voices.
 type Macro struct {
@@ -59,13 +63,53 @@ type Pin struct {
 }
 
 // Correction is what measuring says about the tuning of a voice: the volts to
-// send are scale · volts + offset.
+// send in place of volts worked out for a voice in tune are
+//
+//	scale · volts + offset + what Points say at volts
+//
+// The zero value stands for no correction only with Scale 1; see
+// routing.Corrections.
 type Correction struct {
 	Voice    int // index into Rig.Voices
 	Pos      Pos
 	Offset   Volts   // −1…+1 V, default 0
 	Scale    float64 // 0.5–2, default 1
 	Measured string  // the date as YYYY-MM-DD, or empty
+	// Points, by ascending volts, are there where one line does not hold: straight
+	// between them, and beyond the last as at the last.
+	Points []CorrectionPoint
+	// Residual is the standard deviation that is left with the correction, in
+	// cents, where that was measured, and Drift that between the days of dated
+	// readings; 0–100 cents. Both are nil where nobody measured.
+	Residual, Drift *Cents
+}
+
+// CorrectionPoint is what to add at some volts.
+type CorrectionPoint struct {
+	At, Add Volts // −20…+20 V and −1…+1 V
+}
+
+// Apply returns the volts to send in place of volts worked out for a voice in
+// tune.
+func (c *Correction) Apply(volts Volts) Volts {
+	return Volts(c.Scale)*volts + c.Offset + c.add(volts)
+}
+
+// add is what Points say at some volts.
+func (c *Correction) add(volts Volts) Volts {
+	n := len(c.Points)
+	if n == 0 {
+		return 0
+	}
+	i := sort.Search(n, func(i int) bool { return c.Points[i].At >= volts })
+	if i == 0 {
+		return c.Points[0].Add
+	}
+	if i == n {
+		return c.Points[n-1].Add
+	}
+	low, high := c.Points[i-1], c.Points[i]
+	return low.Add + (high.Add-low.Add)*(volts-low.At)/(high.At-low.At)
 }
 
 // SetUp is one complete way of patching the same rack.

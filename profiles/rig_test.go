@@ -137,6 +137,8 @@ func TestFull(t *testing.T) {
 	require.Equal(t, []any{0, "pitch", -1, 1}, []any{pin.To.Voice, pin.To.Input, pin.Macro, pin.Jack.Number})
 	require.Equal(t, []any{0, Volts(-0.0012), 1.0021, "2026-11-02"},
 		[]any{rig.Corrections[0].Voice, rig.Corrections[0].Offset, rig.Corrections[0].Scale, rig.Corrections[0].Measured})
+	require.Equal(t, []CorrectionPoint{{1, 0}, {3, -0.0005}, {5, 0.0014}}, rig.Corrections[0].Points)
+	require.Equal(t, []any{Cents(0.4), Cents(0.9)}, []any{*rig.Corrections[0].Residual, *rig.Corrections[0].Drift})
 	require.False(t, rig.SetUps[0].Sequenced)
 	jam := rig.SetUps[1]
 	require.True(t, jam.Sequenced)
@@ -200,7 +202,7 @@ func TestNotYetUsed(t *testing.T) {
 	}
 	require.Equal(t, []string{
 		"sequencers", "places in the rack", "widths", "currents", "levels", "wiring", "other modules", "supplies",
-		"the width of the rack", "corrections", "set-ups",
+		"the width of the rack", "set-ups",
 	}, whats)
 
 	rig := mustRead(t, `rig: R

@@ -107,6 +107,8 @@ func (q quantity[T]) schema() jsonObject {
 	return anyOf(ranging("number", q.limit(q.min)/unit, q.limit(q.max)/unit), s)
 }
 
+func (q quantity[T]) keySchema() jsonObject { return matching(q.text()) }
+
 // text is the pattern of a quantity: a number and one of its units.
 func (q quantity[T]) text() string {
 	sign := "[+]?"

@@ -129,22 +129,37 @@ func (m *Map) modules(stack []int) (banks []int) {
 	return banks
 }
 
-// scatter is that of the voice of a stack, or of the part, that strays most:
-// its drift and the rounding of its converter, calibration taken for exact.
-// It is assumed where the rig does not give that drift.
+// scatter is that of the voice of a stack, or of the part, that strays most.
+// It is assumed where nobody gave or measured that voice's drift.
 func (m *Map) scatter(u *Unison, stack []int) (own detune.Scatter, assumed bool) {
 	if stack == nil {
 		stack = m.playing(u.Part)
 	}
+	tuned := Corrections(m.Rig)
 	for i, voice := range stack {
-		kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[voice].Bank].Kind]
-		s := detune.Scatter{Drift: detune.Cents(kind.Drift), LSB: detune.RoundingScatter(m.step(u, voice))}
+		s, guess := m.voiceScatter(u, &tuned[voice])
 		if i == 0 || s.Sigma() > own.Sigma() {
-			_, given := m.Rig.Given("voices." + kind.Name + ".drift")
-			own, assumed = s, !given
+			own, assumed = s, guess
 		}
 	}
 	return own, assumed
+}
+
+// voiceScatter is that of one voice: what is left after its correction, 0 where
+// nobody measured, for calibration is then taken for exact; its own drift, or
+// else that of its kind; and the rounding of its converter.
+func (m *Map) voiceScatter(u *Unison, c *profiles.Correction) (s detune.Scatter, assumed bool) {
+	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind]
+	s = detune.Scatter{Drift: detune.Cents(kind.Drift), LSB: detune.RoundingScatter(m.step(u, c.Voice))}
+	if c.Residual != nil {
+		s.Calibration = detune.Cents(*c.Residual)
+	}
+	if c.Drift != nil {
+		s.Drift = detune.Cents(*c.Drift)
+		return s, false
+	}
+	_, given := m.Rig.Given("voices." + kind.Name + ".drift")
+	return s, !given
 }
 
 // step is the converter's step for a voice at the lowest key of the part, 0

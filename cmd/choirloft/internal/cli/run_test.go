@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -100,7 +101,7 @@ func TestStatus(t *testing.T) {
 		{"a song without notes", []string{"replay", demoRig, at("nonotes.mid")}, 0, ""},
 		{"a truncated song", []string{"replay", demoRig, at("truncated.mid")}, 0, ""},
 
-		{"unknown command", []string{"repaly"}, 2, "choirloft: no command \"repaly\", there are check, completion, map, new, replay\n    did you mean replay?\n"},
+		{"unknown command", []string{"repaly"}, 2, "choirloft: no command \"repaly\", there are " + strings.Join(commandNames(), ", ") + "\n    did you mean replay?\n"},
 		{"unknown flag", []string{"replay", "--pck", "x"}, 2, "choirloft: unknown flag: --pck\n    did you mean --pick?\n"},
 		{"flag without a value", []string{"replay", "--pick"}, 2, "choirloft: --pick needs a value\n    see choirloft replay --help\n"},
 		{"flag of another type", []string{"replay", "--track", "x"}, 2, "choirloft: --track x: found \"x\", want a value of type int\n    see choirloft replay --help\n"},
@@ -215,4 +216,15 @@ func TestTheSameInputGivesTheSameBytes(t *testing.T) {
 	for range 5 {
 		require.True(t, first == run(t, "", args...))
 	}
+}
+
+// commandNames lists the commands there are; that of completion comes when the
+// command first runs.
+func commandNames() []string {
+	names := []string{"completion"}
+	for _, c := range (&app{}).root().Commands() {
+		names = append(names, c.Name())
+	}
+	slices.Sort(names)
+	return names
 }

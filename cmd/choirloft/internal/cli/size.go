@@ -60,7 +60,7 @@ and keeps the best so far.
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"
-  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules all -o curve.csv`,
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules lowest/oldest --json`,
 		Args:              count(2, -1, "a rig file and at least one song"),
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args[0], args[1:]) },

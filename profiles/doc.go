@@ -57,6 +57,7 @@
 //	    bits        6–32                                           = 16
 //	    output_resistance  0 ohm–1 Mohm                            = 100 ohm
 //	    gate        1 V–20 V, or S-trig                            = 5 V
+//	    trigger     0.1 ms–1 s: its gates last no longer than this
 //	    link        usb, din, audio                                = usb
 //	    ports       MIDI ports, 1–128       = 2; 4 with more than 32 CVs
 //	    row         of the rack, 1–100
@@ -66,7 +67,7 @@
 //	  *             by name
 //	    profile     built-in profile, or path of a profile file
 //	    parts       pitch and gate pairs, 1–64                     = 4
-//	    window, zero_key, scale, output_resistance, gate           as above
+//	    window, zero_key, scale, output_resistance, gate, trigger  as above
 //	voices
 //	  *             kinds of voice by name
 //	    profile     built-in profile, or path of a profile file    = saw-lowpass
@@ -76,6 +77,8 @@
 //	    release     to -60 dB, 0 ms–600 s                          = 1.5 s
 //	    pitch_resistance  1 kohm–10 Mohm                           = 100 kohm
 //	    gate_threshold    0.1 V–20 V                               = 2.5 V
+//	    gate_resistance   1 kohm–10 Mohm                           = 100 kohm
+//	    gate_input  what opens it: V-trig, S-trig                  = V-trig
 //	    group_pitch none, sums, normalled, switched                = none
 //	    has         list of the inputs that a voice has
 //	                = [pitch, gate, velocity, cutoff, resonance, level]

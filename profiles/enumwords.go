@@ -18,15 +18,16 @@ var (
 	lawNames = []string{
 		LawUneven: "uneven", LawEven: "even", LawPower: "power", LawGolden: "golden", LawRandom: "random",
 	}
-	detuneNames  = []string{ByPosition: "position", ByVoice: "voice"}
-	scalingNames = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
-	shortNames   = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
-	linkNames    = []string{USB: "usb", DIN: "din", Audio: "audio"}
-	groupNames   = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
-	shapeNames   = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
-	throughNames = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
-	fedNames     = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
-	stateNames   = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
+	detuneNames    = []string{ByPosition: "position", ByVoice: "voice"}
+	scalingNames   = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
+	shortNames     = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio"}
+	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}
+	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
+	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
+	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
+	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
+	stateNames     = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
 )
 
 // word returns the name at a place, or what and a number beyond the list.
@@ -60,6 +61,9 @@ func (w WhenShort) String() string { return word(shortNames, "when_short", w) }
 
 // String is the link as a rig file writes it.
 func (l Link) String() string { return word(linkNames, "link", l) }
+
+// String is what opens a gate input as a rig file writes it.
+func (g GateInput) String() string { return word(gateInputNames, "gate_input", g) }
 
 // String is the kind of group jack as a rig file writes it.
 func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }

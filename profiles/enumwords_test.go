@@ -33,6 +33,7 @@ func TestWordsOfEnums(t *testing.T) {
 		{"interfaces.i.link", []string{"usb", "din", "audio"}, func(r *Rig) fmt.Stringer { return r.Interfaces[0].Link }},
 		{"voices.k.group_pitch", []string{"none", "sums", "normalled", "switched"},
 			func(r *Rig) fmt.Stringer { return r.Kinds[0].GroupPitch }},
+		{"voices.k.gate_input", []string{"V-trig", "S-trig"}, func(r *Rig) fmt.Stringer { return r.Kinds[0].GateInput }},
 		{"levels.shape", []string{"saw", "sine", "triangle", "square"}, func(r *Rig) fmt.Stringer { return r.Levels.Shape }},
 	} {
 		for _, w := range row.words {

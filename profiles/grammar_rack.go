@@ -8,6 +8,8 @@ var (
 	outputOhms = leaf{between[Ohms](resistances, "0 ohm", "1 Mohm").in("ohm")}
 	rackRow    = whole(1, 100)
 	moduleHP   = inHP(0, 1000)
+
+	triggerTime = leaf{between[Duration](times, "0.1 ms", "1 s")}
 )
 
 // interfaceFields are what an interface and its profile have in common.
@@ -32,6 +34,8 @@ var interfaceFields = []field[Interface]{
 		"of a CV jack; 0 ohm where the resistor is inside the loop"),
 	may("gate", gateWord, "5 V", func(i *Interface) *Gate { return &i.Gate },
 		"volts of a gate that is high, or S-trig"),
+	may("trigger", triggerTime, "", func(i *Interface) *Duration { return &i.Trigger },
+		"length of its gates, where they are triggers that do not last as long as the note"),
 	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
 		"how it is fed"),
 	may("ports", whole(1, 128), "", func(i *Interface) *int { return &i.Ports },
@@ -92,6 +96,8 @@ var sequencerFields = []field[Sequencer]{
 		"of a CV jack"),
 	may("gate", gateWord, "5 V", func(s *Sequencer) *Gate { return &s.Gate },
 		"volts of a gate that is high, or S-trig"),
+	may("trigger", triggerTime, "", func(s *Sequencer) *Duration { return &s.Trigger },
+		"length of its gates, where they are triggers that do not last as long as the note"),
 }
 
 // sequencerShape is a sequencer of a rig; its values are Sequencer.

@@ -26,7 +26,6 @@ var notYet = []struct{ path, what string }{
 	{"interfaces.*.hp", "widths"},
 	{"interfaces.*.ma", "currents"},
 	{"levels", "levels"},
-	{"wiring", "wiring"},
 	{"gear", "other modules"},
 	{"supplies", "supplies"},
 	{"rack", "the width of the rack"},

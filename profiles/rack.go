@@ -13,15 +13,16 @@ type Interface struct {
 	// Outputs counts jacks each of which gives a CV or a gate, as wanted:
 	// 0–1024. CV and Gates are 0 where it is not.
 	Outputs          int
-	Connector        int    // jacks per connector, 1–128, default 8
-	Window           Window // default 0–5 V
-	ZeroKey          int    // the key at 0 V, 0–127, default 36
-	Scale            Scale  // default 1 V/oct
-	Bits             int    // of the converter, 6–32, default 16
-	OutputResistance Ohms   // 0–1 Mohm, default 100; 0: inside the loop
-	Gate             Gate   // default 5 V
-	Link             Link   // default usb
-	Ports            int    // MIDI ports, 1–128; default 2, or 4 above 32 CVs
+	Connector        int      // jacks per connector, 1–128, default 8
+	Window           Window   // default 0–5 V
+	ZeroKey          int      // the key at 0 V, 0–127, default 36
+	Scale            Scale    // default 1 V/oct
+	Bits             int      // of the converter, 6–32, default 16
+	OutputResistance Ohms     // 0–1 Mohm, default 100; 0: inside the loop
+	Gate             Gate     // default 5 V
+	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
+	Link             Link     // default usb
+	Ports            int      // MIDI ports, 1–128; default 2, or 4 above 32 CVs
 
 	Row     int // of the rack, from 1; 0 if not said
 	HP      int // width, 0–1000
@@ -64,12 +65,13 @@ type Sequencer struct {
 	Profile string
 	Pos     Pos
 
-	Parts            int    // pitch and gate pairs, 1–64
-	Window           Window // default 0–5 V
-	ZeroKey          int    // the key at 0 V, 0–127, default 36
-	Scale            Scale  // default 1 V/oct
-	OutputResistance Ohms   // 0–1 Mohm, default 100
-	Gate             Gate   // default 5 V
+	Parts            int      // pitch and gate pairs, 1–64
+	Window           Window   // default 0–5 V
+	ZeroKey          int      // the key at 0 V, 0–127, default 36
+	Scale            Scale    // default 1 V/oct
+	OutputResistance Ohms     // 0–1 Mohm, default 100
+	Gate             Gate     // default 5 V
+	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
 }
 
 // Kind is a kind of voice.
@@ -81,11 +83,22 @@ type Kind struct {
 	Envelope        alloc.Envelope // default 5 ms, 300 ms, 1, 1.5 s
 	PitchResistance Ohms           // of the pitch input, 1 kohm–10 Mohm, default 100 k
 	GateThreshold   Volts          // 0.1–20 V, default 2.5
+	GateResistance  Ohms           // of the gate input, 1 kohm–10 Mohm, default 100 k
+	GateInput       GateInput      // default V-trig
 	GroupPitch      GroupPitch     // default none
 	Has             []string       // the inputs a voice has
 	Inputs          []string       // those that get a lane for each voice
 	Drift           Cents          // scatter of the tuning, one sigma: 0–100, default 2
 }
+
+// GateInput says what opens a gate input.
+type GateInput uint8
+
+// The kinds of gate input.
+const (
+	VTrig GateInput = iota // volts above a threshold
+	STrig                  // a short to ground
+)
 
 // GroupPitch says what a bank's common pitch jack does.
 type GroupPitch uint8

@@ -201,7 +201,7 @@ func TestNotYetUsed(t *testing.T) {
 		whats = append(whats, n.What)
 	}
 	require.Equal(t, []string{
-		"sequencers", "places in the rack", "widths", "currents", "levels", "wiring", "other modules", "supplies",
+		"sequencers", "places in the rack", "widths", "currents", "levels", "other modules", "supplies",
 		"the width of the rack", "set-ups",
 	}, whats)
 

@@ -56,6 +56,7 @@ func TestFullRigHasEveryKey(t *testing.T) {
 	added := map[string]bool{ // by this package, beyond DESIGN.md
 		"outputs": true, "has": true, "order": true, "same_instant": true, "chords": true,
 		"newcomer": true, "bend_tails": true, "+5": true, "+15": true, "-15": true, "fixed": true,
+		"trigger":   true,
 		"interface": true, "sequencer": true, "voice": true,
 	}
 	for name, table := range tables {

@@ -23,6 +23,18 @@ const (
 	MessageTwice     Code = "message-twice"
 	MacroWouldMove   Code = "macro-would-move"
 
+	PitchBent         Code = "pitch-bent"
+	BuffersStray      Code = "buffers-stray"
+	CorrectionClamped Code = "correction-clamped"
+	GateTooLow        Code = "gate-too-low"
+	GateMargin        Code = "gate-margin"
+	GatePolarity      Code = "gate-polarity"
+	TriggerTooShort   Code = "trigger-too-short"
+	ParkUnused        Code = "park-unused"
+	CannotPark        Code = "cannot-park"
+	NormalBroken      Code = "normal-broken"
+	GroupSwitch       Code = "group-switch"
+
 	UnisonImpossible Code = "unison-impossible"
 	UnisonRemainder  Code = "unison-remainder"
 	UnisonThinned    Code = "unison-thinned"
@@ -78,6 +90,29 @@ func Codes() []CodeInfo {
 		{MacroWouldMove, Note, "another macro would fit, but only by moving lanes that are plugged in",
 			"before adding a macro, pin what must stay where it is"},
 
+		{PitchBent, Warning, "more, or fewer, inputs hang on an output than when it was calibrated, so that pitch is off by more than 3 cents at the end of the window",
+			"calibrate with all plugged in, and say so (calibrated_with), or go through a buffered multiple; with the resistor inside the loop output_resistance is 0 ohm"},
+		{BuffersStray, Note, "buffered multiples may move a pitch by more than 3 cents at the end of the window, if each is off by 0.1 % and 1 mV",
+			"take multiples made for pitch, with as few in a row as there can be, and calibrate each voice through its own"},
+		{CorrectionClamped, Warning, "the volts that a correction asks for lie outside of the interface's window by more than 3 cents",
+			"trim the voice nearer to its scale, or keep to keys inside"},
+		{GateTooLow, Error, "a gate does not reach the threshold of an input, so the voice stays silent",
+			"raise the gate, feed fewer inputs from one jack, or put a buffered multiple between"},
+		{GateMargin, Warning, "a gate passes the threshold of an input by less than 20 %, so it may fail when it is warm",
+			"raise the gate, feed fewer inputs from one jack, or put a buffered multiple between"},
+		{GatePolarity, Error, "an interface gives gates as a short to ground (S-trig) where a voice wants volts, or the other way round",
+			"put a converter between (to S-trig: open collector), or change the interface's gate if it can"},
+		{TriggerTooShort, Warning, "an interface gives triggers, which are too short to hold the envelope of a voice",
+			"set it to gates that last as long as the note"},
+		{ParkUnused, Note, "a common pitch jack adds to the voices' own pitch: whichever does not play must rest at 0 V",
+			"send 0 V there before the other one plays, not what was last played"},
+		{CannotPark, Warning, "a common pitch jack adds to the voices' own pitch, and its interface cannot give the 0 V at which it must rest",
+			"pull its plug while the voices play by themselves, or take a window with 0 V in it"},
+		{NormalBroken, Warning, "a plug in a voice's own pitch jack breaks the normal from the common one, which then does not reach it",
+			"pull the plugs of the own jacks, or leave the common one empty"},
+		{GroupSwitch, Note, "a switch decides whether the common pitch jack or the voices' own are heard",
+			"write the place of the switch beside the map"},
+
 		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack",
 			"take fewer voices on a note, more banks, or the law that is named"},
 		{UnisonRemainder, Warning, "a part's voices do not divide into stacks, and the rest is idle",
@@ -112,7 +147,7 @@ func Explain(code string) (info CodeInfo, ok bool) {
 func (c Code) BearsOnNotes() bool {
 	switch c {
 	case PartWithoutVoices, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
-		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned:
+		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned, GateTooLow, GatePolarity:
 		return true
 	}
 	return false

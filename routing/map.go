@@ -14,6 +14,7 @@ type Map struct {
 	Voices  []Voice // by number, from 1 at 0
 	Shared  []Lane  // lanes of banks in file order, then what is only wired
 	Macros  []Lane  // in file order
+	Nets    []Net   // what hangs on each jack, by interface, CVs before gates
 	Spare   []Spare // jacks that are free, by interface, CVs before gates
 	Unisons []Unison
 	// Missing are the lanes without a jack, and Steps are ways down from what
@@ -30,6 +31,7 @@ type Voice struct {
 	Lanes     []Lane // pitch, gate and further inputs in the order of its kind
 	Seats     []Seat // in parts that play on it, in file order; none for a spare at rest
 	Keys      []KeyVolts
+	Budget    *Budget // nil where no pitch reaches it
 }
 
 // Lane returns the lane of an input, such as pitch; nil if there is none.
@@ -103,10 +105,13 @@ func NewMap(rig *profiles.Rig) *Map {
 	}
 	m.Shared = append(m.Shared, values(p.lanes.wires)...)
 	m.Macros = values(p.lanes.macros)
+	m.Nets = m.nets()
+	m.budgets()
 	m.unite()
 	m.seat()
 	m.fit()
 	m.findJacks()
+	m.findPaths()
 	m.locate()
 	Sort(m.Findings)
 	return m

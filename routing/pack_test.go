@@ -223,7 +223,8 @@ wiring: [{from: main.cv 8, to: A.pitch}]
 	require.Equal(t, []int{1, 2, 8}, sums.jacks("A1.pitch", "A2.pitch", "A.pitch"))
 	none := mapOf(t, "voices: {k: {group_pitch: none}}"+wired)
 	require.Equal(t, []int{8, 8}, none.jacks("A1.pitch", "A2.pitch"))
-	require.Empty(t, append(sums.Findings, none.Findings...))
+	require.Equal(t, []Code{ParkUnused}, sums.codes())
+	require.Equal(t, []Code{PitchBent}, none.codes()) // two inputs on an output that was calibrated with one
 }
 
 func TestNoInterface(t *testing.T) {

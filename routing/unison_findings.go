@@ -129,37 +129,24 @@ func (m *Map) modules(stack []int) (banks []int) {
 	return banks
 }
 
-// scatter is that of the voice of a stack, or of the part, that strays most.
-// It is assumed where nobody gave or measured that voice's drift.
+// scatter is that of the voice of a stack, or of the part, that strays most:
+// what its budget says of drift, calibration and buffers, and the rounding of
+// its converter. It is assumed where that rests on what nobody measured. A voice
+// without a jack has its drift alone.
 func (m *Map) scatter(u *Unison, stack []int) (own detune.Scatter, assumed bool) {
 	if stack == nil {
 		stack = m.playing(u.Part)
 	}
-	tuned := Corrections(m.Rig)
 	for i, voice := range stack {
-		s, guess := m.voiceScatter(u, &tuned[voice])
-		if i == 0 || s.Sigma() > own.Sigma() {
-			own, assumed = s, guess
+		b := m.Voices[voice].Budget
+		if b == nil {
+			b = m.unplugged(voice)
+		}
+		if s := b.scatter(m.step(u, voice)); i == 0 || s.Sigma() > own.Sigma() {
+			own, assumed = s, b.Drift.Assumed || b.Buffers.Assumed && b.Buffers.Sigma > 0
 		}
 	}
 	return own, assumed
-}
-
-// voiceScatter is that of one voice: what is left after its correction, 0 where
-// nobody measured, for calibration is then taken for exact; its own drift, or
-// else that of its kind; and the rounding of its converter.
-func (m *Map) voiceScatter(u *Unison, c *profiles.Correction) (s detune.Scatter, assumed bool) {
-	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind]
-	s = detune.Scatter{Drift: detune.Cents(kind.Drift), LSB: detune.RoundingScatter(m.step(u, c.Voice))}
-	if c.Residual != nil {
-		s.Calibration = detune.Cents(*c.Residual)
-	}
-	if c.Drift != nil {
-		s.Drift = detune.Cents(*c.Drift)
-		return s, false
-	}
-	_, given := m.Rig.Given("voices." + kind.Name + ".drift")
-	return s, !given
 }
 
 // step is the converter's step for a voice at the lowest key of the part, 0

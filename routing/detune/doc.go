@@ -19,7 +19,7 @@
 //	detune from a beat   1200·log2(1 + b/f)                CentsOfBeat
 //	detune over keys     c·(f0/f)^b, b from 0 to 1         Scaling
 //	common throb         every 1/D s, silent at 1/(n·D) s  Throb
-//	own scatter          σ = √(σcal² + σdrift² + σlsb²)    Scatter
+//	own scatter          σ = √(σcal² + σdrift² + σlsb²)    Scatter; and σpath² of buffers
 //	two voices swap      Φ(−gap/(σ√2))                     SwapChance
 //
 // They are arithmetic and common practice among builders. The rulers are the

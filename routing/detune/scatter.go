@@ -19,15 +19,16 @@ type Scatter struct {
 	Calibration Cents // residual after calibration
 	Drift       Cents // with time and temperature
 	LSB         Cents // of the converter's rounding, see RoundingScatter
+	Path        Cents // of what stands between converter and voice
 }
 
 // RoundingScatter is the scatter of rounding to steps of so many cents: an
 // error evenly distributed over ± half a step has the deviation step/√12.
 func RoundingScatter(step Cents) Cents { return step / Cents(math.Sqrt(12)) }
 
-// Sigma is the scatter of one voice in cents, √(σcal² + σdrift² + σlsb²).
+// Sigma is the scatter of one voice in cents, √(σcal² + σdrift² + σlsb² + σpath²).
 func (s Scatter) Sigma() Cents {
-	return Cents(math.Hypot(math.Hypot(float64(s.Calibration), float64(s.Drift)), float64(s.LSB)))
+	return Cents(math.Hypot(math.Hypot(float64(s.Calibration), float64(s.Drift)), math.Hypot(float64(s.LSB), float64(s.Path))))
 }
 
 // MeanDifference is by how many cents two voices meant to be equal differ on
@@ -37,7 +38,7 @@ func (s Scatter) MeanDifference() Cents { return 2 / Cents(math.Sqrt(math.Pi)) *
 
 // check refuses what is no deviation.
 func (s Scatter) check() error {
-	for _, d := range []Cents{s.Calibration, s.Drift, s.LSB} {
+	for _, d := range []Cents{s.Calibration, s.Drift, s.LSB, s.Path} {
 		if !(d >= 0 && d <= widest) {
 			return fmt.Errorf("found a scatter of %g cents, want a number from 0", float64(d))
 		}

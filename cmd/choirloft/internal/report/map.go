@@ -20,7 +20,7 @@ func NewMap(p *plan.Plan) *Map {
 		m.Voices = append(m.Voices, b.voice(i, p.Rules.Config.Voices[i].State))
 	}
 	m.Lanes, m.Macros = b.lanes(b.m.Shared), b.lanes(b.m.Macros)
-	m.Spare = b.spare()
+	m.Paths, m.Spare = b.paths(), b.spare()
 	m.Unisons = b.unisons()
 	for _, l := range b.m.Missing {
 		m.Missing = append(m.Missing, l.Name)
@@ -48,7 +48,7 @@ func (b mapper) voice(i int, state alloc.VoiceState) MapVoice {
 	from, v := &b.rig.Voices[i], &b.m.Voices[i]
 	out := MapVoice{Voice: i + 1, Name: from.Name, Bank: b.rig.Banks[from.Bank].Name, Position: from.Position,
 		State: stateNames[state], LowKey: int(from.Keys.Low), HighKey: int(from.Keys.High), box: v.Interface,
-		Lanes: []MapLane{}, VoltsAt: VoltsAt(v.Keys), Seats: []Seat{}}
+		Lanes: []MapLane{}, VoltsAt: VoltsAt(v.Keys), Seats: []Seat{}, Budget: newBudget(v.Budget)}
 	if spare, other, ok := b.rig.Replaced(from.Bank); ok && spare == i {
 		out.StandsInFor = &b.rig.Voices[other].Name
 	}

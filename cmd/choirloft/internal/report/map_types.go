@@ -10,6 +10,7 @@ type Map struct {
 	Voices   []MapVoice  `json:"voices"`
 	Lanes    []MapLane   `json:"lanes"` // shared by a bank, or only wired
 	Macros   []MapLane   `json:"macros"`
+	Paths    []Path      `json:"paths"` // from jacks to inputs
 	Spare    Spare       `json:"spare"`
 	Unisons  []Unison    `json:"unisons"`
 	Missing  []string    `json:"missing"` // lanes that have no jack
@@ -40,6 +41,7 @@ type MapVoice struct {
 	Seats       []Seat    `json:"seats"`
 	ZeroKey     *int      `json:"zero_key"` // null in hertz per volt
 	VoltsAt     VoltsAt   `json:"volts_at"` // before corrections, at both ends and each C
+	Budget      *Budget   `json:"budget"`   // null where no pitch reaches it
 	box         int       // index of the interface of its pitch; −1 without
 	agree       bool      // all seats are alike
 }

@@ -15,6 +15,8 @@ func MapMarkdown(w io.Writer, m *report.Map, _ Options) error {
 	p.markTable("##", m.LaneTable())
 	p.lines("", "## Spare jacks", "")
 	p.bullets(m.SpareLines())
+	p.bullets(m.PathLines())
+	p.markTable("##", m.BudgetTable())
 	for i := range m.Unisons {
 		u := &m.Unisons[i]
 		p.lines("", "## Unison", "", mark(u.Head()))

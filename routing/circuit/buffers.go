@@ -1,0 +1,45 @@
+package circuit
+
+import (
+	"math"
+
+	"choirloft/profiles"
+)
+
+// What is assumed of a buffered multiple that nobody measured, and of gates:
+// common practice.
+const (
+	BufferGain   = 0.001                  // error of its gain, either way
+	BufferOffset = profiles.Volts(0.001)  // error of its zero, either way
+	BufferInput  = profiles.Ohms(100_000) // of its input
+	GateMargin   = 0.2                    // by which share a gate should pass its threshold
+)
+
+// Buffers is a chain of buffers, one behind the other: their errors add up.
+type Buffers struct {
+	Depth  int
+	Gain   float64        // error of each, either way
+	Offset profiles.Volts // error of each, either way
+}
+
+// AssumedBuffers is a chain of which nothing was measured.
+func AssumedBuffers(depth int) Buffers { return Buffers{depth, BufferGain, BufferOffset} }
+
+// Bend is how far they may move a pitch so many octaves from 0 V, either way, in
+// cents: at so many volts per octave.
+func (b Buffers) Bend(octaves float64, perOctave profiles.Volts) float64 {
+	return b.CentsPerOctave()*math.Abs(octaves) + 1200*float64(b.Zero()/perOctave)
+}
+
+// Shift is the same in cents for volts in proportion to hertz, at a pitch of so
+// many volts, above 0: the offset tells most where the pitch is lowest.
+func (b Buffers) Shift(at profiles.Volts) float64 {
+	return 1200 * math.Log2(1+b.Gain*float64(b.Depth)+float64(b.Zero()/at))
+}
+
+// CentsPerOctave is how far the gains may bend the pitch, either way: 1.2 cents
+// per octave for 0.1 %.
+func (b Buffers) CentsPerOctave() float64 { return 1200 * b.Gain * float64(b.Depth) }
+
+// Zero is how far the offsets may move a voltage, either way.
+func (b Buffers) Zero() profiles.Volts { return b.Offset * profiles.Volts(b.Depth) }

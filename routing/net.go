@@ -1,0 +1,212 @@
+package routing
+
+import (
+	"cmp"
+	"slices"
+
+	"choirloft/profiles"
+	"choirloft/routing/circuit"
+)
+
+// Nets: what hangs on each jack.
+//
+// An input of one voice, A1.cutoff, is a jack. A.pitch is the common pitch jack
+// of the bank where its kind has one, and otherwise those of all its voices;
+// A.gate those of all its voices. Any other input of a bank, A.cutoff, is one
+// common jack on its panel.
+//
+// A macro, or a lane, that no wire carries goes straight to its input, or by a
+// passive multiple to several.
+
+// Net is an output and all that hangs on it.
+type Net struct {
+	Outlet
+	Lanes    []string // that come out of it
+	Branches []Branch
+	Load     circuit.Load
+	// Calibrated is how many inputs hung on the output when it was calibrated:
+	// of several wires on it, the most that one of them says.
+	Calibrated int
+	Assumed    bool // a resistance was not given
+}
+
+// Branch is one way from the output of a net to some inputs.
+type Branch struct {
+	Wire    int // index into Rig.Wiring, −1 where the rig says nothing of it
+	Through profiles.Through
+	Tree    circuit.Tree // of buffered multiples, empty without
+	Inputs  []Input
+}
+
+// Input is a jack that a net reaches.
+type Input struct {
+	Bank  int // index into Rig.Banks
+	Voice int // index into Rig.Voices, −1 for a common jack of the bank
+	Input string
+}
+
+// Name is the input as a rig writes it.
+func (i Input) Name(rig *profiles.Rig) string {
+	return targetName(rig, profiles.Target{Bank: i.Bank, Voice: i.Voice, Input: i.Input})
+}
+
+// Group tells whether it is the common pitch jack of a bank.
+func (i Input) Group() bool { return i.Voice < 0 && i.Input == pitchInput }
+
+// NetOf is the net that a lane comes out of, nil without a jack, or for nil.
+func (m *Map) NetOf(l *Lane) *Net {
+	if l == nil || !l.Fits() {
+		return nil
+	}
+	return &m.Nets[slices.IndexFunc(m.Nets, func(n Net) bool { return n.sameJack(&l.Outlet, m.Rig) })]
+}
+
+// Inputs lists all that a net reaches.
+func (n *Net) Inputs() (all []Input) {
+	for _, b := range n.Branches {
+		all = append(all, b.Inputs...)
+	}
+	return all
+}
+
+// jacksOf lists the jacks that a target stands for.
+func jacksOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
+	if t.Voice >= 0 || isGroupJack(rig, t) || t.Input != pitchInput && t.Input != gateInput {
+		return []Input{{t.Bank, t.Voice, t.Input}}
+	}
+	b := &rig.Banks[t.Bank]
+	for i := b.First; i < b.First+b.Size; i++ {
+		all = append(all, Input{t.Bank, i, t.Input})
+	}
+	return all
+}
+
+// nets lists what hangs on each jack in use, by interface, CVs before gates.
+func (m *Map) nets() (all []Net) {
+	for _, l := range m.lanes() {
+		if !l.Fits() {
+			continue
+		}
+		i := slices.IndexFunc(all, func(n Net) bool { return n.sameJack(&l.Outlet, m.Rig) })
+		if i < 0 {
+			i = len(all)
+			all = append(all, Net{Outlet: l.Outlet, Calibrated: 1})
+			m.wires(&all[i])
+		}
+		all[i].Lanes = append(all[i].Lanes, l.Name)
+		all[i].reach(m.ends(l))
+	}
+	for i := range all {
+		m.load(&all[i])
+	}
+	slices.SortFunc(all, func(a, b Net) int {
+		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(rank(a.GateJack), rank(b.GateJack)), cmp.Compare(a.Jack, b.Jack))
+	})
+	return all
+}
+
+func rank(gate bool) int {
+	if gate {
+		return 1
+	}
+	return 0
+}
+
+// wires adds a branch for each wire from the jack of a net.
+func (m *Map) wires(n *Net) {
+	for i := range m.Rig.Wiring {
+		w := &m.Rig.Wiring[i]
+		from := Outlet{Interface: w.From.Interface, GateJack: w.From.Gate, Jack: w.From.Number}
+		if !from.sameJack(&n.Outlet, m.Rig) {
+			continue
+		}
+		b := Branch{Wire: i, Through: w.Through}
+		for _, t := range w.To {
+			b.Inputs = append(b.Inputs, jacksOf(m.Rig, t)...)
+		}
+		if b.Through == profiles.Direct && len(b.Inputs) > 1 {
+			b.Through = profiles.Passive
+		}
+		if b.Through == profiles.Buffered {
+			b.Tree = circuit.NewTree(len(b.Inputs), w.Outs)
+		}
+		n.Calibrated = max(n.Calibrated, w.CalibratedWith)
+		n.Branches = append(n.Branches, b)
+	}
+}
+
+// ends lists the jacks that a lane leads to.
+func (m *Map) ends(l *Lane) (all []Input) {
+	switch {
+	case l.Macro >= 0:
+		for _, t := range m.Rig.Macros[l.Macro].To {
+			all = append(all, jacksOf(m.Rig, t)...)
+		}
+	case l.onlyWired(): // all there is of it is in its wire
+	default:
+		all = jacksOf(m.Rig, profiles.Target{Bank: l.Bank, Voice: l.Voice, Input: l.Input})
+	}
+	return all
+}
+
+// reach adds the inputs that no branch reaches yet: straight, or from a passive
+// multiple where they are several.
+func (n *Net) reach(ends []Input) {
+	there := n.Inputs()
+	ends = slices.DeleteFunc(ends, func(i Input) bool { return slices.Contains(there, i) || n.common(there, i) })
+	if len(ends) == 0 {
+		return
+	}
+	b := Branch{Wire: -1, Inputs: ends}
+	if len(ends) > 1 {
+		b.Through = profiles.Passive
+	}
+	n.Branches = append(n.Branches, b)
+}
+
+// common tells whether a bank's jack among the inputs reaches the input too.
+func (n *Net) common(there []Input, i Input) bool {
+	return i.Voice >= 0 && i.Input != pitchInput && slices.Contains(there, Input{i.Bank, -1, i.Input})
+}
+
+// load works out what hangs on the output of a net.
+func (m *Map) load(n *Net) {
+	f := &m.Rig.Interfaces[n.Interface]
+	n.Load.Source = f.OutputResistance
+	_, given := m.Rig.Given("interfaces." + f.Name + ".output_resistance")
+	n.Assumed = !given && f.OutputResistance > 0
+	for _, b := range n.Branches {
+		if b.Through == profiles.Buffered {
+			n.Load.Inputs = append(n.Load.Inputs, circuit.BufferInput)
+			n.Assumed = true
+			continue
+		}
+		for _, i := range b.Inputs {
+			r, given := m.resistance(i)
+			n.Load.Inputs = append(n.Load.Inputs, r)
+			n.Assumed = n.Assumed || !given
+		}
+	}
+}
+
+// resistance is that of an input. Other inputs than pitch and gate are taken to
+// be like those of pitch.
+func (m *Map) resistance(i Input) (r profiles.Ohms, given bool) {
+	kind := &m.Rig.Kinds[m.Rig.Banks[i.Bank].Kind]
+	key, r := "pitch_resistance", kind.PitchResistance
+	if i.Input == gateInput {
+		key, r = "gate_resistance", kind.GateResistance
+	}
+	_, given = m.Rig.Given("voices." + kind.Name + "." + key)
+	return r, given && (i.Input == pitchInput || i.Input == gateInput)
+}
+
+// Bend is what the load of a net does to pitch: cents per octave from 0 V, or,
+// with hertz per volt, cents everywhere.
+func (m *Map) Bend(n *Net) float64 {
+	calibrated := n.Load.Calibrated(n.Calibrated)
+	if m.Rig.Interfaces[n.Interface].Scale.HertzPerVolt() {
+		return circuit.Shift(n.Load, calibrated)
+	}
+	return circuit.Bend(n.Load, calibrated)
+}

@@ -1,0 +1,207 @@
+package routing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"choirloft/profiles"
+)
+
+// mostBend is by how many cents a pitch may be off at the far end of its window
+// before there is something to say: what a fit of a calibration may leave
+// (TRADE §12), and about what is just noticed (3.46 cents, OpenLearn, Hearing
+// 11.2).
+const mostBend = 3
+
+// findPaths says what is doubtful about the ways from jacks to inputs.
+func (m *Map) findPaths() {
+	for i := range m.Nets {
+		m.findBend(&m.Nets[i])
+		m.findBuffers(&m.Nets[i])
+	}
+	m.findGates()
+	m.findGroups()
+	m.findCorrections()
+}
+
+// path is where the rig says how a net is wired, or else of its first lane.
+func (m *Map) path(n *Net) string {
+	for _, b := range n.Branches {
+		if b.Wire >= 0 {
+			return wirePath(b.Wire)
+		}
+	}
+	for _, l := range m.lanes() {
+		if l.sameJack(&n.Outlet, m.Rig) {
+			return m.lanePath(l)
+		}
+	}
+	return ""
+}
+
+// inputNames joins the names of inputs.
+func (m *Map) inputNames(inputs []Input) string {
+	names := make([]string, len(inputs))
+	for i, x := range inputs {
+		names[i] = x.Name(m.Rig)
+	}
+	return several(names)
+}
+
+// pitches are the pitch inputs of a net.
+func (n *Net) pitches() (all []Input) {
+	for _, i := range n.Inputs() {
+		if i.Input == pitchInput {
+			all = append(all, i)
+		}
+	}
+	return all
+}
+
+// findBend speaks of a pitch that is off because more, or less, hangs on its
+// output than when that was calibrated.
+func (m *Map) findBend(n *Net) {
+	pitches, bend := n.pitches(), m.Bend(n)
+	f := &m.Rig.Interfaces[n.Interface]
+	if len(pitches) == 0 || math.Abs(bend)*m.octavesOf(n) <= mostBend {
+		return
+	}
+	unit, per := "cents per octave", " per octave"
+	if f.Scale.HertzPerVolt() {
+		unit, per = "cents", ""
+	}
+	way := "flattens"
+	if bend > 0 {
+		way = "sharpens"
+	}
+	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d, which %s %s by %.1f cents%s, all alike",
+		jackName(m.Rig, n.Interface, n.GateJack, n.Jack), inputs(n.Calibrated), len(n.Load.Inputs), way, m.inputNames(pitches), math.Abs(bend), per),
+		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
+	found.Value, found.Unit, found.Assumed = &bend, unit, n.Assumed
+}
+
+func inputs(n int) string {
+	if n == 1 {
+		return "1 input"
+	}
+	return fmt.Sprintf("%d inputs", n)
+}
+
+// octavesOf is how far from 0 V the pitches of a net lead, at most.
+func (m *Map) octavesOf(n *Net) float64 {
+	f := &m.Rig.Interfaces[n.Interface]
+	if f.Scale.HertzPerVolt() {
+		return 1
+	}
+	return max(math.Abs(float64(f.Window.Low)), math.Abs(float64(f.Window.High))) / float64(f.Scale.PerOctave)
+}
+
+// findBuffers speaks of buffered multiples that may move a pitch.
+func (m *Map) findBuffers(n *Net) {
+	for _, b := range n.Branches {
+		worst := 0.0
+		var names []Input
+		for _, i := range b.Inputs {
+			if i.Input != pitchInput || i.Voice < 0 || m.Voices[i.Voice].Budget == nil {
+				continue
+			}
+			names = append(names, i)
+			worst = max(worst, float64(m.Voices[i.Voice].Budget.Buffers.Worst))
+		}
+		if b.Through != profiles.Buffered || worst <= mostBend {
+			continue
+		}
+		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %.1f cents (0.1 %% and 1 mV each)",
+			levels(b.Tree.Depth()), m.inputNames(names), worst), "take multiples made for pitch, and calibrate each voice through its own")
+		f.Value, f.Unit, f.Assumed = &worst, "cents", true
+	}
+}
+
+func levels(n int) string {
+	if n == 1 {
+		return "1 level"
+	}
+	return fmt.Sprintf("%d levels", n)
+}
+
+// findCorrections speaks of corrections that lead out of the window.
+func (m *Map) findCorrections() {
+	for _, c := range m.Rig.Corrections {
+		v := &m.Voices[c.Voice]
+		if v.Interface < 0 || len(v.Keys) == 0 {
+			continue
+		}
+		f := &m.Rig.Interfaces[v.Interface]
+		for _, k := range []KeyVolts{v.Keys[0], v.Keys[len(v.Keys)-1]} {
+			wanted := c.Apply(k.Volts)
+			given := min(max(wanted, f.Window.Low), f.Window.High)
+			missed := m.centsBetween(f, wanted, given)
+			if math.Abs(missed) <= mostBend {
+				continue
+			}
+			found := m.find(CorrectionClamped, "corrections."+m.Rig.Voices[c.Voice].Name, fmt.Sprintf(
+				"key %d of %s wants %.4f V when corrected, and the window of %s ends %.1f cents before", k.Key, m.Rig.Voices[c.Voice].Name,
+				float64(wanted), f.Name, math.Abs(missed)), "trim the voice nearer to its scale, or keep to keys inside")
+			found.Value, found.Unit = &missed, "cents"
+		}
+	}
+}
+
+// centsBetween is how far two voltages of a pitch are apart.
+func (m *Map) centsBetween(f *profiles.Interface, from, to profiles.Volts) float64 {
+	return 100 * (PitchAt(f, m.Rig.A4, to) - PitchAt(f, m.Rig.A4, from))
+}
+
+// findGroups speaks of banks whose common pitch jack is driven beside the own
+// jacks of their voices.
+func (m *Map) findGroups() {
+	for i := range m.Nets {
+		n := &m.Nets[i]
+		for _, in := range n.Inputs() {
+			if in.Group() {
+				m.findGroup(n, in)
+			}
+		}
+	}
+}
+
+func (m *Map) findGroup(n *Net, group Input) {
+	own, name := m.ownPitches(group.Bank), group.Name(m.Rig)
+	if len(own) == 0 {
+		return
+	}
+	f := &m.Rig.Interfaces[n.Interface]
+	jack := jackName(m.Rig, n.Interface, n.GateJack, n.Jack)
+	switch kind := m.Rig.Kinds[m.Rig.Banks[group.Bank].Kind]; kind.GroupPitch {
+	case profiles.GroupSums:
+		code, hint := ParkUnused, "send 0 V on whichever side does not play: not what was last played"
+		if f.Window.Low > 0 || f.Window.High < 0 {
+			code, hint = CannotPark, fmt.Sprintf("the window of %s has no 0 V: pull the plug instead", f.Name)
+		}
+		found := m.find(code, m.path(n), fmt.Sprintf("%s adds to the pitch of %s: park %s at 0 V while the voices play by themselves, and their own jacks while it plays",
+			name, m.voiceNames(own), jack), hint)
+		zero := 0.0
+		found.Value, found.Unit = &zero, "V"
+	case profiles.GroupNormal:
+		m.find(NormalBroken, m.path(n), fmt.Sprintf("%s from %s does not reach %s: a plug in a voice's own pitch jack breaks the normal", name, jack, m.voiceNames(own)),
+			"pull those plugs to play the bank from its common jack, or leave that one empty")
+	case profiles.GroupSwitched:
+		m.find(GroupSwitch, m.path(n), fmt.Sprintf("the switch of bank %s decides between %s and the own jacks of %s", m.Rig.Banks[group.Bank].Name, jack, m.voiceNames(own)),
+			"write its place beside the map")
+	}
+}
+
+// ownPitches lists the voices of a bank whose own pitch jack has a plug.
+func (m *Map) ownPitches(bank int) (voices []int) {
+	b := &m.Rig.Banks[bank]
+	for i := b.First; i < b.First+b.Size; i++ {
+		plugged := slices.ContainsFunc(m.Nets, func(n Net) bool {
+			return slices.Contains(n.Inputs(), Input{bank, i, pitchInput})
+		})
+		if plugged {
+			voices = append(voices, i)
+		}
+	}
+	return voices
+}

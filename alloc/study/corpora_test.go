@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -197,6 +198,20 @@ func TestCorporaForesight(t *testing.T) {
 			r, err = study.PlayReference(rules, song.Performance, ref)
 			require.NoError(t, err)
 			require.Equal(t, r.Rig.Bound.Unavoidable, r.Rig.Tally.Lost, "%d voices", voices)
+		}
+	})
+}
+
+// Notes of equal weight are worth their number, at every number of voices.
+func TestCorporaPlansOfEqualWeights(t *testing.T) {
+	corpora(t)
+	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
+		gates := study.NewReference(wall(1), song.Performance).Gates(func(int) bool { return true })
+		bounds := study.Bounds(gates)
+		plans := study.NewPlans(gates, slices.Repeat([]study.Weight{3}, len(gates)), len(bounds))
+		for v, b := range bounds {
+			require.Equal(t, b.FewestDamaged, plans.Damaged(v), "%d voices", v)
+			require.Equal(t, study.Weight(3*b.FewestDamaged), plans.Lost(v), "%d voices", v)
 		}
 	})
 }

@@ -13,7 +13,7 @@ const mostPaired = 12
 // Pairs tries two remedies at once: each two of the best, and a bank of its own
 // for a part together with a shorter release there. It stops where ctx ends and
 // keeps what it has found by then; the list tells how far it came. A pair is
-// kept if no single remedy that costs as little does as well.
+// kept if nothing that costs as little does as well.
 func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all int)) {
 	pairs := s.pairs(l)
 	l.OfPairs = len(pairs)
@@ -37,11 +37,11 @@ func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all in
 }
 
 // merge adds the pairs that are worth their trouble: better than how things
-// are, and than any single remedy that costs no more.
+// are, and than any remedy that costs no more, be it one or two.
 func (l *List) merge(found []Fix) {
-	singles := slices.Clone(l.Better)
+	slices.SortFunc(found, func(a, b Fix) int { return rank(&a, &b) })
 	for _, f := range found {
-		worthy := f.Against(&l.Before) == Better && !slices.ContainsFunc(singles, func(one Fix) bool {
+		worthy := f.Against(&l.Before) == Better && !slices.ContainsFunc(l.Better, func(one Fix) bool {
 			return one.Cost <= f.Cost && one.After.Compare(&f.After) <= 0
 		})
 		if worthy {

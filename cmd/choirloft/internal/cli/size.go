@@ -52,7 +52,8 @@ flags beside it gives the same figures.
 default), all, or a picking and a stealing rule as in lowest/oldest.
 --by part sizes each part alone. --by bank compares racks of whole banks, with
 every part on all of them and dealt out in the best way; name racks with --rack
-as in 6x4 or "big=6x4", and what things cost with --price.
+as in 6x4 or big=6x4, and what things cost with --price. Without --rack it takes a
+bank less than the rig has to two banks more.
 --pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
 and keeps the best so far.
 
@@ -200,6 +201,20 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 	return report.NewSizeResult(in), err
 }
 
+// compared are the racks to compare: those that were asked for, or a bank less
+// than the rig has to two banks more.
+func (s *size) compared() []whatif.Rack {
+	if len(s.asked) > 0 {
+		return s.asked
+	}
+	var racks []whatif.Rack
+	have, voices := len(s.plan.Unchanged.Banks), s.plan.Unchanged.Banks[0].Size
+	for n := max(1, have-1); n <= min(have+2, mostBanks); n++ {
+		racks = append(racks, whatif.Rack{Name: rackName(n, voices), Banks: n, Size: voices})
+	}
+	return racks
+}
+
 // furthest is how far the curve goes at least: to the voices in service.
 func (s *size) furthest() int {
 	n := 0
@@ -230,7 +245,7 @@ func (s *size) further(ctx context.Context, session *whatif.Session, given study
 	case "part":
 		err = s.byPart(ctx, given, in)
 	case "bank":
-		in.Racks, err = session.Racks(ctx, s.asked, s.prices)
+		in.Racks, err = session.Racks(ctx, s.compared(), s.prices)
 	}
 	if err == nil && s.pairs {
 		s.searchPairs(ctx, session, in.Fixes)

@@ -30,12 +30,14 @@ func parseRacks(texts []string) ([]whatif.Rack, error) {
 		}
 		name := strings.TrimSpace(m[1])
 		if name == "" {
-			name = fmt.Sprintf("%dx%d", banks, voices)
+			name = rackName(banks, voices)
 		}
 		racks = append(racks, whatif.Rack{Name: name, Banks: banks, Size: voices})
 	}
 	return racks, nil
 }
+
+func rackName(banks, voices int) string { return fmt.Sprintf("%dx%d", banks, voices) }
 
 // parsePrices reads prices such as "voice 90, bank 40".
 func parsePrices(text string) (*whatif.Prices, error) {

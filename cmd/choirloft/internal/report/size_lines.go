@@ -14,10 +14,11 @@ func (s *SizeResult) sizeSummary(rig string) string {
 		return head + nothing(s.Unmapped)
 	}
 	e := s.Enough
-	text := fmt.Sprintf("%d voices for the keys, %d with every audible tail", e.Held, e.Audible)
+	text := Count(e.Held, "voice") + " for the keys"
 	if e.Pedal != e.Held {
-		text = fmt.Sprintf("%d voices for the keys, %d with the pedal, %d with every audible tail", e.Held, e.Pedal, e.Audible)
+		text += fmt.Sprintf(", %d with the pedal", e.Pedal)
 	}
+	text += fmt.Sprintf(", %d with every audible tail", e.Audible)
 	return fmt.Sprintf("%s%s; %d in service.", head, text, s.Voices)
 }
 
@@ -64,10 +65,19 @@ func (s *SizeResult) unmappedLine() string {
 	return fmt.Sprintf("Left out: %s that no part takes.", Count(s.Unmapped, "note"))
 }
 
-// Legato is the number of damaged notes that are legato overlaps only, Beyond
-// that of the others.
-func (c *Cost) Legato() int { return c.OverlapOnly }
+// Beyond is the number of damaged notes that are more than a legato overlap.
 func (c *Cost) Beyond() int { return c.Damaged - c.OverlapOnly }
+
+// DamageText is the number of damaged notes, and which of them are legato.
+func (c *Cost) DamageText() string {
+	switch {
+	case c.OverlapOnly == 0:
+		return Cell(c.Damaged)
+	case c.Beyond() == 0:
+		return fmt.Sprintf("%d legato", c.OverlapOnly)
+	}
+	return fmt.Sprintf("%d + %d legato", c.Beyond(), c.OverlapOnly)
+}
 
 // words says what a run costs.
 func (c *Cost) words() string {

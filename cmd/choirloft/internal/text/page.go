@@ -48,9 +48,13 @@ func (p *page) sentences(sentences ...string) {
 	}
 }
 
-// hanging writes sentences, the further lines of each indented.
+// hanging writes sentences that are not empty, the further lines of each
+// indented.
 func (p *page) hanging(sentences ...string) {
 	for _, s := range sentences {
+		if s == "" {
+			continue
+		}
 		p.lines(Wrap(s, p.options.Width, "    ")...)
 	}
 }

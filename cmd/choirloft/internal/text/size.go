@@ -87,7 +87,7 @@ func (p *page) fixes(s *report.SizeResult) {
 			if short := what + ": " + with; len(short) <= 56 {
 				what, with = short, ""
 			}
-			g.add(report.Cell(f.After.Beyond()), report.Cell(f.After.Legato()), report.Cell(f.After.TailCuts),
+			g.add(report.Cell(f.After.Beyond()), report.Cell(f.After.OverlapOnly), report.Cell(f.After.TailCuts),
 				report.Level(f.After.LoudestCutDB), f.Asks, what)
 			if with != "" {
 				g.add("", "", "", "", "", "  "+with)
@@ -179,7 +179,7 @@ func (p *page) racks(racks []report.RackSize) {
 	for i := range racks {
 		r := &racks[i]
 		g.add(r.Name, report.Cell(r.Voices), report.Cell(r.CVs), report.Cell(r.Gates), report.Cell(r.HP), r.CurrentText(), r.PriceText(),
-			report.Cell(r.Shared.Damaged), report.Cell(r.Shared.TailCuts), report.Cell(r.SplitCost.Damaged), report.Cell(r.SplitCost.TailCuts), r.SplitText())
+			r.Shared.DamageText(), report.Cell(r.Shared.TailCuts), r.SplitCost.DamageText(), report.Cell(r.SplitCost.TailCuts), r.SplitText())
 	}
 	p.lines(g.lines()...)
 }

@@ -1,9 +1,15 @@
 package alloc
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A unison block is judged by one of its voices: of those in the highest state
-// (HELD, PEDAL, TAIL, FREE) the lowest-numbered.
+// (HELD, PEDAL, TAIL, FREE) the lowest-numbered. Of equal blocks that with the
+// lowest such voice goes first. Round-robin goes round the blocks by their first
+// voices, so that each has its turn though they interleave, as where a spare
+// stands in.
 
 // headOf returns the voice that stands for a block, or none if the block may
 // not play the key.
@@ -29,6 +35,7 @@ func (e *Engine) grabBlock(p *partState, s *slot) {
 			e.heads = append(e.heads, head{voice: i, block: n})
 		}
 	}
+	slices.SortFunc(e.heads, func(a, b head) int { return int(a.voice - b.voice) })
 	room := math.MaxInt
 	if p.shares() {
 		room = e.room(p, s.sounding)
@@ -87,7 +94,7 @@ func (e *Engine) chooseBlockBy(rule PickRule, p *partState, s *slot, room int) *
 			continue
 		}
 		free++
-		if best == nil || rule != PickRandom && e.prefers(rule, p, s, h.voice, best.voice) {
+		if best == nil || rule != PickRandom && e.prefersBlock(rule, p, s, h, best) {
 			best = h
 		}
 	}
@@ -95,6 +102,23 @@ func (e *Engine) chooseBlockBy(rule PickRule, p *partState, s *slot, room int) *
 		return best
 	}
 	return e.nthFreeBlock(p, p.random.IntN(free), room)
+}
+
+func (e *Engine) prefersBlock(rule PickRule, p *partState, s *slot, a, b *head) bool {
+	if rule == PickRoundRobin {
+		return comesFirst(p.blocks[a.block][0], p.blocks[b.block][0], p.lastBlock())
+	}
+	return e.prefers(rule, p, s, a.voice, b.voice)
+}
+
+// lastBlock returns the first voice of the block taken last, or none.
+func (p *partState) lastBlock() int32 {
+	for _, block := range p.blocks {
+		if slices.Contains(block, p.pointer) {
+			return block[0]
+		}
+	}
+	return none
 }
 
 func (e *Engine) nthFreeBlock(p *partState, n, room int) *head {
@@ -133,7 +157,7 @@ func (e *Engine) nextBlock(p *partState, s *slot, room int) *head {
 	var best *head
 	for n := range e.heads {
 		h := &e.heads[n]
-		if best == nil || e.prefers(PickRoundRobin, p, s, p.blocks[h.block][0], p.blocks[best.block][0]) {
+		if best == nil || e.prefersBlock(PickRoundRobin, p, s, h, best) {
 			best = h
 		}
 	}
@@ -164,12 +188,7 @@ func (e *Engine) mappedBlock(p *partState, s *slot, room int) *head {
 }
 
 func (e *Engine) inBlock(p *partState, h *head, i int32) bool {
-	for _, v := range p.blocks[h.block] {
-		if v == i {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(p.blocks[h.block], i)
 }
 
 // takesBlock tells whether the part may take a block that sounds.

@@ -3,6 +3,7 @@ package alloc
 import (
 	"errors"
 	"fmt"
+	"slices"
 )
 
 func (cfg *Config) check() error {
@@ -35,12 +36,15 @@ func (cfg *Config) check() error {
 		if n := len(p.Unison.ByVoice); n > 0 && n != len(cfg.Voices) {
 			errs = append(errs, fmt.Errorf("part %s: detunes of %d voices, there are %d", p.Name, n, len(cfg.Voices)))
 		}
-		for _, block := range p.Unison.Blocks {
-			for _, i := range block {
-				if i < 0 || i >= len(cfg.Voices) {
-					errs = append(errs, fmt.Errorf("part %s: no voice %d for a block", p.Name, i+1))
-				}
+		inBlock := map[int]bool{}
+		for _, i := range slices.Concat(p.Unison.Blocks...) {
+			switch {
+			case i < 0 || i >= len(cfg.Voices):
+				errs = append(errs, fmt.Errorf("part %s: no voice %d for a block", p.Name, i+1))
+			case inBlock[i]:
+				errs = append(errs, fmt.Errorf("part %s: voice %d in two blocks, allowed is one", p.Name, i+1))
 			}
+			inBlock[i] = true
 		}
 		if p.Transpose < -48 || p.Transpose > 48 {
 			errs = append(errs, fmt.Errorf("part %s: transpose %d, allowed are -48 to 48", p.Name, p.Transpose))

@@ -127,9 +127,9 @@ func drawZones(t *rapid.T, _ *alloc.Config, p *alloc.Part) {
 		Upper: rapid.IntRange(0, 3).Draw(t, "upper") == 0, Members: rapid.IntRange(1, 15).Draw(t, "members")}}
 }
 
-// shifted groups the voices of a part but for its first: {1, 2} {3, 4}. Where
-// there are too few for one block it names none.
-func shifted(cfg *alloc.Config, p *alloc.Part) [][]int {
+// drawBlocks groups voices of a part at random: some stay out, and groups
+// interleave. Where there are too few for one block it names none.
+func drawBlocks(t *rapid.T, cfg *alloc.Config, p *alloc.Part) [][]int {
 	var own []int
 	for i, v := range cfg.Voices {
 		if slices.Contains(p.Banks, v.Bank) && v.State != alloc.Spare {
@@ -137,7 +137,8 @@ func shifted(cfg *alloc.Config, p *alloc.Part) [][]int {
 		}
 	}
 	n := p.Unison.Voices
-	return slices.Collect(slices.Chunk(own[1:][:(len(own)-1)/n*n], n))
+	own = rapid.Permutation(own).Draw(t, "named blocks")
+	return slices.Collect(slices.Chunk(own[:len(own)/n*n], n))
 }
 
 // plainWaits leaves out what is open about notes that wait: why one is dropped
@@ -171,7 +172,7 @@ func drawUnison(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 		p.Second = alloc.PickRoundRobin // whether the next voice is one that the note has just been given is open
 	}
 	if rapid.Bool().Draw(t, "named blocks") {
-		p.Unison.Blocks = shifted(cfg, p)
+		p.Unison.Blocks = drawBlocks(t, cfg, p)
 	}
 	if rapid.Bool().Draw(t, "detune by voice") {
 		for i := range cfg.Voices {

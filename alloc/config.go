@@ -122,8 +122,8 @@ const (
 type Unison struct {
 	Voices    int // 1 or 0: no unison
 	WhenShort WhenShort
-	// Blocks are the groups that Blocks takes whole: voice indices, each group
-	// ascending. Without them the voices of the part's banks, those that are
+	// Blocks are the groups that Blocks takes whole: voice indices, each in one
+	// group at most. Without them the voices of the part's banks, those that are
 	// out included and spares not, are grouped in ascending number.
 	Blocks [][]int
 	// Detune holds the cents of each position of a stack, from the first;

@@ -141,9 +141,7 @@ func (q *pool) byBank(fill, tailsToo bool) int32 {
 func (e *Engine) prefers(rule PickRule, p *partState, s *slot, a, b int32) bool {
 	switch rule {
 	case PickRoundRobin:
-		if (a > p.pointer) != (b > p.pointer) {
-			return a > p.pointer
-		}
+		return comesFirst(a, b, p.pointer)
 	case PickLongestIdle:
 		return e.idleBefore(a, b)
 	case PickSameKey:
@@ -157,6 +155,15 @@ func (e *Engine) prefers(rule PickRule, p *partState, s *slot, a, b int32) bool 
 		if x != y {
 			return (x < y) == (rule == PickBankSpread)
 		}
+	}
+	return a < b
+}
+
+// comesFirst tells whether a comes before b for who goes round and has come as
+// far as at.
+func comesFirst(a, b, at int32) bool {
+	if (a > at) != (b > at) {
+		return a > at
 	}
 	return a < b
 }

@@ -42,7 +42,7 @@ func (e *Engine) blocksOf(p *partState) [][]int32 {
 	return blocks
 }
 
-// given keeps of blocks what is in service.
+// given keeps of blocks what is in service, in ascending order.
 func (e *Engine) given(groups [][]int) [][]int32 {
 	var blocks [][]int32
 	for _, group := range groups {
@@ -53,9 +53,11 @@ func (e *Engine) given(groups [][]int) [][]int32 {
 			}
 		}
 		if len(block) > 0 {
+			slices.Sort(block)
 			blocks = append(blocks, block)
 		}
 	}
+	slices.SortFunc(blocks, func(a, b []int32) int { return int(a[0] - b[0]) })
 	return blocks
 }
 

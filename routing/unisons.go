@@ -100,10 +100,15 @@ func (m *Map) playing(part int) (voices []int) {
 	return voices
 }
 
-// blocks cuts voices into groups of n; the remainder is idle.
+// blocks cuts voices into groups of n; the remainder is idle. Positions are in
+// ascending voice number, as a note that plays them counts.
 func blocks(voices []int, n int) (stacks [][]int, idle []int) {
 	whole := len(voices) - len(voices)%n
-	return slices.Collect(slices.Chunk(voices[:whole], n)), voices[whole:]
+	for stack := range slices.Chunk(voices[:whole], n) {
+		slices.Sort(stack)
+		stacks = append(stacks, stack)
+	}
+	return stacks, voices[whole:]
 }
 
 // exponents are those of the scalings of a rig.
@@ -182,7 +187,7 @@ func (m *Map) seat() {
 		for n, voice := range m.playing(part) {
 			s := Seat{Part: part, Of: max(1, u.Voices), Fixed: u.Voices < 2}
 			if i >= 0 {
-				s = m.Unisons[i].seat(n, u.Detune == profiles.ByVoice)
+				s = m.Unisons[i].seat(n, voice, u.Detune == profiles.ByVoice)
 			}
 			m.Voices[voice].Seats = append(m.Voices[voice].Seats, s)
 		}
@@ -191,12 +196,16 @@ func (m *Map) seat() {
 
 // seat is the place of the n-th voice of the part, from 0. By voice, voices
 // have the detunes of positions in turn, as if counted off in stacks.
-func (w *Unison) seat(n int, byVoice bool) Seat {
+func (w *Unison) seat(n, voice int, byVoice bool) Seat {
 	s := Seat{Part: w.Part, Of: w.Of}
+	position := n % w.Of
 	if n/w.Of < len(w.Stacks) {
 		s.Stack = n/w.Of + 1
+		if !byVoice {
+			position = slices.Index(w.Stacks[s.Stack-1], voice)
+		}
 	}
-	if position := n % w.Of; s.Stack > 0 || byVoice {
+	if s.Stack > 0 || byVoice {
 		s.Position, s.Fixed = position+1, true
 		s.Detune, s.Pan = w.Cents[position], w.Stereo.Pans[position]
 	}

@@ -2,6 +2,7 @@ package routing
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -58,6 +59,11 @@ func TestSparesInStacks(t *testing.T) {
 	require.Equal(t, [][]int{{0, 4}, {2, 3}}, used.Unisons[0].Stacks)
 	require.Empty(t, used.Voices[1].Seats)
 	require.NotContains(t, used.codes(), UnisonThinned)
+
+	// V5 for V1: of the two that play, V2 comes first.
+	first := mapOf(t, fmt.Sprintf(strings.Replace(rig, "out: [2]", "out: [1]", 1), ", use_spare: true"))
+	require.Equal(t, [][]int{{1, 4}, {2, 3}}, first.Unisons[0].Stacks)
+	require.Equal(t, 1, first.Voices[1].Seats[0].Position)
 }
 
 // TRADE §12: the mean of −6, −4, 2, 6 is −0.5, and taken out on request.

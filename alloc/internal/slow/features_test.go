@@ -87,6 +87,11 @@ func TestUnison(t *testing.T) {
 			unison(2, alloc.Blocks)(c, p)
 			p.Unison.Blocks = [][]int{{0, 2}, {1, 3}}
 		}, "60 0–900, 62 10–900", "60>1,3@0 62>2,4@10"},
+		// After the block of V1 comes that of V2, and round again, though V3 is the last voice taken.
+		{"blocks that interleave, round-robin", 5, 0, alloc.PickRoundRobin, alloc.StealOldest, func(c *alloc.Config, p *alloc.Part) {
+			unison(2, alloc.Blocks)(c, p)
+			p.Unison.Blocks = [][]int{{4, 0}, {1, 2}}
+		}, "60 0–5, 62 10–15, 64 20–25, 65 30–35", "60>1,5@0 62>2,3@10 64>1,5@20 65>2,3@30"},
 		// The pointer stands after the last voice of the stack.
 		{"blocks, round-robin", 4, 0, alloc.PickRoundRobin, alloc.StealOldest, unison(2, alloc.Blocks),
 			"60 0–5, 62 10–15, 64 20–25", "60>1,2@0 62>3,4@10 64>1,2@20"},

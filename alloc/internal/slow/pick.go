@@ -128,14 +128,19 @@ func best(voices []int, beats func(a, b int) bool) int {
 	return found
 }
 
-// next is the first of the units after the voice the part took last, cyclic.
-func (p *pool) next(part int, voices []int) int {
-	for _, v := range voices {
-		if p.block(p.cfg.Parts[part], v)[0] > p.pointer[part] {
-			return v
-		}
+// next is the first of the units after the one the part took last, cyclic.
+// Blocks go round by their first voices.
+func (p *pool) next(part int, units []int) int {
+	first := func(v int) int { return p.block(p.cfg.Parts[part], v)[0] }
+	last := alloc.NoVoice
+	if v := p.pointer[part]; v != alloc.NoVoice {
+		last = first(v)
 	}
-	return voices[0]
+	steps := func(unit int) int { // a whole round if it is the last one itself
+		n := len(p.voices)
+		return (first(unit)-last-1+n)%n + 1
+	}
+	return best(units, func(a, b int) bool { return steps(a) < steps(b) })
 }
 
 // idlesLonger: never used first, then the earliest gate-off.

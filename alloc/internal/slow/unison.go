@@ -25,7 +25,11 @@ func (p *pool) block(part alloc.Part, voice int) []int {
 // groups are the blocks of a part, as given or counted off.
 func (p *pool) groups(part alloc.Part) [][]int {
 	if len(part.Unison.Blocks) > 0 {
-		return part.Unison.Blocks
+		var groups [][]int
+		for _, group := range part.Unison.Blocks {
+			groups = append(groups, slices.Sorted(slices.Values(group)))
+		}
+		return groups
 	}
 	var own []int
 	for i, v := range p.voices {

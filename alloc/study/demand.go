@@ -49,6 +49,37 @@ func NewDepths(intervals []Interval) Depths {
 	return depths
 }
 
+// DepthStep is how many intervals share the time from At on.
+type DepthStep struct {
+	At    time.Duration
+	Depth int
+}
+
+// DepthSteps returns the depth of the intervals as a staircase: one step for
+// each instant at which it changes, in the order of time. The last is 0.
+func DepthSteps(intervals []Interval) []DepthStep {
+	starts, ends := startsAndEnds(intervals)
+	var steps []DepthStep
+	depth := 0
+	for s, e := 0, 0; e < len(ends); {
+		at := ends[e]
+		if s < len(starts) {
+			at = min(at, starts[s])
+		}
+		before := depth
+		for ; e < len(ends) && ends[e] == at; e++ {
+			depth--
+		}
+		for ; s < len(starts) && starts[s] == at; s++ {
+			depth++
+		}
+		if depth != before {
+			steps = append(steps, DepthStep{at, depth})
+		}
+	}
+	return steps
+}
+
 // startsAndEnds returns the starts and the ends of the intervals that have a length,
 // each sorted.
 func startsAndEnds(intervals []Interval) (starts, ends []time.Duration) {

@@ -101,3 +101,25 @@ func TestDepthsAgainstSamples(t *testing.T) {
 		}
 	})
 }
+
+// By hand, and as long at each depth as [NewDepths] says.
+func TestDepthSteps(t *testing.T) {
+	in := func(from, to int) Interval { return Interval{time.Duration(from), time.Duration(to)} }
+	require.Equal(t, []DepthStep{{0, 1}, {2, 2}, {4, 3}, {5, 1}, {10, 0}, {20, 1}, {30, 0}},
+		DepthSteps([]Interval{in(0, 10), in(2, 5), in(4, 5), in(20, 25), in(25, 30), in(9, 9)}))
+	require.Empty(t, DepthSteps(nil))
+	rapid.Check(t, func(t *rapid.T) {
+		var list []Interval
+		for range rapid.IntRange(0, 20).Draw(t, "notes") {
+			start := time.Duration(rapid.IntRange(0, 30).Draw(t, "start"))
+			list = append(list, Interval{start, start + time.Duration(rapid.IntRange(0, 9).Draw(t, "length"))})
+		}
+		depths := make(Depths, len(NewDepths(list)))
+		steps := DepthSteps(list)
+		for i := range steps[:max(0, len(steps)-1)] {
+			require.NotEqual(t, steps[i].Depth, steps[i+1].Depth)
+			depths[steps[i].Depth] += steps[i+1].At - steps[i].At
+		}
+		require.Equal(t, NewDepths(list), depths)
+	})
+}

@@ -95,10 +95,10 @@ func unisonOf(cfg alloc.Config) int {
 }
 
 func newSizing(cfg alloc.Config, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart)),
-		gates: ref.wanted(cfg, everyPart, (*Note).gateTo), audible: ref.wanted(cfg, everyPart, (*Note).heardTo)}
-	s.Held = NewDepths(ref.wanted(cfg, everyPart, (*Note).heldTo))
-	s.Pedal, s.Audible = NewDepths(s.gates), NewDepths(s.audible)
+	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart))}
+	var held []Interval
+	held, s.gates, s.audible = ref.Wanted(cfg)
+	s.Held, s.Pedal, s.Audible = NewDepths(held), NewDepths(s.gates), NewDepths(s.audible)
 	s.Demand = Demand{s.Held.Peak(), s.Pedal.Peak(), s.Audible.Peak()}
 	return s
 }

@@ -127,6 +127,12 @@ func (w *witness) demand(part func(int) bool) Demand {
 	return Demand{Held: peak((*Note).heldTo), Pedal: peak((*Note).gateTo), Audible: peak((*Note).heardTo)}
 }
 
+// Wanted returns the voices that all notes want, each as long as its key is
+// down, as its gate is high, and as it can be heard.
+func (r *Reference) Wanted(cfg alloc.Config) (held, pedal, audible []Interval) {
+	return r.wanted(cfg, everyPart, (*Note).heldTo), r.wanted(cfg, everyPart, (*Note).gateTo), r.wanted(cfg, everyPart, (*Note).heardTo)
+}
+
 func (n *Note) heldTo() time.Duration  { return n.KeyUp }
 func (n *Note) gateTo() time.Duration  { return n.End }
 func (n *Note) heardTo() time.Duration { return n.TailEnd }

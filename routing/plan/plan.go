@@ -64,3 +64,16 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 func (p *Plan) Replay(song *midi.Song) (*study.Replay, error) {
 	return study.Play(p.Rules, p.Performance(song))
 }
+
+// Lanes plays a song as [Plan.Replay] does, and says besides what each voice
+// plays when.
+func (p *Plan) Lanes(song *midi.Song) (*study.Replay, []study.Span, error) {
+	given := p.Performance(song)
+	ref := study.NewReference(p.Rules, given)
+	replay, err := study.PlayReference(p.Rules, given, ref)
+	if err != nil {
+		return nil, nil, err
+	}
+	spans, err := study.Lanes(p.Rules, given, ref)
+	return replay, spans, err
+}

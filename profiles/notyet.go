@@ -19,16 +19,7 @@ type NotYet struct {
 // of these deletes its line.
 var notYet = []struct{ path, what string }{
 	{"sequencers", "sequencers"},
-	{"banks.*.row", "places in the rack"},
-	{"banks.*.hp", "widths"},
-	{"banks.*.ma", "currents"},
-	{"interfaces.*.row", "places in the rack"},
-	{"interfaces.*.hp", "widths"},
-	{"interfaces.*.ma", "currents"},
 	{"levels", "levels"},
-	{"gear", "other modules"},
-	{"supplies", "supplies"},
-	{"rack", "the width of the rack"},
 	{"set_ups", "set-ups"},
 }
 

@@ -35,6 +35,13 @@ const (
 	NormalBroken      Code = "normal-broken"
 	GroupSwitch       Code = "group-switch"
 
+	SupplyOverloaded Code = "supply-overloaded"
+	SupplyTight      Code = "supply-tight"
+	RailMissing      Code = "rail-missing"
+	DrawUnknown      Code = "draw-unknown"
+	NotFed           Code = "not-fed"
+	RowTooWide       Code = "row-too-wide"
+
 	UnisonImpossible Code = "unison-impossible"
 	UnisonRemainder  Code = "unison-remainder"
 	UnisonThinned    Code = "unison-thinned"
@@ -112,6 +119,19 @@ func Codes() []CodeInfo {
 			"pull the plugs of the own jacks, or leave the common one empty"},
 		{GroupSwitch, Note, "a switch decides whether the common pitch jack or the voices' own are heard",
 			"write the place of the switch beside the map"},
+
+		{SupplyOverloaded, Error, "more is drawn from a rail than its supply is rated for",
+			"take the split that is named, or a larger supply; this is bookkeeping, not approval"},
+		{SupplyTight, Warning, "more than 75 % of its rating is drawn from a rail of a supply",
+			"take the split that is named, or a larger supply; this is bookkeeping, not approval"},
+		{RailMissing, Error, "current is drawn from a rail that the supply does not have",
+			"feed what wants it from another supply, or write the rating of the rail"},
+		{DrawUnknown, Note, "a supply feeds something that does not say what it draws, which counts as nothing",
+			"write ma from the maker's sheet, or measure it"},
+		{NotFed, Warning, "something draws current and hangs on no supply",
+			"name it under the feeds of a supply"},
+		{RowTooWide, Error, "the modules of a row are wider than the rack",
+			"put one of them into another row, or correct its hp"},
 
 		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack",
 			"take fewer voices on a note, more banks, or the law that is named"},

@@ -19,6 +19,7 @@ func (p *Plan) find() []routing.Finding {
 		found = append(found, p.fixed(i)...)
 	}
 	found = append(found, p.unused()...)
+	found = append(found, p.Rack.Findings...)
 	if len(p.Rig.Interfaces) == 0 {
 		found = append(found, routing.New(routing.NoInterface, "interfaces",
 			"no interface, so every pitch counts as reachable"))

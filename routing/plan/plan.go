@@ -12,6 +12,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/rack"
 )
 
 // Plan is a rig, made ready to be played, and what there is to say about it.
@@ -20,6 +21,7 @@ type Plan struct {
 	// Unchanged is the rig as it was read, without overrides.
 	Unchanged *profiles.Rig
 	Map       *routing.Map // which jack and channel drives which voice
+	Rack      *rack.Sheet  // what stands where and draws what; nil in a draft
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
@@ -33,6 +35,7 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.Rack = rack.New(p.Rig)
 	p.Findings = p.find()
 	return p, nil
 }

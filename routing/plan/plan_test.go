@@ -146,7 +146,8 @@ banks: {A: {voices: 3}}
 		{"something of no effect on a replay", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4, row: 1}}
+banks: {A: {voices: 4}}
+set_ups: {studio: {from: main}}
 `, []routing.Code{routing.NotYetUsed}, routing.Note},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -11,7 +11,8 @@ import (
 
 // NewCheck returns what there is to say about a plan.
 func NewCheck(p *plan.Plan) *Check {
-	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings)}
+	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
+		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack)}
 	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", label(p.Rig), counts(p.Findings),
 		voiceCount(p.Rig), Count(len(p.Rig.Banks), "bank"), Count(len(p.Rig.Parts), "part"))
 	return c

@@ -236,4 +236,6 @@ type Check struct {
 	Fingerprint string    `json:"fingerprint"`
 	Summary     string    `json:"summary"`
 	Findings    []Finding `json:"findings"`
+	Supplies    []Supply  `json:"supplies"`
+	Rows        []Row     `json:"rows"` // of the rack, the top one first
 }

@@ -11,7 +11,21 @@ func Check(w io.Writer, c *report.Check, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary+".", checkTone(c.Findings))
 	p.findings(c.Findings)
+	p.section(c.SupplyTable())
+	p.section(c.RowTable())
+	if cautions := c.PowerCautions(); len(cautions) > 0 {
+		p.gap()
+		p.hanging(cautions...)
+	}
 	return p.flush(w)
+}
+
+// section prints a table that has rows, after a gap.
+func (p *page) section(t report.Table) {
+	if len(t.Groups) > 0 {
+		p.gap()
+		p.lines(fixed(t)...)
+	}
 }
 
 func (p *page) findings(findings []report.Finding) {

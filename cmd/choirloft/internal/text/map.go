@@ -25,10 +25,7 @@ func Map(w io.Writer, m *report.Map, o Options) error {
 	p.gap()
 	p.hanging(m.SpareLines()...)
 	p.hanging(m.PathLines()...)
-	if t := m.BudgetTable(); len(t.Groups) > 0 {
-		p.gap()
-		p.lines(fixed(t)...)
-	}
+	p.section(m.BudgetTable())
 	for i := range m.Unisons {
 		p.gap()
 		p.unison(&m.Unisons[i])

@@ -208,7 +208,7 @@ func TestCorporaPlansOfEqualWeights(t *testing.T) {
 	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
 		gates := study.NewReference(wall(1), song.Performance).Gates(func(int) bool { return true })
 		bounds := study.Bounds(gates)
-		plans := study.NewPlans(gates, slices.Repeat([]study.Weight{3}, len(gates)), len(bounds))
+		plans := study.NewPlans(gates, slices.Repeat([]study.Weight{3}, len(gates)))
 		for v, b := range bounds {
 			require.Equal(t, b.FewestDamaged, plans.Damaged(v), "%d voices", v)
 			require.Equal(t, study.Weight(3*b.FewestDamaged), plans.Lost(v), "%d voices", v)

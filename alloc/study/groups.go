@@ -24,6 +24,8 @@ type group struct {
 	banks []int
 }
 
+func (g *group) has(part int) bool { return slices.Contains(g.parts, part) }
+
 // groups splits the parts of a rig so that bounds can be added up.
 func groups(cfg alloc.Config) []group {
 	var all []group

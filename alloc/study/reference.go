@@ -54,6 +54,7 @@ func (b *builder) gate(g alloc.Gate) {
 		b.open(g, 0)
 	case alloc.GateFollows:
 		old := &b.Notes[g.Old]
+		b.peak(g, g.Old)
 		old.Superseded = true
 		old.End, old.TailEnd = g.At, g.At
 		if old.KeyUp < 0 {
@@ -70,6 +71,7 @@ func (b *builder) gate(g alloc.Gate) {
 		n := &b.Notes[g.Note]
 		n.KeyUp, n.End, n.TailEnd, n.Superseded = g.At, g.At, g.At, true
 	case alloc.GateReturns:
+		b.peak(g, g.Note)
 		b.fullAt[g.Note] = b.envelopes[g.Part].FullAt(g.At, b.level(g, g.Note))
 	case alloc.GateHolds:
 		b.Notes[g.Note].KeyUp = g.At
@@ -87,6 +89,22 @@ func (b *builder) level(g alloc.Gate, note alloc.NoteID) float64 {
 	return b.envelopes[g.Part].Level(b.fullAt[note], g.At)
 }
 
+// peak takes into account how high a note has come until now: its contour
+// rises to full and never again.
+func (b *builder) peak(g alloc.Gate, note alloc.NoteID) {
+	n, full := &b.Notes[note], b.fullAt[note]
+	level := 1.0
+	switch {
+	case g.At == n.Start:
+		return
+	case full < float64(n.Start):
+		level = b.envelopes[g.Part].Level(full, n.Start)
+	case full > float64(g.At):
+		level = b.envelopes[g.Part].Level(full, g.At)
+	}
+	n.Peak = max(n.Peak, level)
+}
+
 func (b *builder) open(g alloc.Gate, level float64) {
 	b.Notes = append(b.Notes, Note{Part: g.Part, Port: g.Port, Channel: g.Channel, Key: g.Key,
 		Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, KeyUp: -1, Zero: g.Zero})
@@ -95,6 +113,7 @@ func (b *builder) open(g alloc.Gate, level float64) {
 
 func (b *builder) close(g alloc.Gate) {
 	n := &b.Notes[g.Note]
+	b.peak(g, g.Note)
 	n.End = g.At
 	if n.KeyUp < 0 {
 		n.KeyUp = g.At

@@ -36,7 +36,10 @@ type Note struct {
 	End      time.Duration // end of the gate: the reference interval is [Start, End)
 	// TailEnd is where an uncut tail passes the audible limit; End if there is
 	// none.
-	TailEnd    time.Duration
+	TailEnd time.Duration
+	// Peak is the highest level, 0–1 of full, that the envelope comes to
+	// between Start and End; 0 for a note without length.
+	Peak       float64
 	Superseded bool // its key was struck again while it sounded
 	Swallowed  bool // ended by an off that belonged to an earlier note
 	Stuck      bool // its off is missing

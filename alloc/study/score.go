@@ -12,6 +12,7 @@ type Score struct {
 	Notes   int
 	Endings [NumEndings]int
 	Lost    time.Duration // of the reference intervals
+	Weight  Weight        // of the damaged notes; see [Rehearsal.Weigh]
 	loudest float64       // see Loudest
 }
 
@@ -30,6 +31,7 @@ func (s *Score) Add(t *Score) {
 	s.loudest = max(s.Loudest(), t.Loudest())
 	s.Notes += t.Notes
 	s.Lost += t.Lost
+	s.Weight += t.Weight
 	for e, n := range t.Endings {
 		s.Endings[e] += n
 	}
@@ -79,6 +81,7 @@ func (s *Score) Compare(t *Score) int {
 type Rehearsal struct {
 	performance Performance
 	ref         *Reference
+	weights     []Weight
 	ledger      ledger
 }
 
@@ -86,6 +89,9 @@ type Rehearsal struct {
 func NewRehearsal(p Performance, ref *Reference) *Rehearsal {
 	return &Rehearsal{performance: p, ref: ref}
 }
+
+// Weigh lets the scores tell what the damaged notes weigh, by [Weights].
+func (h *Rehearsal) Weigh(weights []Weight) { h.weights = weights }
 
 // Score plays the song under rules whose parts want the same reference:
 // voices, picking and stealing may differ from those it was made with.
@@ -97,7 +103,11 @@ func (h *Rehearsal) Score(r Rules) (Score, error) {
 	h.ledger.finish()
 	var s Score
 	for i := range h.ledger.outcomes {
-		s.add(&h.ledger.outcomes[i])
+		o := &h.ledger.outcomes[i]
+		s.add(o)
+		if h.weights != nil && o.Ending.Damaged() {
+			s.Weight += h.weights[i]
+		}
 	}
 	return s, nil
 }

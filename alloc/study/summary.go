@@ -78,11 +78,7 @@ func (w *witness) measure(out *Replay) {
 		s.Bound = bound(w.ref.Gates(only), s.Voices)
 	}
 	for _, g := range groups(cfg) {
-		inGroup := make([]bool, len(cfg.Parts))
-		for _, p := range g.parts {
-			inGroup[p] = true
-		}
-		b := bound(w.ref.Gates(func(part int) bool { return inGroup[part] }), len(serving(cfg, g.banks)))
+		b := bound(w.ref.Gates(g.has), len(serving(cfg, g.banks)))
 		out.Rig.Bound.Unavoidable += b.Unavoidable
 		out.Rig.Bound.FewestDamaged += b.FewestDamaged
 	}

@@ -15,36 +15,37 @@ type Weight int64
 // and which to give up, so that what is given up has the least weight. No rule
 // can lose less. Of plans that lose the same weight one that damages the fewest
 // is taken; see [NewPlans].
+//
+// They are made as they are asked for: those of fewer voices on the way to
+// those of more. Several goroutines may not ask at once.
 type Plans struct {
+	weights []Weight
+	network *network
 	peak    int
-	lost    []Weight // by voices, from 0
-	damaged []int    // by voices
-	given   [][]uint64
+	made    []planned // by voices, from 0
 }
 
-// NewPlans finds the plans for 0 … voices voices, the most that may be asked for
-// unless that is the peak of the depth or more: from there on everything is
-// kept. The intervals may come in any order, weights[i] is that of
-// intervals[i]; intervals without a length are always kept. The weights must be 0 or more, and their sum below
-// 2⁶². As long as the sum times the number of intervals stays below 2⁶² too,
-// equal weights are told apart by how many intervals they damage.
+type planned struct {
+	lost    Weight
+	damaged int
+	given   []uint64 // bit i: interval i is given up
+}
+
+// NewPlans returns the plans for some intervals, which may come in any order;
+// weights[i] is that of intervals[i]. Intervals without a length are always
+// kept. The weights must be 0 or more, and their sum below 2⁶². As long as the
+// sum times the number of intervals stays below 2⁶² too, equal weights are told
+// apart by how many intervals they damage.
 //
-// Time O(v·n·log n) for v voices, space O(n) and a bit for each interval and
-// number of voices.
-func NewPlans(intervals []Interval, weights []Weight, voices int) *Plans {
+// To come to v voices takes time O(v·n·log n), and space O(n) and a bit for each
+// interval and number of voices.
+func NewPlans(intervals []Interval, weights []Weight) *Plans {
 	edges, columns := columnsOf(intervals)
 	scale, more := worthOf(edges, weights)
 	for i := range edges {
 		edges[i].worth = int64(weights[edges[i].interval])*scale + more
 	}
-	p := &Plans{peak: Peak(intervals)}
-	p.add(len(intervals), edges, weights)
-	n := newNetwork(edges, columns)
-	for range min(max(0, voices), p.peak) {
-		n.send()
-		p.add(len(intervals), n.edges, weights)
-	}
-	return p
+	return &Plans{weights: weights, network: newNetwork(edges, columns), peak: Peak(intervals)}
 }
 
 // worthOf returns by what a weight is multiplied, and what is added to it, so
@@ -60,19 +61,33 @@ func worthOf(edges []edge, weights []Weight) (scale, more int64) {
 	return 1, 0
 }
 
-// add notes the plan for one voice more.
-func (p *Plans) add(n int, edges []edge, weights []Weight) {
-	given := make([]uint64, (n+63)/64)
-	lost, damaged := Weight(0), 0
-	for _, e := range edges {
+// with returns the plan for v voices.
+func (p *Plans) with(v int) *planned {
+	v = max(0, v)
+	for len(p.made) <= v {
+		if len(p.made) > 0 {
+			p.network.send()
+		}
+		p.made = append(p.made, p.now())
+	}
+	return &p.made[v]
+}
+
+// now is the plan for the voices that have set out.
+func (p *Plans) now() planned {
+	plan := planned{given: make([]uint64, (len(p.weights)+63)/64)}
+	for _, e := range p.network.edges {
 		if !e.kept {
-			given[e.interval>>6] |= 1 << (e.interval & 63)
-			lost += weights[e.interval]
-			damaged++
+			plan.given[e.interval>>6] |= 1 << (e.interval & 63)
+			plan.lost += p.weights[e.interval]
+			plan.damaged++
 		}
 	}
-	p.lost, p.damaged, p.given = append(p.lost, lost), append(p.damaged, damaged), append(p.given, given)
+	return plan
 }
+
+// Peak returns the number of voices from which on everything is kept.
+func (p *Plans) Peak() int { return p.peak }
 
 // Lost returns the least weight that v voices must give up; 0 from the peak on.
 // v below 0 counts as 0.
@@ -80,7 +95,7 @@ func (p *Plans) Lost(v int) Weight {
 	if v >= p.peak {
 		return 0
 	}
-	return p.lost[max(0, v)]
+	return p.with(v).lost
 }
 
 // Damaged returns how many intervals the plan for v voices gives up.
@@ -88,12 +103,12 @@ func (p *Plans) Damaged(v int) int {
 	if v >= p.peak {
 		return 0
 	}
-	return p.damaged[max(0, v)]
+	return p.with(v).damaged
 }
 
 // Keeps tells whether the plan for v voices keeps interval i whole.
 func (p *Plans) Keeps(v, i int) bool {
-	return v >= p.peak || p.given[max(0, v)][i>>6]>>(i&63)&1 == 0
+	return v >= p.peak || p.with(v).given[i>>6]>>(i&63)&1 == 0
 }
 
 // columnsOf sorts intervals that have a length into columns. A column ends

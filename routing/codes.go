@@ -41,6 +41,7 @@ const (
 	DrawUnknown      Code = "draw-unknown"
 	NotFed           Code = "not-fed"
 	RowTooWide       Code = "row-too-wide"
+	LinkLate         Code = "link-late"
 
 	UnisonImpossible Code = "unison-impossible"
 	UnisonRemainder  Code = "unison-remainder"
@@ -132,6 +133,8 @@ func Codes() []CodeInfo {
 			"name it under the feeds of a supply"},
 		{RowTooWide, Error, "the modules of a row are wider than the rack",
 			"put one of them into another row, or correct its hp"},
+		{LinkLate, Warning, "a 5-pin link is so busy in a song that a note is late by more than 10 ms",
+			"feed the interface by USB if it can, spread the voices over more ports, or write less that moves at once: bends before all"},
 
 		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack",
 			"take fewer voices on a note, more banks, or the law that is named"},

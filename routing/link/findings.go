@@ -1,0 +1,56 @@
+package link
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// mostLate is by how much a note may be late before there is something to say:
+// where players begin to feel a delay (common practice).
+const mostLate = 10 * time.Millisecond
+
+// Findings says which ports of a rig hold up the notes of a song.
+func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Finding) {
+	for i := range l.Ports {
+		p := &l.Ports[i]
+		if p.Late.By <= mostLate {
+			continue
+		}
+		box := &rig.Interfaces[p.Interface]
+		text := fmt.Sprintf("port %d of %s sends a note %.1f ms late, at %s", p.Port+1, box.Name,
+			milliseconds(p.Late.By), l.bar(song, p.Late.Mark))
+		if p.Smear.Notes > 0 {
+			text += fmt.Sprintf(", and spreads a chord of %d over %.1f ms, at %s", p.Smear.Notes, milliseconds(p.Smear.Spread), l.bar(song, p.Smear.Mark))
+		}
+		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", text)
+		f.Pos = position(rig, f.Where)
+		late := milliseconds(p.Late.By)
+		f.Value, f.Unit = &late, "ms"
+		f.Hint = "link: usb has no such queue; else spread the voices over more ports, or let less move at once"
+		found = append(found, f)
+	}
+	return found
+}
+
+// bar is where a note stands in a song.
+func (l *Load) bar(song *midi.Song, mark int) string {
+	return "bar " + song.Meter.Position(l.Notes[mark].Tick).String()
+}
+
+func milliseconds(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
+
+// position is where the rig says what stands at a path, or the nearest above.
+func position(rig *profiles.Rig, path string) profiles.Pos {
+	for path != "" {
+		if pos, ok := rig.Given(path); ok {
+			return pos
+		}
+		path = path[:max(0, strings.LastIndexByte(path, '.'))]
+	}
+	return profiles.Pos{}
+}

@@ -1,0 +1,119 @@
+package link
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// Load is what a song sends over the links of a rig.
+type Load struct {
+	Ports []Port // those that carry something, by interface and port
+	// Smear is the chord that the 5-pin links of the rig spread furthest
+	// between them.
+	Smear Smear
+	End   time.Duration // of the song
+	// Notes are those of the reference: marks are indexes into them.
+	Notes []study.Note
+}
+
+// Port is one port of an interface.
+type Port struct {
+	Interface int // index into Rig.Interfaces
+	Port      midi.Port
+	Link      profiles.Link
+	Traffic   // of other links than 5-pin only Messages and Bytes, as sent
+}
+
+// Share is the share of the song in which a port is busy: 0–1, or above where
+// it is still busy past the end; 0 for what is not counted.
+func (l *Load) Share(p *Port) float64 {
+	if l.End <= 0 {
+		return 0
+	}
+	return float64(p.Busy) / float64(l.End)
+}
+
+// Of is what a song sends over the links of a plan.
+func Of(p *plan.Plan, song *midi.Song) (*Load, error) {
+	given := p.Performance(song)
+	ref := study.NewReference(p.Rules, given)
+	list, err := edges(p, given, ref)
+	if err != nil {
+		return nil, err
+	}
+	s := newSender(p, ref)
+	s.macros(given.Steps)
+	for i := range list {
+		s.edge(&list[i])
+	}
+	s.sorted()
+	return s.load(), nil
+}
+
+// load sends what there is through the links.
+func (s *sender) load() *Load {
+	l := &Load{End: s.ref.End, Notes: s.ref.Notes, Smear: Smear{Mark: NoMark}}
+	var all sentTogether
+	for to, list := range s.sent {
+		p := Port{Interface: to.box, Port: to.port, Link: s.p.Rig.Interfaces[to.box].Link}
+		if p.Link == profiles.DIN {
+			traffic, arrivals := Queue(list)
+			p.Traffic = traffic
+			all.add(to, list, arrivals)
+		} else {
+			p.Traffic = counted(list)
+		}
+		l.Ports = append(l.Ports, p)
+	}
+	slices.SortFunc(l.Ports, func(a, b Port) int {
+		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(a.Port, b.Port))
+	})
+	l.Smear = all.widest()
+	return l
+}
+
+// counted is what a link without a queue carries. It knows no running status.
+func counted(list []Message) Traffic {
+	t := Traffic{Messages: len(list), Late: Late{Mark: NoMark}, Smear: Smear{Mark: NoMark}}
+	for _, m := range list {
+		t.Bytes += m.Size
+	}
+	return t
+}
+
+// sentTogether is what several ports send.
+type sentTogether struct {
+	messages []Message
+	arrivals []time.Duration
+	from     []place
+}
+
+func (t *sentTogether) add(from place, messages []Message, arrivals []time.Duration) {
+	t.messages, t.arrivals = append(t.messages, messages...), append(t.arrivals, arrivals...)
+	for range messages {
+		t.from = append(t.from, from)
+	}
+}
+
+// widest is the chord that is spread furthest over all ports.
+func (t *sentTogether) widest() Smear {
+	order := make([]int, len(t.messages))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(t.messages[a].At, t.messages[b].At), cmp.Compare(t.from[a].box, t.from[b].box),
+			cmp.Compare(t.from[a].port, t.from[b].port), cmp.Compare(t.arrivals[a], t.arrivals[b]))
+	})
+	messages, arrivals := make([]Message, len(order)), make([]time.Duration, len(order))
+	for n, i := range order {
+		messages[n], arrivals[n] = t.messages[i], t.arrivals[i]
+	}
+	return widest(messages, arrivals)
+}

@@ -1,0 +1,159 @@
+package link
+
+import (
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// loadOf plays a song of notes through a rig without its first line. The notes
+// have channel, key, velocity, start and end in milliseconds: a tick is one.
+func loadOf(t *testing.T, text string, events ...midi.Event) *Load {
+	t.Helper()
+	rig, faults := profiles.Read("test.yaml", []byte("rig: Test\n"+text), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song := &midi.Song{Events: events, Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil), End: 4000}
+	l, err := Of(p, song)
+	require.NoError(t, err)
+	return l
+}
+
+// note begins at one millisecond and ends at another.
+func note(channel byte, key uint8, from, to midi.Tick) []midi.Event {
+	return []midi.Event{{Tick: from, Status: 0x90 | channel, Data1: key, Data2: 100}, {Tick: to, Status: 0x80 | channel, Data1: key}}
+}
+
+const din = "interfaces: {main: {profile: cv16-gate16, link: din, ports: 2}}\nbanks: {A: {voices: 4}}\n"
+
+// A chord of three notes on three voices, each on its own channel: 3·0.96 ms
+// late, and spread over 2·0.96. Six messages of three bytes in 4 s are 5.76 ms.
+func TestTheLoadOfAChord(t *testing.T) {
+	l := loadOf(t, din, append(append(append(
+		on(60, 1000), on(64, 1000)...), on(67, 1000)...), append(append(off(60, 2000), off(64, 2000)...), off(67, 2000)...)...)...)
+	require.Len(t, l.Ports, 1)
+	p := &l.Ports[0]
+	require.Equal(t, 6, p.Messages)
+	require.Equal(t, 18, p.Bytes)
+	require.Equal(t, Late{2880 * time.Microsecond, 2}, p.Late)
+	require.Equal(t, Smear{1920 * time.Microsecond, 3, 0}, p.Smear)
+	require.Equal(t, p.Smear, l.Smear)
+	require.InDelta(t, 0.00576/4, l.Share(p), 1e-12)
+	require.Equal(t, time.Second, l.Notes[p.Smear.Mark].Start)
+}
+
+func on(key uint8, at midi.Tick) []midi.Event {
+	return []midi.Event{{Tick: at, Status: 0x90, Data1: key, Data2: 100}}
+}
+
+func off(key uint8, at midi.Tick) []midi.Event {
+	return []midi.Event{{Tick: at, Status: 0x80, Data1: key}}
+}
+
+// On one voice notes follow on one channel, so that all but the first go in
+// running status: 3 + 3·2 bytes.
+func TestOneVoiceUsesRunningStatus(t *testing.T) {
+	l := loadOf(t, "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 1}}\n",
+		append(note(0, 60, 0, 400), note(0, 62, 500, 900)...)...)
+	require.Equal(t, 4, l.Ports[0].Messages)
+	require.Equal(t, 9, l.Ports[0].Bytes)
+}
+
+// A unison of two with 12 cents between: −6 and +6 cents are a bend each before
+// the first note, and none before the next, which needs the same. The bend
+// leads by 1 ms and is gone before the note: 2 notes of 0.96 ms.
+func TestDetuneIsABend(t *testing.T) {
+	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n"
+	l := loadOf(t, rig, note(0, 60, 1000, 1400)...)
+	require.Equal(t, 6, l.Ports[0].Messages) // 2 bends, 2 on, 2 off
+	two := loadOf(t, rig, append(note(0, 60, 1000, 1400), note(0, 62, 1500, 1900)...)...)
+	require.Equal(t, 10, two.Ports[0].Messages)
+	late := loadOf(t, strings.Replace(rig, "parts:", "timing: {lead: 0 ms}\nparts:", 1), note(0, 60, 1000, 1400)...)
+	require.Equal(t, 3840*time.Microsecond, late.Ports[0].Late.By) // 2 bends and 2 notes, 4·0.96
+}
+
+// A bend of the song moves the voice that holds a note of its channel, and a
+// macro passes its controller on: 1 each.
+func TestBendsAndControllers(t *testing.T) {
+	l := loadOf(t, din+"macros: {m: {from: CC 74 on 16, to: A.cutoff}}\n", append(on(60, 0),
+		midi.Event{Tick: 100, Status: 0xE0, Data2: 0x50},
+		midi.Event{Tick: 200, Status: 0xBF, Data1: 74, Data2: 1},
+		midi.Event{Tick: 200, Status: 0xBF, Data1: 75, Data2: 1}, // no macro's
+		midi.Event{Tick: 300, Status: 0x80, Data1: 60})...)
+	require.Equal(t, 4, l.Ports[0].Messages)
+}
+
+// Pressure goes to voices with a lane for it, in two bytes.
+func TestPressureNeedsALane(t *testing.T) {
+	events := append(on(60, 0), midi.Event{Tick: 100, Status: 0xD0, Data1: 50}, midi.Event{Tick: 300, Status: 0x80, Data1: 60})
+	require.Equal(t, 2, loadOf(t, din, events...).Ports[0].Messages)
+	l := loadOf(t, strings.Replace(din, "banks: {A: {voices: 4}}", "voices: {k: {has: [pitch, gate, pressure], inputs: [pitch, gate, pressure]}}\nbanks: {A: {voices: 4, kind: k}}", 1), events...)
+	require.Equal(t, 3, l.Ports[0].Messages)
+	require.Equal(t, 8, l.Ports[0].Bytes)
+}
+
+// Legato: the new key before the old one goes.
+func TestALegatoStepIsTwoMessages(t *testing.T) {
+	l := loadOf(t, din+"parts: {p: {channel: 1, mode: mono last}}\n", append(on(60, 0), append(on(62, 100), append(off(60, 300), off(62, 400)...)...)...)...)
+	require.Equal(t, 4, l.Ports[0].Messages)
+	require.Equal(t, 3+3*2, l.Ports[0].Bytes) // all on one channel
+}
+
+// The seventeenth voice is on a second port, and a chord over both arrives as
+// one over each: 16·0.96 ms late on the first.
+func TestPortsQueueApart(t *testing.T) {
+	var events []midi.Event
+	for key := range uint8(17) {
+		events = append(events, on(60+key, 0)...)
+	}
+	for key := range uint8(17) {
+		events = append(events, off(60+key, 1000)...)
+	}
+	l := loadOf(t, "interfaces: {main: {profile: cv24-gate24, link: din, ports: 2}}\nbanks: {A: {voices: 17}}\nparts: {p: {channel: 1, pick: lowest}}\n", events...)
+	require.Len(t, l.Ports, 2)
+	require.Equal(t, 16*960*time.Microsecond, l.Ports[0].Late.By)
+	require.Equal(t, 960*time.Microsecond, l.Ports[1].Late.By)
+	require.Equal(t, Smear{15 * 960 * time.Microsecond, 17, 0}, l.Smear)
+}
+
+func TestUSBHasNoQueue(t *testing.T) {
+	l := loadOf(t, strings.Replace(din, "din", "usb", 1), note(0, 60, 0, 500)...)
+	require.Equal(t, []Port{{Link: profiles.USB, Traffic: Traffic{Messages: 2, Bytes: 6, Late: Late{Mark: NoMark}, Smear: Smear{Mark: NoMark}}}}, l.Ports)
+	require.Zero(t, l.Share(&l.Ports[0]))
+	audio := loadOf(t, "interfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 2}}\n", note(0, 60, 0, 500)...)
+	require.Empty(t, audio.Ports)
+}
+
+// The demo by 5-pin links: every note is sent once, on and off, and nothing
+// else, since there is no detune, bend or controller in the song.
+func TestTheDemo(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	rig, faults := profiles.Read("k.yaml", []byte(strings.Replace(string(text), "profile: cv32-gate32", "profile: cv32-gate32\n    link: din", 1)), nil)
+	require.Empty(t, faults)
+	data, err := os.ReadFile("../../testdata/slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	l, err := Of(p, song)
+	require.NoError(t, err)
+	total := 0
+	for i := range l.Ports {
+		total += l.Ports[i].Messages
+	}
+	require.Equal(t, 2*328, total)
+	// SCENARIOS: in bar 9 five notes of the pad begin with one of bass, arp and lead
+	require.Equal(t, Late{8 * 960 * time.Microsecond, l.Ports[0].Late.Mark}, l.Ports[0].Late)
+	require.Equal(t, Smear{7 * 960 * time.Microsecond, 8, l.Smear.Mark}, l.Smear)
+	require.Equal(t, "9:1:0", song.Meter.Position(l.Notes[l.Smear.Mark].Tick).String())
+}

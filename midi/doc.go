@@ -1,11 +1,12 @@
 // Package midi reads Standard MIDI Files into one list of channel messages,
-// and puts these into the order and at the times in which they act.
+// puts these into the order and at the times in which they act, and writes
+// such files.
 //
 // It follows the Standard MIDI Files 1.0 specification (RP-001, also IEC
 // 63035), with device names (RP-019), MIDI files in RIFF (RP-029) and the port
 // event FF 21 of common practice. Most people need two calls: [Read], and
 // [Song.Steps] of what it returns. [TempoMap] and [MeterMap] turn ticks into
-// time and into bars and beats.
+// time and into bars and beats. [Score.Bytes] writes a file.
 //
 // The package does not open files, keeps nothing of lyrics, markers, keys or
 // system exclusive messages, does not play messages hidden in escapes (F7),

@@ -9,6 +9,7 @@ import (
 // The meta events that are read (RP-001, "Meta-Events"; device name RP-019;
 // port common practice).
 const (
+	metaText       = 0x01
 	metaTrackName  = 0x03
 	metaDeviceName = 0x09
 	metaPort       = 0x21
@@ -31,6 +32,8 @@ func (r *reader) meta(c *cursor) {
 		return
 	}
 	switch kind {
+	case metaText:
+		r.name(&r.song.Tracks[c.index].Text, body)
 	case metaTrackName:
 		r.name(&r.song.Tracks[c.index].Name, body)
 	case metaDeviceName:

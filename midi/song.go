@@ -20,6 +20,7 @@ type Song struct {
 type Track struct {
 	Name   string // the first FF 03 that is not empty, without control characters
 	Device string // FF 09, in the same way
+	Text   string // FF 01, in the same way
 	Offset int    // of the chunk's first byte in the file
 	Events int    // channel messages read from it
 	End    Tick   // its end of track, or its last event where that is missing

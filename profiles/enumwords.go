@@ -22,6 +22,7 @@ var (
 	scalingNames   = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
 	shortNames     = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
 	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio"}
+	tuningNames    = []string{TuningByBend: "bend", TuningOwn: "own"}
 	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
 	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
@@ -61,6 +62,9 @@ func (w WhenShort) String() string { return word(shortNames, "when_short", w) }
 
 // String is the link as a rig file writes it.
 func (l Link) String() string { return word(linkNames, "link", l) }
+
+// String is who tunes, as a rig file writes it.
+func (t Tuning) String() string { return word(tuningNames, "tuning", t) }
 
 // String is what opens a gate input as a rig file writes it.
 func (g GateInput) String() string { return word(gateInputNames, "gate_input", g) }

@@ -31,6 +31,7 @@ func TestWordsOfEnums(t *testing.T) {
 		{"parts.p.unison.when_short", []string{"blocks", "thin", "wait", "elastic"},
 			func(r *Rig) fmt.Stringer { return part(r).Unison.Short }},
 		{"interfaces.i.link", []string{"usb", "din", "audio"}, func(r *Rig) fmt.Stringer { return r.Interfaces[0].Link }},
+		{"interfaces.i.tuning", []string{"bend", "own"}, func(r *Rig) fmt.Stringer { return r.Interfaces[0].Tuning }},
 		{"voices.k.group_pitch", []string{"none", "sums", "normalled", "switched"},
 			func(r *Rig) fmt.Stringer { return r.Kinds[0].GroupPitch }},
 		{"voices.k.gate_input", []string{"V-trig", "S-trig"}, func(r *Rig) fmt.Stringer { return r.Kinds[0].GateInput }},

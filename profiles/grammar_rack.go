@@ -38,6 +38,8 @@ var interfaceFields = []field[Interface]{
 		"length of its gates, where they are triggers that do not last as long as the note"),
 	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
 		"how it is fed"),
+	may("tuning", oneOf[Tuning](tuningNames...), "bend", func(i *Interface) *Tuning { return &i.Tuning },
+		"who adds detune and corrections to a voice's pitch: bends in what is dealt, or the interface itself"),
 	may("ports", whole(1, 128), "", func(i *Interface) *int { return &i.Ports },
 		"MIDI ports: 2 by default, 4 with more than 32 CVs"),
 	may("row", rackRow, "", func(i *Interface) *int { return &i.Row },

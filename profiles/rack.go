@@ -22,6 +22,7 @@ type Interface struct {
 	Gate             Gate     // default 5 V
 	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
 	Link             Link     // default usb
+	Tuning           Tuning   // who tunes its voices, default TuningByBend
 	Ports            int      // MIDI ports, 1–128; default 2, or 4 above 32 CVs
 
 	Row     int // of the rack, from 1; 0 if not said
@@ -57,6 +58,19 @@ const (
 	USB   Link = iota
 	DIN        // 5-pin MIDI, 31 250 Bd
 	Audio      // channels of a DC-coupled audio interface
+)
+
+// Tuning says who adds the detune and the correction of a voice to its pitch.
+type Tuning uint8
+
+// Who tunes the voices of an interface.
+const (
+	// TuningByBend: the interface knows of no tuning, so that pitch bend in what
+	// is dealt to it has to do that.
+	TuningByBend Tuning = iota
+	// TuningOwn: the interface has been told the correction of every voice, and
+	// the detune that is the voice's whatever it plays.
+	TuningOwn
 )
 
 // Sequencer is a further source of pitch and gate pairs, for other set-ups.

@@ -16,11 +16,23 @@ func Play(r Rules, p Performance) (*Replay, error) {
 // PlayReference is [Play] with a reference that was made before for the same
 // parts and performance; voices, picking and stealing may differ.
 func PlayReference(r Rules, p Performance, ref *Reference) (*Replay, error) {
-	w := newWitness(r, ref)
+	w := newWitness(r, ref, timing.Live, false)
 	if err := run(r.Config, p, ref, w.see); err != nil {
 		return nil, err
 	}
 	return w.replay(), nil
+}
+
+// Export runs a song as an export plays it: the same decisions, but no note
+// waits for a gap, which comes off the note before. Beside what became of the
+// notes it returns the edges of each voice, by index, in the order of time.
+func Export(r Rules, p Performance) (*Replay, [][]timing.Edge, error) {
+	ref := NewReference(r, p)
+	w := newWitness(r, ref, timing.Export, true)
+	if err := run(r.Config, p, ref, w.see); err != nil {
+		return nil, nil, err
+	}
+	return w.replay(), w.stage.Voices(), nil
 }
 
 // run lets an engine play a performance, and tells see what it decides.
@@ -44,10 +56,10 @@ type witness struct {
 	tracks []track
 }
 
-func newWitness(r Rules, ref *Reference) *witness {
+func newWitness(r Rules, ref *Reference, policy timing.Policy, record bool) *witness {
 	w := &witness{
 		stage: timing.New(timing.Rules{Gap: r.Gap, MinGate: r.Config.MinGate, Lead: r.Lead},
-			timing.Live, len(r.Config.Voices), false),
+			policy, len(r.Config.Voices), record),
 		tracks: make([]track, len(r.Config.Voices)),
 	}
 	w.open(r, ref)

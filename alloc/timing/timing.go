@@ -53,11 +53,20 @@ type Edge struct {
 	At    time.Duration
 	Voice int // index
 	Kind  EdgeKind
-	Note  alloc.NoteID
+	// Starts: a CV that moves for the gate that opens next.
+	Starts bool
+	// Velocity and Key are those of the note; Key as it sounds, so it may lie
+	// outside of 0–127.
+	Velocity uint8
+	Key      int16
+	Note     alloc.NoteID
 	// Value is the pitch in semitones on the scale of MIDI keys, or the
 	// pressure 0–127; 0 for gates.
 	Value float64
-	Glide time.Duration // of Pitch: how long it takes to get there
+	// Missed is how far a pitch lies from the pitch wanted, in cents: not 0
+	// where the window clamps or folds it.
+	Missed float64
+	Glide  time.Duration // of Pitch: how long it takes to get there
 }
 
 // Stage turns the decisions of one run into edges.
@@ -65,19 +74,19 @@ type Stage struct {
 	rules  Rules
 	policy Policy
 	voices []line
-	edges  []Edge
-	silent []alloc.NoteID // cut at the instant of their start
 	record bool
 }
 
 // line is what a stage knows of one voice.
 type line struct {
-	note alloc.NoteID
-	on   time.Duration // gate high
-	low  time.Duration // gate low before on
-	off  time.Duration // gate low after on; only if !high
-	high bool          // the engine has not released it
-	used bool
+	edges []Edge
+	gate  int // the latest GateHigh among the edges
+	note  alloc.NoteID
+	on    time.Duration // gate high
+	low   time.Duration // gate low before on
+	off   time.Duration // gate low after on; only if !high
+	high  bool          // the engine has not released it
+	used  bool
 }
 
 // New returns a stage for a number of voices. Without record it only tells how
@@ -100,9 +109,9 @@ func (s *Stage) Decide(d *alloc.Decision) (late time.Duration) {
 		s.release(v, d)
 	case alloc.Bend, alloc.Slide:
 		v.note = d.Note
-		s.add(d, Pitch, max(d.At, s.cvFrom(v)), d.Pitch)
+		s.pitch(v, d, max(d.At, s.cvFrom(v)), false)
 	case alloc.Pressure:
-		s.add(d, Pressure, max(d.At, s.cvFrom(v)), float64(d.Pressure))
+		s.pressure(v, d, max(d.At, s.cvFrom(v)), false)
 	}
 	return 0
 }
@@ -119,10 +128,12 @@ func (s *Stage) start(v *line, d *alloc.Decision) time.Duration {
 	if s.policy == Live {
 		cv = max(cv, d.At)
 	}
-	s.add(d, Pitch, cv, d.Pitch)
-	s.add(d, Pressure, cv, float64(d.Pressure))
-	s.add(d, GateHigh, on, 0)
-	*v = line{note: d.Note, on: on, low: low, high: true, used: true}
+	v.leave(cv)
+	s.pitch(v, d, cv, true)
+	s.pressure(v, d, cv, true)
+	at := len(v.edges)
+	s.add(v, d, Edge{At: on, Kind: GateHigh})
+	*v = line{edges: v.edges, gate: at, note: d.Note, on: on, low: low, high: true, used: true}
 	return on - d.At
 }
 
@@ -140,7 +151,7 @@ func (s *Stage) endPrevious(v *line, d *alloc.Decision) time.Duration {
 		low = max(v.on, min(low, d.At-s.rules.Gap))
 	}
 	if low == v.on || v.high && v.on >= d.At {
-		s.silent = append(s.silent, v.note)
+		v.silence()
 		return v.low
 	}
 	if v.high || s.policy == Export {
@@ -165,32 +176,76 @@ func (s *Stage) cvFrom(v *line) time.Duration {
 	return v.on - s.rules.Lead
 }
 
+func (s *Stage) pitch(v *line, d *alloc.Decision, at time.Duration, starts bool) {
+	s.add(v, d, Edge{At: at, Kind: Pitch, Starts: starts, Value: d.Pitch, Missed: d.Missed, Glide: d.Glide})
+}
+
+func (s *Stage) pressure(v *line, d *alloc.Decision, at time.Duration, starts bool) {
+	s.add(v, d, Edge{At: at, Kind: Pressure, Starts: starts, Value: float64(d.Pressure)})
+}
+
+// add appends an edge about the note of a decision.
+func (s *Stage) add(v *line, d *alloc.Decision, e Edge) {
+	if s.record {
+		e.Voice, e.Note, e.Key, e.Velocity = int(d.Voice), d.Note, d.Key, d.Velocity
+		v.edges = append(v.edges, e)
+	}
+}
+
+// gateLow puts the end of a gate where it belongs: in an export before what
+// the CVs did later.
 func (s *Stage) gateLow(v *line, voice int, at time.Duration) {
-	if s.record {
-		s.edges = append(s.edges, Edge{At: at, Voice: voice, Kind: GateLow, Note: v.note})
+	if !s.record {
+		return
+	}
+	i := len(v.edges)
+	for i > v.gate+1 && v.edges[i-1].At >= at {
+		i--
+	}
+	v.edges = slices.Insert(v.edges, i, Edge{At: at, Voice: voice, Kind: GateLow, Note: v.note})
+}
+
+// silence takes the gate of the voice's note away, which would have no length.
+func (v *line) silence() {
+	if v.gate < len(v.edges) {
+		rest := slices.DeleteFunc(v.edges[v.gate:], func(e Edge) bool { return e.Kind == GateHigh || e.Kind == GateLow })
+		v.edges = v.edges[:v.gate+len(rest)]
 	}
 }
 
-func (s *Stage) add(d *alloc.Decision, kind EdgeKind, at time.Duration, value float64) {
-	if s.record {
-		s.edges = append(s.edges, Edge{At: at, Voice: int(d.Voice), Kind: kind, Note: d.Note, Value: value, Glide: d.Glide})
+// leave takes away what the CVs would still do for the voice's last note once
+// they have moved to the next.
+func (v *line) leave(cv time.Duration) {
+	for n := len(v.edges); n > 0; n-- {
+		if e := &v.edges[n-1]; e.At <= cv || e.Kind == GateHigh || e.Kind == GateLow {
+			break
+		}
+		v.edges = v.edges[:n-1]
 	}
 }
 
-// Edges ends the run and returns its edges in the order of time, then voice.
-// A gate that would have no length is left out.
-func (s *Stage) Edges() []Edge {
+// Voices ends the run and returns the edges of each voice, by index, in the
+// order of time. A gate that would have no length is left out. A stage can be
+// ended once.
+func (s *Stage) Voices() [][]Edge {
+	all := make([][]Edge, len(s.voices))
 	for i := range s.voices {
-		if v := &s.voices[i]; s.policy == Export && v.used && !v.high {
+		v := &s.voices[i]
+		if s.policy == Export && v.used && !v.high {
 			s.gateLow(v, i, v.off)
 		}
+		slices.SortStableFunc(v.edges, func(a, b Edge) int { return cmp.Compare(a.At, b.At) })
+		all[i] = v.edges
 	}
-	s.edges = slices.DeleteFunc(s.edges, func(e Edge) bool {
-		return (e.Kind == GateHigh || e.Kind == GateLow) && slices.Contains(s.silent, e.Note)
-	})
-	s.silent = nil
-	slices.SortStableFunc(s.edges, func(a, b Edge) int {
+	return all
+}
+
+// Edges ends the run in the same way and returns its edges in the order of
+// time, then voice.
+func (s *Stage) Edges() []Edge {
+	all := slices.Concat(s.Voices()...)
+	slices.SortStableFunc(all, func(a, b Edge) int {
 		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Voice, b.Voice))
 	})
-	return s.edges
+	return all
 }

@@ -80,3 +80,44 @@ func TestExportGapFromThePast(t *testing.T) {
 	said, _ := edges(timing.Export, take(10, 0, 60), release(100), take(101, 1, 62), release(200))
 	require.Equal(t, []string{"pitch 60 @9", "high 10", "low 98", "pitch 62 @100", "high 101", "low 200"}, said)
 }
+
+// Of a note on two voices that loses one of them at once, the other voice
+// keeps its gate: a stack that is thinned at its birth.
+func TestCutAtOnceOnOneVoiceOnly(t *testing.T) {
+	for _, p := range []timing.Policy{timing.Live, timing.Export} {
+		s := timing.New(hardware, p, 2, true)
+		stack := take(0, 0, 60)
+		s.Decide(&stack)
+		stack.Voice = 1
+		s.Decide(&stack)
+		thief := take(0, 1, 62)
+		thief.Voice = 1
+		s.Decide(&thief)
+		for voice := range int32(2) {
+			off := release(100)
+			off.Voice = voice
+			s.Decide(&off)
+		}
+		var gates []string
+		for _, e := range s.Edges() {
+			switch e.Kind {
+			case timing.GateHigh:
+				gates = append(gates, fmt.Sprintf("%d high %v by %d", e.Voice, e.At, e.Note))
+			case timing.GateLow:
+				gates = append(gates, fmt.Sprintf("%d low %v", e.Voice, e.At))
+			}
+		}
+		require.Equal(t, []string{"0 high 0s by 0", "1 high 0s by 1", "0 low 100ms", "1 low 100ms"}, gates)
+	}
+}
+
+// In an export the old note is over before the engine says so: what its bend
+// does then must not move the CV that waits for the new note.
+func TestExportLeavesTheOldNote(t *testing.T) {
+	bend := alloc.Decision{Kind: alloc.Bend, At: 199500 * time.Microsecond, Pitch: 61}
+	said, _ := edges(timing.Export, take(0, 0, 60), bend, take(200, 1, 70), release(300))
+	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 197", "pitch 70 @199", "high 200", "low 300"}, said)
+	bend.At = 198 * ms
+	said, _ = edges(timing.Export, take(0, 0, 60), bend, take(200, 1, 70), release(300))
+	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 197", "pitch 61 @198", "pitch 70 @199", "high 200", "low 300"}, said)
+}

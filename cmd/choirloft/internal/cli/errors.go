@@ -7,6 +7,7 @@ import (
 	"io/fs"
 
 	"choirloft/profiles"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -35,6 +36,7 @@ func (a *app) report(err error) int {
 		file     *fileError
 		override *plan.OverrideError
 		faults   profiles.Faults
+		undealt  *deal.Error
 		status   statusError
 	)
 	switch {
@@ -53,6 +55,9 @@ func (a *app) report(err error) int {
 		return exitUsage
 	case errors.As(err, &override):
 		a.complain(override.Error(), override.Hint)
+		return exitUsage
+	case errors.As(err, &undealt):
+		a.complain(undealt.Error(), undealt.Hint)
 		return exitUsage
 	case errors.As(err, &file):
 		a.complain(file.Error(), file.hint)
@@ -88,4 +93,14 @@ func reason(err error) string {
 		return path.Err.Error()
 	}
 	return err.Error()
+}
+
+// within turns a song that cannot be dealt, or was not, into a file that
+// cannot be used.
+func within(file string, err error) error {
+	var undealt *deal.Error
+	if errors.As(err, &undealt) {
+		return &fileError{songName(file), undealt.Message, undealt.Hint}
+	}
+	return err
 }

@@ -97,10 +97,11 @@ func TestHelpExamples(t *testing.T) {
 	}
 	visit((&app{}).root())
 	require.GreaterOrEqual(t, len(examples), 5)
+	folder := readmeFolder(t) // examples may write files
 	for _, example := range examples {
 		args := words(example)
 		require.Equal(t, "choirloft", args[0])
-		got := run(t, "", args[1:]...)
+		got := runIn(t, folder, "", args[1:]...)
 		require.Equal(t, exitFine, got.status, "%s: %s", example, got.stderr)
 		require.NotEmpty(t, got.stdout)
 	}

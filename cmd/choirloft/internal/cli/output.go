@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -79,6 +78,11 @@ func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Write
 	if o.file != "" {
 		return replace(o.file, data)
 	}
+	return a.print(data)
+}
+
+// print writes to standard output.
+func (a *app) print(data []byte) error {
 	if _, err := a.stdout.Write(data); err != nil {
 		return fmt.Errorf("standard output: %s", reason(err))
 	}
@@ -97,47 +101,4 @@ func (a *app) render(o *output, value any, view func(io.Writer, text.Options) er
 	var b bytes.Buffer
 	err := view(&b, options)
 	return b.Bytes(), err
-}
-
-// replace puts data in the place of a file: all of it, or the file stays as it
-// was. A link is followed.
-func replace(file string, data []byte) (err error) {
-	target := file
-	if real, err := filepath.EvalSymlinks(file); err == nil {
-		target = real
-	}
-	temp, err := besides(target)
-	if err != nil {
-		return fmt.Errorf("%s: %s", file, reason(err))
-	}
-	defer func() {
-		if err != nil {
-			os.Remove(temp.Name())
-			err = fmt.Errorf("%s: %s", file, reason(err))
-		}
-	}()
-	if info, err := os.Stat(target); err == nil {
-		if err := temp.Chmod(info.Mode().Perm()); err != nil {
-			temp.Close()
-			return err
-		}
-	}
-	_, err = temp.Write(data)
-	if err = errors.Join(err, temp.Sync(), temp.Close()); err != nil {
-		return err
-	}
-	return os.Rename(temp.Name(), target)
-}
-
-// besides creates a file of a new name in the folder of another. It has the
-// mode that any new file has.
-func besides(target string) (*os.File, error) {
-	folder, name := filepath.Split(target)
-	for n := 0; ; n++ {
-		path := filepath.Join(folder, fmt.Sprintf(".%s.%d.tmp", name, n))
-		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if !errors.Is(err, fs.ErrExist) {
-			return f, err
-		}
-	}
 }

@@ -13,6 +13,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -23,6 +24,7 @@ type replay struct {
 	overrides  plan.Overrides
 	track      int
 	failOnLoss bool
+	dealt      bool
 }
 
 func (a *app) replayCommand() *cobra.Command {
@@ -55,6 +57,7 @@ not run.`,
 	r.out.flags(cmd)
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
+	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play what write has dealt for this rig: each voice has its own channel")
 	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is damaged")
 	return cmd
 }
@@ -105,11 +108,18 @@ func (r *replay) play(p *plan.Plan, from source) (*report.Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r.dealt {
+		if p, err = deal.Read(p, song); err != nil {
+			return nil, within(from.path, err)
+		}
+	}
 	played, err := p.Replay(song)
 	if err != nil {
 		return nil, err
 	}
-	return report.NewResult(p, from.path, song, played), nil
+	result := report.NewResult(p, from.path, song, played)
+	result.Dealt = r.dealt
+	return result, nil
 }
 
 // several prints the results of several songs and what kept others from it.

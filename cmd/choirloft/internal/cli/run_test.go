@@ -39,7 +39,13 @@ type call struct {
 // run runs the command from the top folder.
 func run(t *testing.T, stdin string, args ...string) call {
 	t.Helper()
-	t.Chdir(top)
+	return runIn(t, top, stdin, args...)
+}
+
+// runIn runs the command in a folder.
+func runIn(t *testing.T, folder, stdin string, args ...string) call {
+	t.Helper()
+	t.Chdir(folder)
 	var stdout, stderr bytes.Buffer
 	status := Run(t.Context(), args, strings.NewReader(stdin), &stdout, &stderr)
 	return call{status, stdout.String(), stderr.String()}

@@ -16,6 +16,8 @@ func JSON(value any) ([]byte, error) {
 	}
 	deep := 2 // the report and its lists
 	switch value.(type) {
+	case *Written:
+		deep = 4 // those, and the list of passes around them
 	case *Songs, *SizeSongs:
 		deep = 4 // those, and the list of songs around them
 	}

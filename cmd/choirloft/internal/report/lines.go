@@ -41,6 +41,9 @@ func (r *Result) DemandLine() string {
 // RuleLines says on what and by which rules the parts play: one line for
 // parts that agree.
 func (r *Result) RuleLines() []string {
+	if r.Dealt {
+		return []string{"Every voice plays what it was dealt, on its own channel"}
+	}
 	var rules []string
 	parts := map[string][]string{}
 	for i := range r.Parts {

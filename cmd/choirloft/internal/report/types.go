@@ -38,6 +38,8 @@ type Result struct {
 	Summary string `json:"summary"` // the answer in a sentence
 	Verdict string `json:"verdict"` // how near to the best there is
 	Totals
+	// Dealt: the song was dealt before, and every voice is a part.
+	Dealt  bool   `json:"dealt,omitempty"`
 	Parts  []Part `json:"parts"`
 	Losses []Loss `json:"losses"` // in the order of time
 	// UnmappedFrom are the channels of the notes that no part takes.

@@ -72,6 +72,9 @@ func endings(r *report.Result) []string {
 		g.add(cells...)
 	}
 	for i := range r.Parts {
+		if r.Dealt {
+			break
+		}
 		row(r.Parts[i].Name, r.Parts[i].Notes, &r.Parts[i].Totals)
 	}
 	if len(r.Parts) > 1 {
@@ -95,9 +98,9 @@ func (p *page) losses(r *report.Result) {
 	p.lines(g.lines()...)
 }
 
-// remarks tells what is odd about the song.
-func (p *page) remarks(r *report.Result) {
-	flags, warnings := r.FlagLines(), r.Song.WarningLines(3)
+// remarks tells what is odd about the song, and what more there is to say.
+func (p *page) remarks(r *report.Result, more ...string) {
+	flags, warnings := append(more, r.FlagLines()...), r.Song.WarningLines(3)
 	if len(flags)+len(warnings) == 0 {
 		return
 	}

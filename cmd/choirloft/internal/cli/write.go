@@ -1,0 +1,174 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/deal"
+	"choirloft/routing/plan"
+)
+
+// write is one call of the command write.
+type write struct {
+	*app
+	file          string
+	json          bool
+	overrides     plan.Overrides
+	track         int
+	bendRange     int
+	stems, byPort bool
+}
+
+func (a *app) writeCommand() *cobra.Command {
+	w := &write{app: a}
+	cmd := &cobra.Command{
+		Use:   "write RIG SONG -o FILE.mid",
+		Short: "Deal a song to the voices, as MIDI files to play from",
+		Long: `write deals a song to the voices of a rig and writes it as a MIDI file of format
+1: a track for each voice, named like it, on its port and channel, with tempi
+and time signatures as in the song. Unlike live, an export knows the future: a
+gap before an attack comes off the note before, every note is on time, and the
+stealing rules that look ahead may be used. Bends of the song, detune and
+corrections are added up as pitch bend, with RPN 0 at the start.
+--stems writes one file a bank, --by-port one file a port: NAME-A.mid,
+NAME-port-1.mid. All files of a run are written, or none changes.
+What was lost is printed; replay --dealt plays such a file again.
+` + rulesHelp() + `
+Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
+run.`,
+		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost`,
+		Args:              count(2, 2, "a rig file and a song"),
+		ValidArgsFunction: rigThenSongs,
+		RunE:              func(cmd *cobra.Command, args []string) error { return w.run(cmd.Context(), args[0], args[1]) },
+	}
+	flags := cmd.Flags()
+	flags.StringVarP(&w.file, "output", "o", "", "write to this `FILE`, whose name ends in .mid")
+	flags.BoolVar(&w.json, "json", false, "print what was written as JSON")
+	flags.BoolVar(&w.stems, "stems", false, "write one file a bank")
+	flags.BoolVar(&w.byPort, "by-port", false, "write one file a port")
+	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
+	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
+	overrideFlags(cmd, &w.overrides)
+	return cmd
+}
+
+// check refuses what cannot be done before any work.
+func (w *write) check(inputs ...string) error {
+	switch {
+	case w.file == "":
+		return &usageError{"found no file to write, want -o FILE.mid", ""}
+	case strings.ToLower(filepath.Ext(w.file)) != midiEnding:
+		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format that a song is dealt in, there is %s", w.file, filepath.Ext(w.file), midiEnding), ""}
+	case w.track < 0:
+		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", w.track), ""}
+	case w.bendRange < 0 || w.bendRange > 127:
+		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", w.bendRange), ""}
+	case w.stems && w.byPort:
+		return &usageError{"--stems and --by-port are at odds", "give one of them"}
+	}
+	return w.spare(w.file, inputs)
+}
+
+// midiEnding is that of the files that songs are dealt in.
+const midiEnding = ".mid"
+
+// spare refuses to write over what is read, and over folders.
+func (w *write) spare(file string, inputs []string) error {
+	info, err := os.Stat(file)
+	if err != nil {
+		return nil
+	}
+	if info.IsDir() {
+		return &usageError{"-o " + file + ": this is a folder, want a file", ""}
+	}
+	for _, input := range inputs {
+		if other, err := os.Stat(input); err == nil && os.SameFile(info, other) {
+			return &usageError{"-o " + file + ": this is also read, it would be lost", ""}
+		}
+	}
+	return nil
+}
+
+func (w *write) run(ctx context.Context, rigFile, song string) error {
+	if err := w.check(rigFile, song); err != nil {
+		return err
+	}
+	p, err := buildPlan(rigFile, w.overrides)
+	if err != nil {
+		return err
+	}
+	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(p, from) })
+	if err := errors.Join(work.wait(ctx, w.stderr), work.errs[0]); err != nil {
+		return err
+	}
+	return w.emit(ctx, work.results[0], song, rigFile)
+}
+
+func (w *write) deal(p *plan.Plan, from source) (*deal.Deal, error) {
+	song, err := w.load(from, w.track)
+	if err != nil {
+		return nil, err
+	}
+	return deal.New(p, song, deal.Options{BendRange: w.bendRange, With: w.overrides.Flags()})
+}
+
+// split is how many files there are to be.
+func (w *write) split() deal.Split {
+	switch {
+	case w.stems:
+		return deal.ByBank
+	case w.byPort:
+		return deal.ByPort
+	}
+	return deal.Whole
+}
+
+// emit writes the files and prints what they are.
+func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) error {
+	files := d.Files(w.split())
+	var (
+		all   []written
+		names []string
+		sizes []int
+	)
+	for i := range files {
+		data, err := files[i].Score.Bytes()
+		if err != nil {
+			return err
+		}
+		name := w.name(files[i].Suffix)
+		if err := w.spare(name, []string{rigFile, song}); err != nil {
+			return err
+		}
+		all, names, sizes = append(all, written{name, data}), append(names, name), append(sizes, len(data))
+	}
+	report := report.NewWritten(d, song, files, names, sizes)
+	out := &output{json: w.json}
+	printed, err := w.render(out, report, func(to io.Writer, o text.Options) error { return text.Written(to, report, o) })
+	if err := errors.Join(err, ctx.Err()); err != nil {
+		return err
+	}
+	if err := replaceAll(all); err != nil {
+		return err
+	}
+	return w.print(printed)
+}
+
+// name is that of one of several files: dealt-A.mid.
+func (w *write) name(suffix string) string {
+	if suffix == "" {
+		return w.file
+	}
+	ending := filepath.Ext(w.file)
+	return strings.TrimSuffix(w.file, ending) + "-" + suffix + ending
+}

@@ -1,0 +1,97 @@
+package deal
+
+import (
+	"choirloft/alloc/study"
+	"choirloft/alloc/timing"
+	"choirloft/midi"
+	"choirloft/routing/plan"
+)
+
+// Options say how a song is dealt.
+type Options struct {
+	// BendRange is the bend range in semitones, 1–127; 0 for the smallest that
+	// covers every bend.
+	BendRange int
+	// With is what the plan was changed by, as it is typed; it is told in the
+	// file.
+	With []string
+}
+
+// Deal is a song that has been dealt to voices.
+type Deal struct {
+	Plan  *plan.Plan
+	Song  *midi.Song
+	Tempo midi.TempoMap // of what is written
+	Meter midi.MeterMap
+	// Factor is the number of parts that each tick of the song was cut into; 1
+	// where the division is kept. Coarse: even so a tick is longer than a gap.
+	Factor int
+	Coarse bool
+	// BendRange is in semitones.
+	BendRange int
+	Passes    []Pass // at least one
+	Macros    []Macro
+
+	options Options
+}
+
+// Pass is what is played at once: all of the song, or of several recordings
+// one.
+type Pass struct {
+	Replay *study.Replay // what became of its notes
+	Lanes  []Lane        // of the voices in service, in ascending order
+	// Silent counts the notes that have a voice, but no gate: they are struck
+	// again, or cut, before a gap is over. Short counts the gates below the
+	// minimum.
+	Silent, Short int
+}
+
+// New deals a song. The error is an *[Error] where the plan or the options do
+// not allow it.
+func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
+	return deal(p, song, []study.Performance{p.Performance(song)}, o)
+}
+
+// deal deals what is to be played at once, one pass after the other.
+func deal(p *plan.Plan, song *midi.Song, passes []study.Performance, o Options) (*Deal, error) {
+	d := &Deal{Plan: p, Song: song, options: o}
+	homes, err := homesOf(p)
+	if err != nil {
+		return nil, err
+	}
+	played := make([][][]timing.Edge, len(passes))
+	for i := range passes {
+		replay, edges, err := study.Export(p.Rules, passes[i])
+		if err != nil {
+			return nil, err
+		}
+		played[i] = edges
+		d.Passes = append(d.Passes, Pass{Replay: replay})
+	}
+	d.cutTicks(played)
+	for i := range d.Passes {
+		d.lanes(&d.Passes[i], homes, played[i])
+	}
+	d.Macros = d.macros()
+	return d, d.chooseRange()
+}
+
+// Error says why something cannot be dealt.
+type Error struct{ Message, Hint string }
+
+// Error returns the message, without the hint.
+func (e *Error) Error() string { return e.Message }
+
+// End is the tick at which what is written ends: that of the song, or the last
+// note's end.
+func (d *Deal) End() midi.Tick {
+	end := d.Song.End * midi.Tick(d.Factor)
+	for i := range d.Passes {
+		for _, l := range d.Passes[i].Lanes {
+			if n := len(l.Notes); n > 0 {
+				end = max(end, l.Notes[n-1].Off)
+			}
+		}
+	}
+	return end
+}

@@ -1,0 +1,58 @@
+package deal
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+
+	"choirloft/midi"
+	"choirloft/routing/plan"
+)
+
+// text says in the file what it was dealt for.
+func (d *Deal) text() string {
+	said := mark + d.Plan.Rig.Fingerprint() + " (" + d.Plan.Rig.Name + ")"
+	if len(d.options.With) > 0 {
+		said += " with " + strings.Join(d.options.With, " ")
+	}
+	return said
+}
+
+// mark stands before the fingerprint in a dealt file.
+const mark = "choirloft: dealt for rig "
+
+var marked = regexp.MustCompile(`^` + mark + `([0-9A-Z]{8})\b`)
+
+// Fingerprint returns the fingerprint of the rig that a song was dealt for; ok
+// is false for a song that was not dealt.
+func Fingerprint(song *midi.Song) (fingerprint string, ok bool) {
+	for i := range song.Tracks {
+		if m := marked.FindStringSubmatch(song.Tracks[i].Text); m != nil {
+			return m[1], true
+		}
+	}
+	return "", false
+}
+
+// Read returns the plan with which a file that was dealt by a plan is played:
+// each voice is a part of its own and takes its channel, and gates are as long
+// as the file has them. The error is an *[Error] where the song was not dealt,
+// or for another rig.
+func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, error) {
+	found, ok := Fingerprint(song)
+	switch mine := p.Rig.Fingerprint(); {
+	case !ok:
+		return nil, &Error{"this song was not dealt by choirloft write: no track says for which rig", "leave --dealt out"}
+	case found != mine:
+		return nil, &Error{fmt.Sprintf("dealt for the rig %s, and this rig is %s", found, mine),
+			"deal the song again, or take the rig file that it was dealt for"}
+	}
+	homes, err := homesOf(p)
+	if err != nil {
+		return nil, err
+	}
+	return p.ByVoice(func(voice int) (midi.Port, midi.Channel, bool) {
+		h := homes[voice]
+		return h.Port, h.Channel, h.Interface >= 0
+	}), nil
+}

@@ -1,0 +1,87 @@
+package deal
+
+import (
+	"fmt"
+	"strings"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/plan"
+)
+
+// Home is where messages for a voice, or a macro, go.
+type Home struct {
+	Interface int       // index into Rig.Interfaces
+	Port      midi.Port // in the file, where the ports of all interfaces are counted through
+	Channel   midi.Channel
+	Device    string // interface and port, as the file names it
+}
+
+// mostPorts is how many ports a file can tell apart.
+const mostPorts = 128
+
+// homeOf returns where a lane's messages go; ok is false where it has no
+// address of MIDI.
+func homeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
+	if !o.Fits() || !o.Addressed {
+		return Home{}, false
+	}
+	port := int(o.Port)
+	for i := range o.Interface {
+		port += rig.Interfaces[i].Ports
+	}
+	if port >= mostPorts {
+		return Home{}, false
+	}
+	device := rig.Interfaces[o.Interface].Name + " " + o.Port.String()
+	return Home{o.Interface, midi.Port(port), o.Channel, device}, true
+}
+
+// homesOf returns the homes of the voices in service, by index; of others the
+// interface is −1.
+func homesOf(p *plan.Plan) ([]Home, error) {
+	if len(p.Rig.Interfaces) == 0 {
+		return nil, &Error{"the rig has no interface, so no voice has a port and a channel", "name the interface under interfaces, such as {main: {profile: cv16-gate16}}"}
+	}
+	homes := make([]Home, len(p.Rig.Voices))
+	var lost []string
+	taken := map[[2]int]int{}
+	for i := range homes {
+		homes[i].Interface = -1
+		if !p.Rules.Config.Voices[i].State.InService() {
+			continue
+		}
+		pitch := p.Map.Voices[i].Lane("pitch")
+		h, ok := Home{}, false
+		if pitch != nil {
+			h, ok = homeOf(p.Rig, &pitch.Outlet)
+		}
+		if !ok {
+			lost = append(lost, p.Rig.Voices[i].Name)
+			continue
+		}
+		at := [2]int{int(h.Port), int(h.Channel)}
+		if other, twice := taken[at]; twice {
+			return nil, &Error{fmt.Sprintf("voices %s and %s hang on one jack, so they cannot be dealt to apart", p.Rig.Voices[other].Name, p.Rig.Voices[i].Name),
+				"take one of them out of service, or give it a jack of its own"}
+		}
+		taken[at] = i
+		homes[i] = h
+	}
+	if len(lost) > 0 {
+		return nil, &Error{nameless(lost), "choirloft map says which jack and channel each voice has"}
+	}
+	return homes, nil
+}
+
+func nameless(voices []string) string {
+	const most = 8
+	if n := len(voices); n > most {
+		return fmt.Sprintf("%s and %d more voices have no MIDI channel", strings.Join(voices[:most], ", "), n-most)
+	}
+	if len(voices) == 1 {
+		return "voice " + voices[0] + " has no MIDI channel"
+	}
+	return "voices " + strings.Join(voices, ", ") + " have no MIDI channel"
+}

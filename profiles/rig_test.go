@@ -200,7 +200,7 @@ func TestNotYetUsed(t *testing.T) {
 	for _, n := range NotYetUsed(mustLoad(t, rigs+"/full.yaml")) {
 		whats = append(whats, n.What)
 	}
-	require.Equal(t, []string{"sequencers", "levels", "set-ups"}, whats)
+	require.Equal(t, []string{"sequencers", "set-ups"}, whats)
 
 	rig := mustRead(t, `rig: R
 banks: {A: {voices: 4, lanes: [cutoff], out: [1], spare: [2], use_spare: true, row: 1}, B: {voices: 2, row: 2, hp: 10}}

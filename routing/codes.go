@@ -43,6 +43,11 @@ const (
 	RowTooWide       Code = "row-too-wide"
 	LinkLate         Code = "link-late"
 
+	OutOfReach      Code = "out-of-reach"
+	ZeroKeyOff      Code = "zero-key-off"
+	WindowTooNarrow Code = "window-too-narrow"
+	MayClip         Code = "may-clip"
+
 	UnisonImpossible Code = "unison-impossible"
 	UnisonRemainder  Code = "unison-remainder"
 	UnisonThinned    Code = "unison-thinned"
@@ -135,6 +140,15 @@ func Codes() []CodeInfo {
 			"put one of them into another row, or correct its hp"},
 		{LinkLate, Warning, "a 5-pin link is so busy in a song that a note is late by more than 10 ms",
 			"feed the interface by USB if it can, spread the voices over more ports, or write less that moves at once: bends before all"},
+
+		{OutOfReach, Warning, "notes of a part lie outside of the window of its voices, bend and detune included",
+			"transpose the part by the octaves that are named, or give it voices with another zero key"},
+		{ZeroKeyOff, Warning, "a song leaves the window of an interface, and fits it with another zero key",
+			"take the zero_key that is named, and tune the voices to it"},
+		{WindowTooNarrow, Warning, "a song plays more keys than the window of an interface reaches",
+			"give the part that is named voices with a zero key of its own, or take a wider window"},
+		{MayClip, Warning, "voices that sound together reach the clip of a mixer: at four sigma, or at their peaks where they are in step",
+			"take the gain that is named: one never clips, the other only past four sigma"},
 
 		{UnisonImpossible, Error, "a part's unison cannot be played: its law gives no detunes, or it has fewer voices than one stack",
 			"take fewer voices on a note, more banks, or the law that is named"},

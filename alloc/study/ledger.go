@@ -19,7 +19,7 @@ func (l *ledger) open(r Rules, ref *Reference) {
 	l.rules, l.ref = r, ref
 	l.outcomes = slices.Grow(l.outcomes[:0], len(ref.Notes))[:len(ref.Notes)]
 	for i := range l.outcomes {
-		l.outcomes[i] = Outcome{Voice: alloc.NoVoice, By: alloc.NoNote}
+		l.outcomes[i] = Outcome{Voice: alloc.NoVoice, By: alloc.NoNote, Low: math.Inf(1), High: math.Inf(-1)}
 	}
 }
 
@@ -29,12 +29,21 @@ func (l *ledger) write(d *alloc.Decision) {
 	switch d.Kind {
 	case alloc.Take, alloc.Reattack, alloc.Slide:
 		l.begin(d, o)
+		o.ask(d)
+	case alloc.Bend:
+		o.ask(d)
 	case alloc.Drop:
 		l.drop(d, o)
 	}
 	if math.Abs(d.Missed) > math.Abs(o.Missed) {
 		o.Missed = d.Missed
 	}
+}
+
+// ask counts the pitch that a decision asks for.
+func (o *Outcome) ask(d *alloc.Decision) {
+	wanted := d.Pitch - d.Missed/100
+	o.Low, o.High = min(o.Low, wanted), max(o.High, wanted)
 }
 
 // begin lets a note have a voice, or go on with it under another key.
@@ -52,10 +61,12 @@ func (l *ledger) begin(d *alloc.Decision, o *Outcome) {
 func (l *ledger) drop(d *alloc.Decision, o *Outcome) {
 	n := &l.ref.Notes[d.Note]
 	if n.End == n.Start {
+		o.Low, o.High = float64(n.Sounding), float64(n.Sounding)
 		return // struck again at the same instant: there was nothing to lose
 	}
 	*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
-		LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer}
+		LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer,
+		Low: float64(n.Sounding), High: float64(n.Sounding)}
 }
 
 // cut says how the note ended that lost its voice, or its tail; or that it goes

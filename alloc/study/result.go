@@ -85,6 +85,9 @@ type Outcome struct {
 	Voices  int           // that it began with; 0 if dropped
 	Fewest  int           // that it had at any time while it sounded
 	Missed  float64       // cents by which its pitch was clamped, at worst
+	// Low and High are the lowest and the highest pitch that it asked for, on the
+	// scale of MIDI keys, bend and detune included; of a dropped note its key.
+	Low, High float64
 }
 
 // VoiceUse sums up what one voice did.

@@ -20,15 +20,12 @@ func (p *Plan) find() []routing.Finding {
 	}
 	found = append(found, p.unused()...)
 	found = append(found, p.Rack.Findings...)
+	found = append(found, p.Levels.Find(p.Rig)...)
 	if len(p.Rig.Interfaces) == 0 {
 		found = append(found, routing.New(routing.NoInterface, "interfaces",
 			"no interface, so every pitch counts as reachable"))
 	}
-	for i := range found {
-		if found[i].Pos.IsZero() {
-			found[i].Pos, _ = p.Rig.Given(found[i].Where)
-		}
-	}
+	p.place(found)
 	routing.Sort(found)
 	return found
 }

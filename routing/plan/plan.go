@@ -12,6 +12,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/levels"
 	"choirloft/routing/rack"
 )
 
@@ -22,6 +23,8 @@ type Plan struct {
 	Unchanged *profiles.Rig
 	Map       *routing.Map // which jack and channel drives which voice
 	Rack      *rack.Sheet  // what stands where and draws what; nil in a draft
+	// Levels is the way of the sound with all voices in service; nil in a draft.
+	Levels *levels.Ladder
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
@@ -35,7 +38,7 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.Rack = rack.New(p.Rig)
+	p.Rack, p.Levels = rack.New(p.Rig), p.ladder(p.inService())
 	p.Findings = p.find()
 	return p, nil
 }

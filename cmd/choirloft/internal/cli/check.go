@@ -1,8 +1,10 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
+	"runtime"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +19,7 @@ func (a *app) checkCommand() *cobra.Command {
 		out     output
 		explain string
 		codes   bool
+		songs   []string
 	)
 	cmd := &cobra.Command{
 		Use:   "check RIG",
@@ -25,12 +28,19 @@ func (a *app) checkCommand() *cobra.Command {
 with line and column, or else what there is to say about the rig as a whole.
 Each finding has a code in brackets, which --explain explains.
 
+--song adds what depends on notes: pitches outside of a window, bar by bar, with
+the octave or the zero key that fits, and levels with as many voices as sound at
+once. Several songs may follow it, and folders.
+
 Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
-		Example: "  choirloft check testdata/kiln-yard.yaml\n  choirloft check testdata/kiln-yard.yaml --json\n" +
+		Example: "  choirloft check testdata/kiln-yard.yaml\n  choirloft check testdata/kiln-yard.yaml --song testdata/slow-kiln.mid\n" +
 			"  choirloft check --explain may-swap",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if explain != "" || codes {
 				return count(0, 0, "no rig file beside --explain and --codes")(cmd, args)
+			}
+			if len(songs) > 0 {
+				return count(1, -1, "one rig file, and songs after --song")(cmd, args)
 			}
 			return count(1, 1, "one rig file")(cmd, args)
 		},
@@ -42,19 +52,12 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 			if explain != "" || codes {
 				return a.explain(cmd, &out, explain)
 			}
-			p, err := buildPlan(args[0], plan.Overrides{})
-			if err != nil {
-				return err
-			}
-			c := report.NewCheck(p)
-			if err := a.emit(cmd.Context(), &out, c, func(w io.Writer, o text.Options) error { return text.Check(w, c, o) }); err != nil {
-				return err
-			}
-			return found(p)
+			return a.check(cmd.Context(), &out, args[0], append(songs, args[1:]...))
 		},
 	}
 	out.flags(cmd)
 	cmd.Flags().StringVar(&explain, "explain", "", "say what the `CODE` of a finding means, and the way out")
+	cmd.Flags().StringArrayVar(&songs, "song", nil, "add what depends on the notes of this `SONG`")
 	cmd.Flags().BoolVar(&codes, "codes", false, "list all codes of findings")
 	var names []string
 	for _, c := range routing.Codes() {
@@ -62,6 +65,50 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 	}
 	complete(cmd, "explain", names)
 	return cmd
+}
+
+// check says what is wrong with a rig, and what songs add to that.
+func (a *app) check(ctx context.Context, out *output, rig string, names []string) error {
+	p, err := buildPlan(rig, plan.Overrides{})
+	if err != nil {
+		return err
+	}
+	songs, err := collect(names)
+	if err != nil {
+		return err
+	}
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (report.CheckSong, error) { return a.hear(p, from) })
+	if err := w.wait(ctx, a.stderr); err != nil {
+		return err
+	}
+	heard, failed, err := sorted(a, w)
+	if err != nil {
+		return err
+	}
+	c := report.NewCheck(p, heard, failed)
+	if err := a.emit(ctx, out, c, func(w io.Writer, o text.Options) error { return text.Check(w, c, o) }); err != nil {
+		return err
+	}
+	if len(failed) > 0 {
+		return statusError(exitUsage)
+	}
+	if c.Errors() {
+		return statusError(exitFound)
+	}
+	return nil
+}
+
+// hear plays one song.
+func (a *app) hear(p *plan.Plan, from source) (report.CheckSong, error) {
+	song, err := a.load(from, 0)
+	if err != nil {
+		return report.CheckSong{}, err
+	}
+	h, err := p.Hear(song)
+	if err != nil {
+		return report.CheckSong{}, err
+	}
+	return report.NewCheckSong(p, from.path, song, h), nil
 }
 
 // explain prints what one code means, or all of them if it is empty.

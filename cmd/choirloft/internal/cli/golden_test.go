@@ -39,6 +39,8 @@ func TestGolden(t *testing.T) {
 		"size-several.txt":    {"size", demoRig, demoSong, demoSong},
 		"check-demo.txt":      {"check", demoRig},
 		"check-demo.json":     {"check", demoRig, "--json"},
+		"check-song.txt":      {"check", demoRig, "--song", demoSong},
+		"check-song.json":     {"check", demoRig, "--song", demoSong, "--json"},
 		"map-demo.txt":        {"map", demoRig},
 		"map-demo.json":       {"map", demoRig, "--json"},
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},

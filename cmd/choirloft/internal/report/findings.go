@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"choirloft/profiles"
@@ -9,13 +10,28 @@ import (
 	"choirloft/routing/plan"
 )
 
-// NewCheck returns what there is to say about a plan.
-func NewCheck(p *plan.Plan) *Check {
+// NewCheck returns what there is to say about a plan, and what songs add.
+func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
-		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack)}
+		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack),
+		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed}
+	_, c.leveled = p.Rig.Given("levels")
+	if c.Songs == nil {
+		c.Songs = []CheckSong{}
+	}
+	if c.Failed == nil {
+		c.Failed = []Failure{}
+	}
 	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", label(p.Rig), counts(p.Findings),
 		voiceCount(p.Rig), Count(len(p.Rig.Banks), "bank"), Count(len(p.Rig.Parts), "part"))
 	return c
+}
+
+// Errors tells whether the plan, or what a song adds, has errors.
+func (c *Check) Errors() bool {
+	isError := func(f Finding) bool { return f.Severity == routing.Error.String() }
+	return slices.ContainsFunc(c.Findings, isError) ||
+		slices.ContainsFunc(c.Songs, func(s CheckSong) bool { return slices.ContainsFunc(s.Findings, isError) })
 }
 
 // counts says how many findings of each severity there are.

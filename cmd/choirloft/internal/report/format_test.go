@@ -63,21 +63,3 @@ func TestWhatJSONCannotSayIsNil(t *testing.T) {
 	require.Nil(t, level(-313.1))
 	require.Equal(t, -200.0, *level(-200))
 }
-
-func TestOctavesToFit(t *testing.T) {
-	for _, c := range []struct {
-		low, high int
-		want      any // nil if none fits
-	}{
-		// A window of keys 36–96, that of 0–5 V (TRADE §11).
-		{36, 96, 0}, {35, 95, nil}, {35, 84, 1}, {24, 40, 1}, {23, 40, 2}, {37, 97, nil}, {48, 97, -1}, {109, 110, -2},
-	} {
-		got := octavesToFit(c.low, c.high, 36, 96)
-		if c.want == nil {
-			require.Nil(t, got, "%d-%d", c.low, c.high)
-			continue
-		}
-		require.NotNil(t, got, "%d-%d", c.low, c.high)
-		require.Equal(t, c.want, *got, "%d-%d", c.low, c.high)
-	}
-}

@@ -8,6 +8,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
+	"choirloft/routing/reach"
 )
 
 // NewReplay returns the report of one song.
@@ -18,7 +19,7 @@ func NewReplay(p *plan.Plan, r *Result) *Replay {
 // NewResult returns what a replay says about the song that was read from
 // file.
 func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Result {
-	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r,
+	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Reach(song, r),
 		seconds: seconds(r.Reference.End), names: map[int]string{}}
 	out := &Result{
 		Song:   newSong(song, file, r.Rig.Tally.Notes, seconds(r.Reference.End)),
@@ -43,6 +44,7 @@ type builder struct {
 	cfg     *alloc.Config
 	song    *midi.Song
 	replay  *study.Replay
+	reach   []reach.Range // by part
 	seconds float64
 	names   map[int]string // of keys
 }
@@ -148,7 +150,7 @@ func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
 		Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
 		ClassOrder: !c.MixClasses, Mode: from.Mode.String(), Reattack: from.Reattack.String(), Reserve: c.Reserve, Priority: c.Priority,
 		Unison: PartUnison{max(1, c.Unison.Voices), from.Unison.Short.String()},
-		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: b.rangeOf(i),
+		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(&b.reach[i], int(b.rig.MiddleC)),
 	}
 	if c.TailsUnknown {
 		out.Tails = "unknown"

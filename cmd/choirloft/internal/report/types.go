@@ -150,10 +150,22 @@ type Range struct {
 	HighKey       int  `json:"high_key"`
 	WindowLowKey  *int `json:"window_low_key"` // nil where nothing is limited
 	WindowHighKey *int `json:"window_high_key"`
-	// OctavesToFit is the smallest shift that fits all keys; nil if none does.
-	OctavesToFit *int    `json:"octaves_to_fit"`
-	MissedCents  float64 `json:"missed_cents"` // at worst, bend included
+	// OctavesToFit is the smallest shift that fits all pitches, bend and detune
+	// included, and ZeroKeyShift the smallest move of the zero key; nil if none
+	// does.
+	OctavesToFit *int       `json:"octaves_to_fit"`
+	ZeroKeyShift *int       `json:"zero_key_shift_semitones"`
+	MissedCents  float64    `json:"missed_cents"` // at worst, bend included
+	Missed       int        `json:"missed"`       // notes
+	Bars         []RangeBar `json:"bars"`         // where
 	middleC      int
+}
+
+// RangeBar is what missed its pitch in one bar.
+type RangeBar struct {
+	Bar        int     `json:"bar"`
+	Notes      int     `json:"notes"`
+	WorstCents float64 `json:"worst_cents"`
 }
 
 // Loss is one damaged note, or one tail that was cut audibly.
@@ -240,4 +252,9 @@ type Check struct {
 	Findings    []Finding `json:"findings"`
 	Supplies    []Supply  `json:"supplies"`
 	Rows        []Row     `json:"rows"` // of the rack, the top one first
+	// Levels is the way of the sound with all voices in service.
+	Levels  *Levels     `json:"levels"`
+	Songs   []CheckSong `json:"songs"`  // what each song adds
+	Failed  []Failure   `json:"failed"` // songs that could not be read
+	leveled bool        // the rig says something of levels
 }

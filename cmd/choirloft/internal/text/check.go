@@ -11,6 +11,19 @@ func Check(w io.Writer, c *report.Check, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary+".", checkTone(c.Findings))
 	p.findings(c.Findings)
+	for i := range c.Songs {
+		s := &c.Songs[i]
+		p.gap()
+		p.answer(s.Summary+".", checkTone(s.Findings))
+		p.findings(s.Findings)
+		p.gap()
+		p.lines(fixed(s.Levels.Table())...)
+		p.hanging(s.Levels.Cautions()...)
+	}
+	if t := c.LevelTable(); len(t.Groups) > 0 {
+		p.section(t)
+		p.hanging(c.Levels.Cautions()...)
+	}
 	p.section(c.SupplyTable())
 	p.section(c.RowTable())
 	if cautions := c.PowerCautions(); len(cautions) > 0 {

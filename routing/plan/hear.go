@@ -1,0 +1,101 @@
+package plan
+
+import (
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/levels"
+	"choirloft/routing/reach"
+)
+
+// Hearing is what a song adds to what there is to say about a plan.
+type Hearing struct {
+	Replay     *study.Replay
+	Parts      []reach.Range // by part
+	Interfaces []reach.Range // by interface
+	Levels     *levels.Ladder
+	Findings   []routing.Finding // that rest on the song, sorted
+}
+
+// Hear plays a song and says what depends on its notes.
+func (p *Plan) Hear(song *midi.Song) (*Hearing, error) {
+	performance := p.Performance(song)
+	played, err := study.Play(p.Rules, performance)
+	if err != nil {
+		return nil, err
+	}
+	spans, err := study.Lanes(p.Rules, performance, played.Reference)
+	if err != nil {
+		return nil, err
+	}
+	h := &Hearing{Replay: played, Parts: p.Reach(song, played), Levels: p.ladder(p.counts(spans))}
+	interfaces, on := reach.Interfaces(p.Map, &p.Rules.Config, played, &song.Meter)
+	h.Interfaces = interfaces
+	h.Findings = reach.Finder{Rig: p.Rig, Cfg: &p.Rules.Config}.Find(h.Parts, interfaces, on)
+	h.Findings = append(h.Findings, h.Levels.Find(p.Rig)...)
+	p.place(h.Findings)
+	routing.Sort(h.Findings)
+	return h, nil
+}
+
+// Reach returns for each part what a song that was played asked of its window.
+func (p *Plan) Reach(song *midi.Song, played *study.Replay) []reach.Range {
+	return reach.Parts(&p.Rules.Config, played, &song.Meter)
+}
+
+// place looks up where the rig says what findings are about.
+func (p *Plan) place(found []routing.Finding) {
+	for i := range found {
+		if found[i].Pos.IsZero() {
+			found[i].Pos, _ = p.Rig.Given(found[i].Where)
+		}
+	}
+}
+
+// counts is how many voices sound at once in a song, in each bank and in all:
+// tails as long as they are audible.
+func (p *Plan) counts(spans []study.Span) levels.Counts {
+	c := levels.Counts{Banks: make([]int, len(p.Rig.Banks)), Counted: true}
+	byBank := make([][]study.Interval, len(p.Rig.Banks))
+	var all []study.Interval
+	for _, s := range spans {
+		i := study.Interval{Start: s.Start, End: s.End}
+		bank := p.Rules.Config.Voices[s.Voice].Bank
+		byBank[bank], all = append(byBank[bank], i), append(all, i)
+	}
+	for bank, intervals := range byBank {
+		c.Banks[bank] = study.Peak(intervals)
+	}
+	c.All = study.Peak(all)
+	return c
+}
+
+// inService is how many voices could sound at once.
+func (p *Plan) inService() levels.Counts {
+	c := levels.Counts{Banks: make([]int, len(p.Rig.Banks))}
+	for _, v := range p.Rules.Config.Voices {
+		if v.State.InService() {
+			c.Banks[v.Bank]++
+			c.All++
+		}
+	}
+	return c
+}
+
+// ladder is that of the rig with so many voices. The voices of a bank are in
+// step where a part plays a unison without detune on it.
+func (p *Plan) ladder(c levels.Counts) *levels.Ladder {
+	together := make([]bool, len(p.Rig.Banks))
+	for _, part := range p.Rig.Parts {
+		for _, bank := range part.Banks {
+			together[bank] = together[bank] || inStep(&part)
+		}
+	}
+	return levels.New(p.Rig.Levels, c, together)
+}
+
+// inStep tells whether the voices of a note have one pitch.
+func inStep(part *profiles.Part) bool {
+	return part.Unison.Voices > 1 && part.Unison.Spread == 0
+}

@@ -1,0 +1,114 @@
+package plan
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+const shelf = "../../testdata/"
+
+// loaded is the plan of a rig in testdata.
+func loaded(t *testing.T, path string) *Plan {
+	t.Helper()
+	rig, err := profiles.Load(shelf + path)
+	require.NoError(t, err)
+	p, err := Build(rig, Overrides{})
+	require.NoError(t, err)
+	return p
+}
+
+// heard is what the demo song adds to it.
+func heard(t *testing.T, p *Plan) *Hearing {
+	t.Helper()
+	data, err := os.ReadFile(shelf + "slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	h, err := p.Hear(song)
+	require.NoError(t, err)
+	return h
+}
+
+func codesOf(found []routing.Finding) (codes []routing.Code) {
+	for _, f := range found {
+		codes = append(codes, f.Code)
+	}
+	return codes
+}
+
+// SCENARIOS, the demo: keys 29–95 are 67 and do not fit the 61 of a 0–5 V
+// window, so the bass needs its own zero key.
+func TestTheDemoSongDoesNotFitTheDemoRack(t *testing.T) {
+	p := loaded(t, "kiln-yard.yaml")
+	require.Empty(t, p.Findings)
+	h := heard(t, p)
+	require.Equal(t, []routing.Code{routing.WindowTooNarrow, routing.OutOfReach}, codesOf(h.Findings))
+	require.InDelta(t, 67, *h.Findings[0].Value, 0)
+	require.Contains(t, h.Findings[0].Text, "67 keys")
+	require.Contains(t, h.Findings[0].Text, "61 keys")
+	require.True(t, strings.HasPrefix(h.Findings[0].Hint, "bass needs zero_key 29 (F1) or, whole octaves off, 24 (C1)"))
+	require.Equal(t, "parts.bass", h.Findings[1].Where)
+	// the roots − 12 that are below 36: 33, 29, 31, twice a bar, in three of four bars
+	require.InDelta(t, 24, *h.Findings[1].Value, 0)
+	require.NotZero(t, h.Findings[0].Pos.Line)
+}
+
+// And with it nothing is wrong.
+func TestAnOwnZeroKeyMendsIt(t *testing.T) {
+	p := loaded(t, "rigs/own-zero-key.yaml")
+	require.Empty(t, p.Findings)
+	require.Empty(t, heard(t, p).Findings)
+}
+
+// CHECKS: a 12-bit step of 10 V is 2.929688 cents; the law's 0-1-4-6 gives
+// neighbours 2, 6 and 4 cents apart at 12 (TRADE §12), below two steps.
+func TestDetuneFinerThanTheSteps(t *testing.T) {
+	p := loaded(t, "rigs/coarse.yaml")
+	require.Contains(t, codesOf(p.Findings), routing.DetuneTooFine)
+	text, err := os.ReadFile(shelf + "rigs/coarse.yaml")
+	require.NoError(t, err)
+	swapped := strings.Replace(string(text), "profile: profiles/coarse-cv32.yaml", "profile: cv32-gate32", 1)
+	require.Empty(t, codesOf(build(t, swapped, Overrides{}).Findings))
+}
+
+// CHECKS: calibrated at 1, then 4: −34.61538 cents per octave.
+func TestFourOnOneJack(t *testing.T) {
+	p := loaded(t, "rigs/one-jack.yaml")
+	require.Equal(t, []routing.Code{routing.PitchBent}, codesOf(p.Findings))
+	require.InDelta(t, -34.61538, *p.Findings[0].Value, 1e-5)
+	require.False(t, p.Findings[0].Assumed)
+}
+
+func TestOneSupplyForAll(t *testing.T) {
+	require.Equal(t, []routing.Code{routing.SupplyTight}, codesOf(loaded(t, "rigs/one-supply.yaml").Findings))
+}
+
+// How many sound at once comes from the song: the demo's bass is one voice, with
+// a tail two (its audible peak), on a bank of three in service.
+func TestLevelsCountTheSong(t *testing.T) {
+	p := loaded(t, "rigs/own-zero-key.yaml")
+	require.Equal(t, []int{4, 4, 4, 4, 3}, p.Levels.Counts.Banks)
+	require.Equal(t, 19, p.Levels.All)
+	require.False(t, p.Levels.Counted)
+	h := heard(t, p)
+	require.True(t, h.Levels.Counted)
+	require.Equal(t, 2, h.Levels.Counts.Banks[4])
+	require.LessOrEqual(t, h.Levels.All, 18)
+	require.Equal(t, h.Levels.All, h.Levels.Main.Voices)
+}
+
+// A unison without detune is in step, and only its banks are.
+func TestUnisonWithoutDetuneIsInStep(t *testing.T) {
+	const rig = "rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}, B: {voices: 4}}\nparts: {p: {banks: [A], unison: {voices: 2, spread: %}}, q: {banks: [B]}}\n"
+	p := build(t, strings.Replace(rig, "%", "0 cents", 1), Overrides{})
+	require.Equal(t, []bool{true, false, true}, []bool{p.Levels.Banks[0].Coherent, p.Levels.Banks[1].Coherent, p.Levels.Main.Coherent})
+	p = build(t, strings.Replace(rig, "%", "10 cents", 1), Overrides{})
+	require.False(t, p.Levels.Main.Coherent)
+}

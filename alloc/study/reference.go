@@ -30,7 +30,7 @@ type Rules struct {
 // part plays on, from the level that the note's envelope has reached when its
 // gate closes.
 func NewReference(r Rules, p Performance) *Reference {
-	b := &builder{Reference: &Reference{End: p.End}, rules: r, envelopes: slowest(r.Config)}
+	b := &builder{Reference: &Reference{End: p.End, ears: &ears{}}, rules: r, envelopes: slowest(r.Config)}
 	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
 	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
 	b.Ends = make([]time.Duration, len(b.Notes))

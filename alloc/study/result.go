@@ -20,6 +20,8 @@ type Reference struct {
 	Unmapped int           // note-ons that no part takes
 	// PartOrphans counts the orphans that fall to each part.
 	PartOrphans []int
+
+	ears *ears
 }
 
 // Note is one note of a reference run.

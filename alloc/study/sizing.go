@@ -39,9 +39,13 @@ type Sizing struct {
 	// Held, Pedal and Audible say for how long each number of voices is wanted.
 	Held, Pedal, Audible Depths
 	Bounds               Curve // by voices, from 0; one voice a note
-	Rulesets             []Ruleset
-	Points               []SizePoint // Points[i] is that of i+1 voices
+	// Plans tell the least weight that must be lost, of the same unit as the
+	// weight of the scores: see [PooledPlans].
+	Plans    *Plans
+	Rulesets []Ruleset
+	Points   []SizePoint // Points[i] is that of i+1 voices
 
+	weights        []Weight
 	gates, audible []Interval // by wanted voice
 }
 
@@ -70,7 +74,7 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 		return nil, fmt.Errorf("no voice is in service, so there is none to be like")
 	}
 	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
-	s := newSizing(r.Config, ref)
+	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
 	s.Points = points(min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices), len(o.Rulesets))
 	return s, s.play(ctx, r, p, o.Progress)
@@ -94,10 +98,11 @@ func unisonOf(cfg alloc.Config) int {
 	return n
 }
 
-func newSizing(cfg alloc.Config, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart))}
+func newSizing(r Rules, ref *Reference) *Sizing {
+	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart)), Plans: PooledPlans(r, ref),
+		weights: Weights(Pooled(r, unisonOf(r.Config)), ref)}
 	var held []Interval
-	held, s.gates, s.audible = ref.Wanted(cfg)
+	held, s.gates, s.audible = ref.Wanted(r.Config)
 	s.Held, s.Pedal, s.Audible = NewDepths(held), NewDepths(s.gates), NewDepths(s.audible)
 	s.Demand = Demand{s.Held.Peak(), s.Pedal.Peak(), s.Audible.Peak()}
 	return s
@@ -113,6 +118,7 @@ func (s *Sizing) play(ctx context.Context, r Rules, p Performance, progress func
 	for range min(runtime.GOMAXPROCS(0), all) {
 		g.Go(func() error {
 			h := NewRehearsal(p, s.Reference)
+			h.Weigh(s.weights)
 			for i := int(next.Add(1)) - 1; i < all; i = int(next.Add(1)) - 1 {
 				if err := ctx.Err(); err != nil {
 					return err

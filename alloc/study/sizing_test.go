@@ -63,15 +63,22 @@ func TestSizingIsWhatReplaysSay(t *testing.T) {
 		replay, err := Play(out, p)
 		require.NoError(t, err)
 		at := s.Points[n-1]
-		require.Equal(t, replay.Rig.Tally.Score, at.Own, "%d voices", n)
+		require.Equal(t, weighed(replay, s.weights), at.Own, "%d voices", n)
 		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n))
 		require.Equal(t, replay.Rig.Demand, s.Demand)
 		for i, set := range rules {
 			replay, err := Play(set.on(out), p)
 			require.NoError(t, err)
-			require.Equal(t, replay.Rig.Tally.Score, at.Scores[i], "%v on %d", set, n)
+			require.Equal(t, weighed(replay, s.weights), at.Scores[i], "%v on %d", set, n)
 		}
 	}
+}
+
+// weighed is the score of a replay with what its damaged notes weigh.
+func weighed(r *Replay, weights []Weight) Score {
+	s := r.Rig.Tally.Score
+	s.Weight = r.AudibleLoss(weights)
+	return s
 }
 
 // No rule beats a bound on any number of voices, and what looks ahead reaches
@@ -89,6 +96,7 @@ func TestSizingAgainstItsBounds(t *testing.T) {
 		for i, score := range at.Scores {
 			require.GreaterOrEqual(t, score.Damaged(), bound.FewestDamaged, "%v on %d", rules[i], at.Voices)
 			require.GreaterOrEqual(t, score.Lost, bound.Unavoidable, "%v on %d", rules[i], at.Voices)
+			require.GreaterOrEqual(t, score.Weight, s.Plans.Lost(at.Voices), "%v on %d", rules[i], at.Voices)
 		}
 		require.Equal(t, bound.FewestDamaged, at.Scores[len(rules)-2].Damaged())
 		require.Equal(t, bound.Unavoidable, at.Scores[len(rules)-1].Lost)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 	"time"
 )
 
@@ -17,14 +18,17 @@ type Weight int64
 // is taken; see [NewPlans].
 //
 // They are made as they are asked for: those of fewer voices on the way to
-// those of more. Several goroutines may not ask at once.
+// those of more. Several goroutines may ask at once.
 type Plans struct {
-	weights []Weight
-	network *network
-	peak    int
-	made    []planned // by voices, from 0
+	intervals []Interval
+	weights   []Weight
+	mutex     sync.Mutex // of what follows
+	network   *network   // nil until it is wanted
+	peak      int
+	made      []planned // by voices, from 0
 }
 
+// planned is one plan.
 type planned struct {
 	lost    Weight
 	damaged int
@@ -32,20 +36,70 @@ type planned struct {
 }
 
 // NewPlans returns the plans for some intervals, which may come in any order;
-// weights[i] is that of intervals[i]. Intervals without a length are always
-// kept. The weights must be 0 or more, and their sum below 2⁶². As long as the
-// sum times the number of intervals stays below 2⁶² too, equal weights are told
-// apart by how many intervals they damage.
+// weights[i] is that of intervals[i]. Neither may be changed from now on.
+// Intervals without a length are always kept. The weights must be 0 or more,
+// and their sum below 2⁶². As long as the sum times the number of intervals
+// stays below 2⁶² too, equal weights are told apart by how many intervals they
+// damage.
 //
 // To come to v voices takes time O(v·n·log n), and space O(n) and a bit for each
 // interval and number of voices.
 func NewPlans(intervals []Interval, weights []Weight) *Plans {
-	edges, columns := columnsOf(intervals)
-	scale, more := worthOf(edges, weights)
-	for i := range edges {
-		edges[i].worth = int64(weights[edges[i].interval])*scale + more
+	return &Plans{intervals: intervals, weights: weights}
+}
+
+// Peak returns the number of voices from which on everything is kept.
+func (p *Plans) Peak() int {
+	p.mutex.Lock()
+	defer p.mutex.Unlock()
+	p.equip()
+	return p.peak
+}
+
+// Lost returns the least weight that v voices must give up; 0 from the peak on.
+// v below 0 counts as 0.
+func (p *Plans) Lost(v int) Weight { return p.with(v).lost }
+
+// Damaged returns how many intervals the plan for v voices gives up.
+func (p *Plans) Damaged(v int) int { return p.with(v).damaged }
+
+// Keeps tells whether the plan for v voices keeps interval i whole.
+func (p *Plans) Keeps(v, i int) bool { return p.with(v).keeps(i) }
+
+// keeps tells whether interval i is kept.
+func (p planned) keeps(i int) bool {
+	return p.given == nil || p.given[i>>6]>>(i&63)&1 == 0
+}
+
+// with returns the plan for v voices.
+func (p *Plans) with(v int) planned {
+	v = max(0, v)
+	p.mutex.Lock()
+	defer p.mutex.Unlock()
+	p.equip()
+	if v >= p.peak {
+		return planned{}
 	}
-	return &Plans{weights: weights, network: newNetwork(edges, columns), peak: Peak(intervals)}
+	for len(p.made) <= v {
+		if len(p.made) > 0 {
+			p.network.send()
+		}
+		p.made = append(p.made, p.now())
+	}
+	return p.made[v]
+}
+
+// equip makes the network when it is wanted first.
+func (p *Plans) equip() {
+	if p.network != nil {
+		return
+	}
+	edges, columns := columnsOf(p.intervals)
+	scale, more := worthOf(edges, p.weights)
+	for i := range edges {
+		edges[i].worth = int64(p.weights[edges[i].interval])*scale + more
+	}
+	p.network, p.peak = newNetwork(edges, columns), Peak(p.intervals)
 }
 
 // worthOf returns by what a weight is multiplied, and what is added to it, so
@@ -61,18 +115,6 @@ func worthOf(edges []edge, weights []Weight) (scale, more int64) {
 	return 1, 0
 }
 
-// with returns the plan for v voices.
-func (p *Plans) with(v int) *planned {
-	v = max(0, v)
-	for len(p.made) <= v {
-		if len(p.made) > 0 {
-			p.network.send()
-		}
-		p.made = append(p.made, p.now())
-	}
-	return &p.made[v]
-}
-
 // now is the plan for the voices that have set out.
 func (p *Plans) now() planned {
 	plan := planned{given: make([]uint64, (len(p.weights)+63)/64)}
@@ -84,31 +126,6 @@ func (p *Plans) now() planned {
 		}
 	}
 	return plan
-}
-
-// Peak returns the number of voices from which on everything is kept.
-func (p *Plans) Peak() int { return p.peak }
-
-// Lost returns the least weight that v voices must give up; 0 from the peak on.
-// v below 0 counts as 0.
-func (p *Plans) Lost(v int) Weight {
-	if v >= p.peak {
-		return 0
-	}
-	return p.with(v).lost
-}
-
-// Damaged returns how many intervals the plan for v voices gives up.
-func (p *Plans) Damaged(v int) int {
-	if v >= p.peak {
-		return 0
-	}
-	return p.with(v).damaged
-}
-
-// Keeps tells whether the plan for v voices keeps interval i whole.
-func (p *Plans) Keeps(v, i int) bool {
-	return v >= p.peak || p.with(v).given[i>>6]>>(i&63)&1 == 0
 }
 
 // columnsOf sorts intervals that have a length into columns. A column ends

@@ -36,9 +36,12 @@ func (w Weight) Notes() float64 { return float64(w) / float64(FullWeight) }
 //
 // How long a note is does not matter: what is lost by time, least-lost says.
 // More velocity, level, outer time or priority never makes a note weigh less.
-// The rules' voices matter by their envelopes alone (see [NewReference]).
-func Weights(r Rules, ref *Reference) []Weight {
-	outer := outerTimes(r.Config, ref)
+// Voices matter by their envelopes alone (see [NewReference]). The weights are
+// made once for a reference, so they must only be read.
+func Weights(r Rules, ref *Reference) []Weight { return ref.ears.of(r.Config, ref).weights }
+
+func weightsOf(cfg alloc.Config, ref *Reference) []Weight {
+	outer := outerTimes(cfg, ref)
 	weights := make([]Weight, len(ref.Notes))
 	for i := range ref.Notes {
 		n := &ref.Notes[i]
@@ -47,7 +50,7 @@ func Weights(r Rules, ref *Reference) []Weight {
 		}
 		weight := float64(FullWeight) * float64(n.Velocity) / 127 * n.Peak *
 			(1 + float64(outer[i])/float64(n.End-n.Start))
-		weight = math.Ldexp(weight, 1-r.Config.Parts[n.Part].Priority)
+		weight = math.Ldexp(weight, 1-cfg.Parts[n.Part].Priority)
 		weights[i] = max(1, Weight(math.Round(weight)))
 	}
 	return weights

@@ -154,7 +154,7 @@ func TestAudibleBound(t *testing.T) {
 			for _, w := range c.want {
 				want += w
 			}
-			require.Equal(t, want, study.AudibleBound(r, ref, study.Weights(r, ref)))
+			require.Equal(t, want, study.AudibleBound(r, ref))
 			pooled := study.PooledPlans(r, ref)
 			require.Equal(t, study.Weight(3*78_740), pooled.Lost(2))
 			require.Equal(t, 5, pooled.Peak())
@@ -191,7 +191,7 @@ func TestCorporaAudibleBound(t *testing.T) {
 		h.Weigh(weights)
 		for _, voices := range pools {
 			rules := wall(voices)
-			bound := study.AudibleBound(rules, ref, weights)
+			bound := study.AudibleBound(rules, ref)
 			require.Equal(t, study.PooledPlans(rules, ref).Lost(voices), bound)
 			for _, rule := range allRules {
 				part := &rules.Config.Parts[0]

@@ -16,6 +16,15 @@ type Score struct {
 	loudest float64       // see Loudest
 }
 
+// ScoreOf sums up what became of some notes, weights aside.
+func ScoreOf(outcomes []Outcome) Score {
+	var s Score
+	for i := range outcomes {
+		s.add(&outcomes[i])
+	}
+	return s
+}
+
 // add counts one note.
 func (s *Score) add(o *Outcome) {
 	s.Notes++
@@ -111,3 +120,7 @@ func (h *Rehearsal) Score(r Rules) (Score, error) {
 	}
 	return s, nil
 }
+
+// Outcomes returns what became of every note in the last run, by alloc.NoteID,
+// but for Late. It holds until the next run.
+func (h *Rehearsal) Outcomes() []Outcome { return h.ledger.outcomes }

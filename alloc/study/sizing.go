@@ -64,6 +64,10 @@ type SizingOptions struct {
 	// Progress is told how many of all runs are over. It may be nil, and is
 	// called by several goroutines.
 	Progress func(done, all int)
+	// Watch is shown what became of every note in each run: on so many voices
+	// by a ruleset, or by the rules that the parts have where that is len(Rulesets).
+	// It may be nil, is called by several goroutines and must not keep outcomes.
+	Watch func(voices, ruleset int, ref *Reference, outcomes []Outcome)
 }
 
 // Size plays the song on every number of voices by every ruleset, as many runs
@@ -77,7 +81,7 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
 	s.Points = points(min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices), len(o.Rulesets))
-	return s, s.play(ctx, r, p, o.Progress)
+	return s, s.play(ctx, r, p, o)
 }
 
 // points makes room for the scores of 1 … last voices.
@@ -110,7 +114,7 @@ func newSizing(r Rules, ref *Reference) *Sizing {
 
 // play fills in the scores. Runs are handed out one by one; which goroutine
 // plays which changes nothing.
-func (s *Sizing) play(ctx context.Context, r Rules, p Performance, progress func(done, all int)) error {
+func (s *Sizing) play(ctx context.Context, r Rules, p Performance, o SizingOptions) error {
 	ways := len(s.Rulesets) + 1
 	all := len(s.Points) * ways
 	var next, done atomic.Int64
@@ -126,8 +130,11 @@ func (s *Sizing) play(ctx context.Context, r Rules, p Performance, progress func
 				if err := s.playOne(h, r, i/ways, i%ways); err != nil {
 					return err
 				}
-				if n := done.Add(1); progress != nil {
-					progress(int(n), all)
+				if o.Watch != nil {
+					o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
+				}
+				if n := done.Add(1); o.Progress != nil {
+					o.Progress(int(n), all)
 				}
 			}
 			return nil

@@ -81,7 +81,7 @@ func BenchmarkSweep(b *testing.B) {
 			runs := 0
 			for b.Loop() {
 				s.Points = points(64, len(s.Rulesets))
-				if err := s.play(context.Background(), r, p, func(_, all int) { runs = all }); err != nil {
+				if err := s.play(context.Background(), r, p, SizingOptions{Progress: func(_, all int) { runs = all }}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -37,6 +37,8 @@ func TestGolden(t *testing.T) {
 		"size-more.txt":       {"size", demoRig, demoSong, "--voices", "12", "--pairs", "--sensitivity", "--drill", "--by", "part"},
 		"size-racks.txt":      {"size", demoRig, demoSong, "--by", "bank", "--rack", "4x4", "--rack", "big=6x4", "--price", "voice 90, bank 40"},
 		"size-several.txt":    {"size", demoRig, demoSong, demoSong},
+		"size-playing.txt":    {"size", demoRig, "--playing", "pad=chords of 3-5, 20 a minute, 3 s, pedal 6 s + bass=notes, 2 a second, 0.4 s, even"},
+		"size-playing.json":   {"size", demoRig, "--playing", "chords of 4, 2 a second, 0.8 s", "--json"},
 		"check-demo.txt":      {"check", demoRig},
 		"check-demo.json":     {"check", demoRig, "--json"},
 		"check-song.txt":      {"check", demoRig, "--song", demoSong},

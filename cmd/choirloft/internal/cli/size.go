@@ -30,6 +30,7 @@ type size struct {
 	pairs       bool
 	budget      time.Duration
 	track       int
+	playing     playing
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
@@ -40,7 +41,7 @@ type size struct {
 func (a *app) sizeCommand() *cobra.Command {
 	s := &size{app: a}
 	cmd := &cobra.Command{
-		Use:   "size RIG SONG…",
+		Use:   "size RIG [SONG…]",
 		Short: "Say how many voices songs need, and what would help",
 		Long: `size says how many voices a song wants for its keys, with the pedal, and with
 every tail that can be heard; what every number of identical voices does by the
@@ -57,14 +58,27 @@ bank less than the rig has to two banks more.
 --pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
 and keeps the best so far.
 
+Without a song, --playing says how one plays: notes, or chords of so many, how
+often and how long; with even where it is in time, and pedal with the time from
+lift to lift; layers with + between, aimed at a part as in pad=chords of 4, …
+The estimate sets traffic theory (Erlang B, Poisson, compound Poisson for chords)
+beside notes that a random player plays to the same rules.
+
 ` + rulesHelp(),
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"
-  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules lowest/oldest --json`,
-		Args:              count(2, -1, "a rig file and at least one song"),
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules lowest/oldest --json
+  choirloft size testdata/kiln-yard.yaml --playing "chords of 4, 2 a second, 0.8 s"
+  choirloft size testdata/kiln-yard.yaml --playing "pad=chords of 3-5, 20 a minute, 3 s, pedal 6 s + bass=notes, 2 a second, 0.4 s, even"`,
+		Args:              songsOrPlaying,
 		ValidArgsFunction: rigThenSongs,
-		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args[0], args[1:]) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				return s.played(cmd.Context(), args[0])
+			}
+			return s.run(cmd.Context(), args[0], args[1:])
+		},
 	}
 	s.out.formats(cmd, ".csv")
 	overrideFlags(cmd, &s.overrides)
@@ -78,6 +92,7 @@ and keeps the best so far.
 	f.BoolVar(&s.pairs, "pairs", false, "try two remedies at once, too")
 	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
+	s.playing.flags(cmd)
 	complete(cmd, "rules", []string{"few", "all"})
 	complete(cmd, "by", []string{"part", "bank"})
 	return cmd

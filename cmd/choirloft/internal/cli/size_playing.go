@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/alloc/study/estimate"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/plan"
+)
+
+// playing is what size works with when there is no song.
+type playing struct {
+	text   string
+	seed   uint64
+	length time.Duration
+}
+
+// longestRun is how long the random player plays at most.
+const longestRun = 24 * time.Hour
+
+func (p *playing) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&p.text, "playing", "", "without a song: how one plays, in `WORDS` such as \"chords of 4, 2 a second, 0.8 s\"")
+	f.Uint64Var(&p.seed, "seed", 1, "of the random player of --playing, a `NUMBER`")
+	f.DurationVar(&p.length, "for", 10*time.Minute, "how `LONG` the random player of --playing plays")
+}
+
+// forSongs are the flags of size that have no meaning without a song, and
+// forPlaying those that have none with one.
+var (
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "trim", "lift", "doubles"}
+	forPlaying = []string{"seed", "for"}
+)
+
+// songsOrPlaying refuses a call that is not clearly one of the two.
+func songsOrPlaying(cmd *cobra.Command, args []string) error {
+	given := cmd.Flags().Changed("playing")
+	hint := "see " + cmd.CommandPath() + " --help"
+	refuse := func(flags []string, message string) error {
+		for _, name := range flags {
+			if cmd.Flags().Changed(name) {
+				return &usageError{"--" + name + " " + message, hint}
+			}
+		}
+		return nil
+	}
+	switch {
+	case given && len(args) > 1:
+		return &usageError{"found --playing and " + args[1] + ", want songs or a way of playing", "leave one of them out"}
+	case given && len(args) == 1:
+		return refuse(forSongs, "is for songs, there is none with --playing")
+	case len(args) == 1:
+		return &usageError{"found " + args[0] + ", want at least one song too, or how one plays without a song", `name a song, or say --playing "chords of 4, 2 a second, 0.8 s"`}
+	case len(args) == 0:
+		return count(1, -1, `a rig file and at least one song, or a rig file and --playing "chords of 4, 2 a second, 0.8 s"`)(cmd, args)
+	}
+	return refuse(forPlaying, "is for --playing")
+}
+
+// played estimates how many voices a way of playing wants.
+func (s *size) played(ctx context.Context, rigFile string) error {
+	if err := s.out.check(rigFile); err != nil {
+		return err
+	}
+	how, err := estimate.Parse(s.playing.text)
+	if err != nil {
+		return playingError(err)
+	}
+	rig, err := loadRig(rigFile)
+	if err != nil {
+		return err
+	}
+	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
+		return err
+	}
+	voices := s.furthest()
+	if voices == 0 {
+		return errors.New("no voice is in service, so there is none to be like")
+	}
+	model, err := estimate.New(s.plan.Rules, how)
+	if err != nil {
+		return playingError(err)
+	}
+	if err := s.playing.check(model); err != nil {
+		return err
+	}
+	s.warn(s.plan)
+	return s.estimate(ctx, model, voices)
+}
+
+// check refuses runs that say nothing, or never end.
+func (p *playing) check(m *estimate.Model) error {
+	switch least := m.ShortestRun(); {
+	case p.length < least:
+		return &usageError{fmt.Sprintf("--for %s: too short to tell, want at least %s, 40 times the longest note", p.length, least), ""}
+	case p.length > longestRun:
+		return &usageError{fmt.Sprintf("--for %s: want at most %s", p.length, longestRun), ""}
+	}
+	if n := m.NotesIn(p.length); n > maxNotes {
+		return &usageError{fmt.Sprintf("--for %s: this is %.0f notes, at most %d are played", p.length, n, maxNotes), "play less, or not for so long"}
+	}
+	return nil
+}
+
+func (s *size) estimate(ctx context.Context, model *estimate.Model, voices int) error {
+	bar := progress(s.stderr, 2, "voices")
+	defer bar.Finish()
+	e, err := model.Run(ctx, estimate.Options{Seed: s.playing.seed, Length: s.playing.length, Voices: voices,
+		Progress: func(done, all int) { bar.ChangeMax(all); bar.Set(done) }})
+	if err != nil {
+		return err
+	}
+	single := report.NewEstimate(s.plan, e, voices)
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.EstimateCSV(w, single) }}
+	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Estimate(w, single, o) })
+}
+
+// playingError names the flag that a description came with.
+func playingError(err error) error {
+	var wrong *estimate.SyntaxError
+	if errors.As(err, &wrong) {
+		return &usageError{"--playing: " + wrong.Error(), wrong.Hint}
+	}
+	return err
+}

@@ -1,0 +1,33 @@
+package text
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// Estimate writes the view of an estimate: the answer first, then what to make
+// of it, and the curve.
+func Estimate(w io.Writer, e *report.Estimate, o Options) error {
+	p := newPage(o)
+	p.answer(e.Summary, plain)
+	p.hanging(e.Advice...)
+	p.gap()
+	g := newGrid(" Voices", " Must\ndamage", " Refusing:\nErlang B", " played", " Oldest:\nPoisson", " chords", " played", " Own rules:\nplayed", " tails", "")
+	for _, row := range e.Rows() {
+		g.add(strconv.Itoa(row.Voices), report.Share(row.MustDamage), report.Share(row.ErlangB), row.Refusing.ShareWithin(),
+			report.Share(row.Poisson), report.Share(row.Chords), row.Oldest.ShareWithin(), row.Own.ShareWithin(), report.Share(row.Own.TailShare), e.Mark(row))
+	}
+	p.lines(g.lines()...)
+	p.hanging("Shares of the notes that are damaged. Must damage: in the run, whatever the rule. Own rules: " + e.Rules + "; tails: cut audibly by another key.")
+	return p.flush(w)
+}
+
+// EstimateCSV writes the curve as RFC 4180 has it.
+func EstimateCSV(w io.Writer, e *report.Estimate) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	return c.WriteAll(report.EstimateRecords(e))
+}

@@ -184,8 +184,14 @@
 //	    drift       standard deviation from day to day, 0–100 cents
 //	set_ups
 //	  *             by name
-//	    from        interface or sequencer; needed
-//	    parts       map of a sequencer's parts to a bank or a list of banks
+//	    from        sequencer or interface, or list of interfaces; needed
+//	    parts       map of a sequencer's parts to a bank or a list of banks,
+//	                each bank once
+//	    pitches     of a sequencer: group, by the common pitch jacks; multiples
+//	                                     = group where the kind has one
+//	    gates       of a sequencer: multiples, or: a gate-OR for the bank, with
+//	                a common input beside those of its voices      = multiples
+//	    through     its multiples: passive, buffered 4             = passive
 //
 // Interfaces, sequencers, banks and gear share one set of names. A voice may
 // stand under out and under limited: it is out and its limits are kept; out and

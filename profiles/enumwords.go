@@ -27,6 +27,8 @@ var (
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
 	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
+	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
+	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	stateNames     = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
 )
@@ -87,3 +89,9 @@ func (m MiddleC) String() string { return "C" + strconv.Itoa(int(m)) }
 // StateName is the standing of a voice in the words of a rig file: in, out,
 // limited or spare.
 func StateName(s alloc.VoiceState) string { return word(stateNames, "state", s) }
+
+// String is the way as a rig file writes it.
+func (w PitchWay) String() string { return word(pitchWayNames, "pitches", w) }
+
+// String is the way as a rig file writes it.
+func (w GateWay) String() string { return word(gateWayNames, "gates", w) }

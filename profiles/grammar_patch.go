@@ -72,14 +72,19 @@ func setPoints(_ *reader, c *Correction, v any) {
 
 // setUpDraft is a set-up as it is written.
 type setUpDraft struct {
-	from  spot[string]
-	parts []entry[int, []spot[string]]
+	from    []spot[string]
+	parts   []entry[int, []spot[string]]
+	pitches spot[PitchWay]
+	gates   spot[GateWay]
+	through spot[throughWhat]
 }
 
 // setUpShape is a set-up; its values are setUpDraft.
 var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft]{
-	must("from", nameRef("an interface or a sequencer"), func(s *setUpDraft) *spot[string] { return &s.from },
-		"interface or sequencer that plays"),
+	must("from", oneOrMore(nameRef("an interface or a sequencer"), listOf[spot[string]]{
+		of: nameRef("an interface"), what: "interfaces", max: 64, same: sameValue[string],
+	}), func(s *setUpDraft) *[]spot[string] { return &s.from },
+		"sequencer or interface that plays, or a list of interfaces"),
 	may("parts", dictOf[int, []spot[string]]{
 		integer{min: 1, max: 64},
 		oneOrMore(nameRef("a bank"), listOf[spot[string]]{
@@ -88,4 +93,12 @@ var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft
 		"banks by part of the sequencer", 64,
 	}, "", func(s *setUpDraft) *[]entry[int, []spot[string]] { return &s.parts },
 		"banks that each part of the sequencer plays"),
+	may("pitches", locate[PitchWay]{oneOf[PitchWay](pitchWayNames...)}, "",
+		func(s *setUpDraft) *spot[PitchWay] { return &s.pitches },
+		"how a part reaches the pitches of a bank: group, which is by its common jack, or multiples"),
+	may("gates", locate[GateWay]{oneOf[GateWay](gateWayNames...)}, "multiples",
+		func(s *setUpDraft) *spot[GateWay] { return &s.gates },
+		"how a part reaches the gates of a bank: multiples, or a gate-OR that the voices' own gates go through too"),
+	may("through", locate[throughWhat]{multipleWord}, "passive", func(s *setUpDraft) *spot[throughWhat] { return &s.through },
+		"what its multiples are"),
 }}

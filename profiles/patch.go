@@ -120,8 +120,32 @@ type SetUp struct {
 	// Sequenced is set.
 	From      int
 	Sequenced bool
-	Parts     []SetUpPart // of a sequencer, in file order
+	Also      []int // further interfaces that play with it, in file order
+	// What follows is for a sequencer.
+	Parts   []SetUpPart // in file order; no bank is in two of them
+	Pitches PitchWay    // default group
+	Gates   GateWay     // default multiples
+	Through Through     // what its multiples are: Passive, the default, or Buffered
+	Outs    int         // outputs of one buffered multiple, 2–64
 }
+
+// PitchWay says how a part of a sequencer reaches the pitches of a bank.
+type PitchWay uint8
+
+// The ways of pitches.
+const (
+	PitchGroup     PitchWay = iota // by the common jack of the bank, where it has one
+	PitchMultiples                 // by multiples, to the jack of each voice
+)
+
+// GateWay says how a part of a sequencer reaches the gates of a bank.
+type GateWay uint8
+
+// The ways of gates.
+const (
+	GateMultiples GateWay = iota // by multiples, to the jack of each voice
+	GateOr                       // by a gate-OR of the bank, which the voices' own gates go through too
+)
 
 // SetUpPart gives banks to one part of a sequencer.
 type SetUpPart struct {

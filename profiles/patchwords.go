@@ -113,3 +113,17 @@ var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, te
 	}
 	return throughWhat{Buffered, outs}, nil
 }}}
+
+const multipleExamples = "passive, or buffered and the outputs of one multiple, such as buffered 4"
+
+// multipleWord is a kind of multiple; its values are throughWhat.
+var multipleWord = leaf{words{multipleExamples, multipleWritten, func(r *reader, text string) (any, *complaint) {
+	v, c := throughWord.parse(r, written{text: text})
+	switch {
+	case c != nil && c.hint == "did you mean direct?", c == nil && v.(throughWhat).through == Direct:
+		return nil, complain("found %s, want %s", quote(text), multipleExamples)
+	case c != nil:
+		c.message = complain("found %s, want %s", quote(text), multipleExamples).message
+	}
+	return v, c
+}}}

@@ -173,28 +173,3 @@ func (x *resolver) resolveSupplies() {
 		x.rig.Supplies = append(x.rig.Supplies, s)
 	}
 }
-
-func (x *resolver) resolveSetUps() {
-	for _, e := range x.draft.setUps {
-		t, ok := x.find(e.value.from, inInterfaces, inSequencers)
-		s := SetUp{Name: e.key, Pos: e.pos, From: t.at, Sequenced: t.what == inSequencers}
-		for _, p := range e.value.parts {
-			if ok {
-				x.checkSetUpPart(t, e.value.from.value, p)
-			}
-			s.Parts = append(s.Parts, SetUpPart{Part: p.key, Banks: x.banksOf(p.value), Pos: p.pos})
-		}
-		x.rig.SetUps = append(x.rig.SetUps, s)
-	}
-}
-
-// checkSetUpPart complains of a part that the source of a set-up does not have.
-func (x *resolver) checkSetUpPart(from thing, name string, p entry[int, []spot[string]]) {
-	if from.what == inInterfaces {
-		x.faultAt(p.pos, p.at, complain("%s is an interface and plays the parts of the rig, want no parts here", name))
-		return
-	}
-	if count := x.rig.Sequencers[from.at].Parts; !from.broken && p.key > count {
-		x.faultAt(p.pos, p.at, complain("no part %d, sequencer %s has parts 1 to %d", p.key, name, count))
-	}
-}

@@ -29,7 +29,6 @@ func TestSmallWall(t *testing.T) {
 	require.Equal(t, 16, rig.Interfaces[0].Gates)
 	require.Equal(t, "B1", rig.Voices[4].Name)
 	require.Equal(t, "all", rig.Parts[0].Name)
-	require.Empty(t, NotYetUsed(rig))
 }
 
 // The demo rig, SCENARIOS.md, "The demo".
@@ -193,24 +192,4 @@ func TestGiven(t *testing.T) {
 		_, ok := rig.Given(at)
 		require.Equal(t, want, ok, at)
 	}
-}
-
-func TestNotYetUsed(t *testing.T) {
-	var whats []string
-	for _, n := range NotYetUsed(mustLoad(t, rigs+"/full.yaml")) {
-		whats = append(whats, n.What)
-	}
-	require.Equal(t, []string{"sequencers", "set-ups"}, whats)
-
-	rig := mustRead(t, `rig: R
-banks: {A: {voices: 4, lanes: [cutoff], out: [1], spare: [2], use_spare: true, row: 1}, B: {voices: 2, row: 2, hp: 10}}
-interfaces: {i: {cv: 8}, row: {cv: 8, row: 3}}
-voices: {k: {inputs: [gate, pitch, velocity]}}
-macros: {bite: {from: CC 74 on 16, to: A.resonance}}
-pins: {A1.pitch: i.cv 1}
-parts:
-  lead: {channel: mpe lower, mode: mono last, reattack: press, reserve: 1, limit: 2, priority: 2, glide: 1 ms}
-  pad: {unison: {voices: 2}}
-`)
-	require.Empty(t, NotYetUsed(rig))
 }

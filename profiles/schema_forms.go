@@ -47,6 +47,8 @@ var (
 	pinWritten     = form{pattern: nameText + `(?:\.` + nameText + `)?`}
 	throughWritten = form{names: throughNames[:2], pattern: `buffered (?:[2-9]|[1-5][0-9]|6[0-4])`}
 
+	multipleWritten = form{names: throughNames[1:2], pattern: throughWritten.pattern}
+
 	pickWritten = form{names: pickTexts()}
 	lawWritten  = form{names: lawNames, pattern: `power +[+]?` + numberText}
 	dateWritten = form{pattern: `[0-9]{4}-[01][0-9]-[0-3][0-9]`}

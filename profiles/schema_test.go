@@ -208,7 +208,9 @@ func within(s shape, n *yaml.Node) bool {
 	r := &reader{middleC: C4}
 	r.checkTree(n)
 	v, ok := s.read(r, n, "")
-	if _, isName := v.(spot[string]); isName && n.ShortTag() == "!!bool" {
+	_, isName := v.(spot[string])
+	_, areNames := v.([]spot[string])
+	if (isName || areNames) && n.ShortTag() == "!!bool" {
 		return false // the schema wants quotes, and says so
 	}
 	return ok && v != nil && len(r.faults) == 0

@@ -5,7 +5,6 @@ type Code string
 
 // The codes; [Codes] explains them.
 const (
-	NotYetUsed        Code = "not-yet-used"
 	PartWithoutVoices Code = "part-without-voices"
 	FixedVoiceOut     Code = "fixed-voice-out"
 	FixedVoiceAway    Code = "fixed-voice-elsewhere"
@@ -69,8 +68,6 @@ type CodeInfo struct {
 // Codes is the table of all findings there are.
 func Codes() []CodeInfo {
 	return []CodeInfo{
-		{NotYetUsed, Note, "the rig says something that the program does not use yet",
-			"nothing: it is read and checked, and kept for later"},
 		{PartWithoutVoices, Error, "no voice in the banks of a part is in service, so all of its notes are dropped",
 			"give the part a bank with a voice in service, or take a voice off out"},
 		{FixedVoiceOut, Error, "a part gives a key to a voice that is out of service or a spare, so the key never sounds",

@@ -30,7 +30,7 @@ func TestWhatBearsOnNotes(t *testing.T) {
 	require.True(t, UnisonThinned.BearsOnNotes())
 	require.True(t, LaneDoesNotFit.BearsOnNotes())
 	require.False(t, MaySwap.BearsOnNotes())
-	require.False(t, NotYetUsed.BearsOnNotes())
+	require.False(t, NormalBroken.BearsOnNotes())
 }
 
 func TestSortPutsTheWorstFirstThenThePlace(t *testing.T) {

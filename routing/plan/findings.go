@@ -7,13 +7,13 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/midi"
-	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/setups"
 )
 
 // find returns what there is to say about the plan and its map.
 func (p *Plan) find() []routing.Finding {
-	found := append(p.notYet(), p.Map.Findings...)
+	found := append(slices.Clone(p.Map.Findings), setups.Findings(p.Map)...)
 	for i := range p.Rules.Config.Parts {
 		found = append(found, p.voiceless(i)...)
 		found = append(found, p.fixed(i)...)
@@ -27,20 +27,6 @@ func (p *Plan) find() []routing.Finding {
 	}
 	p.place(found)
 	routing.Sort(found)
-	return found
-}
-
-// notYet turns what the program does not use into findings.
-func (p *Plan) notYet() []routing.Finding {
-	var found []routing.Finding
-	for _, n := range profiles.NotYetUsed(p.Rig) {
-		f := routing.New(routing.NotYetUsed, n.Path, "not used yet: "+n.What)
-		if n.More > 0 {
-			f.Text += fmt.Sprintf(", here and in %d more places", n.More)
-		}
-		f.Pos = n.Pos
-		found = append(found, f)
-	}
 	return found
 }
 

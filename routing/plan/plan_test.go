@@ -143,12 +143,13 @@ rig: F
 interfaces: {main: {cv: 2, gates: 2, ports: 1}}
 banks: {A: {voices: 3}}
 `, []routing.Code{routing.LaneDoesNotFit}, routing.Error},
-		{"something of no effect on a replay", `
+		{"a set-up that bends pitches", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
+sequencers: {jam: {profile: jam4, output_resistance: 1 kohm}}
 banks: {A: {voices: 4}}
-set_ups: {studio: {from: main}}
-`, []routing.Code{routing.NotYetUsed}, routing.Note},
+set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+`, []routing.Code{routing.PitchBent}, routing.Warning},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var codes []routing.Code

@@ -14,7 +14,7 @@ import (
 // NewMap returns the channel map of a plan.
 func NewMap(p *plan.Plan) *Map {
 	b := mapper{p.Rig, p.Map}
-	m := &Map{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(onTheWall(p.Findings)),
+	m := &Map{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
 		middleC: int(p.Rig.MiddleC), boxes: b.boxes(), Missing: []string{}, Steps: []Step{}}
 	for i := range b.m.Voices {
 		m.Voices = append(m.Voices, b.voice(i, p.Rules.Config.Voices[i].State))
@@ -30,12 +30,6 @@ func NewMap(p *plan.Plan) *Map {
 	}
 	m.Summary = m.summary(p)
 	return m
-}
-
-// onTheWall leaves out what the rig says and nothing uses yet: it has no
-// bearing on jacks, and check says it.
-func onTheWall(findings []routing.Finding) []routing.Finding {
-	return slices.DeleteFunc(slices.Clone(findings), func(f routing.Finding) bool { return f.Code == routing.NotYetUsed })
 }
 
 // mapper makes a report of a map.

@@ -1,0 +1,76 @@
+package setups
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Change is the way from one patch to another.
+type Change struct {
+	From, To *Patch
+	Pulls    []Cable // by the panel that they come out of
+	Plugs    []Cable // by the panel that they lead to
+	Stay     int     // cables that are not touched
+	Switches []Switch
+}
+
+// Switch is the switch of a bank that has to be turned over: to the common
+// pitch jack, or else to the voices' own.
+type Switch struct {
+	Bank   int // index into Rig.Banks
+	Common bool
+}
+
+// Moves is how many times a hand is needed: pulls, plugs and switches.
+func (c *Change) Moves() int { return len(c.Pulls) + len(c.Plugs) + len(c.Switches) }
+
+// Between is the way from one patch to another with the fewest moves.
+func Between(a, b *Patch) *Change {
+	from, to := Label(a, b)
+	c := &Change{From: a, To: b}
+	had := map[Cable]bool{}
+	for _, x := range from {
+		had[x] = true
+	}
+	wanted := map[Cable]bool{}
+	for _, x := range to {
+		wanted[x] = true
+		if had[x] {
+			c.Stay++
+		} else {
+			c.Plugs = append(c.Plugs, x)
+		}
+	}
+	c.Pulls = slices.DeleteFunc(from, func(x Cable) bool { return wanted[x] })
+	slices.SortStableFunc(c.Pulls, func(x, y Cable) int { return compareJacks(x.From, y.From) })
+	slices.SortStableFunc(c.Plugs, func(x, y Cable) int { return compareJacks(x.To, y.To) })
+	for bank := range a.Map.Rig.Banks {
+		if x, y := slices.Contains(a.Group, bank), slices.Contains(b.Group, bank); x != y {
+			c.Switches = append(c.Switches, Switch{bank, y})
+		}
+	}
+	return c
+}
+
+// compareJacks goes by panel, and by number on a panel.
+func compareJacks(a, b Jack) int {
+	return cmp.Or(natural(a.Panel, b.Panel), natural(a.Name, b.Name))
+}
+
+// natural compares names with the numbers at their ends as numbers.
+func natural(a, b string) int {
+	x, m := tail(a)
+	y, n := tail(b)
+	return cmp.Or(strings.Compare(x, y), cmp.Compare(m, n), strings.Compare(a, b))
+}
+
+// tail splits the digits off the end of a name, or off the end of what stands
+// before its point, as in A12.gate.
+func tail(name string) (head string, number int) {
+	of, input, _ := strings.Cut(name, ".")
+	head = strings.TrimRight(of, "0123456789")
+	fmt.Sscanf(of[len(head):], "%d", &number)
+	return head + "." + input, number
+}

@@ -1,0 +1,44 @@
+package draw
+
+// Ink is one of the few colours of a picture. The greys alone must carry the
+// meaning: Accent is printed like a middle grey.
+type Ink uint8
+
+// The inks; the zero Ink paints nothing.
+const (
+	None    Ink = iota
+	Paper       // white
+	Black       // text and main lines
+	Dark        // second lines of text
+	Grey        // rules
+	Light       // fields
+	Faint       // bands behind rows
+	Accent      // what needs the eye: losses, what is out
+	Blush       // fields of the accent
+	numInks = iota
+)
+
+type rgb struct{ r, g, b uint8 }
+
+var colours = [numInks]rgb{
+	Paper:  {255, 255, 255},
+	Black:  {24, 24, 24},
+	Dark:   {84, 84, 84},
+	Grey:   {148, 148, 148},
+	Light:  {206, 206, 206},
+	Faint:  {240, 240, 238},
+	Accent: {176, 52, 20},
+	Blush:  {246, 222, 210},
+}
+
+var hex = func() (out [numInks]string) {
+	const digits = "0123456789abcdef"
+	for i, c := range colours {
+		b := []byte{'#'}
+		for _, v := range []uint8{c.r, c.g, c.b} {
+			b = append(b, digits[v>>4], digits[v&15])
+		}
+		out[i] = string(b)
+	}
+	return out
+}()

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"choirloft/midi"
 	"choirloft/profiles"
@@ -16,7 +17,7 @@ import (
 const testdata = "../../testdata"
 
 // planOf makes the plan of a rig that is written in a test.
-func planOf(t testing.TB, rig string, o plan.Overrides) *plan.Plan {
+func planOf(t rapid.TB, rig string, o plan.Overrides) *plan.Plan {
 	t.Helper()
 	r, faults := profiles.Read("test.yaml", []byte(rig), nil)
 	require.Empty(t, faults)
@@ -37,7 +38,7 @@ func demo(t testing.TB, o plan.Overrides) (*plan.Plan, *midi.Song) {
 	return p, read(t, data)
 }
 
-func read(t testing.TB, data []byte) *midi.Song {
+func read(t rapid.TB, data []byte) *midi.Song {
 	t.Helper()
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
@@ -46,10 +47,10 @@ func read(t testing.TB, data []byte) *midi.Song {
 
 // songOf makes a song of one track from messages, each behind its delta time;
 // 500 ticks a quarter note at the default tempo, so ticks are milliseconds.
-func songOf(t testing.TB, track ...byte) *midi.Song { return divided(t, 500, track...) }
+func songOf(t rapid.TB, track ...byte) *midi.Song { return divided(t, 500, track...) }
 
 // divided is songOf with another division word.
-func divided(t testing.TB, division uint16, track ...byte) *midi.Song {
+func divided(t rapid.TB, division uint16, track ...byte) *midi.Song {
 	track = append(track, 0, 0xFF, 0x2F, 0)
 	head := []byte{'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 0, 0, 1, byte(division >> 8), byte(division), 'M', 'T', 'r', 'k', 0, 0, byte(len(track) >> 8), byte(len(track))}
 	return read(t, append(head, track...))

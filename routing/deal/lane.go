@@ -116,7 +116,7 @@ func (b *laneWriter) round() {
 	}
 	for i := range b.gates {
 		g := &b.gates[i]
-		g.off = b.after(g.low)
+		g.off = max(g.on+1, b.after(g.low)) // one tick, where the rig has no shortest gate
 		if i+1 < len(b.gates) {
 			g.off = min(g.off, b.before(b.Tempo.At(b.gates[i+1].on)-b.Plan.Rules.Gap))
 		}

@@ -76,7 +76,7 @@ func (m *Map) findBend(n *Net) {
 		way = "sharpens"
 	}
 	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d, which %s %s by %.1f cents%s, all alike",
-		jackName(m.Rig, n.Interface, n.GateJack, n.Jack), inputs(n.Calibrated), len(n.Load.Inputs), way, m.inputNames(pitches), math.Abs(bend), per),
+		n.JackName(m.Rig), inputs(n.Calibrated), len(n.Load.Inputs), way, m.inputNames(pitches), math.Abs(bend), per),
 		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
 	found.Value, found.Unit, found.Assumed = &bend, unit, n.Assumed
 }
@@ -172,7 +172,7 @@ func (m *Map) findGroup(n *Net, group Input) {
 		return
 	}
 	f := &m.Rig.Interfaces[n.Interface]
-	jack := jackName(m.Rig, n.Interface, n.GateJack, n.Jack)
+	jack := n.JackName(m.Rig)
 	switch kind := m.Rig.Kinds[m.Rig.Banks[group.Bank].Kind]; kind.GroupPitch {
 	case profiles.GroupSums:
 		code, hint := ParkUnused, "send 0 V on whichever side does not play: not what was last played"

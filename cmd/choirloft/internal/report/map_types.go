@@ -7,17 +7,19 @@ type Map struct {
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
 
-	Voices   []MapVoice  `json:"voices"`
-	Lanes    []MapLane   `json:"lanes"` // shared by a bank, or only wired
-	Macros   []MapLane   `json:"macros"`
-	Paths    []Path      `json:"paths"` // from jacks to inputs
-	Spare    Spare       `json:"spare"`
-	Unisons  []Unison    `json:"unisons"`
-	Missing  []string    `json:"missing"` // lanes that have no jack
-	Steps    []Step      `json:"steps"`   // ways down that make everything fit
-	Findings []Finding   `json:"findings"`
-	boxes    []boxReport // by interface
-	middleC  int
+	Voices      []MapVoice  `json:"voices"`
+	Lanes       []MapLane   `json:"lanes"` // shared by a bank, or only wired
+	Macros      []MapLane   `json:"macros"`
+	Paths       []Path      `json:"paths"` // from jacks to inputs
+	Cables      []Cable     `json:"cables"`
+	CablesToBuy []CableLot  `json:"cables_to_buy"`
+	Spare       Spare       `json:"spare"`
+	Unisons     []Unison    `json:"unisons"`
+	Missing     []string    `json:"missing"` // lanes that have no jack
+	Steps       []Step      `json:"steps"`   // ways down that make everything fit
+	Findings    []Finding   `json:"findings"`
+	boxes       []boxReport // by interface
+	middleC     int
 }
 
 // MapVoice is one voice on the map. Part, unison, detune and pan are those of

@@ -26,6 +26,10 @@ func Map(w io.Writer, m *report.Map, o Options) error {
 	p.hanging(m.SpareLines()...)
 	p.hanging(m.PathLines()...)
 	p.section(m.BudgetTable())
+	if lines := m.CableLines(); len(lines) > 0 {
+		p.gap()
+		p.lines(lines...)
+	}
 	for i := range m.Unisons {
 		p.gap()
 		p.unison(&m.Unisons[i])

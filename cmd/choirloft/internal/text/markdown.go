@@ -17,6 +17,10 @@ func MapMarkdown(w io.Writer, m *report.Map, _ Options) error {
 	p.bullets(m.SpareLines())
 	p.bullets(m.PathLines())
 	p.markTable("##", m.BudgetTable())
+	if len(m.Cables) > 0 {
+		p.lines("", "## Cables", "")
+		p.bullets(m.CableLines())
+	}
 	for i := range m.Unisons {
 		u := &m.Unisons[i]
 		p.lines("", "## Unison", "", mark(u.Head()))

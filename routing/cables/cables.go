@@ -1,0 +1,213 @@
+// Package cables lists the cables that a rig takes, and what to buy: one from
+// each jack in use to its input, or to a multiple and on from there. [List] and
+// [Buy] do it.
+//
+// A cable is as long as the straight way between the middles of what it joins,
+// a quarter more, and 60 mm for the plugs: 1.25·√(dx² + dy²) + 60 mm, and then
+// the next length in stock (common practice). Modules of a row stand side by
+// side from the left in the order of the file; 1 HP is 5.08 mm and a row 133.35
+// mm (IEC 60297-3, from a second source). The voices of a bank share its width.
+// Multiples stand beside the interface that feeds them.
+//
+// Cables of sound are not counted: the rig does not say where they go.
+package cables
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/rack"
+)
+
+// Purpose says what a cable carries.
+type Purpose uint8
+
+// The purposes.
+const (
+	Pitch Purpose = iota
+	Gate
+	Lane  // further inputs of voices and banks
+	Macro // one CV on many
+)
+
+var purposes = [...]struct{ name, colour string }{Pitch: {"pitch", "blue"}, Gate: {"gate", "yellow"}, Lane: {"lane", "grey"}, Macro: {"macro", "red"}}
+
+// String names the purpose.
+func (p Purpose) String() string { return purposes[p].name }
+
+// Colour is the one that is proposed for it.
+func (p Purpose) Colour() string { return purposes[p].colour }
+
+// Purposes lists them all.
+func Purposes() []Purpose { return []Purpose{Pitch, Gate, Lane, Macro} }
+
+// Stock are the lengths to be had, in cm, ascending.
+func Stock() []int { return []int{15, 30, 45, 60, 90, 120, 150} }
+
+// Cable is one cable.
+type Cable struct {
+	From, To string // such as "main cv 1", "multiple at main cv 31" and "A1.pitch"
+	Purpose  Purpose
+	// Length is in mm, 0 where the rig does not say where both ends are.
+	Length float64
+	Stock  int // in cm; 0 where Length is, and where it is past the longest in stock
+}
+
+// millimetres
+const (
+	hp        = 5.08
+	rowHeight = 133.35
+	slackness = 1.25
+	plugs     = 60.0
+)
+
+// Length is how long a cable has to be, in mm, for a way of dx and dy in mm.
+func Length(dx, dy float64) float64 { return slackness*math.Hypot(dx, dy) + plugs }
+
+// inStock is the shortest length in stock, in cm, that is long enough: 0 where
+// none is.
+func inStock(length float64) int {
+	for _, cm := range Stock() {
+		if length <= 10*float64(cm)+1e-9 {
+			return cm
+		}
+	}
+	return 0
+}
+
+// place is where something is in the rack, in mm from its left and top.
+type place struct {
+	x, y  float64
+	known bool
+}
+
+// places are where modules stand: the left edge and the width.
+type places struct {
+	rig     *profiles.Rig
+	modules []rack.Module
+	left    []place
+}
+
+func newPlaces(rig *profiles.Rig) *places {
+	p := &places{rig: rig, modules: rack.Modules(rig)}
+	used := map[int]float64{} // width so far, by row
+	open := map[int]bool{}    // rows with something of unknown width
+	for _, m := range p.modules {
+		at := place{used[m.Row], float64(m.Row) * rowHeight, m.Row > 0 && m.HP > 0 && !open[m.Row]}
+		p.left = append(p.left, at)
+		used[m.Row] += hp * float64(m.HP)
+		open[m.Row] = open[m.Row] || m.HP == 0
+	}
+	return p
+}
+
+// module is the middle of a share of a module's width: the n-th of so many, from
+// 0.
+func (p *places) module(what profiles.FedKind, at, n, of int) place {
+	i := slices.IndexFunc(p.modules, func(m rack.Module) bool { return m.What == what && m.At == at })
+	where := p.left[i]
+	where.x += hp * float64(p.modules[i].HP) * (float64(n) + 0.5) / float64(of)
+	return where
+}
+
+func (p *places) input(i routing.Input) place {
+	b := &p.rig.Banks[i.Bank]
+	if i.Voice < 0 {
+		return p.module(profiles.FedBank, i.Bank, 0, 1)
+	}
+	return p.module(profiles.FedBank, i.Bank, i.Voice-b.First, b.Size)
+}
+
+// List lists the cables of a map, by jack.
+func List(m *routing.Map) []Cable {
+	l := &lister{m: m, places: newPlaces(m.Rig)}
+	for i := range m.Nets {
+		for _, b := range m.Nets[i].Branches {
+			l.branch(&m.Nets[i], &b)
+		}
+	}
+	return l.all
+}
+
+type lister struct {
+	m      *routing.Map
+	places *places
+	all    []Cable
+}
+
+// branch adds the cables of one way from a jack.
+func (l *lister) branch(n *routing.Net, b *routing.Branch) {
+	jack := n.JackName(l.m.Rig)
+	from := l.places.module(profiles.FedInterface, n.Interface, 0, 1)
+	source := jack
+	if b.Through != profiles.Direct {
+		source = "multiple at " + jack
+		for range max(1, b.Tree.Equal()) { // one into each multiple
+			l.add(jack, source, l.purpose(n, b.Inputs[0]), from, from)
+		}
+	}
+	for _, i := range b.Inputs {
+		l.add(source, i.Name(l.m.Rig), l.purpose(n, i), from, l.places.input(i))
+	}
+}
+
+// purpose is what a cable to an input carries.
+func (l *lister) purpose(n *routing.Net, i routing.Input) Purpose {
+	switch {
+	case n.GateJack || i.Input == "gate":
+		return Gate
+	case i.Input == "pitch":
+		return Pitch
+	case slices.ContainsFunc(l.m.Macros, func(x routing.Lane) bool { return slices.Contains(n.Lanes, x.Name) }):
+		return Macro
+	}
+	return Lane
+}
+
+func (l *lister) add(from, to string, purpose Purpose, a, b place) {
+	c := Cable{From: from, To: to, Purpose: purpose}
+	if a.known && b.known {
+		c.Length = Length(a.x-b.x, a.y-b.y)
+		c.Stock = inStock(c.Length)
+	}
+	l.all = append(l.all, c)
+}
+
+// Lot is cables to buy that are alike.
+type Lot struct {
+	Purpose Purpose
+	// Stock is in cm; 0 with Long for what is longer than any in stock, and without
+	// for what the rig does not say the places of.
+	Stock int
+	Long  bool
+	Count int
+}
+
+// Buy sums cables up: the shortest first, what is not known last.
+func Buy(list []Cable) (lots []Lot) {
+	for _, c := range list {
+		lot := Lot{Purpose: c.Purpose, Stock: c.Stock, Long: c.Stock == 0 && c.Length > 0}
+		i := slices.IndexFunc(lots, func(x Lot) bool { x.Count = 0; return x == lot })
+		if i < 0 {
+			i = len(lots)
+			lots = append(lots, lot)
+		}
+		lots[i].Count++
+	}
+	order := func(l Lot) int {
+		switch {
+		case l.Stock > 0:
+			return l.Stock
+		case l.Long:
+			return math.MaxInt - 1
+		}
+		return math.MaxInt
+	}
+	slices.SortFunc(lots, func(a, b Lot) int {
+		return cmp.Or(cmp.Compare(order(a), order(b)), cmp.Compare(a.Purpose, b.Purpose))
+	})
+	return lots
+}

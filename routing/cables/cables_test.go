@@ -1,0 +1,109 @@
+package cables
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+func mapOf(t *testing.T, text string) *routing.Map {
+	rig, faults := profiles.Read("test.yaml", []byte("rig: Test\n"+text), nil)
+	require.Empty(t, faults)
+	return routing.NewMap(rig)
+}
+
+// TRADE §14: 1.25·√(dx² + dy²) + 60 mm, rounded up to stock.
+func TestLength(t *testing.T) {
+	require.InDelta(t, 60, Length(0, 0), 1e-12)
+	require.InDelta(t, 1.25*500+60, Length(300, 400), 1e-12) // 3-4-5
+	for length, want := range map[float64]int{60: 15, 150: 15, 150.1: 30, 300: 30, 450.1: 60, 600.1: 90, 900.1: 120, 1200.1: 150, 1500: 150, 1500.1: 0} {
+		require.Equal(t, want, inStock(length), "%g mm", length)
+	}
+}
+
+const twoRows = `
+interfaces: {main: {profile: cv8-gate8, row: 2, hp: 20}}
+banks: {A: {voices: 2, row: 1, hp: 40, lanes: [cutoff]}, B: {voices: 1, row: 2, hp: 10}}
+macros: {bite: {from: CC 74 on 16, to: [A.level, B.level]}}
+`
+
+// Written out, in HP of 5.08 mm: main's middle is at 10 of row 2; A's voices at
+// 10 and 30 of row 1, its middle at 20; B's voice at 20 + 5 of row 2.
+func TestList(t *testing.T) {
+	got := map[string]Cable{}
+	for _, c := range List(mapOf(t, twoRows)) {
+		got[c.From+" > "+c.To] = c
+	}
+	require.InDelta(t, 1.25*133.35+60, got["main cv 1 > A1.pitch"].Length, 1e-9) // right above
+	require.Equal(t, 30, got["main cv 1 > A1.pitch"].Stock)                      // 226.7 mm
+	require.InDelta(t, Length(20*5.08, 133.35), got["main cv 2 > A2.pitch"].Length, 1e-9)
+	require.InDelta(t, Length(15*5.08, 0), got["main cv 3 > B1.pitch"].Length, 1e-9)
+	require.InDelta(t, Length(10*5.08, 133.35), got["main cv 8 > A.cutoff"].Length, 1e-9)
+	require.Equal(t, Lane, got["main cv 8 > A.cutoff"].Purpose)
+	require.Equal(t, Gate, got["main gate 1 > A1.gate"].Purpose)
+	require.Equal(t, Macro, got["multiple at main cv 7 > A.level"].Purpose)
+	require.Equal(t, 15, got["main cv 7 > multiple at main cv 7"].Stock)
+	require.Len(t, got, 3+3+1+3)
+}
+
+func TestBuy(t *testing.T) {
+	lots := Buy(List(mapOf(t, twoRows)))
+	total := 0
+	for i, l := range lots {
+		total += l.Count
+		if i > 0 {
+			require.GreaterOrEqual(t, l.Stock, lots[i-1].Stock)
+		}
+	}
+	require.Equal(t, 10, total)
+}
+
+// ⌈5/4⌉ + 1 = 3 multiples take a cable each, and the inputs one each.
+func TestTreesTakeACableEach(t *testing.T) {
+	list := List(mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 5}}\nwiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n"))
+	require.Len(t, list, 3+5+5)
+	for _, c := range list {
+		require.Zero(t, c.Length) // nothing says where anything stands
+		require.Zero(t, c.Stock)
+	}
+	require.Equal(t, []Lot{{Pitch, 0, false, 8}, {Gate, 0, false, 5}}, Buy(list))
+}
+
+// What stands right of something of unknown width is nowhere, and so is what has
+// no row.
+func TestUnknownPlaces(t *testing.T) {
+	list := List(mapOf(t, `
+interfaces: {main: {profile: cv8-gate8, row: 1, hp: 10}}
+banks: {A: {voices: 1, row: 1}, B: {voices: 1, row: 1, hp: 10}, C: {voices: 1, hp: 10}}
+`))
+	for _, c := range list {
+		require.Zero(t, c.Length, c.To)
+	}
+}
+
+// Ten rows apart is longer than any cable in stock: 1.25·9·133.35 + 60 = 1560 mm.
+func TestLongerThanStock(t *testing.T) {
+	list := List(mapOf(t, "interfaces: {main: {profile: cv8-gate8, row: 1, hp: 10}}\nbanks: {A: {voices: 1, row: 10, hp: 10}}\n"))
+	require.Equal(t, []Lot{{Pitch, 0, true, 1}, {Gate, 0, true, 1}}, Buy(list))
+	require.InDelta(t, 1560.1875, list[0].Length, 1e-9)
+}
+
+// The demo, SCENARIOS: 20 pitch, 20 gates, 5 cutoffs, and three macros of 5, 2
+// and 3 inputs with a cable to their multiple.
+func TestDemo(t *testing.T) {
+	rig, err := profiles.Load("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	list := List(routing.NewMap(rig))
+	count := map[Purpose]int{}
+	for _, c := range list {
+		count[c.Purpose]++
+		require.NotZero(t, c.Stock, c.To)
+	}
+	require.Equal(t, map[Purpose]int{Pitch: 20, Gate: 20, Lane: 5, Macro: 3 + 10}, count)
+	// main's middle is at 15 HP of row 6, A1 at 11 of row 1: 20.32 and 666.75 mm
+	require.InDelta(t, Length(20.32, 666.75), list[0].Length, 1e-9)
+	require.Equal(t, 90, list[0].Stock)
+}

@@ -14,9 +14,10 @@ const bendCentre = 8192
 // (MIDI 1.0, "Note Off"; from memory).
 const plainRelease = 64
 
-// events returns the messages of a lane in the order of time. At one tick a
-// note ends, then bend and pressure move, then a note begins.
-func (l *Lane) events(bendRange int) []midi.Event {
+// Events returns the messages of a lane in the order of time, with a bend range
+// in semitones. At one tick a note ends, then bend and pressure move, then a
+// note begins. The note-ons are those of Notes, in their order.
+func (l *Lane) Events(bendRange int) []midi.Event {
 	all := make([]midi.Event, 0, 8+2*len(l.Notes)+len(l.Bends)+len(l.Pressures))
 	add := func(tick midi.Tick, kind midi.Kind, data1, data2 uint8) {
 		all = append(all, midi.Event{Tick: tick, Status: uint8(kind)<<4 | uint8(l.Home.Channel), Data1: data1, Data2: data2})

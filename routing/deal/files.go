@@ -86,7 +86,7 @@ func (d *Deal) fill(f *File, p *Pass) {
 		f.Voices++
 		f.Notes += len(l.Notes)
 		f.Score.Tracks = append(f.Score.Tracks, midi.ScoreTrack{Name: d.Plan.Rig.Voices[l.Voice].Name,
-			Device: l.Home.Device, Port: l.Home.Port, Events: l.events(d.BendRange)})
+			Device: l.Home.Device, Port: l.Home.Port, Events: l.Events(d.BendRange)})
 	}
 	for i := range d.Macros {
 		m := &d.Macros[i]

@@ -8,6 +8,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -27,7 +28,10 @@ type Port struct {
 	Interface int // index into Rig.Interfaces
 	Port      midi.Port
 	Link      profiles.Link
-	Traffic   // of other links than 5-pin only Messages and Bytes, as sent
+	Traffic   // of other links than 5-pin only Messages and Bytes
+	// SetUp is how long it takes to set bend ranges and first bends, of a 5-pin
+	// link. That is apart: a song that begins in less has its first notes late.
+	SetUp time.Duration
 }
 
 // Share is the share of the song in which a port is busy: 0–1, or above where
@@ -39,43 +43,45 @@ func (l *Load) Share(p *Port) float64 {
 	return float64(p.Busy) / float64(l.End)
 }
 
-// Of is what a song sends over the links of a plan.
+// Of is what a song sends over the links of a plan, dealt to its voices. The
+// error is a *[deal.Error] where it cannot be dealt.
 func Of(p *plan.Plan, song *midi.Song) (*Load, error) {
-	given := p.Performance(song)
-	ref := study.NewReference(p.Rules, given)
-	list, err := edges(p, given, ref)
+	d, err := deal.New(p, song, deal.Options{})
 	if err != nil {
 		return nil, err
 	}
-	s := newSender(p, ref)
-	s.macros(given.Steps)
-	for i := range list {
-		s.edge(&list[i])
-	}
-	s.sorted()
-	return s.load(), nil
+	ref := d.Passes[0].Replay.Reference
+	return send(d).load(&Load{End: ref.End, Notes: ref.Notes, Smear: Smear{Mark: NoMark}}), nil
 }
 
 // load sends what there is through the links.
-func (s *sender) load() *Load {
-	l := &Load{End: s.ref.End, Notes: s.ref.Notes, Smear: Smear{Mark: NoMark}}
+func (s *sender) load(l *Load) *Load {
 	var all sentTogether
-	for to, list := range s.sent {
-		p := Port{Interface: to.box, Port: to.port, Link: s.p.Rig.Interfaces[to.box].Link}
+	for _, to := range s.places() {
+		p := Port{Interface: to.box, Port: to.port, Link: s.d.Plan.Rig.Interfaces[to.box].Link}
+		list := s.sent[to]
 		if p.Link == profiles.DIN {
 			traffic, arrivals := Queue(list)
 			p.Traffic = traffic
+			before, _ := Queue(s.setUp[to])
+			p.SetUp = before.Busy
 			all.add(to, list, arrivals)
 		} else {
 			p.Traffic = counted(list)
 		}
 		l.Ports = append(l.Ports, p)
 	}
-	slices.SortFunc(l.Ports, func(a, b Port) int {
-		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(a.Port, b.Port))
-	})
 	l.Smear = all.widest()
 	return l
+}
+
+// places lists the ports that something is sent to, by interface and port.
+func (s *sender) places() (all []place) {
+	for to := range s.sent {
+		all = append(all, to)
+	}
+	slices.SortFunc(all, func(a, b place) int { return cmp.Or(cmp.Compare(a.box, b.box), cmp.Compare(a.port, b.port)) })
+	return all
 }
 
 // counted is what a link without a queue carries. It knows no running status.

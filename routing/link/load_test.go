@@ -10,6 +10,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -58,13 +59,26 @@ func off(key uint8, at midi.Tick) []midi.Event {
 	return []midi.Event{{Tick: at, Status: 0x80, Data1: key}}
 }
 
-// On one voice notes follow on one channel, so that all but the first go in
-// running status: 3 + 3·2 bytes.
-func TestOneVoiceUsesRunningStatus(t *testing.T) {
-	l := loadOf(t, "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 1}}\n",
-		append(note(0, 60, 0, 400), note(0, 62, 500, 900)...)...)
+// On one voice, notes and their ends are told apart by their status, so that
+// running status saves nothing; of three bends in a row it saves two bytes.
+func TestRunningStatusOfWhatIsDealt(t *testing.T) {
+	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 1}}\n"
+	l := loadOf(t, rig, append(note(0, 60, 0, 400), note(0, 62, 500, 900)...)...)
 	require.Equal(t, 4, l.Ports[0].Messages)
-	require.Equal(t, 9, l.Ports[0].Bytes)
+	require.Equal(t, 12, l.Ports[0].Bytes)
+	bend := func(at midi.Tick, high uint8) midi.Event { return midi.Event{Tick: at, Status: 0xE0, Data2: high} }
+	l = loadOf(t, rig, append(on(60, 0), bend(100, 70), bend(200, 80), bend(300, 90), off(60, 400)[0])...)
+	require.Equal(t, 5, l.Ports[0].Messages)
+	require.Equal(t, 13, l.Ports[0].Bytes)
+}
+
+// What sets a channel up goes before the song: six controllers for the range of
+// bends (RPN 0 and null; 3 + 5·2 bytes) and a bend for each of four voices,
+// 16 bytes or 5.12 ms each.
+func TestWhatIsSentBeforehandIsApart(t *testing.T) {
+	l := loadOf(t, din, note(0, 60, 0, 500)...)
+	require.Equal(t, 4*16*ByteTime, l.Ports[0].SetUp)
+	require.Equal(t, 960*time.Microsecond, l.Ports[0].Late.By)
 }
 
 // A unison of two with 12 cents between: −6 and +6 cents are a bend each before
@@ -91,20 +105,19 @@ func TestBendsAndControllers(t *testing.T) {
 	require.Equal(t, 4, l.Ports[0].Messages)
 }
 
-// Pressure goes to voices with a lane for it, in two bytes.
-func TestPressureNeedsALane(t *testing.T) {
+// Pressure takes two bytes.
+func TestPressure(t *testing.T) {
 	events := append(on(60, 0), midi.Event{Tick: 100, Status: 0xD0, Data1: 50}, midi.Event{Tick: 300, Status: 0x80, Data1: 60})
-	require.Equal(t, 2, loadOf(t, din, events...).Ports[0].Messages)
-	l := loadOf(t, strings.Replace(din, "banks: {A: {voices: 4}}", "voices: {k: {has: [pitch, gate, pressure], inputs: [pitch, gate, pressure]}}\nbanks: {A: {voices: 4, kind: k}}", 1), events...)
+	l := loadOf(t, din, events...)
 	require.Equal(t, 3, l.Ports[0].Messages)
 	require.Equal(t, 8, l.Ports[0].Bytes)
 }
 
-// Legato: the new key before the old one goes.
-func TestALegatoStepIsTwoMessages(t *testing.T) {
+// What is played legato is one note whose bend moves there.
+func TestALegatoStepIsABend(t *testing.T) {
 	l := loadOf(t, din+"parts: {p: {channel: 1, mode: mono last}}\n", append(on(60, 0), append(on(62, 100), append(off(60, 300), off(62, 400)...)...)...)...)
-	require.Equal(t, 4, l.Ports[0].Messages)
-	require.Equal(t, 3+3*2, l.Ports[0].Bytes) // all on one channel
+	require.Equal(t, 3, l.Ports[0].Messages)
+	require.Equal(t, 3*3, l.Ports[0].Bytes)
 }
 
 // The seventeenth voice is on a second port, and a chord over both arrives as
@@ -128,8 +141,17 @@ func TestUSBHasNoQueue(t *testing.T) {
 	l := loadOf(t, strings.Replace(din, "din", "usb", 1), note(0, 60, 0, 500)...)
 	require.Equal(t, []Port{{Link: profiles.USB, Traffic: Traffic{Messages: 2, Bytes: 6, Late: Late{Mark: NoMark}, Smear: Smear{Mark: NoMark}}}}, l.Ports)
 	require.Zero(t, l.Share(&l.Ports[0]))
-	audio := loadOf(t, "interfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 2}}\n", note(0, 60, 0, 500)...)
-	require.Empty(t, audio.Ports)
+}
+
+// Channels of audio are no MIDI: it says so.
+func TestAudioHasNoMessages(t *testing.T) {
+	rig, faults := profiles.Read("test.yaml", []byte("rig: R\ninterfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 2}}\n"), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	_, err = Of(p, &midi.Song{})
+	var refused *deal.Error
+	require.ErrorAs(t, err, &refused)
 }
 
 // The demo by 5-pin links: every note is sent once, on and off, and nothing

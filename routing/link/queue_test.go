@@ -8,6 +8,13 @@ import (
 	"pgregory.net/rapid"
 )
 
+// The status bytes, less the channel (MIDI 1.0, table I).
+const (
+	statusNoteOn   = 0x90
+	statusPressure = 0xD0
+	statusBend     = 0xE0
+)
+
 // chord is n note-ons at one instant, each on a channel of its own, with a
 // pitch bend before each if asked.
 func chord(at time.Duration, n int, bends bool) (list []Message) {

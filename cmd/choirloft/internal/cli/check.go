@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"runtime"
@@ -11,6 +12,8 @@ import (
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing"
+	"choirloft/routing/deal"
+	"choirloft/routing/link"
 	"choirloft/routing/plan"
 )
 
@@ -29,8 +32,8 @@ with line and column, or else what there is to say about the rig as a whole.
 Each finding has a code in brackets, which --explain explains.
 
 --song adds what depends on notes: pitches outside of a window, bar by bar, with
-the octave or the zero key that fits, and levels with as many voices as sound at
-once. Several songs may follow it, and folders.
+the octave or the zero key that fits, levels with as many voices as sound at once,
+and how late 5-pin MIDI links make notes. Several songs may follow, and folders.
 
 Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		Example: "  choirloft check testdata/kiln-yard.yaml\n  choirloft check testdata/kiln-yard.yaml --song testdata/slow-kiln.mid\n" +
@@ -108,7 +111,16 @@ func (a *app) hear(p *plan.Plan, from source) (report.CheckSong, error) {
 	if err != nil {
 		return report.CheckSong{}, err
 	}
-	return report.NewCheckSong(p, from.path, song, h), nil
+	load, err := link.Of(p, song)
+	var refused *deal.Error
+	if err != nil && !errors.As(err, &refused) {
+		return report.CheckSong{}, err
+	}
+	if err == nil {
+		h.Findings = append(h.Findings, load.Findings(p.Rig, song)...)
+		routing.Sort(h.Findings)
+	}
+	return report.NewCheckSong(p, from.path, song, h, report.NewLinks(p, song, load, err)), nil
 }
 
 // explain prints what one code means, or all of them if it is empty.

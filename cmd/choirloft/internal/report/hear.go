@@ -19,6 +19,7 @@ type CheckSong struct {
 	Findings []Finding   `json:"findings"`
 	Parts    []PartRange `json:"parts"`
 	Levels   *Levels     `json:"levels"` // with as many voices as sound at once
+	Links    *Links      `json:"links"`  // what is sent to the interfaces
 }
 
 // PartRange is what a part asks of its window.
@@ -60,9 +61,9 @@ type Stage struct {
 }
 
 // NewCheckSong returns what a song that was read from file adds.
-func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing) CheckSong {
+func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, links *Links) CheckSong {
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
-		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels)}
+		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
 	name := filepath.Base(out.Song.File)
 	if out.Song.Title != nil {
 		name = *out.Song.Title + " (" + name + ")"

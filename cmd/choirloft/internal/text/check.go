@@ -19,6 +19,7 @@ func Check(w io.Writer, c *report.Check, o Options) error {
 		p.gap()
 		p.lines(fixed(s.Levels.Table())...)
 		p.hanging(s.Levels.Cautions()...)
+		p.hanging(s.Links.Lines()...)
 	}
 	if t := c.LevelTable(); len(t.Groups) > 0 {
 		p.section(t)

@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"sync"
 	"testing"
 	"time"
 
@@ -144,4 +145,29 @@ func TestPooled(t *testing.T) {
 	r.Config.Voices[3].Envelope, r.Config.Voices[3].Window.High = slow, 96
 	p = Pooled(r, 1)
 	require.Equal(t, []alloc.Voice{{Envelope: slow}}, p.Config.Voices)
+}
+
+// Whoever watches sees each run once, with the outcomes that its score is of,
+// weights aside.
+func TestSizingIsWatched(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	rules := onlineRulesets()[:3]
+	var mu sync.Mutex
+	seen := map[[2]int]Score{}
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules, Watch: func(voices, ruleset int, ref *Reference, outcomes []Outcome) {
+		score := ScoreOf(outcomes)
+		mu.Lock()
+		defer mu.Unlock()
+		require.Len(t, ref.Notes, len(outcomes))
+		require.NotContains(t, seen, [2]int{voices, ruleset})
+		seen[[2]int{voices, ruleset}] = score
+	}})
+	require.NoError(t, err)
+	require.Len(t, seen, 4*len(s.Points))
+	for _, at := range s.Points {
+		for i, score := range append(at.Scores, at.Own) {
+			score.Weight = 0
+			require.Equal(t, score, seen[[2]int{at.Voices, i}])
+		}
+	}
 }

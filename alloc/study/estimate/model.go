@@ -183,9 +183,14 @@ func singly(streams []stream) []stream {
 }
 
 // Exact tells whether stealing the oldest damages exactly what the theory says:
-// chords come at random, all notes last equally long and take as many voices, and
-// unisons take blocks.
+// chords come at random, all notes last equally long and take as many voices,
+// unisons take blocks, and no part keeps voices or may have only so many.
 func (m *Model) Exact() bool {
+	for i := range m.rules.Config.Parts {
+		if p := &m.rules.Config.Parts[i]; p.Reserve > 0 || p.Limit > 0 {
+			return false
+		}
+	}
 	first := &m.Lines[0]
 	for i := range m.Lines {
 		line := &m.Lines[i]

@@ -143,3 +143,32 @@ func TestTheoryFalls(t *testing.T) {
 		}
 	}
 }
+
+// How far back a note may have begun that sounds now, against trying all starts
+// a millisecond apart: key up, then the first lift, then the tail.
+func TestWindow(t *testing.T) {
+	const period, now = 2000, 20_000
+	for _, s := range []stream{{key: 0.5, tail: 0.7}, {key: 0.5, tail: 0.7, pedal: true}, {key: 2.5, tail: 4.1, pedal: true}} {
+		for phase := 0; phase < period; phase += 130 {
+			key, long := int(s.key*1000), int(s.tail*1000)
+			var sounds [3]int
+			at := now + phase
+			for start := 0; start < at; start++ {
+				up := start + key
+				low := up
+				if s.pedal {
+					low = (up + period - 1) / period * period
+				}
+				for k, end := range [3]int{up, low, low + long} {
+					if end > at {
+						sounds[k]++
+					}
+				}
+			}
+			for k := range sounds {
+				got := s.window(kind(k), float64(phase)/1000, period/1000.0)
+				require.InDelta(t, float64(sounds[k])/1000, got, 0.0021, "%v, kind %d at %d ms", s, k, phase)
+			}
+		}
+	}
+}

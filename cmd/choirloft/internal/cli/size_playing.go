@@ -32,6 +32,9 @@ func (p *playing) flags(cmd *cobra.Command) {
 	f.DurationVar(&p.length, "for", 10*time.Minute, "how `LONG` the random player of --playing plays")
 }
 
+// fewestNotes is how many the random player plays at least, on average.
+const fewestNotes = 100
+
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
@@ -103,7 +106,11 @@ func (p *playing) check(m *estimate.Model) error {
 	case p.length > longestRun:
 		return &usageError{fmt.Sprintf("--for %s: want at most %s", p.length, longestRun), ""}
 	}
-	if n := m.NotesIn(p.length); n > maxNotes {
+	n := m.NotesIn(p.length)
+	if n < fewestNotes {
+		return &usageError{fmt.Sprintf("--for %s: this is %.0f notes, too few to tell, want at least %d", p.length, n, fewestNotes), "play for longer"}
+	}
+	if n > maxNotes {
 		return &usageError{fmt.Sprintf("--for %s: this is %.0f notes, at most %d are played", p.length, n, maxNotes), "play less, or not for so long"}
 	}
 	return nil

@@ -24,8 +24,8 @@ func Share(v float64) string {
 
 // ShareWithin prints a share with its standard error.
 func (p *PlayedCost) ShareWithin() string {
-	if p.Share == 0 {
-		return none
+	if p.Share < 0.00005 {
+		return Share(p.Share)
 	}
 	return shareDigits(p.Share, p.Share) + " ±" + shareDigits(p.StandardError, p.Share) + " %"
 }
@@ -47,23 +47,48 @@ func needed(n *int, curve []EstimatePoint) string {
 	return strconv.Itoa(*n)
 }
 
+// voicesNeeded is the same with its word.
+func voicesNeeded(n *int, curve []EstimatePoint) string {
+	if n != nil && *n == 1 {
+		return "1 voice"
+	}
+	return needed(n, curve) + " voices"
+}
+
 func levelWords(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 64) + " %" }
 
 // estimateSummary is the answer in a sentence.
 func (e *Estimate) estimateSummary(rig string) string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
-	return fmt.Sprintf("%s voices for %s: in the long run at most %s of the notes damaged; %s for %s. %s has %d in service.",
-		needed(first.Chords, e.Curve), e.Playing.Text, levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost), rig, e.Voices)
+	return fmt.Sprintf("%s for %s: in the long run at most %s of the notes damaged; %s for %s. %s has %d in service.",
+		voicesNeeded(first.Chords, e.Curve), e.Playing.Text, levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost), rig, e.Voices)
 }
 
 func (e *Estimate) estimateAdvice(p *plan.Plan) []string {
-	lines := []string{e.tailsLine(), e.serviceLine(), e.loadLine()}
-	for _, line := range []string{e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine(p)} {
+	var lines []string
+	for _, line := range []string{e.ownLine(p), e.tailsLine(), e.serviceLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine(p)} {
 		if line != "" {
 			lines = append(lines, line)
 		}
 	}
 	return append(lines, e.playerLine())
+}
+
+// ownLine says so where the rig's rules never do what the theory promises.
+func (e *Estimate) ownLine(p *plan.Plan) string {
+	if e.Enough[0].Own != nil {
+		return ""
+	}
+	why := ""
+	if held(p) {
+		why = ", as parts have reserves and limits"
+	}
+	return fmt.Sprintf("But not by the rig's rules: as played not even %d voices are enough for %s%s.", len(e.Curve), levelWords(e.Enough[0].AtMost), why)
+}
+
+// held tells whether a part keeps or spares voices.
+func held(p *plan.Plan) bool {
+	return slices.ContainsFunc(p.Rules.Config.Parts, func(part alloc.Part) bool { return part.Reserve > 0 || part.Limit > 0 })
 }
 
 func (e *Estimate) tailsLine() string {
@@ -144,7 +169,7 @@ func (e *Estimate) exactLine() string {
 	if e.Exact {
 		return "The column chords is exact for stealing the oldest; no rule that cuts only when it must damages more."
 	}
-	return "With notes of different kinds the column chords is the most that stealing damages, if a rule cuts only when it must."
+	return "The column chords is here the most that stealing damages, by a rule that cuts only when it must."
 }
 
 // asideLine says what the theory leaves aside of this rig.
@@ -155,11 +180,11 @@ func (e *Estimate) asideLine(p *plan.Plan) string {
 			aside = append(aside, words)
 		}
 	}
+	if held(p) {
+		add("reserves and limits")
+	}
 	for i := range p.Rules.Config.Parts {
 		part := &p.Rules.Config.Parts[i]
-		if part.Reserve > 0 || part.Limit > 0 {
-			add("reserves and limits")
-		}
 		if part.Unison.Voices > 1 && part.Unison.WhenShort != alloc.Blocks {
 			add("unisons that " + map[alloc.WhenShort]string{alloc.Thin: "thin", alloc.Wait: "wait", alloc.Elastic: "are elastic"}[part.Unison.WhenShort])
 		}

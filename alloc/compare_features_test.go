@@ -5,9 +5,11 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/alloc/internal/slow"
 	"choirloft/midi"
 )
 
@@ -45,12 +47,9 @@ func settleZones(cfg *alloc.Config) {
 }
 
 // drawFeaturePerformance draws a song that reaches what the parts have: the
-// channels of both zones, but no sostenuto where a part is mono.
+// channels of both zones.
 func drawFeaturePerformance(t *rapid.T, cfg alloc.Config) performance {
 	p := drawPerformance(t)
-	if slices.ContainsFunc(cfg.Parts, func(p alloc.Part) bool { return p.Mode != alloc.Poly }) {
-		p.steps = slices.DeleteFunc(p.steps, isSostenuto)
-	}
 	if slices.ContainsFunc(cfg.Parts, func(p alloc.Part) bool { return len(p.Zones) > 0 }) {
 		for i := range p.steps {
 			s := &p.steps[i]
@@ -65,11 +64,6 @@ func drawFeaturePerformance(t *rapid.T, cfg alloc.Config) performance {
 	}
 	return p
 }
-
-// isSostenuto finds the pedal that is left out of songs for mono parts: whose it
-// is when a gate slides from one channel to another is open. The table tests
-// have it on one channel.
-func isSostenuto(s midi.Step) bool { return s.Kind == midi.StepSostenuto }
 
 func TestReservesLikeTheSlowReference(t *testing.T) { compareFeature(t, drawReserve) }
 func TestMonoLikeTheSlowReference(t *testing.T)     { compareFeature(t, drawMono) }
@@ -96,7 +90,8 @@ func drawFeatures(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 	}
 	if rapid.Bool().Draw(t, "mono") {
 		drawMono(t, cfg, p)
-	} else if rapid.Bool().Draw(t, "zones") { // a mono gate that slides over channels has no pedal of its own
+	}
+	if rapid.Bool().Draw(t, "zones") {
 		drawZones(t, cfg, p)
 	}
 	if rapid.Bool().Draw(t, "unison") {
@@ -179,4 +174,24 @@ func drawUnison(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 			p.Unison.ByVoice = append(p.Unison.ByVoice, float64(i)-2.5)
 		}
 	}
+}
+
+// The reference run gives the notes that the slow one gives, whatever the parts
+// have: mono gates and zones too.
+func TestFeatureReferenceLikeTheSlowReference(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		for range 10 {
+			cfg := drawConfig(t)
+			for i := range cfg.Parts {
+				if rapid.Bool().Draw(t, "mono") {
+					drawMono(t, &cfg, &cfg.Parts[i])
+				}
+				if rapid.Bool().Draw(t, "zones") {
+					drawZones(t, &cfg, &cfg.Parts[i])
+				}
+			}
+			p := drawFeaturePerformance(t, cfg)
+			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notesOf(cfg, p), inputText(cfg, p))
+		}
+	})
 }

@@ -22,6 +22,10 @@ func notesOf(cfg alloc.Config, p performance) slow.Notes {
 			}
 			r.Notes = append(r.Notes, slow.Note{Part: g.Part, Port: g.Port, Channel: g.Channel, Key: g.Key,
 				Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, KeyUp: -1, Zero: g.Zero})
+		case alloc.GateMutes:
+			r.Notes = append(r.Notes, slow.Note{Part: g.Part, Port: g.Port, Channel: g.Channel, Key: g.Key,
+				Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, KeyUp: g.At, End: g.At,
+				Superseded: true, Zero: g.Zero})
 		case alloc.GateHolds:
 			r.Notes[g.Note].KeyUp = g.At
 		case alloc.GateSwallows:

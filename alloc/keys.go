@@ -64,7 +64,7 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 // replace lets note i follow note old, latch and all if the key is the same.
 func (g *gates) replace(i, old int32, legato bool) {
 	s, o := &g.slots[i], &g.slots[old]
-	s.carried = s.ident == o.ident && (latches(o) || o.keeper == sostenuto)
+	s.carried = s.carried || s.ident == o.ident && (latches(o) || o.keeper == sostenuto)
 	g.unlink(old)
 	g.sink.follow(i, old, legato)
 	g.free(old)
@@ -115,11 +115,16 @@ func (g *gates) firstOff(ident *identity) {
 	if ident.now == none {
 		return
 	}
-	s := &g.slots[ident.now]
+	g.slots[ident.now].outlive(ident)
+	g.keyGoesUp(ident.now)
+}
+
+// outlive notes whether presses of a key are left that the note should sound
+// for when it ends by the off that has just come.
+func (s *slot) outlive(ident *identity) {
 	if s.down || ident.down == 0 {
 		s.foreign = ident.down > 0
 	}
-	g.keyGoesUp(ident.now)
 }
 
 func (g *gates) orphan(c *channel, k midi.Key) {

@@ -13,12 +13,15 @@ type mono struct {
 	gate int32     // slot of the note that has the gate; none
 }
 
-// pressed is a key that is down.
+// pressed is a key that is down. A sostenuto latch is the key's: the gate has
+// it while it sounds that key.
 type pressed struct {
 	channel  *channel
 	ident    *identity
+	since    NoteID // as that of its slot
 	key      midi.Key
 	sounding int16
+	carried  bool // a latch, from when it was last pressed
 }
 
 // winner returns the key that the part sounds; at least one must be down.
@@ -33,6 +36,11 @@ func (m *mono) winner() *pressed {
 	return &m.keys[won]
 }
 
+// latched tells whether a key is down that sostenuto would keep.
+func (m *mono) latched(ident *identity) bool {
+	return slices.ContainsFunc(m.keys, func(p pressed) bool { return p.ident == ident && p.channel.latches(p.since, p.carried) })
+}
+
 func (m *mono) remove(ident *identity) {
 	m.keys = slices.DeleteFunc(m.keys, func(p pressed) bool { return p.ident == ident })
 }
@@ -43,8 +51,9 @@ func (g *gates) press(c *channel, r *ear, ident *identity, on *midi.Step) {
 	m := r.mono
 	i := g.fill(c, r, ident, on)
 	s := &g.slots[i]
+	s.carried = m.latched(ident)
 	m.remove(ident)
-	m.keys = append(m.keys, pressed{channel: c, ident: ident, key: s.key, sounding: s.sounding})
+	m.keys = append(m.keys, pressed{channel: c, ident: ident, since: s.since, key: s.key, sounding: s.sounding, carried: s.carried})
 	if m.winner().ident != ident {
 		g.sink.mute(i)
 		g.free(i)
@@ -57,14 +66,21 @@ func (g *gates) press(c *channel, r *ear, ident *identity, on *midi.Step) {
 		return
 	}
 	g.replace(i, old, g.slots[old].down && !g.parts[r.part].ReattackPress)
+	m.keys[len(m.keys)-1].carried = g.slots[i].carried
 }
 
-// letGo takes a key out that had an off, the last or under first-off any.
+// letGo takes a key out that had an off, the last or under first-off any. The
+// gate is swallowed that ends by an earlier off of the key it sounds.
 func (g *gates) letGo(r *ear, ident *identity) {
-	if ident.down == 0 || g.parts[r.part].SameKey == RetriggerFirstOff {
-		r.mono.remove(ident)
-		g.afterLetGo(r.mono)
+	if ident.down > 0 && g.parts[r.part].SameKey != RetriggerFirstOff {
+		return
 	}
+	m := r.mono
+	m.remove(ident)
+	if m.gate != none && g.slots[m.gate].ident == ident {
+		g.slots[m.gate].outlive(ident)
+	}
+	g.afterLetGo(m)
 }
 
 // afterLetGo lets the gate of a mono part go on under the key that wins now,
@@ -82,10 +98,8 @@ func (g *gates) afterLetGo(m *mono) {
 	if s.ident == w.ident || !s.down {
 		return
 	}
-	if s.channel != w.channel {
-		s.since = g.next // its pedals are others now
-	}
 	s.ident, s.channel, s.key, s.sounding = w.ident, w.channel, w.key, w.sounding
+	s.since, s.carried = w.since, w.carried
 	g.sink.slide(m.gate, !g.parts[s.part].ReattackReturn)
 }
 

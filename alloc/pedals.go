@@ -31,7 +31,11 @@ func (g *gates) keep(i int32, by keeper) {
 // latches tells whether a key that goes up now would be kept by sostenuto,
 // which keeps only keys that were down when it was pressed.
 func latches(s *slot) bool {
-	return s.channel.sostenuto && s.down && (s.since <= s.channel.mark || s.carried)
+	return s.down && s.channel.latches(s.since, s.carried)
+}
+
+func (c *channel) latches(since NoteID, carried bool) bool {
+	return c.sostenuto && (since <= c.mark || carried)
 }
 
 func (g *gates) setSustain(c *channel, down bool) {
@@ -111,8 +115,11 @@ func (g *gates) clearKeys(c *channel) []int32 {
 		}
 		if m := r.mono; m != nil {
 			m.clear(c)
-			if i := m.gate; i != none && g.slots[i].channel == c && g.slots[i].down {
-				down = append(down, i)
+			if i := m.gate; i != none && g.slots[i].channel == c {
+				g.slots[i].foreign = false
+				if g.slots[i].down {
+					down = append(down, i)
+				}
 			}
 		}
 	}

@@ -162,7 +162,11 @@ func (e *Engine) follow(si, old int32, legato bool) {
 	e.carryOn(s, si, o.id, legato)
 }
 
-func (e *Engine) mute(int32) {}
+// mute: a key that does not sound uses its channel all the same.
+func (e *Engine) mute(si int32) {
+	s := &e.slots[si]
+	e.leaveTails(&e.parts[s.part], s.channel)
+}
 
 func (e *Engine) slide(si int32, legato bool) {
 	s := &e.slots[si]

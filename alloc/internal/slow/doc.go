@@ -34,7 +34,10 @@
 //     for the pitch with the bend it starts with, detune left out.
 //   - A voice that is free starts from silence, a tail from the level it has.
 //   - A mono note that goes on under another key takes that channel's bend and
-//     pressure on.
+//     pressure on. A sostenuto latch stays with the key: the one gate has it
+//     while it sounds that key. It is swallowed when an earlier off of the key
+//     that sounds ends it. A key that does not win uses its channel, as to
+//     tails, like one that does.
 //   - A cut, like a drop, is for the reserve where voices were free that the
 //     part may not have; it is for the unison where there are voices for every
 //     key that is down or on the pedal, but not as many as all of them take.

@@ -289,6 +289,10 @@ func TestMono(t *testing.T) {
 		{"first-off", 1, 0, 0, 0, firstOff, "on 48 0, on 52 10, on 48 20, off 48 30, off 48 40, off 52 50", "48@0 ~52@10 ~48@20 ~52@30 .50"},
 		// No key is down when 52 comes: an attack.
 		{"pedal", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "cc64 0 127, 48 0–100, 52 200–300, cc64 400 0", "48@0 52@200 .400"},
+		// Sostenuto latches 48 alone: under it the gate stays, under 52 it goes low.
+		{"sostenuto", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "48 0–100, cc66 50 127, 48 200–900, 52 300–400, cc66 950 0", "48@0 48@200 ~52@300 ~48@400 .950"},
+		{"sostenuto, another key", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "48 0–300, cc66 50 127, 52 200–400, cc66 950 0", "48@0 ~52@200 .400"},
+		{"sostenuto, back to its key", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "48 0–400, cc66 50 127, 52 200–300, cc66 950 0", "48@0 ~52@200 ~48@300 .950"},
 		{"all notes off", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "on 48 0, on 52 10, cc123 20 0, off 52 30", "48@0 ~52@10 .20"},
 		{"all sound off", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), "on 48 0, on 52 10, cc64 15 127, cc120 20 0, off 52 30", "48@0 ~52@10 .20"},
 	} {
@@ -318,6 +322,19 @@ func TestMonoReference(t *testing.T) {
 			words = append(words, word)
 		}
 		require.Equal(t, row.want, strings.Join(words, " "))
+	}
+}
+
+// Under first-off the off at 20 belongs to the first note of 59 and ends the
+// second, whose key is down until 500: swallowed, on one gate as on many.
+func TestMonoSwallows(t *testing.T) {
+	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
+	cfg.Parts[0].SameKey = alloc.RetriggerFirstOff
+	for _, mode := range []alloc.Mode{alloc.Poly, alloc.MonoLast} {
+		cfg.Parts[0].Mode = mode
+		notes := slow.Reference(cfg, song(t, "on 59 0, on 59 10, off 59 20, off 59 500"), ms(end)).Notes
+		require.Equal(t, ms(20), notes[1].End)
+		require.True(t, notes[1].Swallowed)
 	}
 }
 

@@ -17,7 +17,7 @@ type gates struct {
 	sostenuto map[line]bool
 	bends     map[line]bend
 	pressures map[line]uint8
-	stacks    [][]wire // by part: the keys of a mono part that are down, in order of pressing
+	stacks    [][]pressedKey // by part: the keys of a mono part that are down, in order of pressing
 	zones     map[midi.Port]*zones
 	seen      map[line]bool // channels that have had an event
 
@@ -33,7 +33,7 @@ func newGates(cfg alloc.Config) *gates {
 		down: map[identity]int{}, raw: map[wire]int{},
 		sustain: map[line]bool{}, sostenuto: map[line]bool{},
 		bends: map[line]bend{}, pressures: map[line]uint8{},
-		stacks: make([][]wire, len(cfg.Parts)), zones: map[midi.Port]*zones{}, seen: map[line]bool{},
+		stacks: make([][]pressedKey, len(cfg.Parts)), zones: map[midi.Port]*zones{}, seen: map[line]bool{},
 		partOrphans: make([]int, len(cfg.Parts)),
 	}
 }

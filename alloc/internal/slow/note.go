@@ -20,7 +20,7 @@ type Note struct {
 	KeyUp      time.Duration // from here on a pedal, or nothing, holds the gate
 	End        time.Duration // the gate is up in [Start, End)
 	Superseded bool          // its key was struck again while the gate was up
-	Swallowed  bool          // ended by the off of an earlier note of its key
+	Swallowed  bool          // ended by an earlier off of the key that sounds, which is still down
 	Stuck      bool          // its off is missing
 	Zero       bool          // it had no length in the song
 }
@@ -32,7 +32,7 @@ type gate struct {
 	state   alloc.State   // Held, Pedal, or Free once the gate is closed
 	keyDown bool          // its off is still to come
 	latched bool          // by sostenuto
-	early   bool          // it is on the pedal by the off of an earlier note of its key
+	early   bool          // it is on the pedal by an earlier off of the key that sounds
 	closing bool          // the close is due at closeAt, for the minimum gate
 	closeAt time.Duration //
 }
@@ -47,6 +47,9 @@ type identity struct {
 
 func (n gate) identity() identity { return identity{n.Part, n.Port, n.Channel, n.Key} }
 
+// sounds is the identity of the key that sounds.
+func (n gate) sounds() identity { return identity{n.Part, n.under.port, n.under.channel, n.under.key} }
+
 // line is a channel of a port, and wire a key on it.
 type line struct {
 	port    midi.Port
@@ -58,11 +61,18 @@ type wire struct {
 	key midi.Key
 }
 
+// pressedKey is a key of a mono part that is down.
+type pressedKey struct {
+	wire
+	latched bool // by sostenuto
+}
+
 // happeningKind says what happened to a gate.
 type happeningKind uint8
 
 const (
 	opened   happeningKind = iota // note's gate opens; prev is the one it supersedes
+	muted                         // mono: note's key is pressed and will not sound
 	returned                      // mono: note goes on under an earlier key that is still down
 	raised                        // note's key is up, whatever comes of its gate
 	kept                          // note's key is up, a pedal keeps its gate up

@@ -17,7 +17,7 @@ func (n gate) on(l line) bool { return n.under.line == l }
 func (g *gates) letGo(l line, at time.Duration) {
 	for i, n := range g.notes {
 		if n.on(l) && n.state == alloc.Pedal && !n.closing && !n.latched && !g.sustain[l] {
-			g.notes[i].Swallowed = n.early && g.down[n.identity()] > 0
+			g.notes[i].Swallowed = n.early && g.down[n.sounds()] > 0
 			g.close(i, at)
 		}
 	}
@@ -35,6 +35,7 @@ func (g *gates) sostenutoStep(l line, s midi.Step) {
 				g.notes[i].latched = true
 			}
 		}
+		g.latchKeys(l, true)
 	case !s.Down():
 		g.unlatch(l)
 		g.letGo(l, s.At)
@@ -45,6 +46,19 @@ func (g *gates) unlatch(l line) {
 	for i, n := range g.notes {
 		if n.on(l) {
 			g.notes[i].latched = false
+		}
+	}
+	g.latchKeys(l, false)
+}
+
+// latchKeys does the same to the keys of mono parts that are down, whether or
+// not they sound.
+func (g *gates) latchKeys(l line, latched bool) {
+	for _, stack := range g.stacks {
+		for k := range stack {
+			if stack[k].line == l {
+				stack[k].latched = latched
+			}
 		}
 	}
 }

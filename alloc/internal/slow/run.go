@@ -98,6 +98,8 @@ func (p *pool) happen(h happening) {
 		p.heard[h.note] = sound{h.line, h.sounding, h.bend, h.pressure, false}
 		p.silenceOthers(h)
 		p.open(h)
+	case muted:
+		p.silenceOthers(h)
 	case returned:
 		p.heard[h.note] = sound{h.line, h.sounding, h.bend, h.pressure, false}
 		p.goOn(h)

@@ -42,7 +42,6 @@ type channel struct {
 	keepsTails bool        // some part's bend moves tails
 	zone       zone        // that it is in
 	manager    *channel    // of a member of a zone
-	rezoned    bool        // its zone has changed: what the bend is depends on more than its wheel
 	raw        [128]uint32 // note-ons minus note-offs
 }
 
@@ -77,9 +76,6 @@ func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
 	}
 	g.sink.meet(c)
 	g.join(c)
-	if m := c.manager; m != nil {
-		c.sustain, c.sostenuto, c.mark = m.sustain, m.sostenuto, m.mark
-	}
 	return c
 }
 

@@ -24,26 +24,10 @@ func compareFeature(t *testing.T, change func(t *rapid.T, cfg *alloc.Config, p *
 			for i := range cfg.Parts {
 				change(t, &cfg, &cfg.Parts[i])
 			}
-			settleZones(&cfg)
 			c.same(t, cfg, drawFeaturePerformance(t, cfg))
 		}
 	})
 	c.done(t)
-}
-
-// settleZones leaves out what is open about a zone that goes while a note waits
-// or before it regrows: whose bend counts then.
-func settleZones(cfg *alloc.Config) {
-	if !slices.ContainsFunc(cfg.Parts, func(p alloc.Part) bool { return len(p.Zones) > 0 }) {
-		return
-	}
-	for i := range cfg.Parts {
-		u := &cfg.Parts[i].Unison
-		u.Regrow = false
-		if u.WhenShort == alloc.Wait {
-			u.WhenShort = alloc.Thin
-		}
-	}
 }
 
 // drawFeaturePerformance draws a song that reaches what the parts have: the

@@ -173,7 +173,7 @@ func (g *gates) reset(c *channel) {
 // setBend moves the bend (−1 … +8191/8192 of the range) or its range. The bend
 // of a zone's manager is added to that of the members.
 func (g *gates) setBend(c *channel, value, semitones float64) {
-	moves := c.zone != noZone || c.rezoned || value != c.bendValue || value != 0 && semitones != c.bendRange
+	moves := value != c.bendValue || value != 0 && semitones != c.bendRange
 	c.bendValue, c.bendRange = value, semitones
 	if moves {
 		g.sink.bend(c)

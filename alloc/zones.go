@@ -126,17 +126,44 @@ func (g *gates) setMemberRange(c *channel, semitones float64) {
 }
 
 // zoneStep is RPN 6, which only a manager channel may send, and which counts
-// only where a part has per-note channels.
+// only where a part has per-note channels. What sounds is bent at once as the
+// zones now say; a channel that becomes a member gets the pedals that its
+// manager has down, and one that leaves keeps its own as they stand.
 func (g *gates) zoneStep(c *channel, members int) {
 	zoned := func(p Part) bool { return len(p.Zones) > 0 }
 	if c.number != 0 && c.number != 15 || !slices.ContainsFunc(g.parts, zoned) {
 		return
 	}
-	g.zonesOf(c.port).set(c.number == 15, members)
+	zones := g.zonesOf(c.port)
+	was := *zones
+	zones.set(c.number == 15, members)
+	var moved []*channel // to another manager, or to none
 	for n := range midi.Channel(16) {
 		if m := g.byWire[wire(c.port, n)]; m != nil {
-			g.join(m)
-			m.rezoned = true
+			manager := m.manager
+			if g.join(m); m.manager != manager {
+				moved = append(moved, m)
+			}
 		}
+	}
+	for _, m := range moved {
+		g.sink.bend(m)
+	}
+	for _, number := range [2]midi.Channel{0, 15} {
+		if m := g.byWire[wire(c.port, number)]; m != nil && (m.sustain || m.sostenuto) {
+			g.members(m, func(member *channel) { member.joinPedals(m, &was) })
+		}
+	}
+}
+
+// joinPedals presses the pedals of a manager for a channel that was not among
+// its members before. Sostenuto latches only what was when it was pressed.
+func (c *channel) joinPedals(manager *channel, was *portZones) {
+	if in, _ := was.place(c.number); in == manager.zone {
+		return
+	}
+	c.sustain = c.sustain || manager.sustain
+	if manager.sostenuto && !c.sostenuto {
+		c.sostenuto, c.mark = true, 0
 	}
 }

@@ -44,6 +44,9 @@
 //   - A voice that an elastic note regrows gets its lowest unused position.
 //   - The pointer of round-robin stands, after a stack, on that of its last
 //     position.
+//   - A zone that changes bends what sounds at once. A channel that becomes a
+//     member has the pedals that its manager has down, sostenuto without a latch;
+//     one that leaves keeps its own as they stand.
 //
 // It hears no events that are not already in order.
 package slow

@@ -387,6 +387,9 @@ func TestPerNoteChannels(t *testing.T) {
 		{"nor of the upper", upper, []midi.Step{on(0, 12, 60), on(0, 11, 61), on(0, 0, 62)}, "60.000@0"},
 		{"a larger zone", lower, []midi.Step{step(0, midi.StepZone, 0, 0, 4), on(1, 4, 60), on(1, 5, 61)}, "60.000@1"},
 		{"no zone", lower, []midi.Step{step(0, midi.StepZone, 0, 0, 0), on(1, 0, 60), on(1, 1, 61)}, ""},
+		// Without a manager the wheel of channel 2 has the part's range, 2.
+		{"bent at once when its zone goes", lower, []midi.Step{on(0, 1, 60), step(10, midi.StepBend, 1, 0, 0), step(20, midi.StepBend, 0, 0, 0),
+			step(30, midi.StepZone, 0, 0, 0)}, "60.000@0 12.000@10 10.000@20 58.000@30"},
 		{"not set on another channel", lower, []midi.Step{step(0, midi.StepZone, 1, 0, 0), on(1, 1, 61)}, "61.000@1"},
 		// The upper zone takes 12 members, 3…14: one is left to the lower's 1 and 2… 14 − 12.
 		{"the newer wins", lower, []midi.Step{step(0, midi.StepZone, 15, 0, 12), on(1, 2, 60), on(1, 3, 61)}, "60.000@1"},
@@ -410,6 +413,9 @@ func TestPerNotePedals(t *testing.T) {
 			step(100, midi.StepNoteOff, 1, 60, 64), step(500, midi.StepSustain, 0, 0, 0)}, "1:1–500"},
 		{"a member that comes later", []midi.Step{step(0, midi.StepSustain, 0, 0, 127), step(1, midi.StepZone, 0, 0, 5),
 			step(2, midi.StepNoteOn, 5, 60, 100), step(100, midi.StepNoteOff, 5, 60, 64), step(500, midi.StepSustain, 0, 0, 0)}, "1:2–500"},
+		{"a member that comes later, though its channel was used", []midi.Step{step(0, midi.StepBend, 5, 0, 0), step(0, midi.StepSustain, 0, 0, 127),
+			step(1, midi.StepZone, 0, 0, 5), step(2, midi.StepNoteOn, 5, 60, 100), step(100, midi.StepNoteOff, 5, 60, 64),
+			step(500, midi.StepSustain, 0, 0, 0)}, "1:2–500"},
 		{"sostenuto", []midi.Step{step(1, midi.StepNoteOn, 1, 60, 100), step(50, midi.StepSostenuto, 0, 0, 127),
 			step(100, midi.StepNoteOff, 1, 60, 64), step(500, midi.StepSostenuto, 0, 0, 0)}, "1:1–500"},
 		{"all notes off", []midi.Step{step(1, midi.StepNoteOn, 1, 60, 100), step(100, midi.StepNotesOff, 0, 0, 0)}, "1:1–100"},

@@ -19,7 +19,6 @@ type gates struct {
 	pressures map[line]uint8
 	stacks    [][]pressedKey // by part: the keys of a mono part that are down, in order of pressing
 	zones     map[midi.Port]*zones
-	seen      map[line]bool // channels that have had an event
 
 	orphans     int
 	partOrphans []int
@@ -33,7 +32,7 @@ func newGates(cfg alloc.Config) *gates {
 		down: map[identity]int{}, raw: map[wire]int{},
 		sustain: map[line]bool{}, sostenuto: map[line]bool{},
 		bends: map[line]bend{}, pressures: map[line]uint8{},
-		stacks: make([][]pressedKey, len(cfg.Parts)), zones: map[midi.Port]*zones{}, seen: map[line]bool{},
+		stacks: make([][]pressedKey, len(cfg.Parts)), zones: map[midi.Port]*zones{},
 		partOrphans: make([]int, len(cfg.Parts)),
 	}
 }
@@ -59,11 +58,9 @@ func (g *gates) run(steps []midi.Step, end time.Duration) {
 // member then as if it were sent there.
 func (g *gates) step(s midi.Step) {
 	l := line{s.Port, s.Channel}
-	g.see(l)
 	g.act(l, s)
 	if goesToAll(s.Kind) {
 		for _, m := range g.members(l) {
-			g.see(m)
 			g.act(m, s)
 		}
 	}
@@ -98,7 +95,7 @@ func (g *gates) act(l line, s midi.Step) {
 	case midi.StepKeyPressure:
 		g.keyPressure(wire{l, s.Key}, s.At, uint8(s.Value))
 	case midi.StepZone:
-		g.setZone(l, int(s.Value))
+		g.setZone(l, s.At, int(s.Value))
 	}
 }
 

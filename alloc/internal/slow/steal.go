@@ -145,12 +145,13 @@ func (p *pool) giveUp(part alloc.Part, note int, among []int) int {
 }
 
 // doubtQuietest notes whether another is as quiet as the quietest but for
-// rounding. What is at rest, at full or at silence is so exactly.
+// rounding, which leaves a last bit of full in the level of an attack. What is
+// at rest, at full or at silence is so exactly.
 func (p *pool) doubtQuietest(found, note int, among []int) {
 	least := p.standing(found, note).loudness()
 	for _, i := range among {
 		l := p.standing(i, note).loudness()
-		if i == found || math.Abs(l-least) > 1e-9*max(l, least) && max(l, least) > 1e-9 {
+		if i == found || math.Abs(l-least) > 1e-9*max(l, least)+1e-13 && max(l, least) > 1e-9 {
 			continue
 		}
 		if p.exact(i) && p.exact(found) || i >= 0 && found >= 0 && p.alike(p.voices[i], p.voices[found]) &&

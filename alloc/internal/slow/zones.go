@@ -72,15 +72,32 @@ func (g *gates) manager(l line) (line, bool) {
 }
 
 // setZone is RPN 6, which counts on channels 1 and 16 only, and only where a
-// part has per-note channels.
-func (g *gates) setZone(l line, members int) {
+// part has per-note channels. A channel with another manager than before is bent
+// as that one and its own wheel say, and has those pedals that the manager has
+// down; sostenuto latches nothing by that.
+func (g *gates) setZone(l line, at time.Duration, members int) {
 	zoned := func(p alloc.Part) bool { return len(p.Zones) > 0 }
-	switch {
-	case !slices.ContainsFunc(g.cfg.Parts, zoned):
-	case l.channel == 0:
-		g.zonesOf(l.port).set(false, members)
-	case l.channel == 15:
-		g.zonesOf(l.port).set(true, members)
+	if !slices.ContainsFunc(g.cfg.Parts, zoned) || l.channel != 0 && l.channel != 15 {
+		return
+	}
+	was := map[line]line{} // managers, by member
+	for c := range midi.Channel(16) {
+		if m, ok := g.manager(line{l.port, c}); ok {
+			was[line{l.port, c}] = m
+		}
+	}
+	g.zonesOf(l.port).set(l.channel == 15, members)
+	for c := range midi.Channel(16) {
+		member := line{l.port, c}
+		m, is := g.manager(member)
+		if before, was := was[member]; is == was && m == before {
+			continue
+		}
+		g.tellBend(member, at)
+		if is {
+			g.sustain[member] = g.sustain[member] || g.sustain[m]
+			g.sostenuto[member] = g.sostenuto[member] || g.sostenuto[m]
+		}
 	}
 }
 
@@ -92,15 +109,6 @@ func goesToAll(kind midi.StepKind) bool {
 		return true
 	}
 	return false
-}
-
-// see gives a member channel that is seen for the first time the pedals of its
-// manager.
-func (g *gates) see(l line) {
-	if m, ok := g.manager(l); ok && !g.seen[l] {
-		g.sustain[l], g.sostenuto[l] = g.sustain[m], g.sostenuto[m]
-	}
-	g.seen[l] = true
 }
 
 // listens tells whether the part hears that channel of that port: one with
@@ -175,12 +183,17 @@ func (g *gates) total(p alloc.Part, l line) float64 {
 func (g *gates) setBend(l line, at time.Duration, b bend) {
 	g.bends[l] = b
 	for _, l := range append([]line{l}, g.members(l)...) {
-		h := happening{at: at, kind: bent, line: l}
-		for _, part := range g.cfg.Parts {
-			h.bends = append(h.bends, g.total(part, l))
-		}
-		g.out = append(g.out, h)
+		g.tellBend(l, at)
 	}
+}
+
+// tellBend says what the bend of a channel is now.
+func (g *gates) tellBend(l line, at time.Duration) {
+	h := happening{at: at, kind: bent, line: l}
+	for _, part := range g.cfg.Parts {
+		h.bends = append(h.bends, g.total(part, l))
+	}
+	g.out = append(g.out, h)
 }
 
 // setRange is RPN 0: on any member it sets the range of all members.

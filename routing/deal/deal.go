@@ -1,6 +1,8 @@
 package deal
 
 import (
+	"fmt"
+
 	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
 	"choirloft/midi"
@@ -12,10 +14,19 @@ type Options struct {
 	// BendRange is the bend range in semitones, 1–127; 0 for the smallest that
 	// covers every bend.
 	BendRange int
+	// Passes is how many recordings the song is split into: 0 for none, Fewest
+	// for as few as leave no note damaged.
+	Passes int
 	// With is what the plan was changed by, as it is typed; it is told in the
 	// file.
 	With []string
 }
+
+// Fewest asks for the fewest passes that leave no note damaged.
+const Fewest = -1
+
+// MostPasses is the most passes that a song is split into.
+const MostPasses = 64
 
 // Deal is a song that has been dealt to voices.
 type Deal struct {
@@ -30,7 +41,10 @@ type Deal struct {
 	// BendRange is in semitones.
 	BendRange int
 	Passes    []Pass // at least one
-	Macros    []Macro
+	// FewestPasses is the number of passes below which notes are damaged
+	// whatever the rules; 0 where the song is not split.
+	FewestPasses int
+	Macros       []Macro
 
 	options Options
 }
@@ -49,13 +63,12 @@ type Pass struct {
 // New deals a song. The error is an *[Error] where the plan or the options do
 // not allow it.
 func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
-	return deal(p, song, []study.Performance{p.Performance(song)}, o)
-}
-
-// deal deals what is to be played at once, one pass after the other.
-func deal(p *plan.Plan, song *midi.Song, passes []study.Performance, o Options) (*Deal, error) {
 	d := &Deal{Plan: p, Song: song, options: o}
 	homes, err := homesOf(p)
+	if err != nil {
+		return nil, err
+	}
+	passes, err := d.split()
 	if err != nil {
 		return nil, err
 	}
@@ -74,6 +87,24 @@ func deal(p *plan.Plan, song *midi.Song, passes []study.Performance, o Options) 
 	}
 	d.Macros = d.macros()
 	return d, d.chooseRange()
+}
+
+// split returns what is to be played at once, one pass after the other.
+func (d *Deal) split() ([]study.Performance, error) {
+	whole := d.Plan.Performance(d.Song)
+	if d.options.Passes == 0 {
+		return []study.Performance{whole}, nil
+	}
+	ref := study.NewReference(d.Plan.Rules, whole)
+	d.FewestPasses = study.PassBound(d.Plan.Rules, ref)
+	if n := d.options.Passes; n > 0 {
+		return study.InPasses(d.Plan.Rules, whole, ref, n), nil
+	}
+	if d.FewestPasses > MostPasses {
+		return nil, &Error{fmt.Sprintf("it takes %d passes at least, and %d are the most", d.FewestPasses, MostPasses), "put more voices into service"}
+	}
+	recording, err := study.FewestPasses(d.Plan.Rules, whole)
+	return recording.Passes, err
 }
 
 // Error says why something cannot be dealt.

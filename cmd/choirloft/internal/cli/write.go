@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,6 +27,7 @@ type write struct {
 	track         int
 	bendRange     int
 	stems, byPort bool
+	passes        string
 }
 
 func (a *app) writeCommand() *cobra.Command {
@@ -40,13 +42,15 @@ gap before an attack comes off the note before, every note is on time, and the
 stealing rules that look ahead may be used. Bends of the song, detune and
 corrections are added up as pitch bend, with RPN 0 at the start.
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
-NAME-port-1.mid. All files of a run are written, or none changes.
+NAME-port-1.mid. --passes splits a song that needs more voices than there are
+into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run are written, or none changes.
 What was lost is printed; replay --dealt plays such a file again.
 ` + rulesHelp() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
-  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost`,
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest`,
 		Args:              count(2, 2, "a rig file and a song"),
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return w.run(cmd.Context(), args[0], args[1]) },
@@ -56,6 +60,8 @@ run.`,
 	flags.BoolVar(&w.json, "json", false, "print what was written as JSON")
 	flags.BoolVar(&w.stems, "stems", false, "write one file a bank")
 	flags.BoolVar(&w.byPort, "by-port", false, "write one file a port")
+	flags.StringVar(&w.passes, "passes", "", "split the song into `N` recordings, or the fewest that leave every note whole: fewest")
+	complete(cmd, "passes", []string{fewestPasses, "2", "3"})
 	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
 	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
 	overrideFlags(cmd, &w.overrides)
@@ -75,6 +81,9 @@ func (w *write) check(inputs ...string) error {
 		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", w.bendRange), ""}
 	case w.stems && w.byPort:
 		return &usageError{"--stems and --by-port are at odds", "give one of them"}
+	}
+	if _, err := w.passCount(); err != nil {
+		return err
 	}
 	return w.spare(w.file, inputs)
 }
@@ -119,7 +128,28 @@ func (w *write) deal(p *plan.Plan, from source) (*deal.Deal, error) {
 	if err != nil {
 		return nil, err
 	}
-	return deal.New(p, song, deal.Options{BendRange: w.bendRange, With: w.overrides.Flags()})
+	passes, err := w.passCount()
+	if err != nil {
+		return nil, err
+	}
+	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes, With: w.overrides.Flags()})
+}
+
+// fewestPasses asks for as few passes as leave every note whole.
+const fewestPasses = "fewest"
+
+func (w *write) passCount() (int, error) {
+	if w.passes == "" {
+		return 0, nil
+	}
+	if w.passes == fewestPasses {
+		return deal.Fewest, nil
+	}
+	n, err := strconv.Atoi(w.passes)
+	if err != nil || n < 1 || n > deal.MostPasses {
+		return 0, &usageError{fmt.Sprintf("--passes %s: want fewest, or a number from 1 to %d", w.passes, deal.MostPasses), ""}
+	}
+	return n, nil
 }
 
 // split is how many files there are to be.

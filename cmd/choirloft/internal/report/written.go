@@ -18,7 +18,10 @@ type Written struct {
 	BendRange   BendRange     `json:"bend_range"`
 	Macros      []string      `json:"macros"` // that the song moves
 	Passes      []Pass        `json:"passes"`
-	Findings    []Finding     `json:"findings"`
+	// FewestPasses is the number of passes below which no rule leaves every note
+	// whole; null where the song is not split.
+	FewestPasses *int      `json:"fewest_passes"`
+	Findings     []Finding `json:"findings"`
 }
 
 // WrittenFile is one file.
@@ -76,6 +79,9 @@ func NewWritten(d *deal.Deal, song string, files []deal.File, names []string, si
 			w.Macros = append(w.Macros, d.Plan.Rig.Macros[d.Macros[i].Macro].Name)
 		}
 	}
+	if d.FewestPasses > 0 {
+		w.FewestPasses = &d.FewestPasses
+	}
 	for i := range d.Passes {
 		p := &d.Passes[i]
 		w.Passes = append(w.Passes, Pass{i + 1, p.Silent, p.Short, *NewResult(d.Plan, song, d.Song, p.Replay)})
@@ -111,10 +117,31 @@ func (w *Written) sentence(d *deal.Deal) string {
 		where = Count(n, "file")
 	}
 	if n := len(w.Passes); n > 1 {
-		where += " for " + Count(n, "pass")
+		where += " of " + Count(n, "recording")
 	}
 	return fmt.Sprintf("%s: %s on %s and %s.", where, Count(notes, "note"),
 		Count(len(d.Passes[0].Lanes), "voice"), Count(len(ports), "port"))
+}
+
+// RecordingLine says what the passes are good for; empty where the song is not
+// split.
+func (w *Written) RecordingLine() string {
+	if w.FewestPasses == nil {
+		return ""
+	}
+	damaged := 0
+	for i := range w.Passes {
+		damaged += w.Passes[i].Damaged
+	}
+	n, fewest := len(w.Passes), *w.FewestPasses
+	switch {
+	case damaged == 0 && n == fewest:
+		return Count(n, "recording") + " to be mixed: every note is whole, and no fewer can do that."
+	case damaged == 0:
+		return fmt.Sprintf("%s to be mixed: every note is whole. Fewer than %d cannot do that.", Count(n, "recording"), fewest)
+	}
+	return fmt.Sprintf("%s to be mixed: %s damaged in them. Fewer than %d cannot leave every note whole.",
+		Count(n, "recording"), Count(damaged, "note"), fewest)
 }
 
 // PassLine names a pass, where there are several.

@@ -12,7 +12,7 @@ func Written(w io.Writer, r *report.Written, o Options) error {
 	p := newPage(o)
 	p.answer(r.Summary, writtenTone(r))
 	p.hanging(r.FileLines()...)
-	p.sentences(r.DivisionLine(), r.BendLine())
+	p.sentences(r.RecordingLine(), r.DivisionLine(), r.BendLine())
 	for i := range r.Passes {
 		pass := &r.Passes[i]
 		p.gap()

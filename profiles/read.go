@@ -40,23 +40,57 @@ func (r *reader) fingerprint(data []byte) string {
 // the folder it lies in and those below. The error is a [Faults] where the
 // files could be read and are not right.
 func Load(path string) (*Rig, error) {
+	f, err := Open(path)
+	if err != nil {
+		return nil, err
+	}
+	return f.Rig, nil
+}
+
+// File is a rig with the bytes of the file that it was read from.
+type File struct {
+	Path string
+	Data []byte
+	Rig  *Rig
+}
+
+// Open reads a rig file as [Load] does, and keeps its bytes.
+func Open(path string) (*File, error) {
+	data, err := readFile(path)
+	if err != nil {
+		return nil, err
+	}
+	f := &File{Path: path, Data: data}
+	err = f.beside(func(files fs.FS) error {
+		rig, faults := Read(path, data, files)
+		if len(faults) > 0 {
+			return faults
+		}
+		f.Rig = rig
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// beside does something with the folder of the file, no link out of which is
+// followed.
+func (f *File) beside(do func(files fs.FS) error) error {
+	folder, err := os.OpenRoot(filepath.Dir(f.Path))
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	return do(folder.FS())
+}
+
+func readFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	data, err := readCapped(f)
-	if err != nil {
-		return nil, err
-	}
-	folder, err := os.OpenRoot(filepath.Dir(path)) // follows no link out of it
-	if err != nil {
-		return nil, err
-	}
-	defer folder.Close()
-	rig, faults := Read(path, data, folder.FS())
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	return rig, nil
+	return readCapped(f)
 }

@@ -55,6 +55,16 @@ const (
 	CommonThrob      Code = "common-throb"
 	DetuneTooFine    Code = "detune-too-fine"
 	PanCentred       Code = "pan-centred"
+
+	TunedApart         Code = "tuned-apart"
+	TunedUndetermined  Code = "tuned-undetermined"
+	ReadingsTooFew     Code = "readings-too-few"
+	ReadingDoubtful    Code = "reading-doubtful"
+	TrackingBent       Code = "tracking-bent"
+	TrackingLost       Code = "tracking-lost"
+	CorrectionTooLarge Code = "correction-too-large"
+	CorrectionPastEdge Code = "correction-past-window"
+	VoicesUnmeasured   Code = "voices-unmeasured"
 )
 
 // CodeInfo explains a code.
@@ -163,6 +173,25 @@ func Codes() []CodeInfo {
 			"take more spread, or an interface with a narrower window or more bits"},
 		{PanCentred, Note, "two voices on a note stay in the centre, since apart one would be flat left and one sharp right",
 			"take three voices for width, or pan: 0 %"},
+
+		{TunedApart, Warning, "a voice stands apart from its bank: its modified z-score is above 3.5",
+			"turn the trimmers that are named, then measure it again"},
+		{TunedUndetermined, Note, "whether a voice stands apart cannot be told: a bank has fewer than three readable voices, or most are exactly alike",
+			"measure more voices of the bank"},
+		{ReadingsTooFew, Warning, "a voice was read at fewer than three different volts on any one day, which makes no fit",
+			"read it at three keys at least, two octaves or more from lowest to highest"},
+		{ReadingDoubtful, Warning, "a reading is more than half an octave off the others of its voice",
+			"look whether the key, the octave or the hertz were written down wrongly"},
+		{TrackingBent, Note, "the pitch of a voice does not follow one line within 3 cents, so its correction has points",
+			"if it falls away at the top, turn up the trimmer for the highest keys, where there is one"},
+		{TrackingLost, Warning, "the pitch of a voice does not rise with the volts",
+			"look at the patch: is this cable in that voice? Then at the voice"},
+		{CorrectionTooLarge, Warning, "a correction would be larger than a rig takes: 1 V, or a scale of 0.5 to 2",
+			"set the voice's octave switch and trimmers first, then measure it again"},
+		{CorrectionPastEdge, Warning, "a corrected voice would need volts beyond the window for keys that it reaches uncorrected",
+			"turn its offset trimmer instead, or leave these keys to other voices"},
+		{VoicesUnmeasured, Note, "voices have no readings, so that what is said of them stays assumed",
+			"measure them too"},
 	}
 }
 

@@ -135,7 +135,7 @@ func (m *Map) modules(stack []int) (banks []int) {
 // without a jack has its drift alone.
 func (m *Map) scatter(u *Unison, stack []int) (own detune.Scatter, assumed bool) {
 	if stack == nil {
-		stack = m.playing(u.Part)
+		stack = m.Players(u.Part)
 	}
 	for i, voice := range stack {
 		b := m.Voices[voice].Budget
@@ -201,7 +201,7 @@ func (m *Map) findTooFine(u *Unison) {
 	for i := 1; i < len(u.Cents); i++ {
 		gap = min(gap, float64(u.Cents[i]-u.Cents[i-1]))
 	}
-	for _, voice := range m.playing(u.Part) {
+	for _, voice := range m.Players(u.Part) {
 		step := float64(m.step(u, voice))
 		if gap >= 2*step {
 			continue

@@ -63,7 +63,7 @@ func (m *Map) unison(part int) (w Unison, err error) {
 		return w, err
 	}
 	if p.Unison.Short == profiles.Blocks {
-		w.Stacks, w.Idle = blocks(m.playing(part), w.Of)
+		w.Stacks, w.Idle = blocks(m.Players(part), w.Of)
 	}
 	return w, m.beats(&w)
 }
@@ -81,10 +81,10 @@ func Detunes(p *profiles.Part) ([]detune.Cents, error) {
 	return spec.Spread()
 }
 
-// playing lists the voices of a part in ascending order, without spares. A
+// Players lists the voices of a part in ascending order, without spares. A
 // spare that stands in for a voice takes its place in the list, so that no
 // other voice changes its stack.
-func (m *Map) playing(part int) (voices []int) {
+func (m *Map) Players(part int) (voices []int) {
 	for _, bank := range m.Rig.Parts[part].Banks {
 		b := &m.Rig.Banks[bank]
 		spare, out, used := m.Rig.Replaced(bank)
@@ -149,7 +149,7 @@ func (m *Map) threeKeys(part int) [3]midi.Key {
 // reach is what the interfaces of a part's voices reach together, from the
 // lowest to the highest key.
 func (m *Map) reach(part int) (all alloc.KeyRange, ok bool) {
-	for _, voice := range m.playing(part) {
+	for _, voice := range m.Players(part) {
 		at := m.Voices[voice].Interface
 		if at < 0 {
 			continue
@@ -184,7 +184,7 @@ func (m *Map) seat() {
 	for part := range m.Rig.Parts {
 		u := &m.Rig.Parts[part].Unison
 		i := slices.IndexFunc(m.Unisons, func(w Unison) bool { return w.Part == part })
-		for n, voice := range m.playing(part) {
+		for n, voice := range m.Players(part) {
 			s := Seat{Part: part, Of: max(1, u.Voices), Fixed: u.Voices < 2}
 			if i >= 0 {
 				s = m.Unisons[i].seat(n, voice, u.Detune == profiles.ByVoice)

@@ -1,0 +1,42 @@
+// Package tuning says how well the voices of a rig are in tune, from readings
+// or from recordings, and what to do about it.
+//
+// [ReadCSV] and [ReadYAML] read what was written down beside the rack, and
+// [PitchOf] finds the pitch of a recording ([Decode] reads its file). [Study]
+// takes readings to a fit for each voice, the odd ones out of each bank, the
+// trimmers to turn and the corrections that a rig file takes.
+//
+// # Readings
+//
+// A reading is the pitch that a voice gave for some volts at its pitch input.
+// In CSV the first line names the columns, in any order; in YAML a reading is
+// a map with these keys, in a list, or in a list under readings, beside which
+// date and reference hold for all:
+//
+//	voice      A1, or its number from 1; needed
+//	volts      at the pitch jack: 2, 2 V, 250 mV
+//	key        or the key that the interface was sent, without bend and
+//	           without correction: 60, C4 (as the rig names its keys)
+//	hertz      what was measured: 440.2, 440.2 Hz
+//	beats      or beats a second against a reference, below 0 where the voice
+//	           is flat: -0.7, -0.7 Hz
+//	reference  what they were counted against: 440, 440 Hz; else the pitch of
+//	           the key, as the rig's a4 has it
+//	date       2026-11-02; may be left out
+//
+// A line of CSV that begins with # is a comment.
+//
+// A recording is named for what it holds: the voice, the key or the volts, and
+// perhaps the date, with _ between them: A1_60.wav, A1_C4_2026-11-02.wav,
+// B3_2.5V.wav.
+//
+// # Laws
+//
+// With volts per octave a voice sounds cents = a + b·V, fitted by least squares
+// (ideal b: 1200 by volts per octave). With hertz per volt it sounds
+// hertz = a + b·V, fitted with weights of 1/hertz², so that what is made small
+// are cents there too, to first order. Three different volts are the least.
+// Where a reading lies more than 3 cents off the line, the correction has
+// points (piecewise, straight between them). Nothing is said of keys beyond
+// the lowest and the highest reading.
+package tuning

@@ -1,0 +1,193 @@
+package tuning
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// doubtful is how far, in cents, a reading may lie off the median of its voice
+// before it is taken for a slip of the pen: half an octave.
+const doubtful = 600.0
+
+// heard is about the smallest difference of pitch that is heard, in cents (JND
+// 0.2 % from 500 to 2000 Hz): a voice that stands apart by less is a remark.
+const heard = 3.5
+
+// find says what there is to say of voices, banks and readings.
+func (r *Result) find() {
+	for _, v := range r.Voices {
+		r.findObstacle(v)
+		r.findDoubtful(v)
+		if v.Correction != nil {
+			r.findBent(v)
+			r.findEdge(v)
+		}
+	}
+	for i := range r.Banks {
+		r.findOdd(&r.Banks[i])
+	}
+	r.findUnmeasured()
+}
+
+// add makes a finding of a voice, placed at its first reading.
+func (r *Result) add(v *Voice, code routing.Code, value float64, unit, hint, format string, args ...any) *routing.Finding {
+	f := routing.New(code, "corrections."+r.name(v), fmt.Sprintf(format, args...))
+	f.Value, f.Unit, f.Hint, f.Pos = &value, unit, hint, v.Readings[0].Pos
+	r.Findings = append(r.Findings, f)
+	return &r.Findings[len(r.Findings)-1]
+}
+
+func (r *Result) name(v *Voice) string { return r.Rig.Voices[v.Voice].Name }
+
+func (r *Result) findObstacle(v *Voice) {
+	switch v.Why {
+	case WithoutJack:
+		r.add(v, routing.NoInterface, 0, "", "name the interface under interfaces",
+			"the pitch of %s has no jack, so nothing says what its volts stand for", r.name(v)).Value = nil
+	case TooFewVolts:
+		r.add(v, routing.ReadingsTooFew, float64(len(v.Points)), "", "read it at three keys at least",
+			"%s was read at %d different volts on one day, and a fit takes %d", r.name(v), len(v.Points), FewestVolts)
+	case NotTracking:
+		r.add(v, routing.TrackingLost, v.Line.Slope, "", "look whether the cable is in this voice",
+			"the pitch of %s does not rise with the volts from %.3f to %.3f V", r.name(v),
+			float64(v.Points[0].Volts), float64(v.Points[len(v.Points)-1].Volts)).Value = nil
+	case OutOfReach:
+		r.add(v, routing.CorrectionTooLarge, v.Sharp, "cents", "turn its trimmers first, then measure it again",
+			"%s is %+.1f cents off, which is more than a correction takes", r.name(v), v.Sharp)
+	case TooManyPoints:
+		r.add(v, routing.CorrectionTooLarge, float64(len(v.Points)), "", "leave readings out",
+			"%s does not follow one line, and %d points are more than the %d that a correction takes", r.name(v), len(v.Points), mostPoints)
+	}
+}
+
+// findDoubtful speaks of readings far off the others of their voice.
+func (r *Result) findDoubtful(v *Voice) {
+	if v.Box == nil {
+		return
+	}
+	var cents []float64
+	for _, m := range v.Readings {
+		cents = append(cents, m.Cents)
+	}
+	middle := median(cents)
+	for _, m := range v.Readings {
+		if off := m.Cents - middle; math.Abs(off) > doubtful && len(v.Readings) > 2 {
+			f := r.add(v, routing.ReadingDoubtful, off, "cents", "look whether key, octave and hertz belong together",
+				"%.2f Hz at %.3f V is %+.0f cents off the other readings of %s", float64(m.Hertz), float64(m.Volts), off, r.name(v))
+			f.Pos = m.Pos
+		}
+	}
+}
+
+func (r *Result) findBent(v *Voice) {
+	if !v.Piecewise {
+		return
+	}
+	hint := "the correction has points, straight between them"
+	if v.high() < -StraightWithin {
+		hint = "it falls away at the top: turn up its trimmer for the highest keys, if it has one; until then the correction has points"
+	}
+	r.add(v, routing.TrackingBent, v.Worst, "cents", hint,
+		"%s does not follow one line: its readings are up to %.1f cents off it", r.name(v), math.Abs(v.Worst))
+}
+
+// findEdge speaks of keys that the correction puts beyond the window.
+func (r *Result) findEdge(v *Voice) {
+	keys, ok := routing.KeysWithin(v.Box, r.Rig.A4)
+	if !ok {
+		return
+	}
+	var past []int
+	for key := int(keys.Low); key <= int(keys.High); key++ {
+		volts := routing.CorrectedVolts(v.Box, r.Rig.A4, v.Correction, float64(key))
+		if volts < v.Box.Window.Low-edge || volts > v.Box.Window.High+edge {
+			past = append(past, key)
+		}
+	}
+	if len(past) == 0 {
+		return
+	}
+	worst := profiles.Volts(0)
+	for _, key := range past {
+		volts := routing.CorrectedVolts(v.Box, r.Rig.A4, v.Correction, float64(key))
+		worst = max(worst, v.Box.Window.Low-volts, volts-v.Box.Window.High)
+	}
+	r.add(v, routing.CorrectionPastEdge, 1000*float64(worst), "mV", "turn its offset trimmer, or leave these keys to other voices",
+		"corrected, %s needs up to %.1f mV beyond the window of %s for %s", r.name(v), 1000*float64(worst), v.Box.Name, keyRuns(past))
+}
+
+// keyRuns names keys as runs: keys 36, 95–96.
+func keyRuns(keys []int) string {
+	var runs []string
+	for i := 0; i < len(keys); {
+		j := i
+		for j+1 < len(keys) && keys[j+1] == keys[j]+1 {
+			j++
+		}
+		if i == j {
+			runs = append(runs, fmt.Sprint(keys[i]))
+		} else {
+			runs = append(runs, fmt.Sprintf("%d-%d", keys[i], keys[j]))
+		}
+		i = j + 1
+	}
+	if len(keys) == 1 {
+		return "key " + runs[0]
+	}
+	return "keys " + strings.Join(runs, ", ")
+}
+
+func (r *Result) findOdd(b *Bank) {
+	for _, o := range b.Odd {
+		what, unit, span := "tuned", "cents", 1.0
+		if o.Stretch {
+			what, unit = "stretched", "cents/oct"
+			span = (o.Voice.Points[len(o.Voice.Points)-1].Ideal - o.Voice.Points[0].Ideal) / 12
+		}
+		f := r.add(o.Voice, routing.TunedApart, o.Cents, unit, "turn the trimmers that are named, then measure it again",
+			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %.1f",
+			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, unit, math.Abs(o.Z))
+		if math.Abs(o.Cents)*span < heard {
+			f.Severity, f.Hint = routing.Note, "by less than is heard: leave it"
+		}
+	}
+	if b.Sharp.Undetermined {
+		why := fmt.Sprintf("%d voices of bank %s were read, and it takes %d", len(b.Voices), r.Rig.Banks[b.Bank].Name, fewest)
+		if len(b.Voices) >= fewest {
+			why = fmt.Sprintf("most voices of bank %s read exactly alike, so that there is no scatter to measure by", r.Rig.Banks[b.Bank].Name)
+		}
+		f := routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, "which voice is the odd one out is undetermined: "+why)
+		f.Hint = "measure more voices of the bank"
+		r.Findings = append(r.Findings, f)
+	}
+}
+
+// findUnmeasured names the voices without readings.
+func (r *Result) findUnmeasured() {
+	read := map[int]bool{}
+	for _, v := range r.Voices {
+		read[v.Voice] = true
+	}
+	var names []string
+	now := routing.Corrections(r.Rig)
+	for i, v := range r.Rig.Voices {
+		if !read[i] && now[i].Residual == nil {
+			names = append(names, v.Name)
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	n := float64(len(names))
+	text := strings.Join(names[:min(len(names), 8)], ", ")
+	if len(names) > 8 {
+		text += fmt.Sprintf(" and %d more", len(names)-8)
+	}
+	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+text)
+	f.Value, f.Assumed = &n, true
+	r.Findings = append(r.Findings, f)
+}

@@ -1,0 +1,106 @@
+package tuning
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// Result is what readings say of a rig.
+type Result struct {
+	Rig    *profiles.Rig
+	Within float64  // cents: what counts as in tune
+	Voices []*Voice // those that were read, in the order of the rig
+	Banks  []Bank   // those with voices that were read, in the order of the rig
+	Trims  []Trim   // in the order in which to turn
+	// Findings speak of voices and readings, sorted.
+	Findings []routing.Finding
+}
+
+// Bank is the voices of a bank beside each other.
+type Bank struct {
+	Bank   int
+	Voices []*Voice
+	Sharp  Scores // of Voice.Sharp
+	// Stretch scores Voice.Stretch of the voices under Stretched, those with a
+	// fit.
+	Stretch   Scores
+	Stretched []*Voice
+	Odd       []Odd // the oddest first
+}
+
+// Odd is a voice that stands apart from its bank.
+type Odd struct {
+	Voice   *Voice
+	Stretch bool    // by its cents per octave, else by its cents
+	Cents   float64 // from the median
+	Z       float64
+}
+
+// Corrections are what the rig should say, in the order of the rig.
+func (r *Result) Corrections() (all []profiles.Correction) {
+	for _, v := range r.Voices {
+		if v.Correction != nil {
+			all = append(all, *v.Correction)
+		}
+	}
+	return all
+}
+
+// Study works readings out. Within is how many cents off still count as in tune,
+// above 0.
+func Study(rig *profiles.Rig, readings []Reading, within float64) *Result {
+	r := &Result{Rig: rig, Within: within}
+	by := make([][]Reading, len(rig.Voices))
+	for _, reading := range readings {
+		by[reading.Voice] = append(by[reading.Voice], reading)
+	}
+	boxes, now := Boxes(rig), routing.Corrections(rig)
+	for i := range rig.Voices {
+		if len(by[i]) > 0 {
+			r.Voices = append(r.Voices, newVoice(rig, &now[i], boxes[i], by[i], within))
+		}
+	}
+	r.compare()
+	r.trim()
+	r.find()
+	routing.Sort(r.Findings)
+	return r
+}
+
+// compare sets the voices of each bank beside each other.
+func (r *Result) compare() {
+	for bank := range r.Rig.Banks {
+		b := Bank{Bank: bank}
+		var sharp, stretch []float64
+		for _, v := range r.Voices {
+			if r.Rig.Voices[v.Voice].Bank != bank || len(v.Points) == 0 || v.Box == nil {
+				continue
+			}
+			b.Voices, sharp = append(b.Voices, v), append(sharp, v.Sharp)
+			if v.Fitted && !v.Box.Scale.HertzPerVolt() {
+				b.Stretched, stretch = append(b.Stretched, v), append(stretch, v.Stretch)
+			}
+		}
+		if len(b.Voices) == 0 {
+			continue
+		}
+		b.Sharp, b.Stretch = ModifiedZ(sharp), ModifiedZ(stretch)
+		b.Odd = append(odd(b.Voices, sharp, b.Sharp, false), odd(b.Stretched, stretch, b.Stretch, true)...)
+		slices.SortStableFunc(b.Odd, func(x, y Odd) int { return cmp.Compare(math.Abs(y.Z), math.Abs(x.Z)) })
+		r.Banks = append(r.Banks, b)
+	}
+}
+
+// odd lists the voices whose value stands apart.
+func odd(voices []*Voice, values []float64, s Scores, stretch bool) (all []Odd) {
+	for i, z := range s.Z {
+		if math.Abs(z) > ModifiedZLimit {
+			all = append(all, Odd{voices[i], stretch, values[i] - s.Median, z})
+		}
+	}
+	return all
+}

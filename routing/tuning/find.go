@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"choirloft/profiles"
 	"choirloft/routing"
 )
 
@@ -95,29 +94,28 @@ func (r *Result) findBent(v *Voice) {
 		"%s does not follow one line: its readings are up to %.1f cents off it", r.name(v), math.Abs(v.Worst))
 }
 
-// findEdge speaks of keys that the correction puts beyond the window.
+// findEdge speaks of keys that the window keeps from being corrected, by more
+// than counts as in tune.
 func (r *Result) findEdge(v *Voice) {
-	keys, ok := routing.KeysWithin(v.Box, r.Rig.A4)
-	if !ok {
-		return
-	}
 	var past []int
-	for key := int(keys.Low); key <= int(keys.High); key++ {
-		volts := routing.CorrectedVolts(v.Box, r.Rig.A4, v.Correction, float64(key))
-		if volts < v.Box.Window.Low-edge || volts > v.Box.Window.High+edge {
-			past = append(past, key)
+	worst, a4, window := 0.0, r.Rig.A4, v.Box.Window
+	for key := 0; key <= 127; key++ {
+		ideal := routing.VoltsAt(v.Box, a4, float64(key))
+		wanted := v.Correction.Apply(ideal)
+		given := max(window.Low, min(window.High, wanted))
+		if ideal < window.Low-edge || ideal > window.High+edge || given == wanted {
+			continue
+		}
+		if cents := 100 * math.Abs(routing.PitchAt(v.Box, a4, wanted)-routing.PitchAt(v.Box, a4, given)); cents > r.Within {
+			past, worst = append(past, key), max(worst, cents)
 		}
 	}
-	if len(past) == 0 {
+	if len(past) == 0 || math.IsInf(worst, 0) {
 		return
 	}
-	worst := profiles.Volts(0)
-	for _, key := range past {
-		volts := routing.CorrectedVolts(v.Box, r.Rig.A4, v.Correction, float64(key))
-		worst = max(worst, v.Box.Window.Low-volts, volts-v.Box.Window.High)
-	}
-	r.add(v, routing.CorrectionPastEdge, 1000*float64(worst), "mV", "turn its offset trimmer, or leave these keys to other voices",
-		"corrected, %s needs up to %.1f mV beyond the window of %s for %s", r.name(v), 1000*float64(worst), v.Box.Name, keyRuns(past))
+	r.add(v, routing.CorrectionPastEdge, worst, "cents", "turn its offset trimmer, or leave these keys to other voices",
+		"the window of %s, %g to %g V, keeps %s from being corrected by %.1f cents at %s", v.Box.Name,
+		float64(window.Low), float64(window.High), r.name(v), worst, keyRuns(past))
 }
 
 // keyRuns names keys as runs: keys 36, 95–96.

@@ -34,7 +34,7 @@ func (v *Voice) usable(within float64, a4 profiles.Hertz, c *profiles.Correction
 			}
 		}
 		switch {
-		case !ok || math.Abs(cents) > within:
+		case !ok || math.Abs(cents) > within+edge:
 			run.OK = false
 			continue
 		case !run.OK:
@@ -51,13 +51,14 @@ func (v *Voice) usable(within float64, a4 profiles.Hertz, c *profiles.Correction
 
 // errorAt is by how many cents the voice is sharp at a pitch, read off between
 // its points; ok is false where there is nothing to read it off, or where the
-// window ends.
+// window ends. Where only the correction would pass the window, the interface
+// gives the volts at its end.
 func (v *Voice) errorAt(pitch float64, a4 profiles.Hertz, c *profiles.Correction) (cents float64, ok bool) {
-	volts := routing.CorrectedVolts(v.Box, a4, c, pitch)
-	if volts < v.Box.Window.Low-edge || volts > v.Box.Window.High+edge {
+	ideal, window := routing.VoltsAt(v.Box, a4, pitch), v.Box.Window
+	if ideal < window.Low-edge || ideal > window.High+edge {
 		return 0, false
 	}
-	sounds, ok := v.sounds(volts, a4)
+	sounds, ok := v.sounds(max(window.Low, min(window.High, c.Apply(ideal))), a4)
 	return 100 * (sounds - pitch), ok
 }
 

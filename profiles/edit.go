@@ -84,7 +84,7 @@ var ErrChanged = errors.New("the file has been changed meanwhile, so nothing was
 
 // editError says what to do by hand.
 func editError(rig *Rig, c *Correction, why string) error {
-	return fmt.Errorf("%s; write this by hand: corrections: {%s: %s}", why, rig.Voices[c.Voice].Name, writtenCorrection(c))
+	return fmt.Errorf("%s; write this by hand: corrections: {%s: %s}", why, rig.Voices[c.Voice].Name, c.Text())
 }
 
 // corrections gathers the edits for all corrections.
@@ -99,7 +99,7 @@ func (e *editor) corrections(rig *Rig, all []Correction) error {
 			_, own = lookup(there, voice)
 		}
 		if own == nil {
-			fresh = append(fresh, voice+": "+writtenCorrection(c))
+			fresh = append(fresh, voice+": "+c.Text())
 			continue
 		}
 		if err := e.entry(own, c); err != nil {
@@ -159,8 +159,9 @@ func correctionTexts(c *Correction, all bool) []mapEntry {
 	return texts
 }
 
-// writtenCorrection is a correction as a rig file has it, on one line.
-func writtenCorrection(c *Correction) string {
+// Text is a correction as a rig file has it behind the name of its voice, on one
+// line.
+func (c *Correction) Text() string {
 	var parts []string
 	for _, w := range correctionTexts(c, false) {
 		parts = append(parts, w.key+": "+w.text)
@@ -217,7 +218,7 @@ func checkEdited(name string, before, after []byte, was *Rig, wanted []Correctio
 	got, want := byVoice(rig.Corrections), byVoice(want)
 	same := len(got) == len(want) && sameBut(before, after, "corrections")
 	for i := range want {
-		same = same && got[i].Voice == want[i].Voice && writtenCorrection(&got[i]) == writtenCorrection(&want[i])
+		same = same && got[i].Voice == want[i].Voice && got[i].Text() == want[i].Text()
 	}
 	if !same {
 		return editError(was, &wanted[0], "the file is laid out in a way that cannot be edited")

@@ -97,23 +97,23 @@ func (m *Map) budget(v *Voice) *Budget {
 	return b
 }
 
-// unplugged is what a voice does of itself: its own drift, or else that of its
-// kind, and what is left after its correction, 0 where nobody measured, for
-// calibration is then part of drift.
+// unplugged is what a voice does of itself. As long as nobody measured, the drift
+// of its kind stands for all of it. A correction tells what is left with it, and
+// perhaps the voice's own drift; a drift that was only assumed then no longer
+// counts, while one that the rig gives does.
 func (m *Map) unplugged(voice int) *Budget {
 	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[voice].Bank].Kind]
 	_, given := m.Rig.Given("voices." + kind.Name + ".drift")
 	b := &Budget{Drift: spread(kind.Drift, !given)}
-	for _, c := range m.Rig.Corrections {
-		if c.Voice != voice {
-			continue
-		}
-		if c.Residual != nil {
-			b.Calibration = spread(*c.Residual, false)
-		}
-		if c.Drift != nil {
-			b.Drift = spread(*c.Drift, false)
-		}
+	c := &Corrections(m.Rig)[voice]
+	if c.Residual != nil {
+		b.Calibration = spread(*c.Residual, false)
+	}
+	switch {
+	case c.Drift != nil:
+		b.Drift = spread(*c.Drift, false)
+	case c.Residual != nil && !given:
+		b.Drift = Stray{}
 	}
 	return b
 }

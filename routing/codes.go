@@ -63,8 +63,8 @@ const (
 	TrackingBent       Code = "tracking-bent"
 	TrackingLost       Code = "tracking-lost"
 	CorrectionTooLarge Code = "correction-too-large"
-	CorrectionPastEdge Code = "correction-past-window"
 	VoicesUnmeasured   Code = "voices-unmeasured"
+	DriftUnmeasured    Code = "drift-unmeasured"
 )
 
 // CodeInfo explains a code.
@@ -188,10 +188,10 @@ func Codes() []CodeInfo {
 			"look at the patch: is this cable in that voice? Then at the voice"},
 		{CorrectionTooLarge, Warning, "a correction would be larger than a rig takes: 1 V, or a scale of 0.5 to 2",
 			"set the voice's octave switch and trimmers first, then measure it again"},
-		{CorrectionPastEdge, Warning, "a corrected voice would need volts beyond the window for keys that it reaches uncorrected",
-			"turn its offset trimmer instead, or leave these keys to other voices"},
 		{VoicesUnmeasured, Note, "voices have no readings, so that what is said of them stays assumed",
 			"measure them too"},
+		{DriftUnmeasured, Note, "voices were measured on one day, which tells what a correction leaves, and nothing of drift",
+			"measure them again on another day, and give both dates"},
 	}
 }
 

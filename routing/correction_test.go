@@ -1,6 +1,7 @@
 package routing
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -80,10 +81,14 @@ parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 	require.InDelta(t, 4, limit, 0.01)
 	require.False(t, assumed)
 
-	// A2 was measured once, so its drift is still assumed: √(0.4² + 2²)
-	limit, assumed = warned(wall + "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 0.4 cents}}\n")
+	// A2 was measured once: what is left replaces a drift that was assumed, and
+	// stands beside one that the rig gives, √(0.4² + 2²)
+	once := "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 0.4 cents}}\n"
+	limit, _ = warned(wall + once)
+	require.Zero(t, limit)
+	limit, assumed = warned(strings.Replace(wall, "voices: 2}}\n", "voices: 2, kind: k}}\nvoices: {k: {drift: 2 cents}}\n", 1) + once)
 	require.InDelta(t, 2*2.0396, limit, 0.01)
-	require.True(t, assumed)
+	require.False(t, assumed)
 
 	// both steady: 2·√(0.3² + 0.4²) is less than the gap of 2.4 cents
 	limit, _ = warned(wall + "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 0.3 cents, drift: 0.4 cents}}\n")

@@ -27,7 +27,7 @@ func (v *Voice) correct(a4 profiles.Hertz) {
 			return
 		}
 		c.Points = v.bends(c, a4)
-		residual = profiles.Cents(v.leaveOneOut(a4))
+		residual = profiles.Cents(v.leaveOneOut())
 	}
 	residual = profiles.Cents(round(float64(residual), 1e2))
 	c.Residual = &residual
@@ -77,10 +77,11 @@ func rising(points []Point) bool {
 	return true
 }
 
-// leaveOneOut is the standard deviation of each inner point from the straight
-// line between its neighbours, in cents: what is left between the points of a
-// piecewise correction is less.
-func (v *Voice) leaveOneOut(profiles.Hertz) float64 {
+// leaveOneOut is what is left between the points of a piecewise correction, in
+// cents: a quarter of the standard deviation of each inner point from the
+// straight line between its neighbours. The straight line is off a smooth curve
+// by the square of the distance of its ends, and leaving a point out doubles it.
+func (v *Voice) leaveOneOut() float64 {
 	var sum float64
 	n := 0
 	for i := 1; i+1 < len(v.Points); i++ {
@@ -92,7 +93,7 @@ func (v *Voice) leaveOneOut(profiles.Hertz) float64 {
 	if n == 0 {
 		return 0
 	}
-	return math.Sqrt(sum / float64(n))
+	return math.Sqrt(sum/float64(n)) / 4
 }
 
 // round rounds to a part in so many.

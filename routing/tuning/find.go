@@ -23,12 +23,12 @@ func (r *Result) find() {
 		r.findDoubtful(v)
 		if v.Correction != nil {
 			r.findBent(v)
-			r.findEdge(v)
 		}
 	}
 	for i := range r.Banks {
 		r.findOdd(&r.Banks[i])
 	}
+	r.findOneDay()
 	r.findUnmeasured()
 }
 
@@ -94,62 +94,16 @@ func (r *Result) findBent(v *Voice) {
 		"%s does not follow one line: its readings are up to %.1f cents off it", r.name(v), math.Abs(v.Worst))
 }
 
-// findEdge speaks of keys that the window keeps from being corrected, by more
-// than counts as in tune.
-func (r *Result) findEdge(v *Voice) {
-	var past []int
-	worst, a4, window := 0.0, r.Rig.A4, v.Box.Window
-	for key := 0; key <= 127; key++ {
-		ideal := routing.VoltsAt(v.Box, a4, float64(key))
-		wanted := v.Correction.Apply(ideal)
-		given := max(window.Low, min(window.High, wanted))
-		if ideal < window.Low-edge || ideal > window.High+edge || given == wanted {
-			continue
-		}
-		if cents := 100 * math.Abs(routing.PitchAt(v.Box, a4, wanted)-routing.PitchAt(v.Box, a4, given)); cents > r.Within {
-			past, worst = append(past, key), max(worst, cents)
-		}
-	}
-	if len(past) == 0 || math.IsInf(worst, 0) {
-		return
-	}
-	r.add(v, routing.CorrectionPastEdge, worst, "cents", "turn its offset trimmer, or leave these keys to other voices",
-		"the window of %s, %g to %g V, keeps %s from being corrected by %.1f cents at %s", v.Box.Name,
-		float64(window.Low), float64(window.High), r.name(v), worst, keyRuns(past))
-}
-
-// keyRuns names keys as runs: keys 36, 95–96.
-func keyRuns(keys []int) string {
-	var runs []string
-	for i := 0; i < len(keys); {
-		j := i
-		for j+1 < len(keys) && keys[j+1] == keys[j]+1 {
-			j++
-		}
-		if i == j {
-			runs = append(runs, fmt.Sprint(keys[i]))
-		} else {
-			runs = append(runs, fmt.Sprintf("%d-%d", keys[i], keys[j]))
-		}
-		i = j + 1
-	}
-	if len(keys) == 1 {
-		return "key " + runs[0]
-	}
-	return "keys " + strings.Join(runs, ", ")
-}
-
 func (r *Result) findOdd(b *Bank) {
 	for _, o := range b.Odd {
-		what, unit, span := "tuned", "cents", 1.0
+		what, unit := "tuned", "cents"
 		if o.Stretch {
 			what, unit = "stretched", "cents/oct"
-			span = (o.Voice.Points[len(o.Voice.Points)-1].Ideal - o.Voice.Points[0].Ideal) / 12
 		}
 		f := r.add(o.Voice, routing.TunedApart, o.Cents, unit, "turn the trimmers that are named, then measure it again",
 			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %.1f",
 			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, unit, math.Abs(o.Z))
-		if math.Abs(o.Cents)*span < heard {
+		if !r.apart(o) {
 			f.Severity, f.Hint = routing.Note, "by less than is heard: leave it"
 		}
 	}
@@ -162,6 +116,42 @@ func (r *Result) findOdd(b *Bank) {
 		f.Hint = "measure more voices of the bank"
 		r.Findings = append(r.Findings, f)
 	}
+}
+
+// findOneDay is put together for all voices: nothing is known of their drift.
+func (r *Result) findOneDay() {
+	var names []string
+	for _, v := range r.Voices {
+		if v.Correction != nil && v.Drift.Days < 2 {
+			names = append(names, r.name(v))
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+several(names))
+	f.Hint = "read them again on another day, with dates: what is left is as measured, and says nothing of drift"
+	r.Findings = append(r.Findings, f)
+}
+
+// several joins the first names.
+func several(names []string) string {
+	const most = 8
+	text := strings.Join(names[:min(len(names), most)], ", ")
+	if len(names) > most {
+		text += fmt.Sprintf(" and %d more", len(names)-most)
+	}
+	return text
+}
+
+// apart tells whether a voice stands apart by what is heard: over the span of its
+// readings, where it is its scale.
+func (r *Result) apart(o Odd) bool {
+	span := 1.0
+	if o.Stretch {
+		span = (o.Voice.Points[len(o.Voice.Points)-1].Ideal - o.Voice.Points[0].Ideal) / 12
+	}
+	return math.Abs(o.Cents)*span >= heard
 }
 
 // findUnmeasured names the voices without readings.
@@ -181,11 +171,7 @@ func (r *Result) findUnmeasured() {
 		return
 	}
 	n := float64(len(names))
-	text := strings.Join(names[:min(len(names), 8)], ", ")
-	if len(names) > 8 {
-		text += fmt.Sprintf(" and %d more", len(names)-8)
-	}
-	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+text)
+	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+several(names))
 	f.Value, f.Assumed = &n, true
 	r.Findings = append(r.Findings, f)
 }

@@ -25,6 +25,9 @@ type Trim struct {
 	Pitch   float64        // what those volts stand for, in keys
 	From    profiles.Hertz // what is heard before the turn
 	To      profiles.Hertz // and should be after it
+	// Needed: the voice stands apart, or cannot be corrected to within what counts
+	// as in tune. Otherwise the correction does as well.
+	Needed bool
 }
 
 // Trimmer is one of the trimmers that an oscillator has.
@@ -37,28 +40,43 @@ const (
 	HighTrimmer                  // tracking of the highest keys, where there is one
 )
 
-// trim lists the turns, voice by voice, the odd ones of their banks first, then
-// those that are furthest out.
+// trim lists the turns, voice by voice: what is needed first, the odd ones of
+// their banks before the others, then those that are furthest out.
 func (r *Result) trim() {
 	rank := map[*Voice]float64{}
 	for _, b := range r.Banks {
 		for _, o := range b.Odd {
-			rank[o.Voice] = max(rank[o.Voice], math.Abs(o.Z))
+			if r.apart(o) {
+				rank[o.Voice] = max(rank[o.Voice], math.Abs(o.Z))
+			}
 		}
+	}
+	needed := func(v *Voice) bool {
+		return rank[v] > 0 || v.Correction == nil || math.Abs(v.After.Worst) > r.Within
 	}
 	voices := slices.Clone(r.Voices)
 	slices.SortStableFunc(voices, func(a, b *Voice) int {
+		if needed(a) != needed(b) {
+			if needed(a) {
+				return -1
+			}
+			return 1
+		}
 		return cmp.Or(cmp.Compare(rank[b], rank[a]), cmp.Compare(math.Abs(b.Sharp), math.Abs(a.Sharp)))
 	})
 	for _, v := range voices {
-		if v.Box != nil && len(v.Points) > 0 && v.Why != NotTracking {
-			r.Trims = append(r.Trims, v.trims(r.Rig.A4)...)
+		if v.Box == nil || len(v.Points) == 0 || v.Why == NotTracking {
+			continue
+		}
+		for _, t := range v.trims(r.Rig.A4) {
+			t.Needed = needed(v)
+			r.Trims = append(r.Trims, t)
 		}
 	}
 }
 
 // trims are the turns of one voice. A trimmer that would move no reading by
-// more than 3 cents is left alone: a correction does as well.
+// more than 3 cents is left alone.
 func (v *Voice) trims(a4 profiles.Hertz) (turns []Trim) {
 	low, high := v.Points[0], v.Points[len(v.Points)-1]
 	switch {
@@ -72,19 +90,35 @@ func (v *Voice) trims(a4 profiles.Hertz) (turns []Trim) {
 		}
 		return v.offsetTrim(turns, low, 100*(v.lineAt(low.Volts, a4)-low.Ideal)-scale, a4)
 	}
-	octaves := (high.Ideal - float64(v.Box.ZeroKey)) / 12
-	if span := (high.Ideal - low.Ideal) / 12; math.Abs(v.Stretch*span) > StraightWithin {
-		t := v.turn(ScaleTrimmer, high, -v.Stretch*octaves, v.Offset+v.Stretch*octaves, a4)
-		t.Stretch = -v.Stretch
-		turns = append(turns, t)
-		turns = v.offsetTrim(turns, low, v.Offset, a4)
-	} else {
-		turns = v.offsetTrim(turns, low, v.Sharp, a4)
+	bend := v.high()
+	points := v.Points
+	if math.Abs(bend) > StraightWithin {
+		points = points[:len(points)-1] // the last one is not for scale and offset to mend
 	}
-	if bend := v.high(); v.Piecewise && math.Abs(bend) > StraightWithin {
-		turns = append(turns, v.turn(HighTrimmer, high, -bend, bend, a4))
+	l, _ := v.lineOf(points)
+	high = points[len(points)-1]
+	octaves := func(p Point) float64 { return (p.Ideal - float64(v.Box.ZeroKey)) / 12 }
+	offset, stretch := l.Intercept, l.Slope
+	if math.Abs(stretch)*(octaves(high)-octaves(low)) > StraightWithin {
+		t := v.turn(ScaleTrimmer, high, -stretch*octaves(high), offset+stretch*octaves(high), a4)
+		t.Stretch = -stretch
+		turns = v.offsetTrim(append(turns, t), low, offset, a4)
+	} else {
+		turns = v.offsetTrim(turns, low, l.At((octaves(low)+octaves(high))/2), a4)
+	}
+	if len(points) < len(v.Points) {
+		turns = append(turns, v.turn(HighTrimmer, v.Points[len(v.Points)-1], -bend, bend, a4))
 	}
 	return turns
+}
+
+// lineOf is by how many cents points are sharp, over octaves above 0 V.
+func (v *Voice) lineOf(points []Point) (Line, bool) {
+	var x, y []float64
+	for _, p := range points {
+		x, y = append(x, (p.Ideal-float64(v.Box.ZeroKey))/12), append(y, p.cents())
+	}
+	return FitLine(x, y, nil)
 }
 
 // high is by how much the highest point is off the line through those below it,
@@ -95,21 +129,17 @@ func (v *Voice) high() float64 {
 	if n <= FewestVolts {
 		return 0
 	}
-	var x, y []float64
-	for _, p := range v.Points[:n-1] {
-		x, y = append(x, p.Ideal), append(y, p.cents())
-	}
-	l, ok := FitLine(x, y, nil)
+	l, ok := v.lineOf(v.Points[:n-1])
 	if !ok {
 		return 0
 	}
-	for i := range x {
-		if math.Abs(y[i]-l.At(x[i])) > StraightWithin {
+	off := func(p Point) float64 { return p.cents() - l.At((p.Ideal-float64(v.Box.ZeroKey))/12) }
+	for _, p := range v.Points[:n-1] {
+		if math.Abs(off(p)) > StraightWithin {
 			return 0
 		}
 	}
-	last := v.Points[n-1]
-	return last.cents() - l.At(last.Ideal)
+	return off(v.Points[n-1])
 }
 
 func (v *Voice) offsetTrim(turns []Trim, at Point, sharp float64, a4 profiles.Hertz) []Trim {

@@ -46,6 +46,8 @@ func TestGolden(t *testing.T) {
 		"map-demo.txt":        {"map", demoRig},
 		"map-demo.json":       {"map", demoRig, "--json"},
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
+		"tune-demo.txt":       {"tune", demoRig, "testdata/kiln-yard-readings.csv"},
+		"tune-demo.json":      {"tune", demoRig, "testdata/kiln-yard-readings.csv", "--json"},
 		"new-song.yaml":       {"new", "--song", demoSong},
 		"new-list.txt":        {"new", "--song", demoSong, "--list"},
 		"new-list.json":       {"new", "--song", demoSong, "--list", "--json"},

@@ -15,15 +15,24 @@ import (
 
 // loadRig reads a rig file.
 func loadRig(path string) (*profiles.Rig, error) {
+	file, err := openRig(path)
+	if err != nil {
+		return nil, err
+	}
+	return file.Rig, nil
+}
+
+// openRig reads a rig file and keeps its bytes.
+func openRig(path string) (*profiles.File, error) {
 	if err := sniffRig(path); err != nil {
 		return nil, err
 	}
-	rig, err := profiles.Load(path)
+	file, err := profiles.Open(path)
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return nil, &fileError{path, reason(err), ""}
 	}
-	return rig, err
+	return file, err
 }
 
 // sniffRig says so where something else was given than a rig file.

@@ -1,0 +1,184 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+	"choirloft/routing/tuning"
+)
+
+// tune is one call of the command tune.
+type tune struct {
+	*app
+	out    output
+	folder string
+	within float64
+	write  bool
+	failed bool // some recording was of no use
+}
+
+func (a *app) tuneCommand() *cobra.Command {
+	t := &tune{app: a}
+	cmd := &cobra.Command{
+		Use:   "tune RIG READINGS",
+		Short: "Say from measurements which voices to trim, and correct the rest",
+		Long: `tune takes what was measured of the voices, and says which one stands apart from
+its bank, which trimmer to turn, which way and by how much, at which keys each
+voice is in tune, and what corrections do to unisons and to the map.
+
+READINGS is a table (.csv) or a list (.yaml) with voice, volts or key, hertz (or
+beats against a reference) and perhaps date: voice,key,hertz. --wav takes
+recordings instead or besides, named for voice, key or volts, and perhaps date:
+A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are read as the interface plays
+them by itself, without bend and without correction.
+
+--write puts the corrections into the rig file, which is otherwise left as it is.
+
+Exit status: 0 fine, 2 a wrong call, a faulty file or a recording that cannot be
+used (the others still are), 3 could not run.`,
+		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
+			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if t.folder != "" {
+				return count(1, 2, "a rig file, and a file of readings or none")(cmd, args)
+			}
+			return count(2, 2, "a rig file and a file of readings, or --wav with a folder of recordings")(cmd, args)
+		},
+		ValidArgsFunction: rigThenReadings,
+		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
+	}
+	t.out.flags(cmd)
+	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as A1_60.wav")
+	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
+	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
+	return cmd
+}
+
+// rigThenReadings completes a rig file, then readings.
+func rigThenReadings(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) == 0 {
+		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+	}
+	return []string{"csv", "yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+func (t *tune) run(ctx context.Context, args []string) error {
+	if !(t.within > 0 && t.within <= 100) {
+		return &usageError{fmt.Sprintf("--within %g: want cents above 0, up to 100", t.within), ""}
+	}
+	if err := t.out.check(args...); err != nil {
+		return err
+	}
+	file, err := openRig(args[0])
+	if err != nil {
+		return err
+	}
+	in := report.TuneInput{RigFile: args[0]}
+	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
+		return err
+	}
+	readings, err := t.gather(file.Rig, args[1:], &in)
+	if err != nil {
+		return err
+	}
+	in.Study = tuning.Study(file.Rig, readings, t.within)
+	after, err := file.WithCorrections(in.Study.Corrections())
+	if err != nil {
+		return &fileError{args[0], err.Error(), ""}
+	}
+	if in.After, err = plan.Build(after.Rig, plan.Overrides{}); err != nil {
+		return err
+	}
+	return t.finish(ctx, file, after, &in)
+}
+
+// gather reads the readings and the recordings.
+func (t *tune) gather(rig *profiles.Rig, files []string, in *report.TuneInput) (all []tuning.Reading, err error) {
+	for _, name := range files {
+		if all, err = readReadings(name, rig); err != nil {
+			return nil, err
+		}
+	}
+	if t.folder != "" {
+		root, err := os.OpenRoot(t.folder)
+		if err != nil {
+			return nil, &fileError{t.folder, reason(err), ""}
+		}
+		defer root.Close()
+		if in.Recordings, err = tuning.Listen(root.FS(), rig); err != nil {
+			return nil, &fileError{t.folder, reason(err), ""}
+		}
+		heard := tuning.Readings(in.Recordings)
+		t.failed = len(heard) < len(in.Recordings)
+		if len(heard) == 0 && len(all) == 0 {
+			return nil, &fileError{t.folder, fmt.Sprintf("none of %d recordings can be used; %s: %v", len(in.Recordings), in.Recordings[0].File, in.Recordings[0].Err), ""}
+		}
+		all = append(all, heard...)
+	}
+	in.Readings = len(all)
+	return all, nil
+}
+
+// readReadings reads a file by its ending.
+func readReadings(name string, rig *profiles.Rig) ([]tuning.Reading, error) {
+	read := map[string]func(string, []byte, *profiles.Rig) ([]tuning.Reading, profiles.Faults){
+		".csv": tuning.ReadCSV, ".yaml": tuning.ReadYAML, ".yml": tuning.ReadYAML,
+	}[strings.ToLower(filepath.Ext(name))]
+	if read == nil {
+		return nil, &usageError{fmt.Sprintf("%s: the ending %q names no readings, there are .csv and .yaml", name, filepath.Ext(name)), ""}
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	defer f.Close()
+	data, err := profiles.ReadAtMost(f)
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	readings, faults := read(name, data, rig)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return readings, nil
+}
+
+// finish renders the result, then writes all that is to be written, or nothing.
+func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *report.TuneInput) error {
+	var files []written
+	if t.write && len(in.Study.Corrections()) > 0 {
+		in.Written = file.Path
+		files = append(files, written{file.Path, after.Data})
+	}
+	r := report.NewTune(*in)
+	data, err := t.render(&t.out, r, func(w io.Writer, o text.Options) error { return text.Tune(w, r, o) })
+	if err := errors.Join(err, ctx.Err()); err != nil {
+		return err
+	}
+	if t.out.file != "" {
+		files, data = append(files, written{t.out.file, data}), nil
+	}
+	if in.Written != "" {
+		if err := file.CheckUnchanged(); err != nil {
+			return err
+		}
+	}
+	if err := errors.Join(replaceAll(files), t.print(data)); err != nil {
+		return err
+	}
+	if t.failed {
+		return statusError(exitUsage)
+	}
+	return nil
+}

@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"choirloft/profiles"
+	"choirloft/routing"
 )
 
 // Change is the way from one patch to another.
@@ -14,6 +17,10 @@ type Change struct {
 	Plugs    []Cable // by the panel that they lead to
 	Stay     int     // cables that are not touched
 	Switches []Switch
+	// Breaks are voices whose own pitch jack gets a plug that breaks the normal
+	// from the common one, and Closes those that follow the common one again.
+	Breaks, Closes []int
+	Silent         []int // voices that play in the one, and not in the other
 }
 
 // Switch is the switch of a bank that has to be turned over: to the common
@@ -51,7 +58,26 @@ func Between(a, b *Patch) *Change {
 			c.Switches = append(c.Switches, Switch{bank, y})
 		}
 	}
+	c.voices()
 	return c
+}
+
+// voices says what becomes of normals, and which voices fall silent.
+func (c *Change) voices() {
+	rig, before, after := c.From.Map.Rig, c.From.Reaches(), c.To.Reaches()
+	for i, v := range c.From.base.Rig.Voices {
+		own := routing.Input{Bank: v.Bank, Voice: i, Input: "pitch"}
+		normalled := rig.Kinds[rig.Banks[v.Bank].Kind].GroupPitch == profiles.GroupNormal
+		switch was, is := before[own] != nil, after[own] != nil; {
+		case normalled && is && !was:
+			c.Breaks = append(c.Breaks, i)
+		case normalled && was && !is:
+			c.Closes = append(c.Closes, i)
+		}
+		if c.From.Plays(i) && !c.To.Plays(i) {
+			c.Silent = append(c.Silent, i)
+		}
+	}
 }
 
 // compareJacks goes by panel, and by number on a panel.

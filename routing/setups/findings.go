@@ -33,7 +33,7 @@ func (p *Patch) relocated(f routing.Finding) routing.Finding {
 		}
 		f.Where, f.Pos = w.where, w.pos
 		if w.own && f.Code == routing.PitchBent {
-			f.Hint = "go through: buffered 4, or by the common pitch jacks: pitches: group"
+			f.Hint = "write through: buffered 4 in the set-up, or play each bank by a common pitch jack and a part of its own"
 		}
 		return f
 	}

@@ -100,6 +100,20 @@ func (o *Option) bend(p *Patch) {
 	}
 }
 
+// Ors is how many gate-ORs the set-ups of a rig need, wired as it says.
+func Ors(rig *profiles.Rig, setUps ...int) (n int) {
+	all := make([]bool, len(rig.Banks))
+	for _, at := range setUps {
+		markOred(all, &rig.SetUps[at], rig.SetUps[at].Gates)
+	}
+	for _, yes := range all {
+		if yes {
+			n++
+		}
+	}
+	return n
+}
+
 // Multiples is how many multiples patches need that are not plugged at once,
 // linked ones counted singly: of each kind as many as the one needs that needs
 // most.

@@ -48,6 +48,8 @@ func TestGolden(t *testing.T) {
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
 		"tune-demo.txt":       {"tune", demoRig, "testdata/kiln-yard-readings.csv"},
 		"tune-demo.json":      {"tune", demoRig, "testdata/kiln-yard-readings.csv", "--json"},
+		"repatch-full.txt":    {"repatch", fullRig, "studio", "jam"},
+		"repatch-full.json":   {"repatch", fullRig, "jam", "studio", "--json"},
 		"new-song.yaml":       {"new", "--song", demoSong},
 		"new-list.txt":        {"new", "--song", demoSong, "--list"},
 		"new-list.json":       {"new", "--song", demoSong, "--list", "--json"},
@@ -64,9 +66,11 @@ func TestGolden(t *testing.T) {
 func TestGoldenFiles(t *testing.T) {
 	here, err := os.Getwd()
 	require.NoError(t, err)
-	for _, name := range []string{"map-demo.csv", "map-demo.md"} {
+	for name, args := range map[string][]string{
+		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
+	} {
 		file := filepath.Join(t.TempDir(), name)
-		got := run(t, "", "map", demoRig, "-o", file)
+		got := run(t, "", append(args, "-o", file)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
 		require.Empty(t, got.stdout)
 		data, err := os.ReadFile(file)

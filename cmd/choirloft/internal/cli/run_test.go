@@ -27,6 +27,7 @@ func above(path string) string {
 
 const (
 	demoRig  = "testdata/kiln-yard.yaml"
+	fullRig  = "testdata/rigs/full.yaml"
 	demoSong = "testdata/slow-kiln.mid"
 )
 

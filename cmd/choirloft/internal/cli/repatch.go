@@ -1,0 +1,76 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+	"choirloft/routing/setups"
+)
+
+func (a *app) repatchCommand() *cobra.Command {
+	var out output
+	cmd := &cobra.Command{
+		Use:   "repatch RIG FROM TO",
+		Short: "Get from one set-up to another with the fewest hands on cables",
+		Long: `repatch lists what to pull and what to plug to get from one set-up of a rig to
+another, panel by panel and in a safe order: mute, let go of outputs, take inputs.
+It says which voltages must be held, what a plug breaks, and which way of wiring a
+sequencer would cost the fewest moves: common pitch jacks, multiples, gate-ORs.
+
+Set-ups stand under set_ups in the rig. What may stay plugged stays.
+
+Exit status: 0 fine, 2 a wrong call or a file with faults.`,
+		Example: "  choirloft repatch testdata/rigs/full.yaml studio jam\n  choirloft repatch testdata/rigs/full.yaml jam studio --json",
+		Args:              count(3, 3, "a rig file and two of its set-ups"),
+		ValidArgsFunction: rigFiles,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := out.check(args[0]); err != nil {
+				return err
+			}
+			p, err := buildPlan(args[0], plan.Overrides{})
+			if err != nil {
+				return err
+			}
+			var at [2]int
+			for i, name := range args[1:] {
+				if at[i], err = findSetUp(p.Rig, name); err != nil {
+					return err
+				}
+			}
+			r := report.NewRepatch(p, at[0], at[1])
+			out.views = map[string]func(io.Writer) error{
+				".csv": func(w io.Writer) error { return text.RepatchCSV(w, r, text.Options{}) },
+			}
+			return a.emit(cmd.Context(), &out, r, func(w io.Writer, o text.Options) error { return text.Repatch(w, r, o) })
+		},
+	}
+	out.formats(cmd, ".csv")
+	return cmd
+}
+
+// findSetUp finds a set-up by name.
+func findSetUp(rig *profiles.Rig, name string) (int, error) {
+	if at, ok := setups.Find(rig, name); ok {
+		return at, nil
+	}
+	if len(rig.SetUps) == 0 {
+		return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has none", name),
+			"write them under set_ups, as in set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}"}
+	}
+	var names []string
+	for i := range rig.SetUps {
+		names = append(names, rig.SetUps[i].Name)
+	}
+	hint := ""
+	if near, ok := plan.Nearest(name, names); ok {
+		hint = "did you mean " + near + "?"
+	}
+	return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has %s", name, strings.Join(names, ", ")), hint}
+}

@@ -79,12 +79,16 @@ func TestGoldenFiles(t *testing.T) {
 	}
 }
 
-// TestScreen holds the view of a song to about a screen: 100 columns, and
-// about 40 lines.
+// TestScreen holds the view of a song, and that of a way of playing, to about a
+// screen: 100 columns, and about 40 lines.
 func TestScreen(t *testing.T) {
-	for _, voices := range []string{"2", "8", "19"} {
-		lines := strings.Split(run(t, "", "replay", demoRig, demoSong, "--voices", voices).stdout, "\n")
-		require.LessOrEqual(t, len(lines), 42, voices)
+	for _, args := range [][]string{
+		{"replay", demoRig, demoSong, "--voices", "2"}, {"replay", demoRig, demoSong, "--voices", "8"}, {"replay", demoRig, demoSong, "--voices", "19"},
+		{"size", demoRig, "--playing", "chords of 4, 2 a second, 0.8 s"}, {"size", demoRig, "--playing", "notes, 2 a second, 1 s"},
+		{"size", demoRig, "--playing", "chords of 4, 2 a second, 0.5 s, even, pedal 2 s + arp=notes, 8 a second, 0.1 s, even"},
+	} {
+		lines := strings.Split(run(t, "", args...).stdout, "\n")
+		require.LessOrEqual(t, len(lines), 42, args)
 		for _, line := range lines {
 			require.LessOrEqual(t, len([]rune(line)), 100, line)
 			require.Equal(t, strings.TrimRight(line, " "), line)

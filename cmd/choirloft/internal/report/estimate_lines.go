@@ -22,6 +22,12 @@ func Share(v float64) string {
 	return shareDigits(v, v) + " %"
 }
 
+// ShareCell prints a share for a table in per cent, which says so itself.
+func ShareCell(v float64) string { return strings.TrimSuffix(Share(v), " %") }
+
+// Cell prints a share with its standard error in the same way.
+func (p *PlayedCost) Cell() string { return strings.TrimSuffix(p.ShareWithin(), " %") }
+
 // ShareWithin prints a share with its standard error.
 func (p *PlayedCost) ShareWithin() string {
 	if p.Share < 0.00005 {

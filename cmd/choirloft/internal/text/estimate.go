@@ -12,17 +12,24 @@ import (
 // of it, and the curve.
 func Estimate(w io.Writer, e *report.Estimate, o Options) error {
 	p := newPage(o)
-	p.answer(e.Summary, plain)
+	p.answer(e.Summary, estimateTone(e))
 	p.hanging(e.Advice...)
 	p.gap()
 	g := newGrid(" Voices", " Must\ndamage", " Refusing:\nErlang B", " played", " Oldest:\nPoisson", " chords", " played", " Own rules:\nplayed", " tails", "")
 	for _, row := range e.Rows() {
-		g.add(strconv.Itoa(row.Voices), report.Share(row.MustDamage), report.Share(row.ErlangB), row.Refusing.ShareWithin(),
-			report.Share(row.Poisson), report.Share(row.Chords), row.Oldest.ShareWithin(), row.Own.ShareWithin(), report.Share(row.Own.TailShare), e.Mark(row))
+		g.add(strconv.Itoa(row.Voices), report.ShareCell(row.MustDamage), report.ShareCell(row.ErlangB), row.Refusing.Cell(),
+			report.ShareCell(row.Poisson), report.ShareCell(row.Chords), row.Oldest.Cell(), row.Own.Cell(), report.ShareCell(row.Own.TailShare), e.Mark(row))
 	}
 	p.lines(g.lines()...)
-	p.hanging("Shares of the notes that are damaged. Must damage: in the run, whatever the rule. Own rules: " + e.Rules + "; tails: cut audibly by another key.")
+	p.hanging("Per cent of the notes that are damaged. Must damage: in the run, whatever the rule. Own rules: " + e.Rules + "; tails: cut audibly by another key.")
 	return p.flush(w)
+}
+
+func estimateTone(e *report.Estimate) colour {
+	if n := e.Enough[0].Chords; n != nil && *n <= e.Voices {
+		return green
+	}
+	return yellow
 }
 
 // EstimateCSV writes the curve as RFC 4180 has it.

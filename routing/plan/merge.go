@@ -6,13 +6,16 @@ import (
 	"strings"
 )
 
-// fields are the overrides with the names of their flags, in the order in
-// which they are told.
-var fields = []struct {
+// field is one kind of override.
+type field struct {
 	flag string
 	of   func(*Overrides) *[]string
 	adds bool // what is on top does not replace what was there
-}{
+}
+
+// fields are the overrides with the names of their flags, in the order in
+// which they are told.
+var fields = []field{
 	{"--voices", func(o *Overrides) *[]string { return &o.Voices }, false},
 	{"--out", func(o *Overrides) *[]string { return &o.Out }, true},
 	{"--more", func(o *Overrides) *[]string { return &o.More }, false},

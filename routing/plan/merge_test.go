@@ -32,3 +32,16 @@ func TestFieldsAreAll(t *testing.T) {
 	}
 	require.Len(t, seen, len(fields))
 }
+
+func TestParseFlags(t *testing.T) {
+	o := Overrides{Out: []string{"A1"}, Pick: []string{"lowest", "pad=nearest"}, Trim: []string{"80 ms"}}
+	back, err := ParseFlags(o.Flags())
+	require.NoError(t, err)
+	require.Equal(t, o, back)
+	_, err = ParseFlags([]string{"--pik", "x"})
+	require.EqualError(t, err, "--pik: there is no such override")
+	_, err = ParseFlags([]string{"--pick"})
+	require.EqualError(t, err, "--pick: it needs a value")
+	_, err = ParseFlags(make([]string, 3))
+	require.Error(t, err)
+}

@@ -40,6 +40,20 @@ func New(rig *profiles.Rig, base plan.Overrides, song *midi.Song) (*Session, err
 // Before is the replay as things are.
 func (s *Session) Before() *study.Replay { return s.before }
 
+// Size is [study.Size] of the song as things are, at least up to the voices in
+// service.
+func (s *Session) Size(ctx context.Context, o study.SizingOptions) (*study.Sizing, error) {
+	o.Voices = max(o.Voices, s.before.Rig.Voices)
+	return study.Size(ctx, s.plan.Rules, s.given, o)
+}
+
+// SizePart is [study.Size] of one part by itself.
+func (s *Session) SizePart(ctx context.Context, part int, o study.SizingOptions) (*study.Sizing, error) {
+	rules := s.plan.Rules
+	rules.Config.Parts = rules.Config.Parts[part : part+1]
+	return study.Size(ctx, rules, s.given, o)
+}
+
 // List is what was tried.
 type List struct {
 	Before study.Score

@@ -193,25 +193,22 @@ func (s *size) several(ctx context.Context, songs []source) error {
 
 // study works out the size of one song, and alone also what would help.
 func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bool) (*report.SizeResult, error) {
-	given := s.plan.Performance(song)
-	in := report.SizeInput{Plan: s.plan, File: file, Song: song}
-	var err error
-	o := study.SizingOptions{Rulesets: s.rulesets, Voices: s.furthest()}
+	session, err := whatif.New(s.plan.Unchanged, s.overrides, song)
+	if err != nil {
+		return nil, err
+	}
+	o := study.SizingOptions{Rulesets: s.rulesets}
 	if alone {
 		bar := progress(s.stderr, 2, "voices")
 		defer bar.Finish()
 		o.Progress = func(done, all int) { bar.ChangeMax(all); bar.Set(done) }
 	}
-	if in.Sizing, err = study.Size(ctx, s.plan.Rules, given, o); err != nil {
+	in := report.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
+	if in.Sizing, err = session.Size(ctx, o); err != nil {
 		return nil, err
 	}
-	session, err := whatif.New(s.plan.Unchanged, s.overrides, song)
-	if err != nil {
-		return nil, err
-	}
-	in.Now = session.Before()
 	if alone {
-		err = s.further(ctx, session, given, &in)
+		err = s.further(ctx, session, &in)
 	}
 	return report.NewSizeResult(in), err
 }
@@ -230,19 +227,8 @@ func (s *size) compared() []whatif.Rack {
 	return racks
 }
 
-// furthest is how far the curve goes at least: to the voices in service.
-func (s *size) furthest() int {
-	n := 0
-	for _, v := range s.plan.Rules.Config.Voices {
-		if v.State.InService() {
-			n++
-		}
-	}
-	return n
-}
-
 // further works out what else was asked for.
-func (s *size) further(ctx context.Context, session *whatif.Session, given study.Performance, in *report.SizeInput) (err error) {
+func (s *size) further(ctx context.Context, session *whatif.Session, in *report.SizeInput) (err error) {
 	if in.Fixes, err = session.List(ctx, nil); err != nil {
 		return err
 	}
@@ -258,7 +244,7 @@ func (s *size) further(ctx context.Context, session *whatif.Session, given study
 	}
 	switch s.by {
 	case "part":
-		err = s.byPart(ctx, given, in)
+		err = s.byPart(ctx, session, in)
 	case "bank":
 		in.Racks, err = session.Racks(ctx, s.compared(), s.prices)
 	}
@@ -276,11 +262,9 @@ func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *what
 	session.Pairs(ctx, l, func(done, all int) { bar.ChangeMax(all); bar.Set(done) })
 }
 
-func (s *size) byPart(ctx context.Context, given study.Performance, in *report.SizeInput) error {
+func (s *size) byPart(ctx context.Context, session *whatif.Session, in *report.SizeInput) error {
 	for i := range s.plan.Rules.Config.Parts {
-		rules := s.plan.Rules
-		rules.Config.Parts = rules.Config.Parts[i : i+1]
-		one, err := study.Size(ctx, rules, given, study.SizingOptions{Rulesets: s.rulesets})
+		one, err := session.SizePart(ctx, i, study.SizingOptions{Rulesets: s.rulesets})
 		if err != nil {
 			return err
 		}

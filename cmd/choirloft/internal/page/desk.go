@@ -1,0 +1,176 @@
+package page
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"sync"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// Limits of what lies on a desk.
+const (
+	maxText  = 1 << 20  // of a rig, bytes
+	maxSong  = 64 << 20 // bytes
+	maxSongs = 100
+)
+
+// Song is a song on the desk.
+type Song struct {
+	ID   string
+	Name string // as it was given
+	MIDI *midi.Song
+}
+
+// Tools are what the desk does not do by itself.
+type Tools struct {
+	// ReadSong reads a MIDI file.
+	ReadSong func(name string, data []byte) (*midi.Song, error)
+	// Write puts data in the place of a file, all of it or nothing.
+	Write func(path string, data []byte) error
+}
+
+// Desk holds a rig that is being worked on, and songs. It may be used by
+// several goroutines.
+type Desk struct {
+	tools Tools
+	path  string
+
+	mu     sync.RWMutex
+	text   []byte
+	onDisk [sha256.Size]byte // of the file as it was last read or written
+	rig    *profiles.Rig     // the last that read well
+	faults profiles.Faults   // of the text
+	songs  []Song
+	next   int
+}
+
+// NewDesk reads the rig file. The error is a [profiles.Faults] where it could be
+// read and is not right: there must be something to work on.
+func NewDesk(path string, tools Tools) (*Desk, error) {
+	d := &Desk{tools: tools, path: path}
+	if err := d.Reload(); err != nil {
+		return nil, err
+	}
+	if d.rig == nil {
+		return nil, d.faults
+	}
+	return d, nil
+}
+
+// Reload reads the rig file anew and forgets what was not saved.
+func (d *Desk) Reload() error {
+	data, err := os.ReadFile(d.path)
+	if err != nil {
+		return err
+	}
+	d.mu.Lock()
+	d.onDisk = sha256.Sum256(data)
+	d.mu.Unlock()
+	return d.Edit(data)
+}
+
+// Edit changes the text on the desk. Where it has faults the last rig that read
+// well goes on being played.
+func (d *Desk) Edit(text []byte) error {
+	if len(text) > maxText {
+		return fmt.Errorf("a rig of %d bytes, want at most %d", len(text), maxText)
+	}
+	folder, err := os.OpenRoot(filepath.Dir(d.path)) // follows no link out of it
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	rig, faults := profiles.Read(d.path, text, folder.FS())
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.text, d.faults = bytes.Clone(text), faults
+	if len(faults) == 0 {
+		d.rig = rig
+	}
+	return nil
+}
+
+// errChanged: the rig file is not as it was when it was read.
+var errChanged = errors.New("the rig file was changed by somebody else")
+
+// Save writes the text to the rig file: never with faults, and never over what
+// somebody else has written there.
+func (d *Desk) Save() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.faults) > 0 {
+		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
+	}
+	now, err := os.ReadFile(d.path)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	if err != nil || sha256.Sum256(now) != d.onDisk {
+		return errChanged
+	}
+	if err := d.tools.Write(d.path, d.text); err != nil {
+		return err
+	}
+	d.onDisk = sha256.Sum256(d.text)
+	return nil
+}
+
+// saved tells whether the text is that of the file as it was last read or
+// written.
+func (d *Desk) saved() bool { return sha256.Sum256(d.text) == d.onDisk }
+
+// Add puts a song on the desk, which gives it a name of its own.
+func (d *Desk) Add(name string, song *midi.Song) (Song, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.songs) == maxSongs {
+		return Song{}, fmt.Errorf("%d songs are on the desk, want no more", maxSongs)
+	}
+	d.next++
+	s := Song{ID: strconv.Itoa(d.next), Name: name, MIDI: song}
+	d.songs = append(d.songs, s)
+	return s, nil
+}
+
+// Remove takes a song off the desk, and tells whether it was there.
+func (d *Desk) Remove(id string) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	n := len(d.songs)
+	d.songs = slices.DeleteFunc(slices.Clone(d.songs), func(s Song) bool { return s.ID == id })
+	return len(d.songs) < n
+}
+
+// song returns a song on the desk; ok is false where there is none of that
+// name.
+func (d *Desk) song(id string) (s Song, ok bool) {
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	i := slices.IndexFunc(d.songs, func(s Song) bool { return s.ID == id })
+	if i < 0 {
+		return Song{}, false
+	}
+	return d.songs[i], true
+}
+
+// plan makes the plan of the rig with some overrides.
+func (d *Desk) plan(flags []string) (*plan.Plan, plan.Overrides, error) {
+	o, err := plan.ParseFlags(flags)
+	if err != nil {
+		return nil, o, err
+	}
+	d.mu.RLock()
+	rig := d.rig
+	d.mu.RUnlock()
+	p, err := plan.Build(rig, o)
+	return p, o, err
+}

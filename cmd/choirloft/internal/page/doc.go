@@ -1,0 +1,39 @@
+// Package page is the program in a browser on the same machine: a rack, a song
+// and the paper as three views of one plan. It serves its own assets, which are
+// embedded and need nothing from elsewhere, and a small API that speaks the
+// command's own JSON.
+//
+// Most users need two calls: [NewDesk] and [New], which makes a handler of it.
+//
+// # The API
+//
+// GET answers what is on the desk; every change is a POST, which a browser may
+// send from this page alone. Bodies and answers are JSON unless said. Errors are
+// {"error": …, "hint": …} with a status of 400, 404, 409, 413 or 422.
+//
+//	GET  /api/desk            the rig as it stands, its faults, the songs, the names of rules
+//	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
+//	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
+//	POST /api/reload          the text is read anew from the file
+//	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
+//	POST /api/remove          {"song": id}: it is taken off the desk
+//	POST /api/map             {"flags": […]}: what `map --json` prints
+//	POST /api/play            {"song": id, "flags": […]}: {"replay": what `replay --json` prints, "lanes": …}
+//	POST /api/size            {"song": id, "flags": […]}: what `size --json` prints, without remedies
+//	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
+//	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …}. It stops
+//	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
+//	POST /api/stop            ends a search for pairs and keeps the best so far
+//	POST /api/compare         {"flags": […]}: what `size --json` prints of all songs on the desk
+//	POST /api/file            {"kind": "map.csv", "song": id, "flags": […]}: a file, as the command writes it
+//
+// Flags are the overrides of the command as they are typed: a flag and its value
+// in turn, as in ["--pick", "pad=nearest"].
+//
+// # Safety
+//
+// Whatever the address, a request must name the host it was served under, and
+// state changes only by requests of the page itself. No name that a browser sends
+// opens a file: songs come as bytes, and profile files are looked for in the rig's
+// folder, which no link leaves. The rig file is written by save alone.
+package page

@@ -1,0 +1,214 @@
+package page
+
+import (
+	"errors"
+	"io"
+	"net/http"
+	"path/filepath"
+	"strings"
+
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/routing/plan"
+)
+
+// deskView is what is on the desk.
+type deskView struct {
+	File   string     `json:"file"`
+	Name   string     `json:"name"`
+	Mark   string     `json:"fingerprint"`
+	Text   string     `json:"text"`
+	Saved  bool       `json:"saved"`
+	Faults []located  `json:"faults"`
+	Parts  []partView `json:"parts"`
+	Songs  []songView `json:"songs"`
+	Rules  ruleNames  `json:"rules"`
+	// Voices in service, without overrides.
+	InService int `json:"in_service"`
+}
+
+type partView struct {
+	Name    string `json:"name"`
+	Pick    string `json:"pick"`
+	Steal   string `json:"steal"`
+	Tails   string `json:"tails"`
+	SameKey string `json:"same_key"`
+	Unison  int    `json:"unison"`
+	// ReleaseS is the slowest of its voices.
+	ReleaseS float64 `json:"release_s"`
+}
+
+type songView struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+}
+
+type ruleNames struct {
+	Pick    []string `json:"pick"`
+	Steal   []string `json:"steal"`
+	SameKey []string `json:"same_key"`
+}
+
+func (s *server) showDesk(w http.ResponseWriter, _ *http.Request) { send(w, s.view()) }
+
+func (s *server) view() *deskView {
+	d := s.desk
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
+		Faults: locate(d.faults), Songs: []songView{},
+		Rules: ruleNames{Pick: plan.PickNames(), Steal: alloc.StealNames(), SameKey: alloc.SameKeyNames()}}
+	for i := range d.rig.Parts {
+		v.Parts = append(v.Parts, viewPart(d, i))
+	}
+	for i := range d.rig.Banks {
+		v.InService += d.rig.InService(i)
+	}
+	for _, song := range d.songs {
+		v.Songs = append(v.Songs, songView{song.ID, song.Name})
+	}
+	return v
+}
+
+func viewPart(d *Desk, i int) partView {
+	p := &d.rig.Parts[i]
+	v := partView{Name: p.Name, Pick: p.Pick.String(), Steal: p.Steal.String(), Tails: "known", SameKey: p.SameKey.String(), Unison: max(1, p.Unison.Voices)}
+	if p.TailsUnknown {
+		v.Tails = "unknown"
+	}
+	for _, b := range p.Banks {
+		v.ReleaseS = max(v.ReleaseS, d.rig.Kinds[d.rig.Banks[b].Kind].Envelope.Release.Seconds())
+	}
+	return v
+}
+
+func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
+	body, err := read[struct {
+		Text string `json:"text"`
+	}](w, r, 2*maxText)
+	if err != nil {
+		return err
+	}
+	if err := s.desk.Edit([]byte(body.Text)); err != nil {
+		return err
+	}
+	return send(w, s.view())
+}
+
+func (s *server) save(w http.ResponseWriter, _ *http.Request) error {
+	err := s.desk.Save()
+	if errors.Is(err, errChanged) {
+		return &refusal{http.StatusConflict, err.Error(), "reload it, or copy your text elsewhere first"}
+	}
+	if err != nil {
+		return err
+	}
+	return send(w, s.view())
+}
+
+func (s *server) reload(w http.ResponseWriter, _ *http.Request) error {
+	if err := s.desk.Reload(); err != nil {
+		return err
+	}
+	return send(w, s.view())
+}
+
+func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
+	name := cleanName(r.URL.Query().Get("name"))
+	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxSong))
+	if err != nil {
+		return err
+	}
+	song, err := s.desk.tools.ReadSong(name, data)
+	if err != nil {
+		return err
+	}
+	added, err := s.desk.Add(name, song)
+	if err != nil {
+		return err
+	}
+	return send(w, songView{added.ID, added.Name})
+}
+
+// cleanName is a name to print: no path, nothing that is not printable, not
+// long.
+func cleanName(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return -1
+		}
+		return r
+	}, name)
+	name = name[strings.LastIndexAny(name, `/\`)+1:]
+	if runes := []rune(name); len(runes) > 100 {
+		name = string(runes[:100])
+	}
+	if name == "" {
+		return "song"
+	}
+	return name
+}
+
+func (s *server) removeSong(w http.ResponseWriter, r *http.Request) error {
+	body, err := read[question](w, r, 1<<16)
+	if err != nil {
+		return err
+	}
+	if !s.desk.Remove(body.Song) {
+		return noSong(body.Song)
+	}
+	return send(w, s.view())
+}
+
+func noSong(id string) error {
+	return &refusal{http.StatusNotFound, "no song " + id + " on the desk", "drop it on the page again"}
+}
+
+// question is what the page asks about a song and overrides.
+type question struct {
+	Song  string   `json:"song"`
+	Flags []string `json:"flags"`
+	Pairs float64  `json:"pairs"` // seconds
+	Kind  string   `json:"kind"`
+}
+
+// ask reads a question and finds what it is about; the song only where one is
+// wanted.
+func (s *server) ask(w http.ResponseWriter, r *http.Request, aboutSong bool) (q question, p *plan.Plan, o plan.Overrides, song Song, err error) {
+	if q, err = read[question](w, r, 1<<20); err != nil {
+		return q, nil, o, song, err
+	}
+	if p, o, err = s.desk.plan(q.Flags); err != nil {
+		return q, nil, o, song, err
+	}
+	if song, ok := s.desk.song(q.Song); ok {
+		return q, p, o, song, nil
+	}
+	if aboutSong {
+		err = noSong(q.Song)
+	}
+	return q, p, o, song, err
+}
+
+func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
+	_, p, _, _, err := s.ask(w, r, false)
+	if err != nil {
+		return err
+	}
+	return send(w, report.NewMap(p))
+}
+
+func (s *server) play(w http.ResponseWriter, r *http.Request) error {
+	_, p, _, song, err := s.ask(w, r, true)
+	if err != nil {
+		return err
+	}
+	replay, spans, err := p.Lanes(song.MIDI)
+	if err != nil {
+		return err
+	}
+	return send(w, struct {
+		Replay *report.Replay `json:"replay"`
+		Lanes  *report.Lanes  `json:"lanes"`
+	}{report.NewReplay(p, report.NewResult(p, song.Name, song.MIDI, replay)), report.NewLanes(p, song.MIDI, replay, spans)})
+}

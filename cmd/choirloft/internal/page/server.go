@@ -1,0 +1,166 @@
+package page
+
+import (
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+//go:embed assets
+var assets embed.FS
+
+// server answers the page.
+type server struct {
+	desk  *Desk
+	hosts []string
+
+	searching sync.Mutex
+	stop      func() // ends the search that is going on; nil where none is
+}
+
+// New returns the handler of a desk. Hosts are the names under which it may be
+// asked, with the port: what another site's name leads here is refused.
+func New(desk *Desk, hosts []string) http.Handler {
+	s := &server{desk: desk, hosts: hosts}
+	mux := http.NewServeMux()
+	files, err := fs.Sub(assets, "assets")
+	if err != nil {
+		panic("bug: " + err.Error())
+	}
+	mux.Handle("GET /", http.FileServerFS(files))
+	mux.HandleFunc("GET /api/desk", s.showDesk)
+	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
+		"rig": s.edit, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
+		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file,
+	} {
+		mux.HandleFunc("POST /api/"+path, answer(do))
+	}
+	return s.guard(http.NewCrossOriginProtection().Handler(mux))
+}
+
+// policy lets the page use what comes from here, and nothing else.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; " +
+	"frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+
+// guard checks the host and sets what every answer has.
+func (s *server) guard(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !slices.Contains(s.hosts, strings.ToLower(r.Host)) {
+			http.Error(w, "this page is for this machine alone", http.StatusMisdirectedRequest)
+			return
+		}
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// Hosts are the names under which an address may be asked.
+func Hosts(address net.Addr) []string {
+	host, port, err := net.SplitHostPort(address.String())
+	if err != nil {
+		return []string{address.String()}
+	}
+	hosts := []string{net.JoinHostPort(host, port)}
+	if ip := net.ParseIP(host); ip != nil && (ip.IsLoopback() || ip.IsUnspecified()) {
+		for _, name := range []string{"127.0.0.1", "localhost", "::1"} {
+			hosts = append(hosts, net.JoinHostPort(name, port))
+		}
+	}
+	return hosts
+}
+
+// refusal is an error with the status of its answer.
+type refusal struct {
+	status        int
+	message, hint string
+}
+
+func (r *refusal) Error() string { return r.message }
+
+// answer lets a handler return its error.
+func answer(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		err := do(w, r)
+		if err == nil || r.Context().Err() != nil {
+			return
+		}
+		status, body := http.StatusUnprocessableEntity, map[string]string{"error": err.Error()}
+		var (
+			refused  *refusal
+			override *plan.OverrideError
+			tooLarge *http.MaxBytesError
+		)
+		switch {
+		case errors.As(err, &refused):
+			status, body["hint"] = refused.status, refused.hint
+		case errors.As(err, &override):
+			body["hint"] = override.Hint
+		case errors.As(err, &tooLarge):
+			status, body["error"] = http.StatusRequestEntityTooLarge, fmt.Sprintf("more than %d bytes", tooLarge.Limit)
+		}
+		w.Header().Set("Content-Type", "application/json")
+		w.WriteHeader(status)
+		json.NewEncoder(w).Encode(body)
+	}
+}
+
+// read reads the JSON of a request.
+func read[T any](w http.ResponseWriter, r *http.Request, most int64) (T, error) {
+	var value T
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, most))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&value); err != nil {
+		var tooLarge *http.MaxBytesError
+		if errors.As(err, &tooLarge) {
+			return value, err
+		}
+		return value, &refusal{http.StatusBadRequest, "this is not what the page sends: " + err.Error(), ""}
+	}
+	return value, nil
+}
+
+// send writes a report as the command prints it.
+func send(w http.ResponseWriter, value any) error {
+	data, err := report.JSON(value)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_, err = w.Write(data)
+	return err
+}
+
+// located is a fault of the rig's text.
+type located struct {
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	File    string `json:"file"`
+	Path    string `json:"path"`
+	Message string `json:"message"`
+	Hint    string `json:"hint"`
+}
+
+func locate(faults profiles.Faults) []located {
+	list := make([]located, len(faults))
+	for i, f := range faults {
+		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint}
+	}
+	return list
+}

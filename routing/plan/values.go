@@ -39,6 +39,9 @@ func parsePick(text string) (picks, string, string) {
 	return picks{rule, second}, "", ""
 }
 
+// PickNames lists the picking rules that can be asked for by name alone.
+func PickNames() []string { return without(alloc.PickNames(), alloc.PickFixed) }
+
 func without(names []string, rule alloc.PickRule) []string {
 	return slices.DeleteFunc(slices.Clone(names), func(s string) bool { return s == rule.String() })
 }

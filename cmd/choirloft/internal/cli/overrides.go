@@ -14,7 +14,7 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		name, usage string
 		values      []string
 	}{
-		{&o.Pick, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", pickNames()},
+		{&o.Pick, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
 		{&o.Steal, "steal", "stealing `RULE`", alloc.StealNames()},
 		{&o.Tails, "tails", "`known` or unknown to whoever picks", []string{"known", "unknown"}},
 		{&o.SameKey, "same-key", "what a key struck again does, a `RULE`", alloc.SameKeyNames()},

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"runtime"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -153,16 +152,11 @@ func rulesHelp() string {
 		what  string
 		names []string
 	}{
-		{"Picking", pickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
+		{"Picking", plan.PickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
 	} {
 		for _, line := range text.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
 			b.WriteString(line + "\n")
 		}
 	}
 	return b.String()
-}
-
-// pickNames lists the picking rules that can be asked for by name alone.
-func pickNames() []string {
-	return slices.DeleteFunc(slices.Clone(alloc.PickNames()), func(s string) bool { return s == alloc.PickFixed.String() })
 }

@@ -60,7 +60,17 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		SilenceUsage:  true,
 	}
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.mapCommand(), a.replayCommand(), a.writeCommand(), a.sizeCommand(), a.tuneCommand(), a.repatchCommand())
+	root.AddCommand(
+		a.newCommand(),
+		a.checkCommand(),
+		a.mapCommand(),
+		a.replayCommand(),
+		a.sizeCommand(),
+		a.writeCommand(),
+		a.tuneCommand(),
+		a.repatchCommand(),
+		a.serveCommand(),
+	)
 	return root
 }
 

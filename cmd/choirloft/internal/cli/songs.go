@@ -126,6 +126,15 @@ func (a *app) readSong(path string, track int) (*midi.Song, error) {
 	if err != nil {
 		return nil, err
 	}
+	return readSong(path, data, track)
+}
+
+// playable reads a song that came as bytes, by whatever name.
+func playable(name string, data []byte) (*midi.Song, error) { return readSong(name, data, 0) }
+
+// readSong reads a song and refuses one that is too large to play. Its errors
+// are *fileError.
+func readSong(path string, data []byte, track int) (*midi.Song, error) {
 	song, err := midi.Read(data, midi.Options{Track: track})
 	switch {
 	case err == nil && song.NoteOns > maxNotes:

@@ -23,6 +23,7 @@ type deskView struct {
 	Parts  []partView `json:"parts"`
 	Songs  []songView `json:"songs"`
 	Rules  ruleNames  `json:"rules"`
+	Files  []fileView `json:"files"`
 	// Voices in service, without overrides.
 	InService int `json:"in_service"`
 }
@@ -43,6 +44,13 @@ type songView struct {
 	Name string `json:"name"`
 }
 
+// fileView is a kind of file to take away.
+type fileView struct {
+	Kind string `json:"kind"`
+	Text string `json:"text"`
+	Song bool   `json:"song"` // it is about a song
+}
+
 type ruleNames struct {
 	Pick    []string `json:"pick"`
 	Steal   []string `json:"steal"`
@@ -56,7 +64,7 @@ func (s *server) view() *deskView {
 	d.mu.RLock()
 	defer d.mu.RUnlock()
 	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
-		Faults: locate(d.faults), Songs: []songView{},
+		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
 		Rules: ruleNames{Pick: plan.PickNames(), Steal: alloc.StealNames(), SameKey: alloc.SameKeyNames()}}
 	for i := range d.rig.Parts {
 		v.Parts = append(v.Parts, viewPart(d, i))

@@ -1,0 +1,154 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"os/exec"
+	"runtime"
+	"strconv"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"choirloft/cmd/choirloft/internal/page"
+	"choirloft/profiles"
+)
+
+// serve is one call of the command serve.
+type serve struct {
+	*app
+	host string
+	port int
+	open bool
+}
+
+func (a *app) serveCommand() *cobra.Command {
+	s := &serve{app: a}
+	cmd := &cobra.Command{
+		Use:   "serve RIG [SONG…]",
+		Short: "Work on a rig and its songs in a browser on this machine",
+		Long: `serve opens a page of this machine: the rack, the song and the paper as views of
+one plan. It needs no network, and other machines cannot reach it unless --host
+says so. The rig file is written when you press Save and not otherwise. Ctrl-C
+ends it.`,
+		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
+			"  choirloft serve testdata/kiln-yard.yaml --port 0",
+		Args:              count(1, -1, "a rig file, and songs if you like"),
+		ValidArgsFunction: rigThenSongs,
+		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args[0], args[1:]) },
+	}
+	cmd.Flags().IntVar(&s.port, "port", 4870, "`PORT` to listen on, 0 for any that is free")
+	cmd.Flags().StringVar(&s.host, "host", "127.0.0.1", "`ADDRESS` to listen on")
+	cmd.Flags().BoolVar(&s.open, "open", false, "open the page in the browser")
+	return cmd
+}
+
+func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
+	if err := sniffRig(rigFile); err != nil {
+		return err
+	}
+	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: replace})
+	var faults profiles.Faults
+	if err != nil && !errors.As(err, &faults) {
+		return &fileError{rigFile, reason(err), ""}
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.lay(desk, args); err != nil {
+		return err
+	}
+	listener, err := s.listen()
+	if err != nil {
+		return err
+	}
+	return s.answer(ctx, desk, listener)
+}
+
+// lay puts songs on the desk. One that cannot be read is reported and left.
+func (s *serve) lay(desk *page.Desk, args []string) error {
+	songs, err := collect(args)
+	if err != nil {
+		return err
+	}
+	for _, from := range songs {
+		song, err := s.load(from, 0)
+		if err != nil {
+			s.report(err)
+			continue
+		}
+		if _, err := desk.Add(songName(from.path), song); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// listen takes the port, on this machine alone unless asked otherwise.
+func (s *serve) listen() (net.Listener, error) {
+	if s.port < 0 || s.port > 65535 {
+		return nil, &usageError{fmt.Sprintf("--port %d: ports are from 0 to 65535", s.port), ""}
+	}
+	ip := net.ParseIP(s.host)
+	if ip == nil {
+		return nil, &usageError{fmt.Sprintf("--host %s: want an address, as in 127.0.0.1", s.host), ""}
+	}
+	if !ip.IsLoopback() {
+		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: they see your rig and songs, and can change the rig file", s.host),
+			"leave --host out to keep it to this machine")
+	}
+	listener, err := net.Listen("tcp", net.JoinHostPort(s.host, strconv.Itoa(s.port)))
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, &usageError{fmt.Sprintf("--port %d: something else is listening there, perhaps this page already", s.port), "take another, or --port 0 for any that is free"}
+	case err != nil:
+		return nil, fmt.Errorf("--port %d: %s", s.port, reason(err))
+	}
+	return listener, nil
+}
+
+// answer serves the page until ctx ends; then what is being answered may take
+// two seconds.
+func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listener) error {
+	server := &http.Server{
+		Handler:           page.New(desk, page.Hosts(listener.Addr())),
+		ReadHeaderTimeout: 10 * time.Second,
+		MaxHeaderBytes:    64 << 10,
+		BaseContext:       func(net.Listener) context.Context { return ctx },
+	}
+	address := "http://" + listener.Addr().String() + "/"
+	fmt.Fprintf(s.stdout, "%s\n", address)
+	fmt.Fprintln(s.stderr, "Ctrl-C ends it.")
+	if s.open {
+		if err := openBrowser(address); err != nil {
+			s.complain("could not open a browser: "+reason(err), "open "+address+" yourself")
+		}
+	}
+	stopped := context.AfterFunc(ctx, func() {
+		patience, cancel := context.WithTimeout(context.WithoutCancel(ctx), 2*time.Second)
+		defer cancel()
+		if server.Shutdown(patience) != nil {
+			server.Close()
+		}
+	})
+	defer stopped()
+	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// openBrowser shows an address in the user's browser.
+func openBrowser(address string) error {
+	switch runtime.GOOS {
+	case "darwin":
+		return exec.Command("open", address).Start()
+	case "windows":
+		return exec.Command("rundll32", "url.dll,FileProtocolHandler", address).Start()
+	}
+	return exec.Command("xdg-open", address).Start()
+}

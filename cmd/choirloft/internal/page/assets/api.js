@@ -1,0 +1,83 @@
+// @ts-check
+// Requests to the program. Of one kind the latest counts: an answer that comes
+// after a later question was asked is dropped, and its request is broken off.
+
+/** @type {Map<string, AbortController>} */
+const going = new Map();
+
+/** Superseded: a later question of the same kind was asked. */
+export class Superseded extends Error {}
+
+/**
+ * @param {string} path @param {RequestInit} init
+ * @returns {Promise<Response>}
+ */
+async function request(path, init) {
+  const answer = await fetch(path, init);
+  if (answer.ok) return answer;
+  let said = { error: answer.statusText, hint: "" };
+  try { said = await answer.json(); } catch { /* the status has to do */ }
+  throw new Error(said.hint ? `${said.error} – ${said.hint}` : said.error);
+}
+
+/**
+ * latest runs work that a later one of its kind supersedes.
+ * @template T
+ * @param {string} kind @param {(signal: AbortSignal) => Promise<T>} work
+ * @returns {Promise<T>}
+ */
+export async function latest(kind, work) {
+  going.get(kind)?.abort();
+  const mine = new AbortController();
+  going.set(kind, mine);
+  try {
+    const value = await work(mine.signal);
+    if (going.get(kind) !== mine) throw new Superseded();
+    return value;
+  } catch (err) {
+    if (mine.signal.aborted) throw new Superseded();
+    throw err;
+  } finally {
+    if (going.get(kind) === mine) going.delete(kind);
+  }
+}
+
+export async function desk() {
+  return (await request("/api/desk", {})).json();
+}
+
+/** @param {string} path @param {unknown} body @param {AbortSignal} [signal] */
+export async function post(path, body, signal) {
+  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return answer.status === 204 ? null : answer.json();
+}
+
+/** @param {string} kind @param {string} song @param {string[]} flags @param {AbortSignal} [signal] */
+export async function file(kind, song, flags, signal) {
+  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, flags }), signal });
+  return answer.blob();
+}
+
+/** @param {File} f */
+export async function addSong(f) {
+  return (await request(`/api/song?name=${encodeURIComponent(f.name)}`, { method: "POST", body: f })).json();
+}
+
+/**
+ * steps reads a line of JSON for each step.
+ * @param {string} path @param {unknown} body @param {(step: any) => void} see @param {AbortSignal} signal
+ */
+export async function steps(path, body, see, signal) {
+  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  const reader = /** @type {ReadableStream<Uint8Array>} */ (answer.body).getReader();
+  const decoder = new TextDecoder();
+  let rest = "";
+  for (;;) {
+    const { done, value } = await reader.read();
+    rest += decoder.decode(value, { stream: !done });
+    const lines = rest.split("\n");
+    rest = lines.pop() ?? "";
+    for (const line of lines) if (line) see(JSON.parse(line));
+    if (done) return;
+  }
+}

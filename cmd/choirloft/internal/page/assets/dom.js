@@ -1,0 +1,58 @@
+// @ts-check
+// A few helpers to make elements.
+
+/** @param {string} id @returns {any} */
+export const $ = (id) => document.getElementById(id);
+
+/**
+ * @param {string} name @param {Record<string, any>} [attributes] @param {...(Node | string)} children
+ * @returns {HTMLElement}
+ */
+export function el(name, attributes = {}, ...children) {
+  const e = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) e.addEventListener(key.slice(2), value);
+    else if (value === true) e.setAttribute(key, "");
+    else if (value !== false && value !== null && value !== undefined) e.setAttribute(key, String(value));
+  }
+  e.append(...children);
+  return e;
+}
+
+/**
+ * options fills a list to choose from.
+ * @param {HTMLSelectElement} select @param {[value: string, text: string][]} list @param {string} chosen
+ */
+export function options(select, list, chosen) {
+  select.replaceChildren(...list.map(([value, text]) => el("option", { value, selected: value === chosen }, text)));
+  select.value = chosen;
+}
+
+/**
+ * grid makes a table; columns whose head begins with a space are numbers.
+ * @param {string[]} heads @param {(Node | string)[][]} rows @param {(row: HTMLElement, i: number) => void} [each]
+ */
+export function grid(heads, rows, each) {
+  const number = heads.map((h) => h.startsWith(" "));
+  const body = el("tbody");
+  rows.forEach((cells, i) => {
+    const row = el("tr", {}, ...cells.map((c, n) => el("td", { class: number[n] ? "n" : null }, c)));
+    each?.(row, i);
+    body.append(row);
+  });
+  return el("table", {}, el("thead", {}, el("tr", {}, ...heads.map((h, n) => el("th", { scope: "col", class: number[n] ? "n" : null }, h.trim())))), body);
+}
+
+/**
+ * pressable makes a row act on a click and on Enter.
+ * @param {HTMLElement} row @param {() => void} act
+ */
+export function pressable(row, act) {
+  row.tabIndex = 0;
+  row.addEventListener("click", act);
+  row.addEventListener("keydown", (e) => {
+    if (e.key === "Enter" || e.key === " ") { e.preventDefault(); act(); }
+    const next = e.key === "ArrowDown" ? row.nextElementSibling : e.key === "ArrowUp" ? row.previousElementSibling : null;
+    if (next instanceof HTMLElement) { e.preventDefault(); next.focus(); }
+  });
+}

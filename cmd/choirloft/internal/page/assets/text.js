@@ -1,0 +1,61 @@
+// @ts-check
+// The rig's text, with its faults in the margin.
+
+import * as api from "./api.js";
+import { $, el } from "./dom.js";
+
+export class TextView {
+  /** @param {any} app */
+  constructor(app) {
+    this.app = app;
+    this.soon = 0;
+    /** @type {any[]} */ this.faults = [];
+    const area = $("text");
+    area.addEventListener("input", () => {
+      clearTimeout(this.soon);
+      this.soon = setTimeout(() => this.send(area.value), 150);
+      this.margin();
+    });
+    area.addEventListener("scroll", () => { $("margin").scrollTop = area.scrollTop; });
+  }
+
+  /** send changes the text on the desk. @param {string} text */
+  async send(text) {
+    try {
+      const desk = await api.latest("rig", (signal) => api.post("rig", { text }, signal));
+      this.app.takeDesk(desk, true);
+      this.app.change({ text });
+      this.app.trouble(null);
+    } catch (err) { this.app.trouble(err); }
+  }
+
+  /** take shows a desk. @param {any} desk */
+  take(desk) {
+    const area = $("text");
+    if (area.value !== desk.text && document.activeElement !== area) area.value = desk.text;
+    this.faults = desk.faults;
+    this.margin();
+    $("faults").replaceChildren(desk.faults.length
+      ? el("ul", {}, ...desk.faults.map((/** @type {any} */ f) => el("li", {},
+          el("button", { type: "button", onclick: () => this.goTo(f) }, `line ${f.line}, column ${f.column}`), ` ${f.path ? f.path + ": " : ""}${f.message}`,
+          f.hint ? el("span", { class: "hint" }, ` – ${f.hint}`) : "")))
+      : el("p", { class: "hint" }, "Nothing wrong with the text."));
+  }
+
+  margin() {
+    const lines = $("text").value.split("\n").length, bad = new Set((this.faults ?? []).map((/** @type {any} */ f) => f.line));
+    const box = $("margin");
+    box.replaceChildren();
+    for (let n = 1; n <= lines; n++) box.append(bad.has(n) ? el("b", {}, `▸ ${n}`) : String(n), "\n");
+    box.scrollTop = $("text").scrollTop;
+  }
+
+  /** @param {any} fault */
+  goTo(fault) {
+    const area = $("text"), lines = area.value.split("\n");
+    const start = lines.slice(0, fault.line - 1).reduce((/** @type {number} */ n, /** @type {string} */ l) => n + l.length + 1, 0) + fault.column - 1;
+    area.focus();
+    area.setSelectionRange(start, start + 1);
+    area.scrollTop = Math.max(0, (fault.line - 5) * 19.5);
+  }
+}

@@ -1,0 +1,144 @@
+package page
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"sync"
+	"time"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
+)
+
+// sized works out the size of a song, without remedies.
+func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*whatif.Session, report.SizeInput, error) {
+	in := report.SizeInput{Plan: p, File: song.Name, Song: song.MIDI}
+	rules, err := plan.Rulesets(p, []string{"few"})
+	if err != nil {
+		return nil, in, err
+	}
+	session, err := whatif.New(p.Unchanged, o, song.MIDI)
+	if err != nil {
+		return nil, in, err
+	}
+	in.Now = session.Before()
+	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: rules})
+	return session, in, err
+}
+
+func (s *server) size(w http.ResponseWriter, r *http.Request) error {
+	_, p, o, song, err := s.ask(w, r, true)
+	if err != nil {
+		return err
+	}
+	_, in, err := sized(r.Context(), p, o, song)
+	if err != nil {
+		return err
+	}
+	return send(w, report.NewSize(p, report.NewSizeResult(in)))
+}
+
+// compare sizes every song on the desk.
+func (s *server) compare(w http.ResponseWriter, r *http.Request) error {
+	_, p, o, _, err := s.ask(w, r, false)
+	if err != nil {
+		return err
+	}
+	s.desk.mu.RLock()
+	songs := s.desk.songs
+	s.desk.mu.RUnlock()
+	var results []*report.SizeResult
+	for _, song := range songs {
+		_, in, err := sized(r.Context(), p, o, song)
+		if err != nil {
+			return err
+		}
+		results = append(results, report.NewSizeResult(in))
+	}
+	return send(w, report.NewSizeSongs(p, results, nil))
+}
+
+// longestSearch is how long pairs may be looked for.
+const longestSearch = 10 * time.Minute
+
+// fixes tries remedies, and tells how far it is, a line a step.
+func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
+	q, p, o, song, err := s.ask(w, r, true)
+	if err != nil {
+		return err
+	}
+	session, in, err := sized(r.Context(), p, o, song)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/x-ndjson")
+	steps := &stepWriter{w: w}
+	if in.Fixes, err = session.List(r.Context(), steps.of("remedies")); err != nil {
+		return err
+	}
+	if q.Pairs > 0 {
+		s.search(r.Context(), min(time.Duration(q.Pairs*float64(time.Second)), longestSearch), func(ctx context.Context) {
+			session.Pairs(ctx, in.Fixes, steps.of("pairs"))
+		})
+	}
+	return steps.line(map[string]any{"size": report.NewSize(p, report.NewSizeResult(in))})
+}
+
+// search does what may be stopped by another request, of which there is one at
+// a time: a new one ends the one before.
+func (s *server) search(ctx context.Context, most time.Duration, do func(context.Context)) {
+	ctx, cancel := context.WithTimeout(ctx, most)
+	defer cancel()
+	s.searching.Lock()
+	if s.stop != nil {
+		s.stop()
+	}
+	s.stop = cancel
+	s.searching.Unlock()
+	do(ctx)
+}
+
+func (s *server) stopSearch(w http.ResponseWriter, _ *http.Request) error {
+	s.searching.Lock()
+	defer s.searching.Unlock()
+	if s.stop != nil {
+		s.stop()
+		s.stop = nil
+	}
+	w.WriteHeader(http.StatusNoContent)
+	return nil
+}
+
+// stepWriter writes lines of JSON as they come, seldom enough to be read.
+type stepWriter struct {
+	mu   sync.Mutex
+	w    http.ResponseWriter
+	last time.Time
+}
+
+func (s *stepWriter) line(value any) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := json.NewEncoder(s.w).Encode(value); err != nil {
+		return err
+	}
+	return http.NewResponseController(s.w).Flush()
+}
+
+// of returns a function that tells how much of something is done.
+func (s *stepWriter) of(what string) func(done, all int) {
+	return func(done, all int) {
+		s.mu.Lock()
+		soon := time.Since(s.last) < 50*time.Millisecond && done < all
+		if !soon {
+			s.last = time.Now()
+		}
+		s.mu.Unlock()
+		if !soon {
+			s.line(map[string]any{"what": what, "done": done, "all": all})
+		}
+	}
+}

@@ -18,9 +18,16 @@ export class RackView {
     for (const v of map.voices) banks.set(v.bank, [...(banks.get(v.bank) ?? []), v]);
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.voice : undefined;
     $("rack").replaceChildren(...[...banks].map(([name, voices]) =>
-      el("section", { class: "bank", "aria-label": `Bank ${name}` }, el("h2", {}, name), el("div", { class: "row" }, ...voices.map((/** @type {any} */ v) => this.button(v))))));
+      el("section", { class: "bank", "aria-label": `Bank ${name}` }, el("h2", {}, name), this.row(voices))));
     if (focused) /** @type {HTMLElement | null} */ (document.querySelector(`[data-voice="${focused}"]`))?.focus();
     this.card();
+  }
+
+  /** @param {any[]} voices */
+  row(voices) {
+    const row = el("div", { class: "row" }, ...voices.map((v) => this.button(v)));
+    if (voices.length <= 8) row.style.gridTemplateColumns = `repeat(${voices.length}, minmax(6em, 1fr))`;
+    return row;
   }
 
   /** @param {any} v */
@@ -29,7 +36,7 @@ export class RackView {
     const where = v.pitch?.port ? `port ${v.pitch.port} ch ${v.pitch.channel}` : "";
     return el("button", { class: `voice ${v.state}`, type: "button", "data-voice": v.name, "aria-pressed": v.name === this.chosen,
       onclick: () => { this.chosen = v.name; this.take(this.map); } },
-      el("b", {}, v.name), ` ${v.voice}`, el("span", {}, jack), el("span", {}, where || "—"), el("span", {}, v.state === "in" ? (v.unison?.of > 1 ? `unison ${v.unison.position ?? "·"} of ${v.unison.of}` : "") : v.state));
+      el("b", {}, v.name), el("i", {}, `voice ${v.voice}`), el("span", {}, jack), el("span", {}, where || "—"), el("span", {}, v.state === "in" ? (v.unison?.of > 1 ? `unison ${v.unison.position ?? "·"} of ${v.unison.of}` : "") : v.state));
   }
 
   card() {

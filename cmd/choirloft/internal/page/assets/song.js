@@ -150,6 +150,7 @@ export class SongView {
     if (this.drawing || !this.played) return;
     this.drawing = requestAnimationFrame(() => {
       this.drawing = 0;
+      if (!$("lanes").clientWidth) return; // another view is shown
       const begin = performance.now();
       this.scale = demand($("demand"), this.played.lanes, this.range, this.voices());
       drawLanes($("lanes"), this.played.lanes, this.range, this.marked);

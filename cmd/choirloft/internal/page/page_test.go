@@ -1,0 +1,289 @@
+package page
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/midi"
+)
+
+const top = "../../../../"
+
+func tools() Tools {
+	return Tools{
+		ReadSong: func(_ string, data []byte) (*midi.Song, error) { return midi.Read(data, midi.Options{}) },
+		Write:    func(path string, data []byte) error { return os.WriteFile(path, data, 0o666) },
+	}
+}
+
+// bench is a desk with a copy of the demo rig, and its server.
+type bench struct {
+	t    *testing.T
+	desk *Desk
+	path string
+	web  *httptest.Server
+}
+
+func newBench(t *testing.T) *bench {
+	t.Helper()
+	data, err := os.ReadFile(top + "testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	b := &bench{t: t, path: filepath.Join(t.TempDir(), "kiln-yard.yaml")}
+	require.NoError(t, os.WriteFile(b.path, data, 0o666))
+	b.desk, err = NewDesk(b.path, tools())
+	require.NoError(t, err)
+	b.web = httptest.NewUnstartedServer(nil)
+	b.web.Config.Handler = New(b.desk, Hosts(b.web.Listener.Addr()))
+	b.web.Start()
+	t.Cleanup(b.web.Close)
+	return b
+}
+
+// ask sends a request and returns its status and answer.
+func (b *bench) ask(method, path, body string, header ...string) (int, string) {
+	b.t.Helper()
+	r, err := http.NewRequest(method, b.web.URL+path, strings.NewReader(body))
+	require.NoError(b.t, err)
+	for i := 0; i+1 < len(header); i += 2 {
+		if header[i] == "Host" {
+			r.Host = header[i+1]
+			continue
+		}
+		r.Header.Set(header[i], header[i+1])
+	}
+	answer, err := http.DefaultClient.Do(r)
+	require.NoError(b.t, err)
+	defer answer.Body.Close()
+	var data bytes.Buffer
+	_, err = data.ReadFrom(answer.Body)
+	require.NoError(b.t, err)
+	return answer.StatusCode, data.String()
+}
+
+func (b *bench) post(path, body string) (int, string) {
+	b.t.Helper()
+	return b.ask("POST", "/api/"+path, body)
+}
+
+// demo puts the demo song on the desk.
+func (b *bench) demo() {
+	b.t.Helper()
+	data, err := os.ReadFile(top + "testdata/slow-kiln.mid")
+	require.NoError(b.t, err)
+	status, answer := b.post("song?name=slow-kiln.mid", string(data))
+	require.Equal(b.t, 200, status, answer)
+	require.JSONEq(b.t, `{"id": "1", "name": "slow-kiln.mid"}`, answer)
+}
+
+// The page plays what the command plays: SCENARIOS' figures on 12 voices.
+func TestPlay(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	status, answer := b.post("play", `{"song": "1", "flags": ["--voices", "12"]}`)
+	require.Equal(t, 200, status, answer)
+	var played struct {
+		Replay struct {
+			Damaged int
+			Bound   struct {
+				FewestDamaged int     `json:"fewest_damaged"`
+				UnavoidableS  float64 `json:"unavoidable_s"`
+			}
+		}
+		Lanes struct{ Spans []struct{ Voice int } }
+	}
+	require.NoError(t, json.Unmarshal([]byte(answer), &played))
+	require.Equal(t, 2, played.Replay.Bound.FewestDamaged)
+	require.InDelta(t, 0.12, played.Replay.Bound.UnavoidableS, 1e-5)
+	require.NotEmpty(t, played.Lanes.Spans)
+	status, answer = b.post("size", `{"song": "1", "flags": []}`)
+	require.Equal(t, 200, status)
+	require.Contains(t, answer, `"enough": {`)
+	status, answer = b.post("compare", `{"flags": []}`)
+	require.Equal(t, 200, status)
+	require.Contains(t, answer, `"median": {`)
+	status, answer = b.post("map", `{"flags": ["--out", "A1"]}`)
+	require.Equal(t, 200, status)
+	require.Contains(t, answer, `"name": "A1"`)
+	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)
+	require.Equal(t, 200, status)
+	lines := strings.Split(strings.TrimSpace(answer), "\n")
+	require.Contains(t, lines[len(lines)-1], `"fixes":`)
+	require.Contains(t, answer, `"what":"pairs"`)
+}
+
+// What is refused, and how.
+func TestRefusals(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	for _, c := range []struct {
+		path, body string
+		status     int
+		want       string
+	}{
+		{"play", `{"song": "9"}`, 404, "no song 9 on the desk"},
+		{"play", `{"song": "1", "flags": ["--pick", "x"]}`, 422, `--pick x: unknown picking rule`},
+		{"play", `{"song": "1", "flags": ["--pick"]}`, 422, "--pick: it needs a value"},
+		{"play", `{"song": "1", "flag": []}`, 400, "this is not what the page sends"},
+		{"play", `{`, 400, "this is not what the page sends"},
+		{"play", `{"song": "` + strings.Repeat("x", 1<<20) + `"}`, 413, "more than 1048576 bytes"},
+		{"rig", `{"text": "` + strings.Repeat("x", 2<<20) + `"}`, 413, "more than 2097152 bytes"},
+		{"song?name=x.mid", "no song", 422, "MThd"},
+		{"remove", `{"song": "9"}`, 404, "no song 9"},
+		{"file", `{"kind": "../kiln-yard.yaml"}`, 404, "no file of kind"},
+	} {
+		status, answer := b.post(c.path, c.body)
+		require.Equal(t, c.status, status, "%s %.60s: %s", c.path, c.body, answer)
+		var said struct{ Error string }
+		require.NoError(t, json.Unmarshal([]byte(answer), &said), answer)
+		require.Contains(t, said.Error, c.want)
+	}
+	status, _ := b.ask("GET", "/api/play", "")
+	require.NotEqual(t, 200, status, "a change is a POST")
+	status, _ = b.ask("GET", "/../desk.go", "")
+	require.Equal(t, 404, status)
+}
+
+// Another host, another origin, another site: refused, whatever they ask.
+func TestForeignRequests(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	status, answer := b.ask("GET", "/api/desk", "", "Host", "rig.example:4870")
+	require.Equal(t, http.StatusMisdirectedRequest, status)
+	require.NotContains(t, answer, "Kiln")
+	for _, header := range [][]string{{"Origin", "http://rig.example"}, {"Sec-Fetch-Site", "cross-site"}, {"Origin", "null"}} {
+		status, answer = b.ask("POST", "/api/save", "{}", header...)
+		require.Equal(t, http.StatusForbidden, status, "%v: %s", header, answer)
+	}
+	status, _ = b.ask("POST", "/api/stop", "{}", "Origin", b.web.URL)
+	require.Equal(t, http.StatusNoContent, status)
+	answered, err := http.Get(b.web.URL + "/")
+	require.NoError(t, err)
+	answered.Body.Close()
+	require.Contains(t, answered.Header.Get("Content-Security-Policy"), "default-src 'none'")
+	require.Equal(t, "nosniff", answered.Header.Get("X-Content-Type-Options"))
+}
+
+func TestHosts(t *testing.T) {
+	at := func(ip string) net.Addr { return &net.TCPAddr{IP: net.ParseIP(ip), Port: 4870} }
+	require.Contains(t, Hosts(at("127.0.0.1")), "localhost:4870")
+	require.Contains(t, Hosts(at("::1")), "[::1]:4870")
+	require.Equal(t, []string{"192.0.2.7:4870"}, Hosts(at("192.0.2.7")), "a documentation address, RFC 5737")
+}
+
+// The text is edited on the desk alone; faults are located and leave the last
+// good rig playing; save writes it, and never over what somebody else wrote.
+func TestEditAndSave(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	before, err := os.ReadFile(b.path)
+	require.NoError(t, err)
+	edit := func(text string) deskView {
+		body, err := json.Marshal(map[string]string{"text": text})
+		require.NoError(t, err)
+		status, answer := b.post("rig", string(body))
+		require.Equal(t, 200, status, answer)
+		var v deskView
+		require.NoError(t, json.Unmarshal([]byte(answer), &v))
+		return v
+	}
+	v := edit(strings.Replace(string(before), "voices: 4", "voices: four", 1))
+	require.NotEmpty(t, v.Faults)
+	require.Equal(t, 28, v.Faults[0].Line, "%v", v.Faults)
+	require.Equal(t, "Kiln Yard", v.Name)
+	status, answer := b.post("save", "{}")
+	require.Equal(t, 422, status, answer)
+	status, _ = b.post("play", `{"song": "1", "flags": []}`)
+	require.Equal(t, 200, status, "the last good rig plays on")
+
+	v = edit(strings.Replace(string(before), "rig: Kiln Yard", "rig: Kiln Hall", 1))
+	require.Equal(t, "Kiln Hall", v.Name)
+	require.False(t, v.Saved)
+	now, err := os.ReadFile(b.path)
+	require.NoError(t, err)
+	require.Equal(t, before, now, "nothing is written before save")
+	status, answer = b.post("save", "{}")
+	require.Equal(t, 200, status, answer)
+	now, err = os.ReadFile(b.path)
+	require.NoError(t, err)
+	require.Contains(t, string(now), "Kiln Hall")
+
+	edit(string(before))
+	require.NoError(t, os.WriteFile(b.path, []byte("rig: Other\nbanks: {A: {voices: 1}}\n"), 0o666))
+	status, answer = b.post("save", "{}")
+	require.Equal(t, http.StatusConflict, status, answer)
+	now, err = os.ReadFile(b.path)
+	require.NoError(t, err)
+	require.Contains(t, string(now), "Other", "what somebody else wrote stays")
+	status, answer = b.post("reload", "{}")
+	require.Equal(t, 200, status)
+	require.Contains(t, answer, "Other")
+}
+
+// A failed save leaves the file and says so.
+func TestSaveThatFails(t *testing.T) {
+	b := newBench(t)
+	b.desk.tools.Write = func(string, []byte) error { return errors.New("disk full") }
+	require.NoError(t, b.desk.Edit([]byte("rig: New\nbanks: {A: {voices: 1}}\n")))
+	status, answer := b.post("save", "{}")
+	require.Equal(t, 422, status)
+	require.Contains(t, answer, "disk full")
+	require.False(t, b.desk.saved())
+}
+
+// Profile files are looked for in the rig's folder, which nothing leaves.
+func TestNoFileOutsideOfTheFolder(t *testing.T) {
+	b := newBench(t)
+	outside := filepath.Join(t.TempDir(), "secret.yaml")
+	require.NoError(t, os.WriteFile(outside, []byte("interface: secret\ncv: 4\ngates: 4\n"), 0o666))
+	require.NoError(t, os.Symlink(outside, filepath.Join(filepath.Dir(b.path), "link.yaml")))
+	for _, path := range []string{outside, "../" + filepath.Base(filepath.Dir(outside)) + "/secret.yaml", "link.yaml"} {
+		require.NoError(t, b.desk.Edit([]byte("rig: X\ninterfaces: {main: {profile: "+path+"}}\nbanks: {A: {voices: 1}}\n")))
+		require.NotEmpty(t, b.desk.faults, path)
+		require.NotContains(t, b.desk.faults.Error(), "secret\n")
+	}
+}
+
+func TestCleanName(t *testing.T) {
+	for name, want := range map[string]string{"a.mid": "a.mid", "../../etc/passwd": "passwd", `c:\x\y.mid`: "y.mid", "a\x00\nb": "ab", "": "song",
+		strings.Repeat("é", 200): strings.Repeat("é", 100)} {
+		require.Equal(t, want, cleanName(name))
+	}
+}
+
+// Many ask at once while the rig changes: nothing is torn.
+func TestAtOnce(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	var work sync.WaitGroup
+	for i := range 8 {
+		work.Go(func() {
+			for range 3 {
+				switch i % 4 {
+				case 0:
+					b.post("play", `{"song": "1", "flags": ["--voices", "9"]}`)
+				case 1:
+					b.post("rig", `{"text": "rig: Y\nbanks: {A: {voices: 9}}\n"}`)
+				case 2:
+					b.post("size", `{"song": "1"}`)
+				case 3:
+					b.ask("GET", "/api/desk", "")
+				}
+			}
+		})
+	}
+	work.Wait()
+	status, answer := b.ask("GET", "/api/desk", "")
+	require.Equal(t, 200, status)
+	require.Contains(t, answer, `"name": "Y"`)
+}

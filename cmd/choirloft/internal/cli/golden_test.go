@@ -1,10 +1,14 @@
 package cli
 
 import (
+	"bytes"
+	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/require"
@@ -115,10 +119,27 @@ func TestHelpExamples(t *testing.T) {
 	for _, example := range examples {
 		args := words(example)
 		require.Equal(t, "choirloft", args[0])
+		if args[1] == "serve" { // it goes on until it is ended
+			serves(t, folder, args[1:])
+			continue
+		}
 		got := runIn(t, folder, "", args[1:]...)
 		require.Equal(t, exitFine, got.status, "%s: %s", example, got.stderr)
 		require.NotEmpty(t, got.stdout)
 	}
+}
+
+// serves runs an example of serve for a moment, without opening a browser and
+// on any port.
+func serves(t *testing.T, folder string, args []string) {
+	t.Helper()
+	t.Chdir(folder)
+	args = append(slices.DeleteFunc(slices.Clone(args), func(a string) bool { return a == "--open" }), "--port", "0")
+	ctx, cancel := context.WithTimeout(t.Context(), 300*time.Millisecond)
+	defer cancel()
+	var out, errors bytes.Buffer
+	require.Equal(t, exitFine, Run(ctx, args, strings.NewReader(""), &out, &errors), "%s", &errors)
+	require.Regexp(t, `^http://127\.0\.0\.1:[0-9]+/\n$`, out.String())
 }
 
 // words splits a command line at spaces outside of double quotes.

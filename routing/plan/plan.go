@@ -83,3 +83,14 @@ func (p *Plan) Lanes(song *midi.Song) (*study.Replay, []study.Span, error) {
 	spans, err := study.Lanes(p.Rules, given, ref)
 	return replay, spans, err
 }
+
+// InService counts the voices that play, with the overrides applied.
+func (p *Plan) InService() int {
+	n := 0
+	for _, v := range p.Rules.Config.Voices {
+		if v.State.InService() {
+			n++
+		}
+	}
+	return n
+}

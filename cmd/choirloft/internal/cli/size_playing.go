@@ -83,7 +83,7 @@ func (s *size) played(ctx context.Context, rigFile string) error {
 	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
 		return err
 	}
-	voices := s.furthest()
+	voices := s.plan.InService()
 	if voices == 0 {
 		return errors.New("no voice is in service, so there is none to be like")
 	}

@@ -160,13 +160,14 @@
 //	  submix        -120–40 dB                                     = -6 dB
 //	  main          -120–40 dB                                     = -12 dB
 //	wiring          list of
-//	  from          jack; needed
+//	  from          jack, or module that does something; needed
 //	  through       direct, passive, buffered 4                    = direct
-//	  to            input or list of inputs; needed
+//	  to            input, module that does something, or list of these; needed
 //	  calibrated_with  inputs, 1–1024                              = 1
 //	pins            map of inputs and macros to jacks
 //	gear
 //	  *             by name
+//	    does        with voltages: passive, buffered 4, adder, gate-or
 //	    row, hp, ma                                                as above
 //	supplies
 //	  *             by name

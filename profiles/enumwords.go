@@ -29,6 +29,7 @@ var (
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
+	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesOr: "gate-or"}
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	stateNames     = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
 )
@@ -79,6 +80,9 @@ func (s Shape) String() string { return word(shapeNames, "shape", s) }
 
 // String is what a wire goes through as a rig file writes it, without outputs.
 func (t Through) String() string { return word(throughNames, "through", t) }
+
+// String is what a module does as a rig file writes it, without outputs.
+func (d Does) String() string { return word(doesNames, "does", d) }
 
 // String is bank, interface or module.
 func (f FedKind) String() string { return word(fedNames, "fed", f) }

@@ -31,12 +31,12 @@ type wireDraft struct {
 
 // wireShape is a wire; its values are wireDraft.
 var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
-	must("from", jackRef, func(w *wireDraft) *spot[jackName] { return &w.from },
-		"the output, such as main.cv 21"),
+	must("from", sourceRef, func(w *wireDraft) *spot[jackName] { return &w.from },
+		"the output, such as main.cv 21, or a module that does something"),
 	may("through", throughWord, "direct", func(w *wireDraft) *throughWhat { return &w.through },
 		"what stands between the output and its inputs"),
-	must("to", targetList, func(w *wireDraft) *[]spot[targetName] { return &w.to },
-		"the inputs, such as [A.cutoff, B.cutoff]"),
+	must("to", wireEnds, func(w *wireDraft) *[]spot[targetName] { return &w.to },
+		"the inputs, such as [A.cutoff, B.cutoff], and modules that do something"),
 	may("calibrated_with", whole(1, 1024), "1", func(w *wireDraft) *int { return &w.calibrated },
 		"inputs on the output when it was calibrated"),
 }}

@@ -170,6 +170,8 @@ func sameValue[T comparable](a, b spot[T]) bool { return a.value == b.value }
 
 // gearShape is another module; its values are Gear.
 var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
+	{key: "does", shape: doesWord, doc: "what it does with voltages that wires lead into it",
+		set: func(_ *reader, g *Gear, v any) { g.Does, g.Outs = v.(doesWhat).does, v.(doesWhat).outs }},
 	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },
 		"row of the rack, from the top"),
 	may("hp", moduleHP, "", func(g *Gear) *int { return &g.HP },

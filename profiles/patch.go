@@ -22,6 +22,7 @@ type Target struct {
 	Bank  int // index into Rig.Banks
 	Voice int // index into Rig.Voices, or −1 for the bank
 	Input string
+	Via   int // of a wire: index into Rig.Ways, 0 where it leads there straight
 	Pos   Pos
 }
 
@@ -35,7 +36,9 @@ type Jack struct {
 
 // Wire says how one output reaches several inputs.
 type Wire struct {
-	Pos  Pos
+	Pos Pos
+	// From is the jack. Its Interface is −1 for a wire from a module, which has
+	// nothing under To: what it leads to stands under the wires from jacks.
 	From Jack
 	// Through is direct, passive or buffered.
 	Through        Through

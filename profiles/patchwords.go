@@ -34,8 +34,10 @@ const jackExamples = "a jack such as main.cv 21 or main.gate 3"
 
 var jackForm = regexp.MustCompile(`^([^.\s]+)\.(cv|gate) ?([0-9]{1,6})$`)
 
-// jackRef names an output; its values are spot[jackName].
-var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, func(_ *reader, text string) (any, *complaint) {
+// jackRef names a jack; its values are spot[jackName].
+var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, parseJack}}}
+
+func parseJack(_ *reader, text string) (any, *complaint) {
 	m := jackForm.FindStringSubmatch(text)
 	if m == nil {
 		return nil, complain("found %s, want %s", quote(text), jackExamples)
@@ -45,7 +47,7 @@ var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, func(_ *rea
 		return nil, complain("found %s, want %s", quote(text), jackExamples).advise("jacks count from 1")
 	}
 	return jackName{m[1], m[2] == "gate", number}, nil
-}}}}
+}
 
 // targetName is an input as it is written: that of a bank or of one voice.
 type targetName struct{ of, input string }

@@ -181,14 +181,35 @@ func (c Currents) On(rail Rail) Amperes {
 	return 0
 }
 
-// Gear is another module in the rack.
+// Gear is another module in the rack. What it does with voltages, if anything,
+// has wires into it and out of it.
 type Gear struct {
 	Name    string
+	Does    Does
+	Outs    int // outputs of a buffered multiple, 2–64
 	Pos     Pos
 	Row     int // from 1; 0 if not said
 	HP      int
 	Current Currents
 }
+
+// Does says what a module does with the voltages that wires lead into it.
+type Does uint8
+
+// What a module may do.
+const (
+	DoesNothing  Does = iota
+	DoesPassive       // one output to several inputs, joined
+	DoesBuffered      // one output to several inputs, each by an amplifier
+	DoesAdd           // the sum of several outputs
+	DoesOr            // a gate that is high while one of several is
+)
+
+// Joins tells whether it takes several outputs.
+func (d Does) Joins() bool { return d == DoesAdd || d == DoesOr }
+
+// Active tells whether an amplifier stands between what goes in and comes out.
+func (d Does) Active() bool { return d == DoesBuffered || d.Joins() }
 
 // Supply is a power supply and what it feeds.
 type Supply struct {

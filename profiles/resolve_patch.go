@@ -79,17 +79,6 @@ func (i Interface) Jacks(gate bool) int {
 	return i.CV
 }
 
-func (x *resolver) resolveWiring() {
-	for _, w := range x.draft.wiring {
-		from, _ := x.jack(w.value.from)
-		x.rig.Wiring = append(x.rig.Wiring, Wire{
-			Pos: w.pos, From: from,
-			Through: w.value.through.through, Outs: w.value.through.outs,
-			To: x.targets(w.value.to), CalibratedWith: w.value.calibrated,
-		})
-	}
-}
-
 func (x *resolver) resolvePins() {
 	held := map[Jack]string{}
 	for _, e := range x.draft.pins {

@@ -26,10 +26,15 @@ type Rig struct {
 	Macros []Macro
 	Parts  []Part // at least one: the part "all" where the file names none
 
-	Timing      Timing
-	Audible     Audible
-	Levels      Levels
-	Wiring      []Wire
+	Timing  Timing
+	Audible Audible
+	Levels  Levels
+	// Wiring holds the wires in the order of the file. Those from modules are only
+	// places: the wires from jacks lead on to all that is behind the modules.
+	Wiring []Wire
+	// Ways are the modules that wires lead through, in order from the jack:
+	// indexes into Gear. The first way is straight, through none.
+	Ways        [][]int
 	Pins        []Pin
 	Gear        []Gear
 	Supplies    []Supply
@@ -39,6 +44,14 @@ type Rig struct {
 
 	given       map[string]Pos
 	fingerprint string
+}
+
+// Way returns the modules of a way, none for 0.
+func (r *Rig) Way(via int) []int {
+	if via == 0 {
+		return nil
+	}
+	return r.Ways[via]
 }
 
 // Pos is a place in a file. The zero Pos stands for what no file says.

@@ -44,6 +44,9 @@ var (
 	gateWritten = form{names: []string{"S-trig"}, pattern: `[+]?` + numberText + ` *m?V`}
 
 	jackWritten    = form{pattern: nameText + `\.(?:cv|gate) ?[1-9][0-9]{0,5}`}
+	outputWritten  = form{pattern: jackWritten.pattern + `|` + nameText}
+	endWritten     = form{pattern: nameText + `(?:\.` + nameText + `)?`}
+	doesWritten    = form{names: []string{"passive", "adder", "gate-or"}, pattern: `buffered (?:[2-9]|[1-5][0-9]|6[0-4])`}
 	pinWritten     = form{pattern: nameText + `(?:\.` + nameText + `)?`}
 	throughWritten = form{names: throughNames[:2], pattern: `buffered (?:[2-9]|[1-5][0-9]|6[0-4])`}
 

@@ -102,6 +102,8 @@ var unseen = map[string]string{
 	"free-above-limit":   "a rule between two values",
 	"gates-missing":      "a reference",
 	"middle-c":           "which octaves there are depends on middle_c",
+	"modules-circle":     "references",
+	"modules-kinds":      "references",
 	"mpe-zones":          "a rule between two parts",
 	"pins-on-outputs":    "references, and a jack of two pins",
 	"profile-faults":     "the faults are in other files",
@@ -210,7 +212,9 @@ func within(s shape, n *yaml.Node) bool {
 	v, ok := s.read(r, n, "")
 	_, isName := v.(spot[string])
 	_, areNames := v.([]spot[string])
-	if (isName || areNames) && n.ShortTag() == "!!bool" {
+	_, isSource := v.(spot[jackName])
+	_, areEnds := v.([]spot[targetName])
+	if (isName || areNames || isSource || areEnds) && n.ShortTag() == "!!bool" {
 		return false // the schema wants quotes, and says so
 	}
 	return ok && v != nil && len(r.faults) == 0

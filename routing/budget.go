@@ -138,11 +138,11 @@ func (m *Map) strayOfBuffers(f *profiles.Interface, v *Voice, net *Net) float64 
 	return b.Bend(m.octaves(f, v.Keys), f.Scale.PerOctave)
 }
 
-// depth is how many buffers stand before the pitch input of a voice.
+// depth is how many amplifiers stand before the pitch input of a voice.
 func (n *Net) depth(voice int) int {
 	for _, b := range n.Branches {
 		if slices.ContainsFunc(b.Inputs, func(i Input) bool { return i.Voice == voice && i.Input == pitchInput }) {
-			return b.Tree.Depth()
+			return b.Depth
 		}
 	}
 	return 0

@@ -25,6 +25,7 @@ const (
 	PitchBent         Code = "pitch-bent"
 	BuffersStray      Code = "buffers-stray"
 	CorrectionClamped Code = "correction-clamped"
+	MultipleFull      Code = "multiple-full"
 	GateTooLow        Code = "gate-too-low"
 	GateMargin        Code = "gate-margin"
 	GatePolarity      Code = "gate-polarity"
@@ -116,6 +117,8 @@ func Codes() []CodeInfo {
 			"take multiples made for pitch, with as few in a row as there can be, and calibrate each voice through its own"},
 		{CorrectionClamped, Warning, "the volts that a correction asks for lie outside of the interface's window by more than 3 cents",
 			"trim the voice nearer to its scale, or keep to keys inside"},
+		{MultipleFull, Error, "more inputs hang on a buffered multiple than it has outputs",
+			"put a further multiple behind one of its outputs"},
 		{GateTooLow, Error, "a gate does not reach the threshold of an input, so the voice stays silent",
 			"raise the gate, feed fewer inputs from one jack, or put a buffered multiple between"},
 		{GateMargin, Warning, "a gate passes the threshold of an input by less than 20 %, so it may fail when it is warm",

@@ -2,6 +2,7 @@ package routing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"choirloft/profiles"
@@ -34,28 +35,47 @@ func (p *packer) hold() {
 }
 
 // holdWire puts the lanes that a wire carries on its jack. A wire that carries
-// none is a lane of its own.
+// none is a lane of its own. Of several jacks that an adder takes, the first one
+// has the input's own lanes, and each further one a macro that moves it, in file
+// order.
 func (p *packer) holdWire(i int) {
 	w := &p.rig.Wiring[i]
-	carried := false
+	if w.From.Interface < 0 {
+		return // from a module: the wires from jacks lead on through it
+	}
+	carried, shared := false, false
 	p.lanes.each(func(l *Lane) {
-		if !carries(p.rig, w, l) {
+		t := carries(p.rig, w, l)
+		if t == nil {
 			return
 		}
-		carried = true
+		adder := joiner(p.rig, t.Via)
 		switch {
+		case l.Wire < 0 && shared && l.Macro >= 0: // for the adder's next jack
 		case l.Wire < 0:
-			l.Wire = i
+			l.Wire, carried, shared = i, true, shared || adder >= 0
 			p.holdOn(l, w.From)
-		case l.Macro < 0 && p.key(p.rig.Wiring[l.Wire].From) != p.key(w.From):
-			p.find(JackHeldTwice, wirePath(i), w.Pos,
-				fmt.Sprintf("%s is wired from %s and from %s", l.Name, p.jackName(p.rig.Wiring[l.Wire].From), p.jackName(w.From)),
-				"outputs are never joined: take one of the two away")
+		case adder >= 0 && adder == joiner(p.rig, carries(p.rig, &p.rig.Wiring[l.Wire], l).Via):
+		default:
+			carried = true
+			p.heldTwice(l, i)
 		}
 	})
 	if !carried && p.holder[p.key(w.From)] == nil {
 		p.holdOn(p.wireLane(i), w.From)
 	}
+}
+
+// heldTwice speaks of a lane that another wire carries already, if that comes
+// from another jack.
+func (p *packer) heldTwice(l *Lane, i int) {
+	first, w := &p.rig.Wiring[l.Wire], &p.rig.Wiring[i]
+	if l.Macro >= 0 || p.key(first.From) == p.key(w.From) {
+		return
+	}
+	p.find(JackHeldTwice, wirePath(i), w.Pos,
+		fmt.Sprintf("%s is wired from %s and from %s", l.Name, p.jackName(first.From), p.jackName(w.From)),
+		"outputs are never joined: take one of the two away, or put an adder between (gear: does: adder)")
 }
 
 // wireLane adds the lane of a wire that carries no other.
@@ -65,30 +85,45 @@ func (p *packer) wireLane(i int) *Lane {
 	for n, t := range w.To {
 		names[n] = targetName(p.rig, t)
 	}
-	l := newLane(strings.Join(names, "+"), w.To[0].Input)
+	name := strings.Join(names, "+")
+	if joiner(p.rig, w.To[0].Via) >= 0 {
+		name += " by " + p.jackName(w.From)
+	}
+	l := newLane(name, w.To[0].Input)
 	l.Wire = i
 	p.lanes.wires = append(p.lanes.wires, l)
 	return l
 }
 
-// carries tells whether a wire leads to the input of a lane, or to one of a
-// macro's. The pitch of a bank is its group jack where it has one, and
-// otherwise all its voices'.
-func carries(rig *profiles.Rig, w *profiles.Wire, l *Lane) bool {
-	for _, t := range w.To {
+// joiner is the last adder or gate-OR on a way, −1 where there is none.
+func joiner(rig *profiles.Rig, via int) int {
+	for _, at := range slices.Backward(rig.Way(via)) {
+		if rig.Gear[at].Does.Joins() {
+			return at
+		}
+	}
+	return -1
+}
+
+// carries is where a wire leads to the input of a lane, or to one of a macro's;
+// nil if it does not. The pitch of a bank is its group jack where it has one,
+// and otherwise all its voices'.
+func carries(rig *profiles.Rig, w *profiles.Wire, l *Lane) *profiles.Target {
+	for i := range w.To {
+		t := &w.To[i]
 		switch {
 		case l.Macro >= 0:
 			for _, own := range rig.Macros[l.Macro].To {
 				if own.Bank == t.Bank && own.Voice == t.Voice && own.Input == t.Input {
-					return true
+					return t
 				}
 			}
 		case t.Bank != l.Bank || t.Input != l.Input:
-		case t.Voice == l.Voice, t.Voice < 0 && !isGroupJack(rig, t):
-			return true
+		case t.Voice == l.Voice, t.Voice < 0 && !isGroupJack(rig, *t):
+			return t
 		}
 	}
-	return false
+	return nil
 }
 
 // isGroupJack tells whether a target is the common pitch jack of a bank.

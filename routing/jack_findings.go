@@ -2,6 +2,7 @@ package routing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"choirloft/profiles"
@@ -158,13 +159,34 @@ func (m *Map) findAdders() {
 				driver[s] = l
 				continue
 			}
-			if first == l || said[[2]*Lane{first, l}] || first.sameJack(&l.Outlet, m.Rig) {
+			if first == l || said[[2]*Lane{first, l}] || first.sameJack(&l.Outlet, m.Rig) || m.added(first, l, s) {
 				continue
 			}
 			said[[2]*Lane{first, l}] = true
 			m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%s is driven by %s and by %s",
 				targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input}), first.Name, l.Name),
-				"outputs are never joined: take one away, or put an adder between")
+				"outputs are never joined: take one away, or put an adder between (gear: does: adder)")
 		}
 	}
+}
+
+// added tells whether two lanes reach an input through one adder.
+func (m *Map) added(a, b *Lane, s socket) bool {
+	first := m.joinerBefore(a, s)
+	return first >= 0 && first == m.joinerBefore(b, s)
+}
+
+// joinerBefore is the adder, or gate-OR, through which a lane reaches an input,
+// −1 where there is none.
+func (m *Map) joinerBefore(l *Lane, s socket) int {
+	n := m.NetOf(l)
+	if n == nil {
+		return -1
+	}
+	for _, b := range n.Branches {
+		if slices.Contains(b.Inputs, Input{s.bank, s.voice, s.input}) || slices.Contains(b.Inputs, Input{s.bank, -1, s.input}) {
+			return joiner(m.Rig, b.Via)
+		}
+	}
+	return -1
 }

@@ -28,7 +28,7 @@ func TestFindingsAboutJacks(t *testing.T) {
 		"a lane wired from two jacks": {
 			small + "wiring: [{from: main.cv 5, to: A.cutoff}, {from: main.cv 6, to: A.cutoff}]\n",
 			JackHeldTwice, "wiring[1]", "A.cutoff is wired from main cv 5 and from main cv 6",
-			"outputs are never joined: take one of the two away", 4, 43,
+			"outputs are never joined: take one of the two away, or put an adder between (gear: does: adder)", 4, 43,
 		},
 		"a pitch on a gate": {
 			small + "pins: {A1.pitch: main.gate 5}\n",
@@ -57,7 +57,7 @@ func TestFindingsAboutJacks(t *testing.T) {
 		"a lane and a macro on one input": {
 			small + "macros: {bite: {from: CC 74 on 16, to: [A.level, A2.cutoff]}}\n",
 			InputDrivenTwice, "macros.bite", "A2.cutoff is driven by A.cutoff and by bite",
-			"outputs are never joined: take one away, or put an adder between", 4, 10,
+			"outputs are never joined: take one away, or put an adder between (gear: does: adder)", 4, 10,
 		},
 		"a macro's controller is a lane's": {
 			small + "macros: {bite: {from: CC 20 on 1, to: A.level}}\n",

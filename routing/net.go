@@ -34,7 +34,9 @@ type Net struct {
 type Branch struct {
 	Wire    int // index into Rig.Wiring, −1 where the rig says nothing of it
 	Through profiles.Through
-	Tree    circuit.Tree // of buffered multiples, empty without
+	Tree    circuit.Tree // of buffered multiples, empty without; with the first branch of a wire
+	Via     int          // index into Rig.Ways: modules on the way, 0 for none
+	Depth   int          // amplifiers on the way: of buffered multiples, adders and gate-ORs
 	Inputs  []Input
 }
 
@@ -117,7 +119,7 @@ func rank(gate bool) int {
 	return 0
 }
 
-// wires adds a branch for each wire from the jack of a net.
+// wires adds the branches of the wires from the jack of a net.
 func (m *Map) wires(n *Net) {
 	for i := range m.Rig.Wiring {
 		w := &m.Rig.Wiring[i]
@@ -125,19 +127,49 @@ func (m *Map) wires(n *Net) {
 		if !from.sameJack(&n.Outlet, m.Rig) {
 			continue
 		}
-		b := Branch{Wire: i, Through: w.Through}
-		for _, t := range w.To {
-			b.Inputs = append(b.Inputs, jacksOf(m.Rig, t)...)
+		n.Calibrated = max(n.Calibrated, w.CalibratedWith)
+		n.Branches = append(n.Branches, m.branches(w, i)...)
+	}
+}
+
+// branches are the ways of a wire: straight, and through modules, a branch for
+// each way. A multiple that the wire goes through stands with the first.
+func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
+	ends := map[[2]int]bool{} // jacks that the wire itself leads to: modules, and inputs by number
+	for _, t := range w.To {
+		i := slices.IndexFunc(all, func(b Branch) bool { return b.Via == t.Via })
+		if i < 0 {
+			i = len(all)
+			all = append(all, Branch{Wire: wire, Through: w.Through, Via: t.Via})
 		}
-		if b.Through == profiles.Direct && len(b.Inputs) > 1 {
+		all[i].Inputs = append(all[i].Inputs, jacksOf(m.Rig, t)...)
+		if t.Via > 0 {
+			ends[[2]int{1, m.Rig.Way(t.Via)[0]}] = true
+			continue
+		}
+		for n := range all[i].Inputs {
+			ends[[2]int{0, n}] = true
+		}
+	}
+	for i := range all {
+		b := &all[i]
+		if b.Through == profiles.Direct && len(ends) > 1 {
 			b.Through = profiles.Passive
 		}
 		if b.Through == profiles.Buffered {
-			b.Tree = circuit.NewTree(len(b.Inputs), w.Outs)
+			tree := circuit.NewTree(len(ends), w.Outs)
+			b.Depth = tree.Depth()
+			if i == 0 {
+				b.Tree = tree
+			}
 		}
-		n.Calibrated = max(n.Calibrated, w.CalibratedWith)
-		n.Branches = append(n.Branches, b)
+		for _, at := range m.Rig.Way(b.Via) {
+			if m.Rig.Gear[at].Does.Active() {
+				b.Depth++
+			}
+		}
 	}
+	return all
 }
 
 // ends lists the jacks that a lane leads to.
@@ -180,18 +212,40 @@ func (m *Map) load(n *Net) {
 	n.Load.Source = f.OutputResistance
 	_, given := m.Rig.Given("interfaces." + f.Name + ".output_resistance")
 	n.Assumed = !given && f.OutputResistance > 0
+	buffered, modules := map[int]bool{}, map[int]bool{} // wires, and modules, that count already
 	for _, b := range n.Branches {
-		if b.Through == profiles.Buffered {
-			n.Load.Inputs = append(n.Load.Inputs, circuit.BufferInput)
-			n.Assumed = true
-			continue
-		}
-		for _, i := range b.Inputs {
-			r, given := m.resistance(i)
-			n.Load.Inputs = append(n.Load.Inputs, r)
-			n.Assumed = n.Assumed || !given
+		first := m.firstActive(b.Via)
+		switch {
+		case b.Through == profiles.Buffered && buffered[b.Wire], b.Through != profiles.Buffered && first >= 0 && modules[first]:
+		case b.Through == profiles.Buffered:
+			buffered[b.Wire] = true
+			n.hang(circuit.BufferInput, false)
+		case first >= 0:
+			modules[first] = true
+			n.hang(circuit.BufferInput, false)
+		default:
+			for _, i := range b.Inputs {
+				n.hang(m.resistance(i))
+			}
 		}
 	}
+}
+
+// hang adds an input to the load of a net.
+func (n *Net) hang(r profiles.Ohms, given bool) {
+	n.Load.Inputs = append(n.Load.Inputs, r)
+	n.Assumed = n.Assumed || !given
+}
+
+// firstActive is the first module of a way with an amplifier, −1 where there is
+// none: what lies behind does not load what lies before.
+func (m *Map) firstActive(via int) int {
+	for _, at := range m.Rig.Way(via) {
+		if m.Rig.Gear[at].Does.Active() {
+			return at
+		}
+	}
+	return -1
 }
 
 // resistance is that of an input. Other inputs than pitch and gate are taken to

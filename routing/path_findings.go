@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"choirloft/profiles"
+	"choirloft/routing/circuit"
 )
 
 // mostBend is by how many cents a pitch may be off at the far end of its window
@@ -22,6 +23,7 @@ func (m *Map) findPaths() {
 	}
 	m.findGates()
 	m.findGroups()
+	m.findFull()
 	m.findCorrections()
 }
 
@@ -109,11 +111,11 @@ func (m *Map) findBuffers(n *Net) {
 			names = append(names, i)
 			worst = max(worst, float64(m.Voices[i.Voice].Budget.Buffers.Worst))
 		}
-		if b.Through != profiles.Buffered || worst <= mostBend {
+		if b.Depth == 0 || worst <= mostBend {
 			continue
 		}
 		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %.1f cents (0.1 %% and 1 mV each)",
-			levels(b.Tree.Depth()), m.inputNames(names), worst), "take multiples made for pitch, and calibrate each voice through its own")
+			levels(b.Depth), m.inputNames(names), worst), "take multiples made for pitch, and calibrate each voice through its own")
 		f.Value, f.Unit, f.Assumed = &worst, "cents", true
 	}
 }
@@ -151,6 +153,38 @@ func (m *Map) findCorrections() {
 // centsBetween is how far two voltages of a pitch are apart.
 func (m *Map) centsBetween(f *profiles.Interface, from, to profiles.Volts) float64 {
 	return 100 * (PitchAt(f, m.Rig.A4, to) - PitchAt(f, m.Rig.A4, from))
+}
+
+// findFull speaks of buffered multiples with fewer outputs than wires lead from
+// them.
+func (m *Map) findFull() {
+	next := make([]map[string]bool, len(m.Rig.Gear)) // by module: what hangs on its outputs
+	for i := range m.Nets {
+		for _, b := range m.Nets[i].Branches {
+			way := m.Rig.Way(b.Via)
+			for n, at := range way {
+				if next[at] == nil {
+					next[at] = map[string]bool{}
+				}
+				if n+1 < len(way) {
+					next[at][m.Rig.Gear[way[n+1]].Name] = true
+					continue
+				}
+				for _, in := range b.Inputs {
+					next[at][in.Name(m.Rig)] = true
+				}
+			}
+		}
+	}
+	for at, ends := range next {
+		g := &m.Rig.Gear[at]
+		if g.Does != profiles.DoesBuffered || len(ends) <= g.Outs {
+			continue
+		}
+		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs, and %d are wanted", g.Name, g.Outs, len(ends)),
+			fmt.Sprintf("a multiple behind it takes one output and gives its own: %d more of them", circuit.NewTree(len(ends), g.Outs).Least()-1))
+		f.Value = number(len(ends))
+	}
 }
 
 // findGroups speaks of banks whose common pitch jack is driven beside the own

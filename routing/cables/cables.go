@@ -123,7 +123,7 @@ func (p *places) input(i routing.Input) place {
 
 // List lists the cables of a map, by jack.
 func List(m *routing.Map) []Cable {
-	l := &lister{m: m, places: newPlaces(m.Rig)}
+	l := &lister{m: m, places: newPlaces(m.Rig), there: map[[2]string]bool{}}
 	for i := range m.Nets {
 		for _, b := range m.Nets[i].Branches {
 			l.branch(&m.Nets[i], &b)
@@ -136,23 +136,47 @@ type lister struct {
 	m      *routing.Map
 	places *places
 	all    []Cable
+	there  map[[2]string]bool // from and to
 }
 
-// branch adds the cables of one way from a jack.
+// branch adds the cables of one way from a jack. What several ways have in
+// common is one cable.
 func (l *lister) branch(n *routing.Net, b *routing.Branch) {
 	jack := n.JackName(l.m.Rig)
-	from := l.places.module(profiles.FedInterface, n.Interface, 0, 1)
-	source := jack
+	source := end{jack, l.places.module(profiles.FedInterface, n.Interface, 0, 1)}
+	purpose := l.purpose(n, b.Inputs[0])
 	if b.Through != profiles.Direct {
-		source = "multiple at " + jack
-		for range max(1, b.Tree.Equal()) { // one into each multiple
-			l.add(jack, source, l.purpose(n, b.Inputs[0]), from, from)
+		multiple := end{"multiple at " + jack, source.place}
+		if !l.shared(source, multiple) {
+			for range max(1, b.Tree.Equal()) { // one into each multiple
+				l.add(source, multiple, purpose)
+			}
 		}
+		source = multiple
+	}
+	for _, at := range l.m.Rig.Way(b.Via) {
+		module := end{l.m.Rig.Gear[at].Name, l.places.module(profiles.FedGear, at, 0, 1)}
+		if !l.shared(source, module) {
+			l.add(source, module, purpose)
+		}
+		source = module
 	}
 	for _, i := range b.Inputs {
-		l.add(source, i.Name(l.m.Rig), l.purpose(n, i), from, l.places.input(i))
+		to := end{i.Name(l.m.Rig), l.places.input(i)}
+		if b.Via == 0 || !l.shared(source, to) {
+			l.add(source, to, l.purpose(n, i))
+		}
 	}
 }
+
+// end is where a cable is plugged.
+type end struct {
+	name string
+	place
+}
+
+// shared tells whether there is a cable from one end to the other.
+func (l *lister) shared(from, to end) bool { return l.there[[2]string{from.name, to.name}] }
 
 // purpose is what a cable to an input carries.
 func (l *lister) purpose(n *routing.Net, i routing.Input) Purpose {
@@ -167,12 +191,13 @@ func (l *lister) purpose(n *routing.Net, i routing.Input) Purpose {
 	return Lane
 }
 
-func (l *lister) add(from, to string, purpose Purpose, a, b place) {
-	c := Cable{From: from, To: to, Purpose: purpose}
-	if a.known && b.known {
-		c.Length = Length(a.x-b.x, a.y-b.y)
+func (l *lister) add(from, to end, purpose Purpose) {
+	c := Cable{From: from.name, To: to.name, Purpose: purpose}
+	if from.known && to.known {
+		c.Length = Length(from.x-to.x, from.y-to.y)
 		c.Stock = inStock(c.Length)
 	}
+	l.there[[2]string{from.name, to.name}] = true
 	l.all = append(l.all, c)
 }
 

@@ -107,3 +107,22 @@ func TestDemo(t *testing.T) {
 	require.InDelta(t, Length(20.32, 666.75), list[0].Length, 1e-9)
 	require.Equal(t, 90, list[0].Stock)
 }
+
+// A module stands where the rig says, and the cable behind an adder is one, by
+// however many jacks it is driven: two into it, one out of it.
+func TestCablesThroughModules(t *testing.T) {
+	list := List(mapOf(t, `
+interfaces: {main: {profile: cv8-gate8, row: 1, hp: 20}}
+banks: {A: {voices: 1, row: 1, hp: 20}}
+gear: {sum: {does: adder, row: 1, hp: 10}}
+wiring: [{from: main.cv 7, to: sum}, {from: main.cv 8, to: sum}, {from: sum, to: A.cutoff}]
+`))
+	got := map[string]float64{}
+	for _, c := range list {
+		got[c.From+" > "+c.To] = c.Length
+	}
+	require.Len(t, list, 2+3)
+	require.InDelta(t, Length(35*5.08, 0), got["main cv 7 > sum"], 1e-9) // 10 and 45 HP from the left
+	require.InDelta(t, Length(35*5.08, 0), got["main cv 8 > sum"], 1e-9)
+	require.InDelta(t, Length(15*5.08, 0), got["sum > A.cutoff"], 1e-9) // 30 HP
+}

@@ -231,7 +231,7 @@ func (q *sequencing) less(targets []profiles.Target) (left []profiles.Target) {
 			continue
 		}
 		for _, in := range free {
-			left = append(left, profiles.Target{Bank: in.Bank, Voice: in.Voice, Input: in.Input, Pos: t.Pos})
+			left = append(left, profiles.Target{Bank: in.Bank, Voice: in.Voice, Input: in.Input, Via: t.Via, Pos: t.Pos})
 		}
 	}
 	return left

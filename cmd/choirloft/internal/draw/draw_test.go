@@ -294,4 +294,3 @@ func BenchmarkFont(b *testing.B) {
 		load(faceOf(false).file)
 	}
 }
-

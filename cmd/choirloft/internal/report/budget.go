@@ -54,6 +54,7 @@ type Path struct {
 // Branch is one way from a jack to some inputs.
 type Branch struct {
 	Through   string   `json:"through"`
+	Via       []string `json:"via"`       // modules of the rig, from the jack on
 	Multiples []int    `json:"multiples"` // buffered ones, level by level from the jack
 	Least     *int     `json:"least"`     // of them, if their depths may differ
 	Inputs    []string `json:"inputs"`
@@ -76,8 +77,11 @@ func (b mapper) paths() []Path {
 }
 
 func (b mapper) branch(from *routing.Branch) Branch {
-	out := Branch{Through: from.Through.String(), Multiples: []int{}}
-	if from.Through == profiles.Buffered {
+	out := Branch{Through: from.Through.String(), Via: []string{}, Multiples: []int{}}
+	for _, at := range b.rig.Way(from.Via) {
+		out.Via = append(out.Via, b.rig.Gear[at].Name)
+	}
+	if from.Tree.Outs > 0 {
 		least := from.Tree.Least()
 		out.Multiples, out.Least = from.Tree.Levels, &least
 	}
@@ -140,7 +144,7 @@ func (m *Map) PathLines() []string {
 	for i := range m.Paths {
 		p := &m.Paths[i]
 		for _, b := range p.Branches {
-			if b.Through == profiles.Direct.String() {
+			if b.Through == profiles.Direct.String() && len(b.Via) == 0 {
 				continue
 			}
 			lines = append(lines, fmt.Sprintf("%s %s %d reaches %s %s.", p.Interface, p.Kind, p.Jack, several(b.Inputs), b.through(p)))
@@ -151,6 +155,9 @@ func (m *Map) PathLines() []string {
 
 // through says what is between, and what that costs.
 func (b *Branch) through(p *Path) string {
+	if len(b.Via) > 0 {
+		return "through " + list(b.Via)
+	}
 	if b.Least == nil {
 		return fmt.Sprintf("through a passive multiple: %s %% of its volts arrive", tenths(p.GainPercent))
 	}

@@ -1,0 +1,71 @@
+package profiles
+
+import "strconv"
+
+// Texts that name modules which voltages go through.
+
+const outputExamples = jackExamples + ", or a module such as split"
+
+// sourceRef names an output: a jack, or a module, which has then no number. Its
+// values are spot[jackName].
+var sourceRef = locate[jackName]{leaf{words{outputExamples, outputWritten, func(r *reader, text string) (any, *complaint) {
+	if nameForm.MatchString(text) {
+		return jackName{box: text}, nil
+	}
+	v, c := parseJack(r, text)
+	if c != nil {
+		c.message += ", or a module such as split"
+	}
+	return v, c
+}}}}
+
+const endExamples = targetExamples + ", or a module such as split"
+
+// endRef names where a wire leads: an input, or a module, which has then no
+// input. Its values are spot[targetName].
+var endRef = locate[targetName]{leaf{words{endExamples, endWritten, func(_ *reader, text string) (any, *complaint) {
+	if nameForm.MatchString(text) {
+		return targetName{of: text}, nil
+	}
+	t, c := parseTarget(text)
+	if c != nil {
+		c.message += ", or a module such as split"
+	}
+	return t, c
+}}}}
+
+// wireEnds is where a wire leads; its values are []spot[targetName].
+var wireEnds = oneOrMore(endRef, listOf[spot[targetName]]{
+	of: endRef, what: "inputs", max: 1024,
+	same: func(a, b spot[targetName]) bool { return a.value == b.value },
+})
+
+// doesWhat is what a module does, as it is written.
+type doesWhat struct {
+	does Does
+	outs int
+}
+
+const doesExamples = "passive, adder, gate-or, or buffered and its outputs, such as buffered 4"
+
+// doesWord is what a module does; its values are doesWhat.
+var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string) (any, *complaint) {
+	switch text {
+	case "passive":
+		return doesWhat{does: DoesPassive}, nil
+	case "adder":
+		return doesWhat{does: DoesAdd}, nil
+	case "gate-or":
+		return doesWhat{does: DoesOr}, nil
+	}
+	c := complain("found %s, want %s", quote(text), doesExamples)
+	m := bufferedForm.FindStringSubmatch(text)
+	if m == nil {
+		return nil, c.didYouMean(text, []string{"passive", "adder", "gate-or", "buffered"})
+	}
+	outs, _ := strconv.Atoi(m[1])
+	if outs < 2 || outs > 64 {
+		return nil, c.advise("a multiple has 2 to 64 outputs")
+	}
+	return doesWhat{DoesBuffered, outs}, nil
+}}}

@@ -105,7 +105,7 @@ func (s *Sheet) findUnknown(rig *profiles.Rig, supply int) {
 		return
 	}
 	from := &rig.Supplies[supply]
-	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("what %s draw is not said, and counts as nothing", strings.Join(names, ", ")),
+	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("what %s would draw is not said, and counts as nothing", strings.Join(names, ", ")),
 		"write ma from the maker's sheet, or measure it")
 	f.Assumed = true
 }

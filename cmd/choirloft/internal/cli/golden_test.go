@@ -52,6 +52,8 @@ func TestGolden(t *testing.T) {
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
 		"tune-demo.txt":       {"tune", demoRig, "testdata/kiln-yard-readings.csv"},
 		"tune-demo.json":      {"tune", demoRig, "testdata/kiln-yard-readings.csv", "--json"},
+		"map-out.txt":         {"map", demoRig, "--out", "C1", "--song", demoSong},
+		"map-out.json":        {"map", fullRig, "--out", "E1", "--song", demoSong, "--json"},
 		"repatch-full.txt":    {"repatch", fullRig, "studio", "jam"},
 		"repatch-full.json":   {"repatch", fullRig, "jam", "studio", "--json"},
 		"new-song.yaml":       {"new", "--song", demoSong},

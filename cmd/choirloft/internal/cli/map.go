@@ -14,8 +14,10 @@ import (
 
 func (a *app) mapCommand() *cobra.Command {
 	var (
-		out output
-		o   plan.Overrides
+		out    output
+		o      plan.Overrides
+		failed string
+		songs  []string
 	)
 	cmd := &cobra.Command{
 		Use:   "map RIG",
@@ -24,14 +26,30 @@ func (a *app) mapCommand() *cobra.Command {
 pan; the lanes that voices share, the jacks that are free, and the beats of each
 unison. A longer rig changes no line of the map of a shorter one.
 
+--out says on a page what it means that a voice fails: which cables move, which
+spare stands in, which lines of the map change, and with --song what changes in
+songs.
+
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
-			"  choirloft map testdata/kiln-yard.yaml --json",
-		Args:              count(1, 1, "one rig file"),
+			"  choirloft map testdata/kiln-yard.yaml --json\n" +
+			"  choirloft map testdata/kiln-yard.yaml --out C1 --song testdata/slow-kiln.mid",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(songs) > 0 {
+				return count(1, -1, "one rig file, and songs after --song")(cmd, args)
+			}
+			return count(1, 1, "one rig file")(cmd, args)
+		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := out.check(args[0]); err != nil {
 				return err
+			}
+			switch {
+			case failed != "":
+				return a.outage(cmd.Context(), &out, args[0], failed, o, append(songs, args[1:]...))
+			case len(songs) > 0:
+				return &usageError{"--song goes with --out: the map itself depends on no song", "choirloft check --song says what depends on notes"}
 			}
 			p, err := buildPlan(args[0], o)
 			if err != nil {
@@ -49,6 +67,8 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 	}
 	out.formats(cmd, ".csv", ".md")
+	cmd.Flags().StringVar(&failed, "out", "", "say what changes if this `VOICE` fails")
+	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --out: say what changes in this `SONG`")
 	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
 	return cmd
 }

@@ -27,7 +27,7 @@ sequencer would cost the fewest moves: common pitch jacks, multiples, gate-ORs.
 Set-ups stand under set_ups in the rig. What may stay plugged stays.
 
 Exit status: 0 fine, 2 a wrong call or a file with faults.`,
-		Example: "  choirloft repatch testdata/rigs/full.yaml studio jam\n  choirloft repatch testdata/rigs/full.yaml jam studio --json",
+		Example:           "  choirloft repatch testdata/rigs/full.yaml studio jam\n  choirloft repatch testdata/rigs/full.yaml jam studio --json",
 		Args:              count(3, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {

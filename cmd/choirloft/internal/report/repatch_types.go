@@ -7,20 +7,20 @@ type Repatch struct {
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
 
-	From     string    `json:"from"`
-	To       string    `json:"to"`
-	Moves    int       `json:"moves"` // pulls, plugs and switches
-	Pulls    []RepatchCable   `json:"pulls"` // by the panel that they come out of
-	Switches []Switch  `json:"switches"`
-	Plugs    []RepatchCable   `json:"plugs"`  // by the panel that they lead to
-	Stay     int       `json:"stay"`   // cables that are not touched
-	Rests    []Rest    `json:"rests"`  // what has to be held in To
-	Breaks   []string  `json:"breaks"` // voices whose normal from the common pitch jack a plug breaks
-	Closes   []string  `json:"closes"` // voices whose normal is whole again
-	Silent   []string  `json:"silent"` // voices that play in From, and not in To
-	Needs    Needs     `json:"needs"`
-	Ways     []Way     `json:"ways"` // of wiring the sequencer, the fewest moves first
-	Findings []Finding `json:"findings"`
+	From     string         `json:"from"`
+	To       string         `json:"to"`
+	Moves    int            `json:"moves"` // pulls, plugs and switches
+	Pulls    []RepatchCable `json:"pulls"` // by the panel that they come out of
+	Switches []Switch       `json:"switches"`
+	Plugs    []RepatchCable `json:"plugs"`  // by the panel that they lead to
+	Stay     int            `json:"stay"`   // cables that are not touched
+	Rests    []Rest         `json:"rests"`  // what has to be held in To
+	Breaks   []string       `json:"breaks"` // voices whose normal from the common pitch jack a plug breaks
+	Closes   []string       `json:"closes"` // voices whose normal is whole again
+	Silent   []string       `json:"silent"` // voices that play in From, and not in To
+	Needs    Needs          `json:"needs"`
+	Ways     []Way          `json:"ways"` // of wiring the sequencer, the fewest moves first
+	Findings []Finding      `json:"findings"`
 	middleC  int
 }
 

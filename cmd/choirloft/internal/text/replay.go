@@ -84,12 +84,15 @@ func endings(r *report.Result) []string {
 }
 
 func (p *page) losses(r *report.Result) {
-	worst := r.Worst(mostLosses)
+	p.lossTable(r.LossLine(mostLosses), r.Worst(mostLosses))
+}
+
+func (p *page) lossTable(title string, worst []*report.Loss) {
 	if len(worst) == 0 {
 		return
 	}
 	p.gap()
-	p.sentences(r.LossLine(mostLosses))
+	p.sentences(title)
 	g := newGrid("Bar", " Time", "Part", "Key", "Voice", "Ending", " Lost", " Level", "Cause", "Taken by")
 	for _, l := range worst {
 		g.add(l.Bar, report.Clock(l.AtS), l.Part, l.What(), l.On(), l.Label,

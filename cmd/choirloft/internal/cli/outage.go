@@ -1,0 +1,58 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"runtime"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
+)
+
+// outage says what it means that a voice fails.
+func (a *app) outage(ctx context.Context, out *output, path, voice string, o plan.Overrides, names []string) error {
+	if out.file != "" && out.ending() != ".txt" && out.ending() != ".json" {
+		return &usageError{fmt.Sprintf("-o %s: with --out there are .txt and .json", out.file), ""}
+	}
+	rig, err := loadRig(path)
+	if err != nil {
+		return err
+	}
+	fails, err := whatif.NewOutage(rig, o, voice)
+	if err != nil {
+		return err
+	}
+	songs, err := collect(names)
+	if err != nil {
+		return err
+	}
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (report.OutageSong, error) {
+		song, err := a.load(from, 0)
+		if err != nil {
+			return report.OutageSong{}, err
+		}
+		before, after, without, err := fails.Play(song)
+		if err != nil {
+			return report.OutageSong{}, err
+		}
+		return report.NewOutageSong(fails.After, from.path, song, before, after, without), nil
+	})
+	if err := w.wait(ctx, a.stderr); err != nil {
+		return err
+	}
+	played, failed, err := sorted(a, w)
+	if err != nil {
+		return err
+	}
+	r := report.NewOutage(fails, played, failed)
+	if err := a.emit(ctx, out, r, func(w io.Writer, o text.Options) error { return text.Outage(w, r, o) }); err != nil {
+		return err
+	}
+	if len(failed) > 0 {
+		return statusError(exitUsage)
+	}
+	return nil
+}

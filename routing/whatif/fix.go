@@ -2,6 +2,7 @@ package whatif
 
 import (
 	"cmp"
+	"strconv"
 
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
@@ -22,6 +23,7 @@ const (
 	Trim    Kind = "trim"    // legato overlaps cut off
 	Lift    Kind = "lift"    // the sustain pedal up earlier
 	Doubles Kind = "doubles" // doubled octaves dropped
+	Passes  Kind = "passes"  // recorded in several passes
 	Voices  Kind = "voices"  // more voices
 )
 
@@ -30,11 +32,12 @@ type Cost uint8
 
 // The costs.
 const (
-	Setting Cost = iota // how voices are given out
-	Export              // it must be known beforehand what comes: an exported song
-	Knobs               // the sound: releases, unisons
-	Playing             // the song is played or edited otherwise
-	Buying              // further voices
+	Setting   Cost = iota // how voices are given out
+	Export                // it must be known beforehand what comes: an exported song
+	Knobs                 // the sound: releases, unisons
+	Playing               // the song is played or edited otherwise
+	Recording             // several recordings are made and mixed
+	Buying                // further voices
 )
 
 // Fix is one remedy, or several at once, and what became of the song with it.
@@ -44,11 +47,22 @@ type Fix struct {
 	// Of several at once it is that of the first.
 	Part      int
 	Overrides plan.Overrides // on top of those of the session
+	Passes    int            // that an export is to be split into; 0 if it is not
 	Cost      Cost
 	After     study.Score
 	family    int
 	order     int
 	notesOnly bool // in its family the notes count, not the tails
+}
+
+// Flags returns what is typed for the fix, a flag and its value in turn: for
+// replay, or for write where the song is to be recorded in passes.
+func (f *Fix) Flags() []string {
+	words := f.Overrides.Flags()
+	if f.Passes > 0 {
+		words = append(words, "--passes", strconv.Itoa(f.Passes))
+	}
+	return words
 }
 
 // Verdict says what a fix does.

@@ -61,7 +61,8 @@ func (s *Session) pairs(l *List) []Fix {
 		pairs = append(pairs, Fix{Kinds: slices.Concat(a.Kinds, b.Kinds), Part: a.Part, Cost: max(a.Cost, b.Cost),
 			Overrides: o, order: 1_000_000 + len(pairs)})
 	}
-	best := l.Better[:min(mostPaired, len(l.Better))]
+	best := slices.DeleteFunc(slices.Clone(l.Better), func(f Fix) bool { return f.Passes > 0 })
+	best = best[:min(mostPaired, len(best))]
 	for i := range best {
 		for j := range best[:i] {
 			add(&best[j], &best[i])

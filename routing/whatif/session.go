@@ -77,7 +77,11 @@ func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List
 	if err != nil {
 		return nil, err
 	}
-	l.sort(done)
+	recorded, err := s.recorded()
+	if err != nil {
+		return nil, err
+	}
+	l.sort(append(done, recorded...))
 	return l, nil
 }
 
@@ -112,6 +116,30 @@ func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all 
 	return kept, err
 }
 
+// recorded splits the song into the fewest recordings that damage no note, if
+// it is damaged as things are. What they cost is that of all together.
+func (s *Session) recorded() ([]Fix, error) {
+	if s.before.Rig.Tally.Damaged() == 0 {
+		return nil, nil
+	}
+	split, err := study.FewestPasses(s.plan.Rules, s.given)
+	if err != nil || len(split.Passes) < 2 {
+		return nil, err
+	}
+	f := Fix{Kinds: []Kind{Passes}, Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
+	for _, pass := range split.Passes {
+		score, err := study.NewRehearsal(pass, study.NewReference(s.plan.Rules, pass)).Score(s.plan.Rules)
+		if err != nil {
+			return nil, err
+		}
+		f.After.Add(&score)
+	}
+	return []Fix{f}, nil
+}
+
+// passesFamily is the family of recordings, apart from all others.
+const passesFamily = 1 << 30
+
 // Play plays the song with overrides on top of those of the session.
 func (s *Session) Play(top plan.Overrides) (study.Score, error) {
 	p, err := plan.Draft(s.rig, s.base.With(top))
@@ -144,7 +172,7 @@ func (l *List) sort(tried []Fix) {
 		}
 	}
 	slices.SortFunc(l.Better, func(a, b Fix) int { return rank(&a, &b) })
-	l.Better = slices.CompactFunc(l.Better, func(a, b Fix) bool { return slices.Equal(a.Overrides.Flags(), b.Overrides.Flags()) })
+	l.Better = slices.CompactFunc(l.Better, func(a, b Fix) bool { return slices.Equal(a.Flags(), b.Flags()) })
 	slices.SortFunc(l.Worse, func(a, b Fix) int {
 		if c := b.After.Compare(&a.After); c != 0 {
 			return c

@@ -47,7 +47,7 @@ func list(t *testing.T, s *Session) *List {
 }
 
 func find(fixes []Fix, flags string) *Fix {
-	i := slices.IndexFunc(fixes, func(f Fix) bool { return strings.Join(f.Overrides.Flags(), " ") == flags })
+	i := slices.IndexFunc(fixes, func(f Fix) bool { return strings.Join(f.Flags(), " ") == flags })
 	if i < 0 {
 		return nil
 	}
@@ -66,6 +66,9 @@ func TestFixesAreWhatReplaysSay(t *testing.T) {
 		require.NotEmpty(t, l.Worse)
 		require.Equal(t, l.OfPairs, l.Pairs)
 		for _, f := range slices.Concat(l.Better, l.Worse) {
+			if f.Passes > 0 {
+				continue // see TestRecordings
+			}
 			p, err := plan.Build(rig, base.With(f.Overrides))
 			require.NoError(t, err)
 			r, err := p.Replay(song)
@@ -108,6 +111,25 @@ parts: {pad: {channel: 1}}
 	trap := find(l.Worse, "--trim pad=80 ms")
 	require.NotNil(t, trap)
 	require.Positive(t, trap.After.Compare(&l.Before))
+}
+
+// SCENARIOS: the held peak is 13, so 12 voices take two recordings, and damage
+// nothing then.
+func TestRecordings(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	l := list(t, s)
+	f := find(l.Better, "--passes 2")
+	require.NotNil(t, f)
+	require.Equal(t, []int{0, 328}, []int{f.After.Damaged(), f.After.Notes})
+	ref := study.NewReference(s.plan.Rules, s.given)
+	tails := 0
+	for _, pass := range study.InPasses(s.plan.Rules, s.given, ref, 2) {
+		r, err := study.Play(s.plan.Rules, pass)
+		require.NoError(t, err)
+		require.Zero(t, r.Rig.Tally.Damaged())
+		tails += r.Rig.Tally.TailCuts()
+	}
+	require.Equal(t, tails, f.After.TailCuts())
 }
 
 // The ranks: all that is saved first, then the cheapest, then the best.

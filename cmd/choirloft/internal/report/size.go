@@ -73,6 +73,13 @@ func cost(s *study.Score) Cost {
 		TailCuts: s.TailCuts(), LoudestCutDB: level(s.Loudest())}
 }
 
+// weighed is the cost of a run that weighed what it damaged.
+func weighed(s *study.Score) Cost {
+	c, loss := cost(s), s.Weight.Notes()
+	c.AudibleLoss = &loss
+	return c
+}
+
 // ownRules names the rules of the parts in words.
 func ownRules(p *plan.Plan) string {
 	if s, ok := p.Ruleset(); ok {
@@ -102,13 +109,14 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 		at := &s.Points[i]
 		bound := s.Bounds.At(at.Voices)
 		points[i] = SizePoint{
-			Voices: at.Voices, UnavoidableS: seconds(bound.Unavoidable), FewestDamaged: bound.FewestDamaged,
+			LeastAudible: s.Plans.Lost(at.Voices).Notes(),
+			Voices:       at.Voices, UnavoidableS: seconds(bound.Unavoidable), FewestDamaged: bound.FewestDamaged,
 			AboveHeld: s.Share(s.Held.Above(at.Voices)), AbovePedal: s.Share(s.Pedal.Above(at.Voices)),
-			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: cost(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
+			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
 		}
 		for j := range at.Scores {
 			r := s.Rulesets[j]
-			points[i].Rules[j] = RulesCost{rulesetPick(r), r.Steal.String(), tailsName(r.TailsUnknown), cost(&at.Scores[j])}
+			points[i].Rules[j] = RulesCost{rulesetPick(r), r.Steal.String(), tailsName(r.TailsUnknown), weighed(&at.Scores[j])}
 		}
 	}
 	return points

@@ -4,7 +4,7 @@ import "strconv"
 
 // sizeHead names the fields of [SizeRecords].
 var sizeHead = []string{"file", "voices", "pick", "steal", "tails", "damaged", "overlap_only", "lost_gate_s", "tail_cuts",
-	"loudest_cut_db", "fewest_damaged", "unavoidable_s", "above_held", "above_pedal", "above_audible"}
+	"loudest_cut_db", "audible_loss", "fewest_damaged", "unavoidable_s", "least_audible", "above_held", "above_pedal", "above_audible"}
 
 // SizeRecords lists curves as a table with a head: a row for each number of
 // voices and each ruleset, "own" for the rules of the rig's parts.
@@ -28,8 +28,12 @@ func (p *SizePoint) record(file, pick, steal, tails string, c *Cost) []string {
 	if c.LoudestCutDB != nil {
 		loudest = exact(*c.LoudestCutDB)
 	}
+	heard := ""
+	if c.AudibleLoss != nil {
+		heard = exact(*c.AudibleLoss)
+	}
 	return []string{file, strconv.Itoa(p.Voices), pick, steal, tails, strconv.Itoa(c.Damaged), strconv.Itoa(c.OverlapOnly),
-		exact(c.LostGateS), strconv.Itoa(c.TailCuts), loudest, strconv.Itoa(p.FewestDamaged), exact(p.UnavoidableS),
+		exact(c.LostGateS), strconv.Itoa(c.TailCuts), loudest, heard, strconv.Itoa(p.FewestDamaged), exact(p.UnavoidableS), exact(p.LeastAudible),
 		exact(p.AboveHeld), exact(p.AbovePedal), exact(p.AboveAudible)}
 }
 

@@ -13,15 +13,18 @@ var verdictNames = map[whatif.Verdict]string{whatif.Worse: "worse", whatif.Same:
 
 // costNames are what remedies ask for: words of the JSON.
 var costNames = [...]string{whatif.Setting: "setting", whatif.Export: "export", whatif.Knobs: "sound",
-	whatif.Playing: "playing", whatif.Buying: "buying"}
+	whatif.Playing: "playing", whatif.Recording: "recording", whatif.Buying: "buying"}
 
 func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	fixes := make([]Fix, len(list))
 	before := &b.in.Fixes.Before
 	for i := range list {
 		f := &list[i]
-		fixes[i] = Fix{Text: b.fixText(f), Flags: f.Overrides.Flags(), Asks: costNames[f.Cost],
+		fixes[i] = Fix{Text: b.fixText(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
 			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Saves: saving(before, &f.After)}
+		if f.Passes > 0 {
+			fixes[i].Command = "write"
+		}
 		for _, k := range f.Kinds {
 			fixes[i].Kinds = append(fixes[i].Kinds, string(k))
 		}
@@ -40,6 +43,10 @@ func saving(before, after *study.Score) Saving {
 func (b *sizer) fixText(f *whatif.Fix) string {
 	var words []string
 	for _, k := range f.Kinds {
+		if k == whatif.Passes {
+			words = append(words, Count(f.Passes, "recording")+" to be mixed")
+			continue
+		}
 		words = append(words, b.kindText(k, &f.Overrides))
 	}
 	return strings.Join(words, ", and ")

@@ -265,6 +265,21 @@ func (s *SizeResult) Shown(p *SizePoint) []*Cost {
 	return costs
 }
 
+// ShownFixes returns up to n remedies, no more than two that begin with the same
+// kind: a page is for what differs.
+func (s *SizeResult) ShownFixes(n int) []*Fix {
+	const alike = 2
+	var shown []*Fix
+	kinds := map[string]int{}
+	for i := range s.Fixes {
+		f := &s.Fixes[i]
+		if kinds[f.Kinds[0]]++; kinds[f.Kinds[0]] <= alike && len(shown) < n {
+			shown = append(shown, f)
+		}
+	}
+	return shown
+}
+
 // warned are the kinds of remedies that a page warns of, in this order: what a
 // player would think of. Other rules are many, and in the JSON.
 var warned = []string{"trim", "lift", "doubles", "unison", "release", "tails", "reserve", "banks"}

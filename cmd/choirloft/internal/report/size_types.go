@@ -90,6 +90,10 @@ type Cost struct {
 	LostGateS    float64  `json:"lost_gate_s"`
 	TailCuts     int      `json:"tail_cuts"` // audible, by another key
 	LoudestCutDB *float64 `json:"loudest_cut_db"`
+	// AudibleLoss weighs the damaged notes by velocity, level, outer voice and
+	// priority, in notes of full velocity and level inside the chord; null where
+	// it was not weighed.
+	AudibleLoss *float64 `json:"audible_loss"`
 }
 
 // RulesCost is what a run by one ruleset costs.
@@ -115,7 +119,8 @@ type SizePoint struct {
 	Voices        int         `json:"voices"`
 	UnavoidableS  float64     `json:"unavoidable_s"`
 	FewestDamaged int         `json:"fewest_damaged"`
-	AboveHeld     float64     `json:"above_held"` // share of the song in which more are wanted
+	LeastAudible  float64     `json:"least_audible"` // full notes, see Cost
+	AboveHeld     float64     `json:"above_held"`    // share of the song in which more are wanted
 	AbovePedal    float64     `json:"above_pedal"`
 	AboveAudible  float64     `json:"above_audible"`
 	Own           Cost        `json:"own"` // by the rules of the rig's parts
@@ -134,9 +139,10 @@ type Shortage struct {
 type Fix struct {
 	Kinds   []string `json:"kinds"`
 	Text    string   `json:"text"`
-	Flags   []string `json:"flags"` // what replay does the same with
-	Part    *string  `json:"part"`  // null for the whole rig
-	Asks    string   `json:"asks"`  // what it costs: setting, export, sound, playing, buying
+	Command string   `json:"command"` // replay, or write for recordings
+	Flags   []string `json:"flags"`   // what it does the same with
+	Part    *string  `json:"part"`    // null for the whole rig
+	Asks    string   `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
 	Verdict string   `json:"verdict"`
 	After   Cost     `json:"after"`
 	Saves   Saving   `json:"saves"`

@@ -81,8 +81,7 @@ func (p *page) fixes(s *report.SizeResult) {
 	if len(s.Fixes) > 0 {
 		p.sentences("What would help, the cheapest that saves most first:")
 		g := newGrid(" Dam-\naged", "  Le-\ngato", " Tails", " Loudest", "Asks", "What to do")
-		for i := range s.Fixes[:min(mostFixes, len(s.Fixes))] {
-			f := &s.Fixes[i]
+		for _, f := range s.ShownFixes(mostFixes) {
 			what, with := f.Text, flags(f.Flags)
 			if short := what + ": " + with; len(short) <= 56 {
 				what, with = short, ""

@@ -2,6 +2,7 @@ package setups
 
 import (
 	"fmt"
+	"slices"
 
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -9,7 +10,8 @@ import (
 )
 
 // layer lays the cables of a patch: those that lead from jack to jack, and
-// multiples with what they lead to.
+// multiples with what they lead to. The jacks of other modules are called in
+// and out: which of them serves where makes no difference.
 type layer struct {
 	patch *Patch
 	rig   *profiles.Rig // as it is patched
@@ -20,34 +22,64 @@ func (l *layer) lay() {
 	for i := range l.patch.nets {
 		n := &l.patch.nets[i]
 		from := outlet(l.rig, n)
-		for _, b := range n.Branches {
-			ends := make([]Jack, len(b.Inputs))
-			for j, in := range b.Inputs {
-				ends[j] = l.input(in)
+		for j := 0; j < len(n.Branches); {
+			k := j + 1 // the branches of one wire share its multiple
+			for k < len(n.Branches) && n.Branches[j].Wire >= 0 && n.Branches[k].Wire == n.Branches[j].Wire {
+				k++
 			}
-			l.branch(from, &b, ends)
+			l.wire(from, n.Branches[j:k])
+			j = k
 		}
 	}
 	l.layOrs()
 }
 
-// branch leads from an output to jacks.
-func (l *layer) branch(from Jack, b *routing.Branch, ends []Jack) {
-	if b.Through == profiles.Direct {
+// wire leads from an output to what the branches of one wire lead to.
+func (l *layer) wire(from Jack, branches []routing.Branch) {
+	var ends []Jack
+	for i := range branches {
+		for _, end := range l.ends(&branches[i]) {
+			if !slices.Contains(ends, end) {
+				ends = append(ends, end)
+			}
+		}
+	}
+	first := &branches[0]
+	if first.Through == profiles.Direct {
 		for _, end := range ends {
 			l.cable(from, end)
 		}
 		return
 	}
-	m := multiple{through: b.Through, units: 1, feed: from, inputs: ends}
-	if b.Through == profiles.Buffered {
-		m.outs, m.units = b.Tree.Outs, b.Tree.Equal()
+	m := multiple{through: first.Through, units: 1, feed: from, inputs: ends}
+	if first.Through == profiles.Buffered {
+		m.outs, m.units = first.Tree.Outs, first.Tree.Equal()
 	}
 	l.patch.multiples = append(l.patch.multiples, m)
 }
 
+// ends are the jacks that a branch leads to first: inputs, or that of a module,
+// from which cables lead on.
+func (l *layer) ends(b *routing.Branch) (ends []Jack) {
+	for _, in := range b.Inputs {
+		ends = append(ends, l.input(in))
+	}
+	way := l.rig.Way(b.Via)
+	for _, at := range slices.Backward(way) {
+		for _, end := range ends {
+			l.cable(Jack{l.rig.Gear[at].Name, "out"}, end)
+		}
+		ends = []Jack{{l.rig.Gear[at].Name, "in"}}
+	}
+	return ends
+}
+
+// cable adds one, if it is not there: several ways share what lies behind a
+// module.
 func (l *layer) cable(from, to Jack) {
-	l.patch.cables = append(l.patch.cables, Cable{from, to})
+	if c := (Cable{from, to}); !slices.Contains(l.patch.cables, c) {
+		l.patch.cables = append(l.patch.cables, c)
+	}
 }
 
 // input is the jack for an input. That of a gate in a bank with a gate-OR is

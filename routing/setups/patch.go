@@ -120,6 +120,9 @@ func newPatch(m *routing.Map, setUp int, way Way, ored []bool) *Patch {
 	}
 	l := layer{patch: p, rig: p.Map.Rig, ored: ored}
 	l.lay()
+	if s.Sequenced {
+		p.leave(m, ored)
+	}
 	p.Broken = p.broken()
 	return p
 }

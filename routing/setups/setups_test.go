@@ -158,6 +158,31 @@ set_ups:`, 1))
 	}
 }
 
+// Cables into modules may stay: of a gate-OR that the rig has for B1 only the
+// way out is pulled. So may the feed of a multiple all of whose outputs go, as
+// of a macro to both common jacks.
+func TestStubsStay(t *testing.T) {
+	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `macros: {vibrato: {from: CC 1 on 1, to: [A.pitch, B.pitch]}}
+gear: {either: {does: gate-or}}
+wiring: [{from: main.gate 7, to: either}, {from: main.gate 8, to: either}, {from: either, to: B1.gate}]
+set_ups:`, 1))
+	c := Between(New(m, 0), New(m, 1))
+	require.Equal(t, []string{
+		"either out > bank B B1.gate", "main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B2.gate",
+		"multiple 1 out 1 > bank A A.pitch", "multiple 1 out 2 > bank B B.pitch",
+	}, words(c.Pulls))
+	from, _ := Label(c.From, c.To)
+	require.Contains(t, words(from), "main gate 7 > either in")
+	require.Contains(t, words(from), "main gate 8 > either in")
+
+	// A multiple that leads where the sequencer's would serves on instead.
+	m = mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `wiring: [{from: main.gate 8, through: passive, to: [A1.gate, A2.gate]}]
+set_ups:`, 1))
+	c = Between(New(m, 0), New(m, 1))
+	require.Equal(t, []string{"main gate 1 > bank B B1.gate", "main gate 2 > bank B B2.gate", "main gate 8 > multiple 1 in"}, words(c.Pulls))
+	require.Contains(t, words(c.Plugs), "jam gate 1 > multiple 1 in")
+}
+
 // Two interfaces: a set-up has what comes out of its own.
 func TestASetUpFromInterfaces(t *testing.T) {
 	m := mapOf(t, `

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -40,7 +41,10 @@ func homeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
 
 // homesOf returns the homes of the voices in service, by index; of others the
 // interface is −1.
-func homesOf(p *plan.Plan) ([]Home, error) {
+func homesOf(p *plan.Plan) ([]Home, error) { return homesWhere(p, alloc.VoiceState.InService) }
+
+// homesWhere is homesOf for voices of other standings.
+func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error) {
 	if len(p.Rig.Interfaces) == 0 {
 		return nil, &Error{"the rig has no interface, so no voice has a port and a channel", "name the interface under interfaces, such as {main: {profile: cv16-gate16}}"}
 	}
@@ -49,7 +53,7 @@ func homesOf(p *plan.Plan) ([]Home, error) {
 	taken := map[[2]int]int{}
 	for i := range homes {
 		homes[i].Interface = -1
-		if !p.Rules.Config.Voices[i].State.InService() {
+		if !wanted(p.Rules.Config.Voices[i].State) {
 			continue
 		}
 		pitch := p.Map.Voices[i].Lane("pitch")

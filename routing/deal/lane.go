@@ -38,7 +38,7 @@ func (d *Deal) lanes(p *Pass, homes []Home, voices [][]timing.Edge) {
 		if homes[i].Interface < 0 {
 			continue
 		}
-		b := &laneWriter{Deal: d, Lane: Lane{Voice: i, Home: homes[i]}, edges: edges, sounds: sounds, tune: d.tunerOf(i, homes[i])}
+		b := &laneWriter{Deal: d, Lane: Lane{Voice: i, Home: homes[i]}, edges: edges, sounds: sounds, tune: tunerOf(d.Plan, i, homes[i])}
 		b.write()
 		p.Lanes = append(p.Lanes, b.Lane)
 		p.Short += b.short

@@ -107,7 +107,7 @@ func dealtLaws(t rapid.TB, d *Deal) {
 	for _, l := range d.Passes[0].Lanes {
 		gates := decided(voices[l.Voice])
 		gap := d.Plan.Rules.Gap
-		tune := d.tunerOf(l.Voice, l.Home)
+		tune := tunerOf(d.Plan, l.Voice, l.Home)
 		for i, n := range l.Notes {
 			for d.Tempo.Tick(gates[0].on) < n.On { // left out: there is no time for it
 				require.GreaterOrEqual(t, gates[0].on+gap+tickAt(d, n.On), d.Tempo.At(d.Tempo.Tick(gates[1].on)))

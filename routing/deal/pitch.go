@@ -9,6 +9,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/plan"
 )
 
 // glideStep is how far apart the bends of a glide are.
@@ -60,10 +61,10 @@ type tuner struct {
 	detune  float64              // semitones that the interface adds by itself
 }
 
-func (d *Deal) tunerOf(voice int, home Home) tuner {
-	t := tuner{rig: d.Plan.Rig, on: &d.Plan.Rig.Interfaces[home.Interface]}
+func tunerOf(p *plan.Plan, voice int, home Home) tuner {
+	t := tuner{rig: p.Rig, on: &p.Rig.Interfaces[home.Interface]}
 	if t.on.Tuning == profiles.TuningOwn {
-		if seat, ok := d.Plan.Map.Voices[voice].Seat(); ok && seat.Fixed {
+		if seat, ok := p.Map.Voices[voice].Seat(); ok && seat.Fixed {
 			t.detune = float64(seat.Detune) / 100
 		}
 		return t

@@ -85,6 +85,27 @@ func TestGoldenFiles(t *testing.T) {
 	}
 }
 
+// TestGoldenWritten holds what is printed about files, and a dealt file itself.
+func TestGoldenWritten(t *testing.T) {
+	here, err := os.Getwd()
+	require.NoError(t, err)
+	dir := readmeFolder(t)
+	for name, args := range map[string][]string{
+		"write-demo.txt":   {demoSong},
+		"write-passes.txt": {demoSong, "--voices", "8", "--passes", "fewest"},
+		"line-check.txt":   {"--line-check", "--unison", "pad=4"},
+	} {
+		got := runIn(t, dir, "", append([]string{"write", demoRig, "-o", "dealt.mid"}, args...)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		golden(t, filepath.Join(here, "testdata", name), got.stdout)
+		for line := range strings.Lines(got.stdout) {
+			if strings.HasSuffix(name, ".txt") {
+				require.LessOrEqual(t, len([]rune(strings.TrimSuffix(line, "\n"))), 100, line)
+			}
+		}
+	}
+}
+
 // TestScreen holds the view of a song, and that of a way of playing, to about a
 // screen: 100 columns, and about 40 lines.
 func TestScreen(t *testing.T) {

@@ -28,12 +28,13 @@ type write struct {
 	bendRange     int
 	stems, byPort bool
 	passes        string
+	lineCheck     bool
 }
 
 func (a *app) writeCommand() *cobra.Command {
 	w := &write{app: a}
 	cmd := &cobra.Command{
-		Use:   "write RIG SONG -o FILE.mid",
+		Use:   "write RIG [SONG] -o FILE.mid",
 		Short: "Deal a song to the voices, as MIDI files to play from",
 		Long: `write deals a song to the voices of a rig and writes it as a MIDI file of format
 1: a track for each voice, named like it, on its port and channel, with tempi
@@ -44,16 +45,29 @@ corrections are added up as pitch bend, with RPN 0 at the start.
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run are written, or none changes.
+--line-check, without a song, writes a file that plays every voice in turn, and
+prints the page to read along by. Master down before you play it.
 What was lost is printed; replay --dealt plays such a file again.
 ` + rulesHelp() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost
-  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest`,
-		Args:              count(2, 2, "a rig file and a song"),
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest
+  choirloft write testdata/kiln-yard.yaml --line-check -o check.mid`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if w.lineCheck {
+				return count(1, 1, "a rig file, and no song beside --line-check")(cmd, args)
+			}
+			return count(2, 2, "a rig file and a song")(cmd, args)
+		},
 		ValidArgsFunction: rigThenSongs,
-		RunE:              func(cmd *cobra.Command, args []string) error { return w.run(cmd.Context(), args[0], args[1]) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if w.lineCheck {
+				return w.check(cmd, args[0])
+			}
+			return w.run(cmd.Context(), args[0], args[1])
+		},
 	}
 	flags := cmd.Flags()
 	flags.StringVarP(&w.file, "output", "o", "", "write to this `FILE`, whose name ends in .mid")
@@ -63,13 +77,14 @@ run.`,
 	flags.StringVar(&w.passes, "passes", "", "split the song into `N` recordings, or the fewest that leave every note whole: fewest")
 	complete(cmd, "passes", []string{fewestPasses, "2", "3"})
 	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
+	flags.BoolVar(&w.lineCheck, "line-check", false, "play every voice in turn, instead of a song, and print what should be heard")
 	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
 	overrideFlags(cmd, &w.overrides)
 	return cmd
 }
 
-// check refuses what cannot be done before any work.
-func (w *write) check(inputs ...string) error {
+// allow refuses what cannot be done before any work.
+func (w *write) allow(inputs ...string) error {
 	switch {
 	case w.file == "":
 		return &usageError{"found no file to write, want -o FILE.mid", ""}
@@ -109,7 +124,7 @@ func (w *write) spare(file string, inputs []string) error {
 }
 
 func (w *write) run(ctx context.Context, rigFile, song string) error {
-	if err := w.check(rigFile, song); err != nil {
+	if err := w.allow(rigFile, song); err != nil {
 		return err
 	}
 	p, err := buildPlan(rigFile, w.overrides)

@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"io"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,6 +39,26 @@ func BenchmarkReplay(b *testing.B) {
 			}
 			for b.Loop() {
 				var stderr bytes.Buffer
+				require.Equal(b, exitFine, Run(b.Context(), args, bytes.NewReader(song), io.Discard, &stderr), stderr.String())
+			}
+		})
+	}
+}
+
+// BenchmarkWrite deals 10 000 notes to four voices, and to sixteen with a
+// unison of two and bends, file and all: a whole run of the command, in process.
+func BenchmarkWrite(b *testing.B) {
+	b.Chdir(top)
+	song := manyNotes()
+	file := filepath.Join(b.TempDir(), "dealt.mid")
+	for name, args := range map[string][]string{
+		"four":   {"testdata/rigs/small-wall.yaml", "-", "--voices", "4"},
+		"unison": {"testdata/kiln-yard.yaml", "-", "--unison", "2", "--steal", "least-lost"},
+	} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				var stderr bytes.Buffer
+				args := append([]string{"write", "-o", file}, args...)
 				require.Equal(b, exitFine, Run(b.Context(), args, bytes.NewReader(song), io.Discard, &stderr), stderr.String())
 			}
 		})

@@ -59,7 +59,6 @@ func TestUnisonLikeTheSlowReference(t *testing.T) {
 			compareFeature(t, func(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 				drawUnison(t, cfg, p)
 				p.Unison.WhenShort = when
-				plainWaits(p)
 			})
 		})
 	}
@@ -80,7 +79,6 @@ func drawFeatures(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 	}
 	if rapid.Bool().Draw(t, "unison") {
 		drawUnison(t, cfg, p)
-		plainWaits(p)
 	}
 }
 
@@ -120,35 +118,12 @@ func drawBlocks(t *rapid.T, cfg *alloc.Config, p *alloc.Part) [][]int {
 	return slices.Collect(slices.Chunk(own[:len(own)/n*n], n))
 }
 
-// plainWaits leaves out what is open about notes that wait: why one is dropped
-// that is bent out of the window, and whether one is tried again, though no
-// voice came free since, that found no voice because of its rule.
-func plainWaits(p *alloc.Part) {
-	if p.Unison.WhenShort != alloc.Wait {
-		return
-	}
-	if p.OutOfRange == alloc.DropNote {
-		p.OutOfRange = alloc.Clamp
-	}
-	if p.Steal == alloc.StealHardNone {
-		p.Steal = alloc.StealNone
-	}
-	for _, rule := range []*alloc.PickRule{&p.Pick, &p.Second} {
-		if *rule == alloc.PickFixed || *rule == alloc.PickStrictRoundRobin {
-			*rule = alloc.PickRoundRobin
-		}
-	}
-}
-
 func drawUnison(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 	p.Unison = alloc.Unison{
 		Voices:    rapid.IntRange(1, min(4, len(cfg.Voices))).Draw(t, "unison"),
 		WhenShort: alloc.WhenShort(rapid.IntRange(0, 3).Draw(t, "when short")),
 		Regrow:    rapid.Bool().Draw(t, "regrow"),
 		Detune:    []float64{-6, -4, 2, 6}[:rapid.IntRange(0, 4).Draw(t, "detunes")],
-	}
-	if p.Pick == alloc.PickSameKey && p.Second == alloc.PickStrictRoundRobin {
-		p.Second = alloc.PickRoundRobin // whether the next voice is one that the note has just been given is open
 	}
 	if rapid.Bool().Draw(t, "named blocks") {
 		p.Unison.Blocks = drawBlocks(t, cfg, p)

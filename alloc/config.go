@@ -141,7 +141,7 @@ type WhenShort uint8
 const (
 	Blocks  WhenShort = iota // fixed groups of voices, taken whole
 	Thin                     // fewer voices; if none is free, those of one note
-	Wait                     // starts late, when there are enough
+	Wait                     // starts late, as soon as the rules give it all its voices; fixed has but one
 	Elastic                  // the notes that sound share all voices
 )
 

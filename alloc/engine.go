@@ -23,7 +23,9 @@ type Engine struct {
 	shares    [][]share   // by bank of the rack
 	ends      []time.Duration
 	unisons   bool // some part has notes of several voices
-	sharing   bool // some part waits or regrows when a note ends
+	regrows   bool // some part's notes grow when others end
+	waits     bool // some part's notes wait for voices
+	patient   bool // some of these may not take tails, and wait for them to end
 	emit      func(*Decision)
 	decision  Decision // see decide
 
@@ -48,12 +50,18 @@ func (e *Engine) Foresee(ends []time.Duration) { e.ends = ends }
 // is the engine's own until emit returns: copy it to keep it.
 func (e *Engine) Feed(s *midi.Step, emit func(*Decision)) {
 	e.emit = emit
+	if e.patient {
+		e.waitOut(s.At)
+	}
 	e.feed(s)
 }
 
 // Advance lets the time pass to t and emits what becomes due.
 func (e *Engine) Advance(t time.Duration, emit func(*Decision)) {
 	e.emit = emit
+	if e.patient {
+		e.waitOut(t)
+	}
 	e.advance(t)
 	e.now = max(e.now, t)
 	for _, p := range e.pools {
@@ -65,6 +73,9 @@ func (e *Engine) Advance(t time.Duration, emit func(*Decision)) {
 // low, no earlier than its minimum gate allows.
 func (e *Engine) Finish(at time.Duration, emit func(*Decision)) {
 	e.emit = emit
+	if e.patient {
+		e.waitOut(at)
+	}
 	e.end(at, func(int32) {})
 }
 

@@ -182,19 +182,31 @@ func (e *Engine) busy(i int32) int {
 	return v.pool.banks.banks[v.bank].busy
 }
 
-// strictNext returns the voice after the last one taken, whatever it does.
+// strictNext returns the voice after the last one taken, whatever it does; but
+// those that the note has already been given are passed over.
 func (e *Engine) strictNext(p *partState, key int16) int32 {
 	best := none
 	for _, q := range p.pools {
 		if !q.allows(key) {
 			continue
 		}
-		i := q.voices[int(e.placeAfter(q, p.pointer))%len(q.voices)]
-		if best == none || e.prefers(PickRoundRobin, p, nil, i, best) {
+		i := e.nextIn(q, e.placeAfter(q, p.pointer))
+		if i != none && (best == none || e.prefers(PickRoundRobin, p, nil, i, best)) {
 			best = i
 		}
 	}
 	return best
+}
+
+// nextIn returns the first voice of a pool from a place on, round and round,
+// that is not already on its way to a note; none if all are.
+func (e *Engine) nextIn(q *pool, place int32) int32 {
+	for n := range q.voices {
+		if i := q.voices[(int(place)+n)%len(q.voices)]; e.voices[i].state != taken {
+			return i
+		}
+	}
+	return none
 }
 
 // fixedVoice returns the voice that the map names for the key, if it is a

@@ -133,6 +133,9 @@ func (e *Engine) bend(c *channel) {
 		d.Pitch, d.Missed = e.windows[i].given(float64(v.key), bend, p.OutOfRange)
 		e.emit(d)
 	}
+	if e.waits { // a note may have come back into its window
+		e.tryWaiting()
+	}
 }
 
 func (e *Engine) pressure(c *channel) {

@@ -1,6 +1,14 @@
 package alloc
 
 func (e *Engine) open(si int32) {
+	e.place(si)
+	if e.waits {
+		e.tryWaiting()
+	}
+}
+
+// place finds a note its voices.
+func (e *Engine) place(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
@@ -153,6 +161,7 @@ func (e *Engine) follow(si, old int32, legato bool) {
 		s.waiting = false
 		if o.waiting {
 			e.waitInstead(si, old)
+			e.tryWaiting()
 		} else {
 			e.open(si)
 		}
@@ -160,6 +169,9 @@ func (e *Engine) follow(si, old int32, legato bool) {
 	}
 	s.voice, s.voices, s.waiting = o.voice, o.voices, false
 	e.carryOn(s, si, o.id, legato)
+	if e.waits {
+		e.tryWaiting()
+	}
 }
 
 // mute: a key that does not sound uses its channel all the same.
@@ -172,6 +184,9 @@ func (e *Engine) slide(si int32, legato bool) {
 	s := &e.slots[si]
 	s.pressed = false
 	e.carryOn(s, si, NoNote, legato)
+	if e.waits {
+		e.tryWaiting()
+	}
 }
 
 // carryOn lets the voices of a note go on: under a new note, a new key or both.
@@ -227,8 +242,11 @@ func (e *Engine) close(si int32) {
 		e.released = append(e.released, i)
 		i = next
 	}
-	if e.sharing {
-		e.afterClose(s)
+	if p := &e.parts[s.part]; e.regrows && p.Unison.WhenShort == Elastic && p.Unison.Regrow && p.Unison.Voices > 1 {
+		e.regrow(p)
+	}
+	if e.waits {
+		e.tryWaiting()
 	}
 }
 

@@ -10,7 +10,9 @@ func (e *Engine) equipUnison(p *partState) {
 		return
 	}
 	e.unisons = true
-	e.sharing = e.sharing || u.WhenShort == Wait || u.WhenShort == Elastic && u.Regrow
+	e.regrows = e.regrows || u.WhenShort == Elastic && u.Regrow
+	e.waits = e.waits || u.WhenShort == Wait
+	e.patient = e.patient || u.WhenShort == Wait && p.Steal == StealHardNone
 	if u.WhenShort == Blocks {
 		p.blocks = e.blocksOf(p)
 	}
@@ -128,7 +130,7 @@ func (e *Engine) soundAll(p *partState, s *slot, si int32, cause Cause) {
 // grabThin grabs as many voices as there are, up to the unison; if there is
 // none, those of the note that the stealing rule gives up.
 func (e *Engine) grabThin(p *partState, s *slot) {
-	e.grabSilent(p, s)
+	e.grabSilent(p, s, p.Unison.Voices)
 	if len(e.grabbed) > 0 {
 		return
 	}
@@ -138,24 +140,15 @@ func (e *Engine) grabThin(p *partState, s *slot) {
 }
 
 // grabSilent grabs candidates by the picking rule, then tails, the quietest
-// first, up to the unison and the part's room.
-func (e *Engine) grabSilent(p *partState, s *slot) {
-	for n := min(p.Unison.Voices, e.room(p, s.sounding)); n > 0; n-- {
+// first, up to n and the part's room.
+func (e *Engine) grabSilent(p *partState, s *slot, n int) {
+	for n = min(n, e.room(p, s.sounding)); n > 0; n-- {
 		i := e.silentVoice(p, s)
 		if i == none {
 			return
 		}
 		e.grabMore(p, s, i)
 	}
-}
-
-// grabAll grabs the voices of a whole unison, unless there are too few.
-func (e *Engine) grabAll(p *partState, s *slot) bool {
-	if e.room(p, s.sounding) < p.Unison.Voices {
-		return false
-	}
-	e.grabSilent(p, s)
-	return len(e.grabbed) > 0
 }
 
 // silentVoice returns the next voice that takes nothing from a note, or none.

@@ -1,6 +1,9 @@
 package alloc
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // waitInstead puts a note in the place of the one that it supersedes.
 func (e *Engine) waitInstead(si, old int32) {
@@ -9,26 +12,72 @@ func (e *Engine) waitInstead(si, old int32) {
 	e.slots[si].waiting = true
 }
 
-// stopWaiting drops a note whose key went up before there were voices for it.
+// stopWaiting drops a note whose key went up before there were voices for it:
+// for its pitch, if that has been bent out of the window by then.
 func (e *Engine) stopWaiting(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
 	e.outer.note = NoNote
 	p.waiting = slices.DeleteFunc(p.waiting, func(i int32) bool { return i == si })
-	e.drop(p, s, e.cause(p, s))
+	cause := CauseRange
+	if e.reachable(p, s) {
+		cause = e.cause(p, s)
+	}
+	e.drop(p, s, cause)
 }
 
-// afterClose lets what has waited for voices have those of a note that ended,
-// the oldest note first.
-func (e *Engine) afterClose(ended *slot) {
-	if p := &e.parts[ended.part]; p.Unison.WhenShort == Elastic && p.Unison.Regrow && p.Unison.Voices > 1 {
-		e.regrow(p)
+// tryWaiting starts the notes that wait as soon as their rules give them all
+// the voices they take, the oldest first. It is called after whatever may have
+// made that so: a gate that closed, a voice that changed hands, a bend. Where
+// strict round-robin has moved on by that, an older note may have its turn.
+func (e *Engine) tryWaiting() {
+	for started := true; started; {
+		started = false
+		for n := range e.parts {
+			p := &e.parts[n]
+			was := len(p.waiting)
+			if was > 0 {
+				p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
+			}
+			started = started || len(p.waiting) < was
+		}
 	}
+}
+
+// waitOut lets the time pass to t where notes wait for tails to end.
+func (e *Engine) waitOut(t time.Duration) {
+	for {
+		u, ok := e.nextFade()
+		if !ok || u > t {
+			return
+		}
+		if len(e.closings) > 0 && e.closings[0].due < u {
+			e.advance(e.closings[0].due)
+			continue
+		}
+		e.now = max(e.now, u)
+		for _, q := range e.pools {
+			e.expire(q)
+		}
+		e.tryWaiting()
+	}
+}
+
+// nextFade returns when the next tail ends that a note waits for.
+func (e *Engine) nextFade() (t time.Duration, ok bool) {
 	for n := range e.parts {
 		p := &e.parts[n]
-		p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
+		if len(p.waiting) == 0 || p.Steal != StealHardNone {
+			continue
+		}
+		for _, q := range p.pools {
+			if u, some := e.nextFree(q); some && (!ok || u < t) {
+				t, ok = u, true
+			}
+		}
 	}
+	return t, ok
 }
 
 // tryAgain starts a note that waits, if there are voices for it now.
@@ -52,9 +101,70 @@ func (e *Engine) tryAgain(p *partState, si int32) bool {
 	return true
 }
 
+// grabAll grabs all the voices that a note takes which may have to wait, or
+// none. A fixed map has one voice for a key, whatever the unison.
+func (e *Engine) grabAll(p *partState, s *slot) bool {
+	n := p.Unison.Voices
+	if p.fixed() {
+		n = 1
+	}
+	switch {
+	case e.room(p, s.sounding) < n,
+		p.strict() && !e.nextAreSilent(p, s, n),
+		!p.strict() && p.Steal == StealHardNone && e.countCandidates(p, s) < n:
+		return false
+	}
+	e.grabSilent(p, s, n)
+	return len(e.grabbed) > 0
+}
+
+// countCandidates counts the voices that a note may have without stealing.
+func (e *Engine) countCandidates(p *partState, s *slot) int {
+	n := 0
+	for _, i := range p.voices {
+		v := &e.voices[i]
+		if v.pool.allows(s.sounding) && (v.state == Free || v.state == Tail && p.TailsUnknown || e.onKey(p, s, v)) {
+			n++
+		}
+	}
+	return n
+}
+
+// onKey tells whether same-key gives a note that voice.
+func (e *Engine) onKey(p *partState, s *slot, v *voice) bool {
+	return p.Pick == PickSameKey && v.state <= Tail && v.offAt != neverUsed && v.key == s.sounding
+}
+
+// nextAreSilent tells whether strict round-robin would give a note n voices:
+// those on its key under same-key, and for the rest the next ones, none of
+// which may sound.
+func (e *Engine) nextAreSilent(p *partState, s *slot, n int) bool {
+	at, last := p.pointer, none
+	for _, i := range p.voices {
+		if v := &e.voices[i]; v.pool.allows(s.sounding) && e.onKey(p, s, v) {
+			n--
+			if last == none || e.newerThan(last, i) {
+				at, last = i, i
+			}
+		}
+	}
+	first, _ := slices.BinarySearch(p.voices, at+1)
+	for k := 0; k < len(p.voices) && n > 0; k++ {
+		v := &e.voices[p.voices[(first+k)%len(p.voices)]]
+		if !v.pool.allows(s.sounding) || e.onKey(p, s, v) {
+			continue
+		}
+		if v.state > Tail {
+			return false
+		}
+		n--
+	}
+	return n <= 0
+}
+
 // eachWaiting visits the notes of a channel that wait.
 func (e *Engine) eachWaiting(c *channel, visit func(*slot)) {
-	if !e.sharing {
+	if !e.waits {
 		return
 	}
 	for n := range e.parts {

@@ -41,6 +41,11 @@
 //   - A cut, like a drop, is for the reserve where voices were free that the
 //     part may not have; it is for the unison where there are voices for every
 //     key that is down or on the pedal, but not as many as all of them take.
+//   - A note that waits starts as soon as its rules give it all its voices: under
+//     hard none when tails have ended, under strict round-robin when the next ones
+//     are silent, under fixed when the one voice of its key is. If its key goes up
+//     while it is bent out of the window, that is why it is dropped.
+//   - The next voice of strict round-robin is none that the note already has.
 //   - A voice that an elastic note regrows gets its lowest unused position.
 //   - The pointer of round-robin stands, after a stack, on that of its last
 //     position.

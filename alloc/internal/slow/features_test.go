@@ -117,6 +117,16 @@ func TestUnison(t *testing.T) {
 		{"wait, tails", 2, 1000, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
 			"60 0–500, 62 600–900", "60>1,2@0 62>1,2@600"},
 
+		// But not where tails may not be taken: that of 60 ends at 100 + 1000.
+		{"wait, hard none", 2, 1000, alloc.PickLowest, alloc.StealHardNone, unison(2, alloc.Wait),
+			"60 0–100, 62 200–1500", "60>1,2@0 62>1,2@1100"},
+		// V3 and V4 are free, but V1 is the next.
+		{"wait, strict", 4, 0, alloc.PickStrictRoundRobin, alloc.StealOldest, unison(2, alloc.Wait),
+			"60 0–40, 62 10–20, 64 30–90", "60>1,2@0 62>3,4@10 64>1,2@40"},
+		{"wait, fixed", 4, 0, alloc.PickFixed, alloc.StealOldest, func(c *alloc.Config, p *alloc.Part) {
+			unison(2, alloc.Wait)(c, p)
+			p.Fixed = map[midi.Key]int{60: 2}
+		}, "60 0–40, 61 10–20", "60>3@0 61-@20"},
 		// k = 3 on two voices: oldest gives its only one.
 		{"elastic, too many", 2, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Elastic),
 			"on 60 0, on 62 1, on 64 2", "60>1,2@0 62>2!60(1)@1 64>1!60@2"},

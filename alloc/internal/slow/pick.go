@@ -1,6 +1,7 @@
 package slow
 
 import (
+	"math/rand/v2"
 	"slices"
 
 	"choirloft/alloc"
@@ -45,9 +46,9 @@ func (p *pool) usable(note int) (voices []int, outOfWindow bool) {
 }
 
 // mapped leaves of the units only the one with the voice that the part's key
-// map names.
-func (p *pool) mapped(part alloc.Part, key midi.Key, units []int) []int {
-	voice, ok := part.Fixed[key]
+// map names for a sounding key, by what came in.
+func (p *pool) mapped(part alloc.Part, key int, units []int) []int {
+	voice, ok := part.Fixed[midi.Key(key-part.Transpose)]
 	if !ok {
 		return nil
 	}
@@ -63,7 +64,7 @@ func (p *pool) victims(part alloc.Part, note int, usable []int) []int {
 	}
 	switch {
 	case rule == alloc.PickFixed:
-		return p.mapped(part, p.gates[note].Key, usable)
+		return p.mapped(part, p.heard[note].key, usable)
 	case rule == alloc.PickStrictRoundRobin && len(usable) > 0:
 		return []int{p.next(p.gates[note].Part, usable)}
 	}
@@ -88,7 +89,7 @@ func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, units []int,
 		}
 		return p.pick(part, part.Second, note, units, affordable)
 	case alloc.PickFixed:
-		free = keep(free, func(v int) bool { return slices.Contains(p.mapped(part, n.Key, usable), v) })
+		free = keep(free, func(v int) bool { return slices.Contains(p.mapped(part, key, usable), v) })
 	case alloc.PickStrictRoundRobin:
 		if len(units) > 0 {
 			if v := p.next(n.Part, units); !p.voices[v].sounds() && affordable(v) {
@@ -112,7 +113,7 @@ func (p *pool) pick(part alloc.Part, rule alloc.PickRule, note int, units []int,
 	case alloc.PickNearest:
 		return best(free, func(a, b int) bool { return nearer(p.voices[a], p.voices[b], key) })
 	case alloc.PickRandom:
-		return free[p.rng[n.Part].IntN(len(free))]
+		return free[rand.New(&p.rng[n.Part]).IntN(len(free))]
 	}
 	return free[0] // lowest; fixed has no other
 }

@@ -42,9 +42,9 @@ type pool struct {
 	ends    []time.Duration
 	heard   []sound // by note
 	voices  []voice
-	waiting [][]int      // by part: the notes that wait for voices, the oldest first
-	pointer []int        // by part: the voice it took last, −1 at first
-	rng     []*rand.Rand // by part
+	waiting [][]int    // by part: the notes that wait for voices, the oldest first
+	pointer []int      // by part: the voice it took last, −1 at first
+	rng     []rand.PCG // by part
 	now     time.Duration
 	out     []alloc.Decision
 	doubt   bool
@@ -80,16 +80,39 @@ func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Du
 	}
 	for _, part := range cfg.Parts {
 		p.pointer = append(p.pointer, -1)
-		p.rng = append(p.rng, rand.New(rand.NewPCG(part.Seed, 0)))
+		p.rng = append(p.rng, *rand.NewPCG(part.Seed, 0))
 	}
 	for _, h := range g.out {
-		p.now = h.at
-		for i := range p.voices {
-			p.voices[i].expire(h.at, cfg.FreeDB)
+		for p.fade(h.at) {
+			p.tryWaiting()
 		}
+		p.pass(h.at)
 		p.happen(h)
+		p.tryWaiting()
 	}
 	return p.out, p.doubt
+}
+
+// fade goes on to the next instant at which a tail ends, if it is not after t.
+func (p *pool) fade(t time.Duration) bool {
+	found := false
+	for _, v := range p.voices {
+		if end := v.low + silentAfter(v.Envelope, v.lowDB, p.cfg.FreeDB); v.state == alloc.Tail && end <= t {
+			t, found = end, true
+		}
+	}
+	if found {
+		p.pass(t)
+	}
+	return found
+}
+
+// pass lets the time pass to an instant: tails that have ended are free.
+func (p *pool) pass(to time.Duration) {
+	p.now = to
+	for i := range p.voices {
+		p.voices[i].expire(to, p.cfg.FreeDB)
+	}
 }
 
 func (p *pool) happen(h happening) {
@@ -115,7 +138,6 @@ func (p *pool) happen(h happening) {
 			break // by CC120: it had no gate to close
 		}
 		p.release(h.note)
-		p.tryWaiting()
 	case bent:
 		p.bend(h)
 	case pressed:

@@ -78,10 +78,7 @@ func (p *pool) choose(note int) ([]int, alloc.Cause) {
 		}
 		return p.allOfOne(u.Voices, note, usable), cause
 	case u.WhenShort == alloc.Wait:
-		if p.notSounding(usable) >= u.Voices && p.room(part, usable) >= u.Voices {
-			return p.upTo(u.Voices, note, usable), cause
-		}
-		return nil, cause
+		return p.allOrNothing(note, usable), cause
 	}
 	return p.elastic(note, usable), cause
 }
@@ -157,6 +154,23 @@ func (p *pool) upTo(n, note int, usable []int) []int {
 	return got
 }
 
+// allOrNothing picks all the voices of a note that may have to wait, if its
+// rules give it so many now. Under a fixed map that is the one for its key.
+func (p *pool) allOrNothing(note int, usable []int) []int {
+	part := p.cfg.Parts[p.gates[note].Part]
+	n := part.Unison.Voices
+	if part.Pick == alloc.PickFixed || part.Pick == alloc.PickSameKey && part.Second == alloc.PickFixed {
+		n = 1
+	}
+	rng, doubt := slices.Clone(p.rng), p.doubt
+	got := p.upTo(n, note, usable)
+	if len(got) < n {
+		p.rng, p.doubt = rng, doubt
+		return nil
+	}
+	return got
+}
+
 func anyVoice(int) bool { return true }
 
 // allOfOne steals a voice, and with it all that its note has and the part may
@@ -187,19 +201,27 @@ func (p *pool) dropWaiting(note int) bool {
 		return false
 	}
 	p.waiting[part] = slices.Delete(p.waiting[part], at, at+1)
-	usable, _ := p.usable(note)
-	p.drop(note, p.cause(part, usable))
+	usable, outOfWindow := p.usable(note)
+	cause := p.cause(part, usable)
+	if outOfWindow {
+		cause = alloc.CauseRange
+	}
+	p.drop(note, cause)
 	return true
 }
 
 // tryWaiting tries the notes that wait again, in order of age, the parts in
-// their order.
+// their order, until none starts any more.
 func (p *pool) tryWaiting() {
-	for part := range p.waiting {
-		for _, note := range slices.Clone(p.waiting[part]) {
-			if voices, cause := p.choose(note); len(voices) > 0 {
-				p.waiting[part] = keep(p.waiting[part], func(n int) bool { return n != note })
-				p.take(note, voices, cause)
+	for started := true; started; {
+		started = false
+		for part := range p.waiting {
+			for _, note := range slices.Clone(p.waiting[part]) {
+				if voices, cause := p.choose(note); len(voices) > 0 {
+					p.waiting[part] = keep(p.waiting[part], func(n int) bool { return n != note })
+					p.take(note, voices, cause)
+					started = true
+				}
 			}
 		}
 	}

@@ -77,19 +77,19 @@ func spread(sigma profiles.Cents, assumed bool) Stray {
 
 // budgets works out those of all voices with a pitch jack.
 func (m *Map) budgets() {
-	for i := range m.Voices {
-		m.Voices[i].Budget = m.budget(&m.Voices[i])
+	for i, c := range Corrections(m.Rig) {
+		m.Voices[i].Budget = m.budget(&m.Voices[i], &c)
 	}
 }
 
 // budget is that of a voice, nil without a pitch jack or without a key in reach.
-func (m *Map) budget(v *Voice) *Budget {
+func (m *Map) budget(v *Voice, c *profiles.Correction) *Budget {
 	net := m.NetOf(v.Lane(pitchInput))
 	if net == nil || len(v.Keys) == 0 {
 		return nil
 	}
 	f := &m.Rig.Interfaces[net.Interface]
-	b := m.unplugged(v.Voice)
+	b := m.unplugged(c)
 	b.Step = within(StepCents(f, m.Rig.A4, float64(v.Keys[0].Key))/2, false)
 	b.Loading = known(m.Bend(net)*m.octaves(f, v.Keys), net.Assumed)
 	buffers := m.strayOfBuffers(f, v, net)
@@ -97,15 +97,14 @@ func (m *Map) budget(v *Voice) *Budget {
 	return b
 }
 
-// unplugged is what a voice does of itself. As long as nobody measured, the drift
+// unplugged is what the voice of a correction does of itself. As long as nobody measured, the drift
 // of its kind stands for all of it. A correction tells what is left with it, and
 // perhaps the voice's own drift; a drift that was only assumed then no longer
 // counts, while one that the rig gives does.
-func (m *Map) unplugged(voice int) *Budget {
-	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[voice].Bank].Kind]
+func (m *Map) unplugged(c *profiles.Correction) *Budget {
+	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind]
 	_, given := m.Rig.Given("voices." + kind.Name + ".drift")
 	b := &Budget{Drift: spread(kind.Drift, !given)}
-	c := &Corrections(m.Rig)[voice]
 	if c.Residual != nil {
 		b.Calibration = spread(*c.Residual, false)
 	}

@@ -22,6 +22,8 @@ type Map struct {
 	Missing  []Lane
 	Steps    []Step
 	Findings []Finding // sorted
+
+	netAt map[jackKey]int // by jack: its place among Nets
 }
 
 // Voice is one voice on the map.
@@ -105,7 +107,7 @@ func NewMap(rig *profiles.Rig) *Map {
 	}
 	m.Shared = append(m.Shared, values(p.lanes.wires)...)
 	m.Macros = values(p.lanes.macros)
-	m.Nets = m.nets()
+	m.connect()
 	m.budgets()
 	m.unite()
 	m.seat()

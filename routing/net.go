@@ -65,7 +65,13 @@ func (m *Map) NetOf(l *Lane) *Net {
 	if l == nil || !l.Fits() {
 		return nil
 	}
-	return &m.Nets[slices.IndexFunc(m.Nets, func(n Net) bool { return n.sameJack(&l.Outlet, m.Rig) })]
+	return &m.Nets[m.netAt[m.jackOf(&l.Outlet)]]
+}
+
+// jackOf is the jack of an outlet: one and the same for a CV and a gate from an
+// output that gives either.
+func (m *Map) jackOf(o *Outlet) jackKey {
+	return jackKey{o.Interface, o.GateJack && m.Rig.Interfaces[o.Interface].Outputs == 0, o.Jack}
 }
 
 // Inputs lists all that a net reaches.
@@ -88,28 +94,31 @@ func jacksOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
 	return all
 }
 
-// nets lists what hangs on each jack in use, by interface, CVs before gates.
-func (m *Map) nets() (all []Net) {
+// connect lists what hangs on each jack in use, by interface, CVs before gates.
+func (m *Map) connect() {
+	m.netAt = map[jackKey]int{}
 	for _, l := range m.lanes() {
 		if !l.Fits() {
 			continue
 		}
-		i := slices.IndexFunc(all, func(n Net) bool { return n.sameJack(&l.Outlet, m.Rig) })
-		if i < 0 {
-			i = len(all)
-			all = append(all, Net{Outlet: l.Outlet, Calibrated: 1})
-			m.wires(&all[i])
+		key := m.jackOf(&l.Outlet)
+		i, ok := m.netAt[key]
+		if !ok {
+			i = len(m.Nets)
+			m.netAt[key] = i
+			m.Nets = append(m.Nets, Net{Outlet: l.Outlet, Calibrated: 1})
+			m.wires(&m.Nets[i])
 		}
-		all[i].Lanes = append(all[i].Lanes, l.Name)
-		all[i].reach(m.ends(l))
+		m.Nets[i].Lanes = append(m.Nets[i].Lanes, l.Name)
+		m.Nets[i].reach(m.ends(l))
 	}
-	for i := range all {
-		m.load(&all[i])
-	}
-	slices.SortFunc(all, func(a, b Net) int {
+	slices.SortFunc(m.Nets, func(a, b Net) int {
 		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(rank(a.GateJack), rank(b.GateJack)), cmp.Compare(a.Jack, b.Jack))
 	})
-	return all
+	for i := range m.Nets {
+		m.netAt[m.jackOf(&m.Nets[i].Outlet)] = i
+		m.load(&m.Nets[i])
+	}
 }
 
 func rank(gate bool) int {

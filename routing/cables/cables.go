@@ -16,6 +16,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strconv"
 
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -49,6 +50,7 @@ func Stock() []int { return []int{15, 30, 45, 60, 90, 120, 150} }
 
 // Cable is one cable.
 type Cable struct {
+	Number   string // on its label: see [List]
 	From, To string // such as "main cv 1", "multiple at main cv 31" and "A1.pitch"
 	Purpose  Purpose
 	// Length is in mm, 0 where the rig does not say where both ends are.
@@ -122,9 +124,16 @@ func (p *places) input(i routing.Input) place {
 }
 
 // List lists the cables of a map, by jack.
+//
+// A cable has the number of the jack that it comes from, so that no cable
+// changes its number as long as its jack stays: C12 from CV 12, G3 from gate 3,
+// O5 from output 5, 2C12 from the second interface. Further ones from the same
+// jack are C12b, C12c; those that go on from its multiples and modules C12.1,
+// C12.2.
 func List(m *routing.Map) []Cable {
 	l := &lister{m: m, places: newPlaces(m.Rig), there: map[[2]string]bool{}}
 	for i := range m.Nets {
+		l.net, l.first, l.further = i, 0, 0
 		for _, b := range m.Nets[i].Branches {
 			l.branch(&m.Nets[i], &b)
 		}
@@ -137,6 +146,43 @@ type lister struct {
 	places *places
 	all    []Cable
 	there  map[[2]string]bool // from and to
+
+	net     int // of the present cable
+	first   int // how many came out of its jack
+	further int // how many go on from multiples
+}
+
+// number is that of the next cable.
+func (l *lister) number(fromJack bool) string {
+	n := &l.m.Nets[l.net]
+	name := "C"
+	switch {
+	case l.m.Rig.Interfaces[n.Interface].Outputs > 0:
+		name = "O"
+	case n.GateJack:
+		name = "G"
+	}
+	name += strconv.Itoa(n.Jack)
+	if n.Interface > 0 {
+		name = strconv.Itoa(n.Interface+1) + name
+	}
+	if !fromJack {
+		l.further++
+		return name + "." + strconv.Itoa(l.further)
+	}
+	if l.first++; l.first > 1 {
+		name += letters(l.first)
+	}
+	return name
+}
+
+// letters counts a, b … z, aa.
+func letters(n int) string {
+	text := ""
+	for ; n > 0; n = (n - 1) / 26 {
+		text = string(rune('a'+(n-1)%26)) + text
+	}
+	return text
 }
 
 // branch adds the cables of one way from a jack. What several ways have in
@@ -192,7 +238,8 @@ func (l *lister) purpose(n *routing.Net, i routing.Input) Purpose {
 }
 
 func (l *lister) add(from, to end, purpose Purpose) {
-	c := Cable{From: from.name, To: to.name, Purpose: purpose}
+	net := &l.m.Nets[l.net]
+	c := Cable{Number: l.number(from.name == net.JackName(l.m.Rig)), From: from.name, To: to.name, Purpose: purpose}
 	if from.known && to.known {
 		c.Length = Length(from.x-to.x, from.y-to.y)
 		c.Stock = inStock(c.Length)

@@ -1,6 +1,7 @@
 package cables
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -125,4 +126,32 @@ wiring: [{from: main.cv 7, to: sum}, {from: main.cv 8, to: sum}, {from: sum, to:
 	require.InDelta(t, Length(35*5.08, 0), got["main cv 7 > sum"], 1e-9) // 10 and 45 HP from the left
 	require.InDelta(t, Length(35*5.08, 0), got["main cv 8 > sum"], 1e-9)
 	require.InDelta(t, Length(15*5.08, 0), got["sum > A.cutoff"], 1e-9) // 30 HP
+}
+
+// Numbers are those of the jacks, on the first interface without its number.
+func TestNumbers(t *testing.T) {
+	numbers := func(text string) map[string]string {
+		got := map[string]string{}
+		for _, c := range List(mapOf(t, text)) {
+			got[c.From+" > "+c.To] = c.Number
+		}
+		return got
+	}
+	got := numbers(twoRows)
+	require.Equal(t, "C1", got["main cv 1 > A1.pitch"])
+	require.Equal(t, "G2", got["main gate 2 > A2.gate"])
+	require.Equal(t, "C7", got["main cv 7 > multiple at main cv 7"])
+	require.Equal(t, "C7.2", got["multiple at main cv 7 > B.level"])
+	unique := map[string]bool{}
+	for _, n := range got {
+		require.False(t, unique[n], n)
+		unique[n] = true
+	}
+	larger := numbers(strings.Replace(twoRows, "B: {voices: 1", "B: {voices: 3", 1)) // growth renumbers no cable
+	for cable, n := range got {
+		require.Equal(t, n, larger[cable], cable)
+	}
+	more := numbers("interfaces: {main: {profile: cv8-gate8, cv: 1}, second: {profile: cv8-gate8}}\nbanks: {A: {voices: 1}, B: {voices: 1}}\n")
+	require.Equal(t, "2C1", more["second cv 1 > B1.pitch"])
+	require.Equal(t, []string{"a", "z", "aa", "ab"}, []string{letters(1), letters(26), letters(27), letters(28)})
 }

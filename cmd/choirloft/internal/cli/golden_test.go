@@ -73,7 +73,8 @@ func TestGoldenFiles(t *testing.T) {
 	here, err := os.Getwd()
 	require.NoError(t, err)
 	for name, args := range map[string][]string{
-		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
+		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig},
+		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
 	} {
 		file := filepath.Join(t.TempDir(), name)
 		got := run(t, "", append(args, "-o", file)...)

@@ -2,10 +2,12 @@ package cli
 
 import (
 	"bytes"
+	"errors"
 	"io"
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing"
@@ -15,6 +17,7 @@ import (
 func (a *app) mapCommand() *cobra.Command {
 	var (
 		out    output
+		print  printing
 		o      plan.Overrides
 		failed string
 		songs  []string
@@ -25,6 +28,10 @@ func (a *app) mapCommand() *cobra.Command {
 		Long: `map lists for each voice the jacks, the MIDI port and channel, the detune and the
 pan; the lanes that voices share, the jacks that are free, and the beats of each
 unison. A longer rig changes no line of the map of a shorter one.
+
+-o sheet.pdf is the same as a sheet to tape to the rack: by jack, to plug in by;
+by bank, to find faults by; unisons on a scale; findings; cable labels to cut
+out. -o sheet.html is one page for a screen, -o sheet.svg all pages as a picture.
 
 --out says on a page what it means that a voice fails: which cables move, which
 spare stands in, which lines of the map change, and with --song what changes in
@@ -42,7 +49,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := out.check(args[0]); err != nil {
+			if err := errors.Join(out.check(args[0]), print.check(&out)); err != nil {
 				return err
 			}
 			switch {
@@ -57,8 +64,11 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			}
 			m := report.NewMap(p)
 			out.views = map[string]func(io.Writer) error{
-				".csv": func(w io.Writer) error { return text.MapCSV(w, m, text.Options{}) },
-				".md":  func(w io.Writer) error { return text.MapMarkdown(w, m, text.Options{}) },
+				".csv":  func(w io.Writer) error { return text.MapCSV(w, m, text.Options{}) },
+				".md":   func(w io.Writer) error { return text.MapMarkdown(w, m, text.Options{}) },
+				".pdf":  func(w io.Writer) error { return paper.PDF(w, m, print.options) },
+				".svg":  func(w io.Writer) error { return paper.SVG(w, m, print.options) },
+				".html": func(w io.Writer) error { return paper.HTML(w, m, print.options) },
 			}
 			if err := a.emit(cmd.Context(), &out, m, func(w io.Writer, o text.Options) error { return text.Map(w, m, o) }); err != nil {
 				return err
@@ -66,7 +76,8 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			return found(p)
 		},
 	}
-	out.formats(cmd, ".csv", ".md")
+	out.formats(cmd, ".csv", ".md", ".pdf", ".svg", ".html")
+	print.flags(cmd)
 	cmd.Flags().StringVar(&failed, "out", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --out: say what changes in this `SONG`")
 	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")

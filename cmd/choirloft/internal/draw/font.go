@@ -126,6 +126,23 @@ func Fit(s string, width float64, t Type) string {
 	return strings.TrimRight(s[:end], " ") + "…"
 }
 
+// FitName is Fit for names that differ at their end: what is left out is in the
+// middle.
+func FitName(s string, width float64, t Type) string {
+	s = Clean(s)
+	if widthOf(s, t) <= width {
+		return s
+	}
+	runes := []rune(s)
+	for keep := len(runes) - 1; keep > 1; keep-- {
+		tail := min(keep/2, 4)
+		if cut := string(runes[:keep-tail]) + "…" + string(runes[len(runes)-tail:]); widthOf(cut, t) <= width {
+			return cut
+		}
+	}
+	return Fit(s, width, t)
+}
+
 // Wrap breaks a text at spaces into lines of at most a width in mm. A word that
 // is longer is broken where it must be.
 func Wrap(s string, width float64, t Type) []string {

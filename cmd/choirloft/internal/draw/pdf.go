@@ -56,7 +56,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	return doc.Output(w)
 }
 
-const family = "choirloft"
+const family = "DejaVuSansCondensed"
 
 // perMM is how many points, the unit of a PDF, a millimetre has.
 const perMM = 72 / 25.4

@@ -131,6 +131,24 @@ func (p *Picture) Clip(x, y, w, h float64) {
 // Unclip ends a Clip.
 func (p *Picture) Unclip() { p.marks = append(p.marks, mark{kind: unclip}) }
 
+// Place draws another picture with its top left corner at a point.
+func (p *Picture) Place(x, y float64, other *Picture) {
+	for _, m := range other.marks {
+		m.x, m.y = m.x+x, m.y+y
+		if m.kind == line {
+			m.w, m.h = m.w+x, m.h+y
+		}
+		if m.points != nil {
+			moved := make([]Point, len(m.points))
+			for i, at := range m.points {
+				moved[i] = Point{at.X + x, at.Y + y}
+			}
+			m.points = moved
+		}
+		p.marks = append(p.marks, m)
+	}
+}
+
 // start is where a text begins on its baseline.
 func (m *mark) start() (x, y float64) {
 	shift := [...]float64{Start: 0, Middle: 0.5, End: 1}[m.kindOf.Align] * m.w

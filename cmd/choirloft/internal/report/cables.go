@@ -11,6 +11,7 @@ import (
 
 // Cable is one cable of the rig.
 type Cable struct {
+	Number   string   `json:"number"` // on its label, of the jack that it comes from
 	From     string   `json:"from"`
 	To       string   `json:"to"`
 	Purpose  string   `json:"purpose"`   // pitch, gate, lane, macro
@@ -32,7 +33,7 @@ func newCables(m *routing.Map) (all []Cable, lots []CableLot) {
 	all, lots = []Cable{}, []CableLot{}
 	list := cables.List(m)
 	for _, c := range list {
-		x := Cable{From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: c.Purpose.Colour(), StockCM: above0(c.Stock)}
+		x := Cable{Number: c.Number, From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: c.Purpose.Colour(), StockCM: above0(c.Stock)}
 		if c.Length > 0 {
 			x.LengthMM = &c.Length
 		}

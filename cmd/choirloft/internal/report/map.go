@@ -29,6 +29,7 @@ func NewMap(p *plan.Plan) *Map {
 	for _, s := range b.m.Steps {
 		m.Steps = append(m.Steps, Step{s.Text, s.CVs, s.Gates, s.Either})
 	}
+	m.panels = b.panels(m)
 	m.Summary = m.summary(p)
 	return m
 }

@@ -19,6 +19,7 @@ type Map struct {
 	Steps       []Step      `json:"steps"`   // ways down that make everything fit
 	Findings    []Finding   `json:"findings"`
 	boxes       []boxReport // by interface
+	panels      []Panel
 	middleC     int
 }
 

@@ -1,0 +1,80 @@
+package paper
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+const demo = "../../../../testdata/kiln-yard.yaml"
+
+// mapOf is the map of a rig, with a unison for its first part.
+func mapOf(t testing.TB, text []byte, o plan.Overrides) *report.Map {
+	t.Helper()
+	rig, faults := profiles.Read("rig.yaml", text, nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, o)
+	require.NoError(t, err)
+	return report.NewMap(p)
+}
+
+func demoMap(t testing.TB) *report.Map {
+	text, err := os.ReadFile(demo)
+	require.NoError(t, err)
+	return mapOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
+}
+
+// largeRig has 64 voices on two interfaces, with long names in three alphabets.
+const largeRig = `
+rig: Große Печь ♯1 — a long name that nobody would paint on a rack 🎹🎹
+interfaces:
+  left: {profile: cv32-gate32, row: 9, hp: 40}
+  the-one-on-the-right-hand-side: {profile: cv32-gate32}
+voices: {k: {profile: saw-lowpass, drift: 3 cents}}
+banks:
+  A: {voices: 8, lanes: [cutoff], out: [2], limited: {3: 40-76}, spare: [8], row: 1, hp: 80}
+  B: {voices: 8}
+  Très-long-bank-nâme-that-goes-on: {voices: 8}
+  Печь: {voices: 8}
+  Ω-a-second-long-name: {voices: 8}
+  F: {voices: 8}
+  G: {voices: 8}
+  H: {voices: 8}
+parts:
+  pad: {channel: 1, unison: {voices: 3, spread: 14 cents, law: uneven, pan: 60 %}}
+  lead-with-a-very-long-name-indeed: {channel: 2, banks: [A, B], unison: {voices: 2, spread: 3 cents}}
+`
+
+func largeMap(t testing.TB) *report.Map { return mapOf(t, []byte(largeRig), plan.Overrides{}) }
+
+func pdfOf(t testing.TB, m *report.Map, o Options) []byte {
+	var b bytes.Buffer
+	require.NoError(t, PDF(&b, m, o))
+	return b.Bytes()
+}
+
+// tool runs a program of poppler on a PDF: a reading of ISO 32000 that is not
+// fpdf's.
+func tool(t testing.TB, file []byte, name string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath(name); err != nil && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		t.Skip("needs poppler-utils; set CHOIRLOFT_CORPORA=1 to insist")
+	}
+	path := filepath.Join(t.TempDir(), "a.pdf")
+	require.NoError(t, os.WriteFile(path, file, 0o666))
+	for i := range args {
+		args[i] = strings.Replace(args[i], "FILE", path, 1)
+	}
+	out, err := exec.Command(name, args...).CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	return string(out)
+}

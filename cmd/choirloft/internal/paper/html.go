@@ -1,0 +1,172 @@
+package paper
+
+import (
+	"html"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// document is a page of HTML that needs nothing else: no script, no font, no
+// file.
+type document struct{ strings.Builder }
+
+// style is that of all documents: dark rules, one accent, and pages that break
+// between sections when printed.
+const style = `
+:root { color: #181818; background: #fff; font: 16px/1.45 "DejaVu Sans Condensed", "DejaVu Sans", Verdana, sans-serif; }
+body { max-width: 60rem; margin: 0 auto; padding: 1rem; }
+header { border-bottom: 2px solid #181818; margin-bottom: 1rem; }
+h1 { font-size: 1.6rem; margin: 0; } h2 { font-size: 1.2rem; margin: 2rem 0 .5rem; } h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; }
+header p { color: #545454; margin: .2rem 0 .6rem; }
+svg { display: block; width: 100%; height: auto; margin: .8rem 0; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; margin: .6rem 0; font-size: .9rem; }
+th { text-align: left; font-weight: normal; color: #545454; border-bottom: 1.5px solid #181818; }
+th, td { padding: .15rem .7rem .15rem 0; white-space: nowrap; } td { border-bottom: 1px solid #cecece; }
+.n { text-align: right; } tbody th { color: #181818; font-weight: bold; background: #f0f0ee; border-bottom: 0; padding-left: .2rem; }
+li { margin: .4rem 0; } .error b, .warning b { color: #b03414; } .hint { color: #545454; }
+@page { margin: 12mm; }
+@media print { :root { font-size: 10pt; } body { max-width: none; padding: 0; } h2, h3 { break-after: avoid; }
+  svg, tr, li { break-inside: avoid; } .wide { overflow: visible; } thead { display: table-header-group; } }
+`
+
+// open writes the head of a document.
+func (d *document) open(title, fingerprint string, o Options) {
+	t := html.EscapeString(draw.Clean(title))
+	d.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + t + "</title>\n<style>" + style)
+	if o.Letter {
+		d.WriteString("@page { size: letter; }\n")
+	} else {
+		d.WriteString("@page { size: A4; }\n")
+	}
+	d.WriteString("</style>\n</head>\n<body>\n<header>\n<h1>" + t + "</h1>\n<p>plan " + html.EscapeString(fingerprint))
+	if !o.Date.IsZero() {
+		d.WriteString(", " + o.Date.Format(time.DateOnly))
+	}
+	d.WriteString("</p>\n</header>\n")
+}
+
+func (d *document) close(w io.Writer) error {
+	d.WriteString("</body>\n</html>\n")
+	_, err := io.WriteString(w, d.String())
+	return err
+}
+
+func (d *document) heading(level, text string) {
+	d.WriteString("<" + level + ">" + html.EscapeString(text) + "</" + level + ">\n")
+}
+
+func (d *document) paragraphs(lines ...string) {
+	for _, line := range lines {
+		if line != "" {
+			d.WriteString("<p>" + html.EscapeString(line) + "</p>\n")
+		}
+	}
+}
+
+func (d *document) picture(p *draw.Picture) { d.Write(draw.AppendSVG(nil, p)) }
+
+// table writes a table, its groups under titles of their own.
+func (d *document) table(t report.Table) {
+	if len(t.Groups) == 0 {
+		return
+	}
+	d.WriteString("<div class=\"wide\"><table>\n<thead><tr>")
+	for _, c := range t.Columns {
+		d.cell("th", c.Right, c.Head)
+	}
+	d.WriteString("</tr></thead>\n")
+	for _, g := range t.Groups {
+		d.WriteString("<tbody>\n")
+		if g.Title != "" {
+			d.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + html.EscapeString(g.Title) + "</th></tr>\n")
+		}
+		for _, row := range g.Rows {
+			d.WriteString("<tr>")
+			for i, text := range row {
+				d.cell("td", t.Columns[i].Right, text)
+			}
+			d.WriteString("</tr>\n")
+		}
+		d.WriteString("</tbody>\n")
+	}
+	d.WriteString("</table></div>\n")
+}
+
+func (d *document) cell(tag string, right bool, text string) {
+	d.WriteString("<" + tag)
+	if right {
+		d.WriteString(` class="n"`)
+	}
+	d.WriteString(">" + html.EscapeString(text) + "</" + tag + ">")
+}
+
+func (d *document) findings(list []report.Finding) {
+	d.heading("h2", "Findings")
+	if len(list) == 0 {
+		d.paragraphs("None: nothing is wrong.")
+		return
+	}
+	d.WriteString("<ul>\n")
+	for _, x := range list {
+		d.WriteString(`<li class="` + x.Severity + `"><b>` + html.EscapeString(x.Severity+": "+x.Code) + "</b> " + html.EscapeString(findingText(&x)))
+		if x.Hint != nil {
+			d.WriteString(` <span class="hint">(` + html.EscapeString(*x.Hint) + ")</span>")
+		}
+		d.WriteString("</li>\n")
+	}
+	d.WriteString("</ul>\n")
+}
+
+// HTML writes a map as one page with drawings and tables, to read on a screen or
+// to print.
+func HTML(w io.Writer, m *report.Map, o Options) error {
+	d := &document{}
+	d.open(m.Rig, m.Fingerprint, o)
+	d.paragraphs(m.Summary + ".")
+	d.findings(m.Findings)
+	d.heading("h2", "Before you plug")
+	d.paragraphs(m.Cautions()...)
+	for _, p := range m.Panels() {
+		d.heading("h2", "Plug in by this: "+p.Interface)
+		d.paragraphs(p.Title + ".")
+		d.picture(drawn(m, o, func(f *flow) { f.panel(&p); f.jackLegend() }))
+		d.table(p.Jacks)
+	}
+	d.heading("h2", "Find faults by this: banks and voices")
+	d.picture(drawn(m, o, func(f *flow) { f.faces(m) }))
+	d.table(m.BankTable())
+	d.paragraphs(m.BankNotes()...)
+	for i := range m.Unisons {
+		u := &m.Unisons[i]
+		d.heading("h2", "Unison of "+u.Part)
+		d.paragraphs(u.Head())
+		d.picture(drawn(m, o, func(f *flow) { f.scales(u) }))
+		d.table(u.PositionTable())
+		d.table(u.BeatTable())
+		d.paragraphs(u.Rest()...)
+	}
+	d.heading("h2", "Free jacks and multiples")
+	d.paragraphs(append(m.SpareLines(), m.PathLines()...)...)
+	d.heading("h2", "Cables")
+	d.paragraphs(m.CableLines()...)
+	d.table(m.BudgetTable())
+	return d.close(w)
+}
+
+// drawn returns what is drawn, without what stands on every page.
+func drawn(m *report.Map, o Options, draws func(*flow)) *draw.Picture {
+	f := newFlow(m.Rig, m.Fingerprint, o)
+	f.bare = true
+	f.page(m.Rig, false)
+	draws(f)
+	p := f.on()
+	p.Height = f.y + 1
+	return p
+}

@@ -1,0 +1,162 @@
+package paper
+
+import (
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// Measures of the drawing of jacks, in mm.
+const (
+	jackRadius = 3.0
+	jackLine   = 19.5 // from one line of jacks to the next
+	jackLabel  = 10.0 // width of what stands before a line
+)
+
+// jacks draws the interfaces and lists what is plugged into them.
+func (f *flow) jacks(m *report.Map) {
+	for _, p := range m.Panels() {
+		f.page("Plug in by this: "+p.Interface, false)
+		f.paragraph(p.Title+".", draw.Type{Size: body})
+		f.panel(&p)
+		f.jackLegend()
+		f.table(p.Jacks)
+	}
+	f.gap(2)
+	f.paragraph("Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either; "+
+		"those that go on from a multiple have a further number. Length and colour are a proposal.", draw.Type{Size: small, Ink: draw.Dark})
+}
+
+// panel draws the connectors of an interface: CVs on the left and gates on the
+// right, where both fit beside each other.
+func (f *flow) panel(p *report.Panel) {
+	longest, kinds := 0, map[string][]report.Connector{}
+	var order []string
+	for _, c := range p.Connectors {
+		longest = max(longest, len(c.Sockets))
+		if kinds[c.Kind] == nil {
+			order = append(order, c.Kind)
+		}
+		kinds[c.Kind] = append(kinds[c.Kind], c)
+	}
+	const most, gap = 8, 5.0
+	half := (f.width() - gap) / 2
+	if longest <= most && len(order) == 2 {
+		left, right := kinds[order[0]], kinds[order[1]]
+		for i := range max(len(left), len(right)) {
+			f.need(jackLine)
+			if i < len(left) {
+				f.connector(&left[i], f.left(), half, most)
+			}
+			if i < len(right) {
+				f.connector(&right[i], f.left()+half+gap, half, most)
+			}
+			f.y += jackLine
+		}
+		return
+	}
+	for _, kind := range order {
+		for i := range kinds[kind] {
+			f.wide(&kinds[kind][i])
+		}
+	}
+}
+
+// wide draws a connector over the width of the page, in several lines where it
+// has many jacks.
+func (f *flow) wide(c *report.Connector) {
+	const most = 16
+	for from := 0; from < len(c.Sockets); from += most {
+		part := *c
+		part.Sockets = c.Sockets[from:min(from+most, len(c.Sockets))]
+		f.need(jackLine)
+		f.connector(&part, f.left(), f.width(), most)
+		f.y += jackLine
+	}
+}
+
+// connector draws a line of jacks.
+func (f *flow) connector(c *report.Connector, x, width float64, most int) {
+	p := f.on()
+	pitch := (width - jackLabel) / float64(most)
+	word := map[string]string{"cv": "CV", "gate": "gate", "output": "out"}[c.Kind]
+	p.Text(x, f.y+4, word, draw.Type{Size: body, Bold: true})
+	p.Text(x, f.y+8, "conn.", draw.Type{Size: remark, Ink: draw.Dark})
+	p.Text(x, f.y+12, strconv.Itoa(c.Connector), draw.Type{Size: head, Bold: true})
+	x += jackLabel
+	p.Rect(x, f.y, pitch*float64(len(c.Sockets)), jackLine-2.5, draw.Stroke(draw.Grey, 0.2))
+	for i := range c.Sockets {
+		f.socket(&c.Sockets[i], x+pitch*(float64(i)+0.5), pitch-0.8)
+	}
+}
+
+// socket draws a jack, its number in it and what it drives below.
+func (f *flow) socket(s *report.Socket, x, width float64) {
+	p, y := f.on(), f.y+4.2
+	centre := func(dy float64, text string, t draw.Type) {
+		t.Align = draw.Middle
+		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
+	}
+	style, number := draw.Style{Fill: draw.Black, Stroke: draw.Black, Width: 0.3}, draw.Paper
+	switch {
+	case s.Free:
+		style, number = draw.Style{Stroke: draw.Grey, Width: 0.2}, draw.Dark
+	case s.Signal != "pitch" && s.Signal != "gate":
+		style, number = draw.Style{Stroke: draw.Black, Width: 0.5}, draw.Black
+	}
+	jackShape(p, s.Kind, x, y, style)
+	centre(4.2+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
+	if s.Free {
+		return
+	}
+	t := draw.Type{Size: 3.5, Bold: true}
+	if draw.Width(s.Head, t) > width {
+		t.Size = small
+	}
+	centre(10.4, s.Head, t)
+	centre(13.3, s.Signal, draw.Type{Size: remark})
+	centre(16.2, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	if strings.HasPrefix(s.Standing, "OUT") {
+		w := min(draw.Width(s.Head, t), width)
+		p.Line(x-w/2-0.8, f.y+9.2, x+w/2+0.8, f.y+9.2, draw.Stroke(draw.Accent, 0.5))
+	}
+}
+
+// jackShape draws a CV round, a gate square, and what gives either as a diamond.
+func jackShape(p *draw.Picture, kind string, x, y float64, s draw.Style) {
+	const r = jackRadius
+	switch kind {
+	case "gate":
+		p.Rect(x-r+0.2, y-r+0.2, 2*r-0.4, 2*r-0.4, s)
+	case "output":
+		p.Path([]draw.Point{{X: x, Y: y - r}, {X: x + r, Y: y}, {X: x, Y: y + r}, {X: x - r, Y: y}, {X: x, Y: y - r}}, s)
+	default:
+		p.Circle(x, y, r, s)
+	}
+}
+
+func (f *flow) jackLegend() {
+	f.need(8)
+	f.y += 1.5
+	x := f.left() + jackRadius
+	for _, k := range []struct {
+		kind  string
+		style draw.Style
+		text  string
+	}{
+		{"cv", draw.Fill(draw.Black), "pitch of a voice"},
+		{"gate", draw.Fill(draw.Black), "gate of a voice"},
+		{"cv", draw.Stroke(draw.Black, 0.5), "lane or macro"},
+		{"cv", draw.Stroke(draw.Grey, 0.2), "free"},
+	} {
+		jackShape(f.on(), k.kind, x, f.y+2, k.style)
+		t := draw.Type{Size: small}
+		f.on().Text(x+jackRadius+1.5, f.y+3, k.text, t)
+		x += jackRadius*2 + 7 + draw.Width(k.text, t)
+	}
+	t := draw.Type{Size: small}
+	f.on().Text(x, f.y+3, "below: voice or bank, signal, cable; struck through: out", t)
+	f.y += 7
+}

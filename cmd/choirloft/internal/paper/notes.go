@@ -1,0 +1,92 @@
+package paper
+
+import (
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// notes are findings and cautions, free jacks, paths and cables.
+func (f *flow) notes(m *report.Map) {
+	f.page("Findings and cautions", false)
+	f.heading("Before you plug", 20)
+	for _, c := range m.Cautions() {
+		f.paragraph(c, draw.Type{Size: body})
+	}
+	f.findings(m.Findings)
+	f.lines("Free jacks and multiples", append(m.SpareLines(), m.PathLines()...))
+	f.lines("Cables", m.CableLines())
+	f.gap(3)
+	f.table(m.BudgetTable())
+}
+
+func (f *flow) lines(title string, lines []string) {
+	if len(lines) == 0 {
+		return
+	}
+	f.heading(title, 10)
+	for _, line := range lines {
+		f.paragraph(line, draw.Type{Size: body})
+	}
+}
+
+// findings lists what there is to say, each with a mark of its own shape.
+func (f *flow) findings(list []report.Finding) {
+	f.heading("Findings", 10)
+	if len(list) == 0 {
+		f.paragraph("None: nothing is wrong with this map.", draw.Type{Size: body})
+		return
+	}
+	for _, x := range list {
+		f.finding(&x)
+	}
+}
+
+func (f *flow) finding(x *report.Finding) {
+	const indent = 6
+	t := draw.Type{Size: body}
+	lines := draw.Wrap(findingText(x), f.width()-indent, t)
+	f.need(t.Size * 1.5 * float64(len(lines)+1))
+	severity(f.on(), x.Severity, f.left()+1.6, f.y+2.6)
+	bold := draw.Type{Size: body, Bold: true}
+	f.on().Text(f.left()+indent, f.y+3.6, draw.Fit(x.Severity+": "+x.Code, f.width()-indent, bold), bold)
+	f.y += 5
+	write := func(lines []string, t draw.Type) {
+		for _, line := range lines {
+			f.need(t.Size * 1.4)
+			f.on().Text(f.left()+indent, f.y+t.Size, line, t)
+			f.y += t.Size * 1.4
+		}
+	}
+	write(lines, t)
+	if x.Hint != nil {
+		t.Ink = draw.Dark
+		write(draw.Wrap(*x.Hint, f.width()-indent, t), t)
+	}
+	f.y += 2
+}
+
+// severity draws an error as a filled square, a warning as a triangle, and what
+// is only worth knowing as a ring.
+func severity(p *draw.Picture, severity string, x, y float64) {
+	const r = 1.5
+	switch severity {
+	case "error":
+		p.Rect(x-r, y-r, 2*r, 2*r, draw.Fill(draw.Accent))
+	case "warning":
+		p.Path([]draw.Point{{X: x, Y: y - r}, {X: x + r, Y: y + r}, {X: x - r, Y: y + r}}, draw.Fill(draw.Accent))
+	default:
+		p.Circle(x, y, r*0.8, draw.Stroke(draw.Black, 0.4))
+	}
+}
+
+// findingText is the place and the words of a finding.
+func findingText(x *report.Finding) string {
+	text := x.Where + ": " + x.Text
+	if x.Where == "" {
+		text = x.Text
+	}
+	if x.Assumed {
+		text += " (assumed)"
+	}
+	return text
+}

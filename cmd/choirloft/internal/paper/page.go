@@ -1,0 +1,196 @@
+package paper
+
+import (
+	"fmt"
+	"time"
+
+	"choirloft/cmd/choirloft/internal/draw"
+)
+
+// Options say how a sheet is printed.
+type Options struct {
+	Letter bool      // US letter instead of A4
+	Date   time.Time // printed on each page; zero for none
+}
+
+// size is that of the upright page, in mm: ISO 216 A4, or 8.5 by 11 inches.
+func (o Options) size() (width, height float64) {
+	if o.Letter {
+		return 215.9, 279.4
+	}
+	return 210, 297
+}
+
+// Measures of a page, in mm.
+const (
+	frame  = 8.0  // from the edge
+	margin = 12.0 // of what is inside
+	strip  = 13.0 // height of the title strip
+	foot   = 10.0
+	top    = frame + strip + 4 // of what is inside
+)
+
+// Type sizes, in mm of the em.
+const (
+	large  = 5.2
+	head   = 4.0
+	body   = 3.3
+	cell   = 3.0
+	small  = 2.75 // capitals of 2 mm
+	remark = 2.4  // for what is not read at the rack
+)
+
+// flow fills pages from the top.
+type flow struct {
+	o           Options
+	name        string // of the rig
+	fingerprint string
+	pages       []*draw.Picture
+	titles      []string
+	y           float64
+	bare        bool // nothing but what is drawn: no frame, no strip, one page of any height
+}
+
+func newFlow(name, fingerprint string, o Options) *flow {
+	return &flow{o: o, name: name, fingerprint: fingerprint}
+}
+
+// page begins a page.
+func (f *flow) page(title string, landscape bool) {
+	w, h := f.o.size()
+	if landscape {
+		w, h = h, w
+	}
+	p := draw.New(w, h)
+	p.Title = f.name + ": " + title
+	f.pages, f.titles = append(f.pages, p), append(f.titles, title)
+	f.y = f.top()
+}
+
+// top is where what is inside begins.
+func (f *flow) top() float64 {
+	if f.bare {
+		return 1
+	}
+	return top
+}
+
+// on is the present page.
+func (f *flow) on() *draw.Picture { return f.pages[len(f.pages)-1] }
+
+func (f *flow) left() float64   { return margin }
+func (f *flow) width() float64  { return f.on().Width - 2*margin }
+func (f *flow) bottom() float64 { return f.on().Height - frame - foot - 2 }
+
+// need begins another page of the same title if there is no room for a height.
+func (f *flow) need(height float64) bool {
+	if f.bare || f.y+height <= f.bottom() || f.y <= top {
+		return false
+	}
+	f.page(f.titles[len(f.titles)-1], f.on().Width > f.on().Height)
+	return true
+}
+
+// gap leaves room, but not at the top of a page.
+func (f *flow) gap(height float64) {
+	if f.y > f.top() {
+		f.y += height
+	}
+}
+
+// heading writes a line above what follows, which has at least a height.
+func (f *flow) heading(text string, following float64) {
+	f.gap(3)
+	f.need(head*1.6 + following)
+	f.y += head
+	t := draw.Type{Size: head, Bold: true}
+	f.on().Text(f.left(), f.y, draw.Fit(text, f.width(), t), t)
+	f.y += head * 0.7
+}
+
+// paragraph writes sentences, hanging by an indent.
+func (f *flow) paragraph(text string, t draw.Type) {
+	const indent = 5
+	for i, line := range draw.Wrap(text, f.width()-indent, t) {
+		f.need(t.Size * 1.4)
+		f.y += t.Size * 1.1
+		x := f.left()
+		if i > 0 {
+			x += indent
+		}
+		f.on().Text(x, f.y, line, t)
+		f.y += t.Size * 0.3
+	}
+	f.y += t.Size * 0.3
+}
+
+// shrink sets a text smaller, down to the least size for the rack, where that
+// makes it fit.
+func shrink(text string, width float64, t draw.Type) draw.Type {
+	if w := draw.Width(text, t); w > width {
+		t.Size = max(t.Size*width/w*0.999, min(small, t.Size))
+	}
+	return t
+}
+
+// finish writes what stands on every page and returns them all.
+func (f *flow) finish() []*draw.Picture {
+	for i, p := range f.pages {
+		f.frame(p)
+		f.strip(p, f.titles[i], fmt.Sprintf("%d of %d", i+1, len(f.pages)))
+		checkBar(p)
+	}
+	return f.pages
+}
+
+// frame draws the rule around the page, with a tick at the middle of each side
+// to fold or centre by.
+func (f *flow) frame(p *draw.Picture) {
+	s := draw.Stroke(draw.Black, 0.35)
+	p.Rect(frame, frame, p.Width-2*frame, p.Height-2*frame, s)
+	for _, x := range []float64{frame - 3, p.Width - frame} {
+		p.Line(x, p.Height/2, x+3, p.Height/2, s)
+	}
+	for _, y := range []float64{frame - 3, p.Height - frame} {
+		p.Line(p.Width/2, y, p.Width/2, y+3, s)
+	}
+}
+
+// strip writes the title of a page: rig and page, plan, date, number.
+func (f *flow) strip(p *draw.Picture, title, number string) {
+	thin := draw.Stroke(draw.Black, 0.2)
+	p.Line(frame, frame+strip, p.Width-frame, frame+strip, thin)
+	x := p.Width - frame
+	field := func(label, value string, width float64) {
+		x -= width
+		p.Line(x, frame, x, frame+strip, thin)
+		p.Text(x+2, frame+4, label, draw.Type{Size: remark, Ink: draw.Dark})
+		p.Text(x+2, frame+10, value, draw.Type{Size: head, Bold: true})
+	}
+	field("page", number, 21)
+	if !f.o.Date.IsZero() {
+		field("date", f.o.Date.Format(time.DateOnly), 27)
+	}
+	field("plan", f.fingerprint, 29)
+	t := draw.Type{Size: large, Bold: true}
+	p.Text(margin, frame+6.2, draw.Fit(f.name, x-margin-2, t), t)
+	t = draw.Type{Size: body, Ink: draw.Dark}
+	p.Text(margin, frame+11, draw.Fit(title, x-margin-2, t), t)
+}
+
+// checkBar draws what tells whether the page was printed in its own size: two
+// ends exactly 100 mm apart.
+func checkBar(p *draw.Picture) {
+	y := p.Height - frame - 4
+	const long = 100
+	p.Line(margin, y, margin+long, y, draw.Stroke(draw.Black, 0.25))
+	for i := range 11 {
+		up := 1.2
+		if i%5 == 0 {
+			up = 2.2
+		}
+		x := margin + float64(10*i)
+		p.Line(x, y-up, x, y+0.6, draw.Stroke(draw.Black, 0.25))
+	}
+	p.Text(margin+long+3, y+0.6, "This bar is 100 mm long: print at 100 %.", draw.Type{Size: remark, Ink: draw.Dark})
+}

@@ -1,0 +1,327 @@
+package paper
+
+import (
+	"bytes"
+	"compress/zlib"
+	"encoding/json"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// jsonMap is as much of the JSON of a map as the sheet is held to.
+type jsonMap struct {
+	Voices []struct {
+		Name        string
+		Voice       int
+		Pitch, Gate *jsonJack
+		DetuneCents *float64 `json:"detune_cents"`
+		Unison      *struct{ Of int }
+		VoltsAt     map[string]float64 `json:"volts_at"`
+	}
+	Lanes, Macros []jsonJack
+	Cables        []struct{ Number, From, To string }
+}
+
+type jsonJack struct {
+	Name                   string
+	Kind                   string
+	Jack, Connector, Place int
+	Port, Channel          int
+	Message                string
+}
+
+// TestSheetSaysWhatTheMapSays reads the PDF back and lays it beside the JSON:
+// each voice with its jacks and its detune is there, and no row says anything
+// else.
+func TestSheetSaysWhatTheMapSays(t *testing.T) {
+	m := demoMap(t)
+	data, err := report.JSON(m)
+	require.NoError(t, err)
+	var want jsonMap
+	require.NoError(t, json.Unmarshal(data, &want))
+	text := tool(t, pdfOf(t, m, Options{}), "pdftotext", "-layout", "FILE", "-")
+
+	jacks := map[string]string{} // what rows of the sheet begin with
+	begin := func(j *jsonJack) string {
+		return fmt.Sprintf("%s %d %d-%d %d %d %s", j.Kind, j.Jack, j.Connector, j.Place, j.Port, j.Channel, j.Message)
+	}
+	volts := map[string]string{}
+	for i := range want.Voices {
+		v := &want.Voices[i]
+		jacks[begin(v.Pitch)+" pitch "+v.Name+" "+strconv.Itoa(v.Voice)] = v.Name
+		jacks[begin(v.Gate)+" gate "+v.Name+" "+strconv.Itoa(v.Voice)] = v.Name
+		volts[v.Name] = strconv.FormatFloat(v.VoltsAt["60"], 'f', 3, 64)
+	}
+	for _, lanes := range [][]jsonJack{want.Lanes, want.Macros} {
+		for i := range lanes {
+			_, signal, found := strings.Cut(lanes[i].Name, ".")
+			if !found {
+				signal = lanes[i].Name // a macro
+			}
+			jacks[begin(&lanes[i])+" "+signal] = ""
+		}
+	}
+	seen := map[string]bool{}
+	rows := regexp.MustCompile(`(?m)^ *((?:cv|gate) +\d+ +\d+-\d+ .*)$`).FindAllStringSubmatch(text, -1)
+	for _, row := range rows {
+		words := strings.Join(strings.Fields(row[1]), " ")
+		var found string
+		for start := range jacks {
+			if strings.HasPrefix(words+" ", start+" ") {
+				found = start
+			}
+		}
+		require.NotEmpty(t, found, "the sheet says what the map does not: %s", words)
+		seen[found] = true
+		if name := jacks[found]; name != "" && strings.HasPrefix(words, "cv") {
+			require.True(t, strings.HasSuffix(words, " "+volts[name]), "%s: want %s V", words, volts[name])
+		}
+	}
+	require.Len(t, seen, len(jacks))
+
+	for i := range want.Voices { // detune and pan of the part that has a unison
+		v := &want.Voices[i]
+		require.Equal(t, 4, v.Unison.Of)
+		row := regexp.MustCompile(fmt.Sprintf(`(?m)^ *%d +%s +.*\bpad +\d+ +\d+ +4 +%s +12\.0 `, v.Voice, v.Name, regexp.QuoteMeta(fmt.Sprintf("%+.1f", *v.DetuneCents))))
+		require.Regexp(t, row, text)
+	}
+	for _, c := range want.Cables { // both ends on both flags, each flag twice
+		require.Equal(t, 4, strings.Count(flags(t, m), "|"+c.Number+"|"), c.Number)
+	}
+}
+
+// flags lists the texts of the label pages.
+func flags(t *testing.T, m *report.Map) string {
+	all := "|"
+	for _, p := range Sheet(m, Options{}) {
+		if strings.Contains(p.Title, "labels") {
+			for _, x := range p.Texts() {
+				all += x.Text + "|"
+			}
+		}
+	}
+	return all
+}
+
+// TestPaper holds pages, fonts and sizes to what poppler sees.
+func TestPaper(t *testing.T) {
+	for name, o := range map[string]Options{"A4": {}, "letter": {Letter: true}} {
+		t.Run(name, func(t *testing.T) {
+			m := demoMap(t)
+			file := pdfOf(t, m, o)
+			pages := len(Sheet(m, o))
+			info := tool(t, file, "pdfinfo", "-l", strconv.Itoa(pages), "FILE")
+			require.Regexp(t, fmt.Sprintf(`Pages: +%d\n`, pages), info)
+			size := regexp.MustCompile(`Page +\d+ size: +(.*)`).FindAllStringSubmatch(info, -1)
+			require.Len(t, size, pages)
+			for _, s := range size {
+				require.Equal(t, map[string]string{
+					"A4":     "595.28 x 841.89 pts (A4)", // ISO 216
+					"letter": "612 x 792 pts (letter)",   // 8.5 by 11 inches
+				}[name], s[1])
+			}
+			require.Contains(t, info, "Kiln Yard [P9395XX0]")
+			for _, line := range strings.Split(strings.TrimSpace(tool(t, file, "pdffonts", "FILE")), "\n")[2:] {
+				require.Regexp(t, `dejavu.* yes +(yes|no) +yes `, line) // embedded, and with its letters
+			}
+		})
+	}
+}
+
+// TestCheckBar measures the bar in the units of the PDF: 100 mm are 283.46
+// points of 1/72 inch (ISO 32000-1, 8.3.2.3).
+func TestCheckBar(t *testing.T) {
+	file := pdfOf(t, demoMap(t), Options{})
+	pages, bars := len(Sheet(demoMap(t), Options{})), 0
+	for _, stream := range streams(t, file) {
+		for _, l := range regexp.MustCompile(`(?m)^([\d.]+) ([\d.]+) m\n([\d.]+) ([\d.]+) l$`).FindAllStringSubmatch(stream, -1) {
+			var x [5]float64
+			for i := 1; i < 5; i++ {
+				x[i], _ = strconv.ParseFloat(l[i], 64)
+			}
+			if x[2] == x[4] && x[2] < 50 && x[3]-x[1] > 200 && x[3]-x[1] < 400 {
+				require.InDelta(t, 100*72/25.4, x[3]-x[1], 0.02)
+				bars++
+			}
+		}
+	}
+	require.Equal(t, pages, bars)
+}
+
+// streams inflates what a PDF keeps compressed.
+func streams(t *testing.T, file []byte) (all []string) {
+	for _, part := range bytes.Split(file, []byte("stream\n"))[1:] {
+		r, err := zlib.NewReader(bytes.NewReader(part))
+		if err != nil {
+			continue
+		}
+		data, err := io.ReadAll(r)
+		if err == nil {
+			all = append(all, string(data))
+		}
+	}
+	require.NotEmpty(t, all)
+	return all
+}
+
+func TestSameBytes(t *testing.T) {
+	require.Equal(t, pdfOf(t, demoMap(t), Options{}), pdfOf(t, demoMap(t), Options{}))
+}
+
+// TestDate: a date is printed where one is given, and nothing that looks like
+// one where none is.
+func TestDate(t *testing.T) {
+	date := regexp.MustCompile(`\d{4}-\d\d-\d\d`)
+	for _, p := range Sheet(demoMap(t), Options{}) {
+		for _, x := range p.Texts() {
+			require.NotRegexp(t, date, x.Text)
+		}
+	}
+	for _, p := range Sheet(demoMap(t), Options{Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}) {
+		require.True(t, has(p, "2026-11-25"))
+	}
+}
+
+func has(p *draw.Picture, text string) bool {
+	for _, x := range p.Texts() {
+		if x.Text == text {
+			return true
+		}
+	}
+	return false
+}
+
+// inside: every text is within the frame of its page, and none lies over
+// another.
+func inside(t *testing.T, pages []*draw.Picture) {
+	t.Helper()
+	for n, p := range pages {
+		texts := p.Texts()
+		for i, a := range texts {
+			if a.Left < frame || a.Right > p.Width-frame || a.Top < frame || a.Bottom > p.Height-frame {
+				t.Fatalf("page %d: %q runs out of the frame: %+v", n+1, a.Text, a)
+			}
+			for _, b := range texts[:i] {
+				if a.Left < b.Right-0.05 && b.Left < a.Right-0.05 && capitals(a) > b.Top+0.93*b.Size-0.73*b.Size && capitals(b) > a.Top+0.2*a.Size {
+					t.Fatalf("page %d: %q lies over %q", n+1, a.Text, b.Text)
+				}
+			}
+		}
+	}
+}
+
+// capitals is the baseline of a text, below which only tails of letters reach.
+func capitals(x draw.Placed) float64 { return x.Bottom - 0.24*x.Size }
+
+func TestNothingOverflows(t *testing.T) {
+	for _, o := range []Options{{}, {Letter: true}, {Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}} {
+		inside(t, Sheet(demoMap(t), o))
+		inside(t, Sheet(largeMap(t), o))
+	}
+}
+
+// TestReadable: type that is read at the rack has capitals of 2 mm at least;
+// DejaVu's are 0.729 em high (its OS/2 table). What is smaller are captions.
+func TestReadable(t *testing.T) {
+	require.GreaterOrEqual(t, small*0.729, 2.0)
+	for _, p := range Sheet(demoMap(t), Options{}) {
+		if strings.Contains(p.Title, "labels") {
+			for _, x := range p.Texts() {
+				if x.Top > top && x.Bottom < p.Height-frame-foot {
+					require.GreaterOrEqual(t, x.Size, small, x.Text)
+				}
+			}
+		}
+	}
+}
+
+// FuzzSheet: whatever things are called, all of it stays on the page.
+func FuzzSheet(f *testing.F) {
+	for _, s := range []string{"A", "🎹🎹🎹", strings.Repeat("W", 300), "Печь печь", "\x00\xff\n", "e\u0301e\u0301", "a b c d e", "\u202eb"} {
+		f.Add(s, true)
+	}
+	f.Fuzz(func(t *testing.T, s string, letter bool) {
+		if len(s) > 1000 {
+			return
+		}
+		m := demoMap(t)
+		m.Rig = s
+		for i := range m.Voices {
+			if i%3 == 0 {
+				m.Voices[i].Name = s + strconv.Itoa(i)
+			}
+			if i > 11 {
+				m.Voices[i].Bank = s
+			}
+		}
+		for i := range m.Cables {
+			m.Cables[i].From, m.Cables[i].To = s, s
+		}
+		m.Unisons[0].Part = s
+		m.Findings = append(m.Findings, report.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
+		for i := range m.Panels() {
+			p := &m.Panels()[i]
+			p.Title, p.Interface = s, s
+			for j := range p.Connectors[0].Sockets {
+				p.Connectors[0].Sockets[j].Head = s
+			}
+			for _, row := range p.Jacks.Groups[0].Rows[:5] {
+				row[6], row[10] = s, s
+			}
+		}
+		o := Options{Letter: letter}
+		inside(t, Sheet(m, o))
+		pdfOf(t, m, o)
+		var b bytes.Buffer
+		require.NoError(t, HTML(&b, m, o))
+		b.Reset()
+		require.NoError(t, SVG(&b, m, o))
+		require.NoError(t, xml.Unmarshal(b.Bytes(), new(struct{})))
+	})
+}
+
+// TestHTML is read by a parser that is not ours, and asks for nothing from
+// outside.
+func TestHTML(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, HTML(&b, demoMap(t), Options{}))
+	d := xml.NewDecoder(bytes.NewReader(b.Bytes()))
+	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
+	cells := 0
+	for {
+		token, err := d.Token()
+		if token == nil {
+			require.ErrorIs(t, err, io.EOF)
+			break
+		}
+		if s, ok := token.(xml.StartElement); ok {
+			require.NotContains(t, []string{"script", "link", "img", "iframe"}, s.Name.Local)
+			for _, a := range s.Attr {
+				require.NotContains(t, []string{"src", "href", "onclick"}, a.Name.Local)
+			}
+			if s.Name.Local == "td" {
+				cells++
+			}
+		}
+	}
+	require.Greater(t, cells, 500)
+	require.NotContains(t, b.String(), "url(")
+}
+
+func BenchmarkSheet(b *testing.B) {
+	m := largeMap(b)
+	for b.Loop() {
+		pdfOf(b, m, Options{})
+	}
+}

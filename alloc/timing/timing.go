@@ -75,6 +75,9 @@ type Stage struct {
 	policy Policy
 	voices []line
 	record bool
+
+	waiting []int32 // voices with edges; see Due
+	due     Edge    // the one that is emitted
 }
 
 // line is what a stage knows of one voice.
@@ -87,6 +90,7 @@ type line struct {
 	off   time.Duration // gate low after on; only if !high
 	high  bool          // the engine has not released it
 	used  bool
+	waits bool // it stands among the waiting
 }
 
 // New returns a stage for a number of voices. Without record it only tells how
@@ -133,7 +137,7 @@ func (s *Stage) start(v *line, d *alloc.Decision) time.Duration {
 	s.pressure(v, d, cv, true)
 	at := len(v.edges)
 	s.add(v, d, Edge{At: on, Kind: GateHigh})
-	*v = line{edges: v.edges, gate: at, note: d.Note, on: on, low: low, high: true, used: true}
+	*v = line{edges: v.edges, waits: v.waits, gate: at, note: d.Note, on: on, low: low, high: true, used: true}
 	return on - d.At
 }
 
@@ -189,6 +193,7 @@ func (s *Stage) add(v *line, d *alloc.Decision, e Edge) {
 	if s.record {
 		e.Voice, e.Note, e.Key, e.Velocity = int(d.Voice), d.Note, d.Key, d.Velocity
 		v.edges = append(v.edges, e)
+		s.wait(d.Voice)
 	}
 }
 
@@ -203,13 +208,14 @@ func (s *Stage) gateLow(v *line, voice int, at time.Duration) {
 		i--
 	}
 	v.edges = slices.Insert(v.edges, i, Edge{At: at, Voice: voice, Kind: GateLow, Note: v.note})
+	s.wait(int32(voice))
 }
 
 // silence takes the gate of the voice's note away, which would have no length.
 func (v *line) silence() {
-	if v.gate < len(v.edges) {
-		rest := slices.DeleteFunc(v.edges[v.gate:], func(e Edge) bool { return e.Kind == GateHigh || e.Kind == GateLow })
-		v.edges = v.edges[:v.gate+len(rest)]
+	if from := max(v.gate, 0); from < len(v.edges) {
+		rest := slices.DeleteFunc(v.edges[from:], func(e Edge) bool { return e.Kind == GateHigh || e.Kind == GateLow })
+		v.edges = v.edges[:from+len(rest)]
 	}
 }
 

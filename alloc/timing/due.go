@@ -31,15 +31,6 @@ func (s *Stage) Next() (t time.Duration, ok bool) {
 	return t, voice >= 0
 }
 
-// Forget drops all that is not due yet.
-func (s *Stage) Forget() {
-	for _, i := range s.waiting {
-		v := &s.voices[i]
-		v.edges, v.gate, v.waits = v.edges[:0], -1, false
-	}
-	s.waiting = s.waiting[:0]
-}
-
 // first finds the edge that is next: the voice, its place there, and when.
 func (s *Stage) first() (voice int32, at int, when time.Duration) {
 	voice = -1

@@ -45,17 +45,3 @@ func TestDueAgainstEdges(t *testing.T) {
 		require.Equal(t, want, got)
 	})
 }
-
-func TestForget(t *testing.T) {
-	s := timing.New(hardware, timing.Live, 1, true)
-	d := take(0, 0, 60)
-	s.Decide(&d)
-	s.Forget()
-	_, ok := s.Next()
-	require.False(t, ok)
-	d = release(100)
-	s.Decide(&d)
-	at, ok := s.Next()
-	require.True(t, ok)
-	require.Equal(t, 100*ms, at)
-}

@@ -90,7 +90,7 @@ func LineCheck(p *plan.Plan) (*Check, error) {
 	c.Bars, c.Seconds = bar-1, (time.Duration(bar-1) * 2 * time.Second).Seconds()
 	for i := range c.lanes {
 		for _, m := range c.lanes[i].Bends {
-			for ok := false; !ok && c.Bend < mostBend; {
+			for ok := false; !ok && c.Bend < MostBend; {
 				if _, ok = BendValue(m.Value, c.Bend); !ok {
 					c.Bend++
 				}
@@ -112,7 +112,7 @@ func (c *Check) voice(i, bar int) int {
 		line.Keys = append(line.Keys, k.Key)
 	}
 	line.Key = c.middle(i, line.Keys)
-	at, own := barStart(bar), tunerOf(c.Plan, i, c.lanes[i].Home).detune // of an interface that detunes by itself
+	at, own := barStart(bar), NewTuner(c.Plan, i, c.lanes[i].Home).detune // of an interface that detunes by itself
 	for n, velocity := range strokes {
 		c.play(i, at+midi.Tick(n)*checkBeat, stroke, line.Key, velocity, own)
 	}
@@ -141,8 +141,8 @@ func distance(a, b midi.Key) int { return max(int(a)-int(b), int(b)-int(a)) }
 // play lets a voice sound a key, detuned by some semitones.
 func (c *Check) play(i int, at, long midi.Tick, key midi.Key, velocity uint8, detune float64) {
 	l := &c.lanes[i]
-	tune := tunerOf(c.Plan, i, l.Home)
-	l.Bends = append(l.Bends, Move{at, tune.sent(float64(key)+detune) - float64(key)})
+	tune := NewTuner(c.Plan, i, l.Home)
+	l.Bends = append(l.Bends, Move{at, tune.Sent(float64(key)+detune) - float64(key)})
 	l.Notes = append(l.Notes, Note{On: at, Off: at + long, Key: key, Velocity: velocity})
 }
 

@@ -64,7 +64,7 @@ type Pass struct {
 // not allow it.
 func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
 	d := &Deal{Plan: p, Song: song, options: o}
-	homes, err := homesOf(p)
+	homes, err := Homes(p)
 	if err != nil {
 		return nil, err
 	}

@@ -47,7 +47,7 @@ func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, error) {
 		return nil, &Error{fmt.Sprintf("dealt for the rig %s, and this rig is %s", found, mine),
 			"deal the song again, or take the rig file that it was dealt for"}
 	}
-	homes, err := homesOf(p)
+	homes, err := Homes(p)
 	if err != nil {
 		return nil, err
 	}

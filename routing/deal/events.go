@@ -22,7 +22,7 @@ func (l *Lane) Events(bendRange int) []midi.Event {
 	add := func(tick midi.Tick, kind midi.Kind, data1, data2 uint8) {
 		all = append(all, midi.Event{Tick: tick, Status: uint8(kind)<<4 | uint8(l.Home.Channel), Data1: data1, Data2: data2})
 	}
-	for _, c := range rangeSetting(bendRange) {
+	for _, c := range RangeSetting(bendRange) {
 		add(0, midi.ControlChange, c[0], c[1])
 	}
 	bend := func(m Move) int { v, _ := BendValue(m.Value, bendRange); return int(v) }
@@ -42,10 +42,10 @@ func (l *Lane) Events(bendRange int) []midi.Event {
 	return all
 }
 
-// rangeSetting are the controllers that set the bend range by RPN 0, and then
+// RangeSetting are the controllers that set the bend range by RPN 0, and then
 // select the null parameter, so that no stray data entry changes it (MIDI 1.0,
 // table III; RP-018).
-func rangeSetting(semitones int) [6][2]uint8 {
+func RangeSetting(semitones int) [6][2]uint8 {
 	return [...][2]uint8{{101, 0}, {100, 0}, {6, uint8(semitones)}, {38, 0}, {101, 127}, {100, 127}}
 }
 

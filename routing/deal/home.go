@@ -22,9 +22,9 @@ type Home struct {
 // mostPorts is how many ports a file can tell apart.
 const mostPorts = 128
 
-// homeOf returns where a lane's messages go; ok is false where it has no
+// HomeOf returns where a lane's messages go; ok is false where it has no
 // address of MIDI.
-func homeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
+func HomeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
 	if !o.Fits() || !o.Addressed {
 		return Home{}, false
 	}
@@ -39,11 +39,11 @@ func homeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
 	return Home{o.Interface, midi.Port(port), o.Channel, device}, true
 }
 
-// homesOf returns the homes of the voices in service, by index; of others the
+// Homes returns the homes of the voices in service, by index; of others the
 // interface is −1.
-func homesOf(p *plan.Plan) ([]Home, error) { return homesWhere(p, alloc.VoiceState.InService) }
+func Homes(p *plan.Plan) ([]Home, error) { return homesWhere(p, alloc.VoiceState.InService) }
 
-// homesWhere is homesOf for voices of other standings.
+// homesWhere is Homes for voices of other standings.
 func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error) {
 	if len(p.Rig.Interfaces) == 0 {
 		return nil, &Error{"the rig has no interface, so no voice has a port and a channel", "name the interface under interfaces, such as {main: {profile: cv16-gate16}}"}
@@ -59,7 +59,7 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 		pitch := p.Map.Voices[i].Lane("pitch")
 		h, ok := Home{}, false
 		if pitch != nil {
-			h, ok = homeOf(p.Rig, &pitch.Outlet)
+			h, ok = HomeOf(p.Rig, &pitch.Outlet)
 		}
 		if !ok {
 			lost = append(lost, p.Rig.Voices[i].Name)

@@ -38,7 +38,7 @@ func (d *Deal) lanes(p *Pass, homes []Home, voices [][]timing.Edge) {
 		if homes[i].Interface < 0 {
 			continue
 		}
-		b := &laneWriter{Deal: d, Lane: Lane{Voice: i, Home: homes[i]}, edges: edges, sounds: sounds, tune: tunerOf(d.Plan, i, homes[i])}
+		b := &laneWriter{Deal: d, Lane: Lane{Voice: i, Home: homes[i]}, edges: edges, sounds: sounds, tune: NewTuner(d.Plan, i, homes[i])}
 		b.write()
 		p.Lanes = append(p.Lanes, b.Lane)
 		p.Short += b.short
@@ -56,7 +56,7 @@ type laneWriter struct {
 	Lane
 	edges  []timing.Edge
 	gates  []gate
-	tune   tuner
+	tune   Tuner
 	sounds []bool // by note: it has a gate somewhere
 
 	base  float64 // key of the latest note
@@ -151,7 +151,7 @@ func (b *laneWriter) until(i int) time.Duration {
 // begin writes a note and what is set for it from the tick ready on.
 func (b *laneWriter) begin(g gate, pitch, pressure *timing.Edge, ready midi.Tick, until time.Duration) {
 	ready = min(ready, g.on)
-	key := keyOf(pitch)
+	key := KeyOf(pitch)
 	b.base = float64(key)
 	b.move(pitch, ready, until)
 	b.Pressures = append(b.Pressures, Move{ready, pressure.Value})

@@ -107,7 +107,7 @@ func dealtLaws(t rapid.TB, d *Deal) {
 	for _, l := range d.Passes[0].Lanes {
 		gates := decided(voices[l.Voice])
 		gap := d.Plan.Rules.Gap
-		tune := tunerOf(d.Plan, l.Voice, l.Home)
+		tune := NewTuner(d.Plan, l.Voice, l.Home)
 		for i, n := range l.Notes {
 			for d.Tempo.Tick(gates[0].on) < n.On { // left out: there is no time for it
 				require.GreaterOrEqual(t, gates[0].on+gap+tickAt(d, n.On), d.Tempo.At(d.Tempo.Tick(gates[1].on)))
@@ -124,7 +124,7 @@ func dealtLaws(t rapid.TB, d *Deal) {
 				require.Equal(t, midi.Key(g.pitch.Key), n.Key)
 			}
 			if g.pitch.Glide == 0 {
-				require.InDelta(t, tune.sent(g.pitch.Value), float64(n.Key)+bendAt(&l, n.On), 1e-9)
+				require.InDelta(t, tune.Sent(g.pitch.Value), float64(n.Key)+bendAt(&l, n.On), 1e-9)
 			}
 			require.Less(t, n.On, n.Off)
 			if i+1 == len(l.Notes) {

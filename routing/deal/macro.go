@@ -17,7 +17,7 @@ func (d *Deal) macros() []Macro {
 	var all []Macro
 	for i := range d.Plan.Map.Macros {
 		lane := &d.Plan.Map.Macros[i]
-		home, ok := homeOf(d.Plan.Rig, &lane.Outlet)
+		home, ok := HomeOf(d.Plan.Rig, &lane.Outlet)
 		if !ok {
 			continue
 		}

@@ -12,8 +12,8 @@ import (
 	"choirloft/routing/plan"
 )
 
-// glideStep is how far apart the bends of a glide are.
-const glideStep = 5 * time.Millisecond
+// GlideStep is how far apart the bends of a glide are.
+const GlideStep = 5 * time.Millisecond
 
 // move bends from where the pitch is to that of an edge, from a tick on: at
 // once, or in a glide that ends where the pitch moves anew.
@@ -21,7 +21,7 @@ func (b *laneWriter) move(e *timing.Edge, at midi.Tick, until time.Duration) {
 	from := b.pitch
 	b.pitch = e.Value
 	if e.Glide > 0 && b.moved {
-		for t := time.Duration(0); t < e.Glide && e.At+t < until; t += glideStep {
+		for t := time.Duration(0); t < e.Glide && e.At+t < until; t += GlideStep {
 			b.pitch = from + (e.Value-from)*float64(t)/float64(e.Glide)
 			b.bend(max(at, b.before(e.At+t)))
 		}
@@ -35,13 +35,13 @@ func (b *laneWriter) move(e *timing.Edge, at midi.Tick, until time.Duration) {
 }
 
 func (b *laneWriter) bend(at midi.Tick) {
-	b.Bends = append(b.Bends, Move{at, b.tune.sent(b.pitch) - b.base})
+	b.Bends = append(b.Bends, Move{at, b.tune.Sent(b.pitch) - b.base})
 }
 
-// keyOf is the key that a note is sent with: its own, moved by octaves where
+// KeyOf is the key that a note is sent with: its own, moved by octaves where
 // it was folded, or the nearest to a pitch that was clamped. What is outside
 // of 0–127 is the end of that range, and the rest of it bend.
-func keyOf(e *timing.Edge) midi.Key {
+func KeyOf(e *timing.Edge) midi.Key {
 	key := float64(e.Key)
 	if e.Missed != 0 {
 		if folded := math.Round(e.Missed / 1200); math.Abs(e.Missed-1200*folded) < 1e-6 {
@@ -53,16 +53,17 @@ func keyOf(e *timing.Edge) midi.Key {
 	return midi.Key(min(127, max(0, key)))
 }
 
-// tuner says which pitch an interface has to be asked for.
-type tuner struct {
+// Tuner says which pitch the interface of a voice has to be asked for.
+type Tuner struct {
 	rig     *profiles.Rig
 	on      *profiles.Interface
 	correct *profiles.Correction // nil where there is nothing to correct
 	detune  float64              // semitones that the interface adds by itself
 }
 
-func tunerOf(p *plan.Plan, voice int, home Home) tuner {
-	t := tuner{rig: p.Rig, on: &p.Rig.Interfaces[home.Interface]}
+// NewTuner returns the tuner of a voice that has a home.
+func NewTuner(p *plan.Plan, voice int, home Home) Tuner {
+	t := Tuner{rig: p.Rig, on: &p.Rig.Interfaces[home.Interface]}
 	if t.on.Tuning == profiles.TuningOwn {
 		if seat, ok := p.Map.Voices[voice].Seat(); ok && seat.Fixed {
 			t.detune = float64(seat.Detune) / 100
@@ -77,8 +78,8 @@ func tunerOf(p *plan.Plan, voice int, home Home) tuner {
 	return t
 }
 
-// sent is the pitch to ask for, so that the voice has the one given.
-func (t *tuner) sent(pitch float64) float64 {
+// Sent is the pitch to ask for, so that the voice has the one given.
+func (t *Tuner) Sent(pitch float64) float64 {
 	if t.correct != nil {
 		if p := routing.CorrectedPitch(t.on, t.rig.A4, t.correct, pitch); !math.IsInf(p, 0) {
 			return p
@@ -95,8 +96,8 @@ func BendValue(semitones float64, bendRange int) (value uint16, ok bool) {
 	return uint16(min(16383, max(0, v))), v >= 0 && v <= 16383
 }
 
-// mostBend is the largest bend range that RPN 0 can say, in semitones.
-const mostBend = 127
+// MostBend is the largest bend range that RPN 0 can say, in semitones.
+const MostBend = 127
 
 // chooseRange sets the bend range: that of the options, or the smallest whole
 // one that covers every bend.
@@ -118,8 +119,8 @@ func (d *Deal) chooseRange() error {
 		}
 	}
 	switch {
-	case need > mostBend:
-		return &Error{fmt.Sprintf("%s is bent by %.1f semitones, and a bend range is %d at most", where, worst, mostBend),
+	case need > MostBend:
+		return &Error{fmt.Sprintf("%s is bent by %.1f semitones, and a bend range is %d at most", where, worst, MostBend),
 			"legato over so many keys can be had by reattack: press, a long glide by glide: 0 ms"}
 	case need > d.BendRange && d.options.BendRange > 0:
 		return &Error{fmt.Sprintf("a bend range of %d covers not all: %s is bent by %.2f semitones", d.BendRange, where, worst),

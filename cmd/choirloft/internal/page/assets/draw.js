@@ -104,11 +104,16 @@ function area(g, steps, r, x, y, bottom, colour, alpha) {
   if (alpha) g.globalAlpha = alpha;
   g.fillStyle = colour;
   const from = Math.max(0, first(steps, (s) => s.at_s <= r.from) - 1);
+  let column = -1, most = 0; // of steps narrower than a pixel the highest is drawn
+  const flush = () => { if (most) g.fillRect(column, y(most), 1, bottom - y(most)); most = 0; };
   for (let i = from; i < steps.length && steps[i].at_s < r.to; i++) {
-    if (!steps[i].voices) continue;
-    const a = Math.max(left, x(steps[i].at_s)), b = x(i + 1 < steps.length ? steps[i + 1].at_s : r.to);
-    if (b > a) g.fillRect(a, y(steps[i].voices), Math.max(b - a, 0.6), bottom - y(steps[i].voices));
+    const n = steps[i].voices, a = Math.max(left, x(steps[i].at_s)), b = x(i + 1 < steps.length ? steps[i + 1].at_s : r.to);
+    if (!n || b <= a) continue;
+    if (b - a >= 1) { g.fillRect(a, y(n), b - a, bottom - y(n)); continue; }
+    if (Math.floor(a) !== column) { flush(); column = Math.floor(a); }
+    most = Math.max(most, n);
   }
+  flush();
   g.restore();
 }
 
@@ -132,8 +137,12 @@ export function lanes(canvas, lanes, r, marked) {
     }
     g.fillStyle = c.soft; g.textAlign = "right";
     if (row >= 12 || i % 4 === 0) g.fillText(v.name, left - 6, top + row / 2 + 1);
+    let drawn = -1; // what ends in a pixel that is drawn already adds nothing
     for (let n = first(v.spans, (s) => s.end_s < r.from); n < v.spans.length && v.spans[n].start_s < r.to; n++) {
-      one(g, v.spans[n], x, top, row, c, hatch, v.spans[n].note === marked);
+      const s = v.spans[n], end = x(s.end_s);
+      if (end < drawn && s.note !== marked) continue;
+      drawn = Math.floor(end) + 0.5;
+      one(g, s, x, top, row, c, hatch, s.note === marked);
     }
   });
   return { voiceAt: (y) => (y < shown.length * row ? Math.floor(y / row) : null) };

@@ -113,3 +113,17 @@ func TestAFullMultiple(t *testing.T) {
 	require.Equal(t, "a multiple behind it takes one output and gives its own: 1 more of them", f.Hint)
 	require.Equal(t, []int{4, 8}, []int{f.Pos.Line, f.Pos.Column})
 }
+
+// The rig that the README names: nothing wrong, and both jacks lead through both
+// modules to both inputs.
+func TestTheSummedRig(t *testing.T) {
+	rig, err := profiles.Load("../testdata/rigs/summed.yaml")
+	require.NoError(t, err)
+	m := NewMap(rig)
+	require.Empty(t, m.Findings)
+	require.Equal(t, []int{15, 16}, m.jacks("A.cutoff", "bite"))
+	for _, jack := range []int{15, 16} {
+		require.Equal(t, []string{"A.cutoff", "B.cutoff"}, m.branch(m.net(t, jack, false).Branches[0]))
+		require.Equal(t, 2, m.net(t, jack, false).Branches[0].Depth)
+	}
+}

@@ -313,9 +313,15 @@ func manyNotes() []byte {
 func TestPrintInTheBrowser(t *testing.T) {
 	p := open(t, newBench(t))
 	p.do(chromedp.Click("#tab-paper"))
-	p.until(`document.getElementById("sheets").textContent.includes("A1") || document.querySelector("#sheets img") !== null`)
+	p.until(`document.querySelectorAll("#sheets img").length > 3 && [...document.querySelectorAll("#sheets img")].every((i) => i.complete && i.naturalWidth > 0)`)
 	pdf, err := chromedp.Run(p.ctx, chromedp.PrintToPDF())
 	require.NoError(t, err)
 	require.True(t, strings.HasPrefix(string(pdf), "%PDF-"))
+	file := filepath.Join(t.TempDir(), "page.pdf")
+	require.NoError(t, os.WriteFile(file, pdf, 0o666))
+	printed, err := exec.Command("pdftotext", "-layout", file, "-").Output()
+	require.NoError(t, err, "poppler-utils")
+	require.Contains(t, string(printed), "E4", "the sheet is printed as text and lines, not as a bitmap")
+	require.NotContains(t, string(printed), "Try remedies")
 	p.quiet()
 }

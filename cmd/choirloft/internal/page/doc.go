@@ -25,6 +25,7 @@
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"flags": […]}: what `size --json` prints of all songs on the desk
+//	POST /api/sheets          {"flags": […]}: {"pages": […]}, the patch sheet as SVG
 //	POST /api/file            {"kind": "map.csv", "song": id, "flags": […]}: a file, as the command writes it
 //
 // Flags are the overrides of the command as they are typed: a flag and its value

@@ -6,8 +6,12 @@ import (
 	"net/http"
 	"slices"
 
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/deal"
+	"choirloft/routing/plan"
 )
 
 // kind is a kind of file that the page offers.
@@ -19,17 +23,39 @@ type kind struct {
 
 // paperwork is what files are made from.
 type paperwork struct {
-	m *report.Map
+	plan  *plan.Plan
+	song  Song // of no value where the file is not about one
+	flags []string
 }
 
-// kinds are the files that there are, by their names' endings.
+func (p *paperwork) chart() *report.Map { return report.NewMap(p.plan) }
+
+// kinds are the files that there are, as the command writes them.
 var kinds = []kind{
+	{fileView{"sheet.pdf", "Patch sheet, PDF", false}, "application/pdf",
+		func(w io.Writer, p *paperwork) error { return paper.PDF(w, p.chart(), paper.Options{}) }},
+	{fileView{"sheet.svg", "Patch sheet, SVG", false}, "image/svg+xml",
+		func(w io.Writer, p *paperwork) error { return paper.SVG(w, p.chart(), paper.Options{}) }},
 	{fileView{"map.csv", "Channel map, CSV", false}, "text/csv; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return text.MapCSV(w, p.m, text.Options{}) }},
+		func(w io.Writer, p *paperwork) error { return text.MapCSV(w, p.chart(), text.Options{}) }},
 	{fileView{"map.md", "Channel map, Markdown", false}, "text/markdown; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return text.MapMarkdown(w, p.m, text.Options{}) }},
-	{fileView{"map.txt", "Channel map, text", false}, "text/plain; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return text.Map(w, p.m, text.Options{Width: 96}) }},
+		func(w io.Writer, p *paperwork) error { return text.MapMarkdown(w, p.chart(), text.Options{}) }},
+	{fileView{"dealt.mid", "The song dealt to the voices, MIDI", true}, "audio/midi",
+		func(w io.Writer, p *paperwork) error { return p.dealt(w) }},
+}
+
+// dealt writes the song as it is dealt to the voices, in one file.
+func (p *paperwork) dealt(w io.Writer) error {
+	d, err := deal.New(p.plan, p.song.MIDI, deal.Options{With: p.flags})
+	if err != nil {
+		return err
+	}
+	data, err := d.Files(deal.Whole)[0].Score.Bytes()
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(data)
+	return err
 }
 
 func fileKinds() []fileView {
@@ -42,7 +68,7 @@ func fileKinds() []fileView {
 
 // file answers with a file as the command writes it.
 func (s *server) file(w http.ResponseWriter, r *http.Request) error {
-	q, p, _, _, err := s.ask(w, r, false)
+	q, p, _, song, err := s.ask(w, r, false)
 	if err != nil {
 		return err
 	}
@@ -50,11 +76,27 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 	if at < 0 {
 		return &refusal{http.StatusNotFound, "no file of kind " + q.Kind, ""}
 	}
+	if kinds[at].Song && song.MIDI == nil {
+		return noSong(q.Song)
+	}
 	var data bytes.Buffer
-	if err := kinds[at].write(&data, &paperwork{m: report.NewMap(p)}); err != nil {
+	if err := kinds[at].write(&data, &paperwork{p, song, q.Flags}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kinds[at].media)
 	_, err = w.Write(data.Bytes())
 	return err
+}
+
+// sheets answers with the pages of the patch sheet as they will print.
+func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
+	_, p, _, _, err := s.ask(w, r, false)
+	if err != nil {
+		return err
+	}
+	pages := []string{}
+	for _, picture := range paper.Sheet(report.NewMap(p), paper.Options{}) {
+		pages = append(pages, string(draw.AppendSVG(nil, picture)))
+	}
+	return send(w, map[string]any{"pages": pages})
 }

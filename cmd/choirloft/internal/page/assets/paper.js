@@ -9,6 +9,7 @@ export class PaperView {
   /** @param {any} app */
   constructor(app) {
     this.app = app;
+    /** @type {string[]} */ this.urls = [];
   }
 
   /** take asks for the sheets anew. */
@@ -17,8 +18,10 @@ export class PaperView {
     $("downloads").replaceChildren(...desk.files.map((/** @type {any} */ f) =>
       el("button", { type: "button", disabled: f.song && !this.app.song(), onclick: () => this.download(f.kind) }, f.text)), el("button", { type: "button", onclick: () => window.print() }, "Print"));
     try {
-      const sheet = await api.latest("sheets", (signal) => api.file("map.txt", "", flags(this.app.history.now.settings), signal));
-      $("sheets").replaceChildren(el("pre", {}, await sheet.text()));
+      const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { flags: flags(this.app.history.now.settings) }, signal));
+      for (const url of this.urls) URL.revokeObjectURL(url);
+      this.urls = pages.map((/** @type {string} */ svg) => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
+      $("sheets").replaceChildren(...this.urls.map((src, i) => el("img", { src, alt: `Patch sheet, page ${i + 1} of ${pages.length}` })));
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }

@@ -104,7 +104,7 @@ func Codes() []CodeInfo {
 			"add the input to the voice's inputs or the bank's lanes, or take the pin away"},
 		{PinnedApart, Warning, "pins or wires put the pitch and the gate of a voice on different interfaces",
 			"pin both to one interface, since a voice has one channel"},
-		{InputDrivenTwice, Warning, "two lanes drive one input, which needs an adder",
+		{InputDrivenTwice, Error, "two lanes drive one input, which needs an adder; a warning only where one of them goes to the voice and the other to its bank's common jack",
 			"take one lane away, or put an adder between: outputs are never joined"},
 		{MessageTwice, Warning, "a macro's controller moves another lane too",
 			"move the macro by another controller, or on another channel"},

@@ -148,7 +148,10 @@ func (m *Map) behind(t profiles.Target) (all []socket) {
 	return all
 }
 
-// findAdders speaks of inputs that two lanes drive, once for each two lanes.
+// findAdders speaks of inputs that two lanes drive, once for each two lanes. Two
+// plugs do not go into one jack, which is an error. Where one lane leads to a jack
+// of the voice and the other to the common one of its bank, a module may well add
+// them, so that this is a warning.
 func (m *Map) findAdders() {
 	driver := map[socket]*Lane{}
 	said := map[[2]*Lane]bool{}
@@ -159,34 +162,40 @@ func (m *Map) findAdders() {
 				driver[s] = l
 				continue
 			}
-			if first == l || said[[2]*Lane{first, l}] || first.sameJack(&l.Outlet, m.Rig) || m.added(first, l, s) {
+			if first == l || said[[2]*Lane{first, l}] || first.sameJack(&l.Outlet, m.Rig) {
+				continue
+			}
+			a, b := m.plugOf(first, s), m.plugOf(l, s)
+			if a.adder >= 0 && a.adder == b.adder {
 				continue
 			}
 			said[[2]*Lane{first, l}] = true
-			m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%s is driven by %s and by %s",
+			f := m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%s is driven by %s and by %s",
 				targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input}), first.Name, l.Name),
 				"outputs are never joined: take one away, or put an adder between (gear: does: adder)")
+			if a.Input != b.Input {
+				f.Severity = Warning
+			}
 		}
 	}
 }
 
-// added tells whether two lanes reach an input through one adder.
-func (m *Map) added(a, b *Lane, s socket) bool {
-	first := m.joinerBefore(a, s)
-	return first >= 0 && first == m.joinerBefore(b, s)
+// plug is the jack by which a lane reaches an input.
+type plug struct {
+	Input
+	adder int // before it, or gate-OR: index into Rig.Gear, −1 where there is none
 }
 
-// joinerBefore is the adder, or gate-OR, through which a lane reaches an input,
-// −1 where there is none.
-func (m *Map) joinerBefore(l *Lane, s socket) int {
-	n := m.NetOf(l)
-	if n == nil {
-		return -1
-	}
-	for _, b := range n.Branches {
-		if slices.Contains(b.Inputs, Input{s.bank, s.voice, s.input}) || slices.Contains(b.Inputs, Input{s.bank, -1, s.input}) {
-			return joiner(m.Rig, b.Via)
+// plugOf is where the cable of a lane ends that reaches an input.
+func (m *Map) plugOf(l *Lane, s socket) plug {
+	if n := m.NetOf(l); n != nil {
+		for _, b := range n.Branches {
+			for _, i := range []Input{{s.bank, s.voice, s.input}, {s.bank, -1, s.input}} {
+				if slices.Contains(b.Inputs, i) {
+					return plug{i, joiner(m.Rig, b.Via)}
+				}
+			}
 		}
 	}
-	return -1
+	return plug{Input{s.bank, s.voice, s.input}, -1}
 }

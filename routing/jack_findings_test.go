@@ -87,3 +87,12 @@ func TestNothingToSay(t *testing.T) {
 		require.Empty(t, mapOf(t, small+text).Findings, name)
 	}
 }
+
+// Two cables do not go into one jack: an error. One to the voice and one to the
+// common jack of its bank may be added inside: a warning.
+func TestOneJackTakesOnePlug(t *testing.T) {
+	const small = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, lanes: [cutoff]}}\n"
+	require.Equal(t, Error, mapOf(t, small+"macros: {bite: {from: CC 74 on 16, to: A.cutoff}}\n").only(t, InputDrivenTwice).Severity)
+	require.Equal(t, Warning, mapOf(t, small+"macros: {bite: {from: CC 74 on 16, to: A1.cutoff}}\n").only(t, InputDrivenTwice).Severity)
+	require.Empty(t, mapOf(t, small+"macros: {bite: {from: CC 74 on 16, to: A.level}}\n").Findings)
+}

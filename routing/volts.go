@@ -46,11 +46,17 @@ func StepCents(f *profiles.Interface, a4 profiles.Hertz, pitch float64) float64 
 	return step * 1200 / float64(f.Scale.PerOctave)
 }
 
+// WindowOf is the pitches between the lowest and the highest volts of an
+// interface.
+func WindowOf(f *profiles.Interface, a4 profiles.Hertz) alloc.Window {
+	return alloc.Window{Bounded: true, Low: snap(PitchAt(f, a4, f.Window.Low)), High: snap(PitchAt(f, a4, f.Window.High))}
+}
+
 // KeysWithin is the range of keys that the window of an interface reaches; ok
 // is false if it reaches none.
 func KeysWithin(f *profiles.Interface, a4 profiles.Hertz) (keys alloc.KeyRange, ok bool) {
-	low := max(0, math.Ceil(snap(PitchAt(f, a4, f.Window.Low))))
-	high := min(127, math.Floor(snap(PitchAt(f, a4, f.Window.High))))
+	w := WindowOf(f, a4)
+	low, high := max(0, math.Ceil(w.Low)), min(127, math.Floor(w.High))
 	if low > high {
 		return alloc.KeyRange{}, false
 	}

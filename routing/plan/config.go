@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"math"
-
 	"choirloft/alloc"
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -114,35 +112,7 @@ func windows(m *routing.Map) []alloc.Window {
 		if at < 0 {
 			at = len(rig.Interfaces) - 1
 		}
-		list[i] = window(rig, &rig.Interfaces[at])
+		list[i] = routing.WindowOf(&rig.Interfaces[at], rig.A4)
 	}
 	return list
-}
-
-// window returns the pitches between the lowest and the highest volts of an
-// interface. With hertz per volt, pitch falls without end towards 0 V.
-func window(rig *profiles.Rig, f *profiles.Interface) alloc.Window {
-	pitch := func(v profiles.Volts) float64 { return float64(f.ZeroKey) + 12*float64(v)/float64(f.Scale.PerOctave) }
-	if f.Scale.HertzPerVolt() {
-		pitch = func(v profiles.Volts) float64 {
-			if v <= 0 {
-				return math.Inf(-1)
-			}
-			hertz := float64(f.Scale.Reference) * float64(v) / float64(f.Scale.At)
-			return a4Key + 12*math.Log2(hertz/float64(rig.A4))
-		}
-	}
-	return alloc.Window{Bounded: true, Low: snap(pitch(f.Window.Low)), High: snap(pitch(f.Window.High))}
-}
-
-// a4Key is the key whose pitch a rig's a4 is.
-const a4Key = 69
-
-// snap takes away what arithmetic adds to a whole semitone, so that a key at
-// the very edge of a window is inside.
-func snap(pitch float64) float64 {
-	if whole := math.Round(pitch); math.Abs(pitch-whole) < 1e-9 {
-		return whole
-	}
-	return pitch
 }

@@ -198,6 +198,16 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.do(chromedp.Click("#fixes tbody tr button"))
 	p.until(fmt.Sprintf(`document.querySelectorAll("#figures dd")[3].firstChild.textContent.trim() === %q`, promised))
 	require.Contains(t, value[string](p, `document.getElementById("command").textContent`), "--release")
+
+	// It is written into the text of the rig, not into the file, and plays on
+	// without the flag.
+	p.do(chromedp.Click("#keep"))
+	p.until(`document.getElementById("save-state").textContent === "not saved" && !document.getElementById("command").textContent.includes("--release")`)
+	require.Contains(t, value[string](p, `document.getElementById("text").value`), "release: 1.2 s ")
+	require.Equal(t, promised, p.figure(3))
+	onDisk, err := os.ReadFile(b.path)
+	require.NoError(t, err)
+	require.Contains(t, string(onDisk), "release: 2.4 s ")
 	p.quiet()
 }
 

@@ -99,6 +99,31 @@ func (d *Desk) Edit(text []byte) error {
 	return nil
 }
 
+// Keep writes overrides into the text on the desk, as far as a rig can say
+// them, and returns those that are left.
+func (d *Desk) Keep(flags []string) (left []string, err error) {
+	o, err := plan.ParseFlags(flags)
+	if err != nil {
+		return nil, err
+	}
+	folder, err := os.OpenRoot(filepath.Dir(d.path))
+	if err != nil {
+		return nil, err
+	}
+	defer folder.Close()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.faults) > 0 {
+		return nil, fmt.Errorf("the text has %d faults, mend those first", len(d.faults))
+	}
+	text, rig, rest, err := plan.Keep(d.rig, d.text, o, folder.FS())
+	if err != nil {
+		return nil, err
+	}
+	d.text, d.rig = text, rig
+	return rest.Flags(), nil
+}
+
 // errChanged: the rig file is not as it was when it was read.
 var errChanged = errors.New("the rig file was changed by somebody else")
 

@@ -13,6 +13,8 @@
 //
 //	GET  /api/desk            the rig as it stands, its faults, the songs, the names of rules
 //	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
+//	POST /api/keep            {"flags": […]}: overrides are written into the text on the desk, as far as
+//	                          a rig can say them; answers {"desk": …, "flags": what is left}
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk

@@ -103,6 +103,24 @@ func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 	return send(w, s.view())
 }
 
+func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
+	q, err := read[question](w, r, 1<<20)
+	if err != nil {
+		return err
+	}
+	left, err := s.desk.Keep(q.Flags)
+	if err != nil {
+		return err
+	}
+	if left == nil {
+		left = []string{}
+	}
+	return send(w, struct {
+		Desk  *deskView `json:"desk"`
+		Flags []string  `json:"flags"`
+	}{s.view(), left})
+}
+
 func (s *server) save(w http.ResponseWriter, _ *http.Request) error {
 	err := s.desk.Save()
 	if errors.Is(err, errChanged) {

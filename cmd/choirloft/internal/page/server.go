@@ -41,7 +41,7 @@ func New(desk *Desk, hosts []string) http.Handler {
 	mux.Handle("GET /", http.FileServerFS(files))
 	mux.HandleFunc("GET /api/desk", s.showDesk)
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"rig": s.edit, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
+		"rig": s.edit, "keep": s.keep, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 	} {
 		mux.HandleFunc("POST /api/"+path, answer(do))

@@ -24,7 +24,7 @@ class App {
   async start() {
     this.wire();
     this.takeDesk(this.desk, false);
-    this.show(viewNames.includes(location.hash.slice(1)) ? location.hash.slice(1) : "song");
+    this.show(viewNames.find((n) => location.hash === `#show-${n}`) ?? "song");
     await this.refresh();
     document.body.dataset.ready = "yes";
   }
@@ -82,7 +82,7 @@ class App {
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
       $(`tab-${other}`).tabIndex = other === name ? 0 : -1;
     }
-    history.replaceState(null, "", `#${name}`);
+    history.replaceState(null, "", `#show-${name}`);
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -119,6 +119,7 @@ class App {
     if (!this.history[which]()) return;
     if (this.history.now.text !== text) {
       this.takeDesk(await api.post("rig", { text: this.history.now.text }), false);
+      $("text").value = this.history.now.text;
     }
     options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
     await this.refresh();

@@ -51,6 +51,7 @@ export class SongView {
     $("release").addEventListener("input", () => { set((s) => this.put(s, "release", `${seconds($("release").value)} s`), sliding); sliding = true; });
     $("release").addEventListener("change", () => { sliding = false; });
     $("as-rig").addEventListener("click", () => app.change({ settings: asTheRig() }));
+    $("keep").addEventListener("click", () => this.keep());
     $("controls").addEventListener("submit", (/** @type {Event} */ e) => e.preventDefault());
     $("find-fixes").addEventListener("click", () => this.fixes(0));
     $("find-pairs").addEventListener("click", () => this.fixes(20));
@@ -195,8 +196,8 @@ export class SongView {
       el("div", { class: bad ? "bad" : null }, el("dt", {}, name), el("dd", {}, value, " ", el("small", {}, beside)));
     $("figures").replaceChildren(
       figure("On", `${r.demand.voices} voices`, `${r.demand.pedal} wanted, ${r.demand.audible} with tails`),
-      figure("Notes damaged", String(r.damaged), `any rule: ${r.bound.fewest_damaged} or more`, r.damaged > 0),
-      figure("Gate time lost", span(r.lost_gate_s), `any rule: ${span(r.bound.unavoidable_s)} or more`, r.lost_gate_s > 0),
+      figure("Notes damaged", String(r.damaged), `any rule: ${r.bound.fewest_damaged}${r.bound.fewest_damaged ? " or more" : ""}`, r.damaged > 0),
+      figure("Gate time lost", span(r.lost_gate_s), `any rule: ${r.bound.unavoidable_s ? span(r.bound.unavoidable_s) + " or more" : "0 s"}`, r.lost_gate_s > 0),
       figure("Tails cut", String(cuts), cuts ? `loudest ${decibels(r.loudest_cut_db)}` : "by another key"),
       figure("Notes", String(r.song.notes), r.flags.unmapped ? `${r.flags.unmapped} that no part takes` : ""),
     );
@@ -263,6 +264,16 @@ export class SongView {
     if (size.makes_worse.length) box.append(listed(size.makes_worse.slice(0, 8), true));
     if (!size.fixes.length && !size.makes_worse.length) box.append(el("p", {}, "There is nothing to mend."));
     box.focus();
+  }
+
+  /** keep writes what is set into the text of the rig, which is not saved by that. */
+  async keep() {
+    try {
+      const { desk, flags: left } = await api.post("keep", { flags: flags(this.app.history.now.settings) });
+      this.app.takeDesk(desk, false);
+      this.app.change({ settings: withFix(asTheRig(), left), text: desk.text });
+      this.app.trouble(null);
+    } catch (err) { this.app.trouble(err); }
   }
 
   /** @param {any} fix */

@@ -1,0 +1,87 @@
+package profiles
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+// Setting is a value of a rig file at a path, such as parts, pad, pick. Text is
+// the value as it is written.
+type Setting struct {
+	Path []string
+	Text string
+}
+
+// WithSettings returns a rig file's data with these values written in: in place
+// of what is there, or beside it. Nothing else changes: every other byte stays,
+// comments, order, spaces and line ends among them. The result has been read
+// again and is a rig; whether it says what it should is for whoever asked.
+// Where the file is laid out so that this would cost a comment, or in a way that
+// the edit does not know, the error says what to write by hand.
+func WithSettings(name string, data []byte, settings []Setting, files fs.FS) ([]byte, *Rig, error) {
+	mark := data[:len(data)-len(bytes.TrimPrefix(data, []byte("\uFEFF")))]
+	text := data[len(mark):]
+	for _, s := range settings { // one by one: a later one may stand in what an earlier one has made
+		e, err := newEditor(text)
+		if err == nil {
+			err = e.set(s)
+		}
+		if err == nil {
+			text, err = e.apply()
+		}
+		if err != nil {
+			return nil, nil, fmt.Errorf("%s; write this by hand: %s: %s", err, strings.Join(s.Path, "."), s.Text)
+		}
+	}
+	edited := append(slices.Clone(mark), text...)
+	rig, faults := Read(name, edited, files)
+	if len(faults) > 0 {
+		return nil, nil, faults
+	}
+	return edited, rig, nil
+}
+
+// set writes one value. Maps that are not there are made, on one line.
+func (e *editor) set(s Setting) error {
+	at := e.root
+	for i, key := range s.Path {
+		_, value := lookup(at, key)
+		rest := s.Path[i+1:]
+		switch {
+		case value == nil:
+			text := nested(rest, s.Text)
+			if at == e.root && !e.isFlow(at) {
+				e.atEnd(key+":", []string{nestedEntry(rest, s.Text)})
+				return nil
+			}
+			return e.add(at, []string{key + ": " + text}, false)
+		case len(rest) == 0:
+			return e.replace(value, s.Text)
+		case value.Kind != yaml.MappingNode:
+			return e.replace(value, nested(rest, s.Text))
+		}
+		at = value
+	}
+	return nil
+}
+
+// nested writes a value inside the maps that lead to it.
+func nested(path []string, text string) string {
+	for _, key := range slices.Backward(path) {
+		text = "{" + key + ": " + text + "}"
+	}
+	return text
+}
+
+// nestedEntry is the same, but for the first map: what stands under it.
+func nestedEntry(path []string, text string) string {
+	if len(path) == 0 {
+		return text
+	}
+	return path[0] + ": " + nested(path[1:], text)
+}

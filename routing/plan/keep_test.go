@@ -1,0 +1,113 @@
+package plan
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/alloc"
+	"choirloft/profiles"
+)
+
+const keepable = `# A wall.
+rig: Wall
+interfaces: {main: {profile: cv16-gate16}}
+voices:
+  saw:
+    release: 2.4 s      # a long tail
+banks:
+  A: {voices: 4, kind: saw}
+  B: {voices: 4, kind: saw, out: [2]}
+parts:
+  pad:
+    channel: 1          # the pad
+    pick: lowest
+  bass: {channel: 2, unison: {voices: 2, spread: 8 cents}}
+`
+
+func TestKeep(t *testing.T) {
+	rig := read(t, keepable)
+	o := Overrides{Pick: []string{"pad=same-key then nearest"}, Steal: []string{"oldest"}, Release: []string{"1.2 s"}, Unison: []string{"bass=3"},
+		Out: []string{"B3"}, Banks: []string{"bass=B"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
+	kept, after, left, err := Keep(rig, []byte(keepable), o, nil)
+	require.NoError(t, err)
+	require.Equal(t, Overrides{Voices: []string{"5"}, Trim: []string{"80 ms"}}, left)
+	require.Equal(t, `# A wall.
+rig: Wall
+interfaces: {main: {profile: cv16-gate16}}
+voices:
+  saw:
+    release: 1.2 s      # a long tail
+banks:
+  A: {voices: 4, kind: saw}
+  B: {voices: 4, kind: saw, out: [2, 3]}
+parts:
+  pad:
+    channel: 1          # the pad
+    pick: same-key then nearest
+    steal: oldest
+    reserve: 1
+  bass: {channel: 2, unison: {voices: 3, spread: 8 cents}, steal: oldest, banks: [B]}
+`, string(kept))
+	require.Equal(t, "Wall", after.Name)
+}
+
+func TestWhatCannotBeKept(t *testing.T) {
+	const small = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2}, B: {voices: 2}}\n"
+	for _, c := range []struct {
+		text string
+		o    Overrides
+		want string
+	}{
+		{small, Overrides{Release: []string{"1 s"}}, "the kind saw-lowpass is built in, so the file has no place for its release"},
+		{keepable, Overrides{Release: []string{"bass=1 s"}, Banks: []string{"pad=A", "bass=B"}}, "voices of kind saw are to have different releases, from B1 on"},
+		{small, Overrides{Pick: []string{"none"}}, "--pick none: unknown picking rule"},
+	} {
+		_, _, _, err := Keep(read(t, c.text), []byte(c.text), c.o, nil)
+		require.ErrorContains(t, err, c.want)
+	}
+	kept, _, _, err := Keep(read(t, small), []byte(small), Overrides{Pick: []string{"lowest"}}, nil)
+	require.NoError(t, err)
+	require.Equal(t, small+"\nparts:\n  all: {pick: lowest}\n", string(kept))
+}
+
+// Whatever is kept in the demo rig, it plays as it did, and all other lines are
+// as they were.
+func TestKeepKeepsTheRest(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	rig, err := profiles.Load("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	rapid.Check(t, func(t *rapid.T) {
+		var o Overrides
+		maybe := func(to *[]string, values ...string) {
+			if rapid.Bool().Draw(t, "set") {
+				*to = []string{rapid.SampledFrom(values).Draw(t, "value")}
+			}
+		}
+		maybe(&o.Pick, append(PickNames(), "arp=nearest")...)
+		maybe(&o.Steal, append(alloc.StealNames(), "pad=none")...)
+		maybe(&o.Tails, "known", "unknown", "lead=unknown")
+		maybe(&o.SameKey, append(alloc.SameKeyNames(), "bass=stack lifo")...)
+		maybe(&o.Unison, "2", "pad=3")
+		maybe(&o.Release, "1.2 s", "350 ms", "2.4 s")
+		maybe(&o.Out, "A1", "E1,E2", "B2, D4")
+		maybe(&o.Reserve, "lead=1", "pad=2")
+		maybe(&o.Banks, "pad=A,B", "bass=E")
+		kept, _, left, err := Keep(rig, data, o, os.DirFS("../../testdata"))
+		require.NoError(t, err)
+		require.True(t, left.IsZero())
+		was, is := strings.Split(string(data), "\n"), strings.Split(string(kept), "\n")
+		require.Equal(t, len(was), len(is), "the demo's parts stand on a line each")
+		changed := 0
+		for i := range was {
+			if was[i] != is[i] {
+				changed++
+			}
+		}
+		require.LessOrEqual(t, changed, 4+1+5, "parts, a release and banks")
+	})
+}

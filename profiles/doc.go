@@ -168,6 +168,7 @@
 //	gear
 //	  *             by name
 //	    does        with voltages: passive, buffered 4, adder, gate-or
+//	    inputs      of a mixer, for the submixers of banks: 0–1024
 //	    row, hp, ma                                                as above
 //	supplies
 //	  *             by name

@@ -172,6 +172,8 @@ func sameValue[T comparable](a, b spot[T]) bool { return a.value == b.value }
 var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
 	{key: "does", shape: doesWord, doc: "what it does with voltages that wires lead into it",
 		set: func(_ *reader, g *Gear, v any) { g.Does, g.Outs = v.(doesWhat).does, v.(doesWhat).outs }},
+	may("inputs", whole(0, 1024), "", func(g *Gear) *int { return &g.Inputs },
+		"of a mixer: how many banks it takes, one by each submixer"),
 	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },
 		"row of the rack, from the top"),
 	may("hp", moduleHP, "", func(g *Gear) *int { return &g.HP },

@@ -187,6 +187,7 @@ type Gear struct {
 	Name    string
 	Does    Does
 	Outs    int // outputs of a buffered multiple, 2–64
+	Inputs  int // of a mixer, for submixers of banks: 0–1024; 0 if not said
 	Pos     Pos
 	Row     int // from 1; 0 if not said
 	HP      int

@@ -67,6 +67,7 @@ func (m *Map) try(text string, rig *profiles.Rig, leaders map[int]int) bool {
 // steps tries what there is to try, what takes least from the player first.
 func (m *Map) steps() {
 	m.tryPerBank()
+	m.trySharedLanes()
 	m.trySharedGates()
 	m.tryFewerMacros()
 	m.tryFewerLanes()
@@ -77,7 +78,17 @@ func (m *Map) steps() {
 // tryPerBank gives inputs to banks instead of to each voice: one at a time, and
 // if no single one does, all of them.
 func (m *Map) tryPerBank() {
-	var inputs []string
+	inputs, found := m.ownInputs(), false
+	for _, input := range inputs {
+		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
+	}
+	if !found && len(inputs) > 1 {
+		m.try("one lane for each bank instead of each voice for "+several(inputs), perBank(m.Rig, inputs...), nil)
+	}
+}
+
+// ownInputs lists the inputs beside pitch and gate that voices have a lane for.
+func (m *Map) ownInputs() (inputs []string) {
 	for _, b := range m.Rig.Banks {
 		for _, input := range m.Rig.Kinds[b.Kind].Inputs {
 			if input != pitchInput && input != gateInput && !slices.Contains(inputs, input) {
@@ -85,13 +96,61 @@ func (m *Map) tryPerBank() {
 			}
 		}
 	}
-	found := false
+	return inputs
+}
+
+// trySharedLanes gives banks one lane of an input together, by a multiple: for
+// one input at a time, then one of these together with a lane for each bank
+// instead of each voice, if nothing alone would do.
+func (m *Map) trySharedLanes() {
+	alone := len(m.Steps)
+	var inputs []string
+	for _, b := range m.Rig.Banks {
+		for _, input := range b.Lanes {
+			if !slices.Contains(inputs, input) {
+				inputs = append(inputs, input)
+			}
+		}
+	}
+	text := func(input string) string { return fmt.Sprintf("one %s for all banks, by a multiple", input) }
 	for _, input := range inputs {
-		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
+		if then, ok := oneLane(m.Rig, input); ok {
+			m.try(text(input), then, nil)
+		}
 	}
-	if !found && len(inputs) > 1 {
-		m.try("one lane for each bank instead of each voice for "+several(inputs), perBank(m.Rig, inputs...), nil)
+	if len(m.Steps) > alone || alone > 0 {
+		return
 	}
+	for _, own := range m.ownInputs() {
+		if then, ok := oneLane(perBank(m.Rig, own), own); ok {
+			m.try(text(own)+" instead of one for each voice", then, nil)
+		}
+		for _, input := range inputs {
+			if then, ok := oneLane(perBank(m.Rig, own), input); ok && input != own {
+				m.try(fmt.Sprintf("one %s for each bank instead of each voice, and %s", own, text(input)), then, nil)
+			}
+		}
+	}
+}
+
+// oneLane is a rig in which the banks with a lane of an input share that of
+// the first; ok is false where there are no two.
+func oneLane(rig *profiles.Rig, input string) (then *profiles.Rig, ok bool) {
+	shared := *rig
+	shared.Banks = slices.Clone(rig.Banks)
+	first := true
+	for i := range shared.Banks {
+		b := &shared.Banks[i]
+		if !slices.Contains(b.Lanes, input) {
+			continue
+		}
+		if !first {
+			b.Lanes = slices.DeleteFunc(slices.Clone(b.Lanes), func(other string) bool { return other == input })
+			ok = true
+		}
+		first = false
+	}
+	return &shared, ok
 }
 
 // perBank is a rig in which these inputs are lanes of banks.

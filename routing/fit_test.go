@@ -102,3 +102,29 @@ func TestBuiltinsAreThoseOfProfiles(t *testing.T) {
 	}
 	require.ElementsMatch(t, all, names)
 }
+
+// Three cutoffs by one CV: 4 pitches, 3 cutoffs and 2 macros of 8 CVs are one too
+// many, with one cutoff 7.
+func TestOneLaneForAllBanks(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {profile: cv8-gate8}}
+banks: {A: {voices: 2, lanes: [cutoff]}, B: {voices: 1, lanes: [cutoff]}, C: {voices: 1, lanes: [cutoff]}}
+macros: {m: {from: CC 1 on 1, to: A.level}, n: {from: CC 2 on 1, to: B.level}}
+`)
+	require.Equal(t, Step{"one cutoff for all banks, by a multiple", 1, 4, 0}, m.Steps[0])
+}
+
+// Neither alone: 6 pitches, 6 velocities and 3 cutoffs of 10 CVs. With a velocity
+// for each bank 12, with one cutoff 13, with both 10; with one velocity for
+// all 10 too.
+func TestTwoStepsTogether(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {cv: 10, gates: 8}}
+voices: {k: {inputs: [pitch, gate, velocity]}}
+banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 2, kind: k, lanes: [cutoff]}, C: {voices: 2, kind: k, lanes: [cutoff]}}
+`)
+	require.Equal(t, []Step{
+		{"one velocity for all banks, by a multiple instead of one for each voice", 0, 2, 0},
+		{"one velocity for each bank instead of each voice, and one cutoff for all banks, by a multiple", 0, 2, 0},
+	}, m.Steps[:2])
+}

@@ -17,6 +17,7 @@ type Map struct {
 	Unisons     []Unison    `json:"unisons"`
 	Missing     []string    `json:"missing"` // lanes that have no jack
 	Steps       []Step      `json:"steps"`   // ways down that make everything fit
+	Growth      *Growth     `json:"growth"`  // what ends first in a larger rack
 	Findings    []Finding   `json:"findings"`
 	boxes       []boxReport // by interface
 	panels      []Panel

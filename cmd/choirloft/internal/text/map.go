@@ -25,6 +25,8 @@ func Map(w io.Writer, m *report.Map, o Options) error {
 	p.gap()
 	p.hanging(m.SpareLines()...)
 	p.hanging(m.PathLines()...)
+	p.gap()
+	p.hanging(m.Growth.Lines()...)
 	p.section(m.BudgetTable())
 	if lines := m.CableLines(); len(lines) > 0 {
 		p.gap()

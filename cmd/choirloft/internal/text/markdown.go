@@ -16,6 +16,7 @@ func MapMarkdown(w io.Writer, m *report.Map, _ Options) error {
 	p.lines("", "## Spare jacks", "")
 	p.bullets(m.SpareLines())
 	p.bullets(m.PathLines())
+	p.bullets(m.Growth.Lines())
 	p.markTable("##", m.BudgetTable())
 	if len(m.Cables) > 0 {
 		p.lines("", "## Cables", "")

@@ -1,0 +1,314 @@
+// Package growth says what ends first when a rack grows bank by bank: jacks,
+// gates, MIDI channels, outputs of multiples, inputs of mixers, current, width.
+// Most users need one call: [New].
+//
+// A further bank is like the last one of the rig: its voices with their inputs,
+// its lanes, its width and its current. Jacks and channels are tried with the
+// packer of the map; the rest are sums. What the rig does not say is not
+// guessed, and said to be unknown.
+package growth
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/rack"
+)
+
+// Resource is something that a further bank takes.
+type Resource uint8
+
+// The resources.
+const (
+	CVs Resource = iota
+	Gates
+	Outputs // that give a CV or a gate
+	Channels
+	Multiples
+	MixerInputs
+	Current
+	Width
+)
+
+var names = [...]string{CVs: "CV jacks", Gates: "gate jacks", Outputs: "jacks", Channels: "MIDI channels", Multiples: "outputs of multiples",
+	MixerInputs: "mixer inputs", Current: "current", Width: "width"}
+
+// String names the resource.
+func (r Resource) String() string { return names[r] }
+
+// Limit is how far one resource goes.
+type Limit struct {
+	Resource Resource
+	Banks    int // further ones that it is enough for, up to Most
+	// Unknown: the rig does not say enough of it; Needs is what it would have to.
+	Unknown bool
+	Needs   string
+	Basis   string // what it rests on, in words
+}
+
+// Most is how many further banks are tried.
+const Most = 64
+
+// Growth is what is left for further banks.
+type Growth struct {
+	Like   int     // index into Rig.Banks: the last one
+	Limits []Limit // known ones first, by banks, then in the order of resources
+	// Steps are ways down with which a bank more than the jacks are enough for
+	// would fit, each tried; none where the jacks are enough for all that are.
+	Steps []routing.Step
+}
+
+// First are the known limits that end first; none where nothing is known.
+func (g *Growth) First() (all []Limit) {
+	for _, l := range g.Limits {
+		if !l.Unknown && l.Banks == g.Limits[0].Banks {
+			all = append(all, l)
+		}
+	}
+	return all
+}
+
+// New says what is left for further banks. The map is that of the rig.
+func New(m *routing.Map) *Growth {
+	g := &grower{m: m, rig: m.Rig, like: len(m.Rig.Banks) - 1}
+	all := append(g.jacks(), g.channels(), g.multiples(), g.mixers(), g.current(), g.width())
+	slices.SortStableFunc(all, func(a, b Limit) int {
+		return cmp.Or(cmp.Compare(unknown(a), unknown(b)), cmp.Compare(a.Banks, b.Banks))
+	})
+	return &Growth{g.like, all, g.steps(all)}
+}
+
+// steps tries what there is to try with a bank more than fits.
+func (g *grower) steps(limits []Limit) []routing.Step {
+	fits := Most
+	for _, l := range limits {
+		if l.Resource <= Outputs && !l.Unknown {
+			fits = min(fits, l.Banks)
+		}
+	}
+	if fits >= g.highest() || len(g.rig.Interfaces) == 0 {
+		return nil
+	}
+	return routing.NewMap(g.grown(g.rig, fits+1)).Steps
+}
+
+// highest is how many further banks may be tried.
+func (g *grower) highest() int {
+	return min(Most, (mostVoices-len(g.rig.Voices))/g.bank().Size)
+}
+
+// mostVoices is the most that a rig may have.
+const mostVoices = 4096
+
+func unknown(l Limit) int {
+	if l.Unknown {
+		return 1
+	}
+	return 0
+}
+
+// grower works limits out.
+type grower struct {
+	m    *routing.Map
+	rig  *profiles.Rig
+	like int
+}
+
+func (g *grower) bank() *profiles.Bank { return &g.rig.Banks[g.like] }
+
+// grown is a rig with so many banks more.
+func (g *grower) grown(rig *profiles.Rig, banks int) *profiles.Rig {
+	for range banks {
+		rig = rig.Grown(g.bank().Size, nil)
+	}
+	return rig
+}
+
+// most is the largest number of further banks, up to Most, with which a rig
+// lacks nothing that it does not lack already. More never lacks less.
+func (g *grower) most(rig *profiles.Rig, lacks func(routing.Short) int) int {
+	now := lacks(routing.Lacks(rig))
+	low, high := 0, g.highest()+1
+	for high-low > 1 {
+		middle := (low + high) / 2
+		if lacks(routing.Lacks(g.grown(rig, middle))) > now {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	return low
+}
+
+// jacks tries the jacks of each kind, with as many of the other as are wanted.
+func (g *grower) jacks() []Limit {
+	if len(g.rig.Interfaces) == 0 {
+		return []Limit{{Resource: CVs, Unknown: true, Needs: "interfaces"}}
+	}
+	jacks := func(s routing.Short) int { return s.Jacks }
+	cvs, gates, either := g.m.SpareCount()
+	if slices.ContainsFunc(g.rig.Interfaces, func(f profiles.Interface) bool { return f.Outputs > 0 }) {
+		return []Limit{{Resource: Outputs, Banks: g.most(g.rig, jacks), Basis: fmt.Sprintf("%d CVs, %d gates and %d that give either are free", cvs, gates, either)}}
+	}
+	lanes := len(g.bank().Lanes)
+	inputs := g.rig.Kinds[g.bank().Kind].Inputs
+	gateInputs := 0
+	if slices.Contains(inputs, "gate") {
+		gateInputs = 1
+	}
+	wanted := func(n int) string { return fmt.Sprintf("a bank takes %d", n) }
+	return []Limit{
+		{Resource: CVs, Banks: g.most(g.plenty(false), jacks), Basis: fmt.Sprintf("%d free, %s", cvs, wanted(g.bank().Size*(len(inputs)-gateInputs)+lanes))},
+		{Resource: Gates, Banks: g.most(g.plenty(true), jacks), Basis: fmt.Sprintf("%d free, %s", gates, wanted(g.bank().Size*gateInputs))},
+	}
+}
+
+// plenty is the rig with more CVs than can be wanted, where gates are asked
+// about, or else more gates.
+func (g *grower) plenty(gates bool) *profiles.Rig {
+	rig := *g.rig
+	rig.Interfaces = slices.Clone(g.rig.Interfaces)
+	for i := range rig.Interfaces {
+		f := &rig.Interfaces[i]
+		if gates {
+			f.CV += enough(g)
+		} else {
+			f.Gates += enough(g)
+		}
+	}
+	return &rig
+}
+
+// enough is more jacks than all banks tried can want.
+func enough(g *grower) int {
+	return Most * (g.bank().Size*len(g.rig.Kinds[g.bank().Kind].Inputs) + len(g.bank().Lanes))
+}
+
+// channels counts those of MIDI that no voice has yet, on all ports.
+func (g *grower) channels() Limit {
+	l := Limit{Resource: Channels}
+	all, ports, used := 0, 0, 0
+	for i := range g.rig.Interfaces {
+		if f := &g.rig.Interfaces[i]; f.Link != profiles.Audio {
+			all, ports = all+16*f.Ports, ports+f.Ports
+		}
+	}
+	if all == 0 {
+		l.Unknown, l.Needs = true, "an interface for MIDI"
+		return l
+	}
+	for i := range g.m.Voices {
+		if at := g.m.Voices[i].Interface; at >= 0 && g.rig.Interfaces[at].Link != profiles.Audio {
+			used++
+		}
+	}
+	l.Banks = min(Most, max(0, all-used)/g.bank().Size)
+	l.Basis = fmt.Sprintf("%d of %d on %s have a voice, a bank takes %d", used, all, several(ports, "port"), g.bank().Size)
+	return l
+}
+
+// multiples looks at the buffered ones that reach the last bank: a further one
+// takes as many outputs of each.
+func (g *grower) multiples() Limit {
+	l := Limit{Resource: Multiples, Banks: math.MaxInt, Unknown: true, Needs: "a buffered multiple that reaches bank " + g.bank().Name}
+	for i := range g.m.Nets {
+		n := &g.m.Nets[i]
+		for _, b := range n.Branches {
+			takes := 0
+			for _, in := range b.Inputs {
+				if in.Bank == g.like {
+					takes++
+				}
+			}
+			if b.Through != profiles.Buffered || takes == 0 || len(b.Tree.Levels) == 0 {
+				continue
+			}
+			free := b.Tree.Equal()*b.Tree.Outs - (b.Tree.Equal() - 1) - b.Tree.Inputs
+			if banks := min(Most, free/takes); banks < l.Banks {
+				l = Limit{Resource: Multiples, Banks: banks, Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", free, n.JackName(g.rig), takes)}
+			}
+		}
+	}
+	if l.Unknown {
+		l.Banks = 0
+	}
+	return l
+}
+
+// mixers counts the inputs for the submixers of banks.
+func (g *grower) mixers() Limit {
+	l := Limit{Resource: MixerInputs}
+	inputs := 0
+	for _, x := range g.rig.Gear {
+		inputs += x.Inputs
+	}
+	if inputs == 0 {
+		l.Unknown, l.Needs = true, "inputs of the mixer, under gear"
+		return l
+	}
+	l.Banks = min(Most, max(0, inputs-len(g.rig.Banks)))
+	l.Basis = fmt.Sprintf("%d of %d have a bank", len(g.rig.Banks), inputs)
+	return l
+}
+
+// current is how many banks the supplies bear, each rail at most at three
+// quarters.
+func (g *grower) current() Limit {
+	l := Limit{Resource: Current}
+	draw := g.bank().Current
+	if len(draw) == 0 || len(g.rig.Supplies) == 0 {
+		l.Unknown, l.Needs = true, "ma of bank "+g.bank().Name+" and supplies"
+		return l
+	}
+	var words []string
+	for i, s := range rack.New(g.rig).Supplies {
+		n, tightest := Most, ""
+		for _, c := range draw {
+			if c.Amps == 0 {
+				continue
+			}
+			left := 0.0
+			for _, r := range s.Rails {
+				if r.Rail == c.Rail {
+					left = rack.MostShare*float64(r.Rating) - float64(r.Drawn)
+				}
+			}
+			if k := int(max(0, math.Floor(left/float64(c.Amps)+1e-9))); k < n || tightest == "" {
+				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %.0f mA left", int(c.Rail), g.rig.Supplies[i].Name, 1000*max(0, left))
+			}
+		}
+		l.Banks = min(Most, l.Banks+n)
+		words = append(words, tightest)
+	}
+	l.Basis = strings.Join(words, ", ") + " at 75 %"
+	return l
+}
+
+// width is how many banks stand beside what is in the rows that the rig names.
+func (g *grower) width() Limit {
+	l := Limit{Resource: Width}
+	if g.bank().HP == 0 {
+		l.Unknown, l.Needs = true, "hp of bank "+g.bank().Name
+		return l
+	}
+	widest := 0
+	for _, r := range rack.New(g.rig).Rows {
+		free := max(0, g.rig.Rack.HP-r.HP)
+		l.Banks = min(Most, l.Banks+free/g.bank().HP)
+		widest = max(widest, free)
+	}
+	l.Basis = fmt.Sprintf("the widest gap in the rows there are is %d HP, a bank takes %d", widest, g.bank().HP)
+	return l
+}
+
+func several(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

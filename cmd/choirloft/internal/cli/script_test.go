@@ -50,7 +50,7 @@ func unhex(ts *testscript.TestScript, _ bool, args []string) {
 }
 
 // rows OLD NEW checks that every row of a table in OLD (they begin with two
-// spaces) stands in NEW.
+// spaces, and have two between cells) stands in NEW.
 func rows(ts *testscript.TestScript, _ bool, args []string) {
 	if len(args) != 2 {
 		ts.Fatalf("usage: rows OLD NEW")
@@ -58,7 +58,7 @@ func rows(ts *testscript.TestScript, _ bool, args []string) {
 	after, found := strings.Split(ts.ReadFile(args[1]), "\n"), 0
 	for line := range strings.Lines(ts.ReadFile(args[0])) {
 		line = strings.TrimSuffix(line, "\n")
-		if !strings.HasPrefix(line, "  ") {
+		if !strings.HasPrefix(line, "  ") || !strings.Contains(strings.TrimSpace(line), "  ") {
 			continue
 		}
 		if !slices.Contains(after, line) {

@@ -228,14 +228,15 @@ func (m *Map) findGroup(n *Net, group Input) {
 
 // ownPitches lists the voices of a bank whose own pitch jack has a plug.
 func (m *Map) ownPitches(bank int) (voices []int) {
-	b := &m.Rig.Banks[bank]
-	for i := b.First; i < b.First+b.Size; i++ {
-		plugged := slices.ContainsFunc(m.Nets, func(n Net) bool {
-			return slices.Contains(n.Inputs(), Input{bank, i, pitchInput})
-		})
-		if plugged {
-			voices = append(voices, i)
+	for i := range m.Nets {
+		for _, b := range m.Nets[i].Branches {
+			for _, in := range b.Inputs {
+				if in.Bank == bank && in.Voice >= 0 && in.Input == pitchInput {
+					voices = append(voices, in.Voice)
+				}
+			}
 		}
 	}
-	return voices
+	slices.Sort(voices)
+	return slices.Compact(voices)
 }

@@ -2,8 +2,8 @@ package setups
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/profiles"
@@ -97,6 +97,6 @@ func natural(a, b string) int {
 func tail(name string) (head string, number int) {
 	of, input, _ := strings.Cut(name, ".")
 	head = strings.TrimRight(of, "0123456789")
-	fmt.Sscanf(of[len(head):], "%d", &number)
+	number, _ = strconv.Atoi(of[len(head):]) // 0 without
 	return head + "." + input, number
 }

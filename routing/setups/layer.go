@@ -16,6 +16,7 @@ type layer struct {
 	patch *Patch
 	rig   *profiles.Rig // as it is patched
 	ored  []bool        // by bank
+	laid  map[Cable]bool
 }
 
 func (l *layer) lay() {
@@ -77,7 +78,8 @@ func (l *layer) ends(b *routing.Branch) (ends []Jack) {
 // cable adds one, if it is not there: several ways share what lies behind a
 // module.
 func (l *layer) cable(from, to Jack) {
-	if c := (Cable{from, to}); !slices.Contains(l.patch.cables, c) {
+	if c := (Cable{from, to}); !l.laid[c] {
+		l.laid[c] = true
 		l.patch.cables = append(l.patch.cables, c)
 	}
 }

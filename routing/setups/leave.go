@@ -3,7 +3,6 @@ package setups
 import (
 	"slices"
 
-	"choirloft/profiles"
 	"choirloft/routing"
 )
 
@@ -12,10 +11,14 @@ import (
 // outputs are pulled. A multiple that serves better elsewhere does not stay.
 func (p *Patch) leave(m *routing.Map, ored []bool) {
 	base := &Patch{SetUp: p.SetUp, Map: m, base: m, nets: m.Nets}
-	l := layer{patch: base, rig: m.Rig, ored: ored}
+	l := layer{patch: base, rig: m.Rig, ored: ored, laid: map[Cable]bool{}}
 	l.lay()
+	gear := map[string]bool{}
+	for _, g := range m.Rig.Gear {
+		gear[g.Name] = true
+	}
 	for _, c := range base.cables {
-		if gear := slices.ContainsFunc(m.Rig.Gear, func(g profiles.Gear) bool { return g.Name == c.To.Panel }); gear && !slices.Contains(p.cables, c) {
+		if gear[c.To.Panel] && !slices.Contains(p.cables, c) {
 			p.cables = append(p.cables, c)
 		}
 	}

@@ -41,6 +41,7 @@ type Patch struct {
 
 	base      *routing.Map
 	nets      []routing.Net
+	reaches   map[routing.Input]*routing.Net
 	wires     []origin // of the wires of a sequencer's patch
 	ors       []or
 	cables    []Cable
@@ -118,7 +119,7 @@ func newPatch(m *routing.Map, setUp int, way Way, ored []bool) *Patch {
 		from := append([]int{s.From}, s.Also...)
 		p.nets = slices.DeleteFunc(slices.Clone(m.Nets), func(n routing.Net) bool { return !slices.Contains(from, n.Interface) })
 	}
-	l := layer{patch: p, rig: p.Map.Rig, ored: ored}
+	l := layer{patch: p, rig: p.Map.Rig, ored: ored, laid: map[Cable]bool{}}
 	l.lay()
 	if s.Sequenced {
 		p.leave(m, ored)
@@ -128,14 +129,18 @@ func newPatch(m *routing.Map, setUp int, way Way, ored []bool) *Patch {
 }
 
 // Reaches lists the inputs that something leads to, with the output that does.
+// It is not to be changed.
 func (p *Patch) Reaches() map[routing.Input]*routing.Net {
-	all := map[routing.Input]*routing.Net{}
+	if p.reaches != nil {
+		return p.reaches
+	}
+	p.reaches = map[routing.Input]*routing.Net{}
 	for i := range p.nets {
 		for _, in := range p.nets[i].Inputs() {
-			all[in] = &p.nets[i]
+			p.reaches[in] = &p.nets[i]
 		}
 	}
-	return all
+	return p.reaches
 }
 
 // Plays tells whether a voice gets a pitch and a gate, its own or by its bank.

@@ -55,10 +55,18 @@ func (q *sequencing) reduced(s *profiles.SetUp) (wires []profiles.Wire) {
 	return wires
 }
 
-// nets are those of the patch. What has no jack elsewhere must not end up on
-// the sequencer, whose wires come after the first ones.
+// nets are those of the patch. What has no jack on the map must not end up on
+// the sequencer, whose wires come after the first ones, nor on jacks that are
+// free now.
 func (q *sequencing) nets(first int) (nets []routing.Net) {
+	missing := map[string]bool{}
+	for i := range q.base.Missing {
+		missing[q.base.Missing[i].Name] = true
+	}
 	for _, n := range q.patch.Map.Nets {
+		if n.Interface != q.box && !slices.ContainsFunc(n.Lanes, func(name string) bool { return !missing[name] }) {
+			continue
+		}
 		if n.Interface == q.box {
 			n.Branches = slices.DeleteFunc(slices.Clone(n.Branches), func(b routing.Branch) bool { return b.Wire < first })
 		}

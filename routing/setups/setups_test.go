@@ -183,6 +183,21 @@ set_ups:`, 1))
 	require.Contains(t, words(c.Plugs), "jam gate 1 > multiple 1 in")
 }
 
+// What has no jack on the map gets none in a set-up that frees one: B2 stays
+// unplugged.
+func TestWhatIsMissingStaysMissing(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {cv: 3, gates: 3}}
+sequencers: {jam: {parts: 4}}
+banks: {A: {voices: 2}, B: {voices: 2}}
+set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+`)
+	require.NotEmpty(t, m.Missing)
+	for _, c := range words(Between(New(m, 0), New(m, 1)).Plugs) {
+		require.NotContains(t, c, "B2")
+	}
+}
+
 // Two interfaces: a set-up has what comes out of its own.
 func TestASetUpFromInterfaces(t *testing.T) {
 	m := mapOf(t, `

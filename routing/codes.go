@@ -26,6 +26,8 @@ const (
 	BuffersStray      Code = "buffers-stray"
 	CorrectionClamped Code = "correction-clamped"
 	MultipleFull      Code = "multiple-full"
+	PitchShared       Code = "pitch-shared"
+	GateShared        Code = "gate-shared"
 	GateTooLow        Code = "gate-too-low"
 	GateMargin        Code = "gate-margin"
 	GatePolarity      Code = "gate-polarity"
@@ -117,6 +119,10 @@ func Codes() []CodeInfo {
 			"take multiples made for pitch, with as few in a row as there can be, and calibrate each voice through its own"},
 		{CorrectionClamped, Warning, "the volts that a correction asks for lie outside of the interface's window by more than 3 cents",
 			"trim the voice nearer to its scale, or keep to keys inside"},
+		{PitchShared, Warning, "voices that a part plays one by one hang on one pitch jack, so that all have the pitch of the latest note",
+			"give each a jack of its own, or play them as one stack of a unison"},
+		{GateShared, Warning, "voices that a part plays one by one hang on one gate jack, so that all sound with each note",
+			"give each a jack of its own, or play them as one stack of a unison"},
 		{MultipleFull, Error, "more inputs hang on a buffered multiple than it has outputs",
 			"put a further multiple behind one of its outputs"},
 		{GateTooLow, Error, "a gate does not reach the threshold of an input, so the voice stays silent",

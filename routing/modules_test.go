@@ -77,7 +77,7 @@ wiring:
   - {from: main.gate 4, to: or}
   - {from: or, to: A.gate}
 `)
-	require.Empty(t, m.Findings)
+	require.Equal(t, []Code{GateShared, GateShared}, m.codes()) // whichever jack, it opens both
 	require.Equal(t, []int{3, 3, 4}, m.jacks("A1.gate", "A2.gate", "A.gate by main gate 4"))
 }
 
@@ -107,7 +107,7 @@ wiring:
 func TestAFullMultiple(t *testing.T) {
 	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {A: {voices: 4}}\ngear: {split: {does: buffered 3}}\n" +
 		"wiring: [{from: main.gate 1, to: split}, {from: split, to: "
-	require.Empty(t, mapOf(t, rig+"[A1.gate, A2.gate, A3.gate]}]\n").Findings)
+	require.NotContains(t, mapOf(t, rig+"[A1.gate, A2.gate, A3.gate]}]\n").codes(), MultipleFull)
 	f := mapOf(t, rig+"A.gate}]\n").only(t, MultipleFull)
 	require.Equal(t, "split has 3 outputs, and 4 are wanted", f.Text)
 	require.Equal(t, "a multiple behind it takes one output and gives its own: 1 more of them", f.Hint)

@@ -208,7 +208,7 @@ wiring:
 	require.Equal(t, "main gate 20, port 1 channel 1 note", lines["A1.gate"])
 	require.Equal(t, lines["A1.gate"], lines["A2.gate"])
 	require.Equal(t, []int{2, 1}, m.jacks("A2.pitch", "A3.gate"))
-	require.Empty(t, m.Findings)
+	require.Equal(t, []Code{GateShared}, m.codes()) // A1 and A2 cannot be played apart
 }
 
 // The pitch of a bank is its group jack where there is one, and the pitch of
@@ -224,7 +224,7 @@ wiring: [{from: main.cv 8, to: A.pitch}]
 	none := mapOf(t, "voices: {k: {group_pitch: none}}"+wired)
 	require.Equal(t, []int{8, 8}, none.jacks("A1.pitch", "A2.pitch"))
 	require.Equal(t, []Code{ParkUnused}, sums.codes())
-	require.Equal(t, []Code{PitchBent}, none.codes()) // two inputs on an output that was calibrated with one
+	require.Equal(t, []Code{PitchBent, PitchShared}, none.codes()) // two inputs on an output that was calibrated with one
 }
 
 func TestNoInterface(t *testing.T) {

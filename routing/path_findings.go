@@ -21,6 +21,7 @@ func (m *Map) findPaths() {
 		m.findBend(&m.Nets[i])
 		m.findBuffers(&m.Nets[i])
 	}
+	m.findShared()
 	m.findGates()
 	m.findGroups()
 	m.findFull()

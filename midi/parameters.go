@@ -41,8 +41,9 @@ const (
 	ctlRPNHigh      = 101
 )
 
-// plumbing tells whether a controller only selects a parameter or enters data.
-func plumbing(number uint8) bool {
+// SelectsParameter tells whether a controller only selects a parameter or
+// enters data.
+func SelectsParameter(number uint8) bool {
 	return number == ctlDataEntry || number == ctlDataEntryLow ||
 		number >= ctlIncrement && number <= ctlRPNHigh
 }

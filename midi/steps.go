@@ -193,7 +193,7 @@ func (s *Step) note(e *Event) {
 // control makes the step of a control change and tells whether there is one.
 func (s *Step) control(number, value uint8, p *Parameters) bool {
 	kind, result, ok := p.Control(number, value)
-	if plumbing(number) {
+	if SelectsParameter(number) {
 		s.Kind, s.Value = kind, result
 		return ok
 	}

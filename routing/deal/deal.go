@@ -44,7 +44,6 @@ type Deal struct {
 	// FewestPasses is the number of passes below which notes are damaged
 	// whatever the rules; 0 where the song is not split.
 	FewestPasses int
-	Macros       []Macro
 
 	options Options
 }
@@ -54,6 +53,9 @@ type Deal struct {
 type Pass struct {
 	Replay *study.Replay // what became of its notes
 	Lanes  []Lane        // of the voices in service, in ascending order
+	// Controls are the tracks beside, in the order in which they are written:
+	// before the voices, so that at one tick they come first.
+	Controls []Control
 	// Silent counts the notes that have a voice, but no gate: they are struck
 	// again, or cut, before a gap is over. Short counts the gates below the
 	// minimum.
@@ -84,8 +86,8 @@ func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
 	d.cutTicks(played)
 	for i := range d.Passes {
 		d.lanes(&d.Passes[i], homes, played[i])
+		d.Passes[i].Controls = d.controls(&d.Passes[i])
 	}
-	d.Macros = d.macros()
 	return d, d.chooseRange()
 }
 

@@ -56,9 +56,9 @@ func TestFingerprint(t *testing.T) {
 	require.True(t, ok)
 	require.Equal(t, p.Rig.Fingerprint(), found)
 	require.Contains(t, back.Tracks[0].Text, "--pick lowest")
-	_, err := Read(planOf(t, oneVoice, plan.Overrides{}), back)
+	_, _, err := Read(planOf(t, oneVoice, plan.Overrides{}), back)
 	require.ErrorContains(t, err, "dealt for the rig "+found)
-	_, err = Read(p, song)
+	_, _, err = Read(p, song)
 	require.ErrorContains(t, err, "not dealt by choirloft write")
 }
 

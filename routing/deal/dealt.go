@@ -34,25 +34,55 @@ func Fingerprint(song *midi.Song) (fingerprint string, ok bool) {
 	return "", false
 }
 
-// Read returns the plan with which a file that was dealt by a plan is played:
-// each voice is a part of its own and takes its channel, and gates are as long
-// as the file has them. The error is an *[Error] where the song was not dealt,
-// or for another rig.
-func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, error) {
+// Read returns the plan with which a file that was dealt by a plan is played,
+// and the song as the voices hear it: each voice is a part of its own and takes
+// its channel, gates are as long as the file has them, and controllers that
+// move other lanes than pitch do not act as pedals. The error is an *[Error]
+// where the song was not dealt, or for another rig.
+func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, *midi.Song, error) {
 	found, ok := Fingerprint(song)
 	switch mine := p.Rig.Fingerprint(); {
 	case !ok:
-		return nil, &Error{"this song was not dealt by choirloft write: no track says for which rig", "leave --dealt out"}
+		return nil, nil, &Error{"this song was not dealt by choirloft write: no track says for which rig", "leave --dealt out"}
 	case found != mine:
-		return nil, &Error{fmt.Sprintf("dealt for the rig %s, and this rig is %s", found, mine),
+		return nil, nil, &Error{fmt.Sprintf("dealt for the rig %s, and this rig is %s", found, mine),
 			"deal the song again, or take the rig file that it was dealt for"}
 	}
 	homes, err := Homes(p)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return p.ByVoice(func(voice int) (midi.Port, midi.Channel, bool) {
+	again := p.ByVoice(func(voice int) (midi.Port, midi.Channel, bool) {
 		h := homes[voice]
 		return h.Port, h.Channel, h.Interface >= 0
-	}), nil
+	})
+	return again, heard(p, song, homes), nil
+}
+
+// heard leaves out of a dealt song what does not concern the pitches and gates
+// of voices, and the notes that only drive a gate on another interface than the
+// pitch.
+func heard(p *plan.Plan, song *midi.Song, homes []Home) *midi.Song {
+	type wire struct {
+		port    midi.Port
+		channel midi.Channel
+	}
+	gates := map[wire]bool{}
+	for i := range homes {
+		if gate, ok := laneHome(p, i, "gate"); ok && homes[i].Interface >= 0 && gate != homes[i] {
+			gates[wire{gate.Port, gate.Channel}] = true
+		}
+	}
+	out := *song
+	out.Events, out.NoteOns = nil, 0
+	for _, e := range song.Events {
+		if gates[wire{e.Port, e.Channel()}] || e.Kind() == midi.ControlChange && !midi.SelectsParameter(e.Data1) {
+			continue
+		}
+		if e.Kind() == midi.NoteOn && e.Data2 > 0 {
+			out.NoteOns++
+		}
+		out.Events = append(out.Events, e)
+	}
+	return &out
 }

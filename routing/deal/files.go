@@ -78,6 +78,12 @@ func (d *Deal) groups(p *Pass, split Split) []File {
 // fill writes the tracks of a file.
 func (d *Deal) fill(f *File, p *Pass) {
 	f.Score = midi.Score{Name: d.title(), Texts: []string{d.text()}, Tempo: d.Tempo, Meter: d.Meter, End: d.End()}
+	for i := range p.Controls {
+		c := &p.Controls[i]
+		if f.Bank < 0 || slices.Contains(c.Banks, f.Bank) {
+			d.track(f, c.Name, c.Home, c.Events)
+		}
+	}
 	for i := range p.Lanes {
 		l := &p.Lanes[i]
 		if f.Bank >= 0 && d.Plan.Rig.Voices[l.Voice].Bank != f.Bank || f.Port > 0 && int(l.Home.Port)+1 != f.Port {
@@ -85,27 +91,15 @@ func (d *Deal) fill(f *File, p *Pass) {
 		}
 		f.Voices++
 		f.Notes += len(l.Notes)
-		f.Score.Tracks = append(f.Score.Tracks, midi.ScoreTrack{Name: d.Plan.Rig.Voices[l.Voice].Name,
-			Device: l.Home.Device, Port: l.Home.Port, Events: l.Events(d.BendRange)})
-	}
-	for i := range d.Macros {
-		m := &d.Macros[i]
-		if f.Bank >= 0 && !d.moves(m, f.Bank) || f.Port > 0 && int(m.Home.Port)+1 != f.Port || len(m.Events) == 0 {
-			continue
-		}
-		f.Score.Tracks = append(f.Score.Tracks, midi.ScoreTrack{Name: d.Plan.Rig.Macros[m.Macro].Name,
-			Device: m.Home.Device, Port: m.Home.Port, Events: m.Events})
+		d.track(f, d.Plan.Rig.Voices[l.Voice].Name, l.Home, l.Events(d.BendRange))
 	}
 }
 
-// moves tells whether a macro moves an input of a bank or of one of its voices.
-func (d *Deal) moves(m *Macro, bank int) bool {
-	for _, to := range d.Plan.Rig.Macros[m.Macro].To {
-		if to.Bank == bank {
-			return true
-		}
+// track adds a track to a file, unless that is for another port.
+func (d *Deal) track(f *File, name string, home Home, events []midi.Event) {
+	if f.Port == 0 || int(home.Port)+1 == f.Port {
+		f.Score.Tracks = append(f.Score.Tracks, midi.ScoreTrack{Name: name, Device: home.Device, Port: home.Port, Events: events})
 	}
-	return false
 }
 
 // title is the song's own name, as its first track has it.

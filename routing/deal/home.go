@@ -56,27 +56,38 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 		if !wanted(p.Rules.Config.Voices[i].State) {
 			continue
 		}
-		pitch := p.Map.Voices[i].Lane("pitch")
-		h, ok := Home{}, false
-		if pitch != nil {
-			h, ok = HomeOf(p.Rig, &pitch.Outlet)
-		}
+		h, ok := laneHome(p, i, "pitch")
 		if !ok {
 			lost = append(lost, p.Rig.Voices[i].Name)
 			continue
 		}
-		at := [2]int{int(h.Port), int(h.Channel)}
-		if other, twice := taken[at]; twice {
-			return nil, &Error{fmt.Sprintf("voices %s and %s hang on one jack, so they cannot be dealt to apart", p.Rig.Voices[other].Name, p.Rig.Voices[i].Name),
-				"take one of them out of service, or give it a jack of its own"}
-		}
-		taken[at] = i
 		homes[i] = h
+		wired := []Home{h}
+		if gate, ok := laneHome(p, i, "gate"); ok && gate != h {
+			wired = append(wired, gate)
+		}
+		for _, h := range wired {
+			at := [2]int{int(h.Port), int(h.Channel)}
+			if other, twice := taken[at]; twice {
+				return nil, &Error{fmt.Sprintf("voices %s and %s have a jack or a channel in common, so they cannot be dealt to apart",
+					p.Rig.Voices[other].Name, p.Rig.Voices[i].Name), "take one of them out of service, or give it jacks of its own"}
+			}
+			taken[at] = i
+		}
 	}
 	if len(lost) > 0 {
 		return nil, &Error{nameless(lost), "choirloft map says which jack and channel each voice has"}
 	}
 	return homes, nil
+}
+
+// laneHome is the home of a lane of a voice.
+func laneHome(p *plan.Plan, voice int, input string) (Home, bool) {
+	lane := p.Map.Voices[voice].Lane(input)
+	if lane == nil {
+		return Home{}, false
+	}
+	return HomeOf(p.Rig, &lane.Outlet)
 }
 
 func nameless(voices []string) string {

@@ -28,7 +28,7 @@ func roundTrip(t rapid.TB, p *plan.Plan, song *midi.Song, o Options) *Deal {
 	back, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
 	require.Zero(t, back.Warnings.Total)
-	again, err := Read(p, back)
+	again, back, err := Read(p, back)
 	require.NoError(t, err)
 	replay, err := again.Replay(back)
 	require.NoError(t, err)

@@ -42,9 +42,9 @@ func send(d *deal.Deal) *sender {
 		l := &d.Passes[0].Lanes[i]
 		s.track(placeOf(d.Plan.Rig, l.Home), l.Events(d.BendRange), l.Notes, true)
 	}
-	for i := range d.Macros {
-		m := &d.Macros[i]
-		s.track(placeOf(d.Plan.Rig, m.Home), m.Events, nil, false)
+	for i := range d.Passes[0].Controls {
+		c := &d.Passes[0].Controls[i]
+		s.track(placeOf(d.Plan.Rig, c.Home), c.Events, nil, false)
 	}
 	for _, list := range s.sent {
 		slices.SortStableFunc(list, func(a, b Message) int { return int(max(-1, min(1, a.At-b.At))) })

@@ -108,7 +108,7 @@ func (r *replay) play(p *plan.Plan, from source) (*report.Result, error) {
 		return nil, err
 	}
 	if r.dealt {
-		if p, err = deal.Read(p, song); err != nil {
+		if p, song, err = deal.Read(p, song); err != nil {
 			return nil, within(from.path, err)
 		}
 	}

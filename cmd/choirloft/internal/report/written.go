@@ -74,9 +74,9 @@ func NewWritten(d *deal.Deal, song string, files []deal.File, names []string, si
 		}
 		w.Files = append(w.Files, out)
 	}
-	for i := range d.Macros {
-		if len(d.Macros[i].Events) > 0 {
-			w.Macros = append(w.Macros, d.Plan.Rig.Macros[d.Macros[i].Macro].Name)
+	for _, c := range d.Passes[0].Controls {
+		if c.Macro {
+			w.Macros = append(w.Macros, c.Name)
 		}
 	}
 	if d.FewestPasses > 0 {

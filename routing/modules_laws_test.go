@@ -34,7 +34,7 @@ func drawn(t *rapid.T) *wired {
 		}
 		for range sources {
 			from := rapid.IntRange(-3, i-1).Draw(t, "from") // −3 … −1 are jacks
-			list := &w.jacks[0]
+			var list *[]int
 			if from < 0 {
 				list = &w.jacks[-from-1]
 			} else {

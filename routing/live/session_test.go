@@ -329,7 +329,7 @@ func FuzzBytes(f *testing.F) {
 		s, far := session(t, p, Options{})
 		for i, b := range data {
 			at := time.Duration(i) * time.Duration(b) * 10 * time.Microsecond
-			s.Receive(i&0, data[i:min(len(data), i+1+int(b&3))], at)
+			s.Receive(0, data[i:min(len(data), i+1+int(b&3))], at)
 			s.Send(far.hear)
 		}
 		s.Stop(s.Now() + time.Second)

@@ -83,7 +83,7 @@ func TestPitchIsRecovered(t *testing.T) {
 			require.Greater(t, p.Confidence, 0.5, "%s, key %.1f: %+v", sound.name, key, p)
 			worst = math.Max(worst, math.Abs(off))
 		}
-		t.Log(fmt.Sprintf("%s: within %.3f cents", sound.name, worst))
+		t.Logf("%s: within %.3f cents", sound.name, worst)
 	}
 }
 

@@ -1,0 +1,111 @@
+package growth
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"choirloft/profiles"
+	"choirloft/routing/rack"
+)
+
+// multiples looks at the buffered ones that reach the last bank: a further one
+// takes as many outputs of each.
+func (g *grower) multiples() Limit {
+	l := Limit{Resource: Multiples, Banks: math.MaxInt, Unknown: true, Needs: "a buffered multiple that reaches bank " + g.bank().Name}
+	for i := range g.m.Nets {
+		n := &g.m.Nets[i]
+		for _, b := range n.Branches {
+			takes := 0
+			for _, in := range b.Inputs {
+				if in.Bank == g.like {
+					takes++
+				}
+			}
+			if b.Through != profiles.Buffered || takes == 0 || len(b.Tree.Levels) == 0 {
+				continue
+			}
+			free := b.Tree.Equal()*b.Tree.Outs - (b.Tree.Equal() - 1) - b.Tree.Inputs
+			if banks := min(Most, free/takes); banks < l.Banks {
+				l = Limit{Resource: Multiples, Banks: banks, Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", free, n.JackName(g.rig), takes)}
+			}
+		}
+	}
+	if l.Unknown {
+		l.Banks = 0
+	}
+	return l
+}
+
+// mixers counts the inputs for the submixers of banks.
+func (g *grower) mixers() Limit {
+	l := Limit{Resource: MixerInputs}
+	inputs := 0
+	for _, x := range g.rig.Gear {
+		inputs += x.Inputs
+	}
+	if inputs == 0 {
+		l.Unknown, l.Needs = true, "inputs of the mixer, under gear"
+		return l
+	}
+	l.Banks = min(Most, max(0, inputs-len(g.rig.Banks)))
+	l.Basis = fmt.Sprintf("%d of %d have a bank", len(g.rig.Banks), inputs)
+	return l
+}
+
+// current is how many banks the supplies bear, each rail at most at three
+// quarters.
+func (g *grower) current() Limit {
+	l := Limit{Resource: Current}
+	draw := g.bank().Current
+	if len(draw) == 0 || len(g.rig.Supplies) == 0 {
+		l.Unknown, l.Needs = true, "ma of bank "+g.bank().Name+" and supplies"
+		return l
+	}
+	var words []string
+	for i, s := range rack.New(g.rig).Supplies {
+		n, tightest := Most, ""
+		for _, c := range draw {
+			if c.Amps == 0 {
+				continue
+			}
+			left := 0.0
+			for _, r := range s.Rails {
+				if r.Rail == c.Rail {
+					left = rack.MostShare*float64(r.Rating) - float64(r.Drawn)
+				}
+			}
+			if k := int(max(0, math.Floor(left/float64(c.Amps)+1e-9))); k < n || tightest == "" {
+				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %.0f mA left", int(c.Rail), g.rig.Supplies[i].Name, 1000*max(0, left))
+			}
+		}
+		l.Banks = min(Most, l.Banks+n)
+		words = append(words, tightest)
+	}
+	l.Basis = strings.Join(words, ", ") + " at 75 %"
+	return l
+}
+
+// width is how many banks stand beside what is in the rows that the rig names.
+func (g *grower) width() Limit {
+	l := Limit{Resource: Width}
+	if g.bank().HP == 0 {
+		l.Unknown, l.Needs = true, "hp of bank "+g.bank().Name
+		return l
+	}
+	widest := 0
+	for _, r := range rack.New(g.rig).Rows {
+		free := max(0, g.rig.Rack.HP-r.HP)
+		l.Banks = min(Most, l.Banks+free/g.bank().HP)
+		widest = max(widest, free)
+	}
+	l.Basis = fmt.Sprintf("the widest gap in the rows there are is %d HP, a bank takes %d", widest, g.bank().HP)
+	return l
+}
+
+func several(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

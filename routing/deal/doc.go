@@ -37,5 +37,7 @@
 //
 // Velocities are those of the notes, and the pressure of a note is channel
 // pressure on its voice's channel. Controllers of the rig's macros are copied
-// to where the map has them. Pedals are not: they are in the lengths of notes.
+// to where the map has them, and so are the velocity and the pressure of a bank,
+// or of a voice whose lane is on another interface: each on a track of its own
+// before those of the voices. Pedals are not: they are in the lengths of notes.
 package deal

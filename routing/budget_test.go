@@ -90,3 +90,15 @@ func TestBuffersBlurADetune(t *testing.T) {
 	require.Contains(t, swap.Text, "4.0 cents")
 	require.InDelta(t, sigma, float64(m.Voices[0].Budget.RMS()), 0.1) // less the rounding
 }
+
+// At 1.2 V an octave 1 mV is a cent, not 1.2; gain errors and loads are shares,
+// and the same cents an octave. 6 V are the five octaves of keys 36–96.
+func TestBudgetAtAnotherScale(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, window: 0 V to 6 V, scale: 1.2 V/oct}}\nbanks: {A: {voices: 4}}\n"
+	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: A.pitch}]\n")
+	require.InDelta(t, 5*34.61538, float64(m.Voices[0].Budget.Loading.Worst), 1e-3)
+	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n")
+	require.InDelta(t, 5*1.2+1, float64(m.Voices[0].Budget.Buffers.Worst), 1e-9)
+	// 6 V by 2^16 steps, 1200 cents to 1.2 V: half of 0.0915527
+	require.InDelta(t, 6.0/65536*1000/2, float64(m.Voices[0].Budget.Step.Worst), 1e-9)
+}

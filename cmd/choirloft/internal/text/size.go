@@ -31,6 +31,10 @@ func Size(w io.Writer, s *report.Size, o Options) error {
 		p.byPart(&s.SizeResult)
 		p.racks(s.Racks)
 	}
+	if warnings := s.Song.WarningLines(3); len(warnings) > 0 {
+		p.gap()
+		p.hanging(warnings...)
+	}
 	return p.flush(w)
 }
 

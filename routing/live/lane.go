@@ -22,7 +22,8 @@ type lane struct {
 	plays bool // it has a home
 	tune  deal.Tuner
 
-	sounds   bool // its gate is high
+	sounds   bool      // its gate is high
+	struck   [2]uint64 // keys that it has sounded
 	key      uint8
 	next     time.Duration // of a glide: when it moves again
 	coming   uint8         // key of the note that starts next
@@ -60,6 +61,7 @@ func (s *Session) move(e *timing.Edge) {
 	case timing.GateHigh:
 		s.off(l)
 		l.sounds, l.key = true, l.coming
+		l.struck[l.key>>6&1] |= 1 << (l.key & 63)
 		s.put(l.home, midi.NoteOn, l.key, l.velocity)
 	}
 }
@@ -146,9 +148,10 @@ func (s *Session) Send(write func(port int, data []byte)) {
 	}
 }
 
-// Greet tells a port what its voices need to know: the bend range, and where
-// bend and pressure are. It is there at the start, and for a port that comes
-// back; a note that sounds is not struck again.
+// Greet tells a port what its voices need to know: gates low, the bend range, and
+// where bend and pressure are. It is there at the start, and for a port that
+// comes back. What that port missed nobody knows, so every key goes off that was
+// ever on; a note that sounds is not struck again.
 func (s *Session) Greet(port int) {
 	s.out[port] = s.out[port][:0]
 	s.Silence(port)
@@ -156,6 +159,11 @@ func (s *Session) Greet(port int) {
 		l := &s.lanes[i]
 		if !l.plays || int(l.home.Port) != port {
 			continue
+		}
+		for key := range uint8(128) {
+			if l.struck[key>>6]>>(key&63)&1 != 0 {
+				s.put(l.home, midi.NoteOff, key, plainRelease)
+			}
 		}
 		for _, c := range deal.RangeSetting(s.options.BendRange) {
 			s.put(l.home, midi.ControlChange, c[0], c[1])

@@ -7,13 +7,28 @@ import (
 	"choirloft/routing/plan"
 )
 
+// override is the flag of an override.
+type override struct {
+	to          *[]string
+	name, usage string
+	values      []string
+}
+
 // overrideFlags adds the overrides of one run to a command.
 func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
-	for _, f := range []struct {
-		to          *[]string
-		name, usage string
-		values      []string
-	}{
+	ruleFlags(cmd, o)
+	addFlags(cmd, []override{
+		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
+		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
+		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
+		{&o.Lift, "lift", "let the sustain pedal up earlier by `TIME`", nil},
+		{&o.Doubles, "doubles", "`keep` or drop what doubles a lower note of a chord in octaves", []string{"keep", "drop"}},
+	})
+}
+
+// ruleFlags adds those overrides that make sense without a song.
+func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
+	addFlags(cmd, []override{
 		{&o.Pick, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
 		{&o.Steal, "steal", "stealing `RULE`", alloc.StealNames()},
 		{&o.Tails, "tails", "`known` or unknown to whoever picks", []string{"known", "unknown"}},
@@ -23,12 +38,11 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
 		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=A,B", nil},
 		{&o.Reserve, "reserve", "`N` voices kept for a part, as in bass=1", nil},
-		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
-		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
-		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
-		{&o.Lift, "lift", "let the sustain pedal up earlier by `TIME`", nil},
-		{&o.Doubles, "doubles", "`keep` or drop what doubles a lower note of a chord in octaves", []string{"keep", "drop"}},
-	} {
+	})
+}
+
+func addFlags(cmd *cobra.Command, flags []override) {
+	for _, f := range flags {
 		cmd.Flags().StringArrayVar(f.to, f.name, nil, f.usage)
 		complete(cmd, f.name, f.values)
 	}

@@ -67,7 +67,7 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.replayCommand(),
 		a.sizeCommand(),
 		a.writeCommand(),
-		a.tuneCommand(),
+		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
 	)

@@ -1,0 +1,173 @@
+package wire
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net"
+	"os"
+	"strings"
+)
+
+// Kind is what an endpoint is.
+type Kind uint8
+
+// The kinds.
+const (
+	Standard Kind = iota // standard input or output
+	Path                 // a file, a FIFO or a character device
+	Dial                 // connects over TCP
+	Listen               // is connected to over TCP
+	System               // a MIDI port of the system, by its name
+)
+
+// Endpoint is one end of a stream.
+type Endpoint struct {
+	Name string // as it was given
+	Kind Kind
+	at   string // path, address or name of the port
+}
+
+// Streams are the standard ones.
+type Streams struct {
+	In  io.Reader
+	Out io.Writer
+}
+
+// Forms says how endpoints are written.
+const Forms = "- (standard input or output), a path, tcp://HOST:PORT to connect, tcp://:PORT to be connected to from this machine, or rtmidi://NAME"
+
+// Parse reads the name of an endpoint.
+func Parse(name string) (Endpoint, error) {
+	if name == "-" {
+		return Endpoint{name, Standard, ""}, nil
+	}
+	if at, ok := strings.CutPrefix(name, "tcp://"); ok {
+		host, port, err := net.SplitHostPort(at)
+		switch {
+		case err != nil || port == "":
+			return Endpoint{}, fmt.Errorf("found %q, want tcp://HOST:PORT or tcp://:PORT", name)
+		case host == "":
+			return Endpoint{name, Listen, net.JoinHostPort("127.0.0.1", port)}, nil
+		}
+		return Endpoint{name, Dial, at}, nil
+	}
+	if at, ok := strings.CutPrefix(name, "rtmidi://"); ok {
+		if !systemPorts {
+			return Endpoint{}, fmt.Errorf("%s: this program was built without the ports of the system; build it with go build -tags rtmidi ./cmd/choirloft", name)
+		}
+		return Endpoint{name, System, at}, nil
+	}
+	if name == "" || strings.Contains(name, "://") {
+		return Endpoint{}, fmt.Errorf("found %q, want %s", name, Forms)
+	}
+	return Endpoint{name, Path, name}, nil
+}
+
+// Check says what is wrong with an endpoint before anything runs: a path to read
+// that is not there, or a folder. A file to write is made, or made empty.
+func (e Endpoint) Check(input bool) error {
+	if e.Kind != Path {
+		return nil
+	}
+	info, err := os.Stat(e.at)
+	if errors.Is(err, fs.ErrNotExist) && !input {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if info.IsDir() {
+		return errors.New("this is a folder, want a FIFO or a device")
+	}
+	return nil
+}
+
+// Ends tells whether the end of an input is its end for good: standard input and
+// files, while FIFOs, devices and connections may come back.
+func (e Endpoint) Ends() bool {
+	switch e.Kind {
+	case Standard:
+		return true
+	case Path:
+		info, err := os.Stat(e.at)
+		return err != nil || info.Mode().IsRegular()
+	}
+	return false
+}
+
+// Opener opens endpoints again and again; it keeps listening between them.
+type Opener struct {
+	Endpoint
+	listener net.Listener
+}
+
+// Close stops listening.
+func (o *Opener) Close() {
+	if o.listener != nil {
+		o.listener.Close()
+	}
+}
+
+// Start begins to listen, where the endpoint does, so that a port that is taken
+// is known at once.
+func (o *Opener) Start() (err error) {
+	if o.Kind == Listen && o.listener == nil {
+		o.listener, err = net.Listen("tcp", o.at)
+	}
+	return err
+}
+
+// Address is where it listens; empty where it does not.
+func (o *Opener) Address() string {
+	if o.listener == nil {
+		return ""
+	}
+	return o.listener.Addr().String()
+}
+
+// Read opens an input. It may wait for whoever writes; the context ends that
+// where the system lets it.
+func (o *Opener) Read(ctx context.Context, s Streams) (io.ReadCloser, error) {
+	switch o.Kind {
+	case Standard:
+		return io.NopCloser(s.In), nil
+	case Path:
+		return os.OpenFile(o.at, os.O_RDONLY, 0)
+	case System:
+		return systemIn(o.at)
+	}
+	return o.connect(ctx)
+}
+
+// Write opens an output.
+func (o *Opener) Write(ctx context.Context, s Streams) (io.WriteCloser, error) {
+	switch o.Kind {
+	case Standard:
+		return nopCloser{s.Out}, nil
+	case Path:
+		return os.OpenFile(o.at, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	case System:
+		return systemOut(o.at)
+	}
+	return o.connect(ctx)
+}
+
+type nopCloser struct{ io.Writer }
+
+func (nopCloser) Close() error { return nil }
+
+func (o *Opener) connect(ctx context.Context) (net.Conn, error) {
+	if o.Kind == Dial {
+		var d net.Dialer
+		return d.DialContext(ctx, "tcp", o.at)
+	}
+	if err := o.Start(); err != nil {
+		return nil, err
+	}
+	stop := context.AfterFunc(ctx, func() { o.listener.Close() })
+	defer stop()
+	return o.listener.Accept()
+}

@@ -74,7 +74,10 @@ func TestGoldenFiles(t *testing.T) {
 	require.NoError(t, err)
 	for name, args := range map[string][]string{
 		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig},
-		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
+		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig},
+		"lanes-demo.pdf": {"replay", demoRig, demoSong, "--voices", "10"}, "lanes-demo.png": {"replay", demoRig, demoSong, "--from", "9", "--to", "12"},
+		"replay-demo.html": {"replay", demoRig, demoSong}, "replay-demo.pdf": {"replay", demoRig, demoSong, "--report", "--paper", "letter"},
+		"curve-demo.svg": {"size", demoRig, demoSong}, "size-demo.pdf": {"size", demoRig, demoSong, "--report"}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
 	} {
 		file := filepath.Join(t.TempDir(), name)
 		got := run(t, "", append(args, "-o", file)...)

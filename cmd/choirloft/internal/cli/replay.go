@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"runtime"
@@ -24,6 +25,14 @@ type replay struct {
 	track      int
 	failOnLoss bool
 	dealt      bool
+	drawing    drawing
+}
+
+// played is what came of one song: the result, and its lanes where they are
+// drawn.
+type played struct {
+	*report.Result
+	lanes *report.Lanes
 }
 
 func (a *app) replayCommand() *cobra.Command {
@@ -42,6 +51,11 @@ and below. Several songs give one table, the worst song first.
 the rig for this run: all of it, or one part as in --pick pad=nearest. They may
 be given several times.
 
+-o lanes.svg, .png or .pdf draws one song: the demand curve, and what each voice
+plays, with what is lost marked by its kind; --from and --to choose bars. A PDF
+has a page for each 16 bars. -o report.html, or -o report.pdf with --report, has
+the findings, the pictures and the tables.
+
 ` + rulesHelp() + `
 Exit status: 0 fine, 1 a note was damaged and --fail-on-loss asks, 2 a wrong
 call or a file that cannot be used (the other songs are still played), 3 could
@@ -53,7 +67,9 @@ not run.`,
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
-	r.out.flags(cmd)
+	r.out.formats(cmd, drawn...)
+	r.drawing.flags(cmd)
+	r.drawing.bars(cmd)
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play what write has dealt for this rig: each voice has its own channel")
@@ -65,7 +81,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 	if r.track < 0 {
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", r.track), ""}
 	}
-	if err := r.out.check(append([]string{rigFile}, args...)...); err != nil {
+	if err := errors.Join(r.out.check(append([]string{rigFile}, args...)...), r.drawing.check(&r.out)); err != nil {
 		return err
 	}
 	rig, err := loadRig(rigFile)
@@ -80,55 +96,79 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 	if err != nil {
 		return err
 	}
+	single := len(songs) == 1 && songs[0].path == args[0]
+	if !single {
+		if err := r.drawing.oneSong(&r.out); err != nil {
+			return err
+		}
+	}
 	r.warn(p)
-	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (*report.Result, error) { return r.play(p, from) })
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (played, error) { return r.play(p, from) })
 	if err := w.wait(ctx, r.stderr); err != nil {
 		return err
 	}
-	if len(songs) == 1 && songs[0].path == args[0] {
+	if single {
 		return r.one(ctx, p, w)
 	}
 	return r.several(ctx, p, w)
 }
 
 // one prints the result of a single song.
-func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[*report.Result]) error {
+func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 	if err := w.errs[0]; err != nil {
 		return err
 	}
-	single := report.NewReplay(p, w.results[0])
+	single := report.NewReplay(p, w.results[0].Result)
+	if r.out.draws() {
+		var err error
+		if r.out.views, err = r.drawing.song(single, w.results[0].lanes); err != nil {
+			return err
+		}
+	}
 	err := r.emit(ctx, &r.out, single, func(w io.Writer, o text.Options) error { return text.Replay(w, single, o) })
-	return r.status(err, w.results)
+	return r.status(err, []*report.Result{w.results[0].Result})
 }
 
 // play plays one song.
-func (r *replay) play(p *plan.Plan, from source) (*report.Result, error) {
+func (r *replay) play(p *plan.Plan, from source) (out played, err error) {
 	song, err := r.load(from, r.track)
 	if err != nil {
-		return nil, err
+		return out, err
 	}
 	if r.dealt {
 		if p, song, err = deal.Read(p, song); err != nil {
-			return nil, within(from.path, err)
+			return out, within(from.path, err)
 		}
 	}
-	played, err := p.Replay(song)
-	if err != nil {
-		return nil, err
+	if !r.out.draws() {
+		replay, err := p.Replay(song)
+		if err != nil {
+			return out, err
+		}
+		out.Result = report.NewResult(p, from.path, song, replay)
+	} else {
+		replay, spans, err := p.Lanes(song)
+		if err != nil {
+			return out, err
+		}
+		out.Result, out.lanes = report.NewResult(p, from.path, song, replay), report.NewLanes(p, song, replay, spans)
 	}
-	result := report.NewResult(p, from.path, song, played)
-	result.Dealt = r.dealt
-	return result, nil
+	out.Dealt = r.dealt
+	return out, nil
 }
 
 // several prints the results of several songs and what kept others from it.
-func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[*report.Result]) error {
-	results, failed, err := sorted(r.app, w)
+func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) error {
+	all, failed, err := sorted(r.app, w)
 	if err != nil {
 		return err
 	}
-	all := report.NewSongs(p, results, failed)
-	err = r.emit(ctx, &r.out, all, func(w io.Writer, o text.Options) error { return text.Songs(w, all, o) })
+	results := make([]*report.Result, len(all))
+	for i := range all {
+		results[i] = all[i].Result
+	}
+	table := report.NewSongs(p, results, failed)
+	err = r.emit(ctx, &r.out, table, func(w io.Writer, o text.Options) error { return text.Songs(w, table, o) })
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -31,6 +32,7 @@ type size struct {
 	budget      time.Duration
 	track       int
 	playing     playing
+	drawing     drawing
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
@@ -58,6 +60,9 @@ bank less than the rig has to two banks more.
 --pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
 and keeps the best so far.
 
+-o curve.svg, .png or .pdf draws the curves of one song; -o report.html, or
+-o report.pdf with --report, has what to make of them, the curves and the tables.
+
 Without a song, --playing says how one plays: notes, or chords of so many, how
 often and how long; with even where it is in time, and pedal with the time from
 lift to lift; layers with + between, aimed at a part as in pad=chords of 4, …
@@ -80,7 +85,8 @@ beside notes that a random player plays to the same rules.
 			return s.run(cmd.Context(), args[0], args[1:])
 		},
 	}
-	s.out.formats(cmd, ".csv")
+	s.out.formats(cmd, append([]string{".csv"}, drawn...)...)
+	s.drawing.flags(cmd)
 	overrideFlags(cmd, &s.overrides)
 	f := cmd.Flags()
 	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
@@ -141,7 +147,7 @@ func (s *size) check(inputs []string) (err error) {
 	if s.prices, err = parsePrices(s.price); err != nil {
 		return err
 	}
-	return s.out.check(inputs...)
+	return errors.Join(s.out.check(inputs...), s.drawing.check(&s.out))
 }
 
 // one prints the size of a single song.
@@ -159,12 +165,16 @@ func (s *size) one(ctx context.Context, from source) error {
 	}
 	single := report.NewSize(s.plan, result)
 	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, result) }}
+	s.drawing.size(s.out.views, single)
 	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Size(w, single, o) })
 }
 
 // several prints the sizes of several songs. Each song uses all processors, so
 // they come one after the other.
 func (s *size) several(ctx context.Context, songs []source) error {
+	if err := s.drawing.oneSong(&s.out); err != nil {
+		return err
+	}
 	if s.sensitivity || s.drill || s.pairs || s.by != "" {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
 	}

@@ -38,7 +38,7 @@ const fewestNotes = 100
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
-	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "trim", "lift", "doubles"}
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "paper", "date", "trim", "lift", "doubles"}
 	forPlaying = []string{"seed", "for"}
 )
 
@@ -71,6 +71,9 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 func (s *size) played(ctx context.Context, rigFile string) error {
 	if err := s.out.check(rigFile); err != nil {
 		return err
+	}
+	if s.out.draws() {
+		return &usageError{"-o " + s.out.file + ": an estimate is not drawn", "take .txt, .json or .csv"}
 	}
 	how, err := estimate.Parse(s.playing.text)
 	if err != nil {

@@ -110,7 +110,7 @@ func (d *document) cell(tag string, right bool, text string) {
 func (d *document) findings(list []report.Finding) {
 	d.heading("h2", "Findings")
 	if len(list) == 0 {
-		d.paragraphs("None: nothing is wrong.")
+		d.paragraphs("None: nothing is wrong with the plan.")
 		return
 	}
 	d.WriteString("<ul>\n")

@@ -33,7 +33,7 @@ func (f *flow) lines(title string, lines []string) {
 func (f *flow) findings(list []report.Finding) {
 	f.heading("Findings", 10)
 	if len(list) == 0 {
-		f.paragraph("None: nothing is wrong with this map.", draw.Type{Size: body})
+		f.paragraph("None: nothing is wrong with the plan.", draw.Type{Size: body})
 		return
 	}
 	for _, x := range list {

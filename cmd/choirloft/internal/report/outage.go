@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -179,11 +178,7 @@ func (r *Outage) RowTable() Table { return r.rows }
 
 // Lines say what a song costs before and after.
 func (s *OutageSong) Lines() []string {
-	name := filepath.Base(s.Song.File)
-	if s.Song.Title != nil {
-		name = *s.Song.Title + " (" + name + ")"
-	}
-	lines := []string{name + ": before, " + s.Before.words() + "; then, " + s.After.words() + "."}
+	lines := []string{s.Song.Name() + ": before, " + s.Before.words() + "; then, " + s.After.words() + "."}
 	if s.Without != nil {
 		lines = append(lines, "Without the spare, "+s.Without.words()+".")
 	}

@@ -1,0 +1,174 @@
+package figures
+
+import (
+	"math"
+	"strconv"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// Curve draws what each number of voices costs by each rule that is shown: the
+// damaged notes and the lost time above what no rule can do better, and the
+// tails that are cut. The size is in mm.
+func Curve(s *report.SizeResult, width, height float64) *draw.Picture {
+	p := draw.New(width, height)
+	p.Title = "How many voices " + s.Song.Name() + " wants"
+	if len(s.Curve) == 0 {
+		return p
+	}
+	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
+	names := s.ShownRules()
+	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
+	y := 7.0
+	y = c.chart(y, room*0.4, "damaged notes", func(v *report.SizePoint) float64 { return float64(v.FewestDamaged) },
+		func(v *report.Cost) float64 { return float64(v.Damaged) })
+	y = c.chart(y+7, room*0.3, "seconds lost", func(v *report.SizePoint) float64 { return v.UnavoidableS },
+		func(v *report.Cost) float64 { return v.LostGateS })
+	y = c.chart(y+7, room*0.3, "tails cut", nil, func(v *report.Cost) float64 { return float64(v.TailCuts) })
+	c.voices(y)
+	c.legend(y+12, names)
+	return p
+}
+
+type curves struct {
+	s           *report.SizeResult
+	p           *draw.Picture
+	left, width float64
+}
+
+// strokes tell rules apart: the rig's own is the heaviest.
+var strokes = []draw.Style{
+	{Stroke: draw.Accent, Width: 0.8}, {Stroke: draw.Black, Width: 0.4, Dash: 2.2}, {Stroke: draw.Dark, Width: 0.35},
+	{Stroke: draw.Black, Width: 0.3, Dash: 0.8},
+}
+
+func strokeOf(rule int) draw.Style { return strokes[rule%len(strokes)] }
+
+// letter names a rule as the text does.
+func letter(rule int) string { return string(rune('A' + rule)) }
+
+func (c *curves) area(top, height, most float64) area {
+	last := c.s.Curve[len(c.s.Curve)-1].Voices
+	return area{p: c.p, left: c.left, top: top, width: c.width, height: height,
+		fromX: 1, toX: math.Max(2, float64(last)), toY: ceiling(most)}
+}
+
+// chart draws one measure against the number of voices and returns its bottom.
+func (c *curves) chart(top, height float64, unit string, floor func(*report.SizePoint) float64, of func(*report.Cost) float64) float64 {
+	most := 1.0
+	for i := range c.s.Curve {
+		for _, cost := range c.s.Shown(&c.s.Curve[i]) {
+			most = math.Max(most, of(cost))
+		}
+	}
+	a := c.area(top, height, most)
+	a.levels(unit)
+	c.marks(&a, top == 7)
+	if floor != nil {
+		points := []draw.Point{{X: a.left, Y: a.y(0)}}
+		for i := range c.s.Curve {
+			points = append(points, draw.Point{X: a.x(float64(c.s.Curve[i].Voices)), Y: a.y(floor(&c.s.Curve[i]))})
+		}
+		c.p.Path(append(points, draw.Point{X: a.x(a.toX), Y: a.y(0)}), draw.Fill(draw.Light))
+	}
+	var lines [][]draw.Point
+	for rule := range c.s.ShownRules() {
+		lines = append(lines, c.points(&a, rule, of))
+	}
+	for rule := len(lines) - 1; rule >= 0; rule-- { // the rig's own on top
+		for i := 1; i < len(lines[rule]); i++ {
+			x, y := lines[rule][i-1], lines[rule][i]
+			c.p.Line(x.X, x.Y, y.X, y.Y, strokeOf(rule))
+		}
+	}
+	for rule, points := range lines {
+		c.name(rule, points)
+	}
+	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	return top + height
+}
+
+// points is the curve of a rule.
+func (c *curves) points(a *area, rule int, of func(*report.Cost) float64) (points []draw.Point) {
+	for i := range c.s.Curve {
+		v := of(c.s.Shown(&c.s.Curve[i])[rule])
+		points = append(points, draw.Point{X: a.x(float64(c.s.Curve[i].Voices)), Y: a.y(v)})
+	}
+	return points
+}
+
+// name puts the letter of a rule on its curve, each at a place of its own.
+func (c *curves) name(rule int, points []draw.Point) {
+	at := points[min(rule+1, len(points)-1)]
+	c.p.Circle(at.X, at.Y, 1.9, draw.Style{Fill: draw.Paper, Stroke: strokeOf(rule).Stroke, Width: 0.3})
+	c.p.Text(at.X, at.Y+0.95, letter(rule), draw.Type{Size: small, Bold: true, Align: draw.Middle})
+}
+
+// marks draws the numbers of voices that matter, and names them above the first
+// chart.
+func (c *curves) marks(a *area, named bool) {
+	for i := range c.s.Curve {
+		v := &c.s.Curve[i]
+		what := c.s.Mark(v)
+		if what == "" {
+			continue
+		}
+		x := a.x(float64(v.Voices))
+		c.p.Line(x, a.top, x, a.top+a.height, draw.Style{Stroke: draw.Grey, Width: 0.25, Dash: 1})
+		if named {
+			t := draw.Type{Size: small, Align: draw.Middle}
+			half := draw.Width(what, t) / 2
+			c.p.Text(min(max(x, a.left+half), a.left+a.width-half), a.top-1.2-c.lift(v), what, t)
+		}
+	}
+}
+
+// lift raises a name that would lie over that of the mark before it.
+func (c *curves) lift(v *report.SizePoint) float64 {
+	up := 0.0
+	for i := range c.s.Curve {
+		other := &c.s.Curve[i]
+		if what := c.s.Mark(other); other.Voices < v.Voices && what != "" {
+			gap := float64(v.Voices-other.Voices) / math.Max(1, float64(len(c.s.Curve)-1)) * c.width
+			need := (draw.Width(what, draw.Type{Size: small}) + draw.Width(c.s.Mark(v), draw.Type{Size: small})) / 2
+			if gap < need+1.5 && up == 0 {
+				up = 2.8
+			} else {
+				up = 0
+			}
+		}
+	}
+	return up
+}
+
+// voices numbers the x axis.
+func (c *curves) voices(y float64) {
+	a := c.area(0, 1, 1)
+	last := int(a.toX)
+	step := int(nice(float64(last)/(c.width/8), 1))
+	for n := 1; n <= last; n++ {
+		if n == 1 || n%step == 0 {
+			x := a.x(float64(n))
+			c.p.Line(x, y, x, y+1.2, draw.Stroke(draw.Black, 0.25))
+			c.p.Text(x, y+4, strconv.Itoa(n), draw.Type{Size: small, Align: draw.Middle})
+		}
+	}
+	c.p.Text(c.left+c.width/2, y+8, "identical voices that all parts share", draw.Type{Size: small, Ink: draw.Dark, Align: draw.Middle})
+}
+
+func (c *curves) legend(y float64, names []string) {
+	t := draw.Type{Size: body}
+	width := c.width - 14
+	for i, name := range names {
+		c.p.Line(c.left, y, c.left+10, y, strokeOf(i))
+		text := letter(i) + ": " + name
+		if i == 0 {
+			text += " (the rig's own)"
+		}
+		c.p.Text(c.left+13, y+1, draw.Fit(text, width, t), t)
+		y += 5
+	}
+	c.p.Rect(c.left, y-1.5, 10, 3, draw.Fill(draw.Light))
+	c.p.Text(c.left+13, y+1, draw.Fit("no rule can do better", width, t), t)
+}

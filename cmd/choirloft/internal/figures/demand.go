@@ -1,0 +1,93 @@
+package figures
+
+import (
+	"fmt"
+	"sort"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+)
+
+// demand draws how many voices are wanted at each time, stacked: keys down,
+// kept by a pedal, audible tails; the line of those there are; and what is over
+// it.
+func (f *lanes) demand() {
+	a := f.area
+	have := f.r.Demand.Voices
+	most := have
+	for _, list := range [][]report.DepthStep{f.l.Held, f.l.Pedal, f.l.Audible} {
+		most = max(most, peak(list, f.w))
+	}
+	a.top, a.height, a.fromY, a.toY = 5, curve-6, 0, ceiling(float64(most))
+	a.levels("voices wanted")
+	for _, c := range []struct {
+		list []report.DepthStep
+		ink  draw.Ink
+	}{{f.l.Audible, draw.Light}, {f.l.Pedal, draw.Grey}, {f.l.Held, draw.Dark}} {
+		a.steps(c.list, f.w, 0, draw.Fill(c.ink))
+	}
+	if short := peak(f.l.Pedal, f.w); short > have {
+		a.steps(f.l.Pedal, f.w, float64(have), draw.Fill(draw.Accent))
+	}
+	y := a.y(float64(have))
+	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.5})
+	a.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	f.demandLegend(have)
+}
+
+// demandLegend stands above the curve.
+func (f *lanes) demandLegend(have int) {
+	x, t := f.left, draw.Type{Size: small}
+	item := func(text string, s draw.Style) {
+		if s.Fill != draw.None {
+			f.p.Rect(x, 0.6, 4, 2.2, s)
+		} else {
+			f.p.Line(x, 1.7, x+4, 1.7, s)
+		}
+		f.p.Text(x+5.2, 2.7, text, t)
+		x += 10 + draw.Width(text, t)
+	}
+	item("keys down", draw.Fill(draw.Dark))
+	item("and kept by a pedal", draw.Fill(draw.Grey))
+	item("and audible tails", draw.Fill(draw.Light))
+	item(fmt.Sprintf("%s in service", report.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
+	if peak(f.l.Pedal, f.w) > have {
+		item("too few", draw.Fill(draw.Accent))
+	}
+}
+
+// peak is the most within a window.
+func peak(list []report.DepthStep, w Window) int {
+	most := 0
+	for i := first(list, w.From); i < len(list) && list[i].AtS < w.To; i++ {
+		most = max(most, list[i].Voices)
+	}
+	return most
+}
+
+// first is the step that holds at a time.
+func first(list []report.DepthStep, at float64) int {
+	return max(0, sort.Search(len(list), func(i int) bool { return list[i].AtS > at })-1)
+}
+
+// steps fills between a level and a curve of steps above it.
+func (a *area) steps(list []report.DepthStep, w Window, level float64, s draw.Style) {
+	if len(list) == 0 {
+		return
+	}
+	base := a.y(level)
+	points := []draw.Point{{X: a.left, Y: base}}
+	y := base
+	for i := first(list, w.From); i < len(list) && list[i].AtS < w.To; i++ {
+		x := max(a.left, a.x(list[i].AtS))
+		next := a.y(max(level, float64(list[i].Voices)))
+		if list[i].AtS > w.From || i > 0 {
+			points = append(points, draw.Point{X: x, Y: y}, draw.Point{X: x, Y: next})
+		} else {
+			points = append(points, draw.Point{X: x, Y: next})
+		}
+		y = next
+	}
+	points = append(points, draw.Point{X: a.left + a.width, Y: y}, draw.Point{X: a.left + a.width, Y: base})
+	a.p.Path(points, s)
+}

@@ -1,0 +1,188 @@
+package figures
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+const testdata = "../../../../testdata/"
+
+// demo is the demo song on so many of the demo's voices.
+func demo(t testing.TB, o plan.Overrides) (*report.Lanes, *report.Result) {
+	t.Helper()
+	rig, err := profiles.Load(testdata + "kiln-yard.yaml")
+	require.NoError(t, err)
+	p, err := plan.Build(rig, o)
+	require.NoError(t, err)
+	data, err := os.ReadFile(testdata + "slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	replay, spans, err := p.Lanes(song)
+	require.NoError(t, err)
+	return report.NewLanes(p, song, replay, spans), report.NewResult(p, "slow-kiln.mid", song, replay)
+}
+
+// golden compares with a file of testdata, or writes it.
+func golden(t *testing.T, name string, p *draw.Picture) {
+	t.Helper()
+	file := filepath.Join("testdata", name)
+	got := draw.AppendSVG(nil, p)
+	if os.Getenv("UPDATE_GOLDEN") != "" {
+		require.NoError(t, os.MkdirAll("testdata", 0o777))
+		require.NoError(t, os.WriteFile(file, got, 0o666))
+	}
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.True(t, bytes.Equal(want, got), "%s differs; UPDATE_GOLDEN=1 writes it", file)
+}
+
+func TestGolden(t *testing.T) {
+	l, r := demo(t, plan.Overrides{Voices: []string{"10"}})
+	golden(t, "lanes.svg", Lanes(l, r, All(l), 273, 170))
+}
+
+// one is a song of two voices, made by hand: a key from 0 to 1 s that a pedal
+// holds to 2 s, with a tail to 4 s; on the other voice a key from 1 s that is cut
+// at 3 s; and a note that is dropped at 2.5 s.
+func one() (*report.Lanes, *report.Result) {
+	l := &report.Lanes{Seconds: 4, HasBars: true, Voices: []report.LaneVoice{{Name: "A1", Bank: "A", State: "in"}, {Name: "A2", Bank: "A", State: "in"}},
+		Spans: []report.LaneSpan{{Voice: 1, StartS: 0, UpS: 1, LowS: 2, EndS: 4}, {Voice: 2, StartS: 1, UpS: 3, LowS: 3, EndS: 3, Ending: "held_cut"}},
+		Bars:  []report.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
+		Held:  []report.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
+	l.Pedal, l.Audible = l.Held, l.Held
+	r := &report.Result{Losses: []report.Loss{{AtS: 2.5, Ending: "dropped", Label: "dropped"}, {AtS: 3, Ending: "held_cut", Label: "cut while held"}}}
+	r.Demand.Voices = 2
+	return l, r
+}
+
+func svg(p *draw.Picture) string { return string(draw.AppendSVG(nil, p)) }
+
+// TestPlaces works the places out by hand: the lanes are 100 mm wide for 4 s,
+// from 17 mm on.
+func TestPlaces(t *testing.T) {
+	l, r := one()
+	text := svg(Lanes(l, r, All(l), 119, 100))
+	require.Contains(t, text, "M17.35 ")                            // the key, after a gap of 0.35 mm …
+	require.Regexp(t, `M17\.35 [\d.]+h24\.65v`, text)               // … to 1 s, at 42 mm
+	require.Regexp(t, `M42 [\d.]+h25v[\d.]+h-25z`, text)            // the pedal, to 2 s, at 67 mm
+	require.Regexp(t, `M67 [\d.]+L67 [\d.]+L117 [\d.]+L117 `, text) // the tail to 4 s, at 117 mm
+	require.Regexp(t, `M42\.35 [\d.]+h49\.65v`, text)               // the other key, to 3 s, at 92 mm
+	for _, word := range []string{"A1", "A2", "dropped (1)", "cut while held (1)", "2 voices in service", "too few", "tail", "held by a pedal"} {
+		require.Contains(t, text, ">"+word+"<")
+	}
+	// Too few voices from 2.5 s (79.5 mm) to 3 s (92 mm): three wanted, two there.
+	require.Regexp(t, `fill="#b03414" d="M17 [\d.]+L17 [\d.]+L42 [\d.]+L42 [\d.]+L79\.5 [\d.]+L79\.5 [\d.]+L92 `, text)
+}
+
+func TestWindows(t *testing.T) {
+	l, r := one()
+	w, err := Bars(l, 2, 2)
+	require.NoError(t, err)
+	require.Equal(t, Window{2, 4}, w)
+	w, err = Bars(l, 0, 1)
+	require.NoError(t, err)
+	require.Equal(t, Window{0, 2}, w)
+	text := svg(Lanes(l, r, w, 119, 100))
+	require.NotContains(t, text, "dropped") // it is in the second bar
+	for _, bad := range [][2]int{{3, 0}, {0, 3}, {2, 1}, {-1, 0}} {
+		_, err := Bars(l, bad[0], bad[1])
+		require.Error(t, err, bad)
+	}
+	demoLanes, _ := demo(t, plan.Overrides{})
+	require.Len(t, Split(demoLanes, All(demoLanes), 16), 1) // 16 bars and 60 ms
+	four := Split(demoLanes, All(demoLanes), 4)
+	require.Len(t, four, 4)
+	require.InDelta(t, 4*4*60.0/72, four[0].To, 1e-5) // four bars of four beats at 72 a minute
+	require.Equal(t, four[0].To, four[1].From)
+	require.Equal(t, demoLanes.Seconds, four[3].To)
+}
+
+// TestInside: no text runs out of a picture, whatever its size and names.
+func TestInside(t *testing.T) {
+	l, r := one()
+	for i := range 62 {
+		l.Voices = append(l.Voices, report.LaneVoice{Name: fmt.Sprintf("Печь-очень-длинное🎹%d", i), Bank: fmt.Sprint(i / 8), State: "out"})
+	}
+	for _, size := range [][2]float64{{273, 170}, {186, 230}, {273, 220}} {
+		for _, x := range Lanes(l, r, All(l), size[0], size[1]).Texts() {
+			require.True(t, x.Left >= 0 && x.Top >= -0.5 && x.Right <= size[0]+0.01 && x.Bottom <= size[1], "%+v", x)
+		}
+	}
+}
+
+// TestEndingsLookDifferent: every kind of loss has a shape of its own, colour
+// aside.
+func TestEndingsLookDifferent(t *testing.T) {
+	shapes := map[string]string{}
+	for _, ending := range []string{"dropped", "born_cut", "held_cut", "overlap_only", "pedal_cut", "tail_cut_own_key", "tail_cut_other_key"} {
+		p := draw.New(10, 10)
+		lossMark(p, ending, 5, 2, 6)
+		shape := strings.NewReplacer("#b03414", "", "#545454", "").Replace(svg(p))
+		require.NotContains(t, shapes, shape, ending)
+		shapes[shape] = ending
+	}
+}
+
+func TestNice(t *testing.T) {
+	for v, want := range map[float64]float64{0: 1, 1: 1, 1.1: 2, 2.1: 5, 5.1: 10, 11: 20, 400: 500} {
+		require.Equal(t, want, nice(v, 1), "%g", v)
+	}
+	require.Equal(t, 30.0, ceiling(24))
+	require.Equal(t, "1:05", clock(65, false))
+	require.Equal(t, "0:05.5", clock(5.5, true))
+}
+
+// long is a song of n notes on 64 voices.
+func long(n int) (*report.Lanes, *report.Result) {
+	l := &report.Lanes{Seconds: float64(n) / 20, HasBars: true}
+	for i := range 64 {
+		l.Voices = append(l.Voices, report.LaneVoice{Name: fmt.Sprintf("V%d", i+1), Bank: fmt.Sprint(i / 8), State: "in"})
+	}
+	for i := range n {
+		at := float64(i) / 20
+		l.Spans = append(l.Spans, report.LaneSpan{Voice: i%64 + 1, StartS: at, UpS: at + 1, LowS: at + 1.2, EndS: at + 2.5,
+			Ending: []string{"", "tail_cut_other_key", "held_cut"}[i%3]})
+		l.Held = append(l.Held, report.DepthStep{AtS: at, Voices: i % 40})
+	}
+	for i := range n / 40 {
+		l.Bars = append(l.Bars, report.BarLine{Bar: i + 1, AtS: 2 * float64(i)})
+	}
+	l.Pedal, l.Audible = l.Held, l.Held
+	r := &report.Result{}
+	r.Demand.Voices = 32
+	return l, r
+}
+
+// BenchmarkLanes draws 10 000 notes, and writes them in each format.
+func BenchmarkLanes(b *testing.B) {
+	l, r := long(10_000)
+	for name, write := range map[string]func(*bytes.Buffer, *draw.Picture) error{
+		"svg": func(w *bytes.Buffer, p *draw.Picture) error { return draw.SVG(w, p) },
+		"png": func(w *bytes.Buffer, p *draw.Picture) error { return draw.PNG(w, p, 5) },
+		"pdf": func(w *bytes.Buffer, p *draw.Picture) error { return draw.PDF(w, draw.About{}, p) },
+	} {
+		b.Run(name, func(b *testing.B) {
+			var w bytes.Buffer
+			for b.Loop() {
+				w.Reset()
+				if err := write(&w, Lanes(l, r, All(l), 273, 216)); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(w.Len()), "B/file")
+		})
+	}
+}

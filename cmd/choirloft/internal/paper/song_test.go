@@ -1,0 +1,74 @@
+package paper
+
+import (
+	"bytes"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/figures"
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+func demoSong(t testing.TB, o plan.Overrides) *Song {
+	t.Helper()
+	rig, err := profiles.Load(demo)
+	require.NoError(t, err)
+	p, err := plan.Build(rig, o)
+	require.NoError(t, err)
+	data, err := os.ReadFile(strings.Replace(demo, "kiln-yard.yaml", "slow-kiln.mid", 1))
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	replay, spans, err := p.Lanes(song)
+	require.NoError(t, err)
+	l := report.NewLanes(p, song, replay, spans)
+	return &Song{report.NewReplay(p, report.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l)}
+}
+
+// TestReport reads a report back: the answer, the endings and every loss that it
+// lists are there, and nothing lies over anything.
+func TestReport(t *testing.T) {
+	for _, o := range []Options{{}, {Letter: true}} {
+		s := demoSong(t, plan.Overrides{Voices: []string{"8"}, Steal: []string{"none"}})
+		var b bytes.Buffer
+		require.NoError(t, s.Report(&b, o))
+		text := strings.Join(strings.Fields(tool(t, b.Bytes(), "pdftotext", "-layout", "FILE", "-")), " ")
+		require.Contains(t, text, strconv.Itoa(s.Replay.Damaged)+" damaged")
+		for _, row := range s.Replay.LossTable(mostLosses).Groups[0].Rows {
+			require.Contains(t, text, strings.Join(row, " "))
+		}
+		for _, row := range s.Replay.EndingTable().Groups[0].Rows {
+			require.Contains(t, text, strings.Join(row, " "))
+		}
+		f := s.flow(o)
+		s.lanes(f)
+		inside(t, f.finish())
+		b.Reset()
+		require.NoError(t, s.HTML(&b, o))
+		require.Contains(t, b.String(), "<svg")
+		require.NotContains(t, b.String(), "href")
+	}
+}
+
+// TestLongSong: many bars are many pages, and no more than one cares to print.
+func TestLongSong(t *testing.T) {
+	s := demoSong(t, plan.Overrides{})
+	s.Lanes.Seconds = 4000
+	s.Lanes.Bars = nil
+	for i := range 1000 {
+		s.Lanes.Bars = append(s.Lanes.Bars, report.BarLine{Bar: i + 1, AtS: 4 * float64(i)})
+	}
+	s.Window = figures.All(s.Lanes)
+	f := s.flow(Options{})
+	s.lanes(f)
+	require.LessOrEqual(t, len(f.pages), mostPages)
+	require.Greater(t, len(f.pages), mostPages/2-1)
+	inside(t, f.finish())
+}

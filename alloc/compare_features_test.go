@@ -154,3 +154,24 @@ func TestFeatureReferenceLikeTheSlowReference(t *testing.T) {
 		}
 	})
 }
+
+// A tail may begin after the last event and end before the song does: at 5 ms,
+// when the minimum gate of the first note is over, and 60 dB later.
+func TestWaitsForATailThatBeginsLate(t *testing.T) {
+	voice := alloc.Voice{Envelope: alloc.Envelope{Sustain: 1, Release: 80 * time.Millisecond}}
+	cfg := alloc.Config{MinGate: 5 * time.Millisecond, FreeDB: -60, Voices: []alloc.Voice{voice, voice}, Parts: []alloc.Part{{
+		Sources: []alloc.Source{{AnyPort: true, Channels: 1}}, Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127},
+		Banks: []int{0}, Steal: alloc.StealHardNone, Unison: alloc.Unison{Voices: 2, WhenShort: alloc.Wait},
+	}}}
+	p := performance{end: 100 * time.Millisecond, steps: []midi.Step{
+		{Kind: midi.StepNoteOn, Key: 60, Value: 100},
+		{At: time.Millisecond, Kind: midi.StepNoteOff, Key: 60},
+		{At: 2 * time.Millisecond, Kind: midi.StepNoteOn, Key: 62, Value: 100}}}
+	var starts []time.Duration
+	for _, d := range fast(t, cfg, p, nil) {
+		if d.Kind == alloc.Take && d.Key == 62 {
+			starts = append(starts, d.At)
+		}
+	}
+	require.Equal(t, []time.Duration{85 * time.Millisecond, 85 * time.Millisecond}, starts)
+}

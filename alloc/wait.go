@@ -49,12 +49,12 @@ func (e *Engine) tryWaiting() {
 func (e *Engine) waitOut(t time.Duration) {
 	for {
 		u, ok := e.nextFade()
+		if len(e.closings) > 0 && e.closings[0].due <= t && (!ok || e.closings[0].due < u) {
+			e.advance(e.closings[0].due) // a tail begins by that
+			continue
+		}
 		if !ok || u > t {
 			return
-		}
-		if len(e.closings) > 0 && e.closings[0].due < u {
-			e.advance(e.closings[0].due)
-			continue
 		}
 		e.now = max(e.now, u)
 		for _, q := range e.pools {

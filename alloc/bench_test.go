@@ -14,7 +14,7 @@ import (
 // three notes are down for every two voices, so that most note-ons steal. Keys
 // and velocities are random, over as many channels as it takes for every note
 // to be a key of its own.
-func benchSong(voices, notes int) (steps []midi.Step, ends []time.Duration, end time.Duration) {
+func benchSong(voices, notes int) (steps []midi.Step, f alloc.Future, end time.Duration) {
 	r := rand.New(rand.NewPCG(1, uint64(voices)))
 	down := voices*3/2 + 2
 	type open struct {
@@ -27,13 +27,13 @@ func benchSong(voices, notes int) (steps []midi.Step, ends []time.Duration, end 
 	at := time.Duration(0)
 	pace := 400 * time.Millisecond / time.Duration(down)
 	startOf := map[open]int{}
-	ends = make([]time.Duration, notes)
+	f.Ends = make([]time.Duration, notes)
 	off := func(i int) {
 		o := sounding[i]
 		sounding[i] = sounding[len(sounding)-1]
 		sounding = sounding[:len(sounding)-1]
 		delete(busy, o)
-		ends[startOf[o]] = at
+		f.Ends[startOf[o]] = at
 		steps = append(steps, midi.Step{At: at, Kind: midi.StepNoteOff, Key: o.key, Channel: o.channel})
 	}
 	for n := 0; n < notes; {
@@ -56,7 +56,10 @@ func benchSong(voices, notes int) (steps []midi.Step, ends []time.Duration, end 
 		at += pace
 		off(len(sounding) - 1)
 	}
-	return steps, ends, at
+	for range notes {
+		f.Worth = append(f.Worth, r.Int64N(200_000))
+	}
+	return steps, f, at
 }
 
 func benchConfig(voices int, pick alloc.PickRule, steal alloc.StealRule) alloc.Config {
@@ -96,7 +99,7 @@ func BenchmarkReplay(b *testing.B) {
 func benchRule(b *testing.B, name string, pick alloc.PickRule, steal alloc.StealRule) {
 	for _, voices := range []int{8, 64, 1024} {
 		b.Run(fmt.Sprintf("rule=%s/voices=%d", name, voices), func(b *testing.B) {
-			steps, ends, end := benchSong(voices, 50_000)
+			steps, future, end := benchSong(voices, 50_000)
 			cfg := benchConfig(voices, pick, steal)
 			taken := 0
 			emit := func(d *alloc.Decision) {
@@ -110,7 +113,7 @@ func benchRule(b *testing.B, name string, pick alloc.PickRule, steal alloc.Steal
 				if err != nil {
 					b.Fatal(err)
 				}
-				e.Foresee(ends)
+				e.Foresee(future)
 				for i := range steps {
 					e.Feed(&steps[i], emit)
 				}

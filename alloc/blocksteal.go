@@ -35,7 +35,7 @@ func (e *Engine) stealBlock(p *partState, s *slot, room int) *head {
 
 func (e *Engine) stealOpenBlock(p *partState, s *slot, tails, open []*head) *head {
 	if p.Steal.Foresight() {
-		ended := keepHeads(open, func(h *head) bool { return e.ends[e.voices[h.voice].note] <= e.now })
+		ended := keepHeads(open, func(h *head) bool { return e.future.Ends[e.voices[h.voice].note] <= e.now })
 		if len(ended) > 0 {
 			return ended[0]
 		}

@@ -23,10 +23,10 @@ type performance struct {
 }
 
 // fast runs the engine under test over a performance.
-func fast(t require.TestingT, cfg alloc.Config, p performance, ends []time.Duration) []alloc.Decision {
+func fast(t require.TestingT, cfg alloc.Config, p performance, future alloc.Future) []alloc.Decision {
 	e, err := alloc.New(cfg)
 	require.NoError(t, err)
-	e.Foresee(ends)
+	e.Foresee(future)
 	var ds []alloc.Decision
 	emit := func(d *alloc.Decision) {
 		ds = append(ds, *d)
@@ -48,14 +48,14 @@ type comparison struct{ runs, doubtful int }
 
 // same reports the first decision in which the two differ.
 func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) {
-	ends := slow.Reference(cfg, p.steps, p.end).Ends()
-	ds, doubt := slow.Play(cfg, p.steps, p.end, ends)
+	future := slow.Reference(cfg, p.steps, p.end).Future()
+	ds, doubt := slow.Play(cfg, p.steps, p.end, future)
 	c.runs++
 	if doubt {
 		c.doubtful++
 		return
 	}
-	want, got := canonical(ds), canonical(fast(t, cfg, p, ends))
+	want, got := canonical(ds), canonical(fast(t, cfg, p, future))
 	if at := firstDifference(want, got); at >= 0 {
 		require.Fail(t, "the engine and the slow reference decide differently", difference(cfg, p, want, got, at))
 	}

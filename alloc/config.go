@@ -187,10 +187,14 @@ const (
 	StealHardNone
 	StealFewestCuts
 	StealLeastLost
+	StealLeastAudible
 )
 
-// Foresight tells whether the rule needs to know how long notes will last.
-func (r StealRule) Foresight() bool { return r == StealFewestCuts || r == StealLeastLost }
+// Foresight tells whether the rule needs to know the notes to come: see
+// [Engine.Foresee].
+func (r StealRule) Foresight() bool {
+	return r == StealFewestCuts || r == StealLeastLost || r == StealLeastAudible
+}
 
 // SameKey says what a key does that is struck again while it still sounds.
 type SameKey uint8

@@ -21,7 +21,7 @@ type Engine struct {
 	shelves   []shelfKind // the lowest priority first
 	levels    []level     // of priority: the shelves of each
 	shares    [][]share   // by bank of the rack
-	ends      []time.Duration
+	future    Future
 	unisons   bool // some part has notes of several voices
 	regrows   bool // some part's notes grow when others end
 	waits     bool // some part's notes wait for voices
@@ -40,10 +40,20 @@ type Engine struct {
 	inAttack, inIdle, inTail, inLast, inQuiet, inChannel links
 }
 
-// Foresee gives the engine the end of every note's reference interval, by
-// NoteID, as the stealing rules fewest-cuts and least-lost need it. It must be
-// called before the first event; the slice is only read.
-func (e *Engine) Foresee(ends []time.Duration) { e.ends = ends }
+// Future is what the rules with foresight know of every note, by NoteID.
+type Future struct {
+	// Ends are those of the reference intervals. All these rules need them.
+	Ends []time.Duration
+	// Worth is what least-audible goes by alone: it gives up the note of the
+	// least worth. How much a note is worth keeping a plan over the whole song
+	// says, which is none of the engine's business. Other rules leave it nil.
+	Worth []int64
+}
+
+// Foresee gives the engine the future that the stealing rules fewest-cuts,
+// least-lost and least-audible need. It must be called before the first event;
+// the slices are only read.
+func (e *Engine) Foresee(f Future) { e.future = f }
 
 // Feed plays one step and emits what is decided by it, and before it what has
 // become due since the last. Steps must come in the order of time. A decision

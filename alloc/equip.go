@@ -168,7 +168,7 @@ func (e *Engine) equip(p *pool) {
 		open |= stealNeeds[part.Steal]
 		if part.MixClasses {
 			isMixed = true
-			mixed |= stealNeeds[part.Steal] &^ (needLevel | needLatest | needSoonest)
+			mixed |= stealNeeds[part.Steal] &^ (needLevel | needLatest | needSoonest | needWorth)
 		}
 		e.equipPick(p, part.Pick)
 		if part.Pick == PickSameKey {

@@ -64,7 +64,7 @@ func TestReservesAreKept(t *testing.T) {
 			cfg.Parts = append(cfg.Parts, p)
 		}
 		h := newHoldings()
-		for _, d := range fast(t, cfg, drawPerformance(t), nil) {
+		for _, d := range fast(t, cfg, drawPerformance(t), alloc.Future{}) {
 			part := &cfg.Parts[d.Part]
 			if d.Kind == alloc.Drop {
 				require.GreaterOrEqual(t, h.byPart[d.Part], part.Reserve, "dropped below its reserve")
@@ -97,7 +97,7 @@ func TestElasticSharesAreExact(t *testing.T) {
 			return
 		}
 		h := newHoldings()
-		ds := fast(t, cfg, drawPerformance(t), nil)
+		ds := fast(t, cfg, drawPerformance(t), alloc.Future{})
 		for i, d := range ds {
 			h.see(&d)
 			last := i+1 == len(ds) || ds[i+1].Kind != alloc.Take || ds[i+1].Note != d.Note
@@ -192,7 +192,7 @@ func TestFeaturesEndEveryNoteOnce(t *testing.T) {
 		}
 		p := drawFeaturePerformance(t, cfg)
 		notes := slow.Reference(cfg, p.steps, p.end)
-		ended := gatesOf(t, cfg, fast(t, cfg, p, notes.Ends()))
+		ended := gatesOf(t, cfg, fast(t, cfg, p, notes.Future()))
 		for i, n := range notes.Notes {
 			require.True(t, ended[alloc.NoteID(i)] || n.Superseded, "note %d", i)
 		}

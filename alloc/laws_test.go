@@ -73,7 +73,7 @@ func TestEveryNoteBeginsAndEndsOnce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cfg, p := drawConfig(t), drawPerformance(t)
 		notes := slow.Reference(cfg, p.steps, p.end)
-		fates := follow(t, cfg, fast(t, cfg, p, notes.Ends()))
+		fates := follow(t, cfg, fast(t, cfg, p, notes.Future()))
 		require.Len(t, fates, len(notes.Notes))
 		for i, f := range fates {
 			require.LessOrEqual(t, f.stop, notes.Notes[i].End, "note %d outlasts its reference interval", i)
@@ -90,12 +90,12 @@ func TestShift(t *testing.T) {
 		for i := range later.steps {
 			later.steps[i].At += by
 		}
-		ends := slow.Reference(cfg, p.steps, p.end).Ends()
-		if _, doubt := slow.Play(cfg, p.steps, p.end, ends); doubt {
+		future := slow.Reference(cfg, p.steps, p.end).Future()
+		if _, doubt := slow.Play(cfg, p.steps, p.end, future); doubt {
 			return // the last bits of a time decide
 		}
-		want := fast(t, cfg, p, ends)
-		got := fast(t, cfg, later, slow.Reference(cfg, later.steps, later.end).Ends())
+		want := fast(t, cfg, p, future)
+		got := fast(t, cfg, later, slow.Reference(cfg, later.steps, later.end).Future())
 		for i := range want {
 			want[i].At += by
 		}
@@ -108,12 +108,12 @@ func TestShift(t *testing.T) {
 func TestLive(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cfg, p := drawConfig(t), drawPerformance(t)
-		ends := slow.Reference(cfg, p.steps, p.end).Ends()
-		want := fast(t, cfg, p, ends)
+		future := slow.Reference(cfg, p.steps, p.end).Future()
+		want := fast(t, cfg, p, future)
 
 		e, err := alloc.New(cfg)
 		require.NoError(t, err)
-		e.Foresee(ends)
+		e.Foresee(future)
 		var got []alloc.Decision
 		emit := func(d *alloc.Decision) { got = append(got, *d) }
 		now := time.Duration(0)
@@ -235,7 +235,7 @@ func TestBounds(t *testing.T) {
 		leastLost, leastDamaged := unavoidable(notes.Notes, len(cfg.Voices)), fewest(notes.Notes, len(cfg.Voices))
 		for steal := range alloc.StealNames() {
 			cfg.Parts[0].Steal = alloc.StealRule(steal)
-			damaged, lost := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Ends())))
+			damaged, lost := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Future())))
 			require.GreaterOrEqual(t, damaged, leastDamaged, cfg.Parts[0].Steal.String())
 			require.GreaterOrEqual(t, lost, leastLost, cfg.Parts[0].Steal.String())
 			switch cfg.Parts[0].Steal {
@@ -267,12 +267,12 @@ func TestBoundsDiffer(t *testing.T) {
 	slices.SortStableFunc(p.steps, func(a, b midi.Step) int { return int(a.At - b.At) })
 	p.end = 2000 * ms
 	notes := slow.Reference(cfg, p.steps, p.end)
-	damaged, lost := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Ends())))
+	damaged, lost := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Future())))
 	require.Equal(t, 2, damaged)
 	require.Equal(t, 1750*ms, lost)
 
 	cfg.Parts[0].Steal = alloc.StealFewestCuts
-	damaged, lost = harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Ends())))
+	damaged, lost = harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Future())))
 	require.Equal(t, 1, damaged)
 	require.Equal(t, 1800*ms, lost)
 }
@@ -294,7 +294,7 @@ func TestEnoughVoices(t *testing.T) {
 		voice := cfg.Voices[0]
 		voice.Envelope.Release = time.Duration(rapid.IntRange(0, 900).Draw(t, "release")) * time.Millisecond
 		cfg.Voices = slices.Repeat([]alloc.Voice{voice}, peak(notes.Notes))
-		damaged, _ := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Ends())))
+		damaged, _ := harm(notes.Notes, follow(t, cfg, fast(t, cfg, p, notes.Future())))
 		require.Zero(t, damaged)
 	})
 }

@@ -17,6 +17,7 @@ var stealNames = [...]string{
 	StealLowest: "lowest", StealHighest: "highest", StealQuietest: "quietest",
 	StealSoftest: "softest", StealNone: "none", StealHardNone: "hard-none",
 	StealFewestCuts: "fewest-cuts", StealLeastLost: "least-lost",
+	StealLeastAudible: "least-audible",
 }
 
 var sameKeyNames = [...]string{

@@ -10,8 +10,9 @@ type rank struct {
 	keys    *buckets // by sounding key
 	softs   *buckets // by velocity
 	quiet   *quiet
-	latest  *ends
-	soonest *ends
+	latest  *foreseen
+	soonest *foreseen
+	worth   *foreseen
 }
 
 // needs is a set of the orders that rules look at.
@@ -24,6 +25,7 @@ const (
 	needLevel
 	needLatest
 	needSoonest
+	needWorth
 )
 
 var stealNeeds = [...]needs{
@@ -31,6 +33,7 @@ var stealNeeds = [...]needs{
 	StealLowest: needKeys, StealHighest: needKeys, StealQuietest: needLevel,
 	StealSoftest: needVelocity, StealNone: 0, StealHardNone: 0,
 	StealFewestCuts: needLatest | needSoonest, StealLeastLost: needSoonest,
+	StealLeastAudible: needWorth | needSoonest,
 }
 
 func (e *Engine) newRank(n needs, p *pool) *rank {
@@ -45,10 +48,13 @@ func (e *Engine) newRank(n needs, p *pool) *rank {
 		r.quiet = e.newQuiet(len(p.voices))
 	}
 	if n&needLatest != 0 {
-		r.latest = newEnds(false, len(e.voices))
+		r.latest = newForeseen(true, len(e.voices))
 	}
 	if n&needSoonest != 0 {
-		r.soonest = newEnds(true, len(e.voices))
+		r.soonest = newForeseen(false, len(e.voices))
+	}
+	if n&needWorth != 0 {
+		r.worth = newForeseen(false, len(e.voices))
 	}
 	return r
 }
@@ -77,10 +83,13 @@ func (e *Engine) rankIn(r *rank, i int32) {
 		e.addQuiet(r.quiet, i)
 	}
 	if r.latest != nil {
-		r.latest.add(i, e.ends[v.note])
+		r.latest.add(i, int64(e.future.Ends[v.note]))
 	}
 	if r.soonest != nil {
-		r.soonest.add(i, e.ends[v.note])
+		r.soonest.add(i, int64(e.future.Ends[v.note]))
+	}
+	if r.worth != nil {
+		r.worth.add(i, e.future.Worth[v.note])
 	}
 }
 
@@ -108,6 +117,9 @@ func (e *Engine) rankOut(r *rank, i int32) {
 	}
 	if r.soonest != nil {
 		r.soonest.remove(i)
+	}
+	if r.worth != nil {
+		r.worth.remove(i)
 	}
 }
 

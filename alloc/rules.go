@@ -35,6 +35,7 @@ var stealAbout = [...]string{
 	StealHardNone:     "nobody, not even tails; else the new note is dropped",
 	StealFewestCuts:   "the note that would end last, the new one included: fewest notes damaged (needs the future)",
 	StealLeastLost:    "the note that would end first, the new one included: least time lost (needs the future)",
+	StealLeastAudible: "the note that a plan for the whole song gives up, the new one included: least missed of it (needs the future)",
 }
 
 var sameKeyAbout = [...]string{

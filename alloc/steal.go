@@ -74,7 +74,7 @@ func (e *Engine) finished(p *partState, s *slot) int32 {
 	best := none
 	for _, r := range e.standing(p, s, level{0, len(e.shelves)}, bothClasses) {
 		i := r.soonest.top()
-		if e.ends[e.voices[i].note] <= e.now && (best == none || i < best) {
+		if e.future.Ends[e.voices[i].note] <= e.now && (best == none || i < best) {
 			best = i
 		}
 	}

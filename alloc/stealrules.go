@@ -26,6 +26,8 @@ func (e *Engine) bestIn(rule StealRule, r *rank) int32 {
 		return r.latest.top()
 	case StealLeastLost:
 		return r.soonest.top()
+	case StealLeastAudible:
+		return r.worth.top()
 	}
 	panic("alloc: unknown stealing rule")
 }
@@ -55,11 +57,15 @@ func (e *Engine) yields(rule StealRule, a, b int32) bool {
 			return x < y
 		}
 	case StealFewestCuts:
-		if x, y := e.ends[v.note], e.ends[w.note]; x != y {
+		if x, y := e.future.Ends[v.note], e.future.Ends[w.note]; x != y {
 			return x > y
 		}
 	case StealLeastLost:
-		if x, y := e.ends[v.note], e.ends[w.note]; x != y {
+		if x, y := e.future.Ends[v.note], e.future.Ends[w.note]; x != y {
+			return x < y
+		}
+	case StealLeastAudible:
+		if x, y := e.future.Worth[v.note], e.future.Worth[w.note]; x != y {
 			return x < y
 		}
 	}
@@ -84,13 +90,28 @@ func (e *Engine) newcomerYields(p *partState, s *slot, i int32) bool {
 		return s.velocity <= v.velocity
 	case StealQuietest:
 		return float64(s.velocity) <= e.product(i)
-	case StealFewestCuts:
-		// A newcomer that is struck again at this instant loses nothing.
-		return e.ends[v.note] > e.now && (e.ends[s.id] >= e.ends[v.note] || e.ends[s.id] <= e.now)
-	case StealLeastLost:
-		return e.ends[v.note] > e.now && e.ends[s.id] <= e.ends[v.note]
+	case StealFewestCuts, StealLeastLost, StealLeastAudible:
+		return e.newcomerForeseen(p.Steal, s.id, v.note)
 	}
 	return false
+}
+
+// newcomerForeseen tells whether a rule that knows the future gives up the new
+// note rather than another. A newcomer that is struck again at this instant
+// loses nothing, but the other goes first if it is.
+func (e *Engine) newcomerForeseen(rule StealRule, new, old NoteID) bool {
+	f := &e.future
+	switch {
+	case f.Ends[old] <= e.now:
+		return false
+	case f.Ends[new] <= e.now:
+		return true
+	case rule == StealFewestCuts:
+		return f.Ends[new] >= f.Ends[old]
+	case rule == StealLeastLost:
+		return f.Ends[new] <= f.Ends[old]
+	}
+	return f.Worth[new] <= f.Worth[old]
 }
 
 // innerFirst is protect-outer: an inner PEDAL, an inner HELD (or the oldest of

@@ -135,7 +135,8 @@
 //	                same-key then another; {fixed: {60: A1, 62: A2}}
 //	                                                               = longest-idle
 //	    steal       protect-outer, oldest, newest, lowest, highest, quietest,
-//	                softest, none, hard-none, fewest-cuts, least-lost
+//	                softest, none, hard-none, fewest-cuts, least-lost,
+//	                least-audible
 //	                                                               = protect-outer
 //	    class_order true, false                                    = true
 //	    newcomer    wins, competes                                 = wins

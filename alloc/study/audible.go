@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 
 	"choirloft/alloc"
@@ -94,4 +95,45 @@ func (g *group) plansFor(ref *Reference, weights []Weight) *Plans {
 		}
 	}
 	return NewPlans(gates, weights)
+}
+
+// worth says for the rule least-audible what to keep: the higher the worth, the
+// rather. What the plan for the voices in service gives up goes before what it
+// keeps, and of either the lighter before the heavier: so a note that is lost
+// anyway sounds the longer the heavier it is, and where the plan does not
+// suffice, for tails, unisons or reserves, the lightest go.
+//
+// Where nothing but notes wants voices the replay loses what the plan loses.
+// What the plan keeps is nowhere more than the voices there are; so when one
+// voice too few is free, what sounds and the newcomer are one more than that,
+// and one of them is given up in the plan too. What is kept is never taken.
+func (ref *Reference) worth(cfg alloc.Config) []int64 {
+	h := ref.ears.of(cfg, ref)
+	worth := make([]int64, len(ref.Notes))
+	for i, g := range groups(cfg) {
+		plan := h.plans[i].with(len(serving(cfg, g.banks)))
+		for n := range ref.Notes {
+			if !g.has(ref.Notes[n].Part) {
+				continue
+			}
+			worth[n] = int64(h.weights[n])
+			if !plan.keeps(n) {
+				worth[n] -= heaviest
+			}
+		}
+	}
+	return worth
+}
+
+// heaviest is more than any note weighs.
+const heaviest = int64(2*FullWeight) + 1
+
+// Future returns what an engine of some voices and parts must be told of the
+// notes, by [alloc.Engine.Foresee], before the first step.
+func (ref *Reference) Future(cfg alloc.Config) alloc.Future {
+	f := alloc.Future{Ends: ref.Ends}
+	if slices.ContainsFunc(cfg.Parts, func(p alloc.Part) bool { return p.Steal == alloc.StealLeastAudible }) {
+		f.Worth = ref.worth(cfg)
+	}
+	return f
 }

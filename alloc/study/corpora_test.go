@@ -145,7 +145,7 @@ func TestCorporaDemand(t *testing.T) {
 func TestCorporaBounds(t *testing.T) {
 	corpora(t)
 	allRules := append(pickingRules(), stealingRules()...)
-	require.Len(t, allRules, 10+11-1, "ten picking and eleven stealing rules; longest-idle and protect-outer meet once")
+	require.Len(t, allRules, 10+12-1, "ten picking and twelve stealing rules; longest-idle and protect-outer meet once")
 	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
 		ref := study.NewReference(wall(1), song.Performance)
 		for _, voices := range pools {
@@ -198,6 +198,10 @@ func TestCorporaForesight(t *testing.T) {
 			r, err = study.PlayReference(rules, song.Performance, ref)
 			require.NoError(t, err)
 			require.Equal(t, r.Rig.Bound.Unavoidable, r.Rig.Tally.Lost, "%d voices", voices)
+			rules.Config.Parts[0].Steal = alloc.StealLeastAudible
+			r, err = study.PlayReference(rules, song.Performance, ref)
+			require.NoError(t, err)
+			require.Equal(t, study.AudibleBound(rules, ref), r.AudibleLoss(study.Weights(rules, ref)), "%d voices", voices)
 		}
 	})
 }

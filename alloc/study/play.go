@@ -41,7 +41,7 @@ func run(cfg alloc.Config, p Performance, ref *Reference, see func(*alloc.Decisi
 	if err != nil {
 		return err
 	}
-	engine.Foresee(ref.Ends)
+	engine.Foresee(ref.Future(cfg))
 	for i := range p.Steps {
 		engine.Feed(&p.Steps[i], see)
 	}

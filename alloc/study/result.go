@@ -11,7 +11,8 @@ import (
 type Interval struct{ Start, End time.Duration }
 
 // Reference is what a song asks for when voices are without limit: the notes
-// of every part with the gate each of them should have.
+// of every part with the gate each of them should have. Several goroutines may
+// share one.
 type Reference struct {
 	Notes    []Note // by alloc.NoteID
 	Ends     []time.Duration

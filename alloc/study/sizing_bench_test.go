@@ -91,7 +91,8 @@ func BenchmarkSweep(b *testing.B) {
 }
 
 // BenchmarkAllBounds sets the bounds for every number of voices beside one
-// replay: at most 5 times as long.
+// replay: those without weights take at most 5 times as long, those by weight a
+// second at most.
 func BenchmarkAllBounds(b *testing.B) {
 	r, p := crowdedSong(10_000, 64)
 	ref := NewReference(r, p)
@@ -99,6 +100,12 @@ func BenchmarkAllBounds(b *testing.B) {
 	b.Run("bounds", func(b *testing.B) {
 		for b.Loop() {
 			Bounds(gates)
+		}
+	})
+	b.Run("weighted", func(b *testing.B) {
+		weights := Weights(r, ref)
+		for b.Loop() {
+			NewPlans(gates, weights).Lost(Peak(gates) - 1)
 		}
 	})
 	b.Run("replay", func(b *testing.B) {

@@ -89,7 +89,8 @@ func TestSizingAgainstItsBounds(t *testing.T) {
 	for i := range r.Config.Voices {
 		r.Config.Voices[i].Envelope.Release = 0
 	}
-	rules := append(onlineRulesets(), Ruleset{Steal: alloc.StealFewestCuts}, Ruleset{Steal: alloc.StealLeastLost})
+	rules := append(onlineRulesets(),
+		Ruleset{Steal: alloc.StealFewestCuts}, Ruleset{Steal: alloc.StealLeastLost}, Ruleset{Steal: alloc.StealLeastAudible})
 	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules})
 	require.NoError(t, err)
 	for _, at := range s.Points {
@@ -99,8 +100,9 @@ func TestSizingAgainstItsBounds(t *testing.T) {
 			require.GreaterOrEqual(t, score.Lost, bound.Unavoidable, "%v on %d", rules[i], at.Voices)
 			require.GreaterOrEqual(t, score.Weight, s.Plans.Lost(at.Voices), "%v on %d", rules[i], at.Voices)
 		}
-		require.Equal(t, bound.FewestDamaged, at.Scores[len(rules)-2].Damaged())
-		require.Equal(t, bound.Unavoidable, at.Scores[len(rules)-1].Lost)
+		require.Equal(t, bound.FewestDamaged, at.Scores[len(rules)-3].Damaged())
+		require.Equal(t, bound.Unavoidable, at.Scores[len(rules)-2].Lost)
+		require.Equal(t, s.Plans.Lost(at.Voices), at.Scores[len(rules)-1].Weight)
 	}
 }
 

@@ -162,6 +162,65 @@ func TestAudibleBound(t *testing.T) {
 	}
 }
 
+// Without tails, unison, reserves and limits least-audible reaches its bound,
+// which no other rule beats.
+func TestLeastAudibleReachesItsBound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rig(rapid.IntRange(1, 5).Draw(t, "voices"), 0, lower(1, 0))
+		for i := range r.Config.Parts {
+			part := &r.Config.Parts[i]
+			part.SameKey = alloc.SameKey(rapid.IntRange(0, len(alloc.SameKeyNames())-1).Draw(t, "same key"))
+			part.Mode = alloc.Mode(rapid.SampledFrom([]int{0, 0, 0, 1, 2, 3}).Draw(t, "mode"))
+			part.ReattackPress, part.ReattackReturn = rapid.Bool().Draw(t, "press"), rapid.Bool().Draw(t, "return")
+		}
+		for i := range r.Config.Voices {
+			r.Config.Voices[i].Envelope.Attack = time.Duration(rapid.IntRange(0, 300).Draw(t, "attack")) * ms
+			r.Config.Voices[i].Envelope.Sustain = 0.7
+		}
+		p := anySong(60).Draw(t, "song")
+		ref := study.NewReference(r, p)
+		weights, bound := study.Weights(r, ref), study.AudibleBound(r, ref)
+		for steal := range alloc.StealNames() {
+			for i := range r.Config.Parts {
+				r.Config.Parts[i].Steal = alloc.StealRule(steal)
+			}
+			played, err := study.PlayReference(r, p, ref)
+			require.NoError(t, err)
+			if alloc.StealRule(steal) == alloc.StealLeastAudible {
+				require.Equal(t, bound, played.AudibleLoss(weights))
+			}
+			require.GreaterOrEqual(t, played.AudibleLoss(weights), bound, alloc.StealRule(steal).String())
+		}
+	})
+}
+
+// A bass under two ornaments, on one voice: to damage the fewest notes the bass
+// must go, whatever it weighs. Soft ornaments are missed less than the bass,
+// loud ones more.
+func TestLeastAudibleByHand(t *testing.T) {
+	for _, c := range []struct {
+		velocity uint16 // of the ornaments; the bass has 100
+		want     []string
+	}{
+		// 2 · 100 against twice 2 · 20, and twice 2 · 60, in 127ths of a full note.
+		{20, []string{"V1", "dropped 200 lost outer", "dropped 1300 lost outer"}},
+		{60, []string{"V1 held-cut @500, 1500 lost outer", "V1", "V1"}},
+	} {
+		r := rig(1, 0, rules(alloc.PickLowest, alloc.StealLeastAudible))
+		p := song(t, 2300, "36 0-2000, 60 500-700, 62 1000-2300")
+		for i := range p.Steps {
+			if s := &p.Steps[i]; s.Kind == midi.StepNoteOn && s.Key >= 60 {
+				s.Value = c.velocity
+			}
+		}
+		played, err := study.Play(r, p)
+		require.NoError(t, err)
+		require.Equal(t, c.want, told(played))
+		ref := played.Reference
+		require.Equal(t, study.AudibleBound(r, ref), played.AudibleLoss(study.Weights(r, ref)))
+	}
+}
+
 // What a replay loses is what its damaged notes weigh, told by a rehearsal too.
 func TestAudibleLoss(t *testing.T) {
 	r := rig(2, 0, rules(alloc.PickLowest, alloc.StealHighest))

@@ -160,7 +160,7 @@ func TestUnisonDetune(t *testing.T) {
 		row.set(&cfg.Parts[0].Unison)
 		cfg.Voices[0].State, cfg.Voices[0].Keys = alloc.Limited, alloc.KeyRange{Low: 60, High: 60}
 		var words []string
-		for _, d := range slow.Run(cfg, song(t, "on 60 0, on 62 10"), ms(end), nil) {
+		for _, d := range slow.Run(cfg, song(t, "on 60 0, on 62 10"), ms(end), alloc.Future{}) {
 			if d.Kind == alloc.Take {
 				words = append(words, fmt.Sprintf("%d@%d %.1f %d/%d", d.Key, d.Voice+1, d.Pitch, d.Position, d.Of))
 			}
@@ -179,14 +179,14 @@ func TestElasticStealRuleWithMixedClasses(t *testing.T) {
 	cfg.Parts[0].MixClasses = true
 	text := "on 58 0, on 60 10, on 59 20, on 63 30, off 59 40, on 61 50"
 	require.Equal(t, "58>1,2,3@0 60>3!58(2)@10 59>2!58(1)@20 63>4@30 61>1!58@50",
-		stacks(slow.Run(cfg, song(t, text), ms(end), nil)))
+		stacks(slow.Run(cfg, song(t, text), ms(end), alloc.Future{})))
 }
 
 // By voice detunes single voices too.
 func TestDetuneByVoice(t *testing.T) {
 	cfg := rig(2, 0, alloc.PickLowest, alloc.StealOldest)
 	cfg.Parts[0].Unison.ByVoice = []float64{0, 25}
-	require.Equal(t, "60.000@0 62.250@10", pitches(slow.Run(cfg, song(t, "on 60 0, on 62 10"), ms(end), nil)))
+	require.Equal(t, "60.000@0 62.250@10", pitches(slow.Run(cfg, song(t, "on 60 0, on 62 10"), ms(end), alloc.Future{})))
 }
 
 // threeParts are the bass below 40, chords, and the lead from 70 of scenario 11.
@@ -361,7 +361,7 @@ func TestMonoStolen(t *testing.T) {
 func TestGlide(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
 	cfg.Parts[0].Mode, cfg.Parts[0].Glide, cfg.Parts[0].ReattackReturn = alloc.MonoLast, ms(70), true
-	for _, d := range slow.Run(cfg, song(t, "48 0–100, 52 10–50"), ms(end), nil) {
+	for _, d := range slow.Run(cfg, song(t, "48 0–100, 52 10–50"), ms(end), alloc.Future{}) {
 		wants := d.Kind == alloc.Take || d.Kind == alloc.Slide || d.Kind == alloc.Reattack
 		require.Equal(t, wants, d.Glide == ms(70), d.Kind)
 	}
@@ -407,7 +407,7 @@ func TestPerNoteChannels(t *testing.T) {
 		t.Run(row.name, func(t *testing.T) {
 			cfg := rig(4, 0, alloc.PickLowest, alloc.StealOldest)
 			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []alloc.Zone{row.zone}
-			require.Equal(t, row.want, pitches(slow.Run(cfg, row.steps, ms(end), nil)))
+			require.Equal(t, row.want, pitches(slow.Run(cfg, row.steps, ms(end), alloc.Future{})))
 		})
 	}
 }
@@ -437,7 +437,7 @@ func TestPerNotePedals(t *testing.T) {
 		t.Run(row.name, func(t *testing.T) {
 			cfg := rig(4, 0, alloc.PickLowest, alloc.StealOldest)
 			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []alloc.Zone{{AnyPort: true, Members: 3}}
-			require.Equal(t, row.want, gates(slow.Run(cfg, row.steps, ms(end), nil)))
+			require.Equal(t, row.want, gates(slow.Run(cfg, row.steps, ms(end), alloc.Future{})))
 		})
 	}
 }
@@ -456,11 +456,11 @@ func TestDoubt(t *testing.T) {
 		"on 60 0 v100, on 61 0 v100, on 62 100":  false, // equal by origin
 		"on 60 0 v50, on 61 0 v50, on 62 100":    false,
 	} {
-		_, doubt := slow.Play(cfg, song(t, text), ms(end), nil)
+		_, doubt := slow.Play(cfg, song(t, text), ms(end), alloc.Future{})
 		require.Equal(t, want, doubt, text)
 	}
 	// −30 dB a second: V2 sustains what V1 has decayed to, within 10^−9.
 	cfg.Voices[1].Envelope = alloc.Envelope{Sustain: 0.001 * (1 + 1e-12)}
-	_, doubt := slow.Play(cfg, song(t, "on 60 0, on 61 0, on 62 100"), ms(end), nil)
+	_, doubt := slow.Play(cfg, song(t, "on 60 0, on 61 0, on 62 100"), ms(end), alloc.Future{})
 	require.True(t, doubt)
 }

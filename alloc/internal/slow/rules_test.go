@@ -30,7 +30,7 @@ func (r rule) run(t *testing.T) []alloc.Decision {
 		r.set(&cfg, &cfg.Parts[0])
 	}
 	steps := song(t, r.song)
-	return slow.Run(cfg, steps, ms(end), slow.Reference(cfg, steps, ms(end)).Ends())
+	return slow.Run(cfg, steps, ms(end), slow.Reference(cfg, steps, ms(end)).Future())
 }
 
 // Every row is worked by hand from the sentence on its rule.
@@ -158,6 +158,15 @@ func TestStealing(t *testing.T) {
 		// Least loss is 1.75 s: 50 ms of the first, 1700 ms of the fourth.
 		{"least-lost", 2, 0, alloc.PickLowest, alloc.StealLeastLost, nil,
 			"60 0–250, 62 100–2000, 64 200–2000, 65 300–2000", "60>1 62>2 64>1!60 65-"},
+		// Worths (see Future) 0, 1, 2 and, at 300, 2: first the one of 0, then that of 1.
+		{"least-audible", 2, 0, alloc.PickLowest, alloc.StealLeastAudible, nil,
+			"60 0–250, 62 100–2000, 64 200–2000, 65 300–2000", "60>1 62>2 64>1!60 65>2!62"},
+		// Worths 0, 0, 0 and 1: of equal ones the newcomer, then the lowest number.
+		{"least-audible, all alike", 2, 0, alloc.PickLowest, alloc.StealLeastAudible, nil,
+			"on 60 0, on 61 10, on 62 20, on 64 30", "60>1 61>2 62- 64>1!60"},
+		// Worths 3, 0 and 1, but the first 63 ends where 61 begins.
+		{"least-audible, what ends now", 1, 0, alloc.PickLowest, alloc.StealLeastAudible, nil,
+			"63 100–400, 61 300–400, 63 300–500", "63>1 61>1!63 63>1!61"},
 		// Keys from 72 are a second part's, with the lower priority: it may not take from the
 		// first, which takes from it first though V1 is older, and then from itself.
 		{"priorities", 2, 0, alloc.PickLowest, alloc.StealOldest, func(c *alloc.Config, p *alloc.Part) {
@@ -295,7 +304,7 @@ func TestEnvelope(t *testing.T) {
 		t.Run(row.name, func(t *testing.T) {
 			cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
 			cfg.Voices[0].Envelope = row.env
-			ds := slow.Run(cfg, song(t, row.song+", 61 200–300"), ms(end), nil)
+			ds := slow.Run(cfg, song(t, row.song+", 61 200–300"), ms(end), alloc.Future{})
 			var last alloc.Decision
 			for _, d := range ds {
 				if d.Kind == alloc.Take {
@@ -323,6 +332,6 @@ func TestTailExpires(t *testing.T) {
 	} {
 		cfg := rig(1, 1000, alloc.PickLowest, alloc.StealOldest)
 		cfg.Voices[0].Envelope.Sustain = row.sustain
-		require.Equal(t, row.want, takes(slow.Run(cfg, song(t, row.song), ms(end), nil)), row.song)
+		require.Equal(t, row.want, takes(slow.Run(cfg, song(t, row.song), ms(end), alloc.Future{})), row.song)
 	}
 }

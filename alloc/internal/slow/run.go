@@ -19,13 +19,16 @@ type Notes struct {
 	End         time.Duration
 }
 
-// Ends are the ends of the reference intervals, by alloc.NoteID.
-func (n Notes) Ends() []time.Duration {
-	ends := make([]time.Duration, 0, len(n.Notes))
-	for _, note := range n.Notes {
-		ends = append(ends, note.End)
+// Future is what the foresight rules are told: the ends of the reference
+// intervals and, as there is no plan here, worths made up from the notes, of
+// which many are equal.
+func (n Notes) Future() alloc.Future {
+	var f alloc.Future
+	for i, note := range n.Notes {
+		f.Ends = append(f.Ends, note.End)
+		f.Worth = append(f.Worth, int64(3*i+5*int(note.Key)+int(note.Velocity))%4)
 	}
-	return ends
+	return f
 }
 
 // Reference gives the notes of a performance that ends at end.
@@ -39,7 +42,7 @@ func Reference(cfg alloc.Config, steps []midi.Step, end time.Duration) Notes {
 type pool struct {
 	cfg     alloc.Config
 	gates   []gate
-	ends    []time.Duration
+	future  alloc.Future
 	heard   []sound // by note
 	voices  []voice
 	waiting [][]int    // by part: the notes that wait for voices, the oldest first
@@ -59,21 +62,20 @@ type sound struct {
 	stale    bool // a tail whose member channel plays another note
 }
 
-// Run gives the decisions of a performance that ends at end. ends are the
-// reference ends of the notes, which the foresight rules need; others may
-// leave them nil.
-func Run(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Duration) []alloc.Decision {
-	ds, _ := Play(cfg, steps, end, ends)
+// Run gives the decisions of a performance that ends at end. The
+// foresight rules need the future; others may do without.
+func Run(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future) []alloc.Decision {
+	ds, _ := Play(cfg, steps, end, f)
 	return ds
 }
 
 // Play does the same, and tells whether a decision was in doubt: whether two
 // levels had to be told apart that differ by no more than rounding could make,
 // though they are not the same by their origin.
-func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, ends []time.Duration) (ds []alloc.Decision, doubt bool) {
+func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future) (ds []alloc.Decision, doubt bool) {
 	g := newGates(cfg)
 	g.run(steps, end)
-	p := &pool{cfg: cfg, gates: g.notes, ends: ends, heard: make([]sound, len(g.notes)),
+	p := &pool{cfg: cfg, gates: g.notes, future: f, heard: make([]sound, len(g.notes)),
 		waiting: make([][]int, len(cfg.Parts))}
 	for _, v := range cfg.Voices {
 		p.voices = append(p.voices, voice{Voice: v, note: -1})

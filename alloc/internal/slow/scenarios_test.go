@@ -107,7 +107,7 @@ func TestScenarios(t *testing.T) {
 			if row.set != nil {
 				row.set(&cfg, &cfg.Parts[0])
 			}
-			got := slow.Run(cfg, song(t, row.song), ms(end), nil)
+			got := slow.Run(cfg, song(t, row.song), ms(end), alloc.Future{})
 			require.Equal(t, row.takes, takes(got))
 			if row.gates != "" {
 				require.Equal(t, row.gates, gates(got))
@@ -128,7 +128,7 @@ func TestStrictFileOrderSwallows(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
 	cfg.Parts[0].SameKey = alloc.RetriggerFirstOff
 	steps := filed(t, "on 60 0, on 60 480, off 60 480, off 60 960")
-	require.Equal(t, "1:0–480+ 1:480–480", gates(slow.Run(cfg, steps, ms(end), nil)))
+	require.Equal(t, "1:0–480+ 1:480–480", gates(slow.Run(cfg, steps, ms(end), alloc.Future{})))
 	notes := slow.Reference(cfg, steps, ms(end)).Notes
 	require.False(t, notes[0].Swallowed)
 	require.True(t, notes[0].Superseded)
@@ -141,12 +141,12 @@ func TestScenarioClamp(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
 	cfg.Voices[0].Window = alloc.Window{Bounded: true, Low: 36, High: 96}
 	cfg.Parts[0].BendRange = 12
-	d := slow.Run(cfg, song(t, "bend 0 16383, 90 0–500"), ms(end), nil)[0]
+	d := slow.Run(cfg, song(t, "bend 0 16383, 90 0–500"), ms(end), alloc.Future{})[0]
 	require.Equal(t, 96.0, d.Pitch)
 	require.InDelta(t, -599.85, d.Missed, 0.005)
 
 	// Range 2: 4.66665 V, which is 36 + 12·4.66665 = 91.9998.
-	d = slow.Run(cfg, song(t, "range 0 2, bend 0 16383, 90 0–500"), ms(end), nil)[0]
+	d = slow.Run(cfg, song(t, "range 0 2, bend 0 16383, 90 0–500"), ms(end), alloc.Future{})[0]
 	require.InDelta(t, 4.66665, (d.Pitch-36)/12, 0.000005)
 	require.Zero(t, d.Missed)
 }

@@ -36,11 +36,11 @@ func (p *pool) steal(part alloc.Part, note int, victims []int) int {
 	}
 	if part.Steal.Foresight() {
 		for _, v := range victims {
-			if p.voices[v].sounds() && p.priority(v) >= part.Priority && p.ends[p.voices[v].note] <= p.now {
+			if p.voices[v].sounds() && p.priority(v) >= part.Priority && p.future.Ends[p.voices[v].note] <= p.now {
 				return v // its interval ends here anyway: this is no cut
 			}
 		}
-		if own && p.ends[note] <= p.now {
+		if own && p.future.Ends[note] <= p.now {
 			return alloc.NoVoice // struck again at this instant: nothing is lost with it
 		}
 		return p.giveUp(part, note, slices.Concat(helds, pedals))
@@ -183,7 +183,8 @@ type standing struct {
 	key      int
 	level    float64 // 0–1, velocity left out
 	velocity uint8
-	end      time.Duration
+	end      time.Duration // these two only where the future is known
+	worth    int64
 }
 
 func (s standing) loudness() float64 { return s.level * float64(s.velocity) }
@@ -193,19 +194,24 @@ func (s standing) loudness() float64 { return s.level * float64(s.velocity) }
 func (p *pool) standing(i, note int) standing {
 	if i == newcomer {
 		n := p.gates[note]
-		s := standing{p.now, p.heard[note].key, 1, n.Velocity, 0}
-		if p.ends != nil {
-			s.end = p.ends[note]
-		}
-		return s
+		s := standing{attack: p.now, key: p.heard[note].key, level: 1, velocity: n.Velocity}
+		return p.foreseen(s, note)
 	}
 	v := p.voices[i]
-	s := standing{v.attack, v.key, 0, v.velocity, 0}
+	s := standing{attack: v.attack, key: v.key, velocity: v.velocity}
 	if p.cfg.Parts[p.gates[note].Part].Steal == alloc.StealQuietest {
 		s.level = p.level(i)
 	}
-	if p.ends != nil {
-		s.end = p.ends[v.note]
+	return p.foreseen(s, v.note)
+}
+
+// foreseen adds what is known of a note's future.
+func (p *pool) foreseen(s standing, note int) standing {
+	if p.future.Ends != nil {
+		s.end = p.future.Ends[note]
+	}
+	if p.future.Worth != nil {
+		s.worth = p.future.Worth[note]
 	}
 	return s
 }
@@ -229,6 +235,8 @@ func (p *pool) rather(rule alloc.StealRule, a, b standing) bool {
 		return a.end > b.end
 	case alloc.StealLeastLost:
 		return a.end < b.end
+	case alloc.StealLeastAudible:
+		return a.worth < b.worth
 	}
 	panic("slow: no such stealing rule")
 }

@@ -99,7 +99,7 @@ func TestFieldsOfSeveralSongs(t *testing.T) {
 }
 
 func TestCountsAgree(t *testing.T) {
-	for _, steal := range []string{"protect-outer", "oldest", "none", "hard-none", "fewest-cuts", "least-lost"} {
+	for _, steal := range []string{"protect-outer", "oldest", "none", "hard-none", "fewest-cuts", "least-lost", "least-audible"} {
 		for voices := 1; voices <= 19; voices += 3 {
 			name := fmt.Sprintf("%s on %d", steal, voices)
 			_, r := play(t, plan.Overrides{Steal: []string{steal}, Voices: []string{fmt.Sprint(voices)}})

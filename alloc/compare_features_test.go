@@ -168,7 +168,7 @@ func TestWaitsForATailThatBeginsLate(t *testing.T) {
 		{At: time.Millisecond, Kind: midi.StepNoteOff, Key: 60},
 		{At: 2 * time.Millisecond, Kind: midi.StepNoteOn, Key: 62, Value: 100}}}
 	var starts []time.Duration
-	for _, d := range fast(t, cfg, p, nil) {
+	for _, d := range fast(t, cfg, p, alloc.Future{}) {
 		if d.Kind == alloc.Take && d.Key == 62 {
 			starts = append(starts, d.At)
 		}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
@@ -42,6 +43,23 @@ var kinds = []kind{
 		func(w io.Writer, p *paperwork) error { return text.MapMarkdown(w, p.chart(), text.Options{}) }},
 	{fileView{"dealt.mid", "The song dealt to the voices, MIDI", true}, "audio/midi",
 		func(w io.Writer, p *paperwork) error { return p.dealt(w) }},
+	{fileView{"song.svg", "Picture of the song, SVG", true}, "image/svg+xml",
+		func(w io.Writer, p *paperwork) error { return p.drawn(w, (*paper.Song).SVG) }},
+	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
+		func(w io.Writer, p *paperwork) error {
+			return p.drawn(w, func(s *paper.Song, w io.Writer) error { return s.Report(w, paper.Options{}) })
+		}},
+}
+
+// drawn draws the song as it is played.
+func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) error {
+	replay, spans, err := p.plan.Lanes(p.song.MIDI)
+	if err != nil {
+		return err
+	}
+	lanes := report.NewLanes(p.plan, p.song.MIDI, replay, spans)
+	result := report.NewResult(p.plan, p.song.Name, p.song.MIDI, replay)
+	return draw(&paper.Song{Replay: report.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.

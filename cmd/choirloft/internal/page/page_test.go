@@ -122,6 +122,22 @@ func TestPlay(t *testing.T) {
 	require.Contains(t, answer, `"what":"pairs"`)
 }
 
+// Every file that the page offers can be taken away.
+func TestFiles(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	for _, k := range kinds {
+		status, data := b.post("file", `{"kind": "`+k.Kind+`", "song": "1", "flags": ["--voices", "12"]}`)
+		require.Equal(t, 200, status, "%s: %s", k.Kind, data)
+		start := map[string]string{".pdf": "%PDF-", ".svg": "<svg", ".mid": "MThd", ".csv": "row,lane", ".md": "# Kiln Yard"}[filepath.Ext(k.Kind)]
+		require.Contains(t, data[:min(len(data), 400)], start, k.Kind)
+		if k.Song {
+			status, _ = b.post("file", `{"kind": "`+k.Kind+`", "song": "9"}`)
+			require.Equal(t, 404, status)
+		}
+	}
+}
+
 // What is refused, and how.
 func TestRefusals(t *testing.T) {
 	b := newBench(t)

@@ -52,6 +52,7 @@
 //	    outputs     0–1024 jacks that each give a CV or a gate, instead
 //	    connector   jacks per connector: 1–128                     = 8
 //	    window      0 V to 5 V, within ±20 V                       = 0 V to 5 V
+//	    full_scale  volts of a full sample, 0.1–20 V               = larger end of the window
 //	    zero_key    key at 0 V                                     = 36
 //	    scale       1 V/oct, or 261.63 Hz at 1 V (Hz/V)            = 1 V/oct
 //	    bits        6–32                                           = 16

@@ -9,7 +9,8 @@ var (
 	rackRow    = whole(1, 100)
 	moduleHP   = inHP(0, 1000)
 
-	triggerTime = leaf{between[Duration](times, "0.1 ms", "1 s")}
+	fullScaleVolts = leaf{between[Volts](voltages, "0.1 V", "20 V")}
+	triggerTime    = leaf{between[Duration](times, "0.1 ms", "1 s")}
 )
 
 // interfaceFields are what an interface and its profile have in common.
@@ -24,6 +25,8 @@ var interfaceFields = []field[Interface]{
 		"jacks per connector"),
 	may("window", windowWord, "0 V to 5 V", func(i *Interface) *Window { return &i.Window },
 		"range of a CV"),
+	may("full_scale", fullScaleVolts, "", func(i *Interface) *Volts { return &i.FullScale },
+		"volts of a sample at full scale, in files of CVs; the larger end of the window by default"),
 	may("zero_key", keyNumber, "36", func(i *Interface) *int { return &i.ZeroKey },
 		"key at 0 V"),
 	may("scale", scaleWord, "1 V/oct", func(i *Interface) *Scale { return &i.Scale },

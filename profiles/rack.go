@@ -15,6 +15,7 @@ type Interface struct {
 	Outputs          int
 	Connector        int      // jacks per connector, 1–128, default 8
 	Window           Window   // default 0–5 V
+	FullScale        Volts    // of a sample in a file of CVs, 0.1–20 V; 0: see FullVolts
 	ZeroKey          int      // the key at 0 V, 0–127, default 36
 	Scale            Scale    // default 1 V/oct
 	Bits             int      // of the converter, 6–32, default 16
@@ -28,6 +29,15 @@ type Interface struct {
 	Row     int // of the rack, from 1; 0 if not said
 	HP      int // width, 0–1000
 	Current Currents
+}
+
+// FullVolts are the volts of a sample at full scale: FullScale, or the larger end
+// of the window where that is not given.
+func (i *Interface) FullVolts() Volts {
+	if i.FullScale > 0 {
+		return i.FullScale
+	}
+	return max(i.Window.High, -i.Window.Low)
 }
 
 // Window is the range of a CV output: −20…+20 V, Low < High.

@@ -77,6 +77,7 @@ func TestLimits(t *testing.T) {
 		{"interfaces.i.cv", "1", "-1", "1024", "1025"},
 		{"interfaces.i.connector", "1", "0", "128", "129"},
 		{"interfaces.i.bits", "6", "5", "32", "33"},
+		{"interfaces.i.full_scale", "0.1 V", "99 mV", "20 V", "20.1 V"},
 		{"interfaces.i.output_resistance", "0 ohm", "-1 ohm", "1 Mohm", "1.1 Mohm"},
 		{"interfaces.i.gate", "1 V", "0.9 V", "20 V", "20.1 V"},
 		{"interfaces.i.ports", "1", "0", "128", "129"},

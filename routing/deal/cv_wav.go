@@ -67,11 +67,8 @@ func (c *CV) Write(to io.Writer) error {
 // layout is the size that RIFF has to say, without ds64, and the chunks before
 // the samples.
 func (c *CV) layout() (riff int64, chunks []chunk) {
-	chunks = []chunk{{"fmt ", c.format()}}
-	if c.Float {
-		chunks = append(chunks, chunk{"fact", binary.LittleEndian.AppendUint32(nil, uint32(min(c.Frames, noSize)))})
-	}
-	chunks = append(chunks, chunk{"LIST", c.info()}, chunk{"iXML", c.names()})
+	fact := binary.LittleEndian.AppendUint32(nil, uint32(min(c.Frames, noSize)))
+	chunks = []chunk{{"fmt ", c.format()}, {"fact", fact}, {"LIST", c.info()}, {"iXML", c.names()}}
 	riff = 4 + 8 + c.data() + c.data()&1
 	for _, x := range chunks {
 		riff += 8 + int64(len(x.body)+len(x.body)&1)

@@ -3,20 +3,22 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 )
 
-// written is a file and what is to stand in it.
+// written is a file and what is to stand in it: data, or what fill writes.
 type written struct {
 	file string
 	data []byte
+	fill func(io.Writer) error
 }
 
 // replace puts data in the place of a file: all of it, or the file stays as it
 // was. A link is followed.
-func replace(file string, data []byte) error { return replaceAll([]written{{file, data}}) }
+func replace(file string, data []byte) error { return replaceAll([]written{{file: file, data: data}}) }
 
 // replaceAll puts data in the place of several files. Everything is on the disk
 // beside them before the first of them changes, so that whatever fails until
@@ -37,7 +39,7 @@ func replaceAll(files []written) (err error) {
 		if info, err := os.Stat(targets[i]); err == nil && info.IsDir() {
 			return fmt.Errorf("%s: is a folder", f.file)
 		}
-		temp, err := stage(targets[i], f.data)
+		temp, err := f.stage(targets[i])
 		if temp != "" {
 			temps = append(temps, temp)
 		}
@@ -54,9 +56,9 @@ func replaceAll(files []written) (err error) {
 	return nil
 }
 
-// stage writes data to a new file beside the target, with the mode that the
-// target has, and returns its name, if there is such a file.
-func stage(target string, data []byte) (name string, err error) {
+// stage writes a new file beside the target, with the mode that the target has,
+// and returns its name, if there is such a file.
+func (f *written) stage(target string) (name string, err error) {
 	temp, err := besides(target)
 	if err != nil {
 		return "", err
@@ -66,7 +68,11 @@ func stage(target string, data []byte) (name string, err error) {
 			return temp.Name(), errors.Join(err, temp.Close())
 		}
 	}
-	_, err = temp.Write(data)
+	if f.fill != nil {
+		err = f.fill(temp)
+	} else {
+		_, err = temp.Write(f.data)
+	}
 	return temp.Name(), errors.Join(err, temp.Sync(), temp.Close())
 }
 

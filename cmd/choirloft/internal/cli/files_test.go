@@ -13,7 +13,7 @@ import (
 func TestReplaceAllOrNone(t *testing.T) {
 	dir := scratch(t, map[string]string{"a": "old a", "b": "old b"})
 	a, b := filepath.Join(dir, "a"), filepath.Join(dir, "b")
-	err := replaceAll([]written{{a, []byte("new")}, {b, []byte("new")}, {filepath.Join(dir, "no", "c"), []byte("new")}})
+	err := replaceAll([]written{{file: a, data: []byte("new")}, {file: b, data: []byte("new")}, {file: filepath.Join(dir, "no", "c"), data: []byte("new")}})
 	require.ErrorContains(t, err, "no such file or directory")
 	for path, want := range map[string]string{a: "old a", b: "old b"} {
 		data, err := os.ReadFile(path)
@@ -25,7 +25,7 @@ func TestReplaceAllOrNone(t *testing.T) {
 	require.Len(t, left, 2)
 
 	require.NoError(t, os.Chmod(a, 0o600))
-	require.NoError(t, replaceAll([]written{{a, []byte("new a")}, {b, []byte("new b")}}))
+	require.NoError(t, replaceAll([]written{{file: a, data: []byte("new a")}, {file: b, data: []byte("new b")}}))
 	data, err := os.ReadFile(b)
 	require.NoError(t, err)
 	require.Equal(t, "new b", string(data))

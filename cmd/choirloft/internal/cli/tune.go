@@ -159,7 +159,7 @@ func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *repor
 	var files []written
 	if t.write && len(in.Study.Corrections()) > 0 {
 		in.Written = file.Path
-		files = append(files, written{file.Path, after.Data})
+		files = append(files, written{file: file.Path, data: after.Data})
 	}
 	r := report.NewTune(*in)
 	data, err := t.render(&t.out, r, func(w io.Writer, o text.Options) error { return text.Tune(w, r, o) })
@@ -167,7 +167,7 @@ func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *repor
 		return err
 	}
 	if t.out.file != "" {
-		files, data = append(files, written{t.out.file, data}), nil
+		files, data = append(files, written{file: t.out.file, data: data}), nil
 	}
 	if in.Written != "" {
 		if err := file.CheckUnchanged(); err != nil {

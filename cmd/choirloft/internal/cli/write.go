@@ -29,13 +29,15 @@ type write struct {
 	stems, byPort bool
 	passes        string
 	lineCheck     bool
+	rate          int    // of a file of CVs; 0 for the usual
+	samples       string // 24, float; empty for the usual
 }
 
 func (a *app) writeCommand() *cobra.Command {
 	w := &write{app: a}
 	cmd := &cobra.Command{
 		Use:   "write RIG [SONG] -o FILE.mid",
-		Short: "Deal a song to the voices, as MIDI files to play from",
+		Short: "Deal a song to the voices, as MIDI files or control voltages",
 		Long: `write deals a song to the voices of a rig and writes it as a MIDI file of format
 1: a track for each voice, named like it, on its port and channel, with tempi
 and time signatures as in the song. Unlike live, an export knows the future: a
@@ -47,6 +49,9 @@ NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run are written, or none changes.
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
+-o FILE.wav writes control voltages instead, for outputs that pass DC: a channel
+a lane, named in the file and in FILE.wav.txt beside it, gates to the sample.
+Such a file must never reach monitors, speakers or headphones.
 What was lost is printed; replay --dealt plays such a file again.
 ` + rulesHelp() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
@@ -54,6 +59,7 @@ run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o cv.wav --rate 8000
   choirloft write testdata/kiln-yard.yaml --line-check -o check.mid`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if w.lineCheck {
@@ -70,7 +76,7 @@ run.`,
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVarP(&w.file, "output", "o", "", "write to this `FILE`, whose name ends in .mid")
+	flags.StringVarP(&w.file, "output", "o", "", "write to this `FILE`: .mid, or .wav for control voltages")
 	flags.BoolVar(&w.json, "json", false, "print what was written as JSON")
 	flags.BoolVar(&w.stems, "stems", false, "write one file a bank")
 	flags.BoolVar(&w.byPort, "by-port", false, "write one file a port")
@@ -78,6 +84,9 @@ run.`,
 	complete(cmd, "passes", []string{fewestPasses, "2", "3"})
 	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
 	flags.BoolVar(&w.lineCheck, "line-check", false, "play every voice in turn, instead of a song, and print what should be heard")
+	flags.IntVar(&w.rate, "rate", 0, "of control voltages: `N` frames a second (default 48000)")
+	flags.StringVar(&w.samples, "samples", "", "of control voltages: `24` bits, or float (default 24)")
+	complete(cmd, "samples", []string{"24", "float"})
 	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
 	overrideFlags(cmd, &w.overrides)
 	return cmd
@@ -88,8 +97,8 @@ func (w *write) allow(inputs ...string) error {
 	switch {
 	case w.file == "":
 		return &usageError{"found no file to write, want -o FILE.mid", ""}
-	case strings.ToLower(filepath.Ext(w.file)) != midiEnding:
-		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format that a song is dealt in, there is %s", w.file, filepath.Ext(w.file), midiEnding), ""}
+	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
+		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format that a song is dealt in, there are %s and %s", w.file, filepath.Ext(w.file), midiEnding, cvEnding), ""}
 	case w.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", w.track), ""}
 	case w.bendRange < 0 || w.bendRange > 127:
@@ -98,6 +107,9 @@ func (w *write) allow(inputs ...string) error {
 		return &usageError{"--stems and --by-port are at odds", "give one of them"}
 	}
 	if _, err := w.passCount(); err != nil {
+		return err
+	}
+	if err := w.allowCV(); err != nil {
 		return err
 	}
 	return w.spare(w.file, inputs)
@@ -130,6 +142,9 @@ func (w *write) run(ctx context.Context, rigFile, song string) error {
 	p, err := buildPlan(rigFile, w.overrides)
 	if err != nil {
 		return err
+	}
+	if w.cv() {
+		return w.runCV(ctx, p, song, rigFile)
 	}
 	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(p, from) })
 	if err := errors.Join(work.wait(ctx, w.stderr), work.errs[0]); err != nil {
@@ -195,7 +210,7 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 		if err := w.spare(name, []string{rigFile, song}); err != nil {
 			return err
 		}
-		all, names, sizes = append(all, written{name, data}), append(names, name), append(sizes, len(data))
+		all, names, sizes = append(all, written{file: name, data: data}), append(names, name), append(sizes, len(data))
 	}
 	report := report.NewWritten(d, song, files, names, sizes)
 	out := &output{json: w.json}

@@ -1,0 +1,87 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/routing/deal"
+	"choirloft/routing/plan"
+)
+
+// cvEnding is that of files of control voltages.
+const cvEnding = ".wav"
+
+// cv tells whether control voltages are asked for.
+func (w *write) cv() bool { return strings.ToLower(filepath.Ext(w.file)) == cvEnding }
+
+// allowCV refuses what is of MIDI files alone, or of files of CVs.
+func (w *write) allowCV() error {
+	if !w.cv() {
+		if w.rate != 0 || w.samples != "" {
+			return &usageError{fmt.Sprintf("--rate and --samples are for control voltages, and -o %s is none", w.file), "name the file " + cvEnding}
+		}
+		return nil
+	}
+	for flag, given := range map[string]bool{"--stems": w.stems, "--by-port": w.byPort, "--passes": w.passes != "", "--bend-range": w.bendRange != 0, "--line-check": w.lineCheck} {
+		if given {
+			return &usageError{fmt.Sprintf("%s is for MIDI files: %s holds control voltages, a channel a lane, and nothing else", flag, w.file), "leave it out, or name the file " + midiEnding}
+		}
+	}
+	if w.samples != "" && w.samples != "24" && w.samples != "float" {
+		return &usageError{fmt.Sprintf("--samples %s: want 24 or float", w.samples), ""}
+	}
+	return nil
+}
+
+// runCV writes the control voltages of a song.
+func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) error {
+	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.CV, error) {
+		song, err := w.load(from, w.track)
+		if err != nil {
+			return nil, err
+		}
+		return deal.NewCV(p, song, deal.CVOptions{Rate: w.rate, Float: w.samples == "float"})
+	})
+	if err := errors.Join(work.wait(ctx, w.stderr), work.errs[0]); err != nil {
+		return err
+	}
+	cv, sheet := work.results[0], w.file+".txt"
+	if err := w.spare(sheet, []string{rigFile, song}); err != nil {
+		return err
+	}
+	r := report.NewCV(cv, song, w.file, sheet)
+	printed, err := w.render(&output{json: w.json}, r, func(to io.Writer, o text.Options) error { return text.CV(to, r, o) })
+	if err := errors.Join(err, ctx.Err()); err != nil {
+		return err
+	}
+	var beside bytes.Buffer
+	if err := text.CVSheet(&beside, r, text.Options{Width: viewWidth}); err != nil {
+		return err
+	}
+	err = replaceAll([]written{{file: sheet, data: beside.Bytes()},
+		{file: w.file, fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}})
+	if err != nil {
+		return errors.Join(ctx.Err(), err)
+	}
+	return w.print(printed)
+}
+
+// while is a writer that fails once a context has ended.
+type while struct {
+	ctx context.Context
+	to  io.Writer
+}
+
+func (w while) Write(data []byte) (int, error) {
+	if err := w.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return w.to.Write(data)
+}

@@ -1,12 +1,14 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/profiles"
@@ -15,7 +17,10 @@ import (
 )
 
 func (a *app) repatchCommand() *cobra.Command {
-	var out output
+	var (
+		out   output
+		print printing
+	)
 	cmd := &cobra.Command{
 		Use:   "repatch RIG FROM TO",
 		Short: "Get from one set-up to another with the fewest hands on cables",
@@ -24,6 +29,8 @@ another, panel by panel and in a safe order: mute, let go of outputs, take input
 It says which voltages must be held, what a plug breaks, and which way of wiring a
 sequencer would cost the fewest moves: common pitch jacks, multiples, gate-ORs.
 
+-o list.pdf has it on paper, with a box to tick for each line.
+
 Set-ups stand under set_ups in the rig. What may stay plugged stays.
 
 Exit status: 0 fine, 2 a wrong call or a file with faults.`,
@@ -31,7 +38,7 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 		Args:              count(3, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := out.check(args[0]); err != nil {
+			if err := errors.Join(out.check(args[0]), print.check(&out)); err != nil {
 				return err
 			}
 			p, err := buildPlan(args[0], plan.Overrides{})
@@ -47,11 +54,13 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 			r := report.NewRepatch(p, at[0], at[1])
 			out.views = map[string]func(io.Writer) error{
 				".csv": func(w io.Writer) error { return text.RepatchCSV(w, r, text.Options{}) },
+				".pdf": func(w io.Writer) error { return paper.RepatchPDF(w, r, print.options) },
 			}
 			return a.emit(cmd.Context(), &out, r, func(w io.Writer, o text.Options) error { return text.Repatch(w, r, o) })
 		},
 	}
-	out.formats(cmd, ".csv")
+	out.formats(cmd, ".csv", ".pdf")
+	print.flags(cmd)
 	return cmd
 }
 

@@ -157,6 +157,9 @@ func HTML(w io.Writer, m *report.Map, o Options) error {
 	d.heading("h2", "Cables")
 	d.paragraphs(m.CableLines()...)
 	d.table(m.BudgetTable())
+	for _, r := range m.Changes() {
+		d.change(r)
+	}
 	return d.close(w)
 }
 

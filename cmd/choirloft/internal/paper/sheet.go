@@ -8,13 +8,14 @@ import (
 )
 
 // Sheet lays a map out on pages: by jack, to plug in by; by bank, to find faults
-// by; the unisons; findings and cautions; cable labels.
+// by; the unisons; findings and cautions; the ways between set-ups; cable labels.
 func Sheet(m *report.Map, o Options) []*draw.Picture {
 	f := newFlow(m.Rig, m.Fingerprint, o)
 	f.jacks(m)
 	f.banks(m)
 	f.unisons(m)
 	f.notes(m)
+	f.changes(m.Changes())
 	f.labels(m.CableLabels())
 	return f.finish()
 }

@@ -17,6 +17,8 @@ import (
 
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
 )
 
 // jsonMap is as much of the JSON of a map as the sheet is held to.
@@ -228,6 +230,30 @@ func TestNothingOverflows(t *testing.T) {
 	for _, o := range []Options{{}, {Letter: true}, {Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}} {
 		inside(t, Sheet(demoMap(t), o))
 		inside(t, Sheet(largeMap(t), o))
+	}
+}
+
+// TestSetUps: the sheet of a rig with set-ups has the way there and back, every
+// line with a box to tick.
+func TestSetUps(t *testing.T) {
+	rig, err := profiles.Load("../../../../testdata/rigs/full.yaml")
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	m := report.NewMap(p)
+	require.Len(t, m.Changes(), 2)
+	for _, o := range []Options{{}, {Letter: true}} {
+		inside(t, Sheet(m, o))
+	}
+	text := strings.Join(strings.Fields(tool(t, pdfOf(t, m, Options{}), "pdftotext", "-layout", "FILE", "-")), " ")
+	for _, r := range m.Changes() {
+		require.Contains(t, text, "Repatch: "+r.From+" to "+r.To)
+		for _, s := range r.Steps() {
+			require.Contains(t, text, s.Do)
+			for _, line := range s.Lines {
+				require.Contains(t, text, strings.Join(strings.Fields(line), " "))
+			}
+		}
 	}
 }
 

@@ -26,11 +26,11 @@ func (f *flow) table(t report.Table) {
 		if i > 0 && f.need(3*row) {
 			f.tableHead(&t, widths)
 		}
-		f.groupTitle(g.Title)
+		f.groupTitle(g.Title, total(widths))
 		for _, cells := range g.Rows {
 			if f.need(row) {
 				f.tableHead(&t, widths)
-				f.groupTitle(g.Title)
+				f.groupTitle(g.Title, total(widths))
 			}
 			f.tableRow(&t, widths, cells, draw.Type{Size: cell})
 			f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Light, 0.15))
@@ -38,13 +38,14 @@ func (f *flow) table(t report.Table) {
 	}
 }
 
-func (f *flow) groupTitle(title string) {
+func (f *flow) groupTitle(title string, width float64) {
 	if title == "" {
 		return
 	}
 	kind := draw.Type{Size: cell, Bold: true}
-	f.on().Rect(f.left()-1, f.y+0.3, f.width()+2, row-0.3, draw.Fill(draw.Faint))
-	f.on().Text(f.left(), f.y+row*0.72, draw.Fit(title, f.width(), kind), kind)
+	width = min(f.width(), max(width, draw.Width(title, kind)))
+	f.on().Rect(f.left()-1, f.y+0.3, width+2, row-0.3, draw.Fill(draw.Faint))
+	f.on().Text(f.left(), f.y+row*0.72, draw.Fit(title, width, kind), kind)
 	f.y += row
 }
 

@@ -30,6 +30,7 @@ func NewMap(p *plan.Plan) *Map {
 		m.Steps = append(m.Steps, Step{s.Text, s.CVs, s.Gates, s.Either})
 	}
 	m.panels = b.panels(m)
+	m.changes = func() []*Repatch { return changesOf(p) }
 	m.Summary = m.summary(p)
 	return m
 }

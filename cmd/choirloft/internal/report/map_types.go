@@ -21,6 +21,7 @@ type Map struct {
 	Findings    []Finding   `json:"findings"`
 	boxes       []boxReport // by interface
 	panels      []Panel
+	changes     func() []*Repatch
 	middleC     int
 }
 

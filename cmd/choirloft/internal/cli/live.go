@@ -44,8 +44,8 @@ on, in the order of the ports (see map), and an --in for each port that comes in
 FROM and TO are raw MIDI byte streams: - (standard input or output), a FIFO or a
 character device by its path, tcp://HOST:PORT to connect, tcp://:PORT to be
 connected to from this machine; or rtmidi://NAME where the program is built with
--tags rtmidi. What breaks is opened again, and its keys are let go. Ctrl-C ends it: all gates go low, all
-pedals up. A standard input that ends does so too.
+-tags rtmidi. What breaks is opened again, and its keys are let go. Ctrl-C ends
+it: all gates go low, all pedals up. A standard input that ends does so too.
 
 --log FILE.mid keeps what came in: replay plays it again with the same decisions.
 

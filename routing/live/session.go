@@ -224,6 +224,9 @@ func (s *Session) Receive(port int, data []byte, at time.Duration) {
 // Ended says that an input has ended, or was torn off: whatever is down on it is
 // let go.
 func (s *Session) Ended(port int, at time.Duration) {
+	if s.stopped {
+		return
+	}
 	in := &s.inputs[port]
 	if in.parser.Reset() {
 		s.Broken++

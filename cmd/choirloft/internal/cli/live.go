@@ -243,6 +243,8 @@ func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opene
 // finish writes the log and tells what happened. It does so too where the
 // context has ended: that is how a session ends.
 func (l *playLive) finish(p *plan.Plan, player *player) error {
+	player.mu.Lock() // an input that hangs in a read may still come
+	defer player.mu.Unlock()
 	var view live.View
 	player.session.Look(&view)
 	r := report.NewLive(p, report.LiveInput{View: view, BendRange: player.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,

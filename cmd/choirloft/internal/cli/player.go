@@ -31,7 +31,8 @@ type player struct {
 	first   bool          // nothing has been written for them yet
 	send    func(port int, data []byte)
 	overrun int
-	unsent  int // bytes for outputs that were not there
+	unsent  int  // bytes for outputs that were not there
+	stopped bool // outputs that come now come too late
 }
 
 // playedTo is an output and what it is connected to.
@@ -255,6 +256,11 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 		}
 		wait = retryFirst
 		p.mu.Lock()
+		if p.stopped {
+			p.mu.Unlock()
+			w.Close()
+			return
+		}
 		o.sink, o.stalled = wire.NewSink(w), false
 		p.session.Greet(port)
 		p.session.Send(p.send)
@@ -272,6 +278,7 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 func (p *player) stop() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	p.stopped = true
 	p.unstall()
 	p.session.Stop(p.clock())
 	p.session.Send(p.send)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 	"sync"
 	"time"
@@ -45,7 +46,8 @@ FROM and TO are raw MIDI byte streams: - (standard input or output), a FIFO or a
 character device by its path, tcp://HOST:PORT to connect, tcp://:PORT to be
 connected to from this machine; or rtmidi://NAME where the program is built with
 -tags rtmidi. What breaks is opened again, and its keys are let go. Ctrl-C ends
-it: all gates go low, all pedals up. A standard input that ends does so too.
+it: all gates go low, all pedals up. So does the end of standard input, if there
+is no other.
 
 --log FILE.mid keeps what came in: replay plays it again with the same decisions.
 
@@ -161,10 +163,11 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 
 // play runs the session until it ends, and tells what happened.
 func (l *playLive) play(ctx context.Context, plan *plan.Plan, session *live.Session, ins []*wire.Opener, to map[int]*wire.Opener) error {
-	var said sync.Mutex
+	var shown screen
 	say := func(message string) {
-		said.Lock()
-		defer said.Unlock()
+		shown.Lock()
+		defer shown.Unlock()
+		shown.height = 0 // what is shown next stands below
 		l.complain(message, "")
 	}
 	player := newPlayer(session, wire.Streams{In: l.stdin, Out: l.stdout}, to, say)
@@ -183,7 +186,7 @@ func (l *playLive) play(ctx context.Context, plan *plan.Plan, session *live.Sess
 	go func() {
 		defer close(monitored)
 		if !l.quiet {
-			l.monitor(running, player, plan, &said)
+			l.monitor(running, player, plan, &shown)
 		}
 	}()
 	l.listen(running, player, ins)
@@ -277,10 +280,16 @@ func (l *playLive) finish(p *plan.Plan, player *player) error {
 	return l.print(b.Bytes())
 }
 
+// screen is standard error while a session runs.
+type screen struct {
+	sync.Mutex
+	height int // lines of the monitor that stand at the end
+}
+
 // monitor shows what goes on, on standard error: on a terminal in place, four
 // times a second, else a line a second while something happens.
-func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, said *sync.Mutex) {
-	terminal := isTerminal(l.stderr)
+func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, shown *screen) {
+	terminal := isTerminal(l.stderr) && os.Getenv("TERM") != "dumb"
 	every := time.Second
 	if terminal {
 		every = 250 * time.Millisecond
@@ -288,7 +297,7 @@ func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, sa
 	ticker := time.NewTicker(every)
 	defer ticker.Stop()
 	var view live.View
-	events, height := -1, 0
+	events := -1
 	for {
 		select {
 		case <-ctx.Done():
@@ -299,24 +308,28 @@ func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, sa
 		player.session.Look(&view)
 		latency := player.latency.within(0.999)
 		player.mu.Unlock()
+		view.At = player.clock()
 		if !terminal && view.Events == events {
 			continue
 		}
 		events = view.Events
 		lines := report.LiveLines(p, &view, latency, terminal)
-		said.Lock()
-		if height > 0 {
-			fmt.Fprintf(l.stderr, "\x1b[%dA", height)
-		}
-		for _, line := range lines {
-			if terminal {
-				line = "\x1b[2K" + line
-			}
-			fmt.Fprintln(l.stderr, line)
-		}
-		if terminal {
-			height = len(lines)
-		}
-		said.Unlock()
+		l.show(lines, terminal, shown)
 	}
+}
+
+// show prints the monitor, on a terminal over what it showed before.
+func (l *playLive) show(lines []string, terminal bool, shown *screen) {
+	shown.Lock()
+	defer shown.Unlock()
+	if terminal && shown.height > 0 {
+		fmt.Fprintf(l.stderr, "\x1b[%dA", shown.height)
+	}
+	for _, line := range lines {
+		if terminal {
+			line = "\x1b[2K" + line
+		}
+		fmt.Fprintln(l.stderr, line)
+	}
+	shown.height = len(lines)
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"sync"
 	"time"
 
@@ -321,7 +322,7 @@ func (l *latency) add(d time.Duration) {
 // within is the time that a share of all did not take longer than, to the
 // microsecond above.
 func (l *latency) within(share float64) time.Duration {
-	left := int(share * float64(l.total))
+	left := int(math.Ceil(share*float64(l.total) - 1e-6))
 	for i, n := range l.counts[:len(l.counts)-1] {
 		if left -= n; left <= 0 {
 			return time.Duration(i+1) * time.Microsecond

@@ -132,6 +132,7 @@ func slowCV(t require.TestingT, p *plan.Plan, voice int, input string, edges []t
 		half := time.Duration(float64(time.Second) / float64(o.Rate) / 2)
 		want, known := 0.0, input == "gate"
 		was, now, began, glide := 0.0, 0.0, time.Duration(0), time.Duration(0)
+		loose := 0.0 // volts by which the place may be off where a glide takes over from another
 		for i := range edges {
 			e := &edges[i]
 			switch {
@@ -142,6 +143,11 @@ func slowCV(t require.TestingT, p *plan.Plan, voice int, input string, edges []t
 			case input == "velocity" && e.Kind == timing.Pitch && e.Starts && e.At < at+2*half:
 				want, known = 5*float64(e.Velocity)/127, true
 			case input == "pitch" && e.Kind == timing.Pitch && (e.At < at+2*half || !known):
+				if glide > 0 && e.At < began+glide+2*half {
+					loose += math.Abs(now-was) / 12 * float64(4*half) / float64(glide)
+				} else {
+					loose = 0
+				}
 				if now == 0 {
 					was = e.Value
 				} else {
@@ -158,7 +164,7 @@ func slowCV(t require.TestingT, p *plan.Plan, voice int, input string, edges []t
 			pitch := along(was, now, began, glide, at)
 			want = float64(max(0, min(5, routing.CorrectedVolts(f, p.Rig.A4, correction, pitch))))
 			if glide > 0 && at < began+glide+2*half { // where in a sample the glide begins is not told
-				near += math.Abs(now-was) / 12 * float64(4*half) / float64(glide)
+				near += loose + math.Abs(now-was)/12*float64(4*half)/float64(glide)
 			}
 		}
 		if !known {

@@ -90,7 +90,8 @@ func (x *resolver) checkGroups(s *SetUp, asked spot[PitchWay]) {
 	var without []string
 	for _, p := range s.Parts {
 		for _, bank := range p.Banks {
-			if b := &x.rig.Banks[bank]; x.rig.Kinds[b.Kind].GroupPitch == GroupNone {
+			b := &x.rig.Banks[bank]
+			if b.Kind >= 0 && x.rig.Kinds[b.Kind].GroupPitch == GroupNone { // a bank with faults has no kind
 				without = append(without, b.Name)
 			}
 		}

@@ -141,13 +141,20 @@ func TestReplayIsLive(t *testing.T) {
 
 		replay, err := p.Replay(song)
 		require.NoError(t, err)
-		dropped := 0
+		decided, dropped := 0, 0
+		for i := range want {
+			if want[i].Kind == alloc.Drop {
+				decided++
+			}
+		}
 		for i := range replay.Outcomes {
 			if replay.Outcomes[i].Ending == study.Dropped {
 				dropped++
 			}
 		}
-		require.Equal(t, dropped, s.Dropped)
+		require.Equal(t, decided, s.Dropped)
+		// Afterwards a note that had no length has lost nothing; live nobody knows.
+		require.LessOrEqual(t, dropped, s.Dropped)
 	})
 }
 

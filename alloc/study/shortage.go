@@ -1,6 +1,10 @@
 package study
 
-import "time"
+import (
+	"cmp"
+	"slices"
+	"time"
+)
 
 // Shortage is a span of time in which more voices are wanted than there are.
 type Shortage struct {
@@ -70,10 +74,10 @@ func (s *Sizing) Share(d time.Duration) float64 {
 
 // NoteAt returns the first note that starts at a time; nil if none does.
 func (s *Sizing) NoteAt(t time.Duration) *Note {
-	for i := range s.Reference.Notes {
-		if s.Reference.Notes[i].Start == t {
-			return &s.Reference.Notes[i]
-		}
+	notes := s.Reference.Notes // in the order of their starts
+	i, ok := slices.BinarySearchFunc(notes, t, func(n Note, t time.Duration) int { return cmp.Compare(n.Start, t) })
+	if !ok {
+		return nil
 	}
-	return nil
+	return &notes[i]
 }

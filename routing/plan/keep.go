@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
@@ -138,12 +139,13 @@ func releaseSettings(p *Plan, o Overrides) ([]profiles.Setting, error) {
 		case !used || release == k.Envelope.Release:
 		case k.Pos.IsZero():
 			return nil, fmt.Errorf("the kind %s is built in, so the file has no place for its release; add a kind under voices, as in voices: {mine: {profile: %s, release: %s}}",
-				k.Name, k.Name, inSeconds(release.Seconds()))
+				k.Name, k.Name, TypedTime(release))
 		default:
-			list = append(list, profiles.Setting{Path: []string{"voices", k.Name, "release"}, Text: inSeconds(release.Seconds())})
+			list = append(list, profiles.Setting{Path: []string{"voices", k.Name, "release"}, Text: TypedTime(release)})
 		}
 	}
 	return list, nil
 }
 
-func inSeconds(s float64) string { return strconv.FormatFloat(s, 'f', -1, 64) + " s" }
+// TypedTime writes a time in full, as it is typed.
+func TypedTime(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }

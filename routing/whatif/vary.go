@@ -72,16 +72,13 @@ func (v *varier) byRelease() {
 		text, now := twoDigits(longest*time.Duration(share)/100), share == 100
 		o := plan.Overrides{Release: []string{text}}
 		if now {
-			text, o = inSeconds(longest), plan.Overrides{}
+			text, o = plan.TypedTime(longest), plan.Overrides{}
 		}
 		if text != "" {
 			v.vary("release", text, now, o)
 		}
 	}
 }
-
-// inSeconds writes a time in full.
-func inSeconds(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }
 
 func (v *varier) byUnison() {
 	largest := 1

@@ -13,7 +13,7 @@ import (
 // tails that are cut. The size is in mm.
 func Curve(s *report.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "How many voices " + s.Song.Name() + " wants"
+	p.Title = "How many voices " + s.Song.Label() + " wants"
 	if len(s.Curve) == 0 {
 		return p
 	}

@@ -82,7 +82,7 @@ const (
 // bars and a legend, on a picture of a size in mm.
 func Lanes(l *report.Lanes, r *report.Result, w Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "What the voices of " + r.Song.Name() + " play"
+	p.Title = "What the voices of " + r.Song.Label() + " play"
 	f := &lanes{l: l, r: r, w: w, area: area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}}
 	f.demand()
 	f.grid(height)

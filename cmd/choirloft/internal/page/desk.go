@@ -2,8 +2,6 @@ package page
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -46,9 +44,9 @@ type Desk struct {
 
 	mu     sync.RWMutex
 	text   []byte
-	onDisk [sha256.Size]byte // of the file as it was last read or written
-	rig    *profiles.Rig     // the last that read well
-	faults profiles.Faults   // of the text
+	disk   profiles.File   // as it was last read or written
+	rig    *profiles.Rig   // the last that read well
+	faults profiles.Faults // of the text
 	songs  []Song
 	next   int
 }
@@ -73,7 +71,7 @@ func (d *Desk) Reload() error {
 		return err
 	}
 	d.mu.Lock()
-	d.onDisk = sha256.Sum256(data)
+	d.disk = profiles.File{Path: d.path, Data: data}
 	d.mu.Unlock()
 	return d.Edit(data)
 }
@@ -124,9 +122,6 @@ func (d *Desk) Keep(flags []string) (left []string, err error) {
 	return rest.Flags(), nil
 }
 
-// errChanged: the rig file is not as it was when it was read.
-var errChanged = errors.New("the rig file was changed by somebody else")
-
 // Save writes the text to the rig file: never with faults, and never over what
 // somebody else has written there.
 func (d *Desk) Save() error {
@@ -135,23 +130,19 @@ func (d *Desk) Save() error {
 	if len(d.faults) > 0 {
 		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
 	}
-	now, err := os.ReadFile(d.path)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := d.disk.CheckUnchanged(); err != nil {
 		return err
-	}
-	if err != nil || sha256.Sum256(now) != d.onDisk {
-		return errChanged
 	}
 	if err := d.tools.Write(d.path, d.text); err != nil {
 		return err
 	}
-	d.onDisk = sha256.Sum256(d.text)
+	d.disk.Data = d.text
 	return nil
 }
 
 // saved tells whether the text is that of the file as it was last read or
 // written.
-func (d *Desk) saved() bool { return sha256.Sum256(d.text) == d.onDisk }
+func (d *Desk) saved() bool { return bytes.Equal(d.text, d.disk.Data) }
 
 // Add puts a song on the desk, which gives it a name of its own.
 func (d *Desk) Add(name string, song *midi.Song) (Song, error) {

@@ -3,12 +3,14 @@ package page
 import (
 	"errors"
 	"io"
+	"io/fs"
 	"net/http"
 	"path/filepath"
 	"strings"
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -123,7 +125,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) save(w http.ResponseWriter, _ *http.Request) error {
 	err := s.desk.Save()
-	if errors.Is(err, errChanged) {
+	if errors.Is(err, profiles.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
 		return &refusal{http.StatusConflict, err.Error(), "reload it, or copy your text elsewhere first"}
 	}
 	if err != nil {

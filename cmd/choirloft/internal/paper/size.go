@@ -22,18 +22,18 @@ func sizePicture(s *report.Size) *draw.Picture {
 func SizePages(w io.Writer, s *report.Size, o Options) error {
 	f := newFlow(s.Rig, s.Fingerprint, o)
 	sizeCurves(f, s)
-	return draw.PDF(w, draw.About{Title: s.Song.Name(), Date: o.Date}, f.finish()...)
+	return draw.PDF(w, draw.About{Title: s.Song.Label(), Date: o.Date}, f.finish()...)
 }
 
 func sizeCurves(f *flow, s *report.Size) {
-	f.page("How many voices: "+s.Song.Name(), true)
+	f.page("How many voices: "+s.Song.Label(), true)
 	f.picture(func(width, height float64) *draw.Picture { return figures.Curve(&s.SizeResult, width, height) })
 }
 
 // SizeReport writes a size as a document: what to make of it, the curves, tables.
 func SizeReport(w io.Writer, s *report.Size, o Options) error {
 	f := newFlow(s.Rig, s.Fingerprint, o)
-	f.page("How many voices: "+s.Song.Name(), false)
+	f.page("How many voices: "+s.Song.Label(), false)
 	t := draw.Type{Size: body}
 	bold := t
 	bold.Bold = true
@@ -46,17 +46,17 @@ func SizeReport(w io.Writer, s *report.Size, o Options) error {
 	f.paragraph(s.TriedLine(), t)
 	f.findings(s.Findings)
 	sizeCurves(f, s)
-	f.page("Tables: "+s.Song.Name(), false)
+	f.page("Tables: "+s.Song.Label(), false)
 	f.titled("What each number of voices costs", s.CurveTable())
 	f.gap(2)
 	f.paragraph(s.RuleLegend(), t)
-	return draw.PDF(w, draw.About{Title: s.Song.Name() + " on " + s.Rig, Date: o.Date}, f.finish()...)
+	return draw.PDF(w, draw.About{Title: s.Song.Label() + " on " + s.Rig, Date: o.Date}, f.finish()...)
 }
 
 // SizeHTML writes a size as one page that needs nothing else.
 func SizeHTML(w io.Writer, s *report.Size, o Options) error {
 	d := &document{}
-	d.open(s.Song.Name()+" on "+s.Rig, s.Fingerprint, o)
+	d.open(s.Song.Label()+" on "+s.Rig, s.Fingerprint, o)
 	d.paragraphs(append([]string{s.Summary}, append(s.Advice, s.ShortLine(12))...)...)
 	d.titled("What would help, the cheapest that saves most first", s.FixTable(mostFixes))
 	d.paragraphs(s.WorseLine(6), s.TriedLine())

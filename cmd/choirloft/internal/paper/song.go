@@ -50,7 +50,7 @@ func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.Picture(), dots) }
 func (s *Song) Pages(w io.Writer, o Options) error {
 	f := s.flow(o)
 	s.lanes(f)
-	return draw.PDF(w, draw.About{Title: s.Replay.Song.Name(), Date: o.Date}, f.finish()...)
+	return draw.PDF(w, draw.About{Title: s.Replay.Song.Label(), Date: o.Date}, f.finish()...)
 }
 
 func (s *Song) flow(o Options) *flow { return newFlow(s.Replay.Rig, s.Replay.Fingerprint, o) }
@@ -62,7 +62,7 @@ func (s *Song) lanes(f *flow) {
 		bars *= 2
 	}
 	for _, w := range figures.Split(s.Lanes, s.Window, bars) {
-		f.page("What each voice plays: "+s.Replay.Song.Name(), true)
+		f.page("What each voice plays: "+s.Replay.Song.Label(), true)
 		f.picture(func(width, height float64) *draw.Picture {
 			return figures.Lanes(s.Lanes, &s.Replay.Result, w, width, height)
 		})
@@ -78,7 +78,7 @@ func (f *flow) picture(draws func(width, height float64) *draw.Picture) {
 // Report writes the replay as a document: findings, pictures, tables.
 func (s *Song) Report(w io.Writer, o Options) error {
 	r, f := s.Replay, s.flow(o)
-	f.page("Replay: "+r.Song.Name(), false)
+	f.page("Replay: "+r.Song.Label(), false)
 	t := draw.Type{Size: body}
 	bold := t
 	bold.Bold = true
@@ -89,12 +89,12 @@ func (s *Song) Report(w io.Writer, o Options) error {
 	f.lines("About the song", append(r.FlagLines(), r.Song.WarningLines(10)...))
 	f.findings(r.Findings)
 	s.lanes(f)
-	f.page("Tables: "+r.Song.Name(), false)
+	f.page("Tables: "+r.Song.Label(), false)
 	f.titled("What became of the notes", r.EndingTable())
 	f.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), r.LossTable(mostLosses))
 	f.titled("What the voices did", r.UseTable())
 	f.paragraph(r.RestLine(), t)
-	return draw.PDF(w, draw.About{Title: r.Song.Name() + " on " + r.Rig, Date: o.Date}, f.finish()...)
+	return draw.PDF(w, draw.About{Title: r.Song.Label() + " on " + r.Rig, Date: o.Date}, f.finish()...)
 }
 
 func (f *flow) titled(title string, t report.Table) {
@@ -107,7 +107,7 @@ func (f *flow) titled(title string, t report.Table) {
 // HTML writes the replay as one page that needs nothing else.
 func (s *Song) HTML(w io.Writer, o Options) error {
 	r, d := s.Replay, &document{}
-	d.open(r.Song.Name()+" on "+r.Rig, r.Fingerprint, o)
+	d.open(r.Song.Label()+" on "+r.Rig, r.Fingerprint, o)
 	d.paragraphs(append([]string{r.Summary, r.Verdict, r.DemandLine()}, r.RuleLines()...)...)
 	d.paragraphs(append(r.FlagLines(), r.Song.WarningLines(10)...)...)
 	d.findings(r.Findings)

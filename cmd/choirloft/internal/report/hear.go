@@ -63,7 +63,7 @@ type Stage struct {
 func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, links *Links) CheckSong {
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
-	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Name(), counts(h.Findings), Count(out.Song.Notes, "note"))
+	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Label(), counts(h.Findings), Count(out.Song.Notes, "note"))
 	for i := range h.Parts {
 		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i], int(p.Rig.MiddleC))})
 	}

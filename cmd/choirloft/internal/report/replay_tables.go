@@ -1,22 +1,9 @@
 package report
 
 import (
-	"path/filepath"
 	"strconv"
 	"strings"
 )
-
-// Name is the title of a song with its file, or the file alone.
-func (s *Song) Name() string {
-	name := filepath.Base(s.File)
-	if s.File == "-" {
-		name = "standard input"
-	}
-	if s.Title != nil {
-		name = *s.Title + " (" + name + ")"
-	}
-	return name
-}
 
 // EndingTable says what became of the notes, a row a part.
 func (r *Result) EndingTable() Table {
@@ -46,10 +33,13 @@ func (r *Result) EndingTable() Table {
 }
 
 // LossTable lists the n worst losses.
-func (r *Result) LossTable(n int) Table {
+func (r *Result) LossTable(n int) Table { return LossTable(r.Worst(n)) }
+
+// LossTable lists losses, a row each.
+func LossTable(losses []*Loss) Table {
 	t := Table{Columns: []TableColumn{{"Bar", 8, false}, {"Time", 9, true}, {"Part", 6, false}, {"Key", 10, false}, {"Voice", 5, false},
 		{"Ending", 15, false}, {"Lost", 7, true}, {"Level", 8, true}, {"Cause", 8, false}, {"Taken by", 10, false}}}
-	for _, l := range r.Worst(n) {
+	for _, l := range losses {
 		t.add("", l.Bar, Clock(l.AtS), l.Part, l.What(), l.On(), l.Label, Span(l.LostS), Level(l.LevelDB), l.Cause, l.Who())
 	}
 	return t

@@ -93,12 +93,7 @@ func (p *page) lossTable(title string, worst []*report.Loss) {
 	}
 	p.gap()
 	p.sentences(title)
-	g := newGrid("Bar", " Time", "Part", "Key", "Voice", "Ending", " Lost", " Level", "Cause", "Taken by")
-	for _, l := range worst {
-		g.add(l.Bar, report.Clock(l.AtS), l.Part, l.What(), l.On(), l.Label,
-			report.Span(l.LostS), report.Level(l.LevelDB), l.Cause, l.Who())
-	}
-	p.lines(g.lines()...)
+	p.lines(ungrouped(report.LossTable(worst))...)
 }
 
 // remarks tells what is odd about the song, and what more there is to say.

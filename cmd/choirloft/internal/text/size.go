@@ -66,11 +66,7 @@ func (p *page) curve(s *report.SizeResult) {
 		g.add(append(cells, s.Mark(row))...)
 	}
 	p.lines(g.lines()...)
-	var legend []string
-	for i, name := range rules {
-		legend = append(legend, letters[i:i+1]+": "+name)
-	}
-	p.hanging(strings.Join(legend, "; ") + ". Tails above: share of the time in which more are audible.")
+	p.hanging(s.RuleLegend() + " Tails above: share of the time in which more are audible.")
 }
 
 func costCells(c *report.Cost) []string {

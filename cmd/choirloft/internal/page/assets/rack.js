@@ -85,6 +85,5 @@ function label(jack) { return `${jack.kind === "gate" ? "gate" : jack.kind === "
 function signed(n) { return `${n < 0 ? "−" : "+"}${Math.abs(n).toFixed(1)}`; }
 /** @param {any} b */
 function budget(b) {
-  const worst = b.worst_cents ?? b.worst, rms = b.rms_cents ?? b.rms;
-  return worst === undefined ? "" : `±${Number(worst).toFixed(1)} cents at worst, ${Number(rms).toFixed(1)} rms`;
+  return `±${b.worst_cents.toFixed(1)} cents at worst, ${b.rms_cents.toFixed(1)} rms`;
 }

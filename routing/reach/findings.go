@@ -128,18 +128,7 @@ func bars(list []Bar) string {
 		numbers[i] = b.Bar
 	}
 	numbers = slices.Compact(slices.Sorted(slices.Values(numbers)))
-	var words []string
-	for i := 0; i < len(numbers); {
-		j := i
-		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
-			j++
-		}
-		word := strconv.Itoa(numbers[i])
-		if j > i {
-			word += "-" + strconv.Itoa(numbers[j])
-		}
-		words, i = append(words, word), j+1
-	}
+	words := routing.Runs(numbers)
 	const most = 8
 	if len(words) > most {
 		words = append(words[:most], "…")

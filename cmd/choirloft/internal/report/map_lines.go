@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"choirloft/routing"
 )
 
 // SpareLines name the jacks that are free.
@@ -20,21 +22,7 @@ func (m *Map) SpareLines() []string {
 }
 
 // runs writes ascending numbers with dashes: 1-4, 7, 9-12.
-func runs(numbers []int) string {
-	var words []string
-	for i := 0; i < len(numbers); {
-		j := i
-		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
-			j++
-		}
-		word := strconv.Itoa(numbers[i])
-		if j > i {
-			word += "-" + strconv.Itoa(numbers[j])
-		}
-		words, i = append(words, word), j+1
-	}
-	return strings.Join(words, ", ")
-}
+func runs(numbers []int) string { return strings.Join(routing.Runs(numbers), ", ") }
 
 // Head says what a unison is.
 func (u *Unison) Head() string {

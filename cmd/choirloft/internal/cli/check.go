@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing"
 	"choirloft/routing/deal"
@@ -80,7 +80,7 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 	if err != nil {
 		return err
 	}
-	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (report.CheckSong, error) { return a.hear(p, from) })
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (contract.CheckSong, error) { return a.hear(p, from) })
 	if err := w.wait(ctx, a.stderr); err != nil {
 		return err
 	}
@@ -88,7 +88,7 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 	if err != nil {
 		return err
 	}
-	c := report.NewCheck(p, heard, failed)
+	c := contract.NewCheck(p, heard, failed)
 	if err := a.emit(ctx, out, c, func(w io.Writer, o text.Options) error { return text.Check(w, c, o) }); err != nil {
 		return err
 	}
@@ -102,25 +102,25 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 }
 
 // hear plays one song.
-func (a *app) hear(p *plan.Plan, from source) (report.CheckSong, error) {
+func (a *app) hear(p *plan.Plan, from source) (contract.CheckSong, error) {
 	song, err := a.load(from, 0)
 	if err != nil {
-		return report.CheckSong{}, err
+		return contract.CheckSong{}, err
 	}
 	h, err := p.Hear(song)
 	if err != nil {
-		return report.CheckSong{}, err
+		return contract.CheckSong{}, err
 	}
 	load, err := link.Of(p, song)
 	var refused *deal.Error
 	if err != nil && !errors.As(err, &refused) {
-		return report.CheckSong{}, err
+		return contract.CheckSong{}, err
 	}
 	if err == nil {
 		h.Findings = append(h.Findings, load.Findings(p.Rig, song)...)
 		routing.Sort(h.Findings)
 	}
-	return report.NewCheckSong(p, from.path, song, h, report.NewLinks(p, song, load, err)), nil
+	return contract.NewCheckSong(p, from.path, song, h, contract.NewLinks(p, song, load, err)), nil
 }
 
 // explain prints what one code means, or all of them if it is empty.
@@ -140,6 +140,6 @@ func (a *app) explain(cmd *cobra.Command, out *output, code string) error {
 		}
 		return &usageError{fmt.Sprintf("--explain %s: no finding has this code", code), hint}
 	}
-	c := report.NewCodes(wanted)
+	c := contract.NewCodes(wanted)
 	return a.emit(cmd.Context(), out, c, func(w io.Writer, o text.Options) error { return text.Codes(w, c, o) })
 }

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 )
@@ -36,7 +36,7 @@ func (w *write) check(cmd *cobra.Command, rigFile string) error {
 	if err != nil {
 		return err
 	}
-	page := report.NewLineCheck(c, w.file)
+	page := contract.NewLineCheck(c, w.file)
 	printed, err := w.render(&output{json: w.json}, page, func(to io.Writer, o text.Options) error { return text.LineCheck(to, page, o) })
 	if err := errors.Join(err, cmd.Context().Err()); err != nil {
 		return err

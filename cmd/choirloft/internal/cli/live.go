@@ -12,7 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
@@ -143,8 +143,8 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	}
 	ports := session.Ports()
 	if len(ports) != len(l.outs) {
-		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", report.Count(len(l.outs), "--out"),
-			report.Count(len(ports), "port"), report.LivePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
+		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", contract.Count(len(l.outs), "--out"),
+			contract.Count(len(ports), "port"), contract.LivePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
 	}
 	ins, err := openers("--in", l.ins, true)
 	if err != nil {
@@ -250,7 +250,7 @@ func (l *playLive) finish(p *plan.Plan, player *player) error {
 	defer player.mu.Unlock()
 	var view live.View
 	player.session.Look(&view)
-	r := report.NewLive(p, report.LiveInput{View: view, BendRange: player.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
+	r := contract.NewLive(p, contract.LiveInput{View: view, BendRange: player.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
 		Measured: player.latency.total, Latency: player.latency.within(0.999), Worst: player.latency.worst, Log: l.log, LogFull: player.session.Full()})
 	if l.log != "" {
 		score := player.session.Score()
@@ -263,7 +263,7 @@ func (l *playLive) finish(p *plan.Plan, player *player) error {
 		}
 	}
 	if l.json {
-		data, err := report.JSON(r)
+		data, err := contract.JSON(r)
 		if err != nil {
 			return err
 		}
@@ -313,7 +313,7 @@ func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, sh
 			continue
 		}
 		events = view.Events
-		lines := report.LiveLines(p, &view, latency, terminal)
+		lines := contract.LiveLines(p, &view, latency, terminal)
 		l.show(lines, terminal, shown)
 	}
 }

@@ -15,7 +15,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/midi"
 	"choirloft/midi/stream"
@@ -174,7 +174,7 @@ func TestLiveTwoPorts(t *testing.T) {
 	var r struct {
 		Song    struct{ Notes int }
 		Damaged int
-		Flags   report.Flags
+		Flags   contract.Flags
 	}
 	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
 	require.Equal(t, []int{20, 0, 19}, []int{r.Song.Notes, r.Damaged, r.Flags.Stuck})

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing"
 	"choirloft/routing/plan"
@@ -62,7 +62,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			if err != nil {
 				return err
 			}
-			m := report.NewMap(p)
+			m := contract.NewMap(p)
 			out.views = map[string]func(io.Writer) error{
 				".csv":  func(w io.Writer) error { return text.MapCSV(w, m, text.Options{}) },
 				".md":   func(w io.Writer) error { return text.MapMarkdown(w, m, text.Options{}) },

@@ -11,7 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -104,7 +104,7 @@ func (s *starter) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	channels := report.NewChannels(songName(s.song), p)
+	channels := contract.NewChannels(songName(s.song), p)
 	if s.list {
 		return s.emit(ctx, &output{json: s.json}, channels, func(w io.Writer, o text.Options) error { return text.Channels(w, channels, o) })
 	}

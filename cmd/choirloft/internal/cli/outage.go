@@ -6,7 +6,7 @@ import (
 	"io"
 	"runtime"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -29,16 +29,16 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 	if err != nil {
 		return err
 	}
-	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (report.OutageSong, error) {
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (contract.OutageSong, error) {
 		song, err := a.load(from, 0)
 		if err != nil {
-			return report.OutageSong{}, err
+			return contract.OutageSong{}, err
 		}
 		before, after, without, err := fails.Play(song)
 		if err != nil {
-			return report.OutageSong{}, err
+			return contract.OutageSong{}, err
 		}
-		return report.NewOutageSong(fails.After, from.path, song, before, after, without), nil
+		return contract.NewOutageSong(fails.After, from.path, song, before, after, without), nil
 	})
 	if err := w.wait(ctx, a.stderr); err != nil {
 		return err
@@ -47,7 +47,7 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 	if err != nil {
 		return err
 	}
-	r := report.NewOutage(fails, played, failed)
+	r := contract.NewOutage(fails, played, failed)
 	if err := a.emit(ctx, out, r, func(w io.Writer, o text.Options) error { return text.Outage(w, r, o) }); err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 )
 
@@ -91,7 +91,7 @@ func (a *app) print(data []byte) error {
 
 func (a *app) render(o *output, value any, view func(io.Writer, text.Options) error) ([]byte, error) {
 	if o.json {
-		return report.JSON(value)
+		return contract.JSON(value)
 	}
 	if further, ok := o.views[o.ending()]; ok {
 		return bytesOf(further)

@@ -8,7 +8,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // drawing is what the commands about songs draw and print: pictures as .svg, .png
@@ -62,7 +62,7 @@ func (d *drawing) oneSong(o *output) error {
 }
 
 // song are the views of a replay.
-func (d *drawing) song(r *report.Replay, l *report.Lanes) (map[string]func(io.Writer) error, error) {
+func (d *drawing) song(r *contract.Replay, l *contract.Lanes) (map[string]func(io.Writer) error, error) {
 	w, err := figures.Bars(l, d.from, d.to)
 	if err != nil {
 		return nil, &usageError{fmt.Sprintf("--from %d --to %d: %s", d.from, d.to, err), ""}
@@ -80,7 +80,7 @@ func (d *drawing) song(r *report.Replay, l *report.Lanes) (map[string]func(io.Wr
 }
 
 // size adds the views of a size.
-func (d *drawing) size(views map[string]func(io.Writer) error, s *report.Size) {
+func (d *drawing) size(views map[string]func(io.Writer) error, s *contract.Size) {
 	pages := paper.SizePages
 	if d.report {
 		pages = paper.SizeReport

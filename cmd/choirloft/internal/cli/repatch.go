@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -51,7 +51,7 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 					return err
 				}
 			}
-			r := report.NewRepatch(p, at[0], at[1])
+			r := contract.NewRepatch(p, at[0], at[1])
 			out.views = map[string]func(io.Writer) error{
 				".csv": func(w io.Writer) error { return text.RepatchCSV(w, r, text.Options{}) },
 				".pdf": func(w io.Writer) error { return paper.RepatchPDF(w, r, print.options) },

@@ -11,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -31,8 +31,8 @@ type replay struct {
 // played is what came of one song: the result, and its lanes where they are
 // drawn.
 type played struct {
-	*report.Result
-	lanes *report.Lanes
+	*contract.Result
+	lanes *contract.Lanes
 }
 
 func (a *app) replayCommand() *cobra.Command {
@@ -118,7 +118,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 	if err := w.errs[0]; err != nil {
 		return err
 	}
-	single := report.NewReplay(p, w.results[0].Result)
+	single := contract.NewReplay(p, w.results[0].Result)
 	if r.out.draws() {
 		var err error
 		if r.out.views, err = r.drawing.song(single, w.results[0].lanes); err != nil {
@@ -126,7 +126,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 		}
 	}
 	err := r.emit(ctx, &r.out, single, func(w io.Writer, o text.Options) error { return text.Replay(w, single, o) })
-	return r.status(err, []*report.Result{w.results[0].Result})
+	return r.status(err, []*contract.Result{w.results[0].Result})
 }
 
 // play plays one song.
@@ -145,13 +145,13 @@ func (r *replay) play(p *plan.Plan, from source) (out played, err error) {
 		if err != nil {
 			return out, err
 		}
-		out.Result = report.NewResult(p, from.path, song, replay)
+		out.Result = contract.NewResult(p, from.path, song, replay)
 	} else {
 		replay, spans, err := p.Lanes(song)
 		if err != nil {
 			return out, err
 		}
-		out.Result, out.lanes = report.NewResult(p, from.path, song, replay), report.NewLanes(p, song, replay, spans)
+		out.Result, out.lanes = contract.NewResult(p, from.path, song, replay), contract.NewLanes(p, song, replay, spans)
 	}
 	out.Dealt = r.dealt
 	return out, nil
@@ -163,11 +163,11 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 	if err != nil {
 		return err
 	}
-	results := make([]*report.Result, len(all))
+	results := make([]*contract.Result, len(all))
 	for i := range all {
 		results[i] = all[i].Result
 	}
-	table := report.NewSongs(p, results, failed)
+	table := contract.NewSongs(p, results, failed)
 	err = r.emit(ctx, &r.out, table, func(w io.Writer, o text.Options) error { return text.Songs(w, table, o) })
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
@@ -176,7 +176,7 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 }
 
 // status returns err, or else a status if there was a loss and that matters.
-func (r *replay) status(err error, results []*report.Result) error {
+func (r *replay) status(err error, results []*contract.Result) error {
 	for _, x := range results {
 		if err == nil && r.failOnLoss && x.Damaged > 0 {
 			return statusError(exitFound)

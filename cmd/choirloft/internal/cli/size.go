@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc/study"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/midi"
 	"choirloft/routing/plan"
@@ -163,7 +163,7 @@ func (s *size) one(ctx context.Context, from source) error {
 	if s.pairs {
 		ctx = context.WithoutCancel(ctx) // a search that was stopped is printed
 	}
-	single := report.NewSize(s.plan, result)
+	single := contract.NewSize(s.plan, result)
 	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, result) }}
 	s.drawing.size(s.out.views, single)
 	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Size(w, single, o) })
@@ -178,7 +178,7 @@ func (s *size) several(ctx context.Context, songs []source) error {
 	if s.sensitivity || s.drill || s.pairs || s.by != "" {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
 	}
-	w := onEach(songs, 1, func(from source) (*report.SizeResult, error) {
+	w := onEach(songs, 1, func(from source) (*contract.SizeResult, error) {
 		song, err := s.load(from, s.track)
 		if err != nil {
 			return nil, err
@@ -192,7 +192,7 @@ func (s *size) several(ctx context.Context, songs []source) error {
 	if err != nil {
 		return err
 	}
-	all := report.NewSizeSongs(s.plan, results, failed)
+	all := contract.NewSizeSongs(s.plan, results, failed)
 	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, results...) }}
 	err = s.emit(ctx, &s.out, all, func(w io.Writer, o text.Options) error { return text.SizeSongs(w, all, o) })
 	if err == nil && len(failed) > 0 {
@@ -202,7 +202,7 @@ func (s *size) several(ctx context.Context, songs []source) error {
 }
 
 // study works out the size of one song, and alone also what would help.
-func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bool) (*report.SizeResult, error) {
+func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bool) (*contract.SizeResult, error) {
 	session, err := whatif.New(s.plan.Unchanged, s.overrides, song)
 	if err != nil {
 		return nil, err
@@ -213,14 +213,14 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 		defer bar.Finish()
 		o.Progress = func(done, all int) { bar.ChangeMax(all); bar.Set(done) }
 	}
-	in := report.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
+	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
 	if in.Sizing, err = session.Size(ctx, o); err != nil {
 		return nil, err
 	}
 	if alone {
 		err = s.further(ctx, session, &in)
 	}
-	return report.NewSizeResult(in), err
+	return contract.NewSizeResult(in), err
 }
 
 // compared are the racks to compare: those that were asked for, or a bank less
@@ -238,7 +238,7 @@ func (s *size) compared() []whatif.Rack {
 }
 
 // further works out what else was asked for.
-func (s *size) further(ctx context.Context, session *whatif.Session, in *report.SizeInput) (err error) {
+func (s *size) further(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
 	if in.Fixes, err = session.List(ctx, nil); err != nil {
 		return err
 	}
@@ -272,7 +272,7 @@ func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *what
 	session.Pairs(ctx, l, func(done, all int) { bar.ChangeMax(all); bar.Set(done) })
 }
 
-func (s *size) byPart(ctx context.Context, session *whatif.Session, in *report.SizeInput) error {
+func (s *size) byPart(ctx context.Context, session *whatif.Session, in *contract.SizeInput) error {
 	for i := range s.plan.Rules.Config.Parts {
 		one, err := session.SizePart(ctx, i, study.SizingOptions{Rulesets: s.rulesets})
 		if err != nil {

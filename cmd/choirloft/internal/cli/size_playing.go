@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc/study/estimate"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/plan"
 )
@@ -127,7 +127,7 @@ func (s *size) estimate(ctx context.Context, model *estimate.Model, voices int) 
 	if err != nil {
 		return err
 	}
-	single := report.NewEstimate(s.plan, e, voices)
+	single := contract.NewEstimate(s.plan, e, voices)
 	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.EstimateCSV(w, single) }}
 	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Estimate(w, single, o) })
 }

@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
 )
 
@@ -104,7 +104,7 @@ func (a *app) load(from source, track int) (*midi.Song, error) {
 
 // sorted tells the songs that came through from those that failed because of
 // their file, which it reports. Any other error it returns.
-func sorted[R any](a *app, w *work[R]) (results []R, failed []report.Failure, err error) {
+func sorted[R any](a *app, w *work[R]) (results []R, failed []contract.Failure, err error) {
 	for i, err := range w.errs {
 		var faulty *fileError
 		switch {
@@ -112,7 +112,7 @@ func sorted[R any](a *app, w *work[R]) (results []R, failed []report.Failure, er
 			results = append(results, w.results[i])
 		case errors.As(err, &faulty):
 			a.report(err)
-			failed = append(failed, report.Failure{File: faulty.file, Message: faulty.message})
+			failed = append(failed, contract.Failure{File: faulty.file, Message: faulty.message})
 		default:
 			return nil, nil, err
 		}

@@ -11,7 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -84,7 +84,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	in := report.TuneInput{RigFile: args[0]}
+	in := contract.TuneInput{RigFile: args[0]}
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
 		return err
 	}
@@ -104,7 +104,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 }
 
 // gather reads the readings and the recordings.
-func (t *tune) gather(rig *profiles.Rig, files []string, in *report.TuneInput) (all []tuning.Reading, err error) {
+func (t *tune) gather(rig *profiles.Rig, files []string, in *contract.TuneInput) (all []tuning.Reading, err error) {
 	for _, name := range files {
 		if all, err = readReadings(name, rig); err != nil {
 			return nil, err
@@ -155,13 +155,13 @@ func readReadings(name string, rig *profiles.Rig) ([]tuning.Reading, error) {
 }
 
 // finish renders the result, then writes all that is to be written, or nothing.
-func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *report.TuneInput) error {
+func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contract.TuneInput) error {
 	var files []written
 	if t.write && len(in.Study.Corrections()) > 0 {
 		in.Written = file.Path
 		files = append(files, written{file: file.Path, data: after.Data})
 	}
-	r := report.NewTune(*in)
+	r := contract.NewTune(*in)
 	data, err := t.render(&t.out, r, func(w io.Writer, o text.Options) error { return text.Tune(w, r, o) })
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err

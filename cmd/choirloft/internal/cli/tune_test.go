@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 const tunedWall = `rig: Wall   # ours
@@ -58,7 +58,7 @@ func TestTuneRecordings(t *testing.T) {
 	require.Equal(t, exitFine, got.status, got.stderr)
 	data, err := os.ReadFile(filepath.Join(dir, "tune.json"))
 	require.NoError(t, err)
-	var r report.Tune
+	var r contract.Tune
 	require.NoError(t, json.Unmarshal(data, &r))
 
 	require.Len(t, r.Recordings, 12)

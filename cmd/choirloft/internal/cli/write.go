@@ -12,7 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -213,7 +213,7 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 		}
 		all, names, sizes = append(all, written{file: name, data: data}), append(names, name), append(sizes, len(data))
 	}
-	report := report.NewWritten(d, song, files, names, sizes)
+	report := contract.NewWritten(d, song, files, names, sizes)
 	out := &output{json: w.json}
 	printed, err := w.render(out, report, func(to io.Writer, o text.Options) error { return text.Written(to, report, o) })
 	if err := errors.Join(err, ctx.Err()); err != nil {

@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -56,7 +56,7 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 	if err := w.spare(sheet, []string{rigFile, song}); err != nil {
 		return err
 	}
-	r := report.NewCV(cv, song, w.file, sheet)
+	r := contract.NewCV(cv, song, w.file, sheet)
 	printed, err := w.render(&output{json: w.json}, r, func(to io.Writer, o text.Options) error { return text.CV(to, r, o) })
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err

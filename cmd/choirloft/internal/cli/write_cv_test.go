@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/routing/deal"
 )
 
@@ -21,7 +21,7 @@ func TestWriteCV(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "cv.wav")
 	got := run(t, "", "write", demoRig, demoSong, "-o", file, "--rate", "1000", "--samples", "float", "--json")
 	require.Equal(t, exitFine, got.status, got.stderr)
-	var r report.CV
+	var r contract.CV
 	require.NoError(t, json.Unmarshal([]byte(strings.Replace(got.stdout, `"result":`, `"_":`, 1)), &r))
 	require.Equal(t, deal.Caution, r.Caution)
 	data, err := os.ReadFile(file)

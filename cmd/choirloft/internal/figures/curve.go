@@ -5,13 +5,13 @@ import (
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Curve draws what each number of voices costs by each rule that is shown: the
 // damaged notes and the lost time above what no rule can do better, and the
 // tails that are cut. The size is in mm.
-func Curve(s *report.SizeResult, width, height float64) *draw.Picture {
+func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	p.Title = "How many voices " + s.Song.Label() + " wants"
 	if len(s.Curve) == 0 {
@@ -21,18 +21,18 @@ func Curve(s *report.SizeResult, width, height float64) *draw.Picture {
 	names := s.ShownRules()
 	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
 	y := 7.0
-	y = c.chart(y, room*0.4, "damaged notes", func(v *report.SizePoint) float64 { return float64(v.FewestDamaged) },
-		func(v *report.Cost) float64 { return float64(v.Damaged) })
-	y = c.chart(y+7, room*0.3, "seconds lost", func(v *report.SizePoint) float64 { return v.UnavoidableS },
-		func(v *report.Cost) float64 { return v.LostGateS })
-	y = c.chart(y+7, room*0.3, "tails cut", nil, func(v *report.Cost) float64 { return float64(v.TailCuts) })
+	y = c.chart(y, room*0.4, "damaged notes", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
+		func(v *contract.Cost) float64 { return float64(v.Damaged) })
+	y = c.chart(y+7, room*0.3, "seconds lost", func(v *contract.SizePoint) float64 { return v.UnavoidableS },
+		func(v *contract.Cost) float64 { return v.LostGateS })
+	y = c.chart(y+7, room*0.3, "tails cut", nil, func(v *contract.Cost) float64 { return float64(v.TailCuts) })
 	c.voices(y)
 	c.legend(y+12, names)
 	return p
 }
 
 type curves struct {
-	s           *report.SizeResult
+	s           *contract.SizeResult
 	p           *draw.Picture
 	left, width float64
 }
@@ -55,7 +55,7 @@ func (c *curves) area(top, height, most float64) area {
 }
 
 // chart draws one measure against the number of voices and returns its bottom.
-func (c *curves) chart(top, height float64, unit string, floor func(*report.SizePoint) float64, of func(*report.Cost) float64) float64 {
+func (c *curves) chart(top, height float64, unit string, floor func(*contract.SizePoint) float64, of func(*contract.Cost) float64) float64 {
 	most := 1.0
 	for i := range c.s.Curve {
 		for _, cost := range c.s.Shown(&c.s.Curve[i]) {
@@ -90,7 +90,7 @@ func (c *curves) chart(top, height float64, unit string, floor func(*report.Size
 }
 
 // points is the curve of a rule.
-func (c *curves) points(a *area, rule int, of func(*report.Cost) float64) (points []draw.Point) {
+func (c *curves) points(a *area, rule int, of func(*contract.Cost) float64) (points []draw.Point) {
 	for i := range c.s.Curve {
 		v := of(c.s.Shown(&c.s.Curve[i])[rule])
 		points = append(points, draw.Point{X: a.x(float64(c.s.Curve[i].Voices)), Y: a.y(v)})
@@ -125,7 +125,7 @@ func (c *curves) marks(a *area, named bool) {
 }
 
 // lift raises a name that would lie over that of the mark before it.
-func (c *curves) lift(v *report.SizePoint) float64 {
+func (c *curves) lift(v *contract.SizePoint) float64 {
 	up := 0.0
 	for i := range c.s.Curve {
 		other := &c.s.Curve[i]

@@ -5,7 +5,7 @@ import (
 	"sort"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // demand draws how many voices are wanted at each time, stacked: keys down,
@@ -15,13 +15,13 @@ func (f *lanes) demand() {
 	a := f.area
 	have := f.r.Demand.Voices
 	most := have
-	for _, list := range [][]report.DepthStep{f.l.Held, f.l.Pedal, f.l.Audible} {
+	for _, list := range [][]contract.DepthStep{f.l.Held, f.l.Pedal, f.l.Audible} {
 		most = max(most, peak(list, f.w))
 	}
 	a.top, a.height, a.fromY, a.toY = 5, curve-6, 0, ceiling(float64(most))
 	a.levels("voices wanted")
 	for _, c := range []struct {
-		list []report.DepthStep
+		list []contract.DepthStep
 		ink  draw.Ink
 	}{{f.l.Audible, draw.Light}, {f.l.Pedal, draw.Grey}, {f.l.Held, draw.Dark}} {
 		a.steps(c.list, f.w, 0, draw.Fill(c.ink))
@@ -50,14 +50,14 @@ func (f *lanes) demandLegend(have int) {
 	item("keys down", draw.Fill(draw.Dark))
 	item("and kept by a pedal", draw.Fill(draw.Grey))
 	item("and audible tails", draw.Fill(draw.Light))
-	item(fmt.Sprintf("%s in service", report.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
+	item(fmt.Sprintf("%s in service", contract.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))
 	}
 }
 
 // peak is the most within a window.
-func peak(list []report.DepthStep, w Window) int {
+func peak(list []contract.DepthStep, w Window) int {
 	most := 0
 	for i := first(list, w.From); i < len(list) && list[i].AtS < w.To; i++ {
 		most = max(most, list[i].Voices)
@@ -66,12 +66,12 @@ func peak(list []report.DepthStep, w Window) int {
 }
 
 // first is the step that holds at a time.
-func first(list []report.DepthStep, at float64) int {
+func first(list []contract.DepthStep, at float64) int {
 	return max(0, sort.Search(len(list), func(i int) bool { return list[i].AtS > at })-1)
 }
 
 // steps fills between a level and a curve of steps above it.
-func (a *area) steps(list []report.DepthStep, w Window, level float64, s draw.Style) {
+func (a *area) steps(list []contract.DepthStep, w Window, level float64, s draw.Style) {
 	if len(list) == 0 {
 		return
 	}

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -20,7 +20,7 @@ import (
 const testdata = "../../../../testdata/"
 
 // demo is the demo song on so many of the demo's voices.
-func demo(t testing.TB, o plan.Overrides) (*report.Lanes, *report.Result) {
+func demo(t testing.TB, o plan.Overrides) (*contract.Lanes, *contract.Result) {
 	t.Helper()
 	rig, err := profiles.Load(testdata + "kiln-yard.yaml")
 	require.NoError(t, err)
@@ -32,7 +32,7 @@ func demo(t testing.TB, o plan.Overrides) (*report.Lanes, *report.Result) {
 	require.NoError(t, err)
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)
-	return report.NewLanes(p, song, replay, spans), report.NewResult(p, "slow-kiln.mid", song, replay)
+	return contract.NewLanes(p, song, replay, spans), contract.NewResult(p, "slow-kiln.mid", song, replay)
 }
 
 // golden compares with a file of testdata, or writes it.
@@ -57,13 +57,13 @@ func TestGolden(t *testing.T) {
 // one is a song of two voices, made by hand: a key from 0 to 1 s that a pedal
 // holds to 2 s, with a tail to 4 s; on the other voice a key from 1 s that is cut
 // at 3 s; and a note that is dropped at 2.5 s.
-func one() (*report.Lanes, *report.Result) {
-	l := &report.Lanes{Seconds: 4, HasBars: true, Voices: []report.LaneVoice{{Name: "A1", Bank: "A", State: "in"}, {Name: "A2", Bank: "A", State: "in"}},
-		Spans: []report.LaneSpan{{Voice: 1, StartS: 0, UpS: 1, LowS: 2, EndS: 4}, {Voice: 2, StartS: 1, UpS: 3, LowS: 3, EndS: 3, Ending: "held_cut"}},
-		Bars:  []report.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
-		Held:  []report.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
+func one() (*contract.Lanes, *contract.Result) {
+	l := &contract.Lanes{Seconds: 4, HasBars: true, Voices: []contract.LaneVoice{{Name: "A1", Bank: "A", State: "in"}, {Name: "A2", Bank: "A", State: "in"}},
+		Spans: []contract.LaneSpan{{Voice: 1, StartS: 0, UpS: 1, LowS: 2, EndS: 4}, {Voice: 2, StartS: 1, UpS: 3, LowS: 3, EndS: 3, Ending: "held_cut"}},
+		Bars:  []contract.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
+		Held:  []contract.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
 	l.Pedal, l.Audible = l.Held, l.Held
-	r := &report.Result{Losses: []report.Loss{{AtS: 2.5, Ending: "dropped", Label: "dropped"}, {AtS: 3, Ending: "held_cut", Label: "cut while held"}}}
+	r := &contract.Result{Losses: []contract.Loss{{AtS: 2.5, Ending: "dropped", Label: "dropped"}, {AtS: 3, Ending: "held_cut", Label: "cut while held"}}}
 	r.Demand.Voices = 2
 	return l, r
 }
@@ -114,7 +114,7 @@ func TestWindows(t *testing.T) {
 func TestInside(t *testing.T) {
 	l, r := one()
 	for i := range 62 {
-		l.Voices = append(l.Voices, report.LaneVoice{Name: fmt.Sprintf("Печь-очень-длинное🎹%d", i), Bank: fmt.Sprint(i / 8), State: "out"})
+		l.Voices = append(l.Voices, contract.LaneVoice{Name: fmt.Sprintf("Печь-очень-длинное🎹%d", i), Bank: fmt.Sprint(i / 8), State: "out"})
 	}
 	for _, size := range [][2]float64{{273, 170}, {186, 230}, {273, 220}} {
 		for _, x := range Lanes(l, r, All(l), size[0], size[1]).Texts() {
@@ -146,22 +146,22 @@ func TestNice(t *testing.T) {
 }
 
 // long is a song of n notes on 64 voices.
-func long(n int) (*report.Lanes, *report.Result) {
-	l := &report.Lanes{Seconds: float64(n) / 20, HasBars: true}
+func long(n int) (*contract.Lanes, *contract.Result) {
+	l := &contract.Lanes{Seconds: float64(n) / 20, HasBars: true}
 	for i := range 64 {
-		l.Voices = append(l.Voices, report.LaneVoice{Name: fmt.Sprintf("V%d", i+1), Bank: fmt.Sprint(i / 8), State: "in"})
+		l.Voices = append(l.Voices, contract.LaneVoice{Name: fmt.Sprintf("V%d", i+1), Bank: fmt.Sprint(i / 8), State: "in"})
 	}
 	for i := range n {
 		at := float64(i) / 20
-		l.Spans = append(l.Spans, report.LaneSpan{Voice: i%64 + 1, StartS: at, UpS: at + 1, LowS: at + 1.2, EndS: at + 2.5,
+		l.Spans = append(l.Spans, contract.LaneSpan{Voice: i%64 + 1, StartS: at, UpS: at + 1, LowS: at + 1.2, EndS: at + 2.5,
 			Ending: []string{"", "tail_cut_other_key", "held_cut"}[i%3]})
-		l.Held = append(l.Held, report.DepthStep{AtS: at, Voices: i % 40})
+		l.Held = append(l.Held, contract.DepthStep{AtS: at, Voices: i % 40})
 	}
 	for i := range n / 40 {
-		l.Bars = append(l.Bars, report.BarLine{Bar: i + 1, AtS: 2 * float64(i)})
+		l.Bars = append(l.Bars, contract.BarLine{Bar: i + 1, AtS: 2 * float64(i)})
 	}
 	l.Pedal, l.Audible = l.Held, l.Held
-	r := &report.Result{}
+	r := &contract.Result{}
 	r.Demand.Voices = 32
 	return l, r
 }

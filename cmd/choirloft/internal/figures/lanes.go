@@ -7,18 +7,18 @@ import (
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Window is a part of a song, in seconds.
 type Window struct{ From, To float64 }
 
 // All is the whole song.
-func All(l *report.Lanes) Window { return Window{0, max(l.Seconds, 0.001)} }
+func All(l *contract.Lanes) Window { return Window{0, max(l.Seconds, 0.001)} }
 
 // Bars is the window from one bar to the end of another, counted from 1; 0 is
 // the start or the end of the song. It fails where there is no such bar.
-func Bars(l *report.Lanes, from, to int) (Window, error) {
+func Bars(l *contract.Lanes, from, to int) (Window, error) {
 	w := All(l)
 	last := len(l.Bars)
 	switch {
@@ -41,7 +41,7 @@ func Bars(l *report.Lanes, from, to int) (Window, error) {
 
 // Split cuts a window into several of at most so many bars, or as many times two
 // seconds in a song without bars.
-func Split(l *report.Lanes, w Window, bars int) []Window {
+func Split(l *contract.Lanes, w Window, bars int) []Window {
 	var starts []float64
 	if l.HasBars {
 		for _, b := range l.Bars {
@@ -80,7 +80,7 @@ const (
 
 // Lanes draws a window of a song: the demand curve, a lane for each voice, the
 // bars and a legend, on a picture of a size in mm.
-func Lanes(l *report.Lanes, r *report.Result, w Window, width, height float64) *draw.Picture {
+func Lanes(l *contract.Lanes, r *contract.Result, w Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	p.Title = "What the voices of " + r.Song.Label() + " play"
 	f := &lanes{l: l, r: r, w: w, area: area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}}
@@ -95,8 +95,8 @@ func Lanes(l *report.Lanes, r *report.Result, w Window, width, height float64) *
 
 type lanes struct {
 	area
-	l      *report.Lanes
-	r      *report.Result
+	l      *contract.Lanes
+	r      *contract.Result
 	w      Window
 	tops   []float64 // of lanes
 	lane   float64   // height of one
@@ -207,17 +207,17 @@ func (f *lanes) axis() {
 // then says its look once.
 func (f *lanes) spans(height float64) {
 	f.p.Clip(f.left, 0, f.width, height)
-	f.each(func(s *report.LaneSpan, y, h float64) {
+	f.each(func(s *contract.LaneSpan, y, h float64) {
 		if s.EndS > s.LowS {
 			f.wedge(s, y, h)
 		}
 	})
-	f.each(func(s *report.LaneSpan, y, h float64) {
+	f.each(func(s *contract.LaneSpan, y, h float64) {
 		if s.UpS > s.StartS {
 			f.key(f.x(s.StartS), f.x(s.UpS), y, h)
 		}
 	})
-	f.each(func(s *report.LaneSpan, y, h float64) {
+	f.each(func(s *contract.LaneSpan, y, h float64) {
 		if s.LowS > s.UpS {
 			f.p.Rect(f.x(s.UpS), y, f.x(s.LowS)-f.x(s.UpS), h, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
 		}
@@ -235,7 +235,7 @@ func (f *lanes) spans(height float64) {
 
 // each visits the spans that are seen, with the top and the height of their
 // bars.
-func (f *lanes) each(visit func(s *report.LaneSpan, y, h float64)) {
+func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
 	for i := range f.l.Spans {
 		s := &f.l.Spans[i]
 		if s.EndS > f.w.From && s.StartS < f.w.To {
@@ -267,7 +267,7 @@ func (f *lanes) key(x0, x1, y, h float64) {
 }
 
 // wedge draws a tail: it falls to nothing, or to where it is cut.
-func (f *lanes) wedge(s *report.LaneSpan, y, h float64) {
+func (f *lanes) wedge(s *contract.LaneSpan, y, h float64) {
 	end := 0.0
 	if s.Ending != "" {
 		end = 0.35

@@ -9,7 +9,7 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -29,7 +29,7 @@ type paperwork struct {
 	flags []string
 }
 
-func (p *paperwork) chart() *report.Map { return report.NewMap(p.plan) }
+func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
 
 // kinds are the files that there are, as the command writes them.
 var kinds = []kind{
@@ -57,9 +57,9 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	if err != nil {
 		return err
 	}
-	lanes := report.NewLanes(p.plan, p.song.MIDI, replay, spans)
-	result := report.NewResult(p.plan, p.song.Name, p.song.MIDI, replay)
-	return draw(&paper.Song{Replay: report.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
+	lanes := contract.NewLanes(p.plan, p.song.MIDI, replay, spans)
+	result := contract.NewResult(p.plan, p.song.Name, p.song.MIDI, replay)
+	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.
@@ -113,7 +113,7 @@ func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	pages := []string{}
-	for _, picture := range paper.Sheet(report.NewMap(p), paper.Options{}) {
+	for _, picture := range paper.Sheet(contract.NewMap(p), paper.Options{}) {
 		pages = append(pages, string(draw.AppendSVG(nil, picture)))
 	}
 	return send(w, map[string]any{"pages": pages})

@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"choirloft/alloc"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -223,7 +223,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, report.NewMap(p))
+	return send(w, contract.NewMap(p))
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {
@@ -236,7 +236,7 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return send(w, struct {
-		Replay *report.Replay `json:"replay"`
-		Lanes  *report.Lanes  `json:"lanes"`
-	}{report.NewReplay(p, report.NewResult(p, song.Name, song.MIDI, replay)), report.NewLanes(p, song.MIDI, replay, spans)})
+		Replay *contract.Replay `json:"replay"`
+		Lanes  *contract.Lanes  `json:"lanes"`
+	}{contract.NewReplay(p, contract.NewResult(p, song.Name, song.MIDI, replay)), contract.NewLanes(p, song.MIDI, replay, spans)})
 }

@@ -12,7 +12,7 @@ import (
 	"strings"
 	"sync"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -138,7 +138,7 @@ func read[T any](w http.ResponseWriter, r *http.Request, most int64) (T, error) 
 
 // send writes a report as the command prints it.
 func send(w http.ResponseWriter, value any) error {
-	data, err := report.JSON(value)
+	data, err := contract.JSON(value)
 	if err != nil {
 		return err
 	}

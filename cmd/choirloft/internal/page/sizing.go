@@ -8,14 +8,14 @@ import (
 	"time"
 
 	"choirloft/alloc/study"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
 
 // sized works out the size of a song, without remedies.
-func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*whatif.Session, report.SizeInput, error) {
-	in := report.SizeInput{Plan: p, File: song.Name, Song: song.MIDI}
+func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*whatif.Session, contract.SizeInput, error) {
+	in := contract.SizeInput{Plan: p, File: song.Name, Song: song.MIDI}
 	rules, err := plan.Rulesets(p, []string{"few"})
 	if err != nil {
 		return nil, in, err
@@ -38,7 +38,7 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, report.NewSize(p, report.NewSizeResult(in)))
+	return send(w, contract.NewSize(p, contract.NewSizeResult(in)))
 }
 
 // compare sizes every song on the desk.
@@ -50,15 +50,15 @@ func (s *server) compare(w http.ResponseWriter, r *http.Request) error {
 	s.desk.mu.RLock()
 	songs := s.desk.songs
 	s.desk.mu.RUnlock()
-	var results []*report.SizeResult
+	var results []*contract.SizeResult
 	for _, song := range songs {
 		_, in, err := sized(r.Context(), p, o, song)
 		if err != nil {
 			return err
 		}
-		results = append(results, report.NewSizeResult(in))
+		results = append(results, contract.NewSizeResult(in))
 	}
-	return send(w, report.NewSizeSongs(p, results, nil))
+	return send(w, contract.NewSizeSongs(p, results, nil))
 }
 
 // longestSearch is how long pairs may be looked for.
@@ -84,7 +84,7 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 			session.Pairs(ctx, in.Fixes, steps.of("pairs"))
 		})
 	}
-	return steps.line(map[string]any{"size": report.NewSize(p, report.NewSizeResult(in))})
+	return steps.line(map[string]any{"size": contract.NewSize(p, contract.NewSizeResult(in))})
 }
 
 // search does what may be stopped by another request, of which there is one at

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Measures of the drawing of banks, in mm.
@@ -17,7 +17,7 @@ const (
 )
 
 // banks draws the banks and lists what their voices do.
-func (f *flow) banks(m *report.Map) {
+func (f *flow) banks(m *contract.Map) {
 	f.page("Find faults by this: banks and voices", false)
 	f.faces(m)
 	f.gap(3)
@@ -29,7 +29,7 @@ func (f *flow) banks(m *report.Map) {
 }
 
 // faces draws all banks.
-func (f *flow) faces(m *report.Map) {
+func (f *flow) faces(m *contract.Map) {
 	faces := m.Faces()
 	widest := 1
 	for _, b := range faces {
@@ -41,7 +41,7 @@ func (f *flow) faces(m *report.Map) {
 }
 
 // bank draws a bank, in several lines where it has many voices.
-func (f *flow) bank(b *report.BankFace, widest int) {
+func (f *flow) bank(b *contract.BankFace, widest int) {
 	width := (f.width() - bankLabel) / float64(widest)
 	common := strings.Join(b.Common, ", ")
 	for from := 0; from < len(b.Voices); from += mostFaces {
@@ -71,7 +71,7 @@ func (f *flow) bank(b *report.BankFace, widest int) {
 }
 
 // voice draws one voice as a field.
-func (f *flow) voice(v *report.VoiceFace, x, width float64) {
+func (f *flow) voice(v *contract.VoiceFace, x, width float64) {
 	p, y := f.on(), f.y
 	inner := width - 4
 	style := draw.Stroke(draw.Black, 0.3)
@@ -119,7 +119,7 @@ func (f *flow) plug(kind, name, cable string, x, y, width float64) {
 }
 
 // tuning says the detune and pan of a voice, or where it has none, its parts.
-func (f *flow) tuning(v *report.VoiceFace, x, y, width float64) {
+func (f *flow) tuning(v *contract.VoiceFace, x, y, width float64) {
 	lines, t := v.Detune, draw.Type{Size: body, Bold: true}
 	if len(lines) == 0 {
 		lines, t = []string{v.Parts}, draw.Type{Size: small}
@@ -138,7 +138,7 @@ func (f *flow) tuning(v *report.VoiceFace, x, y, width float64) {
 }
 
 // standing marks a voice that is not simply in, in words on a band.
-func (f *flow) standing(v *report.VoiceFace, x, y, width float64) {
+func (f *flow) standing(v *contract.VoiceFace, x, y, width float64) {
 	if v.Standing == "" {
 		return
 	}

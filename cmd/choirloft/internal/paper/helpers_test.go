@@ -10,7 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -18,16 +18,16 @@ import (
 const demo = "../../../../testdata/kiln-yard.yaml"
 
 // mapOf is the map of a rig, with a unison for its first part.
-func mapOf(t testing.TB, text []byte, o plan.Overrides) *report.Map {
+func mapOf(t testing.TB, text []byte, o plan.Overrides) *contract.Map {
 	t.Helper()
 	rig, faults := profiles.Read("rig.yaml", text, nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, o)
 	require.NoError(t, err)
-	return report.NewMap(p)
+	return contract.NewMap(p)
 }
 
-func demoMap(t testing.TB) *report.Map {
+func demoMap(t testing.TB) *contract.Map {
 	text, err := os.ReadFile(demo)
 	require.NoError(t, err)
 	return mapOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
@@ -54,9 +54,9 @@ parts:
   lead-with-a-very-long-name-indeed: {channel: 2, banks: [A, B], unison: {voices: 2, spread: 3 cents}}
 `
 
-func largeMap(t testing.TB) *report.Map { return mapOf(t, []byte(largeRig), plan.Overrides{}) }
+func largeMap(t testing.TB) *contract.Map { return mapOf(t, []byte(largeRig), plan.Overrides{}) }
 
-func pdfOf(t testing.TB, m *report.Map, o Options) []byte {
+func pdfOf(t testing.TB, m *contract.Map, o Options) []byte {
 	var b bytes.Buffer
 	require.NoError(t, PDF(&b, m, o))
 	return b.Bytes()

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // document is a page of HTML that needs nothing else: no script, no font, no
@@ -73,7 +73,7 @@ func (d *document) paragraphs(lines ...string) {
 func (d *document) picture(p *draw.Picture) { d.Write(draw.AppendSVG(nil, p)) }
 
 // table writes a table, its groups under titles of their own.
-func (d *document) table(t report.Table) {
+func (d *document) table(t contract.Table) {
 	if len(t.Groups) == 0 {
 		return
 	}
@@ -107,7 +107,7 @@ func (d *document) cell(tag string, right bool, text string) {
 	d.WriteString(">" + html.EscapeString(text) + "</" + tag + ">")
 }
 
-func (d *document) findings(list []report.Finding) {
+func (d *document) findings(list []contract.Finding) {
 	d.heading("h2", "Findings")
 	if len(list) == 0 {
 		d.paragraphs("None: nothing is wrong with the plan.")
@@ -126,7 +126,7 @@ func (d *document) findings(list []report.Finding) {
 
 // HTML writes a map as one page with drawings and tables, to read on a screen or
 // to print.
-func HTML(w io.Writer, m *report.Map, o Options) error {
+func HTML(w io.Writer, m *contract.Map, o Options) error {
 	d := &document{}
 	d.open(m.Rig, m.Fingerprint, o)
 	d.paragraphs(m.Summary + ".")
@@ -164,7 +164,7 @@ func HTML(w io.Writer, m *report.Map, o Options) error {
 }
 
 // drawn returns what is drawn, without what stands on every page.
-func drawn(m *report.Map, o Options, draws func(*flow)) *draw.Picture {
+func drawn(m *contract.Map, o Options, draws func(*flow)) *draw.Picture {
 	f := newFlow(m.Rig, m.Fingerprint, o)
 	f.bare = true
 	f.page(m.Rig, false)

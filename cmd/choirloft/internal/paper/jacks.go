@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Measures of the drawing of jacks, in mm.
@@ -16,7 +16,7 @@ const (
 )
 
 // jacks draws the interfaces and lists what is plugged into them.
-func (f *flow) jacks(m *report.Map) {
+func (f *flow) jacks(m *contract.Map) {
 	for _, p := range m.Panels() {
 		f.page("Plug in by this: "+p.Interface, false)
 		f.paragraph(p.Title+".", draw.Type{Size: body})
@@ -31,8 +31,8 @@ func (f *flow) jacks(m *report.Map) {
 
 // panel draws the connectors of an interface: CVs on the left and gates on the
 // right, where both fit beside each other.
-func (f *flow) panel(p *report.Panel) {
-	longest, kinds := 0, map[string][]report.Connector{}
+func (f *flow) panel(p *contract.Panel) {
+	longest, kinds := 0, map[string][]contract.Connector{}
 	var order []string
 	for _, c := range p.Connectors {
 		longest = max(longest, len(c.Sockets))
@@ -66,7 +66,7 @@ func (f *flow) panel(p *report.Panel) {
 
 // wide draws a connector over the width of the page, in several lines where it
 // has many jacks.
-func (f *flow) wide(c *report.Connector) {
+func (f *flow) wide(c *contract.Connector) {
 	const most = 16
 	for from := 0; from < len(c.Sockets); from += most {
 		part := *c
@@ -78,7 +78,7 @@ func (f *flow) wide(c *report.Connector) {
 }
 
 // connector draws a line of jacks.
-func (f *flow) connector(c *report.Connector, x, width float64, most int) {
+func (f *flow) connector(c *contract.Connector, x, width float64, most int) {
 	p := f.on()
 	pitch := (width - jackLabel) / float64(most)
 	word := map[string]string{"cv": "CV", "gate": "gate", "output": "out"}[c.Kind]
@@ -93,7 +93,7 @@ func (f *flow) connector(c *report.Connector, x, width float64, most int) {
 }
 
 // socket draws a jack, its number in it and what it drives below.
-func (f *flow) socket(s *report.Socket, x, width float64) {
+func (f *flow) socket(s *contract.Socket, x, width float64) {
 	p, y := f.on(), f.y+4.2
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle

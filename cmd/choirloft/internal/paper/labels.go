@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Measures of a cable's flag, in mm: two halves that are glued back to back,
@@ -17,7 +17,7 @@ const (
 
 // labels are flags to cut out, two for each cable, one for either end; each
 // names both ends.
-func (f *flow) labels(list []report.CableLabel) {
+func (f *flow) labels(list []contract.CableLabel) {
 	if len(list) == 0 {
 		return
 	}
@@ -44,7 +44,7 @@ func (f *flow) labels(list []report.CableLabel) {
 	f.y += flagHeight
 }
 
-func (f *flow) flag(l *report.CableLabel, x float64) {
+func (f *flow) flag(l *contract.CableLabel, x float64) {
 	p := f.on()
 	p.Rect(x, f.y, 2*flagHalf+flagWrap, flagHeight, draw.Style{Stroke: draw.Grey, Width: 0.15})
 	for _, fold := range []float64{flagHalf, flagHalf + flagWrap} {

@@ -2,11 +2,11 @@ package paper
 
 import (
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // notes are findings and cautions, free jacks, paths and cables.
-func (f *flow) notes(m *report.Map) {
+func (f *flow) notes(m *contract.Map) {
 	f.page("Findings and cautions", false)
 	f.heading("Before you plug", 20)
 	for _, c := range m.Cautions() {
@@ -30,7 +30,7 @@ func (f *flow) lines(title string, lines []string) {
 }
 
 // findings lists what there is to say, each with a mark of its own shape.
-func (f *flow) findings(list []report.Finding) {
+func (f *flow) findings(list []contract.Finding) {
 	f.heading("Findings", 10)
 	if len(list) == 0 {
 		f.paragraph("None: nothing is wrong with the plan.", draw.Type{Size: body})
@@ -41,7 +41,7 @@ func (f *flow) findings(list []report.Finding) {
 	}
 }
 
-func (f *flow) finding(x *report.Finding) {
+func (f *flow) finding(x *contract.Finding) {
 	const indent = 6
 	t := draw.Type{Size: body}
 	lines := draw.Wrap(findingText(x), f.width()-indent, t)
@@ -80,7 +80,7 @@ func severity(p *draw.Picture, severity string, x, y float64) {
 }
 
 // findingText is the place and the words of a finding.
-func findingText(x *report.Finding) string {
+func findingText(x *contract.Finding) string {
 	text := x.Where + ": " + x.Text
 	if x.Where == "" {
 		text = x.Text

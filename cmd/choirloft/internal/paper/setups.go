@@ -5,11 +5,11 @@ import (
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // changes are the ways between the set-ups of a rack, a page each.
-func (f *flow) changes(list []*report.Repatch) {
+func (f *flow) changes(list []*contract.Repatch) {
 	for _, r := range list {
 		f.change(r)
 	}
@@ -17,7 +17,7 @@ func (f *flow) changes(list []*report.Repatch) {
 
 // change lists what to pull and plug between two set-ups, with a box to tick for
 // each line.
-func (f *flow) change(r *report.Repatch) {
+func (f *flow) change(r *contract.Repatch) {
 	f.page("Repatch: "+r.From+" to "+r.To, false)
 	t := draw.Type{Size: body}
 	bold := t
@@ -61,14 +61,14 @@ func (f *flow) tick(text string, t draw.Type) {
 }
 
 // RepatchPDF writes the way from one set-up to another as a document.
-func RepatchPDF(w io.Writer, r *report.Repatch, o Options) error {
+func RepatchPDF(w io.Writer, r *contract.Repatch, o Options) error {
 	f := newFlow(r.Rig, r.Fingerprint, o)
 	f.change(r)
 	return draw.PDF(w, draw.About{Title: r.Rig + ": " + r.From + " to " + r.To, Date: o.Date}, f.finish()...)
 }
 
 // change writes the same on a page for a screen.
-func (d *document) change(r *report.Repatch) {
+func (d *document) change(r *contract.Repatch) {
 	d.heading("h2", "Repatch: "+r.From+" to "+r.To)
 	d.paragraphs(r.Summary + ".")
 	d.paragraphs(r.Cautions()...)

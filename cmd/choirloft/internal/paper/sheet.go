@@ -4,12 +4,12 @@ import (
 	"io"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Sheet lays a map out on pages: by jack, to plug in by; by bank, to find faults
 // by; the unisons; findings and cautions; the ways between set-ups; cable labels.
-func Sheet(m *report.Map, o Options) []*draw.Picture {
+func Sheet(m *contract.Map, o Options) []*draw.Picture {
 	f := newFlow(m.Rig, m.Fingerprint, o)
 	f.jacks(m)
 	f.banks(m)
@@ -21,12 +21,12 @@ func Sheet(m *report.Map, o Options) []*draw.Picture {
 }
 
 // PDF writes the sheet of a map as a document.
-func PDF(w io.Writer, m *report.Map, o Options) error {
+func PDF(w io.Writer, m *contract.Map, o Options) error {
 	return draw.PDF(w, draw.About{Title: m.Rig + " [" + m.Fingerprint + "]", Date: o.Date}, Sheet(m, o)...)
 }
 
 // SVG writes the pages of the sheet one below the other.
-func SVG(w io.Writer, m *report.Map, o Options) error {
+func SVG(w io.Writer, m *contract.Map, o Options) error {
 	return draw.SVG(w, stack(Sheet(m, o)))
 }
 

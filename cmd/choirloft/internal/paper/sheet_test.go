@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -48,7 +48,7 @@ type jsonJack struct {
 // else.
 func TestSheetSaysWhatTheMapSays(t *testing.T) {
 	m := demoMap(t)
-	data, err := report.JSON(m)
+	data, err := contract.JSON(m)
 	require.NoError(t, err)
 	var want jsonMap
 	require.NoError(t, json.Unmarshal(data, &want))
@@ -104,7 +104,7 @@ func TestSheetSaysWhatTheMapSays(t *testing.T) {
 }
 
 // flags lists the texts of the label pages.
-func flags(t *testing.T, m *report.Map) string {
+func flags(t *testing.T, m *contract.Map) string {
 	all := "|"
 	for _, p := range Sheet(m, Options{}) {
 		if strings.Contains(p.Title, "labels") {
@@ -240,7 +240,7 @@ func TestSetUps(t *testing.T) {
 	require.NoError(t, err)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
-	m := report.NewMap(p)
+	m := contract.NewMap(p)
 	require.Len(t, m.Changes(), 2)
 	for _, o := range []Options{{}, {Letter: true}} {
 		inside(t, Sheet(m, o))
@@ -295,7 +295,7 @@ func FuzzSheet(f *testing.F) {
 			m.Cables[i].From, m.Cables[i].To = s, s
 		}
 		m.Unisons[0].Part = s
-		m.Findings = append(m.Findings, report.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
+		m.Findings = append(m.Findings, contract.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
 		for i := range m.Panels() {
 			p := &m.Panels()[i]
 			p.Title, p.Interface = s, s

@@ -5,33 +5,33 @@ import (
 
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // SizeSVG writes the sizing curves as a picture.
-func SizeSVG(w io.Writer, s *report.Size) error { return draw.SVG(w, sizePicture(s)) }
+func SizeSVG(w io.Writer, s *contract.Size) error { return draw.SVG(w, sizePicture(s)) }
 
 // SizePNG writes the sizing curves as a picture.
-func SizePNG(w io.Writer, s *report.Size) error { return draw.PNG(w, sizePicture(s), dots) }
+func SizePNG(w io.Writer, s *contract.Size) error { return draw.PNG(w, sizePicture(s), dots) }
 
-func sizePicture(s *report.Size) *draw.Picture {
+func sizePicture(s *contract.Size) *draw.Picture {
 	return figures.Curve(&s.SizeResult, pictureWidth, pictureHeight)
 }
 
 // SizePages writes the sizing curves as a document.
-func SizePages(w io.Writer, s *report.Size, o Options) error {
+func SizePages(w io.Writer, s *contract.Size, o Options) error {
 	f := newFlow(s.Rig, s.Fingerprint, o)
 	sizeCurves(f, s)
 	return draw.PDF(w, draw.About{Title: s.Song.Label(), Date: o.Date}, f.finish()...)
 }
 
-func sizeCurves(f *flow, s *report.Size) {
+func sizeCurves(f *flow, s *contract.Size) {
 	f.page("How many voices: "+s.Song.Label(), true)
 	f.picture(func(width, height float64) *draw.Picture { return figures.Curve(&s.SizeResult, width, height) })
 }
 
 // SizeReport writes a size as a document: what to make of it, the curves, tables.
-func SizeReport(w io.Writer, s *report.Size, o Options) error {
+func SizeReport(w io.Writer, s *contract.Size, o Options) error {
 	f := newFlow(s.Rig, s.Fingerprint, o)
 	f.page("How many voices: "+s.Song.Label(), false)
 	t := draw.Type{Size: body}
@@ -54,7 +54,7 @@ func SizeReport(w io.Writer, s *report.Size, o Options) error {
 }
 
 // SizeHTML writes a size as one page that needs nothing else.
-func SizeHTML(w io.Writer, s *report.Size, o Options) error {
+func SizeHTML(w io.Writer, s *contract.Size, o Options) error {
 	d := &document{}
 	d.open(s.Song.Label()+" on "+s.Rig, s.Fingerprint, o)
 	d.paragraphs(append([]string{s.Summary}, append(s.Advice, s.ShortLine(12))...)...)

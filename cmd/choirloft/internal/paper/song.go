@@ -6,13 +6,13 @@ import (
 
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Song is a replay with what its pictures are drawn from.
 type Song struct {
-	Replay *report.Replay
-	Lanes  *report.Lanes
+	Replay *contract.Replay
+	Lanes  *contract.Lanes
 	Window figures.Window // that is drawn
 }
 
@@ -97,7 +97,7 @@ func (s *Song) Report(w io.Writer, o Options) error {
 	return draw.PDF(w, draw.About{Title: r.Song.Label() + " on " + r.Rig, Date: o.Date}, f.finish()...)
 }
 
-func (f *flow) titled(title string, t report.Table) {
+func (f *flow) titled(title string, t contract.Table) {
 	if len(t.Groups) > 0 {
 		f.heading(title, 4*row)
 		f.table(t)
@@ -121,7 +121,7 @@ func (s *Song) HTML(w io.Writer, o Options) error {
 	return d.close(w)
 }
 
-func (d *document) titled(title string, t report.Table) {
+func (d *document) titled(title string, t contract.Table) {
 	if len(t.Groups) > 0 {
 		d.heading("h2", title)
 		d.table(t)

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/figures"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -28,8 +28,8 @@ func demoSong(t testing.TB, o plan.Overrides) *Song {
 	require.NoError(t, err)
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)
-	l := report.NewLanes(p, song, replay, spans)
-	return &Song{report.NewReplay(p, report.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l)}
+	l := contract.NewLanes(p, song, replay, spans)
+	return &Song{contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l)}
 }
 
 // TestReport reads a report back: the answer, the endings and every loss that it
@@ -63,7 +63,7 @@ func TestLongSong(t *testing.T) {
 	s.Lanes.Seconds = 4000
 	s.Lanes.Bars = nil
 	for i := range 1000 {
-		s.Lanes.Bars = append(s.Lanes.Bars, report.BarLine{Bar: i + 1, AtS: 4 * float64(i)})
+		s.Lanes.Bars = append(s.Lanes.Bars, contract.BarLine{Bar: i + 1, AtS: 4 * float64(i)})
 	}
 	s.Window = figures.All(s.Lanes)
 	f := s.flow(Options{})

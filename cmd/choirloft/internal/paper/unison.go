@@ -6,11 +6,11 @@ import (
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // unisons draws the detunes of each stack on a scale.
-func (f *flow) unisons(m *report.Map) {
+func (f *flow) unisons(m *contract.Map) {
 	if len(m.Unisons) == 0 {
 		return
 	}
@@ -20,7 +20,7 @@ func (f *flow) unisons(m *report.Map) {
 	}
 }
 
-func (f *flow) unison(u *report.Unison) {
+func (f *flow) unison(u *contract.Unison) {
 	f.heading("Unison of "+u.Part, 40)
 	f.paragraph(u.Head(), draw.Type{Size: body})
 	f.need(36)
@@ -34,13 +34,13 @@ func (f *flow) unison(u *report.Unison) {
 }
 
 // scales draws the detunes and the pans of a unison.
-func (f *flow) scales(u *report.Unison) {
+func (f *flow) scales(u *contract.Unison) {
 	half := math.Max(u.SpreadCents/2, 0.5)
 	for _, c := range u.DetuneCents {
 		half = max(half, math.Abs(c))
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, func(v float64) string { return fmt.Sprintf("%+.1f", v) })
-	f.scale("pan", "left", "right", u.Pans, 1, report.Pan)
+	f.scale("pan", "left", "right", u.Pans, 1, contract.Pan)
 }
 
 // scale draws a line from −half to half with a mark for each position.

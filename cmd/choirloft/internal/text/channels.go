@@ -3,11 +3,11 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Channels writes what a song does on each channel.
-func Channels(w io.Writer, c *report.Channels, o Options) error {
+func Channels(w io.Writer, c *contract.Channels, o Options) error {
 	p := newPage(o)
 	p.sentences(c.Summary)
 	p.gap()

@@ -3,11 +3,11 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Check writes the findings about a rig, the worst first.
-func Check(w io.Writer, c *report.Check, o Options) error {
+func Check(w io.Writer, c *contract.Check, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary+".", checkTone(c.Findings))
 	p.findings(c.Findings)
@@ -35,14 +35,14 @@ func Check(w io.Writer, c *report.Check, o Options) error {
 }
 
 // section prints a table that has rows, after a gap.
-func (p *page) section(t report.Table) {
+func (p *page) section(t contract.Table) {
 	if len(t.Groups) > 0 {
 		p.gap()
 		p.lines(fixed(t)...)
 	}
 }
 
-func (p *page) findings(findings []report.Finding) {
+func (p *page) findings(findings []contract.Finding) {
 	for _, f := range findings {
 		p.hanging(finding(f))
 		if f.Hint != nil {
@@ -53,7 +53,7 @@ func (p *page) findings(findings []report.Finding) {
 
 // finding is a finding without its hint. A number that nobody measured is
 // named so.
-func finding(f report.Finding) string {
+func finding(f contract.Finding) string {
 	text := f.Severity + ": " + f.Where + ": " + f.Text + " [" + f.Code + "]"
 	if f.Assumed {
 		text += " (assumed, not measured)"
@@ -62,7 +62,7 @@ func finding(f report.Finding) string {
 }
 
 // Codes writes what each code of a finding means, and the way out.
-func Codes(w io.Writer, c *report.Codes, o Options) error {
+func Codes(w io.Writer, c *contract.Codes, o Options) error {
 	p := newPage(o)
 	for _, x := range c.Codes {
 		p.lines(x.Code + " (" + x.Severity + ")")
@@ -72,7 +72,7 @@ func Codes(w io.Writer, c *report.Codes, o Options) error {
 }
 
 // checkTone is that of the worst finding; findings come sorted.
-func checkTone(findings []report.Finding) colour {
+func checkTone(findings []contract.Finding) colour {
 	if len(findings) == 0 {
 		return green
 	}

@@ -3,12 +3,12 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // CV writes what a file of control voltages holds, the caution first, and what
 // the song lost.
-func CV(w io.Writer, c *report.CV, o Options) error {
+func CV(w io.Writer, c *contract.CV, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary, tone(&c.Result.Totals))
 	p.answer("Caution: "+c.Caution, yellow)
@@ -23,7 +23,7 @@ func CV(w io.Writer, c *report.CV, o Options) error {
 }
 
 // CVSheet writes the text that lies beside the file.
-func CVSheet(w io.Writer, c *report.CV, o Options) error {
+func CVSheet(w io.Writer, c *contract.CV, o Options) error {
 	p := newPage(o)
 	p.sentences(c.Summary)
 	p.sentences("CAUTION: " + c.Caution)

@@ -4,13 +4,13 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // fixed lays a table out in columns of fixed width. A cell that is too long
 // pushes the rest of its own line to the right and no other: what stands in
 // one row never changes how another is printed.
-func fixed(t report.Table) []string {
+func fixed(t contract.Table) []string {
 	heads := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
 		heads[i] = c.Head
@@ -27,7 +27,7 @@ func fixed(t report.Table) []string {
 	return lines
 }
 
-func fixedRow(columns []report.TableColumn, cells []string) string {
+func fixedRow(columns []contract.TableColumn, cells []string) string {
 	var b strings.Builder
 	for i, cell := range cells {
 		b.WriteString("  ")

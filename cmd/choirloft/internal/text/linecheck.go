@@ -3,11 +3,11 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // LineCheck writes the page to read along by. The cautions stand first.
-func LineCheck(w io.Writer, c *report.LineCheck, o Options) error {
+func LineCheck(w io.Writer, c *contract.LineCheck, o Options) error {
 	p := newPage(o)
 	p.answer(c.Summary, green)
 	p.hanging(c.Cautions()...)

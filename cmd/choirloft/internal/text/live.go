@@ -3,11 +3,11 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Live writes what happened in a session.
-func Live(w io.Writer, l *report.Live, o Options) error {
+func Live(w io.Writer, l *contract.Live, o Options) error {
 	p := newPage(o)
 	tone := green
 	if l.Damaged > 0 {

@@ -4,12 +4,12 @@ import (
 	"encoding/csv"
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Map writes the channel map: the answer, the voices as they would be taped to
 // the wall, then everything else.
-func Map(w io.Writer, m *report.Map, o Options) error {
+func Map(w io.Writer, m *contract.Map, o Options) error {
 	p := newPage(o)
 	tone := checkTone(m.Findings)
 	if tone == "" {
@@ -45,7 +45,7 @@ func Map(w io.Writer, m *report.Map, o Options) error {
 	return p.flush(w)
 }
 
-func (p *page) unison(u *report.Unison) {
+func (p *page) unison(u *contract.Unison) {
 	p.hanging(u.Head())
 	p.lines(fixed(u.PositionTable())...)
 	p.lines(fixed(u.BeatTable())...)
@@ -53,7 +53,7 @@ func (p *page) unison(u *report.Unison) {
 }
 
 // MapCSV writes a row a jack, as RFC 4180 has it.
-func MapCSV(w io.Writer, m *report.Map, _ Options) error {
+func MapCSV(w io.Writer, m *contract.Map, _ Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	return c.WriteAll(m.Records())

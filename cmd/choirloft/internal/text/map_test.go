@@ -7,15 +7,15 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
 // TestALongRowChangesNoOther: what is too long pushes its own line only.
 func TestALongRowChangesNoOther(t *testing.T) {
-	table := report.Table{Columns: []report.TableColumn{{Head: "No.", Width: 3, Right: true}, {Head: "Name", Width: 4}, {Head: "Part", Width: 4}},
-		Groups: []report.Group{{Title: "On main", Rows: [][]string{{"1", "A1", "pad"}}}}}
+	table := contract.Table{Columns: []contract.TableColumn{{Head: "No.", Width: 3, Right: true}, {Head: "Name", Width: 4}, {Head: "Part", Width: 4}},
+		Groups: []contract.Group{{Title: "On main", Rows: [][]string{{"1", "A1", "pad"}}}}}
 	before := fixed(table)
 	require.Equal(t, []string{"  No.  Name  Part", "  On main:", "    1  A1    pad"}, before)
 	table.Groups[0].Rows = append(table.Groups[0].Rows, []string{"1000", "Longname1", "♯"})
@@ -28,7 +28,7 @@ func TestViewsKeepToTheirFormats(t *testing.T) {
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
-	m := report.NewMap(p)
+	m := contract.NewMap(p)
 
 	var out strings.Builder
 	require.NoError(t, MapCSV(&out, m, Options{}))
@@ -53,7 +53,7 @@ func TestUnisonsFitTheScreen(t *testing.T) {
 	for unison, lines := range map[string]int{"4": 2 + 1 + 3 + 1, "6": 2 + 1 + 3 + 1, "7": 7 + 1 + 3 + 1, "64": 64 + 1 + 3 + 1} {
 		p, err := plan.Build(rig, plan.Overrides{Unison: []string{unison}})
 		require.NoError(t, err)
-		u := report.NewMap(p).Unisons[0]
+		u := contract.NewMap(p).Unisons[0]
 		rows := append(fixed(u.PositionTable()), fixed(u.BeatTable())...)
 		require.Len(t, rows, lines)
 		for _, row := range rows {

@@ -4,11 +4,11 @@ import (
 	"io"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // MapMarkdown writes the channel map as Markdown with tables.
-func MapMarkdown(w io.Writer, m *report.Map, _ Options) error {
+func MapMarkdown(w io.Writer, m *contract.Map, _ Options) error {
 	p := newPage(Options{})
 	p.lines("# Channel map", "", mark(m.Summary+"."))
 	p.markTable("##", m.VoiceTable())
@@ -48,7 +48,7 @@ func (p *page) bullets(lines []string) {
 }
 
 // markTable writes each group as a table of its own, under a heading.
-func (p *page) markTable(heading string, t report.Table) {
+func (p *page) markTable(heading string, t contract.Table) {
 	for _, g := range t.Groups {
 		if g.Title != "" {
 			p.lines("", heading+" "+mark(g.Title))

@@ -3,11 +3,11 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Outage writes what it means that a voice fails.
-func Outage(w io.Writer, r *report.Outage, o Options) error {
+func Outage(w io.Writer, r *contract.Outage, o Options) error {
 	p := newPage(o)
 	p.answer(r.Summary+".", yellow)
 	p.hanging(r.Lines()...)

@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 func TestWrap(t *testing.T) {
@@ -28,7 +28,7 @@ func TestWrap(t *testing.T) {
 }
 
 func TestColourIsForTerminals(t *testing.T) {
-	check := &report.Check{Summary: "X: nothing wrong"}
+	check := &contract.Check{Summary: "X: nothing wrong"}
 	var plainText, coloured strings.Builder
 	require.NoError(t, Check(&plainText, check, Options{}))
 	require.NoError(t, Check(&coloured, check, Options{Colour: true}))

@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Repatch writes the way from one set-up to another, as a list to tick off.
-func Repatch(w io.Writer, r *report.Repatch, o Options) error {
+func Repatch(w io.Writer, r *contract.Repatch, o Options) error {
 	p := newPage(o)
 	tone := checkTone(r.Findings)
 	if tone == "" {
@@ -38,7 +38,7 @@ func Repatch(w io.Writer, r *report.Repatch, o Options) error {
 }
 
 // RepatchCSV writes a row a move, as RFC 4180 has it.
-func RepatchCSV(w io.Writer, r *report.Repatch, _ Options) error {
+func RepatchCSV(w io.Writer, r *contract.Repatch, _ Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	return c.WriteAll(r.Records())

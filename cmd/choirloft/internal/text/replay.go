@@ -3,7 +3,7 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Options say how a view is laid out.
@@ -20,7 +20,7 @@ const mostVoices = 24
 
 // Replay writes the view of one song: the answer first, then what it rests
 // on, on about one screen.
-func Replay(w io.Writer, r *report.Replay, o Options) error {
+func Replay(w io.Writer, r *contract.Replay, o Options) error {
 	p := newPage(o)
 	p.answer(r.Summary, tone(&r.Totals))
 	p.sentences(r.Verdict)
@@ -39,7 +39,7 @@ func Replay(w io.Writer, r *report.Replay, o Options) error {
 }
 
 // tone is the colour of the answer.
-func tone(t *report.Totals) colour {
+func tone(t *contract.Totals) colour {
 	switch {
 	case t.Damaged > 0:
 		return red
@@ -50,7 +50,7 @@ func tone(t *report.Totals) colour {
 }
 
 // endings is the table of what became of the notes, a row a part.
-func endings(r *report.Result) []string {
+func endings(r *contract.Result) []string {
 	columns := r.EndingColumns()
 	heads := []string{"Part", " Most at\nonce", " Notes"}
 	for _, c := range columns {
@@ -61,13 +61,13 @@ func endings(r *report.Result) []string {
 		heads = append(heads, " Lost", " Must\nlose")
 	}
 	g := newGrid(heads...)
-	row := func(name string, notes int, t *report.Totals) {
-		cells := []string{name, t.AtOnce(), report.Cell(notes)}
+	row := func(name string, notes int, t *contract.Totals) {
+		cells := []string{name, t.AtOnce(), contract.Cell(notes)}
 		for _, c := range columns {
 			cells = append(cells, c.Of(t))
 		}
 		if lossy {
-			cells = append(cells, report.Span(t.LostGateS), report.Span(t.Bound.UnavoidableS))
+			cells = append(cells, contract.Span(t.LostGateS), contract.Span(t.Bound.UnavoidableS))
 		}
 		g.add(cells...)
 	}
@@ -83,21 +83,21 @@ func endings(r *report.Result) []string {
 	return g.lines()
 }
 
-func (p *page) losses(r *report.Result) {
+func (p *page) losses(r *contract.Result) {
 	p.lossTable(r.LossLine(mostLosses), r.Worst(mostLosses))
 }
 
-func (p *page) lossTable(title string, worst []*report.Loss) {
+func (p *page) lossTable(title string, worst []*contract.Loss) {
 	if len(worst) == 0 {
 		return
 	}
 	p.gap()
 	p.sentences(title)
-	p.lines(ungrouped(report.LossTable(worst))...)
+	p.lines(ungrouped(contract.LossTable(worst))...)
 }
 
 // remarks tells what is odd about the song, and what more there is to say.
-func (p *page) remarks(r *report.Result, more ...string) {
+func (p *page) remarks(r *contract.Result, more ...string) {
 	flags, warnings := append(more, r.FlagLines()...), r.Song.WarningLines(3)
 	if len(flags)+len(warnings) == 0 {
 		return

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // mostFixes is how many remedies are shown, mostWorse how many warnings.
@@ -17,7 +17,7 @@ const (
 
 // Size writes the view of one song: the answer first, then what to make of it,
 // the curve, and what would help.
-func Size(w io.Writer, s *report.Size, o Options) error {
+func Size(w io.Writer, s *contract.Size, o Options) error {
 	p := newPage(o)
 	p.answer(s.Summary, sizeTone(&s.SizeResult))
 	p.hanging(s.Advice...)
@@ -38,7 +38,7 @@ func Size(w io.Writer, s *report.Size, o Options) error {
 	return p.flush(w)
 }
 
-func sizeTone(s *report.SizeResult) colour {
+func sizeTone(s *contract.SizeResult) colour {
 	switch {
 	case s.Now.Damaged > 0:
 		return red
@@ -51,7 +51,7 @@ func sizeTone(s *report.SizeResult) colour {
 // letters name the columns of the curve.
 const letters = "ABCDEFGH"
 
-func (p *page) curve(s *report.SizeResult) {
+func (p *page) curve(s *contract.SizeResult) {
 	rules := s.ShownRules()
 	heads := []string{" Voices", " Must\ndamage", " Must\nlose", " Tails\nabove"}
 	for i := range rules {
@@ -59,7 +59,7 @@ func (p *page) curve(s *report.SizeResult) {
 	}
 	g := newGrid(append(heads, "")...)
 	for _, row := range s.Rows() {
-		cells := []string{strconv.Itoa(row.Voices), report.Cell(row.FewestDamaged), report.Span(row.UnavoidableS), report.Percent(row.AboveAudible)}
+		cells := []string{strconv.Itoa(row.Voices), contract.Cell(row.FewestDamaged), contract.Span(row.UnavoidableS), contract.Percent(row.AboveAudible)}
 		for _, c := range s.Shown(row) {
 			cells = append(cells, costCells(c)...)
 		}
@@ -69,11 +69,11 @@ func (p *page) curve(s *report.SizeResult) {
 	p.hanging(s.RuleLegend() + " Tails above: share of the time in which more are audible.")
 }
 
-func costCells(c *report.Cost) []string {
-	return []string{report.Cell(c.Damaged), report.Cell(c.TailCuts), report.Level(c.LoudestCutDB)}
+func costCells(c *contract.Cost) []string {
+	return []string{contract.Cell(c.Damaged), contract.Cell(c.TailCuts), contract.Level(c.LoudestCutDB)}
 }
 
-func (p *page) fixes(s *report.SizeResult) {
+func (p *page) fixes(s *contract.SizeResult) {
 	if len(s.Fixes) == 0 && s.WorseLine(mostWorse) == "" {
 		return
 	}
@@ -86,8 +86,8 @@ func (p *page) fixes(s *report.SizeResult) {
 			if short := what + ": " + with; len(short) <= 56 {
 				what, with = short, ""
 			}
-			g.add(report.Cell(f.After.Beyond()), report.Cell(f.After.OverlapOnly), report.Cell(f.After.TailCuts),
-				report.Level(f.After.LoudestCutDB), f.Asks, what)
+			g.add(contract.Cell(f.After.Beyond()), contract.Cell(f.After.OverlapOnly), contract.Cell(f.After.TailCuts),
+				contract.Level(f.After.LoudestCutDB), f.Asks, what)
 			if with != "" {
 				g.add("", "", "", "", "", "  "+with)
 			}
@@ -109,7 +109,7 @@ func flags(words []string) string {
 	return strings.Join(typed, " ")
 }
 
-func (p *page) sensitivity(list []report.Variation) {
+func (p *page) sensitivity(list []contract.Variation) {
 	if len(list) == 0 {
 		return
 	}
@@ -127,12 +127,12 @@ func (p *page) sensitivity(list []report.Variation) {
 		if v.Now {
 			star = "*"
 		}
-		g.add(what, v.Value, star, report.Cell(v.After.Damaged), report.Span(v.After.LostGateS), report.Cell(v.After.TailCuts), report.Level(v.After.LoudestCutDB))
+		g.add(what, v.Value, star, contract.Cell(v.After.Damaged), contract.Span(v.After.LostGateS), contract.Cell(v.After.TailCuts), contract.Level(v.After.LoudestCutDB))
 	}
 	p.lines(g.lines()...)
 }
 
-func (p *page) drill(s *report.SizeResult) {
+func (p *page) drill(s *contract.SizeResult) {
 	if len(s.Drill) == 0 {
 		return
 	}
@@ -145,13 +145,13 @@ func (p *page) drill(s *report.SizeResult) {
 		if a.Best {
 			name += " *"
 		}
-		g.add(name, report.Cell(a.After.Damaged), report.Cell(-a.Costs.Damaged), report.Span(a.After.LostGateS),
-			report.Cell(a.After.TailCuts), report.Cell(-a.Costs.TailCuts), report.Level(a.After.LoudestCutDB))
+		g.add(name, contract.Cell(a.After.Damaged), contract.Cell(-a.Costs.Damaged), contract.Span(a.After.LostGateS),
+			contract.Cell(a.After.TailCuts), contract.Cell(-a.Costs.TailCuts), contract.Level(a.After.LoudestCutDB))
 	}
 	p.lines(g.lines()...)
 }
 
-func (p *page) byPart(s *report.SizeResult) {
+func (p *page) byPart(s *contract.SizeResult) {
 	if len(s.ByPart) == 0 {
 		return
 	}
@@ -160,15 +160,15 @@ func (p *page) byPart(s *report.SizeResult) {
 	g := newGrid("Part", " Notes", " Keys", " Pedal", " Tails")
 	for i := range s.ByPart {
 		b := &s.ByPart[i]
-		g.add(b.Name, report.Cell(b.Notes), report.Cell(b.Enough.Held), report.Cell(b.Enough.Pedal), report.Cell(b.Enough.Audible))
+		g.add(b.Name, contract.Cell(b.Notes), contract.Cell(b.Enough.Held), contract.Cell(b.Enough.Pedal), contract.Cell(b.Enough.Audible))
 	}
 	apart := s.Apart()
-	g.add("each its own", "", report.Cell(apart.Held), report.Cell(apart.Pedal), report.Cell(apart.Audible))
-	g.add("all shared", report.Cell(s.Song.Notes), report.Cell(s.Enough.Held), report.Cell(s.Enough.Pedal), report.Cell(s.Enough.Audible))
+	g.add("each its own", "", contract.Cell(apart.Held), contract.Cell(apart.Pedal), contract.Cell(apart.Audible))
+	g.add("all shared", contract.Cell(s.Song.Notes), contract.Cell(s.Enough.Held), contract.Cell(s.Enough.Pedal), contract.Cell(s.Enough.Audible))
 	p.lines(g.lines()...)
 }
 
-func (p *page) racks(racks []report.RackSize) {
+func (p *page) racks(racks []contract.RackSize) {
 	if len(racks) == 0 {
 		return
 	}
@@ -177,15 +177,15 @@ func (p *page) racks(racks []report.RackSize) {
 	g := newGrid("Rack", " Voices", " CVs", " Gates", " HP", "Current", " Price", " Shared:\ndamaged", " tails", " Dealt:\ndamaged", " tails", "Best deal")
 	for i := range racks {
 		r := &racks[i]
-		g.add(r.Name, report.Cell(r.Voices), report.Cell(r.CVs), report.Cell(r.Gates), report.Cell(r.HP), r.CurrentText(), r.PriceText(),
-			r.Shared.DamageText(), report.Cell(r.Shared.TailCuts), r.SplitCost.DamageText(), report.Cell(r.SplitCost.TailCuts), r.SplitText())
+		g.add(r.Name, contract.Cell(r.Voices), contract.Cell(r.CVs), contract.Cell(r.Gates), contract.Cell(r.HP), r.CurrentText(), r.PriceText(),
+			r.Shared.DamageText(), contract.Cell(r.Shared.TailCuts), r.SplitCost.DamageText(), contract.Cell(r.SplitCost.TailCuts), r.SplitText())
 	}
 	p.lines(g.lines()...)
 }
 
 // SizeSongs writes the view of several songs: a table, the one that wants most
 // first.
-func SizeSongs(w io.Writer, s *report.SizeSongs, o Options) error {
+func SizeSongs(w io.Writer, s *contract.SizeSongs, o Options) error {
 	p := newPage(o)
 	p.sentences(s.Summary)
 	if len(s.Songs) == 0 {
@@ -194,10 +194,10 @@ func SizeSongs(w io.Writer, s *report.SizeSongs, o Options) error {
 	p.gap()
 	g := newGrid("Song", " Notes", " Keys", " Pedal", " Tails", " Must\ndamage", " Damaged", " Tails\ncut", " Loudest", "Rules do no\nharm from")
 	sorted := s.MostFirst()
-	for i, name := range report.SizeNames(sorted) {
+	for i, name := range contract.SizeNames(sorted) {
 		r := sorted[i]
-		g.add(name, report.Cell(r.Song.Notes), report.Cell(r.Enough.Held), report.Cell(r.Enough.Pedal), report.Cell(r.Enough.Audible),
-			report.Cell(r.Floor()), report.Cell(r.Now.Damaged), report.Cell(r.Now.TailCuts), report.Level(r.Now.LoudestCutDB), r.HarmlessFrom())
+		g.add(name, contract.Cell(r.Song.Notes), contract.Cell(r.Enough.Held), contract.Cell(r.Enough.Pedal), contract.Cell(r.Enough.Audible),
+			contract.Cell(r.Floor()), contract.Cell(r.Now.Damaged), contract.Cell(r.Now.TailCuts), contract.Level(r.Now.LoudestCutDB), r.HarmlessFrom())
 	}
 	p.lines(g.lines()...)
 	p.hanging("Must damage, damaged and tails: on the voices in service.")
@@ -205,8 +205,8 @@ func SizeSongs(w io.Writer, s *report.SizeSongs, o Options) error {
 }
 
 // SizeCSV writes curves as RFC 4180 has it.
-func SizeCSV(w io.Writer, results ...*report.SizeResult) error {
+func SizeCSV(w io.Writer, results ...*contract.SizeResult) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
-	return c.WriteAll(report.SizeRecords(results...))
+	return c.WriteAll(contract.SizeRecords(results...))
 }

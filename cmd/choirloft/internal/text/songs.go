@@ -4,11 +4,11 @@ import (
 	"io"
 
 	"choirloft/alloc/study"
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Songs writes the view of several songs: a table, the worst song first.
-func Songs(w io.Writer, s *report.Songs, o Options) error {
+func Songs(w io.Writer, s *contract.Songs, o Options) error {
 	p := newPage(o)
 	p.sentences(s.Summary)
 	if len(s.Songs) == 0 {
@@ -17,11 +17,11 @@ func Songs(w io.Writer, s *report.Songs, o Options) error {
 	p.gap()
 	g := newGrid("Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost")
 	sorted := s.WorstFirst()
-	for i, name := range report.Names(sorted) {
+	for i, name := range contract.Names(sorted) {
 		r := sorted[i]
-		g.add(name, report.Cell(r.Song.Notes), report.Cell(r.Demand.Held), report.Cell(r.Demand.Audible),
-			report.Cell(r.Damaged), report.Cell(r.Bound.FewestDamaged), report.Cell(r.Endings[study.OverlapOnly]),
-			report.Cell(r.Endings[study.TailCutOtherKey]), report.Level(r.LoudestCutDB), report.Span(r.LostGateS))
+		g.add(name, contract.Cell(r.Song.Notes), contract.Cell(r.Demand.Held), contract.Cell(r.Demand.Audible),
+			contract.Cell(r.Damaged), contract.Cell(r.Bound.FewestDamaged), contract.Cell(r.Endings[study.OverlapOnly]),
+			contract.Cell(r.Endings[study.TailCutOtherKey]), contract.Level(r.LoudestCutDB), contract.Span(r.LostGateS))
 	}
 	p.lines(g.lines()...)
 	return p.flush(w)

@@ -1,5 +1,5 @@
 // Package text lays reports out for a terminal or a plain file. It works
-// nothing out: every number and sentence comes from the report.
+// nothing out: every number and sentence comes from the contract.
 package text
 
 import (
@@ -8,7 +8,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // grid is a table with a head, without a frame. Columns whose head begins
@@ -41,7 +41,7 @@ func newGrid(heads ...string) *grid {
 
 // ungrouped returns a table whose rows stand under no titles, each column as
 // wide as it must be.
-func ungrouped(t report.Table) []string {
+func ungrouped(t contract.Table) []string {
 	heads := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
 		heads[i] = c.Head

@@ -3,12 +3,12 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Tune writes what readings say: the answer, a row a voice, which trimmers to
 // turn, and what the corrections change.
-func Tune(w io.Writer, t *report.Tune, o Options) error {
+func Tune(w io.Writer, t *contract.Tune, o Options) error {
 	p := newPage(o)
 	tone := green
 	if t.Bad() {

@@ -1,11 +1,11 @@
 package text
 
 import (
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // voices shows what each voice in service did, or for many what each bank did.
-func voices(r *report.Result) []string {
+func voices(r *contract.Result) []string {
 	serving := r.Serving()
 	if len(serving) > mostVoices {
 		return banks(r)
@@ -32,17 +32,17 @@ func repeat(heads []string, n int) []string {
 	return all
 }
 
-func voice(v *report.Voice) []string {
-	return []string{v.Name, report.Cell(v.Takes), report.Percent(v.HeldShare),
-		report.Percent(v.SoundingShare), report.Cell(v.MostSemitones)}
+func voice(v *contract.Voice) []string {
+	return []string{v.Name, contract.Cell(v.Takes), contract.Percent(v.HeldShare),
+		contract.Percent(v.SoundingShare), contract.Cell(v.MostSemitones)}
 }
 
-func banks(r *report.Result) []string {
+func banks(r *contract.Result) []string {
 	g := newGrid("Bank", " Voices", " In service", " Takes", " Held", " Sound", " Jump\n(st)")
 	for i := range r.Banks {
 		b := &r.Banks[i]
-		g.add(b.Name, report.Cell(b.Voices), report.Cell(b.InService), report.Cell(b.Takes),
-			report.Percent(b.HeldShare), report.Percent(b.SoundingShare), report.Cell(b.MostSemitones))
+		g.add(b.Name, contract.Cell(b.Voices), contract.Cell(b.InService), contract.Cell(b.Takes),
+			contract.Percent(b.HeldShare), contract.Percent(b.SoundingShare), contract.Cell(b.MostSemitones))
 	}
 	return g.lines()
 }

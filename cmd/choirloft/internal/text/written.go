@@ -3,12 +3,12 @@ package text
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/report"
+	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Written writes what was dealt, what it lost and what the files want of
 // whoever plays them.
-func Written(w io.Writer, r *report.Written, o Options) error {
+func Written(w io.Writer, r *contract.Written, o Options) error {
 	p := newPage(o)
 	p.answer(r.Summary, writtenTone(r))
 	p.hanging(r.FileLines()...)
@@ -24,7 +24,7 @@ func Written(w io.Writer, r *report.Written, o Options) error {
 }
 
 // writtenTone is the worst of the passes'.
-func writtenTone(r *report.Written) colour {
+func writtenTone(r *contract.Written) colour {
 	worst := green
 	for i := range r.Passes {
 		switch t := tone(&r.Passes[i].Totals); {

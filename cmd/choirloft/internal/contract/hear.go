@@ -1,0 +1,150 @@
+package contract
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/levels"
+	"choirloft/routing/plan"
+)
+
+// CheckSong is what a song adds to a check.
+type CheckSong struct {
+	Song     Song        `json:"song"`
+	Summary  string      `json:"summary"`
+	Findings []Finding   `json:"findings"`
+	Parts    []PartRange `json:"parts"`
+	Levels   *Levels     `json:"levels"` // with as many voices as sound at once
+	Links    *Links      `json:"links"`  // what is sent to the interfaces
+}
+
+// PartRange is what a part asks of its window.
+type PartRange struct {
+	Part  string `json:"part"`
+	Range *Range `json:"range"` // null without notes
+}
+
+// Levels is the way of the sound from a voice to the output.
+type Levels struct {
+	Counted bool    `json:"counted"` // in the song; else the voices in service
+	Shape   string  `json:"shape"`
+	Voice   Stage   `json:"voice"`
+	Banks   []Stage `json:"banks"`
+	Main    Stage   `json:"main"`
+	// OutputDBu is the rms at the output of voices that know nothing of each
+	// other, and OutputPeakDBu what a sine with the coherent peak would have.
+	OutputDBu     *float64 `json:"output_dbu"`
+	OutputPeakDBu *float64 `json:"output_peak_dbu"`
+}
+
+// Stage is one step of the way, at most so many voices at once. What has no
+// sound has null for decibels.
+type Stage struct {
+	Stage          string   `json:"stage"`
+	Voices         int      `json:"voices"`
+	GainDB         float64  `json:"gain_db"`
+	CoherentVolts  float64  `json:"coherent_volts"` // peak, if all peaks meet
+	RMSVolts       float64  `json:"rms_volts"`
+	FourSigmaVolts float64  `json:"four_sigma_volts"`
+	PeakVolts      float64  `json:"peak_volts"` // reckoned with: four sigma, at most the coherent peak
+	ClipVolts      float64  `json:"clip_volts"`
+	HeadroomDB     *float64 `json:"headroom_db"` // of the coherent peak
+	PeakDB         *float64 `json:"peak_headroom_db"`
+	ClipShare      float64  `json:"clip_share"` // of the time
+	NeverClipsDB   *float64 `json:"never_clips_gain_db"`
+	FourSigmaGain  *float64 `json:"four_sigma_gain_db"`
+	InStep         bool     `json:"in_step"` // only the coherent peak counts
+}
+
+// NewCheckSong returns what a song that was read from file adds.
+func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, links *Links) CheckSong {
+	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
+		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
+	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Label(), counts(h.Findings), Count(out.Song.Notes, "note"))
+	for i := range h.Parts {
+		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i], int(p.Rig.MiddleC))})
+	}
+	return out
+}
+
+func newLevels(rig *profiles.Rig, l *levels.Ladder) *Levels {
+	out := &Levels{Counted: l.Counted, Shape: l.Shape.String(), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{},
+		OutputDBu: finite(float64(levels.DBu(l.Main.Sigma()))), OutputPeakDBu: finite(float64(levels.DBu(l.Main.CoherentPeak() / math.Sqrt2)))}
+	for i := range l.Banks {
+		out.Banks = append(out.Banks, newStage(rig.Banks[i].Name, &l.Banks[i]))
+	}
+	return out
+}
+
+func newStage(name string, s *levels.Stage) Stage {
+	db := func(v profiles.Decibels) *float64 { return finite(float64(v)) }
+	return Stage{Stage: name, Voices: s.Voices, GainDB: float64(s.Gain), CoherentVolts: float64(s.CoherentPeak()), RMSVolts: float64(s.Sigma()),
+		FourSigmaVolts: float64(4 * s.Sigma()), ClipVolts: float64(s.Clip), HeadroomDB: db(s.Headroom(s.CoherentPeak())),
+		PeakVolts: float64(s.Crest()), PeakDB: db(s.Headroom(s.Crest())), ClipShare: s.ClipShare(), NeverClipsDB: db(s.NeverClips()), FourSigmaGain: db(s.FourSigma()),
+		InStep: s.Coherent}
+}
+
+// Table has a row for each stage; banks side by side with as many voices share
+// one.
+func (l *Levels) Table() Table {
+	t := Table{Columns: []TableColumn{{"Stage", 10, false}, {"Voices", 6, true}, {"Gain", 8, true}, {"Peaks meet", 10, true}, {"Headroom", 8, true},
+		{"4 sigma", 8, true}, {"Headroom", 8, true}, {"Clipped", 7, true}, {"Never clips", 11, true}}}
+	title := "Levels with all voices in service"
+	if l.Counted {
+		title = "Levels with the voices that sound at once"
+	}
+	t.add(title, l.Voice.row("voice")...)
+	for i := 0; i < len(l.Banks); {
+		j := i
+		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep {
+			j++
+		}
+		name := "bank " + l.Banks[i].Stage
+		if j > i {
+			name = "banks " + l.Banks[i].Stage + "-" + l.Banks[j].Stage
+		}
+		t.add(title, l.Banks[i].row(name)...)
+		i = j + 1
+	}
+	t.add(title, l.Main.row("main")...)
+	return t
+}
+
+func (s *Stage) row(name string) []string {
+	volts := func(v float64) string { return tenths(v) + " V" }
+	return []string{name, strconv.Itoa(s.Voices), Level(&s.GainDB), volts(s.CoherentVolts), Level(s.HeadroomDB), volts(s.PeakVolts),
+		Level(s.PeakDB), clipped(s.ClipShare), Level(s.NeverClipsDB)}
+}
+
+// clipped prints a share of the time; what is below a millionth is told apart
+// from nothing.
+func clipped(share float64) string {
+	switch {
+	case share == 0:
+		return none
+	case share < 1e-6:
+		return "<1 ppm"
+	case share < 0.001:
+		return strconv.FormatFloat(share*1e6, 'f', 0, 64) + " ppm"
+	}
+	return tenths(share*100) + " %"
+}
+
+// LevelTable is the ladder of the rig, where it says something of levels and no
+// song says it better.
+func (c *Check) LevelTable() Table {
+	if !c.leveled || len(c.Songs) > 0 {
+		return Table{}
+	}
+	return c.Levels.Table()
+}
+
+// Cautions are what must be said beside levels.
+func (l *Levels) Cautions() []string {
+	n := float64(max(1, l.Main.Voices))
+	return []string{fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
+		"before a line check.", Count(l.Main.Voices, "voice"), tenths(float64(levels.Decibels(n))/2), tenths(float64(levels.Decibels(n))))}
+}

@@ -1,0 +1,130 @@
+package contract
+
+import (
+	"cmp"
+	"slices"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+)
+
+// losses lists every damaged note and every audible cut of a tail by time,
+// those of one instant by note.
+func (b *builder) losses() []Loss {
+	outcomes := b.replay.Outcomes
+	var lost []int
+	for i := range outcomes {
+		if isLoss(outcomes[i].Ending) {
+			lost = append(lost, i)
+		}
+	}
+	slices.SortFunc(lost, func(i, j int) int {
+		return cmp.Or(cmp.Compare(outcomes[i].At, outcomes[j].At), i-j)
+	})
+	losses := make([]Loss, len(lost))
+	for at, i := range lost {
+		losses[at] = b.loss(&b.replay.Reference.Notes[i], &outcomes[i])
+	}
+	return losses
+}
+
+func (b *builder) loss(n *study.Note, o *study.Outcome) Loss {
+	l := Loss{
+		AtS:    seconds(o.At),
+		Key:    n.Sounding,
+		Ending: endingName(o.Ending),
+		LostS:  seconds(o.Lost),
+		Cause:  causeName(o),
+		Outer:  o.Outer,
+		Label:  endingWords[o.Ending].label,
+	}
+	l.Bar, l.Part, l.KeyName = b.place(n)
+	if o.Voice != alloc.NoVoice {
+		number := o.Voice + 1
+		l.Voice, l.VoiceName, l.LevelDB = &number, &b.rig.Voices[o.Voice].Name, level(o.LevelDB)
+	}
+	if o.By != alloc.NoNote {
+		by := &b.replay.Reference.Notes[o.By]
+		bar, part, name := b.place(by)
+		l.Bar, l.ByPart, l.ByKey, l.ByKeyName = bar, &part, &by.Sounding, &name
+	}
+	return l
+}
+
+// kinds of loss, the worst first.
+const (
+	lossDamage = iota
+	lossTail
+	lossOverlap
+	lossOwnTail
+)
+
+func (l *Loss) kind() int {
+	switch l.Ending {
+	case endingName(study.TailCutOtherKey):
+		return lossTail
+	case endingName(study.TailCutOwnKey):
+		return lossOwnTail
+	case endingName(study.OverlapOnly):
+		return lossOverlap
+	}
+	return lossDamage
+}
+
+// worst returns the order of losses from the worst: damage by what was lost,
+// cut tails by their level, legato overlaps, tails cut by their own key. Outer
+// voices go before inner ones, and earlier losses before later ones.
+func worst(losses []Loss) []int {
+	order := make([]int, len(losses))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		return cmp.Or(compareLosses(&losses[i], &losses[j]), i-j)
+	})
+	return order
+}
+
+// compareLosses is negative where x is worse than y.
+func compareLosses(x, y *Loss) int {
+	kind := x.kind()
+	if c := cmp.Compare(kind, y.kind()); c != 0 {
+		return c
+	}
+	if c := cmp.Compare(y.LostS, x.LostS); c != 0 {
+		return c
+	}
+	if x.LevelDB != nil && y.LevelDB != nil && kind != lossDamage {
+		if c := cmp.Compare(*y.LevelDB, *x.LevelDB); c != 0 {
+			return c
+		}
+	}
+	return outerFirst(x.Outer, y.Outer)
+}
+
+func outerFirst(x, y bool) int {
+	switch {
+	case x == y:
+		return 0
+	case x:
+		return -1
+	}
+	return 1
+}
+
+// Worst returns up to n losses, the worst first.
+func (r *Result) Worst(n int) []*Loss {
+	n = min(n, len(r.worst))
+	losses := make([]*Loss, n)
+	for i, w := range r.worst[:n] {
+		losses[i] = &r.Losses[w]
+	}
+	return losses
+}
+
+// Badness orders results by [study.Score.Compare]. It is negative where x is
+// worse than y.
+func Badness(x, y *Result) int { return y.score.Compare(&x.score) }
+
+// hurt counts the damaged notes other than legato overlaps.
+func (t *Totals) hurt() int { return t.score.Hurt() }

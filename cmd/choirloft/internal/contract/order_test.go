@@ -1,0 +1,54 @@
+package contract
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+)
+
+// The order itself is study's; here it goes from the worst to the best.
+func TestWorstFirst(t *testing.T) {
+	with := func(lost time.Duration) *Result { return &Result{Totals: Totals{score: study.Score{Lost: lost}}} }
+	order := []*Result{with(3), with(2), with(1), with(0)}
+	shuffled := []*Result{order[2], order[0], order[3], order[1]}
+	require.Equal(t, order, (&Songs{Songs: shuffled}).WorstFirst())
+}
+
+func TestWorstLosses(t *testing.T) {
+	loss := func(e study.Ending, lost, db float64, outer bool) Loss {
+		return Loss{Ending: endingName(e), LostS: lost, LevelDB: &db, Outer: outer}
+	}
+	worstFirst := []Loss{
+		loss(study.HeldCut, 2, -9, false),
+		loss(study.PedalCut, 1, -3, true),
+		loss(study.BornCut, 1, 0, false),
+		loss(study.TailCutOtherKey, 0, -3, false),
+		loss(study.TailCutOtherKey, 0, -12, false),
+		loss(study.OverlapOnly, 0.06, 0, false),
+		loss(study.TailCutOwnKey, 0, 0, false),
+	}
+	backwards := slices.Clone(worstFirst)
+	slices.Reverse(backwards)
+	r := &Result{Losses: backwards, worst: worst(backwards)}
+	var got []Loss
+	for _, l := range r.Worst(100) {
+		got = append(got, *l)
+	}
+	require.Equal(t, worstFirst, got)
+	require.Len(t, r.Worst(3), 3)
+}
+
+func TestNamesOfSongs(t *testing.T) {
+	long := strings.Repeat("a", 30) + "0123456789.mid" // 44 characters
+	var results []*Result
+	for _, file := range []string{"x/a.mid", "x/b.mid", "y/b.mid", "-", long} {
+		results = append(results, &Result{Song: Song{File: file}})
+	}
+	short := "…" + strings.Repeat("a", 21) + "0123456789.mid" // 36
+	require.Equal(t, []string{"a.mid", "x/b.mid", "y/b.mid", "standard input", short}, Names(results))
+}

@@ -1,0 +1,89 @@
+package contract
+
+import (
+	"fmt"
+	"strconv"
+
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+	"choirloft/routing/setups"
+)
+
+// NewRepatch returns the way from one set-up of a plan's rig to another, by
+// their indexes.
+func NewRepatch(p *plan.Plan, from, to int) *Repatch {
+	a, b := setups.New(p.Map, from), setups.New(p.Map, to)
+	c := setups.Between(a, b)
+	rig := p.Rig
+	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
+		Moves: c.Moves(), Pulls: repatchCables(c.Pulls), Plugs: repatchCables(c.Plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
+		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
+		Needs: Needs{setups.Multiples(a, b), setups.Ors(rig, from, to)}, Findings: newFindings(b.Findings()), middleC: int(rig.MiddleC)}
+	for _, s := range c.Switches {
+		r.Switches = append(r.Switches, Switch{rig.Banks[s.Bank].Name, map[bool]string{true: "common", false: "own"}[s.Common]})
+	}
+	for _, x := range b.Rests {
+		r.Rests = append(r.Rests, newRest(x))
+	}
+	for _, o := range setups.Ways(p.Map, from, to) {
+		r.Ways = append(r.Ways, newWay(o))
+	}
+	r.Summary = r.summary(rig)
+	return r
+}
+
+func repatchCables(from []setups.Cable) []RepatchCable {
+	all := make([]RepatchCable, len(from))
+	for i, c := range from {
+		all[i] = RepatchCable{c.From.Panel, c.From.Name, c.To.Panel, c.To.Name}
+	}
+	return all
+}
+
+func voiceNames(rig *profiles.Rig, voices []int) []string {
+	names := []string{}
+	for _, v := range voices {
+		names = append(names, rig.Voices[v].Name)
+	}
+	return names
+}
+
+func newRest(x setups.Rest) Rest {
+	r := Rest{Panel: x.Jack.Panel, Jack: x.Jack.Name, Inputs: x.Inputs, Gate: x.Gate}
+	if !x.Gate {
+		r.Volts = new(float64)
+	}
+	if x.Key != nil {
+		key := int(*x.Key)
+		r.Key = &key
+	}
+	return r
+}
+
+func newWay(o setups.Option) Way {
+	w := Way{Pitches: o.Pitches.String(), Gates: o.Gates.String(), Through: o.Through.String(), Written: o.Written, Moves: o.Change.Moves(),
+		Pulls: len(o.Change.Pulls), Plugs: len(o.Change.Plugs), Switches: len(o.Change.Switches), Needs: Needs{o.Multiples, o.Ors},
+		Rests: o.Rests, BendCents: o.Bend}
+	if o.Through == profiles.Buffered {
+		w.Through += " " + strconv.Itoa(o.Outs)
+	}
+	return w
+}
+
+func (r *Repatch) summary(rig *profiles.Rig) string {
+	if r.Moves == 0 {
+		return fmt.Sprintf("%s: %s to %s: nothing to move, %s", label(rig), r.From, r.To, Count(r.Stay, "cable"))
+	}
+	text := fmt.Sprintf("%s: %s to %s: %s: %d to pull, %d to plug", label(rig), r.From, r.To, Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
+	if n := len(r.Switches); n > 0 {
+		text += ", " + switches(n)
+	}
+	return text + "; " + Count(r.Stay, "cable") + " stay"
+}
+
+func switches(n int) string {
+	if n == 1 {
+		return "1 switch to turn over"
+	}
+	return strconv.Itoa(n) + " switches to turn over"
+}

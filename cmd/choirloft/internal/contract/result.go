@@ -1,0 +1,189 @@
+package contract
+
+import (
+	"slices"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+	"choirloft/routing/reach"
+)
+
+// NewReplay returns the report of one song.
+func NewReplay(p *plan.Plan, r *Result) *Replay {
+	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Result: *r, Findings: newFindings(p.Findings)}
+}
+
+// NewResult returns what a replay says about the song that was read from
+// file.
+func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Result {
+	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Reach(song, r),
+		seconds: seconds(r.Reference.End), names: map[int]string{}}
+	out := &Result{
+		Song:   newSong(song, file, r.Rig.Tally.Notes, seconds(r.Reference.End)),
+		Totals: b.totals(&r.Rig, everyPart),
+		Parts:  b.parts(),
+		Losses: b.losses(),
+		Marks:  b.marks(),
+		Voices: b.voices(),
+
+		UnmappedFrom: b.unmapped(),
+	}
+	out.Banks = b.banks(out.Voices)
+	out.worst = worst(out.Losses)
+	out.Summary = summary(label(p.Rig), out)
+	out.Verdict = verdict(out)
+	return out
+}
+
+// builder holds what a result is made from.
+type builder struct {
+	rig     *profiles.Rig
+	cfg     *alloc.Config
+	song    *midi.Song
+	replay  *study.Replay
+	reach   []reach.Range // by part
+	seconds float64
+	names   map[int]string // of keys
+}
+
+// everyPart stands for the whole rig where a part is asked for.
+const everyPart = -1
+
+func newSong(song *midi.Song, file string, notes int, secs float64) Song {
+	w := song.Warnings
+	s := Song{
+		File:          file,
+		Title:         title(song),
+		Notes:         notes,
+		Seconds:       secs,
+		Format:        song.Format,
+		Warnings:      make([]Warning, len(w.List)),
+		WarningsTotal: w.Total,
+	}
+	for i, x := range w.List {
+		s.Warnings[i] = Warning(x)
+	}
+	return s
+}
+
+// title returns the name of a song of format 1, which is that of its first
+// track if no notes are on it (RP-001, "Sequence/Track Name").
+func title(song *midi.Song) *string {
+	if song.Format != 1 || len(song.Tracks) < 2 || song.Tracks[0].Name == "" || song.Tracks[0].Events > 0 {
+		return nil
+	}
+	return &song.Tracks[0].Name
+}
+
+// totals returns the figures of a part, or of every part.
+func (b *builder) totals(s *study.Summary, part int) Totals {
+	t := &s.Tally
+	out := Totals{
+		Demand:    Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, s.Voices},
+		Bound:     Bound{seconds(s.Bound.Unavoidable), s.Bound.FewestDamaged, b.relaxed(part)},
+		Damaged:   t.Damaged(),
+		Endings:   Endings(t.Endings),
+		LostGateS: seconds(t.Lost),
+		Flags: Flags{Thinned: t.Thinned, Late: t.Late, Clamped: t.Clamped, Swallowed: t.Swallowed,
+			Orphan: t.Orphan, Stuck: t.Stuck, ZeroLength: t.Zero, Unmapped: t.Unmapped},
+		LoudestCutDB: level(t.Loudest()),
+		score:        t.Score,
+	}
+	for i := range b.replay.Outcomes {
+		if part != everyPart && b.replay.Reference.Notes[i].Part != part {
+			continue
+		}
+		o := &b.replay.Outcomes[i]
+		out.LatestS = max(out.LatestS, seconds(o.Late))
+		if o.Waited > 0 {
+			out.Waited, out.LongestWaitS = out.Waited+1, max(out.LongestWaitS, seconds(o.Waited))
+		} else {
+			out.latestGapS = max(out.latestGapS, seconds(o.Late))
+		}
+	}
+	return out
+}
+
+// relaxed tells whether the bound of a part, or of every part, leaves limits of
+// single voices or parts aside.
+func (b *builder) relaxed(part int) bool {
+	for i := range b.cfg.Parts {
+		if part != everyPart && part != i {
+			continue
+		}
+		p := &b.cfg.Parts[i]
+		for _, v := range b.cfg.Voices {
+			if v.State == alloc.Limited && slices.Contains(p.Banks, v.Bank) {
+				return true
+			}
+		}
+		for j := range b.cfg.Parts[:i] {
+			if part == everyPart && partly(p.Banks, b.cfg.Parts[j].Banks) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// partly tells whether two lists of banks share some but not all.
+func partly(x, y []int) bool {
+	shared := slices.ContainsFunc(x, func(bank int) bool { return slices.Contains(y, bank) })
+	return shared && !slices.Equal(x, y)
+}
+
+func (b *builder) parts() []Part {
+	parts := make([]Part, len(b.cfg.Parts))
+	for i := range parts {
+		c, s := &b.cfg.Parts[i], &b.replay.Parts[i]
+		parts[i] = b.part(i, c, s)
+	}
+	return parts
+}
+
+func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
+	from := &b.rig.Parts[i]
+	out := Part{
+		Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
+		ClassOrder: !c.MixClasses, Mode: from.Mode.String(), Reattack: from.Reattack.String(), Reserve: c.Reserve, Priority: c.Priority,
+		Unison: PartUnison{max(1, c.Unison.Voices), from.Unison.Short.String()},
+		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(&b.reach[i], int(b.rig.MiddleC)),
+	}
+	if c.TailsUnknown {
+		out.Tails = "unknown"
+	}
+	if c.Limit > 0 {
+		out.Limit = &c.Limit
+	}
+	for _, bank := range c.Banks {
+		out.Banks = append(out.Banks, b.rig.Banks[bank].Name)
+	}
+	return out
+}
+
+// pickName names a picking rule as a rig would.
+func pickName(p *alloc.Part) string {
+	if p.Pick == alloc.PickSameKey {
+		return p.Pick.String() + " then " + p.Second.String()
+	}
+	return p.Pick.String()
+}
+
+func stealName(p *alloc.Part) string { return p.Steal.String() }
+
+// place returns the bar of a note, and its part and key.
+func (b *builder) place(n *study.Note) (bar, part, key string) {
+	return b.song.Meter.Position(n.Tick).String(), b.cfg.Parts[n.Part].Name, b.keyName(n.Sounding)
+}
+
+func (b *builder) keyName(key int) string {
+	name, ok := b.names[key]
+	if !ok {
+		name = keyName(key, int(b.rig.MiddleC))
+		b.names[key] = name
+	}
+	return name
+}

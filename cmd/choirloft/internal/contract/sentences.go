@@ -1,0 +1,163 @@
+package contract
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"choirloft/alloc/study"
+)
+
+// summary is the answer in a sentence.
+func summary(rig string, r *Result) string {
+	head := fmt.Sprintf("%s on %s: ", r.Song.Label(), rig)
+	if r.Song.Notes == 0 {
+		return head + nothing(r.Flags.Unmapped)
+	}
+	return fmt.Sprintf("%s%s on %s: %s; %s.", head, Count(r.Song.Notes, "note"),
+		Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
+}
+
+func nothing(unmapped int) string {
+	if unmapped > 0 {
+		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", Count(unmapped, "note"))
+	}
+	return "nothing to play, the song has no notes."
+}
+
+// Label is the song's file without its folders, and its title if it has one.
+func (s *Song) Label() string {
+	if s.Title == nil {
+		return s.base()
+	}
+	return *s.Title + " (" + s.base() + ")"
+}
+
+// base is the song's file without its folders.
+func (s *Song) base() string {
+	if s.File == "-" {
+		return "standard input"
+	}
+	return filepath.Base(s.File)
+}
+
+// damage names the endings that did damage.
+func (r *Result) damage() string {
+	var kinds []string
+	for e := study.Dropped; e <= study.PedalCut; e++ {
+		if n := r.Endings[e]; n > 0 {
+			kinds = append(kinds, fmt.Sprintf("%d %s", n, endingWords[e].label))
+		}
+	}
+	switch len(kinds) {
+	case 0:
+		return "none damaged"
+	case 1:
+		_, kind, _ := strings.Cut(kinds[0], " ")
+		return fmt.Sprintf("%d damaged (%s)", r.Damaged, kind)
+	}
+	return fmt.Sprintf("%d damaged (%s)", r.Damaged, strings.Join(kinds, ", "))
+}
+
+// waiting says how many notes began late for want of voices: no damage by the
+// book of endings, and yet heard.
+func (r *Result) waiting() string {
+	if r.Waited == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %d begun late, by up to %s", r.Waited, Span(r.LongestWaitS))
+}
+
+func (r *Result) tails() string {
+	n := r.Endings[study.TailCutOtherKey]
+	if n == 0 {
+		return "no tail cut audibly by another key"
+	}
+	at := "the loudest at "
+	if n == 1 {
+		at = "at "
+	}
+	return fmt.Sprintf("%s cut audibly by another key, %s%s", Count(n, "tail"), at, Level(r.LoudestCutDB))
+}
+
+// verdict says how near the result is to the best that any rule could do.
+func verdict(r *Result) string {
+	switch {
+	case r.Song.Notes == 0:
+		return ""
+	case r.Demand.Voices == 0:
+		return "No voice is in service."
+	case r.Damaged == 0 && r.Waited > 0:
+		return fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
+			Span(r.LostGateS))
+	case r.Damaged == 0 && r.Flags.Thinned > 0:
+		return fmt.Sprintf("No rule can damage fewer, but %s fewer voices than the unison asks for.", notesHave(r.Flags.Thinned))
+	case r.Damaged == 0:
+		return tailVerdict(r)
+	case r.hurt() == 0:
+		return "Only legato overlaps suffer, by " + Span(r.longestLoss()) + " at most. " + boundVerdict(r) + relaxation(r)
+	}
+	return boundVerdict(r) + relaxation(r)
+}
+
+// notesHave counts notes that have something.
+func notesHave(n int) string {
+	if n == 1 {
+		return "1 note has"
+	}
+	return Count(n, "note") + " have"
+}
+
+// relaxation says so where the bound may be out of reach.
+func relaxation(r *Result) string {
+	if !r.Bound.Relaxed || r.Bound.FewestDamaged == r.Damaged {
+		return ""
+	}
+	return " (The bound takes no account of which banks a part may use and of limited voices, so it may be out of reach.)"
+}
+
+// longestLoss is the most that one note lost, in seconds.
+func (r *Result) longestLoss() float64 {
+	most := 0.0
+	for i := range r.Losses {
+		most = max(most, r.Losses[i].LostS)
+	}
+	return most
+}
+
+// boundVerdict sets the damage beside what no rule can beat.
+func boundVerdict(r *Result) string {
+	b := r.Bound
+	voices := Count(r.Demand.Voices, "voice")
+	switch b.FewestDamaged {
+	case r.Damaged:
+		return fmt.Sprintf("No rule can damage fewer on %s, and none can lose less than %s of gate time (here %s).",
+			voices, Span(b.UnavoidableS), Span(r.LostGateS))
+	case 0:
+		if r.inUnison() && r.Demand.Pedal > r.Demand.Voices {
+			return fmt.Sprintf("One voice a note, there would be voices enough on %s; the unisons want %d at once.",
+				voices, r.Demand.Pedal)
+		}
+		return fmt.Sprintf("There are voices enough for all of it: %s at most at once, on %s.",
+			Count(r.Demand.Pedal, "note"), voices)
+	}
+	return fmt.Sprintf("Any rule on %s must damage at least %s and lose at least %s of gate time (here %d and %s).",
+		voices, Count(b.FewestDamaged, "note"), Span(b.UnavoidableS), r.Damaged, Span(r.LostGateS))
+}
+
+// inUnison tells whether some part plays several voices on a note.
+func (r *Result) inUnison() bool {
+	return slices.ContainsFunc(r.Parts, func(p Part) bool { return p.Unison.Voices > 1 })
+}
+
+// tailVerdict is the verdict where no note was damaged.
+func tailVerdict(r *Result) string {
+	switch {
+	case r.Endings[study.TailCutOtherKey] == 0:
+		return "No rule can do better."
+	case r.Demand.Audible > r.Demand.Voices:
+		return fmt.Sprintf("No rule can damage fewer; %s would leave every tail room to fade.", Count(r.Demand.Audible, "voice"))
+	}
+	return fmt.Sprintf("No rule can damage fewer, and the tails fit too: at most %d notes are audible at once.", r.Demand.Audible)
+}

@@ -1,0 +1,281 @@
+package contract
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// summary is the answer in a sentence.
+func (t *Tune) summary(label string) string {
+	text := fmt.Sprintf("%s: %s of %s", label, Count(t.Readings, "reading"), Count(len(t.Voices), "voice"))
+	if n := t.refused(); n > 0 {
+		text += fmt.Sprintf(", %s refused", Count(n, "recording"))
+	}
+	var odd []string
+	for _, b := range t.Banks {
+		for _, name := range b.Odd {
+			odd = append(odd, t.oddOne(name))
+		}
+	}
+	switch {
+	case len(odd) == 1:
+		text += "; " + odd[0] + " stands apart"
+	case len(odd) > 1:
+		text += "; " + several(odd) + " stand apart"
+	case len(t.Voices) > 0:
+		text += "; none stands apart"
+	}
+	if n := len(t.Corrections); n > 0 {
+		now := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.Before })
+		then := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.After })
+		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", tenths(then), tenths(now))
+	}
+	return text
+}
+
+// oddOne names a voice that stands apart, and its first turn.
+func (t *Tune) oddOne(name string) string {
+	text := fmt.Sprintf("%s (%s cents", name, signed(*t.named(name).Sharp))
+	for i := range t.Turns {
+		if u := &t.Turns[i]; u.Voice == name {
+			return text + ": turn " + map[string]string{"scale": "its scale ", "offset": "its offset ", "high": "its highest keys "}[u.Trimmer] + u.Direction + ")"
+		}
+	}
+	return text + ")"
+}
+
+func (t *Tune) refused() (n int) {
+	for i := range t.Recordings {
+		if t.Recordings[i].Refused != nil {
+			n++
+		}
+	}
+	return n
+}
+
+func (t *Tune) named(name string) *TunedVoice {
+	for i := range t.Voices {
+		if t.Voices[i].Name == name {
+			return &t.Voices[i]
+		}
+	}
+	return &TunedVoice{Sharp: new(float64)}
+}
+
+// Bad tells whether some voice stands apart, or some recording was refused.
+func (t *Tune) Bad() bool {
+	for _, b := range t.Banks {
+		if len(b.Odd) > 0 {
+			return true
+		}
+	}
+	return t.refused() > 0
+}
+
+// VoiceTable is a row a voice.
+func (t *Tune) VoiceTable() Table {
+	within := "±" + plainNumber(t.WithinCents)
+	table := Table{Columns: []TableColumn{
+		{Head: "Voice", Width: 6}, {Head: "Read", Width: 4, Right: true}, {Head: "Cents", Width: 7, Right: true},
+		{Head: "/octave", Width: 7, Right: true}, {Head: "Off line", Width: 8, Right: true}, {Head: "z", Width: 6, Right: true},
+		{Head: "Drift", Width: 5, Right: true}, {Head: "Keys " + within + " now", Width: 15}, {Head: "Corrected", Width: 15}, {Head: "May stray", Width: 14},
+	}}
+	for i := range t.Voices {
+		table.add("", t.voiceRow(&t.Voices[i])...)
+	}
+	return table
+}
+
+func (t *Tune) voiceRow(v *TunedVoice) []string {
+	row := []string{v.Name, fmt.Sprint(len(v.Readings)), none, none, none, none, none, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
+	if v.Sharp != nil {
+		row[2] = signed(*v.Sharp)
+	}
+	if f := v.Fit; f != nil {
+		if f.StretchPerOct != nil {
+			row[3] = signed(*f.StretchPerOct)
+		}
+		row[4] = tenths(math.Abs(f.WorstCents))
+	}
+	if v.Z != nil {
+		row[5] = tenths(math.Abs(*v.Z))
+		if v.Odd {
+			row[5] += "!"
+		}
+	}
+	if v.Drift != nil {
+		row[6] = tenths(v.Drift.SDCents)
+	}
+	return row
+}
+
+// keys names the keys at which a voice is in tune.
+func (t *Tune) keys(in *InTune) string {
+	switch {
+	case in == nil || in.Judged == 0:
+		return none
+	case in.LowKey == nil:
+		return "nowhere"
+	}
+	return fmt.Sprintf("%s-%s (%d-%d)", keyName(*in.LowKey, t.middleC), keyName(*in.HighKey, t.middleC), *in.LowKey, *in.HighKey)
+}
+
+// stray2 is how far a voice may stray, before and after.
+func stray2(b *BudgetShift) string {
+	if b == nil {
+		return none
+	}
+	mark := func(assumed bool) string {
+		if assumed {
+			return "*"
+		}
+		return ""
+	}
+	return tenths(b.WorstBefore) + mark(b.AssumedBefore) + " > " + tenths(b.WorstAfter) + mark(b.AssumedAfter)
+}
+
+// Legend explains the table.
+func (t *Tune) Legend() []string {
+	legend := []string{"Cents: sharp in the middle of the readings; z: modified z-score in the bank, above 3.5! the voice stands apart; " +
+		"Off line: furthest reading from the fitted line; May stray: pitch budget in cents as the rig says now and corrected, * where it rests on assumed numbers."}
+	if t.AssumedBefore != t.AssumedAfter {
+		legend = append(legend, fmt.Sprintf("Findings that rest on assumed numbers: %d now, %d corrected.", t.AssumedBefore, t.AssumedAfter))
+	}
+	return legend
+}
+
+// TurnLines say which trimmer to turn, in order: those that must be, and in a
+// line those that may be.
+func (t *Tune) TurnLines() []string {
+	const most = 12
+	var lines, rest []string
+	more := 0
+	for i := range t.Turns {
+		switch u := &t.Turns[i]; {
+		case !u.Needed:
+			rest = append(rest, fmt.Sprintf("%s %s %s", u.Voice, map[string]string{"scale": "scale", "offset": "offset", "high": "highest keys"}[u.Trimmer], u.Direction))
+		case len(lines) == most:
+			more++
+		default:
+			lines = append(lines, t.turnLine(u))
+		}
+	}
+	if more > 0 {
+		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
+	}
+	if len(rest) > 0 {
+		lines = append(lines, "May be left, for the corrections do as well: "+several(rest)+".")
+	}
+	return lines
+}
+
+func (t *Tune) turnLine(u *Turn) string {
+	what := map[string]string{"scale": "scale (V/oct)", "offset": "offset (tune)", "high": "highest keys, if it has that trimmer"}[u.Trimmer]
+	by := tenths(u.Cents) + " cents"
+	if u.StretchPerOct != nil {
+		by = fmt.Sprintf("%s cents an octave", tenths(math.Abs(*u.StretchPerOct)))
+	}
+	hold := fmt.Sprintf("%.3f V", u.HoldVolts)
+	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
+		hold = fmt.Sprintf("key %s (%.0f), %s", keyName(int(key), t.middleC), key, hold)
+	}
+	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s and go from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
+		hertz(u.FromHertz), hertz(u.ToHertz))
+}
+
+// hertz prints a pitch to about a tenth of a cent.
+func hertz(f float64) string {
+	switch {
+	case f < 100:
+		return fmt.Sprintf("%.3f", f)
+	case f < 1000:
+		return fmt.Sprintf("%.2f", f)
+	}
+	return fmt.Sprintf("%.1f", f)
+}
+
+// TurnCautions belong where someone takes up a screwdriver.
+func (t *Tune) TurnCautions() []string {
+	if len(t.Turns) == 0 {
+		return nil
+	}
+	return []string{
+		"Scale comes before offset, since a scale trimmer moves every key but 0 V (common practice, not measured here); then measure that voice again.",
+		"Caution: warm up first, mute, and turn with an insulated tool. Never open a case with mains in it: that is for licensed hands and local rules.",
+	}
+}
+
+// UnisonLines say what becomes of each unison.
+func (t *Tune) UnisonLines() []string {
+	var lines []string
+	for i := range t.Unisons {
+		u := &t.Unisons[i]
+		name := "part " + u.Part
+		if u.Stack != nil {
+			name += fmt.Sprintf(" stack %d (%s)", *u.Stack, strings.Join(u.Voices, " "))
+		}
+		line := fmt.Sprintf("%s: two voices off against each other by up to %s cents now, %s corrected", name, tenths(u.Before.ApartCents), tenths(u.After.ApartCents))
+		if u.AskedCents != nil && u.Before.SpreadCents != nil && u.After.SpreadCents != nil {
+			width := u.AskedCents[len(u.AskedCents)-1] - u.AskedCents[0]
+			line = fmt.Sprintf("%s: %s cents wide asked, %s now, %s corrected; errors of up to %s cents now, %s corrected", name, tenths(width),
+				tenths(*u.Before.SpreadCents), tenths(*u.After.SpreadCents), tenths(u.Before.ApartCents), tenths(u.After.ApartCents))
+		}
+		if u.Unmeasured > 0 {
+			line += fmt.Sprintf("; %d of %d voices unmeasured", u.Unmeasured, len(u.Voices))
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// FigureLines say what the corrections change of what check and map say.
+func (t *Tune) FigureLines() []string {
+	const most = 8
+	var lines []string
+	for i, f := range t.Figures {
+		if i == most {
+			lines = append(lines, fmt.Sprintf("and %d more: see --json", len(t.Figures)-most))
+			break
+		}
+		side := func(f *Finding) string {
+			if f == nil {
+				return "nothing to say"
+			}
+			if f.Assumed {
+				return f.Text + " (assumed)"
+			}
+			return f.Text
+		}
+		lines = append(lines, fmt.Sprintf("%s [%s]: now: %s; corrected: %s", f.Where, f.Code, side(f.Before), side(f.After)))
+	}
+	return lines
+}
+
+// RefusedLines name the recordings that gave no pitch.
+func (t *Tune) RefusedLines() []string {
+	var lines []string
+	for i := range t.Recordings {
+		if why := t.Recordings[i].Refused; why != nil {
+			lines = append(lines, t.Recordings[i].File+": "+*why)
+		}
+	}
+	return lines
+}
+
+// LastLines say what was written, or how to.
+func (t *Tune) LastLines() []string {
+	n := len(t.Corrections)
+	switch {
+	case n == 0:
+		return []string{"There is nothing to write into the rig."}
+	case t.Written != nil:
+		return []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", Count(n, "correction"), *t.Written)}
+	}
+	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", Count(n, "correction"), t.rigFile)}
+}
+
+// plainNumber prints a number without needless zeros.
+func plainNumber(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.1f", v), "0"), ".")
+}

@@ -1,0 +1,199 @@
+package contract
+
+// Tune is what readings say of a rig's voices, and what to do about it.
+type Tune struct {
+	Version     int         `json:"version"`
+	Rig         string      `json:"rig"`
+	Fingerprint string      `json:"fingerprint"`
+	Summary     string      `json:"summary"`
+	WithinCents float64     `json:"within_cents"` // what counts as in tune
+	Readings    int         `json:"readings"`
+	Recordings  []Recording `json:"recordings"`
+	// Voices are those that were read.
+	Voices  []TunedVoice `json:"voices"`
+	Banks   []TunedBank  `json:"banks"`
+	Turns   []Turn       `json:"turns"` // of trimmers, in order
+	Unisons []Detuning   `json:"unisons"`
+	Map     []VoltsMove  `json:"map"`
+	// Figures are the findings that the corrections change.
+	Figures       []FigureChange `json:"figures"`
+	AssumedBefore int            `json:"assumed_before"` // findings that rest on what nobody measured
+	AssumedAfter  int            `json:"assumed_after"`
+	Findings      []Finding      `json:"findings"`
+	// Corrections is what the rig file should say, a line a voice.
+	Corrections []string `json:"corrections"`
+	Written     *string  `json:"written"` // the file they were written into; null for none
+
+	rigFile string
+	middleC int
+}
+
+// Recording is a sound file and the pitch that it gave.
+type Recording struct {
+	File        string   `json:"file"`
+	Voice       *string  `json:"voice"`
+	Key         *int     `json:"key"`
+	Volts       *float64 `json:"volts"`
+	Hertz       *float64 `json:"pitch_hz"` // by the spectrum; null where it was refused
+	Period      *float64 `json:"autocorrelation_hz"`
+	Confidence  *float64 `json:"confidence"` // 0–1
+	WanderCents *float64 `json:"wander_cents"`
+	Harmonics   *int     `json:"harmonics"`
+	JudgedS     *float64 `json:"judged_s"`
+	Clipped     bool     `json:"clipped"`
+	Refused     *string  `json:"refused"` // why
+}
+
+// TunedVoice is one voice that was read.
+type TunedVoice struct {
+	Voice    int          `json:"voice"`
+	Name     string       `json:"name"`
+	Bank     string       `json:"bank"`
+	Measured *string      `json:"measured"` // day of the readings that the fit rests on
+	Readings []ReadVolts  `json:"readings"`
+	Fit      *VoiceFit    `json:"fit"`         // null without enough readings
+	AtKey    *float64     `json:"at_key"`      // the middle of the readings
+	Sharp    *float64     `json:"sharp_cents"` // there
+	Z        *float64     `json:"z"`           // modified z-score in its bank; null where undetermined
+	StretchZ *float64     `json:"stretch_z"`
+	Odd      bool         `json:"odd"`
+	Before   *InTune      `json:"before"`
+	After    *InTune      `json:"after"` // null without a correction
+	Drift    *VoiceDrift  `json:"drift"` // null without two days
+	Correct  *Corrected   `json:"correction"`
+	Budget   *BudgetShift `json:"budget"`
+}
+
+// ReadVolts is one reading beside what it should have been.
+type ReadVolts struct {
+	At            string   `json:"at"` // file:line:column
+	Date          *string  `json:"date"`
+	Key           *int     `json:"key"`
+	Volts         float64  `json:"volts"`
+	Hertz         float64  `json:"pitch_hz"`
+	WantHertz     float64  `json:"want_hz"`
+	SharpCents    float64  `json:"sharp_cents"`
+	ResidualCents *float64 `json:"residual_cents"` // null where the fit does not rest on it
+}
+
+// VoiceFit is the line through the readings of a voice.
+type VoiceFit struct {
+	// Intercept and Slope are those of cents against A4 over volts, or with hertz
+	// per volt of hertz over volts.
+	Unit            string   `json:"unit"` // cents or hz
+	Intercept       float64  `json:"intercept"`
+	Slope           float64  `json:"slope_per_volt"`
+	R2              float64  `json:"r2"`
+	ResidualCents   float64  `json:"residual_cents"` // standard deviation
+	WorstCents      float64  `json:"worst_cents"`
+	Piecewise       bool     `json:"piecewise"`
+	OffsetCents     float64  `json:"offset_cents"`
+	StretchPerOct   *float64 `json:"stretch_cents_per_octave"` // null in hertz per volt
+	DifferentVolts  int      `json:"different_volts"`
+	ReadingsFitted  int      `json:"readings_fitted"`
+	LowestFitVolts  float64  `json:"lowest_volts"`
+	HighestFitVolts float64  `json:"highest_volts"`
+}
+
+// InTune is where a voice is in tune.
+type InTune struct {
+	LowKey     *int    `json:"low_key"` // null where it is so at no key
+	HighKey    *int    `json:"high_key"`
+	WorstCents float64 `json:"worst_cents"` // between the lowest and the highest reading
+	Judged     int     `json:"judged_keys"`
+}
+
+// VoiceDrift is how a voice moved between days.
+type VoiceDrift struct {
+	Days       int     `json:"days"`
+	From       string  `json:"from"`
+	To         string  `json:"to"`
+	SDCents    float64 `json:"sd_cents"`
+	MovedCents float64 `json:"moved_cents"`
+}
+
+// Corrected is what the rig should say of a voice.
+type Corrected struct {
+	OffsetVolts   float64        `json:"offset_volts"`
+	Scale         float64        `json:"scale"`
+	ResidualCents *float64       `json:"residual_cents"`
+	DriftCents    *float64       `json:"drift_cents"`
+	Points        []CorrectPoint `json:"points"`
+}
+
+// CorrectPoint is what to add at some volts.
+type CorrectPoint struct {
+	AtVolts  float64 `json:"at_volts"`
+	AddVolts float64 `json:"add_volts"`
+}
+
+// BudgetShift is how far a voice may stray, with and without the correction.
+type BudgetShift struct {
+	WorstBefore   float64 `json:"worst_cents_before"`
+	WorstAfter    float64 `json:"worst_cents_after"`
+	AssumedBefore bool    `json:"assumed_before"`
+	AssumedAfter  bool    `json:"assumed_after"`
+}
+
+// TunedBank is the voices of a bank beside each other.
+type TunedBank struct {
+	Bank         string   `json:"bank"`
+	Voices       int      `json:"voices"`
+	MedianCents  float64  `json:"median_cents"`
+	MADCents     float64  `json:"mad_cents"`
+	Undetermined bool     `json:"undetermined"`
+	Odd          []string `json:"odd"` // the oddest first
+}
+
+// Turn is one turn of one trimmer.
+type Turn struct {
+	Order         int      `json:"order"`
+	Voice         string   `json:"voice"`
+	Trimmer       string   `json:"trimmer"`   // scale, offset, high
+	Direction     string   `json:"direction"` // up, down
+	Cents         float64  `json:"by_cents"`
+	StretchPerOct *float64 `json:"by_cents_per_octave"` // of a scale
+	HoldVolts     float64  `json:"hold_volts"`
+	HoldKey       float64  `json:"hold_key"`
+	FromHertz     float64  `json:"from_hz"`
+	ToHertz       float64  `json:"to_hz"`
+	Odd           bool     `json:"odd"`
+	Needed        bool     `json:"needed"` // otherwise the correction does as well
+}
+
+// Detuning is what the corrections do to a unison.
+type Detuning struct {
+	Part       string     `json:"part"`
+	Stack      *int       `json:"stack"` // from 1; null where any voices may meet
+	Voices     []string   `json:"voices"`
+	Key        float64    `json:"key"`
+	AskedCents []float64  `json:"asked_cents"` // null where any voices may meet
+	Unmeasured int        `json:"unmeasured"`  // voices of it without readings
+	Before     StackTuned `json:"before"`
+	After      StackTuned `json:"after"`
+}
+
+// StackTuned is how the voices of a stack stand.
+type StackTuned struct {
+	ErrorCents  []*float64 `json:"error_cents"` // by voice; null where no reading says
+	ApartCents  float64    `json:"apart_cents"` // the most by which two voices are off against each other
+	SpreadCents *float64   `json:"spread_cents"`
+	SlowestHz   *float64   `json:"slowest_beat_hz"`
+}
+
+// VoltsMove is what the map's volts become.
+type VoltsMove struct {
+	Voice  string  `json:"voice"`
+	Key    int     `json:"key"`
+	Before float64 `json:"volts_before"`
+	After  float64 `json:"volts_after"`
+}
+
+// FigureChange is a finding that the corrections change; before or after is
+// null where it comes or goes.
+type FigureChange struct {
+	Code   string   `json:"code"`
+	Where  string   `json:"where"`
+	Before *Finding `json:"before"`
+	After  *Finding `json:"after"`
+}

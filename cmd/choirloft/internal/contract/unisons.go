@@ -1,0 +1,96 @@
+package contract
+
+import (
+	"choirloft/routing"
+	"choirloft/routing/detune"
+)
+
+func (b mapper) unisons() []Unison {
+	out := make([]Unison, len(b.m.Unisons))
+	for i := range out {
+		out[i] = b.unison(&b.m.Unisons[i])
+	}
+	return out
+}
+
+func (b mapper) unison(u *routing.Unison) Unison {
+	p := &b.rig.Parts[u.Part]
+	out := Unison{
+		Part: p.Name, Of: u.Of, WhenShort: p.Unison.Short.String(), Law: p.Unison.Law.String(),
+		SpreadCents: float64(p.Unison.Spread), DetuneBy: p.Unison.Detune.String(), Scaling: p.Unison.Scaling.String(),
+		MeanCents: float64(u.Mean), Recentred: p.Unison.Recentre, DetuneCents: floats(u.Cents), Pans: floats(u.Stereo.Pans),
+		PanCorrelation: u.Stereo.Correlation, Stacks: [][]string{}, Idle: b.names(u.Idle),
+		Warnings: []BeatWarning{}, middleC: int(b.rig.MiddleC),
+	}
+	for _, stack := range u.Stacks {
+		out.Stacks = append(out.Stacks, b.names(stack))
+	}
+	for _, k := range u.Keys {
+		beats := keyBeats(k, out.middleC)
+		out.Keys = append(out.Keys, beats)
+		if s := beats.Slowest; s != nil && s.PeriodS != nil && (out.SlowestPeriodS == nil || *s.PeriodS > *out.SlowestPeriodS) {
+			out.SlowestPeriodS = s.PeriodS
+		}
+	}
+	if t := u.Keys[1].Beats.Throb; t.Common {
+		out.Throb = &Throb{float64(t.Gap), float64(t.Period), float64(t.FirstNull)}
+	}
+	for _, w := range u.Warnings {
+		out.Warnings = append(out.Warnings, beatWarning(w))
+	}
+	return out
+}
+
+func (b mapper) names(voices []int) []string {
+	names := make([]string, len(voices))
+	for i, v := range voices {
+		names[i] = b.rig.Voices[v].Name
+	}
+	return names
+}
+
+func floats[T ~float64](values []T) []float64 {
+	out := make([]float64, len(values))
+	for i, v := range values {
+		out[i] = float64(v)
+	}
+	return out
+}
+
+func keyBeats(k routing.KeyBeats, middleC int) KeyBeats {
+	out := KeyBeats{Key: int(k.Key), KeyName: k.Key.Name(middleC), PitchHz: float64(k.Beats.Key),
+		DetuneCents: floats(k.Cents), Beats: beats(k.Beats.Pairs), neighbours: beats(k.Beats.Neighbours)}
+	if k.Beats.Slowest.Beat > 0 {
+		slowest, fastest := beat(k.Beats.Slowest), beat(k.Beats.Fastest)
+		out.Slowest, out.Fastest = &slowest, &fastest
+	}
+	return out
+}
+
+func beats(pairs []detune.Pair) []Beat {
+	out := make([]Beat, len(pairs))
+	for i, p := range pairs {
+		out[i] = beat(p)
+	}
+	return out
+}
+
+func beat(p detune.Pair) Beat {
+	b := Beat{Low: p.Low + 1, High: p.High + 1, BeatHz: float64(p.Beat)}
+	if period := float64(p.Period()); period > 0 {
+		b.PeriodS = &period
+	}
+	return b
+}
+
+func beatWarning(w routing.StackWarning) BeatWarning {
+	out := BeatWarning{Code: w.Code.String(), Low: w.Low + 1, High: w.High + 1, GapCents: float64(w.Gap),
+		LimitCents: float64(w.Limit), Pairs: w.Pairs, Assumed: w.Assumed}
+	if w.Stack > 0 {
+		out.Stack = &w.Stack
+	}
+	if w.Code == detune.MaySwap {
+		out.Chance = &w.Chance
+	}
+	return out
+}

@@ -1,0 +1,186 @@
+// Package doc is a document as plain values: the answer, then what there is to
+// say, in blocks. Who says something makes a [Doc] once; [Text], [Markdown],
+// [HTML] and JSON lay the same blocks out, and so does paper. Nothing here
+// knows what the words are about, and nothing computes a figure.
+package doc
+
+// Doc is what is said about one thing, the most important first.
+type Doc struct {
+	Title string // what it is about, such as a song on a rig
+	Plan  string // the fingerprint of the plan; empty where there is none
+	Blocks
+}
+
+// Blocks are the parts of a document in order. The methods leave out what is
+// empty.
+type Blocks []Block
+
+// Block is one of [Answer], [Heading], [Paragraph], [List], [Table], [Figure],
+// [Findings] and [Aside].
+type Block interface {
+	// empty tells whether there is nothing to print.
+	empty() bool
+}
+
+// Tone says how good the news of an answer is.
+type Tone string
+
+// The tones. None is for an answer that is neither good nor bad.
+const (
+	None Tone = ""
+	Good Tone = "good"
+	Fair Tone = "fair"
+	Bad  Tone = "bad"
+)
+
+// Answer is the sentence that answers what was asked.
+type Answer struct {
+	Text string `json:"text"`
+	Tone Tone   `json:"tone,omitempty"`
+}
+
+// Heading is the title of what follows: the same words whatever the figures.
+type Heading struct {
+	Text string `json:"text"`
+	// Page begins a page on paper.
+	Page bool `json:"page,omitempty"`
+}
+
+// Paragraph is a sentence or a few.
+type Paragraph struct {
+	Text string `json:"text"`
+}
+
+// List is items below each other.
+type List struct {
+	Items    []Item `json:"items"`
+	Numbered bool   `json:"numbered,omitempty"`
+	Boxes    bool   `json:"boxes,omitempty"` // to tick, before what is below an item
+}
+
+// Item is one of a list, with what belongs to it.
+type Item struct {
+	Text  string   `json:"text"`
+	Below []string `json:"below,omitempty"`
+}
+
+// Table is rows in groups.
+type Table struct {
+	Columns []Column `json:"columns"`
+	Groups  []Group  `json:"groups"`
+	// Aside lets a narrow table stand in several columns beside each other.
+	Aside bool `json:"-"`
+}
+
+// Column is a column of a table.
+type Column struct {
+	Head  string `json:"head"`
+	Right bool   `json:"right,omitempty"` // numbers stand to the right
+	// Width, in characters, is for text where no row may change how another is
+	// printed: a longer cell pushes the rest of its own row. 0 is as wide as the
+	// widest cell; a table has either in all its columns.
+	Width int `json:"-"`
+	// Rank says which columns are left out where the line is too short for
+	// all: those with the highest, never those with 0.
+	Rank int `json:"-"`
+	// Legend explains the column. It stands below the table as long as the
+	// column does.
+	Legend string `json:"legend,omitempty"`
+}
+
+// Group is rows under a title, which may be empty.
+type Group struct {
+	Title string     `json:"title,omitempty"`
+	Rows  [][]string `json:"rows"`
+}
+
+// Figure is a drawing, by the name under which whoever lays out the document
+// was handed it. Where there are no drawings it is left out.
+type Figure struct {
+	Name string `json:"name"`
+}
+
+// Findings are what there is to say about a plan, the worst first.
+type Findings []Finding
+
+// Finding is one of them.
+type Finding struct {
+	Severity string `json:"severity"` // error, warning, note
+	Code     string `json:"code"`
+	Where    string `json:"where,omitempty"`
+	Text     string `json:"text"`
+	Hint     string `json:"hint,omitempty"`
+	Assumed  bool   `json:"assumed,omitempty"` // rests on a number that nobody measured
+}
+
+// Aside is a remark, such as what a table leaves out.
+type Aside struct {
+	Text string `json:"text"`
+}
+
+func (a Answer) empty() bool    { return a.Text == "" }
+func (h Heading) empty() bool   { return h.Text == "" }
+func (p Paragraph) empty() bool { return p.Text == "" }
+func (l List) empty() bool      { return len(l.Items) == 0 }
+func (t Table) empty() bool     { return len(t.Groups) == 0 }
+func (f Figure) empty() bool    { return f.Name == "" }
+func (f Findings) empty() bool  { return len(f) == 0 }
+func (a Aside) empty() bool     { return a.Text == "" }
+
+// Add appends blocks.
+func (b *Blocks) Add(blocks ...Block) {
+	for _, x := range blocks {
+		if !x.empty() {
+			*b = append(*b, x)
+		}
+	}
+}
+
+// Under appends blocks below a heading, and neither where all are empty.
+func (b *Blocks) Under(heading string, blocks ...Block) { b.under(Heading{Text: heading}, blocks) }
+
+// Page is like Under; on paper it begins a page.
+func (b *Blocks) Page(heading string, blocks ...Block) {
+	b.under(Heading{Text: heading, Page: true}, blocks)
+}
+
+func (b *Blocks) under(heading Heading, blocks []Block) {
+	before := len(*b)
+	*b = append(*b, heading)
+	b.Add(blocks...)
+	if len(*b) == before+1 {
+		*b = (*b)[:before]
+	}
+}
+
+// Sentences returns a paragraph for each sentence that is not empty, as a list
+// whose items hang.
+func Sentences(sentences ...string) List {
+	var l List
+	for _, s := range sentences {
+		if s != "" {
+			l.Items = append(l.Items, Item{Text: s})
+		}
+	}
+	return l
+}
+
+// Row appends a row under a title, which begins a group where it is new.
+func (t *Table) Row(title string, cells ...string) {
+	if n := len(t.Groups); n == 0 || t.Groups[n-1].Title != title {
+		t.Groups = append(t.Groups, Group{Title: title})
+	}
+	last := &t.Groups[len(t.Groups)-1]
+	last.Rows = append(last.Rows, cells)
+}
+
+// Headings are the headings of a document in order.
+func (d *Doc) Headings() []string {
+	var all []string
+	for _, b := range d.Blocks {
+		if h, ok := b.(Heading); ok {
+			all = append(all, h.Text)
+		}
+	}
+	return all
+}

@@ -1,0 +1,248 @@
+package doc
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
+)
+
+// indent stands before a table, gutter between two columns and before each.
+const (
+	indent = 2
+	gutter = 2
+)
+
+// tableLines lays a table out in lines of at most a width. Where it is too
+// wide, columns go by their rank, and then the widest text is folded.
+func tableLines(t Table, width int) []string {
+	t = t.narrowed(width)
+	if t.Columns[0].Width > 0 {
+		return fixedLines(&t, width)
+	}
+	var lines []string
+	for i, g := range t.Groups {
+		if g.Title != "" {
+			lines = append(lines, Wrap("  "+g.Title+":", width, "    ")...)
+		}
+		heads := i == 0 || g.Title != ""
+		lines = append(lines, gridLines(&t, g.Rows, heads, width)...)
+	}
+	return lines
+}
+
+// narrowed returns the table without the columns that a line has no room for.
+func (t Table) narrowed(width int) Table {
+	widths := t.natural()
+	keep := make([]bool, len(widths))
+	for i := range keep {
+		keep[i] = true
+	}
+	for total(widths, keep) > width {
+		worst := -1
+		for i, c := range t.Columns {
+			if keep[i] && c.Rank > 0 && (worst < 0 || c.Rank >= t.Columns[worst].Rank) {
+				worst = i
+			}
+		}
+		if worst < 0 {
+			break
+		}
+		keep[worst] = false
+	}
+	if !slices.Contains(keep, false) {
+		return t
+	}
+	out := Table{Columns: kept(t.Columns, keep), Groups: make([]Group, len(t.Groups)), Aside: t.Aside}
+	for i, g := range t.Groups {
+		out.Groups[i].Title = g.Title
+		for _, row := range g.Rows {
+			out.Groups[i].Rows = append(out.Groups[i].Rows, kept(row, keep))
+		}
+	}
+	return out
+}
+
+func kept[T any](all []T, keep []bool) []T {
+	var out []T
+	for i, x := range all {
+		if keep[i] {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// natural are the widths of columns that fold nothing but heads.
+func (t *Table) natural() []int {
+	widths := make([]int, len(t.Columns))
+	for i, c := range t.Columns {
+		if c.Width > 0 {
+			widths[i] = c.Width
+			continue
+		}
+		for _, word := range strings.Fields(c.Head) {
+			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(word))
+		}
+		for _, g := range t.Groups {
+			for _, row := range g.Rows {
+				widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(row[i]))
+			}
+		}
+	}
+	return widths
+}
+
+// unlimited is the width of what has no lines.
+const unlimited = 1 << 30
+
+// total is the width of the columns that are kept.
+func total(widths []int, keep []bool) int {
+	sum := indent - gutter
+	for i, w := range widths {
+		if keep[i] {
+			sum += w + gutter
+		}
+	}
+	return sum
+}
+
+// all keeps every one of n columns.
+func all(n int) []bool { return slices.Repeat([]bool{true}, n) }
+
+// legends are what the columns that are printed have to say, each after its
+// head.
+func (t Table) legends(width int) []string {
+	var words []string
+	for _, c := range t.narrowed(width).Columns {
+		if c.Legend != "" {
+			words = append(words, c.Head+": "+c.Legend)
+		}
+	}
+	if len(words) == 0 {
+		return nil
+	}
+	return []string{strings.Join(words, " ")}
+}
+
+// gridLines are rows in columns as wide as they must be.
+func gridLines(t *Table, rows [][]string, heads bool, width int) []string {
+	widths := t.natural()
+	folded := fold(t, widths, width)
+	beside := 1
+	if t.Aside && folded < 0 {
+		beside = min(3, max(1, (len(rows)+5)/6), max(1, (width-indent+gutter)/(total(widths, all(len(widths)))-indent+gutter)))
+	}
+	w := table.NewWriter()
+	var configs []table.ColumnConfig
+	var head table.Row
+	for n := range beside {
+		for i, c := range t.Columns {
+			config := table.ColumnConfig{Number: n*len(t.Columns) + i + 1, VAlignHeader: text.VAlignBottom}
+			if c.Right {
+				config.Align, config.AlignHeader = text.AlignRight, text.AlignRight
+			}
+			configs = append(configs, config)
+			head = append(head, strings.Join(Wrap(c.Head, widths[i], ""), "\n"))
+		}
+	}
+	w.SetStyle(table.Style{
+		Box:     table.BoxStyle{PaddingRight: strings.Repeat(" ", gutter), MiddleVertical: ""},
+		Format:  table.FormatOptions{Header: text.FormatDefault},
+		Options: table.OptionsNoBordersAndSeparators,
+	})
+	w.SetColumnConfigs(configs)
+	w.SuppressTrailingSpaces()
+	if heads {
+		w.AppendHeader(head)
+	}
+	high := (len(rows) + beside - 1) / beside
+	for i := range high {
+		var cells table.Row
+		for at := i; at < len(rows); at += high {
+			for j, cell := range rows[at] {
+				if j == folded {
+					cell = strings.Join(Wrap(cell, widths[j], "  "), "\n")
+				}
+				cells = append(cells, cell)
+			}
+		}
+		w.AppendRow(cells)
+	}
+	lines := strings.Split(w.Render(), "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(strings.Repeat(" ", indent)+lines[i], " ")
+	}
+	return lines
+}
+
+// least is as narrow as a column of text is folded.
+const least = 12
+
+// fold makes the widest column of text narrower where the line is too short for
+// all, and returns which; −1 for none.
+func fold(t *Table, widths []int, width int) int {
+	over := total(widths, all(len(widths))) - width
+	if over <= 0 {
+		return -1
+	}
+	at := -1
+	for i, c := range t.Columns {
+		if !c.Right && (at < 0 || widths[i] > widths[at]) {
+			at = i
+		}
+	}
+	if at >= 0 {
+		widths[at] = max(least, widths[at]-over)
+	}
+	return at
+}
+
+// fixedLines are rows in columns of fixed width. What stands in one never
+// changes how another is printed.
+func fixedLines(t *Table, width int) []string {
+	heads := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		heads[i] = c.Head
+	}
+	lines := fixedRow(t.Columns, heads, width)
+	for _, g := range t.Groups {
+		if g.Title != "" {
+			lines = append(lines, Wrap("  "+g.Title+":", width, "    ")...)
+		}
+		for _, row := range g.Rows {
+			lines = append(lines, fixedRow(t.Columns, row, width)...)
+		}
+	}
+	return lines
+}
+
+// fixedRow is a row; cells that the line has no room for go below.
+func fixedRow(columns []Column, cells []string, width int) []string {
+	var lines []string
+	line := ""
+	for i, cell := range cells {
+		padding := strings.Repeat(" ", max(0, columns[i].Width-text.StringWidthWithoutEscSequences(cell)))
+		if columns[i].Right {
+			cell = padding + cell
+		} else {
+			cell += padding
+		}
+		next := line + strings.Repeat(" ", gutter) + cell
+		if text.StringWidthWithoutEscSequences(strings.TrimRight(next, " ")) > width && line != "" {
+			lines = append(lines, strings.TrimRight(line, " "))
+			next = "        " + strings.TrimLeft(cell, " ")
+		}
+		line = next
+	}
+	var out []string
+	for _, l := range append(lines, strings.TrimRight(line, " ")) {
+		if text.StringWidthWithoutEscSequences(l) > width {
+			out = append(out, Wrap(l, width, "  ")...)
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
+}

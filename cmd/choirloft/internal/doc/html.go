@@ -1,0 +1,179 @@
+package doc
+
+import (
+	"html"
+	"io"
+	"strconv"
+	"strings"
+)
+
+// HTMLOptions say how a document is laid out for a browser.
+type HTMLOptions struct {
+	Letter bool   // prints on US letter instead of A4
+	Date   string // printed below the title; empty for none
+	// Figures are the drawings as SVG, by name.
+	Figures map[string][]byte
+}
+
+// style is that of all documents: dark rules, one accent, and pages that break
+// between sections when printed.
+const style = `
+:root { color: #181818; background: #fff; font: 16px/1.45 "DejaVu Sans Condensed", "DejaVu Sans", Verdana, sans-serif; }
+body { max-width: 60rem; margin: 0 auto; padding: 1rem; }
+header { border-bottom: 2px solid #181818; margin-bottom: 1rem; }
+h1 { font-size: 1.6rem; margin: 0; } h2 { font-size: 1.2rem; margin: 2rem 0 .5rem; }
+header p, .aside { color: #545454; margin: .2rem 0 .6rem; } .answer { font-weight: bold; }
+svg { display: block; width: 100%; height: auto; margin: .8rem 0; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; margin: .6rem 0; font-size: .9rem; }
+th { text-align: left; font-weight: normal; color: #545454; border-bottom: 1.5px solid #181818; }
+th, td { padding: .15rem .7rem .15rem 0; white-space: nowrap; } td { border-bottom: 1px solid #cecece; }
+.n { text-align: right; } tbody th { color: #181818; font-weight: bold; background: #f0f0ee; border-bottom: 0; padding-left: .2rem; }
+li { margin: .4rem 0; } .plain { list-style: none; padding: 0; } .error b, .warning b { color: #b03414; } .hint { color: #545454; }
+@page { margin: 12mm; }
+@media print { :root { font-size: 10pt; } body { max-width: none; padding: 0; } h2 { break-after: avoid; }
+  svg, tr, li { break-inside: avoid; } .wide { overflow: visible; } thead { display: table-header-group; } }
+`
+
+// HTML writes a document as one page that needs nothing else: no script, no
+// font, no file.
+func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
+	p := &htmlPage{figures: o.Figures}
+	title := html.EscapeString(printable(d.Title))
+	p.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + title + "</title>\n<style>" + style)
+	size := "A4"
+	if o.Letter {
+		size = "letter"
+	}
+	p.WriteString("@page { size: " + size + "; }\n</style>\n</head>\n<body>\n<header>\n<h1>" + title + "</h1>\n")
+	if d.Plan != "" {
+		p.WriteString("<p>plan " + html.EscapeString(d.Plan))
+		if o.Date != "" {
+			p.WriteString(", " + html.EscapeString(o.Date))
+		}
+		p.WriteString("</p>\n")
+	}
+	p.WriteString("</header>\n")
+	for _, b := range d.Blocks {
+		p.block(b)
+	}
+	p.WriteString("</body>\n</html>\n")
+	_, err := io.WriteString(w, p.String())
+	return err
+}
+
+// printable leaves out what a title cannot hold.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+type htmlPage struct {
+	strings.Builder
+	figures map[string][]byte
+}
+
+func (p *htmlPage) block(b Block) {
+	switch b := b.(type) {
+	case Answer:
+		p.element("p", "answer", b.Text)
+	case Heading:
+		p.element("h2", "", b.Text)
+	case Paragraph:
+		p.element("p", "", b.Text)
+	case Aside:
+		p.element("p", "aside", b.Text)
+	case List:
+		p.list(b)
+	case Table:
+		p.table(b)
+	case Figure:
+		p.Write(p.figures[b.Name])
+	case Findings:
+		p.findings(b)
+	}
+}
+
+// element writes a text in a tag, of a class unless that is empty.
+func (p *htmlPage) element(tag, class, text string) {
+	p.WriteString("<" + tag)
+	if class != "" {
+		p.WriteString(` class="` + class + `"`)
+	}
+	p.WriteString(">" + html.EscapeString(text) + "</" + tag + ">\n")
+}
+
+func (p *htmlPage) list(l List) {
+	tag, open := "ul", `<ul class="plain">`
+	if l.Numbered {
+		tag, open = "ol", "<ol>"
+	}
+	p.WriteString(open + "\n")
+	for _, item := range l.Items {
+		p.WriteString("<li>" + html.EscapeString(item.Text))
+		if len(item.Below) > 0 {
+			p.WriteString("\n<ul>\n")
+			for _, line := range item.Below {
+				p.element("li", "", line)
+			}
+			p.WriteString("</ul>\n")
+		}
+		p.WriteString("</li>\n")
+	}
+	p.WriteString("</" + tag + ">\n")
+}
+
+// table writes a table, its groups under titles of their own.
+func (p *htmlPage) table(t Table) {
+	p.WriteString("<div class=\"wide\"><table>\n<thead><tr>")
+	for _, c := range t.Columns {
+		p.cell(`th scope="col"`, c.Right, c.Head)
+	}
+	p.WriteString("</tr></thead>\n")
+	for _, g := range t.Groups {
+		p.WriteString("<tbody>\n")
+		if g.Title != "" {
+			p.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + html.EscapeString(g.Title) + "</th></tr>\n")
+		}
+		for _, row := range g.Rows {
+			p.WriteString("<tr>")
+			for i, text := range row {
+				p.cell("td", t.Columns[i].Right, text)
+			}
+			p.WriteString("</tr>\n")
+		}
+		p.WriteString("</tbody>\n")
+	}
+	p.WriteString("</table></div>\n")
+	for _, legend := range t.legends(unlimited) {
+		p.element("p", "aside", legend)
+	}
+}
+
+func (p *htmlPage) cell(tag string, right bool, text string) {
+	p.WriteString("<" + tag)
+	if right {
+		p.WriteString(` class="n"`)
+	}
+	name, _, _ := strings.Cut(tag, " ")
+	p.WriteString(">" + html.EscapeString(text) + "</" + name + ">")
+}
+
+func (p *htmlPage) findings(list Findings) {
+	p.WriteString("<ul>\n")
+	for i := range list {
+		f := &list[i]
+		p.WriteString(`<li class="` + html.EscapeString(f.Severity) + `"><b>` + html.EscapeString(f.Severity+": "+f.Code) + "</b> " +
+			html.EscapeString(f.placed()+f.basis()))
+		if f.Hint != "" {
+			p.WriteString(` <span class="hint">(` + html.EscapeString(f.Hint) + ")</span>")
+		}
+		p.WriteString("</li>\n")
+	}
+	p.WriteString("</ul>\n")
+}

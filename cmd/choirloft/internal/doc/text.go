@@ -1,0 +1,167 @@
+package doc
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// TextOptions say how a document is laid out as text.
+type TextOptions struct {
+	Colour bool // on the answer
+	Width  int  // of a line, in characters; 0 is 80
+}
+
+// colours of an answer, in ANSI X3.64.
+var colours = map[Tone]string{Good: "\x1b[32m", Fair: "\x1b[33m", Bad: "\x1b[31m"}
+
+const plain = "\x1b[0m"
+
+// Text writes a document for a terminal or a plain file. Figures are left out.
+func Text(w io.Writer, d *Doc, o TextOptions) error {
+	if o.Width <= 0 {
+		o.Width = 80
+	}
+	p := &page{o: o}
+	for _, b := range d.Blocks {
+		p.block(b)
+	}
+	_, err := io.WriteString(w, p.String())
+	return err
+}
+
+// page collects lines.
+type page struct {
+	strings.Builder
+	o TextOptions
+}
+
+func (p *page) block(b Block) {
+	switch b := b.(type) {
+	case Answer:
+		p.answer(b)
+	case Heading:
+		if p.Len() > 0 {
+			p.lines("")
+		}
+		p.lines(Wrap(b.Text, p.o.Width, "")...)
+	case Paragraph:
+		p.lines(Wrap(b.Text, p.o.Width, "")...)
+	case Aside:
+		p.lines(Wrap(b.Text, p.o.Width, "    ")...)
+	case List:
+		p.list(b)
+	case Table:
+		p.lines(tableLines(b, p.o.Width)...)
+		for _, legend := range b.legends(p.o.Width) {
+			p.lines(Wrap(legend, p.o.Width, "    ")...)
+		}
+	case Findings:
+		for _, f := range b {
+			p.lines(Wrap(f.line(), p.o.Width, "    ")...)
+			if f.Hint != "" {
+				p.lines(Wrap("    "+f.Hint, p.o.Width, "    ")...)
+			}
+		}
+	}
+}
+
+func (p *page) answer(a Answer) {
+	for _, line := range Wrap(a.Text, p.o.Width, "") {
+		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
+			line = colour + line + plain
+		}
+		p.lines(line)
+	}
+}
+
+func (p *page) list(l List) {
+	for i, item := range l.Items {
+		text, below := item.Text, "  "
+		if l.Numbered {
+			text = fmt.Sprintf("%d  %s", i+1, text)
+			if i > 0 {
+				p.lines("")
+			}
+		}
+		if l.Boxes {
+			below = "   [ ] "
+		}
+		p.lines(Wrap(text, p.o.Width, "    ")...)
+		for _, line := range item.Below {
+			p.lines(Wrap(below+line, p.o.Width, "    ")...)
+		}
+	}
+}
+
+// line is a finding without its hint.
+func (f *Finding) line() string {
+	return f.Severity + ": " + f.placed() + " [" + f.Code + "]" + f.basis()
+}
+
+// placed is where it is and what it says.
+func (f *Finding) placed() string {
+	if f.Where == "" {
+		return f.Text
+	}
+	return f.Where + ": " + f.Text
+}
+
+// basis names a number that nobody measured so.
+func (f *Finding) basis() string {
+	if f.Assumed {
+		return " (assumed, not measured)"
+	}
+	return ""
+}
+
+func (p *page) lines(lines ...string) {
+	for _, line := range lines {
+		p.WriteString(line)
+		p.WriteByte('\n')
+	}
+}
+
+// Wrap breaks a sentence at spaces into lines of at most width characters.
+// The spaces it begins with go before every line, the indent besides before
+// all but the first. A word that is longer than a line is broken.
+func Wrap(s string, width int, indent string) []string {
+	lead := s[:len(s)-len(strings.TrimLeft(s, " "))]
+	var lines []string
+	line, blank := lead, true
+	for _, word := range strings.Fields(s) {
+		for {
+			room := width - utf8.RuneCountInString(line)
+			if !blank {
+				room--
+			}
+			long := utf8.RuneCountInString(word)
+			if long <= room || room < 1 && blank {
+				break
+			}
+			if !blank {
+				lines, line, blank = append(lines, line), lead+indent, true
+				continue
+			}
+			cut := runes(word, room)
+			lines, line, word = append(lines, line+word[:cut]), lead+indent, word[cut:]
+		}
+		if !blank {
+			line += " "
+		}
+		line, blank = line+word, false
+	}
+	return append(lines, line)
+}
+
+// runes is the length in bytes of the first n characters of a text.
+func runes(s string, n int) int {
+	for at := range s {
+		if n == 0 {
+			return at
+		}
+		n--
+	}
+	return len(s)
+}

@@ -1,9 +1,0 @@
-// Package report turns a plan and its replays into what is printed: the
-// structures of the JSON contract, and the sentences and the order of the
-// other views. Whatever is rounded, given a unit, counted from 1 or put into
-// words is so here; views only lay it out.
-//
-// Numbers in the structures are not rounded and have their unit in their name.
-// What does not exist, such as the level of a note that never sounded, is nil
-// and null in JSON; no number is ever infinite.
-package report

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"choirloft/profiles/unit"
 	"cmp"
 	"slices"
 	"strconv"
@@ -117,7 +118,7 @@ func (x *resolver) noSuch(name string, sections []string) *complaint {
 		c.message += ", where there are none"
 		return c
 	}
-	c.message += ", want one of " + listed(names)
+	c.message += ", want one of " + unit.First(names, 12)
 	return c.didYouMean(name, names)
 }
 
@@ -140,15 +141,6 @@ func keysOf[V any](entries []entry[string, V]) []string {
 		names[i] = e.key
 	}
 	return names
-}
-
-// listed joins names for a message, the first twelve of them.
-func listed(names []string) string {
-	const most = 12
-	if len(names) > most {
-		return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(len(names)-most) + " more"
-	}
-	return strings.Join(names, ", ")
 }
 
 // bank returns the index of a bank.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 )
 
 // resolveBanks numbers the voices and finds the kinds of the banks.
@@ -44,7 +45,7 @@ func (x *resolver) kind(name spot[string]) int {
 	}
 	if name.value != "" {
 		names := append(keysOf(x.draft.kinds), kindProfiles.names()...)
-		x.faultAt(name.pos, name.at, complain("no kind of voice %s, want one of %s", name.value, listed(names)).
+		x.faultAt(name.pos, name.at, complain("no kind of voice %s, want one of %s", name.value, unit.First(names, 12)).
 			didYouMean(name.value, names))
 	}
 	return -1
@@ -101,7 +102,7 @@ func (x *resolver) checkInput(b Bank, input spot[string]) {
 	}
 	k := x.rig.Kinds[b.Kind]
 	if known := slices.Concat(k.Has, commonInputs); !slices.Contains(known, input.value) {
-		x.faultAt(input.pos, input.at, complain("no input %s, voices of kind %s have %s", input.value, k.Name, listed(k.Has)).
+		x.faultAt(input.pos, input.at, complain("no input %s, voices of kind %s have %s", input.value, k.Name, unit.First(k.Has, 12)).
 			didYouMean(input.value, known))
 	}
 }

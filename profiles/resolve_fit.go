@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 )
 
 // What the parts ask of their banks must be there.
@@ -122,5 +123,5 @@ func (x *resolver) bankList(banks []int) string {
 	if len(names) == 1 {
 		return "bank " + names[0] + " has"
 	}
-	return "banks " + listed(names) + " have"
+	return "banks " + unit.First(names, 12) + " have"
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"choirloft/profiles/unit"
 	"slices"
 )
 
@@ -121,7 +122,7 @@ func (x *resolver) reserveFault(part int, short, room []int) {
 		advise("lower it to %d at most, or give the part more banks", have)
 	if len(short) > 1 {
 		c = complain("with this reserve, parts %s keep %d voices together, and %s %d in service",
-			listed(names), keep, x.bankList(banks), have).
+			unit.First(names, 12), keep, x.bankList(banks), have).
 			advise("lower a reserve, or give one of them more banks")
 	}
 	x.faultAt(pos, at, c)

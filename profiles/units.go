@@ -29,8 +29,8 @@ type (
 	Duration = time.Duration
 )
 
-// unit is one way of writing a quantity: 10^exp of what values are kept in.
-type unit struct {
+// spelling is one way of writing a quantity: 10^exp of what values are kept in.
+type spelling struct {
 	name  string
 	exp   int
 	alike []string // further spellings
@@ -39,22 +39,22 @@ type unit struct {
 // unitSet is a quantity with its units, the usual one first.
 type unitSet struct {
 	what  string // with its article
-	units []unit
+	units []spelling
 }
 
 // The quantities of the grammar. Times are kept in nanoseconds.
 var (
-	times       = &unitSet{"a time", []unit{{"ms", 6, nil}, {"s", 9, nil}, {"µs", 3, []string{"us", "μs"}}}}
-	resistances = &unitSet{"a resistance", []unit{
+	times       = &unitSet{"a time", []spelling{{"ms", 6, nil}, {"s", 9, nil}, {"µs", 3, []string{"us", "μs"}}}}
+	resistances = &unitSet{"a resistance", []spelling{
 		{"kohm", 3, []string{"kΩ", "k\u2126"}}, {"ohm", 0, []string{"Ω", "\u2126"}}, {"Mohm", 6, []string{"MΩ", "M\u2126"}}}}
-	frequencies = &unitSet{"a frequency", []unit{{"Hz", 0, nil}, {"kHz", 3, nil}}}
-	voltages    = &unitSet{"a voltage", []unit{{"V", 0, nil}, {"mV", -3, nil}}}
-	swings      = &unitSet{"a peak-to-peak voltage", []unit{{"Vpp", 0, nil}, {"mVpp", -3, nil}}}
-	octaves     = &unitSet{"a scale", []unit{{"V/oct", 0, nil}}}
-	intervals   = &unitSet{"an interval", []unit{{"cents", 0, []string{"cent"}}}}
-	gains       = &unitSet{"a level", []unit{{"dB", 0, nil}}}
-	currents    = &unitSet{"a current", []unit{{"A", 0, nil}, {"mA", -3, nil}}}
-	shares      = &unitSet{"a share", []unit{{"%", -2, nil}}}
+	frequencies = &unitSet{"a frequency", []spelling{{"Hz", 0, nil}, {"kHz", 3, nil}}}
+	voltages    = &unitSet{"a voltage", []spelling{{"V", 0, nil}, {"mV", -3, nil}}}
+	swings      = &unitSet{"a peak-to-peak voltage", []spelling{{"Vpp", 0, nil}, {"mVpp", -3, nil}}}
+	octaves     = &unitSet{"a scale", []spelling{{"V/oct", 0, nil}}}
+	intervals   = &unitSet{"an interval", []spelling{{"cents", 0, []string{"cent"}}}}
+	gains       = &unitSet{"a level", []spelling{{"dB", 0, nil}}}
+	currents    = &unitSet{"a current", []spelling{{"A", 0, nil}, {"mA", -3, nil}}}
+	shares      = &unitSet{"a share", []spelling{{"%", -2, nil}}}
 )
 
 var everyUnit = []*unitSet{
@@ -62,7 +62,7 @@ var everyUnit = []*unitSet{
 }
 
 // find returns the unit of that name.
-func (s *unitSet) find(name string) (unit, bool) {
+func (s *unitSet) find(name string) (spelling, bool) {
 	for _, u := range s.units {
 		if u.name == name {
 			return u, true
@@ -73,7 +73,7 @@ func (s *unitSet) find(name string) (unit, bool) {
 			}
 		}
 	}
-	return unit{}, false
+	return spelling{}, false
 }
 
 // quantity is a number with a unit, from min to max; its values are T, in the

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 )
 
 // Step is one way down from what a rig asks for. It has been tried: with it,
@@ -34,7 +35,7 @@ func (m *Map) fit() {
 	for i, l := range m.Missing {
 		names[i] = l.Name
 	}
-	f := m.find(LaneDoesNotFit, m.lanePath(&m.Missing[0]), "no jack is left for "+several(names), hint)
+	f := m.find(LaneDoesNotFit, m.lanePath(&m.Missing[0]), "no jack is left for "+unit.First(names, 8), hint)
 	f.Value = number(len(m.Missing))
 }
 
@@ -83,7 +84,7 @@ func (m *Map) tryPerBank() {
 		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
 	}
 	if !found && len(inputs) > 1 {
-		m.try("one lane for each bank instead of each voice for "+several(inputs), perBank(m.Rig, inputs...), nil)
+		m.try("one lane for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
 	}
 }
 
@@ -245,5 +246,5 @@ func oneOrMore(one, more string, names []string) string {
 	if len(names) == 1 {
 		return one + names[0]
 	}
-	return more + several(names)
+	return more + unit.First(names, 8)
 }

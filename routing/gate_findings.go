@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/circuit"
 )
 
@@ -39,7 +40,7 @@ func (m *Map) findGates() {
 		}
 	}
 	for _, c := range order {
-		m.findGate(c, several(names[c]), least[c])
+		m.findGate(c, unit.First(names[c], 8), least[c])
 	}
 }
 

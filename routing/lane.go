@@ -2,11 +2,10 @@ package routing
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 )
 
 // Lane is one signal that needs a jack: an input of one voice, an input of a
@@ -156,14 +155,5 @@ func laneNames(lanes []*Lane) string {
 	for i, l := range lanes {
 		names[i] = l.Name
 	}
-	return several(names)
-}
-
-// several joins names, the first eight of them.
-func several(names []string) string {
-	const most = 8
-	if len(names) > most {
-		return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(len(names)-most) + " more"
-	}
-	return strings.Join(names, ", ")
+	return unit.First(names, 8)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/circuit"
 )
 
@@ -49,7 +50,7 @@ func (m *Map) inputNames(inputs []Input) string {
 	for i, x := range inputs {
 		names[i] = x.Name(m.Rig)
 	}
-	return several(names)
+	return unit.First(names, 8)
 }
 
 // pitches are the pitch inputs of a net.

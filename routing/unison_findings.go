@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/detune"
 )
 
@@ -89,7 +90,7 @@ func (m *Map) voiceNames(voices []int) string {
 	for i, v := range voices {
 		names[i] = m.Rig.Voices[v].Name
 	}
-	return several(names)
+	return unit.First(names, 8)
 }
 
 // warn looks for neighbours in a stack that lie too close, each kind of

@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -205,6 +206,6 @@ func (g *grower) channels() Limit {
 		}
 	}
 	l.Banks = min(Most, max(0, all-used)/g.bank().Size)
-	l.Basis = fmt.Sprintf("%d of %d on %s have a voice, a bank takes %d", used, all, several(ports, "port"), g.bank().Size)
+	l.Basis = fmt.Sprintf("%d of %d on %s have a voice, a bank takes %d", used, all, unit.Count(ports, "port"), g.bank().Size)
 	return l
 }

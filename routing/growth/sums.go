@@ -102,10 +102,3 @@ func (g *grower) width() Limit {
 	l.Basis = fmt.Sprintf("the widest gap in the rows there are is %d HP, a bank takes %d", widest, g.bank().HP)
 	return l
 }
-
-func several(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}

@@ -10,6 +10,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -128,7 +129,7 @@ func bars(list []Bar) string {
 		numbers[i] = b.Bar
 	}
 	numbers = slices.Compact(slices.Sorted(slices.Values(numbers)))
-	words := routing.Runs(numbers)
+	words := unit.Runs(numbers)
 	const most = 8
 	if len(words) > most {
 		words = append(words[:most], "…")

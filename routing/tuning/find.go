@@ -3,8 +3,8 @@ package tuning
 import (
 	"fmt"
 	"math"
-	"strings"
 
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -129,19 +129,9 @@ func (r *Result) findOneDay() {
 	if len(names) == 0 {
 		return
 	}
-	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+several(names))
+	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+unit.First(names, 8))
 	f.Hint = "read them again on another day, with dates: what is left is as measured, and says nothing of drift"
 	r.Findings = append(r.Findings, f)
-}
-
-// several joins the first names.
-func several(names []string) string {
-	const most = 8
-	text := strings.Join(names[:min(len(names), most)], ", ")
-	if len(names) > most {
-		text += fmt.Sprintf(" and %d more", len(names)-most)
-	}
-	return text
 }
 
 // apart tells whether a voice stands apart by what is heard: over the span of its
@@ -171,7 +161,7 @@ func (r *Result) findUnmeasured() {
 		return
 	}
 	n := float64(len(names))
-	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+several(names))
+	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+unit.First(names, 8))
 	f.Value, f.Assumed = &n, true
 	r.Findings = append(r.Findings, f)
 }

@@ -232,19 +232,19 @@ func (x *interpreter) beats(r row, c cell, out *Reading) {
 	out.Hertz = profiles.Hertz(against + b)
 }
 
-// unit is a unit and its factor. The first one is that of a bare number.
-type unit struct {
+// suffix is a unit and its factor. The first one is that of a bare number.
+type suffix struct {
 	name   string
 	factor float64
 }
 
 var (
-	voltUnits  = []unit{{"V", 1}, {"mV", 1e-3}}
-	hertzUnits = []unit{{"Hz", 1}, {"kHz", 1e3}}
+	voltUnits  = []suffix{{"V", 1}, {"mV", 1e-3}}
+	hertzUnits = []suffix{{"Hz", 1}, {"kHz", 1e3}}
 )
 
 // number reads a number with or without a unit, from low to high.
-func (x *interpreter) number(c cell, low, high float64, want string, units []unit) (float64, bool) {
+func (x *interpreter) number(c cell, low, high float64, want string, units []suffix) (float64, bool) {
 	text := strings.TrimSpace(strings.ReplaceAll(c.text, "−", "-"))
 	factor := 1.0
 	for _, u := range units {

@@ -15,6 +15,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/profiles/unit"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
 )
@@ -143,8 +144,8 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	}
 	ports := session.Ports()
 	if len(ports) != len(l.outs) {
-		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", contract.Count(len(l.outs), "--out"),
-			contract.Count(len(ports), "port"), contract.LivePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
+		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
+			unit.Count(len(ports), "port"), contract.LivePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
 	}
 	ins, err := openers("--in", l.ins, true)
 	if err != nil {

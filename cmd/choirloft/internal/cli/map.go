@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing"
 	"choirloft/routing/plan"

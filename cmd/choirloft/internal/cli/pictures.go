@@ -6,9 +6,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // drawing is what the commands about songs draw and print: pictures as .svg, .png

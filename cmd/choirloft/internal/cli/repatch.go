@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/profiles"
 	"choirloft/routing/plan"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -120,7 +121,7 @@ func (b *Budget) row(name string) []string {
 	for _, s := range []Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
 		row = append(row, strayCell(s.WorstCents))
 	}
-	row = append(row, tenths(b.WorstCents), tenths(b.RMSCents), "")
+	row = append(row, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), "")
 	if b.Assumed {
 		row[len(row)-1] = "assumed"
 	}
@@ -131,11 +132,11 @@ func (b *Budget) row(name string) []string {
 func strayCell(cents float64) string {
 	switch {
 	case cents == 0:
-		return none
+		return unit.None
 	case cents < 0.05:
 		return "<0.1"
 	}
-	return tenths(cents)
+	return unit.Tenths(cents)
 }
 
 // PathLines name the ways that are not one jack to one input.
@@ -147,7 +148,7 @@ func (m *Map) PathLines() []string {
 			if b.Through == profiles.Direct.String() && len(b.Via) == 0 {
 				continue
 			}
-			lines = append(lines, fmt.Sprintf("%s %s %d reaches %s %s.", p.Interface, p.Kind, p.Jack, several(b.Inputs), b.through(p)))
+			lines = append(lines, fmt.Sprintf("%s %s %d reaches %s %s.", p.Interface, p.Kind, p.Jack, unit.Several(b.Inputs), b.through(p)))
 		}
 	}
 	return lines
@@ -156,16 +157,16 @@ func (m *Map) PathLines() []string {
 // through says what is between, and what that costs.
 func (b *Branch) through(p *Path) string {
 	if len(b.Via) > 0 {
-		return "through " + list(b.Via)
+		return "through " + unit.List(b.Via)
 	}
 	if b.Least == nil {
-		return fmt.Sprintf("through a passive multiple: %s %% of its volts arrive", tenths(p.GainPercent))
+		return fmt.Sprintf("through a passive multiple: %s %% of its volts arrive", unit.Tenths(p.GainPercent))
 	}
 	total := 0
 	for _, n := range b.Multiples {
 		total += n
 	}
-	text := "through " + Count(total, "buffered multiple") + " in " + Count(len(b.Multiples), "level")
+	text := "through " + unit.Count(total, "buffered multiple") + " in " + unit.Count(len(b.Multiples), "level")
 	if *b.Least < total {
 		text += fmt.Sprintf(" (%d would do at unequal depth)", *b.Least)
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -41,7 +42,7 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain})
 	}
 	c.Summary = fmt.Sprintf("%s: %s with notes; all but channel 10 together want %s at most at once, %d with audible tails.",
-		file, Count(len(c.Channels), "channel"), Count(p.Demand.Pedal, "voice"), p.Demand.Audible)
+		file, unit.Count(len(c.Channels), "channel"), unit.Count(p.Demand.Pedal, "voice"), p.Demand.Audible)
 	return c
 }
 
@@ -50,7 +51,7 @@ func (c *Channels) Table() Table {
 	t := Table{Columns: []TableColumn{{"Port", 4, true}, {"Ch.", 3, true}, {"Notes", 6, true}, {"Keys", 15, false},
 		{"Held", 4, true}, {"Pedal", 5, true}, {"Tails", 5, true}, {"Pedal used", 10, false}, {"Track", 5, false}}}
 	for _, u := range c.Channels {
-		used := none
+		used := unit.None
 		if u.Sustain {
 			used = "yes"
 		}

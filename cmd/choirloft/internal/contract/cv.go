@@ -3,6 +3,7 @@ package contract
 import (
 	"fmt"
 
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 )
 
@@ -54,8 +55,8 @@ func NewCV(c *deal.CV, song, file, sheet string) *CV {
 		out.Channels = append(out.Channels, CVChannel{i + 1, ch.Name, f.Name, jackKind(ch.Outlet.GateJack, f.Outputs > 0), ch.Outlet.Jack,
 			float64(ch.Low), float64(ch.High), float64(ch.Full)})
 	}
-	out.Summary = fmt.Sprintf("%s: %s for %s, %s of %d frames a second, %s.", file, Count(len(out.Channels), "channel"),
-		label(rig), Length(out.LengthS), out.Rate, out.Samples)
+	out.Summary = fmt.Sprintf("%s: %s for %s, %s of %d frames a second, %s.", file, unit.Count(len(out.Channels), "channel"),
+		label(rig), unit.Length(out.LengthS), out.Rate, out.Samples)
 	return out
 }
 
@@ -74,7 +75,7 @@ func (c *CV) ChannelTable() Table {
 func (c *CV) Rest() []string {
 	var lines []string
 	if len(c.Still) > 0 {
-		lines = append(lines, "Without a channel, since nothing in the song moves them: "+several(c.Still)+".")
+		lines = append(lines, "Without a channel, since nothing in the song moves them: "+unit.Several(c.Still)+".")
 	}
 	if c.RF64 {
 		lines = append(lines, "It is longer than 4 GiB, so it is RF64.")

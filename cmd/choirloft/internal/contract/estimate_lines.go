@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -15,7 +16,7 @@ import (
 func Share(v float64) string {
 	switch {
 	case v == 0:
-		return none
+		return unit.None
 	case v < 0.00005:
 		return "<0.01 %"
 	}
@@ -108,19 +109,19 @@ func (e *Estimate) serviceLine() string {
 	at := &e.Curve[e.Voices-1]
 	tails := ""
 	if at.Own.TailCuts > 0 {
-		tails = fmt.Sprintf(", and cut %s of the tails, the loudest at %s", Share(at.Own.TailShare), Level(at.Own.LoudestCutDB))
+		tails = fmt.Sprintf(", and cut %s of the tails, the loudest at %s", Share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
 	}
 	most := ""
 	if !e.Exact && at.Chords > 0 {
 		most = "at most "
 	}
 	return fmt.Sprintf("On the %s in service stealing the oldest damages %s%s; the rig's rules damage, as played, %s%s.",
-		Count(e.Voices, "voice"), most, ofNotes(Share(at.Chords)), ofNotes(at.Own.ShareWithin()), tails)
+		unit.Count(e.Voices, "voice"), most, ofNotes(Share(at.Chords)), ofNotes(at.Own.ShareWithin()), tails)
 }
 
 // ofNotes says which share of the notes.
 func ofNotes(share string) string {
-	if share == none {
+	if share == unit.None {
 		return "no note"
 	}
 	return share + " of the notes"
@@ -131,14 +132,14 @@ func (e *Estimate) loadLine() string {
 	l := &e.Load
 	pedal := ""
 	if l.PedalErlang != l.HeldErlang {
-		pedal = fmt.Sprintf(", %s E with the pedal", tenths(l.PedalErlang))
+		pedal = fmt.Sprintf(", %s E with the pedal", unit.Tenths(l.PedalErlang))
 	}
 	voices := ""
 	if l.AudibleVoices != l.AudibleErlang {
-		voices = fmt.Sprintf(" (in unison %s, %s and %s voices)", tenths(l.HeldVoices), tenths(l.PedalVoices), tenths(l.AudibleVoices))
+		voices = fmt.Sprintf(" (in unison %s, %s and %s voices)", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
 	}
 	return fmt.Sprintf("Offered load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail%s. In the run %s sounded on average; its notes and their lengths say %s (Little's law).",
-		tenths(l.HeldErlang), pedal, tenths(l.AudibleErlang), voices, tenths(l.Sounding), tenths(l.Little))
+		unit.Tenths(l.HeldErlang), pedal, unit.Tenths(l.AudibleErlang), voices, unit.Tenths(l.Sounding), unit.Tenths(l.Little))
 }
 
 // chordsLine warns of the formulas for single notes.
@@ -196,12 +197,12 @@ func (e *Estimate) asideLine(p *plan.Plan) string {
 		}
 	}
 	if n := e.Playing.Player.Restruck; n > 0 {
-		add(Count(n, "note") + " that struck a key which still sounded, as there was no other")
+		add(unit.Count(n, "note") + " that struck a key which still sounded, as there was no other")
 	}
 	if len(aside) == 0 {
 		return ""
 	}
-	return "The run has, and the theory leaves aside: " + list(aside) + "."
+	return "The run has, and the theory leaves aside: " + unit.List(aside) + "."
 }
 
 // playerLine says who played.
@@ -214,7 +215,7 @@ func (e *Estimate) playerLine() string {
 		}
 	}
 	return fmt.Sprintf("Played: %s of %s at random in %s (%s, seed %d), by the real engine; ± is one standard error.",
-		Count(p.Counted, "note"), list(parts), Length(p.LengthS), p.Generator, p.Seed)
+		unit.Count(p.Counted, "note"), unit.List(parts), unit.Length(p.LengthS), p.Generator, p.Seed)
 }
 
 // Rows chooses the rows of the curve that a page shows.

@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
@@ -70,7 +71,7 @@ func (v *MapVoice) detunes() (lines []string) {
 		case s.idle:
 			line = "idle"
 		case s.DetuneCents != nil:
-			line = signed(*s.DetuneCents) + "  " + Pan(*s.Pan)
+			line = unit.Signed(*s.DetuneCents) + "  " + Pan(*s.Pan)
 		}
 		if v.agree {
 			return []string{line}
@@ -114,13 +115,13 @@ func (m *Map) BankTable() Table {
 	for i := range m.Voices {
 		v := &m.Voices[i]
 		head := []string{strconv.Itoa(v.Voice), v.Name, v.Standing(), v.Pitch.on(m), v.Gate.on(m)}
-		strays := none
+		strays := unit.None
 		if v.Budget != nil {
-			strays = tenths(v.Budget.RMSCents)
+			strays = unit.Tenths(v.Budget.RMSCents)
 		}
 		rows := m.seatRows(v)
 		if len(rows) == 0 {
-			rows = [][]string{{none, none, none, none, none, none, none}}
+			rows = [][]string{{unit.None, unit.None, unit.None, unit.None, unit.None, unit.None, unit.None}}
 		}
 		for _, row := range rows {
 			t.add("Bank "+v.Bank, append(append(slices.Clone(head), row...), strays)...)
@@ -155,7 +156,7 @@ func (v *MapVoice) parts() (names []string) {
 
 // seatCells are stack, position, size, detune, spread and pan of a seat.
 func (m *Map) seatCells(s *Seat) []string {
-	cells := []string{none, none, strconv.Itoa(s.Unison.Of), none, none, none}
+	cells := []string{unit.None, unit.None, strconv.Itoa(s.Unison.Of), unit.None, unit.None, unit.None}
 	if s.Unison.Of < 2 {
 		return cells
 	}
@@ -171,10 +172,10 @@ func (m *Map) seatCells(s *Seat) []string {
 	}
 	cells[3], cells[5] = varies, varies
 	if s.DetuneCents != nil {
-		cells[3], cells[5] = signed(*s.DetuneCents), Pan(*s.Pan)
+		cells[3], cells[5] = unit.Signed(*s.DetuneCents), Pan(*s.Pan)
 	}
 	if u := slices.IndexFunc(m.Unisons, func(u Unison) bool { return u.Part == s.Part }); u >= 0 {
-		cells[4] = tenths(m.Unisons[u].SpreadCents)
+		cells[4] = unit.Tenths(m.Unisons[u].SpreadCents)
 	}
 	return cells
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -23,7 +24,7 @@ func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 		c.Failed = []Failure{}
 	}
 	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", label(p.Rig), counts(p.Findings),
-		voiceCount(p.Rig), Count(len(p.Rig.Banks), "bank"), Count(len(p.Rig.Parts), "part"))
+		voiceCount(p.Rig), unit.Count(len(p.Rig.Banks), "bank"), unit.Count(len(p.Rig.Parts), "part"))
 	return c
 }
 
@@ -46,7 +47,7 @@ func counts(findings []routing.Finding) string {
 		what     string // a note would be taken for one of a song
 	}{{routing.Error, "error"}, {routing.Warning, "warning"}, {routing.Note, "remark"}} {
 		if n[x.severity] > 0 {
-			words = append(words, Count(n[x.severity], x.what))
+			words = append(words, unit.Count(n[x.severity], x.what))
 		}
 	}
 	if n[routing.Error]+n[routing.Warning] == 0 {
@@ -61,7 +62,7 @@ func voiceCount(rig *profiles.Rig) string {
 	for _, v := range rig.Voices {
 		idle[stateNames[v.State]]++
 	}
-	text := Count(len(rig.Voices), "voice")
+	text := unit.Count(len(rig.Voices), "voice")
 	var words []string
 	for _, state := range stateNames[1:] {
 		if idle[state] > 0 {

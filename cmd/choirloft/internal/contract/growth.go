@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/growth"
 )
@@ -61,10 +62,10 @@ func (g *Growth) Lines() (lines []string) {
 		known = append(known, fmt.Sprintf("%s %s (%s)", l.Resource, l.count(), *l.Basis))
 	}
 	if len(known) > 0 {
-		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s: %s.", g.Like, Count(g.Voices, "voice"), strings.Join(known, "; ")))
+		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s: %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, "; ")))
 	}
 	if len(unknown) > 0 {
-		lines = append(lines, "Not known: "+list(unknown)+".")
+		lines = append(lines, "Not known: "+unit.List(unknown)+".")
 	}
 	if len(g.Steps) > 0 {
 		words := make([]string, len(g.Steps))

@@ -7,6 +7,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/levels"
 	"choirloft/routing/plan"
 )
@@ -63,7 +64,7 @@ type Stage struct {
 func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, links *Links) CheckSong {
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
-	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Label(), counts(h.Findings), Count(out.Song.Notes, "note"))
+	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Label(), counts(h.Findings), unit.Count(out.Song.Notes, "note"))
 	for i := range h.Parts {
 		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i], int(p.Rig.MiddleC))})
 	}
@@ -114,9 +115,9 @@ func (l *Levels) Table() Table {
 }
 
 func (s *Stage) row(name string) []string {
-	volts := func(v float64) string { return tenths(v) + " V" }
-	return []string{name, strconv.Itoa(s.Voices), Level(&s.GainDB), volts(s.CoherentVolts), Level(s.HeadroomDB), volts(s.PeakVolts),
-		Level(s.PeakDB), clipped(s.ClipShare), Level(s.NeverClipsDB)}
+	volts := func(v float64) string { return unit.Tenths(v) + " V" }
+	return []string{name, strconv.Itoa(s.Voices), unit.Level(&s.GainDB), volts(s.CoherentVolts), unit.Level(s.HeadroomDB), volts(s.PeakVolts),
+		unit.Level(s.PeakDB), clipped(s.ClipShare), unit.Level(s.NeverClipsDB)}
 }
 
 // clipped prints a share of the time; what is below a millionth is told apart
@@ -124,13 +125,13 @@ func (s *Stage) row(name string) []string {
 func clipped(share float64) string {
 	switch {
 	case share == 0:
-		return none
+		return unit.None
 	case share < 1e-6:
 		return "<1 ppm"
 	case share < 0.001:
 		return strconv.FormatFloat(share*1e6, 'f', 0, 64) + " ppm"
 	}
-	return tenths(share*100) + " %"
+	return unit.Tenths(share*100) + " %"
 }
 
 // LevelTable is the ladder of the rig, where it says something of levels and no
@@ -146,5 +147,5 @@ func (c *Check) LevelTable() Table {
 func (l *Levels) Cautions() []string {
 	n := float64(max(1, l.Main.Voices))
 	return []string{fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
-		"before a line check.", Count(l.Main.Voices, "voice"), tenths(float64(levels.Decibels(n))/2), tenths(float64(levels.Decibels(n))))}
+		"before a line check.", unit.Count(l.Main.Voices, "voice"), unit.Tenths(float64(levels.Decibels(n))/2), unit.Tenths(float64(levels.Decibels(n))))}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 )
 
@@ -78,7 +79,7 @@ func NewLineCheck(c *deal.Check, file string) *LineCheck {
 		}
 		out.Stacks = append(out.Stacks, stack)
 	}
-	out.Summary = fmt.Sprintf("Line check of %s: %s in %s, %s.", label(rig), Count(len(out.Lines), "voice"), Length(c.Seconds), file)
+	out.Summary = fmt.Sprintf("Line check of %s: %s in %s, %s.", label(rig), unit.Count(len(out.Lines), "voice"), unit.Length(c.Seconds), file)
 	return out
 }
 
@@ -92,7 +93,7 @@ func (c *LineCheck) Cautions() []string {
 		"which begin quiet where velocity has a lane, and are full where it has none."
 	if most > 1 {
 		louder := 10 * math.Log10(float64(most))
-		hearing += fmt.Sprintf(" The stacks at the end are %s to %s dB louder than one voice.", tenths(louder), tenths(2*louder))
+		hearing += fmt.Sprintf(" The stacks at the end are %s to %s dB louder than one voice.", unit.Tenths(louder), unit.Tenths(2*louder))
 	}
 	return []string{hearing, "Mute before plugging, also when a voice is silent. A control voltage must never reach monitors or speakers."}
 }
@@ -105,7 +106,7 @@ func (c *LineCheck) HowLines() []string {
 		lines = append(lines, "Then the stacks: voices join in by position, a quarter apart, and end together.")
 	}
 	if len(c.Silent) > 0 {
-		lines = append(lines, "Out of service, so not played: "+list(append([]string{}, c.Silent...))+".")
+		lines = append(lines, "Out of service, so not played: "+unit.List(append([]string{}, c.Silent...))+".")
 	}
 	return lines
 }
@@ -121,7 +122,7 @@ func (c *LineCheck) VoiceTable() Table {
 		if l.State == "spare" {
 			voice += " spare"
 		}
-		t.add("", strconv.Itoa(l.Bar), Clock(l.AtS), voice, l.Pitch.label(), l.Gate.label(), port, channel,
+		t.add("", strconv.Itoa(l.Bar), unit.Clock(l.AtS), voice, l.Pitch.label(), l.Gate.label(), port, channel,
 			fmt.Sprintf("4× %s (%d)", l.keyName, l.Key), strings.Join(l.keyNames, " "), "[ ]")
 	}
 	return t
@@ -133,14 +134,14 @@ func (c *LineCheck) StackTable() Table {
 		{"Voices by position, with their cents", 40, false}, {"OK", 3, false}}}
 	for i := range c.Stacks {
 		s := &c.Stacks[i]
-		stack, voices := none, make([]string, len(s.Voices))
+		stack, voices := unit.None, make([]string, len(s.Voices))
 		if s.Stack != nil {
 			stack = strconv.Itoa(*s.Stack)
 		}
 		for j := range voices {
-			voices[j] = s.Voices[j] + " " + signed(s.Cents[j])
+			voices[j] = s.Voices[j] + " " + unit.Signed(s.Cents[j])
 		}
-		t.add("", strconv.Itoa(s.Bar), Clock(s.AtS), s.Part, stack, fmt.Sprintf("%s (%d)", s.keyName, s.Key), strings.Join(voices, ", "), "[ ]")
+		t.add("", strconv.Itoa(s.Bar), unit.Clock(s.AtS), s.Part, stack, fmt.Sprintf("%s (%d)", s.keyName, s.Key), strings.Join(voices, ", "), "[ ]")
 	}
 	return t
 }

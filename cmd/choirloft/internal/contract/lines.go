@@ -7,6 +7,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 )
 
 // Column is a column of a table of endings.
@@ -22,7 +23,7 @@ func (r *Result) EndingColumns() []Column {
 		if r.Endings[e] == 0 {
 			continue
 		}
-		columns = append(columns, Column{endingWords[e].head, func(t *Totals) string { return Cell(t.Endings[e]) }})
+		columns = append(columns, Column{endingWords[e].head, func(t *Totals) string { return unit.Cell(t.Endings[e]) }})
 	}
 	return columns
 }
@@ -30,12 +31,12 @@ func (r *Result) EndingColumns() []Column {
 // DemandLine sets what is wanted at once against the voices.
 func (r *Result) DemandLine() string {
 	d := &r.Demand
-	what := Count(d.Held, "note")
+	what := unit.Count(d.Held, "note")
 	if r.inUnison() { // each note counts as often as its unison takes voices
-		what = Count(d.Held, "voice") + " wanted for notes"
+		what = unit.Count(d.Held, "voice") + " wanted for notes"
 	}
 	return fmt.Sprintf("At once, at most: %s held, %d with the pedal, %d with audible tails; %s in service.",
-		what, d.Pedal, d.Audible, Count(d.Voices, "voice"))
+		what, d.Pedal, d.Audible, unit.Count(d.Voices, "voice"))
 }
 
 // RuleLines says on what and by which rules the parts play: one line for
@@ -59,13 +60,13 @@ func (r *Result) RuleLines() []string {
 		if len(parts[text]) > 1 {
 			who = "Parts "
 		}
-		rules[i] = who + list(parts[text]) + " " + text
+		rules[i] = who + unit.List(parts[text]) + " " + text
 	}
 	return rules
 }
 
 func (p *Part) rules() string {
-	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, tails %s, %s", p.bankList(), Count(p.Voices, "voice"), p.Pick, p.Steal, p.Tails, p.SameKey)
+	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, tails %s, %s", p.bankList(), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, p.Tails, p.SameKey)
 	if !p.ClassOrder {
 		text += ", class order off"
 	}
@@ -103,18 +104,18 @@ func (r *Result) FlagLines() []string {
 	var lines []string
 	add := func(n int, what, rest string) {
 		if n > 0 {
-			lines = append(lines, Count(n, what)+" "+rest)
+			lines = append(lines, unit.Count(n, what)+" "+rest)
 		}
 	}
-	add(f.Unmapped, "note-on", "that no part takes, on "+list(r.UnmappedFrom))
+	add(f.Unmapped, "note-on", "that no part takes, on "+unit.List(r.UnmappedFrom))
 	for i := range r.Parts {
 		if line := r.Parts[i].clampLine(); line != "" {
 			lines = append(lines, line)
 		}
 	}
 	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
-	add(f.Late-r.Waited, "note", "late, by up to "+Span(r.latestGapS)+", where a gate must go low first")
-	add(r.Waited, "note", "late, by up to "+Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
+	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.latestGapS)+", where a gate must go low first")
+	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
 	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
 	add(f.Orphan, "orphan off", "without a note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
@@ -133,7 +134,7 @@ func (r *Result) thinnest() string {
 	if worst == nil {
 		return ""
 	}
-	return fmt.Sprintf("thinned, at most to %d of %d (%s): %s", *worst.Voices, *worst.Of, Level(worst.Value), r.bars("thinned", 8))
+	return fmt.Sprintf("thinned, at most to %d of %d (%s): %s", *worst.Voices, *worst.Of, unit.Level(worst.Value), r.bars("thinned", 8))
 }
 
 // WarningLines tells of what was wrong with the song's file: how much, and the
@@ -142,7 +143,7 @@ func (s *Song) WarningLines(n int) []string {
 	if s.WarningsTotal == 0 {
 		return nil
 	}
-	lines := []string{Count(s.WarningsTotal, "oddity in the file") + ":"}
+	lines := []string{unit.Count(s.WarningsTotal, "oddity in the file") + ":"}
 	if s.WarningsTotal > 1 {
 		lines[0] = strconv.Itoa(s.WarningsTotal) + " oddities in the file, the first:"
 	}
@@ -176,7 +177,7 @@ func (l *Loss) What() string {
 // Who names the note that took the voice.
 func (l *Loss) Who() string {
 	if l.ByKey == nil {
-		return none
+		return unit.None
 	}
 	by := fmt.Sprintf("%s (%d)", *l.ByKeyName, *l.ByKey)
 	if *l.ByPart != l.Part {
@@ -188,7 +189,7 @@ func (l *Loss) Who() string {
 // On names the voice.
 func (l *Loss) On() string {
 	if l.VoiceName == nil {
-		return none
+		return unit.None
 	}
 	return *l.VoiceName
 }
@@ -221,14 +222,14 @@ func (r *Result) RestLine() string {
 	case len(names) == 0:
 		return ""
 	case len(names) > most:
-		return "Not in service: " + Count(len(names), "voice") + "."
+		return "Not in service: " + unit.Count(len(names), "voice") + "."
 	}
-	return "Not in service: " + list(names) + "."
+	return "Not in service: " + unit.List(names) + "."
 }
 
 func (p *Part) bankList() string {
 	if len(p.Banks) > 8 {
-		return Count(len(p.Banks), "bank")
+		return unit.Count(len(p.Banks), "bank")
 	}
 	return strings.Join(p.Banks, " ")
 }

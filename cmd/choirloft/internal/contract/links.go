@@ -6,6 +6,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/link"
 	"choirloft/routing/plan"
 )
@@ -80,27 +81,27 @@ func (l *Links) Lines() (lines []string) {
 			lines = append(lines, p.line())
 		} else {
 			lines = append(lines, fmt.Sprintf("Link of %s: %s over %s by %s, which has no queue worth counting.",
-				p.Interface, Count(messages, "message"), Count(j-i, "port"), p.Link))
+				p.Interface, unit.Count(messages, "message"), unit.Count(j-i, "port"), p.Link))
 		}
 		i = j
 	}
 	if l.SpreadNotes > 0 && len(l.Ports) > 1 {
-		lines = append(lines, fmt.Sprintf("Over all 5-pin ports a chord of %d is spread furthest, over %s ms, at %s.", l.SpreadNotes, tenths(l.SpreadMS), *l.SpreadBar))
+		lines = append(lines, fmt.Sprintf("Over all 5-pin ports a chord of %d is spread furthest, over %s ms, at %s.", l.SpreadNotes, unit.Tenths(l.SpreadMS), *l.SpreadBar))
 	}
 	return lines
 }
 
 func (p *LinkPort) line() string {
-	text := fmt.Sprintf("Link of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, Count(p.Messages, "message"), Percent(p.BusyShare))
+	text := fmt.Sprintf("Link of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, unit.Count(p.Messages, "message"), unit.Percent(p.BusyShare))
 	if p.LatestBar != nil {
-		text += fmt.Sprintf("; the latest note comes %s ms late, at %s", tenths(p.LatestMS), *p.LatestBar)
+		text += fmt.Sprintf("; the latest note comes %s ms late, at %s", unit.Tenths(p.LatestMS), *p.LatestBar)
 	}
 	if p.SpreadBar != nil {
-		text += fmt.Sprintf("; a chord of %d is spread over %s ms, at %s", p.SpreadNotes, tenths(p.SpreadMS), *p.SpreadBar)
+		text += fmt.Sprintf("; a chord of %d is spread over %s ms, at %s", p.SpreadNotes, unit.Tenths(p.SpreadMS), *p.SpreadBar)
 	}
 	text += "."
 	if p.SetUpMS > 0 {
-		text += fmt.Sprintf(" Bend ranges at the start take %s: count in, or the first notes wait.", Span(p.SetUpMS/1000))
+		text += fmt.Sprintf(" Bend ranges at the start take %s: count in, or the first notes wait.", unit.Span(p.SetUpMS/1000))
 	}
 	return text
 }

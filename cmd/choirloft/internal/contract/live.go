@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
@@ -61,7 +62,7 @@ func NewLive(p *plan.Plan, in LiveInput) *Live {
 		Damaged: c.Damaged(), Dropped: c.Dropped, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
 		LatestMS: ms(c.MostLate), Broken: c.Broken, LetGo: c.LetGo, Overruns: in.Overruns, UnsentBytes: in.Unsent, PastBend: c.PastBend,
 		BendRange: in.BendRange, Measured: in.Measured, LatencyP999MS: ms(in.Latency), LatencyWorstMS: ms(in.Worst), Log: optional(in.Log), LogFull: in.LogFull}
-	l.Summary = fmt.Sprintf("%s: %s long, %s in, %s; %s", label(p.Rig), Clock(l.LastedS), Count(l.Events, "message"), Count(l.Takes, "take"), l.losses())
+	l.Summary = fmt.Sprintf("%s: %s long, %s in, %s; %s", label(p.Rig), unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "take"), l.losses())
 	return l
 }
 
@@ -78,7 +79,7 @@ func (l *Live) losses() string {
 	if len(words) == 0 {
 		return "no note lost"
 	}
-	return Count(l.Damaged, "note") + " lost: " + strings.Join(words, ", ")
+	return unit.Count(l.Damaged, "note") + " lost: " + strings.Join(words, ", ")
 }
 
 // Lines say the rest.
@@ -89,13 +90,13 @@ func (l *Live) Lines() []string {
 			lines = append(lines, fmt.Sprintf(format, args...))
 		}
 	}
-	add(l.TailCuts, "%s cut audibly by another key.", Count(l.TailCuts, "tail"))
-	add(l.Thinned, "%s thinned.", Count(l.Thinned, "note"))
-	add(l.Late, "%s late, by up to %s ms, where a gate must go low first.", Count(l.Late, "note"), tenths(l.LatestMS))
-	add(l.Broken, "The bytes were broken in %s; %s let go for it, and for inputs that ended.", Count(l.Broken, "place"), Count(l.LetGo, "channel"))
-	add(l.Overruns, "%s not taken by an output that did not keep up.", Count(l.Overruns, "write"))
-	add(l.UnsentBytes, "%s for outputs that were not there.", Count(l.UnsentBytes, "byte"))
-	add(l.PastBend, "%s beyond the range of %s: a larger --bend-range covers them, with coarser steps.", Count(l.PastBend, "bend"), Count(l.BendRange, "semitone"))
+	add(l.TailCuts, "%s cut audibly by another key.", unit.Count(l.TailCuts, "tail"))
+	add(l.Thinned, "%s thinned.", unit.Count(l.Thinned, "note"))
+	add(l.Late, "%s late, by up to %s ms, where a gate must go low first.", unit.Count(l.Late, "note"), unit.Tenths(l.LatestMS))
+	add(l.Broken, "The bytes were broken in %s; %s let go for it, and for inputs that ended.", unit.Count(l.Broken, "place"), unit.Count(l.LetGo, "channel"))
+	add(l.Overruns, "%s not taken by an output that did not keep up.", unit.Count(l.Overruns, "write"))
+	add(l.UnsentBytes, "%s for outputs that were not there.", unit.Count(l.UnsentBytes, "byte"))
+	add(l.PastBend, "%s beyond the range of %s: a larger --bend-range covers them, with coarser steps.", unit.Count(l.PastBend, "bend"), unit.Count(l.BendRange, "semitone"))
 	add(l.Measured, "From read to write: 99.9 %% within %.0f µs, at most %.0f µs.", 1000*l.LatencyP999MS, 1000*l.LatencyWorstMS)
 	if l.Log != nil {
 		line := "Log: " + *l.Log + "; replay plays it again."
@@ -135,9 +136,9 @@ func LivePorts(p *plan.Plan) string {
 // of voices for each bank.
 func LiveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) []string {
 	c := &v.Counts
-	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; takes %d, lost %d", Clock(seconds(v.At)), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
+	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; takes %d, lost %d", unit.Clock(seconds(v.At)), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
 	if c.Late > 0 {
-		line += fmt.Sprintf("; late %d, last %s ms", c.Late, tenths(1000*seconds(c.LastLate)))
+		line += fmt.Sprintf("; late %d, last %s ms", c.Late, unit.Tenths(1000*seconds(c.LastLate)))
 	}
 	if latency > 0 {
 		line += fmt.Sprintf("; read to write %.0f µs", float64(latency)/float64(time.Microsecond))
@@ -147,7 +148,7 @@ func LiveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) [
 	}
 	lines := []string{line}
 	if loss := lastLoss(p, &c.Last); loss != "" || voices {
-		lines = append(lines, "last lost: "+or(loss, none))
+		lines = append(lines, "last lost: "+or(loss, unit.None))
 	}
 	if voices {
 		lines = append(lines, bankLines(p, v)...)
@@ -167,7 +168,7 @@ func lastLoss(p *plan.Plan, l *live.Loss) string {
 		return ""
 	}
 	middleC := int(p.Rig.MiddleC)
-	text := fmt.Sprintf("%s %s (%d) of %s", Clock(seconds(l.At)), keyName(int(l.Key), middleC), l.Key, p.Rig.Parts[l.Part].Name)
+	text := fmt.Sprintf("%s %s (%d) of %s", unit.Clock(seconds(l.At)), keyName(int(l.Key), middleC), l.Key, p.Rig.Parts[l.Part].Name)
 	if l.Voice == int32(alloc.NoVoice) {
 		return text + ", dropped"
 	}

@@ -2,11 +2,10 @@ package contract
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -181,13 +180,13 @@ func (m *Map) summary(p *plan.Plan) string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(p.Rig), voiceCount(p.Rig), Count(len(p.Rig.Banks), "bank"),
-		Count(pitches, "pitch jack"), Count(gates, "gate jack"))
+	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(p.Rig), voiceCount(p.Rig), unit.Count(len(p.Rig.Banks), "bank"),
+		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
 	if len(ports) > 0 {
-		text += ", over " + Count(len(ports), "MIDI port")
+		text += ", over " + unit.Count(len(ports), "MIDI port")
 	}
 	if n := len(m.Missing); n > 0 {
-		text += "; " + Count(n, "lane") + " without a jack: " + several(m.Missing)
+		text += "; " + unit.Count(n, "lane") + " without a jack: " + unit.Several(m.Missing)
 	}
 	return text
 }
@@ -195,12 +194,3 @@ func (m *Map) summary(p *plan.Plan) string {
 // label is the name of a rig with its fingerprint, which tells what is printed
 // from a newer plan.
 func label(rig *profiles.Rig) string { return rig.Name + " [" + rig.Fingerprint() + "]" }
-
-// several joins the first names.
-func several(names []string) string {
-	const most = 8
-	if len(names) > most {
-		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", len(names)-most)
-	}
-	return list(slices.Clone(names))
-}

@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
 )
@@ -65,7 +66,7 @@ func (v *MapVoice) fields() map[string]string {
 	if v.agree {
 		f["of"], f["stack"], f["stack_position"] = strconv.Itoa(v.Unison.Of), number(v.Unison.Stack), number(v.Unison.Position)
 		if v.DetuneCents != nil {
-			f["detune_cents"], f["pan"] = tenths(*v.DetuneCents), strconv.FormatFloat(*v.Pan, 'f', 2, 64)
+			f["detune_cents"], f["pan"] = unit.Tenths(*v.DetuneCents), strconv.FormatFloat(*v.Pan, 'f', 2, 64)
 		}
 	}
 	f["zero_key"] = number(v.ZeroKey)

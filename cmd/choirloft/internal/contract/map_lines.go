@@ -1,11 +1,10 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
 	"strings"
-
-	"choirloft/routing"
 )
 
 // SpareLines name the jacks that are free.
@@ -16,18 +15,18 @@ func (m *Map) SpareLines() []string {
 	var lines []string
 	for _, s := range m.Spare.Jacks {
 		kind := map[string]string{"cv": "CV", "gate": "gate", "output": "output"}[s.Kind]
-		lines = append(lines, fmt.Sprintf("Spare on %s: %s, %s.", s.Interface, Count(len(s.Jacks), kind), runs(s.Jacks)))
+		lines = append(lines, fmt.Sprintf("Spare on %s: %s, %s.", s.Interface, unit.Count(len(s.Jacks), kind), runs(s.Jacks)))
 	}
 	return lines
 }
 
 // runs writes ascending numbers with dashes: 1-4, 7, 9-12.
-func runs(numbers []int) string { return strings.Join(routing.Runs(numbers), ", ") }
+func runs(numbers []int) string { return strings.Join(unit.Runs(numbers), ", ") }
 
 // Head says what a unison is.
 func (u *Unison) Head() string {
 	text := fmt.Sprintf("Unison of %s: %d voices on a note, law %s, %s from the lowest to the highest; mean %s cents",
-		u.Part, u.Of, u.Law, Cents(u.SpreadCents), signed(u.MeanCents))
+		u.Part, u.Of, u.Law, Cents(u.SpreadCents), unit.Signed(u.MeanCents))
 	if u.Recentred {
 		text += ", taken out"
 	}
@@ -50,7 +49,7 @@ func (u *Unison) PositionTable() Table {
 	cents, pans := []string{"cents"}, []string{"pan"}
 	for i := range u.DetuneCents {
 		t.Columns = append(t.Columns, TableColumn{strconv.Itoa(i + 1), 6, true})
-		cents, pans = append(cents, signed(u.DetuneCents[i])), append(pans, Pan(u.Pans[i]))
+		cents, pans = append(cents, unit.Signed(u.DetuneCents[i])), append(pans, Pan(u.Pans[i]))
 	}
 	t.add("", cents...)
 	t.add("", pans...)
@@ -63,7 +62,7 @@ func (u *Unison) tallTable() Table {
 		t.Columns = append(t.Columns, TableColumn{"Hz to next, " + u.Keys[i].KeyName, 16, true})
 	}
 	for i := range u.DetuneCents {
-		row := []string{strconv.Itoa(i + 1), signed(u.DetuneCents[i]), Pan(u.Pans[i])}
+		row := []string{strconv.Itoa(i + 1), unit.Signed(u.DetuneCents[i]), Pan(u.Pans[i])}
 		for k := range u.Keys {
 			row = append(row, u.Keys[k].toNext(i+1))
 		}
@@ -79,7 +78,7 @@ func (k *KeyBeats) toNext(position int) string {
 			return strings.TrimSuffix(Hertz(b.BeatHz), " Hz")
 		}
 	}
-	return none
+	return unit.None
 }
 
 // pairs are those that have a column: all of them up to four voices, else
@@ -114,14 +113,14 @@ func (u *Unison) BeatTable() Table {
 
 func (k *KeyBeats) slowest() string {
 	if k.Slowest == nil || k.Slowest.PeriodS == nil {
-		return none
+		return unit.None
 	}
 	return fmt.Sprintf("%d-%d %s", k.Slowest.Low, k.Slowest.High, period(*k.Slowest.PeriodS))
 }
 
 func (k *KeyBeats) fastest() string {
 	if k.Fastest == nil {
-		return none
+		return unit.None
 	}
 	return fmt.Sprintf("%d-%d %s", k.Fastest.Low, k.Fastest.High, Hertz(k.Fastest.BeatHz))
 }
@@ -129,9 +128,9 @@ func (k *KeyBeats) fastest() string {
 // period prints the time from swell to swell: to 0.1 s from 10 s on.
 func period(s float64) string {
 	if s >= 9.995 {
-		return tenths(s) + " s"
+		return unit.Tenths(s) + " s"
 	}
-	return Span(s)
+	return unit.Span(s)
 }
 
 // Rest says what there is to say of a unison beside its tables.

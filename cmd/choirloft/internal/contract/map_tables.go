@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
 	"strings"
@@ -44,7 +45,7 @@ func (v *MapVoice) Standing() string {
 // label names a jack.
 func (j *Jack) label() string {
 	if j == nil {
-		return none
+		return unit.None
 	}
 	kind := j.Kind
 	if kind == "output" {
@@ -61,7 +62,7 @@ func (j *Jack) connector() string { return fmt.Sprintf("%d-%d", j.Connector, j.P
 func (v *MapVoice) connectors() string {
 	switch {
 	case v.Pitch == nil && v.Gate == nil:
-		return none
+		return unit.None
 	case v.Pitch == nil:
 		return v.Gate.connector()
 	case v.Gate == nil || v.Pitch.connector() == v.Gate.connector():
@@ -80,7 +81,7 @@ func (v *MapVoice) address() (port, channel string) {
 
 func (j *Jack) address() (port, channel string) {
 	if j == nil || j.Port == nil {
-		return none, none
+		return unit.None, unit.None
 	}
 	return strconv.Itoa(*j.Port), strconv.Itoa(*j.Channel)
 }
@@ -91,38 +92,29 @@ const varies = "varies"
 func (v *MapVoice) cents() string {
 	switch {
 	case v.Unison == nil:
-		return none
+		return unit.None
 	case !v.agree || v.DetuneCents == nil && v.Unison.Of > 1 && !v.idle():
 		return varies
 	case v.DetuneCents == nil || v.Unison.Of == 1:
-		return none
+		return unit.None
 	}
-	return signed(*v.DetuneCents)
+	return unit.Signed(*v.DetuneCents)
 }
 
 func (v *MapVoice) pan() string {
 	switch {
 	case v.Unison == nil:
-		return none
+		return unit.None
 	case !v.agree || v.Pan == nil && v.Unison.Of > 1 && !v.idle():
 		return varies
 	case v.Pan == nil || v.Unison.Of == 1:
-		return none
+		return unit.None
 	}
 	return Pan(*v.Pan)
 }
 
 // idle tells whether the voice is left over by the fixed stacks of its part.
 func (v *MapVoice) idle() bool { return v.Seats[0].idle }
-
-// signed prints cents with their sign.
-func signed(cents float64) string {
-	text := tenths(cents)
-	if !strings.HasPrefix(text, "-") && text != "0.0" {
-		text = "+" + text
-	}
-	return text
-}
 
 // Pan prints a place in the stereo field in per cent of a half: L 60, C, R 20.
 func Pan(pan float64) string {
@@ -150,7 +142,7 @@ func (v *MapVoice) partList() string {
 		}
 	}
 	if len(words) == 0 {
-		return none
+		return unit.None
 	}
 	return strings.Join(words, ", ")
 }
@@ -164,7 +156,7 @@ func (m *Map) LaneTable() Table {
 	}}
 	row := func(title string, l *MapLane) {
 		port, channel := l.address()
-		message := none
+		message := unit.None
 		if l.Message != nil {
 			message = *l.Message
 		}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -172,8 +173,8 @@ func TestSmallFormats(t *testing.T) {
 		require.Equal(t, want, Pan(pan))
 	}
 	for cents, want := range map[float64]string{-0.04: "0.0", 0.04: "0.0", 0.06: "+0.1", -6: "-6.0"} {
-		require.Equal(t, want, signed(cents))
+		require.Equal(t, want, unit.Signed(cents))
 	}
 	require.Equal(t, "1-3, 5, 7-8", runs([]int{1, 2, 3, 5, 7, 8}))
-	require.Equal(t, "a, b, c, d, e, f, g, h and 1 more", several(strings.Split("abcdefghi", "")))
+	require.Equal(t, "a, b, c, d, e, f, g, h and 1 more", unit.Several(strings.Split("abcdefghi", "")))
 }

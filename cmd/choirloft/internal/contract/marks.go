@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 )
 
 // marks lists the notes with a flag, in the order of their starts.
@@ -68,5 +69,5 @@ func (r *Result) bars(flag string, n int) string {
 	if more {
 		return word + strings.Join(bars, ", ") + " …"
 	}
-	return word + list(bars)
+	return word + unit.List(bars)
 }

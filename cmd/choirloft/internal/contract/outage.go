@@ -8,6 +8,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -133,7 +134,7 @@ func (r *Outage) summary(o *whatif.Outage) string {
 	if moves == 0 {
 		return text + "; no cable has to move"
 	}
-	return text + "; " + Count(moves, "cable") + " to move"
+	return text + "; " + unit.Count(moves, "cable") + " to move"
 }
 
 // Lines say what to do with the cables, and which parts have fewer voices.
@@ -146,9 +147,9 @@ func (r *Outage) Lines() (lines []string) {
 		}
 		text := c.From + " from " + c.Input
 		if len(c.Others) > 0 {
-			text += " (it also feeds " + several(c.Others)
+			text += " (it also feeds " + unit.Several(c.Others)
 			if c.BendCents != 0 {
-				text += fmt.Sprintf(": pulled, they go %s cents per octave", signed(c.BendCents))
+				text += fmt.Sprintf(": pulled, they go %s cents per octave", unit.Signed(c.BendCents))
 			}
 			text += ")"
 		}
@@ -165,7 +166,7 @@ func (r *Outage) Lines() (lines []string) {
 		for ; i < len(r.Parts) && r.Parts[i].Before == p.Before && r.Parts[i].After == p.After; i++ {
 			names = append(names, r.Parts[i].Part)
 		}
-		lines = append(lines, fmt.Sprintf("Voices for %s: %d, before %d.", list(names), p.After, p.Before))
+		lines = append(lines, fmt.Sprintf("Voices for %s: %d, before %d.", unit.List(names), p.After, p.Before))
 	}
 	if len(r.Parts) == 0 {
 		lines = append(lines, "Every part has as many voices as before.")

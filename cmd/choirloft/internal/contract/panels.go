@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -149,14 +150,14 @@ func (b mapper) jackRows(t *Table, m *Map, n *routing.Net) {
 func (b mapper) jackRow(t *Table, m *Map, n *routing.Net, way *routing.Branch, in routing.Input) {
 	j := b.jack(&n.Outlet)
 	port, channel := j.address()
-	message, signal, volts := none, in.Input, none
+	message, signal, volts := unit.None, in.Input, unit.None
 	if j.Message != nil {
 		message = *j.Message
 	}
 	if b.isMacro(n) {
 		signal = n.Lanes[0]
 	}
-	voice, number, position := none, none, none
+	voice, number, position := unit.None, unit.None, unit.None
 	if in.Voice >= 0 {
 		v := &m.Voices[in.Voice]
 		voice, number, position = v.Name, strconv.Itoa(v.Voice), strconv.Itoa(v.Position)
@@ -164,7 +165,7 @@ func (b mapper) jackRow(t *Table, m *Map, n *routing.Net, way *routing.Branch, i
 			volts = v.voltsAt(m.referenceKey())
 		}
 	}
-	cable, length, colour := none, none, none
+	cable, length, colour := unit.None, unit.None, unit.None
 	if c := m.cable(func(c *Cable) bool { return c.To == in.Name(b.rig) }); c != nil {
 		cable, length, colour = c.Number, c.length(), c.Colour
 	}
@@ -190,7 +191,7 @@ func (b mapper) via(m *Map, n *routing.Net, way *routing.Branch) string {
 		words = append(words, b.rig.Gear[at].Name)
 	}
 	if len(words) == 0 {
-		return none
+		return unit.None
 	}
 	return strings.Join(words, ", ")
 }
@@ -213,7 +214,7 @@ func (c *Cable) length() string {
 	case c.LengthMM != nil:
 		return strconv.FormatFloat(*c.LengthMM/10, 'f', 0, 64) + " cm"
 	}
-	return none
+	return unit.None
 }
 
 // voltsAt prints the volts at a key to 1 mV.
@@ -223,7 +224,7 @@ func (v *MapVoice) voltsAt(key int) string {
 			return strconv.FormatFloat(float64(x.Volts), 'f', 3, 64)
 		}
 	}
-	return none
+	return unit.None
 }
 
 // Panels are the interfaces, in the order of the rig.

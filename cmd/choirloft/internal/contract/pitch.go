@@ -6,6 +6,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 	"choirloft/routing/reach"
 )
 
@@ -40,15 +41,15 @@ func (p *Part) clampLine() string {
 		return ""
 	}
 	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
-		Count(p.Flags.Clamped, "note"), p.Name, Cents(math.Abs(r.MissedCents)),
+		unit.Count(p.Flags.Clamped, "note"), p.Name, Cents(math.Abs(r.MissedCents)),
 		r.keys(r.LowKey, r.HighKey), r.keys(*r.WindowLowKey, *r.WindowHighKey))
 	switch {
 	case r.OctavesToFit == nil:
 		return line + "; no octave shift fits them all"
 	case *r.OctavesToFit > 0:
-		return line + "; " + Count(*r.OctavesToFit, "octave") + " up would fit"
+		return line + "; " + unit.Count(*r.OctavesToFit, "octave") + " up would fit"
 	}
-	return line + "; " + Count(-*r.OctavesToFit, "octave") + " down would fit"
+	return line + "; " + unit.Count(-*r.OctavesToFit, "octave") + " down would fit"
 }
 
 func (r *Range) keys(low, high int) string {
@@ -56,7 +57,7 @@ func (r *Range) keys(low, high int) string {
 }
 
 // Cents prints an interval to 0.1 cent.
-func Cents(v float64) string { return tenths(v) + " cents" }
+func Cents(v float64) string { return unit.Tenths(v) + " cents" }
 
 // stateNames are the standings of a voice.
 var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/rack"
 )
 
@@ -97,9 +98,9 @@ func (c *Check) SupplyTable() Table {
 	for i := range c.Supplies {
 		s := &c.Supplies[i]
 		for n, r := range s.Rails {
-			share, feeds := none, ""
+			share, feeds := unit.None, ""
 			if r.Share != nil {
-				share = Percent(*r.Share)
+				share = unit.Percent(*r.Share)
 			}
 			if n == 0 {
 				feeds = strings.Join(s.Feeds, ", ")
@@ -126,7 +127,7 @@ func (c *Check) RowTable() Table {
 		case words == nil && r.HP == 0:
 			continue // nothing to say of it
 		case words == nil:
-			words = []string{none}
+			words = []string{unit.None}
 		}
 		t.add("", strconv.Itoa(r.Row), fmt.Sprintf("%d of %d", r.HP, r.OfHP), strings.Join(words, ", "), strings.Join(names, ", "))
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/setups"
 )
@@ -72,13 +73,13 @@ func newWay(o setups.Option) Way {
 
 func (r *Repatch) summary(rig *profiles.Rig) string {
 	if r.Moves == 0 {
-		return fmt.Sprintf("%s: %s to %s: nothing to move, %s", label(rig), r.From, r.To, Count(r.Stay, "cable"))
+		return fmt.Sprintf("%s: %s to %s: nothing to move, %s", label(rig), r.From, r.To, unit.Count(r.Stay, "cable"))
 	}
-	text := fmt.Sprintf("%s: %s to %s: %s: %d to pull, %d to plug", label(rig), r.From, r.To, Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
+	text := fmt.Sprintf("%s: %s to %s: %s: %d to pull, %d to plug", label(rig), r.From, r.To, unit.Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
 	if n := len(r.Switches); n > 0 {
 		text += ", " + switches(n)
 	}
-	return text + "; " + Count(r.Stay, "cable") + " stay"
+	return text + "; " + unit.Count(r.Stay, "cable") + " stay"
 }
 
 func switches(n int) string {

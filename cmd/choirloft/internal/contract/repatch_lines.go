@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
@@ -21,14 +22,14 @@ func (r *Repatch) Steps() []RepatchStep {
 	}
 	steps := []RepatchStep{{Do: "Mute: master down, monitors off. Stop what plays, and let all gates fall."}}
 	if n := len(r.Pulls); n > 0 {
-		steps = append(steps, RepatchStep{fmt.Sprintf("Pull %s, each at its output first:", Count(n, "cable")),
+		steps = append(steps, RepatchStep{fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
 			byPanel(r.Pulls, " from ", func(c *RepatchCable) (string, string, string) { return c.FromPanel, c.From, away(c.ToPanel, c.To) })})
 	}
 	if len(r.Switches) > 0 {
 		steps = append(steps, RepatchStep{"Turn the pitch switches over:", r.switchLines()})
 	}
 	if n := len(r.Plugs); n > 0 {
-		steps = append(steps, RepatchStep{fmt.Sprintf("Plug %s, each at its input first:", Count(n, "cable")),
+		steps = append(steps, RepatchStep{fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
 			byPanel(r.Plugs, " to ", func(c *RepatchCable) (string, string, string) { return c.ToPanel, c.To, away(c.FromPanel, c.From) })})
 	}
 	if len(r.Rests) > 0 {
@@ -121,7 +122,7 @@ func (r *Repatch) switchLines() (lines []string) {
 			}
 		}
 		if len(banks) > 0 {
-			lines = append(lines, map[string]string{"common": "to the common jack: ", "own": "to the voices' own jacks: "}[to]+list(banks))
+			lines = append(lines, map[string]string{"common": "to the common jack: ", "own": "to the voices' own jacks: "}[to]+unit.List(banks))
 		}
 	}
 	return lines
@@ -140,10 +141,10 @@ func (r *Repatch) restLines() (lines []string) {
 		}
 		kind, _, _ := strings.Cut(first.Jack, " ")
 		slices.Sort(numbers)
-		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, runs(numbers), several(inputs))
+		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, runs(numbers), unit.Several(inputs))
 		if !first.Gate {
 			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played: they lead to %s and add to the common jack", first.Panel, kind,
-				runs(numbers), r.byKey(first), several(inputs))
+				runs(numbers), r.byKey(first), unit.Several(inputs))
 		}
 		lines, i = append(lines, line), j
 	}
@@ -161,23 +162,23 @@ func (r *Repatch) byKey(x *Rest) string {
 // Effects say what the change does beside.
 func (r *Repatch) Effects() (lines []string) {
 	if len(r.Breaks) > 0 {
-		lines = append(lines, "A plug in the own pitch jack of "+several(r.Breaks)+" breaks the normal from the common one: they follow their own then.")
+		lines = append(lines, "A plug in the own pitch jack of "+unit.Several(r.Breaks)+" breaks the normal from the common one: they follow their own then.")
 	}
 	if len(r.Closes) > 0 {
-		lines = append(lines, several(r.Closes)+" follow the common pitch jack again, as no plug breaks the normal.")
+		lines = append(lines, unit.Several(r.Closes)+" follow the common pitch jack again, as no plug breaks the normal.")
 	}
 	if len(r.Silent) > 0 {
-		lines = append(lines, "Nothing plays "+several(r.Silent)+" in "+r.To+".")
+		lines = append(lines, "Nothing plays "+unit.Several(r.Silent)+" in "+r.To+".")
 	}
 	var needs []string
 	if n := r.Needs.Multiples; n > 0 {
-		needs = append(needs, Count(n, "multiple"))
+		needs = append(needs, unit.Count(n, "multiple"))
 	}
 	if n := r.Needs.GateOrs; n > 0 {
-		needs = append(needs, Count(n, "gate-OR")+" with a common input")
+		needs = append(needs, unit.Count(n, "gate-OR")+" with a common input")
 	}
 	if len(needs) > 0 {
-		lines = append(lines, "The two set-ups need "+list(needs)+".")
+		lines = append(lines, "The two set-ups need "+unit.List(needs)+".")
 	}
 	return lines
 }
@@ -188,15 +189,15 @@ func (r *Repatch) WayTable() Table {
 		{"Plug", 4, true}, {"Switch", 6, true}, {"Multiples", 9, true}, {"ORs", 3, true}, {"Hold", 4, true}, {"Load, cents", 11, true}}}
 	words := map[string]string{"group": "common jack", "multiples": "multiples", "or": "gate-OR"}
 	for _, w := range r.Ways {
-		pitches, bend := words[w.Pitches], none
+		pitches, bend := words[w.Pitches], unit.None
 		if w.Written {
 			pitches += "*"
 		}
 		if w.BendCents != 0 {
-			bend = tenths(w.BendCents)
+			bend = unit.Tenths(w.BendCents)
 		}
-		t.add("Ways to wire the sequencer, one way; * as the rig has it", pitches, words[w.Gates], w.Through, strconv.Itoa(w.Moves), Cell(w.Pulls), Cell(w.Plugs),
-			Cell(w.Switches), Cell(w.Needs.Multiples), Cell(w.Needs.GateOrs), Cell(w.Rests), bend)
+		t.add("Ways to wire the sequencer, one way; * as the rig has it", pitches, words[w.Gates], w.Through, strconv.Itoa(w.Moves), unit.Cell(w.Pulls), unit.Cell(w.Plugs),
+			unit.Cell(w.Switches), unit.Cell(w.Needs.Multiples), unit.Cell(w.Needs.GateOrs), unit.Cell(w.Rests), bend)
 	}
 	return t
 }

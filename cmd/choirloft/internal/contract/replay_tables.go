@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"strconv"
 	"strings"
 )
@@ -15,11 +16,11 @@ func (r *Result) EndingTable() Table {
 	}
 	t.Columns = append(t.Columns, TableColumn{"Lost", 7, true}, TableColumn{"Must lose", 9, true})
 	row := func(name string, notes int, of *Totals) {
-		cells := []string{name, of.AtOnce(), Cell(notes)}
+		cells := []string{name, of.AtOnce(), unit.Cell(notes)}
 		for _, c := range columns {
 			cells = append(cells, c.Of(of))
 		}
-		t.add("", append(cells, Span(of.LostGateS), Span(of.Bound.UnavoidableS))...)
+		t.add("", append(cells, unit.Span(of.LostGateS), unit.Span(of.Bound.UnavoidableS))...)
 	}
 	for i := range r.Parts {
 		if !r.Dealt {
@@ -40,7 +41,7 @@ func LossTable(losses []*Loss) Table {
 	t := Table{Columns: []TableColumn{{"Bar", 8, false}, {"Time", 9, true}, {"Part", 6, false}, {"Key", 10, false}, {"Voice", 5, false},
 		{"Ending", 15, false}, {"Lost", 7, true}, {"Level", 8, true}, {"Cause", 8, false}, {"Taken by", 10, false}}}
 	for _, l := range losses {
-		t.add("", l.Bar, Clock(l.AtS), l.Part, l.What(), l.On(), l.Label, Span(l.LostS), Level(l.LevelDB), l.Cause, l.Who())
+		t.add("", l.Bar, unit.Clock(l.AtS), l.Part, l.What(), l.On(), l.Label, unit.Span(l.LostS), unit.Level(l.LevelDB), l.Cause, l.Who())
 	}
 	return t
 }
@@ -49,7 +50,7 @@ func LossTable(losses []*Loss) Table {
 func (r *Result) UseTable() Table {
 	t := Table{Columns: []TableColumn{{"Voice", 5, false}, {"Takes", 5, true}, {"Held", 5, true}, {"Sounding", 8, true}, {"Largest jump, semitones", 10, true}}}
 	for _, v := range r.Serving() {
-		t.add("", v.Name, Cell(v.Takes), Percent(v.HeldShare), Percent(v.SoundingShare), Cell(v.MostSemitones))
+		t.add("", v.Name, unit.Cell(v.Takes), unit.Percent(v.HeldShare), unit.Percent(v.SoundingShare), unit.Cell(v.MostSemitones))
 	}
 	return t
 }
@@ -64,9 +65,9 @@ func (s *SizeResult) CurveTable() Table {
 	}
 	t.Columns = append(t.Columns, TableColumn{"", 10, false})
 	for _, p := range s.Rows() {
-		cells := []string{strconv.Itoa(p.Voices), Cell(p.FewestDamaged), Span(p.UnavoidableS)}
+		cells := []string{strconv.Itoa(p.Voices), unit.Cell(p.FewestDamaged), unit.Span(p.UnavoidableS)}
 		for _, c := range s.Shown(p) {
-			cells = append(cells, Cell(c.Damaged), Cell(c.TailCuts), Level(c.LoudestCutDB))
+			cells = append(cells, unit.Cell(c.Damaged), unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB))
 		}
 		t.add("", append(cells, s.Mark(p))...)
 	}
@@ -86,7 +87,7 @@ func (s *SizeResult) RuleLegend() string {
 func (s *SizeResult) FixTable(n int) Table {
 	t := Table{Columns: []TableColumn{{"Damaged", 7, true}, {"Legato", 6, true}, {"Tails", 5, true}, {"Loudest", 8, true}, {"Asks", 8, false}, {"What to do", 30, false}}}
 	for _, f := range s.ShownFixes(n) {
-		t.add("", Cell(f.After.Beyond()), Cell(f.After.OverlapOnly), Cell(f.After.TailCuts), Level(f.After.LoudestCutDB), f.Asks, f.Text)
+		t.add("", unit.Cell(f.After.Beyond()), unit.Cell(f.After.OverlapOnly), unit.Cell(f.After.TailCuts), unit.Level(f.After.LoudestCutDB), f.Asks, f.Text)
 	}
 	return t
 }

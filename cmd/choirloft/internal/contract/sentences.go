@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 )
 
 // summary is the answer in a sentence.
@@ -15,13 +16,13 @@ func summary(rig string, r *Result) string {
 	if r.Song.Notes == 0 {
 		return head + nothing(r.Flags.Unmapped)
 	}
-	return fmt.Sprintf("%s%s on %s: %s; %s.", head, Count(r.Song.Notes, "note"),
-		Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
+	return fmt.Sprintf("%s%s on %s: %s; %s.", head, unit.Count(r.Song.Notes, "note"),
+		unit.Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
 }
 
 func nothing(unmapped int) string {
 	if unmapped > 0 {
-		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", Count(unmapped, "note"))
+		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", unit.Count(unmapped, "note"))
 	}
 	return "nothing to play, the song has no notes."
 }
@@ -66,7 +67,7 @@ func (r *Result) waiting() string {
 	if r.Waited == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", %d begun late, by up to %s", r.Waited, Span(r.LongestWaitS))
+	return fmt.Sprintf(", %d begun late, by up to %s", r.Waited, unit.Span(r.LongestWaitS))
 }
 
 func (r *Result) tails() string {
@@ -78,7 +79,7 @@ func (r *Result) tails() string {
 	if n == 1 {
 		at = "at "
 	}
-	return fmt.Sprintf("%s cut audibly by another key, %s%s", Count(n, "tail"), at, Level(r.LoudestCutDB))
+	return fmt.Sprintf("%s cut audibly by another key, %s%s", unit.Count(n, "tail"), at, unit.Level(r.LoudestCutDB))
 }
 
 // verdict says how near the result is to the best that any rule could do.
@@ -90,13 +91,13 @@ func verdict(r *Result) string {
 		return "No voice is in service."
 	case r.Damaged == 0 && r.Waited > 0:
 		return fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
-			Span(r.LostGateS))
+			unit.Span(r.LostGateS))
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return fmt.Sprintf("No rule can damage fewer, but %s fewer voices than the unison asks for.", notesHave(r.Flags.Thinned))
 	case r.Damaged == 0:
 		return tailVerdict(r)
 	case r.hurt() == 0:
-		return "Only legato overlaps suffer, by " + Span(r.longestLoss()) + " at most. " + boundVerdict(r) + relaxation(r)
+		return "Only legato overlaps suffer, by " + unit.Span(r.longestLoss()) + " at most. " + boundVerdict(r) + relaxation(r)
 	}
 	return boundVerdict(r) + relaxation(r)
 }
@@ -106,7 +107,7 @@ func notesHave(n int) string {
 	if n == 1 {
 		return "1 note has"
 	}
-	return Count(n, "note") + " have"
+	return unit.Count(n, "note") + " have"
 }
 
 // relaxation says so where the bound may be out of reach.
@@ -129,21 +130,21 @@ func (r *Result) longestLoss() float64 {
 // boundVerdict sets the damage beside what no rule can beat.
 func boundVerdict(r *Result) string {
 	b := r.Bound
-	voices := Count(r.Demand.Voices, "voice")
+	voices := unit.Count(r.Demand.Voices, "voice")
 	switch b.FewestDamaged {
 	case r.Damaged:
 		return fmt.Sprintf("No rule can damage fewer on %s, and none can lose less than %s of gate time (here %s).",
-			voices, Span(b.UnavoidableS), Span(r.LostGateS))
+			voices, unit.Span(b.UnavoidableS), unit.Span(r.LostGateS))
 	case 0:
 		if r.inUnison() && r.Demand.Pedal > r.Demand.Voices {
 			return fmt.Sprintf("One voice a note, there would be voices enough on %s; the unisons want %d at once.",
 				voices, r.Demand.Pedal)
 		}
 		return fmt.Sprintf("There are voices enough for all of it: %s at most at once, on %s.",
-			Count(r.Demand.Pedal, "note"), voices)
+			unit.Count(r.Demand.Pedal, "note"), voices)
 	}
 	return fmt.Sprintf("Any rule on %s must damage at least %s and lose at least %s of gate time (here %d and %s).",
-		voices, Count(b.FewestDamaged, "note"), Span(b.UnavoidableS), r.Damaged, Span(r.LostGateS))
+		voices, unit.Count(b.FewestDamaged, "note"), unit.Span(b.UnavoidableS), r.Damaged, unit.Span(r.LostGateS))
 }
 
 // inUnison tells whether some part plays several voices on a note.
@@ -157,7 +158,7 @@ func tailVerdict(r *Result) string {
 	case r.Endings[study.TailCutOtherKey] == 0:
 		return "No rule can do better."
 	case r.Demand.Audible > r.Demand.Voices:
-		return fmt.Sprintf("No rule can damage fewer; %s would leave every tail room to fade.", Count(r.Demand.Audible, "voice"))
+		return fmt.Sprintf("No rule can damage fewer; %s would leave every tail room to fade.", unit.Count(r.Demand.Audible, "voice"))
 	}
 	return fmt.Sprintf("No rule can damage fewer, and the tails fit too: at most %d notes are audible at once.", r.Demand.Audible)
 }

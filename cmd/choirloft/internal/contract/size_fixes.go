@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -44,7 +45,7 @@ func (b *sizer) fixText(f *whatif.Fix) string {
 	var words []string
 	for _, k := range f.Kinds {
 		if k == whatif.Passes {
-			words = append(words, Count(f.Passes, "recording")+" to be mixed")
+			words = append(words, unit.Count(f.Passes, "recording")+" to be mixed")
 			continue
 		}
 		words = append(words, b.kindText(k, &f.Overrides))
@@ -107,7 +108,7 @@ func banksText(values []string) string {
 	}
 	var words []string
 	for _, banks := range order {
-		words = append(words, list(parts[banks])+" on "+strings.ReplaceAll(banks, ",", " "))
+		words = append(words, unit.List(parts[banks])+" on "+strings.ReplaceAll(banks, ",", " "))
 	}
 	return strings.Join(words, "; ")
 }
@@ -122,7 +123,7 @@ func (b *sizer) voicesText(o *plan.Overrides) string {
 		fmt.Sscan(o.More[0], &more)
 		want += more
 	}
-	return fmt.Sprintf("%s more: %d", Count(want-have, "voice"), want)
+	return fmt.Sprintf("%s more: %d", unit.Count(want-have, "voice"), want)
 }
 
 func (b *sizer) variations() []Variation {

@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,7 +15,7 @@ func (s *SizeResult) sizeSummary(rig string) string {
 		return head + nothing(s.Unmapped)
 	}
 	e := s.Enough
-	text := Count(e.Held, "voice") + " for the keys"
+	text := unit.Count(e.Held, "voice") + " for the keys"
 	if e.Pedal != e.Held {
 		text += fmt.Sprintf(", %d with the pedal", e.Pedal)
 	}
@@ -38,7 +39,7 @@ func (s *SizeResult) advice() []string {
 
 // nowLine says what the voices in service do.
 func (s *SizeResult) nowLine() string {
-	return fmt.Sprintf("On the %s in service, %s: %s.", Count(s.Voices, "voice"), s.Rules, s.Now.words())
+	return fmt.Sprintf("On the %s in service, %s: %s.", unit.Count(s.Voices, "voice"), s.Rules, s.Now.words())
 }
 
 // cureLine says what would help first, and what it would take to buy.
@@ -62,7 +63,7 @@ func (s *SizeResult) unmappedLine() string {
 	if s.Unmapped == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Left out: %s that no part takes.", Count(s.Unmapped, "note"))
+	return fmt.Sprintf("Left out: %s that no part takes.", unit.Count(s.Unmapped, "note"))
 }
 
 // words says what a run costs.
@@ -73,9 +74,9 @@ func (c *Cost) words() string {
 	damage := "no note damaged"
 	switch {
 	case c.Damaged > 0 && c.OverlapOnly == c.Damaged:
-		damage = fmt.Sprintf("%s damaged (legato overlaps only)", Count(c.Damaged, "note"))
+		damage = fmt.Sprintf("%s damaged (legato overlaps only)", unit.Count(c.Damaged, "note"))
 	case c.Damaged > 0:
-		damage = fmt.Sprintf("%s damaged, %s lost", Count(c.Damaged, "note"), Span(c.LostGateS))
+		damage = fmt.Sprintf("%s damaged, %s lost", unit.Count(c.Damaged, "note"), unit.Span(c.LostGateS))
 	}
 	return damage + ", " + c.tailWords()
 }
@@ -85,9 +86,9 @@ func (c *Cost) tailWords() string {
 	case 0:
 		return "no tail cut audibly"
 	case 1:
-		return "1 tail cut at " + Level(c.LoudestCutDB)
+		return "1 tail cut at " + unit.Level(c.LoudestCutDB)
 	}
-	return fmt.Sprintf("%d tails cut, the loudest at %s", c.TailCuts, Level(c.LoudestCutDB))
+	return fmt.Sprintf("%d tails cut, the loudest at %s", c.TailCuts, unit.Level(c.LoudestCutDB))
 }
 
 // ownLine says from how many voices on the rules of the rig do no harm, and
@@ -101,7 +102,7 @@ func (s *SizeResult) ownLine() string {
 		parts = append(parts, fmt.Sprintf("%d damage no note", whole))
 	}
 	if quiet > whole && quiet < free {
-		parts = append(parts, fmt.Sprintf("%d cut nothing louder than %s", quiet, Level(cut)))
+		parts = append(parts, fmt.Sprintf("%d cut nothing louder than %s", quiet, unit.Level(cut)))
 	}
 	if free > 0 {
 		parts = append(parts, fmt.Sprintf("%d cut no tail either", free))
@@ -150,7 +151,7 @@ func (s *SizeResult) floorLine() string {
 	for _, p := range slices.Backward(s.Curve) {
 		if p.FewestDamaged > 0 {
 			return fmt.Sprintf("Fewer than %d cannot do it, whatever the rule: %d must damage %s and lose %s of gate time.",
-				p.Voices+1, p.Voices, Count(p.FewestDamaged, "note"), Span(p.UnavoidableS))
+				p.Voices+1, p.Voices, unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
 		}
 	}
 	return ""
@@ -181,7 +182,7 @@ func (s *SizeResult) ShortLine(most int) string {
 	if n := len(bars) - most; n > 0 {
 		at = append(at, strconv.Itoa(n)+" more")
 	}
-	return fmt.Sprintf("%s in bars %s.", what, list(at))
+	return fmt.Sprintf("%s in bars %s.", what, unit.List(at))
 }
 
 // warned are the kinds of remedies that a page warns of, in this order: what a

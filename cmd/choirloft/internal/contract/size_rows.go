@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,7 +15,7 @@ func (c *Cost) Beyond() int { return c.Damaged - c.OverlapOnly }
 func (c *Cost) DamageText() string {
 	switch {
 	case c.OverlapOnly == 0:
-		return Cell(c.Damaged)
+		return unit.Cell(c.Damaged)
 	case c.Beyond() == 0:
 		return fmt.Sprintf("%d legato", c.OverlapOnly)
 	}
@@ -125,7 +126,7 @@ func (s *SizeResult) Floor() int {
 func (s *SizeResult) HarmlessFrom() string {
 	number := func(n int) string {
 		if n == 0 {
-			return none
+			return unit.None
 		}
 		return strconv.Itoa(n)
 	}
@@ -140,7 +141,7 @@ func (r *RackSize) CurrentText() string {
 		words = append(words, fmt.Sprintf("%+d: %.0f mA", c.Rail, c.MA))
 	}
 	if len(words) == 0 {
-		return none
+		return unit.None
 	}
 	return strings.Join(words, " ")
 }
@@ -148,7 +149,7 @@ func (r *RackSize) CurrentText() string {
 // PriceText is what a rack costs, in the unit of the prices given.
 func (r *RackSize) PriceText() string {
 	if r.Price == nil {
-		return none
+		return unit.None
 	}
 	return strconv.FormatFloat(*r.Price, 'f', -1, 64)
 }
@@ -160,7 +161,7 @@ func (r *RackSize) SplitText() string {
 		words = append(words, fmt.Sprintf("%d %s", g.Banks, strings.Join(g.Parts, "+")))
 	}
 	if len(words) == 0 {
-		return none
+		return unit.None
 	}
 	return strings.Join(words, ", ")
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -75,7 +76,7 @@ func SizeNames(results []*SizeResult) []string {
 }
 
 func (s *SizeSongs) summary(rig string) string {
-	text := fmt.Sprintf("%s on %s: ", Count(len(s.Songs), "song"), rig)
+	text := fmt.Sprintf("%s on %s: ", unit.Count(len(s.Songs), "song"), rig)
 	if s.Worst.Held.Voices == 0 {
 		text += "nothing to play"
 	} else {

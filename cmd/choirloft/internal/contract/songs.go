@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -78,7 +79,7 @@ func (s *Songs) summary(rig string) string {
 		}
 	}
 	played := len(s.Songs) - silent
-	text := fmt.Sprintf("%s on %s: %s", Count(len(s.Songs), "song"), rig, s.fates(played, whole, bare))
+	text := fmt.Sprintf("%s on %s: %s", unit.Count(len(s.Songs), "song"), rig, s.fates(played, whole, bare))
 	if silent > 0 {
 		text += fmt.Sprintf("; %d without notes", silent)
 	}
@@ -103,7 +104,7 @@ func (s *Songs) fates(played, whole, bare int) string {
 	if len(words) == 0 {
 		return "nothing to play"
 	}
-	text := list(words)
+	text := unit.List(words)
 	if damaged > 0 {
 		worst := s.WorstFirst()[0]
 		text += fmt.Sprintf("; the worst is %s with %d of %d", worst.Song.base(), worst.Damaged, worst.Song.Notes)

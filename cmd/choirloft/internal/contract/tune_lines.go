@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"math"
 	"strings"
@@ -8,9 +9,9 @@ import (
 
 // summary is the answer in a sentence.
 func (t *Tune) summary(label string) string {
-	text := fmt.Sprintf("%s: %s of %s", label, Count(t.Readings, "reading"), Count(len(t.Voices), "voice"))
+	text := fmt.Sprintf("%s: %s of %s", label, unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
 	if n := t.refused(); n > 0 {
-		text += fmt.Sprintf(", %s refused", Count(n, "recording"))
+		text += fmt.Sprintf(", %s refused", unit.Count(n, "recording"))
 	}
 	var odd []string
 	for _, b := range t.Banks {
@@ -22,21 +23,21 @@ func (t *Tune) summary(label string) string {
 	case len(odd) == 1:
 		text += "; " + odd[0] + " stands apart"
 	case len(odd) > 1:
-		text += "; " + several(odd) + " stand apart"
+		text += "; " + unit.Several(odd) + " stand apart"
 	case len(t.Voices) > 0:
-		text += "; none stands apart"
+		text += "; unit.None stands apart"
 	}
 	if n := len(t.Corrections); n > 0 {
 		now := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.Before })
 		then := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.After })
-		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", tenths(then), tenths(now))
+		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", unit.Tenths(then), unit.Tenths(now))
 	}
 	return text
 }
 
 // oddOne names a voice that stands apart, and its first turn.
 func (t *Tune) oddOne(name string) string {
-	text := fmt.Sprintf("%s (%s cents", name, signed(*t.named(name).Sharp))
+	text := fmt.Sprintf("%s (%s cents", name, unit.Signed(*t.named(name).Sharp))
 	for i := range t.Turns {
 		if u := &t.Turns[i]; u.Voice == name {
 			return text + ": turn " + map[string]string{"scale": "its scale ", "offset": "its offset ", "high": "its highest keys "}[u.Trimmer] + u.Direction + ")"
@@ -88,24 +89,24 @@ func (t *Tune) VoiceTable() Table {
 }
 
 func (t *Tune) voiceRow(v *TunedVoice) []string {
-	row := []string{v.Name, fmt.Sprint(len(v.Readings)), none, none, none, none, none, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
+	row := []string{v.Name, fmt.Sprint(len(v.Readings)), unit.None, unit.None, unit.None, unit.None, unit.None, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
 	if v.Sharp != nil {
-		row[2] = signed(*v.Sharp)
+		row[2] = unit.Signed(*v.Sharp)
 	}
 	if f := v.Fit; f != nil {
 		if f.StretchPerOct != nil {
-			row[3] = signed(*f.StretchPerOct)
+			row[3] = unit.Signed(*f.StretchPerOct)
 		}
-		row[4] = tenths(math.Abs(f.WorstCents))
+		row[4] = unit.Tenths(math.Abs(f.WorstCents))
 	}
 	if v.Z != nil {
-		row[5] = tenths(math.Abs(*v.Z))
+		row[5] = unit.Tenths(math.Abs(*v.Z))
 		if v.Odd {
 			row[5] += "!"
 		}
 	}
 	if v.Drift != nil {
-		row[6] = tenths(v.Drift.SDCents)
+		row[6] = unit.Tenths(v.Drift.SDCents)
 	}
 	return row
 }
@@ -114,7 +115,7 @@ func (t *Tune) voiceRow(v *TunedVoice) []string {
 func (t *Tune) keys(in *InTune) string {
 	switch {
 	case in == nil || in.Judged == 0:
-		return none
+		return unit.None
 	case in.LowKey == nil:
 		return "nowhere"
 	}
@@ -124,7 +125,7 @@ func (t *Tune) keys(in *InTune) string {
 // stray2 is how far a voice may stray, before and after.
 func stray2(b *BudgetShift) string {
 	if b == nil {
-		return none
+		return unit.None
 	}
 	mark := func(assumed bool) string {
 		if assumed {
@@ -132,7 +133,7 @@ func stray2(b *BudgetShift) string {
 		}
 		return ""
 	}
-	return tenths(b.WorstBefore) + mark(b.AssumedBefore) + " > " + tenths(b.WorstAfter) + mark(b.AssumedAfter)
+	return unit.Tenths(b.WorstBefore) + mark(b.AssumedBefore) + " > " + unit.Tenths(b.WorstAfter) + mark(b.AssumedAfter)
 }
 
 // Legend explains the table.
@@ -165,16 +166,16 @@ func (t *Tune) TurnLines() []string {
 		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
 	}
 	if len(rest) > 0 {
-		lines = append(lines, "May be left, for the corrections do as well: "+several(rest)+".")
+		lines = append(lines, "May be left, for the corrections do as well: "+unit.Several(rest)+".")
 	}
 	return lines
 }
 
 func (t *Tune) turnLine(u *Turn) string {
 	what := map[string]string{"scale": "scale (V/oct)", "offset": "offset (tune)", "high": "highest keys, if it has that trimmer"}[u.Trimmer]
-	by := tenths(u.Cents) + " cents"
+	by := unit.Tenths(u.Cents) + " cents"
 	if u.StretchPerOct != nil {
-		by = fmt.Sprintf("%s cents an octave", tenths(math.Abs(*u.StretchPerOct)))
+		by = fmt.Sprintf("%s cents an octave", unit.Tenths(math.Abs(*u.StretchPerOct)))
 	}
 	hold := fmt.Sprintf("%.3f V", u.HoldVolts)
 	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
@@ -215,11 +216,11 @@ func (t *Tune) UnisonLines() []string {
 		if u.Stack != nil {
 			name += fmt.Sprintf(" stack %d (%s)", *u.Stack, strings.Join(u.Voices, " "))
 		}
-		line := fmt.Sprintf("%s: two voices off against each other by up to %s cents now, %s corrected", name, tenths(u.Before.ApartCents), tenths(u.After.ApartCents))
+		line := fmt.Sprintf("%s: two voices off against each other by up to %s cents now, %s corrected", name, unit.Tenths(u.Before.ApartCents), unit.Tenths(u.After.ApartCents))
 		if u.AskedCents != nil && u.Before.SpreadCents != nil && u.After.SpreadCents != nil {
 			width := u.AskedCents[len(u.AskedCents)-1] - u.AskedCents[0]
-			line = fmt.Sprintf("%s: %s cents wide asked, %s now, %s corrected; errors of up to %s cents now, %s corrected", name, tenths(width),
-				tenths(*u.Before.SpreadCents), tenths(*u.After.SpreadCents), tenths(u.Before.ApartCents), tenths(u.After.ApartCents))
+			line = fmt.Sprintf("%s: %s cents wide asked, %s now, %s corrected; errors of up to %s cents now, %s corrected", name, unit.Tenths(width),
+				unit.Tenths(*u.Before.SpreadCents), unit.Tenths(*u.After.SpreadCents), unit.Tenths(u.Before.ApartCents), unit.Tenths(u.After.ApartCents))
 		}
 		if u.Unmeasured > 0 {
 			line += fmt.Sprintf("; %d of %d voices unmeasured", u.Unmeasured, len(u.Voices))
@@ -270,9 +271,9 @@ func (t *Tune) LastLines() []string {
 	case n == 0:
 		return []string{"There is nothing to write into the rig."}
 	case t.Written != nil:
-		return []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", Count(n, "correction"), *t.Written)}
+		return []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", unit.Count(n, "correction"), *t.Written)}
 	}
-	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", Count(n, "correction"), t.rigFile)}
+	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.rigFile)}
 }
 
 // plainNumber prints a number without needless zeros.

@@ -129,7 +129,7 @@ type Part struct {
 	Mode       string     `json:"mode"`
 	Reattack   string     `json:"reattack"`
 	Reserve    int        `json:"reserve"`
-	Limit      *int       `json:"limit"` // null where there is none
+	Limit      *int       `json:"limit"` // null where there is unit.None
 	Priority   int        `json:"priority"`
 	Unison     PartUnison `json:"unison"`
 	Voices     int        `json:"voices"` // in service, in its banks

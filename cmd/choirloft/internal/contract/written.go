@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 )
 
@@ -114,13 +115,13 @@ func (w *Written) sentence(d *deal.Deal) string {
 	}
 	where := w.Files[0].File
 	if n := len(w.Files); n > 1 {
-		where = Count(n, "file")
+		where = unit.Count(n, "file")
 	}
 	if n := len(w.Passes); n > 1 {
-		where += " of " + Count(n, "recording")
+		where += " of " + unit.Count(n, "recording")
 	}
-	return fmt.Sprintf("%s: %s on %s and %s.", where, Count(notes, "note"),
-		Count(len(d.Passes[0].Lanes), "voice"), Count(len(ports), "port"))
+	return fmt.Sprintf("%s: %s on %s and %s.", where, unit.Count(notes, "note"),
+		unit.Count(len(d.Passes[0].Lanes), "voice"), unit.Count(len(ports), "port"))
 }
 
 // RecordingLine says what the passes are good for; empty where the song is not
@@ -136,12 +137,12 @@ func (w *Written) RecordingLine() string {
 	n, fewest := len(w.Passes), *w.FewestPasses
 	switch {
 	case damaged == 0 && n == fewest:
-		return Count(n, "recording") + " to be mixed: every note is whole, and no fewer can do that."
+		return unit.Count(n, "recording") + " to be mixed: every note is whole, and no fewer can do that."
 	case damaged == 0:
-		return fmt.Sprintf("%s to be mixed: every note is whole. Fewer than %d cannot do that.", Count(n, "recording"), fewest)
+		return fmt.Sprintf("%s to be mixed: every note is whole. Fewer than %d cannot do that.", unit.Count(n, "recording"), fewest)
 	}
 	return fmt.Sprintf("%s to be mixed: %s damaged in them. Fewer than %d cannot leave every note whole.",
-		Count(n, "recording"), Count(damaged, "note"), fewest)
+		unit.Count(n, "recording"), unit.Count(damaged, "note"), fewest)
 }
 
 // PassLine names a pass, where there are several.
@@ -156,10 +157,10 @@ func (w *Written) PassLine(i int) string {
 func (p *Pass) Lost() []string {
 	var lines []string
 	if p.Silent > 0 {
-		lines = append(lines, Count(p.Silent, "note")+" without a gate: cut or struck again before a gap is over")
+		lines = append(lines, unit.Count(p.Silent, "note")+" without a gate: cut or struck again before a gap is over")
 	}
 	if p.Short > 0 {
-		lines = append(lines, Count(p.Short, "gate")+" below the shortest, which may not start an envelope")
+		lines = append(lines, unit.Count(p.Short, "gate")+" below the shortest, which may not start an envelope")
 	}
 	return lines
 }
@@ -171,7 +172,7 @@ func (w *Written) FileLines() []string {
 	}
 	var lines []string
 	for _, f := range w.Files {
-		lines = append(lines, fmt.Sprintf("  %s: %s on %s", f.File, Count(f.Notes, "note"), Count(f.Voices, "voice")))
+		lines = append(lines, fmt.Sprintf("  %s: %s on %s", f.File, unit.Count(f.Notes, "note"), unit.Count(f.Voices, "voice")))
 	}
 	return lines
 }
@@ -197,7 +198,7 @@ func (w *Written) DivisionLine() string {
 // BendLine says how voices have to be set.
 func (w *Written) BendLine() string {
 	return fmt.Sprintf("Bend range ±%s, set by RPN 0 at the start of each track; a step is %s.",
-		Count(w.BendRange.Semitones, "semitone"), stepCents(w.BendRange.StepCents))
+		unit.Count(w.BendRange.Semitones, "semitone"), stepCents(w.BendRange.StepCents))
 }
 
 // stepCents prints a step of a bend, which may be far below 0.1 cent.
@@ -205,5 +206,5 @@ func stepCents(cents float64) string {
 	if cents < 0.1 {
 		return fmt.Sprintf("%.2f cents", cents)
 	}
-	return tenths(cents) + " cents"
+	return unit.Tenths(cents) + " cents"
 }

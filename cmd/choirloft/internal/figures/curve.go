@@ -4,8 +4,8 @@ import (
 	"math"
 	"strconv"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // Curve draws what each number of voices costs by each rule that is shown: the

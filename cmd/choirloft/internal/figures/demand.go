@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"sort"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/unit"
 )
 
 // demand draws how many voices are wanted at each time, stacked: keys down,
@@ -50,7 +51,7 @@ func (f *lanes) demandLegend(have int) {
 	item("keys down", draw.Fill(draw.Dark))
 	item("and kept by a pedal", draw.Fill(draw.Grey))
 	item("and audible tails", draw.Fill(draw.Light))
-	item(fmt.Sprintf("%s in service", contract.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
+	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))
 	}

@@ -10,8 +10,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"

@@ -6,8 +6,8 @@ import (
 	"sort"
 	"strconv"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // Window is a part of a song, in seconds.

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // document is a page of HTML that needs nothing else: no script, no font, no

@@ -4,8 +4,8 @@ import (
 	"strconv"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // Measures of the drawing of jacks, in mm.

@@ -3,8 +3,8 @@ package paper
 import (
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // Measures of a cable's flag, in mm: two halves that are glued back to back,

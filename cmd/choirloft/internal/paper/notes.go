@@ -1,8 +1,8 @@
 package paper
 
 import (
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // notes are findings and cautions, free jacks, paths and cables.

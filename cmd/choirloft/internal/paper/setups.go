@@ -4,8 +4,8 @@ import (
 	"io"
 	"strconv"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // changes are the ways between the set-ups of a rack, a page each.

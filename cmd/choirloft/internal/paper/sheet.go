@@ -3,8 +3,8 @@ package paper
 import (
 	"io"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // Sheet lays a map out on pages: by jack, to plug in by; by bank, to find faults

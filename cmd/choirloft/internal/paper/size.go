@@ -3,9 +3,9 @@ package paper
 import (
 	"io"
 
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
-	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // SizeSVG writes the sizing curves as a picture.

@@ -4,9 +4,9 @@ import (
 	"io"
 	"strings"
 
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
-	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Song is a replay with what its pictures are drawn from.

@@ -1,8 +1,8 @@
 package paper
 
 import (
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // row is the height of a table's row, in mm.

@@ -5,8 +5,8 @@ import (
 	"math"
 	"strconv"
 
-	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // unisons draws the detunes of each stack on a scale.

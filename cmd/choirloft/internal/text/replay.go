@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // Options say how a view is laid out.
@@ -62,12 +63,12 @@ func endings(r *contract.Result) []string {
 	}
 	g := newGrid(heads...)
 	row := func(name string, notes int, t *contract.Totals) {
-		cells := []string{name, t.AtOnce(), contract.Cell(notes)}
+		cells := []string{name, t.AtOnce(), unit.Cell(notes)}
 		for _, c := range columns {
 			cells = append(cells, c.Of(t))
 		}
 		if lossy {
-			cells = append(cells, contract.Span(t.LostGateS), contract.Span(t.Bound.UnavoidableS))
+			cells = append(cells, unit.Span(t.LostGateS), unit.Span(t.Bound.UnavoidableS))
 		}
 		g.add(cells...)
 	}

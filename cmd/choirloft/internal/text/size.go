@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // mostFixes is how many remedies are shown, mostWorse how many warnings.
@@ -59,7 +60,7 @@ func (p *page) curve(s *contract.SizeResult) {
 	}
 	g := newGrid(append(heads, "")...)
 	for _, row := range s.Rows() {
-		cells := []string{strconv.Itoa(row.Voices), contract.Cell(row.FewestDamaged), contract.Span(row.UnavoidableS), contract.Percent(row.AboveAudible)}
+		cells := []string{strconv.Itoa(row.Voices), unit.Cell(row.FewestDamaged), unit.Span(row.UnavoidableS), unit.Percent(row.AboveAudible)}
 		for _, c := range s.Shown(row) {
 			cells = append(cells, costCells(c)...)
 		}
@@ -70,7 +71,7 @@ func (p *page) curve(s *contract.SizeResult) {
 }
 
 func costCells(c *contract.Cost) []string {
-	return []string{contract.Cell(c.Damaged), contract.Cell(c.TailCuts), contract.Level(c.LoudestCutDB)}
+	return []string{unit.Cell(c.Damaged), unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB)}
 }
 
 func (p *page) fixes(s *contract.SizeResult) {
@@ -86,8 +87,8 @@ func (p *page) fixes(s *contract.SizeResult) {
 			if short := what + ": " + with; len(short) <= 56 {
 				what, with = short, ""
 			}
-			g.add(contract.Cell(f.After.Beyond()), contract.Cell(f.After.OverlapOnly), contract.Cell(f.After.TailCuts),
-				contract.Level(f.After.LoudestCutDB), f.Asks, what)
+			g.add(unit.Cell(f.After.Beyond()), unit.Cell(f.After.OverlapOnly), unit.Cell(f.After.TailCuts),
+				unit.Level(f.After.LoudestCutDB), f.Asks, what)
 			if with != "" {
 				g.add("", "", "", "", "", "  "+with)
 			}
@@ -127,7 +128,7 @@ func (p *page) sensitivity(list []contract.Variation) {
 		if v.Now {
 			star = "*"
 		}
-		g.add(what, v.Value, star, contract.Cell(v.After.Damaged), contract.Span(v.After.LostGateS), contract.Cell(v.After.TailCuts), contract.Level(v.After.LoudestCutDB))
+		g.add(what, v.Value, star, unit.Cell(v.After.Damaged), unit.Span(v.After.LostGateS), unit.Cell(v.After.TailCuts), unit.Level(v.After.LoudestCutDB))
 	}
 	p.lines(g.lines()...)
 }
@@ -145,8 +146,8 @@ func (p *page) drill(s *contract.SizeResult) {
 		if a.Best {
 			name += " *"
 		}
-		g.add(name, contract.Cell(a.After.Damaged), contract.Cell(-a.Costs.Damaged), contract.Span(a.After.LostGateS),
-			contract.Cell(a.After.TailCuts), contract.Cell(-a.Costs.TailCuts), contract.Level(a.After.LoudestCutDB))
+		g.add(name, unit.Cell(a.After.Damaged), unit.Cell(-a.Costs.Damaged), unit.Span(a.After.LostGateS),
+			unit.Cell(a.After.TailCuts), unit.Cell(-a.Costs.TailCuts), unit.Level(a.After.LoudestCutDB))
 	}
 	p.lines(g.lines()...)
 }
@@ -160,11 +161,11 @@ func (p *page) byPart(s *contract.SizeResult) {
 	g := newGrid("Part", " Notes", " Keys", " Pedal", " Tails")
 	for i := range s.ByPart {
 		b := &s.ByPart[i]
-		g.add(b.Name, contract.Cell(b.Notes), contract.Cell(b.Enough.Held), contract.Cell(b.Enough.Pedal), contract.Cell(b.Enough.Audible))
+		g.add(b.Name, unit.Cell(b.Notes), unit.Cell(b.Enough.Held), unit.Cell(b.Enough.Pedal), unit.Cell(b.Enough.Audible))
 	}
 	apart := s.Apart()
-	g.add("each its own", "", contract.Cell(apart.Held), contract.Cell(apart.Pedal), contract.Cell(apart.Audible))
-	g.add("all shared", contract.Cell(s.Song.Notes), contract.Cell(s.Enough.Held), contract.Cell(s.Enough.Pedal), contract.Cell(s.Enough.Audible))
+	g.add("each its own", "", unit.Cell(apart.Held), unit.Cell(apart.Pedal), unit.Cell(apart.Audible))
+	g.add("all shared", unit.Cell(s.Song.Notes), unit.Cell(s.Enough.Held), unit.Cell(s.Enough.Pedal), unit.Cell(s.Enough.Audible))
 	p.lines(g.lines()...)
 }
 
@@ -177,8 +178,8 @@ func (p *page) racks(racks []contract.RackSize) {
 	g := newGrid("Rack", " Voices", " CVs", " Gates", " HP", "Current", " Price", " Shared:\ndamaged", " tails", " Dealt:\ndamaged", " tails", "Best deal")
 	for i := range racks {
 		r := &racks[i]
-		g.add(r.Name, contract.Cell(r.Voices), contract.Cell(r.CVs), contract.Cell(r.Gates), contract.Cell(r.HP), r.CurrentText(), r.PriceText(),
-			r.Shared.DamageText(), contract.Cell(r.Shared.TailCuts), r.SplitCost.DamageText(), contract.Cell(r.SplitCost.TailCuts), r.SplitText())
+		g.add(r.Name, unit.Cell(r.Voices), unit.Cell(r.CVs), unit.Cell(r.Gates), unit.Cell(r.HP), r.CurrentText(), r.PriceText(),
+			r.Shared.DamageText(), unit.Cell(r.Shared.TailCuts), r.SplitCost.DamageText(), unit.Cell(r.SplitCost.TailCuts), r.SplitText())
 	}
 	p.lines(g.lines()...)
 }
@@ -196,8 +197,8 @@ func SizeSongs(w io.Writer, s *contract.SizeSongs, o Options) error {
 	sorted := s.MostFirst()
 	for i, name := range contract.SizeNames(sorted) {
 		r := sorted[i]
-		g.add(name, contract.Cell(r.Song.Notes), contract.Cell(r.Enough.Held), contract.Cell(r.Enough.Pedal), contract.Cell(r.Enough.Audible),
-			contract.Cell(r.Floor()), contract.Cell(r.Now.Damaged), contract.Cell(r.Now.TailCuts), contract.Level(r.Now.LoudestCutDB), r.HarmlessFrom())
+		g.add(name, unit.Cell(r.Song.Notes), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible),
+			unit.Cell(r.Floor()), unit.Cell(r.Now.Damaged), unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), r.HarmlessFrom())
 	}
 	p.lines(g.lines()...)
 	p.hanging("Must damage, damaged and tails: on the voices in service.")

@@ -5,6 +5,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // Songs writes the view of several songs: a table, the worst song first.
@@ -19,9 +20,9 @@ func Songs(w io.Writer, s *contract.Songs, o Options) error {
 	sorted := s.WorstFirst()
 	for i, name := range contract.Names(sorted) {
 		r := sorted[i]
-		g.add(name, contract.Cell(r.Song.Notes), contract.Cell(r.Demand.Held), contract.Cell(r.Demand.Audible),
-			contract.Cell(r.Damaged), contract.Cell(r.Bound.FewestDamaged), contract.Cell(r.Endings[study.OverlapOnly]),
-			contract.Cell(r.Endings[study.TailCutOtherKey]), contract.Level(r.LoudestCutDB), contract.Span(r.LostGateS))
+		g.add(name, unit.Cell(r.Song.Notes), unit.Cell(r.Demand.Held), unit.Cell(r.Demand.Audible),
+			unit.Cell(r.Damaged), unit.Cell(r.Bound.FewestDamaged), unit.Cell(r.Endings[study.OverlapOnly]),
+			unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB), unit.Span(r.LostGateS))
 	}
 	p.lines(g.lines()...)
 	return p.flush(w)

@@ -2,6 +2,7 @@ package text
 
 import (
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // voices shows what each voice in service did, or for many what each bank did.
@@ -33,16 +34,16 @@ func repeat(heads []string, n int) []string {
 }
 
 func voice(v *contract.Voice) []string {
-	return []string{v.Name, contract.Cell(v.Takes), contract.Percent(v.HeldShare),
-		contract.Percent(v.SoundingShare), contract.Cell(v.MostSemitones)}
+	return []string{v.Name, unit.Cell(v.Takes), unit.Percent(v.HeldShare),
+		unit.Percent(v.SoundingShare), unit.Cell(v.MostSemitones)}
 }
 
 func banks(r *contract.Result) []string {
 	g := newGrid("Bank", " Voices", " In service", " Takes", " Held", " Sound", " Jump\n(st)")
 	for i := range r.Banks {
 		b := &r.Banks[i]
-		g.add(b.Name, contract.Cell(b.Voices), contract.Cell(b.InService), contract.Cell(b.Takes),
-			contract.Percent(b.HeldShare), contract.Percent(b.SoundingShare), contract.Cell(b.MostSemitones))
+		g.add(b.Name, unit.Cell(b.Voices), unit.Cell(b.InService), unit.Cell(b.Takes),
+			unit.Percent(b.HeldShare), unit.Percent(b.SoundingShare), unit.Cell(b.MostSemitones))
 	}
 	return g.lines()
 }

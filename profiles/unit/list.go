@@ -1,0 +1,54 @@
+package unit
+
+import (
+	"strconv"
+	"strings"
+)
+
+// List joins words: a, b and c.
+func List(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+}
+
+// most is how many names a sentence has room for.
+const most = 8
+
+// Several is like List; of more than eight words it has the first eight and how
+// many more there are.
+func Several(words []string) string {
+	if len(words) > most {
+		return First(words, most)
+	}
+	return List(words)
+}
+
+// First joins words with commas, the first n of them, and says how many more
+// there are.
+func First(words []string, n int) string {
+	if len(words) <= n {
+		return strings.Join(words, ", ")
+	}
+	return strings.Join(words[:n], ", ") + " and " + strconv.Itoa(len(words)-n) + " more"
+}
+
+// Runs writes ascending numbers as words, those that follow each other with a
+// dash: 1-4, 7 and 9-12.
+func Runs(numbers []int) []string {
+	var words []string
+	for i := 0; i < len(numbers); {
+		j := i
+		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
+			j++
+		}
+		word := strconv.Itoa(numbers[i])
+		if j > i {
+			word += "-" + strconv.Itoa(numbers[j])
+		}
+		words, i = append(words, word), j+1
+	}
+	return words
+}

@@ -1,0 +1,96 @@
+// Package unit prints figures as a technician would write them down: levels,
+// times, shares, counts, lists of names, runs of numbers. Whatever a person
+// reads is rounded here and nowhere else. It knows no rig and no song.
+package unit
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// None stands in a table where there is nothing to say.
+const None = "-"
+
+// Level prints a level in dB to 0.1 dB; nil as a dash.
+func Level(db *float64) string {
+	if db == nil {
+		return None
+	}
+	return Tenths(*db) + " dB"
+}
+
+// Tenths rounds to 0.1 and never prints -0.0.
+func Tenths(v float64) string {
+	v = math.Round(v*10) / 10
+	if v == 0 {
+		v = 0 // not the negative zero
+	}
+	return strconv.FormatFloat(v, 'f', 1, 64)
+}
+
+// Signed is like Tenths, with a plus before what is above zero.
+func Signed(v float64) string {
+	text := Tenths(v)
+	if !strings.HasPrefix(text, "-") && text != "0.0" {
+		text = "+" + text
+	}
+	return text
+}
+
+// Span prints how long something lasts, in seconds: in whole milliseconds below
+// a second (0.1 ms below 10 ms), above it in seconds; 0 as a dash.
+func Span(seconds float64) string {
+	ms := seconds * 1000
+	switch {
+	case seconds == 0:
+		return None
+	case ms < 9.95:
+		return Tenths(ms) + " ms"
+	case ms < 999.5:
+		return strconv.FormatFloat(ms, 'f', 0, 64) + " ms"
+	case seconds < 99.995:
+		return strconv.FormatFloat(seconds, 'f', 2, 64) + " s"
+	}
+	return strconv.FormatFloat(seconds, 'f', 0, 64) + " s"
+}
+
+// Clock prints a time of a song, in seconds, as minutes, seconds and
+// milliseconds.
+func Clock(seconds float64) string {
+	ms := int64(math.Round(seconds * 1000))
+	return fmt.Sprintf("%d:%02d.%03d", ms/60000, ms/1000%60, ms%1000)
+}
+
+// Length prints the length of a song, in seconds, as minutes and whole seconds.
+func Length(seconds float64) string {
+	s := int64(math.Round(seconds))
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
+}
+
+// Percent prints a share (0–1) in whole per cent; what is not quite nothing
+// is told from nothing.
+func Percent(share float64) string {
+	if share > 0 && share < 0.005 {
+		return "<1 %"
+	}
+	return strconv.FormatFloat(share*100, 'f', 0, 64) + " %"
+}
+
+// Count prints a number with the word for what it counts, which takes an s in
+// the plural.
+func Count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// Cell prints a number in a table, 0 as a dash.
+func Cell(n int) string {
+	if n == 0 {
+		return None
+	}
+	return strconv.Itoa(n)
+}

@@ -68,7 +68,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 				".md":   func(w io.Writer) error { return text.MapMarkdown(w, m, text.Options{}) },
 				".pdf":  func(w io.Writer) error { return paper.PDF(w, m, print.options) },
 				".svg":  func(w io.Writer) error { return paper.SVG(w, m, print.options) },
-				".html": func(w io.Writer) error { return paper.HTML(w, m, print.options) },
+				".html": func(w io.Writer) error { return paper.SheetHTML(w, m, print.options) },
 			}
 			if err := a.emit(cmd.Context(), &out, m, func(w io.Writer, o text.Options) error { return text.Map(w, m, o) }); err != nil {
 				return err

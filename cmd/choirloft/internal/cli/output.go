@@ -14,6 +14,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/paper"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/cmd/choirloft/internal/text"
 )
 
@@ -24,6 +27,60 @@ type output struct {
 	endings []string // of files beside .txt and .json
 	// views write the formats of these endings; set before emit.
 	views map[string]func(io.Writer) error
+	// figures draw what stands in documents; set before tell.
+	figures paper.Figures
+	printing
+}
+
+// documents adds the flags of an output that is a document, and has further
+// formats by the endings of their files.
+func (o *output) documents(cmd *cobra.Command, endings ...string) {
+	o.formats(cmd, append([]string{".md", ".html", ".pdf"}, endings...)...)
+	o.printing.flags(cmd)
+}
+
+// tell says a result: the values as JSON, or the document that says them in
+// words, or another view of the file's ending. It writes all or, on an error,
+// nothing.
+func (a *app) tell(ctx context.Context, o *output, value any, d *doc.Doc) error {
+	data, err := a.laidOut(o, value, d)
+	if err := errors.Join(err, ctx.Err()); err != nil {
+		return err
+	}
+	if o.file != "" {
+		return replace(o.file, data)
+	}
+	return a.print(data)
+}
+
+func (a *app) laidOut(o *output, value any, d *doc.Doc) ([]byte, error) {
+	if o.json {
+		say.Fill(value)
+		return contract.JSON(value)
+	}
+	if further, ok := o.views[o.ending()]; ok {
+		return bytesOf(further)
+	}
+	return bytesOf(func(w io.Writer) error {
+		switch o.ending() {
+		case ".md":
+			return doc.Markdown(w, d)
+		case ".html":
+			return paper.HTML(w, d, o.figures, o.options)
+		case ".pdf":
+			return paper.Document(w, d, o.figures, o.options)
+		}
+		return doc.Text(w, d, a.text(o))
+	})
+}
+
+// text says how text is laid out: for the width of the terminal and in colour,
+// or for a file.
+func (a *app) text(o *output) doc.TextOptions {
+	if o.file != "" {
+		return doc.TextOptions{}
+	}
+	return doc.TextOptions{Width: width(a.stdout), Colour: isTerminal(a.stdout) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
 func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }

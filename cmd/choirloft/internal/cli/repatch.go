@@ -9,18 +9,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 	"choirloft/routing/setups"
 )
 
 func (a *app) repatchCommand() *cobra.Command {
-	var (
-		out   output
-		print printing
-	)
+	var out output
 	cmd := &cobra.Command{
 		Use:   "repatch RIG FROM TO",
 		Short: "Get from one set-up to another with the fewest hands on cables",
@@ -38,7 +34,7 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 		Args:              count(3, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(args[0]), print.check(&out)); err != nil {
+			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
 				return err
 			}
 			p, err := buildPlan(args[0], plan.Overrides{})
@@ -52,15 +48,11 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 				}
 			}
 			r := contract.NewRepatch(p, at[0], at[1])
-			out.views = map[string]func(io.Writer) error{
-				".csv": func(w io.Writer) error { return text.RepatchCSV(w, r, text.Options{}) },
-				".pdf": func(w io.Writer) error { return paper.RepatchPDF(w, r, print.options) },
-			}
-			return a.emit(cmd.Context(), &out, r, func(w io.Writer, o text.Options) error { return text.Repatch(w, r, o) })
+			out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, r.Records()) }}
+			return a.tell(cmd.Context(), &out, r, say.Repatch(r))
 		},
 	}
-	out.formats(cmd, ".csv", ".pdf")
-	print.flags(cmd)
+	out.documents(cmd, ".csv")
 	return cmd
 }
 

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -147,3 +148,22 @@ func (a *app) view() text.Options {
 // viewWidth is how wide sentences run. Files and pipes get the same text as a
 // terminal, whatever its size.
 const viewWidth = 96
+
+// narrowest and widest are how narrow and wide a line may be, in characters.
+const (
+	narrowest = 60
+	widest    = 120
+)
+
+// width is that of a line: what COLUMNS says, else that of the terminal, else
+// 80.
+func width(w io.Writer) int {
+	n, err := strconv.Atoi(os.Getenv("COLUMNS"))
+	if f, ok := w.(*os.File); ok && err != nil {
+		n, _, err = term.GetSize(int(f.Fd()))
+	}
+	if err != nil || n <= 0 {
+		return 80
+	}
+	return min(max(n, narrowest), widest)
+}

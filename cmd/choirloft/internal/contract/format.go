@@ -7,9 +7,9 @@ import (
 	"choirloft/midi"
 )
 
-// keyName names a key, also one that a transposition has moved outside of
+// KeyName names a key, also one that a transposition has moved outside of
 // 0–127. middleC is the octave of key 60.
-func keyName(key, middleC int) string {
+func KeyName(key, middleC int) string {
 	octaves := 0
 	for ; key < 0; octaves-- {
 		key += 12

@@ -15,7 +15,7 @@ func TestKeyNames(t *testing.T) {
 		{60, 4, "C4"}, {60, 3, "C3"}, {36, 4, "C2"}, {0, 4, "C-1"}, {127, 4, "G9"},
 		{-1, 4, "B-2"}, {-48, 4, "C-5"}, {128, 4, "G#9"}, {175, 3, "G12"}, // outside of MIDI, by octaves of 12
 	} {
-		require.Equal(t, c.want, keyName(c.key, c.middleC), "%d", c.key)
+		require.Equal(t, c.want, KeyName(c.key, c.middleC), "%d", c.key)
 	}
 }
 

@@ -56,7 +56,7 @@ type CheckStack struct {
 func NewLineCheck(c *deal.Check, file string) *LineCheck {
 	rig := c.Plan.Rig
 	b := mapper{rig, c.Plan.Map}
-	name := func(k midi.Key) string { return keyName(int(k), int(rig.MiddleC)) }
+	name := func(k midi.Key) string { return KeyName(int(k), int(rig.MiddleC)) }
 	out := &LineCheck{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), File: file, Seconds: c.Seconds,
 		Silent: append([]string{}, b.names(c.Silent)...), Stacks: []CheckStack{}, Findings: newFindings(c.Plan.Findings)}
 	for _, l := range c.Lines {

@@ -168,11 +168,11 @@ func lastLoss(p *plan.Plan, l *live.Loss) string {
 		return ""
 	}
 	middleC := int(p.Rig.MiddleC)
-	text := fmt.Sprintf("%s %s (%d) of %s", unit.Clock(seconds(l.At)), keyName(int(l.Key), middleC), l.Key, p.Rig.Parts[l.Part].Name)
+	text := fmt.Sprintf("%s %s (%d) of %s", unit.Clock(seconds(l.At)), KeyName(int(l.Key), middleC), l.Key, p.Rig.Parts[l.Part].Name)
 	if l.Voice == int32(alloc.NoVoice) {
 		return text + ", dropped"
 	}
-	return fmt.Sprintf("%s on %s, %s, by %s (%d)", text, p.Rig.Voices[l.Voice].Name, l.State, keyName(int(l.By), middleC), l.By)
+	return fmt.Sprintf("%s on %s, %s, by %s (%d)", text, p.Rig.Voices[l.Voice].Name, l.State, KeyName(int(l.By), middleC), l.By)
 }
 
 // bankLines show each voice: a key that is held, (key) on a pedal, ~ in its tail.
@@ -181,7 +181,7 @@ func bankLines(p *plan.Plan, v *live.View) []string {
 	for _, b := range p.Rig.Banks {
 		line := fmt.Sprintf("  %-6s", b.Name)
 		for i := b.First; i < b.First+b.Size && i < len(v.Voices); i++ {
-			cell, key := ".", keyName(int(v.Voices[i].Key), int(p.Rig.MiddleC))
+			cell, key := ".", KeyName(int(v.Voices[i].Key), int(p.Rig.MiddleC))
 			switch {
 			case !p.Rules.Config.Voices[i].State.InService():
 				cell = "x"

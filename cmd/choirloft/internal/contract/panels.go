@@ -135,7 +135,7 @@ func jackColumns(m *Map) []TableColumn {
 	return []TableColumn{{"Jack", 8, false}, {"Conn.", 5, false}, {"Port", 4, true}, {"Ch.", 3, true}, {"Message", 8, false},
 		{"Signal", 8, false}, {"Voice", 6, false}, {"No.", 3, true}, {"Bank", 6, false}, {"Pos.", 4, true}, {"Input", 10, false},
 		{"Via", 10, false}, {"Cable", 6, false}, {"Length", 7, true}, {"Colour", 6, false},
-		{fmt.Sprintf("V at %s (%d)", keyName(key, m.middleC), key), 10, true}}
+		{fmt.Sprintf("V at %s (%d)", KeyName(key, m.middleC), key), 10, true}}
 }
 
 // jackRows adds a row for each input that a jack reaches.

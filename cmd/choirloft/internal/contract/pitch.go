@@ -53,7 +53,7 @@ func (p *Part) clampLine() string {
 }
 
 func (r *Range) keys(low, high int) string {
-	return fmt.Sprintf("%s-%s (%d-%d)", keyName(low, r.middleC), keyName(high, r.middleC), low, high)
+	return fmt.Sprintf("%s-%s (%d-%d)", KeyName(low, r.middleC), KeyName(high, r.middleC), low, high)
 }
 
 // Cents prints an interval to 0.1 cent.

@@ -1,11 +1,9 @@
 package contract
 
 import (
-	"fmt"
 	"strconv"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/setups"
 )
@@ -19,7 +17,7 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
 		Moves: c.Moves(), Pulls: repatchCables(c.Pulls), Plugs: repatchCables(c.Plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
 		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
-		Needs: Needs{setups.Multiples(a, b), setups.Ors(rig, from, to)}, Findings: newFindings(b.Findings()), middleC: int(rig.MiddleC)}
+		Needs: Needs{setups.Multiples(a, b), setups.Ors(rig, from, to)}, Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
 	for _, s := range c.Switches {
 		r.Switches = append(r.Switches, Switch{rig.Banks[s.Bank].Name, map[bool]string{true: "common", false: "own"}[s.Common]})
 	}
@@ -29,7 +27,6 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	for _, o := range setups.Ways(p.Map, from, to) {
 		r.Ways = append(r.Ways, newWay(o))
 	}
-	r.Summary = r.summary(rig)
 	return r
 }
 
@@ -69,22 +66,4 @@ func newWay(o setups.Option) Way {
 		w.Through += " " + strconv.Itoa(o.Outs)
 	}
 	return w
-}
-
-func (r *Repatch) summary(rig *profiles.Rig) string {
-	if r.Moves == 0 {
-		return fmt.Sprintf("%s: %s to %s: nothing to move, %s", label(rig), r.From, r.To, unit.Count(r.Stay, "cable"))
-	}
-	text := fmt.Sprintf("%s: %s to %s: %s: %d to pull, %d to plug", label(rig), r.From, r.To, unit.Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
-	if n := len(r.Switches); n > 0 {
-		text += ", " + switches(n)
-	}
-	return text + "; " + unit.Count(r.Stay, "cable") + " stay"
-}
-
-func switches(n int) string {
-	if n == 1 {
-		return "1 switch to turn over"
-	}
-	return strconv.Itoa(n) + " switches to turn over"
 }

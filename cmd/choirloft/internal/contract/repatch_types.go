@@ -21,7 +21,7 @@ type Repatch struct {
 	Needs    Needs          `json:"needs"`
 	Ways     []Way          `json:"ways"` // of wiring the sequencer, the fewest moves first
 	Findings []Finding      `json:"findings"`
-	middleC  int
+	MiddleC  int            `json:"middle_c"` // the octave of key 60
 }
 
 // RepatchCable leads from an output to an input.

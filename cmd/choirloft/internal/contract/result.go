@@ -182,7 +182,7 @@ func (b *builder) place(n *study.Note) (bar, part, key string) {
 func (b *builder) keyName(key int) string {
 	name, ok := b.names[key]
 	if !ok {
-		name = keyName(key, int(b.rig.MiddleC))
+		name = KeyName(key, int(b.rig.MiddleC))
 		b.names[key] = name
 	}
 	return name

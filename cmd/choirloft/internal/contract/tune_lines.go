@@ -119,7 +119,7 @@ func (t *Tune) keys(in *InTune) string {
 	case in.LowKey == nil:
 		return "nowhere"
 	}
-	return fmt.Sprintf("%s-%s (%d-%d)", keyName(*in.LowKey, t.middleC), keyName(*in.HighKey, t.middleC), *in.LowKey, *in.HighKey)
+	return fmt.Sprintf("%s-%s (%d-%d)", KeyName(*in.LowKey, t.middleC), KeyName(*in.HighKey, t.middleC), *in.LowKey, *in.HighKey)
 }
 
 // stray2 is how far a voice may stray, before and after.
@@ -179,7 +179,7 @@ func (t *Tune) turnLine(u *Turn) string {
 	}
 	hold := fmt.Sprintf("%.3f V", u.HoldVolts)
 	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
-		hold = fmt.Sprintf("key %s (%.0f), %s", keyName(int(key), t.middleC), key, hold)
+		hold = fmt.Sprintf("key %s (%.0f), %s", KeyName(int(key), t.middleC), key, hold)
 	}
 	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s and go from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
 		hertz(u.FromHertz), hertz(u.ToHertz))

@@ -48,7 +48,7 @@ func boxTitle(f *profiles.Interface, middleC int) string {
 	if f.Scale.HertzPerVolt() {
 		return text + fmt.Sprintf(", %s at %s, Hz/V", Hertz(float64(f.Scale.Reference)), Volts(float64(f.Scale.At)))
 	}
-	return text + fmt.Sprintf(", 0 V at %s (%d), %s/oct", keyName(f.ZeroKey, middleC), f.ZeroKey, Volts(float64(f.Scale.PerOctave)))
+	return text + fmt.Sprintf(", 0 V at %s (%d), %s/oct", KeyName(f.ZeroKey, middleC), f.ZeroKey, Volts(float64(f.Scale.PerOctave)))
 }
 
 // Volts prints volts to 1 mV, without the zeros at the end.

@@ -88,6 +88,21 @@ type Column struct {
 	Legend string `json:"legend,omitempty"`
 }
 
+// Words is a column of words.
+func Words(head string) Column { return Column{Head: head} }
+
+// Number is a column of numbers.
+func Number(head string) Column { return Column{Head: head, Right: true} }
+
+// Wide returns the column with a fixed width.
+func (c Column) Wide(width int) Column { c.Width = width; return c }
+
+// Ranked returns the column with a rank: the highest goes first.
+func (c Column) Ranked(rank int) Column { c.Rank = rank; return c }
+
+// Means returns the column with a legend.
+func (c Column) Means(legend string) Column { c.Legend = legend; return c }
+
 // Group is rows under a title, which may be empty.
 type Group struct {
 	Title string     `json:"title,omitempty"`

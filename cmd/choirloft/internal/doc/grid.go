@@ -23,11 +23,14 @@ func tableLines(t Table, width int) []string {
 	}
 	var lines []string
 	for i, g := range t.Groups {
+		head, rows := gridLines(&t, g.Rows, width)
+		if i == 0 {
+			lines = append(lines, head...)
+		}
 		if g.Title != "" {
 			lines = append(lines, Wrap("  "+g.Title+":", width, "    ")...)
 		}
-		heads := i == 0 || g.Title != ""
-		lines = append(lines, gridLines(&t, g.Rows, heads, width)...)
+		lines = append(lines, rows...)
 	}
 	return lines
 }
@@ -82,9 +85,7 @@ func (t *Table) natural() []int {
 			widths[i] = c.Width
 			continue
 		}
-		for _, word := range strings.Fields(c.Head) {
-			widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(word))
-		}
+		widths[i] = longestWord(c.Head)
 		for _, g := range t.Groups {
 			for _, row := range g.Rows {
 				widths[i] = max(widths[i], text.StringWidthWithoutEscSequences(row[i]))
@@ -96,6 +97,14 @@ func (t *Table) natural() []int {
 
 // unlimited is the width of what has no lines.
 const unlimited = 1 << 30
+
+// longestWord is the width of the longest word, which no head breaks.
+func longestWord(head string) (most int) {
+	for _, word := range strings.Fields(head) {
+		most = max(most, text.StringWidthWithoutEscSequences(word))
+	}
+	return most
+}
 
 // total is the width of the columns that are kept.
 func total(widths []int, keep []bool) int {
@@ -126,43 +135,31 @@ func (t Table) legends(width int) []string {
 	return []string{strings.Join(words, " ")}
 }
 
-// gridLines are rows in columns as wide as they must be.
-func gridLines(t *Table, rows [][]string, heads bool, width int) []string {
+// Legends are what the columns have to say where all of them are printed.
+func (t Table) Legends() []string { return t.legends(unlimited) }
+
+// gridLines are a head and rows in columns as wide as they must be.
+func gridLines(t *Table, rows [][]string, width int) (head, body []string) {
 	widths := t.natural()
 	folded := fold(t, widths, width)
 	beside := 1
-	if t.Aside && folded < 0 {
+	if t.Aside && !slices.Contains(folded, true) {
 		beside = min(3, max(1, (len(rows)+5)/6), max(1, (width-indent+gutter)/(total(widths, all(len(widths)))-indent+gutter)))
 	}
 	w := table.NewWriter()
-	var configs []table.ColumnConfig
-	var head table.Row
-	for n := range beside {
-		for i, c := range t.Columns {
-			config := table.ColumnConfig{Number: n*len(t.Columns) + i + 1, VAlignHeader: text.VAlignBottom}
-			if c.Right {
-				config.Align, config.AlignHeader = text.AlignRight, text.AlignRight
-			}
-			configs = append(configs, config)
-			head = append(head, strings.Join(Wrap(c.Head, widths[i], ""), "\n"))
-		}
-	}
 	w.SetStyle(table.Style{
 		Box:     table.BoxStyle{PaddingRight: strings.Repeat(" ", gutter), MiddleVertical: ""},
 		Format:  table.FormatOptions{Header: text.FormatDefault},
 		Options: table.OptionsNoBordersAndSeparators,
 	})
-	w.SetColumnConfigs(configs)
 	w.SuppressTrailingSpaces()
-	if heads {
-		w.AppendHeader(head)
-	}
-	high := (len(rows) + beside - 1) / beside
-	for i := range high {
+	high := heads(w, t, widths, beside)
+	down := (len(rows) + beside - 1) / beside
+	for i := range down {
 		var cells table.Row
-		for at := i; at < len(rows); at += high {
+		for at := i; at < len(rows); at += down {
 			for j, cell := range rows[at] {
-				if j == folded {
+				if folded[j] {
 					cell = strings.Join(Wrap(cell, widths[j], "  "), "\n")
 				}
 				cells = append(cells, cell)
@@ -174,29 +171,52 @@ func gridLines(t *Table, rows [][]string, heads bool, width int) []string {
 	for i := range lines {
 		lines[i] = strings.TrimRight(strings.Repeat(" ", indent)+lines[i], " ")
 	}
-	return lines
+	return lines[:high], lines[high:]
 }
 
-// least is as narrow as a column of text is folded.
-const least = 12
-
-// fold makes the widest column of text narrower where the line is too short for
-// all, and returns which; −1 for none.
-func fold(t *Table, widths []int, width int) int {
-	over := total(widths, all(len(widths))) - width
-	if over <= 0 {
-		return -1
-	}
-	at := -1
-	for i, c := range t.Columns {
-		if !c.Right && (at < 0 || widths[i] > widths[at]) {
-			at = i
+// heads gives a table its head, as often beside itself as the rows stand, and
+// returns how many lines it has. No word is broken.
+func heads(w table.Writer, t *Table, widths []int, beside int) (high int) {
+	var configs []table.ColumnConfig
+	var head table.Row
+	for n := range beside {
+		for i, c := range t.Columns {
+			config := table.ColumnConfig{Number: n*len(t.Columns) + i + 1, VAlignHeader: text.VAlignBottom, WidthMin: widths[i]}
+			if c.Right {
+				config.Align, config.AlignHeader = text.AlignRight, text.AlignRight
+			}
+			configs = append(configs, config)
+			lines := Wrap(c.Head, widths[i], "")
+			high = max(high, len(lines))
+			head = append(head, strings.Join(lines, "\n"))
 		}
 	}
-	if at >= 0 {
-		widths[at] = max(least, widths[at]-over)
+	w.SetColumnConfigs(configs)
+	w.AppendHeader(head)
+	return high
+}
+
+// least is as narrow as a column of words is folded.
+const least = 8
+
+// fold makes the widest columns of words narrower where the line is too short
+// for all, and returns which.
+func fold(t *Table, widths []int, width int) []bool {
+	folded := make([]bool, len(widths))
+	for over := total(widths, all(len(widths))) - width; over > 0; over-- {
+		at := -1
+		for i, c := range t.Columns {
+			if !c.Right && widths[i] > max(least, longestWord(c.Head)) && (at < 0 || widths[i] > widths[at]) {
+				at = i
+			}
+		}
+		if at < 0 {
+			break
+		}
+		widths[at]--
+		folded[at] = true
 	}
-	return at
+	return folded
 }
 
 // fixedLines are rows in columns of fixed width. What stands in one never

@@ -73,6 +73,15 @@ func printable(s string) string {
 	}, s)
 }
 
+// AppendHTML appends blocks as they stand in the body of a page.
+func AppendHTML(dst []byte, blocks Blocks) []byte {
+	p := &htmlPage{}
+	for _, b := range blocks {
+		p.block(b)
+	}
+	return append(dst, p.String()...)
+}
+
 type htmlPage struct {
 	strings.Builder
 	figures map[string][]byte
@@ -150,7 +159,7 @@ func (p *htmlPage) table(t Table) {
 		p.WriteString("</tbody>\n")
 	}
 	p.WriteString("</table></div>\n")
-	for _, legend := range t.legends(unlimited) {
+	for _, legend := range t.Legends() {
 		p.element("p", "aside", legend)
 	}
 }

@@ -82,7 +82,7 @@ func (p *page) markTable(t Table) {
 			p.lines(markRow(row))
 		}
 	}
-	for _, legend := range t.legends(unlimited) {
+	for _, legend := range t.Legends() {
 		p.lines("", mark(legend))
 	}
 }

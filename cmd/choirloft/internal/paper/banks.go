@@ -21,7 +21,7 @@ func (f *flow) banks(m *contract.Map) {
 	f.page("Find faults by this: banks and voices", false)
 	f.faces(m)
 	f.gap(3)
-	f.table(m.BankTable())
+	f.table(old(m.BankTable()))
 	f.gap(2)
 	for _, note := range m.BankNotes() {
 		f.paragraph(note, draw.Type{Size: small, Ink: draw.Dark})

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
@@ -73,7 +74,7 @@ func (d *document) paragraphs(lines ...string) {
 func (d *document) picture(p *draw.Picture) { d.Write(draw.AppendSVG(nil, p)) }
 
 // table writes a table, its groups under titles of their own.
-func (d *document) table(t contract.Table) {
+func (d *document) table(t doc.Table) {
 	if len(t.Groups) == 0 {
 		return
 	}
@@ -107,7 +108,7 @@ func (d *document) cell(tag string, right bool, text string) {
 	d.WriteString(">" + html.EscapeString(text) + "</" + tag + ">")
 }
 
-func (d *document) findings(list []contract.Finding) {
+func (d *document) findings(list doc.Findings) {
 	d.heading("h2", "Findings")
 	if len(list) == 0 {
 		d.paragraphs("None: nothing is wrong with the plan.")
@@ -116,47 +117,47 @@ func (d *document) findings(list []contract.Finding) {
 	d.WriteString("<ul>\n")
 	for _, x := range list {
 		d.WriteString(`<li class="` + x.Severity + `"><b>` + html.EscapeString(x.Severity+": "+x.Code) + "</b> " + html.EscapeString(findingText(&x)))
-		if x.Hint != nil {
-			d.WriteString(` <span class="hint">(` + html.EscapeString(*x.Hint) + ")</span>")
+		if x.Hint != "" {
+			d.WriteString(` <span class="hint">(` + html.EscapeString(x.Hint) + ")</span>")
 		}
 		d.WriteString("</li>\n")
 	}
 	d.WriteString("</ul>\n")
 }
 
-// HTML writes a map as one page with drawings and tables, to read on a screen or
+// SheetHTML writes a map as one page with drawings and tables, to read on a screen or
 // to print.
-func HTML(w io.Writer, m *contract.Map, o Options) error {
+func SheetHTML(w io.Writer, m *contract.Map, o Options) error {
 	d := &document{}
 	d.open(m.Rig, m.Fingerprint, o)
 	d.paragraphs(m.Summary + ".")
-	d.findings(m.Findings)
+	d.findings(oldFindings(m.Findings))
 	d.heading("h2", "Before you plug")
 	d.paragraphs(m.Cautions()...)
 	for _, p := range m.Panels() {
 		d.heading("h2", "Plug in by this: "+p.Interface)
 		d.paragraphs(p.Title + ".")
 		d.picture(drawn(m, o, func(f *flow) { f.panel(&p); f.jackLegend() }))
-		d.table(p.Jacks)
+		d.table(old(p.Jacks))
 	}
 	d.heading("h2", "Find faults by this: banks and voices")
 	d.picture(drawn(m, o, func(f *flow) { f.faces(m) }))
-	d.table(m.BankTable())
+	d.table(old(m.BankTable()))
 	d.paragraphs(m.BankNotes()...)
 	for i := range m.Unisons {
 		u := &m.Unisons[i]
 		d.heading("h2", "Unison of "+u.Part)
 		d.paragraphs(u.Head())
 		d.picture(drawn(m, o, func(f *flow) { f.scales(u) }))
-		d.table(u.PositionTable())
-		d.table(u.BeatTable())
+		d.table(old(u.PositionTable()))
+		d.table(old(u.BeatTable()))
 		d.paragraphs(u.Rest()...)
 	}
 	d.heading("h2", "Free jacks and multiples")
 	d.paragraphs(append(m.SpareLines(), m.PathLines()...)...)
 	d.heading("h2", "Cables")
 	d.paragraphs(m.CableLines()...)
-	d.table(m.BudgetTable())
+	d.table(old(m.BudgetTable()))
 	for _, r := range m.Changes() {
 		d.change(r)
 	}

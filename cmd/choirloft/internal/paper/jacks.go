@@ -22,7 +22,7 @@ func (f *flow) jacks(m *contract.Map) {
 		f.paragraph(p.Title+".", draw.Type{Size: body})
 		f.panel(&p)
 		f.jackLegend()
-		f.table(p.Jacks)
+		f.table(old(p.Jacks))
 	}
 	f.gap(2)
 	f.paragraph("Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either; "+

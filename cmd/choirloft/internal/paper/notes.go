@@ -2,6 +2,7 @@ package paper
 
 import (
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
@@ -12,11 +13,11 @@ func (f *flow) notes(m *contract.Map) {
 	for _, c := range m.Cautions() {
 		f.paragraph(c, draw.Type{Size: body})
 	}
-	f.findings(m.Findings)
+	f.findings(oldFindings(m.Findings))
 	f.lines("Free jacks and multiples", append(m.SpareLines(), m.PathLines()...))
 	f.lines("Cables", m.CableLines())
 	f.gap(3)
-	f.table(m.BudgetTable())
+	f.table(old(m.BudgetTable()))
 }
 
 func (f *flow) lines(title string, lines []string) {
@@ -30,7 +31,7 @@ func (f *flow) lines(title string, lines []string) {
 }
 
 // findings lists what there is to say, each with a mark of its own shape.
-func (f *flow) findings(list []contract.Finding) {
+func (f *flow) findings(list doc.Findings) {
 	f.heading("Findings", 10)
 	if len(list) == 0 {
 		f.paragraph("None: nothing is wrong with the plan.", draw.Type{Size: body})
@@ -41,7 +42,7 @@ func (f *flow) findings(list []contract.Finding) {
 	}
 }
 
-func (f *flow) finding(x *contract.Finding) {
+func (f *flow) finding(x *doc.Finding) {
 	const indent = 6
 	t := draw.Type{Size: body}
 	lines := draw.Wrap(findingText(x), f.width()-indent, t)
@@ -58,9 +59,9 @@ func (f *flow) finding(x *contract.Finding) {
 		}
 	}
 	write(lines, t)
-	if x.Hint != nil {
+	if x.Hint != "" {
 		t.Ink = draw.Dark
-		write(draw.Wrap(*x.Hint, f.width()-indent, t), t)
+		write(draw.Wrap(x.Hint, f.width()-indent, t), t)
 	}
 	f.y += 2
 }
@@ -80,7 +81,7 @@ func severity(p *draw.Picture, severity string, x, y float64) {
 }
 
 // findingText is the place and the words of a finding.
-func findingText(x *contract.Finding) string {
+func findingText(x *doc.Finding) string {
 	text := x.Where + ": " + x.Text
 	if x.Where == "" {
 		text = x.Text

@@ -16,7 +16,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -248,10 +250,12 @@ func TestSetUps(t *testing.T) {
 	text := strings.Join(strings.Fields(tool(t, pdfOf(t, m, Options{}), "pdftotext", "-layout", "FILE", "-")), " ")
 	for _, r := range m.Changes() {
 		require.Contains(t, text, "Repatch: "+r.From+" to "+r.To)
-		for _, s := range r.Steps() {
-			require.Contains(t, text, s.Do)
-			for _, line := range s.Lines {
-				require.Contains(t, text, strings.Join(strings.Fields(line), " "))
+		for _, b := range say.Repatch(r).Blocks {
+			list, _ := b.(doc.List)
+			for _, item := range list.Items {
+				for _, line := range append(item.Below, item.Text) {
+					require.Contains(t, text, strings.Join(strings.Fields(line), " "))
+				}
 			}
 		}
 	}
@@ -310,7 +314,7 @@ func FuzzSheet(f *testing.F) {
 		inside(t, Sheet(m, o))
 		pdfOf(t, m, o)
 		var b bytes.Buffer
-		require.NoError(t, HTML(&b, m, o))
+		require.NoError(t, SheetHTML(&b, m, o))
 		b.Reset()
 		require.NoError(t, SVG(&b, m, o))
 		require.NoError(t, xml.Unmarshal(b.Bytes(), new(struct{})))
@@ -321,7 +325,7 @@ func FuzzSheet(f *testing.F) {
 // outside.
 func TestHTML(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, HTML(&b, demoMap(t), Options{}))
+	require.NoError(t, SheetHTML(&b, demoMap(t), Options{}))
 	d := xml.NewDecoder(bytes.NewReader(b.Bytes()))
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	cells := 0

@@ -41,13 +41,13 @@ func SizeReport(w io.Writer, s *contract.Size, o Options) error {
 	for _, line := range append(s.Advice, s.ShortLine(12)) {
 		f.paragraph(line, t)
 	}
-	f.titled("What would help, the cheapest that saves most first", s.FixTable(mostFixes))
+	f.titled("What would help, the cheapest that saves most first", old(s.FixTable(mostFixes)))
 	f.paragraph(s.WorseLine(6), t)
 	f.paragraph(s.TriedLine(), t)
-	f.findings(s.Findings)
+	f.findings(oldFindings(s.Findings))
 	sizeCurves(f, s)
 	f.page("Tables: "+s.Song.Label(), false)
-	f.titled("What each number of voices costs", s.CurveTable())
+	f.titled("What each number of voices costs", old(s.CurveTable()))
 	f.gap(2)
 	f.paragraph(s.RuleLegend(), t)
 	return draw.PDF(w, draw.About{Title: s.Song.Label() + " on " + s.Rig, Date: o.Date}, f.finish()...)
@@ -58,12 +58,12 @@ func SizeHTML(w io.Writer, s *contract.Size, o Options) error {
 	d := &document{}
 	d.open(s.Song.Label()+" on "+s.Rig, s.Fingerprint, o)
 	d.paragraphs(append([]string{s.Summary}, append(s.Advice, s.ShortLine(12))...)...)
-	d.titled("What would help, the cheapest that saves most first", s.FixTable(mostFixes))
+	d.titled("What would help, the cheapest that saves most first", old(s.FixTable(mostFixes)))
 	d.paragraphs(s.WorseLine(6), s.TriedLine())
-	d.findings(s.Findings)
+	d.findings(oldFindings(s.Findings))
 	d.heading("h2", "What each number of voices costs")
 	d.picture(sizePicture(s))
-	d.table(s.CurveTable())
+	d.table(old(s.CurveTable()))
 	d.paragraphs(s.RuleLegend())
 	return d.close(w)
 }

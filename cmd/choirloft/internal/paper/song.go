@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 )
@@ -87,17 +88,17 @@ func (s *Song) Report(w io.Writer, o Options) error {
 		f.paragraph(line, t)
 	}
 	f.lines("About the song", append(r.FlagLines(), r.Song.WarningLines(10)...))
-	f.findings(r.Findings)
+	f.findings(oldFindings(r.Findings))
 	s.lanes(f)
 	f.page("Tables: "+r.Song.Label(), false)
-	f.titled("What became of the notes", r.EndingTable())
-	f.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), r.LossTable(mostLosses))
-	f.titled("What the voices did", r.UseTable())
+	f.titled("What became of the notes", old(r.EndingTable()))
+	f.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), old(r.LossTable(mostLosses)))
+	f.titled("What the voices did", old(r.UseTable()))
 	f.paragraph(r.RestLine(), t)
 	return draw.PDF(w, draw.About{Title: r.Song.Label() + " on " + r.Rig, Date: o.Date}, f.finish()...)
 }
 
-func (f *flow) titled(title string, t contract.Table) {
+func (f *flow) titled(title string, t doc.Table) {
 	if len(t.Groups) > 0 {
 		f.heading(title, 4*row)
 		f.table(t)
@@ -110,18 +111,18 @@ func (s *Song) HTML(w io.Writer, o Options) error {
 	d.open(r.Song.Label()+" on "+r.Rig, r.Fingerprint, o)
 	d.paragraphs(append([]string{r.Summary, r.Verdict, r.DemandLine()}, r.RuleLines()...)...)
 	d.paragraphs(append(r.FlagLines(), r.Song.WarningLines(10)...)...)
-	d.findings(r.Findings)
+	d.findings(oldFindings(r.Findings))
 	d.heading("h2", "What each voice plays")
 	d.picture(s.Picture())
 	d.heading("h2", "What became of the notes")
-	d.table(r.EndingTable())
-	d.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), r.LossTable(mostLosses))
-	d.titled("What the voices did", r.UseTable())
+	d.table(old(r.EndingTable()))
+	d.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), old(r.LossTable(mostLosses)))
+	d.titled("What the voices did", old(r.UseTable()))
 	d.paragraphs(r.RestLine())
 	return d.close(w)
 }
 
-func (d *document) titled(title string, t contract.Table) {
+func (d *document) titled(title string, t doc.Table) {
 	if len(t.Groups) > 0 {
 		d.heading("h2", title)
 		d.table(t)

@@ -1,7 +1,7 @@
 package paper
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
@@ -13,7 +13,7 @@ const padding = 1.8
 
 // table lays a table out over the width of the page. Its head and the title of
 // the group are repeated on every page.
-func (f *flow) table(t contract.Table) {
+func (f *flow) table(t doc.Table) {
 	if len(t.Groups) == 0 {
 		return
 	}
@@ -49,7 +49,7 @@ func (f *flow) groupTitle(title string, width float64) {
 	f.y += row
 }
 
-func (f *flow) tableHead(t *contract.Table, widths []float64) {
+func (f *flow) tableHead(t *doc.Table, widths []float64) {
 	heads := make([]string, len(t.Columns))
 	for i := range heads {
 		heads[i] = t.Columns[i].Head
@@ -58,7 +58,7 @@ func (f *flow) tableHead(t *contract.Table, widths []float64) {
 	f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Black, 0.3))
 }
 
-func (f *flow) tableRow(t *contract.Table, widths []float64, cells []string, kind draw.Type) {
+func (f *flow) tableRow(t *doc.Table, widths []float64, cells []string, kind draw.Type) {
 	x := f.left()
 	for i, text := range cells {
 		text = draw.FitName(text, widths[i]-padding, kind)
@@ -84,7 +84,7 @@ func total(widths []float64) float64 {
 
 // columns are the widths of columns: as wide as their widest cell, and where
 // that is too much in all, the widest are cut to one width.
-func (f *flow) columns(t *contract.Table) []float64 {
+func (f *flow) columns(t *doc.Table) []float64 {
 	widths := make([]float64, len(t.Columns))
 	for i, c := range t.Columns {
 		widths[i] = draw.Width(c.Head, draw.Type{Size: small})

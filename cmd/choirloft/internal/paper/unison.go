@@ -25,8 +25,8 @@ func (f *flow) unison(u *contract.Unison) {
 	f.paragraph(u.Head(), draw.Type{Size: body})
 	f.need(36)
 	f.scales(u)
-	f.table(u.PositionTable())
-	f.table(u.BeatTable())
+	f.table(old(u.PositionTable()))
+	f.table(old(u.BeatTable()))
 	f.gap(2)
 	for _, line := range u.Rest() {
 		f.paragraph(line, draw.Type{Size: body})

@@ -1,41 +1,79 @@
-package contract
+package say
 
 import (
-	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
-// RepatchStep is a step of a change: what to do, and what with, a line a panel.
-type RepatchStep struct {
-	Do    string
-	Lines []string
+// Repatch says how to get from one set-up to another.
+func Repatch(c *contract.Repatch) *doc.Doc {
+	d := newDoc(c.Rig+": "+c.From+" to "+c.To, c.Fingerprint)
+	d.Add(repatch{c}.blocks()...)
+	return d
 }
 
-// Steps are the steps in an order that is safe: nothing sounds, outputs are let
+// repatch puts a change of set-ups into words.
+type repatch struct{ *contract.Repatch }
+
+func (r repatch) blocks() doc.Blocks {
+	var b doc.Blocks
+	b.Add(doc.Answer{Text: r.summary() + ".", Tone: findingTone(r.Findings, doc.Good)})
+	b.Under("Cautions", doc.Sentences(r.cautions()...))
+	b.Under("Steps", doc.List{Items: r.steps(), Numbered: true, Boxes: true})
+	b.Under("What it changes", doc.Sentences(r.effects()...))
+	b.Under("Ways to wire the sequencer", r.ways())
+	b.Under("Findings", findings(r.Findings))
+	return b
+}
+
+// summary is the answer in a sentence.
+func (r repatch) summary() string {
+	head := label(r.Rig, r.Fingerprint) + ": " + r.From + " to " + r.To + ": "
+	if r.Moves == 0 {
+		return head + "nothing to move, " + unit.Count(r.Stay, "cable")
+	}
+	text := fmt.Sprintf("%s%s: %d to pull, %d to plug", head, unit.Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
+	switch n := len(r.Switches); {
+	case n == 1:
+		text += ", 1 switch to turn over"
+	case n > 1:
+		text += ", " + strconv.Itoa(n) + " switches to turn over"
+	}
+	return text + "; " + unit.Count(r.Stay, "cable") + " stay"
+}
+
+// steps are the steps in an order that is safe: nothing sounds, outputs are let
 // go before inputs are taken, and what must rest does before anything sounds.
-func (r *Repatch) Steps() []RepatchStep {
+func (r repatch) steps() []doc.Item {
 	if r.Moves == 0 && len(r.Rests) == 0 {
 		return nil
 	}
-	steps := []RepatchStep{{Do: "Mute: master down, monitors off. Stop what plays, and let all gates fall."}}
+	steps := []doc.Item{{Text: "Mute: master down, monitors off. Stop what plays, and let all gates fall."}}
 	if n := len(r.Pulls); n > 0 {
-		steps = append(steps, RepatchStep{fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
-			byPanel(r.Pulls, " from ", func(c *RepatchCable) (string, string, string) { return c.FromPanel, c.From, away(c.ToPanel, c.To) })})
+		steps = append(steps, doc.Item{Text: fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
+			Below: byPanel(r.Pulls, " from ", func(c *contract.RepatchCable) (string, string, string) {
+				return c.FromPanel, c.From, away(c.ToPanel, c.To)
+			})})
 	}
 	if len(r.Switches) > 0 {
-		steps = append(steps, RepatchStep{"Turn the pitch switches over:", r.switchLines()})
+		steps = append(steps, doc.Item{Text: "Turn the pitch switches over:", Below: r.switchLines()})
 	}
 	if n := len(r.Plugs); n > 0 {
-		steps = append(steps, RepatchStep{fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
-			byPanel(r.Plugs, " to ", func(c *RepatchCable) (string, string, string) { return c.ToPanel, c.To, away(c.FromPanel, c.From) })})
+		steps = append(steps, doc.Item{Text: fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
+			Below: byPanel(r.Plugs, " to ", func(c *contract.RepatchCable) (string, string, string) {
+				return c.ToPanel, c.To, away(c.FromPanel, c.From)
+			})})
 	}
 	if len(r.Rests) > 0 {
-		steps = append(steps, RepatchStep{"Before anything sounds, and as long as " + r.To + " is patched, hold:", r.restLines()})
+		steps = append(steps, doc.Item{Text: "Before anything sounds, and as long as " + r.To + " is patched, hold:", Below: r.restLines()})
 	}
-	return append(steps, RepatchStep{Do: "Play one quiet note a part. Then master up slowly, monitors last."})
+	return append(steps, doc.Item{Text: "Play one quiet note a part. Then master up slowly, monitors last."})
 }
 
 // away names a jack on another panel. Those of banks carry their names.
@@ -48,7 +86,7 @@ func away(panel, jack string) string {
 
 // byPanel has a line for each panel: its jacks, a word, and the jacks at the
 // other end. Where both count up together there is one entry for all.
-func byPanel(cables []RepatchCable, word string, ends func(*RepatchCable) (panel, near, far string)) (lines []string) {
+func byPanel(cables []contract.RepatchCable, word string, ends func(*contract.RepatchCable) (panel, near, far string)) (lines []string) {
 	for i := 0; i < len(cables); {
 		panel, near, far := ends(&cables[i])
 		j, first, last := i+1, [2]counted{countedName(near), countedName(far)}, [2]counted{countedName(near), countedName(far)}
@@ -113,7 +151,7 @@ func (c counted) to(last counted) string {
 	return text + strconv.Itoa(last.number) + c.tail
 }
 
-func (r *Repatch) switchLines() (lines []string) {
+func (r repatch) switchLines() (lines []string) {
 	for _, to := range []string{"common", "own"} {
 		var banks []string
 		for _, s := range r.Switches {
@@ -129,7 +167,7 @@ func (r *Repatch) switchLines() (lines []string) {
 }
 
 // restLines have one for the CVs and one for the gates of each interface.
-func (r *Repatch) restLines() (lines []string) {
+func (r repatch) restLines() (lines []string) {
 	for i := 0; i < len(r.Rests); {
 		first, j := &r.Rests[i], i
 		var numbers []int
@@ -141,10 +179,10 @@ func (r *Repatch) restLines() (lines []string) {
 		}
 		kind, _, _ := strings.Cut(first.Jack, " ")
 		slices.Sort(numbers)
-		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, runs(numbers), unit.Several(inputs))
+		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, strings.Join(unit.Runs(numbers), ", "), unit.Several(inputs))
 		if !first.Gate {
 			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played: they lead to %s and add to the common jack", first.Panel, kind,
-				runs(numbers), r.byKey(first), unit.Several(inputs))
+				strings.Join(unit.Runs(numbers), ", "), r.byKey(first), unit.Several(inputs))
 		}
 		lines, i = append(lines, line), j
 	}
@@ -152,15 +190,15 @@ func (r *Repatch) restLines() (lines []string) {
 }
 
 // byKey says which key gives 0 V.
-func (r *Repatch) byKey(x *Rest) string {
+func (r repatch) byKey(x *contract.Rest) string {
 	if x.Key == nil {
 		return ""
 	}
-	return fmt.Sprintf(" (key %s (%d), no bend)", keyName(*x.Key, r.middleC), *x.Key)
+	return fmt.Sprintf(" (key %s (%d), no bend)", contract.KeyName(*x.Key, r.MiddleC), *x.Key)
 }
 
-// Effects say what the change does beside.
-func (r *Repatch) Effects() (lines []string) {
+// effects say what the change does beside.
+func (r repatch) effects() (lines []string) {
 	if len(r.Breaks) > 0 {
 		lines = append(lines, "A plug in the own pitch jack of "+unit.Several(r.Breaks)+" breaks the normal from the common one: they follow their own then.")
 	}
@@ -183,10 +221,11 @@ func (r *Repatch) Effects() (lines []string) {
 	return lines
 }
 
-// WayTable compares the ways of wiring the sequencer.
-func (r *Repatch) WayTable() Table {
-	t := Table{Columns: []TableColumn{{"Pitches by", 12, false}, {"Gates by", 10, false}, {"Through", 10, false}, {"Moves", 5, true}, {"Pull", 4, true},
-		{"Plug", 4, true}, {"Switch", 6, true}, {"Multiples", 9, true}, {"ORs", 3, true}, {"Hold", 4, true}, {"Load, cents", 11, true}}}
+// ways compares the ways of wiring the sequencer.
+func (r repatch) ways() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Pitches by"), doc.Words("Gates by"), doc.Words("Through"), doc.Number("Moves"),
+		doc.Number("Pull").Ranked(1), doc.Number("Plug").Ranked(1), doc.Number("Switch").Ranked(2), doc.Number("Multiples"),
+		doc.Number("ORs"), doc.Number("Hold"), doc.Number("Load, cents").Ranked(3)}}
 	words := map[string]string{"group": "common jack", "multiples": "multiples", "or": "gate-OR"}
 	for _, w := range r.Ways {
 		pitches, bend := words[w.Pitches], unit.None
@@ -196,46 +235,18 @@ func (r *Repatch) WayTable() Table {
 		if w.BendCents != 0 {
 			bend = unit.Tenths(w.BendCents)
 		}
-		t.add("Ways to wire the sequencer, one way; * as the rig has it", pitches, words[w.Gates], w.Through, strconv.Itoa(w.Moves), unit.Cell(w.Pulls), unit.Cell(w.Plugs),
+		t.Row("One way; * as the rig has it", pitches, words[w.Gates], w.Through, strconv.Itoa(w.Moves), unit.Cell(w.Pulls), unit.Cell(w.Plugs),
 			unit.Cell(w.Switches), unit.Cell(w.Needs.Multiples), unit.Cell(w.Needs.GateOrs), unit.Cell(w.Rests), bend)
 	}
 	return t
 }
 
-// Cautions are what must be said where cables are moved.
-func (r *Repatch) Cautions() []string {
+// cautions are what must be said where cables are moved.
+func (r repatch) cautions() []string {
 	all := []string{"Mute before plugging, and pull or plug nothing while a gate is high. Outputs are never joined. A control voltage must never reach " +
 		"monitors or speakers: mark DC-coupled outputs, and trust the panel over this sheet."}
 	if r.Needs.GateOrs > 0 {
 		all = append(all, "A gate-OR of diodes takes about 0.7 V off a gate: see that what is left opens the voices (check, gate-margin).")
-	}
-	return all
-}
-
-// Records lists the change as a table, a row a move or a jack to hold, with a
-// head: first the rig and its fingerprint.
-func (r *Repatch) Records() [][]string {
-	all := [][]string{{"step", "do", "from_panel", "from", "to_panel", "to", "fingerprint"}, {"", "rig", r.Rig, r.From, "", r.To, r.Fingerprint}}
-	step := 0
-	add := func(do string, cells ...string) {
-		step++
-		all = append(all, append(append([]string{strconv.Itoa(step), do}, cells...), ""))
-	}
-	for _, c := range r.Pulls {
-		add("pull", c.FromPanel, c.From, c.ToPanel, c.To)
-	}
-	for _, s := range r.Switches {
-		add("switch", "bank "+s.Bank, s.To, "", "")
-	}
-	for _, c := range r.Plugs {
-		add("plug", c.FromPanel, c.From, c.ToPanel, c.To)
-	}
-	for _, x := range r.Rests {
-		do := "hold 0 V"
-		if x.Gate {
-			do = "hold low"
-		}
-		add(do, x.Panel, x.Jack, "", strings.Join(x.Inputs, " "))
 	}
 	return all
 }

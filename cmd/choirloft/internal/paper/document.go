@@ -1,0 +1,121 @@
+package paper
+
+import (
+	"io"
+	"strconv"
+	"time"
+
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/draw"
+)
+
+// Figures are what draws the figures of a document, by name.
+type Figures map[string]func(*flow)
+
+// Document writes a document as PDF.
+func Document(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	f := newFlow(d.Title, d.Plan, o)
+	f.document(d, figures)
+	return draw.PDF(w, draw.About{Title: d.Title, Date: o.Date}, f.finish()...)
+}
+
+// HTML writes a document as one page that needs nothing else.
+func HTML(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	html := doc.HTMLOptions{Letter: o.Letter, Figures: map[string][]byte{}}
+	if !o.Date.IsZero() {
+		html.Date = o.Date.Format(time.DateOnly)
+	}
+	for _, b := range d.Blocks {
+		if x, ok := b.(doc.Figure); ok && figures[x.Name] != nil {
+			html.Figures[x.Name] = draw.AppendSVG(nil, bare(o, figures[x.Name]))
+		}
+	}
+	return doc.HTML(w, d, html)
+}
+
+// bare is what is drawn, without what stands on every page.
+func bare(o Options, draws func(*flow)) *draw.Picture {
+	f := newFlow("", "", o)
+	f.bare = true
+	f.page("", false)
+	draws(f)
+	p := f.on()
+	p.Height = f.y + 1
+	return p
+}
+
+// document lays out the blocks of a document from a page of its own on.
+func (f *flow) document(d *doc.Doc, figures Figures) {
+	f.page(d.Title, false)
+	for _, b := range d.Blocks {
+		f.block(b, figures)
+	}
+}
+
+func (f *flow) block(b doc.Block, figures Figures) {
+	t := draw.Type{Size: body}
+	bold := draw.Type{Size: body, Bold: true}
+	switch b := b.(type) {
+	case doc.Answer:
+		f.paragraph(b.Text, bold)
+	case doc.Heading:
+		if b.Page && f.y > f.top() {
+			f.page(b.Text, false)
+			return
+		}
+		f.heading(b.Text, 4*row)
+	case doc.Paragraph:
+		f.paragraph(b.Text, t)
+	case doc.Aside:
+		f.paragraph(b.Text, draw.Type{Size: small, Ink: draw.Dark})
+	case doc.List:
+		f.list(b)
+	case doc.Table:
+		f.table(b)
+		for _, legend := range b.Legends() {
+			f.gap(2)
+			f.paragraph(legend, draw.Type{Size: small, Ink: draw.Dark})
+		}
+	case doc.Figure:
+		if draws := figures[b.Name]; draws != nil {
+			draws(f)
+		}
+	case doc.Findings:
+		for i := range b {
+			f.finding(&b[i])
+		}
+	}
+}
+
+// list writes items, what is below them indented or with a box to tick.
+func (f *flow) list(l doc.List) {
+	t := draw.Type{Size: body}
+	bold := draw.Type{Size: body, Bold: true}
+	for i, item := range l.Items {
+		text, kind := item.Text, t
+		if l.Numbered {
+			text, kind = strconv.Itoa(i+1)+"  "+text, bold
+			f.gap(2)
+			f.need(12)
+		}
+		f.paragraph(text, kind)
+		for _, line := range item.Below {
+			f.below(line, l.Boxes, t)
+		}
+	}
+}
+
+// below writes what belongs to an item.
+func (f *flow) below(text string, ticked bool, t draw.Type) {
+	const indent, box = 10.0, 3.0
+	for i, line := range draw.Wrap(text, f.width()-indent, t) {
+		f.need(t.Size * 1.5)
+		f.y += t.Size * 1.2
+		if i == 0 && ticked {
+			f.on().Rect(f.left()+4, f.y-box+0.3, box, box, draw.Stroke(draw.Black, 0.25))
+		}
+		f.on().Text(f.left()+indent, f.y, line, t)
+		f.y += t.Size * 0.3
+	}
+	f.y += t.Size * 0.3
+}

@@ -1,0 +1,52 @@
+// Package say puts results into words: every sentence and every table of an
+// answer is made here, once, for the terminal, Markdown, HTML, paper and the
+// page. It reads the facts of the contract and computes none. [Fill] sets the
+// sentences that JSON has too; nothing here reads those.
+package say
+
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+)
+
+// Fill sets the sentences of a value of the contract, before it is encoded.
+func Fill(value any) {
+	switch v := value.(type) {
+	case *contract.Repatch:
+		v.Summary = repatch{v}.summary()
+	}
+}
+
+// newDoc begins a document about a plan.
+func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }
+
+// label is the name of a rig with its fingerprint, which tells what is printed
+// from a newer plan.
+func label(rig, fingerprint string) string { return rig + " [" + fingerprint + "]" }
+
+// findings are what there is to say about a plan, as blocks.
+func findings(list []contract.Finding) doc.Findings {
+	var out doc.Findings
+	for _, f := range list {
+		x := doc.Finding{Severity: f.Severity, Code: f.Code, Where: f.Where, Text: f.Text, Assumed: f.Assumed}
+		if f.Hint != nil {
+			x.Hint = *f.Hint
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// findingTone is that of the worst finding, and another where nothing is wrong.
+// Findings come sorted.
+func findingTone(list []contract.Finding, fine doc.Tone) doc.Tone {
+	if len(list) > 0 {
+		switch list[0].Severity {
+		case "error":
+			return doc.Bad
+		case "warning":
+			return doc.Fair
+		}
+	}
+	return fine
+}

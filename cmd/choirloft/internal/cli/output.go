@@ -74,6 +74,14 @@ func (a *app) laidOut(o *output, value any, d *doc.Doc) ([]byte, error) {
 	})
 }
 
+// room is that of the screen for text, and that of paper for what has pages.
+func (o *output) room() say.Room {
+	if o.file == "" || o.ending() == ".txt" {
+		return say.Screen
+	}
+	return say.Paper
+}
+
 // text says how text is laid out: for the width of the terminal and in colour,
 // or for a file.
 func (a *app) text(o *output) doc.TextOptions {

@@ -17,6 +17,16 @@ func Fill(value any) {
 	}
 }
 
+// Room is how many rows of a list there is room for.
+type Room int
+
+// A screen has room for the worst of a list, paper for most of it; the JSON has
+// all.
+const (
+	Screen Room = iota
+	Paper
+)
+
 // newDoc begins a document about a plan.
 func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }
 

@@ -18,7 +18,7 @@ type TuneInput struct {
 	Study         *tuning.Result
 	Readings      int
 	Recordings    []tuning.Heard
-	Written       string // the file that the corrections were written into; empty for unit.None
+	Written       string // the file that the corrections were written into; empty for none
 }
 
 // NewTune returns the report of readings.

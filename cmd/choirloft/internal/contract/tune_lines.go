@@ -25,7 +25,7 @@ func (t *Tune) summary(label string) string {
 	case len(odd) > 1:
 		text += "; " + unit.Several(odd) + " stand apart"
 	case len(t.Voices) > 0:
-		text += "; unit.None stands apart"
+		text += "; none stands apart"
 	}
 	if n := len(t.Corrections); n > 0 {
 		now := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.Before })

@@ -22,7 +22,7 @@ type Tune struct {
 	Findings      []Finding      `json:"findings"`
 	// Corrections is what the rig file should say, a line a voice.
 	Corrections []string `json:"corrections"`
-	Written     *string  `json:"written"` // the file they were written into; null for unit.None
+	Written     *string  `json:"written"` // the file they were written into; null for none
 
 	rigFile string
 	middleC int

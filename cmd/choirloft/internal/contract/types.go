@@ -129,7 +129,7 @@ type Part struct {
 	Mode       string     `json:"mode"`
 	Reattack   string     `json:"reattack"`
 	Reserve    int        `json:"reserve"`
-	Limit      *int       `json:"limit"` // null where there is unit.None
+	Limit      *int       `json:"limit"` // null where there is none
 	Priority   int        `json:"priority"`
 	Unison     PartUnison `json:"unison"`
 	Voices     int        `json:"voices"` // in service, in its banks
@@ -253,8 +253,12 @@ type Check struct {
 	Supplies    []Supply  `json:"supplies"`
 	Rows        []Row     `json:"rows"` // of the rack, the top one first
 	// Levels is the way of the sound with all voices in service.
-	Levels  *Levels     `json:"levels"`
-	Songs   []CheckSong `json:"songs"`  // what each song adds
-	Failed  []Failure   `json:"failed"` // songs that could not be read
-	leveled bool        // the rig says something of levels
+	Levels *Levels     `json:"levels"`
+	Songs  []CheckSong `json:"songs"`  // what each song adds
+	Failed []Failure   `json:"failed"` // songs that could not be read
+	Voices Standings   `json:"voices"`
+	Banks  int         `json:"banks"`
+	Parts  int         `json:"parts"`
+	// LevelsGiven: the rig says something of levels.
+	LevelsGiven bool `json:"levels_given"`
 }

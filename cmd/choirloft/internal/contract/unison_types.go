@@ -15,7 +15,7 @@ type Unison struct {
 	Pans        []float64 `json:"pans"`
 
 	PanCorrelation float64       `json:"pan_correlation"`
-	Stacks         [][]string    `json:"stacks"` // voices by position; unit.None where they are not fixed
+	Stacks         [][]string    `json:"stacks"` // voices by position; none where they are not fixed
 	Idle           []string      `json:"idle"`
 	Keys           []KeyBeats    `json:"keys"` // a low, a middle and a high key
 	SlowestPeriodS *float64      `json:"slowest_period_s"`

@@ -24,7 +24,12 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 		o.Width = 80
 	}
 	p := &page{o: o}
-	for _, b := range d.Blocks {
+	for i, b := range d.Blocks {
+		if _, isTable := b.(Table); isTable && i > 0 {
+			if _, afterHeading := d.Blocks[i-1].(Heading); !afterHeading {
+				p.lines("")
+			}
+		}
 		p.block(b)
 	}
 	_, err := io.WriteString(w, p.String())

@@ -12,6 +12,13 @@ import (
 // Fill sets the sentences of a value of the contract, before it is encoded.
 func Fill(value any) {
 	switch v := value.(type) {
+	case *contract.Channels:
+		v.Summary = channelSummary(v)
+	case *contract.Check:
+		v.Summary = check{v}.summary()
+		for i := range v.Songs {
+			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
+		}
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
 	}

@@ -153,7 +153,7 @@ func TestStatus(t *testing.T) {
 		{"a song as a rig", []string{"replay", demoSong, demoRig}, 2, "choirloft: testdata/slow-kiln.mid: this is a MIDI song, want a rig file\n    the rig comes first, songs follow\n"},
 		{"a rig from standard input", []string{"check", "-"}, 2, "choirloft: a rig cannot come from standard input\n    only a song can; name the rig file\n"},
 
-		{"no format", []string{"check", demoRig, "-o", at("x.pdf")}, 2, "choirloft: -o DIR/x.pdf: the ending \".pdf\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
+		{"no format", []string{"check", demoRig, "-o", at("x.doc")}, 2, "choirloft: -o DIR/x.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
 		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: the ending \"\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
 		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt are at odds\n    name the file .json, or leave --json out\n"},
 		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: no such file or directory\n"},

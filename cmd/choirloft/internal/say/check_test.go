@@ -12,6 +12,7 @@ import (
 	"choirloft/routing"
 	"choirloft/routing/link"
 	"choirloft/routing/plan"
+	"choirloft/routing/tuning"
 )
 
 func checkOf(t *testing.T, text string) check {
@@ -97,4 +98,15 @@ func channels(t *testing.T) []said {
 	p, err := plan.Propose(songOf(t, "slow-kiln.mid"), profiles.StarterOptions{})
 	require.NoError(t, err)
 	return []said{of("channels", contract.NewChannels("slow-kiln.mid", p), Channels)}
+}
+
+func tunes(t *testing.T) []said {
+	p := planOf(t, "kiln-yard.yaml", plan.Overrides{})
+	data, err := os.ReadFile(demo("kiln-yard-readings.csv"))
+	require.NoError(t, err)
+	readings, faults := tuning.ReadCSV("kiln-yard-readings.csv", data, p.Rig)
+	require.Empty(t, faults)
+	study := tuning.Study(p.Rig, readings, 3)
+	in := contract.TuneInput{RigFile: "kiln-yard.yaml", Before: p, After: p, Study: study, Readings: len(readings)}
+	return []said{of("tune", contract.NewTune(in), Tune)}
 }

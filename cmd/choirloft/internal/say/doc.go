@@ -21,6 +21,8 @@ func Fill(value any) {
 		}
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
+	case *contract.Tune:
+		v.Summary = tune{v}.summary()
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/deal"
 	"choirloft/routing/link"
 	"choirloft/routing/plan"
 	"choirloft/routing/tuning"
@@ -109,4 +110,13 @@ func tunes(t *testing.T) []said {
 	study := tuning.Study(p.Rig, readings, 3)
 	in := contract.TuneInput{RigFile: "kiln-yard.yaml", Before: p, After: p, Study: study, Readings: len(readings)}
 	return []said{of("tune", contract.NewTune(in), Tune)}
+}
+
+func lineChecks(t *testing.T) (all []said) {
+	for _, rig := range []string{"kiln-yard.yaml", "rigs/full.yaml"} {
+		c, err := deal.LineCheck(planOf(t, rig, plan.Overrides{Unison: []string{"3"}}))
+		require.NoError(t, err)
+		all = append(all, of("line check "+rig, contract.NewLineCheck(c, "check.mid"), LineCheck))
+	}
+	return all
 }

@@ -19,6 +19,8 @@ func Fill(value any) {
 		for i := range v.Songs {
 			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
 		}
+	case *contract.LineCheck:
+		v.Summary = lineCheck{v}.summary()
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
 	case *contract.Tune:

@@ -44,7 +44,7 @@ func tone(t *contract.Totals) colour {
 	switch {
 	case t.Damaged > 0:
 		return red
-	case t.LoudestCutDB != nil:
+	case t.LoudestCutDB != nil || t.LostGateS > 0:
 		return yellow
 	}
 	return green

@@ -16,13 +16,22 @@ func Songs(w io.Writer, s *contract.Songs, o Options) error {
 		return p.flush(w)
 	}
 	p.gap()
-	g := newGrid("Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost")
+	heads := []string{"Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost"}
+	late := s.BeganLate()
+	if late {
+		heads = append(heads, " Late\nstart")
+	}
+	g := newGrid(heads...)
 	sorted := s.WorstFirst()
 	for i, name := range contract.Names(sorted) {
 		r := sorted[i]
-		g.add(name, unit.Cell(r.Song.Notes), unit.Cell(r.Demand.Held), unit.Cell(r.Demand.Audible),
+		cells := []string{name, unit.Cell(r.Song.Notes), unit.Cell(r.Demand.Held), unit.Cell(r.Demand.Audible),
 			unit.Cell(r.Damaged), unit.Cell(r.Bound.FewestDamaged), unit.Cell(r.Endings[study.OverlapOnly]),
-			unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB), unit.Span(r.LostGateS))
+			unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB), unit.Span(r.LostGateS)}
+		if late {
+			cells = append(cells, unit.Cell(r.Endings[study.LateStart]))
+		}
+		g.add(cells...)
 	}
 	p.lines(g.lines()...)
 	return p.flush(w)

@@ -77,6 +77,7 @@ const (
 
 // A late start is in every view of a song, and in the table of several.
 func TestLateStartIsShown(t *testing.T) {
+	t.Setenv("COLUMNS", "120")
 	dir := scratch(t, map[string]string{"pairs.yaml": pairs, "late.mid": late, "more/late.mid": late})
 	for _, c := range []struct {
 		name string
@@ -85,7 +86,7 @@ func TestLateStartIsShown(t *testing.T) {
 	}{
 		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
-		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "Late\n", "start\n"}},
+		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "  Late\n"}},
 		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms lost"}},
 	} {
 		got := runIn(t, dir, "", c.args...)
@@ -173,8 +174,8 @@ func TestStatus(t *testing.T) {
 		{"paper of no size", []string{"map", demoRig, "--paper", "b5", "-o", at("m.pdf")}, 2, "choirloft: --paper b5: found \"b5\", want a4 or letter\n"},
 		{"bars that are not there", []string{"replay", demoRig, demoSong, "--from", "20", "-o", at("l.svg")}, 2, "choirloft: --from 20 --to 0: the song has the bars 1 to 17\n"},
 		{"bars of no picture", []string{"replay", demoRig, demoSong, "--from", "2"}, 2, "choirloft: --from and --to are for pictures\n    add -o with a file that ends in .svg, .png, .pdf or .html\n"},
-		{"a picture of two songs", []string{"replay", demoRig, demoSong, demoSong, "-o", at("l.svg")}, 2, "choirloft: -o DIR/l.svg: pictures and reports are of one song\n    name a single song\n"},
-		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: pictures and reports are of one song\n    name a single song\n"},
+		{"a picture of two songs", []string{"replay", demoRig, demoSong, demoSong, "-o", at("l.svg")}, 2, "choirloft: -o DIR/l.svg: a picture is of one song\n    name a single song\n"},
+		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: a picture is of one song\n    name a single song\n"},
 		{"a report of no document", []string{"replay", demoRig, demoSong, "-o", at("l.svg"), "--report"}, 2, "choirloft: --report is for -o with a file that ends in .pdf\n    a file that ends in .html is a report by itself\n"},
 		{"a date that is none", []string{"map", demoRig, "--date", "2026-02-30", "-o", at("m.pdf")}, 2, "choirloft: --date 2026-02-30: found \"2026-02-30\", want a date as in 2026-11-25\n"},
 		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it is there already, and new writes over nothing\n    give another name\n"},

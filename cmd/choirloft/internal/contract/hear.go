@@ -62,7 +62,7 @@ func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, l
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
 	for i := range h.Parts {
-		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i], int(p.Rig.MiddleC))})
+		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i])})
 	}
 	return out
 }

@@ -89,7 +89,7 @@ func (b *builder) span(s *study.Span) LaneSpan {
 		out.WaitedS, out.LateStart = seconds(o.Waited), o.Ending == study.LateStart
 	}
 	if s.Taken && o.At == s.End && isLoss(o.Ending) {
-		out.Ending = endingName(o.Ending)
+		out.Ending = EndingName(o.Ending)
 	}
 	return out
 }

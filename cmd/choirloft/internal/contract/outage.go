@@ -201,3 +201,13 @@ func (s *OutageSong) LossLine(n int) string {
 	}
 	return "Losses that are new:"
 }
+
+// LossTable lists losses, a row each.
+func LossTable(losses []*Loss) Table {
+	t := Table{Columns: []TableColumn{{"Bar", 8, false}, {"Time", 9, true}, {"Part", 6, false}, {"Key", 10, false}, {"Voice", 5, false},
+		{"Ending", 15, false}, {"Lost", 7, true}, {"Level", 8, true}, {"Cause", 8, false}, {"Taken by", 10, false}}}
+	for _, l := range losses {
+		t.add("", l.Bar, unit.Clock(l.AtS), l.Part, l.KeyName, "", l.Ending, unit.Span(l.LostS), unit.Level(l.LevelDB), l.Cause, "")
+	}
+	return t
+}

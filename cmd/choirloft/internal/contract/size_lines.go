@@ -228,3 +228,18 @@ func (s *SizeResult) DrillLine() string {
 	}
 	return ""
 }
+
+func nothing(unmapped int) string {
+	if unmapped > 0 {
+		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", unit.Count(unmapped, "note"))
+	}
+	return "nothing to play, the song has no notes."
+}
+
+// WarningLines tells of what was wrong with the song's file.
+func (s *Song) WarningLines(n int) []string {
+	if s.WarningsTotal == 0 {
+		return nil
+	}
+	return []string{unit.Count(s.WarningsTotal, "oddity in the file")}
+}

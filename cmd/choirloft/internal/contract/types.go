@@ -1,7 +1,5 @@
 package contract
 
-import "choirloft/alloc/study"
-
 // Version is the version of the JSON contract.
 const Version = 1
 
@@ -12,6 +10,7 @@ type Replay struct {
 	Fingerprint string `json:"fingerprint"`
 	Result
 	Findings []Finding `json:"findings"`
+	MiddleC  int       `json:"middle_c"` // the octave of key 60
 }
 
 // Songs is several songs played through a rig, in the order in which they
@@ -47,8 +46,6 @@ type Result struct {
 	Marks        []Mark   `json:"flagged"` // in the order of time
 	Banks        []Bank   `json:"banks"`
 	Voices       []Voice  `json:"voices"`
-
-	worst []int // into Losses, the worst first
 }
 
 // Song is a song and what its file was like.
@@ -84,9 +81,9 @@ type Totals struct {
 	// and LongestWaitS is how long the last of them did.
 	Waited       int     `json:"waited"`
 	LongestWaitS float64 `json:"longest_wait_s"`
-	waitedS      float64 // what all of them waited together
-	latestGapS   float64 // by how much the latest note is late that did not wait
-	score        study.Score
+	WaitedS      float64 `json:"waited_s"` // what all of them waited together
+	// LatestGapS is by how much the latest note is late that did not wait.
+	LatestGapS float64 `json:"latest_gap_s"`
 }
 
 // Demand is the most that is wanted at once, beside the voices there are.
@@ -159,7 +156,6 @@ type Range struct {
 	MissedCents  float64    `json:"missed_cents"` // at worst, bend included
 	Missed       int        `json:"missed"`       // notes
 	Bars         []RangeBar `json:"bars"`         // where
-	middleC      int
 }
 
 // RangeBar is what missed its pitch in one bar.
@@ -186,7 +182,6 @@ type Loss struct {
 	ByPart    *string  `json:"by_part"`
 	Cause     string   `json:"cause"`
 	Outer     bool     `json:"outer"`
-	Label     string   `json:"-"` // the ending in words
 }
 
 // Mark is a note with a flag that names a place in the song.

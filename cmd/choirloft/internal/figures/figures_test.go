@@ -63,7 +63,7 @@ func one() (*contract.Lanes, *contract.Result) {
 		Bars:  []contract.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
 		Held:  []contract.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
 	l.Pedal, l.Audible = l.Held, l.Held
-	r := &contract.Result{Losses: []contract.Loss{{AtS: 2.5, Ending: "dropped", Label: "dropped"}, {AtS: 3, Ending: "held_cut", Label: "cut while held"}}}
+	r := &contract.Result{Losses: []contract.Loss{{AtS: 2.5, Ending: "dropped"}, {AtS: 3, Ending: "held_cut"}}}
 	r.Demand.Voices = 2
 	return l, r
 }

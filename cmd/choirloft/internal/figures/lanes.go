@@ -8,6 +8,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Window is a part of a song, in seconds.
@@ -355,7 +356,7 @@ func (f *lanes) legend() {
 		l := &f.r.Losses[i]
 		if l.AtS >= f.w.From && l.AtS < f.w.To {
 			counts[l.Ending]++
-			words[l.Ending] = l.Label
+			words[l.Ending] = say.EndingLabel(l.Ending)
 		}
 	}
 	endings := make([]string, 0, len(counts))

@@ -10,6 +10,7 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -47,7 +48,9 @@ var kinds = []kind{
 		func(w io.Writer, p *paperwork) error { return p.drawn(w, (*paper.Song).SVG) }},
 	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
 		func(w io.Writer, p *paperwork) error {
-			return p.drawn(w, func(s *paper.Song, w io.Writer) error { return s.Report(w, paper.Options{}) })
+			return p.drawn(w, func(s *paper.Song, w io.Writer) error {
+				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), paper.Options{})
+			})
 		}},
 }
 

@@ -14,6 +14,9 @@ func Fill(value any) {
 	switch v := value.(type) {
 	case *contract.Channels:
 		v.Summary = channelSummary(v)
+	case *contract.CV:
+		v.Summary = cv{v}.summary()
+		result{v.Result, label(v.Rig, v.Fingerprint), v.MiddleC}.fill()
 	case *contract.Check:
 		v.Summary = check{v}.summary()
 		for i := range v.Songs {
@@ -21,10 +24,22 @@ func Fill(value any) {
 		}
 	case *contract.LineCheck:
 		v.Summary = lineCheck{v}.summary()
+	case *contract.Replay:
+		resultOf(v).fill()
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
+	case *contract.Songs:
+		v.Summary = songs{v}.summary()
+		for _, r := range v.Songs {
+			result{r, label(v.Rig, v.Fingerprint), 0}.fill()
+		}
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
+	case *contract.Written:
+		v.Summary = written{v}.summary()
+		for i := range v.Passes {
+			written{v}.pass(i).fill()
+		}
 	}
 }
 

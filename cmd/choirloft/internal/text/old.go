@@ -36,3 +36,21 @@ func checkTone(findings []contract.Finding) colour {
 	}
 	return map[string]colour{"error": red, "warning": yellow}[findings[0].Severity]
 }
+
+// Options say how a view is laid out.
+type Options struct {
+	Colour bool // on the sentence that says the answer
+	Width  int  // in characters, for sentences; 0 for 80
+}
+
+// mostLosses is how many losses are shown; the rest is in the JSON.
+const mostLosses = 8
+
+func (p *page) lossTable(title string, worst []*contract.Loss) {
+	if len(worst) == 0 {
+		return
+	}
+	p.gap()
+	p.sentences(title)
+	p.lines(ungrouped(contract.LossTable(worst))...)
+}

@@ -87,7 +87,7 @@ func TestLateStartIsShown(t *testing.T) {
 		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
 		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "  Late\n"}},
-		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms lost"}},
+		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms"}},
 	} {
 		got := runIn(t, dir, "", c.args...)
 		require.Equal(t, 0, got.status, got.stderr)

@@ -39,12 +39,14 @@ type Sizing struct {
 	// Held, Pedal and Audible say for how long each number of voices is wanted.
 	Held, Pedal, Audible Depths
 	Bounds               Curve // by voices, from 0; one voice a note
-	// Plans tell the least weight that must be lost, of the same unit as the
-	// weight of the scores: see [PooledPlans].
+	// Plans tell the least weight that must be lost where no note waits: see
+	// [PooledPlans] and [Sizing.LeastWeight].
 	Plans    *Plans
 	Rulesets []Ruleset
 	Points   []SizePoint // Points[i] is that of i+1 voices
 
+	rules          Rules
+	late           *Plans // of notes that may begin late; nil where none waits
 	weights        []Weight
 	gates, audible []Interval // by wanted voice
 }
@@ -103,8 +105,11 @@ func unisonOf(cfg alloc.Config) int {
 }
 
 func newSizing(r Rules, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart)), Plans: PooledPlans(r, ref),
+	s := &Sizing{rules: r, Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
 		weights: Weights(Pooled(r, unisonOf(r.Config)), ref)}
+	if late, _ := ref.lateGates(&r, everyPart); late != nil {
+		s.late = NewPlans(late, s.weights)
+	}
 	var held []Interval
 	held, s.gates, s.audible = ref.Wanted(r.Config)
 	s.Held, s.Pedal, s.Audible = NewDepths(held), NewDepths(s.gates), NewDepths(s.audible)

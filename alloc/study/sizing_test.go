@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -73,6 +74,45 @@ func TestSizingIsWhatReplaysSay(t *testing.T) {
 			require.Equal(t, weighed(replay, s.weights), at.Scores[i], "%v on %d", set, n)
 		}
 	}
+}
+
+// The same holds where notes wait, and what began late is among the damaged.
+func TestSizingOfNotesThatWait(t *testing.T) {
+	r, p := crowdedSong(300, 20)
+	r.Config.Parts[0].Unison = alloc.Unison{Voices: 3, WhenShort: alloc.Wait}
+	s, err := Size(context.Background(), r, p, SizingOptions{})
+	require.NoError(t, err)
+	late := 0
+	for n := 3; n <= 20; n++ {
+		out := r
+		out.Config.Voices = slices.Clone(r.Config.Voices)
+		for i := n; i < len(out.Config.Voices); i++ {
+			out.Config.Voices[i].State = alloc.Out
+		}
+		replay, err := Play(out, p)
+		require.NoError(t, err)
+		require.Equal(t, weighed(replay, s.weights), s.Points[n-1].Own, "%d voices", n)
+		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n), "%d voices", n)
+		require.GreaterOrEqual(t, s.Points[n-1].Own.Damaged(), s.Bounds.At(n).FewestDamaged, "%d voices", n)
+		require.GreaterOrEqual(t, s.Points[n-1].Own.Weight, s.LeastWeight(n), "%d voices", n)
+		late += replay.Rig.Tally.Endings[LateStart]
+	}
+	require.Greater(t, late, 50)
+}
+
+// 60 until 1000 ms and two notes from 990, of which one ends at 1010: on pairs
+// of two voices they pass one after the other, 10 and 20 ms late. By the plans
+// for one voice a note one of them would have to be damaged.
+func TestLeastWeightOfNotesThatWait(t *testing.T) {
+	p := Performance{Steps: stepsOf(t, "0 on 60, 990 on 62, 990 on 64, 1000 off 60, 1010 off 62, 2000 off 64"), End: 2 * time.Second}
+	r, _ := crowdedSong(1, 2)
+	r.Config.Parts[0].Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+	s, err := Size(context.Background(), r, p, SizingOptions{})
+	require.NoError(t, err)
+	require.Positive(t, s.Plans.Lost(2))
+	require.Zero(t, s.LeastWeight(2))
+	require.Zero(t, s.Points[1].Own.Weight)
+	require.Equal(t, s.Plans.Lost(1), s.LeastWeight(1), "one voice for a note, so nothing waits")
 }
 
 // weighed is the score of a replay with what its damaged notes weigh.

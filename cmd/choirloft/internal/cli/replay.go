@@ -41,8 +41,9 @@ func (a *app) replayCommand() *cobra.Command {
 		Use:   "replay RIG SONG…",
 		Short: "Play songs through a rig and say which notes are lost",
 		Long: `replay plays MIDI files through the voices of a rig, as it would go live, and
-says what becomes of every note: how many are wanted at once, which are cut or
-dropped, where, by whom and why, and what no rule could have saved.
+says what becomes of every note: how many are wanted at once, which are cut,
+dropped or late for want of a unison's voices, where, by whom and why, and what
+no rule could have saved.
 
 A song may be - (standard input) or a folder, which stands for all songs in it
 and below. Several songs give one table, the worst song first.

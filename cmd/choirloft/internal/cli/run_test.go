@@ -67,6 +67,46 @@ func scratch(t *testing.T, files map[string]string) string {
 // noNotes is a MIDI file of one empty track.
 const noNotes = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x04\x00\xff\x2f\x00"
 
+// late has two notes: 60 from 0 to 500 ms, 62 from 100 to 2000 ms. On a rig of
+// pairs the second waits for 400 ms.
+const (
+	late = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xF4MTrk\x00\x00\x00\x16" +
+		"\x00\x90\x3C\x40\x64\x90\x3E\x40\x83\x10\x80\x3C\x40\x8B\x5C\x80\x3E\x40\x00\xFF\x2F\x00"
+	pairs = "rig: Pairs\nbanks: {A: {voices: 2}}\nparts: {p: {unison: {voices: 2, when_short: wait}}}\n"
+)
+
+// A late start is in every view of a song, and in the table of several.
+func TestLateStartIsShown(t *testing.T) {
+	dir := scratch(t, map[string]string{"pairs.yaml": pairs, "late.mid": late, "more/late.mid": late})
+	for _, c := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
+		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
+		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "Late\n", "start\n"}},
+		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"tails known: 1 note damaged, 400 ms\n"}},
+	} {
+		got := runIn(t, dir, "", c.args...)
+		require.Equal(t, 0, got.status, got.stderr)
+		for _, want := range c.want {
+			require.Contains(t, got.stdout, want, c.name)
+		}
+	}
+	for name, want := range map[string][]string{
+		"r.html": {"late start", "Late start"}, "r.svg": {"late start (1)"},
+	} {
+		got := runIn(t, dir, "", "replay", "pairs.yaml", "late.mid", "-o", name)
+		require.Equal(t, 0, got.status, got.stderr)
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		for _, text := range want {
+			require.Contains(t, string(data), text, name)
+		}
+	}
+}
+
 func TestStatus(t *testing.T) {
 	song, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)
@@ -83,6 +123,10 @@ func TestStatus(t *testing.T) {
 		"empty.yaml":      "",
 		"nobanks.yaml":    "rig: None\n",
 		"typo.yaml":       "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {bankz: [A]}}\n",
+		"late.mid":        late,
+		"wait.yaml":       pairs,
+		"wait-400.yaml":   pairs + "timing: {overlap: 400 ms}\n",
+		"wait-399.yaml":   pairs + "timing: {overlap: 399 ms}\n",
 		"out.yaml":        "rig: Out\nbanks: {A: {voices: 1, out: [1]}}\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
@@ -104,6 +148,9 @@ func TestStatus(t *testing.T) {
 		{"a loss to fail on", []string{"replay", demoRig, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
 		{"a loss nobody minds", []string{"replay", demoRig, demoSong, "--voices", "8"}, 0, ""},
 		{"a loss among several", []string{"replay", demoRig, demoSong, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
+		{"a late start", []string{"replay", at("wait.yaml"), at("late.mid"), "--fail-on-loss"}, 1, ""},
+		{"a note a little late", []string{"replay", at("wait-400.yaml"), at("late.mid"), "--fail-on-loss"}, 0, ""},
+		{"too late by 1 ms", []string{"replay", at("wait-399.yaml"), at("late.mid"), "--fail-on-loss"}, 1, ""},
 		{"a plan with an error", []string{"check", at("out.yaml")}, 1, ""},
 		{"a song without notes", []string{"replay", demoRig, at("nonotes.mid")}, 0, ""},
 		{"a truncated song", []string{"replay", demoRig, at("truncated.mid")}, 0, ""},

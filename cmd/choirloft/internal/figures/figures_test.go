@@ -127,7 +127,7 @@ func TestInside(t *testing.T) {
 // aside.
 func TestEndingsLookDifferent(t *testing.T) {
 	shapes := map[string]string{}
-	for _, ending := range []string{"dropped", "born_cut", "held_cut", "overlap_only", "pedal_cut", "tail_cut_own_key", "tail_cut_other_key"} {
+	for _, ending := range []string{"dropped", "late_start", "born_cut", "held_cut", "overlap_only", "pedal_cut", "tail_cut_own_key", "tail_cut_other_key"} {
 		p := draw.New(10, 10)
 		lossMark(p, ending, 5, 2, 6)
 		shape := strings.NewReplacer("#b03414", "", "#545454", "").Replace(svg(p))

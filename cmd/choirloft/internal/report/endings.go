@@ -20,6 +20,7 @@ var endingWords = [study.NumEndings]struct {
 	study.Complete:         {"complete", "complete", "Complete"},
 	study.Superseded:       {"superseded", "superseded", "Super-\nseded"},
 	study.Dropped:          {"dropped", "dropped", "Dropped"},
+	study.LateStart:        {"late_start", "late start", "Late\nstart"},
 	study.BornCut:          {"born_cut", "cut at birth", "Born-\ncut"},
 	study.HeldCut:          {"held_cut", "cut while held", "Held-\ncut"},
 	study.OverlapOnly:      {"overlap_only", "legato overlap", "Over-\nlap"},

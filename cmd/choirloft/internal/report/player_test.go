@@ -1,6 +1,7 @@
 package report
 
 import (
+	"encoding/json"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -47,18 +48,68 @@ func TestThinnedNotes(t *testing.T) {
 	require.InDelta(t, -4.771, *m.Value, 0.001)
 }
 
+const pairsOnFour = "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
+
 // TestNotesThatWait: two voices a note on four. The third to fifth keys, at 200,
-// 300 and 400 ms, wait until 2000 ms: 1800 + 1700 + 1600 ms. Every part of the
-// answer says so, though no ending is called damage.
+// 300 and 400 ms, wait until 2000 ms: 1800 + 1700 + 1600 ms. Five notes on four
+// voices for 1600 ms: one must be damaged. Every part of the answer says so.
 func TestNotesThatWait(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n")
-	require.Zero(t, r.Damaged)
+	r := onRig(t, pairsOnFour)
+	require.Equal(t, 3, r.Damaged)
+	require.Equal(t, 3, r.Endings[study.LateStart])
+	require.Equal(t, 3, r.Parts[0].Damaged)
 	require.Equal(t, 3, r.Waited)
 	require.InDelta(t, 1.8, r.LongestWaitS, 1e-9)
 	require.InDelta(t, 5.1, r.LostGateS, 1e-9)
+	require.Contains(t, r.Summary, "5 notes on 4 voices: 3 damaged (late start), 3 begun late, by up to 1.80 s; ")
+	require.Equal(t, "Any rule on 4 voices must damage at least 1 note and lose at least 1.60 s of gate time (here 3 and 5.10 s). "+
+		"Waiting for the voices of a unison costs 5.10 s of gate time: a smaller unison, or when_short: thin, starts at once.", r.Verdict)
+	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.FlagLines())
+	require.Len(t, r.Losses, 3)
+	for i, lost := range []float64{1.8, 1.7, 1.6} { // A1 and A2 are let go first, then A3 and A4
+		l := &r.Losses[i]
+		require.InDelta(t, lost, l.LostS, 1e-9)
+		require.InDelta(t, 2-lost, l.AtS, 1e-9, "where it should have begun")
+		require.Equal(t, []any{"late_start", "late start", "unison", []string{"A1", "A3", "A1"}[i]}, []any{l.Ending, l.Label, l.Cause, *l.VoiceName})
+		require.Nil(t, l.LevelDB)
+		require.Nil(t, l.ByKey)
+	}
+	require.Equal(t, "Late start", r.EndingTable().Columns[4].Head)
+	require.Contains(t, mustJSON(t, r), `"late_start":3`)
+}
+
+// TestNotesThatWaitALittle: the same with an overlap of 2 s. None is damaged, but
+// nothing that is shown says that nothing is lost.
+func TestNotesThatWaitALittle(t *testing.T) {
+	for overlap, damaged := range map[string]int{"1799 ms": 1, "1800 ms": 0} {
+		r := onRig(t, pairsOnFour+"timing: {overlap: "+overlap+"}\n")
+		require.Equal(t, damaged, r.Damaged, overlap)
+		require.Equal(t, damaged, r.Endings[study.LateStart], overlap)
+	}
+	r := onRig(t, pairsOnFour+"timing: {overlap: 2 s}\n")
+	require.Zero(t, r.Damaged)
+	require.Empty(t, r.Losses)
+	require.Equal(t, 3, r.Flags.Late)
+	require.InDelta(t, 5.1, r.LostGateS, 1e-9)
+	require.LessOrEqual(t, r.Bound.FewestDamaged, r.Damaged)
 	require.Contains(t, r.Summary, "5 notes on 4 voices: none damaged, 3 begun late, by up to 1.80 s; ")
 	require.Equal(t, "Waiting for the voices of a unison costs 5.10 s of gate time: a smaller unison, or when_short: thin, starts at once.", r.Verdict)
-	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.FlagLines())
+
+	whole, late := onRig(t, "banks: {A: {voices: 5, kind: v}}\n"), onRig(t, pairsOnFour)
+	songs := &Songs{Songs: []*Result{whole, r, late}}
+	require.Equal(t, "1 without a loss, 1 with notes a little late and 1 with damaged notes; the worst is slow-kiln.mid with 3 of 5", songs.fates())
+	require.True(t, songs.BeganLate())
+	require.False(t, (&Songs{Songs: []*Result{whole, r}}).BeganLate())
+
+	require.Equal(t, "nothing is lost", (&Cost{}).words())
+	require.Equal(t, "no note damaged, 30 ms lost by late starts, no tail cut audibly", (&Cost{LostGateS: 0.03}).words())
+}
+
+func mustJSON(t *testing.T, v any) string {
+	t.Helper()
+	data, err := json.Marshal(v)
+	require.NoError(t, err)
+	return string(data)
 }
 
 func TestEveryCauseHasAName(t *testing.T) {

@@ -70,7 +70,7 @@ func TestFieldsOfTheContract(t *testing.T) {
 	const (
 		demand  = "held, pedal, audible, voices"
 		bound   = "unavoidable_s, fewest_damaged, relaxed"
-		endings = "complete, superseded, dropped, born_cut, held_cut, overlap_only, pedal_cut, tail_cut_own_key, tail_cut_other_key, tail_cut_inaudible"
+		endings = "complete, superseded, dropped, late_start, born_cut, held_cut, overlap_only, pedal_cut, tail_cut_own_key, tail_cut_other_key, tail_cut_inaudible"
 		flags   = "thinned, late, clamped, swallowed, orphan, stuck, zero_length, unmapped"
 	)
 	parts := m["parts"].([]any)

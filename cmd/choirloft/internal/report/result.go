@@ -100,6 +100,7 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		out.LatestS = max(out.LatestS, seconds(o.Late))
 		if o.Waited > 0 {
 			out.Waited, out.LongestWaitS = out.Waited+1, max(out.LongestWaitS, seconds(o.Waited))
+			out.waitedS += seconds(o.Waited)
 		} else {
 			out.latestGapS = max(out.latestGapS, seconds(o.Late))
 		}

@@ -60,8 +60,8 @@ func (r *Result) damage() string {
 	return fmt.Sprintf("%d damaged (%s)", r.Damaged, strings.Join(kinds, ", "))
 }
 
-// waiting says how many notes began late for want of voices: no damage by the
-// book of endings, and yet heard.
+// waiting says how many notes began late for want of voices, by little or by so
+// much that it damaged them.
 func (r *Result) waiting() string {
 	if r.Waited == 0 {
 		return ""
@@ -81,16 +81,27 @@ func (r *Result) tails() string {
 	return fmt.Sprintf("%s cut audibly by another key, %s%s", Count(n, "tail"), at, Level(r.LoudestCutDB))
 }
 
-// verdict says how near the result is to the best that any rule could do.
+// verdict says how near the result is to the best that any rule could do, and
+// what waiting costs.
 func verdict(r *Result) string {
 	switch {
 	case r.Song.Notes == 0:
 		return ""
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
-	case r.Damaged == 0 && r.Waited > 0:
-		return fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
-			Span(r.LostGateS))
+	case r.Waited == 0:
+		return ruleVerdict(r)
+	}
+	waiting := fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
+		Span(r.waitedS))
+	if r.Damaged == 0 {
+		return waiting
+	}
+	return ruleVerdict(r) + " " + waiting
+}
+
+func ruleVerdict(r *Result) string {
+	switch {
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return fmt.Sprintf("No rule can damage fewer, but %s fewer voices than the unison asks for.", notesHave(r.Flags.Thinned))
 	case r.Damaged == 0:

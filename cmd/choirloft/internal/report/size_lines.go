@@ -67,11 +67,13 @@ func (s *SizeResult) unmappedLine() string {
 
 // words says what a run costs.
 func (c *Cost) words() string {
-	if c.Damaged == 0 && c.TailCuts == 0 {
+	if c.Damaged == 0 && c.TailCuts == 0 && c.LostGateS == 0 {
 		return "nothing is lost"
 	}
 	damage := "no note damaged"
 	switch {
+	case c.Damaged == 0 && c.LostGateS > 0: // by the overlap at most, for each
+		damage += fmt.Sprintf(", %s lost by late starts", Span(c.LostGateS))
 	case c.Damaged > 0 && c.OverlapOnly == c.Damaged:
 		damage = fmt.Sprintf("%s damaged (legato overlaps only)", Count(c.Damaged, "note"))
 	case c.Damaged > 0:

@@ -65,20 +65,13 @@ func shorten(name string) string {
 }
 
 func (s *Songs) summary(rig string) string {
-	whole, bare, silent := 0, 0, 0
+	text := fmt.Sprintf("%s on %s: %s", Count(len(s.Songs), "song"), rig, s.fates())
+	silent := 0
 	for _, r := range s.Songs {
-		switch {
-		case r.Song.Notes == 0:
+		if r.Song.Notes == 0 {
 			silent++
-		case r.Damaged > 0:
-		case r.Endings[study.TailCutOtherKey] > 0:
-			bare++
-		default:
-			whole++
 		}
 	}
-	played := len(s.Songs) - silent
-	text := fmt.Sprintf("%s on %s: %s", Count(len(s.Songs), "song"), rig, s.fates(played, whole, bare))
 	if silent > 0 {
 		text += fmt.Sprintf("; %d without notes", silent)
 	}
@@ -89,13 +82,26 @@ func (s *Songs) summary(rig string) string {
 }
 
 // fates says how many songs come through.
-func (s *Songs) fates(played, whole, bare int) string {
-	damaged := played - whole - bare
+func (s *Songs) fates() string {
+	whole, bare, late, damaged := 0, 0, 0, 0
+	for _, r := range s.Songs {
+		switch {
+		case r.Song.Notes == 0:
+		case r.Damaged > 0:
+			damaged++
+		case r.LostGateS > 0:
+			late++
+		case r.Endings[study.TailCutOtherKey] > 0:
+			bare++
+		default:
+			whole++
+		}
+	}
 	var words []string
 	for _, f := range []struct {
 		n    int
 		what string
-	}{{whole, "without a loss"}, {bare, "with cut tails only"}, {damaged, "with damaged notes"}} {
+	}{{whole, "without a loss"}, {bare, "with cut tails only"}, {late, "with notes a little late"}, {damaged, "with damaged notes"}} {
 		if f.n > 0 {
 			words = append(words, fmt.Sprintf("%d %s", f.n, f.what))
 		}
@@ -109,4 +115,9 @@ func (s *Songs) fates(played, whole, bare int) string {
 		text += fmt.Sprintf("; the worst is %s with %d of %d", worst.Song.base(), worst.Damaged, worst.Song.Notes)
 	}
 	return text
+}
+
+// BeganLate tells whether in some song a note began too late.
+func (s *Songs) BeganLate() bool {
+	return slices.ContainsFunc(s.Songs, func(r *Result) bool { return r.Endings[study.LateStart] > 0 })
 }

@@ -84,6 +84,7 @@ type Totals struct {
 	// and LongestWaitS is how long the last of them did.
 	Waited       int     `json:"waited"`
 	LongestWaitS float64 `json:"longest_wait_s"`
+	waitedS      float64 // what all of them waited together
 	latestGapS   float64 // by how much the latest note is late that did not wait
 	score        study.Score
 }
@@ -170,7 +171,7 @@ type RangeBar struct {
 
 // Loss is one damaged note, or one tail that was cut audibly.
 type Loss struct {
-	AtS       float64  `json:"at_s"` // of the cut; of the start of a dropped note
+	AtS       float64  `json:"at_s"` // of the cut; of the start of a note that was dropped or began late
 	Bar       string   `json:"bar"`  // bar:beat:tick
 	Part      string   `json:"part"`
 	Key       int      `json:"key"` // as it sounds
@@ -179,7 +180,7 @@ type Loss struct {
 	VoiceName *string  `json:"voice_name"`
 	Ending    string   `json:"ending"`
 	LostS     float64  `json:"lost_s"`
-	LevelDB   *float64 `json:"level_db"` // at the cut; null for a dropped note
+	LevelDB   *float64 `json:"level_db"` // at the cut; null where nothing was cut
 	ByKey     *int     `json:"by_key"`   // of the note that took the voice
 	ByKeyName *string  `json:"by_key_name"`
 	ByPart    *string  `json:"by_part"`

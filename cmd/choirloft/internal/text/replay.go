@@ -43,7 +43,7 @@ func tone(t *report.Totals) colour {
 	switch {
 	case t.Damaged > 0:
 		return red
-	case t.LoudestCutDB != nil:
+	case t.LoudestCutDB != nil || t.LostGateS > 0:
 		return yellow
 	}
 	return green

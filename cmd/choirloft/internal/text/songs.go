@@ -15,13 +15,22 @@ func Songs(w io.Writer, s *report.Songs, o Options) error {
 		return p.flush(w)
 	}
 	p.gap()
-	g := newGrid("Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost")
+	heads := []string{"Song", " Notes", " Held", " Audible", " Damaged", " At\nleast", " Over-\nlap", " Other\ntail", " Loudest", " Lost"}
+	late := s.BeganLate()
+	if late {
+		heads = append(heads, " Late\nstart")
+	}
+	g := newGrid(heads...)
 	sorted := s.WorstFirst()
 	for i, name := range report.Names(sorted) {
 		r := sorted[i]
-		g.add(name, report.Cell(r.Song.Notes), report.Cell(r.Demand.Held), report.Cell(r.Demand.Audible),
+		cells := []string{name, report.Cell(r.Song.Notes), report.Cell(r.Demand.Held), report.Cell(r.Demand.Audible),
 			report.Cell(r.Damaged), report.Cell(r.Bound.FewestDamaged), report.Cell(r.Endings[study.OverlapOnly]),
-			report.Cell(r.Endings[study.TailCutOtherKey]), report.Level(r.LoudestCutDB), report.Span(r.LostGateS))
+			report.Cell(r.Endings[study.TailCutOtherKey]), report.Level(r.LoudestCutDB), report.Span(r.LostGateS)}
+		if late {
+			cells = append(cells, report.Cell(r.Endings[study.LateStart]))
+		}
+		g.add(cells...)
 	}
 	p.lines(g.lines()...)
 	return p.flush(w)

@@ -2,7 +2,6 @@ package alloc_test
 
 import (
 	"fmt"
-	"slices"
 	"testing"
 	"time"
 
@@ -15,18 +14,24 @@ import (
 
 // tally counts what decisions show to have happened.
 type tally struct {
-	steals      int // notes that lost their last voice to another
-	pedalSteals int // of these, on the pedal
-	latched     int // of these, kept by sostenuto alone
-	waits       int // notes of a unison that waits which began late
-	regrowths   int // voices that an elastic note got after its start
-	modes       int // messages that end the notes of a channel while one of them sounded
-	byRule      [len(stealers)]int
+	steals      int                     // notes that lost their last voice to another
+	pedalSteals int                     // of these, on the pedal
+	latched     int                     // of these, kept by sostenuto alone
+	waits       int                     // notes of a unison that waits which began late
+	regrowths   int                     // voices that an elastic note got after its start
+	modes       int                     // messages that end the notes of a channel while one of them sounded
+	byRule      map[alloc.StealRule]int // steals
 }
 
 // stealers are the stealing rules that take voices from notes.
-var stealers = [...]alloc.StealRule{alloc.StealProtectOuter, alloc.StealOldest, alloc.StealNewest, alloc.StealLowest,
-	alloc.StealHighest, alloc.StealQuietest, alloc.StealSoftest, alloc.StealFewestCuts, alloc.StealLeastLost, alloc.StealLeastAudible}
+var stealers = func() (rules []alloc.StealRule) {
+	for i := range alloc.StealNames() {
+		if rule := alloc.StealRule(i); rule != alloc.StealNone && rule != alloc.StealHardNone {
+			rules = append(rules, rule)
+		}
+	}
+	return rules
+}()
 
 // missing says of what too little has happened for a run of dense songs.
 func (y *tally) missing() []string {
@@ -42,8 +47,8 @@ func (y *tally) missing() []string {
 	need(y.waits, 50, "waits")
 	need(y.regrowths, 30, "regrowths")
 	need(y.modes, 30, "mode messages under load")
-	for i, rule := range stealers {
-		need(y.byRule[i], 20, "steals by "+rule.String())
+	for _, rule := range stealers {
+		need(y.byRule[rule], 20, "steals by "+rule.String())
 	}
 	return short
 }
@@ -78,7 +83,10 @@ func (y *tally) count(cfg alloc.Config, p performance, notes slow.Notes, ds []al
 // steal counts a note that lost its last voice.
 func (y *tally) steal(cfg alloc.Config, p performance, victim slow.Note, d alloc.Decision) {
 	y.steals++
-	y.byRule[slices.Index(stealers[:], cfg.Parts[d.Part].Steal)]++
+	if y.byRule == nil {
+		y.byRule = map[alloc.StealRule]int{}
+	}
+	y.byRule[cfg.Parts[d.Part].Steal]++
 	if d.Was != alloc.Pedal {
 		return
 	}
@@ -144,10 +152,7 @@ func TestTallyOfDenseSongs(t *testing.T) {
 	control := func(at int, kind midi.StepKind, value uint16) midi.Step {
 		return midi.Step{At: time.Duration(at) * time.Millisecond, Kind: kind, Value: value}
 	}
-	oldest := func(met tally) tally {
-		met.byRule[slices.Index(stealers[:], alloc.StealOldest)] = met.steals
-		return met
-	}
+	oldest := map[alloc.StealRule]int{alloc.StealOldest: 1}
 	for _, c := range []struct {
 		name   string
 		voices int
@@ -155,14 +160,14 @@ func TestTallyOfDenseSongs(t *testing.T) {
 		steps  []midi.Step
 		want   tally
 	}{
-		{"a held note", 1, alloc.Unison{}, []midi.Step{on(0, 60), on(50, 62)}, tally{steals: 1}},
+		{"a held note", 1, alloc.Unison{}, []midi.Step{on(0, 60), on(50, 62)}, tally{byRule: oldest, steals: 1}},
 		{"a note under the pedal", 1, alloc.Unison{},
-			[]midi.Step{on(0, 60), control(10, midi.StepSustain, 127), off(20, 60), on(50, 62)}, tally{steals: 1, pedalSteals: 1}},
+			[]midi.Step{on(0, 60), control(10, midi.StepSustain, 127), off(20, 60), on(50, 62)}, tally{byRule: oldest, steals: 1, pedalSteals: 1}},
 		{"a latched note", 1, alloc.Unison{},
-			[]midi.Step{on(0, 60), control(10, midi.StepSostenuto, 127), off(20, 60), on(50, 62)}, tally{steals: 1, pedalSteals: 1, latched: 1}},
+			[]midi.Step{on(0, 60), control(10, midi.StepSostenuto, 127), off(20, 60), on(50, 62)}, tally{byRule: oldest, steals: 1, pedalSteals: 1, latched: 1}},
 		{"latched, and under the pedal", 1, alloc.Unison{},
 			[]midi.Step{on(0, 60), control(10, midi.StepSostenuto, 127), control(10, midi.StepSustain, 127), off(20, 60), on(50, 62)},
-			tally{steals: 1, pedalSteals: 1}},
+			tally{byRule: oldest, steals: 1, pedalSteals: 1}},
 		{"a unison that waits", 2, alloc.Unison{Voices: 2, WhenShort: alloc.Wait},
 			[]midi.Step{on(0, 60), on(50, 62), off(100, 60)}, tally{waits: 1}},
 		{"a unison that shares and grows again", 2, alloc.Unison{Voices: 2, WhenShort: alloc.Elastic, Regrow: true},
@@ -178,13 +183,13 @@ func TestTallyOfDenseSongs(t *testing.T) {
 			var met tally
 			notes, ds := new(comparison).same(t, cfg, p)
 			met.count(cfg, p, notes, ds)
-			require.Equal(t, oldest(c.want), met)
+			require.Equal(t, c.want, met)
 		})
 	}
 	require.Len(t, new(tally).missing(), 6+len(stealers))
-	enough := tally{steals: 200, pedalSteals: 50, latched: 30, waits: 50, regrowths: 30, modes: 30}
-	for i := range enough.byRule {
-		enough.byRule[i] = 20
+	enough := tally{steals: 200, pedalSteals: 50, latched: 30, waits: 50, regrowths: 30, modes: 30, byRule: map[alloc.StealRule]int{}}
+	for _, rule := range stealers {
+		enough.byRule[rule] = 20
 	}
 	require.Empty(t, enough.missing())
 	enough.latched--

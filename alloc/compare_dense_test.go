@@ -39,7 +39,11 @@ func drawFewVoices(t *rapid.T) alloc.Config {
 		FreeDB:  -60,
 	}
 	for range n {
-		cfg.Voices = append(cfg.Voices, alloc.Voice{Envelope: drawEnvelope().Draw(t, "envelope")})
+		v := alloc.Voice{Envelope: drawEnvelope().Draw(t, "envelope")}
+		if evenly(t, "limited", false, false, false, true) { // so that one note may pass another that waits
+			v.State, v.Keys = alloc.Limited, alloc.KeyRange{Low: evenly[midi.Key](t, "from", 58, 60), High: evenly[midi.Key](t, "to", 61, 64)}
+		}
+		cfg.Voices = append(cfg.Voices, v)
 	}
 	for range rapid.IntRange(1, 2).Draw(t, "parts") {
 		p := drawPart(t, 1, n)

@@ -25,6 +25,8 @@ var sameKeyNames = [...]string{
 	StackFIFO: "stack fifo", StackLIFO: "stack lifo",
 }
 
+var whenShortNames = [...]string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+
 var outOfRangeNames = [...]string{Clamp: "clamp", Fold: "fold", DropNote: "drop"}
 
 func (r PickRule) String() string   { return pickNames[r] }
@@ -40,6 +42,10 @@ func StealNames() []string { return stealNames[:] }
 
 // SameKeyNames lists the names of the same-key rules.
 func SameKeyNames() []string { return sameKeyNames[:] }
+
+// WhenShortNames lists the names of what a unison can do that finds too few
+// voices.
+func WhenShortNames() []string { return whenShortNames[:] }
 
 // OutOfRangeNames lists what can be done with a pitch outside of the window.
 func OutOfRangeNames() []string { return outOfRangeNames[:] }

@@ -70,6 +70,7 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
+		a.rulesTopic(),
 	)
 	return root
 }

@@ -54,7 +54,7 @@ prints the page to read along by. Master down before you play it.
 a lane, named in the file and in FILE.wav.txt beside it, gates to the sample.
 Such a file must never reach monitors, speakers or headphones.
 What was lost is printed; replay --dealt plays such a file again.
-` + rulesHelp() + `
+` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid

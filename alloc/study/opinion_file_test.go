@@ -10,6 +10,7 @@ import (
 // An item is one event of a random track, or of what stands between events.
 type item struct {
 	delta         int
+	lasts         int // of an on: to an off of its own; below 0 there is none
 	what          what
 	channel       int
 	number, value int
@@ -32,8 +33,7 @@ const (
 // weights are how often each kind of item is drawn.
 var weights = []what{
 	itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn, itemOn,
-	itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff, itemOff,
-	itemOff, itemOff, itemOff, itemOff,
+	itemOff, itemOff, itemOff, itemOff, itemOff, itemOff,
 	itemControl, itemControl, itemControl, itemControl, itemControl,
 	itemOther, itemTempo, itemPort, itemBetween,
 }
@@ -47,6 +47,7 @@ func drawItem(t *rapid.T) item {
 	it := item{
 		what:        rapid.SampledFrom(weights).Draw(t, "what"),
 		delta:       rapid.SampledFrom([]int{0, 0, 0, 1, 2, 3, 5, 10, 20, 60, 80, 200, 480}).Draw(t, "delta"),
+		lasts:       rapid.SampledFrom([]int{-1, 0, 1, 3, 5, 30, 80, 200, 200, 480, 1000}).Draw(t, "lasts"),
 		channel:     rapid.SampledFrom([]int{0, 0, 0, 1, 9}).Draw(t, "channel"),
 		number:      rapid.IntRange(58, 63).Draw(t, "number"),
 		value:       rapid.SampledFrom([]int{127, 0, 1, 63, 64, 65, 90}).Draw(t, "value"),
@@ -61,7 +62,23 @@ func drawItem(t *rapid.T) item {
 
 // drawTrack draws a track in phrases, which makes it long and easy to shrink.
 func drawTrack(t *rapid.T) []item {
-	return slices.Concat(rapid.SliceOf(rapid.SliceOf(rapid.Custom(drawItem))).Draw(t, "phrases")...)
+	items := slices.Concat(rapid.SliceOf(rapid.SliceOf(rapid.Custom(drawItem))).Draw(t, "phrases")...)
+	tick := 0
+	for i := range items {
+		tick += items[i].delta
+		items[i].delta = tick
+	}
+	for _, it := range items {
+		if it.what == itemOn && it.lasts >= 0 {
+			it.what, it.delta = itemOff, it.delta+it.lasts
+			items = append(items, it)
+		}
+	}
+	slices.SortStableFunc(items, func(a, b item) int { return a.delta - b.delta })
+	for i := len(items) - 1; i > 0; i-- {
+		items[i].delta -= items[i-1].delta
+	}
+	return items
 }
 
 // drawFile draws a file of format 0 or 1.

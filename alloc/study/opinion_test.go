@@ -57,6 +57,7 @@ func TestSecondOpinion(t *testing.T) {
 					want := opinion.Judge(data, o)
 					if tried.count(want) {
 						agree(t, want, play(t, data, r))
+						reached(t, want, data, r)
 					}
 				})
 			})
@@ -163,7 +164,28 @@ func agree(t require.TestingT, want opinion.Verdict, got *study.Replay) {
 	}
 	require.Equal(t, want.Orphans, got.Reference.PartOrphans[0], "orphans")
 	require.Equal(t, study.Demand{Held: want.Held, Pedal: want.Pedal, Audible: want.Audible}, got.Rig.Demand)
-	require.Equal(t, study.Bound{Unavoidable: want.Unavoidable, FewestDamaged: want.Fewest}, got.Rig.Bound)
+	bound := study.Bound{Unavoidable: want.Unavoidable, FewestDamaged: want.Fewest}
+	require.Equal(t, bound, got.Rig.Bound)
+	var gates []study.Interval
+	for _, n := range want.Notes {
+		gates = append(gates, study.Interval{Start: n.Start, End: n.End})
+	}
+	require.Equal(t, bound, study.Bounds(gates).At(got.Rig.Voices), "on the curve of all sizes")
+}
+
+// reached fails unless the rules with foresight reach the bounds of the second
+// opinion, as they must where there are no tails: giving up the latest end damages
+// the fewest (Faigle & Nawijn 1995), the earliest end loses the least.
+func reached(t require.TestingT, want opinion.Verdict, data []byte, r study.Rules) {
+	if r.Config.Voices[0].Envelope.Release > 0 {
+		return
+	}
+	r.Config.Parts[0].Steal = alloc.StealFewestCuts
+	score := study.ScoreOf(play(t, data, r).Outcomes)
+	require.Equal(t, want.Fewest, score.Damaged(), "by fewest-cuts")
+	r.Config.Parts[0].Steal = alloc.StealLeastLost
+	score = study.ScoreOf(play(t, data, r).Outcomes)
+	require.Equal(t, want.Unavoidable, score.Lost, "by least-lost")
 }
 
 // saidNote is what both say of a note.

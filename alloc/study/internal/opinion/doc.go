@@ -78,8 +78,7 @@ type Verdict struct {
 	Held, Pedal, Audible int     // most at once, were there voices for all
 	Unavoidable          time.Duration
 	Fewest               int
-	Orphans              int                // offs of keys that were not down
-	Reference            [][2]time.Duration // start and end of every gate
+	Orphans              int // offs of keys that were not down
 
 	// Edge: something hung on the last bits of a level, so that two programs
 	// which are both right may differ.

@@ -79,7 +79,6 @@ func (v *Verdict) measure(r Rules) {
 		audible = append(audible, [2]time.Duration{n.Start, rest})
 	}
 	v.Held, v.Pedal, v.Audible = peak(held), peak(pedal), peak(audible)
-	v.Reference = pedal
 	v.Unavoidable = unavoidable(pedal, r.Voices)
 	v.Fewest = fewest(pedal, r.Voices)
 }

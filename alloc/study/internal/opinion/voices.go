@@ -29,9 +29,13 @@ func (w *wall) play(log []step) {
 			w.start(s.note, s.at)
 			continue
 		}
-		if v := w.of(s.note); v != nil && s.to == pedal {
+		i := w.of(s.note)
+		if i < 0 {
+			continue
+		}
+		if v := &w.voices[i]; s.to == pedal {
 			v.state = pedal
-		} else if v != nil {
+		} else {
 			v.level = w.levelOf(*v, s.at)
 			v.state, v.off = tail, s.at
 		}
@@ -41,17 +45,12 @@ func (w *wall) play(log []step) {
 	}
 }
 
-// of is the voice whose gate the note holds, if it has one.
-func (w *wall) of(n *Note) *voice {
-	for i := range w.voices {
-		if v := &w.voices[i]; v.note == n && v.gated() {
-			return v
-		}
-	}
-	return nil
+// of is the voice whose gate the note holds, or -1.
+func (w *wall) of(n *Note) int {
+	return w.best(func(v voice) bool { return v.note == n && v.gated() }, func(a, b voice) bool { return false })
 }
 
-func (v *voice) gated() bool { return v.state == held || v.state == pedal }
+func (v voice) gated() bool { return v.state == held || v.state == pedal }
 
 // levelOf is the level of a voice, of full.
 func (w *wall) levelOf(v voice, at time.Duration) float64 {
@@ -112,11 +111,7 @@ func (w *wall) onTheFloor(v *voice, db, floor float64) {
 func (w *wall) start(n *Note, at time.Duration) {
 	i := -1
 	if n.again != nil {
-		for j := range w.voices {
-			if w.of(n.again) == &w.voices[j] {
-				i = j
-			}
-		}
+		i = w.of(n.again)
 	}
 	if i < 0 {
 		i = w.pick()
@@ -166,7 +161,6 @@ func (w *wall) pick() int {
 // on the pedal, then those held.
 func (w *wall) steal(n *Note, at time.Duration) int {
 	is := func(s state) func(voice) bool { return func(v voice) bool { return v.state == s } }
-	older := func(a, b voice) bool { return a.attack < b.attack }
 	// Reading: of tails that are equally quiet the oldest is the one attacked first.
 	i := w.best(is(tail), func(a, b voice) bool {
 		return w.quieter(a, b, at, 1, 1) || w.levelOf(a, at) == w.levelOf(b, at) && older(a, b)
@@ -189,6 +183,8 @@ func (w *wall) steal(n *Note, at time.Duration) int {
 	return w.best(is(held), before)
 }
 
+func older(a, b voice) bool { return a.attack < b.attack }
+
 // protect keeps the lowest and the highest of the keys that sound, the new one
 // among them: an inner note on the pedal goes first, then an inner one that is
 // held, then the top that sounds, then the bass; of several the oldest.
@@ -204,9 +200,9 @@ func (w *wall) protect(n *Note) int {
 		func(v voice) bool { return v.state == held && low < v.note.Key && v.note.Key < high },
 		func(v voice) bool { return v.state == pedal && v.note.Key == top },
 	} {
-		if i := w.best(pass, func(a, b voice) bool { return a.attack < b.attack }); i >= 0 {
+		if i := w.best(pass, older); i >= 0 {
 			return i
 		}
 	}
-	return w.best(func(v voice) bool { return v.note.Key == top }, func(a, b voice) bool { return a.attack < b.attack })
+	return w.best(func(v voice) bool { return v.note.Key == top }, older)
 }

@@ -5,7 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
+	"strings"
 
+	"choirloft/alloc/crew"
 	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -38,10 +41,14 @@ func (a *app) report(err error) int {
 		faults   profiles.Faults
 		undealt  *deal.Error
 		status   statusError
+		bug      *crew.Panic
 	)
 	switch {
 	case err == nil:
 		return exitFine
+	case errors.As(err, &bug):
+		a.bug(bug)
+		return exitFailed
 	case errors.As(err, &status):
 		return int(status)
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
@@ -65,6 +72,20 @@ func (a *app) report(err error) int {
 	}
 	a.complain(err.Error(), "")
 	return exitFailed
+}
+
+// traceVariable is the environment variable that asks for what a report of a
+// bug needs.
+const traceVariable = "CHOIRLOFT_TRACE"
+
+// bug says that the program itself is at fault. What a programmer wants to know
+// of it is for those who ask.
+func (a *app) bug(p *crew.Panic) {
+	if os.Getenv(traceVariable) == "" {
+		a.complain("this is a bug of choirloft, and no fault of your files", "set "+traceVariable+"=1 and do the same again: it then prints what a report of the bug needs")
+		return
+	}
+	a.complain(fmt.Sprintf("this is a bug of choirloft, and no fault of your files: %v", p.Value), strings.TrimSpace(string(p.Stack)))
 }
 
 // complain prints a message and, on a line of its own, what to do about it.

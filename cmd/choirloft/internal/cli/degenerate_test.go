@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -36,7 +37,7 @@ var degenerate = map[string]string{
 
 const (
 	degenerateSetUps = "sequencers: {jam: {parts: 1}}\nset_ups: {one: {from: jam, parts: {1: A}}, two: {from: jam, parts: {1: A}, pitches: multiples, gates: multiples, through: passive}}\n"
-	fourThousand     = "rig: X\nbanks: {A: {voices: 4096}}\nparts: {p: {}}\n"
+	mostVoices       = "banks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\nparts: {p: {}}\n"
 )
 
 // endings are all that some command writes.
@@ -51,7 +52,8 @@ type crossing struct {
 
 func newCrossing(t *testing.T) *crossing {
 	chord := "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x15\x00\x90\x3c\x40\x00\x90\x40\x40\x00\x90\x43\x40\x60\x80\x3c\x40\x00\xff\x2f\x00" // two keys stay down
-	files := map[string]string{"none.mid": noNotes, "chord.mid": chord, "4096.yaml": fourThousand, "empty.csv": "voice,key,hertz\n",
+	files := map[string]string{"none.mid": noNotes, "chord.mid": chord, "bare.yaml": "rig: X\n" + mostVoices,
+		"fed.yaml": "rig: X\ninterfaces: {main: {cv: 1024, gates: 1024, ports: 128}}\n" + mostVoices, "empty.csv": "voice,key,hertz\n",
 		"one.csv": "voice,key,hertz\nA1,C4,261.9\n", "none/x.txt": ""}
 	for name, rig := range degenerate {
 		files[name+".yaml"] = rig + degenerateSetUps
@@ -248,9 +250,9 @@ func (c *crossing) served(rig string, songs ...string) {
 			for _, path := range []string{"map", "sheets", "play", "size", "compare", "fixes"} {
 				ask("POST", path, body)
 			}
-			for _, f := range shown.Files {
-				ask("POST", "file", fmt.Sprintf(`{"kind": %q, "song": "%d", "flags": %s}`, f.Kind, id, flags))
-			}
+		}
+		for _, f := range shown.Files {
+			ask("POST", "file", fmt.Sprintf(`{"kind": %q, "song": "%d", "flags": []}`, f.Kind, id))
 		}
 	}
 	ask("POST", "keep", `{"flags": ["--out", "A1", "--unison", "2"]}`)
@@ -260,6 +262,7 @@ func (c *crossing) served(rig string, songs ...string) {
 // TestDegenerate crosses rigs that lack nearly everything, and songs without
 // notes or endings, with every command, every format and the page.
 func TestDegenerate(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(400)) // as the program does
 	t.Chdir(top)
 	c := newCrossing(t)
 	for name := range degenerate {
@@ -270,6 +273,31 @@ func TestDegenerate(t *testing.T) {
 		c.further(rig, none)
 		c.further(rig, chord)
 		c.served(rig, none, chord)
+	}
+	t.Logf("%d runs", c.runs)
+}
+
+// TestMostVoices does the same with the most voices that a rig may have, where
+// that takes no more than half a second. Left out are size, which plays every
+// number of voices, files of CVs, a gigabyte each, and the sheets of 1024 jacks
+// that are all plugged, which the sheet without an interface stands for.
+func TestMostVoices(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	t.Chdir(top)
+	c := newCrossing(t)
+	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
+	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--out", "D1024"},
+		{"replay", bare, chord}, {"replay", bare, chord, "--unison", "32"}} {
+		c.run(args...)
+		c.run(append(args, "--json")...)
+	}
+	for _, ending := range endings {
+		c.run("map", bare, "-o", c.at("out"+ending))
+		c.run("replay", bare, chord, "-o", c.at("out"+ending))
+	}
+	for _, args := range [][]string{{"check", fed}, {"check", fed, "--song", chord}, {"replay", fed, chord}, {"write", fed, chord, "-o", c.at("out.mid")},
+		{"write", fed, "--line-check", "-o", c.at("out.mid")}, {"live", fed, "--out", "/dev/null"}} {
+		c.run(args...)
 	}
 	t.Logf("%d runs", c.runs)
 }

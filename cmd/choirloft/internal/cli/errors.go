@@ -1,14 +1,15 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
-	"strings"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -85,14 +86,15 @@ func (a *app) bug(p *crew.Panic) {
 		a.complain("this is a bug of choirloft, and no fault of your files", "set "+traceVariable+"=1 and do the same again: it then prints what a report of the bug needs")
 		return
 	}
-	a.complain(fmt.Sprintf("this is a bug of choirloft, and no fault of your files: %v", p.Value), strings.TrimSpace(string(p.Stack)))
+	a.complain(fmt.Sprintf("this is a bug of choirloft, and no fault of your files: %v", p.Value), "")
+	fmt.Fprintf(a.stderr, "%s\n", bytes.TrimSpace(p.Stack))
 }
 
 // complain prints a message and, on a line of its own, what to do about it.
 func (a *app) complain(message, hint string) {
-	fmt.Fprintln(a.stderr, "choirloft: "+message)
+	fmt.Fprintln(a.stderr, "choirloft: "+report.Printable(message))
 	if hint != "" {
-		fmt.Fprintln(a.stderr, "    "+hint)
+		fmt.Fprintln(a.stderr, "    "+report.Printable(hint))
 	}
 }
 
@@ -100,9 +102,9 @@ func (a *app) complain(message, hint string) {
 // understand them.
 func (a *app) faults(faults profiles.Faults) {
 	for _, f := range faults {
-		fmt.Fprintln(a.stderr, f)
+		fmt.Fprintln(a.stderr, report.Printable(f.String()))
 		if f.Hint != "" {
-			fmt.Fprintln(a.stderr, "    "+f.Hint)
+			fmt.Fprintln(a.stderr, "    "+report.Printable(f.Hint))
 		}
 	}
 }

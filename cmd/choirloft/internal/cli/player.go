@@ -378,13 +378,13 @@ func (l *latency) add(d time.Duration) {
 	l.worst = max(l.worst, d)
 }
 
-// within is the time that a share of all did not take longer than, to the
-// microsecond above.
+// within is the time that a share of all did not take longer than: to the
+// microsecond above, and never above what the longest took.
 func (l *latency) within(share float64) time.Duration {
 	left := int(math.Ceil(share*float64(l.total) - 1e-6))
 	for i, n := range l.counts[:len(l.counts)-1] {
 		if left -= n; left <= 0 {
-			return time.Duration(i+1) * time.Microsecond
+			return min(time.Duration(i+1)*time.Microsecond, l.worst)
 		}
 	}
 	return l.worst

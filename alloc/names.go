@@ -2,6 +2,7 @@ package alloc
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -46,6 +47,21 @@ func SameKeyNames() []string { return sameKeyNames[:] }
 // WhenShortNames lists the names of what a unison can do that finds too few
 // voices.
 func WhenShortNames() []string { return whenShortNames[:] }
+
+// RuleKind says what kind of rule a name is one of: picking, stealing or
+// same-key, the first of these where there are several; ok is false where it is
+// none of them. It is for whoever found the name where another kind was wanted.
+func RuleKind(name string) (kind string, ok bool) {
+	for _, k := range []struct {
+		kind  string
+		names []string
+	}{{"picking", pickNames[:]}, {"stealing", stealNames[:]}, {"same-key", sameKeyNames[:]}} {
+		if slices.Contains(k.names, name) {
+			return k.kind, true
+		}
+	}
+	return "", false
+}
 
 // OutOfRangeNames lists what can be done with a pitch outside of the window.
 func OutOfRangeNames() []string { return outOfRangeNames[:] }

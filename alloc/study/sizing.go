@@ -3,12 +3,10 @@ package study
 import (
 	"context"
 	"fmt"
-	"runtime"
 	"sync/atomic"
 
-	"golang.org/x/sync/errgroup"
-
 	"choirloft/alloc"
+	"choirloft/alloc/crew"
 )
 
 // Ruleset is the picking and stealing that a sizing tries on every part.
@@ -122,30 +120,23 @@ func newSizing(r Rules, ref *Reference) *Sizing {
 func (s *Sizing) play(ctx context.Context, r Rules, p Performance, o SizingOptions) error {
 	ways := len(s.Rulesets) + 1
 	all := len(s.Points) * ways
-	var next, done atomic.Int64
-	g, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), all) {
-		g.Go(func() error {
-			h := NewRehearsal(p, s.Reference)
-			h.Weigh(s.weights)
-			for i := int(next.Add(1)) - 1; i < all; i = int(next.Add(1)) - 1 {
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				if err := s.playOne(h, r, i/ways, i%ways); err != nil {
-					return err
-				}
-				if o.Watch != nil {
-					o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
-				}
-				if n := done.Add(1); o.Progress != nil {
-					o.Progress(int(n), all)
-				}
+	var done atomic.Int64
+	return crew.Do(ctx, all, func(context.Context) func(int) error {
+		h := NewRehearsal(p, s.Reference)
+		h.Weigh(s.weights)
+		return func(i int) error {
+			if err := s.playOne(h, r, i/ways, i%ways); err != nil {
+				return err
+			}
+			if o.Watch != nil {
+				o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
+			}
+			if n := done.Add(1); o.Progress != nil {
+				o.Progress(int(n), all)
 			}
 			return nil
-		})
-	}
-	return g.Wait()
+		}
+	})
 }
 
 // playOne plays one number of voices by one way: a ruleset, or past them all

@@ -111,7 +111,7 @@ func (s *starter) run(ctx context.Context) error {
 	if err := p.Options.Check(); err != nil {
 		return &usageError{err.Error(), "see choirloft new --help"}
 	}
-	fmt.Fprintln(s.stderr, "choirloft: "+channels.Summary)
+	s.complain(channels.Summary, "")
 	return s.write(profiles.Starter(p.Options))
 }
 

@@ -1,8 +1,9 @@
 package cli
 
 import (
-	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -65,7 +66,7 @@ func (d *drawing) oneSong(o *output) error {
 func (d *drawing) song(r *report.Replay, l *report.Lanes) (map[string]func(io.Writer) error, error) {
 	w, err := figures.Bars(l, d.from, d.to)
 	if err != nil {
-		return nil, &usageError{fmt.Sprintf("--from %d --to %d: %s", d.from, d.to, err), ""}
+		return nil, &usageError{d.asked() + ": " + err.Error(), ""}
 	}
 	s := &paper.Song{Replay: r, Lanes: l, Window: w}
 	pages := s.Pages
@@ -77,6 +78,20 @@ func (d *drawing) song(r *report.Replay, l *report.Lanes) (map[string]func(io.Wr
 		".pdf":  func(w io.Writer) error { return pages(w, d.options) },
 		".html": func(w io.Writer) error { return s.HTML(w, d.options) },
 	}, nil
+}
+
+// asked are the bars as they were asked for.
+func (d *drawing) asked() string {
+	var flags []string
+	for _, f := range []struct {
+		name string
+		bar  int
+	}{{"--from", d.from}, {"--to", d.to}} {
+		if f.bar != 0 {
+			flags = append(flags, f.name+" "+strconv.Itoa(f.bar))
+		}
+	}
+	return strings.Join(flags, " ")
 }
 
 // size adds the views of a size.

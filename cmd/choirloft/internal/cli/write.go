@@ -197,6 +197,10 @@ func (w *write) split() deal.Split {
 // emit writes the files and prints what they are.
 func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) error {
 	files := d.Files(w.split())
+	if len(files) == 0 {
+		return &fileError{rigFile, "no voice in service has a port and a channel, so there is no bank and no port to write a file for",
+			"put a voice into service, or leave --stems and --by-port out"}
+	}
 	var (
 		all   []written
 		names []string

@@ -77,5 +77,5 @@ func markRow(cells []string) string {
 
 var marks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "<", `\<`, "[", `\[`, "]", `\]`, "|", `\|`)
 
-// mark takes the meaning from signs that Markdown has one for.
-func mark(s string) string { return marks.Replace(s) }
+// mark takes the meaning from signs that Markdown has one for, or a terminal.
+func mark(s string) string { return marks.Replace(report.Printable(s)) }

@@ -4,6 +4,8 @@ import (
 	"io"
 	"strings"
 	"unicode/utf8"
+
+	"choirloft/cmd/choirloft/internal/report"
 )
 
 // colour is an ANSI colour, or none.
@@ -76,6 +78,7 @@ func (p *page) flush(w io.Writer) error {
 // Wrap breaks a sentence at spaces. The indent goes before all lines but the
 // first.
 func Wrap(s string, width int, indent string) []string {
+	s = report.Printable(s)
 	lead := s[:len(s)-len(strings.TrimLeft(s, " "))]
 	var lines []string
 	line := lead

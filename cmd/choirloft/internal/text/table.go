@@ -62,7 +62,7 @@ func ungrouped(t report.Table) []string {
 func (g *grid) add(cells ...string) {
 	row := make(table.Row, len(cells))
 	for i, c := range cells {
-		row[i] = c
+		row[i] = report.Printable(c)
 	}
 	g.w.AppendRow(row)
 }

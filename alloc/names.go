@@ -48,10 +48,10 @@ func SameKeyNames() []string { return sameKeyNames[:] }
 // voices.
 func WhenShortNames() []string { return whenShortNames[:] }
 
-// RuleKind says what kind of rule a name is one of: picking, stealing or
+// KindOfRule says what kind of rule a name is one of: picking, stealing or
 // same-key, the first of these where there are several; ok is false where it is
 // none of them. It is for whoever found the name where another kind was wanted.
-func RuleKind(name string) (kind string, ok bool) {
+func KindOfRule(name string) (kind string, ok bool) {
 	for _, k := range []struct {
 		kind  string
 		names []string

@@ -11,7 +11,7 @@ import (
 
 // The texts of a part's rules.
 
-// rules is an enum of one kind of rules, which is called as by alloc.RuleKind.
+// rules is an enum of one kind of rules, which is called as by alloc.KindOfRule.
 type rules[T ~uint8] struct {
 	enum[T]
 	kind string
@@ -29,7 +29,7 @@ func (e rules[T]) parse(r *reader, w written) (any, *complaint) {
 // ruleMeant says of what is no rule of the kind that is wanted which kind it is
 // of, or else which rule of the wanted kind is near.
 func (c *complaint) ruleMeant(wanted, found string, names []string) *complaint {
-	if kind, ok := alloc.RuleKind(found); ok && kind != wanted {
+	if kind, ok := alloc.KindOfRule(found); ok && kind != wanted {
 		return c.advise("%s is a %s rule", found, kind)
 	}
 	return c.didYouMean(found, names)

@@ -13,7 +13,7 @@ func didYouMean(found string, names []string) string {
 // ruleHint is for what is no rule of the kind that is wanted: the kind that it
 // is of, or else the rule of the wanted kind that is meant.
 func ruleHint(wanted, found string, names []string) string {
-	if kind, ok := alloc.RuleKind(found); ok && kind != wanted {
+	if kind, ok := alloc.KindOfRule(found); ok && kind != wanted {
 		return found + " is a " + kind + " rule"
 	}
 	return didYouMean(found, names)

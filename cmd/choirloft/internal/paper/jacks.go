@@ -15,9 +15,13 @@ const (
 	jackLabel  = 10.0 // width of what stands before a line
 )
 
-// jacks draws the interfaces and lists what is plugged into them.
+// jacks draws the interfaces and lists what is plugged into them, if anything is.
 func (f *flow) jacks(m *contract.Map) {
-	for _, p := range m.Panels() {
+	panels := m.Panels()
+	if len(panels) == 0 {
+		return
+	}
+	for _, p := range panels {
 		f.page("Plug in by this: "+p.Interface, false)
 		f.paragraph(p.Title+".", draw.Type{Size: body})
 		f.panel(&p)

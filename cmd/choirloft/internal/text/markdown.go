@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // MapMarkdown writes the channel map as Markdown with tables.
@@ -77,5 +78,5 @@ func markRow(cells []string) string {
 
 var marks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "<", `\<`, "[", `\[`, "]", `\]`, "|", `\|`)
 
-// mark takes the meaning from signs that Markdown has one for.
-func mark(s string) string { return marks.Replace(s) }
+// mark takes the meaning from signs that Markdown has one for, or a terminal.
+func mark(s string) string { return marks.Replace(unit.Printable(s)) }

@@ -9,6 +9,7 @@ import (
 	"github.com/jedib0t/go-pretty/v6/text"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // grid is a table with a head, without a frame. Columns whose head begins
@@ -62,7 +63,7 @@ func ungrouped(t contract.Table) []string {
 func (g *grid) add(cells ...string) {
 	row := make(table.Row, len(cells))
 	for i, c := range cells {
-		row[i] = c
+		row[i] = unit.Printable(c)
 	}
 	g.w.AppendRow(row)
 }

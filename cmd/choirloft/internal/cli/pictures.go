@@ -78,15 +78,3 @@ func (d *drawing) song(r *contract.Replay, l *contract.Lanes) (map[string]func(i
 		".html": func(w io.Writer) error { return s.HTML(w, d.options) },
 	}, nil
 }
-
-// size adds the views of a size.
-func (d *drawing) size(views map[string]func(io.Writer) error, s *contract.Size) {
-	pages := paper.SizePages
-	if d.report {
-		pages = paper.SizeReport
-	}
-	views[".svg"] = func(w io.Writer) error { return paper.SizeSVG(w, s) }
-	views[".png"] = func(w io.Writer) error { return paper.SizePNG(w, s) }
-	views[".pdf"] = func(w io.Writer) error { return pages(w, s, d.options) }
-	views[".html"] = func(w io.Writer) error { return paper.SizeHTML(w, s, d.options) }
-}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 )
@@ -61,6 +62,44 @@ func (s *Sizing) From(passes func(*SizePoint) bool) (voices int, ok bool) {
 		voices, ok = s.Points[i].Voices, true
 	}
 	return voices, ok
+}
+
+// Faint is a level, in dB, at which the cut of a tail is seldom noticed in a
+// mix: common practice, and no more than that.
+const Faint = -25.0
+
+// Harmless says from how many voices on, as far as the curve goes, the rules that
+// the parts have do no harm of a kind; 0 where not even the last number does.
+type Harmless struct {
+	Undamaged int     // no note is damaged
+	Quiet     int     // nor is a tail cut louder than Faint
+	Loudest   float64 // cut from Quiet on, in dB; −Inf where there is none
+	Untouched int     // nor is any tail cut audibly
+}
+
+// Harmless reads the thresholds off the curve.
+func (s *Sizing) Harmless() Harmless {
+	h := Harmless{Loudest: math.Inf(-1)}
+	h.Undamaged, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 })
+	h.Quiet, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 && at.Own.Loudest() <= Faint })
+	h.Untouched, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 && at.Own.TailCuts() == 0 })
+	for i := range s.Points {
+		if at := &s.Points[i]; h.Quiet > 0 && at.Voices >= h.Quiet {
+			h.Loudest = max(h.Loudest, at.Own.Loudest())
+		}
+	}
+	return h
+}
+
+// TooFew is the largest number of voices on the curve on which every rule must
+// damage a note; 0 where there is none.
+func (s *Sizing) TooFew() int {
+	for i := len(s.Points) - 1; i >= 0; i-- {
+		if v := s.Points[i].Voices; s.Bounds.At(v).FewestDamaged > 0 {
+			return v
+		}
+	}
+	return 0
 }
 
 // Share returns a time as a share of the song, at most 1: tails may go on after

@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"slices"
+	"math"
 	"sync"
 	"testing"
 	"time"
@@ -212,4 +213,26 @@ func TestSizingIsWatched(t *testing.T) {
 			require.Equal(t, score, seen[[2]int{at.Voices, i}])
 		}
 	}
+}
+
+// By hand: from where on the rig's rules do no harm, and below what every rule
+// does some.
+func TestHarmless(t *testing.T) {
+	sizing := func(scores ...Score) *Sizing {
+		s := &Sizing{Bounds: Curve{{}, {FewestDamaged: 4}, {}, {FewestDamaged: 1}, {}, {}}}
+		for i, score := range scores {
+			s.Points = append(s.Points, SizePoint{Voices: i + 1, Own: score})
+		}
+		return s
+	}
+	none := math.Inf(-1)
+	harm, loud, faint, fainter, whole := scoreOf(1, 0, 2, -30, 1), scoreOf(0, 0, 2, Faint+0.1, 0), scoreOf(0, 0, 2, Faint, 0), scoreOf(0, 0, 1, -31, 0), scoreOf(0, 0, 0, 0, 0)
+	require.Equal(t, Harmless{2, 3, Faint, 5}, sizing(harm, loud, faint, fainter, whole).Harmless())
+	require.Equal(t, Harmless{2, 4, -31, 5}, sizing(harm, faint, loud, fainter, whole).Harmless(), "a loud cut on the way")
+	require.Equal(t, Harmless{4, 5, none, 5}, sizing(loud, faint, harm, loud, whole).Harmless())
+	require.Equal(t, Harmless{3, 0, none, 0}, sizing(whole, harm, loud).Harmless())
+	require.Equal(t, Harmless{0, 0, none, 0}, sizing(whole, fainter, harm).Harmless(), "the last does harm")
+	require.Equal(t, 3, sizing(harm, harm, harm, whole, whole).TooFew())
+	require.Equal(t, 1, sizing(harm, whole).TooFew(), "as far as the curve goes")
+	require.Zero(t, (&Sizing{Points: []SizePoint{{Voices: 1}}}).TooFew())
 }

@@ -39,7 +39,7 @@ func (s *Session) candidates() []Fix {
 func (c *collector) begin() { c.family++ }
 
 func (c *collector) add(kind Kind, part int, cost Cost, o plan.Overrides) {
-	c.fixes = append(c.fixes, Fix{Kinds: []Kind{kind}, Part: part, Cost: cost, Overrides: o, family: c.family, order: len(c.fixes)})
+	c.fixes = append(c.fixes, Fix{Kinds: []Kind{kind}, Each: []plan.Overrides{o}, Part: part, Cost: cost, Overrides: o, family: c.family, order: len(c.fixes)})
 }
 
 // aim writes a value for one part.

@@ -43,6 +43,7 @@ const (
 // Fix is one remedy, or several at once, and what became of the song with it.
 type Fix struct {
 	Kinds []Kind
+	Each  []plan.Overrides // what each of the kinds changes; Overrides are all of it
 	// Part is the index of the part that it is aimed at; −1 for the whole rig.
 	// Of several at once it is that of the first.
 	Part      int

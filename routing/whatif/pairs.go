@@ -58,7 +58,7 @@ func (s *Session) pairs(l *List) []Fix {
 		if !ok {
 			return
 		}
-		pairs = append(pairs, Fix{Kinds: slices.Concat(a.Kinds, b.Kinds), Part: a.Part, Cost: max(a.Cost, b.Cost),
+		pairs = append(pairs, Fix{Kinds: slices.Concat(a.Kinds, b.Kinds), Each: slices.Concat(a.Each, b.Each), Part: a.Part, Cost: max(a.Cost, b.Cost),
 			Overrides: o, order: 1_000_000 + len(pairs)})
 	}
 	best := slices.DeleteFunc(slices.Clone(l.Better), func(f Fix) bool { return f.Passes > 0 })

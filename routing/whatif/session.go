@@ -117,7 +117,7 @@ func (s *Session) recorded() ([]Fix, error) {
 	if err != nil || len(split.Passes) < 2 {
 		return nil, err
 	}
-	f := Fix{Kinds: []Kind{Passes}, Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
+	f := Fix{Kinds: []Kind{Passes}, Each: make([]plan.Overrides, 1), Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
 	for _, pass := range split.Passes {
 		score, err := study.NewRehearsal(pass, study.NewReference(s.plan.Rules, pass)).Score(s.plan.Rules)
 		if err != nil {

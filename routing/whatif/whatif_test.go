@@ -256,3 +256,14 @@ func TestTwoDigits(t *testing.T) {
 		require.Equal(t, want, twoDigits(d), "%v", d)
 	}
 }
+
+// Of two remedies at once each keeps what it changes, also where both are of one
+// kind.
+func TestPairsKeepEach(t *testing.T) {
+	pad, bass := plan.Overrides{Release: []string{"pad=1 s"}}, plan.Overrides{Release: []string{"bass=2 s"}}
+	of := func(o plan.Overrides) Fix { return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o} }
+	pairs := session(t, demoRig(t), plan.Overrides{}).pairs(&List{Better: []Fix{of(pad), of(bass)}})
+	require.Equal(t, []Kind{Release, Release}, pairs[0].Kinds)
+	require.Equal(t, []plan.Overrides{pad, bass}, pairs[0].Each)
+	require.Equal(t, []string{"--release", "pad=1 s", "--release", "bass=2 s"}, pairs[0].Flags())
+}

@@ -118,6 +118,7 @@ func TestGoldenWritten(t *testing.T) {
 // TestScreen holds the view of a song, and that of a way of playing, to about a
 // screen: 100 columns, and about 40 lines.
 func TestScreen(t *testing.T) {
+	t.Setenv("COLUMNS", "100")
 	for _, args := range [][]string{
 		{"replay", demoRig, demoSong, "--voices", "2"}, {"replay", demoRig, demoSong, "--voices", "8"}, {"replay", demoRig, demoSong, "--voices", "19"},
 		{"size", demoRig, "--playing", "chords of 4, 2 a second, 0.8 s"}, {"size", demoRig, "--playing", "notes, 2 a second, 1 s"},

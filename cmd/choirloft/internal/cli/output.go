@@ -82,6 +82,9 @@ func (o *output) room() say.Room {
 	return say.Paper
 }
 
+// pictures tells whether the output is a picture and nothing else.
+func (o *output) pictures() bool { return o.ending() == ".svg" || o.ending() == ".png" }
+
 // text says how text is laid out: for the width of the terminal and in colour,
 // or for a file.
 func (a *app) text(o *output) doc.TextOptions {

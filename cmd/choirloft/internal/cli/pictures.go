@@ -88,15 +88,3 @@ func (d *drawing) asked() string {
 	}
 	return strings.Join(flags, " ")
 }
-
-// size adds the views of a size.
-func (d *drawing) size(o *output, views map[string]func(io.Writer) error, s *contract.Size) {
-	pages := paper.SizePages
-	if d.report {
-		pages = paper.SizeReport
-	}
-	views[".svg"] = func(w io.Writer) error { return paper.SizeSVG(w, s) }
-	views[".png"] = func(w io.Writer) error { return paper.SizePNG(w, s) }
-	views[".pdf"] = func(w io.Writer) error { return pages(w, s, o.options) }
-	views[".html"] = func(w io.Writer) error { return paper.SizeHTML(w, s, o.options) }
-}

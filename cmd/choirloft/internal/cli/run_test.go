@@ -175,7 +175,7 @@ func TestStatus(t *testing.T) {
 		{"bars that are not there", []string{"replay", demoRig, demoSong, "--from", "20", "-o", at("l.svg")}, 2, "choirloft: --from 20: the song has the bars 1 to 17\n"},
 		{"bars of no picture", []string{"replay", demoRig, demoSong, "--from", "2"}, 2, "choirloft: --from and --to are for pictures\n    add -o with a file that ends in .svg, .png, .pdf or .html\n"},
 		{"a picture of two songs", []string{"replay", demoRig, demoSong, demoSong, "-o", at("l.svg")}, 2, "choirloft: -o DIR/l.svg: a picture is of one song\n    name a single song\n"},
-		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: a picture is of one song\n    name a single song\n"},
+		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: pictures are of one song\n    name a single song\n"},
 		{"a report of no document", []string{"replay", demoRig, demoSong, "-o", at("l.svg"), "--report"}, 2, "choirloft: --report is for -o with a file that ends in .pdf\n    a file that ends in .html is a report by itself\n"},
 		{"a date that is none", []string{"map", demoRig, "--date", "2026-02-30", "-o", at("m.pdf")}, 2, "choirloft: --date 2026-02-30: found \"2026-02-30\", want a date as in 2026-11-25\n"},
 		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it is there already, and new writes over nothing\n    give another name\n"},

@@ -11,7 +11,8 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/paper"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -32,7 +33,7 @@ type size struct {
 	budget      time.Duration
 	track       int
 	playing     playing
-	drawing     drawing
+	report      bool
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
@@ -60,8 +61,9 @@ bank less than the rig has to two banks more.
 --pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
 and keeps the best so far.
 
--o curve.svg, .png or .pdf draws the curves of one song; -o report.html, or
--o report.pdf with --report, has what to make of them, the curves and the tables.
+-o curve.svg, .png or .pdf draws the curves of one song; -o report.html, .md, or
+.pdf with --report, has what to make of them, the curves and the tables. Of
+several songs, and of how one plays, all of these are documents without curves.
 
 Without a song, --playing says how one plays: notes, or chords of so many, how
 often and how long; with even where it is in time, and pedal with the time from
@@ -85,9 +87,7 @@ beside notes that a random player plays to the same rules.
 			return s.run(cmd.Context(), args[0], args[1:])
 		},
 	}
-	s.out.formats(cmd, append([]string{".csv"}, drawn...)...)
-	s.drawing.flags(cmd)
-	s.out.printing.flags(cmd)
+	s.out.documents(cmd, ".csv", ".svg", ".png")
 	overrideFlags(cmd, &s.overrides)
 	f := cmd.Flags()
 	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
@@ -99,6 +99,7 @@ beside notes that a random player plays to the same rules.
 	f.BoolVar(&s.pairs, "pairs", false, "try two remedies at once, too")
 	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
+	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: what to make of it, curves and tables, not the curves alone")
 	s.playing.flags(cmd)
 	complete(cmd, "rules", []string{"few", "all"})
 	complete(cmd, "by", []string{"part", "bank"})
@@ -148,7 +149,10 @@ func (s *size) check(inputs []string) (err error) {
 	if s.prices, err = parsePrices(s.price); err != nil {
 		return err
 	}
-	return errors.Join(s.out.check(inputs...), s.drawing.check(&s.out))
+	if s.report && s.out.ending() != ".pdf" {
+		return &usageError{"--report is for -o with a file that ends in .pdf", "a file that ends in .html is a report by itself"}
+	}
+	return errors.Join(s.out.check(inputs...), s.out.printing.check(&s.out))
 }
 
 // one prints the size of a single song.
@@ -165,16 +169,23 @@ func (s *size) one(ctx context.Context, from source) error {
 		ctx = context.WithoutCancel(ctx) // a search that was stopped is printed
 	}
 	single := contract.NewSize(s.plan, result)
-	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, result) }}
-	s.drawing.size(&s.out, s.out.views, single)
-	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Size(w, single, o) })
+	s.out.figures = paper.SizeFigures(single)
+	s.out.views = map[string]func(io.Writer) error{
+		".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(result)) },
+		".svg": func(w io.Writer) error { return paper.SizeSVG(w, single) },
+		".png": func(w io.Writer) error { return paper.SizePNG(w, single) },
+	}
+	if !s.report {
+		s.out.views[".pdf"] = func(w io.Writer) error { return paper.SizePages(w, single, s.out.options) }
+	}
+	return s.tell(ctx, &s.out, single, say.Size(single, s.out.room()))
 }
 
 // several prints the sizes of several songs. Each song uses all processors, so
 // they come one after the other.
 func (s *size) several(ctx context.Context, songs []source) error {
-	if err := s.drawing.oneSong(&s.out); err != nil {
-		return err
+	if s.out.pictures() {
+		return &usageError{"-o " + s.out.file + ": pictures are of one song", "name a single song"}
 	}
 	if s.sensitivity || s.drill || s.pairs || s.by != "" {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
@@ -194,8 +205,8 @@ func (s *size) several(ctx context.Context, songs []source) error {
 		return err
 	}
 	all := contract.NewSizeSongs(s.plan, results, failed)
-	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, results...) }}
-	err = s.emit(ctx, &s.out, all, func(w io.Writer, o text.Options) error { return text.SizeSongs(w, all, o) })
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(results...)) }}
+	err = s.tell(ctx, &s.out, all, say.SizeSongs(all))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}

@@ -11,7 +11,7 @@ import (
 
 	"choirloft/alloc/study/estimate"
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/plan"
 )
 
@@ -38,7 +38,7 @@ const fewestNotes = 100
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
-	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "paper", "date", "trim", "lift", "doubles"}
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "trim", "lift", "doubles"}
 	forPlaying = []string{"seed", "for"}
 )
 
@@ -69,11 +69,11 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 
 // played estimates how many voices a way of playing wants.
 func (s *size) played(ctx context.Context, rigFile string) error {
-	if err := s.out.check(rigFile); err != nil {
+	if err := errors.Join(s.out.check(rigFile), s.out.printing.check(&s.out)); err != nil {
 		return err
 	}
-	if s.out.draws() {
-		return &usageError{"-o " + s.out.file + ": an estimate is not drawn", "take .txt, .json or .csv"}
+	if s.out.pictures() {
+		return &usageError{"-o " + s.out.file + ": an estimate is not drawn", "take a document, such as .pdf"}
 	}
 	how, err := estimate.Parse(s.playing.text)
 	if err != nil {
@@ -128,8 +128,8 @@ func (s *size) estimate(ctx context.Context, model *estimate.Model, voices int) 
 		return err
 	}
 	single := contract.NewEstimate(s.plan, e, voices)
-	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.EstimateCSV(w, single) }}
-	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Estimate(w, single, o) })
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.EstimateRecords(single)) }}
+	return s.tell(ctx, &s.out, single, say.Estimate(single))
 }
 
 // playingError names the flag that a description came with.

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -119,6 +120,53 @@ func TestSizeCSV(t *testing.T) {
 	require.Len(t, lines, 1+26*3, "a head, then own, known and unknown for 1 to 26 voices")
 	require.Equal(t, "file,voices,pick,steal,tails,damaged,overlap_only,lost_gate_s,tail_cuts,loudest_cut_db,audible_loss,fewest_damaged,unavoidable_s,least_audible,above_held,above_pedal,above_audible", lines[0])
 	require.True(t, strings.HasPrefix(lines[3], demoSong+",1,lowest,oldest,unknown,"), lines[3])
+}
+
+// Every answer is a document, a song's curves alone are one page, and a report
+// goes on paper.
+func TestSizeDocuments(t *testing.T) {
+	t.Chdir(top)
+	pages := regexp.MustCompile(`/Type /Page\b`)
+	written := func(ending string, args ...string) string {
+		file := filepath.Join(t.TempDir(), "size"+ending)
+		got := run(t, "", append(append([]string{"size", demoRig}, args...), "-o", file)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		return string(data)
+	}
+	playing := []string{"--playing", "notes, 1 a second, 1 s"}
+	for _, c := range []struct {
+		args []string
+		head string
+		html string // besides
+	}{
+		{[]string{demoSong}, "What each number of voices costs", "<svg"},
+		{[]string{demoSong, demoSong}, "What each song wants", ""},
+		{playing, "What each number of voices costs", "<table>"},
+	} {
+		require.Contains(t, written(".md", c.args...), "## "+c.head+"\n")
+		page := written(".html", c.args...)
+		require.Contains(t, page, "<h2>"+c.head+"</h2>")
+		require.Contains(t, page, c.html)
+		require.NotEmpty(t, pages.FindAllString(written(".pdf", c.args...), -1))
+	}
+	require.Contains(t, written(".html", append(playing, "--date", "2026-11-25")...), "2026-11-25")
+	require.Len(t, pages.FindAllString(written(".pdf", demoSong), -1), 1)
+	require.Greater(t, len(pages.FindAllString(written(".pdf", demoSong, "--report"), -1)), 2)
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{demoSong, "-o", "x.html", "--report"}, "--report is for -o with a file that ends in .pdf"},
+		{[]string{demoSong, demoSong, "-o", "x.svg"}, "-o x.svg: pictures are of one song"},
+		{append(playing[:2:2], "-o", "x.png"), "-o x.png: an estimate is not drawn"},
+		{append(playing[:2:2], "--paper", "letter"), "--paper is for what is printed"},
+	} {
+		got := run(t, "", append([]string{"size", demoRig}, c.args...)...)
+		require.Equal(t, exitUsage, got.status, "%v", c.args)
+		require.Contains(t, got.stderr, "choirloft: "+c.want)
+	}
 }
 
 // A faulty song among several is reported, and the others are sized.

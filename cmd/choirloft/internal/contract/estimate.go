@@ -1,6 +1,9 @@
 package contract
 
 import (
+	"slices"
+
+	"choirloft/alloc"
 	"choirloft/alloc/study/estimate"
 	"choirloft/routing/plan"
 )
@@ -9,7 +12,7 @@ import (
 func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 	m := e.Model
 	out := &Estimate{
-		Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Voices: voices, Rules: ownRules(p), Exact: m.Exact(),
+		Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Voices: voices, BankSize: largestBank(p.Rig), OwnRules: ownRules(p), Exact: m.Exact(),
 		Playing: Playing{Text: m.Playing.String(), Player: Player{
 			Generator: estimate.Generator, Seed: e.Options.Seed, LengthS: seconds(e.Options.Length), MarginS: seconds(e.Margin),
 			Notes: e.Notes, Counted: e.Counted, Batches: e.Batches, Restruck: e.Restruck,
@@ -19,7 +22,7 @@ func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 			HeldVoices: m.All.HeldVoices, PedalVoices: m.All.GatedVoices, AudibleVoices: m.All.AudibleVoices,
 			Little: e.Little, Sounding: e.Mean,
 		},
-		Findings: newFindings(p.Findings),
+		LeftAside: leftAside(p), Findings: newFindings(p.Findings),
 	}
 	for i := range m.Lines {
 		out.Playing.Layers = append(out.Playing.Layers, newLayer(p, &m.Lines[i]))
@@ -30,12 +33,20 @@ func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 	for i := range e.Points {
 		out.Curve = append(out.Curve, newEstimatePoint(e, &e.Points[i]))
 	}
-	for _, bank := range p.Rig.Banks {
-		out.bankSize = max(out.bankSize, bank.Size)
-	}
-	out.Summary = out.estimateSummary(label(p.Rig))
-	out.Advice = out.estimateAdvice(p)
 	return out
+}
+
+// leftAside looks for what theory takes no account of.
+func leftAside(p *plan.Plan) LeftAside {
+	aside := LeftAside{Unisons: []string{}}
+	for i, part := range p.Rules.Config.Parts {
+		aside.ReservesLimits = aside.ReservesLimits || part.Reserve > 0 || part.Limit > 0
+		short := p.Rig.Parts[i].Unison.Short.String()
+		if part.Unison.Voices > 1 && part.Unison.WhenShort != alloc.Blocks && !slices.Contains(aside.Unisons, short) {
+			aside.Unisons = append(aside.Unisons, short)
+		}
+	}
+	return aside
 }
 
 func newLayer(p *plan.Plan, l *estimate.Line) EstimateLayer {

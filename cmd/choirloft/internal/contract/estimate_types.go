@@ -9,17 +9,27 @@ type Estimate struct {
 	Summary     string   `json:"summary"`
 	Advice      []string `json:"advice"`
 	Voices      int      `json:"voices"` // in service
-	Rules       string   `json:"rules"`  // those of the rig's parts, in words
-	Playing     Playing  `json:"playing"`
-	Load        Loads    `json:"load"`
+	// BankSize is that of the largest bank, in voices.
+	BankSize int    `json:"bank_size"`
+	Rules    string `json:"rules"` // those of the rig's parts, in words
+	// OwnRules are those of the rig's parts; null where these differ.
+	OwnRules *RulesName `json:"own_rules"`
+	Playing  Playing    `json:"playing"`
+	Load     Loads      `json:"load"`
 	// Exact: stealing the oldest damages the share that theory says; else that
 	// much at most.
-	Exact    bool             `json:"exact"`
-	Enough   []EstimateEnough `json:"enough"`
-	Curve    []EstimatePoint  `json:"curve"`
-	Findings []Finding        `json:"findings"`
+	Exact  bool             `json:"exact"`
+	Enough []EstimateEnough `json:"enough"`
+	Curve  []EstimatePoint  `json:"curve"`
+	// LeftAside is what theory takes no account of, and the played notes do.
+	LeftAside LeftAside `json:"left_aside"`
+	Findings  []Finding `json:"findings"`
+}
 
-	bankSize int
+// LeftAside is what theory leaves aside of a rig.
+type LeftAside struct {
+	ReservesLimits bool     `json:"reserves_or_limits"` // a part keeps or spares voices
+	Unisons        []string `json:"unisons"`            // what unisons do when voices are short: thin, wait, elastic
 }
 
 // Playing is what is played, and by whom.

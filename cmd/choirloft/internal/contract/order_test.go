@@ -2,7 +2,6 @@ package contract
 
 import (
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -41,14 +40,4 @@ func TestWorstLosses(t *testing.T) {
 	}
 	require.Equal(t, worstFirst, got)
 	require.Len(t, r.Worst(3), 3)
-}
-
-func TestNamesOfSongs(t *testing.T) {
-	long := strings.Repeat("a", 30) + "0123456789.mid" // 44 characters
-	var results []*Result
-	for _, file := range []string{"x/a.mid", "x/b.mid", "y/b.mid", "-", long} {
-		results = append(results, &Result{Song: Song{File: file}})
-	}
-	short := "…" + strings.Repeat("a", 21) + "0123456789.mid" // 36
-	require.Equal(t, []string{"a.mid", "x/b.mid", "y/b.mid", "standard input", short}, Names(results))
 }

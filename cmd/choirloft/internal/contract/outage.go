@@ -179,7 +179,7 @@ func (r *Outage) RowTable() Table { return r.rows }
 
 // Lines say what a song costs before and after.
 func (s *OutageSong) Lines() []string {
-	lines := []string{s.Song.Label() + ": before, " + s.Before.words() + "; then, " + s.After.words() + "."}
+	lines := []string{songLabel(&s.Song) + ": before, " + s.Before.words() + "; then, " + s.After.words() + "."}
 	if s.Without != nil {
 		lines = append(lines, "Without the spare, "+s.Without.words()+".")
 	}

@@ -40,25 +40,19 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Voices: in.Now.Rig.Voices,
 		Demand: Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, in.Now.Rig.Voices},
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
-		Rules: ownRules(in.Plan),
+		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
 		Now:   cost(&in.Now.Rig.Tally.Score),
-		Curve: b.curve(s),
+		Curve: b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
-	for _, bank := range b.rig.Banks {
-		out.bankSize = max(out.bankSize, bank.Size)
-	}
-	out.FromRules = b.fromRules()
-	out.shown = shownRules(in.Plan, s.Rulesets)
-	out.Short, out.ShortTails = b.short(out.Voices)
+	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
-	out.ByPart, out.Racks = b.byPart(), b.racks()
-	out.Summary = out.sizeSummary(label(b.rig))
-	out.Advice = out.advice()
+	out.ByPart, out.Apart = b.byPart()
+	out.Racks = b.racks()
 	return out
 }
 
@@ -80,16 +74,26 @@ func weighed(s *study.Score) Cost {
 	return c
 }
 
-// ownRules names the rules of the parts in words.
-func ownRules(p *plan.Plan) string {
-	if s, ok := p.Ruleset(); ok {
-		return rulesetWords(s)
+func largestBank(rig *profiles.Rig) int {
+	most := 0
+	for i := range rig.Banks {
+		most = max(most, rig.Banks[i].Size)
 	}
-	return "each part by its own rules"
+	return most
 }
 
-func rulesetWords(s study.Ruleset) string {
-	return rulesetPick(s) + ", " + s.Steal.String() + ", tails " + tailsName(s.TailsUnknown)
+// ownRules names the rules of the parts; nil where they differ.
+func ownRules(p *plan.Plan) *RulesName {
+	s, ok := p.Ruleset()
+	if !ok {
+		return nil
+	}
+	r := rulesName(s)
+	return &r
+}
+
+func rulesName(s study.Ruleset) RulesName {
+	return RulesName{rulesetPick(s), s.Steal.String(), tailsName(s.TailsUnknown)}
 }
 
 func rulesetPick(s study.Ruleset) string {
@@ -115,8 +119,7 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
 		}
 		for j := range at.Scores {
-			r := s.Rulesets[j]
-			points[i].Rules[j] = RulesCost{rulesetPick(r), r.Steal.String(), tailsName(r.TailsUnknown), weighed(&at.Scores[j])}
+			points[i].Rules[j] = RulesCost{rulesName(s.Rulesets[j]), weighed(&at.Scores[j])}
 		}
 	}
 	return points
@@ -126,7 +129,7 @@ func (b *sizer) fromRules() []RulesFrom {
 	s := b.in.Sizing
 	list := make([]RulesFrom, len(s.Rulesets))
 	for j, r := range s.Rulesets {
-		list[j] = RulesFrom{Pick: rulesetPick(r), Steal: r.Steal.String(), Tails: tailsName(r.TailsUnknown),
+		list[j] = RulesFrom{RulesName: rulesName(r),
 			Undamaged: from(s, func(at *study.SizePoint) bool { return at.Scores[j].Damaged() == 0 }),
 			Untouched: from(s, func(at *study.SizePoint) bool { return at.Scores[j].Damaged() == 0 && at.Scores[j].TailCuts() == 0 })}
 	}
@@ -140,6 +143,16 @@ func from(s *study.Sizing, passes func(*study.SizePoint) bool) *int {
 	return nil
 }
 
+func ownFrom(h study.Harmless) OwnFrom {
+	number := func(n int) *int {
+		if n == 0 {
+			return nil
+		}
+		return &n
+	}
+	return OwnFrom{number(h.Undamaged), number(h.Quiet), study.Faint, level(h.Loudest), number(h.Untouched)}
+}
+
 // mostShown is how many rulesets a page has room for beside the rig's own.
 const mostShown = 2
 
@@ -147,7 +160,7 @@ const mostShown = 2
 // handful a plain box that cannot hear tails and what looks ahead, else the
 // first that were asked for.
 func shownRules(p *plan.Plan, rules []study.Ruleset) []int {
-	var shown []int
+	shown := []int{}
 	for _, want := range []study.Ruleset{
 		{Pick: alloc.PickLowest, Steal: alloc.StealOldest, TailsUnknown: true},
 		{Pick: alloc.PickLongestIdle, Steal: alloc.StealFewestCuts},
@@ -166,26 +179,52 @@ func shownRules(p *plan.Plan, rules []study.Ruleset) []int {
 }
 
 // short lists where the voices in service are too few.
-func (b *sizer) short(voices int) (list []Shortage, tails bool) {
+func (b *sizer) short(out *SizeResult) {
 	s := b.in.Sizing
-	spans := s.Short(voices, false)
-	if tails = len(spans) == 0; tails {
-		spans = s.Short(voices, true)
+	spans := s.Short(out.Voices, false)
+	if len(spans) == 0 {
+		spans = s.Short(out.Voices, true)
+		out.ShortTails = len(spans) > 0
 	}
-	list = make([]Shortage, len(spans))
+	out.Short, out.ShortBars = make([]Shortage, len(spans)), []ShortBar{}
 	for i, span := range spans {
-		list[i] = Shortage{AtS: seconds(span.Start), LastsS: seconds(span.Length()), Wanted: span.Wanted}
+		out.Short[i] = Shortage{AtS: seconds(span.Start), LastsS: seconds(span.Length()), Wanted: span.Wanted}
 		if n := s.NoteAt(span.Start); n != nil {
-			list[i].Bar = b.in.Song.Meter.Position(n.Tick).String()
+			at := b.in.Song.Meter.Position(n.Tick)
+			out.Short[i].Bar = at.String()
+			out.shortIn(at.Bar, span.Wanted)
 		}
 	}
-	return list, tails && len(list) > 0
 }
 
-func (b *sizer) byPart() []PartSize {
-	var list []PartSize
-	for i, s := range b.in.ByPart {
-		list = append(list, PartSize{Name: b.rig.Parts[i].Name, Notes: len(s.Reference.Notes), Enough: Enough(s.Demand), Curve: b.curve(s)})
+// shortIn notes that a bar wants so many voices. Bars come in order.
+func (s *SizeResult) shortIn(bar, wanted int) {
+	if n := len(s.ShortBars); n > 0 && s.ShortBars[n-1].Bar == bar {
+		s.ShortBars[n-1].Wanted = max(s.ShortBars[n-1].Wanted, wanted)
+		return
 	}
-	return list
+	s.ShortBars = append(s.ShortBars, ShortBar{bar, wanted})
+}
+
+// byPart sizes the parts, each by itself and all apart.
+func (b *sizer) byPart() (list []PartSize, apart *Enough) {
+	for i, s := range b.in.ByPart {
+		if apart == nil {
+			apart = &Enough{}
+		}
+		e := Enough(s.Demand)
+		apart.Held, apart.Pedal, apart.Audible = apart.Held+e.Held, apart.Pedal+e.Pedal, apart.Audible+e.Audible
+		list = append(list, PartSize{Name: b.rig.Parts[i].Name, Notes: len(s.Reference.Notes), Enough: e, Curve: b.curve(s)})
+	}
+	return list, apart
+}
+
+// Shown returns the costs of a row of the curve by the rig's own rules, and by
+// those of ShownRules.
+func (s *SizeResult) Shown(p *SizePoint) []*Cost {
+	costs := []*Cost{&p.Own}
+	for _, i := range s.ShownRules {
+		costs = append(costs, &p.Rules[i].Cost)
+	}
+	return costs
 }

@@ -1,11 +1,10 @@
 package contract
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 
 	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -21,7 +20,7 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	before := &b.in.Fixes.Before
 	for i := range list {
 		f := &list[i]
-		fixes[i] = Fix{Text: b.fixText(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
+		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
 			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Saves: saving(before, &f.After)}
 		if f.Passes > 0 {
 			fixes[i].Command = "write"
@@ -40,93 +39,61 @@ func saving(before, after *study.Score) Saving {
 	return Saving{before.Damaged() - after.Damaged(), seconds(before.Lost - after.Lost), before.TailCuts() - after.TailCuts()}
 }
 
-// fixText says what to do.
-func (b *sizer) fixText(f *whatif.Fix) string {
-	var words []string
-	for _, k := range f.Kinds {
-		if k == whatif.Passes {
-			words = append(words, unit.Count(f.Passes, "recording")+" to be mixed")
-			continue
+// changes are what a remedy changes, by its kinds.
+func (b *sizer) changes(f *whatif.Fix) []FixChange {
+	list := make([]FixChange, len(f.Kinds))
+	for i, k := range f.Kinds {
+		c := FixChange{Kind: string(k)}
+		switch o := &f.Each[i]; k {
+		case whatif.Passes:
+			c.Number = f.Passes
+		case whatif.Banks:
+			c.Banks = partBanks(o.Banks)
+		case whatif.Voices:
+			c.Number = b.voicesIn(o)
+			c.More = c.Number - b.in.Now.Rig.Voices
+		default:
+			c.aim(k, o)
 		}
-		words = append(words, b.kindText(k, &f.Overrides))
+		list[i] = c
 	}
-	return strings.Join(words, ", and ")
+	return list
 }
 
-func (b *sizer) kindText(k whatif.Kind, o *plan.Overrides) string {
-	switch k {
-	case whatif.Pick:
-		return "pick " + o.Pick[0]
-	case whatif.Steal:
-		return "steal " + o.Steal[0]
-	case whatif.Tails:
-		return "export it, so that tails are known"
-	case whatif.Reserve:
-		part, n := aimed(o.Reserve[0])
-		if n == "1" {
-			return "keep 1 voice for " + part
-		}
-		return "keep " + n + " voices for " + part
-	case whatif.Banks:
-		return "banks: " + banksText(o.Banks)
-	case whatif.Unison:
-		part, n := aimed(o.Unison[0])
-		return fmt.Sprintf("%s with a unison of %s", part, n)
-	case whatif.Release:
-		part, d := aimed(o.Release[0])
-		return "release " + d + " for " + part
-	case whatif.Trim:
-		part, d := aimed(o.Trim[0])
-		return fmt.Sprintf("end %s's notes at the next, overlaps up to %s", part, d)
-	case whatif.Lift:
-		part, d := aimed(o.Lift[0])
-		return fmt.Sprintf("lift %s's pedal %s earlier", part, d)
-	case whatif.Doubles:
-		part, _ := aimed(o.Doubles[0])
-		return fmt.Sprintf("drop %s's doubled octaves", part)
-	case whatif.Voices:
-		return b.voicesText(o)
-	}
-	return string(k)
-}
-
-// aimed takes the part off a value; what is for the whole rig is for all.
-func aimed(value string) (part, rest string) {
-	if part, rest, ok := strings.Cut(value, "="); ok {
-		return part, rest
-	}
-	return "all", value
-}
-
-// banksText says who plays where, parts on the same banks together.
-func banksText(values []string) string {
-	var order []string
-	parts := map[string][]string{}
-	for _, v := range values {
-		part, banks := aimed(v)
-		if parts[banks] == nil {
-			order = append(order, banks)
-		}
-		parts[banks] = append(parts[banks], part)
-	}
-	var words []string
-	for _, banks := range order {
-		words = append(words, unit.List(parts[banks])+" on "+strings.ReplaceAll(banks, ",", " "))
-	}
-	return strings.Join(words, "; ")
-}
-
-func (b *sizer) voicesText(o *plan.Overrides) string {
-	have := b.in.Now.Rig.Voices
-	want := have
-	if len(o.Voices) > 0 {
-		fmt.Sscan(o.Voices[0], &want)
+// aim fills in the value of a kind that has one, and the part it is for.
+func (c *FixChange) aim(k whatif.Kind, o *plan.Overrides) {
+	values := map[whatif.Kind][]string{whatif.Pick: o.Pick, whatif.Steal: o.Steal, whatif.Tails: o.Tails, whatif.Reserve: o.Reserve,
+		whatif.Unison: o.Unison, whatif.Release: o.Release, whatif.Trim: o.Trim, whatif.Lift: o.Lift, whatif.Doubles: o.Doubles}[k]
+	part, value, aimed := strings.Cut(values[0], "=")
+	if !aimed {
+		value = values[0]
 	} else {
-		more := 0
-		fmt.Sscan(o.More[0], &more)
-		want += more
+		c.Part = &part
 	}
-	return fmt.Sprintf("%s more: %d", unit.Count(want-have, "voice"), want)
+	if k == whatif.Reserve || k == whatif.Unison {
+		c.Number, _ = strconv.Atoi(value)
+		return
+	}
+	c.Value = value
+}
+
+// partBanks says who plays where.
+func partBanks(values []string) (list []PartBanks) {
+	for _, v := range values {
+		part, banks, _ := strings.Cut(v, "=")
+		list = append(list, PartBanks{part, strings.Split(banks, ",")})
+	}
+	return list
+}
+
+// voicesIn is how many voices there are with a remedy that adds some.
+func (b *sizer) voicesIn(o *plan.Overrides) int {
+	if len(o.Voices) > 0 {
+		n, _ := strconv.Atoi(o.Voices[0])
+		return n
+	}
+	n, _ := strconv.Atoi(o.More[0])
+	return b.in.Now.Rig.Voices + n
 }
 
 func (b *sizer) variations() []Variation {

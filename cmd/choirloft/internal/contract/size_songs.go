@@ -2,10 +2,8 @@ package contract
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -22,7 +20,7 @@ func NewSizeSongs(p *plan.Plan, results []*SizeResult, failed []Failure) *SizeSo
 	}
 	s.Worst = SizeSpread{s.most(heldWant), s.most(pedalWant), s.most(audibleWant)}
 	s.Median = Enough{s.median(heldWant), s.median(pedalWant), s.median(audibleWant)}
-	s.Summary = s.summary(label(p.Rig))
+	s.MostFirst = s.mostFirst()
 	return s
 }
 
@@ -56,36 +54,15 @@ func (s *SizeSongs) median(want func(*SizeResult) int) int {
 	return wants[(len(wants)-1)/2]
 }
 
-// MostFirst returns the results, those that want most voices for keys and
-// pedals first, then most for the tails.
-func (s *SizeSongs) MostFirst() []*SizeResult {
-	sorted := slices.Clone(s.Songs)
-	slices.SortStableFunc(sorted, func(a, b *SizeResult) int {
+// mostFirst orders the songs by what they want.
+func (s *SizeSongs) mostFirst() []int {
+	order := make([]int, len(s.Songs))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := s.Songs[i], s.Songs[j]
 		return cmp.Or(cmp.Compare(pedalWant(b), pedalWant(a)), cmp.Compare(audibleWant(b), audibleWant(a)))
 	})
-	return sorted
-}
-
-// SizeNames returns what to call each of some songs in a table.
-func SizeNames(results []*SizeResult) []string {
-	songs := make([]*Song, len(results))
-	for i, r := range results {
-		songs[i] = &r.Song
-	}
-	return SongNames(songs)
-}
-
-func (s *SizeSongs) summary(rig string) string {
-	text := fmt.Sprintf("%s on %s: ", unit.Count(len(s.Songs), "song"), rig)
-	if s.Worst.Held.Voices == 0 {
-		text += "nothing to play"
-	} else {
-		base := func(m SizeMost) string { return (&Song{File: m.File}).Base() }
-		text += fmt.Sprintf("with the pedal half of them do with %d voices, the most are %d (%s); with every audible tail %d and %d (%s)",
-			s.Median.Pedal, s.Worst.Pedal.Voices, base(s.Worst.Pedal), s.Median.Audible, s.Worst.Audible.Voices, base(s.Worst.Audible))
-	}
-	if len(s.Failed) > 0 {
-		text += fmt.Sprintf("; %d could not be read", len(s.Failed))
-	}
-	return text + "."
+	return order
 }

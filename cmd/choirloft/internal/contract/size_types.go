@@ -18,11 +18,14 @@ type SizeSongs struct {
 	Summary     string `json:"summary"`
 	// Worst is what the most demanding song wants, by kind, and Median what half
 	// of the songs with notes do with.
-	Worst    SizeSpread    `json:"worst"`
-	Median   Enough        `json:"median"`
-	Songs    []*SizeResult `json:"songs"`
-	Failed   []Failure     `json:"failed"`
-	Findings []Finding     `json:"findings"`
+	Worst  SizeSpread    `json:"worst"`
+	Median Enough        `json:"median"`
+	Songs  []*SizeResult `json:"songs"`
+	// MostFirst are the indexes of the songs, those that want most voices for keys
+	// and pedals first, then most for the tails.
+	MostFirst []int     `json:"most_first"`
+	Failed    []Failure `json:"failed"`
+	Findings  []Finding `json:"findings"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that
@@ -46,20 +49,32 @@ type SizeResult struct {
 	Summary string   `json:"summary"` // the answer in a sentence
 	Advice  []string `json:"advice"`  // what to make of it, a sentence each
 	Voices  int      `json:"voices"`  // in service
-	Rules   string   `json:"rules"`   // those of the rig's parts, in words
-	Demand  Demand   `json:"demand"`
-	Enough  Enough   `json:"enough"`
+	// BankSize is that of the largest bank, in voices.
+	BankSize int    `json:"bank_size"`
+	Rules    string `json:"rules"` // those of the rig's parts, in words
+	// OwnRules are those of the rig's parts; null where these differ.
+	OwnRules *RulesName `json:"own_rules"`
+	Demand   Demand     `json:"demand"`
+	Enough   Enough     `json:"enough"`
 	// Unmapped counts the note-ons that no part takes, which are left out.
 	Unmapped int `json:"unmapped"`
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// FromRules says for each ruleset from how many voices on it does no harm.
 	FromRules []RulesFrom `json:"enough_by_rule"`
-	Curve     []SizePoint `json:"curve"`
+	EnoughOwn OwnFrom     `json:"enough_by_own"`
+	// TooFew is the largest number of voices on which every rule must damage a
+	// note; 0 where there is none.
+	TooFew int         `json:"too_few"`
+	Curve  []SizePoint `json:"curve"`
+	// ShownRules are the indexes of the rulesets to look at first beside the rig's
+	// own rules.
+	ShownRules []int `json:"shown_rules"`
 	// Short are the places at which the voices in service are too few for the
 	// keys and pedals, or where they are enough for those, for the tails.
 	Short      []Shortage `json:"short"`
 	ShortTails bool       `json:"short_of_tails_only"`
+	ShortBars  []ShortBar `json:"short_bars"` // in which they are
 	Fixes      []Fix      `json:"fixes"`
 	Worse      []Fix      `json:"makes_worse"`
 	Tried      int        `json:"fixes_tried"`
@@ -69,10 +84,8 @@ type SizeResult struct {
 	Sensitivity []Variation `json:"sensitivity,omitempty"`
 	Drill       []Absence   `json:"drill,omitempty"`
 	ByPart      []PartSize  `json:"by_part,omitempty"`
+	Apart       *Enough     `json:"by_part_apart,omitempty"` // what the parts want that each has its own voices
 	Racks       []RackSize  `json:"racks,omitempty"`
-
-	shown    []int // of the rulesets, those that a page has room for
-	bankSize int
 }
 
 // Enough is the smallest numbers of voices that lose nothing of a kind: keys,
@@ -96,22 +109,38 @@ type Cost struct {
 	AudibleLoss *float64 `json:"audible_loss"`
 }
 
-// RulesCost is what a run by one ruleset costs.
-type RulesCost struct {
+// Beyond is the number of damaged notes that are more than a legato overlap.
+func (c *Cost) Beyond() int { return c.Damaged - c.OverlapOnly }
+
+// RulesName names a ruleset.
+type RulesName struct {
 	Pick  string `json:"pick"`
 	Steal string `json:"steal"`
-	Tails string `json:"tails"`
+	Tails string `json:"tails"` // known, unknown
+}
+
+// RulesCost is what a run by one ruleset costs.
+type RulesCost struct {
+	RulesName
 	Cost
 }
 
 // RulesFrom says from how many voices on, as far as the curve goes, a ruleset
 // damages nothing, and cuts no tail audibly; null if not even the last does.
 type RulesFrom struct {
-	Pick      string `json:"pick"`
-	Steal     string `json:"steal"`
-	Tails     string `json:"tails"`
-	Undamaged *int   `json:"undamaged_from"`
-	Untouched *int   `json:"untouched_from"`
+	RulesName
+	Undamaged *int `json:"undamaged_from"`
+	Untouched *int `json:"untouched_from"`
+}
+
+// OwnFrom is the same of the rules of the rig's parts, and from how many voices
+// on they damage nothing and cut no tail louder than a faint level.
+type OwnFrom struct {
+	Undamaged *int     `json:"undamaged_from"`
+	Quiet     *int     `json:"quiet_from"`
+	FaintDB   float64  `json:"faint_db"`
+	LoudestDB *float64 `json:"quiet_loudest_cut_db"` // cut from there on; null where none is
+	Untouched *int     `json:"untouched_from"`
 }
 
 // SizePoint is a number of voices on the curve.
@@ -135,17 +164,40 @@ type Shortage struct {
 	Wanted int     `json:"wanted"`
 }
 
+// ShortBar is a bar in which too many voices are wanted.
+type ShortBar struct {
+	Bar    int `json:"bar"`
+	Wanted int `json:"wanted"` // at most
+}
+
 // Fix is a remedy that was tried.
 type Fix struct {
-	Kinds   []string `json:"kinds"`
-	Text    string   `json:"text"`
-	Command string   `json:"command"` // replay, or write for recordings
-	Flags   []string `json:"flags"`   // what it does the same with
-	Part    *string  `json:"part"`    // null for the whole rig
-	Asks    string   `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
-	Verdict string   `json:"verdict"`
-	After   Cost     `json:"after"`
-	Saves   Saving   `json:"saves"`
+	Kinds   []string    `json:"kinds"`
+	Changes []FixChange `json:"changes"` // one of each kind
+	Text    string      `json:"text"`
+	Command string      `json:"command"` // replay, or write for recordings
+	Flags   []string    `json:"flags"`   // what it does the same with
+	Part    *string     `json:"part"`    // null for the whole rig
+	Asks    string      `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
+	Verdict string      `json:"verdict"`
+	After   Cost        `json:"after"`
+	Saves   Saving      `json:"saves"`
+}
+
+// FixChange is what a remedy changes in one way.
+type FixChange struct {
+	Kind   string      `json:"kind"`
+	Part   *string     `json:"part"`             // null for all
+	Value  string      `json:"value,omitempty"`  // the name of a rule, or a time as it is typed
+	Number int         `json:"number,omitempty"` // of voices or recordings
+	More   int         `json:"more,omitempty"`   // of these voices, those that there are not yet
+	Banks  []PartBanks `json:"banks,omitempty"`
+}
+
+// PartBanks is a part, and the banks that it plays on.
+type PartBanks struct {
+	Part  string   `json:"part"`
+	Banks []string `json:"banks"`
 }
 
 // Saving is what a remedy saves; negative where it costs.

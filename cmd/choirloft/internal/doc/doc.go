@@ -83,8 +83,11 @@ type Column struct {
 	// Rank says which columns are left out where the line is too short for
 	// all: those with the highest, never those with 0.
 	Rank int `json:"-"`
-	// Legend explains the column. It stands below the table as long as the
-	// column does.
+	// Least is as narrow as the column is folded before others are left out; 0
+	// keeps it whole.
+	Least int `json:"-"`
+	// Legend explains the column, or where its head has a colon what is before
+	// that. It stands below the table as long as the column does.
 	Legend string `json:"legend,omitempty"`
 }
 
@@ -99,6 +102,10 @@ func (c Column) Wide(width int) Column { c.Width = width; return c }
 
 // Ranked returns the column with a rank: the highest goes first.
 func (c Column) Ranked(rank int) Column { c.Rank = rank; return c }
+
+// Folds returns the column of words that is folded, to a width at least, before
+// others are left out.
+func (c Column) Folds(width int) Column { c.Least = width; return c }
 
 // Means returns the column with a legend.
 func (c Column) Means(legend string) Column { c.Legend = legend; return c }

@@ -57,6 +57,11 @@ func (t Table) printable() Table {
 // narrowed returns the table without the columns that a line has no room for.
 func (t Table) narrowed(width int) Table {
 	widths := t.natural()
+	for i, c := range t.Columns {
+		if c.Least > 0 {
+			widths[i] = min(widths[i], max(c.Least, longestWord(c.Head)))
+		}
+	}
 	keep := make([]bool, len(widths))
 	for i := range keep {
 		keep[i] = true
@@ -145,7 +150,8 @@ func (t Table) legends(width int) []string {
 	var words []string
 	for _, c := range t.narrowed(width).Columns {
 		if c.Legend != "" {
-			words = append(words, c.Head+": "+c.Legend)
+			name, _, _ := strings.Cut(c.Head, ":")
+			words = append(words, name+": "+c.Legend)
 		}
 	}
 	if len(words) == 0 {

@@ -6,6 +6,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Curve draws what each number of voices costs by each rule that is shown: the
@@ -13,12 +14,12 @@ import (
 // tails that are cut. The size is in mm.
 func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "How many voices " + s.Song.Label() + " wants"
+	p.Title = "How many voices " + say.SongLabel(&s.Song) + " wants"
 	if len(s.Curve) == 0 {
 		return p
 	}
 	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
-	names := s.ShownRules()
+	names := say.RuleNames(s)
 	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
 	y := 7.0
 	y = c.chart(y, room*0.4, "damaged notes", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
@@ -45,9 +46,6 @@ var strokes = []draw.Style{
 
 func strokeOf(rule int) draw.Style { return strokes[rule%len(strokes)] }
 
-// letter names a rule as the text does.
-func letter(rule int) string { return string(rune('A' + rule)) }
-
 func (c *curves) area(top, height, most float64) area {
 	last := c.s.Curve[len(c.s.Curve)-1].Voices
 	return area{p: c.p, left: c.left, top: top, width: c.width, height: height,
@@ -73,7 +71,7 @@ func (c *curves) chart(top, height float64, unit string, floor func(*contract.Si
 		c.p.Path(append(points, draw.Point{X: a.x(a.toX), Y: a.y(0)}), draw.Fill(draw.Light))
 	}
 	var lines [][]draw.Point
-	for rule := range c.s.ShownRules() {
+	for rule := range 1 + len(c.s.ShownRules) {
 		lines = append(lines, c.points(&a, rule, of))
 	}
 	for rule := len(lines) - 1; rule >= 0; rule-- { // the rig's own on top
@@ -102,7 +100,7 @@ func (c *curves) points(a *area, rule int, of func(*contract.Cost) float64) (poi
 func (c *curves) name(rule int, points []draw.Point) {
 	at := points[min(rule+1, len(points)-1)]
 	c.p.Circle(at.X, at.Y, 1.9, draw.Style{Fill: draw.Paper, Stroke: strokeOf(rule).Stroke, Width: 0.3})
-	c.p.Text(at.X, at.Y+0.95, letter(rule), draw.Type{Size: small, Bold: true, Align: draw.Middle})
+	c.p.Text(at.X, at.Y+0.95, say.RuleLetter(rule), draw.Type{Size: small, Bold: true, Align: draw.Middle})
 }
 
 // marks draws the numbers of voices that matter, and names them above the first
@@ -110,7 +108,7 @@ func (c *curves) name(rule int, points []draw.Point) {
 func (c *curves) marks(a *area, named bool) {
 	for i := range c.s.Curve {
 		v := &c.s.Curve[i]
-		what := c.s.Mark(v)
+		what := say.CurveMark(c.s, v)
 		if what == "" {
 			continue
 		}
@@ -129,9 +127,9 @@ func (c *curves) lift(v *contract.SizePoint) float64 {
 	up := 0.0
 	for i := range c.s.Curve {
 		other := &c.s.Curve[i]
-		if what := c.s.Mark(other); other.Voices < v.Voices && what != "" {
+		if what := say.CurveMark(c.s, other); other.Voices < v.Voices && what != "" {
 			gap := float64(v.Voices-other.Voices) / math.Max(1, float64(len(c.s.Curve)-1)) * c.width
-			need := (draw.Width(what, draw.Type{Size: small}) + draw.Width(c.s.Mark(v), draw.Type{Size: small})) / 2
+			need := (draw.Width(what, draw.Type{Size: small}) + draw.Width(say.CurveMark(c.s, v), draw.Type{Size: small})) / 2
 			if gap < need+1.5 && up == 0 {
 				up = 2.8
 			} else {
@@ -162,7 +160,7 @@ func (c *curves) legend(y float64, names []string) {
 	width := c.width - 14
 	for i, name := range names {
 		c.p.Line(c.left, y, c.left+10, y, strokeOf(i))
-		text := letter(i) + ": " + name
+		text := say.RuleLetter(i) + ": " + name
 		if i == 0 {
 			text += " (the rig's own)"
 		}

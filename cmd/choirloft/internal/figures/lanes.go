@@ -84,7 +84,7 @@ const (
 // bars and a legend, on a picture of a size in mm.
 func Lanes(l *contract.Lanes, r *contract.Result, w Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "What the voices of " + r.Song.Label() + " play"
+	p.Title = "What the voices of " + say.SongLabel(&r.Song) + " play"
 	f := &lanes{l: l, r: r, w: w, area: area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}}
 	f.demand()
 	f.grid(height)

@@ -110,9 +110,11 @@ func TestPlay(t *testing.T) {
 	status, answer = b.post("size", `{"song": "1", "flags": []}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"enough": {`)
+	require.Contains(t, answer, ` 13 voices for the keys, 24 with every audible tail; 19 in service."`, "its sentences too")
 	status, answer = b.post("compare", `{"flags": []}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"median": {`)
+	require.Contains(t, answer, `"summary": "1 song on Kiln Yard `)
 	status, answer = b.post("map", `{"flags": ["--out", "A1"]}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"name": "A1"`)
@@ -120,6 +122,7 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, 200, status)
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
 	require.Contains(t, lines[len(lines)-1], `"fixes":`)
+	require.Contains(t, lines[len(lines)-1], `"text":"pick same-key"`)
 	require.Contains(t, answer, `"what":"pairs"`)
 }
 

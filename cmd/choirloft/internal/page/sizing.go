@@ -9,6 +9,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -29,6 +30,13 @@ func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*wha
 	return session, in, err
 }
 
+// newSize is the answer of the command, with its sentences.
+func newSize(p *plan.Plan, in contract.SizeInput) *contract.Size {
+	size := contract.NewSize(p, contract.NewSizeResult(in))
+	say.Fill(size)
+	return size
+}
+
 func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	_, p, o, song, err := s.ask(w, r, true)
 	if err != nil {
@@ -38,7 +46,7 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, contract.NewSize(p, contract.NewSizeResult(in)))
+	return send(w, newSize(p, in))
 }
 
 // compare sizes every song on the desk.
@@ -58,7 +66,9 @@ func (s *server) compare(w http.ResponseWriter, r *http.Request) error {
 		}
 		results = append(results, contract.NewSizeResult(in))
 	}
-	return send(w, contract.NewSizeSongs(p, results, nil))
+	all := contract.NewSizeSongs(p, results, nil)
+	say.Fill(all)
+	return send(w, all)
 }
 
 // longestSearch is how long pairs may be looked for.
@@ -84,7 +94,7 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 			session.Pairs(ctx, in.Fixes, steps.of("pairs"))
 		})
 	}
-	return steps.line(map[string]any{"size": contract.NewSize(p, contract.NewSizeResult(in))})
+	return steps.line(map[string]any{"size": newSize(p, in)})
 }
 
 // search does what may be stopped by another request, of which there is one at

@@ -76,6 +76,7 @@ func (f *flow) block(b doc.Block, figures Figures) {
 			f.gap(2)
 			f.paragraph(legend, draw.Type{Size: small, Ink: draw.Dark})
 		}
+		f.gap(1.5)
 	case doc.Figure:
 		if draws := figures[b.Name]; draws != nil {
 			draws(f)
@@ -85,6 +86,25 @@ func (f *flow) block(b doc.Block, figures Figures) {
 			f.finding(&b[i])
 		}
 	}
+}
+
+// spread draws on a landscape page of its own, or where nothing but what is drawn
+// is wanted, as large as a picture by itself. A page that has only been begun is
+// turned.
+func (f *flow) spread(draws func(width, height float64) *draw.Picture) {
+	if f.bare {
+		f.on().Width = pictureWidth
+		f.on().Place(0, 0, draws(pictureWidth, pictureHeight))
+		f.y = pictureHeight
+		return
+	}
+	title := f.titles[len(f.titles)-1]
+	if f.y <= f.top() {
+		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
+	}
+	f.page(title, true)
+	f.picture(draws)
+	f.page(title, false)
 }
 
 // list writes items, what is below them indented or with a box to tick.

@@ -7,6 +7,7 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Song is a replay with what its pictures are drawn from.
@@ -70,7 +71,7 @@ func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.Picture(), dots) }
 func (s *Song) Pages(w io.Writer, o Options) error {
 	f := s.flow(o)
 	s.lanes(f)
-	return draw.PDF(w, draw.About{Title: s.Replay.Song.Label(), Date: o.Date}, f.finish()...)
+	return draw.PDF(w, draw.About{Title: say.SongLabel(&s.Replay.Song), Date: o.Date}, f.finish()...)
 }
 
 func (s *Song) flow(o Options) *flow { return newFlow(s.Replay.Rig, s.Replay.Fingerprint, o) }
@@ -82,7 +83,7 @@ func (s *Song) lanes(f *flow) {
 		bars *= 2
 	}
 	for _, w := range figures.Split(s.Lanes, s.Window, bars) {
-		f.page("What each voice plays: "+s.Replay.Song.Label(), true)
+		f.page("What each voice plays: "+say.SongLabel(&s.Replay.Song), true)
 		f.picture(func(width, height float64) *draw.Picture {
 			return figures.Lanes(s.Lanes, &s.Replay.Result, w, width, height)
 		})

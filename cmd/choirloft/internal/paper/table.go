@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"strings"
+
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
@@ -28,11 +30,11 @@ func (f *flow) table(t doc.Table) {
 		}
 		f.groupTitle(g.Title, total(widths))
 		for _, cells := range g.Rows {
-			if f.need(row) {
+			if f.need(row * float64(high(f.cellLines(&t, widths, cells, draw.Type{Size: cell}, false)))) {
 				f.tableHead(&t, widths)
 				f.groupTitle(g.Title, total(widths))
 			}
-			f.tableRow(&t, widths, cells, draw.Type{Size: cell})
+			f.tableRow(&t, widths, cells, draw.Type{Size: cell}, false)
 			f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Light, 0.15))
 		}
 	}
@@ -54,24 +56,61 @@ func (f *flow) tableHead(t *doc.Table, widths []float64) {
 	for i := range heads {
 		heads[i] = t.Columns[i].Head
 	}
-	f.tableRow(t, widths, heads, draw.Type{Size: small, Ink: draw.Dark})
+	f.tableRow(t, widths, heads, draw.Type{Size: small, Ink: draw.Dark}, true)
 	f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Black, 0.3))
 }
 
-func (f *flow) tableRow(t *doc.Table, widths []float64, cells []string, kind draw.Type) {
+// tableRow writes a row of as many lines as its highest cell has. Heads stand at
+// the foot of theirs.
+func (f *flow) tableRow(t *doc.Table, widths []float64, cells []string, kind draw.Type, isHead bool) {
+	lines := f.cellLines(t, widths, cells, kind, isHead)
+	down := high(lines)
 	x := f.left()
-	for i, text := range cells {
-		text = draw.FitName(text, widths[i]-padding, kind)
-		if t.Columns[i].Right {
-			k := kind
-			k.Align = draw.End
-			f.on().Text(x+widths[i]-padding, f.y+row*0.7, text, k)
-		} else {
-			f.on().Text(x, f.y+row*0.7, text, kind)
+	for i := range lines {
+		y := f.y + row*0.7
+		if isHead {
+			y += row * lower * float64(down-len(lines[i]))
+		}
+		for _, text := range lines[i] {
+			if t.Columns[i].Right {
+				k := kind
+				k.Align = draw.End
+				f.on().Text(x+widths[i]-padding, y, text, k)
+			} else {
+				f.on().Text(x, y, text, kind)
+			}
+			y += row * lower
 		}
 		x += widths[i]
 	}
-	f.y += row
+	f.y += row * (1 + lower*float64(down-1))
+}
+
+// lower is how far one line of a row is below another, in rows.
+const lower = 0.75
+
+// cellLines are the cells of a row. Heads are folded at spaces where the column is
+// too narrow, and so is what stands in a column that folds; the rest is cut.
+func (f *flow) cellLines(t *doc.Table, widths []float64, cells []string, kind draw.Type, isHead bool) [][]string {
+	all := make([][]string, len(cells))
+	for i, text := range cells {
+		all[i] = []string{text}
+		if width := widths[i] - padding; isHead || t.Columns[i].Least > 0 && draw.Width(text, kind) > width {
+			all[i] = draw.Wrap(text, width, kind)
+		}
+		for j := range all[i] {
+			all[i][j] = draw.FitName(all[i][j], widths[i]-padding, kind)
+		}
+	}
+	return all
+}
+
+// high is how many lines the highest cell has.
+func high(lines [][]string) (most int) {
+	for _, cell := range lines {
+		most = max(most, len(cell))
+	}
+	return max(1, most)
 }
 
 func total(widths []float64) float64 {
@@ -82,12 +121,29 @@ func total(widths []float64) float64 {
 	return sum
 }
 
-// columns are the widths of columns: as wide as their widest cell, and where
-// that is too much in all, the widest are cut to one width.
+// columns are the widths of columns: as wide as their widest cell, heads folded
+// where that is too much in all, and then the widest cut to one width.
 func (f *flow) columns(t *doc.Table) []float64 {
+	limit := f.width() + padding
+	widths := natural(t, func(head string) float64 { return draw.Width(head, draw.Type{Size: small}) })
+	if total(widths)+padding > limit {
+		widths = natural(t, func(head string) (most float64) {
+			for _, word := range strings.Fields(head) {
+				most = max(most, draw.Width(word, draw.Type{Size: small}))
+			}
+			return most
+		})
+	}
+	level(widths, limit)
+	return widths
+}
+
+// natural are the widths of columns as wide as their widest cell, and as their
+// heads say.
+func natural(t *doc.Table, ofHead func(string) float64) []float64 {
 	widths := make([]float64, len(t.Columns))
 	for i, c := range t.Columns {
-		widths[i] = draw.Width(c.Head, draw.Type{Size: small})
+		widths[i] = ofHead(c.Head)
 	}
 	for _, g := range t.Groups {
 		for _, cells := range g.Rows {
@@ -99,7 +155,6 @@ func (f *flow) columns(t *doc.Table) []float64 {
 	for i := range widths {
 		widths[i] += padding + 0.01
 	}
-	level(widths, f.width()+padding)
 	return widths
 }
 

@@ -38,7 +38,7 @@ func (c check) summary() string {
 }
 
 func (s checkSong) summary() string {
-	return fmt.Sprintf("%s: %s; %s", s.Song.Label(), counts(s.Findings), unit.Count(s.Song.Notes, "note"))
+	return fmt.Sprintf("%s: %s; %s", SongLabel(&s.Song), counts(s.Findings), unit.Count(s.Song.Notes, "note"))
 }
 
 // counts says how many findings of each severity there are.

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/deal"
@@ -84,15 +83,6 @@ func checks(t *testing.T) (all []said) {
 	songs := []contract.CheckSong{contract.NewCheckSong(p, "slow-kiln.mid", song, h, contract.NewLinks(p, song, load, nil))}
 	all = append(all, of("check with a song", contract.NewCheck(p, songs, nil), Check))
 	return append(all, of("codes", contract.NewCodes(routing.Codes()), Codes))
-}
-
-func songOf(t testing.TB, file string) *midi.Song {
-	t.Helper()
-	data, err := os.ReadFile(demo(file))
-	require.NoError(t, err)
-	song, err := midi.Read(data, midi.Options{})
-	require.NoError(t, err)
-	return song
 }
 
 func channels(t *testing.T) []said {

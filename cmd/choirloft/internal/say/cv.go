@@ -12,7 +12,7 @@ import (
 func CV(v *contract.CV, room Room) *doc.Doc {
 	c := cv{v}
 	r := result{c.Result, label(c.Rig, c.Fingerprint), c.MiddleC}
-	d := newDoc("Control voltages of "+c.Result.Song.Label()+" for "+c.Rig, c.Fingerprint)
+	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
 	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)

@@ -40,6 +40,15 @@ func Fill(value any) {
 		for i := range v.Passes {
 			written{v}.pass(i).fill()
 		}
+	case *contract.Size:
+		size{&v.SizeResult}.fill(label(v.Rig, v.Fingerprint))
+	case *contract.SizeSongs:
+		v.Summary = sizeSongs{v}.summary()
+		for _, r := range v.Songs {
+			size{r}.fill(label(v.Rig, v.Fingerprint))
+		}
+	case *contract.Estimate:
+		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), rules(v.OwnRules)
 	}
 }
 
@@ -52,6 +61,14 @@ const (
 	Screen Room = iota
 	Paper
 )
+
+// of is how many there is room for, of what fits a screen and what fits paper.
+func (r Room) of(screen, paper int) int {
+	if r == Screen {
+		return screen
+	}
+	return paper
+}
 
 // newDoc begins a document about a plan.
 func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -117,22 +116,6 @@ func (r result) thinnest() string {
 		return ""
 	}
 	return fmt.Sprintf("thinned, at most to %d of %d (%s): %s", *worst.Voices, *worst.Of, unit.Level(worst.Value), r.bars("thinned", 8))
-}
-
-// warningLines tells of what was wrong with the song's file: how much, and the
-// first n.
-func warningLines(s *contract.Song, n int) []string {
-	if s.WarningsTotal == 0 {
-		return nil
-	}
-	lines := []string{unit.Count(s.WarningsTotal, "oddity in the file") + ":"}
-	if s.WarningsTotal > 1 {
-		lines[0] = strconv.Itoa(s.WarningsTotal) + " oddities in the file, the first:"
-	}
-	for _, w := range s.Warnings[:min(n, len(s.Warnings))] {
-		lines = append(lines, fmt.Sprintf("byte %d: %s", w.Offset, w.Message))
-	}
-	return lines
 }
 
 // lossLine introduces the first n losses.

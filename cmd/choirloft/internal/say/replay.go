@@ -11,7 +11,7 @@ import (
 // on. The drawing of what each voice plays is the figure "lanes".
 func Replay(v *contract.Replay, room Room) *doc.Doc {
 	r := resultOf(v)
-	d := newDoc(v.Song.Label()+" on "+v.Rig, v.Fingerprint)
+	d := newDoc(SongLabel(&v.Song)+" on "+v.Rig, v.Fingerprint)
 	d.Add(doc.Answer{Text: r.summary(), Tone: r.tone()}, doc.Paragraph{Text: r.verdict()})
 	if r.Song.Notes > 0 {
 		d.Add(doc.Paragraph{Text: r.demandLine()})
@@ -98,17 +98,9 @@ func endingRank(e study.Ending) int {
 	return 0
 }
 
-// mostLosses is how many losses there is room for; the rest is in the JSON.
-func mostLosses(room Room) int {
-	if room == Paper {
-		return 40
-	}
-	return 8
-}
-
 // losses are the worst losses with a line that says how many there are.
 func (r result) losses(room Room) []doc.Block {
-	most := mostLosses(room)
+	most := room.of(8, 40)
 	worst := r.Worst(most)
 	if len(worst) == 0 {
 		return nil
@@ -151,13 +143,8 @@ func (r result) use() doc.Table {
 
 // remarks tells what is odd about the song, and what more there is to say.
 func (r result) remarks(room Room, more ...string) doc.List {
-	most := 3
-	if room == Paper {
-		most = 10
-	}
+	most := room.of(3, 10)
 	l := doc.Sentences(append(more, r.flagLines()...)...)
-	if w := warningLines(&r.Song, most); len(w) > 0 {
-		l.Items = append(l.Items, doc.Item{Text: w[0], Below: w[1:]})
-	}
+	l.Items = append(l.Items, oddities(&r.Song, most).Items...)
 	return l
 }

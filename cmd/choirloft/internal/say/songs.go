@@ -23,6 +23,15 @@ func Songs(v *contract.Songs) *doc.Doc {
 // songs puts what several songs lost into words.
 type songs struct{ v *contract.Songs }
 
+// names is what to call each of some results.
+func (s songs) names(results []*contract.Result) []string {
+	all := make([]*contract.Song, len(results))
+	for i, r := range results {
+		all[i] = &r.Song
+	}
+	return songNames(all)
+}
+
 // table is a row a song.
 func (s songs) table() doc.Table {
 	late := s.beganLate()
@@ -32,7 +41,7 @@ func (s songs) table() doc.Table {
 		t.Columns = append(t.Columns, doc.Number("Late start"))
 	}
 	sorted := s.v.WorstFirst()
-	for i, name := range contract.Names(sorted) {
+	for i, name := range s.names(sorted) {
 		r := sorted[i]
 		cells := []string{name, unit.Cell(r.Song.Notes), unit.Cell(r.Demand.Held), unit.Cell(r.Demand.Audible),
 			unit.Cell(r.Damaged), unit.Cell(r.Bound.FewestDamaged), unit.Cell(r.Endings[study.OverlapOnly]),
@@ -93,7 +102,7 @@ func (s songs) fates() string {
 	text := unit.List(words)
 	if damaged > 0 {
 		worst := s.v.WorstFirst()[0]
-		text += fmt.Sprintf("; the worst is %s with %d of %d", worst.Song.Base(), worst.Damaged, worst.Song.Notes)
+		text += fmt.Sprintf("; the worst is %s with %d of %d", songBase(worst.Song.File), worst.Damaged, worst.Song.Notes)
 	}
 	return text
 }

@@ -11,19 +11,12 @@ import (
 
 // summary is the answer in a sentence.
 func (r result) summary() string {
-	head := fmt.Sprintf("%s on %s: ", r.Song.Label(), r.on)
+	head := fmt.Sprintf("%s on %s: ", SongLabel(&r.Song), r.on)
 	if r.Song.Notes == 0 {
-		return head + nothing(r.Flags.Unmapped)
+		return head + nothingToPlay(r.Flags.Unmapped)
 	}
 	return fmt.Sprintf("%s%s on %s: %s; %s.", head, unit.Count(r.Song.Notes, "note"),
 		unit.Count(r.Demand.Voices, "voice"), r.damage()+r.waiting(), r.tails())
-}
-
-func nothing(unmapped int) string {
-	if unmapped > 0 {
-		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", unit.Count(unmapped, "note"))
-	}
-	return "nothing to play, the song has no notes."
 }
 
 // damage names the endings that did damage.

@@ -11,7 +11,7 @@ import (
 // plays them.
 func Written(v *contract.Written, room Room) *doc.Doc {
 	w := written{v}
-	d := newDoc(w.Passes[0].Song.Label()+" dealt to "+w.Rig, w.Fingerprint)
+	d := newDoc(SongLabel(&w.Passes[0].Song)+" dealt to "+w.Rig, w.Fingerprint)
 	d.Add(doc.Answer{Text: w.summary(), Tone: w.tone()})
 	d.Under("Files", doc.Sentences(w.fileLines()...), doc.Sentences(w.recordingLine(), w.divisionLine(), w.bendLine()))
 	for i := range w.Passes {

@@ -1,53 +1,37 @@
-package contract
+package say
 
 import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
-	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
-	"choirloft/routing/plan"
 )
 
-// Share prints a share (0–1) in per cent as finely as its size asks for: from
-// 1 % on to 0.1 %, below to 0.01 %; 0 as a dash.
-func Share(v float64) string {
-	switch {
-	case v == 0:
-		return unit.None
-	case v < 0.00005:
-		return "<0.01 %"
-	}
-	return shareDigits(v, v) + " %"
+// Estimate says how many voices a way of playing wants.
+func Estimate(e *contract.Estimate) *doc.Doc {
+	d := newDoc(e.Playing.Text+" on "+e.Rig, e.Fingerprint)
+	w := estimate{e}
+	d.Add(doc.Answer{Text: w.summary(), Tone: w.tone()}, doc.Sentences(w.advice()...))
+	d.Under("What each number of voices costs", doc.Paragraph{Text: "Per cent of the notes that are damaged."}, w.curveTable())
+	d.Under("Findings", findings(e.Findings))
+	return d
 }
 
-// ShareCell prints a share for a table in per cent, which says so itself.
-func ShareCell(v float64) string { return strings.TrimSuffix(Share(v), " %") }
+// estimate puts an estimate into words.
+type estimate struct{ *contract.Estimate }
 
-// Cell prints a share with its standard error in the same way.
-func (p *PlayedCost) Cell() string { return strings.TrimSuffix(p.ShareWithin(), " %") }
-
-// ShareWithin prints a share with its standard error.
-func (p *PlayedCost) ShareWithin() string {
-	if p.Share < 0.00005 {
-		return Share(p.Share)
+func (e estimate) tone() doc.Tone {
+	if n := e.Enough[0].Chords; n != nil && *n <= e.Voices {
+		return doc.Good
 	}
-	return shareDigits(p.Share, p.Share) + " ±" + shareDigits(p.StandardError, p.Share) + " %"
-}
-
-// shareDigits prints a share as finely as another one of its size.
-func shareDigits(v, size float64) string {
-	digits := 1
-	if size < 0.00995 {
-		digits = 2
-	}
-	return strconv.FormatFloat(v*100, 'f', digits, 64)
+	return doc.Fair
 }
 
 // needed is how many voices there must be.
-func needed(n *int, curve []EstimatePoint) string {
+func needed(n *int, curve []contract.EstimatePoint) string {
 	if n == nil {
 		return "more than " + strconv.Itoa(len(curve))
 	}
@@ -55,7 +39,7 @@ func needed(n *int, curve []EstimatePoint) string {
 }
 
 // voicesNeeded is the same with its word.
-func voicesNeeded(n *int, curve []EstimatePoint) string {
+func voicesNeeded(n *int, curve []contract.EstimatePoint) string {
 	if n != nil && *n == 1 {
 		return "1 voice"
 	}
@@ -65,15 +49,15 @@ func voicesNeeded(n *int, curve []EstimatePoint) string {
 func levelWords(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 64) + " %" }
 
 // estimateSummary is the answer in a sentence.
-func (e *Estimate) estimateSummary(rig string) string {
+func (e estimate) summary() string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
 	return fmt.Sprintf("%s for %s: in the long run at most %s of the notes damaged; %s for %s. %s has %d in service.",
-		voicesNeeded(first.Chords, e.Curve), e.Playing.Text, levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost), rig, e.Voices)
+		voicesNeeded(first.Chords, e.Curve), e.Playing.Text, levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost), label(e.Rig, e.Fingerprint), e.Voices)
 }
 
-func (e *Estimate) estimateAdvice(p *plan.Plan) []string {
+func (e estimate) advice() []string {
 	var lines []string
-	for _, line := range []string{e.ownLine(p), e.tailsLine(), e.serviceLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine(p)} {
+	for _, line := range []string{e.ownLine(), e.tailsLine(), e.serviceLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine()} {
 		if line != "" {
 			lines = append(lines, line)
 		}
@@ -82,41 +66,36 @@ func (e *Estimate) estimateAdvice(p *plan.Plan) []string {
 }
 
 // ownLine says so where the rig's rules never do what the theory promises.
-func (e *Estimate) ownLine(p *plan.Plan) string {
+func (e estimate) ownLine() string {
 	if e.Enough[0].Own != nil {
 		return ""
 	}
 	why := ""
-	if held(p) {
+	if e.LeftAside.ReservesLimits {
 		why = ", as parts have reserves and limits"
 	}
 	return fmt.Sprintf("But not by the rig's rules: as played not even %d voices are enough for %s%s.", len(e.Curve), levelWords(e.Enough[0].AtMost), why)
 }
 
-// held tells whether a part keeps or spares voices.
-func held(p *plan.Plan) bool {
-	return slices.ContainsFunc(p.Rules.Config.Parts, func(part alloc.Part) bool { return part.Reserve > 0 || part.Limit > 0 })
-}
-
-func (e *Estimate) tailsLine() string {
+func (e estimate) tailsLine() string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
 	return fmt.Sprintf("With tails: on %s at most %s of the notes cut anything that can be heard, on %s at most %s, if tails are known.",
 		needed(first.Tails, e.Curve), levelWords(first.AtMost), needed(last.Tails, e.Curve), levelWords(last.AtMost))
 }
 
 // serviceLine says what the voices in service do.
-func (e *Estimate) serviceLine() string {
+func (e estimate) serviceLine() string {
 	at := &e.Curve[e.Voices-1]
 	tails := ""
 	if at.Own.TailCuts > 0 {
-		tails = fmt.Sprintf(", and cut %s of the tails, the loudest at %s", Share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
+		tails = fmt.Sprintf(", and cut %s of the tails, the loudest at %s", share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
 	}
 	most := ""
 	if !e.Exact && at.Chords > 0 {
 		most = "at most "
 	}
 	return fmt.Sprintf("On the %s in service stealing the oldest damages %s%s; the rig's rules damage, as played, %s%s.",
-		unit.Count(e.Voices, "voice"), most, ofNotes(Share(at.Chords)), ofNotes(at.Own.ShareWithin()), tails)
+		unit.Count(e.Voices, "voice"), most, ofNotes(share(at.Chords)), ofNotes(shareWithin(&at.Own)), tails)
 }
 
 // ofNotes says which share of the notes.
@@ -128,7 +107,7 @@ func ofNotes(share string) string {
 }
 
 // loadLine says what is offered, and how the run kept to it.
-func (e *Estimate) loadLine() string {
+func (e estimate) loadLine() string {
 	l := &e.Load
 	pedal := ""
 	if l.PedalErlang != l.HeldErlang {
@@ -143,8 +122,8 @@ func (e *Estimate) loadLine() string {
 }
 
 // chordsLine warns of the formulas for single notes.
-func (e *Estimate) chordsLine() string {
-	chords := slices.ContainsFunc(e.Playing.Layers, func(l EstimateLayer) bool { return l.Most > 1 })
+func (e estimate) chordsLine() string {
+	chords := slices.ContainsFunc(e.Playing.Layers, func(l contract.EstimateLayer) bool { return l.Most > 1 })
 	if !chords {
 		return ""
 	}
@@ -153,7 +132,7 @@ func (e *Estimate) chordsLine() string {
 		levelWords(first.AtMost), needed(first.Refusing, e.Curve), needed(first.Poisson, e.Curve))
 }
 
-func (e *Estimate) evenLine() string {
+func (e estimate) evenLine() string {
 	even := 0
 	for i := range e.Playing.Layers {
 		if l := &e.Playing.Layers[i]; l.Even {
@@ -172,7 +151,7 @@ func (e *Estimate) evenLine() string {
 	return "Even playing is smoother than Erlang B and the Poisson tail assume. Layers in time (and the pedal) lock to each other: the column chords takes how they fall together as chance, the run is one such way."
 }
 
-func (e *Estimate) exactLine() string {
+func (e estimate) exactLine() string {
 	if e.Exact {
 		return "The column chords is exact for stealing the oldest; no rule that cuts only when it must damages more."
 	}
@@ -180,24 +159,16 @@ func (e *Estimate) exactLine() string {
 }
 
 // asideLine says what the theory leaves aside of this rig.
-func (e *Estimate) asideLine(p *plan.Plan) string {
+func (e estimate) asideLine() string {
 	var aside []string
-	add := func(words string) {
-		if !slices.Contains(aside, words) {
-			aside = append(aside, words)
-		}
+	if e.LeftAside.ReservesLimits {
+		aside = append(aside, "reserves and limits")
 	}
-	if held(p) {
-		add("reserves and limits")
-	}
-	for i := range p.Rules.Config.Parts {
-		part := &p.Rules.Config.Parts[i]
-		if part.Unison.Voices > 1 && part.Unison.WhenShort != alloc.Blocks {
-			add("unisons that " + map[alloc.WhenShort]string{alloc.Thin: "thin", alloc.Wait: "wait", alloc.Elastic: "are elastic"}[part.Unison.WhenShort])
-		}
+	for _, short := range e.LeftAside.Unisons {
+		aside = append(aside, "unisons that "+map[string]string{"thin": "thin", "wait": "wait", "elastic": "are elastic"}[short])
 	}
 	if n := e.Playing.Player.Restruck; n > 0 {
-		add(unit.Count(n, "note") + " that struck a key which still sounded, as there was no other")
+		aside = append(aside, unit.Count(n, "note")+" that struck a key which still sounded, as there was no other")
 	}
 	if len(aside) == 0 {
 		return ""
@@ -206,7 +177,7 @@ func (e *Estimate) asideLine(p *plan.Plan) string {
 }
 
 // playerLine says who played.
-func (e *Estimate) playerLine() string {
+func (e estimate) playerLine() string {
 	p := &e.Playing.Player
 	var parts []string
 	for i := range e.Playing.Layers {
@@ -216,56 +187,4 @@ func (e *Estimate) playerLine() string {
 	}
 	return fmt.Sprintf("Played: %s of %s at random in %s (%s, seed %d), by the real engine; ± is one standard error.",
 		unit.Count(p.Counted, "note"), unit.List(parts), unit.Length(p.LengthS), p.Generator, p.Seed)
-}
-
-// Rows chooses the rows of the curve that a page shows.
-func (e *Estimate) Rows() []*EstimatePoint {
-	wanted := map[int]bool{}
-	mark := func(n int) {
-		if n >= 1 && n <= len(e.Curve) && len(wanted) < mostRows+2 {
-			wanted[n] = true
-		}
-	}
-	mark(e.Voices)
-	for i := range e.Enough {
-		for _, n := range []*int{e.Enough[i].Chords, e.Enough[i].Tails} {
-			if n != nil {
-				mark(*n)
-			}
-		}
-	}
-	mark(e.Voices + e.bankSize)
-	mark(e.Voices - e.bankSize)
-	for step := max(1, (len(e.Curve)+mostRows-1)/mostRows); len(wanted) < min(mostRows, len(e.Curve)) && step > 0; step-- {
-		for n := step; n <= len(e.Curve); n += step {
-			mark(n)
-		}
-	}
-	var rows []*EstimatePoint
-	for i := range e.Curve {
-		if wanted[e.Curve[i].Voices] {
-			rows = append(rows, &e.Curve[i])
-		}
-	}
-	return rows
-}
-
-// Mark says what a row of the curve stands for.
-func (e *Estimate) Mark(p *EstimatePoint) string {
-	var words []string
-	for i := range e.Enough {
-		n := &e.Enough[i]
-		for _, m := range []struct {
-			n    *int
-			what string
-		}{{n.Chords, levelWords(n.AtMost)}, {n.Tails, levelWords(n.AtMost) + " tails"}} {
-			if m.n != nil && *m.n == p.Voices {
-				words = append(words, m.what)
-			}
-		}
-	}
-	if p.Voices == e.Voices {
-		words = append(words, "in service")
-	}
-	return strings.Join(words, ", ")
 }

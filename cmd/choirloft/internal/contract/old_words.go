@@ -1,0 +1,40 @@
+package contract
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"choirloft/profiles/unit"
+)
+
+// words says what a run costs, for the outage of a voice; say has the same.
+func (c *Cost) words() string {
+	if c.Damaged == 0 && c.TailCuts == 0 {
+		return "nothing is lost"
+	}
+	damage := "no note damaged"
+	switch {
+	case c.Damaged > 0 && c.OverlapOnly == c.Damaged:
+		damage = fmt.Sprintf("%s damaged (legato overlaps only)", unit.Count(c.Damaged, "note"))
+	case c.Damaged > 0:
+		damage = fmt.Sprintf("%s damaged, %s lost", unit.Count(c.Damaged, "note"), unit.Span(c.LostGateS))
+	}
+	return damage + ", " + c.tailWords()
+}
+
+func (c *Cost) tailWords() string {
+	switch c.TailCuts {
+	case 0:
+		return "no tail cut audibly"
+	case 1:
+		return "1 tail cut at " + unit.Level(c.LoudestCutDB)
+	}
+	return fmt.Sprintf("%d tails cut, the loudest at %s", c.TailCuts, unit.Level(c.LoudestCutDB))
+}
+
+func songLabel(s *Song) string {
+	if s.Title == nil {
+		return filepath.Base(s.File)
+	}
+	return *s.Title + " (" + filepath.Base(s.File) + ")"
+}

@@ -1,0 +1,112 @@
+package say
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// sensitivity has what each thing does that was changed by steps.
+func (s size) sensitivity() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("With"), doc.Number("Damaged"), doc.Number("Lost"), doc.Number("Tails"), doc.Number("Loudest")}}
+	for i := range s.Sensitivity {
+		v := &s.Sensitivity[i]
+		value := v.Value
+		if v.Now {
+			value += " *"
+		}
+		t.Row(v.What, value, unit.Cell(v.After.Damaged), unit.Span(v.After.LostGateS), unit.Cell(v.After.TailCuts), unit.Level(v.After.LoudestCutDB))
+	}
+	return t
+}
+
+// drillLine says which voice can be spared best.
+func (s size) drillLine() string {
+	for i := range s.Drill {
+		if a := &s.Drill[i]; a.Best {
+			return fmt.Sprintf("The best to do without is %s (%s).", a.Name, costWords(&a.After))
+		}
+	}
+	return ""
+}
+
+// drill has what each voice costs that is out.
+func (s size) drill() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Voice out"), doc.Number("Damaged"), doc.Number("more"), doc.Number("Lost"),
+		doc.Number("Tails"), doc.Number("more"), doc.Number("Loudest")}}
+	for i := range s.Drill {
+		a := &s.Drill[i]
+		name := a.Name
+		if a.Best {
+			name += " *"
+		}
+		t.Row("", name, unit.Cell(a.After.Damaged), unit.Cell(-a.Costs.Damaged), unit.Span(a.After.LostGateS),
+			unit.Cell(a.After.TailCuts), unit.Cell(-a.Costs.TailCuts), unit.Level(a.After.LoudestCutDB))
+	}
+	return t
+}
+
+// byPart has what each part wants, and all of them apart and together.
+func (s size) byPart() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Part").Folds(16), doc.Number("Notes"), doc.Number("Keys"), doc.Number("Pedal"), doc.Number("Tails")}}
+	row := func(name, notes string, e contract.Enough) {
+		t.Row("", name, notes, unit.Cell(e.Held), unit.Cell(e.Pedal), unit.Cell(e.Audible))
+	}
+	for i := range s.ByPart {
+		row(s.ByPart[i].Name, unit.Cell(s.ByPart[i].Notes), s.ByPart[i].Enough)
+	}
+	if s.Apart != nil {
+		row("each its own", "", *s.Apart)
+		row("all shared", unit.Cell(s.Song.Notes), s.Enough)
+	}
+	return t
+}
+
+// racks compares racks that could be.
+func (s size) racks() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Rack").Folds(8), doc.Number("Voices"), doc.Number("CVs").Ranked(3), doc.Number("Gates").Ranked(3),
+		doc.Number("HP").Ranked(2), doc.Words("Current").Ranked(4).Folds(13), doc.Number("Price"), doc.Number("Shared: damaged"),
+		doc.Number("Shared: tails").Ranked(1), doc.Number("Dealt: damaged"), doc.Number("Dealt: tails").Ranked(1), doc.Words("Best deal").Folds(20)}}
+	for i := range s.Racks {
+		r := &s.Racks[i]
+		t.Row("", r.Name, unit.Cell(r.Voices), unit.Cell(r.CVs), unit.Cell(r.Gates), unit.Cell(r.HP), currentText(r), priceText(r),
+			damageText(&r.Shared), unit.Cell(r.Shared.TailCuts), damageText(&r.SplitCost), unit.Cell(r.SplitCost.TailCuts), splitText(r))
+	}
+	return t
+}
+
+// currentText is what a rack's banks draw.
+func currentText(r *contract.RackSize) string {
+	var words []string
+	for _, c := range r.Current {
+		words = append(words, fmt.Sprintf("%+d: %.0f mA", c.Rail, c.MA))
+	}
+	if len(words) == 0 {
+		return unit.None
+	}
+	return strings.Join(words, " ")
+}
+
+// priceText is what a rack costs, in the unit of the prices given.
+func priceText(r *contract.RackSize) string {
+	if r.Price == nil {
+		return unit.None
+	}
+	return strconv.FormatFloat(*r.Price, 'f', -1, 64)
+}
+
+// splitText says who has how many banks.
+func splitText(r *contract.RackSize) string {
+	var words []string
+	for _, g := range r.Split {
+		words = append(words, fmt.Sprintf("%d %s", g.Banks, strings.Join(g.Parts, "+")))
+	}
+	if len(words) == 0 {
+		return unit.None
+	}
+	return strings.Join(words, ", ")
+}

@@ -145,3 +145,22 @@ func (c *LineCheck) StackTable() Table {
 	}
 	return t
 }
+
+// label names a jack.
+func (j *Jack) label() string {
+	if j == nil {
+		return unit.None
+	}
+	kind := j.Kind
+	if kind == "output" {
+		kind = "out"
+	}
+	return kind + " " + strconv.Itoa(j.Jack)
+}
+
+func (j *Jack) address() (port, channel string) {
+	if j == nil || j.Port == nil {
+		return unit.None, unit.None
+	}
+	return strconv.Itoa(*j.Port), strconv.Itoa(*j.Channel)
+}

@@ -41,7 +41,7 @@ func (p *Part) clampLine() string {
 		return ""
 	}
 	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
-		unit.Count(p.Flags.Clamped, "note"), p.Name, Cents(math.Abs(r.MissedCents)),
+		unit.Count(p.Flags.Clamped, "note"), p.Name, unit.Cents(math.Abs(r.MissedCents)),
 		r.keys(r.LowKey, r.HighKey), r.keys(*r.WindowLowKey, *r.WindowHighKey))
 	switch {
 	case r.OctavesToFit == nil:
@@ -55,9 +55,6 @@ func (p *Part) clampLine() string {
 func (r *Range) keys(low, high int) string {
 	return fmt.Sprintf("%s-%s (%d-%d)", KeyName(low, r.middleC), KeyName(high, r.middleC), low, high)
 }
-
-// Cents prints an interval to 0.1 cent.
-func Cents(v float64) string { return unit.Tenths(v) + " cents" }
 
 // stateNames are the standings of a voice.
 var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}

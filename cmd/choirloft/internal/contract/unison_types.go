@@ -15,13 +15,12 @@ type Unison struct {
 	Pans        []float64 `json:"pans"`
 
 	PanCorrelation float64       `json:"pan_correlation"`
-	Stacks         [][]string    `json:"stacks"` // voices by position; unit.None where they are not fixed
+	Stacks         [][]string    `json:"stacks"` // voices by position; none where they are not fixed
 	Idle           []string      `json:"idle"`
 	Keys           []KeyBeats    `json:"keys"` // a low, a middle and a high key
 	SlowestPeriodS *float64      `json:"slowest_period_s"`
 	Throb          *Throb        `json:"throb"` // at the middle key; null unless common
 	Warnings       []BeatWarning `json:"warnings"`
-	middleC        int
 }
 
 // KeyBeats is what a stack does at one key.
@@ -33,7 +32,7 @@ type KeyBeats struct {
 	Beats       []Beat    `json:"beats"` // of every pair
 	Slowest     *Beat     `json:"slowest"`
 	Fastest     *Beat     `json:"fastest"`
-	neighbours  []Beat
+	Neighbours  []Beat    `json:"neighbours"` // pairs next to each other in pitch
 }
 
 // Beat is two positions, counted from 1, that beat.

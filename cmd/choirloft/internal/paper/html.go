@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
@@ -123,54 +122,4 @@ func (d *document) findings(list doc.Findings) {
 		d.WriteString("</li>\n")
 	}
 	d.WriteString("</ul>\n")
-}
-
-// SheetHTML writes a map as one page with drawings and tables, to read on a screen or
-// to print.
-func SheetHTML(w io.Writer, m *contract.Map, o Options) error {
-	d := &document{}
-	d.open(m.Rig, m.Fingerprint, o)
-	d.paragraphs(m.Summary + ".")
-	d.findings(oldFindings(m.Findings))
-	d.heading("h2", "Before you plug")
-	d.paragraphs(m.Cautions()...)
-	for _, p := range m.Panels() {
-		d.heading("h2", "Plug in by this: "+p.Interface)
-		d.paragraphs(p.Title + ".")
-		d.picture(drawn(m, o, func(f *flow) { f.panel(&p); f.jackLegend() }))
-		d.table(old(p.Jacks))
-	}
-	d.heading("h2", "Find faults by this: banks and voices")
-	d.picture(drawn(m, o, func(f *flow) { f.faces(m) }))
-	d.table(old(m.BankTable()))
-	d.paragraphs(m.BankNotes()...)
-	for i := range m.Unisons {
-		u := &m.Unisons[i]
-		d.heading("h2", "Unison of "+u.Part)
-		d.paragraphs(u.Head())
-		d.picture(drawn(m, o, func(f *flow) { f.scales(u) }))
-		d.table(old(u.PositionTable()))
-		d.table(old(u.BeatTable()))
-		d.paragraphs(u.Rest()...)
-	}
-	d.heading("h2", "Free jacks and multiples")
-	d.paragraphs(append(m.SpareLines(), m.PathLines()...)...)
-	d.heading("h2", "Cables")
-	d.paragraphs(m.CableLines()...)
-	d.table(old(m.BudgetTable()))
-	for _, r := range m.Changes() {
-		d.change(r)
-	}
-	return d.close(w)
-}
-
-// drawn returns what is drawn, without what stands on every page.
-func drawn(m *contract.Map, o Options, draws func(*flow)) *draw.Picture {
-	f := newFlow(m.Rig, m.Fingerprint, o)
-	f.bare = true
-	f.page(m.Rig, false)
-	draws(f)
-	p := f.on()
-	p.Height = f.y + 1
-	return p
 }

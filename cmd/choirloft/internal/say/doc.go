@@ -14,6 +14,15 @@ func Fill(value any) {
 	switch v := value.(type) {
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
+	case *contract.Map:
+		v.Summary = newChart(v).summary()
+	case *contract.Sheet:
+		Fill(v.Map)
+		for _, r := range v.Changes {
+			Fill(r)
+		}
+	case *contract.Outage:
+		v.Summary = outage{v}.summary()
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -31,7 +32,7 @@ func of[T any](name string, value *T, say func(*T) *doc.Doc) said {
 
 // everything is at least one value of every command.
 func everything(t *testing.T) []said {
-	return repatches(t)
+	return slices.Concat(repatches(t), charts(t), failures(t))
 }
 
 // TestRoundTrip: what was encoded and decoded encodes to the same bytes, and

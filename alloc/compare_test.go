@@ -136,7 +136,7 @@ func sameDecision(a, b alloc.Decision, used map[int32]bool) bool {
 		return same && sameCause && samePitch && samePlace && a.Pressure == b.Pressure && a.Was == b.Was &&
 			a.Cut == b.Cut && (a.Cut == alloc.NoNote || a.CutPart == b.CutPart) &&
 			(a.CutKey == b.CutKey || !used[a.Voice]) && sameLevel(a.CutDB, b.CutDB)
-	case alloc.Drop:
+	case alloc.Drop, alloc.Defer:
 		return same && sameCause && a.Cut == b.Cut
 	case alloc.Bend:
 		return same && samePitch
@@ -201,6 +201,7 @@ var stepNames = [...]string{
 var decisionNames = [...]string{
 	alloc.Take: "take", alloc.Reattack: "reattack", alloc.Drop: "drop", alloc.Hold: "hold",
 	alloc.Release: "release", alloc.Slide: "slide", alloc.Bend: "bend", alloc.Pressure: "pressure",
+	alloc.Defer: "defer",
 }
 
 func decisionText(d alloc.Decision) string {

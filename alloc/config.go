@@ -145,6 +145,18 @@ const (
 	Elastic                  // the notes that sound share all voices
 )
 
+// WaitsFor returns how many voices a note of the part waits for; 0 if it does
+// not wait. A fixed map has one voice for a key, whatever the unison.
+func (p *Part) WaitsFor() int {
+	switch {
+	case p.Unison.Voices < 2 || p.Unison.WhenShort != Wait:
+		return 0
+	case p.Pick == PickFixed || p.Pick == PickSameKey && p.Second == PickFixed:
+		return 1
+	}
+	return p.Unison.Voices
+}
+
 // Zone is an MPE zone: a manager channel and the member channels next to it
 // (M1-100-UM), as it stands until RPN 6 sets it.
 type Zone struct {

@@ -38,9 +38,10 @@ const (
 	Slide                        // mono: Pitch of Voice moves, the gate stays high: legato
 	Bend                         // Pitch of Note on Voice changes
 	Pressure                     // Pressure of Note on Voice changes
+	Defer                        // Note waits for the voices of its unison: a Take or a Drop will follow
 )
 
-// Cause says why a note lost its voice or got none.
+// Cause says why a note lost its voice, got none or has to wait.
 type Cause uint8
 
 // The causes.
@@ -73,7 +74,7 @@ type Decision struct {
 	Position, Of int16
 	// CutLeft is how many voices Cut keeps: above 0 it is thinned, not cut.
 	CutLeft int16
-	// Outer: Cut (or the dropped Note itself) had the lowest or highest key of
+	// Outer: Cut (or the dropped or waiting Note itself) had the lowest or highest key of
 	// all that was held or on the pedal in the part's banks, the new one
 	// included.
 	Outer bool

@@ -70,9 +70,12 @@ func (e *Engine) strictTakes(p *partState, s *slot, i int32) bool {
 	return e.mayStealFrom(p, i) && !(e.samePriority(p, i) && e.givesUp(p, s, i))
 }
 
-func (e *Engine) drop(p *partState, s *slot, cause Cause) {
+func (e *Engine) drop(p *partState, s *slot, cause Cause) { e.deny(Drop, p, s, cause) }
+
+// deny says that a note has no voice: never, or not yet.
+func (e *Engine) deny(kind DecisionKind, p *partState, s *slot, cause Cause) {
 	low, high := e.outerKeys(p, s)
-	e.decision = Decision{At: e.now, Kind: Drop, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
+	e.decision = Decision{At: e.now, Kind: kind, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
 		Part: s.part, CutPart: int32(NoNote), Key: s.sounding, Velocity: s.velocity,
 		Of: 0, Outer: s.sounding == low || s.sounding == high}
 	e.emit(&e.decision)

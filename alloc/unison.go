@@ -11,8 +11,8 @@ func (e *Engine) equipUnison(p *partState) {
 	}
 	e.unisons = true
 	e.regrows = e.regrows || u.WhenShort == Elastic && u.Regrow
-	e.waits = e.waits || u.WhenShort == Wait
-	e.patient = e.patient || u.WhenShort == Wait && p.Steal == StealHardNone
+	e.waits = e.waits || p.WaitsFor() > 0
+	e.patient = e.patient || p.WaitsFor() > 0 && p.Steal == StealHardNone
 	if u.WhenShort == Blocks {
 		p.blocks = e.blocksOf(p)
 	}
@@ -77,6 +77,7 @@ func (e *Engine) openUnison(p *partState, s *slot, si int32) {
 		if !e.grabAll(p, s) {
 			s.waiting = true
 			p.waiting = append(p.waiting, si)
+			e.deny(Defer, p, s, cause)
 			return
 		}
 	case Elastic:

@@ -5,26 +5,40 @@ import (
 	"time"
 )
 
-// waitInstead puts a note in the place of the one that it supersedes.
+// waitInstead puts a note in the place of the one that it supersedes, which
+// then never sounds.
 func (e *Engine) waitInstead(si, old int32) {
-	p := &e.parts[e.slots[si].part]
+	s := &e.slots[si]
+	p := &e.parts[s.part]
+	e.giveUp(p, &e.slots[old])
 	p.waiting[slices.Index(p.waiting, old)] = si
-	e.slots[si].waiting = true
+	s.waiting = true
+	e.outer.note = NoNote
+	e.deny(Defer, p, s, e.whyNone(p, s))
 }
 
-// stopWaiting drops a note whose key went up before there were voices for it:
-// for its pitch, if that has been bent out of the window by then.
+// stopWaiting drops a note whose key went up before there were voices for it.
 func (e *Engine) stopWaiting(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
+	p.waiting = slices.DeleteFunc(p.waiting, func(i int32) bool { return i == si })
+	e.giveUp(p, s)
+}
+
+// giveUp drops a note that waits.
+func (e *Engine) giveUp(p *partState, s *slot) {
 	s.waiting = false
 	e.outer.note = NoNote
-	p.waiting = slices.DeleteFunc(p.waiting, func(i int32) bool { return i == si })
-	cause := CauseRange
+	e.drop(p, s, e.whyNone(p, s))
+}
+
+// whyNone is the cause for a note that waits: its pitch, if that has been bent
+// out of the window by now.
+func (e *Engine) whyNone(p *partState, s *slot) Cause {
 	if e.reachable(p, s) {
-		cause = e.cause(p, s)
+		return e.cause(p, s)
 	}
-	e.drop(p, s, cause)
+	return CauseRange
 }
 
 // tryWaiting starts the notes that wait as soon as their rules give them all
@@ -101,13 +115,9 @@ func (e *Engine) tryAgain(p *partState, si int32) bool {
 	return true
 }
 
-// grabAll grabs all the voices that a note takes which may have to wait, or
-// none. A fixed map has one voice for a key, whatever the unison.
+// grabAll grabs all the voices that a note waits for, or none.
 func (e *Engine) grabAll(p *partState, s *slot) bool {
-	n := p.Unison.Voices
-	if p.fixed() {
-		n = 1
-	}
+	n := p.WaitsFor()
 	switch {
 	case e.room(p, s.sounding) < n,
 		p.strict() && !e.nextAreSilent(p, s, n),

@@ -82,7 +82,8 @@ type Step struct {
 	Value   uint16 // see StepKind
 	// Zero marks a note-on whose note-off stands at the same instant, and that
 	// note-off itself: the note has no length. The note-off is the next step,
-	// except where Order.File leaves other events between the two.
+	// except where Order.File leaves other events between the two, or where in
+	// that order a mode message of the instant ended the note.
 	Zero bool
 }
 

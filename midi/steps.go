@@ -26,9 +26,17 @@ const plainRelease = 64
 // begun before the instant or at it, is an orphan and keeps its place among
 // the first.
 //
+// A mode message (controllers 120 and 123 to 127) ends what is open on its
+// channel: no note-off behind it in the file finds a note there that began
+// before the instant. It is one of the first, so it acts before every note-on of
+// its instant and ends none of them, wherever in the file it stands: such a note
+// is ended by its own note-off.
+//
 // With Order.File everything stays in the order of the file, whatever
 // Order.Chord says; notes without length are found and marked in the same way,
-// but other events of the instant may stand between a note and its end.
+// but other events of the instant may stand between a note and its end. A mode
+// message then also ends what began before it at its instant: notes without
+// length, marked Zero, and a note-off behind it is not theirs.
 //
 // Program changes, controllers that select a parameter or enter its data, and
 // whatever a registered parameter other than 0 and 6 is set to have no step.
@@ -66,7 +74,8 @@ type portState [16]struct {
 	parameters Parameters
 }
 
-// keyState counts the open notes of a key: note-ons less note-offs in the file.
+// keyState counts the open notes of a key: note-ons less note-offs in the file,
+// since the last mode message.
 type keyState struct {
 	open   int32
 	before int32 // of those open before the instant, the ones not ended at it
@@ -76,7 +85,7 @@ type keyState struct {
 
 // pair links the events of an instant, by index plus 1; 0 is none.
 type pair struct {
-	other   int32 // the note-off of a note-on without length, and the other way round
+	other   int32 // what ends a note-on without length; of its note-off, the note-on
 	earlier int32 // of an unended note-on, the one of its key before it
 }
 
@@ -92,6 +101,11 @@ func isOn(e Event) bool { return e.Kind() == NoteOn && e.Data2 > 0 }
 
 // isOff tells whether an event ends a note.
 func isOff(e Event) bool { return e.Kind() == NoteOff || e.Kind() == NoteOn && e.Data2 == 0 }
+
+// isMode tells whether an event turns off the notes of its channel.
+func isMode(e Event) bool {
+	return e.Kind() == ControlChange && (e.Data1 == ctlSoundOff || e.Data1 >= ctlNotesOff)
+}
 
 // instant appends the steps of the events at one tick.
 func (p *performer) instant(events []Event) {
@@ -126,26 +140,56 @@ func (p *performer) instant(events []Event) {
 func (p *performer) match(events []Event) {
 	p.pairs = append(p.pairs[:0], make([]pair, len(events))...)
 	for i, e := range events {
-		on := isOn(e)
-		if !on && !isOff(e) {
-			continue
-		}
-		k := &p.port(e.Port)[e.Channel()].keys[e.Data1&127]
-		if k.tick != e.Tick+1 {
-			k.tick, k.before, k.latest = e.Tick+1, k.open, 0
-		}
 		switch {
-		case on:
+		case isOn(e):
+			k := p.key(e)
 			p.pairs[i].earlier = k.latest
 			k.latest = int32(i) + 1
 			k.open++
-		case k.before > 0:
-			k.before--
-			k.open--
-		case k.latest > 0:
+		case isOff(e):
+			p.off(int32(i)+1, p.key(e))
+		case isMode(e):
+			p.clear(int32(i)+1, e)
+		}
+	}
+}
+
+// key returns the state of an event's key at its instant.
+func (p *performer) key(e Event) *keyState {
+	k := &p.port(e.Port)[e.Channel()].keys[e.Data1&127]
+	if k.tick != e.Tick+1 {
+		k.tick, k.before, k.latest = e.Tick+1, k.open, 0
+	}
+	return k
+}
+
+// off lets a note-off end what is open on its key.
+func (p *performer) off(off int32, k *keyState) {
+	switch {
+	case k.before > 0:
+		k.before--
+		k.open--
+	case k.latest > 0:
+		begun := &p.pairs[k.latest-1]
+		p.pairs[off-1].other, begun.other = k.latest, off
+		k.latest = begun.earlier
+		k.open--
+	}
+}
+
+// clear lets a mode message end what is open on its channel by then.
+func (p *performer) clear(mode int32, e Event) {
+	keys := &p.port(e.Port)[e.Channel()].keys
+	for n := range keys {
+		k := &keys[n]
+		if k.tick != e.Tick+1 {
+			k.open = 0
+			continue
+		}
+		k.open, k.before = k.open-k.before, 0
+		for p.order.File && k.latest > 0 {
 			begun := &p.pairs[k.latest-1]
-			p.pairs[i].other, begun.other = k.latest, int32(i)+1
-			k.latest = begun.earlier
+			begun.other, k.latest = mode, begun.earlier
 			k.open--
 		}
 	}

@@ -160,6 +160,72 @@ func TestStepOrder(t *testing.T) {
 	}
 }
 
+// modeMessages turn off the notes of a channel: all sound off, all notes off,
+// omni off and on, mono, poly (MIDI 1.0, table V and "Mode Messages").
+var modeMessages = []uint8{120, 123, 124, 125, 126, 127}
+
+// A mode message clears the counts of its channel (TRADE §6): what was pressed
+// before it does not make a later note-off its own. Worked by hand.
+func TestModeMessagesClearTheCounts(t *testing.T) {
+	for controller := range uint8(128) {
+		if SelectsParameter(controller) {
+			continue // has no step
+		}
+		mode := func(tick Tick, rest string) string { return fmt.Sprintf("%d B%s", tick, fmt.Sprintf(rest, controller)) }
+		last := func(events ...string) []string {
+			var at480 []string
+			for _, s := range songOf(t, strings.Join(events, ",")).Steps(Order{}) {
+				if s.Tick == 480 && s.Kind <= StepNoteOff {
+					at480 = append(at480, stepText(s))
+				}
+			}
+			return at480
+		}
+		const begun, on, off = "0 90 3C 40", "480 90 3C 40", "480 80 3C 40"
+		zero, late := []string{"480 on 1 60 64 zero", "480 off 1 60 64 zero"}, []string{"480 off 1 60 64", "480 on 1 60 64"}
+		clears := func(yes bool) []string {
+			if yes {
+				return zero
+			}
+			return late
+		}
+		ends := slices.Contains(modeMessages, controller)
+		require.Equal(t, clears(ends), last(begun, mode(240, "0 %02X 00"), on, off), "controller %d", controller)
+		require.Equal(t, clears(ends), last(begun, begun, mode(240, "0 %02X 00"), on, off), "controller %d, pressed twice", controller)
+		require.Equal(t, clears(ends), last(begun, mode(480, "0 %02X 00"), on, off), "controller %d at the instant", controller)
+		require.Equal(t, clears(ends), last(begun, on, mode(480, "0 %02X 00"), off), "controller %d between", controller)
+		require.Equal(t, late, last(begun, on, off, mode(480, "0 %02X 00")), "controller %d behind", controller)
+		require.Equal(t, late, last(begun, mode(240, "1 %02X 00"), on, off), "controller %d on another channel", controller)
+		require.Equal(t, late, last(begun, mode(240, "0 %02X 00@1"), on, off), "controller %d on another port", controller)
+		require.Equal(t, zero, last(on, mode(480, "0 %02X 00"), off), "controller %d and one note", controller)
+		// Its own note-off is late: nothing is open for it, and it stays in front.
+		require.Equal(t, late, last(begun, mode(240, "0 %02X 00"), off, on), "controller %d and a late off", controller)
+		// One that is struck again after it is open again.
+		require.Equal(t, late, last(begun, mode(240, "0 %02X 00"), "300 90 3C 40", on, off), "controller %d and a note", controller)
+	}
+}
+
+// In the order of the file a mode message ends what began before it, also at
+// its instant.
+func TestModeMessagesInFileOrder(t *testing.T) {
+	for _, controller := range modeMessages {
+		mode := fmt.Sprintf("480 B0 %X 0", controller)
+		flags := func(events ...string) (zero []int) {
+			for i, s := range songOf(t, strings.Join(events, ",")).Steps(Order{File: true}) {
+				if s.Zero {
+					zero = append(zero, i)
+				}
+			}
+			return zero
+		}
+		const begun, on, off = "0 90 3C 40", "480 90 3C 40", "480 80 3C 40"
+		require.Equal(t, []int{2, 3}, flags(begun, mode, on, off))
+		require.Equal(t, []int{1}, flags(begun, on, mode, off), "ended by the message, not by the off")
+		require.Equal(t, []int{1, 4, 5}, flags(begun, on, off, mode, on, off), "the first off ends the first note, the message the second")
+		require.Equal(t, []int{0, 1}, flags(on, on, mode, on, "481 80 3C 40"))
+	}
+}
+
 // The times of the steps are those of the tempo map.
 func TestStepTimes(t *testing.T) {
 	song := mustRead(t, file(t, 0, 96, "00903C40 60FF5103 03D090 60803C40"))
@@ -188,13 +254,17 @@ func TestStepsOfOneTick(t *testing.T) {
 // drawEvents draws the events of a few ticks, on few keys.
 func drawEvents(t *rapid.T) []Event {
 	one := rapid.Custom(func(t *rapid.T) Event {
-		return Event{
+		e := Event{
 			Tick:   Tick(rapid.IntRange(0, 3).Draw(t, "tick")),
 			Port:   Port(rapid.IntRange(0, 1).Draw(t, "port")),
-			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x91, 0xB0, 0xE0, 0xC0, 0xA0, 0xD0}).Draw(t, "status"),
+			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x91, 0xB0, 0xB1, 0xE0, 0xC0, 0xA0, 0xD0}).Draw(t, "status"),
 			Data1:  uint8(rapid.IntRange(60, 63).Draw(t, "data 1")),
 			Data2:  uint8(rapid.IntRange(0, 2).Draw(t, "data 2")),
 		}
+		if e.Kind() == ControlChange && rapid.Bool().Draw(t, "mode") {
+			e.Data1 = uint8(rapid.IntRange(119, 127).Draw(t, "mode message, or nearly"))
+		}
+		return e
 	})
 	events := rapid.SliceOfN(one, 0, 40).Draw(t, "events")
 	slices.SortStableFunc(events, func(a, b Event) int { return int(a.Tick - b.Tick) })
@@ -230,6 +300,19 @@ func plainSteps(events []Event, o Order) []Step {
 	other := map[int]int{} // ends and beginnings of notes without length
 	ended := map[int]bool{}
 	for i, off := range events {
+		for j := range i { // a mode message ends what acts before it
+			e, begun := events[i], events[j]
+			sounds := isOn(begun) && !ended[j] && begun.Port == e.Port && begun.Channel() == e.Channel()
+			if !slices.Contains(modeMessages, e.Data1) || e.Kind() != ControlChange || !sounds {
+				continue
+			}
+			if before := begun.Tick < e.Tick; before || o.File {
+				ended[j] = true
+				if !before {
+					other[j] = i
+				}
+			}
+		}
 		for pass := 0; isOff(off) && pass < 2; pass++ { // begun before the instant, then at it
 			for j := i - 1; j >= 0 && !ended[i]; j-- {
 				before := events[j].Tick < off.Tick

@@ -204,7 +204,10 @@
 // What parts ask of their banks is there: a unison has at most as many voices
 // as they have without spares, or in service where it waits; the uneven law
 // ends at 12 voices; a limit holds one unison; and every set of parts finds the
-// sum of its reserves among the voices in service of its banks. A lower and an
+// sum of its reserves among the voices in service of its banks. A unison that
+// waits begins as soon as its voices are free: up to timing overlap late the note
+// is complete, later it is damaged, a late start. It is dropped if its key goes up
+// or is struck again before. A lower and an
 // upper zone have 14 member channels at most between them.
 //
 // # Profiles

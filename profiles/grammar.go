@@ -120,7 +120,7 @@ var timingShape = object[Timing]{what: "times", fields: []field[Timing]{
 	may("lead", leaf{between[Duration](times, "0 ms", "1 s")}, "1 ms", func(t *Timing) *Duration { return &t.Lead },
 		"CV before its gate"),
 	may("overlap", leaf{between[Duration](times, "0 ms", "10 s")}, "80 ms", func(t *Timing) *Duration { return &t.Overlap },
-		"longest loss that counts as legato, not as shortage"),
+		"longest loss that counts as legato, not as shortage, and longest wait of a unison that is not damage"),
 }}
 
 var audibleShape = object[Audible]{what: "levels", fields: []field[Audible]{

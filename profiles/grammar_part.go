@@ -100,7 +100,7 @@ var unisonShape = object[Unison]{what: "a unison", fields: []field[Unison]{
 	may("pan", leaf{between[Share](shares, "0 %", "100 %")}, "60 %", func(u *Unison) *Share { return &u.Pan },
 		"width in the stereo field, of all"),
 	may("when_short", oneOf[WhenShort](shortNames...), "blocks", func(u *Unison) *WhenShort { return &u.Short },
-		"what happens when fewer voices are free"),
+		"what happens when fewer voices are free: wait begins late, more than timing overlap is damage"),
 	may("regrow", yesOrNo, "false", func(u *Unison) *bool { return &u.Regrow },
 		"whether elastic notes that go on take the voices of one that ends"),
 }, finish: finishUnison}

@@ -92,7 +92,9 @@ type Timing struct {
 	Gap     Duration // gate low before a re-attack: 0–1 s, default 3 ms
 	MinGate Duration // shortest gate: 0–1 s, default 5 ms
 	Lead    Duration // CV before its gate: 0–1 s, default 1 ms
-	Overlap Duration // longest loss that counts as legato: 0–10 s, default 80 ms
+	// Overlap is the longest loss that counts as legato, and the longest wait of
+	// a unison that is no damage: 0–10 s, default 80 ms.
+	Overlap Duration
 }
 
 // Audible holds the levels at which a tail stops to matter, relative to the

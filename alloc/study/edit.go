@@ -2,6 +2,7 @@ package study
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 
@@ -66,7 +67,8 @@ func hears(part *alloc.Part, s *midi.Step) bool {
 type pair struct{ on, off int }
 
 // pairsOf finds the notes of a part that have an off, in the order of their
-// ons. Of one key's notes the first off ends the first.
+// ons. Of one key's notes the first off ends the first; a mode message ends all
+// of its channel, which then have none.
 func pairsOf(steps []midi.Step, part *alloc.Part) []pair {
 	type identity struct {
 		port    midi.Port
@@ -92,6 +94,8 @@ func pairsOf(steps []midi.Step, part *alloc.Part) []pair {
 				pairs[at].off = i
 			}
 			open[id] = open[id][1:]
+		case s.Kind == midi.StepNotesOff || s.Kind == midi.StepSoundOff:
+			maps.DeleteFunc(open, func(id identity, _ []int) bool { return id.port == s.Port && id.channel == s.Channel })
 		}
 	}
 	return slices.DeleteFunc(pairs, func(p pair) bool { return p.off < 0 })

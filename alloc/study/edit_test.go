@@ -32,6 +32,10 @@ func stepsOf(t require.TestingT, text string) []midi.Step {
 			s.Kind = midi.StepNoteOff
 		case "down":
 			s.Kind, s.Value = midi.StepSustain, 127
+		case "cc120":
+			s.Kind = midi.StepSoundOff
+		case "cc123":
+			s.Kind = midi.StepNotesOff
 		case "up":
 			s.Kind, s.Value = midi.StepSustain, 0
 		}
@@ -49,6 +53,10 @@ func textOf(steps []midi.Step) string {
 			word += fmt.Sprintf("on %d", s.Key)
 		case s.Kind == midi.StepNoteOff:
 			word += fmt.Sprintf("off %d", s.Key)
+		case s.Kind == midi.StepSoundOff:
+			word += "cc120"
+		case s.Kind == midi.StepNotesOff:
+			word += "cc123"
 		case s.Down():
 			word += "down"
 		default:
@@ -91,6 +99,10 @@ func TestEdits(t *testing.T) {
 			"0 on 36, 0 on 55, 0 on 64, 9 off 36, 9 off 55, 9 off 64", false},
 		{"the top stays", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 9 off 48, 9 off 60", "", true},
 		{"one after the other", Edit{DropDoubles: true}, "0 on 48, 1 on 60, 2 on 72, 9 off 48, 9 off 60, 9 off 72", "", true},
+		// What a mode message has ended has no off of its own any more.
+		{"a mode message, legato", Edit{Trim: 80 * ms}, "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62", "", true},
+		{"sound off, octaves", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 60, 6 on 72, 9 off 48, 9 off 60, 9 off 72",
+			"0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 72, 9 off 48, 9 off 72", false},
 		{"nothing", Edit{}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -34,6 +34,8 @@ func (l *ledger) write(d *alloc.Decision) {
 		o.ask(d)
 	case alloc.Drop:
 		l.drop(d, o)
+	case alloc.Defer:
+		o.Cause, o.Outer = d.Cause, d.Outer // of a late start, if it comes to that
 	}
 	if math.Abs(d.Missed) > math.Abs(o.Missed) {
 		o.Missed = d.Missed
@@ -50,21 +52,32 @@ func (o *Outcome) ask(d *alloc.Decision) {
 func (l *ledger) begin(d *alloc.Decision, o *Outcome) {
 	if o.Voice == alloc.NoVoice {
 		o.Voice, o.Voices, o.Fewest = int(d.Voice), int(d.Of), int(d.Of)
-		o.Waited = max(0, d.At-l.ref.Notes[d.Note].Start)
-		o.Lost = o.Waited
+		l.late(d, o)
 	}
 	if d.Kind == alloc.Take && d.Cut != alloc.NoNote {
 		l.cut(d)
 	}
 }
 
+// late counts what a note has waited for its voices. By no more than a legato
+// overlap it is whole, though some of it is lost.
+func (l *ledger) late(d *alloc.Decision, o *Outcome) {
+	o.Waited = max(0, d.At-l.ref.Notes[d.Note].Start)
+	o.Lost = o.Waited
+	if o.Waited <= l.rules.Overlap {
+		o.Cause, o.Outer = alloc.CauseNone, false
+		return
+	}
+	o.Ending, o.At, o.LevelDB = LateStart, l.ref.Notes[d.Note].Start, math.Inf(-1)
+}
+
 func (l *ledger) drop(d *alloc.Decision, o *Outcome) {
 	n := &l.ref.Notes[d.Note]
 	if n.End == n.Start {
-		o.Low, o.High = float64(n.Sounding), float64(n.Sounding)
+		o.Low, o.High, o.Cause, o.Outer = float64(n.Sounding), float64(n.Sounding), alloc.CauseNone, false
 		return // struck again at the same instant: there was nothing to lose
 	}
-	*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: d.At, Lost: n.End - n.Start,
+	*o = Outcome{Voice: alloc.NoVoice, Ending: Dropped, At: n.Start, Lost: n.End - n.Start,
 		LevelDB: math.Inf(-1), By: alloc.NoNote, Cause: d.Cause, Outer: d.Outer,
 		Low: float64(n.Sounding), High: float64(n.Sounding)}
 }
@@ -78,20 +91,24 @@ func (l *ledger) cut(d *alloc.Decision) {
 		return
 	}
 	ending := l.endingOf(d)
-	if ending == Complete || ending >= TailCutOwnKey && o.Ending >= TailCutOwnKey && o.LevelDB >= d.CutDB {
-		return // of a unison's tails the loudest counts
-	}
-	o.Ending, o.At, o.LevelDB, o.By, o.Cause, o.Outer = ending, d.At, d.CutDB, d.Note, d.Cause, d.Outer
 	if ending.Damaged() {
 		o.Lost = o.Waited + l.ref.Notes[d.Cut].End - d.At
 	}
+	switch {
+	case ending == Complete,
+		o.Ending == LateStart && (ending == OverlapOnly || ending >= TailCutOwnKey),  // it has the worse ending
+		ending >= TailCutOwnKey && o.Ending >= TailCutOwnKey && o.LevelDB >= d.CutDB: // of a unison's tails the loudest counts
+		return
+	}
+	o.Ending, o.At, o.LevelDB, o.By, o.Cause, o.Outer = ending, d.At, d.CutDB, d.Note, d.Cause, d.Outer
 }
 
 // endingOf applies the precedence born-cut, pedal-cut, overlap-only, held-cut
-// to a note whose gate was taken, and the audible limit to a tail.
+// to a note whose gate was taken, and the audible limit to a tail. Born is when
+// its gate opened, however late.
 func (l *ledger) endingOf(d *alloc.Decision) Ending {
 	n := &l.ref.Notes[d.Cut]
-	lost, sounded := n.End-d.At, d.At-n.Start
+	lost, sounded := n.End-d.At, d.At-n.Start-l.outcomes[d.Cut].Waited
 	switch {
 	case d.Was == alloc.Tail && d.CutDB <= l.rules.LimitDB:
 		return TailCutInaudible

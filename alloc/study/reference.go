@@ -18,7 +18,7 @@ type Rules struct {
 	Config  alloc.Config
 	Gap     time.Duration // gate low before an attack
 	Lead    time.Duration // CV before its gate
-	Overlap time.Duration // a cut that loses no more than this is legato, not shortage
+	Overlap time.Duration // a cut that loses no more than this is legato, not shortage; a unison may begin so late
 	// LimitDB is the level, relative to the full envelope, above which the cut
 	// of a tail is audible: at or above Config.FreeDB.
 	LimitDB float64

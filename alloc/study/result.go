@@ -57,6 +57,7 @@ const (
 	Complete Ending = iota
 	Superseded
 	Dropped
+	LateStart // it waited for the voices of its unison for longer than Rules.Overlap
 	BornCut
 	HeldCut
 	OverlapOnly
@@ -75,14 +76,14 @@ func (e Ending) Damaged() bool { return e >= Dropped && e <= PedalCut }
 type Outcome struct {
 	Voice  int // index, or alloc.NoVoice
 	Ending Ending
-	At     time.Duration // of the cut; of the start for a dropped note
-	// Lost is the part of the reference interval that did not sound: its end −
-	// At if the note is damaged, and what it waited for a unison.
+	At     time.Duration // of the cut; of the start for a note that was dropped or began late
+	// Lost is the part of the reference interval that did not sound: from the cut
+	// to its end, and what it waited for a unison, whether that damaged it or not.
 	Lost    time.Duration
-	LevelDB float64      // at the cut, relative to the full envelope
-	By      alloc.NoteID // who took the voice, or alloc.NoNote
-	Cause   alloc.Cause
-	Outer   bool
+	LevelDB float64       // at the cut, relative to the full envelope; −Inf where nothing was cut
+	By      alloc.NoteID  // who took the voice, or alloc.NoNote
+	Cause   alloc.Cause   // of a loss
+	Outer   bool          // a loss that hit the bass or the top
 	Late    time.Duration // by how much the gate opened late
 	Waited  time.Duration // of Late: for the voices of its unison
 	Voices  int           // that it began with; 0 if dropped

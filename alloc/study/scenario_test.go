@@ -45,15 +45,21 @@ func rules(pick alloc.PickRule, steal alloc.StealRule) func(*study.Rules) {
 }
 
 // song makes a performance of words like "60 0-500" (key 60, on at 0, off at
-// 500), "cc64 down 0", "cc123 600" and "bend 16383 0", parted by commas. Events
-// of one instant are ordered as the midi package orders them.
+// 500), "cc64 down 0", "cc123 600" and "bend 16383 0", parted by commas; "c2"
+// before a word puts it on channel 2. Events of one instant are ordered as the
+// midi package orders them.
 func song(t *testing.T, end int, words string) study.Performance {
 	t.Helper()
+	return songOf(t, end, words)
+}
+
+func songOf(t require.TestingT, end int, words string) study.Performance {
+	channel := midi.Channel(0)
 	var steps []midi.Step
 	add := func(at string, s midi.Step) {
 		n, err := strconv.Atoi(at)
 		require.NoError(t, err)
-		s.At, s.Tick = time.Duration(n)*ms, midi.Tick(n)
+		s.At, s.Tick, s.Channel = time.Duration(n)*ms, midi.Tick(n), channel
 		steps = append(steps, s)
 	}
 	num := func(s string) uint16 {
@@ -63,6 +69,9 @@ func song(t *testing.T, end int, words string) study.Performance {
 	}
 	for _, w := range strings.Split(words, ",") {
 		f := strings.Fields(w)
+		if channel = 0; f[0] == "c2" {
+			channel, f = 1, f[1:]
+		}
 		switch {
 		case f[0] == "cc64" || f[0] == "cc66":
 			kind := map[string]midi.StepKind{"cc64": midi.StepSustain, "cc66": midi.StepSostenuto}[f[0]]
@@ -112,7 +121,7 @@ func told(r *study.Replay) []string {
 			s = fmt.Sprintf("dropped %d lost", o.Lost/ms)
 		default:
 			name := map[study.Ending]string{study.BornCut: "born-cut", study.HeldCut: "held-cut",
-				study.OverlapOnly: "overlap-only", study.PedalCut: "pedal-cut"}[o.Ending]
+				study.OverlapOnly: "overlap-only", study.PedalCut: "pedal-cut", study.LateStart: "late-start"}[o.Ending]
 			s += fmt.Sprintf(" %s @%d, %d lost", name, o.At/ms, o.Lost/ms)
 		}
 		if o.Outer {

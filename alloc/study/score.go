@@ -16,6 +16,17 @@ type Score struct {
 	loudest float64       // see Loudest
 }
 
+// NewScore returns the score of notes that ended so, with what did not sound
+// of them, and the level in dB of the loudest tail that was cut audibly by
+// another key.
+func NewScore(endings [NumEndings]int, lost time.Duration, loudest float64) Score {
+	s := Score{Endings: endings, Lost: lost, loudest: loudest}
+	for _, n := range endings {
+		s.Notes += n
+	}
+	return s
+}
+
 // ScoreOf sums up what became of some notes, weights aside.
 func ScoreOf(outcomes []Outcome) Score {
 	var s Score

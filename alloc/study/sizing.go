@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -103,13 +104,25 @@ func unisonOf(cfg alloc.Config) int {
 }
 
 func newSizing(r Rules, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: Bounds(ref.Gates(everyPart)), Plans: PooledPlans(r, ref),
+	s := &Sizing{Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
 		weights: Weights(Pooled(r, unisonOf(r.Config)), ref)}
 	var held []Interval
 	held, s.gates, s.audible = ref.Wanted(r.Config)
 	s.Held, s.Pedal, s.Audible = NewDepths(held), NewDepths(s.gates), NewDepths(s.audible)
 	s.Demand = Demand{s.Held.Peak(), s.Pedal.Peak(), s.Audible.Peak()}
 	return s
+}
+
+// boundsOf returns the bounds by voices.
+func boundsOf(r Rules, ref *Reference) Curve {
+	curve := Bounds(ref.Gates(everyPart))
+	if slices.ContainsFunc(r.Config.Parts, func(p alloc.Part) bool { return p.WaitsFor() > 0 }) {
+		for v := 1; v < len(curve); v++ {
+			pooled := Pooled(r, v)
+			curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
+		}
+	}
+	return curve
 }
 
 // play fills in the scores. Runs are handed out one by one; which goroutine

@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -73,6 +74,29 @@ func TestSizingIsWhatReplaysSay(t *testing.T) {
 			require.Equal(t, weighed(replay, s.weights), at.Scores[i], "%v on %d", set, n)
 		}
 	}
+}
+
+// The same holds where notes wait, and what began late is among the damaged.
+func TestSizingOfNotesThatWait(t *testing.T) {
+	r, p := crowdedSong(300, 20)
+	r.Config.Parts[0].Unison = alloc.Unison{Voices: 3, WhenShort: alloc.Wait}
+	s, err := Size(context.Background(), r, p, SizingOptions{})
+	require.NoError(t, err)
+	late := 0
+	for n := 3; n <= 20; n++ {
+		out := r
+		out.Config.Voices = slices.Clone(r.Config.Voices)
+		for i := n; i < len(out.Config.Voices); i++ {
+			out.Config.Voices[i].State = alloc.Out
+		}
+		replay, err := Play(out, p)
+		require.NoError(t, err)
+		require.Equal(t, weighed(replay, s.weights), s.Points[n-1].Own, "%d voices", n)
+		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n), "%d voices", n)
+		require.GreaterOrEqual(t, s.Points[n-1].Own.Damaged(), s.Bounds.At(n).FewestDamaged, "%d voices", n)
+		late += replay.Rig.Tally.Endings[LateStart]
+	}
+	require.Greater(t, late, 50)
 }
 
 // weighed is the score of a replay with what its damaged notes weigh.

@@ -75,17 +75,17 @@ func (w *witness) measure(out *Replay) {
 		s := &out.Parts[p]
 		s.Voices = len(serving(cfg, cfg.Parts[p].Banks))
 		s.Demand = w.demand(only)
-		s.Bound = bound(w.ref.Gates(only), s.Voices)
+		s.Bound = w.bound(only, s.Voices)
 	}
 	for _, g := range groups(cfg) {
-		b := bound(w.ref.Gates(g.has), len(serving(cfg, g.banks)))
+		b := w.bound(g.has, len(serving(cfg, g.banks)))
 		out.Rig.Bound.Unavoidable += b.Unavoidable
 		out.Rig.Bound.FewestDamaged += b.FewestDamaged
 	}
 }
 
-func bound(gates []Interval, voices int) Bound {
-	return Bound{Unavoidable: Unavoidable(gates, voices), FewestDamaged: FewestDamaged(gates, voices)}
+func (w *witness) bound(part func(int) bool, voices int) Bound {
+	return Bound{Unavoidable: Unavoidable(w.ref.Gates(part), voices), FewestDamaged: w.ref.FewestDamaged(&w.rules, part, voices)}
 }
 
 // Gates returns the reference intervals of the parts that are asked for.

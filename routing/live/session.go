@@ -50,6 +50,9 @@ type Session struct {
 	now     time.Duration // of the last event or advance
 	stopped bool
 
+	waits map[alloc.NoteID]time.Duration // notes that wait for a unison, since when
+	began map[alloc.NoteID]bool          // notes that sound and began late
+
 	decided func(*alloc.Decision) // see decide; made once, since making it allocates
 	edge    func(*timing.Edge)
 }
@@ -89,6 +92,7 @@ func New(p *plan.Plan, o Options) (*Session, error) {
 	}
 	s := &Session{plan: p, options: o, engine: engine, inputs: make([]input, o.Inputs), lanes: make([]lane, len(homes)),
 		stage: timing.New(timing.Rules{Gap: p.Rules.Gap, MinGate: p.Rules.Config.MinGate, Lead: p.Rules.Lead}, timing.Live, len(homes), true)}
+	s.waits, s.began = map[alloc.NoteID]time.Duration{}, map[alloc.NoteID]bool{}
 	s.decided, s.edge = s.decide, s.move
 	s.routes(homes)
 	if o.BendRange == 0 {

@@ -141,6 +141,8 @@ func TestReplayIsLive(t *testing.T) {
 
 		replay, err := p.Replay(song)
 		require.NoError(t, err)
+		// A late note that is cut live counts as cut, however little it loses by that.
+		require.LessOrEqual(t, s.LateStarts, replay.Rig.Tally.Endings[study.LateStart])
 		decided, dropped := 0, 0
 		for i := range want {
 			if want[i].Kind == alloc.Drop {
@@ -320,6 +322,30 @@ func TestScenario16(t *testing.T) {
 
 // A mono part glides by steps of 5 ms to where it goes: 12 semitones in 20 ms,
 // of a range of 26, bends by 8192·3/26 a step.
+// A note that waits for the voices of its unison, with an overlap of 80 ms: at
+// 81 ms it has begun late, at 80 not, and one that is cut then counts as cut.
+func TestLateStart(t *testing.T) {
+	const wall = "banks: {A: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2, when_short: wait}}, q: {channel: 2, steal: oldest}}\n"
+	for _, c := range []struct {
+		at                  time.Duration // of the second note; the first ends at 500 ms
+		cut                 bool
+		late, held, damaged int
+	}{{420 * ms, false, 0, 0, 0}, {419 * ms, false, 1, 0, 1}, {419 * ms, true, 0, 1, 1}} {
+		s, _ := session(t, planOf(t, wall), Options{Inputs: 1})
+		s.Receive(0, []byte{0x90, 60, 100}, 0)
+		s.Receive(0, []byte{0x90, 62, 100}, c.at)
+		s.Receive(0, []byte{0x80, 60, 64}, 500*ms)
+		if c.cut {
+			s.Receive(0, []byte{0x91, 70, 100, 72, 100}, 600*ms)
+		}
+		s.Receive(0, []byte{0x80, 62, 64}, 900*ms)
+		s.Stop(1000 * ms)
+		require.Equal(t, []int{c.late, c.held, c.damaged}, []int{s.LateStarts, s.Held, s.Damaged()}, "%v", c)
+		require.Empty(t, s.waits)
+		require.Empty(t, s.began)
+	}
+}
+
 func TestGlide(t *testing.T) {
 	p := planOf(t, "banks: {A: {voices: 1}}\nparts: {p: {mode: mono last, glide: 20 ms}}\n")
 	s, f := session(t, p, Options{})

@@ -84,7 +84,7 @@ func (f *Fix) Against(before *study.Score) Verdict {
 // damaged beyond a legato overlap, else 0.
 func saves(s *study.Score) int {
 	switch {
-	case s.Damaged() == 0 && s.TailCuts() == 0:
+	case s.Damaged() == 0 && s.TailCuts() == 0 && s.Lost == 0:
 		return 2
 	case s.Hurt() == 0:
 		return 1

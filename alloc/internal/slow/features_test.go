@@ -18,7 +18,7 @@ func unison(n int, short alloc.WhenShort) func(*alloc.Config, *alloc.Part) {
 
 // stacks prints takes and drops with the unison in mind: "A>1,2,3" is a note
 // by its key on three voices, "!60" whom it takes them from, "(3)" what that
-// keeps, "@" when, in ms.
+// keeps, "@" when, in ms. "-" is a drop, and "?" says that the note waits.
 func stacks(ds []alloc.Decision) string {
 	var words []string
 	for i := 0; i < len(ds); {
@@ -29,6 +29,9 @@ func stacks(ds []alloc.Decision) string {
 		}
 		if d.Kind == alloc.Drop {
 			words = append(words, fmt.Sprintf("%d-@%d", d.Key, d.At.Milliseconds()))
+		}
+		if d.Kind == alloc.Defer {
+			words = append(words, fmt.Sprintf("%d?@%d", d.Key, d.At.Milliseconds()))
 		}
 		if d.Kind == alloc.Take || d.Kind == alloc.Reattack {
 			word := fmt.Sprintf("%d>", d.Key)
@@ -107,26 +110,26 @@ func TestUnison(t *testing.T) {
 
 		// Two of three voices are not enough for 62 until 60 ends.
 		{"wait", 3, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
-			"60 0–500, 62 100–900, 64 200–300", "60>1,2@0 64-@300 62>1,2@500"},
+			"60 0–500, 62 100–900, 64 200–300", "60>1,2@0 62?@100 64?@200 64-@300 62>1,2@500"},
 		{"wait, the key is up before the pedal", 2, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
-			"cc64 0 127, on 60 0, 62 100–300, cc64 400 0", "60>1,2@0 62-@300"},
-		// Struck again it waits in its place, before 64.
+			"cc64 0 127, on 60 0, 62 100–300, cc64 400 0", "60>1,2@0 62?@100 62-@300"},
+		// Struck again it waits in its place, before 64; what it was before never sounds.
 		{"wait, struck again", 2, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
-			"60 0–500, on 62 100, on 64 150, on 62 200, off 62 250", "60>1,2@0 62>1,2@500 64-@3000"},
+			"60 0–500, on 62 100, on 64 150, on 62 200, off 62 250", "60>1,2@0 62?@100 64?@150 62-@200 62?@200 62>1,2@500 64-@3000"},
 		// A tail is as good as a free voice.
 		{"wait, tails", 2, 1000, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Wait),
 			"60 0–500, 62 600–900", "60>1,2@0 62>1,2@600"},
 
 		// But not where tails may not be taken: that of 60 ends at 100 + 1000.
 		{"wait, hard none", 2, 1000, alloc.PickLowest, alloc.StealHardNone, unison(2, alloc.Wait),
-			"60 0–100, 62 200–1500", "60>1,2@0 62>1,2@1100"},
+			"60 0–100, 62 200–1500", "60>1,2@0 62?@200 62>1,2@1100"},
 		// V3 and V4 are free, but V1 is the next.
 		{"wait, strict", 4, 0, alloc.PickStrictRoundRobin, alloc.StealOldest, unison(2, alloc.Wait),
-			"60 0–40, 62 10–20, 64 30–90", "60>1,2@0 62>3,4@10 64>1,2@40"},
+			"60 0–40, 62 10–20, 64 30–90", "60>1,2@0 62>3,4@10 64?@30 64>1,2@40"},
 		{"wait, fixed", 4, 0, alloc.PickFixed, alloc.StealOldest, func(c *alloc.Config, p *alloc.Part) {
 			unison(2, alloc.Wait)(c, p)
 			p.Fixed = map[midi.Key]int{60: 2}
-		}, "60 0–40, 61 10–20", "60>3@0 61-@20"},
+		}, "60 0–40, 61 10–20", "60>3@0 61?@10 61-@20"},
 		// k = 3 on two voices: oldest gives its only one.
 		{"elastic, too many", 2, 0, alloc.PickLowest, alloc.StealOldest, unison(2, alloc.Elastic),
 			"on 60 0, on 62 1, on 64 2", "60>1,2@0 62>2!60(1)@1 64>1!60@2"},

@@ -8,7 +8,7 @@ import (
 
 // open gives a note its voices: those of the note it supersedes, if that has
 // any still, or else such as are picked or stolen. One that supersedes a note
-// that waits, waits in its place.
+// that waits, waits in its place, and that one never sounds.
 func (p *pool) open(h happening) {
 	if h.prev >= 0 {
 		if voices := p.voicesOf(h.prev); len(voices) > 0 {
@@ -17,7 +17,9 @@ func (p *pool) open(h happening) {
 		}
 		part := p.gates[h.note].Part
 		if at := slices.Index(p.waiting[part], h.prev); at >= 0 {
+			p.drop(h.prev, p.whyNone(h.prev))
 			p.waiting[part][at] = h.note
+			p.deny(alloc.Defer, h.note, p.whyNone(h.note))
 			return
 		}
 	}
@@ -27,13 +29,16 @@ func (p *pool) open(h happening) {
 		p.take(h.note, voices, cause)
 	case p.waits(h.note):
 		p.waiting[p.gates[h.note].Part] = append(p.waiting[p.gates[h.note].Part], h.note)
+		p.deny(alloc.Defer, h.note, cause)
 	default:
 		p.drop(h.note, cause)
 	}
 }
 
-func (p *pool) drop(note int, cause alloc.Cause) {
-	d := p.decision(alloc.Drop, note, alloc.NoVoice)
+func (p *pool) drop(note int, cause alloc.Cause) { p.deny(alloc.Drop, note, cause) }
+
+func (p *pool) deny(kind alloc.DecisionKind, note int, cause alloc.Cause) {
+	d := p.decision(kind, note, alloc.NoVoice)
 	d.Cause, d.Outer = cause, p.outer(note, d.Key)
 	p.out = append(p.out, d)
 }

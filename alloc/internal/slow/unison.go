@@ -201,13 +201,17 @@ func (p *pool) dropWaiting(note int) bool {
 		return false
 	}
 	p.waiting[part] = slices.Delete(p.waiting[part], at, at+1)
-	usable, outOfWindow := p.usable(note)
-	cause := p.cause(part, usable)
-	if outOfWindow {
-		cause = alloc.CauseRange
-	}
-	p.drop(note, cause)
+	p.drop(note, p.whyNone(note))
 	return true
+}
+
+// whyNone is the cause for a note that waits.
+func (p *pool) whyNone(note int) alloc.Cause {
+	usable, outOfWindow := p.usable(note)
+	if outOfWindow {
+		return alloc.CauseRange
+	}
+	return p.cause(p.gates[note].Part, usable)
 }
 
 // tryWaiting tries the notes that wait again, in order of age, the parts in

@@ -4,13 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"runtime"
 
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing"
 	"choirloft/routing/deal"
 	"choirloft/routing/link"
@@ -49,7 +48,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := out.check(args...); err != nil {
+			if err := errors.Join(out.check(args...), out.printing.check(&out)); err != nil {
 				return err
 			}
 			if explain != "" || codes {
@@ -58,7 +57,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 			return a.check(cmd.Context(), &out, args[0], append(songs, args[1:]...))
 		},
 	}
-	out.flags(cmd)
+	out.documents(cmd)
 	cmd.Flags().StringVar(&explain, "explain", "", "say what the `CODE` of a finding means, and the way out")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "add what depends on the notes of this `SONG`")
 	cmd.Flags().BoolVar(&codes, "codes", false, "list all codes of findings")
@@ -89,7 +88,7 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 		return err
 	}
 	c := contract.NewCheck(p, heard, failed)
-	if err := a.emit(ctx, out, c, func(w io.Writer, o text.Options) error { return text.Check(w, c, o) }); err != nil {
+	if err := a.tell(ctx, out, c, say.Check(c)); err != nil {
 		return err
 	}
 	if len(failed) > 0 {
@@ -141,5 +140,5 @@ func (a *app) explain(cmd *cobra.Command, out *output, code string) error {
 		return &usageError{fmt.Sprintf("--explain %s: no finding has this code", code), hint}
 	}
 	c := contract.NewCodes(wanted)
-	return a.emit(cmd.Context(), out, c, func(w io.Writer, o text.Options) error { return text.Codes(w, c, o) })
+	return a.tell(cmd.Context(), out, c, say.Codes(c))
 }

@@ -2,12 +2,11 @@ package cli
 
 import (
 	"errors"
-	"io"
 
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 )
 
@@ -37,7 +36,7 @@ func (w *write) check(cmd *cobra.Command, rigFile string) error {
 		return err
 	}
 	page := contract.NewLineCheck(c, w.file)
-	printed, err := w.render(&output{json: w.json}, page, func(to io.Writer, o text.Options) error { return text.LineCheck(to, page, o) })
+	printed, err := w.laidOut(&output{json: w.json}, page, say.LineCheck(page))
 	if err := errors.Join(err, cmd.Context().Err()); err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -106,11 +105,12 @@ func (s *starter) run(ctx context.Context) error {
 	}
 	channels := contract.NewChannels(songName(s.song), p)
 	if s.list {
-		return s.emit(ctx, &output{json: s.json}, channels, func(w io.Writer, o text.Options) error { return text.Channels(w, channels, o) })
+		return s.tell(ctx, &output{json: s.json}, channels, say.Channels(channels))
 	}
 	if err := p.Options.Check(); err != nil {
 		return &usageError{err.Error(), "see choirloft new --help"}
 	}
+	say.Fill(channels)
 	fmt.Fprintln(s.stderr, "choirloft: "+channels.Summary)
 	return s.write(profiles.Starter(p.Options))
 }

@@ -91,8 +91,6 @@ func (a *app) text(o *output) doc.TextOptions {
 	return doc.TextOptions{Width: width(a.stdout), Colour: isTerminal(a.stdout) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
-func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }
-
 // formats adds the flags of an output that has further formats, by the endings
 // of their files.
 func (o *output) formats(cmd *cobra.Command, endings ...string) {

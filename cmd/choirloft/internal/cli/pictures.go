@@ -14,7 +14,6 @@ import (
 // drawing is what the commands about songs draw and print: pictures as .svg, .png
 // and .pdf, and a report as .html, or with --report as .pdf.
 type drawing struct {
-	printing
 	report   bool
 	from, to int // bars
 }
@@ -23,7 +22,6 @@ type drawing struct {
 var drawn = []string{".pdf", ".svg", ".png", ".html"}
 
 func (d *drawing) flags(cmd *cobra.Command) {
-	d.printing.flags(cmd)
 	cmd.Flags().BoolVar(&d.report, "report", false, "with -o FILE.pdf: findings, pictures and tables, not the pictures alone")
 }
 
@@ -40,7 +38,7 @@ func (d *drawing) check(o *output) error {
 	if (d.from != 0 || d.to != 0) && !o.draws() {
 		return &usageError{"--from and --to are for pictures", "add -o with a file that ends in .svg, .png, .pdf or .html"}
 	}
-	return d.printing.check(o)
+	return o.printing.check(o)
 }
 
 // draws tells whether the output is drawn.
@@ -55,38 +53,35 @@ func (o *output) draws() bool {
 
 // oneSong refuses to draw several songs.
 func (d *drawing) oneSong(o *output) error {
-	if o.draws() {
-		return &usageError{"-o " + o.file + ": pictures and reports are of one song", "name a single song"}
+	if o.ending() == ".svg" || o.ending() == ".png" {
+		return &usageError{"-o " + o.file + ": a picture is of one song", "name a single song"}
 	}
 	return nil
 }
 
-// song are the views of a replay.
-func (d *drawing) song(r *contract.Replay, l *contract.Lanes) (map[string]func(io.Writer) error, error) {
+// song sets the views and figures of a replay.
+func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
 	w, err := figures.Bars(l, d.from, d.to)
 	if err != nil {
-		return nil, &usageError{fmt.Sprintf("--from %d --to %d: %s", d.from, d.to, err), ""}
+		return &usageError{fmt.Sprintf("--from %d --to %d: %s", d.from, d.to, err), ""}
 	}
 	s := &paper.Song{Replay: r, Lanes: l, Window: w}
-	pages := s.Pages
-	if d.report {
-		pages = s.Report
+	o.figures = s.Figures()
+	o.views = map[string]func(io.Writer) error{".svg": s.SVG, ".png": s.PNG}
+	if !d.report {
+		o.views[".pdf"] = func(w io.Writer) error { return s.Pages(w, o.options) }
 	}
-	return map[string]func(io.Writer) error{
-		".svg": s.SVG, ".png": s.PNG,
-		".pdf":  func(w io.Writer) error { return pages(w, d.options) },
-		".html": func(w io.Writer) error { return s.HTML(w, d.options) },
-	}, nil
+	return nil
 }
 
 // size adds the views of a size.
-func (d *drawing) size(views map[string]func(io.Writer) error, s *contract.Size) {
+func (d *drawing) size(o *output, views map[string]func(io.Writer) error, s *contract.Size) {
 	pages := paper.SizePages
 	if d.report {
 		pages = paper.SizeReport
 	}
 	views[".svg"] = func(w io.Writer) error { return paper.SizeSVG(w, s) }
 	views[".png"] = func(w io.Writer) error { return paper.SizePNG(w, s) }
-	views[".pdf"] = func(w io.Writer) error { return pages(w, s, d.options) }
-	views[".html"] = func(w io.Writer) error { return paper.SizeHTML(w, s, d.options) }
+	views[".pdf"] = func(w io.Writer) error { return pages(w, s, o.options) }
+	views[".html"] = func(w io.Writer) error { return paper.SizeHTML(w, s, o.options) }
 }

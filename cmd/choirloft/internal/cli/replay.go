@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"runtime"
 	"strings"
 
@@ -12,7 +11,8 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -41,8 +41,9 @@ func (a *app) replayCommand() *cobra.Command {
 		Use:   "replay RIG SONG…",
 		Short: "Play songs through a rig and say which notes are lost",
 		Long: `replay plays MIDI files through the voices of a rig, as it would go live, and
-says what becomes of every note: how many are wanted at once, which are cut or
-dropped, where, by whom and why, and what no rule could have saved.
+says what becomes of every note: how many are wanted at once, which are cut,
+dropped or late for want of a unison's voices, where, by whom and why, and what
+no rule could have saved.
 
 A song may be - (standard input) or a folder, which stands for all songs in it
 and below. Several songs give one table, the worst song first.
@@ -67,7 +68,7 @@ not run.`,
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
-	r.out.formats(cmd, drawn...)
+	r.out.documents(cmd, ".svg", ".png")
 	r.drawing.flags(cmd)
 	r.drawing.bars(cmd)
 	overrideFlags(cmd, &r.overrides)
@@ -120,12 +121,11 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 	}
 	single := contract.NewReplay(p, w.results[0].Result)
 	if r.out.draws() {
-		var err error
-		if r.out.views, err = r.drawing.song(single, w.results[0].lanes); err != nil {
+		if err := r.drawing.song(&r.out, single, w.results[0].lanes); err != nil {
 			return err
 		}
 	}
-	err := r.emit(ctx, &r.out, single, func(w io.Writer, o text.Options) error { return text.Replay(w, single, o) })
+	err := r.tell(ctx, &r.out, single, say.Replay(single, r.out.room()))
 	return r.status(err, []*contract.Result{w.results[0].Result})
 }
 
@@ -168,7 +168,7 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 		results[i] = all[i].Result
 	}
 	table := contract.NewSongs(p, results, failed)
-	err = r.emit(ctx, &r.out, table, func(w io.Writer, o text.Options) error { return text.Songs(w, table, o) })
+	err = r.tell(ctx, &r.out, table, say.Songs(table))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}
@@ -194,7 +194,7 @@ func rulesHelp() string {
 	}{
 		{"Picking", plan.PickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
 	} {
-		for _, line := range text.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
+		for _, line := range doc.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
 			b.WriteString(line + "\n")
 		}
 	}

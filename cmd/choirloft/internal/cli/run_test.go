@@ -67,6 +67,47 @@ func scratch(t *testing.T, files map[string]string) string {
 // noNotes is a MIDI file of one empty track.
 const noNotes = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x04\x00\xff\x2f\x00"
 
+// late has two notes: 60 from 0 to 500 ms, 62 from 100 to 2000 ms. On a rig of
+// pairs the second waits for 400 ms.
+const (
+	late = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xF4MTrk\x00\x00\x00\x16" +
+		"\x00\x90\x3C\x40\x64\x90\x3E\x40\x83\x10\x80\x3C\x40\x8B\x5C\x80\x3E\x40\x00\xFF\x2F\x00"
+	pairs = "rig: Pairs\nbanks: {A: {voices: 2}}\nparts: {p: {unison: {voices: 2, when_short: wait}}}\n"
+)
+
+// A late start is in every view of a song, and in the table of several.
+func TestLateStartIsShown(t *testing.T) {
+	t.Setenv("COLUMNS", "120")
+	dir := scratch(t, map[string]string{"pairs.yaml": pairs, "late.mid": late, "more/late.mid": late})
+	for _, c := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
+		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
+		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "  Late\n"}},
+		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms"}},
+	} {
+		got := runIn(t, dir, "", c.args...)
+		require.Equal(t, 0, got.status, got.stderr)
+		for _, want := range c.want {
+			require.Contains(t, got.stdout, want, c.name)
+		}
+	}
+	for name, want := range map[string][]string{
+		"r.html": {"late start", "Late start"}, "r.md": {"late start"}, "r.svg": {"late start (1)"},
+	} {
+		got := runIn(t, dir, "", "replay", "pairs.yaml", "late.mid", "-o", name)
+		require.Equal(t, 0, got.status, got.stderr)
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		for _, text := range want {
+			require.Contains(t, string(data), text, name)
+		}
+	}
+}
+
 func TestStatus(t *testing.T) {
 	song, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)
@@ -83,6 +124,10 @@ func TestStatus(t *testing.T) {
 		"empty.yaml":      "",
 		"nobanks.yaml":    "rig: None\n",
 		"typo.yaml":       "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {bankz: [A]}}\n",
+		"late.mid":        late,
+		"wait.yaml":       pairs,
+		"wait-400.yaml":   pairs + "timing: {overlap: 400 ms}\n",
+		"wait-399.yaml":   pairs + "timing: {overlap: 399 ms}\n",
 		"out.yaml":        "rig: Out\nbanks: {A: {voices: 1, out: [1]}}\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
@@ -104,6 +149,9 @@ func TestStatus(t *testing.T) {
 		{"a loss to fail on", []string{"replay", demoRig, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
 		{"a loss nobody minds", []string{"replay", demoRig, demoSong, "--voices", "8"}, 0, ""},
 		{"a loss among several", []string{"replay", demoRig, demoSong, demoSong, "--fail-on-loss", "--voices", "8"}, 1, ""},
+		{"a late start", []string{"replay", at("wait.yaml"), at("late.mid"), "--fail-on-loss"}, 1, ""},
+		{"a note a little late", []string{"replay", at("wait-400.yaml"), at("late.mid"), "--fail-on-loss"}, 0, ""},
+		{"too late by 1 ms", []string{"replay", at("wait-399.yaml"), at("late.mid"), "--fail-on-loss"}, 1, ""},
 		{"a plan with an error", []string{"check", at("out.yaml")}, 1, ""},
 		{"a song without notes", []string{"replay", demoRig, at("nonotes.mid")}, 0, ""},
 		{"a truncated song", []string{"replay", demoRig, at("truncated.mid")}, 0, ""},
@@ -126,8 +174,8 @@ func TestStatus(t *testing.T) {
 		{"paper of no size", []string{"map", demoRig, "--paper", "b5", "-o", at("m.pdf")}, 2, "choirloft: --paper b5: found \"b5\", want a4 or letter\n"},
 		{"bars that are not there", []string{"replay", demoRig, demoSong, "--from", "20", "-o", at("l.svg")}, 2, "choirloft: --from 20 --to 0: the song has the bars 1 to 17\n"},
 		{"bars of no picture", []string{"replay", demoRig, demoSong, "--from", "2"}, 2, "choirloft: --from and --to are for pictures\n    add -o with a file that ends in .svg, .png, .pdf or .html\n"},
-		{"a picture of two songs", []string{"replay", demoRig, demoSong, demoSong, "-o", at("l.svg")}, 2, "choirloft: -o DIR/l.svg: pictures and reports are of one song\n    name a single song\n"},
-		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: pictures and reports are of one song\n    name a single song\n"},
+		{"a picture of two songs", []string{"replay", demoRig, demoSong, demoSong, "-o", at("l.svg")}, 2, "choirloft: -o DIR/l.svg: a picture is of one song\n    name a single song\n"},
+		{"curves of two songs", []string{"size", demoRig, demoSong, demoSong, "-o", at("c.png")}, 2, "choirloft: -o DIR/c.png: a picture is of one song\n    name a single song\n"},
 		{"a report of no document", []string{"replay", demoRig, demoSong, "-o", at("l.svg"), "--report"}, 2, "choirloft: --report is for -o with a file that ends in .pdf\n    a file that ends in .html is a report by itself\n"},
 		{"a date that is none", []string{"map", demoRig, "--date", "2026-02-30", "-o", at("m.pdf")}, 2, "choirloft: --date 2026-02-30: found \"2026-02-30\", want a date as in 2026-11-25\n"},
 		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it is there already, and new writes over nothing\n    give another name\n"},
@@ -153,8 +201,8 @@ func TestStatus(t *testing.T) {
 		{"a song as a rig", []string{"replay", demoSong, demoRig}, 2, "choirloft: testdata/slow-kiln.mid: this is a MIDI song, want a rig file\n    the rig comes first, songs follow\n"},
 		{"a rig from standard input", []string{"check", "-"}, 2, "choirloft: a rig cannot come from standard input\n    only a song can; name the rig file\n"},
 
-		{"no format", []string{"check", demoRig, "-o", at("x.pdf")}, 2, "choirloft: -o DIR/x.pdf: the ending \".pdf\" names no format, there are .txt and .json\n"},
-		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: the ending \"\" names no format, there are .txt and .json\n"},
+		{"no format", []string{"check", demoRig, "-o", at("x.doc")}, 2, "choirloft: -o DIR/x.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
+		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: the ending \"\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
 		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt are at odds\n    name the file .json, or leave --json out\n"},
 		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: no such file or directory\n"},
 	} {

@@ -26,7 +26,7 @@ func TestScripts(t *testing.T) {
 		Dir: filepath.Join(demo, "script"),
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", demo)
-			env.Setenv("COLUMNS", "96") // sentences that a script looks for stand in a line
+			env.Setenv("COLUMNS", "120") // sentences that a script looks for stand in a line
 			return nil
 		},
 		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"unhex": unhex, "rows": rows},

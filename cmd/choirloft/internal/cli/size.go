@@ -87,6 +87,7 @@ beside notes that a random player plays to the same rules.
 	}
 	s.out.formats(cmd, append([]string{".csv"}, drawn...)...)
 	s.drawing.flags(cmd)
+	s.out.printing.flags(cmd)
 	overrideFlags(cmd, &s.overrides)
 	f := cmd.Flags()
 	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
@@ -165,7 +166,7 @@ func (s *size) one(ctx context.Context, from source) error {
 	}
 	single := contract.NewSize(s.plan, result)
 	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return text.SizeCSV(w, result) }}
-	s.drawing.size(s.out.views, single)
+	s.drawing.size(&s.out, s.out.views, single)
 	return s.emit(ctx, &s.out, single, func(w io.Writer, o text.Options) error { return text.Size(w, single, o) })
 }
 

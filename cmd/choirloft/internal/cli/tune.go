@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 	"choirloft/routing/tuning"
@@ -58,7 +57,7 @@ used (the others still are), 3 could not run.`,
 		ValidArgsFunction: rigThenReadings,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
-	t.out.flags(cmd)
+	t.out.documents(cmd)
 	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as A1_60.wav")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
@@ -77,7 +76,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if !(t.within > 0 && t.within <= 100) {
 		return &usageError{fmt.Sprintf("--within %g: want cents above 0, up to 100", t.within), ""}
 	}
-	if err := t.out.check(args...); err != nil {
+	if err := errors.Join(t.out.check(args...), t.out.printing.check(&t.out)); err != nil {
 		return err
 	}
 	file, err := openRig(args[0])
@@ -162,7 +161,7 @@ func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contr
 		files = append(files, written{file: file.Path, data: after.Data})
 	}
 	r := contract.NewTune(*in)
-	data, err := t.render(&t.out, r, func(w io.Writer, o text.Options) error { return text.Tune(w, r, o) })
+	data, err := t.laidOut(&t.out, r, say.Tune(r))
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -13,7 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -215,7 +214,7 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 	}
 	report := contract.NewWritten(d, song, files, names, sizes)
 	out := &output{json: w.json}
-	printed, err := w.render(out, report, func(to io.Writer, o text.Options) error { return text.Written(to, report, o) })
+	printed, err := w.laidOut(out, report, say.Written(report, say.Screen))
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err
 	}

@@ -10,7 +10,8 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -57,12 +58,12 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 		return err
 	}
 	r := contract.NewCV(cv, song, w.file, sheet)
-	printed, err := w.render(&output{json: w.json}, r, func(to io.Writer, o text.Options) error { return text.CV(to, r, o) })
+	printed, err := w.laidOut(&output{json: w.json}, r, say.CV(r, say.Screen))
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err
 	}
 	var beside bytes.Buffer
-	if err := text.CVSheet(&beside, r, text.Options{Width: viewWidth}); err != nil {
+	if err := doc.Text(&beside, say.CVSheet(r), doc.TextOptions{}); err != nil {
 		return err
 	}
 	err = replaceAll([]written{{file: sheet, data: beside.Bytes()},

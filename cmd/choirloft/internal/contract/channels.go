@@ -1,11 +1,6 @@
 package contract
 
 import (
-	"fmt"
-	"strconv"
-
-	"choirloft/midi"
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -41,26 +36,5 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), p.Names[i], u.Notes,
 			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain})
 	}
-	c.Summary = fmt.Sprintf("%s: %s with notes; all but channel 10 together want %s at most at once, %d with audible tails.",
-		file, unit.Count(len(c.Channels), "channel"), unit.Count(p.Demand.Pedal, "voice"), p.Demand.Audible)
 	return c
-}
-
-// Table lists the channels.
-func (c *Channels) Table() Table {
-	t := Table{Columns: []TableColumn{{"Port", 4, true}, {"Ch.", 3, true}, {"Notes", 6, true}, {"Keys", 15, false},
-		{"Held", 4, true}, {"Pedal", 5, true}, {"Tails", 5, true}, {"Pedal used", 10, false}, {"Track", 5, false}}}
-	for _, u := range c.Channels {
-		used := unit.None
-		if u.Sustain {
-			used = "yes"
-		}
-		t.add("", u.Port, u.Channel, strconv.Itoa(u.Notes), keyRange(u.LowKey, u.HighKey),
-			strconv.Itoa(u.Held), strconv.Itoa(u.Pedal), strconv.Itoa(u.Audible), used, u.Name)
-	}
-	return t
-}
-
-func keyRange(low, high int) string {
-	return fmt.Sprintf("%s-%s (%d-%d)", midi.Key(low).Name(4), midi.Key(high).Name(4), low, high)
 }

@@ -2,6 +2,7 @@ package contract
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 
 	"choirloft/alloc"
@@ -11,26 +12,23 @@ import (
 // Endings counts how notes ended, by [study.Ending].
 type Endings [study.NumEndings]int
 
-// endingWords are the words for an ending.
-var endingWords = [study.NumEndings]struct {
-	name  string // in JSON
-	label string // in a table of losses
-	head  string // above a column, in lines
-}{
-	study.Complete:         {"complete", "complete", "Complete"},
-	study.Superseded:       {"superseded", "superseded", "Super-\nseded"},
-	study.Dropped:          {"dropped", "dropped", "Dropped"},
-	study.BornCut:          {"born_cut", "cut at birth", "Born-\ncut"},
-	study.HeldCut:          {"held_cut", "cut while held", "Held-\ncut"},
-	study.OverlapOnly:      {"overlap_only", "legato overlap", "Over-\nlap"},
-	study.PedalCut:         {"pedal_cut", "cut on pedal", "Pedal-\ncut"},
-	study.TailCutOwnKey:    {"tail_cut_own_key", "tail, own key", "Own\ntail"},
-	study.TailCutOtherKey:  {"tail_cut_other_key", "tail, other key", "Other\ntail"},
-	study.TailCutInaudible: {"tail_cut_inaudible", "faint tail", "Faint\ntail"},
+// endingNames are the endings in JSON.
+var endingNames = [study.NumEndings]string{
+	study.Complete:         "complete",
+	study.Superseded:       "superseded",
+	study.Dropped:          "dropped",
+	study.LateStart:        "late_start",
+	study.BornCut:          "born_cut",
+	study.HeldCut:          "held_cut",
+	study.OverlapOnly:      "overlap_only",
+	study.PedalCut:         "pedal_cut",
+	study.TailCutOwnKey:    "tail_cut_own_key",
+	study.TailCutOtherKey:  "tail_cut_other_key",
+	study.TailCutInaudible: "tail_cut_inaudible",
 }
 
-// endingName is the name of an ending in JSON.
-func endingName(e study.Ending) string { return endingWords[e].name }
+// EndingName is the name of an ending in JSON.
+func EndingName(e study.Ending) string { return endingNames[e] }
 
 // MarshalJSON writes one number for each ending, by name.
 func (e Endings) MarshalJSON() ([]byte, error) {
@@ -40,13 +38,25 @@ func (e Endings) MarshalJSON() ([]byte, error) {
 		if i == 0 {
 			separator = "{"
 		}
-		fmt.Fprintf(&b, "%s%q:%d", separator, endingName(study.Ending(i)), n)
+		fmt.Fprintf(&b, "%s%q:%d", separator, EndingName(study.Ending(i)), n)
 	}
 	b.WriteByte('}')
 	return b.Bytes(), nil
 }
 
-// causeNames are the causes of a loss in JSON and in words.
+// UnmarshalJSON reads what MarshalJSON writes.
+func (e *Endings) UnmarshalJSON(data []byte) error {
+	var counts map[string]int
+	if err := json.Unmarshal(data, &counts); err != nil {
+		return err
+	}
+	for i := range e {
+		e[i] = counts[EndingName(study.Ending(i))]
+	}
+	return nil
+}
+
+// causeNames are the causes of a loss in JSON.
 var causeNames = [...]string{
 	alloc.CauseNone: "none", alloc.CauseShortage: "shortage", alloc.CausePedal: "pedal",
 	alloc.CauseTail: "tail", alloc.CauseRule: "rule", alloc.CauseRange: "range",

@@ -3,10 +3,9 @@ package contract
 import (
 	"fmt"
 	"slices"
-	"strings"
 
+	"choirloft/alloc"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -16,15 +15,14 @@ func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
 		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack),
 		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed}
-	_, c.leveled = p.Rig.Given("levels")
+	_, c.LevelsGiven = p.Rig.Given("levels")
 	if c.Songs == nil {
 		c.Songs = []CheckSong{}
 	}
 	if c.Failed == nil {
 		c.Failed = []Failure{}
 	}
-	c.Summary = fmt.Sprintf("%s: %s; %s in %s, %s", label(p.Rig), counts(p.Findings),
-		voiceCount(p.Rig), unit.Count(len(p.Rig.Banks), "bank"), unit.Count(len(p.Rig.Parts), "part"))
+	c.Voices, c.Banks, c.Parts = newStandings(p.Rig), len(p.Rig.Banks), len(p.Rig.Parts)
 	return c
 }
 
@@ -35,44 +33,27 @@ func (c *Check) Errors() bool {
 		slices.ContainsFunc(c.Songs, func(s CheckSong) bool { return slices.ContainsFunc(s.Findings, isError) })
 }
 
-// counts says how many findings of each severity there are.
-func counts(findings []routing.Finding) string {
-	n := map[routing.Severity]int{}
-	for _, f := range findings {
-		n[f.Severity]++
-	}
-	var words []string
-	for _, x := range []struct {
-		severity routing.Severity
-		what     string // a note would be taken for one of a song
-	}{{routing.Error, "error"}, {routing.Warning, "warning"}, {routing.Note, "remark"}} {
-		if n[x.severity] > 0 {
-			words = append(words, unit.Count(n[x.severity], x.what))
-		}
-	}
-	if n[routing.Error]+n[routing.Warning] == 0 {
-		words = append([]string{"nothing wrong"}, words...)
-	}
-	return strings.Join(words, ", ")
+// Standings counts the voices of a rig by their state.
+type Standings struct {
+	All     int `json:"all"`
+	Out     int `json:"out"`
+	Limited int `json:"limited"`
+	Spare   int `json:"spare"`
 }
 
-// voiceCount says how many voices there are and how many do not serve.
-func voiceCount(rig *profiles.Rig) string {
-	idle := map[string]int{}
+func newStandings(rig *profiles.Rig) Standings {
+	s := Standings{All: len(rig.Voices)}
 	for _, v := range rig.Voices {
-		idle[stateNames[v.State]]++
-	}
-	text := unit.Count(len(rig.Voices), "voice")
-	var words []string
-	for _, state := range stateNames[1:] {
-		if idle[state] > 0 {
-			words = append(words, fmt.Sprintf("%d %s", idle[state], state))
+		switch v.State {
+		case alloc.Out:
+			s.Out++
+		case alloc.Limited:
+			s.Limited++
+		case alloc.Spare:
+			s.Spare++
 		}
 	}
-	if len(words) == 0 {
-		return text
-	}
-	return text + " (" + strings.Join(words, ", ") + ")"
+	return s
 }
 
 func newFindings(from []routing.Finding) []Finding {

@@ -1,13 +1,10 @@
 package contract
 
 import (
-	"fmt"
 	"math"
-	"strconv"
 
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/levels"
 	"choirloft/routing/plan"
 )
@@ -64,9 +61,8 @@ type Stage struct {
 func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, links *Links) CheckSong {
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
-	out.Summary = fmt.Sprintf("%s: %s; %s", out.Song.Label(), counts(h.Findings), unit.Count(out.Song.Notes, "note"))
 	for i := range h.Parts {
-		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i], int(p.Rig.MiddleC))})
+		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i])})
 	}
 	return out
 }
@@ -86,66 +82,4 @@ func newStage(name string, s *levels.Stage) Stage {
 		FourSigmaVolts: float64(4 * s.Sigma()), ClipVolts: float64(s.Clip), HeadroomDB: db(s.Headroom(s.CoherentPeak())),
 		PeakVolts: float64(s.Crest()), PeakDB: db(s.Headroom(s.Crest())), ClipShare: s.ClipShare(), NeverClipsDB: db(s.NeverClips()), FourSigmaGain: db(s.FourSigma()),
 		InStep: s.Coherent}
-}
-
-// Table has a row for each stage; banks side by side with as many voices share
-// one.
-func (l *Levels) Table() Table {
-	t := Table{Columns: []TableColumn{{"Stage", 10, false}, {"Voices", 6, true}, {"Gain", 8, true}, {"Peaks meet", 10, true}, {"Headroom", 8, true},
-		{"4 sigma", 8, true}, {"Headroom", 8, true}, {"Clipped", 7, true}, {"Never clips", 11, true}}}
-	title := "Levels with all voices in service"
-	if l.Counted {
-		title = "Levels with the voices that sound at once"
-	}
-	t.add(title, l.Voice.row("voice")...)
-	for i := 0; i < len(l.Banks); {
-		j := i
-		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep {
-			j++
-		}
-		name := "bank " + l.Banks[i].Stage
-		if j > i {
-			name = "banks " + l.Banks[i].Stage + "-" + l.Banks[j].Stage
-		}
-		t.add(title, l.Banks[i].row(name)...)
-		i = j + 1
-	}
-	t.add(title, l.Main.row("main")...)
-	return t
-}
-
-func (s *Stage) row(name string) []string {
-	volts := func(v float64) string { return unit.Tenths(v) + " V" }
-	return []string{name, strconv.Itoa(s.Voices), unit.Level(&s.GainDB), volts(s.CoherentVolts), unit.Level(s.HeadroomDB), volts(s.PeakVolts),
-		unit.Level(s.PeakDB), clipped(s.ClipShare), unit.Level(s.NeverClipsDB)}
-}
-
-// clipped prints a share of the time; what is below a millionth is told apart
-// from nothing.
-func clipped(share float64) string {
-	switch {
-	case share == 0:
-		return unit.None
-	case share < 1e-6:
-		return "<1 ppm"
-	case share < 0.001:
-		return strconv.FormatFloat(share*1e6, 'f', 0, 64) + " ppm"
-	}
-	return unit.Tenths(share*100) + " %"
-}
-
-// LevelTable is the ladder of the rig, where it says something of levels and no
-// song says it better.
-func (c *Check) LevelTable() Table {
-	if !c.leveled || len(c.Songs) > 0 {
-		return Table{}
-	}
-	return c.Levels.Table()
-}
-
-// Cautions are what must be said beside levels.
-func (l *Levels) Cautions() []string {
-	n := float64(max(1, l.Main.Voices))
-	return []string{fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
-		"before a line check.", unit.Count(l.Main.Voices, "voice"), unit.Tenths(float64(levels.Decibels(n))/2), unit.Tenths(float64(levels.Decibels(n))))}
 }

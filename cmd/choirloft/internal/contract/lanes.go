@@ -43,6 +43,10 @@ type LaneSpan struct {
 	EndS    float64 `json:"end_s"`
 	// Ending is how the note ended if it lost this voice, else empty.
 	Ending string `json:"ending"`
+	// WaitedS is how long the note waited for its unison before StartS, and
+	// LateStart tells whether that is its ending.
+	WaitedS   float64 `json:"waited_s"`
+	LateStart bool    `json:"late_start"`
 }
 
 // DepthStep is how many voices are wanted from a time on.
@@ -81,8 +85,11 @@ func (b *builder) span(s *study.Span) LaneSpan {
 	n, o := &b.replay.Reference.Notes[s.Note], &b.replay.Outcomes[s.Note]
 	out := LaneSpan{Voice: s.Voice + 1, Note: int(s.Note), Part: n.Part, Key: n.Sounding, KeyName: b.keyName(n.Sounding),
 		StartS: seconds(s.Start), UpS: seconds(s.Up), LowS: seconds(s.Low), EndS: seconds(s.End)}
+	if s.Start == n.Start+o.Waited { // not where an elastic note takes a voice back
+		out.WaitedS, out.LateStart = seconds(o.Waited), o.Ending == study.LateStart
+	}
 	if s.Taken && o.At == s.End && isLoss(o.Ending) {
-		out.Ending = endingName(o.Ending)
+		out.Ending = EndingName(o.Ending)
 	}
 	return out
 }

@@ -1,12 +1,10 @@
 package contract
 
 import (
-	"fmt"
 	"time"
 
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/link"
 	"choirloft/routing/plan"
 )
@@ -65,43 +63,3 @@ func NewLinks(p *plan.Plan, song *midi.Song, l *link.Load, refused error) *Links
 }
 
 func inMS(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
-
-// Lines say what each port carries; of links without a queue, what each
-// interface does.
-func (l *Links) Lines() (lines []string) {
-	if l.Refused != nil {
-		return []string{"Links: nothing is sent, since " + *l.Refused + "."}
-	}
-	for i := 0; i < len(l.Ports); {
-		p, j, messages := &l.Ports[i], i+1, l.Ports[i].Messages
-		for ; !p.Queued && j < len(l.Ports) && l.Ports[j].Interface == p.Interface; j++ {
-			messages += l.Ports[j].Messages
-		}
-		if p.Queued {
-			lines = append(lines, p.line())
-		} else {
-			lines = append(lines, fmt.Sprintf("Link of %s: %s over %s by %s, which has no queue worth counting.",
-				p.Interface, unit.Count(messages, "message"), unit.Count(j-i, "port"), p.Link))
-		}
-		i = j
-	}
-	if l.SpreadNotes > 0 && len(l.Ports) > 1 {
-		lines = append(lines, fmt.Sprintf("Over all 5-pin ports a chord of %d is spread furthest, over %s ms, at %s.", l.SpreadNotes, unit.Tenths(l.SpreadMS), *l.SpreadBar))
-	}
-	return lines
-}
-
-func (p *LinkPort) line() string {
-	text := fmt.Sprintf("Link of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, unit.Count(p.Messages, "message"), unit.Percent(p.BusyShare))
-	if p.LatestBar != nil {
-		text += fmt.Sprintf("; the latest note comes %s ms late, at %s", unit.Tenths(p.LatestMS), *p.LatestBar)
-	}
-	if p.SpreadBar != nil {
-		text += fmt.Sprintf("; a chord of %d is spread over %s ms, at %s", p.SpreadNotes, unit.Tenths(p.SpreadMS), *p.SpreadBar)
-	}
-	text += "."
-	if p.SetUpMS > 0 {
-		text += fmt.Sprintf(" Bend ranges at the start take %s: count in, or the first notes wait.", unit.Span(p.SetUpMS/1000))
-	}
-	return text
-}

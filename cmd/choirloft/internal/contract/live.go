@@ -23,6 +23,7 @@ type Live struct {
 	Takes       int     `json:"takes"`
 	Damaged     int     `json:"damaged"`
 	Dropped     int     `json:"dropped"`
+	LateStart   int     `json:"late_start"`
 	HeldCut     int     `json:"held_cut"` // overlaps among them: live nobody knows what a note lost
 	PedalCut    int     `json:"pedal_cut"`
 	TailCuts    int     `json:"tail_cuts"` // audible, by another key
@@ -59,7 +60,7 @@ func NewLive(p *plan.Plan, in LiveInput) *Live {
 	c := &in.View.Counts
 	ms := func(d time.Duration) float64 { return 1000 * seconds(d) }
 	l := &Live{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), LastedS: seconds(in.View.At), Events: c.Events, Takes: c.Takes,
-		Damaged: c.Damaged(), Dropped: c.Dropped, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
+		Damaged: c.Damaged(), Dropped: c.Dropped, LateStart: c.LateStarts, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
 		LatestMS: ms(c.MostLate), Broken: c.Broken, LetGo: c.LetGo, Overruns: in.Overruns, UnsentBytes: in.Unsent, PastBend: c.PastBend,
 		BendRange: in.BendRange, Measured: in.Measured, LatencyP999MS: ms(in.Latency), LatencyWorstMS: ms(in.Worst), Log: optional(in.Log), LogFull: in.LogFull}
 	l.Summary = fmt.Sprintf("%s: %s long, %s in, %s; %s", label(p.Rig), unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "take"), l.losses())
@@ -71,7 +72,7 @@ func (l *Live) losses() string {
 	for _, x := range []struct {
 		n    int
 		what string
-	}{{l.Dropped, "dropped"}, {l.HeldCut, "cut while held"}, {l.PedalCut, "cut on the pedal"}} {
+	}{{l.Dropped, "dropped"}, {l.LateStart, "begun late"}, {l.HeldCut, "cut while held"}, {l.PedalCut, "cut on the pedal"}} {
 		if x.n > 0 {
 			words = append(words, fmt.Sprintf("%d %s", x.n, x.what))
 		}
@@ -171,6 +172,9 @@ func lastLoss(p *plan.Plan, l *live.Loss) string {
 	text := fmt.Sprintf("%s %s (%d) of %s", unit.Clock(seconds(l.At)), KeyName(int(l.Key), middleC), l.Key, p.Rig.Parts[l.Part].Name)
 	if l.Voice == int32(alloc.NoVoice) {
 		return text + ", dropped"
+	}
+	if l.State == "late" {
+		return text + " on " + p.Rig.Voices[l.Voice].Name + ", begun late"
 	}
 	return fmt.Sprintf("%s on %s, %s, by %s (%d)", text, p.Rig.Voices[l.Voice].Name, l.State, KeyName(int(l.By), middleC), l.By)
 }

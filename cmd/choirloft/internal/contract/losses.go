@@ -2,7 +2,9 @@ package contract
 
 import (
 	"cmp"
+	"math"
 	"slices"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -32,11 +34,10 @@ func (b *builder) loss(n *study.Note, o *study.Outcome) Loss {
 	l := Loss{
 		AtS:    seconds(o.At),
 		Key:    n.Sounding,
-		Ending: endingName(o.Ending),
+		Ending: EndingName(o.Ending),
 		LostS:  seconds(o.Lost),
 		Cause:  causeName(o),
 		Outer:  o.Outer,
-		Label:  endingWords[o.Ending].label,
 	}
 	l.Bar, l.Part, l.KeyName = b.place(n)
 	if o.Voice != alloc.NoVoice {
@@ -61,11 +62,11 @@ const (
 
 func (l *Loss) kind() int {
 	switch l.Ending {
-	case endingName(study.TailCutOtherKey):
+	case EndingName(study.TailCutOtherKey):
 		return lossTail
-	case endingName(study.TailCutOwnKey):
+	case EndingName(study.TailCutOwnKey):
 		return lossOwnTail
-	case endingName(study.OverlapOnly):
+	case EndingName(study.OverlapOnly):
 		return lossOverlap
 	}
 	return lossDamage
@@ -114,17 +115,29 @@ func outerFirst(x, y bool) int {
 
 // Worst returns up to n losses, the worst first.
 func (r *Result) Worst(n int) []*Loss {
-	n = min(n, len(r.worst))
-	losses := make([]*Loss, n)
-	for i, w := range r.worst[:n] {
-		losses[i] = &r.Losses[w]
+	order := worst(r.Losses)
+	losses := make([]*Loss, min(n, len(order)))
+	for i := range losses {
+		losses[i] = &r.Losses[order[i]]
 	}
 	return losses
 }
 
 // Badness orders results by [study.Score.Compare]. It is negative where x is
 // worse than y.
-func Badness(x, y *Result) int { return y.score.Compare(&x.score) }
+func Badness(x, y *Result) int {
+	a, b := x.score(), y.score()
+	return b.Compare(&a)
+}
 
-// hurt counts the damaged notes other than legato overlaps.
-func (t *Totals) hurt() int { return t.score.Hurt() }
+// score is what the notes cost.
+func (t *Totals) score() study.Score {
+	loudest := math.Inf(-1)
+	if t.LoudestCutDB != nil {
+		loudest = *t.LoudestCutDB
+	}
+	return study.NewScore(t.Endings, time.Duration(math.Round(t.LostGateS*float64(time.Second))), loudest)
+}
+
+// Hurt counts the damaged notes other than legato overlaps.
+func (t *Totals) Hurt() int { return t.Damaged - t.Endings[study.OverlapOnly] }

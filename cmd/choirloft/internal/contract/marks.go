@@ -2,11 +2,8 @@ package contract
 
 import (
 	"math"
-	"slices"
-	"strings"
 
 	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 )
 
 // marks lists the notes with a flag, in the order of their starts.
@@ -42,32 +39,4 @@ func (b *builder) mark(n *study.Note, flag string, value float64, unit string) M
 		m.Value, m.Unit = finite(value), &unit
 	}
 	return m
-}
-
-// bars lists, in words, the bars of up to n different ones that hold a mark.
-func (r *Result) bars(flag string, n int) string {
-	var bars []string
-	more := false
-	for i := range r.Marks {
-		if r.Marks[i].Flag != flag {
-			continue
-		}
-		bar, _, _ := strings.Cut(r.Marks[i].Bar, ":")
-		if slices.Contains(bars, bar) {
-			continue
-		}
-		if len(bars) == n {
-			more = true
-			break
-		}
-		bars = append(bars, bar)
-	}
-	word := "bar "
-	if len(bars) > 1 {
-		word = "bars "
-	}
-	if more {
-		return word + strings.Join(bars, ", ") + " …"
-	}
-	return word + unit.List(bars)
 }

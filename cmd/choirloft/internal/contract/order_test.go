@@ -13,7 +13,7 @@ import (
 
 // The order itself is study's; here it goes from the worst to the best.
 func TestWorstFirst(t *testing.T) {
-	with := func(lost time.Duration) *Result { return &Result{Totals: Totals{score: study.Score{Lost: lost}}} }
+	with := func(lost time.Duration) *Result { return &Result{Totals: Totals{LostGateS: lost.Seconds()}} }
 	order := []*Result{with(3), with(2), with(1), with(0)}
 	shuffled := []*Result{order[2], order[0], order[3], order[1]}
 	require.Equal(t, order, (&Songs{Songs: shuffled}).WorstFirst())
@@ -21,7 +21,7 @@ func TestWorstFirst(t *testing.T) {
 
 func TestWorstLosses(t *testing.T) {
 	loss := func(e study.Ending, lost, db float64, outer bool) Loss {
-		return Loss{Ending: endingName(e), LostS: lost, LevelDB: &db, Outer: outer}
+		return Loss{Ending: EndingName(e), LostS: lost, LevelDB: &db, Outer: outer}
 	}
 	worstFirst := []Loss{
 		loss(study.HeldCut, 2, -9, false),
@@ -34,7 +34,7 @@ func TestWorstLosses(t *testing.T) {
 	}
 	backwards := slices.Clone(worstFirst)
 	slices.Reverse(backwards)
-	r := &Result{Losses: backwards, worst: worst(backwards)}
+	r := &Result{Losses: backwards}
 	var got []Loss
 	for _, l := range r.Worst(100) {
 		got = append(got, *l)

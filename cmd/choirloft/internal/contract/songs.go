@@ -1,11 +1,8 @@
 package contract
 
 import (
-	"fmt"
 	"slices"
 
-	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -19,7 +16,6 @@ func NewSongs(p *plan.Plan, results []*Result, failed []Failure) *Songs {
 	if s.Failed == nil {
 		s.Failed = []Failure{}
 	}
-	s.Summary = s.summary(label(p.Rig))
 	return s
 }
 
@@ -37,17 +33,19 @@ func Names(results []*Result) []string {
 	for i, r := range results {
 		songs[i] = &r.Song
 	}
-	return songNames(songs)
+	return SongNames(songs)
 }
 
-func songNames(songs []*Song) []string {
+// SongNames returns what to call each of some songs in a table, as [Names]
+// does.
+func SongNames(songs []*Song) []string {
 	count := map[string]int{}
 	for _, s := range songs {
-		count[s.base()]++
+		count[s.Base()]++
 	}
 	names := make([]string, len(songs))
 	for i, s := range songs {
-		names[i] = s.base()
+		names[i] = s.Base()
 		if count[names[i]] > 1 {
 			names[i] = s.File
 		}
@@ -63,51 +61,4 @@ func shorten(name string) string {
 		return "…" + string(runes[len(runes)-most+1:])
 	}
 	return name
-}
-
-func (s *Songs) summary(rig string) string {
-	whole, bare, silent := 0, 0, 0
-	for _, r := range s.Songs {
-		switch {
-		case r.Song.Notes == 0:
-			silent++
-		case r.Damaged > 0:
-		case r.Endings[study.TailCutOtherKey] > 0:
-			bare++
-		default:
-			whole++
-		}
-	}
-	played := len(s.Songs) - silent
-	text := fmt.Sprintf("%s on %s: %s", unit.Count(len(s.Songs), "song"), rig, s.fates(played, whole, bare))
-	if silent > 0 {
-		text += fmt.Sprintf("; %d without notes", silent)
-	}
-	if len(s.Failed) > 0 {
-		text += fmt.Sprintf("; %d could not be read", len(s.Failed))
-	}
-	return text + "."
-}
-
-// fates says how many songs come through.
-func (s *Songs) fates(played, whole, bare int) string {
-	damaged := played - whole - bare
-	var words []string
-	for _, f := range []struct {
-		n    int
-		what string
-	}{{whole, "without a loss"}, {bare, "with cut tails only"}, {damaged, "with damaged notes"}} {
-		if f.n > 0 {
-			words = append(words, fmt.Sprintf("%d %s", f.n, f.what))
-		}
-	}
-	if len(words) == 0 {
-		return "nothing to play"
-	}
-	text := unit.List(words)
-	if damaged > 0 {
-		worst := s.WorstFirst()[0]
-		text += fmt.Sprintf("; the worst is %s with %d of %d", worst.Song.base(), worst.Damaged, worst.Song.Notes)
-	}
-	return text
 }

@@ -2,7 +2,6 @@ package contract
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"choirloft/profiles"
@@ -18,7 +17,7 @@ type TuneInput struct {
 	Study         *tuning.Result
 	Readings      int
 	Recordings    []tuning.Heard
-	Written       string // the file that the corrections were written into; empty for unit.None
+	Written       string // the file that the corrections were written into; empty for none
 }
 
 // NewTune returns the report of readings.
@@ -29,7 +28,7 @@ func NewTune(in TuneInput) *Tune {
 		Recordings: b.recordings(), Banks: b.banks(), Turns: b.turns(), Unisons: b.unisons(), Map: b.moves(), Figures: b.figures(),
 		AssumedBefore: routing.CountAssumed(in.Before.Findings), AssumedAfter: routing.CountAssumed(in.After.Findings),
 		Findings: newFindings(in.Study.Findings), Corrections: []string{}, Written: optional(in.Written),
-		rigFile: in.RigFile, middleC: int(b.rig.MiddleC), Voices: []TunedVoice{},
+		RigFile: in.RigFile, MiddleC: int(b.rig.MiddleC), Voices: []TunedVoice{},
 	}
 	for _, v := range in.Study.Voices {
 		t.Voices = append(t.Voices, b.voice(v))
@@ -37,7 +36,6 @@ func NewTune(in TuneInput) *Tune {
 	for _, c := range in.Study.Corrections() {
 		t.Corrections = append(t.Corrections, b.rig.Voices[c.Voice].Name+": "+c.Text())
 	}
-	t.Summary = t.summary(label(b.rig))
 	return t
 }
 
@@ -248,14 +246,4 @@ func (b *tuner) figures() []FigureChange {
 		out = append(out, f)
 	}
 	return out
-}
-
-// worstOf is the largest error among what is in tune and what is not.
-func worstOf(voices []TunedVoice, of func(*TunedVoice) *InTune) (worst float64) {
-	for i := range voices {
-		if t := of(&voices[i]); t != nil {
-			worst = math.Max(worst, math.Abs(t.WorstCents))
-		}
-	}
-	return worst
 }

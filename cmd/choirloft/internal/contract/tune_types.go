@@ -22,10 +22,9 @@ type Tune struct {
 	Findings      []Finding      `json:"findings"`
 	// Corrections is what the rig file should say, a line a voice.
 	Corrections []string `json:"corrections"`
-	Written     *string  `json:"written"` // the file they were written into; null for unit.None
-
-	rigFile string
-	middleC int
+	Written     *string  `json:"written"` // the file they were written into; null for none
+	RigFile     string   `json:"rig_file"`
+	MiddleC     int      `json:"middle_c"` // the octave of key 60
 }
 
 // Recording is a sound file and the pitch that it gave.

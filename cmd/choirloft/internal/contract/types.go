@@ -1,7 +1,5 @@
 package contract
 
-import "choirloft/alloc/study"
-
 // Version is the version of the JSON contract.
 const Version = 1
 
@@ -12,6 +10,7 @@ type Replay struct {
 	Fingerprint string `json:"fingerprint"`
 	Result
 	Findings []Finding `json:"findings"`
+	MiddleC  int       `json:"middle_c"` // the octave of key 60
 }
 
 // Songs is several songs played through a rig, in the order in which they
@@ -47,8 +46,6 @@ type Result struct {
 	Marks        []Mark   `json:"flagged"` // in the order of time
 	Banks        []Bank   `json:"banks"`
 	Voices       []Voice  `json:"voices"`
-
-	worst []int // into Losses, the worst first
 }
 
 // Song is a song and what its file was like.
@@ -84,8 +81,9 @@ type Totals struct {
 	// and LongestWaitS is how long the last of them did.
 	Waited       int     `json:"waited"`
 	LongestWaitS float64 `json:"longest_wait_s"`
-	latestGapS   float64 // by how much the latest note is late that did not wait
-	score        study.Score
+	WaitedS      float64 `json:"waited_s"` // what all of them waited together
+	// LatestGapS is by how much the latest note is late that did not wait.
+	LatestGapS float64 `json:"latest_gap_s"`
 }
 
 // Demand is the most that is wanted at once, beside the voices there are.
@@ -129,7 +127,7 @@ type Part struct {
 	Mode       string     `json:"mode"`
 	Reattack   string     `json:"reattack"`
 	Reserve    int        `json:"reserve"`
-	Limit      *int       `json:"limit"` // null where there is unit.None
+	Limit      *int       `json:"limit"` // null where there is none
 	Priority   int        `json:"priority"`
 	Unison     PartUnison `json:"unison"`
 	Voices     int        `json:"voices"` // in service, in its banks
@@ -158,7 +156,6 @@ type Range struct {
 	MissedCents  float64    `json:"missed_cents"` // at worst, bend included
 	Missed       int        `json:"missed"`       // notes
 	Bars         []RangeBar `json:"bars"`         // where
-	middleC      int
 }
 
 // RangeBar is what missed its pitch in one bar.
@@ -170,7 +167,7 @@ type RangeBar struct {
 
 // Loss is one damaged note, or one tail that was cut audibly.
 type Loss struct {
-	AtS       float64  `json:"at_s"` // of the cut; of the start of a dropped note
+	AtS       float64  `json:"at_s"` // of the cut; of the start of a note that was dropped or began late
 	Bar       string   `json:"bar"`  // bar:beat:tick
 	Part      string   `json:"part"`
 	Key       int      `json:"key"` // as it sounds
@@ -179,13 +176,12 @@ type Loss struct {
 	VoiceName *string  `json:"voice_name"`
 	Ending    string   `json:"ending"`
 	LostS     float64  `json:"lost_s"`
-	LevelDB   *float64 `json:"level_db"` // at the cut; null for a dropped note
+	LevelDB   *float64 `json:"level_db"` // at the cut; null where nothing was cut
 	ByKey     *int     `json:"by_key"`   // of the note that took the voice
 	ByKeyName *string  `json:"by_key_name"`
 	ByPart    *string  `json:"by_part"`
 	Cause     string   `json:"cause"`
 	Outer     bool     `json:"outer"`
-	Label     string   `json:"-"` // the ending in words
 }
 
 // Mark is a note with a flag that names a place in the song.
@@ -253,8 +249,12 @@ type Check struct {
 	Supplies    []Supply  `json:"supplies"`
 	Rows        []Row     `json:"rows"` // of the rack, the top one first
 	// Levels is the way of the sound with all voices in service.
-	Levels  *Levels     `json:"levels"`
-	Songs   []CheckSong `json:"songs"`  // what each song adds
-	Failed  []Failure   `json:"failed"` // songs that could not be read
-	leveled bool        // the rig says something of levels
+	Levels *Levels     `json:"levels"`
+	Songs  []CheckSong `json:"songs"`  // what each song adds
+	Failed []Failure   `json:"failed"` // songs that could not be read
+	Voices Standings   `json:"voices"`
+	Banks  int         `json:"banks"`
+	Parts  int         `json:"parts"`
+	// LevelsGiven: the rig says something of levels.
+	LevelsGiven bool `json:"levels_given"`
 }

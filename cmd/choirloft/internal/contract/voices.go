@@ -1,5 +1,7 @@
 package contract
 
+import "choirloft/alloc"
+
 func (b *builder) voices() []Voice {
 	voices := make([]Voice, len(b.replay.Voices))
 	for i := range voices {
@@ -46,4 +48,20 @@ func (b *builder) bank(i int, voices []Voice) Bank {
 	bank.HeldShare = b.share(bank.HeldS, bank.InService)
 	bank.SoundingShare = b.share(bank.SoundingS, bank.InService)
 	return bank
+}
+
+// Serving returns the voices in service.
+func (r *Result) Serving() []*Voice {
+	var voices []*Voice
+	for i := range r.Voices {
+		if v := &r.Voices[i]; v.Serves() {
+			voices = append(voices, v)
+		}
+	}
+	return voices
+}
+
+// Serves tells whether the voice is in service.
+func (v *Voice) Serves() bool {
+	return v.State == stateNames[alloc.In] || v.State == stateNames[alloc.Limited]
 }

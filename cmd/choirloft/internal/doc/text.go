@@ -24,11 +24,29 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 		o.Width = 80
 	}
 	p := &page{o: o}
+	var last Block
 	for _, b := range d.Blocks {
+		if _, drawn := b.(Figure); drawn {
+			continue
+		}
+		if _, ok := b.(Table); ok && apart(last) {
+			p.lines("")
+		}
 		p.block(b)
+		last = b
 	}
 	_, err := io.WriteString(w, p.String())
 	return err
+}
+
+// apart tells whether a table stands apart from what is before it: but for a
+// heading and the sentence that introduces it.
+func apart(last Block) bool {
+	switch last.(type) {
+	case nil, Heading, Paragraph:
+		return false
+	}
+	return true
 }
 
 // page collects lines.

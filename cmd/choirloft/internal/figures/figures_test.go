@@ -63,7 +63,7 @@ func one() (*contract.Lanes, *contract.Result) {
 		Bars:  []contract.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
 		Held:  []contract.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
 	l.Pedal, l.Audible = l.Held, l.Held
-	r := &contract.Result{Losses: []contract.Loss{{AtS: 2.5, Ending: "dropped", Label: "dropped"}, {AtS: 3, Ending: "held_cut", Label: "cut while held"}}}
+	r := &contract.Result{Losses: []contract.Loss{{AtS: 2.5, Ending: "dropped"}, {AtS: 3, Ending: "held_cut"}}}
 	r.Demand.Voices = 2
 	return l, r
 }
@@ -127,7 +127,7 @@ func TestInside(t *testing.T) {
 // aside.
 func TestEndingsLookDifferent(t *testing.T) {
 	shapes := map[string]string{}
-	for _, ending := range []string{"dropped", "born_cut", "held_cut", "overlap_only", "pedal_cut", "tail_cut_own_key", "tail_cut_other_key"} {
+	for _, ending := range []string{"dropped", "late_start", "born_cut", "held_cut", "overlap_only", "pedal_cut", "tail_cut_own_key", "tail_cut_other_key"} {
 		p := draw.New(10, 10)
 		lossMark(p, ending, 5, 2, 6)
 		shape := strings.NewReplacer("#b03414", "", "#545454", "").Replace(svg(p))

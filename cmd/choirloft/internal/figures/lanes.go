@@ -8,6 +8,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Window is a part of a song, in seconds.
@@ -230,6 +231,11 @@ func (f *lanes) spans(height float64) {
 			}
 		}
 	}
+	for i := range f.l.Spans {
+		if s := &f.l.Spans[i]; s.LateStart && s.StartS >= f.w.From && s.StartS <= f.w.To {
+			lossMark(f.p, "late_start", f.x(s.StartS), f.tops[s.Voice-1], f.lane)
+		}
+	}
 	f.p.Unclip()
 }
 
@@ -304,6 +310,9 @@ func lossMark(p *draw.Picture, ending string, x, y, lane float64) {
 		p.Line(x, y+lane*0.6, x, y+lane*0.9, draw.Stroke(draw.Dark, 0.35))
 	case "overlap_only":
 		p.Path([]draw.Point{{X: x - r, Y: m - r}, {X: x, Y: m}, {X: x - r, Y: m + r}}, s)
+	case "late_start":
+		p.Line(x-2*r, m, x, m, s)
+		p.Line(x, m-r, x, m+r, s)
 	case "pedal_cut":
 		p.Path([]draw.Point{{X: x, Y: m - r}, {X: x + r, Y: m}, {X: x, Y: m + r}, {X: x - r, Y: m}, {X: x, Y: m - r}},
 			draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.45})
@@ -347,7 +356,7 @@ func (f *lanes) legend() {
 		l := &f.r.Losses[i]
 		if l.AtS >= f.w.From && l.AtS < f.w.To {
 			counts[l.Ending]++
-			words[l.Ending] = l.Label
+			words[l.Ending] = say.EndingLabel(l.Ending)
 		}
 	}
 	endings := make([]string, 0, len(counts))

@@ -54,7 +54,9 @@ var kinds = []kind{
 		func(w io.Writer, p *paperwork) error { return p.drawn(w, (*paper.Song).SVG) }},
 	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
 		func(w io.Writer, p *paperwork) error {
-			return p.drawn(w, func(s *paper.Song, w io.Writer) error { return s.Report(w, paper.Options{}) })
+			return p.drawn(w, func(s *paper.Song, w io.Writer) error {
+				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), paper.Options{})
+			})
 		}},
 }
 

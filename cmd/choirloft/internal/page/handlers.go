@@ -238,8 +238,10 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	result := contract.NewReplay(p, contract.NewResult(p, song.Name, song.MIDI, replay))
+	say.Fill(result)
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`
 		Lanes  *contract.Lanes  `json:"lanes"`
-	}{contract.NewReplay(p, contract.NewResult(p, song.Name, song.MIDI, replay)), contract.NewLanes(p, song.MIDI, replay, spans)})
+	}{result, contract.NewLanes(p, song.MIDI, replay, spans)})
 }

@@ -13,6 +13,7 @@ import (
 	"sync"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -138,6 +139,7 @@ func read[T any](w http.ResponseWriter, r *http.Request, most int64) (T, error) 
 
 // send writes a report as the command prints it.
 func send(w http.ResponseWriter, value any) error {
+	say.Fill(value)
 	data, err := contract.JSON(value)
 	if err != nil {
 		return err

@@ -5,16 +5,6 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
-func (f *flow) lines(title string, lines []string) {
-	if len(lines) == 0 {
-		return
-	}
-	f.heading(title, 10)
-	for _, line := range lines {
-		f.paragraph(line, draw.Type{Size: body})
-	}
-}
-
 // findings lists what there is to say, each with a mark of its own shape.
 func (f *flow) findings(list doc.Findings) {
 	f.heading("Findings", 10)

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"io"
-	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -24,17 +23,37 @@ const barsAPage = 16
 // more bars to a page.
 const mostPages = 40
 
-// Of a report's lists: the rest is in the JSON.
-const (
-	mostLosses = 40
-	mostFixes  = 20
-)
+// mostFixes is how many remedies a report has; the rest is in the JSON.
+const mostFixes = 20
 
 // width and height of a picture by itself, in mm.
 const pictureWidth, pictureHeight = 273.0, 170.0
 
 // dots are those of a PNG to the mm: about 127 to the inch.
 const dots = 5
+
+// Figures are what the document of the song has drawn.
+func (s *Song) Figures() Figures { return Figures{"lanes": s.figure} }
+
+// figure draws the song on pages of their own; by itself, on one picture.
+func (s *Song) figure(f *flow) {
+	if f.bare {
+		f.alone(s.Picture())
+		return
+	}
+	title := f.titles[len(f.titles)-1]
+	if f.y <= f.top() { // nothing is on this page
+		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
+	}
+	s.lanes(f)
+	f.page(title, false)
+}
+
+// alone makes a picture the only page.
+func (f *flow) alone(p *draw.Picture) {
+	f.pages = []*draw.Picture{p}
+	f.y = p.Height - 1
+}
 
 // Picture is a song on one picture.
 func (s *Song) Picture() *draw.Picture {
@@ -76,50 +95,11 @@ func (f *flow) picture(draws func(width, height float64) *draw.Picture) {
 	f.y = f.bottom()
 }
 
-// Report writes the replay as a document: findings, pictures, tables.
-func (s *Song) Report(w io.Writer, o Options) error {
-	r, f := s.Replay, s.flow(o)
-	f.page("Replay: "+r.Song.Label(), false)
-	t := draw.Type{Size: body}
-	bold := t
-	bold.Bold = true
-	f.paragraph(r.Summary, bold)
-	for _, line := range append([]string{r.Verdict, r.DemandLine()}, r.RuleLines()...) {
-		f.paragraph(line, t)
-	}
-	f.lines("About the song", append(r.FlagLines(), r.Song.WarningLines(10)...))
-	f.findings(oldFindings(r.Findings))
-	s.lanes(f)
-	f.page("Tables: "+r.Song.Label(), false)
-	f.titled("What became of the notes", old(r.EndingTable()))
-	f.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), old(r.LossTable(mostLosses)))
-	f.titled("What the voices did", old(r.UseTable()))
-	f.paragraph(r.RestLine(), t)
-	return draw.PDF(w, draw.About{Title: r.Song.Label() + " on " + r.Rig, Date: o.Date}, f.finish()...)
-}
-
 func (f *flow) titled(title string, t doc.Table) {
 	if len(t.Groups) > 0 {
 		f.heading(title, 4*row)
 		f.table(t)
 	}
-}
-
-// HTML writes the replay as one page that needs nothing else.
-func (s *Song) HTML(w io.Writer, o Options) error {
-	r, d := s.Replay, &document{}
-	d.open(r.Song.Label()+" on "+r.Rig, r.Fingerprint, o)
-	d.paragraphs(append([]string{r.Summary, r.Verdict, r.DemandLine()}, r.RuleLines()...)...)
-	d.paragraphs(append(r.FlagLines(), r.Song.WarningLines(10)...)...)
-	d.findings(oldFindings(r.Findings))
-	d.heading("h2", "What each voice plays")
-	d.picture(s.Picture())
-	d.heading("h2", "What became of the notes")
-	d.table(old(r.EndingTable()))
-	d.titled(strings.TrimSuffix(r.LossLine(mostLosses), ":"), old(r.LossTable(mostLosses)))
-	d.titled("What the voices did", old(r.UseTable()))
-	d.paragraphs(r.RestLine())
-	return d.close(w)
 }
 
 func (d *document) titled(title string, t doc.Table) {

@@ -10,7 +10,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/figures"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -38,20 +40,21 @@ func TestReport(t *testing.T) {
 	for _, o := range []Options{{}, {Letter: true}} {
 		s := demoSong(t, plan.Overrides{Voices: []string{"8"}, Steal: []string{"none"}})
 		var b bytes.Buffer
-		require.NoError(t, s.Report(&b, o))
+		d := say.Replay(s.Replay, say.Paper)
+		require.NoError(t, Document(&b, d, s.Figures(), o))
 		text := strings.Join(strings.Fields(tool(t, b.Bytes(), "pdftotext", "-layout", "FILE", "-")), " ")
 		require.Contains(t, text, strconv.Itoa(s.Replay.Damaged)+" damaged")
-		for _, row := range s.Replay.LossTable(mostLosses).Groups[0].Rows {
-			require.Contains(t, text, strings.Join(row, " "))
-		}
-		for _, row := range s.Replay.EndingTable().Groups[0].Rows {
-			require.Contains(t, text, strings.Join(row, " "))
+		for _, block := range d.Blocks {
+			table, ok := block.(doc.Table)
+			for i := 0; ok && i < len(table.Groups[0].Rows); i++ {
+				require.Contains(t, text, strings.Join(table.Groups[0].Rows[i], " "))
+			}
 		}
 		f := s.flow(o)
 		s.lanes(f)
 		inside(t, f.finish())
 		b.Reset()
-		require.NoError(t, s.HTML(&b, o))
+		require.NoError(t, HTML(&b, d, s.Figures(), o))
 		require.Contains(t, b.String(), "<svg")
 		require.NotContains(t, b.String(), "href")
 	}

@@ -92,9 +92,9 @@ func (v mapVoice) parts() (names []string) {
 // on names a jack, with its interface where there are several.
 func (c *chart) on(j *contract.Jack) string {
 	if j == nil || len(c.Interfaces) < 2 {
-		return jack{j}.name()
+		return jackName(j)
 	}
-	return j.Interface + " " + jack{j}.name()
+	return j.Interface + " " + jackName(j)
 }
 
 // cableTo is the number of the cable that ends in an input; empty without.

@@ -12,6 +12,20 @@ import (
 // Fill sets the sentences of a value of the contract, before it is encoded.
 func Fill(value any) {
 	switch v := value.(type) {
+	case *contract.Channels:
+		v.Summary = channelSummary(v)
+	case *contract.CV:
+		v.Summary = cv{v}.summary()
+		result{v.Result, label(v.Rig, v.Fingerprint), v.MiddleC}.fill()
+	case *contract.Check:
+		v.Summary = check{v}.summary()
+		for i := range v.Songs {
+			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
+		}
+	case *contract.LineCheck:
+		v.Summary = lineCheck{v}.summary()
+	case *contract.Replay:
+		resultOf(v).fill()
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
 	case *contract.Map:
@@ -23,6 +37,18 @@ func Fill(value any) {
 		}
 	case *contract.Outage:
 		v.Summary = outage{v}.summary()
+	case *contract.Songs:
+		v.Summary = songs{v}.summary()
+		for _, r := range v.Songs {
+			result{r, label(v.Rig, v.Fingerprint), 0}.fill()
+		}
+	case *contract.Tune:
+		v.Summary = tune{v}.summary()
+	case *contract.Written:
+		v.Summary = written{v}.summary()
+		for i := range v.Passes {
+			written{v}.pass(i).fill()
+		}
 	}
 }
 

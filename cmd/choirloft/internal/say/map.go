@@ -2,7 +2,6 @@ package say
 
 import (
 	"fmt"
-	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -126,7 +125,7 @@ func (c *chart) summary() string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(c.Rig, c.Fingerprint), c.voiceCount(), unit.Count(len(banks), "bank"),
+	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(c.Rig, c.Fingerprint), voiceCount(c.standings()), unit.Count(len(banks), "bank"),
 		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
 	if len(ports) > 0 {
 		text += ", over " + unit.Count(len(ports), "MIDI port")
@@ -137,28 +136,21 @@ func (c *chart) summary() string {
 	return text
 }
 
-// voiceCount says how many voices there are and how many do not simply serve. A
-// spare is one also where it stands in.
-func (c *chart) voiceCount() string {
-	in := map[string]int{}
+// standings count the voices by their state. A spare is one also where it stands
+// in.
+func (c *chart) standings() contract.Standings {
+	s := contract.Standings{All: len(c.Voices)}
 	for i := range c.Voices {
-		state := c.Voices[i].State
-		if c.Voices[i].StandsInFor != nil {
-			state = "spare"
-		}
-		in[state]++
-	}
-	var words []string
-	for _, state := range []string{"out", "limited", "spare"} {
-		if in[state] > 0 {
-			words = append(words, fmt.Sprintf("%d %s", in[state], state))
+		switch v := &c.Voices[i]; {
+		case v.StandsInFor != nil || v.State == "spare":
+			s.Spare++
+		case v.State == "out":
+			s.Out++
+		case v.State == "limited":
+			s.Limited++
 		}
 	}
-	text := unit.Count(len(c.Voices), "voice")
-	if len(words) == 0 {
-		return text
-	}
-	return text + " (" + strings.Join(words, ", ") + ")"
+	return s
 }
 
 // findings are what there is to say about the plan; where there is nothing, that

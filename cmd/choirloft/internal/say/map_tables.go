@@ -52,13 +52,13 @@ type mapVoice struct{ *contract.MapVoice }
 
 // cells are its row in the table of voices.
 func (v mapVoice) cells() []string {
-	address := jack{v.Pitch}
-	if v.Pitch == nil {
-		address = jack{v.Gate}
+	first := v.Pitch
+	if first == nil {
+		first = v.Gate
 	}
-	port, channel := address.address()
+	port, channel := address(first)
 	cents, pan := v.tuned()
-	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(), jack{v.Pitch}.name(), jack{v.Gate}.name(), v.connectors(),
+	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(), jackName(v.Pitch), jackName(v.Gate), v.connectors(),
 		port, channel, cents, pan, v.PartList()}
 }
 
@@ -84,7 +84,7 @@ func (v mapVoice) standing() string {
 // connectors is where the pitch is on its connector, and the gate where that
 // is not the same.
 func (v mapVoice) connectors() string {
-	pitch, gate := jack{v.Pitch}.connector(), jack{v.Gate}.connector()
+	pitch, gate := connector(v.Pitch), connector(v.Gate)
 	switch {
 	case v.Pitch == nil:
 		return gate
@@ -108,54 +108,15 @@ func (v mapVoice) tuned() (cents, pan string) {
 	return unit.None, unit.None
 }
 
-// jack puts a jack into words, also one that is missing.
-type jack struct{ *contract.Jack }
-
-// name is its kind and number.
-func (j jack) name() string {
-	if j.Jack == nil {
-		return unit.None
-	}
-	kind := j.Kind
-	if kind == "output" {
-		kind = "out"
-	}
-	return kind + " " + strconv.Itoa(j.Jack.Jack)
-}
-
-// connector is a connector and the place on it.
-func (j jack) connector() string {
-	if j.Jack == nil {
-		return unit.None
-	}
-	return fmt.Sprintf("%d-%d", j.Connector, j.Place)
-}
-
-// address is the MIDI port and channel.
-func (j jack) address() (port, channel string) {
-	if j.Jack == nil || j.Port == nil {
-		return unit.None, unit.None
-	}
-	return strconv.Itoa(*j.Port), strconv.Itoa(*j.Channel)
-}
-
-// message is what moves it.
-func (j jack) message() string {
-	if j.Jack == nil || j.Message == nil {
-		return unit.None
-	}
-	return *j.Message
-}
-
 // lanes lists what is not the pitch or gate of one voice: further inputs of
 // voices, lanes of banks, macros.
 func (c *chart) lanes() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Lane").Wide(12), doc.Words("Jack").Wide(13), doc.Words("Conn.").Wide(5).Ranked(1),
 		doc.Number("Port").Wide(4), doc.Number("Ch.").Wide(3), doc.Words("Message").Wide(8), doc.Words("Moves").Wide(5)}}
 	row := func(title string, l *contract.MapLane) {
-		j := jack{&l.Jack}
-		port, channel := j.address()
-		t.Row(title, l.Name, l.Interface+" "+j.name(), j.connector(), port, channel, j.message(), moves(l))
+		j := &l.Jack
+		port, channel := address(j)
+		t.Row(title, l.Name, l.Interface+" "+jackName(j), connector(j), port, channel, message(j), moves(l))
 	}
 	for i := range c.Voices {
 		for j := range c.Voices[i].Lanes {

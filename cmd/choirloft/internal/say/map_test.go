@@ -103,10 +103,10 @@ func TestSheetHasEverySection(t *testing.T) {
 		require.Len(t, banks, len(wall), name)
 		for i, row := range wall {
 			v := &s.Map.Voices[slices.IndexFunc(s.Map.Voices, func(v contract.MapVoice) bool { return v.Name == row[1] })]
-			for _, j := range []jack{{v.Pitch}, {v.Gate}} {
-				if j.Jack != nil {
-					port, channel := j.address()
-					require.Contains(t, jacks, strings.Join([]string{j.Interface, j.name(), j.connector(), port, channel}, " "), name)
+			for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
+				if j != nil {
+					port, channel := address(j)
+					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), port, channel}, " "), name)
 				}
 			}
 			require.Equal(t, row[:3], banks[i][:3], name) // number, name, state

@@ -106,11 +106,11 @@ func (o outage) rows() doc.Table {
 
 // outageSong says what changes in a song.
 func outageSong(s *contract.OutageSong, room Room) []doc.Block {
-	lines := []string{s.Song.Label() + ": before, " + costs(&s.Before) + "; then, " + costs(&s.After) + "."}
+	lines := []string{s.Song.Label() + ": before, " + costWords(&s.Before) + "; then, " + costWords(&s.After) + "."}
 	if s.Without != nil {
-		lines = append(lines, "Without the spare, "+costs(s.Without)+".")
+		lines = append(lines, "Without the spare, "+costWords(s.Without)+".")
 	}
-	most := mostLosses[room]
+	most := mostLosses(room)
 	title := "Losses that are new:"
 	switch n := len(s.More); {
 	case n == 0:

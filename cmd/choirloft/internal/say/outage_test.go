@@ -1,15 +1,12 @@
 package say
 
 import (
-	"encoding/json"
 	"os"
-	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
-	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/midi"
@@ -90,19 +87,6 @@ func TestLinesThatChange(t *testing.T) {
 		}
 		require.Equal(t, want, got, name)
 		require.Len(t, all[name].Before, len(want))
-	}
-}
-
-// TestEndingsInWords: the JSON has an ending of each name, in its order, and what
-// damages a note or cuts a tail audibly has words.
-func TestEndingsInWords(t *testing.T) {
-	data, err := json.Marshal(contract.Endings{})
-	require.NoError(t, err)
-	names := regexp.MustCompile(`\w+[a-z]`).FindAllString(string(data), -1)
-	require.Len(t, names, int(study.NumEndings))
-	for e := range study.NumEndings {
-		want := e.Damaged() || e == study.TailCutOwnKey || e == study.TailCutOtherKey
-		require.Equal(t, want, endings[names[e]] != "", names[e])
 	}
 }
 

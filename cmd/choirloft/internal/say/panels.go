@@ -161,8 +161,8 @@ func (c *chart) jackTable(f *contract.Interface) doc.Table {
 
 // jackCells are the row of an input that a jack reaches.
 func (c *chart) jackCells(p *contract.Path, way *contract.Branch, input string, key int) []string {
-	j := jack{c.laneOf[p.Lanes[0]]}
-	port, channel := j.address()
+	j := c.laneOf[p.Lanes[0]]
+	port, channel := address(j)
 	bank, name := splitInput(input)
 	signal, voice, number, position, volts := name, unit.None, unit.None, unit.None, unit.None
 	if c.macro[p.Lanes[0]] {
@@ -178,7 +178,7 @@ func (c *chart) jackCells(p *contract.Path, way *contract.Branch, input string, 
 	if x := c.to[input]; x != nil {
 		cable, length, colour = x.Number, cableLength(x), x.Colour
 	}
-	return []string{j.name(), j.connector(), port, channel, j.message(), signal, voice, number, bank, position, name, c.via(p, way), cable, length, colour, volts}
+	return []string{jackName(j), connector(j), port, channel, message(j), signal, voice, number, bank, position, name, c.via(p, way), cable, length, colour, volts}
 }
 
 // via names what lies between a jack and its inputs: a multiple, with the cable

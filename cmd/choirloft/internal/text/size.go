@@ -43,7 +43,7 @@ func sizeTone(s *contract.SizeResult) colour {
 	switch {
 	case s.Now.Damaged > 0:
 		return red
-	case s.Now.TailCuts > 0:
+	case s.Now.TailCuts > 0 || s.Now.LostGateS > 0:
 		return yellow
 	}
 	return green

@@ -150,7 +150,7 @@ export function lanes(canvas, lanes, r, marked) {
 
 /**
  * one draws one note: filled while the key is down, hatched on the pedal, low
- * in the tail; what cut it is marked by shape.
+ * in the tail; what cut it is marked by shape, and so is a late start.
  * @param {CanvasRenderingContext2D} g @param {any} s @param {(t: number) => number} x @param {number} top @param {number} row
  * @param {Record<string,string>} c @param {CanvasPattern | string} hatch @param {boolean} marked
  */
@@ -161,6 +161,11 @@ function one(g, s, x, top, row, c, hatch, marked) {
   if (low > up) { g.fillStyle = hatch; g.fillRect(up, y, low - up, h); g.strokeStyle = c.held; if (low - up > 3) g.strokeRect(up + 0.5, y + 0.5, low - up - 1, h - 1); }
   g.fillStyle = marked ? c.accent : c.held;
   g.fillRect(a, y, Math.max(up - a, 0.8), h);
+  if (s.late_start) {
+    g.fillStyle = c.accent;
+    g.fillRect(a - 6, y + h / 2 - 1, 6, 2);
+    g.fillRect(a - 1, y - 1, 2, h + 2);
+  }
   if (!s.ending) return;
   g.fillStyle = g.strokeStyle = c.accent;
   if (s.ending.startsWith("tail_cut")) {

@@ -11,7 +11,7 @@ import { asTheRig, every, flags, quoted, withFix } from "./settings.js";
 const mostLosses = 500;
 
 /** endings in short words. @type {Record<string, string>} */
-const endings = { dropped: "dropped", born_cut: "cut at birth", held_cut: "cut, key down", overlap_only: "legato overlap", pedal_cut: "cut on pedal",
+const endings = { dropped: "dropped", late_start: "began late", born_cut: "cut at birth", held_cut: "cut, key down", overlap_only: "legato overlap", pedal_cut: "cut on pedal",
   tail_cut_own_key: "tail, own key", tail_cut_other_key: "tail" };
 
 export class SongView {
@@ -212,7 +212,11 @@ export class SongView {
 
   showLosses() {
     const all = this.played.replay.losses;
-    if (!all.length) { $("losses").replaceChildren(el("p", { class: "hint" }, "Nothing is lost.")); return; }
+    if (!all.length) {
+      const late = this.played.replay.lost_gate_s;
+      $("losses").replaceChildren(el("p", { class: "hint" }, late ? `No note is damaged; ${span(late)} lost by notes a little late.` : "Nothing is lost."));
+      return;
+    }
     const list = all.slice(0, mostLosses);
     $("losses").replaceChildren(
       grid(["Bar", " Time", "Note", "On", "What", " Lost", " Level", "By"],
@@ -226,7 +230,9 @@ export class SongView {
   goTo(loss, row) {
     for (const other of document.querySelectorAll("#losses tr[aria-selected]")) other.removeAttribute("aria-selected");
     row.setAttribute("aria-selected", "true");
-    const hit = this.played.lanes.spans.find((/** @type {any} */ s) => s.voice === loss.voice && s.ending && Math.abs(s.end_s - loss.at_s) < 1e-9);
+    const at = (/** @type {number} */ t) => Math.abs(t - loss.at_s) < 1e-9;
+    const hit = this.played.lanes.spans.find((/** @type {any} */ s) => s.voice === loss.voice &&
+      (loss.ending === "late_start" ? s.late_start && at(s.start_s - s.waited_s) : s.ending && at(s.end_s)));
     this.marked = hit ? hit.note : null;
     const length = Math.min(this.end(), Math.max(4, Math.min(this.range.to - this.range.from, 12)));
     this.show(inside({ from: loss.at_s - length / 2, to: loss.at_s + length / 2 }, this.end()));
@@ -262,7 +268,8 @@ export class SongView {
         el("button", { type: "button", title: quoted(f.flags), onclick: () => this.tryIt(f) }, "Try it")]));
     if (size.fixes.length) box.append(listed(size.fixes, false));
     if (size.makes_worse.length) box.append(listed(size.makes_worse.slice(0, 8), true));
-    if (!size.fixes.length && !size.makes_worse.length) box.append(el("p", {}, "There is nothing to mend."));
+    if (!size.fixes.length && !size.makes_worse.length) box.append(el("p", {},
+      size.now.damaged || size.now.tail_cuts || size.now.lost_gate_s ? "Nothing that was tried helps." : "There is nothing to mend."));
     box.focus();
   }
 

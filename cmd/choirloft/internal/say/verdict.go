@@ -1,18 +1,17 @@
-package contract
+package say
 
 import (
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
-
-	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 )
 
 // summary is the answer in a sentence.
-func summary(rig string, r *Result) string {
-	head := fmt.Sprintf("%s on %s: ", r.Song.Label(), rig)
+func (r result) summary() string {
+	head := fmt.Sprintf("%s on %s: ", r.Song.Label(), r.on)
 	if r.Song.Notes == 0 {
 		return head + nothing(r.Flags.Unmapped)
 	}
@@ -27,24 +26,8 @@ func nothing(unmapped int) string {
 	return "nothing to play, the song has no notes."
 }
 
-// Label is the song's file without its folders, and its title if it has one.
-func (s *Song) Label() string {
-	if s.Title == nil {
-		return s.base()
-	}
-	return *s.Title + " (" + s.base() + ")"
-}
-
-// base is the song's file without its folders.
-func (s *Song) base() string {
-	if s.File == "-" {
-		return "standard input"
-	}
-	return filepath.Base(s.File)
-}
-
 // damage names the endings that did damage.
-func (r *Result) damage() string {
+func (r result) damage() string {
 	var kinds []string
 	for e := study.Dropped; e <= study.PedalCut; e++ {
 		if n := r.Endings[e]; n > 0 {
@@ -61,16 +44,16 @@ func (r *Result) damage() string {
 	return fmt.Sprintf("%d damaged (%s)", r.Damaged, strings.Join(kinds, ", "))
 }
 
-// waiting says how many notes began late for want of voices: no damage by the
-// book of endings, and yet heard.
-func (r *Result) waiting() string {
+// waiting says how many notes began late for want of voices, by little or by so
+// much that it damaged them.
+func (r result) waiting() string {
 	if r.Waited == 0 {
 		return ""
 	}
 	return fmt.Sprintf(", %d begun late, by up to %s", r.Waited, unit.Span(r.LongestWaitS))
 }
 
-func (r *Result) tails() string {
+func (r result) tails() string {
 	n := r.Endings[study.TailCutOtherKey]
 	if n == 0 {
 		return "no tail cut audibly by another key"
@@ -82,24 +65,35 @@ func (r *Result) tails() string {
 	return fmt.Sprintf("%s cut audibly by another key, %s%s", unit.Count(n, "tail"), at, unit.Level(r.LoudestCutDB))
 }
 
-// verdict says how near the result is to the best that any rule could do.
-func verdict(r *Result) string {
+// verdict says how near the result is to the best that any rule could do, and
+// what waiting costs.
+func (r result) verdict() string {
 	switch {
 	case r.Song.Notes == 0:
 		return ""
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
-	case r.Damaged == 0 && r.Waited > 0:
-		return fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
-			unit.Span(r.LostGateS))
+	case r.Waited == 0:
+		return r.ruleVerdict()
+	}
+	waiting := fmt.Sprintf("Waiting for the voices of a unison costs %s of gate time: a smaller unison, or when_short: thin, starts at once.",
+		unit.Span(r.WaitedS))
+	if r.Damaged == 0 {
+		return waiting
+	}
+	return r.ruleVerdict() + " " + waiting
+}
+
+func (r result) ruleVerdict() string {
+	switch {
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return fmt.Sprintf("No rule can damage fewer, but %s fewer voices than the unison asks for.", notesHave(r.Flags.Thinned))
 	case r.Damaged == 0:
-		return tailVerdict(r)
-	case r.hurt() == 0:
-		return "Only legato overlaps suffer, by " + unit.Span(r.longestLoss()) + " at most. " + boundVerdict(r) + relaxation(r)
+		return r.tailVerdict()
+	case r.Hurt() == 0:
+		return "Only legato overlaps suffer, by " + unit.Span(r.longestLoss()) + " at most. " + r.boundVerdict() + r.relaxation()
 	}
-	return boundVerdict(r) + relaxation(r)
+	return r.boundVerdict() + r.relaxation()
 }
 
 // notesHave counts notes that have something.
@@ -111,7 +105,7 @@ func notesHave(n int) string {
 }
 
 // relaxation says so where the bound may be out of reach.
-func relaxation(r *Result) string {
+func (r result) relaxation() string {
 	if !r.Bound.Relaxed || r.Bound.FewestDamaged == r.Damaged {
 		return ""
 	}
@@ -119,7 +113,7 @@ func relaxation(r *Result) string {
 }
 
 // longestLoss is the most that one note lost, in seconds.
-func (r *Result) longestLoss() float64 {
+func (r result) longestLoss() float64 {
 	most := 0.0
 	for i := range r.Losses {
 		most = max(most, r.Losses[i].LostS)
@@ -128,7 +122,7 @@ func (r *Result) longestLoss() float64 {
 }
 
 // boundVerdict sets the damage beside what no rule can beat.
-func boundVerdict(r *Result) string {
+func (r result) boundVerdict() string {
 	b := r.Bound
 	voices := unit.Count(r.Demand.Voices, "voice")
 	switch b.FewestDamaged {
@@ -148,12 +142,12 @@ func boundVerdict(r *Result) string {
 }
 
 // inUnison tells whether some part plays several voices on a note.
-func (r *Result) inUnison() bool {
-	return slices.ContainsFunc(r.Parts, func(p Part) bool { return p.Unison.Voices > 1 })
+func (r result) inUnison() bool {
+	return slices.ContainsFunc(r.Parts, func(p contract.Part) bool { return p.Unison.Voices > 1 })
 }
 
 // tailVerdict is the verdict where no note was damaged.
-func tailVerdict(r *Result) string {
+func (r result) tailVerdict() string {
 	switch {
 	case r.Endings[study.TailCutOtherKey] == 0:
 		return "No rule can do better."

@@ -1,35 +1,17 @@
-package contract
+package say
 
 import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
-
-	"choirloft/alloc"
-	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 )
 
-// Column is a column of a table of endings.
-type Column struct {
-	Head string
-	Of   func(*Totals) string
-}
-
-// EndingColumns returns a column for each ending that some note had.
-func (r *Result) EndingColumns() []Column {
-	var columns []Column
-	for e := range study.NumEndings {
-		if r.Endings[e] == 0 {
-			continue
-		}
-		columns = append(columns, Column{endingWords[e].head, func(t *Totals) string { return unit.Cell(t.Endings[e]) }})
-	}
-	return columns
-}
-
-// DemandLine sets what is wanted at once against the voices.
-func (r *Result) DemandLine() string {
+// demandLine sets what is wanted at once against the voices.
+func (r result) demandLine() string {
 	d := &r.Demand
 	what := unit.Count(d.Held, "note")
 	if r.inUnison() { // each note counts as often as its unison takes voices
@@ -39,9 +21,9 @@ func (r *Result) DemandLine() string {
 		what, d.Pedal, d.Audible, unit.Count(d.Voices, "voice"))
 }
 
-// RuleLines says on what and by which rules the parts play: one line for
+// ruleLines says on what and by which rules the parts play: one line for
 // parts that agree.
-func (r *Result) RuleLines() []string {
+func (r result) ruleLines() []string {
 	if r.Dealt {
 		return []string{"Every voice plays what it was dealt, on its own channel"}
 	}
@@ -49,7 +31,7 @@ func (r *Result) RuleLines() []string {
 	parts := map[string][]string{}
 	for i := range r.Parts {
 		p := &r.Parts[i]
-		text := p.rules()
+		text := partRules(p)
 		if _, ok := parts[text]; !ok {
 			rules = append(rules, text)
 		}
@@ -65,16 +47,16 @@ func (r *Result) RuleLines() []string {
 	return rules
 }
 
-func (p *Part) rules() string {
-	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, tails %s, %s", p.bankList(), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, p.Tails, p.SameKey)
+func partRules(p *contract.Part) string {
+	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, tails %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, p.Tails, p.SameKey)
 	if !p.ClassOrder {
 		text += ", class order off"
 	}
-	return text + p.player()
+	return text + player(p)
 }
 
 // player says what a part has beyond chords of one voice a note.
-func (p *Part) player() string {
+func player(p *contract.Part) string {
 	text := ""
 	if p.Mode != "poly" {
 		text += ", " + p.Mode
@@ -97,9 +79,9 @@ func (p *Part) player() string {
 	return text
 }
 
-// FlagLines says what is odd about the song or about how it was played, each
+// flagLines says what is odd about the song or about how it was played, each
 // in a line; what did not happen has none.
-func (r *Result) FlagLines() []string {
+func (r result) flagLines() []string {
 	f := &r.Flags
 	var lines []string
 	add := func(n int, what, rest string) {
@@ -109,12 +91,12 @@ func (r *Result) FlagLines() []string {
 	}
 	add(f.Unmapped, "note-on", "that no part takes, on "+unit.List(r.UnmappedFrom))
 	for i := range r.Parts {
-		if line := r.Parts[i].clampLine(); line != "" {
+		if line := r.clampLine(&r.Parts[i]); line != "" {
 			lines = append(lines, line)
 		}
 	}
 	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
-	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.latestGapS)+", where a gate must go low first")
+	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
 	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
 	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
 	add(f.Orphan, "orphan off", "without a note to end, ignored")
@@ -124,8 +106,8 @@ func (r *Result) FlagLines() []string {
 }
 
 // thinnest says how the note was thinned that lost most, and where notes were.
-func (r *Result) thinnest() string {
-	var worst *Mark
+func (r result) thinnest() string {
+	var worst *contract.Mark
 	for i := range r.Marks {
 		if m := &r.Marks[i]; m.Flag == "thinned" && (worst == nil || *m.Value < *worst.Value) {
 			worst = m
@@ -137,9 +119,9 @@ func (r *Result) thinnest() string {
 	return fmt.Sprintf("thinned, at most to %d of %d (%s): %s", *worst.Voices, *worst.Of, unit.Level(worst.Value), r.bars("thinned", 8))
 }
 
-// WarningLines tells of what was wrong with the song's file: how much, and the
+// warningLines tells of what was wrong with the song's file: how much, and the
 // first n.
-func (s *Song) WarningLines(n int) []string {
+func warningLines(s *contract.Song, n int) []string {
 	if s.WarningsTotal == 0 {
 		return nil
 	}
@@ -148,13 +130,13 @@ func (s *Song) WarningLines(n int) []string {
 		lines[0] = strconv.Itoa(s.WarningsTotal) + " oddities in the file, the first:"
 	}
 	for _, w := range s.Warnings[:min(n, len(s.Warnings))] {
-		lines = append(lines, fmt.Sprintf("  byte %d: %s", w.Offset, w.Message))
+		lines = append(lines, fmt.Sprintf("byte %d: %s", w.Offset, w.Message))
 	}
 	return lines
 }
 
-// LossLine introduces the first n losses.
-func (r *Result) LossLine(n int) string {
+// lossLine introduces the first n losses.
+func (r result) lossLine(n int) string {
 	what := "losses"
 	if r.Damaged == 0 {
 		what = "audible cuts"
@@ -165,8 +147,8 @@ func (r *Result) LossLine(n int) string {
 	return fmt.Sprintf("The worst %d of %d %s:", n, len(r.Losses), what)
 }
 
-// What names the key and, for the bass or the top of a chord, says so.
-func (l *Loss) What() string {
+// lossKey names the key and, for the bass or the top of a chord, says so.
+func lossKey(l *contract.Loss) string {
 	text := fmt.Sprintf("%s (%d)", l.KeyName, l.Key)
 	if l.Outer {
 		text += " outer"
@@ -174,8 +156,8 @@ func (l *Loss) What() string {
 	return text
 }
 
-// Who names the note that took the voice.
-func (l *Loss) Who() string {
+// lossTaker names the note that took the voice.
+func lossTaker(l *contract.Loss) string {
 	if l.ByKey == nil {
 		return unit.None
 	}
@@ -186,35 +168,20 @@ func (l *Loss) Who() string {
 	return by
 }
 
-// On names the voice.
-func (l *Loss) On() string {
+// lossVoice names the voice.
+func lossVoice(l *contract.Loss) string {
 	if l.VoiceName == nil {
 		return unit.None
 	}
 	return *l.VoiceName
 }
 
-// Serving returns the voices in service.
-func (r *Result) Serving() []*Voice {
-	var voices []*Voice
-	for i := range r.Voices {
-		if v := &r.Voices[i]; v.serves() {
-			voices = append(voices, v)
-		}
-	}
-	return voices
-}
-
-func (v *Voice) serves() bool {
-	return v.State == stateNames[alloc.In] || v.State == stateNames[alloc.Limited]
-}
-
-// RestLine names the voices that are not in service; empty if all are.
-func (r *Result) RestLine() string {
+// restLine names the voices that are not in service; empty if all are.
+func (r result) restLine() string {
 	const most = 12
 	var names []string
 	for i := range r.Voices {
-		if v := &r.Voices[i]; !v.serves() {
+		if v := &r.Voices[i]; !v.Serves() {
 			names = append(names, v.Name)
 		}
 	}
@@ -227,15 +194,66 @@ func (r *Result) RestLine() string {
 	return "Not in service: " + unit.List(names) + "."
 }
 
-func (p *Part) bankList() string {
+func bankList(p *contract.Part) string {
 	if len(p.Banks) > 8 {
 		return unit.Count(len(p.Banks), "bank")
 	}
 	return strings.Join(p.Banks, " ")
 }
 
-// AtOnce is the most that a part wants at once: held, with the pedal and with
+// atOnce is the most that a part wants at once: held, with the pedal and with
 // audible tails.
-func (t *Totals) AtOnce() string {
+func atOnce(t *contract.Totals) string {
 	return fmt.Sprintf("%d/%d/%d", t.Demand.Held, t.Demand.Pedal, t.Demand.Audible)
+}
+
+// clampLine says which notes of a part missed their pitch, and what would
+// help.
+func (r result) clampLine(p *contract.Part) string {
+	w := p.Range
+	if p.Flags.Clamped == 0 || w == nil || w.WindowLowKey == nil {
+		return ""
+	}
+	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
+		unit.Count(p.Flags.Clamped, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
+		r.keys(w.LowKey, w.HighKey), r.keys(*w.WindowLowKey, *w.WindowHighKey))
+	switch {
+	case w.OctavesToFit == nil:
+		return line + "; no octave shift fits them all"
+	case *w.OctavesToFit > 0:
+		return line + "; " + unit.Count(*w.OctavesToFit, "octave") + " up would fit"
+	}
+	return line + "; " + unit.Count(-*w.OctavesToFit, "octave") + " down would fit"
+}
+
+func (r result) keys(low, high int) string {
+	return fmt.Sprintf("%s-%s (%d-%d)", contract.KeyName(low, r.middleC), contract.KeyName(high, r.middleC), low, high)
+}
+
+// bars lists, in words, the bars of up to n different ones that hold a mark.
+func (r result) bars(flag string, n int) string {
+	var bars []string
+	more := false
+	for i := range r.Marks {
+		if r.Marks[i].Flag != flag {
+			continue
+		}
+		bar, _, _ := strings.Cut(r.Marks[i].Bar, ":")
+		if slices.Contains(bars, bar) {
+			continue
+		}
+		if len(bars) == n {
+			more = true
+			break
+		}
+		bars = append(bars, bar)
+	}
+	word := "bar "
+	if len(bars) > 1 {
+		word = "bars "
+	}
+	if more {
+		return word + strings.Join(bars, ", ") + " …"
+	}
+	return word + unit.List(bars)
 }

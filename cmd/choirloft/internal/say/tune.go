@@ -1,15 +1,44 @@
-package contract
+package say
 
 import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 	"fmt"
 	"math"
 	"strings"
 )
 
+// Tune says what readings say: the answer, a row a voice, which trimmers to
+// turn, and what the corrections change.
+func Tune(v *contract.Tune) *doc.Doc {
+	t := tune{v}
+	d := newDoc("Tuning of "+t.Rig, t.Fingerprint)
+	tone := doc.Good
+	if t.bad() {
+		tone = doc.Fair
+	}
+	d.Add(doc.Answer{Text: t.summary() + ".", Tone: tone})
+	if len(t.Voices) > 0 {
+		d.Under("Voices", t.voices(), doc.Aside{Text: t.assumed()})
+	}
+	if len(t.Turns) > 0 {
+		d.Under("Turn, in this order", doc.Sentences(t.turnLines()...), doc.Sentences(t.turnCautions()...))
+	}
+	d.Under("Recordings that were refused", doc.Sentences(t.refusedLines()...))
+	d.Under("Unisons", doc.Sentences(t.unisonLines()...))
+	d.Under("What the corrections change", doc.Sentences(t.figureLines()...))
+	d.Under("Findings", findings(t.Findings))
+	d.Under("What is written", doc.Sentences(t.lastLines()...))
+	return d
+}
+
+// tune puts readings into words.
+type tune struct{ *contract.Tune }
+
 // summary is the answer in a sentence.
-func (t *Tune) summary(label string) string {
-	text := fmt.Sprintf("%s: %s of %s", label, unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
+func (t tune) summary() string {
+	text := fmt.Sprintf("%s: %s of %s", label(t.Rig, t.Fingerprint), unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
 	if n := t.refused(); n > 0 {
 		text += fmt.Sprintf(", %s refused", unit.Count(n, "recording"))
 	}
@@ -25,18 +54,18 @@ func (t *Tune) summary(label string) string {
 	case len(odd) > 1:
 		text += "; " + unit.Several(odd) + " stand apart"
 	case len(t.Voices) > 0:
-		text += "; unit.None stands apart"
+		text += "; none stands apart"
 	}
 	if n := len(t.Corrections); n > 0 {
-		now := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.Before })
-		then := worstOf(t.Voices, func(v *TunedVoice) *InTune { return v.After })
+		now := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.Before })
+		then := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.After })
 		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", unit.Tenths(then), unit.Tenths(now))
 	}
 	return text
 }
 
 // oddOne names a voice that stands apart, and its first turn.
-func (t *Tune) oddOne(name string) string {
+func (t tune) oddOne(name string) string {
 	text := fmt.Sprintf("%s (%s cents", name, unit.Signed(*t.named(name).Sharp))
 	for i := range t.Turns {
 		if u := &t.Turns[i]; u.Voice == name {
@@ -46,7 +75,7 @@ func (t *Tune) oddOne(name string) string {
 	return text + ")"
 }
 
-func (t *Tune) refused() (n int) {
+func (t tune) refused() (n int) {
 	for i := range t.Recordings {
 		if t.Recordings[i].Refused != nil {
 			n++
@@ -55,17 +84,17 @@ func (t *Tune) refused() (n int) {
 	return n
 }
 
-func (t *Tune) named(name string) *TunedVoice {
+func (t tune) named(name string) *contract.TunedVoice {
 	for i := range t.Voices {
 		if t.Voices[i].Name == name {
 			return &t.Voices[i]
 		}
 	}
-	return &TunedVoice{Sharp: new(float64)}
+	return &contract.TunedVoice{Sharp: new(float64)}
 }
 
-// Bad tells whether some voice stands apart, or some recording was refused.
-func (t *Tune) Bad() bool {
+// bad tells whether some voice stands apart, or some recording was refused.
+func (t tune) bad() bool {
 	for _, b := range t.Banks {
 		if len(b.Odd) > 0 {
 			return true
@@ -74,21 +103,21 @@ func (t *Tune) Bad() bool {
 	return t.refused() > 0
 }
 
-// VoiceTable is a row a voice.
-func (t *Tune) VoiceTable() Table {
+// voices is a row a voice.
+func (t tune) voices() doc.Table {
 	within := "±" + plainNumber(t.WithinCents)
-	table := Table{Columns: []TableColumn{
-		{Head: "Voice", Width: 6}, {Head: "Read", Width: 4, Right: true}, {Head: "Cents", Width: 7, Right: true},
-		{Head: "/octave", Width: 7, Right: true}, {Head: "Off line", Width: 8, Right: true}, {Head: "z", Width: 6, Right: true},
-		{Head: "Drift", Width: 5, Right: true}, {Head: "Keys " + within + " now", Width: 15}, {Head: "Corrected", Width: 15}, {Head: "May stray", Width: 14},
-	}}
+	table := doc.Table{Columns: []doc.Column{doc.Words("Voice"), doc.Number("Read").Ranked(2),
+		doc.Number("Cents").Means("sharp in the middle of the readings;"), doc.Number("/octave"),
+		doc.Number("z").Means("modified z-score in the bank, above 3.5! the voice stands apart;").Ranked(1),
+		doc.Number("Off line").Means("furthest reading from the fitted line;").Ranked(3), doc.Number("Drift").Ranked(3), doc.Words("Keys " + within + " now").Ranked(2), doc.Words("Corrected"),
+		doc.Words("May stray").Means("pitch budget in cents as the rig says now and corrected, * where it rests on assumed numbers.").Ranked(1)}}
 	for i := range t.Voices {
-		table.add("", t.voiceRow(&t.Voices[i])...)
+		table.Row("", t.voiceRow(&t.Voices[i])...)
 	}
 	return table
 }
 
-func (t *Tune) voiceRow(v *TunedVoice) []string {
+func (t tune) voiceRow(v *contract.TunedVoice) []string {
 	row := []string{v.Name, fmt.Sprint(len(v.Readings)), unit.None, unit.None, unit.None, unit.None, unit.None, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
 	if v.Sharp != nil {
 		row[2] = unit.Signed(*v.Sharp)
@@ -97,12 +126,12 @@ func (t *Tune) voiceRow(v *TunedVoice) []string {
 		if f.StretchPerOct != nil {
 			row[3] = unit.Signed(*f.StretchPerOct)
 		}
-		row[4] = unit.Tenths(math.Abs(f.WorstCents))
+		row[5] = unit.Tenths(math.Abs(f.WorstCents))
 	}
 	if v.Z != nil {
-		row[5] = unit.Tenths(math.Abs(*v.Z))
+		row[4] = unit.Tenths(math.Abs(*v.Z))
 		if v.Odd {
-			row[5] += "!"
+			row[4] += "!"
 		}
 	}
 	if v.Drift != nil {
@@ -112,18 +141,18 @@ func (t *Tune) voiceRow(v *TunedVoice) []string {
 }
 
 // keys names the keys at which a voice is in tune.
-func (t *Tune) keys(in *InTune) string {
+func (t tune) keys(in *contract.InTune) string {
 	switch {
 	case in == nil || in.Judged == 0:
 		return unit.None
 	case in.LowKey == nil:
 		return "nowhere"
 	}
-	return fmt.Sprintf("%s-%s (%d-%d)", KeyName(*in.LowKey, t.middleC), KeyName(*in.HighKey, t.middleC), *in.LowKey, *in.HighKey)
+	return fmt.Sprintf("%s-%s (%d-%d)", contract.KeyName(*in.LowKey, t.MiddleC), contract.KeyName(*in.HighKey, t.MiddleC), *in.LowKey, *in.HighKey)
 }
 
 // stray2 is how far a voice may stray, before and after.
-func stray2(b *BudgetShift) string {
+func stray2(b *contract.BudgetShift) string {
 	if b == nil {
 		return unit.None
 	}
@@ -136,19 +165,17 @@ func stray2(b *BudgetShift) string {
 	return unit.Tenths(b.WorstBefore) + mark(b.AssumedBefore) + " > " + unit.Tenths(b.WorstAfter) + mark(b.AssumedAfter)
 }
 
-// Legend explains the table.
-func (t *Tune) Legend() []string {
-	legend := []string{"Cents: sharp in the middle of the readings; z: modified z-score in the bank, above 3.5! the voice stands apart; " +
-		"Off line: furthest reading from the fitted line; May stray: pitch budget in cents as the rig says now and corrected, * where it rests on assumed numbers."}
-	if t.AssumedBefore != t.AssumedAfter {
-		legend = append(legend, fmt.Sprintf("Findings that rest on assumed numbers: %d now, %d corrected.", t.AssumedBefore, t.AssumedAfter))
+// assumed says how many findings rest on assumed numbers, where that changes.
+func (t tune) assumed() string {
+	if t.AssumedBefore == t.AssumedAfter {
+		return ""
 	}
-	return legend
+	return fmt.Sprintf("Findings that rest on assumed numbers: %d now, %d corrected.", t.AssumedBefore, t.AssumedAfter)
 }
 
-// TurnLines say which trimmer to turn, in order: those that must be, and in a
+// turnLines say which trimmer to turn, in order: those that must be, and in a
 // line those that may be.
-func (t *Tune) TurnLines() []string {
+func (t tune) turnLines() []string {
 	const most = 12
 	var lines, rest []string
 	more := 0
@@ -171,7 +198,7 @@ func (t *Tune) TurnLines() []string {
 	return lines
 }
 
-func (t *Tune) turnLine(u *Turn) string {
+func (t tune) turnLine(u *contract.Turn) string {
 	what := map[string]string{"scale": "scale (V/oct)", "offset": "offset (tune)", "high": "highest keys, if it has that trimmer"}[u.Trimmer]
 	by := unit.Tenths(u.Cents) + " cents"
 	if u.StretchPerOct != nil {
@@ -179,7 +206,7 @@ func (t *Tune) turnLine(u *Turn) string {
 	}
 	hold := fmt.Sprintf("%.3f V", u.HoldVolts)
 	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
-		hold = fmt.Sprintf("key %s (%.0f), %s", KeyName(int(key), t.middleC), key, hold)
+		hold = fmt.Sprintf("key %s (%.0f), %s", contract.KeyName(int(key), t.MiddleC), key, hold)
 	}
 	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s and go from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
 		hertz(u.FromHertz), hertz(u.ToHertz))
@@ -196,8 +223,8 @@ func hertz(f float64) string {
 	return fmt.Sprintf("%.1f", f)
 }
 
-// TurnCautions belong where someone takes up a screwdriver.
-func (t *Tune) TurnCautions() []string {
+// turnCautions belong where someone takes up a screwdriver.
+func (t tune) turnCautions() []string {
 	if len(t.Turns) == 0 {
 		return nil
 	}
@@ -207,8 +234,8 @@ func (t *Tune) TurnCautions() []string {
 	}
 }
 
-// UnisonLines say what becomes of each unison.
-func (t *Tune) UnisonLines() []string {
+// unisonLines say what becomes of each unison.
+func (t tune) unisonLines() []string {
 	var lines []string
 	for i := range t.Unisons {
 		u := &t.Unisons[i]
@@ -230,8 +257,8 @@ func (t *Tune) UnisonLines() []string {
 	return lines
 }
 
-// FigureLines say what the corrections change of what check and map say.
-func (t *Tune) FigureLines() []string {
+// figureLines say what the corrections change of what check and map say.
+func (t tune) figureLines() []string {
 	const most = 8
 	var lines []string
 	for i, f := range t.Figures {
@@ -239,7 +266,7 @@ func (t *Tune) FigureLines() []string {
 			lines = append(lines, fmt.Sprintf("and %d more: see --json", len(t.Figures)-most))
 			break
 		}
-		side := func(f *Finding) string {
+		side := func(f *contract.Finding) string {
 			if f == nil {
 				return "nothing to say"
 			}
@@ -253,8 +280,8 @@ func (t *Tune) FigureLines() []string {
 	return lines
 }
 
-// RefusedLines name the recordings that gave no pitch.
-func (t *Tune) RefusedLines() []string {
+// refusedLines name the recordings that gave no pitch.
+func (t tune) refusedLines() []string {
 	var lines []string
 	for i := range t.Recordings {
 		if why := t.Recordings[i].Refused; why != nil {
@@ -264,8 +291,8 @@ func (t *Tune) RefusedLines() []string {
 	return lines
 }
 
-// LastLines say what was written, or how to.
-func (t *Tune) LastLines() []string {
+// lastLines say what was written, or how to.
+func (t tune) lastLines() []string {
 	n := len(t.Corrections)
 	switch {
 	case n == 0:
@@ -273,10 +300,20 @@ func (t *Tune) LastLines() []string {
 	case t.Written != nil:
 		return []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", unit.Count(n, "correction"), *t.Written)}
 	}
-	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.rigFile)}
+	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.RigFile)}
 }
 
 // plainNumber prints a number without needless zeros.
 func plainNumber(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.1f", v), "0"), ".")
+}
+
+// worstOf is the largest error among what is in tune and what is not.
+func worstOf(voices []contract.TunedVoice, of func(*contract.TunedVoice) *contract.InTune) (worst float64) {
+	for i := range voices {
+		if t := of(&voices[i]); t != nil {
+			worst = math.Max(worst, math.Abs(t.WorstCents))
+		}
+	}
+	return worst
 }

@@ -1,0 +1,112 @@
+package alloc_test
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/alloc"
+	"choirloft/alloc/internal/slow"
+	"choirloft/midi"
+)
+
+// From the events of a file on: a mode message between two notes of a key lets
+// neither the order nor the gates count the first any more, whether its own off
+// is missing, late or there twice. Worked by hand, a millisecond a tick; the
+// second note begins and ends at 20, so it has the minimum gate of 5 ms.
+func TestModeMessagesFromTheFile(t *testing.T) {
+	cfg := plainRig()
+	for _, controller := range []uint8{120, 123, 124, 125, 126, 127} {
+		mode := midi.Event{Tick: 10, Status: 0xB0, Data1: controller}
+		elsewhere := midi.Event{Tick: 10, Status: 0xB1, Data1: controller}
+		for _, row := range []struct {
+			name   string
+			events []midi.Event
+			ends   []time.Duration // in milliseconds, by note
+			stuck  []bool
+		}{
+			{"the off is missing", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{10, 25}, []bool{false, false}},
+			{"pressed twice", []midi.Event{key(0, 1), key(5, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 10, 25}, []bool{false, false, false}},
+			{"the off is late", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0), key(30, 0)}, []time.Duration{10, 25}, []bool{false, false}},
+			{"the off is early", []midi.Event{key(0, 1), key(5, 0), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 25}, []bool{false, false}},
+			{"the late off stands in front", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1), key(30, 0)}, []time.Duration{10, 30}, []bool{false, false}},
+			{"the late off is all there is", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1)}, []time.Duration{10, 100}, []bool{false, true}},
+			{"another channel's", []midi.Event{key(0, 1), elsewhere, key(20, 1), key(20, 0)}, []time.Duration{20, 100}, []bool{false, true}},
+		} {
+			name := fmt.Sprintf("%d, %s", controller, row.name)
+			song := midi.Song{Events: row.events, Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil)}
+			p := performance{song.Steps(midi.Order{}), 100 * time.Millisecond}
+			notes := notesOf(cfg, p)
+			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes, name)
+			for i, n := range notes.Notes {
+				require.Equal(t, row.ends[i]*time.Millisecond, n.End, "%s: note %d", name, i)
+				require.Equal(t, row.stuck[i], n.Stuck, "%s: note %d", name, i)
+			}
+			require.Len(t, notes.Notes, len(row.ends), name)
+		}
+	}
+}
+
+// key is key 60 pressed with a velocity, or let go with velocity 0.
+func key(tick midi.Tick, velocity uint8) midi.Event {
+	return midi.Event{Tick: tick, Status: 0x90, Data1: 60, Data2: velocity}
+}
+
+// plainRig is a rig of one part, without pedals or tails to speak of.
+func plainRig() alloc.Config {
+	return alloc.Config{MinGate: 5 * time.Millisecond, FreeDB: -60,
+		Voices: make([]alloc.Voice, 2),
+		Parts: []alloc.Part{{Sources: []alloc.Source{{AnyPort: true, Channels: 0xFFFF}}, Keys: alloc.KeyRange{High: 127},
+			Velocities: [2]uint8{1, 127}, Banks: []int{0}, BendRange: 2, Priority: 1}}}
+}
+
+// The engine and the slow reference also agree from the events of a file on:
+// few keys and instants, many mode messages, offs that are missing or too many.
+func TestFilesLikeTheSlowReference(t *testing.T) {
+	var c comparison
+	stuck, zero, modes := 0, 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		cfg := drawConfig(t)
+		for range 5 {
+			p := performance{drawFile(t).Steps(midi.Order{File: rapid.Bool().Draw(t, "file order")}), 100 * time.Millisecond}
+			notes := notesOf(cfg, p)
+			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes)
+			c.same(t, cfg, p)
+			for _, n := range notes.Notes {
+				stuck, zero = stuck+count(n.Stuck), zero+count(n.Zero)
+			}
+			for _, s := range p.steps {
+				modes += count(s.Kind == midi.StepNotesOff || s.Kind == midi.StepSoundOff)
+			}
+		}
+	})
+	c.done(t)
+	for what, n := range map[string]int{"stuck notes": stuck, "notes without length": zero, "mode messages": modes} {
+		require.GreaterOrEqual(t, n, 30, what)
+	}
+}
+
+func count(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+func drawFile(t *rapid.T) *midi.Song {
+	one := rapid.Custom(func(t *rapid.T) midi.Event {
+		e := midi.Event{Tick: midi.Tick(rapid.IntRange(0, 6).Draw(t, "tick") * 10), Data1: uint8(rapid.IntRange(60, 61).Draw(t, "key")),
+			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x90, 0x91, 0xB0}).Draw(t, "status"), Data2: uint8(rapid.IntRange(0, 127).Draw(t, "value"))}
+		if e.Kind() == midi.ControlChange {
+			e.Data1 = rapid.SampledFrom([]uint8{64, 66, 120, 121, 123, 123, 124, 125, 126, 127}).Draw(t, "controller")
+		}
+		return e
+	})
+	events := rapid.SliceOfN(one, 1, 30).Draw(t, "events")
+	slices.SortStableFunc(events, func(a, b midi.Event) int { return int(a.Tick - b.Tick) })
+	return &midi.Song{Events: events, Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil)}
+}

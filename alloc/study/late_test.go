@@ -1,0 +1,206 @@
+package study_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+)
+
+// Two voices a note on four; 60 and 62 take them all. The third note waits for
+// the end of one of them. By hand.
+func TestNotesThatWait(t *testing.T) {
+	for _, c := range []struct {
+		name, song string
+		t60        time.Duration
+		want       []string
+		lost       time.Duration // in milliseconds
+		damaged    int
+	}{
+		{"80 ms late", "60 0-500, 62 0-900, 64 420-900", 0, []string{"V1", "V3", "V1"}, 80, 0},
+		{"81 ms late", "60 0-500, 62 0-900, 64 419-900", 0, []string{"V1", "V3", "V1 late-start @419, 81 lost outer"}, 81, 1},
+		{"an inner voice", "60 0-500, 64 0-900, 62 100-900", 0, []string{"V1", "V3", "V1 late-start @100, 400 lost"}, 400, 1},
+		{"never", "60 0-500, 62 0-900, 64 100-499", 0, []string{"V1", "V3", "dropped 399 lost outer"}, 399, 1},
+		// 60 is let go first, so 64 has its voices for an instant.
+		{"at its end", "60 0-500, 62 0-900, 64 100-500", 0, []string{"V1", "V3", "V1 late-start @100, 400 lost outer"}, 400, 1},
+		// Struck again while it waits, what it was before never sounds; what it is now waits 30 ms.
+		{"struck again", "60 0-500, 62 0-900, on 64 100, on 64 470, off 64 880, off 64 900", 0,
+			[]string{"V1", "V3", "dropped 370 lost outer", "V1"}, 400, 1},
+		{"struck again at that instant", "60 0-500, 62 0-900, on 64 100, on 64 100, off 64 880, off 64 900", 0,
+			[]string{"V1", "V3", "V0 superseded", "V1 late-start @100, 400 lost outer"}, 400, 1},
+		// It began late, and is struck again while it sounds.
+		{"superseded", "60 0-500, 62 0-900, on 64 100, on 64 700, off 64 880, off 64 900", 0,
+			[]string{"V1", "V3", "V1 late-start @100, 400 lost outer", "V1"}, 400, 1},
+		{"all sound off", "60 0-500, 62 0-900, 64 100-900, cc120 800", 0, []string{"V1", "V3", "V1 late-start @100, 400 lost outer"}, 400, 1},
+		{"all notes off while it waits", "60 0-500, 62 0-900, 64 100-900, cc123 400", 0, []string{"V1", "V3", "V1 late-start @100, 300 lost outer"}, 300, 1},
+		// Its tail is cut 100 ms after its end: a late start is the worse.
+		{"tail", "60 0-500, 62 0-2000, 64 100-900, 65 1000-2000", 1000 * ms,
+			[]string{"V1 tail-cut @500 0 dB", "V3", "V1 late-start @100, 400 lost outer", "V1"}, 400, 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := study.Play(rig(4, c.t60, unison(2, alloc.Wait)), song(t, 2000, c.song))
+			require.NoError(t, err)
+			require.Equal(t, c.want, told(r))
+			require.Equal(t, c.lost*ms, r.Rig.Tally.Lost)
+			require.Equal(t, c.damaged, r.Rig.Tally.Damaged())
+			require.Equal(t, c.damaged, r.Rig.Tally.Hurt())
+			for i, o := range r.Outcomes {
+				if o.Ending == study.LateStart {
+					require.Equal(t, alloc.CauseUnison, o.Cause)
+					require.Equal(t, alloc.NoNote, o.By)
+					require.Equal(t, r.Reference.Notes[i].Start, o.At)
+				}
+			}
+		})
+	}
+}
+
+// More keys are down than there are voices: 66 waits for want of voices, not of
+// a smaller unison.
+func TestWhyANoteWaits(t *testing.T) {
+	r, err := study.Play(rig(2, 0, unison(2, alloc.Wait)), song(t, 2000, "60 0-500, 62 100-900, 66 200-2000"))
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1", "V1 late-start @100, 400 lost outer", "V1 late-start @200, 700 lost outer"}, told(r))
+	require.Equal(t, alloc.CauseUnison, r.Outcomes[1].Cause)
+	require.Equal(t, alloc.CauseUnison, r.Outcomes[2].Cause, "62 has no voice yet, so it is not in the way")
+
+	r, err = study.Play(rig(4, 0, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		single(r)
+	}), song(t, 2000, "c2 60 0-500, c2 61 0-500, c2 62 0-500, c2 63 0-500, 66 200-2000"))
+	require.NoError(t, err)
+	require.Equal(t, alloc.CauseShortage, r.Outcomes[4].Cause)
+}
+
+// single adds a part of one voice a note, on channel 2, that steals from whoever
+// is the oldest.
+func single(r *study.Rules) {
+	other := r.Config.Parts[0]
+	other.Name, other.Unison, other.Steal = "single", alloc.Unison{}, alloc.StealLowest
+	r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+	other.Sources = []alloc.Source{{AnyPort: true, Channels: 2}}
+	r.Config.Parts = append(r.Config.Parts, other)
+}
+
+// A note that began late and then loses its voices to another part: dropped,
+// born-cut, pedal-cut, held-cut, late-start, overlap-only. Two voices, for one
+// note of the unison at a time; 70 of the other part takes one of them and 72 the
+// other. 60 waits from 100 until 50 ends at 400.
+func TestLateStartAmongTheEndings(t *testing.T) {
+	for _, c := range []struct {
+		name, song, want string
+		lost             time.Duration
+	}{
+		{"cut 100 ms early", "50 0-400, 60 100-900, c2 70 800-1000, c2 72 800-1000", "V1 held-cut @800, 400 lost outer", 300 + 100},
+		{"cut 81 ms early", "50 0-400, 60 100-900, c2 70 819-1000, c2 72 819-1000", "V1 held-cut @819, 381 lost outer", 300 + 81},
+		{"cut 80 ms early", "50 0-400, 60 100-900, c2 70 820-1000, c2 72 820-1000", "V1 late-start @100, 380 lost outer", 300 + 80},
+		{"cut at its end", "50 0-400, 60 100-900, c2 70 900-1000, c2 72 900-1000", "V1 late-start @100, 300 lost outer", 300},
+		{"on the pedal", "50 0-400, 60 100-600, cc64 down 500, cc64 up 900, c2 70 880-1000, c2 72 880-1000", "V1 pedal-cut @880, 320 lost outer", 300 + 20},
+		{"cut at birth", "50 0-400, 60 100-900, c2 70 404-1000, c2 72 404-1000", "V1 born-cut @404, 796 lost outer", 300 + 496},
+		{"cut just after", "50 0-400, 60 100-900, c2 70 405-1000, c2 72 405-1000", "V1 held-cut @405, 795 lost outer", 300 + 495},
+		{"thinned", "50 0-400, 60 100-900, c2 70 500-600", "V1 late-start @100, 300 lost outer", 300},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := study.Play(rig(2, 0, func(r *study.Rules) {
+				unison(2, alloc.Wait)(r)
+				single(r)
+			}), song(t, 2000, c.song))
+			require.NoError(t, err)
+			require.Equal(t, c.want, told(r)[1])
+			require.Equal(t, c.lost*ms, r.Outcomes[1].Lost)
+			require.Equal(t, 300*ms, r.Outcomes[1].Waited)
+		})
+	}
+}
+
+// Three notes want the two voices of a stack at once for 10 ms, and pass one
+// after the other, none later than 20 ms: no rule has to damage one, though one
+// voice a note could not play them all. Both bounds by hand.
+func TestBoundOfNotesThatWait(t *testing.T) {
+	p := song(t, 2000, "60 0-1000, 62 990-1010, 64 990-2000")
+	r := rig(2, 0, unison(2, alloc.Wait))
+	replay, err := study.Play(r, p)
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1", "V1", "V1"}, told(replay))
+	require.Equal(t, 30*ms, replay.Rig.Tally.Lost)
+	require.Equal(t, 2, replay.Rig.Tally.Late)
+	require.Equal(t, study.Bound{Unavoidable: 10 * ms}, replay.Rig.Bound)
+	require.Equal(t, 1, study.FewestDamaged(replay.Reference.Gates(func(int) bool { return true }), 2))
+
+	r.Config.Parts[0].Unison.WhenShort = alloc.Thin
+	replay, err = study.Play(r, p)
+	require.NoError(t, err)
+	require.Equal(t, study.Bound{Unavoidable: 10 * ms, FewestDamaged: 1}, replay.Rig.Bound)
+
+	// Where they overlap for 81 ms one of them must be damaged.
+	r.Config.Parts[0].Unison.WhenShort = alloc.Wait
+	replay, err = study.Play(r, song(t, 2000, "60 0-1000, 62 919-2000, 64 919-2000"))
+	require.NoError(t, err)
+	require.Equal(t, 1, replay.Rig.Bound.FewestDamaged)
+}
+
+// No rule beats the bounds where notes wait either: songs on a grid of 20 ms,
+// on few voices, parts that wait beside others.
+func TestBoundsWhereNotesWait(t *testing.T) {
+	late, whole, dropped, relaxed := 0, 0, 0, 0
+	play := func(t *rapid.T) {
+		n := rapid.IntRange(2, 3).Draw(t, "unison")
+		r := rig(rapid.IntRange(n, 3*n).Draw(t, "voices"), time.Duration(rapid.IntRange(0, 1).Draw(t, "tail"))*200*ms, func(r *study.Rules) {
+			unison(n, alloc.Wait)(r)
+			if rapid.Bool().Draw(t, "another part") {
+				single(r)
+			}
+		})
+		for i := range r.Config.Parts {
+			part := &r.Config.Parts[i]
+			part.Pick = alloc.PickRule(rapid.IntRange(0, len(alloc.PickNames())-2).Draw(t, "pick")) // not fixed
+			part.Steal = alloc.StealRule(rapid.IntRange(0, len(alloc.StealNames())-1).Draw(t, "steal"))
+			part.SameKey = alloc.SameKey(rapid.IntRange(0, len(alloc.SameKeyNames())-1).Draw(t, "same key"))
+		}
+		var words []string
+		for range rapid.IntRange(3, 14).Draw(t, "notes") {
+			on := 20 * rapid.IntRange(0, 30).Draw(t, "on")
+			words = append(words, fmt.Sprintf("%s%d %d-%d", rapid.SampledFrom([]string{"", "", "c2 "}).Draw(t, "channel"),
+				rapid.IntRange(60, 64).Draw(t, "key"), on, on+20*rapid.IntRange(1, 20).Draw(t, "length")))
+		}
+		p := songOf(t, 1100, strings.Join(words, ", "))
+		replay, err := study.Play(r, p)
+		require.NoError(t, err)
+		tally := replay.Rig.Tally
+		require.GreaterOrEqual(t, tally.Damaged(), replay.Rig.Bound.FewestDamaged, strings.Join(words, ", "))
+		require.GreaterOrEqual(t, tally.Lost, replay.Rig.Bound.Unavoidable, strings.Join(words, ", "))
+		plain := study.FewestDamaged(replay.Reference.Gates(func(int) bool { return true }), len(r.Config.Voices))
+		require.LessOrEqual(t, replay.Rig.Bound.FewestDamaged, plain)
+		relaxed += plain - replay.Rig.Bound.FewestDamaged
+		for i, o := range replay.Outcomes {
+			note := &replay.Reference.Notes[i]
+			require.Equal(t, o.Ending.Damaged(), o.Waited > r.Overlap || o.Lost > o.Waited, "note %d", i)
+			require.True(t, o.Voice != alloc.NoVoice || o.Ending == study.Dropped || note.Start == note.End, "note %d never sounded", i)
+			late += count(o.Ending == study.LateStart)
+			whole += count(o.Waited > 0 && !o.Ending.Damaged())
+			dropped += count(o.Ending == study.Dropped)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		for range 5 {
+			play(t)
+		}
+	})
+	t.Logf("%d late starts, %d waited and whole, %d dropped, bounds relaxed by %d", late, whole, dropped, relaxed)
+	for what, n := range map[string]int{"late starts": late, "notes that waited and are whole": whole, "dropped notes": dropped} {
+		require.GreaterOrEqual(t, n, 50, what)
+	}
+}
+
+func count(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}

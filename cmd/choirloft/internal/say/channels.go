@@ -1,0 +1,41 @@
+package say
+
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
+	"choirloft/profiles/unit"
+	"fmt"
+	"strconv"
+)
+
+// Channels says what a song does on each of its channels.
+func Channels(c *contract.Channels) *doc.Doc {
+	d := newDoc("Channels of "+c.Song, "")
+	d.Add(doc.Answer{Text: channelSummary(c)})
+	d.Under("Channels", channelTable(c))
+	return d
+}
+
+func channelSummary(c *contract.Channels) string {
+	return fmt.Sprintf("%s: %s with notes; all but channel 10 together want %s at most at once, %d with audible tails.",
+		c.Song, unit.Count(len(c.Channels), "channel"), unit.Count(c.Demand.Pedal, "voice"), c.Demand.Audible)
+}
+
+func channelTable(c *contract.Channels) doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Number("Port"), doc.Number("Ch."), doc.Number("Notes"), doc.Words("Keys"),
+		doc.Number("Held"), doc.Number("Pedal"), doc.Number("Tails"), doc.Words("Pedal used").Ranked(1), doc.Words("Track")}}
+	for _, u := range c.Channels {
+		used := unit.None
+		if u.Sustain {
+			used = "yes"
+		}
+		t.Row("", u.Port, u.Channel, strconv.Itoa(u.Notes), keyRange(u.LowKey, u.HighKey),
+			strconv.Itoa(u.Held), strconv.Itoa(u.Pedal), strconv.Itoa(u.Audible), used, u.Name)
+	}
+	return t
+}
+
+func keyRange(low, high int) string {
+	return fmt.Sprintf("%s-%s (%d-%d)", midi.Key(low).Name(4), midi.Key(high).Name(4), low, high)
+}

@@ -1,0 +1,92 @@
+package say
+
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+	"fmt"
+	"strings"
+)
+
+// Check says what is wrong with a rig, the worst first, and what songs add.
+func Check(v *contract.Check) *doc.Doc {
+	c := check{v}
+	d := newDoc("Check of "+c.Rig, c.Fingerprint)
+	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(c.Findings, doc.Good)}, findings(c.Findings))
+	for i := range c.Songs {
+		s := checkSong{&c.Songs[i]}
+		d.Under("With a song", doc.Answer{Text: s.summary() + ".", Tone: findingTone(s.Findings, doc.Good)}, findings(s.Findings),
+			levelTable(s.Levels), doc.Sentences(levelCautions(s.Levels)...), doc.Sentences(linkLines(s.Links)...))
+	}
+	if c.LevelsGiven && len(c.Songs) == 0 {
+		d.Under("Levels", levelTable(c.Levels), doc.Sentences(levelCautions(c.Levels)...))
+	}
+	d.Under("Supplies and rows", c.supplies(), c.rows(), doc.Sentences(c.powerCautions()...))
+	return d
+}
+
+// check puts what is wrong with a rig into words.
+type check struct{ *contract.Check }
+
+// checkSong puts what a song adds into words.
+type checkSong struct{ *contract.CheckSong }
+
+// summary is the answer in a sentence.
+func (c check) summary() string {
+	return fmt.Sprintf("%s: %s; %s in %s, %s", label(c.Rig, c.Fingerprint), counts(c.Findings),
+		voiceCount(c.Voices), unit.Count(c.Banks, "bank"), unit.Count(c.Parts, "part"))
+}
+
+func (s checkSong) summary() string {
+	return fmt.Sprintf("%s: %s; %s", s.Song.Label(), counts(s.Findings), unit.Count(s.Song.Notes, "note"))
+}
+
+// counts says how many findings of each severity there are.
+func counts(findings []contract.Finding) string {
+	n := map[string]int{}
+	for _, f := range findings {
+		n[f.Severity]++
+	}
+	var words []string
+	for _, x := range []struct {
+		severity string
+		what     string // a note would be taken for one of a song
+	}{{"error", "error"}, {"warning", "warning"}, {"note", "remark"}} {
+		if n[x.severity] > 0 {
+			words = append(words, unit.Count(n[x.severity], x.what))
+		}
+	}
+	if n["error"]+n["warning"] == 0 {
+		words = append([]string{"nothing wrong"}, words...)
+	}
+	return strings.Join(words, ", ")
+}
+
+// voiceCount says how many voices there are and how many do not serve.
+func voiceCount(s contract.Standings) string {
+	text := unit.Count(s.All, "voice")
+	var words []string
+	for _, x := range []struct {
+		n     int
+		state string
+	}{{s.Out, "out"}, {s.Limited, "limited"}, {s.Spare, "spare"}} {
+		if x.n > 0 {
+			words = append(words, fmt.Sprintf("%d %s", x.n, x.state))
+		}
+	}
+	if len(words) == 0 {
+		return text
+	}
+	return text + " (" + strings.Join(words, ", ") + ")"
+}
+
+// Codes says what each code of a finding means, and the way out.
+func Codes(c *contract.Codes) *doc.Doc {
+	d := newDoc("Findings", "")
+	var items []doc.Item
+	for _, x := range c.Codes {
+		items = append(items, doc.Item{Text: x.Code + " (" + x.Severity + ")", Below: []string{x.Meaning, "way out: " + x.WayOut}})
+	}
+	d.Add(doc.List{Items: items})
+	return d
+}

@@ -1,0 +1,63 @@
+package say
+
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+	"choirloft/routing/levels"
+	"fmt"
+	"strconv"
+)
+
+// levelTable has a row for each stage; banks side by side with as many voices
+// share one.
+func levelTable(l *contract.Levels) doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Stage"), doc.Number("Voices").Ranked(1), doc.Number("Gain"), doc.Number("Peaks meet"),
+		doc.Number("Headroom"), doc.Number("4 sigma").Ranked(2), doc.Number("Headroom").Ranked(2), doc.Number("Clipped"), doc.Number("Never clips")}}
+	title := "Levels with all voices in service"
+	if l.Counted {
+		title = "Levels with the voices that sound at once"
+	}
+	t.Row(title, stageRow(&l.Voice, "voice")...)
+	for i := 0; i < len(l.Banks); {
+		j := i
+		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep {
+			j++
+		}
+		name := "bank " + l.Banks[i].Stage
+		if j > i {
+			name = "banks " + l.Banks[i].Stage + "-" + l.Banks[j].Stage
+		}
+		t.Row(title, stageRow(&l.Banks[i], name)...)
+		i = j + 1
+	}
+	t.Row(title, stageRow(&l.Main, "main")...)
+	return t
+}
+
+func stageRow(s *contract.Stage, name string) []string {
+	volts := func(v float64) string { return unit.Tenths(v) + " V" }
+	return []string{name, strconv.Itoa(s.Voices), unit.Level(&s.GainDB), volts(s.CoherentVolts), unit.Level(s.HeadroomDB), volts(s.PeakVolts),
+		unit.Level(s.PeakDB), clipped(s.ClipShare), unit.Level(s.NeverClipsDB)}
+}
+
+// clipped prints a share of the time; what is below a millionth is told apart
+// from nothing.
+func clipped(share float64) string {
+	switch {
+	case share == 0:
+		return unit.None
+	case share < 1e-6:
+		return "<1 ppm"
+	case share < 0.001:
+		return strconv.FormatFloat(share*1e6, 'f', 0, 64) + " ppm"
+	}
+	return unit.Tenths(share*100) + " %"
+}
+
+// levelCautions are what must be said beside levels.
+func levelCautions(l *contract.Levels) []string {
+	n := float64(max(1, l.Main.Voices))
+	return []string{fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
+		"before a line check.", unit.Count(l.Main.Voices, "voice"), unit.Tenths(float64(levels.Decibels(n))/2), unit.Tenths(float64(levels.Decibels(n))))}
+}

@@ -1,0 +1,103 @@
+package say
+
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// LineCheck is the page to read along by. The cautions stand first.
+func LineCheck(v *contract.LineCheck) *doc.Doc {
+	c := lineCheck{v}
+	d := newDoc("Line check of "+c.Rig, c.Fingerprint)
+	d.Add(doc.Answer{Text: c.summary(), Tone: doc.Good})
+	d.Under("Cautions", doc.Sentences(c.cautions()...))
+	d.Under("What is played", doc.Sentences(c.how()...))
+	d.Under("Voices", c.voices())
+	d.Under("Stacks", c.stacks())
+	return d
+}
+
+// lineCheck puts a line check into words.
+type lineCheck struct{ *contract.LineCheck }
+
+// summary is the answer in a sentence.
+func (c lineCheck) summary() string {
+	return fmt.Sprintf("Line check of %s: %s in %s, %s.", label(c.Rig, c.Fingerprint), unit.Count(len(c.Lines), "voice"), unit.Length(c.Seconds), c.File)
+}
+
+// cautions are what must be read before the file is played.
+func (c lineCheck) cautions() []string {
+	most := 1
+	for i := range c.Stacks {
+		most = max(most, len(c.Stacks[i].Voices))
+	}
+	hearing := "Hearing: master down before you start, monitors on last and off first. Bring the level up during the first voice's strokes, " +
+		"which begin quiet where velocity has a lane, and are full where it has none."
+	if most > 1 {
+		louder := 10 * math.Log10(float64(most))
+		hearing += fmt.Sprintf(" The stacks at the end are %s to %s dB louder than one voice.", unit.Tenths(louder), unit.Tenths(2*louder))
+	}
+	return []string{hearing, "Mute before plugging, also when a voice is silent. A control voltage must never reach monitors or speakers."}
+}
+
+// how says what is played and how to read the table.
+func (c lineCheck) how() []string {
+	lines := []string{"120 quarters a minute, two seconds a bar. Each voice: a bar of four strokes of one key, each louder than the " +
+		"last, then its octaves from the lowest, a quarter each."}
+	if len(c.Stacks) > 0 {
+		lines = append(lines, "Then the stacks: voices join in by position, a quarter apart, and end together.")
+	}
+	if len(c.Silent) > 0 {
+		lines = append(lines, "Out of service, so not played: "+unit.List(append([]string{}, c.Silent...))+".")
+	}
+	return lines
+}
+
+// voices is a row a voice.
+func (c lineCheck) voices() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Number("Bar"), doc.Number("Time").Ranked(2), doc.Words("Voice"), doc.Words("CV"), doc.Words("Gate"),
+		doc.Number("Port").Ranked(1), doc.Number("Ch").Ranked(1), doc.Words("Heard"), doc.Words("then"), doc.Words("OK")}}
+	for i := range c.Lines {
+		l := &c.Lines[i]
+		port, channel := address(l.Pitch)
+		voice := l.Name
+		if l.State == "spare" {
+			voice += " spare"
+		}
+		t.Row("", strconv.Itoa(l.Bar), unit.Clock(l.AtS), voice, jackName(l.Pitch), jackName(l.Gate), port, channel,
+			fmt.Sprintf("4× %s (%d)", contract.KeyName(l.Key, c.MiddleC), l.Key), c.keys(l.Keys), "[ ]")
+	}
+	return t
+}
+
+// stacks is a row a stack.
+func (c lineCheck) stacks() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Number("Bar"), doc.Number("Time").Ranked(2), doc.Words("Part"), doc.Number("Stack").Ranked(1), doc.Words("Key"),
+		doc.Words("Voices by position, with their cents"), doc.Words("OK")}}
+	for i := range c.Stacks {
+		s := &c.Stacks[i]
+		stack, voices := unit.None, make([]string, len(s.Voices))
+		if s.Stack != nil {
+			stack = strconv.Itoa(*s.Stack)
+		}
+		for j := range voices {
+			voices[j] = s.Voices[j] + " " + unit.Signed(s.Cents[j])
+		}
+		t.Row("", strconv.Itoa(s.Bar), unit.Clock(s.AtS), s.Part, stack, fmt.Sprintf("%s (%d)", contract.KeyName(s.Key, c.MiddleC), s.Key), strings.Join(voices, ", "), "[ ]")
+	}
+	return t
+}
+
+// keys names keys.
+func (c lineCheck) keys(keys []int) string {
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = contract.KeyName(k, c.MiddleC)
+	}
+	return strings.Join(names, " ")
+}

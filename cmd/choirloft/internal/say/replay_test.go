@@ -1,0 +1,180 @@
+package say
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/deal"
+	"choirloft/routing/plan"
+)
+
+// played puts a song played on a rig into words.
+func played(t *testing.T, p *plan.Plan, song *midi.Song) result {
+	t.Helper()
+	r, err := p.Replay(song)
+	require.NoError(t, err)
+	return resultOf(contract.NewReplay(p, contract.NewResult(p, "songs/slow-kiln.mid", song, r)))
+}
+
+// onRig plays five keys, at 0, 100, 200, 300 and 400 ms, all until 2000 ms: 48,
+// 52, 55, 60 and 64.
+func onRig(t *testing.T, text string) result {
+	t.Helper()
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: P\ninterfaces: {main: {profile: cv16-gate16}}\n"+
+		"voices: {v: {release: 0 s}}\n"+text), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song, err := midi.Read(fiveOnFour, midi.Options{})
+	require.NoError(t, err)
+	return played(t, p, song)
+}
+
+// fiveOnFour is five keys as a MIDI file: 1000 ticks a quarter at 60 bpm, so that a tick is a millisecond.
+var fiveOnFour = []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x03\xe8" +
+	"MTrk\x00\x00\x00\x2b\x00\xff\x51\x03\x0f\x42\x40" +
+	"\x00\x90\x30\x40\x64\x34\x40\x64\x37\x40\x64\x3c\x40\x64\x40\x40" +
+	"\x8c\x40\x30\x00\x00\x34\x00\x00\x37\x00\x00\x3c\x00\x00\x40\x00" +
+	"\x00\xff\x2f\x00")
+
+// demoOn plays the demo with overrides.
+func demoOn(t *testing.T, o plan.Overrides) result {
+	return played(t, planOf(t, "kiln-yard.yaml", o), songOf(t, "slow-kiln.mid"))
+}
+
+func TestRulesSayWhatIsNotPlain(t *testing.T) {
+	r := onRig(t, "banks: {A: {voices: 6, kind: v}}\nparts:\n"+
+		"  bass: {keys: 0-47, mode: mono low, reattack: press, reserve: 1, limit: 1}\n"+
+		"  pad: {keys: 48-127, unison: {voices: 2, when_short: elastic}, priority: 3}\n")
+	const rules = "pick longest-idle, steal protect-outer, tails known, retrigger counted"
+	require.Equal(t, []string{
+		"Part bass on A (6 voices): " + rules + ", mono low with re-attack on press, 1 reserved, at most 1",
+		"Part pad on A (6 voices): " + rules + ", unison of 2 (elastic), priority 3",
+	}, r.ruleLines())
+}
+
+// TestThinnedNotes: three voices a note on four: the second note gets the one
+// voice left, 10·log10(1/3) = −4.8 dB.
+func TestThinnedNotes(t *testing.T) {
+	r := onRig(t, "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 3, when_short: thin}, steal: none}}\n")
+	require.Contains(t, r.flagLines(), "1 note thinned, at most to 1 of 3 (-4.8 dB): bar 1")
+}
+
+const pairsOnFour = "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
+
+// TestNotesThatWait: two voices a note on four. The third to fifth keys, at 200,
+// 300 and 400 ms, wait until 2000 ms: 1800 + 1700 + 1600 ms. Every part of the
+// answer says so.
+func TestNotesThatWait(t *testing.T) {
+	r := onRig(t, pairsOnFour)
+	require.Contains(t, r.summary(), "5 notes on 4 voices: 3 damaged (late start), 3 begun late, by up to 1.80 s; ")
+	require.Equal(t, "Any rule on 4 voices must damage at least 1 note and lose at least 1.60 s of gate time (here 3 and 5.10 s). "+
+		"Waiting for the voices of a unison costs 5.10 s of gate time: a smaller unison, or when_short: thin, starts at once.", r.verdict())
+	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.flagLines())
+	require.Equal(t, "Late start", r.endings().Columns[4].Head)
+	require.Equal(t, "late start", EndingLabel(r.Losses[0].Ending))
+}
+
+// TestNotesThatWaitALittle: the same with an overlap of 2 s. None is damaged, but
+// nothing that is shown says that nothing is lost.
+func TestNotesThatWaitALittle(t *testing.T) {
+	r := onRig(t, pairsOnFour+"timing: {overlap: 2 s}\n")
+	require.Contains(t, r.summary(), "5 notes on 4 voices: none damaged, 3 begun late, by up to 1.80 s; ")
+	require.Equal(t, "Waiting for the voices of a unison costs 5.10 s of gate time: a smaller unison, or when_short: thin, starts at once.", r.verdict())
+
+	whole, late := onRig(t, "banks: {A: {voices: 5, kind: v}}\n"), onRig(t, pairsOnFour)
+	all := songs{&contract.Songs{Songs: []*contract.Result{whole.Result, r.Result, late.Result}}}
+	require.Equal(t, "1 without a loss, 1 with notes a little late and 1 with damaged notes; the worst is slow-kiln.mid with 3 of 5", all.fates())
+	require.True(t, all.beganLate())
+	require.False(t, songs{&contract.Songs{Songs: []*contract.Result{whole.Result, r.Result}}}.beganLate())
+}
+
+// TestFiveOnFour: lowest takes V1, the bass, at 400 ms: held-cut, 1600 ms lost.
+func TestFiveOnFour(t *testing.T) {
+	r := onRig(t, "banks: {A: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
+	require.Equal(t, "slow-kiln.mid on "+r.on+": 5 notes on 4 voices: 1 damaged (cut while held); no tail cut audibly by another key.", r.summary())
+	require.Equal(t, "No rule can damage fewer on 4 voices, and none can lose less than 1.60 s of gate time (here 1.60 s).", r.verdict())
+	require.Equal(t, "At once, at most: 5 notes held, 5 with the pedal, 5 with audible tails; 4 voices in service.", r.demandLine())
+	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, tails known, retrigger counted"}, r.ruleLines())
+	require.Equal(t, [][]string{{"1:1:400", "0:00.400", "all", "C2 (48) outer", "A1", "cut while held", "1.60 s", "0.0 dB", "shortage", "E3 (64)"}},
+		lossTable(r.Worst(8)).Groups[0].Rows)
+}
+
+func TestDemoOnEightVoices(t *testing.T) {
+	r := demoOn(t, plan.Overrides{Voices: []string{"8"}})
+	require.Contains(t, r.flagLines(), "24 notes of bass out of reach by up to 700.0 cents: it plays keys F1-C2 (29-36), "+
+		"the voltage window has C2-C7 (36-96); 1 octave up would fit")
+	require.Equal(t, "Not in service: C1, C2, C3, C4, D1, D2, D3, D4, E1, E2, E3 and E4.", r.restLine())
+}
+
+// TestSwallowedNotesNameTheirBars: 20 common tones of the pad, at chord changes;
+// not from the fourth chord back to the first.
+func TestSwallowedNotesNameTheirBars(t *testing.T) {
+	r := demoOn(t, plan.Overrides{SameKey: []string{"retrigger first-off"}})
+	require.Equal(t, 20, r.Flags.Swallowed)
+	require.Equal(t, "bars 2, 3, 4, 6, 7, 8, 10, 11 …", r.bars("swallowed", 8))
+}
+
+func TestEveryEndingHasWords(t *testing.T) {
+	for e := range study.NumEndings {
+		require.NotEmpty(t, endingWords[e].label)
+		require.NotEmpty(t, endingWords[e].head)
+		require.Equal(t, endingWords[e].label, EndingLabel(contract.EndingName(e)))
+	}
+}
+
+// replays are the demo in several ways, a song of many losses among them, on the
+// screen and on paper.
+func replays(t *testing.T) (all []said) {
+	song := songOf(t, "slow-kiln.mid")
+	for _, o := range []struct {
+		rig string
+		plan.Overrides
+		room Room
+	}{
+		{"kiln-yard.yaml", plan.Overrides{}, Screen}, {"kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}, Steal: []string{"none"}}, Paper},
+		{"rigs/full.yaml", plan.Overrides{}, Screen}, {"rigs/small-wall.yaml", plan.Overrides{Voices: []string{"3"}}, Screen},
+		{"kiln-yard.yaml", plan.Overrides{Unison: []string{"3"}}, Screen}, {"kiln-yard.yaml", plan.Overrides{SameKey: []string{"retrigger first-off"}}, Screen},
+	} {
+		p := planOf(t, o.rig, o.Overrides)
+		r, err := p.Replay(song)
+		require.NoError(t, err)
+		all = append(all, of(fmt.Sprint("replay ", o), contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, r)),
+			func(v *contract.Replay) *doc.Doc { return Replay(v, o.room) }))
+	}
+	p := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}})
+	results := []*contract.Result{}
+	for _, file := range []string{"a.mid", "folder/b.mid", "c.mid"} {
+		r, err := p.Replay(song)
+		require.NoError(t, err)
+		results = append(results, contract.NewResult(p, file, song, r))
+	}
+	return append(all, of("songs", contract.NewSongs(p, results, []contract.Failure{{File: "d.mid", Message: "no song"}}), Songs))
+}
+
+// written4 are what write says: one file, several passes, control voltages.
+func written4(t *testing.T) (all []said) {
+	song := songOf(t, "slow-kiln.mid")
+	for _, passes := range []int{0, deal.Fewest} {
+		d, err := deal.New(planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}}), song, deal.Options{Passes: passes})
+		require.NoError(t, err)
+		files := d.Files(deal.ByBank)
+		names, sizes := make([]string, len(files)), make([]int, len(files))
+		for i := range files {
+			names[i], sizes[i] = "dealt-"+files[i].Suffix+".mid", 1000
+		}
+		all = append(all, of(fmt.Sprint("written ", passes), contract.NewWritten(d, "slow-kiln.mid", files, names, sizes),
+			func(v *contract.Written) *doc.Doc { return Written(v, Screen) }))
+	}
+	c, err := deal.NewCV(planOf(t, "kiln-yard.yaml", plan.Overrides{}), song, deal.CVOptions{})
+	require.NoError(t, err)
+	return append(all, of("cv", contract.NewCV(c, "slow-kiln.mid", "cv.wav", "cv.wav.txt"), func(v *contract.CV) *doc.Doc { return CV(v, Screen) }),
+		of("cv sheet", contract.NewCV(c, "slow-kiln.mid", "cv.wav", "cv.wav.txt"), CVSheet))
+}

@@ -175,3 +175,44 @@ func TestWaitsForATailThatBeginsLate(t *testing.T) {
 	}
 	require.Equal(t, []time.Duration{85 * time.Millisecond, 85 * time.Millisecond}, starts)
 }
+
+// Strict round-robin asks voice 1 for key 62, which sounds all the time, and
+// voice 2 for key 72, which voice 1 does not track. At 50 ms voices 2 and 3 go
+// to 72, though it is the younger of the two that wait, and the next ones are 4
+// and 5: they are silent, and 62 has its turn.
+func TestWaitsForTheTurnThatAYoungerNoteMakes(t *testing.T) {
+	cfg := alloc.Config{MinGate: 5 * time.Millisecond, FreeDB: -60}
+	for i := range 5 {
+		v := alloc.Voice{Envelope: alloc.Envelope{Sustain: 1}}
+		if i == 0 {
+			v.State, v.Keys = alloc.Limited, alloc.KeyRange{High: 64}
+		}
+		cfg.Voices = append(cfg.Voices, v)
+	}
+	for channel := range 2 {
+		cfg.Parts = append(cfg.Parts, alloc.Part{Sources: []alloc.Source{{AnyPort: true, Channels: 1 << channel}},
+			Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127}, Banks: []int{0}, Pick: alloc.PickLowest, Priority: 1})
+	}
+	cfg.Parts[1].Pick, cfg.Parts[1].Steal = alloc.PickStrictRoundRobin, alloc.StealNone
+	cfg.Parts[1].Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+	p := performance{end: 100 * time.Millisecond}
+	for _, s := range []struct {
+		at      int
+		kind    midi.StepKind
+		channel midi.Channel
+		key     midi.Key
+	}{
+		{0, midi.StepNoteOn, 0, 60}, {10, midi.StepNoteOn, 1, 70}, {20, midi.StepNoteOn, 1, 71},
+		{30, midi.StepNoteOn, 1, 62}, {40, midi.StepNoteOn, 1, 72}, {45, midi.StepNoteOff, 1, 71}, {50, midi.StepNoteOff, 1, 70},
+	} {
+		p.steps = append(p.steps, midi.Step{At: time.Duration(s.at) * time.Millisecond, Kind: s.kind, Channel: s.channel, Key: s.key, Value: 100})
+	}
+	takes := map[int16][]int32{}
+	_, ds := new(comparison).same(t, cfg, p)
+	for _, d := range ds {
+		if d.Kind == alloc.Take && d.At == 50*time.Millisecond {
+			takes[d.Key] = append(takes[d.Key], d.Voice+1)
+		}
+	}
+	require.Equal(t, map[int16][]int32{72: {2, 3}, 62: {4, 5}}, takes)
+}

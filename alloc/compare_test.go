@@ -46,19 +46,22 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, future alloc.Futu
 // another order, decide nothing: they are left out and counted.
 type comparison struct{ runs, doubtful int }
 
-// same reports the first decision in which the two differ.
-func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) {
-	future := slow.Reference(cfg, p.steps, p.end).Future()
+// same reports the first decision in which the two differ. It returns the notes
+// of the performance and what both decided, nothing if that is in doubt.
+func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) (slow.Notes, []alloc.Decision) {
+	notes := slow.Reference(cfg, p.steps, p.end)
+	future := notes.Future()
 	ds, doubt := slow.Play(cfg, p.steps, p.end, future)
 	c.runs++
 	if doubt {
 		c.doubtful++
-		return
+		return notes, nil
 	}
 	want, got := canonical(ds), canonical(fast(t, cfg, p, future))
 	if at := firstDifference(want, got); at >= 0 {
 		require.Fail(t, "the engine and the slow reference decide differently", difference(cfg, p, want, got, at))
 	}
+	return notes, ds
 }
 
 // done fails when too much was left out: more than 3 in 100.

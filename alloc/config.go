@@ -169,7 +169,7 @@ type Zone struct {
 // PickRule chooses among the voices that can be had without stealing.
 type PickRule uint8
 
-// The picking rules; [PickRule.About] says what each does.
+// The picking rules; [Rules] says what each does.
 const (
 	PickLongestIdle PickRule = iota
 	PickLowest
@@ -186,7 +186,7 @@ const (
 // StealRule chooses whom a new note takes its voice from.
 type StealRule uint8
 
-// The stealing rules; [StealRule.About] says what each does.
+// The stealing rules; [Rules] says what each does.
 const (
 	StealProtectOuter StealRule = iota
 	StealOldest

@@ -95,3 +95,10 @@ type Decision struct {
 	// cents: 0 inside the window.
 	Missed float64
 }
+
+// OwnKey tells whether a voice was taken from its own key: whether the note that
+// lost it has the same key number, in the same part, as the one that took it.
+// Their channels do not matter.
+func (d *Decision) OwnKey() bool {
+	return d.Cut != NoNote && d.CutPart == d.Part && d.CutKey == d.Key
+}

@@ -2,6 +2,7 @@ package alloc
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -25,6 +26,8 @@ var sameKeyNames = [...]string{
 	StackFIFO: "stack fifo", StackLIFO: "stack lifo",
 }
 
+var whenShortNames = [...]string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+
 var outOfRangeNames = [...]string{Clamp: "clamp", Fold: "fold", DropNote: "drop"}
 
 func (r PickRule) String() string   { return pickNames[r] }
@@ -40,6 +43,25 @@ func StealNames() []string { return stealNames[:] }
 
 // SameKeyNames lists the names of the same-key rules.
 func SameKeyNames() []string { return sameKeyNames[:] }
+
+// WhenShortNames lists the names of what a unison can do that finds too few
+// voices.
+func WhenShortNames() []string { return whenShortNames[:] }
+
+// KindOfRule says what kind of rule a name is one of: picking, stealing or
+// same-key, the first of these where there are several; ok is false where it is
+// none of them. It is for whoever found the name where another kind was wanted.
+func KindOfRule(name string) (kind string, ok bool) {
+	for _, k := range []struct {
+		kind  string
+		names []string
+	}{{"picking", pickNames[:]}, {"stealing", stealNames[:]}, {"same-key", sameKeyNames[:]}} {
+		if slices.Contains(k.names, name) {
+			return k.kind, true
+		}
+	}
+	return "", false
+}
 
 // OutOfRangeNames lists what can be done with a pitch outside of the window.
 func OutOfRangeNames() []string { return outOfRangeNames[:] }

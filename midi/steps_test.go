@@ -285,10 +285,20 @@ func TestStepLaws(t *testing.T) {
 		}
 		require.Equal(t, steps, song.Steps(order), "the same input gives the same steps")
 
-		// In whatever order, they are the same steps.
+		// In whatever order, they are the same steps, but for which notes have no
+		// length: in the order of the file a mode message ends what begins before it
+		// at its own instant.
 		inFile := song.Steps(Order{File: true})
-		require.ElementsMatch(t, stepTexts(inFile), stepTexts(steps))
+		require.ElementsMatch(t, stepTexts(withoutZero(inFile)), stepTexts(withoutZero(steps)))
 	})
+}
+
+func withoutZero(steps []Step) []Step {
+	steps = slices.Clone(steps)
+	for i := range steps {
+		steps[i].Zero = false
+	}
+	return steps
 }
 
 // plainSteps is the order of TRADE §3 in the plainest way, for ticks of a

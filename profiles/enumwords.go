@@ -20,7 +20,7 @@ var (
 	}
 	detuneNames    = []string{ByPosition: "position", ByVoice: "voice"}
 	scalingNames   = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
-	shortNames     = []string{Blocks: "blocks", Thin: "thin", Wait: "wait", Elastic: "elastic"}
+	shortNames     = alloc.WhenShortNames()
 	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio"}
 	tuningNames    = []string{TuningByBend: "bend", TuningOwn: "own"}
 	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}

@@ -58,7 +58,7 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 		set: func(_ *reader, p *partDraft, v any) {
 			p.Pick, p.Second, p.fixed = v.(picks).rule, v.(picks).second, v.(picks).fixed
 		}},
-	may("steal", leaf{enum[alloc.StealRule]{alloc.StealNames()}}, alloc.StealProtectOuter.String(),
+	may("steal", leaf{rules[alloc.StealRule]{enum[alloc.StealRule]{alloc.StealNames()}, "stealing"}}, alloc.StealProtectOuter.String(),
 		func(p *partDraft) *alloc.StealRule { return &p.Steal },
 		"which voice a note gets when none is free"),
 	may("class_order", yesOrNo, "true", func(p *partDraft) *bool { return &p.ClassOrder },
@@ -69,7 +69,7 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 	choice("tails", []string{"known", "unknown"}, "known",
 		func(_ *reader, p *partDraft, i int) { p.TailsUnknown = i == 1 },
 		"whether the allocator sees tails, or takes them for free voices"),
-	may("same_key", leaf{enum[alloc.SameKey]{alloc.SameKeyNames()}}, alloc.RetriggerCounted.String(),
+	may("same_key", leaf{rules[alloc.SameKey]{enum[alloc.SameKey]{alloc.SameKeyNames()}, "same-key"}}, alloc.RetriggerCounted.String(),
 		func(p *partDraft) *alloc.SameKey { return &p.SameKey },
 		"what a key does that is struck again while it sounds"),
 	may("glide", leaf{between[Duration](times, "0 ms", "60 s")}, "0 ms", func(p *partDraft) *Duration { return &p.Glide },

@@ -47,7 +47,12 @@ func (r *reader) parse(data []byte, what string) *yaml.Node {
 	switch {
 	case err != nil:
 		line, message := syntaxError(err)
-		r.faultAt(Pos{r.file, min(max(line, 1), countLines(data)), 1}, "", complain("this is no YAML: %s", message))
+		line = min(max(line, 1), countLines(data))
+		if column := leadingTab(data, line); column > 0 {
+			r.faultAt(Pos{r.file, line, column}, "", complain("found a tab, want spaces: YAML is indented by nothing else"))
+			return nil
+		}
+		r.faultAt(Pos{r.file, line, 1}, "", complain("this is no YAML: %s", message))
 		return nil
 	case len(documents) == 0 || isNothing(documents[0]):
 		r.faultAt(Pos{r.file, 1, 1}, "", complain("the file is empty, want %s", what))
@@ -60,6 +65,24 @@ func (r *reader) parse(data []byte, what string) *yaml.Node {
 		return nil
 	}
 	return documents[0]
+}
+
+// leadingTab returns the column of the first tab before the text of a line, 0
+// where there is none. YAML 1.2.2, 6.1: indentation is of spaces alone.
+func leadingTab(data []byte, line int) (column int) {
+	for range line - 1 {
+		_, data, _ = bytes.Cut(data, []byte("\n"))
+	}
+	for i, c := range data {
+		switch c {
+		case '\t':
+			return i + 1
+		case ' ':
+		default:
+			return 0
+		}
+	}
+	return 0
 }
 
 // unreadable tells what keeps data from being parsed at all.

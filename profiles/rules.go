@@ -11,6 +11,30 @@ import (
 
 // The texts of a part's rules.
 
+// rules is an enum of one kind of rules, which is called as by alloc.KindOfRule.
+type rules[T ~uint8] struct {
+	enum[T]
+	kind string
+}
+
+func (e rules[T]) parse(r *reader, w written) (any, *complaint) {
+	v, c := e.enum.parse(r, w)
+	if c != nil {
+		c.hint = ""
+		c = c.ruleMeant(e.kind, w.text, e.names)
+	}
+	return v, c
+}
+
+// ruleMeant says of what is no rule of the kind that is wanted which kind it is
+// of, or else which rule of the wanted kind is near.
+func (c *complaint) ruleMeant(wanted, found string, names []string) *complaint {
+	if kind, ok := alloc.KindOfRule(found); ok && kind != wanted {
+		return c.advise("%s is a %s rule", found, kind)
+	}
+	return c.didYouMean(found, names)
+}
+
 // picks is how a part picks a voice.
 type picks struct {
 	rule, second alloc.PickRule
@@ -50,7 +74,7 @@ func parsePick(_ *reader, text string) (any, *complaint) {
 	case first == alloc.PickFixed.String():
 		return nil, complain("found %s without its voices", quote(text)).advise("write {fixed: {60: A1}}")
 	case err != nil:
-		return nil, complain("found %s, want %s", quote(text), pickExamples).didYouMean(first, plainPicks())
+		return nil, complain("found %s, want %s", quote(text), pickExamples).ruleMeant("picking", first, plainPicks())
 	case !two:
 		return picks{rule: rule}, nil
 	case rule != alloc.PickSameKey:
@@ -60,7 +84,7 @@ func parsePick(_ *reader, text string) (any, *complaint) {
 	if err != nil || second == alloc.PickSameKey || second == alloc.PickFixed {
 		others := slices.DeleteFunc(plainPicks(), func(s string) bool { return s == alloc.PickSameKey.String() })
 		return nil, complain("found %s behind then, want one of %s", quote(then), strings.Join(others, ", ")).
-			didYouMean(then, others)
+			ruleMeant("picking", then, others)
 	}
 	return picks{rule: rule, second: second}, nil
 }

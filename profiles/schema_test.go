@@ -116,7 +116,7 @@ var unseen = map[string]string{
 
 // noDocument are the bad rigs that are no single YAML document.
 var noDocument = []string{
-	"control-character", "empty", "line-break", "not-utf8", "null", "second-document", "syntax", "syntax-tab",
+	"control-character", "empty", "line-break", "not-utf8", "null", "second-document", "syntax", "syntax-tab", "syntax-tab-inside",
 }
 
 func TestBadRigsAreOutsideTheSchema(t *testing.T) {

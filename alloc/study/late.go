@@ -1,8 +1,6 @@
 package study
 
-import (
-	"math"
-)
+import "math"
 
 // FewestDamaged returns how many notes of some parts v voices must damage
 // whatever the rule: [FewestDamaged] of their reference intervals, one voice a
@@ -14,7 +12,17 @@ import (
 // left of theirs, each on as many voices as the least that a note here takes.
 func (r *Reference) FewestDamaged(rules *Rules, part func(int) bool, v int) int {
 	damaged := FewestDamaged(r.Gates(part), v)
-	late := make([]Interval, 0, len(r.Notes))
+	if late, least := r.lateGates(rules, part); late != nil {
+		damaged = min(damaged, FewestDamaged(late, v/least))
+	}
+	return damaged
+}
+
+// lateGates returns the intervals in which notes of some parts must sound to be
+// whole, and the least number of voices that one of them takes; nil where none
+// waits.
+func (r *Reference) lateGates(rules *Rules, part func(int) bool) (late []Interval, least int) {
+	late = make([]Interval, 0, len(r.Notes))
 	waits, least := false, math.MaxInt
 	for i := range r.Notes {
 		n := &r.Notes[i]
@@ -29,7 +37,35 @@ func (r *Reference) FewestDamaged(rules *Rules, part func(int) bool, v int) int 
 		least = min(least, takes)
 	}
 	if !waits {
-		return damaged
+		return nil, 0
 	}
-	return min(damaged, FewestDamaged(late, v/least))
+	return late, least
+}
+
+// boundsOf returns the bounds by numbers of voices that all parts share.
+func boundsOf(r Rules, ref *Reference) Curve {
+	curve := Bounds(ref.Gates(everyPart))
+	if late, _ := ref.lateGates(&r, everyPart); late != nil {
+		for v := 1; v < len(curve); v++ {
+			pooled := Pooled(r, v)
+			curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
+		}
+	}
+	return curve
+}
+
+// LeastWeight returns the least weight, of the same unit as that of the scores,
+// that v voices must lose whatever the rule: that of [Sizing.Plans], and no more
+// than what notes that may begin late must lose, as [Reference.FewestDamaged]
+// has it.
+func (s *Sizing) LeastWeight(v int) Weight {
+	lost := s.Plans.Lost(v)
+	if s.late == nil {
+		return lost
+	}
+	pooled := Pooled(s.rules, v)
+	if late, least := s.Reference.lateGates(&pooled, everyPart); late != nil {
+		lost = min(lost, s.late.Lost(v/least))
+	}
+	return lost
 }

@@ -131,6 +131,7 @@ func TestBoundOfNotesThatWait(t *testing.T) {
 	require.Equal(t, 30*ms, replay.Rig.Tally.Lost)
 	require.Equal(t, 2, replay.Rig.Tally.Late)
 	require.Equal(t, study.Bound{Unavoidable: 10 * ms}, replay.Rig.Bound)
+	require.Equal(t, 1, study.PassBound(r, replay.Reference), "two at once by one voice a note")
 	require.Equal(t, 1, study.FewestDamaged(replay.Reference.Gates(func(int) bool { return true }), 2))
 
 	r.Config.Parts[0].Unison.WhenShort = alloc.Thin

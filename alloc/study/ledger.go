@@ -73,7 +73,7 @@ func (l *ledger) late(d *alloc.Decision, o *Outcome) {
 
 func (l *ledger) drop(d *alloc.Decision, o *Outcome) {
 	n := &l.ref.Notes[d.Note]
-	if n.End == n.Start {
+	if n.End == n.Start && n.Superseded {
 		o.Low, o.High, o.Cause, o.Outer = float64(n.Sounding), float64(n.Sounding), alloc.CauseNone, false
 		return // struck again at the same instant: there was nothing to lose
 	}
@@ -112,7 +112,7 @@ func (l *ledger) endingOf(d *alloc.Decision) Ending {
 	switch {
 	case d.Was == alloc.Tail && d.CutDB <= l.rules.LimitDB:
 		return TailCutInaudible
-	case d.Was == alloc.Tail && d.CutKey == d.Key:
+	case d.Was == alloc.Tail && d.OwnKey():
 		return TailCutOwnKey
 	case d.Was == alloc.Tail:
 		return TailCutOtherKey

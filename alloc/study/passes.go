@@ -80,7 +80,8 @@ func damagedIn(r Rules, passes []Performance) (damaged int, err error) {
 }
 
 // PassBound is how many passes it takes at least: in every group of parts that
-// share banks the peak by the voices in service, rounded up.
+// share banks the peak by the voices in service, rounded up; where notes wait no
+// more than what [Reference.FewestDamaged] leaves of them needs.
 func PassBound(r Rules, ref *Reference) int {
 	fewest, cfg := 1, r.Config
 	for _, g := range groups(cfg) {
@@ -89,12 +90,18 @@ func PassBound(r Rules, ref *Reference) int {
 			in[p] = true
 		}
 		if v := len(serving(cfg, g.banks)); v > 0 {
-			peak := Peak(ref.Gates(func(part int) bool { return in[part] }))
-			fewest = max(fewest, (peak+v-1)/v)
+			has := func(part int) bool { return in[part] }
+			passes := roundUp(Peak(ref.Gates(has)), v)
+			if late, least := ref.lateGates(&r, has); late != nil {
+				passes = min(passes, roundUp(Peak(late), max(1, v/least)))
+			}
+			fewest = max(fewest, passes)
 		}
 	}
 	return fewest
 }
+
+func roundUp(notes, voices int) int { return (notes + voices - 1) / voices }
 
 // InPasses splits a song into n passes. Of those that have a voice left a note
 // goes to the one that its part's last note went to, or else to the one that

@@ -3,13 +3,10 @@ package study
 import (
 	"context"
 	"fmt"
-	"runtime"
-	"slices"
 	"sync/atomic"
 
-	"golang.org/x/sync/errgroup"
-
 	"choirloft/alloc"
+	"choirloft/alloc/crew"
 )
 
 // Ruleset is the picking and stealing that a sizing tries on every part.
@@ -40,12 +37,14 @@ type Sizing struct {
 	// Held, Pedal and Audible say for how long each number of voices is wanted.
 	Held, Pedal, Audible Depths
 	Bounds               Curve // by voices, from 0; one voice a note
-	// Plans tell the least weight that must be lost, of the same unit as the
-	// weight of the scores: see [PooledPlans].
+	// Plans tell the least weight that must be lost where no note waits: see
+	// [PooledPlans] and [Sizing.LeastWeight].
 	Plans    *Plans
 	Rulesets []Ruleset
 	Points   []SizePoint // Points[i] is that of i+1 voices
 
+	rules          Rules
+	late           *Plans // of notes that may begin late; nil where none waits
 	weights        []Weight
 	gates, audible []Interval // by wanted voice
 }
@@ -104,8 +103,11 @@ func unisonOf(cfg alloc.Config) int {
 }
 
 func newSizing(r Rules, ref *Reference) *Sizing {
-	s := &Sizing{Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
+	s := &Sizing{rules: r, Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
 		weights: Weights(Pooled(r, unisonOf(r.Config)), ref)}
+	if late, _ := ref.lateGates(&r, everyPart); late != nil {
+		s.late = NewPlans(late, s.weights)
+	}
 	var held []Interval
 	held, s.gates, s.audible = ref.Wanted(r.Config)
 	s.Held, s.Pedal, s.Audible = NewDepths(held), NewDepths(s.gates), NewDepths(s.audible)
@@ -113,47 +115,28 @@ func newSizing(r Rules, ref *Reference) *Sizing {
 	return s
 }
 
-// boundsOf returns the bounds by voices.
-func boundsOf(r Rules, ref *Reference) Curve {
-	curve := Bounds(ref.Gates(everyPart))
-	if slices.ContainsFunc(r.Config.Parts, func(p alloc.Part) bool { return p.WaitsFor() > 0 }) {
-		for v := 1; v < len(curve); v++ {
-			pooled := Pooled(r, v)
-			curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
-		}
-	}
-	return curve
-}
-
 // play fills in the scores. Runs are handed out one by one; which goroutine
 // plays which changes nothing.
 func (s *Sizing) play(ctx context.Context, r Rules, p Performance, o SizingOptions) error {
 	ways := len(s.Rulesets) + 1
 	all := len(s.Points) * ways
-	var next, done atomic.Int64
-	g, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), all) {
-		g.Go(func() error {
-			h := NewRehearsal(p, s.Reference)
-			h.Weigh(s.weights)
-			for i := int(next.Add(1)) - 1; i < all; i = int(next.Add(1)) - 1 {
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				if err := s.playOne(h, r, i/ways, i%ways); err != nil {
-					return err
-				}
-				if o.Watch != nil {
-					o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
-				}
-				if n := done.Add(1); o.Progress != nil {
-					o.Progress(int(n), all)
-				}
+	var done atomic.Int64
+	return crew.Do(ctx, all, func(context.Context) func(int) error {
+		h := NewRehearsal(p, s.Reference)
+		h.Weigh(s.weights)
+		return func(i int) error {
+			if err := s.playOne(h, r, i/ways, i%ways); err != nil {
+				return err
+			}
+			if o.Watch != nil {
+				o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
+			}
+			if n := done.Add(1); o.Progress != nil {
+				o.Progress(int(n), all)
 			}
 			return nil
-		})
-	}
-	return g.Wait()
+		}
+	})
 }
 
 // playOne plays one number of voices by one way: a ruleset, or past them all

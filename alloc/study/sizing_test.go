@@ -94,9 +94,25 @@ func TestSizingOfNotesThatWait(t *testing.T) {
 		require.Equal(t, weighed(replay, s.weights), s.Points[n-1].Own, "%d voices", n)
 		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n), "%d voices", n)
 		require.GreaterOrEqual(t, s.Points[n-1].Own.Damaged(), s.Bounds.At(n).FewestDamaged, "%d voices", n)
+		require.GreaterOrEqual(t, s.Points[n-1].Own.Weight, s.LeastWeight(n), "%d voices", n)
 		late += replay.Rig.Tally.Endings[LateStart]
 	}
 	require.Greater(t, late, 50)
+}
+
+// 60 until 1000 ms and two notes from 990, of which one ends at 1010: on pairs
+// of two voices they pass one after the other, 10 and 20 ms late. By the plans
+// for one voice a note one of them would have to be damaged.
+func TestLeastWeightOfNotesThatWait(t *testing.T) {
+	p := Performance{Steps: stepsOf(t, "0 on 60, 990 on 62, 990 on 64, 1000 off 60, 1010 off 62, 2000 off 64"), End: 2 * time.Second}
+	r, _ := crowdedSong(1, 2)
+	r.Config.Parts[0].Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+	s, err := Size(context.Background(), r, p, SizingOptions{})
+	require.NoError(t, err)
+	require.Positive(t, s.Plans.Lost(2))
+	require.Zero(t, s.LeastWeight(2))
+	require.Zero(t, s.Points[1].Own.Weight)
+	require.Equal(t, s.Plans.Lost(1), s.LeastWeight(1), "one voice for a note, so nothing waits")
 }
 
 // weighed is the score of a replay with what its damaged notes weigh.

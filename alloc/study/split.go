@@ -2,12 +2,9 @@ package study
 
 import (
 	"context"
-	"runtime"
-	"sync/atomic"
-
-	"golang.org/x/sync/errgroup"
 
 	"choirloft/alloc"
+	"choirloft/alloc/crew"
 )
 
 // Split deals whole banks out to groups of parts: the parts of a group share
@@ -128,19 +125,9 @@ func (s *splitter) playAll(ctx context.Context, groupings [][]uint64) error {
 			}
 		}
 	}
-	var next atomic.Int64
-	work, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), len(groups)) {
-		work.Go(func() error {
-			for i := int(next.Add(1)) - 1; i < len(groups); i = int(next.Add(1)) - 1 {
-				if err := s.play(ctx, groups[i], s.played[groups[i]]); err != nil {
-					return err
-				}
-			}
-			return nil
-		})
-	}
-	return work.Wait()
+	return crew.Do(ctx, len(groups), func(ctx context.Context) func(int) error {
+		return func(i int) error { return s.play(ctx, groups[i], s.played[groups[i]]) }
+	})
 }
 
 func (s *splitter) play(ctx context.Context, group uint64, scores []Score) error {

@@ -89,7 +89,7 @@ func (s *Session) cut(d *alloc.Decision) {
 	state := ""
 	switch {
 	case d.Was == alloc.Tail:
-		if d.CutDB > s.plan.Rules.LimitDB && d.CutKey != d.Key {
+		if d.CutDB > s.plan.Rules.LimitDB && !d.OwnKey() {
 			s.Tails++
 		}
 		return

@@ -1,11 +1,22 @@
 package plan
 
+import "choirloft/alloc"
+
 // didYouMean returns a hint with the name that is meant, if one is near.
 func didYouMean(found string, names []string) string {
 	if name, ok := Nearest(found, names); ok {
 		return "did you mean " + name + "?"
 	}
 	return ""
+}
+
+// ruleHint is for what is no rule of the kind that is wanted: the kind that it
+// is of, or else the rule of the wanted kind that is meant.
+func ruleHint(wanted, found string, names []string) string {
+	if kind, ok := alloc.KindOfRule(found); ok && kind != wanted {
+		return found + " is a " + kind + " rule"
+	}
+	return didYouMean(found, names)
 }
 
 // Nearest returns the first of the names that is the fewest typing errors

@@ -25,7 +25,7 @@ func parsePick(text string) (picks, string, string) {
 	case rule == alloc.PickFixed && err == nil:
 		return picks{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: A1}}"
 	case err != nil:
-		return picks{}, unknown("picking rule", first, names), didYouMean(first, names)
+		return picks{}, unknown("picking rule", first, names), ruleHint("picking", first, names)
 	case !two:
 		return picks{first: rule}, "", ""
 	case rule != alloc.PickSameKey:
@@ -33,7 +33,7 @@ func parsePick(text string) (picks, string, string) {
 	}
 	names = without(names, alloc.PickSameKey)
 	if !slices.Contains(names, then) {
-		return picks{}, unknown("second rule", then, names), didYouMean(then, names)
+		return picks{}, unknown("second rule", then, names), ruleHint("picking", then, names)
 	}
 	second, _ := alloc.ParsePick(then)
 	return picks{rule, second}, "", ""
@@ -57,7 +57,7 @@ func parseSameKey(text string) (alloc.SameKey, string, string) {
 func named[R any](what, text string, names []string, parse func(string) (R, error)) (R, string, string) {
 	rule, err := parse(text)
 	if err != nil {
-		return rule, unknown(what, text, names), didYouMean(text, names)
+		return rule, unknown(what, text, names), ruleHint(strings.TrimSuffix(what, " rule"), text, names)
 	}
 	return rule, "", ""
 }

@@ -102,6 +102,9 @@ func orPanel(bank string) string { return "gate-OR " + bank }
 // layOrs leads the gates of a sequencer to the common inputs of gate-ORs: by a
 // multiple where a part has several.
 func (l *layer) layOrs() {
+	if len(l.patch.ors) == 0 {
+		return // and perhaps there is no sequencer, nor any interface
+	}
 	var order []int
 	commons := map[int][]Jack{}
 	for _, o := range l.patch.ors {

@@ -14,8 +14,10 @@ import (
 )
 
 // ReadCSV reads readings from a table with a head (RFC 4180; lines that begin
-// with # are comments). It returns either readings or every fault there is;
-// faults call the file name.
+// with # are comments). Where semicolons part the head they part every line, and
+// numbers may have a decimal comma: spreadsheets write it so where the comma is
+// the decimal sign. It returns either readings or every fault there is; faults
+// call the file name.
 func ReadCSV(name string, data []byte, rig *profiles.Rig) ([]Reading, profiles.Faults) {
 	t := &table{name: name, data: bytes.TrimPrefix(data, []byte("\uFEFF"))}
 	if len(data) > profiles.MaxBytes {
@@ -36,6 +38,18 @@ type table struct {
 	name  string
 	data  []byte
 	lines []string // of data, for columns in characters
+	// semicolons part its fields, and commas are decimal signs.
+	semicolons bool
+}
+
+// partedBySemicolons tells how the head is written.
+func (t *table) partedBySemicolons() bool {
+	for _, line := range t.lines {
+		if strings.TrimSpace(line) != "" && line[0] != '#' {
+			return strings.Contains(line, ";") && !strings.Contains(line, ",")
+		}
+	}
+	return false
 }
 
 // only is a single fault.
@@ -48,6 +62,9 @@ func (t *table) rows() (rows []row, faults profiles.Faults) {
 	t.lines = strings.Split(string(t.data), "\n")
 	r := csv.NewReader(bytes.NewReader(t.data))
 	r.Comment, r.TrimLeadingSpace = '#', true
+	if t.semicolons = t.partedBySemicolons(); t.semicolons {
+		r.Comma = ';'
+	}
 	head, err := r.Read()
 	if errors.Is(err, io.EOF) {
 		return nil, t.only(1, 1, "the file is empty, want a head that names the columns: %s", strings.Join(columns, ", "))
@@ -77,6 +94,9 @@ func (t *table) row(r *csv.Reader, head, fields []string, n int) row {
 	for i, text := range fields {
 		if text = strings.TrimSpace(text); text != "" {
 			name := strings.TrimSpace(head[i])
+			if t.semicolons && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
+				text = strings.Replace(text, ",", ".", 1)
+			}
 			out.cells[name] = cell{text, t.pos(r, i), out.path + "." + name}
 		}
 	}

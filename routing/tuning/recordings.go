@@ -1,16 +1,15 @@
 package tuning
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
-
+	"choirloft/alloc/crew"
 	"choirloft/profiles"
 )
 
@@ -45,19 +44,19 @@ func Listen(folder fs.FS, rig *profiles.Rig) ([]Heard, error) {
 	}
 	x := newInterpreter(rig)
 	all := make([]Heard, len(entries))
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, e := range entries {
 		h := &all[i]
 		h.File = e.Name()
-		if h.Reading, h.Err = x.named(h.File); h.Err == nil {
-			g.Go(func() error {
-				h.listen(folder)
-				return nil
-			})
-		}
+		h.Reading, h.Err = x.named(h.File)
 	}
-	return all, g.Wait()
+	return all, crew.Do(context.Background(), len(all), func(context.Context) func(int) error {
+		return func(i int) error {
+			if all[i].Err == nil {
+				all[i].listen(folder)
+			}
+			return nil
+		}
+	})
 }
 
 // listen finds the pitch of a recording whose name is read.

@@ -255,6 +255,30 @@ func TestReadCSV(t *testing.T) {
 	require.Equal(t, []any{profiles.Volts(0.25), profiles.Hertz(221)}, []any{readings[2].Volts, readings[2].Hertz})
 }
 
+// The same readings as a spreadsheet writes them where the comma is the decimal
+// sign (from memory): fields parted by semicolons.
+func TestReadCSVWithSemicolons(t *testing.T) {
+	rig := rigOf(t, wall)
+	want, faults := ReadCSV("r.csv", []byte("#a,b\nvoice,volts,beats,reference\nA1,2.5,-0.7,440\nA2,250 mV,1,220.5 Hz\n"), rig)
+	require.Empty(t, faults)
+	require.Equal(t, []any{profiles.Volts(2.5), profiles.Hertz(221.5)}, []any{want[0].Volts, want[1].Hertz})
+	for _, text := range []string{
+		"#a,b\nvoice;volts;beats;reference\nA1;2,5;-0,7;440\nA2;250 mV;1;220,5 Hz\n",
+		"#a,b\nvoice; volts;beats;reference\nA1;2.5;-0.7;440\nA2;0,25 V;1,0;220.5 Hz\n",
+	} {
+		readings, faults := ReadCSV("r.csv", []byte(text), rig)
+		require.Empty(t, faults)
+		for i := range readings {
+			readings[i].Pos = want[i].Pos
+		}
+		require.Equal(t, want, readings)
+	}
+	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nA1;1;1.234,5\nA1;1;440;1\n"), rig)
+	require.EqualError(t, faults, "r:3:1: this line has more or fewer fields than the head")
+	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nA1;1;1.234,5\n"), rig)
+	require.EqualError(t, faults, "r:2:6: reading 1.hertz: found \"1.234,5\", want a pitch from 1 Hz to 20 kHz\n    write decimals with a point")
+}
+
 func TestReadYAML(t *testing.T) {
 	rig := rigOf(t, wall)
 	want := []Reading{{Voice: 0, Volts: 2, Keyed: true, Key: 60, Hertz: 261.6, Date: "2026-11-02"},

@@ -2,12 +2,10 @@ package whatif
 
 import (
 	"context"
-	"runtime"
 	"slices"
 	"sync/atomic"
 
-	"golang.org/x/sync/errgroup"
-
+	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
@@ -89,24 +87,17 @@ func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List
 // played: a remedy that the rig cannot follow is none.
 func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all int)) ([]Fix, error) {
 	played := make([]bool, len(fixes))
-	var next, done atomic.Int64
-	g, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), len(fixes)) {
-		g.Go(func() error {
-			for i := int(next.Add(1)) - 1; i < len(fixes); i = int(next.Add(1)) - 1 {
-				if err := ctx.Err(); err != nil {
-					return err
-				}
-				score, err := s.Play(fixes[i].Overrides)
-				fixes[i].After, played[i] = score, err == nil
-				if n := done.Add(1); progress != nil {
-					progress(int(n), len(fixes))
-				}
+	var done atomic.Int64
+	err := crew.Do(ctx, len(fixes), func(context.Context) func(int) error {
+		return func(i int) error {
+			score, err := s.Play(fixes[i].Overrides)
+			fixes[i].After, played[i] = score, err == nil
+			if n := done.Add(1); progress != nil {
+				progress(int(n), len(fixes))
 			}
 			return nil
-		})
-	}
-	err := g.Wait()
+		}
+	})
 	kept := fixes[:0]
 	for i := range fixes {
 		if played[i] {

@@ -44,7 +44,9 @@
 //   - A note that waits starts as soon as its rules give it all its voices: under
 //     hard none when tails have ended, under strict round-robin when the next ones
 //     are silent, under fixed when the one voice of its key is. If its key goes up
-//     while it is bent out of the window, that is why it is dropped.
+//     while it is bent out of the window, that is why it is dropped. Struck again
+//     while it waits it never sounds, so it is dropped; the next note waits in its
+//     place.
 //   - The next voice of strict round-robin is none that the note already has.
 //   - A voice that an elastic note regrows gets its lowest unused position.
 //   - The pointer of round-robin stands, after a stack, on that of its last

@@ -115,7 +115,7 @@ func TestStandardError(t *testing.T) {
 	want := m.Theory(6)[5].Chords
 	sum := 0.0
 	for seed := range uint64(40) {
-		at := estimate(t, m, seed, 20*time.Minute).Points[5].Oldest
+		at := estimate(t, m, seed, 8*time.Minute).Points[5].Oldest
 		z := (at.Share - want) / at.Error
 		sum += z * z
 	}

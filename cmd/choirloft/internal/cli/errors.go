@@ -1,12 +1,16 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 
+	"choirloft/alloc/crew"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -38,10 +42,14 @@ func (a *app) report(err error) int {
 		faults   profiles.Faults
 		undealt  *deal.Error
 		status   statusError
+		bug      *crew.Panic
 	)
 	switch {
 	case err == nil:
 		return exitFine
+	case errors.As(err, &bug):
+		a.bug(bug)
+		return exitFailed
 	case errors.As(err, &status):
 		return int(status)
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
@@ -67,11 +75,26 @@ func (a *app) report(err error) int {
 	return exitFailed
 }
 
+// traceVariable is the environment variable that asks for what a report of a
+// bug needs.
+const traceVariable = "CHOIRLOFT_TRACE"
+
+// bug says that the program itself is at fault. What a programmer wants to know
+// of it is for those who ask.
+func (a *app) bug(p *crew.Panic) {
+	if os.Getenv(traceVariable) == "" {
+		a.complain("this is a bug of choirloft, and no fault of your files", "set "+traceVariable+"=1 and do the same again: it then prints what a report of the bug needs")
+		return
+	}
+	a.complain(fmt.Sprintf("this is a bug of choirloft, and no fault of your files: %v", p.Value), "")
+	fmt.Fprintf(a.stderr, "%s\n", bytes.TrimSpace(p.Stack))
+}
+
 // complain prints a message and, on a line of its own, what to do about it.
 func (a *app) complain(message, hint string) {
-	fmt.Fprintln(a.stderr, "choirloft: "+message)
+	fmt.Fprintln(a.stderr, "choirloft: "+unit.Printable(message))
 	if hint != "" {
-		fmt.Fprintln(a.stderr, "    "+hint)
+		fmt.Fprintln(a.stderr, "    "+unit.Printable(hint))
 	}
 }
 
@@ -79,9 +102,9 @@ func (a *app) complain(message, hint string) {
 // understand them.
 func (a *app) faults(faults profiles.Faults) {
 	for _, f := range faults {
-		fmt.Fprintln(a.stderr, f)
+		fmt.Fprintln(a.stderr, unit.Printable(f.String()))
 		if f.Hint != "" {
-			fmt.Fprintln(a.stderr, "    "+f.Hint)
+			fmt.Fprintln(a.stderr, "    "+unit.Printable(f.Hint))
 		}
 	}
 }

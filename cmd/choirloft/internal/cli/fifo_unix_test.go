@@ -3,16 +3,45 @@
 package cli
 
 import (
+	"bytes"
 	"io"
 	"os"
 	"path/filepath"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
 
 func makeFIFO(t *testing.T, path string) { require.NoError(t, syscall.Mkfifo(path, 0o600)) }
+
+// A FIFO in a folder, or a link to one, would be waited for until somebody
+// writes into it.
+func TestFIFOAmongSongs(t *testing.T) {
+	song, err := os.ReadFile(filepath.Join(top, demoSong))
+	require.NoError(t, err)
+	dir := scratch(t, map[string]string{"songs/a.mid": string(song)})
+	makeFIFO(t, filepath.Join(dir, "songs", "b.mid"))
+	require.NoError(t, os.Symlink(filepath.Join(dir, "songs", "b.mid"), filepath.Join(dir, "songs", "c.mid")))
+	ended := make(chan call, 1)
+	t.Chdir(top)
+	go func() {
+		var stdout, stderr bytes.Buffer
+		status := Run(t.Context(), []string{"replay", demoRig, filepath.Join(dir, "songs")}, nil, &stdout, &stderr)
+		ended <- call{status, stdout.String(), stderr.String()}
+	}()
+	select {
+	case got := <-ended:
+		require.Equal(t, exitUsage, got.status, "the others are played, and something is wrong")
+		require.Contains(t, got.stdout, "a.mid")
+		for _, name := range []string{"b.mid", "c.mid"} {
+			require.Contains(t, got.stderr, "choirloft: "+filepath.Join(dir, "songs", name)+": this is not a file but a FIFO, a device or a folder by another name, so it is left out\n")
+		}
+	case <-time.After(10 * time.Second):
+		t.Fatal("it waits")
+	}
+}
 
 // TestLiveFIFO plays through FIFOs, as a keyboard's driver would.
 func TestLiveFIFO(t *testing.T) {

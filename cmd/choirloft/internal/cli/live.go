@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/cmd/choirloft/internal/wire"
@@ -175,6 +176,7 @@ func (l *playLive) play(ctx context.Context, plan *plan.Plan, session *live.Sess
 	player.once = l.once
 	running, end := context.WithCancel(ctx)
 	defer end()
+	player.end = end
 	for _, o := range append(ins, values(to)...) {
 		if at := o.Address(); at != "" {
 			say("waiting for a connection to tcp://" + at)
@@ -182,21 +184,27 @@ func (l *playLive) play(ctx context.Context, plan *plan.Plan, session *live.Sess
 		defer o.Close()
 	}
 	l.connect(running, player, to)
-	go player.tick(running)
+	go player.guard(func() { player.tick(running) })
 	monitored := make(chan struct{})
 	go func() {
 		defer close(monitored)
 		if !l.quiet {
-			l.monitor(running, player, plan, &shown)
+			player.guard(func() { l.monitor(running, player, plan, &shown) })
 		}
 	}()
-	l.listen(running, player, ins)
-	if ctx.Err() == nil {
-		player.rest(plan.Rules.Gap + plan.Rules.Config.MinGate + 50*time.Millisecond)
-	}
+	player.guard(func() {
+		l.listen(running, player, ins)
+		if running.Err() == nil {
+			player.rest(plan.Rules.Gap + plan.Rules.Config.MinGate + 50*time.Millisecond)
+		}
+	})
 	end()
-	player.stop()
+	bug := player.stop()
 	<-monitored
+	if bug != nil { // its figures are not to be trusted; what came in is
+		l.report(l.keep(player))
+		return bug
+	}
 	return l.finish(plan, player)
 }
 
@@ -213,7 +221,7 @@ func (l *playLive) connect(ctx context.Context, player *player, to map[int]*wire
 	ready := make(chan struct{}, len(to))
 	for port := range to {
 		once := sync.OnceFunc(func() { ready <- struct{}{} })
-		go player.connect(ctx, port, once)
+		go player.guard(func() { player.connect(ctx, port, once) })
 	}
 	patience := time.After(500 * time.Millisecond)
 	for range to {
@@ -231,7 +239,7 @@ func (l *playLive) connect(ctx context.Context, player *player, to map[int]*wire
 func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opener) {
 	var inputs sync.WaitGroup
 	for port, from := range ins {
-		inputs.Go(func() { player.listen(ctx, port, from) })
+		inputs.Go(func() { player.guard(func() { player.listen(ctx, port, from) }) })
 	}
 	ended := make(chan struct{})
 	go func() {
@@ -249,20 +257,13 @@ func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opene
 func (l *playLive) finish(p *plan.Plan, player *player) error {
 	player.mu.Lock() // an input that hangs in a read may still come
 	defer player.mu.Unlock()
+	if err := l.writeLog(player); err != nil {
+		return err
+	}
 	var view live.View
 	player.session.Look(&view)
 	r := contract.NewLive(p, contract.LiveInput{View: view, BendRange: player.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
 		Measured: player.latency.total, Latency: player.latency.within(0.999), Worst: player.latency.worst, Log: l.log, LogFull: player.session.Full()})
-	if l.log != "" {
-		score := player.session.Score()
-		data, err := score.Bytes()
-		if err != nil {
-			return err
-		}
-		if err := replace(l.log, data); err != nil {
-			return err
-		}
-	}
 	if l.json {
 		data, err := contract.JSON(r)
 		if err != nil {
@@ -279,6 +280,26 @@ func (l *playLive) finish(p *plan.Plan, player *player) error {
 		return err
 	}
 	return l.print(b.Bytes())
+}
+
+// keep writes the log alone.
+func (l *playLive) keep(player *player) error {
+	player.mu.Lock()
+	defer player.mu.Unlock()
+	return crew.Catch(func() error { return l.writeLog(player) })
+}
+
+// writeLog writes what came in, where that is asked for.
+func (l *playLive) writeLog(player *player) error {
+	if l.log == "" {
+		return nil
+	}
+	score := player.session.Score()
+	data, err := score.Bytes()
+	if err != nil {
+		return err
+	}
+	return replace(l.log, data)
 }
 
 // screen is standard error while a session runs.
@@ -305,10 +326,7 @@ func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, sh
 			return
 		case <-ticker.C:
 		}
-		player.mu.Lock()
-		player.session.Look(&view)
-		latency := player.latency.within(0.999)
-		player.mu.Unlock()
+		latency := player.look(&view)
 		view.At = player.clock()
 		if !terminal && view.Events == events {
 			continue

@@ -406,4 +406,8 @@ func TestLatencyCounts(t *testing.T) {
 	require.Equal(t, 100*time.Microsecond, l.within(0.999))
 	require.Equal(t, time.Second, l.within(1))
 	require.Equal(t, "1001", fmt.Sprint(l.total))
+	// One of 627.2 µs and no other: nothing takes longer than the longest.
+	l = latency{}
+	l.add(627200 * time.Nanosecond)
+	require.Equal(t, 627200*time.Nanosecond, l.within(0.999))
 }

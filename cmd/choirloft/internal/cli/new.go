@@ -111,7 +111,7 @@ func (s *starter) run(ctx context.Context) error {
 		return &usageError{err.Error(), "see choirloft new --help"}
 	}
 	say.Fill(channels)
-	fmt.Fprintln(s.stderr, "choirloft: "+channels.Summary)
+	s.complain(channels.Summary, "")
 	return s.write(profiles.Starter(p.Options))
 }
 

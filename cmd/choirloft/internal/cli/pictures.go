@@ -1,8 +1,9 @@
 package cli
 
 import (
-	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -63,7 +64,7 @@ func (d *drawing) oneSong(o *output) error {
 func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
 	w, err := figures.Bars(l, d.from, d.to)
 	if err != nil {
-		return &usageError{fmt.Sprintf("--from %d --to %d: %s", d.from, d.to, err), ""}
+		return &usageError{d.asked() + ": " + err.Error(), ""}
 	}
 	s := &paper.Song{Replay: r, Lanes: l, Window: w}
 	o.figures = s.Figures()
@@ -72,6 +73,20 @@ func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
 		o.views[".pdf"] = func(w io.Writer) error { return s.Pages(w, o.options) }
 	}
 	return nil
+}
+
+// asked are the bars as they were asked for.
+func (d *drawing) asked() string {
+	var flags []string
+	for _, f := range []struct {
+		name string
+		bar  int
+	}{{"--from", d.from}, {"--to", d.to}} {
+		if f.bar != 0 {
+			flags = append(flags, f.name+" "+strconv.Itoa(f.bar))
+		}
+	}
+	return strings.Join(flags, " ")
 }
 
 // size adds the views of a size.

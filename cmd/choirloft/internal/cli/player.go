@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
 )
@@ -34,6 +35,8 @@ type player struct {
 	overrun int
 	unsent  int  // bytes for outputs that were not there
 	stopped bool // outputs that come now come too late
+	bug     error
+	end     func() // ends the session, for a bug of ours
 }
 
 // playedTo is an output and what it is connected to.
@@ -67,21 +70,37 @@ func newPlayer(s *live.Session, streams wire.Streams, outputs map[int]*wire.Open
 func (p *player) receive(port int, data []byte) {
 	at := p.clock()
 	p.mu.Lock()
+	defer p.mu.Unlock()
 	p.read, p.first = at, true
 	p.session.Receive(port, data, at)
 	p.session.Send(p.send)
 	p.first = false
 	p.wake()
-	p.mu.Unlock()
 }
 
 // ended says that an input is gone.
 func (p *player) ended(port int) {
 	p.mu.Lock()
+	defer p.mu.Unlock()
 	p.session.Ended(port, p.clock())
 	p.session.Send(p.send)
 	p.wake()
-	p.mu.Unlock()
+}
+
+// guard does what belongs to the session. A bug of ours that it meets ends the
+// session: gates must go low before anything else is said of it. So all that
+// holds the lock gives it back by defer.
+func (p *player) guard(do func()) {
+	err := crew.Catch(func() error { do(); return nil })
+	if err == nil {
+		return
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.bug == nil {
+		p.bug = err
+	}
+	p.end()
 }
 
 // write hands bytes to an output; what is not connected loses them.
@@ -256,16 +275,10 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 			continue
 		}
 		wait = retryFirst
-		p.mu.Lock()
-		if p.stopped {
-			p.mu.Unlock()
+		if !p.greet(port, w) {
 			w.Close()
 			return
 		}
-		o.sink, o.stalled = wire.NewSink(w), false
-		p.session.Greet(port)
-		p.session.Send(p.send)
-		p.mu.Unlock()
 		ready()
 		select {
 		case <-ctx.Done():
@@ -275,29 +288,75 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 	}
 }
 
-// stop puts every gate low and closes the outputs.
-func (p *player) stop() {
+// greet gives an output that is open what it needs to know. It returns false
+// where that is too late.
+func (p *player) greet(port int, w io.WriteCloser) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.stopped {
+		return false
+	}
+	o := &p.outputs[port]
+	o.sink, o.stalled = wire.NewSink(w), false
+	p.session.Greet(port)
+	p.session.Send(p.send)
+	return true
+}
+
+// stop puts every gate low and closes the outputs. After a bug of ours, or where
+// it meets one, it asks the engine nothing: every key that was ever on goes off,
+// since nobody knows what was written. It returns the bug.
+func (p *player) stop() error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.stopped = true
-	p.unstall()
-	p.session.Stop(p.clock())
-	p.session.Send(p.send)
+	if p.bug == nil {
+		p.bug = crew.Catch(p.low)
+	}
+	if p.bug != nil {
+		for _, port := range p.session.Ports() {
+			p.outputs[port].stalled = false
+			p.session.Greet(port)
+		}
+		p.session.Send(p.write)
+	}
 	for port := range p.outputs {
 		if o := &p.outputs[port]; o.sink != nil {
 			o.sink.Close()
 			o.sink = nil
 		}
 	}
+	return p.bug
+}
+
+// low ends the session, as it ends in peace.
+func (p *player) low() error {
+	p.unstall()
+	p.session.Stop(p.clock())
+	p.session.Send(p.send)
+	return nil
+}
+
+// next is when something is due though nothing comes in.
+func (p *player) next() (time.Duration, bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.session.Next()
+}
+
+// look fills a view in and returns the latency that 99.9 % keep within.
+func (p *player) look(v *live.View) time.Duration {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.session.Look(v)
+	return p.latency.within(0.999)
 }
 
 // rest waits until gaps and minimum gates that have begun are over.
 func (p *player) rest(most time.Duration) {
 	until := p.clock() + most
 	for {
-		p.mu.Lock()
-		next, ok := p.session.Next()
-		p.mu.Unlock()
+		next, ok := p.next()
 		if !ok || next > until {
 			return
 		}
@@ -319,13 +378,13 @@ func (l *latency) add(d time.Duration) {
 	l.worst = max(l.worst, d)
 }
 
-// within is the time that a share of all did not take longer than, to the
-// microsecond above.
+// within is the time that a share of all did not take longer than: to the
+// microsecond above, and never above what the longest took.
 func (l *latency) within(share float64) time.Duration {
 	left := int(math.Ceil(share*float64(l.total) - 1e-6))
 	for i, n := range l.counts[:len(l.counts)-1] {
 		if left -= n; left <= 0 {
-			return time.Duration(i+1) * time.Microsecond
+			return min(time.Duration(i+1)*time.Microsecond, l.worst)
 		}
 	}
 	return l.worst

@@ -5,13 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -57,7 +54,7 @@ plays, with what is lost marked by its kind; --from and --to choose bars. A PDF
 has a page for each 16 bars. -o report.html, or -o report.pdf with --report, has
 the findings, the pictures and the tables.
 
-` + rulesHelp() + `
+` + ruleNames() + `
 Exit status: 0 fine, 1 a note was damaged and --fail-on-loss asks, 2 a wrong
 call or a file that cannot be used (the other songs are still played), 3 could
 not run.`,
@@ -183,20 +180,4 @@ func (r *replay) status(err error, results []*contract.Result) error {
 		}
 	}
 	return err
-}
-
-// rulesHelp lists the names of the rules.
-func rulesHelp() string {
-	var b strings.Builder
-	for _, rules := range []struct {
-		what  string
-		names []string
-	}{
-		{"Picking", plan.PickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
-	} {
-		for _, line := range doc.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
-			b.WriteString(line + "\n")
-		}
-	}
-	return b.String()
 }

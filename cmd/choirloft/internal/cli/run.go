@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
+	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/plan"
 )
@@ -36,7 +37,8 @@ type app struct {
 
 // Run runs the command with the arguments that follow its name and returns
 // the exit status. Where ctx ends before the work does it prints nothing more
-// to standard output, writes no file and returns 3.
+// to standard output, writes no file and returns 3. A panic is a bug of ours:
+// Run says so in a sentence and returns 3.
 func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin, stdout, stderr}
 	root := a.root()
@@ -44,7 +46,7 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	return a.report(root.ExecuteContext(ctx))
+	return a.report(crew.Catch(func() error { return root.ExecuteContext(ctx) }))
 }
 
 func (a *app) root() *cobra.Command {
@@ -71,6 +73,7 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
+		a.rulesTopic(),
 	)
 	return root
 }

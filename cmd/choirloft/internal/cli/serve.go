@@ -4,16 +4,20 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"log"
 	"net"
 	"net/http"
 	"os/exec"
 	"runtime"
 	"strconv"
+	"sync/atomic"
 	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/profiles"
 )
@@ -24,6 +28,7 @@ type serve struct {
 	host string
 	port int
 	open bool
+	bugs atomic.Int64 // that requests have met
 }
 
 func (a *app) serveCommand() *cobra.Command {
@@ -51,7 +56,7 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if err := sniffRig(rigFile); err != nil {
 		return err
 	}
-	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: replace})
+	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: replace, Bug: s.met})
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return &fileError{rigFile, reason(err), ""}
@@ -66,7 +71,21 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if err != nil {
 		return err
 	}
-	return s.answer(ctx, desk, listener)
+	if err := s.answer(ctx, desk, listener); err != nil {
+		return err
+	}
+	if s.bugs.Load() > 0 {
+		return statusError(exitFailed)
+	}
+	return nil
+}
+
+// met tells of the first bug that a request has met. The page goes on: its text
+// may not be saved yet.
+func (s *serve) met(p *crew.Panic) {
+	if s.bugs.Add(1) == 1 {
+		s.bug(p)
+	}
 }
 
 // lay puts songs on the desk. One that cannot be read is reported and left.
@@ -119,6 +138,7 @@ func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listen
 		ReadHeaderTimeout: 10 * time.Second,
 		MaxHeaderBytes:    64 << 10,
 		BaseContext:       func(net.Listener) context.Context { return ctx },
+		ErrorLog:          log.New(io.Discard, "", 0), // of connections that others broke off
 	}
 	address := "http://" + listener.Addr().String() + "/"
 	fmt.Fprintf(s.stdout, "%s\n", address)

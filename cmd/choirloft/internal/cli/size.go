@@ -69,7 +69,7 @@ lift to lift; layers with + between, aimed at a part as in pad=chords of 4, …
 The estimate sets traffic theory (Erlang B, Poisson, compound Poisson for chords)
 beside notes that a random player plays to the same rules.
 
-` + rulesHelp(),
+` + ruleNames(),
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"

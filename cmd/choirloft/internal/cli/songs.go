@@ -62,7 +62,7 @@ func songsIn(folder string) []source {
 		case err != nil:
 			songs = append(songs, source{path, &fileError{path, reason(err), ""}})
 		case !d.IsDir() && isSongName(path):
-			songs = append(songs, source{path: path})
+			songs = append(songs, source{path, regular(path)})
 		}
 		return nil
 	})
@@ -72,6 +72,19 @@ func songsIn(folder string) []source {
 	}
 	slices.SortFunc(songs, func(a, b source) int { return strings.Compare(a.path, b.path) })
 	return songs
+}
+
+// regular refuses what would have to be waited for, such as a FIFO, of which a
+// folder says nothing. Whoever names one is willing to wait.
+func regular(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return unreadable(path, err)
+	case !info.Mode().IsRegular():
+		return &fileError{path, "this is not a file but a FIFO, a device or a folder by another name, so it is left out", "name it by itself to read it"}
+	}
+	return nil
 }
 
 var songEndings = []string{".mid", ".midi", ".rmi"}

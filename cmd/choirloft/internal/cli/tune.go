@@ -37,10 +37,10 @@ its bank, which trimmer to turn, which way and by how much, at which keys each
 voice is in tune, and what corrections do to unisons and to the map.
 
 READINGS is a table (.csv) or a list (.yaml) with voice, volts or key, hertz (or
-beats against a reference) and perhaps date: voice,key,hertz. --wav takes
-recordings instead or besides, named for voice, key or volts, and perhaps date:
-A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are read as the interface plays
-them by itself, without bend and without correction.
+beats against a reference) and perhaps date: voice,key,hertz; or voice;key;hertz,
+with decimal commas. --wav takes recordings instead or besides, named for voice, key
+or volts, and perhaps date: A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are
+read as the interface plays them by itself, without bend and without correction.
 
 --write puts the corrections into the rig file, which is otherwise left as it is.
 

@@ -8,6 +8,8 @@ import (
 
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/sync/errgroup"
+
+	"choirloft/alloc/crew"
 )
 
 // work is what is done with several songs, which goes on by itself.
@@ -35,7 +37,10 @@ func onEach[R any](songs []source, atOnce int, do func(source) (R, error)) *work
 		for i := range songs {
 			g.Go(func() error {
 				if !w.stopped.Load() {
-					w.results[i], w.errs[i] = do(songs[i])
+					w.errs[i] = crew.Catch(func() (err error) {
+						w.results[i], err = do(songs[i])
+						return err
+					})
 				}
 				w.tick <- struct{}{}
 				return nil

@@ -53,7 +53,7 @@ prints the page to read along by. Master down before you play it.
 a lane, named in the file and in FILE.wav.txt beside it, gates to the sample.
 Such a file must never reach monitors, speakers or headphones.
 What was lost is printed; replay --dealt plays such a file again.
-` + rulesHelp() + `
+` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
 		Example: `  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid
@@ -196,6 +196,10 @@ func (w *write) split() deal.Split {
 // emit writes the files and prints what they are.
 func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) error {
 	files := d.Files(w.split())
+	if len(files) == 0 {
+		return &fileError{rigFile, "no voice in service has a port and a channel, so there is no bank and no port to write a file for",
+			"put a voice into service, or leave --stems and --by-port out"}
+	}
 	var (
 		all   []written
 		names []string

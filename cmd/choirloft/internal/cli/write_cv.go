@@ -30,9 +30,12 @@ func (w *write) allowCV() error {
 		}
 		return nil
 	}
-	for flag, given := range map[string]bool{"--stems": w.stems, "--by-port": w.byPort, "--passes": w.passes != "", "--bend-range": w.bendRange != 0, "--line-check": w.lineCheck} {
-		if given {
-			return &usageError{fmt.Sprintf("%s is for MIDI files: %s holds control voltages, a channel a lane, and nothing else", flag, w.file), "leave it out, or name the file " + midiEnding}
+	for _, flag := range []struct {
+		name  string
+		given bool
+	}{{"--stems", w.stems}, {"--by-port", w.byPort}, {"--passes", w.passes != ""}, {"--bend-range", w.bendRange != 0}, {"--line-check", w.lineCheck}} {
+		if flag.given {
+			return &usageError{fmt.Sprintf("%s is for MIDI files: %s holds control voltages, a channel a lane, and nothing else", flag.name, w.file), "leave it out, or name the file " + midiEnding}
 		}
 	}
 	if w.samples != "" && w.samples != "24" && w.samples != "float" {

@@ -17,6 +17,15 @@ import (
 
 // TestWriteCV: the file, the names of its channels beside it, and the caution in
 // both and in the result.
+// Of several flags that are for MIDI files the first is named, every time.
+func TestOneMessageForSeveralFlags(t *testing.T) {
+	for range 20 {
+		got := run(t, "", "write", demoRig, demoSong, "-o", "x.wav", "--bend-range", "2", "--passes", "2", "--by-port")
+		require.Equal(t, exitUsage, got.status)
+		require.True(t, strings.HasPrefix(got.stderr, "choirloft: --by-port is for MIDI files: x.wav holds control voltages"), got.stderr)
+	}
+}
+
 func TestWriteCV(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "cv.wav")
 	got := run(t, "", "write", demoRig, demoSong, "-o", file, "--rate", "1000", "--samples", "float", "--json")

@@ -49,3 +49,23 @@ func TestLanesOfTheDemo(t *testing.T) {
 	}
 	require.Equal(t, len(NewResult(p, "x.mid", song, replay).Losses), lost, "no note is dropped by protect-outer")
 }
+
+// Pairs on four voices: the notes at 0 and 100 ms have them all until 2000 ms;
+// those at 200, 300 and 400 ms wait for that, 1800, 1700 and 1600 ms.
+func TestLanesOfNotesThatWait(t *testing.T) {
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: P\nvoices: {v: {release: 0 s}}\ninterfaces: {main: {profile: cv16-gate16}}\n"+pairsOnFour), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song, err := midi.Read(fiveOnFour, midi.Options{})
+	require.NoError(t, err)
+	replay, spans, err := p.Lanes(song)
+	require.NoError(t, err)
+	waited := map[int]float64{} // by note
+	for _, s := range NewLanes(p, song, replay, spans).Spans {
+		waited[s.Note] = s.WaitedS
+		require.Equal(t, s.Note >= 2, s.LateStart, "note %d", s.Note)
+		require.Empty(t, s.Ending)
+	}
+	require.Equal(t, map[int]float64{0: 0, 1: 0, 2: 1.8, 3: 1.7, 4: 1.6}, waited)
+}

@@ -109,7 +109,7 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 		at := &s.Points[i]
 		bound := s.Bounds.At(at.Voices)
 		points[i] = SizePoint{
-			LeastAudible: s.Plans.Lost(at.Voices).Notes(),
+			LeastAudible: s.LeastWeight(at.Voices).Notes(),
 			Voices:       at.Voices, UnavoidableS: seconds(bound.Unavoidable), FewestDamaged: bound.FewestDamaged,
 			AboveHeld: s.Share(s.Held.Above(at.Voices)), AbovePedal: s.Share(s.Pedal.Above(at.Voices)),
 			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),

@@ -63,7 +63,10 @@ func (b *sizer) kindText(k whatif.Kind, o *plan.Overrides) string {
 		return "export it, so that tails are known"
 	case whatif.Reserve:
 		part, n := aimed(o.Reserve[0])
-		return fmt.Sprintf("keep %s voices for %s", n, part)
+		if n == "1" {
+			return "keep 1 voice for " + part
+		}
+		return "keep " + n + " voices for " + part
 	case whatif.Banks:
 		return "banks: " + banksText(o.Banks)
 	case whatif.Unison:

@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"choirloft/profiles/unit"
 	"slices"
 	"strings"
 
@@ -17,6 +18,7 @@ const (
 // tableLines lays a table out in lines of at most a width. Where it is too
 // wide, columns go by their rank, and then the widest text is folded.
 func tableLines(t Table, width int) []string {
+	t = t.printable()
 	t = t.narrowed(width)
 	if t.Columns[0].Width > 0 {
 		return fixedLines(&t, width)
@@ -33,6 +35,23 @@ func tableLines(t Table, width int) []string {
 		lines = append(lines, rows...)
 	}
 	return lines
+}
+
+// printable returns the table with cells that a terminal shows and does not
+// obey.
+func (t Table) printable() Table {
+	groups := make([]Group, len(t.Groups))
+	for i, g := range t.Groups {
+		groups[i] = Group{g.Title, make([][]string, len(g.Rows))}
+		for j, row := range g.Rows {
+			groups[i].Rows[j] = make([]string, len(row))
+			for k, cell := range row {
+				groups[i].Rows[j][k] = unit.Printable(cell)
+			}
+		}
+	}
+	t.Groups = groups
+	return t
 }
 
 // narrowed returns the table without the columns that a line has no room for.

@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"choirloft/profiles/unit"
 	"html"
 	"io"
 	"strconv"
@@ -39,7 +40,7 @@ li { margin: .4rem 0; } .plain { list-style: none; padding: 0; } .error b, .warn
 // font, no file.
 func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
 	p := &htmlPage{figures: o.Figures}
-	title := html.EscapeString(printable(d.Title))
+	title := escape(d.Title)
 	p.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + title + "</title>\n<style>" + style)
 	size := "A4"
@@ -48,9 +49,9 @@ func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
 	}
 	p.WriteString("@page { size: " + size + "; }\n</style>\n</head>\n<body>\n<header>\n<h1>" + title + "</h1>\n")
 	if d.Plan != "" {
-		p.WriteString("<p>plan " + html.EscapeString(d.Plan))
+		p.WriteString("<p>plan " + escape(d.Plan))
 		if o.Date != "" {
-			p.WriteString(", " + html.EscapeString(o.Date))
+			p.WriteString(", " + escape(o.Date))
 		}
 		p.WriteString("</p>\n")
 	}
@@ -63,15 +64,9 @@ func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
 	return err
 }
 
-// printable leaves out what a title cannot hold.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return -1
-		}
-		return r
-	}, s)
-}
+// escape takes the meaning from signs that HTML, or whoever shows it, has one
+// for.
+func escape(s string) string { return html.EscapeString(unit.Printable(s)) }
 
 // AppendHTML appends blocks as they stand in the body of a page.
 func AppendHTML(dst []byte, blocks Blocks) []byte {
@@ -114,7 +109,7 @@ func (p *htmlPage) element(tag, class, text string) {
 	if class != "" {
 		p.WriteString(` class="` + class + `"`)
 	}
-	p.WriteString(">" + html.EscapeString(text) + "</" + tag + ">\n")
+	p.WriteString(">" + escape(text) + "</" + tag + ">\n")
 }
 
 func (p *htmlPage) list(l List) {
@@ -124,7 +119,7 @@ func (p *htmlPage) list(l List) {
 	}
 	p.WriteString(open + "\n")
 	for _, item := range l.Items {
-		p.WriteString("<li>" + html.EscapeString(item.Text))
+		p.WriteString("<li>" + escape(item.Text))
 		if len(item.Below) > 0 {
 			p.WriteString("\n<ul>\n")
 			for _, line := range item.Below {
@@ -147,7 +142,7 @@ func (p *htmlPage) table(t Table) {
 	for _, g := range t.Groups {
 		p.WriteString("<tbody>\n")
 		if g.Title != "" {
-			p.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + html.EscapeString(g.Title) + "</th></tr>\n")
+			p.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + escape(g.Title) + "</th></tr>\n")
 		}
 		for _, row := range g.Rows {
 			p.WriteString("<tr>")
@@ -170,17 +165,17 @@ func (p *htmlPage) cell(tag string, right bool, text string) {
 		p.WriteString(` class="n"`)
 	}
 	name, _, _ := strings.Cut(tag, " ")
-	p.WriteString(">" + html.EscapeString(text) + "</" + name + ">")
+	p.WriteString(">" + escape(text) + "</" + name + ">")
 }
 
 func (p *htmlPage) findings(list Findings) {
 	p.WriteString("<ul>\n")
 	for i := range list {
 		f := &list[i]
-		p.WriteString(`<li class="` + html.EscapeString(f.Severity) + `"><b>` + html.EscapeString(f.Severity+": "+f.Code) + "</b> " +
-			html.EscapeString(f.placed()+f.basis()))
+		p.WriteString(`<li class="` + escape(f.Severity) + `"><b>` + escape(f.Severity+": "+f.Code) + "</b> " +
+			escape(f.placed()+f.basis()))
 		if f.Hint != "" {
-			p.WriteString(` <span class="hint">(` + html.EscapeString(f.Hint) + ")</span>")
+			p.WriteString(` <span class="hint">(` + escape(f.Hint) + ")</span>")
 		}
 		p.WriteString("</li>\n")
 	}

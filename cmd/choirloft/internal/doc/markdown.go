@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"io"
 	"strings"
@@ -98,4 +99,4 @@ func markRow(cells []string) string {
 var marks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "<", `\<`, "[", `\[`, "]", `\]`, "|", `\|`)
 
 // mark takes the meaning from signs that Markdown has one for.
-func mark(s string) string { return marks.Replace(s) }
+func mark(s string) string { return marks.Replace(unit.Printable(s)) }

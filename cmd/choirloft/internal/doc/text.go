@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"choirloft/profiles/unit"
 	"fmt"
 	"io"
 	"strings"
@@ -145,6 +146,7 @@ func (p *page) lines(lines ...string) {
 // The spaces it begins with go before every line, the indent besides before
 // all but the first. A word that is longer than a line is broken.
 func Wrap(s string, width int, indent string) []string {
+	s = unit.Printable(s)
 	lead := s[:len(s)-len(strings.TrimLeft(s, " "))]
 	var lines []string
 	line, blank := lead, true

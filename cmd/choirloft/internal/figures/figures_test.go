@@ -136,6 +136,20 @@ func TestEndingsLookDifferent(t *testing.T) {
 	}
 }
 
+// A late start is marked where the note begins, if that is in the picture: at
+// 1 s, 42 mm from the left.
+func TestLateStartIsMarked(t *testing.T) {
+	l, r := one()
+	before := svg(Lanes(l, r, All(l), 119, 100))
+	l.Spans[1].WaitedS, l.Spans[1].LateStart = 0.5, true
+	after := svg(Lanes(l, r, All(l), 119, 100))
+	require.Equal(t, strings.Count(before, "M42 ")+1, strings.Count(after, "M42 "), "its upright")
+	from := Window{From: 2, To: 4}
+	late := svg(Lanes(l, r, from, 119, 100))
+	l.Spans[1].LateStart = false
+	require.Equal(t, svg(Lanes(l, r, from, 119, 100)), late)
+}
+
 func TestNice(t *testing.T) {
 	for v, want := range map[float64]float64{0: 1, 1: 1, 1.1: 2, 2.1: 5, 5.1: 10, 11: 20, 400: 500} {
 		require.Equal(t, want, nice(v, 1), "%g", v)

@@ -1,6 +1,7 @@
 package figures
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -35,7 +36,7 @@ func Bars(l *contract.Lanes, from, to int) (Window, error) {
 		w.To = l.Bars[to].AtS
 	}
 	if w.To <= w.From {
-		return w, fmt.Errorf("nothing sounds between bars %d and %d", from, to)
+		return w, fmt.Errorf("nothing sounds there, in bars %d to %d", max(from, 1), cmp.Or(to, last))
 	}
 	return w, nil
 }

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"sync"
 
+	"choirloft/alloc/crew"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -34,6 +35,9 @@ type Tools struct {
 	ReadSong func(name string, data []byte) (*midi.Song, error)
 	// Write puts data in the place of a file, all of it or nothing.
 	Write func(path string, data []byte) error
+	// Bug, if there is one, hears of each request that met a bug of ours. It may
+	// be called by several goroutines.
+	Bug func(*crew.Panic)
 }
 
 // Desk holds a rig that is being worked on, and songs. It may be used by

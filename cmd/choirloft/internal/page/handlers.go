@@ -60,7 +60,7 @@ type ruleNames struct {
 	SameKey []string `json:"same_key"`
 }
 
-func (s *server) showDesk(w http.ResponseWriter, _ *http.Request) { send(w, s.view()) }
+func (s *server) showDesk(w http.ResponseWriter, _ *http.Request) error { return send(w, s.view()) }
 
 func (s *server) view() *deskView {
 	d := s.desk

@@ -15,6 +15,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc/crew"
 	"choirloft/midi"
 )
 
@@ -120,6 +121,39 @@ func TestPlay(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
 	require.Contains(t, lines[len(lines)-1], `"fixes":`)
 	require.Contains(t, answer, `"what":"pairs"`)
+}
+
+// A request that meets a bug gets a sentence, and nobody a trace; the others are
+// answered as before.
+func TestBug(t *testing.T) {
+	b := newBench(t)
+	var met []*crew.Panic
+	b.desk.tools.Bug = func(p *crew.Panic) { met = append(met, p) }
+	b.desk.tools.ReadSong = func(string, []byte) (*midi.Song, error) { var songs []*midi.Song; return songs[0], nil }
+	status, answer := b.post("song?name=x.mid", "MThd")
+	require.Equal(t, 500, status)
+	require.JSONEq(t, `{"error": "this is a bug of choirloft, and no fault of your files",
+		"hint": "save what you have, or copy your text elsewhere, and start the page again"}`, answer)
+	require.Len(t, met, 1)
+	require.Contains(t, string(met[0].Stack), "TestBug")
+	status, _ = b.ask("GET", "/api/desk", "")
+	require.Equal(t, 200, status)
+}
+
+// What goes wrong when lines have begun to come is the last of them.
+func TestBugAmongLines(t *testing.T) {
+	s := &server{desk: &Desk{}}
+	w := httptest.NewRecorder()
+	s.answer(func(w http.ResponseWriter, _ *http.Request) error {
+		w.Header().Set("Content-Type", linesType)
+		steps := &stepWriter{w: w}
+		steps.line(map[string]any{"done": 1})
+		panic("a bug")
+	})(w, httptest.NewRequest("POST", "/", nil))
+	require.Equal(t, 200, w.Code, "it was sent before")
+	lines := strings.Split(strings.TrimSpace(w.Body.String()), "\n")
+	require.Len(t, lines, 2)
+	require.Contains(t, lines[1], `"error":"this is a bug of choirloft`)
 }
 
 // Every file that the page offers can be taken away.

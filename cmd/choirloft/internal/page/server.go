@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 
+	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
@@ -40,12 +41,12 @@ func New(desk *Desk, hosts []string) http.Handler {
 		panic("bug: " + err.Error())
 	}
 	mux.Handle("GET /", http.FileServerFS(files))
-	mux.HandleFunc("GET /api/desk", s.showDesk)
+	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"rig": s.edit, "keep": s.keep, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 	} {
-		mux.HandleFunc("POST /api/"+path, answer(do))
+		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}
 	return s.guard(http.NewCrossOriginProtection().Handler(mux))
 }
@@ -95,20 +96,28 @@ type refusal struct {
 
 func (r *refusal) Error() string { return r.message }
 
-// answer lets a handler return its error.
-func answer(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+// answer lets a handler return its error. One that panics has met a bug of ours:
+// the others go on, since what is on the desk may not be saved yet.
+func (s *server) answer(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		err := do(w, r)
-		if err == nil || r.Context().Err() != nil {
-			return
-		}
-		status, body := http.StatusUnprocessableEntity, map[string]string{"error": err.Error()}
+		err := crew.Catch(func() error { return do(w, r) })
 		var (
 			refused  *refusal
 			override *plan.OverrideError
 			tooLarge *http.MaxBytesError
+			bug      *crew.Panic
 		)
+		if errors.As(err, &bug) && s.desk.tools.Bug != nil {
+			s.desk.tools.Bug(bug)
+		}
+		if err == nil || r.Context().Err() != nil {
+			return
+		}
+		status, body := http.StatusUnprocessableEntity, map[string]string{"error": err.Error()}
 		switch {
+		case bug != nil:
+			status, body["error"], body["hint"] = http.StatusInternalServerError, "this is a bug of choirloft, and no fault of your files",
+				"save what you have, or copy your text elsewhere, and start the page again"
 		case errors.As(err, &refused):
 			status, body["hint"] = refused.status, refused.hint
 		case errors.As(err, &override):
@@ -116,8 +125,10 @@ func answer(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc 
 		case errors.As(err, &tooLarge):
 			status, body["error"] = http.StatusRequestEntityTooLarge, fmt.Sprintf("more than %d bytes", tooLarge.Limit)
 		}
-		w.Header().Set("Content-Type", "application/json")
-		w.WriteHeader(status)
+		if w.Header().Get("Content-Type") != linesType { // which has begun: it ends in the error
+			w.Header().Set("Content-Type", "application/json")
+			w.WriteHeader(status)
+		}
 		json.NewEncoder(w).Encode(body)
 	}
 }

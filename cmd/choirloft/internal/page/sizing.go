@@ -74,7 +74,7 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	w.Header().Set("Content-Type", "application/x-ndjson")
+	w.Header().Set("Content-Type", linesType)
 	steps := &stepWriter{w: w}
 	if in.Fixes, err = session.List(r.Context(), steps.of("remedies")); err != nil {
 		return err
@@ -111,6 +111,10 @@ func (s *server) stopSearch(w http.ResponseWriter, _ *http.Request) error {
 	w.WriteHeader(http.StatusNoContent)
 	return nil
 }
+
+// linesType is the type of an answer that comes a line of JSON a step. What goes
+// wrong once it has begun is its last line.
+const linesType = "application/x-ndjson"
 
 // stepWriter writes lines of JSON as they come, seldom enough to be read.
 type stepWriter struct {

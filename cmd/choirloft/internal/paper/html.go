@@ -9,6 +9,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/unit"
 )
 
 // document is a page of HTML that needs nothing else: no script, no font, no
@@ -37,7 +38,7 @@ li { margin: .4rem 0; } .error b, .warning b { color: #b03414; } .hint { color: 
 
 // open writes the head of a document.
 func (d *document) open(title, fingerprint string, o Options) {
-	t := html.EscapeString(draw.Clean(title))
+	t := escape(title)
 	d.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + t + "</title>\n<style>" + style)
 	if o.Letter {
@@ -45,7 +46,7 @@ func (d *document) open(title, fingerprint string, o Options) {
 	} else {
 		d.WriteString("@page { size: A4; }\n")
 	}
-	d.WriteString("</style>\n</head>\n<body>\n<header>\n<h1>" + t + "</h1>\n<p>plan " + html.EscapeString(fingerprint))
+	d.WriteString("</style>\n</head>\n<body>\n<header>\n<h1>" + t + "</h1>\n<p>plan " + escape(fingerprint))
 	if !o.Date.IsZero() {
 		d.WriteString(", " + o.Date.Format(time.DateOnly))
 	}
@@ -59,13 +60,13 @@ func (d *document) close(w io.Writer) error {
 }
 
 func (d *document) heading(level, text string) {
-	d.WriteString("<" + level + ">" + html.EscapeString(text) + "</" + level + ">\n")
+	d.WriteString("<" + level + ">" + escape(text) + "</" + level + ">\n")
 }
 
 func (d *document) paragraphs(lines ...string) {
 	for _, line := range lines {
 		if line != "" {
-			d.WriteString("<p>" + html.EscapeString(line) + "</p>\n")
+			d.WriteString("<p>" + escape(line) + "</p>\n")
 		}
 	}
 }
@@ -85,7 +86,7 @@ func (d *document) table(t doc.Table) {
 	for _, g := range t.Groups {
 		d.WriteString("<tbody>\n")
 		if g.Title != "" {
-			d.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + html.EscapeString(g.Title) + "</th></tr>\n")
+			d.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + escape(g.Title) + "</th></tr>\n")
 		}
 		for _, row := range g.Rows {
 			d.WriteString("<tr>")
@@ -99,12 +100,15 @@ func (d *document) table(t doc.Table) {
 	d.WriteString("</table></div>\n")
 }
 
+// escape takes the meaning from signs that HTML has one for, or may not have.
+func escape(text string) string { return html.EscapeString(unit.Printable(text)) }
+
 func (d *document) cell(tag string, right bool, text string) {
 	d.WriteString("<" + tag)
 	if right {
 		d.WriteString(` class="n"`)
 	}
-	d.WriteString(">" + html.EscapeString(text) + "</" + tag + ">")
+	d.WriteString(">" + escape(text) + "</" + tag + ">")
 }
 
 func (d *document) findings(list doc.Findings) {
@@ -115,9 +119,9 @@ func (d *document) findings(list doc.Findings) {
 	}
 	d.WriteString("<ul>\n")
 	for _, x := range list {
-		d.WriteString(`<li class="` + x.Severity + `"><b>` + html.EscapeString(x.Severity+": "+x.Code) + "</b> " + html.EscapeString(findingText(&x)))
+		d.WriteString(`<li class="` + x.Severity + `"><b>` + escape(x.Severity+": "+x.Code) + "</b> " + escape(findingText(&x)))
 		if x.Hint != "" {
-			d.WriteString(` <span class="hint">(` + html.EscapeString(x.Hint) + ")</span>")
+			d.WriteString(` <span class="hint">(` + escape(x.Hint) + ")</span>")
 		}
 		d.WriteString("</li>\n")
 	}

@@ -1,6 +1,7 @@
 package text
 
 import (
+	"choirloft/profiles/unit"
 	"io"
 	"strings"
 	"unicode/utf8"
@@ -82,6 +83,7 @@ func (p *page) flush(w io.Writer) error {
 // Wrap breaks a sentence at spaces. The indent goes before all lines but the
 // first.
 func Wrap(s string, width int, indent string) []string {
+	s = unit.Printable(s)
 	lead := s[:len(s)-len(strings.TrimLeft(s, " "))]
 	var lines []string
 	line := lead

@@ -7,6 +7,8 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
+
+	"choirloft/profiles/unit"
 )
 
 // grid is a table with a head, without a frame. Columns whose head begins
@@ -41,7 +43,7 @@ func newGrid(heads ...string) *grid {
 func (g *grid) add(cells ...string) {
 	row := make(table.Row, len(cells))
 	for i, c := range cells {
-		row[i] = c
+		row[i] = unit.Printable(c)
 	}
 	g.w.AppendRow(row)
 }

@@ -77,7 +77,12 @@ export async function steps(path, body, see, signal) {
     rest += decoder.decode(value, { stream: !done });
     const lines = rest.split("\n");
     rest = lines.pop() ?? "";
-    for (const line of lines) if (line) see(JSON.parse(line));
+    for (const line of lines) {
+      if (!line) continue;
+      const step = JSON.parse(line);
+      if (step.error) throw new Error(step.hint ? `${step.error} – ${step.hint}` : step.error);
+      see(step);
+    }
     if (done) return;
   }
 }

@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/live"
+	"choirloft/routing/plan"
+)
+
+// bugSentence is all that a user sees of a bug.
+const bugSentence = "choirloft: this is a bug of choirloft, and no fault of your files\n" +
+	"    set CHOIRLOFT_TRACE=1 and do the same again: it then prints what a report of the bug needs\n"
+
+// broken is a stream whose every use is a bug, as an index that is out of range
+// is one.
+type broken struct{ table []int }
+
+func (b broken) Write(data []byte) (int, error) { return b.table[len(data)], nil }
+func (b broken) Read(data []byte) (int, error)  { return b.table[len(data)], nil }
+
+// A bug is met where a command runs, and on a goroutine that plays songs.
+func TestBug(t *testing.T) {
+	t.Chdir(top)
+	for _, args := range [][]string{{"check", demoRig}, {"replay", demoRig, "-"}, {"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.mid")},
+		{"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.wav")}, {"size", demoRig, "-", demoSong}, {"map", demoRig, "--out", "C1", "--song", "-"}} {
+		var stderr bytes.Buffer
+		require.Equal(t, exitFailed, Run(t.Context(), args, broken{}, broken{}, &stderr), args)
+		require.Equal(t, bugSentence, stderr.String(), args)
+	}
+	t.Setenv(traceVariable, "1")
+	var stderr bytes.Buffer
+	require.Equal(t, exitFailed, Run(t.Context(), []string{"check", demoRig}, broken{}, broken{}, &stderr))
+	require.Regexp(t, `^choirloft: this is a bug of choirloft, and no fault of your files: .*index out of range`, stderr.String())
+	require.Contains(t, stderr.String(), "broken.Write", "where it was")
+}
+
+// struck is an input that strikes a key, and at the next read meets a bug once
+// the gates are high.
+type struck struct {
+	begun bool
+	high  func() bool
+}
+
+func (s *struck) Read(data []byte) (int, error) {
+	if !s.begun {
+		s.begun = true
+		return copy(data, "\x90\x3c\x40"), nil
+	}
+	for until := time.Now().Add(10 * time.Second); !s.high() && time.Now().Before(until); time.Sleep(time.Millisecond) {
+	}
+	return broken{}.Read(data)
+}
+
+func TestBugWhileLive(t *testing.T) {
+	dir := scratch(t, map[string]string{"wall.yaml": livedWall})
+	log := filepath.Join(dir, "log.mid")
+	one, first, _ := collectFrom(t)
+	two, second, _ := collectFrom(t)
+	in := &struck{high: func() bool { return first.up()+second.up() == 1 }}
+	l := startLive(t, in, filepath.Join(dir, "wall.yaml"), "--in", "-", "--out", one, "--out", two, "--log", log, "--quiet")
+	require.Equal(t, exitFailed, <-l.status)
+	require.Equal(t, bugSentence, l.stderr.String())
+	require.Empty(t, l.stdout.String())
+	soon(t, func() bool { return first.up()+second.up() == 0 }, "a gate stays high")
+	require.Equal(t, 1, first.struck()+second.struck())
+	data, err := os.ReadFile(log)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.Equal(t, 1, song.NoteOns, "the log has what came in")
+}
+
+// A bug inside of the session: the lock is given back, and gates go low without
+// the engine.
+func TestBugInTheSession(t *testing.T) {
+	rig, faults := profiles.Read("rig.yaml", []byte(livedWall), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	for name, when := range map[string]func(*player){
+		"playing": func(pl *player) {
+			pl.send = func(int, []byte) { broken{}.Read(nil) }
+			pl.guard(func() { pl.receive(0, []byte("\x90\x43\x40")) })
+		},
+		"ending": func(pl *player) { pl.send = func(int, []byte) { broken{}.Read(nil) } },
+	} {
+		session, err := live.New(p, live.Options{})
+		require.NoError(t, err)
+		one, first, _ := collectFrom(t)
+		two, second, _ := collectFrom(t)
+		outs, err := openers("--out", []string{one, two}, false)
+		require.NoError(t, err)
+		pl := newPlayer(session, wire.Streams{}, byPort(outs), func(string) {})
+		ctx, cancel := context.WithCancel(t.Context())
+		pl.end = cancel
+		(&playLive{app: &app{stderr: io.Discard}}).connect(ctx, pl, byPort(outs))
+		pl.receive(0, []byte("\x90\x3c\x40"))
+		soon(t, func() bool { return first.up()+second.up() == 1 }, name)
+		when(pl)
+		require.ErrorContains(t, pl.stop(), "index out of range", name)
+		soon(t, func() bool { return first.up()+second.up() == 0 }, name+": a gate stays high")
+		cancel()
+	}
+}
+
+// The page goes on after a bug, says so once, and ends with the status of one.
+func TestBugWhileServing(t *testing.T) {
+	t.Chdir(top)
+	var stdout, stderr bytes.Buffer
+	s := &serve{app: &app{stdout: &stdout, stderr: &stderr}, host: "127.0.0.1"}
+	ended, end := context.WithCancel(t.Context())
+	end()
+	require.NoError(t, s.run(ended, demoRig, nil))
+	stderr.Reset()
+	bug := &crew.Panic{Value: "index out of range"}
+	s.met(bug)
+	s.met(bug)
+	require.Equal(t, bugSentence, stderr.String())
+	require.Equal(t, exitFailed, s.report(s.run(ended, demoRig, nil)))
+}

@@ -1,0 +1,303 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"encoding/xml"
+	"fmt"
+	"image/png"
+	"io"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/page"
+	"choirloft/midi"
+)
+
+// degenerate are rigs that lack what every rig has, or have too much of it.
+var degenerate = map[string]string{
+	"no-interface": "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {}}\n",
+	"all-out":      "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, out: [1, 2]}, B: {voices: 1, out: [1]}}\nparts: {p: {banks: [A]}, q: {}}\n",
+	"nothing":      "rig: X\nbanks: {A: {voices: 1, out: [1]}}\nparts: {p: {}}\n",
+	"no-jacks":     "rig: X\ninterfaces: {main: {profile: cv8-gate8, cv: 0, gates: 8}}\nbanks: {A: {voices: 4}}\nparts: {p: {}}\n",
+	"one":          "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1}}\nparts: {p: {}}\n",
+	"silent-part":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 4}}\nparts: {p: {channel: 1}, q: {channel: 16, reserve: 1}}\n",
+	"all-spare":    "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 3, out: [1], spare: [2, 3]}}\nparts: {p: {}}\n",
+	"all-limited":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 2, limited: {1: 0, 2: 127}}}\nparts: {p: {unison: {voices: 2}}}\n",
+}
+
+const (
+	degenerateSetUps = "sequencers: {jam: {parts: 1}}\nset_ups: {one: {from: jam, parts: {1: A}}, two: {from: jam, parts: {1: A}, pitches: multiples, gates: multiples, through: passive}}\n"
+	mostVoices       = "banks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\nparts: {p: {}}\n"
+)
+
+// endings are all that some command writes.
+var endings = []string{".txt", ".md", ".json", ".csv", ".pdf", ".svg", ".html", ".png", ".mid", ".wav"}
+
+// crossing is a folder with degenerate rigs and songs.
+type crossing struct {
+	t    *testing.T
+	dir  string
+	runs int
+}
+
+func newCrossing(t *testing.T) *crossing {
+	chord := "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x15\x00\x90\x3c\x40\x00\x90\x40\x40\x00\x90\x43\x40\x60\x80\x3c\x40\x00\xff\x2f\x00" // two keys stay down
+	files := map[string]string{"none.mid": noNotes, "chord.mid": chord, "bare.yaml": "rig: X\n" + mostVoices,
+		"fed.yaml": "rig: X\ninterfaces: {main: {cv: 1024, gates: 1024, ports: 128}}\n" + mostVoices, "empty.csv": "voice,key,hertz\n",
+		"one.csv": "voice,key,hertz\nA1,C4,261.9\n", "none/x.txt": ""}
+	for name, rig := range degenerate {
+		files[name+".yaml"] = rig + degenerateSetUps
+	}
+	return &crossing{t: t, dir: scratch(t, files)}
+}
+
+func (c *crossing) at(name string) string { return filepath.Join(c.dir, name) }
+
+// run runs a command and holds what it says to what every command owes.
+func (c *crossing) run(args ...string) {
+	c.t.Helper()
+	c.runs++
+	var stdout, stderr bytes.Buffer
+	status := Run(c.t.Context(), args, strings.NewReader("\x90\x3c\x40\x80\x3c\x40"), &stdout, &stderr)
+	what := strings.ReplaceAll(strings.Join(args, " "), c.dir+"/", "")
+	require.Contains(c.t, []int{exitFine, exitFound, exitUsage, exitFailed}, status, what)
+	c.plain(what, stdout.String()+stderr.String())
+	written := c.taken()
+	if status >= exitUsage {
+		require.Empty(c.t, written, "%s: left a file behind", what)
+		c.oneSentence(what, stderr.String())
+		return
+	}
+	require.Equal(c.t, slices.Contains(args, "-o"), len(written) > 0, what)
+	require.True(c.t, len(written) > 0 || stdout.Len() > 0, "%s: fine, and nothing is said", what)
+	for name, data := range written {
+		c.format(what, filepath.Ext(name), data)
+	}
+}
+
+// taken takes the files out of the folder that a run has written.
+func (c *crossing) taken() map[string][]byte {
+	names, err := filepath.Glob(c.at("out*"))
+	require.NoError(c.t, err)
+	written := map[string][]byte{}
+	for _, name := range names {
+		written[name], err = os.ReadFile(name)
+		require.NoError(c.t, err)
+		require.NoError(c.t, os.Remove(name))
+	}
+	return written
+}
+
+// plain refuses what only a programmer understands.
+func (c *crossing) plain(what, text string) {
+	c.t.Helper()
+	for _, trace := range []string{"goroutine ", "runtime error", "panic", "bug of choirloft", "NaN", "+Inf", "-Inf", "%!", "<nil>"} {
+		require.NotContains(c.t, text, trace, what)
+	}
+}
+
+var finding = regexp.MustCompile(`^choirloft: (warning|error): `)
+
+// oneSentence holds an error to a sentence that says where.
+func (c *crossing) oneSentence(what, stderr string) {
+	c.t.Helper()
+	var said []string
+	for line := range strings.Lines(stderr) {
+		if line = strings.TrimSuffix(line, "\n"); !strings.HasPrefix(line, "    ") && !finding.MatchString(line) {
+			said = append(said, strings.ReplaceAll(line, c.dir+"/", ""))
+		}
+	}
+	require.Len(c.t, said, 1, what)
+	located := slices.ContainsFunc(append(strings.Fields(what), "voice", "part ", "the rig ", "the song "), func(place string) bool { return strings.Contains(said[0], place) })
+	require.True(c.t, located, "%s: where? %s", what, said[0])
+	require.False(c.t, strings.HasSuffix(said[0], "."), said[0])
+}
+
+// format reads a file as what its ending says.
+func (c *crossing) format(what, ending string, data []byte) {
+	c.t.Helper()
+	switch ending {
+	case ".json":
+		require.True(c.t, json.Valid(data), what)
+	case ".pdf":
+		require.True(c.t, bytes.HasPrefix(data, []byte("%PDF-")), what)
+	case ".png":
+		_, err := png.Decode(bytes.NewReader(data))
+		require.NoError(c.t, err, what)
+	case ".svg":
+		d := xml.NewDecoder(bytes.NewReader(data))
+		for _, err := d.Token(); err != io.EOF; _, err = d.Token() {
+			require.NoError(c.t, err, what)
+		}
+	case ".mid":
+		_, err := midi.Read(data, midi.Options{})
+		require.NoError(c.t, err, what)
+	case ".wav":
+		require.True(c.t, bytes.HasPrefix(data, []byte("RIFF")), what)
+	}
+	require.NotEmpty(c.t, data, what)
+	if ending != ".pdf" && ending != ".png" && ending != ".mid" && ending != ".wav" {
+		c.plain(what, string(data))
+	}
+}
+
+// every runs a command as text, as JSON and into each ending.
+func (c *crossing) every(args ...string) {
+	c.t.Helper()
+	c.run(args...)
+	c.run(append(slices.Clone(args), "--json")...)
+	for _, ending := range endings {
+		c.run(append(slices.Clone(args), "-o", c.at("out"+ending))...)
+	}
+}
+
+// aboutRig runs all that is asked of a rig alone.
+func (c *crossing) aboutRig(rig string) {
+	c.every("check", rig)
+	c.every("map", rig)
+	c.every("map", rig, "--unison", "2")
+	for _, voice := range []string{"A1", "A2", "Z9"} {
+		c.every("map", rig, "--out", voice)
+	}
+	c.every("repatch", rig, "one", "two")
+	c.every("repatch", rig, "two", "two")
+	c.every("repatch", rig, "none", "one")
+	c.every("tune", rig, c.at("empty.csv"))
+	c.every("tune", rig, c.at("one.csv"))
+	c.run("tune", rig, "--wav", c.at("none"))
+	c.every("write", rig, "--line-check")
+	c.every("size", rig, "--playing", "notes, 2 a second, 0.2 s", "--for", "60s")
+	c.live(rig)
+}
+
+// live plays to ends that are there, are too few, and cannot be.
+func (c *crossing) live(rig string) {
+	for _, outs := range [][]string{{}, {"/dev/null"}, {"/dev/null", "/dev/null"}, {c.at("nowhere/port"), c.at("nowhere/other")}, {"tcp://nowhere"}, {c.dir}} {
+		args := []string{"live", rig, "--in", "-"}
+		for _, out := range outs {
+			args = append(args, "--out", out)
+		}
+		c.run(args...)
+		c.run(append(args, "--json", "--quiet", "--steal", "least-lost")...)
+	}
+	c.run("live", rig, "--in", c.dir, "--out", "/dev/null", "--out", "/dev/null")
+}
+
+// aboutSong runs all that is asked of a rig and a song.
+func (c *crossing) aboutSong(rig, song string) {
+	c.every("check", rig, "--song", song)
+	c.every("map", rig, "--out", "A1", "--song", song)
+	c.every("replay", rig, song)
+	c.run("replay", rig, song, "--fail-on-loss")
+	c.run("replay", rig, song, "--report", "-o", c.at("out.pdf"))
+	c.every("replay", rig, song, "--steal", "least-audible", "--unison", "2", "--from", "2")
+	c.every("replay", rig, song, "--dealt")
+	c.every("size", rig, song)
+	c.run("size", rig, song, "--report", "-o", c.at("out.pdf"))
+	c.every("write", rig, song)
+	for _, how := range [][]string{{"--stems"}, {"--by-port"}, {"--passes", "fewest"}, {"--passes", "2"}, {"--bend-range", "12"}} {
+		c.run(append([]string{"write", rig, song, "-o", c.at("out.mid")}, how...)...)
+	}
+}
+
+// further runs what takes longer, in one format.
+func (c *crossing) further(rig, song string) {
+	c.run("size", rig, song, "--drill", "--sensitivity", "--by", "part", "--pairs", "--budget", "50ms")
+	c.run("size", rig, song, "--by", "bank", "--rack", "1x1", "--rack", "2x4")
+	c.run("size", rig, song, song, "--rules", "all")
+	c.run("replay", rig, song, song)
+	for _, o := range [][]string{{"--voices", "0"}, {"--voices", "1"}, {"--out", "A1"}, {"--more", "1"}, {"--reserve", "p=4"}, {"--pick", "strict-round-robin"}} {
+		c.run(append([]string{"replay", rig, song}, o...)...)
+	}
+}
+
+// served asks the page for everything that it can be asked.
+func (c *crossing) served(rig string, songs ...string) {
+	bug := func(p *crew.Panic) { c.t.Errorf("%s: %v\n%s", rig, p.Value, p.Stack) }
+	desk, err := page.NewDesk(rig, page.Tools{ReadSong: playable, Write: replace, Bug: bug})
+	require.NoError(c.t, err)
+	handler := page.New(desk, []string{"here"})
+	ask := func(method, path, body string) string {
+		c.runs++
+		r, w := httptest.NewRequest(method, "http://here/api/"+path, strings.NewReader(body)), httptest.NewRecorder()
+		handler.ServeHTTP(w, r)
+		require.Contains(c.t, []int{200, 204, 400, 404, 422}, w.Code, "%s %s: %s", path, body, w.Body)
+		if path != "file" {
+			c.plain(rig+" "+path, w.Body.String())
+		}
+		return w.Body.String()
+	}
+	var shown struct{ Files []struct{ Kind string } }
+	require.NoError(c.t, json.Unmarshal([]byte(ask("GET", "desk", "")), &shown))
+	for _, song := range songs {
+		data, err := os.ReadFile(song)
+		require.NoError(c.t, err)
+		ask("POST", "song?name=x.mid", string(data))
+	}
+	for id := range len(songs) + 1 { // 0 is no song
+		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--out", "A1"]`} {
+			body := fmt.Sprintf(`{"song": "%d", "flags": %s}`, id, flags)
+			for _, path := range []string{"map", "sheets", "play", "size", "compare", "fixes"} {
+				ask("POST", path, body)
+			}
+		}
+		for _, f := range shown.Files {
+			ask("POST", "file", fmt.Sprintf(`{"kind": %q, "song": "%d", "flags": []}`, f.Kind, id))
+		}
+	}
+	ask("POST", "keep", `{"flags": ["--out", "A1", "--unison", "2"]}`)
+	ask("POST", "stop", "")
+}
+
+// TestDegenerate crosses rigs that lack nearly everything, and songs without
+// notes or endings, with every command, every format and the page.
+func TestDegenerate(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(400)) // as the program does
+	t.Chdir(top)
+	c := newCrossing(t)
+	for name := range degenerate {
+		rig, none, chord := c.at(name+".yaml"), c.at("none.mid"), c.at("chord.mid")
+		c.aboutRig(rig)
+		c.aboutSong(rig, none)
+		c.aboutSong(rig, chord)
+		c.further(rig, none)
+		c.further(rig, chord)
+		c.served(rig, none, chord)
+	}
+	t.Logf("%d runs", c.runs)
+}
+
+// TestMostVoices does the same with the most voices that a rig may have, where
+// that takes no more than half a second. Left out are size, which plays every
+// number of voices, files of CVs, a gigabyte each, and the sheets of 1024 jacks
+// that are all plugged, which the sheet without an interface stands for.
+func TestMostVoices(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	t.Chdir(top)
+	c := newCrossing(t)
+	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
+	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--out", "D1024"},
+		{"replay", bare, chord}, {"replay", bare, chord, "--unison", "32"}} {
+		c.run(args...)
+		c.run(append(args, "--json")...)
+	}
+	for _, ending := range endings {
+		c.run("map", bare, "-o", c.at("out"+ending))
+		c.run("replay", bare, chord, "-o", c.at("out"+ending))
+	}
+	for _, args := range [][]string{{"check", fed}, {"check", fed, "--song", chord}, {"replay", fed, chord}, {"write", fed, chord, "-o", c.at("out.mid")},
+		{"write", fed, "--line-check", "-o", c.at("out.mid")}, {"live", fed, "--out", "/dev/null"}} {
+		c.run(args...)
+	}
+	t.Logf("%d runs", c.runs)
+}

@@ -39,6 +39,44 @@ func Signed(v float64) string {
 	return text
 }
 
+// Cents prints an interval to 0.1 cent.
+func Cents(v float64) string { return Tenths(v) + " cents" }
+
+// Volts prints volts to 1 mV, without the zeros at the end.
+func Volts(v float64) string {
+	v = math.Round(v*1000) / 1000
+	if v == 0 {
+		v = 0 // not the negative zero
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64) + " V"
+}
+
+// Hertz prints a frequency as finely as a tuner or a stopwatch tells it: to
+// 0.1 Hz from 10 Hz on, to 0.01 Hz from 1 Hz on, below to 1 mHz.
+func Hertz(f float64) string {
+	digits := 3
+	switch {
+	case f >= 9.995:
+		digits = 1
+	case f >= 0.9995:
+		digits = 2
+	}
+	return strconv.FormatFloat(f, 'f', digits, 64) + " Hz"
+}
+
+// Pan prints a place in the stereo field, −1 left to 1 right, in per cent of a
+// half: L 60, C, R 20.
+func Pan(pan float64) string {
+	percent := fmt.Sprintf("%.0f", 100*max(pan, -pan))
+	switch {
+	case percent == "0":
+		return "C"
+	case pan < 0:
+		return "L " + percent
+	}
+	return "R " + percent
+}
+
 // Span prints how long something lasts, in seconds: in whole milliseconds below
 // a second (0.1 ms below 10 ms), above it in seconds; 0 as a dash.
 func Span(seconds float64) string {

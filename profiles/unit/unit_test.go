@@ -57,3 +57,17 @@ func TestSigned(t *testing.T) {
 		require.Equal(t, want, Signed(v), "%g", v)
 	}
 }
+
+// Both sides of each step: 9.995 and 0.9995 Hz, 0.5 mV, half a per cent.
+func TestMeasures(t *testing.T) {
+	for hertz, want := range map[float64]string{0.0754: "0.075 Hz", 0.9994: "0.999 Hz", 0.9996: "1.00 Hz", 9.994: "9.99 Hz", 9.996: "10.0 Hz", 1046.5: "1046.5 Hz"} {
+		require.Equal(t, want, Hertz(hertz))
+	}
+	for volts, want := range map[float64]string{5: "5 V", -0.0004: "0 V", -1.0006: "-1.001 V", 1.2: "1.2 V"} {
+		require.Equal(t, want, Volts(volts))
+	}
+	for pan, want := range map[float64]string{0: "C", 0.004: "C", -0.6: "L 60", 1: "R 100"} {
+		require.Equal(t, want, Pan(pan))
+	}
+	require.Equal(t, "-6.0 cents", Cents(-6))
+}

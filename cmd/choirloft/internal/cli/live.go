@@ -146,7 +146,7 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	ports := session.Ports()
 	if len(ports) != len(l.outs) {
 		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
-			unit.Count(len(ports), "port"), contract.LivePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
+			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
 	}
 	ins, err := openers("--in", l.ins, true)
 	if err != nil {
@@ -332,7 +332,7 @@ func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, sh
 			continue
 		}
 		events = view.Events
-		lines := contract.LiveLines(p, &view, latency, terminal)
+		lines := liveLines(p, &view, latency, terminal)
 		l.show(lines, terminal, shown)
 	}
 }

@@ -2,14 +2,16 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/paper"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -17,7 +19,6 @@ import (
 func (a *app) mapCommand() *cobra.Command {
 	var (
 		out    output
-		print  printing
 		o      plan.Overrides
 		failed string
 		songs  []string
@@ -49,7 +50,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(args[0]), print.check(&out)); err != nil {
+			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
 				return err
 			}
 			switch {
@@ -62,26 +63,31 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			if err != nil {
 				return err
 			}
-			m := contract.NewMap(p)
-			out.views = map[string]func(io.Writer) error{
-				".csv":  func(w io.Writer) error { return text.MapCSV(w, m, text.Options{}) },
-				".md":   func(w io.Writer) error { return text.MapMarkdown(w, m, text.Options{}) },
-				".pdf":  func(w io.Writer) error { return paper.PDF(w, m, print.options) },
-				".svg":  func(w io.Writer) error { return paper.SVG(w, m, print.options) },
-				".html": func(w io.Writer) error { return paper.SheetHTML(w, m, print.options) },
-			}
-			if err := a.emit(cmd.Context(), &out, m, func(w io.Writer, o text.Options) error { return text.Map(w, m, o) }); err != nil {
+			if err := a.chart(cmd.Context(), &out, p); err != nil {
 				return err
 			}
 			return found(p)
 		},
 	}
-	out.formats(cmd, ".csv", ".md", ".pdf", ".svg", ".html")
-	print.flags(cmd)
+	out.documents(cmd, ".csv", ".svg")
 	cmd.Flags().StringVar(&failed, "out", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --out: say what changes in this `SONG`")
 	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
 	return cmd
+}
+
+// chart says the map of a plan: as lines, or for paper as a sheet with drawings.
+func (a *app) chart(ctx context.Context, out *output, p *plan.Plan) error {
+	if !slices.Contains([]string{".pdf", ".svg", ".html"}, out.ending()) {
+		m := contract.NewMap(p)
+		out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, m.Records()) }}
+		return a.tell(ctx, out, m, say.Map(m))
+	}
+	s := contract.NewSheet(p)
+	d := say.Sheet(s)
+	out.figures = paper.Drawings(s.Map)
+	out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.SVG(w, d, out.figures, out.options) }}
+	return a.tell(ctx, out, s, d)
 }
 
 // buildPlan reads a rig file and makes the plan of it.

@@ -3,19 +3,18 @@ package cli
 import (
 	"context"
 	"fmt"
-	"io"
 	"runtime"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
 
 // outage says what it means that a voice fails.
 func (a *app) outage(ctx context.Context, out *output, path, voice string, o plan.Overrides, names []string) error {
-	if out.file != "" && out.ending() != ".txt" && out.ending() != ".json" {
-		return &usageError{fmt.Sprintf("-o %s: with --out there are .txt and .json", out.file), ""}
+	if ending := out.ending(); ending == ".csv" || ending == ".svg" {
+		return &usageError{fmt.Sprintf("-o %s: with --out there are .txt, .json, .md, .html and .pdf", out.file), ""}
 	}
 	rig, err := loadRig(path)
 	if err != nil {
@@ -48,7 +47,7 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 		return err
 	}
 	r := contract.NewOutage(fails, played, failed)
-	if err := a.emit(ctx, out, r, func(w io.Writer, o text.Options) error { return text.Outage(w, r, o) }); err != nil {
+	if err := a.tell(ctx, out, r, say.Outage(r, out.room())); err != nil {
 		return err
 	}
 	if len(failed) > 0 {

@@ -94,8 +94,6 @@ func (a *app) text(o *output) doc.TextOptions {
 	return doc.TextOptions{Width: width(a.stdout), Colour: isTerminal(a.stdout) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
-func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }
-
 // formats adds the flags of an output that has further formats, by the endings
 // of their files.
 func (o *output) formats(cmd *cobra.Command, endings ...string) {
@@ -137,36 +135,10 @@ func (o *output) check(inputs ...string) error {
 	return nil
 }
 
-// emit renders a result and writes all of it or, on an error, nothing.
-func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Writer, text.Options) error) error {
-	data, err := a.render(o, value, view)
-	if err := errors.Join(err, ctx.Err()); err != nil {
-		return err
-	}
-	if o.file != "" {
-		return replace(o.file, data)
-	}
-	return a.print(data)
-}
-
 // print writes to standard output.
 func (a *app) print(data []byte) error {
 	if _, err := a.stdout.Write(data); err != nil {
 		return fmt.Errorf("standard output: %s", reason(err))
 	}
 	return nil
-}
-
-func (a *app) render(o *output, value any, view func(io.Writer, text.Options) error) ([]byte, error) {
-	if o.json {
-		return contract.JSON(value)
-	}
-	if further, ok := o.views[o.ending()]; ok {
-		return bytesOf(further)
-	}
-	options := a.view()
-	options.Colour = options.Colour && o.file == ""
-	var b bytes.Buffer
-	err := view(&b, options)
-	return b.Bytes(), err
 }

@@ -27,7 +27,7 @@ func (a *app) rulesTopic() *cobra.Command {
 func rulesHelp() string {
 	var b strings.Builder
 	lines := func(s, indent string) {
-		b.WriteString(strings.Join(text.Wrap(s, helpWidth, indent), "\n") + "\n")
+		b.WriteString(strings.Join(doc.Wrap(s, helpWidth, indent), "\n") + "\n")
 	}
 	lines("The rules of a part, by their keys in a rig file. The first of each kind is what "+
 		"a part has unless its rig says otherwise. Tails, the pedal and held notes compete "+
@@ -38,7 +38,7 @@ func rulesHelp() string {
 		lines(k.Key+": "+k.About, "")
 		for _, r := range k.Rules {
 			name := r.Name
-			for _, line := range text.Wrap(r.About, helpWidth-rulesColumn, "") {
+			for _, line := range doc.Wrap(r.About, helpWidth-rulesColumn, "") {
 				fmt.Fprintf(&b, "  %-*s%s\n", rulesColumn-2, name, line)
 				name = ""
 			}
@@ -60,7 +60,7 @@ func ruleNames() string {
 	}{
 		{"Picking", plan.PickNames()}, {"Stealing", alloc.StealNames()}, {"Same-key", alloc.SameKeyNames()},
 	} {
-		for _, line := range text.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
+		for _, line := range doc.Wrap(rules.what+" rules: "+strings.Join(rules.names, ", "), 79, "  ") {
 			b.WriteString(line + "\n")
 		}
 	}

@@ -140,18 +140,6 @@ func isTerminal(stream any) bool {
 	return ok && term.IsTerminal(int(f.Fd()))
 }
 
-// view says how a text view on standard output is laid out.
-func (a *app) view() text.Options {
-	if !isTerminal(a.stdout) {
-		return text.Options{Width: viewWidth}
-	}
-	return text.Options{Width: viewWidth, Colour: os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
-}
-
-// viewWidth is how wide sentences run. Files and pipes get the same text as a
-// terminal, whatever its size.
-const viewWidth = 96
-
 // narrowest and widest are how narrow and wide a line may be, in characters.
 const (
 	narrowest = 60

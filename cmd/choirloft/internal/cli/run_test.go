@@ -169,7 +169,7 @@ func TestStatus(t *testing.T) {
 		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
 		{"code unknown", []string{"check", "--explain", "may-swp"}, 2, "choirloft: --explain may-swp: no finding has this code\n    did you mean may-swap?\n"},
 		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: found " + demoRig + ", want no rig file beside --explain and --codes\n    see choirloft check --help\n"},
-		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .csv, .md, .pdf, .svg and .html\n"},
+		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html, .pdf, .csv and .svg\n"},
 		{"paper without a file", []string{"map", demoRig, "--paper", "letter"}, 2, "choirloft: --paper is for what is printed\n    add -o with a file that ends in .pdf, .svg or .html\n"},
 		{"paper of no size", []string{"map", demoRig, "--paper", "b5", "-o", at("m.pdf")}, 2, "choirloft: --paper b5: found \"b5\", want a4 or letter\n"},
 		{"bars that are not there", []string{"replay", demoRig, demoSong, "--from", "20", "-o", at("l.svg")}, 2, "choirloft: --from 20: the song has the bars 1 to 17\n"},

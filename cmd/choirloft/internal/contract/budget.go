@@ -1,10 +1,6 @@
 package contract
 
 import (
-	"fmt"
-
-	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -90,85 +86,4 @@ func (b mapper) branch(from *routing.Branch) Branch {
 		out.Inputs = append(out.Inputs, i.Name(b.rig))
 	}
 	return out
-}
-
-// BudgetTable has a row for voices of a bank, side by side, that may stray
-// alike.
-func (m *Map) BudgetTable() Table {
-	t := Table{Columns: []TableColumn{{"Voices", 8, false}, {"Step", 6, true}, {"Load", 6, true}, {"Buffers", 7, true},
-		{"Calibr.", 7, true}, {"Drift", 6, true}, {"Worst", 6, true}, {"RMS", 5, true}, {"", 8, false}}}
-	for i := 0; i < len(m.Voices); {
-		first, j := &m.Voices[i], i
-		for j+1 < len(m.Voices) && m.Voices[j+1].Bank == first.Bank && sameBudget(m.Voices[j+1].Budget, first.Budget) {
-			j++
-		}
-		name := first.Name
-		if j > i {
-			name += "-" + m.Voices[j].Name
-		}
-		if first.Budget != nil {
-			t.add("How far pitch may stray, in cents, at the worst key", first.Budget.row(name)...)
-		}
-		i = j + 1
-	}
-	return t
-}
-
-func sameBudget(a, b *Budget) bool { return a == b || a != nil && b != nil && *a == *b }
-
-func (b *Budget) row(name string) []string {
-	row := []string{name}
-	for _, s := range []Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
-		row = append(row, strayCell(s.WorstCents))
-	}
-	row = append(row, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), "")
-	if b.Assumed {
-		row[len(row)-1] = "assumed"
-	}
-	return row
-}
-
-// strayCell tells what is not quite nothing from nothing.
-func strayCell(cents float64) string {
-	switch {
-	case cents == 0:
-		return unit.None
-	case cents < 0.05:
-		return "<0.1"
-	}
-	return unit.Tenths(cents)
-}
-
-// PathLines name the ways that are not one jack to one input.
-func (m *Map) PathLines() []string {
-	var lines []string
-	for i := range m.Paths {
-		p := &m.Paths[i]
-		for _, b := range p.Branches {
-			if b.Through == profiles.Direct.String() && len(b.Via) == 0 {
-				continue
-			}
-			lines = append(lines, fmt.Sprintf("%s %s %d reaches %s %s.", p.Interface, p.Kind, p.Jack, unit.Several(b.Inputs), b.through(p)))
-		}
-	}
-	return lines
-}
-
-// through says what is between, and what that costs.
-func (b *Branch) through(p *Path) string {
-	if len(b.Via) > 0 {
-		return "through " + unit.List(b.Via)
-	}
-	if b.Least == nil {
-		return fmt.Sprintf("through a passive multiple: %s %% of its volts arrive", unit.Tenths(p.GainPercent))
-	}
-	total := 0
-	for _, n := range b.Multiples {
-		total += n
-	}
-	text := "through " + unit.Count(total, "buffered multiple") + " in " + unit.Count(len(b.Multiples), "level")
-	if *b.Least < total {
-		text += fmt.Sprintf(" (%d would do at unequal depth)", *b.Least)
-	}
-	return text
 }

@@ -1,9 +1,7 @@
 package contract
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
+	"slices"
 
 	"choirloft/routing"
 	"choirloft/routing/cables"
@@ -25,7 +23,8 @@ type CableLot struct {
 	Purpose string `json:"purpose"`
 	Colour  string `json:"colour"`
 	StockCM *int   `json:"stock_cm"`
-	Long    bool   `json:"long"` // past the longest in stock
+	Long    bool   `json:"long"`    // past the longest in stock
+	OverCM  *int   `json:"over_cm"` // the longest in stock; null unless past it
 	Count   int    `json:"count"`
 }
 
@@ -39,8 +38,13 @@ func newCables(m *routing.Map) (all []Cable, lots []CableLot) {
 		}
 		all = append(all, x)
 	}
+	longest := slices.Max(cables.Stock())
 	for _, l := range cables.Buy(list) {
-		lots = append(lots, CableLot{l.Purpose.String(), l.Purpose.Colour(), above0(l.Stock), l.Long, l.Count})
+		x := CableLot{Purpose: l.Purpose.String(), Colour: l.Purpose.Colour(), StockCM: above0(l.Stock), Long: l.Long, Count: l.Count}
+		if l.Long {
+			x.OverCM = &longest
+		}
+		lots = append(lots, x)
 	}
 	return all, lots
 }
@@ -53,41 +57,13 @@ func above0(n int) *int {
 	return &n
 }
 
-// CableLines say what to buy, a line a length.
-func (m *Map) CableLines() []string {
-	if len(m.Cables) == 0 {
-		return nil
-	}
-	var colours []string
+// CablePurpose is what cables are for, and the colour proposed for it.
+type CablePurpose struct{ Purpose, Colour string }
+
+// CablePurposes are all there are.
+func CablePurposes() (all []CablePurpose) {
 	for _, p := range cables.Purposes() {
-		colours = append(colours, p.String()+" "+p.Colour())
+		all = append(all, CablePurpose{p.String(), p.Colour()})
 	}
-	lines := []string{fmt.Sprintf("Cables to buy: %d, without those of sound (%s).", len(m.Cables), strings.Join(colours, ", "))}
-	unknown := false
-	for i := 0; i < len(m.CablesToBuy); {
-		first := m.CablesToBuy[i].length()
-		unknown = unknown || first == unknownLength
-		var words []string
-		for ; i < len(m.CablesToBuy) && m.CablesToBuy[i].length() == first; i++ {
-			words = append(words, fmt.Sprintf("%d %s", m.CablesToBuy[i].Count, m.CablesToBuy[i].Purpose))
-		}
-		lines = append(lines, first+": "+strings.Join(words, ", "))
-	}
-	if unknown {
-		lines = append(lines, "Lengths are known where interfaces and banks say their row and hp, and what is left of them too.")
-	}
-	return lines
-}
-
-const unknownLength = "length not known"
-
-func (l *CableLot) length() string {
-	switch {
-	case l.StockCM != nil:
-		return strconv.Itoa(*l.StockCM) + " cm"
-	case l.Long:
-		stock := cables.Stock()
-		return "over " + strconv.Itoa(stock[len(stock)-1]) + " cm"
-	}
-	return unknownLength
+	return all
 }

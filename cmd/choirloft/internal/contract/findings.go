@@ -3,11 +3,9 @@ package contract
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -79,23 +77,4 @@ func optional(text string) *string {
 		return nil
 	}
 	return &text
-}
-
-// voiceCount says how many voices there are and how many do not serve.
-func voiceCount(rig *profiles.Rig) string {
-	idle := map[string]int{}
-	for _, v := range rig.Voices {
-		idle[stateNames[v.State]]++
-	}
-	text := unit.Count(len(rig.Voices), "voice")
-	var words []string
-	for _, state := range stateNames[1:] {
-		if idle[state] > 0 {
-			words = append(words, fmt.Sprintf("%d %s", idle[state], state))
-		}
-	}
-	if len(words) == 0 {
-		return text
-	}
-	return text + " (" + strings.Join(words, ", ") + ")"
 }

@@ -1,11 +1,6 @@
 package contract
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
-
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/growth"
 )
@@ -47,42 +42,4 @@ func newGrowth(m *routing.Map) *Growth {
 		out.Steps = append(out.Steps, Step{s.Text, s.CVs, s.Gates, s.Either})
 	}
 	return out
-}
-
-// Lines say what ends first, what then, what is not known, and which steps down
-// would make room for one bank more.
-func (g *Growth) Lines() (lines []string) {
-	var known, unknown []string
-	for i := range g.Limits {
-		l := &g.Limits[i]
-		if l.Banks == nil {
-			unknown = append(unknown, l.Resource+" (wants "+*l.Needs+")")
-			continue
-		}
-		known = append(known, fmt.Sprintf("%s %s (%s)", l.Resource, l.count(), *l.Basis))
-	}
-	if len(known) > 0 {
-		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s: %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, "; ")))
-	}
-	if len(unknown) > 0 {
-		lines = append(lines, "Not known: "+unit.List(unknown)+".")
-	}
-	if len(g.Steps) > 0 {
-		words := make([]string, len(g.Steps))
-		for i, s := range g.Steps {
-			words[i] = s.Text
-		}
-		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(words, "; ")+".")
-	}
-	return lines
-}
-
-func (l *Limit) count() string {
-	switch {
-	case l.AtLeast:
-		return "for " + strconv.Itoa(*l.Banks) + " or more"
-	case *l.Banks == 0:
-		return "for none"
-	}
-	return "for " + strconv.Itoa(*l.Banks)
 }

@@ -1,11 +1,8 @@
 package contract
 
 import (
-	"fmt"
-
 	"choirloft/alloc"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -14,7 +11,7 @@ import (
 func NewMap(p *plan.Plan) *Map {
 	b := mapper{p.Rig, p.Map}
 	m := &Map{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
-		middleC: int(p.Rig.MiddleC), boxes: b.boxes(), Missing: []string{}, Steps: []Step{}}
+		MiddleC: int(p.Rig.MiddleC), Interfaces: newInterfaces(p.Rig), Missing: []string{}, Steps: []Step{}}
 	for i := range b.m.Voices {
 		m.Voices = append(m.Voices, b.voice(i, p.Rules.Config.Voices[i].State))
 	}
@@ -28,10 +25,26 @@ func NewMap(p *plan.Plan) *Map {
 	for _, s := range b.m.Steps {
 		m.Steps = append(m.Steps, Step{s.Text, s.CVs, s.Gates, s.Either})
 	}
-	m.panels = b.panels(m)
-	m.changes = func() []*Repatch { return changesOf(p) }
-	m.Summary = m.summary(p)
 	return m
+}
+
+// mostSetUps is up to how many set-ups a sheet has the ways between any two of
+// them; with more it has those from and to the first.
+const mostSetUps = 3
+
+// NewSheet returns the map of a plan, and the ways between the set-ups of its rig
+// that belong on its sheet.
+func NewSheet(p *plan.Plan) *Sheet {
+	s := &Sheet{Map: NewMap(p), Changes: []*Repatch{}}
+	n := len(p.Rig.SetUps)
+	for from := range n {
+		for to := range n {
+			if from != to && (n <= mostSetUps || from == 0 || to == 0) {
+				s.Changes = append(s.Changes, NewRepatch(p, from, to))
+			}
+		}
+	}
+	return s
 }
 
 // mapper makes a report of a map.
@@ -43,7 +56,7 @@ type mapper struct {
 func (b mapper) voice(i int, state alloc.VoiceState) MapVoice {
 	from, v := &b.rig.Voices[i], &b.m.Voices[i]
 	out := MapVoice{Voice: i + 1, Name: from.Name, Bank: b.rig.Banks[from.Bank].Name, Position: from.Position,
-		State: stateNames[state], LowKey: int(from.Keys.Low), HighKey: int(from.Keys.High), box: v.Interface,
+		State: stateNames[state], LowKey: int(from.Keys.Low), HighKey: int(from.Keys.High),
 		Lanes: []MapLane{}, VoltsAt: VoltsAt(v.Keys), Seats: []Seat{}, Budget: newBudget(v.Budget)}
 	if spare, other, ok := b.rig.Replaced(from.Bank); ok && spare == i {
 		out.StandsInFor = &b.rig.Voices[other].Name
@@ -63,7 +76,6 @@ func (b mapper) voice(i int, state alloc.VoiceState) MapVoice {
 	for _, s := range v.Seats {
 		out.Seats = append(out.Seats, b.seat(s))
 	}
-	_, out.agree = v.Seat()
 	if len(out.Seats) > 0 {
 		first := &out.Seats[0]
 		out.Part, out.Unison, out.DetuneCents, out.Pan = &first.Part, &first.Unison, first.DetuneCents, first.Pan
@@ -81,7 +93,7 @@ func (b mapper) zeroKey(box int) *int {
 
 func (b mapper) seat(s routing.Seat) Seat {
 	out := Seat{Part: b.rig.Parts[s.Part].Name, Unison: Stack{Of: s.Of}}
-	out.idle = s.Of > 1 && !s.Fixed && s.Stack == 0 && b.rig.Parts[s.Part].Unison.Short == profiles.Blocks
+	out.Idle = s.Of > 1 && !s.Fixed && s.Stack == 0 && b.rig.Parts[s.Part].Unison.Short == profiles.Blocks
 	if s.Stack > 0 {
 		out.Unison.Stack = &s.Stack
 	}
@@ -163,32 +175,6 @@ func (b mapper) spare() Spare {
 		s.Jacks = append(s.Jacks, SpareJacks{b.rig.Interfaces[x.Interface].Name, jackKind(x.Gates, x.Either), x.Jacks})
 	}
 	return s
-}
-
-// summary is the answer in a sentence.
-func (m *Map) summary(p *plan.Plan) string {
-	pitches, gates := 0, 0
-	ports := map[string]bool{}
-	for i := range m.Voices {
-		for n, j := range []*Jack{m.Voices[i].Pitch, m.Voices[i].Gate} {
-			if j == nil {
-				continue
-			}
-			*[]*int{&pitches, &gates}[n]++
-			if j.Port != nil {
-				ports[fmt.Sprint(j.Interface, *j.Port)] = true
-			}
-		}
-	}
-	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(p.Rig), voiceCount(p.Rig), unit.Count(len(p.Rig.Banks), "bank"),
-		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
-	if len(ports) > 0 {
-		text += ", over " + unit.Count(len(ports), "MIDI port")
-	}
-	if n := len(m.Missing); n > 0 {
-		text += "; " + unit.Count(n, "lane") + " without a jack: " + unit.Several(m.Missing)
-	}
-	return text
 }
 
 // label is the name of a rig with its fingerprint, which tells what is printed

@@ -4,6 +4,7 @@ import (
 	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
+	"strings"
 )
 
 // recordHead names the fields of [Map.Records].
@@ -57,13 +58,13 @@ func record(fields ...map[string]string) []string {
 
 func (v *MapVoice) fields() map[string]string {
 	f := map[string]string{"row": "voice", "voice": strconv.Itoa(v.Voice), "name": v.Name, "bank": v.Bank,
-		"position": strconv.Itoa(v.Position), "state": v.State, "part": v.partList(),
+		"position": strconv.Itoa(v.Position), "state": v.State, "part": v.PartList(),
 		"low_key": strconv.Itoa(v.LowKey), "high_key": strconv.Itoa(v.HighKey)}
 	if v.Unison == nil {
 		f["part"] = ""
 		return f
 	}
-	if v.agree {
+	if v.SeatsAgree() {
 		f["of"], f["stack"], f["stack_position"] = strconv.Itoa(v.Unison.Of), number(v.Unison.Stack), number(v.Unison.Position)
 		if v.DetuneCents != nil {
 			f["detune_cents"], f["pan"] = unit.Tenths(*v.DetuneCents), strconv.FormatFloat(*v.Pan, 'f', 2, 64)
@@ -71,6 +72,26 @@ func (v *MapVoice) fields() map[string]string {
 	}
 	f["zero_key"] = number(v.ZeroKey)
 	return f
+}
+
+// PartList names the parts that play on a voice, and its stack in each; a dash
+// where none does.
+func (v *MapVoice) PartList() string {
+	var words []string
+	for i := range v.Seats {
+		switch s := &v.Seats[i]; {
+		case s.Idle:
+			words = append(words, s.Part+" (idle)")
+		case s.Unison.Stack != nil:
+			words = append(words, fmt.Sprintf("%s stack %d", s.Part, *s.Unison.Stack))
+		default:
+			words = append(words, s.Part)
+		}
+	}
+	if len(words) == 0 {
+		return unit.None
+	}
+	return strings.Join(words, ", ")
 }
 
 // volts are those at the lowest and the highest key within reach.

@@ -4,13 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -33,7 +31,7 @@ func demoMap(t *testing.T, o plan.Overrides) *Map {
 	return NewMap(p)
 }
 
-// TestMapFieldsOfTheContract follows DESIGN.md, "The command".
+// TestMapFieldsOfTheContract: no field of the JSON may go.
 func TestMapFieldsOfTheContract(t *testing.T) {
 	m := decode(t, demoMap(t, plan.Overrides{Unison: []string{"pad=4"}}))
 	has(t, m, "version, rig, fingerprint, voices, lanes, macros, spare, findings, unisons")
@@ -49,7 +47,7 @@ func TestMapFieldsOfTheContract(t *testing.T) {
 		require.Equal(t, []any{18.0, 3.0, "main", 2.0, 2.0, "note"},
 			[]any{j["jack"], j["connector"], j["interface"], j["port"], j["channel"], j["message"]})
 	}
-	// Marks 0-1-4-6 over 12 cents (TRADE §12).
+	// Marks 0-1-4-6, the Golomb ruler of four, over 12 cents.
 	require.Equal(t, "pad", v["part"])
 	require.Equal(t, map[string]any{"stack": 5.0, "position": 2.0, "of": 4.0}, v["unison"])
 	require.Equal(t, -4.0, v["detune_cents"])
@@ -88,46 +86,6 @@ func TestUnisonsOfTheMap(t *testing.T) {
 		"parts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n", plan.Overrides{}).Unisons[0]
 	require.NotNil(t, even.Throb)
 	require.Equal(t, []string{"A4"}, even.Idle)
-	require.Equal(t, []string{"Stacks 1: A1 A2 A3; idle: A4.",
-		"Evenly spaced: at " + even.Keys[1].KeyName + " all voices throb as one, every " + period(even.Throb.PeriodS) + "."}, even.Rest())
-}
-
-func TestStandingOfVoices(t *testing.T) {
-	m := mapOf(t, "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\n"+
-		"banks: {A: {voices: 4, limited: {1: 40-76}, out: [2], spare: [3]}, B: {voices: 3, out: [1], spare: [3], use_spare: true}}\n", plan.Overrides{})
-	var standings, states []string
-	for i := range m.Voices {
-		standings, states = append(standings, m.Voices[i].Standing()), append(states, m.Voices[i].State)
-	}
-	require.Equal(t, []string{"LIMITED 40-76", "OUT", "SPARE", "in", "OUT", "in", "FOR B1"}, standings)
-	require.Equal(t, []string{"limited", "out", "spare", "in", "out", "in", "in"}, states)
-	require.Nil(t, m.Voices[2].Part, "a spare at rest plays nothing")
-}
-
-// TestDetuneThatChanges: what no fixed stack or voice gives is said to vary.
-func TestDetuneThatChanges(t *testing.T) {
-	const head = "rig: V\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"
-	for parts, want := range map[string][2]string{
-		"parts: {p: {}}\n":                                                       {"-", "-"},
-		"parts: {p: {unison: {voices: 4}}}\n":                                    {"-6.0", "L 60"},
-		"parts: {p: {unison: {voices: 4, when_short: thin}}}\n":                  {"varies", "varies"},
-		"parts: {p: {channel: 1, unison: {voices: 4}}, q: {channel: 2}}\n":       {"varies", "varies"},
-		"parts: {p: {unison: {voices: 4, when_short: thin, detune: voice}}}\n":   {"-6.0", "L 60"},
-		"parts: {p: {unison: {voices: 2, spread: 5 cents, when_short: blocks}}}": {"-2.5", "C"},
-	} {
-		v := &mapOf(t, head+parts, plan.Overrides{}).Voices[0]
-		require.Equal(t, want, [2]string{v.cents(), v.pan()}, parts)
-	}
-}
-
-func TestLanesWithoutAJackAreNamed(t *testing.T) {
-	m := mapOf(t, "rig: T\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 5}}\n", plan.Overrides{})
-	require.Equal(t, []string{"A5.pitch", "A5.gate"}, m.Missing)
-	require.Contains(t, m.Summary, "2 lanes without a jack: A5.pitch and A5.gate")
-	require.NotEmpty(t, m.Steps)
-	require.Nil(t, m.Voices[4].Pitch)
-	require.Equal(t, []string{"5", "A5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, m.VoiceTable().Groups[1].Rows[0])
-	decode(t, m) // JSON can say it
 }
 
 // TestRecordsDoNotChange: a bank and a macro more change no row of a voice, a
@@ -156,25 +114,14 @@ func TestVoltsAtIsInTheOrderOfKeys(t *testing.T) {
 	require.Equal(t, `{"0":0,"12":1,"24":2,"36":3,"48":4,"60":5,"72":6,"84":7,"96":8,"108":9,"120":10}`, string(data))
 }
 
-func TestHertzPerVoltHasNoZeroKey(t *testing.T) {
-	m := mapOf(t, "rig: H\ninterfaces: {main: {profile: cv16-gate16, scale: 261.63 Hz at 1 V}}\nbanks: {A: {voices: 1}}\n", plan.Overrides{})
-	require.Nil(t, m.Voices[0].ZeroKey)
-	require.Contains(t, m.VoiceTable().Groups[0].Title, "261.6 Hz at 1 V, Hz/V")
-}
-
-func TestSmallFormats(t *testing.T) {
-	for hertz, want := range map[float64]string{0.0754: "0.075 Hz", 0.9994: "0.999 Hz", 0.9996: "1.00 Hz", 9.994: "9.99 Hz", 9.996: "10.0 Hz", 1046.5: "1046.5 Hz"} {
-		require.Equal(t, want, Hertz(hertz))
-	}
-	for volts, want := range map[float64]string{5: "5 V", -0.0004: "0 V", -1.0006: "-1.001 V", 1.2: "1.2 V"} {
-		require.Equal(t, want, Volts(volts))
-	}
-	for pan, want := range map[float64]string{0: "C", 0.004: "C", -0.6: "L 60", 1: "R 100"} {
-		require.Equal(t, want, Pan(pan))
-	}
-	for cents, want := range map[float64]string{-0.04: "0.0", 0.04: "0.0", 0.06: "+0.1", -6: "-6.0"} {
-		require.Equal(t, want, unit.Signed(cents))
-	}
-	require.Equal(t, "1-3, 5, 7-8", runs([]int{1, 2, 3, 5, 7, 8}))
-	require.Equal(t, "a, b, c, d, e, f, g, h and 1 more", unit.Several(strings.Split("abcdefghi", "")))
+// TestVoltsAtAgain: what was decoded is in the order of keys, which as texts
+// would be another.
+func TestVoltsAtAgain(t *testing.T) {
+	m := mapOf(t, "rig: O\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V, zero_key: 0}}\nbanks: {A: {voices: 1}}\n", plan.Overrides{})
+	data, err := json.Marshal(m.Voices[0].VoltsAt)
+	require.NoError(t, err)
+	var again VoltsAt
+	require.NoError(t, json.Unmarshal(data, &again))
+	require.Equal(t, m.Voices[0].VoltsAt, again)
+	require.Error(t, json.Unmarshal([]byte(`{"128x":1}`), &again))
 }

@@ -6,7 +6,9 @@ type Map struct {
 	Rig         string `json:"rig"`
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
+	MiddleC     int    `json:"middle_c"` // the octave of key 60
 
+	Interfaces  []Interface `json:"interfaces"` // in the order of the rig
 	Voices      []MapVoice  `json:"voices"`
 	Lanes       []MapLane   `json:"lanes"` // shared by a bank, or only wired
 	Macros      []MapLane   `json:"macros"`
@@ -19,10 +21,29 @@ type Map struct {
 	Steps       []Step      `json:"steps"`   // ways down that make everything fit
 	Growth      *Growth     `json:"growth"`  // what ends first in a larger rack
 	Findings    []Finding   `json:"findings"`
-	boxes       []boxReport // by interface
-	panels      []Panel
-	changes     func() []*Repatch
-	middleC     int
+}
+
+// Sheet is a map with what is printed beside it.
+type Sheet struct {
+	Map     *Map       `json:"map"`
+	Changes []*Repatch `json:"changes"` // the ways between the set-ups of the rig
+}
+
+// Interface is a box of jacks, and how it turns keys into volts. It has volts
+// per octave from a zero key, or else hertz per volt from a reference.
+type Interface struct {
+	Name           string   `json:"name"`
+	Profile        *string  `json:"profile"` // null where the rig names none
+	CV             int      `json:"cv"`      // jacks
+	Gates          int      `json:"gates"`
+	Outputs        int      `json:"outputs"` // that give a CV or a gate; the others are 0 then
+	PerConnector   int      `json:"per_connector"`
+	LowV           float64  `json:"low_v"` // of the window
+	HighV          float64  `json:"high_v"`
+	VoltsPerOctave *float64 `json:"volts_per_octave"` // null in hertz per volt
+	ZeroKey        *int     `json:"zero_key"`         // the key at 0 V; null as above
+	ReferenceHz    *float64 `json:"reference_hz"`     // null in volts per octave
+	ReferenceV     *float64 `json:"reference_v"`      // that gives it; null as above
 }
 
 // MapVoice is one voice on the map. Part, unison, detune and pan are those of
@@ -47,8 +68,6 @@ type MapVoice struct {
 	ZeroKey     *int      `json:"zero_key"` // null in hertz per volt
 	VoltsAt     VoltsAt   `json:"volts_at"` // before corrections, at both ends and each C
 	Budget      *Budget   `json:"budget"`   // null where no pitch reaches it
-	box         int       // index of the interface of its pitch; −1 without
-	agree       bool      // all seats are alike
 }
 
 // Jack is an output of an interface and the message that moves it. Numbers
@@ -87,7 +106,7 @@ type Seat struct {
 	Unison      Stack    `json:"unison"`
 	DetuneCents *float64 `json:"detune_cents"`
 	Pan         *float64 `json:"pan"`
-	idle        bool     // left over by the fixed stacks of the part
+	Idle        bool     `json:"idle"` // left over by the fixed stacks of the part
 }
 
 // Spare counts free jacks and names them.
@@ -111,4 +130,43 @@ type Step struct {
 	CV     int    `json:"cv"` // free jacks then
 	Gates  int    `json:"gates"`
 	Either int    `json:"either"`
+}
+
+// SeatsAgree tells whether a voice has the same place in all parts that play on
+// it, of which there is one at least.
+func (v *MapVoice) SeatsAgree() bool {
+	for i := range v.Seats {
+		if !v.Seats[i].like(&v.Seats[0]) {
+			return false
+		}
+	}
+	return len(v.Seats) > 0
+}
+
+// like tells whether two parts give a voice the same place.
+func (s *Seat) like(other *Seat) bool {
+	return s.Unison.Of == other.Unison.Of && same(s.Unison.Stack, other.Unison.Stack) && same(s.Unison.Position, other.Unison.Position) &&
+		same(s.DetuneCents, other.DetuneCents) && same(s.Pan, other.Pan)
+}
+
+// same tells whether two values are equal, or both missing.
+func same[T comparable](a, b *T) bool {
+	return a == nil && b == nil || a != nil && b != nil && *a == *b
+}
+
+// Tuned is the detune, in cents, and the pan (−1 … 1) that a voice has whatever
+// it plays. They are nil where it has none, and where they vary from note to
+// note or from part to part.
+func (v *MapVoice) Tuned() (cents, pan *float64, varies bool) {
+	switch {
+	case v.Unison == nil:
+		return nil, nil, false
+	case !v.SeatsAgree():
+		return nil, nil, true
+	case v.DetuneCents == nil:
+		return nil, nil, v.Unison.Of > 1 && !v.Seats[0].Idle
+	case v.Unison.Of == 1:
+		return nil, nil, false
+	}
+	return v.DetuneCents, v.Pan, false
 }

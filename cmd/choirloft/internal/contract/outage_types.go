@@ -21,8 +21,6 @@ type Outage struct {
 	New    []Finding    `json:"new_findings"`
 	Songs  []OutageSong `json:"songs"`
 	Failed []Failure    `json:"failed"`
-
-	rows Table
 }
 
 // OutageCable is a cable that leads to the voice.
@@ -48,5 +46,4 @@ type OutageSong struct {
 	After   Cost   `json:"after"`
 	Without *Cost  `json:"without_spare"` // null where no spare stands in
 	More    []Loss `json:"more_losses"`   // that are lost after and were not before, in the order of time
-	worst   []int
 }

@@ -3,7 +3,6 @@ package contract
 import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
-	"choirloft/profiles/unit"
 	"choirloft/routing/reach"
 )
 
@@ -29,9 +28,6 @@ func newRange(r *reach.Range) *Range {
 	}
 	return out
 }
-
-// Cents prints an interval to 0.1 cent.
-func Cents(v float64) string { return unit.Tenths(v) + " cents" }
 
 // stateNames are the standings of a voice.
 var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}

@@ -21,7 +21,6 @@ type Unison struct {
 	SlowestPeriodS *float64      `json:"slowest_period_s"`
 	Throb          *Throb        `json:"throb"` // at the middle key; null unless common
 	Warnings       []BeatWarning `json:"warnings"`
-	middleC        int
 }
 
 // KeyBeats is what a stack does at one key.
@@ -33,7 +32,7 @@ type KeyBeats struct {
 	Beats       []Beat    `json:"beats"` // of every pair
 	Slowest     *Beat     `json:"slowest"`
 	Fastest     *Beat     `json:"fastest"`
-	neighbours  []Beat
+	Neighbours  []Beat    `json:"neighbours"` // pairs next to each other in pitch
 }
 
 // Beat is two positions, counted from 1, that beat.

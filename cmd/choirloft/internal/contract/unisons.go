@@ -20,13 +20,13 @@ func (b mapper) unison(u *routing.Unison) Unison {
 		SpreadCents: float64(p.Unison.Spread), DetuneBy: p.Unison.Detune.String(), Scaling: p.Unison.Scaling.String(),
 		MeanCents: float64(u.Mean), Recentred: p.Unison.Recentre, DetuneCents: floats(u.Cents), Pans: floats(u.Stereo.Pans),
 		PanCorrelation: u.Stereo.Correlation, Stacks: [][]string{}, Idle: b.names(u.Idle),
-		Warnings: []BeatWarning{}, middleC: int(b.rig.MiddleC),
+		Warnings: []BeatWarning{},
 	}
 	for _, stack := range u.Stacks {
 		out.Stacks = append(out.Stacks, b.names(stack))
 	}
 	for _, k := range u.Keys {
-		beats := keyBeats(k, out.middleC)
+		beats := keyBeats(k, int(b.rig.MiddleC))
 		out.Keys = append(out.Keys, beats)
 		if s := beats.Slowest; s != nil && s.PeriodS != nil && (out.SlowestPeriodS == nil || *s.PeriodS > *out.SlowestPeriodS) {
 			out.SlowestPeriodS = s.PeriodS
@@ -59,7 +59,7 @@ func floats[T ~float64](values []T) []float64 {
 
 func keyBeats(k routing.KeyBeats, middleC int) KeyBeats {
 	out := KeyBeats{Key: int(k.Key), KeyName: k.Key.Name(middleC), PitchHz: float64(k.Beats.Key),
-		DetuneCents: floats(k.Cents), Beats: beats(k.Beats.Pairs), neighbours: beats(k.Beats.Neighbours)}
+		DetuneCents: floats(k.Cents), Beats: beats(k.Beats.Pairs), Neighbours: beats(k.Beats.Neighbours)}
 	if k.Beats.Slowest.Beat > 0 {
 		slowest, fastest := beat(k.Beats.Slowest), beat(k.Beats.Fastest)
 		out.Slowest, out.Fastest = &slowest, &fastest

@@ -2,10 +2,13 @@ package contract
 
 import (
 	"bytes"
+	"cmp"
+	"encoding/json"
 	"fmt"
-	"math"
+	"slices"
 	"strconv"
 
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
 )
@@ -27,48 +30,33 @@ func (v VoltsAt) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// boxReport is what the map says above the voices of an interface.
-type boxReport struct{ title string }
+// UnmarshalJSON reads what MarshalJSON writes, by key.
+func (v *VoltsAt) UnmarshalJSON(data []byte) error {
+	var at map[midi.Key]profiles.Volts
+	if err := json.Unmarshal(data, &at); err != nil {
+		return err
+	}
+	*v = make(VoltsAt, 0, len(at))
+	for key, volts := range at {
+		*v = append(*v, routing.KeyVolts{Key: key, Volts: volts})
+	}
+	slices.SortFunc(*v, func(a, b routing.KeyVolts) int { return cmp.Compare(a.Key, b.Key) })
+	return nil
+}
 
-func (b mapper) boxes() []boxReport {
-	all := make([]boxReport, len(b.rig.Interfaces))
+func newInterfaces(rig *profiles.Rig) []Interface {
+	all := make([]Interface, len(rig.Interfaces))
 	for i := range all {
-		all[i].title = boxTitle(&b.rig.Interfaces[i], int(b.rig.MiddleC))
+		f := &rig.Interfaces[i]
+		all[i] = Interface{Name: f.Name, Profile: optional(f.Profile), CV: f.CV, Gates: f.Gates, Outputs: f.Outputs, PerConnector: f.Connector,
+			LowV: float64(f.Window.Low), HighV: float64(f.Window.High)}
+		if f.Scale.HertzPerVolt() {
+			hertz, volts := float64(f.Scale.Reference), float64(f.Scale.At)
+			all[i].ReferenceHz, all[i].ReferenceV = &hertz, &volts
+			continue
+		}
+		perOctave := float64(f.Scale.PerOctave)
+		all[i].VoltsPerOctave, all[i].ZeroKey = &perOctave, &f.ZeroKey
 	}
 	return all
-}
-
-// boxTitle says what is on an interface and how it turns keys into volts.
-func boxTitle(f *profiles.Interface, middleC int) string {
-	text := "on " + f.Name
-	if f.Profile != "" && f.Profile != f.Name {
-		text += " (" + f.Profile + ")"
-	}
-	text += fmt.Sprintf(", %s to %s", Volts(float64(f.Window.Low)), Volts(float64(f.Window.High)))
-	if f.Scale.HertzPerVolt() {
-		return text + fmt.Sprintf(", %s at %s, Hz/V", Hertz(float64(f.Scale.Reference)), Volts(float64(f.Scale.At)))
-	}
-	return text + fmt.Sprintf(", 0 V at %s (%d), %s/oct", KeyName(f.ZeroKey, middleC), f.ZeroKey, Volts(float64(f.Scale.PerOctave)))
-}
-
-// Volts prints volts to 1 mV, without the zeros at the end.
-func Volts(v float64) string {
-	v = math.Round(v*1000) / 1000
-	if v == 0 {
-		v = 0 // not the negative zero
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64) + " V"
-}
-
-// Hertz prints a frequency as finely as a tuner or a stopwatch tells it: to
-// 0.1 Hz from 10 Hz on, to 0.01 Hz from 1 Hz on, below to 1 mHz.
-func Hertz(f float64) string {
-	digits := 3
-	switch {
-	case f >= 9.995:
-		digits = 1
-	case f >= 0.9995:
-		digits = 2
-	}
-	return strconv.FormatFloat(f, 'f', digits, 64) + " Hz"
 }

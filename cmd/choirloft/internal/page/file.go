@@ -7,11 +7,11 @@ import (
 	"slices"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
-	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -32,16 +32,22 @@ type paperwork struct {
 
 func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
 
+// sheet writes the sheet of the map by what lays it out.
+func (p *paperwork) sheet(w io.Writer, lay func(io.Writer, *doc.Doc, paper.Figures, paper.Options) error) error {
+	s := contract.NewSheet(p.plan)
+	return lay(w, say.Sheet(s), paper.Drawings(s.Map), paper.Options{})
+}
+
 // kinds are the files that there are, as the command writes them.
 var kinds = []kind{
 	{fileView{"sheet.pdf", "Patch sheet, PDF", false}, "application/pdf",
-		func(w io.Writer, p *paperwork) error { return paper.PDF(w, p.chart(), paper.Options{}) }},
+		func(w io.Writer, p *paperwork) error { return p.sheet(w, paper.Document) }},
 	{fileView{"sheet.svg", "Patch sheet, SVG", false}, "image/svg+xml",
-		func(w io.Writer, p *paperwork) error { return paper.SVG(w, p.chart(), paper.Options{}) }},
+		func(w io.Writer, p *paperwork) error { return p.sheet(w, paper.SVG) }},
 	{fileView{"map.csv", "Channel map, CSV", false}, "text/csv; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return text.MapCSV(w, p.chart(), text.Options{}) }},
+		func(w io.Writer, p *paperwork) error { return contract.CSV(w, p.chart().Records()) }},
 	{fileView{"map.md", "Channel map, Markdown", false}, "text/markdown; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return text.MapMarkdown(w, p.chart(), text.Options{}) }},
+		func(w io.Writer, p *paperwork) error { return doc.Markdown(w, say.Map(p.chart())) }},
 	{fileView{"dealt.mid", "The song dealt to the voices, MIDI", true}, "audio/midi",
 		func(w io.Writer, p *paperwork) error { return p.dealt(w) }},
 	{fileView{"song.svg", "Picture of the song, SVG", true}, "image/svg+xml",
@@ -116,7 +122,8 @@ func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	pages := []string{}
-	for _, picture := range paper.Sheet(contract.NewMap(p), paper.Options{}) {
+	sheet := contract.NewSheet(p)
+	for _, picture := range paper.Pages(say.Sheet(sheet), paper.Drawings(sheet.Map), paper.Options{}) {
 		pages = append(pages, string(draw.AppendSVG(nil, picture)))
 	}
 	return send(w, map[string]any{"pages": pages})

@@ -224,7 +224,9 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, contract.NewMap(p))
+	m := contract.NewMap(p)
+	say.Fill(m)
+	return send(w, m)
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {

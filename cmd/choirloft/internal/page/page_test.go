@@ -166,7 +166,7 @@ func TestFiles(t *testing.T) {
 	for _, k := range kinds {
 		status, data := b.post("file", `{"kind": "`+k.Kind+`", "song": "1", "flags": ["--voices", "12"]}`)
 		require.Equal(t, 200, status, "%s: %s", k.Kind, data)
-		start := map[string]string{".pdf": "%PDF-", ".svg": "<svg", ".mid": "MThd", ".csv": "row,lane", ".md": "# Channel map"}[filepath.Ext(k.Kind)]
+		start := map[string]string{".pdf": "%PDF-", ".svg": "<svg", ".mid": "MThd", ".csv": "row,lane", ".md": "# Kiln Yard: channel map"}[filepath.Ext(k.Kind)]
 		require.Contains(t, data[:min(len(data), 400)], start, k.Kind)
 		if k.Song {
 			status, _ = b.post("file", `{"kind": "`+k.Kind+`", "song": "9"}`)

@@ -4,8 +4,8 @@ import (
 	"strconv"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Measures of the drawing of banks, in mm.
@@ -16,21 +16,8 @@ const (
 	mostFaces  = 8 // voices in a line
 )
 
-// banks draws the banks and lists what their voices do.
-func (f *flow) banks(m *contract.Map) {
-	f.page("Find faults by this: banks and voices", false)
-	f.faces(m)
-	f.gap(3)
-	f.table(old(m.BankTable()))
-	f.gap(2)
-	for _, note := range m.BankNotes() {
-		f.paragraph(note, draw.Type{Size: small, Ink: draw.Dark})
-	}
-}
-
 // faces draws all banks.
-func (f *flow) faces(m *contract.Map) {
-	faces := m.Faces()
+func (f *flow) faces(faces []say.BankFace) {
 	widest := 1
 	for _, b := range faces {
 		widest = max(widest, min(len(b.Voices), mostFaces))
@@ -41,7 +28,7 @@ func (f *flow) faces(m *contract.Map) {
 }
 
 // bank draws a bank, in several lines where it has many voices.
-func (f *flow) bank(b *contract.BankFace, widest int) {
+func (f *flow) bank(b *say.BankFace, widest int) {
 	width := (f.width() - bankLabel) / float64(widest)
 	common := strings.Join(b.Common, ", ")
 	for from := 0; from < len(b.Voices); from += mostFaces {
@@ -71,7 +58,7 @@ func (f *flow) bank(b *contract.BankFace, widest int) {
 }
 
 // voice draws one voice as a field.
-func (f *flow) voice(v *contract.VoiceFace, x, width float64) {
+func (f *flow) voice(v *say.VoiceFace, x, width float64) {
 	p, y := f.on(), f.y
 	inner := width - 4
 	style := draw.Stroke(draw.Black, 0.3)
@@ -119,7 +106,7 @@ func (f *flow) plug(kind, name, cable string, x, y, width float64) {
 }
 
 // tuning says the detune and pan of a voice, or where it has none, its parts.
-func (f *flow) tuning(v *contract.VoiceFace, x, y, width float64) {
+func (f *flow) tuning(v *say.VoiceFace, x, y, width float64) {
 	lines, t := v.Detune, draw.Type{Size: body, Bold: true}
 	if len(lines) == 0 {
 		lines, t = []string{v.Parts}, draw.Type{Size: small}
@@ -138,7 +125,7 @@ func (f *flow) tuning(v *contract.VoiceFace, x, y, width float64) {
 }
 
 // standing marks a voice that is not simply in, in words on a band.
-func (f *flow) standing(v *contract.VoiceFace, x, y, width float64) {
+func (f *flow) standing(v *say.VoiceFace, x, y, width float64) {
 	if v.Standing == "" {
 		return
 	}

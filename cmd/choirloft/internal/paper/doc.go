@@ -1,8 +1,8 @@
-// Package paper lays out what is printed: the sheet of a map, to tape to the
-// rack, and the reports of songs. [Sheet] makes the pages of a map; [PDF], [SVG]
-// and [HTML] write it.
+// Package paper lays out what is printed: documents, such as the sheet of a map to
+// tape to the rack, and the reports of songs. [Document], [SVG] and [HTML] write a
+// document with its figures; [Drawings] are those of a sheet.
 //
-// It arranges what the report says and computes nothing but places on the page.
+// It arranges what is said and computes nothing but places on the page.
 // All type is at least 2 mm high where it is read at the rack. Shape and words
 // carry what the one accent colour does, so that a sheet in black and white says
 // the same. Names that are too long are cut in the middle, with an ellipsis.

@@ -14,9 +14,34 @@ type Figures map[string]func(*flow)
 
 // Document writes a document as PDF.
 func Document(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	title := d.Title
+	if d.Plan != "" {
+		title += " [" + d.Plan + "]"
+	}
+	return draw.PDF(w, draw.About{Title: title, Date: o.Date}, Pages(d, figures, o)...)
+}
+
+// Pages lays a document out on pages.
+func Pages(d *doc.Doc, figures Figures, o Options) []*draw.Picture {
 	f := newFlow(d.Title, d.Plan, o)
 	f.document(d, figures)
-	return draw.PDF(w, draw.About{Title: d.Title, Date: o.Date}, f.finish()...)
+	return f.finish()
+}
+
+// SVG writes the pages of a document one below the other.
+func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	pages := Pages(d, figures, o)
+	all := draw.New(0, 0)
+	for _, p := range pages {
+		all.Width, all.Height = max(all.Width, p.Width), all.Height+p.Height
+	}
+	all.Title = pages[0].Title
+	y := 0.0
+	for _, p := range pages {
+		all.Place(0, y, p)
+		y += p.Height
+	}
+	return draw.SVG(w, all)
 }
 
 // HTML writes a document as one page that needs nothing else.
@@ -46,7 +71,7 @@ func bare(o Options, draws func(*flow)) *draw.Picture {
 
 // document lays out the blocks of a document from a page of its own on.
 func (f *flow) document(d *doc.Doc, figures Figures) {
-	f.page(d.Title, false)
+	f.page("", false)
 	for _, b := range d.Blocks {
 		f.block(b, figures)
 	}
@@ -67,13 +92,14 @@ func (f *flow) block(b doc.Block, figures Figures) {
 	case doc.Paragraph:
 		f.paragraph(b.Text, t)
 	case doc.Aside:
+		f.gap(2)
 		f.paragraph(b.Text, draw.Type{Size: small, Ink: draw.Dark})
 	case doc.List:
 		f.list(b)
 	case doc.Table:
 		f.table(b)
+		f.gap(2)
 		for _, legend := range b.Legends() {
-			f.gap(2)
 			f.paragraph(legend, draw.Type{Size: small, Ink: draw.Dark})
 		}
 		f.gap(1.5)

@@ -11,26 +11,29 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
 const demo = "../../../../testdata/kiln-yard.yaml"
 
-// mapOf is the map of a rig, with a unison for its first part.
-func mapOf(t testing.TB, text []byte, o plan.Overrides) *contract.Map {
+// sheetOf is the sheet of a rig.
+func sheetOf(t testing.TB, text []byte, o plan.Overrides) *contract.Sheet {
 	t.Helper()
 	rig, faults := profiles.Read("rig.yaml", text, nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, o)
 	require.NoError(t, err)
-	return contract.NewMap(p)
+	return contract.NewSheet(p)
 }
 
-func demoMap(t testing.TB) *contract.Map {
+// demoSheet has a unison for the first part.
+func demoSheet(t testing.TB) *contract.Sheet {
 	text, err := os.ReadFile(demo)
 	require.NoError(t, err)
-	return mapOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
+	return sheetOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
 }
 
 // largeRig has 64 voices on two interfaces, with long names in three alphabets.
@@ -54,11 +57,15 @@ parts:
   lead-with-a-very-long-name-indeed: {channel: 2, banks: [A, B], unison: {voices: 2, spread: 3 cents}}
 `
 
-func largeMap(t testing.TB) *contract.Map { return mapOf(t, []byte(largeRig), plan.Overrides{}) }
+func largeSheet(t testing.TB) *contract.Sheet { return sheetOf(t, []byte(largeRig), plan.Overrides{}) }
 
-func pdfOf(t testing.TB, m *contract.Map, o Options) []byte {
+func pagesOf(s *contract.Sheet, o Options) []*draw.Picture {
+	return Pages(say.Sheet(s), Drawings(s.Map), o)
+}
+
+func pdfOf(t testing.TB, s *contract.Sheet, o Options) []byte {
 	var b bytes.Buffer
-	require.NoError(t, PDF(&b, m, o))
+	require.NoError(t, Document(&b, say.Sheet(s), Drawings(s.Map), o))
 	return b.Bytes()
 }
 

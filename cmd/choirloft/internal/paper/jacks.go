@@ -4,8 +4,8 @@ import (
 	"strconv"
 	"strings"
 
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Measures of the drawing of jacks, in mm.
@@ -15,28 +15,10 @@ const (
 	jackLabel  = 10.0 // width of what stands before a line
 )
 
-// jacks draws the interfaces and lists what is plugged into them, if anything is.
-func (f *flow) jacks(m *contract.Map) {
-	panels := m.Panels()
-	if len(panels) == 0 {
-		return
-	}
-	for _, p := range panels {
-		f.page("Plug in by this: "+p.Interface, false)
-		f.paragraph(p.Title+".", draw.Type{Size: body})
-		f.panel(&p)
-		f.jackLegend()
-		f.table(old(p.Jacks))
-	}
-	f.gap(2)
-	f.paragraph("Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either; "+
-		"those that go on from a multiple have a further number. Length and colour are a proposal.", draw.Type{Size: small, Ink: draw.Dark})
-}
-
 // panel draws the connectors of an interface: CVs on the left and gates on the
 // right, where both fit beside each other.
-func (f *flow) panel(p *contract.Panel) {
-	longest, kinds := 0, map[string][]contract.Connector{}
+func (f *flow) panel(p *say.Panel) {
+	longest, kinds := 0, map[string][]say.Connector{}
 	var order []string
 	for _, c := range p.Connectors {
 		longest = max(longest, len(c.Sockets))
@@ -70,7 +52,7 @@ func (f *flow) panel(p *contract.Panel) {
 
 // wide draws a connector over the width of the page, in several lines where it
 // has many jacks.
-func (f *flow) wide(c *contract.Connector) {
+func (f *flow) wide(c *say.Connector) {
 	const most = 16
 	for from := 0; from < len(c.Sockets); from += most {
 		part := *c
@@ -82,7 +64,7 @@ func (f *flow) wide(c *contract.Connector) {
 }
 
 // connector draws a line of jacks.
-func (f *flow) connector(c *contract.Connector, x, width float64, most int) {
+func (f *flow) connector(c *say.Connector, x, width float64, most int) {
 	p := f.on()
 	pitch := (width - jackLabel) / float64(most)
 	word := map[string]string{"cv": "CV", "gate": "gate", "output": "out"}[c.Kind]
@@ -97,7 +79,7 @@ func (f *flow) connector(c *contract.Connector, x, width float64, most int) {
 }
 
 // socket draws a jack, its number in it and what it drives below.
-func (f *flow) socket(s *contract.Socket, x, width float64) {
+func (f *flow) socket(s *say.Socket, x, width float64) {
 	p, y := f.on(), f.y+4.2
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle

@@ -1,34 +1,9 @@
 package paper
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
 )
-
-// notes are findings and cautions, free jacks, paths and cables.
-func (f *flow) notes(m *contract.Map) {
-	f.page("Findings and cautions", false)
-	f.heading("Before you plug", 20)
-	for _, c := range m.Cautions() {
-		f.paragraph(c, draw.Type{Size: body})
-	}
-	f.findings(oldFindings(m.Findings))
-	f.lines("Free jacks and multiples", append(m.SpareLines(), m.PathLines()...))
-	f.lines("Cables", m.CableLines())
-	f.gap(3)
-	f.table(old(m.BudgetTable()))
-}
-
-func (f *flow) lines(title string, lines []string) {
-	if len(lines) == 0 {
-		return
-	}
-	f.heading(title, 10)
-	for _, line := range lines {
-		f.paragraph(line, draw.Type{Size: body})
-	}
-}
 
 // findings lists what there is to say, each with a mark of its own shape.
 func (f *flow) findings(list doc.Findings) {

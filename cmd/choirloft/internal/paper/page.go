@@ -62,7 +62,10 @@ func (f *flow) page(title string, landscape bool) {
 		w, h = h, w
 	}
 	p := draw.New(w, h)
-	p.Title = f.name + ": " + title
+	p.Title = f.name
+	if title != "" {
+		p.Title += ": " + title
+	}
 	f.pages, f.titles = append(f.pages, p), append(f.titles, title)
 	f.y = f.top()
 }

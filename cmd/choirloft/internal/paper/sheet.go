@@ -1,47 +1,88 @@
 package paper
 
 import (
-	"io"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
-// Sheet lays a map out on pages: by jack, to plug in by; by bank, to find faults
-// by; the unisons; findings and cautions; the ways between set-ups; cable labels.
-func Sheet(m *contract.Map, o Options) []*draw.Picture {
-	f := newFlow(m.Rig, m.Fingerprint, o)
-	f.jacks(m)
-	f.banks(m)
-	f.unisons(m)
-	f.notes(m)
-	f.changes(m.Changes())
-	f.labels(m.CableLabels())
-	return f.finish()
-}
-
-// PDF writes the sheet of a map as a document.
-func PDF(w io.Writer, m *contract.Map, o Options) error {
-	return draw.PDF(w, draw.About{Title: m.Rig + " [" + m.Fingerprint + "]", Date: o.Date}, Sheet(m, o)...)
-}
-
-// SVG writes the pages of the sheet one below the other.
-func SVG(w io.Writer, m *contract.Map, o Options) error {
-	return draw.SVG(w, stack(Sheet(m, o)))
-}
-
-// stack puts pages one below the other.
-func stack(pages []*draw.Picture) *draw.Picture {
-	width, height := 0.0, 0.0
-	for _, p := range pages {
-		width, height = max(width, p.Width), height+p.Height
+// Drawings are the figures of the sheet of a map: its interfaces, its banks, its
+// unisons, and labels for its cables.
+func Drawings(m *contract.Map) Figures {
+	figures := Figures{
+		say.FigureBanks:  func(f *flow) { f.faces(say.Faces(m)) },
+		say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m)) },
 	}
-	all := draw.New(width, height)
-	all.Title = pages[0].Title
-	y := 0.0
-	for _, p := range pages {
-		all.Place(0, y, p)
-		y += p.Height
+	panels := say.Panels(m)
+	for i := range panels {
+		figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.panel(&panels[i]); f.jackLegend() }
 	}
-	return all
+	for i := range m.Unisons {
+		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.scales(&m.Unisons[i]) }
+	}
+	return figures
+}
+
+// Measures of a cable's flag, in mm: two halves that are glued back to back,
+// with what goes round the cable between them.
+const (
+	flagHalf   = 27.0
+	flagWrap   = 8.0
+	flagHeight = 13.0
+)
+
+// labels are flags to cut out, two for each cable, one for either end; each
+// names both ends.
+func (f *flow) labels(list []say.CableLabel) {
+	const wide = 2*flagHalf + flagWrap
+	across := max(1, int(f.width()/wide))
+	at := 0
+	for i := range list {
+		for range 2 {
+			if at%across == 0 {
+				if at > 0 {
+					f.y += flagHeight
+				}
+				if f.need(flagHeight) {
+					at = 0
+				}
+			}
+			f.flag(&list[i], f.left()+float64(at%across)*wide)
+			at++
+		}
+	}
+	f.y += flagHeight
+}
+
+func (f *flow) flag(l *say.CableLabel, x float64) {
+	p := f.on()
+	p.Rect(x, f.y, 2*flagHalf+flagWrap, flagHeight, draw.Style{Stroke: draw.Grey, Width: 0.15})
+	for _, fold := range []float64{flagHalf, flagHalf + flagWrap} {
+		p.Line(x+fold, f.y, x+fold, f.y+flagHeight, draw.Style{Stroke: draw.Grey, Width: 0.15, Dash: 1})
+	}
+	for _, half := range []float64{0, flagHalf + flagWrap} {
+		left, width := x+half+1.2, flagHalf-2.4
+		number := draw.Type{Size: 3.6, Bold: true}
+		p.Text(left, f.y+4, draw.FitName(l.Number, width, number), number)
+		kind := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
+		p.Text(left+width, f.y+4, draw.Fit(l.Kind, width-draw.Width(l.Number, number)-1.5, kind), kind)
+		t := draw.Type{Size: small}
+		p.Text(left, f.y+7.8, end(l.From, width, t), t)
+		p.Text(left, f.y+11.4, end("→ "+l.To, width, t), t)
+	}
+}
+
+// end cuts the name of an end of a cable, but not the jack on it: cv 12 of an
+// interface, pitch of a voice.
+func end(name string, width float64, t draw.Type) string {
+	at := strings.LastIndex(name, ".")
+	if space := strings.LastIndex(name, " "); at < 0 && space > 0 {
+		at = strings.LastIndex(name[:space], " ")
+	}
+	if at > 0 && draw.Width(name[at:], t) < width/2 {
+		return draw.FitName(name[:at], width-draw.Width(name[at:], t), t) + name[at:]
+	}
+	return draw.FitName(name, width, t)
 }

@@ -49,8 +49,8 @@ type jsonJack struct {
 // each voice with its jacks and its detune is there, and no row says anything
 // else.
 func TestSheetSaysWhatTheMapSays(t *testing.T) {
-	m := demoMap(t)
-	data, err := contract.JSON(m)
+	m := demoSheet(t)
+	data, err := contract.JSON(m.Map)
 	require.NoError(t, err)
 	var want jsonMap
 	require.NoError(t, json.Unmarshal(data, &want))
@@ -101,14 +101,14 @@ func TestSheetSaysWhatTheMapSays(t *testing.T) {
 		require.Regexp(t, row, text)
 	}
 	for _, c := range want.Cables { // both ends on both flags, each flag twice
-		require.Equal(t, 4, strings.Count(flags(t, m), "|"+c.Number+"|"), c.Number)
+		require.Equal(t, 4, strings.Count(flags(m), "|"+c.Number+"|"), c.Number)
 	}
 }
 
 // flags lists the texts of the label pages.
-func flags(t *testing.T, m *contract.Map) string {
+func flags(m *contract.Sheet) string {
 	all := "|"
-	for _, p := range Sheet(m, Options{}) {
+	for _, p := range pagesOf(m, Options{}) {
 		if strings.Contains(p.Title, "labels") {
 			for _, x := range p.Texts() {
 				all += x.Text + "|"
@@ -122,9 +122,9 @@ func flags(t *testing.T, m *contract.Map) string {
 func TestPaper(t *testing.T) {
 	for name, o := range map[string]Options{"A4": {}, "letter": {Letter: true}} {
 		t.Run(name, func(t *testing.T) {
-			m := demoMap(t)
+			m := demoSheet(t)
 			file := pdfOf(t, m, o)
-			pages := len(Sheet(m, o))
+			pages := len(pagesOf(m, o))
 			info := tool(t, file, "pdfinfo", "-l", strconv.Itoa(pages), "FILE")
 			require.Regexp(t, fmt.Sprintf(`Pages: +%d\n`, pages), info)
 			size := regexp.MustCompile(`Page +\d+ size: +(.*)`).FindAllStringSubmatch(info, -1)
@@ -146,8 +146,8 @@ func TestPaper(t *testing.T) {
 // TestCheckBar measures the bar in the units of the PDF: 100 mm are 283.46
 // points of 1/72 inch (ISO 32000-1, 8.3.2.3).
 func TestCheckBar(t *testing.T) {
-	file := pdfOf(t, demoMap(t), Options{})
-	pages, bars := len(Sheet(demoMap(t), Options{})), 0
+	file := pdfOf(t, demoSheet(t), Options{})
+	pages, bars := len(pagesOf(demoSheet(t), Options{})), 0
 	for _, stream := range streams(t, file) {
 		for _, l := range regexp.MustCompile(`(?m)^([\d.]+) ([\d.]+) m\n([\d.]+) ([\d.]+) l$`).FindAllStringSubmatch(stream, -1) {
 			var x [5]float64
@@ -180,19 +180,19 @@ func streams(t *testing.T, file []byte) (all []string) {
 }
 
 func TestSameBytes(t *testing.T) {
-	require.Equal(t, pdfOf(t, demoMap(t), Options{}), pdfOf(t, demoMap(t), Options{}))
+	require.Equal(t, pdfOf(t, demoSheet(t), Options{}), pdfOf(t, demoSheet(t), Options{}))
 }
 
 // TestDate: a date is printed where one is given, and nothing that looks like
 // one where none is.
 func TestDate(t *testing.T) {
 	date := regexp.MustCompile(`\d{4}-\d\d-\d\d`)
-	for _, p := range Sheet(demoMap(t), Options{}) {
+	for _, p := range pagesOf(demoSheet(t), Options{}) {
 		for _, x := range p.Texts() {
 			require.NotRegexp(t, date, x.Text)
 		}
 	}
-	for _, p := range Sheet(demoMap(t), Options{Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}) {
+	for _, p := range pagesOf(demoSheet(t), Options{Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}) {
 		require.True(t, has(p, "2026-11-25"))
 	}
 }
@@ -230,8 +230,18 @@ func capitals(x draw.Placed) float64 { return x.Bottom - 0.24*x.Size }
 
 func TestNothingOverflows(t *testing.T) {
 	for _, o := range []Options{{}, {Letter: true}, {Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}} {
-		inside(t, Sheet(demoMap(t), o))
-		inside(t, Sheet(largeMap(t), o))
+		inside(t, pagesOf(demoSheet(t), o))
+		inside(t, pagesOf(largeSheet(t), o))
+	}
+}
+
+// TestWithoutAnInterface: a rig may name none; its sheet has no page to plug in by.
+func TestWithoutAnInterface(t *testing.T) {
+	s := sheetOf(t, []byte("rig: T\nbanks: {A: {voices: 1}}\n"), plan.Overrides{})
+	pages := pagesOf(s, Options{})
+	inside(t, pages)
+	for _, p := range pages {
+		require.NotContains(t, p.Title, "Plug in")
 	}
 }
 
@@ -242,13 +252,13 @@ func TestSetUps(t *testing.T) {
 	require.NoError(t, err)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
-	m := contract.NewMap(p)
-	require.Len(t, m.Changes(), 2)
+	m := contract.NewSheet(p)
+	require.Len(t, m.Changes, 2)
 	for _, o := range []Options{{}, {Letter: true}} {
-		inside(t, Sheet(m, o))
+		inside(t, pagesOf(m, o))
 	}
 	text := strings.Join(strings.Fields(tool(t, pdfOf(t, m, Options{}), "pdftotext", "-layout", "FILE", "-")), " ")
-	for _, r := range m.Changes() {
+	for _, r := range m.Changes {
 		require.Contains(t, text, "Repatch: "+r.From+" to "+r.To)
 		for _, b := range say.Repatch(r).Blocks {
 			list, _ := b.(doc.List)
@@ -265,7 +275,7 @@ func TestSetUps(t *testing.T) {
 // DejaVu's are 0.729 em high (its OS/2 table). What is smaller are captions.
 func TestReadable(t *testing.T) {
 	require.GreaterOrEqual(t, small*0.729, 2.0)
-	for _, p := range Sheet(demoMap(t), Options{}) {
+	for _, p := range pagesOf(demoSheet(t), Options{}) {
 		if strings.Contains(p.Title, "labels") {
 			for _, x := range p.Texts() {
 				if x.Top > top && x.Bottom < p.Height-frame-foot {
@@ -274,6 +284,47 @@ func TestReadable(t *testing.T) {
 			}
 		}
 	}
+}
+
+// renamed is a sheet whose interface, voices, banks and parts have other names,
+// everywhere alike, as a rig would have them.
+func renamed(t *testing.T, s *contract.Sheet, name string) *contract.Sheet {
+	data, err := contract.JSON(s)
+	require.NoError(t, err)
+	voice := regexp.MustCompile(`\b[AB][1-4]\b`)
+	other := regexp.MustCompile(`\b(main|pad|[DE])\b`)
+	var rename func(v any) any
+	rename = func(v any) any {
+		switch v := v.(type) {
+		case string:
+			v = voice.ReplaceAllStringFunc(v, func(old string) string { return name + old })
+			return other.ReplaceAllLiteralString(v, name)
+		case []any:
+			for i := range v {
+				v[i] = rename(v[i])
+			}
+		case map[string]any:
+			for key := range v {
+				v[key] = rename(v[key])
+			}
+		}
+		return v
+	}
+	var all any
+	require.NoError(t, json.Unmarshal(data, &all))
+	data, err = json.Marshal(rename(all))
+	require.NoError(t, err)
+	again := new(contract.Sheet)
+	require.NoError(t, json.Unmarshal(data, again))
+	return again
+}
+
+// TestRenamed: what the fuzzer renames is still one plan, in which a voice is
+// found by its name.
+func TestRenamed(t *testing.T) {
+	m := renamed(t, demoSheet(t), "Z").Map
+	require.Equal(t, []string{"ZA1", "Z", "ZA1.pitch", "Z cv 1", "Z"}, []string{m.Voices[0].Name, m.Voices[0].Pitch.Interface, m.Paths[0].Branches[0].Inputs[0], m.Cables[0].From, m.Unisons[0].Part})
+	require.Equal(t, say.Socket{Jack: 1, Kind: "cv", Head: "ZA1", Signal: "pitch", Cable: "C1"}, say.Panels(m)[0].Connectors[0].Sockets[0])
 }
 
 // FuzzSheet: whatever things are called, all of it stays on the page.
@@ -285,47 +336,42 @@ func FuzzSheet(f *testing.F) {
 		if len(s) > 1000 {
 			return
 		}
-		m := demoMap(t)
-		m.Rig = s
-		for i := range m.Voices {
-			if i%3 == 0 {
-				m.Voices[i].Name = s + strconv.Itoa(i)
-			}
-			if i > 11 {
-				m.Voices[i].Bank = s
-			}
-		}
-		for i := range m.Cables {
-			m.Cables[i].From, m.Cables[i].To = s, s
-		}
-		m.Unisons[0].Part = s
-		m.Findings = append(m.Findings, contract.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
-		for i := range m.Panels() {
-			p := &m.Panels()[i]
-			p.Title, p.Interface = s, s
-			for j := range p.Connectors[0].Sockets {
-				p.Connectors[0].Sockets[j].Head = s
-			}
-			for _, row := range p.Jacks.Groups[0].Rows[:5] {
-				row[6], row[10] = s, s
-			}
-		}
+		sheet := renamed(t, demoSheet(t), s)
+		sheet.Map.Rig = s
+		sheet.Map.Findings = append(sheet.Map.Findings, contract.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
 		o := Options{Letter: letter}
-		inside(t, Sheet(m, o))
-		pdfOf(t, m, o)
+		inside(t, pagesOf(sheet, o))
+		pdfOf(t, sheet, o)
 		var b bytes.Buffer
-		require.NoError(t, SheetHTML(&b, m, o))
+		d := say.Sheet(sheet)
+		require.NoError(t, HTML(&b, d, Drawings(sheet.Map), o))
 		b.Reset()
-		require.NoError(t, SVG(&b, m, o))
+		require.NoError(t, SVG(&b, d, Drawings(sheet.Map), o))
 		require.NoError(t, xml.Unmarshal(b.Bytes(), new(struct{})))
 	})
+}
+
+// TestEveryFigureIsDrawn: the sheet names no figure that nobody draws, and none is
+// drawn that it does not name.
+func TestEveryFigureIsDrawn(t *testing.T) {
+	for _, s := range []*contract.Sheet{demoSheet(t), largeSheet(t)} {
+		figures, named := Drawings(s.Map), 0
+		for _, b := range say.Sheet(s).Blocks {
+			if x, ok := b.(doc.Figure); ok {
+				require.NotNil(t, figures[x.Name], x.Name)
+				named++
+			}
+		}
+		require.Len(t, figures, named)
+	}
 }
 
 // TestHTML is read by a parser that is not ours, and asks for nothing from
 // outside.
 func TestHTML(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, SheetHTML(&b, demoMap(t), Options{}))
+	s := demoSheet(t)
+	require.NoError(t, HTML(&b, say.Sheet(s), Drawings(s.Map), Options{}))
 	d := xml.NewDecoder(bytes.NewReader(b.Bytes()))
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	cells := 0
@@ -350,7 +396,7 @@ func TestHTML(t *testing.T) {
 }
 
 func BenchmarkSheet(b *testing.B) {
-	m := largeMap(b)
+	m := largeSheet(b)
 	for b.Loop() {
 		pdfOf(b, m, Options{})
 	}

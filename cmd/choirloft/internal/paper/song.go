@@ -24,9 +24,6 @@ const barsAPage = 16
 // more bars to a page.
 const mostPages = 40
 
-// mostFixes is how many remedies a report has; the rest is in the JSON.
-const mostFixes = 20
-
 // width and height of a picture by itself, in mm.
 const pictureWidth, pictureHeight = 273.0, 170.0
 
@@ -94,18 +91,4 @@ func (s *Song) lanes(f *flow) {
 func (f *flow) picture(draws func(width, height float64) *draw.Picture) {
 	f.on().Place(f.left(), f.y, draws(f.width(), f.bottom()-f.y))
 	f.y = f.bottom()
-}
-
-func (f *flow) titled(title string, t doc.Table) {
-	if len(t.Groups) > 0 {
-		f.heading(title, 4*row)
-		f.table(t)
-	}
-}
-
-func (d *document) titled(title string, t doc.Table) {
-	if len(t.Groups) > 0 {
-		d.heading("h2", title)
-		d.table(t)
-	}
 }

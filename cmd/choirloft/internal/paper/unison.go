@@ -1,46 +1,23 @@
 package paper
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/unit"
 )
-
-// unisons draws the detunes of each stack on a scale.
-func (f *flow) unisons(m *contract.Map) {
-	if len(m.Unisons) == 0 {
-		return
-	}
-	f.page("Tune by this: unisons", false)
-	for i := range m.Unisons {
-		f.unison(&m.Unisons[i])
-	}
-}
-
-func (f *flow) unison(u *contract.Unison) {
-	f.heading("Unison of "+u.Part, 40)
-	f.paragraph(u.Head(), draw.Type{Size: body})
-	f.need(36)
-	f.scales(u)
-	f.table(old(u.PositionTable()))
-	f.table(old(u.BeatTable()))
-	f.gap(2)
-	for _, line := range u.Rest() {
-		f.paragraph(line, draw.Type{Size: body})
-	}
-}
 
 // scales draws the detunes and the pans of a unison.
 func (f *flow) scales(u *contract.Unison) {
+	f.need(36)
 	half := math.Max(u.SpreadCents/2, 0.5)
 	for _, c := range u.DetuneCents {
 		half = max(half, math.Abs(c))
 	}
-	f.scale("cents", "flat", "sharp", u.DetuneCents, half, func(v float64) string { return fmt.Sprintf("%+.1f", v) })
-	f.scale("pan", "left", "right", u.Pans, 1, contract.Pan)
+	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
+	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
 }
 
 // scale draws a line from −half to half with a mark for each position.

@@ -22,12 +22,23 @@ func Fill(value any) {
 		for i := range v.Songs {
 			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
 		}
+	case *contract.Live:
+		v.Summary = session{v}.summary()
 	case *contract.LineCheck:
 		v.Summary = lineCheck{v}.summary()
 	case *contract.Replay:
 		resultOf(v).fill()
 	case *contract.Repatch:
 		v.Summary = repatch{v}.summary()
+	case *contract.Map:
+		v.Summary = newChart(v).summary()
+	case *contract.Sheet:
+		Fill(v.Map)
+		for _, r := range v.Changes {
+			Fill(r)
+		}
+	case *contract.Outage:
+		v.Summary = outage{v}.summary()
 	case *contract.Songs:
 		v.Summary = songs{v}.summary()
 		for _, r := range v.Songs {

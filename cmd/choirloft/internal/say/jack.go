@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -25,4 +26,20 @@ func address(j *contract.Jack) (port, channel string) {
 		return unit.None, unit.None
 	}
 	return strconv.Itoa(*j.Port), strconv.Itoa(*j.Channel)
+}
+
+// connector is the connector of a jack and the place on it.
+func connector(j *contract.Jack) string {
+	if j == nil {
+		return unit.None
+	}
+	return fmt.Sprintf("%d-%d", j.Connector, j.Place)
+}
+
+// message is what moves a jack.
+func message(j *contract.Jack) string {
+	if j == nil || j.Message == nil {
+		return unit.None
+	}
+	return *j.Message
 }

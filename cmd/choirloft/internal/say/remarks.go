@@ -198,7 +198,7 @@ func (r result) clampLine(p *contract.Part) string {
 		return ""
 	}
 	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
-		unit.Count(p.Flags.Clamped, "note"), p.Name, contract.Cents(math.Abs(w.MissedCents)),
+		unit.Count(p.Flags.Clamped, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
 		r.keys(w.LowKey, w.HighKey), r.keys(*w.WindowLowKey, *w.WindowHighKey))
 	switch {
 	case w.OctavesToFit == nil:

@@ -110,8 +110,8 @@ func (r result) losses(room Room) []doc.Block {
 
 // lossTable lists losses, a row each.
 func lossTable(losses []*contract.Loss) doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Bar"), doc.Number("Time").Ranked(3), doc.Words("Part"), doc.Words("Key"), doc.Words("Voice"),
-		doc.Words("Ending"), doc.Number("Lost"), doc.Number("Level").Ranked(1), doc.Words("Cause").Ranked(2), doc.Words("Taken by")}}
+	t := doc.Table{Columns: []doc.Column{doc.Words("Bar"), doc.Number("Time").Ranked(4), doc.Words("Part"), doc.Words("Key"), doc.Words("Voice").Ranked(1),
+		doc.Words("Ending"), doc.Number("Lost"), doc.Number("Level").Ranked(2), doc.Words("Cause").Ranked(3), doc.Words("Taken by")}}
 	for _, l := range losses {
 		t.Row("", l.Bar, unit.Clock(l.AtS), l.Part, lossKey(l), lossVoice(l), EndingLabel(l.Ending), unit.Span(l.LostS), unit.Level(l.LevelDB), l.Cause, lossTaker(l))
 	}

@@ -7,6 +7,12 @@ import (
 	"unicode/utf8"
 )
 
+// Options say how a view is laid out.
+type Options struct {
+	Colour bool // on the sentence that says the answer
+	Width  int  // in characters, for sentences; 0 for 80
+}
+
 // colour is an ANSI colour, or none.
 type colour string
 

@@ -8,7 +8,6 @@ import (
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 )
 
@@ -38,25 +37,6 @@ func newGrid(heads ...string) *grid {
 	g.w.SuppressTrailingSpaces()
 	g.w.AppendHeader(row)
 	return g
-}
-
-// ungrouped returns a table whose rows stand under no titles, each column as
-// wide as it must be.
-func ungrouped(t contract.Table) []string {
-	heads := make([]string, len(t.Columns))
-	for i, c := range t.Columns {
-		heads[i] = c.Head
-		if c.Right {
-			heads[i] = " " + c.Head
-		}
-	}
-	g := newGrid(heads...)
-	for _, group := range t.Groups {
-		for _, row := range group.Rows {
-			g.add(row...)
-		}
-	}
-	return g.lines()
 }
 
 // add appends a row.

@@ -1,0 +1,64 @@
+package say
+
+// Live says what happened in a session.
+func Live(v *contract.Live) *doc.Doc {
+	l := session{v}
+	d := newDoc("Live on "+l.Rig, l.Fingerprint)
+	tone := doc.Good
+	if l.Damaged > 0 {
+		tone = doc.Bad
+	}
+	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(l.lines()...))
+	return d
+}
+
+// session puts a session into words.
+type session struct{ *contract.Live }
+
+// summary is the answer in a sentence.
+func (l session) summary() string {
+	return fmt.Sprintf("%s: %s long, %s in, %s; %s", label(l.Rig, l.Fingerprint), unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "take"), l.losses())
+}
+
+func (l session) losses() string {
+	var words []string
+	for _, x := range []struct {
+		n    int
+		what string
+	}{{l.Dropped, "dropped"}, {l.LateStart, "begun late"}, {l.HeldCut, "cut while held"}, {l.PedalCut, "cut on the pedal"}} {
+		if x.n > 0 {
+			words = append(words, fmt.Sprintf("%d %s", x.n, x.what))
+		}
+	}
+	if len(words) == 0 {
+		return "no note lost"
+	}
+	return unit.Count(l.Damaged, "note") + " lost: " + strings.Join(words, ", ")
+}
+
+// lines say the rest.
+func (l session) lines() []string {
+	var lines []string
+	add := func(n int, format string, args ...any) {
+		if n > 0 {
+			lines = append(lines, fmt.Sprintf(format, args...))
+		}
+	}
+	add(l.TailCuts, "%s cut audibly by another key.", unit.Count(l.TailCuts, "tail"))
+	add(l.Thinned, "%s thinned.", unit.Count(l.Thinned, "note"))
+	add(l.Late, "%s late, by up to %s ms, where a gate must go low first.", unit.Count(l.Late, "note"), unit.Tenths(l.LatestMS))
+	add(l.Broken, "The bytes were broken in %s; %s let go for it, and for inputs that ended.", unit.Count(l.Broken, "place"), unit.Count(l.LetGo, "channel"))
+	add(l.Overruns, "%s not taken by an output that did not keep up.", unit.Count(l.Overruns, "write"))
+	add(l.UnsentBytes, "%s for outputs that were not there.", unit.Count(l.UnsentBytes, "byte"))
+	add(l.PastBend, "%s beyond the range of %s: a larger --bend-range covers them, with coarser steps.", unit.Count(l.PastBend, "bend"), unit.Count(l.BendRange, "semitone"))
+	add(l.Measured, "From read to write: 99.9 %% within %.0f µs, at most %.0f µs.", 1000*l.LatencyP999MS, 1000*l.LatencyWorstMS)
+	if l.Log != nil {
+		line := "Log: " + *l.Log + "; replay plays it again."
+		if l.LogFull {
+			line = "Log: " + *l.Log + ", which is full: what came last is missing."
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+

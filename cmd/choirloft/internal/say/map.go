@@ -1,0 +1,170 @@
+package say
+
+import (
+	"fmt"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// Headings that the map and its sheet have in common.
+const (
+	headFree     = "Free jacks and multiples"
+	headGrowth   = "Room to grow"
+	headStray    = "How far pitch may stray, in cents, at the worst key"
+	headCables   = "Cables"
+	headFindings = "Findings"
+	headBefore   = "Before you plug"
+)
+
+// Map says which jack drives which voice: the voices as they would be taped to
+// the wall, then everything else.
+func Map(m *contract.Map) *doc.Doc {
+	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
+	d.Add(c.answer())
+	d.Under("Voices", c.voices())
+	d.Under("Lanes and macros", c.lanes())
+	d.Under(headFree, c.free())
+	d.Under(headGrowth, c.growth())
+	d.Under(headStray, c.stray())
+	d.Under(headCables, c.cables())
+	d.Add(c.unisons()...)
+	d.Under(headFindings, c.findings())
+	d.Under(headBefore, c.cautions())
+	return d
+}
+
+// Figures of a sheet, by name. Those of interfaces and of unisons have their
+// number behind it, from 0.
+const (
+	FigureJacks  = "jacks"
+	FigureBanks  = "banks"
+	FigureUnison = "unison"
+	FigureLabels = "labels"
+)
+
+// Numbered is the name of one of several figures.
+func Numbered(figure string, n int) string { return fmt.Sprint(figure, " ", n) }
+
+// Sheet says the same as [Map] for paper: by jack, to plug in by; by bank, to find
+// faults by; the ways between set-ups; labels for the cables.
+func Sheet(s *contract.Sheet) *doc.Doc {
+	c, d := newChart(s.Map), newDoc(s.Map.Rig, s.Map.Fingerprint)
+	d.Add(c.answer())
+	d.Under(headBefore, c.cautions())
+	d.Under(headFindings, c.findings())
+	for i := range s.Map.Interfaces {
+		d.Page("Plug in by this: "+s.Map.Interfaces[i].Name, c.jacks(i)...)
+	}
+	d.Page("Find faults by this: banks and voices", doc.Figure{Name: FigureBanks}, c.banks(), doc.Aside{Text: bankNote})
+	d.Page("Tune by this: unisons", c.unisons()...)
+	d.Page(headFree, c.free())
+	d.Under(headGrowth, c.growth())
+	d.Under(headStray, c.stray())
+	d.Under(headCables, c.cables())
+	for _, r := range s.Changes {
+		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r}.blocks()...)
+	}
+	if len(s.Map.Cables) > 0 {
+		d.Page("Cable labels to cut out", doc.Paragraph{Text: "Two flags for each cable, one for either end: fold the middle round the cable " +
+			"and glue the halves together."}, doc.Figure{Name: FigureLabels})
+	}
+	return d
+}
+
+// chart puts a map into words. What is looked up again and again has an index.
+type chart struct {
+	*contract.Map
+	voiceOf map[string]*contract.MapVoice // by name
+	laneOf  map[string]*contract.Jack     // of a lane, by its name
+	macro   map[string]bool               // lanes that are macros
+	from    map[string]*contract.Cable    // the first from a jack
+	to      map[string]*contract.Cable    // the first that leads to an input
+}
+
+func newChart(m *contract.Map) *chart {
+	c := &chart{m, map[string]*contract.MapVoice{}, map[string]*contract.Jack{}, map[string]bool{}, map[string]*contract.Cable{}, map[string]*contract.Cable{}}
+	for i := range m.Macros {
+		c.macro[m.Macros[i].Name], c.laneOf[m.Macros[i].Name] = true, &m.Macros[i].Jack
+	}
+	for i := range m.Lanes {
+		c.laneOf[m.Lanes[i].Name] = &m.Lanes[i].Jack
+	}
+	for i := range m.Voices {
+		v := &m.Voices[i]
+		c.voiceOf[v.Name], c.laneOf[v.Name+".pitch"], c.laneOf[v.Name+".gate"] = v, v.Pitch, v.Gate
+		for j := range v.Lanes {
+			c.laneOf[v.Lanes[j].Name] = &v.Lanes[j].Jack
+		}
+	}
+	for i := len(m.Cables) - 1; i >= 0; i-- {
+		x := &m.Cables[i]
+		c.from[x.From], c.to[x.To] = x, x
+	}
+	return c
+}
+
+func (c *chart) answer() doc.Answer {
+	return doc.Answer{Text: c.summary() + ".", Tone: findingTone(c.Findings, doc.Good)}
+}
+
+// summary is the answer in a sentence.
+func (c *chart) summary() string {
+	pitches, gates := 0, 0
+	ports, banks := map[string]bool{}, map[string]bool{}
+	for i := range c.Voices {
+		banks[c.Voices[i].Bank] = true
+		for n, j := range []*contract.Jack{c.Voices[i].Pitch, c.Voices[i].Gate} {
+			if j == nil {
+				continue
+			}
+			*[]*int{&pitches, &gates}[n]++
+			if j.Port != nil {
+				ports[fmt.Sprint(j.Interface, *j.Port)] = true
+			}
+		}
+	}
+	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(c.Rig, c.Fingerprint), voiceCount(c.standings()), unit.Count(len(banks), "bank"),
+		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
+	if len(ports) > 0 {
+		text += ", over " + unit.Count(len(ports), "MIDI port")
+	}
+	if n := len(c.Missing); n > 0 {
+		text += "; " + unit.Count(n, "lane") + " without a jack: " + unit.Several(c.Missing)
+	}
+	return text
+}
+
+// standings count the voices by their state. A spare is one also where it stands
+// in.
+func (c *chart) standings() contract.Standings {
+	s := contract.Standings{All: len(c.Voices)}
+	for i := range c.Voices {
+		switch v := &c.Voices[i]; {
+		case v.StandsInFor != nil || v.State == "spare":
+			s.Spare++
+		case v.State == "out":
+			s.Out++
+		case v.State == "limited":
+			s.Limited++
+		}
+	}
+	return s
+}
+
+// findings are what there is to say about the plan; where there is nothing, that
+// is said.
+func (c *chart) findings() doc.Block {
+	if len(c.Findings) == 0 {
+		return doc.Paragraph{Text: "None: nothing is wrong with the plan."}
+	}
+	return findings(c.Findings)
+}
+
+// cautions are what must be said beside a list of jacks.
+func (c *chart) cautions() doc.List {
+	return doc.Sentences("Mute before plugging. Outputs are never joined: one output may feed several inputs, not the other way round.",
+		"A control voltage must never reach monitors or speakers: mark DC-coupled outputs. What is printed on a panel "+
+			"or a board goes before this map; for mains, local codes and a licensed electrician do.")
+}

@@ -1,0 +1,145 @@
+package say
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// voiceTable is what goes on the wall, without its rows. What stands in a row
+// never changes how another prints: a longer rig changes no line.
+func voiceTable() doc.Table {
+	return doc.Table{Columns: []doc.Column{doc.Number("No.").Wide(3), doc.Words("Voice").Wide(5), doc.Words("State").Wide(9),
+		doc.Words("Pitch").Wide(6), doc.Words("Gate").Wide(7), doc.Words("Conn.").Wide(5).Ranked(3), doc.Number("Port").Wide(4),
+		doc.Number("Ch.").Wide(3), doc.Number("Cents").Wide(6).Ranked(1), doc.Number("Pan").Wide(6).Ranked(2), doc.Words("Part").Wide(4)}}
+}
+
+// voices has a row a voice, by interface.
+func (c *chart) voices() doc.Table {
+	t, titles := voiceTable(), map[string]string{}
+	for i := range c.Interfaces {
+		titles[c.Interfaces[i].Name] = "Voices on " + c.interfaceTitle(&c.Interfaces[i])
+	}
+	for i := range c.Voices {
+		title := "Voices without a pitch jack"
+		if pitch := c.Voices[i].Pitch; pitch != nil {
+			title = titles[pitch.Interface]
+		}
+		t.Row(title, mapVoice{&c.Voices[i]}.cells()...)
+	}
+	return t
+}
+
+// interfaceTitle names an interface and how it turns keys into volts.
+func (c *chart) interfaceTitle(f *contract.Interface) string {
+	text := f.Name
+	if f.Profile != nil && *f.Profile != f.Name {
+		text += " (" + *f.Profile + ")"
+	}
+	text += ", " + unit.Volts(f.LowV) + " to " + unit.Volts(f.HighV)
+	if f.VoltsPerOctave == nil {
+		return text + fmt.Sprintf(", %s at %s, Hz/V", unit.Hertz(*f.ReferenceHz), unit.Volts(*f.ReferenceV))
+	}
+	return text + fmt.Sprintf(", 0 V at %s (%d), %s/oct", contract.KeyName(*f.ZeroKey, c.MiddleC), *f.ZeroKey, unit.Volts(*f.VoltsPerOctave))
+}
+
+// mapVoice puts a voice on the map into words.
+type mapVoice struct{ *contract.MapVoice }
+
+// cells are its row in the table of voices.
+func (v mapVoice) cells() []string {
+	first := v.Pitch
+	if first == nil {
+		first = v.Gate
+	}
+	port, channel := address(first)
+	cents, pan := v.tuned()
+	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(), jackName(v.Pitch), jackName(v.Gate), v.connectors(),
+		port, channel, cents, pan, v.PartList()}
+}
+
+// serving is what a voice stands as that is simply in.
+const serving = "in"
+
+// standing is the state of a voice as it should catch the eye: OUT, SPARE,
+// LIMITED with its keys; in otherwise.
+func (v mapVoice) standing() string {
+	keys := ""
+	if v.LowKey > 0 || v.HighKey < 127 {
+		keys = fmt.Sprintf(" %d-%d", v.LowKey, v.HighKey)
+	}
+	switch {
+	case v.StandsInFor != nil:
+		return "FOR " + *v.StandsInFor + keys
+	case v.State == serving:
+		return serving
+	}
+	return strings.ToUpper(v.State) + keys
+}
+
+// connectors is where the pitch is on its connector, and the gate where that
+// is not the same.
+func (v mapVoice) connectors() string {
+	pitch, gate := connector(v.Pitch), connector(v.Gate)
+	switch {
+	case v.Pitch == nil:
+		return gate
+	case v.Gate == nil || pitch == gate:
+		return pitch
+	}
+	return pitch + " " + gate
+}
+
+// varies stands where a number changes from note to note, or from part to part.
+const varies = "varies"
+
+// tuned is the detune and the pan.
+func (v mapVoice) tuned() (cents, pan string) {
+	switch c, p, changing := v.Tuned(); {
+	case changing:
+		return varies, varies
+	case c != nil:
+		return unit.Signed(*c), unit.Pan(*p)
+	}
+	return unit.None, unit.None
+}
+
+// lanes lists what is not the pitch or gate of one voice: further inputs of
+// voices, lanes of banks, macros.
+func (c *chart) lanes() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Lane").Wide(12), doc.Words("Jack").Wide(13), doc.Words("Conn.").Wide(5).Ranked(1),
+		doc.Number("Port").Wide(4), doc.Number("Ch.").Wide(3), doc.Words("Message").Wide(8), doc.Words("Moves").Wide(5)}}
+	row := func(title string, l *contract.MapLane) {
+		j := &l.Jack
+		port, channel := address(j)
+		t.Row(title, l.Name, l.Interface+" "+jackName(j), connector(j), port, channel, message(j), moves(l))
+	}
+	for i := range c.Voices {
+		for j := range c.Voices[i].Lanes {
+			row("Further inputs of voices", &c.Voices[i].Lanes[j])
+		}
+	}
+	for i := range c.Lanes {
+		row("Shared lanes", &c.Lanes[i])
+	}
+	for i := range c.Macros {
+		row("Macros", &c.Macros[i])
+	}
+	return t
+}
+
+// moves names the inputs that a lane moves; in words where it has their name.
+func moves(l *contract.MapLane) string {
+	names := strings.Join(l.To, " ")
+	switch {
+	case names != l.Name:
+		return names
+	case l.Bank != nil && *l.Bank+"."+*l.Input == l.Name:
+		return *l.Input + " of bank " + *l.Bank
+	}
+	return *l.Input + " of " + strings.TrimSuffix(l.Name, "."+*l.Input)
+}

@@ -1,0 +1,200 @@
+package say
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// planOfText is the plan of a rig that is given as text, without its name.
+func planOfText(t testing.TB, text string, o plan.Overrides) *plan.Plan {
+	t.Helper()
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: Test\n"+text), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, o)
+	require.NoError(t, err)
+	return p
+}
+
+func chartOf(t testing.TB, text string) *chart {
+	return newChart(contract.NewMap(planOfText(t, text, plan.Overrides{})))
+}
+
+// tightRig has lanes without a jack, and a voice without either.
+const tightRig = "interfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 5}}\n"
+
+// sheets are the maps of rigs of all sorts: with unisons, set-ups, hertz per volt,
+// jacks that give either, lanes that do not fit, and without an interface.
+func sheets(t testing.TB) map[string]*contract.Sheet {
+	all := map[string]*contract.Sheet{}
+	for _, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/own-zero-key.yaml", "rigs/summed.yaml"} {
+		all[file] = contract.NewSheet(planOf(t, file, plan.Overrides{}))
+	}
+	all["unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=4", "lead=5"}}))
+	all["large unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=7"}}))
+	for name, text := range map[string]string{
+		"tight": tightRig, "bare": "banks: {A: {voices: 1}}\n",
+		"hertz":  "interfaces: {main: {outputs: 12, scale: 261.63 Hz at 1 V}}\nbanks: {A: {voices: 4, limited: {2: 40-76}, spare: [4], use_spare: true}}\n",
+		"spares": "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4, limited: {1: 40-76}, out: [2], spare: [3]}, B: {voices: 3, out: [1], spare: [3], use_spare: true}}\n",
+	} {
+		all[name] = contract.NewSheet(planOfText(t, text, plan.Overrides{}))
+	}
+	return all
+}
+
+// charts are maps, and their sheets.
+func charts(t testing.TB) (all []said) {
+	for name, s := range sheets(t) {
+		all = append(all, of("map "+name, s.Map, Map), of("sheet "+name, s, Sheet))
+	}
+	return all
+}
+
+// sections are the blocks of a document below its headings. Of several with the
+// same heading it is the first.
+func sections(d *doc.Doc) (order []string, blocks map[string][]doc.Block) {
+	blocks = map[string][]doc.Block{}
+	at := ""
+	for _, b := range d.Blocks {
+		if h, ok := b.(doc.Heading); ok {
+			if at = h.Text; slices.Contains(order, at) {
+				at += " again"
+			}
+			order = append(order, at)
+			continue
+		}
+		blocks[at] = append(blocks[at], b)
+	}
+	return order, blocks
+}
+
+// TestSheetHasEverySection: what the map says is on its sheet too, under the same
+// heading. Voices and lanes are drawings and tables there: each of their jacks is
+// in the table that goes with an interface, and each voice in that of the banks.
+func TestSheetHasEverySection(t *testing.T) {
+	for name, s := range sheets(t) {
+		order, said := sections(Map(s.Map))
+		_, drawn := sections(Sheet(s))
+		require.Equal(t, said[""], drawn[""], "%s: the answer", name)
+		for _, heading := range order {
+			if heading != "Voices" && heading != "Lanes and macros" {
+				require.Equal(t, said[heading], drawn[heading], "%s: %s", name, heading)
+			}
+		}
+		var jacks []string
+		for heading, blocks := range drawn {
+			if of, ok := strings.CutPrefix(heading, "Plug in by this: "); ok {
+				for _, row := range rowsOf(blocks) {
+					jacks = append(jacks, of+" "+strings.Join(row[:4], " ")) // jack, connector, port, channel
+				}
+			}
+		}
+		for _, row := range rowsOf(said["Lanes and macros"]) {
+			require.Contains(t, jacks, strings.Join(row[1:5], " "), name)
+		}
+		wall, banks := rowsOf(said["Voices"]), slices.DeleteFunc(rowsOf(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })
+		require.Len(t, banks, len(wall), name)
+		for i, row := range wall {
+			v := &s.Map.Voices[slices.IndexFunc(s.Map.Voices, func(v contract.MapVoice) bool { return v.Name == row[1] })]
+			for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
+				if j != nil {
+					port, channel := address(j)
+					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), port, channel}, " "), name)
+				}
+			}
+			require.Equal(t, row[:3], banks[i][:3], name) // number, name, state
+		}
+	}
+}
+
+func rowsOf(blocks []doc.Block) (rows [][]string) {
+	for _, b := range blocks {
+		if t, ok := b.(doc.Table); ok {
+			for _, g := range t.Groups {
+				rows = append(rows, g.Rows...)
+			}
+		}
+	}
+	return rows
+}
+
+// A longer rig changes no line of a voice, a lane or a macro, at any width and
+// however long the new names are.
+func TestLongerRigChangesNoLine(t *testing.T) {
+	const short, long = "A: {voices: 4, lanes: [cutoff]}", ", Longname: {voices: 12, lanes: [cutoff], limited: {2: 40-76}}"
+	lines := func(banks, macros string, width int) (all []string) {
+		c := chartOf(t, "interfaces: {main: {profile: cv32-gate32}}\nbanks: {"+banks+"}\nmacros: {bite: {from: CC 74 on 16, to: [A.resonance]}"+macros+"}\n")
+		var d doc.Doc
+		d.Add(c.voices(), c.lanes())
+		return strings.Split(textOf(t, &d, width), "\n")
+	}
+	for width := 60; width <= 120; width++ {
+		after := lines(short+long, ", slowest: {from: CC 11 on 16, to: [A.level, A.cutoff, Longname.resonance]}", width)
+		for _, line := range lines(short, "", width) {
+			require.Contains(t, after, line, "at %d", width)
+		}
+	}
+}
+
+func TestStandingOfVoices(t *testing.T) {
+	m := sheets(t)["spares"].Map
+	var standings, states []string
+	for i := range m.Voices {
+		standings, states = append(standings, mapVoice{&m.Voices[i]}.standing()), append(states, m.Voices[i].State)
+	}
+	require.Equal(t, []string{"LIMITED 40-76", "OUT", "SPARE", "in", "OUT", "in", "FOR B1"}, standings)
+	require.Equal(t, []string{"limited", "out", "spare", "in", "out", "in", "in"}, states)
+	require.Nil(t, m.Voices[2].Part, "a spare at rest plays nothing")
+	require.Contains(t, newChart(m).summary(), ": 7 voices (2 out, 1 limited, 2 spare) in 2 banks on 7 pitch jacks and 7 gate jacks, over 1 MIDI port")
+}
+
+// TestDetuneThatChanges: what no fixed stack or voice gives is said to vary.
+func TestDetuneThatChanges(t *testing.T) {
+	const head = "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"
+	for parts, want := range map[string][2]string{
+		"parts: {p: {}}\n":                                                       {"-", "-"},
+		"parts: {p: {unison: {voices: 4}}}\n":                                    {"-6.0", "L 60"},
+		"parts: {p: {unison: {voices: 4, when_short: thin}}}\n":                  {"varies", "varies"},
+		"parts: {p: {channel: 1, unison: {voices: 4}}, q: {channel: 2}}\n":       {"varies", "varies"},
+		"parts: {p: {unison: {voices: 4, when_short: thin, detune: voice}}}\n":   {"-6.0", "L 60"},
+		"parts: {p: {unison: {voices: 2, spread: 5 cents, when_short: blocks}}}": {"-2.5", "C"},
+	} {
+		cents, pan := mapVoice{&chartOf(t, head+parts).Voices[0]}.tuned()
+		require.Equal(t, want, [2]string{cents, pan}, parts)
+	}
+}
+
+func TestLanesWithoutAJackAreNamed(t *testing.T) {
+	c := chartOf(t, tightRig)
+	require.Equal(t, []string{"A5.pitch", "A5.gate"}, c.Missing)
+	require.Contains(t, c.summary(), "2 lanes without a jack: A5.pitch and A5.gate")
+	require.NotEmpty(t, c.Steps)
+	require.Nil(t, c.Voices[4].Pitch)
+	require.Equal(t, []string{"5", "A5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, c.voices().Groups[1].Rows[0])
+}
+
+func TestTitlesOfInterfaces(t *testing.T) {
+	hertz := newChart(sheets(t)["hertz"].Map)
+	require.Nil(t, hertz.Voices[0].ZeroKey)
+	require.Equal(t, "Voices on main, 0 V to 5 V, 261.6 Hz at 1 V, Hz/V", hertz.voices().Groups[0].Title)
+	require.Equal(t, "Voices on main (cv4-gate4), 0 V to 5 V, 0 V at C2 (36), 1 V/oct", chartOf(t, tightRig).voices().Groups[0].Title)
+}
+
+// TestMapAsMarkdown with a name that has signs of Markdown.
+func TestMapAsMarkdown(t *testing.T) {
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: 'One, \"two\" | *three*'\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2}}\n"), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	var b strings.Builder
+	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p))))
+	require.Contains(t, b.String(), `One, "two" \| \*three\* \[`+rig.Fingerprint()+`\]`)
+	require.Contains(t, b.String(), "\n| 1 | A1 | in | cv 1 |")
+}

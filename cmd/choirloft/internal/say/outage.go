@@ -1,0 +1,122 @@
+package say
+
+import (
+	"fmt"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// Outage says what it means that a voice fails.
+func Outage(r *contract.Outage, room Room) *doc.Doc {
+	o, d := outage{r}, newDoc(r.Rig+": "+r.Out+" fails", r.Fingerprint)
+	d.Add(doc.Answer{Text: o.summary() + ".", Tone: doc.Fair}, doc.Sentences(o.lines()...))
+	d.Under("Lines of the map that change, as they are then", o.rows())
+	d.Under("Findings that are new", findings(r.New))
+	var songs []doc.Block
+	for i := range r.Songs {
+		songs = append(songs, outageSong(&r.Songs[i], room)...)
+	}
+	d.Under("Songs", songs...)
+	return d
+}
+
+// outage puts it into words.
+type outage struct{ *contract.Outage }
+
+// summary is the answer in a sentence.
+func (o outage) summary() string {
+	text := label(o.Rig, o.Fingerprint) + ": " + o.Out + " fails"
+	switch {
+	case o.StandIn == nil:
+		text += ", and no spare stands in"
+	case *o.For != o.Out:
+		text += fmt.Sprintf(", and %s stands in for %s", *o.StandIn, *o.For)
+	default:
+		text += ", and " + *o.StandIn + " stands in"
+	}
+	if o.Asks {
+		text += " (write use_spare: true)"
+	}
+	moves := 0
+	for i := range o.Cables {
+		if o.Cables[i].MovesTo != nil {
+			moves++
+		}
+	}
+	if moves == 0 {
+		return text + "; no cable has to move"
+	}
+	return text + "; " + unit.Count(moves, "cable") + " to move"
+}
+
+// lines say what to do with the cables, and which parts have fewer voices.
+func (o outage) lines() (lines []string) {
+	var moves, stay []string
+	for i := range o.Cables {
+		if c := &o.Cables[i]; c.MovesTo != nil {
+			moves = append(moves, c.From+" from "+c.Input+" to "+*c.MovesTo)
+		} else {
+			stay = append(stay, pulled(c))
+		}
+	}
+	if len(moves) > 0 {
+		lines = append(lines, "Move, muted: "+strings.Join(moves, ", ")+".")
+	}
+	if len(stay) > 0 {
+		lines = append(lines, "Pull only to take "+o.Out+" out of the rack, muted and at the output first: "+strings.Join(stay, ", ")+".")
+	}
+	for i := 0; i < len(o.Parts); {
+		p, names := o.Parts[i], []string{}
+		for ; i < len(o.Parts) && o.Parts[i].Before == p.Before && o.Parts[i].After == p.After; i++ {
+			names = append(names, o.Parts[i].Part)
+		}
+		lines = append(lines, fmt.Sprintf("Voices for %s: %d, before %d.", unit.List(names), p.After, p.Before))
+	}
+	if len(o.Parts) == 0 {
+		lines = append(lines, "Every part has as many voices as before.")
+	}
+	return lines
+}
+
+// pulled names a cable that goes with the voice, and what else hangs on its
+// jack.
+func pulled(c *contract.OutageCable) string {
+	text := c.From + " from " + c.Input
+	if len(c.Others) == 0 {
+		return text
+	}
+	text += " (it also feeds " + unit.Several(c.Others)
+	if c.BendCents != 0 {
+		text += fmt.Sprintf(": pulled, they go %s cents per octave", unit.Signed(c.BendCents))
+	}
+	return text + ")"
+}
+
+// rows are the lines of the map that change.
+func (o outage) rows() doc.Table {
+	t := voiceTable()
+	for i := range o.Map {
+		t.Row("", mapVoice{&o.Map[i]}.cells()...)
+	}
+	return t
+}
+
+// outageSong says what changes in a song.
+func outageSong(s *contract.OutageSong, room Room) []doc.Block {
+	lines := []string{SongLabel(&s.Song) + ": before, " + costWords(&s.Before) + "; then, " + costWords(&s.After) + "."}
+	if s.Without != nil {
+		lines = append(lines, "Without the spare, "+costWords(s.Without)+".")
+	}
+	most := room.of(8, 40)
+	title := "Losses that are new:"
+	switch n := len(s.More); {
+	case n == 0:
+		title = ""
+	case n > most:
+		title = fmt.Sprintf("The worst %d of %d losses that are new:", most, n)
+	}
+	return []doc.Block{doc.Sentences(lines...), doc.Paragraph{Text: title}, lossTable(s.Worst(most))}
+}

@@ -1,0 +1,103 @@
+package say
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
+)
+
+// outageOf is what it means that a voice fails, with the demo's song.
+func outageOf(t testing.TB, rig *profiles.Rig, voice string, o plan.Overrides) *contract.Outage {
+	t.Helper()
+	fails, err := whatif.NewOutage(rig, o, voice)
+	require.NoError(t, err)
+	data, err := os.ReadFile(demo("slow-kiln.mid"))
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	before, after, without, err := fails.Play(song)
+	require.NoError(t, err)
+	return contract.NewOutage(fails, []contract.OutageSong{contract.NewOutageSong(fails.After, "slow-kiln.mid", song, before, after, without)}, nil)
+}
+
+// Rigs of two voices and a spare: one with jacks of its own, one that takes over
+// those of the voice, and one whose voices share a jack.
+const (
+	ownJacks   = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 3, spare: [3]}}\n"
+	fewJacks   = "interfaces: {main: {cv: 2, gates: 2}}\nbanks: {A: {voices: 3, spare: [3], use_spare: true}}\n"
+	sharedJack = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 3}}\n" +
+		"wiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch]}]\n"
+)
+
+func outages(t testing.TB) map[string]*contract.Outage {
+	of := func(text string) *profiles.Rig { return planOfText(t, text, plan.Overrides{}).Rig }
+	return map[string]*contract.Outage{
+		"none":   outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "C1", plan.Overrides{}),
+		"unison": outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "C1", plan.Overrides{Unison: []string{"pad=4"}}),
+		"own":    outageOf(t, of(ownJacks), "A1", plan.Overrides{}),
+		"few":    outageOf(t, of(fewJacks), "A1", plan.Overrides{}),
+		"shared": outageOf(t, of(sharedJack), "A1", plan.Overrides{}),
+	}
+}
+
+// failures are outages for the screen and for paper.
+func failures(t testing.TB) (all []said) {
+	for name, r := range outages(t) {
+		for room, of2 := range map[Room]string{Screen: "screen", Paper: "paper"} {
+			all = append(all, of("outage "+name+" "+of2, r, func(r *contract.Outage) *doc.Doc { return Outage(r, room) }))
+		}
+	}
+	return all
+}
+
+func TestOutage(t *testing.T) {
+	all := outages(t)
+	for name, want := range map[string]string{
+		"none":   "C1 fails, and no spare stands in; no cable has to move",
+		"own":    "A1 fails, and A3 stands in (write use_spare: true); no cable has to move",
+		"few":    "A1 fails, and A3 stands in; 2 cables to move",
+		"shared": "A1 fails, and no spare stands in; no cable has to move",
+	} {
+		require.Equal(t, all[name].Rig+" ["+all[name].Fingerprint+"]: "+want, outage{all[name]}.summary())
+	}
+	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: main cv 1 from A1.pitch to A3.pitch, main gate 1 from A1.gate to A3.gate.")
+	require.Contains(t, outage{all["few"]}.lines(), "Every part has as many voices as before.")
+	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, before 19.")
+	// Alone behind 1 kohm, 100 kohm keep 100/101 of the volts, where two of them
+	// kept 50/51: 1200·(1.02/1.01 − 1) = +11.88 cents an octave.
+	require.Contains(t, strings.Join(outage{all["shared"]}.lines(), " "), "main cv 1 from A1.pitch (it also feeds A2.pitch: pulled, they go +11.9 cents per octave)")
+}
+
+// TestLinesThatChange: only the voice itself, and the spare that stands in.
+func TestLinesThatChange(t *testing.T) {
+	all := outages(t)
+	for name, want := range map[string][]string{"none": {"C1 OUT"}, "own": {"A1 OUT", "A3 FOR A1"}, "unison": {"C1 OUT"}} {
+		var got []string
+		for _, row := range rowsOf([]doc.Block{outage{all[name]}.rows()}) {
+			got = append(got, row[1]+" "+row[2])
+		}
+		require.Equal(t, want, got, name)
+		require.Len(t, all[name].Before, len(want))
+	}
+}
+
+// TestWorstOfNew: a screen has eight, paper forty, and says of how many.
+func TestWorstOfNew(t *testing.T) {
+	r := outages(t)["none"]
+	n := len(r.Songs[0].More)
+	require.Greater(t, n, 40)
+	for room, most := range map[Room]int{Screen: 8, Paper: 40} {
+		blocks := outageSong(&r.Songs[0], room)
+		require.Len(t, rowsOf(blocks), most)
+		require.Regexp(t, `^The worst \d+ of \d+ losses that are new:$`, blocks[1].(doc.Paragraph).Text)
+	}
+}

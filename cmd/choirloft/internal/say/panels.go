@@ -1,0 +1,241 @@
+package say
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// Panel is an interface as one stands before it: the words of a drawing.
+type Panel struct{ Connectors []Connector }
+
+// Connector is jacks of one kind that belong together.
+type Connector struct {
+	Connector int    // from 1
+	Kind      string // cv, gate, output
+	Sockets   []Socket
+}
+
+// Socket is a jack and what is plugged into it.
+type Socket struct {
+	Jack     int // from 1
+	Kind     string
+	Free     bool
+	Head     string // the voice or the bank, or the macro's name
+	Signal   string // pitch, gate, cutoff, macro
+	Cable    string // number of the first
+	Standing string // of the voice, such as OUT; empty where it is in
+}
+
+// Panels are the interfaces of a map, in the order of the rig.
+func Panels(m *contract.Map) []Panel {
+	c, all := newChart(m), make([]Panel, len(m.Interfaces))
+	for i := range all {
+		f := &m.Interfaces[i]
+		if f.Outputs > 0 { // one row of jacks that give either
+			all[i].Connectors = c.connectors(f, "output", f.Outputs)
+			continue
+		}
+		all[i].Connectors = append(c.connectors(f, "cv", f.CV), c.connectors(f, "gate", f.Gates)...)
+	}
+	return all
+}
+
+// connectors lists the jacks of one kind of an interface.
+func (c *chart) connectors(f *contract.Interface, kind string, jacks int) (all []Connector) {
+	paths := map[int]*contract.Path{}
+	for i := range c.Paths {
+		if p := &c.Paths[i]; p.Interface == f.Name && p.Kind == kind {
+			paths[p.Jack] = p
+		}
+	}
+	for n := 1; n <= jacks; n++ {
+		if (n-1)%f.PerConnector == 0 {
+			all = append(all, Connector{Connector: (n-1)/f.PerConnector + 1, Kind: kind})
+		}
+		s := Socket{Jack: n, Kind: kind, Free: true}
+		if p := paths[n]; p != nil {
+			s = c.socket(p, s)
+		}
+		last := &all[len(all)-1]
+		last.Sockets = append(last.Sockets, s)
+	}
+	return all
+}
+
+// socket says what is plugged into a jack.
+func (c *chart) socket(p *contract.Path, s Socket) Socket {
+	s.Free = false
+	if cable := c.cableFrom(p); cable != nil {
+		s.Cable = cable.Number
+	}
+	var inputs []string
+	for _, b := range p.Branches {
+		inputs = append(inputs, b.Inputs...)
+	}
+	switch {
+	case c.macro[p.Lanes[0]]:
+		s.Head, s.Signal = p.Lanes[0], "macro"
+	case len(inputs) == 0:
+		s.Head, s.Signal = p.Lanes[0], unit.None
+	default:
+		of, input := splitInput(inputs[0])
+		s.Head, s.Signal = of, input
+		if v := c.voiceOf[of]; v != nil && len(inputs) == 1 {
+			s.Standing = mapVoice{v}.mark()
+		}
+		if len(inputs) > 1 {
+			s.Head += fmt.Sprintf(" +%d", len(inputs)-1)
+		}
+	}
+	return s
+}
+
+// mark is the standing of a voice that is not simply in, else empty.
+func (v mapVoice) mark() string {
+	if standing := v.standing(); standing != serving {
+		return standing
+	}
+	return ""
+}
+
+// splitInput cuts the name of an input into that of its voice or bank and its
+// own: A1.pitch.
+func splitInput(name string) (of, input string) {
+	at := strings.LastIndexByte(name, '.')
+	return name[:max(at, 0)], name[at+1:]
+}
+
+// cableFrom is the first cable out of a jack; nil where none is. One that gives
+// a CV or a gate is named by what it gives.
+func (c *chart) cableFrom(p *contract.Path) *contract.Cable {
+	kinds := []string{p.Kind}
+	if p.Kind == "output" {
+		kinds = []string{"cv", "gate"}
+	}
+	for _, kind := range kinds {
+		if cable := c.from[fmt.Sprintf("%s %s %d", p.Interface, kind, p.Jack)]; cable != nil {
+			return cable
+		}
+	}
+	return nil
+}
+
+// cableNumbers explains the numbers of cables.
+const cableNumbers = "Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either; " +
+	"those that go on from a multiple have a further number. Length and colour are a proposal."
+
+// jacks say what is plugged into an interface.
+func (c *chart) jacks(i int) []doc.Block {
+	blocks := []doc.Block{doc.Paragraph{Text: c.interfaceTitle(&c.Interfaces[i]) + "."}, doc.Figure{Name: Numbered(FigureJacks, i)}, c.jackTable(&c.Interfaces[i])}
+	if i == len(c.Interfaces)-1 {
+		blocks = append(blocks, doc.Aside{Text: cableNumbers})
+	}
+	return blocks
+}
+
+// jackTable has a row for each input, by the jack that reaches it.
+func (c *chart) jackTable(f *contract.Interface) doc.Table {
+	key := c.referenceKey()
+	t := doc.Table{Columns: []doc.Column{doc.Words("Jack"), doc.Words("Conn.").Ranked(4), doc.Number("Port"), doc.Number("Ch."),
+		doc.Words("Message").Ranked(3), doc.Words("Signal").Ranked(10), doc.Words("Voice"), doc.Number("No.").Ranked(9), doc.Words("Bank").Ranked(7),
+		doc.Number("Pos.").Ranked(8), doc.Words("Input"), doc.Words("Via").Ranked(2), doc.Words("Cable"), doc.Number("Length").Ranked(5),
+		doc.Words("Colour").Ranked(6), doc.Number(fmt.Sprintf("V at %s (%d)", contract.KeyName(key, c.MiddleC), key)).Ranked(1)}}
+	for i := range c.Paths {
+		p := &c.Paths[i]
+		if p.Interface != f.Name {
+			continue
+		}
+		for j := range p.Branches {
+			for _, input := range p.Branches[j].Inputs {
+				t.Row("", c.jackCells(p, &p.Branches[j], input, key)...)
+			}
+		}
+	}
+	return t
+}
+
+// jackCells are the row of an input that a jack reaches.
+func (c *chart) jackCells(p *contract.Path, way *contract.Branch, input string, key int) []string {
+	j := c.laneOf[p.Lanes[0]]
+	port, channel := address(j)
+	bank, name := splitInput(input)
+	signal, voice, number, position, volts := name, unit.None, unit.None, unit.None, unit.None
+	if c.macro[p.Lanes[0]] {
+		signal = p.Lanes[0]
+	}
+	if v := c.voiceOf[bank]; v != nil {
+		bank, voice, number, position = v.Bank, v.Name, strconv.Itoa(v.Voice), strconv.Itoa(v.Position)
+		if name == "pitch" {
+			volts = voltsAt(v, key)
+		}
+	}
+	cable, length, colour := unit.None, unit.None, unit.None
+	if x := c.to[input]; x != nil {
+		cable, length, colour = x.Number, cableLength(x), x.Colour
+	}
+	return []string{jackName(j), connector(j), port, channel, message(j), signal, voice, number, bank, position, name, c.via(p, way), cable, length, colour, volts}
+}
+
+// via names what lies between a jack and its inputs: a multiple, with the cable
+// that leads into it, and modules.
+func (c *chart) via(p *contract.Path, way *contract.Branch) string {
+	var words []string
+	if way.Through != direct {
+		word := "multiple"
+		if way.Through == "buffered" {
+			word = "buffer"
+		}
+		if x := c.cableFrom(p); x != nil {
+			word += " " + x.Number
+		}
+		words = append(words, word)
+	}
+	if words = append(words, way.Via...); len(words) == 0 {
+		return unit.None
+	}
+	return strings.Join(words, ", ")
+}
+
+// referenceKey is that at which the sheet gives volts: middle C, or where no
+// voice reaches it the lowest of the first that reaches any.
+func (c *chart) referenceKey() int {
+	const middle = 60
+	lowest := -1
+	for i := range c.Voices {
+		for _, x := range c.Voices[i].VoltsAt {
+			if x.Key == middle {
+				return middle
+			}
+			if lowest < 0 {
+				lowest = int(x.Key)
+			}
+		}
+	}
+	return max(lowest, 0)
+}
+
+// voltsAt prints the volts at a key to 1 mV.
+func voltsAt(v *contract.MapVoice, key int) string {
+	for _, x := range v.VoltsAt {
+		if int(x.Key) == key {
+			return strconv.FormatFloat(float64(x.Volts), 'f', 3, 64)
+		}
+	}
+	return unit.None
+}
+
+// cableLength is that in stock, or what it has to be.
+func cableLength(c *contract.Cable) string {
+	switch {
+	case c.StockCM != nil:
+		return strconv.Itoa(*c.StockCM) + " cm"
+	case c.LengthMM != nil:
+		return strconv.FormatFloat(*c.LengthMM/10, 'f', 0, 64) + " cm"
+	}
+	return unit.None
+}

@@ -1,0 +1,159 @@
+package say
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// unisons say what the voices of each part do together that plays several on a
+// note.
+func (c *chart) unisons() (blocks []doc.Block) {
+	for i := range c.Unisons {
+		u := unison{&c.Unisons[i]}
+		blocks = append(blocks, doc.Heading{Text: "Unison of " + u.Part}, doc.Paragraph{Text: u.head()}, doc.Figure{Name: Numbered(FigureUnison, i)},
+			u.positions(), u.beats(), doc.Sentences(u.rest()...))
+	}
+	return blocks
+}
+
+// unison puts a unison into words.
+type unison struct{ *contract.Unison }
+
+// head says what it is.
+func (u unison) head() string {
+	text := fmt.Sprintf("Unison of %s: %d voices on a note, law %s, %s from the lowest to the highest; mean %s cents",
+		u.Part, u.Of, u.Law, unit.Cents(u.SpreadCents), unit.Signed(u.MeanCents))
+	if u.Recentred {
+		text += ", taken out"
+	}
+	text += "; detune by " + u.DetuneBy + ", constant in " + u.Scaling + "; when short: " + u.WhenShort + "."
+	return strings.ReplaceAll(text, "constant in between", "between constant cents and hertz")
+}
+
+// mostAcross is how many positions stand side by side in a table. More stand one
+// below the other.
+const mostAcross = 6
+
+// positions has a column a position: its detune and its place in the stereo
+// field. A large unison has a row a position, with the beat against the next
+// one at each key.
+func (u unison) positions() doc.Table {
+	if u.Of > mostAcross {
+		return u.tall()
+	}
+	t := doc.Table{Columns: []doc.Column{doc.Words("Position")}}
+	cents, pans := []string{"cents"}, []string{"pan"}
+	for i := range u.DetuneCents {
+		t.Columns = append(t.Columns, doc.Number(strconv.Itoa(i+1)))
+		cents, pans = append(cents, unit.Signed(u.DetuneCents[i])), append(pans, unit.Pan(u.Pans[i]))
+	}
+	t.Row("", cents...)
+	t.Row("", pans...)
+	return t
+}
+
+func (u unison) tall() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Number("Position"), doc.Number("Cents"), doc.Number("Pan")}}
+	for i := range u.Keys {
+		t.Columns = append(t.Columns, doc.Number("Hz to next, "+u.Keys[i].KeyName))
+	}
+	for i := range u.DetuneCents {
+		row := []string{strconv.Itoa(i + 1), unit.Signed(u.DetuneCents[i]), unit.Pan(u.Pans[i])}
+		for k := range u.Keys {
+			row = append(row, toNext(&u.Keys[k], i+1))
+		}
+		t.Row("", row...)
+	}
+	return t
+}
+
+// toNext is the beat of a position against the next one above in pitch.
+func toNext(k *contract.KeyBeats, position int) string {
+	for _, b := range k.Neighbours {
+		if b.Low == position {
+			return bareHertz(b.BeatHz)
+		}
+	}
+	return unit.None
+}
+
+// bareHertz is a frequency in a column that says so.
+func bareHertz(f float64) string { return strings.TrimSuffix(unit.Hertz(f), " Hz") }
+
+// pairs are those that have a column: all of them up to four voices, else
+// neighbours, and none where positions have rows.
+func (u unison) pairs(k *contract.KeyBeats) []contract.Beat {
+	switch {
+	case u.Of <= 4:
+		return k.Beats
+	case u.Of <= mostAcross:
+		return k.Neighbours
+	}
+	return nil
+}
+
+// beats has a row a key: how fast each two positions beat. On a narrow line the
+// pairs go before the slowest and the fastest of them.
+func (u unison) beats() doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Beats, in Hz")}}
+	for i, p := range u.pairs(&u.Keys[0]) {
+		t.Columns = append(t.Columns, doc.Number(fmt.Sprintf("%d-%d", p.Low, p.High)).Ranked(i+1))
+	}
+	t.Columns = append(t.Columns, doc.Number("Slowest"), doc.Number("Fastest"))
+	for i := range u.Keys {
+		k := &u.Keys[i]
+		row := []string{fmt.Sprintf("%s (%d)", k.KeyName, k.Key)}
+		for _, p := range u.pairs(k) {
+			row = append(row, bareHertz(p.BeatHz))
+		}
+		t.Row("", append(row, slowest(k), fastest(k))...)
+	}
+	return t
+}
+
+func slowest(k *contract.KeyBeats) string {
+	if k.Slowest == nil || k.Slowest.PeriodS == nil {
+		return unit.None
+	}
+	return fmt.Sprintf("%d-%d %s", k.Slowest.Low, k.Slowest.High, period(*k.Slowest.PeriodS))
+}
+
+func fastest(k *contract.KeyBeats) string {
+	if k.Fastest == nil {
+		return unit.None
+	}
+	return fmt.Sprintf("%d-%d %s", k.Fastest.Low, k.Fastest.High, unit.Hertz(k.Fastest.BeatHz))
+}
+
+// period prints the time from swell to swell: to 0.1 s from 10 s on.
+func period(s float64) string {
+	if s >= 9.995 {
+		return unit.Tenths(s) + " s"
+	}
+	return unit.Span(s)
+}
+
+// rest says what there is to say beside the tables.
+func (u unison) rest() []string {
+	var lines []string
+	if len(u.Stacks) > 0 {
+		words := make([]string, len(u.Stacks))
+		for i, s := range u.Stacks {
+			words[i] = fmt.Sprintf("%d: %s", i+1, strings.Join(s, " "))
+		}
+		line := "Stacks " + strings.Join(words, "; ")
+		if len(u.Idle) > 0 {
+			line += "; idle: " + strings.Join(u.Idle, " ")
+		}
+		lines = append(lines, line+".")
+	}
+	if u.Throb != nil {
+		lines = append(lines, fmt.Sprintf("Evenly spaced: at %s all voices throb as one, every %s.", u.Keys[1].KeyName, period(u.Throb.PeriodS)))
+	}
+	return lines
+}

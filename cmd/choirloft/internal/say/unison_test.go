@@ -1,0 +1,32 @@
+package say
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestRestOfAUnison(t *testing.T) {
+	u := unison{&chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"+
+		"parts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n").Unisons[0]}
+	require.Equal(t, []string{"Stacks 1: A1 A2 A3; idle: A4.",
+		"Evenly spaced: at " + u.Keys[1].KeyName + " all voices throb as one, every " + period(u.Throb.PeriodS) + "."}, u.rest())
+}
+
+// Positions stand beside each other up to six, below each other from seven on;
+// then there is a column of beats a key, and none for pairs.
+func TestTablesOfUnisons(t *testing.T) {
+	for voices, want := range map[string][2]int{"4": {2, 1 + 6 + 2}, "6": {2, 1 + 5 + 2}, "7": {7, 1 + 2}, "64": {64, 1 + 2}} {
+		u := unison{&chartOf(t, "interfaces: {main: {profile: cv64-gate64}}\nbanks: {A: {voices: 64}}\nparts: {p: {unison: {voices: "+voices+", law: golden}}}\n").Unisons[0]}
+		require.Len(t, u.positions().Groups[0].Rows, want[0], voices)
+		require.Len(t, u.beats().Columns, want[1], voices)
+		require.Len(t, u.beats().Groups[0].Rows, 3, "a low, a middle and a high key")
+	}
+}
+
+// The slowest swell of 9.995 s and more is told to 0.1 s.
+func TestPeriod(t *testing.T) {
+	for s, want := range map[float64]string{0.5: "500 ms", 9.994: "9.99 s", 9.996: "10.0 s", 13.25: "13.3 s"} {
+		require.Equal(t, want, period(s))
+	}
+}

@@ -34,7 +34,10 @@ func (w *wall) cut(v *voice, by *Note, at time.Duration) {
 // Reading: within the minimum gate of its start means before that is over, and
 // at the start itself also where the minimum gate is 0.
 func (n *Note) ending(r Rules) string {
-	if n.Voice < 0 && n.End > n.Start {
+	// Reading: a note without length that got no voice never sounded, so it is
+	// dropped, though no time is lost; struck again at that instant it is
+	// superseded.
+	if n.Voice < 0 && (n.End > n.Start || !n.Superseded) {
 		n.Lost = n.End - n.Start
 		return "dropped"
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -32,12 +33,13 @@ func (e statusError) Error() string { return fmt.Sprintf("exit status %d", int(e
 // report prints an error and returns the status that it stands for.
 func (a *app) report(err error) int {
 	var (
-		usage    *usageError
-		file     *fileError
-		override *plan.OverrideError
-		faults   profiles.Faults
-		undealt  *deal.Error
-		status   statusError
+		usage     *usageError
+		file      *fileError
+		override  *plan.OverrideError
+		faults    profiles.Faults
+		undealt   *deal.Error
+		unwritten *files.Error
+		status    statusError
 	)
 	switch {
 	case err == nil:
@@ -62,6 +64,12 @@ func (a *app) report(err error) int {
 	case errors.As(err, &file):
 		a.complain(file.Error(), file.hint)
 		return exitUsage
+	case errors.As(err, &unwritten):
+		a.complain(unwritten.Error(), unwritten.Hint)
+		if unwritten.Call {
+			return exitUsage
+		}
+		return exitFailed
 	}
 	a.complain(err.Error(), "")
 	return exitFailed

@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/profiles"
 )
@@ -51,7 +52,7 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if err := sniffRig(rigFile); err != nil {
 		return err
 	}
-	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: replace})
+	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save})
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return &fileError{rigFile, reason(err), ""}
@@ -67,6 +68,11 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 		return err
 	}
 	return s.answer(ctx, desk, listener)
+}
+
+// save puts the text of a rig in the place of what was read of its file.
+func (s *serve) save(ctx context.Context, path string, was, text []byte) error {
+	return s.commit(ctx, files.Out{Name: path, Was: was, Data: text})
 }
 
 // lay puts songs on the desk. One that cannot be read is reported and left.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 )
@@ -169,7 +170,11 @@ func Settle(ctx context.Context, name string) ([]string, error) {
 	if err != nil {
 		return nil, nil // whoever reads it finds out
 	}
-	return disk{}.recover(ctx, filepath.Dir(path))
+	folder := filepath.Dir(path)
+	if _, err := os.Lstat(filepath.Join(folder, journalName)); err != nil {
+		return nil, nil // none, or none that can be seen
+	}
+	return disk{}.recover(ctx, folder)
 }
 
 // recover follows the journal in a folder, if there is one.

@@ -4,11 +4,14 @@ package files
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -173,4 +176,59 @@ func TestPermission(t *testing.T) {
 	left, err := os.ReadDir(at("mine"))
 	require.NoError(t, err)
 	require.Len(t, left, 2)
+}
+
+// versions writes twelve files again and again, all with the same text, until it
+// is killed.
+func versions(dir string) {
+	for n := 0; ; n++ {
+		var list []Out
+		for i := range 12 {
+			list = append(list, Out{Name: filepath.Join(dir, fmt.Sprintf("stem-%02d", i)), Data: fmt.Appendf(nil, "version %d", n)})
+		}
+		if _, err := Commit(context.Background(), list...); err != nil {
+			fmt.Println(err)
+			os.Exit(1)
+		}
+	}
+}
+
+// A run is killed at a random moment, by the system. Then twelve files that were
+// written together are of one version as soon as somebody reads or writes there,
+// and nothing else is left.
+func TestKilled(t *testing.T) {
+	if dir := os.Getenv("CHOIRLOFT_VERSIONS_IN"); dir != "" {
+		versions(dir)
+	}
+	mixed, mended := 0, 0
+	for range rounds(t, 5, 200) {
+		dir := quick(t)
+		cmd := exec.Command(os.Args[0], "-test.run", "^TestKilled$")
+		cmd.Env = append(os.Environ(), "CHOIRLOFT_VERSIONS_IN="+dir)
+		require.NoError(t, cmd.Start())
+		require.Eventually(t, func() bool { _, err := os.Stat(filepath.Join(dir, "stem-11")); return err == nil }, 10*time.Second, time.Millisecond)
+		time.Sleep(rand.N(20 * time.Millisecond))
+		require.NoError(t, cmd.Process.Kill())
+		require.ErrorContains(t, cmd.Wait(), "killed")
+		seen := func() (texts []string) {
+			for i := range 12 {
+				texts = append(texts, string(must(os.ReadFile(filepath.Join(dir, fmt.Sprintf("stem-%02d", i))))))
+			}
+			slices.Sort(texts)
+			return slices.Compact(texts)
+		}
+		if len(seen()) > 1 {
+			mixed++
+		}
+		said, err := Settle(t.Context(), filepath.Join(dir, "stem-00"))
+		require.NoError(t, err)
+		mended += len(said)
+		require.Len(t, seen(), 1)
+		_, err = Commit(t.Context(), outs(dir, "next", "")...)
+		require.NoError(t, err)
+		left, err := os.ReadDir(dir)
+		require.NoError(t, err)
+		require.Len(t, left, 13)
+	}
+	t.Logf("%d were of two versions until they were mended; %d journals were followed", mixed, mended)
 }

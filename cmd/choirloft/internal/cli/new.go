@@ -37,7 +37,7 @@ func (a *app) newCommand() *cobra.Command {
 		Long: `new prints a rig file with comments that say what to measure. With --song it has
 a part for each channel of a song but 10, and as many banks as the song needs
 that no note is damaged; --list prints what the song does on its channels
-instead.
+instead. -o writes over no file that is there, unless --force says so.
 
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
@@ -56,7 +56,7 @@ instead.
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
 	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: beside the rig as rig.schema.json")
-	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet")
+	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet but with --force")
 	f.BoolVar(&s.force, "force", false, "let -o replace a file that is there")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
 	if err := cmd.MarkFlagFilename("song", "mid", "midi", "rmi"); err != nil {

@@ -33,7 +33,7 @@ func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }
 func (o *output) formats(cmd *cobra.Command, endings ...string) {
 	o.endings = endings
 	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, in the format of its ending: "+list(o.all()))
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, over an older one, in the format of its ending: "+list(o.all()))
 }
 
 func (o *output) all() []string { return append([]string{".txt", ".json"}, o.endings...) }

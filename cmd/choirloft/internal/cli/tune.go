@@ -45,6 +45,7 @@ A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are read as the interface pla
 them by itself, without bend and without correction.
 
 --write puts the corrections into the rig file, which is otherwise left as it is.
+Where it has been changed since it was read nothing is written (status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or a recording that cannot be
 used (the others still are), 3 could not run.`,

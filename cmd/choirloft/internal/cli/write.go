@@ -47,7 +47,7 @@ corrections are added up as pitch bend, with RPN 0 at the start.
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run
-are written, or none changes.
+are written, or none changes; an older one that is replaced is named.
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
 -o FILE.wav writes control voltages instead, for outputs that pass DC: a channel

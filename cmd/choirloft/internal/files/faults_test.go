@@ -226,6 +226,45 @@ func TestKilledWhileMending(t *testing.T) {
 	t.Logf("killed twice %d times", kills)
 }
 
+// A call fails in the middle of a run, and while that is undone the run is killed,
+// at every call.
+func TestKilledWhileUndoing(t *testing.T) {
+	kills := 0
+	for n, failed := 1, true; failed; n++ {
+		for more, dead := 1, true; dead; more++ {
+			failed, dead = false, false
+			dir, calls, skip := lay(t, before), 0, false
+			d := disk{before: func(call, path string) error {
+				switch calls++; {
+				case calls == n:
+					failed, skip = true, call != "rename" && call != "sync folder"
+					if !skip {
+						return errInjected
+					}
+				case calls >= n+more && !skip:
+					dead = true
+					return errInjected
+				}
+				return nil
+			}}
+			d.commit(t.Context(), outsOf(dir, after))
+			if skip {
+				break
+			}
+			kills++
+			said, err := Settle(t.Context(), filepath.Join(dir, "two", "a"))
+			require.NoError(t, err)
+			got := plain(found(t, dir))
+			require.True(t, maps.Equal(got, before) || maps.Equal(got, after), "calls %d and %d: %v, %v", n, n+more, got, said)
+			_, err = Commit(t.Context(), outsOf(dir, map[string]string{"one/z": "next", "two/z": "next"})...)
+			require.NoError(t, err)
+			got["one/z"], got["two/z"] = "next", "next"
+			require.Equal(t, got, found(t, dir), "calls %d and %d: nothing is left", n, n+more)
+		}
+	}
+	t.Logf("killed %d times", kills)
+}
+
 // What somebody else changed between a kill and the next run stays as it is.
 func TestMendLeavesWhatWasChanged(t *testing.T) {
 	for _, name := range []string{"one/a", "one/c", "two/a"} {

@@ -86,8 +86,8 @@ type timedBody struct {
 	began   time.Time
 }
 
-// extend moves the time at which reading fails. Where the connection knows no
-// such time there is none.
+// extend moves the time at which reading fails; the server takes it away when the
+// body has ended. Where the connection knows no such time there is none.
 func (b *timedBody) extend() {
 	until := time.Now().Add(b.limits.stall)
 	if end := b.began.Add(b.limits.whole); end.Before(until) {
@@ -99,10 +99,7 @@ func (b *timedBody) extend() {
 func (b *timedBody) Read(data []byte) (int, error) {
 	b.extend()
 	n, err := b.ReadCloser.Read(data)
-	switch {
-	case errors.Is(err, io.EOF):
-		b.control.SetReadDeadline(time.Time{}) // the answer may take longer
-	case errors.Is(err, os.ErrDeadlineExceeded):
+	if errors.Is(err, os.ErrDeadlineExceeded) {
 		err = &refusal{http.StatusRequestTimeout,
 			fmt.Sprintf("the rest did not come: want something every %s, and all within %s", b.limits.stall, b.limits.whole), "send it again"}
 	}

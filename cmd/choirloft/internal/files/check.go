@@ -33,19 +33,17 @@ var ErrChanged = errors.New("the file has been changed meanwhile, so nothing was
 // Check refuses, before the work, files that could not be written after it: an
 // output that is one of the inputs or of the other outputs, a folder, a socket or
 // a disk, no right to write, an owner that would be lost, no room for what is
-// known of the size. Errors are an *[Error]. It also settles what a run that was
-// killed has left (see [Settle]).
+// known of the size. Errors are an *[Error].
 func Check(inputs []string, outs ...Out) error { return disk{}.check(inputs, outs) }
 
 func (d disk) check(inputs []string, outs []Out) error {
 	for i := range outs {
-		others := inputs
 		for _, o := range outs[:i] {
 			if same(o.Name, outs[i].Name) {
 				return outs[i].misnamed(fmt.Sprintf("this and %s would be one file", o.Name), "give another name", nil)
 			}
 		}
-		if err := Spare(outs[i].Flag, outs[i].Name, others...); err != nil {
+		if err := Spare(outs[i].Flag, outs[i].Name, inputs...); err != nil {
 			return err
 		}
 	}

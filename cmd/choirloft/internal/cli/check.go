@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -49,7 +50,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := out.check(args...); err != nil {
+			if err := out.check(slices.Concat(args, songs)...); err != nil {
 				return err
 			}
 			if explain != "" || codes {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -49,7 +50,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(args[0]), print.check(&out)); err != nil {
+			if err := errors.Join(out.check(slices.Concat(args, songs)...), print.check(&out)); err != nil {
 				return err
 			}
 			switch {

@@ -6,13 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
 )
@@ -33,7 +33,7 @@ func (o *output) flags(cmd *cobra.Command) { o.formats(cmd) }
 func (o *output) formats(cmd *cobra.Command, endings ...string) {
 	o.endings = endings
 	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, in the format of its ending: "+list(o.all()))
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, over an older one, in the format of its ending: "+list(o.all()))
 }
 
 func (o *output) all() []string { return append([]string{".txt", ".json"}, o.endings...) }
@@ -54,20 +54,11 @@ func (o *output) check(inputs ...string) error {
 	case o.json:
 		return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
 	}
-	info, err := os.Stat(o.file)
-	if err != nil {
-		return nil
-	}
-	if info.IsDir() {
-		return &usageError{"-o " + o.file + ": this is a folder, want a file", ""}
-	}
-	for _, input := range inputs {
-		if other, err := os.Stat(input); err == nil && os.SameFile(info, other) {
-			return &usageError{"-o " + o.file + ": this is also read, it would be lost", ""}
-		}
-	}
-	return nil
+	return files.Check(inputs, o.out(nil))
 }
+
+// out is the file, with what is to stand in it.
+func (o *output) out(data []byte) files.Out { return files.Out{Flag: "-o", Name: o.file, Data: data} }
 
 // emit renders a result and writes all of it or, on an error, nothing.
 func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Writer, text.Options) error) error {
@@ -76,7 +67,7 @@ func (a *app) emit(ctx context.Context, o *output, value any, view func(io.Write
 		return err
 	}
 	if o.file != "" {
-		return replace(o.file, data)
+		return a.commit(ctx, o.out(data))
 	}
 	return a.print(data)
 }

@@ -60,6 +60,8 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		SilenceErrors: true,
 		SilenceUsage:  true,
+
+		PersistentPreRun: a.settle,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/report"
 	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/routing/deal"
@@ -56,7 +57,8 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 		return err
 	}
 	cv, sheet := work.results[0], w.file+".txt"
-	if err := w.spare(sheet, []string{rigFile, song}); err != nil {
+	outs := []files.Out{{Flag: "-o", Name: sheet}, {Flag: "-o", Name: w.file, Size: cv.Bytes(), Fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}}
+	if err := files.Check([]string{rigFile, song}, outs...); err != nil {
 		return err
 	}
 	r := report.NewCV(cv, song, w.file, sheet)
@@ -68,9 +70,8 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 	if err := text.CVSheet(&beside, r, text.Options{Width: viewWidth}); err != nil {
 		return err
 	}
-	err = replaceAll([]written{{file: sheet, data: beside.Bytes()},
-		{file: w.file, fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}})
-	if err != nil {
+	outs[0].Data = beside.Bytes()
+	if err := w.commit(ctx, outs...); err != nil {
 		return errors.Join(ctx.Err(), err)
 	}
 	return w.print(printed)

@@ -16,6 +16,7 @@ import (
 	"golang.org/x/term"
 
 	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/plan"
 )
 
@@ -38,6 +39,9 @@ type app struct {
 // to standard output, writes no file and returns 3.
 func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin, stdout, stderr}
+	if len(args) == 1 && args[0] == wire.GuardCall {
+		return a.report(wire.StandGuard())
+	}
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(stdin)

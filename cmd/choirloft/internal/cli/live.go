@@ -48,12 +48,19 @@ on, in the order of the ports (see map), and an --in for each port that comes in
 
 FROM and TO are raw MIDI byte streams: - (standard input or output), a FIFO or a
 character device by its path, tcp://HOST:PORT to connect, tcp://:PORT to be
-connected to from this machine; or rtmidi://NAME where the program is built with
--tags rtmidi. What breaks is opened again, and its keys are let go. Ctrl-C ends
-it: all gates go low, all pedals up. So does the end of standard input, if there
-is no other.
+connected to from this machine, by one at a time; or rtmidi://NAME where the
+program is built with -tags rtmidi. What breaks is opened again, and its keys are
+let go. No TO may be a file that is read, a MIDI file or the log.
+
+Ctrl-C ends it: all gates go low, all pedals up. So do the end of the terminal, any
+signal that can be heard, a fault of the program, and the end of standard input,
+if there is no other. Ctrl-Z does nothing. A second process stands guard: it holds
+the outputs too, and puts them low if the program is killed. Where the system has
+no guard for an output, live says so at the start.
 
 --log FILE.mid keeps what came in: replay plays it again with the same decisions.
+It grows while you play: a kill takes a second of it at most. An older log gets
+another name.
 
 Caution: interfaces may keep what they were last told. Monitors on last, off first.
 

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/wire"
@@ -79,31 +80,38 @@ func (e *end) is(other *end) bool {
 	return e.path != "" && e.path == other.path
 }
 
-// spare refuses outputs that would harm what is read, or each other.
+// spare refuses outputs that would harm what is read, a song, or each other.
 func (l *playLive) spare(rigFile string, ins, outs []end) error {
 	rig := end{what: "the rig"}
 	rig.identify(rigFile)
 	read := []end{rig}
-	for _, in := range ins {
-		if err := asPlayed(&in); err != nil {
+	for i := range ins {
+		if err := asPlayed(&ins[i]); err != nil {
 			return err
 		}
-		if !in.device() {
-			read = append(read, in)
+		if !ins[i].device() {
+			read = append(read, ins[i])
 		}
 	}
-	var written []end
-	for _, out := range outs {
-		if err := noSong(&out); err != nil {
-			return err
-		}
-		written = append(written, out)
-	}
+	written := slices.Clone(outs)
 	if l.log != "" {
 		log := end{what: "--log " + l.log}
 		log.identify(l.log)
 		written = append(written, log)
 	}
+	if err := apart(read, written); err != nil {
+		return err
+	}
+	for i := range outs {
+		if err := noSong(&outs[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// apart refuses what is written where something is read, or written too.
+func apart(read, written []end) error {
 	for i := range written {
 		w := &written[i]
 		for j := range read {

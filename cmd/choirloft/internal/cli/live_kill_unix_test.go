@@ -9,6 +9,7 @@ import (
 	"net"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"sync"
@@ -45,10 +46,12 @@ func startProcess(t *testing.T, prepare func(*exec.Cmd), args ...string) *proces
 	require.NoError(t, err)
 	p := &process{Cmd: &exec.Cmd{Path: program, Args: append([]string{"choirloft", "live"}, args...)}, done: make(chan struct{})}
 	p.Stderr = &p.stderr
-	p.keys, err = p.StdinPipe()
-	require.NoError(t, err)
 	if prepare != nil {
 		prepare(p.Cmd)
+	}
+	if p.Stdin == nil {
+		p.keys, err = p.StdinPipe()
+		require.NoError(t, err)
 	}
 	require.NoError(t, p.Start())
 	go func() {
@@ -155,8 +158,11 @@ func improvise(keys io.Writer, random *rand.Rand, until time.Time) (all []sent) 
 // down afterwards, and the log has all that came; but for the last second, if it was
 // killed unheard.
 func TestLiveIsKilled(t *testing.T) {
-	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE, syscall.SIGKILL} {
-		t.Run(signal.String(), func(t *testing.T) {
+	hear := make(chan os.Signal, 1)
+	signal.Notify(hear, syscall.SIGHUP) // so that nohup is not handed on
+	defer signal.Stop(hear)
+	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE, syscall.SIGKILL} {
+		t.Run(sig.String(), func(t *testing.T) {
 			var stood, events atomic.Int64
 			var running sync.WaitGroup
 			places := make(chan struct{}, 6)
@@ -166,7 +172,7 @@ func TestLiveIsKilled(t *testing.T) {
 					defer func() { <-places }()
 					kind := outputs[n%len(outputs)]
 					t.Run(fmt.Sprint(kind, " ", n), func(t *testing.T) {
-						high, sent := killed(t, signal, kind, uint64(n))
+						high, sent := killed(t, sig, kind, uint64(n))
 						if high > 0 {
 							stood.Add(1)
 						}
@@ -176,20 +182,20 @@ func TestLiveIsKilled(t *testing.T) {
 			}
 			running.Wait()
 			require.Positive(t, stood.Load(), "something stood when it was killed")
-			t.Logf("%s: %d rounds, %d with keys down at that moment, %d messages, nothing stands", signal, rounds(t), stood.Load(), events.Load())
+			t.Logf("%s: %d rounds, %d with keys down at that moment, %d messages, nothing stands", sig, rounds(t), stood.Load(), events.Load())
 		})
 	}
 }
 
 // killed is one round. It returns how many keys and pedals were down at the moment,
 // and how many messages had been sent.
-func killed(t *testing.T, signal syscall.Signal, kind string, seed uint64) (high, events int) {
+func killed(t *testing.T, sig syscall.Signal, kind string, seed uint64) (high, events int) {
 	dir := scratch(t, map[string]string{"rig.yaml": livedWall})
 	log := filepath.Join(dir, "log.mid")
 	one, low, prepare, reread := endOf(t, kind, dir)
 	two, upper, _, _ := endOf(t, "tcp", dir)
 	p := startProcess(t, prepare, filepath.Join(dir, "rig.yaml"), "--out", one, "--out", two, "--log", log)
-	random := rand.New(rand.NewPCG(seed, uint64(signal)))
+	random := rand.New(rand.NewPCG(seed, uint64(sig)))
 	played := make(chan []sent)
 	first := sent{time.Now(), [3]byte{0x90, 35, 100}}
 	p.keys.Write(first.message[:])
@@ -200,7 +206,7 @@ func killed(t *testing.T, signal syscall.Signal, kind string, seed uint64) (high
 	again(kind, reread)
 	high = low.up() + upper.up()
 	at := time.Now()
-	require.NoError(t, p.Process.Signal(signal))
+	require.NoError(t, p.Process.Signal(sig))
 	status := p.ends(t)
 	all := append([]sent{first}, <-played...)
 	reread()
@@ -213,7 +219,7 @@ func killed(t *testing.T, signal syscall.Signal, kind string, seed uint64) (high
 	kept := logEvents(t, data)
 	want := 0
 	for _, s := range all {
-		if s.at.Before(at.Add(-time.Second)) || signal != syscall.SIGKILL && s.at.Before(at.Add(-50*time.Millisecond)) {
+		if s.at.Before(at.Add(-time.Second)) || sig != syscall.SIGKILL && s.at.Before(at.Add(-50*time.Millisecond)) {
 			want++
 		}
 	}
@@ -221,7 +227,7 @@ func killed(t *testing.T, signal syscall.Signal, kind string, seed uint64) (high
 	for i, s := range all[:want] {
 		require.Equal(t, s.message, kept[i], "in order")
 	}
-	if signal != syscall.SIGKILL {
+	if sig != syscall.SIGKILL {
 		require.Equal(t, exitFine, status, p.stderr.String())
 	}
 	return high, len(all)

@@ -68,9 +68,11 @@ func (e *end) identifyStream(stdin io.Reader, stdout io.Writer, input bool) {
 	}
 }
 
-// device tells whether it is a character device, whose two directions are two
-// wires.
-func (e *end) device() bool { return e.info != nil && e.info.Mode()&os.ModeCharDevice != 0 }
+// twoWay tells whether it is a character device or a socket, whose two directions
+// are two wires.
+func (e *end) twoWay() bool {
+	return e.info != nil && e.info.Mode()&(os.ModeCharDevice|os.ModeSocket) != 0
+}
 
 // is tells whether two ends are the same file.
 func (e *end) is(other *end) bool {
@@ -89,7 +91,7 @@ func (l *playLive) spare(rigFile string, ins, outs []end) error {
 		if err := asPlayed(&ins[i]); err != nil {
 			return err
 		}
-		if !ins[i].device() {
+		if !ins[i].twoWay() {
 			read = append(read, ins[i])
 		}
 	}

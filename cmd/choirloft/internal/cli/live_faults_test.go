@@ -242,7 +242,8 @@ func TestLivePanic(t *testing.T) {
 		e := newEar()
 		go e.listen(c)
 		go func() {
-			for key := byte(40); key < 100; key++ {
+			for i := 0; ; i++ {
+				key := byte(40 + i%60)
 				if _, err := hand.Write([]byte{0x90, key, 100, 0x80, key - 2, 0}); err != nil {
 					return
 				}
@@ -318,12 +319,39 @@ func TestLiveStderrIsStopped(t *testing.T) {
 	require.Contains(t, stdout.String(), "40 takes")
 }
 
+// TestTellerWaitsForNobody: however much is said to somebody who does not read, it
+// takes no time; what is lost is counted when he reads again. 64 messages wait,
+// and one is being written.
+func TestTellerWaitsForNobody(t *testing.T) {
+	stderr := &blocked{release: make(chan struct{})}
+	teller := newTeller(&app{stderr: stderr}, func() {})
+	said := make(chan struct{})
+	go func() {
+		defer close(said)
+		for range 1000 {
+			teller.say("a message", "")
+		}
+	}()
+	select {
+	case <-said:
+	case <-time.After(10 * time.Second):
+		t.Fatal("who says something waits")
+	}
+	close(stderr.release)
+	soon(t, func() bool { return strings.Contains(stderr.heard.String(), " messages could not be shown in time") }, "told")
+	teller.stop()
+	require.LessOrEqual(t, strings.Count(stderr.heard.String(), "a message\n"), 66)
+}
+
 // blocked is a stream that takes nothing until it is released.
-type blocked struct{ release chan struct{} }
+type blocked struct {
+	release chan struct{}
+	heard   lines
+}
 
 func (b *blocked) Write(data []byte) (int, error) {
 	<-b.release
-	return len(data), nil
+	return b.heard.Write(data)
 }
 
 // TestPlayerAllocatesNothing: an event from the return of a read to the write over

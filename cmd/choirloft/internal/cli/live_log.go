@@ -14,7 +14,7 @@ import (
 )
 
 // logEvery is how often the log is written: what a kill can take of it.
-const logEvery = 250 * time.Millisecond
+const logEvery = 500 * time.Millisecond
 
 // logKeeper writes the log of a session as it is played.
 type logKeeper struct {

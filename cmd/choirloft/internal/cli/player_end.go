@@ -1,11 +1,14 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"time"
+
+	"choirloft/cmd/choirloft/internal/wire"
 )
 
 // insist is how long an output that takes nothing is tried when a session ends;
@@ -36,8 +39,8 @@ func (p *player) hush(all bool) {
 			continue
 		}
 		for all || o.stalled {
-			err := o.sink.AllOff()
-			if o.stalled = err != nil; !o.stalled || time.Now().After(until) {
+			o.stalled = errors.Is(o.sink.AllOff(), wire.ErrOverrun)
+			if !o.stalled || time.Now().After(until) {
 				break
 			}
 			time.Sleep(5 * time.Millisecond)

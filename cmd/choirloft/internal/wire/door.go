@@ -7,8 +7,10 @@ import (
 	"time"
 )
 
-// keepAlive finds a machine that vanished without a word within four seconds; a
-// program that ends says so by itself.
+// vanished is how long a machine that went without a word may be silent; a program
+// that ends says so by itself.
+const vanished = 4 * time.Second
+
 var keepAlive = net.KeepAliveConfig{Enable: true, Idle: time.Second, Interval: time.Second, Count: 3}
 
 // handover is how long a second connection may wait for the first to end: who
@@ -45,6 +47,7 @@ func (d *door) run() {
 		}
 		select {
 		case <-d.free:
+			notice(c)
 			d.next <- &guest{TCPConn: c.(*net.TCPConn), door: d}
 		case <-time.After(handover):
 			c.(*net.TCPConn).SetLinger(0)

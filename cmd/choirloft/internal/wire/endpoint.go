@@ -186,6 +186,10 @@ func (o *Opener) connect(ctx context.Context) (net.Conn, error) {
 	if o.Kind == Listen {
 		return o.door.enter(ctx)
 	}
-	d := net.Dialer{KeepAliveConfig: keepAlive}
-	return d.DialContext(ctx, "tcp", o.at)
+	d := net.Dialer{KeepAliveConfig: keepAlive, Timeout: vanished}
+	c, err := d.DialContext(ctx, "tcp", o.at)
+	if err == nil {
+		notice(c)
+	}
+	return c, err
 }

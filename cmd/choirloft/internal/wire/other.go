@@ -5,6 +5,7 @@ package wire
 import (
 	"io"
 	"io/fs"
+	"net"
 )
 
 // permitted knows of nothing wrong: this system has no FIFOs by path.
@@ -12,6 +13,12 @@ func permitted(string, fs.FileMode, bool) error { return nil }
 
 // hungUp knows of nobody who is gone before something is written to him.
 func hungUp(io.Writer) error { return nil }
+
+// ready is not known here.
+func ready(io.Writer) bool { return false }
+
+// notice leaves it to the system.
+func notice(net.Conn) {}
 
 // Unstoppable has nothing to do: no key stops a program here.
 func Unstoppable() {}

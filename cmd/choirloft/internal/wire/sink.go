@@ -51,13 +51,25 @@ func (s *Sink) Write(data []byte) (int, error) {
 	if s.late {
 		wait = little
 	}
+	s.standing.before(data)
+	n, err := s.inTime(data, wait)
+	// A busy machine may have let the time pass before anything was tried.
+	for again := 0; err == ErrOverrun && again < 3 && ready(s.to); again++ {
+		var more int
+		more, err = s.inTime(data[n:], wait)
+		n += more
+	}
+	s.standing.written(data[:n])
+	s.late = err == ErrOverrun
+	return n, err
+}
+
+func (s *Sink) inTime(data []byte, wait time.Duration) (int, error) {
 	if err := s.deadline(time.Now().Add(wait)); err != nil {
 		return 0, err
 	}
-	s.standing.before(data)
 	n, err := s.to.Write(data)
-	s.standing.written(data[:n])
-	if s.late = errors.Is(err, os.ErrDeadlineExceeded); s.late {
+	if errors.Is(err, os.ErrDeadlineExceeded) {
 		err = ErrOverrun
 	}
 	return n, err
@@ -70,7 +82,8 @@ func (s *Sink) AllOff() error {
 }
 
 // Rest waits until what was written has gone out, until a time at most, and tells
-// whether it has. If so nothing stands, and nobody need put this output low.
+// whether it has, or nobody is there to take it. If so nobody need put this output
+// low.
 func (s *Sink) Rest(until time.Time) bool {
 	if s.queue != nil && !s.queue.drained(until) {
 		return false
@@ -146,15 +159,15 @@ func (q *queue) run(to io.Writer) {
 	}
 }
 
-// drained waits until all is written, until a time at most, and tells whether it
-// is.
+// drained waits until all is written or nothing more can be, until a time at most,
+// and tells whether it is so.
 func (q *queue) drained(until time.Time) bool {
 	for {
 		q.mu.Lock()
 		err, done := q.err, len(q.waiting) == 0 && !q.writing
 		q.mu.Unlock()
 		if err != nil || done {
-			return err == nil
+			return true
 		}
 		if time.Now().After(until) {
 			return false

@@ -6,8 +6,10 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"net"
 	"os"
 	"os/signal"
+	"runtime"
 	"syscall"
 
 	"golang.org/x/sys/unix"
@@ -32,25 +34,32 @@ func permitted(path string, mode fs.FileMode, input bool) error {
 
 // hungUp tells whether nobody is at the other end of an output any more.
 func hungUp(to io.Writer) error {
-	c, ok := to.(syscall.Conn)
+	if events(to, 0)&(unix.POLLERR|unix.POLLHUP) != 0 {
+		return errGone
+	}
+	return nil
+}
+
+// ready tells whether an output takes bytes now.
+func ready(to io.Writer) bool { return events(to, unix.POLLOUT)&unix.POLLOUT != 0 }
+
+// events asks the system about an output, and does not wait.
+func events(of io.Writer, wanted int16) (found int16) {
+	c, ok := of.(syscall.Conn)
 	if !ok {
-		return nil
+		return 0
 	}
 	raw, err := c.SyscallConn()
 	if err != nil {
-		return nil
+		return 0
 	}
-	var found int16
-	err = raw.Control(func(fd uintptr) {
-		p := []unix.PollFd{{Fd: int32(fd)}}
+	raw.Control(func(fd uintptr) {
+		p := []unix.PollFd{{Fd: int32(fd), Events: wanted}}
 		if n, err := unix.Poll(p, 0); err == nil && n > 0 {
 			found = p[0].Revents
 		}
 	})
-	if err == nil && found&(unix.POLLERR|unix.POLLHUP) != 0 {
-		return errGone
-	}
-	return nil
+	return found
 }
 
 var errGone = errors.New("nobody is at the other end any more")
@@ -58,3 +67,22 @@ var errGone = errors.New("nobody is at the other end any more")
 // Unstoppable lets the keys that stop a program do nothing: it would stop with its
 // notes standing.
 func Unstoppable() { signal.Ignore(unix.SIGTSTP, unix.SIGTTOU) }
+
+// userTimeout is TCP_USER_TIMEOUT of Linux (tcp(7)), which golang.org/x/sys names
+// for that system alone.
+const userTimeout = 18
+
+// notice lets a connection fail when bytes that were sent have not arrived after a
+// while, where the system can do so: while bytes are on their way nobody asks
+// whether the other machine is there.
+func notice(c net.Conn) {
+	t, ok := c.(*net.TCPConn)
+	if !ok || runtime.GOOS != "linux" {
+		return
+	}
+	if raw, err := t.SyscallConn(); err == nil {
+		raw.Control(func(fd uintptr) {
+			unix.SetsockoptInt(int(fd), unix.IPPROTO_TCP, userTimeout, int(vanished.Milliseconds()))
+		})
+	}
+}

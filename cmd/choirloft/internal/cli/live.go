@@ -1,11 +1,8 @@
 package cli
 
 import (
-	"bytes"
-	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"os"
 	"slices"
 	"strings"
@@ -16,7 +13,6 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/report"
-	"choirloft/cmd/choirloft/internal/text"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
@@ -292,51 +288,3 @@ func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opene
 	case <-ctx.Done(): // an input may hang in a read that nothing ends
 	}
 }
-
-// finish tells what happened.
-func (l *playLive) finish(f *performance, player *player) error {
-	player.mu.Lock() // an input that hangs in a read may still come
-	defer player.mu.Unlock()
-	if err := cmp.Or(player.failed, player.refused, f.log.failed()); err != nil {
-		return err
-	}
-	var view live.View
-	f.session.Look(&view)
-	r := report.NewLive(f.plan, report.LiveInput{View: view, BendRange: f.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
-		Measured: player.latency.total, Latency: player.latency.within(0.999), Worst: player.latency.worst, Log: l.log, LogFull: f.session.Full()})
-	data, err := report.JSON(r)
-	to := l.stdout
-	if !l.json {
-		var b bytes.Buffer
-		err = text.Live(&b, r, text.Options{Width: viewWidth})
-		data = b.Bytes()
-	}
-	if slices.Contains(l.outs, "-") {
-		to = l.stderr
-	}
-	if err != nil {
-		return err
-	}
-	return l.printSoon(to, data)
-}
-
-// printSoon prints, but does not wait for ever for somebody who does not read.
-func (l *playLive) printSoon(to io.Writer, data []byte) error {
-	printed := make(chan error, 1)
-	go func() {
-		_, err := to.Write(data)
-		printed <- err
-	}()
-	select {
-	case err := <-printed:
-		if err != nil {
-			return fmt.Errorf("what happened cannot be printed: %s", reason(err))
-		}
-		return nil
-	case <-time.After(lastWord):
-		return statusError(exitFailed) // whoever does not read this does not read that either
-	}
-}
-
-// lastWord is how long somebody who reads slowly is waited for.
-const lastWord = 2 * time.Second

@@ -3,6 +3,8 @@ package cli
 import (
 	"encoding/binary"
 	"io"
+	"os"
+	"strconv"
 	"sync"
 	"testing"
 
@@ -136,4 +138,15 @@ func logEvents(t *testing.T, data []byte) (all [][3]byte) {
 	}
 	t.Error("a track without an end")
 	return all
+}
+
+// rounds is how often what happens at random moments is tried: CHOIRLOFT_ROUNDS, or 5.
+func rounds(t *testing.T) int {
+	text := os.Getenv("CHOIRLOFT_ROUNDS")
+	if text == "" {
+		return 5
+	}
+	n, err := strconv.Atoi(text)
+	require.NoError(t, err)
+	return n
 }

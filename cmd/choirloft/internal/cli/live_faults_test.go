@@ -361,20 +361,19 @@ func TestPlayerAllocatesNothing(t *testing.T) {
 	p, err := buildPlan(rig, plan.Overrides{})
 	require.NoError(t, err)
 	pl := playerTo(t, p, sinkAddress(t))
-	key := byte(0)
-	on, off := []byte{0x90, 0, 100}, []byte{0x80, 0, 64}
-	room := make([]byte, 0, 1<<17)
-	play := func() {
-		key = (key + 1) % 128
-		on[1], off[1] = key, key
-		pl.receive(0, on)
-		pl.receive(0, off)
+	pl.receive(0, []byte{0x90, 60, 100})
+	bend, room := []byte{0xE0, 0, 64}, make([]byte, 0, 1<<17)
+	play := func() { // each bend of a note that sounds goes out at once
+		bend[1] = (bend[1] + 1) % 128
+		pl.receive(0, bend)
 		room = pl.session.Logged(room)
 	}
 	for range 500 {
 		play()
 	}
+	before := pl.latency.total
 	require.Zero(t, testing.AllocsPerRun(500, play))
+	require.Equal(t, 501, pl.latency.total-before, "each was written")
 	require.Zero(t, pl.overrun+pl.unsent)
 }
 

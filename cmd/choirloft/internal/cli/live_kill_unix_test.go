@@ -11,7 +11,6 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
-	"strconv"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -20,17 +19,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
-
-// rounds is how often what happens at random moments is tried: CHOIRLOFT_ROUNDS, or 5.
-func rounds(t *testing.T) int {
-	text := os.Getenv("CHOIRLOFT_ROUNDS")
-	if text == "" {
-		return 5
-	}
-	n, err := strconv.Atoi(text)
-	require.NoError(t, err)
-	return n
-}
 
 // process is the command live in a process of its own.
 type process struct {

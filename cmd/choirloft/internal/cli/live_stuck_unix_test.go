@@ -9,7 +9,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -181,26 +180,6 @@ func TestLiveStderrIsFull(t *testing.T) {
 	}
 	p.Process.Signal(syscall.SIGTERM)
 	require.Equal(t, exitFailed, p.ends(t)) // what happened could not be printed
-	soon(t, func() bool { return e.over() && e.up() == 0 }, "low")
-}
-
-// TestLiveGuardIsGone: that nobody stands guard any more is said, and the session
-// plays on.
-func TestLiveGuardIsGone(t *testing.T) {
-	_, rig := smallRig(t)
-	to, e, _, _ := endOf(t, "tcp", "")
-	p := startProcess(t, nil, rig, "--out", to, "--quiet")
-	p.keys.Write([]byte{0x90, 60, 100})
-	soon(t, func() bool { return e.up() == 1 }, "a note")
-	out, err := exec.Command("pgrep", "-P", strconv.Itoa(p.Process.Pid)).Output()
-	require.NoError(t, err)
-	guard, err := exec.Command("kill", "-9", strings.TrimSpace(string(out))).CombinedOutput()
-	require.NoError(t, err, string(guard))
-	soon(t, func() bool { return strings.Contains(p.stderr.String(), "the guard is gone") }, "told")
-	p.keys.Write([]byte{0x90, 61, 100})
-	soon(t, func() bool { return e.up() == 2 }, "it plays on")
-	p.keys.Close()
-	require.Equal(t, exitFine, p.ends(t))
 	soon(t, func() bool { return e.over() && e.up() == 0 }, "low")
 }
 

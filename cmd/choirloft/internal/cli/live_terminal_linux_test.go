@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -67,4 +68,30 @@ func TestLiveTerminalVanishes(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, [][3]byte{{0x90, 60, 100}, {0x90, 64, 100}, {0x90, 67, 100}}, logEvents(t, data)[:3]) // and what lets go
 	}
+}
+
+// TestLiveGuardIsGone: that nobody stands guard any more is said, and the session
+// plays on.
+func TestLiveGuardIsGone(t *testing.T) {
+	_, rig := smallRig(t)
+	to, e, _, _ := endOf(t, "tcp", "")
+	p := startProcess(t, nil, rig, "--out", to, "--quiet")
+	p.keys.Write([]byte{0x90, 60, 100})
+	soon(t, func() bool { return e.up() == 1 }, "a note")
+	var guard int
+	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", p.Process.Pid)) // proc_pid_task(5)
+	require.NoError(t, err)
+	for _, task := range tasks {
+		data, err := os.ReadFile(task)
+		require.NoError(t, err)
+		fmt.Sscan(string(data), &guard)
+	}
+	require.Positive(t, guard)
+	require.NoError(t, syscall.Kill(guard, syscall.SIGKILL))
+	soon(t, func() bool { return strings.Contains(p.stderr.String(), "the guard is gone") }, "told")
+	p.keys.Write([]byte{0x90, 61, 100})
+	soon(t, func() bool { return e.up() == 2 }, "it plays on")
+	p.keys.Close()
+	require.Equal(t, exitFine, p.ends(t))
+	soon(t, func() bool { return e.over() && e.up() == 0 }, "low")
 }

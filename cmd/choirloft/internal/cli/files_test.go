@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -17,14 +18,15 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// rounds is how often something random is tried: many where CHOIRLOFT_ROUNDS is
-// set.
-func rounds(t *testing.T, few, many int) int {
-	if os.Getenv("CHOIRLOFT_ROUNDS") != "" {
-		return many
+// rounds is how often what is random is tried: CHOIRLOFT_ROUNDS, or 5.
+func rounds(t *testing.T) int {
+	text := os.Getenv("CHOIRLOFT_ROUNDS")
+	if text == "" {
+		return 5
 	}
-	t.Logf("%d rounds; %d with CHOIRLOFT_ROUNDS=1", few, many)
-	return few
+	n, err := strconv.Atoi(text)
+	require.NoError(t, err)
+	return n
 }
 
 // inFolder is what the files in a folder hold, by their names.
@@ -61,7 +63,7 @@ func TestStemsKilled(t *testing.T) {
 	require.Greater(t, len(stems), 3)
 
 	mixed, wrote := 0, 0
-	for range rounds(t, 5, 200) {
+	for range rounds(t) {
 		dir := t.TempDir()
 		for name := range stems {
 			require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte("old"), 0o666))
@@ -114,7 +116,7 @@ func TestTwoTunes(t *testing.T) {
 	})
 	rig := filepath.Join(dir, "rig.yaml")
 	told, both := 0, 0
-	for range rounds(t, 10, 200) {
+	for range 2 * rounds(t) {
 		require.NoError(t, os.WriteFile(rig, []byte(tunedWall), 0o666))
 		var runs [2]*exec.Cmd
 		var out, errs [2]bytes.Buffer

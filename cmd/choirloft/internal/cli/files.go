@@ -44,10 +44,3 @@ func (a *app) settle(cmd *cobra.Command, args []string) {
 		}
 	}
 }
-
-// replace puts data in the place of a file: all of it, or the file stays as it
-// was.
-func replace(file string, data []byte) error {
-	_, err := files.Commit(context.Background(), files.Out{Name: file, Data: data})
-	return err
-}

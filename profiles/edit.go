@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io/fs"
 	"math"
@@ -64,23 +63,6 @@ func (f *File) WithCorrections(corrections []Correction) (*File, error) {
 	}
 	return after, nil
 }
-
-// CheckUnchanged returns an error if the file on the disk is no longer what was
-// read.
-func (f *File) CheckUnchanged() error {
-	now, err := readFile(f.Path)
-	if err != nil {
-		return err
-	}
-	if !bytes.Equal(now, f.Data) {
-		return fmt.Errorf("%s: %w", f.Path, ErrChanged)
-	}
-	return nil
-}
-
-// ErrChanged is in the chain of the error where a file was changed since it was
-// read.
-var ErrChanged = errors.New("the file has been changed meanwhile, so nothing was written")
 
 // editError says what to do by hand.
 func editError(rig *Rig, c *Correction, why string) error {

@@ -11,9 +11,9 @@
 // # Arrival
 //
 // Events act in the order in which they come, each at least a microsecond after
-// the one before, so that no two stand at one instant. [Session.Score] is a song
-// of them, a microsecond a tick: replayed, it gives the same decisions. A rule
-// that looks ahead is refused.
+// the one before, so that no two stand at one instant. A [LogFile] is a song of
+// them, a microsecond a tick, that grows as they come: replayed, it gives the same
+// decisions. A rule that looks ahead is refused.
 //
 // # Broken lines
 //

@@ -94,6 +94,9 @@ func New(p *plan.Plan, o Options) (*Session, error) {
 		stage: timing.New(timing.Rules{Gap: p.Rules.Gap, MinGate: p.Rules.Config.MinGate, Lead: p.Rules.Lead}, timing.Live, len(homes), true)}
 	s.waits, s.began = map[alloc.NoteID]time.Duration{}, map[alloc.NoteID]bool{}
 	s.decided, s.edge = s.decide, s.move
+	if o.Events > 0 {
+		s.log.waiting = make([]byte, 0, logRoom)
+	}
 	s.routes(homes)
 	if o.BendRange == 0 {
 		s.options.BendRange = s.bendRange()
@@ -363,6 +366,9 @@ func (s *Session) Stop(at time.Duration) {
 	s.engine.Finish(s.now, s.decided)
 	s.gliding = s.gliding[:0]
 	s.stopped = true
+	if s.options.Events > 0 {
+		s.log.end(midi.Tick(s.now / Tick))
+	}
 	for _, port := range s.ports {
 		s.Silence(port)
 	}

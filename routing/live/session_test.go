@@ -78,9 +78,11 @@ func session(t require.TestingT, p *plan.Plan, o Options) (*Session, *far) {
 // decisions replays the log of a session, as replay would read it, and returns
 // what the engine decides.
 func decisions(t require.TestingT, s *Session, p *plan.Plan) (all []alloc.Decision, song *midi.Song) {
-	data, err := s.Score().Bytes()
+	var file disk
+	log, err := s.NewLogFile(&file)
 	require.NoError(t, err)
-	song, err = midi.Read(data, midi.Options{})
+	require.NoError(t, log.Append(s.Logged(nil)))
+	song, err = midi.Read(file.data, midi.Options{})
 	require.NoError(t, err)
 	require.Empty(t, song.Warnings)
 	engine, err := alloc.New(p.Rules.Config)

@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"context"
-	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -12,11 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/crew"
-	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/midi"
-	"choirloft/profiles"
-	"choirloft/routing/live"
-	"choirloft/routing/plan"
 )
 
 // bugSentence is all that a user sees of a bug.
@@ -80,39 +75,6 @@ func TestBugWhileLive(t *testing.T) {
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
 	require.Equal(t, 1, song.NoteOns, "the log has what came in")
-}
-
-// A bug inside of the session: the lock is given back, and gates go low without
-// the engine.
-func TestBugInTheSession(t *testing.T) {
-	rig, faults := profiles.Read("rig.yaml", []byte(livedWall), nil)
-	require.Empty(t, faults)
-	p, err := plan.Build(rig, plan.Overrides{})
-	require.NoError(t, err)
-	for name, when := range map[string]func(*player){
-		"playing": func(pl *player) {
-			pl.send = func(int, []byte) { broken{}.Read(nil) }
-			pl.guard(func() { pl.receive(0, []byte("\x90\x43\x40")) })
-		},
-		"ending": func(pl *player) { pl.send = func(int, []byte) { broken{}.Read(nil) } },
-	} {
-		session, err := live.New(p, live.Options{})
-		require.NoError(t, err)
-		one, first, _ := collectFrom(t)
-		two, second, _ := collectFrom(t)
-		outs, err := openers("--out", []string{one, two}, false)
-		require.NoError(t, err)
-		pl := newPlayer(session, wire.Streams{}, byPort(outs), func(string) {})
-		ctx, cancel := context.WithCancel(t.Context())
-		pl.end = cancel
-		(&playLive{app: &app{stderr: io.Discard}}).connect(ctx, pl, byPort(outs))
-		pl.receive(0, []byte("\x90\x3c\x40"))
-		soon(t, func() bool { return first.up()+second.up() == 1 }, name)
-		when(pl)
-		require.ErrorContains(t, pl.stop(), "index out of range", name)
-		soon(t, func() bool { return first.up()+second.up() == 0 }, name+": a gate stays high")
-		cancel()
-	}
 }
 
 // The page goes on after a bug, says so once, and ends with the status of one.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -48,7 +49,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(args...), out.printing.check(&out)); err != nil {
+			if err := errors.Join(out.check(slices.Concat(args, songs)...), out.printing.check(&out)); err != nil {
 				return err
 			}
 			if explain != "" || codes {

@@ -224,7 +224,7 @@ func (c *crossing) further(rig, song string) {
 // served asks the page for everything that it can be asked.
 func (c *crossing) served(rig string, songs ...string) {
 	bug := func(p *crew.Panic) { c.t.Errorf("%s: %v\n%s", rig, p.Value, p.Stack) }
-	desk, err := page.NewDesk(rig, page.Tools{ReadSong: playable, Write: replace, Bug: bug})
+	desk, err := page.NewDesk(rig, page.Tools{ReadSong: playable, Write: (&serve{app: &app{stderr: io.Discard}}).save, Bug: bug})
 	require.NoError(c.t, err)
 	handler := page.New(desk, []string{"here"})
 	ask := func(method, path, body string) string {

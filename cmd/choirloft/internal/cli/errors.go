@@ -9,6 +9,7 @@ import (
 	"os"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
@@ -36,13 +37,14 @@ func (e statusError) Error() string { return fmt.Sprintf("exit status %d", int(e
 // report prints an error and returns the status that it stands for.
 func (a *app) report(err error) int {
 	var (
-		usage    *usageError
-		file     *fileError
-		override *plan.OverrideError
-		faults   profiles.Faults
-		undealt  *deal.Error
-		status   statusError
-		bug      *crew.Panic
+		usage     *usageError
+		file      *fileError
+		override  *plan.OverrideError
+		faults    profiles.Faults
+		undealt   *deal.Error
+		unwritten *files.Error
+		status    statusError
+		bug       *crew.Panic
 	)
 	switch {
 	case err == nil:
@@ -70,6 +72,12 @@ func (a *app) report(err error) int {
 	case errors.As(err, &file):
 		a.complain(file.Error(), file.hint)
 		return exitUsage
+	case errors.As(err, &unwritten):
+		a.complain(unwritten.Error(), unwritten.Hint)
+		if unwritten.Call {
+			return exitUsage
+		}
+		return exitFailed
 	}
 	a.complain(err.Error(), "")
 	return exitFailed

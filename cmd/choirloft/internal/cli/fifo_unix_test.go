@@ -66,3 +66,26 @@ func TestLiveFIFO(t *testing.T) {
 	soon(t, func() bool { return g.up() == 0 }, "let go when the writer is gone")
 	l.end(t)
 }
+
+// TestWriteFIFO writes a dealt song into a FIFO, which stays one.
+func TestWriteFIFO(t *testing.T) {
+	dir := scratch(t, nil)
+	fifo, file := filepath.Join(dir, "fifo.mid"), filepath.Join(dir, "file.mid")
+	makeFIFO(t, fifo)
+	rig, song := absolute(t, demoRig), absolute(t, demoSong)
+	require.Equal(t, exitFine, run(t, "", "write", rig, song, "-o", file).status)
+	heard := make(chan []byte)
+	go func() {
+		data, _ := os.ReadFile(fifo)
+		heard <- data
+	}()
+	got := run(t, "", "write", rig, song, "-o", fifo)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Empty(t, got.stderr, "nothing was replaced")
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Equal(t, want, <-heard)
+	info, err := os.Lstat(fifo)
+	require.NoError(t, err)
+	require.NotZero(t, info.Mode()&os.ModeNamedPipe)
+}

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 )
@@ -40,7 +41,7 @@ func (w *write) check(cmd *cobra.Command, rigFile string) error {
 	if err := errors.Join(err, cmd.Context().Err()); err != nil {
 		return err
 	}
-	if err := replace(w.file, data); err != nil {
+	if err := w.commit(cmd.Context(), files.Out{Flag: "-o", Name: w.file, Data: data}); err != nil {
 		return err
 	}
 	return w.print(printed)

@@ -1,22 +1,20 @@
 package cli
 
 import (
-	"bytes"
+	"choirloft/profiles/unit"
+
 	"context"
 	"fmt"
-	"io"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"choirloft/alloc/crew"
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/wire"
-	"choirloft/profiles/unit"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
 )
@@ -30,6 +28,7 @@ type playLive struct {
 	json        bool
 	bendRange   int
 	overrides   plan.Overrides
+	watch       func(*alloc.Decision) // hears every decision; nil for nobody
 }
 
 // maxLogged is how many events a log holds: replay reads them again.
@@ -46,12 +45,19 @@ on, in the order of the ports (see map), and an --in for each port that comes in
 
 FROM and TO are raw MIDI byte streams: - (standard input or output), a FIFO or a
 character device by its path, tcp://HOST:PORT to connect, tcp://:PORT to be
-connected to from this machine; or rtmidi://NAME where the program is built with
--tags rtmidi. What breaks is opened again, and its keys are let go. Ctrl-C ends
-it: all gates go low, all pedals up. So does the end of standard input, if there
-is no other.
+connected to from this machine, by one at a time; or rtmidi://NAME where the
+program is built with -tags rtmidi. What breaks is opened again, and its keys are
+let go. No TO may be a file that is read, a MIDI file or the log.
+
+Ctrl-C ends it: all gates go low, all pedals up. So do the end of the terminal, any
+signal that can be heard, a fault of the program, and the end of standard input,
+if there is no other. Ctrl-Z does nothing. A second process stands guard: it holds
+the outputs too, and puts them low if the program is killed. Where the system has
+no guard for an output, live says so at the start.
 
 --log FILE.mid keeps what came in: replay plays it again with the same decisions.
+It grows while you play: a kill takes a second of it at most. An older log gets
+another name.
 
 Caution: interfaces may keep what they were last told. Monitors on last, off first.
 
@@ -75,137 +81,169 @@ run.`,
 }
 
 // check refuses what cannot be done before anything is opened.
-func (l *playLive) check(rigFile string) error {
+func (l *playLive) check() error {
 	if len(l.ins) == 0 {
 		l.ins = []string{"-"}
 	}
 	switch {
 	case l.bendRange < 0 || l.bendRange > 127:
 		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", l.bendRange), ""}
-	case l.json && contains(l.outs, "-"):
+	case l.json && slices.Contains(l.outs, "-"):
 		return &usageError{"--json and --out - are at odds: MIDI bytes go to standard output", "write them elsewhere"}
 	case l.log != "" && !strings.HasSuffix(strings.ToLower(l.log), midiEnding):
 		return &usageError{fmt.Sprintf("--log %s: want a name that ends in %s", l.log, midiEnding), ""}
 	}
-	if l.log != "" {
-		return (&write{app: l.app}).spare(l.log, []string{rigFile})
-	}
 	return nil
 }
 
-func contains(names []string, name string) bool {
-	for _, n := range names {
-		if n == name {
-			return true
-		}
-	}
-	return false
-}
-
-// openers reads the names of endpoints.
-func openers(flag string, names []string, input bool) ([]*wire.Opener, error) {
-	var all []*wire.Opener
-	for i, name := range names {
-		e, err := wire.Parse(name)
-		if err != nil {
-			return nil, &usageError{flag + ": " + err.Error(), ""}
-		}
-		if err := e.Check(input); err != nil {
-			return nil, &fileError{name, reason(err), ""}
-		}
-		for _, other := range names[:i] {
-			if other == name && !(name == "/dev/null") {
-				return nil, &usageError{fmt.Sprintf("%s %s stands here twice", flag, name), ""}
-			}
-		}
-		o := &wire.Opener{Endpoint: e}
-		if err := o.Start(); err != nil {
-			return nil, &fileError{name, reason(err), ""}
-		}
-		all = append(all, o)
-	}
-	return all, nil
+// performance is a session with all that it is played through.
+type performance struct {
+	plan    *plan.Plan
+	session *live.Session
+	ins     []*wire.Opener
+	outs    map[int]*wire.Opener // by port
+	log     *logKeeper           // nil where none is kept
+	teller  *teller
+	signals *signals
+	end     func() // ends it
 }
 
 func (l *playLive) run(ctx context.Context, rigFile string) error {
-	if err := l.check(rigFile); err != nil {
+	if err := l.check(); err != nil {
 		return err
 	}
 	p, err := buildPlan(rigFile, l.overrides)
 	if err != nil {
 		return err
 	}
-	logged := 0
+	options := live.Options{Inputs: len(l.ins), BendRange: l.bendRange, Watch: l.watch}
 	if l.log != "" {
-		logged = maxLogged
+		options.Events = maxLogged
 	}
-	session, err := live.New(p, live.Options{Inputs: len(l.ins), BendRange: l.bendRange, Events: logged})
+	session, err := live.New(p, options)
 	if err != nil {
 		return err
 	}
-	ports := session.Ports()
-	if len(ports) != len(l.outs) {
+	if ports := session.Ports(); len(ports) != len(l.outs) {
 		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
 			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
 	}
-	ins, err := openers("--in", l.ins, true)
+	ctx, end := context.WithCancel(ctx)
+	defer end()
+	f := &performance{plan: p, session: session, end: end, signals: newSignals(end)}
+	defer f.signals.release()
+	f.teller = newTeller(l.app, f.signals.broken)
+	defer f.teller.stop()
+	defer f.close()
+	if err := l.open(f, rigFile); err != nil {
+		return err
+	}
+	return l.play(ctx, f)
+}
+
+// open opens the ends and the log, when it is known that none would harm another.
+func (l *playLive) open(f *performance, rigFile string) (err error) {
+	ins, err := l.parse("--in", l.ins)
 	if err != nil {
 		return err
 	}
-	outs, err := openers("--out", l.outs, false)
+	outs, err := l.parse("--out", l.outs)
 	if err != nil {
 		return err
 	}
-	to := map[int]*wire.Opener{}
-	for i, port := range ports {
-		to[port] = outs[i]
+	if err := l.spare(rigFile, ins, outs); err != nil {
+		return err
 	}
-	return l.play(ctx, p, session, ins, to)
+	if f.ins, err = openers(ins, true, f.teller.say); err != nil {
+		return err
+	}
+	opened, err := openers(outs, false, f.teller.say)
+	if err != nil {
+		return err
+	}
+	f.outs = map[int]*wire.Opener{}
+	for i, port := range f.session.Ports() {
+		f.outs[port] = opened[i]
+	}
+	if l.log != "" {
+		f.log, err = keepLog(l.log, f.session, f.teller.say)
+	}
+	return err
+}
+
+func (f *performance) close() {
+	for _, o := range f.ins {
+		o.Close()
+	}
+	for _, o := range f.outs {
+		o.Close()
+	}
 }
 
 // play runs the session until it ends, and tells what happened.
-func (l *playLive) play(ctx context.Context, plan *plan.Plan, session *live.Session, ins []*wire.Opener, to map[int]*wire.Opener) error {
-	var shown screen
-	say := func(message string) {
-		shown.Lock()
-		defer shown.Unlock()
-		shown.height = 0 // what is shown next stands below
-		l.complain(message, "")
-	}
-	player := newPlayer(session, wire.Streams{In: l.stdin, Out: l.stdout}, to, say)
+func (l *playLive) play(ctx context.Context, f *performance) error {
+	player := newPlayer(f.session, wire.Streams{In: l.stdin, Out: l.stdout}, f.outs, f.teller.say)
 	player.once = l.once
-	running, end := context.WithCancel(ctx)
-	defer end()
-	player.end = end
-	for _, o := range append(ins, values(to)...) {
+	player.end, player.broke = f.end, f.signals.broken
+	dismiss := l.guard(ctx, player)
+	for _, o := range append(slices.Clone(f.ins), values(f.outs)...) {
 		if at := o.Address(); at != "" {
-			say("waiting for a connection to tcp://" + at)
+			f.teller.say("waiting for a connection to tcp://"+at, "")
 		}
-		defer o.Close()
 	}
-	l.connect(running, player, to)
-	go player.guard(func() { player.tick(running) })
-	monitored := make(chan struct{})
+	if f.log != nil {
+		go f.log.run(ctx, player)
+	}
+	l.perform(ctx, player, f)
+	f.end()
+	player.stop()
+	for _, port := range player.standing {
+		f.teller.say(fmt.Sprintf("output %d (%s) takes no bytes: %s", port+1, f.outs[port].Name, player.leftTo()), "")
+	}
+	f.log.close(player)
+	dismiss()
+	f.signals.release()
+	f.teller.stop()
+	return l.finish(f, player)
+}
+
+// perform connects the outputs and plays what comes in, until the inputs or the
+// context end.
+func (l *playLive) perform(ctx context.Context, player *player, f *performance) {
+	defer player.rescue()
+	l.connect(ctx, player, f.outs)
+	go player.tick(ctx)
+	if !l.quiet {
+		go l.monitor(ctx, player, f)
+	}
+	l.listen(ctx, player, f.ins)
+	if ctx.Err() == nil {
+		rules := &f.plan.Rules
+		player.rest(rules.Gap + rules.Config.MinGate + 50*time.Millisecond)
+	}
+}
+
+// guard lets another process hold the outputs, where the system allows it, and
+// returns what ends that.
+func (l *playLive) guard(ctx context.Context, player *player) (dismiss func()) {
+	program, err := os.Executable()
+	var guard *wire.Guard
+	if err == nil {
+		guard, err = wire.NewGuard(program, "choirloft")
+	}
+	if err != nil {
+		player.say("no guard stands by: "+reason(err), "if the program is killed, notes may stand")
+		return func() {}
+	}
+	player.guard, player.board = guard, guard.Board()
 	go func() {
-		defer close(monitored)
-		if !l.quiet {
-			player.guard(func() { l.monitor(running, player, plan, &shown) })
+		select {
+		case <-ctx.Done():
+		case <-guard.Gone():
+			player.say("the guard is gone", "if the program is killed now, notes may stand")
 		}
 	}()
-	player.guard(func() {
-		l.listen(running, player, ins)
-		if running.Err() == nil {
-			player.rest(plan.Rules.Gap + plan.Rules.Config.MinGate + 50*time.Millisecond)
-		}
-	})
-	end()
-	bug := player.stop()
-	<-monitored
-	if bug != nil { // its figures are not to be trusted; what came in is
-		l.report(l.keep(player))
-		return bug
-	}
-	return l.finish(plan, player)
+	return guard.Dismiss
 }
 
 func values(m map[int]*wire.Opener) (all []*wire.Opener) {
@@ -221,7 +259,7 @@ func (l *playLive) connect(ctx context.Context, player *player, to map[int]*wire
 	ready := make(chan struct{}, len(to))
 	for port := range to {
 		once := sync.OnceFunc(func() { ready <- struct{}{} })
-		go player.guard(func() { player.connect(ctx, port, once) })
+		go player.connect(ctx, port, once)
 	}
 	patience := time.After(500 * time.Millisecond)
 	for range to {
@@ -239,7 +277,7 @@ func (l *playLive) connect(ctx context.Context, player *player, to map[int]*wire
 func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opener) {
 	var inputs sync.WaitGroup
 	for port, from := range ins {
-		inputs.Go(func() { player.guard(func() { player.listen(ctx, port, from) }) })
+		inputs.Go(func() { player.listen(ctx, port, from) })
 	}
 	ended := make(chan struct{})
 	go func() {
@@ -250,105 +288,4 @@ func (l *playLive) listen(ctx context.Context, player *player, ins []*wire.Opene
 	case <-ended:
 	case <-ctx.Done(): // an input may hang in a read that nothing ends
 	}
-}
-
-// finish writes the log and tells what happened. It does so too where the
-// context has ended: that is how a session ends.
-func (l *playLive) finish(p *plan.Plan, player *player) error {
-	player.mu.Lock() // an input that hangs in a read may still come
-	defer player.mu.Unlock()
-	if err := l.writeLog(player); err != nil {
-		return err
-	}
-	var view live.View
-	player.session.Look(&view)
-	r := contract.NewLive(p, contract.LiveInput{View: view, BendRange: player.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
-		Measured: player.latency.total, Latency: player.latency.within(0.999), Worst: player.latency.worst, Log: l.log, LogFull: player.session.Full()})
-	if l.json {
-		data, err := contract.JSON(r)
-		if err != nil {
-			return err
-		}
-		return l.print(data)
-	}
-	var b bytes.Buffer
-	if err := text.Live(&b, r, text.Options{Width: viewWidth}); err != nil {
-		return err
-	}
-	if contains(l.outs, "-") {
-		_, err := io.Copy(l.stderr, &b)
-		return err
-	}
-	return l.print(b.Bytes())
-}
-
-// keep writes the log alone.
-func (l *playLive) keep(player *player) error {
-	player.mu.Lock()
-	defer player.mu.Unlock()
-	return crew.Catch(func() error { return l.writeLog(player) })
-}
-
-// writeLog writes what came in, where that is asked for.
-func (l *playLive) writeLog(player *player) error {
-	if l.log == "" {
-		return nil
-	}
-	score := player.session.Score()
-	data, err := score.Bytes()
-	if err != nil {
-		return err
-	}
-	return replace(l.log, data)
-}
-
-// screen is standard error while a session runs.
-type screen struct {
-	sync.Mutex
-	height int // lines of the monitor that stand at the end
-}
-
-// monitor shows what goes on, on standard error: on a terminal in place, four
-// times a second, else a line a second while something happens.
-func (l *playLive) monitor(ctx context.Context, player *player, p *plan.Plan, shown *screen) {
-	terminal := isTerminal(l.stderr) && os.Getenv("TERM") != "dumb"
-	every := time.Second
-	if terminal {
-		every = 250 * time.Millisecond
-	}
-	ticker := time.NewTicker(every)
-	defer ticker.Stop()
-	var view live.View
-	events := -1
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-ticker.C:
-		}
-		latency := player.look(&view)
-		view.At = player.clock()
-		if !terminal && view.Events == events {
-			continue
-		}
-		events = view.Events
-		lines := liveLines(p, &view, latency, terminal)
-		l.show(lines, terminal, shown)
-	}
-}
-
-// show prints the monitor, on a terminal over what it showed before.
-func (l *playLive) show(lines []string, terminal bool, shown *screen) {
-	shown.Lock()
-	defer shown.Unlock()
-	if terminal && shown.height > 0 {
-		fmt.Fprintf(l.stderr, "\x1b[%dA", shown.height)
-	}
-	for _, line := range lines {
-		if terminal {
-			line = "\x1b[2K" + line
-		}
-		fmt.Fprintln(l.stderr, line)
-	}
-	shown.height = len(lines)
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -299,22 +300,33 @@ func TestLiveStandardOutput(t *testing.T) {
 
 // soak plays paced chords over TCP loopback through a player, and returns it.
 // Events come pace apart, for as many events.
-func soak(t testing.TB, events int, pace time.Duration) *player {
+func soak(t testing.TB, events int, pace time.Duration) (pl *player, log string) {
 	rig, faults := profiles.Read("rig.yaml", []byte(livedWall), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
 	session, err := live.New(p, live.Options{Events: events + 1000})
 	require.NoError(t, err)
-	outs, err := openers("--out", []string{sinkAddress(t), sinkAddress(t)}, false)
+	quiet := func(string, string) {}
+	l := &playLive{app: &app{}}
+	to, err := l.parse("--out", []string{sinkAddress(t), sinkAddress(t)})
 	require.NoError(t, err)
-	ins, err := openers("--in", []string{"tcp://:0"}, true)
+	outs, err := openers(to, false, quiet)
 	require.NoError(t, err)
-	pl := newPlayer(session, wire.Streams{}, byPort(outs), func(string) {})
+	from, err := l.parse("--in", []string{"tcp://:0"})
+	require.NoError(t, err)
+	ins, err := openers(from, true, quiet)
+	require.NoError(t, err)
+	pl = newPlayer(session, wire.Streams{}, byPort(outs), quiet)
 	pl.once = true
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	(&playLive{}).connect(ctx, pl, byPort(outs))
+	dismiss := l.guard(ctx, pl)
+	defer dismiss()
+	kept, err := keepLog(filepath.Join(t.TempDir(), "log.mid"), session, quiet)
+	require.NoError(t, err)
+	go kept.run(ctx, pl)
+	l.connect(ctx, pl, byPort(outs))
 	go pl.tick(ctx)
 	done := make(chan struct{})
 	go func() {
@@ -343,7 +355,9 @@ func soak(t testing.TB, events int, pace time.Duration) *player {
 	pl.rest(100 * time.Millisecond)
 	cancel()
 	pl.stop()
-	return pl
+	kept.close(pl)
+	require.NoError(t, kept.failed())
+	return pl, kept.name
 }
 
 func byPort(outs []*wire.Opener) map[int]*wire.Opener {
@@ -371,16 +385,17 @@ func sinkAddress(t testing.TB) string {
 // of it. How fast is for BenchmarkLatency: tests share their processors.
 func TestLiveSoak(t *testing.T) {
 	const events = 4000
-	p := soak(t, events, 500*time.Microsecond)
+	p, log := soak(t, events, 500*time.Microsecond)
 	require.Equal(t, events+3, p.session.Counts.Events) // the end of the input lets go of its channel
 	require.Equal(t, events/2, p.session.Takes)
 	require.Zero(t, p.session.Broken)
 	require.Zero(t, p.overrun)
 	require.Positive(t, p.latency.total)
-	score, err := p.session.Score().Bytes()
+	data, err := os.ReadFile(log)
 	require.NoError(t, err)
-	song, err := midi.Read(score, midi.Options{})
+	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
+	require.Empty(t, song.Warnings)
 	require.Equal(t, events/2, song.NoteOns)
 }
 
@@ -389,7 +404,7 @@ func TestLiveSoak(t *testing.T) {
 // for.
 func BenchmarkLatency(b *testing.B) {
 	for b.Loop() {
-		p := soak(b, 100_000, 200*time.Microsecond)
+		p, _ := soak(b, 100_000, 200*time.Microsecond)
 		b.ReportMetric(float64(p.latency.within(0.5))/1e3, "µs/p50")
 		b.ReportMetric(float64(p.latency.within(0.999))/1e3, "µs/p99.9")
 		b.ReportMetric(float64(p.latency.worst)/1e3, "µs/worst")

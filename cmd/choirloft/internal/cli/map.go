@@ -50,7 +50,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
+			if err := errors.Join(out.check(slices.Concat(args, songs)...), out.printing.check(&out)); err != nil {
 				return err
 			}
 			switch {

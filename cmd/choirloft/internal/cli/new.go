@@ -4,13 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -24,6 +25,7 @@ type starter struct {
 	track      int
 	list, json bool
 	schema     bool
+	force      bool
 }
 
 func (a *app) newCommand() *cobra.Command {
@@ -34,7 +36,7 @@ func (a *app) newCommand() *cobra.Command {
 		Long: `new prints a rig file with comments that say what to measure. With --song it has
 a part for each channel of a song but 10, and as many banks as the song needs
 that no note is damaged; --list prints what the song does on its channels
-instead.
+instead. -o writes over no file that is there, unless --force says so.
 
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
@@ -53,7 +55,8 @@ instead.
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
 	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: beside the rig as rig.schema.json")
-	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet")
+	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet but with --force")
+	f.BoolVar(&s.force, "force", false, "let -o replace a file that is there")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
 	if err := cmd.MarkFlagFilename("song", "mid", "midi", "rmi"); err != nil {
 		panic("bug: " + err.Error())
@@ -84,13 +87,13 @@ func (s *starter) run(ctx context.Context) error {
 		return err
 	}
 	if s.schema {
-		return s.write(profiles.Schema())
+		return s.write(ctx, profiles.Schema())
 	}
 	if s.song == "" {
 		if err := s.options.Check(); err != nil {
 			return &usageError{err.Error(), "see choirloft new --help"}
 		}
-		return s.write(profiles.Starter(s.options))
+		return s.write(ctx, profiles.Starter(s.options))
 	}
 	song, err := s.readSong(s.song, s.track)
 	if err != nil {
@@ -112,7 +115,7 @@ func (s *starter) run(ctx context.Context) error {
 	}
 	say.Fill(channels)
 	s.complain(channels.Summary, "")
-	return s.write(profiles.Starter(p.Options))
+	return s.write(ctx, profiles.Starter(p.Options))
 }
 
 // check refuses calls at odds with themselves.
@@ -127,18 +130,30 @@ func (s *starter) check() error {
 	case s.options.Banks < 0 || s.options.Voices < 0:
 		return &usageError{fmt.Sprintf("--banks %d --voices %d: both count from 1", s.options.Banks, s.options.Voices), ""}
 	}
-	if _, err := os.Lstat(s.file); s.file != "" && !errors.Is(err, os.ErrNotExist) {
-		return &usageError{"-o " + s.file + ": it is there already, and new writes over nothing", "give another name"}
+	if s.file == "" {
+		if s.force {
+			return &usageError{"--force replaces a file, and none is named", "add -o FILE"}
+		}
+		return nil
 	}
-	return nil
+	return s.taken(files.Check([]string{s.song, s.options.Profile}, s.out(nil)))
 }
 
-func (s *starter) write(data []byte) error {
+func (s *starter) out(data []byte) files.Out {
+	return files.Out{Flag: "-o", Name: s.file, Data: data, New: !s.force}
+}
+
+// taken says the way out where a rig stands already under the name.
+func (s *starter) taken(err error) error {
+	if errors.Is(err, fs.ErrExist) {
+		return &usageError{"-o " + s.file + ": it is there already, and new writes over nothing", "give another name, or --force to replace it"}
+	}
+	return err
+}
+
+func (s *starter) write(ctx context.Context, data []byte) error {
 	if s.file != "" {
-		return replace(s.file, data)
+		return s.taken(s.commit(ctx, s.out(data)))
 	}
-	if _, err := s.stdout.Write(data); err != nil {
-		return fmt.Errorf("standard output: %s", reason(err))
-	}
-	return nil
+	return s.print(data)
 }

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -15,9 +14,9 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
-	"choirloft/cmd/choirloft/internal/text"
 )
 
 // output says where a result goes, and how.
@@ -48,7 +47,7 @@ func (a *app) tell(ctx context.Context, o *output, value any, d *doc.Doc) error 
 		return err
 	}
 	if o.file != "" {
-		return replace(o.file, data)
+		return a.commit(ctx, o.out(data))
 	}
 	return a.print(data)
 }
@@ -99,7 +98,7 @@ func (a *app) text(o *output) doc.TextOptions {
 func (o *output) formats(cmd *cobra.Command, endings ...string) {
 	o.endings = endings
 	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, in the format of its ending: "+list(o.all()))
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, over an older one, in the format of its ending: "+list(o.all()))
 }
 
 func (o *output) all() []string { return append([]string{".txt", ".json"}, o.endings...) }
@@ -120,20 +119,11 @@ func (o *output) check(inputs ...string) error {
 	case o.json:
 		return &usageError{"--json and -o " + o.file + " are at odds", "name the file .json, or leave --json out"}
 	}
-	info, err := os.Stat(o.file)
-	if err != nil {
-		return nil
-	}
-	if info.IsDir() {
-		return &usageError{"-o " + o.file + ": this is a folder, want a file", ""}
-	}
-	for _, input := range inputs {
-		if other, err := os.Stat(input); err == nil && os.SameFile(info, other) {
-			return &usageError{"-o " + o.file + ": this is also read, it would be lost", ""}
-		}
-	}
-	return nil
+	return files.Check(inputs, o.out(nil))
 }
+
+// out is the file, with what is to stand in it.
+func (o *output) out(data []byte) files.Out { return files.Out{Flag: "-o", Name: o.file, Data: data} }
 
 // print writes to standard output.
 func (a *app) print(data []byte) error {

@@ -5,11 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"sync"
 	"time"
 
-	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
 )
@@ -21,9 +19,13 @@ type player struct {
 	clock   func() time.Duration // since the start
 	streams wire.Streams
 	once    bool // an input that ends does not come back
-	say     func(string)
+	say     func(message, hint string)
+	end     func()      // ends the session
+	guard   *wire.Guard // nil where there is none
+	board   *wire.Board // what stands on the outputs, by port
+	broke   func()      // hears of a write that found nobody
 
-	mu      sync.Mutex // of all that follows
+	mu      sync.Mutex // of all that follows; let go by defer, for a panic must not keep it
 	session *live.Session
 	outputs []playedTo // by port
 	timer   chan struct{}
@@ -33,18 +35,12 @@ type player struct {
 	first   bool          // nothing has been written for them yet
 	send    func(port int, data []byte)
 	overrun int
-	unsent  int  // bytes for outputs that were not there
-	stopped bool // outputs that come now come too late
-	bug     error
-	end     func() // ends the session, for a bug of ours
-}
-
-// playedTo is an output and what it is connected to.
-type playedTo struct {
-	opener  *wire.Opener
-	sink    *wire.Sink // nil while nothing is connected
-	stalled bool
-	broken  chan struct{} // to whoever connects it again
+	unsent  int   // bytes for outputs that were not there
+	stopped bool  // outputs that come now come too late
+	failed  error // why the session cannot go on
+	refused error // what came in is nothing to play
+	// standing are the outputs of which it is not known, in the end, that they are low.
+	standing []int
 }
 
 const (
@@ -54,10 +50,10 @@ const (
 	retryStall = 50 * time.Millisecond
 )
 
-func newPlayer(s *live.Session, streams wire.Streams, outputs map[int]*wire.Opener, say func(string)) *player {
+func newPlayer(s *live.Session, streams wire.Streams, outputs map[int]*wire.Opener, say func(message, hint string)) *player {
 	start := time.Now()
-	p := &player{clock: func() time.Duration { return time.Since(start) }, streams: streams, say: say, session: s,
-		outputs: make([]playedTo, 128), timer: make(chan struct{}, 1), armed: never}
+	p := &player{clock: func() time.Duration { return time.Since(start) }, streams: streams, say: say, end: func() {}, board: wire.NewBoard(), broke: func() {},
+		session: s, outputs: make([]playedTo, 128), timer: make(chan struct{}, 1), armed: never}
 	p.send = p.write
 	s.Send(func(int, []byte) {}) // outputs are greeted when they are there
 	for port, opener := range outputs {
@@ -71,6 +67,9 @@ func (p *player) receive(port int, data []byte) {
 	at := p.clock()
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.stopped {
+		return
+	}
 	p.read, p.first = at, true
 	p.session.Receive(port, data, at)
 	p.session.Send(p.send)
@@ -82,79 +81,12 @@ func (p *player) receive(port int, data []byte) {
 func (p *player) ended(port int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.stopped {
+		return
+	}
 	p.session.Ended(port, p.clock())
 	p.session.Send(p.send)
 	p.wake()
-}
-
-// guard does what belongs to the session. A bug of ours that it meets ends the
-// session: gates must go low before anything else is said of it. So all that
-// holds the lock gives it back by defer.
-func (p *player) guard(do func()) {
-	err := crew.Catch(func() error { do(); return nil })
-	if err == nil {
-		return
-	}
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.bug == nil {
-		p.bug = err
-	}
-	p.end()
-}
-
-// write hands bytes to an output; what is not connected loses them.
-func (p *player) write(port int, data []byte) {
-	if p.first {
-		p.latency.add(p.clock() - p.read)
-		p.first = false
-	}
-	o := &p.outputs[port]
-	switch {
-	case o.sink == nil:
-		p.unsent += len(data)
-		return
-	case o.stalled:
-		p.overrun++
-		return
-	}
-	if _, err := o.sink.Write(data); err != nil {
-		p.fail(port, err)
-	}
-}
-
-// fail deals with an output that did not take all. One that stalls is tried
-// again; one that broke is connected again.
-func (p *player) fail(port int, err error) {
-	o := &p.outputs[port]
-	if errors.Is(err, wire.ErrOverrun) {
-		p.overrun++
-		if !o.stalled {
-			go p.say(fmt.Sprintf("output %d (%s) does not keep up: its gates go low as soon as it takes bytes again", port+1, o.opener.Name))
-		}
-		o.stalled = true
-		p.wakeAt(p.clock() + retryStall)
-		return
-	}
-	o.sink.Close()
-	o.sink = nil
-	go p.say(fmt.Sprintf("output %d (%s): %s", port+1, o.opener.Name, reason(err)))
-	o.broken <- struct{}{}
-}
-
-// unstall tries outputs that stalled with what puts their gates low.
-func (p *player) unstall() (still bool) {
-	for port := range p.outputs {
-		o := &p.outputs[port]
-		if o.sink == nil || !o.stalled {
-			continue
-		}
-		o.stalled = false
-		p.session.Greet(port)
-		p.session.Send(p.send)
-		still = still || o.stalled
-	}
-	return still
 }
 
 // wake lets the timer know of something earlier than it waits for.
@@ -176,6 +108,7 @@ func (p *player) wakeAt(t time.Duration) {
 
 // tick lets happen what is due when nothing comes in, until the context ends.
 func (p *player) tick(ctx context.Context) {
+	defer p.rescue()
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for {
@@ -193,6 +126,9 @@ func (p *player) tick(ctx context.Context) {
 func (p *player) advance() time.Duration {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.stopped {
+		return time.Hour
+	}
 	p.session.Advance(p.clock())
 	p.session.Send(p.send)
 	p.armed = never
@@ -208,150 +144,6 @@ func (p *player) advance() time.Duration {
 	return max(0, p.armed-p.clock())
 }
 
-// listen reads an input, and opens it again when it ends, until it ends for good
-// or the context does.
-func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
-	buffer := make([]byte, 4096)
-	for wait := retryFirst; ctx.Err() == nil; {
-		r, err := from.Read(ctx, p.streams)
-		if err == nil {
-			wait = retryFirst
-			err = p.readAll(ctx, port, r, buffer)
-		}
-		if ctx.Err() != nil {
-			return
-		}
-		if from.Ends() || p.once {
-			if err != nil && !errors.Is(err, io.EOF) {
-				p.say(fmt.Sprintf("input %d (%s): %s", port+1, from.Name, reason(err)))
-			}
-			return
-		}
-		if errors.Is(err, io.EOF) {
-			p.say(fmt.Sprintf("input %d (%s) has ended, its keys are let go; waiting for it to come back", port+1, from.Name))
-		} else {
-			p.say(fmt.Sprintf("input %d (%s): %s; trying again", port+1, from.Name, reason(err)))
-		}
-		select {
-		case <-ctx.Done():
-		case <-time.After(wait):
-		}
-		wait = min(2*wait, retryMost)
-	}
-}
-
-func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte) error {
-	stop := context.AfterFunc(ctx, func() { r.Close() })
-	defer stop()
-	defer r.Close()
-	for {
-		n, err := r.Read(buffer)
-		if n > 0 {
-			p.receive(port, buffer[:n])
-		}
-		if err != nil {
-			p.ended(port)
-			return err
-		}
-	}
-}
-
-// connect keeps an output connected until the context ends. Ready hears of the
-// first time.
-func (p *player) connect(ctx context.Context, port int, ready func()) {
-	for wait := retryFirst; ctx.Err() == nil; {
-		o := &p.outputs[port]
-		w, err := o.opener.Write(ctx, p.streams)
-		if err != nil {
-			if ctx.Err() != nil {
-				return
-			}
-			p.say(fmt.Sprintf("output %d (%s): %s; trying again", port+1, o.opener.Name, reason(err)))
-			select {
-			case <-ctx.Done():
-			case <-time.After(wait):
-			}
-			wait = min(2*wait, retryMost)
-			continue
-		}
-		wait = retryFirst
-		if !p.greet(port, w) {
-			w.Close()
-			return
-		}
-		ready()
-		select {
-		case <-ctx.Done():
-			return
-		case <-o.broken:
-		}
-	}
-}
-
-// greet gives an output that is open what it needs to know. It returns false
-// where that is too late.
-func (p *player) greet(port int, w io.WriteCloser) bool {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.stopped {
-		return false
-	}
-	o := &p.outputs[port]
-	o.sink, o.stalled = wire.NewSink(w), false
-	p.session.Greet(port)
-	p.session.Send(p.send)
-	return true
-}
-
-// stop puts every gate low and closes the outputs. After a bug of ours, or where
-// it meets one, it asks the engine nothing: every key that was ever on goes off,
-// since nobody knows what was written. It returns the bug.
-func (p *player) stop() error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	p.stopped = true
-	if p.bug == nil {
-		p.bug = crew.Catch(p.low)
-	}
-	if p.bug != nil {
-		for _, port := range p.session.Ports() {
-			p.outputs[port].stalled = false
-			p.session.Greet(port)
-		}
-		p.session.Send(p.write)
-	}
-	for port := range p.outputs {
-		if o := &p.outputs[port]; o.sink != nil {
-			o.sink.Close()
-			o.sink = nil
-		}
-	}
-	return p.bug
-}
-
-// low ends the session, as it ends in peace.
-func (p *player) low() error {
-	p.unstall()
-	p.session.Stop(p.clock())
-	p.session.Send(p.send)
-	return nil
-}
-
-// next is when something is due though nothing comes in.
-func (p *player) next() (time.Duration, bool) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.session.Next()
-}
-
-// look fills a view in and returns the latency that 99.9 % keep within.
-func (p *player) look(v *live.View) time.Duration {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	p.session.Look(v)
-	return p.latency.within(0.999)
-}
-
 // rest waits until gaps and minimum gates that have begun are over.
 func (p *player) rest(most time.Duration) {
 	until := p.clock() + most
@@ -364,28 +156,114 @@ func (p *player) rest(most time.Duration) {
 	}
 }
 
-// latency counts how long it took from the return of a read to the call of a
-// write, by whole microseconds; the last counts all that is longer.
-type latency struct {
-	counts [2048]int
-	total  int
-	worst  time.Duration
+func (p *player) next() (time.Duration, bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.stopped {
+		return 0, false
+	}
+	return p.session.Next()
 }
 
-func (l *latency) add(d time.Duration) {
-	l.counts[min(max(d, 0)/time.Microsecond, time.Duration(len(l.counts)-1))]++
-	l.total++
-	l.worst = max(l.worst, d)
+// listen reads an input, and opens it again when it ends, until it ends for good
+// or the context does.
+func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
+	defer p.rescue()
+	buffer := make([]byte, 4096)
+	for wait := retryFirst; ctx.Err() == nil; {
+		r, err := from.Read(ctx, p.streams)
+		if err == nil {
+			wait = retryFirst
+			err = p.readAll(ctx, port, r, buffer)
+		}
+		if ctx.Err() != nil {
+			return
+		}
+		last := from.Ends() || p.once
+		p.inputEnded(port, from.Name, err, last)
+		if last {
+			return
+		}
+		pause(ctx, wait)
+		wait = min(2*wait, retryMost)
+	}
 }
 
-// within is the time that a share of all did not take longer than: to the
-// microsecond above, and never above what the longest took.
-func (l *latency) within(share float64) time.Duration {
-	left := int(math.Ceil(share*float64(l.total) - 1e-6))
-	for i, n := range l.counts[:len(l.counts)-1] {
-		if left -= n; left <= 0 {
-			return min(time.Duration(i+1)*time.Microsecond, l.worst)
+// inputEnded says that an input has ended.
+func (p *player) inputEnded(port int, name string, err error, last bool) {
+	var file *fileError
+	switch {
+	case errors.Is(err, errMIDIFile):
+		file = midiFile(name)
+		if !last {
+			p.say(fmt.Sprintf("input %d (%s): %s; it is not played", port+1, name, file.message), file.hint)
+			return
+		}
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.refused = file
+	case last && !errors.Is(err, io.EOF):
+		p.say(fmt.Sprintf("input %d (%s): %s", port+1, name, reason(err)), "")
+	case last:
+	case errors.Is(err, io.EOF):
+		p.say(fmt.Sprintf("input %d (%s) has ended, its keys are let go; waiting for it to come back", port+1, name), "")
+	default:
+		p.say(fmt.Sprintf("input %d (%s): %s; trying again", port+1, name, reason(err)), "")
+	}
+}
+
+// pause waits, or until the context ends.
+func pause(ctx context.Context, wait time.Duration) {
+	select {
+	case <-ctx.Done():
+	case <-time.After(wait):
+	}
+}
+
+func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte) error {
+	stop := context.AfterFunc(ctx, func() { r.Close() })
+	defer stop()
+	defer r.Close()
+	begun := 0 // bytes of a MIDI file's beginning; −1 where there was another
+	for {
+		n, err := r.Read(buffer)
+		if begun >= 0 {
+			begun = begins(begun, buffer[:n])
+		}
+		if begun == len(fileBegins) {
+			p.ended(port)
+			return errMIDIFile
+		}
+		if n > 0 {
+			p.receive(port, buffer[:n])
+		}
+		if err != nil {
+			p.ended(port)
+			return err
 		}
 	}
-	return l.worst
+}
+
+// fileBegins is how a MIDI file begins (RP-001), and no stream of messages does.
+const fileBegins = "MThd"
+
+var errMIDIFile = errors.New("this is a MIDI file")
+
+// midiFile refuses a file where an instrument is wanted.
+func midiFile(name string) *fileError {
+	return &fileError{name, "this is a MIDI file, want the bytes of an instrument as they are played", "choirloft replay plays it, choirloft write deals it to the voices"}
+}
+
+// begins goes on from n bytes of a MIDI file's beginning.
+func begins(n int, data []byte) int {
+	for _, b := range data {
+		if n == len(fileBegins) {
+			break
+		}
+		if b != fileBegins[n] {
+			return -1
+		}
+		n++
+	}
+	return n
 }

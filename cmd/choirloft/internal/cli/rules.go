@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/routing/plan"
 )
 

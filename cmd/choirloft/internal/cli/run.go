@@ -17,7 +17,7 @@ import (
 	"golang.org/x/term"
 
 	"choirloft/alloc/crew"
-	"choirloft/cmd/choirloft/internal/text"
+	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/plan"
 )
 
@@ -41,6 +41,9 @@ type app struct {
 // Run says so in a sentence and returns 3.
 func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin, stdout, stderr}
+	if len(args) == 1 && args[0] == wire.GuardCall {
+		return a.report(wire.StandGuard())
+	}
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(stdin)
@@ -61,6 +64,8 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		SilenceErrors: true,
 		SilenceUsage:  true,
+
+		PersistentPreRun: a.settle,
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(

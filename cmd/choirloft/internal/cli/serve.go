@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"runtime"
 	"strconv"
+	"strings"
 	"sync/atomic"
 	"syscall"
 	"time"
@@ -18,6 +19,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/profiles"
 )
@@ -38,8 +40,9 @@ func (a *app) serveCommand() *cobra.Command {
 		Short: "Work on a rig and its songs in a browser on this machine",
 		Long: `serve opens a page of this machine: the rack, the song and the paper as views of
 one plan. It needs no network, and other machines cannot reach it unless --host
-says so. The rig file is written when you press Save and not otherwise. Ctrl-C
-ends it.`,
+says so: 0.0.0.0 is every address of this machine, and it prints them. By other
+names it does not answer. The rig file is written when you press Save and not
+otherwise. Ctrl-C ends it.`,
 		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/kiln-yard.yaml --port 0",
 		Args:              count(1, -1, "a rig file, and songs if you like"),
@@ -56,7 +59,7 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if err := sniffRig(rigFile); err != nil {
 		return err
 	}
-	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: replace, Bug: s.met})
+	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save, Bug: s.met})
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return &fileError{rigFile, reason(err), ""}
@@ -86,6 +89,11 @@ func (s *serve) met(p *crew.Panic) {
 	if s.bugs.Add(1) == 1 {
 		s.bug(p)
 	}
+}
+
+// save puts the text of a rig in the place of what was read of its file.
+func (s *serve) save(ctx context.Context, path string, was, text []byte) error {
+	return s.commit(ctx, files.Out{Name: path, Was: was, Data: text})
 }
 
 // lay puts songs on the desk. One that cannot be read is reported and left.
@@ -120,7 +128,11 @@ func (s *serve) listen() (net.Listener, error) {
 		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: they see your rig and songs, and can change the rig file", s.host),
 			"leave --host out to keep it to this machine")
 	}
-	listener, err := net.Listen("tcp", net.JoinHostPort(s.host, strconv.Itoa(s.port)))
+	network := "tcp"
+	if ip.To4() != nil {
+		network = "tcp4" // 0.0.0.0 would stand for all addresses, else
+	}
+	listener, err := net.Listen(network, net.JoinHostPort(s.host, strconv.Itoa(s.port)))
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
 		return nil, &usageError{fmt.Sprintf("--port %d: something else is listening there, perhaps this page already", s.port), "take another, or --port 0 for any that is free"}
@@ -136,16 +148,20 @@ func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listen
 	server := &http.Server{
 		Handler:           page.New(desk, page.Hosts(listener.Addr())),
 		ReadHeaderTimeout: 10 * time.Second,
+		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    64 << 10,
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 		ErrorLog:          log.New(io.Discard, "", 0), // of connections that others broke off
 	}
-	address := "http://" + listener.Addr().String() + "/"
-	fmt.Fprintf(s.stdout, "%s\n", address)
+	at := addresses(listener.Addr())
+	fmt.Fprintln(s.stdout, strings.Join(at, "\n"))
+	if len(at) > 1 {
+		fmt.Fprintln(s.stderr, "It answers at these addresses, and by no other name of this machine.")
+	}
 	fmt.Fprintln(s.stderr, "Ctrl-C ends it.")
 	if s.open {
-		if err := openBrowser(address); err != nil {
-			s.complain("could not open a browser: "+reason(err), "open "+address+" yourself")
+		if err := openBrowser(at[0]); err != nil {
+			s.complain("could not open a browser: "+reason(err), "open "+at[0]+" yourself")
 		}
 	}
 	stopped := context.AfterFunc(ctx, func() {
@@ -160,6 +176,28 @@ func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listen
 		return err
 	}
 	return nil
+}
+
+// addresses are where a page is found: what it listens on, or where that is all
+// of the machine, each of its addresses, its own first.
+func addresses(on net.Addr) []string {
+	tcp, ok := on.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		return []string{"http://" + on.String() + "/"}
+	}
+	ips := []net.IP{net.IPv4(127, 0, 0, 1)}
+	all, _ := net.InterfaceAddrs() // without them it is found here
+	for _, a := range all {
+		n, ok := a.(*net.IPNet)
+		if ok && !n.IP.IsLoopback() && !n.IP.IsLinkLocalUnicast() && (n.IP.To4() != nil || tcp.IP.To4() == nil) {
+			ips = append(ips, n.IP)
+		}
+	}
+	list := make([]string, len(ips))
+	for i, ip := range ips {
+		list[i] = "http://" + net.JoinHostPort(ip.String(), strconv.Itoa(tcp.Port)) + "/"
+	}
+	return list
 }
 
 // openBrowser shows an address in the user's browser.

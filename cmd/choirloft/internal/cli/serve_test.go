@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"runtime"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -78,6 +80,35 @@ func TestServe(t *testing.T) {
 // Another address is taken only when it is asked for, with a warning.
 func TestServeToOthersWarns(t *testing.T) {
 	s := start(t, "--host", "0.0.0.0")
+	_, port, err := net.SplitHostPort(strings.Trim(strings.TrimPrefix(s.address, "http://"), "/"))
+	require.NoError(t, err)
+	require.Equal(t, "http://127.0.0.1:"+port+"/", s.address)
+	for host, want := range map[string]int{"127.0.0.1": 200, "localhost": 200, "127.0.0.2": 200, "studio.example": http.StatusMisdirectedRequest} {
+		if host == "127.0.0.2" && runtime.GOOS != "linux" {
+			continue // where all of 127.0.0.0/8 is this machine
+		}
+		to := host
+		if want != 200 {
+			to = "127.0.0.1"
+		}
+		r, err := http.NewRequest("GET", "http://"+to+":"+port+"/api/desk", nil)
+		require.NoError(t, err)
+		r.Host = host + ":" + port
+		answer, err := http.DefaultClient.Do(r)
+		require.NoError(t, err)
+		body, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		require.NoError(t, err)
+		require.Equal(t, want, answer.StatusCode, "%s: %s", host, body)
+	}
+	number, err := strconv.Atoi(port)
+	require.NoError(t, err)
+	for _, address := range addresses(&net.TCPAddr{IP: net.IPv4zero, Port: number}) {
+		answer, err := http.Get(address + "api/desk")
+		require.NoError(t, err)
+		answer.Body.Close()
+		require.Equal(t, 200, answer.StatusCode, address)
+	}
 	_, stderr := s.stop()
 	require.Contains(t, stderr, "warning: on 0.0.0.0 other machines can reach this page")
 }

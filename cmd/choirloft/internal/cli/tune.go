@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -43,6 +44,7 @@ or volts, and perhaps date: A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys a
 read as the interface plays them by itself, without bend and without correction.
 
 --write puts the corrections into the rig file, which is otherwise left as it is.
+Where it has been changed since it was read nothing is written (status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or a recording that cannot be
 used (the others still are), 3 could not run.`,
@@ -76,7 +78,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if !(t.within > 0 && t.within <= 100) {
 		return &usageError{fmt.Sprintf("--within %g: want cents above 0, up to 100", t.within), ""}
 	}
-	if err := errors.Join(t.out.check(args...), t.out.printing.check(&t.out)); err != nil {
+	if err := t.allow(args); err != nil {
 		return err
 	}
 	file, err := openRig(args[0])
@@ -100,6 +102,14 @@ func (t *tune) run(ctx context.Context, args []string) error {
 		return err
 	}
 	return t.finish(ctx, file, after, &in)
+}
+
+// allow refuses, before any work, what could not be written after it.
+func (t *tune) allow(args []string) error {
+	if err := errors.Join(t.out.check(args...), t.out.printing.check(&t.out)); err != nil || !t.write {
+		return err
+	}
+	return files.Check(args[1:], files.Out{Flag: "--write", Name: args[0], Was: []byte{}})
 }
 
 // gather reads the readings and the recordings.
@@ -155,10 +165,10 @@ func readReadings(name string, rig *profiles.Rig) ([]tuning.Reading, error) {
 
 // finish renders the result, then writes all that is to be written, or nothing.
 func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contract.TuneInput) error {
-	var files []written
+	var outs []files.Out
 	if t.write && len(in.Study.Corrections()) > 0 {
 		in.Written = file.Path
-		files = append(files, written{file: file.Path, data: after.Data})
+		outs = append(outs, files.Out{Flag: "--write", Name: file.Path, Was: file.Data, Data: after.Data})
 	}
 	r := contract.NewTune(*in)
 	data, err := t.laidOut(&t.out, r, say.Tune(r))
@@ -166,14 +176,12 @@ func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contr
 		return err
 	}
 	if t.out.file != "" {
-		files, data = append(files, written{file: t.out.file, data: data}), nil
+		outs, data = append(outs, t.out.out(data)), nil
 	}
-	if in.Written != "" {
-		if err := file.CheckUnchanged(); err != nil {
-			return err
-		}
+	if err := t.commit(ctx, outs...); err != nil {
+		return err
 	}
-	if err := errors.Join(replaceAll(files), t.print(data)); err != nil {
+	if err := t.print(data); err != nil {
 		return err
 	}
 	if t.failed {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -46,7 +46,7 @@ corrections are added up as pitch bend, with RPN 0 at the start.
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run
-are written, or none changes.
+are written, or none changes; an older one that is replaced is named.
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
 -o FILE.wav writes control voltages instead, for outputs that pass DC: a channel
@@ -118,21 +118,9 @@ func (w *write) allow(inputs ...string) error {
 // midiEnding is that of the files that songs are dealt in.
 const midiEnding = ".mid"
 
-// spare refuses to write over what is read, and over folders.
+// spare refuses to write over what is read, and where nothing can be written.
 func (w *write) spare(file string, inputs []string) error {
-	info, err := os.Stat(file)
-	if err != nil {
-		return nil
-	}
-	if info.IsDir() {
-		return &usageError{"-o " + file + ": this is a folder, want a file", ""}
-	}
-	for _, input := range inputs {
-		if other, err := os.Stat(input); err == nil && os.SameFile(info, other) {
-			return &usageError{"-o " + file + ": this is also read, it would be lost", ""}
-		}
-	}
-	return nil
+	return files.Check(inputs, files.Out{Flag: "-o", Name: file})
 }
 
 func (w *write) run(ctx context.Context, rigFile, song string) error {
@@ -195,34 +183,34 @@ func (w *write) split() deal.Split {
 
 // emit writes the files and prints what they are.
 func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) error {
-	files := d.Files(w.split())
-	if len(files) == 0 {
+	dealt := d.Files(w.split())
+	if len(dealt) == 0 {
 		return &fileError{rigFile, "no voice in service has a port and a channel, so there is no bank and no port to write a file for",
 			"put a voice into service, or leave --stems and --by-port out"}
 	}
 	var (
-		all   []written
+		all   []files.Out
 		names []string
 		sizes []int
 	)
-	for i := range files {
-		data, err := files[i].Score.Bytes()
+	for i := range dealt {
+		data, err := dealt[i].Score.Bytes()
 		if err != nil {
 			return err
 		}
-		name := w.name(files[i].Suffix)
-		if err := w.spare(name, []string{rigFile, song}); err != nil {
-			return err
-		}
-		all, names, sizes = append(all, written{file: name, data: data}), append(names, name), append(sizes, len(data))
+		name := w.name(dealt[i].Suffix)
+		all, names, sizes = append(all, files.Out{Flag: "-o", Name: name, Data: data}), append(names, name), append(sizes, len(data))
 	}
-	report := contract.NewWritten(d, song, files, names, sizes)
+	if err := files.Check([]string{rigFile, song}, all...); err != nil {
+		return err
+	}
+	report := contract.NewWritten(d, song, dealt, names, sizes)
 	out := &output{json: w.json}
 	printed, err := w.laidOut(out, report, say.Written(report, say.Screen))
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err
 	}
-	if err := replaceAll(all); err != nil {
+	if err := w.commit(ctx, all...); err != nil {
 		return err
 	}
 	return w.print(printed)

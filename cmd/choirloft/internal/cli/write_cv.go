@@ -11,6 +11,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -57,7 +58,8 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 		return err
 	}
 	cv, sheet := work.results[0], w.file+".txt"
-	if err := w.spare(sheet, []string{rigFile, song}); err != nil {
+	outs := []files.Out{{Flag: "-o", Name: sheet}, {Flag: "-o", Name: w.file, Size: cv.Bytes(), Fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}}
+	if err := files.Check([]string{rigFile, song}, outs...); err != nil {
 		return err
 	}
 	r := contract.NewCV(cv, song, w.file, sheet)
@@ -69,9 +71,8 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 	if err := doc.Text(&beside, say.CVSheet(r), doc.TextOptions{}); err != nil {
 		return err
 	}
-	err = replaceAll([]written{{file: sheet, data: beside.Bytes()},
-		{file: w.file, fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}})
-	if err != nil {
+	outs[0].Data = beside.Bytes()
+	if err := w.commit(ctx, outs...); err != nil {
 		return errors.Join(ctx.Err(), err)
 	}
 	return w.print(printed)

@@ -1,13 +1,8 @@
 package contract
 
 import (
-	"fmt"
-	"strings"
 	"time"
 
-	"choirloft/alloc"
-	"choirloft/profiles/unit"
-	"choirloft/routing/deal"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
 )

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -17,8 +18,8 @@ import (
 
 // Limits of what lies on a desk.
 const (
-	maxText  = 1 << 20  // of a rig, bytes
-	maxSong  = 64 << 20 // bytes
+	maxText  = profiles.MaxBytes // of a rig
+	maxSong  = 64 << 20          // bytes
 	maxSongs = 100
 )
 
@@ -33,8 +34,9 @@ type Song struct {
 type Tools struct {
 	// ReadSong reads a MIDI file.
 	ReadSong func(name string, data []byte) (*midi.Song, error)
-	// Write puts data in the place of a file, all of it or nothing.
-	Write func(path string, data []byte) error
+	// Write puts a text in the place of what was read of a file, all of it or
+	// nothing. The error is [files.ErrChanged] where that is no longer there.
+	Write func(ctx context.Context, path string, was, text []byte) error
 	// Bug, if there is one, hears of each request that met a bug of ours. It may
 	// be called by several goroutines.
 	Bug func(*crew.Panic)
@@ -48,7 +50,7 @@ type Desk struct {
 
 	mu     sync.RWMutex
 	text   []byte
-	disk   profiles.File   // as it was last read or written
+	disk   []byte          // the file, as it was last read or written
 	rig    *profiles.Rig   // the last that read well
 	faults profiles.Faults // of the text
 	songs  []Song
@@ -70,12 +72,21 @@ func NewDesk(path string, tools Tools) (*Desk, error) {
 
 // Reload reads the rig file anew and forgets what was not saved.
 func (d *Desk) Reload() error {
-	data, err := os.ReadFile(d.path)
+	f, err := os.Open(d.path)
 	if err != nil {
 		return err
 	}
+	defer f.Close()
+	data, err := profiles.ReadAtMost(f)
+	if err != nil {
+		return err
+	}
+	if len(data) > maxText {
+		_, faults := profiles.Read(d.path, data, nil)
+		return faults
+	}
 	d.mu.Lock()
-	d.disk = profiles.File{Path: d.path, Data: data}
+	d.disk = data
 	d.mu.Unlock()
 	return d.Edit(data)
 }
@@ -128,25 +139,22 @@ func (d *Desk) Keep(flags []string) (left []string, err error) {
 
 // Save writes the text to the rig file: never with faults, and never over what
 // somebody else has written there.
-func (d *Desk) Save() error {
+func (d *Desk) Save(ctx context.Context) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.faults) > 0 {
 		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
 	}
-	if err := d.disk.CheckUnchanged(); err != nil {
+	if err := d.tools.Write(ctx, d.path, d.disk, d.text); err != nil {
 		return err
 	}
-	if err := d.tools.Write(d.path, d.text); err != nil {
-		return err
-	}
-	d.disk.Data = d.text
+	d.disk = d.text
 	return nil
 }
 
 // saved tells whether the text is that of the file as it was last read or
 // written.
-func (d *Desk) saved() bool { return bytes.Equal(d.text, d.disk.Data) }
+func (d *Desk) saved() bool { return bytes.Equal(d.text, d.disk) }
 
 // Add puts a song on the desk, which gives it a name of its own.
 func (d *Desk) Add(name string, song *midi.Song) (Song, error) {

@@ -9,7 +9,7 @@
 //
 // GET answers what is on the desk; every change is a POST, which a browser may
 // send from this page alone. Bodies and answers are JSON unless said. Errors are
-// {"error": …, "hint": …} with a status of 400, 404, 409, 413 or 422.
+// {"error": …, "hint": …} with a status of 400, 404, 408, 409, 413, 422 or 503.
 //
 //	GET  /api/desk            the rig as it stands, its faults, the songs, the names of rules
 //	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
@@ -35,8 +35,11 @@
 //
 // # Safety
 //
-// Whatever the address, a request must name the host it was served under, and
-// state changes only by requests of the page itself. No name that a browser sends
+// Whatever the address, a request must name the host it was served under, or the
+// very address that it came to, and state changes only by requests of the page
+// itself. Bodies must go on coming: something every 10 s, all within 2 minutes (else
+// 408). Those that are being answered hold at most 128 MiB together; a request above
+// that is refused (503). No name that a browser sends
 // opens a file: songs come as bytes, and profile files are looked for in the rig's
 // folder, which no link leaves. The rig file is written by save alone.
 package page

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"errors"
 	"io"
 	"io/fs"
@@ -10,8 +11,8 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
-	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -124,9 +125,9 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	}{s.view(), left})
 }
 
-func (s *server) save(w http.ResponseWriter, _ *http.Request) error {
-	err := s.desk.Save()
-	if errors.Is(err, profiles.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
+func (s *server) save(w http.ResponseWriter, r *http.Request) error {
+	err := s.desk.Save(context.WithoutCancel(r.Context()))
+	if errors.Is(err, files.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
 		return &refusal{http.StatusConflict, err.Error(), "reload it, or copy your text elsewhere first"}
 	}
 	if err != nil {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"net"
@@ -16,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/midi"
 )
 
@@ -24,7 +26,10 @@ const top = "../../../../"
 func tools() Tools {
 	return Tools{
 		ReadSong: func(_ string, data []byte) (*midi.Song, error) { return midi.Read(data, midi.Options{}) },
-		Write:    func(path string, data []byte) error { return os.WriteFile(path, data, 0o666) },
+		Write: func(ctx context.Context, path string, was, text []byte) error {
+			_, err := files.Commit(ctx, files.Out{Name: path, Was: was, Data: text})
+			return err
+		},
 	}
 }
 
@@ -286,7 +291,7 @@ func TestEditAndSave(t *testing.T) {
 // A failed save leaves the file and says so.
 func TestSaveThatFails(t *testing.T) {
 	b := newBench(t)
-	b.desk.tools.Write = func(string, []byte) error { return errors.New("disk full") }
+	b.desk.tools.Write = func(context.Context, string, []byte, []byte) error { return errors.New("disk full") }
 	require.NoError(t, b.desk.Edit([]byte("rig: New\nbanks: {A: {voices: 1}}\n")))
 	status, answer := b.post("save", "{}")
 	require.Equal(t, 422, status)

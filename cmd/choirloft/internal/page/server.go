@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"net"
 	"net/http"
+	"net/netip"
 	"slices"
 	"strings"
 	"sync"
@@ -33,7 +34,12 @@ type server struct {
 
 // New returns the handler of a desk. Hosts are the names under which it may be
 // asked, with the port: what another site's name leads here is refused.
+// An address of this machine is such a name for whoever comes by it.
 func New(desk *Desk, hosts []string) http.Handler {
+	return serve(desk, hosts, &bodies{limits: usual})
+}
+
+func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 	s := &server{desk: desk, hosts: hosts}
 	mux := http.NewServeMux()
 	files, err := fs.Sub(assets, "assets")
@@ -48,7 +54,7 @@ func New(desk *Desk, hosts []string) http.Handler {
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}
-	return s.guard(http.NewCrossOriginProtection().Handler(mux))
+	return sent.hurry(s.guard(http.NewCrossOriginProtection().Handler(sent.admit(mux))))
 }
 
 // policy lets the page use what comes from here, and nothing else.
@@ -58,8 +64,8 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // guard checks the host and sets what every answer has.
 func (s *server) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !slices.Contains(s.hosts, strings.ToLower(r.Host)) {
-			http.Error(w, "this page is for this machine alone", http.StatusMisdirectedRequest)
+		if !slices.Contains(s.hosts, strings.ToLower(r.Host)) && !reached(r) {
+			http.Error(w, "this page does not answer as "+cleanName(r.Host)+": ask for it by the address that the command has printed", http.StatusMisdirectedRequest)
 			return
 		}
 		h := w.Header()
@@ -73,6 +79,25 @@ func (s *server) guard(next http.Handler) http.Handler {
 	})
 }
 
+// reached tells whether a request names the very address that it came to. Another
+// site's name can lead here, but a number cannot be another site's.
+func reached(r *http.Request) bool {
+	at, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	if !ok {
+		return false
+	}
+	here, err := netip.ParseAddrPort(at.String())
+	if err != nil {
+		return false
+	}
+	host := r.Host
+	if _, _, err := net.SplitHostPort(host); err != nil {
+		host += ":80" // which browsers leave out
+	}
+	asked, err := netip.ParseAddrPort(host)
+	return err == nil && asked.Port() == here.Port() && asked.Addr().Unmap() == here.Addr().Unmap().WithZone("")
+}
+
 // Hosts are the names under which an address may be asked.
 func Hosts(address net.Addr) []string {
 	host, port, err := net.SplitHostPort(address.String())
@@ -83,6 +108,9 @@ func Hosts(address net.Addr) []string {
 	if ip := net.ParseIP(host); ip != nil && (ip.IsLoopback() || ip.IsUnspecified()) {
 		for _, name := range []string{"127.0.0.1", "localhost", "::1"} {
 			hosts = append(hosts, net.JoinHostPort(name, port))
+		}
+		if port == "80" { // which browsers leave out
+			hosts = append(hosts, "localhost")
 		}
 	}
 	return hosts
@@ -101,36 +129,49 @@ func (r *refusal) Error() string { return r.message }
 func (s *server) answer(do func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		err := crew.Catch(func() error { return do(w, r) })
-		var (
-			refused  *refusal
-			override *plan.OverrideError
-			tooLarge *http.MaxBytesError
-			bug      *crew.Panic
-		)
+		var bug *crew.Panic
 		if errors.As(err, &bug) && s.desk.tools.Bug != nil {
 			s.desk.tools.Bug(bug)
 		}
-		if err == nil || r.Context().Err() != nil {
+		if err == nil || r.Context().Err() != nil && !late(err) { // nobody hears it
 			return
 		}
-		status, body := http.StatusUnprocessableEntity, map[string]string{"error": err.Error()}
-		switch {
-		case bug != nil:
-			status, body["error"], body["hint"] = http.StatusInternalServerError, "this is a bug of choirloft, and no fault of your files",
-				"save what you have, or copy your text elsewhere, and start the page again"
-		case errors.As(err, &refused):
-			status, body["hint"] = refused.status, refused.hint
-		case errors.As(err, &override):
-			body["hint"] = override.Hint
-		case errors.As(err, &tooLarge):
-			status, body["error"] = http.StatusRequestEntityTooLarge, fmt.Sprintf("more than %d bytes", tooLarge.Limit)
-		}
-		if w.Header().Get("Content-Type") != linesType { // which has begun: it ends in the error
-			w.Header().Set("Content-Type", "application/json")
-			w.WriteHeader(status)
-		}
-		json.NewEncoder(w).Encode(body)
+		refuse(w, err)
 	}
+}
+
+// late tells whether a body did not come in time. That ends the context too, but
+// whoever sends it still hears.
+func late(err error) bool {
+	var refused *refusal
+	return errors.As(err, &refused) && refused.status == http.StatusRequestTimeout
+}
+
+// refuse answers with an error.
+func refuse(w http.ResponseWriter, err error) {
+	status, body := http.StatusUnprocessableEntity, map[string]string{"error": err.Error()}
+	var (
+		refused  *refusal
+		override *plan.OverrideError
+		tooLarge *http.MaxBytesError
+		bug      *crew.Panic
+	)
+	switch {
+	case errors.As(err, &bug):
+		status, body["error"], body["hint"] = http.StatusInternalServerError, "this is a bug of choirloft, and no fault of your files",
+			"save what you have, or copy your text elsewhere, and start the page again"
+	case errors.As(err, &refused):
+		status, body["hint"] = refused.status, refused.hint
+	case errors.As(err, &override):
+		body["hint"] = override.Hint
+	case errors.As(err, &tooLarge):
+		status, body["error"] = http.StatusRequestEntityTooLarge, fmt.Sprintf("more than %d bytes", tooLarge.Limit)
+	}
+	if w.Header().Get("Content-Type") != linesType { // which has begun: it ends in the error
+		w.Header().Set("Content-Type", "application/json")
+		w.WriteHeader(status)
+	}
+	json.NewEncoder(w).Encode(body)
 }
 
 // read reads the JSON of a request.
@@ -139,8 +180,11 @@ func read[T any](w http.ResponseWriter, r *http.Request, most int64) (T, error) 
 	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, most))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&value); err != nil {
-		var tooLarge *http.MaxBytesError
-		if errors.As(err, &tooLarge) {
+		var (
+			tooLarge *http.MaxBytesError
+			refused  *refusal
+		)
+		if errors.As(err, &tooLarge) || errors.As(err, &refused) {
 			return value, err
 		}
 		return value, &refusal{http.StatusBadRequest, "this is not what the page sends: " + err.Error(), ""}

@@ -1,5 +1,13 @@
 package say
 
+import (
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+	"fmt"
+	"strings"
+)
+
 // Live says what happened in a session.
 func Live(v *contract.Live) *doc.Doc {
 	l := session{v}
@@ -61,4 +69,3 @@ func (l session) lines() []string {
 	}
 	return lines
 }
-

@@ -91,15 +91,15 @@ func TestSheetHasEverySection(t *testing.T) {
 		var jacks []string
 		for heading, blocks := range drawn {
 			if of, ok := strings.CutPrefix(heading, "Plug in by this: "); ok {
-				for _, row := range rowsOf(blocks) {
+				for _, row := range tableRows(blocks) {
 					jacks = append(jacks, of+" "+strings.Join(row[:4], " ")) // jack, connector, port, channel
 				}
 			}
 		}
-		for _, row := range rowsOf(said["Lanes and macros"]) {
+		for _, row := range tableRows(said["Lanes and macros"]) {
 			require.Contains(t, jacks, strings.Join(row[1:5], " "), name)
 		}
-		wall, banks := rowsOf(said["Voices"]), slices.DeleteFunc(rowsOf(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })
+		wall, banks := tableRows(said["Voices"]), slices.DeleteFunc(tableRows(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })
 		require.Len(t, banks, len(wall), name)
 		for i, row := range wall {
 			v := &s.Map.Voices[slices.IndexFunc(s.Map.Voices, func(v contract.MapVoice) bool { return v.Name == row[1] })]
@@ -114,7 +114,7 @@ func TestSheetHasEverySection(t *testing.T) {
 	}
 }
 
-func rowsOf(blocks []doc.Block) (rows [][]string) {
+func tableRows(blocks []doc.Block) (rows [][]string) {
 	for _, b := range blocks {
 		if t, ok := b.(doc.Table); ok {
 			for _, g := range t.Groups {

@@ -82,7 +82,7 @@ func TestLinesThatChange(t *testing.T) {
 	all := outages(t)
 	for name, want := range map[string][]string{"none": {"C1 OUT"}, "own": {"A1 OUT", "A3 FOR A1"}, "unison": {"C1 OUT"}} {
 		var got []string
-		for _, row := range rowsOf([]doc.Block{outage{all[name]}.rows()}) {
+		for _, row := range tableRows([]doc.Block{outage{all[name]}.rows()}) {
 			got = append(got, row[1]+" "+row[2])
 		}
 		require.Equal(t, want, got, name)
@@ -97,7 +97,7 @@ func TestWorstOfNew(t *testing.T) {
 	require.Greater(t, n, 40)
 	for room, most := range map[Room]int{Screen: 8, Paper: 40} {
 		blocks := outageSong(&r.Songs[0], room)
-		require.Len(t, rowsOf(blocks), most)
+		require.Len(t, tableRows(blocks), most)
 		require.Regexp(t, `^The worst \d+ of \d+ losses that are new:$`, blocks[1].(doc.Paragraph).Text)
 	}
 }

@@ -66,25 +66,6 @@ func Parse(name string) (Endpoint, error) {
 	return Endpoint{name, Path, name}, nil
 }
 
-// Check says what is wrong with an endpoint before anything runs: a path to read
-// that is not there, or a folder. A file to write is made, or made empty.
-func (e Endpoint) Check(input bool) error {
-	if e.Kind != Path {
-		return nil
-	}
-	info, err := os.Stat(e.at)
-	if errors.Is(err, fs.ErrNotExist) && !input {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	if info.IsDir() {
-		return errors.New("this is a folder, want a FIFO or a device")
-	}
-	return nil
-}
-
 // Ends tells whether the end of an input is its end for good: standard input and
 // files, while FIFOs, devices and connections may come back.
 func (e Endpoint) Ends() bool {
@@ -101,31 +82,65 @@ func (e Endpoint) Ends() bool {
 // Opener opens endpoints again and again; it keeps listening between them.
 type Opener struct {
 	Endpoint
-	listener net.Listener
+	// Refused hears of those who wanted to connect while somebody was connected;
+	// set it before Start.
+	Refused func(from string)
+	door    *door
+	file    *os.File // opened by Start for the first Read or Write
 }
 
 // Close stops listening.
 func (o *Opener) Close() {
-	if o.listener != nil {
-		o.listener.Close()
+	if o.door != nil {
+		o.door.Close()
+	}
+	if o.file != nil {
+		o.file.Close()
 	}
 }
 
-// Start begins to listen, where the endpoint does, so that a port that is taken
-// is known at once.
-func (o *Opener) Start() (err error) {
-	if o.Kind == Listen && o.listener == nil {
-		o.listener, err = net.Listen("tcp", o.at)
+// Start begins to listen, or opens what can be opened at once, so that a port that
+// is taken, a path that is not there, a folder and what may not be read or written
+// are known before anything sounds. A file to write is made, or made empty; devices
+// are not made.
+func (o *Opener) Start(input bool) (err error) {
+	switch o.Kind {
+	case Listen:
+		o.door, err = newDoor(o.at, o.Refused)
+	case Path:
+		err = o.startPath(input)
+	}
+	return err
+}
+
+func (o *Opener) startPath(input bool) error {
+	info, err := os.Stat(o.at)
+	missing := errors.Is(err, fs.ErrNotExist)
+	switch {
+	case missing && !input && !strings.HasPrefix(o.at, "/dev/"):
+	case missing && !input:
+		return errors.New("there is no such device")
+	case err != nil:
+		return err
+	case info.IsDir():
+		return errors.New("this is a folder, want a FIFO or a device")
+	case !info.Mode().IsRegular():
+		return permitted(o.at, info.Mode(), input)
+	}
+	if input {
+		o.file, err = os.Open(o.at)
+	} else {
+		o.file, err = os.OpenFile(o.at, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
 	}
 	return err
 }
 
 // Address is where it listens; empty where it does not.
 func (o *Opener) Address() string {
-	if o.listener == nil {
+	if o.door == nil {
 		return ""
 	}
-	return o.listener.Addr().String()
+	return o.door.Addr().String()
 }
 
 // Read opens an input. It may wait for whoever writes; the context ends that
@@ -135,6 +150,10 @@ func (o *Opener) Read(ctx context.Context, s Streams) (io.ReadCloser, error) {
 	case Standard:
 		return io.NopCloser(s.In), nil
 	case Path:
+		if f := o.file; f != nil {
+			o.file = nil
+			return f, nil
+		}
 		return os.OpenFile(o.at, os.O_RDONLY, 0)
 	case System:
 		return systemIn(o.at)
@@ -142,13 +161,17 @@ func (o *Opener) Read(ctx context.Context, s Streams) (io.ReadCloser, error) {
 	return o.connect(ctx)
 }
 
-// Write opens an output.
+// Write opens an output. What it wrote into a file before stays there.
 func (o *Opener) Write(ctx context.Context, s Streams) (io.WriteCloser, error) {
 	switch o.Kind {
 	case Standard:
 		return nopCloser{s.Out}, nil
 	case Path:
-		return os.OpenFile(o.at, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+		if f := o.file; f != nil {
+			o.file = nil
+			return f, nil
+		}
+		return os.OpenFile(o.at, os.O_WRONLY|os.O_APPEND, 0)
 	case System:
 		return systemOut(o.at)
 	}
@@ -160,14 +183,13 @@ type nopCloser struct{ io.Writer }
 func (nopCloser) Close() error { return nil }
 
 func (o *Opener) connect(ctx context.Context) (net.Conn, error) {
-	if o.Kind == Dial {
-		var d net.Dialer
-		return d.DialContext(ctx, "tcp", o.at)
+	if o.Kind == Listen {
+		return o.door.enter(ctx)
 	}
-	if err := o.Start(); err != nil {
-		return nil, err
+	d := net.Dialer{KeepAliveConfig: keepAlive, Timeout: vanished}
+	c, err := d.DialContext(ctx, "tcp", o.at)
+	if err == nil {
+		notice(c)
 	}
-	stop := context.AfterFunc(ctx, func() { o.listener.Close() })
-	defer stop()
-	return o.listener.Accept()
+	return c, err
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -13,35 +14,58 @@ var ErrOverrun = errors.New("the other end does not take the bytes in time")
 
 const (
 	patience  = 20 * time.Millisecond // that a write may wait
+	little    = time.Millisecond      // that it may after one that waited in vain
 	queueSize = 64 << 10              // bytes that wait for an end without deadlines
 )
 
-// Sink is an output that is open. A write never waits for longer than 20 ms: it
-// then fails with ErrOverrun, and what was cut off is lost. Where the system
+// Sink is an output that is open. A write never waits for longer than 20 ms, nor the
+// one after it for longer than 1 ms: it then fails with ErrOverrun, and what was cut
+// off is lost. Where the system
 // knows no deadlines, bytes wait in a queue instead, which may overrun.
 type Sink struct {
 	to       io.WriteCloser
+	standing Standing
 	deadline func(time.Time) error // nil where a queue stands between
 	queue    *queue
+	late     bool // the last write waited in vain
+	closed   atomic.Bool
 }
 
-// NewSink takes an output over.
-func NewSink(to io.WriteCloser) *Sink {
-	s := &Sink{to: to}
+// NewSink takes an output over, and keeps in mind what its bytes leave standing.
+func NewSink(to io.WriteCloser, standing Standing) *Sink {
+	s := &Sink{to: to, standing: standing}
 	if d, ok := to.(interface{ SetWriteDeadline(time.Time) error }); ok && d.SetWriteDeadline(time.Time{}) == nil {
 		s.deadline = d.SetWriteDeadline
 		return s
 	}
-	s.queue = newQueue(to)
+	s.queue = newQueue(to, standing)
 	return s
 }
 
-// Write writes all of data or fails.
+// Write writes all of data, which is whole channel messages, or fails.
 func (s *Sink) Write(data []byte) (int, error) {
 	if s.queue != nil {
 		return s.queue.put(data)
 	}
-	if err := s.deadline(time.Now().Add(patience)); err != nil {
+	wait := patience
+	if s.late {
+		wait = little
+	}
+	s.standing.before(data)
+	n, err := s.inTime(data, wait)
+	// A busy machine may have let the time pass before anything was tried.
+	for again := 0; err == ErrOverrun && again < 3 && ready(s.to); again++ {
+		var more int
+		more, err = s.inTime(data[n:], wait)
+		n += more
+	}
+	s.standing.written(data[:n])
+	s.late = err == ErrOverrun
+	return n, err
+}
+
+func (s *Sink) inTime(data []byte, wait time.Duration) (int, error) {
+	if err := s.deadline(time.Now().Add(wait)); err != nil {
 		return 0, err
 	}
 	n, err := s.to.Write(data)
@@ -51,26 +75,45 @@ func (s *Sink) Write(data []byte) (int, error) {
 	return n, err
 }
 
-// Close lets what waits go out, for a second at most, and closes the output.
+// AllOff puts the output low: see [Standing.AllOff].
+func (s *Sink) AllOff() error {
+	_, err := s.Write(s.standing.AllOff(nil))
+	return err
+}
+
+// Rest waits until what was written has gone out, until a time at most, and tells
+// whether it has, or nobody is there to take it. If so nobody need put this output
+// low.
+func (s *Sink) Rest(until time.Time) bool {
+	if s.queue != nil && !s.queue.drained(until) {
+		return false
+	}
+	s.standing.rest()
+	return true
+}
+
+// Close closes the output; what waits in a queue is lost.
 func (s *Sink) Close() error {
+	s.closed.Store(true)
 	if s.queue != nil {
-		s.queue.drain(time.Second)
+		s.queue.end()
 	}
 	return s.to.Close()
 }
 
 // queue lets a goroutine write.
 type queue struct {
-	mu      sync.Mutex
-	filled  *sync.Cond
-	waiting []byte
-	writing bool
-	err     error
-	closed  bool
+	mu       sync.Mutex
+	filled   *sync.Cond
+	standing Standing
+	waiting  []byte
+	writing  bool
+	err      error
+	closed   bool
 }
 
-func newQueue(to io.Writer) *queue {
-	q := &queue{waiting: make([]byte, 0, queueSize)}
+func newQueue(to io.Writer, standing Standing) *queue {
+	q := &queue{waiting: make([]byte, 0, queueSize), standing: standing}
 	q.filled = sync.NewCond(&q.mu)
 	go q.run(to)
 	return q
@@ -99,12 +142,14 @@ func (q *queue) run(to io.Writer) {
 		for len(q.waiting) == 0 && !q.closed {
 			q.filled.Wait()
 		}
-		if len(q.waiting) == 0 {
+		if q.closed {
 			return
 		}
 		piece, q.waiting, q.writing = q.waiting, piece[:0], true
 		q.mu.Unlock()
-		_, err := to.Write(piece)
+		q.standing.before(piece)
+		n, err := to.Write(piece)
+		q.standing.written(piece[:n])
 		q.mu.Lock()
 		q.writing = false
 		if err != nil {
@@ -114,16 +159,24 @@ func (q *queue) run(to io.Writer) {
 	}
 }
 
-// drain waits until all is written, for so long at most, and ends the queue.
-func (q *queue) drain(most time.Duration) {
-	for until := time.Now().Add(most); time.Now().Before(until); time.Sleep(time.Millisecond) {
+// drained waits until all is written or nothing more can be, until a time at most,
+// and tells whether it is so.
+func (q *queue) drained(until time.Time) bool {
+	for {
 		q.mu.Lock()
-		done := q.err != nil || len(q.waiting) == 0 && !q.writing
+		err, done := q.err, len(q.waiting) == 0 && !q.writing
 		q.mu.Unlock()
-		if done {
-			break
+		if err != nil || done {
+			return true
 		}
+		if time.Now().After(until) {
+			return false
+		}
+		time.Sleep(time.Millisecond)
 	}
+}
+
+func (q *queue) end() {
 	q.mu.Lock()
 	q.closed = true
 	q.filled.Signal()

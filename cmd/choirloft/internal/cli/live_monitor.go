@@ -1,5 +1,17 @@
 package cli
 
+import (
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
+	"choirloft/routing/deal"
+	"choirloft/routing/live"
+	"choirloft/routing/plan"
+	"fmt"
+	"strings"
+	"time"
+)
+
 // livePorts names the ports that voices are on.
 func livePorts(p *plan.Plan) string {
 	homes, err := deal.Homes(p)

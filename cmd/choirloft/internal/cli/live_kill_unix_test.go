@@ -34,6 +34,9 @@ func startProcess(t *testing.T, prepare func(*exec.Cmd), args ...string) *proces
 	require.NoError(t, err)
 	p := &process{Cmd: &exec.Cmd{Path: program, Args: append([]string{"choirloft", "live"}, args...)}, done: make(chan struct{})}
 	p.Stderr = &p.stderr
+	hear := make(chan os.Signal, 1)
+	signal.Notify(hear, syscall.SIGHUP) // a nohup that the tests run under is not handed on
+	t.Cleanup(func() { signal.Stop(hear) })
 	if prepare != nil {
 		prepare(p.Cmd)
 	}
@@ -146,9 +149,6 @@ func improvise(keys io.Writer, random *rand.Rand, until time.Time) (all []sent) 
 // down afterwards, and the log has all that came; but for the last second, if it was
 // killed unheard.
 func TestLiveIsKilled(t *testing.T) {
-	hear := make(chan os.Signal, 1)
-	signal.Notify(hear, syscall.SIGHUP) // so that nohup is not handed on
-	defer signal.Stop(hear)
 	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE, syscall.SIGKILL} {
 		t.Run(sig.String(), func(t *testing.T) {
 			var stood, events atomic.Int64

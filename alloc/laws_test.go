@@ -248,7 +248,7 @@ func TestBounds(t *testing.T) {
 	})
 }
 
-// TRADE §10: with 2 voices and notes 0–250, 100–2000, 200–2000, 300–2000 ms
+// With 2 voices and notes 0–250, 100–2000, 200–2000, 300–2000 ms
 // the least loss is 1.75 voice-seconds with two notes damaged; one damaged note
 // loses more seconds (200–2000: 1.8).
 func TestBoundsDiffer(t *testing.T) {

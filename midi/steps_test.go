@@ -98,7 +98,8 @@ func TestStepKinds(t *testing.T) {
 	require.False(t, Step{Value: 63}.Down())
 }
 
-// TRADE §3, worked by hand.
+// Worked by hand: at one instant everything but note-ons in file order, then
+// note-ons in file order; of a key's offs as many as were open come before.
 func TestStepOrder(t *testing.T) {
 	const (
 		on60, off60 = "480 90 3C 40", "480 80 3C 40"
@@ -111,9 +112,9 @@ func TestStepOrder(t *testing.T) {
 		order Order
 		want  []string
 	}{
-		"scenario 13: off first": {join(begun60, on60, off60, "960 80 3C 40"), Order{}, []string{
+		"off and on at one tick: off first": {join(begun60, on60, off60, "960 80 3C 40"), Order{}, []string{
 			"0 on 1 60 64", "480 off 1 60 64", "480 on 1 60 64", "960 off 1 60 64"}},
-		"scenario 13: in the order of the file": {join(begun60, on60, off60, "960 80 3C 40"), Order{File: true}, []string{
+		"off and on at one tick: in the order of the file": {join(begun60, on60, off60, "960 80 3C 40"), Order{File: true}, []string{
 			"0 on 1 60 64", "480 on 1 60 64", "480 off 1 60 64", "960 off 1 60 64"}},
 		"no length": {join(on60, off60), Order{}, []string{
 			"480 on 1 60 64 zero", "480 off 1 60 64 zero"}},
@@ -164,7 +165,7 @@ func TestStepOrder(t *testing.T) {
 // omni off and on, mono, poly (MIDI 1.0, table V and "Mode Messages").
 var modeMessages = []uint8{120, 123, 124, 125, 126, 127}
 
-// A mode message clears the counts of its channel (TRADE §6): what was pressed
+// A mode message clears the counts of its channel: what was pressed
 // before it does not make a later note-off its own. Worked by hand.
 func TestModeMessagesClearTheCounts(t *testing.T) {
 	for controller := range uint8(128) {
@@ -301,7 +302,7 @@ func withoutZero(steps []Step) []Step {
 	return steps
 }
 
-// plainSteps is the order of TRADE §3 in the plainest way, for ticks of a
+// plainSteps is the order of TestStepOrder in the plainest way, for ticks of a
 // millisecond and events without parameters.
 func plainSteps(events []Event, o Order) []Step {
 	same := func(a, b Event) bool {

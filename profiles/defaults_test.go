@@ -10,8 +10,8 @@ import (
 	"choirloft/midi"
 )
 
-// The defaults of DESIGN.md, "The rig file": those named behind the smallest
-// useful file, and otherwise the values of the full example.
+// What a rig file that says little stands for, written out here so that no
+// default changes unseen.
 func TestDefaults(t *testing.T) {
 	rig := mustRead(t, "rig: R\ninterfaces: {main: {cv: 8, gates: 8}}\nbanks: {A: {voices: 2}, B: {voices: 1}}\n")
 
@@ -75,7 +75,7 @@ func TestDefaultPart(t *testing.T) {
 	require.Equal(t, want, named)
 }
 
-// DESIGN.md: built-in interfaces have two MIDI ports, four for more than 32
+// Built-in interfaces have two MIDI ports, four for more than 32
 // pitch lanes.
 func TestDefaultPorts(t *testing.T) {
 	for text, want := range map[string]int{

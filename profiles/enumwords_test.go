@@ -10,7 +10,7 @@ import (
 )
 
 // What String says is what the rig file says: each word is read back. The
-// words are those of DESIGN.md, "The rig file".
+// words are those of the grammar in doc.go.
 func TestWordsOfEnums(t *testing.T) {
 	part := func(r *Rig) Part { return r.Parts[0] }
 	for _, row := range []struct {

@@ -37,8 +37,8 @@ func fitting(room []int, parts []asked) string {
 }
 
 // fits tells whether every set of the first n parts finds its reserves in its
-// banks, set by set: TRADE.md §9, "every set of parts must fit its in-service
-// banks".
+// banks, set by set: what a set keeps is at most what its banks have in service
+// (Hall's marriage theorem).
 func fits(room []int, parts []asked) bool {
 	for set := range 1 << len(parts) {
 		keep, banks := 0, uint(0)

@@ -145,7 +145,7 @@ func syntaxError(err error) (line int, message string) {
 }
 
 // countsFromZero holds the errors that yaml.v3 v3.0.1 counts lines from 0 for:
-// those of its parser, while those of its scanner count from 1 (decode.go,
+// those of its parser, while those of its scanner count from 1 (its method
 // parser.fail).
 var countsFromZero = map[string]bool{
 	"did not find expected <document start>": true,

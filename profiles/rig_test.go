@@ -20,7 +20,7 @@ func TestGoodRigs(t *testing.T) {
 	}
 }
 
-// The smallest useful rig, DESIGN.md: two banks of four.
+// The smallest useful rig: two banks of four.
 func TestSmallWall(t *testing.T) {
 	rig := mustLoad(t, rigs+"/small-wall.yaml")
 	require.Equal(t, "Small wall", rig.Name)
@@ -31,7 +31,7 @@ func TestSmallWall(t *testing.T) {
 	require.Equal(t, "all", rig.Parts[0].Name)
 }
 
-// The demo rig, SCENARIOS.md, "The demo".
+// The demo rig, as its file says it.
 func TestKilnYard(t *testing.T) {
 	rig := mustLoad(t, "../testdata/kiln-yard.yaml")
 	require.Len(t, rig.Voices, 20)
@@ -74,7 +74,7 @@ func TestKilnYard(t *testing.T) {
 	}
 }
 
-// 2690/2015 mA in all (SCENARIOS.md): 5 · 380 + 320 + 210 + 260 and
+// 2690/2015 mA in all: 5 · 380 + 320 + 210 + 260 and
 // 5 · 345 + 60 + 190 + 40.
 func TestKilnYardCurrents(t *testing.T) {
 	rig := mustLoad(t, "../testdata/kiln-yard.yaml")
@@ -105,7 +105,7 @@ func TestKilnYardCurrents(t *testing.T) {
 	require.Zero(t, total[5])
 }
 
-// The full example of DESIGN.md, value by value where the file differs from
+// The rig with every key, value by value where the file differs from
 // the defaults.
 func TestFull(t *testing.T) {
 	rig := mustLoad(t, rigs+"/full.yaml")

@@ -208,7 +208,7 @@ func TestStarterCheck(t *testing.T) {
 	require.ErrorContains(t, StarterOptions{Banks: 1024, Parts: slices.Repeat([]StarterPart{most}, 256)}.Check(), "bytes, want at most 1048576")
 }
 
-// DESIGN.md: 4 voices need 4 pitch and 4 gate jacks, and so on up to 64.
+// 4 voices need 4 pitch and 4 gate jacks, and so on up to 64.
 func TestFittingInterface(t *testing.T) {
 	for voices, want := range map[int]string{
 		0: "cv4-gate4", 4: "cv4-gate4", 5: "cv8-gate8", 8: "cv8-gate8", 9: "cv16-gate16", 17: "cv24-gate24",

@@ -9,7 +9,7 @@ import (
 	"choirloft/midi"
 )
 
-// Key 60 is middle C, printed C4, or C3 where middle_c says so (TRADE.md §1);
+// Key 60 is middle C, printed C4, or C3 where middle_c says so (both common practice);
 // twelve keys an octave.
 func TestKeys(t *testing.T) {
 	for _, row := range []struct {

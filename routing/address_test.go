@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// TRADE §11: 16 channels a port, voice 17 needs a second port.
+// 16 channels a port (MIDI 1.0), so voice 17 needs a second port.
 func TestPortsAndChannels(t *testing.T) {
 	m := mapOf(t, "interfaces: {main: {profile: cv48-gate48, ports: 2}}\nbanks: {A: {voices: 33}}\n")
 	require.Equal(t, "main cv 16, port 1 channel 16 note", m.lines()["A16.pitch"])

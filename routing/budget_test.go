@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The demo: 5 V by 2^16 steps is 0.0763 mV or 0.09155 cents (half of the 10 V
-// row of CHECKS, 0.183105), half of which is 0.04578; drift 2 cents, taken to 4;
+// The demo: 5 V by 2^16 steps is 0.0763 mV or 0.09155 cents (half of the
+// 10·1200/65536 = 0.183105 of 10 V), half of which is 0.04578; drift 2 cents, taken to 4;
 // one input of 100 kΩ as at calibration, nothing between.
 func TestBudgetOfTheDemo(t *testing.T) {
 	b := demoMap(t).Voices[0].Budget
@@ -30,8 +30,8 @@ banks: {A: {voices: 4, kind: k}}
 corrections: {A1: {residual: 0.5 cents}}
 `
 
-// Written out: 10 V of 12 bits 2.929688 cents a step (CHECKS), half 1.464844.
-// Loading −34.61538 cents per octave (CHECKS) over the keys 36–127, of which
+// Written out: 10·1200/4096 = 2.929688 cents a step, half 1.464844. Loading
+// 1200·(1.01/1.04 − 1) = −34.61538 cents per octave over the keys 36–127, of which
 // 127 lies (127 − 36)/12 = 7.58333 octaves up: 262.5. Residual 0.5, taken to 1;
 // drift 1, taken to 2.
 func TestBudgetOfALoadedVoice(t *testing.T) {
@@ -47,7 +47,7 @@ func TestBudgetOfALoadedVoice(t *testing.T) {
 	require.Zero(t, m.Voices[1].Budget.Calibration)
 }
 
-// TRADE §11: 1.2 cents per octave and 1.2 cents a level, adding up. Four voices
+// 0.1 % is 1.2 cents per octave and 1 mV is 1.2 cents, a level, adding up. Four voices
 // of multiples with two outputs take two levels: 2·(1.2·91/12 + 1.2).
 func TestBudgetThroughBuffers(t *testing.T) {
 	m := mapOf(t, budgetRig+"wiring: [{from: main.cv 1, through: buffered 2, to: A.pitch}]\n")
@@ -64,7 +64,7 @@ func TestBudgetInHertzPerVolt(t *testing.T) {
 	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: A.pitch}]\n")
 	require.InDelta(t, 50.674, float64(m.Voices[0].Budget.Loading.Worst), 1e-3)
 	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n")
-	// the lowest key at or above 26.163 Hz is 21 (27.5 Hz, CHECKS): 27.5/261.63 = 0.105110 V,
+	// the lowest key at or above 26.163 Hz is 21 (27.5 Hz: 440/16): 27.5/261.63 = 0.105110 V,
 	// and 1200·log2(1 + 0.001 + 0.001/0.105110) = 18.108
 	require.InDelta(t, 1200*math.Log2(1.001+0.001/0.105110), float64(m.Voices[0].Budget.Buffers.Worst), 1e-2)
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // The volts and cents below are written out from V = ideal · scale + offset
-// (TRADE: pitch and CV) and 1 mV = 1.2 cents at 1 V/oct.
+// and 1 mV = 1.2 cents at 1 V/oct.
 func TestCorrections(t *testing.T) {
 	m := mapOf(t, `interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}
 banks: {A: {voices: 3}}

@@ -27,8 +27,8 @@ func demoMap(t *testing.T, replace ...string) *Map {
 	return NewMap(rig)
 }
 
-// SCENARIOS, the demo: 20 pitch and 20 gate jacks, five cutoffs and three
-// macros of 32 CVs; spare 4 CVs and 12 gates. TRADE §11: 16 channels a port.
+// The demo, counted by hand: 20 pitch and 20 gate jacks, five cutoffs and three
+// macros of 32 CVs; spare 4 CVs and 12 gates. MIDI has 16 channels a port.
 func TestDemo(t *testing.T) {
 	m := demoMap(t)
 	for i := range m.Voices {
@@ -57,7 +57,7 @@ func TestDemo(t *testing.T) {
 	require.Empty(t, m.Missing)
 }
 
-// 0 V at key 36 and 1 V an octave: SCENARIOS, the demo. E2 tracks keys 40–76
+// 0 V at key 36 and 1 V an octave, as the rig says. E2 tracks keys 40–76
 // only: 4/12 V and 40/12 V.
 func TestDemoVolts(t *testing.T) {
 	m := demoMap(t)
@@ -100,7 +100,7 @@ func TestTheDemoGrows(t *testing.T) {
 	require.Equal(t, "F.cutoff", over.Missing[0].Name)
 }
 
-// TRADE §12: for n = 4 the marks 0-1-4-6 give −6, −4, +2, +6 at a width of 12.
+// The Golomb ruler of four, marks 0-1-4-6, gives −6, −4, +2, +6 at a width of 12.
 func TestTheDemoInUnison(t *testing.T) {
 	m := demoMap(t, "pad: {channel: 1}", "pad: {channel: 1, unison: {voices: 4, spread: 12 cents, law: uneven}}")
 	require.Len(t, m.Unisons, 1)
@@ -126,7 +126,7 @@ func TestTheDemoInUnison(t *testing.T) {
 
 	thinned := m.only(t, UnisonThinned)
 	require.Equal(t, "stack 5 of part pad (E1, E2, E3, E4) plays with 3 of 4 voices: E2 is out", thinned.Text)
-	require.InDelta(t, -1.249, *thinned.Value, 1e-3) // −10·log10(4/3) dB, TRADE §8
+	require.InDelta(t, -1.249, *thinned.Value, 1e-3) // −10·log10(4/3) dB
 	swap := m.only(t, MaySwap)                       // 2 cents are less than twice the drift of 2 cents
 	require.True(t, swap.Assumed)                    // which the rig does not give
 	require.Equal(t, "parts.pad.unison.spread", swap.Where)

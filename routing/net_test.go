@@ -74,7 +74,7 @@ wiring:
 // Every lane with a jack has a net, and every net's inputs are there once.
 func TestEveryLaneHasANet(t *testing.T) {
 	m := demoMap(t)
-	require.Len(t, m.Nets, 20+20+5+3) // SCENARIOS: the lanes in use
+	require.Len(t, m.Nets, 20+20+5+3) // the lanes in use: pitch, gate, cutoff, macros
 	seen := map[Input]bool{}
 	for _, l := range m.lanes() {
 		n := m.NetOf(l)

@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Worked by the packing rules (pack.go, TRADE §14).
+// Worked by hand from the packing rules (pack.go).
 
 func TestABankStaysOnOneConnector(t *testing.T) {
 	m := mapOf(t, `
@@ -187,7 +187,7 @@ func TestVoicesTakeCVsAndGatesBeforeOutputsThatGiveEither(t *testing.T) {
 	require.Equal(t, "dc cv 1 audio 1", m.lines()["A5.pitch"])
 }
 
-// DESIGN: the rig with every key. Cutoffs of A and B hang on CV 21, those of C
+// As in the rig with every key: cutoffs of A and B hang on CV 21, those of C
 // and D on CV 22.
 func TestWiredLanesShareAJack(t *testing.T) {
 	m := mapOf(t, `

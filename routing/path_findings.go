@@ -12,7 +12,7 @@ import (
 
 // mostBend is by how many cents a pitch may be off at the far end of its window
 // before there is something to say: what a fit of a calibration may leave
-// (TRADE §12), and about what is just noticed (3.46 cents, OpenLearn, Hearing
+// (common practice), and about what is just noticed (3.46 cents, OpenLearn, Hearing
 // 11.2).
 const mostBend = 3
 

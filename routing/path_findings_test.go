@@ -18,7 +18,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 		line, col  int
 		unassessed bool // there is no number to it
 	}{
-		// CHECKS: 1 kΩ calibrated at one, then four: −34.61538 cents per octave
+		// 1 kΩ calibrated at one, then four: 1200·(1.01/1.04 − 1) = −34.61538 cents per octave
 		"four on an output calibrated at one": {
 			code:  PitchBent,
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: A.pitch, calibrated_with: 1}]\n",
@@ -89,7 +89,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			where: "interfaces.main.gate", line: 2, col: 14, unassessed: true,
 			text: "main gives volts, and S-trig, a short to ground, is wanted at A1.gate, A2.gate",
 		},
-		// TRADE §11: a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
+		// a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
 		"a trigger": {
 			code:  TriggerTooShort,
 			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 1 ms}}\nbanks: {A: {voices: 2}}\n",

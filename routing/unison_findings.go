@@ -68,7 +68,7 @@ func (m *Map) standsIn(voice int) bool {
 }
 
 // findThinned speaks of a stack with voices that are out: −10·log10(n/k) dB
-// (TRADE §8).
+// where k of n are left.
 func (m *Map) findThinned(u *Unison, stack int, out []int) {
 	left := u.Of - len(out)
 	verb := "is"
@@ -197,7 +197,7 @@ func (m *Map) findWarning(u *Unison, w StackWarning) {
 }
 
 // findTooFine speaks of a gap between neighbours below two steps of the
-// converter (TRADE §11).
+// converter.
 func (m *Map) findTooFine(u *Unison) {
 	gap := math.Inf(1)
 	for i := 1; i < len(u.Cents); i++ {

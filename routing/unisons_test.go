@@ -16,7 +16,7 @@ func unisonOf(t *testing.T, part string) *Map {
 	return mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}, B: {voices: 4}}\nparts: {p: {"+part+"}}\n")
 }
 
-// SCENARIOS 9: blocks of three over eight voices are 1–3 and 4–6; 7 and 8 idle.
+// Blocks of three over eight voices are 1–3 and 4–6; 7 and 8 idle.
 func TestBlocksLeaveARemainder(t *testing.T) {
 	m := unisonOf(t, "unison: {voices: 3}")
 	u := m.Unisons[0]
@@ -31,7 +31,7 @@ func TestBlocksLeaveARemainder(t *testing.T) {
 	require.NotContains(t, unisonOf(t, "unison: {voices: 4}").codes(), UnisonRemainder)
 }
 
-// TRADE §9: where stacks are not fixed, detune by position changes from note to
+// Where stacks are not fixed, detune by position changes from note to
 // note, and by voice it is the voice's.
 func TestStacksThatAreNotFixed(t *testing.T) {
 	m := unisonOf(t, "unison: {voices: 4, when_short: elastic}")
@@ -40,20 +40,20 @@ func TestStacksThatAreNotFixed(t *testing.T) {
 	require.NotContains(t, m.codes(), UnisonRemainder)
 
 	m = unisonOf(t, "unison: {voices: 4, when_short: thin, detune: voice}")
-	seat := m.Voices[5].Seats[0] // the second of the second four: TRADE §12, −4
+	seat := m.Voices[5].Seats[0] // the second of the second four: −4 of −6, −4, 2, 6
 	require.Equal(t, []int{0, 2, 4}, []int{seat.Stack, seat.Position, seat.Of})
 	require.InDelta(t, -4, float64(seat.Detune), 1e-9)
 	require.True(t, seat.Fixed)
 }
 
 // A spare is never in a stack, and in place of a voice that is out it takes
-// that one's place: no other voice changes its stack (TRADE §9).
+// that one's place: no other voice changes its stack.
 func TestSparesInStacks(t *testing.T) {
 	const rig = "interfaces: {main: {profile: cv16-gate16}}\nparts: {p: {unison: {voices: 2}}}\nbanks: {A: {voices: 5, out: [2], spare: [5]%s}}\n"
 	rest := mapOf(t, fmt.Sprintf(rig, ""))
 	require.Equal(t, [][]int{{0, 1}, {2, 3}}, rest.Unisons[0].Stacks)
 	require.Empty(t, rest.Voices[4].Seats)
-	require.InDelta(t, -3.010, *rest.only(t, UnisonThinned).Value, 1e-3) // −10·log10(2/1) dB: TRADE §8
+	require.InDelta(t, -3.010, *rest.only(t, UnisonThinned).Value, 1e-3) // −10·log10(2/1) dB
 
 	used := mapOf(t, fmt.Sprintf(rig, ", use_spare: true"))
 	require.Equal(t, [][]int{{0, 4}, {2, 3}}, used.Unisons[0].Stacks)
@@ -66,7 +66,7 @@ func TestSparesInStacks(t *testing.T) {
 	require.Equal(t, 1, first.Voices[1].Seats[0].Position)
 }
 
-// TRADE §12: the mean of −6, −4, 2, 6 is −0.5, and taken out on request.
+// The mean of −6, −4, 2, 6 is −0.5, and taken out on request.
 func TestRecentre(t *testing.T) {
 	u := unisonOf(t, "unison: {voices: 4, recentre: true}").Unisons[0]
 	require.InDelta(t, -0.5, float64(u.Mean), 1e-9)
@@ -80,7 +80,7 @@ func cents(stack []detune.Cents) (all []float64) {
 	return all
 }
 
-// Ten cents from 440 Hz up are 2.5489 Hz (CHECKS, computed); from 5 cents below
+// Ten cents from 440 Hz up are 2.5489 Hz, 440·(2^(10/1200) − 1); from 5 cents below
 // 440 Hz, 2^(−5/1200) = 0.997116 times that.
 func TestBeatsAtAKey(t *testing.T) {
 	u := unisonOf(t, "keys: 69, unison: {voices: 2, spread: 10 cents}").Unisons[0]
@@ -97,7 +97,7 @@ func TestBeatsAtAKey(t *testing.T) {
 	require.EqualValues(t, 110, outside.Keys[2].Key)
 }
 
-// Constant hertz keeps the beats of the middle key (TRADE §12: c·(f0/f)), and
+// Constant hertz keeps the beats of the middle key (c·(f0/f) cents), and
 // between the two they grow by √2 an octave.
 func TestScalings(t *testing.T) {
 	octaves := func(scaling string) (cents, beats [3]float64) {
@@ -131,8 +131,8 @@ func TestTheCommonThrobIsNamed(t *testing.T) {
 // Both sides of each limit, by even gaps of half the spread. The scatter is the
 // drift of 2 cents and the rounding of 5 V in 16 bits: steps of 5·1200/65536 =
 // 0.09155 cents, by √12 0.02643, so 2σ = 2·√(2² + 0.02643²) = 4.00035 cents.
-// Voices may lock below 2 cents (TRADE §12). Two steps of 5 V in 12 bits are
-// 2.929688 cents (CHECKS: twice 1.464844).
+// Voices may lock below 2 cents (common practice). Two steps of 5 V in 12 bits are
+// 2.929688 cents (twice 5·1200/4096 = 1.464844).
 func TestLimitsOfGaps(t *testing.T) {
 	rig := func(spread, more string) *Map {
 		return mapOf(t, "interfaces: {main: {profile: cv16-gate16"+more+"}}\nvoices: {k: {drift: 2 cents}, steady: {drift: 0 cents}}\n"+
@@ -170,7 +170,7 @@ func TestStacksAcrossBanksDoNotLock(t *testing.T) {
 	require.Contains(t, unisonOf(t, "banks: [A], unison: {voices: 2, spread: 1 cents}").codes(), MayLock)
 }
 
-// TRADE §12: detune and pan do not correlate, which two voices can only do in
+// Detune and pan are not to correlate, which two voices can only do in
 // the centre.
 func TestPans(t *testing.T) {
 	require.Equal(t, "for width, take three voices", unisonOf(t, "unison: {voices: 2}").only(t, PanCentred).Hint)

@@ -12,7 +12,7 @@ import (
 // corrected. Pitches are in keys: 60 is middle C, 60.5 a quarter tone above.
 // They are not checked against the window.
 //
-// V/oct: V = (pitch − key at 0 V)/12 · volts per octave (TRADE §11). Hz/V:
+// V/oct: V = (pitch − key at 0 V)/12 · volts per octave. Hz/V:
 // the volts double with each octave, V = f/f_ref · V_ref, where f is the pitch
 // in hertz, a4·2^((pitch − 69)/12).
 
@@ -36,7 +36,7 @@ func PitchAt(f *profiles.Interface, a4 profiles.Hertz, volts profiles.Volts) flo
 }
 
 // StepCents is the step in cents between two volts that the converter of an
-// interface can give: span·1200/2^bits by volts per octave (TRADE §11). With
+// interface can give: span·1200/2^bits by volts per octave. With
 // hertz per volt the step upward from the pitch, larger the lower that is.
 func StepCents(f *profiles.Interface, a4 profiles.Hertz, pitch float64) float64 {
 	step := float64(f.Window.High-f.Window.Low) / math.Exp2(float64(f.Bits))

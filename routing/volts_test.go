@@ -46,7 +46,7 @@ func TestVolts(t *testing.T) {
 	require.True(t, math.IsInf(PitchAt(scaled(36, 0, 5, hertzVolt), 440, -1), -1))
 }
 
-// TRADE §11: 61 keys in 0…5 V and 121 in −5…+5 V, here those from the key at
+// ⌊12·hi⌋ − ⌈12·lo⌉ + 1: 61 keys in 0…5 V and 121 in −5…+5 V, here those from the key at
 // 0 V. With hertz per volt 5 V are 1308.15 Hz, below the E6 of 1318.51 Hz (CRC
 // Handbook, sec. 14, table 1), which is key 88; and 0 V is below every key.
 func TestKeysWithin(t *testing.T) {
@@ -70,7 +70,7 @@ func TestKeysWithin(t *testing.T) {
 	require.False(t, ok)
 }
 
-// Steps of a converter in cents: computed, CHECKS.
+// Steps of a converter in cents: span·1200/2^bits.
 func TestStepCents(t *testing.T) {
 	for _, c := range []struct {
 		low, high profiles.Volts

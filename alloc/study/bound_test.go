@@ -29,7 +29,7 @@ var handCases = []struct {
 	unavoidable []time.Duration // in voice-milliseconds
 }{
 	{
-		// SCENARIOS, bounds by hand: fewest 1 with one voice. 10 + 2 + 2 + 2 of
+		// By hand: fewest 1 with one voice, the long note. 10 + 2 + 2 + 2 of
 		// length in all; two notes sound for 2 + 2 + 2.
 		name:        "long note under three short ones",
 		intervals:   spans(0, 10, 1, 3, 4, 6, 7, 9),
@@ -37,7 +37,7 @@ var handCases = []struct {
 		unavoidable: []time.Duration{16, 6, 0},
 	},
 	{
-		// SCENARIOS, bounds by hand: fewest 2 with two voices. Depth by
+		// By hand: fewest 2 with two voices. Depth by
 		// millisecond 1 2 3 4 3 3 3 2 1: 22 in all, 13 above one, 6 above
 		// two, 1 above three. One voice plays [0,4) and [5,9), or two others,
 		// never three, as [0,4) [1,6) [2,7) [3,5) share 3 and the other two
@@ -48,7 +48,7 @@ var handCases = []struct {
 		unavoidable: []time.Duration{22, 13, 6, 1, 0},
 	},
 	{
-		// SCENARIOS and TRADE §10: 1750 and 1 with two voices. Lengths 250 +
+		// By hand: 1750 and 1 with two voices. Lengths 250 +
 		// 1900 + 1800 + 1700; one voice: 5650 − 2000; three notes from 200 to
 		// 250 and from 300: 50 + 1700.
 		name:        "three long after a short",
@@ -57,7 +57,7 @@ var handCases = []struct {
 		unavoidable: []time.Duration{5650, 3650, 1750, 0},
 	},
 	{
-		// CHECKS, the worked file of RP-001: 6.5 note-seconds, depth 4,
+		// The worked file of RP-001 (SMF 1.0): 6.5 note-seconds, depth 4,
 		// fewest 3/2/1/0. Depth 2, 3, 4 for 500, 500, 1000 ms.
 		name:        "worked file of the MIDI file standard",
 		intervals:   spans(0, 2000, 0, 2000, 500, 2000, 1000, 2000),
@@ -219,7 +219,8 @@ func TestOneMoreNoteNeverLowersABound(t *testing.T) {
 }
 
 // TestUnavoidableIsReached gives up the note that would end soonest whenever
-// the voices do not suffice, which TRADE §10 says reaches the bound.
+// the voices do not suffice: all others sound at least until that end, so nothing
+// is lost while a voice is free, and the bound is reached.
 func TestUnavoidableIsReached(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		intervals := anyIntervals(60).Draw(t, "intervals")

@@ -10,7 +10,7 @@ import (
 	"choirloft/midi"
 )
 
-// TestDemoChannels: notes and keys are those of SCENARIOS, "The demo". A tail of
+// TestDemoChannels: notes and keys are those written in cmd/demosong. A tail of
 // 2.4 s to −60 dB is heard for 1.6 s, down to −40 dB. Pad: five keys, and five of
 // the chord before for 60 ms of legato. Bass: 1.5 s + 1.6 s every 1.667 s. Arp:
 // (166.7 + 1600)/208.3 = 8.48, so 9 at once. Lead: starts at 0, 0.833 and

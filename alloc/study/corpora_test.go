@@ -105,9 +105,8 @@ func stealingRules() (pairs []rulePair) {
 	return pairs
 }
 
-// What real songs ask for. The numbers are those of the project's list of
-// check values: counted with python3-mido 1.2.10 and gomidi v2.3.24, the peaks
-// by another program.
+// What real songs ask for. The numbers were counted with python3-mido 1.2.10
+// and gomidi v2.3.24, the peaks by another program.
 func TestCorporaDemand(t *testing.T) {
 	corpora(t)
 	for _, c := range []struct {

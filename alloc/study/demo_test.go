@@ -12,9 +12,8 @@ import (
 	"choirloft/midi"
 )
 
-// The figures of the demo song are those of the project's list of scenarios,
-// where two programs checked them. Here the engine and the studies find them;
-// cmd/demosong works them out anew without either.
+// The figures of the demo song are those that the tests of cmd/demosong work out
+// from the file without the engine. Here the engine and the studies find them.
 
 // demo returns the demo song.
 func demo(t *testing.T) study.Performance {

@@ -15,7 +15,7 @@ import (
 	"choirloft/midi"
 )
 
-// Scenario 3 of the worked scenarios has five notes on four voices: two passes.
+// Five notes that sound at once take two passes on four voices.
 // On two voices the peak of 5 takes three, on one five.
 func TestFewestPasses(t *testing.T) {
 	five := song(t, 2000, "48 0-2000, 52 100-2000, 55 200-2000, 60 300-2000, 64 400-2000")

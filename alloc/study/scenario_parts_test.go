@@ -58,8 +58,8 @@ func unison(n int, w alloc.WhenShort) func(*study.Rules) {
 	}
 }
 
-// Scenario 9: unison 3 on 8 voices, lowest, oldest.
-func TestScenario9(t *testing.T) {
+// Unison 3 on 8 voices, lowest, oldest: worked by hand.
+func TestUnisonOfThree(t *testing.T) {
 	const notes = "60 0-2000, 62 500-2000, 64 1000-2000, 65 1500-2000"
 	r, err := study.Play(rig(8, 0, unison(3, alloc.Blocks)), song(t, 2000, notes))
 	require.NoError(t, err)
@@ -74,8 +74,8 @@ func TestScenario9(t *testing.T) {
 	require.Equal(t, 1, r.Rig.Tally.Thinned)
 }
 
-// Scenario 10: elastic, six voices.
-func TestScenario10(t *testing.T) {
+// Elastic, six voices: worked by hand.
+func TestElasticGivesAndTakes(t *testing.T) {
 	p := song(t, 4000, "60 0-2500, 62 500-1500, 64 1000-2500, 65 2000-3500, 67 3000-3500")
 	cfg := rig(6, 0, unison(6, alloc.Elastic)).Config
 	got := strings.Join(decided(t, cfg, p), "\n")
@@ -92,8 +92,8 @@ func TestScenario10(t *testing.T) {
 	require.Equal(t, 5, strings.Count(got, "which keeps"), "voice-takes from sounding notes")
 }
 
-// Scenario 11: reserved voices and priorities on six shared voices.
-func TestScenario11(t *testing.T) {
+// Reserved voices and priorities on six shared voices: worked by hand.
+func TestReservedVoices(t *testing.T) {
 	cfg := rig(6, 0, rules(alloc.PickLowest, alloc.StealOldest)).Config
 	all := cfg.Parts[0]
 	cfg.Parts = nil
@@ -127,8 +127,8 @@ func TestScenario11(t *testing.T) {
 	}, got[:10])
 }
 
-// Scenario 15: mono, 48 0–1000, 52 200–600, 55 400–500.
-func TestScenario15(t *testing.T) {
+// Mono, 48 0–1000, 52 200–600, 55 400–500: worked by hand.
+func TestMonoPriorities(t *testing.T) {
 	p := song(t, 2000, "48 0-1000, 52 200-600, 55 400-500")
 	mono := func(mode alloc.Mode, press, back bool) []string {
 		return decided(t, rig(4, 0, func(r *study.Rules) {

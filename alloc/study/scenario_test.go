@@ -17,8 +17,7 @@ import (
 )
 
 // The scenarios were invented for this project and worked by hand from the
-// rules; their numbers are those of the project's list of worked scenarios.
-// Times are in milliseconds.
+// rules. Times are in milliseconds.
 
 const ms = time.Millisecond
 
@@ -156,22 +155,22 @@ func TestScenarios(t *testing.T) {
 		song   string
 		want   []string
 	}{
-		{"1 lowest", 3, 0, rules(low, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V1", "V1"}},
-		{"1 round-robin", 3, 0, rules(alloc.PickRoundRobin, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V1", "V3"}},
-		{"1 longest-idle", 3, 0, rules(alloc.PickLongestIdle, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V3", "V1"}},
-		{"2 tails unknown", 2, 1000 * ms, unknown, tails, []string{"V1 tail-cut @600 -6 dB", "V1 tail-cut @800 -6 dB", "V1"}},
-		{"2 tails known", 2, 1000 * ms, rules(low, alloc.StealOldest), tails, []string{"V1 tail-cut @800 -18 dB", "V2", "V1"}},
-		{"3 oldest", 4, 0, rules(low, alloc.StealOldest), five, []string{"V1 held-cut @400, 1600 lost outer", "V2", "V3", "V4", "V1"}},
-		{"3 lowest", 4, 0, rules(low, alloc.StealLowest), five, []string{"V1 held-cut @400, 1600 lost outer", "V2", "V3", "V4", "V1"}},
-		{"3 newest", 4, 0, rules(low, alloc.StealNewest), five, []string{"V1", "V2", "V3", "V4 held-cut @400, 1600 lost", "V4"}},
-		{"3 protect-outer", 4, 0, rules(low, alloc.StealProtectOuter), five, []string{"V1", "V2 held-cut @400, 1600 lost", "V3", "V4", "V2"}},
-		{"3 none", 4, 0, rules(low, alloc.StealNone), five, []string{"V1", "V2", "V3", "V4", "dropped 1600 lost outer"}},
-		{"4 oldest", 4, 0, rules(low, alloc.StealOldest), chord, []string{"V1 born-cut @0, 2000 lost outer", "V2", "V3", "V4", "V1"}},
-		{"4 protect-outer", 4, 0, rules(low, alloc.StealProtectOuter), chord, []string{"V1", "V2 born-cut @0, 2000 lost", "V3", "V4", "V2"}},
-		{"4 none", 4, 0, rules(low, alloc.StealNone), chord, []string{"V1", "V2", "V3", "V4", "dropped 2000 lost outer"}},
-		{"5 class order", 3, 200 * ms, rules(low, alloc.StealOldest), pedal, []string{"V1", "V2 pedal-cut @700, 1300 lost", "V3", "V2"}},
-		{"5 mixed", 3, 200 * ms, mixed, pedal, []string{"V1 held-cut @700, 1300 lost outer", "V2", "V3", "V1"}},
-		{"8 one out", 4, 0, func(r *study.Rules) {
+		{"picking: lowest", 3, 0, rules(low, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V1", "V1"}},
+		{"picking: round-robin", 3, 0, rules(alloc.PickRoundRobin, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V1", "V3"}},
+		{"picking: longest-idle", 3, 0, rules(alloc.PickLongestIdle, alloc.StealProtectOuter), picking, []string{"V1", "V2", "V3", "V3", "V1"}},
+		{"tails unknown", 2, 1000 * ms, unknown, tails, []string{"V1 tail-cut @600 -6 dB", "V1 tail-cut @800 -6 dB", "V1"}},
+		{"tails known", 2, 1000 * ms, rules(low, alloc.StealOldest), tails, []string{"V1 tail-cut @800 -18 dB", "V2", "V1"}},
+		{"five on four: oldest", 4, 0, rules(low, alloc.StealOldest), five, []string{"V1 held-cut @400, 1600 lost outer", "V2", "V3", "V4", "V1"}},
+		{"five on four: lowest", 4, 0, rules(low, alloc.StealLowest), five, []string{"V1 held-cut @400, 1600 lost outer", "V2", "V3", "V4", "V1"}},
+		{"five on four: newest", 4, 0, rules(low, alloc.StealNewest), five, []string{"V1", "V2", "V3", "V4 held-cut @400, 1600 lost", "V4"}},
+		{"five on four: protect-outer", 4, 0, rules(low, alloc.StealProtectOuter), five, []string{"V1", "V2 held-cut @400, 1600 lost", "V3", "V4", "V2"}},
+		{"five on four: none", 4, 0, rules(low, alloc.StealNone), five, []string{"V1", "V2", "V3", "V4", "dropped 1600 lost outer"}},
+		{"chord at one instant: oldest", 4, 0, rules(low, alloc.StealOldest), chord, []string{"V1 born-cut @0, 2000 lost outer", "V2", "V3", "V4", "V1"}},
+		{"chord at one instant: protect-outer", 4, 0, rules(low, alloc.StealProtectOuter), chord, []string{"V1", "V2 born-cut @0, 2000 lost", "V3", "V4", "V2"}},
+		{"chord at one instant: none", 4, 0, rules(low, alloc.StealNone), chord, []string{"V1", "V2", "V3", "V4", "dropped 2000 lost outer"}},
+		{"pedal: class order", 3, 200 * ms, rules(low, alloc.StealOldest), pedal, []string{"V1", "V2 pedal-cut @700, 1300 lost", "V3", "V2"}},
+		{"pedal: mixed", 3, 200 * ms, mixed, pedal, []string{"V1 held-cut @700, 1300 lost outer", "V2", "V3", "V1"}},
+		{"one out", 4, 0, func(r *study.Rules) {
 			rules(alloc.PickRoundRobin, alloc.StealOldest)(r)
 			r.Config.Voices[1].State = alloc.Out
 		}, "48 0-2000, 52 100-2000, 55 200-2000, 60 300-2000",
@@ -202,16 +201,16 @@ func TestScenariosOfGates(t *testing.T) {
 		song string
 		want []string
 	}{
-		{"6 retrigger", alloc.RetriggerCounted, "cc64 down 0, 60 50-150, 60 300-400, cc64 up 1000", []string{"60 50-300", "60 300-1000"}},
-		{"6 stack", alloc.StackFIFO, "cc64 down 0, 60 50-150, 60 300-400, cc64 up 1000", []string{"60 50-1000", "60 300-1000"}},
-		{"7 first-off", alloc.RetriggerFirstOff, "60 0-300, 60 200-500", []string{"60 0-200", "60 200-300"}},
-		{"7 counted", alloc.RetriggerCounted, "60 0-300, 60 200-500", []string{"60 0-200", "60 200-500"}},
-		{"7 stack fifo", alloc.StackFIFO, "60 0-300, 60 200-500", []string{"60 0-300", "60 200-500"}},
-		{"7 stack lifo", alloc.StackLIFO, "60 0-300, 60 200-500", []string{"60 0-500", "60 200-300"}},
-		{"12 sostenuto", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-1200", "52 350-450"}},
-		{"12 with CC123", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc123 600, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-1200", "52 350-450"}},
-		{"12 with CC120", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc120 600, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-600", "52 350-450"}},
-		{"13 off first", alloc.RetriggerCounted, "60 0-480, 60 480-960", []string{"60 0-480", "60 480-960"}},
+		{"same key under the pedal: retrigger", alloc.RetriggerCounted, "cc64 down 0, 60 50-150, 60 300-400, cc64 up 1000", []string{"60 50-300", "60 300-1000"}},
+		{"same key under the pedal: stack", alloc.StackFIFO, "cc64 down 0, 60 50-150, 60 300-400, cc64 up 1000", []string{"60 50-1000", "60 300-1000"}},
+		{"velocity 0 and overlap: first-off", alloc.RetriggerFirstOff, "60 0-300, 60 200-500", []string{"60 0-200", "60 200-300"}},
+		{"velocity 0 and overlap: counted", alloc.RetriggerCounted, "60 0-300, 60 200-500", []string{"60 0-200", "60 200-500"}},
+		{"velocity 0 and overlap: stack fifo", alloc.StackFIFO, "60 0-300, 60 200-500", []string{"60 0-300", "60 200-500"}},
+		{"velocity 0 and overlap: stack lifo", alloc.StackLIFO, "60 0-300, 60 200-500", []string{"60 0-500", "60 200-300"}},
+		{"sostenuto", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-1200", "52 350-450"}},
+		{"sostenuto: with CC123", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc123 600, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-1200", "52 350-450"}},
+		{"sostenuto: with CC120", alloc.RetriggerCounted, "48 0-500, cc66 down 300, 52 350-450, cc120 600, cc64 down 800, cc66 up 900, cc64 up 1200", []string{"48 0-600", "52 350-450"}},
+		{"off and on at one tick: off first", alloc.RetriggerCounted, "60 0-480, 60 480-960", []string{"60 0-480", "60 480-960"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r, err := study.Play(rig(4, 0, func(r *study.Rules) { r.Config.Parts[0].SameKey = c.rule }), song(t, 1000, c.song))
@@ -223,9 +222,9 @@ func TestScenariosOfGates(t *testing.T) {
 	}
 }
 
-// Scenario 13 in strict file order under first-off: the off that stands behind
+// Off and on at one tick, in strict file order under first-off: the off that stands behind
 // the second note-on swallows it.
-func TestScenario13StrictFileOrder(t *testing.T) {
+func TestStrictFileOrderSwallows(t *testing.T) {
 	p := song(t, 1000, "on 60 0, on 60 480, off 60 960")
 	p.Steps = slices.Insert(p.Steps, 2, midi.Step{At: 480 * ms, Kind: midi.StepNoteOff, Key: 60})
 	r, err := study.Play(rig(1, 0, func(r *study.Rules) { r.Config.Parts[0].SameKey = alloc.RetriggerFirstOff }), p)
@@ -234,8 +233,8 @@ func TestScenario13StrictFileOrder(t *testing.T) {
 	require.Equal(t, 1, r.Rig.Tally.Swallowed)
 }
 
-// Scenario 14: 0 V at key 36, 0–5 V, so keys 36–96; key 90, full bend up.
-func TestScenario14Clamp(t *testing.T) {
+// 0 V at key 36, 0–5 V, so keys 36–96; key 90, full bend up.
+func TestClamp(t *testing.T) {
 	for _, c := range []struct {
 		bendRange      float64
 		pitch, missed  float64
@@ -267,8 +266,8 @@ func TestScenario14Clamp(t *testing.T) {
 	}
 }
 
-// Scenario 16: V = 1, gap 3, minimum gate 5.
-func TestScenario16Gap(t *testing.T) {
+// One voice, gap 3, minimum gate 5: 62 comes 3 ms late.
+func TestGap(t *testing.T) {
 	r, err := study.Play(rig(1, 0, nil), song(t, 1000, "60 0-1000, 62 500-502"))
 	require.NoError(t, err)
 	require.Equal(t, []string{"V1 held-cut @500, 500 lost outer", "V1"}, told(r))

@@ -44,7 +44,7 @@ func TestPlansByHand(t *testing.T) {
 		kept []int    // with one voice
 	}{
 		{
-			// The project's list of check values: the two short ones are lost, 2;
+			// By hand: the two short ones are lost, 2;
 			// giving up the fewest would lose the long one, 5.
 			name: "where the fewest are not the least", weighted: weigh(0, 10, 5, 1, 3, 1, 4, 6, 1),
 			lost: []Weight{7, 2, 0}, kept: []int{0},

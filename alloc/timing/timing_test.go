@@ -43,9 +43,9 @@ func edges(p timing.Policy, ds ...alloc.Decision) (said []string, late time.Dura
 	return said, late
 }
 
-// Scenario 16 of the worked scenarios: A 0–1000, B 500–502 (released when its
-// minimum gate is over, at 505), one voice.
-func TestScenario16(t *testing.T) {
+// One voice, gap 3 ms, minimum gate 5 ms: A 0–1000, B 500–502 (released when its
+// minimum gate is over, at 505).
+func TestGap(t *testing.T) {
 	ds := []alloc.Decision{take(0, 0, 60), take(500, 1, 62), release(505)}
 	said, late := edges(timing.Live, ds...)
 	require.Equal(t, []string{"pitch 60 @0", "high 0", "low 500", "pitch 62 @502", "high 503", "low 508"}, said)

@@ -10,12 +10,12 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 )
 
-// The figures in this file are those of SCENARIOS.md, "The demo", checked by
-// two programs there. They are worked out here from the committed file, as
+// The figures of the demo are worked out here from the committed file, as
 // gomidi v2.3.24 reads it, by code that shares nothing with the engine. All
 // times are ticks of 1/600 s, which hold every time of the song exactly.
 
-// span is the reference interval of a note (TRADE §10).
+// span is the time of a note on voices without number: its gate, cut where its
+// key is struck again.
 type span struct {
 	start, end int
 	superseded bool // ended by the next strike of its key: no tail

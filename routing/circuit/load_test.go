@@ -19,8 +19,8 @@ func alike(n int, r profiles.Ohms) []profiles.Ohms {
 	return all
 }
 
-// CHECKS, "Pitch, CV, loading": 1 kΩ into N × 100 kΩ is flat by so many cents
-// per octave. Computed there: 1200·(1 − 1/(1 + N/100)).
+// 1 kΩ into N × 100 kΩ is flat by so many cents per octave:
+// 1200·(1 − 1/(1 + N/100)).
 func TestLoadingTable(t *testing.T) {
 	for n, want := range map[int]float64{1: 11.881188, 2: 23.529412, 3: 34.951456, 4: 46.153846, 8: 88.888889} {
 		now := Load{1000, alike(n, 100_000)}
@@ -42,7 +42,7 @@ func TestNoResistanceNoLoss(t *testing.T) {
 	}
 }
 
-// TRADE §11: with hertz per volt 1200·log2(g(N)/g(Ncal)). log2(1.01/1.04) is
+// With hertz per volt 1200·log2(g(N)/g(Ncal)). log2(1.01/1.04) is
 // −0.0422281 (ln 1.01 = 0.00995033, ln 1.04 = 0.03922071, their difference
 // −0.02927038 by ln 2 = 0.69314718), so −50.674 cents.
 func TestHertzPerVolt(t *testing.T) {

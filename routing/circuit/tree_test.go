@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The sums of TRADE §11 written out. 20 inputs of 4 outputs: ⌈19/3⌉ = 7 at
+// 20 inputs of 4 outputs, where each multiple more gives 3 outputs more: ⌈19/3⌉ = 7 at
 // least; ⌈20/4⌉ + ⌈20/16⌉ + ⌈20/64⌉ = 5 + 2 + 1 = 8 at equal depth.
 func TestTrees(t *testing.T) {
 	for _, c := range []struct {
@@ -78,7 +78,7 @@ func TestTreesAgainstTryingEverything(t *testing.T) {
 	}
 }
 
-// TRADE §11: gain error 0.1 % is 1.2 cents per octave, offset 1 mV is 1.2
+// Gain error 0.1 % is 1.2 cents per octave, offset 1 mV is 1.2
 // cents at 1 V/oct, adding up per level.
 func TestBuffersAddUp(t *testing.T) {
 	for depth := range 4 {
@@ -88,7 +88,7 @@ func TestBuffersAddUp(t *testing.T) {
 	}
 }
 
-// TRADE §11: Vg/(1 + N·Rs/Rin) against the threshold and 20 %. 5 V through
+// A divider: Vg/(1 + N·Rs/Rin) against the threshold and 20 %. 5 V through
 // 1 kΩ into ten inputs of 10 kΩ: 5/(1 + 10·1/10) = 2.5 V; 2.5 V and 20 % are 3 V.
 func TestGate(t *testing.T) {
 	g := Gate{5, Load{1000, alike(10, 10_000)}, 2.5}

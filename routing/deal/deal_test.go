@@ -33,9 +33,9 @@ func TestBendValue(t *testing.T) {
 	}
 }
 
-// Scenario 16 of the worked scenarios, as an export: A 0–1000, B 500–502, one
+// The gap in an export comes off the note before: A 0–1000, B 500–502, one
 // voice, gap 3 ms, minimum gate 5 ms. A's gate ends at 497, B is 500–505.
-func TestScenario16(t *testing.T) {
+func TestGap(t *testing.T) {
 	song := songOf(t, 0, 0x90, 60, 80, 0x83, 0x74, 0x90, 62, 90, 2, 0x80, 62, 0, 0x83, 0x72, 0x80, 60, 0)
 	d, back := written(t, planOf(t, oneVoice, plan.Overrides{}), song, Options{BendRange: 2})
 	require.Equal(t, []string{

@@ -9,8 +9,8 @@ import (
 	"choirloft/routing/plan"
 )
 
-// The demo has a held peak of 13 (checked by two programs, SCENARIOS of the
-// project): 8 voices take 2 passes, 5 take 3, 4 take 4.
+// The demo has a held peak of 13 (worked out without the engine in
+// cmd/demosong): 8 voices take 2 passes, 5 take 3, 4 take 4.
 func TestPasses(t *testing.T) {
 	for voices, want := range map[string]int{"13": 1, "8": 2, "5": 3, "4": 4} {
 		p, song := demo(t, plan.Overrides{Voices: []string{voices}})

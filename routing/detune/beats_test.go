@@ -42,7 +42,7 @@ func TestBeatsOfFourUnevenVoices(t *testing.T) {
 }
 
 func TestBeatsOfCheckedDetunes(t *testing.T) {
-	// CHECKS.md, computed: 1 cent at 440 Hz 0.2542, 7 cents 1.7827, 10 cents 2.5489 Hz
+	// 440·(2^(c/1200) − 1): 1 cent 0.2542, 7 cents 1.7827, 10 cents 2.5489 Hz
 	b := beats(t, cents{0, 1, 7, 10}, 440)
 	for i, want := range []float64{0.2542, 1.7827, 2.5489} {
 		require.InDelta(t, want, float64(b.Pairs[i].Beat), 5e-5)
@@ -77,7 +77,7 @@ func TestVoicesThatDoNotBeat(t *testing.T) {
 
 	two := beats(t, cents{0, 0, 7}, 440)
 	require.Equal(t, 1, two.Unisons)
-	require.InDelta(t, 1.7827, float64(two.Slowest.Beat), 5e-5) // CHECKS.md; the pair in unison is passed over
+	require.InDelta(t, 1.7827, float64(two.Slowest.Beat), 5e-5) // 440·(2^(7/1200) − 1); the pair in unison is passed over
 	require.False(t, two.Throb.Common)
 }
 
@@ -101,7 +101,7 @@ func spaced(f detune.Hertz, steps ...detune.Hertz) cents {
 }
 
 func TestCommonThrob(t *testing.T) {
-	// CHECKS.md: evenly spaced by D Hz, envelope period 1/D, first null 1/(N·D). D = 0.5, N = 4: 2 s and 0.5 s
+	// evenly spaced by D Hz: envelope period 1/D, first null 1/(N·D). D = 0.5, N = 4: 2 s and 0.5 s
 	throb := beats(t, spaced(220, 0.5, 0.5, 0.5), 220).Throb
 	require.True(t, throb.Common)
 	require.InDelta(t, 0.5, float64(throb.Gap), 1e-9)

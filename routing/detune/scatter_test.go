@@ -24,7 +24,7 @@ func TestScatterOfAVoice(t *testing.T) {
 	require.InDelta(t, 7*1.128379, float64(s.MeanDifference()), 1e-5) // 2/√π = 1.128379
 	require.Zero(t, detune.Scatter{}.Sigma())
 	require.Equal(t, detune.Cents(2), detune.Scatter{Drift: 2}.Sigma())
-	// 0.732422 cents (14 bit over 10 V, CHECKS.md)/√12 = 0.732422/3.464102
+	// 0.732422 cents (14 bit over 10 V: 10·1200/16384)/√12 = 0.732422/3.464102
 	require.InDelta(t, 0.211432, float64(detune.RoundingScatter(0.732422)), 1e-6)
 }
 

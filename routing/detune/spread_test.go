@@ -40,7 +40,7 @@ func TestLawsInWorkedSums(t *testing.T) {
 		"power ½": {detune.Spec{Law: detune.Power, Voices: 5, Width: 12, Power: 0.5}, cents{-6, -4.242641, 0, 4.242641, 6}},
 		// x = −1, −⅓, ⅓, 1; 6·(⅓)³ = 6/27 = 0.222222
 		"power 3": {detune.Spec{Law: detune.Power, Voices: 4, Width: 12, Power: 3}, cents{-6, -0.222222, 0.222222, 6}},
-		// TRADE §12: marks 0-1-4-6 give −6, −4, +2, +6 at W = 12
+		// marks 0-1-4-6 (Golomb ruler): 12·(i/6 − ½) = −6, −4, +2, +6
 		"uneven 4": {detune.Spec{Voices: 4, Width: 12}, cents{-6, -4, 2, 6}},
 		// marks 0-1-3: 6·(2·1 − 3)/3 = −2
 		"uneven 3": {detune.Spec{Voices: 3, Width: 12}, cents{-6, -2, 6}},
@@ -56,7 +56,7 @@ func TestLawsInWorkedSums(t *testing.T) {
 }
 
 func TestGoldenGapsOfFive(t *testing.T) {
-	// CHECKS.md: golden spacing of 5 has two gaps, 0.145898 and 0.236068 (three-gap theorem,
+	// golden spacing of 5 has two gaps, 0.145898 and 0.236068 (three-gap theorem,
 	// van Ravenstein 1988). The width from the first to the last is frac(3·0.618034) = 0.854102.
 	stack := spread(t, detune.Spec{Law: detune.Golden, Voices: 5, Width: 0.8541019662})
 	near(t, cents{0.236068, 0.236068, 0.145898, 0.236068}, gaps(stack), 1e-6)

@@ -30,7 +30,7 @@ func banks(g *Growth) map[string]int {
 	return all
 }
 
-// By hand on the demo (SCENARIOS): 4 CVs are free of which a bank takes 5; 12
+// By hand on the demo: 4 CVs are free of which a bank takes 5; 12
 // gates and 32 − 20 channels, of which it takes 4. Three quarters of 3 A are
 // 2250 mA: +12 of one bears 1350 and two 1340, so 2 banks of 380 each. Rows 1–5
 // have 104 − 88 HP, and row 6 24.

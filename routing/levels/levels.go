@@ -3,7 +3,7 @@
 // each.
 //
 // n voices sum to n·Vp where their peaks meet, and to Vrms·√n where they know
-// nothing of each other (level addition, CHECKS; crest of a saw and a triangle
+// nothing of each other (level-addition tables; crest of a saw and a triangle
 // 4.77 dB, of a sine 3.01). How many sound at once comes from a song that was
 // played, else from the voices in service. [New] makes the ladder.
 //

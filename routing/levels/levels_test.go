@@ -20,8 +20,9 @@ func demo(counts ...int) *Ladder {
 		Counts{Banks: counts, All: all}, make([]bool, len(counts)))
 }
 
-// TRADE §13: a ±5 V saw is 2.887 V rms; 5 V peak sine is +13.2 dBu. CHECKS:
-// crest of a sine 3.0103 dB, of a saw and a triangle 4.7712 (computed).
+// A ±5 V saw is 5/√3 = 2.887 V rms; a 5 V peak sine is 20·log10(5/√2/0.7746) =
+// +13.2 dBu. Crest of a sine 10·log10 2 = 3.0103 dB, of a saw and a triangle
+// 10·log10 3 = 4.7712.
 func TestOneVoice(t *testing.T) {
 	l := demo(4)
 	require.InDelta(t, 2.887, float64(l.Voice.Sigma()), 5e-4)
@@ -33,7 +34,7 @@ func TestOneVoice(t *testing.T) {
 	}
 }
 
-// CHECKS, level addition: incoherent 3.01, 4.77, 6.02, 9.03, 12.04 dB for 2, 3,
+// Level-addition tables: incoherent 3.01, 4.77, 6.02, 9.03, 12.04 dB for 2, 3,
 // 4, 8, 16; coherent double that.
 func TestSums(t *testing.T) {
 	one := demo(1).Banks[0]

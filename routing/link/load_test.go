@@ -174,7 +174,7 @@ func TestTheDemo(t *testing.T) {
 		total += l.Ports[i].Messages
 	}
 	require.Equal(t, 2*328, total)
-	// SCENARIOS: in bar 9 five notes of the pad begin with one of bass, arp and lead
+	// by hand: in bar 9 five notes of the pad begin with one of bass, arp and lead
 	require.Equal(t, Late{8 * 960 * time.Microsecond, l.Ports[0].Late.Mark}, l.Ports[0].Late)
 	require.Equal(t, Smear{7 * 960 * time.Microsecond, 8, l.Smear.Mark}, l.Smear)
 	require.Equal(t, "9:1:0", song.Meter.Position(l.Notes[l.Smear.Mark].Tick).String())

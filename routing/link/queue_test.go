@@ -50,7 +50,7 @@ func TestBytesOnTheWire(t *testing.T) {
 	}
 }
 
-// TRADE §11: an n-note chord spreads over n − 1 messages and its last note is n
+// 0.96 ms a message: an n-note chord spreads over n − 1 messages and its last note is n
 // late, twice that with a bend each. For 8 notes 7·0.96 = 6.72 and 8·0.96 =
 // 7.68 ms; with bends the first note comes after two messages, the last after
 // sixteen: 14·0.96 = 13.44 and 16·0.96 = 15.36 ms.

@@ -300,9 +300,9 @@ func TestActiveSensing(t *testing.T) {
 	require.Empty(t, f.high)
 }
 
-// Scenario 16 in bytes: one voice, gap 3 ms, minimum gate 5 ms. A from 0, B 500
+// The gap in bytes: one voice, gap 3 ms, minimum gate 5 ms. A from 0, B 500
 // to 502: low at 500, the bend at 502, high at 503, low at 508.
-func TestScenario16(t *testing.T) {
+func TestGapDelaysTheNote(t *testing.T) {
 	p := planOf(t, "banks: {A: {voices: 1}}\nparts: {p: {bend_range: 12}}\n")
 	s, f := session(t, p, Options{})
 	heard := func(at time.Duration) (words []stream.Message) {

@@ -43,7 +43,7 @@ func codesOf(found []routing.Finding) (codes []routing.Code) {
 	return codes
 }
 
-// SCENARIOS, the demo: keys 29–95 are 67 and do not fit the 61 of a 0–5 V
+// The demo: keys 29–95 are 67 and do not fit the 61 of a 0–5 V
 // window, so the bass needs its own zero key.
 func TestTheDemoSongDoesNotFitTheDemoRack(t *testing.T) {
 	p := loaded(t, "kiln-yard.yaml")
@@ -67,8 +67,8 @@ func TestAnOwnZeroKeyMendsIt(t *testing.T) {
 	require.Empty(t, heard(t, p).Findings)
 }
 
-// CHECKS: a 12-bit step of 10 V is 2.929688 cents; the law's 0-1-4-6 gives
-// neighbours 2, 6 and 4 cents apart at 12 (TRADE §12), below two steps.
+// A 12-bit step of 10 V is 12000/4096 = 2.929688 cents; the ruler 0-1-4-6 gives
+// neighbours 2, 6 and 4 cents apart at 12, of which 2 and 4 are below two steps.
 func TestDetuneFinerThanTheSteps(t *testing.T) {
 	p := loaded(t, "rigs/coarse.yaml")
 	require.Contains(t, codesOf(p.Findings), routing.DetuneTooFine)
@@ -78,7 +78,7 @@ func TestDetuneFinerThanTheSteps(t *testing.T) {
 	require.Empty(t, codesOf(build(t, swapped, Overrides{}).Findings))
 }
 
-// CHECKS: calibrated at 1, then 4: −34.61538 cents per octave.
+// Calibrated at 1, then 4: 1200·(1.01/1.04 − 1) = −34.61538 cents per octave.
 func TestFourOnOneJack(t *testing.T) {
 	p := loaded(t, "rigs/one-jack.yaml")
 	require.Equal(t, []routing.Code{routing.PitchBent, routing.PitchShared}, codesOf(p.Findings))

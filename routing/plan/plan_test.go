@@ -42,7 +42,7 @@ func TestConfigFollowsTheRig(t *testing.T) {
 	require.Len(t, cfg.Voices, 8)
 	require.Equal(t, alloc.Out, cfg.Voices[1].State)
 	require.Equal(t, 1, cfg.Voices[4].Bank)
-	// Defaults of DESIGN.md, "The rig file": release 1.5 s, gap 3 ms, lead
+	// Defaults of the rig file: release 1.5 s, gap 3 ms, lead
 	// 1 ms, overlap 80 ms, minimum gate 5 ms, free −60 dB, limit −40 dB.
 	require.Equal(t, 1500*time.Millisecond, cfg.Voices[0].Envelope.Release)
 	require.Equal(t, 3*time.Millisecond, p.Rules.Gap)
@@ -64,7 +64,7 @@ func TestWindow(t *testing.T) {
 		name, fields string
 		low, high    float64
 	}{
-		// TRADE §11: 0…5 V has 61 keys, 0…10 V and −5…+5 V have 121.
+		// ⌊12·hi⌋ − ⌈12·lo⌉ + 1: 0…5 V has 61 keys, 0…10 V and −5…+5 V have 121.
 		{"5 V", "window: 0 V to 5 V, zero_key: 36", 36, 96},
 		{"10 V", "window: 0 V to 10 V, zero_key: 0", 0, 120},
 		{"either side", "window: -5 V to 5 V, zero_key: 60", 0, 120},
@@ -95,7 +95,7 @@ func TestKeysAtTheEdgeOfAWindowAreInside(t *testing.T) {
 	require.Equal(t, 79.0, p.Rules.Config.Voices[0].Window.High)
 }
 
-// A bank stays on one interface where it fits (TRADE §14): A takes the pairs of
+// A bank stays on one interface where it fits: A takes the pairs of
 // the first, and B, which finds none there, goes to the next.
 func TestWindowsAreThoseOfTheJacks(t *testing.T) {
 	p := build(t, `

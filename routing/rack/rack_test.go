@@ -32,7 +32,7 @@ func codes(s *Sheet) (all []routing.Code) {
 	return all
 }
 
-// SCENARIOS, the demo: 2690 and 2015 mA in all; on one supply of 3 A +12 is over
+// The demo, added up by hand: 2690 and 2015 mA in all; on one supply of 3 A +12 is over
 // 75 % (2250) and -12 is not; two such supplies, A–C and the mixer, and D–E,
 // interface and effects, bear it: 3·380 + 210 = 1350 mA, 45 %.
 func TestTheDemoOnOneSupply(t *testing.T) {

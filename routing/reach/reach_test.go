@@ -14,8 +14,8 @@ import (
 	"choirloft/routing"
 )
 
-// The window of keys 36–96 is that of 0–5 V with 0 V at key 36 (TRADE §11: 61
-// keys). A window that moves by k semitones reaches 36 + k to 96 + k.
+// The window of keys 36–96 is that of 0–5 V with 0 V at key 36 (12·5 + 1 =
+// 61 keys). A window that moves by k semitones reaches 36 + k to 96 + k.
 func TestFit(t *testing.T) {
 	for _, c := range []struct {
 		low, high      float64
@@ -184,7 +184,7 @@ func TestAnotherZeroKeyFits(t *testing.T) {
 	require.Empty(t, found)
 }
 
-// Scenario 14: key 90 bent by 12·8191/8192 semitones wants 101.99854, 599.854
+// Key 90 bent by 12·8191/8192 semitones wants 101.99854, 599.854
 // cents too much; the octave below fits it.
 func TestABendLeadsOut(t *testing.T) {
 	bend := midi.Step{Kind: midi.StepBend, Channel: 1, Value: 16383}

@@ -24,7 +24,7 @@
 // # What a move is
 //
 // One cable pulled, one cable plugged, or one switch turned over. From patch A
-// to B, the cables A∖B are pulled and B∖A plugged (TRADE §14). Multiples of one
+// to B, the cables A∖B are pulled and B∖A plugged. Multiples of one
 // kind are alike, and so are their outputs: which one serves where is chosen so
 // that most stays plugged, which makes the moves the fewest.
 package setups

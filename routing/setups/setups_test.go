@@ -94,7 +94,7 @@ func TestThroughMultiples(t *testing.T) {
 	require.Len(t, c.Plugs, 2*2*3)
 	require.Equal(t, words(c.Plugs), words(change(t, "sums", ", pitches: multiples").Plugs))
 	require.Equal(t, 4, Multiples(c.From, c.To))
-	// four outputs to one bank of two and one more by links: ⌈2/2⌉ + … of TRADE §11
+	// four outputs to one bank of two and one more by links: ⌈2/2⌉ + …
 	tree := change(t, "none", ", through: buffered 2")
 	require.Equal(t, 4, Multiples(tree.From, tree.To))
 }
@@ -235,7 +235,7 @@ func TestMultiplesServeOn(t *testing.T) {
 }
 
 // Four pitches of 100 kΩ on an output of 1 kΩ that was calibrated at one:
-// 1200·((1/1.04)/(1/1.01) − 1) = −34.615 cents per octave (CHECKS, computed),
+// 1200·((1/1.04)/(1/1.01) − 1) = −34.615 cents per octave,
 // and nothing by the common jack, or with the resistor inside the loop.
 func TestASequencerBendsWhatItFeeds(t *testing.T) {
 	rig := `

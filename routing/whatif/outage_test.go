@@ -80,7 +80,7 @@ func TestWhatIsLostAnew(t *testing.T) {
 	before, after, without, err := o.Play(song)
 	require.NoError(t, err)
 	require.Nil(t, without)
-	// SCENARIOS: held peak 13; fewest damaged with 12 voices 2
+	// cmd/demosong, without the engine: held peak 13; fewest damaged with 12 voices 2
 	require.Zero(t, before.Rig.Tally.Damaged())
 	require.GreaterOrEqual(t, after.Rig.Tally.Damaged(), 2)
 	damaged := 0

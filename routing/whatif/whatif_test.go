@@ -85,7 +85,7 @@ func TestFixesAreWhatReplaysSay(t *testing.T) {
 	}
 }
 
-// SCENARIOS: at 1.2 s the audible peak is 19, so with that release the 19
+// At 1.2 s the audible peak is 19 (cmd/demosong), so with that release the 19
 // voices in service lose nothing. 24 do at 2.4 s.
 func TestDemoFixes(t *testing.T) {
 	l := list(t, session(t, demoRig(t), plan.Overrides{}))
@@ -96,7 +96,7 @@ func TestDemoFixes(t *testing.T) {
 	require.Zero(t, more.After.TailCuts())
 }
 
-// SCENARIOS: trimming the pad's overlap makes an 8-voice pad worse. The list
+// Trimming the pad's overlap makes an 8-voice pad worse. The list
 // finds it by itself.
 func TestTrimmingThePadIsATrap(t *testing.T) {
 	rig, faults := profiles.Read("pad.yaml", []byte(`
@@ -114,7 +114,7 @@ parts: {pad: {channel: 1}}
 	require.Positive(t, trap.After.Compare(&l.Before))
 }
 
-// SCENARIOS: the held peak is 13, so 12 voices take two recordings, and damage
+// The held peak is 13 (cmd/demosong), so 12 voices take two recordings, and damage
 // nothing then.
 func TestRecordings(t *testing.T) {
 	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})

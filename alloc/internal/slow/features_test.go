@@ -57,23 +57,23 @@ func stacks(ds []alloc.Decision) string {
 	return strings.Join(words, " ")
 }
 
-// Scenarios 9 and 10, A is 60, B 62, C 64, D 65, E 67; the rest worked by hand
-// from the sentence on the rule.
+// Three voices a note on eight, and six shared out evenly among whoever sounds;
+// these and the rest are worked by hand from the sentence on the rule.
 func TestUnison(t *testing.T) {
 	const (
-		nine = "60 0–2000, 62 500–2000, 64 1000–2000, 65 1500–2000"
-		ten  = "60 0–2500, 62 500–1500, 64 1000–2500, on 65 2000, on 67 3000"
+		four = "60 0–2000, 62 500–2000, 64 1000–2000, 65 1500–2000"
+		five = "60 0–2500, 62 500–1500, 64 1000–2500, on 65 2000, on 67 3000"
 	)
 	regrow := func(_ *alloc.Config, p *alloc.Part) {
 		p.Unison = alloc.Unison{Voices: 4, WhenShort: alloc.Elastic, Regrow: true}
 	}
 	for _, row := range []rule{
-		{"9 blocks", 8, 0, alloc.PickLowest, alloc.StealOldest, unison(3, alloc.Blocks), nine,
+		{"blocks of three", 8, 0, alloc.PickLowest, alloc.StealOldest, unison(3, alloc.Blocks), four,
 			"60>1,2,3@0 62>4,5,6@500 64>1!60,2!60,3!60@1000 65>4!62,5!62,6!62@1500"},
-		{"9 thin", 8, 0, alloc.PickLowest, alloc.StealOldest, unison(3, alloc.Thin), nine,
+		{"thin, three", 8, 0, alloc.PickLowest, alloc.StealOldest, unison(3, alloc.Thin), four,
 			"60>1,2,3@0 62>4,5,6@500 64>7,8@1000 65>1!60,2!60,3!60@1500"},
-		// The scenario's order is by the giver; decisions come in ascending voice number.
-		{"10 elastic", 6, 0, alloc.PickLowest, alloc.StealOldest, unison(6, alloc.Elastic), ten,
+		// 64 takes its voices by the giver, 3 of 60 and 6 of 62; decisions come in ascending voice number.
+		{"elastic", 6, 0, alloc.PickLowest, alloc.StealOldest, unison(6, alloc.Elastic), five,
 			"60>1,2,3,4,5,6@0 62>4!60(3),5!60(3),6!60(3)@500 64>3!60(2),6!62(2)@1000 65>4,5@2000 67>1,2,3@3000"},
 
 		// V2 is out: blocks {1,2} plays thinned, {3,4}; 5 is idle.
@@ -192,7 +192,7 @@ func TestDetuneByVoice(t *testing.T) {
 	require.Equal(t, "60.000@0 62.250@10", pitches(slow.Run(cfg, song(t, "on 60 0, on 62 10"), ms(end), alloc.Future{})))
 }
 
-// threeParts are the bass below 40, chords, and the lead from 70 of scenario 11.
+// threeParts are a bass below 40, chords, and a lead from 70, with reserved voices.
 func threeParts(c *alloc.Config, p *alloc.Part) {
 	bass, lead, chord := *p, *p, *p
 	bass.Keys, bass.Reserve, bass.Limit, bass.Priority = alloc.KeyRange{Low: 0, High: 39}, 1, 1, 1
@@ -284,16 +284,16 @@ func line(ds []alloc.Decision) string {
 }
 
 func TestMono(t *testing.T) {
-	const fifteen = "48 0–1000, 52 200–600, 55 400–500"
+	const three = "48 0–1000, 52 200–600, 55 400–500"
 	firstOff := func(c *alloc.Config, p *alloc.Part) {
 		mono(alloc.MonoLast, false, false)(c, p)
 		p.SameKey = alloc.RetriggerFirstOff
 	}
 	for _, row := range []rule{
-		{"15 legato", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), fifteen, "48@0 ~52@200 ~55@400 ~52@500 ~48@600 .1000"},
-		{"15 re-attack on press", 1, 0, 0, 0, mono(alloc.MonoLast, true, false), fifteen, "48@0 52@200 55@400 ~52@500 ~48@600 .1000"},
-		{"15 re-attack on press and return", 1, 0, 0, 0, mono(alloc.MonoLast, true, true), fifteen, "48@0 52@200 55@400 52@500 48@600 .1000"},
-		{"15 low", 1, 0, 0, 0, mono(alloc.MonoLow, true, true), fifteen, "48@0 .1000"},
+		{"legato", 1, 0, 0, 0, mono(alloc.MonoLast, false, false), three, "48@0 ~52@200 ~55@400 ~52@500 ~48@600 .1000"},
+		{"re-attack on press", 1, 0, 0, 0, mono(alloc.MonoLast, true, false), three, "48@0 52@200 55@400 ~52@500 ~48@600 .1000"},
+		{"re-attack on press and return", 1, 0, 0, 0, mono(alloc.MonoLast, true, true), three, "48@0 52@200 55@400 52@500 48@600 .1000"},
+		{"low", 1, 0, 0, 0, mono(alloc.MonoLow, true, true), three, "48@0 .1000"},
 		{"high", 1, 0, 0, 0, mono(alloc.MonoHigh, false, false), "60 0–900, 55 100–200, 64 300–400", "60@0 ~64@300 ~60@400 .900"},
 		// The lowest goes: the next lowest, not the last pressed.
 		{"low, return", 1, 0, 0, 0, mono(alloc.MonoLow, false, false), "48 0–100, 52 10–900, 55 20–900", "48@0 ~52@100 ~55@900 .900"},
@@ -313,7 +313,7 @@ func TestMono(t *testing.T) {
 	}
 }
 
-// Scenario 15, low priority: the keys that do not win are notes that never
+// Mono with low priority: the keys that do not win are notes that never
 // sound. Legato supersedes.
 func TestMonoReference(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)

@@ -148,7 +148,7 @@ func TestStealing(t *testing.T) {
 		{"protect-outer: never the newcomer", 2, 0, alloc.PickLowest, alloc.StealProtectOuter, competes,
 			"on 60 0, on 64 10, on 62 20", "60>1 64>2 62>2!64"},
 
-		// TRADE §10: 2 voices, 0–250, 100–2000, 200–2000, 300–2000. Fewest damaged is 1: the
+		// 2 voices, 0–250, 100–2000, 200–2000, 300–2000. Fewest damaged is 1: the
 		// third note, tied with the second, is given up and the fourth finds V1 free.
 		{"fewest-cuts", 2, 0, alloc.PickLowest, alloc.StealFewestCuts, nil,
 			"60 0–250, 62 100–2000, 64 200–2000, 65 300–2000", "60>1 62>2 64- 65>1"},

@@ -12,8 +12,8 @@ import (
 
 const end = 3000 // ms, of every song here
 
-// Source of the expected values, unless a row says otherwise: the worked
-// scenario of that number, worked by hand from the rules of the trade.
+// The expected values, unless a row says otherwise, are worked by hand from the
+// sentences of the rules.
 func TestScenarios(t *testing.T) {
 	const (
 		pickSong  = "60 0–500, 62 200–900, 64 300–400, 65 600–700, 67 800–850"
@@ -37,68 +37,68 @@ func TestScenarios(t *testing.T) {
 		takes  string
 		gates  string // not looked at if empty
 	}{
-		{"1 lowest", 3, 0, alloc.PickLowest, alloc.StealOldest, nil, pickSong,
+		{"picking: lowest", 3, 0, alloc.PickLowest, alloc.StealOldest, nil, pickSong,
 			"60>1 62>2 64>3 65>1 67>1", "3:300–400 1:0–500 1:600–700 1:800–850 2:200–900"},
-		{"1 round-robin", 3, 0, alloc.PickRoundRobin, alloc.StealOldest, nil, pickSong,
+		{"picking: round-robin", 3, 0, alloc.PickRoundRobin, alloc.StealOldest, nil, pickSong,
 			"60>1 62>2 64>3 65>1 67>3", ""},
-		{"1 longest-idle", 3, 0, alloc.PickLongestIdle, alloc.StealOldest, nil, pickSong,
+		{"picking: longest-idle", 3, 0, alloc.PickLongestIdle, alloc.StealOldest, nil, pickSong,
 			"60>1 62>2 64>3 65>3 67>1", ""},
 
-		{"2 tails unknown", 2, 1000, alloc.PickLowest, alloc.StealOldest, tailsUnknown, tailSong,
+		{"tails unknown", 2, 1000, alloc.PickLowest, alloc.StealOldest, tailsUnknown, tailSong,
 			"60>1 64>1~60(-6.0) 67>1~64(-6.0)", ""},
-		{"2 tails known", 2, 1000, alloc.PickLowest, alloc.StealOldest, nil, tailSong,
+		{"tails known", 2, 1000, alloc.PickLowest, alloc.StealOldest, nil, tailSong,
 			"60>1 64>2 67>1~60(-18.0)", ""},
 
-		{"3 oldest", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, fiveSong,
+		{"five on four: oldest", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, fiveSong,
 			"48>1 52>2 55>3 60>4 64>1!48", "1:0–400+ 2:100–2000 3:200–2000 4:300–2000 1:400–2000"},
-		{"3 lowest", 4, 0, alloc.PickLowest, alloc.StealLowest, nil, fiveSong,
+		{"five on four: lowest", 4, 0, alloc.PickLowest, alloc.StealLowest, nil, fiveSong,
 			"48>1 52>2 55>3 60>4 64>1!48", ""},
-		{"3 newest", 4, 0, alloc.PickLowest, alloc.StealNewest, nil, fiveSong,
+		{"five on four: newest", 4, 0, alloc.PickLowest, alloc.StealNewest, nil, fiveSong,
 			"48>1 52>2 55>3 60>4 64>4!60", ""},
-		{"3 protect-outer", 4, 0, alloc.PickLowest, alloc.StealProtectOuter, nil, fiveSong,
+		{"five on four: protect-outer", 4, 0, alloc.PickLowest, alloc.StealProtectOuter, nil, fiveSong,
 			"48>1 52>2 55>3 60>4 64>2!52", ""},
-		{"3 none", 4, 0, alloc.PickLowest, alloc.StealNone, nil, fiveSong,
+		{"five on four: none", 4, 0, alloc.PickLowest, alloc.StealNone, nil, fiveSong,
 			"48>1 52>2 55>3 60>4 64-", ""},
 
-		{"4 oldest", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, chordSong,
+		{"chord at one instant: oldest", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, chordSong,
 			"36>1 52>2 55>3 59>4 62>1!36", ""},
-		{"4 protect-outer", 4, 0, alloc.PickLowest, alloc.StealProtectOuter, nil, chordSong,
+		{"chord at one instant: protect-outer", 4, 0, alloc.PickLowest, alloc.StealProtectOuter, nil, chordSong,
 			"36>1 52>2 55>3 59>4 62>2!52", ""},
-		{"4 none", 4, 0, alloc.PickLowest, alloc.StealNone, nil, chordSong,
+		{"chord at one instant: none", 4, 0, alloc.PickLowest, alloc.StealNone, nil, chordSong,
 			"36>1 52>2 55>3 59>4 62-", ""},
 
-		{"5 class order", 3, 200, alloc.PickLowest, alloc.StealOldest, nil, pedalSong,
+		{"pedal: class order", 3, 200, alloc.PickLowest, alloc.StealOldest, nil, pedalSong,
 			"48>1 52>2 55>3 57>2?52", "2:250–700+ 1:0–2000 3:450–2000 2:700–2000"},
-		{"5 class order off", 3, 200, alloc.PickLowest, alloc.StealOldest,
+		{"pedal: class order off", 3, 200, alloc.PickLowest, alloc.StealOldest,
 			func(_ *alloc.Config, p *alloc.Part) { p.MixClasses = true }, pedalSong,
 			"48>1 52>2 55>3 57>1!48", "1:0–700+ 2:250–2000 3:450–2000 1:700–2000"},
 
-		{"6 retrigger", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, againSong,
+		{"same key under the pedal: retrigger", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, againSong,
 			"60>1 60=1", "1:50–300+ 1:300–1000"},
-		{"6 stack fifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackFIFO), againSong,
+		{"same key under the pedal: stack fifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackFIFO), againSong,
 			"60>1 60>2", "1:50–1000 2:300–1000"},
 
-		{"7 retrigger first-off", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.RetriggerFirstOff), v0Song,
+		{"velocity 0 and overlap: retrigger first-off", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.RetriggerFirstOff), v0Song,
 			"60>1 60=1", "1:0–200+ 1:200–300"},
-		{"7 retrigger counted", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, v0Song,
+		{"velocity 0 and overlap: retrigger counted", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, v0Song,
 			"60>1 60=1", "1:0–200+ 1:200–500"},
-		{"7 stack fifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackFIFO), v0Song,
+		{"velocity 0 and overlap: stack fifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackFIFO), v0Song,
 			"60>1 60>2", "1:0–300 2:200–500"},
-		{"7 stack lifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackLIFO), v0Song,
+		{"velocity 0 and overlap: stack lifo", 4, 0, alloc.PickLowest, alloc.StealOldest, sameKey(alloc.StackLIFO), v0Song,
 			"60>1 60>2", "2:200–300 1:0–500"},
 
-		{"8 one voice out", 4, 0, alloc.PickRoundRobin, alloc.StealOldest,
+		{"one voice out", 4, 0, alloc.PickRoundRobin, alloc.StealOldest,
 			func(c *alloc.Config, _ *alloc.Part) { c.Voices[1].State = alloc.Out }, outSong,
 			"48>1 52>3 55>4 60>1!48", "1:0–300+ 3:100–2000 4:200–2000 1:300–2000"},
 
-		{"12 sostenuto", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, latchSong,
+		{"sostenuto", 4, 0, alloc.PickLowest, alloc.StealOldest, nil, latchSong,
 			"48>1 52>2", "2:350–450 1:0–1200"},
-		{"12 all notes off changes nothing", 4, 0, alloc.PickLowest, alloc.StealOldest, nil,
+		{"sostenuto: all notes off changes nothing", 4, 0, alloc.PickLowest, alloc.StealOldest, nil,
 			latchSong + ", cc123 600 0", "48>1 52>2", "2:350–450 1:0–1200"},
-		{"12 all sound off", 4, 0, alloc.PickLowest, alloc.StealOldest, nil,
+		{"sostenuto: all sound off", 4, 0, alloc.PickLowest, alloc.StealOldest, nil,
 			latchSong + ", cc120 600 0", "48>1 52>2", "2:350–450 1:0–600"},
 
-		{"13 off first", 1, 0, alloc.PickLowest, alloc.StealOldest, nil,
+		{"off and on at one tick: off first", 1, 0, alloc.PickLowest, alloc.StealOldest, nil,
 			"on 60 0, on 60 480, off 60 480, off 60 960", "60>1 60>1", "1:0–480 1:480–960"},
 	}
 	for _, row := range rows {
@@ -122,7 +122,7 @@ func sameKey(s alloc.SameKey) func(*alloc.Config, *alloc.Part) {
 	return func(_ *alloc.Config, p *alloc.Part) { p.SameKey = s }
 }
 
-// Scenario 13, second half: in strict file order under first-off the second
+// Off and on at one tick: in strict file order under first-off the second
 // note is swallowed where it starts.
 func TestStrictFileOrderSwallows(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
@@ -135,9 +135,9 @@ func TestStrictFileOrderSwallows(t *testing.T) {
 	require.True(t, notes[1].Swallowed)
 }
 
-// Scenario 14: 0 V is key 36, window 0–5 V, so keys 36–96 exactly. Wanted is
+// 0 V is key 36, window 0–5 V, so keys 36–96 exactly. Wanted is
 // 90 + 12·8191/8192 = 101.99854; clamped to 96, 599.85 cents short.
-func TestScenarioClamp(t *testing.T) {
+func TestClamp(t *testing.T) {
 	cfg := rig(1, 0, alloc.PickLowest, alloc.StealOldest)
 	cfg.Voices[0].Window = alloc.Window{Bounded: true, Low: 36, High: 96}
 	cfg.Parts[0].BendRange = 12
@@ -151,9 +151,9 @@ func TestScenarioClamp(t *testing.T) {
 	require.Zero(t, d.Missed)
 }
 
-// Scenario 3: the stolen key's off at 2000 is no orphan, and each rule loses
+// Five on four: the stolen key's off at 2000 is no orphan, and each rule loses
 // 1600 ms: what is cut at 400 would have lasted until 2000.
-func TestScenarioReferenceIgnoresVoices(t *testing.T) {
+func TestReferenceIgnoresVoices(t *testing.T) {
 	cfg := rig(4, 0, alloc.PickLowest, alloc.StealOldest)
 	r := slow.Reference(cfg, song(t, "48 0–2000, 52 100–2000, 55 200–2000, 60 300–2000, 64 400–2000"), ms(end))
 	require.Zero(t, r.Orphans)
@@ -174,10 +174,10 @@ func TestReference(t *testing.T) {
 		flag func(n slow.Note) bool
 		set  []bool // flag of each note
 	}{
-		// Scenario 5: pedal down until 2000.
+		// Pedal down until 2000.
 		{"pedal", 0, "cc64 0 127, cc64 2000 0, 48 0–1000, 52 250–350", []gate{{0, 1000, 2000}, {250, 350, 2000}},
 			func(n slow.Note) bool { return n.Superseded }, []bool{false, false}},
-		// Scenario 6: the first note's interval is cut at the re-attack.
+		// The same key again under the pedal: the first note's interval is cut at the re-attack.
 		{"retrigger", 0, "cc64 0 127, cc64 1000 0, 60 50–150, 60 300–400", []gate{{50, 150, 300}, {300, 400, 1000}},
 			func(n slow.Note) bool { return n.Superseded }, []bool{true, false}},
 		// A minimum gate of 5 ms: 2 ms become 5.

@@ -14,7 +14,7 @@ import (
 	"choirloft/midi"
 )
 
-// song reads the short form of the scenarios, times in ms: "60 0–500" is a
+// song reads the short form of the songs here, times in ms: "60 0–500" is a
 // note, "60 0–500 v90" one with its velocity, "on 60 100" and "off 60 200"
 // stand for themselves, "cc64 0 127" is a controller, "bend 0 16383",
 // "range 0 12", "press 0 80" and "poly 60 0 80" are what they say.

@@ -73,7 +73,7 @@ func TestSizeJSON(t *testing.T) {
 	for i, at := range size.Curve {
 		require.Equal(t, i+1, at.Voices)
 	}
-	// SCENARIOS: fewest damaged and unavoidable at 12, 10 and 8 voices.
+	// cmd/demosong, without the engine: fewest damaged and unavoidable at 12, 10 and 8 voices.
 	for voices, want := range map[int]struct {
 		fewest int
 		lost   float64

@@ -12,7 +12,7 @@ import (
 )
 
 // The demo: 16 bars of 4 at 72 bpm, so that a bar lasts 3⅓ s; a held peak of 13
-// and an audible one of 24 (the project's list of scenarios); as many losses on
+// and an audible one of 24 (cmd/demosong, without the engine); as many losses on
 // the lanes as in the replay.
 func TestLanesOfTheDemo(t *testing.T) {
 	rig, err := profiles.Load("../../../../testdata/kiln-yard.yaml")

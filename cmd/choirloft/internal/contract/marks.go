@@ -24,7 +24,7 @@ func (b *builder) marks() []Mark {
 		add(n.Swallowed, "swallowed", 0, "")
 		add(n.Stuck, "stuck", 0, "")
 		if of := o.Asked(&b.cfg.Parts[n.Part]); o.Fewest > 0 && o.Fewest < of {
-			add(true, "thinned", 10*math.Log10(float64(o.Fewest)/float64(of)), "dB") // −10·log10(n/k), TRADE §8
+			add(true, "thinned", 10*math.Log10(float64(o.Fewest)/float64(of)), "dB") // −10·log10(n/k): uncorrelated voices
 			m := &marks[len(marks)-1]
 			m.Voices, m.Of = &o.Fewest, &of
 		}

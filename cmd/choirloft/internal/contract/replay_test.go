@@ -51,7 +51,7 @@ func decode(t *testing.T, value any) map[string]any {
 	return m
 }
 
-// has requires names of an object, given as in DESIGN.md.
+// has requires names of an object, parted by commas.
 func has(t *testing.T, object any, names string) {
 	t.Helper()
 	for _, name := range strings.Split(names, ", ") {
@@ -59,7 +59,8 @@ func has(t *testing.T, object any, names string) {
 	}
 }
 
-// TestFieldsOfTheContract follows DESIGN.md, "The command".
+// TestFieldsOfTheContract holds the JSON to the names that others read: it may
+// gain some and never loses one.
 func TestFieldsOfTheContract(t *testing.T) {
 	p, r := play(t, plan.Overrides{Voices: []string{"6"}})
 	m := decode(t, NewReplay(p, r))
@@ -110,7 +111,7 @@ func TestCountsAgree(t *testing.T) {
 					damaged += n
 				}
 			}
-			require.Equal(t, 328, sum, name) // SCENARIOS, "The demo"
+			require.Equal(t, 328, sum, name) // 80 + 32 + 192 + 24
 			require.Equal(t, r.Song.Notes, sum, name)
 			require.Equal(t, r.Damaged, damaged, name)
 			require.Len(t, r.Losses, damaged+r.Endings[study.TailCutOwnKey]+r.Endings[study.TailCutOtherKey], name)
@@ -142,7 +143,7 @@ func TestDroppedNotesHaveNoVoice(t *testing.T) {
 	}
 }
 
-// fiveOnFour is scenario 3 of SCENARIOS.md as a MIDI file: 1000 ticks a
+// fiveOnFour is five keys, one each 100 ms, to 2000 ms, as a MIDI file: 1000 ticks a
 // quarter at 60 bpm, so that a tick is a millisecond.
 var fiveOnFour = []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x03\xe8" +
 	"MTrk\x00\x00\x00\x2b\x00\xff\x51\x03\x0f\x42\x40" +
@@ -167,7 +168,7 @@ func TestLossNamesEverything(t *testing.T) {
 
 func TestDemoOnEightVoices(t *testing.T) {
 	_, r := play(t, plan.Overrides{Voices: []string{"8"}})
-	// SCENARIOS, "The demo": 24 notes and 2.70 voice-seconds at 8 voices;
+	// cmd/demosong, without the engine: 24 notes and 2.70 voice-seconds at 8 voices;
 	// held peak 13, audible 24; the bass plays keys 29–36 in a window from 36.
 	require.Equal(t, 24, r.Bound.FewestDamaged)
 	require.InDelta(t, 2.70, r.Bound.UnavoidableS, 1e-5) // 72 bpm is written as 833 333 µs a quarter
@@ -180,7 +181,7 @@ func TestDemoOnEightVoices(t *testing.T) {
 
 func TestSwallowedNotesNameTheirBars(t *testing.T) {
 	_, r := play(t, plan.Overrides{SameKey: []string{"retrigger first-off"}})
-	// SCENARIOS, "The demo": 20 common tones of the pad, at chord changes; not
+	// cmd/demosong, without the engine: 20 common tones of the pad, at chord changes; not
 	// from the fourth chord back to the first.
 	require.Equal(t, 20, r.Flags.Swallowed)
 }

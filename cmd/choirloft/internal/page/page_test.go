@@ -92,7 +92,7 @@ func (b *bench) demo() {
 	require.JSONEq(b.t, `{"id": "1", "name": "slow-kiln.mid"}`, answer)
 }
 
-// The page plays what the command plays: SCENARIOS' figures on 12 voices.
+// The page plays what the command plays: cmd/demosong's figures on 12 voices.
 func TestPlay(t *testing.T) {
 	b := newBench(t)
 	b.demo()

@@ -1,9 +1,10 @@
-// Package contract turns a plan and its replays into what is printed: the
-// structures of the JSON contract, and the sentences and the order of the
-// other views. Whatever is rounded, given a unit, counted from 1 or put into
-// words is so here; views only lay it out.
+// Package contract has the values that the program prints as JSON, and makes
+// them from plans and replays: [NewReplay], [NewSize], [NewMap] and their kin.
+// It has facts and no words: package say puts them into sentences and tables,
+// for JSON too, and [JSON] encodes them.
 //
-// Numbers in the structures are not rounded and have their unit in their name.
-// What does not exist, such as the level of a note that never sounded, is nil
-// and null in JSON; no number is ever infinite.
+// Numbers are not rounded and have their unit in their name. What does not
+// exist, such as the level of a note that never sounded, is nil and null in
+// JSON; no number is ever infinite. Names of fields stay: values grow, and what
+// was encoded once can be decoded and encoded again to the same bytes.
 package contract

@@ -5,18 +5,7 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
-// findings lists what there is to say, each with a mark of its own shape.
-func (f *flow) findings(list doc.Findings) {
-	f.heading("Findings", 10)
-	if len(list) == 0 {
-		f.paragraph("None: nothing is wrong with the plan.", draw.Type{Size: body})
-		return
-	}
-	for _, x := range list {
-		f.finding(&x)
-	}
-}
-
+// finding says one thing, with a mark of its own shape.
 func (f *flow) finding(x *doc.Finding) {
 	const indent = 6
 	t := draw.Type{Size: body}

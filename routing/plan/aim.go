@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 )
 
 // aims are the values of one override, sorted out.
@@ -73,5 +74,5 @@ func findPart(cfg *alloc.Config, name string) (i int, message, hint string) {
 			return i, "", ""
 		}
 	}
-	return 0, fmt.Sprintf("no part %q in the rig, its parts are %s", name, strings.Join(names, ", ")), didYouMean(name, names)
+	return 0, fmt.Sprintf("no part %q in the rig, its parts are %s", name, strings.Join(names, ", ")), unit.DidYouMean(name, names)
 }

@@ -218,7 +218,7 @@ func (m *Map) tryFewerMacros() {
 		then := *m.Rig
 		then.Macros = m.Rig.Macros[:left]
 		then.Pins = slices.DeleteFunc(slices.Clone(m.Rig.Pins), func(p profiles.Pin) bool { return p.Macro >= left })
-		if m.try("leave out "+oneOrMore("the macro ", "the macros ", names), &then, nil) {
+		if m.try("leave out "+unit.Named("the macro", names, 8), &then, nil) {
 			return
 		}
 	}
@@ -235,16 +235,9 @@ func (m *Map) tryFewerLanes() {
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks
-			if m.try("leave out "+oneOrMore("the lane ", "the lanes ", names), &then, nil) {
+			if m.try("leave out "+unit.Named("the lane", names, 8), &then, nil) {
 				return
 			}
 		}
 	}
-}
-
-func oneOrMore(one, more string, names []string) string {
-	if len(names) == 1 {
-		return one + names[0]
-	}
-	return more + unit.First(names, 8)
 }

@@ -35,6 +35,15 @@ func First(words []string, n int) string {
 	return strings.Join(words[:n], ", ") + " and " + strconv.Itoa(len(words)-n) + " more"
 }
 
+// Named puts before names the word for what they are, with an s if there is
+// more than one: bank A, banks A, B and 3 more. It names the first n of them.
+func Named(what string, names []string, n int) string {
+	if len(names) == 1 {
+		return what + " " + names[0]
+	}
+	return what + "s " + First(names, n)
+}
+
 // Runs writes ascending numbers as words, those that follow each other with a
 // dash: 1-4, 7 and 9-12.
 func Runs(numbers []int) []string {

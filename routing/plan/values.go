@@ -147,11 +147,11 @@ func parseTime(text, what, example string, most time.Duration) (time.Duration, s
 		if _, err := strconv.ParseFloat(text, 64); err == nil {
 			hint = "write " + text + " s, or " + text + " ms"
 		}
-		return 0, fmt.Sprintf("found %q, want %s, from 0 s to %.0f s", text, what, most.Seconds()), hint
+		return 0, fmt.Sprintf("found %q, want %s, from 0 s to %s s", text, what, unit.Fixed(most.Seconds(), 0)), hint
 	}
 	d, err := time.ParseDuration(m[1] + m[2])
 	if err != nil || d > most {
-		return 0, fmt.Sprintf("found %q, want at most %.0f s", text, most.Seconds()), ""
+		return 0, fmt.Sprintf("found %q, want at most %s s", text, unit.Fixed(most.Seconds(), 0)), ""
 	}
 	return d, "", ""
 }

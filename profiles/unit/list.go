@@ -6,12 +6,17 @@ import (
 )
 
 // List joins words: a, b and c.
-func List(words []string) string {
+func List(words []string) string { return joined(words, " and ") }
+
+// Choice joins words of which one is to be had: a, b or c.
+func Choice(words []string) string { return joined(words, " or ") }
+
+func joined(words []string, last string) string {
 	n := len(words)
 	if n < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	return strings.Join(words[:n-1], ", ") + last + words[n-1]
 }
 
 // most is how many names a sentence has room for.

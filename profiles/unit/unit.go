@@ -31,8 +31,8 @@ func Tenths(v float64) string {
 }
 
 // Fixed prints a number with so many digits after the point, zeros included; −1
-// is as many as it takes.
-// Unlike Tenths it rounds what the number is in binary: 0.25 is 0.2.
+// is as many as it takes. Unlike Tenths it takes the number as it is in binary,
+// and a half to the even digit: 0.25 is 0.2.
 func Fixed[F ~float64](v F, digits int) string {
 	return strconv.FormatFloat(float64(v), 'f', digits, 64)
 }

@@ -40,6 +40,7 @@ func TestCountAndList(t *testing.T) {
 	require.Equal(t, "", List(nil))
 	require.Equal(t, "a", List([]string{"a"}))
 	require.Equal(t, "a, b and c", List([]string{"a", "b", "c"}))
+	require.Equal(t, "a, b or c", Choice([]string{"a", "b", "c"}))
 }
 
 func TestNamesAndRuns(t *testing.T) {

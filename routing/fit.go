@@ -241,3 +241,23 @@ func (m *Map) tryFewerLanes() {
 		}
 	}
 }
+
+// Short is what a rig lacks: lanes without a jack, and lanes with a jack that no
+// message is left for.
+type Short struct{ Jacks, Messages int }
+
+// Lacks packs a rig and counts what does not fit, by the rules of the map. It is
+// the map without all else, for whoever tries many rigs.
+func Lacks(rig *profiles.Rig) (s Short) {
+	p := pack(rig, nil)
+	p.address()
+	p.lanes.each(func(l *Lane) {
+		switch {
+		case !l.Fits():
+			s.Jacks++
+		case l.Message == "":
+			s.Messages++
+		}
+	})
+	return s
+}

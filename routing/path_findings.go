@@ -36,7 +36,7 @@ func (m *Map) path(n *Net) string {
 			return wirePath(b.Wire)
 		}
 	}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		if l.sameJack(&n.Outlet, m.Rig) {
 			return m.lanePath(l)
 		}

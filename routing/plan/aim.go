@@ -16,16 +16,6 @@ type aims[T any] struct {
 	aimed  []bool // by index: there was a value for this part alone
 }
 
-// any tells whether a value was aimed at a single part.
-func (a *aims[T]) any() bool {
-	for _, yes := range a.aimed {
-		if yes {
-			return true
-		}
-	}
-	return false
-}
-
 // resolve reads the values of an override and finds the parts they are aimed
 // at. It refuses two different values for the same part.
 func resolve[T comparable](cfg *alloc.Config, name string, values []string, parse parser[T]) (*aims[T], error) {

@@ -123,3 +123,8 @@ func (s *Sheet) findUnfed(rig *profiles.Rig) {
 			"name it under the feeds of a supply, or take its ma away if it has one of its own")
 	}
 }
+
+// path is where the rig says what the module is.
+func (m *Module) path() string {
+	return map[profiles.FedKind]string{profiles.FedBank: "banks.", profiles.FedInterface: "interfaces.", profiles.FedGear: "gear."}[m.What] + m.Name
+}

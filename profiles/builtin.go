@@ -157,7 +157,7 @@ func (r *reader) readFile(file string) ([]byte, *complaint) {
 		return nil, complain("%s: %s", quote(file), reason(err))
 	}
 	defer f.Close()
-	data, err := readCapped(f)
+	data, err := ReadAtMost(f)
 	if err != nil {
 		return nil, complain("%s: %s", quote(file), reason(err))
 	}

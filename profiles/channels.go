@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"math/bits"
 	"regexp"
 	"slices"
 	"strconv"
@@ -145,6 +144,3 @@ var controllerWord = leaf{words{controllerExamples, controllerWritten, func(_ *r
 	}
 	return moved{uint8(number), source}, nil
 }}}
-
-// onlyChannel returns the channel of a set of one.
-func onlyChannel(set uint16) midi.Channel { return midi.Channel(bits.TrailingZeros16(set) & 0x0F) }

@@ -14,8 +14,9 @@ import (
 	"gopkg.in/yaml.v3"
 )
 
-// maxBytes is the most that a file may have: 1 MiB.
-const maxBytes = 1 << 20
+// MaxBytes is the most that a file of text may have, a rig or another that is
+// read like one: 1 MiB.
+const MaxBytes = 1 << 20
 
 // maxDepth is how deep lists and maps may stand in each other; the grammar
 // itself needs six.
@@ -23,8 +24,9 @@ const maxDepth = 20
 
 type node = *yaml.Node
 
-// readCapped reads at most a byte more than a file may have.
-func readCapped(from io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(from, maxBytes+1)) }
+// ReadAtMost reads at most a byte more than MaxBytes, so that what is too large
+// shows.
+func ReadAtMost(from io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(from, MaxBytes+1)) }
 
 // reason returns what an operating system says, without the operation and
 // the path.
@@ -87,8 +89,8 @@ func leadingTab(data []byte, line int) (column int) {
 
 // unreadable tells what keeps data from being parsed at all.
 func (r *reader) unreadable(data []byte) (Pos, *complaint) {
-	if len(data) > maxBytes {
-		return Pos{r.file, 1, 1}, complain("the file has more than %d bytes", maxBytes)
+	if len(data) > MaxBytes {
+		return Pos{r.file, 1, 1}, complain("the file has more than %d bytes", MaxBytes)
 	}
 	line, column := 1, 1
 	for len(data) > 0 {

@@ -4,6 +4,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"gopkg.in/yaml.v3"
 )
 
 // Read reads a rig from data. It returns either a rig, or every fault there
@@ -92,5 +94,18 @@ func readFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return readCapped(f)
+	return ReadAtMost(f)
+}
+
+// Document returns the top of the only YAML document in data, which what says
+// should be in it. It holds data to what a rig file is held to: size, UTF-8,
+// depth, no aliases, tags or duplicate keys. It returns either a node or
+// faults, in which the file is called name.
+func Document(name string, data []byte, what string) (*yaml.Node, Faults) {
+	r := &reader{file: name}
+	root := r.parse(data, what)
+	if len(r.faults) > 0 {
+		return nil, r.faults.sort()
+	}
+	return root, nil
 }

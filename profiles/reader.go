@@ -7,6 +7,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"choirloft/profiles/unit"
+
 	"gopkg.in/yaml.v3"
 )
 
@@ -40,6 +42,22 @@ func complain(format string, args ...any) *complaint {
 
 func (c *complaint) advise(format string, args ...any) *complaint {
 	c.hint = fmt.Sprintf(format, args...)
+	return c
+}
+
+// didYouMean adds the nearest of the names as a hint, if one is near enough.
+func (c *complaint) didYouMean(found string, names []string) *complaint {
+	if hint := unit.DidYouMean(found, names); hint != "" {
+		c.hint = hint
+	}
+	return c
+}
+
+// orAdvise gives advice where there is none yet.
+func (c *complaint) orAdvise(hint string) *complaint {
+	if c.hint == "" {
+		c.hint = hint
+	}
 	return c
 }
 

@@ -120,8 +120,9 @@ func (x *resolver) bankList(banks []int) string {
 	for i, b := range banks {
 		names[i] = x.rig.Banks[b].Name
 	}
+	verb := " have"
 	if len(names) == 1 {
-		return "bank " + names[0] + " has"
+		verb = " has"
 	}
-	return "banks " + unit.First(names, 12) + " have"
+	return unit.Named("bank", names, 12) + verb
 }

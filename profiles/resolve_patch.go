@@ -1,5 +1,11 @@
 package profiles
 
+import (
+	"math/bits"
+
+	"choirloft/midi"
+)
+
 func (x *resolver) resolveMacros() {
 	for _, e := range x.draft.macros {
 		s := e.value.from.source
@@ -10,6 +16,9 @@ func (x *resolver) resolveMacros() {
 		})
 	}
 }
+
+// onlyChannel returns the channel of a set of one.
+func onlyChannel(set uint16) midi.Channel { return midi.Channel(bits.TrailingZeros16(set) & 0x0F) }
 
 func (x *resolver) targets(names []spot[targetName]) []Target {
 	var all []Target

@@ -86,7 +86,7 @@ func (o StarterOptions) Check() error {
 		return err
 	}
 	size := len(Starter(o))
-	return unless(size <= maxBytes, "the rig would have %d bytes, want at most %d", size, maxBytes)
+	return unless(size <= MaxBytes, "the rig would have %d bytes, want at most %d", size, MaxBytes)
 }
 
 func unless(ok bool, format string, args ...any) error {

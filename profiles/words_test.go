@@ -99,27 +99,3 @@ func TestHertzPerVolt(t *testing.T) {
 	require.True(t, Scale{Reference: 261.63, At: 1}.HertzPerVolt())
 	require.False(t, Scale{PerOctave: 1.2}.HertzPerVolt())
 }
-
-func TestDidYouMean(t *testing.T) {
-	for _, row := range []struct{ found, want string }{
-		{"cuont", "count"}, {"coun", "count"}, {"counts", "count"}, {"xyz", ""}, {"c", ""}, {"", ""},
-		{"12", "+12"}, {"+9", ""}, {"longest-idel", "longest-idle"}, {"longestidle", "longest-idle"},
-	} {
-		got, ok := nearest(row.found, []string{"count", "+12", "+5", "longest-idle", "longest"})
-		require.Equal(t, row.want, got, row.found)
-		require.Equal(t, row.want != "", ok, row.found)
-	}
-}
-
-// Damerau's four errors count one each; two swapped neighbours are one error.
-func TestDistance(t *testing.T) {
-	for _, row := range []struct {
-		a, b string
-		want int
-	}{
-		{"", "", 0}, {"", "abc", 3}, {"abc", "", 3}, {"abc", "abc", 0}, {"abc", "axc", 1}, {"abc", "ac", 1},
-		{"abc", "abxc", 1}, {"abc", "acb", 1}, {"ca", "abc", 3}, {"größe", "grösse", 2},
-	} {
-		require.Equal(t, row.want, distance(row.a, row.b), "%s %s", row.a, row.b)
-	}
-}

@@ -218,7 +218,7 @@ func (m *Map) tryFewerMacros() {
 		then := *m.Rig
 		then.Macros = m.Rig.Macros[:left]
 		then.Pins = slices.DeleteFunc(slices.Clone(m.Rig.Pins), func(p profiles.Pin) bool { return p.Macro >= left })
-		if m.try("leave out "+oneOrMore("the macro ", "the macros ", names), &then, nil) {
+		if m.try("leave out "+unit.Named("the macro", names, 8), &then, nil) {
 			return
 		}
 	}
@@ -235,16 +235,29 @@ func (m *Map) tryFewerLanes() {
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks
-			if m.try("leave out "+oneOrMore("the lane ", "the lanes ", names), &then, nil) {
+			if m.try("leave out "+unit.Named("the lane", names, 8), &then, nil) {
 				return
 			}
 		}
 	}
 }
 
-func oneOrMore(one, more string, names []string) string {
-	if len(names) == 1 {
-		return one + names[0]
-	}
-	return more + unit.First(names, 8)
+// Short is what a rig lacks: lanes without a jack, and lanes with a jack that no
+// message is left for.
+type Short struct{ Jacks, Messages int }
+
+// Lacks packs a rig and counts what does not fit, by the rules of the map. It is
+// the map without all else, for whoever tries many rigs.
+func Lacks(rig *profiles.Rig) (s Short) {
+	p := pack(rig, nil)
+	p.address()
+	p.lanes.each(func(l *Lane) {
+		switch {
+		case !l.Fits():
+			s.Jacks++
+		case l.Message == "":
+			s.Messages++
+		}
+	})
+	return s
 }

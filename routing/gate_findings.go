@@ -88,8 +88,8 @@ func (m *Map) findGate(c gateCase, names string, g circuit.Gate) {
 		m.find(c.code, where, fmt.Sprintf(text, f.Name, names), hint)
 	case GateTooLow, GateMargin:
 		at := float64(g.AtInput())
-		found := m.find(c.code, where, fmt.Sprintf("%.2f V reach %s, whose threshold is %.2f V, and with 20 %% to spare %.2f V",
-			at, names, float64(g.Threshold), float64(g.Wanted())), "raise the gate, feed fewer inputs from one jack, or go through: buffered")
+		found := m.find(c.code, where, fmt.Sprintf("%s V reach %s, whose threshold is %s V, and with 20 %% to spare %s V",
+			unit.Fixed(at, 2), names, unit.Fixed(g.Threshold, 2), unit.Fixed(g.Wanted(), 2)), "raise the gate, feed fewer inputs from one jack, or go through: buffered")
 		found.Value, found.Unit, found.Assumed = &at, "V", !threshold
 	case TriggerTooShort:
 		ms := float64(f.Trigger) / 1e6

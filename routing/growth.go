@@ -35,7 +35,7 @@ func (m *Map) moved(then *profiles.Rig) (lanes []*Lane, fits bool) {
 		return nil, false
 	}
 	old := map[string]*Lane{}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		old[l.Name] = l
 	}
 	p.lanes.each(func(l *Lane) {

@@ -32,7 +32,7 @@ func (m *Map) line(l *Lane) string {
 // lines are all lanes as they would be printed, by name.
 func (m *Map) lines() map[string]string {
 	lines := map[string]string{}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		lines[l.Name] = m.line(l)
 	}
 	return lines
@@ -41,7 +41,7 @@ func (m *Map) lines() map[string]string {
 // jacks lists the jacks of lanes, 0 for none.
 func (m *Map) jacks(names ...string) (jacks []int) {
 	for _, name := range names {
-		for _, l := range m.lanes() {
+		for _, l := range m.Lanes() {
 			if l.Name == name {
 				jacks = append(jacks, l.Jack)
 			}

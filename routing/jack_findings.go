@@ -42,7 +42,7 @@ func (m *Map) findJacks() {
 func (m *Map) findSilent() {
 	for at := range m.Rig.Interfaces {
 		var silent []*Lane
-		for _, l := range m.lanes() {
+		for _, l := range m.Lanes() {
 			if l.Interface == at && l.Message == "" {
 				silent = append(silent, l)
 			}
@@ -93,7 +93,7 @@ func (m *Map) jack(l *Lane) string { return jackName(m.Rig, l.Interface, l.GateJ
 func (m *Map) findSameMessage() {
 	for i := range m.Macros {
 		a := &m.Macros[i]
-		for _, b := range m.lanes() {
+		for _, b := range m.Lanes() {
 			same := a.Addressed && b.Addressed && a.Interface == b.Interface && a.Port == b.Port && a.Channel == b.Channel && a.Message == b.Message
 			if same && b.Macro < 0 && !a.sameJack(&b.Outlet, m.Rig) {
 				m.find(MessageTwice, "macros."+a.Name+".from", fmt.Sprintf("%s on port %d channel %d moves macro %s and %s",
@@ -155,7 +155,7 @@ func (m *Map) behind(t profiles.Target) (all []socket) {
 func (m *Map) findAdders() {
 	driver := map[socket]*Lane{}
 	said := map[[2]*Lane]bool{}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		for _, s := range m.sockets(l) {
 			first := driver[s]
 			if first == nil {

@@ -126,8 +126,8 @@ func values(lanes []*Lane) (all []Lane) {
 	return all
 }
 
-// lanes lists all lanes: voices, shared ones, macros.
-func (m *Map) lanes() (all []*Lane) {
+// Lanes lists all lanes: those of voices, shared ones, macros.
+func (m *Map) Lanes() (all []*Lane) {
 	for i := range m.Voices {
 		for j := range m.Voices[i].Lanes {
 			all = append(all, &m.Voices[i].Lanes[j])

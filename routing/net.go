@@ -82,8 +82,8 @@ func (n *Net) Inputs() (all []Input) {
 	return all
 }
 
-// jacksOf lists the jacks that a target stands for.
-func jacksOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
+// InputsOf lists the jacks that a target of a rig stands for.
+func InputsOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
 	if t.Voice >= 0 || isGroupJack(rig, t) || t.Input != pitchInput && t.Input != gateInput {
 		return []Input{{t.Bank, t.Voice, t.Input}}
 	}
@@ -97,7 +97,7 @@ func jacksOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
 // connect lists what hangs on each jack in use, by interface, CVs before gates.
 func (m *Map) connect() {
 	m.netAt = map[jackKey]int{}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		if !l.Fits() {
 			continue
 		}
@@ -110,7 +110,7 @@ func (m *Map) connect() {
 			m.wires(&m.Nets[i])
 		}
 		m.Nets[i].Lanes = append(m.Nets[i].Lanes, l.Name)
-		m.Nets[i].reach(m.ends(l))
+		m.Nets[i].reach(m.EndsOf(l))
 	}
 	slices.SortFunc(m.Nets, func(a, b Net) int {
 		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(rank(a.GateJack), rank(b.GateJack)), cmp.Compare(a.Jack, b.Jack))
@@ -151,7 +151,7 @@ func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
 			i = len(all)
 			all = append(all, Branch{Wire: wire, Through: w.Through, Via: t.Via})
 		}
-		all[i].Inputs = append(all[i].Inputs, jacksOf(m.Rig, t)...)
+		all[i].Inputs = append(all[i].Inputs, InputsOf(m.Rig, t)...)
 		if t.Via > 0 {
 			ends[[2]int{1, m.Rig.Way(t.Via)[0]}] = true
 			continue
@@ -181,16 +181,17 @@ func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
 	return all
 }
 
-// ends lists the jacks that a lane leads to.
-func (m *Map) ends(l *Lane) (all []Input) {
+// EndsOf lists the jacks that a lane of the map leads to; none for what is only
+// wired, all of which is in its wires.
+func (m *Map) EndsOf(l *Lane) (all []Input) {
 	switch {
 	case l.Macro >= 0:
 		for _, t := range m.Rig.Macros[l.Macro].To {
-			all = append(all, jacksOf(m.Rig, t)...)
+			all = append(all, InputsOf(m.Rig, t)...)
 		}
-	case l.onlyWired(): // all there is of it is in its wire
+	case l.onlyWired():
 	default:
-		all = jacksOf(m.Rig, profiles.Target{Bank: l.Bank, Voice: l.Voice, Input: l.Input})
+		all = InputsOf(m.Rig, profiles.Target{Bank: l.Bank, Voice: l.Voice, Input: l.Input})
 	}
 	return all
 }

@@ -76,7 +76,7 @@ func TestEveryLaneHasANet(t *testing.T) {
 	m := demoMap(t)
 	require.Len(t, m.Nets, 20+20+5+3) // the lanes in use: pitch, gate, cutoff, macros
 	seen := map[Input]bool{}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		n := m.NetOf(l)
 		require.Contains(t, n.Lanes, l.Name)
 	}

@@ -17,7 +17,7 @@ func TestAJackIsUsedOnceAndIsOfTheRightKind(t *testing.T) {
 		d := drafts().Draw(t, "rig").pinned(t)
 		m := NewMap(d.rig())
 		seen := map[jackKey]string{}
-		for _, l := range m.lanes() {
+		for _, l := range m.Lanes() {
 			if !l.Fits() {
 				continue
 			}

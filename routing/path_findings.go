@@ -36,7 +36,7 @@ func (m *Map) path(n *Net) string {
 			return wirePath(b.Wire)
 		}
 	}
-	for _, l := range m.lanes() {
+	for _, l := range m.Lanes() {
 		if l.sameJack(&n.Outlet, m.Rig) {
 			return m.lanePath(l)
 		}
@@ -71,25 +71,18 @@ func (m *Map) findBend(n *Net) {
 	if len(pitches) == 0 || math.Abs(bend)*m.octavesOf(n) <= mostBend {
 		return
 	}
-	unit, per := "cents per octave", " per octave"
+	measure, per := "cents per octave", " per octave"
 	if f.Scale.HertzPerVolt() {
-		unit, per = "cents", ""
+		measure, per = "cents", ""
 	}
 	way := "flattens"
 	if bend > 0 {
 		way = "sharpens"
 	}
-	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d, which %s %s by %.1f cents%s, all alike",
-		n.JackName(m.Rig), inputs(n.Calibrated), len(n.Load.Inputs), way, m.inputNames(pitches), math.Abs(bend), per),
+	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d, which %s %s by %s cents%s, all alike",
+		n.JackName(m.Rig), unit.Count(n.Calibrated, "input"), len(n.Load.Inputs), way, m.inputNames(pitches), unit.Fixed(math.Abs(bend), 1), per),
 		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
-	found.Value, found.Unit, found.Assumed = &bend, unit, n.Assumed
-}
-
-func inputs(n int) string {
-	if n == 1 {
-		return "1 input"
-	}
-	return fmt.Sprintf("%d inputs", n)
+	found.Value, found.Unit, found.Assumed = &bend, measure, n.Assumed
 }
 
 // octavesOf is how far from 0 V the pitches of a net lead, at most.
@@ -116,17 +109,10 @@ func (m *Map) findBuffers(n *Net) {
 		if b.Depth == 0 || worst <= mostBend {
 			continue
 		}
-		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %.1f cents (0.1 %% and 1 mV each)",
-			levels(b.Depth), m.inputNames(names), worst), "take multiples made for pitch, and calibrate each voice through its own")
+		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %s cents (0.1 %% and 1 mV each)",
+			unit.Count(b.Depth, "level"), m.inputNames(names), unit.Fixed(worst, 1)), "take multiples made for pitch, and calibrate each voice through its own")
 		f.Value, f.Unit, f.Assumed = &worst, "cents", true
 	}
-}
-
-func levels(n int) string {
-	if n == 1 {
-		return "1 level"
-	}
-	return fmt.Sprintf("%d levels", n)
 }
 
 // findCorrections speaks of corrections that lead out of the window.
@@ -145,8 +131,8 @@ func (m *Map) findCorrections() {
 				continue
 			}
 			found := m.find(CorrectionClamped, "corrections."+m.Rig.Voices[c.Voice].Name, fmt.Sprintf(
-				"key %d of %s wants %.4f V when corrected, and the window of %s ends %.1f cents before", k.Key, m.Rig.Voices[c.Voice].Name,
-				float64(wanted), f.Name, math.Abs(missed)), "trim the voice nearer to its scale, or keep to keys inside")
+				"key %d of %s wants %s V when corrected, and the window of %s ends %s cents before", k.Key, m.Rig.Voices[c.Voice].Name,
+				unit.Fixed(wanted, 4), f.Name, unit.Fixed(math.Abs(missed), 1)), "trim the voice nearer to its scale, or keep to keys inside")
 			found.Value, found.Unit = &missed, "cents"
 		}
 	}

@@ -184,12 +184,12 @@ func (m *Map) findBeats(u *Unison) {
 
 func (m *Map) findWarning(u *Unison, w StackWarning) {
 	code, hint := MayLock, "more spread, or stacks across banks"
-	text := fmt.Sprintf("positions %d and %d of part %s lie %.1f cents apart in one bank, below %.1f, and may lock",
-		w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, float64(w.Gap), float64(w.Limit))
+	text := fmt.Sprintf("positions %d and %d of part %s lie %s cents apart in one bank, below %s, and may lock",
+		w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1))
 	if w.Code == detune.MaySwap {
 		code, hint = MaySwap, "more spread, fewer voices, or voices that drift less"
-		text = fmt.Sprintf("positions %d and %d of part %s lie %.1f cents apart, less than twice their scatter (%.1f cents), and trade places with a chance of %.0f %%",
-			w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, float64(w.Gap), float64(w.Limit), 100*w.Chance)
+		text = fmt.Sprintf("positions %d and %d of part %s lie %s cents apart, less than twice their scatter (%s cents), and trade places with a chance of %s %%",
+			w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1), unit.Fixed(100*w.Chance, 0))
 	}
 	f := m.find(code, m.unisonPath(u.Part, "spread"), text, hint)
 	gap := float64(w.Gap)

@@ -6,12 +6,17 @@ import (
 )
 
 // List joins words: a, b and c.
-func List(words []string) string {
+func List(words []string) string { return joined(words, " and ") }
+
+// Choice joins words of which one is to be had: a, b or c.
+func Choice(words []string) string { return joined(words, " or ") }
+
+func joined(words []string, last string) string {
 	n := len(words)
 	if n < 2 {
 		return strings.Join(words, "")
 	}
-	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	return strings.Join(words[:n-1], ", ") + last + words[n-1]
 }
 
 // most is how many names a sentence has room for.
@@ -33,6 +38,15 @@ func First(words []string, n int) string {
 		return strings.Join(words, ", ")
 	}
 	return strings.Join(words[:n], ", ") + " and " + strconv.Itoa(len(words)-n) + " more"
+}
+
+// Named puts before names the word for what they are, with an s if there is
+// more than one: bank A, banks A, B and 3 more. It names the first n of them.
+func Named(what string, names []string, n int) string {
+	if len(names) == 1 {
+		return what + " " + names[0]
+	}
+	return what + "s " + First(names, n)
 }
 
 // Runs writes ascending numbers as words, those that follow each other with a

@@ -27,7 +27,14 @@ func Tenths(v float64) string {
 	if v == 0 {
 		v = 0 // not the negative zero
 	}
-	return strconv.FormatFloat(v, 'f', 1, 64)
+	return Fixed(v, 1)
+}
+
+// Fixed prints a number with so many digits after the point, zeros included; −1
+// is as many as it takes. Unlike Tenths it takes the number as it is in binary,
+// and a half to the even digit: 0.25 is 0.2.
+func Fixed[F ~float64](v F, digits int) string {
+	return strconv.FormatFloat(float64(v), 'f', digits, 64)
 }
 
 // Signed is like Tenths, with a plus before what is above zero.
@@ -48,7 +55,7 @@ func Volts(v float64) string {
 	if v == 0 {
 		v = 0 // not the negative zero
 	}
-	return strconv.FormatFloat(v, 'f', -1, 64) + " V"
+	return Fixed(v, -1) + " V"
 }
 
 // Hertz prints a frequency as finely as a tuner or a stopwatch tells it: to
@@ -61,13 +68,13 @@ func Hertz(f float64) string {
 	case f >= 0.9995:
 		digits = 2
 	}
-	return strconv.FormatFloat(f, 'f', digits, 64) + " Hz"
+	return Fixed(f, digits) + " Hz"
 }
 
 // Pan prints a place in the stereo field, −1 left to 1 right, in per cent of a
 // half: L 60, C, R 20.
 func Pan(pan float64) string {
-	percent := fmt.Sprintf("%.0f", 100*max(pan, -pan))
+	percent := Fixed(100*max(pan, -pan), 0)
 	switch {
 	case percent == "0":
 		return "C"
@@ -87,11 +94,11 @@ func Span(seconds float64) string {
 	case ms < 9.95:
 		return Tenths(ms) + " ms"
 	case ms < 999.5:
-		return strconv.FormatFloat(ms, 'f', 0, 64) + " ms"
+		return Fixed(ms, 0) + " ms"
 	case seconds < 99.995:
-		return strconv.FormatFloat(seconds, 'f', 2, 64) + " s"
+		return Fixed(seconds, 2) + " s"
 	}
-	return strconv.FormatFloat(seconds, 'f', 0, 64) + " s"
+	return Fixed(seconds, 0) + " s"
 }
 
 // Clock prints a time of a song, in seconds, as minutes, seconds and
@@ -113,7 +120,7 @@ func Percent(share float64) string {
 	if share > 0 && share < 0.005 {
 		return "<1 %"
 	}
-	return strconv.FormatFloat(share*100, 'f', 0, 64) + " %"
+	return Fixed(share*100, 0) + " %"
 }
 
 // Count prints a number with the word for what it counts, which takes an s in

@@ -40,6 +40,7 @@ func TestCountAndList(t *testing.T) {
 	require.Equal(t, "", List(nil))
 	require.Equal(t, "a", List([]string{"a"}))
 	require.Equal(t, "a, b and c", List([]string{"a", "b", "c"}))
+	require.Equal(t, "a, b or c", Choice([]string{"a", "b", "c"}))
 }
 
 func TestNamesAndRuns(t *testing.T) {
@@ -48,8 +49,17 @@ func TestNamesAndRuns(t *testing.T) {
 	require.Equal(t, "a, b, c, d, e, f, g, h and 1 more", Several(nine))
 	require.Equal(t, "a, b and 7 more", First(nine, 2))
 	require.Equal(t, "a, b", First(nine[:2], 2))
+	require.Equal(t, "bank a", Named("bank", nine[:1], 2))
+	require.Equal(t, "banks a, b", Named("bank", nine[:2], 2))
+	require.Equal(t, "banks a, b and 7 more", Named("bank", nine, 2))
 	require.Equal(t, []string{"1-4", "7", "9-12"}, Runs([]int{1, 2, 3, 4, 7, 9, 10, 11, 12}))
 	require.Empty(t, Runs(nil))
+}
+
+// Halves that binary holds exactly go to the even digit; Tenths takes them up.
+func TestFixed(t *testing.T) {
+	require.Equal(t, []string{"0.2", "0.8", "2.50", "3", "0.125"}, []string{Fixed(0.25, 1), Fixed(0.75, 1), Fixed(2.5, 2), Fixed(2.96, 0), Fixed(0.125, -1)})
+	require.Equal(t, "0.3", Tenths(0.25))
 }
 
 func TestSigned(t *testing.T) {

@@ -49,3 +49,16 @@ func Bend(now, calibrated Load) float64 { return 1200 * (now.Gain()/calibrated.G
 // Shift is the same for volts in proportion to hertz: 1200·log2(g/g_cal) cents,
 // whatever the pitch.
 func Shift(now, calibrated Load) float64 { return 1200 * math.Log2(now.Gain()/calibrated.Gain()) }
+
+// Gate is a gate of so many volts at inputs with a common threshold.
+type Gate struct {
+	Volts     profiles.Volts // of the output, high
+	Load      Load
+	Threshold profiles.Volts
+}
+
+// AtInput is what reaches each input: Vg·g(N).
+func (g Gate) AtInput() profiles.Volts { return g.Volts * profiles.Volts(g.Load.Gain()) }
+
+// Wanted is what should reach it: the threshold and 20 % more.
+func (g Gate) Wanted() profiles.Volts { return g.Threshold * (1 + GateMargin) }

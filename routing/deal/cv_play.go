@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 )
 
 // close puts the moves of a channel in order, adds what stands before the first,
@@ -28,7 +29,7 @@ func (c *CV) close(ch *CVChannel) error {
 	}
 	c.Frames = max(c.Frames, ch.moves[len(ch.moves)-1].at+1)
 	if most := max(ch.High, -ch.Low); most > ch.Full*(1+1e-9) {
-		return &Error{fmt.Sprintf("%s reaches %.3f V, and a sample at full scale is %g V", ch.Name, float64(most), float64(ch.Full)),
+		return &Error{fmt.Sprintf("%s reaches %s V, and a sample at full scale is %g V", ch.Name, unit.Fixed(most, 3), float64(ch.Full)),
 			"give the interface its full_scale, or a gate within it"}
 	}
 	return nil

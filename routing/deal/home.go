@@ -2,11 +2,11 @@ package deal
 
 import (
 	"fmt"
-	"strings"
 
 	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -92,11 +92,11 @@ func laneHome(p *plan.Plan, voice int, input string) (Home, bool) {
 
 func nameless(voices []string) string {
 	const most = 8
-	if n := len(voices); n > most {
-		return fmt.Sprintf("%s and %d more voices have no MIDI channel", strings.Join(voices[:most], ", "), n-most)
+	switch n := len(voices); {
+	case n > most:
+		return unit.First(voices, most) + " voices have no MIDI channel"
+	case n > 1:
+		return unit.Named("voice", voices, most) + " have no MIDI channel"
 	}
-	if len(voices) == 1 {
-		return "voice " + voices[0] + " has no MIDI channel"
-	}
-	return "voices " + strings.Join(voices, ", ") + " have no MIDI channel"
+	return unit.Named("voice", voices, most) + " has no MIDI channel"
 }

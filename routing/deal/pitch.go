@@ -8,6 +8,7 @@ import (
 	"choirloft/alloc/timing"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -120,10 +121,10 @@ func (d *Deal) chooseRange() error {
 	}
 	switch {
 	case need > MostBend:
-		return &Error{fmt.Sprintf("%s is bent by %.1f semitones, and a bend range is %d at most", where, worst, MostBend),
+		return &Error{fmt.Sprintf("%s is bent by %s semitones, and a bend range is %d at most", where, unit.Fixed(worst, 1), MostBend),
 			"legato over so many keys can be had by reattack: press, a long glide by glide: 0 ms"}
 	case need > d.BendRange && d.options.BendRange > 0:
-		return &Error{fmt.Sprintf("a bend range of %d covers not all: %s is bent by %.2f semitones", d.BendRange, where, worst),
+		return &Error{fmt.Sprintf("a bend range of %d covers not all: %s is bent by %s semitones", d.BendRange, where, unit.Fixed(worst, 2)),
 			fmt.Sprintf("%d semitones cover every bend", need)}
 	}
 	d.BendRange = need
@@ -132,5 +133,5 @@ func (d *Deal) chooseRange() error {
 
 // place names a tick by bar and time.
 func (d *Deal) place(t midi.Tick) string {
-	return fmt.Sprintf("bar %s (%.3f s)", d.Meter.Position(t), d.Tempo.At(t).Seconds())
+	return fmt.Sprintf("bar %s (%s s)", d.Meter.Position(t), unit.Fixed(d.Tempo.At(t).Seconds(), 3))
 }

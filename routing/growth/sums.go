@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/rack"
 )
 
@@ -76,7 +77,7 @@ func (g *grower) current() Limit {
 				}
 			}
 			if k := int(max(0, math.Floor(left/float64(c.Amps)+1e-9))); k < n || tightest == "" {
-				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %.0f mA left", int(c.Rail), g.rig.Supplies[i].Name, 1000*max(0, left))
+				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %s mA left", int(c.Rail), g.rig.Supplies[i].Name, unit.Fixed(1000*max(0, left), 0))
 			}
 		}
 		l.Banks = min(Most, l.Banks+n)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -42,16 +43,16 @@ func (l *Ladder) Find(rig *profiles.Rig) (found []routing.Finding) {
 
 // finding speaks of a stage that may clip.
 func (l *Ladder) finding(s *Stage, where, what string) routing.Finding {
-	how := fmt.Sprintf("reach %.1f V at four sigma, %.1f V if all peaks meet", float64(4*s.Sigma()), float64(s.CoherentPeak()))
+	how := fmt.Sprintf("reach %s V at four sigma, %s V if all peaks meet", unit.Fixed(4*s.Sigma(), 1), unit.Fixed(s.CoherentPeak(), 1))
 	if s.Coherent {
-		how = fmt.Sprintf("are in step and reach %.1f V", float64(s.CoherentPeak()))
+		how = "are in step and reach " + unit.Fixed(s.CoherentPeak(), 1) + " V"
 	}
 	if s.Voices == 1 {
-		how = fmt.Sprintf("reaches %.1f V", float64(s.CoherentPeak()))
+		how = "reaches " + unit.Fixed(s.CoherentPeak(), 1) + " V"
 	}
-	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s, and the clip is at %.1f V", what, how, float64(s.Clip)))
-	f.Hint = fmt.Sprintf("a gain of %.1f dB never clips, one of %.1f dB only past four sigma; it is %.1f dB",
-		float64(s.NeverClips()), float64(s.FourSigma()), float64(s.Gain))
+	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s, and the clip is at %s V", what, how, unit.Fixed(s.Clip, 1)))
+	f.Hint = fmt.Sprintf("a gain of %s dB never clips, one of %s dB only past four sigma; it is %s dB",
+		unit.Fixed(s.NeverClips(), 1), unit.Fixed(s.FourSigma(), 1), unit.Fixed(s.Gain, 1))
 	value := float64(s.Headroom(s.Crest()))
 	f.Value, f.Unit, f.Assumed = &value, "dB", !l.Counted
 	return f

@@ -7,6 +7,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -22,10 +23,10 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 			continue
 		}
 		box := &rig.Interfaces[p.Interface]
-		text := fmt.Sprintf("port %d of %s sends a note %.1f ms late, at %s", p.Port+1, box.Name,
-			milliseconds(p.Late.By), l.bar(song, p.Late.Mark))
+		text := fmt.Sprintf("port %d of %s sends a note %s ms late, at %s", p.Port+1, box.Name,
+			unit.Fixed(milliseconds(p.Late.By), 1), l.bar(song, p.Late.Mark))
 		if p.Smear.Notes > 0 {
-			text += fmt.Sprintf(", and spreads a chord of %d over %.1f ms, at %s", p.Smear.Notes, milliseconds(p.Smear.Spread), l.bar(song, p.Smear.Mark))
+			text += fmt.Sprintf(", and spreads a chord of %d over %s ms, at %s", p.Smear.Notes, unit.Fixed(milliseconds(p.Smear.Spread), 1), l.bar(song, p.Smear.Mark))
 		}
 		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", text)
 		f.Pos = position(rig, f.Where)

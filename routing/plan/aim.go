@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 )
 
 // aims are the values of one override, sorted out.
@@ -13,16 +14,6 @@ type aims[T any] struct {
 	byPart []*T // by index: what holds for the part; nil for what the rig says
 	typed  []string
 	aimed  []bool // by index: there was a value for this part alone
-}
-
-// any tells whether a value was aimed at a single part.
-func (a *aims[T]) any() bool {
-	for _, yes := range a.aimed {
-		if yes {
-			return true
-		}
-	}
-	return false
 }
 
 // resolve reads the values of an override and finds the parts they are aimed
@@ -73,5 +64,5 @@ func findPart(cfg *alloc.Config, name string) (i int, message, hint string) {
 			return i, "", ""
 		}
 	}
-	return 0, fmt.Sprintf("no part %q in the rig, its parts are %s", name, strings.Join(names, ", ")), didYouMean(name, names)
+	return 0, fmt.Sprintf("no part %q in the rig, its parts are %s", name, strings.Join(names, ", ")), unit.DidYouMean(name, names)
 }

@@ -3,10 +3,10 @@ package plan
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"choirloft/alloc"
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/setups"
 )
@@ -50,10 +50,7 @@ func (p *Plan) bankNames(banks []int) string {
 	for i, b := range banks {
 		names[i] = p.Rig.Banks[b].Name
 	}
-	if len(names) == 1 {
-		return "bank " + names[0]
-	}
-	return "banks " + strings.Join(names, ", ")
+	return unit.Named("bank", names, len(names))
 }
 
 // fixed reports keys that a fixed map gives to voices which cannot play them.

@@ -147,13 +147,3 @@ func TestRefusedOverrides(t *testing.T) {
 		require.Equal(t, c.want, refused.Error()+" | "+refused.Hint)
 	}
 }
-
-func TestNearest(t *testing.T) {
-	names := []string{"known", "unknown", "lead", "pad"}
-	for found, want := range map[string]string{
-		"pda": "pad", "pa": "pad", "kown": "known", "knonw": "known", "paddd": "", "zzz": "", "": "",
-	} {
-		got, _ := Nearest(found, names)
-		require.Equal(t, want, got, found)
-	}
-}

@@ -14,7 +14,7 @@ func (o *Overrides) applyVoices(cfg *alloc.Config) error {
 	if err != nil {
 		return err
 	}
-	if keep.every != nil && keep.any() {
+	if keep.every != nil && slices.Contains(keep.aimed, true) {
 		return &OverrideError{"--voices", fmt.Sprint(*keep.every), "this is for the whole rig, and another is aimed at a part", "give one or the other"}
 	}
 	if keep.every != nil {

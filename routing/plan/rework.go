@@ -7,6 +7,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -39,7 +40,7 @@ func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
 		for _, name := range strings.Split(typed, ",") {
 			at := slices.Index(names, strings.TrimSpace(name))
 			if at < 0 {
-				return nil, &OverrideError{"--out", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), didYouMean(name, names)}
+				return nil, &OverrideError{"--out", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
 			}
 			changed.Voices[at].State = alloc.Out
 		}
@@ -106,7 +107,7 @@ func banksParser(rig *profiles.Rig) parser[string] {
 		for _, name := range strings.Split(text, ",") {
 			name = strings.TrimSpace(name)
 			if !slices.Contains(names, name) {
-				return "", unknown("bank", name, names), didYouMean(name, names)
+				return "", unknown("bank", name, names), unit.DidYouMean(name, names)
 			}
 			found = append(found, name)
 		}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles/unit"
 )
 
 // parser reads the value of an override. The message is empty if it could.
@@ -71,7 +72,7 @@ func parseTails(text string) (bool, string, string) {
 		return true, "", ""
 	}
 	names := []string{"known", "unknown"}
-	return false, fmt.Sprintf("found %q, want known or unknown", text), didYouMean(text, names)
+	return false, fmt.Sprintf("found %q, want known or unknown", text), unit.DidYouMean(text, names)
 }
 
 func parseVoices(text string) (int, string, string) {
@@ -115,7 +116,7 @@ func parseDoubles(text string) (bool, string, string) {
 		return true, "", ""
 	}
 	names := []string{"keep", "drop"}
-	return false, fmt.Sprintf("found %q, want keep or drop", text), didYouMean(text, names)
+	return false, fmt.Sprintf("found %q, want keep or drop", text), unit.DidYouMean(text, names)
 }
 
 var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
@@ -146,15 +147,24 @@ func parseTime(text, what, example string, most time.Duration) (time.Duration, s
 		if _, err := strconv.ParseFloat(text, 64); err == nil {
 			hint = "write " + text + " s, or " + text + " ms"
 		}
-		return 0, fmt.Sprintf("found %q, want %s, from 0 s to %.0f s", text, what, most.Seconds()), hint
+		return 0, fmt.Sprintf("found %q, want %s, from 0 s to %s s", text, what, unit.Fixed(most.Seconds(), 0)), hint
 	}
 	d, err := time.ParseDuration(m[1] + m[2])
 	if err != nil || d > most {
-		return 0, fmt.Sprintf("found %q, want at most %.0f s", text, most.Seconds()), ""
+		return 0, fmt.Sprintf("found %q, want at most %s s", text, unit.Fixed(most.Seconds(), 0)), ""
 	}
 	return d, "", ""
 }
 
 func unknown(what, found string, names []string) string {
 	return fmt.Sprintf("unknown %s %q, there are %s", what, found, strings.Join(names, ", "))
+}
+
+// ruleHint is for what is no rule of the kind that is wanted: the kind that it
+// is of, or else the rule of the wanted kind that is meant.
+func ruleHint(wanted, found string, names []string) string {
+	if kind, ok := alloc.KindOfRule(found); ok && kind != wanted {
+		return found + " is a " + kind + " rule"
+	}
+	return unit.DidYouMean(found, names)
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -46,7 +47,7 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	}
 	drawn := 1000 * float64(r.Drawn)
 	if r.Rating == 0 {
-		f := s.say(routing.RailMissing, where, pos, fmt.Sprintf("%.0f mA are drawn from %s V of supply %s, which has no such rail", drawn, railName(r.Rail), from.Name),
+		f := s.say(routing.RailMissing, where, pos, fmt.Sprintf("%s mA are drawn from %s V of supply %s, which has no such rail", unit.Fixed(drawn, 0), railName(r.Rail), from.Name),
 			"feed what wants it from another supply, or write its rating")
 		f.Value, f.Unit = &drawn, "mA"
 		return
@@ -58,8 +59,8 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	if r.Share() > 1 {
 		code = routing.SupplyOverloaded
 	}
-	f := s.say(code, where, pos, fmt.Sprintf("%.0f mA are drawn from %s V of supply %s, %.1f %% of %.0f mA; 75 %% are %.0f mA",
-		drawn, railName(r.Rail), from.Name, 100*r.Share(), 1000*float64(r.Rating), 1000*MostShare*float64(r.Rating)), s.splitHint(rig, supply))
+	f := s.say(code, where, pos, fmt.Sprintf("%s mA are drawn from %s V of supply %s, %s %% of %s mA; 75 %% are %s mA",
+		unit.Fixed(drawn, 0), railName(r.Rail), from.Name, unit.Fixed(100*r.Share(), 1), unit.Fixed(1000*r.Rating, 0), unit.Fixed(1000*MostShare*r.Rating, 0)), s.splitHint(rig, supply))
 	f.Value, f.Unit = &drawn, "mA"
 }
 
@@ -82,7 +83,7 @@ func (s *Sheet) splitHint(rig *profiles.Rig, supply int) string {
 		}
 		words = append(words, supplyName(rig, at, supply)+": "+strings.Join(s.names(on), ", "))
 	}
-	return fmt.Sprintf("this split bears it, at %.0f %% at most: %s", 100*split.Share, strings.Join(words, "; "))
+	return fmt.Sprintf("this split bears it, at %s %% at most: %s", unit.Fixed(100*split.Share, 0), strings.Join(words, "; "))
 }
 
 // supplyName names a supply of a split.
@@ -121,4 +122,9 @@ func (s *Sheet) findUnfed(rig *profiles.Rig) {
 		s.say(routing.NotFed, m.path()+".ma", m.Pos, m.Name+" draws current, and no supply feeds it",
 			"name it under the feeds of a supply, or take its ma away if it has one of its own")
 	}
+}
+
+// path is where the rig says what the module is.
+func (m *Module) path() string {
+	return map[profiles.FedKind]string{profiles.FedBank: "banks.", profiles.FedInterface: "interfaces.", profiles.FedGear: "gear."}[m.What] + m.Name
 }

@@ -20,11 +20,6 @@ type Module struct {
 	Supply  int // index into Rig.Supplies, −1 for none
 }
 
-// path is where the rig says what the module is.
-func (m *Module) path() string {
-	return map[profiles.FedKind]string{profiles.FedBank: "banks.", profiles.FedInterface: "interfaces.", profiles.FedGear: "gear."}[m.What] + m.Name
-}
-
 // Modules lists what stands in the rack, in the order of the file.
 func Modules(rig *profiles.Rig) []Module {
 	var all []Module

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"choirloft/alloc"
@@ -92,9 +91,9 @@ func (f Finder) part(i int, r *Range) routing.Finding {
 	p := &f.Cfg.Parts[i]
 	low, high := r.WindowKeys()
 	verb := map[alloc.OutOfRange]string{alloc.Clamp: "clamped", alloc.Fold: "moved by octaves", alloc.DropNote: "dropped"}[p.OutOfRange]
-	text := fmt.Sprintf("%s of %s out of reach and %s", notes(r.Missed), p.Name, verb)
+	text := fmt.Sprintf("%s of %s out of reach and %s", unit.Count(r.Missed, "note"), p.Name, verb)
 	if r.WorstCents != 0 {
-		text += fmt.Sprintf(", by up to %.1f cents", math.Abs(r.WorstCents))
+		text += ", by up to " + unit.Fixed(math.Abs(r.WorstCents), 1) + " cents"
 	}
 	text += fmt.Sprintf(", in %s: it plays %s, its voices reach %s", bars(r.Bars), f.keys(r.LowKey, r.HighKey), f.keys(low, high))
 	out := routing.New(routing.OutOfReach, "parts."+p.Name, text)
@@ -113,13 +112,6 @@ func shiftHint(r *Range) string {
 		return fmt.Sprintf("no octave fits all of it; a zero key %d semitones away does", *r.Shift)
 	}
 	return fmt.Sprintf("transpose: %d fits all of it", 12**r.Octaves)
-}
-
-func notes(n int) string {
-	if n == 1 {
-		return "1 note"
-	}
-	return strconv.Itoa(n) + " notes"
 }
 
 // bars names bars, runs of them with a dash; at most eight.

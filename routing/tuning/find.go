@@ -33,9 +33,9 @@ func (r *Result) find() {
 }
 
 // add makes a finding of a voice, placed at its first reading.
-func (r *Result) add(v *Voice, code routing.Code, value float64, unit, hint, format string, args ...any) *routing.Finding {
+func (r *Result) add(v *Voice, code routing.Code, value float64, measure, hint, format string, args ...any) *routing.Finding {
 	f := routing.New(code, "corrections."+r.name(v), fmt.Sprintf(format, args...))
-	f.Value, f.Unit, f.Hint, f.Pos = &value, unit, hint, v.Readings[0].Pos
+	f.Value, f.Unit, f.Hint, f.Pos = &value, measure, hint, v.Readings[0].Pos
 	r.Findings = append(r.Findings, f)
 	return &r.Findings[len(r.Findings)-1]
 }
@@ -52,8 +52,8 @@ func (r *Result) findObstacle(v *Voice) {
 			"%s was read at %d different volts on one day, and a fit takes %d", r.name(v), len(v.Points), FewestVolts)
 	case NotTracking:
 		r.add(v, routing.TrackingLost, v.Line.Slope, "", "look whether the cable is in this voice",
-			"the pitch of %s does not rise with the volts from %.3f to %.3f V", r.name(v),
-			float64(v.Points[0].Volts), float64(v.Points[len(v.Points)-1].Volts)).Value = nil
+			"the pitch of %s does not rise with the volts from %s to %s V", r.name(v),
+			unit.Fixed(v.Points[0].Volts, 3), unit.Fixed(v.Points[len(v.Points)-1].Volts, 3)).Value = nil
 	case OutOfReach:
 		r.add(v, routing.CorrectionTooLarge, v.Sharp, "cents", "turn its trimmers first, then measure it again",
 			"%s is %+.1f cents off, which is more than a correction takes", r.name(v), v.Sharp)
@@ -76,7 +76,7 @@ func (r *Result) findDoubtful(v *Voice) {
 	for _, m := range v.Readings {
 		if off := m.Cents - middle; math.Abs(off) > doubtful && len(v.Readings) > 2 {
 			f := r.add(v, routing.ReadingDoubtful, off, "cents", "look whether key, octave and hertz belong together",
-				"%.2f Hz at %.3f V is %+.0f cents off the other readings of %s", float64(m.Hertz), float64(m.Volts), off, r.name(v))
+				"%s Hz at %s V is %+.0f cents off the other readings of %s", unit.Fixed(m.Hertz, 2), unit.Fixed(m.Volts, 3), off, r.name(v))
 			f.Pos = m.Pos
 		}
 	}
@@ -91,18 +91,18 @@ func (r *Result) findBent(v *Voice) {
 		hint = "it falls away at the top: turn up its trimmer for the highest keys, if it has one; until then the correction has points"
 	}
 	r.add(v, routing.TrackingBent, v.Worst, "cents", hint,
-		"%s does not follow one line: its readings are up to %.1f cents off it", r.name(v), math.Abs(v.Worst))
+		"%s does not follow one line: its readings are up to %s cents off it", r.name(v), unit.Fixed(math.Abs(v.Worst), 1))
 }
 
 func (r *Result) findOdd(b *Bank) {
 	for _, o := range b.Odd {
-		what, unit := "tuned", "cents"
+		what, measure := "tuned", "cents"
 		if o.Stretch {
-			what, unit = "stretched", "cents/oct"
+			what, measure = "stretched", "cents/oct"
 		}
-		f := r.add(o.Voice, routing.TunedApart, o.Cents, unit, "turn the trimmers that are named, then measure it again",
-			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %.1f",
-			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, unit, math.Abs(o.Z))
+		f := r.add(o.Voice, routing.TunedApart, o.Cents, measure, "turn the trimmers that are named, then measure it again",
+			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %s",
+			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, measure, unit.Fixed(math.Abs(o.Z), 1))
 		if !r.apart(o) {
 			f.Severity, f.Hint = routing.Note, "by less than is heard: leave it"
 		}

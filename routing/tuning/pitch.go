@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 )
 
 // What a steady tone may not pass. The periods, and how far a tone may wander,
@@ -45,27 +46,29 @@ func PitchOf(r *Recording) (*Pitch, error) {
 		return nil, noTone("it is too short")
 	}
 	if aperiodic > aperiodicLimit {
-		return nil, noTone("successive periods differ by a share of %.2f, want %.1f at most", aperiodic, aperiodicLimit)
+		return nil, noTone("successive periods differ by a share of %s, want %s at most", unit.Fixed(aperiodic, 2), unit.Fixed(aperiodicLimit, 1))
 	}
 	about := float64(r.Rate) / samples
 	if periods := float64(len(x)) / samples; periods < leastPeriods {
-		return nil, noTone("it has %.0f periods, want %.0f at least", periods, leastPeriods)
+		return nil, noTone("it has %s periods, want %s at least", unit.Fixed(periods, 0), unit.Fixed(leastPeriods, 0))
 	}
 	p := &Pitch{Autocorrelation: profiles.Hertz(about), Aperiodic: aperiodic,
 		Seconds: float64(len(x)) / float64(r.Rate), Clipped: clipped(x)}
 	if p.Wander = wander(x, r.Rate, about); !(p.Wander <= wanderLimit) {
-		return nil, noTone("its pitch wanders by %.1f cents, want %.0f at most", p.Wander, wanderLimit)
+		return nil, noTone("its pitch wanders by %s cents, want %s at most", unit.Fixed(p.Wander, 1), unit.Fixed(wanderLimit, 0))
 	}
 	hertz, used, share := newSpectrum(x, r.Rate).fundamental(about)
 	switch {
 	case used == 0:
-		return nil, noTone("no harmonic stands out of the noise at %.1f Hz", about)
+		return nil, noTone("no harmonic stands out of the noise at %s Hz", unit.Fixed(about, 1))
 	case share < leastShare:
-		return nil, noTone("the harmonics of %.1f Hz bear %.0f %% of what is heard, want %.0f %%: other tones sound too", hertz, 100*share, 100*leastShare)
+		return nil, noTone("the harmonics of %s Hz bear %s %% of what is heard, want %s %%: other tones sound too",
+			unit.Fixed(hertz, 1), unit.Fixed(100*share, 0), unit.Fixed(100*leastShare, 0))
 	}
 	p.Hertz, p.Harmonics, p.Apart = profiles.Hertz(hertz), used, 1200*math.Log2(hertz/about)
 	if math.Abs(p.Apart) > agreeLimit {
-		return nil, noTone("spectrum and period disagree: %.2f Hz against %.2f Hz, %.1f cents apart", hertz, about, math.Abs(p.Apart))
+		return nil, noTone("spectrum and period disagree: %s Hz against %s Hz, %s cents apart",
+			unit.Fixed(hertz, 2), unit.Fixed(about, 2), unit.Fixed(math.Abs(p.Apart), 1))
 	}
 	p.Confidence = (1 - aperiodic) * (1 - math.Abs(p.Apart)/agreeLimit)
 	return p, nil

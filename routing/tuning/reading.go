@@ -10,6 +10,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/detune"
 )
@@ -181,7 +182,7 @@ func (x *interpreter) key(c cell, out *Reading) {
 	}
 	out.Keyed, out.Key, out.Volts = true, key, routing.VoltsAt(box, x.rig.A4, float64(key))
 	if out.Volts < box.Window.Low-edge || out.Volts > box.Window.High+edge {
-		x.fault(c, "", "key %d wants %.3f V, and interface %s ends at %g and %g V", key, float64(out.Volts), box.Name,
+		x.fault(c, "", "key %d wants %s V, and interface %s ends at %g and %g V", key, unit.Fixed(out.Volts, 3), box.Name,
 			float64(box.Window.Low), float64(box.Window.High))
 	}
 }

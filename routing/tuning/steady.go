@@ -3,6 +3,8 @@ package tuning
 import (
 	"fmt"
 	"math"
+
+	"choirloft/profiles/unit"
 )
 
 // NoTone is the error for a recording that has no steady tone, and says why.
@@ -41,7 +43,8 @@ func steadyPart(r *Recording) ([]float64, error) {
 	edge := int(edgeSeconds * float64(r.Rate))
 	from, to = from*frame+edge, to*frame-edge
 	if float64(to-from) < leastSeconds*float64(r.Rate) {
-		return nil, noTone("it sounds for %.2f s without its ends, want %.2f s at least", max(0, float64(to-from)/float64(r.Rate)), leastSeconds)
+		return nil, noTone("it sounds for %s s without its ends, want %s s at least",
+			unit.Fixed(max(0, float64(to-from)/float64(r.Rate)), 2), unit.Fixed(leastSeconds, 2))
 	}
 	if most := int(mostSeconds * float64(r.Rate)); to-from > most {
 		from += (to - from - most) / 2

@@ -8,6 +8,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/profiles/unit"
 )
 
 // Model is a way of playing on the parts of a rig: what it offers.
@@ -63,7 +64,7 @@ func New(r study.Rules, p *Playing) (*Model, error) {
 		m.Lines = append(m.Lines, m.line(l, part, &envelope))
 		m.All.add(&m.Lines[i].Load)
 		if m.All.AudibleVoices > mostMean {
-			return nil, l.fault(fmt.Sprintf("with this layer %.0f voices sound on average, tails included, at most %d are estimated", m.All.AudibleVoices, mostMean), "play less, or shorten releases")
+			return nil, l.fault(fmt.Sprintf("with this layer %s voices sound on average, tails included, at most %d are estimated", unit.Fixed(m.All.AudibleVoices, 0), mostMean), "play less, or shorten releases")
 		}
 	}
 	if err := m.agree(); err != nil {

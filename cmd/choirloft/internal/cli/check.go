@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/deal"
 	"choirloft/routing/link"
@@ -134,10 +136,7 @@ func (a *app) explain(cmd *cobra.Command, out *output, code string) error {
 		}
 	}
 	if len(wanted) == 0 {
-		hint := "choirloft check --codes lists them"
-		if name, ok := plan.Nearest(code, names); ok {
-			hint = "did you mean " + name + "?"
-		}
+		hint := cmp.Or(unit.DidYouMean(code, names), "choirloft check --codes lists them")
 		return &usageError{fmt.Sprintf("--explain %s: no finding has this code", code), hint}
 	}
 	c := contract.NewCodes(wanted)

@@ -1,15 +1,16 @@
 package cli
 
 import (
+	"fmt"
+	"strings"
+	"time"
+
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
-	"fmt"
-	"strings"
-	"time"
 )
 
 // livePorts names the ports that voices are on.
@@ -45,7 +46,7 @@ func liveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) [
 		line += fmt.Sprintf("; late %d, last %s ms", c.Late, unit.Tenths(1000*c.LastLate.Seconds()))
 	}
 	if latency > 0 {
-		line += fmt.Sprintf("; read to write %.0f µs", float64(latency)/float64(time.Microsecond))
+		line += "; read to write " + unit.Fixed(float64(latency)/float64(time.Microsecond), 0) + " µs"
 	}
 	if c.Broken > 0 {
 		line += fmt.Sprintf("; broken %d", c.Broken)

@@ -17,6 +17,7 @@ import (
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 )
 
 // output says where a result goes, and how.
@@ -98,7 +99,7 @@ func (a *app) text(o *output) doc.TextOptions {
 func (o *output) formats(cmd *cobra.Command, endings ...string) {
 	o.endings = endings
 	cmd.Flags().BoolVar(&o.json, "json", false, "print JSON")
-	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, over an older one, in the format of its ending: "+list(o.all()))
+	cmd.Flags().StringVarP(&o.file, "output", "o", "", "write to this `FILE`, over an older one, in the format of its ending: "+unit.Choice(o.all()))
 }
 
 func (o *output) all() []string { return append([]string{".txt", ".json"}, o.endings...) }
@@ -113,7 +114,7 @@ func (o *output) check(inputs ...string) error {
 	}
 	switch ending := o.ending(); {
 	case !slices.Contains(o.all(), ending):
-		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format, there are %s", o.file, ending, and(o.all())), ""}
+		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format, there are %s", o.file, ending, unit.List(o.all())), ""}
 	case ending == ".json":
 		o.json = true
 	case o.json:

@@ -11,6 +11,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/setups"
 )
@@ -69,9 +70,5 @@ func findSetUp(rig *profiles.Rig, name string) (int, error) {
 	for i := range rig.SetUps {
 		names = append(names, rig.SetUps[i].Name)
 	}
-	hint := ""
-	if near, ok := plan.Nearest(name, names); ok {
-		hint = "did you mean " + near + "?"
-	}
-	return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has %s", name, strings.Join(names, ", ")), hint}
+	return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has %s", name, strings.Join(names, ", ")), unit.DidYouMean(name, names)}
 }

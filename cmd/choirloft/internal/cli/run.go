@@ -4,6 +4,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -18,7 +19,7 @@ import (
 
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/wire"
-	"choirloft/routing/plan"
+	"choirloft/profiles/unit"
 )
 
 // The exit statuses.
@@ -94,10 +95,7 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 			names = append(names, c.Name())
 		}
 	}
-	hint := "see choirloft --help"
-	if name, ok := plan.Nearest(args[0], names); ok {
-		hint = "did you mean " + name + "?"
-	}
+	hint := cmp.Or(unit.DidYouMean(args[0], names), "see choirloft --help")
 	return &usageError{fmt.Sprintf("no command %q, there are %s", args[0], strings.Join(names, ", ")), hint}
 }
 
@@ -113,7 +111,7 @@ func flagError(cmd *cobra.Command, err error) error {
 	case errors.As(err, &unknown):
 		var names []string
 		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		if name, ok := plan.Nearest(unknown.GetSpecifiedName(), names); ok {
+		if name, ok := unit.Nearest(unknown.GetSpecifiedName(), names); ok {
 			hint = "did you mean --" + name + "?"
 		}
 	case errors.As(err, &bad):

@@ -12,6 +12,7 @@ import (
 	"choirloft/alloc/study/estimate"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -111,10 +112,10 @@ func (p *playing) check(m *estimate.Model) error {
 	}
 	n := m.NotesIn(p.length)
 	if n < fewestNotes {
-		return &usageError{fmt.Sprintf("--for %s: this is %.0f notes, too few to tell, want at least %d", p.length, n, fewestNotes), "play for longer"}
+		return &usageError{fmt.Sprintf("--for %s: this is %s notes, too few to tell, want at least %d", p.length, unit.Fixed(n, 0), fewestNotes), "play for longer"}
 	}
 	if n > maxNotes {
-		return &usageError{fmt.Sprintf("--for %s: this is %.0f notes, at most %d are played", p.length, n, maxNotes), "play less, or not for so long"}
+		return &usageError{fmt.Sprintf("--for %s: this is %s notes, at most %d are played", p.length, unit.Fixed(n, 0), maxNotes), "play less, or not for so long"}
 	}
 	return nil
 }

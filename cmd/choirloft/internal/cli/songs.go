@@ -13,6 +13,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 )
 
 // maxSong is the largest song that is read, in bytes, and maxNotes the most
@@ -67,7 +68,7 @@ func songsIn(folder string) []source {
 		return nil
 	})
 	if len(songs) == 0 {
-		message := "no song in the folder or below it, want files ending in " + list(songEndings)
+		message := "no song in the folder or below it, want files ending in " + unit.Choice(songEndings)
 		return []source{{folder, &fileError{folder, message, ""}}}
 	}
 	slices.SortFunc(songs, func(a, b source) int { return strings.Compare(a.path, b.path) })
@@ -91,20 +92,6 @@ var songEndings = []string{".mid", ".midi", ".rmi"}
 
 func isSongName(path string) bool {
 	return slices.Contains(songEndings, strings.ToLower(filepath.Ext(path)))
-}
-
-// list joins words: a, b or c.
-func list(words []string) string { return join(words, " or ") }
-
-// and joins words: a, b and c.
-func and(words []string) string { return join(words, " and ") }
-
-func join(words []string, last string) string {
-	n := len(words)
-	if n < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:n-1], ", ") + last + words[n-1]
 }
 
 // load reads the song from where it should be. Its errors are *fileError.

@@ -7,6 +7,7 @@ import (
 	"choirloft/profiles"
 	"choirloft/routing/levels"
 	"choirloft/routing/plan"
+	"choirloft/routing/reach"
 )
 
 // CheckSong is what a song adds to a check.
@@ -82,4 +83,22 @@ func newStage(name string, s *levels.Stage) Stage {
 		FourSigmaVolts: float64(4 * s.Sigma()), ClipVolts: float64(s.Clip), HeadroomDB: db(s.Headroom(s.CoherentPeak())),
 		PeakVolts: float64(s.Crest()), PeakDB: db(s.Headroom(s.Crest())), ClipShare: s.ClipShare(), NeverClipsDB: db(s.NeverClips()), FourSigmaGain: db(s.FourSigma()),
 		InStep: s.Coherent}
+}
+
+// newRange compares the keys of a part with those that every one of its voices
+// can be driven to; nil for a part without notes.
+func newRange(r *reach.Range) *Range {
+	if r.Notes == 0 {
+		return nil
+	}
+	out := &Range{LowKey: r.LowKey, HighKey: r.HighKey, MissedCents: r.WorstCents, Missed: r.Missed, Bars: []RangeBar{}}
+	for _, b := range r.Bars {
+		out.Bars = append(out.Bars, RangeBar(b))
+	}
+	if r.Window.Bounded {
+		low, high := r.WindowKeys()
+		out.WindowLowKey, out.WindowHighKey = &low, &high
+		out.OctavesToFit, out.ZeroKeyShift = r.Octaves, r.Shift
+	}
+	return out
 }

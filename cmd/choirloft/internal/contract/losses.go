@@ -2,9 +2,7 @@ package contract
 
 import (
 	"cmp"
-	"math"
 	"slices"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -121,22 +119,6 @@ func (r *Result) Worst(n int) []*Loss {
 		losses[i] = &r.Losses[order[i]]
 	}
 	return losses
-}
-
-// Badness orders results by [study.Score.Compare]. It is negative where x is
-// worse than y.
-func Badness(x, y *Result) int {
-	a, b := x.score(), y.score()
-	return b.Compare(&a)
-}
-
-// score is what the notes cost.
-func (t *Totals) score() study.Score {
-	loudest := math.Inf(-1)
-	if t.LoudestCutDB != nil {
-		loudest = *t.LoudestCutDB
-	}
-	return study.NewScore(t.Endings, time.Duration(math.Round(t.LostGateS*float64(time.Second))), loudest)
 }
 
 // Hurt counts the damaged notes other than legato overlaps.

@@ -1,10 +1,11 @@
 package contract
 
 import (
-	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
 // recordHead names the fields of [Map.Records].
@@ -67,7 +68,7 @@ func (v *MapVoice) fields() map[string]string {
 	if v.SeatsAgree() {
 		f["of"], f["stack"], f["stack_position"] = strconv.Itoa(v.Unison.Of), number(v.Unison.Stack), number(v.Unison.Position)
 		if v.DetuneCents != nil {
-			f["detune_cents"], f["pan"] = unit.Tenths(*v.DetuneCents), strconv.FormatFloat(*v.Pan, 'f', 2, 64)
+			f["detune_cents"], f["pan"] = unit.Tenths(*v.DetuneCents), unit.Fixed(*v.Pan, 2)
 		}
 	}
 	f["zero_key"] = number(v.ZeroKey)
@@ -101,8 +102,8 @@ func (v *MapVoice) volts() map[string]string {
 	}
 	first, last := v.VoltsAt[0], v.VoltsAt[len(v.VoltsAt)-1]
 	return map[string]string{
-		"low_key": fmt.Sprint(uint8(first.Key)), "volts_at_low_key": strconv.FormatFloat(float64(first.Volts), 'f', 3, 64),
-		"high_key": fmt.Sprint(uint8(last.Key)), "volts_at_high_key": strconv.FormatFloat(float64(last.Volts), 'f', 3, 64),
+		"low_key": fmt.Sprint(uint8(first.Key)), "volts_at_low_key": unit.Fixed(first.Volts, 3),
+		"high_key": fmt.Sprint(uint8(last.Key)), "volts_at_high_key": unit.Fixed(last.Volts, 3),
 	}
 }
 

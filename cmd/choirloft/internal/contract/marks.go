@@ -3,6 +3,7 @@ package contract
 import (
 	"math"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 )
 
@@ -39,4 +40,9 @@ func (b *builder) mark(n *study.Note, flag string, value float64, unit string) M
 		m.Value, m.Unit = finite(value), &unit
 	}
 	return m
+}
+
+// clamped tells whether a note missed its pitch.
+func (b *builder) clamped(n *study.Note, o *study.Outcome) bool {
+	return o.Missed != 0 && b.cfg.Parts[n.Part].OutOfRange != alloc.Fold
 }

@@ -1,8 +1,11 @@
 package contract
 
 import (
+	"math"
 	"slices"
+	"time"
 
+	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 )
 
@@ -24,4 +27,20 @@ func (s *Songs) WorstFirst() []*Result {
 	sorted := slices.Clone(s.Songs)
 	slices.SortStableFunc(sorted, Badness)
 	return sorted
+}
+
+// Badness orders results by [study.Score.Compare]. It is negative where x is
+// worse than y.
+func Badness(x, y *Result) int {
+	a, b := x.score(), y.score()
+	return b.Compare(&a)
+}
+
+// score is what the notes cost.
+func (t *Totals) score() study.Score {
+	loudest := math.Inf(-1)
+	if t.LoudestCutDB != nil {
+		loudest = *t.LoudestCutDB
+	}
+	return study.NewScore(t.Endings, time.Duration(math.Round(t.LostGateS*float64(time.Second))), loudest)
 }

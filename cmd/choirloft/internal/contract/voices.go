@@ -65,3 +65,6 @@ func (r *Result) Serving() []*Voice {
 func (v *Voice) Serves() bool {
 	return v.State == stateNames[alloc.In] || v.State == stateNames[alloc.Limited]
 }
+
+// stateNames are the standings of a voice.
+var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}

@@ -3,9 +3,9 @@ package figures
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/unit"
 )
 
 // Type sizes, in mm of the em.
@@ -29,13 +29,13 @@ func (a *area) y(v float64) float64 {
 }
 
 // levels draws the values of the y axis, and a thin line at each.
-func (a *area) levels(unit string) {
+func (a *area) levels(label string) {
 	step := nice((a.toY-a.fromY)/4, 1)
 	for v := a.fromY; v <= a.toY+1e-9; v += step {
 		a.p.Line(a.left, a.y(v), a.left+a.width, a.y(v), draw.Stroke(draw.Light, 0.12))
-		a.p.Text(a.left-1.5, a.y(v)+0.9, strconv.FormatFloat(v, 'f', -1, 64), draw.Type{Size: small, Align: draw.End})
+		a.p.Text(a.left-1.5, a.y(v)+0.9, unit.Fixed(v, -1), draw.Type{Size: small, Align: draw.End})
 	}
-	a.p.Text(a.left-9.5, a.top+a.height/2, unit, draw.Type{Size: small, Ink: draw.Dark, Turned: true, Align: draw.Middle})
+	a.p.Text(a.left-9.5, a.top+a.height/2, label, draw.Type{Size: small, Ink: draw.Dark, Turned: true, Align: draw.Middle})
 }
 
 // nice is the next of 1, 2, 5, 10, 20 … times a unit that is not below a value.

@@ -13,6 +13,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -80,6 +81,24 @@ func (s *server) view() *deskView {
 		v.Songs = append(v.Songs, songView{song.ID, song.Name})
 	}
 	return v
+}
+
+// located is a fault of the rig's text.
+type located struct {
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	File    string `json:"file"`
+	Path    string `json:"path"`
+	Message string `json:"message"`
+	Hint    string `json:"hint"`
+}
+
+func locate(faults profiles.Faults) []located {
+	list := make([]located, len(faults))
+	for i, f := range faults {
+		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint}
+	}
+	return list
 }
 
 func viewPart(d *Desk, i int) partView {

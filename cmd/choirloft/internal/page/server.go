@@ -16,7 +16,6 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
-	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -202,22 +201,4 @@ func send(w http.ResponseWriter, value any) error {
 	w.Header().Set("Content-Type", "application/json")
 	_, err = w.Write(data)
 	return err
-}
-
-// located is a fault of the rig's text.
-type located struct {
-	Line    int    `json:"line"`
-	Column  int    `json:"column"`
-	File    string `json:"file"`
-	Path    string `json:"path"`
-	Message string `json:"message"`
-	Hint    string `json:"hint"`
-}
-
-func locate(faults profiles.Faults) []located {
-	list := make([]located, len(faults))
-	for i, f := range faults {
-		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint}
-	}
-	return list
 }

@@ -1,32 +1,29 @@
-package profiles
+package unit
 
 import (
 	"strings"
 	"unicode/utf8"
 )
 
-// didYouMean adds the nearest of the names as a hint, if one is near enough.
-func (c *complaint) didYouMean(found string, names []string) *complaint {
-	if name, ok := nearest(found, names); ok {
-		return c.advise("did you mean %s?", name)
+// longestTyped is how many characters what was typed may have to be looked up:
+// no name has more.
+const longestTyped = 40
+
+// DidYouMean asks whether the nearest of the names is meant; it says nothing if
+// none is near enough.
+func DidYouMean(found string, names []string) string {
+	if name, ok := Nearest(found, names); ok {
+		return "did you mean " + name + "?"
 	}
-	return c
+	return ""
 }
 
-// orAdvise gives advice where there is none yet.
-func (c *complaint) orAdvise(hint string) *complaint {
-	if c.hint == "" {
-		c.hint = hint
-	}
-	return c
-}
-
-// nearest returns the name that is the fewest typing errors away from what was
+// Nearest returns the name that is the fewest typing errors away from what was
 // found, the first of equals: at most one error in three characters. Of a name
 // of two characters, both must be there.
-func nearest(found string, names []string) (string, bool) {
+func Nearest(found string, names []string) (string, bool) {
 	length := utf8.RuneCountInString(found)
-	if length < 2 || length > longest {
+	if length < 2 || length > longestTyped {
 		return "", false
 	}
 	best, least := "", max(1, length/3)+1

@@ -45,7 +45,7 @@ func (g *gates) finish(i int32) {
 		g.sink.hold(i)
 	}
 	due := s.start + g.minGate
-	if due <= g.now {
+	if due <= *g.clock {
 		g.shut(i)
 		return
 	}
@@ -81,7 +81,7 @@ func (g *gates) advance(t time.Duration) {
 	for len(g.closings) > 0 && g.closings[0].due <= t {
 		c := g.closings.pop()
 		if s := &g.slots[c.slot]; s.id == c.id && s.keeper == minGate {
-			g.now = c.due
+			*g.clock = c.due
 			g.shut(c.slot)
 		}
 	}
@@ -90,7 +90,7 @@ func (g *gates) advance(t time.Duration) {
 // end lets every gate that is still open close at the end of the song.
 func (g *gates) end(at time.Duration, stuck func(int32)) {
 	g.advance(at)
-	g.now = at
+	*g.clock = at
 	open := g.gather[:0]
 	for i := range g.slots {
 		if s := &g.slots[i]; s.id != NoNote && s.keeper != minGate {

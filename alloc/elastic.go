@@ -133,7 +133,7 @@ func (e *Engine) grow(p *partState, s *slot, si, i int32) {
 	onPedal := e.anyMate(s, i, Pedal)
 	e.sound(p, s, si, i)
 	if onPedal {
-		e.heldToPedal(i)
+		e.heldToPedal(i, p.shelf)
 	}
 }
 

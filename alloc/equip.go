@@ -2,6 +2,7 @@ package alloc
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -9,7 +10,8 @@ import (
 // a part has a reserve or a limit: what it holds must then be told apart.
 func (e *Engine) addParts(parts []Part) {
 	for i := range parts {
-		e.parts = append(e.parts, partState{Part: parts[i]})
+		e.parts = append(e.parts, partState{Part: parts[i], pointer: none,
+			random: rand.New(rand.NewPCG(parts[i].Seed, 0))})
 	}
 	for i := range e.parts {
 		e.addShelf(&e.parts[i])
@@ -47,21 +49,6 @@ func (e *Engine) addShelf(p *partState) {
 	}
 	if !slices.Contains(e.shelves, k) {
 		e.shelves = append(e.shelves, k)
-	}
-}
-
-func (e *Engine) addVoices() {
-	for i := range e.voices {
-		env := e.rack[i].Envelope
-		e.windows = append(e.windows, e.rack[i].Window)
-		n := slices.Index(e.envelopes, env)
-		if n < 0 {
-			n = len(e.envelopes)
-			e.envelopes = append(e.envelopes, env)
-			e.fullFades = append(e.fullFades, env.fade(0, e.freeDB))
-		}
-		e.voices[i].envelope, e.voices[i].rackBank = uint16(n), uint16(e.rack[i].Bank)
-		e.shares = append(e.shares, make([][]share, max(0, e.rack[i].Bank+1-len(e.shares)))...)
 	}
 }
 
@@ -151,6 +138,15 @@ func (p *partState) addVoice(i int32, w Window) {
 	p.voices = append(p.voices, i)
 }
 
+// stealNeeds is the orders that each stealing rule looks at.
+var stealNeeds = [...]needs{
+	StealProtectOuter: needAttack, StealOldest: needAttack, StealNewest: needAttack,
+	StealLowest: needKeys, StealHighest: needKeys, StealQuietest: needLevel,
+	StealSoftest: needVelocity, StealNone: 0, StealHardNone: 0,
+	StealFewestCuts: needLatest | needSoonest, StealLeastLost: needSoonest,
+	StealLeastAudible: needWorth | needSoonest,
+}
+
 // equip gives a pool the orders that the rules of its parts look at.
 func (e *Engine) equip(p *pool) {
 	n := len(p.voices)
@@ -202,39 +198,5 @@ func (e *Engine) equipPick(p *pool, rule PickRule) {
 		if p.banks == nil {
 			e.equipBanks(p)
 		}
-	}
-}
-
-// serving counts the voices of a bank that some pool has.
-func (e *Engine) serving(bank int) int {
-	n := 0
-	for i := range e.voices {
-		if e.rack[i].Bank == bank && e.voices[i].pool != nil {
-			n++
-		}
-	}
-	return n
-}
-
-func (e *Engine) equipBanks(p *pool) {
-	var firsts []int32
-	last, inBank, largest := -1, map[int]int{}, 0
-	for place, i := range p.voices {
-		if b := e.rack[i].Bank; b != last {
-			firsts = append(firsts, int32(place))
-			last = b
-		}
-		e.voices[i].bank = uint16(len(firsts) - 1)
-	}
-	for i := range e.rack {
-		b := e.rack[i].Bank
-		inBank[b]++
-		largest = max(largest, inBank[b])
-	}
-	p.banks = newBankOrder(firsts, largest)
-	for n, f := range firsts {
-		b := e.rack[p.voices[f]].Bank
-		p.banks.banks[n].busy = e.serving(b)
-		e.shares[b] = append(e.shares[b], share{order: p.banks, bank: uint16(n)})
 	}
 }

@@ -31,30 +31,11 @@ func New(cfg Config) (*Engine, error) {
 	if err := cfg.check(); err != nil {
 		return nil, err
 	}
-	e := &Engine{outer: outer{note: NoNote}, rack: cfg.Voices, freeDB: cfg.FreeDB, voices: make([]voice, len(cfg.Voices))}
-	e.gates.init(cfg.Parts, cfg.MinGate, e)
-	for _, family := range []*links{&e.inAttack, &e.inIdle, &e.inTail, &e.inLast, &e.inQuiet, &e.inChannel} {
-		*family = make(links, len(e.voices))
-	}
+	e := &Engine{outer: outer{note: NoNote}}
+	e.fleet.init(cfg.Voices, cfg.FreeDB)
+	e.gates.init(cfg.Parts, cfg.MinGate, e, &e.now)
 	e.addParts(cfg.Parts)
-	e.addVoices()
 	e.addPools()
 	e.freeAll()
 	return e, nil
-}
-
-// freeAll puts every voice into its first state: free, never used.
-func (e *Engine) freeAll() {
-	for _, p := range e.pools {
-		for _, i := range p.voices {
-			e.voices[i].offAt, e.voices[i].note, e.voices[i].slot = neverUsed, NoNote, none
-			e.enterFree(i)
-			e.enterIdle(p, i)
-		}
-	}
-	for i := range e.parts {
-		p := &e.parts[i]
-		p.pointer = none
-		p.random = rand.New(rand.NewPCG(p.Seed, 0))
-	}
 }

@@ -28,16 +28,8 @@ const (
 	needWorth
 )
 
-var stealNeeds = [...]needs{
-	StealProtectOuter: needAttack, StealOldest: needAttack, StealNewest: needAttack,
-	StealLowest: needKeys, StealHighest: needKeys, StealQuietest: needLevel,
-	StealSoftest: needVelocity, StealNone: 0, StealHardNone: 0,
-	StealFewestCuts: needLatest | needSoonest, StealLeastLost: needSoonest,
-	StealLeastAudible: needWorth | needSoonest,
-}
-
-func (e *Engine) newRank(n needs, p *pool) *rank {
-	r := &rank{pool: p, needs: n, attack: e.inAttack.grow()}
+func (f *fleet) newRank(n needs, p *pool) *rank {
+	r := &rank{pool: p, needs: n, attack: f.inAttack.grow()}
 	if n&needKeys != 0 {
 		r.keys = newBuckets(keyNumbers, len(p.voices))
 	}
@@ -45,30 +37,30 @@ func (e *Engine) newRank(n needs, p *pool) *rank {
 		r.softs = newBuckets(128, len(p.voices))
 	}
 	if n&needLevel != 0 {
-		r.quiet = e.newQuiet(len(p.voices))
+		r.quiet = f.newQuiet(len(p.voices))
 	}
 	if n&needLatest != 0 {
-		r.latest = newForeseen(true, len(e.voices))
+		r.latest = newForeseen(true, len(f.voices))
 	}
 	if n&needSoonest != 0 {
-		r.soonest = newForeseen(false, len(e.voices))
+		r.soonest = newForeseen(false, len(f.voices))
 	}
 	if n&needWorth != 0 {
-		r.worth = newForeseen(false, len(e.voices))
+		r.worth = newForeseen(false, len(f.voices))
 	}
 	return r
 }
 
 // rankIn puts voice i into every order of r.
-func (e *Engine) rankIn(r *rank, i int32) {
-	v := &e.voices[i]
+func (f *fleet) rankIn(r *rank, i int32) {
+	v := &f.voices[i]
 	r.size++
 	if r.needs&needAttack != 0 {
-		at := e.inAttack[r.attack].prev
-		for at != r.attack && e.olderThan(i, at) {
-			at = e.inAttack[at].prev
+		at := f.inAttack[r.attack].prev
+		for at != r.attack && f.olderThan(i, at) {
+			at = f.inAttack[at].prev
 		}
-		e.inAttack.insertAfter(i, at)
+		f.inAttack.insertAfter(i, at)
 	}
 	if r.needs&^needAttack == 0 {
 		return
@@ -80,25 +72,25 @@ func (e *Engine) rankIn(r *rank, i int32) {
 		r.softs.add(int(v.velocity), v.place)
 	}
 	if r.quiet != nil {
-		e.addQuiet(r.quiet, i)
+		f.addQuiet(r.quiet, i)
 	}
 	if r.latest != nil {
-		r.latest.add(i, int64(e.future.Ends[v.note]))
+		r.latest.add(i, int64(f.future.Ends[v.note]))
 	}
 	if r.soonest != nil {
-		r.soonest.add(i, int64(e.future.Ends[v.note]))
+		r.soonest.add(i, int64(f.future.Ends[v.note]))
 	}
 	if r.worth != nil {
-		r.worth.add(i, e.future.Worth[v.note])
+		r.worth.add(i, f.future.Worth[v.note])
 	}
 }
 
 // rankOut takes voice i out again; what it was ranked by must not have changed.
-func (e *Engine) rankOut(r *rank, i int32) {
-	v := &e.voices[i]
+func (f *fleet) rankOut(r *rank, i int32) {
+	v := &f.voices[i]
 	r.size--
 	if r.needs&needAttack != 0 {
-		e.inAttack.remove(i)
+		f.inAttack.remove(i)
 	}
 	if r.needs&^needAttack == 0 {
 		return
@@ -110,7 +102,7 @@ func (e *Engine) rankOut(r *rank, i int32) {
 		r.softs.remove(int(v.velocity), v.place)
 	}
 	if r.quiet != nil {
-		e.removeQuiet(r.quiet, i)
+		f.removeQuiet(r.quiet, i)
 	}
 	if r.latest != nil {
 		r.latest.remove(i)
@@ -125,14 +117,14 @@ func (e *Engine) rankOut(r *rank, i int32) {
 
 // newest returns the voice of the latest attack, the lowest-numbered of equal
 // ones, or none.
-func (e *Engine) newest(r *rank) int32 {
-	i := e.inAttack[r.attack].prev
+func (f *fleet) newest(r *rank) int32 {
+	i := f.inAttack[r.attack].prev
 	if i == r.attack {
 		return none
 	}
 	for {
-		before := e.inAttack[i].prev
-		if before == r.attack || e.voices[before].attackAt != e.voices[i].attackAt {
+		before := f.inAttack[i].prev
+		if before == r.attack || f.voices[before].attackAt != f.voices[i].attackAt {
 			return i
 		}
 		i = before

@@ -29,6 +29,15 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	return e.fromShelves(p, s, mixed && tails)
 }
 
+// strictVictim is the next voice, where the part may take it.
+func (e *Engine) strictVictim(p *partState, s *slot, tails bool) int32 {
+	i := e.strictNext(p, s.sounding)
+	if i == none || e.voices[i].state <= Tail && !tails || e.voices[i].state > Tail && !e.strictTakes(p, s, i) {
+		return none
+	}
+	return i
+}
+
 // mixes tells whether tails compete with notes under the part's rule.
 func (e *Engine) mixes(p *partState) bool {
 	return p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()

@@ -53,17 +53,18 @@ type sink interface {
 	keyPressure(c *channel, k midi.Key, value uint8)
 }
 
-// slot is a note whose gate is open.
+// slot is a note whose gate is open. Fields marked as the engine's mean nothing
+// where gates run alone.
 type slot struct {
 	id       NoteID
 	since    NoteID // the first note not yet there when it came to its channel
-	voice    int32  // pool layer: its first voice; none if it has none
+	voice    int32  // engine: its first voice; none if it has none
 	ident    *identity
 	mono     *mono // of a mono part, else nil
 	channel  *channel
 	start    time.Duration
 	part     int32
-	voices   int16 // pool layer: how many it has
+	voices   int16 // engine: how many it has
 	sounding int16
 	key      midi.Key
 	velocity uint8
@@ -72,8 +73,8 @@ type slot struct {
 	carried  bool   // took over a sostenuto latch from the note it followed
 	foreign  bool   // its key went up by the off of an earlier note
 	keeper   keeper // what keeps the gate high though the key is up
-	waiting  bool   // pool layer: for voices
-	pressed  bool   // pool layer: pressure is the key's, not the channel's
+	waiting  bool   // engine: for voices
+	pressed  bool   // engine: pressure is the key's, not the channel's
 	pressure uint8
 }
 

@@ -180,14 +180,14 @@ func (e *Engine) mappedBlock(p *partState, s *slot, room int) *head {
 	i := e.mapped(p, s)
 	for n := range e.heads {
 		h := &e.heads[n]
-		if e.inBlock(p, h, i) && e.freeBlock(p, h) && len(p.blocks[h.block]) <= room {
+		if p.inBlock(h, i) && e.freeBlock(p, h) && len(p.blocks[h.block]) <= room {
 			return h
 		}
 	}
 	return nil
 }
 
-func (e *Engine) inBlock(p *partState, h *head, i int32) bool {
+func (p *partState) inBlock(h *head, i int32) bool {
 	return slices.Contains(p.blocks[h.block], i)
 }
 

@@ -14,15 +14,15 @@ func (e *Engine) stealBlock(p *partState, s *slot, room int) *head {
 	for n := range e.heads {
 		h := &e.heads[n]
 		switch st := e.voices[h.voice].state; {
-		case p.fixed() && !e.inBlock(p, h, only):
+		case p.fixed() && !p.inBlock(h, only):
 		case st == Tail && len(p.blocks[h.block]) <= room:
 			tails = append(tails, h)
 		case st > Tail && e.takesBlock(p, h):
 			open = append(open, h)
 		}
 	}
-	if !e.mixes(p) {
-		if h := e.firstOf(tails, func(a, b *head) bool { return e.quieterTail(a.voice, b.voice) }); h != nil {
+	if !p.mixes() {
+		if h := firstOf(tails, func(a, b *head) bool { return e.quieterTail(a.voice, b.voice) }); h != nil {
 			return h
 		}
 		tails = nil
@@ -62,12 +62,12 @@ func (e *Engine) giveUpBlock(p *partState, s *slot, tails, open []*head) *head {
 		return e.innerBlock(p, s, tails, pedal, held)
 	}
 	if p.MixClasses || p.Steal.Foresight() {
-		return e.firstOf(append(append(tails, pedal...), held...), by)
+		return firstOf(append(append(tails, pedal...), held...), by)
 	}
 	if len(pedal) > 0 {
-		return e.firstOf(pedal, by)
+		return firstOf(pedal, by)
 	}
-	return e.firstOf(held, by)
+	return firstOf(held, by)
 }
 
 func (e *Engine) innerBlock(p *partState, s *slot, tails, pedal, held []*head) *head {
@@ -79,13 +79,13 @@ func (e *Engine) innerBlock(p *partState, s *slot, tails, pedal, held []*head) *
 	inner := keyTest{low: low, high: high}
 	if p.MixClasses {
 		all := append(append(tails, passing(pedal, inner)...), passing(held, inner)...)
-		if h := e.firstOf(all, older); h != nil {
+		if h := firstOf(all, older); h != nil {
 			return h
 		}
 	}
 	for _, t := range [3]keyTest{inner, {low: high, high: high, on: true}, {low: low, high: low, on: true}} {
 		for _, hs := range [2][]*head{pedal, held} {
-			if h := e.firstOf(passing(hs, t), older); h != nil {
+			if h := firstOf(passing(hs, t), older); h != nil {
 				return h
 			}
 		}
@@ -94,7 +94,7 @@ func (e *Engine) innerBlock(p *partState, s *slot, tails, pedal, held []*head) *
 }
 
 // firstOf returns the head that goes before all others, or nil.
-func (e *Engine) firstOf(hs []*head, before func(a, b *head) bool) *head {
+func firstOf(hs []*head, before func(a, b *head) bool) *head {
 	var best *head
 	for _, h := range hs {
 		if best == nil || before(h, best) {

@@ -1,13 +1,15 @@
 // Package alloc decides which voice of a stack plays which note.
 //
-// It is one engine in two layers. The gates layer follows keys, pedals and
-// mode messages and says for every note when its gate should open, pass to a
-// pedal and close; voices do not concern it, so run alone it is the reference
-// of what the song asks for ([Reference]). The pool layer hears those gates
-// and decides which voice each note takes, and from whom ([Engine]). The
-// engine is fed events that are already in order and forgets them at once, so
-// replaying a file, exporting it and playing live are the same engine, and the
-// same events give the same decisions.
+// It is one engine in three layers. The gates follow keys, pedals and mode
+// messages and say for every note when its gate should open, pass to a pedal and
+// close; voices do not concern them, so run alone they are the reference of what
+// the song asks for ([Reference]). The fleet is the voices: what each of them
+// does, how loud it is, and the pools that keep them in order; the rules of parts
+// do not concern it. [Engine] embeds both, hears the gates and decides by the
+// rules which voice each note takes, and from whom. Files of the first two layers
+// are named after them. The engine is fed events that are already in order and
+// forgets them at once, so replaying a file, exporting it and playing live are
+// the same engine, and the same events give the same decisions.
 //
 // Most users need two calls: [New], and [Engine.Feed] for each step of a song
 // (see the midi package), then [Engine.Finish].

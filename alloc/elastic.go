@@ -11,7 +11,7 @@ import (
 // rule takes one.
 func (e *Engine) grabShare(p *partState, s *slot) {
 	notes := e.openNotes(p)
-	share := e.share(p, s, len(notes), len(notes)+1)
+	share := p.share(s, len(notes), len(notes)+1)
 	if share == 0 {
 		e.grabOne(p, s)
 		return
@@ -24,7 +24,7 @@ func (e *Engine) grabShare(p *partState, s *slot) {
 		e.grabMore(p, s, i)
 	}
 	for age, si := range notes {
-		keeps := e.share(p, s, age, len(notes)+1)
+		keeps := p.share(s, age, len(notes)+1)
 		for len(e.grabbed) < share && int(e.slots[si].voices) > keeps {
 			i := e.highest(p, s, si)
 			if i == none {
@@ -92,7 +92,7 @@ func (e *Engine) regrow(p *partState) {
 	for _, i := range e.released {
 		for age, si := range notes {
 			s := &e.slots[si]
-			if e.reachable(p, s) && e.mayUse(p, s, i) && int(s.voices) < e.share(p, s, age, len(notes)) {
+			if e.reachable(p, s) && e.mayUse(p, s, i) && int(s.voices) < p.share(s, age, len(notes)) {
 				e.grow(p, s, si, i)
 				break
 			}
@@ -102,7 +102,7 @@ func (e *Engine) regrow(p *partState) {
 
 // share returns how many voices the note of that age, from 0, of so many has
 // when all share alike.
-func (e *Engine) share(p *partState, s *slot, age, notes int) int {
+func (p *partState) share(s *slot, age, notes int) int {
 	voices := 0
 	for _, q := range p.pools {
 		if q.allows(s.sounding) {
@@ -133,7 +133,7 @@ func (e *Engine) grow(p *partState, s *slot, si, i int32) {
 	onPedal := e.anyMate(s, i, Pedal)
 	e.sound(p, s, si, i)
 	if onPedal {
-		e.heldToPedal(i)
+		e.heldToPedal(i, p.shelf)
 	}
 }
 

@@ -9,25 +9,17 @@ import (
 // Engine decides which voice plays which note. Make one with [New]; it is not
 // safe for use by several goroutines.
 type Engine struct {
+	fleet // first: its address is then the engine's, which spares the hot loop some 2 %
 	gates
-	rack      []Voice
-	windows   []Window // by voice
-	voices    []voice
-	envelopes []Envelope
-	fullFades []float64 // by envelope: how long a tail from full lasts, nanoseconds
-	freeDB    float64
-	pools     []*pool
-	parts     []partState
-	shelves   []shelfKind // the lowest priority first
-	levels    []level     // of priority: the shelves of each
-	shares    [][]share   // by bank of the rack
-	future    Future
-	unisons   bool // some part has notes of several voices
-	regrows   bool // some part's notes grow when others end
-	waits     bool // some part's notes wait for voices
-	patient   bool // some of these may not take tails, and wait for them to end
-	emit      func(*Decision)
-	decision  Decision // see decide
+	parts    []partState
+	shelves  []shelfKind // the lowest priority first
+	levels   []level     // of priority: the shelves of each
+	unisons  bool        // some part has notes of several voices
+	regrows  bool        // some part's notes grow when others end
+	waits    bool        // some part's notes wait for voices
+	patient  bool        // some of these may not take tails, and wait for them to end
+	emit     func(*Decision)
+	decision Decision // see decide
 
 	grabbed  []grabbed // scratch: voices on their way to a note
 	heads    []head    // scratch: the blocks that may play a key
@@ -36,8 +28,6 @@ type Engine struct {
 	released []int32   // scratch: the voices of a note that ends
 	outer    outer     // of the note that is being placed
 	ranks    []*rank   // scratch: what a note may be taken from
-
-	inAttack, inIdle, inTail, inLast, inQuiet, inChannel links
 }
 
 // Future is what the rules with foresight know of every note, by NoteID.

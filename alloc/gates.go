@@ -14,7 +14,7 @@ type gates struct {
 	parts   []Part
 	minGate time.Duration
 
-	now      time.Duration
+	clock    *time.Duration // the time, which whoever runs the gates keeps
 	next     NoteID
 	slots    []slot
 	waiting  links // slots whose key is up, by channel and keeper
@@ -53,17 +53,18 @@ type sink interface {
 	keyPressure(c *channel, k midi.Key, value uint8)
 }
 
-// slot is a note whose gate is open.
+// slot is a note whose gate is open. Fields marked as the engine's mean nothing
+// where gates run alone.
 type slot struct {
 	id       NoteID
 	since    NoteID // the first note not yet there when it came to its channel
-	voice    int32  // pool layer: its first voice; none if it has none
+	voice    int32  // engine: its first voice; none if it has none
 	ident    *identity
 	mono     *mono // of a mono part, else nil
 	channel  *channel
 	start    time.Duration
 	part     int32
-	voices   int16 // pool layer: how many it has
+	voices   int16 // engine: how many it has
 	sounding int16
 	key      midi.Key
 	velocity uint8
@@ -72,13 +73,13 @@ type slot struct {
 	carried  bool   // took over a sostenuto latch from the note it followed
 	foreign  bool   // its key went up by the off of an earlier note
 	keeper   keeper // what keeps the gate high though the key is up
-	waiting  bool   // pool layer: for voices
-	pressed  bool   // pool layer: pressure is the key's, not the channel's
+	waiting  bool   // engine: for voices
+	pressed  bool   // engine: pressure is the key's, not the channel's
 	pressure uint8
 }
 
-func (g *gates) init(parts []Part, minGate time.Duration, s sink) {
-	*g = gates{sink: s, parts: parts, minGate: minGate, partOrphans: make([]int, len(parts)),
+func (g *gates) init(parts []Part, minGate time.Duration, s sink, clock *time.Duration) {
+	*g = gates{sink: s, clock: clock, parts: parts, minGate: minGate, partOrphans: make([]int, len(parts)),
 		monos: make([]*mono, len(parts))}
 	for i := range parts {
 		if parts[i].Mode != Poly {
@@ -90,7 +91,7 @@ func (g *gates) init(parts []Part, minGate time.Duration, s sink) {
 // feed plays one step.
 func (g *gates) feed(s *midi.Step) {
 	g.advance(s.At)
-	g.now = s.At
+	*g.clock = s.At
 	c := g.channelOf(s.Port, s.Channel)
 	switch {
 	case s.Kind == midi.StepNoteOn:
@@ -128,4 +129,28 @@ func (g *gates) act(c *channel, s *midi.Step) {
 	case midi.StepZone:
 		g.zoneStep(c, int(s.Value))
 	}
+}
+
+func (g *gates) newSlot() int32 {
+	if n := len(g.unused); n > 0 {
+		i := g.unused[n-1]
+		g.unused = g.unused[:n-1]
+		return i
+	}
+	g.slots = append(g.slots, slot{id: NoNote})
+	g.waiting.grow()
+	return g.ofKey.grow()
+}
+
+// newList returns the end of a new list of slots.
+func (g *gates) newList() int32 {
+	end := g.newSlot()
+	g.waiting.reset(end)
+	g.ofKey.reset(end)
+	return end
+}
+
+func (g *gates) free(i int32) {
+	g.slots[i].id = NoNote
+	g.unused = append(g.unused, i)
 }

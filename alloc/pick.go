@@ -1,9 +1,6 @@
 package alloc
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // choose returns the voice that the part's picking rule gives a note without
 // stealing, or none. Strict round-robin alone may name a voice that sounds.
@@ -54,7 +51,7 @@ func (e *Engine) pickIn(rule PickRule, p *partState, q *pool, s *slot) int32 {
 	if rule == PickSameKey {
 		return e.inLast.first(q.lastOn[keyBucket(s.sounding)])
 	}
-	if q.free.size == 0 && (!p.TailsUnknown || q.tail.size == 0) {
+	if q.candidates(p.TailsUnknown) == 0 {
 		return none
 	}
 	switch rule {
@@ -73,67 +70,6 @@ func (e *Engine) pickIn(rule PickRule, p *partState, q *pool, s *slot) int32 {
 		return q.byBank(rule == PickBankFill, p.TailsUnknown)
 	}
 	panic("alloc: unknown picking rule")
-}
-
-// candidateFrom returns the first candidate at a place or behind it, or none.
-func (q *pool) candidateFrom(place int32, tailsToo bool) int32 {
-	at := q.free.from(place)
-	if tailsToo {
-		if t := q.tail.from(place); t >= 0 && (at < 0 || t < at) {
-			at = t
-		}
-	}
-	if at < 0 {
-		return none
-	}
-	return q.voices[at]
-}
-
-// placeAfter returns the first place in q of a voice numbered above i.
-func (e *Engine) placeAfter(q *pool, i int32) int32 {
-	if i >= 0 && e.voices[i].pool == q {
-		return e.voices[i].place + 1
-	}
-	at, _ := slices.BinarySearch(q.voices, i+1)
-	return int32(at)
-}
-
-func (e *Engine) longestIdle(q *pool, tailsToo bool) int32 {
-	for i := e.inIdle[q.idle].next; i != q.idle; i = e.inIdle[i].next {
-		if tailsToo || e.voices[i].state == Free {
-			return i
-		}
-	}
-	return none
-}
-
-func (q *pool) nearest(key int16, tailsToo bool) int32 {
-	at, distance := q.freeOn.nearest(keyBucket(key))
-	if tailsToo {
-		t, d := q.tailOn.nearest(keyBucket(key))
-		if t != none && (at == none || d < distance || d == distance && t < at) {
-			at = t
-		}
-	}
-	if at == none {
-		at = q.fresh.from(0)
-	}
-	if at < 0 {
-		return none
-	}
-	return q.voices[at]
-}
-
-func (q *pool) byBank(fill, tailsToo bool) int32 {
-	order := q.banks.known
-	if tailsToo {
-		order = q.banks.unknown
-	}
-	bank, _ := order.lowest()
-	if fill {
-		bank, _ = order.highest()
-	}
-	return q.candidateFrom(q.banks.banks[bank].first, tailsToo)
 }
 
 // prefers tells whether the rule takes voice a, the best of one pool, before
@@ -168,20 +104,6 @@ func comesFirst(a, b, at int32) bool {
 	return a < b
 }
 
-// jump is the distance in semitones from the last key of a voice.
-func (e *Engine) jump(i int32, key int16) int {
-	v := &e.voices[i]
-	if v.offAt == neverUsed {
-		return math.MaxInt
-	}
-	return max(int(v.key)-int(key), int(key)-int(v.key))
-}
-
-func (e *Engine) busy(i int32) int {
-	v := &e.voices[i]
-	return v.pool.banks.banks[v.bank].busy
-}
-
 // strictNext returns the voice after the last one taken, whatever it does; but
 // those that the note has already been given are passed over.
 func (e *Engine) strictNext(p *partState, key int16) int32 {
@@ -196,17 +118,6 @@ func (e *Engine) strictNext(p *partState, key int16) int32 {
 		}
 	}
 	return best
-}
-
-// nextIn returns the first voice of a pool from a place on, round and round,
-// that is not already on its way to a note; none if all are.
-func (e *Engine) nextIn(q *pool, place int32) int32 {
-	for n := range q.voices {
-		if i := q.voices[(int(place)+n)%len(q.voices)]; e.voices[i].state != taken {
-			return i
-		}
-	}
-	return none
 }
 
 // fixedVoice returns the voice that the map names for the key, if it is a
@@ -261,11 +172,4 @@ func (e *Engine) randomVoice(p *partState, key int16) int32 {
 		n--
 	}
 	panic("alloc: candidates miscounted")
-}
-
-func (q *pool) candidates(tailsToo bool) int {
-	if tailsToo {
-		return q.free.size + q.tail.size
-	}
-	return q.free.size
 }

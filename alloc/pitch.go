@@ -1,9 +1,7 @@
 package alloc
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"choirloft/midi"
 )
@@ -101,21 +99,11 @@ func (e *Engine) detune(p *partState, i int32) float64 {
 	return 0
 }
 
-// meet gives a channel its lists of voices.
-func (e *Engine) meet(c *channel) {
-	c.voiced, c.tails = e.inChannel.grow(), e.inChannel.grow()
-}
-
 // leaveTails lets the tails of a per-note channel keep the bend they have, now
 // that the channel is used again.
 func (e *Engine) leaveTails(p *partState, c *channel) {
-	if len(p.Zones) == 0 {
-		return
-	}
-	for !e.inChannel.empty(c.tails) {
-		i := e.inChannel[c.tails].next
-		e.inChannel.remove(i)
-		e.voices[i].bends = false
+	if len(p.Zones) > 0 {
+		e.leaveBend(c)
 	}
 }
 
@@ -174,29 +162,4 @@ func (e *Engine) remark(kind DecisionKind, i int32) *Decision {
 		e.decision.Of = e.slots[v.slot].voices
 	}
 	return &e.decision
-}
-
-// soundingOn returns the voices that sound for a channel, the oldest note
-// first.
-func (e *Engine) soundingOn(c *channel, tails bool) []int32 {
-	all := e.gather[:0]
-	for i := e.inChannel[c.voiced].next; i != c.voiced; i = e.inChannel[i].next {
-		all = append(all, i)
-	}
-	if tails && !e.inChannel.empty(c.tails) {
-		for i := e.inChannel[c.tails].next; i != c.tails; i = e.inChannel[i].next {
-			if e.voices[i].freeAt > e.now {
-				all = append(all, i)
-			}
-		}
-	}
-	byNote := func(a, b int32) int {
-		v, w := &e.voices[a], &e.voices[b]
-		return cmp.Or(cmp.Compare(v.note, w.note), cmp.Compare(v.position, w.position))
-	}
-	if !slices.IsSortedFunc(all, byNote) {
-		slices.SortFunc(all, byNote)
-	}
-	e.gather = all
-	return all
 }

@@ -16,10 +16,7 @@ func (e *Engine) place(si int32) {
 	silent := 0
 	for _, q := range p.pools {
 		e.expire(q)
-		silent += q.free.size
-		if p.TailsUnknown {
-			silent += q.tail.size
-		}
+		silent += q.candidates(p.TailsUnknown)
 	}
 	mayTakeFree := true
 	if p.special {
@@ -54,15 +51,6 @@ func (e *Engine) place(si int32) {
 // strict tells whether the part takes the next voice whatever it does.
 func (p *partState) strict() bool {
 	return p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey && p.Second == PickStrictRoundRobin
-}
-
-// strictVictim is the next voice, where the part may take it.
-func (e *Engine) strictVictim(p *partState, s *slot, tails bool) int32 {
-	i := e.strictNext(p, s.sounding)
-	if i == none || e.voices[i].state <= Tail && !tails || e.voices[i].state > Tail && !e.strictTakes(p, s, i) {
-		return none
-	}
-	return i
 }
 
 // strictTakes tells whether strict round-robin takes voice i, which sounds.
@@ -114,10 +102,6 @@ func (e *Engine) grab(p *partState, s *slot, i int32) *Decision {
 	p.pointer = i
 	return d
 }
-
-// taken is the state of a voice that was grabbed and does not sound yet, so
-// that nothing takes it for free.
-const taken = Held + 1
 
 // detach takes a voice from the note that holds it and returns how many the
 // note keeps.
@@ -225,7 +209,7 @@ func (e *Engine) hold(si int32) {
 	for i := s.voice; i != none; i = e.voices[i].mate {
 		d := e.decide(Hold, s, i)
 		d.Position, d.Of = e.voices[i].position, s.voices
-		e.heldToPedal(i)
+		e.heldToPedal(i, e.parts[s.part].shelf)
 		e.emit(d)
 	}
 }
@@ -264,6 +248,9 @@ func (e *Engine) release(s *slot, i int32) {
 	e.startTail(v, d.CutDB)
 	if v.freeAt > e.now {
 		e.enterTail(i)
+		if v.channel.keepsTails && e.parts[v.part].BendTails {
+			e.followBend(i)
+		}
 	} else {
 		e.enterFree(i)
 	}

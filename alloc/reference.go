@@ -52,7 +52,7 @@ type Strays struct {
 // gate. The song ends at the given time.
 func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.Duration, visit func(Gate)) Strays {
 	r := &recorder{visit: visit}
-	r.gates.init(parts, minGate, r)
+	r.gates.init(parts, minGate, r, &r.now)
 	for i := range steps {
 		r.tick = steps[i].Tick
 		r.feed(&steps[i])
@@ -64,6 +64,7 @@ func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.
 // recorder is a sink without voices.
 type recorder struct {
 	gates
+	now   time.Duration
 	visit func(Gate)
 	tick  midi.Tick
 }

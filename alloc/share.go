@@ -1,5 +1,49 @@
 package alloc
 
+import "slices"
+
+// addShelves gives every part its shelf. Parts of one priority share one, unless
+// a part has a reserve or a limit: what it holds must then be told apart.
+func (e *Engine) addShelves() {
+	for i := range e.parts {
+		e.addShelf(&e.parts[i])
+	}
+	// The lowest priority first: that is the order in which shelves are asked.
+	slices.SortStableFunc(e.shelves, func(a, b shelfKind) int { return b.priority - a.priority })
+	for n, k := range e.shelves {
+		if n == 0 || e.shelves[n-1].priority != k.priority {
+			e.levels = append(e.levels, level{from: n})
+		}
+		e.levels[len(e.levels)-1].to = n + 1
+	}
+	for i := range e.parts {
+		e.parts[i].shelf = int32(slices.IndexFunc(e.shelves, func(k shelfKind) bool { return k.holds(&e.parts[i]) }))
+	}
+}
+
+// shelfKind is what tells the shelves of a pool apart.
+type shelfKind struct {
+	priority int
+	owner    *partState // of a shelf that one part has alone, or nil
+}
+
+func (k shelfKind) holds(p *partState) bool {
+	return k.owner == p || k.owner == nil && k.priority == p.Priority && !p.counted()
+}
+
+// counted tells whether the voices of a part must be told apart.
+func (p *partState) counted() bool { return p.Reserve > 0 || p.Limit > 0 }
+
+func (e *Engine) addShelf(p *partState) {
+	k := shelfKind{priority: p.Priority}
+	if p.counted() {
+		k.owner = p
+	}
+	if !slices.Contains(e.shelves, k) {
+		e.shelves = append(e.shelves, k)
+	}
+}
+
 // shares tells whether reserves or a limit decide what the part may take.
 func (p *partState) shares() bool { return p.counted() || len(p.rivals) > 0 }
 

@@ -12,7 +12,7 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	case p.Steal == StealHardNone:
 		return none
 	}
-	mixed := e.mixes(p)
+	mixed := p.mixes()
 	if tails && !mixed {
 		if i := e.quietestTailOf(p, s.sounding); i != none {
 			return i
@@ -29,8 +29,17 @@ func (e *Engine) victim(p *partState, s *slot, tails bool) int32 {
 	return e.fromShelves(p, s, mixed && tails)
 }
 
+// strictVictim is the next voice, where the part may take it.
+func (e *Engine) strictVictim(p *partState, s *slot, tails bool) int32 {
+	i := e.strictNext(p, s.sounding)
+	if i == none || e.voices[i].state <= Tail && !tails || e.voices[i].state > Tail && !e.strictTakes(p, s, i) {
+		return none
+	}
+	return i
+}
+
 // mixes tells whether tails compete with notes under the part's rule.
-func (e *Engine) mixes(p *partState) bool {
+func (p *partState) mixes() bool {
 	return p.MixClasses && p.Steal != StealNone && !p.Steal.Foresight()
 }
 
@@ -93,7 +102,7 @@ func (e *Engine) mappedVictim(p *partState, s *slot, tails bool) int32 {
 		return none
 	}
 	if e.voices[i].state <= Tail {
-		if !tails || e.mixes(p) && e.givesUp(p, s, i) {
+		if !tails || p.mixes() && e.givesUp(p, s, i) {
 			return none
 		}
 		return i

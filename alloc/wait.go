@@ -133,7 +133,7 @@ func (e *Engine) countCandidates(p *partState, s *slot) int {
 	n := 0
 	for _, i := range p.voices {
 		v := &e.voices[i]
-		if v.pool.allows(s.sounding) && (v.state == Free || v.state == Tail && p.TailsUnknown || e.onKey(p, s, v)) {
+		if v.pool.allows(s.sounding) && (v.state == Free || v.state == Tail && p.TailsUnknown || p.onKey(s, v)) {
 			n++
 		}
 	}
@@ -141,7 +141,7 @@ func (e *Engine) countCandidates(p *partState, s *slot) int {
 }
 
 // onKey tells whether same-key gives a note that voice.
-func (e *Engine) onKey(p *partState, s *slot, v *voice) bool {
+func (p *partState) onKey(s *slot, v *voice) bool {
 	return p.Pick == PickSameKey && v.state <= Tail && v.offAt != neverUsed && v.key == s.sounding
 }
 
@@ -151,7 +151,7 @@ func (e *Engine) onKey(p *partState, s *slot, v *voice) bool {
 func (e *Engine) nextAreSilent(p *partState, s *slot, n int) bool {
 	at, last := p.pointer, none
 	for _, i := range p.voices {
-		if v := &e.voices[i]; v.pool.allows(s.sounding) && e.onKey(p, s, v) {
+		if v := &e.voices[i]; v.pool.allows(s.sounding) && p.onKey(s, v) {
 			n--
 			if last == none || e.newerThan(last, i) {
 				at, last = i, i
@@ -161,7 +161,7 @@ func (e *Engine) nextAreSilent(p *partState, s *slot, n int) bool {
 	first, _ := slices.BinarySearch(p.voices, at+1)
 	for k := 0; k < len(p.voices) && n > 0; k++ {
 		v := &e.voices[p.voices[(first+k)%len(p.voices)]]
-		if !v.pool.allows(s.sounding) || e.onKey(p, s, v) {
+		if !v.pool.allows(s.sounding) || p.onKey(s, v) {
 			continue
 		}
 		if v.state > Tail {

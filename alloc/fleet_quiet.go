@@ -40,16 +40,16 @@ const (
 	isSettled
 )
 
-func (e *Engine) newQuiet(voices int) *quiet {
-	q := &quiet{rising: e.inQuiet.grow(), groups: make([]group, len(e.envelopes))}
+func (f *fleet) newQuiet(voices int) *quiet {
+	q := &quiet{rising: f.inQuiet.grow(), groups: make([]group, len(f.envelopes))}
 	for n := range q.groups {
 		g := &q.groups[n]
-		env := &e.envelopes[n]
+		env := &f.envelopes[n]
 		g.after, g.sustain = env.settleTime(), env.Sustain
 		g.steps = riseSteps / float64(max(1, env.Attack))
 		g.settled = newBuckets(128, voices)
 		for i := range g.falling {
-			g.falling[i] = e.inQuiet.grow()
+			g.falling[i] = f.inQuiet.grow()
 		}
 	}
 	return q
@@ -57,27 +57,27 @@ func (e *Engine) newQuiet(voices int) *quiet {
 
 // risen tells whether a voice's attack is over for certain: it began at full,
 // or has had its time.
-func (e *Engine) risen(v *voice) bool {
-	return v.startDB == 0 || e.now-v.attackAt >= e.envelopes[v.envelope].Attack
+func (f *fleet) risen(v *voice) bool {
+	return v.startDB == 0 || f.now-v.attackAt >= f.envelopes[v.envelope].Attack
 }
 
-func (e *Engine) addQuiet(q *quiet, i int32) {
-	v := &e.voices[i]
-	if e.risen(v) {
-		e.addRisen(q, i)
+func (f *fleet) addQuiet(q *quiet, i int32) {
+	v := &f.voices[i]
+	if f.risen(v) {
+		f.addRisen(q, i)
 		return
 	}
 	v.loudness = isRising
-	at := e.inQuiet[q.rising].prev
-	for at != q.rising && e.olderThan(i, at) {
-		at = e.inQuiet[at].prev
+	at := f.inQuiet[q.rising].prev
+	for at != q.rising && f.olderThan(i, at) {
+		at = f.inQuiet[at].prev
 	}
-	e.inQuiet.insertAfter(i, at)
+	f.inQuiet.insertAfter(i, at)
 }
 
 // addRisen puts a voice among the falling, or the settled where nothing falls.
-func (e *Engine) addRisen(q *quiet, i int32) {
-	v := &e.voices[i]
+func (f *fleet) addRisen(q *quiet, i int32) {
+	v := &f.voices[i]
 	g := &q.groups[v.envelope]
 	n := v.velocity & 127
 	if g.after == 0 {
@@ -88,11 +88,11 @@ func (e *Engine) addRisen(q *quiet, i int32) {
 	v.loudness = isFalling
 	g.used[n>>6] |= 1 << (n & 63)
 	end := g.falling[n]
-	at := e.inQuiet[end].prev
-	for at != end && e.laterFull(at, i) {
-		at = e.inQuiet[at].prev
+	at := f.inQuiet[end].prev
+	for at != end && f.laterFull(at, i) {
+		at = f.inQuiet[at].prev
 	}
-	e.inQuiet.insertAfter(i, at)
+	f.inQuiet.insertAfter(i, at)
 }
 
 // bucket is where a settled voice lies. Silence has no velocity.
@@ -103,36 +103,36 @@ func (g *group) bucket(v *voice) int {
 	return int(v.velocity & 127)
 }
 
-func (e *Engine) laterFull(a, b int32) bool {
-	x, y := e.full(&e.voices[a]), e.full(&e.voices[b])
+func (f *fleet) laterFull(a, b int32) bool {
+	x, y := f.full(&f.voices[a]), f.full(&f.voices[b])
 	return x > y || x == y && a > b
 }
 
-func (e *Engine) removeQuiet(q *quiet, i int32) {
-	v := &e.voices[i]
+func (f *fleet) removeQuiet(q *quiet, i int32) {
+	v := &f.voices[i]
 	g := &q.groups[v.envelope]
 	n := v.velocity & 127
 	switch v.loudness {
 	case isSettled:
 		g.settled.remove(g.bucket(v), v.place)
 	case isRising:
-		e.inQuiet.remove(i)
+		f.inQuiet.remove(i)
 	case isFalling:
-		e.stopFalling(g, n, i)
+		f.stopFalling(g, n, i)
 	}
 }
 
-func (e *Engine) stopFalling(g *group, n uint8, i int32) {
-	e.inQuiet.remove(i)
-	if e.inQuiet.empty(g.falling[n]) {
+func (f *fleet) stopFalling(g *group, n uint8, i int32) {
+	f.inQuiet.remove(i)
+	if f.inQuiet.empty(g.falling[n]) {
 		g.used[n>>6] &^= 1 << (n & 63)
 	}
 }
 
 // product is what the quietest rule compares.
-func (e *Engine) product(i int32) float64 {
-	v := &e.voices[i]
-	return e.level(v) * float64(v.velocity)
+func (f *fleet) product(i int32) float64 {
+	v := &f.voices[i]
+	return f.level(v) * float64(v.velocity)
 }
 
 // least is the best of the candidates seen so far.
@@ -141,46 +141,46 @@ type least struct {
 	product float64
 }
 
-func (e *Engine) consider(l least, i int32) least {
-	if x := e.product(i); l.voice == none || x < l.product || x == l.product && i < l.voice {
+func (f *fleet) consider(l least, i int32) least {
+	if x := f.product(i); l.voice == none || x < l.product || x == l.product && i < l.voice {
 		return least{i, x}
 	}
 	return l
 }
 
 // quietest returns the quietest voice of q, or none.
-func (e *Engine) quietest(q *quiet, p *pool) int32 {
-	e.letRise(q)
+func (f *fleet) quietest(q *quiet, p *pool) int32 {
+	f.letRise(q)
 	best := least{voice: none}
 	for n := range q.groups {
-		best = e.quietestRisen(&q.groups[n], p, best)
+		best = f.quietestRisen(&q.groups[n], p, best)
 	}
-	for i := e.inQuiet[q.rising].next; i != q.rising; i = e.inQuiet[i].next {
-		if best.voice == none || e.leastProduct(q, i) <= best.product {
-			best = e.consider(best, i)
+	for i := f.inQuiet[q.rising].next; i != q.rising; i = f.inQuiet[i].next {
+		if best.voice == none || f.leastProduct(q, i) <= best.product {
+			best = f.consider(best, i)
 		}
 	}
 	return best.voice
 }
 
 // letRise moves the voices on whose attack is over.
-func (e *Engine) letRise(q *quiet) {
-	for i := e.inQuiet[q.rising].next; i != q.rising && e.risen(&e.voices[i]); i = e.inQuiet[q.rising].next {
-		e.inQuiet.remove(i)
-		e.addRisen(q, i)
+func (f *fleet) letRise(q *quiet) {
+	for i := f.inQuiet[q.rising].next; i != q.rising && f.risen(&f.voices[i]); i = f.inQuiet[q.rising].next {
+		f.inQuiet.remove(i)
+		f.addRisen(q, i)
 	}
 }
 
-func (e *Engine) quietestRisen(g *group, p *pool, best least) least {
+func (f *fleet) quietestRisen(g *group, p *pool, best least) least {
 	for w, word := range g.used {
 		for ; word != 0; word &= word - 1 {
 			n := w<<6 + bits.TrailingZeros64(word)
 			if best.voice != none && g.sustain*float64(n) > best.product {
 				break
 			}
-			e.settle(g, n)
-			if i := e.inQuiet.first(g.falling[n]); i != none {
-				best = e.consider(best, i)
+			f.settle(g, n)
+			if i := f.inQuiet.first(g.falling[n]); i != none {
+				best = f.consider(best, i)
 			}
 		}
 	}
@@ -196,14 +196,14 @@ func (e *Engine) quietestRisen(g *group, p *pool, best least) least {
 }
 
 // settle moves the voices of velocity n on that no longer fall.
-func (e *Engine) settle(g *group, n int) {
+func (f *fleet) settle(g *group, n int) {
 	end := g.falling[n]
-	for i := e.inQuiet[end].next; i != end; i = e.inQuiet[end].next {
-		v := &e.voices[i]
-		if e.full(v)+g.after > float64(e.now) {
+	for i := f.inQuiet[end].next; i != end; i = f.inQuiet[end].next {
+		v := &f.voices[i]
+		if f.full(v)+g.after > float64(f.now) {
 			return
 		}
-		e.stopFalling(g, uint8(n), i)
+		f.stopFalling(g, uint8(n), i)
 		v.loudness = isSettled
 		g.settled.add(g.bucket(v), v.place)
 	}
@@ -221,10 +221,10 @@ const riseSteps = 256
 
 // leastProduct returns what the product of a rising voice is not below: that
 // of an attack from silence, or of the sustain level if that is less.
-func (e *Engine) leastProduct(q *quiet, i int32) float64 {
-	v := &e.voices[i]
+func (f *fleet) leastProduct(q *quiet, i int32) float64 {
+	v := &f.voices[i]
 	g := &q.groups[v.envelope]
-	n := min(riseSteps, int(float64(e.now-v.attackAt)*g.steps*(1-slack)))
+	n := min(riseSteps, int(float64(f.now-v.attackAt)*g.steps*(1-slack)))
 	return min(rise[n], g.sustain) * (1 - slack) * float64(v.velocity)
 }
 
@@ -233,10 +233,10 @@ const slack = 1e-9
 
 // quietestTail returns the tail with the least level × velocity; it is asked
 // for only where tails compete with open gates, and looks at each.
-func (e *Engine) quietestTail(p *pool) int32 {
+func (f *fleet) quietestTail(p *pool) int32 {
 	best := least{voice: none}
 	for at := p.tail.from(0); at >= 0; at = p.tail.from(at + 1) {
-		best = e.consider(best, p.voices[at])
+		best = f.consider(best, p.voices[at])
 	}
 	return best.voice
 }

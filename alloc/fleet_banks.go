@@ -73,12 +73,53 @@ type share struct {
 
 // changeFree counts a voice in or out of the free ones of its bank, in every
 // pool that has a voice of that bank.
-func (e *Engine) changeFree(v *voice, free int) {
-	for _, s := range e.shares[v.rackBank] {
+func (f *fleet) changeFree(v *voice, free int) {
+	for _, s := range f.shares[v.rackBank] {
 		if s.order == v.pool.banks {
 			s.order.change(s.bank, -free, free)
 		} else {
 			s.order.change(s.bank, -free, 0)
 		}
+	}
+}
+
+// busy returns how many voices are busy of the bank that voice i is in.
+func (f *fleet) busy(i int32) int {
+	v := &f.voices[i]
+	return v.pool.banks.banks[v.bank].busy
+}
+
+// serving counts the voices of a bank that some pool has.
+func (f *fleet) serving(bank int) int {
+	n := 0
+	for i := range f.voices {
+		if f.rack[i].Bank == bank && f.voices[i].pool != nil {
+			n++
+		}
+	}
+	return n
+}
+
+// equipBanks gives a pool the order of its banks.
+func (f *fleet) equipBanks(p *pool) {
+	var firsts []int32
+	last, inBank, largest := -1, map[int]int{}, 0
+	for place, i := range p.voices {
+		if b := f.rack[i].Bank; b != last {
+			firsts = append(firsts, int32(place))
+			last = b
+		}
+		f.voices[i].bank = uint16(len(firsts) - 1)
+	}
+	for i := range f.rack {
+		b := f.rack[i].Bank
+		inBank[b]++
+		largest = max(largest, inBank[b])
+	}
+	p.banks = newBankOrder(firsts, largest)
+	for n, first := range firsts {
+		b := f.rack[p.voices[first]].Bank
+		p.banks.banks[n].busy = f.serving(b)
+		f.shares[b] = append(f.shares[b], share{order: p.banks, bank: uint16(n)})
 	}
 }

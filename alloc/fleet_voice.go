@@ -40,59 +40,63 @@ type voice struct {
 
 const neverUsed time.Duration = -1
 
+// taken is the state of a voice that was grabbed and does not sound yet, so
+// that nothing takes it for free.
+const taken = Held + 1
+
 // levelDB returns the level of a voice now, relative to full.
-func (e *Engine) levelDB(v *voice) float64 {
+func (f *fleet) levelDB(v *voice) float64 {
 	switch v.state {
 	case Free:
 		return math.Inf(-1)
 	case Tail:
-		return e.tailDB(v)
+		return f.tailDB(v)
 	}
-	return DB(e.openLevel(v))
+	return DB(f.openLevel(v))
 }
 
 // tailDB returns the level of a voice in its tail now.
-func (e *Engine) tailDB(v *voice) float64 {
-	release := float64(e.envelopes[v.envelope].Release)
-	return v.closedDB - 60*float64(e.now-v.offAt)/release
+func (f *fleet) tailDB(v *voice) float64 {
+	release := float64(f.envelopes[v.envelope].Release)
+	return v.closedDB - 60*float64(f.now-v.offAt)/release
 }
 
 // level returns the level (0–1) of a voice now.
-func (e *Engine) level(v *voice) float64 {
+func (f *fleet) level(v *voice) float64 {
 	switch v.state {
 	case Free:
 		return 0
 	case Tail:
-		return fromDB(e.tailDB(v))
+		return fromDB(f.tailDB(v))
 	}
-	return e.openLevel(v)
+	return f.openLevel(v)
 }
 
 // openLevel returns the level (0–1) of a voice whose gate is high. An envelope
 // with full sustain is at full once its attack time is over, whatever it
 // started from; that spares the usual case its exponentials.
-func (e *Engine) openLevel(v *voice) float64 {
-	env := &e.envelopes[v.envelope]
-	if env.Sustain == 1 && e.now-v.attackAt >= env.Attack {
+func (f *fleet) openLevel(v *voice) float64 {
+	env := &f.envelopes[v.envelope]
+	if env.Sustain == 1 && f.now-v.attackAt >= env.Attack {
 		return 1
 	}
-	full := e.full(v)
-	if e.now == v.attackAt && env.Attack > 0 {
+	full := f.full(v)
+	if f.now == v.attackAt && env.Attack > 0 {
 		return v.startLevel // what the exponential would only come near to
 	}
-	return env.Level(full, e.now)
+	return env.Level(full, f.now)
 }
 
 // levelAgain returns the level of a voice now, in dB, and keeps it as that from
 // which the next attack starts.
-func (e *Engine) levelAgain(v *voice) float64 {
+func (f *fleet) levelAgain(v *voice) float64 {
 	switch v.state {
 	case Free:
 		v.startLevel, v.startDB = 0, math.Inf(-1)
 	case Tail:
-		v.startLevel, v.startDB = -1, e.tailDB(v)
+		v.startLevel, v.startDB = -1, f.tailDB(v)
 	default:
-		level := e.openLevel(v)
+		level := f.openLevel(v)
 		v.startLevel, v.startDB = level, DB(level)
 	}
 	return v.startDB
@@ -100,43 +104,43 @@ func (e *Engine) levelAgain(v *voice) float64 {
 
 // full returns when the attack of a voice reaches full. It is worked out when
 // first asked for.
-func (e *Engine) full(v *voice) float64 {
+func (f *fleet) full(v *voice) float64 {
 	if v.fullAt < 0 {
 		if v.startLevel < 0 {
 			v.startLevel = fromDB(v.startDB)
 		}
-		v.fullAt = e.envelopes[v.envelope].FullAt(v.attackAt, v.startLevel)
+		v.fullAt = f.envelopes[v.envelope].FullAt(v.attackAt, v.startLevel)
 	}
 	return v.fullAt
 }
 
 // startTail sets what a voice's tail is, for a gate that goes low now at a
 // level in dB.
-func (e *Engine) startTail(v *voice, db float64) {
-	v.offAt, v.closedDB = e.now, db
-	left := e.fullFades[v.envelope]
+func (f *fleet) startTail(v *voice, db float64) {
+	v.offAt, v.closedDB = f.now, db
+	left := f.fullFades[v.envelope]
 	if db != 0 {
-		left = e.envelopes[v.envelope].fade(db, e.freeDB)
+		left = f.envelopes[v.envelope].fade(db, f.freeDB)
 	}
-	v.silentAt = float64(e.now) + left
-	v.freeAt = e.now + time.Duration(math.Ceil(left))
+	v.silentAt = float64(f.now) + left
+	v.freeAt = f.now + time.Duration(math.Ceil(left))
 }
 
 // olderThan orders voices by attack, then number; a and b are voice numbers.
-func (e *Engine) olderThan(a, b int32) bool {
-	x, y := e.voices[a].attackAt, e.voices[b].attackAt
+func (f *fleet) olderThan(a, b int32) bool {
+	x, y := f.voices[a].attackAt, f.voices[b].attackAt
 	return x < y || x == y && a < b
 }
 
 // quieterTail orders tails by level, then age, then number.
-func (e *Engine) quieterTail(a, b int32) bool {
-	v, w := &e.voices[a], &e.voices[b]
+func (f *fleet) quieterTail(a, b int32) bool {
+	v, w := &f.voices[a], &f.voices[b]
 	x, y := v.silentAt, w.silentAt
 	if v.envelope != w.envelope {
-		x, y = e.tailDB(v), e.tailDB(w)
+		x, y = f.tailDB(v), f.tailDB(w)
 	}
 	if x != y {
 		return x < y
 	}
-	return e.olderThan(a, b)
+	return f.olderThan(a, b)
 }

@@ -53,7 +53,7 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 		i = g.newSlot()
 	}
 	s := &g.slots[i]
-	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, g.now
+	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, *g.clock
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
 	s.zero, s.down, s.carried, s.foreign, s.pressed, s.keeper = on.Zero, true, false, false, false, nobody
 	g.next++

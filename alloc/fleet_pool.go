@@ -37,63 +37,63 @@ func (p *pool) allows(key int16) bool {
 }
 
 // expire frees the tails of a pool that have reached the free level.
-func (e *Engine) expire(p *pool) {
+func (f *fleet) expire(p *pool) {
 	if p.tail.size == 0 {
 		return
 	}
 	for _, end := range p.tails {
-		for i := e.inTail[end].next; i != end && e.voices[i].freeAt <= e.now; i = e.inTail[end].next {
-			e.leaveTail(i)
-			e.enterFree(i)
+		for i := f.inTail[end].next; i != end && f.voices[i].freeAt <= f.now; i = f.inTail[end].next {
+			f.leaveTail(i)
+			f.enterFree(i)
 		}
 	}
 }
 
 // enterIdle puts a voice whose gate is low into the orders that FREE and TAIL
 // share.
-func (e *Engine) enterIdle(p *pool, i int32) {
+func (f *fleet) enterIdle(p *pool, i int32) {
 	if end := p.idle; end != none {
-		at := e.inIdle[end].prev
-		for at != end && e.idleBefore(i, at) {
-			at = e.inIdle[at].prev
+		at := f.inIdle[end].prev
+		for at != end && f.idleBefore(i, at) {
+			at = f.inIdle[at].prev
 		}
-		e.inIdle.insertAfter(i, at)
+		f.inIdle.insertAfter(i, at)
 	}
-	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
-		end := p.lastOn[keyBucket(e.voices[i].key)]
+	if p.lastOn != nil && f.voices[i].offAt != neverUsed {
+		end := p.lastOn[keyBucket(f.voices[i].key)]
 		at := end
-		for next := e.inLast[at].next; next != end && e.newerThan(next, i); next = e.inLast[at].next {
+		for next := f.inLast[at].next; next != end && f.newerThan(next, i); next = f.inLast[at].next {
 			at = next
 		}
-		e.inLast.insertAfter(i, at)
+		f.inLast.insertAfter(i, at)
 	}
 }
 
-func (e *Engine) leaveIdle(p *pool, i int32) {
+func (f *fleet) leaveIdle(p *pool, i int32) {
 	if p.idle != none {
-		e.inIdle.remove(i)
+		f.inIdle.remove(i)
 	}
-	if p.lastOn != nil && e.voices[i].offAt != neverUsed {
-		e.inLast.remove(i)
+	if p.lastOn != nil && f.voices[i].offAt != neverUsed {
+		f.inLast.remove(i)
 	}
 }
 
 // idleBefore orders voices by gate-off, then number.
-func (e *Engine) idleBefore(a, b int32) bool {
-	x, y := e.voices[a].offAt, e.voices[b].offAt
+func (f *fleet) idleBefore(a, b int32) bool {
+	x, y := f.voices[a].offAt, f.voices[b].offAt
 	return x < y || x == y && a < b
 }
 
 // newerThan orders voices by attack, the newest first, then by number.
-func (e *Engine) newerThan(a, b int32) bool {
-	x, y := e.voices[a].attackAt, e.voices[b].attackAt
+func (f *fleet) newerThan(a, b int32) bool {
+	x, y := f.voices[a].attackAt, f.voices[b].attackAt
 	return x > y || x == y && a < b
 }
 
 // enterFree and leaveFree keep what only FREE voices are in. The idle orders
 // are the caller's business: a tail that expires stays in them.
-func (e *Engine) enterFree(i int32) {
-	v := &e.voices[i]
+func (f *fleet) enterFree(i int32) {
+	v := &f.voices[i]
 	p := v.pool
 	v.state = Free
 	p.free.add(v.place)
@@ -105,12 +105,12 @@ func (e *Engine) enterFree(i int32) {
 		}
 	}
 	if p.banks != nil {
-		e.changeFree(v, 1)
+		f.changeFree(v, 1)
 	}
 }
 
-func (e *Engine) leaveFree(i int32) {
-	v := &e.voices[i]
+func (f *fleet) leaveFree(i int32) {
+	v := &f.voices[i]
 	p := v.pool
 	p.free.remove(v.place)
 	if p.freeOn != nil {
@@ -121,59 +121,55 @@ func (e *Engine) leaveFree(i int32) {
 		}
 	}
 	if p.banks != nil {
-		e.changeFree(v, -1)
+		f.changeFree(v, -1)
 	}
 }
 
-func (e *Engine) enterTail(i int32) {
-	v := &e.voices[i]
+func (f *fleet) enterTail(i int32) {
+	v := &f.voices[i]
 	p := v.pool
 	v.state = Tail
 	p.tail.add(v.place)
 	end := p.tails[v.envelope]
-	at := e.inTail[end].prev
-	for at != end && e.quieterTail(i, at) {
-		at = e.inTail[at].prev
+	at := f.inTail[end].prev
+	for at != end && f.quieterTail(i, at) {
+		at = f.inTail[at].prev
 	}
-	e.inTail.insertAfter(i, at)
+	f.inTail.insertAfter(i, at)
 	if p.tailOn != nil {
 		p.tailOn.add(keyBucket(v.key), v.place)
 	}
 	if p.mixedTail != nil {
-		e.rankIn(p.mixedTail, i)
+		f.rankIn(p.mixedTail, i)
 	}
 	if p.banks != nil {
 		p.banks.changeTail(v.bank, 1)
 	}
-	if c := v.channel; c.keepsTails && e.parts[v.part].BendTails {
-		v.bends = true
-		e.inChannel.push(c.tails, i)
-	}
 }
 
-func (e *Engine) leaveTail(i int32) {
-	v := &e.voices[i]
+func (f *fleet) leaveTail(i int32) {
+	v := &f.voices[i]
 	p := v.pool
 	p.tail.remove(v.place)
-	e.inTail.remove(i)
+	f.inTail.remove(i)
 	if p.tailOn != nil {
 		p.tailOn.remove(keyBucket(v.key), v.place)
 	}
 	if p.mixedTail != nil {
-		e.rankOut(p.mixedTail, i)
+		f.rankOut(p.mixedTail, i)
 	}
 	if p.banks != nil {
 		p.banks.changeTail(v.bank, -1)
 	}
 	if v.bends {
 		v.bends = false
-		e.inChannel.remove(i)
+		f.inChannel.remove(i)
 	}
 }
 
-// enterHeld puts a voice that a part's note has taken in its orders.
-func (e *Engine) enterHeld(i, shelf int32) {
-	v := &e.voices[i]
+// enterHeld puts a voice that a note has taken on a shelf, in its orders.
+func (f *fleet) enterHeld(i, shelf int32) {
+	v := &f.voices[i]
 	p := v.pool
 	v.state = Held
 	p.held++
@@ -181,12 +177,12 @@ func (e *Engine) enterHeld(i, shelf int32) {
 	p.onKey[k]++
 	p.sounding[k>>6] |= 1 << (k & 63)
 	v.rank = p.shelves[shelf].held
-	e.rankIn(v.rank, i)
-	e.inChannel.push(v.channel.voiced, i)
+	f.rankIn(v.rank, i)
+	f.inChannel.push(v.channel.voiced, i)
 }
 
-func (e *Engine) leaveOpen(i int32) {
-	v := &e.voices[i]
+func (f *fleet) leaveOpen(i int32) {
+	v := &f.voices[i]
 	p := v.pool
 	if v.state == Pedal {
 		p.pedal--
@@ -200,26 +196,26 @@ func (e *Engine) leaveOpen(i int32) {
 		sounding = rest
 	}
 	p.sounding[k>>6] = sounding
-	e.rankOut(v.rank, i)
-	e.inChannel.remove(i)
+	f.rankOut(v.rank, i)
+	f.inChannel.remove(i)
 }
 
-// heldToPedal passes a voice to the pedal.
-func (e *Engine) heldToPedal(i int32) {
-	v := &e.voices[i]
-	e.rankOut(v.rank, i)
+// heldToPedal passes a voice to the pedal, on the same shelf.
+func (f *fleet) heldToPedal(i, shelf int32) {
+	v := &f.voices[i]
+	f.rankOut(v.rank, i)
 	v.state = Pedal
-	v.rank = v.pool.shelves[e.parts[v.part].shelf].pedal
-	e.rankIn(v.rank, i)
+	v.rank = v.pool.shelves[shelf].pedal
+	f.rankIn(v.rank, i)
 	v.pool.held--
 	v.pool.pedal++
 }
 
 // nextFree returns when the first tail of a pool will be free.
-func (e *Engine) nextFree(p *pool) (t time.Duration, ok bool) {
+func (f *fleet) nextFree(p *pool) (t time.Duration, ok bool) {
 	for _, end := range p.tails {
-		if i := e.inTail.first(end); i != none && (!ok || e.voices[i].freeAt < t) {
-			t, ok = e.voices[i].freeAt, true
+		if i := f.inTail.first(end); i != none && (!ok || f.voices[i].freeAt < t) {
+			t, ok = f.voices[i].freeAt, true
 		}
 	}
 	return t, ok

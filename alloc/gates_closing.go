@@ -45,7 +45,7 @@ func (g *gates) finish(i int32) {
 		g.sink.hold(i)
 	}
 	due := s.start + g.minGate
-	if due <= g.now {
+	if due <= *g.clock {
 		g.shut(i)
 		return
 	}
@@ -81,7 +81,7 @@ func (g *gates) advance(t time.Duration) {
 	for len(g.closings) > 0 && g.closings[0].due <= t {
 		c := g.closings.pop()
 		if s := &g.slots[c.slot]; s.id == c.id && s.keeper == minGate {
-			g.now = c.due
+			*g.clock = c.due
 			g.shut(c.slot)
 		}
 	}
@@ -90,7 +90,7 @@ func (g *gates) advance(t time.Duration) {
 // end lets every gate that is still open close at the end of the song.
 func (g *gates) end(at time.Duration, stuck func(int32)) {
 	g.advance(at)
-	g.now = at
+	*g.clock = at
 	open := g.gather[:0]
 	for i := range g.slots {
 		if s := &g.slots[i]; s.id != NoNote && s.keeper != minGate {
@@ -109,4 +109,57 @@ func (g *gates) end(at time.Duration, stuck func(int32)) {
 	}
 	g.gather = open
 	g.advance(1<<63 - 1)
+}
+
+// closing is a note whose gate closes when its minimum gate is over.
+type closing struct {
+	due  time.Duration
+	id   NoteID
+	slot int32
+}
+
+// closings is a binary heap of closings, the earliest and then the oldest note
+// first.
+type closings []closing
+
+func (c closing) before(d closing) bool {
+	return c.due < d.due || c.due == d.due && c.id < d.id
+}
+
+func (h *closings) push(c closing) {
+	*h = append(*h, c)
+	q := *h
+	i := len(q) - 1
+	for i > 0 && c.before(q[(i-1)/2]) {
+		q[i] = q[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	q[i] = c
+}
+
+func (h *closings) pop() closing {
+	q := *h
+	top, last := q[0], q[len(q)-1]
+	q = q[:len(q)-1]
+	*h = q
+	if len(q) == 0 {
+		return top
+	}
+	i := 0
+	for {
+		child := 2*i + 1
+		if child >= len(q) {
+			break
+		}
+		if child+1 < len(q) && q[child+1].before(q[child]) {
+			child++
+		}
+		if !q[child].before(last) {
+			break
+		}
+		q[i] = q[child]
+		i = child
+	}
+	q[i] = last
+	return top
 }

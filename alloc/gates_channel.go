@@ -29,8 +29,8 @@ func (r *ear) takes(k midi.Key, velocity uint8) bool {
 type channel struct {
 	ears       []ear
 	kept       [keepers]int32 // lists of the notes whose key is up, by keeper
-	voiced     int32          // pool layer: list of the voices that hold its notes, by NoteID
-	tails      int32          // pool layer: list of the tails of its notes, if bend moves tails
+	voiced     int32          // fleet: list of the voices that hold its notes, by NoteID
+	tails      int32          // fleet: list of the tails of its notes, if bend moves tails
 	bendValue  float64        // −1 … +8191/8192 of the range
 	bendRange  float64        // semitones; negative until RPN 0 sets it
 	mark       NoteID         // sostenuto latches key-down notes before this one

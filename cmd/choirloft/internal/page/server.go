@@ -17,6 +17,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -212,12 +213,13 @@ type located struct {
 	Path    string `json:"path"`
 	Message string `json:"message"`
 	Hint    string `json:"hint"`
+	Text    string `json:"text"` // all of it but the hint, as the command prints it
 }
 
 func locate(faults profiles.Faults) []located {
 	list := make([]located, len(faults))
 	for i, f := range faults {
-		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint}
+		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint, unit.Printable(f.String())}
 	}
 	return list
 }

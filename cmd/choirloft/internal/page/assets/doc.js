@@ -8,8 +8,9 @@ import { el } from "./dom.js";
  * @typedef {{kind: string, [key: string]: any}} Block
  * @typedef {{title: string, plan?: string, blocks: Block[]}} Doc
  * @typedef {{
- *   level?: number, figures?: Record<string, string | Node>, row?: (row: HTMLElement, about: string) => void,
- * }} How Level is that of headings, 2 unless said. Figures are drawings by name: SVG, or an element of the page; where
+ *   level?: number, findings?: boolean, figures?: Record<string, string | Node>, row?: (row: HTMLElement, about: string) => void,
+ * }} How Level is that of headings, 2 unless said. Findings is false where those of
+ * the rig stand beside it already. Figures are drawings by name: SVG, or an element of the page; where
  * there is none, none stands there. Row is told of each row that says what it is about.
  */
 
@@ -27,7 +28,8 @@ export function lead(doc, how = {}) {
  * @param {Doc} doc @param {How} [how]
  */
 export function sections(doc, how = {}) {
-  return split(doc).slice(1).map(({ head, blocks: list }) =>
+  const shown = split(doc).slice(1).filter(({ blocks: list }) => how.findings !== false || list.some((b) => b.kind !== "findings"));
+  return shown.map(({ head, blocks: list }) =>
     el("section", { "aria-label": head }, el(`h${how.level ?? 2}`, {}, head), ...blocks(list, head, how)));
 }
 

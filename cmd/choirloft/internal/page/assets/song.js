@@ -198,7 +198,7 @@ export class SongView {
   sized(size, doc, figures) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
-    const all = sections(doc, { level: 3, figures, row: (row, about) => {
+    const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
       const fix = size.fixes[place(about, "fix")];
       if (fix) row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
     } });
@@ -255,7 +255,7 @@ export class SongView {
   async compare() {
     try {
       const all = await api.latest("compare", (signal) => api.post("compare", { flags: flags(this.app.history.now.settings) }, signal));
-      $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, row: (row, about) => {
+      $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
         const song = this.app.desk.songs[place(about, "song")];
         if (song) pressable(row, () => this.app.choose(song.id));
       } }));

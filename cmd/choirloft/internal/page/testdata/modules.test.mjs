@@ -110,6 +110,12 @@ test("rows that are about something can be acted on, headings and figures are th
   assert.ok(shown[1].children.includes(canvas));
 });
 
+test("findings that stand beside it already are left out with their heading", () => {
+  const both = { title: "", blocks: [{ kind: "heading", text: "About" }, { kind: "paragraph", text: "p" }, { kind: "heading", text: "Findings" }, song.blocks.at(-1)] };
+  const heads = (how) => sections(both, how).map((section) => section.children[0].textContent);
+  assert.deepEqual([heads({}), heads({ findings: false })], [["About", "Findings"], ["About"]]);
+});
+
 test("what tables say of one thing", () => {
   assert.deepEqual(facts(song, "loss 3").map(String), ["<h3>Losses</h3>", "<dl><dt>Key</dt><dd>C4</dd><dt>Lost</dt><dd>2.00 s</dd><dt></dt><dd>!</dd></dl>"]);
   assert.deepEqual(facts(song, "loss 4"), []);

@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
 	"net"
@@ -138,4 +139,110 @@ func TestServeRefuses(t *testing.T) {
 		require.Contains(t, stderr.String(), c.want)
 		require.Empty(t, stdout.String())
 	}
+}
+
+// TestPageSaysWhatTheCommandSays: the documents of the page's answers, word for
+// word in order, are what the command writes to a file, and in the file is
+// nothing else than those and the marks of Markdown.
+func TestPageSaysWhatTheCommandSays(t *testing.T) {
+	s := start(t)
+	t.Chdir(top)
+	folder := t.TempDir()
+	data, err := os.ReadFile(demoSong)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, filepath.Base(demoSong)), data, 0o666))
+	for _, c := range []struct {
+		path, body string
+		args       []string
+	}{
+		{"play", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"replay", demoRig, demoSong, "--voices", "12"}},
+		{"play", `{"song": "1"}`, []string{"replay", demoRig, demoSong}},
+		{"map", `{"flags": ["--unison", "pad=4"]}`, []string{"map", demoRig, "--unison", "pad=4"}},
+		{"fixes", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"size", demoRig, demoSong, "--voices", "12"}},
+		{"compare", `{"flags": ["--voices", "12"]}`, []string{"size", demoRig, folder, "--voices", "12"}},
+	} {
+		file := filepath.Join(t.TempDir(), "said.md")
+		called := run(t, "", append(c.args, "-o", file)...)
+		require.Less(t, called.status, exitUsage, called.stderr)
+		printed, err := os.ReadFile(file)
+		require.NoError(t, err)
+		requireSaid(t, s.said(t, c.path, c.body), strings.ReplaceAll(string(printed), `\`, ""))
+	}
+}
+
+// said are the words of the document in an answer of the page, in order.
+func (s *served) said(t *testing.T, path, body string) (words []string) {
+	t.Helper()
+	answer, err := http.Post(s.address+"api/"+path, "application/json", strings.NewReader(body))
+	require.NoError(t, err)
+	defer answer.Body.Close()
+	data, err := io.ReadAll(answer.Body)
+	require.NoError(t, err)
+	require.Equal(t, 200, answer.StatusCode, string(data))
+	if path == "fixes" { // a line for each step
+		data = data[bytes.LastIndexByte(bytes.TrimSpace(data), '\n')+1:]
+	}
+	var told struct {
+		Doc struct {
+			Title  string
+			Blocks []block
+		}
+	}
+	require.NoError(t, json.Unmarshal(data, &told))
+	words = append(words, told.Doc.Title)
+	for _, b := range told.Doc.Blocks {
+		words = append(words, b.words()...)
+	}
+	return words
+}
+
+// block is a block of a document as it comes in JSON.
+type block struct {
+	Kind, Text string
+	Items      []struct {
+		Text  string
+		Below []string
+	}
+	Columns []struct{ Head string }
+	Groups  []struct {
+		Title string
+		Rows  [][]string
+	}
+	Legends  []string
+	Findings []struct{ Line, Hint string }
+}
+
+func (b *block) words() (words []string) {
+	words = append(words, b.Text)
+	for _, item := range b.Items {
+		words = append(append(words, item.Text), item.Below...)
+	}
+	for _, g := range b.Groups {
+		words = append(words, g.Title)
+		for _, c := range b.Columns {
+			words = append(words, c.Head)
+		}
+		for _, row := range g.Rows {
+			words = append(words, row...)
+		}
+	}
+	words = append(words, b.Legends...)
+	for _, f := range b.Findings {
+		words = append(words, f.Line, f.Hint)
+	}
+	return words
+}
+
+// requireSaid holds a text to some words in order, with nothing but marks
+// between them.
+func requireSaid(t *testing.T, words []string, text string) {
+	t.Helper()
+	require.Greater(t, len(words), 20)
+	for _, word := range words {
+		before, after, found := strings.Cut(text, word)
+		require.True(t, found, "%q is not in what is left: %.300s", word, text)
+		require.Empty(t, strings.Trim(before, "#|:*- \n"), "printed, and not said by the page before %q", word)
+		text = after
+	}
+	require.Empty(t, strings.Trim(text, "| \n"), "printed, and not said by the page")
 }

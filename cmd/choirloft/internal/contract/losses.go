@@ -74,22 +74,21 @@ func (l *Loss) kind() int {
 // cut tails by their level, legato overlaps, tails cut by their own key. Outer
 // voices go before inner ones, and earlier losses before later ones.
 func worst(losses []Loss) []int {
-	order := make([]int, len(losses))
+	order, kinds := make([]int, len(losses)), make([]int, len(losses))
 	for i := range order {
-		order[i] = i
+		order[i], kinds[i] = i, losses[i].kind()
 	}
 	slices.SortFunc(order, func(i, j int) int {
-		return cmp.Or(compareLosses(&losses[i], &losses[j]), i-j)
+		if kinds[i] != kinds[j] {
+			return kinds[i] - kinds[j]
+		}
+		return cmp.Or(compareAlike(&losses[i], &losses[j], kinds[i]), i-j)
 	})
 	return order
 }
 
-// compareLosses is negative where x is worse than y.
-func compareLosses(x, y *Loss) int {
-	kind := x.kind()
-	if c := cmp.Compare(kind, y.kind()); c != 0 {
-		return c
-	}
+// compareAlike is negative where x is worse than y, which is of the same kind.
+func compareAlike(x, y *Loss, kind int) int {
 	if c := cmp.Compare(y.LostS, x.LostS); c != 0 {
 		return c
 	}
@@ -111,15 +110,8 @@ func outerFirst(x, y bool) int {
 	return 1
 }
 
-// Worst returns up to n losses, the worst first.
-func (r *Result) Worst(n int) []*Loss {
-	order := worst(r.Losses)
-	losses := make([]*Loss, min(n, len(order)))
-	for i := range losses {
-		losses[i] = &r.Losses[order[i]]
-	}
-	return losses
-}
+// Worst returns the places of up to n losses, the worst first.
+func (r *Result) Worst(n int) []int { return worst(r.Losses)[:min(n, len(r.Losses))] }
 
 // Hurt counts the damaged notes other than legato overlaps.
 func (t *Totals) Hurt() int { return t.Damaged - t.Endings[study.OverlapOnly] }

@@ -35,8 +35,8 @@ func TestWorstLosses(t *testing.T) {
 	slices.Reverse(backwards)
 	r := &Result{Losses: backwards}
 	var got []Loss
-	for _, l := range r.Worst(100) {
-		got = append(got, *l)
+	for _, at := range r.Worst(100) {
+		got = append(got, r.Losses[at])
 	}
 	require.Equal(t, worstFirst, got)
 	require.Len(t, r.Worst(3), 3)

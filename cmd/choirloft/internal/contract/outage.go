@@ -113,10 +113,6 @@ func NewOutageSong(p *plan.Plan, file string, song *midi.Song, before, after, wi
 	return s
 }
 
-// Worst returns the n worst of the losses that are new, the worst first.
-func (s *OutageSong) Worst(n int) (list []*Loss) {
-	for _, i := range worst(s.More)[:min(n, len(s.More))] {
-		list = append(list, &s.More[i])
-	}
-	return list
-}
+// Worst returns the places of up to n of the losses that are new, the worst
+// first.
+func (s *OutageSong) Worst(n int) []int { return worst(s.More)[:min(n, len(s.More))] }

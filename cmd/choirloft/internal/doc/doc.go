@@ -114,6 +114,10 @@ func (c Column) Means(legend string) Column { c.Legend = legend; return c }
 type Group struct {
 	Title string     `json:"title,omitempty"`
 	Rows  [][]string `json:"rows"`
+	// About says for each row what it is about, for who shows it to one who may
+	// choose a row: a kind, then a name or the place in its list of values, from
+	// 0, as in "voice A1" and "loss 3". Empty where no row says so.
+	About []string `json:"about,omitempty"`
 }
 
 // Figure is a drawing, by the name under which whoever lays out the document
@@ -194,6 +198,13 @@ func (t *Table) Row(title string, cells ...string) {
 	}
 	last := &t.Groups[len(t.Groups)-1]
 	last.Rows = append(last.Rows, cells)
+}
+
+// About says what the last row is about.
+func (t *Table) About(what string) {
+	last := &t.Groups[len(t.Groups)-1]
+	last.About = append(last.About, make([]string, len(last.Rows)-len(last.About))...)
+	last.About[len(last.Rows)-1] = what
 }
 
 // Headings are the headings of a document in order.

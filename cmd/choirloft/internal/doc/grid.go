@@ -37,12 +37,17 @@ func tableLines(t Table, width int) []string {
 	return lines
 }
 
-// printable returns the table with cells that a terminal shows and does not
+// printable returns the table with words that a terminal shows and does not
 // obey.
 func (t Table) printable() Table {
+	t.Columns = slices.Clone(t.Columns)
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		c.Head, c.Legend = unit.Printable(c.Head), unit.Printable(c.Legend)
+	}
 	groups := make([]Group, len(t.Groups))
 	for i, g := range t.Groups {
-		groups[i] = Group{g.Title, make([][]string, len(g.Rows))}
+		groups[i] = Group{Title: unit.Printable(g.Title), Rows: make([][]string, len(g.Rows)), About: g.About}
 		for j, row := range g.Rows {
 			groups[i].Rows[j] = make([]string, len(row))
 			for k, cell := range row {

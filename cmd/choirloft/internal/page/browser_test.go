@@ -111,27 +111,85 @@ func (p *browser) quiet() {
 	require.NotEmpty(p.t, p.requests)
 }
 
-// figure is one of the figures above the pictures.
-func (p *browser) figure(n int) string {
-	p.t.Helper()
-	return value[string](p, fmt.Sprintf(`document.querySelectorAll("#figures dd")[%d].firstChild.textContent.trim()`, n))
+// playing is how the last answer to a change begins, as the page says it.
+const playing = `document.querySelector("#answer-played .answer").textContent`
+
+// answered is an answer of the page's API, as far as the page shows it.
+type answered struct {
+	Doc struct {
+		Blocks []struct {
+			Kind, Text string
+			Groups     []struct{ Rows [][]string }
+			Findings   []struct{ Line, Hint string }
+		}
+	}
 }
 
-// played is what the command says of the demo song with flags.
-func (b *bench) played(flags ...string) (damaged, tails int) {
+// told asks for what the page is to say of the demo song with flags.
+func (b *bench) told(path string, flags ...string) (a answered) {
 	b.t.Helper()
 	body, err := json.Marshal(question{Song: "1", Flags: flags})
 	require.NoError(b.t, err)
-	status, answer := b.post("play", string(body))
+	status, answer := b.post(path, string(body))
 	require.Equal(b.t, 200, status, answer)
-	var r struct {
-		Replay struct {
-			Damaged int
-			Endings map[string]int
+	require.NoError(b.t, json.Unmarshal([]byte(answer), &a))
+	return a
+}
+
+// words are the texts of blocks of a kind, in order.
+func (a *answered) words(kind string) (words []string) {
+	for _, b := range a.Doc.Blocks {
+		if b.Kind == kind {
+			words = append(words, b.Text)
 		}
 	}
-	require.NoError(b.t, json.Unmarshal([]byte(answer), &r))
-	return r.Replay.Damaged, r.Replay.Endings["tail_cut_other_key"]
+	return words
+}
+
+// rows are those of the first table below a heading.
+func (a *answered) rows(heading string) (rows [][]string) {
+	below := false
+	for _, b := range a.Doc.Blocks {
+		if b.Kind == "heading" {
+			below = b.Text == heading
+		}
+		if !below || b.Kind != "table" {
+			continue
+		}
+		for _, g := range b.Groups {
+			rows = append(rows, g.Rows...)
+		}
+		return rows
+	}
+	return nil
+}
+
+// says waits until the page says what its API tells of the demo song with flags,
+// and holds all that it shows of that to the same words.
+func (p *browser) says(flags ...string) {
+	p.t.Helper()
+	a := p.told("play", flags...)
+	p.until(fmt.Sprintf("document.querySelector('#answer-played .answer') && %s === %q", playing, a.words("answer")[0]))
+	require.Equal(p.t, append(a.words("answer"), a.words("paragraph")[:2]...), p.texts("#answer-played p"))
+	require.Equal(p.t, a.words("heading"), p.texts("#played h2"))
+	require.Equal(p.t, a.rows("Losses"), p.cells(`#played section[aria-label=Losses]`))
+	require.Equal(p.t, a.rows("What became of the notes"), p.cells(`#played section[aria-label="What became of the notes"]`))
+}
+
+// texts are what elements say.
+func (p *browser) texts(selector string) []string {
+	p.t.Helper()
+	return value[[]string](p, fmt.Sprintf(`[...document.querySelectorAll(%q)].map((e) => e.textContent)`, selector))
+}
+
+// cells are those of the rows of a table; none where there is none.
+func (p *browser) cells(selector string) [][]string {
+	p.t.Helper()
+	rows := value[[][]string](p, fmt.Sprintf(`[...document.querySelectorAll(%q)].map((r) => [...r.cells].map((c) => c.textContent))`, selector+" tbody tr"))
+	if len(rows) == 0 {
+		return nil
+	}
+	return rows
 }
 
 // Drop the demo song, drag the voices down, take a voice out, undo: the page
@@ -143,24 +201,46 @@ func TestSongInTheBrowser(t *testing.T) {
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
 	p.until(`document.getElementById("answer").textContent.includes("13 voices for the keys, 24 with every audible tail")`)
-	require.Equal(t, "19 voices", p.figure(0))
+	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
+	p.says()
 
 	// The line is dragged from 19 to 12.
 	p.dragLine(19, 12)
-	p.until(`document.querySelector("#figures dd").textContent.startsWith("12 voices")`)
-	damaged, tails := p.played("--voices", "12")
-	require.Equal(t, fmt.Sprint(damaged), p.figure(1))
-	require.Equal(t, fmt.Sprint(tails), p.figure(3))
-	require.Contains(t, value[string](p, `document.querySelectorAll("#figures dd")[1].textContent`), "any rule: 2 or more")
+	p.says("--voices", "12")
+	require.Contains(t, value[string](p, playing), "328 notes on 12 voices: 2 damaged (legato overlap)")
+	sized := p.told("size", "--voices", "12")
+	p.until(fmt.Sprintf(`document.getElementById("answer-sized").textContent === %q`, sized.words("answer")[0]))
 	require.Contains(t, value[string](p, `document.getElementById("command").textContent`), "--voices 12")
 
 	// A click on a loss shows its moment.
-	p.do(chromedp.Click(`#losses tbody tr:nth-child(3)`))
-	p.until(`document.querySelector("#losses tr[aria-selected=true]") !== null`)
+	p.do(chromedp.Click(`#played section[aria-label=Losses] tbody tr:nth-child(3)`))
+	p.until(`document.querySelector("#played tr[aria-selected=true]") !== null`)
 
 	// Undo goes back to all of them.
 	p.do(chromedp.Click("#undo"))
-	p.until(`document.querySelector("#figures dd").textContent.startsWith("19 voices")`)
+	p.says()
+	p.quiet()
+}
+
+// What is wrong with a rig is listed as the command lists it.
+func TestFindingsInTheBrowser(t *testing.T) {
+	b := newBench(t)
+	text, err := os.ReadFile(top + "testdata/rigs/full.yaml")
+	require.NoError(t, err)
+	require.NoError(t, b.desk.Edit(text))
+	p := open(t, b)
+	a := p.told("map")
+	var want []string
+	for _, block := range a.Doc.Blocks {
+		for _, f := range block.Findings {
+			want = append(want, f.Line+f.Hint)
+		}
+	}
+	require.NotEmpty(t, want)
+	p.until(`document.querySelector("#mapped .findings") !== null`)
+	require.Equal(t, want, p.texts("#mapped .findings > li"))
+	require.Equal(t, a.words("answer"), p.texts("#mapped .answer"))
+	require.Equal(t, a.words("heading"), p.texts("#mapped h2"))
 	p.quiet()
 }
 
@@ -184,27 +264,28 @@ func TestRulesInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
-	p.until(`document.querySelector("#figures dd") !== null`)
+	p.says()
 	p.run(`for (const rule of ["lowest", "round-robin", "strict-round-robin", "nearest", "same-key"]) {
 		document.getElementById("pick").value = rule; document.getElementById("pick").dispatchEvent(new Event("change")); }`)
-	_, tails := b.played("--pick", "same-key")
-	p.until(fmt.Sprintf(`document.querySelectorAll("#figures dd")[3].firstChild.textContent.trim() === "%d"`, tails))
+	p.says("--pick", "same-key")
 	p.do(chromedp.Sleep(300 * time.Millisecond))
-	require.Equal(t, fmt.Sprint(tails), p.figure(3), "no earlier answer comes after")
+	p.says("--pick", "same-key") // no earlier answer comes after
 
 	p.do(chromedp.Click("#as-rig"), chromedp.Click("#find-fixes"))
-	p.until(`document.querySelector("#fixes tbody tr button") !== null`)
-	promised := value[string](p, `document.querySelector("#fixes tbody tr td:nth-child(2)").textContent`)
-	p.do(chromedp.Click("#fixes tbody tr button"))
-	p.until(fmt.Sprintf(`document.querySelectorAll("#figures dd")[3].firstChild.textContent.trim() === %q`, promised))
-	require.Contains(t, value[string](p, `document.getElementById("command").textContent`), "--release")
+	p.until(`document.querySelector("#sized tbody tr button") !== null`)
+	require.Equal(t, []string{"What would help, the cheapest that saves most first"}, p.texts("#sized h3"))
+	require.Equal(t, "-", value[string](p, `document.querySelector("#sized tbody tr td:nth-child(3)").textContent`), "it promises that no tail is cut")
+	p.do(chromedp.Click("#sized tbody tr button"))
+	p.until(`document.getElementById("command").textContent.includes("--release")`)
+	p.says("--release", "1.2 s")
+	require.Contains(t, value[string](p, playing), "no tail cut audibly by another key")
 
 	// It is written into the text of the rig, not into the file, and plays on
 	// without the flag.
 	p.do(chromedp.Click("#keep"))
 	p.until(`document.getElementById("save-state").textContent === "not saved" && !document.getElementById("command").textContent.includes("--release")`)
 	require.Contains(t, value[string](p, `document.getElementById("text").value`), "release: 1.2 s ")
-	require.Equal(t, promised, p.figure(3))
+	require.Contains(t, value[string](p, playing), "no tail cut audibly by another key")
 	onDisk, err := os.ReadFile(b.path)
 	require.NoError(t, err)
 	require.Contains(t, string(onDisk), "release: 2.4 s ")
@@ -219,15 +300,15 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	p := open(t, b)
 	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=B3]`), chromedp.Click(`[data-voice=B3]`))
 	card := value[string](p, `document.getElementById("voice-card").textContent`)
-	require.Contains(t, card, "B3, voice 7")
-	require.Contains(t, card, "CV 7")
-	require.Contains(t, card, "port 1, channel 7")
+	for _, want := range []string{"No.7", "VoiceB3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Takes"} {
+		require.Contains(t, card, want)
+	}
 	p.do(chromedp.Click("#take-out"))
 	p.until(`document.querySelector("[data-voice=B3]").classList.contains("out")`)
 	p.do(chromedp.Click("#tab-song"))
-	p.until(`document.querySelector("#figures dd").textContent.startsWith("18 voices")`)
+	p.says("--out", "B3")
 	p.do(chromedp.Click("#undo"))
-	p.until(`document.querySelector("#figures dd").textContent.startsWith("19 voices")`)
+	p.says()
 
 	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
 	type_ := func(from, to string) {
@@ -235,7 +316,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	}
 	type_("out: [2]", "out: [9]")
 	p.until(`document.querySelector("#faults button") !== null`)
-	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), "line 36")
+	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.E.out[0]: ")
 	require.Contains(t, value[string](p, `document.querySelector("#margin b").textContent`), "36")
 	require.True(t, value[bool](p, `document.getElementById("save").disabled`))
 	type_("out: [9]", "out: [1, 2]")
@@ -256,11 +337,11 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
-	p.until(`document.querySelector("#figures dd") !== null`)
+	p.says()
 	press := func(keys string) { p.do(chromedp.KeyEvent(keys)) }
 	p.do(chromedp.Focus("#line"))
 	press(kb.ArrowDown)
-	p.until(`document.querySelector("#figures dd").textContent.startsWith("18 voices")`)
+	p.says("--voices", "18")
 	require.Equal(t, "18", value[string](p, `document.getElementById("line").getAttribute("aria-valuenow")`))
 	for n, view := range []string{"song", "rack", "paper", "text"} {
 		p.do(chromedp.Focus("#tab-song"))
@@ -271,10 +352,11 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 		p.run(`document.activeElement.blur()`)
 		press("1")
 	}
-	p.do(chromedp.Focus("#losses tbody tr"))
+	const losses = "#played section[aria-label=Losses] tbody tr"
+	p.do(chromedp.Focus(losses))
 	press(kb.ArrowDown)
 	press(kb.Enter)
-	p.until(`document.querySelector("#losses tbody tr:nth-child(2)").getAttribute("aria-selected") === "true"`)
+	p.until(`document.querySelector("` + losses + `:nth-child(2)").getAttribute("aria-selected") === "true"`)
 	// What can be focused is named.
 	require.Empty(t, value[[]string](p, `[...document.querySelectorAll("button, select, input, textarea, [tabindex='0'], [role=slider]")].filter((e) => e.offsetParent && !(
 		e.textContent.trim() || e.getAttribute("aria-label") || e.getAttribute("aria-labelledby") || (e.labels && e.labels.length))).map((e) => e.outerHTML.slice(0, 80))`))
@@ -289,7 +371,7 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 	require.Equal(t, 200, status, answer)
 	p := open(t, b)
 	p.until(`document.body.dataset.frame !== undefined`)
-	require.Equal(t, "10000", p.figure(4))
+	require.Contains(t, value[string](p, playing), "10000 notes on 64 voices")
 	fastest := 1e9 // other work on this machine makes a frame slower, nothing makes it faster
 	for range 6 {
 		frame := value[string](p, `new Promise((done) => { document.getElementById("zoom-all").click(); requestAnimationFrame(() => requestAnimationFrame(() => done(document.body.dataset.frame))); })`)

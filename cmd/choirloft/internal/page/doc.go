@@ -19,16 +19,24 @@
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
 //	POST /api/remove          {"song": id}: it is taken off the desk
-//	POST /api/map             {"flags": […]}: what `map --json` prints
-//	POST /api/play            {"song": id, "flags": […]}: {"replay": what `replay --json` prints, "lanes": …}
-//	POST /api/size            {"song": id, "flags": […]}: what `size --json` prints, without remedies
+//	POST /api/map             {"flags": […]}: what `map --json` prints, "faces": the banks and voices in words, "doc"
+//	POST /api/play            {"song": id, "flags": […]}: {"replay": what `replay --json` prints, "lanes": …, "doc": …}
+//	POST /api/size            {"song": id, "flags": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
-//	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …}. It stops
+//	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
-//	POST /api/compare         {"flags": […]}: what `size --json` prints of all songs on the desk
+//	POST /api/compare         {"flags": […]}: what `size --json` prints of all songs on the desk, "doc"
 //	POST /api/sheets          {"flags": […]}: {"pages": […]}, the patch sheet as SVG
 //	POST /api/file            {"kind": "map.csv", "song": id, "flags": […]}: a file, as the command writes it
+//
+// A "doc" is what the command says of the values beside it, word for word as it writes it to a
+// file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
+// [choirloft/cmd/choirloft/internal/doc.Doc]. A row of a table that is about one of the values
+// says which: "loss 3" is the fourth of the losses, "fix 0" the first of the fixes, "song 0" the
+// first of the songs, "voice A1" the voice of that name. The drawings that stand in it are in
+// "figures" beside it, as SVG by name, except for "lanes", which the page draws itself from the
+// lanes.
 //
 // Flags are the overrides of the command as they are typed: a flag and its value
 // in turn, as in ["--pick", "pad=nearest"].

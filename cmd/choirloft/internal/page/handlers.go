@@ -11,9 +11,12 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/files"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -24,6 +27,7 @@ type deskView struct {
 	Mark   string     `json:"fingerprint"`
 	Text   string     `json:"text"`
 	Saved  bool       `json:"saved"`
+	State  string     `json:"state"` // of the text, in words
 	Faults []located  `json:"faults"`
 	Parts  []partView `json:"parts"`
 	Songs  []songView `json:"songs"`
@@ -40,8 +44,9 @@ type partView struct {
 	Tails   string `json:"tails"`
 	SameKey string `json:"same_key"`
 	Unison  int    `json:"unison"`
-	// ReleaseS is the slowest of its voices.
+	// ReleaseS is the slowest of its voices, and Release says it.
 	ReleaseS float64 `json:"release_s"`
+	Release  string  `json:"release"`
 }
 
 type songView struct {
@@ -71,6 +76,14 @@ func (s *server) view() *deskView {
 	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
 		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
 		Rules: ruleNames{Pick: plan.PickNames(), Steal: alloc.StealNames(), SameKey: alloc.SameKeyNames()}}
+	switch {
+	case len(d.faults) > 0:
+		v.State = unit.Count(len(d.faults), "fault") + " in the text"
+	case v.Saved:
+		v.State = "as on disk"
+	default:
+		v.State = "not saved"
+	}
 	for i := range d.rig.Parts {
 		v.Parts = append(v.Parts, viewPart(d, i))
 	}
@@ -91,12 +104,13 @@ type located struct {
 	Path    string `json:"path"`
 	Message string `json:"message"`
 	Hint    string `json:"hint"`
+	Text    string `json:"text"` // all of it but the hint, as the command prints it
 }
 
 func locate(faults profiles.Faults) []located {
 	list := make([]located, len(faults))
 	for i, f := range faults {
-		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint}
+		list[i] = located{f.Pos.Line, f.Pos.Column, f.Pos.File, f.Path, f.Message, f.Hint, unit.Printable(f.String())}
 	}
 	return list
 }
@@ -110,6 +124,7 @@ func viewPart(d *Desk, i int) partView {
 	for _, b := range p.Banks {
 		v.ReleaseS = max(v.ReleaseS, d.rig.Kinds[d.rig.Banks[b].Kind].Envelope.Release.Seconds())
 	}
+	v.Release = unit.Span(v.ReleaseS)
 	return v
 }
 
@@ -246,7 +261,27 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := contract.NewMap(p)
 	say.Fill(m)
-	return send(w, m)
+	return send(w, struct {
+		*contract.Map
+		Faces []say.BankFace `json:"faces"`
+		told
+	}{m, say.Faces(m), tell(say.Map(m), paper.Drawings(m))})
+}
+
+// told is what the command says of the values beside it, and the drawings that
+// stand in that, as SVG by name.
+type told struct {
+	Doc     *doc.Doc          `json:"doc"`
+	Figures map[string]string `json:"figures,omitempty"`
+}
+
+// tell draws the figures of a document.
+func tell(d *doc.Doc, figures paper.Figures) told {
+	t := told{d, map[string]string{}}
+	for name, svg := range paper.Drawn(d, figures, paper.Options{}) {
+		t.Figures[name] = string(svg)
+	}
+	return t
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {
@@ -263,5 +298,6 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`
 		Lanes  *contract.Lanes  `json:"lanes"`
-	}{result, contract.NewLanes(p, song.MIDI, replay, spans)})
+		told
+	}{result, contract.NewLanes(p, song.MIDI, replay, spans), told{Doc: say.Replay(result, say.Paper)}})
 }

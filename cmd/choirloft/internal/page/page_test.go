@@ -258,6 +258,8 @@ func TestEditAndSave(t *testing.T) {
 	v := edit(strings.Replace(string(before), "voices: 4", "voices: four", 1))
 	require.NotEmpty(t, v.Faults)
 	require.Equal(t, 28, v.Faults[0].Line, "%v", v.Faults)
+	require.Equal(t, b.path+":28:15: banks.A.voices: ", v.Faults[0].Text[:len(b.path)+24], "as the command prints it")
+	require.Equal(t, "1 fault in the text", v.State)
 	require.Equal(t, "Kiln Yard", v.Name)
 	status, answer := b.post("save", "{}")
 	require.Equal(t, 422, status, answer)

@@ -9,6 +9,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -46,7 +47,16 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, newSize(p, in))
+	size := newSize(p, in)
+	return send(w, struct {
+		*contract.Size
+		told
+	}{size, tellSize(size)})
+}
+
+// tellSize says a size as the command writes it to a file.
+func tellSize(size *contract.Size) told {
+	return tell(say.Size(size, say.Paper), paper.SizeFigures(size))
 }
 
 // compare sizes every song on the desk.
@@ -68,7 +78,10 @@ func (s *server) compare(w http.ResponseWriter, r *http.Request) error {
 	}
 	all := contract.NewSizeSongs(p, results, nil)
 	say.Fill(all)
-	return send(w, all)
+	return send(w, struct {
+		*contract.SizeSongs
+		told
+	}{all, told{Doc: say.SizeSongs(all)}})
 }
 
 // longestSearch is how long pairs may be looked for.
@@ -94,7 +107,11 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 			session.Pairs(ctx, in.Fixes, steps.of("pairs"))
 		})
 	}
-	return steps.line(map[string]any{"size": newSize(p, in)})
+	size := newSize(p, in)
+	return steps.line(struct {
+		Size *contract.Size `json:"size"`
+		told
+	}{size, tellSize(size)})
 }
 
 // search does what may be stopped by another request, of which there is one at

@@ -46,16 +46,22 @@ func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 
 // HTML writes a document as one page that needs nothing else.
 func HTML(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
-	html := doc.HTMLOptions{Letter: o.Letter, Figures: map[string][]byte{}}
+	html := doc.HTMLOptions{Letter: o.Letter, Figures: Drawn(d, figures, o)}
 	if !o.Date.IsZero() {
 		html.Date = o.Date.Format(time.DateOnly)
 	}
+	return doc.HTML(w, d, html)
+}
+
+// Drawn are the figures of a document as SVG, by name.
+func Drawn(d *doc.Doc, figures Figures, o Options) map[string][]byte {
+	all := map[string][]byte{}
 	for _, b := range d.Blocks {
 		if x, ok := b.(doc.Figure); ok && figures[x.Name] != nil {
-			html.Figures[x.Name] = draw.AppendSVG(nil, bare(o, figures[x.Name]))
+			all[x.Name] = draw.AppendSVG(nil, bare(o, figures[x.Name]))
 		}
 	}
-	return doc.HTML(w, d, html)
+	return all
 }
 
 // bare is what is drawn, without what stands on every page.

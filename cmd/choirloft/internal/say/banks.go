@@ -13,24 +13,24 @@ import (
 
 // BankFace is a bank as one stands before it: the words of a drawing.
 type BankFace struct {
-	Bank   string
-	Voices []VoiceFace
-	Common []string // jacks of the whole bank, with what reaches them
+	Bank   string      `json:"bank"`
+	Voices []VoiceFace `json:"voices"`
+	Common []string    `json:"common,omitempty"` // jacks of the whole bank, with what reaches them
 }
 
 // VoiceFace is a voice of a bank.
 type VoiceFace struct {
-	Name   string
-	Number int    // from 1
-	State  string // in, out, limited, spare
+	Name   string `json:"name"`
+	Number int    `json:"number"` // from 1
+	State  string `json:"state"`  // in, out, limited, spare
 	// Standing is the state in words, with keys; empty where the voice is in.
-	Standing string
-	Pitch    string // jack; empty without, as is what follows
-	Gate     string
-	PitchBy  string // number of the cable
-	GateBy   string
-	Detune   []string // and pan, in each part with a unison
-	Parts    string
+	Standing string   `json:"standing,omitempty"`
+	Pitch    string   `json:"pitch,omitempty"` // jack; empty without, as is what follows
+	Gate     string   `json:"gate,omitempty"`
+	PitchBy  string   `json:"pitch_by,omitempty"` // number of the cable
+	GateBy   string   `json:"gate_by,omitempty"`
+	Detune   []string `json:"detune,omitempty"` // and pan, in each part with a unison
+	Parts    string   `json:"parts,omitempty"`
 }
 
 // Faces are the banks of a map in the order of the rig.

@@ -84,6 +84,9 @@ func (r Room) of(screen, paper int) int {
 // newDoc begins a document about a plan.
 func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }
 
+// aboutVoice is what a row about a voice is about.
+func aboutVoice(name string) string { return "voice " + name }
+
 // label is the name of a rig with its fingerprint, which tells what is printed
 // from a newer plan.
 func label(rig, fingerprint string) string { return rig + " [" + fingerprint + "]" }

@@ -30,6 +30,7 @@ func (c *chart) voices() doc.Table {
 			title = titles[pitch.Interface]
 		}
 		t.Row(title, mapVoice{&c.Voices[i]}.cells()...)
+		t.About(aboutVoice(c.Voices[i].Name))
 	}
 	return t
 }
@@ -121,6 +122,7 @@ func (c *chart) lanes() doc.Table {
 	for i := range c.Voices {
 		for j := range c.Voices[i].Lanes {
 			row("Further inputs of voices", &c.Voices[i].Lanes[j])
+			t.About(aboutVoice(c.Voices[i].Name))
 		}
 	}
 	for i := range c.Lanes {

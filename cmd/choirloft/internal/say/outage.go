@@ -118,5 +118,5 @@ func outageSong(s *contract.OutageSong, room Room) []doc.Block {
 	case n > most:
 		title = fmt.Sprintf("The worst %d of %d losses that are new:", most, n)
 	}
-	return []doc.Block{doc.Sentences(lines...), doc.Paragraph{Text: title}, lossTable(s.Worst(most))}
+	return []doc.Block{doc.Sentences(lines...), doc.Paragraph{Text: title}, lossTable(s.More, s.Worst(most))}
 }

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"strconv"
+
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -105,15 +107,17 @@ func (r result) losses(room Room) []doc.Block {
 	if len(worst) == 0 {
 		return nil
 	}
-	return []doc.Block{doc.Paragraph{Text: r.lossLine(most)}, lossTable(worst)}
+	return []doc.Block{doc.Paragraph{Text: r.lossLine(most)}, lossTable(r.Losses, worst)}
 }
 
-// lossTable lists losses, a row each.
-func lossTable(losses []*contract.Loss) doc.Table {
+// lossTable lists the losses at some places, a row each.
+func lossTable(losses []contract.Loss, places []int) doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Bar"), doc.Number("Time").Ranked(4), doc.Words("Part"), doc.Words("Key"), doc.Words("Voice").Ranked(1),
 		doc.Words("Ending"), doc.Number("Lost"), doc.Number("Level").Ranked(2), doc.Words("Cause").Ranked(3), doc.Words("Taken by")}}
-	for _, l := range losses {
+	for _, at := range places {
+		l := &losses[at]
 		t.Row("", l.Bar, unit.Clock(l.AtS), l.Part, lossKey(l), lossVoice(l), EndingLabel(l.Ending), unit.Span(l.LostS), unit.Level(l.LevelDB), l.Cause, lossTaker(l))
+		t.About("loss " + strconv.Itoa(at))
 	}
 	return t
 }
@@ -137,6 +141,7 @@ func (r result) use() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Voice"), doc.Number("Takes"), doc.Number("Held"), doc.Number("Sound"), doc.Number("Jump (st)")}, Aside: true}
 	for _, v := range serving {
 		t.Row("", v.Name, unit.Cell(v.Takes), unit.Percent(v.HeldShare), unit.Percent(v.SoundingShare), unit.Cell(v.MostSemitones))
+		t.About(aboutVoice(v.Name))
 	}
 	return t
 }

@@ -104,7 +104,7 @@ func TestFiveOnFour(t *testing.T) {
 	require.Equal(t, "At once, at most: 5 notes held, 5 with the pedal, 5 with audible tails; 4 voices in service.", r.demandLine())
 	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, tails known, retrigger counted"}, r.ruleLines())
 	require.Equal(t, [][]string{{"1:1:400", "0:00.400", "all", "C2 (48) outer", "A1", "cut while held", "1.60 s", "0.0 dB", "shortage", "E3 (64)"}},
-		lossTable(r.Worst(8)).Groups[0].Rows)
+		lossTable(r.Losses, r.Worst(8)).Groups[0].Rows)
 }
 
 func TestDemoOnEightVoices(t *testing.T) {

@@ -17,12 +17,14 @@ func (s size) fixTable(n int) doc.Table {
 	const short = 56
 	t := doc.Table{Columns: []doc.Column{doc.Number("Damaged"), doc.Number("Legato").Ranked(2), doc.Number("Tails"), doc.Number("Loudest").Ranked(1),
 		doc.Words("Asks").Ranked(3), doc.Words("What to do").Folds(30)}}
-	for _, f := range s.shownFixes(n) {
+	for _, at := range s.shownFixes(n) {
+		f := &s.Fixes[at]
 		what, with := fixText(f), typed(f.Flags)
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
 		t.Row("", unit.Cell(f.After.Beyond()), unit.Cell(f.After.OverlapOnly), unit.Cell(f.After.TailCuts), unit.Level(f.After.LoudestCutDB), f.Asks, what)
+		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
 			t.Row("", "", "", "", "", "", "  "+with)
 		}
@@ -30,16 +32,15 @@ func (s size) fixTable(n int) doc.Table {
 	return t
 }
 
-// shownFixes are up to n remedies, no more than two that begin with the same
+// shownFixes are the places of up to n remedies, no more than two that begin with the same
 // kind: what is shown is what differs.
-func (s size) shownFixes(n int) []*contract.Fix {
+func (s size) shownFixes(n int) (shown []int) {
 	const alike = 2
-	var shown []*contract.Fix
 	kinds := map[string]int{}
 	for i := range s.Fixes {
-		f := &s.Fixes[i]
-		if kinds[f.Kinds[0]]++; kinds[f.Kinds[0]] <= alike && len(shown) < n {
-			shown = append(shown, f)
+		kind := s.Fixes[i].Kinds[0]
+		if kinds[kind]++; kinds[kind] <= alike && len(shown) < n {
+			shown = append(shown, i)
 		}
 	}
 	return shown

@@ -55,6 +55,7 @@ func (s sizeSongs) table() doc.Table {
 		}
 		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible),
 			unit.Cell(floor), unit.Cell(r.Now.Damaged), unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), harmlessFrom(&r.EnoughOwn))
+		t.About("song " + strconv.Itoa(s.MostFirst[i]))
 	}
 	return t
 }

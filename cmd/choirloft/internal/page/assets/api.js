@@ -42,6 +42,9 @@ export async function latest(kind, work) {
   }
 }
 
+/** forget drops the work of a kind, whose answer nobody wants any more. @param {string} kind */
+export function forget(kind) { going.get(kind)?.abort(); }
+
 export async function desk() {
   return (await request("/api/desk", {})).json();
 }

@@ -53,24 +53,3 @@ export function barStep(bars, pixels, apart) {
   }
   return 1024;
 }
-
-/**
- * clock prints a time as minutes and seconds.
- * @param {number} s
- */
-export function clock(s) {
-  const ms = Math.round(s * 1000);
-  return `${Math.floor(ms / 60000)}:${String(Math.floor(ms / 1000) % 60).padStart(2, "0")}.${String(ms % 1000).padStart(3, "0")}`;
-}
-
-/** @param {number | null} db */
-export function decibels(db) {
-  return db === null ? "–" : `${(Math.round(db * 10) / 10 || 0).toFixed(1)} dB`;
-}
-
-/** span prints how long something lasts. @param {number} s */
-export function span(s) {
-  if (s === 0) return "–";
-  if (s < 0.9995) return s < 0.00995 ? `${(s * 1000).toFixed(1)} ms` : `${Math.round(s * 1000)} ms`;
-  return s < 99.995 ? `${s.toFixed(2)} s` : `${Math.round(s)} s`;
-}

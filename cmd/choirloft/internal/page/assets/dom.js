@@ -29,21 +29,6 @@ export function options(select, list, chosen) {
 }
 
 /**
- * grid makes a table; columns whose head begins with a space are numbers.
- * @param {string[]} heads @param {(Node | string)[][]} rows @param {(row: HTMLElement, i: number) => void} [each]
- */
-export function grid(heads, rows, each) {
-  const number = heads.map((h) => h.startsWith(" "));
-  const body = el("tbody");
-  rows.forEach((cells, i) => {
-    const row = el("tr", {}, ...cells.map((c, n) => el("td", { class: number[n] ? "n" : null }, c)));
-    each?.(row, i);
-    body.append(row);
-  });
-  return el("table", {}, el("thead", {}, el("tr", {}, ...heads.map((h, n) => el("th", { scope: "col", class: number[n] ? "n" : null }, h.trim())))), body);
-}
-
-/**
  * pressable makes a row act on a click and on Enter.
  * @param {HTMLElement} row @param {() => void} act
  */

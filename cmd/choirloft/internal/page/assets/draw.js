@@ -88,7 +88,7 @@ export function demand(canvas, lanes, r, voices) {
   g.strokeStyle = c.ink; g.setLineDash([6, 3]);
   g.beginPath(); g.moveTo(left, y(voices)); g.lineTo(width, y(voices)); g.stroke(); g.setLineDash([]);
   g.fillStyle = c.paper;
-  const label = `${voices} voices`, w = g.measureText(label).width + 8;
+  const label = String(voices), w = g.measureText(label).width + 8;
   g.fillRect(width - w - 4, y(voices) - 8, w, 16);
   g.fillStyle = c.ink; g.fillText(label, width - 8, y(voices));
   return { y, most };

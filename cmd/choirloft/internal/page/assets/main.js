@@ -94,7 +94,7 @@ class App {
     $("rig-name").textContent = desk.name;
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
-    $("save-state").textContent = desk.faults.length ? `${desk.faults.length} faults in the text` : desk.saved ? "as on disk" : "not saved";
+    $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
     options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     if (!edited) $("text").value = desk.text;
@@ -117,6 +117,7 @@ class App {
   async step(which) {
     const text = this.history.now.text;
     if (!this.history[which]()) return;
+    this.views.song.stale();
     if (this.history.now.text !== text) {
       this.takeDesk(await api.post("rig", { text: this.history.now.text }), false);
       $("text").value = this.history.now.text;
@@ -159,7 +160,8 @@ class App {
     const map = api.latest("map", (signal) => api.post("map", { flags: typed }, signal)).then((m) => this.views.rack.take(m));
     const play = now.song
       ? api.latest("play", (signal) => api.post("play", { song: now.song, flags: typed }, signal)).then((p) => this.views.song.take(p, now.song))
-      : Promise.resolve($("answer").replaceChildren("Drop a song here, or add one above: then this says how many voices it needs."));
+      : Promise.resolve();
+    $("no-song").hidden = now.song !== "";
     try {
       await Promise.all([map, play]);
       if (now.song) this.size(now.song, typed);
@@ -172,7 +174,8 @@ class App {
   /** size asks how many voices the song needs, for the answer. @param {string} song @param {string[]} typed */
   async size(song, typed) {
     try {
-      this.views.song.answer(await api.latest("size", (signal) => api.post("size", { song, flags: typed }, signal)));
+      const size = await api.latest("size", (signal) => api.post("size", { song, flags: typed }, signal));
+      if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
     } catch (err) { this.trouble(err); }
   }
 

@@ -2,17 +2,11 @@
 // The song: what is wanted, who plays what, what is lost, what would help.
 
 import * as api from "./api.js";
-import { clock, decibels, inside, span, zoomed } from "./axis.js";
-import { $, el, grid, options, pressable } from "./dom.js";
+import { inside, zoomed } from "./axis.js";
+import { lead, sections } from "./doc.js";
+import { $, el, options, pressable } from "./dom.js";
 import { demand, lanes as drawLanes, left, rows } from "./draw.js";
 import { asTheRig, every, flags, quoted, withFix } from "./settings.js";
-
-/** mostLosses is how many losses are listed. */
-const mostLosses = 500;
-
-/** endings in short words. @type {Record<string, string>} */
-const endings = { dropped: "dropped", late_start: "began late", born_cut: "cut at birth", held_cut: "cut, key down", overlap_only: "legato overlap", pedal_cut: "cut on pedal",
-  tail_cut_own_key: "tail, own key", tail_cut_other_key: "tail" };
 
 export class SongView {
   /** @param {any} app */
@@ -24,6 +18,7 @@ export class SongView {
     /** @type {number | null} */ this.marked = null;
     this.part = every;
     this.drawing = 0;
+    this.tried = false; // remedies, of what is set now
     /** @type {any} */ this.scale = null;
     /** @type {(change: (s: any) => void, going?: boolean) => void} */ this.set = () => {};
     this.wire();
@@ -142,8 +137,7 @@ export class SongView {
       this.range = { from: 0, to: this.end() };
     }
     this.showControls();
-    this.showFigures();
-    this.showLosses();
+    this.showPlayed();
     this.draw();
   }
 
@@ -185,50 +179,37 @@ export class SongView {
     const set = s.parts[this.part]?.release ?? s.parts[every]?.release;
     const release = set ? Number.parseFloat(set) * (set.endsWith("ms") ? 0.001 : 1) : given.release_s;
     $("release").value = position(release);
-    $("release-out").textContent = span(release);
+    $("release-out").textContent = set ?? given.release;
     const typed = quoted(flags(s));
     $("command").textContent = `choirloft replay ${desk.file} ${this.app.songName()}${typed ? " " + typed : ""}`;
   }
 
-  showFigures() {
-    const r = this.played.replay, cuts = r.endings.tail_cut_other_key;
-    const figure = (/** @type {string} */ name, /** @type {string} */ value, /** @type {string} */ beside, bad = false) =>
-      el("div", { class: bad ? "bad" : null }, el("dt", {}, name), el("dd", {}, value, " ", el("small", {}, beside)));
-    $("figures").replaceChildren(
-      figure("On", `${r.demand.voices} voices`, `${r.demand.pedal} wanted, ${r.demand.audible} with tails`),
-      figure("Notes damaged", String(r.damaged), `any rule: ${r.bound.fewest_damaged}${r.bound.fewest_damaged ? " or more" : ""}`, r.damaged > 0),
-      figure("Gate time lost", span(r.lost_gate_s), `any rule: ${r.bound.unavoidable_s ? span(r.bound.unavoidable_s) + " or more" : "0 s"}`, r.lost_gate_s > 0),
-      figure("Tails cut", String(cuts), cuts ? `loudest ${decibels(r.loudest_cut_db)}` : "by another key"),
-      figure("Notes", String(r.song.notes), r.flags.unmapped ? `${r.flags.unmapped} that no part takes` : ""),
-    );
-    if (!$("answer").dataset.sized) $("answer").replaceChildren(r.summary, el("small", {}, r.verdict));
+  /** showPlayed says what became of the notes; a loss can be gone to. */
+  showPlayed() {
+    const { replay, doc } = this.played;
+    $("answer-played").replaceChildren(...lead(doc));
+    $("played").replaceChildren(...sections(doc, { row: (row, about) => {
+      const loss = replay.losses[place(about, "loss")];
+      if (loss) pressable(row, () => this.goTo(loss, row));
+    } }));
   }
 
-  /** answer says how many voices the song needs. @param {any} size */
-  answer(size) {
-    $("answer").dataset.sized = "yes";
-    $("answer").replaceChildren(size.summary, el("small", {}, size.advice.join(" ")));
-  }
-
-  showLosses() {
-    const all = this.played.replay.losses;
-    if (!all.length) {
-      const late = this.played.replay.lost_gate_s;
-      $("losses").replaceChildren(el("p", { class: "hint" }, late ? `No note is damaged; ${span(late)} lost by notes a little late.` : "Nothing is lost."));
-      return;
-    }
-    const list = all.slice(0, mostLosses);
-    $("losses").replaceChildren(
-      grid(["Bar", " Time", "Note", "On", "What", " Lost", " Level", "By"],
-        list.map((/** @type {any} */ l) => [l.bar, clock(l.at_s), `${l.part} ${l.key_name}`, l.voice_name ?? "–", endings[l.ending] ?? l.ending,
-          span(l.lost_s), decibels(l.level_db), l.by_key_name ? `${l.by_part} ${l.by_key_name}` : "–"]),
-        (row, i) => pressable(row, () => this.goTo(list[i], row))),
-      all.length > list.length ? el("p", { class: "hint" }, `The first ${list.length} of ${all.length}; all are in the command's JSON.`) : "");
+  /** sized says how many voices the song needs, and what would help where that was tried. @param {any} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  sized(size, doc, figures) {
+    const [answer, ...more] = lead(doc);
+    $("answer-sized").replaceChildren(answer);
+    const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
+      const fix = size.fixes[place(about, "fix")];
+      if (fix) row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
+    } });
+    const drawn = (/** @type {HTMLElement} */ section) => section.querySelector("img") !== null; // which wants the whole width
+    $("sized").replaceChildren(...more, ...all.filter((section) => !drawn(section)));
+    $("sized-drawn").replaceChildren(...all.filter(drawn));
   }
 
   /** goTo shows the moment of a loss. @param {any} loss @param {HTMLElement} row */
   goTo(loss, row) {
-    for (const other of document.querySelectorAll("#losses tr[aria-selected]")) other.removeAttribute("aria-selected");
+    for (const other of document.querySelectorAll("#played tr[aria-selected]")) other.removeAttribute("aria-selected");
     row.setAttribute("aria-selected", "true");
     const at = (/** @type {number} */ t) => Math.abs(t - loss.at_s) < 1e-9;
     const hit = this.played.lanes.spans.find((/** @type {any} */ s) => s.voice === loss.voice &&
@@ -246,7 +227,7 @@ export class SongView {
     $("stop-search").hidden = pairs === 0;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), flags: flags(this.app.history.now.settings), pairs }, (step) => {
-        if (step.size) this.showFixes(step.size);
+        if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -256,21 +237,6 @@ export class SongView {
       bar.hidden = true;
       $("stop-search").hidden = true;
     }
-  }
-
-  /** @param {any} size */
-  showFixes(size) {
-    const box = $("fixes");
-    box.replaceChildren();
-    for (const line of size.advice) box.append(el("p", { class: "hint" }, line));
-    const listed = (/** @type {any[]} */ fixes, /** @type {boolean} */ worse) => grid([" Damaged", " Tails", " Loudest", worse ? "Makes it worse" : "What to do", "Asks", ""],
-      fixes.map((f) => [String(f.after.damaged), String(f.after.tail_cuts), decibels(f.after.loudest_cut_db), f.text, f.asks,
-        el("button", { type: "button", title: quoted(f.flags), onclick: () => this.tryIt(f) }, "Try it")]));
-    if (size.fixes.length) box.append(listed(size.fixes, false));
-    if (size.makes_worse.length) box.append(listed(size.makes_worse.slice(0, 8), true));
-    if (!size.fixes.length && !size.makes_worse.length) box.append(el("p", {},
-      size.now.damaged || size.now.tail_cuts || size.now.lost_gate_s ? "Nothing that was tried helps." : "There is nothing to mend."));
-    box.focus();
   }
 
   /** keep writes what is set into the text of the rig, which is not saved by that. */
@@ -289,18 +255,20 @@ export class SongView {
   async compare() {
     try {
       const all = await api.latest("compare", (signal) => api.post("compare", { flags: flags(this.app.history.now.settings) }, signal));
-      $("songs").replaceChildren(el("p", {}, all.summary), grid(["Song", " Notes", " Keys", " Pedal", " Tails", " Damaged", " Tails cut", " Loudest"],
-        all.songs.map((/** @type {any} */ s) => [s.song.file, String(s.song.notes), String(s.enough.held), String(s.enough.pedal), String(s.enough.audible),
-          String(s.now.damaged), String(s.now.tail_cuts), decibels(s.now.loudest_cut_db)]),
-        (row, i) => pressable(row, () => this.app.choose(this.app.desk.songs[i].id))));
+      $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
+        const song = this.app.desk.songs[place(about, "song")];
+        if (song) pressable(row, () => this.app.choose(song.id));
+      } }));
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }
 
-  stale() {
-    $("fixes").replaceChildren(el("p", { class: "hint" }, "Things have changed since: try again."));
-  }
+  /** stale drops a search for remedies of what has changed since. */
+  stale() { this.tried = false; api.forget("fixes"); }
 }
+
+/** place is the place in a list of what a row is about, or none if that is of another kind. @param {string} about @param {string} kind */
+function place(about, kind) { return about.startsWith(`${kind} `) ? Number(about.slice(kind.length + 1)) : -1; }
 
 /** seconds is where a release slider stands, 50 ms to 20 s by equal ratios. @param {string} value */
 function seconds(value) {

@@ -37,8 +37,7 @@ export class TextView {
     this.margin();
     $("faults").replaceChildren(desk.faults.length
       ? el("ul", {}, ...desk.faults.map((/** @type {any} */ f) => el("li", {},
-          el("button", { type: "button", onclick: () => this.goTo(f) }, `line ${f.line}, column ${f.column}`), ` ${f.path ? f.path + ": " : ""}${f.message}`,
-          f.hint ? el("span", { class: "hint" }, ` – ${f.hint}`) : "")))
+          el("button", { type: "button", onclick: () => this.goTo(f) }, f.text), f.hint ? el("p", { class: "hint" }, f.hint) : "")))
       : el("p", { class: "hint" }, "Nothing wrong with the text."));
   }
 

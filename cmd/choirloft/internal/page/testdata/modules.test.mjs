@@ -1,7 +1,8 @@
 // node --test: the modules of the page that need no browser.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { barStep, clock, decibels, first, inside, span, zoomed } from "../assets/axis.js";
+import { barStep, first, inside, zoomed } from "../assets/axis.js";
+import { facts, lead, sections } from "../assets/doc.js";
 import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js";
 
 test("flags are those of the command", () => {
@@ -48,8 +49,78 @@ test("a search finds the first that is not before", () => {
   assert.equal(first([], () => true), 0);
 });
 
-test("numbers are as a technician has them", () => {
-  assert.deepEqual([clock(83.3334), decibels(-21.875), decibels(null), decibels(-0.01), span(0), span(0.0042), span(0.12), span(2.7), span(316.2)],
-    ["1:23.333", "-21.9 dB", "–", "0.0 dB", "–", "4.2 ms", "120 ms", "2.70 s", "316 s"]);
+test("bars are numbered as far apart as numbers need", () => {
   assert.deepEqual([barStep(16, 800, 34), barStep(64, 800, 34), barStep(5000, 800, 34)], [1, 4, 256]);
+});
+
+// Element is as much of one as documents want. Nothing may be written as markup.
+class Element {
+  constructor(name) { Object.assign(this, { name, attributes: {}, children: [] }); }
+  setAttribute(name, value) { this.attributes[name] = value; }
+  append(...children) { this.children.push(...children); }
+  set innerHTML(_) { throw new Error("markup"); }
+  set outerHTML(_) { throw new Error("markup"); }
+  insertAdjacentHTML() { throw new Error("markup"); }
+  get textContent() { return this.children.map((c) => c.textContent ?? c).join(""); }
+  toString() {
+    const attributes = Object.entries(this.attributes).map(([k, v]) => ` ${k}="${v}"`).join("");
+    return `<${this.name}${attributes}>${this.children.map((c) => (c instanceof Element ? String(c) : c.replaceAll("<", "&lt;"))).join("")}</${this.name}>`;
+  }
+}
+globalThis.document = { createElement: (name) => new Element(name) };
+
+const nasty = "<img src=x onerror=alert(1)>";
+const song = {
+  title: "Song on rig", plan: "P1", blocks: [
+    { kind: "answer", text: `12 notes, ${nasty}`, tone: "bad" },
+    { kind: "paragraph", text: "No rule can do better." },
+    { kind: "heading", text: "Losses" },
+    { kind: "table", columns: [{ head: "Key" }, { head: "Lost", right: true, legend: "of gate time." }, { head: "" }],
+      groups: [{ title: "On main", rows: [["C4", "2.00 s", "!"], ["D4", "-", ""]], about: ["loss 3"] }, { rows: [[nasty, "0.1 s", ""]] }], legends: ["Lost: of gate time."] },
+    { kind: "aside", text: "Worst first." },
+    { kind: "heading", text: "To do", page: true },
+    { kind: "list", items: [{ text: "Mute." }] },
+    { kind: "list", numbered: true, boxes: true, items: [{ text: "Unplug", below: ["C1", nasty] }] },
+    { kind: "list", items: [{ text: "2 oddities:", below: ["byte 3"] }] },
+    { kind: "figure", name: "lanes" },
+    { kind: "figure", name: "curve" },
+    { kind: "findings", findings: [{ severity: "warning", code: "few", text: "few", line: "warning: few [few]", hint: "buy" }, { severity: "note", code: "x", text: "x", line: "note: x [x]" }] },
+  ],
+};
+
+test("a document is shown as it is said, every kind of block", () => {
+  const safe = "&lt;img src=x onerror=alert(1)>";
+  assert.deepEqual(lead(song).map(String), [`<p class="answer bad">12 notes, ${safe}</p>`, "<p>No rule can do better.</p>"]);
+  const [losses, todo, ...more] = sections(song, { figures: { curve: "<svg>#</svg>" } }).map(String);
+  assert.deepEqual(more, []);
+  assert.equal(losses, '<section aria-label="Losses"><h2>Losses</h2><div class="wide"><table><thead><tr><th scope="col">Key</th><th scope="col" class="n">Lost</th><td></td></tr></thead>' +
+    '<tbody><tr><th scope="rowgroup" colspan="3">On main</th></tr><tr><td>C4</td><td class="n">2.00 s</td><td>!</td></tr><tr><td>D4</td><td class="n">-</td><td></td></tr></tbody>' +
+    `<tbody><tr><td>${safe}</td><td class="n">0.1 s</td><td></td></tr></tbody></table></div><p class="aside">Lost: of gate time.</p><p class="aside">Worst first.</p></section>`);
+  assert.equal(todo, '<section aria-label="To do"><h2>To do</h2><ul class="plain"><li>Mute.</li></ul>' +
+    `<ol><li>Unplug<ul><li><label><input type="checkbox"></input> C1</label></li><li><label><input type="checkbox"></input> ${safe}</label></li></ul></li></ol>` +
+    '<ul class="plain"><li>2 oddities:<ul><li>byte 3</li></ul></li></ul><img alt="To do" src="data:image/svg+xml,%3Csvg%3E%23%3C%2Fsvg%3E"></img>' +
+    '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p></li><li class="note">note: x [x]</li></ul></section>');
+});
+
+test("rows that are about something can be acted on, headings and figures are the page's", () => {
+  const canvas = new Element("canvas"), rows = [];
+  const shown = sections(song, { level: 3, figures: { lanes: canvas }, row: (row, about) => rows.push([about, row.textContent]) });
+  assert.deepEqual(rows, [["loss 3", "C42.00 s!"]]);
+  assert.ok(shown.every((section) => section.children[0].name === "h3"));
+  assert.ok(shown[1].children.includes(canvas));
+});
+
+test("findings that stand beside it already are left out with their heading", () => {
+  const both = { title: "", blocks: [{ kind: "heading", text: "About" }, { kind: "paragraph", text: "p" }, { kind: "heading", text: "Findings" }, song.blocks.at(-1)] };
+  const heads = (how) => sections(both, how).map((section) => section.children[0].textContent);
+  assert.deepEqual([heads({}), heads({ findings: false })], [["About", "Findings"], ["About"]]);
+});
+
+test("what tables say of one thing", () => {
+  assert.deepEqual(facts(song, "loss 3").map(String), ["<h3>Losses</h3>", "<dl><dt>Key</dt><dd>C4</dd><dt>Lost</dt><dd>2.00 s</dd><dt></dt><dd>!</dd></dl>"]);
+  assert.deepEqual(facts(song, "loss 4"), []);
+});
+
+test("a kind of block that the page does not know is not left out in silence", () => {
+  assert.throws(() => lead({ title: "", blocks: [{ kind: "video" }] }), /of kind video/);
 });

@@ -59,6 +59,7 @@ func (a *app) root() *cobra.Command {
 		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
 song, and says what it costs: what is lost, where, and whether any rule could
 have saved it. A rig file describes the voices, a MIDI file is the song.`,
+		Version:       version(),
 		Example:       "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:          a.noCommand,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
@@ -68,6 +69,8 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		PersistentPreRun: a.settle,
 	}
 	root.SetFlagErrorFunc(flagError)
+	root.SetVersionTemplate("{{.Name}} {{.Version}}\n")
+	root.Flags().Bool("version", false, "say which build this is")
 	root.AddCommand(
 		a.newCommand(),
 		a.checkCommand(),
@@ -78,8 +81,8 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
-		a.rulesTopic(),
 	)
+	addHelp(root)
 	return root
 }
 
@@ -88,12 +91,7 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	var names []string
-	for _, c := range cmd.Commands() {
-		if c.IsAvailableCommand() {
-			names = append(names, c.Name())
-		}
-	}
+	names, _ := helpNames(cmd)
 	hint := "see choirloft --help"
 	if name, ok := plan.Nearest(args[0], names); ok {
 		hint = "did you mean " + name + "?"

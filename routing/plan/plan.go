@@ -5,6 +5,9 @@
 // Most users need two calls: [Build], and [Plan.Replay] for each song. A plan
 // is not changed by what is done with it and may be used by several goroutines
 // at once.
+//
+// What stays: the names of overrides and what they mean, see [Overrides.Flags],
+// and that the [Plan.Code] of a plan without overrides is its rig's fingerprint.
 package plan
 
 import (

@@ -43,7 +43,6 @@ either it lists all there are.`,
 				return noHelp(root, strings.Join(args, " "))
 			}
 			about.InitDefaultHelpFlag()
-			about.InitDefaultVersionFlag()
 			return about.Help()
 		},
 	})

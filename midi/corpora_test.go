@@ -16,7 +16,7 @@ import (
 // the repository is installed. With it, nothing may be missing.
 func corpora(t *testing.T) {
 	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to read the songs of simutrans-data, openttd-openmsx and mma")
+		t.Skip("set CHOIRLOFT_CORPORA=1 to read the songs of simutrans-data and openttd-openmsx")
 	}
 }
 
@@ -118,25 +118,4 @@ func requireLikeMido(t *testing.T, counts map[string]int, refused int) {
 		}
 	}
 	require.Equal(t, len(counts)-refused, compared)
-}
-
-// The 74 MIDI files of Debian's mma 21.09 have unmatched note-offs and, counted
-// by another program, 300 notes without length.
-func TestOddSongs(t *testing.T) {
-	corpora(t)
-	paths := append(songFiles(t, "/usr/share/doc/mma/examples", 64), songFiles(t, "/usr/share/mma", 10)...)
-	zero := 0
-	for _, path := range paths {
-		data, err := os.ReadFile(path)
-		require.NoError(t, err)
-		song, err := Read(data, Options{})
-		require.NoError(t, err, path)
-		requireLikeGomidi(t, song, data)
-		for _, s := range song.Steps(Order{}) {
-			if s.Zero && s.Kind == StepNoteOn {
-				zero++
-			}
-		}
-	}
-	require.Equal(t, 300, zero)
 }

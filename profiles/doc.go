@@ -11,6 +11,10 @@
 // [Starter] writes a rig to begin with, [Schema] is the grammar for editors, and
 // [Fingerprint] tells one state of a rig from another.
 //
+// What stays: a key keeps its name and its meaning, and one that is added has a
+// default. The eight signs of a fingerprint follow from the file by a formula that
+// does not change.
+//
 // The package does not count jacks, judge a rig or play it.
 //
 // # Values

@@ -19,7 +19,7 @@ import (
 func corpora(t *testing.T) {
 	t.Helper()
 	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data, openttd-openmsx and mma")
+		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
 	}
 }
 
@@ -33,8 +33,6 @@ type corpus struct {
 var (
 	simutrans = corpus{"/usr/share/games/simutrans/music", 53}         // simutrans-data 123.0.1-1
 	openmsx   = corpus{"/usr/share/games/openttd/baseset/openmsx", 31} // openttd-openmsx 0.4.2-1
-	examples  = corpus{"/usr/share/doc/mma/examples", 64}              // mma 21.09-1: notes without
-	templates = corpus{"/usr/share/mma", 10}                           // length, unmatched offs
 )
 
 // pools are the numbers of voices that the songs are played on.
@@ -145,7 +143,7 @@ func TestCorporaBounds(t *testing.T) {
 	corpora(t)
 	allRules := append(pickingRules(), stealingRules()...)
 	require.Len(t, allRules, 10+12-1, "ten picking and twelve stealing rules; longest-idle and protect-outer meet once")
-	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
+	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
 		ref := study.NewReference(wall(1), song.Performance)
 		for _, voices := range pools {
 			for _, rule := range allRules {
@@ -182,7 +180,7 @@ func requireWithinBounds(t *testing.T, rules study.Rules, song corpusSong, ref *
 // promise nothing that cannot be had.
 func TestCorporaForesight(t *testing.T) {
 	corpora(t)
-	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
+	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
 		for _, voices := range pools {
 			rules := wall(voices)
 			for v := range rules.Config.Voices {
@@ -208,7 +206,7 @@ func TestCorporaForesight(t *testing.T) {
 // Notes of equal weight are worth their number, at every number of voices.
 func TestCorporaPlansOfEqualWeights(t *testing.T) {
 	corpora(t)
-	eachSong(t, []corpus{simutrans, openmsx, examples, templates}, func(t *testing.T, song corpusSong) {
+	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
 		gates := study.NewReference(wall(1), song.Performance).Gates(func(int) bool { return true })
 		bounds := study.Bounds(gates)
 		plans := study.NewPlans(gates, slices.Repeat([]study.Weight{3}, len(gates)))

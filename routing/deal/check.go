@@ -191,7 +191,7 @@ func (c *Check) first(u *routing.Unison) (voices []int) {
 func (c *Check) Score() *midi.Score {
 	s := &midi.Score{
 		Name:  "Line check",
-		Texts: []string{"choirloft: line check of rig " + c.Plan.Rig.Fingerprint() + " (" + c.Plan.Rig.Name + ")"},
+		Texts: []string{"choirloft: line check of rig " + planText(c.Plan)},
 		Meter: midi.NewMeterMap(midi.Division{Ticks: int(checkBeat)}, []midi.Signature{{Beats: 4, Unit: 4}}),
 		Tempo: midi.NewTempoMap(midi.Division{Ticks: int(checkBeat)}, []midi.TempoChange{{Micros: midi.DefaultMicros}}),
 		End:   barStart(c.Bars + 1),

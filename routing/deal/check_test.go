@@ -53,7 +53,7 @@ func TestLineCheck(t *testing.T) {
 	}
 	require.EqualValues(t, 16, quietest, "the first sound is the quietest")
 	require.Equal(t, song.End, barStart(c.Bars+1))
-	_, ok := Fingerprint(song)
+	_, _, ok := DealtFor(song)
 	require.False(t, ok, "this is no dealt song")
 }
 

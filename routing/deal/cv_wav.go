@@ -128,7 +128,7 @@ func (c *CV) format() []byte {
 // info is the body of a LIST of kind INFO: name and comment (RIFF, from memory).
 func (c *CV) info() []byte {
 	b := []byte("INFO")
-	for _, x := range []chunk{{"INAM", []byte(c.Plan.Rig.Name + " [" + c.Plan.Rig.Fingerprint() + "]: CV")}, {"ICMT", []byte(Caution)}} {
+	for _, x := range []chunk{{"INAM", []byte(c.Plan.Rig.Name + " [" + c.Plan.Code() + "]: CV")}, {"ICMT", []byte(Caution)}} {
 		body := append(x.body, 0)
 		b = append(b, x.id...)
 		b = binary.LittleEndian.AppendUint32(b, uint32(len(body)))

@@ -17,9 +17,6 @@ type Options struct {
 	// Passes is how many recordings the song is split into: 0 for none, Fewest
 	// for as few as leave no note damaged.
 	Passes int
-	// With is what the plan was changed by, as it is typed; it is told in the
-	// file.
-	With []string
 }
 
 // Fewest asks for the fewest passes that leave no note damaged.

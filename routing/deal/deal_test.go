@@ -46,20 +46,42 @@ func TestGap(t *testing.T) {
 	require.Zero(t, d.Passes[0].Short+d.Passes[0].Silent)
 }
 
-// The fingerprint is in the file, and another rig refuses it.
-func TestFingerprint(t *testing.T) {
-	p, song := demo(t, plan.Overrides{})
-	_, ok := Fingerprint(song)
+// The rig and the plan are in the file, and another rig refuses it.
+func TestDealtFor(t *testing.T) {
+	p, song := demo(t, plan.Overrides{Pick: []string{"lowest"}})
+	_, _, ok := DealtFor(song)
 	require.False(t, ok)
-	_, back := written(t, p, song, Options{With: []string{"--pick", "lowest"}})
-	found, ok := Fingerprint(back)
+	_, back := written(t, p, song, Options{})
+	rig, code, ok := DealtFor(back)
 	require.True(t, ok)
-	require.Equal(t, p.Rig.Fingerprint(), found)
+	require.Equal(t, p.Rig.Fingerprint(), rig)
+	require.Equal(t, p.Code(), code)
 	require.Contains(t, back.Tracks[0].Text, "--pick lowest")
 	_, _, err := Read(planOf(t, oneVoice, plan.Overrides{}), back)
-	require.ErrorContains(t, err, "dealt for the rig "+found)
+	require.ErrorContains(t, err, "dealt for the rig "+rig)
 	_, _, err = Read(p, song)
 	require.ErrorContains(t, err, "not dealt by choirloft write")
+}
+
+// A dealt file that is played carries the code of the plan that dealt it, and
+// what overrides change of that.
+func TestDealtCode(t *testing.T) {
+	plain, song := demo(t, plan.Overrides{})
+	short := plan.Overrides{Release: []string{"200 ms"}}
+	for _, o := range []plan.Overrides{{}, {Pick: []string{"lowest"}}, {Pick: []string{"nearest"}}} {
+		p, _ := demo(t, o)
+		_, back := written(t, p, song, Options{})
+		again, _, err := Read(plain, back)
+		require.NoError(t, err)
+		require.Equal(t, p.Code(), again.Code())
+		shorter, _ := demo(t, short)
+		again, _, err = Read(shorter, back)
+		require.NoError(t, err)
+		require.Equal(t, short.Code(p.Code()), again.Code())
+	}
+	back := &midi.Song{Tracks: []midi.Track{{Text: mark + "N2YMJ7Q3 (Old) with --pick lowest"}}} // as it was before plans had codes
+	rig, code, ok := DealtFor(back)
+	require.Equal(t, []any{"N2YMJ7Q3", "N2YMJ7Q3", true}, []any{rig, code, ok})
 }
 
 // Every voice has a track of its own on its port and channel; tempo and time

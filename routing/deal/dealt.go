@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"strings"
@@ -11,36 +12,43 @@ import (
 
 // text says in the file what it was dealt for.
 func (d *Deal) text() string {
-	said := mark + d.Plan.Rig.Fingerprint() + " (" + d.Plan.Rig.Name + ")"
-	if len(d.options.With) > 0 {
-		said += " with " + strings.Join(d.options.With, " ")
+	return mark + planText(d.Plan)
+}
+
+// planText tells a plan from any other: its rig, and with overrides its code and
+// what they are.
+func planText(p *plan.Plan) string {
+	said := p.Rig.Fingerprint()
+	if p.Overrides.IsZero() {
+		return said + " (" + p.Rig.Name + ")"
 	}
-	return said
+	return said + ", plan " + p.Code() + " (" + p.Rig.Name + ") with " + strings.Join(p.Overrides.Flags(), " ")
 }
 
 // mark stands before the fingerprint in a dealt file.
 const mark = "choirloft: dealt for rig "
 
-var marked = regexp.MustCompile(`^` + mark + `([0-9A-Z]{8})\b`)
+var marked = regexp.MustCompile(`^` + mark + `([0-9A-Z]{8})\b(?:, plan ([0-9A-Z]{8})\b)?`)
 
-// Fingerprint returns the fingerprint of the rig that a song was dealt for; ok
-// is false for a song that was not dealt.
-func Fingerprint(song *midi.Song) (fingerprint string, ok bool) {
+// DealtFor returns the fingerprint of the rig that a song was dealt for and the
+// code of the plan that did; ok is false for a song that was not dealt.
+func DealtFor(song *midi.Song) (rig, code string, ok bool) {
 	for i := range song.Tracks {
 		if m := marked.FindStringSubmatch(song.Tracks[i].Text); m != nil {
-			return m[1], true
+			return m[1], cmp.Or(m[2], m[1]), true
 		}
 	}
-	return "", false
+	return "", "", false
 }
 
 // Read returns the plan with which a file that was dealt by a plan is played,
 // and the song as the voices hear it: each voice is a part of its own and takes
 // its channel, gates are as long as the file has them, and controllers that
-// move other lanes than pitch do not act as pedals. The error is an *[Error]
+// move other lanes than pitch do not act as pedals. The plan carries the code of
+// the one that dealt the song, changed by the overrides of p. The error is an *[Error]
 // where the song was not dealt, or for another rig.
 func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, *midi.Song, error) {
-	found, ok := Fingerprint(song)
+	found, code, ok := DealtFor(song)
 	switch mine := p.Rig.Fingerprint(); {
 	case !ok:
 		return nil, nil, &Error{"this song was not dealt by choirloft write: no track says for which rig", "leave --dealt out"}
@@ -52,7 +60,7 @@ func Read(p *plan.Plan, song *midi.Song) (*plan.Plan, *midi.Song, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	again := p.ByVoice(func(voice int) (midi.Port, midi.Channel, bool) {
+	again := p.ByVoice(code, func(voice int) (midi.Port, midi.Channel, bool) {
 		h := homes[voice]
 		return h.Port, h.Channel, h.Interface >= 0
 	})

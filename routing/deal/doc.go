@@ -6,6 +6,9 @@
 // [Read] makes the plan with which a file that was dealt is played back, and
 // [LineCheck] is a file that plays every voice in turn.
 //
+// What stays: a file that was dealt by an earlier version says in the same words
+// for which rig it was, and is read.
+//
 // What is dealt is what the engine decides, as alloc/timing has it for an
 // export: attacks are where the song has them, and the gap that a gate needs
 // before it comes off the note before. Three things are of a MIDI file alone.

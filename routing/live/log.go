@@ -108,7 +108,7 @@ func (s *Session) NewLogFile(to io.WriterAt) (*LogFile, error) {
 	d := midi.Division{Ticks: logDivision}
 	score := &midi.Score{
 		Name:  "live log",
-		Texts: []string{fmt.Sprintf("events as they came in, for %s [%s]; a tick is a microsecond", s.plan.Rig.Name, s.plan.Rig.Fingerprint())},
+		Texts: []string{fmt.Sprintf("events as they came in, for %s [%s]; a tick is a microsecond", s.plan.Rig.Name, s.plan.Code())},
 		Tempo: midi.NewTempoMap(d, []midi.TempoChange{{Micros: logDivision}}),
 		Meter: midi.NewMeterMap(d, []midi.Signature{{Beats: logBeats, Unit: 4}}),
 	}

@@ -10,12 +10,13 @@ import (
 // of its own, named like the voice, and takes what comes on one channel: for
 // songs whose notes have been given to voices already. Gates are as long as
 // the song has them. At says which channel is a voice's; a voice for which it
-// does not is out.
-func (p *Plan) ByVoice(at func(voice int) (midi.Port, midi.Channel, bool)) *Plan {
+// does not is out. Its code is that of p on top of code: of the plan that has
+// given the notes to the voices.
+func (p *Plan) ByVoice(code string, at func(voice int) (midi.Port, midi.Channel, bool)) *Plan {
 	rig := *p.Rig
 	rig.Banks, rig.Parts = nil, nil
 	rig.Voices = append([]profiles.Voice(nil), rig.Voices...)
-	out := &Plan{Map: p.Map, Rules: p.Rules, Edits: nil}
+	out := &Plan{Map: p.Map, Rules: p.Rules, Edits: nil, base: code, Overrides: p.Overrides}
 	cfg := &out.Rules.Config
 	cfg.Voices = append([]alloc.Voice(nil), cfg.Voices...)
 	cfg.Parts, cfg.MinGate = nil, 0

@@ -5,6 +5,9 @@
 // Most users need two calls: [Build], and [Plan.Replay] for each song. A plan
 // is not changed by what is done with it and may be used by several goroutines
 // at once.
+//
+// What stays: the names of overrides and what they mean, see [Overrides.Flags],
+// and that the [Plan.Code] of a plan without overrides is its rig's fingerprint.
 package plan
 
 import (
@@ -30,6 +33,10 @@ type Plan struct {
 	Rules    study.Rules
 	Edits    []study.Edit      // of what each part is given to play
 	Findings []routing.Finding // sorted
+	// Overrides are those that the plan was built with.
+	Overrides Overrides
+
+	base string // the code of what is overridden
 }
 
 // Build makes the plan of a rig. The error is an *[OverrideError].
@@ -52,7 +59,7 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 		return nil, err
 	}
 	m := routing.NewMap(rig)
-	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, Rules: study.Rules{
+	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, base: unchanged.Fingerprint(), Overrides: o, Rules: study.Rules{
 		Config:  config(m),
 		Gap:     rig.Timing.Gap,
 		Lead:    rig.Timing.Lead,

@@ -66,6 +66,15 @@ func NewOutage(rig *profiles.Rig, base plan.Overrides, voice string) (*Outage, e
 	return o, nil
 }
 
+// Code is the plan code of the rig without the voice: that of the plan that is
+// built with --out, or another where a spare stands in that the rig does not use.
+func (o *Outage) Code() string {
+	if o.Asks {
+		return profiles.Fingerprint([]byte(o.After.Code()), []byte("use_spare"))
+	}
+	return o.After.Code()
+}
+
 // standIn lets a spare of the bank stand in, if one is left.
 func (o *Outage) standIn(rig *profiles.Rig, out plan.Overrides, without *plan.Plan) error {
 	bank := rig.Voices[o.Voice].Bank

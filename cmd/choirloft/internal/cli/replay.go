@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -30,6 +33,7 @@ type replay struct {
 type played struct {
 	*contract.Result
 	lanes *contract.Lanes
+	code  string // of the plan, which a dealt song brings along
 }
 
 func (a *app) replayCommand() *cobra.Command {
@@ -117,6 +121,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 		return err
 	}
 	single := contract.NewReplay(p, w.results[0].Result)
+	single.Fingerprint = w.results[0].code
 	if r.out.draws() {
 		if err := r.drawing.song(&r.out, single, w.results[0].lanes); err != nil {
 			return err
@@ -150,7 +155,7 @@ func (r *replay) play(p *plan.Plan, from source) (out played, err error) {
 		}
 		out.Result, out.lanes = contract.NewResult(p, from.path, song, replay), contract.NewLanes(p, song, replay, spans)
 	}
-	out.Dealt = r.dealt
+	out.Dealt, out.code = r.dealt, p.Code()
 	return out, nil
 }
 
@@ -161,15 +166,29 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 		return err
 	}
 	results := make([]*contract.Result, len(all))
+	codes := make([]string, len(all))
 	for i := range all {
-		results[i] = all[i].Result
+		results[i], codes[i] = all[i].Result, all[i].code
 	}
 	table := contract.NewSongs(p, results, failed)
+	if len(codes) > 0 {
+		table.Fingerprint = together(codes)
+	}
 	err = r.tell(ctx, &r.out, table, say.Songs(table))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}
 	return r.status(err, results)
+}
+
+// together is one code for what was played by several plans: theirs, where they
+// agree.
+func together(codes []string) string {
+	slices.Sort(codes)
+	if codes = slices.Compact(codes); len(codes) == 1 {
+		return codes[0]
+	}
+	return profiles.Fingerprint([]byte(strings.Join(codes, " ")))
 }
 
 // status returns err, or else a status if there was a loss and that matters.

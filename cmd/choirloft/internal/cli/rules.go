@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/spf13/cobra"
-
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/routing/plan"
@@ -16,11 +14,6 @@ const helpWidth = 80
 
 // rulesColumn is where the sentences about rules begin.
 const rulesColumn = 23
-
-// rulesTopic is no command but a page of help: what each rule does.
-func (a *app) rulesTopic() *cobra.Command {
-	return &cobra.Command{Use: "rules", Short: "What each rule of a part does", Long: rulesHelp()}
-}
 
 // rulesHelp lists the rules by kind, and how they are read where words leave a
 // choice.

@@ -54,21 +54,28 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 }
 
 func (a *app) root() *cobra.Command {
+	asksVersion := false
 	root := &cobra.Command{
 		Use:   "choirloft",
 		Short: "Plan which voice of a stack plays which note",
 		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
 song, and says what it costs: what is lost, where, and whether any rule could
 have saved it. A rig file describes the voices, a MIDI file is the song.`,
-		Example:       "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
-		Args:          a.noCommand,
-		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
+		Args:    a.noCommand,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if asksVersion { // not by a template of cobra's, which links 4 MB more
+				return a.print([]byte("choirloft " + version() + "\n"))
+			}
+			return cmd.Help()
+		},
 		SilenceErrors: true,
 		SilenceUsage:  true,
 
 		PersistentPreRun: a.settle,
 	}
 	root.SetFlagErrorFunc(flagError)
+	root.Flags().BoolVar(&asksVersion, "version", false, "say which build this is")
 	root.AddCommand(
 		a.newCommand(),
 		a.checkCommand(),
@@ -79,8 +86,8 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
-		a.rulesTopic(),
 	)
+	addHelp(root)
 	return root
 }
 
@@ -89,12 +96,7 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	var names []string
-	for _, c := range cmd.Commands() {
-		if c.IsAvailableCommand() {
-			names = append(names, c.Name())
-		}
-	}
+	names, _ := helpNames(cmd)
 	hint := cmp.Or(unit.DidYouMean(args[0], names), "see choirloft --help")
 	return &usageError{fmt.Sprintf("no command %q, there are %s", args[0], strings.Join(names, ", ")), hint}
 }

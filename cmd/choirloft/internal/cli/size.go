@@ -171,7 +171,7 @@ func (s *size) one(ctx context.Context, from source) error {
 	single := contract.NewSize(s.plan, result)
 	s.out.figures = paper.SizeFigures(single)
 	s.out.views = map[string]func(io.Writer) error{
-		".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(result)) },
+		".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(single.Fingerprint, result)) },
 		".svg": func(w io.Writer) error { return paper.SizeSVG(w, single) },
 		".png": func(w io.Writer) error { return paper.SizePNG(w, single) },
 	}
@@ -205,7 +205,7 @@ func (s *size) several(ctx context.Context, songs []source) error {
 		return err
 	}
 	all := contract.NewSizeSongs(s.plan, results, failed)
-	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(results...)) }}
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(s.plan.Code(), results...)) }}
 	err = s.tell(ctx, &s.out, all, say.SizeSongs(all))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)

@@ -118,7 +118,7 @@ func TestSizeCSV(t *testing.T) {
 	require.NoError(t, err)
 	lines := strings.Split(strings.TrimSuffix(string(data), "\r\n"), "\r\n")
 	require.Len(t, lines, 1+26*3, "a head, then own, known and unknown for 1 to 26 voices")
-	require.Equal(t, "file,voices,pick,steal,tails,damaged,overlap_only,lost_gate_s,tail_cuts,loudest_cut_db,audible_loss,fewest_damaged,unavoidable_s,least_audible,above_held,above_pedal,above_audible", lines[0])
+	require.Equal(t, "file,voices,pick,steal,tails,damaged,overlap_only,lost_gate_s,tail_cuts,loudest_cut_db,audible_loss,fewest_damaged,unavoidable_s,least_audible,above_held,above_pedal,above_audible,fingerprint", lines[0])
 	require.True(t, strings.HasPrefix(lines[3], demoSong+",1,lowest,oldest,unknown,"), lines[3])
 }
 

@@ -150,7 +150,7 @@ func (w *write) deal(p *plan.Plan, from source) (*deal.Deal, error) {
 	if err != nil {
 		return nil, err
 	}
-	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes, With: w.overrides.Flags()})
+	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes})
 }
 
 // fewestPasses asks for as few passes as leave every note whole.

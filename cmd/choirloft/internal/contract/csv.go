@@ -16,19 +16,20 @@ func CSV(w io.Writer, records [][]string) error {
 
 // sizeHead names the fields of [SizeRecords].
 var sizeHead = []string{"file", "voices", "pick", "steal", "tails", "damaged", "overlap_only", "lost_gate_s", "tail_cuts",
-	"loudest_cut_db", "audible_loss", "fewest_damaged", "unavoidable_s", "least_audible", "above_held", "above_pedal", "above_audible"}
+	"loudest_cut_db", "audible_loss", "fewest_damaged", "unavoidable_s", "least_audible", "above_held", "above_pedal", "above_audible", "fingerprint"}
 
 // SizeRecords lists curves as a table with a head: a row for each number of
-// voices and each ruleset, "own" for the rules of the rig's parts.
-func SizeRecords(results ...*SizeResult) [][]string {
+// voices and each ruleset, "own" for the rules of the rig's parts. The last field
+// is the code of the plan.
+func SizeRecords(code string, results ...*SizeResult) [][]string {
 	all := [][]string{sizeHead}
 	for _, r := range results {
 		for i := range r.Curve {
 			p := &r.Curve[i]
-			all = append(all, p.record(r.Song.File, "own", "own", "own", &p.Own))
+			all = append(all, append(p.record(r.Song.File, "own", "own", "own", &p.Own), code))
 			for j := range p.Rules {
 				c := &p.Rules[j]
-				all = append(all, p.record(r.Song.File, c.Pick, c.Steal, c.Tails, &c.Cost))
+				all = append(all, append(p.record(r.Song.File, c.Pick, c.Steal, c.Tails, &c.Cost), code))
 			}
 		}
 	}
@@ -52,9 +53,10 @@ func (p *SizePoint) record(file, pick, steal, tails string, c *Cost) []string {
 // estimateHead names the fields of [EstimateRecords].
 var estimateHead = []string{"voices", "erlang_b", "poisson", "chords", "tails", "above_held", "above_pedal", "above_audible", "must_damage_played",
 	"refusing_played", "refusing_standard_error", "oldest_played", "oldest_standard_error",
-	"own_played", "own_standard_error", "own_lost_gate_s", "own_tail_cuts", "own_loudest_cut_db"}
+	"own_played", "own_standard_error", "own_lost_gate_s", "own_tail_cuts", "own_loudest_cut_db", "fingerprint"}
 
-// EstimateRecords lists the curve as a table with a head.
+// EstimateRecords lists the curve as a table with a head. The last field is the
+// code of the plan.
 func EstimateRecords(e *Estimate) [][]string {
 	all := [][]string{estimateHead}
 	for i := range e.Curve {
@@ -68,7 +70,7 @@ func EstimateRecords(e *Estimate) [][]string {
 		if p.Own.LoudestCutDB != nil {
 			loudest = exact(*p.Own.LoudestCutDB)
 		}
-		all = append(all, append(row, strconv.Itoa(p.Own.TailCuts), loudest))
+		all = append(all, append(row, strconv.Itoa(p.Own.TailCuts), loudest, e.Fingerprint))
 	}
 	return all
 }

@@ -41,7 +41,7 @@ type CVChannel struct {
 // NewCV returns the report of a file of control voltages.
 func NewCV(c *deal.CV, song, file, sheet string) *CV {
 	rig := c.Plan.Rig
-	out := &CV{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), Caution: deal.Caution, File: file, Sheet: sheet, Bytes: c.Bytes(),
+	out := &CV{Version: Version, Rig: rig.Name, Fingerprint: c.Plan.Code(), Caution: deal.Caution, File: file, Sheet: sheet, Bytes: c.Bytes(),
 		RF64: c.Large(), Rate: c.Rate, Samples: "24 bit", Frames: c.Frames, LengthS: float64(c.Frames) / float64(c.Rate), Channels: []CVChannel{},
 		Still: append([]string{}, c.Still...), Result: NewResult(c.Plan, song, c.Song, c.Replay), Findings: newFindings(c.Plan.Findings), MiddleC: int(rig.MiddleC)}
 	if c.Float {

@@ -12,7 +12,7 @@ import (
 func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 	m := e.Model
 	out := &Estimate{
-		Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Voices: voices, BankSize: largestBank(p.Rig), OwnRules: ownRules(p), Exact: m.Exact(),
+		Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Voices: voices, BankSize: largestBank(p.Rig), OwnRules: ownRules(p), Exact: m.Exact(),
 		Playing: Playing{Text: m.Playing.String(), Player: Player{
 			Generator: estimate.Generator, Seed: e.Options.Seed, LengthS: seconds(e.Options.Length), MarginS: seconds(e.Margin),
 			Notes: e.Notes, Counted: e.Counted, Batches: e.Batches, Restruck: e.Restruck,

@@ -12,7 +12,7 @@ import (
 
 // NewCheck returns what there is to say about a plan, and what songs add.
 func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
-	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Findings: newFindings(p.Findings),
+	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Findings: newFindings(p.Findings),
 		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack),
 		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed}
 	_, c.LevelsGiven = p.Rig.Given("levels")

@@ -47,7 +47,7 @@ type CheckStack struct {
 func NewLineCheck(c *deal.Check, file string) *LineCheck {
 	rig := c.Plan.Rig
 	b := mapper{rig, c.Plan.Map}
-	out := &LineCheck{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), File: file, Seconds: c.Seconds,
+	out := &LineCheck{Version: Version, Rig: rig.Name, Fingerprint: c.Plan.Code(), File: file, Seconds: c.Seconds,
 		Silent: append([]string{}, b.names(c.Silent)...), Stacks: []CheckStack{}, Findings: newFindings(c.Plan.Findings), MiddleC: int(rig.MiddleC)}
 	for _, l := range c.Lines {
 		v := b.voice(l.Voice, c.Plan.Rules.Config.Voices[l.Voice].State)

@@ -54,7 +54,7 @@ type LiveInput struct {
 func NewLive(p *plan.Plan, in LiveInput) *Live {
 	c := &in.View.Counts
 	ms := func(d time.Duration) float64 { return 1000 * seconds(d) }
-	l := &Live{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), LastedS: seconds(in.View.At), Events: c.Events, Takes: c.Takes,
+	l := &Live{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), LastedS: seconds(in.View.At), Events: c.Events, Takes: c.Takes,
 		Damaged: c.Damaged(), Dropped: c.Dropped, LateStart: c.LateStarts, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
 		LatestMS: ms(c.MostLate), Broken: c.Broken, LetGo: c.LetGo, Overruns: in.Overruns, UnsentBytes: in.Unsent, PastBend: c.PastBend,
 		BendRange: in.BendRange, Measured: in.Measured, LatencyP999MS: ms(in.Latency), LatencyWorstMS: ms(in.Worst), Log: optional(in.Log), LogFull: in.LogFull}

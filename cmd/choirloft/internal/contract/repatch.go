@@ -14,7 +14,7 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	a, b := setups.New(p.Map, from), setups.New(p.Map, to)
 	c := setups.Between(a, b)
 	rig := p.Rig
-	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: rig.Fingerprint(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
+	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: p.Code(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
 		Moves: c.Moves(), Pulls: repatchCables(c.Pulls), Plugs: repatchCables(c.Plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
 		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
 		Needs: Needs{setups.Multiples(a, b), setups.Ors(rig, from, to)}, Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}

@@ -13,7 +13,7 @@ import (
 
 // NewReplay returns the report of one song.
 func NewReplay(p *plan.Plan, r *Result) *Replay {
-	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Result: *r, Findings: newFindings(p.Findings), MiddleC: int(p.Rig.MiddleC)}
+	return &Replay{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Result: *r, Findings: newFindings(p.Findings), MiddleC: int(p.Rig.MiddleC)}
 }
 
 // NewResult returns what a replay says about the song that was read from

@@ -28,7 +28,7 @@ type SizeInput struct {
 
 // NewSize returns the report of one song.
 func NewSize(p *plan.Plan, r *SizeResult) *Size {
-	return &Size{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), SizeResult: *r, Findings: newFindings(p.Findings)}
+	return &Size{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), SizeResult: *r, Findings: newFindings(p.Findings)}
 }
 
 // NewSizeResult returns what was worked out about a song.

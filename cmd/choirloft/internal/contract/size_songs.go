@@ -10,7 +10,7 @@ import (
 // NewSizeSongs returns the report of several songs, and of those that failed,
 // both in the order in which they were given.
 func NewSizeSongs(p *plan.Plan, results []*SizeResult, failed []Failure) *SizeSongs {
-	s := &SizeSongs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Songs: results, Failed: failed,
+	s := &SizeSongs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Songs: results, Failed: failed,
 		Findings: newFindings(p.Findings)}
 	if s.Songs == nil {
 		s.Songs = []*SizeResult{}

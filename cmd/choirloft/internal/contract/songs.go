@@ -12,7 +12,7 @@ import (
 // NewSongs returns the report of several songs, and of those that failed,
 // both in the order in which they were given.
 func NewSongs(p *plan.Plan, results []*Result, failed []Failure) *Songs {
-	s := &Songs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Rig.Fingerprint(), Songs: results, Failed: failed, Findings: newFindings(p.Findings)}
+	s := &Songs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Songs: results, Failed: failed, Findings: newFindings(p.Findings)}
 	if s.Songs == nil {
 		s.Songs = []*Result{}
 	}

@@ -24,7 +24,7 @@ type TuneInput struct {
 func NewTune(in TuneInput) *Tune {
 	b := &tuner{in: in, rig: in.Before.Rig}
 	t := &Tune{
-		Version: Version, Rig: b.rig.Name, Fingerprint: b.rig.Fingerprint(), WithinCents: in.Study.Within, Readings: in.Readings,
+		Version: Version, Rig: b.rig.Name, Fingerprint: in.Before.Code(), WithinCents: in.Study.Within, Readings: in.Readings,
 		Recordings: b.recordings(), Banks: b.banks(), Turns: b.turns(), Unisons: b.unisons(), Map: b.moves(), Figures: b.figures(),
 		AssumedBefore: routing.CountAssumed(in.Before.Findings), AssumedAfter: routing.CountAssumed(in.After.Findings),
 		Findings: newFindings(in.Study.Findings), Corrections: []string{}, Written: optional(in.Written),

@@ -62,7 +62,7 @@ type Pass struct {
 // NewWritten returns the report of a deal. Names and sizes are those of its
 // files, in their order.
 func NewWritten(d *deal.Deal, song string, files []deal.File, names []string, sizes []int) *Written {
-	w := &Written{Version: Version, Rig: d.Plan.Rig.Name, Fingerprint: d.Plan.Rig.Fingerprint(),
+	w := &Written{Version: Version, Rig: d.Plan.Rig.Name, Fingerprint: d.Plan.Code(),
 		Division: newDivision(d), Macros: []string{}, Findings: newFindings(d.Plan.Findings), MiddleC: int(d.Plan.Rig.MiddleC),
 		BendRange: BendRange{d.BendRange, 100 * float64(d.BendRange) / 8192}}
 	for i, f := range files {

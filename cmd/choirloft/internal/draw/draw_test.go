@@ -299,3 +299,20 @@ func BenchmarkFont(b *testing.B) {
 		load(faceOf(false).file)
 	}
 }
+
+// The title of a PNG is in a chunk that a reader takes: its sum is right, or
+// image/png would refuse the file (PNG, third edition, 5.5; from memory).
+func TestTitleOfPNG(t *testing.T) {
+	p := New(20, 10)
+	var bare, titled bytes.Buffer
+	require.NoError(t, PNG(&bare, p, 1))
+	p.Title = "Höhe, plan N2YMJ7Q3"
+	require.NoError(t, PNG(&titled, p, 1))
+	require.NotContains(t, bare.String(), "Title")
+	require.Contains(t, titled.String(), "Title\x00\x00\x00\x00\x00"+p.Title)
+	for _, file := range []*bytes.Buffer{&bare, &titled} {
+		img, err := png.Decode(file)
+		require.NoError(t, err)
+		require.Equal(t, 20, img.Bounds().Dx())
+	}
+}

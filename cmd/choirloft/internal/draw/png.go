@@ -1,11 +1,15 @@
 package draw
 
 import (
+	"bytes"
+	"encoding/binary"
+	"hash/crc32"
 	"image"
 	"image/color"
 	"image/png"
 	"io"
 	"math"
+	"slices"
 	"sync"
 
 	"golang.org/x/image/font"
@@ -15,14 +19,38 @@ import (
 )
 
 // PNG writes a picture with so many dots to the millimetre, in the inks and
-// mixtures of two of them.
+// mixtures of two of them. The title is in the file, as its text "Title".
 func PNG(w io.Writer, p *Picture, dots float64) error {
 	b := newRaster(p, dots)
 	for i := range p.marks {
 		b.mark(&p.marks[i])
 	}
+	var file bytes.Buffer
 	e := png.Encoder{CompressionLevel: png.BestSpeed}
-	return e.Encode(w, b.img)
+	if err := e.Encode(&file, b.img); err != nil {
+		return err
+	}
+	if p.Title == "" {
+		_, err := file.WriteTo(w)
+		return err
+	}
+	data := file.Bytes()
+	_, err := w.Write(slices.Concat(data[:pngHead], titleChunk(Clean(p.Title)), data[pngHead:]))
+	return err
+}
+
+// pngHead is how long what comes first in a PNG is: the signature and the chunk
+// IHDR (PNG, third edition, 5.2 and 11.2.1; from memory).
+const pngHead = 8 + 4 + 4 + 13 + 4
+
+// titleChunk is an iTXt chunk: keyword, 0, not compressed, no language, no
+// translated keyword, and the text in UTF-8 (PNG, third edition, 5.3 and 11.3.3.4;
+// from memory).
+func titleChunk(title string) []byte {
+	body := "iTXt" + "Title\x00" + "\x00\x00" + "\x00" + "\x00" + title
+	b := binary.BigEndian.AppendUint32(nil, uint32(len(body)-4))
+	b = append(b, body...)
+	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE([]byte(body)))
 }
 
 // steps is how finely two inks mix.

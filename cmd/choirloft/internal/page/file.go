@@ -25,9 +25,8 @@ type kind struct {
 
 // paperwork is what files are made from.
 type paperwork struct {
-	plan  *plan.Plan
-	song  Song // of no value where the file is not about one
-	flags []string
+	plan *plan.Plan
+	song Song // of no value where the file is not about one
 }
 
 func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
@@ -73,7 +72,7 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 
 // dealt writes the song as it is dealt to the voices, in one file.
 func (p *paperwork) dealt(w io.Writer) error {
-	d, err := deal.New(p.plan, p.song.MIDI, deal.Options{With: p.flags})
+	d, err := deal.New(p.plan, p.song.MIDI, deal.Options{})
 	if err != nil {
 		return err
 	}
@@ -107,7 +106,7 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 		return noSong(q.Song)
 	}
 	var data bytes.Buffer
-	if err := kinds[at].write(&data, &paperwork{p, song, q.Flags}); err != nil {
+	if err := kinds[at].write(&data, &paperwork{p, song}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kinds[at].media)

@@ -135,7 +135,7 @@ func TestPaper(t *testing.T) {
 					"letter": "612 x 792 pts (letter)",   // 8.5 by 11 inches
 				}[name], s[1])
 			}
-			require.Contains(t, info, "Kiln Yard [P9395XX0]")
+			require.Contains(t, info, "Kiln Yard [PZNQ8C8V]")
 			for _, line := range strings.Split(strings.TrimSpace(tool(t, file, "pdffonts", "FILE")), "\n")[2:] {
 				require.Regexp(t, `dejavu.* yes +(yes|no) +yes `, line) // embedded, and with its letters
 			}

@@ -58,10 +58,25 @@ func (s *Song) Picture() *draw.Picture {
 }
 
 // SVG writes the picture of the song.
-func (s *Song) SVG(w io.Writer) error { return draw.SVG(w, s.Picture()) }
+func (s *Song) SVG(w io.Writer) error { return draw.SVG(w, s.signed()) }
 
 // PNG writes the picture of the song.
-func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.Picture(), dots) }
+func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
+
+func (s *Song) signed() *draw.Picture { return signed(s.Picture(), s.Replay.Rig, s.Replay.Fingerprint) }
+
+// signed adds a line below a picture that goes out by itself: the rig and the code
+// of the plan.
+func signed(p *draw.Picture, rig, code string) *draw.Picture {
+	const line = 5.0
+	out := draw.New(p.Width, p.Height+line)
+	out.Title = p.Title + ", plan " + code
+	out.Place(0, 0, p)
+	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
+	said := ", plan " + code
+	out.Text(out.Width-2, out.Height-1.8, draw.Fit(rig, out.Width-4-draw.Width(said, t), t)+said, t)
+	return out
+}
 
 // Pages writes the pictures of the song as a document, 16 bars to a page.
 func (s *Song) Pages(w io.Writer, o Options) error {

@@ -95,7 +95,7 @@ func (s *starter) run(ctx context.Context) error {
 		}
 		return s.write(ctx, profiles.Starter(s.options))
 	}
-	song, err := s.readSong(s.song, s.track)
+	song, err := s.readSong(ctx, s.song, s.track)
 	if err != nil {
 		return err
 	}

@@ -79,7 +79,7 @@ func (s *size) played(ctx context.Context, rigFile string) error {
 	if err != nil {
 		return playingError(err)
 	}
-	rig, err := loadRig(rigFile)
+	rig, err := s.loadRig(ctx, rigFile)
 	if err != nil {
 		return err
 	}

@@ -127,22 +127,22 @@ func (w *write) run(ctx context.Context, rigFile, song string) error {
 	if err := w.allow(rigFile, song); err != nil {
 		return err
 	}
-	p, err := buildPlan(rigFile, w.overrides)
+	p, err := w.buildPlan(ctx, rigFile, w.overrides)
 	if err != nil {
 		return err
 	}
 	if w.cv() {
 		return w.runCV(ctx, p, song, rigFile)
 	}
-	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(p, from) })
+	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(ctx, p, from) })
 	if err := errors.Join(work.wait(ctx, w.stderr), work.errs[0]); err != nil {
 		return err
 	}
 	return w.emit(ctx, work.results[0], song, rigFile)
 }
 
-func (w *write) deal(p *plan.Plan, from source) (*deal.Deal, error) {
-	song, err := w.load(from, w.track)
+func (w *write) deal(ctx context.Context, p *plan.Plan, from source) (*deal.Deal, error) {
+	song, err := w.load(ctx, from, w.track)
 	if err != nil {
 		return nil, err
 	}

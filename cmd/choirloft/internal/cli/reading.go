@@ -15,6 +15,9 @@ import (
 // patience is how long an input may keep the program waiting without a word.
 const patience = time.Second
 
+// endsWaiting is the way out of it.
+const endsWaiting = "Ctrl-C ends the waiting"
+
 // read reads an input whole, or a byte more than most, so that what is too large
 // shows. One that may come late, such as a FIFO, is read for as long as ctx lasts.
 // Errors are that of ctx or a *fileError.
@@ -78,7 +81,7 @@ func (a *app) awaited(ctx context.Context, path string, read func() ([]byte, err
 		case <-ctx.Done():
 			return nil, ctx.Err()
 		case <-late.C:
-			a.complain("waiting for "+songName(path)+", which is read to its end", "Ctrl-C ends the waiting")
+			a.complain("waiting for "+songName(path)+", which is read to its end", endsWaiting)
 		case r := <-done:
 			var bug *crew.Panic
 			if errors.As(r.err, &bug) {

@@ -20,6 +20,9 @@ type Out struct {
 	// Was is what was read of the file: it must still stand there. Nil lets
 	// whatever stands there be replaced.
 	Was []byte
+	// Waits, unless it is nil, is told once when a FIFO has had no reader for a
+	// second.
+	Waits func()
 	// New refuses to replace a file.
 	New bool
 }

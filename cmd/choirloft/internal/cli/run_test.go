@@ -128,7 +128,7 @@ func TestStatus(t *testing.T) {
 		"wait.yaml":       pairs,
 		"wait-400.yaml":   pairs + "timing: {overlap: 400 ms}\n",
 		"wait-399.yaml":   pairs + "timing: {overlap: 399 ms}\n",
-		"out.yaml":        "rig: Out\nbanks: {A: {voices: 1, out: [1]}}\n",
+		"out.yaml":        "rig: Out\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1, out: [1]}}\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	huge, err := os.Create(at("huge.mid"))
@@ -187,6 +187,10 @@ func TestStatus(t *testing.T) {
 
 		{"an end past the end", []string{"replay", demoRig, demoSong, "-o", at("b.svg"), "--to", "100"}, 2, "choirloft: --to 100: the song has the bars 1 to 17\n"},
 		{"bars that run backwards", []string{"replay", demoRig, demoSong, "-o", at("b.svg"), "--from", "5", "--to", "3"}, 2, "choirloft: --from 5 --to 3: bar 5 is after bar 3\n"},
+
+		{"a song dealt to no voice", []string{"write", at("out.yaml"), demoSong, "-o", at("d.mid")}, 2, "choirloft: no voice of the rig is in service, so there is none to deal the song to\n    put a voice into service: out and spare stand in its bank\n"},
+		{"a playing sized by no voice", []string{"size", at("out.yaml"), "--playing", "chords of 4, 2 a second, 0.8 s"}, 2, "choirloft: DIR/out.yaml: no voice is in service, and further voices are counted as like those that are\n    put one into service: out and spare stand in its bank\n"},
+		{"a song sized by no voice", []string{"size", at("out.yaml"), demoSong}, 2, "choirloft: DIR/out.yaml: no voice is in service, and further voices are counted as like those that are\n    put one into service: out and spare stand in its bank\n"},
 
 		{"empty song", []string{"replay", demoRig, at("empty.mid")}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 		{"random song", []string{"replay", demoRig, at("random.mid")}, 2, "choirloft: DIR/random.mid: byte 0: not a MIDI file: begins with 17 C4 00 9A, expected \"MThd\"\n"},

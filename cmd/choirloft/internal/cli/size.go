@@ -117,6 +117,9 @@ func (s *size) run(ctx context.Context, rigFile string, args []string) error {
 	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
 		return err
 	}
+	if s.plan.InService() == 0 {
+		return noVoice(rigFile)
+	}
 	if s.rulesets, err = plan.Rulesets(s.plan, s.rules); err != nil {
 		return err
 	}

@@ -108,6 +108,18 @@ func TestLateStartIsShown(t *testing.T) {
 	}
 }
 
+// TestDealtVerdict: a dealt file does not know what was lost when it was dealt, and
+// no rule has played it, so nothing is said of the best one.
+func TestDealtVerdict(t *testing.T) {
+	dir := scratch(t, map[string]string{"pairs.yaml": pairs + "interfaces: {main: {profile: cv8-gate8}}\n", "late.mid": late})
+	dealt := runIn(t, dir, "", "write", "pairs.yaml", "late.mid", "-o", "dealt.mid")
+	require.Contains(t, dealt.stdout, "1 damaged", dealt.stderr)
+	got := runIn(t, dir, "", "replay", "pairs.yaml", "dealt.mid", "--dealt")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.NotContains(t, got.stdout, "No rule")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "What the dealing itself cost is not in the file: choirloft write says it.")
+}
+
 func TestStatus(t *testing.T) {
 	song, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)

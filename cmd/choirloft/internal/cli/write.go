@@ -98,7 +98,7 @@ func (w *write) allow(inputs ...string) error {
 	case w.file == "":
 		return &usageError{"found no file to write, want -o FILE.mid", ""}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
-		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format that a song is dealt in, there are %s and %s", w.file, filepath.Ext(w.file), midiEnding, cvEnding), ""}
+		return noFormat(w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", w.track), ""}
 	case w.bendRange < 0 || w.bendRange > 127:

@@ -90,6 +90,9 @@ func (a *app) awaited(ctx context.Context, path string, read func() ([]byte, err
 			if r.err != nil {
 				return nil, unreadable(songName(path), r.err)
 			}
+			if len(r.data) == 0 {
+				return nil, &fileError{songName(path), "nothing came through it, want what a file holds", "whoever writes there may have failed"}
+			}
 			return r.data, nil
 		}
 	}

@@ -86,6 +86,19 @@ func TestReadingHearsTheEnd(t *testing.T) {
 	}
 }
 
+// TestNothingThroughFIFO: whoever opens a FIFO and writes nothing is to blame, not
+// the bytes of a song.
+func TestNothingThroughFIFO(t *testing.T) {
+	for name, calls := range waitingCalls(waitingFolder(t)) {
+		t.Run(name, func(t *testing.T) {
+			fifo := calls[0][len(calls[0])-1]
+			ended, _ := goes(t.Context(), calls[0])
+			require.NoError(t, os.WriteFile(fifo, nil, 0))
+			require.Equal(t, call{exitUsage, "", "choirloft: " + fifo + ": nothing came through it, want what a file holds\n    whoever writes there may have failed\n"}, <-ended)
+		})
+	}
+}
+
 // TestServeRefusesFIFO: what the page changes must be kept somewhere.
 func TestServeRefusesFIFO(t *testing.T) {
 	fifo := filepath.Join(waitingFolder(t), "rig")

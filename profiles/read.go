@@ -62,8 +62,13 @@ func Open(path string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
+	return From(path, data)
+}
+
+// From reads a rig as [Load] does from what was read of the file at path.
+func From(path string, data []byte) (*File, error) {
 	f := &File{Path: path, Data: data}
-	err = f.beside(func(files fs.FS) error {
+	err := f.beside(func(files fs.FS) error {
 		rig, faults := Read(path, data, files)
 		if len(faults) > 0 {
 			return faults

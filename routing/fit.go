@@ -23,7 +23,8 @@ func (m *Map) fit() {
 		return
 	}
 	m.steps()
-	hint := "several of these together: fewer inputs for each voice, fewer lanes, fewer macros, further interfaces"
+	hint := fmt.Sprintf("missing: %s; several of these together: fewer voices, fewer inputs for each voice, fewer lanes, fewer macros, further interfaces, up to %d in a rig",
+		unit.Count(len(m.Missing), "jack"), mostInterfaces)
 	if len(m.Steps) > 0 {
 		texts := make([]string, len(m.Steps))
 		for i, s := range m.Steps {
@@ -74,6 +75,9 @@ func (m *Map) steps() {
 	m.tryFewerLanes()
 	m.tryLargerProfile()
 	m.tryFurtherInterface()
+	if len(m.Steps) == 0 {
+		m.tryFurtherInterfaces()
+	}
 }
 
 // tryPerBank gives inputs to banks instead of to each voice: one at a time, and

@@ -80,10 +80,19 @@ banks: {A: {voices: 4, kind: k}}
 
 func TestNothingAloneWillDo(t *testing.T) {
 	m := mapOf(t, "interfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 200}}\n")
-	require.Empty(t, m.Steps)
-	require.Contains(t, m.only(t, LaneDoesNotFit).Hint, "several of these together")
+	require.Equal(t, []Step{{"4 further interfaces of profile cv64-gate64", 60, 60, 0}}, m.Steps) // 4 + 4·64 − 200
+	require.Equal(t, "any of these would do: 4 further interfaces of profile cv64-gate64", m.only(t, LaneDoesNotFit).Hint)
 	require.Contains(t, m.only(t, LaneDoesNotFit).Text, "A5.pitch, A5.gate, A6.pitch")
 	require.Contains(t, m.only(t, LaneDoesNotFit).Text, " and 384 more") // 2·196 − 8
+}
+
+// The 63 interfaces that a rig may have further have 63·128 = 8064 jacks, and of
+// 2·4096 − 16 = 8176 there are none.
+func TestNothingWillDo(t *testing.T) {
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\n")
+	require.Empty(t, m.Steps)
+	require.Equal(t, "missing: 8176 jacks; several of these together: fewer voices, fewer inputs for each voice, fewer lanes, fewer macros, "+
+		"further interfaces, up to 64 in a rig", m.only(t, LaneDoesNotFit).Hint)
 }
 
 // The table of sizes against the profiles themselves.

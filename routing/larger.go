@@ -58,10 +58,30 @@ func (m *Map) tryLargerProfile() {
 // does.
 func (m *Map) tryFurtherInterface() {
 	for _, b := range builtins {
-		then := *m.Rig
-		then.Interfaces = append(slices.Clone(m.Rig.Interfaces), b.on(profiles.Interface{Connector: 8}))
-		if m.try("a further interface of profile "+b.name, &then, nil) {
+		if m.try("a further interface of profile "+b.name, m.further(b, 1), nil) {
 			return
 		}
 	}
+}
+
+// mostInterfaces is how many a rig may have.
+const mostInterfaces = 64
+
+// tryFurtherInterfaces tries several more of the largest profile, as few as will
+// do. Fewer than the jacks that are missing never do.
+func (m *Map) tryFurtherInterfaces() {
+	largest := slices.MaxFunc(builtins, func(a, b builtin) int { return a.cvs + a.gates - b.cvs - b.gates })
+	least := (len(m.Missing) + largest.cvs + largest.gates - 1) / (largest.cvs + largest.gates)
+	for n := max(2, least); n <= min(2*least, mostInterfaces-len(m.Rig.Interfaces)); n++ {
+		if m.try(fmt.Sprintf("%d further interfaces of profile %s", n, largest.name), m.further(largest, n), nil) {
+			return
+		}
+	}
+}
+
+// further is the rig with so many more interfaces of a profile.
+func (m *Map) further(b builtin, n int) *profiles.Rig {
+	then := *m.Rig
+	then.Interfaces = slices.Concat(m.Rig.Interfaces, slices.Repeat([]profiles.Interface{b.on(profiles.Interface{Connector: 8})}, n))
+	return &then
 }

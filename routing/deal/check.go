@@ -74,6 +74,9 @@ func LineCheck(p *plan.Plan) (*Check, error) {
 	if err != nil {
 		return nil, err
 	}
+	if !slices.ContainsFunc(p.Rules.Config.Voices, func(v alloc.Voice) bool { return v.State != alloc.Out }) {
+		return nil, &Error{"every voice of the rig is out, so there is none to check", "take one off the list under out in its bank"}
+	}
 	c := &Check{Plan: p, Bend: 1, lanes: make([]Lane, len(homes))}
 	bar := 1
 	for i, home := range homes {

@@ -84,6 +84,9 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 	if err := checkCV(p); err != nil {
 		return nil, err
 	}
+	if p.InService() == 0 {
+		return nil, errNoVoice()
+	}
 	replay, edges, err := study.Export(p.Rules, p.Performance(song))
 	if err != nil {
 		return nil, err

@@ -67,6 +67,9 @@ func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
 	if err != nil {
 		return nil, err
 	}
+	if p.InService() == 0 {
+		return nil, errNoVoice()
+	}
 	passes, err := d.split()
 	if err != nil {
 		return nil, err
@@ -111,6 +114,10 @@ type Error struct{ Message, Hint string }
 
 // Error returns the message, without the hint.
 func (e *Error) Error() string { return e.Message }
+
+func errNoVoice() error {
+	return &Error{"no voice of the rig is in service, so there is none to deal the song to", "put a voice into service: out and spare stand in its bank"}
+}
 
 // End is the tick at which what is written ends: that of the song, or the last
 // note's end.

@@ -140,3 +140,22 @@ func TestNeverTwoNotesOnAVoice(t *testing.T) {
 		apart(t, back)
 	}
 }
+
+// A file that no voice plays would be taken for a song.
+func TestNoVoiceToDealTo(t *testing.T) {
+	rig := func(out string) *plan.Plan {
+		return planOf(t, "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, "+out+"}}\n", plan.Overrides{})
+	}
+	song := songOf(t, 0, 0x90, 60, 64, 60, 0x80, 60, 0)
+	for _, out := range []string{"out: [1, 2]", "out: [1], spare: [2]"} {
+		const want = "no voice of the rig is in service, so there is none to deal the song to"
+		_, err := New(rig(out), song, Options{})
+		require.EqualError(t, err, want)
+		_, err = NewCV(rig(out), song, CVOptions{})
+		require.EqualError(t, err, want)
+	}
+	_, err := LineCheck(rig("out: [1, 2]"))
+	require.EqualError(t, err, "every voice of the rig is out, so there is none to check")
+	_, err = LineCheck(rig("out: [1], spare: [2]"))
+	require.NoError(t, err, "a spare one is checked")
+}

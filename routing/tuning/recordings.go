@@ -47,7 +47,9 @@ func Listen(folder fs.FS, rig *profiles.Rig) ([]Heard, error) {
 	for i, e := range entries {
 		h := &all[i]
 		h.File = e.Name()
-		h.Reading, h.Err = x.named(h.File)
+		if h.Err = regular(folder, h.File); h.Err == nil {
+			h.Reading, h.Err = x.named(h.File)
+		}
 	}
 	return all, crew.Do(context.Background(), len(all), func(context.Context) func(int) error {
 		return func(i int) error {
@@ -57,6 +59,15 @@ func Listen(folder fs.FS, rig *profiles.Rig) ([]Heard, error) {
 			return nil
 		}
 	})
+}
+
+// regular refuses what would have to be waited for, such as a FIFO.
+func regular(folder fs.FS, name string) error {
+	info, err := fs.Stat(folder, name)
+	if err == nil && !info.Mode().IsRegular() {
+		return errors.New("this is not a file but a FIFO, a device or a folder by another name, so it is left out")
+	}
+	return err
 }
 
 // listen finds the pitch of a recording whose name is read.

@@ -3,6 +3,7 @@ package tuning
 import (
 	"bytes"
 	"encoding/binary"
+	"io/fs"
 	"math"
 	"runtime"
 	"strings"
@@ -169,6 +170,7 @@ func TestListen(t *testing.T) {
 		"A1_61.wav":            file([]byte("RIFF")),
 		"A1_62.wav":            file(tone{hertz: 220, seconds: 0.2}.record().sound()),
 		"A1_130.wav":           file(nil),
+		"A2_60.wav":            {Mode: fs.ModeNamedPipe | 0o600},
 	}, rig)
 	require.NoError(t, err)
 	said := map[string]string{}
@@ -183,6 +185,7 @@ func TestListen(t *testing.T) {
 	require.Equal(t, map[string]string{
 		"A3_60.wav":  `its name: found the voice "A3", want A1 to A2, or a number from 1 to 2`,
 		"hello.wav":  "its name says no voice and key, want a name such as A1_60.wav, A1_C4_2026-11-02.wav or A1_2.5V.wav",
+		"A2_60.wav":  "this is not a file but a FIFO, a device or a folder by another name, so it is left out",
 		"A1_61.wav":  "byte 4: the file ends",
 		"A1_62.wav":  "no steady tone: it sounds for 0.10 s without its ends, want 0.25 s at least",
 		"A1_130.wav": `its name: key "130" is outside 0–127 (C-1 to G9)`,

@@ -74,7 +74,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 
 // check says what is wrong with a rig, and what songs add to that.
 func (a *app) check(ctx context.Context, out *output, rig string, names []string) error {
-	p, err := buildPlan(rig, plan.Overrides{})
+	p, err := a.buildPlan(ctx, rig, plan.Overrides{})
 	if err != nil {
 		return err
 	}
@@ -82,7 +82,7 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 	if err != nil {
 		return err
 	}
-	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (contract.CheckSong, error) { return a.hear(p, from) })
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (contract.CheckSong, error) { return a.hear(ctx, p, from) })
 	if err := w.wait(ctx, a.stderr); err != nil {
 		return err
 	}
@@ -104,8 +104,8 @@ func (a *app) check(ctx context.Context, out *output, rig string, names []string
 }
 
 // hear plays one song.
-func (a *app) hear(p *plan.Plan, from source) (contract.CheckSong, error) {
-	song, err := a.load(from, 0)
+func (a *app) hear(ctx context.Context, p *plan.Plan, from source) (contract.CheckSong, error) {
+	song, err := a.load(ctx, from, 0)
 	if err != nil {
 		return contract.CheckSong{}, err
 	}

@@ -64,7 +64,7 @@ func TestEveryViewCarriesTheCode(t *testing.T) {
 			require.Contains(t, string(data), code, "%v %s", c.args, ending)
 		}
 	}
-	rig, err := loadRig(filepath.Join(top, demoRig))
+	rig, err := (&app{}).loadRig(t.Context(), filepath.Join(top, demoRig))
 	require.NoError(t, err)
 	require.True(t, seen[rig.Fingerprint()], "without overrides it is the rig's")
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -13,6 +14,10 @@ import (
 // commit puts files in their places, all or none, and says what older results
 // they replaced. A file that was read, and so is known, is not named again.
 func (a *app) commit(ctx context.Context, outs ...files.Out) error {
+	outs = slices.Clone(outs)
+	for i := range outs {
+		outs[i].Waits = func() { a.complain("waiting for a reader of "+outs[i].Name, endsWaiting) }
+	}
 	done, err := files.Commit(ctx, outs...)
 	for _, said := range done.Settled {
 		a.complain(said, "")

@@ -24,7 +24,7 @@ func (w *write) check(cmd *cobra.Command, rigFile string) error {
 	if err := w.allow(rigFile); err != nil {
 		return err
 	}
-	p, err := buildPlan(rigFile, w.overrides)
+	p, err := w.buildPlan(cmd.Context(), rigFile, w.overrides)
 	if err != nil {
 		return err
 	}

@@ -112,7 +112,7 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	if err := l.check(); err != nil {
 		return err
 	}
-	p, err := buildPlan(rigFile, l.overrides)
+	p, err := l.buildPlan(ctx, rigFile, l.overrides)
 	if err != nil {
 		return err
 	}

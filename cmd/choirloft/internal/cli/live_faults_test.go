@@ -267,7 +267,7 @@ func TestLivePanic(t *testing.T) {
 // TestLivePanicElsewhere: so it is where a timer or the monitor fails.
 func TestLivePanicElsewhere(t *testing.T) {
 	_, rig := smallRig(t)
-	p, err := buildPlan(rig, plan.Overrides{})
+	p, err := (&app{stderr: io.Discard}).buildPlan(t.Context(), rig, plan.Overrides{})
 	require.NoError(t, err)
 	ends, to := listener(t)
 	pl := playerTo(t, p, to)
@@ -358,7 +358,7 @@ func (b *blocked) Write(data []byte) (int, error) {
 // TCP, with the guard's board and the log, costs no memory.
 func TestPlayerAllocatesNothing(t *testing.T) {
 	_, rig := smallRig(t)
-	p, err := buildPlan(rig, plan.Overrides{})
+	p, err := (&app{stderr: io.Discard}).buildPlan(t.Context(), rig, plan.Overrides{})
 	require.NoError(t, err)
 	pl := playerTo(t, p, sinkAddress(t))
 	pl.receive(0, []byte{0x90, 60, 100})

@@ -59,7 +59,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			case len(songs) > 0:
 				return &usageError{"--song goes with --out: the map itself depends on no song", "choirloft check --song says what depends on notes"}
 			}
-			p, err := buildPlan(args[0], o)
+			p, err := a.buildPlan(cmd.Context(), args[0], o)
 			if err != nil {
 				return err
 			}
@@ -88,15 +88,6 @@ func (a *app) chart(ctx context.Context, out *output, p *plan.Plan) error {
 	out.figures = paper.Drawings(s.Map)
 	out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.SVG(w, d, out.figures, out.options) }}
 	return a.tell(ctx, out, s, d)
-}
-
-// buildPlan reads a rig file and makes the plan of it.
-func buildPlan(path string, o plan.Overrides) (*plan.Plan, error) {
-	rig, err := loadRig(path)
-	if err != nil {
-		return nil, err
-	}
-	return plan.Build(rig, o)
 }
 
 // found is the status of a plan that has errors.

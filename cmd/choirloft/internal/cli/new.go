@@ -1,11 +1,14 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,6 +29,7 @@ type starter struct {
 	list, json bool
 	schema     bool
 	force      bool
+	given      func(flag string) bool
 }
 
 func (a *app) newCommand() *cobra.Command {
@@ -46,6 +50,7 @@ instead. -o writes over no file that is there, unless --force says so.
 		RunE: func(cmd *cobra.Command, _ []string) error { return s.run(cmd.Context()) },
 	}
 	f := cmd.Flags()
+	s.given = f.Changed
 	f.StringVar(&s.options.Name, "name", "", "`NAME` of the rig")
 	f.IntVar(&s.options.Banks, "banks", 0, "how many banks: `N`")
 	f.IntVar(&s.options.Voices, "voices", 0, "how many voices in each bank: `N`")
@@ -91,11 +96,11 @@ func (s *starter) run(ctx context.Context) error {
 	}
 	if s.song == "" {
 		if err := s.options.Check(); err != nil {
-			return &usageError{err.Error(), "see choirloft new --help"}
+			return refused(err)
 		}
 		return s.write(ctx, profiles.Starter(s.options))
 	}
-	song, err := s.readSong(s.song, s.track)
+	song, err := s.readSong(ctx, s.song, s.track)
 	if err != nil {
 		return err
 	}
@@ -111,7 +116,7 @@ func (s *starter) run(ctx context.Context) error {
 		return s.tell(ctx, &output{json: s.json}, channels, say.Channels(channels))
 	}
 	if err := p.Options.Check(); err != nil {
-		return &usageError{err.Error(), "see choirloft new --help"}
+		return refused(err)
 	}
 	say.Fill(channels)
 	s.complain(channels.Summary, "")
@@ -127,8 +132,14 @@ func (s *starter) check() error {
 		return &usageError{"--list lists the channels of a song, and there is none", "add --song FILE"}
 	case s.json && !s.list:
 		return &usageError{"--json: a rig is YAML", "with --list the channels can be JSON"}
-	case s.options.Banks < 0 || s.options.Voices < 0:
-		return &usageError{fmt.Sprintf("--banks %d --voices %d: both count from 1", s.options.Banks, s.options.Voices), ""}
+	}
+	for _, f := range []struct {
+		name string
+		n    int
+	}{{"banks", s.options.Banks}, {"voices", s.options.Voices}} {
+		if s.given(f.name) && f.n < 1 {
+			return &usageError{fmt.Sprintf("--%s %d: want 1 at least", f.name, f.n), ""}
+		}
 	}
 	if s.file == "" {
 		if s.force {
@@ -136,8 +147,40 @@ func (s *starter) check() error {
 		}
 		return nil
 	}
+	if err := s.replaceable(); err != nil {
+		return err
+	}
 	return s.taken(files.Check([]string{s.song, s.options.Profile}, s.out(nil)))
 }
+
+// refused says in one line all that is wrong with the options.
+func refused(err error) error {
+	return &usageError{strings.ReplaceAll(err.Error(), "\n", "; "), "see choirloft new --help"}
+}
+
+// replaceable refuses names that stand for something else than what is written:
+// by their ending, or by what --force would replace.
+func (s *starter) replaceable() error {
+	what, endings, looks := "a rig", []string{".yaml", ".yml"}, looksLikeRig
+	if s.schema {
+		what, endings, looks = "a schema", []string{".json"}, looksLikeSchema
+	}
+	if !slices.Contains(endings, strings.ToLower(filepath.Ext(s.file))) {
+		return noFormat(s.file, "not "+what, endings, "leave -o out to print")
+	}
+	info, err := os.Stat(s.file)
+	if !s.force || err != nil || !info.Mode().IsRegular() {
+		return nil // files knows better
+	}
+	data, err := openUpTo(s.file, profiles.MaxBytes, info.Size())
+	if err == nil && len(data) > 0 && !looks(data) {
+		return &usageError{fmt.Sprintf("-o %s: this is not %s, and --force replaces nothing else", s.file, what), "give another name"}
+	}
+	return nil
+}
+
+// looksLikeSchema tells whether data holds what a schema names itself by.
+func looksLikeSchema(data []byte) bool { return bytes.Contains(data, []byte(`"$schema"`)) }
 
 func (s *starter) out(data []byte) files.Out {
 	return files.Out{Flag: "-o", Name: s.file, Data: data, New: !s.force}

@@ -16,7 +16,7 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 	if ending := out.ending(); ending == ".csv" || ending == ".svg" {
 		return &usageError{fmt.Sprintf("-o %s: with --out there are .txt, .json, .md, .html and .pdf", out.file), ""}
 	}
-	rig, err := loadRig(path)
+	rig, err := a.loadRig(ctx, path)
 	if err != nil {
 		return err
 	}
@@ -29,7 +29,7 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 		return err
 	}
 	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (contract.OutageSong, error) {
-		song, err := a.load(from, 0)
+		song, err := a.load(ctx, from, 0)
 		if err != nil {
 			return contract.OutageSong{}, err
 		}

@@ -38,7 +38,7 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
 				return err
 			}
-			p, err := buildPlan(args[0], plan.Overrides{})
+			p, err := a.buildPlan(cmd.Context(), args[0], plan.Overrides{})
 			if err != nil {
 				return err
 			}

@@ -86,7 +86,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 	if err := errors.Join(r.out.check(append([]string{rigFile}, args...)...), r.drawing.check(&r.out)); err != nil {
 		return err
 	}
-	rig, err := loadRig(rigFile)
+	rig, err := r.loadRig(ctx, rigFile)
 	if err != nil {
 		return err
 	}
@@ -105,7 +105,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 		}
 	}
 	r.warn(p)
-	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (played, error) { return r.play(p, from) })
+	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (played, error) { return r.play(ctx, p, from) })
 	if err := w.wait(ctx, r.stderr); err != nil {
 		return err
 	}
@@ -132,8 +132,8 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 }
 
 // play plays one song.
-func (r *replay) play(p *plan.Plan, from source) (out played, err error) {
-	song, err := r.load(from, r.track)
+func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out played, err error) {
+	song, err := r.load(ctx, from, r.track)
 	if err != nil {
 		return out, err
 	}

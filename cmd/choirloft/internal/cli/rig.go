@@ -2,10 +2,9 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"os"
 
 	"choirloft/profiles"
@@ -14,60 +13,45 @@ import (
 )
 
 // loadRig reads a rig file.
-func loadRig(path string) (*profiles.Rig, error) {
-	file, err := openRig(path)
+func (a *app) loadRig(ctx context.Context, path string) (*profiles.Rig, error) {
+	file, err := a.openRig(ctx, path)
 	if err != nil {
 		return nil, err
 	}
 	return file.Rig, nil
 }
 
-// openRig reads a rig file and keeps its bytes.
-func openRig(path string) (*profiles.File, error) {
-	if err := sniffRig(path); err != nil {
+// buildPlan reads a rig file and makes the plan of it.
+func (a *app) buildPlan(ctx context.Context, path string, o plan.Overrides) (*plan.Plan, error) {
+	rig, err := a.loadRig(ctx, path)
+	if err != nil {
 		return nil, err
 	}
-	file, err := profiles.Open(path)
+	return plan.Build(rig, o)
+}
+
+// openRig reads a rig file and keeps its bytes. It says so where something else
+// was given.
+func (a *app) openRig(ctx context.Context, path string) (*profiles.File, error) {
+	if path == standardInput {
+		return nil, &usageError{"a rig cannot come from standard input", "only a song can; name the rig file"}
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil, &fileError{path, "this is a folder, want a rig file", ""}
+	}
+	data, err := a.read(ctx, path, profiles.MaxBytes)
+	if err != nil {
+		return nil, err
+	}
+	if looksLikeSong(data) {
+		return nil, &fileError{path, "this is a MIDI song, want a rig file", "the rig comes first, songs follow"}
+	}
+	file, err := profiles.From(path, data)
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return nil, &fileError{path, reason(err), ""}
 	}
 	return file, err
-}
-
-// sniffRig says so where something else was given than a rig file.
-func sniffRig(path string) error {
-	if path == "-" {
-		return &usageError{"a rig cannot come from standard input", "only a song can; name the rig file"}
-	}
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return &fileError{path, "there is no such file", ""}
-	case err != nil:
-		return &fileError{path, reason(err), ""}
-	case info.IsDir():
-		return &fileError{path, "this is a folder, want a rig file", ""}
-	case !info.Mode().IsRegular():
-		return nil
-	}
-	if looksLikeSong(firstBytes(path)) {
-		return &fileError{path, "this is a MIDI song, want a rig file", "the rig comes first, songs follow"}
-	}
-	return nil
-}
-
-// firstBytes returns the first bytes of a file; none if it cannot be read,
-// which whoever reads it next will find out.
-func firstBytes(path string) []byte {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	head := make([]byte, 512)
-	n, _ := io.ReadFull(f, head)
-	return head[:n]
 }
 
 // looksLikeSong tells whether data begins as a MIDI file does, bare or wrapped.

@@ -108,6 +108,18 @@ func TestLateStartIsShown(t *testing.T) {
 	}
 }
 
+// TestDealtVerdict: a dealt file does not know what was lost when it was dealt, and
+// no rule has played it, so nothing is said of the best one.
+func TestDealtVerdict(t *testing.T) {
+	dir := scratch(t, map[string]string{"pairs.yaml": pairs + "interfaces: {main: {profile: cv8-gate8}}\n", "late.mid": late})
+	dealt := runIn(t, dir, "", "write", "pairs.yaml", "late.mid", "-o", "dealt.mid")
+	require.Contains(t, dealt.stdout, "1 damaged", dealt.stderr)
+	got := runIn(t, dir, "", "replay", "pairs.yaml", "dealt.mid", "--dealt")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.NotContains(t, got.stdout, "No rule")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "What the dealing itself cost is not in the file: choirloft write says it.")
+}
+
 func TestStatus(t *testing.T) {
 	song, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)
@@ -128,7 +140,9 @@ func TestStatus(t *testing.T) {
 		"wait.yaml":       pairs,
 		"wait-400.yaml":   pairs + "timing: {overlap: 400 ms}\n",
 		"wait-399.yaml":   pairs + "timing: {overlap: 399 ms}\n",
-		"out.yaml":        "rig: Out\nbanks: {A: {voices: 1, out: [1]}}\n",
+		"song.yaml":       string(song),
+		"wait.json":       pairs,
+		"out.yaml":        "rig: Out\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1, out: [1]}}\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	huge, err := os.Create(at("huge.mid"))
@@ -180,13 +194,24 @@ func TestStatus(t *testing.T) {
 		{"a date that is none", []string{"map", demoRig, "--date", "2026-02-30", "-o", at("m.pdf")}, 2, "choirloft: --date 2026-02-30: found \"2026-02-30\", want a date as in 2026-11-25\n"},
 		{"new over a file", []string{"new", "-o", demoRig}, 2, "choirloft: -o " + demoRig + ": it is there already, and new writes over nothing\n    give another name, or --force to replace it\n"},
 		{"force over nothing", []string{"new", "--force"}, 2, "choirloft: --force replaces a file, and none is named\n    add -o FILE\n"},
-		{"force over the song", []string{"new", "--song", demoSong, "--force", "-o", demoSong}, 2, "choirloft: -o " + demoSong + ": this is also read, it would be lost\n"},
+		{"force over the song", []string{"new", "--song", demoSong, "--force", "-o", at("song.yaml")}, 2, "choirloft: -o DIR/song.yaml: this is not a rig, and --force replaces nothing else\n    give another name\n"},
+		{"force over what is read", []string{"new", "--profile", at("wait.yaml"), "--force", "-o", at("wait.yaml")}, 2, "choirloft: -o DIR/wait.yaml: this is also read, it would be lost\n    give another name\n"},
+		{"a schema over a rig", []string{"new", "--schema", "--force", "-o", at("wait.json")}, 2, "choirloft: -o DIR/wait.json: this is not a schema, and --force replaces nothing else\n    give another name\n"},
+		{"a rig by another ending", []string{"new", "-o", at("n.txt")}, 2, "choirloft: -o DIR/n.txt: the ending \".txt\" names not a rig, there are .yaml and .yml\n"},
+		{"new with fewer banks than one", []string{"new", "--banks", "-1"}, 2, "choirloft: --banks -1: want 1 at least\n"},
+		{"new with no voices", []string{"new", "--voices", "0"}, 2, "choirloft: --voices 0: want 1 at least\n"},
+		{"new with too much of two", []string{"new", "--banks", "4096", "--voices", "4096"}, 2, "choirloft: found 4096 banks, want 1 to 1024; found 4096 voices a bank, want 1 to 1024\n    see choirloft new --help\n"},
+		{"new of a folder", []string{"new", "--song", dir}, 2, "choirloft: DIR: this is a folder, want a file\n    name a file in it\n"},
 		{"new with nothing to list", []string{"new", "--list"}, 2, "choirloft: --list lists the channels of a song, and there is none\n    add --song FILE\n"},
 		{"new with an unknown profile", []string{"new", "--profile", "cv9"}, 2, "choirloft: found the profile \"cv9\", want one of audio-dc8, audio-dc16, cv4-gate4, cv8-gate8, cv16-gate16, cv24-gate24, cv32-gate32, cv48-gate48, cv64-gate64, or the path of a profile file\n    see choirloft new --help\n"},
 		{"new of no song", []string{"new", "--song", at("empty.mid")}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 
 		{"an end past the end", []string{"replay", demoRig, demoSong, "-o", at("b.svg"), "--to", "100"}, 2, "choirloft: --to 100: the song has the bars 1 to 17\n"},
 		{"bars that run backwards", []string{"replay", demoRig, demoSong, "-o", at("b.svg"), "--from", "5", "--to", "3"}, 2, "choirloft: --from 5 --to 3: bar 5 is after bar 3\n"},
+
+		{"a song dealt to no voice", []string{"write", at("out.yaml"), demoSong, "-o", at("d.mid")}, 2, "choirloft: no voice of the rig is in service, so there is none to deal the song to\n    put a voice into service: out and spare stand in its bank\n"},
+		{"a playing sized by no voice", []string{"size", at("out.yaml"), "--playing", "chords of 4, 2 a second, 0.8 s"}, 2, "choirloft: DIR/out.yaml: no voice is in service, and further voices are counted as like those that are\n    put one into service: out and spare stand in its bank\n"},
+		{"a song sized by no voice", []string{"size", at("out.yaml"), demoSong}, 2, "choirloft: DIR/out.yaml: no voice is in service, and further voices are counted as like those that are\n    put one into service: out and spare stand in its bank\n"},
 
 		{"empty song", []string{"replay", demoRig, at("empty.mid")}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 		{"random song", []string{"replay", demoRig, at("random.mid")}, 2, "choirloft: DIR/random.mid: byte 0: not a MIDI file: begins with 17 C4 00 9A, expected \"MThd\"\n"},
@@ -207,9 +232,13 @@ func TestStatus(t *testing.T) {
 		{"a rig from standard input", []string{"check", "-"}, 2, "choirloft: a rig cannot come from standard input\n    only a song can; name the rig file\n"},
 
 		{"no format", []string{"check", demoRig, "-o", at("x.doc")}, 2, "choirloft: -o DIR/x.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
-		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: the ending \"\" names no format, there are .txt, .json, .md, .html and .pdf\n"},
+		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: no ending says in which format, there are .txt, .json, .md, .html and .pdf\n    name it DIR/x.txt\n"},
+		{"no ending of a dealt song", []string{"write", demoRig, demoSong, "-o", at("x")}, 2, "choirloft: -o DIR/x: no ending says in which format, there are .mid and .wav\n    name it DIR/x.mid\n"},
+		{"a folder for a file", []string{"check", demoRig, "-o", dir}, 2, "choirloft: -o DIR: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},
+		{"a folder that is not there for a file", []string{"check", demoRig, "-o", "x.txt/"}, 2, "choirloft: -o x.txt/: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},
+		{"standard output", []string{"check", demoRig, "-o", "-"}, 2, "choirloft: -o -: want the name of a file, with one of the endings .txt, .json, .md, .html and .pdf\n    leave -o out to print\n"},
 		{"two formats", []string{"check", demoRig, "-o", at("x.txt"), "--json"}, 2, "choirloft: --json and -o DIR/x.txt are at odds\n    name the file .json, or leave --json out\n"},
-		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: no such file or directory\n"},
+		{"no such folder", []string{"check", demoRig, "-o", at("no/x.txt")}, 3, "choirloft: DIR/no/x.txt: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := run(t, "", c.args...)

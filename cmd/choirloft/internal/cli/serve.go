@@ -8,6 +8,7 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"os"
 	"os/exec"
 	"runtime"
 	"strconv"
@@ -56,7 +57,10 @@ otherwise. Ctrl-C ends it.`,
 }
 
 func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
-	if err := sniffRig(rigFile); err != nil {
+	if info, err := os.Stat(rigFile); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
+		return &fileError{rigFile, "this is no file on a disk, so no change could be saved in it", "name a rig file"}
+	}
+	if _, err := s.openRig(ctx, rigFile); err != nil {
 		return err
 	}
 	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save, Bug: s.met})
@@ -67,7 +71,7 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := s.lay(desk, args); err != nil {
+	if err := s.lay(ctx, desk, args); err != nil {
 		return err
 	}
 	listener, err := s.listen()
@@ -97,13 +101,16 @@ func (s *serve) save(ctx context.Context, path string, was, text []byte) error {
 }
 
 // lay puts songs on the desk. One that cannot be read is reported and left.
-func (s *serve) lay(desk *page.Desk, args []string) error {
+func (s *serve) lay(ctx context.Context, desk *page.Desk, args []string) error {
 	songs, err := collect(args)
 	if err != nil {
 		return err
 	}
 	for _, from := range songs {
-		song, err := s.load(from, 0)
+		song, err := s.load(ctx, from, 0)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if err != nil {
 			s.report(err)
 			continue

@@ -110,12 +110,15 @@ func (s *size) run(ctx context.Context, rigFile string, args []string) error {
 	if err := s.check(append([]string{rigFile}, args...)); err != nil {
 		return err
 	}
-	rig, err := loadRig(rigFile)
+	rig, err := s.loadRig(ctx, rigFile)
 	if err != nil {
 		return err
 	}
 	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
 		return err
+	}
+	if s.plan.InService() == 0 {
+		return noVoice(rigFile)
 	}
 	if s.rulesets, err = plan.Rulesets(s.plan, s.rules); err != nil {
 		return err
@@ -157,7 +160,7 @@ func (s *size) check(inputs []string) (err error) {
 
 // one prints the size of a single song.
 func (s *size) one(ctx context.Context, from source) error {
-	song, err := s.load(from, s.track)
+	song, err := s.load(ctx, from, s.track)
 	if err != nil {
 		return err
 	}
@@ -191,7 +194,7 @@ func (s *size) several(ctx context.Context, songs []source) error {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
 	}
 	w := onEach(songs, 1, func(from source) (*contract.SizeResult, error) {
-		song, err := s.load(from, s.track)
+		song, err := s.load(ctx, from, s.track)
 		if err != nil {
 			return nil, err
 		}

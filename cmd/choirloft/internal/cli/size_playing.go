@@ -68,6 +68,11 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 	return refuse(forPlaying, "is for --playing")
 }
 
+// noVoice refuses a rig that gives no example of a voice.
+func noVoice(rigFile string) error {
+	return &fileError{rigFile, "no voice is in service, and further voices are counted as like those that are", "put one into service: out and spare stand in its bank"}
+}
+
 // played estimates how many voices a way of playing wants.
 func (s *size) played(ctx context.Context, rigFile string) error {
 	if err := errors.Join(s.out.check(rigFile), s.out.printing.check(&s.out)); err != nil {
@@ -80,7 +85,7 @@ func (s *size) played(ctx context.Context, rigFile string) error {
 	if err != nil {
 		return playingError(err)
 	}
-	rig, err := loadRig(rigFile)
+	rig, err := s.loadRig(ctx, rigFile)
 	if err != nil {
 		return err
 	}
@@ -89,7 +94,7 @@ func (s *size) played(ctx context.Context, rigFile string) error {
 	}
 	voices := s.plan.InService()
 	if voices == 0 {
-		return errors.New("no voice is in service, so there is none to be like")
+		return noVoice(rigFile)
 	}
 	model, err := estimate.New(s.plan.Rules, how)
 	if err != nil {

@@ -1,10 +1,9 @@
 package cli
 
 import (
-	"bytes"
+	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -94,12 +93,12 @@ func isSongName(path string) bool {
 	return slices.Contains(songEndings, strings.ToLower(filepath.Ext(path)))
 }
 
-// load reads the song from where it should be. Its errors are *fileError.
-func (a *app) load(from source, track int) (*midi.Song, error) {
+// load reads the song from where it should be, as readSong does.
+func (a *app) load(ctx context.Context, from source, track int) (*midi.Song, error) {
 	if from.err != nil {
 		return nil, from.err
 	}
-	return a.readSong(from.path, track)
+	return a.readSong(ctx, from.path, track)
 }
 
 // sorted tells the songs that came through from those that failed because of
@@ -120,9 +119,9 @@ func sorted[R any](a *app, w *work[R]) (results []R, failed []contract.Failure, 
 	return results, failed, nil
 }
 
-// readSong reads a song. Its errors are *fileError.
-func (a *app) readSong(path string, track int) (*midi.Song, error) {
-	data, err := a.songBytes(path)
+// readSong reads a song. Its errors are that of ctx or a *fileError.
+func (a *app) readSong(ctx context.Context, path string, track int) (*midi.Song, error) {
+	data, err := a.songBytes(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -155,39 +154,10 @@ func songName(path string) string {
 	return path
 }
 
-func (a *app) songBytes(path string) ([]byte, error) {
-	from := a.stdin
-	var data bytes.Buffer
-	if path != standardInput {
-		f, err := os.Open(path)
-		if err != nil {
-			return nil, unreadable(path, err)
-		}
-		defer f.Close()
-		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
-			if info.Size() > maxSong {
-				return nil, tooLarge(path)
-			}
-			data.Grow(int(info.Size()) + bytes.MinRead)
-		}
-		from = f
+func (a *app) songBytes(ctx context.Context, path string) ([]byte, error) {
+	data, err := a.read(ctx, path, maxSong)
+	if err == nil && len(data) > maxSong {
+		return nil, &fileError{songName(path), fmt.Sprintf("more than %d MiB, this is no song", maxSong>>20), ""}
 	}
-	if _, err := data.ReadFrom(io.LimitReader(from, maxSong+1)); err != nil {
-		return nil, unreadable(songName(path), err)
-	}
-	if data.Len() > maxSong {
-		return nil, tooLarge(path)
-	}
-	return data.Bytes(), nil
-}
-
-func tooLarge(path string) error {
-	return &fileError{songName(path), fmt.Sprintf("more than %d MiB, this is no song", maxSong>>20), ""}
-}
-
-func unreadable(path string, err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
-		return &fileError{path, "there is no such file", ""}
-	}
-	return &fileError{path, reason(err), ""}
+	return data, err
 }

@@ -81,7 +81,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err := t.allow(args); err != nil {
 		return err
 	}
-	file, err := openRig(args[0])
+	file, err := t.openRig(ctx, args[0])
 	if err != nil {
 		return err
 	}
@@ -89,7 +89,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
 		return err
 	}
-	readings, err := t.gather(file.Rig, args[1:], &in)
+	readings, err := t.gather(ctx, file.Rig, args[1:], &in)
 	if err != nil {
 		return err
 	}
@@ -113,9 +113,9 @@ func (t *tune) allow(args []string) error {
 }
 
 // gather reads the readings and the recordings.
-func (t *tune) gather(rig *profiles.Rig, files []string, in *contract.TuneInput) (all []tuning.Reading, err error) {
+func (t *tune) gather(ctx context.Context, rig *profiles.Rig, files []string, in *contract.TuneInput) (all []tuning.Reading, err error) {
 	for _, name := range files {
-		if all, err = readReadings(name, rig); err != nil {
+		if all, err = t.readReadings(ctx, name, rig); err != nil {
 			return nil, err
 		}
 	}
@@ -140,21 +140,16 @@ func (t *tune) gather(rig *profiles.Rig, files []string, in *contract.TuneInput)
 }
 
 // readReadings reads a file by its ending.
-func readReadings(name string, rig *profiles.Rig) ([]tuning.Reading, error) {
+func (t *tune) readReadings(ctx context.Context, name string, rig *profiles.Rig) ([]tuning.Reading, error) {
 	read := map[string]func(string, []byte, *profiles.Rig) ([]tuning.Reading, profiles.Faults){
 		".csv": tuning.ReadCSV, ".yaml": tuning.ReadYAML, ".yml": tuning.ReadYAML,
 	}[strings.ToLower(filepath.Ext(name))]
 	if read == nil {
 		return nil, &usageError{fmt.Sprintf("%s: the ending %q names no readings, there are .csv and .yaml", name, filepath.Ext(name)), ""}
 	}
-	f, err := os.Open(name)
+	data, err := t.read(ctx, name, profiles.MaxBytes)
 	if err != nil {
-		return nil, unreadable(name, err)
-	}
-	defer f.Close()
-	data, err := profiles.ReadAtMost(f)
-	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, err
 	}
 	readings, faults := read(name, data, rig)
 	if len(faults) > 0 {

@@ -98,7 +98,7 @@ func (w *write) allow(inputs ...string) error {
 	case w.file == "":
 		return &usageError{"found no file to write, want -o FILE.mid", ""}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
-		return &usageError{fmt.Sprintf("-o %s: the ending %q names no format that a song is dealt in, there are %s and %s", w.file, filepath.Ext(w.file), midiEnding, cvEnding), ""}
+		return noFormat(w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", w.track), ""}
 	case w.bendRange < 0 || w.bendRange > 127:
@@ -127,22 +127,22 @@ func (w *write) run(ctx context.Context, rigFile, song string) error {
 	if err := w.allow(rigFile, song); err != nil {
 		return err
 	}
-	p, err := buildPlan(rigFile, w.overrides)
+	p, err := w.buildPlan(ctx, rigFile, w.overrides)
 	if err != nil {
 		return err
 	}
 	if w.cv() {
 		return w.runCV(ctx, p, song, rigFile)
 	}
-	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(p, from) })
+	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.Deal, error) { return w.deal(ctx, p, from) })
 	if err := errors.Join(work.wait(ctx, w.stderr), work.errs[0]); err != nil {
 		return err
 	}
 	return w.emit(ctx, work.results[0], song, rigFile)
 }
 
-func (w *write) deal(p *plan.Plan, from source) (*deal.Deal, error) {
-	song, err := w.load(from, w.track)
+func (w *write) deal(ctx context.Context, p *plan.Plan, from source) (*deal.Deal, error) {
+	song, err := w.load(ctx, from, w.track)
 	if err != nil {
 		return nil, err
 	}

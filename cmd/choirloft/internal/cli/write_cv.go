@@ -48,7 +48,7 @@ func (w *write) allowCV() error {
 // runCV writes the control voltages of a song.
 func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) error {
 	work := onEach([]source{{path: song}}, 1, func(from source) (*deal.CV, error) {
-		song, err := w.load(from, w.track)
+		song, err := w.load(ctx, from, w.track)
 		if err != nil {
 			return nil, err
 		}

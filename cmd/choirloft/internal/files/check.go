@@ -20,6 +20,9 @@ type Out struct {
 	// Was is what was read of the file: it must still stand there. Nil lets
 	// whatever stands there be replaced.
 	Was []byte
+	// Waits, unless it is nil, is told once when a FIFO has had no reader for a
+	// second.
+	Waits func()
 	// New refuses to replace a file.
 	New bool
 }
@@ -101,13 +104,21 @@ func (t *target) look(d disk) (err error) {
 	if err := t.kind(d); err != nil || t.stream {
 		return err
 	}
-	if t.path, err = resolve(t.Name); err != nil {
+	t.path, err = resolve(t.Name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return &Error{Name: t.Name, Message: "the folder that it would lie in is not there", Hint: "make the folder, or give another name", err: err}
+	}
+	if err != nil {
 		return err
 	}
 	t.folder = filepath.Dir(t.path)
 	if t.was != nil {
 		if !keepable(t.was) {
-			return &Error{Name: t.Name, Message: "it belongs to another user, and would then be yours", Hint: "give another name"}
+			hint := "give another name"
+			if t.Was != nil { // it stands for what was read of it
+				hint = "copy it, and name the copy instead"
+			}
+			return &Error{Name: t.Name, Message: "it belongs to another user, and would then be yours", Hint: hint}
 		}
 		if err := d.do("access", t.path, func() error { return writable(t.path, false) }); err != nil {
 			return err

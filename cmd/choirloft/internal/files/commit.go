@@ -180,10 +180,15 @@ func (r *run) openStream(ctx context.Context, t *target) (*file, error) {
 	if !t.fifo {
 		return r.open(t.Name, os.O_WRONLY, 0)
 	}
+	tell, since := t.Waits, time.Now()
 	for {
 		f, err := openFIFO(r.disk, t.Name)
 		if !errors.Is(err, errBusy) {
 			return f, err
+		}
+		if tell != nil && time.Since(since) > time.Second {
+			tell()
+			tell = nil
 		}
 		if err := wait(ctx, 20*time.Millisecond); err != nil {
 			return nil, err

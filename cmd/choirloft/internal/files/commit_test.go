@@ -117,7 +117,7 @@ func TestCheck(t *testing.T) {
 		{"an input", []Out{{Flag: "-o", Name: at("link")}}, "-o DIR/link: this is also read, it would be lost", true},
 		{"a folder", []Out{{Flag: "-o", Name: at("folder")}}, "-o DIR/folder: this is a folder, want a file", true},
 		{"twice the same", []Out{{Name: at("a")}, {Name: dir + "/folder/../a"}}, "DIR/folder/../a: this and DIR/a would be one file", true},
-		{"no such folder", []Out{{Flag: "-o", Name: at("no/x")}}, "DIR/no/x: no such file or directory", false},
+		{"no such folder", []Out{{Flag: "-o", Name: at("no/x")}}, "DIR/no/x: the folder that it would lie in is not there", false},
 		{"a file as a folder", []Out{{Flag: "-o", Name: at("plain/x")}}, "DIR/plain/x: not a directory", false},
 		{"links without end", []Out{{Name: at("round")}}, "DIR/round: too many levels of symbolic links", false},
 		{"more than any disk has", []Out{{Name: at("x"), Fill: func(io.Writer) error { return nil }, Size: 1 << 60}}, "DIR/x: no room: 1152921504606 MB to be written, and the disk has", false},

@@ -37,7 +37,7 @@ func named(flag, name string) string {
 func Spare(flag, output string, inputs ...string) error {
 	for _, input := range inputs {
 		if same(output, input) {
-			return &Error{Name: named(flag, output), Message: "this is also read, it would be lost", Call: true}
+			return &Error{Name: named(flag, output), Message: "this is also read, it would be lost", Hint: "give another name", Call: true}
 		}
 	}
 	return nil

@@ -171,7 +171,16 @@ func TestPermission(t *testing.T) {
 		require.ErrorIs(t, err, fs.ErrPermission)
 	}
 	if info, err := os.Stat(at("theirs")); err == nil && !mine(info) {
-		require.EqualError(t, Check(nil, Out{Name: at("theirs")}), at("theirs")+": it belongs to another user, and would then be yours")
+		for _, c := range []struct {
+			was  []byte
+			hint string
+		}{{nil, "give another name"}, {[]byte{}, "copy it, and name the copy instead"}} {
+			err := Check(nil, Out{Name: at("theirs"), Was: c.was})
+			require.EqualError(t, err, at("theirs")+": it belongs to another user, and would then be yours")
+			var unwritten *Error
+			require.ErrorAs(t, err, &unwritten)
+			require.Equal(t, c.hint, unwritten.Hint)
+		}
 	}
 	left, err := os.ReadDir(at("mine"))
 	require.NoError(t, err)

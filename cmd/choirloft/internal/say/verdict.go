@@ -66,6 +66,8 @@ func (r result) verdict() string {
 		return ""
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
+	case r.Dealt:
+		return "Each voice plays what it was dealt. What the dealing itself cost is not in the file: choirloft write says it."
 	case r.Waited == 0:
 		return r.ruleVerdict()
 	}

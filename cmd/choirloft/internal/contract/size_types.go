@@ -16,6 +16,8 @@ type SizeSongs struct {
 	Rig         string `json:"rig"`
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
+	// Advice is what to make of it, a sentence each.
+	Advice []string `json:"advice"`
 	// Worst is what the most demanding song wants, by kind, and Median what half
 	// of the songs with notes do with.
 	Worst  SizeSpread    `json:"worst"`
@@ -23,7 +25,10 @@ type SizeSongs struct {
 	Songs  []*SizeResult `json:"songs"`
 	// MostFirst are the indexes of the songs, those that want most voices for keys
 	// and pedals first, then most for the tails.
-	MostFirst []int     `json:"most_first"`
+	MostFirst []int `json:"most_first"`
+	// WorstFirst are the same, those first that lose most on the rig as it is:
+	// notes cut short, dropped or unplayed, then wrong pitches, then tails.
+	WorstFirst []int     `json:"worst_first"`
 	Failed    []Failure `json:"failed"`
 	Findings  []Finding `json:"findings"`
 }
@@ -65,6 +70,7 @@ type SizeResult struct {
 	// NoJack are the voices in service whose pitch or gate has no jack.
 	NoJack  []string `json:"voices_without_jack"`
 	RestsOn Basis    `json:"rests_on"`
+	MiddleC int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// FromRules says for each ruleset from how many voices on it does no harm.
@@ -129,6 +135,7 @@ type Basis struct {
 // Cost is what a run costs.
 type Cost struct {
 	Damaged      int      `json:"damaged"`
+	Dropped      int      `json:"dropped"`      // of the damaged
 	OverlapOnly  int      `json:"overlap_only"` // of the damaged: legato, not shortage
 	LostGateS    float64  `json:"lost_gate_s"`
 	TailCuts     int      `json:"tail_cuts"` // audible, by another key
@@ -138,6 +145,9 @@ type Cost struct {
 	// it was not weighed.
 	AudibleLoss *float64 `json:"audible_loss"`
 }
+
+// Cut is the number of damaged notes that sounded, but too short.
+func (c *Cost) Cut() int { return c.Damaged - c.Dropped }
 
 // Beyond is the number of damaged notes that are more than a legato overlap.
 func (c *Cost) Beyond() int { return c.Damaged - c.OverlapOnly }
@@ -200,7 +210,7 @@ type ShortBar struct {
 	Wanted int `json:"wanted"` // at most
 }
 
-// Fix is a remedy that was tried.
+// Fix is something that was tried.
 type Fix struct {
 	Kinds   []string    `json:"kinds"`
 	Changes []FixChange `json:"changes"` // one of each kind

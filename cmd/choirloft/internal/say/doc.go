@@ -7,6 +7,7 @@ package say
 import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // Fill sets the sentences of a value of the contract, before it is encoded.
@@ -52,11 +53,11 @@ func Fill(value any) {
 			written{v}.pass(i).fill()
 		}
 	case *contract.Size:
-		size{&v.SizeResult}.fill(label(v.Rig, v.Fingerprint))
+		size{&v.SizeResult}.fill(v.Rig)
 	case *contract.SizeSongs:
-		v.Summary = sizeSongs{v}.summary()
+		v.Summary, v.Advice = sizeSongs{v}.summary(), sizeSongs{v}.advice()
 		for _, r := range v.Songs {
-			size{r}.fill(label(v.Rig, v.Fingerprint))
+			size{r}.fill(v.Rig)
 		}
 	case *contract.Estimate:
 		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), rules(v.OwnRules)
@@ -99,6 +100,25 @@ func findings(list []contract.Finding) doc.Findings {
 		out = append(out, x)
 	}
 	return out
+}
+
+// findingsLine says in a line how many findings there are, where a screen has no
+// room for them.
+func findingsLine(list []contract.Finding) string {
+	if len(list) == 0 {
+		return ""
+	}
+	count := map[string]int{}
+	for _, f := range list {
+		count[f.Severity]++
+	}
+	var words []string
+	for _, severity := range []string{"error", "warning", "note"} {
+		if n := count[severity]; n > 0 {
+			words = append(words, unit.Count(n, severity))
+		}
+	}
+	return "Findings: " + unit.List(words) + "; check says which."
 }
 
 // findingTone is that of the worst finding, and another where nothing is wrong.

@@ -16,7 +16,7 @@ func (e estimate) curveTable() doc.Table {
 		doc.Number("Refusing: Erlang B").Ranked(4), doc.Number("Refusing: played").Ranked(5), doc.Number("Oldest: Poisson").Ranked(2),
 		doc.Number("Oldest: chords"), doc.Number("Oldest: played").Ranked(3),
 		doc.Number("Own rules: played").Means(rules(e.OwnRules) + "; tails: cut audibly by another key."), doc.Number("tails"), doc.Words("")}}
-	wanted := rowsOf(len(e.Curve), mostRows+2, e.matter())
+	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter())
 	for i := range e.Curve {
 		if p := &e.Curve[i]; wanted[p.Voices] {
 			t.Row("", strconv.Itoa(p.Voices), shareCell(p.MustDamage), shareCell(p.ErlangB), playedCell(&p.Refusing), shareCell(p.Poisson),

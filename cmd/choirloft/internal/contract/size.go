@@ -41,7 +41,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Demand: Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, in.Now.Rig.Voices},
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
 		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
-		Now:   cost(&in.Now.Rig.Tally.Score),
+		Now:     cost(&in.Now.Rig.Tally.Score),
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}

@@ -29,8 +29,8 @@ type SizeSongs struct {
 	// WorstFirst are the same, those first that lose most on the rig as it is:
 	// notes cut short, dropped or unplayed, then wrong pitches, then tails.
 	WorstFirst []int     `json:"worst_first"`
-	Failed    []Failure `json:"failed"`
-	Findings  []Finding `json:"findings"`
+	Failed     []Failure `json:"failed"`
+	Findings   []Finding `json:"findings"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that
@@ -119,16 +119,21 @@ type WrongPitch struct {
 
 // Basis is what the numbers of voices rest on, and how far it moves them.
 type Basis struct {
+	Values
+	StepPercent float64 `json:"step_percent"` // by which the release is longer and shorter
+	Longer      Enough  `json:"longer"`
+	Shorter     Enough  `json:"shorter"`
+}
+
+// Values are values of a rig, and whether they were written or assumed.
+type Values struct {
 	// ReleaseS is the longest release in service, in seconds until a tail has
 	// fallen by 60 dB.
 	ReleaseS float64 `json:"release_s"`
 	// ReleaseAssumed: nobody wrote a release for some voice in service.
-	ReleaseAssumed bool    `json:"release_assumed"`
-	StepPercent    float64 `json:"step_percent"` // by which it is longer and shorter
-	Longer         Enough  `json:"longer"`
-	Shorter        Enough  `json:"shorter"`
-	// RangeAssumed: some part plays through an interface whose window nobody
-	// wrote, or through none.
+	ReleaseAssumed bool `json:"release_assumed"`
+	// RangeAssumed: some voice in service has no jack, or one of an interface whose
+	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`
 }
 

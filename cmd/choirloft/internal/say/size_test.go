@@ -177,9 +177,9 @@ func TestWrong(t *testing.T) {
 func TestRestLine(t *testing.T) {
 	of := func(b contract.Basis) string { return size{&contract.SizeResult{RestsOn: b}}.restLine() }
 	require.Equal(t, "Rests on: release 2.40 s (from the rig). Release 30 % longer: 27 voices for every tail; 30 % shorter: 21.",
-		of(contract.Basis{ReleaseS: 2.4, StepPercent: 30, Longer: contract.Enough{Audible: 27}, Shorter: contract.Enough{Audible: 21}}))
+		of(contract.Basis{Values: contract.Values{ReleaseS: 2.4}, StepPercent: 30, Longer: contract.Enough{Audible: 27}, Shorter: contract.Enough{Audible: 21}}))
 	require.Equal(t, "Rests on: release 1.50 s (not measured). Release 30 % longer or shorter: no change. The CV range is not measured: it decides which pitches are right.",
-		of(contract.Basis{ReleaseS: 1.5, ReleaseAssumed: true, RangeAssumed: true, StepPercent: 30}))
+		of(contract.Basis{Values: contract.Values{ReleaseS: 1.5, ReleaseAssumed: true, RangeAssumed: true}, StepPercent: 30}))
 }
 
 func TestSongNames(t *testing.T) {

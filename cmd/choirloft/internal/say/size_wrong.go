@@ -86,11 +86,7 @@ func intoRange(part string, r *contract.Range) string {
 // restLine says what the numbers rest on, and how far it moves them.
 func (s size) restLine() string {
 	r := &s.RestsOn
-	source := "from the rig"
-	if r.ReleaseAssumed {
-		source = "not measured"
-	}
-	line := fmt.Sprintf("Rests on: release %s (%s). ", unit.Span(r.ReleaseS), source)
+	line := restsOn(&r.Values) + " "
 	step := fmt.Sprintf("%.0f %%", r.StepPercent)
 	if r.Longer.Audible == r.Shorter.Audible {
 		line += "Release " + step + " longer or shorter: no change."
@@ -101,4 +97,13 @@ func (s size) restLine() string {
 		line += " The CV range is not measured: it decides which pitches are right."
 	}
 	return line
+}
+
+// restsOn names the release, and whether somebody measured it.
+func restsOn(v *contract.Values) string {
+	source := "from the rig"
+	if v.ReleaseAssumed {
+		source = "not measured"
+	}
+	return fmt.Sprintf("Rests on: release %s (%s).", unit.Span(v.ReleaseS), source)
 }

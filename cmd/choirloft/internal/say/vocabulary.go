@@ -73,7 +73,7 @@ var resultTerms = []Term{
 	{Name: "sounding", Means: "share of the song in which the voice can be heard, tails included.", Unit: "%"},
 	{Name: "jump", Head: "Jump (st)", Means: "the largest step from one note to the next, in semitones.", Unit: "semitones"},
 	{Name: "wanted", Head: "Peak", Means: "voices wanted at once, at most."},
-	{Name: "plan code", Means: "eight signs that change with the rig and with every override."},
+	{Name: "plan code", Means: "changes with the rig and with every override."},
 }
 
 // ruleTerms are how parts get their voices.

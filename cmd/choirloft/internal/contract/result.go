@@ -29,7 +29,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Marks:  b.marks(),
 		Voices: b.voices(),
 
-		UnmappedFrom: b.unmapped(),
+		UnmappedFrom: unmapped(song, b.cfg.Parts),
 	}
 	out.Banks = b.banks(out.Voices)
 	return out

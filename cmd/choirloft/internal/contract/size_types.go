@@ -58,6 +58,13 @@ type SizeResult struct {
 	Enough   Enough     `json:"enough"`
 	// Unmapped counts the note-ons that no part takes, which are left out.
 	Unmapped int `json:"unmapped"`
+	// UnmappedFrom are their channels.
+	UnmappedFrom []string `json:"unmapped_from"`
+	// WrongPitch are the parts with notes out of range, as the rig is.
+	WrongPitch []WrongPitch `json:"wrong_pitch"`
+	// NoJack are the voices in service whose pitch or gate has no jack.
+	NoJack  []string `json:"voices_without_jack"`
+	RestsOn Basis    `json:"rests_on"`
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// FromRules says for each ruleset from how many voices on it does no harm.
@@ -94,6 +101,29 @@ type Enough struct {
 	Held    int `json:"held"`
 	Pedal   int `json:"pedal"`
 	Audible int `json:"audible"`
+}
+
+// WrongPitch is a part whose notes do not all get the pitch they ask for.
+type WrongPitch struct {
+	Part  string `json:"part"`
+	Notes int    `json:"notes"` // with a wrong pitch
+	Of    int    `json:"of"`    // notes of the part
+	Range Range  `json:"range"`
+}
+
+// Basis is what the numbers of voices rest on, and how far it moves them.
+type Basis struct {
+	// ReleaseS is the longest release in service, in seconds until a tail has
+	// fallen by 60 dB.
+	ReleaseS float64 `json:"release_s"`
+	// ReleaseAssumed: nobody wrote a release for some voice in service.
+	ReleaseAssumed bool    `json:"release_assumed"`
+	StepPercent    float64 `json:"step_percent"` // by which it is longer and shorter
+	Longer         Enough  `json:"longer"`
+	Shorter        Enough  `json:"shorter"`
+	// RangeAssumed: some part plays through an interface whose window nobody
+	// wrote, or through none.
+	RangeAssumed bool `json:"range_assumed"`
 }
 
 // Cost is what a run costs.

@@ -44,7 +44,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Now:   cost(&in.Now.Rig.Tally.Score),
 		Curve: b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
-	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), b.wrongPitch(), withoutJack(in.Plan), b.basis()
+	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {

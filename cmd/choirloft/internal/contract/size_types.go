@@ -113,17 +113,10 @@ type WrongPitch struct {
 
 // Basis is what the numbers of voices rest on, and how far it moves them.
 type Basis struct {
-	// ReleaseS is the longest release in service, in seconds until a tail has
-	// fallen by 60 dB.
-	ReleaseS float64 `json:"release_s"`
-	// ReleaseAssumed: nobody wrote a release for some voice in service.
-	ReleaseAssumed bool    `json:"release_assumed"`
-	StepPercent    float64 `json:"step_percent"` // by which it is longer and shorter
-	Longer         Enough  `json:"longer"`
-	Shorter        Enough  `json:"shorter"`
-	// RangeAssumed: some part plays through an interface whose window nobody
-	// wrote, or through none.
-	RangeAssumed bool `json:"range_assumed"`
+	Givens
+	StepPercent float64 `json:"step_percent"` // by which every release is longer and shorter
+	Longer      Enough  `json:"longer"`
+	Shorter     Enough  `json:"shorter"`
 }
 
 // Cost is what a run costs.

@@ -24,7 +24,7 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 	if o.Width <= 0 {
 		o.Width = 80
 	}
-	p := &page{o: o}
+	p := &page{o: o, plan: d.Plan}
 	var last Block
 	for _, b := range d.Blocks {
 		if _, drawn := b.(Figure); drawn {
@@ -53,7 +53,8 @@ func apart(last Block) bool {
 // page collects lines.
 type page struct {
 	strings.Builder
-	o TextOptions
+	o    TextOptions
+	plan string // to stand beside the answer; empty once it does
 }
 
 func (p *page) block(b Block) {
@@ -87,12 +88,35 @@ func (p *page) block(b Block) {
 }
 
 func (p *page) answer(a Answer) {
-	for _, line := range Wrap(a.Text, p.o.Width, "") {
+	for _, line := range p.withPlan(Wrap(a.Text, p.o.Width, "")) {
 		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
 			line = colour + line + plain
 		}
 		p.lines(line)
 	}
+}
+
+// withPlan sets the code of the plan to the right of the first line of the first
+// answer, or of the first below that has room for it.
+func (p *page) withPlan(lines []string) []string {
+	if p.plan == "" {
+		return lines
+	}
+	code := "plan " + p.plan
+	p.plan = ""
+	lines = append(lines, "")
+	for i, line := range lines {
+		room := p.o.Width - utf8.RuneCountInString(line) - utf8.RuneCountInString(code)
+		if room < gutter && line != "" {
+			continue
+		}
+		lines[i] = line + strings.Repeat(" ", max(0, room)) + code
+		break
+	}
+	if last := len(lines) - 1; lines[last] == "" {
+		lines = lines[:last]
+	}
+	return lines
 }
 
 func (p *page) list(l List) {

@@ -11,7 +11,7 @@ import (
 // song lost.
 func CV(v *contract.CV, room Room) *doc.Doc {
 	c := cv{v}
-	r := result{c.Result, label(c.Rig, c.Fingerprint), c.MiddleC}
+	r := result{c.Result, c.MiddleC}
 	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
 	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict())}, r.losses(room)...)

@@ -156,7 +156,7 @@ func replays(t *testing.T) (all []said) {
 		require.NoError(t, err)
 		results = append(results, contract.NewResult(p, file, song, r))
 	}
-	return append(all, of("songs", contract.NewSongs(p, results, []contract.Failure{{File: "d.mid", Message: "no song"}}), Songs))
+	return append(all, of("songs", contract.NewSongs(p, results, []contract.Failure{{File: "d.mid", Message: "no song"}}), func(v *contract.Songs) *doc.Doc { return Songs(v, Screen) }))
 }
 
 // written4 are what write says: one file, several passes, control voltages.

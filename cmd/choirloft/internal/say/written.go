@@ -28,7 +28,7 @@ type written struct{ *contract.Written }
 
 // pass puts one of the passes into words.
 func (w written) pass(i int) result {
-	return result{&w.Passes[i].Result, label(w.Rig, w.Fingerprint), w.MiddleC}
+	return result{&w.Passes[i].Result, w.MiddleC}
 }
 
 // tone is the worst of the passes'.

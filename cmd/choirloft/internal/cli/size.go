@@ -34,6 +34,7 @@ type size struct {
 	track       int
 	playing     playing
 	report      bool
+	all         bool
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
@@ -100,6 +101,7 @@ beside notes that a random player plays to the same rules.
 	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: what to make of it, curves and tables, not the curves alone")
+	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
 	s.playing.flags(cmd)
 	complete(cmd, "rules", []string{"few", "all"})
 	complete(cmd, "by", []string{"part", "bank"})
@@ -178,7 +180,15 @@ func (s *size) one(ctx context.Context, from source) error {
 	if !s.report {
 		s.out.views[".pdf"] = func(w io.Writer) error { return paper.SizePages(w, single, s.out.options) }
 	}
-	return s.tell(ctx, &s.out, single, say.Size(single, s.out.room()))
+	return s.tell(ctx, &s.out, single, say.Size(single, s.room()))
+}
+
+// room is that of the output, or with --all that of paper.
+func (s *size) room() say.Room {
+	if s.all {
+		return say.Paper
+	}
+	return s.out.room()
 }
 
 // several prints the sizes of several songs. Each song uses all processors, so

@@ -4,34 +4,19 @@ import (
 	"math"
 	"time"
 
-	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/routing/plan"
 	"choirloft/routing/reach"
 )
 
-// Givens are the values of a rig on which every answer about a song rests.
-type Givens struct {
-	// ReleaseS is the longest release in service, in seconds until a tail has
-	// fallen by 60 dB.
-	ReleaseS float64 `json:"release_s"`
-	// ReleaseAssumed: nobody wrote a release for some voice in service.
-	ReleaseAssumed bool `json:"release_assumed"`
-	// RangeAssumed: some voice in service plays through an interface whose window
-	// nobody wrote, or through none.
-	RangeAssumed bool `json:"range_assumed"`
-}
-
 // PlayedBasis is what a replay rests on, and how far it moves what is lost.
 type PlayedBasis struct {
-	Givens
+	Values
 	StepPercent float64 `json:"step_percent"` // by which every release is longer and shorter
 	Longer      Cost    `json:"longer"`
 	Shorter     Cost    `json:"shorter"`
 }
-
-var stepPercent = math.Round(100 * study.ReleaseStep)
 
 // wrongPitch lists the parts with notes that sound at another pitch than they
 // ask for, clamped to the range or folded into it, in the order of the rig.
@@ -95,38 +80,6 @@ func oldReadings(p *plan.Plan) []string {
 	return names
 }
 
-// givens are those of a plan.
-func givens(p *plan.Plan) Givens {
-	var g Givens
-	for i, v := range p.Rules.Config.Voices {
-		if !v.State.InService() {
-			continue
-		}
-		g.ReleaseS = max(g.ReleaseS, seconds(v.Envelope.Release))
-		g.ReleaseAssumed = g.ReleaseAssumed || !releaseGiven(p, &v)
-		g.RangeAssumed = g.RangeAssumed || !rangeGiven(p, i)
-	}
-	return g
-}
-
-// releaseGiven tells whether somebody wrote the release of a voice, in the rig or
-// for this run.
-func releaseGiven(p *plan.Plan, v *alloc.Voice) bool {
-	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	_, given := p.Rig.Given("voices." + kind.Name + ".release")
-	return given || v.Envelope.Release != kind.Envelope.Release
-}
-
-// rangeGiven tells whether somebody wrote the window that a voice plays in.
-func rangeGiven(p *plan.Plan, voice int) bool {
-	voices := p.Map.Voices
-	if voice >= len(voices) || voices[voice].Interface < 0 {
-		return false
-	}
-	_, given := p.Rig.Given("interfaces." + p.Rig.Interfaces[voices[voice].Interface].Name + ".window")
-	return given
-}
-
 // playedBasis plays the song again with every release longer, and shorter.
 func playedBasis(p *plan.Plan, song *midi.Song, played *study.Replay) PlayedBasis {
 	again := study.NewRehearsal(p.Performance(song), played.Reference)
@@ -137,5 +90,5 @@ func playedBasis(p *plan.Plan, song *midi.Song, played *study.Replay) PlayedBasi
 		}
 		return cost(&score)
 	}
-	return PlayedBasis{Givens: givens(p), StepPercent: stepPercent, Longer: with(1 + study.ReleaseStep), Shorter: with(1 - study.ReleaseStep)}
+	return PlayedBasis{Values: valuesOf(p), StepPercent: math.Round(100 * study.ReleaseStep), Longer: with(1 + study.ReleaseStep), Shorter: with(1 - study.ReleaseStep)}
 }

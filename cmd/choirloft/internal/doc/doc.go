@@ -4,6 +4,8 @@
 // knows what the words are about, and nothing computes a figure.
 package doc
 
+import "strings"
+
 // Doc is what is said about one thing, the most important first.
 type Doc struct {
 	Title string // what it is about, such as a song on a rig
@@ -208,6 +210,16 @@ func (t Table) WithoutEmpty(none string) Table {
 		}
 	}
 	return t.only(keep)
+}
+
+// names tells whether the answer names something.
+func (d *Doc) names(what string) bool {
+	for _, b := range d.Blocks {
+		if a, ok := b.(Answer); ok {
+			return strings.Contains(a.Text, what)
+		}
+	}
+	return false
 }
 
 // Headings are the headings of a document in order.

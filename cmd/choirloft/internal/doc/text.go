@@ -54,7 +54,7 @@ func apart(last Block) bool {
 type page struct {
 	strings.Builder
 	o    TextOptions
-	plan string // to stand beside the answer; empty once it does
+	plan string // to name beside the first answer; empty where it is named
 }
 
 func (p *page) block(b Block) {
@@ -88,7 +88,7 @@ func (p *page) block(b Block) {
 }
 
 func (p *page) answer(a Answer) {
-	for _, line := range p.withPlan(Wrap(a.Text, p.o.Width, "")) {
+	for _, line := range p.beside(Wrap(a.Text, p.o.Width, ""), a.Text) {
 		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
 			line = colour + line + plain
 		}
@@ -96,27 +96,22 @@ func (p *page) answer(a Answer) {
 	}
 }
 
-// withPlan sets the code of the plan to the right of the first line of the first
-// answer, or of the first below that has room for it.
-func (p *page) withPlan(lines []string) []string {
-	if p.plan == "" {
+// beside names the plan at the right end of the first line that has room for it,
+// or else below, unless the answer names it.
+func (p *page) beside(lines []string, answer string) []string {
+	const apart = 2
+	plan := p.plan
+	if p.plan = ""; plan == "" || strings.Contains(answer, plan) {
 		return lines
 	}
-	code := "plan " + p.plan
-	p.plan = ""
-	lines = append(lines, "")
+	plan = "plan " + plan
 	for i, line := range lines {
-		room := p.o.Width - utf8.RuneCountInString(line) - utf8.RuneCountInString(code)
-		if room < gutter && line != "" {
-			continue
+		if room := p.o.Width - utf8.RuneCountInString(line) - len(plan); room >= apart {
+			lines[i] += strings.Repeat(" ", room) + plan
+			return lines
 		}
-		lines[i] = line + strings.Repeat(" ", max(0, room)) + code
-		break
 	}
-	if last := len(lines) - 1; lines[last] == "" {
-		lines = lines[:last]
-	}
-	return lines
+	return append(lines, strings.Repeat(" ", p.o.Width-len(plan))+plan)
 }
 
 func (p *page) list(l List) {

@@ -33,7 +33,7 @@ type checkSong struct{ *contract.CheckSong }
 
 // summary is the answer in a sentence.
 func (c check) summary() string {
-	return fmt.Sprintf("%s: %s; %s in %s, %s", label(c.Rig, c.Fingerprint), counts(c.Findings),
+	return fmt.Sprintf("%s: %s; %s in %s, %s", c.Rig, counts(c.Findings),
 		voiceCount(c.Voices), unit.Count(c.Banks, "bank"), unit.Count(c.Parts, "part"))
 }
 

@@ -35,7 +35,7 @@ type cv struct{ *contract.CV }
 // summary is the answer in a sentence.
 func (c cv) summary() string {
 	return fmt.Sprintf("%s: %s for %s, %s of %d frames a second, %s.", c.File, unit.Count(len(c.Channels), "channel"),
-		label(c.Rig, c.Fingerprint), unit.Length(c.LengthS), c.Rate, c.Samples)
+		c.Rig, unit.Length(c.LengthS), c.Rate, c.Samples)
 }
 
 // channels is a row a channel.

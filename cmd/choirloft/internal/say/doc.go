@@ -9,6 +9,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // Fill sets the sentences of a value of the contract, before it is encoded.
@@ -54,11 +55,11 @@ func Fill(value any) {
 			written{v}.pass(i).fill()
 		}
 	case *contract.Size:
-		size{&v.SizeResult}.fill(label(v.Rig, v.Fingerprint))
+		size{&v.SizeResult}.fill(v.Rig)
 	case *contract.SizeSongs:
-		v.Summary = sizeSongs{v}.summary()
+		v.Summary, v.Advice = sizeSongs{v}.summary(), sizeSongs{v}.advice()
 		for _, r := range v.Songs {
-			size{r}.fill(label(v.Rig, v.Fingerprint))
+			size{r}.fill(v.Rig)
 		}
 	case *contract.Estimate:
 		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), rules(v.OwnRules)
@@ -90,10 +91,6 @@ func (r Room) of(screen, paper int) int {
 // newDoc begins a document about a plan.
 func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }
 
-// label is the name of a rig. Its plan code stands beside the answer, however
-// that is laid out.
-func label(rig, _ string) string { return rig }
-
 // findings are what there is to say about a plan, as blocks.
 func findings(list []contract.Finding) doc.Findings {
 	var out doc.Findings
@@ -105,6 +102,25 @@ func findings(list []contract.Finding) doc.Findings {
 		out = append(out, x)
 	}
 	return out
+}
+
+// findingsLine says in a line how many findings there are, where a screen has no
+// room for them.
+func findingsLine(list []contract.Finding) string {
+	if len(list) == 0 {
+		return ""
+	}
+	count := map[string]int{}
+	for _, f := range list {
+		count[f.Severity]++
+	}
+	var words []string
+	for _, severity := range []string{"error", "warning", "note"} {
+		if n := count[severity]; n > 0 {
+			words = append(words, unit.Count(n, severity))
+		}
+	}
+	return "Findings: " + unit.List(words) + "; check says which."
 }
 
 // findingTone is that of the worst finding, and another where nothing is wrong.

@@ -16,10 +16,10 @@ func (r result) headline() []string {
 	lines := []string{head + nothingToPlay(r.Flags.Unmapped)}
 	if r.Song.Notes > 0 {
 		lines[0] = head + r.fate() + "."
-		lines = append(lines, wrongPitchLines(r.WrongPitch, r.middleC)...)
-		lines = append(lines, unplayedLine(r.Flags.Unmapped, r.UnmappedFrom))
+		lines = append(lines, wrongPitches(r.WrongPitch, r.middleC)...)
+		lines = append(lines, unplayed(r.Flags.Unmapped, r.UnmappedFrom))
 	}
-	lines = append(lines, noJackLine(r.NoJack), oldReadingsLine(r.OldReadings))
+	lines = append(lines, noJack(r.NoJack), oldReadings(r.OldReadings))
 	if r.Song.Notes > 0 {
 		lines = append(lines, r.tailLine())
 	}
@@ -34,14 +34,6 @@ func notEmpty(lines []string) (kept []string) {
 		}
 	}
 	return kept
-}
-
-// songName is the title of a song, or its file without folders.
-func songName(s *contract.Song) string {
-	if s.Title != nil {
-		return *s.Title
-	}
-	return songBase(s.File)
 }
 
 // fate says how many notes are dropped and cut short, the worse first.
@@ -71,14 +63,6 @@ func are(n int) string {
 	return "are"
 }
 
-// plays is the verb for a number of notes.
-func plays(n int) string {
-	if n == 1 {
-		return "plays"
-	}
-	return "play"
-}
-
 // longestTrim is the most that an overlap was trimmed by, in seconds.
 func (r result) longestTrim() float64 {
 	most := 0.0
@@ -90,64 +74,6 @@ func (r result) longestTrim() float64 {
 	return most
 }
 
-// mostWrong is how many parts with wrong pitches have a sentence of their own.
-const mostWrong = 2
-
-// wrongPitchLines say which notes sound at another pitch than they ask for.
-func wrongPitchLines(wrong []contract.WrongPitch, middleC int) (lines []string) {
-	if len(wrong) > mostWrong {
-		sum, parts := 0, make([]string, len(wrong))
-		for i, w := range wrong {
-			sum, parts[i] = sum+w.Notes, fmt.Sprintf("%d of %s", w.Notes, w.Part)
-		}
-		return []string{fmt.Sprintf("%s %s at the wrong pitch, out of the CV range: %s.", unit.Count(sum, "note"), plays(sum), unit.Several(parts))}
-	}
-	for _, w := range wrong {
-		lines = append(lines, fmt.Sprintf("%s %s at the wrong pitch: %s.", unit.Count(w.Notes, w.Part+" note"), plays(w.Notes), outOfRange(&w.Range, middleC)))
-	}
-	return lines
-}
-
-// outOfRange says where notes leave a range.
-func outOfRange(w *contract.Range, middleC int) string {
-	key := func(k int) string { return fmt.Sprintf("%s (%d)", contract.KeyName(k, middleC), k) }
-	if w.WindowLowKey == nil {
-		return "out of the CV range"
-	}
-	low, high := *w.WindowLowKey, *w.WindowHighKey
-	switch under, over := w.LowKey < low, w.HighKey > high; {
-	case under && over:
-		return fmt.Sprintf("below %s or above %s, the ends of the CV range", key(low), key(high))
-	case under:
-		return "below " + key(low) + ", the lowest in range"
-	case over:
-		return "above " + key(high) + ", the highest in range"
-	}
-	return fmt.Sprintf("bend or detune leads out of the CV range, %s to %s", key(low), key(high))
-}
-
-// unplayedLine says how many notes no part plays, and their channels.
-func unplayedLine(n int, from []string) string {
-	if n == 0 {
-		return ""
-	}
-	verb := map[bool]string{true: "is", false: "are"}[n == 1]
-	text := fmt.Sprintf("%s %s not played: no part plays %s", unit.Count(n, "note"), verb, map[bool]string{true: "it", false: "them"}[n == 1])
-	if len(from) > 0 {
-		text += ", on " + unit.Several(from)
-	}
-	return text + "."
-}
-
-// noJackLine names voices that nothing drives.
-func noJackLine(names []string) string {
-	if len(names) == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s no jack for pitch or gate, so %s silent: %s.", countHave(len(names), "voice"),
-		map[bool]string{true: "it stays", false: "they stay"}[len(names) == 1], unit.Several(names))
-}
-
 // countHave counts things that have something.
 func countHave(n int, what string) string {
 	if n == 1 {
@@ -156,8 +82,8 @@ func countHave(n int, what string) string {
 	return unit.Count(n, what) + " have"
 }
 
-// oldReadingsLine names voices whose tuning was measured long before the rest.
-func oldReadingsLine(names []string) string {
+// oldReadings names voices whose tuning was measured long before the rest.
+func oldReadings(names []string) string {
 	if len(names) == 0 {
 		return ""
 	}

@@ -27,7 +27,7 @@ type lineCheck struct{ *contract.LineCheck }
 
 // summary is the answer in a sentence.
 func (c lineCheck) summary() string {
-	return fmt.Sprintf("Line check of %s: %s in %s, %s.", label(c.Rig, c.Fingerprint), unit.Count(len(c.Lines), "voice"), unit.Length(c.Seconds), c.File)
+	return fmt.Sprintf("Line check of %s: %s in %s, %s.", c.Rig, unit.Count(len(c.Lines), "voice"), unit.Length(c.Seconds), c.File)
 }
 
 // cautions are what must be read before the file is played.

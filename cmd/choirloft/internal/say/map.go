@@ -125,7 +125,7 @@ func (c *chart) summary() string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(c.Rig, c.Fingerprint), voiceCount(c.standings()), unit.Count(len(banks), "bank"),
+	text := fmt.Sprintf("%s: %s in %s on %s and %s", c.Rig, voiceCount(c.standings()), unit.Count(len(banks), "bank"),
 		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
 	if len(ports) > 0 {
 		text += ", over " + unit.Count(len(ports), "MIDI port")

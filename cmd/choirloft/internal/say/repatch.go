@@ -34,7 +34,7 @@ func (r repatch) blocks() doc.Blocks {
 
 // summary is the answer in a sentence.
 func (r repatch) summary() string {
-	head := label(r.Rig, r.Fingerprint) + ": " + r.From + " to " + r.To + ": "
+	head := r.Rig + ": " + r.From + " to " + r.To + ": "
 	if r.Moves == 0 {
 		return head + "nothing to move, " + unit.Count(r.Stay, "cable")
 	}

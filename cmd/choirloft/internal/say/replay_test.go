@@ -78,7 +78,7 @@ func TestNotesThatWait(t *testing.T) {
 	require.Equal(t, "Any rule on 4 voices must damage at least 1 note and lose at least 1.60 s of gate time (here 3 and 5.10 s). "+
 		"Waiting for the voices of a unison costs 5.10 s of gate time: a smaller unison, or when_short: thin, starts at once.", r.verdict())
 	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.flagLines())
-	require.Equal(t, "Late start", r.endings().Columns[4].Head)
+	require.Equal(t, "Late start", r.endings(Screen).Columns[4].Head)
 	require.Equal(t, "late start", EndingLabel(r.Losses[0].Ending))
 }
 

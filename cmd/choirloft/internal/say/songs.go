@@ -108,7 +108,7 @@ func whole(r *contract.Result) bool {
 // headline is the answer: how many songs come through, then all that is wrong
 // that counts, the worst first.
 func (s songs) headline() []string {
-	on := label(s.v.Rig, s.v.Fingerprint)
+	on := s.v.Rig
 	if len(s.v.Songs) > 0 {
 		on = unit.Count(s.v.Songs[0].Demand.Voices, "voice")
 	}
@@ -123,7 +123,7 @@ func (s songs) headline() []string {
 	}
 	if len(s.v.Songs) > 0 {
 		first := s.v.Songs[0] // of the rig: the same for all
-		lines = append(lines, notEmpty([]string{noJackLine(first.NoJack), oldReadingsLine(first.OldReadings)})...)
+		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)
 	}
 	return append(lines, notEmpty([]string{s.lossLine(tailsCutIn, "audible tail", "cut by another note")})...)
 }
@@ -204,7 +204,7 @@ func (s songs) basis() string {
 		now.Damaged, now.TailCuts = now.Damaged+r.Damaged, now.TailCuts+tailsCutIn(r)
 	}
 	first := &s.v.Songs[0].RestsOn
-	return restsOn(&first.Givens) + " " + swing(first.StepPercent, &now, &longer, &shorter)
+	return basisLine(&first.Values, swing(first.StepPercent, &now, &longer, &shorter))
 }
 
 // summary is the headline as one text.

@@ -38,7 +38,7 @@ type tune struct{ *contract.Tune }
 
 // summary is the answer in a sentence.
 func (t tune) summary() string {
-	text := fmt.Sprintf("%s: %s of %s", label(t.Rig, t.Fingerprint), unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
+	text := fmt.Sprintf("%s: %s of %s", t.Rig, unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
 	if n := t.refused(); n > 0 {
 		text += fmt.Sprintf(", %s refused", unit.Count(n, "recording"))
 	}

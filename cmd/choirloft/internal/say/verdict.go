@@ -19,7 +19,7 @@ func (r result) verdict() string {
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
 	}
-	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.cure(), transposeLine(r.WrongPitch)}), " ")
+	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.cure()}), " ")
 }
 
 // best sets what is lost beside what no rule can better.
@@ -74,24 +74,6 @@ func (r result) cure() string {
 	return ""
 }
 
-// transposeLine names the octaves that bring parts into range.
-func transposeLine(wrong []contract.WrongPitch) string {
-	var moves []string
-	for _, w := range wrong {
-		switch o := w.Range.OctavesToFit; {
-		case o == nil || *o == 0:
-		case *o > 0:
-			moves = append(moves, w.Part+" up "+unit.Count(*o, "octave"))
-		default:
-			moves = append(moves, w.Part+" down "+unit.Count(-*o, "octave"))
-		}
-	}
-	if len(moves) == 0 {
-		return ""
-	}
-	return "Transpose " + unit.List(moves) + "."
-}
-
 // inUnison tells whether some part plays several voices on a note.
 func (r result) inUnison() bool {
 	return slices.ContainsFunc(r.Parts, func(p contract.Part) bool { return p.Unison.Voices > 1 })
@@ -105,30 +87,16 @@ func (r result) basis() string {
 	}
 	b := &r.RestsOn
 	now := &contract.Cost{Damaged: r.Damaged, TailCuts: r.Endings[study.TailCutOtherKey]}
-	return restsOn(&b.Givens) + " " + swing(b.StepPercent, now, &b.Longer, &b.Shorter)
+	return basisLine(&b.Values, swing(b.StepPercent, now, &b.Longer, &b.Shorter))
 }
 
 // swing says how far another release would move what is lost.
 func swing(percent float64, now, longer, shorter *contract.Cost) string {
 	if sameCost(now, longer) && sameCost(now, shorter) {
-		return fmt.Sprintf("%.0f %% longer or shorter: the same.", percent)
+		return fmt.Sprintf("Release %.0f %% longer or shorter: no change.", percent)
 	}
 	if now.Damaged == longer.Damaged && now.Damaged == shorter.Damaged {
-		return fmt.Sprintf("%.0f %% longer: %s cut; shorter: %d.", percent, unit.Count(longer.TailCuts, "tail"), shorter.TailCuts)
+		return fmt.Sprintf("Release %.0f %% longer: %s cut; shorter: %d.", percent, unit.Count(longer.TailCuts, "tail"), shorter.TailCuts)
 	}
-	return fmt.Sprintf("%.0f %% longer: %s; shorter: %s.", percent, costShort(longer), costShort(shorter))
-}
-
-// restsOn names the values on which every answer about a song rests.
-func restsOn(g *contract.Givens) string {
-	text := "Rests on: release " + unit.Span(g.ReleaseS)
-	switch {
-	case g.ReleaseAssumed && g.RangeAssumed:
-		return text + " and the CV range (neither measured)."
-	case g.RangeAssumed:
-		return text + ", and the CV range (not measured)."
-	case g.ReleaseAssumed:
-		return text + " (not measured)."
-	}
-	return text + " (as given)."
+	return fmt.Sprintf("Release %.0f %% longer: %s; shorter: %s.", percent, costShort(longer), costShort(shorter))
 }

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"choirloft/alloc/study"
-	"choirloft/midi"
 	"choirloft/routing/plan"
 	"choirloft/routing/reach"
 )
@@ -80,9 +79,9 @@ func oldReadings(p *plan.Plan) []string {
 	return names
 }
 
-// playedBasis plays the song again with every release longer, and shorter.
-func playedBasis(p *plan.Plan, song *midi.Song, played *study.Replay) PlayedBasis {
-	again := study.NewRehearsal(p.Performance(song), played.Reference)
+// playedBasis plays what was played again with every release longer, and shorter.
+func playedBasis(p *plan.Plan, played *study.Replay) PlayedBasis {
+	again := study.NewRehearsal(played.Performance, played.Reference)
 	with := func(factor float64) Cost {
 		score, err := again.Score(p.Rules.Stretched(factor))
 		if err != nil {

@@ -75,7 +75,7 @@ func (r result) endings(room Room) doc.Table {
 	}
 	lossy := r.LostGateS > 0
 	if lossy {
-		t.Columns = append(t.Columns, number("lost"), number("least lost").Ranked(1))
+		t.Columns = append(t.Columns, number("lost"), number("best possible lost").Ranked(1))
 	}
 	row := func(name string, notes int, of *contract.Totals) {
 		cells := []string{name, peak(of), unit.Cell(notes)}

@@ -55,7 +55,7 @@ var resultTerms = []Term{
 	{Name: "cut or dropped", Means: "notes that lost some of their key or pedal time, or all."},
 	{Name: "cut short", Means: "lost some of its key or pedal time."},
 	{Name: "best possible", Means: "no rule can cut or drop fewer."},
-	{Name: "least lost", Head: "Least possible", Means: "no rule can lose less.", Unit: "s"},
+	{Name: "best possible lost", Head: "Least possible", Means: "no rule can lose less.", Unit: "s"},
 	{Name: "lost", Means: "key and pedal time that did not sound.", Unit: "s"},
 	{Name: "release tail", Means: "what sounds after the key is up: short, tail."},
 	{Name: "tails cut", Means: "audible tails cut by another note."},

@@ -16,7 +16,7 @@ func CV(v *contract.CV, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
 	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
-	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which lane stands in " + c.Sheet + "."}, c.rest()...)...))
+	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
 	return d
 }
 
@@ -40,7 +40,7 @@ func (c cv) summary() string {
 
 // channels is a row a channel.
 func (c cv) channels() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Lane"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
+	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Signal"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
 	volts := func(v float64) string { return fmt.Sprintf("%.3f V", v) }
 	for _, x := range c.Channels {
 		t.Row("", fmt.Sprint(x.Channel), x.Name, fmt.Sprintf("%s %s %d", x.Interface, x.Kind, x.Jack), volts(x.Low), volts(x.High), volts(x.Full))

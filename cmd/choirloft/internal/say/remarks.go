@@ -93,7 +93,7 @@ func (r result) flagLines() []string {
 	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
 	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
 	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
-	add(f.Orphan, "stray note-off", "without a note to end, ignored")
+	add(f.Orphan, "lone note-off", "without a note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
 	add(f.Thinned, "note", r.thinnest())
 	return lines

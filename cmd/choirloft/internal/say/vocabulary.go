@@ -37,7 +37,7 @@ var noteTerms = []Term{
 	{Name: "late", Means: "its gate opened later than the note: a gate must go low first, or a unison waited."},
 	{Name: "swallowed", Means: "ended by the note-off of the note before on the same key."},
 	{Name: "stuck", Means: "has no note-off: held to the end of the song."},
-	{Name: "stray note-off", Means: "has no note to end: ignored."},
+	{Name: "lone note-off", Means: "has no note to end: ignored."},
 	{Name: "no length", Means: "ends where it begins: held for the shortest gate."},
 	{Name: "outer", Means: "the lowest or the highest note that sounds."},
 }
@@ -61,7 +61,7 @@ var resultTerms = []Term{
 	{Name: "tails cut", Means: "audible tails cut by another note."},
 	{Name: "loudest", Means: "the loudest tail cut, against its note.", Unit: "dB"},
 	{Name: "level", Means: "how loud the note or its tail was when it was cut.", Unit: "dB"},
-	{Name: "peak", Means: "voices wanted for keys, with pedal, with audible tails."},
+	{Name: "peak", Means: "voices needed for keys, with pedal, with audible tails."},
 	{Name: "voices needed", Means: "as many as are wanted at the peak."},
 	{Name: "keys", Means: "voices needed for the keys alone."},
 	{Name: "with pedal", Head: "Pedal", Means: "voices needed for keys and sustained notes."},

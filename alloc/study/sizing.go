@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sync/atomic"
 	"time"
 
@@ -94,14 +95,20 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 // what an answer owes to it: a guess at how far one that was set by ear is off.
 const ReleaseStep = 0.3
 
-// stretched is the demand of a song where every release is multiplied by a
-// factor.
-func stretched(r Rules, p Performance, factor float64) Demand {
-	r = Pooled(r, unisonOf(r.Config))
+// Stretched returns the rules with every release multiplied by a factor.
+func (r Rules) Stretched(factor float64) Rules {
+	r.Config.Voices = slices.Clone(r.Config.Voices)
 	for i := range r.Config.Voices {
 		release := &r.Config.Voices[i].Envelope.Release
 		*release = time.Duration(math.Round(float64(*release) * factor))
 	}
+	return r
+}
+
+// stretched is the demand of a song where every release is multiplied by a
+// factor.
+func stretched(r Rules, p Performance, factor float64) Demand {
+	r = Pooled(r, unisonOf(r.Config)).Stretched(factor)
 	held, gates, audible := NewReference(r, p).Wanted(r.Config)
 	return Demand{Peak(held), Peak(gates), Peak(audible)}
 }

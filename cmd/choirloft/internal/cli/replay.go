@@ -22,7 +22,16 @@ type replay struct {
 	track      int
 	failOnLoss bool
 	dealt      bool
+	all        bool
 	drawing    drawing
+}
+
+// room is that of the output, or for all there is.
+func (r *replay) room() say.Room {
+	if r.all {
+		return say.All
+	}
+	return r.out.room()
 }
 
 // played is what came of one song: the result, and its lanes where they are
@@ -73,6 +82,7 @@ others still play.`,
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
+	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone")
 	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is cut short or dropped")
 	return cmd
 }
@@ -124,7 +134,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 			return err
 		}
 	}
-	err := r.tell(ctx, &r.out, single, say.Replay(single, r.out.room()))
+	err := r.tell(ctx, &r.out, single, say.Replay(single, r.room()))
 	return r.status(err, []*contract.Result{w.results[0].Result})
 }
 
@@ -167,7 +177,7 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 		results[i] = all[i].Result
 	}
 	table := contract.NewSongs(p, results, failed)
-	err = r.tell(ctx, &r.out, table, say.Songs(table))
+	err = r.tell(ctx, &r.out, table, say.Songs(table, r.room()))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}

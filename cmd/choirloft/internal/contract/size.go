@@ -45,7 +45,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
-	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), b.wrongPitch(), withoutJack(in.Plan), b.basis()
+	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {

@@ -8,41 +8,6 @@ import (
 	"choirloft/routing/plan"
 )
 
-// wrongPitch lists the parts with notes out of range, in the order of the rig.
-func (b *sizer) wrongPitch() []WrongPitch {
-	list := []WrongPitch{}
-	ranges := b.in.Plan.Reach(b.in.Song, b.in.Now)
-	for i := range ranges {
-		tally := &b.in.Now.Parts[i].Tally
-		if tally.Clamped == 0 {
-			continue
-		}
-		list = append(list, WrongPitch{Part: b.rig.Parts[i].Name, Notes: tally.Clamped, Of: tally.Notes, Range: *newRange(&ranges[i])})
-	}
-	return list
-}
-
-// withoutJack names the voices in service whose pitch or gate has no jack. A rig
-// without interfaces has no jacks to want.
-func withoutJack(p *plan.Plan) []string {
-	names := []string{}
-	if len(p.Rig.Interfaces) == 0 {
-		return names
-	}
-	missing := map[int]bool{}
-	for _, l := range p.Map.Missing {
-		if l.Voice >= 0 && (l.Input == "pitch" || l.Input == "gate") {
-			missing[l.Voice] = true
-		}
-	}
-	for i, v := range p.Rules.Config.Voices {
-		if missing[i] && v.State.InService() {
-			names = append(names, p.Rig.Voices[i].Name)
-		}
-	}
-	return names
-}
-
 // basis says what the numbers of voices rest on.
 func (b *sizer) basis() Basis {
 	s := b.in.Sizing

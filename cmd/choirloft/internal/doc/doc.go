@@ -198,6 +198,20 @@ func (t *Table) Row(title string, cells ...string) {
 	last.Rows = append(last.Rows, cells)
 }
 
+// WithoutEmpty returns the table without the columns in which every row is empty,
+// or has nothing but what stands for nothing.
+func (t Table) WithoutEmpty(none string) Table {
+	keep := make([]bool, len(t.Columns))
+	for _, g := range t.Groups {
+		for _, row := range g.Rows {
+			for i, cell := range row {
+				keep[i] = keep[i] || cell != none && cell != ""
+			}
+		}
+	}
+	return t.only(keep)
+}
+
 // names tells whether the answer names something.
 func (d *Doc) names(what string) bool {
 	for _, b := range d.Blocks {

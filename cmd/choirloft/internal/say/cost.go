@@ -50,6 +50,14 @@ func tailWords(c *contract.Cost) string {
 	return fmt.Sprintf("%d tails cut, the loudest at %s", c.TailCuts, unit.Level(c.LoudestCutDB))
 }
 
+// costShort is the notes and the tails alone.
+func costShort(c *contract.Cost) string {
+	return fmt.Sprintf("%d cut or dropped, %s cut", c.Damaged, unit.Count(c.TailCuts, "tail"))
+}
+
+// sameCost tells whether two runs cut and drop as many notes and tails.
+func sameCost(a, b *contract.Cost) bool { return a.Damaged == b.Damaged && a.TailCuts == b.TailCuts }
+
 // costCells are the notes that were cut or dropped, the tails and the loudest of
 // these.
 func costCells(c *contract.Cost) []string {

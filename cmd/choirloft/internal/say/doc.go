@@ -5,6 +5,8 @@
 package say
 
 import (
+	"math"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
@@ -17,7 +19,7 @@ func Fill(value any) {
 		v.Summary = channelSummary(v)
 	case *contract.CV:
 		v.Summary = cv{v}.summary()
-		result{v.Result, label(v.Rig, v.Fingerprint), v.MiddleC}.fill()
+		result{v.Result, v.MiddleC}.fill()
 	case *contract.Check:
 		v.Summary = check{v}.summary()
 		for i := range v.Songs {
@@ -43,7 +45,7 @@ func Fill(value any) {
 	case *contract.Songs:
 		v.Summary = songs{v}.summary()
 		for _, r := range v.Songs {
-			result{r, label(v.Rig, v.Fingerprint), 0}.fill()
+			result{r, v.MiddleC}.fill()
 		}
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
@@ -68,26 +70,26 @@ func Fill(value any) {
 type Room int
 
 // A screen has room for the worst of a list, paper for most of it; the JSON has
-// all.
+// all, and so has whoever asks for it.
 const (
 	Screen Room = iota
 	Paper
+	All
 )
 
 // of is how many there is room for, of what fits a screen and what fits paper.
 func (r Room) of(screen, paper int) int {
-	if r == Screen {
+	switch r {
+	case Screen:
 		return screen
+	case Paper:
+		return paper
 	}
-	return paper
+	return math.MaxInt
 }
 
 // newDoc begins a document about a plan.
 func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: plan} }
-
-// label is the name of a rig with its fingerprint, which tells what is printed
-// from a newer plan.
-func label(rig, fingerprint string) string { return rig + " [" + fingerprint + "]" }
 
 // findings are what there is to say about a plan, as blocks.
 func findings(list []contract.Finding) doc.Findings {

@@ -195,6 +195,6 @@ func TestMapAsMarkdown(t *testing.T) {
 	require.NoError(t, err)
 	var b strings.Builder
 	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p))))
-	require.Contains(t, b.String(), `One, "two" \| \*three\* \[`+rig.Fingerprint()+`\]`)
+	require.Contains(t, b.String(), `# One, "two" \| \*three\*: channel map`+"\n\nplan "+rig.Fingerprint()+"\n")
 	require.Contains(t, b.String(), "\n| 1 | A1 | in | cv 1 |")
 }

@@ -28,7 +28,7 @@ type outage struct{ *contract.Outage }
 
 // summary is the answer in a sentence.
 func (o outage) summary() string {
-	text := label(o.Rig, o.Fingerprint) + ": " + o.Out + " fails"
+	text := o.Rig + ": " + o.Out + " fails"
 	switch {
 	case o.StandIn == nil:
 		text += ", and no spare stands in"

@@ -106,7 +106,7 @@ func banksFor(l *contract.Limit) string {
 func (c *chart) stray() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Voices").Wide(8), doc.Number("Step").Wide(6).Ranked(4), doc.Number("Load").Wide(6).Ranked(1),
 		doc.Number("Buffers").Wide(7).Ranked(3), doc.Number("Calibr.").Wide(7).Ranked(2), doc.Number("Drift").Wide(6), doc.Number("Worst").Wide(6),
-		doc.Number("RMS").Wide(5), doc.Words("").Wide(8)}}
+		doc.Number("RMS").Wide(5), doc.Words("").Wide(9)}}
 	for i := 0; i < len(c.Voices); {
 		first, j := &c.Voices[i], i
 		for j+1 < len(c.Voices) && c.Voices[j+1].Bank == first.Bank && sameBudget(c.Voices[j+1].Budget, first.Budget) {
@@ -129,11 +129,15 @@ func sameBudget(a, b *contract.Budget) bool { return a == b || a != nil && b != 
 func budgetCells(name string, b *contract.Budget) []string {
 	cells := []string{name}
 	for _, s := range []contract.Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
-		cells = append(cells, strayCell(s.WorstCents))
+		cell := strayCell(s.WorstCents)
+		if s.Assumed && s.WorstCents > 0 {
+			cell += "*"
+		}
+		cells = append(cells, cell)
 	}
 	basis := ""
 	if b.Assumed {
-		basis = "assumed"
+		basis = "* assumed"
 	}
 	return append(cells, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), basis)
 }

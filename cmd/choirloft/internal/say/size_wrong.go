@@ -10,37 +10,49 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	lines := s.wrongPitches(2)
-	if s.Unmapped > 0 {
-		verb := "notes are"
-		if s.Unmapped == 1 {
-			verb = "note is"
-		}
-		lines = append(lines, fmt.Sprintf("%d %s unplayed: no part plays %s.", s.Unmapped, verb, unit.First(s.UnmappedFrom, 4)))
-	}
-	switch n := len(s.NoJack); {
-	case n == 1:
-		lines = append(lines, s.NoJack[0]+" has no jack for pitch or gate, and cannot play: see check.")
-	case n > 1:
-		lines = append(lines, fmt.Sprintf("%d voices have no jack for pitch or gate, and cannot play (%s): see check.", n, unit.First(s.NoJack, 4)))
-	}
-	return lines
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack)))
 }
 
+// unplayed says how many notes no part plays; empty for none.
+func unplayed(n int, from []string) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "1 note is unplayed: no part plays " + unit.First(from, 4) + "."
+	}
+	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 4))
+}
+
+// noJack names voices that nothing drives; empty for none.
+func noJack(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return ""
+	case 1:
+		return names[0] + " has no jack for pitch or gate, and cannot play: see check."
+	default:
+		return fmt.Sprintf("%d voices have no jack for pitch or gate, and cannot play (%s): see check.", n, unit.First(names, 4))
+	}
+}
+
+// mostWrong is how many parts with wrong pitches have a sentence of their own.
+const mostWrong = 2
+
 // wrongPitches says so of the parts with most such notes, and counts the others.
-func (s size) wrongPitches(most int) (lines []string) {
-	worst := slices.Clone(s.WrongPitch)
+func wrongPitches(parts []contract.WrongPitch, middleC int) (lines []string) {
+	worst := slices.Clone(parts)
 	slices.SortStableFunc(worst, func(a, b contract.WrongPitch) int { return b.Notes - a.Notes })
-	for i := range worst[:min(most, len(worst))] {
-		lines = append(lines, wrongPitch(&worst[i], s.MiddleC))
+	for i := range worst[:min(mostWrong, len(worst))] {
+		lines = append(lines, wrongPitch(&worst[i], middleC))
 	}
 	var names []string
 	left := 0
-	for i := most; i < len(worst); i++ {
+	for i := mostWrong; i < len(worst); i++ {
 		names, left = append(names, worst[i].Part), left+worst[i].Notes
 	}
 	if left > 0 {
-		lines = append(lines, fmt.Sprintf("So do %s of %s.", unit.Count(left, "note"), unit.List(names)))
+		lines = append(lines, fmt.Sprintf("So do %s of %s.", unit.Count(left, "note"), unit.Several(names)))
 	}
 	return lines
 }
@@ -86,14 +98,17 @@ func intoRange(part string, r *contract.Range) string {
 // restLine says what the numbers rest on, and how far it moves them.
 func (s size) restLine() string {
 	r := &s.RestsOn
-	line := restsOn(&r.Values) + " "
 	step := fmt.Sprintf("%.0f %%", r.StepPercent)
 	if r.Longer.Audible == r.Shorter.Audible {
-		line += "Release " + step + " longer or shorter: no change."
-	} else {
-		line += fmt.Sprintf("Release %s longer: %d voices for every tail; %s shorter: %d.", step, r.Longer.Audible, step, r.Shorter.Audible)
+		return basisLine(&r.Values, "Release "+step+" longer or shorter: no change.")
 	}
-	if r.RangeAssumed {
+	return basisLine(&r.Values, fmt.Sprintf("Release %s longer: %d voices for every tail; %s shorter: %d.", step, r.Longer.Audible, step, r.Shorter.Audible))
+}
+
+// basisLine says what an answer rests on, and how far it moves it.
+func basisLine(v *contract.Values, moves string) string {
+	line := restsOn(v) + " " + moves
+	if v.RangeAssumed {
 		line += " The CV range is not measured: it decides which pitches are right."
 	}
 	return line

@@ -5,20 +5,19 @@ import "choirloft/alloc/study"
 // endingTerms are the endings of notes.
 var endingTerms = [study.NumEndings]Term{
 	study.Complete:         {Name: "complete", Means: "sounded to the end, its tail included.", Plain: true},
-	study.Superseded:       {Name: "retriggered", Means: "the same key was played again on its voice."},
+	study.Superseded:       {Name: "retriggered", Means: "its key was played again on its voice."},
 	study.Dropped:          {Name: "dropped", Means: "never sounded: it got no voice.", Plain: true},
 	study.LateStart:        {Name: "began late", Means: "waited for the voices of its unison, for longer than the overlap allows."},
 	study.BornCut:          {Name: "stolen at once", Means: "lost its voice within the shortest gate."},
 	study.HeldCut:          {Name: "stolen while held", Means: "lost its voice while its key was down.", Plain: true},
-	study.OverlapOnly:      {Name: "overlap trimmed", Means: "lost its voice as it was about to end: within the overlap, 80 ms unless the rig says otherwise."},
+	study.OverlapOnly:      {Name: "overlap trimmed", Means: "cut as it was about to end: within 80 ms, unless the rig says otherwise."},
 	study.PedalCut:         {Name: "stolen while sustained", Means: "lost its voice while the pedal held it."},
-	study.TailCutOwnKey:    {Name: "tail cut by its own note", Head: "Tail cut by its own", Means: "its key was played again while its tail could still be heard."},
-	study.TailCutOtherKey:  {Name: "tail cut by another note", Head: "Tail cut by another", Means: "another note took its voice while its tail could still be heard."},
-	study.TailCutInaudible: {Name: "inaudible tail cut", Means: "another note took its voice when its tail could no longer be heard."},
+	study.TailCutOwnKey:    {Name: "tail cut by its own note", Head: "Tail cut by its own", Means: "its key was played again over its audible tail."},
+	study.TailCutOtherKey:  {Name: "tail cut by another note", Head: "Tail cut by another", Means: "another note took its voice, and cut an audible tail."},
+	study.TailCutInaudible: {Name: "inaudible tail cut", Means: "another note cut its tail once nobody could hear it."},
 }
 
-// causeTerms are why notes were cut short or dropped, in the order of
-// [causeKeys].
+// causeTerms are why notes were cut short or dropped; see [causeLabels].
 var causeTerms = []Term{
 	{Name: "too few voices", Means: "more keys were down than there are voices."},
 	{Name: "pedal", Means: "keys and sustained notes together were more than there are voices."},
@@ -32,13 +31,13 @@ var causeTerms = []Term{
 
 // noteTerms are what else can be said of notes.
 var noteTerms = []Term{
-	{Name: "wrong pitch", Means: "out of the CV range: the note plays at the end of the range, or folded into it by octaves."},
-	{Name: "unplayed", Means: "no part plays the channel, key or velocity of the note."},
+	{Name: "wrong pitch", Means: "out of the CV range, so played at its end or octaves off."},
+	{Name: "unplayed", Means: "no part plays its channel, key or velocity."},
 	{Name: "thinned", Means: "played on fewer voices than its unison asks for."},
 	{Name: "late", Means: "its gate opened later than the note: a gate must go low first, or a unison waited."},
 	{Name: "swallowed", Means: "ended by the note-off of the note before on the same key."},
 	{Name: "stuck", Means: "has no note-off: held to the end of the song."},
-	{Name: "stray note-off", Means: "has no note to end: ignored."},
+	{Name: "lone note-off", Means: "has no note to end: ignored."},
 	{Name: "no length", Means: "ends where it begins: held for the shortest gate."},
 	{Name: "outer", Means: "the lowest or the highest note that sounds."},
 }
@@ -53,25 +52,37 @@ var stateTerms = []Term{
 
 // resultTerms are the numbers of a song on some voices.
 var resultTerms = []Term{
-	{Name: "cut or dropped", Means: "notes that lost some of their key or pedal time, or all of it."},
+	{Name: "cut or dropped", Means: "notes that lost some of their key or pedal time, or all."},
 	{Name: "cut short", Means: "lost some of its key or pedal time."},
-	{Name: "best possible", Means: "no rule can cut or drop fewer on so many voices."},
-	{Name: "best possible lost", Head: "Best possible", Means: "no rule can lose less on so many voices.", Unit: "s"},
+	{Name: "best possible", Means: "no rule can cut or drop fewer."},
+	{Name: "best possible lost", Head: "Least possible", Means: "no rule can lose less.", Unit: "s"},
 	{Name: "lost", Means: "key and pedal time that did not sound.", Unit: "s"},
 	{Name: "release tail", Means: "what sounds after the key is up: short, tail."},
 	{Name: "tails cut", Means: "audible tails cut by another note."},
-	{Name: "loudest", Means: "the loudest tail that was cut, against its note.", Unit: "dB"},
+	{Name: "loudest", Means: "the loudest tail cut, against its note.", Unit: "dB"},
 	{Name: "level", Means: "how loud the note or its tail was when it was cut.", Unit: "dB"},
-	{Name: "peak", Means: "voices wanted at once, at most: for keys, with the pedal, with audible tails."},
+	{Name: "peak", Means: "voices needed for keys, with pedal, with audible tails."},
 	{Name: "voices needed", Means: "as many as are wanted at the peak."},
 	{Name: "keys", Means: "voices needed for the keys alone."},
 	{Name: "with pedal", Head: "Pedal", Means: "voices needed for keys and sustained notes."},
 	{Name: "with tails", Head: "Tails", Means: "voices needed for keys, sustained notes and audible tails."},
 	{Name: "more audible", Means: "share of the song in which more voices are wanted, tails included.", Unit: "%"},
 	{Name: "notes", Means: "how many notes were played.", Plain: true},
-	{Name: "held", Means: "share of the song in which the gate is high.", Unit: "%"},
-	{Name: "sounding", Means: "share of the song in which the voice can be heard, tails included.", Unit: "%"},
-	{Name: "jump", Head: "Jump (st)", Means: "the largest step from one note to the next, in semitones.", Unit: "semitones"},
+	{Name: "song", Means: "its file.", Plain: true},
+	{Name: "part", Means: "of the rig.", Plain: true},
+	{Name: "bank", Means: "of the rig.", Plain: true},
+	{Name: "voice", Means: "by its bank and its place there.", Plain: true},
+	{Name: "voices", Means: "how many there are.", Plain: true},
+	{Name: "in service", Means: "how many of them play.", Plain: true},
+	{Name: "key", Means: "by its name and MIDI number; outer is the lowest or highest that sounds.", Plain: true},
+	{Name: "bar.beat", Means: "where in the song: 9.1 is beat 1 of bar 9, 9.2½ half a beat after its second.", Plain: true},
+	{Name: "time", Means: "where in the song, in minutes and seconds.", Unit: "min:s", Plain: true},
+	{Name: "what happened", Means: "the ending.", Plain: true},
+	{Name: "cause", Means: "why the note was cut short or dropped.", Plain: true},
+	{Name: "taken by", Means: "the note that has the voice now.", Plain: true},
+	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
+	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},
+	{Name: "jump", Head: "Jump (st)", Means: "largest step between notes, in semitones.", Unit: "semitones"},
 	{Name: "wanted", Head: "Peak", Means: "voices wanted at once, at most."},
 	{Name: "plan code", Means: "changes with the rig and with every override."},
 }

@@ -47,7 +47,7 @@ func (m *Map) tryLargerProfile() {
 			then := *m.Rig
 			then.Interfaces = slices.Clone(m.Rig.Interfaces)
 			then.Interfaces[i] = b.on(*f)
-			if m.try(fmt.Sprintf("for %s the jacks of %s, which moves shared lanes to its last jacks", f.Name, b.name), &then, nil) {
+			if m.try(fmt.Sprintf("the jacks of %[2]s for %[1]s, with shared CVs on its last jacks", f.Name, b.name), &then, nil) {
 				break
 			}
 		}
@@ -60,7 +60,7 @@ func (m *Map) tryFurtherInterface() {
 	for _, b := range builtins {
 		then := *m.Rig
 		then.Interfaces = append(slices.Clone(m.Rig.Interfaces), b.on(profiles.Interface{Connector: 8}))
-		if m.try("a further interface of profile "+b.name, &then, nil) {
+		if m.try("one more interface of profile "+b.name, &then, nil) {
 			return
 		}
 	}

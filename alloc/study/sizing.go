@@ -81,7 +81,7 @@ type SizingOptions struct {
 // first.
 func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing, error) {
 	if len(serving(r.Config, everyBank(r.Config))) == 0 {
-		return nil, fmt.Errorf("no voice is in service, so there is none to be like")
+		return nil, fmt.Errorf("no voice is in service, so there is nothing to size")
 	}
 	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
 	s := newSizing(r, ref)

@@ -157,7 +157,7 @@ func TestSizingEndsWhenAsked(t *testing.T) {
 		r.Config.Voices[i].State = alloc.Out
 	}
 	_, err = Size(context.Background(), r, p, SizingOptions{})
-	require.EqualError(t, err, "no voice is in service, so there is none to be like")
+	require.EqualError(t, err, "no voice is in service, so there is nothing to size")
 }
 
 // Where voices differ the pool has the slowest release and no window; banks go

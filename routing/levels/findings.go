@@ -49,7 +49,7 @@ func (l *Ladder) finding(s *Stage, where, what string) routing.Finding {
 	if s.Voices == 1 {
 		how = fmt.Sprintf("reaches %.1f V", float64(s.CoherentPeak()))
 	}
-	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s, and the clip is at %.1f V", what, how, float64(s.Clip)))
+	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s; the clip is at %.1f V", what, how, float64(s.Clip)))
 	f.Hint = fmt.Sprintf("a gain of %.1f dB never clips, one of %.1f dB only past four sigma; it is %.1f dB",
 		float64(s.NeverClips()), float64(s.FourSigma()), float64(s.Gain))
 	value := float64(s.Headroom(s.Crest()))

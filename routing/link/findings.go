@@ -25,13 +25,13 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 		text := fmt.Sprintf("port %d of %s sends a note %.1f ms late, at %s", p.Port+1, box.Name,
 			milliseconds(p.Late.By), l.bar(song, p.Late.Mark))
 		if p.Smear.Notes > 0 {
-			text += fmt.Sprintf(", and spreads a chord of %d over %.1f ms, at %s", p.Smear.Notes, milliseconds(p.Smear.Spread), l.bar(song, p.Smear.Mark))
+			text += fmt.Sprintf(". It spreads a chord of %d over %.1f ms, at %s", p.Smear.Notes, milliseconds(p.Smear.Spread), l.bar(song, p.Smear.Mark))
 		}
 		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", text)
 		f.Pos = position(rig, f.Where)
 		late := milliseconds(p.Late.By)
 		f.Value, f.Unit = &late, "ms"
-		f.Hint = "link: usb has no such queue; else spread the voices over more ports, or let less move at once"
+		f.Hint = "link: usb has no such queue. Else spread the voices over more ports, or send less at once"
 		found = append(found, f)
 	}
 	return found

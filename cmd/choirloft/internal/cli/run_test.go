@@ -166,7 +166,7 @@ func TestStatus(t *testing.T) {
 		{"conflicting overrides", []string{"replay", demoRig, demoSong, "--pick", "pad=lowest", "--pick", "pad=nearest"}, 2, "choirloft: --pick pad=nearest: at odds with --pick pad=lowest, both are for part pad\n"},
 		{"more voices than there are", []string{"replay", demoRig, demoSong, "--voices", "20"}, 2, "choirloft: --voices 20: only 19 voices are in service in the rig\n"},
 		{"unison past its voices", []string{"replay", demoRig, demoSong, "--unison", "21"}, 2, "choirloft: --unison 21: part pad has 20 voices in its banks\n    give it more banks, or a smaller unison\n"},
-		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
+		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
 		{"code unknown", []string{"check", "--explain", "may-swp"}, 2, "choirloft: --explain may-swp: no finding has this code\n    did you mean may-swap?\n"},
 		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: found " + demoRig + ", want no rig file beside --explain and --codes\n    see choirloft check --help\n"},
 		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html, .pdf, .csv and .svg\n"},

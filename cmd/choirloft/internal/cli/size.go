@@ -189,10 +189,10 @@ func (s *size) one(ctx context.Context, from source) error {
 	return s.tell(ctx, &s.out, single, say.Size(single, s.room()))
 }
 
-// room is that of the output, or with --all that of paper.
+// room is that of the output, or with --all as much as there is.
 func (s *size) room() say.Room {
 	if s.all {
-		return say.Paper
+		return say.All
 	}
 	return s.out.room()
 }

@@ -60,7 +60,7 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 	case given && len(args) == 1:
 		return refuse(forSongs, "is for songs, there is none with --playing")
 	case len(args) == 1:
-		return &usageError{"found " + args[0] + ", want at least one song too, or how one plays without a song", `name a song, or say --playing "chords of 4, 2 a second, 0.8 s"`}
+		return &usageError{"found " + args[0] + ", want at least one song too, or how you play without a song", `name a song, or say --playing "chords of 4, 2 a second, 0.8 s"`}
 	case len(args) == 0:
 		return count(1, -1, `a rig file and at least one song, or a rig file and --playing "chords of 4, 2 a second, 0.8 s"`)(cmd, args)
 	}
@@ -88,7 +88,7 @@ func (s *size) played(ctx context.Context, rigFile string) error {
 	}
 	voices := s.plan.InService()
 	if voices == 0 {
-		return errors.New("no voice is in service, so there is none to be like")
+		return errors.New("no voice is in service, so there is nothing to size")
 	}
 	model, err := estimate.New(s.plan.Rules, how)
 	if err != nil {

@@ -46,6 +46,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
 	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
+	out.OldReadings = oldReadings(in.Plan)
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {

@@ -68,9 +68,12 @@ type SizeResult struct {
 	// WrongPitch are the parts with notes out of range, as the rig is.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
 	// NoJack are the voices in service whose pitch or gate has no jack.
-	NoJack  []string `json:"voices_without_jack"`
-	RestsOn Basis    `json:"rests_on"`
-	MiddleC int      `json:"middle_c"` // the octave of key 60
+	NoJack []string `json:"voices_without_jack"`
+	// OldReadings are the voices in service that were measured more than 90 days
+	// before the newest readings of the rig, or without a date beside such.
+	OldReadings []string `json:"old_readings"`
+	RestsOn     Basis    `json:"rests_on"`
+	MiddleC     int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// FromRules says for each ruleset from how many voices on it does no harm.

@@ -4,6 +4,7 @@ package prose
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -51,14 +52,14 @@ func Texts(s string) (all []string) {
 	return all
 }
 
-// Sentences splits a text. A list with semicolons, which has two at least, is
-// read item by item.
+// Sentences splits a text. A list with semicolons, which has two at least or
+// follows a colon, is read item by item.
 func Sentences(text string) []string {
 	text = code.ReplaceAllStringFunc(text, func(s string) string { return strings.NewReplacer(" ", "_", ".", "_", "?", "_", "!", "_").Replace(s) })
 	var all []string
 	for _, s := range strings.Split(ends.ReplaceAllString(text, "$0\x00"), "\x00") {
 		items := strings.Split(s, "; ")
-		if len(items) < 3 {
+		if len(items) < 3 && !strings.Contains(items[0], ": ") {
 			items = []string{s}
 		}
 		for _, item := range items {
@@ -71,8 +72,12 @@ func Sentences(text string) []string {
 }
 
 // Words counts the words of a sentence. What stands in quotes or as code is one,
-// and so is a list of names: three or more words in a row with commas between.
+// and so is a list of names: three or more words in a row with commas between, or
+// three or more items of up to four words after a colon.
 func Words(sentence string) int {
+	if at := strings.LastIndex(sentence, ": "); at >= 0 && listed(sentence[at+2:]) {
+		sentence = sentence[:at+2] + "list"
+	}
 	sentence = quoted.ReplaceAllString(code.ReplaceAllString(sentence, "code"), "quote")
 	n, run := 0, 0
 	for _, w := range strings.Fields(sentence) {
@@ -89,6 +94,13 @@ func Words(sentence string) int {
 		run++
 	}
 	return n
+}
+
+// listed tells whether a text is a list of short items.
+func listed(text string) bool {
+	const fewest, most = 3, 4
+	items := strings.Split(strings.Replace(text, " and ", ", ", 1), ", ")
+	return len(items) >= fewest && !slices.ContainsFunc(items, func(i string) bool { return len(strings.Fields(i)) > most })
 }
 
 // Long returns the sentences of prose that have more than [Most] words.

@@ -14,6 +14,8 @@ func TestWords(t *testing.T) {
 		"It is 1.5 s - or `choirloft size --all` long.": 7,
 		"Picking rules: lowest, oldest, newest":         3,
 		"a wide, flat hall":                             4,
+		"Bars short: 8 (20), 9 (23) and 12 (24).":       3,
+		"Bars short: 8 (20) and 9 (23).":                7,
 		"pads, bass, arps and more leads":               4,
 		"say \"chords of 4, 2 a second\" to it":         4,
 	} {

@@ -47,7 +47,7 @@ func (e estimate) summary() string {
 	if first.Chords != nil && *first.Chords == 1 {
 		voices = "voice"
 	}
-	return fmt.Sprintf("%s %s needed for %s; %s has %d in service.", upper(needed(first.Chords, e.Curve)), voices, e.Playing.Text, e.Rig, e.Voices)
+	return fmt.Sprintf("%s %s needed; %s has %d in service. Playing: %s.", upper(needed(first.Chords, e.Curve)), voices, e.Rig, e.Voices, e.Playing.Text)
 }
 
 func (e estimate) advice() []string {
@@ -95,7 +95,7 @@ func (e estimate) serviceLine() string {
 	text := fmt.Sprintf("On the %s in service, stealing the oldest cuts or drops %s%s. The rules of the parts cut or drop %s as played",
 		unit.Count(e.Voices, "voice"), most, ofNotes(share(at.Chords)), ofNotes(shareWithin(&at.Own)))
 	if at.Own.TailCuts > 0 {
-		text += fmt.Sprintf(", and cut %s of the tails, the loudest at %s", share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
+		text += fmt.Sprintf(". They cut %s of the tails, the loudest at %s", share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
 	}
 	return text + "."
 }
@@ -117,9 +117,9 @@ func (e estimate) loadLine() string {
 	}
 	voices := ""
 	if l.AudibleVoices != l.AudibleErlang {
-		voices = fmt.Sprintf(" (in unison %s, %s and %s voices)", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
+		voices = fmt.Sprintf(" In unison that is %s, %s and %s voices.", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
 	}
-	return fmt.Sprintf("Load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail%s. "+
+	return fmt.Sprintf("Load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail.%s "+
 		"In the run %s sounded on average; by their number and length %s should (Little's law).",
 		unit.Tenths(l.HeldErlang), pedal, unit.Tenths(l.AudibleErlang), voices, unit.Tenths(l.Sounding), unit.Tenths(l.Little))
 }

@@ -61,7 +61,7 @@ func (s size) fill(rig string) {
 // tone is that of the loss, and never good where notes play wrong or not at all.
 func (s size) tone() doc.Tone {
 	tone := costTone(&s.Now)
-	if tone == doc.Good && (s.Unmapped > 0 || s.WrongNotes() > 0 || len(s.NoJack) > 0) {
+	if tone == doc.Good && (s.Unmapped > 0 || s.WrongNotes() > 0 || len(s.NoJack)+len(s.OldReadings) > 0) {
 		return doc.Fair
 	}
 	return tone
@@ -115,7 +115,7 @@ func (s size) enoughList() doc.List {
 	return doc.List{Items: []doc.Item{item}}
 }
 
-// nowLine says in one sentence all that goes wrong on the rig as it is.
+// nowLine says in short all that goes wrong on the rig as it is.
 func (s size) nowLine() string {
 	var wrong []string
 	if n := s.WrongNotes(); n > 0 {
@@ -127,11 +127,14 @@ func (s size) nowLine() string {
 	if n := len(s.NoJack); n > 0 {
 		wrong = append(wrong, unit.Count(n, "voice")+" without a jack")
 	}
-	text := fmt.Sprintf("On the %s in service: %s", unit.Count(s.Voices, "voice"), costWords(&s.Now))
-	if len(wrong) > 0 {
-		text += "; " + strings.Join(wrong, ", ")
+	if n := len(s.OldReadings); n > 0 {
+		wrong = append(wrong, unit.Count(n, "voice")+" with old readings")
 	}
-	return text + "."
+	text := fmt.Sprintf("On the %s in service: %s.", unit.Count(s.Voices, "voice"), costWords(&s.Now))
+	if len(wrong) > 0 {
+		text += " Besides: " + strings.Join(wrong, ", ") + "."
+	}
+	return text
 }
 
 // advice says what to make of it, the most important first: what plays wrong,
@@ -206,7 +209,7 @@ func (s size) moreLines(room Room) []string {
 	if room == Screen {
 		return []string{s.triedLine()}
 	}
-	return []string{s.shortLine(12), s.worseLine(6), s.triedLine()}
+	return []string{s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
 }
 
 // shortLine says in which bars the voices in service are too few.

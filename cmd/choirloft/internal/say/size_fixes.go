@@ -127,13 +127,13 @@ func (s size) worseLine(most int) string {
 	for _, kind := range warned {
 		at := slices.IndexFunc(s.Worse, func(f contract.Fix) bool { return f.Kinds[0] == kind })
 		if at >= 0 && len(words) < most {
-			words = append(words, fmt.Sprintf("%s (%s)", fixText(&s.Worse[at]), costWords(&s.Worse[at].After)))
+			words = append(words, fmt.Sprintf("%s. That leaves %s", fixText(&s.Worse[at]), costWords(&s.Worse[at].After)))
 		}
 	}
 	if len(words) == 0 {
 		return ""
 	}
-	return "Makes it worse: " + strings.Join(words, ". And ") + "."
+	return "Makes it worse: " + strings.Join(words, ". Worse, too: ") + "."
 }
 
 // triedLine says how much was tried.

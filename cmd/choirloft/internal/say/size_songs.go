@@ -40,8 +40,8 @@ func (s sizeSongs) advice() []string {
 		lines = append(lines, s.lossLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 	}
-	if len(s.Songs) > 0 && len(s.Songs[0].NoJack) > 0 {
-		lines = append(lines, size{&contract.SizeResult{NoJack: s.Songs[0].NoJack}}.wrong()...)
+	if len(s.Songs) > 0 {
+		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
 	}
 	if s.Worst.Held.Voices > 0 {
 		lines = append(lines, s.restLine())

@@ -10,7 +10,7 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack)))
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack), oldReadings(s.OldReadings)))
 }
 
 // unplayed says how many notes no part plays; empty for none.

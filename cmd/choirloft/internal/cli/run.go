@@ -57,8 +57,8 @@ func (a *app) root() *cobra.Command {
 		Use:   "choirloft",
 		Short: "Plan which voice of a stack plays which note",
 		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
-song, and says what it costs: what is lost, where, and whether any rule could
-have saved it. A rig file describes the voices, a MIDI file is the song.`,
+song. It says what is lost and where, and whether any rule could have saved it.
+A rig file describes the voices, a MIDI file is the song.`,
 		Example:       "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:          a.noCommand,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
@@ -79,6 +79,7 @@ have saved it. A rig file describes the voices, a MIDI file is the song.`,
 		a.repatchCommand(),
 		a.serveCommand(),
 		a.rulesTopic(),
+		a.resultsTopic(),
 	)
 	return root
 }

@@ -27,8 +27,8 @@ const longestRun = 24 * time.Hour
 
 func (p *playing) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.StringVar(&p.text, "playing", "", "without a song: how one plays, in `WORDS` such as \"chords of 4, 2 a second, 0.8 s\"")
-	f.Uint64Var(&p.seed, "seed", 1, "of the random player of --playing, a `NUMBER`")
+	f.StringVar(&p.text, "playing", "", "without a song: how you play, in `WORDS` such as \"chords of 4, 2 a second, 0.8 s\"")
+	f.Uint64Var(&p.seed, "seed", 1, "seed of the random player of --playing, a `NUMBER`")
 	f.DurationVar(&p.length, "for", 10*time.Minute, "how `LONG` the random player of --playing plays")
 }
 

@@ -84,7 +84,7 @@ var resultTerms = []Term{
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},
 	{Name: "jump", Head: "Jump (st)", Means: "largest step between notes, in semitones.", Unit: "semitones"},
 	{Name: "wanted", Head: "Peak", Means: "voices wanted at once, at most."},
-	{Name: "plan code", Means: "eight signs that change with the rig and with every override."},
+	{Name: "plan code", Means: "changes with the rig and with every override."},
 }
 
 // ruleTerms are how parts get their voices.

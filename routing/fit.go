@@ -23,7 +23,7 @@ func (m *Map) fit() {
 		return
 	}
 	m.steps()
-	hint := "several of these together: fewer inputs for each voice, fewer lanes, fewer macros, further interfaces"
+	hint := "several of these together: fewer inputs for each voice, fewer shared CVs, fewer macros, further interfaces"
 	if len(m.Steps) > 0 {
 		texts := make([]string, len(m.Steps))
 		for i, s := range m.Steps {
@@ -84,7 +84,7 @@ func (m *Map) tryPerBank() {
 		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
 	}
 	if !found && len(inputs) > 1 {
-		m.try("one lane for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
+		m.try("one CV for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
 	}
 }
 
@@ -235,7 +235,7 @@ func (m *Map) tryFewerLanes() {
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks
-			if m.try("leave out "+oneOrMore("the lane ", "the lanes ", names), &then, nil) {
+			if m.try("leave out "+oneOrMore("the shared CV ", "the shared CVs ", names), &then, nil) {
 				return
 			}
 		}

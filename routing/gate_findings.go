@@ -81,9 +81,9 @@ func (m *Map) findGate(c gateCase, names string, g circuit.Gate) {
 	_, threshold := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
 	switch c.code {
 	case GatePolarity:
-		text, hint := "%s gives S-trig, a short to ground, and volts are wanted at %s", "put a converter from S-trig to volts between, or turn the interface over to volts"
+		text, hint := "%s gives S-trig, a short to ground, and volts are needed at %s", "put a converter from S-trig to volts between, or turn the interface over to volts"
 		if kind.GateInput == profiles.STrig {
-			text, hint = "%s gives volts, and S-trig, a short to ground, is wanted at %s", "put an open-collector converter between: volts on such an input may harm it"
+			text, hint = "%s gives volts, and S-trig, a short to ground, is needed at %s", "put an open-collector converter between: volts on such an input may harm it"
 		}
 		m.find(c.code, where, fmt.Sprintf(text, f.Name, names), hint)
 	case GateTooLow, GateMargin:

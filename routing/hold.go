@@ -139,8 +139,8 @@ func (p *packer) holdPin(pin *profiles.Pin) {
 	switch {
 	case l == nil:
 		name := targetName(p.rig, pin.To)
-		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but has no lane", name, p.jackName(pin.Jack)),
-			fmt.Sprintf("add %s to the inputs of its kind or to the lanes of its bank, or take the pin away", pin.To.Input))
+		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but has no signal", name, p.jackName(pin.Jack)),
+			fmt.Sprintf("add %s to the inputs of its kind or under lanes: of its bank, or take the pin away", pin.To.Input))
 	case l.Wire >= 0:
 		if from := p.rig.Wiring[l.Wire].From; p.key(from) != p.key(pin.Jack) {
 			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,

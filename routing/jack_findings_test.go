@@ -46,8 +46,8 @@ func TestFindingsAboutJacks(t *testing.T) {
 		},
 		"a pin without a lane": {
 			small + "pins: {A1.velocity: main.cv 5}\n",
-			PinWithoutLane, `pins."A1.velocity"`, "A1.velocity is pinned to main cv 5, but has no lane",
-			"add velocity to the inputs of its kind or to the lanes of its bank, or take the pin away", 4, 8,
+			PinWithoutLane, `pins."A1.velocity"`, "A1.velocity is pinned to main cv 5, but has no signal",
+			"add velocity to the inputs of its kind or under lanes: of its bank, or take the pin away", 4, 8,
 		},
 		"halves apart": {
 			small + "pins: {A1.pitch: main.cv 5, A1.gate: other.gate 1}\n",

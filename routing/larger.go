@@ -47,7 +47,7 @@ func (m *Map) tryLargerProfile() {
 			then := *m.Rig
 			then.Interfaces = slices.Clone(m.Rig.Interfaces)
 			then.Interfaces[i] = b.on(*f)
-			if m.try(fmt.Sprintf("for %s the jacks of %s, which moves shared lanes to its last jacks", f.Name, b.name), &then, nil) {
+			if m.try(fmt.Sprintf("for %s the jacks of %s, which moves shared CVs to its last jacks", f.Name, b.name), &then, nil) {
 				break
 			}
 		}

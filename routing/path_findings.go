@@ -145,7 +145,7 @@ func (m *Map) findCorrections() {
 				continue
 			}
 			found := m.find(CorrectionClamped, "corrections."+m.Rig.Voices[c.Voice].Name, fmt.Sprintf(
-				"key %d of %s wants %.4f V when corrected, and the window of %s ends %.1f cents before", k.Key, m.Rig.Voices[c.Voice].Name,
+				"key %d of %s needs %.4f V when corrected, and the CV range of %s ends %.1f cents before", k.Key, m.Rig.Voices[c.Voice].Name,
 				float64(wanted), f.Name, math.Abs(missed)), "trim the voice nearer to its scale, or keep to keys inside")
 			found.Value, found.Unit = &missed, "cents"
 		}
@@ -183,7 +183,7 @@ func (m *Map) findFull() {
 		if g.Does != profiles.DoesBuffered || len(ends) <= g.Outs {
 			continue
 		}
-		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs, and %d are wanted", g.Name, g.Outs, len(ends)),
+		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs, and %d are needed", g.Name, g.Outs, len(ends)),
 			fmt.Sprintf("a multiple behind it takes one output and gives its own: %d more of them", circuit.NewTree(len(ends), g.Outs).Least()-1))
 		f.Value = number(len(ends))
 	}
@@ -213,7 +213,7 @@ func (m *Map) findGroup(n *Net, group Input) {
 	case profiles.GroupSums:
 		code, hint := ParkUnused, "send 0 V on whichever side does not play: not what was last played"
 		if f.Window.Low > 0 || f.Window.High < 0 {
-			code, hint = CannotPark, fmt.Sprintf("the window of %s has no 0 V: pull the plug instead", f.Name)
+			code, hint = CannotPark, fmt.Sprintf("the CV range of %s has no 0 V: pull the plug instead", f.Name)
 		}
 		found := m.find(code, m.path(n), fmt.Sprintf("%s adds to the pitch of %s: park %s at 0 V while the voices play by themselves, and their own jacks while it plays",
 			name, m.voiceNames(own), jack), hint)
@@ -221,7 +221,7 @@ func (m *Map) findGroup(n *Net, group Input) {
 		found.Value, found.Unit = &zero, "V"
 	case profiles.GroupNormal:
 		m.find(NormalBroken, m.path(n), fmt.Sprintf("%s from %s does not reach %s: a plug in a voice's own pitch jack breaks the normal", name, jack, m.voiceNames(own)),
-			"pull those plugs to play the bank from its common jack, or leave that one empty")
+			"pull those plugs to play the bank from its common pitch jack, or leave that one empty")
 	case profiles.GroupSwitched:
 		m.find(GroupSwitch, m.path(n), fmt.Sprintf("the switch of bank %s decides between %s and the own jacks of %s", m.Rig.Banks[group.Bank].Name, jack, m.voiceNames(own)),
 			"write its place beside the map")

@@ -57,7 +57,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 3 mV}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 2.4 mV}}\n",
 			where: "corrections.A2", value: -3.6, line: 4, col: 15,
-			text: "key 96 of A2 wants 5.0030 V when corrected, and the window of main ends 3.6 cents before",
+			text: "key 96 of A2 needs 5.0030 V when corrected, and the CV range of main ends 3.6 cents before",
 		},
 		// 5/(1 + 4·R/10 k) is 2.5 V at R = 2.5 kΩ
 		"a gate below its threshold": {
@@ -80,14 +80,14 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nbanks: {A: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 47, unassessed: true,
-			text: "main gives S-trig, a short to ground, and volts are wanted at A1.gate, A2.gate",
+			text: "main gives S-trig, a short to ground, and volts are needed at A1.gate, A2.gate",
 		},
 		"volts into S-trig": {
 			code:  GatePolarity,
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: V-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 14, unassessed: true,
-			text: "main gives volts, and S-trig, a short to ground, is wanted at A1.gate, A2.gate",
+			text: "main gives volts, and S-trig, a short to ground, is needed at A1.gate, A2.gate",
 		},
 		// TRADE §11: a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
 		"a trigger": {

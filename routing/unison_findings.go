@@ -169,8 +169,8 @@ func (m *Map) findBeats(u *Unison) {
 	}
 	if t := u.Keys[1].Beats.Throb; t.Common {
 		f := m.find(CommonThrob, m.unisonPath(u.Part, "law"), fmt.Sprintf(
-			"the voices of part %s are evenly spaced and throb as one, every %.3g s at key %d", part, float64(t.Period), u.Keys[1].Key),
-			"law: uneven has no common throb")
+			"the voices of part %s are evenly spaced and beat together, every %.3g s at key %d", part, float64(t.Period), u.Keys[1].Key),
+			"law: uneven does not beat together")
 		period := float64(t.Period)
 		f.Value, f.Unit = &period, "s"
 	}
@@ -188,7 +188,7 @@ func (m *Map) findWarning(u *Unison, w StackWarning) {
 		w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, float64(w.Gap), float64(w.Limit))
 	if w.Code == detune.MaySwap {
 		code, hint = MaySwap, "more spread, fewer voices, or voices that drift less"
-		text = fmt.Sprintf("positions %d and %d of part %s lie %.1f cents apart, less than twice their scatter (%.1f cents), and trade places with a chance of %.0f %%",
+		text = fmt.Sprintf("positions %d and %d of part %s lie %.1f cents apart, less than twice their tuning error (%.1f cents). They trade places with a chance of %.0f %%",
 			w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, float64(w.Gap), float64(w.Limit), 100*w.Chance)
 	}
 	f := m.find(code, m.unisonPath(u.Part, "spread"), text, hint)
@@ -210,7 +210,7 @@ func (m *Map) findTooFine(u *Unison) {
 		}
 		f := m.find(DetuneTooFine, m.unisonPath(u.Part, "spread"), fmt.Sprintf(
 			"neighbours in part %s lie %.2g cents apart, and the converter of %s has steps of %.2g cents",
-			m.Rig.Parts[u.Part].Name, gap, m.Rig.Interfaces[m.Voices[voice].Interface].Name, step), "more spread, or a narrower window")
+			m.Rig.Parts[u.Part].Name, gap, m.Rig.Interfaces[m.Voices[voice].Interface].Name, step), "more spread, or a narrower CV range")
 		f.Value, f.Unit = &gap, "cents"
 		return
 	}

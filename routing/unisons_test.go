@@ -122,7 +122,7 @@ func TestScalings(t *testing.T) {
 func TestTheCommonThrobIsNamed(t *testing.T) {
 	m := unisonOf(t, "keys: 69, unison: {voices: 3, law: even}")
 	f := m.only(t, CommonThrob)
-	require.Equal(t, "the voices of part p are evenly spaced and throb as one, every 0.656 s at key 69", f.Text)
+	require.Equal(t, "the voices of part p are evenly spaced and beat together, every 0.656 s at key 69", f.Text)
 	require.InDelta(t, 0.65577, *f.Value, 1e-5)
 	require.Equal(t, Note, f.Severity)
 	require.NotContains(t, unisonOf(t, "unison: {voices: 3, law: uneven}").codes(), CommonThrob)
@@ -142,7 +142,7 @@ func TestLimitsOfGaps(t *testing.T) {
 	require.NotContains(t, rig("8.002 cents", "").codes(), MaySwap)
 	swap := rig("8 cents", "").only(t, MaySwap)
 	require.False(t, swap.Assumed) // the rig gives the drift
-	require.Equal(t, "positions 1 and 2 of part p lie 4.0 cents apart, less than twice their scatter (4.0 cents), and trade places with a chance of 8 %", swap.Text)
+	require.Equal(t, "positions 1 and 2 of part p lie 4.0 cents apart, less than twice their tuning error (4.0 cents). They trade places with a chance of 8 %", swap.Text)
 	require.InDelta(t, 4, *swap.Value, 1e-9)
 
 	require.NotContains(t, rig("4 cents", "").codes(), MayLock)

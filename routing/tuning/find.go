@@ -110,7 +110,7 @@ func (r *Result) findOdd(b *Bank) {
 	if b.Sharp.Undetermined {
 		why := fmt.Sprintf("%d voices of bank %s were read, and it takes %d", len(b.Voices), r.Rig.Banks[b.Bank].Name, fewest)
 		if len(b.Voices) >= fewest {
-			why = fmt.Sprintf("most voices of bank %s read exactly alike, so that there is no scatter to measure by", r.Rig.Banks[b.Bank].Name)
+			why = fmt.Sprintf("most voices of bank %s read exactly alike, so that there is no tuning error to measure by", r.Rig.Banks[b.Bank].Name)
 		}
 		f := routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, "which voice is the odd one out is undetermined: "+why)
 		f.Hint = "measure more voices of the bank"

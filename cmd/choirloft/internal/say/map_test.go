@@ -174,7 +174,7 @@ func TestDetuneThatChanges(t *testing.T) {
 func TestLanesWithoutAJackAreNamed(t *testing.T) {
 	c := chartOf(t, tightRig)
 	require.Equal(t, []string{"A5.pitch", "A5.gate"}, c.Missing)
-	require.Contains(t, c.summary(), "2 lanes without a jack: A5.pitch and A5.gate")
+	require.Contains(t, c.summary(), "2 signals without a jack: A5.pitch and A5.gate")
 	require.NotEmpty(t, c.Steps)
 	require.Nil(t, c.Voices[4].Pitch)
 	require.Equal(t, []string{"5", "A5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, c.voices().Groups[1].Rows[0])

@@ -188,7 +188,7 @@ func (r result) clampLine(p *contract.Part) string {
 	if w == nil || w.Missed == 0 || w.WindowLowKey == nil {
 		return ""
 	}
-	line := fmt.Sprintf("%s of %s out of range by up to %s: it plays keys %s, the CV range has %s",
+	line := fmt.Sprintf("%s of %s out of range by up to %s. It plays keys %s, the CV range has %s",
 		unit.Count(w.Missed, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
 		r.keys(w.LowKey, w.HighKey), r.keys(*w.WindowLowKey, *w.WindowHighKey))
 	if w.OctavesToFit == nil {

@@ -129,7 +129,7 @@ func TestFiveOnFour(t *testing.T) {
 
 func TestDemoOnEightVoices(t *testing.T) {
 	r := demoOn(t, plan.Overrides{Voices: []string{"8"}})
-	require.Contains(t, r.flagLines(), "24 notes of bass out of range by up to 700.0 cents: it plays keys F1-C2 (29-36), "+
+	require.Contains(t, r.flagLines(), "24 notes of bass out of range by up to 700.0 cents. It plays keys F1-C2 (29-36), "+
 		"the CV range has C2-C7 (36-96)")
 	require.Equal(t, "Not in service: C1, C2, C3, C4, D1, D2, D3, D4, E1, E2, E3 and E4.", r.restLine())
 }

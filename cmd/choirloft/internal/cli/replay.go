@@ -81,8 +81,8 @@ others still play.`,
 	r.drawing.bars(cmd)
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
-	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part, voice and song, not the worst alone")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
+	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone")
 	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is cut short or dropped")
 	return cmd
 }

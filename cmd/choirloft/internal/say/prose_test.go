@@ -50,18 +50,3 @@ func TestSentencesAreShort(t *testing.T) {
 		}
 	}
 }
-
-// TestRetiredWords: no document uses one but where it is a name.
-func TestRetiredWords(t *testing.T) {
-	seen := map[string]bool{}
-	for _, s := range everything(t) {
-		for _, text := range proseOf(s.doc(s.value)) {
-			for _, word := range prose.Retired(text) {
-				if !seen[word] {
-					t.Errorf("%s: %s", s.name, word)
-				}
-				seen[word] = true
-			}
-		}
-	}
-}

@@ -84,7 +84,7 @@ func TestSheetHasEverySection(t *testing.T) {
 		_, drawn := sections(Sheet(s))
 		require.Equal(t, said[""], drawn[""], "%s: the answer", name)
 		for _, heading := range order {
-			if heading != "Voices" && heading != "Lanes and macros" {
+			if heading != "Voices" && heading != "Controls and macros" {
 				require.Equal(t, said[heading], drawn[heading], "%s: %s", name, heading)
 			}
 		}
@@ -96,7 +96,7 @@ func TestSheetHasEverySection(t *testing.T) {
 				}
 			}
 		}
-		for _, row := range tableRows(said["Lanes and macros"]) {
+		for _, row := range tableRows(said["Controls and macros"]) {
 			require.Contains(t, jacks, strings.Join(row[1:5], " "), name)
 		}
 		wall, banks := tableRows(said["Voices"]), slices.DeleteFunc(tableRows(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })

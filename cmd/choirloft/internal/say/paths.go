@@ -74,10 +74,10 @@ func (c *chart) growth() doc.List {
 			unknown = append(unknown, l.Resource+": needs "+*l.Needs)
 			continue
 		}
-		known = append(known, fmt.Sprintf("%s %s (%s)", l.Resource, banksFor(l), *l.Basis))
+		known = append(known, fmt.Sprintf("%s %s (%s)", upper(l.Resource), banksFor(l), *l.Basis))
 	}
 	if len(known) > 0 {
-		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s: %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, "; ")))
+		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s. %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, ". ")))
 	}
 	if len(unknown) > 0 {
 		lines = append(lines, "Not known: "+strings.Join(unknown, "; ")+".")
@@ -86,7 +86,7 @@ func (c *chart) growth() doc.List {
 		steps = append(steps, g.Steps[i].Text)
 	}
 	if len(steps) > 0 {
-		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(steps, "; ")+".")
+		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(steps, ". Or ")+".")
 	}
 	return doc.Sentences(lines...)
 }

@@ -2,8 +2,8 @@ package study
 
 import (
 	"context"
-	"slices"
 	"math"
+	"slices"
 	"sync"
 	"testing"
 	"time"

@@ -261,7 +261,9 @@ func TestTwoDigits(t *testing.T) {
 // kind.
 func TestPairsKeepEach(t *testing.T) {
 	pad, bass := plan.Overrides{Release: []string{"pad=1 s"}}, plan.Overrides{Release: []string{"bass=2 s"}}
-	of := func(o plan.Overrides) Fix { return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o} }
+	of := func(o plan.Overrides) Fix {
+		return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o}
+	}
 	pairs := session(t, demoRig(t), plan.Overrides{}).pairs(&List{Better: []Fix{of(pad), of(bass)}})
 	require.Equal(t, []Kind{Release, Release}, pairs[0].Kinds)
 	require.Equal(t, []plan.Overrides{pad, bass}, pairs[0].Each)

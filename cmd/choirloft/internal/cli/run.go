@@ -164,3 +164,15 @@ func width(w io.Writer) int {
 	}
 	return min(max(n, narrowest), widest)
 }
+
+// utf8Locale tells whether characters beyond ASCII may be printed: the first of
+// LC_ALL, LC_CTYPE and LANG that says anything decides (POSIX.1-2017, 8.2). Where
+// none does, as outside of Unix, they may.
+func utf8Locale() bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if value := strings.ToLower(os.Getenv(name)); value != "" {
+			return strings.Contains(value, "utf-8") || strings.Contains(value, "utf8")
+		}
+	}
+	return true
+}

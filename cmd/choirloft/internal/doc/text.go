@@ -12,6 +12,7 @@ import (
 type TextOptions struct {
 	Colour bool // on the answer
 	Width  int  // of a line, in characters; 0 is 80
+	ASCII  bool // for terminals that have nothing else
 }
 
 // colours of an answer, in ANSI X3.64.
@@ -23,6 +24,9 @@ const plain = "\x1b[0m"
 func Text(w io.Writer, d *Doc, o TextOptions) error {
 	if o.Width <= 0 {
 		o.Width = 80
+	}
+	if o.ASCII {
+		d = d.ascii()
 	}
 	p := &page{o: o, plan: d.Plan}
 	var last Block

@@ -116,8 +116,8 @@ func (c *chart) common(bank string) (lines []string) {
 }
 
 // bankNote says what columns of the table of banks mean.
-const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (rms) are in cents; " +
-	"pan is in per cent of the way to the left or right."
+const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (rms) are in cents. " +
+	"Pan is in per cent of the way to the left or right."
 
 // banks has a row a voice, or several where its parts do not agree, by bank:
 // what it does in a unison, and how far its pitch may stray.

@@ -131,7 +131,7 @@ func (c *chart) summary() string {
 		text += ", over " + unit.Count(len(ports), "MIDI port")
 	}
 	if n := len(c.Missing); n > 0 {
-		text += "; " + unit.Count(n, "signal") + " without a jack: " + unit.Several(c.Missing)
+		text += ". " + unit.Count(n, "signal") + " without a jack: " + unit.Several(c.Missing)
 	}
 	return text
 }

@@ -12,7 +12,7 @@ import (
 // demandLine sets the peak against the voices.
 func (r result) demandLine() string {
 	d := &r.Demand
-	return fmt.Sprintf("Voices needed at the peak: %d for the keys, %d with the pedal, %d with audible tails; %d in service.",
+	return fmt.Sprintf("Peak: %d voices for keys, %d with the pedal, %d with audible tails; %d in service.",
 		d.Held, d.Pedal, d.Audible, d.Voices)
 }
 
@@ -84,11 +84,6 @@ func (r result) flagLines() []string {
 			lines = append(lines, unit.Count(n, what)+" "+rest)
 		}
 	}
-	for i := range r.Parts {
-		if line := r.clampLine(&r.Parts[i]); line != "" {
-			lines = append(lines, line)
-		}
-	}
 	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
 	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
 	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
@@ -96,6 +91,16 @@ func (r result) flagLines() []string {
 	add(f.Orphan, "lone note-off", "without a note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
 	add(f.Thinned, "note", r.thinnest())
+	return lines
+}
+
+// rangeLines say by how much notes miss their pitch, a line a part.
+func (r result) rangeLines() (lines []string) {
+	for i := range r.Parts {
+		if line := r.clampLine(&r.Parts[i]); line != "" {
+			lines = append(lines, line)
+		}
+	}
 	return lines
 }
 
@@ -188,7 +193,7 @@ func (r result) clampLine(p *contract.Part) string {
 	if w == nil || w.Missed == 0 || w.WindowLowKey == nil {
 		return ""
 	}
-	line := fmt.Sprintf("%s of %s out of range by up to %s: it plays keys %s, the CV range has %s",
+	line := fmt.Sprintf("%s of %s out of range by up to %s. It plays keys %s, the CV range has %s",
 		unit.Count(w.Missed, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
 		r.keys(w.LowKey, w.HighKey), r.keys(*w.WindowLowKey, *w.WindowHighKey))
 	if w.OctavesToFit == nil {

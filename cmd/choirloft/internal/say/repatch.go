@@ -100,7 +100,7 @@ func byPanel(cables []contract.RepatchCable, word string, ends func(*contract.Re
 		}
 		text := first[0].to(last[0]) + word + first[1].to(last[1])
 		if n := len(lines); n > 0 && strings.HasPrefix(lines[n-1], panel+": ") {
-			lines[n-1] += ", " + text
+			lines[n-1] += "; " + text
 		} else {
 			lines = append(lines, panel+": "+text)
 		}
@@ -181,7 +181,7 @@ func (r repatch) restLines() (lines []string) {
 		slices.Sort(numbers)
 		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, strings.Join(unit.Runs(numbers), ", "), unit.Several(inputs))
 		if !first.Gate {
-			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played: they lead to %s and add to the common pitch jack", first.Panel, kind,
+			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played. They add to the common pitch jack at %s", first.Panel, kind,
 				strings.Join(unit.Runs(numbers), ", "), r.byKey(first), unit.Several(inputs))
 		}
 		lines, i = append(lines, line), j

@@ -2,6 +2,8 @@ package say
 
 import (
 	"cmp"
+	"fmt"
+	"math"
 	"slices"
 
 	"choirloft/alloc/study"
@@ -18,8 +20,11 @@ func Replay(v *contract.Replay, room Room) *doc.Doc {
 	d.Add(r.answer()...)
 	if r.Song.Notes > 0 {
 		d.Under("Losses", append([]doc.Block{r.spark()}, r.losses(room)...)...)
-		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine()}, doc.Sentences(r.ruleLines()...))
-		d.Page("What the voices did", doc.Figure{Name: "lanes"}, r.use(room), doc.Paragraph{Text: r.restLine()})
+		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine()},
+			doc.Sentences(r.some(r.ruleLines(), room.of(2, math.MaxInt))...), doc.Paragraph{Text: r.restLine()})
+		if room != Screen { // which has no room for it, and no pictures
+			d.Page("What the voices did", doc.Figure{Name: "lanes"}, r.use())
+		}
 	}
 	d.Under("About the song", r.remarks(room))
 	if room == Paper {
@@ -120,7 +125,7 @@ func (r result) partsShown(room Room) []int {
 
 // losses are the worst losses with a line that says how many there are.
 func (r result) losses(room Room) []doc.Block {
-	most := room.of(8, 40)
+	most := room.of(6, 40)
 	worst := r.Worst(min(most, len(r.Losses)))
 	if len(worst) == 0 {
 		return nil
@@ -152,12 +157,8 @@ func (r result) moreParts(room Room) doc.Paragraph {
 // mostVoices is how many voices are shown one by one; more are by bank.
 const mostVoices = 24
 
-// use says what each voice in service did, or for many what each bank did. A
-// screen has no room for it.
-func (r result) use(room Room) doc.Table {
-	if room == Screen {
-		return doc.Table{}
-	}
+// use says what each voice in service did, or for many what each bank did.
+func (r result) use() doc.Table {
 	serving := r.Serving()
 	if len(serving) > mostVoices {
 		t := doc.Table{Columns: []doc.Column{words("bank"), number("voices"), number("in service"), number("notes"), number("held"),
@@ -178,8 +179,21 @@ func (r result) use(room Room) doc.Table {
 
 // remarks tells what is odd about the song, and what more there is to say.
 func (r result) remarks(room Room, more ...string) doc.List {
-	most := room.of(3, 10)
-	l := doc.Sentences(append(more, r.flagLines()...)...)
-	l.Items = append(l.Items, oddities(&r.Song, most).Items...)
+	if room == Screen {
+		return doc.Sentences(append(r.some(append(more, r.flagLines()...), mostRemarks), oddLine(&r.Song))...)
+	}
+	l := doc.Sentences(append(append(more, r.rangeLines()...), r.flagLines()...)...)
+	l.Items = append(l.Items, oddities(&r.Song, room.of(0, 10)).Items...)
 	return l
+}
+
+// mostRemarks is how many remarks a screen has room for.
+const mostRemarks = 3
+
+// some returns the first lines, and says how many more there are.
+func (r result) some(lines []string, most int) []string {
+	if len(lines) <= most {
+		return lines
+	}
+	return append(lines[:most:most], fmt.Sprintf("%d more with --all.", len(lines)-most))
 }

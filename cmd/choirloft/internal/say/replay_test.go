@@ -121,7 +121,7 @@ func TestFiveOnFour(t *testing.T) {
 	r := onRig(t, "banks: {A: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
 	require.Equal(t, "slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped. No audible tail is cut by another note.", r.summary())
 	require.Equal(t, "On 4 voices no rule cuts or drops fewer. 5 voices can play every note whole.", r.verdict())
-	require.Equal(t, "Voices needed at the peak: 5 for the keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine())
+	require.Equal(t, "Peak: 5 voices for keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine())
 	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, hears tails, retrigger counted"}, r.ruleLines())
 	require.Equal(t, [][]string{{"1.1+.40", "0:00.400", "all", "C2 (48) outer", "A1", "stolen while held", "1.60 s", "0.0 dB", "too few voices", "E3 (64)"}},
 		lossTable(r.Worst(8)).Groups[0].Rows)
@@ -129,7 +129,7 @@ func TestFiveOnFour(t *testing.T) {
 
 func TestDemoOnEightVoices(t *testing.T) {
 	r := demoOn(t, plan.Overrides{Voices: []string{"8"}})
-	require.Contains(t, r.flagLines(), "24 notes of bass out of range by up to 700.0 cents: it plays keys F1-C2 (29-36), "+
+	require.Contains(t, r.rangeLines(), "24 notes of bass out of range by up to 700.0 cents. It plays keys F1-C2 (29-36), "+
 		"the CV range has C2-C7 (36-96)")
 	require.Equal(t, "Not in service: C1, C2, C3, C4, D1, D2, D3, D4, E1, E2, E3 and E4.", r.restLine())
 }

@@ -193,7 +193,7 @@ func (t tune) turnLines() []string {
 		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
 	}
 	if len(rest) > 0 {
-		lines = append(lines, "May be left, for the corrections do as well: "+unit.Several(rest)+".")
+		lines = append(lines, "These may be left, for the corrections do as well: "+strings.Join(rest, "; ")+".")
 	}
 	return lines
 }

@@ -12,7 +12,7 @@ import (
 )
 
 // mostSongs is how many songs a screen has room for.
-const mostSongs = 24
+const mostSongs = 12
 
 // Songs says what several songs lost: a table, the worst song first.
 func Songs(v *contract.Songs, room Room) *doc.Doc {
@@ -42,7 +42,7 @@ func (s songs) names(results []*contract.Result) []string {
 // table is a row a song.
 func (s songs) table(most int) doc.Table {
 	late := s.has(func(r *contract.Result) bool { return r.Endings[study.LateStart] > 0 })
-	t := doc.Table{Columns: []doc.Column{words("song").Folds(16), number("notes").Ranked(3), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(20), number("notes").Ranked(3), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
 		number("best possible").Ranked(1), number("lost").Ranked(4), number("tails cut"), number("loudest").Ranked(2)}}
 	if late {
 		t.Columns = append(t.Columns, number("began late").Ranked(5))

@@ -83,7 +83,7 @@ var resultTerms = []Term{
 	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},
 	{Name: "jump", Head: "Jump (st)", Means: "largest step between notes, in semitones.", Unit: "semitones"},
-	{Name: "wanted", Head: "Peak", Means: "voices wanted at once, at most."},
+	{Name: "wanted", Head: "Peak", Means: "the most voices needed at once."},
 	{Name: "plan code", Means: "changes with the rig and with every override."},
 }
 

@@ -83,6 +83,14 @@ func rules(r *contract.RulesName) string {
 	return r.Pick + ", " + r.Steal + ", " + hearing(r.Tails)
 }
 
+// ruleKeys names the same rules for JSON, as a rig file does.
+func ruleKeys(r *contract.RulesName) string {
+	if r == nil {
+		return "each part by its own rules"
+	}
+	return r.Pick + ", " + r.Steal + ", tails " + r.Tails
+}
+
 // hearing says what a rule knows of tails, by its name in a rig.
 func hearing(tails string) string {
 	if tails == "unknown" {

@@ -62,7 +62,7 @@ func Fill(value any) {
 			size{r}.fill(v.Rig)
 		}
 	case *contract.Estimate:
-		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), rules(v.OwnRules)
+		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), ruleKeys(v.OwnRules)
 	}
 }
 

@@ -43,7 +43,7 @@ type size struct{ *contract.SizeResult }
 
 // fill sets the sentences of the JSON.
 func (s size) fill(rig string) {
-	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, rules(s.OwnRules)
+	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, ruleKeys(s.OwnRules)
 	if s.Song.Notes > 0 {
 		s.Advice = append(s.Advice, s.nowLine())
 		for _, words := range s.enough() {

@@ -84,10 +84,10 @@ func TestLateStartIsShown(t *testing.T) {
 		args []string
 		want []string
 	}{
-		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", " A1     began late ", " unison "}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
-		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "  Late\n"}},
-		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms"}},
+		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with notes lost or wrong", "Began late: "}},
+		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note cut short, 400 ms"}},
 	} {
 		got := runIn(t, dir, "", c.args...)
 		require.Equal(t, 0, got.status, got.stderr)
@@ -96,7 +96,7 @@ func TestLateStartIsShown(t *testing.T) {
 		}
 	}
 	for name, want := range map[string][]string{
-		"r.html": {"late start", "Late start"}, "r.md": {"late start"}, "r.svg": {"late start (1)"},
+		"r.html": {"began late", "Began late"}, "r.md": {"began late"}, "r.svg": {"began late (1)"},
 	} {
 		got := runIn(t, dir, "", "replay", "pairs.yaml", "late.mid", "-o", name)
 		require.Equal(t, 0, got.status, got.stderr)

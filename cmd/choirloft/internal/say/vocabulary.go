@@ -62,11 +62,11 @@ var resultTerms = []Term{
 	{Name: "loudest", Means: "the loudest tail cut, against its note.", Unit: "dB"},
 	{Name: "level", Means: "how loud the note or its tail was when it was cut.", Unit: "dB", Plain: true},
 	{Name: "peak", Means: "voices needed for keys, with pedal, with audible tails."},
-	{Name: "voices needed", Means: "as many as are wanted at the peak."},
+	{Name: "voices needed", Means: "as many as the peak needs."},
 	{Name: "keys", Means: "voices needed for the keys alone."},
 	{Name: "with pedal", Head: "Pedal", Means: "voices needed for keys and sustained notes."},
 	{Name: "with tails", Head: "Tails", Means: "voices needed for keys, sustained notes and audible tails."},
-	{Name: "more audible", Means: "share of the song in which more voices are wanted, tails included.", Unit: "%"},
+	{Name: "more audible", Means: "share of the song that needs more voices, tails included.", Unit: "%"},
 	{Name: "notes", Means: "how many notes were played.", Plain: true},
 	{Name: "song", Means: "its file.", Plain: true},
 	{Name: "part", Means: "of the rig.", Plain: true},
@@ -83,7 +83,7 @@ var resultTerms = []Term{
 	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},
 	{Name: "jump", Head: "Jump (st)", Means: "largest step between notes, in semitones.", Unit: "semitones"},
-	{Name: "wanted", Head: "Peak", Means: "the most voices needed at once."},
+	{Name: "wanted", Head: "Peak", Means: "the most voices needed at one moment."},
 	{Name: "plan code", Means: "changes with the rig and with every override."},
 }
 

@@ -19,10 +19,10 @@ corrections: {A3: {residual: 0.5 cents}}
 	require.Len(t, table.Groups, 1)
 	// half a step of 5 V and 16 bits is 0.0458 cents; 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5
 	require.Equal(t, [][]string{
-		{"A1-A2", "<0.1", "58.8", "-", "-", "4.0", "62.9", "58.9", "assumed"},
+		{"A1-A2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
 		{"A3", "<0.1", "-", "-", "1.0", "-", "1.0", "0.5", ""}, // what is left takes the place of an assumed drift
-		{"A4", "<0.1", "-", "-", "-", "4.0", "4.0", "2.0", "assumed"},
-		{"B1", "<0.1", "-", "-", "-", "4.0", "4.0", "2.0", "assumed"},
+		{"A4", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"B1", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
 	}, table.Groups[0].Rows)
 	require.Equal(t, []string{"main cv 1 reaches A1.pitch and A2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
 }

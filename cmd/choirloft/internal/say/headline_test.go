@@ -91,7 +91,7 @@ func TestWorstSongFirst(t *testing.T) {
 // stays so beside one that is given. Without a tail it moves nothing.
 func TestWhatItRestsOn(t *testing.T) {
 	const window = " The CV range is not measured: it decides which pitches are right."
-	require.Equal(t, "Rests on: release - (from the rig). Release 30 % longer or shorter: no change."+window,
+	require.Equal(t, "Rests on: release 0 s (from the rig). Release 30 % longer or shorter: no change."+window,
 		onRig(t, "banks: {A: {voices: 5, kind: v}}\n").basis())
 	require.Contains(t, onRig(t, "banks: {A: {voices: 4, kind: v}, B: {voices: 1}}\n").basis(), "Rests on: release 1.50 s (not measured).")
 	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (from the rig). Release 30 % longer: 244 tails cut; shorter: 237.")

@@ -22,8 +22,8 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		advice := z.advice()
 		short := len(advice) // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Paragraph{Text: z.nowLine()}, z.enoughList(), doc.Sentences(advice...))
-		d.Under("Fixes, the best first", z.fixTable(room.of(max(2, 7-short/2), 20)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 14-short), mostRows)))
+		d.Under("Fixes, the best first", z.fixTable(room.of(5, 20), room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 12-short), mostRows)))
 		d.Under("One change at a time (* as it is)", z.sensitivity())
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart())

@@ -12,13 +12,17 @@ import (
 )
 
 // fixTable lists the n fixes that are shown first, with what each leaves, and its
-// flags beside or below it.
-func (s size) fixTable(n int) doc.Table {
-	const short = 56
+// flags beside or below it. They have room for so many lines of 80 columns; the
+// first fix is shown whatever it takes.
+func (s size) fixTable(n, lines int) doc.Table {
+	const short, folded = 56, 36
 	t := doc.Table{Columns: []doc.Column{doc.Words("Effort").Ranked(2), doc.Number("Cut"), doc.Number("Dropped"), doc.Number("Lost").Ranked(3),
 		doc.Number("Tails cut"), doc.Number("Loudest").Ranked(1), doc.Words("Fix").Folds(36)}}
-	for _, f := range s.shownFixes(n) {
+	for i, f := range s.shownFixes(n) {
 		what, with := fixText(f), typed(f.Flags)
+		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && i > 0 {
+			break
+		}
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}

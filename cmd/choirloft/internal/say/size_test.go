@@ -191,3 +191,23 @@ func TestSongNames(t *testing.T) {
 	short := "…" + strings.Repeat("a", 21) + "0123456789.mid" // 36
 	require.Equal(t, []string{"a.mid", "x/b.mid", "y/b.mid", "standard input", short}, songNames(songs))
 }
+
+// TestSizeFitsAScreen: what is printed unless more is asked for has 48 lines at
+// most at 80 columns, and the first four name the voices and what is lost.
+func TestSizeFitsAScreen(t *testing.T) {
+	for _, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/starter-song.yaml", "rigs/small-wall.yaml"} {
+		for _, voices := range []string{"", "1", "2", "3"} {
+			o := plan.Overrides{}
+			if voices != "" {
+				o.Voices = []string{voices}
+			}
+			p, r := sizeOf(t, file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
+			r.Song.WarningsTotal = 12
+			lines := strings.Split(strings.TrimRight(textOf(t, Size(contract.NewSize(p, r), Screen), 80), "\n"), "\n")
+			require.LessOrEqual(t, len(lines), 48, "%s on %s", file, voices)
+			first := strings.Join(lines[:4], "\n")
+			require.Contains(t, first, "needs", file)
+			require.Contains(t, first, "in service: ", file)
+		}
+	}
+}

@@ -120,5 +120,13 @@ func restsOn(v *contract.Values) string {
 	if v.ReleaseAssumed {
 		source = "not measured"
 	}
-	return fmt.Sprintf("Rests on: release %s (%s).", unit.Span(v.ReleaseS), source)
+	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
+}
+
+// releaseText prints a release, which may be none.
+func releaseText(seconds float64) string {
+	if seconds == 0 {
+		return "0 s"
+	}
+	return unit.Span(seconds)
 }

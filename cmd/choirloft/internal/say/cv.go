@@ -11,10 +11,10 @@ import (
 // song lost.
 func CV(v *contract.CV, room Room) *doc.Doc {
 	c := cv{v}
-	r := result{c.Result, c.MiddleC}
+	r := result{c.Result, c.MiddleC, wholeJSON}
 	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
-	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict())}, r.losses(room)...)
+	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict(), r.basis())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
 	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
 	return d

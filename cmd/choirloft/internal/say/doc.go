@@ -19,7 +19,7 @@ func Fill(value any) {
 		v.Summary = channelSummary(v)
 	case *contract.CV:
 		v.Summary = cv{v}.summary()
-		result{v.Result, v.MiddleC}.fill()
+		result{v.Result, v.MiddleC, wholeJSON}.fill()
 	case *contract.Check:
 		v.Summary = check{v}.summary()
 		for i := range v.Songs {
@@ -45,7 +45,7 @@ func Fill(value any) {
 	case *contract.Songs:
 		v.Summary = songs{v}.summary()
 		for _, r := range v.Songs {
-			result{r, v.MiddleC}.fill()
+			result{r, v.MiddleC, wholeList}.fill()
 		}
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()

@@ -123,7 +123,7 @@ func (r result) lossLine(n int) string {
 	if len(r.Losses) <= n {
 		return "All of them, the worst first:"
 	}
-	return fmt.Sprintf("The worst %d of %d (--all shows them all):", n, len(r.Losses))
+	return fmt.Sprintf("The worst %d of %d (%s shows them all):", n, len(r.Losses), r.rest)
 }
 
 // lossKey names the key and, for the bass or the top of a chord, says so.

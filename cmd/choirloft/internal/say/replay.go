@@ -37,10 +37,18 @@ func Replay(v *contract.Replay, room Room) *doc.Doc {
 type result struct {
 	*contract.Result
 	middleC int
+	rest    string // what shows what a screen leaves out
 }
 
+// wholeList is the flag of replay that shows everything; other commands have it
+// in their JSON.
+const (
+	wholeList = "--all"
+	wholeJSON = "--json"
+)
+
 func resultOf(v *contract.Replay) result {
-	return result{&v.Result, v.MiddleC}
+	return result{&v.Result, v.MiddleC, wholeList}
 }
 
 // answer is the headline, then what no rule can better and what to try, then
@@ -151,7 +159,7 @@ func (r result) moreParts(room Room) doc.Paragraph {
 	if r.Dealt || n == 0 {
 		return doc.Paragraph{}
 	}
-	return doc.Paragraph{Text: unit.Count(n, "further part") + ", which lose less, with --all."}
+	return doc.Paragraph{Text: unit.Count(n, "further part") + ", which lose less, with " + r.rest + "."}
 }
 
 // mostVoices is how many voices are shown one by one; more are by bank.
@@ -180,7 +188,7 @@ func (r result) use() doc.Table {
 // remarks tells what is odd about the song, and what more there is to say.
 func (r result) remarks(room Room, more ...string) doc.List {
 	if room == Screen {
-		return doc.Sentences(append(r.some(append(more, r.flagLines()...), mostRemarks), oddLine(&r.Song))...)
+		return doc.Sentences(append(r.some(append(more, r.flagLines()...), mostRemarks), oddLine(&r.Song, r.rest))...)
 	}
 	l := doc.Sentences(append(append(more, r.rangeLines()...), r.flagLines()...)...)
 	l.Items = append(l.Items, oddities(&r.Song, room.of(0, 10)).Items...)
@@ -195,5 +203,5 @@ func (r result) some(lines []string, most int) []string {
 	if len(lines) <= most {
 		return lines
 	}
-	return append(lines[:most:most], fmt.Sprintf("%d more with --all.", len(lines)-most))
+	return append(lines[:most:most], fmt.Sprintf("%d more with %s.", len(lines)-most, r.rest))
 }

@@ -30,7 +30,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		d.Under("Racks of whole banks", z.racks())
 	}
 	if room == Screen {
-		d.Add(doc.Sentences(oddLine(&s.Song), findingsLine(s.Findings)))
+		d.Add(doc.Sentences(oddLine(&s.Song, wholeList), findingsLine(s.Findings)))
 		return d
 	}
 	d.Under("About the song", oddities(&s.Song, 10))

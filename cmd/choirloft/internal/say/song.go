@@ -70,11 +70,11 @@ func nothingToPlay(unmapped int) string {
 }
 
 // oddLine says in a line how much was wrong with the song's file.
-func oddLine(s *contract.Song) string {
+func oddLine(s *contract.Song, rest string) string {
 	if s.WarningsTotal == 0 {
 		return ""
 	}
-	return odd(s.WarningsTotal) + " in the file: --all names them."
+	return odd(s.WarningsTotal) + " in the file: " + rest + " names them."
 }
 
 // odd counts what was wrong.

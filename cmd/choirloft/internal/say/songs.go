@@ -168,7 +168,7 @@ func (s songs) fates() string {
 func (s songs) tone() doc.Tone {
 	worst := doc.Good
 	for _, r := range s.v.Songs {
-		switch (result{r, s.v.MiddleC}).tone() {
+		switch (result{r, s.v.MiddleC, wholeList}).tone() {
 		case doc.Bad:
 			return doc.Bad
 		case doc.Fair:

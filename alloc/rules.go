@@ -14,12 +14,12 @@ type RuleInfo struct{ Name, About string }
 // has unless its rig file says otherwise.
 func Rules() []RuleKind {
 	return []RuleKind{
-		kind("pick", "Which voice a note gets where one is to be had without stealing.", pickNames[:], pickAbout[:]),
-		kind("steal", "Whom a note takes a voice from where none is to be had: a tail first, the quietest; then notes on the pedal, then held ones.",
+		kind("pick", "Which voice a note gets where it need not steal one.", pickNames[:], pickAbout[:]),
+		kind("steal", "Which note loses its voice where none is free. Tails go first, the quietest before all; then sustained notes, then held ones.",
 			stealNames[:], stealAbout[:]),
-		kind("same_key", "What a key does that is struck again while it sounds.", sameKeyNames[:], sameKeyAbout[:]),
-		kind("when_short", "What a unison does where there are not voices for all of it.", whenShortNames[:], whenShortAbout[:]),
-		kind("tails", "Whether whoever picks knows what sounds on after the gate.", tailsNames[:], tailsAbout[:]),
+		kind("same_key", "What a key does that is played again while it sounds.", sameKeyNames[:], sameKeyAbout[:]),
+		kind("when_short", "What a unison does where it has too few voices.", whenShortNames[:], whenShortAbout[:]),
+		kind("tails", "Whether the rule can tell a silent voice from a fading one.", tailsNames[:], tailsAbout[:]),
 	}
 }
 
@@ -32,14 +32,14 @@ func kind(key, about string, names, abouts []string) RuleKind {
 }
 
 var pickAbout = [len(pickNames)]string{
-	PickLongestIdle:      "the voice whose gate went low first, never used ones before all",
+	PickLongestIdle:      "the voice whose gate went low first; one never used goes before all",
 	PickLowest:           "the lowest-numbered voice",
-	PickRoundRobin:       "the first free voice behind the last one taken, round and round",
-	PickStrictRoundRobin: "the next voice whatever it does; one that sounds is stolen",
-	PickSameKey:          "the voice that last played this key, its tail included; else by a second rule",
-	PickBankSpread:       "the lowest voice of the bank with the fewest voices busy",
-	PickBankFill:         "the lowest voice of the bank with the most voices busy",
-	PickNearest:          "the voice with the smallest jump from its last key, never used ones last",
+	PickRoundRobin:       "the first free voice after the last one used, round and round",
+	PickStrictRoundRobin: "the next voice, whatever it does; if it sounds, it is stolen",
+	PickSameKey:          "the voice that last played this key, even if its tail sounds; else by a second rule",
+	PickBankSpread:       "emptiest bank first: the lowest voice of the bank with the fewest voices busy",
+	PickBankFill:         "fullest bank first: the lowest voice of the bank with the most voices busy",
+	PickNearest:          "the voice with the smallest jump from its last key; one never used goes last",
 	PickRandom:           "any of them, by a seeded generator (PCG)",
 	PickFixed:            "the voice that a map names for the key, and no other",
 }
@@ -52,32 +52,32 @@ var stealAbout = [len(stealNames)]string{
 	StealHighest:      "the highest key",
 	StealQuietest:     "the note with the least level times velocity",
 	StealSoftest:      "the note with the least velocity",
-	StealNone:         "no note, only tails; else the new note is dropped",
-	StealHardNone:     "nobody, not even tails; else the new note is dropped",
-	StealFewestCuts:   "the note that would end last, the new one included: fewest notes damaged (needs the future)",
-	StealLeastLost:    "the note that would end first, the new one included: least time lost (needs the future)",
-	StealLeastAudible: "the note that a plan for the whole song gives up, the new one included: least missed of it (needs the future)",
+	StealNone:         "steal only tails; else the new note is dropped",
+	StealHardNone:     "never steal, not even a tail; the new note is dropped",
+	StealFewestCuts:   "the note that would end last, the new one included: fewest notes cut or dropped (looks ahead)",
+	StealLeastLost:    "the note that would end first, the new one included: least time lost (looks ahead)",
+	StealLeastAudible: "the note that is missed least over the whole song, the new one included (looks ahead)",
 }
 
 var sameKeyAbout = [len(sameKeyNames)]string{
-	RetriggerCounted:  "the same voice attacks again and is let go at the last off",
-	RetriggerFirstOff: "the same voice attacks again and is let go at the first off",
-	StackFIFO:         "a voice more; each off ends the oldest",
-	StackLIFO:         "a voice more; each off ends the newest",
+	RetriggerCounted:  "the same voice attacks again and ends at the last note-off",
+	RetriggerFirstOff: "the same voice attacks again and ends at the first note-off",
+	StackFIFO:         "one more voice; each note-off ends the oldest",
+	StackLIFO:         "one more voice; each note-off ends the newest",
 }
 
 var whenShortAbout = [len(whenShortNames)]string{
-	Blocks:  "fixed groups of voices, taken whole; a remainder stays idle",
-	Thin:    "as many voices as there are; if none, those of one note",
-	Wait:    "a late start, once all its voices are there; dropped if its key goes up first",
+	Blocks:  "fixed groups of voices play whole; a remainder stays idle",
+	Thin:    "the note plays on as many voices as are free; if none is, on those of one note",
+	Wait:    "the note begins late, once all its voices are free; it is dropped if its key goes up first",
 	Elastic: "all notes share all voices; the oldest get what is left over",
 }
 
 var (
 	tailsNames = [...]string{"known", "unknown"}
 	tailsAbout = [len(tailsNames)]string{
-		"a voice is free once its tail has faded; until then it is only stolen",
-		"a voice is free as soon as its gate is low, however loud its tail",
+		"hears tails: a voice is free once its tail has faded; until then it can only be stolen",
+		"deaf to tails: a voice is free as soon as its gate is low, however loud its tail",
 	}
 )
 
@@ -85,16 +85,15 @@ var (
 // words leave a choice.
 func Readings() []string {
 	return []string{
-		"strict-round-robin with none: the next voice is asked, and if it sounds the note is dropped, " +
-			"though others be free. Its tail is taken.",
-		"fewest-cuts, least-lost and least-audible first give up a note that ends at this very instant, " +
-			"because its key is struck again: nothing is lost with it. Of several, that on the lowest voice.",
-		"quietest never weighs a free voice against a tail. Tails known, free voices are picked first, and of tails alone " +
-			"the quietest goes; tails unknown, pick chooses among both alike, and quietest is asked only where every gate is high.",
-		"same-key takes, of several voices that last played the key, the one attacked last, whichever was let go last.",
-		"A tail is cut by its own key if the new note has the same key number in the same part, on whatever channel.",
-		"A note whose key is struck again at the very instant is superseded, even if it found no voice: it had no length, so nothing is lost.",
-		"protect-outer without class_order takes the oldest of the tails, whatever their keys, and of the inner notes, held or on the pedal. " +
+		"strict-round-robin with none asks the next voice. If that sounds, the note is dropped, though others are free. A tail there is stolen.",
+		"fewest-cuts, least-lost and least-audible first give up a note that ends at this very instant, because its key is played again. " +
+			"Nothing is lost with it. Of several, the one on the lowest voice goes.",
+		"quietest never weighs a free voice against a tail. A rule that hears tails picks free voices first, and of tails alone the quietest goes. " +
+			"A rule that is deaf to them lets pick choose among both. Then quietest is asked only where every gate is high.",
+		"same-key picks, of several voices that last played the key, the one attacked last, whichever ended last.",
+		"A tail is cut by its own note if the new note has the same key in the same part, on whatever channel.",
+		"A note whose key is played again at the very instant is retriggered, even if it found no voice. It had no length, so nothing is lost.",
+		"protect-outer without class_order steals the oldest of the tails, whatever their keys, and of the inner notes, held or sustained. " +
 			"Where there is none the top goes, then the bass; the new note never.",
 		"A note without length lasts for the minimum gate. With min_gate: 0 ms it has none, but it is dropped all the same if it finds no voice.",
 	}

@@ -152,6 +152,15 @@ func (m MeterMap) Position(t Tick) Position {
 	return m.segment(func(s *meterSegment) bool { return s.start > t }).position(t)
 }
 
+// Beat returns the bar and the beat of a tick, both from 1: two and a half beats
+// into the first bar are 1 and 3.5. A tick below 0 counts as 0.
+func (m MeterMap) Beat(t Tick) (bar int, beat float64) {
+	t = max(t, 0)
+	s := m.segment(func(s *meterSegment) bool { return s.start > t })
+	p := s.position(t)
+	return p.Bar, float64(p.Beat) + float64(p.Tick)*float64(s.den)/float64(s.num)
+}
+
 // Bar returns the tick at which a bar begins; a number below 1 counts as 1.
 func (m MeterMap) Bar(n int) Tick {
 	n = max(n, 1)

@@ -126,7 +126,7 @@ func finishPart(r *reader, p *partDraft, n node, at string) {
 func finishUnison(r *reader, u *Unison, n node, at string) {
 	if u.Law == LawUneven && u.Voices > maxUneven {
 		_, value := lookup(n, "voices")
-		r.fault(value, join(at, "voices"), complain("found %d voices, the uneven law ends at %d", u.Voices, maxUneven).
+		r.fault(value, join(at, "voices"), complain("found %d voices, the uneven pattern ends at %d", u.Voices, maxUneven).
 			advise("write law: even, golden or random, or at most %d voices", maxUneven))
 	}
 	if u.Regrow && u.Short != Elastic {

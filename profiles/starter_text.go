@@ -111,7 +111,7 @@ func (w *starter) voices() {
 		{"pitch_resistance", "of the pitch input: its data sheet, or what a known resistor loses"},
 		{"gate_threshold", "volts at the gate input at which the envelope starts"},
 		{"group_pitch", "a bank's common pitch jack: sums, normalled, switched or none"},
-		{"drift", "scatter of one voice against a tuner"},
+		{"drift", "tuning error of one voice against a tuner"},
 	})
 	w.line("")
 }

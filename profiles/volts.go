@@ -16,12 +16,12 @@ var (
 )
 
 // windowWord is a range of volts; its values are Window.
-var windowWord = leaf{words{"a window of volts, such as 0 V to 5 V", windowWritten, parseWindow}}
+var windowWord = leaf{words{"a range of volts, such as 0 V to 5 V", windowWritten, parseWindow}}
 
 func parseWindow(r *reader, text string) (any, *complaint) {
 	low, high, ok := strings.Cut(text, " to ")
 	if !ok {
-		return nil, complain("found %s, want a window of volts from -20 V to 20 V, such as 0 V to 5 V", quote(text)).
+		return nil, complain("found %s, want a range of volts from -20 V to 20 V, such as 0 V to 5 V", quote(text)).
 			advise("write it like 0 V to 5 V")
 	}
 	a, c := windowVolts.parse(r, written{text: low})

@@ -23,7 +23,7 @@ func (m *Map) fit() {
 		return
 	}
 	m.steps()
-	hint := fmt.Sprintf("missing: %s; several of these together: fewer voices, fewer inputs for each voice, fewer lanes, fewer macros, further interfaces, up to %d in a rig",
+	hint := fmt.Sprintf("missing: %s; several of these together: fewer voices, fewer inputs for each voice, fewer shared CVs, fewer macros, more interfaces, up to %d in a rig",
 		unit.Count(len(m.Missing), "jack"), mostInterfaces)
 	if len(m.Steps) > 0 {
 		texts := make([]string, len(m.Steps))
@@ -88,7 +88,7 @@ func (m *Map) tryPerBank() {
 		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
 	}
 	if !found && len(inputs) > 1 {
-		m.try("one lane for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
+		m.try("one CV for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
 	}
 }
 
@@ -239,7 +239,7 @@ func (m *Map) tryFewerLanes() {
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks
-			if m.try("leave out "+unit.Named("the lane", names, 8), &then, nil) {
+			if m.try("leave out "+unit.Named("the shared CV", names, 8), &then, nil) {
 				return
 			}
 		}

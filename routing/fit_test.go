@@ -32,9 +32,9 @@ banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 2, kind: k, lanes:
 	require.Equal(t, 5, f.Pos.Line)
 	require.Equal(t, []Step{
 		{"one velocity for each bank instead of each voice", 0, 4, 0},
-		{"leave out the lanes B.cutoff, A.cutoff", 0, 4, 0},
-		{"for main the jacks of cv16-gate16, which moves shared lanes to its last jacks", 6, 12, 0},
-		{"a further interface of profile cv4-gate4", 2, 8, 0},
+		{"leave out the shared CVs B.cutoff, A.cutoff", 0, 4, 0},
+		{"the jacks of cv16-gate16 for main, with shared CVs on its last jacks", 6, 12, 0},
+		{"one more interface of profile cv4-gate4", 2, 8, 0},
 	}, m.Steps)
 	require.Contains(t, f.Hint, "any of these would do: one velocity for each bank instead of each voice; leave out")
 }
@@ -45,9 +45,9 @@ func TestBothSidesOfAFullInterface(t *testing.T) {
 	m := mapOf(t, rig+", o: {from: CC 3 on 1, to: A.velocity}}\n")
 	require.Equal(t, []string{"A.cutoff"}, []string{m.Missing[0].Name}) // what comes last
 	require.Equal(t, []string{
-		"leave out the macro o", "leave out the lane A.cutoff",
-		"for main the jacks of cv16-gate16, which moves shared lanes to its last jacks",
-		"a further interface of profile cv4-gate4",
+		"leave out the macro o", "leave out the shared CV A.cutoff",
+		"the jacks of cv16-gate16 for main, with shared CVs on its last jacks",
+		"one more interface of profile cv4-gate4",
 	}, m.stepTexts())
 }
 
@@ -75,7 +75,7 @@ interfaces: {main: {profile: cv8-gate8}}
 voices: {k: {inputs: [pitch, gate, velocity, cutoff]}}
 banks: {A: {voices: 4, kind: k}}
 `)
-	require.Equal(t, Step{"one lane for each bank instead of each voice for velocity, cutoff", 2, 4, 0}, m.Steps[0])
+	require.Equal(t, Step{"one CV for each bank instead of each voice for velocity, cutoff", 2, 4, 0}, m.Steps[0])
 }
 
 func TestNothingAloneWillDo(t *testing.T) {

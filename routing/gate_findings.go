@@ -81,19 +81,19 @@ func (m *Map) findGate(c gateCase, names string, g circuit.Gate) {
 	_, threshold := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
 	switch c.code {
 	case GatePolarity:
-		text, hint := "%s gives S-trig, a short to ground, and volts are wanted at %s", "put a converter from S-trig to volts between, or turn the interface over to volts"
+		text, hint := "%s gives S-trig, a short to ground; %s needs volts", "put a converter from S-trig to volts between, or set the interface to volts"
 		if kind.GateInput == profiles.STrig {
-			text, hint = "%s gives volts, and S-trig, a short to ground, is wanted at %s", "put an open-collector converter between: volts on such an input may harm it"
+			text, hint = "%s gives volts; %s needs S-trig, a short to ground", "put an open-collector converter between: volts on such an input may harm it"
 		}
 		m.find(c.code, where, fmt.Sprintf(text, f.Name, names), hint)
 	case GateTooLow, GateMargin:
 		at := float64(g.AtInput())
-		found := m.find(c.code, where, fmt.Sprintf("%s V reach %s, whose threshold is %s V, and with 20 %% to spare %s V",
-			unit.Fixed(at, 2), names, unit.Fixed(g.Threshold, 2), unit.Fixed(g.Wanted(), 2)), "raise the gate, feed fewer inputs from one jack, or go through: buffered")
+		found := m.find(c.code, where, fmt.Sprintf("%s V reach %s; the threshold is %s V, with 20 %% to spare %s V",
+			unit.Fixed(at, 2), names, unit.Fixed(g.Threshold, 2), unit.Fixed(g.Wanted(), 2)), "raise the gate, feed fewer inputs from the jack, or go through: buffered")
 		found.Value, found.Unit, found.Assumed = &at, "V", !threshold
 	case TriggerTooShort:
 		ms := float64(f.Trigger) / 1e6
-		found := m.find(c.code, "interfaces."+f.Name+".trigger", fmt.Sprintf("%s gives triggers of %.3g ms, which hold no note on %s", f.Name, ms, names),
+		found := m.find(c.code, "interfaces."+f.Name+".trigger", fmt.Sprintf("%s gives triggers of %.3g ms, too short to hold a note on %s", f.Name, ms, names),
 			"set the interface to gates that last as long as the note")
 		found.Value, found.Unit = &ms, "ms"
 	}

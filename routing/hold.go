@@ -139,8 +139,8 @@ func (p *packer) holdPin(pin *profiles.Pin) {
 	switch {
 	case l == nil:
 		name := targetName(p.rig, pin.To)
-		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but has no lane", name, p.jackName(pin.Jack)),
-			fmt.Sprintf("add %s to the inputs of its kind or to the lanes of its bank, or take the pin away", pin.To.Input))
+		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but nothing drives it", name, p.jackName(pin.Jack)),
+			fmt.Sprintf("add %s to inputs: of its kind or lanes: of its bank, or remove the pin", pin.To.Input))
 	case l.Wire >= 0:
 		if from := p.rig.Wiring[l.Wire].From; p.key(from) != p.key(pin.Jack) {
 			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,
@@ -175,7 +175,7 @@ func (p *packer) holdOn(l *Lane, j profiles.Jack) {
 	if l.Wire >= 0 {
 		path = wirePath(l.Wire)
 	}
-	p.find(JackOfOtherKind, path, j.Pos, fmt.Sprintf("%s comes out of %s, %s, and wants %s", l.Name, p.jackName(j), found, want), "")
+	p.find(JackOfOtherKind, path, j.Pos, fmt.Sprintf("%s comes out of %s, %s, and needs %s", l.Name, p.jackName(j), found, want), "")
 }
 
 // anchors keeps jacks for the other half of voices of which a pin or a wire

@@ -170,9 +170,9 @@ func (m *Map) findAdders() {
 				continue
 			}
 			said[[2]*Lane{first, l}] = true
-			f := m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%s is driven by %s and by %s",
+			f := m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%[2]s and %[3]s both drive %[1]s",
 				targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input}), first.Name, l.Name),
-				"outputs are never joined: take one away, or put an adder between (gear: does: adder)")
+				"outputs are never joined: remove one, or put an adder between (gear: does: adder)")
 			if a.Input != b.Input {
 				f.Severity = Warning
 			}

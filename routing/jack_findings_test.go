@@ -32,11 +32,11 @@ func TestFindingsAboutJacks(t *testing.T) {
 		},
 		"a pitch on a gate": {
 			small + "pins: {A1.pitch: main.gate 5}\n",
-			JackOfOtherKind, `pins."A1.pitch"`, "A1.pitch comes out of main gate 5, a gate jack, and wants a CV", "", 4, 18,
+			JackOfOtherKind, `pins."A1.pitch"`, "A1.pitch comes out of main gate 5, a gate jack, and needs a CV", "", 4, 18,
 		},
 		"a gate on a CV": {
 			small + "wiring: [{from: main.cv 5, to: A1.gate}]\n",
-			JackOfOtherKind, "wiring[0]", "A1.gate comes out of main cv 5, a CV, and wants a gate jack", "", 4, 17,
+			JackOfOtherKind, "wiring[0]", "A1.gate comes out of main cv 5, a CV, and needs a gate jack", "", 4, 17,
 		},
 		"an output that gives either": {
 			"interfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 1, lanes: [cutoff]}}\n" +
@@ -46,8 +46,8 @@ func TestFindingsAboutJacks(t *testing.T) {
 		},
 		"a pin without a lane": {
 			small + "pins: {A1.velocity: main.cv 5}\n",
-			PinWithoutLane, `pins."A1.velocity"`, "A1.velocity is pinned to main cv 5, but has no lane",
-			"add velocity to the inputs of its kind or to the lanes of its bank, or take the pin away", 4, 8,
+			PinWithoutLane, `pins."A1.velocity"`, "A1.velocity is pinned to main cv 5, but nothing drives it",
+			"add velocity to inputs: of its kind or lanes: of its bank, or remove the pin", 4, 8,
 		},
 		"halves apart": {
 			small + "pins: {A1.pitch: main.cv 5, A1.gate: other.gate 1}\n",
@@ -56,8 +56,8 @@ func TestFindingsAboutJacks(t *testing.T) {
 		},
 		"a lane and a macro on one input": {
 			small + "macros: {bite: {from: CC 74 on 16, to: [A.level, A2.cutoff]}}\n",
-			InputDrivenTwice, "macros.bite", "A2.cutoff is driven by A.cutoff and by bite",
-			"outputs are never joined: take one away, or put an adder between (gear: does: adder)", 4, 10,
+			InputDrivenTwice, "macros.bite", "A.cutoff and bite both drive A2.cutoff",
+			"outputs are never joined: remove one, or put an adder between (gear: does: adder)", 4, 10,
 		},
 		"a macro's controller is a lane's": {
 			small + "macros: {bite: {from: CC 20 on 1, to: A.level}}\n",

@@ -47,7 +47,7 @@ func (m *Map) tryLargerProfile() {
 			then := *m.Rig
 			then.Interfaces = slices.Clone(m.Rig.Interfaces)
 			then.Interfaces[i] = b.on(*f)
-			if m.try(fmt.Sprintf("for %s the jacks of %s, which moves shared lanes to its last jacks", f.Name, b.name), &then, nil) {
+			if m.try(fmt.Sprintf("the jacks of %[2]s for %[1]s, with shared CVs on its last jacks", f.Name, b.name), &then, nil) {
 				break
 			}
 		}
@@ -58,7 +58,7 @@ func (m *Map) tryLargerProfile() {
 // does.
 func (m *Map) tryFurtherInterface() {
 	for _, b := range builtins {
-		if m.try("a further interface of profile "+b.name, m.further(b, 1), nil) {
+		if m.try("one more interface of profile "+b.name, m.further(b, 1), nil) {
 			return
 		}
 	}

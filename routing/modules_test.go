@@ -109,8 +109,8 @@ func TestAFullMultiple(t *testing.T) {
 		"wiring: [{from: main.gate 1, to: split}, {from: split, to: "
 	require.NotContains(t, mapOf(t, rig+"[A1.gate, A2.gate, A3.gate]}]\n").codes(), MultipleFull)
 	f := mapOf(t, rig+"A.gate}]\n").only(t, MultipleFull)
-	require.Equal(t, "split has 3 outputs, and 4 are wanted", f.Text)
-	require.Equal(t, "a multiple behind it takes one output and gives its own: 1 more of them", f.Hint)
+	require.Equal(t, "split has 3 outputs and feeds 4 inputs", f.Text)
+	require.Equal(t, "put further multiples behind its outputs: 1 more of them", f.Hint)
 	require.Equal(t, []int{4, 8}, []int{f.Pos.Line, f.Pos.Column})
 }
 

@@ -79,7 +79,7 @@ func (m *Map) findBend(n *Net) {
 	if bend > 0 {
 		way = "sharpens"
 	}
-	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d, which %s %s by %s cents%s, all alike",
+	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d: this %s %s by %s cents%s, all alike",
 		n.JackName(m.Rig), unit.Count(n.Calibrated, "input"), len(n.Load.Inputs), way, m.inputNames(pitches), unit.Fixed(math.Abs(bend), 1), per),
 		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
 	found.Value, found.Unit, found.Assumed = &bend, measure, n.Assumed
@@ -110,7 +110,7 @@ func (m *Map) findBuffers(n *Net) {
 			continue
 		}
 		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %s cents (0.1 %% and 1 mV each)",
-			unit.Count(b.Depth, "level"), m.inputNames(names), unit.Fixed(worst, 1)), "take multiples made for pitch, and calibrate each voice through its own")
+			unit.Count(b.Depth, "level"), m.inputNames(names), unit.Fixed(worst, 1)), "use multiples made for pitch, and calibrate each voice through its own")
 		f.Value, f.Unit, f.Assumed = &worst, "cents", true
 	}
 }
@@ -131,8 +131,8 @@ func (m *Map) findCorrections() {
 				continue
 			}
 			found := m.find(CorrectionClamped, "corrections."+m.Rig.Voices[c.Voice].Name, fmt.Sprintf(
-				"key %d of %s wants %s V when corrected, and the window of %s ends %s cents before", k.Key, m.Rig.Voices[c.Voice].Name,
-				unit.Fixed(wanted, 4), f.Name, unit.Fixed(math.Abs(missed), 1)), "trim the voice nearer to its scale, or keep to keys inside")
+				"key %d of %s needs %s V when corrected; the CV range of %s ends %s cents before", k.Key, m.Rig.Voices[c.Voice].Name,
+				unit.Fixed(wanted, 4), f.Name, unit.Fixed(math.Abs(missed), 1)), "trim the voice closer to its scale, or keep to keys inside the range")
 			found.Value, found.Unit = &missed, "cents"
 		}
 	}
@@ -169,8 +169,8 @@ func (m *Map) findFull() {
 		if g.Does != profiles.DoesBuffered || len(ends) <= g.Outs {
 			continue
 		}
-		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs, and %d are wanted", g.Name, g.Outs, len(ends)),
-			fmt.Sprintf("a multiple behind it takes one output and gives its own: %d more of them", circuit.NewTree(len(ends), g.Outs).Least()-1))
+		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs and feeds %d inputs", g.Name, g.Outs, len(ends)),
+			fmt.Sprintf("put further multiples behind its outputs: %d more of them", circuit.NewTree(len(ends), g.Outs).Least()-1))
 		f.Value = number(len(ends))
 	}
 }
@@ -197,20 +197,20 @@ func (m *Map) findGroup(n *Net, group Input) {
 	jack := n.JackName(m.Rig)
 	switch kind := m.Rig.Kinds[m.Rig.Banks[group.Bank].Kind]; kind.GroupPitch {
 	case profiles.GroupSums:
-		code, hint := ParkUnused, "send 0 V on whichever side does not play: not what was last played"
+		code, hint := ParkUnused, "send 0 V on whichever side is idle, not its last note"
 		if f.Window.Low > 0 || f.Window.High < 0 {
-			code, hint = CannotPark, fmt.Sprintf("the window of %s has no 0 V: pull the plug instead", f.Name)
+			code, hint = CannotPark, fmt.Sprintf("the CV range of %s has no 0 V: pull the plug instead", f.Name)
 		}
-		found := m.find(code, m.path(n), fmt.Sprintf("%s adds to the pitch of %s: park %s at 0 V while the voices play by themselves, and their own jacks while it plays",
+		found := m.find(code, m.path(n), fmt.Sprintf("%s adds to the pitch of %s. Rest %s at 0 V while the voices play by themselves, and their own jacks while it plays",
 			name, m.voiceNames(own), jack), hint)
 		zero := 0.0
 		found.Value, found.Unit = &zero, "V"
 	case profiles.GroupNormal:
 		m.find(NormalBroken, m.path(n), fmt.Sprintf("%s from %s does not reach %s: a plug in a voice's own pitch jack breaks the normal", name, jack, m.voiceNames(own)),
-			"pull those plugs to play the bank from its common jack, or leave that one empty")
+			"pull those plugs to play the bank from its common pitch jack, or leave that one empty")
 	case profiles.GroupSwitched:
-		m.find(GroupSwitch, m.path(n), fmt.Sprintf("the switch of bank %s decides between %s and the own jacks of %s", m.Rig.Banks[group.Bank].Name, jack, m.voiceNames(own)),
-			"write its place beside the map")
+		m.find(GroupSwitch, m.path(n), fmt.Sprintf("the switch of bank %s chooses between %s and the own jacks of %s", m.Rig.Banks[group.Bank].Name, jack, m.voiceNames(own)),
+			"write the switch position beside the map")
 	}
 }
 

@@ -24,7 +24,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: A.pitch, calibrated_with: 1}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: A.pitch, calibrated_with: 4}]\n",
 			where: "wiring[0]", value: -34.61538, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 4, which flattens A1.pitch, A2.pitch, A3.pitch, A4.pitch by 34.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input and feeds 4: this flattens A1.pitch, A2.pitch, A3.pitch, A4.pitch by 34.6 cents per octave, all alike",
 		},
 		// 1200·(1.04/1.01 − 1) = 35.64356, sharp
 		"three plugs pulled": {
@@ -32,7 +32,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, to: A1.pitch, calibrated_with: 4}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, to: A1.pitch, calibrated_with: 1}]\n",
 			where: "wiring[0]", value: 35.64356, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 4 inputs and feeds 1, which sharpens A1.pitch by 35.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 4 inputs and feeds 1: this sharpens A1.pitch by 35.6 cents per octave, all alike",
 		},
 		// two inputs over 5 octaves: 3 cents are 0.6 an octave, where 1 + 2r = (1 + r)/(1 − 0.0005),
 		// r = Rs/Rin = 0.0005005: 50.1 Ω is over (1200·0.000501/1.001002), 50 Ω is not
@@ -41,7 +41,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 50.1 ohm}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, to: A.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 50 ohm}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, to: A.pitch}]\n",
 			where: "wiring[0]", value: -0.600598, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 2, which flattens A1.pitch, A2.pitch by 0.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input and feeds 2: this flattens A1.pitch, A2.pitch by 0.6 cents per octave, all alike",
 		},
 		// 1.2 cents per octave and 1.2: 3 cents at 1.5 octaves
 		"buffers": {
@@ -57,7 +57,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 3 mV}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 2.4 mV}}\n",
 			where: "corrections.A2", value: -3.6, line: 4, col: 15,
-			text: "key 96 of A2 wants 5.0030 V when corrected, and the window of main ends 3.6 cents before",
+			text: "key 96 of A2 needs 5.0030 V when corrected; the CV range of main ends 3.6 cents before",
 		},
 		// 5/(1 + 4·R/10 k) is 2.5 V at R = 2.5 kΩ
 		"a gate below its threshold": {
@@ -65,7 +65,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.6 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {A: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: A.gate}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.5 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {A: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: A.gate}]\n",
 			where: "interfaces.main.gate", value: 5 / 2.04, line: 2, col: 14,
-			text: "2.45 V reach A1.gate, A2.gate, A3.gate, A4.gate, whose threshold is 2.50 V, and with 20 % to spare 3.00 V",
+			text: "2.45 V reach A1.gate, A2.gate, A3.gate, A4.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
 		},
 		// a gate of 3 V through 0 Ω against 2.5 V and 20 %: 3 V is enough, 2.99 V is not
 		"a gate with little to spare": {
@@ -73,21 +73,21 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 2.99 V}}\nbanks: {A: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 3 V}}\nbanks: {A: {voices: 2}}\n",
 			where: "interfaces.main.gate", value: 2.99, line: 2, col: 73,
-			text: "2.99 V reach A1.gate, A2.gate, whose threshold is 2.50 V, and with 20 % to spare 3.00 V",
+			text: "2.99 V reach A1.gate, A2.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
 		},
 		"S-trig into volts": {
 			code:  GatePolarity,
 			bad:   "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nbanks: {A: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 47, unassessed: true,
-			text: "main gives S-trig, a short to ground, and volts are wanted at A1.gate, A2.gate",
+			text: "main gives S-trig, a short to ground; A1.gate, A2.gate needs volts",
 		},
 		"volts into S-trig": {
 			code:  GatePolarity,
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: V-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 14, unassessed: true,
-			text: "main gives volts, and S-trig, a short to ground, is wanted at A1.gate, A2.gate",
+			text: "main gives volts; A1.gate, A2.gate needs S-trig, a short to ground",
 		},
 		// a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
 		"a trigger": {
@@ -95,28 +95,28 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 1 ms}}\nbanks: {A: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\n",
 			where: "interfaces.main.trigger", value: 1, line: 2, col: 50,
-			text: "main gives triggers of 1 ms, which hold no note on A1.gate, A2.gate",
+			text: "main gives triggers of 1 ms, too short to hold a note on A1.gate, A2.gate",
 		},
 		"a trigger without sustain": {
 			code:  TriggerTooShort,
 			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 304 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 305 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.trigger", value: 304, line: 2, col: 50,
-			text: "main gives triggers of 304 ms, which hold no note on A1.gate, A2.gate",
+			text: "main gives triggers of 304 ms, too short to hold a note on A1.gate, A2.gate",
 		},
 		"a summing jack beside own ones": {
 			code:  ParkUnused,
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10,
-			text: "A.pitch adds to the pitch of A1, A2: park main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
+			text: "A.pitch adds to the pitch of A1, A2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
 		},
 		"a summing jack without 0 V": {
 			code:  CannotPark,
 			bad:   "interfaces: {main: {profile: cv8-gate8, window: 1 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, window: 0 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
 			where: "wiring[0]", line: 5, col: 10,
-			text: "A.pitch adds to the pitch of A1, A2: park main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
+			text: "A.pitch adds to the pitch of A1, A2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
 		},
 		"a normal that plugs break": {
 			code:  NormalBroken,
@@ -130,7 +130,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {A: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10, unassessed: true,
-			text: "the switch of bank A decides between main cv 8 and the own jacks of A1, A2",
+			text: "the switch of bank A chooses between main cv 8 and the own jacks of A1, A2",
 		},
 	} {
 		t.Run(name, func(t *testing.T) {

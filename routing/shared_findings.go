@@ -30,9 +30,9 @@ func (m *Map) findSharedInput(n *Net, input string) {
 		if len(own) < 2 || m.oneStack(part, own) {
 			continue
 		}
-		f := m.find(code, m.path(n), fmt.Sprintf("%s have one %s jack, %s: part %s plays them one by one, and %s",
+		f := m.find(code, m.path(n), fmt.Sprintf("%s share one %s jack, %s: part %s plays them one by one, and %s",
 			m.voiceNames(own), input, n.JackName(m.Rig), m.Rig.Parts[part].Name, does),
-			fmt.Sprintf("give each a jack of its own, or play them as one: unison: {voices: %d, when_short: blocks}", len(own)))
+			fmt.Sprintf("give each its own jack, or play them as one: unison: {voices: %d, when_short: blocks}", len(own)))
 		f.Value = number(len(own))
 		return
 	}

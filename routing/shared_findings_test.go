@@ -13,10 +13,10 @@ func TestVoicesThatShareAJack(t *testing.T) {
 		"wiring: [{from: main.cv 1, to: [A1.pitch, A2.pitch]}, {from: main.gate 1, to: [A1.gate, A2.gate]}]\n"
 	apart := mapOf(t, wired+"banks: {A: {voices: 4}}\n")
 	f := apart.only(t, PitchShared)
-	require.Equal(t, "A1, A2 have one pitch jack, main cv 1: part all plays them one by one, and all have the pitch of its latest note", f.Text)
-	require.Equal(t, "give each a jack of its own, or play them as one: unison: {voices: 2, when_short: blocks}", f.Hint)
+	require.Equal(t, "A1, A2 share one pitch jack, main cv 1: part all plays them one by one, and all have the pitch of its latest note", f.Text)
+	require.Equal(t, "give each its own jack, or play them as one: unison: {voices: 2, when_short: blocks}", f.Hint)
 	require.Equal(t, []int{3, 10}, []int{f.Pos.Line, f.Pos.Column})
-	require.Equal(t, "A1, A2 have one gate jack, main gate 1: part all plays them one by one, and all sound with each of its notes",
+	require.Equal(t, "A1, A2 share one gate jack, main gate 1: part all plays them one by one, and all sound with each of its notes",
 		apart.only(t, GateShared).Text)
 
 	for name, rig := range map[string]string{

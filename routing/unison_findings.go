@@ -40,12 +40,12 @@ func (m *Map) findBlocks(u *Unison) {
 	switch {
 	case len(u.Stacks) == 0:
 		m.find(UnisonImpossible, path,
-			fmt.Sprintf("part %s wants %d voices on a note and has %d", part, u.Of, len(u.Idle)),
+			fmt.Sprintf("part %s needs %d voices for a note and has %d", part, u.Of, len(u.Idle)),
 			fmt.Sprintf("write voices: %d at most, or give the part more banks", max(1, len(u.Idle))))
 	case len(u.Idle) > 0:
 		f := m.find(UnisonRemainder, path,
 			fmt.Sprintf("part %s plays stacks of %d voices, which leaves %s idle", part, u.Of, m.voiceNames(u.Idle)),
-			fmt.Sprintf("take a unison that divides %d, or when_short: thin", len(u.Stacks)*u.Of+len(u.Idle)))
+			fmt.Sprintf("choose a unison that divides %d, or when_short: thin", len(u.Stacks)*u.Of+len(u.Idle)))
 		f.Value = number(len(u.Idle))
 	}
 	for i, stack := range u.Stacks {
@@ -169,26 +169,26 @@ func (m *Map) findBeats(u *Unison) {
 	}
 	if t := u.Keys[1].Beats.Throb; t.Common {
 		f := m.find(CommonThrob, m.unisonPath(u.Part, "law"), fmt.Sprintf(
-			"the voices of part %s are evenly spaced and throb as one, every %.3g s at key %d", part, float64(t.Period), u.Keys[1].Key),
-			"law: uneven has no common throb")
+			"the voices of part %s are evenly spaced and beat together, every %.3g s at key %d", part, float64(t.Period), u.Keys[1].Key),
+			"law: uneven stops it")
 		period := float64(t.Period)
 		f.Value, f.Unit = &period, "s"
 	}
 	if u.Stereo.Placement == detune.Centred {
 		m.find(PanCentred, m.unisonPath(u.Part, "pan"), fmt.Sprintf(
-			"part %s has two voices on a note; apart, one would be flat left and one sharp right, so both are in the centre", part),
-			"for width, take three voices")
+			"part %s has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", part),
+			"for width, choose three voices")
 	}
 	m.findTooFine(u)
 }
 
 func (m *Map) findWarning(u *Unison, w StackWarning) {
-	code, hint := MayLock, "more spread, or stacks across banks"
+	code, hint := MayLock, "choose more spread, or stacks across banks"
 	text := fmt.Sprintf("positions %d and %d of part %s lie %s cents apart in one bank, below %s, and may lock",
 		w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1))
 	if w.Code == detune.MaySwap {
-		code, hint = MaySwap, "more spread, fewer voices, or voices that drift less"
-		text = fmt.Sprintf("positions %d and %d of part %s lie %s cents apart, less than twice their scatter (%s cents), and trade places with a chance of %s %%",
+		code, hint = MaySwap, "choose more spread, fewer voices, or voices that drift less"
+		text = fmt.Sprintf("positions %d and %d of part %s lie %s cents apart, less than twice their tuning error (%s cents). They trade places with a chance of %s %%",
 			w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1), unit.Fixed(100*w.Chance, 0))
 	}
 	f := m.find(code, m.unisonPath(u.Part, "spread"), text, hint)
@@ -210,7 +210,7 @@ func (m *Map) findTooFine(u *Unison) {
 		}
 		f := m.find(DetuneTooFine, m.unisonPath(u.Part, "spread"), fmt.Sprintf(
 			"neighbours in part %s lie %.2g cents apart, and the converter of %s has steps of %.2g cents",
-			m.Rig.Parts[u.Part].Name, gap, m.Rig.Interfaces[m.Voices[voice].Interface].Name, step), "more spread, or a narrower window")
+			m.Rig.Parts[u.Part].Name, gap, m.Rig.Interfaces[m.Voices[voice].Interface].Name, step), "choose more spread, or a narrower CV range")
 		f.Value, f.Unit = &gap, "cents"
 		return
 	}

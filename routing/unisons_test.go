@@ -24,7 +24,7 @@ func TestBlocksLeaveARemainder(t *testing.T) {
 	require.Equal(t, []int{6, 7}, u.Idle)
 	f := m.only(t, UnisonRemainder)
 	require.Equal(t, "part p plays stacks of 3 voices, which leaves B3, B4 idle", f.Text)
-	require.Equal(t, "take a unison that divides 8, or when_short: thin", f.Hint)
+	require.Equal(t, "choose a unison that divides 8, or when_short: thin", f.Hint)
 	require.Equal(t, Seat{Stack: 2, Position: 1, Of: 3, Fixed: true, Detune: u.Cents[0], Pan: u.Stereo.Pans[0]}, m.Voices[3].Seats[0])
 	require.Equal(t, Seat{Of: 3}, m.Voices[7].Seats[0]) // idle
 
@@ -122,7 +122,7 @@ func TestScalings(t *testing.T) {
 func TestTheCommonThrobIsNamed(t *testing.T) {
 	m := unisonOf(t, "keys: 69, unison: {voices: 3, law: even}")
 	f := m.only(t, CommonThrob)
-	require.Equal(t, "the voices of part p are evenly spaced and throb as one, every 0.656 s at key 69", f.Text)
+	require.Equal(t, "the voices of part p are evenly spaced and beat together, every 0.656 s at key 69", f.Text)
 	require.InDelta(t, 0.65577, *f.Value, 1e-5)
 	require.Equal(t, Note, f.Severity)
 	require.NotContains(t, unisonOf(t, "unison: {voices: 3, law: uneven}").codes(), CommonThrob)
@@ -142,7 +142,7 @@ func TestLimitsOfGaps(t *testing.T) {
 	require.NotContains(t, rig("8.002 cents", "").codes(), MaySwap)
 	swap := rig("8 cents", "").only(t, MaySwap)
 	require.False(t, swap.Assumed) // the rig gives the drift
-	require.Equal(t, "positions 1 and 2 of part p lie 4.0 cents apart, less than twice their scatter (4.0 cents), and trade places with a chance of 8 %", swap.Text)
+	require.Equal(t, "positions 1 and 2 of part p lie 4.0 cents apart, less than twice their tuning error (4.0 cents). They trade places with a chance of 8 %", swap.Text)
 	require.InDelta(t, 4, *swap.Value, 1e-9)
 
 	require.NotContains(t, rig("4 cents", "").codes(), MayLock)
@@ -173,7 +173,7 @@ func TestStacksAcrossBanksDoNotLock(t *testing.T) {
 // Detune and pan are not to correlate, which two voices can only do in
 // the centre.
 func TestPans(t *testing.T) {
-	require.Equal(t, "for width, take three voices", unisonOf(t, "unison: {voices: 2}").only(t, PanCentred).Hint)
+	require.Equal(t, "for width, choose three voices", unisonOf(t, "unison: {voices: 2}").only(t, PanCentred).Hint)
 	m := unisonOf(t, "unison: {voices: 2, pan: 0 %}")
 	require.NotContains(t, m.codes(), PanCentred)
 	wide := unisonOf(t, "unison: {voices: 4, pan: 50 %}").Unisons[0].Stereo
@@ -187,13 +187,13 @@ func TestUnisonsThatCannotBe(t *testing.T) {
 	m.Rig.Parts[0].Unison.Voices = 13
 	m = NewMap(m.Rig)
 	f := m.only(t, UnisonImpossible)
-	require.Equal(t, "found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices", f.Text)
+	require.Equal(t, "found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices", f.Text)
 	require.Equal(t, Error, f.Severity)
 	require.Equal(t, 4, f.Pos.Line)
 	require.Equal(t, Seat{Of: 13}, m.Voices[0].Seats[0])
 
 	m.Rig.Parts[0].Unison.Voices = 9
 	f = NewMap(m.Rig).only(t, UnisonImpossible)
-	require.Equal(t, "part p wants 9 voices on a note and has 8", f.Text)
+	require.Equal(t, "part p needs 9 voices for a note and has 8", f.Text)
 	require.Equal(t, "write voices: 8 at most, or give the part more banks", f.Hint)
 }

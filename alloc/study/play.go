@@ -20,7 +20,7 @@ func PlayReference(r Rules, p Performance, ref *Reference) (*Replay, error) {
 	if err := run(r.Config, p, ref, w.see); err != nil {
 		return nil, err
 	}
-	return w.replay(), nil
+	return w.replay(p), nil
 }
 
 // Export runs a song as an export plays it: the same decisions, but no note
@@ -32,7 +32,7 @@ func Export(r Rules, p Performance) (*Replay, [][]timing.Edge, error) {
 	if err := run(r.Config, p, ref, w.see); err != nil {
 		return nil, nil, err
 	}
-	return w.replay(), w.stage.Voices(), nil
+	return w.replay(p), w.stage.Voices(), nil
 }
 
 // run lets an engine play a performance, and tells see what it decides.

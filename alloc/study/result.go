@@ -130,9 +130,10 @@ type Summary struct {
 
 // Replay is one run of a song through a rig.
 type Replay struct {
-	Reference *Reference
-	Outcomes  []Outcome // by alloc.NoteID
-	Rig       Summary
-	Parts     []Summary
-	Voices    []VoiceUse
+	Performance Performance // what was played
+	Reference   *Reference
+	Outcomes    []Outcome // by alloc.NoteID
+	Rig         Summary
+	Parts       []Summary
+	Voices      []VoiceUse
 }

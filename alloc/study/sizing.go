@@ -3,7 +3,10 @@ package study
 import (
 	"context"
 	"fmt"
+	"math"
+	"slices"
 	"sync/atomic"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/crew"
@@ -42,6 +45,9 @@ type Sizing struct {
 	Plans    *Plans
 	Rulesets []Ruleset
 	Points   []SizePoint // Points[i] is that of i+1 voices
+	// Longer and Shorter are the demand where every release is a share of
+	// [ReleaseStep] longer or shorter. No key or pedal depends on it.
+	Longer, Shorter Demand
 
 	rules          Rules
 	late           *Plans // of notes that may begin late; nil where none waits
@@ -75,13 +81,36 @@ type SizingOptions struct {
 // first.
 func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing, error) {
 	if len(serving(r.Config, everyBank(r.Config))) == 0 {
-		return nil, fmt.Errorf("no voice is in service, so there is none to be like")
+		return nil, fmt.Errorf("no voice is in service, so there is nothing to size")
 	}
 	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
 	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
 	s.Points = points(min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices), len(o.Rulesets))
+	s.Longer, s.Shorter = stretched(r, p, 1+ReleaseStep), stretched(r, p, 1-ReleaseStep)
 	return s, s.play(ctx, r, p, o)
+}
+
+// ReleaseStep is by what share a release is made longer and shorter, to tell
+// what an answer owes to it: a guess at how far one that was set by ear is off.
+const ReleaseStep = 0.3
+
+// Stretched returns the rules with every release multiplied by a factor.
+func (r Rules) Stretched(factor float64) Rules {
+	r.Config.Voices = slices.Clone(r.Config.Voices)
+	for i := range r.Config.Voices {
+		release := &r.Config.Voices[i].Envelope.Release
+		*release = time.Duration(math.Round(float64(*release) * factor))
+	}
+	return r
+}
+
+// stretched is the demand of a song where every release is multiplied by a
+// factor.
+func stretched(r Rules, p Performance, factor float64) Demand {
+	r = Pooled(r, unisonOf(r.Config)).Stretched(factor)
+	held, gates, audible := NewReference(r, p).Wanted(r.Config)
+	return Demand{Peak(held), Peak(gates), Peak(audible)}
 }
 
 // points makes room for the scores of 1 … last voices.

@@ -157,7 +157,7 @@ func TestSizingEndsWhenAsked(t *testing.T) {
 		r.Config.Voices[i].State = alloc.Out
 	}
 	_, err = Size(context.Background(), r, p, SizingOptions{})
-	require.EqualError(t, err, "no voice is in service, so there is none to be like")
+	require.EqualError(t, err, "no voice is in service, so there is nothing to size")
 }
 
 // Where voices differ the pool has the slowest release and no window; banks go
@@ -235,4 +235,26 @@ func TestHarmless(t *testing.T) {
 	require.Equal(t, 3, sizing(harm, harm, harm, whole, whole).TooFew())
 	require.Equal(t, 1, sizing(harm, whole).TooFew(), "as far as the curve goes")
 	require.Zero(t, (&Sizing{Points: []SizePoint{{Voices: 1}}}).TooFew())
+}
+
+// TestLongerAndShorterReleases: the demand is that of a rig whose every release
+// is 13/10 and 7/10 as long, and no key or pedal depends on it.
+func TestLongerAndShorterReleases(t *testing.T) {
+	r, p := crowdedSong(300, 20)
+	with := func(tenths time.Duration) *Sizing {
+		other := r
+		other.Config.Voices = slices.Clone(r.Config.Voices)
+		for i := range other.Config.Voices {
+			other.Config.Voices[i].Envelope.Release = r.Config.Voices[i].Envelope.Release * tenths / 10
+		}
+		s, err := Size(context.Background(), other, p, SizingOptions{})
+		require.NoError(t, err)
+		return s
+	}
+	now, longer, shorter := with(10), with(13), with(7)
+	require.Equal(t, longer.Demand, now.Longer)
+	require.Equal(t, shorter.Demand, now.Shorter)
+	require.Less(t, now.Shorter.Audible, now.Demand.Audible)
+	require.Less(t, now.Demand.Audible, now.Longer.Audible)
+	require.Equal(t, [2]int{now.Demand.Held, now.Demand.Pedal}, [2]int{now.Longer.Held, now.Longer.Pedal})
 }

@@ -139,3 +139,24 @@ func Cell(n int) string {
 	}
 	return strconv.Itoa(n)
 }
+
+// Beat prints a place in a song as people count: 9.1 is beat 1 of bar 9, 9.2½ half
+// a beat after its second. Beats count from 1; a part of one that is no simple
+// fraction is in hundredths, as in 9.2+.37.
+func Beat(bar int, beat float64) string {
+	whole := math.Floor(beat + 0.005)
+	text := fmt.Sprintf("%d.%.0f", bar, whole)
+	part := beat - whole
+	for _, f := range fractions {
+		if math.Abs(part-f.of) < 0.005 {
+			return text + f.sign
+		}
+	}
+	return text + "+" + strings.TrimPrefix(fmt.Sprintf("%.2f", part), "0")
+}
+
+// fractions are those that have a sign.
+var fractions = []struct {
+	of   float64
+	sign string
+}{{0, ""}, {1. / 4, "¼"}, {1. / 3, "⅓"}, {1. / 2, "½"}, {2. / 3, "⅔"}, {3. / 4, "¾"}}

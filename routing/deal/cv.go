@@ -97,9 +97,9 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 	c.macros()
 	switch n := len(c.Channels); {
 	case n == 0:
-		return nil, &Error{"the song moves no lane that has a jack", "choirloft map says which lanes have one"}
+		return nil, &Error{"the song moves nothing that has a jack", "choirloft map says what has one"}
 	case n > mostCVChannels:
-		return nil, &Error{fmt.Sprintf("%d lanes, and a file holds %d", n, mostCVChannels), ""}
+		return nil, &Error{fmt.Sprintf("%d CVs and gates, and a file holds %d", n, mostCVChannels), ""}
 	}
 	c.Frames = c.sample(song.Duration()) + 1
 	for i := range c.Channels {
@@ -113,7 +113,7 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 // checkCV refuses gates that no voltage can be.
 func checkCV(p *plan.Plan) error {
 	if len(p.Rig.Interfaces) == 0 {
-		return &Error{"the rig has no interface, so nothing says what volts a lane has", "name the interface under interfaces, such as {main: {profile: audio-dc8}}"}
+		return &Error{"the rig has no interface, so nothing says which volts to write", "name the interface under interfaces, such as {main: {profile: audio-dc8}}"}
 	}
 	for i := range p.Map.Voices {
 		l := p.Map.Voices[i].Lane("gate")

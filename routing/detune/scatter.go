@@ -40,7 +40,7 @@ func (s Scatter) MeanDifference() Cents { return 2 / Cents(math.Sqrt(math.Pi)) *
 func (s Scatter) check() error {
 	for _, d := range []Cents{s.Calibration, s.Drift, s.LSB, s.Path} {
 		if !(d >= 0 && d <= widest) {
-			return fmt.Errorf("found a scatter of %g cents, want a number from 0", float64(d))
+			return fmt.Errorf("found a tuning error of %g cents, want a number from 0", float64(d))
 		}
 	}
 	return nil

@@ -138,8 +138,8 @@ func TestWarningsThatAreRefused(t *testing.T) {
 		want    string
 	}{
 		"detune":     {cents{detune.Cents(math.Inf(1))}, detune.Scatter{}, nil, "position 0: found a detune of +Inf cents, want a number within ±300000"},
-		"scatter":    {cents{0}, detune.Scatter{LSB: -1}, nil, "found a scatter of -1 cents, want a number from 0"},
-		"no scatter": {cents{0}, detune.Scatter{Drift: detune.Cents(math.NaN())}, nil, "found a scatter of NaN cents, want a number from 0"},
+		"scatter":    {cents{0}, detune.Scatter{LSB: -1}, nil, "found a tuning error of -1 cents, want a number from 0"},
+		"no scatter": {cents{0}, detune.Scatter{Drift: detune.Cents(math.NaN())}, nil, "found a tuning error of NaN cents, want a number from 0"},
 		"modules":    {cents{0, 1}, detune.Scatter{}, []int{1}, "found 1 modules for 2 voices, want one each"},
 	} {
 		t.Run(name, func(t *testing.T) {

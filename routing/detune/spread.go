@@ -23,7 +23,7 @@ const (
 )
 
 // ErrNoRuler is in the chain of the error for a stack wider than the rulers.
-var ErrNoRuler = errors.New("the uneven law ends at 12 voices")
+var ErrNoRuler = errors.New("the uneven pattern ends at 12 voices")
 
 // Spec asks for the detunes of a stack.
 type Spec struct {

@@ -136,7 +136,7 @@ func TestSpecsThatAreRefused(t *testing.T) {
 		"high power":  {detune.Spec{Law: detune.Power, Voices: 2, Power: 10.1}, "found a power of 10.1, want 0.1 to 10"},
 		"no power":    {detune.Spec{Law: detune.Power, Voices: 2, Power: nan}, "found a power of NaN, want 0.1 to 10"},
 		"no law":      {detune.Spec{Law: 5, Voices: 2}, "unknown law 5"},
-		"no ruler": {detune.Spec{Voices: 13}, "found 13 voices in unison, but the uneven law ends at 12 voices: " +
+		"no ruler": {detune.Spec{Voices: 13}, "found 13 voices in unison, but the uneven pattern ends at 12 voices: " +
 			"take even, golden or random, or stacks of at most 12 voices"},
 	} {
 		t.Run(name, func(t *testing.T) {

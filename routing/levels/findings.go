@@ -50,7 +50,7 @@ func (l *Ladder) finding(s *Stage, where, what string) routing.Finding {
 	if s.Voices == 1 {
 		how = "reaches " + unit.Fixed(s.CoherentPeak(), 1) + " V"
 	}
-	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s, and the clip is at %s V", what, how, unit.Fixed(s.Clip, 1)))
+	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s; the clip is at %s V", what, how, unit.Fixed(s.Clip, 1)))
 	f.Hint = fmt.Sprintf("a gain of %s dB never clips, one of %s dB only past four sigma; it is %s dB",
 		unit.Fixed(s.NeverClips(), 1), unit.Fixed(s.FourSigma(), 1), unit.Fixed(s.Gain, 1))
 	value := float64(s.Headroom(s.Crest()))

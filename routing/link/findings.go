@@ -26,13 +26,13 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 		text := fmt.Sprintf("port %d of %s sends a note %s ms late, at %s", p.Port+1, box.Name,
 			unit.Fixed(milliseconds(p.Late.By), 1), l.bar(song, p.Late.Mark))
 		if p.Smear.Notes > 0 {
-			text += fmt.Sprintf(", and spreads a chord of %d over %s ms, at %s", p.Smear.Notes, unit.Fixed(milliseconds(p.Smear.Spread), 1), l.bar(song, p.Smear.Mark))
+			text += fmt.Sprintf(". It spreads a chord of %d over %s ms, at %s", p.Smear.Notes, unit.Fixed(milliseconds(p.Smear.Spread), 1), l.bar(song, p.Smear.Mark))
 		}
 		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", text)
 		f.Pos = position(rig, f.Where)
 		late := milliseconds(p.Late.By)
 		f.Value, f.Unit = &late, "ms"
-		f.Hint = "link: usb has no such queue; else spread the voices over more ports, or let less move at once"
+		f.Hint = "link: usb has no such queue. Else spread the voices over more ports, or send less at once"
 		found = append(found, f)
 	}
 	return found

@@ -40,5 +40,5 @@ func TestBothSidesOfALateNote(t *testing.T) {
 	require.Equal(t, "interfaces.main.link", f.Where)
 	require.Equal(t, 2, f.Pos.Line)
 	require.InDelta(t, 10.56, *f.Value, 1e-9)
-	require.Equal(t, "port 1 of main sends a note 10.6 ms late, at bar 2:1:0, and spreads a chord of 11 over 9.6 ms, at bar 2:1:0", f.Text)
+	require.Equal(t, "port 1 of main sends a note 10.6 ms late, at bar 2:1:0. It spreads a chord of 11 over 9.6 ms, at bar 2:1:0", f.Text)
 }

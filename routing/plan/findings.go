@@ -23,7 +23,7 @@ func (p *Plan) find() []routing.Finding {
 	found = append(found, p.Levels.Find(p.Rig)...)
 	if len(p.Rig.Interfaces) == 0 {
 		found = append(found, routing.New(routing.NoInterface, "interfaces",
-			"no interface, so every pitch counts as reachable"))
+			"no interface, so every pitch counts as in range"))
 	}
 	p.place(found)
 	routing.Sort(found)

@@ -53,7 +53,7 @@ func TestTheDemoSongDoesNotFitTheDemoRack(t *testing.T) {
 	require.InDelta(t, 67, *h.Findings[0].Value, 0)
 	require.Contains(t, h.Findings[0].Text, "67 keys")
 	require.Contains(t, h.Findings[0].Text, "61 keys")
-	require.True(t, strings.HasPrefix(h.Findings[0].Hint, "bass needs zero_key 29 (F1) or, whole octaves off, 24 (C1)"))
+	require.True(t, strings.HasPrefix(h.Findings[0].Hint, "bass needs zero_key 29 (F1), or by whole octaves 24 (C1)"))
 	require.Equal(t, "parts.bass", h.Findings[1].Where)
 	// the roots − 12 that are below 36: 33, 29, 31, twice a bar, in three of four bars
 	require.InDelta(t, 24, *h.Findings[1].Value, 0)

@@ -139,7 +139,7 @@ func TestRefusedOverrides(t *testing.T) {
 		{twoParts, Overrides{Unison: []string{"2", "bass=3", "bass=4"}}, "--unison bass=4: at odds with --unison bass=3, both are for part bass | "},
 		{twoParts, Overrides{Unison: []string{"two"}}, `--unison two: found "two", want how many voices play a note, from 1 to 64 | `},
 		{twoParts, Overrides{Unison: []string{"65"}}, `--unison 65: found "65", want how many voices play a note, from 1 to 64 | `},
-		{sixteen, Overrides{Unison: []string{"13"}}, "--unison 13: found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices | "},
+		{sixteen, Overrides{Unison: []string{"13"}}, "--unison 13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices | "},
 	} {
 		_, err := Build(read(t, c.rig), c.o)
 		var refused *OverrideError

@@ -27,7 +27,7 @@ func (s *Sheet) find(rig *profiles.Rig) {
 	for _, r := range s.Rows {
 		if r.HP > rig.Rack.HP {
 			f := s.say(routing.RowTooWide, "rack", s.Modules[r.Modules[len(r.Modules)-1]].Pos, fmt.Sprintf("row %d holds %d HP (%s), and the rack has %d",
-				r.Row, r.HP, strings.Join(s.names(r.Modules), ", "), rig.Rack.HP), "put one of them into another row, or correct its hp")
+				r.Row, r.HP, strings.Join(s.names(r.Modules), ", "), rig.Rack.HP), "move one to another row, or correct its hp")
 			value := float64(r.HP)
 			f.Value, f.Unit = &value, "HP"
 		}
@@ -47,8 +47,8 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	}
 	drawn := 1000 * float64(r.Drawn)
 	if r.Rating == 0 {
-		f := s.say(routing.RailMissing, where, pos, fmt.Sprintf("%s mA are drawn from %s V of supply %s, which has no such rail", unit.Fixed(drawn, 0), railName(r.Rail), from.Name),
-			"feed what wants it from another supply, or write its rating")
+		f := s.say(routing.RailMissing, where, pos, fmt.Sprintf("modules draw %s mA from %s V of supply %s, which has no such rail", unit.Fixed(drawn, 0), railName(r.Rail), from.Name),
+			"feed them from another supply, or write its rating")
 		f.Value, f.Unit = &drawn, "mA"
 		return
 	}
@@ -59,7 +59,7 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	if r.Share() > 1 {
 		code = routing.SupplyOverloaded
 	}
-	f := s.say(code, where, pos, fmt.Sprintf("%s mA are drawn from %s V of supply %s, %s %% of %s mA; 75 %% are %s mA",
+	f := s.say(code, where, pos, fmt.Sprintf("modules draw %s mA from %s V of supply %s: %s %% of %s mA; 75 %% are %s mA",
 		unit.Fixed(drawn, 0), railName(r.Rail), from.Name, unit.Fixed(100*r.Share(), 1), unit.Fixed(1000*r.Rating, 0), unit.Fixed(1000*MostShare*r.Rating, 0)), s.splitHint(rig, supply))
 	f.Value, f.Unit = &drawn, "mA"
 }
@@ -68,7 +68,7 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 func (s *Sheet) splitHint(rig *profiles.Rig, supply int) string {
 	split := s.Bear(rig, supply)
 	if split == nil {
-		return "no split over up to 8 such supplies bears it: something alone draws too much"
+		return "no split over up to 8 such supplies bears it: one module alone draws too much"
 	}
 	var words []string
 	for at := range split.Ratings {
@@ -91,7 +91,7 @@ func supplyName(rig *profiles.Rig, at, like int) string {
 	if at < len(rig.Supplies) {
 		return rig.Supplies[at].Name
 	}
-	return "a further one like " + rig.Supplies[like].Name
+	return "one more like " + rig.Supplies[like].Name
 }
 
 // findUnknown speaks of what a supply feeds without knowing what it draws.
@@ -106,7 +106,7 @@ func (s *Sheet) findUnknown(rig *profiles.Rig, supply int) {
 		return
 	}
 	from := &rig.Supplies[supply]
-	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("what %s would draw is not said, and counts as nothing", strings.Join(names, ", ")),
+	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("nobody wrote what %s draws, so it counts as nothing", strings.Join(names, ", ")),
 		"write ma from the maker's sheet, or measure it")
 	f.Assumed = true
 }
@@ -120,7 +120,7 @@ func (s *Sheet) findUnfed(rig *profiles.Rig) {
 			continue
 		}
 		s.say(routing.NotFed, m.path()+".ma", m.Pos, m.Name+" draws current, and no supply feeds it",
-			"name it under the feeds of a supply, or take its ma away if it has one of its own")
+			"name it under the feeds of a supply, or remove its ma if it has its own supply")
 	}
 }
 

@@ -40,8 +40,8 @@ func TestTheDemoOnOneSupply(t *testing.T) {
 	s := New(rig)
 	require.Equal(t, []routing.Code{routing.SupplyTight}, codes(s))
 	f := s.Findings[0]
-	require.Equal(t, "2690 mA are drawn from +12 V of supply one, 89.7 % of 3000 mA; 75 % are 2250 mA", f.Text)
-	require.Equal(t, "this split bears it, at 45 % at most: one: A, B, C, mixer; a further one like one: main, D, E, effects", f.Hint)
+	require.Equal(t, "modules draw 2690 mA from +12 V of supply one: 89.7 % of 3000 mA; 75 % are 2250 mA", f.Text)
+	require.Equal(t, "this split bears it, at 45 % at most: one: A, B, C, mixer; one more like one: main, D, E, effects", f.Hint)
 	require.InDelta(t, 2690, *f.Value, 1e-9)
 	require.InDelta(t, 2.015, float64(s.Supplies[0].Rails[1].Drawn), 1e-12)
 	require.True(t, s.Bear(rig, 0).Proven)
@@ -72,12 +72,12 @@ func TestFindings(t *testing.T) {
 		text string
 	}{
 		"at 75 %":         {fmt.Sprintf(bank, "750", "10", "A"), nil, ""},
-		"over 75 %":       {fmt.Sprintf(bank, "751", "10", "A"), []routing.Code{routing.SupplyTight}, "751 mA are drawn from +12 V of supply one, 75.1 % of 1000 mA; 75 % are 750 mA"},
-		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "A"), []routing.Code{routing.SupplyTight}, "1000 mA are drawn from +12 V of supply one, 100.0 % of 1000 mA; 75 % are 750 mA"},
-		"over the rating": {fmt.Sprintf(bank, "1001", "10", "A"), []routing.Code{routing.SupplyOverloaded}, "1001 mA are drawn from +12 V of supply one, 100.1 % of 1000 mA; 75 % are 750 mA"},
-		"not said":        {fmt.Sprintf(bank, "10", "10", "A, B"), []routing.Code{routing.DrawUnknown}, "what B would draw is not said, and counts as nothing"},
+		"over 75 %":       {fmt.Sprintf(bank, "751", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 751 mA from +12 V of supply one: 75.1 % of 1000 mA; 75 % are 750 mA"},
+		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 1000 mA from +12 V of supply one: 100.0 % of 1000 mA; 75 % are 750 mA"},
+		"over the rating": {fmt.Sprintf(bank, "1001", "10", "A"), []routing.Code{routing.SupplyOverloaded}, "modules draw 1001 mA from +12 V of supply one: 100.1 % of 1000 mA; 75 % are 750 mA"},
+		"not said":        {fmt.Sprintf(bank, "10", "10", "A, B"), []routing.Code{routing.DrawUnknown}, "nobody wrote what B draws, so it counts as nothing"},
 		"no rail": {"banks: {A: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",
-			[]routing.Code{routing.RailMissing}, "5 mA are drawn from -12 V of supply one, which has no such rail"},
+			[]routing.Code{routing.RailMissing}, "modules draw 5 mA from -12 V of supply one, which has no such rail"},
 		"on no supply": {"banks: {A: {voices: 1, ma: {+12: 5}}}\ngear: {x: {ma: {+12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",
 			[]routing.Code{routing.NotFed}, "x draws current, and no supply feeds it"},
 		"no supplies at all": {"banks: {A: {voices: 1, ma: {+12: 5}}}\n", nil, ""},

@@ -39,16 +39,16 @@ func (f Finder) Find(parts []Range, interfaces []Range, on [][]int) (found []rou
 func (f Finder) box(at int, r *Range, parts []Range, on []int) routing.Finding {
 	box := &f.Rig.Interfaces[at]
 	low, high := r.WindowKeys()
-	text := fmt.Sprintf("the song plays %s, %d keys, and %s reaches %s, %d keys",
+	text := fmt.Sprintf("the song plays %s, %d keys; the CV range of %s has %s, %d keys",
 		f.keys(r.LowKey, r.HighKey), r.Keys(), box.Name, f.keys(low, high), max(0, high-low+1))
 	keys := float64(r.Keys())
 	if r.Shift != nil {
-		out := routing.New(routing.ZeroKeyOff, "interfaces."+box.Name+".zero_key", text+": another zero key fits all of it")
+		out := routing.New(routing.ZeroKeyOff, "interfaces."+box.Name+".zero_key", text+". Another key at 0 V fits all of it")
 		out.Hint = fmt.Sprintf("zero_key: %d", box.ZeroKey+*r.Shift)
 		out.Value, out.Unit = &keys, "keys"
 		return out
 	}
-	out := routing.New(routing.WindowTooNarrow, "interfaces."+box.Name+".window", text+": no zero key fits all of it")
+	out := routing.New(routing.WindowTooNarrow, "interfaces."+box.Name+".window", text+". No key at 0 V fits all of it")
 	out.Hint = f.own(box, parts, on)
 	out.Value, out.Unit = &keys, "keys"
 	return out
@@ -64,11 +64,11 @@ func (f Finder) own(box *profiles.Interface, parts []Range, on []int) string {
 	}
 	switch len(words) {
 	case 0:
-		return "a wider window, or parts with less range"
+		return "choose a wider CV range, or parts with fewer keys"
 	case 1:
-		return words[0] + ": give it voices on an interface of its own, or tune such voices lower and transpose it"
+		return words[0] + ". Give it voices on an interface of its own, or tune its voices lower and transpose it"
 	}
-	return strings.Join(words, "; ") + ": give each voices on an interface of its own, or tune such voices lower and transpose it"
+	return strings.Join(words, "; ") + ". Give each voices on an interface of its own, or tune its voices lower and transpose it"
 }
 
 // zero names the zero key that is nearest, and the nearest whole octave from
@@ -81,7 +81,7 @@ func (f Finder) zero(box *profiles.Interface, shift int, r *Range) string {
 	}
 	moved := alloc.Window{Low: r.Window.Low + float64(octave), High: r.Window.High + float64(octave)}
 	if octave != shift && moved.Low <= r.Low+slack && r.High <= moved.High+slack {
-		text += fmt.Sprintf(" or, whole octaves off, %d (%s)", box.ZeroKey+octave, f.key(box.ZeroKey+octave))
+		text += fmt.Sprintf(", or by whole octaves %d (%s)", box.ZeroKey+octave, f.key(box.ZeroKey+octave))
 	}
 	return text
 }
@@ -91,11 +91,11 @@ func (f Finder) part(i int, r *Range) routing.Finding {
 	p := &f.Cfg.Parts[i]
 	low, high := r.WindowKeys()
 	verb := map[alloc.OutOfRange]string{alloc.Clamp: "clamped", alloc.Fold: "moved by octaves", alloc.DropNote: "dropped"}[p.OutOfRange]
-	text := fmt.Sprintf("%s of %s out of reach and %s", unit.Count(r.Missed, "note"), p.Name, verb)
+	text := fmt.Sprintf("%s of %s out of range and %s", unit.Count(r.Missed, "note"), p.Name, verb)
 	if r.WorstCents != 0 {
 		text += ", by up to " + unit.Fixed(math.Abs(r.WorstCents), 1) + " cents"
 	}
-	text += fmt.Sprintf(", in %s: it plays %s, its voices reach %s", bars(r.Bars), f.keys(r.LowKey, r.HighKey), f.keys(low, high))
+	text += fmt.Sprintf(", in %s. It plays %s, the CV range has %s", bars(r.Bars), f.keys(r.LowKey, r.HighKey), f.keys(low, high))
 	out := routing.New(routing.OutOfReach, "parts."+p.Name, text)
 	out.Pos = f.Rig.Parts[i].Pos
 	out.Hint = shiftHint(r)
@@ -107,9 +107,9 @@ func (f Finder) part(i int, r *Range) routing.Finding {
 func shiftHint(r *Range) string {
 	switch {
 	case r.Octaves == nil && r.Shift == nil:
-		return "no octave fits all of it: split it, or take a wider window"
+		return "no octave fits all of it: split it, or choose a wider CV range"
 	case r.Octaves == nil:
-		return fmt.Sprintf("no octave fits all of it; a zero key %d semitones away does", *r.Shift)
+		return fmt.Sprintf("no octave fits all of it; a zero_key %d semitones away does", *r.Shift)
 	}
 	return fmt.Sprintf("transpose: %d fits all of it", 12**r.Octaves)
 }

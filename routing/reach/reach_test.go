@@ -164,11 +164,11 @@ func TestTooManyKeys(t *testing.T) {
 	require.Zero(t, parts[1].Missed)
 	require.Len(t, found, 2)
 	require.Equal(t, routing.WindowTooNarrow, found[0].Code)
-	require.Equal(t, "the song plays F1-B6 (29-95), 67 keys, and main reaches C2-C7 (36-96), 61 keys: no zero key fits all of it", found[0].Text)
-	require.Equal(t, "low needs zero_key 29 (F1) or, whole octaves off, 24 (C1): give it voices on an interface of its own, or tune such voices lower and transpose it", found[0].Hint)
+	require.Equal(t, "the song plays F1-B6 (29-95), 67 keys; the CV range of main has C2-C7 (36-96), 61 keys. No key at 0 V fits all of it", found[0].Text)
+	require.Equal(t, "low needs zero_key 29 (F1), or by whole octaves 24 (C1). Give it voices on an interface of its own, or tune its voices lower and transpose it", found[0].Hint)
 	require.InDelta(t, 67, *found[0].Value, 0)
 	require.Equal(t, routing.OutOfReach, found[1].Code)
-	require.Equal(t, "2 notes of low out of reach and clamped, by up to 700.0 cents, in bars 1-2: it plays F1-A1 (29-33), its voices reach C2-C7 (36-96)", found[1].Text)
+	require.Equal(t, "2 notes of low out of range and clamped, by up to 700.0 cents, in bars 1-2. It plays F1-A1 (29-33), the CV range has C2-C7 (36-96)", found[1].Text)
 	require.Equal(t, "transpose: 12 fits all of it", found[1].Hint)
 }
 
@@ -200,9 +200,9 @@ func TestABendLeadsOut(t *testing.T) {
 // What is folded or dropped is told too, in its own words.
 func TestOtherWaysOutOfRange(t *testing.T) {
 	_, found := play(t, ", out_of_range: fold", note(1, 100, 2)...)
-	require.Equal(t, "1 note of high out of reach and moved by octaves, by up to 1200.0 cents, in bar 2: it plays E7-E7 (100-100), its voices reach C2-C7 (36-96)", found[1].Text)
+	require.Equal(t, "1 note of high out of range and moved by octaves, by up to 1200.0 cents, in bar 2. It plays E7-E7 (100-100), the CV range has C2-C7 (36-96)", found[1].Text)
 	_, found = play(t, ", out_of_range: drop", note(1, 100, 2)...)
-	require.Equal(t, "1 note of high out of reach and dropped, in bar 2: it plays E7-E7 (100-100), its voices reach C2-C7 (36-96)", found[1].Text)
+	require.Equal(t, "1 note of high out of range and dropped, in bar 2. It plays E7-E7 (100-100), the CV range has C2-C7 (36-96)", found[1].Text)
 }
 
 func TestBars(t *testing.T) {

@@ -104,15 +104,15 @@ func (r *Result) findOdd(b *Bank) {
 			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %s",
 			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, measure, unit.Fixed(math.Abs(o.Z), 1))
 		if !r.apart(o) {
-			f.Severity, f.Hint = routing.Note, "by less than is heard: leave it"
+			f.Severity, f.Hint = routing.Note, "leave it: nobody hears so little"
 		}
 	}
 	if b.Sharp.Undetermined {
 		why := fmt.Sprintf("%d voices of bank %s were read, and it takes %d", len(b.Voices), r.Rig.Banks[b.Bank].Name, fewest)
 		if len(b.Voices) >= fewest {
-			why = fmt.Sprintf("most voices of bank %s read exactly alike, so that there is no scatter to measure by", r.Rig.Banks[b.Bank].Name)
+			why = fmt.Sprintf("most voices of bank %s read exactly alike, so there is no tuning error to measure by", r.Rig.Banks[b.Bank].Name)
 		}
-		f := routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, "which voice is the odd one out is undetermined: "+why)
+		f := routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, "nothing tells which voice is the odd one out: "+why)
 		f.Hint = "measure more voices of the bank"
 		r.Findings = append(r.Findings, f)
 	}
@@ -130,7 +130,7 @@ func (r *Result) findOneDay() {
 		return
 	}
 	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+unit.First(names, 8))
-	f.Hint = "read them again on another day, with dates: what is left is as measured, and says nothing of drift"
+	f.Hint = "measure them again on another day, with dates: one day says nothing of drift"
 	r.Findings = append(r.Findings, f)
 }
 

@@ -103,14 +103,14 @@ func (m *Model) find(l *Layer) (int, error) {
 		case l.Part == "" && !mono:
 			return i, m.room(l, &parts[i], i)
 		case l.Part == parts[i].Name && mono:
-			return 0, l.fault(fmt.Sprintf("part %s is mono, so it wants one voice whatever it plays", l.Part), "leave the layer out, and add a voice")
+			return 0, l.fault(fmt.Sprintf("part %s is mono, so it needs one voice whatever it plays", l.Part), "leave the layer out, and add a voice")
 		case l.Part == parts[i].Name:
 			return i, m.room(l, &parts[i], i)
 		}
 		names = append(names, parts[i].Name)
 	}
 	if l.Part == "" {
-		return 0, l.fault("every part of the rig is mono, so each wants one voice whatever it plays", "")
+		return 0, l.fault("every part of the rig is mono, so each needs one voice whatever it plays", "")
 	}
 	return 0, l.fault(fmt.Sprintf("no part %q in the rig, its parts are %s", l.Part, strings.Join(names, ", ")), "")
 }

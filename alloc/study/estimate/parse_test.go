@@ -75,7 +75,7 @@ func TestNewErrors(t *testing.T) {
 	})
 	for text, want := range map[string]SyntaxError{
 		"notes, 1 a second, 1 s + lead=notes, 1 a second, 1 s":                       {26, `no part "lead" in the rig, its parts are all, bass, mono`, ""},
-		"mono=notes, 1 a second, 1 s":                                                {1, "part mono is mono, so it wants one voice whatever it plays", "leave the layer out, and add a voice"},
+		"mono=notes, 1 a second, 1 s":                                                {1, "part mono is mono, so it needs one voice whatever it plays", "leave the layer out, and add a voice"},
 		"bass=chords of 2-3, 1 a second, 1 s":                                        {1, "chords of 3, but part bass takes 2 keys", ""},
 		"chords of 64, 2 a second, 1.01 s":                                           {1, "with this layer 257 voices sound on average, tails included, at most 256 are estimated", "play less, or shorten releases"},
 		"notes, 1 a second, 1 s, pedal 2 s + notes, 1 a second, 1 s":                 {37, "part all has layers with and without a pedal", "give both the same pedal, or aim one of them at another part"},
@@ -96,7 +96,7 @@ func TestNewErrors(t *testing.T) {
 		r.Config.Parts = r.Config.Parts[:1]
 		r.Config.Parts[0].Mode = mono
 		_, err = New(r, p)
-		require.EqualError(t, err, "character 1: every part of the rig is mono, so each wants one voice whatever it plays")
+		require.EqualError(t, err, "character 1: every part of the rig is mono, so each needs one voice whatever it plays")
 	}
 }
 

@@ -26,7 +26,7 @@ func TestBadRigs(t *testing.T) {
 			"4:42: parts.p.unison.voices: found a unison of 5 voices, and bank A has 4\n" +
 				"    write voices: 4 at most, or give the part more banks\n"},
 		{"uneven past the rulers", "parts: {p: {unison: {voices: 13}}}\n",
-			"4:30: parts.p.unison.voices: found 13 voices, the uneven law ends at 12\n" +
+			"4:30: parts.p.unison.voices: found 13 voices, the uneven pattern ends at 12\n" +
 				"    write law: even, golden or random, or at most 12 voices\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

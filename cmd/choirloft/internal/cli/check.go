@@ -29,13 +29,15 @@ func (a *app) checkCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check RIG",
 		Short: "Say what is wrong with a rig",
-		Long: `check reads a rig file and says what is wrong: every fault of the file at once,
-with line and column, or else what there is to say about the rig as a whole.
-Each finding has a code in brackets, which --explain explains.
+		Long: `check reads a rig file and says what is wrong. Where the file has faults, it
+lists them all, with line and column. Otherwise it says what is wrong with the
+rig as a whole. Each finding has a code in brackets; --explain says what it
+means.
 
---song adds what depends on notes: pitches outside of a window, bar by bar, with
-the octave or the zero key that fits, levels with as many voices as sound at once,
-and how late 5-pin MIDI links make notes. Several songs may follow, and folders.
+--song adds what depends on notes. It lists notes out of the CV range, bar by
+bar, with the octave or the key at 0 V that fits. It counts the levels with as many voices
+as sound at once, and how late notes get on 5-pin MIDI connections. Name several
+songs, or folders, if you like.
 
 Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		Example: "  choirloft check testdata/kiln-yard.yaml\n  choirloft check testdata/kiln-yard.yaml --song testdata/slow-kiln.mid\n" +
@@ -61,7 +63,7 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		},
 	}
 	out.documents(cmd)
-	cmd.Flags().StringVar(&explain, "explain", "", "say what the `CODE` of a finding means, and the way out")
+	cmd.Flags().StringVar(&explain, "explain", "", "say what the `CODE` of a finding means, and what to do")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "add what depends on the notes of this `SONG`")
 	cmd.Flags().BoolVar(&codes, "codes", false, "list all codes of findings")
 	var names []string

@@ -39,27 +39,32 @@ func (a *app) liveCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "live RIG --in FROM --out TO",
 		Short: "Deal what you play to the voices, as you play it",
-		Long: `live plays a rig in real time: MIDI bytes come in, and go out dealt to the voices,
-by the same engine as replay. There is an --out for each port that the voices are
-on, in the order of the ports (see map), and an --in for each port that comes in.
+		Long: `live plays a rig in real time: MIDI bytes come in, and go out dealt to the
+voices, by the same engine as replay. Give an --out for each port that has
+voices, in the order of the ports (see map). Give an --in for each port that
+comes in.
 
-FROM and TO are raw MIDI byte streams: - (standard input or output), a FIFO or a
-character device by its path, tcp://HOST:PORT to connect, tcp://:PORT to be
-connected to from this machine, by one at a time; or rtmidi://NAME where the
-program is built with -tags rtmidi. What breaks is opened again, and its keys are
-let go. No TO may be a file that is read, a MIDI file or the log.
+FROM and TO are raw MIDI byte streams:
+  -                   standard input or output
+  /dev/midi1          a FIFO or a character device, by its path
+  tcp://HOST:PORT     connect to it
+  tcp://:PORT         let one program of this machine at a time connect
+  rtmidi://NAME       a port of the system, if built with -tags rtmidi
+What breaks is opened again, and its keys are let go. No TO may be the log, a
+MIDI file, or a file that is read.
 
-Ctrl-C ends it: all gates go low, all pedals up. So do the end of the terminal, any
-signal that can be heard, a fault of the program, and the end of standard input,
-if there is no other. Ctrl-Z does nothing. A second process stands guard: it holds
-the outputs too, and puts them low if the program is killed. Where the system has
-no guard for an output, live says so at the start.
+Ctrl-C ends it: all gates go low, all pedals up. The same happens when the
+terminal closes, on a signal, and on a fault of the program. The end of standard
+input ends it too, if that is the only input. Ctrl-Z does nothing. A second process
+stands guard: it holds the outputs too, and puts them low if the program is
+killed. Where the system has no guard for an output, live says so at the start.
 
---log FILE.mid keeps what came in: replay plays it again with the same decisions.
-It grows while you play: a kill takes a second of it at most. An older log gets
-another name.
+--log FILE.mid keeps what came in: replay plays it again with the same
+decisions. It grows while you play: a kill loses a second of it at most. An
+older log gets another name.
 
-Caution: interfaces may keep what they were last told. Monitors on last, off first.
+Caution: interfaces may keep what they were last told. Monitors on last, off
+first.
 
 Exit status: 0 ended, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,

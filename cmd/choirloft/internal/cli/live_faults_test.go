@@ -316,7 +316,7 @@ func TestLiveStderrIsStopped(t *testing.T) {
 		t.Fatal("it does not end")
 	}
 	soon(t, func() bool { return e.up() == 0 }, "low")
-	require.Contains(t, stdout.String(), "40 takes")
+	require.Contains(t, stdout.String(), "40 notes")
 }
 
 // TestTellerWaitsForNobody: however much is said to somebody who does not read, it

@@ -168,7 +168,7 @@ func TestLiveTwoPorts(t *testing.T) {
 	soon(t, func() bool { return low.up() == 15 }, "one is let go")
 	out := l.end(t)
 	soon(t, func() bool { return low.up()+high.up() == 0 }, "the stop puts every gate low")
-	require.Contains(t, out, "no note lost")
+	require.Contains(t, out, "none cut short or dropped")
 
 	got := run(t, "", "replay", rig, log, "--json")
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -294,8 +294,8 @@ func TestLiveStandardOutput(t *testing.T) {
 	g := newGates()
 	g.Write([]byte(got.stdout))
 	require.Equal(t, []int{1, 0}, []int{g.struck(), g.up()})
-	require.Contains(t, got.stderr, "W [")
-	require.Contains(t, got.stderr, "1 take; no note lost.")
+	require.Contains(t, got.stderr, "\nW: ")
+	require.Contains(t, got.stderr, "1 note; none cut short or dropped.")
 }
 
 // soak plays paced chords over TCP loopback through a player, and returns it.

@@ -26,17 +26,17 @@ func (a *app) mapCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "map RIG",
 		Short: "Say which jack and channel drives which voice",
-		Long: `map lists for each voice the jacks, the MIDI port and channel, the detune and the
-pan; the lanes that voices share, the jacks that are free, and the beats of each
-unison. A longer rig changes no line of the map of a shorter one.
+		Long: `map lists the jacks of each voice, its MIDI port and channel, detune and pan. It
+also lists shared CVs, free jacks, and how fast each unison beats. A longer rig
+changes no line of the map of a shorter one.
 
--o sheet.pdf is the same as a sheet to tape to the rack: by jack, to plug in by;
-by bank, to find faults by; unisons on a scale; findings; cable labels to cut
-out. -o sheet.html is one page for a screen, -o sheet.svg all pages as a picture.
+-o sheet.pdf is the same as a sheet to tape to the rack. It is sorted by jack,
+to plug in by, and by bank, to find faults by. It has unisons on a scale,
+findings, and cable labels to cut out. -o sheet.html is one page for a screen,
+-o sheet.svg all pages as a picture.
 
---out says on a page what it means that a voice fails: which cables move, which
-spare stands in, which lines of the map change, and with --song what changes in
-songs.
+--out says on a page what to do if a voice fails: which cables move, which spare
+stands in, which lines of the map change. With --song it says what songs lose.
 
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +

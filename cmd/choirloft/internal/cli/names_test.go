@@ -46,6 +46,6 @@ func TestNamesThatATerminalWouldObey(t *testing.T) {
 		require.NotContains(t, said, "\u202e", args)
 		require.NotContains(t, strings.ReplaceAll(said, " ", ""), "\nc\xff", args)
 	}
-	require.Contains(t, run(t, "", "replay", rig, song).stdout, `(a\x1b[31m\u202eb\nc\xff.mid)`)
+	require.Contains(t, run(t, "", "check", rig, "--song", song).stdout, `(a\x1b[31m\u202eb\nc\xff.mid)`)
 	require.Contains(t, run(t, "", "replay", rig, song, "--json").stdout, `a\u001b[31m`, "JSON has an escape of its own")
 }

@@ -38,9 +38,9 @@ func (a *app) newCommand() *cobra.Command {
 		Use:   "new",
 		Short: "Print a starter rig to fill in",
 		Long: `new prints a rig file with comments that say what to measure. With --song it has
-a part for each channel of a song but 10, and as many banks as the song needs
-that no note is damaged; --list prints what the song does on its channels
-instead. -o writes over no file that is there, unless --force says so.
+a part for each channel of the song but 10, and enough banks that no note is cut
+short or dropped. --list prints what the song does on its channels instead. -o
+replaces no file unless --force says so.
 
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
@@ -56,11 +56,11 @@ instead. -o writes over no file that is there, unless --force says so.
 	f.IntVar(&s.options.Voices, "voices", 0, "how many voices in each bank: `N`")
 	f.StringVar(&s.options.Profile, "profile", "", "built-in interface, or the path of a profile file: `NAME`")
 	f.StringVar(&s.song, "song", "", "propose parts, banks and unison for this song (`FILE`)")
-	f.IntVar(&s.track, "track", 0, "take this track, from 1, of a song of format 2 (`N`)")
+	f.IntVar(&s.track, "track", 0, "read this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
-	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: beside the rig as rig.schema.json")
-	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must not be there yet but with --force")
+	f.BoolVar(&s.schema, "schema", false, "print the JSON Schema of rig files instead, for editors: save it as rig.schema.json beside the rig")
+	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must be new unless --force is given")
 	f.BoolVar(&s.force, "force", false, "let -o replace a file that is there")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
 	if err := cmd.MarkFlagFilename("song", "mid", "midi", "rmi"); err != nil {

@@ -91,7 +91,7 @@ func (a *app) text(o *output) doc.TextOptions {
 	if o.file != "" {
 		return doc.TextOptions{}
 	}
-	return doc.TextOptions{Width: width(a.stdout), Colour: isTerminal(a.stdout) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
+	return doc.TextOptions{Width: width(a.stdout), ASCII: !utf8Locale(), Colour: isTerminal(a.stdout) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
 // formats adds the flags of an output that has further formats, by the endings

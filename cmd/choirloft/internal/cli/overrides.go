@@ -21,8 +21,8 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
 		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
 		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
-		{&o.Lift, "lift", "let the sustain pedal up earlier by `TIME`", nil},
-		{&o.Doubles, "doubles", "`keep` or drop what doubles a lower note of a chord in octaves", []string{"keep", "drop"}},
+		{&o.Lift, "lift", "lift the sustain pedal earlier by `TIME`", nil},
+		{&o.Doubles, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
 	})
 }
 
@@ -31,8 +31,8 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 	addFlags(cmd, []override{
 		{&o.Pick, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
 		{&o.Steal, "steal", "stealing `RULE`", alloc.StealNames()},
-		{&o.Tails, "tails", "`known` or unknown to whoever picks", []string{"known", "unknown"}},
-		{&o.SameKey, "same-key", "what a key struck again does, a `RULE`", alloc.SameKeyNames()},
+		{&o.Tails, "tails", "`known` if rules hear tails, unknown if they are deaf to them", []string{"known", "unknown"}},
+		{&o.SameKey, "same-key", "what a key does that is played again, a `RULE`", alloc.SameKeyNames()},
 		{&o.Voices, "voices", "keep the first `N` voices in service", nil},
 		{&o.Release, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
 		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},

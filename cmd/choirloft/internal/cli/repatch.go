@@ -20,11 +20,12 @@ func (a *app) repatchCommand() *cobra.Command {
 	var out output
 	cmd := &cobra.Command{
 		Use:   "repatch RIG FROM TO",
-		Short: "Get from one set-up to another with the fewest hands on cables",
+		Short: "Go from one set-up to another with the fewest moves of cables",
 		Long: `repatch lists what to pull and what to plug to get from one set-up of a rig to
-another, panel by panel and in a safe order: mute, let go of outputs, take inputs.
-It says which voltages must be held, what a plug breaks, and which way of wiring a
-sequencer would cost the fewest moves: common pitch jacks, multiples, gate-ORs.
+another. It goes panel by panel, in a safe order: mute, free the outputs, then
+the inputs. It says which voltages to hold and what a plug breaks. It also says
+which way of wiring a sequencer costs the fewest moves: common pitch jacks,
+multiples or gate-ORs.
 
 -o list.pdf has it on paper, with a box to tick for each line.
 

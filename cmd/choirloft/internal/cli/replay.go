@@ -25,7 +25,16 @@ type replay struct {
 	track      int
 	failOnLoss bool
 	dealt      bool
+	all        bool
 	drawing    drawing
+}
+
+// room is that of the output, or for all there is.
+func (r *replay) room() say.Room {
+	if r.all {
+		return say.All
+	}
+	return r.out.room()
 }
 
 // played is what came of one song: the result, and its lanes where they are
@@ -41,27 +50,29 @@ func (a *app) replayCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "replay RIG SONG…",
 		Short: "Play songs through a rig and say which notes are lost",
-		Long: `replay plays MIDI files through the voices of a rig, as it would go live, and
-says what becomes of every note: how many are wanted at once, which are cut,
-dropped or late for want of a unison's voices, where, by whom and why, and what
-no rule could have saved.
+		Long: `replay plays MIDI files through the voices of a rig, as it would go live. It
+says what becomes of every note: which are dropped, cut short or late, where,
+and which note has their voice instead. It also says how many voices the song
+needs at its peak, and what no rule could do better.
 
 A song may be - (standard input) or a folder, which stands for all songs in it
 and below. Several songs give one table, the worst song first.
 
 --pick, --steal, --tails, --same-key, --voices, --release and --unison change
-the rig for this run: all of it, or one part as in --pick pad=nearest. They may
+the rig for this run: all of it, or one part as in --pick pad=nearest. Each may
 be given several times.
 
--o lanes.svg, .png or .pdf draws one song: the demand curve, and what each voice
-plays, with what is lost marked by its kind; --from and --to choose bars. A PDF
-has a page for each 16 bars. -o report.html, or -o report.pdf with --report, has
-the findings, the pictures and the tables.
+-o lanes.svg, .png or .pdf draws one song: voices needed over time, and what
+each voice plays, with every loss marked by its kind. --from and --to choose
+bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
+--report, has the findings, the pictures and the tables.
+
+What each word and column means: choirloft help results.
 
 ` + ruleNames() + `
-Exit status: 0 fine, 1 a note was damaged and --fail-on-loss asks, 2 a wrong
-call or a file that cannot be used (the other songs are still played), 3 could
-not run.`,
+Exit status: 0 fine, 1 a note was cut or dropped and --fail-on-loss asks, 2 a
+wrong call or file, 3 could not run. Where one song of several cannot be used, the
+others still play.`,
 		Example: `  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 10 --steal oldest
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --pick pad=nearest --release "1.2 s" --json`,
@@ -74,8 +85,9 @@ not run.`,
 	r.drawing.bars(cmd)
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
-	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play what write has dealt for this rig: each voice has its own channel")
-	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is damaged")
+	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
+	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone")
+	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is cut short or dropped")
 	return cmd
 }
 
@@ -127,7 +139,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 			return err
 		}
 	}
-	err := r.tell(ctx, &r.out, single, say.Replay(single, r.out.room()))
+	err := r.tell(ctx, &r.out, single, say.Replay(single, r.room()))
 	return r.status(err, []*contract.Result{w.results[0].Result})
 }
 
@@ -174,7 +186,7 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 	if len(codes) > 0 {
 		table.Fingerprint = together(codes)
 	}
-	err = r.tell(ctx, &r.out, table, say.Songs(table))
+	err = r.tell(ctx, &r.out, table, say.Songs(table, r.room()))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)
 	}

@@ -59,8 +59,8 @@ func (a *app) root() *cobra.Command {
 		Use:   "choirloft",
 		Short: "Plan which voice of a stack plays which note",
 		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
-song, and says what it costs: what is lost, where, and whether any rule could
-have saved it. A rig file describes the voices, a MIDI file is the song.`,
+song. It says what is lost and where, and whether any rule could have saved it.
+A rig file describes the voices, a MIDI file is the song.`,
 		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:    a.noCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -162,4 +162,16 @@ func width(w io.Writer) int {
 		return 80
 	}
 	return min(max(n, narrowest), widest)
+}
+
+// utf8Locale tells whether characters beyond ASCII may be printed: the first of
+// LC_ALL, LC_CTYPE and LANG that says anything decides (POSIX.1-2017, 8.2). Where
+// none does, as outside of Unix, they may.
+func utf8Locale() bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if value := strings.ToLower(os.Getenv(name)); value != "" {
+			return strings.Contains(value, "utf-8") || strings.Contains(value, "utf8")
+		}
+	}
+	return true
 }

@@ -84,10 +84,10 @@ func TestLateStartIsShown(t *testing.T) {
 		args []string
 		want []string
 	}{
-		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 damaged (late start), 1 begun late, by up", " A1     late start ", " unison "}},
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", " A1     began late ", " unison "}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
-		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with damaged notes", "  Late\n"}},
-		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note damaged, 400 ms"}},
+		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with notes lost or wrong", "Began late: "}},
+		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note cut short, 400 ms"}},
 	} {
 		got := runIn(t, dir, "", c.args...)
 		require.Equal(t, 0, got.status, got.stderr)
@@ -96,7 +96,7 @@ func TestLateStartIsShown(t *testing.T) {
 		}
 	}
 	for name, want := range map[string][]string{
-		"r.html": {"late start", "Late start"}, "r.md": {"late start"}, "r.svg": {"late start (1)"},
+		"r.html": {"began late", "Began late"}, "r.md": {"began late"}, "r.svg": {"began late (1)"},
 	} {
 		got := runIn(t, dir, "", "replay", "pairs.yaml", "late.mid", "-o", name)
 		require.Equal(t, 0, got.status, got.stderr)
@@ -180,7 +180,7 @@ func TestStatus(t *testing.T) {
 		{"conflicting overrides", []string{"replay", demoRig, demoSong, "--pick", "pad=lowest", "--pick", "pad=nearest"}, 2, "choirloft: --pick pad=nearest: at odds with --pick pad=lowest, both are for part pad\n"},
 		{"more voices than there are", []string{"replay", demoRig, demoSong, "--voices", "20"}, 2, "choirloft: --voices 20: only 19 voices are in service in the rig\n"},
 		{"unison past its voices", []string{"replay", demoRig, demoSong, "--unison", "21"}, 2, "choirloft: --unison 21: part pad has 20 voices in its banks\n    give it more banks, or a smaller unison\n"},
-		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven law ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
+		{"unison past the rulers", []string{"replay", demoRig, demoSong, "--unison", "pad=13"}, 2, "choirloft: --unison pad=13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices\n"},
 		{"code unknown", []string{"check", "--explain", "may-swp"}, 2, "choirloft: --explain may-swp: no finding has this code\n    did you mean may-swap?\n"},
 		{"code and rig", []string{"check", "--explain", "may-swap", demoRig}, 2, "choirloft: found " + demoRig + ", want no rig file beside --explain and --codes\n    see choirloft check --help\n"},
 		{"map in no format", []string{"map", demoRig, "-o", at("m.doc")}, 2, "choirloft: -o DIR/m.doc: the ending \".doc\" names no format, there are .txt, .json, .md, .html, .pdf, .csv and .svg\n"},

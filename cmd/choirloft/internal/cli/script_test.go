@@ -13,6 +13,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	os.Setenv("LC_ALL", "C.UTF-8")
 	testscript.Main(m, map[string]func(){
 		"choirloft": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
@@ -26,6 +27,7 @@ func TestScripts(t *testing.T) {
 		Dir: filepath.Join(demo, "script"),
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", demo)
+			env.Setenv("LC_ALL", "C.UTF-8")
 			env.Setenv("COLUMNS", "120") // sentences that a script looks for stand in a line
 			return nil
 		},

@@ -39,11 +39,10 @@ func (a *app) serveCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "serve RIG [SONG…]",
 		Short: "Work on a rig and its songs in a browser on this machine",
-		Long: `serve opens a page of this machine: the rack, the song and the paper as views of
+		Long: `serve opens a page on this machine: the rack, the song and the paper as views of
 one plan. It needs no network, and other machines cannot reach it unless --host
-says so: 0.0.0.0 is every address of this machine, and it prints them. By other
-names it does not answer. The rig file is written when you press Save and not
-otherwise. Ctrl-C ends it.`,
+says so. 0.0.0.0 is every address of this machine, and serve prints them. It
+answers to no other names. Only Save writes the rig file. Ctrl-C ends it.`,
 		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/kiln-yard.yaml --port 0",
 		Args:              count(1, -1, "a rig file, and songs if you like"),

@@ -34,6 +34,7 @@ type size struct {
 	track       int
 	playing     playing
 	report      bool
+	all         bool
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
@@ -45,31 +46,37 @@ func (a *app) sizeCommand() *cobra.Command {
 	s := &size{app: a}
 	cmd := &cobra.Command{
 		Use:   "size RIG [SONG…]",
-		Short: "Say how many voices songs need, and what would help",
-		Long: `size says how many voices a song wants for its keys, with the pedal, and with
-every tail that can be heard; what every number of identical voices does by the
-rig's rules and by others, beside what no rule can do better; and, for one song,
-which remedies help on the rig as it is. Each remedy was played: replay with the
-flags beside it gives the same figures.
+		Short: "Say how many voices songs need, and what to try",
+		Long: `size says how many voices a song needs: for its keys, with the pedal, and for
+every release tail that can be heard. Then it says what plays wrong on the rig
+as it is, and what no rule can do better. It says what to try, and what the
+answer rests on. A table shows what every number of identical voices loses. For
+one song size tries fixes and plays each of them: replay with its flags gives
+the same figures.
 
---rules says which rules to try, each with tails known and unknown: few (the
-default), all, or a picking and a stealing rule as in lowest/oldest.
---by part sizes each part alone. --by bank compares racks of whole banks, with
-every part on all of them and dealt out in the best way; name racks with --rack
-as in 6x4 or big=6x4, and what things cost with --price. Without --rack it takes a
-bank less than the rig has to two banks more.
---pairs tries two remedies at once for as long as --budget says; Ctrl-C ends it
+Effort says what a fix takes: a setting, an export, the sound (releases,
+unisons), the playing, a recording, or buying.
+
+--rules says which rules to try: few (the default), all, or a picking and a
+stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
+--by part sizes each part alone. --by bank compares racks of whole banks, once
+with every part on all banks, once dealt out in the best way. Name racks with
+--rack as in 6x4 or big=6x4, and what things cost with --price. Without --rack
+it compares a bank less than the rig has to two banks more.
+--pairs tries two fixes together for as long as --budget says. Ctrl-C ends it
 and keeps the best so far.
 
--o curve.svg, .png or .pdf draws the curves of one song; -o report.html, .md, or
-.pdf with --report, has what to make of them, the curves and the tables. Of
-several songs, and of how one plays, all of these are documents without curves.
+-o curve.svg, .png or .pdf draws the curves of one song. -o report.html, .md, or
+.pdf with --report has the answer, the curves and the tables. Of several songs,
+and of a way of playing, all of these are documents without curves.
 
-Without a song, --playing says how one plays: notes, or chords of so many, how
-often and how long; with even where it is in time, and pedal with the time from
-lift to lift; layers with + between, aimed at a part as in pad=chords of 4, …
-The estimate sets traffic theory (Erlang B, Poisson, compound Poisson for chords)
-beside notes that a random player plays to the same rules.
+Without a song, --playing says how you play: notes, or chords of so many, how
+often and how long. Add even for what keeps time, and pedal with the time from
+lift to lift. Join layers with +, and aim one at a part as in pad=chords of 4.
+The estimate sets traffic theory beside notes that a random player plays to the
+same rules. The theory is Erlang B, Poisson, and compound Poisson for chords.
+
+What each word and column means: choirloft help results.
 
 ` + ruleNames(),
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
@@ -91,15 +98,16 @@ beside notes that a random player plays to the same rules.
 	overrideFlags(cmd, &s.overrides)
 	f := cmd.Flags()
 	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
-	f.StringVar(&s.by, "by", "", "`part` or bank: what else to size")
+	f.StringVar(&s.by, "by", "", "`part` or bank: size each part alone, or compare racks of whole banks")
 	f.StringArrayVar(&s.racks, "rack", nil, "a `RACK` to compare with --by bank, as in 6x4 or big=6x4")
 	f.StringVar(&s.price, "price", "", "`PRICES` for --by bank, as in voice 90, bank 40")
 	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
 	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
-	f.BoolVar(&s.pairs, "pairs", false, "try two remedies at once, too")
+	f.BoolVar(&s.pairs, "pairs", false, "also try two fixes together")
 	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
-	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: what to make of it, curves and tables, not the curves alone")
+	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
+	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
 	s.playing.flags(cmd)
 	complete(cmd, "rules", []string{"few", "all"})
 	complete(cmd, "by", []string{"part", "bank"})
@@ -181,7 +189,15 @@ func (s *size) one(ctx context.Context, from source) error {
 	if !s.report {
 		s.out.views[".pdf"] = func(w io.Writer) error { return paper.SizePages(w, single, s.out.options) }
 	}
-	return s.tell(ctx, &s.out, single, say.Size(single, s.out.room()))
+	return s.tell(ctx, &s.out, single, say.Size(single, s.room()))
+}
+
+// room is that of the output, or with --all as much as there is.
+func (s *size) room() say.Room {
+	if s.all {
+		return say.All
+	}
+	return s.out.room()
 }
 
 // several prints the sizes of several songs. Each song uses all processors, so

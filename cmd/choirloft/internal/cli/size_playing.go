@@ -28,8 +28,8 @@ const longestRun = 24 * time.Hour
 
 func (p *playing) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.StringVar(&p.text, "playing", "", "without a song: how one plays, in `WORDS` such as \"chords of 4, 2 a second, 0.8 s\"")
-	f.Uint64Var(&p.seed, "seed", 1, "of the random player of --playing, a `NUMBER`")
+	f.StringVar(&p.text, "playing", "", "without a song: how you play, in `WORDS` such as \"chords of 4, 2 a second, 0.8 s\"")
+	f.Uint64Var(&p.seed, "seed", 1, "seed of the random player of --playing, a `NUMBER`")
 	f.DurationVar(&p.length, "for", 10*time.Minute, "how `LONG` the random player of --playing plays")
 }
 
@@ -61,7 +61,7 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 	case given && len(args) == 1:
 		return refuse(forSongs, "is for songs, there is none with --playing")
 	case len(args) == 1:
-		return &usageError{"found " + args[0] + ", want at least one song too, or how one plays without a song", `name a song, or say --playing "chords of 4, 2 a second, 0.8 s"`}
+		return &usageError{"found " + args[0] + ", want at least one song too, or how you play without a song", `name a song, or say --playing "chords of 4, 2 a second, 0.8 s"`}
 	case len(args) == 0:
 		return count(1, -1, `a rig file and at least one song, or a rig file and --playing "chords of 4, 2 a second, 0.8 s"`)(cmd, args)
 	}

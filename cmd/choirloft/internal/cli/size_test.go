@@ -141,9 +141,9 @@ func TestSizeDocuments(t *testing.T) {
 		head string
 		html string // besides
 	}{
-		{[]string{demoSong}, "What each number of voices costs", "<svg"},
-		{[]string{demoSong, demoSong}, "What each song wants", ""},
-		{playing, "What each number of voices costs", "<table>"},
+		{[]string{demoSong}, "What each number of voices loses", "<svg"},
+		{[]string{demoSong, demoSong}, "What each song loses on the voices in service, and needs", ""},
+		{playing, "What each number of voices loses", "<table>"},
 	} {
 		require.Contains(t, written(".md", c.args...), "## "+c.head+"\n")
 		page := written(".html", c.args...)

@@ -33,21 +33,23 @@ func (a *app) tuneCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tune RIG READINGS",
 		Short: "Say from measurements which voices to trim, and correct the rest",
-		Long: `tune takes what was measured of the voices, and says which one stands apart from
-its bank, which trimmer to turn, which way and by how much, at which keys each
-voice is in tune, and what corrections do to unisons and to the map.
+		Long: `tune reads what you measured of the voices. It says which voice stands apart
+from its bank, which trimmer to turn, which way and by how much. It also says at
+which keys each voice is in tune, and what corrections do to unisons and to the
+map.
 
-READINGS is a table (.csv) or a list (.yaml) with voice, volts or key, hertz (or
-beats against a reference) and perhaps date: voice,key,hertz; or voice;key;hertz,
-with decimal commas. --wav takes recordings instead or besides, named for voice, key
-or volts, and perhaps date: A1_60.wav, A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are
-read as the interface plays them by itself, without bend and without correction.
+READINGS is a table (.csv) or a list (.yaml) of voice, volts or key, and hertz,
+or beats against a reference. A date is optional. Write voice,key,hertz; with
+decimal commas write voice;key;hertz. --wav reads recordings instead or besides.
+Name them for voice, key or volts, and date if you have it: A1_60.wav,
+A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are read as the interface plays them by
+itself, without bend and without correction.
 
---write puts the corrections into the rig file, which is otherwise left as it is.
-Where it has been changed since it was read nothing is written (status 3).
+--write puts the corrections into the rig file, and changes nothing else in it.
+If the file has changed since it was read, nothing is written (status 3).
 
-Exit status: 0 fine, 2 a wrong call, a faulty file or a recording that cannot be
-used (the others still are), 3 could not run.`,
+Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
+could not run. Where one recording cannot be used, the others still are.`,
 		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
 			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json",
 		Args: func(cmd *cobra.Command, args []string) error {

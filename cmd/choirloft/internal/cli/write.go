@@ -37,22 +37,22 @@ func (a *app) writeCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "write RIG [SONG] -o FILE.mid",
 		Short: "Deal a song to the voices, as MIDI files or control voltages",
-		Long: `write deals a song to the voices of a rig and writes it as a MIDI file of format
-1: a track for each voice, named like it, on its port and channel, with tempi
-and time signatures as in the song. Unlike live, an export knows the future: a
-gap before an attack comes off the note before, every note is on time, and the
-stealing rules that look ahead may be used. Bends of the song, detune and
-corrections are added up as pitch bend, with RPN 0 at the start.
+		Long: `write deals a song to the voices of a rig. It writes a MIDI file of format 1
+with a track for each voice, on its port and channel. Tempi and time signatures
+are those of the song. Unlike live, an export knows what comes next. It
+makes the gap before an attack by ending the note before sooner, so every note
+is on time. It may use the stealing rules that look ahead. Bends of the song,
+detune and corrections are added up as pitch bend, with RPN 0 at the start.
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
-into recordings to be mixed, one file a pass: NAME-pass-1.mid. All files of a run
-are written, or none changes; an older one that is replaced is named.
+into recordings to mix, one file a pass: NAME-pass-1.mid. All files of a run are
+written, or none changes; an older one that is replaced is named.
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
--o FILE.wav writes control voltages instead, for outputs that pass DC: a channel
-a lane, named in the file and in FILE.wav.txt beside it, gates to the sample.
-Such a file must never reach monitors, speakers or headphones.
-What was lost is printed; replay --dealt plays such a file again.
+-o FILE.wav writes control voltages instead, for outputs that pass DC. Each
+channel carries one CV or gate, named in the file and in FILE.wav.txt. Gates are
+right to the sample. Such a file must never reach monitors, speakers or
+headphones. write prints what is lost; replay --dealt plays such a file again.
 ` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,

@@ -36,7 +36,7 @@ func (w *write) allowCV() error {
 		given bool
 	}{{"--stems", w.stems}, {"--by-port", w.byPort}, {"--passes", w.passes != ""}, {"--bend-range", w.bendRange != 0}, {"--line-check", w.lineCheck}} {
 		if flag.given {
-			return &usageError{fmt.Sprintf("%s is for MIDI files: %s holds control voltages, a channel a lane, and nothing else", flag.name, w.file), "leave it out, or name the file " + midiEnding}
+			return &usageError{fmt.Sprintf("%s is for MIDI files: %s holds control voltages and nothing else", flag.name, w.file), "leave it out, or name the file " + midiEnding}
 		}
 	}
 	if w.samples != "" && w.samples != "24" && w.samples != "float" {

@@ -53,7 +53,7 @@ func TestWriteCVRefuses(t *testing.T) {
 		args   []string
 		stderr string
 	}{
-		{[]string{"-o", "cv.wav", "--stems"}, "choirloft: --stems is for MIDI files: cv.wav holds control voltages, a channel a lane, and nothing else\n    leave it out, or name the file .mid\n"},
+		{[]string{"-o", "cv.wav", "--stems"}, "choirloft: --stems is for MIDI files: cv.wav holds control voltages and nothing else\n    leave it out, or name the file .mid\n"},
 		{[]string{"-o", "cv.wav", "--samples", "16"}, "choirloft: --samples 16: want 24 or float\n"},
 		{[]string{"-o", "a.mid", "--rate", "48000"}, "choirloft: --rate and --samples are for control voltages, and -o a.mid is none\n    name the file .wav\n"},
 		{[]string{"-o", filepath.Join(dir, "cv.wav"), "--rate", "999"}, "choirloft: found a rate of 999 frames a second, want 1000 to 768000\n"},

@@ -22,7 +22,7 @@ func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 			HeldVoices: m.All.HeldVoices, PedalVoices: m.All.GatedVoices, AudibleVoices: m.All.AudibleVoices,
 			Little: e.Little, Sounding: e.Mean,
 		},
-		LeftAside: leftAside(p), Findings: newFindings(p.Findings),
+		LeftAside: leftAside(p), RestsOn: valuesOf(p), Findings: newFindings(p.Findings),
 	}
 	for i := range m.Lines {
 		out.Playing.Layers = append(out.Playing.Layers, newLayer(p, &m.Lines[i]))

@@ -23,6 +23,7 @@ type Estimate struct {
 	Curve  []EstimatePoint  `json:"curve"`
 	// LeftAside is what theory takes no account of, and the played notes do.
 	LeftAside LeftAside `json:"left_aside"`
+	RestsOn   Values    `json:"rests_on"`
 	Findings  []Finding `json:"findings"`
 }
 

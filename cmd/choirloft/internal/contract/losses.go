@@ -2,6 +2,7 @@ package contract
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"choirloft/alloc"
@@ -38,6 +39,7 @@ func (b *builder) loss(n *study.Note, o *study.Outcome) Loss {
 		Outer:  o.Outer,
 	}
 	l.Bar, l.Part, l.KeyName = b.place(n)
+	l.BarNumber, l.Beat = b.song.Meter.Beat(n.Tick)
 	if o.Voice != alloc.NoVoice {
 		number := o.Voice + 1
 		l.Voice, l.VoiceName, l.LevelDB = &number, &b.rig.Voices[o.Voice].Name, level(o.LevelDB)
@@ -46,8 +48,30 @@ func (b *builder) loss(n *study.Note, o *study.Outcome) Loss {
 		by := &b.replay.Reference.Notes[o.By]
 		bar, part, name := b.place(by)
 		l.Bar, l.ByPart, l.ByKey, l.ByKeyName = bar, &part, &by.Sounding, &name
+		l.BarNumber, l.Beat = b.song.Meter.Beat(by.Tick)
 	}
 	return l
+}
+
+// byBar adds losses up by the bars in which they happen.
+func byBar(losses []Loss) []LostBar {
+	at := map[int]LostBar{}
+	for i := range losses {
+		l := &losses[i]
+		bar := at[l.BarNumber]
+		at[l.BarNumber] = LostBar{l.BarNumber, bar.Losses + 1, bar.LostS + l.LostS}
+	}
+	list := []LostBar{}
+	for _, n := range slices.Sorted(maps.Keys(at)) {
+		list = append(list, at[n])
+	}
+	return list
+}
+
+// bars counts the bars that begin before the song ends, one at least.
+func (b *builder) bars() int {
+	end := b.song.Tempo.Tick(max(0, b.replay.Reference.End-1))
+	return b.song.Meter.Position(end).Bar
 }
 
 // kinds of loss, the worst first.

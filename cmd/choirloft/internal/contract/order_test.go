@@ -15,7 +15,7 @@ func TestWorstFirst(t *testing.T) {
 	with := func(lost time.Duration) *Result { return &Result{Totals: Totals{LostGateS: lost.Seconds()}} }
 	order := []*Result{with(3), with(2), with(1), with(0)}
 	shuffled := []*Result{order[2], order[0], order[3], order[1]}
-	require.Equal(t, order, (&Songs{Songs: shuffled}).WorstFirst())
+	require.Equal(t, order, (&Songs{Songs: shuffled, Order: worstFirst(shuffled)}).WorstFirst())
 }
 
 func TestWorstLosses(t *testing.T) {

@@ -161,7 +161,7 @@ func TestLossNamesEverything(t *testing.T) {
 	full := 0.0
 	name, by, part := "A1", "E3", "all"
 	// Lowest: V1, held-cut 48 at 400 ms, lost 1600 ms; the bass.
-	require.Equal(t, Loss{AtS: 0.4, Bar: "1:1:400", Part: "all", Key: 48, KeyName: "C2", Voice: &one, VoiceName: &name,
+	require.Equal(t, Loss{AtS: 0.4, Bar: "1:1:400", BarNumber: 1, Beat: 1.4, Part: "all", Key: 48, KeyName: "C2", Voice: &one, VoiceName: &name,
 		Ending: "held_cut", LostS: 1.6, LevelDB: &full, ByKey: &e3, ByKeyName: &by, ByPart: &part,
 		Cause: "shortage", Outer: true}, r.Losses[0])
 }

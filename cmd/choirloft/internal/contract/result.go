@@ -29,9 +29,11 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Marks:  b.marks(),
 		Voices: b.voices(),
 
-		UnmappedFrom: b.unmapped(),
+		UnmappedFrom: unmapped(song, b.cfg.Parts),
+		WrongPitch:   wrongPitch(p, b.reach, r), NoJack: withoutJack(p), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
 	out.Banks = b.banks(out.Voices)
+	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
 	return out
 }
 

@@ -41,9 +41,12 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Demand: Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, in.Now.Rig.Voices},
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
 		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
-		Now:   cost(&in.Now.Rig.Tally.Score),
-		Curve: b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
+		Now:     cost(&in.Now.Rig.Tally.Score),
+		MiddleC: int(in.Plan.Rig.MiddleC),
+		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
+	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
+	out.OldReadings = oldReadings(in.Plan)
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
@@ -63,7 +66,7 @@ type sizer struct {
 }
 
 func cost(s *study.Score) Cost {
-	return Cost{Damaged: s.Damaged(), OverlapOnly: s.Endings[study.OverlapOnly], LostGateS: seconds(s.Lost),
+	return Cost{Damaged: s.Damaged(), Dropped: s.Endings[study.Dropped], OverlapOnly: s.Endings[study.OverlapOnly], LostGateS: seconds(s.Lost),
 		TailCuts: s.TailCuts(), LoudestCutDB: level(s.Loudest())}
 }
 

@@ -20,7 +20,7 @@ func NewSizeSongs(p *plan.Plan, results []*SizeResult, failed []Failure) *SizeSo
 	}
 	s.Worst = SizeSpread{s.most(heldWant), s.most(pedalWant), s.most(audibleWant)}
 	s.Median = Enough{s.median(heldWant), s.median(pedalWant), s.median(audibleWant)}
-	s.MostFirst = s.mostFirst()
+	s.MostFirst, s.WorstFirst, s.Advice = s.mostFirst(), s.worstFirst(), []string{}
 	return s
 }
 
@@ -65,4 +65,23 @@ func (s *SizeSongs) mostFirst() []int {
 		return cmp.Or(cmp.Compare(pedalWant(b), pedalWant(a)), cmp.Compare(audibleWant(b), audibleWant(a)))
 	})
 	return order
+}
+
+// worstFirst orders the songs by what they lose.
+func (s *SizeSongs) worstFirst() []int {
+	order := s.mostFirst()
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := s.Songs[i], s.Songs[j]
+		return cmp.Or(cmp.Compare(b.Now.Damaged+b.Unmapped, a.Now.Damaged+a.Unmapped), cmp.Compare(b.WrongNotes(), a.WrongNotes()),
+			cmp.Compare(b.Now.TailCuts, a.Now.TailCuts))
+	})
+	return order
+}
+
+// WrongNotes counts the notes of all parts that play at the wrong pitch.
+func (s *SizeResult) WrongNotes() (n int) {
+	for i := range s.WrongPitch {
+		n += s.WrongPitch[i].Notes
+	}
+	return n
 }

@@ -16,6 +16,8 @@ type SizeSongs struct {
 	Rig         string `json:"rig"`
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
+	// Advice is what to make of it, a sentence each.
+	Advice []string `json:"advice"`
 	// Worst is what the most demanding song wants, by kind, and Median what half
 	// of the songs with notes do with.
 	Worst  SizeSpread    `json:"worst"`
@@ -23,9 +25,12 @@ type SizeSongs struct {
 	Songs  []*SizeResult `json:"songs"`
 	// MostFirst are the indexes of the songs, those that want most voices for keys
 	// and pedals first, then most for the tails.
-	MostFirst []int     `json:"most_first"`
-	Failed    []Failure `json:"failed"`
-	Findings  []Finding `json:"findings"`
+	MostFirst []int `json:"most_first"`
+	// WorstFirst are the same, those first that lose most on the rig as it is:
+	// notes cut short, dropped or unplayed, then wrong pitches, then tails.
+	WorstFirst []int     `json:"worst_first"`
+	Failed     []Failure `json:"failed"`
+	Findings   []Finding `json:"findings"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that
@@ -58,6 +63,17 @@ type SizeResult struct {
 	Enough   Enough     `json:"enough"`
 	// Unmapped counts the note-ons that no part takes, which are left out.
 	Unmapped int `json:"unmapped"`
+	// UnmappedFrom are their channels.
+	UnmappedFrom []string `json:"unmapped_from"`
+	// WrongPitch are the parts with notes out of range, as the rig is.
+	WrongPitch []WrongPitch `json:"wrong_pitch"`
+	// NoJack are the voices in service whose pitch or gate has no jack.
+	NoJack []string `json:"voices_without_jack"`
+	// OldReadings are the voices in service that were measured more than 90 days
+	// before the newest readings of the rig, or without a date beside such.
+	OldReadings []string `json:"old_readings"`
+	RestsOn     Basis    `json:"rests_on"`
+	MiddleC     int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// FromRules says for each ruleset from how many voices on it does no harm.
@@ -96,9 +112,38 @@ type Enough struct {
 	Audible int `json:"audible"`
 }
 
+// WrongPitch is a part whose notes do not all get the pitch they ask for.
+type WrongPitch struct {
+	Part  string `json:"part"`
+	Notes int    `json:"notes"` // with a wrong pitch
+	Of    int    `json:"of"`    // notes of the part
+	Range Range  `json:"range"`
+}
+
+// Basis is what the numbers of voices rest on, and how far it moves them.
+type Basis struct {
+	Values
+	StepPercent float64 `json:"step_percent"` // by which the release is longer and shorter
+	Longer      Enough  `json:"longer"`
+	Shorter     Enough  `json:"shorter"`
+}
+
+// Values are values of a rig, and whether they were written or assumed.
+type Values struct {
+	// ReleaseS is the longest release in service, in seconds until a tail has
+	// fallen by 60 dB.
+	ReleaseS float64 `json:"release_s"`
+	// ReleaseAssumed: nobody wrote a release for some voice in service.
+	ReleaseAssumed bool `json:"release_assumed"`
+	// RangeAssumed: some voice in service has no jack, or one of an interface whose
+	// window nobody wrote.
+	RangeAssumed bool `json:"range_assumed"`
+}
+
 // Cost is what a run costs.
 type Cost struct {
 	Damaged      int      `json:"damaged"`
+	Dropped      int      `json:"dropped"`      // of the damaged
 	OverlapOnly  int      `json:"overlap_only"` // of the damaged: legato, not shortage
 	LostGateS    float64  `json:"lost_gate_s"`
 	TailCuts     int      `json:"tail_cuts"` // audible, by another key
@@ -108,6 +153,9 @@ type Cost struct {
 	// it was not weighed.
 	AudibleLoss *float64 `json:"audible_loss"`
 }
+
+// Cut is the number of damaged notes that sounded, but too short.
+func (c *Cost) Cut() int { return c.Damaged - c.Dropped }
 
 // Beyond is the number of damaged notes that are more than a legato overlap.
 func (c *Cost) Beyond() int { return c.Damaged - c.OverlapOnly }
@@ -170,7 +218,7 @@ type ShortBar struct {
 	Wanted int `json:"wanted"` // at most
 }
 
-// Fix is a remedy that was tried.
+// Fix is something that was tried.
 type Fix struct {
 	Kinds   []string    `json:"kinds"`
 	Changes []FixChange `json:"changes"` // one of each kind

@@ -23,6 +23,9 @@ type Songs struct {
 	Songs       []*Result `json:"songs"`
 	Failed      []Failure `json:"failed"`
 	Findings    []Finding `json:"findings"`
+	MiddleC     int       `json:"middle_c"` // the octave of key 60
+	// Order are the indexes of the songs, those that lose most first.
+	Order []int `json:"worst_first"`
 }
 
 // Failure is a song that could not be played.
@@ -41,11 +44,23 @@ type Result struct {
 	Dealt  bool   `json:"dealt,omitempty"`
 	Parts  []Part `json:"parts"`
 	Losses []Loss `json:"losses"` // in the order of time
+	// Bars is how many bars the song has, and LostByBar what is lost in them.
+	Bars      int       `json:"bars"`
+	LostByBar []LostBar `json:"lost_by_bar"` // ascending; without those in which nothing is
 	// UnmappedFrom are the channels of the notes that no part takes.
 	UnmappedFrom []string `json:"unmapped_from"`
-	Marks        []Mark   `json:"flagged"` // in the order of time
-	Banks        []Bank   `json:"banks"`
-	Voices       []Voice  `json:"voices"`
+	// WrongPitch are the parts with notes that sound at another pitch than they
+	// ask for.
+	WrongPitch []WrongPitch `json:"wrong_pitch"`
+	// NoJack are the voices in service whose pitch or gate has no jack.
+	NoJack []string `json:"voices_without_jack"`
+	// OldReadings are the voices in service that were measured more than 90 days
+	// before the newest readings of the rig.
+	OldReadings []string    `json:"old_readings"`
+	RestsOn     PlayedBasis `json:"rests_on"`
+	Marks       []Mark      `json:"flagged"` // in the order of time
+	Banks       []Bank      `json:"banks"`
+	Voices      []Voice     `json:"voices"`
 }
 
 // Song is a song and what its file was like.
@@ -169,6 +184,8 @@ type RangeBar struct {
 type Loss struct {
 	AtS       float64  `json:"at_s"` // of the cut; of the start of a note that was dropped or began late
 	Bar       string   `json:"bar"`  // bar:beat:tick
+	BarNumber int      `json:"bar_number"`
+	Beat      float64  `json:"beat"` // of the bar, from 1, with its fraction
 	Part      string   `json:"part"`
 	Key       int      `json:"key"` // as it sounds
 	KeyName   string   `json:"key_name"`
@@ -182,6 +199,13 @@ type Loss struct {
 	ByPart    *string  `json:"by_part"`
 	Cause     string   `json:"cause"`
 	Outer     bool     `json:"outer"`
+}
+
+// LostBar is what is lost in one bar.
+type LostBar struct {
+	Bar    int     `json:"bar"`
+	Losses int     `json:"losses"`
+	LostS  float64 `json:"lost_s"`
 }
 
 // Mark is a note with a flag that names a place in the song.

@@ -8,12 +8,12 @@ import (
 // unmapped lists the channels of note-ons that no part takes, by port and
 // channel: "channel 10", or "port 2 channel 10" if the song uses several
 // ports.
-func (b *builder) unmapped() []string {
+func unmapped(song *midi.Song, parts []alloc.Part) []string {
 	missed := map[int]bool{}
 	ports := false
-	for _, e := range b.song.Events {
+	for _, e := range song.Events {
 		ports = ports || e.Port > 0
-		if e.Kind() == midi.NoteOn && e.Data2 > 0 && !b.mapped(e) {
+		if e.Kind() == midi.NoteOn && e.Data2 > 0 && !mapped(parts, e) {
 			missed[int(e.Port)<<4|int(e.Channel())] = true
 		}
 	}
@@ -31,9 +31,9 @@ func (b *builder) unmapped() []string {
 	return from
 }
 
-func (b *builder) mapped(e midi.Event) bool {
-	for i := range b.cfg.Parts {
-		if takes(&b.cfg.Parts[i], e) {
+func mapped(parts []alloc.Part, e midi.Event) bool {
+	for i := range parts {
+		if takes(&parts[i], e) {
 			return true
 		}
 	}

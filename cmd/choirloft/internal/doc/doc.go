@@ -4,6 +4,8 @@
 // knows what the words are about, and nothing computes a figure.
 package doc
 
+import "strings"
+
 // Doc is what is said about one thing, the most important first.
 type Doc struct {
 	Title string // what it is about, such as a song on a rig
@@ -205,6 +207,30 @@ func (t *Table) About(what string) {
 	last := &t.Groups[len(t.Groups)-1]
 	last.About = append(last.About, make([]string, len(last.Rows)-len(last.About))...)
 	last.About[len(last.Rows)-1] = what
+}
+
+// WithoutEmpty returns the table without the columns in which every row is empty,
+// or has nothing but what stands for nothing.
+func (t Table) WithoutEmpty(none string) Table {
+	keep := make([]bool, len(t.Columns))
+	for _, g := range t.Groups {
+		for _, row := range g.Rows {
+			for i, cell := range row {
+				keep[i] = keep[i] || cell != none && cell != ""
+			}
+		}
+	}
+	return t.only(keep)
+}
+
+// names tells whether the answer names something.
+func (d *Doc) names(what string) bool {
+	for _, b := range d.Blocks {
+		if a, ok := b.(Answer); ok {
+			return strings.Contains(a.Text, what)
+		}
+	}
+	return false
 }
 
 // Headings are the headings of a document in order.

@@ -83,6 +83,11 @@ func (t Table) narrowed(width int) Table {
 		}
 		keep[worst] = false
 	}
+	return t.only(keep)
+}
+
+// only returns the table with some of its columns.
+func (t Table) only(keep []bool) Table {
 	if !slices.Contains(keep, false) {
 		return t
 	}

@@ -11,6 +11,9 @@ import (
 func Markdown(w io.Writer, d *Doc) error {
 	p := &page{}
 	p.lines("# " + mark(d.Title))
+	if d.Plan != "" && !d.names(d.Plan) {
+		p.lines("", "plan "+mark(d.Plan))
+	}
 	for _, b := range d.Blocks {
 		if _, drawing := b.(Figure); !drawing {
 			p.lines("")

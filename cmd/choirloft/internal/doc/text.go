@@ -12,6 +12,7 @@ import (
 type TextOptions struct {
 	Colour bool // on the answer
 	Width  int  // of a line, in characters; 0 is 80
+	ASCII  bool // for terminals that have nothing else
 }
 
 // colours of an answer, in ANSI X3.64.
@@ -24,7 +25,10 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 	if o.Width <= 0 {
 		o.Width = 80
 	}
-	p := &page{o: o}
+	if o.ASCII {
+		d = d.ascii()
+	}
+	p := &page{o: o, plan: d.Plan}
 	var last Block
 	for _, b := range d.Blocks {
 		if _, drawn := b.(Figure); drawn {
@@ -53,7 +57,8 @@ func apart(last Block) bool {
 // page collects lines.
 type page struct {
 	strings.Builder
-	o TextOptions
+	o    TextOptions
+	plan string // to name beside the first answer; empty where it is named
 }
 
 func (p *page) block(b Block) {
@@ -87,12 +92,30 @@ func (p *page) block(b Block) {
 }
 
 func (p *page) answer(a Answer) {
-	for _, line := range Wrap(a.Text, p.o.Width, "") {
+	for _, line := range p.beside(Wrap(a.Text, p.o.Width, ""), a.Text) {
 		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
 			line = colour + line + plain
 		}
 		p.lines(line)
 	}
+}
+
+// beside names the plan at the right end of the first line that has room for it,
+// or else below, unless the answer names it.
+func (p *page) beside(lines []string, answer string) []string {
+	const apart = 2
+	plan := p.plan
+	if p.plan = ""; plan == "" || strings.Contains(answer, plan) {
+		return lines
+	}
+	plan = "plan " + plan
+	for i, line := range lines {
+		if room := p.o.Width - utf8.RuneCountInString(line) - len(plan); room >= apart {
+			lines[i] += strings.Repeat(" ", room) + plan
+			return lines
+		}
+	}
+	return append(lines, strings.Repeat(" ", p.o.Width-len(plan))+plan)
 }
 
 func (p *page) list(l List) {

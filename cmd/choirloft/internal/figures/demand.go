@@ -20,7 +20,7 @@ func (f *lanes) demand() {
 		most = max(most, peak(list, f.w))
 	}
 	a.top, a.height, a.fromY, a.toY = 5, curve-6, 0, ceiling(float64(most))
-	a.levels("voices wanted")
+	a.levels("voices needed")
 	for _, c := range []struct {
 		list []contract.DepthStep
 		ink  draw.Ink

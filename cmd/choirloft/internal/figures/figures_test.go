@@ -80,7 +80,7 @@ func TestPlaces(t *testing.T) {
 	require.Regexp(t, `M42 [\d.]+h25v[\d.]+h-25z`, text)            // the pedal, to 2 s, at 67 mm
 	require.Regexp(t, `M67 [\d.]+L67 [\d.]+L117 [\d.]+L117 `, text) // the tail to 4 s, at 117 mm
 	require.Regexp(t, `M42\.35 [\d.]+h49\.65v`, text)               // the other key, to 3 s, at 92 mm
-	for _, word := range []string{"A1", "A2", "dropped (1)", "cut while held (1)", "2 voices in service", "too few", "tail", "held by a pedal"} {
+	for _, word := range []string{"A1", "A2", "dropped (1)", "stolen while held (1)", "2 voices in service", "too few", "release tail", "sustained"} {
 		require.Contains(t, text, ">"+word+"<")
 	}
 	// Too few voices from 2.5 s (79.5 mm) to 3 s (92 mm): three wanted, two there.

@@ -346,10 +346,10 @@ func (f *lanes) legend() {
 		x += wide + 6 + draw.Width(text, t)
 	}
 	item(6, "key down", func(x, y float64) { f.p.Rect(x, y+0.6, 6, 2.6, draw.Fill(draw.Black)) })
-	item(6, "held by a pedal", func(x, y float64) {
+	item(6, "sustained", func(x, y float64) {
 		f.p.Rect(x, y+0.6, 6, 2.6, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
 	})
-	item(6, "tail", func(x, y float64) {
+	item(6, "release tail", func(x, y float64) {
 		f.p.Path([]draw.Point{{X: x, Y: y + 0.8}, {X: x, Y: y + 3.2}, {X: x + 6, Y: y + 3.2}}, draw.Fill(draw.Grey))
 	})
 	counts, words := map[string]int{}, map[string]string{}

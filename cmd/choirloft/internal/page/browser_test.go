@@ -200,7 +200,7 @@ func TestSongInTheBrowser(t *testing.T) {
 	song, err := filepath.Abs(top + "testdata/slow-kiln.mid")
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
-	p.until(`document.getElementById("answer").textContent.includes("13 voices for the keys, 24 with every audible tail")`)
+	p.until(`document.getElementById("answer").textContent.includes("needs 13 voices for its notes, 24 for every release tail")`)
 	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
 	p.says()
 

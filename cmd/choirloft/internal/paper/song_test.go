@@ -43,7 +43,7 @@ func TestReport(t *testing.T) {
 		d := say.Replay(s.Replay, say.Paper)
 		require.NoError(t, Document(&b, d, s.Figures(), o))
 		text := strings.Join(strings.Fields(tool(t, b.Bytes(), "pdftotext", "-layout", "FILE", "-")), " ")
-		require.Contains(t, text, strconv.Itoa(s.Replay.Damaged)+" damaged")
+		require.Contains(t, text, strconv.Itoa(s.Replay.Damaged)+" of 328 notes are dropped")
 		for _, block := range d.Blocks {
 			table, ok := block.(doc.Table)
 			for i := 0; ok && i < len(table.Groups[0].Rows); i++ {

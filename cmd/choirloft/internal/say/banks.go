@@ -116,15 +116,15 @@ func (c *chart) common(bank string) (lines []string) {
 }
 
 // bankNote says what columns of the table of banks mean.
-const bankNote = "Detune, spread (lowest to highest of a stack) and strays (how far the pitch may be off, rms) are in cents; " +
-	"pan is in per cent of the way to the left or right."
+const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (rms) are in cents. " +
+	"Pan is in per cent of the way to the left or right."
 
 // banks has a row a voice, or several where its parts do not agree, by bank:
 // what it does in a unison, and how far its pitch may stray.
 func (c *chart) banks() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Number("No.").Ranked(4), doc.Words("Voice"), doc.Words("State"), doc.Words("Pitch"), doc.Words("Gate"),
 		doc.Words("Part"), doc.Number("Stack").Ranked(5), doc.Number("Pos.").Ranked(6), doc.Number("Of").Ranked(7), doc.Number("Detune").Ranked(1),
-		doc.Number("Spread").Ranked(8), doc.Number("Pan").Ranked(2), doc.Number("Strays").Ranked(3)}}
+		doc.Number("Spread").Ranked(8), doc.Number("Pan").Ranked(2), doc.Number("Tuning error").Ranked(3)}}
 	for i := range c.Voices {
 		v := mapVoice{&c.Voices[i]}
 		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(), c.on(v.Pitch), c.on(v.Gate)}

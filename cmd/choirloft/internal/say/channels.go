@@ -18,13 +18,13 @@ func Channels(c *contract.Channels) *doc.Doc {
 }
 
 func channelSummary(c *contract.Channels) string {
-	return fmt.Sprintf("%s: %s with notes; all but channel 10 together want %s at most at once, %d with audible tails.",
+	return fmt.Sprintf("%s: %s with notes; all but channel 10 together need %s at the peak, %d with audible tails.",
 		c.Song, unit.Count(len(c.Channels), "channel"), unit.Count(c.Demand.Pedal, "voice"), c.Demand.Audible)
 }
 
 func channelTable(c *contract.Channels) doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Number("Port"), doc.Number("Ch."), doc.Number("Notes"), doc.Words("Keys"),
-		doc.Number("Held"), doc.Number("Pedal"), doc.Number("Tails"), doc.Words("Pedal used").Ranked(1), doc.Words("Track")}}
+		number("keys"), number("with pedal"), number("with tails"), doc.Words("Pedal used").Ranked(1), doc.Words("Track")}}
 	for _, u := range c.Channels {
 		used := unit.None
 		if u.Sustain {

@@ -33,7 +33,7 @@ type checkSong struct{ *contract.CheckSong }
 
 // summary is the answer in a sentence.
 func (c check) summary() string {
-	return fmt.Sprintf("%s: %s; %s in %s, %s", label(c.Rig, c.Fingerprint), counts(c.Findings),
+	return fmt.Sprintf("%s: %s; %s in %s, %s", c.Rig, counts(c.Findings),
 		voiceCount(c.Voices), unit.Count(c.Banks, "bank"), unit.Count(c.Parts, "part"))
 }
 
@@ -80,12 +80,12 @@ func voiceCount(s contract.Standings) string {
 	return text + " (" + strings.Join(words, ", ") + ")"
 }
 
-// Codes says what each code of a finding means, and the way out.
+// Codes says what each code of a finding means, and the fix.
 func Codes(c *contract.Codes) *doc.Doc {
 	d := newDoc("Findings", "")
 	var items []doc.Item
 	for _, x := range c.Codes {
-		items = append(items, doc.Item{Text: x.Code + " (" + x.Severity + ")", Below: []string{x.Meaning, "way out: " + x.WayOut}})
+		items = append(items, doc.Item{Text: x.Code + " (" + x.Severity + ")", Below: []string{x.Meaning, "fix: " + x.WayOut}})
 	}
 	d.Add(doc.List{Items: items})
 	return d

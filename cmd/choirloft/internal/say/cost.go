@@ -2,40 +2,64 @@ package say
 
 import (
 	"fmt"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 )
 
-// costWords says what a run costs.
+// costWords says what a run costs, the worst first.
 func costWords(c *contract.Cost) string {
 	if c.Damaged == 0 && c.TailCuts == 0 && c.LostGateS == 0 {
 		return "nothing is lost"
 	}
-	damage := "no note damaged"
-	switch {
-	case c.Damaged == 0 && c.LostGateS > 0: // by the overlap at most, for each
-		damage += fmt.Sprintf(", %s lost by late starts", unit.Span(c.LostGateS))
-	case c.Damaged > 0 && c.OverlapOnly == c.Damaged:
-		damage = fmt.Sprintf("%s damaged (legato overlaps only)", unit.Count(c.Damaged, "note"))
-	case c.Damaged > 0:
-		damage = fmt.Sprintf("%s damaged, %s lost", unit.Count(c.Damaged, "note"), unit.Span(c.LostGateS))
+	return lossWords(c) + ", " + tailWords(c)
+}
+
+// lossWords says which notes were dropped or cut short.
+func lossWords(c *contract.Cost) string {
+	var words []string
+	if c.Dropped > 0 {
+		words = append(words, unit.Count(c.Dropped, "note")+" dropped")
 	}
-	return damage + ", " + tailWords(c)
+	if n := c.Cut(); n > 0 {
+		words = append(words, unit.Count(n, "note")+" cut short")
+	}
+	switch {
+	case c.Damaged == 0:
+		words = []string{"no note cut short or dropped"}
+		if c.LostGateS > 0 { // by the overlap at most, for each
+			words = append(words, unit.Span(c.LostGateS)+" lost by late starts")
+		}
+	case c.OverlapOnly == c.Damaged:
+		words[0] += " (overlaps trimmed)"
+	default:
+		words = append(words, unit.Span(c.LostGateS)+" lost")
+	}
+	return strings.Join(words, ", ")
 }
 
 func tailWords(c *contract.Cost) string {
 	switch c.TailCuts {
 	case 0:
-		return "no tail cut audibly"
+		return "no tail cut"
 	case 1:
 		return "1 tail cut at " + unit.Level(c.LoudestCutDB)
 	}
 	return fmt.Sprintf("%d tails cut, the loudest at %s", c.TailCuts, unit.Level(c.LoudestCutDB))
 }
 
-// costCells are the damaged notes, the tails and the loudest of these.
+// costShort is the notes and the tails alone.
+func costShort(c *contract.Cost) string {
+	return fmt.Sprintf("%d cut or dropped, %s cut", c.Damaged, unit.Count(c.TailCuts, "tail"))
+}
+
+// sameCost tells whether two runs cut and drop as many notes and tails.
+func sameCost(a, b *contract.Cost) bool { return a.Damaged == b.Damaged && a.TailCuts == b.TailCuts }
+
+// costCells are the notes that were cut or dropped, the tails and the loudest of
+// these.
 func costCells(c *contract.Cost) []string {
 	return []string{unit.Cell(c.Damaged), unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB)}
 }
@@ -51,21 +75,26 @@ func costTone(c *contract.Cost) doc.Tone {
 	return doc.Good
 }
 
-// damageText is the number of damaged notes, and which of them are legato.
-func damageText(c *contract.Cost) string {
-	switch {
-	case c.OverlapOnly == 0:
-		return unit.Cell(c.Damaged)
-	case c.Beyond() == 0:
-		return fmt.Sprintf("%d legato", c.OverlapOnly)
-	}
-	return fmt.Sprintf("%d + %d legato", c.Beyond(), c.OverlapOnly)
-}
-
 // rules names the rules of a rig's parts, which may differ.
 func rules(r *contract.RulesName) string {
 	if r == nil {
 		return "each part by its own rules"
 	}
+	return r.Pick + ", " + r.Steal + ", " + hearing(r.Tails)
+}
+
+// ruleKeys names the same rules for JSON, as a rig file does.
+func ruleKeys(r *contract.RulesName) string {
+	if r == nil {
+		return "each part by its own rules"
+	}
 	return r.Pick + ", " + r.Steal + ", tails " + r.Tails
+}
+
+// hearing says what a rule knows of tails, by its name in a rig.
+func hearing(tails string) string {
+	if tails == "unknown" {
+		return term("deaf to tails").Name
+	}
+	return term("hears tails").Name
 }

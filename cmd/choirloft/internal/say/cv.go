@@ -11,12 +11,12 @@ import (
 // song lost.
 func CV(v *contract.CV, room Room) *doc.Doc {
 	c := cv{v}
-	r := result{c.Result, label(c.Rig, c.Fingerprint), c.MiddleC}
+	r := result{c.Result, c.MiddleC, wholeJSON}
 	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
-	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict())}, r.losses(room)...)
+	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict(), r.basis())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
-	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which lane stands in " + c.Sheet + "."}, c.rest()...)...))
+	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
 	return d
 }
 
@@ -35,12 +35,12 @@ type cv struct{ *contract.CV }
 // summary is the answer in a sentence.
 func (c cv) summary() string {
 	return fmt.Sprintf("%s: %s for %s, %s of %d frames a second, %s.", c.File, unit.Count(len(c.Channels), "channel"),
-		label(c.Rig, c.Fingerprint), unit.Length(c.LengthS), c.Rate, c.Samples)
+		c.Rig, unit.Length(c.LengthS), c.Rate, c.Samples)
 }
 
 // channels is a row a channel.
 func (c cv) channels() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Lane"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
+	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Signal"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
 	volts := func(v float64) string { return fmt.Sprintf("%.3f V", v) }
 	for _, x := range c.Channels {
 		t.Row("", fmt.Sprint(x.Channel), x.Name, fmt.Sprintf("%s %s %d", x.Interface, x.Kind, x.Jack), volts(x.Low), volts(x.High), volts(x.Full))

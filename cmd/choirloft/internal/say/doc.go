@@ -5,8 +5,11 @@
 package say
 
 import (
+	"math"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // Fill sets the sentences of a value of the contract, before it is encoded.
@@ -16,7 +19,7 @@ func Fill(value any) {
 		v.Summary = channelSummary(v)
 	case *contract.CV:
 		v.Summary = cv{v}.summary()
-		result{v.Result, label(v.Rig, v.Fingerprint), v.MiddleC}.fill()
+		result{v.Result, v.MiddleC, wholeJSON}.fill()
 	case *contract.Check:
 		v.Summary = check{v}.summary()
 		for i := range v.Songs {
@@ -42,7 +45,7 @@ func Fill(value any) {
 	case *contract.Songs:
 		v.Summary = songs{v}.summary()
 		for _, r := range v.Songs {
-			result{r, label(v.Rig, v.Fingerprint), 0}.fill()
+			result{r, v.MiddleC, wholeList}.fill()
 		}
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
@@ -52,14 +55,14 @@ func Fill(value any) {
 			written{v}.pass(i).fill()
 		}
 	case *contract.Size:
-		size{&v.SizeResult}.fill(label(v.Rig, v.Fingerprint))
+		size{&v.SizeResult}.fill(v.Rig)
 	case *contract.SizeSongs:
-		v.Summary = sizeSongs{v}.summary()
+		v.Summary, v.Advice = sizeSongs{v}.summary(), sizeSongs{v}.advice()
 		for _, r := range v.Songs {
-			size{r}.fill(label(v.Rig, v.Fingerprint))
+			size{r}.fill(v.Rig)
 		}
 	case *contract.Estimate:
-		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), rules(v.OwnRules)
+		v.Summary, v.Advice, v.Rules = estimate{v}.summary(), estimate{v}.advice(), ruleKeys(v.OwnRules)
 	}
 }
 
@@ -67,18 +70,22 @@ func Fill(value any) {
 type Room int
 
 // A screen has room for the worst of a list, paper for most of it; the JSON has
-// all.
+// all, and so has whoever asks for it.
 const (
 	Screen Room = iota
 	Paper
+	All
 )
 
 // of is how many there is room for, of what fits a screen and what fits paper.
 func (r Room) of(screen, paper int) int {
-	if r == Screen {
+	switch r {
+	case Screen:
 		return screen
+	case Paper:
+		return paper
 	}
-	return paper
+	return math.MaxInt
 }
 
 // newDoc begins a document about a plan.
@@ -86,10 +93,6 @@ func newDoc(title, plan string) *doc.Doc { return &doc.Doc{Title: title, Plan: p
 
 // aboutVoice is what a row about a voice is about.
 func aboutVoice(name string) string { return "voice " + name }
-
-// label is the name of a rig with its fingerprint, which tells what is printed
-// from a newer plan.
-func label(rig, fingerprint string) string { return rig + " [" + fingerprint + "]" }
 
 // findings are what there is to say about a plan, as blocks.
 func findings(list []contract.Finding) doc.Findings {
@@ -102,6 +105,25 @@ func findings(list []contract.Finding) doc.Findings {
 		out = append(out, x)
 	}
 	return out
+}
+
+// findingsLine says in a line how many findings there are, where a screen has no
+// room for them.
+func findingsLine(list []contract.Finding) string {
+	if len(list) == 0 {
+		return ""
+	}
+	count := map[string]int{}
+	for _, f := range list {
+		count[f.Severity]++
+	}
+	var words []string
+	for _, severity := range []string{"error", "warning", "note"} {
+		if n := count[severity]; n > 0 {
+			words = append(words, unit.Count(n, severity))
+		}
+	}
+	return "Findings: " + unit.List(words) + "; check says which."
 }
 
 // findingTone is that of the worst finding, and another where nothing is wrong.

@@ -5,30 +5,28 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 )
 
-// endingWords are the words for an ending.
-var endingWords = [study.NumEndings]struct {
-	label string // in a table of losses
-	head  string // above a column
-}{
-	study.Complete:         {"complete", "Complete"},
-	study.Superseded:       {"superseded", "Superseded"},
-	study.Dropped:          {"dropped", "Dropped"},
-	study.LateStart:        {"late start", "Late start"},
-	study.BornCut:          {"cut at birth", "Born cut"},
-	study.HeldCut:          {"cut while held", "Held cut"},
-	study.OverlapOnly:      {"legato overlap", "Overlap"},
-	study.PedalCut:         {"cut on pedal", "Pedal cut"},
-	study.TailCutOwnKey:    {"tail, own key", "Own tail"},
-	study.TailCutOtherKey:  {"tail, other key", "Other tail"},
-	study.TailCutInaudible: {"faint tail", "Faint tail"},
-}
-
 // EndingLabel is an ending in words, by its name in JSON.
 func EndingLabel(name string) string {
 	for e := range study.NumEndings {
 		if contract.EndingName(e) == name {
-			return endingWords[e].label
+			return endingTerms[e].Name
 		}
 	}
 	return name
 }
+
+// endingRank says which endings a narrow table leaves out first: those that
+// cost nothing.
+func endingRank(e study.Ending) int {
+	switch e {
+	case study.Complete, study.Superseded, study.TailCutInaudible:
+		return 4
+	case study.TailCutOwnKey:
+		return 3
+	}
+	return 0
+}
+
+// causeLabels are the causes of losses in words, by their names in JSON.
+var causeLabels = map[string]string{"none": "", "shortage": "too few voices", "pedal": "pedal", "tail": "tails", "rule": "rule",
+	"range": "out of range", "reserve": "reserved", "unison": "unison", "overlap": "overlap"}

@@ -10,12 +10,12 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// Estimate says how many voices a way of playing wants.
+// Estimate says how many voices a way of playing needs.
 func Estimate(e *contract.Estimate) *doc.Doc {
 	d := newDoc(e.Playing.Text+" on "+e.Rig, e.Fingerprint)
 	w := estimate{e}
 	d.Add(doc.Answer{Text: w.summary(), Tone: w.tone()}, doc.Sentences(w.advice()...))
-	d.Under("What each number of voices costs", doc.Paragraph{Text: "Per cent of the notes that are damaged."}, w.curveTable())
+	d.Under("What each number of voices loses", doc.Paragraph{Text: "Per cent of the notes that are cut short or dropped, and of the tails that are cut."}, w.curveTable())
 	d.Under("Findings", findings(e.Findings))
 	return d
 }
@@ -38,31 +38,33 @@ func needed(n *int, curve []contract.EstimatePoint) string {
 	return strconv.Itoa(*n)
 }
 
-// voicesNeeded is the same with its word.
-func voicesNeeded(n *int, curve []contract.EstimatePoint) string {
-	if n != nil && *n == 1 {
-		return "1 voice"
-	}
-	return needed(n, curve) + " voices"
-}
-
 func levelWords(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 64) + " %" }
 
-// estimateSummary is the answer in a sentence.
+// summary is the answer in a sentence.
 func (e estimate) summary() string {
-	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
-	return fmt.Sprintf("%s for %s: in the long run at most %s of the notes damaged; %s for %s. %s has %d in service.",
-		voicesNeeded(first.Chords, e.Curve), e.Playing.Text, levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost), label(e.Rig, e.Fingerprint), e.Voices)
+	first := &e.Enough[0]
+	voices := "voices"
+	if first.Chords != nil && *first.Chords == 1 {
+		voices = "voice"
+	}
+	return fmt.Sprintf("%s %s needed; %s has %d in service. Playing: %s.", upper(needed(first.Chords, e.Curve)), voices, e.Rig, e.Voices, e.Playing.Text)
 }
 
 func (e estimate) advice() []string {
 	var lines []string
-	for _, line := range []string{e.ownLine(), e.tailsLine(), e.serviceLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine()} {
+	for _, line := range []string{e.serviceLine(), e.enoughLine(), e.tailsLine(), e.ownLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine()} {
 		if line != "" {
 			lines = append(lines, line)
 		}
 	}
-	return append(lines, e.playerLine())
+	return append(lines, restsOn(&e.RestsOn)+" Only the tails depend on it.", e.playerLine())
+}
+
+// enoughLine says what the voices that are needed lose.
+func (e estimate) enoughLine() string {
+	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
+	return fmt.Sprintf("%s lose at most %s of the notes in the long run; %s lose at most %s.",
+		needed(first.Chords, e.Curve), levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost))
 }
 
 // ownLine says so where the rig's rules never do what the theory promises.
@@ -72,30 +74,30 @@ func (e estimate) ownLine() string {
 	}
 	why := ""
 	if e.LeftAside.ReservesLimits {
-		why = ", as parts have reserves and limits"
+		why = ": parts have reserves and limits"
 	}
-	return fmt.Sprintf("But not by the rig's rules: as played not even %d voices are enough for %s%s.", len(e.Curve), levelWords(e.Enough[0].AtMost), why)
+	return fmt.Sprintf("By the rules of the parts not even %d voices are enough for %s, as played%s.", len(e.Curve), levelWords(e.Enough[0].AtMost), why)
 }
 
 func (e estimate) tailsLine() string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
-	return fmt.Sprintf("With tails: on %s at most %s of the notes cut anything that can be heard, on %s at most %s, if tails are known.",
+	return fmt.Sprintf("With release tails: %s are enough for %s, %s for %s, if the rule hears tails.",
 		needed(first.Tails, e.Curve), levelWords(first.AtMost), needed(last.Tails, e.Curve), levelWords(last.AtMost))
 }
 
 // serviceLine says what the voices in service do.
 func (e estimate) serviceLine() string {
 	at := &e.Curve[e.Voices-1]
-	tails := ""
-	if at.Own.TailCuts > 0 {
-		tails = fmt.Sprintf(", and cut %s of the tails, the loudest at %s", share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
-	}
 	most := ""
 	if !e.Exact && at.Chords > 0 {
 		most = "at most "
 	}
-	return fmt.Sprintf("On the %s in service stealing the oldest damages %s%s; the rig's rules damage, as played, %s%s.",
-		unit.Count(e.Voices, "voice"), most, ofNotes(share(at.Chords)), ofNotes(shareWithin(&at.Own)), tails)
+	text := fmt.Sprintf("On the %s in service, stealing the oldest cuts or drops %s%s. The rules of the parts cut or drop %s as played",
+		unit.Count(e.Voices, "voice"), most, ofNotes(share(at.Chords)), ofNotes(shareWithin(&at.Own)))
+	if at.Own.TailCuts > 0 {
+		text += fmt.Sprintf(". They cut %s of the tails, the loudest at %s", share(at.Own.TailShare), unit.Level(at.Own.LoudestCutDB))
+	}
+	return text + "."
 }
 
 // ofNotes says which share of the notes.
@@ -115,9 +117,10 @@ func (e estimate) loadLine() string {
 	}
 	voices := ""
 	if l.AudibleVoices != l.AudibleErlang {
-		voices = fmt.Sprintf(" (in unison %s, %s and %s voices)", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
+		voices = fmt.Sprintf(" In unison that is %s, %s and %s voices.", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
 	}
-	return fmt.Sprintf("Offered load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail%s. In the run %s sounded on average; its notes and their lengths say %s (Little's law).",
+	return fmt.Sprintf("Load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail.%s "+
+		"In the run %s sounded on average; by their number and length %s should (Little's law).",
 		unit.Tenths(l.HeldErlang), pedal, unit.Tenths(l.AudibleErlang), voices, unit.Tenths(l.Sounding), unit.Tenths(l.Little))
 }
 
@@ -128,7 +131,7 @@ func (e estimate) chordsLine() string {
 		return ""
 	}
 	first := &e.Enough[0]
-	return fmt.Sprintf("Chords break what Erlang B and the Poisson tail assume, that notes come one by one: for %s these say %s and %s. Do not buy by them; the column chords counts the notes as they come.",
+	return fmt.Sprintf("Erlang B and the Poisson tail take notes one by one: for %s they say %s and %s. Do not buy by them: the column chords counts notes as they come.",
 		levelWords(first.AtMost), needed(first.Refusing, e.Curve), needed(first.Poisson, e.Curve))
 }
 
@@ -148,14 +151,14 @@ func (e estimate) evenLine() string {
 	case even == 1:
 		return "Even playing is smoother than Erlang B and the Poisson tail assume."
 	}
-	return "Even playing is smoother than Erlang B and the Poisson tail assume. Layers in time (and the pedal) lock to each other: the column chords takes how they fall together as chance, the run is one such way."
+	return "Even playing is smoother than Erlang B and the Poisson tail assume. Layers in time keep step with each other and with the pedal. The column chords leaves to chance how they fall together; the run is one such way."
 }
 
 func (e estimate) exactLine() string {
 	if e.Exact {
-		return "The column chords is exact for stealing the oldest; no rule that cuts only when it must damages more."
+		return "The column chords is exact for stealing the oldest. No rule that cuts only when it must loses more notes."
 	}
-	return "The column chords is here the most that stealing damages, by a rule that cuts only when it must."
+	return "The column chords is here the most that any rule loses that cuts only when it must."
 }
 
 // asideLine says what the theory leaves aside of this rig.
@@ -165,15 +168,15 @@ func (e estimate) asideLine() string {
 		aside = append(aside, "reserves and limits")
 	}
 	for _, short := range e.LeftAside.Unisons {
-		aside = append(aside, "unisons that "+map[string]string{"thin": "thin", "wait": "wait", "elastic": "are elastic"}[short])
+		aside = append(aside, "unisons that "+map[string]string{"thin": "play thinned", "wait": "wait", "elastic": "share voices"}[short])
 	}
 	if n := e.Playing.Player.Restruck; n > 0 {
-		aside = append(aside, unit.Count(n, "note")+" that struck a key which still sounded, as there was no other")
+		aside = append(aside, unit.Count(n, "note")+" on a key that still sounded, as there was no other")
 	}
 	if len(aside) == 0 {
 		return ""
 	}
-	return "The run has, and the theory leaves aside: " + unit.List(aside) + "."
+	return "In the run, but not in the theory: " + unit.List(aside) + "."
 }
 
 // playerLine says who played.
@@ -185,6 +188,6 @@ func (e estimate) playerLine() string {
 			parts = append(parts, name)
 		}
 	}
-	return fmt.Sprintf("Played: %s of %s at random in %s (%s, seed %d), by the real engine; ± is one standard error.",
+	return fmt.Sprintf("Played: %s of %s at random in %s (%s, seed %d). ± is one standard error.",
 		unit.Count(p.Counted, "note"), unit.List(parts), unit.Length(p.LengthS), p.Generator, p.Seed)
 }

@@ -12,11 +12,11 @@ import (
 // curveTable sets theory beside what was played, a row for each number of voices
 // that is shown.
 func (e estimate) curveTable() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), doc.Number("Must damage").Ranked(1).Means("in the run, whatever the rule."),
+	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), number("best possible").Ranked(1),
 		doc.Number("Refusing: Erlang B").Ranked(4), doc.Number("Refusing: played").Ranked(5), doc.Number("Oldest: Poisson").Ranked(2),
 		doc.Number("Oldest: chords"), doc.Number("Oldest: played").Ranked(3),
-		doc.Number("Own rules: played").Means(rules(e.OwnRules) + "; tails: cut audibly by another key."), doc.Number("tails"), doc.Words("")}}
-	wanted := rowsOf(len(e.Curve), mostRows+2, e.matter())
+		doc.Number("Own rules: played").Means(rules(e.OwnRules) + "."), doc.Number("Own rules: Tails cut"), doc.Words("")}}
+	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter())
 	for i := range e.Curve {
 		if p := &e.Curve[i]; wanted[p.Voices] {
 			t.Row("", strconv.Itoa(p.Voices), shareCell(p.MustDamage), shareCell(p.ErlangB), playedCell(&p.Refusing), shareCell(p.Poisson),

@@ -27,7 +27,7 @@ type lineCheck struct{ *contract.LineCheck }
 
 // summary is the answer in a sentence.
 func (c lineCheck) summary() string {
-	return fmt.Sprintf("Line check of %s: %s in %s, %s.", label(c.Rig, c.Fingerprint), unit.Count(len(c.Lines), "voice"), unit.Length(c.Seconds), c.File)
+	return fmt.Sprintf("Line check of %s: %s in %s, %s.", c.Rig, unit.Count(len(c.Lines), "voice"), unit.Length(c.Seconds), c.File)
 }
 
 // cautions are what must be read before the file is played.
@@ -37,7 +37,7 @@ func (c lineCheck) cautions() []string {
 		most = max(most, len(c.Stacks[i].Voices))
 	}
 	hearing := "Hearing: master down before you start, monitors on last and off first. Bring the level up during the first voice's strokes, " +
-		"which begin quiet where velocity has a lane, and are full where it has none."
+		"which begin quiet where a CV carries velocity, and are full where none does."
 	if most > 1 {
 		louder := 10 * math.Log10(float64(most))
 		hearing += fmt.Sprintf(" The stacks at the end are %s to %s dB louder than one voice.", unit.Tenths(louder), unit.Tenths(2*louder))

@@ -10,7 +10,7 @@ import (
 // interface does.
 func linkLines(l *contract.Links) (lines []string) {
 	if l.Refused != nil {
-		return []string{"Links: nothing is sent, since " + *l.Refused + "."}
+		return []string{"MIDI connections: nothing is sent, since " + *l.Refused + "."}
 	}
 	for i := 0; i < len(l.Ports); {
 		p, j, messages := &l.Ports[i], i+1, l.Ports[i].Messages
@@ -20,7 +20,7 @@ func linkLines(l *contract.Links) (lines []string) {
 		if p.Queued {
 			lines = append(lines, linkLine(p))
 		} else {
-			lines = append(lines, fmt.Sprintf("Link of %s: %s over %s by %s, which has no queue worth counting.",
+			lines = append(lines, fmt.Sprintf("MIDI connection of %s: %s over %s by %s, which has no queue worth counting.",
 				p.Interface, unit.Count(messages, "message"), unit.Count(j-i, "port"), p.Link))
 		}
 		i = j
@@ -32,7 +32,7 @@ func linkLines(l *contract.Links) (lines []string) {
 }
 
 func linkLine(p *contract.LinkPort) string {
-	text := fmt.Sprintf("Link of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, unit.Count(p.Messages, "message"), unit.Percent(p.BusyShare))
+	text := fmt.Sprintf("MIDI connection of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, unit.Count(p.Messages, "message"), unit.Percent(p.BusyShare))
 	if p.LatestBar != nil {
 		text += fmt.Sprintf("; the latest note comes %s ms late, at %s", unit.Tenths(p.LatestMS), *p.LatestBar)
 	}

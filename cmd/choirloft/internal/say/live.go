@@ -25,7 +25,7 @@ type session struct{ *contract.Live }
 
 // summary is the answer in a sentence.
 func (l session) summary() string {
-	return fmt.Sprintf("%s: %s long, %s in, %s; %s", label(l.Rig, l.Fingerprint), unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "take"), l.losses())
+	return fmt.Sprintf("%s: %s long, %s in, %s; %s", l.Rig, unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "note"), l.losses())
 }
 
 func (l session) losses() string {
@@ -33,15 +33,15 @@ func (l session) losses() string {
 	for _, x := range []struct {
 		n    int
 		what string
-	}{{l.Dropped, "dropped"}, {l.LateStart, "begun late"}, {l.HeldCut, "cut while held"}, {l.PedalCut, "cut on the pedal"}} {
+	}{{l.Dropped, "dropped"}, {l.LateStart, "began late"}, {l.HeldCut, "stolen while held"}, {l.PedalCut, "stolen while sustained"}} {
 		if x.n > 0 {
 			words = append(words, fmt.Sprintf("%d %s", x.n, x.what))
 		}
 	}
 	if len(words) == 0 {
-		return "no note lost"
+		return "none cut short or dropped"
 	}
-	return unit.Count(l.Damaged, "note") + " lost: " + strings.Join(words, ", ")
+	return unit.Count(l.Damaged, "note") + " cut short or dropped: " + strings.Join(words, ", ")
 }
 
 // lines say the rest.
@@ -52,8 +52,8 @@ func (l session) lines() []string {
 			lines = append(lines, fmt.Sprintf(format, args...))
 		}
 	}
-	add(l.TailCuts, "%s cut audibly by another key.", unit.Count(l.TailCuts, "tail"))
-	add(l.Thinned, "%s thinned.", unit.Count(l.Thinned, "note"))
+	add(l.TailCuts, "%s cut by another note, audibly.", unit.Count(l.TailCuts, "tail"))
+	add(l.Thinned, "%s thinned: played on fewer voices than the unison asks for.", unit.Count(l.Thinned, "note"))
 	add(l.Late, "%s late, by up to %s ms, where a gate must go low first.", unit.Count(l.Late, "note"), unit.Tenths(l.LatestMS))
 	add(l.Broken, "The bytes were broken in %s; %s let go for it, and for inputs that ended.", unit.Count(l.Broken, "place"), unit.Count(l.LetGo, "channel"))
 	add(l.Overruns, "%s not taken by an output that did not keep up.", unit.Count(l.Overruns, "write"))

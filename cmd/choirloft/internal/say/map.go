@@ -12,7 +12,7 @@ import (
 const (
 	headFree     = "Free jacks and multiples"
 	headGrowth   = "Room to grow"
-	headStray    = "How far pitch may stray, in cents, at the worst key"
+	headStray    = "Tuning error, in cents, at the worst key"
 	headCables   = "Cables"
 	headFindings = "Findings"
 	headBefore   = "Before you plug"
@@ -24,7 +24,7 @@ func Map(m *contract.Map) *doc.Doc {
 	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
 	d.Add(c.answer())
 	d.Under("Voices", c.voices())
-	d.Under("Lanes and macros", c.lanes())
+	d.Under("Controls and macros", c.lanes())
 	d.Under(headFree, c.free())
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())
@@ -125,13 +125,13 @@ func (c *chart) summary() string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%s: %s in %s on %s and %s", label(c.Rig, c.Fingerprint), voiceCount(c.standings()), unit.Count(len(banks), "bank"),
+	text := fmt.Sprintf("%s: %s in %s on %s and %s", c.Rig, voiceCount(c.standings()), unit.Count(len(banks), "bank"),
 		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
 	if len(ports) > 0 {
 		text += ", over " + unit.Count(len(ports), "MIDI port")
 	}
 	if n := len(c.Missing); n > 0 {
-		text += "; " + unit.Count(n, "lane") + " without a jack: " + unit.Several(c.Missing)
+		text += ". " + unit.Count(n, "signal") + " without a jack: " + unit.Several(c.Missing)
 	}
 	return text
 }

@@ -112,7 +112,7 @@ func (v mapVoice) tuned() (cents, pan string) {
 // lanes lists what is not the pitch or gate of one voice: further inputs of
 // voices, lanes of banks, macros.
 func (c *chart) lanes() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Lane").Wide(12), doc.Words("Jack").Wide(13), doc.Words("Conn.").Wide(5).Ranked(1),
+	t := doc.Table{Columns: []doc.Column{doc.Words("Control").Wide(12), doc.Words("Jack").Wide(13), doc.Words("Conn.").Wide(5).Ranked(1),
 		doc.Number("Port").Wide(4), doc.Number("Ch.").Wide(3), doc.Words("Message").Wide(8), doc.Words("Moves").Wide(5)}}
 	row := func(title string, l *contract.MapLane) {
 		j := &l.Jack
@@ -126,7 +126,7 @@ func (c *chart) lanes() doc.Table {
 		}
 	}
 	for i := range c.Lanes {
-		row("Shared lanes", &c.Lanes[i])
+		row("Shared CVs of banks", &c.Lanes[i])
 	}
 	for i := range c.Macros {
 		row("Macros", &c.Macros[i])

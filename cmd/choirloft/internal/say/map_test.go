@@ -84,7 +84,7 @@ func TestSheetHasEverySection(t *testing.T) {
 		_, drawn := sections(Sheet(s))
 		require.Equal(t, said[""], drawn[""], "%s: the answer", name)
 		for _, heading := range order {
-			if heading != "Voices" && heading != "Lanes and macros" {
+			if heading != "Voices" && heading != "Controls and macros" {
 				require.Equal(t, said[heading], drawn[heading], "%s: %s", name, heading)
 			}
 		}
@@ -96,7 +96,7 @@ func TestSheetHasEverySection(t *testing.T) {
 				}
 			}
 		}
-		for _, row := range tableRows(said["Lanes and macros"]) {
+		for _, row := range tableRows(said["Controls and macros"]) {
 			require.Contains(t, jacks, strings.Join(row[1:5], " "), name)
 		}
 		wall, banks := tableRows(said["Voices"]), slices.DeleteFunc(tableRows(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })
@@ -174,7 +174,7 @@ func TestDetuneThatChanges(t *testing.T) {
 func TestLanesWithoutAJackAreNamed(t *testing.T) {
 	c := chartOf(t, tightRig)
 	require.Equal(t, []string{"A5.pitch", "A5.gate"}, c.Missing)
-	require.Contains(t, c.summary(), "2 lanes without a jack: A5.pitch and A5.gate")
+	require.Contains(t, c.summary(), "2 signals without a jack: A5.pitch and A5.gate")
 	require.NotEmpty(t, c.Steps)
 	require.Nil(t, c.Voices[4].Pitch)
 	require.Equal(t, []string{"5", "A5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, c.voices().Groups[1].Rows[0])
@@ -195,6 +195,6 @@ func TestMapAsMarkdown(t *testing.T) {
 	require.NoError(t, err)
 	var b strings.Builder
 	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p))))
-	require.Contains(t, b.String(), `One, "two" \| \*three\* \[`+rig.Fingerprint()+`\]`)
+	require.Contains(t, b.String(), `# One, "two" \| \*three\*: channel map`+"\n\nplan "+rig.Fingerprint()+"\n")
 	require.Contains(t, b.String(), "\n| 1 | A1 | in | cv 1 |")
 }

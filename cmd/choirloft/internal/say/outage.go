@@ -28,7 +28,7 @@ type outage struct{ *contract.Outage }
 
 // summary is the answer in a sentence.
 func (o outage) summary() string {
-	text := label(o.Rig, o.Fingerprint) + ": " + o.Out + " fails"
+	text := o.Rig + ": " + o.Out + " fails"
 	switch {
 	case o.StandIn == nil:
 		text += ", and no spare stands in"
@@ -63,10 +63,10 @@ func (o outage) lines() (lines []string) {
 		}
 	}
 	if len(moves) > 0 {
-		lines = append(lines, "Move, muted: "+strings.Join(moves, ", ")+".")
+		lines = append(lines, "Move, muted: "+strings.Join(moves, "; ")+".")
 	}
 	if len(stay) > 0 {
-		lines = append(lines, "Pull only to take "+o.Out+" out of the rack, muted and at the output first: "+strings.Join(stay, ", ")+".")
+		lines = append(lines, "Pull only to take "+o.Out+" out of the rack, muted and at the output first. "+strings.Join(stay, ". ")+".")
 	}
 	for i := 0; i < len(o.Parts); {
 		p, names := o.Parts[i], []string{}
@@ -106,9 +106,9 @@ func (o outage) rows() doc.Table {
 
 // outageSong says what changes in a song.
 func outageSong(s *contract.OutageSong, room Room) []doc.Block {
-	lines := []string{SongLabel(&s.Song) + ": before, " + costWords(&s.Before) + "; then, " + costWords(&s.After) + "."}
+	lines := []string{songName(&s.Song) + " before: " + costWords(&s.Before) + ".", "Then: " + costWords(&s.After) + "."}
 	if s.Without != nil {
-		lines = append(lines, "Without the spare, "+costWords(s.Without)+".")
+		lines = append(lines, "Without the spare: "+costWords(s.Without)+".")
 	}
 	most := room.of(8, 40)
 	title := "Losses that are new:"

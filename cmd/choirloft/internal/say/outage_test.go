@@ -67,9 +67,9 @@ func TestOutage(t *testing.T) {
 		"few":    "A1 fails, and A3 stands in; 2 cables to move",
 		"shared": "A1 fails, and no spare stands in; no cable has to move",
 	} {
-		require.Equal(t, all[name].Rig+" ["+all[name].Fingerprint+"]: "+want, outage{all[name]}.summary())
+		require.Equal(t, all[name].Rig+": "+want, outage{all[name]}.summary())
 	}
-	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: main cv 1 from A1.pitch to A3.pitch, main gate 1 from A1.gate to A3.gate.")
+	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: main cv 1 from A1.pitch to A3.pitch; main gate 1 from A1.gate to A3.gate.")
 	require.Contains(t, outage{all["few"]}.lines(), "Every part has as many voices as before.")
 	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, before 19.")
 	// Alone behind 1 kohm, 100 kohm keep 100/101 of the volts, where two of them

@@ -126,8 +126,8 @@ func (c *chart) cableFrom(p *contract.Path) *contract.Cable {
 }
 
 // cableNumbers explains the numbers of cables.
-const cableNumbers = "Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either; " +
-	"those that go on from a multiple have a further number. Length and colour are a proposal."
+const cableNumbers = "Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either. " +
+	"Those that go on from a multiple have a further number. Length and colour are a proposal."
 
 // jacks say what is plugged into an interface.
 func (c *chart) jacks(i int) []doc.Block {

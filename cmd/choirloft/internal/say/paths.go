@@ -71,22 +71,22 @@ func (c *chart) growth() doc.List {
 	for i := range g.Limits {
 		l := &g.Limits[i]
 		if l.Banks == nil {
-			unknown = append(unknown, l.Resource+" (wants "+*l.Needs+")")
+			unknown = append(unknown, l.Resource+": needs "+*l.Needs)
 			continue
 		}
-		known = append(known, fmt.Sprintf("%s %s (%s)", l.Resource, banksFor(l), *l.Basis))
+		known = append(known, fmt.Sprintf("%s %s (%s)", upper(l.Resource), banksFor(l), *l.Basis))
 	}
 	if len(known) > 0 {
-		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s: %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, "; ")))
+		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s. %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, ". ")))
 	}
 	if len(unknown) > 0 {
-		lines = append(lines, "Not known: "+unit.List(unknown)+".")
+		lines = append(lines, "Not known: "+strings.Join(unknown, "; ")+".")
 	}
 	for i := range g.Steps {
 		steps = append(steps, g.Steps[i].Text)
 	}
 	if len(steps) > 0 {
-		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(steps, "; ")+".")
+		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(steps, ". Or ")+".")
 	}
 	return doc.Sentences(lines...)
 }
@@ -106,7 +106,7 @@ func banksFor(l *contract.Limit) string {
 func (c *chart) stray() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Voices").Wide(8), doc.Number("Step").Wide(6).Ranked(4), doc.Number("Load").Wide(6).Ranked(1),
 		doc.Number("Buffers").Wide(7).Ranked(3), doc.Number("Calibr.").Wide(7).Ranked(2), doc.Number("Drift").Wide(6), doc.Number("Worst").Wide(6),
-		doc.Number("RMS").Wide(5), doc.Words("").Wide(8)}}
+		doc.Number("RMS").Wide(5), doc.Words("").Wide(9)}}
 	for i := 0; i < len(c.Voices); {
 		first, j := &c.Voices[i], i
 		for j+1 < len(c.Voices) && c.Voices[j+1].Bank == first.Bank && sameBudget(c.Voices[j+1].Budget, first.Budget) {
@@ -129,11 +129,15 @@ func sameBudget(a, b *contract.Budget) bool { return a == b || a != nil && b != 
 func budgetCells(name string, b *contract.Budget) []string {
 	cells := []string{name}
 	for _, s := range []contract.Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
-		cells = append(cells, strayCell(s.WorstCents))
+		cell := strayCell(s.WorstCents)
+		if s.Assumed && s.WorstCents > 0 {
+			cell += "*"
+		}
+		cells = append(cells, cell)
 	}
 	basis := ""
 	if b.Assumed {
-		basis = "assumed"
+		basis = "* assumed"
 	}
 	return append(cells, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), basis)
 }
@@ -156,7 +160,7 @@ func (c *chart) cables() doc.List {
 	}
 	var colours []string
 	for _, p := range contract.CablePurposes() {
-		colours = append(colours, p.Purpose+" "+p.Colour)
+		colours = append(colours, purpose(p.Purpose)+" "+p.Colour)
 	}
 	lines := []string{fmt.Sprintf("Cables to buy: %d, without those of sound (%s).", len(c.Cables), strings.Join(colours, ", "))}
 	unknown := false
@@ -164,7 +168,7 @@ func (c *chart) cables() doc.List {
 		length, words := lotLength(&c.CablesToBuy[i]), []string(nil)
 		unknown = unknown || length == unknownLength
 		for ; i < len(c.CablesToBuy) && lotLength(&c.CablesToBuy[i]) == length; i++ {
-			words = append(words, fmt.Sprintf("%d %s", c.CablesToBuy[i].Count, c.CablesToBuy[i].Purpose))
+			words = append(words, fmt.Sprintf("%d %s", c.CablesToBuy[i].Count, purpose(c.CablesToBuy[i].Purpose)))
 		}
 		lines = append(lines, length+": "+strings.Join(words, ", "))
 	}
@@ -172,6 +176,14 @@ func (c *chart) cables() doc.List {
 		lines = append(lines, "Lengths are known where interfaces and banks say their row and hp, and what is left of them too.")
 	}
 	return doc.Sentences(lines...)
+}
+
+// purpose is what a cable is for, by its name in JSON.
+func purpose(name string) string {
+	if name == "lane" {
+		return "control"
+	}
+	return name
 }
 
 const unknownLength = "length not known"

@@ -19,10 +19,10 @@ corrections: {A3: {residual: 0.5 cents}}
 	require.Len(t, table.Groups, 1)
 	// half a step of 5 V and 16 bits is 0.0458 cents; 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5
 	require.Equal(t, [][]string{
-		{"A1-A2", "<0.1", "58.8", "-", "-", "4.0", "62.9", "58.9", "assumed"},
+		{"A1-A2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
 		{"A3", "<0.1", "-", "-", "1.0", "-", "1.0", "0.5", ""}, // what is left takes the place of an assumed drift
-		{"A4", "<0.1", "-", "-", "-", "4.0", "4.0", "2.0", "assumed"},
-		{"B1", "<0.1", "-", "-", "-", "4.0", "4.0", "2.0", "assumed"},
+		{"A4", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"B1", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
 	}, table.Groups[0].Rows)
 	require.Equal(t, []string{"main cv 1 reaches A1.pitch and A2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
 }
@@ -47,7 +47,7 @@ wiring: [{from: main.cv 1, through: buffered 8, to: A.pitch}, {from: main.cv 2, 
 // 155 mm for what is common to the bank; its voices are at 22.5 and 27.5 HP, so
 // 139 and 171 mm.
 func TestCables(t *testing.T) {
-	const bought = "Cables to buy: 5, without those of sound (pitch blue, gate yellow, lane grey, macro red)."
+	const bought = "Cables to buy: 5, without those of sound (pitch blue, gate yellow, control grey, macro red)."
 	lines := func(c *chart) (all []string) {
 		for _, x := range c.cables().Items {
 			all = append(all, x.Text)
@@ -58,13 +58,13 @@ func TestCables(t *testing.T) {
 interfaces: {main: {profile: cv8-gate8, row: 1, hp: 20}}
 banks: {A: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
 `)
-	require.Equal(t, []string{bought, "15 cm: 1 pitch, 1 gate", "30 cm: 1 pitch, 1 gate, 1 lane"}, lines(c))
+	require.Equal(t, []string{bought, "15 cm: 1 pitch, 1 gate", "30 cm: 1 pitch, 1 gate, 1 control"}, lines(c))
 	require.InDelta(t, 155.25, *c.Cables[2].LengthMM, 1e-9)
 	require.Equal(t, 30, *c.Cables[2].StockCM)
 
 	unknown := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 1}}\n")
 	require.Equal(t, []string{
-		"Cables to buy: 2, without those of sound (pitch blue, gate yellow, lane grey, macro red).",
+		"Cables to buy: 2, without those of sound (pitch blue, gate yellow, control grey, macro red).",
 		"length not known: 1 pitch, 1 gate",
 		"Lengths are known where interfaces and banks say their row and hp, and what is left of them too.",
 	}, lines(unknown))

@@ -9,15 +9,11 @@ import (
 	"strings"
 )
 
-// demandLine sets what is wanted at once against the voices.
+// demandLine sets the peak against the voices.
 func (r result) demandLine() string {
 	d := &r.Demand
-	what := unit.Count(d.Held, "note")
-	if r.inUnison() { // each note counts as often as its unison takes voices
-		what = unit.Count(d.Held, "voice") + " wanted for notes"
-	}
-	return fmt.Sprintf("At once, at most: %s held, %d with the pedal, %d with audible tails; %s in service.",
-		what, d.Pedal, d.Audible, unit.Count(d.Voices, "voice"))
+	return fmt.Sprintf("Peak: %d voices for keys, %d with the pedal, %d with audible tails; %d in service.",
+		d.Held, d.Pedal, d.Audible, d.Voices)
 }
 
 // ruleLines says on what and by which rules the parts play: one line for
@@ -47,9 +43,9 @@ func (r result) ruleLines() []string {
 }
 
 func partRules(p *contract.Part) string {
-	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, tails %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, p.Tails, p.SameKey)
+	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, hearing(p.Tails), p.SameKey)
 	if !p.ClassOrder {
-		text += ", class order off"
+		text += ", tails, sustained and held notes alike"
 	}
 	return text + player(p)
 }
@@ -60,7 +56,7 @@ func player(p *contract.Part) string {
 	if p.Mode != "poly" {
 		text += ", " + p.Mode
 		if p.Reattack != "none" {
-			text += " with re-attack on " + p.Reattack
+			text += ", retriggered on " + p.Reattack
 		}
 	}
 	if p.Unison.Voices > 1 {
@@ -88,19 +84,23 @@ func (r result) flagLines() []string {
 			lines = append(lines, unit.Count(n, what)+" "+rest)
 		}
 	}
-	add(f.Unmapped, "note-on", "that no part takes, on "+unit.List(r.UnmappedFrom))
+	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
+	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
+	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
+	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
+	add(f.Orphan, "lone note-off", "without a note to end, ignored")
+	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
+	add(f.Thinned, "note", r.thinnest())
+	return lines
+}
+
+// rangeLines say by how much notes miss their pitch, a line a part.
+func (r result) rangeLines() (lines []string) {
 	for i := range r.Parts {
 		if line := r.clampLine(&r.Parts[i]); line != "" {
 			lines = append(lines, line)
 		}
 	}
-	add(f.Swallowed, "note", "swallowed by the off of the note before on the same key: "+r.bars("swallowed", 8))
-	add(f.Late-r.Waited, "note", "late, by up to "+unit.Span(r.LatestGapS)+", where a gate must go low first")
-	add(r.Waited, "note", "late, by up to "+unit.Span(r.LongestWaitS)+", waiting for the voices of a unison: "+r.bars("waited", 8))
-	add(f.Stuck, "note", "stuck, without an off, held to the end of the song: from "+r.bars("stuck", 8))
-	add(f.Orphan, "orphan off", "without a note to end, ignored")
-	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
-	add(f.Thinned, "note", r.thinnest())
 	return lines
 }
 
@@ -120,14 +120,10 @@ func (r result) thinnest() string {
 
 // lossLine introduces the first n losses.
 func (r result) lossLine(n int) string {
-	what := "losses"
-	if r.Damaged == 0 {
-		what = "audible cuts"
-	}
 	if len(r.Losses) <= n {
-		return "All " + what + ", the worst first:"
+		return "All of them, the worst first:"
 	}
-	return fmt.Sprintf("The worst %d of %d %s:", n, len(r.Losses), what)
+	return fmt.Sprintf("The worst %d of %d (%s shows them all):", n, len(r.Losses), r.rest)
 }
 
 // lossKey names the key and, for the bass or the top of a chord, says so.
@@ -184,29 +180,26 @@ func bankList(p *contract.Part) string {
 	return strings.Join(p.Banks, " ")
 }
 
-// atOnce is the most that a part wants at once: held, with the pedal and with
-// audible tails.
-func atOnce(t *contract.Totals) string {
+// peak is the most voices that a part wants at once: for keys, with the pedal and
+// with audible tails.
+func peak(t *contract.Totals) string {
 	return fmt.Sprintf("%d/%d/%d", t.Demand.Held, t.Demand.Pedal, t.Demand.Audible)
 }
 
-// clampLine says which notes of a part missed their pitch, and what would
-// help.
+// clampLine says by how much notes of a part miss their pitch, and which keys it
+// plays.
 func (r result) clampLine(p *contract.Part) string {
 	w := p.Range
-	if p.Flags.Clamped == 0 || w == nil || w.WindowLowKey == nil {
+	if w == nil || w.Missed == 0 || w.WindowLowKey == nil {
 		return ""
 	}
-	line := fmt.Sprintf("%s of %s out of reach by up to %s: it plays keys %s, the voltage window has %s",
-		unit.Count(p.Flags.Clamped, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
+	line := fmt.Sprintf("%s of %s out of range by up to %s. It plays keys %s, the CV range has %s",
+		unit.Count(w.Missed, "note"), p.Name, unit.Cents(math.Abs(w.MissedCents)),
 		r.keys(w.LowKey, w.HighKey), r.keys(*w.WindowLowKey, *w.WindowHighKey))
-	switch {
-	case w.OctavesToFit == nil:
-		return line + "; no octave shift fits them all"
-	case *w.OctavesToFit > 0:
-		return line + "; " + unit.Count(*w.OctavesToFit, "octave") + " up would fit"
+	if w.OctavesToFit == nil {
+		line += "; no octave fits them all"
 	}
-	return line + "; " + unit.Count(-*w.OctavesToFit, "octave") + " down would fit"
+	return line
 }
 
 func (r result) keys(low, high int) string {

@@ -34,7 +34,7 @@ func (r repatch) blocks() doc.Blocks {
 
 // summary is the answer in a sentence.
 func (r repatch) summary() string {
-	head := label(r.Rig, r.Fingerprint) + ": " + r.From + " to " + r.To + ": "
+	head := r.Rig + ": " + r.From + " to " + r.To + ": "
 	if r.Moves == 0 {
 		return head + "nothing to move, " + unit.Count(r.Stay, "cable")
 	}
@@ -100,7 +100,7 @@ func byPanel(cables []contract.RepatchCable, word string, ends func(*contract.Re
 		}
 		text := first[0].to(last[0]) + word + first[1].to(last[1])
 		if n := len(lines); n > 0 && strings.HasPrefix(lines[n-1], panel+": ") {
-			lines[n-1] += ", " + text
+			lines[n-1] += "; " + text
 		} else {
 			lines = append(lines, panel+": "+text)
 		}
@@ -160,7 +160,7 @@ func (r repatch) switchLines() (lines []string) {
 			}
 		}
 		if len(banks) > 0 {
-			lines = append(lines, map[string]string{"common": "to the common jack: ", "own": "to the voices' own jacks: "}[to]+unit.List(banks))
+			lines = append(lines, map[string]string{"common": "to the common pitch jack: ", "own": "to the voices' own jacks: "}[to]+unit.List(banks))
 		}
 	}
 	return lines
@@ -181,7 +181,7 @@ func (r repatch) restLines() (lines []string) {
 		slices.Sort(numbers)
 		line := fmt.Sprintf("%s %s %s low: a gate-OR lets through whatever is high at %s", first.Panel, kind, strings.Join(unit.Runs(numbers), ", "), unit.Several(inputs))
 		if !first.Gate {
-			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played: they lead to %s and add to the common jack", first.Panel, kind,
+			line = fmt.Sprintf("%s %s %s at 0 V%s, not at what was last played. They add to the common pitch jack at %s", first.Panel, kind,
 				strings.Join(unit.Runs(numbers), ", "), r.byKey(first), unit.Several(inputs))
 		}
 		lines, i = append(lines, line), j
@@ -226,7 +226,7 @@ func (r repatch) ways() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Pitches by"), doc.Words("Gates by"), doc.Words("Through"), doc.Number("Moves"),
 		doc.Number("Pull").Ranked(1), doc.Number("Plug").Ranked(1), doc.Number("Switch").Ranked(2), doc.Number("Multiples"),
 		doc.Number("ORs"), doc.Number("Hold"), doc.Number("Load, cents").Ranked(3)}}
-	words := map[string]string{"group": "common jack", "multiples": "multiples", "or": "gate-OR"}
+	words := map[string]string{"group": "common pitch jack", "multiples": "multiples", "or": "gate-OR"}
 	for _, w := range r.Ways {
 		pitches, bend := words[w.Pitches], unit.None
 		if w.Written {

@@ -1,6 +1,10 @@
 package say
 
 import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
 	"strconv"
 
 	"choirloft/alloc/study"
@@ -14,12 +18,14 @@ import (
 func Replay(v *contract.Replay, room Room) *doc.Doc {
 	r := resultOf(v)
 	d := newDoc(SongLabel(&v.Song)+" on "+v.Rig, v.Fingerprint)
-	d.Add(doc.Answer{Text: r.summary(), Tone: r.tone()}, doc.Paragraph{Text: r.verdict()})
+	d.Add(r.answer()...)
 	if r.Song.Notes > 0 {
-		d.Add(doc.Paragraph{Text: r.demandLine()})
-		d.Under("What became of the notes", r.endings(), doc.Sentences(r.ruleLines()...))
-		d.Under("Losses", r.losses(room)...)
-		d.Page("What the voices did", doc.Figure{Name: "lanes"}, r.use(), doc.Paragraph{Text: r.restLine()})
+		d.Under("Losses", append([]doc.Block{r.spark()}, r.losses(room)...)...)
+		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine()},
+			doc.Sentences(r.some(r.ruleLines(), room.of(2, math.MaxInt))...), doc.Paragraph{Text: r.restLine()})
+		if room != Screen { // which has no room for it, and no pictures
+			d.Page("What the voices did", doc.Figure{Name: "lanes"}, r.use())
+		}
 	}
 	d.Under("About the song", r.remarks(room))
 	if room == Paper {
@@ -31,12 +37,26 @@ func Replay(v *contract.Replay, room Room) *doc.Doc {
 // result puts what became of one song into words.
 type result struct {
 	*contract.Result
-	on      string // the rig
 	middleC int
+	rest    string // what shows what a screen leaves out
 }
 
+// wholeList is the flag of replay that shows everything; other commands have it
+// in their JSON.
+const (
+	wholeList = "--all"
+	wholeJSON = "--json"
+)
+
 func resultOf(v *contract.Replay) result {
-	return result{&v.Result, label(v.Rig, v.Fingerprint), v.MiddleC}
+	return result{&v.Result, v.MiddleC, wholeList}
+}
+
+// answer is the headline, then what no rule can better and what to try, then
+// what all of it rests on.
+func (r result) answer() []doc.Block {
+	lines := r.headline()
+	return []doc.Block{doc.Answer{Text: lines[0], Tone: r.tone()}, doc.Sentences(append(lines[1:], r.verdict(), r.basis())...)}
 }
 
 // fill sets the sentences of the JSON.
@@ -45,30 +65,34 @@ func (r result) fill() { r.Summary, r.Verdict = r.summary(), r.verdict() }
 // tone is that of the answer.
 func (r result) tone() doc.Tone {
 	switch {
-	case r.Damaged > 0:
+	case r.Damaged > 0 || len(r.WrongPitch)+len(r.NoJack) > 0 || r.Flags.Unmapped > 0:
 		return doc.Bad
-	case r.LoudestCutDB != nil || r.LostGateS > 0:
+	case len(r.OldReadings) > 0 || r.LoudestCutDB != nil || r.LostGateS > 0:
 		return doc.Fair
 	}
 	return doc.Good
 }
 
-// endings says what became of the notes, a row a part.
-func (r result) endings() doc.Table {
+// mostParts is how many parts a screen has room for.
+const mostParts = 6
+
+// endings says what became of the notes, a row a part: those that lose most
+// first where there is no room for all.
+func (r result) endings(room Room) doc.Table {
 	var shown []study.Ending
-	t := doc.Table{Columns: []doc.Column{doc.Words("Part"), doc.Number("Most at once").Ranked(2), doc.Number("Notes")}}
+	t := doc.Table{Columns: []doc.Column{words("part"), number("peak").Ranked(2), number("notes")}}
 	for e := range study.NumEndings {
 		if r.Endings[e] > 0 {
 			shown = append(shown, e)
-			t.Columns = append(t.Columns, doc.Number(endingWords[e].head).Ranked(endingRank(e)))
+			t.Columns = append(t.Columns, number(endingTerms[e].Name).Ranked(endingRank(e)))
 		}
 	}
 	lossy := r.LostGateS > 0
 	if lossy {
-		t.Columns = append(t.Columns, doc.Number("Lost"), doc.Number("Must lose").Ranked(1))
+		t.Columns = append(t.Columns, number("lost"), number("best possible lost").Ranked(1))
 	}
 	row := func(name string, notes int, of *contract.Totals) {
-		cells := []string{name, atOnce(of), unit.Cell(notes)}
+		cells := []string{name, peak(of), unit.Cell(notes)}
 		for _, e := range shown {
 			cells = append(cells, unit.Cell(of.Endings[e]))
 		}
@@ -77,10 +101,9 @@ func (r result) endings() doc.Table {
 		}
 		t.Row("", cells...)
 	}
-	for i := range r.Parts {
-		if !r.Dealt {
-			row(r.Parts[i].Name, r.Parts[i].Notes, &r.Parts[i].Totals)
-		}
+	parts := r.partsShown(room)
+	for _, i := range parts {
+		row(r.Parts[i].Name, r.Parts[i].Notes, &r.Parts[i].Totals)
 	}
 	if len(r.Parts) != 1 || r.Dealt {
 		row("all", r.Song.Notes, &r.Totals)
@@ -88,38 +111,58 @@ func (r result) endings() doc.Table {
 	return t
 }
 
-// endingRank says which endings a narrow table leaves out first: those that
-// cost nothing.
-func endingRank(e study.Ending) int {
-	switch e {
-	case study.Complete, study.Superseded, study.TailCutInaudible:
-		return 4
-	case study.TailCutOwnKey:
-		return 3
+// partsShown are the parts of a table: of a song that was dealt none, since
+// every voice is one; those that lose most where there is no room for all.
+func (r result) partsShown(room Room) []int {
+	if r.Dealt {
+		return nil
 	}
-	return 0
+	order := make([]int, len(r.Parts))
+	for i := range order {
+		order[i] = i
+	}
+	if most := room.of(mostParts, len(order)); len(order) > most {
+		slices.SortStableFunc(order, func(i, j int) int {
+			a, b := &r.Parts[i], &r.Parts[j]
+			return cmp.Or(cmp.Compare(b.Damaged, a.Damaged), cmp.Compare(b.LostGateS, a.LostGateS),
+				cmp.Compare(b.Endings[study.TailCutOtherKey], a.Endings[study.TailCutOtherKey]))
+		})
+		order = order[:most]
+	}
+	return order
 }
 
 // losses are the worst losses with a line that says how many there are.
 func (r result) losses(room Room) []doc.Block {
-	most := room.of(8, 40)
-	worst := r.Worst(most)
+	most := room.of(6, 40)
+	worst := r.Worst(min(most, len(r.Losses)))
 	if len(worst) == 0 {
 		return nil
 	}
 	return []doc.Block{doc.Paragraph{Text: r.lossLine(most)}, lossTable(r.Losses, worst)}
 }
 
-// lossTable lists the losses at some places, a row each.
+// lossTable lists the losses at some places, a row each. A column in which none has
+// anything is left out.
 func lossTable(losses []contract.Loss, places []int) doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Bar"), doc.Number("Time").Ranked(4), doc.Words("Part"), doc.Words("Key"), doc.Words("Voice").Ranked(1),
-		doc.Words("Ending"), doc.Number("Lost"), doc.Number("Level").Ranked(2), doc.Words("Cause").Ranked(3), doc.Words("Taken by")}}
+	t := doc.Table{Columns: []doc.Column{words("bar.beat"), number("time").Ranked(4), words("part"), words("key"), words("voice").Ranked(2),
+		words("what happened"), number("lost"), number("level").Ranked(1), words("cause").Ranked(3), words("taken by")}}
 	for _, at := range places {
 		l := &losses[at]
-		t.Row("", l.Bar, unit.Clock(l.AtS), l.Part, lossKey(l), lossVoice(l), EndingLabel(l.Ending), unit.Span(l.LostS), unit.Level(l.LevelDB), l.Cause, lossTaker(l))
+		t.Row("", unit.Beat(l.BarNumber, l.Beat), unit.Clock(l.AtS), l.Part, lossKey(l), lossVoice(l), EndingLabel(l.Ending), unit.Span(l.LostS), unit.Level(l.LevelDB),
+			causeLabels[l.Cause], lossTaker(l))
 		t.About("loss " + strconv.Itoa(at))
 	}
-	return t
+	return t.WithoutEmpty(unit.None)
+}
+
+// moreParts says how many parts a table leaves out.
+func (r result) moreParts(room Room) doc.Paragraph {
+	n := len(r.Parts) - len(r.partsShown(room))
+	if r.Dealt || n == 0 {
+		return doc.Paragraph{}
+	}
+	return doc.Paragraph{Text: unit.Count(n, "further part") + ", which lose less, with " + r.rest + "."}
 }
 
 // mostVoices is how many voices are shown one by one; more are by bank.
@@ -129,8 +172,8 @@ const mostVoices = 24
 func (r result) use() doc.Table {
 	serving := r.Serving()
 	if len(serving) > mostVoices {
-		t := doc.Table{Columns: []doc.Column{doc.Words("Bank"), doc.Number("Voices"), doc.Number("In service"), doc.Number("Takes"), doc.Number("Held"),
-			doc.Number("Sound"), doc.Number("Jump (st)")}}
+		t := doc.Table{Columns: []doc.Column{words("bank"), number("voices"), number("in service"), number("notes"), number("held"),
+			number("sounding"), number("jump")}}
 		for i := range r.Banks {
 			b := &r.Banks[i]
 			t.Row("", b.Name, unit.Cell(b.Voices), unit.Cell(b.InService), unit.Cell(b.Takes),
@@ -138,7 +181,7 @@ func (r result) use() doc.Table {
 		}
 		return t
 	}
-	t := doc.Table{Columns: []doc.Column{doc.Words("Voice"), doc.Number("Takes"), doc.Number("Held"), doc.Number("Sound"), doc.Number("Jump (st)")}, Aside: true}
+	t := doc.Table{Columns: []doc.Column{words("voice"), number("notes"), number("held"), number("sounding"), number("jump")}, Aside: true}
 	for _, v := range serving {
 		t.Row("", v.Name, unit.Cell(v.Takes), unit.Percent(v.HeldShare), unit.Percent(v.SoundingShare), unit.Cell(v.MostSemitones))
 		t.About(aboutVoice(v.Name))
@@ -148,8 +191,21 @@ func (r result) use() doc.Table {
 
 // remarks tells what is odd about the song, and what more there is to say.
 func (r result) remarks(room Room, more ...string) doc.List {
-	most := room.of(3, 10)
-	l := doc.Sentences(append(more, r.flagLines()...)...)
-	l.Items = append(l.Items, oddities(&r.Song, most).Items...)
+	if room == Screen {
+		return doc.Sentences(append(r.some(append(more, r.flagLines()...), mostRemarks), oddLine(&r.Song, r.rest))...)
+	}
+	l := doc.Sentences(append(append(more, r.rangeLines()...), r.flagLines()...)...)
+	l.Items = append(l.Items, oddities(&r.Song, room.of(0, 10)).Items...)
 	return l
+}
+
+// mostRemarks is how many remarks a screen has room for.
+const mostRemarks = 3
+
+// some returns the first lines, and says how many more there are.
+func (r result) some(lines []string, most int) []string {
+	if len(lines) <= most {
+		return lines
+	}
+	return append(lines[:most:most], fmt.Sprintf("%d more with %s.", len(lines)-most, r.rest))
 }

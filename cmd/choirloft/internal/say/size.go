@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,33 +12,45 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// Size says how many voices a song wants, what each number of them does, and what
-// would help. The figure curve is what [figures.Curve] draws.
+// Size says how many voices a song needs, what plays wrong, what each number of
+// voices loses, and what to try. The figure curve is what [figures.Curve] draws.
 func Size(s *contract.Size, room Room) *doc.Doc {
 	d := newDoc(SongLabel(&s.Song)+" on "+s.Rig, s.Fingerprint)
 	z := size{&s.SizeResult}
-	d.Add(doc.Answer{Text: z.summary(label(s.Rig, s.Fingerprint)), Tone: costTone(&s.Now)})
+	d.Add(doc.Answer{Text: z.summary(s.Rig), Tone: z.tone()})
 	if s.Song.Notes > 0 {
-		d.Add(doc.Sentences(append(z.advice(), z.shortLine(room.of(6, 12)))...))
-		d.Under("What would help, the cheapest that saves most first", z.fixTable(room.of(6, 20)),
-			doc.Sentences(z.worseLine(room.of(3, 6)), z.triedLine()))
-		d.Page("What each number of voices costs", doc.Figure{Name: "curve"}, z.curveTable())
-		d.Under("One thing changed at a time (* as it is)", z.sensitivity())
+		advice := z.advice()
+		short := len(advice) // the more there is to say, the shorter the tables on a screen
+		d.Add(doc.Paragraph{Text: z.nowLine()}, z.enoughList(), doc.Sentences(advice...))
+		d.Under("Fixes, the best first", z.fixTable(room.of(5, 20), room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 12-short), mostRows)))
+		d.Under("One change at a time (* as it is)", z.sensitivity())
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
-		d.Under("Voices for each part by itself", z.byPart())
-		d.Under("Racks of whole banks, every part on all of them, and dealt out as well as can be", z.racks())
+		d.Under("Voices needed by each part", z.byPart())
+		d.Under("Racks of whole banks", z.racks())
 	}
-	d.Under("About the song", oddities(&s.Song, room.of(3, 10)))
+	if room == Screen {
+		d.Add(doc.Sentences(oddLine(&s.Song, wholeList), findingsLine(s.Findings)))
+		return d
+	}
+	d.Under("About the song", oddities(&s.Song, 10))
 	d.Under("Findings", findings(s.Findings))
 	return d
 }
 
-// size puts how many voices a song wants into words.
+// size puts how many voices a song needs into words.
 type size struct{ *contract.SizeResult }
 
 // fill sets the sentences of the JSON.
 func (s size) fill(rig string) {
-	s.Summary, s.Advice, s.Rules = s.summary(rig), s.advice(), rules(s.OwnRules)
+	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, ruleKeys(s.OwnRules)
+	if s.Song.Notes > 0 {
+		s.Advice = append(s.Advice, s.nowLine())
+		for _, words := range s.enough() {
+			s.Advice = append(s.Advice, words[0]+" voices: "+words[1]+".")
+		}
+		s.Advice = append(s.Advice, s.advice()...)
+	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
 			list[i].Text = fixText(&list[i])
@@ -45,68 +58,126 @@ func (s size) fill(rig string) {
 	}
 }
 
-// summary is the answer in a sentence.
-func (s size) summary(rig string) string {
-	head := fmt.Sprintf("%s on %s: ", SongLabel(&s.Song), rig)
-	if s.Song.Notes == 0 {
-		return head + nothingToPlay(s.Unmapped)
+// tone is that of the loss, and never good where notes play wrong or not at all.
+func (s size) tone() doc.Tone {
+	tone := costTone(&s.Now)
+	if tone == doc.Good && (s.Unmapped > 0 || s.WrongNotes() > 0 || len(s.NoJack)+len(s.OldReadings) > 0) {
+		return doc.Fair
 	}
-	e := s.Enough
-	text := unit.Count(e.Held, "voice") + " for the keys"
-	if e.Pedal != e.Held {
-		text += fmt.Sprintf(", %d with the pedal", e.Pedal)
-	}
-	text += fmt.Sprintf(", %d with every audible tail", e.Audible)
-	return fmt.Sprintf("%s%s; %d in service.", head, text, s.Voices)
+	return tone
 }
 
-// advice says what to make of it, the most important first.
-func (s size) advice() []string {
+// summary is the answer in a sentence: the voices needed by the rules of the rig.
+func (s size) summary(rig string) string {
+	song := songName(&s.Song)
 	if s.Song.Notes == 0 {
-		return []string{}
+		return song + ": " + nothingToPlay(s.Unmapped)
 	}
-	lines := []string{s.nowLine(), s.ownLine()}
-	for _, line := range []string{s.floorLine(), s.cureLine(), s.unmappedLine()} {
-		if line != "" {
-			lines = append(lines, line)
-		}
+	e, last := &s.EnoughOwn, len(s.Curve)
+	have := fmt.Sprintf("; %s has %d in service.", rig, s.Voices)
+	switch {
+	case e.Undamaged == nil:
+		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, unit.Count(last, "voice"), have)
+	case e.Untouched == nil:
+		return fmt.Sprintf("%s needs %s for its notes, and more than %d for every release tail%s", song, unit.Count(*e.Undamaged, "voice"), last, have)
+	case *e.Untouched == *e.Undamaged:
+		return fmt.Sprintf("%s needs %s%s", song, unit.Count(*e.Undamaged, "voice"), have)
+	}
+	return fmt.Sprintf("%s needs %s for its notes, %d for every release tail%s", song, unit.Count(*e.Undamaged, "voice"), *e.Untouched, have)
+}
+
+// enough says what numbers of voices are enough for what, by the rules of the
+// rig: numbers and words.
+func (s size) enough() (lines [][2]string) {
+	e := &s.EnoughOwn
+	if e.Undamaged != nil {
+		lines = append(lines, [2]string{strconv.Itoa(*e.Undamaged), "no note is cut short or dropped"})
+	}
+	if e.Quiet != nil && *e.Quiet > *e.Undamaged && e.Untouched != nil && *e.Quiet < *e.Untouched {
+		lines = append(lines, [2]string{strconv.Itoa(*e.Quiet), "no tail is cut louder than " + unit.Level(e.LoudestDB)})
+	}
+	if e.Untouched != nil {
+		lines = append(lines, [2]string{strconv.Itoa(*e.Untouched), "every release tail rings out"})
 	}
 	return lines
 }
 
-// nowLine says what the voices in service do.
+// enoughList is the same as it is printed.
+func (s size) enoughList() doc.List {
+	lines := s.enough()
+	if len(lines) == 0 {
+		return doc.List{}
+	}
+	item := doc.Item{Text: "On identical voices, by " + rules(s.OwnRules) + ":"}
+	for _, words := range lines {
+		item.Below = append(item.Below, words[0]+": "+words[1])
+	}
+	return doc.List{Items: []doc.Item{item}}
+}
+
+// nowLine says in short all that goes wrong on the rig as it is.
 func (s size) nowLine() string {
-	return fmt.Sprintf("On the %s in service, %s: %s.", unit.Count(s.Voices, "voice"), rules(s.OwnRules), costWords(&s.Now))
+	var wrong []string
+	if n := s.WrongNotes(); n > 0 {
+		wrong = append(wrong, unit.Count(n, "note")+" at the wrong pitch")
+	}
+	if s.Unmapped > 0 {
+		wrong = append(wrong, unit.Count(s.Unmapped, "note")+" unplayed")
+	}
+	if n := len(s.NoJack); n > 0 {
+		wrong = append(wrong, unit.Count(n, "voice")+" without a jack")
+	}
+	if n := len(s.OldReadings); n > 0 {
+		wrong = append(wrong, unit.Count(n, "voice")+" with old readings")
+	}
+	text := fmt.Sprintf("On the %s in service: %s.", unit.Count(s.Voices, "voice"), costWords(&s.Now))
+	if len(wrong) > 0 {
+		text += " Besides: " + strings.Join(wrong, ", ") + "."
+	}
+	return text
 }
 
-// ownLine says from how many voices on the rules of the rig do no harm, and
-// what happens on the way there.
-func (s size) ownLine() string {
-	e := &s.EnoughOwn
-	var parts []string
-	if e.Undamaged != nil {
-		parts = append(parts, fmt.Sprintf("%d damage no note", *e.Undamaged))
+// advice says what to make of it, the most important first: what plays wrong,
+// what no rule can do better, what to try, what it rests on.
+func (s size) advice() []string {
+	lines := s.wrong()
+	for _, line := range []string{s.floorLine(), s.bestRuleLine(), s.firstFix()} {
+		if line != "" {
+			lines = append(lines, line)
+		}
 	}
-	if e.Quiet != nil && *e.Quiet > *e.Undamaged && e.Untouched != nil && *e.Quiet < *e.Untouched {
-		parts = append(parts, fmt.Sprintf("%d cut nothing louder than %s", *e.Quiet, unit.Level(e.LoudestDB)))
-	}
-	if e.Untouched != nil {
-		parts = append(parts, fmt.Sprintf("%d cut no tail either", *e.Untouched))
-	}
-	if len(parts) == 0 {
-		return fmt.Sprintf("By these rules identical voices damage notes up to %d and beyond.", s.Curve[len(s.Curve)-1].Voices)
-	}
-	return "By these rules, of identical voices: " + strings.Join(parts, ", ") + "."
+	return append(lines, s.restLine())
 }
 
-// floorLine says below what no rule can do it.
+// floorLine says below how many voices no rule can do it.
 func (s size) floorLine() string {
 	if s.TooFew == 0 {
 		return ""
 	}
 	p := s.point(s.TooFew)
-	return fmt.Sprintf("Fewer than %d cannot do it, whatever the rule: %d must damage %s and lose %s of gate time.",
-		s.TooFew+1, s.TooFew, unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
+	return fmt.Sprintf("Best possible on %s, by any rule: %s cut short or dropped, %s lost.",
+		unit.Count(s.TooFew, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
+}
+
+// bestRuleLine says so where another rule that was tried would do with fewer
+// voices.
+func (s size) bestRuleLine() string {
+	beyond := func(n *int) int {
+		if n == nil {
+			return math.MaxInt
+		}
+		return *n
+	}
+	var best *contract.RulesFrom
+	for i := range s.FromRules {
+		if r := &s.FromRules[i]; beyond(r.Undamaged) < beyond(s.EnoughOwn.Undamaged) && (best == nil || beyond(r.Undamaged) < beyond(best.Undamaged)) {
+			best = r
+		}
+	}
+	if best == nil {
+		return ""
+	}
+	return fmt.Sprintf("By %s, %d voices are enough for the notes.", rules(&best.RulesName), *best.Undamaged)
 }
 
 // point is that of a number of voices; nil beyond the curve.
@@ -117,30 +188,28 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[voices-1]
 }
 
-// cureLine says what would help first, and what it would take to buy.
-func (s size) cureLine() string {
+// firstFix says what to try first, and what it would take to buy.
+func (s size) firstFix() string {
 	const buying = "buying"
-	at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks != buying })
-	bought := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying })
-	say := func(i int) string {
-		return fmt.Sprintf("%s; then %s.", fixText(&s.Fixes[i]), costWords(&s.Fixes[i].After))
+	var words []string
+	for head, at := range map[string]int{
+		"First fix": slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks != buying }),
+		"Or buy":    slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }),
+	} {
+		if at >= 0 {
+			words = append(words, fmt.Sprintf("%s: %s; then %s.", head, fixText(&s.Fixes[at]), costWords(&s.Fixes[at].After)))
+		}
 	}
-	switch {
-	case len(s.Fixes) == 0:
-		return ""
-	case at < 0:
-		return "What helps is " + say(bought)
-	case bought < 0:
-		return "First to try: " + say(at)
-	}
-	return "First to try: " + say(at) + " Or " + say(bought)
+	slices.Sort(words) // the fix goes before what must be bought
+	return strings.Join(words, " ")
 }
 
-func (s size) unmappedLine() string {
-	if s.Unmapped == 0 {
-		return ""
+// moreLines are what stands below the fixes.
+func (s size) moreLines(room Room) []string {
+	if room == Screen {
+		return []string{s.triedLine()}
 	}
-	return fmt.Sprintf("Left out: %s that no part takes.", unit.Count(s.Unmapped, "note"))
+	return []string{s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
 }
 
 // shortLine says in which bars the voices in service are too few.
@@ -148,16 +217,16 @@ func (s size) shortLine(most int) string {
 	if len(s.ShortBars) == 0 {
 		return ""
 	}
-	what := "Too few voices"
+	what := "for the notes"
 	if s.ShortTails {
-		what = "Too few for the tails"
+		what = "for the release tails"
 	}
 	var at []string
 	for _, b := range s.ShortBars[:min(most, len(s.ShortBars))] {
-		at = append(at, fmt.Sprintf("%d (%d wanted)", b.Bar, b.Wanted))
+		at = append(at, fmt.Sprintf("%d (%d)", b.Bar, b.Wanted))
 	}
 	if n := len(s.ShortBars) - most; n > 0 {
 		at = append(at, strconv.Itoa(n)+" more")
 	}
-	return fmt.Sprintf("%s in bars %s.", what, unit.List(at))
+	return fmt.Sprintf("Bars that need more than %s %s: %s.", unit.Count(s.Voices, "voice"), what, unit.List(at))
 }

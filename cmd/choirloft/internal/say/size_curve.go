@@ -14,8 +14,8 @@ import (
 const mostRows = 12
 
 // rowsOf chooses rows of a curve that ends at last: those of the numbers that
-// matter, the most important first, and evenly spaced ones between.
-func rowsOf(last, most int, matter []int) map[int]bool {
+// matter, the most important first, and up to fill evenly spaced ones between.
+func rowsOf(last, most, fill int, matter []int) map[int]bool {
 	wanted := map[int]bool{}
 	mark := func(n int) {
 		if n >= 1 && n <= last && len(wanted) < most {
@@ -25,7 +25,7 @@ func rowsOf(last, most int, matter []int) map[int]bool {
 	for _, n := range matter {
 		mark(n)
 	}
-	for step := max(1, (last+mostRows-1)/mostRows); len(wanted) < min(mostRows, last) && step > 0; step-- {
+	for step := max(1, (last+fill-1)/fill); len(wanted) < min(fill, last) && step > 0; step-- {
 		for n := step; n <= last; n += step {
 			mark(n)
 		}
@@ -33,23 +33,23 @@ func rowsOf(last, most int, matter []int) map[int]bool {
 	return wanted
 }
 
-// curveTable has a row for each number of voices that is shown, with the costs
+// curveTable has a row for each number of voices that is shown, with the losses
 // by the rules, each under its letter.
-func (s size) curveTable() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), doc.Number("Must damage"), doc.Number("Must lose").Ranked(4),
-		doc.Number("Tails above").Ranked(3).Means("share of the time in which more are audible.")}}
+func (s size) curveTable(rows int) doc.Table {
+	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), number("best possible"), number("best possible lost").Ranked(4),
+		number("more audible").Ranked(3)}}
 	for i, name := range RuleNames(s.SizeResult) {
 		at := RuleLetter(i) + ": "
 		ranks := []int{2, 5, 6} // of other rules the notes, then the tails
 		if i == 0 {
 			ranks = []int{0, 0, 1}
 		}
-		t.Columns = append(t.Columns, doc.Number(at+"damaged").Ranked(ranks[0]).Means(name+"."),
-			doc.Number(at+"tails").Ranked(ranks[1]), doc.Number(at+"loudest").Ranked(ranks[2]))
+		t.Columns = append(t.Columns, doc.Number(at+"Cut or dropped").Ranked(ranks[0]).Means(name+"."),
+			doc.Number(at+"Tails cut").Ranked(ranks[1]), doc.Number(at+"Loudest").Ranked(ranks[2]))
 	}
 	t.Columns = append(t.Columns, doc.Words(""))
 	e := s.Enough
-	wanted := rowsOf(len(s.Curve), mostRows,
+	wanted := rowsOf(len(s.Curve), rows, rows,
 		[]int{s.Voices, e.Pedal, e.Audible, e.Held, e.Pedal - 1, s.Voices + s.BankSize, s.Voices - s.BankSize, e.Audible - 1})
 	for i := range s.Curve {
 		p := &s.Curve[i]

@@ -11,28 +11,33 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// fixTable lists the n remedies that are shown first, each with its flags beside
-// or below it.
-func (s size) fixTable(n int) doc.Table {
-	const short = 56
-	t := doc.Table{Columns: []doc.Column{doc.Number("Damaged"), doc.Number("Legato").Ranked(2), doc.Number("Tails"), doc.Number("Loudest").Ranked(1),
-		doc.Words("Asks").Ranked(3), doc.Words("What to do").Folds(30)}}
-	for _, at := range s.shownFixes(n) {
+// fixTable lists the n fixes that are shown first, with what each leaves, and its
+// flags beside or below it. They have room for so many lines of 80 columns; the
+// first fix is shown whatever it takes.
+func (s size) fixTable(n, lines int) doc.Table {
+	const short, folded = 56, 36
+	t := doc.Table{Columns: []doc.Column{doc.Words("Effort").Ranked(2), doc.Number("Cut"), doc.Number("Dropped"), doc.Number("Lost").Ranked(3),
+		doc.Number("Tails cut"), doc.Number("Loudest").Ranked(1), doc.Words("Fix").Folds(36)}}
+	for i, at := range s.shownFixes(n) {
 		f := &s.Fixes[at]
 		what, with := fixText(f), typed(f.Flags)
+		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && i > 0 {
+			break
+		}
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
-		t.Row("", unit.Cell(f.After.Beyond()), unit.Cell(f.After.OverlapOnly), unit.Cell(f.After.TailCuts), unit.Level(f.After.LoudestCutDB), f.Asks, what)
+		t.Row("", f.Asks, unit.Cell(f.After.Cut()), unit.Cell(f.After.Dropped), unit.Span(f.After.LostGateS), unit.Cell(f.After.TailCuts),
+			unit.Level(f.After.LoudestCutDB), what)
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
-			t.Row("", "", "", "", "", "", "  "+with)
+			t.Row("", "", "", "", "", "", "", "  "+with)
 		}
 	}
 	return t
 }
 
-// shownFixes are the places of up to n remedies, no more than two that begin with the same
+// shownFixes are the places of up to n fixes, no more than two that begin with the same
 // kind: what is shown is what differs.
 func (s size) shownFixes(n int) (shown []int) {
 	const alike = 2
@@ -76,25 +81,25 @@ func changeText(c *contract.FixChange) string {
 	case "pick", "steal":
 		return c.Kind + " " + c.Value
 	case "tails":
-		return "export it, so that tails are known"
+		return "export it with write, which hears tails"
 	case "reserve":
 		return fmt.Sprintf("keep %d voices for %s", c.Number, part)
 	case "banks":
-		return "banks: " + banksText(c.Banks)
+		return "give " + banksText(c.Banks)
 	case "unison":
-		return fmt.Sprintf("%s with a unison of %d", part, c.Number)
+		return fmt.Sprintf("a unison of %d for %s", c.Number, part)
 	case "release":
 		return "release " + c.Value + " for " + part
 	case "trim":
-		return fmt.Sprintf("end %s's notes at the next, overlaps up to %s", part, c.Value)
+		return fmt.Sprintf("end %s's notes at the next where they overlap it by up to %s", part, c.Value)
 	case "lift":
 		return fmt.Sprintf("lift %s's pedal %s earlier", part, c.Value)
 	case "doubles":
 		return fmt.Sprintf("drop %s's doubled octaves", part)
 	case "passes":
-		return unit.Count(c.Number, "recording") + " to be mixed"
+		return unit.Count(c.Number, "recording") + " to mix"
 	case "voices":
-		return fmt.Sprintf("%s more: %d", unit.Count(c.More, "voice"), c.Number)
+		return fmt.Sprintf("%s more (%d)", unit.Count(c.More, "voice"), c.Number)
 	}
 	return c.Kind
 }
@@ -112,39 +117,42 @@ func banksText(list []contract.PartBanks) string {
 	}
 	var words []string
 	for _, banks := range order {
-		words = append(words, unit.List(parts[banks])+" on "+banks)
+		words = append(words, unit.List(parts[banks])+" banks "+banks)
 	}
 	return strings.Join(words, "; ")
 }
 
-// warned are the kinds of remedies that are warned of, in this order: what a
+// warned are the kinds of changes that are warned of, in this order: what a
 // player would think of. Other rules are many, and in the JSON.
 var warned = []string{"trim", "lift", "doubles", "unison", "release", "tails", "reserve", "banks"}
 
-// worseLine warns of remedies that make things worse, one of a kind.
+// worseLine warns of changes that make things worse, one of a kind.
 func (s size) worseLine(most int) string {
 	var words []string
 	for _, kind := range warned {
 		at := slices.IndexFunc(s.Worse, func(f contract.Fix) bool { return f.Kinds[0] == kind })
 		if at >= 0 && len(words) < most {
-			words = append(words, fmt.Sprintf("%s (%s)", fixText(&s.Worse[at]), costWords(&s.Worse[at].After)))
+			words = append(words, fmt.Sprintf("%s. That leaves %s", fixText(&s.Worse[at]), costWords(&s.Worse[at].After)))
 		}
 	}
 	if len(words) == 0 {
 		return ""
 	}
-	return "Makes it worse: " + strings.Join(words, "; ") + "."
+	return "Makes it worse: " + strings.Join(words, ". Worse, too: ") + "."
 }
 
 // triedLine says how much was tried.
 func (s size) triedLine() string {
+	var tried string
 	switch {
 	case s.Tried == 0:
 		return ""
 	case s.PairsAll == 0:
-		return fmt.Sprintf("%d remedies tried, each played; replay with the flags gives the same figures.", s.Tried)
+		tried = fmt.Sprintf("%d fixes tried", s.Tried)
 	case s.PairsTried < s.PairsAll:
-		return fmt.Sprintf("%d remedies and %d of %d pairs tried before time was up, each played.", s.Tried, s.PairsTried, s.PairsAll)
+		tried = fmt.Sprintf("%d fixes tried, and %d of %d pairs before time was up", s.Tried, s.PairsTried, s.PairsAll)
+	default:
+		tried = fmt.Sprintf("%d fixes and %d pairs tried", s.Tried, s.PairsTried)
 	}
-	return fmt.Sprintf("%d remedies and %d pairs tried, each played; replay with the flags gives the same figures.", s.Tried, s.PairsTried)
+	return tried + ", each played: replay with its flags says the same."
 }

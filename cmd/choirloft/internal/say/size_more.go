@@ -12,10 +12,13 @@ import (
 
 // sensitivity has what each thing does that was changed by steps.
 func (s size) sensitivity() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("With"), doc.Number("Damaged"), doc.Number("Lost"), doc.Number("Tails"), doc.Number("Loudest")}}
+	t := doc.Table{Columns: []doc.Column{doc.Words("With"), doc.Number("Cut or dropped"), doc.Number("Lost"), doc.Number("Tails cut"), doc.Number("Loudest")}}
 	for i := range s.Sensitivity {
 		v := &s.Sensitivity[i]
 		value := v.Value
+		if v.What == "tails" {
+			value = hearing(value)
+		}
 		if v.Now {
 			value += " *"
 		}
@@ -28,7 +31,7 @@ func (s size) sensitivity() doc.Table {
 func (s size) drillLine() string {
 	for i := range s.Drill {
 		if a := &s.Drill[i]; a.Best {
-			return fmt.Sprintf("The best to do without is %s (%s).", a.Name, costWords(&a.After))
+			return fmt.Sprintf("The best voice to do without is %s: %s.", a.Name, costWords(&a.After))
 		}
 	}
 	return ""
@@ -36,8 +39,8 @@ func (s size) drillLine() string {
 
 // drill has what each voice costs that is out.
 func (s size) drill() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Voice out"), doc.Number("Damaged"), doc.Number("more"), doc.Number("Lost"),
-		doc.Number("Tails"), doc.Number("more"), doc.Number("Loudest")}}
+	t := doc.Table{Columns: []doc.Column{doc.Words("Voice out"), doc.Number("Cut or dropped"), doc.Number("more"), doc.Number("Lost"),
+		doc.Number("Tails cut"), doc.Number("more"), doc.Number("Loudest")}}
 	for i := range s.Drill {
 		a := &s.Drill[i]
 		name := a.Name
@@ -50,9 +53,9 @@ func (s size) drill() doc.Table {
 	return t
 }
 
-// byPart has what each part wants, and all of them apart and together.
+// byPart has what each part needs, and all of them apart and together.
 func (s size) byPart() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Part").Folds(16), doc.Number("Notes"), doc.Number("Keys"), doc.Number("Pedal"), doc.Number("Tails")}}
+	t := doc.Table{Columns: []doc.Column{doc.Words("Part").Folds(16), doc.Number("Notes"), number("keys"), number("with pedal"), number("with tails")}}
 	row := func(name, notes string, e contract.Enough) {
 		t.Row("", name, notes, unit.Cell(e.Held), unit.Cell(e.Pedal), unit.Cell(e.Audible))
 	}
@@ -60,8 +63,8 @@ func (s size) byPart() doc.Table {
 		row(s.ByPart[i].Name, unit.Cell(s.ByPart[i].Notes), s.ByPart[i].Enough)
 	}
 	if s.Apart != nil {
-		row("each its own", "", *s.Apart)
-		row("all shared", unit.Cell(s.Song.Notes), s.Enough)
+		row("own voices each", "", *s.Apart)
+		row("all on shared voices", unit.Cell(s.Song.Notes), s.Enough)
 	}
 	return t
 }
@@ -69,12 +72,13 @@ func (s size) byPart() doc.Table {
 // racks compares racks that could be.
 func (s size) racks() doc.Table {
 	t := doc.Table{Columns: []doc.Column{doc.Words("Rack").Folds(8), doc.Number("Voices"), doc.Number("CVs").Ranked(3), doc.Number("Gates").Ranked(3),
-		doc.Number("HP").Ranked(2), doc.Words("Current").Ranked(4).Folds(13), doc.Number("Price"), doc.Number("Shared: damaged"),
-		doc.Number("Shared: tails").Ranked(1), doc.Number("Dealt: damaged"), doc.Number("Dealt: tails").Ranked(1), doc.Words("Best deal").Folds(20)}}
+		doc.Number("HP").Ranked(2), doc.Words("Current").Ranked(4).Folds(13), doc.Number("Price"), doc.Number("Shared: Cut or dropped").Means("every part on every bank."),
+		doc.Number("Shared: Tails cut").Ranked(1), doc.Number("Dealt: Cut or dropped").Means("banks given to parts in the best way found."),
+		doc.Number("Dealt: Tails cut").Ranked(1), doc.Words("Best deal").Folds(20)}}
 	for i := range s.Racks {
 		r := &s.Racks[i]
 		t.Row("", r.Name, unit.Cell(r.Voices), unit.Cell(r.CVs), unit.Cell(r.Gates), unit.Cell(r.HP), currentText(r), priceText(r),
-			damageText(&r.Shared), unit.Cell(r.Shared.TailCuts), damageText(&r.SplitCost), unit.Cell(r.SplitCost.TailCuts), splitText(r))
+			unit.Cell(r.Shared.Damaged), unit.Cell(r.Shared.TailCuts), unit.Cell(r.SplitCost.Damaged), unit.Cell(r.SplitCost.TailCuts), splitText(r))
 	}
 	return t
 }

@@ -9,65 +9,97 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// SizeSongs says how many voices several songs want, the one that wants most
+// SizeSongs says how many voices several songs need, the one that loses most
 // first.
 func SizeSongs(s *contract.SizeSongs) *doc.Doc {
 	d := newDoc(unit.Count(len(s.Songs), "song")+" on "+s.Rig, s.Fingerprint)
-	d.Add(doc.Answer{Text: sizeSongs{s}.summary()})
+	d.Add(doc.Answer{Text: sizeSongs{s}.summary()}, doc.Sentences(sizeSongs{s}.advice()...))
 	if len(s.Songs) > 0 {
-		d.Under("What each song wants", sizeSongs{s}.table(), doc.Aside{Text: "Must damage, damaged and tails: on the voices in service."})
+		d.Under("What each song loses on the voices in service, and needs", sizeSongs{s}.table())
 	}
 	d.Under("Findings", findings(s.Findings))
 	return d
 }
 
-// sizeSongs puts how many voices several songs want into words.
+// sizeSongs puts how many voices several songs need into words.
 type sizeSongs struct{ *contract.SizeSongs }
 
 // summary is the answer in a sentence.
 func (s sizeSongs) summary() string {
-	text := fmt.Sprintf("%s on %s: ", unit.Count(len(s.Songs), "song"), label(s.Rig, s.Fingerprint))
+	all := unit.Count(len(s.Songs), "song")
 	if s.Worst.Held.Voices == 0 {
-		text += "nothing to play"
-	} else {
-		text += fmt.Sprintf("with the pedal half of them do with %d voices, the most are %d (%s); with every audible tail %d and %d (%s)",
-			s.Median.Pedal, s.Worst.Pedal.Voices, songBase(s.Worst.Pedal.File), s.Median.Audible, s.Worst.Audible.Voices, songBase(s.Worst.Audible.File))
+		return all + ": nothing to play."
 	}
-	if len(s.Failed) > 0 {
-		text += fmt.Sprintf("; %d could not be read", len(s.Failed))
+	return fmt.Sprintf("%s: half need %s for their notes, %s needs %d; %s has %d in service.", all, unit.Count(s.Median.Pedal, "voice"),
+		songBase(s.Worst.Pedal.File), s.Worst.Pedal.Voices, s.Rig, s.Songs[0].Voices)
+}
+
+// advice says what is lost on the rig as it is, and what more there is to know.
+func (s sizeSongs) advice() []string {
+	lines := []string{}
+	if s.Worst.Held.Voices > 0 {
+		lines = append(lines, s.lossLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
+			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 	}
-	return text + "."
+	if len(s.Songs) > 0 {
+		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
+	}
+	if s.Worst.Held.Voices > 0 {
+		lines = append(lines, s.restLine())
+	}
+	if n := len(s.Failed); n > 0 {
+		lines = append(lines, unit.Count(n, "song")+" could not be read.")
+	}
+	return lines
+}
+
+// lossLine counts the songs by what they lose on the voices in service.
+func (s sizeSongs) lossLine() string {
+	var unplayed, wrong, cut, tails, clean int
+	for _, r := range s.Songs {
+		count := func(n *int, is bool) {
+			if is {
+				*n++
+			}
+		}
+		count(&unplayed, r.Unmapped > 0)
+		count(&wrong, r.WrongNotes() > 0)
+		count(&cut, r.Now.Damaged > 0)
+		count(&tails, r.Now.TailCuts > 0)
+		count(&clean, r.Unmapped+r.WrongNotes()+r.Now.Damaged+r.Now.TailCuts == 0)
+	}
+	return fmt.Sprintf("Songs with notes cut short or dropped: %d; at the wrong pitch: %d; unplayed: %d; with tails cut: %d; without loss: %d.",
+		cut, wrong, unplayed, tails, clean)
+}
+
+// restLine says how far the release moves the most that a song needs.
+func (s sizeSongs) restLine() string {
+	most := size{s.Songs[s.MostFirst[0]]}
+	for _, r := range s.Songs {
+		if r.Song.File == s.Worst.Audible.File && r.Enough.Audible == s.Worst.Audible.Voices {
+			most = size{r}
+		}
+	}
+	return most.restLine()
 }
 
 func (s sizeSongs) table() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Song").Folds(24), doc.Number("Notes").Ranked(5), doc.Number("Keys").Ranked(4), doc.Number("Pedal"),
-		doc.Number("Tails"), doc.Number("Must damage").Ranked(3), doc.Number("Damaged"), doc.Number("Tails cut").Ranked(1),
-		doc.Number("Loudest").Ranked(6), doc.Number("Rules do no harm from").Ranked(2)}}
-	songs := make([]*contract.Song, len(s.MostFirst))
-	for i, at := range s.MostFirst {
+	t := doc.Table{Columns: []doc.Column{doc.Words("Song").Folds(24), doc.Number("Notes").Ranked(5), number("unplayed").Ranked(2), number("wrong pitch").Ranked(2),
+		number("cut or dropped"), number("best possible").Ranked(3), number("tails cut").Ranked(1), number("loudest").Ranked(6),
+		number("keys").Ranked(4), number("with pedal"), number("with tails")}}
+	songs := make([]*contract.Song, len(s.WorstFirst))
+	for i, at := range s.WorstFirst {
 		songs[i] = &s.Songs[at].Song
 	}
 	for i, name := range songNames(songs) {
-		r := s.Songs[s.MostFirst[i]]
+		r := s.Songs[s.WorstFirst[i]]
 		floor := 0
 		if p := (size{r}).point(r.Voices); p != nil {
 			floor = p.FewestDamaged
 		}
-		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible),
-			unit.Cell(floor), unit.Cell(r.Now.Damaged), unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), harmlessFrom(&r.EnoughOwn))
-		t.About("song " + strconv.Itoa(s.MostFirst[i]))
+		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Unmapped), unit.Cell(r.WrongNotes()), unit.Cell(r.Now.Damaged), unit.Cell(floor),
+			unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible))
+		t.About("song " + strconv.Itoa(s.WorstFirst[i]))
 	}
 	return t
-}
-
-// harmlessFrom is the number of voices from which on the rig's rules damage no
-// note, and that from which on they cut no tail audibly.
-func harmlessFrom(e *contract.OwnFrom) string {
-	number := func(n *int) string {
-		if n == nil {
-			return unit.None
-		}
-		return strconv.Itoa(*n)
-	}
-	return number(e.Undamaged) + " / " + number(e.Untouched)
 }

@@ -100,37 +100,86 @@ func sizes(t *testing.T) (all []said) {
 func TestFixText(t *testing.T) {
 	pad, bass := "pad", "bass"
 	for want, changes := range map[string][]contract.FixChange{
-		"pick lowest":                                            {{Kind: "pick", Value: "lowest"}},
-		"export it, so that tails are known":                     {{Kind: "tails", Value: "known"}},
-		"keep 2 voices for bass, and steal oldest":               {{Kind: "reserve", Part: &bass, Number: 2}, {Kind: "steal", Value: "oldest"}},
-		"release 1 s for pad, and release 2 s for bass":          {{Kind: "release", Part: &pad, Value: "1 s"}, {Kind: "release", Part: &bass, Value: "2 s"}},
-		"release 1.2 s for all":                                  {{Kind: "release", Value: "1.2 s"}},
-		"pad with a unison of 3":                                 {{Kind: "unison", Part: &pad, Number: 3}},
-		"end pad's notes at the next, overlaps up to 80 ms":      {{Kind: "trim", Part: &pad, Value: "80 ms"}},
-		"lift pad's pedal 1 s earlier":                           {{Kind: "lift", Part: &pad, Value: "1 s"}},
-		"drop pad's doubled octaves":                             {{Kind: "doubles", Part: &pad, Value: "drop"}},
-		"2 recordings to be mixed":                               {{Kind: "passes", Number: 2}},
-		"1 voice more: 20":                                       {{Kind: "voices", Number: 20, More: 1}},
-		"banks: pad and lead on A B; bass on C, and pick lowest": {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"A", "B"}}, {Part: "bass", Banks: []string{"C"}}, {Part: "lead", Banks: []string{"A", "B"}}}}, {Kind: "pick", Value: "lowest"}},
+		"pick lowest": {{Kind: "pick", Value: "lowest"}},
+		"export it with write, which hears tails":                          {{Kind: "tails", Value: "known"}},
+		"keep 2 voices for bass, and steal oldest":                         {{Kind: "reserve", Part: &bass, Number: 2}, {Kind: "steal", Value: "oldest"}},
+		"release 1 s for pad, and release 2 s for bass":                    {{Kind: "release", Part: &pad, Value: "1 s"}, {Kind: "release", Part: &bass, Value: "2 s"}},
+		"release 1.2 s for all":                                            {{Kind: "release", Value: "1.2 s"}},
+		"a unison of 3 for pad":                                            {{Kind: "unison", Part: &pad, Number: 3}},
+		"end pad's notes at the next where they overlap it by up to 80 ms": {{Kind: "trim", Part: &pad, Value: "80 ms"}},
+		"lift pad's pedal 1 s earlier":                                     {{Kind: "lift", Part: &pad, Value: "1 s"}},
+		"drop pad's doubled octaves":                                       {{Kind: "doubles", Part: &pad, Value: "drop"}},
+		"2 recordings to mix":                                              {{Kind: "passes", Number: 2}},
+		"1 voice more (20)":                                                {{Kind: "voices", Number: 20, More: 1}},
+		"give pad and lead banks A B; bass banks C, and pick lowest":       {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"A", "B"}}, {Part: "bass", Banks: []string{"C"}}, {Part: "lead", Banks: []string{"A", "B"}}}}, {Kind: "pick", Value: "lowest"}},
 	} {
 		require.Equal(t, want, fixText(&contract.Fix{Changes: changes}))
 	}
 }
 
-// TestOwnLine: what lies between the thresholds is said where it is between.
-func TestOwnLine(t *testing.T) {
+// TestEnough: what lies between the thresholds is said where it is between, and
+// the first line has the numbers that are beyond the curve.
+func TestEnough(t *testing.T) {
 	n := func(n int) *int { return &n }
 	level := -27.1
-	say := func(whole, quiet, free *int) string {
-		return size{&contract.SizeResult{EnoughOwn: contract.OwnFrom{Undamaged: whole, Quiet: quiet, LoudestDB: &level, Untouched: free},
-			Curve: []contract.SizePoint{{Voices: 1}, {Voices: 2}}}}.ownLine()
+	of := func(whole, quiet, free *int) size {
+		return size{&contract.SizeResult{Song: contract.Song{File: "x.mid", Notes: 1}, Voices: 9,
+			EnoughOwn: contract.OwnFrom{Undamaged: whole, Quiet: quiet, LoudestDB: &level, Untouched: free},
+			Curve:     []contract.SizePoint{{Voices: 1}, {Voices: 2}}}}
 	}
-	const head = "By these rules, of identical voices: "
-	require.Equal(t, head+"13 damage no note, 20 cut nothing louder than -27.1 dB, 24 cut no tail either.", say(n(13), n(20), n(24)))
-	require.Equal(t, head+"13 damage no note, 24 cut no tail either.", say(n(13), n(13), n(24)))
-	require.Equal(t, head+"13 damage no note, 24 cut no tail either.", say(n(13), n(24), n(24)))
-	require.Equal(t, head+"13 damage no note.", say(n(13), n(20), nil))
-	require.Equal(t, "By these rules identical voices damage notes up to 2 and beyond.", say(nil, nil, nil))
+	whole, quiet, free := [2]string{"13", "no note is cut short or dropped"}, [2]string{"20", "no tail is cut louder than -27.1 dB"}, [2]string{"24", "every release tail rings out"}
+	require.Equal(t, [][2]string{whole, quiet, free}, of(n(13), n(20), n(24)).enough())
+	require.Equal(t, [][2]string{whole, free}, of(n(13), n(13), n(24)).enough())
+	require.Equal(t, [][2]string{whole, free}, of(n(13), n(24), n(24)).enough())
+	require.Equal(t, [][2]string{whole}, of(n(13), n(20), nil).enough())
+	require.Empty(t, of(nil, nil, nil).enough())
+	for want, s := range map[string]size{
+		"x.mid needs 13 voices for its notes, 24 for every release tail; Rack has 9 in service.":              of(n(13), n(20), n(24)),
+		"x.mid needs 13 voices; Rack has 9 in service.":                                                       of(n(13), n(13), n(13)),
+		"x.mid needs 13 voices for its notes, and more than 2 for every release tail; Rack has 9 in service.": of(n(13), nil, nil),
+		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9 in service.":                    of(nil, nil, nil),
+	} {
+		require.Equal(t, want, s.summary("Rack"))
+	}
+}
+
+// TestWrong: every kind of thing that plays wrong has its sentence, with what to
+// do. Keys are named with middle C, key 60, as C4: C2 is 36 and C7 is 96.
+func TestWrong(t *testing.T) {
+	n := func(n int) *int { return &n }
+	ranged := func(low, high int, octaves *int) contract.Range {
+		return contract.Range{LowKey: low, HighKey: high, WindowLowKey: n(36), WindowHighKey: n(96), OctavesToFit: octaves}
+	}
+	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"A1", "A2"}, WrongPitch: []contract.WrongPitch{
+		{Part: "bass", Notes: 24, Of: 32, Range: ranged(29, 36, n(1))},
+		{Part: "lead", Notes: 1, Of: 9, Range: ranged(60, 98, n(-1))},
+		{Part: "pad", Notes: 3, Of: 9, Range: ranged(30, 98, nil)},
+		{Part: "arp", Notes: 2, Of: 2, Range: ranged(40, 96, n(0))}}}}
+	require.Equal(t, []string{
+		"24 of 32 notes of bass play at the wrong pitch, below C2 (36): transpose bass up 1 octave.",
+		"3 of 9 notes of pad play at the wrong pitch, below C2 (36) or above C7 (96): give pad a wider CV range.",
+		"So do 3 notes of arp and lead.",
+		"876 notes are unplayed: no part plays channel 10.",
+		"2 voices have no jack for pitch or gate, and cannot play (A1, A2): see check.",
+	}, s.wrong())
+	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
+	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: give arp a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
+	for _, line := range s.wrong() {
+		require.Contains(t, size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedFrom: s.UnmappedFrom, NoJack: s.NoJack,
+			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice(), line)
+	}
+	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "A1 has no jack for pitch or gate, and cannot play: see check."},
+		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"A1"}}}.wrong())
+}
+
+// TestRestLine: a release that nobody wrote is said to be a guess, whatever it
+// moves.
+func TestRestLine(t *testing.T) {
+	of := func(b contract.Basis) string { return size{&contract.SizeResult{RestsOn: b}}.restLine() }
+	require.Equal(t, "Rests on: release 2.40 s (from the rig). Release 30 % longer: 27 voices for every tail; 30 % shorter: 21.",
+		of(contract.Basis{Values: contract.Values{ReleaseS: 2.4}, StepPercent: 30, Longer: contract.Enough{Audible: 27}, Shorter: contract.Enough{Audible: 21}}))
+	require.Equal(t, "Rests on: release 1.50 s (not measured). Release 30 % longer or shorter: no change. The CV range is not measured: it decides which pitches are right.",
+		of(contract.Basis{Values: contract.Values{ReleaseS: 1.5, ReleaseAssumed: true, RangeAssumed: true}, StepPercent: 30}))
 }
 
 func TestSongNames(t *testing.T) {
@@ -141,4 +190,24 @@ func TestSongNames(t *testing.T) {
 	}
 	short := "…" + strings.Repeat("a", 21) + "0123456789.mid" // 36
 	require.Equal(t, []string{"a.mid", "x/b.mid", "y/b.mid", "standard input", short}, songNames(songs))
+}
+
+// TestSizeFitsAScreen: what is printed unless more is asked for has 48 lines at
+// most at 80 columns, and the first four name the voices and what is lost.
+func TestSizeFitsAScreen(t *testing.T) {
+	for _, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/starter-song.yaml", "rigs/small-wall.yaml"} {
+		for _, voices := range []string{"", "1", "2", "3"} {
+			o := plan.Overrides{}
+			if voices != "" {
+				o.Voices = []string{voices}
+			}
+			p, r := sizeOf(t, file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
+			r.Song.WarningsTotal = 12
+			lines := strings.Split(strings.TrimRight(textOf(t, Size(contract.NewSize(p, r), Screen), 80), "\n"), "\n")
+			require.LessOrEqual(t, len(lines), 48, "%s on %s", file, voices)
+			first := strings.Join(lines[:4], "\n")
+			require.Contains(t, first, "needs", file)
+			require.Contains(t, first, "in service: ", file)
+		}
+	}
 }

@@ -18,6 +18,14 @@ func SongLabel(s *contract.Song) string {
 	return *s.Title + " (" + songBase(s.File) + ")"
 }
 
+// songName is the song's title, or its file without folders where it has none.
+func songName(s *contract.Song) string {
+	if s.Title == nil {
+		return songBase(s.File)
+	}
+	return *s.Title
+}
+
 // songBase is a song's file without its folders.
 func songBase(file string) string {
 	if file == "-" {
@@ -56,9 +64,25 @@ func shorten(name string) string {
 // nothingToPlay says why, as so many notes are of no part.
 func nothingToPlay(unmapped int) string {
 	if unmapped > 0 {
-		return fmt.Sprintf("nothing to play, since no part takes any of its %s.", unit.Count(unmapped, "note"))
+		return fmt.Sprintf("nothing to play, since no part plays any of its %s.", unit.Count(unmapped, "note"))
 	}
 	return "nothing to play, the song has no notes."
+}
+
+// oddLine says in a line how much was wrong with the song's file.
+func oddLine(s *contract.Song, rest string) string {
+	if s.WarningsTotal == 0 {
+		return ""
+	}
+	return odd(s.WarningsTotal) + " in the file: " + rest + " names them."
+}
+
+// odd counts what was wrong.
+func odd(n int) string {
+	if n == 1 {
+		return "1 oddity"
+	}
+	return strconv.Itoa(n) + " oddities"
 }
 
 // oddities tells of what was wrong with the song's file: how much, and the
@@ -67,9 +91,9 @@ func oddities(s *contract.Song, n int) doc.List {
 	if s.WarningsTotal == 0 {
 		return doc.List{}
 	}
-	head := doc.Item{Text: unit.Count(s.WarningsTotal, "oddity in the file") + ":"}
+	head := doc.Item{Text: odd(s.WarningsTotal) + " in the file:"}
 	if s.WarningsTotal > 1 {
-		head.Text = strconv.Itoa(s.WarningsTotal) + " oddities in the file, the first:"
+		head.Text = odd(s.WarningsTotal) + " in the file, the first:"
 	}
 	for _, w := range s.Warnings[:min(n, len(s.Warnings))] {
 		head.Below = append(head.Below, fmt.Sprintf("byte %d: %s", w.Offset, w.Message))

@@ -1,21 +1,28 @@
 package say
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
-	"fmt"
-	"slices"
 )
 
+// mostSongs is how many songs a screen has room for.
+const mostSongs = 12
+
 // Songs says what several songs lost: a table, the worst song first.
-func Songs(v *contract.Songs) *doc.Doc {
+func Songs(v *contract.Songs, room Room) *doc.Doc {
 	s := songs{v}
 	d := newDoc(unit.Count(len(s.v.Songs), "song")+" on "+s.v.Rig, s.v.Fingerprint)
-	d.Add(doc.Answer{Text: s.summary()})
+	lines := s.headline()
+	d.Add(doc.Answer{Text: lines[0], Tone: s.tone()}, doc.Sentences(append(lines[1:], s.best(), s.basis())...))
 	if len(s.v.Songs) > 0 {
-		d.Under("Songs, the worst first", s.table())
+		most := room.of(mostSongs, len(s.v.Songs))
+		d.Under("Songs, the worst first", s.table(most), s.more(most))
 	}
 	return d
 }
@@ -33,19 +40,21 @@ func (s songs) names(results []*contract.Result) []string {
 }
 
 // table is a row a song.
-func (s songs) table() doc.Table {
-	late := s.beganLate()
-	t := doc.Table{Columns: []doc.Column{doc.Words("Song"), doc.Number("Notes"), doc.Number("Held").Ranked(2), doc.Number("Audible").Ranked(2), doc.Number("Damaged"),
-		doc.Number("At least"), doc.Number("Overlap").Ranked(3), doc.Number("Other tail"), doc.Number("Loudest").Ranked(1), doc.Number("Lost")}}
+func (s songs) table(most int) doc.Table {
+	late := s.has(func(r *contract.Result) bool { return r.Endings[study.LateStart] > 0 })
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(20), number("notes").Ranked(3), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
+		number("best possible").Ranked(1), number("lost").Ranked(4), number("tails cut"), number("loudest").Ranked(2)}}
 	if late {
-		t.Columns = append(t.Columns, doc.Number("Late start"))
+		t.Columns = append(t.Columns, number("began late").Ranked(5))
 	}
 	sorted := s.v.WorstFirst()
 	for i, name := range s.names(sorted) {
+		if i >= most {
+			break
+		}
 		r := sorted[i]
-		cells := []string{name, unit.Cell(r.Song.Notes), unit.Cell(r.Demand.Held), unit.Cell(r.Demand.Audible),
-			unit.Cell(r.Damaged), unit.Cell(r.Bound.FewestDamaged), unit.Cell(r.Endings[study.OverlapOnly]),
-			unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB), unit.Span(r.LostGateS)}
+		cells := []string{name, unit.Cell(r.Song.Notes), unit.Cell(r.Flags.Unmapped), unit.Cell(r.WrongPitches()), unit.Cell(r.Damaged),
+			unit.Cell(r.Bound.FewestDamaged), unit.Span(r.LostGateS), unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB)}
 		if late {
 			cells = append(cells, unit.Cell(r.Endings[study.LateStart]))
 		}
@@ -54,60 +63,149 @@ func (s songs) table() doc.Table {
 	return t
 }
 
-func (s songs) summary() string {
-	text := fmt.Sprintf("%s on %s: %s", unit.Count(len(s.v.Songs), "song"), label(s.v.Rig, s.v.Fingerprint), s.fates())
-	silent := 0
+// more says how many songs the table leaves out.
+func (s songs) more(most int) doc.Paragraph {
+	n := len(s.v.Songs) - most
+	if n <= 0 {
+		return doc.Paragraph{}
+	}
+	return doc.Paragraph{Text: unit.Count(n, "further song") + ", which lose less, with --all."}
+}
+
+// has tells whether it holds of some song.
+func (s songs) has(of func(*contract.Result) bool) bool { return slices.ContainsFunc(s.v.Songs, of) }
+
+// count says of how many songs it holds.
+func (s songs) count(of func(*contract.Result) bool) (n int) {
 	for _, r := range s.v.Songs {
-		if r.Song.Notes == 0 {
-			silent++
+		if of(r) {
+			n++
 		}
 	}
-	if silent > 0 {
-		text += fmt.Sprintf("; %d without notes", silent)
+	return n
+}
+
+// sum adds a number up over all songs.
+func (s songs) sum(of func(*contract.Result) int) (n int) {
+	for _, r := range s.v.Songs {
+		n += of(r)
 	}
-	if len(s.v.Failed) > 0 {
-		text += fmt.Sprintf("; %d could not be read", len(s.v.Failed))
+	return n
+}
+
+// The numbers of a song that count.
+func droppedIn(r *contract.Result) int    { return r.Endings[study.Dropped] }
+func cutShortIn(r *contract.Result) int   { return r.Damaged - r.Endings[study.Dropped] }
+func unplayedIn(r *contract.Result) int   { return r.Flags.Unmapped }
+func wrongPitchIn(r *contract.Result) int { return r.WrongPitches() }
+func tailsCutIn(r *contract.Result) int   { return r.Endings[study.TailCutOtherKey] }
+
+// whole tells whether a song with notes loses nothing at all.
+func whole(r *contract.Result) bool {
+	return r.Song.Notes > 0 && r.Damaged+unplayedIn(r)+wrongPitchIn(r)+tailsCutIn(r) == 0 && r.LostGateS == 0
+}
+
+// headline is the answer: how many songs come through, then all that is wrong
+// that counts, the worst first.
+func (s songs) headline() []string {
+	on := s.v.Rig
+	if len(s.v.Songs) > 0 {
+		on = unit.Count(s.v.Songs[0].Demand.Voices, "voice")
+	}
+	lines := []string{fmt.Sprintf("%s on %s: %s.", unit.Count(len(s.v.Songs), "song"), on, s.fates())}
+	for _, x := range []struct {
+		of   func(*contract.Result) int
+		what string
+	}{{droppedIn, "dropped"}, {cutShortIn, "cut short"}, {wrongPitchIn, "at the wrong pitch"}, {unplayedIn, "played by no part"}} {
+		if line := s.lossLine(x.of, "note", x.what); line != "" {
+			lines = append(lines, line)
+		}
+	}
+	if len(s.v.Songs) > 0 {
+		first := s.v.Songs[0] // of the rig: the same for all
+		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)
+	}
+	return append(lines, notEmpty([]string{s.lossLine(tailsCutIn, "audible tail", "cut by another note")})...)
+}
+
+// lossLine adds up what songs lose in one way, and names the worst.
+func (s songs) lossLine(of func(*contract.Result) int, thing, what string) string {
+	n := s.sum(of)
+	if n == 0 {
+		return ""
+	}
+	in := s.count(func(r *contract.Result) bool { return of(r) > 0 })
+	worst := slices.MaxFunc(s.v.Songs, func(a, b *contract.Result) int { return of(a) - of(b) })
+	text := fmt.Sprintf("%s %s in %s", unit.Count(n, thing), what, unit.Count(in, "song"))
+	if in > 1 {
+		text += fmt.Sprintf(", most in %s: %d", songBase(worst.Song.File), of(worst))
 	}
 	return text + "."
 }
 
 // fates says how many songs come through.
 func (s songs) fates() string {
-	whole, bare, late, damaged := 0, 0, 0, 0
-	for _, r := range s.v.Songs {
-		switch {
-		case r.Song.Notes == 0:
-		case r.Damaged > 0:
-			damaged++
-		case r.LostGateS > 0:
-			late++
-		case r.Endings[study.TailCutOtherKey] > 0:
-			bare++
-		default:
-			whole++
+	var kinds []string
+	add := func(n int, what string) {
+		if n > 0 {
+			kinds = append(kinds, fmt.Sprintf("%d %s", n, what))
 		}
 	}
-	var words []string
-	for _, f := range []struct {
-		n    int
-		what string
-	}{{whole, "without a loss"}, {bare, "with cut tails only"}, {late, "with notes a little late"}, {damaged, "with damaged notes"}} {
-		if f.n > 0 {
-			words = append(words, fmt.Sprintf("%d %s", f.n, f.what))
-		}
-	}
-	if len(words) == 0 {
+	hurt := func(r *contract.Result) bool { return r.Damaged+unplayedIn(r)+wrongPitchIn(r) > 0 }
+	add(s.count(hurt), "with notes lost or wrong")
+	add(s.count(func(r *contract.Result) bool { return !hurt(r) && r.LostGateS > 0 }), "with notes a little late")
+	add(s.count(func(r *contract.Result) bool { return !hurt(r) && r.LostGateS == 0 && tailsCutIn(r) > 0 }), "with cut tails only")
+	add(s.count(whole), "without a loss")
+	add(s.count(func(r *contract.Result) bool { return r.Song.Notes == 0 && unplayedIn(r) == 0 }), "without notes")
+	add(len(s.v.Failed), "could not be read")
+	if len(kinds) == 0 {
 		return "nothing to play"
 	}
-	text := unit.List(words)
-	if damaged > 0 {
-		worst := s.v.WorstFirst()[0]
-		text += fmt.Sprintf("; the worst is %s with %d of %d", songBase(worst.Song.File), worst.Damaged, worst.Song.Notes)
-	}
-	return text
+	return strings.Join(kinds, ", ")
 }
 
-// beganLate tells whether in some song a note began too late.
-func (s songs) beganLate() bool {
-	return slices.ContainsFunc(s.v.Songs, func(r *contract.Result) bool { return r.Endings[study.LateStart] > 0 })
+// tone is that of the answer.
+func (s songs) tone() doc.Tone {
+	worst := doc.Good
+	for _, r := range s.v.Songs {
+		switch (result{r, s.v.MiddleC, wholeList}).tone() {
+		case doc.Bad:
+			return doc.Bad
+		case doc.Fair:
+			worst = doc.Fair
+		}
+	}
+	return worst
 }
+
+// best says how many notes no rule can save.
+func (s songs) best() string {
+	cut := s.sum(func(r *contract.Result) int { return r.Damaged })
+	if cut == 0 {
+		return ""
+	}
+	least := s.sum(func(r *contract.Result) int { return r.Bound.FewestDamaged })
+	if least == cut {
+		return "No rule cuts or drops fewer on so many voices."
+	}
+	return fmt.Sprintf("The best possible on so many voices: %s cut or dropped.", unit.Count(least, "note"))
+}
+
+// basis says what the answer rests on.
+func (s songs) basis() string {
+	if !s.has(func(r *contract.Result) bool { return r.Song.Notes > 0 }) {
+		return ""
+	}
+	var longer, shorter, now contract.Cost
+	for _, r := range s.v.Songs {
+		b := &r.RestsOn
+		longer.Damaged, longer.TailCuts = longer.Damaged+b.Longer.Damaged, longer.TailCuts+b.Longer.TailCuts
+		shorter.Damaged, shorter.TailCuts = shorter.Damaged+b.Shorter.Damaged, shorter.TailCuts+b.Shorter.TailCuts
+		now.Damaged, now.TailCuts = now.Damaged+r.Damaged, now.TailCuts+tailsCutIn(r)
+	}
+	first := &s.v.Songs[0].RestsOn
+	return basisLine(&first.Values, swing(first.StepPercent, &now, &longer, &shorter))
+}
+
+// summary is the headline as one text.
+func (s songs) summary() string { return strings.Join(s.headline(), " ") }

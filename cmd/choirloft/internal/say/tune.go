@@ -38,7 +38,7 @@ type tune struct{ *contract.Tune }
 
 // summary is the answer in a sentence.
 func (t tune) summary() string {
-	text := fmt.Sprintf("%s: %s of %s", label(t.Rig, t.Fingerprint), unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
+	text := fmt.Sprintf("%s: %s of %s", t.Rig, unit.Count(t.Readings, "reading"), unit.Count(len(t.Voices), "voice"))
 	if n := t.refused(); n > 0 {
 		text += fmt.Sprintf(", %s refused", unit.Count(n, "recording"))
 	}
@@ -110,7 +110,7 @@ func (t tune) voices() doc.Table {
 		doc.Number("Cents").Means("sharp in the middle of the readings;"), doc.Number("/octave"),
 		doc.Number("z").Means("modified z-score in the bank, above 3.5! the voice stands apart;").Ranked(1),
 		doc.Number("Off line").Means("furthest reading from the fitted line;").Ranked(3), doc.Number("Drift").Ranked(3), doc.Words("Keys " + within + " now").Ranked(2), doc.Words("Corrected"),
-		doc.Words("May stray").Means("pitch budget in cents as the rig says now and corrected, * where it rests on assumed numbers.").Ranked(1)}}
+		doc.Words("Tuning error").Means("at the worst, in cents, as the rig says now and corrected; * rests on assumed numbers.").Ranked(1)}}
 	for i := range t.Voices {
 		table.Row("", t.voiceRow(&t.Voices[i])...)
 	}
@@ -193,7 +193,7 @@ func (t tune) turnLines() []string {
 		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
 	}
 	if len(rest) > 0 {
-		lines = append(lines, "May be left, for the corrections do as well: "+unit.Several(rest)+".")
+		lines = append(lines, "These may be left, for the corrections do as well: "+strings.Join(rest, "; ")+".")
 	}
 	return lines
 }

@@ -26,7 +26,7 @@ type unison struct{ *contract.Unison }
 
 // head says what it is.
 func (u unison) head() string {
-	text := fmt.Sprintf("Unison of %s: %d voices on a note, law %s, %s from the lowest to the highest; mean %s cents",
+	text := fmt.Sprintf("Unison of %s: %d voices on a note, detune pattern %s, %s from the lowest to the highest; mean %s cents",
 		u.Part, u.Of, u.Law, unit.Cents(u.SpreadCents), unit.Signed(u.MeanCents))
 	if u.Recentred {
 		text += ", taken out"
@@ -153,7 +153,7 @@ func (u unison) rest() []string {
 		lines = append(lines, line+".")
 	}
 	if u.Throb != nil {
-		lines = append(lines, fmt.Sprintf("Evenly spaced: at %s all voices throb as one, every %s.", u.Keys[1].KeyName, period(u.Throb.PeriodS)))
+		lines = append(lines, fmt.Sprintf("Evenly spaced: at %s all voices beat together, every %s.", u.Keys[1].KeyName, period(u.Throb.PeriodS)))
 	}
 	return lines
 }

@@ -10,7 +10,7 @@ func TestRestOfAUnison(t *testing.T) {
 	u := unison{&chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"+
 		"parts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n").Unisons[0]}
 	require.Equal(t, []string{"Stacks 1: A1 A2 A3; idle: A4.",
-		"Evenly spaced: at " + u.Keys[1].KeyName + " all voices throb as one, every " + period(u.Throb.PeriodS) + "."}, u.rest())
+		"Evenly spaced: at " + u.Keys[1].KeyName + " all voices beat together, every " + period(u.Throb.PeriodS) + "."}, u.rest())
 }
 
 // Positions stand beside each other up to six, below each other from seven on;

@@ -16,7 +16,7 @@ func Written(v *contract.Written, room Room) *doc.Doc {
 	d.Under("Files", doc.Sentences(w.fileLines()...), doc.Sentences(w.recordingLine(), w.divisionLine(), w.bendLine()))
 	for i := range w.Passes {
 		r := w.pass(i)
-		blocks := []doc.Block{doc.Sentences(w.passLine(i), r.summary(), r.verdict())}
+		blocks := []doc.Block{doc.Sentences(w.passLine(i), r.summary(), r.verdict(), r.basis())}
 		blocks = append(blocks, r.losses(room)...)
 		d.Under("What it loses", append(blocks, r.remarks(room, lostInPass(&w.Passes[i])...))...)
 	}
@@ -28,7 +28,7 @@ type written struct{ *contract.Written }
 
 // pass puts one of the passes into words.
 func (w written) pass(i int) result {
-	return result{&w.Passes[i].Result, label(w.Rig, w.Fingerprint), w.MiddleC}
+	return result{&w.Passes[i].Result, w.MiddleC, wholeJSON}
 }
 
 // tone is the worst of the passes'.
@@ -79,7 +79,7 @@ func (w written) recordingLine() string {
 	case damaged == 0:
 		return fmt.Sprintf("%s to be mixed: every note is whole. Fewer than %d cannot do that.", unit.Count(n, "recording"), fewest)
 	}
-	return fmt.Sprintf("%s to be mixed: %s damaged in them. Fewer than %d cannot leave every note whole.",
+	return fmt.Sprintf("%s to be mixed: %s cut short or dropped in them. Fewer than %d cannot leave every note whole.",
 		unit.Count(n, "recording"), unit.Count(damaged, "note"), fewest)
 }
 
@@ -95,7 +95,7 @@ func (w written) passLine(i int) string {
 func lostInPass(p *contract.Pass) []string {
 	var lines []string
 	if p.Silent > 0 {
-		lines = append(lines, unit.Count(p.Silent, "note")+" without a gate: cut or struck again before a gap is over")
+		lines = append(lines, unit.Count(p.Silent, "note")+" without a gate: cut or retriggered before a gap is over")
 	}
 	if p.Short > 0 {
 		lines = append(lines, unit.Count(p.Short, "gate")+" below the shortest, which may not start an envelope")

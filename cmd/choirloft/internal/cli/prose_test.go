@@ -1,0 +1,66 @@
+package cli
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/prose"
+	"choirloft/routing"
+)
+
+// printed are the texts that are read with no rig and no song: README.md, every
+// page of help, the rules and the table of findings, by their places.
+func printed(t *testing.T) map[string]string {
+	t.Helper()
+	all := map[string]string{"README.md": readme(t)}
+	var visit func(*cobra.Command)
+	visit = func(c *cobra.Command) {
+		place := c.CommandPath()
+		all[place+" (short)"], all[place] = c.Short, c.Long
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) { all[place+" --"+f.Name] = f.Usage })
+		for _, sub := range c.Commands() {
+			if sub.Name() != "completion" && sub.Name() != "help" { // written by cobra
+				visit(sub)
+			}
+		}
+	}
+	visit((&app{}).root())
+	for _, c := range routing.Codes() {
+		all["finding "+string(c.Code)] = c.Meaning + "\n\n" + c.WayOut
+	}
+	for _, kind := range alloc.Rules() {
+		all["rules of "+kind.Key] = kind.About
+		for _, r := range kind.Rules {
+			all["rule "+r.Name] = r.About
+		}
+	}
+	for i, r := range alloc.Readings() {
+		all[fmt.Sprintf("reading %d", i)] = r
+	}
+	return all
+}
+
+// TestSentencesAreShort: none has more than 25 words.
+func TestSentencesAreShort(t *testing.T) {
+	for place, text := range printed(t) {
+		for _, long := range prose.Long(text) {
+			t.Errorf("%s: %d words: %s", place, prose.Words(long), long)
+		}
+	}
+}
+
+// TestRetiredWords: none stands in a text but where it is a name.
+func TestRetiredWords(t *testing.T) {
+	texts := printed(t)
+	require.Greater(t, len(texts), 200)
+	for place, text := range texts {
+		for _, word := range prose.Retired(text) {
+			t.Errorf("%s: %s", place, word)
+		}
+	}
+}

@@ -1,0 +1,93 @@
+package cli
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// mostLines is how many lines the answer to a song has at 80 columns.
+const mostLines = 48
+
+// fits runs replay and holds it to a screen.
+func fits(t *testing.T, args ...string) {
+	t.Helper()
+	got := run(t, "", append([]string{"replay"}, args...)...)
+	require.Equal(t, exitFine, got.status, "%v: %s", args, got.stderr)
+	lines := strings.Split(strings.TrimSuffix(got.stdout, "\n"), "\n")
+	require.LessOrEqual(t, len(lines), mostLines, "%v\n%s", args, got.stdout)
+	for _, line := range lines {
+		require.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+}
+
+// TestSongsFitAScreen: the demo on 1 to 24 voices.
+func TestSongsFitAScreen(t *testing.T) {
+	t.Setenv("COLUMNS", "80")
+	for n := 1; n <= 24; n++ {
+		if n <= 19 {
+			fits(t, demoRig, demoSong, "--voices", strconv.Itoa(n))
+			continue
+		}
+		fits(t, demoRig, demoSong, "--more", strconv.Itoa(n-19))
+	}
+	fits(t, demoRig, demoSong, demoSong, "--voices", "4")
+}
+
+// TestCorporaFitAScreen: songs that are installed, on few voices and on all.
+func TestCorporaFitAScreen(t *testing.T) {
+	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
+		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
+	}
+	t.Setenv("COLUMNS", "80")
+	songs := 0
+	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
+		require.NoError(t, filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+			if err == nil && strings.EqualFold(filepath.Ext(path), ".mid") {
+				songs++
+				for _, rig := range []string{demoRig, fullRig} {
+					fits(t, rig, path)
+					fits(t, rig, path, "--voices", "4")
+				}
+			}
+			return err
+		}))
+		fits(t, demoRig, folder)
+	}
+	require.Greater(t, songs, 20)
+}
+
+// TestAllShowsTheRest: with --all every loss has its line, without it six.
+func TestAllShowsTheRest(t *testing.T) {
+	const row = "stolen at once"
+	short, all := run(t, "", "replay", demoRig, demoSong, "--voices", "4").stdout, run(t, "", "replay", demoRig, demoSong, "--voices", "4", "--all").stdout
+	require.Equal(t, 6, strings.Count(short, row))
+	require.Greater(t, strings.Count(all, row), 50)
+	require.Contains(t, short, "The worst 6 of 312 (--all shows them all):")
+}
+
+// TestPlainTerminals: the first of LC_ALL, LC_CTYPE and LANG that is set decides
+// (POSIX.1-2017, 8.2); without UTF-8 every byte is ASCII, and no line longer.
+func TestPlainTerminals(t *testing.T) {
+	for _, x := range []struct {
+		all, ctype, lang string
+		utf8             bool
+	}{{"C", "en_GB.UTF-8", "en_GB.UTF-8", false}, {"", "POSIX", "en_GB.UTF-8", false}, {"", "", "de_DE.ISO-8859-1", false},
+		{"C.UTF-8", "C", "C", true}, {"", "en_GB.utf8", "C", true}, {"", "", "", true}} {
+		t.Setenv("LC_ALL", x.all)
+		t.Setenv("LC_CTYPE", x.ctype)
+		t.Setenv("LANG", x.lang)
+		t.Setenv("COLUMNS", "80")
+		text := run(t, "", "replay", demoRig, demoSong, "--voices", "10").stdout
+		require.Equal(t, x.utf8, strings.ContainsRune(text, '█'), "%+v", x)
+		require.Equal(t, x.utf8, strings.ContainsFunc(text, func(r rune) bool { return r > 126 }), "%+v", x)
+		for line := range strings.Lines(text) {
+			require.LessOrEqual(t, len([]rune(strings.TrimSuffix(line, "\n"))), 80, line)
+		}
+	}
+}

@@ -1,0 +1,46 @@
+package contract
+
+import (
+	"math"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+	"choirloft/routing/plan"
+)
+
+// basis says what the numbers of voices rest on.
+func (b *sizer) basis() Basis {
+	s := b.in.Sizing
+	return Basis{Values: valuesOf(b.in.Plan), StepPercent: math.Round(100 * study.ReleaseStep), Longer: Enough(s.Longer), Shorter: Enough(s.Shorter)}
+}
+
+// valuesOf are the values of a plan on which numbers of voices rest.
+func valuesOf(p *plan.Plan) (out Values) {
+	for i, v := range p.Rules.Config.Voices {
+		if !v.State.InService() {
+			continue
+		}
+		out.ReleaseS = max(out.ReleaseS, seconds(v.Envelope.Release))
+		out.ReleaseAssumed = out.ReleaseAssumed || !releaseGiven(p, &v)
+		out.RangeAssumed = out.RangeAssumed || !rangeGiven(p, i)
+	}
+	return out
+}
+
+// releaseGiven tells whether somebody wrote the release of a voice, in the rig or
+// for this run.
+func releaseGiven(p *plan.Plan, v *alloc.Voice) bool {
+	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
+	_, given := p.Rig.Given("voices." + kind.Name + ".release")
+	return given || v.Envelope.Release != kind.Envelope.Release
+}
+
+// rangeGiven tells whether somebody wrote the window that a voice plays in.
+func rangeGiven(p *plan.Plan, voice int) bool {
+	voices := p.Map.Voices
+	if voice >= len(voices) || voices[voice].Interface < 0 {
+		return false
+	}
+	_, given := p.Rig.Given("interfaces." + p.Rig.Interfaces[voices[voice].Interface].Name + ".window")
+	return given
+}

@@ -1,0 +1,132 @@
+package say
+
+import (
+	"fmt"
+	"slices"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
+)
+
+// wrong says what plays wrong, or not at all, however many voices there are.
+func (s size) wrong() []string {
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack), oldReadings(s.OldReadings)))
+}
+
+// unplayed says how many notes no part plays; empty for none.
+func unplayed(n int, from []string) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "1 note is unplayed: no part plays " + unit.First(from, 4) + "."
+	}
+	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 4))
+}
+
+// noJack names voices that nothing drives; empty for none.
+func noJack(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return ""
+	case 1:
+		return names[0] + " has no jack for pitch or gate, and cannot play: see check."
+	default:
+		return fmt.Sprintf("%d voices have no jack for pitch or gate, and cannot play (%s): see check.", n, unit.First(names, 4))
+	}
+}
+
+// mostWrong is how many parts with wrong pitches have a sentence of their own.
+const mostWrong = 2
+
+// wrongPitches says so of the parts with most such notes, and counts the others.
+func wrongPitches(parts []contract.WrongPitch, middleC int) (lines []string) {
+	worst := slices.Clone(parts)
+	slices.SortStableFunc(worst, func(a, b contract.WrongPitch) int { return b.Notes - a.Notes })
+	for i := range worst[:min(mostWrong, len(worst))] {
+		lines = append(lines, wrongPitch(&worst[i], middleC))
+	}
+	var names []string
+	left := 0
+	for i := mostWrong; i < len(worst); i++ {
+		names, left = append(names, worst[i].Part), left+worst[i].Notes
+	}
+	if left > 0 {
+		lines = append(lines, fmt.Sprintf("So do %s of %s.", unit.Count(left, "note"), unit.Several(names)))
+	}
+	return lines
+}
+
+// wrongPitch says which notes of a part play at the wrong pitch, and what to do.
+func wrongPitch(w *contract.WrongPitch, middleC int) string {
+	r := &w.Range
+	verb := "play"
+	if w.Notes == 1 {
+		verb = "plays"
+	}
+	return fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
+		outside(r, middleC), intoRange(w.Part, r))
+}
+
+// outside says at which end notes lie outside of the range.
+func outside(r *contract.Range, middleC int) string {
+	key := func(k int) string { return fmt.Sprintf("%s (%d)", contract.KeyName(k, middleC), k) }
+	below, above := r.WindowLowKey != nil && r.LowKey < *r.WindowLowKey, r.WindowHighKey != nil && r.HighKey > *r.WindowHighKey
+	switch {
+	case below && above:
+		return "below " + key(*r.WindowLowKey) + " or above " + key(*r.WindowHighKey)
+	case below:
+		return "below " + key(*r.WindowLowKey)
+	case above:
+		return "above " + key(*r.WindowHighKey)
+	}
+	return "out of range by bend or detune"
+}
+
+// intoRange says what to do with a part that leaves its range.
+func intoRange(part string, r *contract.Range) string {
+	switch n := r.OctavesToFit; {
+	case n == nil || *n == 0:
+		return "give " + part + " a wider CV range"
+	case *n > 0:
+		return "transpose " + part + " up " + unit.Count(*n, "octave")
+	default:
+		return "transpose " + part + " down " + unit.Count(-*n, "octave")
+	}
+}
+
+// restLine says what the numbers rest on, and how far it moves them.
+func (s size) restLine() string {
+	r := &s.RestsOn
+	step := fmt.Sprintf("%.0f %%", r.StepPercent)
+	if r.Longer.Audible == r.Shorter.Audible {
+		return basisLine(&r.Values, "Release "+step+" longer or shorter: no change.")
+	}
+	return basisLine(&r.Values, fmt.Sprintf("Release %s longer: %d voices for every tail; %s shorter: %d.", step, r.Longer.Audible, step, r.Shorter.Audible))
+}
+
+// basisLine says what an answer rests on, and how far it moves it.
+func basisLine(v *contract.Values, moves string) string {
+	line := restsOn(v) + " " + moves
+	if v.RangeAssumed {
+		line += " The CV range is not measured: it decides which pitches are right."
+	}
+	return line
+}
+
+// restsOn names the release, and whether somebody measured it.
+func restsOn(v *contract.Values) string {
+	source := "from the rig"
+	if v.ReleaseAssumed {
+		source = "not measured"
+	}
+	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
+}
+
+// releaseText prints a release, which may be none.
+func releaseText(seconds float64) string {
+	if seconds == 0 {
+		return "0 s"
+	}
+	return unit.Span(seconds)
+}

@@ -176,7 +176,3 @@ func (b mapper) spare() Spare {
 	}
 	return s
 }
-
-// label is the name of a rig with its fingerprint, which tells what is printed
-// from a newer plan.
-func label(rig *profiles.Rig) string { return rig.Name + " [" + rig.Fingerprint() + "]" }

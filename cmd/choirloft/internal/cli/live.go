@@ -27,6 +27,7 @@ type playLive struct {
 	once, quiet bool
 	json        bool
 	bendRange   int
+	given       func(flag string) bool // whether a flag was; nil outside of the command
 	overrides   plan.Overrides
 	watch       func(*alloc.Decision) // hears every decision; nil for nobody
 }
@@ -66,7 +67,10 @@ run.`,
 		Example:           "  choirloft live testdata/kiln-yard.yaml --in - --out /dev/null --out /dev/null",
 		Args:              count(1, 1, "one rig file"),
 		ValidArgsFunction: rigFiles,
-		RunE:              func(cmd *cobra.Command, args []string) error { return l.run(cmd.Context(), args[0]) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			l.given = cmd.Flags().Changed
+			return l.run(cmd.Context(), args[0])
+		},
 	}
 	flags := cmd.Flags()
 	flags.StringArrayVar(&l.ins, "in", nil, "read MIDI bytes `FROM` here; the first is port 1 (default -)")
@@ -85,9 +89,12 @@ func (l *playLive) check() error {
 	if len(l.ins) == 0 {
 		l.ins = []string{"-"}
 	}
+	given := func(flag string) bool { return l.given != nil && l.given(flag) }
 	switch {
-	case l.bendRange < 0 || l.bendRange > 127:
-		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", l.bendRange), ""}
+	case given("bend-range") && (l.bendRange < 1 || l.bendRange > 127):
+		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", l.bendRange), "leave it out for one that covers the rig"}
+	case given("log") && l.log == "":
+		return &usageError{"--log: found no name, want one that ends in " + midiEnding, "leave --log out to keep no log"}
 	case l.json && slices.Contains(l.outs, "-"):
 		return &usageError{"--json and --out - are at odds: MIDI bytes go to standard output", "write them elsewhere"}
 	case l.log != "" && !strings.HasSuffix(strings.ToLower(l.log), midiEnding):
@@ -158,17 +165,32 @@ func (l *playLive) open(f *performance, rigFile string) (err error) {
 		return err
 	}
 	opened, err := openers(outs, false, f.teller.say)
+	f.outs = map[int]*wire.Opener{}
+	for i, port := range f.session.Ports()[:len(opened)] {
+		f.outs[port] = opened[i]
+	}
 	if err != nil {
 		return err
 	}
-	f.outs = map[int]*wire.Opener{}
-	for i, port := range f.session.Ports() {
-		f.outs[port] = opened[i]
-	}
 	if l.log != "" {
-		f.log, err = keepLog(l.log, f.session, f.teller.say)
+		if f.log, err = keepLog(l.log, f.session, f.teller.say); err != nil {
+			return err
+		}
 	}
-	return err
+	return begin(outs, opened, f.teller.say)
+}
+
+// begin empties the files that are written to: nothing can be refused any more.
+func begin(outs []end, opened []*wire.Opener, say func(message, hint string)) error {
+	for i, o := range opened {
+		if err := o.Begin(); err != nil {
+			return &fileError{o.Name, reason(err), ""}
+		}
+		if outs[i].older {
+			say(o.Name+": an older file was replaced", "")
+		}
+	}
+	return nil
 }
 
 func (f *performance) close() {

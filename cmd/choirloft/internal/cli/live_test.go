@@ -271,7 +271,7 @@ func TestLiveStatus(t *testing.T) {
 		{"an output twice", []string{rig, "--out", "-", "--out", "-"}, "choirloft: --out - stands here twice\n"},
 		{"another scheme", []string{rig, "--out", "udp://x", "--out", "-"}, "choirloft: --out: found \"udp://x\", want - (standard input or output), a path, tcp://HOST:PORT to connect, tcp://:PORT to be connected to from this machine, or rtmidi://NAME\n"},
 		{"no port", []string{rig, "--out", "tcp://host", "--out", "-"}, "choirloft: --out: found \"tcp://host\", want tcp://HOST:PORT or tcp://:PORT\n"},
-		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n"},
+		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n    want a FIFO, a device or a file that is there; mkfifo makes a FIFO\n"},
 		{"a folder", []string{rig, "--in", dir, "--out", "a", "--out", "b"}, "choirloft: DIR: this is a folder, want a FIFO or a device\n"},
 		{"JSON among MIDI", []string{rig, "--out", "-", "--out", "b", "--json"}, "choirloft: --json and --out - are at odds: MIDI bytes go to standard output\n    write them elsewhere\n"},
 		{"a log of another kind", []string{rig, "--out", "a", "--out", "b", "--log", "x.txt"}, "choirloft: --log x.txt: want a name that ends in .mid\n"},

@@ -68,6 +68,28 @@ var errGone = errors.New("nobody is at the other end any more")
 // notes standing.
 func Unstoppable() { signal.Ignore(unix.SIGTSTP, unix.SIGTTOU) }
 
+// Lock takes an open file for this process, for as long as it or a duplicate that
+// the guard holds is open. The error is ErrInUse where another has it; a disk
+// without locks lets everybody in.
+func Lock(f *os.File) error {
+	raw, err := f.SyscallConn()
+	if err != nil {
+		return err
+	}
+	busy := false
+	err = raw.Control(func(fd uintptr) {
+		err := unix.EINTR
+		for err == unix.EINTR {
+			err, _ = unix.Flock(int(fd), unix.LOCK_EX|unix.LOCK_NB).(unix.Errno)
+		}
+		busy = err == unix.EWOULDBLOCK
+	})
+	if busy {
+		return ErrInUse
+	}
+	return err
+}
+
 // userTimeout is TCP_USER_TIMEOUT of Linux (tcp(7)), which golang.org/x/sys names
 // for that system alone.
 const userTimeout = 18

@@ -44,6 +44,12 @@ func liveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) [
 	if c.Late > 0 {
 		line += fmt.Sprintf("; late %d, last %s ms", c.Late, unit.Tenths(1000*c.LastLate.Seconds()))
 	}
+	if c.Waited > 0 {
+		line += fmt.Sprintf("; waited %d, last %s ms", c.Waited, unit.Tenths(1000*c.LastWait.Seconds()))
+	}
+	if c.Clamped > 0 {
+		line += fmt.Sprintf("; wrong pitch %d", c.Clamped)
+	}
 	if latency > 0 {
 		line += fmt.Sprintf("; read to write %.0f µs", float64(latency)/float64(time.Microsecond))
 	}

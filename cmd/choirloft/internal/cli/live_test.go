@@ -184,6 +184,51 @@ func TestLiveTwoPorts(t *testing.T) {
 	require.Empty(t, left, "no half file")
 }
 
+// TestLiveSaysWhatReplaySays: live and the replay of its log state the same of notes
+// that wait for their unison, and of those at the wrong pitch.
+func TestLiveSaysWhatReplaySays(t *testing.T) {
+	const wall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n"
+	dir := scratch(t, map[string]string{"rig.yaml": wall})
+	rig, log := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "log.mid")
+	keys, hand := io.Pipe()
+	l := startLive(t, keys, rig, "--out", "/dev/null", "--log", log, "--json")
+	play := func(data ...byte) {
+		_, err := hand.Write(data)
+		require.NoError(t, err)
+		time.Sleep(20 * time.Millisecond)
+	}
+	play(0x90, 60, 100)
+	play(64, 100)        // waits for some 20 ms
+	play(0x80, 60, 0)    // and begins
+	play(0x90, 127, 100) // waits too, and no output of 5 V reaches it
+	play(0x80, 64, 0)
+	soon(t, func() bool {
+		return strings.Contains(l.stderr.String(), "; waited 2, last ") && strings.Contains(l.stderr.String(), "; wrong pitch 1")
+	}, "the monitor shows it")
+	var lived struct {
+		Notes, Takes, Late, Waited, Clamped int
+		LongestMS                           float64 `json:"longest_wait_ms"`
+		WaitedMS                            float64 `json:"waited_ms"`
+		MissedCents                         float64 `json:"missed_cents"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(l.end(t)), &lived))
+	got := run(t, "", "replay", rig, log, "--json")
+	var r struct {
+		Song         struct{ Notes int }
+		Flags        contract.Flags
+		Waited       int
+		LongestWaitS float64 `json:"longest_wait_s"`
+		WaitedS      float64 `json:"waited_s"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Equal(t, []int{3, 2, 0, 1}, []int{r.Song.Notes, r.Waited, r.Flags.Late - r.Waited, r.Flags.Clamped})
+	require.Equal(t, []int{3, 2, 0, 1, 9}, []int{lived.Notes, lived.Waited, lived.Late, lived.Clamped, lived.Takes})
+	require.InDelta(t, 1000*r.LongestWaitS, lived.LongestMS, 0.0005)
+	require.InDelta(t, 1000*r.WaitedS, lived.WaitedMS, 0.0005)
+	require.Greater(t, lived.LongestMS, 15.0)
+	require.Positive(t, lived.MissedCents)
+}
+
 // TestLiveReconnects: an input that is torn off lets go of its keys, and plays
 // again when it comes back; so do outputs.
 func TestLiveReconnects(t *testing.T) {

@@ -23,7 +23,7 @@ type Live struct {
 	PedalCut    int     `json:"pedal_cut"`
 	TailCuts    int     `json:"tail_cuts"` // audible, by another key
 	Thinned     int     `json:"thinned"`
-	Late        int     `json:"late"`
+	Late        int     `json:"late"` // where a gate had to go low first, those that waited left out
 	LatestMS    float64 `json:"latest_ms"`
 	Broken      int     `json:"broken"`   // places where bytes were lost on the way in
 	LetGo       int     `json:"let_go"`   // channels that were let go for it
@@ -35,8 +35,21 @@ type Live struct {
 	Measured       int     `json:"measured"`
 	LatencyP999MS  float64 `json:"latency_p999_ms"`
 	LatencyWorstMS float64 `json:"latency_worst_ms"`
-	Log            *string `json:"log"`
-	LogFull        bool    `json:"log_full"`
+	// Notes of all parts. Takes counts the voices that they took.
+	Notes int `json:"notes"`
+	// Waited counts the notes that waited for the voices of their unison, however
+	// shortly: LongestWaitMS the longest, WaitedMS all of them together. LateStart are
+	// those among them that waited for longer than the legato overlap.
+	Waited        int     `json:"waited"`
+	LongestWaitMS float64 `json:"longest_wait_ms"`
+	WaitedMS      float64 `json:"waited_ms"`
+	// Clamped counts the notes at the wrong pitch, MissedCents is by how much at most.
+	// Folded counts those in another octave, as their part wants it.
+	Clamped     int     `json:"clamped"`
+	MissedCents float64 `json:"missed_cents"`
+	Folded      int     `json:"folded"`
+	Log         *string `json:"log"`
+	LogFull     bool    `json:"log_full"`
 }
 
 // LiveInput is all that is known of a session that has ended.
@@ -58,5 +71,7 @@ func NewLive(p *plan.Plan, in LiveInput) *Live {
 		Damaged: c.Damaged(), Dropped: c.Dropped, LateStart: c.LateStarts, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
 		LatestMS: ms(c.MostLate), Broken: c.Broken, LetGo: c.LetGo, Overruns: in.Overruns, UnsentBytes: in.Unsent, PastBend: c.PastBend,
 		BendRange: in.BendRange, Measured: in.Measured, LatencyP999MS: ms(in.Latency), LatencyWorstMS: ms(in.Worst), Log: optional(in.Log), LogFull: in.LogFull}
+	l.Notes, l.Waited, l.LongestWaitMS, l.WaitedMS = c.Notes, c.Waited, ms(c.LongestWait), ms(c.AllWaits)
+	l.Clamped, l.MissedCents, l.Folded = c.Clamped, c.MostMissed, c.Folded
 	return l
 }

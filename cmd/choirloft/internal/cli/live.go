@@ -131,6 +131,9 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	if err != nil {
 		return err
 	}
+	if err := soundable(p, session); err != nil {
+		return err
+	}
 	if ports := session.Ports(); len(ports) != len(l.outs) {
 		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
 			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
@@ -146,6 +149,18 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 		return err
 	}
 	return l.play(ctx, f)
+}
+
+// soundable refuses a rig on which nothing can sound.
+func soundable(p *plan.Plan, s *live.Session) error {
+	serves := slices.ContainsFunc(p.Rules.Config.Voices, func(v alloc.Voice) bool { return v.State.InService() })
+	switch {
+	case !serves:
+		return &usageError{"no voice is in service, so nothing can be played", "take voices off the list under out, or play another rig"}
+	case len(s.Ports()) == 0:
+		return &usageError{"no voice has a jack, so there is no port to play on", "see choirloft check"}
+	}
+	return nil
 }
 
 // open opens the ends and the log, when it is known that none would harm another.

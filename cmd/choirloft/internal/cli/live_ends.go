@@ -143,10 +143,27 @@ func null(e *end) bool {
 
 // asPlayed refuses a file of another kind than bytes as they are played.
 func asPlayed(in *end) error {
-	if in.Kind == wire.Path && in.info != nil && in.info.Mode().IsRegular() && beginsAsFile(in.path) {
+	if in.Kind != wire.Path || in.info == nil || !in.info.Mode().IsRegular() {
+		return nil
+	}
+	head, err := headOf(in.path)
+	switch {
+	case err != nil:
+		return unopened(in, true, err)
+	case strings.HasPrefix(string(head), fileBegins):
 		return midiFile(in.Name)
+	case isRigName(in.path):
+		return &fileError{in.Name, "this is a rig file, " + wantBytes, "the rig stands first in the call, --in names an instrument"}
+	case isText(head):
+		return textFile(in.Name)
 	}
 	return nil
+}
+
+// isRigName tells whether a file is a rig by its name.
+func isRigName(path string) bool {
+	ending := strings.ToLower(filepath.Ext(path))
+	return ending == ".yaml" || ending == ".yml"
 }
 
 // noSong refuses to write raw bytes where a song or a rig is, or by its name would
@@ -156,7 +173,7 @@ func noSong(out *end) error {
 		return nil
 	}
 	switch ending := strings.ToLower(filepath.Ext(out.path)); {
-	case ending == ".yaml" || ending == ".yml":
+	case isRigName(out.path):
 		return &usageError{out.what + ": the name is that of a rig file, want a FIFO, a device or a file of raw MIDI bytes", "give it another ending"}
 	case ending == midiEnding || ending == ".midi" || ending == ".rmi" || beginsAsFile(out.path):
 		return &usageError{out.what + ": this is a MIDI file, want a FIFO, a device or a file of raw MIDI bytes", "--log keeps what comes in as a MIDI file; choirloft write makes one of a song"}

@@ -218,6 +218,41 @@ func TestLiveMIDIFile(t *testing.T) {
 	l.end(t)
 }
 
+// TestLiveText: text is no stream either, whether it is named or piped in; nothing is
+// opened for it.
+func TestLiveText(t *testing.T) {
+	dir, rig := smallRig(t)
+	notes := filepath.Join(dir, "notes.txt")
+	require.NoError(t, os.WriteFile(notes, []byte("größer als 1\n"), 0o666))
+	const want = ", want the bytes of an instrument as they are played\n"
+	const text = ": this is text" + want + "    a recording of raw MIDI bytes plays, and so does a FIFO or a device\n"
+	for _, c := range []struct{ in, stdin, stderr string }{
+		{rig, "", rig + ": this is a rig file" + want + "    the rig stands first in the call, --in names an instrument\n"},
+		{notes, "", notes + text},
+		{"-", smallWall, "-" + text},
+	} {
+		out := filepath.Join(dir, "out")
+		got := run(t, c.stdin, "live", rig, "--in", c.in, "--out", out, "--quiet")
+		require.Equal(t, call{exitUsage, "", "choirloft: " + c.stderr}, got)
+		if c.in != "-" {
+			require.NoFileExists(t, out)
+		}
+	}
+	// what might be the middle of a stream is played
+	got := run(t, "ABCDEFGHIJ\x90\x40\x40", "live", rig, "--out", "/dev/null", "--quiet")
+	require.Equal(t, exitFine, got.status, got.stderr)
+}
+
+// TestLiveNothingSounds: a rig without a voice in service plays nothing, and says so.
+func TestLiveNothingSounds(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, out: [1, 2]}}\n"})
+	for _, outs := range [][]string{nil, {"--out", filepath.Join(dir, "o")}} {
+		got := run(t, "\x90\x3c\x64", append([]string{"live", filepath.Join(dir, "rig.yaml")}, outs...)...)
+		require.Equal(t, call{exitUsage, "", "choirloft: no voice is in service, so nothing can be played\n    take voices off the list under out, or play another rig\n"}, got)
+		require.NoFileExists(t, filepath.Join(dir, "o"))
+	}
+}
+
 // TestLivePanic: whichever decision fails, in a read or in a timer, all gates are
 // low, the log has what came, one sentence says so, and the status is 3.
 func TestLivePanic(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"sync"
 	"time"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
@@ -174,7 +175,7 @@ func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
 		r, err := from.Read(ctx, p.streams)
 		if err == nil {
 			wait = retryFirst
-			err = p.readAll(ctx, port, r, buffer)
+			err = p.readAll(ctx, port, r, buffer, from.Ends())
 		}
 		if ctx.Err() != nil {
 			return
@@ -202,6 +203,10 @@ func (p *player) inputEnded(port int, name string, err error, last bool) {
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.refused = file
+	case errors.Is(err, errText):
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.refused = textFile(name)
 	case last && !errors.Is(err, io.EOF):
 		p.say(fmt.Sprintf("input %d (%s): %s", port+1, name, reason(err)), "")
 	case last:
@@ -220,13 +225,19 @@ func pause(ctx context.Context, wait time.Duration) {
 	}
 }
 
-func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte) error {
+// readAll plays what comes until it ends. A file, or what is piped in, is refused
+// where it begins as a MIDI file or as text.
+func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte, ends bool) error {
 	stop := context.AfterFunc(ctx, func() { r.Close() })
 	defer stop()
 	defer r.Close()
 	begun := 0 // bytes of a MIDI file's beginning; −1 where there was another
-	for {
+	for first := true; ; first = false {
 		n, err := r.Read(buffer)
+		if first && ends && isText(buffer[:n]) {
+			p.ended(port)
+			return errText
+		}
 		if begun >= 0 {
 			begun = begins(begun, buffer[:n])
 		}
@@ -247,11 +258,44 @@ func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer 
 // fileBegins is how a MIDI file begins (RP-001), and no stream of messages does.
 const fileBegins = "MThd"
 
-var errMIDIFile = errors.New("this is a MIDI file")
+var (
+	errMIDIFile = errors.New("this is a MIDI file")
+	errText     = errors.New("this is text")
+)
+
+const wantBytes = "want the bytes of an instrument as they are played"
+
+// textFile refuses text where an instrument is wanted.
+func textFile(name string) *fileError {
+	return &fileError{name, "this is text, " + wantBytes, "a recording of raw MIDI bytes plays, and so does a FIFO or a device"}
+}
+
+// leastText is how many bytes are needed to call them text: an instrument may begin
+// in the middle of a message.
+const leastText = 8
+
+// isText tells whether bytes are text. A message of MIDI never is: what follows a
+// status byte is below 0x80, and UTF-8 (RFC 3629) begins no character so.
+func isText(head []byte) bool {
+	if len(head) < leastText {
+		return false
+	}
+	for len(head) > 0 {
+		r, n := utf8.DecodeRune(head)
+		if r == utf8.RuneError && n <= 1 {
+			return !utf8.FullRune(head) // cut by the end of what was read
+		}
+		if r < ' ' && r != '\n' && r != '\r' && r != '\t' {
+			return false
+		}
+		head = head[n:]
+	}
+	return true
+}
 
 // midiFile refuses a file where an instrument is wanted.
 func midiFile(name string) *fileError {
-	return &fileError{name, "this is a MIDI file, want the bytes of an instrument as they are played", "choirloft replay plays it, choirloft write deals it to the voices"}
+	return &fileError{name, "this is a MIDI file, " + wantBytes, "choirloft replay plays it, choirloft write deals it to the voices"}
 }
 
 // begins goes on from n bytes of a MIDI file's beginning.

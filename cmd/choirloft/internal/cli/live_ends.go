@@ -84,7 +84,7 @@ func (e *end) is(other *end) bool {
 	if e.info != nil && other.info != nil {
 		return os.SameFile(e.info, other.info)
 	}
-	return e.path != "" && e.path == other.path
+	return e.path != "" && e.path == other.path || e.Same(other.Endpoint)
 }
 
 // spare refuses outputs that would harm what is read, a song, or each other.
@@ -123,7 +123,11 @@ func apart(read, written []end) error {
 		w := &written[i]
 		for j := range read {
 			if w.is(&read[j]) {
-				return &usageError{w.what + ": this is also read, as " + read[j].what, "what is played would go over it; name another file"}
+				hint := "what is played would go over it; name another file"
+				if w.Kind == wire.Listen {
+					hint = "name another port for one of them"
+				}
+				return &usageError{w.what + ": this is also read, as " + read[j].what, hint}
 			}
 		}
 		for j := range written[:i] {
@@ -252,5 +256,8 @@ func unopened(e *end, input bool, err error) error {
 	case errors.Is(err, fs.ErrNotExist) && e.Kind == wire.Path:
 		hint = "want a FIFO, a device or a file that is there; mkfifo makes a FIFO"
 	}
-	return &fileError{e.Name, reason(err), hint}
+	if e.Kind == wire.Listen {
+		hint = "choose another port, or tcp://:0 to let the system choose"
+	}
+	return &fileError{e.Name, wire.Plain(err), hint}
 }

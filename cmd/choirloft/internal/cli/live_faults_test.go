@@ -70,8 +70,10 @@ func TestLiveEndDies(t *testing.T) {
 			require.NoError(t, c.(*net.TCPConn).SetLinger(linger))
 			c.Close()
 			atOnce(t, func() bool { return strings.Contains(l.stderr.String(), "output 1 (") }, "it is told")
+			require.Contains(t, l.stderr.String(), ": nobody is at the other end any more; waiting for it to come back\n")
 			again, err := ends.Accept()
 			require.NoError(t, err)
+			soon(t, func() bool { return strings.Contains(l.stderr.String(), "): it is there, and plays\n") }, "that is told too")
 			back := newEar()
 			go back.listen(again)
 			soon(t, func() bool {
@@ -253,6 +255,43 @@ func TestLiveNothingSounds(t *testing.T) {
 	}
 }
 
+// TestLiveNobodyListens: an output where nobody listens is told once, in plain words,
+// however often it is tried; and so is that it is there.
+func TestLiveNobodyListens(t *testing.T) {
+	_, rig := smallRig(t)
+	free, to := listener(t)
+	at := free.Addr().String()
+	free.Close()
+	l := startLive(t, nil, rig, "--in", "tcp://:0", "--out", to, "--quiet")
+	away := "choirloft: output 1 (" + to + "): nobody listens there; trying again\n"
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), away) }, "told")
+	time.Sleep(time.Second)
+	require.Equal(t, 1, strings.Count(l.stderr.String(), "output 1 ("), l.stderr.String())
+	ends, err := net.Listen("tcp", at)
+	require.NoError(t, err)
+	defer ends.Close()
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), "): it is there, and plays\n") }, "back")
+	l.end(t)
+}
+
+// TestLiveTCPCalls: what cannot be among ports is said in plain words.
+func TestLiveTCPCalls(t *testing.T) {
+	_, rig := smallRig(t)
+	taken, _ := listener(t)
+	_, port, err := net.SplitHostPort(taken.Addr().String())
+	require.NoError(t, err)
+	for _, c := range []struct{ in, out, stderr string }{
+		{"tcp://:17001", "tcp://:17001", "--out tcp://:17001: this is also read, as --in tcp://:17001\n    name another port for one of them\n"},
+		{"-", "tcp://:99999", "--out: tcp://:99999: found port 99999, want a number from 1 to 65535\n"},
+		{"-", "tcp://:80x", "--out: tcp://:80x: found port 80x, want a number from 1 to 65535\n"},
+		{"-", "tcp://127.0.0.1:0", "--out: tcp://127.0.0.1:0: found port 0, want a number from 1 to 65535\n"},
+		{"-", "tcp://:" + port, "tcp://:" + port + ": this port is taken by another program\n    choose another port, or tcp://:0 to let the system choose\n"},
+	} {
+		got := run(t, "", "live", rig, "--in", c.in, "--out", c.out, "--quiet")
+		require.Equal(t, call{exitUsage, "", "choirloft: " + c.stderr}, got)
+	}
+}
+
 // TestLivePanic: whichever decision fails, in a read or in a timer, all gates are
 // low, the log has what came, one sentence says so, and the status is 3.
 func TestLivePanic(t *testing.T) {
@@ -409,7 +448,7 @@ func TestPlayerAllocatesNothing(t *testing.T) {
 	before := pl.latency.total
 	require.Zero(t, testing.AllocsPerRun(500, play))
 	require.Equal(t, 501, pl.latency.total-before, "each was written")
-	require.Zero(t, pl.overrun+pl.unsent)
+	require.Zero(t, pl.overrun+pl.outputs[0].unsent)
 }
 
 // playerTo is a player with a guard and a log, connected to one output.

@@ -38,7 +38,7 @@ func livePorts(p *plan.Plan) string {
 
 // liveLines are what a monitor shows: a line of totals, and if so wished a line
 // of voices for each bank.
-func liveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) []string {
+func liveLines(p *plan.Plan, v *live.View, latency time.Duration, stuck []string, voices bool) []string {
 	c := &v.Counts
 	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; takes %d, lost %d", unit.Clock(v.At.Seconds()), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
 	if c.Late > 0 {
@@ -55,6 +55,9 @@ func liveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) [
 	}
 	if c.Broken > 0 {
 		line += fmt.Sprintf("; broken %d", c.Broken)
+	}
+	for _, s := range stuck {
+		line += "; " + s
 	}
 	lines := []string{line}
 	if loss := lastLoss(p, &c.Last); loss != "" || voices {

@@ -298,10 +298,14 @@ func TestLiveOverrun(t *testing.T) {
 		require.NoError(t, err)
 	}
 	soon(t, func() bool { return fine.up() == 4 }, "the other port plays on")
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), " left out\n") }, "the monitor shows it")
 	g := newGates()
 	go io.Copy(g, c)
 	soon(t, func() bool { return g.struck() >= 16 && g.up() == 0 }, "gates low once it takes bytes")
-	require.Contains(t, l.end(t), "not taken by an output that did not keep up")
+	require.Regexp(t, `; output 1( does not take bytes,|:) \d+ bytes left out\n`, l.stderr.String())
+	out := l.end(t)
+	require.Contains(t, out, "not taken by an output that did not keep up")
+	require.Regexp(t, `Output\s1\s\(tcp://\S+\)\sdid\snot\stake\sall:\s\d+\sbytes\sleft\sout`, out)
 }
 
 func TestLiveStatus(t *testing.T) {

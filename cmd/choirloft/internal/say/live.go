@@ -17,7 +17,7 @@ func Live(v *contract.Live) *doc.Doc {
 	if l.Damaged > 0 || l.Clamped > 0 {
 		tone = doc.Bad
 	}
-	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(slices.Concat(l.waits(), l.wrongPitches(), l.takes(), l.lines())...))
+	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(slices.Concat(l.waits(), l.wrongPitches(), l.takes(), l.lines(), l.ends())...))
 	return d
 }
 
@@ -72,6 +72,19 @@ func (l session) takes() []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("%s took voices %s: a unison takes several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "time"))}
+}
+
+// ends says which outputs did not take what was played.
+func (l session) ends() (lines []string) {
+	for _, o := range l.Outputs {
+		if o.LeftOutBytes > 0 {
+			lines = append(lines, fmt.Sprintf("Output %d (%s) did not take all: %s left out.", o.Output, o.Name, unit.Count(o.LeftOutBytes, "byte")))
+		}
+		if o.UnreadBytes > 0 {
+			lines = append(lines, fmt.Sprintf("Output %d (%s) was not read to the end: %s unread.", o.Output, o.Name, unit.Count(o.UnreadBytes, "byte")))
+		}
+	}
+	return lines
 }
 
 // lines say the rest.

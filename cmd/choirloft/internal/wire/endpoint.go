@@ -53,6 +53,8 @@ func Parse(name string) (Endpoint, error) {
 		switch {
 		case err != nil || port == "":
 			return Endpoint{}, fmt.Errorf("found %q, want tcp://HOST:PORT or tcp://:PORT", name)
+		case !isPort(port, host == ""):
+			return Endpoint{}, fmt.Errorf("%s: found port %s, want a number from 1 to 65535", name, port)
 		case host == "":
 			return Endpoint{name, Listen, net.JoinHostPort("127.0.0.1", port)}, nil
 		}
@@ -68,6 +70,19 @@ func Parse(name string) (Endpoint, error) {
 		return Endpoint{}, fmt.Errorf("found %q, want %s", name, Forms)
 	}
 	return Endpoint{name, Path, name}, nil
+}
+
+// isPort tells whether a port is one: a number, or a service that the system knows.
+// Whoever is connected to may leave the choice to the system, by 0.
+func isPort(port string, listens bool) bool {
+	n, err := net.LookupPort("tcp", port)
+	return err == nil && (n > 0 || listens)
+}
+
+// Same tells whether two ends are the same place to be connected to.
+func (e Endpoint) Same(other Endpoint) bool {
+	_, port, _ := net.SplitHostPort(e.at)
+	return e.Kind == Listen && other.Kind == Listen && e.at == other.at && port != "0"
 }
 
 // Ends tells whether the end of an input is its end for good: standard input and

@@ -3,7 +3,6 @@
 package wire
 
 import (
-	"errors"
 	"io"
 	"io/fs"
 	"net"
@@ -62,7 +61,30 @@ func events(of io.Writer, wanted int16) (found int16) {
 	return found
 }
 
-var errGone = errors.New("nobody is at the other end any more")
+// unread is how many bytes a pipe or FIFO has taken that nobody has read; 0 where the
+// system does not say.
+func unread(to io.Writer) (n int) {
+	c, ok := bare(to).(syscall.Conn)
+	if !ok || runtime.GOOS != "linux" {
+		return 0
+	}
+	f, ok := c.(*os.File)
+	if !ok {
+		return 0
+	}
+	if info, err := f.Stat(); err != nil || info.Mode().Type() != fs.ModeNamedPipe {
+		return 0
+	}
+	if raw, err := c.SyscallConn(); err == nil {
+		raw.Control(func(fd uintptr) {
+			n, _ = unix.IoctlGetInt(int(fd), inputQueue)
+		})
+	}
+	return max(n, 0)
+}
+
+// inputQueue is FIONREAD of Linux (ioctl_tty(2), pipe(7)).
+const inputQueue = 0x541B
 
 // Unstoppable lets the keys that stop a program do nothing: it would stop with its
 // notes standing.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -27,7 +28,8 @@ type playLive struct {
 	log         string
 	once, quiet bool
 	json        bool
-	bendRange   int
+	bend        string // as it was given
+	bendRange   int    // of it; 0 for one that covers the rig
 	given       func(flag string) bool // whether a flag was; nil outside of the command
 	overrides   plan.Overrides
 	watch       func(*alloc.Decision) // hears every decision; nil for nobody
@@ -80,7 +82,7 @@ run.`,
 	flags.BoolVar(&l.once, "once", false, "end when all inputs have ended, and open none again")
 	flags.BoolVar(&l.quiet, "quiet", false, "no monitor")
 	flags.BoolVar(&l.json, "json", false, "print what happened as JSON in the end")
-	flags.IntVar(&l.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: one that covers the rig)")
+	flags.StringVar(&l.bend, "bend-range", "", "bend range of every voice in semitones, `N` (default: one that covers the rig)")
 	ruleFlags(cmd, &l.overrides)
 	return cmd
 }
@@ -91,9 +93,14 @@ func (l *playLive) check() error {
 		l.ins = []string{"-"}
 	}
 	given := func(flag string) bool { return l.given != nil && l.given(flag) }
+	if given("bend-range") {
+		n, err := strconv.Atoi(l.bend)
+		if err != nil || n < 1 || n > 127 {
+			return &usageError{fmt.Sprintf("--bend-range %s: want semitones from 1 to 127", l.bend), "leave it out for one that covers the rig"}
+		}
+		l.bendRange = n
+	}
 	switch {
-	case given("bend-range") && (l.bendRange < 1 || l.bendRange > 127):
-		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", l.bendRange), "leave it out for one that covers the rig"}
 	case given("log") && l.log == "":
 		return &usageError{"--log: found no name, want one that ends in " + midiEnding, "leave --log out to keep no log"}
 	case l.json && slices.Contains(l.outs, "-"):

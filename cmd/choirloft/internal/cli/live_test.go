@@ -323,6 +323,9 @@ func TestLiveStatus(t *testing.T) {
 		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n    want a FIFO, a device or a file that is there; mkfifo makes a FIFO\n"},
 		{"a folder", []string{rig, "--in", dir, "--out", "a", "--out", "b"}, "choirloft: DIR: this is a folder, want a FIFO or a device\n"},
 		{"JSON among MIDI", []string{rig, "--out", "-", "--out", "b", "--json"}, "choirloft: --json and --out - are at odds: MIDI bytes go to standard output\n    write them elsewhere\n"},
+		{"a bend range that is none", []string{rig, "--out", "a", "--out", "b", "--bend-range", "x"}, "choirloft: --bend-range x: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
+		{"a bend range of nothing", []string{rig, "--out", "a", "--out", "b", "--bend-range", "0"}, "choirloft: --bend-range 0: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
+		{"a bend range past the last", []string{rig, "--out", "a", "--out", "b", "--bend-range", "128"}, "choirloft: --bend-range 128: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
 		{"a log of another kind", []string{rig, "--out", "a", "--out", "b", "--log", "x.txt"}, "choirloft: --log x.txt: want a name that ends in .mid\n"},
 		{"a rule that looks ahead", []string{rig, "--out", "a", "--out", "b", "--steal", "least-lost"}, "choirloft: part p steals by least-lost, which looks ahead, and nobody can live\n    take another rule: --steal protect-outer\n"},
 	} {

@@ -17,7 +17,7 @@ type Counts struct {
 	LateStarts int // notes that began late: they waited for a unison for longer than the overlap
 	Held       int // notes that lost their last voice while their key was down
 	Pedalled   int // or while a pedal kept them
-	Tails      int // tails that were cut audibly, by another key
+	Tails      int // notes whose tail was cut audibly, by another key
 	Thinned    int // notes that lost some of their voices
 	Late       int // notes that did not wait for a unison, and whose gate had to go low first
 	Waited     int // notes that waited for the voices of their unison, however shortly
@@ -78,6 +78,9 @@ func (s *Session) decide(d *alloc.Decision) {
 // because a gate must go low first.
 func (s *Session) begins(d *alloc.Decision, late time.Duration) {
 	s.follow(d)
+	if s.plan.Rules.Config.Parts[d.Part].Unison.Voices > 1 {
+		s.mark(d, 0) // what befalls its voices one by one is counted once
+	}
 	if since, waits := s.waits[d.Note]; waits {
 		delete(s.waits, d.Note)
 		s.waited(d, since)
@@ -114,7 +117,7 @@ func (s *Session) cut(d *alloc.Decision) {
 	state := ""
 	switch {
 	case d.Was == alloc.Tail:
-		if d.CutDB > s.plan.Rules.LimitDB && !d.OwnKey() {
+		if d.CutDB > s.plan.Rules.LimitDB && !d.OwnKey() && s.firstTail(d.Cut) {
 			s.Tails++
 		}
 		return

@@ -20,6 +20,7 @@ const (
 	asLate   marks = 1 << iota // its gate had to wait
 	asWaited                   // it waited for the voices of its unison
 	asBegun                    // for so long that it counts as begun late
+	asTail                     // its tail was cut audibly
 	asMissed                   // it was bent or clamped to another pitch, or folded
 )
 
@@ -57,6 +58,19 @@ func (s *Session) follow(d *alloc.Decision) {
 		f.voices++
 		s.fates[d.Note], s.fated[d.Voice] = f, d.Note
 	}
+}
+
+// firstTail tells whether a note whose tail is cut is whole so far. One that has a
+// single voice is; of a unison the voices know.
+func (s *Session) firstTail(note alloc.NoteID) bool {
+	f, known := s.fates[note]
+	if known {
+		first := f.counted&(asTail|asBegun) == 0
+		f.counted |= asTail
+		s.fates[note] = f
+		return first
+	}
+	return true
 }
 
 // was tells whether a note was counted for something.

@@ -171,8 +171,8 @@ func TestReplayIsLive(t *testing.T) {
 // figures are those that are the same live and afterwards.
 type figures struct {
 	notes, late, waited, clamped, folded int
-	mostLate, longestWait, allWaits             time.Duration
-	mostMissed                                  float64
+	mostLate, longestWait, allWaits      time.Duration
+	mostMissed                           float64
 }
 
 func figuresOf(s *Session) figures {

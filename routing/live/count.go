@@ -17,13 +17,21 @@ type Counts struct {
 	LateStarts int // notes that began late: they waited for a unison for longer than the overlap
 	Held       int // notes that lost their last voice while their key was down
 	Pedalled   int // or while a pedal kept them
-	Tails      int // tails that were cut audibly, by another key
+	Tails      int // notes whose tail was cut audibly, by another key
 	Thinned    int // notes that lost some of their voices
-	Late       int // notes whose gate had to wait
+	Late       int // notes that did not wait for a unison, and whose gate had to go low first
+	Waited     int // notes that waited for the voices of their unison, however shortly
+	Clamped    int // notes that a voice could not play at their pitch
+	Folded     int // notes that were played in another octave, as their part wants it
+	Notes      int // notes of all parts
 	PastBend   int // bends that reached the end of the range
 
-	LastLate, MostLate time.Duration
-	Last               Loss
+	LastLate, MostLate time.Duration // of Late
+	// LastWait, LongestWait and AllWaits are of Waited: the latest, the longest, and
+	// all together.
+	LastWait, LongestWait, AllWaits time.Duration
+	MostMissed                      float64 // cents, of Clamped
+	Last                            Loss
 }
 
 // Damaged counts the notes that were dropped or cut, or began late.
@@ -45,24 +53,20 @@ func (s *Session) decide(d *alloc.Decision) {
 		s.options.Watch(d)
 	}
 	late := s.stage.Decide(d)
+	s.Notes = max(s.Notes, int(d.Note)+1) // they are numbered from 0
 	switch d.Kind {
 	case alloc.Take, alloc.Reattack:
 		s.Takes++
-		s.begins(d)
-		if d.Kind == alloc.Reattack {
-			delete(s.began, d.Cut)
-		}
-		if late > 0 {
-			s.Late++
-			s.LastLate, s.MostLate = late, max(s.MostLate, late)
-		}
 		if d.Kind == alloc.Take && d.Cut != alloc.NoNote {
-			s.cut(d)
+			s.cut(d) // before the voice forgets that note
 		}
+		s.begins(d, late)
+	case alloc.Slide:
+		s.begins(d, late)
+	case alloc.Bend:
+		s.pitch(d)
 	case alloc.Defer:
 		s.waits[d.Note] = d.At
-	case alloc.Release:
-		delete(s.began, d.Note)
 	case alloc.Drop:
 		s.Dropped++
 		delete(s.waits, d.Note)
@@ -70,16 +74,40 @@ func (s *Session) decide(d *alloc.Decision) {
 	}
 }
 
-// begins counts a note that has waited too long for its voices.
-func (s *Session) begins(d *alloc.Decision) {
-	since, waited := s.waits[d.Note]
-	if !waited {
+// begins counts a note whose gate opens late, because it waited for its voices or
+// because a gate must go low first.
+func (s *Session) begins(d *alloc.Decision, late time.Duration) {
+	s.follow(d)
+	if s.plan.Rules.Config.Parts[d.Part].Unison.Voices > 1 {
+		s.mark(d, 0) // what befalls its voices one by one is counted once
+	}
+	if since, waits := s.waits[d.Note]; waits {
+		delete(s.waits, d.Note)
+		s.waited(d, since)
+	}
+	if late > 0 && !s.was(d.Note, asWaited) {
+		s.LastLate, s.MostLate = late, max(s.MostLate, late)
+		if s.mark(d, asLate) {
+			s.Late++
+		}
+	}
+	s.pitch(d)
+}
+
+// waited counts a note that has waited for its voices. By no more than a legato
+// overlap it is whole.
+func (s *Session) waited(d *alloc.Decision, since time.Duration) {
+	wait := d.At - since
+	if wait <= 0 {
 		return
 	}
-	delete(s.waits, d.Note)
-	if d.At-since > s.plan.Rules.Overlap {
+	s.mark(d, asWaited)
+	s.Waited++
+	s.LastWait, s.LongestWait = wait, max(s.LongestWait, wait)
+	s.AllWaits += wait
+	if wait > s.plan.Rules.Overlap {
 		s.LateStarts++
-		s.began[d.Note] = true
+		s.mark(d, asBegun)
 		s.Last = Loss{since, int(d.Part), d.Key, d.Voice, d.Key, "late"}
 	}
 }
@@ -89,7 +117,7 @@ func (s *Session) cut(d *alloc.Decision) {
 	state := ""
 	switch {
 	case d.Was == alloc.Tail:
-		if d.CutDB > s.plan.Rules.LimitDB && !d.OwnKey() {
+		if d.CutDB > s.plan.Rules.LimitDB && !d.OwnKey() && s.firstTail(d.Cut) {
 			s.Tails++
 		}
 		return
@@ -105,8 +133,7 @@ func (s *Session) cut(d *alloc.Decision) {
 	default:
 		return
 	}
-	if s.began[d.Cut] {
-		delete(s.began, d.Cut)
+	if s.was(d.Cut, asBegun) {
 		s.LateStarts--
 	}
 	s.Last = Loss{d.At, int(d.CutPart), d.CutKey, d.Voice, d.Key, state}

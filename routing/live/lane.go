@@ -173,6 +173,16 @@ func (s *Session) Greet(port int) {
 	}
 }
 
+// IsOutput tells by how bytes begin whether a session has written them to a port:
+// with pedals up and all notes off, on one channel.
+func IsOutput(head []byte) bool {
+	if len(head) < 9 || head[0]>>4 != uint8(midi.ControlChange) {
+		return false
+	}
+	c := head[0]
+	return slices.Equal(head[:9], []byte{c, sustain, 0, c, sostenuto, 0, c, allNotesOff, 0})
+}
+
 // Silence puts every gate of a port low, now: pedals up, the note that sounds
 // off, all notes off.
 func (s *Session) Silence(port int) {

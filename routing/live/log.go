@@ -107,7 +107,7 @@ var endOfTrack = []byte{0, 0xFF, 0x2F, 0}
 func (s *Session) NewLogFile(to io.WriterAt) (*LogFile, error) {
 	d := midi.Division{Ticks: logDivision}
 	score := &midi.Score{
-		Name:  "live log",
+		Name:  logName,
 		Texts: []string{fmt.Sprintf("events as they came in, for %s [%s]; a tick is a microsecond", s.plan.Rig.Name, s.plan.Code())},
 		Tempo: midi.NewTempoMap(d, []midi.TempoChange{{Micros: logDivision}}),
 		Meter: midi.NewMeterMap(d, []midi.Signature{{Beats: logBeats, Unit: 4}}),
@@ -121,6 +121,16 @@ func (s *Session) NewLogFile(to io.WriterAt) (*LogFile, error) {
 	}
 	return &LogFile{to, int64(len(data))}, nil
 }
+
+// IsLog tells by how a file begins whether it is a log of a session.
+func IsLog(head []byte) bool {
+	const name = "\x00\xFF\x03\x08" + logName
+	return len(head) >= trackAt+len(name) && string(head[:4]) == "MThd" && string(head[trackAt-8:trackAt-4]) == "MTrk" &&
+		string(head[trackAt:trackAt+len(name)]) == name
+}
+
+// logName is the name of the track of a log.
+const logName = "live log"
 
 // Append adds what [Session.Logged] handed over. After an error the file is as
 // long as it was, and the same may be appended again.

@@ -2,6 +2,7 @@ package live
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"choirloft/alloc"
@@ -51,7 +52,8 @@ type Session struct {
 	stopped bool
 
 	waits map[alloc.NoteID]time.Duration // notes that wait for a unison, since when
-	began map[alloc.NoteID]bool          // notes that sound and began late
+	fates map[alloc.NoteID]fate
+	fated []alloc.NoteID // by voice: whose fate it knows of
 
 	decided func(*alloc.Decision) // see decide; made once, since making it allocates
 	edge    func(*timing.Edge)
@@ -92,7 +94,8 @@ func New(p *plan.Plan, o Options) (*Session, error) {
 	}
 	s := &Session{plan: p, options: o, engine: engine, inputs: make([]input, o.Inputs), lanes: make([]lane, len(homes)),
 		stage: timing.New(timing.Rules{Gap: p.Rules.Gap, MinGate: p.Rules.Config.MinGate, Lead: p.Rules.Lead}, timing.Live, len(homes), true)}
-	s.waits, s.began = map[alloc.NoteID]time.Duration{}, map[alloc.NoteID]bool{}
+	s.waits, s.fates = map[alloc.NoteID]time.Duration{}, make(map[alloc.NoteID]fate, 2*len(homes))
+	s.fated = slices.Repeat([]alloc.NoteID{alloc.NoNote}, len(homes))
 	s.decided, s.edge = s.decide, s.move
 	if o.Events > 0 {
 		s.log.waiting = make([]byte, 0, logRoom)

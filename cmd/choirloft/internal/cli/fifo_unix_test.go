@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -65,6 +66,47 @@ func TestLiveFIFO(t *testing.T) {
 	f.Close()
 	soon(t, func() bool { return g.up() == 0 }, "let go when the writer is gone")
 	l.end(t)
+}
+
+// TestLiveTwoIntoOneFIFO: the second says that the first is there, and plays when it
+// has gone.
+func TestLiveTwoIntoOneFIFO(t *testing.T) {
+	dir, rig := smallRig(t)
+	fifo := filepath.Join(dir, "fifo")
+	makeFIFO(t, fifo)
+	f, err := os.OpenFile(fifo, os.O_RDWR, 0)
+	require.NoError(t, err)
+	g := newGates()
+	go io.Copy(g, f)
+	defer f.Close()
+	keys, hand := io.Pipe()
+	first := startLive(t, keys, rig, "--out", fifo, "--quiet")
+	hand.Write([]byte{0x90, 60, 100})
+	soon(t, func() bool { return g.up() == 1 }, "the first plays")
+	others, others2 := io.Pipe()
+	second := startLive(t, others, rig, "--out", fifo, "--quiet")
+	soon(t, func() bool {
+		return strings.Contains(second.stderr.String(), "output 1 ("+fifo+"): another choirloft live writes to it")
+	}, "told")
+	first.end(t)
+	soon(t, func() bool {
+		others2.Write([]byte{0x90, 62, 100, 0x80, 62, 64})
+		return g.struck() > 1
+	}, "the second plays")
+	second.end(t)
+}
+
+// TestLiveLogIsNoFIFO: a log is written in more than one place.
+func TestLiveLogIsNoFIFO(t *testing.T) {
+	dir, rig := smallRig(t)
+	makeFIFO(t, filepath.Join(dir, "x.mid"))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "older"), []byte(olderOutput), 0o666))
+	got := run(t, "", "live", rig, "--out", filepath.Join(dir, "older"), "--log", filepath.Join(dir, "x.mid"))
+	require.Equal(t, exitUsage, got.status)
+	require.Equal(t, "choirloft: "+filepath.Join(dir, "x.mid")+": this is a FIFO or a device, and a log must be a file\n    give --log another name\n", got.stderr)
+	data, err := os.ReadFile(filepath.Join(dir, "older"))
+	require.NoError(t, err)
+	require.Equal(t, olderOutput, string(data))
 }
 
 // TestWriteFIFO writes a dealt song into a FIFO, which stays one. Where nobody reads

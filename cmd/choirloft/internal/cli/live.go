@@ -5,8 +5,8 @@ import (
 
 	"context"
 	"fmt"
-	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -26,7 +26,9 @@ type playLive struct {
 	log         string
 	once, quiet bool
 	json        bool
-	bendRange   int
+	bend        string                 // as it was given
+	bendRange   int                    // of it; 0 for one that covers the rig
+	given       func(flag string) bool // whether a flag was; nil outside of the command
 	overrides   plan.Overrides
 	watch       func(*alloc.Decision) // hears every decision; nil for nobody
 }
@@ -71,7 +73,10 @@ run.`,
 		Example:           "  choirloft live testdata/kiln-yard.yaml --in - --out /dev/null --out /dev/null",
 		Args:              count(1, 1, "one rig file"),
 		ValidArgsFunction: rigFiles,
-		RunE:              func(cmd *cobra.Command, args []string) error { return l.run(cmd.Context(), args[0]) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			l.given = cmd.Flags().Changed
+			return l.run(cmd.Context(), args[0])
+		},
 	}
 	flags := cmd.Flags()
 	flags.StringArrayVar(&l.ins, "in", nil, "read MIDI bytes `FROM` here; the first is port 1 (default -)")
@@ -80,7 +85,7 @@ run.`,
 	flags.BoolVar(&l.once, "once", false, "end when all inputs have ended, and open none again")
 	flags.BoolVar(&l.quiet, "quiet", false, "no monitor")
 	flags.BoolVar(&l.json, "json", false, "print what happened as JSON in the end")
-	flags.IntVar(&l.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: one that covers the rig)")
+	flags.StringVar(&l.bend, "bend-range", "", "bend range of every voice in semitones, `N` (default: one that covers the rig)")
 	ruleFlags(cmd, &l.overrides)
 	return cmd
 }
@@ -90,9 +95,17 @@ func (l *playLive) check() error {
 	if len(l.ins) == 0 {
 		l.ins = []string{"-"}
 	}
+	given := func(flag string) bool { return l.given != nil && l.given(flag) }
+	if given("bend-range") {
+		n, err := strconv.Atoi(l.bend)
+		if err != nil || n < 1 || n > 127 {
+			return &usageError{fmt.Sprintf("--bend-range %s: want semitones from 1 to 127", l.bend), "leave it out for one that covers the rig"}
+		}
+		l.bendRange = n
+	}
 	switch {
-	case l.bendRange < 0 || l.bendRange > 127:
-		return &usageError{fmt.Sprintf("--bend-range %d: want semitones from 1 to 127", l.bendRange), ""}
+	case given("log") && l.log == "":
+		return &usageError{"--log: found no name, want one that ends in " + midiEnding, "leave --log out to keep no log"}
 	case l.json && slices.Contains(l.outs, "-"):
 		return &usageError{"--json and --out - are at odds: MIDI bytes go to standard output", "write them elsewhere"}
 	case l.log != "" && !strings.HasSuffix(strings.ToLower(l.log), midiEnding):
@@ -129,6 +142,9 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	if err != nil {
 		return err
 	}
+	if err := soundable(p, session); err != nil {
+		return err
+	}
 	if ports := session.Ports(); len(ports) != len(l.outs) {
 		return &usageError{fmt.Sprintf("found %s, and the voices are on %s: %s", unit.Count(len(l.outs), "--out"),
 			unit.Count(len(ports), "port"), livePorts(p)), "give an --out for each, in this order; /dev/null for one that is not there"}
@@ -144,6 +160,18 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 		return err
 	}
 	return l.play(ctx, f)
+}
+
+// soundable refuses a rig on which nothing can sound.
+func soundable(p *plan.Plan, s *live.Session) error {
+	serves := slices.ContainsFunc(p.Rules.Config.Voices, func(v alloc.Voice) bool { return v.State.InService() })
+	switch {
+	case !serves:
+		return &usageError{"no voice is in service, so nothing can be played", "take voices off the list under out, or play another rig"}
+	case len(s.Ports()) == 0:
+		return &usageError{"no voice has a jack, so there is no port to play on", "see choirloft check"}
+	}
+	return nil
 }
 
 // open opens the ends and the log, when it is known that none would harm another.
@@ -163,17 +191,32 @@ func (l *playLive) open(f *performance, rigFile string) (err error) {
 		return err
 	}
 	opened, err := openers(outs, false, f.teller.say)
+	f.outs = map[int]*wire.Opener{}
+	for i, port := range f.session.Ports()[:len(opened)] {
+		f.outs[port] = opened[i]
+	}
 	if err != nil {
 		return err
 	}
-	f.outs = map[int]*wire.Opener{}
-	for i, port := range f.session.Ports() {
-		f.outs[port] = opened[i]
-	}
 	if l.log != "" {
-		f.log, err = keepLog(l.log, f.session, f.teller.say)
+		if f.log, err = keepLog(l.log, f.session, f.teller.say); err != nil {
+			return err
+		}
 	}
-	return err
+	return begin(outs, opened, f.teller.say)
+}
+
+// begin empties the files that are written to: nothing can be refused any more.
+func begin(outs []end, opened []*wire.Opener, say func(message, hint string)) error {
+	for i, o := range opened {
+		if err := o.Begin(); err != nil {
+			return &fileError{o.Name, reason(err), ""}
+		}
+		if outs[i].older {
+			say(o.Name+": an older file was replaced", "")
+		}
+	}
+	return nil
 }
 
 func (f *performance) close() {
@@ -228,29 +271,6 @@ func (l *playLive) perform(ctx context.Context, player *player, f *performance) 
 	}
 }
 
-// guard lets another process hold the outputs, where the system allows it, and
-// returns what ends that.
-func (l *playLive) guard(ctx context.Context, player *player) (dismiss func()) {
-	program, err := os.Executable()
-	var guard *wire.Guard
-	if err == nil {
-		guard, err = wire.NewGuard(program, "choirloft")
-	}
-	if err != nil {
-		player.say("no guard stands by: "+reason(err), "if the program is killed, notes may stand")
-		return func() {}
-	}
-	player.guard, player.board = guard, guard.Board()
-	go func() {
-		select {
-		case <-ctx.Done():
-		case <-guard.Gone():
-			player.say("the guard is gone", "if the program is killed now, notes may stand")
-		}
-	}()
-	return guard.Dismiss
-}
-
 func values(m map[int]*wire.Opener) (all []*wire.Opener) {
 	for _, o := range m {
 		all = append(all, o)
@@ -271,6 +291,7 @@ func (l *playLive) connect(ctx context.Context, player *player, to map[int]*wire
 		select {
 		case <-ready:
 		case <-patience:
+			player.missing()
 			return
 		case <-ctx.Done():
 			return

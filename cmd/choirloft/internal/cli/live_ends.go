@@ -1,14 +1,17 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/routing/live"
 )
 
 // parse reads the names of endpoints.
@@ -42,6 +45,8 @@ type end struct {
 	what string
 	path string      // resolved; empty where it has none
 	info os.FileInfo // nil where nothing is there
+	// older tells that it is a file that live wrote, which is written anew.
+	older bool
 }
 
 // identify says which file a path is.
@@ -79,7 +84,7 @@ func (e *end) is(other *end) bool {
 	if e.info != nil && other.info != nil {
 		return os.SameFile(e.info, other.info)
 	}
-	return e.path != "" && e.path == other.path
+	return e.path != "" && e.path == other.path || e.Same(other.Endpoint)
 }
 
 // spare refuses outputs that would harm what is read, a song, or each other.
@@ -118,7 +123,11 @@ func apart(read, written []end) error {
 		w := &written[i]
 		for j := range read {
 			if w.is(&read[j]) {
-				return &usageError{w.what + ": this is also read, as " + read[j].what, "what is played would go over it; name another file"}
+				hint := "what is played would go over it; name another file"
+				if w.Kind == wire.Listen {
+					hint = "name another port for one of them"
+				}
+				return &usageError{w.what + ": this is also read, as " + read[j].what, hint}
 			}
 		}
 		for j := range written[:i] {
@@ -138,10 +147,27 @@ func null(e *end) bool {
 
 // asPlayed refuses a file of another kind than bytes as they are played.
 func asPlayed(in *end) error {
-	if in.Kind == wire.Path && in.info != nil && in.info.Mode().IsRegular() && beginsAsFile(in.path) {
+	if in.Kind != wire.Path || in.info == nil || !in.info.Mode().IsRegular() {
+		return nil
+	}
+	head, err := headOf(in.path)
+	switch {
+	case err != nil:
+		return unopened(in, true, err)
+	case strings.HasPrefix(string(head), fileBegins):
 		return midiFile(in.Name)
+	case isRigName(in.path):
+		return &fileError{in.Name, "this is a rig file, " + wantBytes, "the rig stands first in the call, --in names an instrument"}
+	case isText(head):
+		return textFile(in.Name)
 	}
 	return nil
+}
+
+// isRigName tells whether a file is a rig by its name.
+func isRigName(path string) bool {
+	ending := strings.ToLower(filepath.Ext(path))
+	return ending == ".yaml" || ending == ".yml"
 }
 
 // noSong refuses to write raw bytes where a song or a rig is, or by its name would
@@ -151,24 +177,52 @@ func noSong(out *end) error {
 		return nil
 	}
 	switch ending := strings.ToLower(filepath.Ext(out.path)); {
-	case ending == ".yaml" || ending == ".yml":
+	case isRigName(out.path):
 		return &usageError{out.what + ": the name is that of a rig file, want a FIFO, a device or a file of raw MIDI bytes", "give it another ending"}
 	case ending == midiEnding || ending == ".midi" || ending == ".rmi" || beginsAsFile(out.path):
 		return &usageError{out.what + ": this is a MIDI file, want a FIFO, a device or a file of raw MIDI bytes", "--log keeps what comes in as a MIDI file; choirloft write makes one of a song"}
 	}
+	return ours(out)
+}
+
+// ours refuses to write over a file that live has not written itself.
+func ours(out *end) error {
+	if out.info == nil || out.info.Size() == 0 {
+		return nil
+	}
+	head, err := headOf(out.path)
+	switch {
+	case err != nil:
+		return &fileError{out.Name, reason(err), "it is there, and what is in it would be lost; give --out another name"}
+	case !live.IsOutput(head):
+		return &usageError{out.what + ": this file is there, and choirloft live has not written it", "what is in it would be lost; give --out another name, or delete the file first"}
+	}
+	out.older = true
 	return nil
 }
 
-// beginsAsFile tells whether a file is a MIDI file.
-func beginsAsFile(path string) bool {
+// headOf returns how a file begins.
+func headOf(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return false
+		return nil, err
 	}
 	defer f.Close()
-	head := make([]byte, len(fileBegins))
-	_, err = io.ReadFull(f, head)
-	return err == nil && string(head) == fileBegins
+	head := make([]byte, headSize)
+	n, err := io.ReadFull(f, head)
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		err = nil
+	}
+	return head[:n], err
+}
+
+// headSize is how much of a file is read to tell what it is.
+const headSize = 4096
+
+// beginsAsFile tells whether a file is a MIDI file.
+func beginsAsFile(path string) bool {
+	head, err := headOf(path)
+	return err == nil && strings.HasPrefix(string(head), fileBegins)
 }
 
 // openers opens what can be opened at once.
@@ -179,10 +233,31 @@ func openers(ends []end, input bool, say func(message, hint string)) ([]*wire.Op
 		o.Refused = func(from string) {
 			say(fmt.Sprintf("%s: a second connection, from %s, is refused: one is there already", o.Name, from), "")
 		}
-		if err := o.Start(input); err != nil {
-			return nil, &fileError{e.Name, reason(err), ""}
-		}
 		all = append(all, o)
+		if err := o.Start(input); err != nil {
+			return all, unopened(&e, input, err)
+		}
 	}
 	return all, nil
+}
+
+// unopened says that an end cannot be opened, and the way out where one is known.
+func unopened(e *end, input bool, err error) error {
+	hint := ""
+	switch {
+	case errors.Is(err, wire.ErrInUse):
+		hint = "give --out another name, or end the other first"
+	case errors.Is(err, fs.ErrPermission) && input:
+		hint = "name one that you may read"
+	case errors.Is(err, fs.ErrPermission):
+		hint = "name one that you may write"
+	case errors.Is(err, fs.ErrNotExist) && !input:
+		return &fileError{e.Name, "there is no folder " + filepath.Dir(e.Name), "make the folder first, or name another"}
+	case errors.Is(err, fs.ErrNotExist) && e.Kind == wire.Path:
+		hint = "want a FIFO, a device or a file that is there; mkfifo makes a FIFO"
+	}
+	if e.Kind == wire.Listen {
+		hint = "choose another port, or tcp://:0 to let the system choose"
+	}
+	return &fileError{e.Name, wire.Plain(err), hint}
 }

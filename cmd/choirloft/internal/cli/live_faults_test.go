@@ -70,8 +70,10 @@ func TestLiveEndDies(t *testing.T) {
 			require.NoError(t, c.(*net.TCPConn).SetLinger(linger))
 			c.Close()
 			atOnce(t, func() bool { return strings.Contains(l.stderr.String(), "output 1 (") }, "it is told")
+			require.Contains(t, l.stderr.String(), ": nobody is at the other end any more; waiting for it to come back\n")
 			again, err := ends.Accept()
 			require.NoError(t, err)
+			soon(t, func() bool { return strings.Contains(l.stderr.String(), "): it is there, and plays\n") }, "that is told too")
 			back := newEar()
 			go back.listen(again)
 			soon(t, func() bool {
@@ -216,6 +218,78 @@ func TestLiveMIDIFile(t *testing.T) {
 	c.Write([]byte{0x90, 0x4D, 0x54}) // M and T are data bytes here
 	soon(t, func() bool { return e.up() == 1 }, "the next connection plays")
 	l.end(t)
+}
+
+// TestLiveText: text is no stream either, whether it is named or piped in; nothing is
+// opened for it.
+func TestLiveText(t *testing.T) {
+	dir, rig := smallRig(t)
+	notes := filepath.Join(dir, "notes.txt")
+	require.NoError(t, os.WriteFile(notes, []byte("größer als 1\n"), 0o666))
+	const want = ", want the bytes of an instrument as they are played\n"
+	const text = ": this is text" + want + "    a recording of raw MIDI bytes plays, and so does a FIFO or a device\n"
+	for _, c := range []struct{ in, stdin, stderr string }{
+		{rig, "", rig + ": this is a rig file" + want + "    the rig stands first in the call, --in names an instrument\n"},
+		{notes, "", notes + text},
+		{"-", smallWall, "-" + text},
+	} {
+		out := filepath.Join(dir, "out")
+		got := run(t, c.stdin, "live", rig, "--in", c.in, "--out", out, "--quiet")
+		require.Equal(t, call{exitUsage, "", "choirloft: " + c.stderr}, got)
+		if c.in != "-" {
+			require.NoFileExists(t, out)
+		}
+	}
+	// what might be the middle of a stream is played
+	got := run(t, "ABCDEFGHIJ\x90\x40\x40", "live", rig, "--out", "/dev/null", "--quiet")
+	require.Equal(t, exitFine, got.status, got.stderr)
+}
+
+// TestLiveNothingSounds: a rig without a voice in service plays nothing, and says so.
+func TestLiveNothingSounds(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, out: [1, 2]}}\n"})
+	for _, outs := range [][]string{nil, {"--out", filepath.Join(dir, "o")}} {
+		got := run(t, "\x90\x3c\x64", append([]string{"live", filepath.Join(dir, "rig.yaml")}, outs...)...)
+		require.Equal(t, call{exitUsage, "", "choirloft: no voice is in service, so nothing can be played\n    take voices off the list under out, or play another rig\n"}, got)
+		require.NoFileExists(t, filepath.Join(dir, "o"))
+	}
+}
+
+// TestLiveNobodyListens: an output where nobody listens is told once, in plain words,
+// however often it is tried; and so is that it is there.
+func TestLiveNobodyListens(t *testing.T) {
+	_, rig := smallRig(t)
+	free, to := listener(t)
+	at := free.Addr().String()
+	free.Close()
+	l := startLive(t, nil, rig, "--in", "tcp://:0", "--out", to, "--quiet")
+	away := "choirloft: output 1 (" + to + "): nobody listens there; trying again\n"
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), away) }, "told")
+	time.Sleep(time.Second)
+	require.Equal(t, 1, strings.Count(l.stderr.String(), "output 1 ("), l.stderr.String())
+	ends, err := net.Listen("tcp", at)
+	require.NoError(t, err)
+	defer ends.Close()
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), "): it is there, and plays\n") }, "back")
+	l.end(t)
+}
+
+// TestLiveTCPCalls: what cannot be among ports is said in plain words.
+func TestLiveTCPCalls(t *testing.T) {
+	_, rig := smallRig(t)
+	taken, _ := listener(t)
+	_, port, err := net.SplitHostPort(taken.Addr().String())
+	require.NoError(t, err)
+	for _, c := range []struct{ in, out, stderr string }{
+		{"tcp://:17001", "tcp://:17001", "--out tcp://:17001: this is also read, as --in tcp://:17001\n    name another port for one of them\n"},
+		{"-", "tcp://:99999", "--out: tcp://:99999: found port 99999, want a number from 1 to 65535\n"},
+		{"-", "tcp://:80x", "--out: tcp://:80x: found port 80x, want a number from 1 to 65535\n"},
+		{"-", "tcp://127.0.0.1:0", "--out: tcp://127.0.0.1:0: found port 0, want a number from 1 to 65535\n"},
+		{"-", "tcp://:" + port, "tcp://:" + port + ": this port is taken by another program\n    choose another port, or tcp://:0 to let the system choose\n"},
+	} {
+		got := run(t, "", "live", rig, "--in", c.in, "--out", c.out, "--quiet")
+		require.Equal(t, call{exitUsage, "", "choirloft: " + c.stderr}, got)
+	}
 }
 
 // TestLivePanic: whichever decision fails, in a read or in a timer, all gates are
@@ -374,7 +448,7 @@ func TestPlayerAllocatesNothing(t *testing.T) {
 	before := pl.latency.total
 	require.Zero(t, testing.AllocsPerRun(500, play))
 	require.Equal(t, 501, pl.latency.total-before, "each was written")
-	require.Zero(t, pl.overrun+pl.unsent)
+	require.Zero(t, pl.overrun+pl.outputs[0].unsent)
 }
 
 // playerTo is a player with a guard and a log, connected to one output.

@@ -4,12 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
 
+	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/routing/live"
 )
 
@@ -28,44 +31,158 @@ type logKeeper struct {
 	done    chan struct{} // closed when nobody writes any more
 }
 
-// keepLog makes the file of a log. One that is there already is kept, under
-// another name.
+// keepLog makes the file of a log, and locks it. An older log is kept, under
+// another name; a file that is none is refused.
 func keepLog(name string, s *live.Session, say func(message, hint string)) (*logKeeper, error) {
-	if err := keepOlder(name, say); err != nil {
-		return nil, &fileError{name, reason(err), ""}
-	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o666)
+	f, err := openLog(name, say)
 	if err != nil {
-		return nil, &fileError{name, reason(err), ""}
+		return nil, err
 	}
 	log, err := s.NewLogFile(f)
 	if err != nil {
 		f.Close()
-		return nil, &fileError{name, reason(err), ""}
+		return nil, noLog(name, err)
 	}
 	return &logKeeper{name: name, say: say, file: f, log: log, spare: make([]byte, 0, 1<<17), done: make(chan struct{})}, nil
 }
 
-// keepOlder gives an older log a name with a number: it may be all that is left
-// of an evening that ended badly.
-func keepOlder(name string, say func(message, hint string)) error {
+const anotherLog = "give --log another name"
+
+// noLog says why a log cannot be kept under a name, and the way out.
+func noLog(name string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return &fileError{name, "there is no folder " + filepath.Dir(name), "make the folder first, or " + anotherLog}
+	case errors.Is(err, fs.ErrPermission):
+		return &fileError{name, reason(err), anotherLog + ", in a folder that you may write to"}
+	}
+	return &fileError{name, reason(err), anotherLog}
+}
+
+// openLog makes an empty file that nobody else has. It looks again where somebody
+// was quicker.
+func openLog(name string, say func(message, hint string)) (*os.File, error) {
+	for {
+		older, err := olderLog(name)
+		if err != nil {
+			return nil, err
+		}
+		if older == nil {
+			f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+			if errors.Is(err, fs.ErrExist) { // or it is a link to where nothing is
+				if _, gone := os.Stat(name); errors.Is(gone, fs.ErrNotExist) {
+					f, err = os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o666)
+				} else {
+					continue
+				}
+			}
+			if err != nil {
+				return nil, noLog(name, err)
+			}
+			if err := wire.Lock(f); err != nil {
+				f.Close()
+				return nil, inUse(name, err)
+			}
+			if keepsName(f, name) {
+				return f, nil
+			}
+			f.Close()
+			continue
+		}
+		err = setAside(older, name, say)
+		older.Close()
+		if err != nil {
+			return nil, noLog(name, err)
+		}
+	}
+}
+
+// inUse says that a log is being written by somebody else.
+func inUse(name string, err error) error {
+	if errors.Is(err, wire.ErrInUse) {
+		return &fileError{name, "another choirloft live is writing this log", anotherLog}
+	}
+	return noLog(name, err)
+}
+
+// olderLog opens and locks the log that is there; nil where nothing is.
+func olderLog(name string) (*os.File, error) {
 	info, err := os.Stat(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil
+		return nil, nil
 	case err != nil:
-		return err
+		return nil, noLog(name, err)
 	case info.IsDir():
-		return errors.New("this is a folder, want a file")
+		return nil, &fileError{name, "this is a folder, want a file", anotherLog}
 	case !info.Mode().IsRegular():
-		return errors.New("this is no file, and a log is written in more than one place")
-	case info.Size() == 0:
-		return nil
+		return nil, &fileError{name, "this is a FIFO or a device, and a log must be a file", anotherLog}
 	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, noLog(name, err)
+	}
+	if err := wire.Lock(f); err != nil {
+		f.Close()
+		return nil, inUse(name, err)
+	}
+	head := make([]byte, headSize)
+	n, err := f.ReadAt(head, 0)
+	if n > 0 && !live.IsLog(head[:n]) {
+		f.Close()
+		return nil, &fileError{name, "this file is there, and it is no log of choirloft live", anotherLog + ", or delete the file first"}
+	}
+	if err != nil && !errors.Is(err, io.EOF) {
+		f.Close()
+		return nil, noLog(name, err)
+	}
+	return f, nil
+}
+
+// setAside gives an older log a name with a number: it may be all that is left of
+// an evening that ended badly. One that is empty goes.
+func setAside(older *os.File, name string, say func(message, hint string)) error {
 	real, err := filepath.EvalSymlinks(name)
+	if err != nil {
+		return ignoreGone(err)
+	}
+	was, err := older.Stat()
 	if err != nil {
 		return err
 	}
+	if !keepsName(older, real) {
+		return nil // somebody was quicker
+	}
+	if runtime.GOOS == "windows" {
+		older.Close() // what is open keeps its name there
+	}
+	if was.Size() == 0 {
+		return os.Remove(real)
+	}
+	other, err := numbered(real)
+	if err == nil {
+		say(fmt.Sprintf("the older %s is now %s", name, filepath.Base(other)), "")
+	}
+	return err
+}
+
+// keepsName tells whether an open file still has its name.
+func keepsName(f *os.File, name string) bool {
+	is, err := f.Stat()
+	named, gone := os.Stat(name)
+	return err == nil && gone == nil && os.SameFile(is, named)
+}
+
+// ignoreGone leaves it to another look where a file has gone meanwhile.
+func ignoreGone(err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
+
+// numbered renames a file to the first name with a number that is free.
+func numbered(real string) (other string, err error) {
 	stem := strings.TrimSuffix(real, filepath.Ext(real))
 	for n := 1; ; n++ {
 		other := fmt.Sprintf("%s-%d%s", stem, n, filepath.Ext(real))
@@ -75,14 +192,12 @@ func keepOlder(name string, say func(message, hint string)) error {
 			if _, err := os.Lstat(other); err == nil {
 				continue
 			}
-			if err := os.Rename(real, other); err != nil {
-				return err
-			}
-		} else if err := os.Remove(real); err != nil {
-			return errors.Join(err, os.Remove(other))
+			return other, os.Rename(real, other)
 		}
-		say(fmt.Sprintf("the older %s is now %s", name, filepath.Base(other)), "")
-		return nil
+		if err := os.Remove(real); err != nil {
+			return "", errors.Join(err, os.Remove(other))
+		}
+		return other, nil
 	}
 }
 

@@ -39,17 +39,26 @@ func livePorts(p *plan.Plan) string {
 
 // liveLines are what a monitor shows: a line of totals, and if so wished a line
 // of voices for each bank.
-func liveLines(p *plan.Plan, v *live.View, latency time.Duration, voices bool) []string {
+func liveLines(p *plan.Plan, v *live.View, latency time.Duration, stuck []string, voices bool) []string {
 	c := &v.Counts
 	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; takes %d, lost %d", unit.Clock(v.At.Seconds()), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
 	if c.Late > 0 {
 		line += fmt.Sprintf("; late %d, last %s ms", c.Late, unit.Tenths(1000*c.LastLate.Seconds()))
+	}
+	if c.Waited > 0 {
+		line += fmt.Sprintf("; waited %d, last %s ms", c.Waited, unit.Tenths(1000*c.LastWait.Seconds()))
+	}
+	if c.Clamped > 0 {
+		line += fmt.Sprintf("; wrong pitch %d", c.Clamped)
 	}
 	if latency > 0 {
 		line += "; read to write " + unit.Fixed(float64(latency)/float64(time.Microsecond), 0) + " µs"
 	}
 	if c.Broken > 0 {
 		line += fmt.Sprintf("; broken %d", c.Broken)
+	}
+	for _, s := range stuck {
+		line += "; " + s
 	}
 	lines := []string{line}
 	if loss := lastLoss(p, &c.Last); loss != "" || voices {

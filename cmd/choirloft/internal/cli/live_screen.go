@@ -129,31 +129,48 @@ func (l *playLive) monitor(ctx context.Context, player *player, f *performance) 
 	defer ticker.Stop()
 	var view live.View
 	events := -1
+	var shown []string
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
 		}
-		latency := player.look(&view)
+		latency, stuck := player.look(&view)
 		view.At = player.clock()
-		if !f.teller.terminal && view.Events == events {
+		if !f.teller.terminal && view.Events == events && slices.Equal(stuck, shown) {
 			continue
 		}
 		select {
-		case f.teller.views <- liveLines(f.plan, &view, latency, f.teller.terminal):
-			events = view.Events
+		case f.teller.views <- liveLines(f.plan, &view, latency, stuck, f.teller.terminal):
+			events, shown = view.Events, stuck
 		default: // what was shown last is not yet read
 		}
 	}
 }
 
-// look fills in a view and returns the latency that 99.9 % of the writes kept.
-func (p *player) look(view *live.View) time.Duration {
+// look fills in a view and returns the latency that 99.9 % of the writes kept, and
+// what is to be said of outputs that do not take bytes.
+func (p *player) look(view *live.View) (latency time.Duration, stuck []string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.session.Look(view)
-	return p.latency.within(0.999)
+	for port := range p.outputs {
+		o := &p.outputs[port]
+		if o.sink == nil {
+			continue
+		}
+		before := o.unread
+		o.unread = o.sink.Unread()
+		if o.stalled && o.leftOut > 0 {
+			stuck = append(stuck, fmt.Sprintf("output %d does not take bytes, %s left out", port+1, unit.Count(o.leftOut, "byte")))
+		} else if still := min(before, o.unread); still > 0 { // twice in a row
+			stuck = append(stuck, fmt.Sprintf("output %d does not read, %s wait", port+1, unit.Count(still, "byte")))
+		} else if o.leftOut > 0 {
+			stuck = append(stuck, fmt.Sprintf("output %d: %s left out", port+1, unit.Count(o.leftOut, "byte")))
+		}
+	}
+	return p.latency.within(0.999), stuck
 }
 
 // finish tells what happened.
@@ -165,7 +182,7 @@ func (l *playLive) finish(f *performance, player *player) error {
 	}
 	var view live.View
 	f.session.Look(&view)
-	r := contract.NewLive(f.plan, contract.LiveInput{View: view, BendRange: f.session.BendRange(), Overruns: player.overrun, Unsent: player.unsent,
+	r := contract.NewLive(f.plan, contract.LiveInput{View: view, BendRange: f.session.BendRange(), Overruns: player.overrun, Outputs: player.account(),
 		Measured: player.latency.total, Latency: player.latency.within(0.999), Worst: player.latency.worst, Log: l.log, LogFull: f.session.Full()})
 	data, err := l.laidOut(&output{json: l.json}, r, say.Live(r))
 	to := l.stdout
@@ -175,7 +192,7 @@ func (l *playLive) finish(f *performance, player *player) error {
 	if err != nil {
 		return err
 	}
-	return l.printSoon(to, data)
+	return cmp.Or(l.printSoon(to, data), player.faulty())
 }
 
 // printSoon prints, but does not wait for ever for somebody who does not read.

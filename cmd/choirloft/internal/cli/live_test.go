@@ -184,6 +184,51 @@ func TestLiveTwoPorts(t *testing.T) {
 	require.Empty(t, left, "no half file")
 }
 
+// TestLiveSaysWhatReplaySays: live and the replay of its log state the same of notes
+// that wait for their unison, and of those at the wrong pitch.
+func TestLiveSaysWhatReplaySays(t *testing.T) {
+	const wall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n"
+	dir := scratch(t, map[string]string{"rig.yaml": wall})
+	rig, log := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "log.mid")
+	keys, hand := io.Pipe()
+	l := startLive(t, keys, rig, "--out", "/dev/null", "--log", log, "--json")
+	play := func(data ...byte) {
+		_, err := hand.Write(data)
+		require.NoError(t, err)
+		time.Sleep(20 * time.Millisecond)
+	}
+	play(0x90, 60, 100)
+	play(64, 100)        // waits for some 20 ms
+	play(0x80, 60, 0)    // and begins
+	play(0x90, 127, 100) // waits too, and no output of 5 V reaches it
+	play(0x80, 64, 0)
+	soon(t, func() bool {
+		return strings.Contains(l.stderr.String(), "; waited 2, last ") && strings.Contains(l.stderr.String(), "; wrong pitch 1")
+	}, "the monitor shows it")
+	var lived struct {
+		Notes, Takes, Late, Waited, Clamped int
+		LongestMS                           float64 `json:"longest_wait_ms"`
+		WaitedMS                            float64 `json:"waited_ms"`
+		MissedCents                         float64 `json:"missed_cents"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(l.end(t)), &lived))
+	got := run(t, "", "replay", rig, log, "--json")
+	var r struct {
+		Song         struct{ Notes int }
+		Flags        contract.Flags
+		Waited       int
+		LongestWaitS float64 `json:"longest_wait_s"`
+		WaitedS      float64 `json:"waited_s"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Equal(t, []int{3, 2, 0, 1}, []int{r.Song.Notes, r.Waited, r.Flags.Late - r.Waited, r.Flags.Clamped})
+	require.Equal(t, []int{3, 2, 0, 1, 9}, []int{lived.Notes, lived.Waited, lived.Late, lived.Clamped, lived.Takes})
+	require.InDelta(t, 1000*r.LongestWaitS, lived.LongestMS, 0.0005)
+	require.InDelta(t, 1000*r.WaitedS, lived.WaitedMS, 0.0005)
+	require.Greater(t, lived.LongestMS, 15.0)
+	require.Positive(t, lived.MissedCents)
+}
+
 // TestLiveReconnects: an input that is torn off lets go of its keys, and plays
 // again when it comes back; so do outputs.
 func TestLiveReconnects(t *testing.T) {
@@ -253,10 +298,14 @@ func TestLiveOverrun(t *testing.T) {
 		require.NoError(t, err)
 	}
 	soon(t, func() bool { return fine.up() == 4 }, "the other port plays on")
+	soon(t, func() bool { return strings.Contains(l.stderr.String(), " left out\n") }, "the monitor shows it")
 	g := newGates()
 	go io.Copy(g, c)
 	soon(t, func() bool { return g.struck() >= 16 && g.up() == 0 }, "gates low once it takes bytes")
-	require.Contains(t, l.end(t), "not taken by an output that did not keep up")
+	require.Regexp(t, `; output 1( does not take bytes,|:) \d+ bytes left out\n`, l.stderr.String())
+	out := l.end(t)
+	require.Contains(t, out, "not taken by an output that did not keep up")
+	require.Regexp(t, `Output\s1\s\(tcp://\S+\)\sdid\snot\stake\sall:\s\d+\sbytes\sleft\sout`, out)
 }
 
 func TestLiveStatus(t *testing.T) {
@@ -271,9 +320,12 @@ func TestLiveStatus(t *testing.T) {
 		{"an output twice", []string{rig, "--out", "-", "--out", "-"}, "choirloft: --out - stands here twice\n"},
 		{"another scheme", []string{rig, "--out", "udp://x", "--out", "-"}, "choirloft: --out: found \"udp://x\", want - (standard input or output), a path, tcp://HOST:PORT to connect, tcp://:PORT to be connected to from this machine, or rtmidi://NAME\n"},
 		{"no port", []string{rig, "--out", "tcp://host", "--out", "-"}, "choirloft: --out: found \"tcp://host\", want tcp://HOST:PORT or tcp://:PORT\n"},
-		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n"},
+		{"an input that is not there", []string{rig, "--in", filepath.Join(dir, "no"), "--out", "a", "--out", "b"}, "choirloft: DIR/no: no such file or directory\n    want a FIFO, a device or a file that is there; mkfifo makes a FIFO\n"},
 		{"a folder", []string{rig, "--in", dir, "--out", "a", "--out", "b"}, "choirloft: DIR: this is a folder, want a FIFO or a device\n"},
 		{"JSON among MIDI", []string{rig, "--out", "-", "--out", "b", "--json"}, "choirloft: --json and --out - are at odds: MIDI bytes go to standard output\n    write them elsewhere\n"},
+		{"a bend range that is none", []string{rig, "--out", "a", "--out", "b", "--bend-range", "x"}, "choirloft: --bend-range x: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
+		{"a bend range of nothing", []string{rig, "--out", "a", "--out", "b", "--bend-range", "0"}, "choirloft: --bend-range 0: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
+		{"a bend range past the last", []string{rig, "--out", "a", "--out", "b", "--bend-range", "128"}, "choirloft: --bend-range 128: want semitones from 1 to 127\n    leave it out for one that covers the rig\n"},
 		{"a log of another kind", []string{rig, "--out", "a", "--out", "b", "--log", "x.txt"}, "choirloft: --log x.txt: want a name that ends in .mid\n"},
 		{"a rule that looks ahead", []string{rig, "--out", "a", "--out", "b", "--steal", "least-lost"}, "choirloft: part p steals by least-lost, which looks ahead, and nobody can live\n    take another rule: --steal protect-outer\n"},
 	} {

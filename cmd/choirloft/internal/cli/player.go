@@ -35,7 +35,6 @@ type player struct {
 	first   bool          // nothing has been written for them yet
 	send    func(port int, data []byte)
 	overrun int
-	unsent  int   // bytes for outputs that were not there
 	stopped bool  // outputs that come now come too late
 	failed  error // why the session cannot go on
 	refused error // what came in is nothing to play
@@ -170,17 +169,22 @@ func (p *player) next() (time.Duration, bool) {
 func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
 	defer p.rescue()
 	buffer := make([]byte, 4096)
+	said := ""
 	for wait := retryFirst; ctx.Err() == nil; {
 		r, err := from.Read(ctx, p.streams)
 		if err == nil {
 			wait = retryFirst
-			err = p.readAll(ctx, port, r, buffer)
+			if said != "" {
+				said = ""
+				p.say(fmt.Sprintf("input %d (%s): it is there again", port+1, from.Name), "")
+			}
+			err = p.readAll(ctx, port, r, buffer, from.Ends())
 		}
 		if ctx.Err() != nil {
 			return
 		}
 		last := from.Ends() || p.once
-		p.inputEnded(port, from.Name, err, last)
+		said = p.inputEnded(port, from.Name, err, last, said)
 		if last {
 			return
 		}
@@ -189,27 +193,36 @@ func (p *player) listen(ctx context.Context, port int, from *wire.Opener) {
 	}
 }
 
-// inputEnded says that an input has ended.
-func (p *player) inputEnded(port int, name string, err error, last bool) {
-	var file *fileError
+// inputEnded says that an input has ended, once for each reason, and returns what was
+// said.
+func (p *player) inputEnded(port int, name string, err error, last bool, before string) (said string) {
 	switch {
-	case errors.Is(err, errMIDIFile):
-		file = midiFile(name)
+	case errors.Is(err, errMIDIFile), errors.Is(err, errText):
+		file := midiFile(name)
+		if errors.Is(err, errText) {
+			file = textFile(name)
+		}
 		if !last {
 			p.say(fmt.Sprintf("input %d (%s): %s; it is not played", port+1, name, file.message), file.hint)
-			return
+			return ""
 		}
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.refused = file
-	case last && !errors.Is(err, io.EOF):
-		p.say(fmt.Sprintf("input %d (%s): %s", port+1, name, reason(err)), "")
+		return ""
+	case last && errors.Is(err, io.EOF):
+		return ""
 	case last:
+		said = ": " + wire.Plain(err)
 	case errors.Is(err, io.EOF):
-		p.say(fmt.Sprintf("input %d (%s) has ended, its keys are let go; waiting for it to come back", port+1, name), "")
+		said = " has ended, its keys are let go; waiting for it to come back"
 	default:
-		p.say(fmt.Sprintf("input %d (%s): %s; trying again", port+1, name, reason(err)), "")
+		said = ": " + wire.Plain(err) + "; trying again"
 	}
+	if said != before {
+		p.say(fmt.Sprintf("input %d (%s)%s", port+1, name, said), "")
+	}
+	return said
 }
 
 // pause waits, or until the context ends.
@@ -220,13 +233,19 @@ func pause(ctx context.Context, wait time.Duration) {
 	}
 }
 
-func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte) error {
+// readAll plays what comes until it ends. A file, or what is piped in, is refused
+// where it begins as a MIDI file or as text.
+func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer []byte, ends bool) error {
 	stop := context.AfterFunc(ctx, func() { r.Close() })
 	defer stop()
 	defer r.Close()
 	begun := 0 // bytes of a MIDI file's beginning; −1 where there was another
-	for {
+	for first := true; ; first = false {
 		n, err := r.Read(buffer)
+		if first && ends && isText(buffer[:n]) {
+			p.ended(port)
+			return errText
+		}
 		if begun >= 0 {
 			begun = begins(begun, buffer[:n])
 		}
@@ -242,28 +261,4 @@ func (p *player) readAll(ctx context.Context, port int, r io.ReadCloser, buffer 
 			return err
 		}
 	}
-}
-
-// fileBegins is how a MIDI file begins (RP-001), and no stream of messages does.
-const fileBegins = "MThd"
-
-var errMIDIFile = errors.New("this is a MIDI file")
-
-// midiFile refuses a file where an instrument is wanted.
-func midiFile(name string) *fileError {
-	return &fileError{name, "this is a MIDI file, want the bytes of an instrument as they are played", "choirloft replay plays it, choirloft write deals it to the voices"}
-}
-
-// begins goes on from n bytes of a MIDI file's beginning.
-func begins(n int, data []byte) int {
-	for _, b := range data {
-		if n == len(fileBegins) {
-			break
-		}
-		if b != fileBegins[n] {
-			return -1
-		}
-		n++
-	}
-	return n
 }

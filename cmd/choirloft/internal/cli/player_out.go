@@ -19,6 +19,12 @@ type playedTo struct {
 	stalled bool
 	lost    bool          // it cannot be opened again
 	told    bool          // that no guard holds it
+	writer  io.Writer     // that the guard holds
+	said    string        // what was said last of why it is not there; empty while it is
+	fault   error         // of the end itself, as a disk that is full; nil if somebody is gone
+	leftOut int           // bytes that it did not take
+	unsent  int           // bytes for it while it was not there
+	unread  int           // bytes that it took and that nobody had read when it was last looked at
 	broken  chan struct{} // to whoever connects it again
 }
 
@@ -31,13 +37,15 @@ func (p *player) write(port int, data []byte) {
 	o := &p.outputs[port]
 	switch {
 	case o.sink == nil:
-		p.unsent += len(data)
+		o.unsent += len(data)
 		return
 	case o.stalled:
 		p.overrun++
+		o.leftOut += len(data)
 		return
 	}
-	if _, err := o.sink.Write(data); err != nil {
+	if n, err := o.sink.Write(data); err != nil {
+		o.leftOut += len(data) - n
 		p.fail(port, err)
 	}
 }
@@ -57,15 +65,50 @@ func (p *player) fail(port int, err error) {
 	}
 	p.broke()
 	p.close(port)
-	p.say(fmt.Sprintf("output %d (%s): %s", port+1, o.opener.Name, reason(err)), "")
+	next := "; waiting for it to come back"
+	if !wire.Gone(err) {
+		o.fault, next = err, "; trying again"
+	}
+	if o.opener.Kind == wire.Standard {
+		next = ""
+	}
+	p.away(port, wire.Plain(err)+next)
 	o.broken <- struct{}{}
+}
+
+// away says once why an output is not there.
+func (p *player) away(port int, why string) {
+	if o := &p.outputs[port]; o.said != why {
+		o.said = why
+		p.say(fmt.Sprintf("output %d (%s): %s", port+1, o.opener.Name, why), "")
+	}
+}
+
+// back says that an output is there for which somebody was told to wait.
+func (p *player) back(port int) {
+	o := &p.outputs[port]
+	if o.said != "" && o.fault == nil {
+		o.said = ""
+		p.say(fmt.Sprintf("output %d (%s): it is there, and plays", port+1, o.opener.Name), "")
+	}
+}
+
+// missing says of outputs that wait for a reader that they do.
+func (p *player) missing() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for port := range p.outputs {
+		if o := &p.outputs[port]; o.opener != nil && o.sink == nil && o.said == "" && o.opener.Kind == wire.Path {
+			p.away(port, "waiting for somebody who reads it")
+		}
+	}
 }
 
 // close lets go of an output, and lets the guard do so.
 func (p *player) close(port int) {
 	o := &p.outputs[port]
 	o.sink.Close()
-	o.sink = nil
+	o.sink, o.writer, o.unread = nil, nil, 0
 	if p.guard != nil {
 		p.guard.Drop(port)
 	}
@@ -80,11 +123,11 @@ func (p *player) unstall() (still bool) {
 		}
 		o.stalled = false
 		p.session.Greet(port)
-		overrun := p.overrun
+		overrun, leftOut := p.overrun, o.leftOut
 		p.session.Send(p.send)
 		if o.stalled {
 			still = true
-			p.overrun = overrun // it was no music
+			p.overrun, o.leftOut = overrun, leftOut // it was no music
 		}
 	}
 	return still
@@ -101,7 +144,7 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 			if ctx.Err() != nil {
 				return
 			}
-			p.say(fmt.Sprintf("output %d (%s): %s; trying again", port+1, o.opener.Name, reason(err)), "")
+			p.unopened(port, err)
 			pause(ctx, wait)
 			continue
 		}
@@ -127,6 +170,13 @@ func (p *player) connect(ctx context.Context, port int, ready func()) {
 	}
 }
 
+// unopened says that an output cannot be opened yet.
+func (p *player) unopened(port int, err error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.away(port, wire.Plain(err)+"; trying again")
+}
+
 // connected takes an output into use; false where that comes too late.
 func (p *player) connected(port int, sink *wire.Sink) bool {
 	p.mu.Lock()
@@ -137,6 +187,7 @@ func (p *player) connected(port int, sink *wire.Sink) bool {
 	}
 	o := &p.outputs[port]
 	o.sink, o.stalled = sink, false
+	p.back(port)
 	p.session.Greet(port)
 	p.session.Send(p.send)
 	go p.watch(port, sink)
@@ -179,16 +230,36 @@ func (p *player) loseForGood(port int) {
 
 // hold gives an output to the guard before anything is written to it.
 func (p *player) hold(port int, w io.Writer) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.outputs[port].writer = w
+	p.guarded(port)
+}
+
+// guarded lets the guard hold an output.
+func (p *player) guarded(port int) {
 	o := &p.outputs[port]
-	if p.guard == nil {
+	if p.guard == nil || o.writer == nil {
 		return
 	}
-	err := p.guard.Hold(port, w)
+	err := p.guard.Hold(port, o.writer)
+	if err != nil {
+		p.broke() // a guard that is gone may be among those who do not read
+	}
 	if err == nil || o.told {
 		return
 	}
 	o.told = true
 	p.say(fmt.Sprintf("output %d (%s): no guard can hold it: its notes may stand if the program is killed", port+1, o.opener.Name), "")
+}
+
+// regain gives all outputs to a new guard.
+func (p *player) regain() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for port := range p.outputs {
+		p.guarded(port)
+	}
 }
 
 // latency counts how long it took from the return of a read to the call of a

@@ -5,6 +5,7 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -13,10 +14,10 @@ func Live(v *contract.Live) *doc.Doc {
 	l := session{v}
 	d := newDoc("Live on "+l.Rig, l.Fingerprint)
 	tone := doc.Good
-	if l.Damaged > 0 {
+	if l.Damaged > 0 || l.Clamped > 0 {
 		tone = doc.Bad
 	}
-	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(l.lines()...))
+	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(slices.Concat(l.waits(), l.wrongPitches(), l.takes(), l.lines(), l.ends())...))
 	return d
 }
 
@@ -42,6 +43,48 @@ func (l session) losses() string {
 		return "none cut short or dropped"
 	}
 	return unit.Count(l.Damaged, "note") + " cut short or dropped: " + strings.Join(words, ", ")
+}
+
+// waits says how many notes began late because they waited for their unison.
+func (l session) waits() []string {
+	if l.Waited == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s began late, waiting for the voices of a unison: by up to %s, %s together.",
+		unit.Count(l.Waited, "note"), unit.Span(l.LongestWaitMS/1000), unit.Span(l.WaitedMS/1000))}
+}
+
+// wrongPitches says how many notes a voice could not play where they were asked for.
+func (l session) wrongPitches() (lines []string) {
+	if l.Clamped > 0 {
+		lines = append(lines, fmt.Sprintf("%s at the wrong pitch, by up to %s: a voice could not be driven that far.", unit.Count(l.Clamped, "note"), unit.Cents(l.MissedCents)))
+	}
+	if l.Folded > 0 {
+		lines = append(lines, fmt.Sprintf("%s in another octave, as the part asks for.", unit.Count(l.Folded, "note")))
+	}
+	return lines
+}
+
+// takes says how the takes go together with the notes, where a note takes several
+// voices.
+func (l session) takes() []string {
+	if l.Takes <= l.Notes {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s took voices %s: a unison takes several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "time"))}
+}
+
+// ends says which outputs did not take what was played.
+func (l session) ends() (lines []string) {
+	for _, o := range l.Outputs {
+		if o.LeftOutBytes > 0 {
+			lines = append(lines, fmt.Sprintf("Output %d (%s) did not take all: %s left out.", o.Output, o.Name, unit.Count(o.LeftOutBytes, "byte")))
+		}
+		if o.UnreadBytes > 0 {
+			lines = append(lines, fmt.Sprintf("Output %d (%s) was not read to the end: %s unread.", o.Output, o.Name, unit.Count(o.UnreadBytes, "byte")))
+		}
+	}
+	return lines
 }
 
 // lines say the rest.

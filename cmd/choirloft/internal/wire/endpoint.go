@@ -9,7 +9,11 @@ import (
 	"net"
 	"os"
 	"strings"
+	"time"
 )
+
+// ErrInUse is the error where another session writes to the same file or FIFO.
+var ErrInUse = errors.New("another choirloft live writes to it")
 
 // Kind is what an endpoint is.
 type Kind uint8
@@ -49,6 +53,8 @@ func Parse(name string) (Endpoint, error) {
 		switch {
 		case err != nil || port == "":
 			return Endpoint{}, fmt.Errorf("found %q, want tcp://HOST:PORT or tcp://:PORT", name)
+		case !isPort(port, host == ""):
+			return Endpoint{}, fmt.Errorf("%s: found port %s, want a number from 1 to 65535", name, port)
 		case host == "":
 			return Endpoint{name, Listen, net.JoinHostPort("127.0.0.1", port)}, nil
 		}
@@ -64,6 +70,19 @@ func Parse(name string) (Endpoint, error) {
 		return Endpoint{}, fmt.Errorf("found %q, want %s", name, Forms)
 	}
 	return Endpoint{name, Path, name}, nil
+}
+
+// isPort tells whether a port is one: a number, or a service that the system knows.
+// Whoever is connected to may leave the choice to the system, by 0.
+func isPort(port string, listens bool) bool {
+	n, err := net.LookupPort("tcp", port)
+	return err == nil && (n > 0 || listens)
+}
+
+// Same tells whether two ends are the same place to be connected to.
+func (e Endpoint) Same(other Endpoint) bool {
+	_, port, _ := net.SplitHostPort(e.at)
+	return e.Kind == Listen && other.Kind == Listen && e.at == other.at && port != "0"
 }
 
 // Ends tells whether the end of an input is its end for good: standard input and
@@ -87,9 +106,12 @@ type Opener struct {
 	Refused func(from string)
 	door    *door
 	file    *os.File // opened by Start for the first Read or Write
+	input   bool
+	made    bool // by Start, and nothing is in it yet
 }
 
-// Close stops listening.
+// Close stops listening. A file that Start made goes again where Begin was not
+// called.
 func (o *Opener) Close() {
 	if o.door != nil {
 		o.door.Close()
@@ -97,13 +119,27 @@ func (o *Opener) Close() {
 	if o.file != nil {
 		o.file.Close()
 	}
+	if o.made {
+		os.Remove(o.at)
+	}
+}
+
+// Begin empties the file that is written to, once it is known that the session
+// begins.
+func (o *Opener) Begin() error {
+	o.made = false
+	if o.file == nil || o.input {
+		return nil
+	}
+	return o.file.Truncate(0)
 }
 
 // Start begins to listen, or opens what can be opened at once, so that a port that
 // is taken, a path that is not there, a folder and what may not be read or written
-// are known before anything sounds. A file to write is made, or made empty; devices
-// are not made.
+// are known before anything sounds. A file to write is made where there is none,
+// and an older one is as it was until Begin; devices are not made.
 func (o *Opener) Start(input bool) (err error) {
+	o.input = input
 	switch o.Kind {
 	case Listen:
 		o.door, err = newDoor(o.at, o.Refused)
@@ -129,10 +165,18 @@ func (o *Opener) startPath(input bool) error {
 	}
 	if input {
 		o.file, err = os.Open(o.at)
-	} else {
-		o.file, err = os.OpenFile(o.at, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+		return err
 	}
-	return err
+	if o.file, err = os.OpenFile(o.at, os.O_WRONLY|os.O_CREATE, 0o666); err != nil {
+		return err
+	}
+	o.made = missing
+	if err := Lock(o.file); err != nil {
+		o.file.Close()
+		o.file, o.made = nil, false
+		return err
+	}
+	return nil
 }
 
 // Address is where it listens; empty where it does not.
@@ -171,11 +215,36 @@ func (o *Opener) Write(ctx context.Context, s Streams) (io.WriteCloser, error) {
 			o.file = nil
 			return f, nil
 		}
-		return os.OpenFile(o.at, os.O_WRONLY|os.O_APPEND, 0)
+		return o.reopen(ctx)
 	case System:
 		return systemOut(o.at)
 	}
 	return o.connect(ctx)
+}
+
+// letGoSoon is how long a guard may take to let go of an output that broke.
+const letGoSoon = time.Second
+
+// reopen opens a path that is written to, and takes it for this session alone: two
+// that play into one FIFO or file would mix their bytes. A device may know better.
+func (o *Opener) reopen(ctx context.Context) (*os.File, error) {
+	f, err := os.OpenFile(o.at, os.O_WRONLY|os.O_APPEND, 0)
+	if err != nil {
+		return nil, err
+	}
+	info, err := f.Stat()
+	if err == nil && info.Mode()&os.ModeDevice == 0 {
+		for until := time.Now().Add(letGoSoon); ; time.Sleep(10 * time.Millisecond) {
+			if err = Lock(f); !errors.Is(err, ErrInUse) || ctx.Err() != nil || time.Now().After(until) {
+				break
+			}
+		}
+	}
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
 }
 
 type nopCloser struct{ io.Writer }

@@ -21,11 +21,13 @@ import (
 // is not at rest, and ends. It lives in a session of its own, so that neither a key
 // on the terminal nor its end reaches it.
 type Guard struct {
-	board  *Board
-	memory []byte
-	mu     sync.Mutex
-	talk   *net.UnixConn
-	gone   chan struct{}
+	program, name string
+	board         *Board
+	memory        []byte
+	shared        *os.File
+	mu            sync.Mutex
+	talk          *net.UnixConn
+	gone          chan struct{}
 }
 
 // What is said to a guard: one of these and the number of an output. The output
@@ -41,27 +43,47 @@ func NewGuard(program, name string) (*Guard, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer shared.Close()
-	g := &Guard{gone: make(chan struct{})}
-	if g.board, g.memory, err = mapBoard(shared); err != nil {
+	g := &Guard{program: program, name: name, shared: shared}
+	if g.board, g.memory, err = mapBoard(shared); err == nil {
+		err = g.start()
+	}
+	if err != nil {
+		shared.Close()
 		return nil, err
 	}
+	return g, nil
+}
+
+// start starts the process.
+func (g *Guard) start() error {
 	ours, theirs, err := socketPair()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer theirs.Close()
-	cmd := &exec.Cmd{Path: program, Args: []string{name, GuardCall}, Dir: "/", ExtraFiles: []*os.File{theirs, shared}, SysProcAttr: &syscall.SysProcAttr{Setsid: true}}
+	cmd := &exec.Cmd{Path: g.program, Args: []string{g.name, GuardCall}, Dir: "/", ExtraFiles: []*os.File{theirs, g.shared}, SysProcAttr: &syscall.SysProcAttr{Setsid: true}}
 	if err := cmd.Start(); err != nil {
 		ours.Close()
-		return nil, err
+		return err
 	}
-	g.talk = ours
+	gone := make(chan struct{})
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.talk, g.gone = ours, gone
 	go func() {
 		cmd.Wait()
-		close(g.gone)
+		close(gone)
 	}()
-	return g, nil
+	return nil
+}
+
+// Restart starts another process in the place of one that is gone, with the same
+// board. It holds no output yet.
+func (g *Guard) Restart() error {
+	g.mu.Lock()
+	g.talk.Close()
+	g.mu.Unlock()
+	return g.start()
 }
 
 // sharedFile is one that has no name and lies in memory where it can: a page that
@@ -121,7 +143,11 @@ func unixConn(f *os.File) (*net.UnixConn, error) {
 func (g *Guard) Board() *Board { return g.board }
 
 // Gone is closed when the guard has ended.
-func (g *Guard) Gone() <-chan struct{} { return g.gone }
+func (g *Guard) Gone() <-chan struct{} {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.gone
+}
 
 // Hold gives an output to the guard. It fails where the output is nothing that the
 // system can hand on.
@@ -154,9 +180,12 @@ func (g *Guard) say(what byte, output int, rights []byte) error {
 // Dismiss ends the guard, and waits for it a little: it closes its outputs, and
 // puts those low before that are not at rest.
 func (g *Guard) Dismiss() {
+	g.mu.Lock()
 	g.talk.Close()
+	g.mu.Unlock()
+	defer g.shared.Close()
 	select {
-	case <-g.gone:
+	case <-g.Gone():
 	case <-time.After(500 * time.Millisecond):
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"net"
+	"os"
 )
 
 // permitted knows of nothing wrong: this system has no FIFOs by path.
@@ -13,6 +14,12 @@ func permitted(string, fs.FileMode, bool) error { return nil }
 
 // hungUp knows of nobody who is gone before something is written to him.
 func hungUp(io.Writer) error { return nil }
+
+// Lock locks nothing: here a file that is open cannot get another name.
+func Lock(*os.File) error { return nil }
+
+// unread is not known here.
+func unread(io.Writer) int { return 0 }
 
 // ready is not known here.
 func ready(io.Writer) bool { return false }
@@ -37,6 +44,9 @@ func (g *Guard) Board() *Board { return NewBoard() }
 
 // Gone is never called.
 func (g *Guard) Gone() <-chan struct{} { return nil }
+
+// Restart is never called.
+func (g *Guard) Restart() error { return ErrNoGuard }
 
 // Hold is never called.
 func (g *Guard) Hold(output int, to io.Writer) error { return ErrNoGuard }

@@ -92,6 +92,21 @@ func (s *Sink) Rest(until time.Time) bool {
 	return true
 }
 
+// Err is why an output with a queue takes nothing more; nil while it does. Of others
+// each Write says so.
+func (s *Sink) Err() error {
+	if s.queue == nil {
+		return nil
+	}
+	s.queue.mu.Lock()
+	defer s.queue.mu.Unlock()
+	return s.queue.err
+}
+
+// Unread is how many bytes the other end has not read, where the system says so of a
+// pipe or FIFO; else 0.
+func (s *Sink) Unread() int { return unread(s.to) }
+
 // Close closes the output; what waits in a queue is lost.
 func (s *Sink) Close() error {
 	s.closed.Store(true)

@@ -3,7 +3,6 @@
 package wire
 
 import (
-	"errors"
 	"io"
 	"io/fs"
 	"net"
@@ -62,11 +61,56 @@ func events(of io.Writer, wanted int16) (found int16) {
 	return found
 }
 
-var errGone = errors.New("nobody is at the other end any more")
+// unread is how many bytes a pipe or FIFO has taken that nobody has read; 0 where the
+// system does not say.
+func unread(to io.Writer) (n int) {
+	c, ok := bare(to).(syscall.Conn)
+	if !ok || runtime.GOOS != "linux" {
+		return 0
+	}
+	f, ok := c.(*os.File)
+	if !ok {
+		return 0
+	}
+	if info, err := f.Stat(); err != nil || info.Mode().Type() != fs.ModeNamedPipe {
+		return 0
+	}
+	if raw, err := c.SyscallConn(); err == nil {
+		raw.Control(func(fd uintptr) {
+			n, _ = unix.IoctlGetInt(int(fd), inputQueue)
+		})
+	}
+	return max(n, 0)
+}
+
+// inputQueue is FIONREAD of Linux (ioctl_tty(2), pipe(7)).
+const inputQueue = 0x541B
 
 // Unstoppable lets the keys that stop a program do nothing: it would stop with its
 // notes standing.
 func Unstoppable() { signal.Ignore(unix.SIGTSTP, unix.SIGTTOU) }
+
+// Lock takes an open file for this process, for as long as it or a duplicate that
+// the guard holds is open. The error is ErrInUse where another has it; a disk
+// without locks lets everybody in.
+func Lock(f *os.File) error {
+	raw, err := f.SyscallConn()
+	if err != nil {
+		return err
+	}
+	busy := false
+	err = raw.Control(func(fd uintptr) {
+		err := unix.EINTR
+		for err == unix.EINTR {
+			err, _ = unix.Flock(int(fd), unix.LOCK_EX|unix.LOCK_NB).(unix.Errno)
+		}
+		busy = err == unix.EWOULDBLOCK
+	})
+	if busy {
+		return ErrInUse
+	}
+	return err
+}
 
 // userTimeout is TCP_USER_TIMEOUT of Linux (tcp(7)), which golang.org/x/sys names
 // for that system alone.

@@ -113,7 +113,7 @@ func TestLateStartIsShown(t *testing.T) {
 func TestDealtVerdict(t *testing.T) {
 	dir := scratch(t, map[string]string{"pairs.yaml": pairs + "interfaces: {main: {profile: cv8-gate8}}\n", "late.mid": late})
 	dealt := runIn(t, dir, "", "write", "pairs.yaml", "late.mid", "-o", "dealt.mid")
-	require.Contains(t, dealt.stdout, "1 damaged", dealt.stderr)
+	require.Contains(t, dealt.stdout, "1 of 2 notes is cut short", dealt.stderr)
 	got := runIn(t, dir, "", "replay", "pairs.yaml", "dealt.mid", "--dealt")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.NotContains(t, got.stdout, "No rule")

@@ -185,11 +185,15 @@ func (s *served) said(t *testing.T, path, body string) (words []string) {
 	var told struct {
 		Doc struct {
 			Title  string
+			Plan   string
 			Blocks []block
 		}
 	}
 	require.NoError(t, json.Unmarshal(data, &told))
 	words = append(words, told.Doc.Title)
+	if len(told.Doc.Blocks) > 0 && !strings.Contains(told.Doc.Blocks[0].Text, told.Doc.Plan) {
+		words = append(words, "plan "+told.Doc.Plan) // beside the answer, as doc.js has it
+	}
 	for _, b := range told.Doc.Blocks {
 		words = append(words, b.words()...)
 	}

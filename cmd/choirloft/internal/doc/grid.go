@@ -93,7 +93,7 @@ func (t Table) only(keep []bool) Table {
 	}
 	out := Table{Columns: kept(t.Columns, keep), Groups: make([]Group, len(t.Groups)), Aside: t.Aside}
 	for i, g := range t.Groups {
-		out.Groups[i].Title = g.Title
+		out.Groups[i].Title, out.Groups[i].About = g.Title, g.About
 		for _, row := range g.Rows {
 			out.Groups[i].Rows = append(out.Groups[i].Rows, kept(row, keep))
 		}

@@ -26,7 +26,7 @@ type session struct{ *contract.Live }
 
 // summary is the answer in a sentence.
 func (l session) summary() string {
-	return fmt.Sprintf("%s: %s long, %s in, %s; %s", l.Rig, unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Takes, "note"), l.losses())
+	return fmt.Sprintf("%s: %s long, %s in, %s; %s", l.Rig, unit.Clock(l.LastedS), unit.Count(l.Events, "message"), unit.Count(l.Notes, "note"), l.losses())
 }
 
 func (l session) losses() string {

@@ -20,7 +20,9 @@ import { el } from "./dom.js";
  * @param {Doc} doc @param {How} [how]
  */
 export function lead(doc, how = {}) {
-  return blocks(split(doc)[0].blocks, "", how);
+  const said = blocks(split(doc)[0].blocks, "", how);
+  if (doc.plan && !said[0]?.textContent?.includes(doc.plan)) said.push(el("p", { class: "aside" }, `plan ${doc.plan}`));
+  return said;
 }
 
 /**

@@ -214,7 +214,7 @@ func TestSongInTheBrowser(t *testing.T) {
 	song, err := filepath.Abs(top + "testdata/slow-kiln.mid")
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
-	p.until(`document.getElementById("answer").textContent.includes("needs 13 voices for its notes, 24 for every release tail")`)
+	p.until(`document.getElementById("answer").textContent.includes("needs 13 voices, 24 for every tail")`)
 	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
 	p.says()
 

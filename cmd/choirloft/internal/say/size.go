@@ -19,9 +19,9 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 	z := size{&s.SizeResult}
 	d.Add(doc.Answer{Text: z.summary(s.Rig), Tone: z.tone()})
 	if s.Song.Notes > 0 {
-		advice := z.advice()
-		short := len(advice) // the more there is to say, the shorter the tables on a screen
-		d.Add(doc.Paragraph{Text: z.nowLine()}, z.enoughList(), doc.Sentences(advice...))
+		top, more := z.advice()
+		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
+		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		d.Under("Fixes, the best first", z.fixTable(room.of(5, 20), room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 12-short), mostRows)))
 		d.Under("One change at a time (* as it is)", z.sensitivity())
@@ -45,11 +45,12 @@ type size struct{ *contract.SizeResult }
 func (s size) fill(rig string) {
 	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, ruleKeys(s.OwnRules)
 	if s.Song.Notes > 0 {
-		s.Advice = append(s.Advice, s.nowLine())
+		top, more := s.advice()
+		s.Advice = append(s.Advice, top...)
 		for _, words := range s.enough() {
 			s.Advice = append(s.Advice, words[0]+" voices: "+words[1]+".")
 		}
-		s.Advice = append(s.Advice, s.advice()...)
+		s.Advice = append(s.Advice, more...)
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
@@ -74,16 +75,16 @@ func (s size) summary(rig string) string {
 		return song + ": " + nothingToPlay(s.Unmapped)
 	}
 	e, last := &s.EnoughOwn, len(s.Curve)
-	have := fmt.Sprintf("; %s has %d in service.", rig, s.Voices)
+	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
 	switch {
 	case e.Undamaged == nil:
 		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, unit.Count(last, "voice"), have)
 	case e.Untouched == nil:
-		return fmt.Sprintf("%s needs %s for its notes, and more than %d for every release tail%s", song, unit.Count(*e.Undamaged, "voice"), last, have)
+		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), last, have)
 	case *e.Untouched == *e.Undamaged:
 		return fmt.Sprintf("%s needs %s%s", song, unit.Count(*e.Undamaged, "voice"), have)
 	}
-	return fmt.Sprintf("%s needs %s for its notes, %d for every release tail%s", song, unit.Count(*e.Undamaged, "voice"), *e.Untouched, have)
+	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), *e.Untouched, have)
 }
 
 // enough says what numbers of voices are enough for what, by the rules of the
@@ -119,10 +120,10 @@ func (s size) enoughList() doc.List {
 func (s size) nowLine() string {
 	var wrong []string
 	if n := s.WrongNotes(); n > 0 {
-		wrong = append(wrong, unit.Count(n, "note")+" at the wrong pitch")
+		wrong = append(wrong, strconv.Itoa(n)+" at the wrong pitch")
 	}
 	if s.Unmapped > 0 {
-		wrong = append(wrong, unit.Count(s.Unmapped, "note")+" unplayed")
+		wrong = append(wrong, strconv.Itoa(s.Unmapped)+" unplayed")
 	}
 	if n := len(s.NoJack); n > 0 {
 		wrong = append(wrong, unit.Count(n, "voice")+" without a jack")
@@ -130,23 +131,30 @@ func (s size) nowLine() string {
 	if n := len(s.OldReadings); n > 0 {
 		wrong = append(wrong, unit.Count(n, "voice")+" with old readings")
 	}
-	text := fmt.Sprintf("On the %s in service: %s.", unit.Count(s.Voices, "voice"), costWords(&s.Now))
-	if len(wrong) > 0 {
-		text += " Besides: " + strings.Join(wrong, ", ") + "."
-	}
-	return text
-}
-
-// advice says what to make of it, the most important first: what plays wrong,
-// what no rule can do better, what to try, what it rests on.
-func (s size) advice() []string {
-	lines := s.wrong()
-	for _, line := range []string{s.floorLine(), s.bestRuleLine(), s.firstFix()} {
-		if line != "" {
-			lines = append(lines, line)
+	lost := []string{"no note cut short or dropped"}
+	if c := &s.Now; c.Damaged > 0 {
+		lost = nil
+		if c.Dropped > 0 {
+			lost = append(lost, unit.Count(c.Dropped, "note")+" dropped")
+		}
+		if c.Cut() > 0 {
+			lost = append(lost, unit.Count(c.Cut(), "note")+" cut short")
 		}
 	}
-	return append(lines, s.restLine())
+	if s.Now.LostGateS > 0 {
+		lost[len(lost)-1] += ", " + unit.Span(s.Now.LostGateS) + " lost"
+	}
+	if n := s.Now.TailCuts; n > 0 {
+		lost = append(lost, unit.Count(n, "tail")+" cut")
+	}
+	return fmt.Sprintf("On %s: %s.", unit.Count(s.Voices, "voice"), strings.Join(append(lost, wrong...), ", "))
+}
+
+// advice says what to make of it. Top is what is read first: all that goes wrong,
+// what the answer rests on, what to try. More is what plays wrong, note by note,
+// and what no rule can do better.
+func (s size) advice() (top, more []string) {
+	return notEmpty(append([]string{s.nowLine(), s.restLine()}, s.firstFixes()...)), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says below how many voices no rule can do it.
@@ -188,8 +196,8 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[voices-1]
 }
 
-// firstFix says what to try first, and what it would take to buy.
-func (s size) firstFix() string {
+// firstFixes say what to try first, and what it would take to buy.
+func (s size) firstFixes() []string {
 	const buying = "buying"
 	var words []string
 	for head, at := range map[string]int{
@@ -201,7 +209,7 @@ func (s size) firstFix() string {
 		}
 	}
 	slices.Sort(words) // the fix goes before what must be bought
-	return strings.Join(words, " ")
+	return words
 }
 
 // moreLines are what stands below the fixes.

@@ -134,10 +134,10 @@ func TestEnough(t *testing.T) {
 	require.Equal(t, [][2]string{whole}, of(n(13), n(20), nil).enough())
 	require.Empty(t, of(nil, nil, nil).enough())
 	for want, s := range map[string]size{
-		"x.mid needs 13 voices for its notes, 24 for every release tail; Rack has 9 in service.":              of(n(13), n(20), n(24)),
-		"x.mid needs 13 voices; Rack has 9 in service.":                                                       of(n(13), n(13), n(13)),
-		"x.mid needs 13 voices for its notes, and more than 2 for every release tail; Rack has 9 in service.": of(n(13), nil, nil),
-		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9 in service.":                    of(nil, nil, nil),
+		"x.mid needs 13 voices, 24 for every tail; Rack has 9.":                 of(n(13), n(20), n(24)),
+		"x.mid needs 13 voices; Rack has 9.":                                    of(n(13), n(13), n(13)),
+		"x.mid needs 13 voices, and more than 2 for every tail; Rack has 9.":    of(n(13), nil, nil),
+		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9.": of(nil, nil, nil),
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
@@ -165,8 +165,9 @@ func TestWrong(t *testing.T) {
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
 	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: give arp a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
 	for _, line := range s.wrong() {
-		require.Contains(t, size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedFrom: s.UnmappedFrom, NoJack: s.NoJack,
-			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice(), line)
+		_, more := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedFrom: s.UnmappedFrom, NoJack: s.NoJack,
+			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()
+		require.Contains(t, more, line)
 	}
 	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "A1 has no jack for pitch or gate, and cannot play: see check."},
 		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"A1"}}}.wrong())
@@ -176,9 +177,9 @@ func TestWrong(t *testing.T) {
 // moves.
 func TestRestLine(t *testing.T) {
 	of := func(b contract.Basis) string { return size{&contract.SizeResult{RestsOn: b}}.restLine() }
-	require.Equal(t, "Rests on: release 2.40 s (from the rig). Release 30 % longer: 27 voices for every tail; 30 % shorter: 21.",
+	require.Equal(t, "Rests on: release 2.40 s (from the rig). 30 % longer: 27 voices; shorter: 21.",
 		of(contract.Basis{Values: contract.Values{ReleaseS: 2.4}, StepPercent: 30, Longer: contract.Enough{Audible: 27}, Shorter: contract.Enough{Audible: 21}}))
-	require.Equal(t, "Rests on: release 1.50 s (not measured). Release 30 % longer or shorter: no change. The CV range is not measured: it decides which pitches are right.",
+	require.Equal(t, "Rests on: release 1.50 s (not measured). 30 % longer or shorter: no change. The CV range is not measured: it decides which pitches are right.",
 		of(contract.Basis{Values: contract.Values{ReleaseS: 1.5, ReleaseAssumed: true, RangeAssumed: true}, StepPercent: 30}))
 }
 
@@ -205,9 +206,15 @@ func TestSizeFitsAScreen(t *testing.T) {
 			r.Song.WarningsTotal = 12
 			lines := strings.Split(strings.TrimRight(textOf(t, Size(contract.NewSize(p, r), Screen), 80), "\n"), "\n")
 			require.LessOrEqual(t, len(lines), 48, "%s on %s", file, voices)
-			first := strings.Join(lines[:4], "\n")
-			require.Contains(t, first, "needs", file)
-			require.Contains(t, first, "in service: ", file)
+			if file == "kiln-yard.yaml" && voices == "" { // what is needed, lost, assumed and to be tried: a line each
+				for i, begins := range []string{"Slow Kiln needs ", "On 19 voices: ", "Rests on: ", "First fix: "} {
+					require.True(t, strings.HasPrefix(lines[i], begins), lines[i])
+				}
+			}
+			first := strings.Join(lines[:8], "\n")
+			require.Contains(t, first, " needs ", file)
+			require.Contains(t, first, "\nOn ", file)
+			require.Contains(t, first, "\nRests on: release ", file)
 		}
 	}
 }

@@ -100,9 +100,9 @@ func (s size) restLine() string {
 	r := &s.RestsOn
 	step := fmt.Sprintf("%.0f %%", r.StepPercent)
 	if r.Longer.Audible == r.Shorter.Audible {
-		return basisLine(&r.Values, "Release "+step+" longer or shorter: no change.")
+		return basisLine(&r.Values, step+" longer or shorter: no change.")
 	}
-	return basisLine(&r.Values, fmt.Sprintf("Release %s longer: %d voices for every tail; %s shorter: %d.", step, r.Longer.Audible, step, r.Shorter.Audible))
+	return basisLine(&r.Values, fmt.Sprintf("%s longer: %d voices; shorter: %d.", step, r.Longer.Audible, r.Shorter.Audible))
 }
 
 // basisLine says what an answer rests on, and how far it moves it.

@@ -19,6 +19,7 @@ type topic struct {
 // topics are the pages of help beside those of the commands.
 var topics = []topic{
 	{"rules", "What each rule of a part does", rulesHelp},
+	{"results", "What each word and column of a result means", resultsHelp},
 	{"licences", "The licences of what choirloft is made with", licences.Text},
 }
 

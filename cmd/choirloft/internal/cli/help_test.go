@@ -32,7 +32,7 @@ func TestTopics(t *testing.T) {
 
 // Whoever asks for help that there is none about learns what there is.
 func TestNoHelp(t *testing.T) {
-	const there = ", there are the topics licences, rules and the commands "
+	const there = ", there are the topics licences, results, rules and the commands "
 	for asked, hint := range map[string]string{
 		"nonsense": "see choirloft help", "ruels": "did you mean choirloft help rules?", "licenses": "did you mean choirloft help licences?",
 		"repaly": "did you mean choirloft help replay?", "replay extra": "see choirloft help",

@@ -91,7 +91,7 @@ func TestNothingAloneWillDo(t *testing.T) {
 func TestNothingWillDo(t *testing.T) {
 	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\n")
 	require.Empty(t, m.Steps)
-	require.Equal(t, "missing: 8176 jacks; several of these together: fewer voices, fewer inputs for each voice, fewer lanes, fewer macros, "+
+	require.Equal(t, "missing: 8176 jacks; several of these together: fewer voices, fewer inputs for each voice, fewer shared CVs, fewer macros, "+
 		"more interfaces, up to 64 in a rig", m.only(t, LaneDoesNotFit).Hint)
 }
 

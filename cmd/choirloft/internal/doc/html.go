@@ -68,15 +68,6 @@ func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
 // for.
 func escape(s string) string { return html.EscapeString(unit.Printable(s)) }
 
-// AppendHTML appends blocks as they stand in the body of a page.
-func AppendHTML(dst []byte, blocks Blocks) []byte {
-	p := &htmlPage{}
-	for _, b := range blocks {
-		p.block(b)
-	}
-	return append(dst, p.String()...)
-}
-
 type htmlPage struct {
 	strings.Builder
 	figures map[string][]byte

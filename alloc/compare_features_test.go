@@ -100,7 +100,7 @@ func drawZones(t *rapid.T, _ *alloc.Config, p *alloc.Part) {
 	if rapid.Bool().Draw(t, "channels too") {
 		p.Sources = nil
 	}
-	p.Zones = []alloc.Zone{{AnyPort: rapid.Bool().Draw(t, "zone on any port"), Port: midi.Port(rapid.IntRange(0, 1).Draw(t, "zone's port")),
+	p.Zones = []midi.Zone{{AnyPort: rapid.Bool().Draw(t, "zone on any port"), Port: midi.Port(rapid.IntRange(0, 1).Draw(t, "zone's port")),
 		Upper: rapid.IntRange(0, 3).Draw(t, "upper") == 0, Members: rapid.IntRange(1, 15).Draw(t, "members")}}
 }
 

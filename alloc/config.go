@@ -103,7 +103,7 @@ type Part struct {
 	Glide                         time.Duration // from pitch to pitch
 
 	Unison Unison
-	Zones  []Zone // of a part with per-note channels, instead of Sources
+	Zones  []midi.Zone // of a part with per-note channels, instead of Sources
 }
 
 // Mode says how many keys of a part sound at once.
@@ -155,15 +155,6 @@ func (p *Part) WaitsFor() int {
 		return 1
 	}
 	return p.Unison.Voices
-}
-
-// Zone is an MPE zone: a manager channel and the member channels next to it
-// (M1-100-UM), as it stands until RPN 6 sets it.
-type Zone struct {
-	AnyPort bool
-	Port    midi.Port
-	Upper   bool // manager 15 and members downward from 14, else 0 and upward from 1
-	Members int  // 1–15
 }
 
 // PickRule chooses among the voices that can be had without stealing.

@@ -24,7 +24,7 @@ type gates struct {
 	gather   []int32 // scratch
 
 	byWire [128 * 16]*channel // port and channel
-	ports  [128]*portZones
+	zones  midi.Zones
 	monos  []*mono // by part; nil for poly parts
 
 	unmapped    int
@@ -80,7 +80,7 @@ type slot struct {
 
 func (g *gates) init(parts []Part, minGate time.Duration, s sink, clock *time.Duration) {
 	*g = gates{sink: s, clock: clock, parts: parts, minGate: minGate, partOrphans: make([]int, len(parts)),
-		monos: make([]*mono, len(parts))}
+		monos: make([]*mono, len(parts)), zones: midi.NewZones(ZonesOf(parts))}
 	for i := range parts {
 		if parts[i].Mode != Poly {
 			g.monos[i] = &mono{mode: parts[i].Mode, gate: none}
@@ -98,7 +98,7 @@ func (g *gates) feed(s *midi.Step) {
 		g.noteOn(c, s)
 	case s.Kind == midi.StepNoteOff:
 		g.noteOff(c, s.Key)
-	case c.zone != noZone:
+	case c.inZone:
 		g.actInZone(c, s)
 	default:
 		g.act(c, s)

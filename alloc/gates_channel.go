@@ -40,7 +40,8 @@ type channel struct {
 	sustain    bool
 	sostenuto  bool
 	keepsTails bool        // some part's bend moves tails
-	zone       zone        // that it is in
+	inZone     bool        // of per-note channels
+	upper      bool        // the upper one
 	manager    *channel    // of a member of a zone
 	raw        [128]uint32 // note-ons minus note-offs
 }

@@ -30,7 +30,9 @@ const plainRelease = 64
 // channel: no note-off behind it in the file finds a note there that began
 // before the instant. It is one of the first, so it acts before every note-on of
 // its instant and ends none of them, wherever in the file it stands: such a note
-// is ended by its own note-off.
+// is ended by its own note-off. On the manager of a zone of per-note channels it
+// does the same on every member. The zones are those that are given, as whoever
+// plays the song has them, until the song sets others by RPN 6.
 //
 // With Order.File everything stays in the order of the file, whatever
 // Order.Chord says; notes without length are found and marked in the same way,
@@ -40,11 +42,12 @@ const plainRelease = 64
 //
 // Program changes, controllers that select a parameter or enter its data, and
 // whatever a registered parameter other than 0 and 6 is set to have no step.
-func (s *Song) Steps(o Order) []Step {
+func (s *Song) Steps(o Order, zones ...Zone) []Step {
 	p := performer{
 		steps:  make([]Step, 0, len(s.Events)),
 		cursor: s.Tempo.Cursor(),
 		order:  o,
+		zones:  NewZones(zones),
 	}
 	events := s.Events
 	for len(events) > 0 {
@@ -63,6 +66,7 @@ type performer struct {
 	steps  []Step
 	cursor *TempoCursor
 	order  Order
+	zones  Zones
 	ports  [128]*portState
 	pairs  []pair
 	chord  []int32
@@ -72,6 +76,7 @@ type performer struct {
 type portState [16]struct {
 	keys       [128]keyState
 	parameters Parameters
+	setup      Parameters // ahead of the steps: an instant is matched before any of it acts
 }
 
 // keyState counts the open notes of a key: note-ons less note-offs in the file,
@@ -149,7 +154,9 @@ func (p *performer) match(events []Event) {
 		case isOff(e):
 			p.off(int32(i)+1, p.key(e))
 		case isMode(e):
-			p.clear(int32(i)+1, e)
+			p.mode(int32(i)+1, e)
+		case len(p.zones.begin) > 0 && e.Kind() == ControlChange:
+			p.setZone(e)
 		}
 	}
 }
@@ -177,12 +184,29 @@ func (p *performer) off(off int32, k *keyState) {
 	}
 }
 
-// clear lets a mode message end what is open on its channel by then.
-func (p *performer) clear(mode int32, e Event) {
-	keys := &p.port(e.Port)[e.Channel()].keys
+// mode lets a mode message end what is open by then, on its channel and, if
+// that manages a zone, on the members.
+func (p *performer) mode(mode int32, e Event) {
+	port, c := p.port(e.Port), e.Channel()
+	p.clear(mode, e.Tick, &port[c].keys)
+	for first, end := p.zones.On(e.Port).Members(c); first < end; first++ {
+		p.clear(mode, e.Tick, &port[first].keys)
+	}
+}
+
+// setZone lets a control change set a zone.
+func (p *performer) setZone(e Event) {
+	kind, members, ok := p.port(e.Port)[e.Channel()].setup.Control(e.Data1, e.Data2)
+	if ok && kind == StepZone {
+		p.zones.Set(e.Port, e.Channel(), int(members))
+	}
+}
+
+// clear lets a mode message end what is open on keys.
+func (p *performer) clear(mode int32, tick Tick, keys *[128]keyState) {
 	for n := range keys {
 		k := &keys[n]
-		if k.tick != e.Tick+1 {
+		if k.tick != tick+1 {
 			k.open = 0
 			continue
 		}

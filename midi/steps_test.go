@@ -227,6 +227,72 @@ func TestModeMessagesInFileOrder(t *testing.T) {
 	}
 }
 
+// A mode message to the manager of a zone is one to each of its members
+// (M1-100-UM). Key 60 is pressed on a member at 0; a message comes; the key is
+// pressed again at 480, and its off there is the first note's or its own. Worked
+// by hand. Channels are in hex from 0.
+func TestModeMessagesToAZone(t *testing.T) {
+	lower3, upper3 := Zone{Members: 3}, Zone{AnyPort: true, Upper: true, Members: 3}
+	rpn := func(tick int, manager string, members int) string {
+		return fmt.Sprintf("%d B%s 65 0,%[1]d B%[2]s 64 6,%[1]d B%[2]s 6 %[3]X", tick, manager, members)
+	}
+	for _, row := range []struct {
+		name         string
+		zones        []Zone
+		member, mode string
+		before       string // events before the first note
+		between      string // events before the message
+		at           int    // of the message
+		ends         bool
+	}{
+		{"first member", []Zone{lower3}, "1", "0", "", "", 240, true},
+		{"last member", []Zone{lower3}, "3", "0", "", "", 240, true},
+		{"at the instant", []Zone{lower3}, "3", "0", "", "", 480, true},
+		{"behind the zone", []Zone{lower3}, "4", "0", "", "", 240, false},
+		{"upper zone, first", []Zone{upper3}, "E", "F", "", "", 240, true},
+		{"upper zone, last", []Zone{upper3}, "C", "F", "", "", 240, true},
+		{"before the upper zone", []Zone{upper3}, "B", "F", "", "", 240, false},
+		{"the other manager", []Zone{lower3, upper3}, "1", "F", "", "", 240, false},
+		{"all channels", []Zone{{Members: 15}}, "F", "0", "", "", 240, true},
+		{"the later zone has the channels", []Zone{{Members: 15}, upper3}, "C", "0", "", "", 240, false},
+		{"to a member", []Zone{lower3}, "2", "1", "", "", 240, false},
+		{"the manager's own notes", []Zone{lower3}, "0", "0", "", "", 240, true},
+		{"another port's zone", []Zone{{Port: 1, Members: 3}}, "1", "0", "", "", 240, false},
+		{"no zones", nil, "1", "0", "", "", 240, false},
+		{"no zones, whatever the song says", nil, "1", "0", rpn(0, "0", 3), "", 240, false},
+		{"a larger zone", []Zone{lower3}, "5", "0", rpn(0, "0", 5), "", 240, true},
+		{"a smaller zone", []Zone{lower3}, "3", "0", rpn(0, "0", 2), "", 240, false},
+		{"smaller since", []Zone{lower3}, "3", "0", "", rpn(120, "0", 2), 240, false},
+		{"larger since", []Zone{lower3}, "5", "0", "", rpn(120, "0", 5), 240, true},
+		{"larger at the same instant", []Zone{lower3}, "5", "0", "", rpn(240, "0", 5), 240, true},
+		{"none since", []Zone{lower3}, "1", "0", "", rpn(120, "0", 0), 240, false},
+		{"taken by the upper zone", []Zone{lower3}, "3", "F", "", rpn(120, "F", 12), 240, true},
+		{"so not the lower one's", []Zone{lower3}, "3", "0", "", rpn(120, "F", 12), 240, false},
+		{"a zone that begins in the song", []Zone{lower3}, "E", "F", rpn(0, "F", 1), "", 240, true},
+		{"16 members are none", []Zone{lower3}, "5", "0", "", rpn(120, "0", 16), 240, false},
+		{"no manager sets it", []Zone{lower3}, "5", "0", "", rpn(120, "1", 5), 240, false},
+		{"controller 121 between", []Zone{lower3}, "5", "0", "", "120 B0 65 0,120 B0 64 6,120 B0 79 0,120 B0 6 5", 240, false},
+		{"of another port", []Zone{lower3}, "5", "0", "", "120 B0 65 0@1,120 B0 64 6@1,120 B0 6 5@1", 240, false},
+	} {
+		for _, controller := range modeMessages {
+			events := []string{row.before, "0 9" + row.member + " 3C 40", row.between, fmt.Sprintf("%d B%s %X 0", row.at, row.mode, controller),
+				"480 9" + row.member + " 3C 40", "480 8" + row.member + " 3C 40"}
+			events = slices.DeleteFunc(events, func(e string) bool { return e == "" })
+			song := songOf(t, strings.Join(events, ","))
+			for _, o := range []Order{{}, {File: true}} {
+				steps := song.Steps(o, row.zones...)
+				end := steps[len(steps)-2:]
+				require.Equal(t, row.ends, end[0].Zero, "%s, controller %d, %+v", row.name, controller, o)
+				require.Equal(t, row.ends, end[1].Zero, "%s, controller %d, %+v", row.name, controller, o)
+				require.Equal(t, row.ends || o.File, end[0].Kind == StepNoteOn, row.name)
+			}
+		}
+	}
+	// In the order of the file it ends what began at its own instant too.
+	steps := songOf(t, "0 91 3C 40,0 B0 7B 0,0 81 3C 40").Steps(Order{File: true}, lower3)
+	require.Equal(t, []string{"0 on 2 60 64 zero", "0 notes-off 1 0", "0 off 2 60 64"}, stepTexts(steps))
+}
+
 // The times of the steps are those of the tempo map.
 func TestStepTimes(t *testing.T) {
 	song := mustRead(t, file(t, 0, 96, "00903C40 60FF5103 03D090 60803C40"))
@@ -258,8 +324,8 @@ func drawEvents(t *rapid.T) []Event {
 		e := Event{
 			Tick:   Tick(rapid.IntRange(0, 3).Draw(t, "tick")),
 			Port:   Port(rapid.IntRange(0, 1).Draw(t, "port")),
-			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x91, 0xB0, 0xB1, 0xE0, 0xC0, 0xA0, 0xD0}).Draw(t, "status"),
-			Data1:  uint8(rapid.IntRange(60, 63).Draw(t, "data 1")),
+			Status: rapid.SampledFrom([]uint8{0x80, 0x81, 0x90, 0x90, 0x91, 0x9E, 0xB0, 0xB0, 0xB1, 0xBF, 0xE0, 0xC0, 0xA0, 0xD0}).Draw(t, "status"),
+			Data1:  uint8(rapid.IntRange(60, 62).Draw(t, "data 1")),
 			Data2:  uint8(rapid.IntRange(0, 2).Draw(t, "data 2")),
 		}
 		if e.Kind() == ControlChange && rapid.Bool().Draw(t, "mode") {
@@ -268,8 +334,23 @@ func drawEvents(t *rapid.T) []Event {
 		return e
 	})
 	events := rapid.SliceOfN(one, 0, 40).Draw(t, "events")
+	for range rapid.IntRange(0, 2).Draw(t, "zones set") {
+		e := Event{Tick: Tick(rapid.IntRange(0, 3).Draw(t, "tick")), Status: rapid.SampledFrom([]uint8{0xB0, 0xBF, 0xB1}).Draw(t, "manager")}
+		members := rapid.SampledFrom([]uint8{0, 1, 2, 14, 15, 16}).Draw(t, "members")
+		for _, c := range [][2]uint8{{101, 0}, {100, 6}, {6, members}} {
+			e.Data1, e.Data2 = c[0], c[1]
+			events = append(events, e)
+		}
+	}
 	slices.SortStableFunc(events, func(a, b Event) int { return int(a.Tick - b.Tick) })
 	return events
+}
+
+func drawZones(t *rapid.T) []Zone {
+	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Zone {
+		return Zone{AnyPort: rapid.Bool().Draw(t, "any port"), Port: Port(rapid.IntRange(0, 1).Draw(t, "port of the zone")),
+			Upper: rapid.Bool().Draw(t, "upper"), Members: rapid.IntRange(1, 15).Draw(t, "members")}
+	}), 0, 2).Draw(t, "zones")
 }
 
 func TestStepLaws(t *testing.T) {
@@ -279,17 +360,18 @@ func TestStepLaws(t *testing.T) {
 			File:  rapid.Bool().Draw(t, "file"),
 			Chord: ChordOrder(rapid.IntRange(0, 2).Draw(t, "chord")),
 		}
-		steps := song.Steps(order)
-		require.Equal(t, plainSteps(song.Events, order), steps)
+		zones := drawZones(t)
+		steps := song.Steps(order, zones...)
+		require.Equal(t, plainSteps(song.Events, order, zones), steps)
 		for i, s := range steps[min(1, len(steps)):] {
 			require.LessOrEqual(t, steps[i].At, s.At)
 		}
-		require.Equal(t, steps, song.Steps(order), "the same input gives the same steps")
+		require.Equal(t, steps, song.Steps(order, zones...), "the same input gives the same steps")
 
 		// In whatever order, they are the same steps, but for which notes have no
 		// length: in the order of the file a mode message ends what begins before it
 		// at its own instant.
-		inFile := song.Steps(Order{File: true})
+		inFile := song.Steps(Order{File: true}, zones...)
 		require.ElementsMatch(t, stepTexts(withoutZero(inFile)), stepTexts(withoutZero(steps)))
 	})
 }
@@ -302,9 +384,43 @@ func withoutZero(steps []Step) []Step {
 	return steps
 }
 
+// plainMembers counts the members of each zone, the lower one first, behind so
+// many events: of what a port begins with and what RPN 6, written out as three
+// events in a row, says after that the last word on each channel counts.
+func plainMembers(events []Event, port Port, zones []Zone) (members [2]int) {
+	type setting struct{ upper, members int }
+	var settings []setting
+	for _, z := range zones {
+		if z.AnyPort || z.Port == port {
+			settings = append(settings, setting{map[bool]int{true: 1}[z.Upper], z.Members})
+		}
+	}
+	for _, e := range events {
+		manages := e.Status == 0xB0 || e.Status == 0xBF
+		if manages && e.Port == port && e.Data1 == 6 && e.Data2 < 16 && len(zones) > 0 {
+			settings = append(settings, setting{int(e.Channel()) / 15, int(e.Data2)})
+		}
+	}
+	for _, s := range settings {
+		members[s.upper] = s.members
+		if other := &members[1-s.upper]; s.members > 0 && *other+s.members > 14 {
+			*other = max(0, 14-s.members)
+		}
+	}
+	return members
+}
+
+// reaches tells whether a mode message is for a channel: its own, or that of a
+// member where it is sent to the manager.
+func reaches(mode Event, c Channel, members [2]int) bool {
+	at := mode.Channel()
+	return at == c || at == 0 && int(c) <= members[0] || at == 15 && 15-int(c) <= members[1]
+}
+
 // plainSteps is the order of TestStepOrder in the plainest way, for ticks of a
-// millisecond and events without parameters.
-func plainSteps(events []Event, o Order) []Step {
+// millisecond and events without parameters but RPN 6, selected and entered in a
+// row.
+func plainSteps(events []Event, o Order, zones []Zone) []Step {
 	same := func(a, b Event) bool {
 		return a.Port == b.Port && a.Channel() == b.Channel() && a.Data1 == b.Data1
 	}
@@ -313,8 +429,10 @@ func plainSteps(events []Event, o Order) []Step {
 	for i, off := range events {
 		for j := range i { // a mode message ends what acts before it
 			e, begun := events[i], events[j]
-			sounds := isOn(begun) && !ended[j] && begun.Port == e.Port && begun.Channel() == e.Channel()
-			if !slices.Contains(modeMessages, e.Data1) || e.Kind() != ControlChange || !sounds {
+			if !slices.Contains(modeMessages, e.Data1) || e.Kind() != ControlChange || !isOn(begun) || ended[j] || begun.Port != e.Port {
+				continue
+			}
+			if !reaches(e, begun.Channel(), plainMembers(events[:i], e.Port, zones)) {
 				continue
 			}
 			if before := begun.Tick < e.Tick; before || o.File {
@@ -339,6 +457,9 @@ func plainSteps(events []Event, o Order) []Step {
 	steps := []Step{}
 	emit := func(i int) {
 		one := Song{Events: []Event{events[i]}}
+		if e := events[i]; e.Kind() == ControlChange && e.Data1 == 6 { // RPN 6 is selected
+			one.Events = append([]Event{{Tick: e.Tick, Status: e.Status, Data1: 101}, {Tick: e.Tick, Status: e.Status, Data1: 100, Data2: 6}}, e)
+		}
 		if _, zero := other[i]; len(one.Steps(Order{})) > 0 {
 			s := one.Steps(Order{})[0]
 			s.Zero = zero

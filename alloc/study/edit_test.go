@@ -133,9 +133,9 @@ func TestEditsOfAPart(t *testing.T) {
 		{"port", func(p *alloc.Part) { p.Sources = []alloc.Source{{Port: 1, Channels: 1}} }, song},
 		{"keys", func(p *alloc.Part) { p.Keys.High = 61 }, "0 on 60, 0 down, 500 on 62, 560 off 60, 700 up, 900 off 62"},
 		{"velocities", func(p *alloc.Part) { p.Velocities[1] = 99 }, "0 on 60, 0 down, 500 on 62, 560 off 60, 700 up, 900 off 62"},
-		{"zone", func(p *alloc.Part) { p.Sources, p.Zones = nil, []alloc.Zone{{AnyPort: true, Members: 3}} },
+		{"zone", func(p *alloc.Part) { p.Sources, p.Zones = nil, []midi.Zone{{AnyPort: true, Members: 3}} },
 			"0 on 60, 0 down, 500 off 60, 500 on 62, 700 up, 900 off 62"},
-		{"other zone", func(p *alloc.Part) { p.Sources, p.Zones = nil, []alloc.Zone{{AnyPort: true, Upper: true, Members: 14}} }, song},
+		{"other zone", func(p *alloc.Part) { p.Sources, p.Zones = nil, []midi.Zone{{AnyPort: true, Upper: true, Members: 14}} }, song},
 	} {
 		part := anyPart()
 		c.change(part)

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"choirloft/alloc"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
 )
@@ -92,11 +93,11 @@ func sources(p *profiles.Part) []alloc.Source {
 }
 
 // zones returns the zone that a part listens to, on every port.
-func zones(p *profiles.Part) []alloc.Zone {
+func zones(p *profiles.Part) []midi.Zone {
 	if p.Zone == profiles.NoZone {
 		return nil
 	}
-	return []alloc.Zone{{AnyPort: true, Upper: p.Zone == profiles.UpperZone, Members: p.Members}}
+	return []midi.Zone{{AnyPort: true, Upper: p.Zone == profiles.UpperZone, Members: p.Members}}
 }
 
 // windows returns the pitches that each voice can be driven to by the interface

@@ -378,11 +378,11 @@ func step(at int, kind midi.StepKind, channel midi.Channel, key midi.Key, value 
 // Full down is all of the range: 48 of a member and 2 of its manager.
 func TestPerNoteChannels(t *testing.T) {
 	on := func(at int, c midi.Channel, key midi.Key) midi.Step { return step(at, midi.StepNoteOn, c, key, 100) }
-	lower := alloc.Zone{AnyPort: true, Members: 3}
-	upper := alloc.Zone{AnyPort: true, Members: 3, Upper: true}
+	lower := midi.Zone{AnyPort: true, Members: 3}
+	upper := midi.Zone{AnyPort: true, Members: 3, Upper: true}
 	for _, row := range []struct {
 		name  string
-		zone  alloc.Zone
+		zone  midi.Zone
 		steps []midi.Step
 		want  string
 	}{
@@ -409,7 +409,7 @@ func TestPerNoteChannels(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			cfg := rig(4, 0, alloc.PickLowest, alloc.StealOldest)
-			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []alloc.Zone{row.zone}
+			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []midi.Zone{row.zone}
 			require.Equal(t, row.want, pitches(slow.Run(cfg, row.steps, ms(end), alloc.Future{})))
 		})
 	}
@@ -439,7 +439,7 @@ func TestPerNotePedals(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			cfg := rig(4, 0, alloc.PickLowest, alloc.StealOldest)
-			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []alloc.Zone{{AnyPort: true, Members: 3}}
+			cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []midi.Zone{{AnyPort: true, Members: 3}}
 			require.Equal(t, row.want, gates(slow.Run(cfg, row.steps, ms(end), alloc.Future{})))
 		})
 	}

@@ -19,41 +19,55 @@ import (
 // is missing, late or there twice. Worked by hand, a millisecond a tick; the
 // second note begins and ends at 20, so it has the minimum gate of 5 ms.
 func TestModeMessagesFromTheFile(t *testing.T) {
-	cfg := plainRig()
 	for _, controller := range []uint8{120, 123, 124, 125, 126, 127} {
-		mode := midi.Event{Tick: 10, Status: 0xB0, Data1: controller}
-		elsewhere := midi.Event{Tick: 10, Status: 0xB1, Data1: controller}
-		for _, row := range []struct {
-			name   string
-			events []midi.Event
-			ends   []time.Duration // in milliseconds, by note
-			stuck  []bool
-		}{
-			{"the off is missing", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{10, 25}, []bool{false, false}},
-			{"pressed twice", []midi.Event{key(0, 1), key(5, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 10, 25}, []bool{false, false, false}},
-			{"the off is late", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0), key(30, 0)}, []time.Duration{10, 25}, []bool{false, false}},
-			{"the off is early", []midi.Event{key(0, 1), key(5, 0), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 25}, []bool{false, false}},
-			{"the late off stands in front", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1), key(30, 0)}, []time.Duration{10, 30}, []bool{false, false}},
-			{"the late off is all there is", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1)}, []time.Duration{10, 100}, []bool{false, true}},
-			{"another channel's", []midi.Event{key(0, 1), elsewhere, key(20, 1), key(20, 0)}, []time.Duration{20, 100}, []bool{false, true}},
-		} {
-			name := fmt.Sprintf("%d, %s", controller, row.name)
-			song := midi.Song{Events: row.events, Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil)}
-			p := performance{song.Steps(midi.Order{}), 100 * time.Millisecond}
-			notes := notesOf(cfg, p)
-			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes, name)
-			for i, n := range notes.Notes {
-				require.Equal(t, row.ends[i]*time.Millisecond, n.End, "%s: note %d", name, i)
-				require.Equal(t, row.stuck[i], n.Stuck, "%s: note %d", name, i)
-			}
-			require.Len(t, notes.Notes, len(row.ends), name)
-		}
+		t.Run(fmt.Sprint(controller), func(t *testing.T) { modeMessageFromTheFile(t, plainRig(), controller, 0, 0) })
 	}
 }
 
-// key is key 60 pressed with a velocity, or let go with velocity 0.
-func key(tick midi.Tick, velocity uint8) midi.Event {
-	return midi.Event{Tick: tick, Status: 0x90, Data1: 60, Data2: velocity}
+// The same where the notes are a member's of a zone and the message is for its
+// manager (M1-100-UM): of the lower zone, and of the upper one.
+func TestModeMessagesToAManagerFromTheFile(t *testing.T) {
+	for _, controller := range []uint8{120, 123, 124, 125, 126, 127} {
+		cfg := plainRig()
+		cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []midi.Zone{{AnyPort: true, Members: 3}}
+		t.Run(fmt.Sprint(controller, " lower"), func(t *testing.T) { modeMessageFromTheFile(t, cfg, controller, 3, 0) })
+		cfg.Parts[0].Zones = []midi.Zone{{AnyPort: true, Upper: true, Members: 3}}
+		t.Run(fmt.Sprint(controller, " upper"), func(t *testing.T) { modeMessageFromTheFile(t, cfg, controller, 12, 15) })
+	}
+}
+
+// modeMessageFromTheFile plays the songs of one channel with a message to another
+// or the same.
+func modeMessageFromTheFile(t *testing.T, cfg alloc.Config, controller, channel, manager uint8) {
+	key := func(tick midi.Tick, velocity uint8) midi.Event {
+		return midi.Event{Tick: tick, Status: 0x90 | channel, Data1: 60, Data2: velocity}
+	}
+	mode := midi.Event{Tick: 10, Status: 0xB0 | manager, Data1: controller}
+	elsewhere := midi.Event{Tick: 10, Status: 0xB7, Data1: controller}
+	for _, row := range []struct {
+		name   string
+		events []midi.Event
+		ends   []time.Duration // in milliseconds, by note
+		stuck  []bool
+	}{
+		{"the off is missing", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{10, 25}, []bool{false, false}},
+		{"pressed twice", []midi.Event{key(0, 1), key(5, 1), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 10, 25}, []bool{false, false, false}},
+		{"the off is late", []midi.Event{key(0, 1), mode, key(20, 1), key(20, 0), key(30, 0)}, []time.Duration{10, 25}, []bool{false, false}},
+		{"the off is early", []midi.Event{key(0, 1), key(5, 0), mode, key(20, 1), key(20, 0)}, []time.Duration{5, 25}, []bool{false, false}},
+		{"the late off stands in front", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1), key(30, 0)}, []time.Duration{10, 30}, []bool{false, false}},
+		{"the late off is all there is", []midi.Event{key(0, 1), mode, key(20, 0), key(20, 1)}, []time.Duration{10, 100}, []bool{false, true}},
+		{"another channel's", []midi.Event{key(0, 1), elsewhere, key(20, 1), key(20, 0)}, []time.Duration{20, 100}, []bool{false, true}},
+	} {
+		song := midi.Song{Events: row.events, Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil)}
+		p := performance{song.Steps(midi.Order{}, alloc.ZonesOf(cfg.Parts)...), 100 * time.Millisecond}
+		notes := notesOf(cfg, p)
+		require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes, row.name)
+		for i, n := range notes.Notes {
+			require.Equal(t, row.ends[i]*time.Millisecond, n.End, "%s: note %d", row.name, i)
+			require.Equal(t, row.stuck[i], n.Stuck, "%s: note %d", row.name, i)
+		}
+		require.Len(t, notes.Notes, len(row.ends), row.name)
+	}
 }
 
 // plainRig is a rig of one part, without pedals or tails to speak of.
@@ -68,11 +82,15 @@ func plainRig() alloc.Config {
 // few keys and instants, many mode messages, offs that are missing or too many.
 func TestFilesLikeTheSlowReference(t *testing.T) {
 	var c comparison
-	stuck, zero, modes := 0, 0, 0
+	stuck, zero, modes, managed := 0, 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		cfg := drawConfig(t)
+		if rapid.Bool().Draw(t, "zones") {
+			drawZones(t, &cfg, &cfg.Parts[0])
+		}
 		for range 5 {
-			p := performance{drawFile(t).Steps(midi.Order{File: rapid.Bool().Draw(t, "file order")}), 100 * time.Millisecond}
+			order := midi.Order{File: rapid.Bool().Draw(t, "file order")}
+			p := performance{drawFile(t).Steps(order, alloc.ZonesOf(cfg.Parts)...), 100 * time.Millisecond}
 			notes := notesOf(cfg, p)
 			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes)
 			c.same(t, cfg, p)
@@ -80,12 +98,14 @@ func TestFilesLikeTheSlowReference(t *testing.T) {
 				stuck, zero = stuck+count(n.Stuck), zero+count(n.Zero)
 			}
 			for _, s := range p.steps {
-				modes += count(s.Kind == midi.StepNotesOff || s.Kind == midi.StepSoundOff)
+				mode := s.Kind == midi.StepNotesOff || s.Kind == midi.StepSoundOff
+				modes, managed = modes+count(mode), managed+count(mode && len(cfg.Parts[0].Zones) > 0 && s.Channel%15 == 0)
 			}
 		}
 	})
 	c.done(t)
-	for what, n := range map[string]int{"stuck notes": stuck, "notes without length": zero, "mode messages": modes} {
+	for what, n := range map[string]int{"stuck notes": stuck, "notes without length": zero, "mode messages": modes,
+		"mode messages to managers": managed} {
 		require.GreaterOrEqual(t, n, 30, what)
 	}
 }
@@ -100,7 +120,7 @@ func count(yes bool) int {
 func drawFile(t *rapid.T) *midi.Song {
 	one := rapid.Custom(func(t *rapid.T) midi.Event {
 		e := midi.Event{Tick: midi.Tick(rapid.IntRange(0, 6).Draw(t, "tick") * 10), Data1: uint8(rapid.IntRange(60, 61).Draw(t, "key")),
-			Status: rapid.SampledFrom([]uint8{0x80, 0x90, 0x90, 0x90, 0x91, 0xB0}).Draw(t, "status"), Data2: uint8(rapid.IntRange(0, 127).Draw(t, "value"))}
+			Status: rapid.SampledFrom([]uint8{0x80, 0x81, 0x90, 0x90, 0x91, 0x91, 0x9E, 0xB0, 0xB0, 0xBF}).Draw(t, "status"), Data2: uint8(rapid.IntRange(0, 127).Draw(t, "value"))}
 		if e.Kind() == midi.ControlChange {
 			e.Data1 = rapid.SampledFrom([]uint8{64, 66, 120, 121, 123, 123, 124, 125, 126, 127}).Draw(t, "controller")
 		}

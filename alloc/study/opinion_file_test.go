@@ -27,6 +27,7 @@ const (
 	itemOther // a message that no gate hears: bend, pressures, program
 	itemTempo
 	itemPort
+	itemZone    // RPN 6, selected and entered
 	itemBetween // text, system exclusive, a meta event nobody knows
 )
 
@@ -38,31 +39,52 @@ var weights = []what{
 	itemOther, itemTempo, itemPort, itemBetween,
 }
 
+// lines are the channels that are drawn: of plain ones, and of zones, managers and
+// members of both.
+var lines = map[bool][]int{false: {0, 0, 0, 1, 9}, true: {0, 1, 1, 1, 2, 13, 14, 14, 15}}
+
 // controls are the controllers drawn: both pedals most often, every mode
 // message, and some that no gate hears.
 var controls = []int{64, 64, 64, 64, 66, 66, 66, 120, 121, 122, 123, 123, 124, 125, 126, 127, 7, 6, 100, 101}
 
+// forManagers are those that a zone's manager gets, mode messages most often.
+var forManagers = []int{64, 66, 121, 120, 120, 123, 123, 124, 124, 125, 125, 126, 126, 127, 127}
+
 // drawItem draws keys, channels and distances from so few that they collide.
-func drawItem(t *rapid.T) item {
+// Where there are zones, three keys do, and half of the controllers are for a manager.
+func drawItem(t *rapid.T, zones bool) item {
+	top := 63
+	if zones {
+		top = 60
+	}
 	it := item{
 		what:        rapid.SampledFrom(weights).Draw(t, "what"),
 		delta:       rapid.SampledFrom([]int{0, 0, 0, 1, 2, 3, 5, 10, 20, 60, 80, 200, 480}).Draw(t, "delta"),
 		lasts:       rapid.SampledFrom([]int{-1, 0, 1, 3, 5, 30, 80, 200, 200, 480, 1000}).Draw(t, "lasts"),
-		channel:     rapid.SampledFrom([]int{0, 0, 0, 1, 9}).Draw(t, "channel"),
-		number:      rapid.IntRange(58, 63).Draw(t, "number"),
+		channel:     rapid.SampledFrom(lines[zones]).Draw(t, "channel"),
+		number:      rapid.IntRange(58, top).Draw(t, "number"),
 		value:       rapid.SampledFrom([]int{127, 0, 1, 63, 64, 65, 90}).Draw(t, "value"),
 		running:     rapid.Bool().Draw(t, "running"),
 		offVelocity: rapid.Bool().Draw(t, "off velocity"),
 	}
 	if it.what == itemControl {
 		it.number = rapid.SampledFrom(controls).Draw(t, "control")
+		if zones && rapid.Bool().Draw(t, "to a manager") {
+			it.channel = rapid.SampledFrom([]int{0, 0, 15}).Draw(t, "manager")
+			it.number = rapid.SampledFrom(forManagers).Draw(t, "its control")
+		}
+	}
+	if zones && it.what == itemOther && rapid.Bool().Draw(t, "zone") {
+		it.what, it.channel = itemZone, rapid.SampledFrom([]int{0, 0, 15, 15, 1}).Draw(t, "manager")
+		it.value = rapid.SampledFrom([]int{0, 1, 2, 3, 12, 13, 14, 15, 16}).Draw(t, "members")
 	}
 	return it
 }
 
 // drawTrack draws a track in phrases, which makes it long and easy to shrink.
-func drawTrack(t *rapid.T) []item {
-	items := slices.Concat(rapid.SliceOf(rapid.SliceOf(rapid.Custom(drawItem))).Draw(t, "phrases")...)
+func drawTrack(t *rapid.T, zones bool) []item {
+	one := rapid.Custom(func(t *rapid.T) item { return drawItem(t, zones) })
+	items := slices.Concat(rapid.SliceOf(rapid.SliceOf(one)).Draw(t, "phrases")...)
 	tick := 0
 	for i := range items {
 		tick += items[i].delta
@@ -82,8 +104,9 @@ func drawTrack(t *rapid.T) []item {
 }
 
 // drawFile draws a file of format 0 or 1.
-func drawFile(t *rapid.T) []byte {
-	tracks := rapid.SliceOfN(rapid.Custom(drawTrack), 1, 4).Draw(t, "tracks")
+func drawFile(t *rapid.T, zones bool) []byte {
+	one := rapid.Custom(func(t *rapid.T) []item { return drawTrack(t, zones) })
+	tracks := rapid.SliceOfN(one, 1, 4).Draw(t, "tracks")
 	division := rapid.SampledFrom([]uint16{
 		500, 100, 96, 480, 1, // ticks a quarter: at 500 one is a millisecond, at 100 a minimum gate
 		0xE728, 0xE250, 0xE80A, 0xE364, // 25 × 40: milliseconds; 30 × 80; 24 × 10; 29.97 × 100
@@ -125,6 +148,11 @@ func trackBytes(items []item, rest int) []byte {
 				{0xFF, 0x01, 2, 'h', 'i'}, {0xF0, 3, 0x7D, 0x40, 0xF7}, {0xF7, 2, 0x90, 0x3C},
 				{0xFF, 0x60, 0}, {0xFF, 0x7F, 3, 0x7D, 0x90, 0x3C}, {0xFF, 0x58, 4, 3, 2, 24, 8},
 			}[it.number%6]...)
+		case itemZone:
+			c := 0xB0 | byte(it.channel)
+			b = append(b, c, 101, 0, 0, c, 100, 6, 0, c, 6, byte(it.value))
+			status = c
+			continue
 		default:
 			m := it.message()
 			if m[0] == status && it.running {

@@ -49,8 +49,8 @@ func TestSecondOpinion(t *testing.T) {
 		for _, theft := range thefts {
 			t.Run(again.engine.String()+", "+theft.engine.String(), func(t *testing.T) {
 				rapid.Check(t, func(t *rapid.T) {
-					data := drawFile(t)
 					o := drawRules(t)
+					data := drawFile(t, len(o.Zones) > 0)
 					o.SameKey, o.Steal = again.SameKey, theft.Steal
 					r := engineRules(o)
 					r.Config.Parts[0].SameKey, r.Config.Parts[0].Steal = again.engine, theft.engine
@@ -63,14 +63,18 @@ func TestSecondOpinion(t *testing.T) {
 			})
 		}
 	}
-	t.Logf("%d files with %d notes, and %d more that hung on the last bits of a level: %v",
-		tried.files, tried.notes, tried.edges, tried.seen)
+	t.Logf("%d files with %d notes, and %d more that hung on the last bits of a level: %v; messages to managers: %v",
+		tried.files, tried.notes, tried.edges, tried.seen, tried.managed)
 	if tried.files >= 1000 {
 		require.Less(t, tried.edges, tried.files/10)
 		require.Greater(t, tried.notes, 10*tried.files)
-		require.Len(t, tried.seen, len(endings)+3)
+		require.Len(t, tried.seen, len(endings)+4)
 		for word, n := range tried.seen {
 			require.Greater(t, n, tried.files/100, word)
+		}
+		require.GreaterOrEqual(t, tried.seen[bereft], tried.files/50)
+		for _, controller := range []int{120, 123, 124, 125, 126, 127} {
+			require.Greater(t, tried.managed[controller], tried.files/100, "notes of members ended by controller %d to their manager", controller)
 		}
 	}
 }
@@ -79,7 +83,11 @@ func TestSecondOpinion(t *testing.T) {
 type trials struct {
 	files, notes, edges int
 	seen                map[string]int // notes by ending and flag, and orphans
+	managed             map[int]int    // see opinion.Verdict
 }
+
+// bereft is a note that an order without zones would give its off too early.
+const bereft = "without length, after a message to the manager"
 
 // count tells whether the verdict counts.
 func (tr *trials) count(v opinion.Verdict) bool {
@@ -88,18 +96,21 @@ func (tr *trials) count(v opinion.Verdict) bool {
 		return false
 	}
 	if tr.files++; tr.seen == nil {
-		tr.seen = map[string]int{}
+		tr.seen, tr.managed = map[string]int{}, map[int]int{}
 	}
 	tr.notes += len(v.Notes)
 	for _, n := range v.Notes {
 		tr.seen[n.Ending]++
-		for flag, set := range map[string]bool{"stuck": n.Stuck, "without length": n.Zero} {
+		for flag, set := range map[string]bool{"stuck": n.Stuck, "without length": n.Zero, bereft: n.Zero && n.Bereft} {
 			if set {
 				tr.seen[flag]++
 			}
 		}
 	}
 	tr.seen["orphan"] += v.Orphans
+	for controller, n := range v.Managed {
+		tr.managed[controller] += n
+	}
 	return true
 }
 
@@ -121,7 +132,19 @@ func drawRules(t *rapid.T) opinion.Rules {
 		},
 	}
 	r.Deaf[9] = true
+	if rapid.Bool().Draw(t, "zones") {
+		r.Zones = rapid.SliceOfN(rapid.Custom(drawZone), 1, 2).Draw(t, "zones of the part")
+	}
 	return r
+}
+
+// drawZone draws zones of which two may overlap.
+func drawZone(t *rapid.T) opinion.Zone {
+	return opinion.Zone{
+		Port:    rapid.SampledFrom([]int{-1, -1, -1, 0, 1}).Draw(t, "port of the zone"),
+		Upper:   rapid.IntRange(0, 2).Draw(t, "upper") == 0,
+		Members: rapid.SampledFrom([]int{1, 2, 3, 7, 12, 14, 15}).Draw(t, "members"),
+	}
 }
 
 // engineRules says the same to the engine, but for same key and stealing. Gaps
@@ -135,6 +158,10 @@ func engineRules(o opinion.Rules) study.Rules {
 		}
 		p := &r.Config.Parts[0]
 		p.Sources[0].Channels &^= 1 << 9
+		for _, z := range o.Zones {
+			p.Sources = nil
+			p.Zones = append(p.Zones, midi.Zone{AnyPort: z.Port < 0, Port: midi.Port(max(0, z.Port)), Upper: z.Upper, Members: z.Members})
+		}
 		p.TailsUnknown = o.BlindTails
 		if !o.LongestIdle {
 			p.Pick = alloc.PickLowest
@@ -146,7 +173,7 @@ func engineRules(o opinion.Rules) study.Rules {
 func play(t require.TestingT, data []byte, r study.Rules) *study.Replay {
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
-	replay, err := study.Play(r, study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()})
+	replay, err := study.Play(r, study.Performance{Steps: song.Steps(midi.Order{}, alloc.ZonesOf(r.Config.Parts)...), End: song.Duration()})
 	require.NoError(t, err)
 	return replay
 }

@@ -6,7 +6,8 @@
 // RP-001), puts what happens at one instant in order, follows keys, pedals and
 // mode messages (MIDI 1.0 Detailed Specification) to the gate of every note, and
 // then gives out voices, scanning all of them for every question. It knows one
-// part, one voice a note, and no gaps.
+// part, on plain or on per-note channels (MPE, M1-100-UM), one voice a note, and no
+// gaps.
 //
 // Where the texts leave two possibilities, the comment beside the code begins
 // with "Reading".
@@ -27,6 +28,7 @@ type Rules struct {
 	FreeDB      float64 // a tail at or below this is over
 	AudibleDB   float64 // a tail above this is heard
 	Deaf        [16]bool
+	Zones       []Zone // that the part listens to, instead of all channels that are not deaf
 }
 
 // SameKey says what a key does that is struck while it sounds, and its offs.
@@ -56,6 +58,7 @@ type Note struct {
 	Port, Channel, Key, Velocity int
 	Start, KeyUp, End            time.Duration // its gate where no voice is lacking
 	Superseded, Stuck, Zero      bool
+	Bereft                       bool // a message to its zone's manager ended one of its key whose own off is still to come
 
 	again   *Note // the note before it of the same key, which it supersedes
 	state   state
@@ -80,6 +83,10 @@ type Verdict struct {
 	Fewest               int
 	Orphans              int // offs of keys that were not down
 
+	// Managed is how many mode messages to the manager of a zone ended a note that
+	// was held on one of its members, by controller.
+	Managed map[int]int
+
 	// Edge: something hung on the last bits of a level, so that two programs
 	// which are both right may differ.
 	Edge bool
@@ -88,17 +95,15 @@ type Verdict struct {
 // Judge reads a file that is well formed and says what becomes of its notes.
 func Judge(bytes []byte, r Rules) Verdict {
 	f := read(bytes)
-	events := inOrder(f.events)
+	events := inOrder(zoned(f.events, r))
 	g := newGates(r)
 	for _, e := range events {
-		if !r.Deaf[e.channel] {
-			g.hear(e)
-		}
+		g.hear(e)
 	}
 	g.finish(f.end)
 	w := &wall{rules: r, voices: make([]voice, r.Voices)}
 	w.play(g.log)
-	v := Verdict{Notes: g.notes, Edge: w.edge, Orphans: g.orphans}
+	v := Verdict{Notes: g.notes, Edge: w.edge, Orphans: g.orphans, Managed: g.managed}
 	v.measure(r)
 	return v
 }

@@ -31,7 +31,11 @@ type gates struct {
 	open       map[ident]int
 	sustain    map[[2]int]bool
 	sostenuto  map[[2]int]bool
-	owed       map[ident]int // offs still to come of keys that mode messages ended
+	owed       map[ident]int  // offs still to come of keys that mode messages ended
+	layouts    map[int]layout // by port, where RPN 6 has set one
+	managed    map[int]int
+	counted    int            // the last message in managed
+	bereft     map[ident]bool // of what is owed, some by messages to a manager
 	orphans    int
 	unfinished []*Note // gate high, in the order of their ons
 }
@@ -40,16 +44,21 @@ func newGates(r Rules) *gates {
 	return &gates{
 		rules: r, open: map[ident]int{}, owed: map[ident]int{},
 		sustain: map[[2]int]bool{}, sostenuto: map[[2]int]bool{},
+		layouts: map[int]layout{}, managed: map[int]int{}, bereft: map[ident]bool{},
 	}
 }
 
 func (g *gates) hear(e event) {
 	g.expire(e.at)
-	switch e.kind {
-	case on:
+	switch {
+	case e.kind == on && g.listens(e):
 		g.strike(e)
-	case off:
+	case e.kind == on:
+		g.owed[e.key()]++ // nobody is to hear its off, but that is no orphan
+	case e.kind == off:
 		g.lift(e)
+	case e.kind == rezone:
+		g.rezone(e)
 	default:
 		g.control(e)
 	}
@@ -57,7 +66,8 @@ func (g *gates) hear(e event) {
 }
 
 func (g *gates) strike(e event) {
-	n := &Note{Port: e.port, Channel: e.channel, Key: e.number, Velocity: e.value, Start: e.at, Zero: e.zero, state: held, Voice: -1}
+	n := &Note{Port: e.port, Channel: e.channel, Key: e.number, Velocity: e.value, Start: e.at, Zero: e.zero,
+		Bereft: g.bereft[e.key()], state: held, Voice: -1}
 	g.open[e.key()]++
 	if g.rules.SameKey == Counted || g.rules.SameKey == FirstOff {
 		for _, o := range g.sounding(func(o *Note) bool { return o.key() == e.key() }) {
@@ -87,9 +97,13 @@ func (g *gates) lift(e event) {
 	if g.open[e.key()] == 0 {
 		// Reading: an off whose on a mode message has answered is no orphan, for that
 		// on is in the file.
-		if g.owed[e.key()]--; g.owed[e.key()] < 0 {
-			g.owed[e.key()] = 0
+		if g.owed[e.key()] > 0 {
+			g.owed[e.key()]--
+		} else if g.listens(e) {
 			g.orphans++
+		}
+		if g.owed[e.key()] == 0 {
+			delete(g.bereft, e.key())
 		}
 		return
 	}
@@ -172,12 +186,17 @@ func (g *gates) control(e event) {
 		g.sustain[line] = g.sustain[line] && e.number == 66
 	case e.clearsKeys():
 		for k, n := range g.open {
-			if k.line() == line {
+			if k.line() == line && n > 0 {
 				g.owed[k] += n
+				g.bereft[k] = g.bereft[k] || e.copyOf > 0
 			}
 		}
 		forget(g.open, e)
 		for _, n := range g.sounding(here) {
+			if n.state == held && e.copyOf > 0 && e.copyOf != g.counted {
+				g.counted = e.copyOf
+				g.managed[e.number]++
+			}
 			if e.number == 120 {
 				g.closeNow(n, e.at)
 			} else if n.state == held {

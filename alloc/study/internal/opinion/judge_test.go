@@ -88,19 +88,73 @@ func TestGates(t *testing.T) {
 		"stuck":                {"00" + on + "0A B10700", Counted, []string{"0s–10ms"}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			track := hex.EncodeToString(bytesOf(t, c.events)) + "00FF2F00"
-			size := hex.EncodeToString([]byte{byte(len(track) / 2)})
-			v := Judge(bytesOf(t, "4D546864 00000006 0000 0001 E728 4D54726B 000000"+size+track),
-				Rules{Voices: 1, SameKey: c.rule, MinGate: 5 * ms})
-			var got []string
-			for _, n := range v.Notes {
-				word := n.Start.String() + "–" + n.End.String()
-				if n.Superseded {
-					word += " superseded"
-				}
-				got = append(got, word)
-			}
+			_, got := gatesOf(t, c.events, Rules{Voices: 1, SameKey: c.rule, MinGate: 5 * ms})
 			require.Equal(t, c.want, got)
 		})
 	}
+}
+
+// gatesOf judges a file of one track, ticks of a millisecond.
+func gatesOf(t *testing.T, events string, r Rules) (v Verdict, gates []string) {
+	track := hex.EncodeToString(bytesOf(t, events)) + "00FF2F00"
+	size := hex.EncodeToString([]byte{byte(len(track) / 2)})
+	v = Judge(bytesOf(t, "4D546864 00000006 0000 0001 E728 4D54726B 000000"+size+track), r)
+	for _, n := range v.Notes {
+		word := n.Start.String() + "–" + n.End.String()
+		if n.Superseded {
+			word += " superseded"
+		}
+		gates = append(gates, word)
+	}
+	return v, gates
+}
+
+// The same on per-note channels, worked out by hand from what a manager is for
+// (M1-100-UM): the lower zone has channels 2 to 4 and manager 1. On member 4, D is
+// on and L off; C is on a channel that is no member, and H is on one of the upper
+// zone where there is one.
+func TestZones(t *testing.T) {
+	const (
+		d, l, c, cOff, h, hOff = "933C40 ", "833C40 ", "943C40 ", "843C40 ", "9E3C40 ", "8E3C40 "
+		upper3, lower4, less   = "00BF6500 00BF6406 00BF0603 ", "00B06500 00B06406 00B00604 ", "0AB06500 00B06406 00B00602 "
+	)
+	lower, both := []Zone{{-1, false, 3}}, []Zone{{-1, false, 3}, {0, true, 2}}
+	for name, row := range map[string]struct {
+		zones  []Zone
+		events string
+		want   []string
+	}{
+		"members and managers are heard":   {lower, "00" + d + "00" + c + "0A" + l + "00" + cOff + "00903C40 0A803C40", []string{"0s–10ms", "10ms–20ms"}},
+		"both zones":                       {both, "00" + d + "00" + h + "0A" + l + "00" + hOff, []string{"0s–10ms", "0s–10ms"}},
+		"another port's":                   {[]Zone{{1, false, 3}}, "00" + d + "0A" + l, nil},
+		"all notes off":                    {lower, "00" + d + "0AB07B00 0A" + d + "00" + l, []string{"0s–10ms", "20ms–25ms"}},
+		"all sound off":                    {lower, "00" + d + "0AB07800 0A" + d + "00" + l, []string{"0s–10ms", "20ms–25ms"}},
+		"to the upper manager":             {both, "00" + h + "0ABF7B00 0A" + h + "00" + hOff, []string{"0s–10ms", "20ms–25ms"}},
+		"to a member, for another":         {lower, "00" + d + "0AB17B00 0A" + l, []string{"0s–20ms"}},
+		"sustain":                          {lower, "00B0407F 00" + d + "0A" + l + "0AB04000", []string{"0s–20ms"}},
+		"sustain and reset":                {lower, "00B0407F 00" + d + "0A" + l + "0AB07900", []string{"0s–20ms"}},
+		"sostenuto":                        {lower, "00" + d + "0AB0427F 0A" + l + "0AB04200", []string{"0s–30ms"}},
+		"the song makes the zone larger":   {lower, lower4 + "00" + c + "0AB07B00 0A" + cOff, []string{"0s–10ms"}},
+		"and smaller":                      {lower, "00" + d + less + "0AB07B00 0A" + l + "0A" + d, []string{"0s–30ms"}},
+		"a zone that nobody plays":         {lower, upper3 + "00" + h + "0A" + hOff, nil},
+		"it takes members":                 {lower, "00BF6500 00BF6406 00BF060C 00" + d + "0A" + l + "00913C40 0A813C40", []string{"10ms–20ms"}},
+		"a new member has the pedal":       {lower, "00B0407F " + lower4 + "00" + c + "0A" + cOff + "0AB04000", []string{"0s–20ms"}},
+		"but no latch":                     {lower, "00B0427F " + lower4 + "00" + c + "0A" + cOff + "0AB04200", []string{"0s–10ms"}},
+		"an old one keeps it":              {lower, "00B0407F 00" + d + less + "0AB04000 0A" + l + "0AB34000", []string{"0s–40ms"}},
+		"nothing is selected":              {lower, "00B00604 00" + c + "0A" + cOff, nil},
+		"something else is selected since": {lower, "00B06500 00B06406 00B06200 00B00604 00" + c + "0A" + cOff, nil},
+		"16 members":                       {lower, "00B06500 00B06406 00B00610 00" + d + "0A" + l, []string{"0s–10ms"}},
+		"no zones of the rig":              {nil, lower4 + "00" + d + "0AB07B00 0A" + d + "00" + l, []string{"0s–20ms", "20ms–25ms"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, got := gatesOf(t, row.events, Rules{Voices: 1, Zones: row.zones, MinGate: 5 * ms})
+			require.Equal(t, row.want, got)
+		})
+	}
+	// What the quotas of comparisons go by: a message that ends two held notes of
+	// members counts once, one that ends none or only the manager's own does not.
+	v, _ := gatesOf(t, "00"+d+"00913C40 0AB07B00 00B07B00 00B07800 0A"+d+"00"+l+"00903C40 0AB07800", Rules{Voices: 3, Zones: lower})
+	require.Equal(t, map[int]int{123: 1}, v.Managed)
+	require.True(t, v.Notes[2].Zero && v.Notes[2].Bereft)
+	require.False(t, v.Notes[0].Bereft || v.Notes[3].Bereft)
 }

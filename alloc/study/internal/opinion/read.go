@@ -12,6 +12,7 @@ const (
 	on kind = iota
 	off
 	control
+	rezone
 )
 
 type event struct {
@@ -21,6 +22,8 @@ type event struct {
 	kind          kind
 	number, value int  // key and velocity, or controller and value
 	zero          bool // an on whose off stands right behind it
+	layout        layout
+	copyOf        int // of a manager's message: which one, from 1
 }
 
 func (e event) key() ident       { return ident{e.port, e.channel, e.number} }

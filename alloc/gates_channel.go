@@ -1,6 +1,10 @@
 package alloc
 
-import "choirloft/midi"
+import (
+	"slices"
+
+	"choirloft/midi"
+)
 
 // identity is one key of one channel in one part.
 type identity struct {
@@ -41,7 +45,6 @@ type channel struct {
 	sostenuto  bool
 	keepsTails bool        // some part's bend moves tails
 	inZone     bool        // of per-note channels
-	upper      bool        // the upper one
 	manager    *channel    // of a member of a zone
 	raw        [128]uint32 // note-ons minus note-offs
 }
@@ -78,6 +81,17 @@ func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
 	g.sink.meet(c)
 	g.join(c)
 	return c
+}
+
+// Hears tells whether a part listens to a channel, as the zones of its port stand.
+func (p *Part) Hears(port midi.Port, number midi.Channel, zones midi.PortZones) bool {
+	if p.hears(port, number) {
+		return true
+	}
+	manager, in := zones.Manager(number)
+	return in && slices.ContainsFunc(p.Zones, func(z midi.Zone) bool {
+		return (z.AnyPort || z.Port == port) && z.Upper == (manager == 15)
+	})
 }
 
 // hears tells whether a part listens to a channel whatever zone it is in.

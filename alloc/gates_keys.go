@@ -8,7 +8,7 @@ func (g *gates) noteOn(c *channel, s *midi.Step) {
 	taken := false
 	for n := range c.ears {
 		r := &c.ears[n]
-		if r.takes(k, uint8(s.Value)) && (!r.zoned || g.hearsZone(c, r)) {
+		if r.takes(k, uint8(s.Value)) && (!r.zoned || g.hearsNow(c, r)) {
 			g.start(c, r, s)
 			taken = true
 		}
@@ -130,7 +130,7 @@ func (s *slot) outlive(ident *identity) {
 func (g *gates) orphan(c *channel, k midi.Key) {
 	g.orphans++
 	for n := range c.ears {
-		if r := &c.ears[n]; r.keys.Contains(k) && (!r.zoned || g.hearsZone(c, r)) {
+		if r := &c.ears[n]; r.keys.Contains(k) && (!r.zoned || g.hearsNow(c, r)) {
 			g.partOrphans[r.part]++
 		}
 	}

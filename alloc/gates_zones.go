@@ -27,17 +27,15 @@ func (p *Part) hasZone(port midi.Port) bool {
 // join puts a channel in the zone it belongs to.
 func (g *gates) join(c *channel) {
 	manager, in := g.zones.On(c.port).Manager(c.number)
-	c.inZone, c.upper, c.manager = in, manager == 15, nil
+	c.inZone, c.manager = in, nil
 	if in && manager != c.number {
 		c.manager = g.channelOf(c.port, manager)
 	}
 }
 
-// hearsZone tells whether a channel is in a zone that its part listens to.
-func (g *gates) hearsZone(c *channel, r *ear) bool {
-	return c.inZone && slices.ContainsFunc(g.parts[r.part].Zones, func(z midi.Zone) bool {
-		return (z.AnyPort || z.Port == c.port) && z.Upper == c.upper
-	})
+// hearsNow tells whether a part that listens to zones hears a channel.
+func (g *gates) hearsNow(c *channel, r *ear) bool {
+	return c.inZone && g.parts[r.part].Hears(c.port, c.number, g.zones.On(c.port))
 }
 
 // members visits the member channels of c's zone, if c is its manager.

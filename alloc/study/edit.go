@@ -28,63 +28,57 @@ type Edit struct {
 	DropDoubles bool
 }
 
-// Apply returns the performance as edited for a part. The one that is given
-// stays as it is. What is moved keeps to the order of midi.Song.Steps; between
-// two ticks it has the earlier one.
-func (e Edit) Apply(p Performance, part *alloc.Part) Performance {
+// Apply returns the performance as edited for one of the parts that play it. The
+// one that is given stays as it is. What is moved keeps to the order of
+// midi.Song.Steps; between two ticks it has the earlier one.
+func (e Edit) Apply(p Performance, parts []alloc.Part, part int) Performance {
+	l := listener{&parts[part], alloc.ZonesOf(parts)}
 	if e.DropDoubles {
-		p.Steps = dropDoubles(p.Steps, part)
+		p.Steps = dropDoubles(p.Steps, l)
 	}
 	if e.Trim > 0 {
-		p.Steps = moved(p.Steps, trims(p.Steps, part, e.Trim))
+		p.Steps = moved(p.Steps, trims(p.Steps, l, e.Trim))
 	}
 	if e.Lift > 0 {
-		p.Steps = moved(p.Steps, lifts(p.Steps, part, e.Lift))
+		p.Steps = moved(p.Steps, lifts(p.Steps, l, e.Lift))
 	}
 	return p
 }
 
+// listener is a part, and the zones that the parts begin with.
+type listener struct {
+	*alloc.Part
+	begin []midi.Zone
+}
+
 // hears tells whether a part listens to the channel of a step.
-func hears(part *alloc.Part, s *midi.Step) bool {
-	for i := range part.Sources {
-		if from := &part.Sources[i]; (from.AnyPort || from.Port == s.Port) && from.Channels&(1<<s.Channel) != 0 {
-			return true
-		}
-	}
-	for _, z := range part.Zones {
-		at := s.Channel
-		if z.Upper {
-			at = 15 - at
-		}
-		if (z.AnyPort || z.Port == s.Port) && int(at) <= z.Members {
-			return true
-		}
-	}
-	return false
+func (l listener) hears(s *midi.Step, zones *midi.Zones) bool {
+	return l.Hears(s.Port, s.Channel, zones.On(s.Port))
 }
 
 // pair is a note in a list of steps: the places of its on and of its off.
 type pair struct{ on, off int }
 
 // pairsOf finds the notes of a part that have an off, in the order of their
-// ons. Of one key's notes the first off ends the first; a mode message ends all
-// of its channel, which then have none.
-func pairsOf(steps []midi.Step, part *alloc.Part) []pair {
+// ons. Of one key's notes the first off ends the first, wherever zones put its
+// channel meanwhile; a mode message ends all of its channel, and of the members if
+// that manages a zone, which then have none.
+func pairsOf(steps []midi.Step, part listener) []pair {
 	type identity struct {
 		port    midi.Port
 		channel midi.Channel
 		key     midi.Key
 	}
 	var pairs []pair
+	zones := midi.NewZones(part.begin)
 	open := map[identity][]int{} // places in pairs; −1 for a note that is not the part's
 	for i := range steps {
 		s := &steps[i]
 		id := identity{s.Port, s.Channel, s.Key}
 		switch {
-		case !hears(part, s):
 		case s.Kind == midi.StepNoteOn:
 			at := -1
-			if part.Keys.Contains(s.Key) && part.Velocities[0] <= uint8(s.Value) && uint8(s.Value) <= part.Velocities[1] {
+			if part.hears(s, &zones) && part.Keys.Contains(s.Key) && part.Velocities[0] <= uint8(s.Value) && uint8(s.Value) <= part.Velocities[1] {
 				at = len(pairs)
 				pairs = append(pairs, pair{on: i, off: -1})
 			}
@@ -95,14 +89,19 @@ func pairsOf(steps []midi.Step, part *alloc.Part) []pair {
 			}
 			open[id] = open[id][1:]
 		case s.Kind == midi.StepNotesOff || s.Kind == midi.StepSoundOff:
-			maps.DeleteFunc(open, func(id identity, _ []int) bool { return id.port == s.Port && id.channel == s.Channel })
+			first, end := zones.On(s.Port).Members(s.Channel)
+			maps.DeleteFunc(open, func(id identity, _ []int) bool {
+				return id.port == s.Port && (id.channel == s.Channel || first <= id.channel && id.channel < end)
+			})
+		case s.Kind == midi.StepZone:
+			zones.Set(s.Port, s.Channel, int(s.Value))
 		}
 	}
 	return slices.DeleteFunc(pairs, func(p pair) bool { return p.off < 0 })
 }
 
 // dropDoubles leaves out the doubled octaves of chords.
-func dropDoubles(steps []midi.Step, part *alloc.Part) []midi.Step {
+func dropDoubles(steps []midi.Step, part listener) []midi.Step {
 	gone := map[int]bool{}
 	pairs := pairsOf(steps, part)
 	for len(pairs) > 0 {
@@ -151,7 +150,7 @@ type move struct {
 
 // trims finds the offs that come shortly after another note of the part has
 // begun, and puts them where that begins.
-func trims(steps []midi.Step, part *alloc.Part, most time.Duration) []move {
+func trims(steps []midi.Step, part listener, most time.Duration) []move {
 	pairs := pairsOf(steps, part)
 	var moves []move
 	for _, p := range pairs {
@@ -182,16 +181,20 @@ func firstOn(steps []midi.Step, i int) int {
 }
 
 // lifts brings the releases of the sustain pedal forward.
-func lifts(steps []midi.Step, part *alloc.Part, by time.Duration) []move {
+func lifts(steps []midi.Step, part listener, by time.Duration) []move {
 	type wire struct {
 		port    midi.Port
 		channel midi.Channel
 	}
 	pressed := map[wire]int{} // place of the press, plus 1
 	var moves []move
+	zones := midi.NewZones(part.begin)
 	for i := range steps {
 		s := &steps[i]
-		if s.Kind != midi.StepSustain || !hears(part, s) {
+		if s.Kind == midi.StepZone {
+			zones.Set(s.Port, s.Channel, int(s.Value))
+		}
+		if s.Kind != midi.StepSustain || !part.hears(s, &zones) {
 			continue
 		}
 		at := wire{s.Port, s.Channel}

@@ -108,7 +108,7 @@ func TestEdits(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			steps := stepsOf(t, c.song)
 			before := slices.Clone(steps)
-			got := c.edit.Apply(Performance{Steps: steps, End: time.Second}, anyPart())
+			got := c.edit.Apply(Performance{Steps: steps, End: time.Second}, []alloc.Part{*anyPart()}, 0)
 			want := c.want
 			if c.unchanged {
 				want = c.song
@@ -139,9 +139,65 @@ func TestEditsOfAPart(t *testing.T) {
 	} {
 		part := anyPart()
 		c.change(part)
-		got := all.Apply(Performance{Steps: stepsOf(t, song)}, part)
+		got := all.Apply(Performance{Steps: stepsOf(t, song)}, []alloc.Part{*part}, 0)
 		require.Equal(t, c.want, textOf(got.Steps), c.name)
 	}
+}
+
+// Notes on channel 3, all else on channel 1, the manager of the lower zone. Where
+// it has channel 3 as a member, what a mode message to it has ended has no off of
+// its own any more (M1-100-UM); elsewhere the off at 500 ends the first note.
+func TestEditsInZones(t *testing.T) {
+	const mode = "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62"
+	const trimmed = "0 on 60, 400 cc123, 450 off 60, 450 on 62, 460 on 60, 900 off 62"
+	const legato, detached = "500 on 60, 600 on 62, 650 off 60, 900 off 62", "500 on 60, 600 off 60, 600 on 62, 900 off 62"
+	zone := func(members int) []midi.Zone { return []midi.Zone{{AnyPort: true, Members: members}} }
+	for _, c := range []struct {
+		name       string
+		zones      []midi.Zone // of the part; none for all channels
+		other      []midi.Zone // of another part
+		set        int         // members that RPN 6 sets at the start; below 0 none
+		song, want string
+	}{
+		{"no zones", nil, nil, -1, mode, trimmed},
+		{"a member", zone(2), nil, -1, mode, mode},
+		{"of another part's zone", nil, zone(2), -1, mode, mode},
+		{"of a larger zone since", zone(1), nil, 2, mode, mode},
+		{"no zones, whatever the song says", nil, nil, 2, mode, trimmed},
+		{"a zone of another part, smaller since", nil, zone(2), 1, mode, trimmed},
+		{"heard", zone(2), nil, -1, legato, detached},
+		{"not heard", zone(1), nil, -1, legato, legato},
+		{"heard since", zone(1), nil, 2, legato, detached},
+		{"not heard any more", zone(2), nil, 1, legato, legato},
+	} {
+		steps := stepsOf(t, c.song)
+		for i := range steps {
+			if steps[i].Kind <= midi.StepNoteOff {
+				steps[i].Channel = 2
+			}
+		}
+		if c.set >= 0 {
+			steps = slices.Insert(steps, 0, midi.Step{Kind: midi.StepZone, Value: uint16(c.set)})
+		}
+		parts := []alloc.Part{*anyPart(), *anyPart()}
+		parts[0].Zones = c.other
+		if parts[1].Zones = c.zones; c.zones != nil {
+			parts[1].Sources = nil
+		}
+		got := Edit{Trim: 80 * ms}.Apply(Performance{Steps: steps}, parts, 1).Steps
+		got = slices.DeleteFunc(got, func(s midi.Step) bool { return s.Kind == midi.StepZone })
+		require.Equal(t, c.want, textOf(got), c.name)
+	}
+	// A note that has begun hears its off, whatever becomes of its channel.
+	steps := stepsOf(t, legato)
+	for i := range steps {
+		steps[i].Channel = 2
+	}
+	steps = slices.Insert(steps, 2, midi.Step{At: 600 * ms, Kind: midi.StepZone, Value: 1})
+	parts := []alloc.Part{*anyPart()}
+	parts[0].Sources, parts[0].Zones = nil, zone(2)
+	got := Edit{Trim: 80 * ms}.Apply(Performance{Steps: steps}, parts, 0).Steps
+	require.Equal(t, midi.StepNoteOff, got[1].Kind)
 }
 
 // Whatever is edited, steps stay in the order of time, and nothing is lost but
@@ -158,7 +214,7 @@ func TestEditsKeepOrder(t *testing.T) {
 		}
 		e := Edit{Trim: time.Duration(rapid.IntRange(0, 100).Draw(t, "trim")) * ms, Lift: time.Duration(rapid.IntRange(0, 100).Draw(t, "lift")) * ms,
 			DropDoubles: rapid.Bool().Draw(t, "doubles")}
-		got := e.Apply(Performance{Steps: steps}, anyPart()).Steps
+		got := e.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0).Steps
 		require.True(t, slices.IsSortedFunc(got, func(a, b midi.Step) int { return int(a.At - b.At) }))
 		require.True(t, slices.IsSortedFunc(got, func(a, b midi.Step) int { return int(a.Tick - b.Tick) }))
 		count := func(list []midi.Step, kind midi.StepKind) (n int) {

@@ -32,9 +32,10 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 // Performance returns a song as the parts are given it: in the order of the
 // rig, and with the edits of the overrides.
 func (p *Plan) Performance(song *midi.Song) study.Performance {
-	given := study.Performance{Steps: song.Steps(p.Rig.Order, alloc.ZonesOf(p.Rules.Config.Parts)...), End: song.Duration()}
+	parts := p.Rules.Config.Parts
+	given := study.Performance{Steps: song.Steps(p.Rig.Order, alloc.ZonesOf(parts)...), End: song.Duration()}
 	for i, e := range p.Edits {
-		given = e.Apply(given, &p.Rules.Config.Parts[i])
+		given = e.Apply(given, parts, i)
 	}
 	return given
 }

@@ -12,7 +12,7 @@
 // the same engine, and the same events give the same decisions.
 //
 // Most users need two calls: [New], and [Engine.Feed] for each step of a song
-// (see the midi package), then [Engine.Finish].
+// (midi.Song.Steps, told the zones of the parts by [ZonesOf]), then [Engine.Finish].
 //
 // What the engine will not do: it does not order events (midi does), does not
 // delay anything (alloc/timing turns decisions into edges), does not count or

@@ -24,12 +24,7 @@ type Zones struct {
 func NewZones(begin []Zone) Zones { return Zones{begin: begin} }
 
 // On returns the zones of a port.
-func (z *Zones) On(port Port) PortZones {
-	if len(z.begin) == 0 {
-		return PortZones{}
-	}
-	return *z.on(port)
-}
+func (z *Zones) On(port Port) PortZones { return *z.on(port) }
 
 func (z *Zones) on(port Port) *PortZones {
 	at := &z.ports[port&127]

@@ -70,7 +70,6 @@ func TestLiveFIFO(t *testing.T) {
 // TestLiveTwoIntoOneFIFO: the second says that the first is there, and plays when it
 // has gone.
 func TestLiveTwoIntoOneFIFO(t *testing.T) {
-	t.Parallel()
 	dir, rig := smallRig(t)
 	fifo := filepath.Join(dir, "fifo")
 	makeFIFO(t, fifo)

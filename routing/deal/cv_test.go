@@ -173,7 +173,9 @@ func slowCV(t require.TestingT, p *plan.Plan, voice int, input string, edges []t
 		if edgeNear(edges, at, half) { // both sides of a sample are right, where rounding decides
 			continue
 		}
-		require.InDelta(t, want, 10*got[n], near, "%s of voice %d at sample %d", input, voice, n)
+		if !(math.Abs(want-10*got[n]) <= near) { // require is slow to find out, and there are millions
+			require.InDelta(t, want, 10*got[n], near, "%s of voice %d at sample %d", input, voice, n)
+		}
 	}
 }
 

@@ -29,7 +29,6 @@ func manyNotes() []byte {
 // BenchmarkReplay plays 10 000 notes on four voices, which lose many: a whole
 // run of the command, in process.
 func BenchmarkReplay(b *testing.B) {
-	b.Chdir(top)
 	song := manyNotes()
 	for _, view := range []string{"text", "json"} {
 		b.Run(view, func(b *testing.B) {
@@ -48,7 +47,6 @@ func BenchmarkReplay(b *testing.B) {
 // BenchmarkWrite deals 10 000 notes to four voices, and to sixteen with a
 // unison of two and bends, file and all: a whole run of the command, in process.
 func BenchmarkWrite(b *testing.B) {
-	b.Chdir(top)
 	song := manyNotes()
 	file := filepath.Join(b.TempDir(), "dealt.mid")
 	for name, args := range map[string][]string{

@@ -27,7 +27,6 @@ func (b broken) Read(data []byte) (int, error)  { return b.table[len(data)], nil
 
 // A bug is met where a command runs, and on a goroutine that plays songs.
 func TestBug(t *testing.T) {
-	t.Chdir(top)
 	for _, args := range [][]string{{"check", demoRig}, {"replay", demoRig, "-"}, {"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.mid")},
 		{"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.wav")}, {"size", demoRig, "-", demoSong}, {"map", demoRig, "--out", "C1", "--song", "-"}} {
 		var stderr bytes.Buffer
@@ -79,7 +78,6 @@ func TestBugWhileLive(t *testing.T) {
 
 // The page goes on after a bug, says so once, and ends with the status of one.
 func TestBugWhileServing(t *testing.T) {
-	t.Chdir(top)
 	var stdout, stderr bytes.Buffer
 	s := &serve{app: &app{stdout: &stdout, stderr: &stderr}, host: "127.0.0.1"}
 	ended, end := context.WithCancel(t.Context())

@@ -11,7 +11,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -262,19 +261,23 @@ func (c *crossing) served(rig string, songs ...string) {
 // TestDegenerate crosses rigs that lack nearly everything, and songs without
 // notes or endings, with every command, every format and the page.
 func TestDegenerate(t *testing.T) {
-	defer debug.SetGCPercent(debug.SetGCPercent(400)) // as the program does
-	t.Chdir(top)
-	c := newCrossing(t)
 	for name := range degenerate {
-		rig, none, chord := c.at(name+".yaml"), c.at("none.mid"), c.at("chord.mid")
-		c.aboutRig(rig)
-		c.aboutSong(rig, none)
-		c.aboutSong(rig, chord)
-		c.further(rig, none)
-		c.further(rig, chord)
-		c.served(rig, none, chord)
+		t.Run(name, func(t *testing.T) {
+			newCrossing(t).all(name)
+		})
 	}
-	t.Logf("%d runs", c.runs)
+}
+
+// all crosses one rig with everything.
+func (c *crossing) all(name string) {
+	rig, none, chord := c.at(name+".yaml"), c.at("none.mid"), c.at("chord.mid")
+	c.aboutRig(rig)
+	c.aboutSong(rig, none)
+	c.aboutSong(rig, chord)
+	c.further(rig, none)
+	c.further(rig, chord)
+	c.served(rig, none, chord)
+	c.t.Logf("%d runs", c.runs)
 }
 
 // TestMostVoices does the same with the most voices that a rig may have, where
@@ -282,8 +285,6 @@ func TestDegenerate(t *testing.T) {
 // number of voices, files of CVs, a gigabyte each, and the sheets of 1024 jacks
 // that are all plugged, which the sheet without an interface stands for.
 func TestMostVoices(t *testing.T) {
-	defer debug.SetGCPercent(debug.SetGCPercent(400))
-	t.Chdir(top)
 	c := newCrossing(t)
 	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
 	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--out", "D1024"},

@@ -26,7 +26,6 @@ func TestFIFOAmongSongs(t *testing.T) {
 	makeFIFO(t, filepath.Join(dir, "songs", "b.mid"))
 	require.NoError(t, os.Symlink(filepath.Join(dir, "songs", "b.mid"), filepath.Join(dir, "songs", "c.mid")))
 	ended := make(chan call, 1)
-	t.Chdir(top)
 	go func() {
 		var stdout, stderr bytes.Buffer
 		status := Run(t.Context(), []string{"replay", demoRig, filepath.Join(dir, "songs")}, nil, &stdout, &stderr)
@@ -112,23 +111,22 @@ func TestLiveLogIsNoFIFO(t *testing.T) {
 // TestWriteFIFO writes a dealt song into a FIFO, which stays one. Where nobody reads
 // for a second it says what it waits for.
 func TestWriteFIFO(t *testing.T) {
+	t.Parallel()
 	dir := scratch(t, nil)
 	fifo, file := filepath.Join(dir, "fifo.mid"), filepath.Join(dir, "file.mid")
 	makeFIFO(t, fifo)
 	rig, song := absolute(t, demoRig), absolute(t, demoSong)
 	require.Equal(t, exitFine, run(t, "", "write", rig, song, "-o", file).status)
-	heard := make(chan []byte)
-	go func() {
-		time.Sleep(1500 * time.Millisecond)
-		data, _ := os.ReadFile(fifo)
-		heard <- data
-	}()
-	got := run(t, "", "write", rig, song, "-o", fifo)
+	ended, stderr := goes(t.Context(), []string{"write", rig, song, "-o", fifo})
+	soon(t, func() bool { return strings.HasSuffix(stderr.String(), " ends the waiting\n") }, "what it waits for")
+	heard, err := os.ReadFile(fifo)
+	require.NoError(t, err)
+	got := <-ended
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Equal(t, "choirloft: waiting for a reader of "+fifo+"\n    Ctrl-C ends the waiting\n", got.stderr, "nothing was replaced")
 	want, err := os.ReadFile(file)
 	require.NoError(t, err)
-	require.Equal(t, want, <-heard)
+	require.Equal(t, want, heard)
 	info, err := os.Lstat(fifo)
 	require.NoError(t, err)
 	require.NotZero(t, info.Mode()&os.ModeNamedPipe)

@@ -50,6 +50,7 @@ func inFolder(t *testing.T, dir string) map[string]string {
 // moment. All are old or all are new once another run has been there, and nothing
 // else is left.
 func TestStemsKilled(t *testing.T) {
+	t.Parallel()
 	rig, song := absolute(t, demoRig), absolute(t, demoSong)
 	fresh := t.TempDir()
 	write := func(dir string) *exec.Cmd {
@@ -110,6 +111,7 @@ func absolute(t *testing.T, path string) string {
 // once. Whoever says that it did has: its correction stands there. The other says
 // that it did not, in a sentence, and with a status of its own.
 func TestTwoTunes(t *testing.T) {
+	t.Parallel()
 	dir := scratch(t, map[string]string{
 		"a1.csv": "voice,key,hertz\nA1,36,65.5\nA1,60,262\nA1,84,1047\n",
 		"a2.csv": "voice,key,hertz\nA2,36,65.5\nA2,60,262\nA2,84,1047\n",

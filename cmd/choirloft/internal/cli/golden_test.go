@@ -1,14 +1,12 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
-	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
@@ -33,8 +31,6 @@ func golden(t *testing.T, path, got string) {
 }
 
 func TestGolden(t *testing.T) {
-	here, err := os.Getwd()
-	require.NoError(t, err)
 	for name, args := range map[string][]string{
 		"replay-demo.txt":     {"replay", demoRig, demoSong},
 		"replay-demo.json":    {"replay", demoRig, demoSong, "--json"},
@@ -68,15 +64,13 @@ func TestGolden(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			got := run(t, "", args...)
 			require.Equal(t, exitFine, got.status, got.stderr)
-			golden(t, filepath.Join(here, "testdata", name), got.stdout)
+			golden(t, filepath.Join(goldens, name), got.stdout)
 		})
 	}
 }
 
 // TestGoldenFiles holds the formats that are written to files alone.
 func TestGoldenFiles(t *testing.T) {
-	here, err := os.Getwd()
-	require.NoError(t, err)
 	for name, args := range map[string][]string{
 		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig},
 		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig},
@@ -90,14 +84,12 @@ func TestGoldenFiles(t *testing.T) {
 		require.Empty(t, got.stdout)
 		data, err := os.ReadFile(file)
 		require.NoError(t, err)
-		golden(t, filepath.Join(here, "testdata", name), string(data))
+		golden(t, filepath.Join(goldens, name), string(data))
 	}
 }
 
 // TestGoldenWritten holds what is printed about files, and a dealt file itself.
 func TestGoldenWritten(t *testing.T) {
-	here, err := os.Getwd()
-	require.NoError(t, err)
 	dir := readmeFolder(t)
 	for name, args := range map[string][]string{
 		"write-demo.txt":   {demoSong},
@@ -106,7 +98,7 @@ func TestGoldenWritten(t *testing.T) {
 	} {
 		got := runIn(t, dir, "", append([]string{"write", demoRig, "-o", "dealt.mid"}, args...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
-		golden(t, filepath.Join(here, "testdata", name), got.stdout)
+		golden(t, filepath.Join(goldens, name), got.stdout)
 		for line := range strings.Lines(got.stdout) {
 			if strings.HasSuffix(name, ".txt") {
 				require.LessOrEqual(t, len([]rune(strings.TrimSuffix(line, "\n"))), 100, line)
@@ -162,16 +154,20 @@ func TestHelpExamples(t *testing.T) {
 	}
 }
 
-// serves runs an example of serve for a moment, without opening a browser and
+// serves runs an example of serve until it says where it is, without opening a browser and
 // on any port.
 func serves(t *testing.T, folder string, args []string) {
 	t.Helper()
 	t.Chdir(folder)
 	args = append(slices.DeleteFunc(slices.Clone(args), func(a string) bool { return a == "--open" }), "--port", "0")
-	ctx, cancel := context.WithTimeout(t.Context(), 300*time.Millisecond)
+	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	var out, errors bytes.Buffer
-	require.Equal(t, exitFine, Run(ctx, args, strings.NewReader(""), &out, &errors), "%s", &errors)
+	var out, errs lines
+	status := make(chan int, 1)
+	go func() { status <- Run(ctx, args, strings.NewReader(""), &out, &errs) }()
+	soon(t, func() bool { return strings.HasSuffix(out.String(), "\n") || len(status) > 0 }, "the address")
+	cancel()
+	require.Equal(t, exitFine, <-status, errs.String())
 	require.Regexp(t, `^http://127\.0\.0\.1:[0-9]+/\n$`, out.String())
 }
 

@@ -60,7 +60,7 @@ func startProcess(t *testing.T, prepare func(*exec.Cmd), args ...string) *proces
 func (p *process) ends(t *testing.T) int {
 	select {
 	case <-p.done:
-	case <-time.After(15 * time.Second):
+	case <-time.After(longest):
 		t.Fatal("it does not end: " + p.stderr.String())
 	}
 	return p.ProcessState.ExitCode()
@@ -116,12 +116,12 @@ func endOf(t *testing.T, kind, dir string) (name string, e *ear, prepare func(*e
 
 // sent is a message and when it was sent.
 type sent struct {
-	at      time.Time
+	at      time.Duration // by the clock of the round
 	message [3]byte
 }
 
 // improvise plays at random until it may no more, and returns what it played.
-func improvise(keys io.Writer, random *rand.Rand, until time.Time) (all []sent) {
+func improvise(keys io.Writer, random *rand.Rand, clock *fair, until time.Time) (all []sent) {
 	var down []byte
 	for time.Now().Before(until) {
 		m := [3]byte{0x90, byte(36 + random.IntN(48)), 100}
@@ -138,7 +138,7 @@ func improvise(keys io.Writer, random *rand.Rand, until time.Time) (all []sent) 
 		if _, err := keys.Write(m[:]); err != nil {
 			return all
 		}
-		all = append(all, sent{time.Now(), m})
+		all = append(all, sent{clock.now(), m})
 		time.Sleep(time.Duration(random.IntN(20)) * time.Millisecond)
 	}
 	return all
@@ -149,6 +149,7 @@ func improvise(keys io.Writer, random *rand.Rand, until time.Time) (all []sent) 
 // down afterwards, and the log has all that came; but for the last second, if it was
 // killed unheard.
 func TestLiveIsKilled(t *testing.T) {
+	t.Parallel()
 	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE, syscall.SIGKILL} {
 		t.Run(sig.String(), func(t *testing.T) {
 			var stood, events atomic.Int64
@@ -185,15 +186,16 @@ func killed(t *testing.T, sig syscall.Signal, kind string, seed uint64) (high, e
 	p := startProcess(t, prepare, filepath.Join(dir, "rig.yaml"), "--out", one, "--out", two, "--log", log)
 	random := rand.New(rand.NewPCG(seed, uint64(sig)))
 	played := make(chan []sent)
-	first := sent{time.Now(), [3]byte{0x90, 35, 100}}
+	clock := newFair(t)
+	first := sent{clock.now(), [3]byte{0x90, 35, 100}}
 	p.keys.Write(first.message[:])
 	soon(t, func() bool { again(kind, reread); return low.struck() > 0 }, "it plays")
 	lasts := time.Duration(random.IntN(1500)) * time.Millisecond
-	go func() { played <- improvise(p.keys, random, time.Now().Add(lasts+200*time.Millisecond)) }()
+	go func() { played <- improvise(p.keys, random, clock, time.Now().Add(lasts+200*time.Millisecond)) }()
 	time.Sleep(lasts)
 	again(kind, reread)
 	high = low.up() + upper.up()
-	at := time.Now()
+	at := clock.now()
 	require.NoError(t, p.Process.Signal(sig))
 	status := p.ends(t)
 	all := append([]sent{first}, <-played...)
@@ -207,7 +209,7 @@ func killed(t *testing.T, sig syscall.Signal, kind string, seed uint64) (high, e
 	kept := logEvents(t, data)
 	want := 0
 	for _, s := range all {
-		if s.at.Before(at.Add(-time.Second)) || sig != syscall.SIGKILL && s.at.Before(at.Add(-50*time.Millisecond)) {
+		if s.at < at-time.Second || sig != syscall.SIGKILL && s.at < at-50*time.Millisecond {
 			want++
 		}
 	}

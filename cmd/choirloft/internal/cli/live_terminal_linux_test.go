@@ -38,6 +38,7 @@ func terminal(t *testing.T) (outside, inside *os.File) {
 // TestLiveTerminalVanishes closes the terminal at a random moment: the gates go low,
 // and the log is kept.
 func TestLiveTerminalVanishes(t *testing.T) {
+	t.Parallel()
 	for n := range rounds(t) {
 		dir, rig := smallRig(t)
 		in := filepath.Join(dir, "in")
@@ -73,21 +74,15 @@ func TestLiveTerminalVanishes(t *testing.T) {
 // TestLiveGuardIsGone: that nobody stands guard any more is said, and the session
 // plays on.
 func TestLiveGuardIsGone(t *testing.T) {
+	t.Parallel()
 	_, rig := smallRig(t)
 	to, e, _, _ := endOf(t, "tcp", "")
 	p := startProcess(t, nil, rig, "--out", to, "--quiet")
 	p.keys.Write([]byte{0x90, 60, 100})
 	soon(t, func() bool { return e.up() == 1 }, "a note")
-	var guard int
-	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", p.Process.Pid)) // proc_pid_task(5)
-	require.NoError(t, err)
-	for _, task := range tasks {
-		data, err := os.ReadFile(task)
-		require.NoError(t, err)
-		fmt.Sscan(string(data), &guard)
-	}
-	require.Positive(t, guard)
-	require.NoError(t, syscall.Kill(guard, syscall.SIGKILL))
+	var guards []int
+	soon(t, func() bool { guards = children(t, p.Process.Pid); return len(guards) == 1 }, "a guard")
+	require.NoError(t, syscall.Kill(guards[0], syscall.SIGKILL))
 	soon(t, func() bool { return strings.Contains(p.stderr.String(), "the guard is gone") }, "told")
 	p.keys.Write([]byte{0x90, 61, 100})
 	soon(t, func() bool { return e.up() == 2 }, "it plays on")

@@ -51,6 +51,7 @@ func TestReadsFIFO(t *testing.T) {
 	dir := waitingFolder(t)
 	for name, calls := range waitingCalls(dir) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			want := run(t, "", calls[1]...)
 			require.Equal(t, exitFine, want.status, want.stderr)
 			fifo := calls[0][len(calls[0])-1]

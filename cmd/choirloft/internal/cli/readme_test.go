@@ -98,7 +98,6 @@ func TestReadmeCommands(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(copied[0]), "\n")
 	require.Len(t, lines, 2)
 	require.Equal(t, "go test ./...", lines[1])
-	t.Chdir(top)
 	require.NotEmpty(t, runLine(t, lines[0]))
 }
 

@@ -14,8 +14,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// top is the folder in which the commands of the tests run.
-var top = above("../../../..")
+// top is the folder in which the tests run; the goldens are in that of the package.
+var (
+	top     = above("../../../..")
+	goldens = above("testdata")
+)
 
 func above(path string) string {
 	path, err := filepath.Abs(path)
@@ -40,16 +43,16 @@ type call struct {
 // run runs the command from the top folder.
 func run(t *testing.T, stdin string, args ...string) call {
 	t.Helper()
-	return runIn(t, top, stdin, args...)
-}
-
-// runIn runs the command in a folder.
-func runIn(t *testing.T, folder, stdin string, args ...string) call {
-	t.Helper()
-	t.Chdir(folder)
 	var stdout, stderr bytes.Buffer
 	status := Run(t.Context(), args, strings.NewReader(stdin), &stdout, &stderr)
 	return call{status, stdout.String(), stderr.String()}
+}
+
+// runIn runs the command in a folder, in which the test then stays.
+func runIn(t *testing.T, folder, stdin string, args ...string) call {
+	t.Helper()
+	t.Chdir(folder)
+	return run(t, stdin, args...)
 }
 
 // scratch writes files into a folder of its own and returns it.
@@ -280,14 +283,12 @@ type brokenPipe struct{}
 func (brokenPipe) Write([]byte) (int, error) { return 0, errors.New("broken pipe") }
 
 func TestOutputThatFails(t *testing.T) {
-	t.Chdir(top)
 	var stderr bytes.Buffer
 	require.Equal(t, exitFailed, Run(t.Context(), []string{"check", demoRig}, nil, brokenPipe{}, &stderr))
 	require.Equal(t, "choirloft: standard output: broken pipe\n", stderr.String())
 }
 
 func TestInterrupt(t *testing.T) {
-	t.Chdir(top)
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(t.Context())
 	stdin, hold := io.Pipe() // a song that never comes

@@ -3,8 +3,11 @@ package cli
 import (
 	"context"
 	"encoding/hex"
+	"errors"
+	"flag"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -12,9 +15,22 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
+// inTop runs the tests in the top folder and with the memory that the program
+// has. Those that run side by side mostly wait for processes and clocks, so there
+// are more at once than processors, unless -parallel says otherwise.
+type inTop struct{ *testing.M }
+
+func (m inTop) Run() int {
+	debug.SetGCPercent(400) // as the program does
+	if err := errors.Join(os.Chdir(top), flag.Set("test.parallel", "4")); err != nil {
+		panic(err)
+	}
+	return m.M.Run()
+}
+
 func TestMain(m *testing.M) {
 	os.Setenv("LC_ALL", "C.UTF-8")
-	testscript.Main(m, map[string]func(){
+	testscript.Main(inTop{m}, map[string]func(){
 		"choirloft": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
 }

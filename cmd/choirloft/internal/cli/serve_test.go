@@ -119,7 +119,6 @@ func TestServeRefuses(t *testing.T) {
 	require.NoError(t, err)
 	defer taken.Close()
 	port := fmt.Sprint(taken.Addr().(*net.TCPAddr).Port)
-	t.Chdir(top)
 	for _, c := range []struct {
 		args []string
 		want string
@@ -146,7 +145,6 @@ func TestServeRefuses(t *testing.T) {
 // nothing else than those and the marks of Markdown.
 func TestPageSaysWhatTheCommandSays(t *testing.T) {
 	s := start(t)
-	t.Chdir(top)
 	folder := t.TempDir()
 	data, err := os.ReadFile(demoSong)
 	require.NoError(t, err)

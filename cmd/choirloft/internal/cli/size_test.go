@@ -12,7 +12,6 @@ import (
 )
 
 func TestSizeRefuses(t *testing.T) {
-	t.Chdir(top)
 	for _, c := range []struct {
 		args []string
 		want string
@@ -39,7 +38,6 @@ func TestSizeRefuses(t *testing.T) {
 // The JSON holds what the contract names, for every number of voices from 1 to
 // two beyond the audible peak, and each fix is what replay says with its flags.
 func TestSizeJSON(t *testing.T) {
-	t.Chdir(top)
 	got := run(t, "", "size", demoRig, demoSong, "--voices", "12", "--json")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	var size struct {
@@ -110,7 +108,6 @@ func TestSizeJSON(t *testing.T) {
 }
 
 func TestSizeCSV(t *testing.T) {
-	t.Chdir(top)
 	file := filepath.Join(t.TempDir(), "curve.csv")
 	got := run(t, "", "size", demoRig, demoSong, "--rules", "lowest/oldest", "-o", file)
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -125,7 +122,6 @@ func TestSizeCSV(t *testing.T) {
 // Every answer is a document, a song's curves alone are one page, and a report
 // goes on paper.
 func TestSizeDocuments(t *testing.T) {
-	t.Chdir(top)
 	pages := regexp.MustCompile(`/Type /Page\b`)
 	written := func(ending string, args ...string) string {
 		file := filepath.Join(t.TempDir(), "size"+ending)
@@ -171,7 +167,6 @@ func TestSizeDocuments(t *testing.T) {
 
 // A faulty song among several is reported, and the others are sized.
 func TestSizeOfSeveral(t *testing.T) {
-	t.Chdir(top)
 	got := run(t, "", "size", demoRig, demoSong, "README.md", "--json")
 	require.Equal(t, exitUsage, got.status)
 	require.Contains(t, got.stderr, "README.md: ")

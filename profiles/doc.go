@@ -205,19 +205,20 @@
 // stand under out and under limited: it is out and its limits are kept; out and
 // spare exclude each other. A bank that uses its spare has one.
 //
-// What parts ask of their banks is there: a unison has at most as many voices
-// as they have without spares, or in service where it waits; the uneven
-// pattern ends at 12 voices; a limit holds one unison; and every set of parts finds the
-// sum of its reserves among the voices in service of its banks. A unison that
-// waits begins as soon as its voices are free: up to timing overlap late the note
-// is complete, later it has begun late. It is dropped if its key goes up
-// or is played again before. A lower and an
-// upper zone have 14 member channels at most between them.
+// What parts ask of their banks is there. A unison has at most as many voices
+// as its banks have without spares; where it waits, as they have in service. The
+// uneven pattern ends at 12 voices. A limit holds one unison. Every set of parts
+// finds the sum of its reserves among the voices in service of its banks.
+//
+// A unison that waits begins as soon as its voices are free. Up to timing overlap
+// late the note is complete; later it has begun late. It is dropped if its key goes
+// up or is played again before. A lower and an upper zone have 14 member channels
+// at most between them.
 //
 // # Profiles
 //
-// A profile file holds the fields of one interface, sequencer or kind of voice
-// but profile, and in their place a first key that says what it is:
+// A profile file holds the fields of one interface, sequencer or kind of voice. In
+// place of profile it has a first key that says what it is:
 //
 //	interface: cv32-gate32
 //	cv: 32

@@ -22,6 +22,7 @@ type Key struct {
 	Meaning string // what its value is for, in a line
 	Wants   string // what its value may be, with its range
 	Units   []string
+	Bare    string // the unit of a number without one; empty where it needs one, and where there is none
 	// Default is as it would be written. It is empty where there is none, and where
 	// it depends on other values, which Meaning then says.
 	Default string
@@ -134,8 +135,9 @@ func (p place) wrapped(lines []string) []string {
 func (p place) key(r row, rows []row) Key {
 	k := Key{
 		Place: strings.Join(append(slices.Clip(p.path), r.key), "."), Meaning: r.doc, Wants: r.shape.wants(),
-		Units: unitsOf(r.shape), Default: r.def, Needed: r.need,
+		Default: r.def, Needed: r.need,
 	}
+	k.Units, k.Bare = unitsOf(r.shape)
 	if l, ok := r.shape.(leaf); ok {
 		if p, ok := l.scalar.(profileName); ok {
 			k.Wants = "one of " + strings.Join(builtinNames(p.folder), ", ") + ", or the path of a file"
@@ -245,30 +247,27 @@ func keysWithin(s shape, p place) []Key {
 	return nil
 }
 
-// unitsOf are the units that a value may have, the usual one first.
-func unitsOf(s shape) []string {
+// unitsOf are the units that a value may have, the usual one first, and that of a
+// number without one.
+func unitsOf(s shape) (names []string, bare string) {
 	if l, ok := s.(leaf); ok {
-		if q, ok := l.scalar.(interface{ unitNames() []string }); ok {
+		if q, ok := l.scalar.(interface{ unitNames() ([]string, string) }); ok {
 			return q.unitNames()
 		}
 	}
-	return nil
+	return nil, ""
 }
 
-func (q quantity[T]) unitNames() []string {
-	var all []string
+func (q quantity[T]) unitNames() (names []string, bare string) {
 	for _, u := range q.set.units {
-		all = append(all, u.name)
+		names = append(names, u.name)
 	}
-	if q.bare != "" {
-		all = append(all, "none for "+q.bare)
-	}
-	return all
+	return names, q.bare
 }
 
-func (s integer) unitNames() []string {
+func (s integer) unitNames() (names []string, bare string) {
 	if s.unit == "" {
-		return nil
+		return nil, ""
 	}
-	return []string{s.unit, "none for " + s.unit}
+	return []string{s.unit}, s.unit
 }

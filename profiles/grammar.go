@@ -62,7 +62,7 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"levels of the voices and mixers", "{voice: 8 Vpp}"),
 	may("wiring", listOf[spot[wireDraft]]{of: locate[wireDraft]{wireShape}, what: "wires", max: 1024}, "",
 		func(d *rigDraft) *[]spot[wireDraft] { return &d.wiring },
-		"what is not one jack to one input", "[{from: main.cv 9, through: buffered 4, to: [K.cutoff, L.cutoff]}]"),
+		"what is not one jack to one input", "[{from: main.cv 9, to: [K.cutoff, L.cutoff]}]"),
 	may("pins", dictOf[targetName, spot[jackName]]{pinWord, jackRef, "jacks by input", 4096}, "",
 		func(d *rigDraft) *[]entry[targetName, spot[jackName]] { return &d.pins },
 		"inputs and macros held on jacks that you choose", "{K1.pitch: main.cv 1}"),

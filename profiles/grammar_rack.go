@@ -26,7 +26,7 @@ var interfaceFields = []field[Interface]{
 	may("window", windowWord, "0 V to 5 V", func(i *Interface) *Window { return &i.Window },
 		"CV range, from the lowest to the highest volts", "0 V to 10 V"),
 	may("full_scale", fullScaleVolts, "", func(i *Interface) *Volts { return &i.FullScale },
-		"volts of a sample at full scale, in files of CVs; the larger end of window by default", "10 V"),
+		"volts of a sample at full scale, in files of CVs; the larger end of the CV range by default", "10 V"),
 	may("zero_key", keyNumber, "36", func(i *Interface) *int { return &i.ZeroKey },
 		"key at 0 V", "C1"),
 	may("scale", scaleWord, "1 V/oct", func(i *Interface) *Scale { return &i.Scale },

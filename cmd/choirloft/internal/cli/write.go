@@ -53,6 +53,7 @@ prints the page to read along by. Master down before you play it.
 channel carries one CV or gate, named in the file and in FILE.wav.txt. Gates are
 right to the sample. Such a file must never reach monitors, speakers or
 headphones. write prints what is lost; replay --dealt plays such a file again.
+
 ` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,

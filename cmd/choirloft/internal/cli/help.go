@@ -27,7 +27,7 @@ var groups = []struct {
 func (a *app) addHelp(root *cobra.Command) {
 	for _, t := range help.Topics() {
 		if commandOf(root, t.Name) == nil { // else it follows the command of its name
-			root.AddCommand(&cobra.Command{Use: t.Name, Short: t.Short, Long: t.Text()})
+			root.AddCommand(&cobra.Command{Use: t.Name, Short: t.Short})
 		}
 	}
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) {
@@ -115,10 +115,11 @@ func helpOf(c *cobra.Command, width int) string {
 	}
 	fmt.Fprintf(&b, "\nUsage:\n  %s\n", c.UseLine())
 	if c.HasAvailableSubCommands() {
-		b.WriteString("\nCommands:\n")
+		var list strings.Builder
 		for _, sub := range c.Commands() {
-			fmt.Fprintf(&b, "  %-12s%s\n", sub.Name(), sub.Short)
+			fmt.Fprintf(&list, "  %s  %s\n", sub.Name(), sub.Short)
 		}
+		b.WriteString("\nCommands:\n" + help.Layout(list.String(), width))
 	}
 	if c.Example != "" {
 		b.WriteString("\nExamples:\n" + c.Example + "\n")

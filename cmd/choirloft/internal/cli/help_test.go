@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -62,6 +63,16 @@ func TestTopics(t *testing.T) {
 				require.True(t, got.stdout == run(t, "", topic.Name).stdout, topic.Name)
 			}
 			require.True(t, want == got.stdout, topic.Name)
+		}
+	}
+	for _, columns := range []int{60, 80, 120} {
+		t.Setenv("COLUMNS", strconv.Itoa(columns))
+		for _, command := range commandNames() {
+			text, rest, _ := strings.Cut(run(t, "", command, "--help").stdout, "\nExamples:\n")
+			_, flags, _ := strings.Cut(rest, "\nFlags:\n")
+			for line := range strings.Lines(text + flags) {
+				require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), columns, "%s: %s", command, line)
+			}
 		}
 	}
 	for _, command := range commandNames() {
@@ -167,6 +178,24 @@ func TestTopicExamples(t *testing.T) {
 		dir := scratch(t, files)
 		for _, command := range commands {
 			runsInTopic(t, dir, command)
+		}
+	}
+}
+
+// TestTopicJSON: the fields that the topic names are in what the commands print.
+func TestTopicJSON(t *testing.T) {
+	text := run(t, "", "help", "json").stdout
+	for command, args := range map[string][]string{
+		"replay": {demoRig, demoSong, "--voices", "8"}, "size": {demoRig, demoSong}, "check": {"testdata/rigs/one-jack.yaml"}, "map": {demoRig},
+	} {
+		_, named, found := strings.Cut(text, "\n  "+command+" ")
+		require.True(t, found)
+		named = regexp.MustCompile(`\n(?:  \S|\n)`).Split(named, 2)[0]
+		printed := run(t, "", append(append([]string{command}, args...), "--json")...).stdout
+		fields := regexp.MustCompile(`"(\w+)"`).FindAllString(named, -1)
+		require.NotEmpty(t, fields)
+		for _, field := range fields {
+			require.Contains(t, printed, field+": ", command)
 		}
 	}
 }

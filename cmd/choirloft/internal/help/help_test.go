@@ -140,6 +140,13 @@ func TestTopics(t *testing.T) {
 		}
 	}
 	require.Len(t, files, named)
+	for _, f := range files {
+		data, err := texts.ReadFile("topics/" + f.Name())
+		require.NoError(t, err)
+		for line := range strings.Lines(string(data)) {
+			require.LessOrEqual(t, utf8.RuneCountInString(line), 101, line) // with its line feed
+		}
+	}
 	for line := range made {
 		used := false
 		for _, f := range files {

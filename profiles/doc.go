@@ -56,7 +56,7 @@
 //	    outputs     0–1024 jacks that each give a CV or a gate, instead
 //	    connector   jacks per connector: 1–128                     = 8
 //	    window      0 V to 5 V, within ±20 V                       = 0 V to 5 V
-//	    full_scale  volts of a full sample, 0.1–20 V               = larger end of the window
+//	    full_scale  volts of a full sample, 0.1–20 V               = larger end of window
 //	    zero_key    key at 0 V                                     = 36
 //	    scale       1 V/oct, or 261.63 Hz at 1 V (Hz/V)            = 1 V/oct
 //	    bits        6–32                                           = 16
@@ -89,8 +89,8 @@
 //	    group_pitch none, sums, normalled, switched                = none
 //	    has         list of the inputs that a voice has
 //	                = [pitch, gate, velocity, cutoff, resonance, level]
-//	    inputs      list of those that get a lane for each voice: velocity,
-//	                pressure and what it has               = [pitch, gate]
+//	    inputs      list of those that get a CV or a gate for each voice:
+//	                velocity, pressure and what it has     = [pitch, gate]
 //	    drift       0–100 cents                                    = 2 cents
 //	banks           needed
 //	  *             by name
@@ -205,19 +205,20 @@
 // stand under out and under limited: it is out and its limits are kept; out and
 // spare exclude each other. A bank that uses its spare has one.
 //
-// What parts ask of their banks is there: a unison has at most as many voices
-// as they have without spares, or in service where it waits; the uneven law
-// ends at 12 voices; a limit holds one unison; and every set of parts finds the
-// sum of its reserves among the voices in service of its banks. A unison that
-// waits begins as soon as its voices are free: up to timing overlap late the note
-// is complete, later it is damaged, a late start. It is dropped if its key goes up
-// or is struck again before. A lower and an
-// upper zone have 14 member channels at most between them.
+// What parts ask of their banks is there. A unison has at most as many voices
+// as its banks have without spares; where it waits, as they have in service. The
+// uneven pattern ends at 12 voices. A limit holds one unison. Every set of parts
+// finds the sum of its reserves among the voices in service of its banks.
+//
+// A unison that waits begins as soon as its voices are free. Up to timing overlap
+// late the note is complete; later it has begun late. It is dropped if its key goes
+// up or is played again before. A lower and an upper zone have 14 member channels
+// at most between them.
 //
 // # Profiles
 //
-// A profile file holds the fields of one interface, sequencer or kind of voice
-// but profile, and in their place a first key that says what it is:
+// A profile file holds the fields of one interface, sequencer or kind of voice. In
+// place of profile it has a first key that says what it is:
 //
 //	interface: cv32-gate32
 //	cv: 32

@@ -29,57 +29,57 @@ type rigDraft struct {
 // is that of reading: middle_c stands before all names of keys.
 var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 	must("rig", leaf{text{"a name", 80}}, func(d *rigDraft) *string { return &d.Name },
-		"name of the rig"),
+		"name of the rig", "My wall"),
 	may("a4", leaf{between[Hertz](frequencies, "390 Hz", "490 Hz")}, "440 Hz", func(d *rigDraft) *Hertz { return &d.A4 },
-		"pitch of key 69"),
+		"pitch of key 69, by which pitches become hertz", "442 Hz"),
 	choice("middle_c", []string{"C4", "C3"}, "C4", setMiddleC,
-		"name of key 60"),
+		"name of key 60, in the file and in all that is printed", "C3"),
 	may("order", orderShape, "{}", func(d *rigDraft) *midi.Order { return &d.Order },
-		"how events at one instant follow each other"),
+		"how events at one instant follow each other", "{chords: low}"),
 	may("interfaces", named[Interface]("an interface", "interfaces", interfaceShape, 64), "",
 		func(d *rigDraft) *[]entry[string, Interface] { return &d.interfaces },
-		"boxes that give CVs and gates"),
+		"boxes that give CVs and gates, by names of yours", "{main: {profile: cv16-gate16}}"),
 	may("sequencers", named[Sequencer]("a sequencer", "sequencers", sequencerShape, 64), "",
 		func(d *rigDraft) *[]entry[string, Sequencer] { return &d.sequencers },
-		"further sources of pitch and gate pairs, for other set-ups"),
+		"further sources of pitch and gate pairs, for other set-ups", "{seq: {parts: 4}}"),
 	may("voices", named[Kind]("a kind of voice", "kinds of voice", kindShape, 64), "",
 		func(d *rigDraft) *[]entry[string, Kind] { return &d.kinds },
-		"kinds of voice"),
+		"kinds of voice, by names of yours", "{saw: {release: 1.2 s}}"),
 	must("banks", dictOf[string, bankDraft]{name{"a bank", true}, bankShape, "banks", 1024},
 		func(d *rigDraft) *[]entry[string, bankDraft] { return &d.banks },
-		"groups of voices, such as A: {voices: 4}"),
+		"groups of voices, such as K: {voices: 4}", "{K: {voices: 4}}"),
 	may("macros", named[macroDraft]("a macro", "macros", macroShape, 256), "",
 		func(d *rigDraft) *[]entry[string, macroDraft] { return &d.macros },
-		"CVs moved by a controller, each on one input of many voices"),
+		"CVs moved by a controller, each on one input of many voices", "{bite: {from: CC 74 on 16, to: [K.cutoff]}}"),
 	may("parts", named[partDraft]("a part", "parts", partShape, 256), "",
 		func(d *rigDraft) *[]entry[string, partDraft] { return &d.parts },
-		"musical lines; by default one part all over all banks"),
+		"musical lines; by default one part, all, over all banks", "{bass: {channel: 2}}"),
 	may("timing", timingShape, "{}", func(d *rigDraft) *Timing { return &d.Timing },
-		"times between gates and CVs"),
+		"times between gates and CVs", "{gap: 4 ms}"),
 	may("audible", audibleShape, "{}", func(d *rigDraft) *Audible { return &d.Audible },
-		"levels at which a tail stops to matter"),
+		"levels at which a tail no longer matters", "{limit: -50 dB}"),
 	may("levels", levelsShape, "{}", func(d *rigDraft) *Levels { return &d.Levels },
-		"levels of the voices and mixers"),
+		"levels of the voices and mixers", "{voice: 8 Vpp}"),
 	may("wiring", listOf[spot[wireDraft]]{of: locate[wireDraft]{wireShape}, what: "wires", max: 1024}, "",
 		func(d *rigDraft) *[]spot[wireDraft] { return &d.wiring },
-		"what is not one jack to one input"),
+		"what is not one jack to one input", "[{from: main.cv 9, to: [K.cutoff, L.cutoff]}]"),
 	may("pins", dictOf[targetName, spot[jackName]]{pinWord, jackRef, "jacks by input", 4096}, "",
 		func(d *rigDraft) *[]entry[targetName, spot[jackName]] { return &d.pins },
-		"inputs and macros held on a jack of choice"),
+		"inputs and macros held on jacks that you choose", "{K1.pitch: main.cv 1}"),
 	may("gear", named[Gear]("a module", "modules", gearShape, 256), "",
 		func(d *rigDraft) *[]entry[string, Gear] { return &d.gear },
-		"other modules in the rack"),
+		"other modules in the rack", "{mixer: {inputs: 8, hp: 30}}"),
 	may("supplies", named[supplyDraft]("a supply", "supplies", supplyShape, 64), "",
 		func(d *rigDraft) *[]entry[string, supplyDraft] { return &d.supplies },
-		"power supplies and what they feed"),
+		"power supplies and what they feed", "{one: {+12: 3 A, feeds: [K, main]}}"),
 	may("rack", rackShape, "{}", func(d *rigDraft) *Rack { return &d.Rack },
-		"the case"),
+		"the case", "{hp: 84}"),
 	may("corrections", dictOf[string, Correction]{voiceWord, correctionShape, "corrections by voice", 4096}, "",
 		func(d *rigDraft) *[]entry[string, Correction] { return &d.corrections },
-		"measured tuning, written by tune"),
+		"measured tuning by voice, as tune writes it", "{K1: {offset: -1.2 mV}}"),
 	may("set_ups", named[setUpDraft]("a set-up", "set-ups", setUpShape, 64), "",
 		func(d *rigDraft) *[]entry[string, setUpDraft] { return &d.setUps },
-		"complete ways of patching the same rack"),
+		"complete ways of patching the same rack", "{studio: {from: main}}"),
 }}
 
 // named is a map from names to values of one shape; its values are
@@ -89,9 +89,9 @@ func named[V any](one, many string, of shape, max int) dictOf[string, V] {
 }
 
 // choice makes a field that is one of some names, told by their place.
-func choice[T any](key string, names []string, def string, set func(*reader, *T, int), doc string) field[T] {
+func choice[T any](key string, names []string, def string, set func(*reader, *T, int), doc, example string) field[T] {
 	return field[T]{
-		key: key, doc: doc, shape: oneOf[uint8](names...), def: def,
+		key: key, doc: doc, example: example, shape: oneOf[uint8](names...), def: def,
 		set: func(r *reader, target *T, v any) { set(r, target, int(v.(uint8))) },
 	}
 }
@@ -104,30 +104,30 @@ func setMiddleC(r *reader, d *rigDraft, i int) {
 var orderShape = object[midi.Order]{what: "an order", fields: []field[midi.Order]{
 	choice("same_instant", []string{"offs-first", "file"}, "offs-first",
 		func(_ *reader, o *midi.Order, i int) { o.File = i == 1 },
-		"whether note-ons come last, or everything stays as in the file"),
+		"whether note-ons come last at an instant, or all stays as in the file", "file"),
 	choice("chords", []string{"file", "low", "outer"}, "file",
 		func(_ *reader, o *midi.Order, i int) {
 			o.Chord = [...]midi.ChordOrder{midi.ChordAsFiled, midi.ChordLowUp, midi.ChordOuter}[i]
 		},
-		"order of note-ons at one instant: as in the file, low to high, outer keys first"),
+		"order of note-ons at one instant: as in the file, from low to high, or outer keys first", "outer"),
 }}
 
 var timingShape = object[Timing]{what: "times", fields: []field[Timing]{
 	may("gap", leaf{between[Duration](times, "0 ms", "1 s")}, "3 ms", func(t *Timing) *Duration { return &t.Gap },
-		"gate low before a re-attack"),
+		"how long a gate is low before the next note on its voice", "4 ms"),
 	may("min_gate", leaf{between[Duration](times, "0 ms", "1 s")}, "5 ms", func(t *Timing) *Duration { return &t.MinGate },
-		"shortest gate"),
+		"shortest gate", "8 ms"),
 	may("lead", leaf{between[Duration](times, "0 ms", "1 s")}, "1 ms", func(t *Timing) *Duration { return &t.Lead },
-		"CV before its gate"),
+		"how long a pitch is there before its gate", "2 ms"),
 	may("overlap", leaf{between[Duration](times, "0 ms", "10 s")}, "80 ms", func(t *Timing) *Duration { return &t.Overlap },
-		"longest loss that counts as legato, not as shortage, and longest wait of a unison that is not damage"),
+		"longest loss that counts as overlap trimmed, and longest wait of a unison that is no late beginning", "50 ms"),
 }}
 
 var audibleShape = object[Audible]{what: "levels", fields: []field[Audible]{
 	may("free", leaf{between[Decibels](gains, "-200 dB", "0 dB")}, "-60 dB", func(a *Audible) *Decibels { return &a.Free },
-		"at or below, a tail leaves its voice free"),
+		"at or below this level a tail leaves its voice free", "-72 dB"),
 	may("limit", leaf{between[Decibels](gains, "-200 dB", "0 dB")}, "-40 dB", func(a *Audible) *Decibels { return &a.Limit },
-		"above, a cut is audible"),
+		"above this level a cut of a tail is audible", "-50 dB"),
 }, finish: func(r *reader, a *Audible, n node, at string) {
 	if a.Free > a.Limit {
 		r.fault(n, at, complain("free is %s dB, above limit at %s dB", plain(float64(a.Free)), plain(float64(a.Limit))))
@@ -137,18 +137,18 @@ var audibleShape = object[Audible]{what: "levels", fields: []field[Audible]{
 var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
 	may("voice", leaf{between[VoltsPeakToPeak](swings, "1 mVpp", "50 Vpp")}, "10 Vpp",
 		func(l *Levels) *VoltsPeakToPeak { return &l.Voice },
-		"one voice at full"),
+		"level of one voice at full", "8 Vpp"),
 	may("shape", oneOf[Shape](shapeNames...), "saw", func(l *Levels) *Shape { return &l.Shape },
-		"its waveform"),
+		"waveform of a voice", "triangle"),
 	may("clip", leaf{between[Volts](voltages, "0.1 V", "50 V")}, "10.5 V", func(l *Levels) *Volts { return &l.Clip },
-		"where a mixer clips, peak"),
+		"peak at which a mixer clips", "9 V"),
 	may("submix", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-6 dB", func(l *Levels) *Decibels { return &l.Submix },
-		"gain of a bank's submixer"),
+		"gain of a bank's submixer", "-9 dB"),
 	may("main", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-12 dB", func(l *Levels) *Decibels { return &l.Main },
-		"gain of the main mixer"),
+		"gain of the main mixer", "-15 dB"),
 }}
 
 var rackShape = object[Rack]{what: "a rack", fields: []field[Rack]{
 	may("hp", inHP(1, 1000), "104", func(k *Rack) *int { return &k.HP },
-		"width of a row"),
+		"width of a row of the rack", "84"),
 }}

@@ -16,9 +16,9 @@ type macroDraft struct {
 // macroShape is a macro; its values are macroDraft.
 var macroShape = object[macroDraft]{what: "a macro", fields: []field[macroDraft]{
 	must("from", controllerWord, func(m *macroDraft) *moved { return &m.from },
-		"controller that moves it, such as CC 74 on 16"),
+		"controller that moves it, such as CC 74 on 16", "CC 74 on 16"),
 	must("to", targetList, func(m *macroDraft) *[]spot[targetName] { return &m.to },
-		"inputs that it moves, such as [A.cutoff, B.cutoff]"),
+		"inputs that it moves, such as [K.cutoff, L.cutoff]", "[K.cutoff, L.cutoff]"),
 }}
 
 // wireDraft is a wire as it is written.
@@ -32,28 +32,28 @@ type wireDraft struct {
 // wireShape is a wire; its values are wireDraft.
 var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
 	must("from", sourceRef, func(w *wireDraft) *spot[jackName] { return &w.from },
-		"the output, such as main.cv 21, or a module that does something"),
+		"the output, such as main.cv 21, or a module that does something", "main.cv 9"),
 	may("through", throughWord, "direct", func(w *wireDraft) *throughWhat { return &w.through },
-		"what stands between the output and its inputs"),
+		"what stands between the output and its inputs", "passive"),
 	must("to", wireEnds, func(w *wireDraft) *[]spot[targetName] { return &w.to },
-		"the inputs, such as [A.cutoff, B.cutoff], and modules that do something"),
+		"the inputs, such as [K.cutoff, L.cutoff], and modules that do something", "[K.cutoff, L.cutoff]"),
 	may("calibrated_with", whole(1, 1024), "1", func(w *wireDraft) *int { return &w.calibrated },
-		"inputs on the output when it was calibrated"),
+		"inputs on the output when it was calibrated", "2"),
 }}
 
 // correctionShape is a correction; its values are Correction.
 var correctionShape = object[Correction]{what: "a correction", fields: []field[Correction]{
 	may("offset", addedVolts, "0 V", func(c *Correction) *Volts { return &c.Offset },
-		"volts added to what is sent"),
+		"volts added to what is sent", "-1.2 mV"),
 	may("scale", leaf{number{0.5, 2}}, "1", func(c *Correction) *float64 { return &c.Scale },
-		"factor on what is sent"),
+		"factor on what is sent", "1.0021"),
 	may("measured", dateWord, "", func(c *Correction) *string { return &c.Measured },
-		"day of the measurement"),
+		"day of the measurement", "2026-11-02"),
 	{key: "points", shape: dictOf[Volts, Volts]{windowVolts, addedVolts, "volts to add, by volts", 128},
-		doc: "volts to add besides at some volts, where one line does not hold", set: setPoints},
-	{key: "residual", shape: leaf{strayed}, doc: "standard deviation that is left with the correction",
+		doc: "volts to add besides at some volts, where one line does not hold", example: "{1 V: 0 mV, 3 V: -0.5 mV}", set: setPoints},
+	{key: "residual", shape: leaf{strayed}, doc: "standard deviation that is left once it is corrected", example: "0.4 cents",
 		set: func(_ *reader, c *Correction, v any) { c.Residual = new(v.(Cents)) }},
-	{key: "drift", shape: leaf{strayed}, doc: "standard deviation between days of readings",
+	{key: "drift", shape: leaf{strayed}, doc: "standard deviation between days of readings", example: "0.9 cents",
 		set: func(_ *reader, c *Correction, v any) { c.Drift = new(v.(Cents)) }},
 }}
 
@@ -84,7 +84,7 @@ var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft
 	must("from", oneOrMore(nameRef("an interface or a sequencer"), listOf[spot[string]]{
 		of: nameRef("an interface"), what: "interfaces", max: 64, same: sameValue[string],
 	}), func(s *setUpDraft) *[]spot[string] { return &s.from },
-		"sequencer or interface that plays, or a list of interfaces"),
+		"interface or sequencer that plays, or a list of interfaces", "main"),
 	may("parts", dictOf[int, []spot[string]]{
 		integer{min: 1, max: 64},
 		oneOrMore(nameRef("a bank"), listOf[spot[string]]{
@@ -92,13 +92,13 @@ var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft
 		}),
 		"banks by part of the sequencer", 64,
 	}, "", func(s *setUpDraft) *[]entry[int, []spot[string]] { return &s.parts },
-		"banks that each part of the sequencer plays"),
+		"banks that each part of the sequencer plays", "from: seq\nparts: {1: K, 2: L}"),
 	may("pitches", locate[PitchWay]{oneOf[PitchWay](pitchWayNames...)}, "",
 		func(s *setUpDraft) *spot[PitchWay] { return &s.pitches },
-		"how a part reaches the pitches of a bank: group, which is by its common jack, or multiples"),
+		"how a part reaches the pitches of a bank: group, by the common pitch jack, or multiples; group by default where there is that jack", "from: seq\nparts: {1: K, 2: L}\npitches: multiples"),
 	may("gates", locate[GateWay]{oneOf[GateWay](gateWayNames...)}, "multiples",
 		func(s *setUpDraft) *spot[GateWay] { return &s.gates },
-		"how a part reaches the gates of a bank: multiples, or a gate-OR that the voices' own gates go through too"),
+		"how a part reaches the gates of a bank: multiples, or a gate-OR that the voices' own gates go through too", "from: seq\nparts: {1: K, 2: L}\ngates: or"),
 	may("through", locate[throughWhat]{multipleWord}, "passive", func(s *setUpDraft) *spot[throughWhat] { return &s.through },
-		"what its multiples are"),
+		"what its multiples are", "from: seq\nparts: {1: K, 2: L}\nthrough: buffered 4"),
 }}

@@ -16,41 +16,41 @@ var (
 // interfaceFields are what an interface and its profile have in common.
 var interfaceFields = []field[Interface]{
 	may("cv", whole(0, 1024), "", func(i *Interface) *int { return &i.CV },
-		"CV jacks"),
+		"CV jacks", "16"),
 	may("gates", whole(0, 1024), "", func(i *Interface) *int { return &i.Gates },
-		"gate jacks"),
+		"gate jacks", "16"),
 	may("outputs", whole(0, 1024), "", func(i *Interface) *int { return &i.Outputs },
-		"jacks that each give a CV or a gate, instead of cv and gates"),
+		"jacks that each give a CV or a gate, instead of cv and gates", "profile: audio-dc8\noutputs: 6"),
 	may("connector", whole(1, 128), "8", func(i *Interface) *int { return &i.Connector },
-		"jacks per connector"),
+		"jacks per connector", "4"),
 	may("window", windowWord, "0 V to 5 V", func(i *Interface) *Window { return &i.Window },
-		"range of a CV"),
+		"CV range, from the lowest to the highest volts", "0 V to 10 V"),
 	may("full_scale", fullScaleVolts, "", func(i *Interface) *Volts { return &i.FullScale },
-		"volts of a sample at full scale, in files of CVs; the larger end of the window by default"),
+		"volts of a sample at full scale, in files of CVs; the larger end of the CV range by default", "10 V"),
 	may("zero_key", keyNumber, "36", func(i *Interface) *int { return &i.ZeroKey },
-		"key at 0 V"),
+		"key at 0 V", "C1"),
 	may("scale", scaleWord, "1 V/oct", func(i *Interface) *Scale { return &i.Scale },
-		"law between pitch and volts"),
+		"how pitch becomes volts: volts per octave, or hertz per volt", "1.2 V/oct"),
 	may("bits", whole(6, 32), "16", func(i *Interface) *int { return &i.Bits },
-		"resolution of a CV over its window"),
+		"resolution of a CV over its range", "24"),
 	may("output_resistance", outputOhms, "100 ohm", func(i *Interface) *Ohms { return &i.OutputResistance },
-		"of a CV jack; 0 ohm where the resistor is inside the loop"),
+		"resistance of a CV jack; 0 ohm where the resistor is inside the loop", "470 ohm"),
 	may("gate", gateWord, "5 V", func(i *Interface) *Gate { return &i.Gate },
-		"volts of a gate that is high, or S-trig"),
+		"volts of a gate that is high, or S-trig, a short to ground", "10 V"),
 	may("trigger", triggerTime, "", func(i *Interface) *Duration { return &i.Trigger },
-		"length of its gates, where they are triggers that do not last as long as the note"),
+		"length of its gates, where they are triggers that do not last as long as the note", "10 ms"),
 	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
-		"how it is fed"),
+		"how MIDI or audio reaches it: USB, 5-pin MIDI or audio", "din"),
 	may("tuning", oneOf[Tuning](tuningNames...), "bend", func(i *Interface) *Tuning { return &i.Tuning },
-		"who adds detune and corrections to a voice's pitch: bends in what is dealt, or the interface itself"),
+		"who adds detune and corrections to a voice's pitch: bends in what is dealt, or the interface itself", "own"),
 	may("ports", whole(1, 128), "", func(i *Interface) *int { return &i.Ports },
-		"MIDI ports: 2 by default, 4 with more than 32 CVs"),
+		"MIDI ports: 2 by default, 4 with more than 32 CVs", "4"),
 	may("row", rackRow, "", func(i *Interface) *int { return &i.Row },
-		"row of the rack, from the top"),
+		"row of the rack, from the top", "1"),
 	may("hp", moduleHP, "", func(i *Interface) *int { return &i.HP },
-		"width"),
+		"width in the rack", "20"),
 	may("ma", drawShape, "", func(i *Interface) *Currents { return &i.Current },
-		"current it draws, in mA by rail"),
+		"current it draws, in mA by rail", "{+12: 320, -12: 60}"),
 }
 
 // interfaceShape is an interface of a rig; its values are Interface.
@@ -58,7 +58,7 @@ var interfaceShape = object[Interface]{
 	what: "an interface",
 	fields: append([]field[Interface]{
 		may("profile", profileIn("interfaces"), "", func(i *Interface) *string { return &i.Profile },
-			"a built-in profile, or the path of a profile file; other fields override it"),
+			"a built-in profile, or the path of a profile file; other fields override it", "cv16-gate16"),
 	}, interfaceFields...),
 	start:  interfaceProfiles.start,
 	finish: finishInterface,
@@ -68,7 +68,7 @@ var interfaceProfiles = profileSet[Interface]{folder: "interfaces", file: object
 	what: "the profile of an interface",
 	fields: append([]field[Interface]{
 		must("interface", leaf{text{"a name", 80}}, func(i *Interface) *string { return &i.Name },
-			"name of the profile"),
+			"name of the profile of an interface, the first key of its file", "cv8-gate8"),
 	}, interfaceFields...),
 }}
 
@@ -90,19 +90,19 @@ func finishInterface(r *reader, i *Interface, n node, at string) {
 
 var sequencerFields = []field[Sequencer]{
 	may("parts", whole(1, 64), "4", func(s *Sequencer) *int { return &s.Parts },
-		"pitch and gate pairs"),
+		"pitch and gate pairs", "2"),
 	may("window", windowWord, "0 V to 5 V", func(s *Sequencer) *Window { return &s.Window },
-		"range of a CV"),
+		"CV range, from the lowest to the highest volts", "-5 V to 5 V"),
 	may("zero_key", keyNumber, "36", func(s *Sequencer) *int { return &s.ZeroKey },
-		"key at 0 V"),
+		"key at 0 V", "C1"),
 	may("scale", scaleWord, "1 V/oct", func(s *Sequencer) *Scale { return &s.Scale },
-		"law between pitch and volts"),
+		"how pitch becomes volts: volts per octave, or hertz per volt", "1.2 V/oct"),
 	may("output_resistance", outputOhms, "100 ohm", func(s *Sequencer) *Ohms { return &s.OutputResistance },
-		"of a CV jack"),
+		"resistance of a CV jack", "470 ohm"),
 	may("gate", gateWord, "5 V", func(s *Sequencer) *Gate { return &s.Gate },
-		"volts of a gate that is high, or S-trig"),
+		"volts of a gate that is high, or S-trig, a short to ground", "8 V"),
 	may("trigger", triggerTime, "", func(s *Sequencer) *Duration { return &s.Trigger },
-		"length of its gates, where they are triggers that do not last as long as the note"),
+		"length of its gates, where they are triggers that do not last as long as the note", "10 ms"),
 }
 
 // sequencerShape is a sequencer of a rig; its values are Sequencer.
@@ -110,7 +110,7 @@ var sequencerShape = object[Sequencer]{
 	what: "a sequencer",
 	fields: append([]field[Sequencer]{
 		may("profile", profileIn("sequencers"), "", func(s *Sequencer) *string { return &s.Profile },
-			"a built-in profile, or the path of a profile file; other fields override it"),
+			"a built-in profile, or the path of a profile file; other fields override it", "boxes/stage.yaml"),
 	}, sequencerFields...),
 	start: sequencerProfiles.start,
 }
@@ -119,7 +119,7 @@ var sequencerProfiles = profileSet[Sequencer]{folder: "sequencers", file: object
 	what: "the profile of a sequencer",
 	fields: append([]field[Sequencer]{
 		must("sequencer", leaf{text{"a name", 80}}, func(s *Sequencer) *string { return &s.Name },
-			"name of the profile"),
+			"name of the profile of a sequencer, the first key of its file", "two-parts"),
 	}, sequencerFields...),
 }}
 
@@ -135,28 +135,28 @@ type bankDraft struct {
 // bankShape is a bank; its values are bankDraft.
 var bankShape = object[bankDraft]{what: "a bank", fields: []field[bankDraft]{
 	must("voices", whole(1, 1024), func(b *bankDraft) *int { return &b.Size },
-		"how many voices it has"),
+		"how many voices it has", "8"),
 	may("kind", nameRef("a kind of voice"), defaultKind, func(b *bankDraft) *spot[string] { return &b.kind },
-		"kind of its voices: one under voices, or a built-in one"),
+		"kind of its voices: one under voices, or a built-in one", "pulse-lowpass"),
 	may("lanes", listOf[spot[string]]{
 		of: nameRef("an input"), what: "inputs", max: 64, same: sameValue[string],
 	}, "", func(b *bankDraft) *[]spot[string] { return &b.lanes },
-		"inputs with one CV for the whole bank"),
+		"inputs with one CV for the whole bank", "[cutoff]"),
 	may("out", positions, "", func(b *bankDraft) *[]spot[int] { return &b.out },
-		"positions of voices taken out of service"),
+		"positions of voices taken out of service", "[3]"),
 	may("limited", dictOf[int, alloc.KeyRange]{integer{min: 1, max: 1024}, keySpan, "key ranges by position", 1024}, "",
 		func(b *bankDraft) *[]entry[int, alloc.KeyRange] { return &b.limited },
-		"keys that single voices track, by position"),
+		"keys that single voices track, by position", "{2: 40-76}"),
 	may("spare", positions, "", func(b *bankDraft) *[]spot[int] { return &b.spare },
-		"positions of voices that stand by"),
+		"positions of voices that stand by", "[4]"),
 	may("use_spare", yesOrNo, "false", func(b *bankDraft) *bool { return &b.UseSpare },
-		"whether the first spare plays in place of the first voice that is out"),
+		"whether the first spare plays in place of the first voice that is out", "voices: 4\nout: [2]\nspare: [4]\nuse_spare: true"),
 	may("row", rackRow, "", func(b *bankDraft) *int { return &b.Row },
-		"row of the rack, from the top"),
+		"row of the rack, from the top", "2"),
 	may("hp", moduleHP, "", func(b *bankDraft) *int { return &b.HP },
-		"width"),
+		"width in the rack", "88"),
 	may("ma", drawShape, "", func(b *bankDraft) *Currents { return &b.Current },
-		"current it draws, in mA by rail"),
+		"current it draws, in mA by rail", "{+12: 380, -12: 345}"),
 }, finish: func(r *reader, b *bankDraft, n node, at string) {
 	if b.UseSpare && len(b.spare) == 0 {
 		key, _ := lookup(n, "use_spare")
@@ -173,16 +173,16 @@ func sameValue[T comparable](a, b spot[T]) bool { return a.value == b.value }
 
 // gearShape is another module; its values are Gear.
 var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
-	{key: "does", shape: doesWord, doc: "what it does with voltages that wires lead into it",
+	{key: "does", shape: doesWord, doc: "what it does with voltages that wires lead into it", example: "buffered 4",
 		set: func(_ *reader, g *Gear, v any) { g.Does, g.Outs = v.(doesWhat).does, v.(doesWhat).outs }},
 	may("inputs", whole(0, 1024), "", func(g *Gear) *int { return &g.Inputs },
-		"of a mixer: how many banks it takes, one by each submixer"),
+		"of a mixer: how many banks it takes, one by each submixer", "8"),
 	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },
-		"row of the rack, from the top"),
+		"row of the rack, from the top", "6"),
 	may("hp", moduleHP, "", func(g *Gear) *int { return &g.HP },
-		"width"),
+		"width in the rack", "30"),
 	may("ma", drawShape, "", func(g *Gear) *Currents { return &g.Current },
-		"current it draws, in mA by rail"),
+		"current it draws, in mA by rail", "{+12: 210, -12: 190}"),
 }}
 
 // supplyDraft is a supply as it is written.
@@ -194,11 +194,11 @@ type supplyDraft struct {
 // supplyShape is a supply; its values are supplyDraft.
 var supplyShape = object[supplyDraft]{
 	what: "a supply",
-	fields: append(rails(between[Amperes](currents, "1 mA", "100 A"), func(s *supplyDraft) *Currents { return &s.rating }),
+	fields: append(rails(between[Amperes](currents, "1 mA", "100 A"), "3 A", func(s *supplyDraft) *Currents { return &s.rating }),
 		must("feeds", listOf[spot[string]]{
 			of: nameRef("a bank, an interface or a module"), what: "names", max: 1024, same: sameValue[string],
 		}, func(s *supplyDraft) *[]spot[string] { return &s.feeds },
-			"banks, interfaces and modules that it feeds"),
+			"banks, interfaces and modules that it feeds", "+12: 3 A\nfeeds: [K, main]"),
 	),
 	finish: func(r *reader, s *supplyDraft, n node, at string) {
 		if len(s.rating) == 0 {
@@ -210,12 +210,12 @@ var supplyShape = object[supplyDraft]{
 // drawShape is what a module draws, in mA by rail; its values are Currents.
 var drawShape = object[Currents]{
 	what: "currents by rail",
-	fields: rails(between[Amperes](currents, "0 mA", "100 A").orBare("mA"),
+	fields: rails(between[Amperes](currents, "0 mA", "100 A").orBare("mA"), "380",
 		func(c *Currents) *Currents { return c }),
 }
 
 // rails are the fields of currents by rail.
-func rails[T any](current quantity[Amperes], to func(*T) *Currents) []field[T] {
+func rails[T any](current quantity[Amperes], example string, to func(*T) *Currents) []field[T] {
 	all := []struct {
 		key  string
 		rail Rail
@@ -223,7 +223,7 @@ func rails[T any](current quantity[Amperes], to func(*T) *Currents) []field[T] {
 	var fields []field[T]
 	for _, x := range all {
 		fields = append(fields, field[T]{
-			key: x.key, doc: "current on the rail of " + x.key + " V", shape: leaf{current},
+			key: x.key, doc: "current on the rail of " + x.key + " V", example: example, shape: leaf{current},
 			set: func(_ *reader, target *T, v any) {
 				c := to(target)
 				*c = append(*c, Current{x.rail, v.(Amperes)})

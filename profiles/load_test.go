@@ -109,7 +109,7 @@ func TestLoadErrors(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, []byte("rig: R\n"), 0o644))
 	_, err = Load(file)
 	require.ErrorAs(t, err, &faults)
-	require.EqualError(t, err, file+":1:1: banks is missing\n    banks: groups of voices, such as A: {voices: 4}")
+	require.EqualError(t, err, file+":1:1: banks is missing\n    banks: groups of voices, such as K: {voices: 4}")
 }
 
 // 1 MiB is allowed, one byte more is not.

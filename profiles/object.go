@@ -20,10 +20,12 @@ type object[T any] struct {
 
 // field is one key of an object.
 type field[T any] struct {
-	key   string
-	doc   string // one line
-	shape shape
-	need  bool
+	key string
+	doc string // one line
+	// example is a value, or with what it needs beside it lines of the map.
+	example string
+	shape   shape
+	need    bool
 	// def is the default as it would be written, empty where there is none or
 	// where it depends on other values.
 	def string
@@ -31,16 +33,16 @@ type field[T any] struct {
 }
 
 // must makes a field that has to be there.
-func must[T, V any](key string, s shape, to func(*T) *V, doc string) field[T] {
-	f := may(key, s, "", to, doc)
+func must[T, V any](key string, s shape, to func(*T) *V, doc, example string) field[T] {
+	f := may(key, s, "", to, doc, example)
 	f.need = true
 	return f
 }
 
 // may makes a field with a default.
-func may[T, V any](key string, s shape, def string, to func(*T) *V, doc string) field[T] {
+func may[T, V any](key string, s shape, def string, to func(*T) *V, doc, example string) field[T] {
 	set := func(_ *reader, target *T, v any) { *to(target) = v.(V) }
-	return field[T]{key: key, doc: doc, shape: s, def: def, set: set}
+	return field[T]{key: key, doc: doc, example: example, shape: s, def: def, set: set}
 }
 
 func (o object[T]) wants() string { return o.what + " as a map" }
@@ -55,15 +57,15 @@ func (o object[T]) keys() []string {
 
 // row is a field without its target, for whoever reads the tables.
 type row struct {
-	key, doc, def string
-	need          bool
-	shape         shape
+	key, doc, example, def string
+	need                   bool
+	shape                  shape
 }
 
 func (o object[T]) rows() []row {
 	rows := make([]row, len(o.fields))
 	for i, f := range o.fields {
-		rows[i] = row{f.key, f.doc, f.def, f.need, f.shape}
+		rows[i] = row{f.key, f.doc, f.example, f.def, f.need, f.shape}
 	}
 	return rows
 }

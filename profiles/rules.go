@@ -50,7 +50,7 @@ var pickShape = byKind{scalar: leaf{words{pickExamples, pickWritten, parsePick}}
 	object[fixedDraft]{what: "the voices of single keys", fields: []field[fixedDraft]{
 		must("fixed", dictOf[midi.Key, spot[string]]{
 			keys: keyWord, of: voiceRef, what: "voices by key", max: 128,
-		}, func(d *fixedDraft) *[]fixedKey { return &d.fixed }, "the voice that plays each key"),
+		}, func(d *fixedDraft) *[]fixedKey { return &d.fixed }, "the voice that plays each key", "{60: K1, 62: K2}"),
 	}},
 	func(d fixedDraft) picks { return picks{rule: alloc.PickFixed, fixed: d.fixed} },
 }}

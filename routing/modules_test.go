@@ -114,7 +114,7 @@ func TestAFullMultiple(t *testing.T) {
 	require.Equal(t, []int{4, 8}, []int{f.Pos.Line, f.Pos.Column})
 }
 
-// The rig that the README names: nothing wrong, and both jacks lead through both
+// A rig with modules that do something: nothing wrong, and both jacks lead through both
 // modules to both inputs.
 func TestTheSummedRig(t *testing.T) {
 	rig, err := profiles.Load("../testdata/rigs/summed.yaml")

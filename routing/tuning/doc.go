@@ -9,9 +9,9 @@
 // # Readings
 //
 // A reading is the pitch that a voice gave for some volts at its pitch input.
-// In CSV the first line names the columns, in any order; in YAML a reading is
-// a map with these keys, in a list, or in a list under readings, beside which
-// date and reference hold for all:
+// In CSV the first line names the columns, in any order. In YAML a reading is
+// a map with these keys, in a list. The list may stand under readings; date and
+// reference beside it hold for all:
 //
 //	voice      A1, or its number from 1; needed
 //	volts      at the pitch jack: 2, 2 V, 250 mV

@@ -11,7 +11,7 @@
 //	what    = "notes" | "chords of" count [ "-" count ]   from 1 to 64; a range: each as often
 //	rate    = number "a second" | number "a minute"  of notes or chords; at most 100 a second
 //	length  = number ( "s" | "ms" )                  from key down to key up: 1 ms … 600 s
-//	option  = "even"                                 in time; else at random, as [Run] says
+//	option  = "even"                                 in time; else at random
 //	        | "pedal" number ( "s" | "ms" )          sustain, lifted and pressed again so often
 //
 // as in "notes, 3 a second, 0.5 s", "chords of 3-5, 90 a minute, 1.5 s, pedal 4 s"

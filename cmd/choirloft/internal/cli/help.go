@@ -2,51 +2,173 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/licences"
+	"choirloft/cmd/choirloft/internal/help"
+	"choirloft/profiles"
 	"choirloft/profiles/unit"
 )
 
-// topic is no command but a page of help.
-type topic struct {
-	name, short string
-	text        func() string
+// groups are the commands as the overview lists them, the most asked for first.
+var groups = []struct {
+	title    string
+	commands []string
+}{
+	{"A song on your rack", []string{"new", "check", "replay", "size"}},
+	{"At the rack", []string{"map", "tune", "repatch", "write", "live"}},
+	{"Besides", []string{"serve", "completion", "help"}},
 }
 
-// topics are the pages of help beside those of the commands.
-var topics = []topic{
-	{"rules", "What each rule of a part does", rulesHelp},
-	{"results", "What each word and column of a result means", resultsHelp},
-	{"licences", "The licences of what choirloft is made with", licences.Text},
-}
-
-// addHelp adds the topics, and the command that shows them and the commands.
-func addHelp(root *cobra.Command) {
-	for _, t := range topics {
-		root.AddCommand(&cobra.Command{Use: t.name, Short: t.short, Long: strings.TrimRight(t.text(), "\n")})
+// addHelp adds the topics, the command that shows them and the commands, and how
+// help is laid out.
+func (a *app) addHelp(root *cobra.Command) {
+	for _, t := range help.Topics() {
+		if commandOf(root, t.Name) == nil { // else it follows the command of its name
+			root.AddCommand(&cobra.Command{Use: t.Name, Short: t.Short})
+		}
 	}
+	root.SetHelpFunc(func(c *cobra.Command, _ []string) {
+		if _, err := fmt.Fprint(c.OutOrStdout(), helpOf(c, width(a.stdout))); err != nil {
+			a.complain("standard output: "+reason(err), "")
+		}
+	})
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND or TOPIC]",
-		Short: "Explain a command or a topic",
+		Short: "Explain a command, a topic or a key of the rig file",
 		Long: `help explains a command, or one of the topics that are no commands; without
-either it lists all there are.`,
-		Args: cobra.ArbitraryArgs,
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			commands, topics := helpNames(root)
-			return append(commands, topics...), cobra.ShellCompDirectiveNoFileComp
-		},
-		RunE: func(_ *cobra.Command, args []string) error {
-			about, rest, err := root.Find(args)
-			if err != nil || len(rest) > 0 {
-				return noHelp(root, strings.Join(args, " "))
-			}
-			about.InitDefaultHelpFlag()
-			return about.Help()
-		},
+either it lists all there are. help rig KEY explains a key of the rig file.`,
+		Example:           "  choirloft help results\n  choirloft help rig release\n  choirloft help rig banks.lanes",
+		Args:              cobra.ArbitraryArgs,
+		ValidArgsFunction: completeHelp,
+		RunE:              func(c *cobra.Command, args []string) error { return a.help(root, args) },
 	})
+}
+
+// completeHelp completes topics and commands, and keys of the rig file.
+func completeHelp(c *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	switch {
+	case len(args) == 0:
+		commands, topics := helpNames(c.Root())
+		return append(commands, topics...), cobra.ShellCompDirectiveNoFileComp
+	case len(args) == 1 && args[0] == "rig":
+		return help.KeyNames(), cobra.ShellCompDirectiveNoFileComp
+	}
+	return nil, cobra.ShellCompDirectiveNoFileComp
+}
+
+// help prints what there is about a command, a topic or a key of the rig file. A
+// topic with the name of a command follows the help of that.
+func (a *app) help(root *cobra.Command, args []string) error {
+	if len(args) == 2 && args[0] == "rig" {
+		return a.explainKey(args[1])
+	}
+	about, rest, err := root.Find(args)
+	if err != nil || len(rest) > 0 {
+		return noHelp(root, strings.Join(args, " "))
+	}
+	about.InitDefaultHelpFlag()
+	text := helpOf(about, width(a.stdout))
+	if t := topicOf(about); t != nil && about.Runnable() {
+		text += "\n" + t.Print(width(a.stdout))
+	}
+	return a.print([]byte(text))
+}
+
+// explainKey prints what a key of the rig file means, or names the nearest.
+func (a *app) explainKey(asked string) error {
+	if text := help.Key(asked); text != "" {
+		return a.print([]byte(help.Layout(text, width(a.stdout))))
+	}
+	hint := "choirloft help rig lists them all"
+	if k, ok := profiles.NearestKey(asked); ok {
+		hint = fmt.Sprintf("did you mean %s? %s", k.Name(), k.Meaning)
+	}
+	return &usageError{fmt.Sprintf("no key %q in a rig file", asked), hint}
+}
+
+// topicOf is the topic of the name of a command; nil where there is none.
+func topicOf(c *cobra.Command) *help.Topic {
+	all := help.Topics()
+	at := slices.IndexFunc(all, func(t help.Topic) bool { return c.Parent() == c.Root() && t.Name == c.Name() })
+	if at < 0 {
+		return nil
+	}
+	return &all[at]
+}
+
+// helpOf is the help about a command, or a topic.
+func helpOf(c *cobra.Command, width int) string {
+	switch t := topicOf(c); {
+	case c == c.Root():
+		return help.Layout(overview(c), width)
+	case t != nil && !c.Runnable():
+		return t.Print(width)
+	}
+	var b strings.Builder
+	if c.Parent().Name() == "completion" { // laid out by cobra
+		b.WriteString(c.Long)
+	} else {
+		b.WriteString(help.Layout(c.Long, width))
+	}
+	fmt.Fprintf(&b, "\nUsage:\n  %s\n", c.UseLine())
+	if c.HasAvailableSubCommands() {
+		var list strings.Builder
+		for _, sub := range c.Commands() {
+			fmt.Fprintf(&list, "  %s  %s\n", sub.Name(), sub.Short)
+		}
+		b.WriteString("\nCommands:\n" + help.Layout(list.String(), width))
+	}
+	if c.Example != "" {
+		b.WriteString("\nExamples:\n" + c.Example + "\n")
+	}
+	b.WriteString("\nFlags:\n" + c.LocalFlags().FlagUsagesWrapped(width))
+	if more := topicsOf(c); more != "" {
+		b.WriteString("\n" + help.Layout("More with choirloft help TOPIC: "+more+".", width))
+	}
+	return b.String()
+}
+
+// topicsOf lists the topics that belong to a command, but for that of its own name.
+func topicsOf(c *cobra.Command) string {
+	var all []string
+	for _, t := range help.Topics() {
+		if slices.Contains(t.Commands, c.Name()) && t.Name != c.Name() {
+			all = append(all, t.Name)
+		}
+	}
+	return strings.Join(all, ", ")
+}
+
+// overview lists commands and topics, before it is laid out.
+func overview(root *cobra.Command) string {
+	var b strings.Builder
+	b.WriteString(root.Long + "\n\nFor example:\n\n    " + strings.TrimSpace(root.Example) + "\n")
+	for _, g := range groups {
+		b.WriteString("\n" + g.title + "\n")
+		for _, name := range g.commands {
+			if c := commandOf(root, name); c != nil { // that of completion comes when the program runs
+				fmt.Fprintf(&b, "  %s  %s\n", name, c.Short)
+			}
+		}
+	}
+	b.WriteString("\nTopics, with choirloft help TOPIC\n")
+	for _, t := range help.Topics() {
+		fmt.Fprintf(&b, "  %s  %s\n", t.Name, t.Short)
+	}
+	b.WriteString("\nchoirloft COMMAND --help says more about a command, and choirloft --version which build this is.\n")
+	return b.String()
+}
+
+// commandOf is the command or topic of a name; nil where there is none.
+func commandOf(root *cobra.Command, name string) *cobra.Command {
+	all := root.Commands()
+	if at := slices.IndexFunc(all, func(c *cobra.Command) bool { return c.Name() == name }); at >= 0 {
+		return all[at]
+	}
+	return nil
 }
 
 // helpNames lists the commands and the topics that there are.

@@ -9,7 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/help"
 	"choirloft/cmd/choirloft/internal/prose"
+	"choirloft/profiles"
 	"choirloft/routing"
 )
 
@@ -24,15 +26,20 @@ func proseOf(t *testing.T) map[string]string {
 		all[place+" (short)"], all[place] = c.Short, c.Long
 		c.LocalFlags().VisitAll(func(f *pflag.Flag) { all[place+" --"+f.Name] = f.Usage })
 		for _, sub := range c.Commands() {
-			switch sub.Name() {
-			case "completion", "help": // written by cobra
-			case "licences": // quoted
-			default:
+			if sub.Runnable() && sub.Name() != "completion" { // that is written by cobra; topics come below
 				visit(sub)
 			}
 		}
 	}
 	visit((&app{}).root())
+	for _, topic := range help.Topics() {
+		if !topic.Quoted {
+			all["topic "+topic.Name] = topic.Text()
+		}
+	}
+	for _, k := range profiles.Keys() {
+		all["key "+k.Place] = k.Meaning
+	}
 	for _, c := range routing.Codes() {
 		all["finding "+string(c.Code)] = c.Meaning + "\n\n" + c.WayOut
 	}

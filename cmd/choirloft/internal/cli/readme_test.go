@@ -5,19 +5,26 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/help"
+	"choirloft/profiles/unit"
 )
 
 // What README.md shows is true. Its blocks say what they are: "console" holds
-// commands behind "$ " and all that they print, "sh" commands to copy, "yaml"
-// a rig to save as my-wall.yaml.
+// commands behind "$ " and what they print, "sh" the two commands to copy, "bash"
+// commands for a song of one's own, "yaml" a rig to save as my-wall.yaml.
 
 const (
 	readmeRig = "my-wall.yaml"
 	goRun     = "go run ./cmd/choirloft "
+
+	mostReadme = 160 // lines
 )
 
 // fence is a block of README.md: its kind and its lines.
@@ -55,14 +62,25 @@ func readmeFolder(t *testing.T) string {
 	return dir
 }
 
-// runLine runs a command of README.md and returns all that it prints.
+// runLine runs a command of README.md and returns what it prints, as much of it as
+// "| head -n N" behind it asks for.
 func runLine(t *testing.T, line string) string {
 	t.Helper()
-	args, found := strings.CutPrefix(line, goRun)
-	require.True(t, found, "%s: want a command that begins with %s", line, goRun)
+	command, first, cut := strings.Cut(line, " | head -n ")
+	args, found := strings.CutPrefix(command, goRun)
+	if !found {
+		args, found = strings.CutPrefix(command, "choirloft ")
+	}
+	require.True(t, found, "%s: want a command that begins with choirloft or %s", line, goRun)
 	var out bytes.Buffer
 	require.Equal(t, exitFine, Run(t.Context(), words(args), strings.NewReader(""), &out, &out), "%s\n%s", line, &out)
-	return out.String()
+	lines := slices.Collect(strings.Lines(out.String()))
+	if n, err := strconv.Atoi(first); cut {
+		require.NoError(t, err, line)
+		require.Greater(t, len(lines), n, line)
+		lines = lines[:n]
+	}
+	return strings.Join(lines, "")
 }
 
 // TestReadmeRuns compares with what README.md shows, or writes it there if
@@ -99,6 +117,62 @@ func TestReadmeCommands(t *testing.T) {
 	require.Len(t, lines, 2)
 	require.Equal(t, "go test ./...", lines[1])
 	require.NotEmpty(t, runLine(t, lines[0]))
+}
+
+// TestReadmeSong runs the commands for a song of one's own, one after the other, where
+// there is nothing but the song.
+func TestReadmeSong(t *testing.T) {
+	song, err := os.ReadFile(filepath.Join(top, demoSong))
+	require.NoError(t, err)
+	commands := blocks(t, "bash")
+	require.Len(t, commands, 1)
+	require.Equal(t, 4, strings.Count(commands[0], "\n"), "README.md says four commands")
+	t.Chdir(scratch(t, map[string]string{"my-song.mid": string(song)}))
+	for line := range strings.Lines(commands[0]) {
+		require.NotEmpty(t, runLine(t, strings.TrimSpace(line)))
+	}
+}
+
+// TestReadmePicture draws the picture again by the command that README.md names, with
+// the rig that it shows. UPDATE_GOLDEN writes it.
+func TestReadmePicture(t *testing.T) {
+	text := readme(t)
+	shown := regexp.MustCompile(`!\[[^]]+\]\(testdata/(\S+)\)`).FindAllStringSubmatch(text, -1)
+	require.Len(t, shown, 1)
+	command := regexp.MustCompile("`(choirloft [^`]* -o " + regexp.QuoteMeta(shown[0][1]) + ")`").FindStringSubmatch(text)
+	require.NotNil(t, command)
+	t.Chdir(readmeFolder(t))
+	runLine(t, command[1])
+	drawn, err := os.ReadFile(shown[0][1])
+	require.NoError(t, err)
+	golden(t, filepath.Join(top, "testdata", shown[0][1]), string(drawn))
+}
+
+// TestReadmeExplains: what README.md explains of an answer stands in the one it shows.
+func TestReadmeExplains(t *testing.T) {
+	shown := strings.ToLower(strings.Join(strings.Fields(strings.Join(blocks(t, "console"), " ")), " "))
+	phrases := regexp.MustCompile(`(?m)^- \*([^*]+)\*`).FindAllStringSubmatch(readme(t), -1)
+	require.NotEmpty(t, phrases)
+	for _, phrase := range phrases {
+		require.Contains(t, shown, strings.ToLower(phrase[1]))
+	}
+}
+
+// TestReadmeIsShort: it is read in three minutes, and names every command and topic.
+func TestReadmeIsShort(t *testing.T) {
+	text := readme(t)
+	require.LessOrEqual(t, strings.Count(text, "\n"), mostReadme)
+	for _, command := range commandNames() {
+		require.Contains(t, text, "\n| `"+command+"` | ")
+	}
+	_, list, found := strings.Cut(strings.Join(strings.Fields(text), " "), "topics of help are ")
+	require.True(t, found)
+	list, _, _ = strings.Cut(list, ". ")
+	var topics []string
+	for _, topic := range help.Topics() {
+		topics = append(topics, topic.Name)
+	}
+	require.Equal(t, unit.List(topics), list)
 }
 
 // TestReadmeFiles looks for the files that README.md mentions.

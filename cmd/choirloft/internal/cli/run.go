@@ -57,10 +57,11 @@ func (a *app) root() *cobra.Command {
 	asksVersion := false
 	root := &cobra.Command{
 		Use:   "choirloft",
-		Short: "Plan which voice of a stack plays which note",
-		Long: `choirloft plans which voice of a stack of hardware voices plays which note of a
-song. It says what is lost and where, and whether any rule could have saved it.
-A rig file describes the voices, a MIDI file is the song.`,
+		Short: "Plan which voice of a wall of voices plays which note",
+		Long: `choirloft plays your song through a description of your rack, before you patch or
+buy anything. It says which notes are lost and why, how many voices the song
+needs, and whether any rule could have saved them. A rig file describes the
+rack; a MIDI file is the song.`,
 		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:    a.noCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -87,7 +88,7 @@ A rig file describes the voices, a MIDI file is the song.`,
 		a.repatchCommand(),
 		a.serveCommand(),
 	)
-	addHelp(root)
+	a.addHelp(root)
 	return root
 }
 

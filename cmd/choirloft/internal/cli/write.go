@@ -43,16 +43,20 @@ are those of the song. Unlike live, an export knows what comes next. It
 makes the gap before an attack by ending the note before sooner, so every note
 is on time. It may use the stealing rules that look ahead. Bends of the song,
 detune and corrections are added up as pitch bend, with RPN 0 at the start.
+
 --stems writes one file a bank, --by-port one file a port: NAME-A.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to mix, one file a pass: NAME-pass-1.mid. All files of a run are
 written, or none changes; an older one that is replaced is named.
+
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
+
 -o FILE.wav writes control voltages instead, for outputs that pass DC. Each
 channel carries one CV or gate, named in the file and in FILE.wav.txt. Gates are
 right to the sample. Such a file must never reach monitors, speakers or
 headphones. write prints what is lost; replay --dealt plays such a file again.
+
 ` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,

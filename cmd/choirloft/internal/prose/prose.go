@@ -23,7 +23,8 @@ var (
 
 // Texts splits Markdown or help into what is read in one go: paragraphs, items
 // of lists, and the explanations of tables whose first column is a name. Code,
-// tables and headings are no prose.
+// tables, headings, and what is indented by four or a tab behind an empty line are
+// no prose.
 func Texts(s string) (all []string) {
 	var open []string
 	end := func() {
@@ -32,9 +33,12 @@ func Texts(s string) (all []string) {
 		}
 		open = nil
 	}
+	kept := true // whether an indented line is code
 	for _, line := range strings.Split(fence.ReplaceAllString(s, "\n"), "\n") {
 		text := strings.TrimSpace(line)
+		kept = kept && (strings.HasPrefix(line, "    ") || strings.HasPrefix(line, "\t")) || text == ""
 		switch {
+		case kept && text != "":
 		case text == "" || strings.HasPrefix(text, "#") || strings.HasPrefix(text, "|") || strings.HasPrefix(text, "<"):
 			end()
 		case bullet.MatchString(line):

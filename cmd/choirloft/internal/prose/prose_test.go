@@ -31,6 +31,8 @@ func TestLong(t *testing.T) {
 		require.Empty(t, Long(strings.Replace(around, "%", words+"end.", 1)), around)
 	}
 	require.Empty(t, Long("```sh\n"+words+"and that.\n```\n| "+words+" and that |"))
+	require.Empty(t, Long("as in\n\n    "+words+"and that.\n    "+words+"and that.\n\n\t"+words+"and that."))
+	require.Len(t, Long("as in\n\n    code\n"+words+"and that."), 1)
 }
 
 // TestRetired: a word is refused in a sentence, and is a name where a name stands.

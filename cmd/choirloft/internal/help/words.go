@@ -1,0 +1,39 @@
+package help
+
+import (
+	"fmt"
+	"strings"
+
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/say"
+)
+
+// results lists the vocabulary by kind.
+func results() string {
+	var b strings.Builder
+	for _, kind := range say.Vocabulary() {
+		b.WriteString(strings.TrimSpace(kind.Title+": "+kind.About) + "\n")
+		for _, t := range kind.Terms {
+			fmt.Fprintf(&b, "  %s  %s\n", t.Name, t.Means)
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
+// rules lists the rules by kind, and how they are read where words leave a choice.
+func rules() string {
+	var b strings.Builder
+	for _, k := range alloc.Rules() {
+		b.WriteString(k.Key + ": " + k.About + "\n")
+		for _, r := range k.Rules {
+			fmt.Fprintf(&b, "  %s  %s\n", r.Name, r.About)
+		}
+		b.WriteByte('\n')
+	}
+	b.WriteString("Where words leave a choice:\n")
+	for _, r := range alloc.Readings() {
+		b.WriteString("- " + r + "\n")
+	}
+	return b.String()
+}

@@ -109,6 +109,7 @@ func TestLinesAreTheSameAlone(t *testing.T) {
 	}
 	lines := strings.Split(strings.TrimSpace(got.stdout), "\n")
 	require.Len(t, lines, 12)
+	require.Equal(t, strings.Join(lines[4:6], "\n")+"\n", run(t, "", "replay", demoRig, filepath.Join(dir, "0005.mid"), filepath.Join(dir, "0004.mid"), "--voices", "2", "--lines", "--all").stdout)
 	for i, line := range lines {
 		song := filepath.Join(dir, fmt.Sprintf("%04d.mid", i))
 		if i == 3 {

@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -56,6 +57,35 @@ func demoPlays(t *testing.T) map[string]*Replay {
 func TestNotes(t *testing.T) {
 	for name, r := range demoPlays(t) {
 		t.Run(name, func(t *testing.T) { requireLedger(t, r) })
+	}
+}
+
+// TestNoteOfSeveralVoices, by hand: voice 1 falls at 3 s and is silent at 4, voice
+// 3 is lost from 1 to 2 s and comes back until 2.5. The note lasts as long as
+// its longest voice, and the others never sounded.
+func TestNoteOfSeveralVoices(t *testing.T) {
+	rig, err := profiles.Load(demo + "kiln-yard.yaml")
+	require.NoError(t, err)
+	data, err := os.ReadFile(demo + "slow-kiln.mid")
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	replay, err := p.Replay(song)
+	require.NoError(t, err)
+	s := func(n float64) time.Duration { return time.Duration(n * float64(time.Second)) }
+	notes := NewNotes(p, song, replay, []study.Span{
+		{Voice: 0, Start: 0, Up: s(3), Low: s(3), End: s(3.5), Silent: s(4)},
+		{Voice: 2, Start: 0, Up: s(1), Low: s(1), End: s(1), Silent: s(1)},
+		{Voice: 2, Start: s(2), Up: s(2.25), Low: s(2.25), End: s(2.5), Silent: s(2.5)},
+	})
+	require.Equal(t, []int{1, 3}, notes[0].Voice)
+	require.Equal(t, []NoteSpan{{1, 0, 4}, {3, 0, 1}, {3, 2, 2.5}}, notes[0].Spans)
+	require.Equal(t, []float64{3, 4}, []float64{*notes[0].GateEndS, *notes[0].EndS})
+	for _, n := range notes[1:] {
+		require.Equal(t, []any{[]int{}, []NoteSpan{}}, []any{n.Voice, n.Spans})
+		require.Nil(t, n.EndS)
 	}
 }
 

@@ -71,9 +71,10 @@ each voice plays, with every loss marked by its kind. --from and --to choose
 bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
 
--o notes.csv has a row for every note: its voices, when it starts, when its gate
-falls and when it is silent or loses its voice. -o losses.csv has a row for every
-loss. Times are in seconds, and as bar and beat. --all --json has every note too.
+-o notes.csv has a row for every note: its voices, its start, when its gate falls,
+and when it ends. It ends silent, or with another note on its voice.
+-o losses.csv has a row for every loss. Times are in seconds, and as bar and
+beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 

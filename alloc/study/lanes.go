@@ -6,36 +6,39 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/alloc/timing"
 )
 
 // Span is one note on one voice: from Start the key is down, from Up a pedal
-// keeps the gate high, from Low the tail fades, and at End it can no longer be
-// heard, or the voice is taken. Start ≤ Up ≤ Low ≤ End; what a note has not has
-// no length.
+// keeps the gate high, from Low the tail fades, at End it can no longer be heard,
+// and at Silent the voice is free again; or the voice is taken before. Start ≤ Up
+// ≤ Low ≤ End ≤ Silent, as long as the free level is not above the audible limit;
+// what a note has not has no length.
 type Span struct {
-	Voice int // index
-	Note  alloc.NoteID
-	Start time.Duration
-	Up    time.Duration
-	Low   time.Duration
-	End   time.Duration
-	Taken bool // another note took the voice at End
+	Voice  int // index
+	Note   alloc.NoteID
+	Start  time.Duration
+	Up     time.Duration
+	Low    time.Duration
+	End    time.Duration
+	Silent time.Duration
+	Taken  bool // another note took the voice at End
 }
 
-// Lanes plays a song as [PlayReference] does and returns what each voice plays
-// when, by voice and then by time: the spans of one voice never meet. A tail
-// that another note cuts ends there; one that nobody cuts ends at the audible
-// limit of the rules.
-func Lanes(r Rules, p Performance, ref *Reference) ([]Span, error) {
-	l := &lanes{rules: r, open: make([]int, len(r.Config.Voices))}
+// PlayLanes is [PlayReference] in one run with what each voice plays when, by
+// voice and then by time: the spans of one voice never meet. A tail that another
+// note cuts ends there; one that nobody cuts ends at the audible limit of the
+// rules, and is silent at their free level.
+func PlayLanes(r Rules, p Performance, ref *Reference) (*Replay, []Span, error) {
+	w, l := newWitness(r, ref, timing.Live, false), &lanes{rules: r, open: make([]int, len(r.Config.Voices))}
 	for i := range l.open {
 		l.open[i] = -1
 	}
-	if err := run(r.Config, p, ref, l.see); err != nil {
-		return nil, err
+	if err := run(r.Config, p, ref, func(d *alloc.Decision) { w.see(d); l.see(d) }); err != nil {
+		return nil, nil, err
 	}
 	slices.SortStableFunc(l.spans, func(a, b Span) int { return cmp.Compare(a.Voice, b.Voice) })
-	return l.spans, nil
+	return w.replay(p), l.spans, nil
 }
 
 // lanes gathers spans from decisions.
@@ -61,7 +64,8 @@ func (l *lanes) see(d *alloc.Decision) {
 	case alloc.Release:
 		s := l.last(d)
 		s.Up, s.Low = min(s.Up, d.At), d.At
-		s.End = d.At + l.rules.Config.Voices[d.Voice].Envelope.Fade(d.CutDB, l.rules.LimitDB)
+		envelope := &l.rules.Config.Voices[d.Voice].Envelope
+		s.End, s.Silent = d.At+envelope.Fade(d.CutDB, l.rules.LimitDB), d.At+envelope.Fade(d.CutDB, l.rules.Config.FreeDB)
 	}
 }
 
@@ -75,10 +79,10 @@ func (l *lanes) start(d *alloc.Decision) {
 			return
 		}
 		s.Taken = s.End > d.At
-		s.Up, s.Low, s.End = min(s.Up, d.At), min(s.Low, d.At), min(s.End, d.At)
+		s.Up, s.Low, s.End, s.Silent = min(s.Up, d.At), min(s.Low, d.At), min(s.End, d.At), min(s.Silent, d.At)
 	}
 	l.open[d.Voice] = len(l.spans)
-	l.spans = append(l.spans, Span{Voice: int(d.Voice), Note: d.Note, Start: d.At, Up: never, Low: never, End: never})
+	l.spans = append(l.spans, Span{Voice: int(d.Voice), Note: d.Note, Start: d.At, Up: never, Low: never, End: never, Silent: never})
 }
 
 // never is after every song.

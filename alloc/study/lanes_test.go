@@ -11,7 +11,8 @@ import (
 )
 
 // By hand, on two voices with a release of 1000 ms to −60 dB and an audible
-// limit of −40 dB: a tail from full is heard for 667 ms.
+// limit of −40 dB: a tail from full is heard for 667 ms, and leaves its voice free
+// at −60 dB after 1000 ms.
 func TestLanes(t *testing.T) {
 	r, _ := crowdedSong(1, 2)
 	for i := range r.Config.Voices {
@@ -19,14 +20,14 @@ func TestLanes(t *testing.T) {
 	}
 	r.Config.Parts[0].Steal = alloc.StealOldest
 	p := Performance{Steps: stepsOf(t, "0 on 60, 50 down, 100 off 60, 200 on 62, 300 up, 500 off 62, 600 on 64, 700 on 65, 2000 off 64, 2000 off 65"), End: 2000 * ms}
-	spans, err := Lanes(r, p, NewReference(r, p))
+	_, spans, err := PlayLanes(r, p, NewReference(r, p))
 	require.NoError(t, err)
 	fade := time.Duration(666666667)
 	require.Equal(t, []Span{
-		{0, 0, 0, 100 * ms, 300 * ms, 600 * ms, true}, // the quieter tail goes first
-		{0, 2, 600 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, false},
-		{1, 1, 200 * ms, 500 * ms, 500 * ms, 700 * ms, true},
-		{1, 3, 700 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, false},
+		{0, 0, 0, 100 * ms, 300 * ms, 600 * ms, 600 * ms, true}, // the quieter tail goes first
+		{0, 2, 600 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false},
+		{1, 1, 200 * ms, 500 * ms, 500 * ms, 700 * ms, 700 * ms, true},
+		{1, 3, 700 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false},
 	}, spans)
 }
 
@@ -38,15 +39,16 @@ func TestLanesAgreeWithTheReplay(t *testing.T) {
 		r.Config.Parts[0].Pick = alloc.PickRule(rapid.IntRange(0, 8).Draw(t, "pick"))
 		r.Config.Parts[0].Steal = alloc.StealRule(rapid.IntRange(0, 10).Draw(t, "steal"))
 		ref := NewReference(r, p)
-		spans, err := Lanes(r, p, ref)
+		replay, spans, err := PlayLanes(r, p, ref)
 		require.NoError(t, err)
-		replay, err := PlayReference(r, p, ref)
+		alone, err := PlayReference(r, p, ref)
 		require.NoError(t, err)
+		require.Equal(t, alone, replay)
 		held, takes := make([]time.Duration, len(r.Config.Voices)), make([]int, len(r.Config.Voices))
 		for i, s := range spans {
-			require.True(t, s.Start <= s.Up && s.Up <= s.Low && s.Low <= s.End, "%+v", s)
+			require.True(t, s.Start <= s.Up && s.Up <= s.Low && s.Low <= s.End && s.End <= s.Silent, "%+v", s)
 			if i > 0 && spans[i-1].Voice == s.Voice {
-				require.LessOrEqual(t, spans[i-1].End, s.Start)
+				require.LessOrEqual(t, spans[i-1].Silent, s.Start)
 			}
 			held[s.Voice] += s.Low - s.Start
 			takes[s.Voice]++

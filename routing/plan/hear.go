@@ -20,12 +20,7 @@ type Hearing struct {
 
 // Hear plays a song and says what depends on its notes.
 func (p *Plan) Hear(song *midi.Song) (*Hearing, error) {
-	performance := p.Performance(song)
-	played, err := study.Play(p.Rules, performance)
-	if err != nil {
-		return nil, err
-	}
-	spans, err := study.Lanes(p.Rules, performance, played.Reference)
+	played, spans, err := p.Lanes(song)
 	if err != nil {
 		return nil, err
 	}

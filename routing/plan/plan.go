@@ -82,13 +82,7 @@ func (p *Plan) Replay(song *midi.Song) (*study.Replay, error) {
 // plays when.
 func (p *Plan) Lanes(song *midi.Song) (*study.Replay, []study.Span, error) {
 	given := p.Performance(song)
-	ref := study.NewReference(p.Rules, given)
-	replay, err := study.PlayReference(p.Rules, given, ref)
-	if err != nil {
-		return nil, nil, err
-	}
-	spans, err := study.Lanes(p.Rules, given, ref)
-	return replay, spans, err
+	return study.PlayLanes(p.Rules, given, study.NewReference(p.Rules, given))
 }
 
 // InService counts the voices that play, with the overrides applied.

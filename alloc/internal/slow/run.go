@@ -50,6 +50,7 @@ type pool struct {
 	rng     []rand.PCG // by part
 	now     time.Duration
 	out     []alloc.Decision
+	spans   []Span
 	doubt   bool
 }
 
@@ -73,6 +74,17 @@ func Run(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future)
 // levels had to be told apart that differ by no more than rounding could make,
 // though they are not the same by their origin.
 func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future) (ds []alloc.Decision, doubt bool) {
+	p := play(cfg, steps, end, f)
+	return p.out, p.doubt
+}
+
+// Spans gives instead which voice played which note when.
+func Spans(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future) (spans []Span, doubt bool) {
+	p := play(cfg, steps, end, f)
+	return p.spans, p.doubt
+}
+
+func play(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future) *pool {
 	g := newGates(cfg)
 	g.run(steps, end)
 	p := &pool{cfg: cfg, gates: g.notes, future: f, heard: make([]sound, len(g.notes)),
@@ -92,7 +104,7 @@ func Play(cfg alloc.Config, steps []midi.Step, end time.Duration, f alloc.Future
 		p.happen(h)
 		p.tryWaiting()
 	}
-	return p.out, p.doubt
+	return p
 }
 
 // fade goes on to the next instant at which a tail ends, if it is not after t.
@@ -173,6 +185,7 @@ func (p *pool) release(note int) {
 		p.emit(alloc.Release, note, v)
 		p.level(v) // for the doubt
 		p.voices[v].gateLow(p.now)
+		p.fall(v)
 		p.voices[v].expire(p.now, p.cfg.FreeDB)
 	}
 	p.regrow(note, voices)

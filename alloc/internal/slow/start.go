@@ -104,6 +104,7 @@ func (p *pool) attack(note, i, position int) {
 
 // set lets a voice sound the note, at its pitch.
 func (p *pool) set(note, i int) {
+	p.enter(note, i)
 	v := &p.voices[i]
 	v.note, v.state = note, alloc.Held
 	v.key, v.velocity, v.pressure = p.heard[note].key, p.gates[note].Velocity, p.heard[note].pressure

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
@@ -26,6 +28,7 @@ type replay struct {
 	failOnLoss bool
 	dealt      bool
 	all        bool
+	lines      bool
 	drawing    drawing
 }
 
@@ -57,6 +60,7 @@ needs at its peak, and what no rule could do better.
 
 A song may be - (standard input) or a folder, which stands for all songs in it
 and below. Several songs give one table, the worst song first.
+With --lines each song is a line of JSON, printed when it is done.
 
 --pick, --steal, --tails, --same-key, --voices, --release and --unison change
 the rig for this run: all of it, or one part as in --pick pad=nearest. Each may
@@ -66,6 +70,11 @@ be given several times.
 each voice plays, with every loss marked by its kind. --from and --to choose
 bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
+
+-o notes.csv has a row for every note: its voices, its start, when its gate falls,
+and when it ends. It ends silent, or with another note on its voice.
+-o losses.csv has a row for every loss. Times are in seconds, and as bar and
+beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 
@@ -80,13 +89,14 @@ others still play.`,
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
-	r.out.documents(cmd, ".svg", ".png")
+	r.out.documents(cmd, ".csv", ".svg", ".png")
 	r.drawing.flags(cmd)
 	r.drawing.bars(cmd)
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
-	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone")
+	cmd.Flags().BoolVar(&r.all, "all", false, "print every loss, part and song, not the worst alone; with --json every note too")
+	linesFlag(cmd, &r.lines)
 	cmd.Flags().BoolVar(&r.failOnLoss, "fail-on-loss", false, "exit with 1 if a note is cut short or dropped")
 	return cmd
 }
@@ -95,7 +105,7 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 	if r.track < 0 {
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", r.track), ""}
 	}
-	if err := errors.Join(r.out.check(append([]string{rigFile}, args...)...), r.drawing.check(&r.out)); err != nil {
+	if err := errors.Join(r.out.check(append([]string{rigFile}, args...)...), noLines(r.lines, &r.out), r.drawing.check(&r.out), r.checkTable()); err != nil {
 		return err
 	}
 	rig, err := r.loadRig(ctx, rigFile)
@@ -117,6 +127,9 @@ func (r *replay) run(ctx context.Context, rigFile string, args []string) error {
 		}
 	}
 	r.warn(p)
+	if r.lines {
+		return r.inLines(ctx, p, songs)
+	}
 	w := onEach(songs, runtime.GOMAXPROCS(0), func(from source) (played, error) { return r.play(ctx, p, from) })
 	if err := w.wait(ctx, r.stderr); err != nil {
 		return err
@@ -139,6 +152,7 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 			return err
 		}
 	}
+	r.tables(single.Fingerprint, &single.Result)
 	err := r.tell(ctx, &r.out, single, say.Replay(single, r.room()))
 	return r.status(err, []*contract.Result{w.results[0].Result})
 }
@@ -154,21 +168,40 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 			return out, within(from.path, err)
 		}
 	}
-	if !r.out.draws() {
-		replay, err := p.Replay(song)
-		if err != nil {
-			return out, err
-		}
-		out.Result = contract.NewResult(p, from.path, song, replay)
+	var (
+		replay *study.Replay
+		spans  []study.Span
+	)
+	if r.out.draws() || r.wantsNotes() {
+		replay, spans, err = p.Lanes(song)
 	} else {
-		replay, spans, err := p.Lanes(song)
-		if err != nil {
-			return out, err
-		}
-		out.Result, out.lanes = contract.NewResult(p, from.path, song, replay), contract.NewLanes(p, song, replay, spans)
+		replay, err = p.Replay(song)
+	}
+	if err != nil {
+		return out, err
+	}
+	out.Result = contract.NewResult(p, from.path, song, replay)
+	if r.out.draws() {
+		out.lanes = contract.NewLanes(p, song, replay, spans)
+	}
+	if r.wantsNotes() {
+		out.Notes = contract.NewNotes(p, song, replay, spans)
 	}
 	out.Dealt, out.code = r.dealt, p.Code()
 	return out, nil
+}
+
+// inLines prints the result of each song on a line of its own.
+func (r *replay) inLines(ctx context.Context, p *plan.Plan, songs []source) error {
+	var lost error
+	err := inLines(ctx, r.app, p, songs, runtime.GOMAXPROCS(0), func(from source) (played, error) { return r.play(ctx, p, from) },
+		func(x played) any {
+			lost = r.status(lost, []*contract.Result{x.Result})
+			line := contract.NewReplay(p, x.Result)
+			line.Fingerprint = x.code
+			return line
+		})
+	return cmp.Or(err, lost)
 }
 
 // several prints the results of several songs and what kept others from it.
@@ -186,6 +219,7 @@ func (r *replay) several(ctx context.Context, p *plan.Plan, w *work[played]) err
 	if len(codes) > 0 {
 		table.Fingerprint = together(codes)
 	}
+	r.tables(table.Fingerprint, results...)
 	err = r.tell(ctx, &r.out, table, say.Songs(table, r.room()))
 	if err == nil && len(failed) > 0 {
 		return statusError(exitUsage)

@@ -35,11 +35,14 @@ type size struct {
 	playing     playing
 	report      bool
 	all         bool
+	lines       bool
+	from        []string // files of lines
 
 	plan     *plan.Plan
 	rulesets []study.Ruleset
 	asked    []whatif.Rack
 	prices   *whatif.Prices
+	first    *contract.SizeLine // of those that are joined
 }
 
 func (a *app) sizeCommand() *cobra.Command {
@@ -76,6 +79,10 @@ lift to lift. Join layers with +, and aim one at a part as in pad=chords of 4.
 The estimate sets traffic theory beside notes that a random player plays to the
 same rules. The theory is Erlang B, Poisson, and compound Poisson for chords.
 
+A folder of many songs: with --lines each song is a line of JSON, printed when
+it is done. --from makes the table of all songs out of such lines. Share the
+songs out among machines as you like: the table is the same.
+
 What each word and column means: choirloft help results.
 
 ` + ruleNames(),
@@ -88,6 +95,9 @@ What each word and column means: choirloft help results.
 		Args:              songsOrPlaying,
 		ValidArgsFunction: rigThenSongs,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(s.from) > 0 {
+				return s.joined(cmd.Context(), append(s.from, args...))
+			}
 			if len(args) == 1 {
 				return s.played(cmd.Context(), args[0])
 			}
@@ -108,6 +118,8 @@ What each word and column means: choirloft help results.
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
 	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
+	linesFlag(cmd, &s.lines)
+	f.StringArrayVar(&s.from, "from", nil, "make the table of all songs out of lines in this `FILE`, and in those that follow; no rig")
 	s.playing.flags(cmd)
 	complete(cmd, "rules", []string{"few", "all"})
 	complete(cmd, "by", []string{"part", "bank"})
@@ -136,7 +148,7 @@ func (s *size) run(ctx context.Context, rigFile string, args []string) error {
 		return err
 	}
 	s.warn(s.plan)
-	if len(songs) == 1 && songs[0].path == args[0] {
+	if !s.lines && len(songs) == 1 && songs[0].path == args[0] {
 		return s.one(ctx, songs[0])
 	}
 	return s.several(ctx, songs)
@@ -163,7 +175,7 @@ func (s *size) check(inputs []string) (err error) {
 	if s.report && s.out.ending() != ".pdf" {
 		return &usageError{"--report is for -o with a file that ends in .pdf", "a file that ends in .html is a report by itself"}
 	}
-	return errors.Join(s.out.check(inputs...), s.out.printing.check(&s.out))
+	return errors.Join(s.out.check(inputs...), noLines(s.lines, &s.out), s.out.printing.check(&s.out))
 }
 
 // one prints the size of a single song.
@@ -209,13 +221,17 @@ func (s *size) several(ctx context.Context, songs []source) error {
 	if s.sensitivity || s.drill || s.pairs || s.by != "" {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}
 	}
-	w := onEach(songs, 1, func(from source) (*contract.SizeResult, error) {
+	alone := func(from source) (*contract.SizeResult, error) {
 		song, err := s.load(ctx, from, s.track)
 		if err != nil {
 			return nil, err
 		}
 		return s.study(ctx, from.path, song, false)
-	})
+	}
+	if s.lines {
+		return inLines(ctx, s.app, s.plan, songs, 1, alone, func(r *contract.SizeResult) any { return contract.NewSize(s.plan, r) })
+	}
+	w := onEach(songs, 1, alone)
 	if err := w.wait(ctx, s.stderr); err != nil {
 		return err
 	}
@@ -223,10 +239,14 @@ func (s *size) several(ctx context.Context, songs []source) error {
 	if err != nil {
 		return err
 	}
-	all := contract.NewSizeSongs(s.plan, results, failed)
-	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(s.plan.Code(), results...)) }}
-	err = s.tell(ctx, &s.out, all, say.SizeSongs(all))
-	if err == nil && len(failed) > 0 {
+	return s.tellSongs(ctx, contract.NewSizeSongs(s.plan, results, failed))
+}
+
+// tellSongs says the sizes of several songs.
+func (s *size) tellSongs(ctx context.Context, all *contract.SizeSongs) error {
+	s.out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(all.Fingerprint, all.Songs...)) }}
+	err := s.tell(ctx, &s.out, all, say.SizeSongs(all))
+	if err == nil && len(all.Failed) > 0 {
 		return statusError(exitUsage)
 	}
 	return err

@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"choirloft/alloc/study/estimate"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -39,8 +41,10 @@ const fewestNotes = 100
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
-	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "trim", "lift", "doubles"}
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "trim", "lift", "doubles", "lines"}
 	forPlaying = []string{"seed", "for"}
+	// forLines are those that say how lines are printed that are joined.
+	forLines = []string{"from", "json", "output", "paper", "date"}
 )
 
 // songsOrPlaying refuses a call that is not clearly one of the two.
@@ -54,6 +58,15 @@ func songsOrPlaying(cmd *cobra.Command, args []string) error {
 			}
 		}
 		return nil
+	}
+	if cmd.Flags().Changed("from") {
+		var others []string
+		cmd.Flags().Visit(func(f *pflag.Flag) {
+			if !slices.Contains(forLines, f.Name) {
+				others = append(others, f.Name)
+			}
+		})
+		return refuse(others, "goes with songs, and with --from they are sized already")
 	}
 	switch {
 	case given && len(args) > 1:

@@ -105,18 +105,27 @@ func (a *app) load(ctx context.Context, from source, track int) (*midi.Song, err
 // their file, which it reports. Any other error it returns.
 func sorted[R any](a *app, w *work[R]) (results []R, failed []contract.Failure, err error) {
 	for i, err := range w.errs {
-		var faulty *fileError
-		switch {
-		case err == nil:
+		if err == nil {
 			results = append(results, w.results[i])
-		case errors.As(err, &faulty):
-			a.report(err)
-			failed = append(failed, contract.Failure{File: faulty.file, Message: faulty.message})
-		default:
+			continue
+		}
+		failure, ok := a.failure(err)
+		if !ok {
 			return nil, nil, err
 		}
+		failed = append(failed, failure)
 	}
 	return results, failed, nil
+}
+
+// failure reports an error that is the fault of a song's file alone.
+func (a *app) failure(err error) (f contract.Failure, ok bool) {
+	var faulty *fileError
+	if !errors.As(err, &faulty) {
+		return f, false
+	}
+	a.report(err)
+	return contract.Failure{File: faulty.file, Message: faulty.message}, true
 }
 
 // readSong reads a song. Its errors are that of ctx or a *fileError.

@@ -47,6 +47,9 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	}
 	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
 	out.OldReadings = oldReadings(in.Plan)
+	if n := out.Voices; n > 0 && n <= len(out.Curve) {
+		out.FewestDamaged = out.Curve[n-1].FewestDamaged
+	}
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {

@@ -12,6 +12,11 @@ import (
 func NewSizeSongs(p *plan.Plan, results []*SizeResult, failed []Failure) *SizeSongs {
 	s := &SizeSongs{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Songs: results, Failed: failed,
 		Findings: newFindings(p.Findings)}
+	return s.compared()
+}
+
+// compared fills in what follows from the songs together.
+func (s *SizeSongs) compared() *SizeSongs {
 	if s.Songs == nil {
 		s.Songs = []*SizeResult{}
 	}

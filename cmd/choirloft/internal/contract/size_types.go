@@ -76,6 +76,9 @@ type SizeResult struct {
 	MiddleC     int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
+	// FewestDamaged is what no rule can do better on so many identical voices; 0
+	// beyond the curve.
+	FewestDamaged int `json:"fewest_damaged"`
 	// FromRules says for each ruleset from how many voices on it does no harm.
 	FromRules []RulesFrom `json:"enough_by_rule"`
 	EnoughOwn OwnFrom     `json:"enough_by_own"`

@@ -44,6 +44,8 @@ type Result struct {
 	Dealt  bool   `json:"dealt,omitempty"`
 	Parts  []Part `json:"parts"`
 	Losses []Loss `json:"losses"` // in the order of time
+	// Notes are all notes, in the order of the song, where they were asked for.
+	Notes []Note `json:"notes,omitzero"`
 	// Bars is how many bars the song has, and LostByBar what is lost in them.
 	Bars      int       `json:"bars"`
 	LostByBar []LostBar `json:"lost_by_bar"` // ascending; without those in which nothing is

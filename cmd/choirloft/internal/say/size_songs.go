@@ -93,11 +93,7 @@ func (s sizeSongs) table() doc.Table {
 	}
 	for i, name := range songNames(songs) {
 		r := s.Songs[s.WorstFirst[i]]
-		floor := 0
-		if p := (size{r}).point(r.Voices); p != nil {
-			floor = p.FewestDamaged
-		}
-		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Unmapped), unit.Cell(r.WrongNotes()), unit.Cell(r.Now.Damaged), unit.Cell(floor),
+		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Unmapped), unit.Cell(r.WrongNotes()), unit.Cell(r.Now.Damaged), unit.Cell(r.FewestDamaged),
 			unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible))
 		t.About("song " + strconv.Itoa(s.WorstFirst[i]))
 	}

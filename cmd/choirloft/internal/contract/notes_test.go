@@ -1,0 +1,276 @@
+package contract
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/csv"
+	"encoding/json"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// withNotes plays a song and lists its notes.
+func withNotes(t *testing.T, rigFile string, data []byte, o plan.Overrides) *Replay {
+	t.Helper()
+	rig, err := profiles.Load(demo + rigFile)
+	require.NoError(t, err)
+	p, err := plan.Build(rig, o)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	replay, spans, err := p.Lanes(song)
+	require.NoError(t, err)
+	r := NewResult(p, "song.mid", song, replay)
+	r.Notes = NewNotes(p, song, replay, spans)
+	return NewReplay(p, r)
+}
+
+// demoPlays are the demo on few voices, with unisons that are short of them, and on
+// a rig that has everything.
+func demoPlays(t *testing.T) map[string]*Replay {
+	t.Helper()
+	data, err := os.ReadFile(demo + "slow-kiln.mid")
+	require.NoError(t, err)
+	return map[string]*Replay{
+		"as it is": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{}),
+		"few":      withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}}),
+		"refusing": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}, Steal: []string{"none"}}),
+		"unison":   withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"pad=4", "lead=3"}}),
+		"full":     withNotes(t, "rigs/full.yaml", data, plan.Overrides{}),
+	}
+}
+
+// TestNotes: what the list of notes says is enough to check what the rest says.
+func TestNotes(t *testing.T) {
+	for name, r := range demoPlays(t) {
+		t.Run(name, func(t *testing.T) { requireLedger(t, r) })
+	}
+}
+
+// TestNoteOfSeveralVoices, by hand: voice 1 falls at 3 s and is silent at 4, voice
+// 3 is lost from 1 to 2 s and comes back until 2.5. The note lasts as long as
+// its longest voice, and the others never sounded.
+func TestNoteOfSeveralVoices(t *testing.T) {
+	rig, err := profiles.Load(demo + "kiln-yard.yaml")
+	require.NoError(t, err)
+	data, err := os.ReadFile(demo + "slow-kiln.mid")
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	replay, err := p.Replay(song)
+	require.NoError(t, err)
+	s := func(n float64) time.Duration { return time.Duration(n * float64(time.Second)) }
+	notes := NewNotes(p, song, replay, []study.Span{
+		{Voice: 0, Start: 0, Up: s(3), Low: s(3), End: s(3.5), Silent: s(4)},
+		{Voice: 2, Start: 0, Up: s(1), Low: s(1), End: s(1), Silent: s(1)},
+		{Voice: 2, Start: s(2), Up: s(2.25), Low: s(2.25), End: s(2.5), Silent: s(2.5)},
+	})
+	require.Equal(t, []int{1, 3}, notes[0].Voice)
+	require.Equal(t, []NoteSpan{{1, 0, 4}, {3, 0, 1}, {3, 2, 2.5}}, notes[0].Spans)
+	require.Equal(t, []float64{3, 4}, []float64{*notes[0].GateEndS, *notes[0].EndS})
+	for _, n := range notes[1:] {
+		require.Equal(t, []any{[]int{}, []NoteSpan{}}, []any{n.Voice, n.Spans})
+		require.Nil(t, n.EndS)
+	}
+}
+
+// requireLedger holds a list of notes to the laws of a ledger: the endings add
+// up, no voice has two notes at once, and every loss is that of a note of its own.
+func requireLedger(t *testing.T, r *Replay) {
+	t.Helper()
+	endings, byVoice, lost := map[string]int{}, map[int][]NoteSpan{}, map[string][]int{}
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		endings[n.Ending]++
+		require.True(t, i == 0 || r.Notes[i-1].StartS <= n.StartS)
+		require.Equal(t, len(n.Spans) == 0, len(n.Voice) == 0)
+		require.Equal(t, len(n.Spans) == 0, n.EndS == nil && n.GateEndS == nil)
+		require.True(t, n.Ending != "dropped" || len(n.Voice) == 0)
+		for _, s := range n.Spans {
+			require.Contains(t, n.Voice, s.Voice)
+			require.True(t, n.StartS <= s.FromS && s.FromS <= s.ToS && s.ToS <= *n.EndS && *n.GateEndS <= *n.EndS)
+			byVoice[s.Voice] = append(byVoice[s.Voice], s)
+		}
+		for _, key := range lossKeys(n) {
+			lost[key] = append(lost[key], i)
+		}
+	}
+	for voice, spans := range byVoice {
+		slices.SortFunc(spans, func(a, b NoteSpan) int { return cmp.Or(cmp.Compare(a.FromS, b.FromS), cmp.Compare(a.ToS, b.ToS)) })
+		for i := 1; i < len(spans); i++ {
+			require.LessOrEqual(t, spans[i-1].ToS, spans[i].FromS, "two notes at once on voice %d", voice)
+		}
+	}
+	listed := 0
+	for i, n := range r.Endings {
+		require.Equal(t, n, endings[endingNames[i]], endingNames[i])
+		if isLoss(study.Ending(i)) {
+			listed += n
+		}
+	}
+	require.Len(t, r.Notes, r.Song.Notes)
+	require.Len(t, r.Losses, listed)
+	taken := map[int]bool{}
+	for i := range r.Losses {
+		l := &r.Losses[i]
+		voice := 0
+		if l.Voice != nil {
+			voice = *l.Voice
+		}
+		notes := lost[lossKey(l.Part, l.Key, l.Ending, voice, l.AtS)]
+		free := slices.IndexFunc(notes, func(note int) bool { return !taken[note] })
+		require.GreaterOrEqual(t, free, 0, "no note for %+v", l)
+		taken[notes[free]] = true
+	}
+}
+
+// lossKeys are where the loss of a note may stand, which is told of its first
+// voice: where the song starts it, where its gate ends, or where one of its
+// voices does.
+func lossKeys(n *Note) (keys []string) {
+	if len(n.Spans) == 0 {
+		return []string{lossKey(n.Part, n.Key, n.Ending, 0, n.StartS)}
+	}
+	ends := []float64{n.StartS, *n.GateEndS}
+	for _, s := range n.Spans {
+		ends = append(ends, s.ToS)
+	}
+	slices.Sort(ends)
+	for _, voice := range n.Voice {
+		for _, at := range slices.Compact(ends) {
+			keys = append(keys, lossKey(n.Part, n.Key, n.Ending, voice, at))
+		}
+	}
+	return keys
+}
+
+func lossKey(part string, key int, ending string, voice int, at float64) string {
+	return strings.Join([]string{part, strconv.Itoa(key), ending, strconv.Itoa(voice), exact(at)}, "|")
+}
+
+// TestNotesInBars: the demo says 833 333 µs a quarter note in 4/4, and its ticks
+// are 500 to the quarter, so a place in it is a sum. A time between two ticks
+// stands at the earlier.
+func TestNotesInBars(t *testing.T) {
+	r := demoPlays(t)["few"]
+	place := func(at float64, bar int, beat float64) {
+		beats := float64(4*(bar-1)) + beat - 1
+		require.InDelta(t, at/0.833333, beats+0.001, 0.00101, "%v s: %d.%v", at, bar, beat)
+	}
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		place(n.StartS, n.StartBar, n.StartBeat)
+		if n.EndS != nil {
+			place(*n.GateEndS, *n.GateEndBar, *n.GateEndBeat)
+			place(*n.EndS, *n.EndBar, *n.EndBeat)
+		}
+	}
+}
+
+// TestTables: the tables, read by the CSV reader of the standard library, are the
+// JSON, read by its JSON reader.
+func TestTables(t *testing.T) {
+	for name, r := range demoPlays(t) {
+		t.Run(name, func(t *testing.T) {
+			m := decode(t, r)
+			requireTable(t, NoteRecords(r.Fingerprint, &r.Result), r, m["notes"].([]any), nil)
+			requireTable(t, LossRecords(r.Fingerprint, &r.Result), r, m["losses"].([]any), map[string]string{"bar": "bar_number"})
+		})
+	}
+}
+
+// requireTable holds a table to a list of the JSON; fields may have another name
+// there.
+func requireTable(t *testing.T, records [][]string, r *Replay, list []any, renamed map[string]string) {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, CSV(&b, records))
+	rows, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, len(list)+1)
+	for i, row := range rows[1:] {
+		want := list[i].(map[string]any)
+		want["file"], want["fingerprint"] = r.Song.File, r.Fingerprint
+		for j, name := range rows[0] {
+			field := name
+			if to, ok := renamed[name]; ok {
+				field = to
+			}
+			require.Contains(t, want, field)
+			require.Equal(t, cellOf(want[field]), row[j], "%s of row %d", name, i+1)
+		}
+	}
+}
+
+// cellOf is how a value of the JSON stands in a table.
+func cellOf(value any) string {
+	switch v := value.(type) {
+	case nil:
+		return ""
+	case string:
+		return v
+	case bool:
+		return strconv.FormatBool(v)
+	case float64:
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	case map[string]any:
+		return cellOf(v["voice"]) + ":" + cellOf(v["from_s"]) + "-" + cellOf(v["to_s"])
+	}
+	var cells []string
+	for _, v := range value.([]any) {
+		cells = append(cells, cellOf(v))
+	}
+	return strings.Join(cells, " ")
+}
+
+// TestNotesWhereAskedFor: without a ledger the JSON has no notes, with an empty
+// one an empty list.
+func TestNotesWhereAskedFor(t *testing.T) {
+	_, r := play(t, plan.Overrides{})
+	require.NotContains(t, decode(t, r), "notes")
+	r.Notes = []Note{}
+	data, err := json.Marshal(r)
+	require.NoError(t, err)
+	require.Contains(t, string(data), `"notes":[]`)
+}
+
+// TestNotesOfCorpora holds real songs to the laws of a ledger, those of Debian's
+// simutrans-data and openttd-openmsx.
+func TestNotesOfCorpora(t *testing.T) {
+	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
+		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
+	}
+	songs := 0
+	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
+		require.NoError(t, filepath.WalkDir(folder, func(path string, _ fs.DirEntry, err error) error {
+			if err != nil || filepath.Ext(path) != ".mid" {
+				return err
+			}
+			songs++
+			data, err := os.ReadFile(path)
+			require.NoError(t, err)
+			t.Run(filepath.Base(path), func(t *testing.T) {
+				t.Parallel()
+				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: []string{"6"}}))
+				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"2"}}))
+			})
+			return nil
+		}))
+	}
+	require.Equal(t, 53+31, songs)
+}

@@ -42,14 +42,24 @@ func (r *Reference) lateGates(rules *Rules, part func(int) bool) (late []Interva
 	return late, least
 }
 
-// boundsOf returns the bounds by numbers of voices that all parts share.
+// boundsOf returns the bounds by numbers of voices that all parts share. From the
+// largest unison on the same notes wait for the same voices, so one sweep has
+// them all.
 func boundsOf(r Rules, ref *Reference) Curve {
 	curve := Bounds(ref.Gates(everyPart))
-	if late, _ := ref.lateGates(&r, everyPart); late != nil {
-		for v := 1; v < len(curve); v++ {
-			pooled := Pooled(r, v)
-			curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
-		}
+	whole := unisonOf(r.Config)
+	pooled := Pooled(r, whole)
+	late, least := ref.lateGates(&pooled, everyPart)
+	if late == nil {
+		return curve
+	}
+	for v := 1; v < min(whole, len(curve)); v++ {
+		pooled := Pooled(r, v)
+		curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
+	}
+	damaged := fewestDamaged(late, len(curve)-1)
+	for v := whole; v < len(curve); v++ {
+		curve[v].FewestDamaged = min(curve[v].FewestDamaged, damaged[v/least])
 	}
 	return curve
 }

@@ -116,13 +116,14 @@ func fewestDamaged(intervals []Interval, most int) []int {
 	}
 	for _, i := range byStart(intervals) {
 		carried := i.End
+		damaged[0]++
 		for v := 1; v <= most; v++ {
-			damaged[v-1]++
 			if slots[v] <= i.Start {
 				slots[v] = carried
 				break
 			}
 			slots[v], carried = min(slots[v], carried), max(slots[v], carried)
+			damaged[v]++
 		}
 	}
 	return damaged

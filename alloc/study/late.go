@@ -67,15 +67,19 @@ func boundsOf(r Rules, ref *Reference) Curve {
 // LeastWeight returns the least weight, of the same unit as that of the scores,
 // that v voices must lose whatever the rule: that of [Sizing.Plans], and no more
 // than what notes that may begin late must lose, as [Reference.FewestDamaged]
-// has it.
-func (s *Sizing) LeastWeight(v int) Weight {
-	lost := s.Plans.Lost(v)
+// has it. It is not known, and ok false, where a budget was not enough for the
+// plan.
+func (s *Sizing) LeastWeight(v int) (lost Weight, ok bool) {
+	if v > s.planned && v < s.Demand.Pedal {
+		return 0, false
+	}
+	lost = s.Plans.Lost(v)
 	if s.late == nil {
-		return lost
+		return lost, true
 	}
 	pooled := Pooled(s.rules, v)
 	if late, least := s.Reference.lateGates(&pooled, everyPart); late != nil {
 		lost = min(lost, s.late.Lost(v/least))
 	}
-	return lost
+	return lost, true
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"choirloft/alloc"
 )
 
 // Unavoidable returns the gate time that v voices lose whatever the rule,
@@ -55,10 +57,11 @@ func byStart(intervals []Interval) []Interval {
 
 // Curve holds the bounds for every number of voices: element v is what no rule
 // can beat with v voices, from 0, where everything is lost, to the peak of the
-// depth, where nothing is.
+// depth, where nothing is, or to [alloc.MaxVoices] if that is less.
 type Curve []Bound
 
-// At returns the bound for v voices; 0 beyond the peak. v below 0 counts as 0.
+// At returns the bound for v voices, at most [alloc.MaxVoices]; 0 beyond the peak.
+// v below 0 counts as 0.
 func (c Curve) At(v int) Bound {
 	if v >= len(c) {
 		return Bound{}
@@ -68,23 +71,25 @@ func (c Curve) At(v int) Bound {
 
 // Bounds returns both bounds for every number of voices, in two sweeps over
 // the intervals, which may come in any order. Its result has at least one
-// element. Time O(n·(log n + peak)) at worst, space O(n).
+// element. Time O(n·(log n + voices)) at worst, space O(n).
 func Bounds(intervals []Interval) Curve {
 	depths := NewDepths(intervals)
-	curve := make(Curve, len(depths))
+	curve := make(Curve, min(len(depths), alloc.MaxVoices+1))
 	var above, unavoidable time.Duration
-	for v := len(curve) - 1; v >= 0; v-- {
-		curve[v].Unavoidable = unavoidable
+	for v := len(depths) - 1; v >= 0; v-- {
+		if v < len(curve) {
+			curve[v].Unavoidable = unavoidable
+		}
 		above += depths[v]
 		unavoidable += above // one voice less loses all the time at depth v and above
 	}
-	for v, n := range fewestDamaged(intervals, depths.Peak()) {
+	for v, n := range fewestDamaged(intervals, len(curve)-1) {
 		curve[v].FewestDamaged = n
 	}
 	return curve
 }
 
-// fewestDamaged returns [FewestDamaged] for 0 … peak voices in one sweep.
+// fewestDamaged returns [FewestDamaged] for 0 … most voices in one sweep.
 //
 // Slots stand in a row, one for each voice. Each interval, in the order of the
 // starts, walks along the row: a slot that is empty, or whose interval has
@@ -103,21 +108,22 @@ func Bounds(intervals []Interval) Curve {
 // many, and the latest end of them all is that of r or of the interval in
 // slot v: the one the slot passes on. Which of two equal ends goes makes no
 // difference, since only ends count from here on.
-func fewestDamaged(intervals []Interval, peak int) []int {
-	damaged := make([]int, peak+1)
-	slots := make([]time.Duration, peak+1) // ends; slot 0 is not used
+func fewestDamaged(intervals []Interval, most int) []int {
+	damaged := make([]int, most+1)
+	slots := make([]time.Duration, most+1) // ends; slot 0 is not used
 	for v := range slots {
 		slots[v] = math.MinInt64 // free since ever
 	}
 	for _, i := range byStart(intervals) {
 		carried := i.End
-		for v := 1; v <= peak; v++ {
-			damaged[v-1]++
+		damaged[0]++
+		for v := 1; v <= most; v++ {
 			if slots[v] <= i.Start {
 				slots[v] = carried
 				break
 			}
 			slots[v], carried = min(slots[v], carried), max(slots[v], carried)
+			damaged[v]++
 		}
 	}
 	return damaged

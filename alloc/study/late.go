@@ -42,14 +42,24 @@ func (r *Reference) lateGates(rules *Rules, part func(int) bool) (late []Interva
 	return late, least
 }
 
-// boundsOf returns the bounds by numbers of voices that all parts share.
+// boundsOf returns the bounds by numbers of voices that all parts share. From the
+// largest unison on the same notes wait for the same voices, so one sweep has
+// them all.
 func boundsOf(r Rules, ref *Reference) Curve {
 	curve := Bounds(ref.Gates(everyPart))
-	if late, _ := ref.lateGates(&r, everyPart); late != nil {
-		for v := 1; v < len(curve); v++ {
-			pooled := Pooled(r, v)
-			curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
-		}
+	whole := unisonOf(r.Config)
+	pooled := Pooled(r, whole)
+	late, least := ref.lateGates(&pooled, everyPart)
+	if late == nil {
+		return curve
+	}
+	for v := 1; v < min(whole, len(curve)); v++ {
+		pooled := Pooled(r, v)
+		curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
+	}
+	damaged := fewestDamaged(late, len(curve)-1)
+	for v := whole; v < len(curve); v++ {
+		curve[v].FewestDamaged = min(curve[v].FewestDamaged, damaged[v/least])
 	}
 	return curve
 }
@@ -57,15 +67,19 @@ func boundsOf(r Rules, ref *Reference) Curve {
 // LeastWeight returns the least weight, of the same unit as that of the scores,
 // that v voices must lose whatever the rule: that of [Sizing.Plans], and no more
 // than what notes that may begin late must lose, as [Reference.FewestDamaged]
-// has it.
-func (s *Sizing) LeastWeight(v int) Weight {
-	lost := s.Plans.Lost(v)
+// has it. It is not known, and ok false, where a budget was not enough for the
+// plan.
+func (s *Sizing) LeastWeight(v int) (lost Weight, ok bool) {
+	if v > s.planned && v < s.Demand.Pedal {
+		return 0, false
+	}
+	lost = s.Plans.Lost(v)
 	if s.late == nil {
-		return lost
+		return lost, true
 	}
 	pooled := Pooled(s.rules, v)
 	if late, least := s.Reference.lateGates(&pooled, everyPart); late != nil {
 		lost = min(lost, s.late.Lost(v/least))
 	}
-	return lost
+	return lost, true
 }

@@ -38,15 +38,20 @@ type Recording struct {
 // morePasses is how many passes beyond the fewest are tried.
 const morePasses = 8
 
-// FewestPasses splits a song into as few passes as leave no note damaged. If
-// even some more than the bound damage notes, it returns the split that damages
-// the fewest. Notes that are dropped because no voice reaches their pitch are
+// MostPasses is how many recordings of a song anybody is taken to make: no more
+// are offered, and no more are written by the way.
+const MostPasses = 64
+
+// FewestPasses splits a song into as few passes as leave no note damaged, at most
+// so many. If even some more than the bound damage notes, it returns the split
+// that damages the fewest; where the bound is above the most, a Recording without
+// passes. Notes that are dropped because no voice reaches their pitch are
 // dropped in any number of passes, and not counted.
-func FewestPasses(r Rules, p Performance) (Recording, error) {
+func FewestPasses(r Rules, p Performance, most int) (Recording, error) {
 	ref := NewReference(r, p)
 	fewest := PassBound(r, ref)
-	best := Recording{Damaged: -1}
-	for n := fewest; n <= fewest+morePasses; n++ {
+	best := Recording{Fewest: fewest, Damaged: -1}
+	for n := fewest; n <= min(fewest+morePasses, most); n++ {
 		tried := Recording{Passes: InPasses(r, p, ref, n), Fewest: fewest}
 		var err error
 		if tried.Damaged, err = damagedIn(r, tried.Passes); err != nil {

@@ -20,7 +20,7 @@ import (
 func TestFewestPasses(t *testing.T) {
 	five := song(t, 2000, "48 0-2000, 52 100-2000, 55 200-2000, 60 300-2000, 64 400-2000")
 	for voices, want := range map[int]int{1: 5, 2: 3, 3: 2, 4: 2, 5: 1, 6: 1} {
-		rec, err := study.FewestPasses(rig(voices, 0, nil), five)
+		rec, err := study.FewestPasses(rig(voices, 0, nil), five, study.MostPasses)
 		require.NoError(t, err)
 		require.Len(t, rec.Passes, want, "%d voices", voices)
 		require.Equal(t, want, rec.Fewest)
@@ -82,7 +82,7 @@ func TestPassLaws(t *testing.T) {
 		}
 		require.Equal(t, intervals(ref), intervals(refs...))
 
-		rec, err := study.FewestPasses(r, p)
+		rec, err := study.FewestPasses(r, p, study.MostPasses)
 		require.NoError(t, err)
 		peak := study.Peak(ref.Gates(func(int) bool { return true }))
 		voices := len(r.Config.Voices)
@@ -110,11 +110,11 @@ func TestTooFewPasses(t *testing.T) {
 func TestPassesOfPartsApart(t *testing.T) {
 	p := song(t, 1000, "48 0-1000, 52 200-600, 55 400-500")
 	mono := rig(1, 0, func(r *study.Rules) { r.Config.Parts[0].Mode = alloc.MonoLast })
-	rec, err := study.FewestPasses(mono, p)
+	rec, err := study.FewestPasses(mono, p, study.MostPasses)
 	require.NoError(t, err)
 	require.Len(t, rec.Passes, 1)
 	stack := rig(4, 0, func(r *study.Rules) { r.Config.Parts[0].Unison = alloc.Unison{Voices: 2} })
-	rec, err = study.FewestPasses(stack, p)
+	rec, err = study.FewestPasses(stack, p, study.MostPasses)
 	require.NoError(t, err)
 	require.Len(t, rec.Passes, 2, "three notes at once in stacks of two on four voices")
 	require.Equal(t, 1, rec.Fewest, "the bound counts one voice a note")

@@ -51,8 +51,8 @@ func (s *Sizing) Short(v int, tails bool) []Shortage {
 	return Shortages(s.gates, v)
 }
 
-// From returns the smallest number of voices from which on every number on the
-// curve passes; ok is false if the last does not. Rules can do worse with more
+// From returns the smallest number of voices from which on every number that was
+// played passes; ok is false if the last does not. Rules can do worse with more
 // voices, so one number that passes is not enough.
 func (s *Sizing) From(passes func(*SizePoint) bool) (voices int, ok bool) {
 	for i := len(s.Points) - 1; i >= 0; i-- {
@@ -80,9 +80,9 @@ type Harmless struct {
 // Harmless reads the thresholds off the curve.
 func (s *Sizing) Harmless() Harmless {
 	h := Harmless{Loudest: math.Inf(-1)}
-	h.Undamaged, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 })
+	h.Undamaged, _ = s.From(undamaged)
 	h.Quiet, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 && at.Own.Loudest() <= Faint })
-	h.Untouched, _ = s.From(func(at *SizePoint) bool { return at.Own.Damaged() == 0 && at.Own.TailCuts() == 0 })
+	h.Untouched, _ = s.From(untouched)
 	for i := range s.Points {
 		if at := &s.Points[i]; h.Quiet > 0 && at.Voices >= h.Quiet {
 			h.Loudest = max(h.Loudest, at.Own.Loudest())
@@ -91,15 +91,18 @@ func (s *Sizing) Harmless() Harmless {
 	return h
 }
 
-// TooFew is the largest number of voices on the curve on which every rule must
-// damage a note; 0 where there is none.
+func undamaged(at *SizePoint) bool { return at.Own.Damaged() == 0 }
+
+func untouched(at *SizePoint) bool { return at.Own.Damaged() == 0 && at.Own.TailCuts() == 0 }
+
+// TooFew is the largest number of voices up to the end of the curve on which
+// every rule must damage a note; 0 where there is none.
 func (s *Sizing) TooFew() int {
-	for i := len(s.Points) - 1; i >= 0; i-- {
-		if v := s.Points[i].Voices; s.Bounds.At(v).FewestDamaged > 0 {
-			return v
-		}
+	v := s.Last
+	for v > 0 && s.Bounds.At(v).FewestDamaged == 0 {
+		v--
 	}
-	return 0
+	return v
 }
 
 // Share returns a time as a share of the song, at most 1: tails may go on after

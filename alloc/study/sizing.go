@@ -44,7 +44,10 @@ type Sizing struct {
 	// [PooledPlans] and [Sizing.LeastWeight].
 	Plans    *Plans
 	Rulesets []Ruleset
-	Points   []SizePoint // Points[i] is that of i+1 voices
+	// Points[i] is that of i+1 voices, up to Last; where a budget ended the sizing
+	// they are those that were played, by voices.
+	Points []SizePoint
+	Last   int // how far the curve goes, in voices
 	// Longer and Shorter are the demand where every release is a share of
 	// [ReleaseStep] longer or shorter. No key or pedal depends on it.
 	Longer, Shorter Demand
@@ -53,6 +56,7 @@ type Sizing struct {
 	late           *Plans // of notes that may begin late; nil where none waits
 	weights        []Weight
 	gates, audible []Interval // by wanted voice
+	planned        int        // of Plans as many voices as the budget was enough for
 }
 
 // SizePoint is a number of voices and what it costs.
@@ -67,6 +71,11 @@ type SizingOptions struct {
 	Rulesets []Ruleset
 	// Voices is how far the curve goes; at least two beyond the audible peak.
 	Voices int
+	// Budget ends the sizing; nil for none. Two numbers of voices are played
+	// whatever it is.
+	Budget *Budget
+	// Begin is told the demand before the first run. It may be nil.
+	Begin func(Demand)
 	// Progress is told how many of all runs are over. It may be nil, and is
 	// called by several goroutines.
 	Progress func(done, all int)
@@ -86,9 +95,24 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
 	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
-	s.Points = points(min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices), len(o.Rulesets))
+	s.Last = min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices)
+	s.Points = points(s.Last, len(o.Rulesets))
 	s.Longer, s.Shorter = stretched(r, p, 1+ReleaseStep), stretched(r, p, 1-ReleaseStep)
+	s.plan(o.Budget)
+	if o.Begin != nil {
+		o.Begin(s.Demand)
+	}
 	return s, s.play(ctx, r, p, o)
+}
+
+// plan says for how many voices there are plans: up to the peak, or if that is
+// too much work up to what a quarter of the budget is enough for.
+func (s *Sizing) plan(b *Budget) {
+	s.planned = min(s.Last, s.Demand.Pedal)
+	if one := max(1, s.Reference.PlanWork(1)); !b.Spend(s.Reference.PlanWork(s.planned)) {
+		s.planned = min(s.planned, int(b.left/4/one))
+		b.Force(s.Reference.PlanWork(s.planned))
+	}
 }
 
 // ReleaseStep is by what share a release is made longer and shorter, to tell
@@ -144,21 +168,40 @@ func newSizing(r Rules, ref *Reference) *Sizing {
 	return s
 }
 
-// play fills in the scores. Runs are handed out one by one; which goroutine
-// plays which changes nothing.
+// play fills in the scores, of every number of voices if the budget is enough
+// for them.
 func (s *Sizing) play(ctx context.Context, r Rules, p Performance, o SizingOptions) error {
+	whole := Work(0)
+	for i := range s.Points {
+		whole += s.pointWork(p, s.Points[i].Voices)
+	}
+	if !o.Budget.Spend(whole) {
+		return s.playSome(ctx, r, p, o)
+	}
+	return s.playPoints(ctx, r, p, o, s.Points)
+}
+
+// pointWork is what it takes to play a number of voices by every way.
+func (s *Sizing) pointWork(p Performance, voices int) Work {
+	return Work(len(s.Rulesets)+1) * RunWork(p, voices)
+}
+
+// playPoints fills in the scores of some points. Runs are handed out one by one;
+// which goroutine plays which changes nothing.
+func (s *Sizing) playPoints(ctx context.Context, r Rules, p Performance, o SizingOptions, list []SizePoint) error {
 	ways := len(s.Rulesets) + 1
-	all := len(s.Points) * ways
+	all := len(list) * ways
 	var done atomic.Int64
 	return crew.Do(ctx, all, func(context.Context) func(int) error {
 		h := NewRehearsal(p, s.Reference)
 		h.Weigh(s.weights)
 		return func(i int) error {
-			if err := s.playOne(h, r, i/ways, i%ways); err != nil {
+			at := &list[i/ways]
+			if err := s.playOne(h, r, at, i%ways); err != nil {
 				return err
 			}
 			if o.Watch != nil {
-				o.Watch(i/ways+1, i%ways, s.Reference, h.Outcomes())
+				o.Watch(at.Voices, i%ways, s.Reference, h.Outcomes())
 			}
 			if n := done.Add(1); o.Progress != nil {
 				o.Progress(int(n), all)
@@ -170,8 +213,7 @@ func (s *Sizing) play(ctx context.Context, r Rules, p Performance, o SizingOptio
 
 // playOne plays one number of voices by one way: a ruleset, or past them all
 // the rules that the parts have.
-func (s *Sizing) playOne(h *Rehearsal, r Rules, point, way int) (err error) {
-	at := &s.Points[point]
+func (s *Sizing) playOne(h *Rehearsal, r Rules, at *SizePoint, way int) (err error) {
 	pooled := Pooled(r, at.Voices)
 	if way == len(s.Rulesets) {
 		at.Own, err = h.Score(pooled)

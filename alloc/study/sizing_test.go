@@ -95,7 +95,7 @@ func TestSizingOfNotesThatWait(t *testing.T) {
 		require.Equal(t, weighed(replay, s.weights), s.Points[n-1].Own, "%d voices", n)
 		require.Equal(t, replay.Rig.Bound, s.Bounds.At(n), "%d voices", n)
 		require.GreaterOrEqual(t, s.Points[n-1].Own.Damaged(), s.Bounds.At(n).FewestDamaged, "%d voices", n)
-		require.GreaterOrEqual(t, s.Points[n-1].Own.Weight, s.LeastWeight(n), "%d voices", n)
+		require.GreaterOrEqual(t, s.Points[n-1].Own.Weight, leastWeight(t, s, n), "%d voices", n)
 		late += replay.Rig.Tally.Endings[LateStart]
 	}
 	require.Greater(t, late, 50)
@@ -111,9 +111,9 @@ func TestLeastWeightOfNotesThatWait(t *testing.T) {
 	s, err := Size(context.Background(), r, p, SizingOptions{})
 	require.NoError(t, err)
 	require.Positive(t, s.Plans.Lost(2))
-	require.Zero(t, s.LeastWeight(2))
+	require.Zero(t, leastWeight(t, s, 2))
 	require.Zero(t, s.Points[1].Own.Weight)
-	require.Equal(t, s.Plans.Lost(1), s.LeastWeight(1), "one voice for a note, so nothing waits")
+	require.Equal(t, s.Plans.Lost(1), leastWeight(t, s, 1), "one voice for a note, so nothing waits")
 }
 
 // weighed is the score of a replay with what its damaged notes weigh.
@@ -221,7 +221,7 @@ func TestHarmless(t *testing.T) {
 	sizing := func(scores ...Score) *Sizing {
 		s := &Sizing{Bounds: Curve{{}, {FewestDamaged: 4}, {}, {FewestDamaged: 1}, {}, {}}}
 		for i, score := range scores {
-			s.Points = append(s.Points, SizePoint{Voices: i + 1, Own: score})
+			s.Points, s.Last = append(s.Points, SizePoint{Voices: i + 1, Own: score}), i+1
 		}
 		return s
 	}
@@ -257,4 +257,11 @@ func TestLongerAndShorterReleases(t *testing.T) {
 	require.Less(t, now.Shorter.Audible, now.Demand.Audible)
 	require.Less(t, now.Demand.Audible, now.Longer.Audible)
 	require.Equal(t, [2]int{now.Demand.Held, now.Demand.Pedal}, [2]int{now.Longer.Held, now.Longer.Pedal})
+}
+
+func leastWeight(t *testing.T, s *Sizing, v int) Weight {
+	t.Helper()
+	w, ok := s.LeastWeight(v)
+	require.True(t, ok)
+	return w
 }

@@ -34,7 +34,7 @@ const mostSplit = 6
 // Groups have nothing to do with each other, so each is played by itself on
 // every number of banks, once, and the scores of a split are added up.
 func BestSplit(ctx context.Context, r Rules, p Performance, size, most int) (best []Split, err error) {
-	s := &splitter{rules: r, performance: p, size: size, most: most, parts: partsWithNotes(r, p), played: map[uint64][]Score{}}
+	s := &splitter{rules: r, performance: p, size: size, most: most, parts: partsWithNotes(r, NewReference(r, p)), played: map[uint64][]Score{}}
 	groupings := s.groupings()
 	if err := s.playAll(ctx, groupings); err != nil {
 		return nil, err
@@ -55,6 +55,20 @@ func BestSplit(ctx context.Context, r Rules, p Performance, size, most int) (bes
 	return best, nil
 }
 
+// SplitWork is what [BestSplit] takes: each group of parts, of up to six every one
+// there is, on each number of banks.
+func SplitWork(r Rules, ref *Reference, p Performance, size, most int) (w Work) {
+	parts := len(partsWithNotes(r, ref))
+	groups := Work(parts + 1)
+	if parts <= mostSplit {
+		groups = 1 << parts
+	}
+	for n := 1; n <= most; n++ {
+		w += groups * RunWork(p, n*size)
+	}
+	return w
+}
+
 // splitter keeps what each group does on each number of banks. A group is a
 // set of bits, by the place of a part in parts.
 type splitter struct {
@@ -65,9 +79,9 @@ type splitter struct {
 	played      map[uint64][]Score // by group: on 1 … most banks
 }
 
-func partsWithNotes(r Rules, p Performance) []int {
+func partsWithNotes(r Rules, ref *Reference) []int {
 	notes := make([]int, len(r.Config.Parts))
-	for _, n := range NewReference(r, p).Notes {
+	for _, n := range ref.Notes {
 		notes[n.Part]++
 	}
 	var parts []int

@@ -102,6 +102,9 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 		return nil, &Error{fmt.Sprintf("%d CVs and gates, and a file holds %d", n, mostCVChannels), ""}
 	}
 	c.Frames = c.sample(song.Duration()) + 1
+	if c.Frames > math.MaxInt64/2/0xFFFF {
+		return nil, &Error{fmt.Sprintf("found %d frames, want at most %d", c.Frames, math.MaxInt64/2/0xFFFF), "take a lower rate"}
+	}
 	for i := range c.Channels {
 		if err := c.close(&c.Channels[i]); err != nil {
 			return nil, err

@@ -2,6 +2,7 @@ package deal
 
 import (
 	"fmt"
+	"math"
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
@@ -17,13 +18,12 @@ type Options struct {
 	// Passes is how many recordings the song is split into: 0 for none, Fewest
 	// for as few as leave no note damaged.
 	Passes int
+	// AnyPasses lets the fewest be more than [study.MostPasses].
+	AnyPasses bool
 }
 
 // Fewest asks for the fewest passes that leave no note damaged.
 const Fewest = -1
-
-// MostPasses is the most passes that a song is split into.
-const MostPasses = 64
 
 // Deal is a song that has been dealt to voices.
 type Deal struct {
@@ -102,10 +102,15 @@ func (d *Deal) split() ([]study.Performance, error) {
 	if n := d.options.Passes; n > 0 {
 		return study.InPasses(d.Plan.Rules, whole, ref, n), nil
 	}
-	if d.FewestPasses > MostPasses {
-		return nil, &Error{fmt.Sprintf("it takes %d passes at least, and %d are the most", d.FewestPasses, MostPasses), "put more voices into service"}
+	most := study.MostPasses
+	if d.options.AnyPasses {
+		most = math.MaxInt
 	}
-	recording, err := study.FewestPasses(d.Plan.Rules, whole)
+	if d.FewestPasses > most {
+		return nil, &Error{fmt.Sprintf("found a song that takes %d recordings at least, want at most %d", d.FewestPasses, most),
+			"put more voices into service, or lift the limit with --yes"}
+	}
+	recording, err := study.FewestPasses(d.Plan.Rules, whole, most)
 	return recording.Passes, err
 }
 

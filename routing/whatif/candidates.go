@@ -18,8 +18,11 @@ type collector struct {
 }
 
 // candidates lists every remedy that there is to try, each family from the
-// mildest.
+// mildest. It lists them once.
 func (s *Session) candidates() []Fix {
+	if s.all != nil {
+		return s.all
+	}
 	c := &collector{Session: s, cfg: &s.plan.Rules.Config}
 	c.rules()
 	c.tails()
@@ -32,7 +35,8 @@ func (s *Session) candidates() []Fix {
 	c.bankEach()
 	c.releases()
 	c.voices()
-	return c.fixes
+	s.all = c.fixes
+	return s.all
 }
 
 // begin starts a family.

@@ -11,12 +11,13 @@ import (
 const mostPaired = 12
 
 // Pairs tries two remedies at once: each two of the best, and a bank of its own
-// for a part together with a shorter release there. It stops where ctx ends and
-// keeps what it has found by then; the list tells how far it came. A pair is
-// kept if nothing that costs as little does as well.
+// for a part together with a shorter release there. It stops where ctx or the
+// budget ends and keeps what it has found by then; the list tells how far it came.
+// A pair is kept if nothing that costs as little does as well.
 func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all int)) {
 	pairs := s.pairs(l)
 	l.OfPairs = len(pairs)
+	pairs = s.affordable("pairs", pairs)
 	// In small portions, so that what is done when time is up is a beginning of
 	// the list, whatever ran beside what.
 	const portion = 16
@@ -30,7 +31,7 @@ func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all in
 		found = append(found, done...)
 		pairs, l.Pairs = pairs[n:], l.Pairs+n
 		if progress != nil {
-			progress(l.Pairs, l.OfPairs)
+			progress(l.Pairs, len(pairs)+l.Pairs)
 		}
 	}
 	l.merge(found)

@@ -27,8 +27,8 @@ type Prices struct{ Voice, Bank float64 }
 
 // Racks plays the song on racks that could be: with every part on all banks,
 // and with the banks dealt out in the best way there is, see [study.BestSplit].
-// Of each rack its name, banks and voices must be given. It returns the error of
-// ctx if that ends first.
+// Of each rack its name, banks and voices must be given. Where the budget ends it
+// the first racks are returned. It returns the error of ctx if that ends first.
 func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Rack, error) {
 	most := map[int]int{} // the most banks, by voices in a bank
 	for _, r := range racks {
@@ -42,6 +42,10 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 			return nil, err
 		}
 		if splits[r.Size] == nil {
+			if !s.Budget.Spend(study.SplitWork(p.Rules, s.ref, s.given, r.Size, most[r.Size])) {
+				s.cover("racks", i, len(racks))
+				return list[:i], nil
+			}
 			if splits[r.Size], err = study.BestSplit(ctx, p.Rules, s.given, r.Size, most[r.Size]); err != nil {
 				return nil, err
 			}

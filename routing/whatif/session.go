@@ -4,11 +4,13 @@ import (
 	"context"
 	"slices"
 	"sync/atomic"
+	"time"
 
 	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -21,6 +23,34 @@ type Session struct {
 	given  study.Performance
 	ref    *study.Reference
 	before *study.Replay
+	all    []Fix // see candidates; nil until they are listed
+
+	// Budget ends searches before all is tried; nil for none.
+	Budget *study.Budget
+	// Covered says which searches it ended.
+	Covered []Coverage
+}
+
+// UsualBudget is what searches have where nobody says.
+const UsualBudget = 10 * time.Second
+
+// Coverage is a search that the budget ended.
+type Coverage struct {
+	What      string // voices, parts, fixes, recordings, pairs, variations, drill, racks
+	Tried, Of int
+}
+
+// cover notes how far a search came, of one kind together.
+func (s *Session) cover(what string, tried, of int) {
+	if tried == of {
+		return
+	}
+	i := slices.IndexFunc(s.Covered, func(c Coverage) bool { return c.What == what })
+	if i < 0 {
+		i, s.Covered = len(s.Covered), append(s.Covered, Coverage{What: what})
+	}
+	s.Covered[i].Tried += tried
+	s.Covered[i].Of += of
 }
 
 // New plays the song as things are.
@@ -42,14 +72,23 @@ func (s *Session) Before() *study.Replay { return s.before }
 // service.
 func (s *Session) Size(ctx context.Context, o study.SizingOptions) (*study.Sizing, error) {
 	o.Voices = max(o.Voices, s.before.Rig.Voices)
-	return study.Size(ctx, s.plan.Rules, s.given, o)
+	return s.size(ctx, "voices", s.plan.Rules, o)
+}
+
+func (s *Session) size(ctx context.Context, what string, r study.Rules, o study.SizingOptions) (*study.Sizing, error) {
+	o.Budget = s.Budget
+	sizing, err := study.Size(ctx, r, s.given, o)
+	if err == nil {
+		s.cover(what, len(sizing.Points), sizing.Last)
+	}
+	return sizing, err
 }
 
 // SizePart is [study.Size] of one part by itself.
 func (s *Session) SizePart(ctx context.Context, part int, o study.SizingOptions) (*study.Sizing, error) {
 	rules := s.plan.Rules
 	rules.Config.Parts = rules.Config.Parts[part : part+1]
-	return study.Size(ctx, rules, s.given, o)
+	return s.size(ctx, "parts", rules, o)
 }
 
 // List is what was tried.
@@ -58,18 +97,25 @@ type List struct {
 	Better []Fix // by rank, one of a family
 	Worse  []Fix // the worst of each family of which nothing helps, by score
 	Tried  int
+	Of     int // to try, had the budget been enough
 	// Pairs were tried out of so many; see [Session.Pairs].
 	Pairs, OfPairs int
 }
 
-// List tries every remedy there is for the song. It returns the error of ctx
-// if that ends first.
+// List tries every remedy there is for the song, or where the budget is not
+// enough for them the most promising. It returns the error of ctx if that ends
+// first.
 func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List, error) {
 	l := &List{Before: s.before.Rig.Tally.Score}
 	if saves(&l.Before) == 2 {
 		return l, nil
 	}
-	fixes := s.candidates()
+	fixes := slices.Clone(s.candidates())
+	l.Of = len(fixes)
+	if !s.Budget.Spend(s.FixesWork()) {
+		slices.SortStableFunc(fixes, s.promising)
+		fixes = s.affordable("fixes", fixes)
+	}
 	l.Tried = len(fixes)
 	done, err := s.try(ctx, fixes, progress)
 	if err != nil {
@@ -108,12 +154,25 @@ func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all 
 }
 
 // recorded splits the song into the fewest recordings that damage no note, if
-// it is damaged as things are. What they cost is that of all together.
+// it is damaged as things are and there are no more of them than anybody makes.
+// What they cost is that of all together. A rig whose voices nothing can be dealt
+// to is offered none.
 func (s *Session) recorded() ([]Fix, error) {
 	if s.before.Rig.Tally.Damaged() == 0 {
 		return nil, nil
 	}
-	split, err := study.FewestPasses(s.plan.Rules, s.given)
+	if _, err := deal.Homes(s.plan); err != nil {
+		return nil, nil
+	}
+	fewest := study.PassBound(s.plan.Rules, s.ref)
+	if fewest > study.MostPasses {
+		return nil, nil
+	}
+	if !s.Budget.Spend(s.splitWork(fewest)) {
+		s.cover("recordings", 0, 1)
+		return nil, nil
+	}
+	split, err := study.FewestPasses(s.plan.Rules, s.given, study.MostPasses)
 	if err != nil || len(split.Passes) < 2 {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -68,10 +69,19 @@ func (a *app) laidOut(o *output, value any, d *doc.Doc) ([]byte, error) {
 		case ".html":
 			return paper.HTML(w, d, o.figures, o.options)
 		case ".pdf":
+			if err := o.allowPages(d); err != nil {
+				return err
+			}
 			return paper.Document(w, d, o.figures, o.options)
 		}
 		return doc.Text(w, d, a.text(o))
 	})
+}
+
+// allowPages refuses a document of too many pages before it is laid out.
+func (o *output) allowPages(d *doc.Doc) error {
+	n := paper.AtLeast(d)
+	return o.limits.check(int64(n), mostPages, "-o "+o.file, fmt.Sprintf("%s of tables", unit.Count(n, "page")), strconv.Itoa(mostPages))
 }
 
 // room is that of the screen for text, and that of paper for what has pages.

@@ -12,6 +12,7 @@ import (
 
 // printing are the flags of what goes on paper.
 type printing struct {
+	limits
 	paper, date string
 	options     paper.Options
 }
@@ -19,6 +20,7 @@ type printing struct {
 func (p *printing) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&p.paper, "paper", "", "`SIZE` of the pages: a4 or letter")
 	cmd.Flags().StringVar(&p.date, "date", "", "print this `DATE` on the pages, as in 2026-11-25")
+	p.limits.flags(cmd)
 	complete(cmd, "paper", []string{"a4", "letter"})
 }
 

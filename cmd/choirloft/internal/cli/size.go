@@ -66,8 +66,11 @@ stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
 with every part on all banks, once dealt out in the best way. Name racks with
 --rack as in 6x4 or big=6x4, and what things cost with --price. Without --rack
 it compares a bank less than the rig has to two banks more.
---pairs tries two fixes together for as long as --budget says. Ctrl-C ends it
-and keeps the best so far.
+--pairs tries two fixes together; Ctrl-C ends it and keeps the best so far.
+
+--budget says how long to search. It is counted in work, so the answer depends
+on no clock: about as many seconds of one core, 10 if not said. What it leaves
+untried is said, and stands under covered in the JSON.
 
 -o curve.svg, .png or .pdf draws the curves of one song. -o report.html, .md, or
 .pdf with --report has the answer, the curves and the tables. Of several songs,
@@ -87,7 +90,7 @@ What each word and column means: choirloft help results.
 
 ` + ruleNames(),
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
-  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs
+  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs --budget 30s
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --rules lowest/oldest --json
   choirloft size testdata/kiln-yard.yaml --playing "chords of 4, 2 a second, 0.8 s"
@@ -114,7 +117,7 @@ What each word and column means: choirloft help results.
 	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
 	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
 	f.BoolVar(&s.pairs, "pairs", false, "also try two fixes together")
-	f.DurationVar(&s.budget, "budget", 10*time.Second, "how `LONG` to look for pairs")
+	f.DurationVar(&s.budget, "budget", whatif.UsualBudget, "how `LONG` to search each song, counted in work")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
 	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
@@ -258,20 +261,55 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 	if err != nil {
 		return nil, err
 	}
-	o := study.SizingOptions{Rulesets: s.rulesets}
-	if alone {
-		bar := progress(s.stderr, 2, "voices")
-		defer bar.Finish()
-		o.Progress = func(done, all int) { bar.ChangeMax(all); bar.Set(done) }
-	}
+	session.Budget = study.NewBudget(s.budget)
 	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
-	if in.Sizing, err = session.Size(ctx, o); err != nil {
+	if alone {
+		err = s.alone(ctx, session, &in)
+	} else {
+		in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets})
+	}
+	if err != nil {
 		return nil, err
 	}
-	if alone {
-		err = s.further(ctx, session, &in)
+	in.Covered = session.Covered
+	return contract.NewSizeResult(in), nil
+}
+
+// alone works out all about the only song, and leaves the searches that come
+// after the numbers of voices their share of the budget.
+func (s *size) alone(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
+	release := session.Budget.Reserve(session.FixesWork() * s.searches())
+	told, finish := s.watch("voices")
+	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets, Begin: s.tellPeak, Progress: told})
+	if finish(); err != nil {
+		return err
 	}
-	return contract.NewSizeResult(in), err
+	release()
+	return s.further(ctx, session, in)
+}
+
+// searches counts the searches that come after the numbers of voices.
+func (s *size) searches() study.Work {
+	n := study.Work(1)
+	for _, asked := range []bool{s.sensitivity, s.drill, s.pairs, s.by != ""} {
+		if asked {
+			n++
+		}
+	}
+	return n
+}
+
+// tellPeak gives who looks the first answer while the rest is worked out.
+func (s *size) tellPeak(d study.Demand) {
+	if isTerminal(s.stderr) {
+		fmt.Fprintln(s.stderr, say.Peak(contract.Enough(d)))
+	}
+}
+
+// watch returns a progress bar, and what ends it.
+func (s *size) watch(what string) (told func(done, all int), finish func()) {
+	bar := progress(s.stderr, 2, what)
+	return func(done, all int) { bar.ChangeMax(all); bar.Set(done) }, func() { bar.Finish() }
 }
 
 // compared are the racks to compare: those that were asked for, or a bank less
@@ -290,7 +328,9 @@ func (s *size) compared() []whatif.Rack {
 
 // further works out what else was asked for.
 func (s *size) further(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
-	if in.Fixes, err = session.List(ctx, nil); err != nil {
+	told, finish := s.watch("fixes")
+	in.Fixes, err = session.List(ctx, told)
+	if finish(); err != nil {
 		return err
 	}
 	if s.sensitivity {
@@ -316,11 +356,9 @@ func (s *size) further(ctx context.Context, session *whatif.Session, in *contrac
 }
 
 func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *whatif.List) {
-	ctx, cancel := context.WithTimeout(ctx, s.budget)
-	defer cancel()
-	bar := progress(s.stderr, 2, "pairs")
-	defer bar.Finish()
-	session.Pairs(ctx, l, func(done, all int) { bar.ChangeMax(all); bar.Set(done) })
+	told, finish := s.watch("pairs")
+	defer finish()
+	session.Pairs(ctx, l, told)
 }
 
 func (s *size) byPart(ctx context.Context, session *whatif.Session, in *contract.SizeInput) error {

@@ -10,9 +10,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/alloc"
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -28,8 +31,9 @@ type write struct {
 	stems, byPort bool
 	passes        string
 	lineCheck     bool
-	rate          int    // of a file of CVs; 0 for the usual
-	samples       string // 24, float; empty for the usual
+	limits
+	rate    int    // of a file of CVs; 0 for the usual
+	samples string // 24, float; empty for the usual
 }
 
 func (a *app) writeCommand() *cobra.Command {
@@ -57,6 +61,8 @@ channel carries one CV or gate, named in the file and in FILE.wav.txt. Gates are
 right to the sample. Such a file must never reach monitors, speakers or
 headphones. write prints what is lost; replay --dealt plays such a file again.
 
+Without --yes write makes no file of CVs above 4 GB, no more than 64 recordings
+and no more than 256 files. It says how much it found before it writes any.
 ` + ruleNames() + `
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
@@ -64,6 +70,7 @@ run.`,
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --stems --steal least-lost
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o cv.wav --rate 8000
+  choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o cv.wav --rate 192000 --yes
   choirloft write testdata/kiln-yard.yaml --line-check -o check.mid`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if w.lineCheck {
@@ -93,6 +100,7 @@ run.`,
 	complete(cmd, "samples", []string{"24", "float"})
 	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
 	overrideFlags(cmd, &w.overrides)
+	w.limits.flags(cmd)
 	return cmd
 }
 
@@ -154,7 +162,7 @@ func (w *write) deal(ctx context.Context, p *plan.Plan, from source) (*deal.Deal
 	if err != nil {
 		return nil, err
 	}
-	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes})
+	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes, AnyPasses: w.yes})
 }
 
 // fewestPasses asks for as few passes as leave every note whole.
@@ -168,10 +176,10 @@ func (w *write) passCount() (int, error) {
 		return deal.Fewest, nil
 	}
 	n, err := strconv.Atoi(w.passes)
-	if err != nil || n < 1 || n > deal.MostPasses {
-		return 0, &usageError{fmt.Sprintf("--passes %s: want fewest, or a number from 1 to %d", w.passes, deal.MostPasses), ""}
+	if err != nil || n < 1 || n > alloc.MaxVoices {
+		return 0, &usageError{fmt.Sprintf("--passes %s: want fewest, or a number from 1 to %d", w.passes, study.MostPasses), ""}
 	}
-	return n, nil
+	return n, w.limits.check(int64(n), study.MostPasses, "--passes "+w.passes, unit.Count(n, "recording"), strconv.Itoa(study.MostPasses))
 }
 
 // split is how many files there are to be.
@@ -191,6 +199,9 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 	if len(dealt) == 0 {
 		return &fileError{rigFile, "no voice in service has a port and a channel, so there is no bank and no port to write a file for",
 			"put a voice into service, or leave --stems and --by-port out"}
+	}
+	if err := w.limits.check(int64(len(dealt)), mostFiles, "-o "+w.file, unit.Count(len(dealt), "file"), strconv.Itoa(mostFiles)); err != nil {
+		return err
 	}
 	var (
 		all   []files.Out

@@ -13,6 +13,7 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -58,6 +59,11 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 		return err
 	}
 	cv, sheet := work.results[0], w.file+".txt"
+	found := fmt.Sprintf("%s for %s of song on %s at %d frames a second", bytesText(cv.Bytes()), unit.Length(cv.Song.Duration().Seconds()),
+		unit.Count(len(cv.Channels), "channel"), cv.Rate)
+	if err := w.limits.check(cv.Bytes(), mostCVBytes, "-o "+w.file, found, bytesText(mostCVBytes)); err != nil {
+		return err
+	}
 	outs := []files.Out{{Flag: "-o", Name: sheet}, {Flag: "-o", Name: w.file, Size: cv.Bytes(), Fill: func(to io.Writer) error { return cv.Write(while{ctx, to}) }}}
 	if err := files.Check([]string{rigFile, song}, outs...); err != nil {
 		return err

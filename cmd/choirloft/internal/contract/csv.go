@@ -45,8 +45,12 @@ func (p *SizePoint) record(file, pick, steal, tails string, c *Cost) []string {
 	if c.AudibleLoss != nil {
 		heard = exact(*c.AudibleLoss)
 	}
+	least := ""
+	if p.LeastAudible != nil {
+		least = exact(*p.LeastAudible)
+	}
 	return []string{file, strconv.Itoa(p.Voices), pick, steal, tails, strconv.Itoa(c.Damaged), strconv.Itoa(c.OverlapOnly),
-		exact(c.LostGateS), strconv.Itoa(c.TailCuts), loudest, heard, strconv.Itoa(p.FewestDamaged), exact(p.UnavoidableS), exact(p.LeastAudible),
+		exact(c.LostGateS), strconv.Itoa(c.TailCuts), loudest, heard, strconv.Itoa(p.FewestDamaged), exact(p.UnavoidableS), least,
 		exact(p.AboveHeld), exact(p.AbovePedal), exact(p.AboveAudible)}
 }
 

@@ -24,6 +24,8 @@ type SizeInput struct {
 	Drill  []whatif.Absence
 	ByPart []*study.Sizing // by part
 	Racks  []whatif.Rack
+	// Covered are the searches that the budget ended.
+	Covered []whatif.Coverage
 }
 
 // NewSize returns the report of one song.
@@ -59,6 +61,10 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
 	out.ByPart, out.Apart = b.byPart()
 	out.Racks = b.racks()
+	out.Covered = []Coverage{}
+	for _, c := range in.Covered {
+		out.Covered = append(out.Covered, Coverage(c))
+	}
 	return out
 }
 
@@ -119,10 +125,13 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 		at := &s.Points[i]
 		bound := s.Bounds.At(at.Voices)
 		points[i] = SizePoint{
-			LeastAudible: s.LeastWeight(at.Voices).Notes(),
-			Voices:       at.Voices, UnavoidableS: seconds(bound.Unavoidable), FewestDamaged: bound.FewestDamaged,
+			Voices: at.Voices, UnavoidableS: seconds(bound.Unavoidable), FewestDamaged: bound.FewestDamaged,
 			AboveHeld: s.Share(s.Held.Above(at.Voices)), AbovePedal: s.Share(s.Pedal.Above(at.Voices)),
 			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
+		}
+		if w, ok := s.LeastWeight(at.Voices); ok {
+			least := w.Notes()
+			points[i].LeastAudible = &least
 		}
 		for j := range at.Scores {
 			points[i].Rules[j] = RulesCost{rulesName(s.Rulesets[j]), weighed(&at.Scores[j])}

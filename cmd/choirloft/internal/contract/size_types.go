@@ -99,12 +99,22 @@ type SizeResult struct {
 	Tried      int        `json:"fixes_tried"`
 	PairsTried int        `json:"pairs_tried"`
 	PairsAll   int        `json:"pairs_in_all"`
+	// Covered are the searches that the budget ended before all was tried; empty
+	// where it was enough.
+	Covered []Coverage `json:"covered"`
 
 	Sensitivity []Variation `json:"sensitivity,omitempty"`
 	Drill       []Absence   `json:"drill,omitempty"`
 	ByPart      []PartSize  `json:"by_part,omitempty"`
 	Apart       *Enough     `json:"by_part_apart,omitempty"` // what the parts want that each has its own voices
 	Racks       []RackSize  `json:"racks,omitempty"`
+}
+
+// Coverage says how much of a search was done, the most promising first.
+type Coverage struct {
+	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks
+	Tried int    `json:"tried"`
+	Of    int    `json:"of"`
 }
 
 // Enough is the smallest numbers of voices that lose nothing of a kind: keys,
@@ -199,7 +209,7 @@ type SizePoint struct {
 	Voices        int         `json:"voices"`
 	UnavoidableS  float64     `json:"unavoidable_s"`
 	FewestDamaged int         `json:"fewest_damaged"`
-	LeastAudible  float64     `json:"least_audible"` // full notes, see Cost
+	LeastAudible  *float64    `json:"least_audible"` // full notes, see Cost; null where the budget was too small
 	AboveHeld     float64     `json:"above_held"`    // share of the song in which more are wanted
 	AbovePedal    float64     `json:"above_pedal"`
 	AboveAudible  float64     `json:"above_audible"`

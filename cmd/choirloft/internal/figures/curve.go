@@ -128,7 +128,7 @@ func (c *curves) lift(v *contract.SizePoint) float64 {
 	for i := range c.s.Curve {
 		other := &c.s.Curve[i]
 		if what := say.CurveMark(c.s, other); other.Voices < v.Voices && what != "" {
-			gap := float64(v.Voices-other.Voices) / math.Max(1, float64(len(c.s.Curve)-1)) * c.width
+			gap := float64(v.Voices-other.Voices) / math.Max(1, float64(c.s.Curve[len(c.s.Curve)-1].Voices-1)) * c.width
 			need := (draw.Width(what, draw.Type{Size: small}) + draw.Width(say.CurveMark(c.s, v), draw.Type{Size: small})) / 2
 			if gap < need+1.5 && up == 0 {
 				up = 2.8

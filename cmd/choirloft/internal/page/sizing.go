@@ -26,8 +26,9 @@ func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*wha
 	if err != nil {
 		return nil, in, err
 	}
-	in.Now = session.Before()
+	in.Now, session.Budget = session.Before(), study.NewBudget(whatif.UsualBudget)
 	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: rules})
+	in.Covered = session.Covered
 	return session, in, err
 }
 
@@ -99,14 +100,15 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", linesType)
 	steps := &stepWriter{w: w}
+	session.Budget = study.NewBudget(whatif.UsualBudget)
 	if in.Fixes, err = session.List(r.Context(), steps.of("remedies")); err != nil {
 		return err
 	}
 	if q.Pairs > 0 {
-		s.search(r.Context(), min(time.Duration(q.Pairs*float64(time.Second)), longestSearch), func(ctx context.Context) {
-			session.Pairs(ctx, in.Fixes, steps.of("pairs"))
-		})
+		session.Budget = study.NewBudget(min(time.Duration(q.Pairs*float64(time.Second)), longestSearch))
+		s.search(r.Context(), func(ctx context.Context) { session.Pairs(ctx, in.Fixes, steps.of("pairs")) })
 	}
+	in.Covered = session.Covered
 	size := newSize(p, in)
 	return steps.line(struct {
 		Size *contract.Size `json:"size"`
@@ -116,8 +118,8 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 
 // search does what may be stopped by another request, of which there is one at
 // a time: a new one ends the one before.
-func (s *server) search(ctx context.Context, most time.Duration, do func(context.Context)) {
-	ctx, cancel := context.WithTimeout(ctx, most)
+func (s *server) search(ctx context.Context, do func(context.Context)) {
+	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	s.searching.Lock()
 	if s.stop != nil {

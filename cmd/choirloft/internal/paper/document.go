@@ -21,6 +21,21 @@ func Document(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	return draw.PDF(w, draw.About{Title: title, Date: o.Date}, Pages(d, figures, o)...)
 }
 
+// AtLeast is how many pages the rows of a document's tables fill, without laying
+// them out: of A4, where no row takes more than a line.
+func AtLeast(d *doc.Doc) int {
+	rows := 0
+	for _, b := range d.Blocks {
+		if t, ok := b.(doc.Table); ok {
+			for i := range t.Groups {
+				rows += len(t.Groups[i].Rows)
+			}
+		}
+	}
+	_, height := Options{}.size()
+	return int(float64(rows)*row/(height-top-frame-foot)) + 1
+}
+
 // Pages lays a document out on pages.
 func Pages(d *doc.Doc, figures Figures, o Options) []*draw.Picture {
 	f := newFlow(d.Title, d.Plan, o)

@@ -16,7 +16,7 @@ func (e estimate) curveTable() doc.Table {
 		doc.Number("Refusing: Erlang B").Ranked(4), doc.Number("Refusing: played").Ranked(5), doc.Number("Oldest: Poisson").Ranked(2),
 		doc.Number("Oldest: chords"), doc.Number("Oldest: played").Ranked(3),
 		doc.Number("Own rules: played").Means(rules(e.OwnRules) + "."), doc.Number("Own rules: Tails cut"), doc.Words("")}}
-	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter())
+	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter(), func(int) bool { return true })
 	for i := range e.Curve {
 		if p := &e.Curve[i]; wanted[p.Voices] {
 			t.Row("", strconv.Itoa(p.Voices), shareCell(p.MustDamage), shareCell(p.ErlangB), playedCell(&p.Refusing), shareCell(p.Poisson),

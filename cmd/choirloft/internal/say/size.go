@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -74,7 +75,7 @@ func (s size) summary(rig string) string {
 	if s.Song.Notes == 0 {
 		return song + ": " + nothingToPlay(s.Unmapped)
 	}
-	e, last := &s.EnoughOwn, len(s.Curve)
+	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
 	switch {
 	case e.Undamaged == nil:
@@ -154,15 +155,15 @@ func (s size) nowLine() string {
 // what the answer rests on, what to try. More is what plays wrong, note by note,
 // and what no rule can do better.
 func (s size) advice() (top, more []string) {
-	return notEmpty(append([]string{s.nowLine(), s.restLine()}, s.firstFixes()...)), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	return notEmpty(append([]string{s.nowLine(), s.restLine(), s.coveredLine()}, s.firstFixes()...)), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says below how many voices no rule can do it.
 func (s size) floorLine() string {
-	if s.TooFew == 0 {
+	p := s.point(s.TooFew)
+	if p == nil {
 		return ""
 	}
-	p := s.point(s.TooFew)
 	return fmt.Sprintf("Best possible on %s, by any rule: %s cut short or dropped, %s lost.",
 		unit.Count(s.TooFew, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
 }
@@ -188,12 +189,42 @@ func (s size) bestRuleLine() string {
 	return fmt.Sprintf("By %s, %d voices are enough for the notes.", rules(&best.RulesName), *best.Undamaged)
 }
 
-// point is that of a number of voices; nil beyond the curve.
+// Peak says what a song wants before anything was tried.
+func Peak(e contract.Enough) string {
+	return fmt.Sprintf("At its peak: %s for keys, %d with the pedal, %d with every release tail.", unit.Count(e.Held, "voice"), e.Pedal, e.Audible)
+}
+
+// coveredLine says what the budget left untried.
+func (s size) coveredLine() string {
+	if len(s.Covered) == 0 {
+		return ""
+	}
+	var tried []string
+	for _, c := range s.Covered {
+		tried = append(tried, fmt.Sprintf("%d of %d %s", c.Tried, c.Of, coveredWords[c.What]))
+	}
+	return "Tried within the budget: " + unit.List(tried) + "; a longer --budget tries more."
+}
+
+// coveredWords name searches.
+var coveredWords = map[string]string{"voices": "numbers of voices", "fixes": "fixes", "recordings": "splits into recordings", "pairs": "pairs of fixes",
+	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks"}
+
+// last is where the curve ends, in voices.
+func (s size) last() int {
+	if len(s.Curve) == 0 {
+		return 0
+	}
+	return s.Curve[len(s.Curve)-1].Voices
+}
+
+// point is that of a number of voices; nil where it was not played.
 func (s size) point(voices int) *contract.SizePoint {
-	if voices < 1 || voices > len(s.Curve) {
+	i, ok := slices.BinarySearchFunc(s.Curve, voices, func(p contract.SizePoint, n int) int { return cmp.Compare(p.Voices, n) })
+	if !ok {
 		return nil
 	}
-	return &s.Curve[voices-1]
+	return &s.Curve[i]
 }
 
 // firstFixes say what to try first, and what it would take to buy.

@@ -13,12 +13,13 @@ import (
 // mostRows is how many rows of a curve are shown.
 const mostRows = 12
 
-// rowsOf chooses rows of a curve that ends at last: those of the numbers that
-// matter, the most important first, and up to fill evenly spaced ones between.
-func rowsOf(last, most, fill int, matter []int) map[int]bool {
+// rowsOf chooses rows of a curve that ends at last and has some numbers of voices:
+// those that matter, the most important first, and up to fill evenly spaced ones
+// between.
+func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[int]bool {
 	wanted := map[int]bool{}
 	mark := func(n int) {
-		if n >= 1 && n <= last && len(wanted) < most {
+		if n >= 1 && n <= last && len(wanted) < most && has(n) {
 			wanted[n] = true
 		}
 	}
@@ -49,8 +50,9 @@ func (s size) curveTable(rows int) doc.Table {
 	}
 	t.Columns = append(t.Columns, doc.Words(""))
 	e := s.Enough
-	wanted := rowsOf(len(s.Curve), rows, rows,
-		[]int{s.Voices, e.Pedal, e.Audible, e.Held, e.Pedal - 1, s.Voices + s.BankSize, s.Voices - s.BankSize, e.Audible - 1})
+	wanted := rowsOf(s.last(), rows, rows,
+		[]int{s.Voices, e.Pedal, e.Audible, e.Held, e.Pedal - 1, s.Voices + s.BankSize, s.Voices - s.BankSize, e.Audible - 1},
+		func(n int) bool { return s.point(n) != nil })
 	for i := range s.Curve {
 		p := &s.Curve[i]
 		if !wanted[p.Voices] {

@@ -150,7 +150,7 @@ func (s size) triedLine() string {
 	case s.PairsAll == 0:
 		tried = fmt.Sprintf("%d fixes tried", s.Tried)
 	case s.PairsTried < s.PairsAll:
-		tried = fmt.Sprintf("%d fixes tried, and %d of %d pairs before time was up", s.Tried, s.PairsTried, s.PairsAll)
+		tried = fmt.Sprintf("%d fixes tried, and %d of %d pairs", s.Tried, s.PairsTried, s.PairsAll)
 	default:
 		tried = fmt.Sprintf("%d fixes and %d pairs tried", s.Tried, s.PairsTried)
 	}

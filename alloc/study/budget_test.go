@@ -1,0 +1,104 @@
+package study
+
+import (
+	"context"
+	"runtime"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/midi"
+)
+
+func TestBudget(t *testing.T) {
+	b := NewBudget(2 * time.Second)
+	require.False(t, b.Spend(2*WorkASecond+1), "more than there is, and nothing is taken")
+	require.True(t, b.Spend(WorkASecond))
+	release := b.Reserve(WorkASecond)
+	require.False(t, b.Spend(WorkASecond/2+1), "half is set aside at most")
+	require.Equal(t, 2, b.Prefix(9, func(int) Work { return WorkASecond / 4 }))
+	release()
+	require.True(t, b.Spend(WorkASecond/2))
+	b.Force(5)
+	require.False(t, b.Spend(1))
+	var none *Budget
+	require.True(t, none.Spend(1<<62))
+	none.Reserve(1)()
+	require.True(t, NewBudget(1<<62).Spend(WorkASecond))
+}
+
+// stuckSong is one in which so many keys go down, one by one, and stay.
+func stuckSong(keys int) Performance {
+	p := Performance{End: time.Duration(keys+1) * time.Second}
+	for i := range keys {
+		p.Steps = append(p.Steps, midi.Step{At: time.Duration(i) * time.Second, Kind: midi.StepNoteOn,
+			Channel: midi.Channel(i / 128), Key: midi.Key(i % 128), Value: 64})
+	}
+	return p
+}
+
+// sizedWithin sizes and counts the work of what was played.
+func sizedWithin(t *testing.T, r Rules, p Performance, b *Budget) (*Sizing, Work) {
+	t.Helper()
+	var work atomic.Int64
+	rules := []Ruleset{{Pick: alloc.PickLowest, Steal: alloc.StealOldest}}
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules, Voices: 3, Budget: b,
+		Watch: func(voices, _ int, _ *Reference, _ []Outcome) { work.Add(int64(RunWork(p, voices))) }})
+	require.NoError(t, err)
+	return s, Work(work.Load())
+}
+
+// 300 keys that stay want 300 voices, so 302 numbers of them are played: by two
+// ways each 2·Σ(300+v), v from 1 to 302, are 272 706 units of work. A budget of
+// half as much leaves numbers out, spends no more, and finds where harm begins.
+func TestSizeWithinABudget(t *testing.T) {
+	r, _ := crowdedSong(1, 8)
+	r.Config.Parts = r.Config.Parts[:1]
+	p := stuckSong(300)
+	whole, work := sizedWithin(t, r, p, nil)
+	require.Equal(t, Work(2*(302*300+302*303/2)), work)
+	require.Len(t, whole.Points, 302)
+	enough, _ := sizedWithin(t, r, p, NewBudget(time.Second))
+	require.Equal(t, whole.Points, enough.Points, "a budget that suffices changes nothing")
+
+	half := time.Second * time.Duration(work/2) / WorkASecond
+	some, spent := sizedWithin(t, r, p, NewBudget(half))
+	require.LessOrEqual(t, spent, work/2)
+	require.Greater(t, spent, work/4, "what is not left to plans is spent")
+	require.Less(t, len(some.Points), 302)
+	require.Equal(t, whole.Harmless(), some.Harmless())
+	require.Equal(t, 302, some.Last)
+	for _, at := range some.Points {
+		require.Equal(t, whole.Points[at.Voices-1], at)
+	}
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	alone, _ := sizedWithin(t, r, p, NewBudget(half))
+	require.Equal(t, some.Points, alone.Points, "on one processor as on several")
+
+	least, _ := sizedWithin(t, r, p, NewBudget(1))
+	require.Len(t, least.Points, surveyed)
+	require.Equal(t, []int{3, 302}, []int{least.Points[0].Voices, least.Points[1].Voices}, "that of the rig, and the last")
+	_, ok := least.LeastWeight(100)
+	require.False(t, ok, "no plan was paid for")
+	lost, ok := least.LeastWeight(300)
+	require.True(t, ok)
+	require.Zero(t, lost, "at the peak nothing is lost, plan or not")
+}
+
+// Of notes that all stay, and more of them than there can be voices, each is
+// compared with no more voices than that: v voices damage n−v of them.
+func TestBoundsEndAtTheMostVoices(t *testing.T) {
+	list := make([]Interval, alloc.MaxVoices+50)
+	for i := range list {
+		list[i] = Interval{time.Duration(i), time.Hour}
+	}
+	curve := Bounds(list)
+	require.Len(t, curve, alloc.MaxVoices+1)
+	for _, v := range []int{0, 1, alloc.MaxVoices} {
+		require.Equal(t, len(list)-v, curve.At(v).FewestDamaged)
+		require.Equal(t, Unavoidable(list, v), curve.At(v).Unavoidable)
+	}
+}

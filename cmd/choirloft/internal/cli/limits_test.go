@@ -1,0 +1,170 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/doc"
+)
+
+// oneTrack is a file of format 0, 96 ticks to the quarter, with one track: the
+// header and the head of the track have 22 bytes, then come events and the end.
+func oneTrack(events ...byte) string {
+	track := append(events, 0x00, 0xFF, 0x2F, 0x00)
+	n := len(track)
+	return "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk" + string([]byte{byte(n >> 24), byte(n >> 16), byte(n >> 8), byte(n)}) + string(track)
+}
+
+// stuckNotes are 128 keys on each of so many channels that go down one after the
+// other and stay.
+func stuckNotes(channels int) string {
+	var events []byte
+	for c := range channels {
+		for key := range 128 {
+			events = append(events, 24, 0x90|byte(c), byte(key), 64)
+		}
+	}
+	return oneTrack(append(events, 0x60, 0xB0, 7, 100)...)
+}
+
+// slowNotes are two notes that are 2²⁸−1 ticks apart, at 16.8 s a quarter: 46 912 500 s,
+// a year and a half, in 60 bytes.
+func slowNotes() string {
+	return oneTrack(0x00, 0xFF, 0x51, 0x03, 0xFF, 0xFF, 0xFF, 0x00, 0x90, 60, 64, 0x60, 0x80, 60, 0, 0xFF, 0xFF, 0xFF, 0x7F, 0x90, 60, 64, 0x60, 0x80, 60, 0)
+}
+
+const wideRig = "rig: Wide\ninterfaces: {main: {profile: cv32-gate32}}\nbanks: {K: {voices: 4}, L: {voices: 3}, M: {voices: 3}, N: {voices: 3}, P: {voices: 3}}\nparts: {p: {}, q: {channel: 10}}\n"
+
+// What would be too much is refused with its figure before anything is written.
+func TestLimits(t *testing.T) {
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(10), "slow.mid": slowNotes()})
+	rig, out := filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "out")
+	for _, c := range []struct {
+		args  []string
+		found string
+	}{
+		// (2²⁸−1)/96 quarters of 16.777 215 s and some are 46 912 500 s; 4 channels of
+		// 48 000 frames a second and 3 bytes a sample: 27.0 TB.
+		{[]string{"slow.mid", "-o", out + ".wav"}, "found 27.0 TB for 781875:27 of song on 4 channels at 48000 frames a second, want at most 4.0 GB"},
+		// 10 · 128 keys on 16 voices take 80 recordings.
+		{[]string{"stuck.mid", "-o", out + ".mid", "--passes", "fewest"}, "found a song that takes 80 recordings at least, want at most 64"},
+		{[]string{"stuck.mid", "-o", out + ".mid", "--passes", "80"}, "--passes 80: found 80 recordings, want at most 64"},
+		{[]string{"slow.mid", "-o", out + ".mid", "--passes", "5000"}, "--passes 5000: want fewest, or a number from 1 to 64"},
+	} {
+		got := run(t, "", append([]string{"write", rig, filepath.Join(dir, c.args[0])}, c.args[1:]...)...)
+		require.Equal(t, exitUsage, got.status, got.stderr)
+		require.Contains(t, got.stderr, c.found)
+		if !strings.Contains(got.stderr, "5000") {
+			require.Contains(t, got.stderr, "--yes")
+		}
+	}
+	written, err := filepath.Glob(out + "*")
+	require.NoError(t, err)
+	require.Empty(t, written)
+	got := run(t, "", "write", rig, filepath.Join(dir, "stuck.mid"), "-o", out+".mid", "--passes", "fewest", "--yes")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	written, err = filepath.Glob(out + "-pass-*.mid")
+	require.NoError(t, err)
+	require.Len(t, written, 80)
+	got = run(t, "", "write", rig, filepath.Join(dir, "stuck.mid"), "-o", filepath.Join(dir, "stem.mid"), "--passes", "64", "--stems")
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "found 320 files, want at most 256", "64 recordings of 5 banks")
+}
+
+func TestLimitsAreOnBothSides(t *testing.T) {
+	l := limits{}
+	require.NoError(t, l.check(64, 64, "x", "64", "64"))
+	require.EqualError(t, l.check(65, 64, "x", "65 files", "64"), "x: found 65 files, want at most 64")
+	l.yes = true
+	require.NoError(t, l.check(65, 64, "x", "65", "64"))
+	for n, want := range map[int64]string{0: "0 bytes", 999: "999 bytes", 1000: "1.0 kB", mostCVBytes: "4.0 GB", 1 << 62: "4.6 EB"} {
+		require.Equal(t, want, bytesText(n))
+	}
+}
+
+// A budget that suffices does not change a byte.
+func TestBudgetThatSuffices(t *testing.T) {
+	t.Chdir(top)
+	for _, rig := range []string{demoRig, "testdata/rigs/starter.yaml", "testdata/rigs/small-wall.yaml"} {
+		usual, long := run(t, "", "size", rig, demoSong, "--json", "--pairs"), run(t, "", "size", rig, demoSong, "--json", "--pairs", "--budget", "1000s")
+		require.Equal(t, exitFine, usual.status, usual.stderr)
+		require.Equal(t, usual.stdout, long.stdout)
+		require.Contains(t, usual.stdout, `"covered": []`)
+	}
+}
+
+// Every fix that size offers is taken by the command that it is for, also where
+// the budget or the limit of recordings ends the search.
+func TestFixesAreAccepted(t *testing.T) {
+	t.Chdir(top)
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2), "more.mid": stuckNotes(10)})
+	wide := filepath.Join(dir, "wide.yaml")
+	for _, c := range [][]string{{wide, filepath.Join(dir, "stuck.mid")}, {wide, filepath.Join(dir, "more.mid")},
+		{demoRig, demoSong, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", demoSong}} {
+		got := run(t, "", append([]string{"size", "--json", "--budget", "1s"}, c...)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		var size struct {
+			Fixes []struct {
+				Command string
+				Flags   []string
+			}
+			Covered []struct {
+				What      string
+				Tried, Of int
+			}
+		}
+		require.NoError(t, json.NewDecoder(strings.NewReader(got.stdout)).Decode(&size))
+		require.NotEmpty(t, size.Fixes, c)
+		for _, covered := range size.Covered {
+			require.Less(t, covered.Tried, covered.Of, covered.What)
+		}
+		for _, fix := range size.Fixes {
+			args := append([]string{fix.Command}, c[:2]...)
+			if fix.Command == "write" {
+				args = append(args, "-o", filepath.Join(t.TempDir(), "x.mid"))
+			}
+			if len(c) > 2 && !strings.Contains(strings.Join(fix.Flags, " "), "--voices") {
+				args = append(args, c[2:]...)
+			}
+			took := run(t, "", append(args, fix.Flags...)...)
+			require.Equal(t, exitFine, took.status, "%v: %s", fix.Flags, took.stderr)
+		}
+	}
+}
+
+// Where the budget ends a search the answer says so, in words and in the JSON.
+func TestSizeSaysWhatItCovered(t *testing.T) {
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2)})
+	args := []string{"size", filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "stuck.mid"), "--budget", "100ms"}
+	got := run(t, "", args...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "needs 256 voices")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), " of 258 numbers of voices")
+	require.Equal(t, got, run(t, "", args...), "the same again")
+	file := filepath.Join(dir, "out.pdf")
+	require.Equal(t, exitFine, run(t, "", append(args, "--report", "-o", file)...).status)
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.True(t, bytes.HasPrefix(data, []byte("%PDF-")))
+}
+
+// A row of a table takes 4.9 mm of the 254 mm of an A4 page, so 27 000 rows take
+// 27 000 · 4.9 / 254 = 520.9 pages, and are refused before they are laid out.
+func TestPagesAreEstimated(t *testing.T) {
+	table := doc.Table{Columns: []doc.Column{doc.Words("A")}}
+	for range 27_000 {
+		table.Row("", "x")
+	}
+	d := &doc.Doc{}
+	d.Add(table)
+	o := output{file: "x.pdf"}
+	require.ErrorContains(t, o.allowPages(d), "-o x.pdf: found 521 pages of tables, want at most 500")
+	o.yes = true
+	require.NoError(t, o.allowPages(d))
+}

@@ -110,13 +110,13 @@ func (p *page) answer(a Answer) {
 	}
 }
 
-// beside names the plan at the right end of a line, the first of the answer and
-// what follows it that has room.
+// beside names the plan at the right end of a line: the first of the answer and what
+// follows it that has room and does not hang.
 func (p *page) beside(line string) string {
 	const apart = 2
 	plan := "plan " + p.plan
 	room := p.o.Width - utf8.RuneCountInString(line) - len(plan)
-	if !p.due || room < apart {
+	if !p.due || room < apart || strings.HasPrefix(line, " ") {
 		return line
 	}
 	p.plan, p.due = "", false
@@ -126,7 +126,7 @@ func (p *page) beside(line string) string {
 // name gives the plan a line of its own, where none had room.
 func (p *page) name() {
 	if p.due {
-		p.line(p.beside(strings.Repeat(" ", p.o.Width-len("plan "+p.plan)-2)))
+		p.line(p.beside(""))
 	}
 }
 

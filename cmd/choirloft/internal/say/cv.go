@@ -40,7 +40,7 @@ func (c cv) summary() string {
 
 // channels is a row a channel.
 func (c cv) channels() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Signal"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
+	t := doc.Table{Columns: []doc.Column{number("audio channel"), words("signal"), words("jack"), number("from"), number("to"), number("full scale")}}
 	volts := func(v float64) string { return fmt.Sprintf("%.3f V", v) }
 	for _, x := range c.Channels {
 		t.Row("", fmt.Sprint(x.Channel), x.Name, fmt.Sprintf("%s %s %d", x.Interface, x.Kind, x.Jack), volts(x.Low), volts(x.High), volts(x.Full))

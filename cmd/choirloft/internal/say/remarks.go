@@ -47,7 +47,7 @@ func (r result) ruleLines() []string {
 }
 
 func partRules(p *contract.Part) string {
-	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, hearing(p.Tails), p.SameKey)
+	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, Hearing(p.Tails), p.SameKey)
 	if !p.ClassOrder {
 		text += ", tails, sustained and held notes alike"
 	}

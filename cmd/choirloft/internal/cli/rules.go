@@ -25,10 +25,19 @@ func resultsHelp() string {
 		}
 		writeLines(&b, strings.TrimSpace(kind.Title+": "+kind.About), "")
 		for _, t := range kind.Terms {
-			writeEntry(&b, t.Name, t.Means)
+			writeEntry(&b, titled(&t), t.Explained())
 		}
 	}
 	return strings.TrimRight(b.String(), "\n")
+}
+
+// titled is a word with the head that stands for it above a column, where that is
+// another.
+func titled(t *say.Term) string {
+	if t.Head == "" || strings.EqualFold(t.Head, t.Name) || strings.ContainsAny(t.Head, "%(") {
+		return t.Name
+	}
+	return t.Name + " (" + t.Head + ")"
 }
 
 // writeLines writes a text as lines of help.

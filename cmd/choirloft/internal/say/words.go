@@ -33,10 +33,11 @@ func (t *Term) head(with ...any) string {
 // Explained is what the word means, and its unit where the meaning does not have
 // that.
 func (t *Term) Explained() string {
-	if t.Unit == "" || strings.Contains(t.Means, t.Unit) {
+	means := strings.TrimSuffix(t.Means, ".")
+	if t.Unit == "" || strings.Contains(" "+strings.ReplaceAll(means, ",", "")+" ", " "+t.Unit+" ") {
 		return t.Means
 	}
-	return strings.TrimSuffix(t.Means, ".") + ", in " + t.Unit + "."
+	return means + ", in " + t.Unit + "."
 }
 
 // upper begins a text with a capital.

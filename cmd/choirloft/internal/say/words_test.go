@@ -96,6 +96,13 @@ func TestNoHeadIsALiteral(t *testing.T) {
 	}
 }
 
+// TestUnitsAreSaid: a unit follows the meaning, unless that has it as a word.
+func TestUnitsAreSaid(t *testing.T) {
+	require.Equal(t, "key and pedal time that did not sound, in s.", term("lost").Explained())
+	require.Equal(t, "largest step between notes, in semitones.", term("jump").Explained())
+	require.Equal(t, "its file.", term("song").Explained())
+}
+
 // TestTermsAreWhole: each has a name of its own and a meaning of one sentence.
 func TestTermsAreWhole(t *testing.T) {
 	seen := map[string]bool{}

@@ -92,6 +92,7 @@
 //	    inputs      list of those that get a CV or a gate for each voice:
 //	                velocity, pressure and what it has     = [pitch, gate]
 //	    drift       0–100 cents                                    = 2 cents
+//	    measured    list of what somebody measured of these: release, drift
 //	banks           needed
 //	  *             by name
 //	    voices      1–1024, and 4096 in all; needed

@@ -31,7 +31,9 @@ var (
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
 	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesOr: "gate-or"}
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
-	stateNames     = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
+	// also the keys of what they measure
+	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}
+	stateNames      = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
 )
 
 // word returns the name at a place, or what and a number beyond the list.
@@ -71,6 +73,9 @@ func (t Tuning) String() string { return word(tuningNames, "tuning", t) }
 
 // String is what opens a gate input as a rig file writes it.
 func (g GateInput) String() string { return word(gateInputNames, "gate_input", g) }
+
+// String is the key of what is measured.
+func (m Measurable) String() string { return word(measurableNames, "measured", m) }
 
 // String is the kind of group jack as a rig file writes it.
 func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }

@@ -45,6 +45,13 @@ var kindFields = []field[Kind]{
 		"inputs that get a CV or a gate for each voice", "[pitch, gate, velocity]"),
 	may("drift", leaf{between[Cents](intervals, "0 cents", "100 cents")}, "2 cents", func(k *Kind) *Cents { return &k.Drift },
 		"tuning error of a voice from day to day, one sigma", "3 cents"),
+	may("measured", measuredList, "", func(k *Kind) *[]Measurable { return &k.Measured },
+		"which of these values somebody measured; the others count as not measured", "[release, drift]"),
+}
+
+var measuredList = listOf[Measurable]{
+	of: oneOf[Measurable](measurableNames...), what: "measured values", max: len(measurableNames), none: "leave the key out",
+	same: func(a, b Measurable) bool { return a == b },
 }
 
 // kindShape is a kind of voice of a rig; its values are Kind.
@@ -76,6 +83,7 @@ var commonInputs = []string{"pitch", "gate", "velocity", "pressure"}
 // finishKind checks the lanes of a voice, and adds them to what it has.
 func finishKind(r *reader, k *Kind, n node, at string) {
 	checkInputs(r, *k, n, at)
+	checkMeasured(r, k, n, at)
 	if !slices.Contains(k.Inputs, "pitch") || !slices.Contains(k.Inputs, "gate") {
 		r.fault(n, at, complain("inputs are %s, want pitch and gate among them", strings.Join(k.Inputs, ", ")))
 	}
@@ -100,5 +108,22 @@ func checkInputs(r *reader, k Kind, n node, at string) {
 		}
 		r.fault(place, where, complain("a voice has no input %s, it has %s", input, strings.Join(k.Has, ", ")).
 			didYouMean(input, known).orAdvise("add it under has"))
+	}
+}
+
+// checkMeasured complains of values that are called measured beside a built-in
+// profile, and not written.
+func checkMeasured(r *reader, k *Kind, n node, at string) {
+	_, list := lookup(n, "measured")
+	if list == nil || isPath(k.Profile) {
+		return
+	}
+	for i, item := range list.Content {
+		if !slices.Contains(measurableNames, item.Value) {
+			continue // said before
+		}
+		if _, value := lookup(n, item.Value); value == nil {
+			r.fault(item, index(join(at, "measured"), i), complain("%s is called measured, but has no value here", item.Value).orAdvise("write "+item.Value+" beside it"))
+		}
 	}
 }

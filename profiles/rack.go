@@ -113,7 +113,18 @@ type Kind struct {
 	Has             []string       // the inputs a voice has
 	Inputs          []string       // those that get a lane for each voice
 	Drift           Cents          // scatter of the tuning, one sigma: 0–100, default 2
+	// Measured are the values that somebody measured; the rig gives others too.
+	Measured []Measurable
 }
+
+// Measurable is a value of a kind on which answers rest.
+type Measurable uint8
+
+// What a kind can call measured.
+const (
+	MeasuredRelease Measurable = iota
+	MeasuredDrift
+)
 
 // GateInput says what opens a gate input.
 type GateInput uint8

@@ -102,7 +102,7 @@ func (w *starter) interfaces() {
 }
 
 func (w *starter) voices() {
-	w.line("# One voice: oscillator, filter and VCA with an envelope of its own.")
+	w.line("# One voice: oscillator, filter, VCA and envelope. Add measured: [release] if you did.")
 	w.line("voices:")
 	w.line("  own:")
 	w.line("    profile: %s", w.Kind)

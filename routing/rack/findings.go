@@ -106,7 +106,7 @@ func (s *Sheet) findUnknown(rig *profiles.Rig, supply int) {
 		return
 	}
 	from := &rig.Supplies[supply]
-	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("nobody wrote what %s draws, so it counts as nothing", strings.Join(names, ", ")),
+	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("the draw of %s is not given, so it counts as nothing", strings.Join(names, ", ")),
 		"write ma from the maker's sheet, or measure it")
 	f.Assumed = true
 }

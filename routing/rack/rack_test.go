@@ -75,7 +75,7 @@ func TestFindings(t *testing.T) {
 		"over 75 %":       {fmt.Sprintf(bank, "751", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 751 mA from +12 V of supply one: 75.1 % of 1000 mA; 75 % are 750 mA"},
 		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 1000 mA from +12 V of supply one: 100.0 % of 1000 mA; 75 % are 750 mA"},
 		"over the rating": {fmt.Sprintf(bank, "1001", "10", "A"), []routing.Code{routing.SupplyOverloaded}, "modules draw 1001 mA from +12 V of supply one: 100.1 % of 1000 mA; 75 % are 750 mA"},
-		"not said":        {fmt.Sprintf(bank, "10", "10", "A, B"), []routing.Code{routing.DrawUnknown}, "nobody wrote what B draws, so it counts as nothing"},
+		"not said":        {fmt.Sprintf(bank, "10", "10", "A, B"), []routing.Code{routing.DrawUnknown}, "the draw of B is not given, so it counts as nothing"},
 		"no rail": {"banks: {A: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",
 			[]routing.Code{routing.RailMissing}, "modules draw 5 mA from -12 V of supply one, which has no such rail"},
 		"on no supply": {"banks: {A: {voices: 1, ma: {+12: 5}}}\ngear: {x: {ma: {+12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",

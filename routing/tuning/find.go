@@ -130,7 +130,7 @@ func (r *Result) findOneDay() {
 		return
 	}
 	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+unit.First(names, 8))
-	f.Hint = "measure them again on another day, with dates: one day says nothing of drift"
+	f.Hint = "measure them again on another day, with dates: one day does not show drift"
 	r.Findings = append(r.Findings, f)
 }
 

@@ -309,7 +309,7 @@ func TestLiveOverrun(t *testing.T) {
 	soon(t, func() bool { return g.struck() >= 16 && g.up() == 0 }, "gates low once it takes bytes")
 	require.Regexp(t, `; output 1( does not take bytes,|:) \d+ bytes left out\n`, l.stderr.String())
 	out := l.end(t)
-	require.Contains(t, out, "not taken by an output that did not keep up")
+	require.Contains(t, out, "lost: an output did not keep up")
 	require.Regexp(t, `Output\s1\s\(tcp://\S+\)\sdid\snot\stake\sall:\s\d+\sbytes\sleft\sout`, out)
 }
 

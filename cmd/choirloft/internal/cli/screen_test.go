@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"encoding/json"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -9,10 +11,48 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // mostLines is how many lines the answer to a song has at 80 columns.
 const mostLines = 48
+
+// heads says what the first four lines of an answer to one song say, by replaying
+// it as JSON: what is lost, what plays wrong or not, how many voices are needed and
+// what the answer rests on, each with its number.
+func heads(t *testing.T, text string, args ...string) {
+	t.Helper()
+	var r contract.Replay
+	require.NoError(t, json.Unmarshal([]byte(run(t, "", append([]string{"replay", "--json"}, args...)...).stdout), &r))
+	lines := strings.Split(text, "\n")
+	head := strings.Join(lines[:min(4, len(lines))], "\n")
+	if r.Song.Notes == 0 {
+		require.Contains(t, head, "nothing to play")
+		return
+	}
+	says := []string{fmt.Sprintf("\nNeeds %s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible), "\nRests on: release "}
+	for _, x := range []struct {
+		n     int
+		words string
+	}{{r.Endings[study.Dropped], "%d of "}, {r.WrongPitches(), "%d notes? at the wrong pitch"},
+		{r.Flags.Unmapped, "%d (notes? )?unplayed"}, {r.Endings[study.TailCutOtherKey], "%d tails? cut"}} {
+		if x.n > 0 {
+			require.Regexp(t, fmt.Sprintf(x.words, x.n), head)
+		}
+	}
+	if cut := r.Damaged - r.Endings[study.Dropped]; cut > 0 {
+		says = append(says, fmt.Sprintf("%d ", cut), "cut short")
+	}
+	if r.Damaged+r.WrongPitches()+r.Flags.Unmapped+r.Endings[study.TailCutOtherKey] > 0 {
+		says = append(says, "First fix: ")
+	}
+	for _, words := range says {
+		require.Contains(t, head, words, "%v", args)
+	}
+}
 
 // fits runs replay and holds it to a screen.
 func fits(t *testing.T, args ...string) {
@@ -23,6 +63,9 @@ func fits(t *testing.T, args ...string) {
 	require.LessOrEqual(t, len(lines), mostLines, "%v\n%s", args, got.stdout)
 	for _, line := range lines {
 		require.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+	if !strings.Contains(lines[0], " songs on ") {
+		heads(t, got.stdout, args...)
 	}
 }
 

@@ -37,6 +37,16 @@ type Levels struct {
 	// other, and OutputPeakDBu what a sine with the coherent peak would have.
 	OutputDBu     *float64 `json:"output_dbu"`
 	OutputPeakDBu *float64 `json:"output_peak_dbu"`
+	// RestsOn are the values under levels: what is not given is assumed.
+	RestsOn []LevelValue `json:"rests_on"`
+}
+
+// LevelValue is a value of the rig that levels rest on, and where it comes from.
+type LevelValue struct {
+	Key    string   `json:"key"`
+	Value  *float64 `json:"value"` // null for the shape
+	Unit   string   `json:"unit"`  // Vpp, V or dB; empty for the shape
+	Source Source   `json:"source"`
 }
 
 // Stage is one step of the way, at most so many voices at once. What has no
@@ -74,6 +84,15 @@ func newLevels(rig *profiles.Rig, l *levels.Ladder) *Levels {
 	for i := range l.Banks {
 		out.Banks = append(out.Banks, newStage(rig.Banks[i].Name, &l.Banks[i]))
 	}
+	given := func(key, unit string, value *float64) {
+		out.RestsOn = append(out.RestsOn, LevelValue{key, value, unit, givenSource(rig, "levels."+key)})
+	}
+	v := &rig.Levels
+	given("voice", "Vpp", new(float64(v.Voice)))
+	given("shape", "", nil)
+	given("clip", "V", new(float64(v.Clip)))
+	given("submix", "dB", new(float64(v.Submix)))
+	given("main", "dB", new(float64(v.Main)))
 	return out
 }
 

@@ -17,9 +17,10 @@ type Map struct {
 	CablesToBuy []CableLot  `json:"cables_to_buy"`
 	Spare       Spare       `json:"spare"`
 	Unisons     []Unison    `json:"unisons"`
-	Missing     []string    `json:"missing"` // lanes that have no jack
-	Steps       []Step      `json:"steps"`   // ways down that make everything fit
-	Growth      *Growth     `json:"growth"`  // what ends first in a larger rack
+	Missing     []string    `json:"missing"`  // lanes that have no jack
+	Steps       []Step      `json:"steps"`    // ways down that make everything fit
+	Growth      *Growth     `json:"growth"`   // what ends first in a larger rack
+	RestsOn     *PitchBasis `json:"rests_on"` // of the tuning errors
 	Findings    []Finding   `json:"findings"`
 }
 

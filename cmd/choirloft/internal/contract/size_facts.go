@@ -5,6 +5,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -16,23 +17,26 @@ func (b *sizer) basis() Basis {
 
 // valuesOf are the values of a plan on which numbers of voices rest.
 func valuesOf(p *plan.Plan) (out Values) {
+	out.ReleaseSource = Measured
 	for i, v := range p.Rules.Config.Voices {
 		if !v.State.InService() {
 			continue
 		}
 		out.ReleaseS = max(out.ReleaseS, seconds(v.Envelope.Release))
-		out.ReleaseAssumed = out.ReleaseAssumed || !releaseGiven(p, &v)
+		out.ReleaseSource = weaker(out.ReleaseSource, releaseSource(p, &v))
 		out.RangeAssumed = out.RangeAssumed || !rangeGiven(p, i)
 	}
+	out.ReleaseAssumed = out.ReleaseSource == Assumed
 	return out
 }
 
-// releaseGiven tells whether somebody wrote the release of a voice, in the rig or
-// for this run.
-func releaseGiven(p *plan.Plan, v *alloc.Voice) bool {
+// releaseSource tells where the release of a voice comes from.
+func releaseSource(p *plan.Plan, v *alloc.Voice) Source {
 	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	_, given := p.Rig.Given("voices." + kind.Name + ".release")
-	return given || v.Envelope.Release != kind.Envelope.Release
+	if v.Envelope.Release != kind.Envelope.Release {
+		return ThisRun
+	}
+	return kindSource(p.Rig, kind, profiles.MeasuredRelease)
 }
 
 // rangeGiven tells whether somebody wrote the window that a voice plays in.

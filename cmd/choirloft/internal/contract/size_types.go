@@ -148,6 +148,8 @@ type Values struct {
 	ReleaseS float64 `json:"release_s"`
 	// ReleaseAssumed: nobody wrote a release for some voice in service.
 	ReleaseAssumed bool `json:"release_assumed"`
+	// ReleaseSource is the weakest source of a release in service.
+	ReleaseSource Source `json:"release_source"`
 	// RangeAssumed: some voice in service has no jack, or one of an interface whose
 	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`

@@ -91,6 +91,8 @@ type Column struct {
 	// Legend explains the column, or where its head has a colon what is before
 	// that. It stands below the table as long as the column does.
 	Legend string `json:"legend,omitempty"`
+	// Meaning says what stands in the column, for whoever points at its head.
+	Meaning string `json:"meaning,omitempty"`
 }
 
 // Words is a column of words.

@@ -127,7 +127,7 @@ func (p *htmlPage) list(l List) {
 func (p *htmlPage) table(t Table) {
 	p.WriteString("<div class=\"wide\"><table>\n<thead><tr>")
 	for _, c := range t.Columns {
-		p.cell(`th scope="col"`, c.Right, c.Head)
+		p.head(&c)
 	}
 	p.WriteString("</tr></thead>\n")
 	for _, g := range t.Groups {
@@ -148,6 +148,15 @@ func (p *htmlPage) table(t Table) {
 	for _, legend := range t.Legends() {
 		p.element("p", "aside", legend)
 	}
+}
+
+// head is that of a column, and says what it means to whoever points at it.
+func (p *htmlPage) head(c *Column) {
+	title := ""
+	if c.Meaning != "" {
+		title = ` title="` + escape(c.Meaning) + `"`
+	}
+	p.cell(`th scope="col"`+title, c.Right, c.Head)
 }
 
 func (p *htmlPage) cell(tag string, right bool, text string) {

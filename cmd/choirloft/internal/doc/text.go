@@ -40,6 +40,7 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 		p.block(b)
 		last = b
 	}
+	p.name()
 	_, err := io.WriteString(w, p.String())
 	return err
 }
@@ -59,9 +60,13 @@ type page struct {
 	strings.Builder
 	o    TextOptions
 	plan string // to name beside the first answer; empty where it is named
+	due  bool   // the answer is there, and its line had no room for the plan
 }
 
 func (p *page) block(b Block) {
+	if _, list := b.(List); !list {
+		p.name()
+	}
 	switch b := b.(type) {
 	case Answer:
 		p.answer(b)
@@ -92,30 +97,37 @@ func (p *page) block(b Block) {
 }
 
 func (p *page) answer(a Answer) {
-	for _, line := range p.beside(Wrap(a.Text, p.o.Width, ""), a.Text) {
+	if strings.Contains(a.Text, p.plan) {
+		p.plan = ""
+	}
+	p.due = p.plan != ""
+	for _, line := range Wrap(a.Text, p.o.Width, "") {
+		line = p.beside(line)
 		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
 			line = colour + line + plain
 		}
-		p.lines(line)
+		p.line(line)
 	}
 }
 
-// beside names the plan at the right end of the first line that has room for it,
-// or else below, unless the answer names it.
-func (p *page) beside(lines []string, answer string) []string {
+// beside names the plan at the right end of a line: the first of the answer and what
+// follows it that has room and does not hang.
+func (p *page) beside(line string) string {
 	const apart = 2
-	plan := p.plan
-	if p.plan = ""; plan == "" || strings.Contains(answer, plan) {
-		return lines
+	plan := "plan " + p.plan
+	room := p.o.Width - utf8.RuneCountInString(line) - len(plan)
+	if !p.due || room < apart || strings.HasPrefix(line, " ") {
+		return line
 	}
-	plan = "plan " + plan
-	for i, line := range lines {
-		if room := p.o.Width - utf8.RuneCountInString(line) - len(plan); room >= apart {
-			lines[i] += strings.Repeat(" ", room) + plan
-			return lines
-		}
+	p.plan, p.due = "", false
+	return line + strings.Repeat(" ", room) + plan
+}
+
+// name gives the plan a line of its own, where none had room.
+func (p *page) name() {
+	if p.due {
+		p.line(p.beside(""))
 	}
-	return append(lines, strings.Repeat(" ", p.o.Width-len(plan))+plan)
 }
 
 func (p *page) list(l List) {
@@ -160,9 +172,13 @@ func (f *Finding) basis() string {
 
 func (p *page) lines(lines ...string) {
 	for _, line := range lines {
-		p.WriteString(line)
-		p.WriteByte('\n')
+		p.line(p.beside(line))
 	}
+}
+
+func (p *page) line(line string) {
+	p.WriteString(line)
+	p.WriteByte('\n')
 }
 
 // Wrap breaks a sentence at spaces into lines of at most width characters.

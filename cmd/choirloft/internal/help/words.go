@@ -14,11 +14,20 @@ func results() string {
 	for _, kind := range say.Vocabulary() {
 		b.WriteString(strings.TrimSpace(kind.Title+": "+kind.About) + "\n")
 		for _, t := range kind.Terms {
-			fmt.Fprintf(&b, "  %s  %s\n", t.Name, t.Means)
+			fmt.Fprintf(&b, "  %s  %s\n", titled(&t), t.Explained())
 		}
 		b.WriteByte('\n')
 	}
 	return b.String()
+}
+
+// titled is a word with the head that stands for it above a column, where that is
+// another.
+func titled(t *say.Term) string {
+	if t.Head == "" || strings.EqualFold(t.Head, t.Name) || strings.ContainsAny(t.Head, "%(") {
+		return t.Name
+	}
+	return t.Name + " (" + t.Head + ")"
 }
 
 // rules lists the rules by kind, and how they are read where words leave a choice.

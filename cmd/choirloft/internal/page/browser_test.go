@@ -224,7 +224,7 @@ func TestSongInTheBrowser(t *testing.T) {
 	// The line is dragged from 19 to 12.
 	p.dragLine(19, 12)
 	p.says("--voices", "12")
-	require.Contains(t, value[string](p, playing), "on 12 voices: 2 of 328 notes are cut short")
+	require.Contains(t, value[string](p, playing), "on 12 voices: 2 of 328 notes cut short")
 	sized := p.told("size", "--voices", "12")
 	p.until(fmt.Sprintf(`document.getElementById("answer-sized").textContent === %q`, sized.words("answer")[0]))
 	require.Contains(t, value[string](p, `document.getElementById("command").textContent`), "--voices 12")

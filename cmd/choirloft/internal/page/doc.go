@@ -11,7 +11,8 @@
 // send from this page alone. Bodies and answers are JSON unless said. Errors are
 // {"error": …, "hint": …} with a status of 400, 404, 408, 409, 413, 422 or 503.
 //
-//	GET  /api/desk            the rig as it stands, its faults, the songs, the names of rules
+//	GET  /api/desk            the rig as it stands, its faults, the songs, the rules and what each does, and
+//	                          what the words mean that stand in cells of tables
 //	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
 //	POST /api/keep            {"flags": […]}: overrides are written into the text on the desk, as far as
 //	                          a rig can say them; answers {"desk": …, "flags": what is left}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"choirloft/alloc"
@@ -31,8 +32,10 @@ type deskView struct {
 	Faults []located  `json:"faults"`
 	Parts  []partView `json:"parts"`
 	Songs  []songView `json:"songs"`
-	Rules  ruleNames  `json:"rules"`
-	Files  []fileView `json:"files"`
+	Rules  []ruleView `json:"rules"`
+	// Words are what the words in cells of tables mean.
+	Words map[string]string `json:"words"`
+	Files []fileView        `json:"files"`
 	// Voices in service, without overrides.
 	InService int `json:"in_service"`
 }
@@ -61,10 +64,18 @@ type fileView struct {
 	Song bool   `json:"song"` // it is about a song
 }
 
-type ruleNames struct {
-	Pick    []string `json:"pick"`
-	Steal   []string `json:"steal"`
-	SameKey []string `json:"same_key"`
+// ruleView is a kind of rule, by its key, with what can be chosen.
+type ruleView struct {
+	Key     string       `json:"key"`
+	About   string       `json:"about"`
+	Choices []choiceView `json:"choices"`
+}
+
+// choiceView is a rule: its name, what it is called, and what it does.
+type choiceView struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	About string `json:"about"`
 }
 
 func (s *server) showDesk(w http.ResponseWriter, _ *http.Request) error { return send(w, s.view()) }
@@ -75,7 +86,7 @@ func (s *server) view() *deskView {
 	defer d.mu.RUnlock()
 	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
 		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
-		Rules: ruleNames{Pick: plan.PickNames(), Steal: alloc.StealNames(), SameKey: alloc.SameKeyNames()}}
+		Rules: viewRules(), Words: say.Glossary()}
 	switch {
 	case len(d.faults) > 0:
 		v.State = unit.Count(len(d.faults), "fault") + " in the text"
@@ -94,6 +105,26 @@ func (s *server) view() *deskView {
 		v.Songs = append(v.Songs, songView{song.ID, song.Name})
 	}
 	return v
+}
+
+// viewRules are the rules that the page lets choose among. Tails are told by what a
+// rule hears.
+func viewRules() (all []ruleView) {
+	for _, kind := range alloc.Rules() {
+		if !slices.Contains([]string{"pick", "steal", "tails", "same_key"}, kind.Key) {
+			continue
+		}
+		v := ruleView{Key: kind.Key, About: kind.About}
+		for _, r := range kind.Rules {
+			c := choiceView{r.Name, r.Name, r.About}
+			if kind.Key == "tails" {
+				c.Label = say.Hearing(r.Name)
+			}
+			v.Choices = append(v.Choices, c)
+		}
+		all = append(all, v)
+	}
+	return all
 }
 
 // located is a fault of the rig's text.

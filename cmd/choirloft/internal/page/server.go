@@ -46,6 +46,7 @@ func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 		panic("bug: " + err.Error())
 	}
 	mux.Handle("GET /", http.FileServerFS(files))
+	mux.HandleFunc("GET /{$}", showIndex(explained(mustRead(files, "index.html"))))
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"rig": s.edit, "keep": s.keep, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,

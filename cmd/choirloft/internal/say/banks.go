@@ -122,9 +122,9 @@ const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error
 // banks has a row a voice, or several where its parts do not agree, by bank:
 // what it does in a unison, and how far its pitch may stray.
 func (c *chart) banks() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("No.").Ranked(4), doc.Words("Voice"), doc.Words("State"), doc.Words("Pitch"), doc.Words("Gate"),
-		doc.Words("Part"), doc.Number("Stack").Ranked(5), doc.Number("Pos.").Ranked(6), doc.Number("Of").Ranked(7), doc.Number("Detune").Ranked(1),
-		doc.Number("Spread").Ranked(8), doc.Number("Pan").Ranked(2), doc.Number("Tuning error").Ranked(3)}}
+	t := doc.Table{Columns: []doc.Column{number("number").Ranked(4), words("voice"), words("state"), words("pitch jack"), words("gate jack"),
+		words("part"), number("stack").Ranked(5), number("position").Ranked(6), number("of a unison").Ranked(7), number("detune").Ranked(1),
+		number("spread").Ranked(8), number("pan").Ranked(2), number("tuning error").Ranked(3)}}
 	for i := range c.Voices {
 		v := mapVoice{&c.Voices[i]}
 		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(), c.on(v.Pitch), c.on(v.Gate)}

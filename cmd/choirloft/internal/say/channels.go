@@ -23,8 +23,8 @@ func channelSummary(c *contract.Channels) string {
 }
 
 func channelTable(c *contract.Channels) doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Port"), doc.Number("Ch."), doc.Number("Notes"), doc.Words("Keys"),
-		number("keys"), number("with pedal"), number("with tails"), doc.Words("Pedal used").Ranked(1), doc.Words("Track")}}
+	t := doc.Table{Columns: []doc.Column{number("port"), number("channel"), number("notes"), words("keys played"),
+		number("keys"), number("with pedal"), number("with tails"), words("pedal used").Ranked(1), words("track")}}
 	for _, u := range c.Channels {
 		used := unit.None
 		if u.Sustain {

@@ -12,14 +12,14 @@ import (
 func Check(v *contract.Check) *doc.Doc {
 	c := check{v}
 	d := newDoc("Check of "+c.Rig, c.Fingerprint)
-	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(c.Findings, doc.Good)}, findings(c.Findings))
+	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(c.Findings, doc.Good)}, doc.Sentences(assumedLine(c.Findings)), findings(c.Findings))
 	for i := range c.Songs {
 		s := checkSong{&c.Songs[i]}
-		d.Under("With a song", doc.Answer{Text: s.summary() + ".", Tone: findingTone(s.Findings, doc.Good)}, findings(s.Findings),
-			levelTable(s.Levels), doc.Sentences(levelCautions(s.Levels)...), doc.Sentences(linkLines(s.Links)...))
+		d.Under("With a song", doc.Answer{Text: s.summary() + ".", Tone: findingTone(s.Findings, doc.Good)}, doc.Sentences(assumedLine(s.Findings)), findings(s.Findings),
+			levelTable(s.Levels), doc.Sentences(levelRest(s.Levels)), doc.Sentences(levelCautions(s.Levels)...), doc.Sentences(linkLines(s.Links)...))
 	}
 	if c.LevelsGiven && len(c.Songs) == 0 {
-		d.Under("Levels", levelTable(c.Levels), doc.Sentences(levelCautions(c.Levels)...))
+		d.Under("Levels", levelTable(c.Levels), doc.Sentences(levelRest(c.Levels)), doc.Sentences(levelCautions(c.Levels)...))
 	}
 	d.Under("Supplies and rows", c.supplies(), c.rows(), doc.Sentences(c.powerCautions()...))
 	return d
@@ -39,6 +39,23 @@ func (c check) summary() string {
 
 func (s checkSong) summary() string {
 	return fmt.Sprintf("%s: %s; %s", SongLabel(&s.Song), counts(s.Findings), unit.Count(s.Song.Notes, "note"))
+}
+
+// assumedLine says how many of the findings rest on a value that nobody measured.
+func assumedLine(findings []contract.Finding) string {
+	n := 0
+	for i := range findings {
+		if findings[i].Assumed {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		return ""
+	case n == 1:
+		return fmt.Sprintf("Rests on: 1 of %s is about an assumed value, and marked so.", unit.Count(len(findings), "finding"))
+	}
+	return fmt.Sprintf("Rests on: %d of %s are about assumed values, and marked so.", n, unit.Count(len(findings), "finding"))
 }
 
 // counts says how many findings of each severity there are.

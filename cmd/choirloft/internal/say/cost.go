@@ -80,7 +80,7 @@ func rules(r *contract.RulesName) string {
 	if r == nil {
 		return "each part by its own rules"
 	}
-	return r.Pick + ", " + r.Steal + ", " + hearing(r.Tails)
+	return r.Pick + ", " + r.Steal + ", " + Hearing(r.Tails)
 }
 
 // ruleKeys names the same rules for JSON, as a rig file does.
@@ -91,8 +91,8 @@ func ruleKeys(r *contract.RulesName) string {
 	return r.Pick + ", " + r.Steal + ", tails " + r.Tails
 }
 
-// hearing says what a rule knows of tails, by its name in a rig.
-func hearing(tails string) string {
+// Hearing says what a rule knows of tails, by its name in a rig.
+func Hearing(tails string) string {
 	if tails == "unknown" {
 		return term("deaf to tails").Name
 	}

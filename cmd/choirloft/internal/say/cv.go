@@ -14,7 +14,7 @@ func CV(v *contract.CV, room Room) *doc.Doc {
 	r := result{c.Result, c.MiddleC, wholeJSON}
 	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
-	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.verdict(), r.basis())}, r.losses(room)...)
+	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.needHead(), r.basis(), r.verdict())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
 	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
 	return d
@@ -40,7 +40,7 @@ func (c cv) summary() string {
 
 // channels is a row a channel.
 func (c cv) channels() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Channel"), doc.Words("Signal"), doc.Words("Jack"), doc.Number("From"), doc.Number("To"), doc.Number("Full scale")}}
+	t := doc.Table{Columns: []doc.Column{number("audio channel"), words("signal"), words("jack"), number("from"), number("to"), number("full scale")}}
 	volts := func(v float64) string { return fmt.Sprintf("%.3f V", v) }
 	for _, x := range c.Channels {
 		t.Row("", fmt.Sprint(x.Channel), x.Name, fmt.Sprintf("%s %s %d", x.Interface, x.Kind, x.Jack), volts(x.Low), volts(x.High), volts(x.Full))

@@ -12,10 +12,10 @@ import (
 // curveTable sets theory beside what was played, a row for each number of voices
 // that is shown.
 func (e estimate) curveTable() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), number("best possible").Ranked(1),
-		doc.Number("Refusing: Erlang B").Ranked(4), doc.Number("Refusing: played").Ranked(5), doc.Number("Oldest: Poisson").Ranked(2),
-		doc.Number("Oldest: chords"), doc.Number("Oldest: played").Ranked(3),
-		doc.Number("Own rules: played").Means(rules(e.OwnRules) + "."), doc.Number("Own rules: Tails cut"), doc.Words("")}}
+	t := doc.Table{Columns: []doc.Column{number("voices"), number("best possible").Ranked(1),
+		under("Refusing", number("Erlang B")).Ranked(4), under("Refusing", number("played")).Ranked(5), under("Oldest", number("Poisson")).Ranked(2),
+		under("Oldest", number("chords")), under("Oldest", number("played")).Ranked(3),
+		under("Own rules", number("played")).Means(rules(e.OwnRules) + "."), under("Own rules", number("tails cut")), marks()}}
 	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter(), func(int) bool { return true })
 	for i := range e.Curve {
 		if p := &e.Curve[i]; wanted[p.Voices] {

@@ -2,26 +2,79 @@ package say
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 )
 
-// headline is the answer: first what was asked, then all that is wrong that
-// counts, the worst first. Nothing that is lost is left out of it.
-func (r result) headline() []string {
-	head := fmt.Sprintf("%s on %s: ", songName(&r.Song), unit.Count(r.Demand.Voices, "voice"))
-	lines := []string{head + nothingToPlay(r.Flags.Unmapped)}
-	if r.Song.Notes > 0 {
-		lines[0] = head + r.fate() + "."
-		lines = append(lines, wrongPitches(r.WrongPitch, r.middleC)...)
-		lines = append(lines, unplayed(r.Flags.Unmapped, r.UnmappedFrom))
+// headWidth is how long a line of the head is at most, where it can be: the width
+// of a terminal that does not say its own.
+const headWidth = 80
+
+// head is what is read first, a line each: what is lost; what plays wrong; how
+// many voices are needed, and what to try; what all of it rests on. Nothing that
+// is lost is left out of the first two.
+func (r result) head() []string {
+	return notEmpty([]string{r.lossHead(), r.wrongHead(), r.needHead(), r.basis()})
+}
+
+// lossHead says how many notes are dropped and cut short. A long title yields to
+// that.
+func (r result) lossHead() string {
+	rest := fmt.Sprintf(" on %s: ", unit.Count(r.Demand.Voices, "voice"))
+	if r.Song.Notes == 0 {
+		rest += nothingToPlay(r.Flags.Unmapped)
+	} else {
+		rest += r.fate() + "."
 	}
-	lines = append(lines, noJack(r.NoJack), oldReadings(r.OldReadings))
+	const least = 8
+	name := []rune(songName(&r.Song))
+	if most := max(least, headWidth-utf8.RuneCountInString(rest)); len(name) > most {
+		name = append(name[:most-1], '…')
+	}
+	return string(name) + rest
+}
+
+// wrongHead says in short what plays wrong or not at all, and how many tails are
+// cut.
+func (r result) wrongHead() string {
+	var wrong []string
+	add := func(n int, thing, what string) {
+		if n > 0 {
+			wrong = append(wrong, unit.Count(n, thing)+" "+what)
+		}
+	}
+	add(r.WrongPitches(), "note", "at the wrong pitch")
+	switch n := r.Flags.Unmapped; {
+	case r.Song.Notes == 0: // said before
+	case n > 0 && len(wrong) > 0:
+		wrong = append(wrong, strconv.Itoa(n)+" unplayed")
+	default:
+		add(n, "note", "unplayed")
+	}
+	add(len(r.NoJack), "voice", "without a jack")
+	add(len(r.OldReadings), "voice", "with old readings")
+	add(r.Endings[study.TailCutOtherKey], "tail", "cut")
+	switch {
+	case r.Song.Notes > 0 && len(wrong) == 0:
+		return "No tail is cut, no pitch is wrong, no note is unplayed."
+	case r.Song.Notes > 0 && r.Endings[study.TailCutOtherKey] == 0:
+		wrong = append(wrong, "no tail cut")
+	case len(wrong) == 0:
+		return ""
+	}
+	return strings.Join(wrong, ", ") + "."
+}
+
+// wrong says what plays wrong or not at all, part by part.
+func (r result) wrong() []string {
+	lines := append([]string{}, noJack(r.NoJack), oldReadings(r.OldReadings))
 	if r.Song.Notes > 0 {
-		lines = append(lines, r.tailLine())
+		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), unplayed(r.Flags.Unmapped, r.UnmappedFrom)), lines...)
 	}
 	return notEmpty(lines)
 }
@@ -40,19 +93,19 @@ func notEmpty(lines []string) (kept []string) {
 func (r result) fate() string {
 	dropped := r.Endings[study.Dropped]
 	cut, all := r.Damaged-dropped, unit.Count(r.Song.Notes, "note")
-	short := "cut short"
+	short := are(cut) + " cut short"
 	if cut > 0 && r.Hurt() == dropped { // overlaps alone
-		short += " by up to " + unit.Span(r.longestTrim())
+		short = "cut short by up to " + unit.Span(r.longestTrim())
 	}
 	switch {
 	case r.Damaged == 0:
 		return "none of " + all + " is cut short or dropped"
 	case dropped == 0:
-		return fmt.Sprintf("%d of %s %s %s, none dropped", cut, all, are(cut), short)
+		return fmt.Sprintf("%d of %s %s, none dropped", cut, all, short)
 	case cut == 0:
 		return fmt.Sprintf("%d of %s %s dropped, none cut short", dropped, all, are(dropped))
 	}
-	return fmt.Sprintf("%d of %s %s dropped, %d %s", dropped, all, are(dropped), cut, short)
+	return fmt.Sprintf("%d of %s %s dropped, %d %s", dropped, all, are(dropped), cut, strings.TrimPrefix(short, are(cut)+" "))
 }
 
 // are is the verb for a number.
@@ -90,17 +143,7 @@ func oldReadings(names []string) string {
 	return fmt.Sprintf("%s old readings, over 90 days before the newest: %s.", countHave(len(names), "voice"), unit.Several(names))
 }
 
-// tailLine says how many tails were cut so that it can be heard.
-func (r result) tailLine() string {
-	n := r.Endings[study.TailCutOtherKey]
-	switch n {
-	case 0:
-		return "No audible tail is cut by another note."
-	case 1:
-		return "1 audible tail is cut by another note, at " + unit.Level(r.LoudestCutDB) + "."
-	}
-	return fmt.Sprintf("%d audible tails are cut by other notes, the loudest at %s.", n, unit.Level(r.LoudestCutDB))
+// summary is what is lost and what plays wrong, as one text.
+func (r result) summary() string {
+	return strings.Join(notEmpty([]string{r.lossHead(), r.wrongHead()}), " ")
 }
-
-// summary is the headline as one text.
-func (r result) summary() string { return strings.Join(r.headline(), " ") }

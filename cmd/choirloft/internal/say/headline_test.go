@@ -1,47 +1,54 @@
 package say
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/routing/plan"
 )
 
 // planted are losses of each kind: five keys, 48, 52, 55, 60 and 64, that sound
 // together from 400 ms on (see onRig), on rigs on which just one thing is wrong.
-var planted = map[string]struct{ rig, says, many string }{
+// Five keys at once need five voices; without a release no tail needs more.
+var planted = map[string]struct{ rig, says, fix, many string }{
 	// Nobody may steal, so the fifth of five on four is not played at all.
 	"dropped": {"banks: {A: {voices: 4, kind: v}}\nparts: {p: {steal: none}}\n",
-		"slow-kiln.mid on 4 voices: 1 of 5 notes is dropped, none cut short.", "1 note dropped in 1 song."},
+		"slow-kiln.mid on 4 voices: 1 of 5 notes is dropped, none cut short.", "add 1 voice (5)", "1 note dropped in 1 song."},
 	// The fifth takes the voice of the first.
 	"cut short": {"banks: {A: {voices: 4, kind: v}}\nparts: {p: {steal: lowest}}\n",
-		"slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped.", "1 note cut short in 1 song."},
+		"slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped.", "add 1 voice (5)", "1 note cut short in 1 song."},
 	// 0–1 V from key 48 on, a volt an octave, ends at key 60; 64 is above it.
 	"clamped": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {out_of_range: clamp}}\n",
-		"1 of 5 notes of p plays at the wrong pitch, above C4 (60):", "1 note at the wrong pitch in 1 song."},
+		"1 note at the wrong pitch", "give p a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// Folded, 64 sounds an octave lower.
 	"folded": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {out_of_range: fold}}\n",
-		"1 of 5 notes of p plays at the wrong pitch, above C4 (60):", "1 note at the wrong pitch in 1 song."},
-	// No part plays the three keys below 60.
+		"1 note at the wrong pitch", "give p a wider CV range", "1 note at the wrong pitch in 1 song."},
+	// No part plays the three keys below 60, and the two from there on need two.
 	"unplayed": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {keys: 60-127}}\n",
-		"3 notes are unplayed: no part plays channel 1.", "3 notes played by no part in 1 song."},
+		"3 notes unplayed", "a part for channel 1", "3 notes played by no part in 1 song."},
 	// 17 voices on an interface of 16 CVs and 16 gates.
 	"no jack": {"banks: {A: {voices: 17, kind: v}}\n",
-		"A17 has no jack for pitch or gate, and cannot play: see check.", "A17 has no jack for pitch or gate, and cannot play: see check."},
+		"1 voice without a jack", "give A17 a jack", "A17 has no jack for pitch or gate, and cannot play: see check."},
 	// From 1 March to 1 September 2026 are 184 days, to 30 May 90.
 	"old readings": {"banks: {A: {voices: 5, kind: v}}\ncorrections: {A1: {offset: 1 mV, measured: 2026-03-01}, A2: {offset: 1 mV, measured: 2026-09-01}}\n",
-		"1 voice has old readings, over 90 days before the newest: A1.", "1 voice has old readings, over 90 days before the newest: A1."},
+		"1 voice with old readings", "measure A1 again", "1 voice has old readings, over 90 days before the newest: A1."},
 }
 
 // TestHeadlinesHideNothing: what is wrong stands in the headline, of one song and
-// of many, and nothing else does.
+// of many, and nothing else does. The first four lines say what is lost, what is
+// wrong, how many voices are needed, what to try, and what all that rests on.
 func TestHeadlinesHideNothing(t *testing.T) {
-	const fine = "slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped. No audible tail is cut by another note."
 	whole := onRig(t, "banks: {A: {voices: 5, kind: v}}\n")
-	require.Equal(t, fine, whole.summary())
+	require.Equal(t, []string{"slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped.",
+		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
+		"Rests on: release 0 s (from the rig, not measured), CV range (assumed). 30 % longer or shorter: no change. The CV range decides which pitches are right."},
+		whole.head())
 	require.Equal(t, "1 song on 5 voices: 1 without a loss.", newSongs(whole).summary())
 	require.Equal(t, doc.Good, whole.tone())
 	for name, x := range planted {
@@ -51,6 +58,15 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		}
 		r := onRig(t, x.rig, window)
 		require.Contains(t, r.summary(), x.says, name)
+		four := firstFour(t, r)
+		require.Contains(t, four, x.says, name)
+		require.Contains(t, four, "First fix: "+x.fix+".", name)
+		needed := "Needs 5 voices, 5 with tails."
+		if name == "unplayed" {
+			needed = "Needs 2 voices, 2 with tails."
+		}
+		require.Contains(t, four, needed, name)
+		require.Contains(t, four, "Rests on: release 0 s (from the rig, not measured)", name)
 		require.Contains(t, newSongs(r).summary(), x.many, name)
 		require.NotEqual(t, doc.Good, r.tone(), name)
 		require.NotEqual(t, doc.Good, newSongs(r).tone(), name)
@@ -62,14 +78,60 @@ func TestHeadlinesHideNothing(t *testing.T) {
 	}
 }
 
+// firstFour are the first four lines that a player reads.
+func firstFour(t *testing.T, r result) string {
+	t.Helper()
+	d := newDoc("", "P9395XX0")
+	d.Add(r.answer()...)
+	return strings.Join(strings.Split(textOf(t, d, 80), "\n")[:4], "\n")
+}
+
+// TestHeadOfADamagedSong: the demo on 10 voices. Each number is that of the JSON;
+// the first fix is the one that mends most notes: 24 of the bass lie below C2, 17
+// are cut short.
+func TestHeadOfADamagedSong(t *testing.T) {
+	r := demoOn(t, plan.Overrides{Voices: []string{"10"}})
+	four := firstFour(t, r)
+	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
+		fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]), "Needs 13 voices, 24 with tails.",
+		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (from the rig, not measured)."} {
+		require.Contains(t, four, words)
+	}
+	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. Then: add 3 voices (13) and add 14 voices for every tail (24).")
+	r = demoOn(t, plan.Overrides{Voices: []string{"4"}}) // 69 are cut short
+	require.Contains(t, firstFour(t, r), "First fix: add 9 voices (13).")
+}
+
+// TestFirstFixes: a part whose bank is too small for it, though the rig is large
+// enough, and one that is held back by its limit.
+func TestFirstFixes(t *testing.T) {
+	require.Equal(t, []string{"give p 5 voices (has 4)"},
+		onRig(t, "banks: {A: {voices: 4, kind: v}, B: {voices: 4, kind: v}}\nparts: {p: {banks: [A]}}\n").fixes())
+	require.Equal(t, []string{"give p 5 voices (has 3)"}, onRig(t, "banks: {A: {voices: 8, kind: v}}\nparts: {p: {limit: 3}}\n").fixes())
+	require.Equal(t, []string{"make the unison smaller, or set when_short: thin"}, onRig(t, pairsOnFour).fixes())
+}
+
+// TestLongTitles: a title yields to the figures, and keeps eight characters.
+func TestLongTitles(t *testing.T) {
+	r := onRig(t, planted["dropped"].rig)
+	r.Song.Title = new(strings.Repeat("Ä", 100))
+	require.Equal(t, strings.Repeat("Ä", 80-len(" on 4 voices: 1 of 5 notes is dropped, none cut short.")-1)+"… on 4 voices: 1 of 5 notes is dropped, none cut short.", r.lossHead())
+	r.Demand.Voices, r.Song.Notes, r.Damaged, r.Endings[study.Dropped], r.Song.Title = 1024, 12345678, 12345678, 10000000, new("Yellow Brick Wall")
+	require.Equal(t, "Yellow … on 1024 voices: 10000000 of 12345678 notes are dropped, 2345678 cut short.", r.lossHead())
+}
+
 // TestHeadlineOrder: dropped before cut short, then wrong pitches, unplayed notes,
 // voices without a jack, tails; in several songs alike.
 func TestHeadlineOrder(t *testing.T) {
 	r := demoOn(t, eightVoices())
 	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedFrom = []string{"A1"}, []string{"A2"}, 7, []string{"channel 10"}
-	for _, text := range []string{r.summary(), newSongs(r).summary()} {
+	for text, kinds := range map[string][]string{
+		r.summary():                  {"cut short", "wrong pitch", "7 unplayed", "without a jack", "old readings", "tails cut"},
+		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "A1 has no jack", "old readings", "tail"},
+		strings.Join(r.wrong(), " "): {"wrong pitch", "7 notes are unplayed: no part plays channel 10.", "A1 has no jack", "1 voice has old readings, over 90 days before the newest: A2."},
+	} {
 		at := -1
-		for _, words := range []string{"cut short", "wrong pitch", "no part", "A1 has no jack", "old readings", "tail"} {
+		for _, words := range kinds {
 			next := strings.Index(text, words)
 			require.Greater(t, next, at, "%q in %s", words, text)
 			at = next
@@ -87,14 +149,23 @@ func TestWorstSongFirst(t *testing.T) {
 	require.Equal(t, []int{2, 1, 0}, v.Order)
 }
 
-// TestWhatItRestsOn: the release is assumed where neither rig nor run gives it, and
-// stays so beside one that is given. Without a tail it moves nothing.
+// TestWhatItRestsOn: a release is measured where the rig says so, from the rig where
+// it says no more than the value, given for this run, or assumed; the weakest of
+// several counts, so that none is hidden by one beside it. Without a tail it moves
+// nothing.
 func TestWhatItRestsOn(t *testing.T) {
-	const window = " The CV range is not measured: it decides which pitches are right."
-	require.Equal(t, "Rests on: release 0 s (from the rig). Release 30 % longer or shorter: no change."+window,
-		onRig(t, "banks: {A: {voices: 5, kind: v}}\n").basis())
-	require.Contains(t, onRig(t, "banks: {A: {voices: 4, kind: v}, B: {voices: 1}}\n").basis(), "Rests on: release 1.50 s (not measured).")
-	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (from the rig). Release 30 % longer: 244 tails cut; shorter: 237.")
+	const measured = "voices: {v: {release: 1 s, measured: [release]}, w: {release: 1 s}}\n"
+	for banks, says := range map[string]string{
+		measured + "banks: {A: {voices: 4, kind: v}}\n":                           "release 1.00 s (measured)",
+		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1, kind: w}}\n":  "release 1.00 s (from the rig, not measured)",
+		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1}}\n":           "release 1.50 s (assumed)",
+		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // B1 plays nothing
+		"banks: {A: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
+	} {
+		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", CV range (assumed).", banks)
+	}
+	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run, not measured).")
+	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (from the rig, not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
 
 // TestSparkLine: each bar is as high as its share of the most.

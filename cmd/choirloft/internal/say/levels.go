@@ -7,13 +7,14 @@ import (
 	"choirloft/routing/levels"
 	"fmt"
 	"strconv"
+	"strings"
 )
 
 // levelTable has a row for each stage; banks side by side with as many voices
 // share one.
 func levelTable(l *contract.Levels) doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Stage"), doc.Number("Voices").Ranked(1), doc.Number("Gain"), doc.Number("Peaks meet"),
-		doc.Number("Headroom"), doc.Number("4 sigma").Ranked(2), doc.Number("Headroom").Ranked(2), doc.Number("Clipped"), doc.Number("Never clips")}}
+	t := doc.Table{Columns: []doc.Column{words("stage"), number("voices").Ranked(1), number("gain"), number("peaks meet"),
+		number("headroom"), number("4 sigma").Ranked(2), number("headroom at 4 sigma").Ranked(2), number("clipped"), number("never clips")}}
 	title := "Levels with all voices in service"
 	if l.Counted {
 		title = "Levels with the voices that sound at once"
@@ -53,6 +54,27 @@ func clipped(share float64) string {
 		return strconv.FormatFloat(share*1e6, 'f', 0, 64) + " ppm"
 	}
 	return unit.Tenths(share*100) + " %"
+}
+
+// levelRest says what levels rest on, and how far that moves them.
+func levelRest(l *contract.Levels) string {
+	var groups []string
+	for _, source := range []contract.Source{contract.FromRig, contract.Assumed} {
+		var names []string
+		for _, x := range l.RestsOn {
+			switch {
+			case x.Source != source:
+			case x.Value == nil:
+				names = append(names, x.Key+" "+l.Shape)
+			default:
+				names = append(names, x.Key+" "+unit.Tenths(*x.Value)+" "+x.Unit)
+			}
+		}
+		if len(names) > 0 {
+			groups = append(groups, unit.List(names)+" ("+sourceText(source)+")")
+		}
+	}
+	return "Rests on: " + strings.Join(groups, "; ") + ". Each dB more of voice, submix or main is a dB less headroom."
 }
 
 // levelCautions are what must be said beside levels.

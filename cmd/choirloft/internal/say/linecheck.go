@@ -60,8 +60,8 @@ func (c lineCheck) how() []string {
 
 // voices is a row a voice.
 func (c lineCheck) voices() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Bar"), doc.Number("Time").Ranked(2), doc.Words("Voice"), doc.Words("CV"), doc.Words("Gate"),
-		doc.Number("Port").Ranked(1), doc.Number("Ch").Ranked(1), doc.Words("Heard"), doc.Words("then"), doc.Words("OK")}}
+	t := doc.Table{Columns: []doc.Column{number("bar"), number("time").Ranked(2), words("voice"), words("CV jack"), words("gate jack"),
+		number("port").Ranked(1), number("channel").Ranked(1), words("heard"), words("then"), words("OK")}}
 	for i := range c.Lines {
 		l := &c.Lines[i]
 		port, channel := address(l.Pitch)
@@ -77,8 +77,8 @@ func (c lineCheck) voices() doc.Table {
 
 // stacks is a row a stack.
 func (c lineCheck) stacks() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Bar"), doc.Number("Time").Ranked(2), doc.Words("Part"), doc.Number("Stack").Ranked(1), doc.Words("Key"),
-		doc.Words("Voices by position, with their cents"), doc.Words("OK")}}
+	t := doc.Table{Columns: []doc.Column{number("bar"), number("time").Ranked(2), words("part"), number("stack").Ranked(1), words("key"),
+		words("voices by position"), words("OK")}}
 	for i := range c.Stacks {
 		s := &c.Stacks[i]
 		stack, voices := unit.None, make([]string, len(s.Voices))

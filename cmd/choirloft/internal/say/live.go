@@ -71,7 +71,7 @@ func (l session) takes() []string {
 	if l.Takes <= l.Notes {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s took voices %s: a unison takes several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "time"))}
+	return []string{fmt.Sprintf("%s used %s in all: a unison uses several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "voice"))}
 }
 
 // ends says which outputs did not take what was played.
@@ -95,11 +95,11 @@ func (l session) lines() []string {
 			lines = append(lines, fmt.Sprintf(format, args...))
 		}
 	}
-	add(l.TailCuts, "%s cut by another note, audibly.", unit.Count(l.TailCuts, "tail"))
+	add(l.TailCuts, "%s cut by another note.", unit.Count(l.TailCuts, "audible tail"))
 	add(l.Thinned, "%s thinned: played on fewer voices than the unison asks for.", unit.Count(l.Thinned, "note"))
 	add(l.Late, "%s late, by up to %s ms, where a gate must go low first.", unit.Count(l.Late, "note"), unit.Tenths(l.LatestMS))
-	add(l.Broken, "The bytes were broken in %s; %s let go for it, and for inputs that ended.", unit.Count(l.Broken, "place"), unit.Count(l.LetGo, "channel"))
-	add(l.Overruns, "%s not taken by an output that did not keep up.", unit.Count(l.Overruns, "write"))
+	add(l.Broken, "Broken bytes in %s. %s let go for that, and for inputs that ended.", unit.Count(l.Broken, "place"), unit.Count(l.LetGo, "channel"))
+	add(l.Overruns, "%s lost: an output did not keep up.", unit.Count(l.Overruns, "write"))
 	add(l.UnsentBytes, "%s for outputs that were not there.", unit.Count(l.UnsentBytes, "byte"))
 	add(l.PastBend, "%s beyond the range of %s: a larger --bend-range covers them, with coarser steps.", unit.Count(l.PastBend, "bend"), unit.Count(l.BendRange, "semitone"))
 	add(l.Measured, "From read to write: 99.9 %% within %.0f µs, at most %.0f µs.", 1000*l.LatencyP999MS, 1000*l.LatencyWorstMS)

@@ -19,7 +19,7 @@ func TestLiveWords(t *testing.T) {
 	for _, line := range []string{"10 notes began late, waiting for the voices of a unison: by up to 57 ms, 509 ms together.",
 		"2 notes at the wrong pitch, by up to 100.0 cents: a voice could not be driven that far.",
 		"1 note in another octave, as the part asks for.",
-		"12 notes took voices 36 times: a unison takes several."} {
+		"12 notes used 36 voices in all: a unison uses several."} {
 		require.Contains(t, text, line)
 	}
 	text = textOf(t, Live(&contract.Live{Rig: "W", Outputs: []contract.LiveOutput{{Output: 1, Name: "a"}, {Output: 2, Name: "b", LeftOutBytes: 1, UnreadBytes: 20}}}), 120)

@@ -23,6 +23,7 @@ const (
 func Map(m *contract.Map) *doc.Doc {
 	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
 	d.Add(c.answer())
+	d.Add(doc.Sentences(c.restLine()))
 	d.Under("Voices", c.voices())
 	d.Under("Controls and macros", c.lanes())
 	d.Under(headFree, c.free())
@@ -51,7 +52,7 @@ func Numbered(figure string, n int) string { return fmt.Sprint(figure, " ", n) }
 // faults by; the ways between set-ups; labels for the cables.
 func Sheet(s *contract.Sheet) *doc.Doc {
 	c, d := newChart(s.Map), newDoc(s.Map.Rig, s.Map.Fingerprint)
-	d.Add(c.answer())
+	d.Add(c.answer(), doc.Sentences(c.restLine()))
 	d.Under(headBefore, c.cautions())
 	d.Under(headFindings, c.findings())
 	for i := range s.Map.Interfaces {
@@ -164,7 +165,7 @@ func (c *chart) findings() doc.Block {
 
 // cautions are what must be said beside a list of jacks.
 func (c *chart) cautions() doc.List {
-	return doc.Sentences("Mute before plugging. Outputs are never joined: one output may feed several inputs, not the other way round.",
-		"A control voltage must never reach monitors or speakers: mark DC-coupled outputs. What is printed on a panel "+
-			"or a board goes before this map; for mains, local codes and a licensed electrician do.")
+	return doc.Sentences("Mute before plugging. Never join outputs: one output may feed several inputs, not the reverse.",
+		"A control voltage must never reach monitors or speakers: mark DC-coupled outputs. Trust a panel or a board "+
+			"over this map. Leave mains to local codes and a licensed electrician.")
 }

@@ -13,14 +13,20 @@ import (
 // voiceTable is what goes on the wall, without its rows. What stands in a row
 // never changes how another prints: a longer rig changes no line.
 func voiceTable() doc.Table {
-	return doc.Table{Columns: []doc.Column{doc.Number("No.").Wide(3), doc.Words("Voice").Wide(5), doc.Words("State").Wide(9),
-		doc.Words("Pitch").Wide(6), doc.Words("Gate").Wide(7), doc.Words("Conn.").Wide(5).Ranked(3), doc.Number("Port").Wide(4),
-		doc.Number("Ch.").Wide(3), doc.Number("Cents").Wide(6).Ranked(1), doc.Number("Pan").Wide(6).Ranked(2), doc.Words("Part").Wide(4)}}
+	return doc.Table{Columns: []doc.Column{number("number").Wide(3), words("voice").Wide(5), words("state").Wide(9),
+		words("pitch jack").Wide(6), words("gate jack").Wide(7), words("connector").Wide(5).Ranked(3), number("port").Wide(4),
+		number("channel").Wide(3), number("detune in cents").Wide(6).Ranked(1), number("pan").Wide(6).Ranked(2), words("part").Wide(4)}}
 }
 
 // voices has a row a voice, by interface.
+//
+// Where the same parts play on all voices, the heading of each group says so.
 func (c *chart) voices() doc.Table {
 	t, titles := voiceTable(), map[string]string{}
+	parts, alike := c.sameParts()
+	if alike {
+		t.Columns = t.Columns[:len(t.Columns)-1]
+	}
 	for i := range c.Interfaces {
 		titles[c.Interfaces[i].Name] = "Voices on " + c.interfaceTitle(&c.Interfaces[i])
 	}
@@ -29,10 +35,30 @@ func (c *chart) voices() doc.Table {
 		if pitch := c.Voices[i].Pitch; pitch != nil {
 			title = titles[pitch.Interface]
 		}
-		t.Row(title, mapVoice{&c.Voices[i]}.cells()...)
+		cells := mapVoice{&c.Voices[i]}.cells()
+		if alike {
+			title, cells = title+", playing "+parts, cells[:len(cells)-1]
+		}
+		t.Row(title, cells...)
 		t.About(aboutVoice(c.Voices[i].Name))
 	}
 	return t
+}
+
+// sameParts are the parts that play on every voice, if there are several and they
+// are the same on all.
+func (c *chart) sameParts() (string, bool) {
+	const fewest = 2
+	var parts string
+	for i := range c.Voices {
+		v := mapVoice{&c.Voices[i]}
+		if list := v.PartList(); i == 0 {
+			parts = list
+		} else if list != parts {
+			return "", false
+		}
+	}
+	return parts, len(c.Voices) >= fewest && len(c.Voices[0].Seats) >= fewest
 }
 
 // interfaceTitle names an interface and how it turns keys into volts.
@@ -112,8 +138,9 @@ func (v mapVoice) tuned() (cents, pan string) {
 // lanes lists what is not the pitch or gate of one voice: further inputs of
 // voices, lanes of banks, macros.
 func (c *chart) lanes() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Control").Wide(12), doc.Words("Jack").Wide(13), doc.Words("Conn.").Wide(5).Ranked(1),
-		doc.Number("Port").Wide(4), doc.Number("Ch.").Wide(3), doc.Words("Message").Wide(8), doc.Words("Moves").Wide(5)}}
+	places := words("connector").Means("") // said below the voices
+	t := doc.Table{Columns: []doc.Column{words("control").Wide(12), words("jack").Wide(13), places.Wide(5).Ranked(1),
+		number("port").Wide(4), number("channel").Wide(3), words("message").Wide(8), words("moved inputs").Wide(5)}}
 	row := func(title string, l *contract.MapLane) {
 		j := &l.Jack
 		port, channel := address(j)

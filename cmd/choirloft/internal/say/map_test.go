@@ -198,3 +198,15 @@ func TestMapAsMarkdown(t *testing.T) {
 	require.Contains(t, b.String(), `# One, "two" \| \*three\*: channel map`+"\n\nplan "+rig.Fingerprint()+"\n")
 	require.Contains(t, b.String(), "\n| 1 | A1 | in | cv 1 |")
 }
+
+// TestPartsAreSaidOnce: parts that play on all voices stand in the heading, and no row
+// repeats them; where they differ each row has its own.
+func TestPartsAreSaidOnce(t *testing.T) {
+	table := newChart(contract.NewMap(planOf(t, "kiln-yard.yaml", plan.Overrides{}))).voices()
+	require.Equal(t, "Voices on main (cv32-gate32), 0 V to 5 V, 0 V at C2 (36), 1 V/oct, playing pad, bass, arp, lead", table.Groups[0].Title)
+	require.NotContains(t, heads(table), "Part")
+	require.Len(t, table.Groups[0].Rows[0], len(table.Columns))
+	table = chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}, B: {voices: 2}}\nparts: {low: {banks: [A]}, high: {}}\n").voices()
+	require.Contains(t, heads(table), "Part")
+	require.NotContains(t, table.Groups[0].Title, "playing")
+}

@@ -141,10 +141,10 @@ func (c *chart) jacks(i int) []doc.Block {
 // jackTable has a row for each input, by the jack that reaches it.
 func (c *chart) jackTable(f *contract.Interface) doc.Table {
 	key := c.referenceKey()
-	t := doc.Table{Columns: []doc.Column{doc.Words("Jack"), doc.Words("Conn.").Ranked(4), doc.Number("Port"), doc.Number("Ch."),
-		doc.Words("Message").Ranked(3), doc.Words("Signal").Ranked(10), doc.Words("Voice"), doc.Number("No.").Ranked(9), doc.Words("Bank").Ranked(7),
-		doc.Number("Pos.").Ranked(8), doc.Words("Input"), doc.Words("Via").Ranked(2), doc.Words("Cable"), doc.Number("Length").Ranked(5),
-		doc.Words("Colour").Ranked(6), doc.Number(fmt.Sprintf("V at %s (%d)", contract.KeyName(key, c.MiddleC), key)).Ranked(1)}}
+	t := doc.Table{Columns: []doc.Column{words("jack"), words("connector").Ranked(4), number("port"), number("channel"),
+		words("message").Ranked(3), words("signal").Ranked(10), words("voice"), number("number").Ranked(9), words("bank").Ranked(7),
+		number("position").Ranked(8), words("input"), words("via").Ranked(2), words("cable"), number("length").Ranked(5),
+		words("colour").Ranked(6), number("volts at a key", fmt.Sprintf("%s (%d)", contract.KeyName(key, c.MiddleC), key)).Ranked(1)}}
 	for i := range c.Paths {
 		p := &c.Paths[i]
 		if p.Interface != f.Name {

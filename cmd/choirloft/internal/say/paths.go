@@ -71,13 +71,13 @@ func (c *chart) growth() doc.List {
 	for i := range g.Limits {
 		l := &g.Limits[i]
 		if l.Banks == nil {
-			unknown = append(unknown, l.Resource+": needs "+*l.Needs)
+			unknown = append(unknown, l.Resource+" (needs "+*l.Needs+")")
 			continue
 		}
 		known = append(known, fmt.Sprintf("%s %s (%s)", upper(l.Resource), banksFor(l), *l.Basis))
 	}
 	if len(known) > 0 {
-		lines = append(lines, fmt.Sprintf("Room for further banks like %s, of %s. %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, ". ")))
+		lines = append(lines, fmt.Sprintf("Room for more banks like %s (%s). %s.", g.Like, unit.Count(g.Voices, "voice"), strings.Join(known, ". ")))
 	}
 	if len(unknown) > 0 {
 		lines = append(lines, "Not known: "+strings.Join(unknown, "; ")+".")
@@ -86,7 +86,7 @@ func (c *chart) growth() doc.List {
 		steps = append(steps, g.Steps[i].Text)
 	}
 	if len(steps) > 0 {
-		lines = append(lines, "Jacks for one bank more, each tried: "+strings.Join(steps, ". Or ")+".")
+		lines = append(lines, "For jacks for one more bank, any of these, each tried: "+strings.Join(steps, ". Or ")+".")
 	}
 	return doc.Sentences(lines...)
 }
@@ -104,9 +104,9 @@ func banksFor(l *contract.Limit) string {
 // stray has a row for voices of a bank, side by side, whose pitch may stray
 // alike.
 func (c *chart) stray() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Voices").Wide(8), doc.Number("Step").Wide(6).Ranked(4), doc.Number("Load").Wide(6).Ranked(1),
-		doc.Number("Buffers").Wide(7).Ranked(3), doc.Number("Calibr.").Wide(7).Ranked(2), doc.Number("Drift").Wide(6), doc.Number("Worst").Wide(6),
-		doc.Number("RMS").Wide(5), doc.Words("").Wide(9)}}
+	t := doc.Table{Columns: []doc.Column{words("voices alike").Wide(8), number("step").Wide(6).Ranked(4), number("load").Wide(6).Ranked(1),
+		number("buffers").Wide(7).Ranked(3), number("calibration").Wide(7).Ranked(2), number("drift").Wide(6), number("worst").Wide(6),
+		number("RMS").Wide(5), marks().Wide(9)}}
 	for i := 0; i < len(c.Voices); {
 		first, j := &c.Voices[i], i
 		for j+1 < len(c.Voices) && c.Voices[j+1].Bank == first.Bank && sameBudget(c.Voices[j+1].Budget, first.Budget) {
@@ -122,6 +122,51 @@ func (c *chart) stray() doc.Table {
 		i = j + 1
 	}
 	return t
+}
+
+// restLine says what the tuning errors rest on, and how far that moves them.
+func (c *chart) restLine() string {
+	r := c.RestsOn
+	if r == nil || len(r.Causes) == 0 {
+		return ""
+	}
+	var causes []string
+	assumed := false
+	for i := range r.Causes {
+		x := &r.Causes[i]
+		if x.Cause == "step" {
+			continue // of the converter, and known
+		}
+		assumed = assumed || x.Assumed > 0
+		causes = append(causes, fmt.Sprintf("%s %s (%s)", x.Cause, centsOrLess(x.WorstCents), causeSource(x)))
+	}
+	if len(causes) == 0 {
+		return ""
+	}
+	line := "Tuning error at worst " + centsOrLess(r.WorstCents) + ". Rests on: " + unit.List(causes) + "."
+	if assumed {
+		line += " Without what is assumed: " + centsOrLess(r.KnownCents) + "."
+	}
+	if len(r.DriftUnknown) > 0 {
+		line += " Drift unknown, and left out: " + unit.First(r.DriftUnknown, 4) + "."
+	}
+	return line
+}
+
+// centsOrLess prints cents; what is not quite nothing is told from nothing.
+func centsOrLess(cents float64) string {
+	if cents == 0 {
+		return "0 cents"
+	}
+	return strayCell(cents) + " cents"
+}
+
+// causeSource says where a cause comes from; of how many voices where that differs.
+func causeSource(x *contract.PitchCause) string {
+	if x.Assumed > 0 && x.Assumed < x.Voices {
+		return fmt.Sprintf("assumed for %d of %s", x.Assumed, unit.Count(x.Voices, "voice"))
+	}
+	return sourceText(x.Source)
 }
 
 func sameBudget(a, b *contract.Budget) bool { return a == b || a != nil && b != nil && *a == *b }
@@ -173,7 +218,7 @@ func (c *chart) cables() doc.List {
 		lines = append(lines, length+": "+strings.Join(words, ", "))
 	}
 	if unknown {
-		lines = append(lines, "Lengths are known where interfaces and banks say their row and hp, and what is left of them too.")
+		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")
 	}
 	return doc.Sentences(lines...)
 }

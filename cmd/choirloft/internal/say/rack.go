@@ -12,8 +12,8 @@ import (
 
 // supplies has a row for each rail of a supply; no group without supplies.
 func (c check) supplies() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Supply"), doc.Number("Rail"), doc.Number("Drawn"), doc.Number("Of"),
-		doc.Number("Share"), doc.Words("Feeds").Ranked(1)}}
+	t := doc.Table{Columns: []doc.Column{words("supply"), number("rail"), number("drawn"), number("rated"),
+		number("share"), words("feeds").Ranked(1)}}
 	for i := range c.Supplies {
 		s := &c.Supplies[i]
 		for n, r := range s.Rails {
@@ -32,7 +32,7 @@ func (c check) supplies() doc.Table {
 
 // rows has a row for each of the rack's; no group where none is named.
 func (c check) rows() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Row"), doc.Number("HP"), doc.Words("Draws"), doc.Words("Modules")}}
+	t := doc.Table{Columns: []doc.Column{number("row"), number("HP"), words("draws"), words("modules")}}
 	for i := range c.Rows {
 		r := &c.Rows[i]
 		var names, words []string
@@ -60,7 +60,7 @@ func (c check) powerCautions() []string {
 	if len(c.Supplies) == 0 && !slices.ContainsFunc(c.Rows, func(r contract.Row) bool { return len(r.Draws) > 0 }) {
 		return nil
 	}
-	return []string{"Bus connectors: power off first, and verify the polarity of each module and board; what is printed there " +
-		"goes before any map. Mains belong inside closed, earthed cases: local codes and a licensed electrician decide. " +
+	return []string{"Bus connectors: power off first, and verify the polarity of each module and board; trust what is printed " +
+		"there over any map. Mains belong in closed, earthed cases: local codes and a licensed electrician decide. " +
 		"These sums are bookkeeping, not approval."}
 }

@@ -9,8 +9,12 @@ import (
 	"strings"
 )
 
-// demandLine sets the peak against the voices.
-func (r result) demandLine() string {
+// demandLine sets the peak against the voices. A screen has it in the head and in
+// the table.
+func (r result) demandLine(room Room) string {
+	if room == Screen {
+		return ""
+	}
 	d := &r.Demand
 	return fmt.Sprintf("Peak: %d voices for keys, %d with the pedal, %d with audible tails; %d in service.",
 		d.Held, d.Pedal, d.Audible, d.Voices)
@@ -43,7 +47,7 @@ func (r result) ruleLines() []string {
 }
 
 func partRules(p *contract.Part) string {
-	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, hearing(p.Tails), p.SameKey)
+	text := fmt.Sprintf("on %s (%s): pick %s, steal %s, %s, %s", bankList(p), unit.Count(p.Voices, "voice"), p.Pick, p.Steal, Hearing(p.Tails), p.SameKey)
 	if !p.ClassOrder {
 		text += ", tails, sustained and held notes alike"
 	}

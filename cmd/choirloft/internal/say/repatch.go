@@ -54,7 +54,7 @@ func (r repatch) steps() []doc.Item {
 	if r.Moves == 0 && len(r.Rests) == 0 {
 		return nil
 	}
-	steps := []doc.Item{{Text: "Mute: master down, monitors off. Stop what plays, and let all gates fall."}}
+	steps := []doc.Item{{Text: "Mute: master down, monitors off. Stop the song, and let all gates go low."}}
 	if n := len(r.Pulls); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
 			Below: byPanel(r.Pulls, " from ", func(c *contract.RepatchCable) (string, string, string) {
@@ -73,7 +73,7 @@ func (r repatch) steps() []doc.Item {
 	if len(r.Rests) > 0 {
 		steps = append(steps, doc.Item{Text: "Before anything sounds, and as long as " + r.To + " is patched, hold:", Below: r.restLines()})
 	}
-	return append(steps, doc.Item{Text: "Play one quiet note a part. Then master up slowly, monitors last."})
+	return append(steps, doc.Item{Text: "Play one quiet note on each part. Then master up slowly, monitors last."})
 }
 
 // away names a jack on another panel. Those of banks carry their names.
@@ -223,9 +223,9 @@ func (r repatch) effects() (lines []string) {
 
 // ways compares the ways of wiring the sequencer.
 func (r repatch) ways() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Pitches by"), doc.Words("Gates by"), doc.Words("Through"), doc.Number("Moves"),
-		doc.Number("Pull").Ranked(1), doc.Number("Plug").Ranked(1), doc.Number("Switch").Ranked(2), doc.Number("Multiples"),
-		doc.Number("ORs"), doc.Number("Hold"), doc.Number("Load, cents").Ranked(3)}}
+	t := doc.Table{Columns: []doc.Column{words("pitches by"), words("gates by"), words("through"), number("moves"),
+		number("pull").Ranked(1), number("plug").Ranked(1), number("switch").Ranked(2), number("multiples"),
+		number("gate-ORs"), number("hold"), number("load in cents").Ranked(3)}}
 	words := map[string]string{"group": "common pitch jack", "multiples": "multiples", "or": "gate-OR"}
 	for _, w := range r.Ways {
 		pitches, bend := words[w.Pitches], unit.None
@@ -243,7 +243,7 @@ func (r repatch) ways() doc.Table {
 
 // cautions are what must be said where cables are moved.
 func (r repatch) cautions() []string {
-	all := []string{"Mute before plugging, and pull or plug nothing while a gate is high. Outputs are never joined. A control voltage must never reach " +
+	all := []string{"Mute before plugging, and pull or plug nothing while a gate is high. Never join outputs. A control voltage must never reach " +
 		"monitors or speakers: mark DC-coupled outputs, and trust the panel over this sheet."}
 	if r.Needs.GateOrs > 0 {
 		all = append(all, "A gate-OR of diodes takes about 0.7 V off a gate: see that what is left opens the voices (check, gate-margin).")

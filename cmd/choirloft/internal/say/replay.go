@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -21,7 +22,7 @@ func Replay(v *contract.Replay, room Room) *doc.Doc {
 	d.Add(r.answer()...)
 	if r.Song.Notes > 0 {
 		d.Under("Losses", append([]doc.Block{r.spark()}, r.losses(room)...)...)
-		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine()},
+		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine(room)},
 			doc.Sentences(r.some(r.ruleLines(), room.of(2, math.MaxInt))...), doc.Paragraph{Text: r.restLine()})
 		if room != Screen { // which has no room for it, and no pictures
 			d.Page("What the voices did", doc.Figure{Name: "lanes"}, r.use())
@@ -52,15 +53,17 @@ func resultOf(v *contract.Replay) result {
 	return result{&v.Result, v.MiddleC, wholeList}
 }
 
-// answer is the headline, then what no rule can better and what to try, then
-// what all of it rests on.
+// answer is the head, then what plays wrong in which part, and what no rule can
+// better.
 func (r result) answer() []doc.Block {
-	lines := r.headline()
-	return []doc.Block{doc.Answer{Text: lines[0], Tone: r.tone()}, doc.Sentences(append(lines[1:], r.verdict(), r.basis())...)}
+	head := r.head()
+	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], r.wrong(), []string{r.verdict()})...)}
 }
 
 // fill sets the sentences of the JSON.
-func (r result) fill() { r.Summary, r.Verdict = r.summary(), r.verdict() }
+func (r result) fill() {
+	r.Summary, r.Verdict = r.summary(), strings.Join(notEmpty([]string{r.needHead(), r.verdict()}), " ")
+}
 
 // tone is that of the answer.
 func (r result) tone() doc.Tone {

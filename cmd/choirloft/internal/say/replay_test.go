@@ -29,8 +29,13 @@ func played(t *testing.T, p *plan.Plan, song *midi.Song) result {
 // More is what else the rig says of its interface.
 func onRig(t *testing.T, text string, more ...string) result {
 	t.Helper()
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: P\ninterfaces: {main: {"+strings.Join(more, "")+"profile: cv16-gate16}}\n"+
-		"voices: {v: {release: 0 s}}\n"+text), nil)
+	return onVoices(t, "voices: {v: {release: 0 s}}\n"+text, more...)
+}
+
+// onVoices is the same with kinds of voice of its own.
+func onVoices(t *testing.T, text string, more ...string) result {
+	t.Helper()
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: P\ninterfaces: {main: {"+strings.Join(more, "")+"profile: cv16-gate16}}\n"+text), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
@@ -79,8 +84,8 @@ const pairsOnFour = "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voic
 func TestNotesThatWait(t *testing.T) {
 	r := onRig(t, pairsOnFour)
 	require.Contains(t, r.summary(), "slow-kiln.mid on 4 voices: 3 of 5 notes are cut short, none dropped.")
-	require.Equal(t, "On 4 voices no rule cuts or drops fewer than 1 note. 3 notes begin late, by up to 1.80 s: "+
-		"a smaller unison, or when_short: thin, starts at once. 10 voices can play every note whole.", r.verdict())
+	require.Equal(t, "On 4 voices no rule cuts or drops fewer than 1 note. 3 notes begin late, by up to 1.80 s, "+
+		"waiting for a unison. choirloft size plays other fixes.", r.verdict())
 	require.Equal(t, []string{"3 notes late, by up to 1.80 s, waiting for the voices of a unison: bar 1"}, r.flagLines())
 	require.Equal(t, "Began late", r.endings(Screen).Columns[4].Head)
 	require.Equal(t, "began late", EndingLabel(r.Losses[0].Ending))
@@ -91,7 +96,7 @@ func TestNotesThatWait(t *testing.T) {
 func TestNotesThatWaitALittle(t *testing.T) {
 	r := onRig(t, pairsOnFour+"timing: {overlap: 2 s}\n")
 	require.Contains(t, r.summary(), "none of 5 notes is cut short or dropped.")
-	require.Contains(t, r.verdict(), "3 notes begin late, by up to 1.80 s: a smaller unison, or when_short: thin, starts at once.")
+	require.Contains(t, r.verdict(), "3 notes begin late, by up to 1.80 s, waiting for a unison.")
 
 	all := newSongs(onRig(t, "banks: {A: {voices: 5, kind: v}}\n"), r, onRig(t, pairsOnFour))
 	require.Equal(t, "1 with notes lost or wrong, 1 with notes a little late, 1 without a loss", all.fates())
@@ -119,9 +124,9 @@ func heads(t doc.Table) (all []string) {
 // five keys that sound together, so one must go.
 func TestFiveOnFour(t *testing.T) {
 	r := onRig(t, "banks: {A: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
-	require.Equal(t, "slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped. No audible tail is cut by another note.", r.summary())
-	require.Equal(t, "On 4 voices no rule cuts or drops fewer. 5 voices can play every note whole.", r.verdict())
-	require.Equal(t, "Peak: 5 voices for keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine())
+	require.Equal(t, "slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped. No tail is cut, no pitch is wrong, no note is unplayed.", r.summary())
+	require.Equal(t, "On 4 voices no rule cuts or drops fewer. choirloft size plays other fixes.", r.verdict())
+	require.Equal(t, "Peak: 5 voices for keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine(All))
 	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, hears tails, retrigger counted"}, r.ruleLines())
 	require.Equal(t, [][]string{{"1.1+.40", "0:00.400", "all", "C2 (48) outer", "A1", "stolen while held", "1.60 s", "0.0 dB", "too few voices", "E3 (64)"}},
 		lossTable(r.Losses, r.Worst(8)).Groups[0].Rows)

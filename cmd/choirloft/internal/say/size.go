@@ -155,7 +155,8 @@ func (s size) nowLine() string {
 // what the answer rests on, what to try. More is what plays wrong, note by note,
 // and what no rule can do better.
 func (s size) advice() (top, more []string) {
-	return notEmpty(append([]string{s.nowLine(), s.restLine(), s.coveredLine()}, s.firstFixes()...)), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	first, buy := s.firstFixes()
+	return notEmpty([]string{s.nowLine(), first, s.restLine(), s.coveredLine(), buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says below how many voices no rule can do it.
@@ -227,20 +228,23 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[i]
 }
 
-// firstFixes say what to try first, and what it would take to buy.
-func (s size) firstFixes() []string {
+// firstFixes say what to try first, and what it would take to buy. What must be
+// bought comes first where there is nothing else.
+func (s size) firstFixes() (first, buy string) {
 	const buying = "buying"
-	var words []string
-	for head, at := range map[string]int{
-		"First fix": slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks != buying }),
-		"Or buy":    slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }),
-	} {
-		if at >= 0 {
-			words = append(words, fmt.Sprintf("%s: %s; then %s.", head, fixText(&s.Fixes[at]), costWords(&s.Fixes[at].After)))
+	line := func(head string, fits func(*contract.Fix) bool) string {
+		at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return fits(&f) })
+		if at < 0 {
+			return ""
 		}
+		return fmt.Sprintf("%s: %s; then %s.", head, fixText(&s.Fixes[at]), costWords(&s.Fixes[at].After))
 	}
-	slices.Sort(words) // the fix goes before what must be bought
-	return words
+	first = line("First fix", func(f *contract.Fix) bool { return f.Asks != buying })
+	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
+	if first == "" {
+		return buy, ""
+	}
+	return first, buy
 }
 
 // moreLines are what stands below the fixes.

@@ -37,18 +37,18 @@ func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[i
 // curveTable has a row for each number of voices that is shown, with the losses
 // by the rules, each under its letter.
 func (s size) curveTable(rows int) doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Voices"), number("best possible"), number("best possible lost").Ranked(4),
+	t := doc.Table{Columns: []doc.Column{number("voices"), number("best possible"), number("best possible lost").Ranked(4),
 		number("more audible").Ranked(3)}}
 	for i, name := range RuleNames(s.SizeResult) {
-		at := RuleLetter(i) + ": "
+		at := RuleLetter(i)
 		ranks := []int{2, 5, 6} // of other rules the notes, then the tails
 		if i == 0 {
 			ranks = []int{0, 0, 1}
 		}
-		t.Columns = append(t.Columns, doc.Number(at+"Cut or dropped").Ranked(ranks[0]).Means(name+"."),
-			doc.Number(at+"Tails cut").Ranked(ranks[1]), doc.Number(at+"Loudest").Ranked(ranks[2]))
+		t.Columns = append(t.Columns, under(at, number("cut or dropped")).Ranked(ranks[0]).Means(name+"."),
+			under(at, number("tails cut")).Ranked(ranks[1]), under(at, number("loudest")).Ranked(ranks[2]))
 	}
-	t.Columns = append(t.Columns, doc.Words(""))
+	t.Columns = append(t.Columns, marks())
 	e := s.Enough
 	wanted := rowsOf(s.last(), rows, rows,
 		[]int{s.Voices, e.Pedal, e.Audible, e.Held, e.Pedal - 1, s.Voices + s.BankSize, s.Voices - s.BankSize, e.Audible - 1},

@@ -16,8 +16,8 @@ import (
 // first fix is shown whatever it takes.
 func (s size) fixTable(n, lines int) doc.Table {
 	const short, folded = 56, 36
-	t := doc.Table{Columns: []doc.Column{doc.Words("Effort").Ranked(2), doc.Number("Cut"), doc.Number("Dropped"), doc.Number("Lost").Ranked(3),
-		doc.Number("Tails cut"), doc.Number("Loudest").Ranked(1), doc.Words("Fix").Folds(36)}}
+	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
+		number("tails cut"), number("loudest").Ranked(1), words("fix").Folds(36)}}
 	for i, at := range s.shownFixes(n) {
 		f := &s.Fixes[at]
 		what, with := fixText(f), typed(f.Flags)

@@ -12,12 +12,12 @@ import (
 
 // sensitivity has what each thing does that was changed by steps.
 func (s size) sensitivity() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("With"), doc.Number("Cut or dropped"), doc.Number("Lost"), doc.Number("Tails cut"), doc.Number("Loudest")}}
+	t := doc.Table{Columns: []doc.Column{words("with"), number("cut or dropped"), number("lost"), number("tails cut"), number("loudest")}}
 	for i := range s.Sensitivity {
 		v := &s.Sensitivity[i]
 		value := v.Value
 		if v.What == "tails" {
-			value = hearing(value)
+			value = Hearing(value)
 		}
 		if v.Now {
 			value += " *"
@@ -39,8 +39,8 @@ func (s size) drillLine() string {
 
 // drill has what each voice costs that is out.
 func (s size) drill() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Voice out"), doc.Number("Cut or dropped"), doc.Number("more"), doc.Number("Lost"),
-		doc.Number("Tails cut"), doc.Number("more"), doc.Number("Loudest")}}
+	t := doc.Table{Columns: []doc.Column{words("voice out"), number("cut or dropped"), number("more notes"), number("lost"),
+		number("tails cut"), number("more tails"), number("loudest")}}
 	for i := range s.Drill {
 		a := &s.Drill[i]
 		name := a.Name
@@ -55,7 +55,7 @@ func (s size) drill() doc.Table {
 
 // byPart has what each part needs, and all of them apart and together.
 func (s size) byPart() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Part").Folds(16), doc.Number("Notes"), number("keys"), number("with pedal"), number("with tails")}}
+	t := doc.Table{Columns: []doc.Column{words("part").Folds(16), number("notes"), number("keys"), number("with pedal"), number("with tails")}}
 	row := func(name, notes string, e contract.Enough) {
 		t.Row("", name, notes, unit.Cell(e.Held), unit.Cell(e.Pedal), unit.Cell(e.Audible))
 	}
@@ -71,10 +71,10 @@ func (s size) byPart() doc.Table {
 
 // racks compares racks that could be.
 func (s size) racks() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Rack").Folds(8), doc.Number("Voices"), doc.Number("CVs").Ranked(3), doc.Number("Gates").Ranked(3),
-		doc.Number("HP").Ranked(2), doc.Words("Current").Ranked(4).Folds(13), doc.Number("Price"), doc.Number("Shared: Cut or dropped").Means("every part on every bank."),
-		doc.Number("Shared: Tails cut").Ranked(1), doc.Number("Dealt: Cut or dropped").Means("banks given to parts in the best way found."),
-		doc.Number("Dealt: Tails cut").Ranked(1), doc.Words("Best deal").Folds(20)}}
+	t := doc.Table{Columns: []doc.Column{words("rack").Folds(8), number("voices"), number("CVs").Ranked(3), number("gates").Ranked(3),
+		number("HP").Ranked(2), words("current").Ranked(4).Folds(13), number("price"), under("Shared", number("cut or dropped")).Means("every part on every bank."),
+		under("Shared", number("tails cut")).Ranked(1), under("Dealt", number("cut or dropped")).Means("banks given to parts in the best way found."),
+		under("Dealt", number("tails cut")).Ranked(1), words("best deal").Folds(20)}}
 	for i := range s.Racks {
 		r := &s.Racks[i]
 		t.Row("", r.Name, unit.Cell(r.Voices), unit.Cell(r.CVs), unit.Cell(r.Gates), unit.Cell(r.HP), currentText(r), priceText(r),

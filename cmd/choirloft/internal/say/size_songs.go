@@ -84,7 +84,7 @@ func (s sizeSongs) restLine() string {
 }
 
 func (s sizeSongs) table() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Song").Folds(24), doc.Number("Notes").Ranked(5), number("unplayed").Ranked(2), number("wrong pitch").Ranked(2),
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(24), number("notes").Ranked(5), number("unplayed").Ranked(2), number("wrong pitch").Ranked(2),
 		number("cut or dropped"), number("best possible").Ranked(3), number("tails cut").Ranked(1), number("loudest").Ranked(6),
 		number("keys").Ranked(4), number("with pedal"), number("with tails")}}
 	songs := make([]*contract.Song, len(s.WorstFirst))

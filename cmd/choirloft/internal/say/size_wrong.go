@@ -109,18 +109,31 @@ func (s size) restLine() string {
 func basisLine(v *contract.Values, moves string) string {
 	line := restsOn(v) + " " + moves
 	if v.RangeAssumed {
-		line += " The CV range is not measured: it decides which pitches are right."
+		line += " The CV range decides which pitches are right."
 	}
 	return line
 }
 
-// restsOn names the release, and whether somebody measured it.
+// restsOn names the release and the CV range, and whether somebody measured them.
 func restsOn(v *contract.Values) string {
-	source := "from the rig"
-	if v.ReleaseAssumed {
-		source = "not measured"
+	line := fmt.Sprintf("Rests on: release %s (%s)", releaseText(v.ReleaseS), sourceText(v.ReleaseSource))
+	if v.RangeAssumed {
+		line += fmt.Sprintf(", CV range (%s)", sourceText(contract.Assumed))
 	}
-	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
+	return line + "."
+}
+
+// sourceText says where a value comes from.
+func sourceText(s contract.Source) string {
+	switch s {
+	case contract.Measured:
+		return "measured"
+	case contract.FromRig:
+		return "from the rig, not measured"
+	case contract.ThisRun:
+		return "for this run, not measured"
+	}
+	return "assumed"
 }
 
 // releaseText prints a release, which may be none.

@@ -64,7 +64,7 @@ func shorten(name string) string {
 // nothingToPlay says why, as so many notes are of no part.
 func nothingToPlay(unmapped int) string {
 	if unmapped > 0 {
-		return fmt.Sprintf("nothing to play, since no part plays any of its %s.", unit.Count(unmapped, "note"))
+		return fmt.Sprintf("nothing to play, no part plays its %s.", unit.Count(unmapped, "note"))
 	}
 	return "nothing to play, the song has no notes."
 }

@@ -106,11 +106,11 @@ func (t tune) bad() bool {
 // voices is a row a voice.
 func (t tune) voices() doc.Table {
 	within := "±" + plainNumber(t.WithinCents)
-	table := doc.Table{Columns: []doc.Column{doc.Words("Voice"), doc.Number("Read").Ranked(2),
-		doc.Number("Cents").Means("sharp in the middle of the readings;"), doc.Number("/octave"),
-		doc.Number("z").Means("modified z-score in the bank, above 3.5! the voice stands apart;").Ranked(1),
-		doc.Number("Off line").Means("furthest reading from the fitted line;").Ranked(3), doc.Number("Drift").Ranked(3), doc.Words("Keys " + within + " now").Ranked(2), doc.Words("Corrected"),
-		doc.Words("Tuning error").Means("at the worst, in cents, as the rig says now and corrected; * rests on assumed numbers.").Ranked(1)}}
+	table := doc.Table{Columns: []doc.Column{words("voice"), number("readings").Ranked(2),
+		number("cents sharp"), number("cents an octave"),
+		number("z").Ranked(1),
+		number("off line").Ranked(3), number("drift").Ranked(3), words("keys in tune now", within).Ranked(2), words("corrected"),
+		words("tuning error now and corrected").Ranked(1)}}
 	for i := range t.Voices {
 		table.Row("", t.voiceRow(&t.Voices[i])...)
 	}
@@ -193,7 +193,7 @@ func (t tune) turnLines() []string {
 		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
 	}
 	if len(rest) > 0 {
-		lines = append(lines, "These may be left, for the corrections do as well: "+strings.Join(rest, "; ")+".")
+		lines = append(lines, "You may leave these, the corrections do the same: "+strings.Join(rest, "; ")+".")
 	}
 	return lines
 }
@@ -208,7 +208,7 @@ func (t tune) turnLine(u *contract.Turn) string {
 	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
 		hold = fmt.Sprintf("key %s (%.0f), %s", contract.KeyName(int(key), t.MiddleC), key, hold)
 	}
-	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s and go from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
+	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s, and tune from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
 		hertz(u.FromHertz), hertz(u.ToHertz))
 }
 
@@ -230,7 +230,7 @@ func (t tune) turnCautions() []string {
 	}
 	return []string{
 		"Scale comes before offset, since a scale trimmer moves every key but 0 V (common practice, not measured here); then measure that voice again.",
-		"Caution: warm up first, mute, and turn with an insulated tool. Never open a case with mains in it: that is for licensed hands and local rules.",
+		"Caution: warm up first, mute, and turn with an insulated tool. Leave cases with mains in them to a licensed electrician.",
 	}
 }
 
@@ -268,7 +268,7 @@ func (t tune) figureLines() []string {
 		}
 		side := func(f *contract.Finding) string {
 			if f == nil {
-				return "nothing to say"
+				return "no finding"
 			}
 			if f.Assumed {
 				return f.Text + " (assumed)"

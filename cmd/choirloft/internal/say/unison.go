@@ -46,10 +46,10 @@ func (u unison) positions() doc.Table {
 	if u.Of > mostAcross {
 		return u.tall()
 	}
-	t := doc.Table{Columns: []doc.Column{doc.Words("Position")}}
+	t := doc.Table{Columns: []doc.Column{words("position in a unison")}}
 	cents, pans := []string{"cents"}, []string{"pan"}
 	for i := range u.DetuneCents {
-		t.Columns = append(t.Columns, doc.Number(strconv.Itoa(i+1)))
+		t.Columns = append(t.Columns, number("one position", i+1))
 		cents, pans = append(cents, unit.Signed(u.DetuneCents[i])), append(pans, unit.Pan(u.Pans[i]))
 	}
 	t.Row("", cents...)
@@ -58,9 +58,9 @@ func (u unison) positions() doc.Table {
 }
 
 func (u unison) tall() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Number("Position"), doc.Number("Cents"), doc.Number("Pan")}}
+	t := doc.Table{Columns: []doc.Column{number("position in a unison"), number("detune in cents"), number("pan")}}
 	for i := range u.Keys {
-		t.Columns = append(t.Columns, doc.Number("Hz to next, "+u.Keys[i].KeyName))
+		t.Columns = append(t.Columns, number("beat with the next", u.Keys[i].KeyName))
 	}
 	for i := range u.DetuneCents {
 		row := []string{strconv.Itoa(i + 1), unit.Signed(u.DetuneCents[i]), unit.Pan(u.Pans[i])}
@@ -100,11 +100,11 @@ func (u unison) pairs(k *contract.KeyBeats) []contract.Beat {
 // beats has a row a key: how fast each two positions beat. On a narrow line the
 // pairs go before the slowest and the fastest of them.
 func (u unison) beats() doc.Table {
-	t := doc.Table{Columns: []doc.Column{doc.Words("Beats, in Hz")}}
+	t := doc.Table{Columns: []doc.Column{words("beats")}}
 	for i, p := range u.pairs(&u.Keys[0]) {
-		t.Columns = append(t.Columns, doc.Number(fmt.Sprintf("%d-%d", p.Low, p.High)).Ranked(i+1))
+		t.Columns = append(t.Columns, number("two positions", p.Low, p.High).Ranked(i+1))
 	}
-	t.Columns = append(t.Columns, doc.Number("Slowest"), doc.Number("Fastest"))
+	t.Columns = append(t.Columns, number("slowest"), number("fastest"))
 	for i := range u.Keys {
 		k := &u.Keys[i]
 		row := []string{fmt.Sprintf("%s (%d)", k.KeyName, k.Key)}

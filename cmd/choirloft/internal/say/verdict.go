@@ -11,17 +11,15 @@ import (
 )
 
 // verdict says how near the result is to the best that any rule could do, what
-// waiting costs, and what to try.
+// waiting costs, and what else to try.
 func (r result) verdict() string {
 	switch {
-	case r.Song.Notes == 0:
+	case r.Song.Notes == 0 || r.Demand.Voices == 0:
 		return ""
-	case r.Demand.Voices == 0:
-		return "No voice is in service."
 	case r.Dealt:
-		return "Each voice plays what it was dealt. What the dealing itself cost is not in the file: choirloft write says it."
+		return "What the dealing itself cost is not in the file: choirloft write says it."
 	}
-	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.cure()}), " ")
+	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.then()}), " ")
 }
 
 // best sets what is lost beside what no rule can better.
@@ -57,23 +55,16 @@ func (r result) waiting() string {
 	if r.Waited == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s late, by up to %s: a smaller unison, or when_short: thin, starts at once.",
+	return fmt.Sprintf("%s late, by up to %s, waiting for a unison.",
 		map[bool]string{true: "1 note begins", false: unit.Count(r.Waited, "note") + " begin"}[r.Waited == 1], unit.Span(r.LongestWaitS))
 }
 
-// cure says how many voices lose nothing.
-func (r result) cure() string {
-	d := &r.Demand
-	notes, tails := r.Damaged > 0 && d.Pedal > d.Voices, r.Endings[study.TailCutOtherKey] > 0 && d.Audible > d.Voices
-	switch {
-	case notes && tails && d.Audible > d.Pedal:
-		return fmt.Sprintf("%d voices can play every note whole, %d let every tail ring out.", d.Pedal, d.Audible)
-	case notes:
-		return fmt.Sprintf("%d voices can play every note whole.", d.Pedal)
-	case tails:
-		return fmt.Sprintf("%d voices let every tail ring out.", d.Audible)
+// loudest says how loud the loudest tail is that another note cuts.
+func (r result) loudest() string {
+	if r.LoudestCutDB == nil {
+		return ""
 	}
-	return ""
+	return "The loudest tail is cut at " + unit.Level(r.LoudestCutDB) + "."
 }
 
 // inUnison tells whether some part plays several voices on a note.
@@ -94,11 +85,12 @@ func (r result) basis() string {
 
 // swing says how far another release would move what is lost.
 func swing(percent float64, now, longer, shorter *contract.Cost) string {
+	step := fmt.Sprintf("%.0f %%", percent)
 	if sameCost(now, longer) && sameCost(now, shorter) {
-		return fmt.Sprintf("Release %.0f %% longer or shorter: no change.", percent)
+		return step + " longer or shorter: no change."
 	}
 	if now.Damaged == longer.Damaged && now.Damaged == shorter.Damaged {
-		return fmt.Sprintf("Release %.0f %% longer: %s cut; shorter: %d.", percent, unit.Count(longer.TailCuts, "tail"), shorter.TailCuts)
+		return fmt.Sprintf("%s longer: %s cut; shorter: %d.", step, unit.Count(longer.TailCuts, "tail"), shorter.TailCuts)
 	}
-	return fmt.Sprintf("Release %.0f %% longer: %s; shorter: %s.", percent, costShort(longer), costShort(shorter))
+	return fmt.Sprintf("%s longer: %s; shorter: %s.", step, costShort(longer), costShort(shorter))
 }

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/doc"
@@ -11,18 +12,32 @@ type Term struct {
 	Name  string // as it stands in a sentence
 	Means string // one sentence, to follow a colon
 	Unit  string // of its number; empty for a count and for words
-	// Head stands above a column; where it is empty that is the name.
+	// Head stands above a column; where it is empty that is the name. It may have
+	// verbs of fmt for what changes from table to table, such as a key.
 	Head string
 	// Plain is for a column whose head needs no legend.
 	Plain bool
 }
 
 // head is what stands above a column.
-func (t *Term) head() string {
-	if t.Head != "" {
-		return t.Head
+func (t *Term) head(with ...any) string {
+	switch {
+	case t.Head == "":
+		return upper(t.Name)
+	case len(with) > 0:
+		return fmt.Sprintf(t.Head, with...)
 	}
-	return upper(t.Name)
+	return t.Head
+}
+
+// Explained is what the word means, and its unit where the meaning does not have
+// that.
+func (t *Term) Explained() string {
+	means := strings.TrimSuffix(t.Means, ".")
+	if t.Unit == "" || strings.Contains(" "+strings.ReplaceAll(means, ",", "")+" ", " "+t.Unit+" ") {
+		return t.Means
+	}
+	return means + ", in " + t.Unit + "."
 }
 
 // upper begins a text with a capital.
@@ -47,7 +62,11 @@ func Vocabulary() []Terms {
 		{"Voices and rules", "How a part gets its voices.", ruleTerms},
 		{"Fixes", "Things to try, and what they leave.", fixTerms},
 		{"Pitch", "What a voice is driven to, and how far off it may be.", pitchTerms},
-		{"Rack and cables", "", rackTerms},
+		{"Jacks and cables", "What drives a voice, and through what.", jackTerms},
+		{"Tables of repatch", "Ways from one set-up to another.", repatchTerms},
+		{"Tables of tune", "What readings of the voices say.", tuneTerms},
+		{"Levels, supplies and rows", "How loud it may get, and what the rack draws.", rackTerms},
+		{"Tables of size and estimate", "Racks and ways of reckoning, side by side.", reckonTerms},
 	}
 }
 
@@ -64,18 +83,53 @@ func term(name string) *Term {
 	panic("no word " + name + " in the vocabulary")
 }
 
-// number is the column of numbers that has a term for its head, and for its
-// legend what that means.
-func number(name string) doc.Column { return column(doc.Number, name) }
+// Meaning is what a word of the vocabulary means; false where it is none.
+func Meaning(name string) (string, bool) {
+	for _, kind := range Vocabulary() {
+		for i := range kind.Terms {
+			if t := &kind.Terms[i]; t.Name == name {
+				return t.Explained(), true
+			}
+		}
+	}
+	return "", false
+}
+
+// Glossary is what the words mean that stand in cells: endings, causes and states.
+func Glossary() map[string]string {
+	words := map[string]string{}
+	for _, terms := range [][]Term{endingTerms[:], causeTerms, stateTerms} {
+		for i := range terms {
+			words[terms[i].Name] = terms[i].Explained()
+		}
+	}
+	return words
+}
+
+// number is the column of numbers that has a term for its head, for its meaning
+// what that means with its unit, and for its legend that without it where the head
+// is not plain: cells or headings have their units.
+func number(name string, with ...any) doc.Column { return column(doc.Number, name, with) }
 
 // words is the same of words.
-func words(name string) doc.Column { return column(doc.Words, name) }
+func words(name string, with ...any) doc.Column { return column(doc.Words, name, with) }
 
-func column(as func(string) doc.Column, name string) doc.Column {
+func column(as func(string) doc.Column, name string, with []any) doc.Column {
 	t := term(name)
-	c := as(t.head())
+	c := as(t.head(with...))
+	c.Meaning = t.Explained()
 	if !t.Plain {
 		c = c.Means(t.Means)
 	}
 	return c
 }
+
+// under puts a column under what it has in common with its neighbours, such as
+// rules. A legend is then theirs.
+func under(common string, c doc.Column) doc.Column {
+	c.Head, c.Legend = common+": "+c.Head, ""
+	return c
+}
+
+// marks is the column without a head for what a row stands for.
+func marks() doc.Column { return doc.Words("") }

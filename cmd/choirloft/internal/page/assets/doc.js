@@ -2,7 +2,7 @@
 // A document as the program says it, in elements. The words, their order and
 // what is left out are the program's; nothing here makes any.
 
-import { el } from "./dom.js";
+import { el, means } from "./dom.js";
 
 /**
  * @typedef {{kind: string, [key: string]: any}} Block
@@ -55,10 +55,22 @@ export function facts(doc, about) {
   return found;
 }
 
-/** @param {{head: string}[]} columns @param {string[]} cells */
+/** @param {{head: string, meaning?: string}[]} columns @param {string[]} cells */
 function terms(columns, cells) {
-  return el("dl", {}, ...columns.flatMap((c, i) => [el("dt", {}, c.head), el("dd", {}, cells[i])]));
+  return el("dl", {}, ...columns.flatMap((c, i) => [el("dt", explained(c), c.head), el("dd", {}, cells[i])]));
 }
+
+/**
+ * explained are the attributes of a head: what it means, on focus too.
+ * @param {{meaning?: string}} c
+ */
+function explained(c) { return c.meaning ? { tabindex: 0, ...means(c.meaning) } : {}; }
+
+/** @type {Record<string, string>} */
+let glossary = {};
+
+/** gloss says what words mean where a cell holds one. @param {Record<string, string>} words */
+export function gloss(words) { glossary = words; }
 
 /**
  * split cuts a document at its headings; what is before the first has none.
@@ -108,10 +120,10 @@ function tick(line) { return el("label", {}, el("input", { type: "checkbox" }), 
 /** @param {Block} b @param {How} how */
 function table(b, how) {
   const number = (/** @type {number} */ i) => (b.columns[i].right ? "n" : null);
-  const heads = b.columns.map((/** @type {{head: string}} */ c, /** @type {number} */ i) =>
-    (c.head ? el("th", { scope: "col", class: number(i) }, c.head) : el("td")));
+  const heads = b.columns.map((/** @type {{head: string, meaning?: string}} */ c, /** @type {number} */ i) =>
+    (c.head ? el("th", { scope: "col", class: number(i), ...explained(c) }, c.head) : el("td")));
   const row = (/** @type {string[]} */ cells, /** @type {string | undefined} */ about) => {
-    const tr = el("tr", {}, ...cells.map((c, i) => el("td", { class: number(i) }, c)));
+    const tr = el("tr", {}, ...cells.map((c, i) => el("td", { class: number(i), ...means(glossary[c]) }, c)));
     if (about) how.row?.(tr, about);
     return tr;
   };

@@ -29,6 +29,13 @@ export function options(select, list, chosen) {
 }
 
 /**
+ * means are the attributes of what is explained: to the pointer, to a screen reader,
+ * and, by what main.js does on focus, to the keyboard.
+ * @param {string | undefined} text
+ */
+export function means(text) { return text ? { title: text, "aria-description": text } : {}; }
+
+/**
  * pressable makes a row act on a click and on Enter.
  * @param {HTMLElement} row @param {() => void} act
  */

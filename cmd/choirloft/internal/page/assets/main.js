@@ -2,6 +2,7 @@
 // The page: one state, and views of it.
 
 import * as api from "./api.js";
+import { gloss } from "./doc.js";
 import { $, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
@@ -15,6 +16,7 @@ class App {
   /** @param {any} desk */
   constructor(desk) {
     this.desk = desk;
+    gloss(desk.words);
     /** @type {History<any>} */
     this.history = new History({ settings: asTheRig(), text: desk.text, song: desk.songs[0]?.id ?? "" });
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
@@ -46,6 +48,7 @@ class App {
     $("save").addEventListener("click", () => this.save());
     this.wireKeys();
     this.wireDrop();
+    this.wireMeans();
   }
 
   wireKeys() {
@@ -55,6 +58,16 @@ class App {
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
       else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.show(viewNames[Number(e.key) - 1]);
+    });
+  }
+
+  /** wireMeans shows what is explained where the keyboard is: a tooltip is for the pointer. */
+  wireMeans() {
+    addEventListener("focusin", (e) => {
+      const at = /** @type {HTMLElement} */ (e.target);
+      const told = at.hasAttribute("aria-description") ? [at] : at.matches("tr") ? [...at.querySelectorAll("td[aria-description]")] : [];
+      $("means").textContent = told.map((x) => (x === at ? "" : `${x.textContent}: `) + x.getAttribute("aria-description")).join(" ");
+      $("means").hidden = told.length === 0;
     });
   }
 

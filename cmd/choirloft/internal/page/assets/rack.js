@@ -2,7 +2,7 @@
 // The rack: banks and voices as they stand, and what there is to know of one.
 
 import { facts, lead, sections } from "./doc.js";
-import { $, el } from "./dom.js";
+import { $, el, means } from "./dom.js";
 
 export class RackView {
   /** @param {any} app */
@@ -38,6 +38,7 @@ export class RackView {
   button(v) {
     const lines = [[v.pitch, v.gate].filter(Boolean).join(" · "), v.standing, ...(v.detune ?? []), v.parts].filter(Boolean);
     return el("button", { class: `voice ${v.state}`, type: "button", "data-voice": v.name, "aria-pressed": v.name === this.chosen,
+      ...means(this.app.desk.words[v.state] && `${v.state}: ${this.app.desk.words[v.state]}`),
       onclick: () => { this.chosen = v.name; this.banks(); this.card(); } },
       el("b", {}, v.name), el("i", {}, String(v.number)), ...lines.map((line) => el("span", {}, line)));
   }

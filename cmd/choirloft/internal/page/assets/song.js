@@ -1,10 +1,10 @@
 // @ts-check
-// The song: what is wanted, who plays what, what is lost, what would help.
+// The song: what is wanted, who plays what, what is lost, what to try.
 
 import * as api from "./api.js";
 import { inside, zoomed } from "./axis.js";
 import { lead, sections } from "./doc.js";
-import { $, el, options, pressable } from "./dom.js";
+import { $, el, means, options, pressable } from "./dom.js";
 import { demand, lanes as drawLanes, left, rows } from "./draw.js";
 import { asTheRig, every, flags, quoted, withFix } from "./settings.js";
 
@@ -169,11 +169,15 @@ export class SongView {
     const given = desk.parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
     const now = played ?? given;
     const mixed = (/** @type {string} */ key) => this.part === every && this.played && new Set(this.played.replay.parts.map((/** @type {any} */ p) => p[key])).size > 1;
-    for (const [key, names] of [["pick", desk.rules.pick], ["steal", desk.rules.steal], ["tails", ["known", "unknown"]], ["same_key", desk.rules.same_key]]) {
+    for (const { key, about, choices } of desk.rules) {
       const value = mixed(key) ? "…" : now[key];
-      const list = names.map((/** @type {string} */ n) => [n, n]);
-      if (!names.includes(value)) list.unshift([value, value === "…" ? "(by part)" : value]);
+      const chosen = choices.find((/** @type {any} */ c) => c.name === value);
+      const list = choices.map((/** @type {any} */ c) => [c.name, c.label]);
+      if (!chosen) list.unshift([value, value === "…" ? "(by part)" : value]);
       options($(key), list, value);
+      [...$(key).options].forEach((o) => { o.title = choices.find((/** @type {any} */ c) => c.name === o.value)?.about ?? ""; });
+      const says = chosen ? `${about} ${chosen.label}: ${chosen.about}.` : about;
+      for (const [name, text] of Object.entries(means(says))) $(key).setAttribute(name, text);
     }
     $("unison").value = typeof now.unison === "object" ? now.unison.voices : now.unison;
     const set = s.parts[this.part]?.release ?? s.parts[every]?.release;
@@ -194,7 +198,7 @@ export class SongView {
     } }));
   }
 
-  /** sized says how many voices the song needs, and what would help where that was tried. @param {any} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {any} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
   sized(size, doc, figures) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
@@ -219,7 +223,7 @@ export class SongView {
     this.show(inside({ from: loss.at_s - length / 2, to: loss.at_s + length / 2 }, this.end()));
   }
 
-  /** fixes asks what would help. @param {number} pairs seconds */
+  /** fixes asks for fixes. @param {number} pairs seconds */
   async fixes(pairs) {
     const bar = $("search");
     bar.hidden = false;

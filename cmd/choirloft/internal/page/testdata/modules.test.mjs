@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { barStep, first, inside, zoomed } from "../assets/axis.js";
-import { facts, lead, sections } from "../assets/doc.js";
+import { facts, gloss, lead, sections } from "../assets/doc.js";
 import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js";
 
 test("flags are those of the command", () => {
@@ -119,6 +119,16 @@ test("findings that stand beside it already are left out with their heading", ()
 test("what tables say of one thing", () => {
   assert.deepEqual(facts(song, "loss 3").map(String), ["<h3>Losses</h3>", "<dl><dt>Key</dt><dd>C4</dd><dt>Lost</dt><dd>2.00 s</dd><dt></dt><dd>!</dd></dl>"]);
   assert.deepEqual(facts(song, "loss 4"), []);
+});
+
+test("heads and words say what they mean, heads on focus too", () => {
+  gloss({ dropped: "never sounded." });
+  const d = { title: "", blocks: [{ kind: "heading", text: "Losses" },
+    { kind: "table", columns: [{ head: "What happened", meaning: "the ending." }], groups: [{ rows: [["dropped"], ["other"]] }] }] };
+  const [said] = sections(d).map(String);
+  assert.ok(said.includes('<th scope="col" tabindex="0" title="the ending." aria-description="the ending.">What happened</th>'), said);
+  assert.ok(said.includes('<td title="never sounded." aria-description="never sounded.">dropped</td></tr><tr><td>other</td>'), said);
+  gloss({});
 });
 
 test("a kind of block that the page does not know is not left out in silence", () => {

@@ -88,7 +88,7 @@ func TestFilesLikeTheSlowReference(t *testing.T) {
 		if rapid.Bool().Draw(t, "zones") {
 			drawZones(t, &cfg, &cfg.Parts[0])
 		}
-		for range 5 {
+		for range 8 {
 			order := midi.Order{File: rapid.Bool().Draw(t, "file order")}
 			p := performance{drawFile(t).Steps(order, alloc.ZonesOf(cfg.Parts)...), 100 * time.Millisecond}
 			notes := notesOf(cfg, p)

@@ -13,6 +13,7 @@ import (
 const exampleRig = `rig: Examples
 interfaces: {main: {profile: cv16-gate16}}
 sequencers: {seq: {parts: 2}}
+voices: {saw: {release: 2 s, drift: 2 cents}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 `
 

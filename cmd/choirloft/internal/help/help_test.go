@@ -104,7 +104,7 @@ func TestWordsAndRules(t *testing.T) {
 	said := func(topic string) string { return texts[topic] }
 	for _, kind := range say.Vocabulary() {
 		for _, term := range kind.Terms {
-			require.Contains(t, said("results"), " "+term.Name+" "+term.Means)
+			require.Contains(t, said("results"), " "+titled(&term)+" "+term.Explained())
 		}
 	}
 	kinds := map[string][]string{}

@@ -23,13 +23,13 @@ func TestBuiltinProfilesLoad(t *testing.T) {
 		require.Equal(t, name, i.Name)
 		require.Contains(t, name, map[bool]string{true: "audio", false: "cv"}[i.Outputs > 0])
 	}
-	require.Equal(t, []string{"jam4", "jam6"}, sequencerProfiles.names())
+	require.Equal(t, []string{"seq4", "seq6"}, sequencerProfiles.names())
 	for _, name := range sequencerProfiles.names() {
 		s, ok := sequencerProfiles.builtin(name)
 		require.True(t, ok)
 		require.Equal(t, name, s.Name)
 	}
-	require.Equal(t, []string{"dual-saw-lowpass", "pulse-lowpass", "saw-lowpass", "string-bright"}, kindProfiles.names())
+	require.Equal(t, []string{"dual-saw-lowpass", "pulse-lowpass", "saw-lowpass", "struck"}, kindProfiles.names())
 	for _, name := range kindProfiles.names() {
 		k, ok := kindProfiles.builtin(name)
 		require.True(t, ok)

@@ -139,9 +139,9 @@ func TestFull(t *testing.T) {
 	require.Equal(t, []CorrectionPoint{{1, 0}, {3, -0.0005}, {5, 0.0014}}, rig.Corrections[0].Points)
 	require.Equal(t, []any{Cents(0.4), Cents(0.9)}, []any{*rig.Corrections[0].Residual, *rig.Corrections[0].Drift})
 	require.False(t, rig.SetUps[0].Sequenced)
-	jam := rig.SetUps[1]
-	require.True(t, jam.Sequenced)
-	require.Equal(t, SetUpPart{Part: 4, Banks: []int{3}, Pos: jam.Parts[3].Pos}, jam.Parts[3])
+	stage := rig.SetUps[1]
+	require.True(t, stage.Sequenced)
+	require.Equal(t, SetUpPart{Part: 4, Banks: []int{3}, Pos: stage.Parts[3].Pos}, stage.Parts[3])
 }
 
 func TestTwoShelves(t *testing.T) {

@@ -31,7 +31,7 @@ parts:
 func TestKeep(t *testing.T) {
 	rig := read(t, keepable)
 	o := Overrides{Pick: []string{"pad=same-key then nearest"}, Steal: []string{"oldest"}, Release: []string{"1.2 s"}, Unison: []string{"bass=3"},
-		Out: []string{"B3"}, Banks: []string{"bass=B"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
+		Without: []string{"B3"}, Banks: []string{"bass=B"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
 	kept, after, left, err := Keep(rig, []byte(keepable), o, nil)
 	require.NoError(t, err)
 	require.Equal(t, Overrides{Voices: []string{"5"}, Trim: []string{"80 ms"}}, left)
@@ -94,7 +94,7 @@ func TestKeepKeepsTheRest(t *testing.T) {
 		maybe(&o.SameKey, append(alloc.SameKeyNames(), "bass=stack lifo")...)
 		maybe(&o.Unison, "2", "pad=3")
 		maybe(&o.Release, "1.2 s", "350 ms", "2.4 s")
-		maybe(&o.Out, "A1", "E1,E2", "B2, D4")
+		maybe(&o.Without, "A1", "E1,E2", "B2, D4")
 		maybe(&o.Reserve, "lead=1", "pad=2")
 		maybe(&o.Banks, "pad=A,B", "bass=E")
 		kept, _, left, err := Keep(rig, data, o, os.DirFS("../../testdata"))

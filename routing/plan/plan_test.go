@@ -146,9 +146,9 @@ banks: {A: {voices: 3}}
 		{"a set-up that bends pitches", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-sequencers: {jam: {profile: jam4, output_resistance: 1 kohm}}
+sequencers: {seq: {profile: seq4, output_resistance: 1 kohm}}
 banks: {A: {voices: 4}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: A}}}
 `, []routing.Code{routing.PitchBent}, routing.Warning},
 	} {
 		t.Run(c.name, func(t *testing.T) {

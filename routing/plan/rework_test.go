@@ -14,7 +14,7 @@ func TestOverridesOfTheRack(t *testing.T) {
 	require.Equal(t, []int{0, 1}, p.Rules.Config.Parts[0].Banks)
 	require.Equal(t, 2, p.Rules.Config.Parts[1].Reserve)
 
-	p = build(t, twoParts, Overrides{Out: []string{"A1, B4", "B1"}})
+	p = build(t, twoParts, Overrides{Without: []string{"A1, B4", "B1"}})
 	require.Equal(t, "ooiioiio", standings(p))
 
 	p = build(t, twoParts, Overrides{More: []string{"3"}})
@@ -35,7 +35,7 @@ func TestOverridesOfTheRackThatCannotBe(t *testing.T) {
 		want string
 	}{
 		{Overrides{Banks: []string{"pad=Z"}}, `--banks pad=Z: unknown bank "Z", there are A, B`},
-		{Overrides{Out: []string{"C1"}}, `--out C1: no voice "C1", the voices are A1 to B4`},
+		{Overrides{Without: []string{"C1"}}, `--without C1: no voice "C1", the voices are A1 to B4`},
 		{Overrides{Reserve: []string{"bass=9"}}, "--reserve bass=9: 9 voices are kept together, more than are in service in the banks of bass"},
 		{Overrides{Reserve: []string{"bass=-1"}}, `--reserve bass=-1: found "-1", want how many voices to keep for the part, from 0`},
 		{Overrides{More: []string{"0"}}, `--more 0: found "0", want how many voices to add, from 1`},

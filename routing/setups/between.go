@@ -13,7 +13,7 @@ import (
 // Change is the way from one patch to another.
 type Change struct {
 	From, To *Patch
-	Pulls    []Cable // by the panel that they come out of
+	Pulls    []Cable // by the panel that they come out of: interfaces and sequencers before multiples and modules
 	Plugs    []Cable // by the panel that they lead to
 	Stay     int     // cables that are not touched
 	Switches []Switch
@@ -51,7 +51,9 @@ func Between(a, b *Patch) *Change {
 		}
 	}
 	c.Pulls = slices.DeleteFunc(from, func(x Cable) bool { return wanted[x] })
-	slices.SortStableFunc(c.Pulls, func(x, y Cable) int { return compareJacks(x.From, y.From) })
+	slices.SortStableFunc(c.Pulls, func(x, y Cable) int {
+		return cmp.Or(cmp.Compare(a.layerOf(x.From), a.layerOf(y.From)), compareJacks(x.From, y.From))
+	})
 	slices.SortStableFunc(c.Plugs, func(x, y Cable) int { return compareJacks(x.To, y.To) })
 	for bank := range a.Map.Rig.Banks {
 		if x, y := slices.Contains(a.Group, bank), slices.Contains(b.Group, bank); x != y {
@@ -78,6 +80,14 @@ func (c *Change) voices() {
 			c.Silent = append(c.Silent, i)
 		}
 	}
+}
+
+// layerOf is 0 for what signals come from, and 1 for what they go through.
+func (p *Patch) layerOf(j Jack) int {
+	if slices.ContainsFunc(p.Map.Rig.Interfaces, func(i profiles.Interface) bool { return i.Name == j.Panel }) {
+		return 0
+	}
+	return 1
 }
 
 // compareJacks goes by panel, and by number on a panel.

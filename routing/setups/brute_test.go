@@ -116,10 +116,10 @@ func TestPullsAgainstBruteForce(t *testing.T) {
 					}
 					m := mapOf(t, fmt.Sprintf(`
 interfaces: {main: {profile: cv4-gate4, window: %s}}
-sequencers: {jam: {profile: jam4}}
+sequencers: {seq: {profile: seq4}}
 voices: {k: {group_pitch: %s}}
 banks: {A: {voices: 2, kind: k}, B: {voices: 1, kind: k}, C: {voices: 1, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: %s, pitches: %s}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: %s, pitches: %s}}
 `, window, group, parts, pitches))
 					c := Between(New(m, 0), New(m, 1))
 					all, _ := Label(c.From, c.To)
@@ -197,11 +197,11 @@ func drawWall(t *rapid.T) *routing.Map {
 	}
 	text := fmt.Sprintf(`rig: R
 interfaces: {main: {profile: cv16-gate16}}
-sequencers: {jam: {parts: 8}}
+sequencers: {seq: {parts: 8}}
 voices: {k0: {group_pitch: none}, k1: {group_pitch: sums}, k2: {group_pitch: normalled}, k3: {group_pitch: switched}}
 banks: {%s}
 macros: {m: {from: CC 1 on 1, to: [A.cutoff, B.cutoff]}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {%s}, pitches: %s, gates: %s, through: %s}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {%s}, pitches: %s, gates: %s, through: %s}}
 `, strings.Join(banks, ", "), strings.Join(parts, ", "), "PITCHES",
 		rapid.SampledFrom([]string{"multiples", "or"}).Draw(t, "gates"), rapid.SampledFrom([]string{"passive", "buffered 2", "buffered 4"}).Draw(t, "through"))
 	if rapid.Bool().Draw(t, "by multiples") {

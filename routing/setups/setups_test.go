@@ -30,12 +30,12 @@ func words(cables []Cable) (all []string) {
 
 const wall = `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4}}
+sequencers: {seq: {profile: seq4}}
 voices: {k: {group_pitch: %s}}
 banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 2, kind: k}, C: {voices: 1, kind: k}}
 set_ups:
   studio: {from: main}
-  jam: {from: jam, parts: {1: A, 2: B}%s}
+  stage: {from: seq, parts: {1: A, 2: B}%s}
 `
 
 func change(t *testing.T, group, more string) *Change {
@@ -52,9 +52,9 @@ func TestThroughCommonJacksThatSum(t *testing.T) {
 		"main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B1.gate", "main gate 4 > bank B B2.gate",
 	}, words(c.Pulls))
 	require.Equal(t, []string{
-		"multiple 1 out 1 > bank A A1.gate", "multiple 1 out 2 > bank A A2.gate", "jam cv 1 > bank A A.pitch",
-		"multiple 2 out 1 > bank B B1.gate", "multiple 2 out 2 > bank B B2.gate", "jam cv 2 > bank B B.pitch",
-		"jam gate 1 > multiple 1 in", "jam gate 2 > multiple 2 in",
+		"multiple 1 out 1 > bank A A1.gate", "multiple 1 out 2 > bank A A2.gate", "seq cv 1 > bank A A.pitch",
+		"multiple 2 out 1 > bank B B1.gate", "multiple 2 out 2 > bank B B2.gate", "seq cv 2 > bank B B.pitch",
+		"seq gate 1 > multiple 1 in", "seq gate 2 > multiple 2 in",
 	}, words(c.Plugs))
 	require.Equal(t, 5+1+1, c.Stay) // five pitches, C1's gate, the cutoff
 	require.Equal(t, 12, c.Moves())
@@ -105,7 +105,7 @@ func TestThroughGateOrs(t *testing.T) {
 	c := change(t, "sums", ", gates: or")
 	require.Empty(t, c.Pulls)
 	require.Equal(t, []string{
-		"jam cv 1 > bank A A.pitch", "jam cv 2 > bank B B.pitch", "jam gate 1 > gate-OR A common", "jam gate 2 > gate-OR B common",
+		"seq cv 1 > bank A A.pitch", "seq cv 2 > bank B B.pitch", "seq gate 1 > gate-OR A common", "seq gate 2 > gate-OR B common",
 	}, words(c.Plugs))
 	require.Len(t, c.To.Rests, 8)
 	require.True(t, c.To.Rests[4].Gate)
@@ -133,7 +133,7 @@ func TestAPartPlaysSeveralBanks(t *testing.T) {
 	require.Equal(t, []string{
 		"multiple 1 out 1 > bank A A.pitch", "multiple 1 out 2 > bank B B.pitch",
 		"multiple 2 out 1 > gate-OR A common", "multiple 2 out 2 > gate-OR B common",
-		"jam cv 3 > multiple 1 in", "jam gate 3 > multiple 2 in",
+		"seq cv 3 > multiple 1 in", "seq gate 3 > multiple 2 in",
 	}, words(c.Plugs))
 }
 
@@ -168,7 +168,7 @@ wiring: [{from: main.gate 7, to: either}, {from: main.gate 8, to: either}, {from
 set_ups:`, 1))
 	c := Between(New(m, 0), New(m, 1))
 	require.Equal(t, []string{
-		"either out > bank B B1.gate", "main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B2.gate",
+		"main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B2.gate", "either out > bank B B1.gate",
 		"multiple 1 out 1 > bank A A.pitch", "multiple 1 out 2 > bank B B.pitch",
 	}, words(c.Pulls))
 	from, _ := Label(c.From, c.To)
@@ -180,7 +180,7 @@ set_ups:`, 1))
 set_ups:`, 1))
 	c = Between(New(m, 0), New(m, 1))
 	require.Equal(t, []string{"main gate 1 > bank B B1.gate", "main gate 2 > bank B B2.gate", "main gate 8 > multiple 1 in"}, words(c.Pulls))
-	require.Contains(t, words(c.Plugs), "jam gate 1 > multiple 1 in")
+	require.Contains(t, words(c.Plugs), "seq gate 1 > multiple 1 in")
 }
 
 // What has no jack on the map gets none in a set-up that frees one: B2 stays
@@ -188,9 +188,9 @@ set_ups:`, 1))
 func TestWhatIsMissingStaysMissing(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 3, gates: 3}}
-sequencers: {jam: {parts: 4}}
+sequencers: {seq: {parts: 4}}
 banks: {A: {voices: 2}, B: {voices: 2}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: A}}}
 `)
 	require.NotEmpty(t, m.Missing)
 	for _, c := range words(Between(New(m, 0), New(m, 1)).Plugs) {
@@ -223,14 +223,14 @@ func sortedWords(cables []Cable) []string {
 // From one sequencer's set-up to another: part 1 keeps bank A by the multiple
 // that it has, and gets B to it.
 func TestMultiplesServeOn(t *testing.T) {
-	m := mapOf(t, fmt.Sprintf(wall, "sums", "")+"  both: {from: jam, parts: {1: [A, B]}}\n")
+	m := mapOf(t, fmt.Sprintf(wall, "sums", "")+"  both: {from: seq, parts: {1: [A, B]}}\n")
 	c := Between(New(m, 1), New(m, 2))
-	require.Equal(t, []string{"jam cv 1 > bank A A.pitch", "jam cv 2 > bank B B.pitch", "jam gate 2 > multiple 2 in",
+	require.Equal(t, []string{"seq cv 1 > bank A A.pitch", "seq cv 2 > bank B B.pitch", "seq gate 2 > multiple 2 in",
 		"multiple 2 out 1 > bank B B1.gate", "multiple 2 out 2 > bank B B2.gate"}, words(c.Pulls))
 	require.Equal(t, []string{
 		"multiple 2 out 1 > bank A A.pitch",
 		"multiple 1 out 3 > bank B B1.gate", "multiple 1 out 4 > bank B B2.gate", "multiple 2 out 2 > bank B B.pitch",
-		"jam cv 1 > multiple 2 in",
+		"seq cv 1 > multiple 2 in",
 	}, words(c.Plugs))
 }
 
@@ -240,16 +240,16 @@ func TestMultiplesServeOn(t *testing.T) {
 func TestASequencerBendsWhatItFeeds(t *testing.T) {
 	rig := `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4, output_resistance: %s}}
+sequencers: {seq: {profile: seq4, output_resistance: %s}}
 voices: {k: {group_pitch: sums, pitch_resistance: 100 kohm}}
 banks: {A: {voices: 4, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}, pitches: %s}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: A}, pitches: %s}}
 `
 	found := Findings(mapOf(t, fmt.Sprintf(rig, "1 kohm", "multiples")))
 	require.Len(t, found, 1)
 	require.Equal(t, routing.PitchBent, found[0].Code)
 	require.InDelta(t, -34.61538, *found[0].Value, 1e-4)
-	require.Equal(t, "set_ups.jam.parts.1", found[0].Where)
+	require.Equal(t, "set_ups.stage.parts.1", found[0].Where)
 	require.Equal(t, 7, found[0].Pos.Line)
 	require.False(t, found[0].Assumed)
 	require.Empty(t, Findings(mapOf(t, fmt.Sprintf(rig, "1 kohm", "group"))))
@@ -260,14 +260,14 @@ set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}, pitches: %s}}
 func TestTheGatesOfASequencer(t *testing.T) {
 	rig := `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4, output_resistance: 0 ohm, gate: %s}}
+sequencers: {seq: {profile: seq4, output_resistance: 0 ohm, gate: %s}}
 voices: {k: {group_pitch: sums, gate_threshold: 2.5 V}}
 banks: {A: {voices: 4, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: A}}}
 `
 	codes := func(gate string) (all []routing.Code) {
 		for _, f := range Findings(mapOf(t, fmt.Sprintf(rig, gate))) {
-			require.Contains(t, f.Where, "sequencers.jam.")
+			require.Contains(t, f.Where, "sequencers.seq.")
 			all = append(all, f.Code)
 		}
 		return all

@@ -34,7 +34,7 @@ func drawWild(t *rapid.T) *routing.Map {
 	var b strings.Builder
 	fmt.Fprintf(&b, "rig: R\ninterfaces: {main: {profile: %s, window: %s}, two: {profile: %s}}\n", pick("main", "cv4-gate4", "cv8-gate8", "audio-dc8", "cv16-gate16"),
 		pick("window", "0 V to 5 V", "1 V to 6 V"), pick("two", "cv4-gate4", "audio-dc8"))
-	fmt.Fprintf(&b, "sequencers: {jam: {parts: 3}}\nvoices: {k: {group_pitch: %s}, l: {group_pitch: %s, inputs: [pitch, gate, velocity]}}\nbanks:\n",
+	fmt.Fprintf(&b, "sequencers: {seq: {parts: 3}}\nvoices: {k: {group_pitch: %s}, l: {group_pitch: %s, inputs: [pitch, gate, velocity]}}\nbanks:\n",
 		pick("group", "none", "sums", "normalled", "switched"), pick("group", "none", "sums", "normalled", "switched"))
 	for _, name := range banks {
 		fmt.Fprintf(&b, "  %s: {voices: %s, kind: %s%s}\n", name, pick("voices", "2", "3"), pick("kind", "k", "l"),
@@ -55,7 +55,7 @@ func drawWild(t *rapid.T) *routing.Map {
 	}
 	fmt.Fprintf(&b, "set_ups:\n  studio: {from: [main, two]}\n  half: {from: two}\n")
 	for n, parts := range []string{"{1: A}", "{1: A, 3: [B, C]}"} {
-		fmt.Fprintf(&b, "  jam%d: {from: jam, parts: %s, gates: %s, through: %s%s}\n", n, parts, pick("gates", "or", "multiples"), pick("by", "passive", "buffered 2"),
+		fmt.Fprintf(&b, "  stage%d: {from: seq, parts: %s, gates: %s, through: %s%s}\n", n, parts, pick("gates", "or", "multiples"), pick("by", "passive", "buffered 2"),
 			pick("pitches", "", ", pitches: multiples"))
 	}
 	rig, faults := profiles.Read("test.yaml", []byte(b.String()), nil)

@@ -208,7 +208,7 @@ func TestDrill(t *testing.T) {
 	require.Len(t, all, 12)
 	best := slices.MinFunc(all, func(a, b Absence) int { return cmp.Compare(a.After.Lost, b.After.Lost) })
 	require.Equal(t, 4, best.Voice)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Out: []string{"A1"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Without: []string{"A1"}})
 	require.NoError(t, err)
 	r, err := p.Replay(demoSong(t))
 	require.NoError(t, err)

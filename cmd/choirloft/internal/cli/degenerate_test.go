@@ -36,7 +36,7 @@ var degenerate = map[string]string{
 }
 
 const (
-	degenerateSetUps = "sequencers: {jam: {parts: 1}}\nset_ups: {one: {from: jam, parts: {1: A}}, two: {from: jam, parts: {1: A}, pitches: multiples, gates: multiples, through: passive}}\n"
+	degenerateSetUps = "sequencers: {seq: {parts: 1}}\nset_ups: {one: {from: seq, parts: {1: A}}, two: {from: seq, parts: {1: A}, pitches: multiples, gates: multiples, through: passive}}\n"
 	mostVoices       = "banks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\nparts: {p: {}}\n"
 )
 
@@ -167,7 +167,7 @@ func (c *crossing) aboutRig(rig string) {
 	c.every("map", rig)
 	c.every("map", rig, "--unison", "2")
 	for _, voice := range []string{"A1", "A2", "Z9"} {
-		c.every("map", rig, "--out", voice)
+		c.every("map", rig, "--without", voice)
 	}
 	c.every("repatch", rig, "one", "two")
 	c.every("repatch", rig, "two", "two")
@@ -196,7 +196,7 @@ func (c *crossing) live(rig string) {
 // aboutSong runs all that is asked of a rig and a song.
 func (c *crossing) aboutSong(rig, song string) {
 	c.every("check", rig, "--song", song)
-	c.every("map", rig, "--out", "A1", "--song", song)
+	c.every("map", rig, "--without", "A1", "--song", song)
 	c.every("replay", rig, song)
 	c.run("replay", rig, song, "--fail-on-loss")
 	c.run("replay", rig, song, "--report", "-o", c.at("out.pdf"))
@@ -216,7 +216,7 @@ func (c *crossing) further(rig, song string) {
 	c.run("size", rig, song, "--by", "bank", "--rack", "1x1", "--rack", "2x4")
 	c.run("size", rig, song, song, "--rules", "all")
 	c.run("replay", rig, song, song)
-	for _, o := range [][]string{{"--voices", "0"}, {"--voices", "1"}, {"--out", "A1"}, {"--more", "1"}, {"--reserve", "p=4"}, {"--pick", "strict-round-robin"}} {
+	for _, o := range [][]string{{"--voices", "0"}, {"--voices", "1"}, {"--without", "A1"}, {"--more", "1"}, {"--reserve", "p=4"}, {"--pick", "strict-round-robin"}} {
 		c.run(append([]string{"replay", rig, song}, o...)...)
 	}
 }
@@ -245,7 +245,7 @@ func (c *crossing) served(rig string, songs ...string) {
 		ask("POST", "song?name=x.mid", string(data))
 	}
 	for id := range len(songs) + 1 { // 0 is no song
-		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--out", "A1"]`} {
+		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--without", "A1"]`} {
 			body := fmt.Sprintf(`{"song": "%d", "flags": %s}`, id, flags)
 			for _, path := range []string{"map", "sheets", "play", "size", "compare", "fixes"} {
 				ask("POST", path, body)
@@ -255,7 +255,7 @@ func (c *crossing) served(rig string, songs ...string) {
 			ask("POST", "file", fmt.Sprintf(`{"kind": %q, "song": "%d", "flags": []}`, f.Kind, id))
 		}
 	}
-	ask("POST", "keep", `{"flags": ["--out", "A1", "--unison", "2"]}`)
+	ask("POST", "keep", `{"flags": ["--without", "A1", "--unison", "2"]}`)
 	ask("POST", "stop", "")
 }
 
@@ -286,7 +286,7 @@ func TestMostVoices(t *testing.T) {
 	t.Chdir(top)
 	c := newCrossing(t)
 	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
-	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--out", "D1024"},
+	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--without", "D1024"},
 		{"replay", bare, chord}, {"replay", bare, chord, "--unison", "32"}} {
 		c.run(args...)
 		c.run(append(args, "--json")...)

@@ -18,7 +18,7 @@ type override struct {
 func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 	ruleFlags(cmd, o)
 	addFlags(cmd, []override{
-		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
+		{&o.Without, "without", "take `VOICES` out of service, as in A3 or A3,B1", nil},
 		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
 		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
 		{&o.Lift, "lift", "lift the sustain pedal earlier by `TIME`", nil},

@@ -172,6 +172,7 @@ func TestStatus(t *testing.T) {
 
 		{"unknown command", []string{"repaly"}, 2, "choirloft: no command \"repaly\", there are " + strings.Join(commandNames(), ", ") + "\n    did you mean replay?\n"},
 		{"unknown flag", []string{"replay", "--pck", "x"}, 2, "choirloft: unknown flag: --pck\n    did you mean --pick?\n"},
+		{"a voice left out by where live writes", []string{"map", demoRig, "--out", "A1"}, 2, "choirloft: unknown flag: --out\n    --out is where live writes; replay, size, write and map leave a voice out by --without VOICE\n"},
 		{"flag without a value", []string{"replay", "--pick"}, 2, "choirloft: --pick needs a value\n    see choirloft replay --help\n"},
 		{"flag of another type", []string{"replay", "--track", "x"}, 2, "choirloft: --track x: found \"x\", want a value of type int\n    see choirloft replay --help\n"},
 		{"no song", []string{"replay", demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and at least one song\n    see choirloft replay --help\n"},

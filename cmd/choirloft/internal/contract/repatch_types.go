@@ -10,7 +10,7 @@ type Repatch struct {
 	From     string         `json:"from"`
 	To       string         `json:"to"`
 	Moves    int            `json:"moves"` // pulls, plugs and switches
-	Pulls    []RepatchCable `json:"pulls"` // by the panel that they come out of
+	Pulls    []RepatchCable `json:"pulls"` // by the panel that they come out of, sources first
 	Switches []Switch       `json:"switches"`
 	Plugs    []RepatchCable `json:"plugs"`  // by the panel that they lead to
 	Stay     int            `json:"stay"`   // cables that are not touched

@@ -322,7 +322,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	p.do(chromedp.Click("#take-out"))
 	p.until(`document.querySelector("[data-voice=B3]").classList.contains("out")`)
 	p.do(chromedp.Click("#tab-song"))
-	p.says("--out", "B3")
+	p.says("--without", "B3")
 	p.do(chromedp.Click("#undo"))
 	p.says()
 

@@ -120,7 +120,7 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"median": {`)
 	require.Contains(t, answer, `"summary": "1 song: half need 13 voices`)
-	status, answer = b.post("map", `{"flags": ["--out", "A1"]}`)
+	status, answer = b.post("map", `{"flags": ["--without", "A1"]}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"name": "A1"`)
 	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)

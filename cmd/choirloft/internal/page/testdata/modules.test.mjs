@@ -7,9 +7,9 @@ import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js
 
 test("flags are those of the command", () => {
   assert.deepEqual(flags(asTheRig()), []);
-  const s = { voices: 12, out: ["A1", "B2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
-  assert.deepEqual(flags(s), ["--voices", "12", "--out", "A1,B2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
-  assert.equal(quoted(flags(s)), '--voices 12 --out A1,B2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
+  const s = { voices: 12, without: ["A1", "B2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
+  assert.deepEqual(flags(s), ["--voices", "12", "--without", "A1,B2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
+  assert.equal(quoted(flags(s)), '--voices 12 --without A1,B2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
 });
 
 test("a remedy goes on top", () => {

@@ -65,14 +65,14 @@ func TestReattack(t *testing.T) {
 		text        string
 		press, back bool
 	}{{"none", false, false}, {"press", true, false}, {"return", false, true}, {"press and return", true, true}} {
-		r := mustRead(t, "rig: R\nbanks: {A: {voices: 1}}\nparts: {p: {mode: mono low, reattack: "+row.text+"}}\n").Parts[0].Reattack
+		r := mustRead(t, "rig: R\nbanks: {K: {voices: 1}}\nparts: {p: {mode: mono low, reattack: "+row.text+"}}\n").Parts[0].Reattack
 		require.Equal(t, []bool{row.press, row.back}, []bool{r.OnPress(), r.OnReturn()}, row.text)
 	}
 }
 
 func TestUnisonFields(t *testing.T) {
 	rig := mustRead(t, `rig: R
-banks: {A: {voices: 12}}
+banks: {K: {voices: 12}}
 parts:
   p: {unison: {voices: 12, law: uneven, detune: voice, scaling: between, recentre: true, when_short: elastic, regrow: true}}
 `)

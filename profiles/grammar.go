@@ -47,7 +47,7 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"kinds of voice"),
 	must("banks", dictOf[string, bankDraft]{name{"a bank", true}, bankShape, "banks", 1024},
 		func(d *rigDraft) *[]entry[string, bankDraft] { return &d.banks },
-		"groups of voices, such as A: {voices: 4}"),
+		"groups of voices, such as K: {voices: 4}"),
 	may("macros", named[macroDraft]("a macro", "macros", macroShape, 256), "",
 		func(d *rigDraft) *[]entry[string, macroDraft] { return &d.macros },
 		"CVs moved by a controller, each on one input of many voices"),

@@ -18,7 +18,7 @@ var macroShape = object[macroDraft]{what: "a macro", fields: []field[macroDraft]
 	must("from", controllerWord, func(m *macroDraft) *moved { return &m.from },
 		"controller that moves it, such as CC 74 on 16"),
 	must("to", targetList, func(m *macroDraft) *[]spot[targetName] { return &m.to },
-		"inputs that it moves, such as [A.cutoff, B.cutoff]"),
+		"inputs that it moves, such as [K.cutoff, L.cutoff]"),
 }}
 
 // wireDraft is a wire as it is written.
@@ -36,7 +36,7 @@ var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
 	may("through", throughWord, "direct", func(w *wireDraft) *throughWhat { return &w.through },
 		"what stands between the output and its inputs"),
 	must("to", wireEnds, func(w *wireDraft) *[]spot[targetName] { return &w.to },
-		"the inputs, such as [A.cutoff, B.cutoff], and modules that do something"),
+		"the inputs, such as [K.cutoff, L.cutoff], and modules that do something"),
 	may("calibrated_with", whole(1, 1024), "1", func(w *wireDraft) *int { return &w.calibrated },
 		"inputs on the output when it was calibrated"),
 }}

@@ -103,7 +103,7 @@ func natural(a, b string) int {
 }
 
 // tail splits the digits off the end of a name, or off the end of what stands
-// before its point, as in A12.gate.
+// before its point, as in K12.gate.
 func tail(name string) (head string, number int) {
 	of, input, _ := strings.Cut(name, ".")
 	head = strings.TrimRight(of, "0123456789")

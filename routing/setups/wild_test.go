@@ -17,9 +17,9 @@ import (
 // pitches, wires from anywhere to anywhere, pins, modules.
 func drawWild(t *rapid.T) *routing.Map {
 	pick := func(what string, from ...string) string { return rapid.SampledFrom(from).Draw(t, what) }
-	banks := []string{"A", "B", "C"}
+	banks := []string{"K", "L", "M"}
 	target := func() string {
-		of := pick("of", "A", "B", "C", "A1", "A2", "B1")
+		of := pick("of", "K", "L", "M", "K1", "K2", "L1")
 		return of + "." + pick("input", "pitch", "gate", "cutoff")
 	}
 	targets := func() string {
@@ -51,10 +51,10 @@ func drawWild(t *rapid.T) *routing.Map {
 		}
 	}
 	if rapid.Bool().Draw(t, "pinned") {
-		fmt.Fprintf(&b, "pins: {B2.pitch: two.cv 2, n: main.cv 4}\n")
+		fmt.Fprintf(&b, "pins: {L2.pitch: two.cv 2, n: main.cv 4}\n")
 	}
 	fmt.Fprintf(&b, "set_ups:\n  studio: {from: [main, two]}\n  half: {from: two}\n")
-	for n, parts := range []string{"{1: A}", "{1: A, 3: [B, C]}"} {
+	for n, parts := range []string{"{1: K}", "{1: K, 3: [L, M]}"} {
 		fmt.Fprintf(&b, "  stage%d: {from: seq, parts: %s, gates: %s, through: %s%s}\n", n, parts, pick("gates", "or", "multiples"), pick("by", "passive", "buffered 2"),
 			pick("pitches", "", ", pitches: multiples"))
 	}

@@ -53,7 +53,7 @@ func NewOutage(rig *profiles.Rig, base plan.Overrides, voice string) (*Outage, e
 	}
 	at := slices.IndexFunc(rig.Voices, func(v profiles.Voice) bool { return v.Name == voice })
 	if at < 0 {
-		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: "want one voice, as in A3"}
+		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: "want one voice, as in K3"}
 	}
 	if before.Rig.Voices[at].State == alloc.Out {
 		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: voice + " is out of service already"}

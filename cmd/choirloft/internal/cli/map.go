@@ -41,7 +41,7 @@ stands in, which lines of the map change. With --song it says what songs lose.
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
-			"  choirloft map testdata/kiln-yard.yaml --without C1 --song testdata/slow-kiln.mid",
+			"  choirloft map testdata/kiln-yard.yaml --without M1 --song testdata/slow-kiln.mid",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(songs) > 0 {
 				return count(1, -1, "one rig file, and songs after --song")(cmd, args)

@@ -65,7 +65,7 @@ func findSetUp(rig *profiles.Rig, name string) (int, error) {
 	}
 	if len(rig.SetUps) == 0 {
 		return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has none", name),
-			"write them under set_ups, as in set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: A}}}"}
+			"write them under set_ups, as in set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}"}
 	}
 	var names []string
 	for i := range rig.SetUps {

@@ -30,6 +30,7 @@ type RepatchCable struct {
 	From      string `json:"from"`
 	ToPanel   string `json:"to_panel"`
 	To        string `json:"to"`
+	Cable     string `json:"cable"` // its name, on its flag
 }
 
 // Switch is the switch of a bank, and where it has to be turned.

@@ -92,7 +92,10 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	case s.Signal != "pitch" && s.Signal != "gate":
 		style, number = draw.Style{Stroke: draw.Black, Width: 0.5}, draw.Black
 	}
-	jackShape(p, s.Kind, x, y, style)
+	if ink := cableInks[s.Colour]; ink != draw.None {
+		jackShape(p, s.Kind, x, y, jackRadius+0.7, swatch(ink))
+	}
+	jackShape(p, s.Kind, x, y, jackRadius, style)
 	centre(4.2+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
 	if s.Free {
 		return
@@ -111,8 +114,7 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 }
 
 // jackShape draws a CV round, a gate square, and what gives either as a diamond.
-func jackShape(p *draw.Picture, kind string, x, y float64, s draw.Style) {
-	const r = jackRadius
+func jackShape(p *draw.Picture, kind string, x, y, r float64, s draw.Style) {
 	switch kind {
 	case "gate":
 		p.Rect(x-r+0.2, y-r+0.2, 2*r-0.4, 2*r-0.4, s)
@@ -124,7 +126,7 @@ func jackShape(p *draw.Picture, kind string, x, y float64, s draw.Style) {
 }
 
 func (f *flow) jackLegend() {
-	f.need(8)
+	f.need(12)
 	f.y += 1.5
 	x := f.left() + jackRadius
 	for _, k := range []struct {
@@ -134,10 +136,10 @@ func (f *flow) jackLegend() {
 	}{
 		{"cv", draw.Fill(draw.Black), "pitch of a voice"},
 		{"gate", draw.Fill(draw.Black), "gate of a voice"},
-		{"cv", draw.Stroke(draw.Black, 0.5), "lane or macro"},
+		{"cv", draw.Stroke(draw.Black, 0.5), "control or macro"},
 		{"cv", draw.Stroke(draw.Grey, 0.2), "free"},
 	} {
-		jackShape(f.on(), k.kind, x, f.y+2, k.style)
+		jackShape(f.on(), k.kind, x, f.y+2, jackRadius, k.style)
 		t := draw.Type{Size: small}
 		f.on().Text(x+jackRadius+1.5, f.y+3, k.text, t)
 		x += jackRadius*2 + 7 + draw.Width(k.text, t)
@@ -145,4 +147,6 @@ func (f *flow) jackLegend() {
 	t := draw.Type{Size: small}
 	f.on().Text(x, f.y+3, "below: voice or bank, signal, cable; struck through: out", t)
 	f.y += 7
+	f.on().Text(f.left(), f.y+1, "The ring has the colour of the bank's cables, whatever the signal; without: the cable serves several banks.", t)
+	f.y += 4
 }

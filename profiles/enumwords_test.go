@@ -34,6 +34,8 @@ func TestWordsOfEnums(t *testing.T) {
 		{"interfaces.i.tuning", []string{"bend", "own"}, func(r *Rig) fmt.Stringer { return r.Interfaces[0].Tuning }},
 		{"voices.k.group_pitch", []string{"none", "sums", "normalled", "switched"},
 			func(r *Rig) fmt.Stringer { return r.Kinds[0].GroupPitch }},
+		{"banks.K.colour", []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"},
+			func(r *Rig) fmt.Stringer { return r.Banks[0].Colour }},
 		{"voices.k.gate_input", []string{"V-trig", "S-trig"}, func(r *Rig) fmt.Stringer { return r.Kinds[0].GateInput }},
 		{"levels.shape", []string{"saw", "sine", "triangle", "square"}, func(r *Rig) fmt.Stringer { return r.Levels.Shape }},
 	} {

@@ -137,6 +137,8 @@ interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 3, out: [2], limited: {3: 40-50}}}
 parts: {p: {pick: {fixed: {60: K1, 62: K2, 64: K3}}}}
 `, []routing.Code{routing.FixedVoiceOut, routing.FixedKeyOutside}, routing.Error},
+		{"voices that read as keys", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 1}, H: {voices: 1}, Eb: {voices: 1}}\n", []routing.Code{routing.BankReadsAsKey}, routing.Note},
+		{"voices that do not", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 1}, I: {voices: 1}, AB: {voices: 1}, Cello: {voices: 1}}\n", nil, 0},
 		{"no interface", "rig: F\nbanks: {K: {voices: 1}}\n", []routing.Code{routing.NoInterface}, routing.Note},
 		{"more lanes than jacks", `
 rig: F

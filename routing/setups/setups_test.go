@@ -220,6 +220,19 @@ func sortedWords(cables []Cable) []string {
 	return all
 }
 
+// Cables of interfaces keep the names of the map; those of a sequencer have its
+// name, the jack and, behind a multiple, the number.
+func TestNames(t *testing.T) {
+	m := mapOf(t, fmt.Sprintf(wall, "sums", ""))
+	pulls, plugs := Between(New(m, 0), New(m, 1)).Names()
+	require.Equal(t, []string{"gt1", "gt2", "gt3", "gt4"}, pulls)
+	require.Equal(t, []string{"seq:gt1/1", "seq:gt1/2", "seq:cv1", "seq:gt2/1", "seq:gt2/2", "seq:cv2", "seq:gt1", "seq:gt2"}, plugs)
+
+	m = mapOf(t, fmt.Sprintf(wall, "sums", ", gates: or"))
+	_, plugs = Between(New(m, 0), New(m, 1)).Names()
+	require.Equal(t, []string{"seq:cv1", "seq:cv2", "seq:gt1", "seq:gt2"}, plugs)
+}
+
 // From one sequencer's set-up to another: part 1 keeps bank K by the multiple
 // that it has, and gets B to it.
 func TestMultiplesServeOn(t *testing.T) {

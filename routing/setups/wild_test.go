@@ -10,6 +10,7 @@ import (
 
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/cables"
 )
 
 // drawWild draws rigs that are read without faults and patched in odd ways:
@@ -65,6 +66,28 @@ func drawWild(t *rapid.T) *routing.Map {
 	return routing.NewMap(rig)
 }
 
+// named holds that no two cables have one name, and that those of interfaces have
+// the names of the map, where no gate-OR stands in the way.
+func named(t require.TestingT, c *Change) {
+	flags := map[string]string{}
+	for _, f := range cables.List(c.From.base) {
+		flags[f.Jack+" > "+f.To] = f.Name
+	}
+	pulls, plugs := c.Names()
+	for i, names := range [][]string{pulls, plugs} {
+		seen := map[string]bool{}
+		for j, name := range names {
+			require.False(t, seen[name], name)
+			seen[name] = true
+			x := [][]Cable{c.Pulls, c.Plugs}[i][j]
+			if flag := flags[x.From.Panel+" "+x.From.Name+" > "+x.To.Name]; flag != "" {
+				require.Equal(t, flag, name)
+			}
+			require.NotContains(t, name, "cv0")
+		}
+	}
+}
+
 // Whatever a rig says: there and back are the same moves turned round, no cable
 // is named twice, and what a sequencer plays has one plug, from it.
 func TestLawsOfWildRigs(t *testing.T) {
@@ -77,11 +100,12 @@ func TestLawsOfWildRigs(t *testing.T) {
 		a, b := New(m, from), New(m, to)
 		c, back := Between(a, b), Between(b, a)
 		require.Equal(t, c.Moves(), back.Moves())
-		cables, then := Label(a, b)
-		require.Len(t, unique(cables), len(cables))
+		all, then := Label(a, b)
+		require.Len(t, unique(all), len(all))
 		require.Len(t, unique(then), len(then))
-		require.Equal(t, len(cables)+len(c.Plugs), len(then)+len(c.Pulls))
+		require.Equal(t, len(all)+len(c.Plugs), len(then)+len(c.Pulls))
 		Ways(m, from, to)
+		named(t, c)
 
 		plugs := map[Jack]int{}
 		for _, x := range then {

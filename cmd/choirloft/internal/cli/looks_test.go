@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
@@ -9,6 +10,11 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gopkg.in/yaml.v3"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/cables"
 )
 
 // declared finds the families that a text asks for: in CSS (font, font-family),
@@ -33,6 +39,60 @@ func families(text string) (all []string) {
 // embedded finds the fonts that a PDF names (ISO 32000-1, 9.6.2 and 9.8), those
 // that every reader has with them too.
 var embedded = regexp.MustCompile(`/(?:BaseFont|FontName) */(\S+)`)
+
+// No cable can be read as a voice or a key, and no bank as a key, in any rig of
+// testdata, good or bad. Keys as people write them: a letter, perhaps a sharp or a
+// flat, an octave; H is B where B is B flat.
+func TestNamesAreNotMistaken(t *testing.T) {
+	key := regexp.MustCompile(`^[A-Ha-h](?:[#♯b♭]|is|es|s)?-?\d+$`)
+	for _, name := range []string{"C2", "F#3", "Bb-1", "h1", "es4"} {
+		require.Regexp(t, key, name)
+	}
+	rigs, cabled := 0, 0
+	require.NoError(t, filepath.WalkDir(top+"/testdata/rigs", func(file string, d fs.DirEntry, err error) error {
+		if err != nil || path.Ext(file) != ".yaml" {
+			return err
+		}
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		for _, bank := range banksIn(data) {
+			rigs++
+			require.NotRegexp(t, key, bank+"1", file)
+		}
+		rig, err := profiles.Load(file)
+		if err != nil {
+			return nil // a bad rig has no cables
+		}
+		voices := map[string]bool{}
+		for _, v := range rig.Voices {
+			voices[v.Name] = true
+		}
+		names := map[string]bool{}
+		for _, c := range cables.List(routing.NewMap(rig)) {
+			cabled++
+			require.False(t, voices[c.Name], "%s: %s is a cable and a voice", file, c.Name)
+			require.False(t, names[c.Name], "%s: %s is two cables", file, c.Name)
+			require.NotRegexp(t, key, c.Name, file)
+			names[c.Name] = true
+		}
+		return nil
+	}))
+	require.Greater(t, rigs, 100)
+	require.Greater(t, cabled, 200)
+}
+
+// banksIn lists the names of the banks of a rig file, with faults or not; none of
+// one that is no YAML.
+func banksIn(data []byte) (names []string) {
+	var rig struct{ Banks yaml.Node }
+	if yaml.Unmarshal(data, &rig) != nil || rig.Banks.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 0; i < len(rig.Banks.Content); i += 2 {
+		names = append(names, rig.Banks.Content[i].Value)
+	}
+	return names
+}
 
 // Nothing that is written, and nothing that the page brings, asks for a font by a
 // maker's name: only for the one that is embedded, and what stands for any.

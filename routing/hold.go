@@ -2,8 +2,8 @@ package routing
 
 import (
 	"fmt"
-	"strconv"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/profiles"

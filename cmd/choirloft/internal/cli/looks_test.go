@@ -1,11 +1,15 @@
 package cli
 
 import (
+	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -125,4 +129,44 @@ func TestFonts(t *testing.T) {
 			require.Contains(t, []string{"utf8dejavusanscondensed", "utf8dejavusanscondensedB"}, font[1], name)
 		}
 	}
+}
+
+// No colour stands for a kind of signal: on the sheet of a bank with pitches, gates,
+// a control and a macro there is one colour besides the accent, and one more for a
+// second bank.
+func TestColoursTellBanks(t *testing.T) {
+	const one = "rig: R\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, lanes: [cutoff]}%s}\nmacros: {bite: {from: CC 74 on 16, to: K.level}}\n"
+	for more, want := range map[string][]string{
+		"":                                  {"#7a4a21"},
+		", L: {voices: 2, lanes: [cutoff]}": {"#7a4a21", "#d02828"},
+		", L: {voices: 1}, M: {voices: 1}":  {"#7a4a21", "#d02828", "#f08a1d"},
+		", L: {voices: 2, colour: blue, out: [2]}": {"#2a62c9", "#7a4a21"},
+		", L: {voices: 1, colour: white}":          {"#7a4a21"},
+	} {
+		dir := t.TempDir()
+		rig, sheet := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "sheet.svg")
+		require.NoError(t, os.WriteFile(rig, fmt.Appendf(nil, one, more), 0o666))
+		got := run(t, "", "map", rig, "-o", sheet)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		svg, err := os.ReadFile(sheet)
+		require.NoError(t, err)
+		require.Equal(t, want, coloured(string(svg)), more)
+	}
+}
+
+// coloured lists the fills of a picture that are neither greys nor the accent and
+// its fields.
+func coloured(svg string) []string {
+	all := map[string]bool{}
+	for _, m := range regexp.MustCompile(`fill="(#(..)(..)(..))"`).FindAllStringSubmatch(svg, -1) {
+		var parts []int64
+		for _, hex := range m[2:] {
+			n, _ := strconv.ParseInt(hex, 16, 0)
+			parts = append(parts, n)
+		}
+		if slices.Max(parts)-slices.Min(parts) > 30 && m[1] != "#b03414" && m[1] != "#f6ded2" {
+			all[m[1]] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(all))
 }

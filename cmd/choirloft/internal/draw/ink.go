@@ -7,15 +7,15 @@ type Ink uint8
 
 // The inks; the zero Ink paints nothing.
 const (
-	None    Ink = iota
-	Paper       // white
-	Black       // text and main lines
-	Dark        // second lines of text
-	Grey        // rules
-	Light       // fields
-	Faint       // bands behind rows
-	Accent      // what needs the eye: losses, what is out
-	Blush       // fields of the accent
+	None   Ink = iota
+	Paper      // white
+	Black      // text and main lines
+	Dark       // second lines of text
+	Grey       // rules
+	Light      // fields
+	Faint      // bands behind rows
+	Accent     // what needs the eye: losses, what is out
+	Blush      // fields of the accent
 
 	// Colours of cables, with Grey, Paper and Black. No text stands on them.
 	Brown

@@ -80,7 +80,7 @@ func (f *flow) connector(c *say.Connector, x, width float64, most int) {
 
 // socket draws a jack, its number in it and what it drives below.
 func (f *flow) socket(s *say.Socket, x, width float64) {
-	p, y := f.on(), f.y+4.2
+	p, y := f.on(), f.y+4
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle
 		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
@@ -90,13 +90,15 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	case s.Free:
 		style, number = draw.Style{Stroke: draw.Grey, Width: 0.2}, draw.Dark
 	case s.Signal != "pitch" && s.Signal != "gate":
-		style, number = draw.Style{Stroke: draw.Black, Width: 0.5}, draw.Black
+		style, number = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.5}, draw.Black
 	}
+	r := jackRadius
 	if ink := cableInks[s.Colour]; ink != draw.None {
-		jackShape(p, s.Kind, x, y, jackRadius+0.7, swatch(ink))
+		jackShape(p, s.Kind, x, y, r+0.55, swatch(ink))
+		r -= 0.35
 	}
-	jackShape(p, s.Kind, x, y, jackRadius, style)
-	centre(4.2+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
+	jackShape(p, s.Kind, x, y, r, style)
+	centre(4+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
 	if s.Free {
 		return
 	}
@@ -104,12 +106,12 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	if draw.Width(s.Head, t) > width {
 		t.Size = small
 	}
-	centre(10.4, s.Head, t)
-	centre(13.3, s.Signal, draw.Type{Size: remark})
-	centre(16.2, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	centre(10.9, s.Head, t)
+	centre(13.6, s.Signal, draw.Type{Size: remark})
+	centre(16.4, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
-		p.Line(x-w/2-0.8, f.y+9.2, x+w/2+0.8, f.y+9.2, draw.Stroke(draw.Accent, 0.5))
+		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))
 	}
 }
 

@@ -30,7 +30,7 @@ func Drawings(m *contract.Map) Figures {
 const (
 	flagHalf   = 27.0
 	flagWrap   = 8.0
-	flagHeight = 13.0
+	flagHeight = 15.5
 )
 
 // labels are flags to cut out, two for each cable, one for either end; each
@@ -69,11 +69,11 @@ func (f *flow) flag(l *say.CableLabel, x float64) {
 		left, width := x+half+1.2, flagHalf-2.4
 		number := draw.Type{Size: 3.6, Bold: true}
 		p.Text(left, f.y+4, draw.FitName(l.Name, width, number), number)
-		kind := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
-		p.Text(left+width, f.y+4, draw.Fit(l.Kind, width-draw.Width(l.Name, number)-1.5, kind), kind)
 		t := draw.Type{Size: small}
-		p.Text(left, f.y+7.8, end(l.From, width, t), t)
-		p.Text(left, f.y+11.4, end("→ "+l.To, width, t), t)
+		p.Text(left, f.y+7.6, end(l.From, width, t), t)
+		p.Text(left, f.y+10.9, end("→ "+l.To, width, t), t)
+		t.Ink = draw.Dark
+		p.Text(left, f.y+14.2, draw.Fit(l.Kind, width, t), t)
 	}
 }
 

@@ -199,7 +199,7 @@ func (c *chart) seatCells(s *contract.Seat) []string {
 // CableLabel is what the two flags of a cable say.
 type CableLabel struct {
 	Name, From, To string
-	Kind           string // what it carries, colour and length
+	Kind           string // colour and length
 	Colour         string // empty for none
 }
 
@@ -207,12 +207,9 @@ type CableLabel struct {
 func CableLabels(m *contract.Map) []CableLabel {
 	labels := make([]CableLabel, len(m.Cables))
 	for i, c := range m.Cables {
-		kind := purpose(c.Purpose)
-		if c.Colour != "" {
-			kind += " " + c.Colour
-		}
+		kind := c.Colour
 		if c.StockCM != nil {
-			kind += fmt.Sprintf(" %d cm", *c.StockCM)
+			kind = strings.TrimSpace(fmt.Sprintf("%s %d cm", kind, *c.StockCM))
 		}
 		short := strings.NewReplacer("multiple at ", "mult. ").Replace // a flag is small
 		labels[i] = CableLabel{c.Number, short(c.From), short(c.To), kind, c.Colour}

@@ -251,7 +251,7 @@ func everyValue(t *testing.T) []*yaml.Node {
 		}
 	}
 	for _, text := range []string{"mpe upper 7", "port 2 channel 5", "C-1-C-1", "36–96", "B♭3", "power 1.5", "320 us",
-		"100 kΩ", "1 cent", "5ms", "+5 V", "−3 dB", "{+5: 1 mA, +15: 3, -15: 2}", "4 V", "'M2'", "'60'", "'5 ms'",
+		"100 kΩ", "1 cent", "5ms", "+5 V", "−3 dB", "{+5: 1 mA, +15: 3, -15: 2}", "4 V", "'C2'", "'60'", "'5 ms'",
 		"261.63 Hz at 1 V (Hz/V)", "808", "CC 0 on 1", "CC7 on port 1 channel 1", "120 HP", "{fixed: {C4: K1}}", "boxes/mine.yml"} {
 		add([]byte(text))
 	}

@@ -117,7 +117,7 @@ func TestTheDemoInUnison(t *testing.T) {
 	require.Less(t, max(u.Stereo.Correlation, -u.Stereo.Correlation), 0.2)
 
 	// The window reaches keys 36–96, of which 66 is the middle. The slowest beat
-	// is that of the 2 cents between −6 and −4: M2 of 65.406 Hz (CRC Handbook,
+	// is that of the 2 cents between −6 and −4: C2 of 65.406 Hz (CRC Handbook,
 	// sec. 14, table 1) by 2^(−6/1200)·(2^(2/1200) − 1) = 0.00115188 makes 0.07534 Hz.
 	require.Equal(t, []midi.Key{36, 66, 96}, []midi.Key{u.Keys[0].Key, u.Keys[1].Key, u.Keys[2].Key})
 	require.InDelta(t, 0.07534, float64(u.Keys[0].Beats.Slowest.Beat), 1e-5)

@@ -47,7 +47,7 @@ func TestVolts(t *testing.T) {
 }
 
 // ⌊12·hi⌋ − ⌈12·lo⌉ + 1: 61 keys in 0…5 V and 121 in −5…+5 V, here those from the key at
-// 0 V. With hertz per volt 5 V are 1308.15 Hz, below the P6 of 1318.51 Hz (CRC
+// 0 V. With hertz per volt 5 V are 1308.15 Hz, below the E6 of 1318.51 Hz (CRC
 // Handbook, sec. 14, table 1), which is key 88; and 0 V is below every key.
 func TestKeysWithin(t *testing.T) {
 	for name, c := range map[string]struct {

@@ -18,7 +18,7 @@ func rigOf(t require.TestingT, text string) *profiles.Rig {
 	return rig
 }
 
-// wall is four voices, 0 V at M2, 5 V at M7.
+// wall is four voices, 0 V at C2, 5 V at C7.
 const wall = "interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 4}}\n"
 
 // at are readings of a voice that sounds so many cents sharp at keys.
@@ -62,7 +62,7 @@ func TestPlantedVoiceIsFound(t *testing.T) {
 	require.Equal(t, OffsetTrimmer, turn.Trimmer)
 	require.False(t, turn.Up)
 	require.InDelta(t, 14, turn.Cents, 1e-9)
-	require.InDelta(t, 65.40639, float64(turn.To), 1e-4) // M2, CRC Handbook: 65.406
+	require.InDelta(t, 65.40639, float64(turn.To), 1e-4) // C2, CRC Handbook: 65.406
 	require.InDelta(t, 65.40639*math.Exp2(14./1200), float64(turn.From), 1e-4)
 	// 14 cents sharp at 0 V, where the window ends: the lowest key stays sharp
 	require.Equal(t, routing.TunedApart, r.Findings[0].Code)
@@ -119,9 +119,9 @@ func TestScaleBeforeOffset(t *testing.T) {
 	require.Equal(t, []any{ScaleTrimmer, false}, []any{scale.Trimmer, scale.Up})
 	require.InDelta(t, -2.5, scale.Stretch, 1e-9)
 	require.InDelta(t, 10, scale.Cents, 1e-9)                                    // four octaves of it
-	require.InDelta(t, 1046.502*math.Exp2(15./1200), float64(scale.From), 0.01)  // M6, CRC Handbook 1046.50, 15 cents sharp
+	require.InDelta(t, 1046.502*math.Exp2(15./1200), float64(scale.From), 0.01)  // C6, CRC Handbook 1046.50, 15 cents sharp
 	require.InDelta(t, 1046.502*math.Exp2(5./1200), float64(scale.To), 0.01)     // the offset is still there
-	require.InDelta(t, 65.40639*math.Exp2(5./1200), float64(offset.From), 0.001) // M2
+	require.InDelta(t, 65.40639*math.Exp2(5./1200), float64(offset.From), 0.001) // C2
 	require.InDelta(t, 65.40639, float64(offset.To), 0.001)
 	require.False(t, offset.Up)
 	require.Equal(t, Usable{}, Usable{OK: v.Before.OK}) // nowhere within 3 cents

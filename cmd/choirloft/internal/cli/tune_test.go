@@ -66,7 +66,7 @@ func TestTuneRecordings(t *testing.T) {
 	require.Equal(t, "K3", r.Turns[0].Voice)
 	require.Equal(t, []any{"offset", "down", true}, []any{r.Turns[0].Trimmer, r.Turns[0].Direction, r.Turns[0].Needed})
 	require.InDelta(t, 14, r.Turns[0].Cents, 0.1)
-	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001) // M2, CRC Handbook
+	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001) // C2, CRC Handbook
 	require.Less(t, r.AssumedAfter, r.AssumedBefore)
 	for _, v := range r.Voices {
 		require.Less(t, v.Budget.WorstAfter, v.Budget.WorstBefore)

@@ -74,7 +74,7 @@ func TestUnisonsOfTheMap(t *testing.T) {
 	require.Less(t, math.Abs(u.PanCorrelation), 0.2)
 	low := u.Keys[0]
 	require.Equal(t, 36, low.Key)
-	require.InDelta(t, 65.406, low.PitchHz, 0.001) // M2 at a4 = 440 Hz
+	require.InDelta(t, 65.406, low.PitchHz, 0.001) // C2 at a4 = 440 Hz
 	f := 65.40639 * math.Exp2(-6.0/1200)
 	require.InDelta(t, f*(math.Exp2(12.0/1200)-1), low.Fastest.BeatHz, 1e-6)
 	slow := f * (math.Exp2(2.0/1200) - 1)

@@ -316,7 +316,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	p := open(t, b)
 	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=L3]`), chromedp.Click(`[data-voice=L3]`))
 	card := value[string](p, `document.getElementById("voice-card").textContent`)
-	for _, want := range []string{"No.7", "VoiceB3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {
+	for _, want := range []string{"No.7", "VoiceL3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {
 		require.Contains(t, card, want)
 	}
 	p.do(chromedp.Click("#take-out"))

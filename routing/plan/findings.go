@@ -122,7 +122,7 @@ func (p *Plan) readAsKeys() []routing.Finding {
 	voice := profiles.VoiceName(banks[0], 1)
 	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0],
 		fmt.Sprintf("voices of %s read as keys: %s is a voice here, and a key elsewhere", unit.Named("bank", banks, 5), voice))
-	f.Pos = first
+	f.Pos, f.Hint = first, "rename them, say K, L, M, N, P, here and on the labels"
 	return []routing.Finding{f}
 }
 

@@ -13,7 +13,7 @@ import (
 // What a rig file that says little stands for, written out here so that no
 // default changes unseen.
 func TestDefaults(t *testing.T) {
-	rig := mustRead(t, "rig: R\ninterfaces: {main: {cv: 8, gates: 8}}\nbanks: {A: {voices: 2}, B: {voices: 1}}\n")
+	rig := mustRead(t, "rig: R\ninterfaces: {main: {cv: 8, gates: 8}}\nbanks: {K: {voices: 2}, L: {voices: 1}}\n")
 
 	require.Equal(t, Hertz(440), rig.A4)
 	require.Equal(t, C4, rig.MiddleC)
@@ -34,7 +34,7 @@ func TestDefaults(t *testing.T) {
 }
 
 func TestDefaultKind(t *testing.T) {
-	rig := mustRead(t, "rig: R\nbanks: {A: {voices: 2}}\nvoices: {k: {}}\n")
+	rig := mustRead(t, "rig: R\nbanks: {K: {voices: 2}}\nvoices: {k: {}}\n")
 	want := Kind{
 		Name: "saw-lowpass",
 		Envelope: alloc.Envelope{
@@ -56,7 +56,7 @@ func TestDefaultKind(t *testing.T) {
 }
 
 func TestDefaultPart(t *testing.T) {
-	rig := mustRead(t, "rig: R\nbanks: {A: {voices: 2}, B: {voices: 1}}\n")
+	rig := mustRead(t, "rig: R\nbanks: {K: {voices: 2}, L: {voices: 1}}\n")
 	want := Part{
 		Name: "all",
 		// every channel but 10, which is bit 9
@@ -70,7 +70,7 @@ func TestDefaultPart(t *testing.T) {
 	require.Equal(t, []Part{want}, rig.Parts)
 
 	// a part that says nothing is the same but for its name
-	named := mustRead(t, "rig: R\nbanks: {A: {voices: 2}, B: {voices: 1}}\nparts: {p: {}}\n").Parts[0]
+	named := mustRead(t, "rig: R\nbanks: {K: {voices: 2}, L: {voices: 1}}\nparts: {p: {}}\n").Parts[0]
 	want.Name, want.Pos = "p", Pos{"test.yaml", 3, 9}
 	require.Equal(t, want, named)
 }
@@ -85,7 +85,7 @@ func TestDefaultPorts(t *testing.T) {
 		if text[0] != '{' {
 			text = "{" + text + "}"
 		}
-		rig := mustRead(t, "rig: R\nbanks: {A: {voices: 1}}\ninterfaces: {i: "+text+"}\n")
+		rig := mustRead(t, "rig: R\nbanks: {K: {voices: 1}}\ninterfaces: {i: "+text+"}\n")
 		require.Equal(t, want, rig.Interfaces[0].Ports, text)
 	}
 }

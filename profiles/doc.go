@@ -23,12 +23,12 @@
 //	           neither 010 nor .5 nor 1e3 nor "3"
 //	quantity   a number and its unit, a space between them or not: 5 ms, 100 %
 //	name       a letter, then letters, digits, - and _, up to 40 characters;
-//	           a bank's does not end in a digit, so that A12 is voice 12 of A
+//	           a bank's does not end in a digit, so that K12 is voice 12 of K
 //	key        0–127, or a name such as C2, F#3 or Bb-1, with middle_c as its
 //	           middle C
 //	keys       36-96 or C2-C7, ends included; or one key
-//	voice      bank and position from 1: A1
-//	input      of all voices of a bank, A.cutoff, or of one, A1.pitch
+//	voice      bank and position from 1: K1
+//	input      of all voices of a bank, K.cutoff, or of one, K1.pitch
 //	jack       main.cv 21 or main.gate 3, counted from 1
 //	currents   a map of +12, -12, +5, +15 and -15 to currents; under ma a
 //	           plain number is in mA
@@ -103,6 +103,9 @@
 //	    spare       list of positions
 //	    use_spare   true, false: the first spare plays in place of
 //	                the first voice that is out                    = false
+//	    colour      of its cables: brown, red, orange, yellow, green, blue,
+//	                violet, grey, white, black   = brown for the first bank, red
+//	                for the second, and so on, round (IEC 60062, from 1)
 //	    row, hp, ma                                                as above
 //	macros
 //	  *             by name
@@ -138,7 +141,7 @@
 //	      regrow    of an elastic unison: true, false              = false
 //	    pick        longest-idle, lowest, round-robin, strict-round-robin,
 //	                same-key, bank-spread, bank-fill, nearest, random;
-//	                same-key then another; {fixed: {60: A1, 62: A2}}
+//	                same-key then another; {fixed: {60: K1, 62: K2}}
 //	                                                               = longest-idle
 //	    steal       protect-outer, oldest, newest, lowest, highest, quietest,
 //	                softest, none, hard-none, fewest-cuts, least-lost,

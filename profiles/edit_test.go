@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-const beforeCorrections = "rig: R   # the wall\n\n# two banks\nbanks:\n  B: {voices: 3}   # first B\n  A: {voices: 2}\n"
+const beforeCorrections = "rig: R   # the wall\n\n# two banks\nbanks:\n  L: {voices: 3}   # first B\n  K: {voices: 2}\n"
 
 func edited(t require.TestingT, data string, corrections ...Correction) string {
 	out, err := WithCorrections("rig.yaml", []byte(data), corrections, nil)
@@ -30,32 +30,32 @@ const writtenMeasured = "{offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, 
 func TestCorrectionsAreSplicedIn(t *testing.T) {
 	for _, c := range []struct{ name, before, after string }{
 		{"none yet", beforeCorrections,
-			beforeCorrections + "\ncorrections:\n  B1: " + writtenMeasured + "\n"},
+			beforeCorrections + "\ncorrections:\n  L1: " + writtenMeasured + "\n"},
 		{"no line end at the end", strings.TrimSuffix(beforeCorrections, "\n"),
-			beforeCorrections + "\ncorrections:\n  B1: " + writtenMeasured + "\n"},
+			beforeCorrections + "\ncorrections:\n  L1: " + writtenMeasured + "\n"},
 		{"before the mark of the end", beforeCorrections + "...\n",
-			beforeCorrections + "\ncorrections:\n  B1: " + writtenMeasured + "\n...\n"},
+			beforeCorrections + "\ncorrections:\n  L1: " + writtenMeasured + "\n...\n"},
 		{"lines ending in CR LF", strings.ReplaceAll(beforeCorrections, "\n", "\r\n"),
-			strings.ReplaceAll(beforeCorrections+"\ncorrections:\n  B1: "+writtenMeasured+"\n", "\n", "\r\n")},
+			strings.ReplaceAll(beforeCorrections+"\ncorrections:\n  L1: "+writtenMeasured+"\n", "\n", "\r\n")},
 		{"a byte order mark", "\uFEFF" + beforeCorrections,
-			"\uFEFF" + beforeCorrections + "\ncorrections:\n  B1: " + writtenMeasured + "\n"},
-		{"all in brackets", "{rig: R, banks: {B: {voices: 3}, A: {voices: 2}}} # end\n",
-			"{rig: R, banks: {B: {voices: 3}, A: {voices: 2}},\n  corrections: {B1: " + writtenMeasured + "}} # end\n"},
-		{"another voice, in lines", beforeCorrections + "corrections:\n    A1: {offset: 1 mV}  # by hand\nmiddle_c: C4\n",
-			beforeCorrections + "corrections:\n    A1: {offset: 1 mV}  # by hand\n    B1: " + writtenMeasured + "\nmiddle_c: C4\n"},
-		{"another voice, in brackets", beforeCorrections + "corrections: {A1: {offset: 1 mV}}  # by hand\nmiddle_c: C4\n",
-			beforeCorrections + "corrections: {A1: {offset: 1 mV},\n  B1: " + writtenMeasured + "}  # by hand\nmiddle_c: C4\n"},
-		{"the same voice, in brackets", beforeCorrections + "corrections: {B1: { scale: 1.1,offset: 7.25 mV },  A2: {scale: 0.9}}  # 7\n",
-			beforeCorrections + "corrections: {B1: { scale: 1.0021,offset: -1.2 mV, measured: 2026-11-02, residual: 0.35 cents },  A2: {scale: 0.9}}  # 7\n"},
+			"\uFEFF" + beforeCorrections + "\ncorrections:\n  L1: " + writtenMeasured + "\n"},
+		{"all in brackets", "{rig: R, banks: {L: {voices: 3}, K: {voices: 2}}} # end\n",
+			"{rig: R, banks: {L: {voices: 3}, K: {voices: 2}},\n  corrections: {L1: " + writtenMeasured + "}} # end\n"},
+		{"another voice, in lines", beforeCorrections + "corrections:\n    K1: {offset: 1 mV}  # by hand\nmiddle_c: C4\n",
+			beforeCorrections + "corrections:\n    K1: {offset: 1 mV}  # by hand\n    L1: " + writtenMeasured + "\nmiddle_c: C4\n"},
+		{"another voice, in brackets", beforeCorrections + "corrections: {K1: {offset: 1 mV}}  # by hand\nmiddle_c: C4\n",
+			beforeCorrections + "corrections: {K1: {offset: 1 mV},\n  L1: " + writtenMeasured + "}  # by hand\nmiddle_c: C4\n"},
+		{"the same voice, in brackets", beforeCorrections + "corrections: {L1: { scale: 1.1,offset: 7.25 mV },  K2: {scale: 0.9}}  # 7\n",
+			beforeCorrections + "corrections: {L1: { scale: 1.0021,offset: -1.2 mV, measured: 2026-11-02, residual: 0.35 cents },  K2: {scale: 0.9}}  # 7\n"},
 		{"the same voice, in lines",
-			beforeCorrections + "corrections:\n  B1:\n    scale: 1.1   # much\n    # by ear\n    offset: \"7 mV\"\n    drift: 1 cents\n  A2: {scale: 0.9}\n",
-			beforeCorrections + "corrections:\n  B1:\n    scale: 1.0021   # much\n    # by ear\n    offset: -1.2 mV\n    measured: 2026-11-02\n    residual: 0.35 cents\n  A2: {scale: 0.9}\n"},
-		{"points that are no longer", beforeCorrections + "corrections: {B1: {points: {1 V: 1 mV}, offset: 2 mV, drift: 3 cents}}\n",
-			beforeCorrections + "corrections: {B1: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents}}\n"},
-		{"an empty one", beforeCorrections + "corrections: {B1: {}}\n",
-			beforeCorrections + "corrections: {B1: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents}}\n"},
-		{"quotes and brackets in comments", beforeCorrections + "corrections: {A1: {offset: 1 mV}, # don't: {\n  \"A2\": {offset: '1 mV'}}\n",
-			beforeCorrections + "corrections: {A1: {offset: 1 mV}, # don't: {\n  \"A2\": {offset: '1 mV'},\n  B1: " + writtenMeasured + "}\n"},
+			beforeCorrections + "corrections:\n  L1:\n    scale: 1.1   # much\n    # by ear\n    offset: \"7 mV\"\n    drift: 1 cents\n  K2: {scale: 0.9}\n",
+			beforeCorrections + "corrections:\n  L1:\n    scale: 1.0021   # much\n    # by ear\n    offset: -1.2 mV\n    measured: 2026-11-02\n    residual: 0.35 cents\n  K2: {scale: 0.9}\n"},
+		{"points that are no longer", beforeCorrections + "corrections: {L1: {points: {1 V: 1 mV}, offset: 2 mV, drift: 3 cents}}\n",
+			beforeCorrections + "corrections: {L1: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents}}\n"},
+		{"an empty one", beforeCorrections + "corrections: {L1: {}}\n",
+			beforeCorrections + "corrections: {L1: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents}}\n"},
+		{"quotes and brackets in comments", beforeCorrections + "corrections: {K1: {offset: 1 mV}, # don't: {\n  \"K2\": {offset: '1 mV'}}\n",
+			beforeCorrections + "corrections: {K1: {offset: 1 mV}, # don't: {\n  \"K2\": {offset: '1 mV'},\n  L1: " + writtenMeasured + "}\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			require.Equal(t, c.after, edited(t, c.before, measured(0)))
@@ -67,19 +67,19 @@ func TestCorrectionsAreSplicedIn(t *testing.T) {
 func TestPointsAreSplicedIn(t *testing.T) {
 	c := measured(4)
 	c.Points = []CorrectionPoint{{0, 0}, {2.00002, -0.00312}, {5, 0.001}}
-	require.Equal(t, beforeCorrections+"\ncorrections:\n  A2: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents, "+
+	require.Equal(t, beforeCorrections+"\ncorrections:\n  K2: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.35 cents, "+
 		"points: {0 V: 0 mV, 2.00002 V: -3.12 mV, 5 V: 1 mV}}\n", edited(t, beforeCorrections, c))
 }
 
 // What would cost a comment is refused, with what to write instead.
 func TestCommentsAreNotLost(t *testing.T) {
 	for _, data := range []string{
-		"corrections:\n  B1:\n    drift: 1 cents   # after an hour\n",
-		"corrections: {B1: {drift: 1 cents, # after an hour\n  points: {1 V: 1 mV, # measured\n  2 V: 2 mV}}}\n",
+		"corrections:\n  L1:\n    drift: 1 cents   # after an hour\n",
+		"corrections: {L1: {drift: 1 cents, # after an hour\n  points: {1 V: 1 mV, # measured\n  2 V: 2 mV}}}\n",
 	} {
 		_, err := WithCorrections("rig.yaml", []byte(beforeCorrections+data), []Correction{measured(0)}, nil)
 		require.ErrorContains(t, err, "a comment in line ")
-		require.ErrorContains(t, err, "write this by hand: corrections: {B1: "+writtenMeasured+"}")
+		require.ErrorContains(t, err, "write this by hand: corrections: {L1: "+writtenMeasured+"}")
 	}
 }
 

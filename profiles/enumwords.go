@@ -26,6 +26,7 @@ var (
 	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
 	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
+	colourNames    = []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
@@ -79,6 +80,9 @@ func (m Measurable) String() string { return word(measurableNames, "measured", m
 
 // String is the kind of group jack as a rig file writes it.
 func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }
+
+// String is the colour as a rig file writes it.
+func (c Colour) String() string { return word(colourNames, "colour", c) }
 
 // String is the waveform as a rig file writes it.
 func (s Shape) String() string { return word(shapeNames, "shape", s) }

@@ -34,6 +34,8 @@ func TestWordsOfEnums(t *testing.T) {
 		{"interfaces.i.tuning", []string{"bend", "own"}, func(r *Rig) fmt.Stringer { return r.Interfaces[0].Tuning }},
 		{"voices.k.group_pitch", []string{"none", "sums", "normalled", "switched"},
 			func(r *Rig) fmt.Stringer { return r.Kinds[0].GroupPitch }},
+		{"banks.K.colour", []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"},
+			func(r *Rig) fmt.Stringer { return r.Banks[0].Colour }},
 		{"voices.k.gate_input", []string{"V-trig", "S-trig"}, func(r *Rig) fmt.Stringer { return r.Kinds[0].GateInput }},
 		{"levels.shape", []string{"saw", "sine", "triangle", "square"}, func(r *Rig) fmt.Stringer { return r.Levels.Shape }},
 	} {
@@ -65,14 +67,14 @@ func TestReattack(t *testing.T) {
 		text        string
 		press, back bool
 	}{{"none", false, false}, {"press", true, false}, {"return", false, true}, {"press and return", true, true}} {
-		r := mustRead(t, "rig: R\nbanks: {A: {voices: 1}}\nparts: {p: {mode: mono low, reattack: "+row.text+"}}\n").Parts[0].Reattack
+		r := mustRead(t, "rig: R\nbanks: {K: {voices: 1}}\nparts: {p: {mode: mono low, reattack: "+row.text+"}}\n").Parts[0].Reattack
 		require.Equal(t, []bool{row.press, row.back}, []bool{r.OnPress(), r.OnReturn()}, row.text)
 	}
 }
 
 func TestUnisonFields(t *testing.T) {
 	rig := mustRead(t, `rig: R
-banks: {A: {voices: 12}}
+banks: {K: {voices: 12}}
 parts:
   p: {unison: {voices: 12, law: uneven, detune: voice, scaling: between, recentre: true, when_short: elastic, regrow: true}}
 `)

@@ -10,7 +10,7 @@ func ExampleRead() {
 	rig, _ := profiles.Read("small.yaml", []byte(`
 rig: Small wall
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}, B: {voices: 4, out: [2]}}
+banks: {K: {voices: 4}, L: {voices: 4, out: [2]}}
 `), nil)
 	for _, v := range rig.Voices[4:6] {
 		fmt.Println(v.Name, v.InService())
@@ -18,16 +18,16 @@ banks: {A: {voices: 4}, B: {voices: 4, out: [2]}}
 
 	_, faults := profiles.Read("faulty.yaml", []byte(`
 rig: Faulty
-banks: {A: {vioces: 4}}
+banks: {K: {vioces: 4}}
 audible: {free: -60}
 `), nil)
 	fmt.Println(faults)
 	// Output:
-	// B1 true
-	// B2 false
-	// faulty.yaml:3:12: banks.A: voices is missing
+	// L1 true
+	// L2 false
+	// faulty.yaml:3:12: banks.K: voices is missing
 	//     voices: how many voices it has
-	// faulty.yaml:3:13: banks.A.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, use_spare, row, hp, ma
+	// faulty.yaml:3:13: banks.K.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, use_spare, colour, row, hp, ma
 	//     did you mean voices?
 	// faulty.yaml:4:17: audible.free: "-60" has no unit, want a level from -200 dB to 0 dB
 	//     write -60 dB

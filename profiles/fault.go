@@ -10,7 +10,7 @@ import (
 // Fault is one thing wrong with a rig file or with a profile it names.
 type Fault struct {
 	Pos     Pos
-	Path    string // of the value, such as "banks.A.voices"; empty for the file
+	Path    string // of the value, such as "banks.K.voices"; empty for the file
 	Message string // what was found and what is allowed
 	Hint    string // what to do about it; may be empty
 }

@@ -95,8 +95,8 @@ func TestReservesFitSetBySet(t *testing.T) {
 	})
 }
 
-// Earlier parts move to make room: p2 can have A alone, which p0 leaves for B
-// or p1 for C.
+// Earlier parts move to make room: p2 can have K alone, which p0 leaves for L
+// or p1 for M.
 func TestReservesMove(t *testing.T) {
 	require.Empty(t, read(fitting([]int{1, 1, 1}, []asked{{1, []int{0, 1}}, {1, []int{0, 2}}, {1, []int{0}}})))
 	require.Len(t, read(fitting([]int{1, 1, 1}, []asked{{1, []int{0, 1}}, {1, []int{0, 1}}, {1, []int{0}}})), 1)
@@ -110,9 +110,9 @@ func read(text string) Faults {
 // 256 parts that keep 16 voices each of 4096: 256 · 16 = 4096.
 func TestManyReserves(t *testing.T) {
 	var b strings.Builder
-	b.WriteString("rig: R\nbanks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\nparts:\n")
+	b.WriteString("rig: R\nbanks: {K: {voices: 1024}, L: {voices: 1024}, M: {voices: 1024}, N: {voices: 1024}}\nparts:\n")
 	for i := range 256 {
-		fmt.Fprintf(&b, "  p%d: {reserve: 16, banks: [%s]}\n", i, []string{"A", "A, B", "A, B, C", "A, B, C, D"}[i/64])
+		fmt.Fprintf(&b, "  p%d: {reserve: 16, banks: [%s]}\n", i, []string{"K", "K, L", "K, L, M", "K, L, M, N"}[i/64])
 	}
 	require.Empty(t, read(b.String()))
 	faults := read(strings.Replace(b.String(), "p255: {reserve: 16", "p255: {reserve: 17", 1))
@@ -125,16 +125,16 @@ func TestManyReserves(t *testing.T) {
 func TestReplaced(t *testing.T) {
 	rig := mustRead(t, `rig: R
 banks:
-  A: {voices: 5, out: [4, 2], spare: [5, 3], use_spare: true}
-  B: {voices: 3, out: [2], spare: [3]}
-  C: {voices: 3, spare: [3], use_spare: true}
-parts: {p: {banks: [A], reserve: 2}}
+  K: {voices: 5, out: [4, 2], spare: [5, 3], use_spare: true}
+  L: {voices: 3, out: [2], spare: [3]}
+  M: {voices: 3, spare: [3], use_spare: true}
+parts: {p: {banks: [K], reserve: 2}}
 `)
 	spare, out, ok := rig.Replaced(0)
-	require.Equal(t, []any{"A3", "A2", true}, []any{rig.Voices[spare].Name, rig.Voices[out].Name, ok})
+	require.Equal(t, []any{"K3", "K2", true}, []any{rig.Voices[spare].Name, rig.Voices[out].Name, ok})
 	require.Equal(t, alloc.Spare, rig.Voices[spare].State)
 	require.Equal(t, alloc.Out, rig.Voices[out].State)
-	require.Equal(t, 2, rig.InService(0)) // A1, and A3 for A2
+	require.Equal(t, 2, rig.InService(0)) // K1, and K3 for K2
 	_, _, ok = rig.Replaced(1)            // not asked for
 	require.False(t, ok)
 	require.Equal(t, 1, rig.InService(1))
@@ -142,6 +142,6 @@ parts: {p: {banks: [A], reserve: 2}}
 	require.False(t, ok)
 	require.Equal(t, 2, rig.InService(2))
 
-	// one more than A has
-	require.Len(t, read("rig: R\nbanks: {A: {voices: 3, out: [2], spare: [3]}}\nparts: {p: {reserve: 2}}\n"), 1)
+	// one more than K has
+	require.Len(t, read("rig: R\nbanks: {K: {voices: 3, out: [2], spare: [3]}}\nparts: {p: {reserve: 2}}\n"), 1)
 }

@@ -130,6 +130,7 @@ type bankDraft struct {
 	out, spare []spot[int]
 	limited    []entry[int, alloc.KeyRange]
 	lanes      []spot[string]
+	colour     spot[Colour] // without a place where none is written
 }
 
 // bankShape is a bank; its values are bankDraft.
@@ -151,6 +152,8 @@ var bankShape = object[bankDraft]{what: "a bank", fields: []field[bankDraft]{
 		"positions of voices that stand by", "[4]"),
 	may("use_spare", yesOrNo, "false", func(b *bankDraft) *bool { return &b.UseSpare },
 		"whether the first spare plays in place of the first voice that is out", "voices: 4\nout: [2]\nspare: [4]\nuse_spare: true"),
+	may("colour", locate[Colour]{oneOf[Colour](colourNames...)}, "", func(b *bankDraft) *spot[Colour] { return &b.colour },
+		"colour of its cables; else that of its place in the rig, brown for the first", "violet"),
 	may("row", rackRow, "", func(b *bankDraft) *int { return &b.Row },
 		"row of the rack, from the top", "2"),
 	may("hp", moduleHP, "", func(b *bankDraft) *int { return &b.HP },

@@ -52,7 +52,7 @@ func (r *Rig) Racked(banks, n int) *Rig {
 // addBank appends a bank of n voices like those of another.
 func (r *Rig) addBank(like *Bank, n int) {
 	b := *like
-	b.Name, b.Pos = r.freeName(), Pos{}
+	b.Name, b.Pos, b.Colour = r.freeName(), Pos{}, colourAt(len(r.Banks))
 	b.First, b.Size, b.UseSpare, b.Row = len(r.Voices), n, false, 0
 	b.HP = (like.HP*n + like.Size - 1) / like.Size
 	b.Current = slices.Clone(like.Current)
@@ -65,17 +65,12 @@ func (r *Rig) addBank(like *Bank, n int) {
 	r.Banks = append(r.Banks, b)
 }
 
-// freeName is the first of A … Z, AA … ZZ and so on that no bank has.
+// freeName is the first of [bankAt] that no bank has.
 func (r *Rig) freeName() string {
-	for width := 1; ; width++ {
-		for c := 'A'; c <= 'Z'; c++ {
-			name := ""
-			for range width {
-				name += string(c)
-			}
-			if !slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) {
-				return name
-			}
+	for i := 0; ; i++ {
+		name := bankAt(i)
+		if !slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) {
+			return name
 		}
 	}
 }

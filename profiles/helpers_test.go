@@ -26,9 +26,9 @@ func withValue(at, text string) string {
 	if keys[0] == "banks" {
 		return "rig: Test\n" + value + "\n"
 	}
-	banks := "A: {voices: 4}"
+	banks := "K: {voices: 4}"
 	if at == "parts.p.reserve" || at == "parts.p.unison.voices" {
-		banks = "A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}"
+		banks = "K: {voices: 1024}, L: {voices: 1024}, M: {voices: 1024}, N: {voices: 1024}"
 	}
 	return "rig: Test\nbanks: {" + banks + "}\n" + value + "\n"
 }
@@ -38,7 +38,7 @@ var beside = map[string]string{
 	"parts.p.unison.voices": ", law: even",
 	"parts.p.unison.regrow": ", when_short: elastic",
 	"parts.p.reattack":      ", mode: mono last",
-	"banks.A.use_spare":     ", spare: [1]",
+	"banks.K.use_spare":     ", spare: [1]",
 }
 
 // readOne returns the faults of a rig in which one value is written.

@@ -23,13 +23,13 @@ func TestBuiltinProfilesLoad(t *testing.T) {
 		require.Equal(t, name, i.Name)
 		require.Contains(t, name, map[bool]string{true: "audio", false: "cv"}[i.Outputs > 0])
 	}
-	require.Equal(t, []string{"jam4", "jam6"}, sequencerProfiles.names())
+	require.Equal(t, []string{"seq4", "seq6"}, sequencerProfiles.names())
 	for _, name := range sequencerProfiles.names() {
 		s, ok := sequencerProfiles.builtin(name)
 		require.True(t, ok)
 		require.Equal(t, name, s.Name)
 	}
-	require.Equal(t, []string{"dual-saw-lowpass", "pulse-lowpass", "saw-lowpass", "string-bright"}, kindProfiles.names())
+	require.Equal(t, []string{"dual-saw-lowpass", "pulse-lowpass", "saw-lowpass", "struck"}, kindProfiles.names())
 	for _, name := range kindProfiles.names() {
 		k, ok := kindProfiles.builtin(name)
 		require.True(t, ok)
@@ -41,7 +41,7 @@ func TestBuiltinProfilesLoad(t *testing.T) {
 
 // A DC-coupled interface gives a CV or a gate at each of its outputs, ±5 V.
 func TestAudioProfile(t *testing.T) {
-	i := mustRead(t, "rig: R\nbanks: {A: {voices: 4}}\ninterfaces: {dc: {profile: audio-dc8}}\n").Interfaces[0]
+	i := mustRead(t, "rig: R\nbanks: {K: {voices: 4}}\ninterfaces: {dc: {profile: audio-dc8}}\n").Interfaces[0]
 	require.Equal(t, []any{0, 0, 8, Window{-5, 5}, Audio}, []any{i.CV, i.Gates, i.Outputs, i.Window, i.Link})
 	require.Equal(t, 8, i.Jacks(true))
 	require.Equal(t, 8, i.Jacks(false))
@@ -61,7 +61,7 @@ func TestProfileFiles(t *testing.T) {
 middle_c: C3
 interfaces: {main: {profile: ./box.yaml, gates: 11}}
 voices: {reed: {profile: kinds/reed.yaml, attack: 20 ms}}
-banks: {A: {voices: 4, kind: reed, lanes: [breath]}}
+banks: {K: {voices: 4, kind: reed, lanes: [breath]}}
 `)
 	rig := mustLoad(t, file)
 	i := rig.Interfaces[0]
@@ -88,7 +88,7 @@ func TestProfileOutsideOfTheFolder(t *testing.T) {
 	require.NoError(t, os.WriteFile(secret, []byte("interface: Box\ncv: 1\n"), 0o644))
 	require.NoError(t, os.Symlink(secret, filepath.Join(folder, "box.yaml")))
 	file := filepath.Join(folder, "rig.yaml")
-	require.NoError(t, os.WriteFile(file, []byte("rig: R\nbanks: {A: {voices: 1}}\ninterfaces: {i: {profile: box.yaml}}\n"), 0o644))
+	require.NoError(t, os.WriteFile(file, []byte("rig: R\nbanks: {K: {voices: 1}}\ninterfaces: {i: {profile: box.yaml}}\n"), 0o644))
 	_, err := Load(file)
 	var faults Faults
 	require.ErrorAs(t, err, &faults)
@@ -114,7 +114,7 @@ func TestLoadErrors(t *testing.T) {
 
 // 1 MiB is allowed, one byte more is not.
 func TestSize(t *testing.T) {
-	rig := "rig: R\nbanks: {A: {voices: 4}}\n#"
+	rig := "rig: R\nbanks: {K: {voices: 4}}\n#"
 	_, faults := Read("r", []byte(rig+strings.Repeat("x", 1<<20-len(rig))), nil)
 	require.Empty(t, faults)
 	_, faults = Read("r", []byte(rig+strings.Repeat("x", 1<<20-len(rig)+1)), nil)

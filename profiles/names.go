@@ -28,6 +28,9 @@ func (s name) wants() string {
 }
 
 func (s name) parse(_ *reader, w written) (any, *complaint) {
+	if s.noDigit && (strings.EqualFold(w.text, "cv") || strings.EqualFold(w.text, "gt")) {
+		return nil, complain("found %s, want another name: %s1 is a cable", w.text, strings.ToLower(w.text)).advise("call it by a letter, such as K, or by what it is")
+	}
 	if nameForm.MatchString(w.text) && utf8.RuneCountInString(w.text) <= longest && !(s.noDigit && endsInDigit(w.text)) {
 		return w.text, nil
 	}

@@ -13,9 +13,9 @@ import (
 var voiceRef = locate[string]{leaf{voiceWord}}
 
 // voiceWord is the name of a voice; its values are string.
-var voiceWord = words{"a voice such as A1", form{pattern: voiceName}, func(_ *reader, text string) (any, *complaint) {
+var voiceWord = words{"a voice such as K1", form{pattern: voiceName}, func(_ *reader, text string) (any, *complaint) {
 	if bank, position := splitVoice(text); position == "" || !nameForm.MatchString(bank) {
-		return nil, complain("found %s, want a voice: its bank and its position, such as A1", quote(text))
+		return nil, complain("found %s, want a voice: its bank and its position, such as K1", quote(text))
 	}
 	return text, nil
 }}
@@ -52,7 +52,7 @@ func parseJack(_ *reader, text string) (any, *complaint) {
 // targetName is an input as it is written: that of a bank or of one voice.
 type targetName struct{ of, input string }
 
-const targetExamples = "an input of a bank or a voice, such as A.cutoff or A1.pitch"
+const targetExamples = "an input of a bank or a voice, such as K.cutoff or K1.pitch"
 
 // targetRef names an input; its values are spot[targetName].
 var targetRef = locate[targetName]{leaf{words{targetExamples, form{pattern: inputName}, func(_ *reader, text string) (any, *complaint) {

@@ -157,15 +157,41 @@ type Bank struct {
 	// UseSpare: the first spare plays in place of the first voice that is
 	// out; see Rig.Replaced. The states of the voices stay as written.
 	UseSpare bool
+	Colour   Colour   // of its cables
 	Lanes    []string // inputs with one CV for the whole bank
 	Row      int      // of the rack, from 1; 0 if not said
 	HP       int      // width, 0–1000
 	Current  Currents
 }
 
+// Colour is what the cables of a bank are known by.
+type Colour uint8
+
+// The colours of the code for resistors, from 1 to 9 and then 0 (IEC 60062).
+const (
+	Brown Colour = iota
+	Red
+	Orange
+	Yellow
+	Green
+	Blue
+	Violet
+	Grey
+	White
+	Black
+)
+
+// Colours lists them all.
+func Colours() []Colour {
+	return []Colour{Brown, Red, Orange, Yellow, Green, Blue, Violet, Grey, White, Black}
+}
+
+// colourAt is the colour of a bank that is given none: they go round.
+func colourAt(bank int) Colour { return Colour(bank % len(colourNames)) }
+
 // Voice is one voice of a bank.
 type Voice struct {
-	Name     string // bank and position: A1 … E4
+	Name     string // bank and position: K1 … P4
 	Bank     int    // index into Rig.Banks
 	Position int    // in the bank, from 1
 	// State is Out before Spare before Limited, where several are written.

@@ -13,6 +13,9 @@ func (x *resolver) resolveBanks() {
 		b := e.value.Bank
 		b.Name, b.Pos = e.key, e.pos
 		b.Kind = x.kind(e.value.kind)
+		if b.Colour = colourAt(i); e.value.colour.at != "" {
+			b.Colour = e.value.colour.value
+		}
 		b.First = len(x.rig.Voices)
 		if b.First+b.Size > maxVoices {
 			x.faultAt(e.pos, e.at, complain("with this bank there are %d voices, want at most %d", b.First+b.Size, maxVoices))

@@ -138,7 +138,7 @@ func (x *resolver) macro(name spot[string]) int {
 			return i
 		}
 	}
-	c := complain("no macro %s, and an input is written with its bank or voice, such as A1.pitch", name.value)
+	c := complain("no macro %s, and an input is written with its bank or voice, such as K1.pitch", name.value)
 	x.faultAt(name.pos, name.at, c.didYouMean(name.value, names))
 	return -1
 }

@@ -93,7 +93,7 @@ func (p *patcher) checkModules() {
 		case len(p.ins[at]) == 0:
 			p.faultAt(g.Pos, "gear."+g.Name, complain("%s leads on, but nothing leads to it", g.Name).advise("write a wire to it, such as {from: main.cv 1, to: %s}", g.Name))
 		case len(p.outs[at]) == 0:
-			p.faultAt(g.Pos, "gear."+g.Name, complain("%s has wires into it and none out of it", g.Name).advise("write a wire from it, such as {from: %s, to: A.cutoff}", g.Name))
+			p.faultAt(g.Pos, "gear."+g.Name, complain("%s has wires into it and none out of it", g.Name).advise("write a wire from it, such as {from: %s, to: K.cutoff}", g.Name))
 		case len(p.ins[at]) > 1 && !g.Does.Joins():
 			p.faultAt(g.Pos, "gear."+g.Name, complain("%s is driven by %d wires, and is %s: outputs are never joined", g.Name, len(p.ins[at]), g.Does).
 				advise("an adder, or for gates a gate-or, takes several"))

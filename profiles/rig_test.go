@@ -27,7 +27,7 @@ func TestSmallWall(t *testing.T) {
 	require.Len(t, rig.Voices, 8)
 	require.Equal(t, 16, rig.Interfaces[0].CV)
 	require.Equal(t, 16, rig.Interfaces[0].Gates)
-	require.Equal(t, "B1", rig.Voices[4].Name)
+	require.Equal(t, "L1", rig.Voices[4].Name)
 	require.Equal(t, "all", rig.Parts[0].Name)
 }
 
@@ -42,9 +42,9 @@ func TestKilnYard(t *testing.T) {
 		require.Equal(t, []string{"cutoff"}, b.Lanes)
 		require.Equal(t, Currents{{12, 0.38}, {-12, 0.345}}, b.Current)
 	}
-	// voice 18 is E2, tracks keys 40–76 and is out
+	// voice 18 is P2, tracks keys 40–76 and is out
 	require.Equal(t, Voice{
-		Name: "E2", Bank: 4, Position: 2, State: alloc.Out, Keys: alloc.KeyRange{Low: 40, High: 76},
+		Name: "P2", Bank: 4, Position: 2, State: alloc.Out, Keys: alloc.KeyRange{Low: 40, High: 76},
 		Pos: Pos{rig.File, 36, 11},
 	}, rig.Voices[17])
 	inService := 0
@@ -139,9 +139,9 @@ func TestFull(t *testing.T) {
 	require.Equal(t, []CorrectionPoint{{1, 0}, {3, -0.0005}, {5, 0.0014}}, rig.Corrections[0].Points)
 	require.Equal(t, []any{Cents(0.4), Cents(0.9)}, []any{*rig.Corrections[0].Residual, *rig.Corrections[0].Drift})
 	require.False(t, rig.SetUps[0].Sequenced)
-	jam := rig.SetUps[1]
-	require.True(t, jam.Sequenced)
-	require.Equal(t, SetUpPart{Part: 4, Banks: []int{3}, Pos: jam.Parts[3].Pos}, jam.Parts[3])
+	stage := rig.SetUps[1]
+	require.True(t, stage.Sequenced)
+	require.Equal(t, SetUpPart{Part: 4, Banks: []int{3}, Pos: stage.Parts[3].Pos}, stage.Parts[3])
 }
 
 func TestTwoShelves(t *testing.T) {
@@ -161,9 +161,9 @@ func TestFixedAndOrder(t *testing.T) {
 	rig := mustRead(t, `rig: R
 middle_c: C3
 order: {same_instant: file, chords: outer}
-banks: {A: {voices: 4}, B: {voices: 2, limited: {1: C2-C3}, spare: [1]}}
+banks: {K: {voices: 4}, L: {voices: 2, limited: {1: C2-C3}, spare: [1]}}
 parts:
-  p: {pick: {fixed: {60: A1, D3: B2}}, newcomer: competes, bend_tails: true, tails: unknown, mode: mono low}
+  p: {pick: {fixed: {60: K1, D3: L2}}, newcomer: competes, bend_tails: true, tails: unknown, mode: mono low}
   z: {channel: mpe upper}
 `)
 	require.Equal(t, midi.Order{File: true, Chord: midi.ChordOuter}, rig.Order)
@@ -186,7 +186,7 @@ func TestGiven(t *testing.T) {
 	require.True(t, ok)
 	require.Equal(t, Pos{rig.File, 22, 14}, pos)
 	for at, want := range map[string]bool{
-		"banks.E.out[0]": true, "parts.pad.channel": true, "supplies.one.feeds[3]": true, "gear": true,
+		"banks.P.out[0]": true, "parts.pad.channel": true, "supplies.one.feeds[3]": true, "gear": true,
 		"voices.kiln.decay": false, "interfaces.main.cv": false, "timing": false, "parts.pad.pick": false,
 	} {
 		_, ok := rig.Given(at)

@@ -60,7 +60,7 @@ type fixedDraft struct {
 }
 
 var pickExamples = "one of " + strings.Join(plainPicks(), ", ") +
-	", or same-key then another of them, or {fixed: {60: A1}}"
+	", or same-key then another of them, or {fixed: {60: K1}}"
 
 // plainPicks lists the rules that are written as one word.
 func plainPicks() []string {
@@ -72,7 +72,7 @@ func parsePick(_ *reader, text string) (any, *complaint) {
 	rule, err := alloc.ParsePick(first)
 	switch {
 	case first == alloc.PickFixed.String():
-		return nil, complain("found %s without its voices", quote(text)).advise("write {fixed: {60: A1}}")
+		return nil, complain("found %s without its voices", quote(text)).advise("write {fixed: {60: K1}}")
 	case err != nil:
 		return nil, complain("found %s, want %s", quote(text), pickExamples).ruleMeant("picking", first, plainPicks())
 	case !two:

@@ -96,6 +96,7 @@ func TestGoodRigsAreWithinTheSchema(t *testing.T) {
 // What the schema cannot see of the bad rigs, and why; it refuses all others.
 var unseen = map[string]string{
 	"alias":              "an editor follows aliases",
+	"bank-names":         "cv and gt are names like others",
 	"duplicate-by-value": "60 and C4 are two texts",
 	"duplicate-key":      "gone before a schema sees the file; editors complain by themselves",
 	"fixed-outside":      "a reference",
@@ -143,19 +144,19 @@ func TestBadRigsAreOutsideTheSchema(t *testing.T) {
 func TestSchemaRefuses(t *testing.T) {
 	schema := compiled(t, Schema())
 	valid := func(text string) bool { return schema.Validate(instance(t, []byte(text))) == nil }
-	require.True(t, valid("rig: R\nbanks: {A: {voices: 4}}\n"))
+	require.True(t, valid("rig: R\nbanks: {K: {voices: 4}}\n"))
 	for _, text := range []string{
-		"rig: R\n", "banks: {A: {voices: 4}}\n", "rig: R\nbanks: {}\n", "rig: R\nbanks: {A: {}}\n",
-		"rig: ' '\nbanks: {A: {voices: 4}}\n", "rig: R\nbanks: {A1: {voices: 4}}\n", "rig: R\nbanks: [A]\n",
+		"rig: R\n", "banks: {K: {voices: 4}}\n", "rig: R\nbanks: {}\n", "rig: R\nbanks: {K: {}}\n",
+		"rig: ' '\nbanks: {K: {voices: 4}}\n", "rig: R\nbanks: {K1: {voices: 4}}\n", "rig: R\nbanks: [K]\n",
 	} {
 		require.False(t, valid(text), text)
 	}
 	for _, row := range []struct{ at, good, bad string }{
 		{"a4", "440 Hz", "440"}, {"a4", "0.44 kHz", "440 V"}, {"a4", "440Hz", "0440 Hz"},
 		{"voices.k.attack", "5 ms", "-5 ms"}, {"voices.k.sustain", "33.3 %", "33,3 %"}, {"audible.free", "−60 dB", "-60"},
-		{"rack.hp", "84 HP", "84 mm"}, {"rack.hp", "84", "1001"}, {"banks.A.ma", "{+12: 380}", "{12: 380}"},
-		{"banks.A.ma", "{+12: 0.38 A}", "{+12: 100001}"}, {"banks.A.out", "[1, 2]", "[1, 1]"},
-		{"banks.A.out", "[1]", "[]"}, {"banks.A.use_spare", "true", "yes"}, {"banks.A.limited", "{1: 36-96}", "{0: 36-96}"},
+		{"rack.hp", "84 HP", "84 mm"}, {"rack.hp", "84", "1001"}, {"banks.K.ma", "{+12: 380}", "{12: 380}"},
+		{"banks.K.ma", "{+12: 0.38 A}", "{+12: 100001}"}, {"banks.K.out", "[1, 2]", "[1, 1]"},
+		{"banks.K.out", "[1]", "[]"}, {"banks.K.use_spare", "true", "yes"}, {"banks.K.limited", "{1: 36-96}", "{0: 36-96}"},
 		{"parts.p.channel", "16", "17"}, {"parts.p.channel", "[1, port 128 channel 16]", "[1, port 129 channel 16]"},
 		{"parts.p.channel", "mpe lower 15", "mpe lower 16"}, {"parts.p.channel", "mpe upper", "mpe"},
 		{"parts.p.keys", "C2-C7", "H2-C7"}, {"parts.p.keys", "60", "128"}, {"parts.p.velocities", "1-127", "0-127"},
@@ -163,15 +164,15 @@ func TestSchemaRefuses(t *testing.T) {
 		{"parts.p.unison", "{voices: 2, law: power 1.5}", "{voices: 2, law: golden 2}"},
 		{"parts.p.unison", "{detune: voice}", "{detune: voices}"}, {"parts.p.unison", "{scaling: between}", "{scaling: half}"},
 		{"parts.p.unison", "{voices: 64}", "{voices: 65}"}, {"parts.p.unison", "{regrow: true}", "{regrows: true}"},
-		{"parts.p.pick", "same-key then nearest", "same-key then fixed"}, {"parts.p.pick", "{fixed: {60: A1}}", "{fixed: {60: A}}"},
+		{"parts.p.pick", "same-key then nearest", "same-key then fixed"}, {"parts.p.pick", "{fixed: {60: K1}}", "{fixed: {60: K}}"},
 		{"parts.p.bend_range", "2.5", "2 semitones"}, {"parts.p.seed", "0", "-1"},
 		{"interfaces.i.profile", "cv8-gate8", "cv9-gate9"}, {"interfaces.i.profile", "boxes/mine.yaml", "boxes"},
 		{"interfaces.i.window", "-5 V to +5 V", "5 V"}, {"interfaces.i.scale", "261.63 Hz at 1 V", "261.63 Hz"},
-		{"interfaces.i.gate", "S-trig", "s-trig"}, {"wiring", "[{from: i.cv 1, to: A.cutoff, through: buffered 4}]",
-			"[{from: i.cv 1, to: A.cutoff, through: buffered 65}]"},
-		{"macros.m", "{from: CC 119 on 16, to: [A.cutoff]}", "{from: CC 120 on 16, to: [A.cutoff]}"},
-		{"pins", "{A1.pitch: i.cv 1, bite: i.gate 2}", "{A1.pitch: i.out 1}"},
-		{"corrections", "{A1: {measured: 2026-11-02}}", "{A1: {measured: 02.11.2026}}"},
+		{"interfaces.i.gate", "S-trig", "s-trig"}, {"wiring", "[{from: i.cv 1, to: K.cutoff, through: buffered 4}]",
+			"[{from: i.cv 1, to: K.cutoff, through: buffered 65}]"},
+		{"macros.m", "{from: CC 119 on 16, to: [K.cutoff]}", "{from: CC 120 on 16, to: [K.cutoff]}"},
+		{"pins", "{K1.pitch: i.cv 1, bite: i.gate 2}", "{K1.pitch: i.out 1}"},
+		{"corrections", "{K1: {measured: 2026-11-02}}", "{K1: {measured: 02.11.2026}}"},
 	} {
 		require.True(t, valid(withValue(row.at, row.good)), "%s: %s", row.at, row.good)
 		require.False(t, valid(withValue(row.at, row.bad)), "%s: %s", row.at, row.bad)
@@ -251,7 +252,7 @@ func everyValue(t *testing.T) []*yaml.Node {
 	}
 	for _, text := range []string{"mpe upper 7", "port 2 channel 5", "C-1-C-1", "36–96", "B♭3", "power 1.5", "320 us",
 		"100 kΩ", "1 cent", "5ms", "+5 V", "−3 dB", "{+5: 1 mA, +15: 3, -15: 2}", "4 V", "'C2'", "'60'", "'5 ms'",
-		"261.63 Hz at 1 V (Hz/V)", "808", "CC 0 on 1", "CC7 on port 1 channel 1", "120 HP", "{fixed: {C4: A1}}", "boxes/mine.yml"} {
+		"261.63 Hz at 1 V (Hz/V)", "808", "CC 0 on 1", "CC7 on port 1 channel 1", "120 HP", "{fixed: {C4: K1}}", "boxes/mine.yml"} {
 		add([]byte(text))
 	}
 	return all

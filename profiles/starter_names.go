@@ -12,11 +12,16 @@ import (
 
 // Names and texts of a starter rig, which may come from anywhere.
 
-// starterBank is the name of a bank of a starter rig: A … Z, AA, AB …
-func starterBank(i int) string {
-	name := string(rune('A' + i%26))
-	if i >= 26 {
-		return starterBank(i/26-1) + name
+// bankLetters name banks: none that makes a key of a number behind it, as A to H
+// do, and none that is taken for a figure, as I and O are.
+const bankLetters = "KLMNPQRSTUVWXYZ"
+
+// bankAt is the name of a bank that nobody has named: K … Z, KK, KL …
+func bankAt(i int) string {
+	n := len(bankLetters)
+	name := bankLetters[i%n:][:1]
+	if i >= n {
+		return bankAt(i/n-1) + name
 	}
 	return name
 }

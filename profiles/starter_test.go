@@ -185,7 +185,7 @@ func TestStarterCheck(t *testing.T) {
 		{StarterOptions{Banks: 1024, Voices: 5}, "found 1024 banks of 5 voices, want at most 4096 voices"},
 		{StarterOptions{Profile: "cv9", Kind: "saw"}, `found the profile "cv9", want one of audio-dc8, audio-dc16, cv4-gate4, ` +
 			`cv8-gate8, cv16-gate16, cv24-gate24, cv32-gate32, cv48-gate48, cv64-gate64, or the path of a profile file` +
-			"\n" + `found the kind of voice "saw", want one of dual-saw-lowpass, pulse-lowpass, saw-lowpass, string-bright`},
+			"\n" + `found the kind of voice "saw", want one of dual-saw-lowpass, pulse-lowpass, saw-lowpass, struck`},
 		{StarterOptions{Schema: "my rig.json"}, `found the schema "my rig.json", want a path without spaces`},
 		{StarterOptions{Parts: []StarterPart{{}, {Banks: []int{1}}}}, "part 2: found bank 1, want 0 to 0, each once"},
 		{StarterOptions{Parts: []StarterPart{{Unison: 5}}}, "part 1: found a unison of 5 voices, want 1 to 4"},
@@ -227,6 +227,6 @@ func TestCatalogue(t *testing.T) {
 		}
 	}
 	require.Equal(t, ProfileInfo{"audio-dc8", "An audio interface whose 8 outputs pass DC: each gives a CV or a gate"}, InterfaceProfiles()[0])
-	require.Equal(t, ProfileInfo{"jam6", "A hardware sequencer with six pitch and gate pairs"}, SequencerProfiles()[1])
-	require.Equal(t, "string-bright", VoiceKinds()[3].Name)
+	require.Equal(t, ProfileInfo{"seq6", "A hardware sequencer with six pitch and gate pairs"}, SequencerProfiles()[1])
+	require.Equal(t, "struck", VoiceKinds()[3].Name)
 }

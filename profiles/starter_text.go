@@ -117,7 +117,7 @@ func (w *starter) voices() {
 }
 
 func (w *starter) banks() {
-	w.line("# Banks end in one submixer each; A1 is voice 1 of bank A. Add out: [2] for a")
+	w.line("# Banks end in one submixer each; K1 is voice 1 of bank K. Add out: [2] for a")
 	w.line("# voice in repair, limited: {3: 40-76} for one that tracks only these keys.")
 	w.line("banks:")
 	const perLine = 3
@@ -142,7 +142,7 @@ func (w *starter) banks() {
 }
 
 func (w *starter) bank(i int) string {
-	return fmt.Sprintf("%s: {voices: %d, kind: own}", starterBank(i), w.Voices)
+	return fmt.Sprintf("%s: {voices: %d, kind: own}", bankAt(i), w.Voices)
 }
 
 func (w *starter) parts() {
@@ -150,7 +150,7 @@ func (w *starter) parts() {
 	if len(w.Parts) == 0 {
 		w.line("# One part plays on all banks, from every channel but 10. For lines of their own:")
 		w.line("# parts:")
-		w.line("#   pad: {channel: 1, banks: [A]}")
+		w.line("#   pad: {channel: 1, banks: [K]}")
 		return
 	}
 	w.line("# Musical lines: what feeds them, and which banks they play on.")
@@ -176,7 +176,7 @@ func (p StarterPart) fields() []string {
 	if len(p.Banks) > 0 {
 		var names []string
 		for _, b := range p.Banks {
-			names = append(names, starterBank(b))
+			names = append(names, bankAt(b))
 		}
 		all = append(all, "banks: ["+strings.Join(names, ", ")+"]")
 	}

@@ -100,12 +100,12 @@ func TestLimits(t *testing.T) {
 		{"parts.p.unison.spread", "0 cents", "-1 cents", "2400 cents", "2401 cents"},
 		{"parts.p.unison.law", "power 0.1", "power 0.09", "power 10", "power 10.1"},
 		{"parts.p.unison.pan", "0 %", "-1 %", "100 %", "101 %"},
-		{"corrections.A1.offset", "-1 V", "-1001 mV", "1000 mV", "1.001 V"},
-		{"corrections.A1.residual", "0 cents", "-0.1 cents", "100 cents", "100.1 cents"},
-		{"corrections.A1.drift", "0 cents", "-0.1 cents", "100 cents", "100.1 cents"},
-		{"corrections.A1.scale", "0.5", "0.49", "2", "2.01"},
-		{"banks.B.voices", "1", "0", "1024", "1025"},
-		{"banks.B.hp", "0", "-1", "1000", "1001"},
+		{"corrections.K1.offset", "-1 V", "-1001 mV", "1000 mV", "1.001 V"},
+		{"corrections.K1.residual", "0 cents", "-0.1 cents", "100 cents", "100.1 cents"},
+		{"corrections.K1.drift", "0 cents", "-0.1 cents", "100 cents", "100.1 cents"},
+		{"corrections.K1.scale", "0.5", "0.49", "2", "2.01"},
+		{"banks.L.voices", "1", "0", "1024", "1025"},
+		{"banks.L.hp", "0", "-1", "1000", "1001"},
 	} {
 		for _, text := range []string{row.low, row.high} {
 			require.Empty(t, readOne(row.at, text), "%s: %s", row.at, text)

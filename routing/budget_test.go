@@ -26,8 +26,8 @@ func TestBudgetOfTheDemo(t *testing.T) {
 const budgetRig = `
 interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, bits: 12, window: 0 V to 10 V}}
 voices: {k: {pitch_resistance: 100 kohm, drift: 1 cents}}
-banks: {A: {voices: 4, kind: k}}
-corrections: {A1: {residual: 0.5 cents}}
+banks: {K: {voices: 4, kind: k}}
+corrections: {K1: {residual: 0.5 cents}}
 `
 
 // Written out: 10·1200/4096 = 2.929688 cents a step, half 1.464844. Loading
@@ -35,7 +35,7 @@ corrections: {A1: {residual: 0.5 cents}}
 // 127 lies (127 − 36)/12 = 7.58333 octaves up: 262.5. Residual 0.5, taken to 1;
 // drift 1, taken to 2.
 func TestBudgetOfALoadedVoice(t *testing.T) {
-	m := mapOf(t, budgetRig+"wiring: [{from: main.cv 1, through: passive, to: A.pitch}]\n")
+	m := mapOf(t, budgetRig+"wiring: [{from: main.cv 1, through: passive, to: K.pitch}]\n")
 	b := m.Voices[0].Budget
 	require.InDelta(t, 1.464844, float64(b.Step.Worst), 1e-6)
 	require.InDelta(t, 34.61538*91/12, float64(b.Loading.Worst), 1e-3)
@@ -50,7 +50,7 @@ func TestBudgetOfALoadedVoice(t *testing.T) {
 // 0.1 % is 1.2 cents per octave and 1 mV is 1.2 cents, a level, adding up. Four voices
 // of multiples with two outputs take two levels: 2·(1.2·91/12 + 1.2).
 func TestBudgetThroughBuffers(t *testing.T) {
-	m := mapOf(t, budgetRig+"wiring: [{from: main.cv 1, through: buffered 2, to: A.pitch}]\n")
+	m := mapOf(t, budgetRig+"wiring: [{from: main.cv 1, through: buffered 2, to: K.pitch}]\n")
 	b := m.Voices[0].Budget
 	require.InDelta(t, 2*(1.2*91/12+1.2), float64(b.Buffers.Worst), 1e-9)
 	require.Zero(t, b.Loading.Worst) // one input hangs on the jack, as at calibration
@@ -60,10 +60,10 @@ func TestBudgetThroughBuffers(t *testing.T) {
 // With hertz per volt an offset tells most where the volts are least, and a
 // load moves all keys alike: −50.674 cents (routing/circuit has the sum).
 func TestBudgetInHertzPerVolt(t *testing.T) {
-	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, window: 0.1 V to 8 V, scale: 261.63 Hz at 1 V}}\nbanks: {A: {voices: 4}}\n"
-	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: A.pitch}]\n")
+	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, window: 0.1 V to 8 V, scale: 261.63 Hz at 1 V}}\nbanks: {K: {voices: 4}}\n"
+	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: K.pitch}]\n")
 	require.InDelta(t, 50.674, float64(m.Voices[0].Budget.Loading.Worst), 1e-3)
-	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n")
+	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n")
 	// the lowest key at or above 26.163 Hz is 21 (27.5 Hz: 440/16): 27.5/261.63 = 0.105110 V,
 	// and 1200·log2(1 + 0.001 + 0.001/0.105110) = 18.108
 	require.InDelta(t, 1200*math.Log2(1.001+0.001/0.105110), float64(m.Voices[0].Budget.Buffers.Worst), 1e-2)
@@ -72,7 +72,7 @@ func TestBudgetInHertzPerVolt(t *testing.T) {
 // Volts that are never rounded still leave drift; a voice without a jack has no
 // budget.
 func TestNoBudgetWithoutAJack(t *testing.T) {
-	m := mapOf(t, "interfaces: {main: {cv: 1, gates: 1}}\nbanks: {A: {voices: 2}}\n")
+	m := mapOf(t, "interfaces: {main: {cv: 1, gates: 1}}\nbanks: {K: {voices: 2}}\n")
 	require.NotNil(t, m.Voices[0].Budget)
 	require.Nil(t, m.Voices[1].Budget)
 }
@@ -83,7 +83,7 @@ func TestNoBudgetWithoutAJack(t *testing.T) {
 func TestBuffersBlurADetune(t *testing.T) {
 	const part = "parts: {p: {unison: {voices: 2, spread: 4 cents}}}\n"
 	require.NotContains(t, mapOf(t, budgetRig+part).codes(), MaySwap)
-	m := mapOf(t, budgetRig+part+"wiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n")
+	m := mapOf(t, budgetRig+part+"wiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n")
 	swap := m.only(t, MaySwap)
 	require.True(t, swap.Assumed)
 	sigma := math.Sqrt(1 + math.Pow((1.2*91/12+1.2)/math.Sqrt(3), 2) + 0.25)
@@ -94,10 +94,10 @@ func TestBuffersBlurADetune(t *testing.T) {
 // At 1.2 V an octave 1 mV is a cent, not 1.2; gain errors and loads are shares,
 // and the same cents an octave. 6 V are the five octaves of keys 36–96.
 func TestBudgetAtAnotherScale(t *testing.T) {
-	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, window: 0 V to 6 V, scale: 1.2 V/oct}}\nbanks: {A: {voices: 4}}\n"
-	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: A.pitch}]\n")
+	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm, window: 0 V to 6 V, scale: 1.2 V/oct}}\nbanks: {K: {voices: 4}}\n"
+	m := mapOf(t, rig+"wiring: [{from: main.cv 1, through: passive, to: K.pitch}]\n")
 	require.InDelta(t, 5*34.61538, float64(m.Voices[0].Budget.Loading.Worst), 1e-3)
-	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n")
+	m = mapOf(t, rig+"wiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n")
 	require.InDelta(t, 5*1.2+1, float64(m.Voices[0].Budget.Buffers.Worst), 1e-9)
 	// 6 V by 2^16 steps, 1200 cents to 1.2 V: half of 0.0915527
 	require.InDelta(t, 6.0/65536*1000/2, float64(m.Voices[0].Budget.Step.Worst), 1e-9)

@@ -11,6 +11,7 @@ const (
 	FixedKeyOutside   Code = "fixed-key-outside"
 	BankUnused        Code = "bank-unused"
 	NoInterface       Code = "no-interface"
+	BankReadsAsKey    Code = "bank-reads-as-key"
 
 	LaneDoesNotFit   Code = "lane-does-not-fit"
 	NoChannel        Code = "no-channel"
@@ -91,6 +92,8 @@ func Codes() []CodeInfo {
 			"give the key to a voice that tracks it"},
 		{BankUnused, Warning, "no part plays on a bank",
 			"name the bank under a part, or leave it unplugged"},
+		{BankReadsAsKey, Note, "a bank is called A to H, so its voices read as keys: C2 is a voice then, and a key",
+			"rename the bank, say K, L, M, N or P, here and on its labels"},
 		{NoInterface, Note, "the rig has no interface, so every pitch counts as in range",
 			"name the interface under interfaces: its CV range and jacks are then checked"},
 

@@ -13,10 +13,10 @@ import (
 // and 1 mV = 1.2 cents at 1 V/oct.
 func TestCorrections(t *testing.T) {
 	m := mapOf(t, `interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}
-banks: {A: {voices: 3}}
+banks: {K: {voices: 3}}
 corrections:
-  A2: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.3 cents}
-  A3: {points: {4 V: 5 mV, 0 V: -1 mV, 2 V: 3 mV}}
+  K2: {offset: -1.2 mV, scale: 1.0021, measured: 2026-11-02, residual: 0.3 cents}
+  K3: {points: {4 V: 5 mV, 0 V: -1 mV, 2 V: 3 mV}}
 `)
 	all := Corrections(m.Rig)
 	require.Len(t, all, 3)
@@ -46,8 +46,8 @@ corrections:
 // With hertz per volt 1 mV more at 2 V is 1200·log2(2.001/2) = 0.865 cents.
 func TestCorrectionsInHertzPerVolt(t *testing.T) {
 	m := mapOf(t, `interfaces: {main: {profile: cv16-gate16, window: 0 V to 8 V, scale: 261.63 Hz at 2 V}}
-banks: {A: {voices: 1}}
-corrections: {A1: {offset: 1 mV}}
+banks: {K: {voices: 1}}
+corrections: {K1: {offset: 1 mV}}
 `)
 	all := Corrections(m.Rig)
 	key := PitchAt(&m.Rig.Interfaces[0], m.Rig.A4, 2)
@@ -60,7 +60,7 @@ corrections: {A1: {offset: 1 mV}}
 func TestScatterIsMeasured(t *testing.T) {
 	const wall = `
 interfaces: {main: {profile: cv16-gate16, bits: 24}}
-banks: {A: {voices: 2}}
+banks: {K: {voices: 2}}
 parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 `
 	warned := func(text string) (limit float64, assumed bool) {
@@ -76,14 +76,14 @@ parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 	require.InDelta(t, 4, limit, 0.01) // twice the 2 cents of drift that a kind has by default
 	require.True(t, assumed)
 
-	// A1 strays by 0.5 cents, so A2, by √(1.2² + 1.6²) = 2: twice 2 again, but measured
-	limit, assumed = warned(wall + "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 1.2 cents, drift: 1.6 cents}}\n")
+	// K1 strays by 0.5 cents, so K2, by √(1.2² + 1.6²) = 2: twice 2 again, but measured
+	limit, assumed = warned(wall + "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 1.2 cents, drift: 1.6 cents}}\n")
 	require.InDelta(t, 4, limit, 0.01)
 	require.False(t, assumed)
 
-	// A2 was measured once: what is left replaces a drift that was assumed, and
+	// K2 was measured once: what is left replaces a drift that was assumed, and
 	// stands beside one that the rig gives, √(0.4² + 2²)
-	once := "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 0.4 cents}}\n"
+	once := "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 0.4 cents}}\n"
 	limit, _ = warned(wall + once)
 	require.Zero(t, limit)
 	limit, assumed = warned(strings.Replace(wall, "voices: 2}}\n", "voices: 2, kind: k}}\nvoices: {k: {drift: 2 cents}}\n", 1) + once)
@@ -91,6 +91,6 @@ parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 	require.False(t, assumed)
 
 	// both steady: 2·√(0.3² + 0.4²) is less than the gap of 2.4 cents
-	limit, _ = warned(wall + "corrections: {A1: {residual: 0.3 cents, drift: 0.4 cents}, A2: {residual: 0.3 cents, drift: 0.4 cents}}\n")
+	limit, _ = warned(wall + "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 0.3 cents, drift: 0.4 cents}}\n")
 	require.Zero(t, limit)
 }

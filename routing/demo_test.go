@@ -45,7 +45,7 @@ func TestDemo(t *testing.T) {
 	require.Len(t, m.Voices, 20)
 	require.Equal(t, alloc.Out, m.Rig.Voices[17].State) // and keeps its jacks
 
-	require.Equal(t, []int{32, 30, 28, 26, 25}, m.jacks("A.cutoff", "B.cutoff", "C.cutoff", "D.cutoff", "E.cutoff"))
+	require.Equal(t, []int{32, 30, 28, 26, 25}, m.jacks("K.cutoff", "L.cutoff", "M.cutoff", "N.cutoff", "P.cutoff"))
 	require.Equal(t, []int{31, 29, 27}, m.jacks("bite", "swell", "hush"))
 	require.Equal(t, "main cv 32, port 1 channel 1 CC 20", m.line(&m.Shared[0]))
 	require.Equal(t, "main cv 31, port 1 channel 16 CC 74", m.line(&m.Macros[0])) // as the rig says
@@ -57,7 +57,7 @@ func TestDemo(t *testing.T) {
 	require.Empty(t, m.Missing)
 }
 
-// 0 V at key 36 and 1 V an octave, as the rig says. E2 tracks keys 40–76
+// 0 V at key 36 and 1 V an octave, as the rig says. P2 tracks keys 40–76
 // only: 4/12 V and 40/12 V.
 func TestDemoVolts(t *testing.T) {
 	m := demoMap(t)
@@ -80,24 +80,24 @@ const (
 )
 
 func TestTheDemoGrows(t *testing.T) {
-	fits := demoMap(t, afterBanks, "  F: {voices: 4, kind: kiln}\n"+afterBanks)
+	fits := demoMap(t, afterBanks, "  Q: {voices: 4, kind: kiln}\n"+afterBanks)
 	still(t, fits)
-	require.Equal(t, upTo(21, 24), fits.jacks("F1.pitch", "F2.pitch", "F3.pitch", "F4.pitch"))
+	require.Equal(t, upTo(21, 24), fits.jacks("Q1.pitch", "Q2.pitch", "Q3.pitch", "Q4.pitch"))
 	require.Empty(t, fits.Missing)
 
-	lane := demoMap(t, afterBanks, "  F: {voices: 3, kind: kiln, lanes: [cutoff]}\n"+afterBanks)
+	lane := demoMap(t, afterBanks, "  Q: {voices: 3, kind: kiln, lanes: [cutoff]}\n"+afterBanks)
 	still(t, lane)
-	require.Equal(t, []int{24}, lane.jacks("F.cutoff"))
+	require.Equal(t, []int{24}, lane.jacks("Q.cutoff"))
 
-	macro := demoMap(t, afterMacros, "  glow: {from: CC 13 on 16, to: A.velocity}\n"+afterMacros)
+	macro := demoMap(t, afterMacros, "  glow: {from: CC 13 on 16, to: K.velocity}\n"+afterMacros)
 	still(t, macro)
 	require.Equal(t, []int{23}, macro.jacks("glow"))
 
 	// 24 + 6 + 3 = 33 of 32 CVs: what is new does not fit, and nothing moves
-	over := demoMap(t, afterBanks, "  F: {voices: 4, kind: kiln, lanes: [cutoff]}\n"+afterBanks)
+	over := demoMap(t, afterBanks, "  Q: {voices: 4, kind: kiln, lanes: [cutoff]}\n"+afterBanks)
 	still(t, over)
 	require.Len(t, over.Missing, 1)
-	require.Equal(t, "F.cutoff", over.Missing[0].Name)
+	require.Equal(t, "Q.cutoff", over.Missing[0].Name)
 }
 
 // The Golomb ruler of four, marks 0-1-4-6, gives −6, −4, +2, +6 at a width of 12.
@@ -125,7 +125,7 @@ func TestTheDemoInUnison(t *testing.T) {
 	require.False(t, u.Keys[1].Beats.Throb.Common)
 
 	thinned := m.only(t, UnisonThinned)
-	require.Equal(t, "stack 5 of part pad (E1, E2, E3, E4) plays with 3 of 4 voices: E2 is out", thinned.Text)
+	require.Equal(t, "stack 5 of part pad (P1, P2, P3, P4) plays with 3 of 4 voices: P2 is out", thinned.Text)
 	require.InDelta(t, -1.249, *thinned.Value, 1e-3) // −10·log10(4/3) dB
 	swap := m.only(t, MaySwap)                       // 2 cents are less than twice the drift of 2 cents
 	require.True(t, swap.Assumed)                    // which the rig does not give

@@ -12,7 +12,7 @@ func ExampleNewMap() {
 	rig, _ := profiles.Read("wall.yaml", []byte(`
 rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}, B: {voices: 4}}
+banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {}}
 `), nil)
 	m := routing.NewMap(rig)
@@ -21,6 +21,6 @@ parts: {pad: {}}
 	cvs, gates, _ := m.SpareCount()
 	fmt.Println(cvs, gates)
 	// Output:
-	// B1.pitch 5 1 5
+	// L1.pitch 5 1 5
 	// 8 8
 }

@@ -16,18 +16,18 @@ import (
 // voice is on it, though the eighth is free.
 func TestTheNextMacroWouldMoveAVoice(t *testing.T) {
 	rig := func(banks, more string) *Map {
-		return mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: "+banks+"}}\n"+more)
+		return mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: "+banks+"}}\n"+more)
 	}
 	require.Empty(t, rig("6", "").Findings)
 	require.Empty(t, rig("8", "").Findings) // no room
 	f := rig("7", "").only(t, MacroWouldMove)
-	require.Equal(t, "there is room for another macro, but it would move A7.pitch", f.Text)
+	require.Equal(t, "there is room for another macro, but it would move K7.pitch", f.Text)
 	require.Equal(t, "pin it to a jack that moves nothing: main.cv 8", f.Hint)
 	require.Equal(t, Note, f.Severity)
 
-	const macro = "macros: {m: {from: CC 1 on 1, to: A.level}}\n"
-	require.Equal(t, []int{8, 7}, rig("7", macro).jacks("A7.pitch", "m"))
-	require.Equal(t, []int{7, 8}, rig("7", macro+"pins: {m: main.cv 8}\n").jacks("A7.pitch", "m"))
+	const macro = "macros: {m: {from: CC 1 on 1, to: K.level}}\n"
+	require.Equal(t, []int{8, 7}, rig("7", macro).jacks("K7.pitch", "m"))
+	require.Equal(t, []int{7, 8}, rig("7", macro+"pins: {m: main.cv 8}\n").jacks("K7.pitch", "m"))
 }
 
 // Where another macro would move something, a finding says so beforehand, and

@@ -3,6 +3,7 @@ package routing
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/profiles"
@@ -225,6 +226,21 @@ func jackName(rig *profiles.Rig, box int, gate bool, number int) string {
 		kind = "gate"
 	}
 	return fmt.Sprintf("%s %s %d", rig.Interfaces[box].Name, kind, number)
+}
+
+// CableName is what the cable out of a jack is called: cv12, gt3. Those of the
+// rig's first interface go by the jack alone, those of all other sources by their
+// name too: box2:cv12. No voice is called so, as no bank is cv or gt and no name
+// has a colon.
+func CableName(rig *profiles.Rig, source string, gate bool, jack int) string {
+	name := "cv" + strconv.Itoa(jack)
+	if gate {
+		name = "gt" + strconv.Itoa(jack)
+	}
+	if len(rig.Interfaces) > 0 && rig.Interfaces[0].Name == source {
+		return name
+	}
+	return source + ":" + name
 }
 
 // find adds a finding.

@@ -11,7 +11,7 @@ import (
 // Lane is one signal that needs a jack: an input of one voice, an input of a
 // whole bank, a macro, or what the rig wires without any of these.
 type Lane struct {
-	Name  string // as a rig writes it: A1.pitch, A.cutoff, bite
+	Name  string // as a rig writes it: K1.pitch, K.cutoff, bite
 	Input string // empty for a macro
 	Bank  int    // index into Rig.Banks; −1 for a macro, and for what is only wired
 	Voice int    // index into Rig.Voices; −1 for what is shared

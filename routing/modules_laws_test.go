@@ -27,7 +27,7 @@ func drawn(t *rapid.T) *wired {
 	w := &wired{jacks: make([][]int, 3), on: make([][]int, n), ends: make([][]string, n)}
 	for i := range n {
 		w.does = append(w.does, rapid.SampledFrom([]string{"passive", "buffered 64", "adder"}).Draw(t, "does"))
-		w.ends[i] = []string{fmt.Sprintf("A%d.level", i+1)}
+		w.ends[i] = []string{fmt.Sprintf("K%d.level", i+1)}
 		sources := 1
 		if w.does[i] == "adder" {
 			sources = rapid.IntRange(1, 3).Draw(t, "sources")
@@ -50,7 +50,7 @@ func drawn(t *rapid.T) *wired {
 
 func (w *wired) text() string {
 	var b strings.Builder
-	b.WriteString("interfaces: {main: {cv: 64, gates: 64}}\nbanks: {A: {voices: 6}}\ngear:\n")
+	b.WriteString("interfaces: {main: {cv: 64, gates: 64}}\nbanks: {K: {voices: 6}}\ngear:\n")
 	for i, does := range w.does {
 		fmt.Fprintf(&b, "  m%d: {does: %s}\n", i, does)
 	}

@@ -11,13 +11,13 @@ import (
 
 const sumRig = `
 interfaces: {main: {profile: cv16-gate16, output_resistance: 1 kohm}}
-banks: {A: {voices: 2, lanes: [cutoff]}}
-macros: {bite: {from: CC 74 on 16, to: [A.cutoff, A.level]}}
+banks: {K: {voices: 2, lanes: [cutoff]}}
+macros: {bite: {from: CC 74 on 16, to: [K.cutoff, K.level]}}
 gear: {sum: {does: adder}}
 wiring:
   - {from: main.cv 10, to: sum}
   - {from: main.cv 11, to: sum}
-  - {from: sum, to: A.cutoff}
+  - {from: sum, to: K.cutoff}
 `
 
 // The lane has the adder's first jack, and the macro that moves the same input
@@ -25,28 +25,28 @@ wiring:
 func TestAnAdder(t *testing.T) {
 	m := mapOf(t, sumRig)
 	require.Empty(t, m.Findings)
-	require.Equal(t, []int{10, 11}, m.jacks("A.cutoff", "bite"))
+	require.Equal(t, []int{10, 11}, m.jacks("K.cutoff", "bite"))
 	lane, bite := m.net(t, 10, false), m.net(t, 11, false)
-	require.Equal(t, []string{"A.cutoff"}, m.branch(lane.Branches[0]))
+	require.Equal(t, []string{"K.cutoff"}, m.branch(lane.Branches[0]))
 	require.Equal(t, []int{0}, m.Rig.Way(lane.Branches[0].Via))
 	require.Equal(t, []profiles.Ohms{circuit.BufferInput}, lane.Load.Inputs) // the adder hangs there, not the input
 	require.Equal(t, 1, lane.Branches[0].Depth)
-	require.Len(t, bite.Branches, 2) // through the adder, and straight to A.level
-	require.Equal(t, []string{"A.level"}, m.branch(bite.Branches[1]))
+	require.Len(t, bite.Branches, 2) // through the adder, and straight to K.level
+	require.Equal(t, []string{"K.level"}, m.branch(bite.Branches[1]))
 }
 
 // Without the adder the same is said as ever.
 func TestTwoOutputsJoined(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 2, lanes: [cutoff]}}
+banks: {K: {voices: 2, lanes: [cutoff]}}
 gear: {sum: {does: adder}}
 wiring:
   - {from: main.cv 10, to: sum}
-  - {from: sum, to: A.cutoff}
-  - {from: main.cv 11, to: A.cutoff}
+  - {from: sum, to: K.cutoff}
+  - {from: main.cv 11, to: K.cutoff}
 `)
-	require.Equal(t, "A.cutoff is wired from main cv 10 and from main cv 11", m.only(t, JackHeldTwice).Text)
+	require.Equal(t, "K.cutoff is wired from main cv 10 and from main cv 11", m.only(t, JackHeldTwice).Text)
 }
 
 // Two pitches into one voice, such as a transpose beside the keys: the second jack
@@ -54,14 +54,14 @@ wiring:
 func TestAnAdderBeforeAPitch(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}
-banks: {A: {voices: 1}}
+banks: {K: {voices: 1}}
 gear: {sum: {does: adder}}
 wiring:
   - {from: main.cv 1, to: sum}
   - {from: main.cv 2, to: sum}
-  - {from: sum, to: A1.pitch}
+  - {from: sum, to: K1.pitch}
 `)
-	require.Equal(t, []int{1, 2}, m.jacks("A1.pitch", "A1.pitch by main cv 2"))
+	require.Equal(t, []int{1, 2}, m.jacks("K1.pitch", "K1.pitch by main cv 2"))
 	require.InDelta(t, 1.2*5+1.2, float64(m.Voices[0].Budget.Buffers.Worst), 1e-9) // one amplifier, at 5 V
 	require.Equal(t, []Code{BuffersStray, BuffersStray}, m.codes())
 }
@@ -70,15 +70,15 @@ wiring:
 func TestAGateOr(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv8-gate8}}
-banks: {A: {voices: 2}}
+banks: {K: {voices: 2}}
 gear: {or: {does: gate-or}}
 wiring:
   - {from: main.gate 3, to: or}
   - {from: main.gate 4, to: or}
-  - {from: or, to: A.gate}
+  - {from: or, to: K.gate}
 `)
 	require.Equal(t, []Code{GateShared, GateShared}, m.codes()) // whichever jack, it opens both
-	require.Equal(t, []int{3, 3, 4}, m.jacks("A1.gate", "A2.gate", "A.gate by main gate 4"))
+	require.Equal(t, []int{3, 3, 4}, m.jacks("K1.gate", "K2.gate", "K.gate by main gate 4"))
 }
 
 // A chain: what hangs behind a passive module loads the jack, what hangs behind a
@@ -87,13 +87,13 @@ wiring:
 func TestAChain(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}
-banks: {A: {voices: 5}}
+banks: {K: {voices: 5}}
 gear: {fan: {does: passive}, split: {does: buffered 3}, last: {does: buffered 2}}
 wiring:
   - {from: main.cv 1, to: fan}
-  - {from: fan, to: [A1.pitch, A2.pitch, split]}
-  - {from: split, to: [A3.pitch, last]}
-  - {from: last, to: [A4.pitch, A5.pitch]}
+  - {from: fan, to: [K1.pitch, K2.pitch, split]}
+  - {from: split, to: [K3.pitch, last]}
+  - {from: last, to: [K4.pitch, K5.pitch]}
 `)
 	n := m.net(t, 1, false)
 	require.Len(t, n.Load.Inputs, 3)
@@ -105,10 +105,10 @@ wiring:
 // A multiple with three outputs, three and four of them wanted: ⌈3/2⌉ = 2
 // multiples reach four, one more than there is.
 func TestAFullMultiple(t *testing.T) {
-	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {A: {voices: 4}}\ngear: {split: {does: buffered 3}}\n" +
+	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {K: {voices: 4}}\ngear: {split: {does: buffered 3}}\n" +
 		"wiring: [{from: main.gate 1, to: split}, {from: split, to: "
-	require.NotContains(t, mapOf(t, rig+"[A1.gate, A2.gate, A3.gate]}]\n").codes(), MultipleFull)
-	f := mapOf(t, rig+"A.gate}]\n").only(t, MultipleFull)
+	require.NotContains(t, mapOf(t, rig+"[K1.gate, K2.gate, K3.gate]}]\n").codes(), MultipleFull)
+	f := mapOf(t, rig+"K.gate}]\n").only(t, MultipleFull)
 	require.Equal(t, "split has 3 outputs and feeds 4 inputs", f.Text)
 	require.Equal(t, "put further multiples behind its outputs: 1 more of them", f.Hint)
 	require.Equal(t, []int{4, 8}, []int{f.Pos.Line, f.Pos.Column})
@@ -121,9 +121,9 @@ func TestTheSummedRig(t *testing.T) {
 	require.NoError(t, err)
 	m := NewMap(rig)
 	require.Empty(t, m.Findings)
-	require.Equal(t, []int{15, 16}, m.jacks("A.cutoff", "bite"))
+	require.Equal(t, []int{15, 16}, m.jacks("K.cutoff", "bite"))
 	for _, jack := range []int{15, 16} {
-		require.Equal(t, []string{"A.cutoff", "B.cutoff"}, m.branch(m.net(t, jack, false).Branches[0]))
+		require.Equal(t, []string{"K.cutoff", "L.cutoff"}, m.branch(m.net(t, jack, false).Branches[0]))
 		require.Equal(t, 2, m.net(t, jack, false).Branches[0].Depth)
 	}
 }

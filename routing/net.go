@@ -10,9 +10,9 @@ import (
 
 // Nets: what hangs on each jack.
 //
-// An input of one voice, A1.cutoff, is a jack. A.pitch is the common pitch jack
+// An input of one voice, K1.cutoff, is a jack. K.pitch is the common pitch jack
 // of the bank where its kind has one, and otherwise those of all its voices;
-// A.gate those of all its voices. Any other input of a bank, A.cutoff, is one
+// K.gate those of all its voices. Any other input of a bank, K.cutoff, is one
 // common jack on its panel.
 //
 // A macro, or a lane, that no wire carries goes straight to its input, or by a

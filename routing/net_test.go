@@ -33,33 +33,33 @@ func TestNets(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv32-gate32, output_resistance: 0 ohm}}
 voices: {k: {group_pitch: sums}, n: {}}
-banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 5, kind: n}}
-macros: {bite: {from: CC 74 on 16, to: [A.resonance, B.resonance, B1.level]}}
+banks: {K: {voices: 2, kind: k, lanes: [cutoff]}, L: {voices: 5, kind: n}}
+macros: {bite: {from: CC 74 on 16, to: [K.resonance, L.resonance, L1.level]}}
 wiring:
-  - {from: main.cv 20, through: buffered 4, to: [B.pitch]}
-  - {from: main.cv 21, to: A.pitch}
-  - {from: main.cv 22, to: [A.cutoff, A.level]}
-  - {from: main.gate 20, through: passive, to: B.gate, calibrated_with: 3}
+  - {from: main.cv 20, through: buffered 4, to: [L.pitch]}
+  - {from: main.cv 21, to: K.pitch}
+  - {from: main.cv 22, to: [K.cutoff, K.level]}
+  - {from: main.gate 20, through: passive, to: L.gate, calibrated_with: 3}
 `)
 	own := m.net(t, 1, false)
-	require.Equal(t, []string{"A1.pitch"}, own.Lanes)
+	require.Equal(t, []string{"K1.pitch"}, own.Lanes)
 	require.Len(t, own.Branches, 1)
 	require.Equal(t, -1, own.Branches[0].Wire)
 	require.Equal(t, profiles.Direct, own.Branches[0].Through)
 
 	tree := m.net(t, 20, false) // five voices: ⌈5/4⌉ + ⌈5/16⌉ multiples, of which one hangs on the jack
-	require.Equal(t, []string{"B1.pitch", "B2.pitch", "B3.pitch", "B4.pitch", "B5.pitch"}, m.branch(tree.Branches[0]))
+	require.Equal(t, []string{"L1.pitch", "L2.pitch", "L3.pitch", "L4.pitch", "L5.pitch"}, m.branch(tree.Branches[0]))
 	require.Equal(t, []int{1, 2}, tree.Branches[0].Tree.Levels)
 	require.Equal(t, []profiles.Ohms{circuit.BufferInput}, tree.Load.Inputs)
 	require.Equal(t, 2, tree.depth(m.Rig.Banks[1].First))
 
 	group := m.net(t, 21, false)
-	require.Equal(t, []string{"A.pitch"}, m.branch(group.Branches[0]))
+	require.Equal(t, []string{"K.pitch"}, m.branch(group.Branches[0]))
 	require.True(t, group.Inputs()[0].Group())
 
 	common := m.net(t, 22, false) // a wire that goes straight to two jacks is a passive multiple
 	require.Equal(t, profiles.Passive, common.Branches[0].Through)
-	require.Equal(t, []string{"A.cutoff", "A.level"}, m.branch(common.Branches[0]))
+	require.Equal(t, []string{"K.cutoff", "K.level"}, m.branch(common.Branches[0]))
 
 	gates := m.net(t, 20, true)
 	require.Equal(t, 3, gates.Calibrated)
@@ -67,7 +67,7 @@ wiring:
 
 	bite := m.NetOf(&m.Macros[0])
 	require.Equal(t, profiles.Passive, bite.Branches[0].Through)
-	require.Equal(t, []string{"A.resonance", "B.resonance", "B1.level"}, m.branch(bite.Branches[0]))
+	require.Equal(t, []string{"K.resonance", "L.resonance", "L1.level"}, m.branch(bite.Branches[0]))
 	require.Nil(t, m.NetOf(nil))
 }
 

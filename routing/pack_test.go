@@ -11,50 +11,50 @@ import (
 func TestABankStaysOnOneConnector(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 16, gates: 16, connector: 8}}
-banks: {A: {voices: 3}, B: {voices: 3}, C: {voices: 3}, D: {voices: 2}, E: {voices: 3}}
+banks: {K: {voices: 3}, L: {voices: 3}, M: {voices: 3}, N: {voices: 2}, P: {voices: 3}}
 `)
-	require.Equal(t, []int{1, 2, 3, 4, 5, 6}, m.jacks("A1.pitch", "A2.pitch", "A3.pitch", "B1.pitch", "B2.pitch", "B3.pitch"))
-	require.Equal(t, []int{9, 10, 11}, m.jacks("C1.pitch", "C2.pitch", "C3.pitch")) // 7 to 9 would lie across two
-	require.Equal(t, []int{12, 13}, m.jacks("D1.pitch", "D2.pitch"))                // upward, not back
-	require.Equal(t, []int{14, 15, 16}, m.jacks("E1.pitch", "E2.pitch", "E3.pitch"))
-	require.Equal(t, m.jacks("C1.pitch", "E3.pitch"), m.jacks("C1.gate", "E3.gate"))
+	require.Equal(t, []int{1, 2, 3, 4, 5, 6}, m.jacks("K1.pitch", "K2.pitch", "K3.pitch", "L1.pitch", "L2.pitch", "L3.pitch"))
+	require.Equal(t, []int{9, 10, 11}, m.jacks("M1.pitch", "M2.pitch", "M3.pitch")) // 7 to 9 would lie across two
+	require.Equal(t, []int{12, 13}, m.jacks("N1.pitch", "N2.pitch"))                // upward, not back
+	require.Equal(t, []int{14, 15, 16}, m.jacks("P1.pitch", "P2.pitch", "P3.pitch"))
+	require.Equal(t, m.jacks("M1.pitch", "P3.pitch"), m.jacks("M1.gate", "P3.gate"))
 	require.Equal(t, []int{7, 8}, m.Spare[0].Jacks)
 }
 
 func TestWhatWasPassedOverIsUsedAtLast(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 16, gates: 16, connector: 8}}
-banks: {A: {voices: 6}, B: {voices: 6}, C: {voices: 4}}
+banks: {K: {voices: 6}, L: {voices: 6}, M: {voices: 4}}
 `)
-	require.Equal(t, []int{9, 14}, m.jacks("B1.pitch", "B6.pitch"))
-	require.Equal(t, []int{7, 8, 15, 16}, m.jacks("C1.pitch", "C2.pitch", "C3.pitch", "C4.pitch"))
+	require.Equal(t, []int{9, 14}, m.jacks("L1.pitch", "L6.pitch"))
+	require.Equal(t, []int{7, 8, 15, 16}, m.jacks("M1.pitch", "M2.pitch", "M3.pitch", "M4.pitch"))
 }
 
 func TestABankLargerThanAConnectorStartsAtOnce(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 16, gates: 16, connector: 4}}
-banks: {A: {voices: 3}, B: {voices: 5}}
+banks: {K: {voices: 3}, L: {voices: 5}}
 `)
-	require.Equal(t, []int{4, 8}, m.jacks("B1.pitch", "B5.pitch"))
+	require.Equal(t, []int{4, 8}, m.jacks("L1.pitch", "L5.pitch"))
 }
 
 func TestFurtherInputsStandBesideTheirVoice(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 16, gates: 16}}
 voices: {k: {inputs: [pitch, gate, velocity]}}
-banks: {A: {voices: 2, kind: k}, B: {voices: 2}}
+banks: {K: {voices: 2, kind: k}, L: {voices: 2}}
 `)
-	require.Equal(t, []int{1, 2, 3, 4}, m.jacks("A1.pitch", "A1.velocity", "A2.pitch", "A2.velocity"))
-	require.Equal(t, []int{1, 2}, m.jacks("A1.gate", "A2.gate"))
-	require.Equal(t, []int{5, 3}, m.jacks("B1.pitch", "B1.gate"))
+	require.Equal(t, []int{1, 2, 3, 4}, m.jacks("K1.pitch", "K1.velocity", "K2.pitch", "K2.velocity"))
+	require.Equal(t, []int{1, 2}, m.jacks("K1.gate", "K2.gate"))
+	require.Equal(t, []int{5, 3}, m.jacks("L1.pitch", "L1.gate"))
 }
 
 func TestSpareAndOutVoicesKeepTheirJacks(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv8-gate8}}
-banks: {A: {voices: 4, out: [1], spare: [3]}}
+banks: {K: {voices: 4, out: [1], spare: [3]}}
 `)
-	require.Equal(t, []int{1, 2, 3, 4}, m.jacks("A1.pitch", "A2.pitch", "A3.pitch", "A4.gate"))
+	require.Equal(t, []int{1, 2, 3, 4}, m.jacks("K1.pitch", "K2.pitch", "K3.pitch", "K4.gate"))
 	require.Empty(t, m.Voices[2].Seats) // a spare at rest plays nothing
 }
 
@@ -78,9 +78,9 @@ func TestHomesOfLanesAndMacros(t *testing.T) {
 func TestAnyTwoOfThreeFitOnTwoCVs(t *testing.T) {
 	const box = "interfaces: {main: {cv: 3, gates: 3}}\n"
 	for _, text := range []string{
-		"banks: {A: {voices: 2, lanes: [cutoff]}}\n",
-		"banks: {A: {voices: 2}}\nmacros: {m: {from: CC 1 on 1, to: A.cutoff}}\n",
-		"banks: {A: {voices: 1, lanes: [cutoff]}}\nmacros: {m: {from: CC 1 on 1, to: A.resonance}}\n",
+		"banks: {K: {voices: 2, lanes: [cutoff]}}\n",
+		"banks: {K: {voices: 2}}\nmacros: {m: {from: CC 1 on 1, to: K.cutoff}}\n",
+		"banks: {K: {voices: 1, lanes: [cutoff]}}\nmacros: {m: {from: CC 1 on 1, to: K.resonance}}\n",
 	} {
 		require.Empty(t, mapOf(t, box+text).Missing, text)
 	}
@@ -89,55 +89,55 @@ func TestAnyTwoOfThreeFitOnTwoCVs(t *testing.T) {
 func TestOthersFlowAroundPins(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv8-gate8}}
-banks: {A: {voices: 3, lanes: [cutoff]}}
-macros: {bite: {from: CC 1 on 1, to: A.resonance}}
-pins: {A2.pitch: main.cv 1, A.cutoff: main.cv 2, bite: main.cv 8}
+banks: {K: {voices: 3, lanes: [cutoff]}}
+macros: {bite: {from: CC 1 on 1, to: K.resonance}}
+pins: {K2.pitch: main.cv 1, K.cutoff: main.cv 2, bite: main.cv 8}
 `)
-	require.Equal(t, []int{3, 1, 4}, m.jacks("A1.pitch", "A2.pitch", "A3.pitch"))
-	require.Equal(t, []int{1, 2, 3}, m.jacks("A1.gate", "A2.gate", "A3.gate"))
-	require.Equal(t, []int{2, 8}, m.jacks("A.cutoff", "bite"))
+	require.Equal(t, []int{3, 1, 4}, m.jacks("K1.pitch", "K2.pitch", "K3.pitch"))
+	require.Equal(t, []int{1, 2, 3}, m.jacks("K1.gate", "K2.gate", "K3.gate"))
+	require.Equal(t, []int{2, 8}, m.jacks("K.cutoff", "bite"))
 }
 
 func TestTheOtherHalfOfAPinnedVoiceFollows(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {one: {cv: 2, gates: 2}, two: {cv: 2, gates: 1}}
-banks: {A: {voices: 3}}
-pins: {A3.pitch: two.cv 2}
+banks: {K: {voices: 3}}
+pins: {K3.pitch: two.cv 2}
 `)
-	require.Equal(t, "two gate 1, port 1 channel 1 note", m.lines()["A3.gate"])
+	require.Equal(t, "two gate 1, port 1 channel 1 note", m.lines()["K3.gate"])
 	require.Empty(t, m.Missing)
 
-	// and then nothing is kept any more: B1 fills interface two
+	// and then nothing is kept any more: L1 fills interface two
 	m = mapOf(t, `
 interfaces: {one: {cv: 2, gates: 2}, two: {cv: 2, gates: 2}}
-banks: {A: {voices: 3}, B: {voices: 1}}
-pins: {A3.pitch: two.cv 2}
+banks: {K: {voices: 3}, L: {voices: 1}}
+pins: {K3.pitch: two.cv 2}
 `)
-	require.Equal(t, "two gate 2, port 1 channel 2 note", m.lines()["B1.gate"])
+	require.Equal(t, "two gate 2, port 1 channel 2 note", m.lines()["L1.gate"])
 }
 
-// Interface one has three gates, but one of them is for B1.
+// Interface one has three gates, but one of them is for L1.
 func TestAJackIsKeptForTheOtherHalf(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {one: {cv: 8, gates: 3}, two: {cv: 8, gates: 8}}
-banks: {A: {voices: 3}, B: {voices: 1}}
-pins: {B1.pitch: one.cv 8}
+banks: {K: {voices: 3}, L: {voices: 1}}
+pins: {L1.pitch: one.cv 8}
 `)
-	require.Equal(t, "two gate 3, port 1 channel 3 note", m.lines()["A3.gate"])
-	require.Equal(t, "one gate 1, port 1 channel 1 note", m.lines()["B1.gate"])
+	require.Equal(t, "two gate 3, port 1 channel 3 note", m.lines()["K3.gate"])
+	require.Equal(t, "one gate 1, port 1 channel 1 note", m.lines()["L1.gate"])
 }
 
 func TestVoicesContinueOnTheNextInterface(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {one: {profile: cv4-gate4}, two: {profile: cv8-gate8}}
-banks: {A: {voices: 3}, B: {voices: 3}, C: {voices: 3, lanes: [cutoff]}, D: {voices: 1}}
+banks: {K: {voices: 3}, L: {voices: 3}, M: {voices: 3, lanes: [cutoff]}, N: {voices: 1}}
 `)
 	lines := m.lines()
-	require.Equal(t, "one cv 3, port 1 channel 3 note", lines["A3.pitch"])
-	require.Equal(t, "two cv 1, port 1 channel 1 note", lines["B1.pitch"]) // on one connector there
-	require.Equal(t, "two gate 6, port 1 channel 6 note", lines["C3.gate"])
-	require.Equal(t, "two cv 8, port 1 channel 1 CC 20", lines["C.cutoff"])
-	require.Equal(t, "two cv 7, port 1 channel 7 note", lines["D1.pitch"]) // on, not back
+	require.Equal(t, "one cv 3, port 1 channel 3 note", lines["K3.pitch"])
+	require.Equal(t, "two cv 1, port 1 channel 1 note", lines["L1.pitch"]) // on one connector there
+	require.Equal(t, "two gate 6, port 1 channel 6 note", lines["M3.gate"])
+	require.Equal(t, "two cv 8, port 1 channel 1 CC 20", lines["M.cutoff"])
+	require.Equal(t, "two cv 7, port 1 channel 7 note", lines["N1.pitch"]) // on, not back
 	require.Equal(t, []int{4}, m.Spare[0].Jacks)
 }
 
@@ -146,22 +146,22 @@ func TestSingleLanesGoWhereLeastIsLost(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {one: {cv: 3, gates: 3}, two: {cv: 2, gates: 0}}
 voices: {k: {inputs: [pitch, gate, velocity]}}
-banks: {A: {voices: 1, kind: k}, B: {voices: 2}}
-macros: {bite: {from: CC 1 on 16, to: A.resonance}}
+banks: {K: {voices: 1, kind: k}, L: {voices: 2}}
+macros: {bite: {from: CC 1 on 16, to: K.resonance}}
 `)
 	lines := m.lines()
 	require.Empty(t, m.Missing)
-	require.Equal(t, "two cv 1, port 1 channel 1 CC 21", lines["A1.velocity"]) // its jack's, as the voice has no channel there
+	require.Equal(t, "two cv 1, port 1 channel 1 CC 21", lines["K1.velocity"]) // its jack's, as the voice has no channel there
 	require.Equal(t, "two cv 2, port 1 channel 16 CC 1", lines["bite"])
 }
 
 func TestOutputsThatGiveEither(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {dc: {profile: audio-dc8}}
-banks: {A: {voices: 2, lanes: [cutoff]}}
+banks: {K: {voices: 2, lanes: [cutoff]}}
 `)
-	require.Equal(t, []int{1, 2, 3, 4, 8}, m.jacks("A1.pitch", "A1.gate", "A2.pitch", "A2.gate", "A.cutoff"))
-	require.Equal(t, "dc gate 2 audio 2", m.lines()["A1.gate"])
+	require.Equal(t, []int{1, 2, 3, 4, 8}, m.jacks("K1.pitch", "K1.gate", "K2.pitch", "K2.gate", "K.cutoff"))
+	require.Equal(t, "dc gate 2 audio 2", m.lines()["K1.gate"])
 	require.Equal(t, []Spare{{Either: true, Jacks: []int{5, 6, 7}}}, m.Spare)
 }
 
@@ -171,44 +171,44 @@ banks: {A: {voices: 2, lanes: [cutoff]}}
 func TestSingleLanesBreakNoPairs(t *testing.T) {
 	require.Empty(t, mapOf(t, `
 interfaces: {one: {outputs: 2}, two: {outputs: 3}}
-banks: {A: {voices: 2}}
-macros: {m: {from: CC 1 on 1, to: A.level}}
+banks: {K: {voices: 2}}
+macros: {m: {from: CC 1 on 1, to: K.level}}
 `).Missing)
 	require.Empty(t, mapOf(t, `
 interfaces: {one: {cv: 1, gates: 1}, two: {outputs: 2}}
-banks: {A: {voices: 1, lanes: [cutoff]}}
-macros: {m: {from: CC 1 on 1, to: A.level}}
+banks: {K: {voices: 1, lanes: [cutoff]}}
+macros: {m: {from: CC 1 on 1, to: K.level}}
 `).Missing)
 }
 
 func TestVoicesTakeCVsAndGatesBeforeOutputsThatGiveEither(t *testing.T) {
-	m := mapOf(t, "interfaces: {dc: {profile: audio-dc8}, main: {profile: cv4-gate4}}\nbanks: {A: {voices: 5}}\n")
-	require.Equal(t, "main cv 4, port 1 channel 4 note", m.lines()["A4.pitch"])
-	require.Equal(t, "dc cv 1 audio 1", m.lines()["A5.pitch"])
+	m := mapOf(t, "interfaces: {dc: {profile: audio-dc8}, main: {profile: cv4-gate4}}\nbanks: {K: {voices: 5}}\n")
+	require.Equal(t, "main cv 4, port 1 channel 4 note", m.lines()["K4.pitch"])
+	require.Equal(t, "dc cv 1 audio 1", m.lines()["K5.pitch"])
 }
 
-// As in the rig with every key: cutoffs of A and B hang on CV 21, those of C
-// and D on CV 22.
+// As in the rig with every key: cutoffs of K and L hang on CV 21, those of M
+// and N on CV 22.
 func TestWiredLanesShareAJack(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {profile: cv32-gate32}}
-banks: {A: {voices: 4, lanes: [cutoff]}, B: {voices: 4, lanes: [cutoff]}, C: {voices: 4}, D: {voices: 4}}
-macros: {bite: {from: CC 74 on 16, to: [A.resonance, B.resonance]}}
+banks: {K: {voices: 4, lanes: [cutoff]}, L: {voices: 4, lanes: [cutoff]}, M: {voices: 4}, N: {voices: 4}}
+macros: {bite: {from: CC 74 on 16, to: [K.resonance, L.resonance]}}
 wiring:
-  - {from: main.cv 21, through: passive, to: [A.cutoff, B.cutoff]}
-  - {from: main.cv 22, to: [C.cutoff, D.cutoff]}
-  - {from: main.cv 23, to: A.resonance}
-  - {from: main.gate 20, to: [A1.gate, A2.gate]}
+  - {from: main.cv 21, through: passive, to: [K.cutoff, L.cutoff]}
+  - {from: main.cv 22, to: [M.cutoff, N.cutoff]}
+  - {from: main.cv 23, to: K.resonance}
+  - {from: main.gate 20, to: [K1.gate, K2.gate]}
 `)
 	lines := m.lines()
-	require.Equal(t, "main cv 21, port 1 channel 1 CC 31", lines["A.cutoff"])
-	require.Equal(t, lines["A.cutoff"], lines["B.cutoff"])
-	require.Equal(t, "main cv 22, port 1 channel 1 CC 30", lines["C.cutoff+D.cutoff"]) // a lane of the wire alone
+	require.Equal(t, "main cv 21, port 1 channel 1 CC 31", lines["K.cutoff"])
+	require.Equal(t, lines["K.cutoff"], lines["L.cutoff"])
+	require.Equal(t, "main cv 22, port 1 channel 1 CC 30", lines["M.cutoff+N.cutoff"]) // a lane of the wire alone
 	require.Equal(t, "main cv 23, port 1 channel 16 CC 74", lines["bite"])
-	require.Equal(t, "main gate 20, port 1 channel 1 note", lines["A1.gate"])
-	require.Equal(t, lines["A1.gate"], lines["A2.gate"])
-	require.Equal(t, []int{2, 1}, m.jacks("A2.pitch", "A3.gate"))
-	require.Equal(t, []Code{GateShared}, m.codes()) // A1 and A2 cannot be played apart
+	require.Equal(t, "main gate 20, port 1 channel 1 note", lines["K1.gate"])
+	require.Equal(t, lines["K1.gate"], lines["K2.gate"])
+	require.Equal(t, []int{2, 1}, m.jacks("K2.pitch", "K3.gate"))
+	require.Equal(t, []Code{GateShared}, m.codes()) // K1 and K2 cannot be played apart
 }
 
 // The pitch of a bank is its group jack where there is one, and the pitch of
@@ -216,19 +216,19 @@ wiring:
 func TestGroupPitchIsAnInputOfItsOwn(t *testing.T) {
 	const wired = `
 interfaces: {main: {profile: cv8-gate8}}
-banks: {A: {voices: 2, kind: k}}
-wiring: [{from: main.cv 8, to: A.pitch}]
+banks: {K: {voices: 2, kind: k}}
+wiring: [{from: main.cv 8, to: K.pitch}]
 `
 	sums := mapOf(t, "voices: {k: {group_pitch: sums}}"+wired)
-	require.Equal(t, []int{1, 2, 8}, sums.jacks("A1.pitch", "A2.pitch", "A.pitch"))
+	require.Equal(t, []int{1, 2, 8}, sums.jacks("K1.pitch", "K2.pitch", "K.pitch"))
 	none := mapOf(t, "voices: {k: {group_pitch: none}}"+wired)
-	require.Equal(t, []int{8, 8}, none.jacks("A1.pitch", "A2.pitch"))
+	require.Equal(t, []int{8, 8}, none.jacks("K1.pitch", "K2.pitch"))
 	require.Equal(t, []Code{ParkUnused}, sums.codes())
 	require.Equal(t, []Code{PitchBent, PitchShared}, none.codes()) // two inputs on an output that was calibrated with one
 }
 
 func TestNoInterface(t *testing.T) {
-	m := mapOf(t, "banks: {A: {voices: 2}}\n")
+	m := mapOf(t, "banks: {K: {voices: 2}}\n")
 	require.Len(t, m.Missing, 4)
 	require.Empty(t, m.Findings) // the plan has one
 	require.Nil(t, m.Voices[0].Keys)

@@ -21,116 +21,116 @@ func TestFindingsAboutPaths(t *testing.T) {
 		// 1 kΩ calibrated at one, then four: 1200·(1.01/1.04 − 1) = −34.61538 cents per octave
 		"four on an output calibrated at one": {
 			code:  PitchBent,
-			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: A.pitch, calibrated_with: 1}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: A.pitch, calibrated_with: 4}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch, calibrated_with: 1}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch, calibrated_with: 4}]\n",
 			where: "wiring[0]", value: -34.61538, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 4: this flattens A1.pitch, A2.pitch, A3.pitch, A4.pitch by 34.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input and feeds 4: this flattens K1.pitch, K2.pitch, K3.pitch, K4.pitch by 34.6 cents per octave, all alike",
 		},
 		// 1200·(1.04/1.01 − 1) = 35.64356, sharp
 		"three plugs pulled": {
 			code:  PitchBent,
-			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, to: A1.pitch, calibrated_with: 4}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 4}}\nwiring: [{from: main.cv 1, to: A1.pitch, calibrated_with: 1}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, to: K1.pitch, calibrated_with: 4}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, to: K1.pitch, calibrated_with: 1}]\n",
 			where: "wiring[0]", value: 35.64356, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 4 inputs and feeds 1: this sharpens A1.pitch by 35.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 4 inputs and feeds 1: this sharpens K1.pitch by 35.6 cents per octave, all alike",
 		},
 		// two inputs over 5 octaves: 3 cents are 0.6 an octave, where 1 + 2r = (1 + r)/(1 − 0.0005),
 		// r = Rs/Rin = 0.0005005: 50.1 Ω is over (1200·0.000501/1.001002), 50 Ω is not
 		"just over 3 cents": {
 			code:  PitchBent,
-			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 50.1 ohm}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 50 ohm}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, to: A.pitch}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 50.1 ohm}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 50 ohm}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, to: K.pitch}]\n",
 			where: "wiring[0]", value: -0.600598, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 2: this flattens A1.pitch, A2.pitch by 0.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input and feeds 2: this flattens K1.pitch, K2.pitch by 0.6 cents per octave, all alike",
 		},
 		// 1.2 cents per octave and 1.2: 3 cents at 1.5 octaves
 		"buffers": {
 			code:  BuffersStray,
-			bad:   "interfaces: {main: {profile: cv8-gate8, window: 0 V to 1.6 V}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, window: 0 V to 1.5 V}}\nbanks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, through: buffered 4, to: A.pitch}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, window: 0 V to 1.6 V}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, window: 0 V to 1.5 V}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n",
 			where: "wiring[0]", value: 1.2*19/12 + 1.2, line: 4, col: 10,
-			text: "1 level in a row of buffered multiples may move A1.pitch, A2.pitch by up to 3.1 cents (0.1 % and 1 mV each)",
+			text: "1 level in a row of buffered multiples may move K1.pitch, K2.pitch by up to 3.1 cents (0.1 % and 1 mV each)",
 		},
 		// 5 V in a window of 5 V, 3.0 mV over: 3.6 cents; 2.4 mV are 2.88
 		"a correction out of the window": {
 			code:  CorrectionClamped,
-			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 3 mV}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\ncorrections: {A2: {offset: 2.4 mV}}\n",
-			where: "corrections.A2", value: -3.6, line: 4, col: 15,
-			text: "key 96 of A2 needs 5.0030 V when corrected; the CV range of main ends 3.6 cents before",
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\ncorrections: {K2: {offset: 3 mV}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\ncorrections: {K2: {offset: 2.4 mV}}\n",
+			where: "corrections.K2", value: -3.6, line: 4, col: 15,
+			text: "key 96 of K2 needs 5.0030 V when corrected; the CV range of main ends 3.6 cents before",
 		},
 		// 5/(1 + 4·R/10 k) is 2.5 V at R = 2.5 kΩ
 		"a gate below its threshold": {
 			code:  GateTooLow,
-			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.6 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {A: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: A.gate}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.5 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {A: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: A.gate}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.6 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {K: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: K.gate}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 2.5 kohm}}\nvoices: {k: {gate_resistance: 10 kohm}}\nbanks: {K: {voices: 4, kind: k}}\nwiring: [{from: main.gate 1, to: K.gate}]\n",
 			where: "interfaces.main.gate", value: 5 / 2.04, line: 2, col: 14,
-			text: "2.45 V reach A1.gate, A2.gate, A3.gate, A4.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
+			text: "2.45 V reach K1.gate, K2.gate, K3.gate, K4.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
 		},
 		// a gate of 3 V through 0 Ω against 2.5 V and 20 %: 3 V is enough, 2.99 V is not
 		"a gate with little to spare": {
 			code:  GateMargin,
-			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 2.99 V}}\nbanks: {A: {voices: 2}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 3 V}}\nbanks: {A: {voices: 2}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 2.99 V}}\nbanks: {K: {voices: 2}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, gate: 3 V}}\nbanks: {K: {voices: 2}}\n",
 			where: "interfaces.main.gate", value: 2.99, line: 2, col: 73,
-			text: "2.99 V reach A1.gate, A2.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
+			text: "2.99 V reach K1.gate, K2.gate; the threshold is 2.50 V, with 20 % to spare 3.00 V",
 		},
 		"S-trig into volts": {
 			code:  GatePolarity,
-			bad:   "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nbanks: {A: {voices: 2}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nbanks: {K: {voices: 2}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 47, unassessed: true,
-			text: "main gives S-trig, a short to ground; A1.gate, A2.gate needs volts",
+			text: "main gives S-trig, a short to ground; K1.gate, K2.gate needs volts",
 		},
 		"volts into S-trig": {
 			code:  GatePolarity,
-			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: V-trig}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: V-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 14, unassessed: true,
-			text: "main gives volts; A1.gate, A2.gate needs S-trig, a short to ground",
+			text: "main gives volts; K1.gate, K2.gate needs S-trig, a short to ground",
 		},
 		// a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
 		"a trigger": {
 			code:  TriggerTooShort,
-			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 1 ms}}\nbanks: {A: {voices: 2}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 1 ms}}\nbanks: {K: {voices: 2}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\n",
 			where: "interfaces.main.trigger", value: 1, line: 2, col: 50,
-			text: "main gives triggers of 1 ms, too short to hold a note on A1.gate, A2.gate",
+			text: "main gives triggers of 1 ms, too short to hold a note on K1.gate, K2.gate",
 		},
 		"a trigger without sustain": {
 			code:  TriggerTooShort,
-			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 304 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {A: {voices: 2, kind: k}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 305 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 304 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 305 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.trigger", value: 304, line: 2, col: 50,
-			text: "main gives triggers of 304 ms, too short to hold a note on A1.gate, A2.gate",
+			text: "main gives triggers of 304 ms, too short to hold a note on K1.gate, K2.gate",
 		},
 		"a summing jack beside own ones": {
 			code:  ParkUnused,
-			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: sums}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10,
-			text: "A.pitch adds to the pitch of A1, A2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
+			text: "K.pitch adds to the pitch of K1, K2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
 		},
 		"a summing jack without 0 V": {
 			code:  CannotPark,
-			bad:   "interfaces: {main: {profile: cv8-gate8, window: 1 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, window: 0 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, window: 1 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, window: 0 V to 6 V}}\nvoices: {k: {group_pitch: sums}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
 			where: "wiring[0]", line: 5, col: 10,
-			text: "A.pitch adds to the pitch of A1, A2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
+			text: "K.pitch adds to the pitch of K1, K2. Rest main cv 8 at 0 V while the voices play by themselves, and their own jacks while it plays",
 		},
 		"a normal that plugs break": {
 			code:  NormalBroken,
-			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: normalled}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: normalled}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: normalled}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: normalled}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10, unassessed: true,
-			text: "A.pitch from main cv 8 does not reach A1, A2: a plug in a voice's own pitch jack breaks the normal",
+			text: "K.pitch from main cv 8 does not reach K1, K2: a plug in a voice's own pitch jack breaks the normal",
 		},
 		"a switch": {
 			code:  GroupSwitch,
-			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {A: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: A.pitch}]\n",
-			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {A: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {K: {voices: 2, kind: k}}\nwiring: [{from: main.cv 8, to: K.pitch}]\n",
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {group_pitch: switched}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "wiring[0]", line: 5, col: 10, unassessed: true,
-			text: "the switch of bank A chooses between main cv 8 and the own jacks of A1, A2",
+			text: "the switch of bank K chooses between main cv 8 and the own jacks of K1, K2",
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -151,8 +151,8 @@ func TestFindingsAboutPaths(t *testing.T) {
 
 // A resistor inside the loop: 0 Ω raises nothing, however much hangs on it.
 func TestNoResistanceNoFinding(t *testing.T) {
-	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {A: {voices: 64}}\n"+
-		"wiring: [{from: main.cv 1, through: passive, to: A.pitch}, {from: main.gate 1, through: passive, to: A.gate}]\n")
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {K: {voices: 64}}\n"+
+		"wiring: [{from: main.cv 1, through: passive, to: K.pitch}, {from: main.gate 1, through: passive, to: K.gate}]\n")
 	require.Equal(t, []Code{PitchShared, GateShared}, m.codes()) // no voice can be played alone, but nothing is bent
 	for i := range m.Voices {
 		require.Zero(t, m.Voices[i].Budget.Loading.Worst)

@@ -13,7 +13,7 @@ import (
 // unisonOf is the map of four voices in two banks with one part.
 func unisonOf(t *testing.T, part string) *Map {
 	t.Helper()
-	return mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}, B: {voices: 4}}\nparts: {p: {"+part+"}}\n")
+	return mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\nparts: {p: {"+part+"}}\n")
 }
 
 // Blocks of three over eight voices are 1–3 and 4–6; 7 and 8 idle.
@@ -23,7 +23,7 @@ func TestBlocksLeaveARemainder(t *testing.T) {
 	require.Equal(t, [][]int{{0, 1, 2}, {3, 4, 5}}, u.Stacks)
 	require.Equal(t, []int{6, 7}, u.Idle)
 	f := m.only(t, UnisonRemainder)
-	require.Equal(t, "part p plays stacks of 3 voices, which leaves B3, B4 idle", f.Text)
+	require.Equal(t, "part p plays stacks of 3 voices, which leaves L3, L4 idle", f.Text)
 	require.Equal(t, "choose a unison that divides 8, or when_short: thin", f.Hint)
 	require.Equal(t, Seat{Stack: 2, Position: 1, Of: 3, Fixed: true, Detune: u.Cents[0], Pan: u.Stereo.Pans[0]}, m.Voices[3].Seats[0])
 	require.Equal(t, Seat{Of: 3}, m.Voices[7].Seats[0]) // idle
@@ -49,7 +49,7 @@ func TestStacksThatAreNotFixed(t *testing.T) {
 // A spare is never in a stack, and in place of a voice that is out it takes
 // that one's place: no other voice changes its stack.
 func TestSparesInStacks(t *testing.T) {
-	const rig = "interfaces: {main: {profile: cv16-gate16}}\nparts: {p: {unison: {voices: 2}}}\nbanks: {A: {voices: 5, out: [2], spare: [5]%s}}\n"
+	const rig = "interfaces: {main: {profile: cv16-gate16}}\nparts: {p: {unison: {voices: 2}}}\nbanks: {K: {voices: 5, out: [2], spare: [5]%s}}\n"
 	rest := mapOf(t, fmt.Sprintf(rig, ""))
 	require.Equal(t, [][]int{{0, 1}, {2, 3}}, rest.Unisons[0].Stacks)
 	require.Empty(t, rest.Voices[4].Seats)
@@ -136,8 +136,8 @@ func TestTheCommonThrobIsNamed(t *testing.T) {
 func TestLimitsOfGaps(t *testing.T) {
 	rig := func(spread, more string) *Map {
 		return mapOf(t, "interfaces: {main: {profile: cv16-gate16"+more+"}}\nvoices: {k: {drift: 2 cents}, steady: {drift: 0 cents}}\n"+
-			"banks: {A: {voices: 3, kind: k}, B: {voices: 3, kind: steady}}\n"+
-			"parts: {p: {banks: [A], unison: {voices: 3, law: even, spread: "+spread+"}}, q: {banks: [B], unison: {voices: 3, law: even, spread: "+spread+"}}}\n")
+			"banks: {K: {voices: 3, kind: k}, L: {voices: 3, kind: steady}}\n"+
+			"parts: {p: {banks: [K], unison: {voices: 3, law: even, spread: "+spread+"}}, q: {banks: [L], unison: {voices: 3, law: even, spread: "+spread+"}}}\n")
 	}
 	require.NotContains(t, rig("8.002 cents", "").codes(), MaySwap)
 	swap := rig("8 cents", "").only(t, MaySwap)
@@ -159,15 +159,15 @@ func TestLimitsOfGaps(t *testing.T) {
 // Of voices that stray differently, the one that strays most counts.
 func TestScatterIsThatOfTheVoiceThatStraysMost(t *testing.T) {
 	m := mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nvoices: {k: {drift: 2 cents}, steady: {drift: 0 cents}}\n"+
-		"banks: {A: {voices: 1, kind: steady}, B: {voices: 1, kind: k}}\nparts: {p: {unison: {voices: 2, spread: 3 cents}}}\n")
+		"banks: {K: {voices: 1, kind: steady}, L: {voices: 1, kind: k}}\nparts: {p: {unison: {voices: 2, spread: 3 cents}}}\n")
 	require.False(t, m.only(t, MaySwap).Assumed)
 }
 
 // Neighbours in different banks are in different modules and do not lock.
 func TestStacksAcrossBanksDoNotLock(t *testing.T) {
-	m := mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 1}, B: {voices: 1}}\nparts: {p: {unison: {voices: 2, spread: 1 cents}}}\n")
+	m := mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 1}, L: {voices: 1}}\nparts: {p: {unison: {voices: 2, spread: 1 cents}}}\n")
 	require.NotContains(t, m.codes(), MayLock)
-	require.Contains(t, unisonOf(t, "banks: [A], unison: {voices: 2, spread: 1 cents}").codes(), MayLock)
+	require.Contains(t, unisonOf(t, "banks: [K], unison: {voices: 2, spread: 1 cents}").codes(), MayLock)
 }
 
 // Detune and pan are not to correlate, which two voices can only do in

@@ -8,8 +8,8 @@ import (
 
 func Example() {
 	fmt.Println(unit.Count(1, "voice"), unit.Count(12, "voice"))
-	fmt.Println(unit.List([]string{"A1", "A2", "B1"}))
+	fmt.Println(unit.List([]string{"K1", "K2", "L1"}))
 	// Output:
 	// 1 voice 12 voices
-	// A1, A2 and B1
+	// K1, K2 and L1
 }

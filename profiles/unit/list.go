@@ -41,7 +41,7 @@ func First(words []string, n int) string {
 }
 
 // Named puts before names the word for what they are, with an s if there is
-// more than one: bank A, banks A, B and 3 more. It names the first n of them.
+// more than one: bank K, banks K, L and 3 more. It names the first n of them.
 func Named(what string, names []string, n int) string {
 	if len(names) == 1 {
 		return what + " " + names[0]

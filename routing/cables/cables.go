@@ -9,6 +9,9 @@
 // mm (IEC 60297-3, from a second source). The voices of a bank share its width.
 // Multiples stand beside the interface that feeds them.
 //
+// A cable has the colour of the bank that it serves, whatever it carries: what is
+// pitch, gate or control is said in words. One that serves several has none.
+//
 // Cables of sound are not counted: the rig does not say where they go.
 package cables
 
@@ -34,25 +37,19 @@ const (
 	Macro // one CV on many
 )
 
-var purposes = [...]struct{ name, colour string }{Pitch: {"pitch", "blue"}, Gate: {"gate", "yellow"}, Lane: {"lane", "grey"}, Macro: {"macro", "red"}}
-
 // String names the purpose.
-func (p Purpose) String() string { return purposes[p].name }
-
-// Colour is the one that is proposed for it.
-func (p Purpose) Colour() string { return purposes[p].colour }
-
-// Purposes lists them all.
-func Purposes() []Purpose { return []Purpose{Pitch, Gate, Lane, Macro} }
+func (p Purpose) String() string { return [...]string{"pitch", "gate", "lane", "macro"}[p] }
 
 // Stock are the lengths to be had, in cm, ascending.
 func Stock() []int { return []int{15, 30, 45, 60, 90, 120, 150} }
 
 // Cable is one cable.
 type Cable struct {
-	Number   string // on its label: see [List]
-	From, To string // such as "main cv 1", "multiple at main cv 31" and "A1.pitch"
+	Name     string // on its label: see [List]
+	From, To string // such as "main cv 1", "multiple at main cv 31" and "K1.pitch"
+	Jack     string // that its signal comes from, itself From or before it
 	Purpose  Purpose
+	Bank     int // that it serves, index into Rig.Banks; −1 for several
 	// Length is in mm, 0 where the rig does not say where both ends are.
 	Length float64
 	Stock  int // in cm; 0 where Length is, and where it is past the longest in stock
@@ -125,11 +122,11 @@ func (p *places) input(i routing.Input) place {
 
 // List lists the cables of a map, by jack.
 //
-// A cable has the number of the jack that it comes from, so that no cable
-// changes its number as long as its jack stays: C12 from CV 12, G3 from gate 3,
-// O5 from output 5, 2C12 from the second interface. Further ones from the same
-// jack are C12b, C12c; those that go on from its multiples and modules C12.1,
-// C12.2.
+// A cable has the name of the jack that it comes from, so that no cable changes
+// its name as long as its jack stays: cv12 from CV 12, gt3 from gate 3, box2:cv12
+// from another interface than the first; see [routing.CableName]. Further ones
+// from the same jack are cv12b, cv12c; those that go on from its multiples and
+// modules cv12/1, cv12/2.
 func List(m *routing.Map) []Cable {
 	l := &lister{m: m, places: newPlaces(m.Rig), there: map[[2]string]bool{}}
 	for i := range m.Nets {
@@ -152,28 +149,27 @@ type lister struct {
 	further int // how many go on from multiples
 }
 
-// number is that of the next cable.
-func (l *lister) number(fromJack bool) string {
+// name is that of the next cable.
+func (l *lister) name(fromJack bool) string {
 	n := &l.m.Nets[l.net]
-	name := "C"
-	switch {
-	case l.m.Rig.Interfaces[n.Interface].Outputs > 0:
-		name = "O"
-	case n.GateJack:
-		name = "G"
-	}
-	name += strconv.Itoa(n.Jack)
-	if n.Interface > 0 {
-		name = strconv.Itoa(n.Interface+1) + name
-	}
+	name := routing.CableName(l.m.Rig, l.m.Rig.Interfaces[n.Interface].Name, n.GateJack, n.Jack)
 	if !fromJack {
 		l.further++
-		return name + "." + strconv.Itoa(l.further)
+		return OnFrom(name, l.further)
 	}
-	if l.first++; l.first > 1 {
-		name += letters(l.first)
+	l.first++
+	return Beside(name, l.first)
+}
+
+// OnFrom names the n-th cable, from 1, that goes on from multiples and modules.
+func OnFrom(name string, n int) string { return name + "/" + strconv.Itoa(n) }
+
+// Beside names the n-th cable, from 1, out of one jack.
+func Beside(name string, n int) string {
+	if n == 1 {
+		return name
 	}
-	return name
+	return name + letters(n)
 }
 
 // letters counts a, b … z, aa.
@@ -195,7 +191,7 @@ func (l *lister) branch(n *routing.Net, b *routing.Branch) {
 		multiple := end{"multiple at " + jack, source.place}
 		if !l.shared(source, multiple) {
 			for range max(1, b.Tree.Equal()) { // one into each multiple
-				l.add(source, multiple, purpose)
+				l.add(source, multiple, purpose, served(n, func(b *routing.Branch) bool { return b.Through != profiles.Direct }))
 			}
 		}
 		source = multiple
@@ -203,16 +199,34 @@ func (l *lister) branch(n *routing.Net, b *routing.Branch) {
 	for _, at := range l.m.Rig.Way(b.Via) {
 		module := end{l.m.Rig.Gear[at].Name, l.places.module(profiles.FedGear, at, 0, 1)}
 		if !l.shared(source, module) {
-			l.add(source, module, purpose)
+			l.add(source, module, purpose, served(n, func(b *routing.Branch) bool { return slices.Contains(l.m.Rig.Way(b.Via), at) }))
 		}
 		source = module
 	}
 	for _, i := range b.Inputs {
 		to := end{i.Name(l.m.Rig), l.places.input(i)}
 		if b.Via == 0 || !l.shared(source, to) {
-			l.add(source, to, l.purpose(n, i))
+			l.add(source, to, l.purpose(n, i), i.Bank)
 		}
 	}
+}
+
+// served is the bank that all inputs belong to which some branches lead to; −1
+// where there are several.
+func served(n *routing.Net, on func(*routing.Branch) bool) int {
+	bank := -1
+	for i := range n.Branches {
+		if !on(&n.Branches[i]) {
+			continue
+		}
+		for _, in := range n.Branches[i].Inputs {
+			if bank >= 0 && bank != in.Bank {
+				return -1
+			}
+			bank = in.Bank
+		}
+	}
+	return bank
 }
 
 // end is where a cable is plugged.
@@ -237,9 +251,9 @@ func (l *lister) purpose(n *routing.Net, i routing.Input) Purpose {
 	return Lane
 }
 
-func (l *lister) add(from, to end, purpose Purpose) {
-	net := &l.m.Nets[l.net]
-	c := Cable{Number: l.number(from.name == net.JackName(l.m.Rig)), From: from.name, To: to.name, Purpose: purpose}
+func (l *lister) add(from, to end, purpose Purpose, bank int) {
+	jack := l.m.Nets[l.net].JackName(l.m.Rig)
+	c := Cable{Name: l.name(from.name == jack), From: from.name, To: to.name, Jack: jack, Purpose: purpose, Bank: bank}
 	if from.known && to.known {
 		c.Length = Length(from.x-to.x, from.y-to.y)
 		c.Stock = inStock(c.Length)
@@ -248,9 +262,21 @@ func (l *lister) add(from, to end, purpose Purpose) {
 	l.all = append(l.all, c)
 }
 
+// NoColour is that of a cable that serves several banks.
+const NoColour profiles.Colour = math.MaxUint8
+
+// Colour is that of the bank that a cable serves.
+func (c *Cable) Colour(rig *profiles.Rig) profiles.Colour {
+	if c.Bank < 0 {
+		return NoColour
+	}
+	return rig.Banks[c.Bank].Colour
+}
+
 // Lot is cables to buy that are alike.
 type Lot struct {
-	Purpose Purpose
+	Purpose Purpose         // of those of [Buy]
+	Colour  profiles.Colour // of those of [BuyColours]
 	// Stock is in cm; 0 with Long for what is longer than any in stock, and without
 	// for what the rig does not say the places of.
 	Stock int
@@ -258,16 +284,26 @@ type Lot struct {
 	Count int
 }
 
-// Buy sums cables up: the shortest first, what is not known last.
-func Buy(list []Cable) (lots []Lot) {
-	for _, c := range list {
-		lot := Lot{Purpose: c.Purpose, Stock: c.Stock, Long: c.Stock == 0 && c.Length > 0}
-		i := slices.IndexFunc(lots, func(x Lot) bool { x.Count = 0; return x == lot })
-		if i < 0 {
-			i = len(lots)
+// Buy sums cables up by length and what they are for: the shortest first, what is
+// not known last.
+func Buy(list []Cable) []Lot { return sum(list, func(c *Cable) Lot { return Lot{Purpose: c.Purpose} }) }
+
+// BuyColours sums cables up by length, in the same order, and colour.
+func BuyColours(rig *profiles.Rig, list []Cable) []Lot {
+	return sum(list, func(c *Cable) Lot { return Lot{Colour: c.Colour(rig)} })
+}
+
+// sum counts the cables that are alike in length and in what kind says.
+func sum(list []Cable, kind func(*Cable) Lot) (lots []Lot) {
+	for i := range list {
+		c, lot := &list[i], kind(&list[i])
+		lot.Stock, lot.Long = c.Stock, c.Stock == 0 && c.Length > 0
+		at := slices.IndexFunc(lots, func(x Lot) bool { x.Count = 0; return x == lot })
+		if at < 0 {
+			at = len(lots)
 			lots = append(lots, lot)
 		}
-		lots[i].Count++
+		lots[at].Count++
 	}
 	order := func(l Lot) int {
 		switch {
@@ -279,7 +315,7 @@ func Buy(list []Cable) (lots []Lot) {
 		return math.MaxInt
 	}
 	slices.SortFunc(lots, func(a, b Lot) int {
-		return cmp.Or(cmp.Compare(order(a), order(b)), cmp.Compare(a.Purpose, b.Purpose))
+		return cmp.Or(cmp.Compare(order(a), order(b)), cmp.Compare(a.Purpose, b.Purpose), cmp.Compare(a.Colour, b.Colour))
 	})
 	return lots
 }

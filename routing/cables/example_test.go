@@ -13,11 +13,11 @@ func ExampleList() {
 	rig, _ := profiles.Read("wall.yaml", []byte(`
 rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}, B: {voices: 4}}
+banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {}}
 `), nil)
 	list := cables.List(routing.NewMap(rig))
 	fmt.Println(len(list), list[0].To)
 	// Output:
-	// 16 A1.pitch
+	// 16 K1.pitch
 }

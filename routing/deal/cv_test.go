@@ -71,12 +71,12 @@ func hear(t require.TestingT, c *CV) *sound {
 const cvWall = `rig: Wall
 interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, full_scale: 10 V, gate: 8 V}}
 voices: {k: {inputs: [pitch, gate, velocity]}}
-banks: {A: {voices: 4, kind: k, lanes: [cutoff]}, B: {voices: 1, kind: k}}
-macros: {bite: {from: CC 74 on 16, to: [A.resonance]}, still: {from: CC 75 on 16, to: [B.resonance]}}
+banks: {K: {voices: 4, kind: k, lanes: [cutoff]}, L: {voices: 1, kind: k}}
+macros: {bite: {from: CC 74 on 16, to: [K.resonance]}, still: {from: CC 75 on 16, to: [L.resonance]}}
 parts:
-  p: {channel: 1, banks: [A], unison: {voices: 2, spread: 12 cents}, bend_range: 2}
-  m: {channel: 2, banks: [B], mode: mono last, glide: 40 ms}
-corrections: {A1: {offset: 3 mV, scale: 1.002}}
+  p: {channel: 1, banks: [K], unison: {voices: 2, spread: 12 cents}, bend_range: 2}
+  m: {channel: 2, banks: [L], mode: mono last, glide: 40 ms}
+corrections: {K1: {offset: 3 mV, scale: 1.002}}
 `
 
 // TestCVAgainstTheMap recomputes every sample from the edges of the export, one
@@ -199,12 +199,12 @@ func edgeNear(edges []timing.Edge, at, half time.Duration) bool {
 // stands 1 ms, 48 samples, before it. C3 is one octave above 0 V at C2: 1 V, 0.1
 // of a full scale of 10 V.
 func TestCVByHand(t *testing.T) {
-	rig := "rig: R\ninterfaces: {main: {profile: cv4-gate4, window: 0 V to 5 V, full_scale: 10 V, zero_key: 36}}\nbanks: {A: {voices: 1}}\nparts: {p: {}}\n"
+	rig := "rig: R\ninterfaces: {main: {profile: cv4-gate4, window: 0 V to 5 V, full_scale: 10 V, zero_key: 36}}\nbanks: {K: {voices: 1}}\nparts: {p: {}}\n"
 	song := songOf(t, 0, 0x90, 60, 100, 0x81, 0x48, 0x80, 60, 0, 0x82, 0x2C, 0x90, 48, 64, 100, 0x80, 48, 0) // 200, 500, 600 ms
 	c, err := NewCV(planOf(t, rig, plan.Overrides{}), song, CVOptions{})
 	require.NoError(t, err)
 	s := hear(t, c)
-	require.Equal(t, []string{"A1.pitch", "A1.gate"}, []string{c.Channels[0].Name, c.Channels[1].Name})
+	require.Equal(t, []string{"K1.pitch", "K1.gate"}, []string{c.Channels[0].Name, c.Channels[1].Name})
 	pitch, gate := s.volts[0], s.volts[1]
 	step := 1. / (1 << 23)
 	for _, x := range []struct {
@@ -232,7 +232,7 @@ func TestCVNames(t *testing.T) {
 	}
 	require.Contains(t, xml, "must never reach monitors")
 	require.Contains(t, string(s.chunks["LIST"]), "must never reach monitors")
-	require.Contains(t, c.Still, "A.cutoff")
+	require.Contains(t, c.Still, "K.cutoff")
 	require.Contains(t, c.Still, "still")
 	last := len(c.Channels) - 1
 	require.Equal(t, "bite", c.Channels[last].Name)
@@ -242,9 +242,9 @@ func TestCVNames(t *testing.T) {
 func TestCVRefuses(t *testing.T) {
 	song := songOf(t, 0, 0x90, 60, 100, 100, 0x80, 60, 0)
 	for _, c := range []struct{ rig, want string }{
-		{"rig: R\nbanks: {A: {voices: 1}}\n", "the rig has no interface"},
-		{"rig: R\ninterfaces: {main: {profile: cv4-gate4, gate: S-trig}}\nbanks: {A: {voices: 1}}\n", "the gate of A1 is a short to ground"},
-		{"rig: R\ninterfaces: {main: {profile: cv4-gate4, gate: 8 V}}\nbanks: {A: {voices: 1}}\n", "A1.gate reaches 8.000 V, and a sample at full scale is 5 V"},
+		{"rig: R\nbanks: {K: {voices: 1}}\n", "the rig has no interface"},
+		{"rig: R\ninterfaces: {main: {profile: cv4-gate4, gate: S-trig}}\nbanks: {K: {voices: 1}}\n", "the gate of K1 is a short to ground"},
+		{"rig: R\ninterfaces: {main: {profile: cv4-gate4, gate: 8 V}}\nbanks: {K: {voices: 1}}\n", "K1.gate reaches 8.000 V, and a sample at full scale is 5 V"},
 	} {
 		_, err := NewCV(planOf(t, c.rig, plan.Overrides{}), song, CVOptions{})
 		require.ErrorContains(t, err, c.want)
@@ -256,7 +256,7 @@ func TestCVRefuses(t *testing.T) {
 // Triggers are no longer than the interface makes them, and never reach into the
 // next note.
 func TestCVTriggers(t *testing.T) {
-	rig := "rig: R\ninterfaces: {main: {profile: cv4-gate4, trigger: 10 ms}}\nbanks: {A: {voices: 1}}\nparts: {p: {}}\n"
+	rig := "rig: R\ninterfaces: {main: {profile: cv4-gate4, trigger: 10 ms}}\nbanks: {K: {voices: 1}}\nparts: {p: {}}\n"
 	c, err := NewCV(planOf(t, rig, plan.Overrides{}), songOf(t, 0, 0x90, 60, 100, 100, 0x80, 60, 0), CVOptions{Rate: 1000})
 	require.NoError(t, err)
 	gate := hear(t, c).volts[1]
@@ -265,7 +265,7 @@ func TestCVTriggers(t *testing.T) {
 
 // large is a CV past 4 GiB: 64 lanes for minutes, of a song that is short.
 func large(t testing.TB, frames int64) *CV {
-	rig := "rig: R\ninterfaces: {main: {profile: cv32-gate32}}\nbanks: {A: {voices: 32}}\nparts: {p: {pick: round-robin}}\n"
+	rig := "rig: R\ninterfaces: {main: {profile: cv32-gate32}}\nbanks: {K: {voices: 32}}\nparts: {p: {pick: round-robin}}\n"
 	track := []byte{}
 	for key := range byte(32) {
 		track = append(track, 10, 0x90, 40+key, 100, 60, 0x80, 40+key, 0)

@@ -11,7 +11,7 @@ import (
 	"choirloft/routing/plan"
 )
 
-const oneVoice = "rig: One\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1}}\nparts: {p: {}}\n"
+const oneVoice = "rig: One\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1}}\nparts: {p: {}}\n"
 
 // The hand-worked values of bends: +7.0 cents at ±2 semitones is
 // 8192 + 7/200·8192 = 8478.72, −5.5 cents 8192 − 225.28 = 7966.72; full up is
@@ -34,14 +34,14 @@ func TestBendValue(t *testing.T) {
 }
 
 // The gap in an export comes off the note before: A 0–1000, B 500–502, one
-// voice, gap 3 ms, minimum gate 5 ms. A's gate ends at 497, B is 500–505.
+// voice, gap 3 ms, minimum gate 5 ms. K's gate ends at 497, L is 500–505.
 func TestGap(t *testing.T) {
 	song := songOf(t, 0, 0x90, 60, 80, 0x83, 0x74, 0x90, 62, 90, 2, 0x80, 62, 0, 0x83, 0x72, 0x80, 60, 0)
 	d, back := written(t, planOf(t, oneVoice, plan.Overrides{}), song, Options{BendRange: 2})
 	require.Equal(t, []string{
 		"0 cc 101 0", "0 cc 100 0", "0 cc 6 2", "0 cc 38 0", "0 cc 101 127", "0 cc 100 127", "0 bend 8192",
 		"0 on 60 v80", "497 off 60", "500 on 62 v90", "505 off 62",
-	}, says(back, "A1"))
+	}, says(back, "K1"))
 	require.Equal(t, 1, d.Factor)
 	require.Zero(t, d.Passes[0].Short+d.Passes[0].Silent)
 }
@@ -144,7 +144,7 @@ func TestNeverTwoNotesOnAVoice(t *testing.T) {
 // A file that no voice plays would be taken for a song.
 func TestNoVoiceToDealTo(t *testing.T) {
 	rig := func(out string) *plan.Plan {
-		return planOf(t, "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, "+out+"}}\n", plan.Overrides{})
+		return planOf(t, "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, "+out+"}}\n", plan.Overrides{})
 	}
 	song := songOf(t, 0, 0x90, 60, 64, 60, 0x80, 60, 0)
 	for _, out := range []string{"out: [1, 2]", "out: [1], spare: [2]"} {

@@ -170,13 +170,13 @@ func tickAt(d *Deal, t midi.Tick) time.Duration { return d.Tempo.At(t) - d.Tempo
 func anyRig(t *rapid.T) string {
 	one := func(label string, of ...string) string { return rapid.SampledFrom(of).Draw(t, label) }
 	number := func(label string, from, to int) int { return rapid.IntRange(from, to).Draw(t, label) }
-	a, b := number("voices of A", 1, 4), number("voices of B", 1, 3)
+	a, b := number("voices of K", 1, 4), number("voices of L", 1, 3)
 	var s strings.Builder
 	fmt.Fprintf(&s, "rig: Any\ninterfaces: {main: {profile: cv16-gate16, window: %s, tuning: %s}}\n",
 		one("window", "0 V to 5 V", "0 V to 10 V", "0 V to 3 V"), one("tuning", "bend", "own"))
-	fmt.Fprintf(&s, "banks: {A: {voices: %d}, B: {voices: %d}}\n", a, b)
+	fmt.Fprintf(&s, "banks: {K: {voices: %d}, L: {voices: %d}}\n", a, b)
 	fmt.Fprintf(&s, "timing: {gap: %s, min_gate: %s, lead: %s}\n", one("gap", "0 ms", "3 ms", "7 ms"), one("gate", "0 ms", "5 ms", "12 ms"), one("lead", "0 ms", "1 ms", "9 ms"))
-	fmt.Fprintf(&s, "corrections: {A1: {offset: %s mV, scale: %s}}\n", one("offset", "0", "-3.5", "12"), one("scale", "1", "1.004", "0.99"))
+	fmt.Fprintf(&s, "corrections: {K1: {offset: %s mV, scale: %s}}\n", one("offset", "0", "-3.5", "12"), one("scale", "1", "1.004", "0.99"))
 	s.WriteString("parts:\n")
 	for i, part := range []string{"p", "q"} {
 		fmt.Fprintf(&s, "  %s: {channel: %d, mode: %s, same_key: %s, steal: %s, pick: %s, out_of_range: %s, glide: %s, bend_tails: %s, transpose: %s",

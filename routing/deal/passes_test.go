@@ -62,7 +62,7 @@ func TestSplits(t *testing.T) {
 	whole, names := events(Whole)
 	require.Equal(t, []string{"pass-1", "pass-2"}, names)
 	banks, names := events(ByBank)
-	require.Equal(t, []string{"pass-1-A", "pass-1-B", "pass-1-C", "pass-1-D", "pass-1-E", "pass-2-A", "pass-2-B", "pass-2-C", "pass-2-D", "pass-2-E"}, names)
+	require.Equal(t, []string{"pass-1-K", "pass-1-L", "pass-1-M", "pass-1-N", "pass-1-P", "pass-2-K", "pass-2-L", "pass-2-M", "pass-2-N", "pass-2-P"}, names)
 	require.Equal(t, whole, banks)
 	ports, names := events(ByPort)
 	require.Equal(t, []string{"pass-1-port-1", "pass-1-port-2", "pass-2-port-1", "pass-2-port-2"}, names)

@@ -21,7 +21,7 @@ import (
 // wall is a rig that plays any song of General MIDI.
 const wall = `rig: Wall
 interfaces: {main: {profile: cv24-gate24, window: 0 V to 10 V, zero_key: 0}}
-banks: {A: {voices: 8}, B: {voices: 8}, C: {voices: 4}}
+banks: {K: {voices: 8}, L: {voices: 8}, M: {voices: 4}}
 parts: {p: {unison: {voices: 1}}}
 `
 

@@ -53,8 +53,8 @@ func TestTheDemo(t *testing.T) {
 // Both sides of each limit: what is just enough, and one less.
 func TestBothSidesOfEachLimit(t *testing.T) {
 	const rig = "interfaces: {main: {cv: %d, gates: %d, ports: %d, hp: 10, row: 1}}\n" +
-		"banks: {A: {voices: 4, lanes: [cutoff], row: 1, hp: 20, ma: {+12: 100, -12: 50}}}\n" +
-		"gear: {mixer: {inputs: %d}}\nsupplies: {one: {+12: %d mA, -12: 1 A, feeds: [A]}}\nrack: {hp: %d}\n"
+		"banks: {K: {voices: 4, lanes: [cutoff], row: 1, hp: 20, ma: {+12: 100, -12: 50}}}\n" +
+		"gear: {mixer: {inputs: %d}}\nsupplies: {one: {+12: %d mA, -12: 1 A, feeds: [K]}}\nrack: {hp: %d}\n"
 	// a bank more: 10 CVs, 8 gates, 8 channels (16 a port), 2 inputs, 200 of 267 mA, 50 HP
 	for _, row := range []struct {
 		what string
@@ -77,19 +77,19 @@ func TestBothSidesOfEachLimit(t *testing.T) {
 // A buffered multiple with four outputs feeds two banks: two are free, one of
 // five has three. Linked ones have 2·4 − 1 = 7 for 6.
 func TestOutputsOfMultiples(t *testing.T) {
-	const rig = "interfaces: {main: {profile: cv32-gate32}}\nbanks: {A: {voices: 1}, B: {voices: 1}, C: {voices: 1}}\n" +
+	const rig = "interfaces: {main: {profile: cv32-gate32}}\nbanks: {K: {voices: 1}, L: {voices: 1}, M: {voices: 1}}\n" +
 		"wiring: [{from: main.cv 32, through: buffered %d, to: [%s]}]\n"
-	require.Equal(t, 2, banks(New(read(t, fmt.Sprintf(rig, 4, "B.cutoff, C.cutoff"))))["outputs of multiples"])
-	require.Equal(t, 1, banks(New(read(t, fmt.Sprintf(rig, 3, "B.cutoff, C.cutoff"))))["outputs of multiples"])
-	require.Equal(t, 0, banks(New(read(t, fmt.Sprintf(rig, 2, "B.cutoff, C.cutoff"))))["outputs of multiples"])
-	require.Equal(t, -1, banks(New(read(t, fmt.Sprintf(rig, 4, "A.cutoff, B.cutoff"))))["outputs of multiples"]) // C has none of it
+	require.Equal(t, 2, banks(New(read(t, fmt.Sprintf(rig, 4, "L.cutoff, M.cutoff"))))["outputs of multiples"])
+	require.Equal(t, 1, banks(New(read(t, fmt.Sprintf(rig, 3, "L.cutoff, M.cutoff"))))["outputs of multiples"])
+	require.Equal(t, 0, banks(New(read(t, fmt.Sprintf(rig, 2, "L.cutoff, M.cutoff"))))["outputs of multiples"])
+	require.Equal(t, -1, banks(New(read(t, fmt.Sprintf(rig, 4, "K.cutoff, L.cutoff"))))["outputs of multiples"]) // C has none of it
 }
 
 func TestWhatIsNotSaidIsNotGuessed(t *testing.T) {
 	require.Equal(t, map[string]int{"CV jacks": -1, "MIDI channels": -1, "outputs of multiples": -1, "mixer inputs": -1, "current": -1, "width": -1},
-		banks(New(read(t, "banks: {A: {voices: 1}}\n"))))
-	require.Empty(t, New(read(t, "banks: {A: {voices: 1}}\n")).First())
-	either := New(read(t, "interfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 2}}\n"))
+		banks(New(read(t, "banks: {K: {voices: 1}}\n"))))
+	require.Empty(t, New(read(t, "banks: {K: {voices: 1}}\n")).First())
+	either := New(read(t, "interfaces: {dc: {profile: audio-dc8}}\nbanks: {K: {voices: 2}}\n"))
 	require.Equal(t, 1, banks(either)["jacks"])
 	require.Equal(t, -1, banks(either)["MIDI channels"])
 }
@@ -99,10 +99,10 @@ func TestWhatIsNotSaidIsNotGuessed(t *testing.T) {
 func TestJacksAgainstThePacker(t *testing.T) {
 	ended := 0
 	rapid.Check(t, func(t *rapid.T) {
-		m := read(t, fmt.Sprintf("interfaces: {main: {cv: %d, gates: %d}}\nvoices: {k: {inputs: [%s]}}\nbanks: {A: {voices: %d}, B: {voices: %d, kind: k, lanes: [level]}}\n",
+		m := read(t, fmt.Sprintf("interfaces: {main: {cv: %d, gates: %d}}\nvoices: {k: {inputs: [%s]}}\nbanks: {K: {voices: %d}, L: {voices: %d, kind: k, lanes: [level]}}\n",
 			rapid.IntRange(1, 40).Draw(t, "cvs"), rapid.IntRange(1, 40).Draw(t, "gates"),
 			strings.Join(rapid.SampledFrom([][]string{{"pitch", "gate"}, {"pitch", "gate", "velocity"}, {"gate", "pitch", "velocity", "cutoff"}}).Draw(t, "inputs"), ", "),
-			rapid.IntRange(1, 6).Draw(t, "A"), rapid.IntRange(1, 6).Draw(t, "B")))
+			rapid.IntRange(1, 6).Draw(t, "K"), rapid.IntRange(1, 6).Draw(t, "L")))
 		g := New(m)
 		fits := min(banks(g)["CV jacks"], banks(g)["gate jacks"])
 		now := routing.Lacks(m.Rig).Jacks

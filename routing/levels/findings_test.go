@@ -10,7 +10,7 @@ import (
 )
 
 func rig(t *testing.T, text string) *profiles.Rig {
-	rig, faults := profiles.Read("test.yaml", []byte("rig: Test\nbanks: {A: {voices: 9}, B: {voices: 9}, C: {voices: 2}}\n"+text), nil)
+	rig, faults := profiles.Read("test.yaml", []byte("rig: Test\nbanks: {K: {voices: 9}, L: {voices: 9}, M: {voices: 2}}\n"+text), nil)
 	require.Empty(t, faults)
 	return rig
 }
@@ -28,10 +28,10 @@ func TestFindings(t *testing.T) {
 		"nothing said of levels": {"", false, nil},
 		"just below":             {"levels: {submix: -10.4 dB, main: -8 dB}", false, nil},
 		"just above": {"levels: {submix: -10.3 dB, main: -8 dB}", false, []string{
-			"9 voices behind the submixer of A, B reach 10.6 V at four sigma, 13.7 V if all peaks meet; the clip is at 10.5 V"}},
+			"9 voices behind the submixer of K, L reach 10.6 V at four sigma, 13.7 V if all peaks meet; the clip is at 10.5 V"}},
 		"in step, just below": {"levels: {submix: -12.7 dB, main: -20 dB}", true, nil},
 		"in step, just above": {"levels: {submix: -12.6 dB, main: -20 dB}", true, []string{
-			"9 voices behind the submixer of A, B are in step and reach 10.5 V; the clip is at 10.5 V"}},
+			"9 voices behind the submixer of K, L are in step and reach 10.5 V; the clip is at 10.5 V"}},
 		"the main mixer": {"levels: {submix: -11 dB, main: -2.8 dB}", false, []string{
 			"20 voices behind the main mixer reach 10.5 V at four sigma, 20.4 V if all peaks meet; the clip is at 10.5 V"}},
 		"the main mixer, just below": {"levels: {submix: -11 dB, main: -2.9 dB}", false, nil},

@@ -15,7 +15,7 @@ func ExampleOf() {
 	rig, _ := profiles.Read("wall.yaml", []byte(`
 rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}, B: {voices: 4}}
+banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {}}
 `), nil)
 	data, _ := os.ReadFile("../../testdata/slow-kiln.mid")

@@ -15,7 +15,7 @@ import (
 // Ten notes on ten channels are 9.6 ms late, eleven 10.56.
 func TestBothSidesOfALateNote(t *testing.T) {
 	found := func(link string, notes int) []routing.Finding {
-		text := fmt.Sprintf("rig: R\ninterfaces: {main: {profile: cv16-gate16, link: %s}}\nbanks: {A: {voices: 16}}\n", link)
+		text := fmt.Sprintf("rig: R\ninterfaces: {main: {profile: cv16-gate16, link: %s}}\nbanks: {K: {voices: 16}}\n", link)
 		rig, faults := profiles.Read("test.yaml", []byte(text), nil)
 		require.Empty(t, faults)
 		p, err := plan.Build(rig, plan.Overrides{})

@@ -33,7 +33,7 @@ func note(channel byte, key uint8, from, to midi.Tick) []midi.Event {
 	return []midi.Event{{Tick: from, Status: 0x90 | channel, Data1: key, Data2: 100}, {Tick: to, Status: 0x80 | channel, Data1: key}}
 }
 
-const din = "interfaces: {main: {profile: cv16-gate16, link: din, ports: 2}}\nbanks: {A: {voices: 4}}\n"
+const din = "interfaces: {main: {profile: cv16-gate16, link: din, ports: 2}}\nbanks: {K: {voices: 4}}\n"
 
 // A chord of three notes on three voices, each on its own channel: 3·0.96 ms
 // late, and spread over 2·0.96. Six messages of three bytes in 4 s are 5.76 ms.
@@ -62,7 +62,7 @@ func off(key uint8, at midi.Tick) []midi.Event {
 // On one voice, notes and their ends are told apart by their status, so that
 // running status saves nothing; of three bends in a row it saves two bytes.
 func TestRunningStatusOfWhatIsDealt(t *testing.T) {
-	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 1}}\n"
+	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {K: {voices: 1}}\n"
 	l := loadOf(t, rig, append(note(0, 60, 0, 400), note(0, 62, 500, 900)...)...)
 	require.Equal(t, 4, l.Ports[0].Messages)
 	require.Equal(t, 12, l.Ports[0].Bytes)
@@ -85,7 +85,7 @@ func TestWhatIsSentBeforehandIsApart(t *testing.T) {
 // the first note, and none before the next, which needs the same. The bend
 // leads by 1 ms and is gone before the note: 2 notes of 0.96 ms.
 func TestDetuneIsABend(t *testing.T) {
-	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {A: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n"
+	rig := "interfaces: {main: {profile: cv4-gate4, link: din}}\nbanks: {K: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n"
 	l := loadOf(t, rig, note(0, 60, 1000, 1400)...)
 	require.Equal(t, 6, l.Ports[0].Messages) // 2 bends, 2 on, 2 off
 	two := loadOf(t, rig, append(note(0, 60, 1000, 1400), note(0, 62, 1500, 1900)...)...)
@@ -97,7 +97,7 @@ func TestDetuneIsABend(t *testing.T) {
 // A bend of the song moves the voice that holds a note of its channel, and a
 // macro passes its controller on: 1 each.
 func TestBendsAndControllers(t *testing.T) {
-	l := loadOf(t, din+"macros: {m: {from: CC 74 on 16, to: A.cutoff}}\n", append(on(60, 0),
+	l := loadOf(t, din+"macros: {m: {from: CC 74 on 16, to: K.cutoff}}\n", append(on(60, 0),
 		midi.Event{Tick: 100, Status: 0xE0, Data2: 0x50},
 		midi.Event{Tick: 200, Status: 0xBF, Data1: 74, Data2: 1},
 		midi.Event{Tick: 200, Status: 0xBF, Data1: 75, Data2: 1}, // no macro's
@@ -130,7 +130,7 @@ func TestPortsQueueApart(t *testing.T) {
 	for key := range uint8(17) {
 		events = append(events, off(60+key, 1000)...)
 	}
-	l := loadOf(t, "interfaces: {main: {profile: cv24-gate24, link: din, ports: 2}}\nbanks: {A: {voices: 17}}\nparts: {p: {channel: 1, pick: lowest}}\n", events...)
+	l := loadOf(t, "interfaces: {main: {profile: cv24-gate24, link: din, ports: 2}}\nbanks: {K: {voices: 17}}\nparts: {p: {channel: 1, pick: lowest}}\n", events...)
 	require.Len(t, l.Ports, 2)
 	require.Equal(t, 16*960*time.Microsecond, l.Ports[0].Late.By)
 	require.Equal(t, 960*time.Microsecond, l.Ports[1].Late.By)
@@ -145,7 +145,7 @@ func TestUSBHasNoQueue(t *testing.T) {
 
 // Channels of audio are no MIDI: it says so.
 func TestAudioHasNoMessages(t *testing.T) {
-	rig, faults := profiles.Read("test.yaml", []byte("rig: R\ninterfaces: {dc: {profile: audio-dc8}}\nbanks: {A: {voices: 2}}\n"), nil)
+	rig, faults := profiles.Read("test.yaml", []byte("rig: R\ninterfaces: {dc: {profile: audio-dc8}}\nbanks: {K: {voices: 2}}\n"), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)

@@ -54,7 +54,7 @@ func (d *disk) after(n, cut int) []byte {
 // say (268.4 s of microseconds), and appends the log after each few. It returns how
 // many events the log had after each of its writes.
 func logged(t *testing.T) (d *disk, events []int, s *Session) {
-	s, _ = session(t, planOf(t, "banks: {A: {voices: 4}}\n"), Options{Inputs: 2, Events: 1 << 20})
+	s, _ = session(t, planOf(t, "banks: {K: {voices: 4}}\n"), Options{Inputs: 2, Events: 1 << 20})
 	d = &disk{}
 	log, err := s.NewLogFile(d)
 	require.NoError(t, err)
@@ -146,7 +146,7 @@ func (r *reader) Read(b []byte) (int, error) {
 // the three writes it refused.
 func TestLogWhereThereIsNoRoom(t *testing.T) {
 	for refuse := 1; refuse <= 4; refuse++ {
-		s, _ := session(t, planOf(t, "banks: {A: {voices: 4}}\n"), Options{Events: 1 << 20})
+		s, _ := session(t, planOf(t, "banks: {K: {voices: 4}}\n"), Options{Events: 1 << 20})
 		d := &disk{}
 		log, err := s.NewLogFile(d)
 		require.NoError(t, err)
@@ -173,7 +173,7 @@ func TestLogWhereThereIsNoRoom(t *testing.T) {
 // TestLogAllocatesNothing: an event with its log costs no memory while the log is
 // fetched now and then.
 func TestLogAllocatesNothing(t *testing.T) {
-	s, _ := session(t, planOf(t, "banks: {A: {voices: 3}}\n"), Options{Events: 1 << 30})
+	s, _ := session(t, planOf(t, "banks: {K: {voices: 3}}\n"), Options{Events: 1 << 30})
 	reads, at := chord(), time.Duration(0)
 	room := make([]byte, 0, logRoom)
 	play := func() {

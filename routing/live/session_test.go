@@ -98,13 +98,13 @@ func decisions(t require.TestingT, s *Session, p *plan.Plan) (all []alloc.Decisi
 }
 
 var walls = []string{
-	"banks: {A: {voices: 4}}\n",
-	"banks: {A: {voices: 3}, B: {voices: 2}}\nparts: {low: {channel: 1, keys: 0-59, banks: [B], mode: mono last, glide: 30 ms}, high: {channel: [1, 2], keys: 60-127, banks: [A], steal: oldest}}\n",
-	"banks: {A: {voices: 6}}\nparts: {p: {unison: {voices: 2, when_short: elastic}, tails: unknown, same_key: stack fifo}}\n",
-	"banks: {A: {voices: 6}}\nparts: {p: {unison: {voices: 3, when_short: wait}, pick: round-robin, same_key: retrigger first-off}}\n",
-	"banks: {A: {voices: 8}}\nparts: {p: {channel: mpe lower 7, steal: quietest}}\n",
-	"banks: {A: {voices: 6}}\nparts: {p: {channel: 1, out_of_range: clamp, unison: {voices: 2}}, q: {channel: 2, out_of_range: fold, mode: mono last}}\n",
-	"banks: {A: {voices: 5}}\nparts: {a: {channel: 1, reserve: 2}, b: {channel: 2, limit: 2, pick: random, steal: none}}\ntiming: {gap: 0 ms, min_gate: 0 ms, lead: 0 ms}\n",
+	"banks: {K: {voices: 4}}\n",
+	"banks: {K: {voices: 3}, L: {voices: 2}}\nparts: {low: {channel: 1, keys: 0-59, banks: [L], mode: mono last, glide: 30 ms}, high: {channel: [1, 2], keys: 60-127, banks: [K], steal: oldest}}\n",
+	"banks: {K: {voices: 6}}\nparts: {p: {unison: {voices: 2, when_short: elastic}, tails: unknown, same_key: stack fifo}}\n",
+	"banks: {K: {voices: 6}}\nparts: {p: {unison: {voices: 3, when_short: wait}, pick: round-robin, same_key: retrigger first-off}}\n",
+	"banks: {K: {voices: 8}}\nparts: {p: {channel: mpe lower 7, steal: quietest}}\n",
+	"banks: {K: {voices: 6}}\nparts: {p: {channel: 1, out_of_range: clamp, unison: {voices: 2}}, q: {channel: 2, out_of_range: fold, mode: mono last}}\n",
+	"banks: {K: {voices: 5}}\nparts: {a: {channel: 1, reserve: 2}, b: {channel: 2, limit: 2, pick: random, steal: none}}\ntiming: {gap: 0 ms, min_gate: 0 ms, lead: 0 ms}\n",
 }
 
 // TestReplayIsLive: whatever bytes come in, in whatever pieces, the log replays
@@ -209,7 +209,7 @@ func afterwards(p *plan.Plan, r *study.Replay) (f figures) {
 // release on, a gate must be low for the gap before the voices are struck again, so a
 // note that finds them in use waits for them and is no late note of the gap.
 func TestWaits(t *testing.T) {
-	p := planOf(t, "banks: {A: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n")
+	p := planOf(t, "banks: {K: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n")
 	s, _ := session(t, p, Options{})
 	s.Receive(0, []byte{0x90, 60, 100}, 100*ms)
 	s.Receive(0, []byte{0x90, 64, 100}, 200*ms) // waits for 50 ms and whole
@@ -225,7 +225,7 @@ func TestWaits(t *testing.T) {
 // TestUnisonTail: the three voices of a note are in their tails when another key takes
 // them: one note lost its tail.
 func TestUnisonTail(t *testing.T) {
-	s, _ := session(t, planOf(t, "banks: {A: {voices: 3}}\nparts: {p: {unison: {voices: 3}}}\n"), Options{})
+	s, _ := session(t, planOf(t, "banks: {K: {voices: 3}}\nparts: {p: {unison: {voices: 3}}}\n"), Options{})
 	s.Receive(0, []byte{0x90, 60, 100}, 100*ms)
 	s.Receive(0, []byte{0x80, 60, 0}, 2000*ms)
 	s.Receive(0, []byte{0x90, 64, 100}, 2001*ms)
@@ -238,7 +238,7 @@ func TestUnisonTail(t *testing.T) {
 // and bends it has.
 func TestWrongPitch(t *testing.T) {
 	for rule, want := range map[string][]int{"clamp": {1, 0}, "fold": {0, 1}} {
-		p := planOf(t, "banks: {A: {voices: 4}}\nparts: {p: {out_of_range: "+rule+", unison: {voices: 2, spread: 0 cents}}}\n")
+		p := planOf(t, "banks: {K: {voices: 4}}\nparts: {p: {out_of_range: "+rule+", unison: {voices: 2, spread: 0 cents}}}\n")
 		s, _ := session(t, p, Options{})
 		s.Receive(0, []byte{0x90, 60, 100, 127, 100, 0xE0, 0, 80, 0xE0, 0, 64, 0x80, 127, 0, 0xE0, 0, 0}, 100*ms)
 		s.Stop(time.Second)
@@ -310,7 +310,7 @@ func TestCorpora(t *testing.T) {
 	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
 		t.Skip("set CHOIRLOFT_CORPORA=1 to play songs that are installed")
 	}
-	p := planOf(t, "banks: {A: {voices: 12}}\n")
+	p := planOf(t, "banks: {K: {voices: 12}}\n")
 	songs := 0
 	for _, pattern := range []string{"/usr/share/games/simutrans/music/*.mid", "/usr/share/games/openttd/baseset/openmsx/*.mid"} {
 		files, err := filepath.Glob(pattern)
@@ -387,7 +387,7 @@ func TestActiveSensing(t *testing.T) {
 // The gap in bytes: one voice, gap 3 ms, minimum gate 5 ms. A from 0, B 500
 // to 502: low at 500, the bend at 502, high at 503, low at 508.
 func TestGapDelaysTheNote(t *testing.T) {
-	p := planOf(t, "banks: {A: {voices: 1}}\nparts: {p: {bend_range: 12}}\n")
+	p := planOf(t, "banks: {K: {voices: 1}}\nparts: {p: {bend_range: 12}}\n")
 	s, f := session(t, p, Options{})
 	heard := func(at time.Duration) (words []stream.Message) {
 		s.Advance(at)
@@ -410,7 +410,7 @@ func TestGapDelaysTheNote(t *testing.T) {
 // A note that waits for the voices of its unison, with an overlap of 80 ms: at
 // 81 ms it has begun late, at 80 not, and one that is cut then counts as cut.
 func TestLateStart(t *testing.T) {
-	const wall = "banks: {A: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2, when_short: wait}}, q: {channel: 2, steal: oldest}}\n"
+	const wall = "banks: {K: {voices: 2}}\nparts: {p: {channel: 1, unison: {voices: 2, when_short: wait}}, q: {channel: 2, steal: oldest}}\n"
 	for _, c := range []struct {
 		at                  time.Duration // of the second note; the first ends at 500 ms
 		cut                 bool
@@ -434,7 +434,7 @@ func TestLateStart(t *testing.T) {
 // A mono part glides by steps of 5 ms to where it goes: 12 semitones in 20 ms,
 // of a range of 26, bends by 8192·3/26 a step.
 func TestGlide(t *testing.T) {
-	p := planOf(t, "banks: {A: {voices: 1}}\nparts: {p: {mode: mono last, glide: 20 ms}}\n")
+	p := planOf(t, "banks: {K: {voices: 1}}\nparts: {p: {mode: mono last, glide: 20 ms}}\n")
 	s, f := session(t, p, Options{})
 	require.Equal(t, 26, s.BendRange())
 	s.Receive(0, []byte{0x90, 60, 100}, 0)
@@ -455,7 +455,7 @@ func TestGlide(t *testing.T) {
 }
 
 func TestMacrosAreHandedOn(t *testing.T) {
-	p := planOf(t, "banks: {A: {voices: 2}}\nmacros: {bite: {from: CC 74 on 16, to: [A.cutoff]}}\n")
+	p := planOf(t, "banks: {K: {voices: 2}}\nmacros: {bite: {from: CC 74 on 16, to: [K.cutoff]}}\n")
 	s, f := session(t, p, Options{})
 	f.said = nil
 	s.Receive(0, []byte{0xBF, 74, 33, 0xBE, 74, 34, 0xBF, 75, 35}, 0)
@@ -465,9 +465,9 @@ func TestMacrosAreHandedOn(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
-	_, err := New(planOf(t, "banks: {A: {voices: 2}}\nparts: {p: {steal: least-lost}}\n"), Options{})
+	_, err := New(planOf(t, "banks: {K: {voices: 2}}\nparts: {p: {steal: least-lost}}\n"), Options{})
 	require.EqualError(t, err, "part p steals by least-lost, which looks ahead, and nobody can live")
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\nbanks: {A: {voices: 2}}\n"), nil)
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\nbanks: {K: {voices: 2}}\n"), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
@@ -510,7 +510,7 @@ func chord() (reads [][]byte) {
 }
 
 func TestNoAllocation(t *testing.T) {
-	for _, wall := range []string{"banks: {A: {voices: 3}}\n", walls[3], "banks: {A: {voices: 8}}\nparts: {p: {unison: {voices: 2}}}\n"} {
+	for _, wall := range []string{"banks: {K: {voices: 3}}\n", walls[3], "banks: {K: {voices: 8}}\nparts: {p: {unison: {voices: 2}}}\n"} {
 		noAllocation(t, wall)
 	}
 }
@@ -534,7 +534,7 @@ func noAllocation(t *testing.T, wall string) {
 }
 
 func BenchmarkEvent(b *testing.B) {
-	s, _ := session(b, planOf(b, "banks: {A: {voices: 8}}\n"), Options{})
+	s, _ := session(b, planOf(b, "banks: {K: {voices: 8}}\n"), Options{})
 	reads, at, i := chord(), time.Duration(0), 0
 	drop := func(int, []byte) {}
 	b.ReportAllocs()

@@ -48,7 +48,7 @@ func (o Overrides) canonical() []string {
 // without spaces around, names in order, times in seconds. Voices that are out
 // are a value each.
 func plainly(flag, typed string) []string {
-	if flag == "--out" {
+	if flag == "--without" {
 		return sortedNames(typed)
 	}
 	part, text, aimed := strings.Cut(typed, "=")

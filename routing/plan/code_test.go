@@ -14,14 +14,14 @@ func TestCode(t *testing.T) {
 	p := build(t, twoParts, Overrides{})
 	require.Equal(t, p.Unchanged.Fingerprint(), p.Code())
 	require.Equal(t, "N2YMJ7Q3", Overrides{}.Code("N2YMJ7Q3"))
-	require.Equal(t, "34ESCS58", Overrides{Voices: []string{"8"}, Out: []string{"B2,A1"}, Pick: []string{"pad=lowest"},
+	require.Equal(t, "7KPQMV8M", Overrides{Voices: []string{"8"}, Without: []string{"L2,K1"}, Pick: []string{"pad=lowest"},
 		Trim: []string{"80 ms"}}.Code("N2YMJ7Q3"))
 }
 
 // Two values of each override give two codes, and no two of all are the same.
 func TestCodeChangesWithEveryOverride(t *testing.T) {
 	values := map[string][]string{
-		"--voices": {"8", "7", "bass=2"}, "--out": {"A1", "A3", "A1,A3"}, "--more": {"2", "3", "pad=2"}, "--banks": {"pad=B", "pad=A,B", "bass=A,B"},
+		"--voices": {"8", "7", "bass=2"}, "--without": {"K1", "K3", "K1,K3"}, "--more": {"2", "3", "pad=2"}, "--banks": {"pad=L", "pad=K,L", "bass=K,L"},
 		"--reserve": {"bass=1", "bass=2"}, "--unison": {"2", "3", "pad=2"}, "--release": {"1.2 s", "1.3 s", "pad=1.2 s"},
 		"--pick": {"lowest", "nearest", "pad=lowest", "same-key then lowest"}, "--steal": {"oldest", "none"}, "--tails": {"known", "unknown"},
 		"--same-key": {"stack lifo", "stack fifo"}, "--trim": {"80 ms", "90 ms"}, "--lift": {"80 ms", "90 ms"}, "--doubles": {"keep", "drop"},
@@ -48,7 +48,7 @@ func TestCodeChangesWithEveryOverride(t *testing.T) {
 
 // What makes the same plan in other words has the same code.
 func TestCodeOfTheSamePlan(t *testing.T) {
-	flags := [][2]string{{"--pick", "lowest"}, {"--pick", "bass=nearest"}, {"--out", "A1"}, {"--out", "B2"}, {"--voices", "4"}, {"--release", "1.2 s"}, {"--unison", "pad=2"}}
+	flags := [][2]string{{"--pick", "lowest"}, {"--pick", "bass=nearest"}, {"--without", "K1"}, {"--without", "L2"}, {"--voices", "4"}, {"--release", "1.2 s"}, {"--unison", "pad=2"}}
 	code := func(flags [][2]string) string {
 		var words []string
 		for _, f := range flags {
@@ -66,8 +66,8 @@ func TestCodeOfTheSamePlan(t *testing.T) {
 	}
 	require.Equal(t, want, code(append(flags, flags[0])), "twice the same")
 	for _, c := range [][2]Overrides{
-		{{Out: []string{"A1,B2"}}, {Out: []string{"B2", " A1"}}},
-		{{Banks: []string{"pad=A,B"}}, {Banks: []string{" pad = B, A"}}},
+		{{Without: []string{"K1,L2"}}, {Without: []string{"L2", " K1"}}},
+		{{Banks: []string{"pad=K,L"}}, {Banks: []string{" pad = L, K"}}},
 		{{Release: []string{"1.2 s"}}, {Release: []string{"1200ms"}}},
 		{{Trim: []string{"pad=0.08 s"}}, {Trim: []string{"pad=80 ms"}}},
 	} {

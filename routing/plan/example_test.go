@@ -14,7 +14,7 @@ func Example() {
 	rig, _ := profiles.Read("wall.yaml", []byte(`
 rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4}, B: {voices: 4}}
+banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {}}
 `), nil)
 	data, _ := os.ReadFile("../../testdata/slow-kiln.mid")
@@ -25,6 +25,6 @@ parts: {pad: {}}
 		fmt.Println(p.Code(), r.Rig.Tally.Notes, r.Rig.Tally.Damaged())
 	}
 	// Output:
-	// JTBZEK22 328 45
-	// 9RXZYXKQ 328 45
+	// H3J45QW4 328 45
+	// 5WY8PKA1 328 45
 }

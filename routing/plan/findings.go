@@ -2,10 +2,12 @@ package plan
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 
 	"choirloft/alloc"
 	"choirloft/midi"
+	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/setups"
@@ -19,6 +21,7 @@ func (p *Plan) find() []routing.Finding {
 		found = append(found, p.fixed(i)...)
 	}
 	found = append(found, p.unused()...)
+	found = append(found, p.readAsKeys()...)
 	found = append(found, p.Rack.Findings...)
 	found = append(found, p.Levels.Find(p.Rig)...)
 	if len(p.Rig.Interfaces) == 0 {
@@ -95,6 +98,32 @@ func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routi
 		return routing.FixedKeyOutside, fmt.Sprintf("which tracks keys %d-%d only and would have to sound key %d", v.Keys.Low, v.Keys.High, sounding)
 	}
 	return "", ""
+}
+
+// keyLetter is a bank whose voices read as keys: H is one too where B is a
+// semitone lower, and so are flats.
+var keyLetter = regexp.MustCompile(`^[A-Ha-h]b?$`)
+
+// readAsKeys reports banks whose voices have the names of keys, all at once.
+func (p *Plan) readAsKeys() []routing.Finding {
+	var banks []string
+	var first profiles.Pos
+	for _, b := range p.Rig.Banks {
+		if keyLetter.MatchString(b.Name) {
+			if len(banks) == 0 {
+				first = b.Pos
+			}
+			banks = append(banks, b.Name)
+		}
+	}
+	if len(banks) == 0 {
+		return nil
+	}
+	voice := profiles.VoiceName(banks[0], 1)
+	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0],
+		fmt.Sprintf("voices of %s read as keys: %s is a voice here, and a key elsewhere", unit.Named("bank", banks, 5), voice))
+	f.Pos, f.Hint = first, "rename them, say K, L, M, N, P, here and on the labels"
+	return []routing.Finding{f}
 }
 
 // unused reports banks that no part plays on.

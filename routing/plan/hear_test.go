@@ -106,7 +106,7 @@ func TestLevelsCountTheSong(t *testing.T) {
 
 // A unison without detune is in step, and only its banks are.
 func TestUnisonWithoutDetuneIsInStep(t *testing.T) {
-	const rig = "rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}, B: {voices: 4}}\nparts: {p: {banks: [A], unison: {voices: 2, spread: %}}, q: {banks: [B]}}\n"
+	const rig = "rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\nparts: {p: {banks: [K], unison: {voices: 2, spread: %}}, q: {banks: [L]}}\n"
 	p := build(t, strings.Replace(rig, "%", "0 cents", 1), Overrides{})
 	require.Equal(t, []bool{true, false, true}, []bool{p.Levels.Banks[0].Coherent, p.Levels.Banks[1].Coherent, p.Levels.Main.Coherent})
 	p = build(t, strings.Replace(rig, "%", "10 cents", 1), Overrides{})

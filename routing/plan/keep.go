@@ -98,7 +98,7 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 
 // outSettings takes the voices of a bank out that overrides take out.
 func outSettings(p *Plan, bank int, o Overrides) []profiles.Setting {
-	if len(o.Out) == 0 || bank >= len(p.Unchanged.Banks) {
+	if len(o.Without) == 0 || bank >= len(p.Unchanged.Banks) {
 		return nil
 	}
 	b := &p.Unchanged.Banks[bank]

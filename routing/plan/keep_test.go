@@ -19,8 +19,8 @@ voices:
   saw:
     release: 2.4 s      # a long tail
 banks:
-  A: {voices: 4, kind: saw}
-  B: {voices: 4, kind: saw, out: [2]}
+  K: {voices: 4, kind: saw}
+  L: {voices: 4, kind: saw, out: [2]}
 parts:
   pad:
     channel: 1          # the pad
@@ -31,7 +31,7 @@ parts:
 func TestKeep(t *testing.T) {
 	rig := read(t, keepable)
 	o := Overrides{Pick: []string{"pad=same-key then nearest"}, Steal: []string{"oldest"}, Release: []string{"1.2 s"}, Unison: []string{"bass=3"},
-		Out: []string{"B3"}, Banks: []string{"bass=B"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
+		Without: []string{"L3"}, Banks: []string{"bass=L"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
 	kept, after, left, err := Keep(rig, []byte(keepable), o, nil)
 	require.NoError(t, err)
 	require.Equal(t, Overrides{Voices: []string{"5"}, Trim: []string{"80 ms"}}, left)
@@ -42,28 +42,28 @@ voices:
   saw:
     release: 1.2 s      # a long tail
 banks:
-  A: {voices: 4, kind: saw}
-  B: {voices: 4, kind: saw, out: [2, 3]}
+  K: {voices: 4, kind: saw}
+  L: {voices: 4, kind: saw, out: [2, 3]}
 parts:
   pad:
     channel: 1          # the pad
     pick: same-key then nearest
     steal: oldest
     reserve: 1
-  bass: {channel: 2, unison: {voices: 3, spread: 8 cents}, steal: oldest, banks: [B]}
+  bass: {channel: 2, unison: {voices: 3, spread: 8 cents}, steal: oldest, banks: [L]}
 `, string(kept))
 	require.Equal(t, "Wall", after.Name)
 }
 
 func TestWhatCannotBeKept(t *testing.T) {
-	const small = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2}, B: {voices: 2}}\n"
+	const small = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2}, L: {voices: 2}}\n"
 	for _, c := range []struct {
 		text string
 		o    Overrides
 		want string
 	}{
 		{small, Overrides{Release: []string{"1 s"}}, "the kind saw-lowpass is built in, so the file has no place for its release"},
-		{keepable, Overrides{Release: []string{"bass=1 s"}, Banks: []string{"pad=A", "bass=B"}}, "voices of kind saw are to have different releases, from B1 on"},
+		{keepable, Overrides{Release: []string{"bass=1 s"}, Banks: []string{"pad=K", "bass=L"}}, "voices of kind saw are to have different releases, from L1 on"},
 		{small, Overrides{Pick: []string{"none"}}, "--pick none: unknown picking rule"},
 	} {
 		_, _, _, err := Keep(read(t, c.text), []byte(c.text), c.o, nil)
@@ -94,9 +94,9 @@ func TestKeepKeepsTheRest(t *testing.T) {
 		maybe(&o.SameKey, append(alloc.SameKeyNames(), "bass=stack lifo")...)
 		maybe(&o.Unison, "2", "pad=3")
 		maybe(&o.Release, "1.2 s", "350 ms", "2.4 s")
-		maybe(&o.Out, "A1", "E1,E2", "B2, D4")
+		maybe(&o.Without, "K1", "P1,P2", "L2, N4")
 		maybe(&o.Reserve, "lead=1", "pad=2")
-		maybe(&o.Banks, "pad=A,B", "bass=E")
+		maybe(&o.Banks, "pad=K,L", "bass=P")
 		kept, _, left, err := Keep(rig, data, o, os.DirFS("../../testdata"))
 		require.NoError(t, err)
 		require.True(t, left.IsZero())

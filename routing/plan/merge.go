@@ -18,7 +18,7 @@ type field struct {
 // which they are told.
 var fields = []field{
 	{"--voices", func(o *Overrides) *[]string { return &o.Voices }, false},
-	{"--out", func(o *Overrides) *[]string { return &o.Out }, true},
+	{"--without", func(o *Overrides) *[]string { return &o.Without }, true},
 	{"--more", func(o *Overrides) *[]string { return &o.More }, false},
 	{"--banks", func(o *Overrides) *[]string { return &o.Banks }, false},
 	{"--reserve", func(o *Overrides) *[]string { return &o.Reserve }, false},
@@ -50,6 +50,9 @@ func ParseFlags(words []string) (Overrides, error) {
 	var o Overrides
 	for i := 0; i < len(words); i += 2 {
 		at := slices.IndexFunc(fields, func(f field) bool { return f.flag == words[i] })
+		if words[i] == "--out" {
+			return Overrides{}, fmt.Errorf("--out: that is where live writes; a voice is left out by --without")
+		}
 		if at < 0 {
 			return Overrides{}, fmt.Errorf("%s: there is no such override", words[i])
 		}

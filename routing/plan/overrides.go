@@ -19,7 +19,7 @@ type Overrides struct {
 	// those in the banks of a part.
 	Release []string
 	Unison  []string // voices on a note
-	Out     []string // voices taken out of service, by names with commas between
+	Without []string // voices taken out of service, by names with commas between
 	// Banks says on which banks parts play, by names with commas between.
 	Banks   []string
 	Reserve []string // voices kept for a part

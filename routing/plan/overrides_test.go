@@ -30,7 +30,7 @@ func TestOverridesOfRules(t *testing.T) {
 }
 
 func TestOverridingAFixedMap(t *testing.T) {
-	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2, out: [1]}}\nparts: {p: {pick: {fixed: {60: A1}}}}\n"
+	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2, out: [1]}}\nparts: {p: {pick: {fixed: {60: K1}}}}\n"
 	require.NotEmpty(t, build(t, rig, Overrides{}).Findings)
 	p := build(t, rig, Overrides{Pick: []string{"nearest"}})
 	require.Equal(t, alloc.PickNearest, p.Rules.Config.Parts[0].Pick)
@@ -50,7 +50,7 @@ func standings(p *Plan) string {
 func TestVoicesKeepsTheFirstInService(t *testing.T) {
 	for _, c := range []struct {
 		voices []string
-		want   string // A1–A4 with A2 out, then B1–B4
+		want   string // K1–K4 with K2 out, then L1–L4
 	}{
 		{nil, "ioiiiiii"},
 		{[]string{"7"}, "ioiiiiii"},
@@ -72,9 +72,9 @@ func TestReleaseOfVoices(t *testing.T) {
 	require.Equal(t, 1500*time.Millisecond, p.Rules.Config.Voices[4].Envelope.Release, "as the rig says")
 }
 
-const shared = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\nparts: {pad: {channel: 1}, lead: {channel: 2}}\n"
+const shared = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\nparts: {pad: {channel: 1}, lead: {channel: 2}}\n"
 
-const sixteen = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 16}}\n"
+const sixteen = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 16}}\n"
 
 func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
 	p := build(t, shared, Overrides{Release: []string{"pad=1 s", "lead=1 s"}})
@@ -84,7 +84,7 @@ func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
 }
 
 func TestUnisonChangesStacksAndFindings(t *testing.T) {
-	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 5}}\nparts: {p: {channel: 1, unison: {voices: 2}}, q: {channel: 2}}\n"
+	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 5}}\nparts: {p: {channel: 1, unison: {voices: 2}}, q: {channel: 2}}\n"
 	stacks := func(o Overrides) ([]int, [][]int, []routing.Code) {
 		p := build(t, rig, o)
 		var codes []routing.Code
@@ -117,7 +117,7 @@ func TestRefusedOverrides(t *testing.T) {
 		{twoParts, Overrides{Pick: []string{"pad=lowest", "pad=nearest"}}, "--pick pad=nearest: at odds with --pick pad=lowest, both are for part pad | "},
 		{twoParts, Overrides{Steal: []string{"bas=oldest"}}, `--steal bas=oldest: no part "bas" in the rig, its parts are pad, bass | did you mean bass?`},
 		{twoParts, Overrides{Steal: []string{"fewest-cut"}}, `--steal fewest-cut: unknown stealing rule "fewest-cut", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean fewest-cuts?"},
-		{twoParts, Overrides{Pick: []string{"fixed"}}, "--pick fixed: fixed needs a voice for each key | write it into the rig, as pick: {fixed: {60: A1}}"},
+		{twoParts, Overrides{Pick: []string{"fixed"}}, "--pick fixed: fixed needs a voice for each key | write it into the rig, as pick: {fixed: {60: K1}}"},
 		{twoParts, Overrides{Pick: []string{"lowest then nearest"}}, "--pick lowest then nearest: only same-key has a second rule | "},
 		{twoParts, Overrides{Pick: []string{"same-key then same-key"}}, `--pick same-key then same-key: unknown second rule "same-key", there are longest-idle, lowest, round-robin, strict-round-robin, bank-spread, bank-fill, nearest, random | `},
 		{twoParts, Overrides{Pick: []string{"oldest"}}, `--pick oldest: unknown picking rule "oldest", there are ` + strings.Join(PickNames(), ", ") + " | oldest is a stealing rule"},

@@ -30,10 +30,10 @@ func build(t *testing.T, text string, o Overrides) *Plan {
 const twoParts = `
 rig: Two
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 4, out: [2]}, B: {voices: 4}}
+banks: {K: {voices: 4, out: [2]}, L: {voices: 4}}
 parts:
-  pad: {channel: 1, banks: [A]}
-  bass: {channel: 2, banks: [B], steal: lowest}
+  pad: {channel: 1, banks: [K]}
+  bass: {channel: 2, banks: [L], steal: lowest}
 `
 
 func TestConfigFollowsTheRig(t *testing.T) {
@@ -76,7 +76,7 @@ func TestWindow(t *testing.T) {
 		{"Hz/V from 0 V", "window: 0 V to 4 V, scale: 261.63 Hz at 1 V", math.Inf(-1), 84},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := build(t, "rig: W\ninterfaces: {main: {cv: 8, gates: 8, "+c.fields+"}}\nbanks: {A: {voices: 2}}\n", Overrides{})
+			p := build(t, "rig: W\ninterfaces: {main: {cv: 8, gates: 8, "+c.fields+"}}\nbanks: {K: {voices: 2}}\n", Overrides{})
 			w := p.Rules.Config.Voices[1].Window
 			require.True(t, w.Bounded)
 			if math.IsInf(c.low, -1) {
@@ -91,19 +91,19 @@ func TestWindow(t *testing.T) {
 
 func TestKeysAtTheEdgeOfAWindowAreInside(t *testing.T) {
 	// 4.3 V at 1.2 V/oct is 43 semitones, which floating point misses.
-	p := build(t, "rig: W\ninterfaces: {main: {cv: 8, gates: 8, zero_key: 36, scale: 1.2 V/oct, window: 0 V to 4.3 V}}\nbanks: {A: {voices: 2}}\n", Overrides{})
+	p := build(t, "rig: W\ninterfaces: {main: {cv: 8, gates: 8, zero_key: 36, scale: 1.2 V/oct, window: 0 V to 4.3 V}}\nbanks: {K: {voices: 2}}\n", Overrides{})
 	require.Equal(t, 79.0, p.Rules.Config.Voices[0].Window.High)
 }
 
 // A bank stays on one interface where it fits: A takes the pairs of
-// the first, and B, which finds none there, goes to the next.
+// the first, and L, which finds none there, goes to the next.
 func TestWindowsAreThoseOfTheJacks(t *testing.T) {
 	p := build(t, `
 rig: W
 interfaces:
   small: {cv: 2, gates: 2, zero_key: 24}
   large: {cv: 8, gates: 8, zero_key: 48}
-banks: {A: {voices: 2}, B: {voices: 4}}
+banks: {K: {voices: 2}, L: {voices: 4}}
 `, Overrides{})
 	var lows []float64
 	for _, v := range p.Rules.Config.Voices {
@@ -122,33 +122,35 @@ func TestFindings(t *testing.T) {
 		{"no voice in service", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 1, out: [1]}, B: {voices: 1}}
-parts: {p: {banks: [A]}, q: {banks: [B]}}
+banks: {K: {voices: 1, out: [1]}, L: {voices: 1}}
+parts: {p: {banks: [K]}, q: {banks: [L]}}
 `, []routing.Code{routing.PartWithoutVoices}, routing.Error},
 		{"unused bank", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 1}, B: {voices: 1}}
-parts: {p: {banks: [A]}}
+banks: {K: {voices: 1}, L: {voices: 1}}
+parts: {p: {banks: [K]}}
 `, []routing.Code{routing.BankUnused}, routing.Warning},
 		{"fixed to a voice that is out", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 3, out: [2], limited: {3: 40-50}}}
-parts: {p: {pick: {fixed: {60: A1, 62: A2, 64: A3}}}}
+banks: {K: {voices: 3, out: [2], limited: {3: 40-50}}}
+parts: {p: {pick: {fixed: {60: K1, 62: K2, 64: K3}}}}
 `, []routing.Code{routing.FixedVoiceOut, routing.FixedKeyOutside}, routing.Error},
-		{"no interface", "rig: F\nbanks: {A: {voices: 1}}\n", []routing.Code{routing.NoInterface}, routing.Note},
+		{"voices that read as keys", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 1}, H: {voices: 1}, Eb: {voices: 1}}\n", []routing.Code{routing.BankReadsAsKey}, routing.Note},
+		{"voices that do not", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 1}, I: {voices: 1}, AB: {voices: 1}, Cello: {voices: 1}}\n", nil, 0},
+		{"no interface", "rig: F\nbanks: {K: {voices: 1}}\n", []routing.Code{routing.NoInterface}, routing.Note},
 		{"more lanes than jacks", `
 rig: F
 interfaces: {main: {cv: 2, gates: 2, ports: 1}}
-banks: {A: {voices: 3}}
+banks: {K: {voices: 3}}
 `, []routing.Code{routing.LaneDoesNotFit}, routing.Error},
 		{"a set-up that bends pitches", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}
-sequencers: {jam: {profile: jam4, output_resistance: 1 kohm}}
-banks: {A: {voices: 4}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+sequencers: {seq: {profile: seq4, output_resistance: 1 kohm}}
+banks: {K: {voices: 4}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}
 `, []routing.Code{routing.PitchBent}, routing.Warning},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -163,7 +165,7 @@ set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
 }
 
 func TestFindingsHaveAPlace(t *testing.T) {
-	p := build(t, "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 1, out: [1]}}\nparts:\n  p: {}\n", Overrides{})
+	p := build(t, "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 1, out: [1]}}\nparts:\n  p: {}\n", Overrides{})
 	require.Equal(t, profiles.Pos{File: "rig.yaml", Line: 5, Column: 3}, p.Findings[0].Pos)
 	require.Equal(t, "parts.p.banks", p.Findings[0].Where)
 }

@@ -27,7 +27,7 @@ func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
 
 // fail takes voices out of service. A voice that is out already stays so.
 func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
-	if len(o.Out) == 0 {
+	if len(o.Without) == 0 {
 		return rig, nil
 	}
 	changed := *rig
@@ -36,11 +36,11 @@ func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
 	for _, v := range rig.Voices {
 		names = append(names, v.Name)
 	}
-	for _, typed := range o.Out {
+	for _, typed := range o.Without {
 		for _, name := range strings.Split(typed, ",") {
 			at := slices.Index(names, strings.TrimSpace(name))
 			if at < 0 {
-				return nil, &OverrideError{"--out", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
+				return nil, &OverrideError{"--without", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
 			}
 			changed.Voices[at].State = alloc.Out
 		}

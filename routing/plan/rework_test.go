@@ -10,20 +10,20 @@ import (
 )
 
 func TestOverridesOfTheRack(t *testing.T) {
-	p := build(t, twoParts, Overrides{Banks: []string{"pad=B,A"}, Reserve: []string{"bass=2"}})
+	p := build(t, twoParts, Overrides{Banks: []string{"pad=L,K"}, Reserve: []string{"bass=2"}})
 	require.Equal(t, []int{0, 1}, p.Rules.Config.Parts[0].Banks)
 	require.Equal(t, 2, p.Rules.Config.Parts[1].Reserve)
 
-	p = build(t, twoParts, Overrides{Out: []string{"A1, B4", "B1"}})
+	p = build(t, twoParts, Overrides{Without: []string{"K1, L4", "L1"}})
 	require.Equal(t, "ooiioiio", standings(p))
 
 	p = build(t, twoParts, Overrides{More: []string{"3"}})
-	require.Equal(t, "C3", p.Rig.Voices[len(p.Rig.Voices)-1].Name)
+	require.Equal(t, "M3", p.Rig.Voices[len(p.Rig.Voices)-1].Name)
 	require.Equal(t, "ioiiiiiiiii", standings(p))
 	for _, part := range p.Rules.Config.Parts {
 		require.Contains(t, part.Banks, 2)
 	}
-	p = build(t, twoParts, Overrides{More: []string{"bass=2", "pad=1"}, Banks: []string{"bass=C"}})
+	p = build(t, twoParts, Overrides{More: []string{"bass=2", "pad=1"}, Banks: []string{"bass=M"}})
 	require.Equal(t, []int{0, 2}, p.Rules.Config.Parts[0].Banks, "pad's own bank is C, the first part's")
 	require.Equal(t, []int{2}, p.Rules.Config.Parts[1].Banks)
 	require.Equal(t, p.Rules.Config.Voices[7].Envelope, p.Rules.Config.Voices[8].Envelope, "like the last bank")
@@ -34,8 +34,8 @@ func TestOverridesOfTheRackThatCannotBe(t *testing.T) {
 		o    Overrides
 		want string
 	}{
-		{Overrides{Banks: []string{"pad=Z"}}, `--banks pad=Z: unknown bank "Z", there are A, B`},
-		{Overrides{Out: []string{"C1"}}, `--out C1: no voice "C1", the voices are A1 to B4`},
+		{Overrides{Banks: []string{"pad=Z"}}, `--banks pad=Z: unknown bank "Z", there are K, L`},
+		{Overrides{Without: []string{"M1"}}, `--without M1: no voice "M1", the voices are K1 to L4`},
 		{Overrides{Reserve: []string{"bass=9"}}, "--reserve bass=9: 9 voices are kept together, more than are in service in the banks of bass"},
 		{Overrides{Reserve: []string{"bass=-1"}}, `--reserve bass=-1: found "-1", want how many voices to keep for the part, from 0`},
 		{Overrides{More: []string{"0"}}, `--more 0: found "0", want how many voices to add, from 1`},

@@ -24,7 +24,7 @@ func parsePick(text string) (picks, string, string) {
 	rule, err := alloc.ParsePick(first)
 	switch {
 	case rule == alloc.PickFixed && err == nil:
-		return picks{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: A1}}"
+		return picks{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: K1}}"
 	case err != nil:
 		return picks{}, unknown("picking rule", first, names), ruleHint("picking", first, names)
 	case !two:

@@ -41,7 +41,7 @@ func TestTheDemoOnOneSupply(t *testing.T) {
 	require.Equal(t, []routing.Code{routing.SupplyTight}, codes(s))
 	f := s.Findings[0]
 	require.Equal(t, "modules draw 2690 mA from +12 V of supply one: 89.7 % of 3000 mA; 75 % are 2250 mA", f.Text)
-	require.Equal(t, "this split bears it, at 45 % at most: one: A, B, C, mixer; one more like one: main, D, E, effects", f.Hint)
+	require.Equal(t, "this split bears it, at 45 % at most: one: K, L, M, mixer; one more like one: main, N, P, effects", f.Hint)
 	require.InDelta(t, 2690, *f.Value, 1e-9)
 	require.InDelta(t, 2.015, float64(s.Supplies[0].Rails[1].Drawn), 1e-12)
 	require.True(t, s.Bear(rig, 0).Proven)
@@ -65,24 +65,24 @@ func TestTheDemoOnTwoSupplies(t *testing.T) {
 
 // Either side of each threshold.
 func TestFindings(t *testing.T) {
-	const bank = "banks: {A: {voices: 1, row: 1, hp: 50, ma: {+12: %s}}, B: {voices: 1, row: 1, hp: %s}}\nsupplies: {one: {+12: 1 A, feeds: [%s]}}\n"
+	const bank = "banks: {K: {voices: 1, row: 1, hp: 50, ma: {+12: %s}}, L: {voices: 1, row: 1, hp: %s}}\nsupplies: {one: {+12: 1 A, feeds: [%s]}}\n"
 	for name, c := range map[string]struct {
 		rig  string
 		want []routing.Code
 		text string
 	}{
-		"at 75 %":         {fmt.Sprintf(bank, "750", "10", "A"), nil, ""},
-		"over 75 %":       {fmt.Sprintf(bank, "751", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 751 mA from +12 V of supply one: 75.1 % of 1000 mA; 75 % are 750 mA"},
-		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "A"), []routing.Code{routing.SupplyTight}, "modules draw 1000 mA from +12 V of supply one: 100.0 % of 1000 mA; 75 % are 750 mA"},
-		"over the rating": {fmt.Sprintf(bank, "1001", "10", "A"), []routing.Code{routing.SupplyOverloaded}, "modules draw 1001 mA from +12 V of supply one: 100.1 % of 1000 mA; 75 % are 750 mA"},
-		"not said":        {fmt.Sprintf(bank, "10", "10", "A, B"), []routing.Code{routing.DrawUnknown}, "the draw of B is not given, so it counts as nothing"},
-		"no rail": {"banks: {A: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",
+		"at 75 %":         {fmt.Sprintf(bank, "750", "10", "K"), nil, ""},
+		"over 75 %":       {fmt.Sprintf(bank, "751", "10", "K"), []routing.Code{routing.SupplyTight}, "modules draw 751 mA from +12 V of supply one: 75.1 % of 1000 mA; 75 % are 750 mA"},
+		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "K"), []routing.Code{routing.SupplyTight}, "modules draw 1000 mA from +12 V of supply one: 100.0 % of 1000 mA; 75 % are 750 mA"},
+		"over the rating": {fmt.Sprintf(bank, "1001", "10", "K"), []routing.Code{routing.SupplyOverloaded}, "modules draw 1001 mA from +12 V of supply one: 100.1 % of 1000 mA; 75 % are 750 mA"},
+		"not said":        {fmt.Sprintf(bank, "10", "10", "K, L"), []routing.Code{routing.DrawUnknown}, "the draw of L is not given, so it counts as nothing"},
+		"no rail": {"banks: {K: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 K, feeds: [K]}}\n",
 			[]routing.Code{routing.RailMissing}, "modules draw 5 mA from -12 V of supply one, which has no such rail"},
-		"on no supply": {"banks: {A: {voices: 1, ma: {+12: 5}}}\ngear: {x: {ma: {+12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n",
+		"on no supply": {"banks: {K: {voices: 1, ma: {+12: 5}}}\ngear: {x: {ma: {+12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [K]}}\n",
 			[]routing.Code{routing.NotFed}, "x draws current, and no supply feeds it"},
-		"no supplies at all": {"banks: {A: {voices: 1, ma: {+12: 5}}}\n", nil, ""},
-		"a full row":         {fmt.Sprintf(bank, "10", "54", "A"), nil, ""},
-		"a row too wide":     {fmt.Sprintf(bank, "10", "55", "A"), []routing.Code{routing.RowTooWide}, "row 1 holds 105 HP (A, B), and the rack has 104"},
+		"no supplies at all": {"banks: {K: {voices: 1, ma: {+12: 5}}}\n", nil, ""},
+		"a full row":         {fmt.Sprintf(bank, "10", "54", "K"), nil, ""},
+		"a row too wide":     {fmt.Sprintf(bank, "10", "55", "K"), []routing.Code{routing.RowTooWide}, "row 1 holds 105 HP (K, L), and the rack has 104"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := New(read(t, c.rig))
@@ -99,17 +99,17 @@ func TestFindings(t *testing.T) {
 // Two supplies, the first with too much: B alone must move, since A would be
 // too much for the second.
 func TestMovesAsLittleAsItCan(t *testing.T) {
-	rig := read(t, "banks: {A: {voices: 1, ma: {+12: 700}}, B: {voices: 1, ma: {+12: 100}}, C: {voices: 1, ma: {+12: 200}}, D: {voices: 1, ma: {+12: 10}}}\n"+
-		"supplies: {one: {+12: 1 A, feeds: [A, B, D]}, two: {+12: 1 A, feeds: [C]}}\n")
+	rig := read(t, "banks: {K: {voices: 1, ma: {+12: 700}}, L: {voices: 1, ma: {+12: 100}}, M: {voices: 1, ma: {+12: 200}}, N: {voices: 1, ma: {+12: 10}}}\n"+
+		"supplies: {one: {+12: 1 A, feeds: [K, L, N]}, two: {+12: 1 A, feeds: [M]}}\n")
 	s := New(rig)
 	split := s.Bear(rig, 0)
-	require.Equal(t, []string{"B"}, s.names(split.Moved))
+	require.Equal(t, []string{"L"}, s.names(split.Moved))
 	require.InDelta(t, 0.71, split.Share, 1e-12)
 	require.True(t, split.Proven)
 }
 
 func TestNoSplitBearsWhatIsTooMuchAlone(t *testing.T) {
-	rig := read(t, "banks: {A: {voices: 1, ma: {+12: 800}}}\nsupplies: {one: {+12: 1 A, feeds: [A]}}\n")
+	rig := read(t, "banks: {K: {voices: 1, ma: {+12: 800}}}\nsupplies: {one: {+12: 1 A, feeds: [K]}}\n")
 	s := New(rig)
 	require.Nil(t, s.Bear(rig, 0))
 	require.Contains(t, s.Findings[0].Hint, "no split")

@@ -105,7 +105,7 @@ func TestWindowsWithoutAnEnd(t *testing.T) {
 const rigText = `
 rig: R
 interfaces: {main: {profile: cv8-gate8}}
-banks: {A: {voices: 4}}
+banks: {K: {voices: 4}}
 parts:
   low: {channel: 1}
   high: {channel: 2, bend_range: 12%s}

@@ -18,8 +18,8 @@ func BenchmarkWays(b *testing.B) {
 			name := fmt.Sprintf("B%c%c", 'a'+i/8, 'a'+i%8)
 			banks, parts = append(banks, name+": {voices: 4, kind: k}"), append(parts, fmt.Sprintf("%d: %s", i+1, name))
 		}
-		text := fmt.Sprintf("rig: R\ninterfaces: {main: {cv: 300, gates: 300, ports: 20}}\nsequencers: {jam: {parts: 64}}\nvoices: {k: {group_pitch: sums}}\n"+
-			"banks: {%s}\nset_ups: {studio: {from: main}, jam: {from: jam, parts: {%s}}}\n", strings.Join(banks, ", "), strings.Join(parts, ", "))
+		text := fmt.Sprintf("rig: R\ninterfaces: {main: {cv: 300, gates: 300, ports: 20}}\nsequencers: {seq: {parts: 64}}\nvoices: {k: {group_pitch: sums}}\n"+
+			"banks: {%s}\nset_ups: {studio: {from: main}, stage: {from: seq, parts: {%s}}}\n", strings.Join(banks, ", "), strings.Join(parts, ", "))
 		rig, faults := profiles.Read("bench.yaml", []byte(text), nil)
 		if len(faults) > 0 {
 			b.Fatal(faults)

@@ -13,7 +13,7 @@ import (
 // Change is the way from one patch to another.
 type Change struct {
 	From, To *Patch
-	Pulls    []Cable // by the panel that they come out of
+	Pulls    []Cable // by the panel that they come out of: interfaces and sequencers before multiples and modules
 	Plugs    []Cable // by the panel that they lead to
 	Stay     int     // cables that are not touched
 	Switches []Switch
@@ -51,7 +51,9 @@ func Between(a, b *Patch) *Change {
 		}
 	}
 	c.Pulls = slices.DeleteFunc(from, func(x Cable) bool { return wanted[x] })
-	slices.SortStableFunc(c.Pulls, func(x, y Cable) int { return compareJacks(x.From, y.From) })
+	slices.SortStableFunc(c.Pulls, func(x, y Cable) int {
+		return cmp.Or(cmp.Compare(a.layerOf(x.From), a.layerOf(y.From)), compareJacks(x.From, y.From))
+	})
 	slices.SortStableFunc(c.Plugs, func(x, y Cable) int { return compareJacks(x.To, y.To) })
 	for bank := range a.Map.Rig.Banks {
 		if x, y := slices.Contains(a.Group, bank), slices.Contains(b.Group, bank); x != y {
@@ -80,6 +82,14 @@ func (c *Change) voices() {
 	}
 }
 
+// layerOf is 0 for what signals come from, and 1 for what they go through.
+func (p *Patch) layerOf(j Jack) int {
+	if slices.ContainsFunc(p.Map.Rig.Interfaces, func(i profiles.Interface) bool { return i.Name == j.Panel }) {
+		return 0
+	}
+	return 1
+}
+
 // compareJacks goes by panel, and by number on a panel.
 func compareJacks(a, b Jack) int {
 	return cmp.Or(natural(a.Panel, b.Panel), natural(a.Name, b.Name))
@@ -93,7 +103,7 @@ func natural(a, b string) int {
 }
 
 // tail splits the digits off the end of a name, or off the end of what stands
-// before its point, as in A12.gate.
+// before its point, as in K12.gate.
 func tail(name string) (head string, number int) {
 	of, input, _ := strings.Cut(name, ".")
 	head = strings.TrimRight(of, "0123456789")

@@ -93,7 +93,7 @@ func bestShared(from []Cable, a, b *Patch) (best int) {
 				for k, in := range b.multiples[j].inputs {
 					l.outs[in] = outs[k] + 1
 				}
-				most = max(most, shared(from, cables(nil, []labelled{l})))
+				most = max(most, shared(from, listed(nil, []labelled{l})))
 			}
 			total += most
 		}
@@ -110,16 +110,16 @@ func TestPullsAgainstBruteForce(t *testing.T) {
 	for _, group := range []string{"none", "sums", "normalled", "switched"} {
 		for _, pitches := range []string{"group", "multiples"} {
 			for _, window := range []string{"0 V to 5 V", "1 V to 6 V"} {
-				for _, parts := range []string{"{1: A}", "{1: A, 2: B}", "{2: [A, B]}"} {
+				for _, parts := range []string{"{1: K}", "{1: K, 2: L}", "{2: [K, L]}"} {
 					if group == "none" && pitches == "group" {
 						continue
 					}
 					m := mapOf(t, fmt.Sprintf(`
 interfaces: {main: {profile: cv4-gate4, window: %s}}
-sequencers: {jam: {profile: jam4}}
+sequencers: {seq: {profile: seq4}}
 voices: {k: {group_pitch: %s}}
-banks: {A: {voices: 2, kind: k}, B: {voices: 1, kind: k}, C: {voices: 1, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: %s, pitches: %s}}
+banks: {K: {voices: 2, kind: k}, L: {voices: 1, kind: k}, M: {voices: 1, kind: k}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: %s, pitches: %s}}
 `, window, group, parts, pitches))
 					c := Between(New(m, 0), New(m, 1))
 					all, _ := Label(c.From, c.To)
@@ -184,7 +184,7 @@ func TestLawsOfChanges(t *testing.T) {
 }
 
 func drawWall(t *rapid.T) *routing.Map {
-	names := []string{"A", "B", "C", "D"}
+	names := []string{"K", "L", "M", "N"}
 	var banks, parts []string
 	for i, name := range names {
 		banks = append(banks, fmt.Sprintf("%s: {voices: %d, kind: k%d}", name, rapid.IntRange(1, 3).Draw(t, "voices"), rapid.IntRange(0, 3).Draw(t, "kind")))
@@ -193,15 +193,15 @@ func drawWall(t *rapid.T) *routing.Map {
 		}
 	}
 	if len(parts) == 0 {
-		parts = []string{"1: [A, C]"}
+		parts = []string{"1: [K, M]"}
 	}
 	text := fmt.Sprintf(`rig: R
 interfaces: {main: {profile: cv16-gate16}}
-sequencers: {jam: {parts: 8}}
+sequencers: {seq: {parts: 8}}
 voices: {k0: {group_pitch: none}, k1: {group_pitch: sums}, k2: {group_pitch: normalled}, k3: {group_pitch: switched}}
 banks: {%s}
-macros: {m: {from: CC 1 on 1, to: [A.cutoff, B.cutoff]}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {%s}, pitches: %s, gates: %s, through: %s}}
+macros: {m: {from: CC 1 on 1, to: [K.cutoff, L.cutoff]}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {%s}, pitches: %s, gates: %s, through: %s}}
 `, strings.Join(banks, ", "), strings.Join(parts, ", "), "PITCHES",
 		rapid.SampledFrom([]string{"multiples", "or"}).Draw(t, "gates"), rapid.SampledFrom([]string{"passive", "buffered 2", "buffered 4"}).Draw(t, "through"))
 	if rapid.Bool().Draw(t, "by multiples") {

@@ -35,7 +35,7 @@ func Label(a, b *Patch) (from, to []Cable) {
 			then[j] = labelled{&b.multiples[j], next, numbered(b.multiples[j].inputs, nil)}
 		}
 	}
-	return cables(a.cables, old), cables(b.cables, then)
+	return listed(a.cables, old), listed(b.cables, then)
 }
 
 // weights is what multiples have in common, and beside that a little for having
@@ -94,8 +94,8 @@ func numbered(inputs []Jack, had map[Jack]int) map[Jack]int {
 	return outs
 }
 
-// cables lists those of a patch, multiples included.
-func cables(direct []Cable, multiples []labelled) []Cable {
+// listed are the cables of a patch, multiples included.
+func listed(direct []Cable, multiples []labelled) []Cable {
 	all := slices.Clone(direct)
 	for _, m := range multiples {
 		panel := fmt.Sprintf("multiple %d", m.number)

@@ -11,8 +11,8 @@ import (
 
 // Jack is one end of a cable.
 type Jack struct {
-	Panel string // main, bank A, multiple 1, gate-OR A
-	Name  string // cv 1, A1.pitch, in, out 2
+	Panel string // main, bank K, multiple 1, gate-OR K
+	Name  string // cv 1, K1.pitch, in, out 2
 }
 
 // Cable leads from an output to an input.

@@ -30,12 +30,12 @@ func words(cables []Cable) (all []string) {
 
 const wall = `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4}}
+sequencers: {seq: {profile: seq4}}
 voices: {k: {group_pitch: %s}}
-banks: {A: {voices: 2, kind: k, lanes: [cutoff]}, B: {voices: 2, kind: k}, C: {voices: 1, kind: k}}
+banks: {K: {voices: 2, kind: k, lanes: [cutoff]}, L: {voices: 2, kind: k}, M: {voices: 1, kind: k}}
 set_ups:
   studio: {from: main}
-  jam: {from: jam, parts: {1: A, 2: B}%s}
+  stage: {from: seq, parts: {1: K, 2: L}%s}
 `
 
 func change(t *testing.T, group, more string) *Change {
@@ -43,20 +43,20 @@ func change(t *testing.T, group, more string) *Change {
 	return Between(New(m, 0), New(m, 1))
 }
 
-// By hand: the pitches of A and B stay beside the common jacks and rest at 0 V;
+// By hand: the pitches of K and L stay beside the common jacks and rest at 0 V;
 // their four gates go, and each part gets a cable to the common jack and a
 // multiple of one cable in and two out. C and the cutoff stay.
 func TestThroughCommonJacksThatSum(t *testing.T) {
 	c := change(t, "sums", "")
 	require.Equal(t, []string{
-		"main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B1.gate", "main gate 4 > bank B B2.gate",
+		"main gate 1 > bank K K1.gate", "main gate 2 > bank K K2.gate", "main gate 3 > bank L L1.gate", "main gate 4 > bank L L2.gate",
 	}, words(c.Pulls))
 	require.Equal(t, []string{
-		"multiple 1 out 1 > bank A A1.gate", "multiple 1 out 2 > bank A A2.gate", "jam cv 1 > bank A A.pitch",
-		"multiple 2 out 1 > bank B B1.gate", "multiple 2 out 2 > bank B B2.gate", "jam cv 2 > bank B B.pitch",
-		"jam gate 1 > multiple 1 in", "jam gate 2 > multiple 2 in",
+		"multiple 1 out 1 > bank K K1.gate", "multiple 1 out 2 > bank K K2.gate", "seq cv 1 > bank K K.pitch",
+		"multiple 2 out 1 > bank L L1.gate", "multiple 2 out 2 > bank L L2.gate", "seq cv 2 > bank L L.pitch",
+		"seq gate 1 > multiple 1 in", "seq gate 2 > multiple 2 in",
 	}, words(c.Plugs))
-	require.Equal(t, 5+1+1, c.Stay) // five pitches, C1's gate, the cutoff
+	require.Equal(t, 5+1+1, c.Stay) // five pitches, M1's gate, the cutoff
 	require.Equal(t, 12, c.Moves())
 	require.Len(t, c.To.Rests, 4)
 	require.Equal(t, Jack{"main", "cv 1"}, c.To.Rests[0].Jack)
@@ -68,8 +68,8 @@ func TestThroughCommonJacksThatSum(t *testing.T) {
 func TestANormalIsNotBroken(t *testing.T) {
 	c := change(t, "normalled", "")
 	require.Equal(t, []string{
-		"main cv 1 > bank A A1.pitch", "main cv 2 > bank A A2.pitch", "main cv 3 > bank B B1.pitch", "main cv 4 > bank B B2.pitch",
-		"main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B1.gate", "main gate 4 > bank B B2.gate",
+		"main cv 1 > bank K K1.pitch", "main cv 2 > bank K K2.pitch", "main cv 3 > bank L L1.pitch", "main cv 4 > bank L L2.pitch",
+		"main gate 1 > bank K K1.gate", "main gate 2 > bank K K2.gate", "main gate 3 > bank L L1.gate", "main gate 4 > bank L L2.gate",
 	}, words(c.Pulls))
 	require.Len(t, c.Plugs, 8)
 	require.Empty(t, c.To.Rests)
@@ -105,14 +105,14 @@ func TestThroughGateOrs(t *testing.T) {
 	c := change(t, "sums", ", gates: or")
 	require.Empty(t, c.Pulls)
 	require.Equal(t, []string{
-		"jam cv 1 > bank A A.pitch", "jam cv 2 > bank B B.pitch", "jam gate 1 > gate-OR A common", "jam gate 2 > gate-OR B common",
+		"seq cv 1 > bank K K.pitch", "seq cv 2 > bank L L.pitch", "seq gate 1 > gate-OR K common", "seq gate 2 > gate-OR L common",
 	}, words(c.Plugs))
 	require.Len(t, c.To.Rests, 8)
 	require.True(t, c.To.Rests[4].Gate)
 	from, _ := Label(c.From, c.To)
-	require.Contains(t, words(from), "main gate 2 > gate-OR A in 2")
-	require.Contains(t, words(from), "gate-OR A out 2 > bank A A2.gate")
-	require.Contains(t, words(from), "main gate 5 > bank C C1.gate") // no part plays C
+	require.Contains(t, words(from), "main gate 2 > gate-OR K in 2")
+	require.Contains(t, words(from), "gate-OR K out 2 > bank K K2.gate")
+	require.Contains(t, words(from), "main gate 5 > bank M M1.gate") // no part plays C
 }
 
 // An interface whose window has no 0 V cannot rest, so its pitches are pulled:
@@ -128,26 +128,26 @@ func TestWhatCannotRestIsPulled(t *testing.T) {
 // One part plays two banks: a multiple to both common jacks, and one of four
 // for the gates.
 func TestAPartPlaysSeveralBanks(t *testing.T) {
-	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ", gates: or"), "{1: A, 2: B}", "{3: [A, B]}", 1))
+	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ", gates: or"), "{1: K, 2: L}", "{3: [K, L]}", 1))
 	c := Between(New(m, 0), New(m, 1))
 	require.Equal(t, []string{
-		"multiple 1 out 1 > bank A A.pitch", "multiple 1 out 2 > bank B B.pitch",
-		"multiple 2 out 1 > gate-OR A common", "multiple 2 out 2 > gate-OR B common",
-		"jam cv 3 > multiple 1 in", "jam gate 3 > multiple 2 in",
+		"multiple 1 out 1 > bank K K.pitch", "multiple 1 out 2 > bank L L.pitch",
+		"multiple 2 out 1 > gate-OR K common", "multiple 2 out 2 > gate-OR L common",
+		"seq cv 3 > multiple 1 in", "seq gate 3 > multiple 2 in",
 	}, words(c.Plugs))
 }
 
 // Wires and macros of the rig that lead to what a part takes are pulled there,
 // and nowhere else.
 func TestWiresGiveWay(t *testing.T) {
-	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `macros: {vibrato: {from: CC 1 on 1, to: [A.pitch, C.pitch]}}
-wiring: [{from: main.gate 8, through: passive, to: [B1.gate, C1.gate]}]
+	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `macros: {vibrato: {from: CC 1 on 1, to: [K.pitch, M.pitch]}}
+wiring: [{from: main.gate 8, through: passive, to: [L1.gate, M1.gate]}]
 set_ups:`, 1))
 	c := Between(New(m, 0), New(m, 1))
 	require.Equal(t, []string{
-		"main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B2.gate",
-		"multiple 1 out 1 > bank A A.pitch", "multiple 2 out 1 > bank B B1.gate",
-	}, words(c.Pulls)) // C.pitch and C1.gate stay on their multiples
+		"main gate 1 > bank K K1.gate", "main gate 2 > bank K K2.gate", "main gate 3 > bank L L2.gate",
+		"multiple 1 out 1 > bank K K.pitch", "multiple 2 out 1 > bank L L1.gate",
+	}, words(c.Pulls)) // M.pitch and M1.gate stay on their multiples
 	require.Len(t, c.Plugs, 8)
 	to := c.To.Reaches()
 	for _, in := range []routing.Input{{Bank: 0, Voice: -1, Input: "pitch"}, {Bank: 1, Voice: 2, Input: "gate"}} {
@@ -158,43 +158,43 @@ set_ups:`, 1))
 	}
 }
 
-// Cables into modules may stay: of a gate-OR that the rig has for B1 only the
+// Cables into modules may stay: of a gate-OR that the rig has for L1 only the
 // way out is pulled. So may the feed of a multiple all of whose outputs go, as
 // of a macro to both common jacks.
 func TestStubsStay(t *testing.T) {
-	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `macros: {vibrato: {from: CC 1 on 1, to: [A.pitch, B.pitch]}}
+	m := mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `macros: {vibrato: {from: CC 1 on 1, to: [K.pitch, L.pitch]}}
 gear: {either: {does: gate-or}}
-wiring: [{from: main.gate 7, to: either}, {from: main.gate 8, to: either}, {from: either, to: B1.gate}]
+wiring: [{from: main.gate 7, to: either}, {from: main.gate 8, to: either}, {from: either, to: L1.gate}]
 set_ups:`, 1))
 	c := Between(New(m, 0), New(m, 1))
 	require.Equal(t, []string{
-		"either out > bank B B1.gate", "main gate 1 > bank A A1.gate", "main gate 2 > bank A A2.gate", "main gate 3 > bank B B2.gate",
-		"multiple 1 out 1 > bank A A.pitch", "multiple 1 out 2 > bank B B.pitch",
+		"main gate 1 > bank K K1.gate", "main gate 2 > bank K K2.gate", "main gate 3 > bank L L2.gate", "either out > bank L L1.gate",
+		"multiple 1 out 1 > bank K K.pitch", "multiple 1 out 2 > bank L L.pitch",
 	}, words(c.Pulls))
 	from, _ := Label(c.From, c.To)
 	require.Contains(t, words(from), "main gate 7 > either in")
 	require.Contains(t, words(from), "main gate 8 > either in")
 
 	// A multiple that leads where the sequencer's would serves on instead.
-	m = mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `wiring: [{from: main.gate 8, through: passive, to: [A1.gate, A2.gate]}]
+	m = mapOf(t, strings.Replace(fmt.Sprintf(wall, "sums", ""), "set_ups:", `wiring: [{from: main.gate 8, through: passive, to: [K1.gate, K2.gate]}]
 set_ups:`, 1))
 	c = Between(New(m, 0), New(m, 1))
-	require.Equal(t, []string{"main gate 1 > bank B B1.gate", "main gate 2 > bank B B2.gate", "main gate 8 > multiple 1 in"}, words(c.Pulls))
-	require.Contains(t, words(c.Plugs), "jam gate 1 > multiple 1 in")
+	require.Equal(t, []string{"main gate 1 > bank L L1.gate", "main gate 2 > bank L L2.gate", "main gate 8 > multiple 1 in"}, words(c.Pulls))
+	require.Contains(t, words(c.Plugs), "seq gate 1 > multiple 1 in")
 }
 
-// What has no jack on the map gets none in a set-up that frees one: B2 stays
+// What has no jack on the map gets none in a set-up that frees one: L2 stays
 // unplugged.
 func TestWhatIsMissingStaysMissing(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {main: {cv: 3, gates: 3}}
-sequencers: {jam: {parts: 4}}
-banks: {A: {voices: 2}, B: {voices: 2}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+sequencers: {seq: {parts: 4}}
+banks: {K: {voices: 2}, L: {voices: 2}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}
 `)
 	require.NotEmpty(t, m.Missing)
 	for _, c := range words(Between(New(m, 0), New(m, 1)).Plugs) {
-		require.NotContains(t, c, "B2")
+		require.NotContains(t, c, "L2")
 	}
 }
 
@@ -202,12 +202,12 @@ set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
 func TestASetUpFromInterfaces(t *testing.T) {
 	m := mapOf(t, `
 interfaces: {one: {profile: cv4-gate4}, two: {profile: cv4-gate4}}
-banks: {A: {voices: 4}, B: {voices: 2}}
+banks: {K: {voices: 4}, L: {voices: 2}}
 set_ups: {half: {from: one}, all: {from: [one, two]}}
 `)
 	c := Between(New(m, 0), New(m, 1))
 	require.Empty(t, c.Pulls)
-	require.Equal(t, []string{"two gate 1 > bank B B1.gate", "two cv 1 > bank B B1.pitch", "two gate 2 > bank B B2.gate", "two cv 2 > bank B B2.pitch"},
+	require.Equal(t, []string{"two gate 1 > bank L L1.gate", "two cv 1 > bank L L1.pitch", "two gate 2 > bank L L2.gate", "two cv 2 > bank L L2.pitch"},
 		sortedWords(c.Plugs))
 	require.True(t, c.From.Plays(0))
 	require.False(t, c.From.Plays(4))
@@ -220,17 +220,30 @@ func sortedWords(cables []Cable) []string {
 	return all
 }
 
-// From one sequencer's set-up to another: part 1 keeps bank A by the multiple
+// Cables of interfaces keep the names of the map; those of a sequencer have its
+// name, the jack and, behind a multiple, the number.
+func TestNames(t *testing.T) {
+	m := mapOf(t, fmt.Sprintf(wall, "sums", ""))
+	pulls, plugs := Between(New(m, 0), New(m, 1)).Names()
+	require.Equal(t, []string{"gt1", "gt2", "gt3", "gt4"}, pulls)
+	require.Equal(t, []string{"seq:gt1/1", "seq:gt1/2", "seq:cv1", "seq:gt2/1", "seq:gt2/2", "seq:cv2", "seq:gt1", "seq:gt2"}, plugs)
+
+	m = mapOf(t, fmt.Sprintf(wall, "sums", ", gates: or"))
+	_, plugs = Between(New(m, 0), New(m, 1)).Names()
+	require.Equal(t, []string{"seq:cv1", "seq:cv2", "seq:gt1", "seq:gt2"}, plugs)
+}
+
+// From one sequencer's set-up to another: part 1 keeps bank K by the multiple
 // that it has, and gets B to it.
 func TestMultiplesServeOn(t *testing.T) {
-	m := mapOf(t, fmt.Sprintf(wall, "sums", "")+"  both: {from: jam, parts: {1: [A, B]}}\n")
+	m := mapOf(t, fmt.Sprintf(wall, "sums", "")+"  both: {from: seq, parts: {1: [K, L]}}\n")
 	c := Between(New(m, 1), New(m, 2))
-	require.Equal(t, []string{"jam cv 1 > bank A A.pitch", "jam cv 2 > bank B B.pitch", "jam gate 2 > multiple 2 in",
-		"multiple 2 out 1 > bank B B1.gate", "multiple 2 out 2 > bank B B2.gate"}, words(c.Pulls))
+	require.Equal(t, []string{"seq cv 1 > bank K K.pitch", "seq cv 2 > bank L L.pitch", "seq gate 2 > multiple 2 in",
+		"multiple 2 out 1 > bank L L1.gate", "multiple 2 out 2 > bank L L2.gate"}, words(c.Pulls))
 	require.Equal(t, []string{
-		"multiple 2 out 1 > bank A A.pitch",
-		"multiple 1 out 3 > bank B B1.gate", "multiple 1 out 4 > bank B B2.gate", "multiple 2 out 2 > bank B B.pitch",
-		"jam cv 1 > multiple 2 in",
+		"multiple 2 out 1 > bank K K.pitch",
+		"multiple 1 out 3 > bank L L1.gate", "multiple 1 out 4 > bank L L2.gate", "multiple 2 out 2 > bank L L.pitch",
+		"seq cv 1 > multiple 2 in",
 	}, words(c.Plugs))
 }
 
@@ -240,16 +253,16 @@ func TestMultiplesServeOn(t *testing.T) {
 func TestASequencerBendsWhatItFeeds(t *testing.T) {
 	rig := `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4, output_resistance: %s}}
+sequencers: {seq: {profile: seq4, output_resistance: %s}}
 voices: {k: {group_pitch: sums, pitch_resistance: 100 kohm}}
-banks: {A: {voices: 4, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}, pitches: %s}}
+banks: {K: {voices: 4, kind: k}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}, pitches: %s}}
 `
 	found := Findings(mapOf(t, fmt.Sprintf(rig, "1 kohm", "multiples")))
 	require.Len(t, found, 1)
 	require.Equal(t, routing.PitchBent, found[0].Code)
 	require.InDelta(t, -34.61538, *found[0].Value, 1e-4)
-	require.Equal(t, "set_ups.jam.parts.1", found[0].Where)
+	require.Equal(t, "set_ups.stage.parts.1", found[0].Where)
 	require.Equal(t, 7, found[0].Pos.Line)
 	require.False(t, found[0].Assumed)
 	require.Empty(t, Findings(mapOf(t, fmt.Sprintf(rig, "1 kohm", "group"))))
@@ -260,14 +273,14 @@ set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}, pitches: %s}}
 func TestTheGatesOfASequencer(t *testing.T) {
 	rig := `
 interfaces: {main: {profile: cv8-gate8}}
-sequencers: {jam: {profile: jam4, output_resistance: 0 ohm, gate: %s}}
+sequencers: {seq: {profile: seq4, output_resistance: 0 ohm, gate: %s}}
 voices: {k: {group_pitch: sums, gate_threshold: 2.5 V}}
-banks: {A: {voices: 4, kind: k}}
-set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}
+banks: {K: {voices: 4, kind: k}}
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}
 `
 	codes := func(gate string) (all []routing.Code) {
 		for _, f := range Findings(mapOf(t, fmt.Sprintf(rig, gate))) {
-			require.Contains(t, f.Where, "sequencers.jam.")
+			require.Contains(t, f.Where, "sequencers.seq.")
 			all = append(all, f.Code)
 		}
 		return all
@@ -302,6 +315,6 @@ func TestWaysByMoves(t *testing.T) {
 		{profiles.PitchMultiples, profiles.GateOr, false, 12, 2, 2, 4},
 		{profiles.PitchMultiples, profiles.GateMultiples, false, 20, 4, 0, 0},
 	}, lines)
-	require.Empty(t, Ways(mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 1}}\nset_ups: {a: {from: main}, b: {from: main}}\n"), 0, 1))
+	require.Empty(t, Ways(mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\nset_ups: {a: {from: main}, b: {from: main}}\n"), 0, 1))
 	require.Len(t, Ways(mapOf(t, fmt.Sprintf(wall, "none", "")), 0, 1), 2)
 }

@@ -13,7 +13,7 @@
 // a map with these keys, in a list. The list may stand under readings; date and
 // reference beside it hold for all:
 //
-//	voice      A1, or its number from 1; needed
+//	voice      K1, or its number from 1; needed
 //	volts      at the pitch jack: 2, 2 V, 250 mV
 //	key        or the key that the interface was sent, without bend and
 //	           without correction: 60, C4 (as the rig names its keys)
@@ -27,8 +27,8 @@
 // A line of CSV that begins with # is a comment.
 //
 // A recording is named for what it holds: the voice, the key or the volts, and
-// perhaps the date, with _ between them: A1_60.wav, A1_C4_2026-11-02.wav,
-// B3_2.5V.wav.
+// perhaps the date, with _ between them: K1_60.wav, K1_C4_2026-11-02.wav,
+// L3_2.5V.wav.
 //
 // # Laws
 //

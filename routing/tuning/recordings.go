@@ -38,7 +38,7 @@ func Listen(folder fs.FS, rig *profiles.Rig) ([]Heard, error) {
 	})
 	switch {
 	case len(entries) == 0:
-		return nil, errors.New("no recording in the folder, want files such as A1_60.wav")
+		return nil, errors.New("no recording in the folder, want files such as K1_60.wav")
 	case len(entries) > maxRecordings:
 		return nil, fmt.Errorf("%d recordings in the folder, at most %d are read", len(entries), maxRecordings)
 	}
@@ -92,7 +92,7 @@ func (h *Heard) listen(folder fs.FS) {
 func (x *interpreter) named(name string) (Reading, error) {
 	parts := strings.Split(strings.TrimSuffix(name, path.Ext(name)), "_")
 	if len(parts) < 2 || len(parts) > 3 {
-		return Reading{}, errors.New("its name says no voice and key, want a name such as A1_60.wav, A1_C4_2026-11-02.wav or A1_2.5V.wav")
+		return Reading{}, errors.New("its name says no voice and key, want a name such as K1_60.wav, K1_C4_2026-11-02.wav or K1_2.5V.wav")
 	}
 	pos := profiles.Pos{File: name, Line: 1, Column: 1}
 	r := row{pos: pos, path: "its name", cells: map[string]cell{"voice": {parts[0], pos, "voice"}}}

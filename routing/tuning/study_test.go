@@ -19,7 +19,7 @@ func rigOf(t require.TestingT, text string) *profiles.Rig {
 }
 
 // wall is four voices, 0 V at C2, 5 V at C7.
-const wall = "interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {A: {voices: 4}}\n"
+const wall = "interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 4}}\n"
 
 // at are readings of a voice that sounds so many cents sharp at keys.
 func at(rig *profiles.Rig, voice int, date string, cents func(key float64) float64, keys ...int) (all []Reading) {
@@ -74,7 +74,7 @@ func TestPlantedVoiceIsFound(t *testing.T) {
 func TestCorrectionsTune(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		scale := rapid.SampledFrom([]string{"1 V/oct", "1.2 V/oct", "130.81 Hz at 1 V"}).Draw(t, "scale")
-		rig := rigOf(t, "interfaces: {main: {profile: cv16-gate16, window: -5 V to 10 V, scale: "+scale+"}}\nbanks: {A: {voices: 1}}\n")
+		rig := rigOf(t, "interfaces: {main: {profile: cv16-gate16, window: -5 V to 10 V, scale: "+scale+"}}\nbanks: {K: {voices: 1}}\n")
 		box := Boxes(rig)[0]
 		a, b := rapid.Float64Range(-0.05, 0.05).Draw(t, "offset"), rapid.Float64Range(0.98, 1.02).Draw(t, "scale")
 		// the oscillator wants b·V + a for what V stands for
@@ -238,7 +238,7 @@ func all2(r *Result, voice int) profiles.Volts { return r.Voices[voice].Correcti
 
 func TestReadCSV(t *testing.T) {
 	rig := rigOf(t, wall)
-	const good = "# measured after an hour\nvoice, key , hertz,date\nA1,C2,65.41,2026-11-02\n2,60,261.6 Hz,\n\"A3\",72,0.5233 kHz,2026-11-03\n"
+	const good = "# measured after an hour\nvoice, key , hertz,date\nK1,C2,65.41,2026-11-02\n2,60,261.6 Hz,\n\"K3\",72,0.5233 kHz,2026-11-03\n"
 	readings, faults := ReadCSV("r.csv", []byte(good), rig)
 	require.Empty(t, faults)
 	require.Equal(t, []Reading{
@@ -248,7 +248,7 @@ func TestReadCSV(t *testing.T) {
 	}, readings)
 
 	// beats: C4 is 261.6256 Hz, and 440 − 0.7
-	readings, faults = ReadCSV("r.csv", []byte("voice,volts,key,beats,reference\nA1,,60,-0.7,\nA1,2.5 V,,-0.7,440\nA1,250 mV,,1 Hz,220\n"), rig)
+	readings, faults = ReadCSV("r.csv", []byte("voice,volts,key,beats,reference\nK1,,60,-0.7,\nK1,2.5 V,,-0.7,440\nK1,250 mV,,1 Hz,220\n"), rig)
 	require.Empty(t, faults)
 	require.InDelta(t, 260.9256, float64(readings[0].Hertz), 1e-4)
 	require.Equal(t, []any{profiles.Volts(2.5), profiles.Hertz(439.3)}, []any{readings[1].Volts, readings[1].Hertz})
@@ -259,12 +259,12 @@ func TestReadCSV(t *testing.T) {
 // sign (from memory): fields parted by semicolons.
 func TestReadCSVWithSemicolons(t *testing.T) {
 	rig := rigOf(t, wall)
-	want, faults := ReadCSV("r.csv", []byte("#a,b\nvoice,volts,beats,reference\nA1,2.5,-0.7,440\nA2,250 mV,1,220.5 Hz\n"), rig)
+	want, faults := ReadCSV("r.csv", []byte("#a,b\nvoice,volts,beats,reference\nK1,2.5,-0.7,440\nK2,250 mV,1,220.5 Hz\n"), rig)
 	require.Empty(t, faults)
 	require.Equal(t, []any{profiles.Volts(2.5), profiles.Hertz(221.5)}, []any{want[0].Volts, want[1].Hertz})
 	for _, text := range []string{
-		"#a,b\nvoice;volts;beats;reference\nA1;2,5;-0,7;440\nA2;250 mV;1;220,5 Hz\n",
-		"#a,b\nvoice; volts;beats;reference\nA1;2.5;-0.7;440\nA2;0,25 V;1,0;220.5 Hz\n",
+		"#a,b\nvoice;volts;beats;reference\nK1;2,5;-0,7;440\nK2;250 mV;1;220,5 Hz\n",
+		"#a,b\nvoice; volts;beats;reference\nK1;2.5;-0.7;440\nK2;0,25 V;1,0;220.5 Hz\n",
 	} {
 		readings, faults := ReadCSV("r.csv", []byte(text), rig)
 		require.Empty(t, faults)
@@ -273,9 +273,9 @@ func TestReadCSVWithSemicolons(t *testing.T) {
 		}
 		require.Equal(t, want, readings)
 	}
-	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nA1;1;1.234,5\nA1;1;440;1\n"), rig)
+	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nK1;1;1.234,5\nK1;1;440;1\n"), rig)
 	require.EqualError(t, faults, "r:3:1: this line has more or fewer fields than the head")
-	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nA1;1;1.234,5\n"), rig)
+	_, faults = ReadCSV("r", []byte("voice;volts;hertz\nK1;1;1.234,5\n"), rig)
 	require.EqualError(t, faults, "r:2:6: reading 1.hertz: found \"1.234,5\", want a pitch from 1 Hz to 20 kHz\n    write decimals with a point")
 }
 
@@ -284,8 +284,8 @@ func TestReadYAML(t *testing.T) {
 	want := []Reading{{Voice: 0, Volts: 2, Keyed: true, Key: 60, Hertz: 261.6, Date: "2026-11-02"},
 		{Voice: 1, Volts: 2.5, Hertz: 439.3, Date: "2026-11-02"}}
 	for _, text := range []string{
-		"date: 2026-11-02\nreference: 440 Hz\nreadings:\n  - {voice: A1, key: C4, hertz: 261.6}\n  - {voice: 2, volts: 2.5 V, beats: -0.7}\n",
-		"- {voice: A1, key: 60, hertz: 261.6 Hz, date: 2026-11-02}\n- voice: A2\n  volts: 2.5\n  beats: -0.7\n  reference: 440\n  date: 2026-11-02\n",
+		"date: 2026-11-02\nreference: 440 Hz\nreadings:\n  - {voice: K1, key: C4, hertz: 261.6}\n  - {voice: 2, volts: 2.5 V, beats: -0.7}\n",
+		"- {voice: K1, key: 60, hertz: 261.6 Hz, date: 2026-11-02}\n- voice: K2\n  volts: 2.5\n  beats: -0.7\n  reference: 440\n  date: 2026-11-02\n",
 	} {
 		readings, faults := ReadYAML("r.yaml", []byte(text), rig)
 		require.Empty(t, faults)
@@ -301,20 +301,20 @@ func TestFaultyReadings(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"", "r:1:1: the file is empty, want a head that names the columns: voice, volts, key, hertz, beats, reference, date"},
 		{"voice,hertz\n", "r:1:1: found no readings below the head"},
-		{"voice,hz,voice\nA1,1,2\n", "r:1:7: unknown column \"hz\", want some of voice, volts, key, hertz, beats, reference, date\nr:1:10: the column voice stands here twice"},
-		{"voice,key,hertz\nA1,60\n", "r:2:1: this line has more or fewer fields than the head"},
-		{"voice,key,hertz\nA1,\"60,1\n", "r:2:9: this is no CSV: extraneous or missing \" in quoted-field"},
-		{"voice,key,hertz\nÄ1,60,440\n,60,440\n", "r:2:1: reading 1.voice: found the voice \"Ä1\", want A1 to A4, or a number from 1 to 4\nr:3:1: reading 2: voice is missing"},
-		{"voice,key,volts,hertz\nA1,60,2,440\nA1,,,440\n", "r:2:4: reading 1.key: volts and key stand side by side, want one\n    leave one of the two out\nr:3:1: reading 2: neither volts nor a key is given"},
-		{"voice,key,hertz\nA1,H4,440\nA1,97,440\n", "r:2:4: reading 1.key: key \"H4\": expected a number 0–127 or a name such as C4\nr:3:4: reading 2.key: key 97 wants 5.083 V, and interface main ends at 0 and 5 V"},
-		{"voice,volts,hertz\nA1,21,440\nA1,1,0.5\nA1,1,\"440,5\"\nA1,1,NaN\nA1,1,0x10\n", "r:2:4: reading 1.volts: found \"21\", want volts from -20 V to 20 V\n" +
+		{"voice,hz,voice\nK1,1,2\n", "r:1:7: unknown column \"hz\", want some of voice, volts, key, hertz, beats, reference, date\nr:1:10: the column voice stands here twice"},
+		{"voice,key,hertz\nK1,60\n", "r:2:1: this line has more or fewer fields than the head"},
+		{"voice,key,hertz\nK1,\"60,1\n", "r:2:9: this is no CSV: extraneous or missing \" in quoted-field"},
+		{"voice,key,hertz\nÄ1,60,440\n,60,440\n", "r:2:1: reading 1.voice: found the voice \"Ä1\", want K1 to K4, or a number from 1 to 4\nr:3:1: reading 2: voice is missing"},
+		{"voice,key,volts,hertz\nK1,60,2,440\nK1,,,440\n", "r:2:4: reading 1.key: volts and key stand side by side, want one\n    leave one of the two out\nr:3:1: reading 2: neither volts nor a key is given"},
+		{"voice,key,hertz\nK1,H4,440\nK1,97,440\n", "r:2:4: reading 1.key: key \"H4\": expected a number 0–127 or a name such as C4\nr:3:4: reading 2.key: key 97 wants 5.083 V, and interface main ends at 0 and 5 V"},
+		{"voice,volts,hertz\nK1,21,440\nK1,1,0.5\nK1,1,\"440,5\"\nK1,1,NaN\nK1,1,0x10\n", "r:2:4: reading 1.volts: found \"21\", want volts from -20 V to 20 V\n" +
 			"r:3:6: reading 2.hertz: found \"0.5\", want a pitch from 1 Hz to 20 kHz\n" +
 			"r:4:6: reading 3.hertz: found \"440,5\", want a pitch from 1 Hz to 20 kHz\n    write decimals with a point\n" +
 			"r:5:6: reading 4.hertz: found \"NaN\", want a pitch from 1 Hz to 20 kHz\nr:6:6: reading 5.hertz: found \"0x10\", want a pitch from 1 Hz to 20 kHz"},
-		{"voice,volts,beats\nA1,1,2\n", "r:2:6: reading 1.beats: beats beside volts, and no reference that they were counted against\n    add reference, in hertz"},
-		{"voice,volts,hertz,beats\nA1,1,2,3\nA1,1,,\n", "r:2:8: reading 1.beats: hertz and beats stand side by side, want one\n    leave one of the two out\nr:3:1: reading 2: neither hertz nor beats are given"},
-		{"voice,volts,hertz,date\nA1,1,440,02.11.2026\n", "r:2:10: reading 1.date: found the date \"02.11.2026\", want one such as 2026-11-02"},
-		{"voice,volts,beats,reference\nA1,1,-99,50\n", "r:2:6: reading 1.beats: 99 beats below 50 Hz leave no pitch"},
+		{"voice,volts,beats\nK1,1,2\n", "r:2:6: reading 1.beats: beats beside volts, and no reference that they were counted against\n    add reference, in hertz"},
+		{"voice,volts,hertz,beats\nK1,1,2,3\nK1,1,,\n", "r:2:8: reading 1.beats: hertz and beats stand side by side, want one\n    leave one of the two out\nr:3:1: reading 2: neither hertz nor beats are given"},
+		{"voice,volts,hertz,date\nK1,1,440,02.11.2026\n", "r:2:10: reading 1.date: found the date \"02.11.2026\", want one such as 2026-11-02"},
+		{"voice,volts,beats,reference\nK1,1,-99,50\n", "r:2:6: reading 1.beats: 99 beats below 50 Hz leave no pitch"},
 		{"voice\xff\n", "r:1:1: the file is not UTF-8"},
 	} {
 		readings, faults := ReadCSV("r", []byte(c.text), rig)
@@ -326,10 +326,10 @@ func TestFaultyReadings(t *testing.T) {
 		{"5\n", "r:1:1: found a single value, want a list of readings"},
 		{"[]\n", "r:1:1: found no readings"},
 		{"readings: 3\n", "r:1:1: readings: readings is missing, want a list of readings"},
-		{"data: 1\nreadings: [{voice: A1, key: 60, hertz: 440}]\n", "r:1:1: data: unknown key \"data\", want readings, date or reference"},
-		{"- A1\n- {voice: [A1], pitch: 3}\n", "r:1:3: [0]: found no map, want a reading such as {voice: A1, key: 60, hertz: 261.6}\n" +
+		{"data: 1\nreadings: [{voice: K1, key: 60, hertz: 440}]\n", "r:1:1: data: unknown key \"data\", want readings, date or reference"},
+		{"- K1\n- {voice: [K1], pitch: 3}\n", "r:1:3: [0]: found no map, want a reading such as {voice: K1, key: 60, hertz: 261.6}\n" +
 			"r:2:3: [1]: voice is missing\nr:2:11: [1].voice: found no single value for voice\nr:2:17: [1].pitch: unknown key \"pitch\", want some of voice, volts, key, hertz, beats, reference, date"},
-		{"- &a {voice: A1}\n- *a\n", "r:1:3: [0]: found the anchor &a, anchors are not allowed\nr:2:3: [1]: found the alias *a, aliases are not allowed\n    write the value again"},
+		{"- &a {voice: K1}\n- *a\n", "r:1:3: [0]: found the anchor &a, anchors are not allowed\nr:2:3: [1]: found the alias *a, aliases are not allowed\n    write the value again"},
 	} {
 		readings, faults := ReadYAML("r", []byte(c.text), rig)
 		require.Nil(t, readings)
@@ -338,8 +338,8 @@ func TestFaultyReadings(t *testing.T) {
 }
 
 func FuzzReadings(f *testing.F) {
-	f.Add("voice,key,hertz\nA1,60,440\n")
-	f.Add("- {voice: A1, volts: 1, beats: 2, reference: 440}\n")
+	f.Add("voice,key,hertz\nK1,60,440\n")
+	f.Add("- {voice: K1, volts: 1, beats: 2, reference: 440}\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		rig := rigOf(t, wall)
 		for _, read := range []func(string, []byte, *profiles.Rig) ([]Reading, profiles.Faults){ReadCSV, ReadYAML} {

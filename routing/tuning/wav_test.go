@@ -155,22 +155,22 @@ func (r *Recording) sound() []byte {
 }
 
 func TestListen(t *testing.T) {
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv16-gate16, zero_key: 24}}\nbanks: {A: {voices: 2}}\n"), nil)
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv16-gate16, zero_key: 24}}\nbanks: {K: {voices: 2}}\n"), nil)
 	require.Empty(t, faults)
 	file := func(data []byte) *fstest.MapFile { return &fstest.MapFile{Data: data} }
 	note := func(hertz float64) *fstest.MapFile { return file(tone{hertz: hertz, seconds: 0.5}.record().sound()) }
 	heard, err := Listen(fstest.MapFS{
-		"A1_60.wav":            note(261.63),
-		"A1_C5_2026-11-02.WAV": note(523.25),
-		"A2_2.5V.wav":          note(185),
-		"A2_250mV.wav":         note(80),
-		"A3_60.wav":            note(261.63),
+		"K1_60.wav":            note(261.63),
+		"K1_C5_2026-11-02.WAV": note(523.25),
+		"K2_2.5V.wav":          note(185),
+		"K2_250mV.wav":         note(80),
+		"K3_60.wav":            note(261.63),
 		"notes.txt":            file(nil),
 		"hello.wav":            file(nil),
-		"A1_61.wav":            file([]byte("RIFF")),
-		"A1_62.wav":            file(tone{hertz: 220, seconds: 0.2}.record().sound()),
-		"A1_130.wav":           file(nil),
-		"A2_60.wav":            {Mode: fs.ModeNamedPipe | 0o600},
+		"K1_61.wav":            file([]byte("RIFF")),
+		"K1_62.wav":            file(tone{hertz: 220, seconds: 0.2}.record().sound()),
+		"K1_130.wav":           file(nil),
+		"K2_60.wav":            {Mode: fs.ModeNamedPipe | 0o600},
 	}, rig)
 	require.NoError(t, err)
 	said := map[string]string{}
@@ -183,21 +183,21 @@ func TestListen(t *testing.T) {
 		got[h.File] = h.Reading
 	}
 	require.Equal(t, map[string]string{
-		"A3_60.wav":  `its name: found the voice "A3", want A1 to A2, or a number from 1 to 2`,
-		"hello.wav":  "its name says no voice and key, want a name such as A1_60.wav, A1_C4_2026-11-02.wav or A1_2.5V.wav",
-		"A2_60.wav":  "this is not a file but a FIFO, a device or a folder by another name, so it is left out",
-		"A1_61.wav":  "byte 4: the file ends",
-		"A1_62.wav":  "no steady tone: it sounds for 0.10 s without its ends, want 0.25 s at least",
-		"A1_130.wav": `its name: key "130" is outside 0–127 (C-1 to G9)`,
+		"K3_60.wav":  `its name: found the voice "K3", want K1 to K2, or a number from 1 to 2`,
+		"hello.wav":  "its name says no voice and key, want a name such as K1_60.wav, K1_C4_2026-11-02.wav or K1_2.5V.wav",
+		"K2_60.wav":  "this is not a file but a FIFO, a device or a folder by another name, so it is left out",
+		"K1_61.wav":  "byte 4: the file ends",
+		"K1_62.wav":  "no steady tone: it sounds for 0.10 s without its ends, want 0.25 s at least",
+		"K1_130.wav": `its name: key "130" is outside 0–127 (C-1 to G9)`,
 	}, said)
 	require.Len(t, got, 4)
 	require.Len(t, Readings(heard), 4)
-	require.Equal(t, []any{0, profiles.Volts(3), true, ""}, []any{got["A1_60.wav"].Voice, got["A1_60.wav"].Volts, got["A1_60.wav"].Keyed, got["A1_60.wav"].Date})
-	require.Equal(t, "2026-11-02", got["A1_C5_2026-11-02.WAV"].Date)
-	require.Equal(t, []any{1, profiles.Volts(2.5), false}, []any{got["A2_2.5V.wav"].Voice, got["A2_2.5V.wav"].Volts, got["A2_2.5V.wav"].Keyed})
-	require.Equal(t, profiles.Volts(0.25), got["A2_250mV.wav"].Volts)
-	require.InDelta(t, 261.63, float64(got["A1_60.wav"].Hertz), 0.01)
+	require.Equal(t, []any{0, profiles.Volts(3), true, ""}, []any{got["K1_60.wav"].Voice, got["K1_60.wav"].Volts, got["K1_60.wav"].Keyed, got["K1_60.wav"].Date})
+	require.Equal(t, "2026-11-02", got["K1_C5_2026-11-02.WAV"].Date)
+	require.Equal(t, []any{1, profiles.Volts(2.5), false}, []any{got["K2_2.5V.wav"].Voice, got["K2_2.5V.wav"].Volts, got["K2_2.5V.wav"].Keyed})
+	require.Equal(t, profiles.Volts(0.25), got["K2_250mV.wav"].Volts)
+	require.InDelta(t, 261.63, float64(got["K1_60.wav"].Hertz), 0.01)
 
 	_, err = Listen(fstest.MapFS{"notes.txt": file(nil)}, rig)
-	require.EqualError(t, err, "no recording in the folder, want files such as A1_60.wav")
+	require.EqualError(t, err, "no recording in the folder, want files such as K1_60.wav")
 }

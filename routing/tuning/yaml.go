@@ -67,7 +67,7 @@ func (l *lister) list(n *yaml.Node, shared map[string]cell, path string) (rows [
 	for i, item := range n.Content {
 		r := row{pos: l.pos(item), path: fmt.Sprintf("%s[%d]", path, i), cells: map[string]cell{}}
 		if item.Kind != yaml.MappingNode {
-			l.fault(cell{pos: r.pos, path: r.path}, "", "found no map, want a reading such as {voice: A1, key: 60, hertz: 261.6}")
+			l.fault(cell{pos: r.pos, path: r.path}, "", "found no map, want a reading such as {voice: K1, key: 60, hertz: 261.6}")
 			continue
 		}
 		for name, c := range shared {

@@ -46,17 +46,17 @@ func NewOutage(rig *profiles.Rig, base plan.Overrides, voice string) (*Outage, e
 	if err != nil {
 		return nil, err
 	}
-	out := base.With(plan.Overrides{Out: []string{voice}})
+	out := base.With(plan.Overrides{Without: []string{voice}})
 	without, err := plan.Build(rig, out)
 	if err != nil {
 		return nil, err
 	}
 	at := slices.IndexFunc(rig.Voices, func(v profiles.Voice) bool { return v.Name == voice })
 	if at < 0 {
-		return nil, &plan.OverrideError{Name: "--out", Value: voice, Message: "want one voice, as in A3"}
+		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: "want one voice, as in K3"}
 	}
 	if before.Rig.Voices[at].State == alloc.Out {
-		return nil, &plan.OverrideError{Name: "--out", Value: voice, Message: voice + " is out of service already"}
+		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: voice + " is out of service already"}
 	}
 	o := &Outage{Voice: at, Before: before, After: without, StandIn: -1, For: -1}
 	if err := o.standIn(rig, out, without); err != nil {
@@ -67,7 +67,7 @@ func NewOutage(rig *profiles.Rig, base plan.Overrides, voice string) (*Outage, e
 }
 
 // Code is the plan code of the rig without the voice: that of the plan that is
-// built with --out, or another where a spare stands in that the rig does not use.
+// built with --without, or another where a spare stands in that the rig does not use.
 func (o *Outage) Code() string {
 	if o.Asks {
 		return profiles.Fingerprint([]byte(o.After.Code()), []byte("use_spare"))

@@ -24,7 +24,7 @@ func outage(t *testing.T, text, voice string) *Outage {
 // its stack (routing: a spare keeps the place of who it stands in for).
 func TestASpareStandsIn(t *testing.T) {
 	for _, use := range []string{"", ", use_spare: true"} {
-		o := outage(t, "banks: {A: {voices: 5, spare: [5]"+use+"}}\nparts: {p: {unison: {voices: 2}}}\n", "A2")
+		o := outage(t, "banks: {K: {voices: 5, spare: [5]"+use+"}}\nparts: {p: {unison: {voices: 2}}}\n", "K2")
 		require.Equal(t, []int{4, 1}, []int{o.StandIn, o.For})
 		require.Equal(t, use == "", o.Asks)
 		require.Equal(t, use == "", o.Without != nil)
@@ -38,19 +38,19 @@ func TestASpareStandsIn(t *testing.T) {
 // Without a spare that is left, nobody stands in.
 func TestNoSpareStandsIn(t *testing.T) {
 	for _, bank := range []string{"voices: 4", "voices: 4, spare: [4], out: [1], use_spare: true"} {
-		o := outage(t, "banks: {A: {"+bank+"}}\n", "A2")
+		o := outage(t, "banks: {K: {"+bank+"}}\n", "K2")
 		require.Equal(t, -1, o.StandIn, bank)
 		require.Nil(t, o.Without)
 		require.False(t, o.Asks)
 	}
 	// the spare itself
-	o := outage(t, "banks: {A: {voices: 4, spare: [4]}}\n", "A4")
+	o := outage(t, "banks: {K: {voices: 4, spare: [4]}}\n", "K4")
 	require.Equal(t, -1, o.StandIn)
 }
 
-// The spare stands in for the first voice that is out: A1, not A2 as before.
+// The spare stands in for the first voice that is out: K1, not K2 as before.
 func TestTheSpareChangesPlaces(t *testing.T) {
-	o := outage(t, "banks: {A: {voices: 4, spare: [4], out: [2], use_spare: true}}\n", "A1")
+	o := outage(t, "banks: {K: {voices: 4, spare: [4], out: [2], use_spare: true}}\n", "K1")
 	require.Equal(t, []int{3, 0}, []int{o.StandIn, o.For})
 }
 
@@ -59,11 +59,11 @@ func TestTheSpareChangesPlaces(t *testing.T) {
 func TestPullingRetunesTheRest(t *testing.T) {
 	rig, faults := profiles.Read("test.yaml", []byte(`rig: R
 interfaces: {main: {profile: cv16-gate16, output_resistance: 1 kohm}}
-banks: {A: {voices: 2}}
-wiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch], calibrated_with: 2}]
+banks: {K: {voices: 2}}
+wiring: [{from: main.cv 1, through: passive, to: [K1.pitch, K2.pitch], calibrated_with: 2}]
 `), nil)
 	require.Empty(t, faults)
-	o, err := NewOutage(rig, plan.Overrides{}, "A1")
+	o, err := NewOutage(rig, plan.Overrides{}, "K1")
 	require.NoError(t, err)
 	require.Len(t, o.Cables, 2)
 	require.Equal(t, []routing.Input{{Bank: 0, Voice: 1, Input: "pitch"}}, o.Cables[0].Others)
@@ -75,7 +75,7 @@ wiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch], calibrate
 // What is lost anew is what a comparison of the endings by hand finds: with one
 // voice of two gone, the second of two notes at once is cut or dropped.
 func TestWhatIsLostAnew(t *testing.T) {
-	o := outage(t, "banks: {A: {voices: 13}}\nparts: {p: {channel: [1, 2, 3, 4]}}\n", "A13")
+	o := outage(t, "banks: {K: {voices: 13}}\nparts: {p: {channel: [1, 2, 3, 4]}}\n", "K13")
 	song := demoSong(t)
 	before, after, without, err := o.Play(song)
 	require.NoError(t, err)

@@ -68,7 +68,7 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 // banks is left out.
 func (s *Session) racked(r Rack) (*plan.Plan, error) {
 	o := s.base
-	o.Voices, o.More, o.Out, o.Banks, o.Reserve = nil, nil, nil, nil, nil
+	o.Voices, o.More, o.Without, o.Banks, o.Reserve = nil, nil, nil, nil, nil
 	return plan.Draft(s.rig.Racked(r.Banks, r.Size), o)
 }
 

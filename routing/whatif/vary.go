@@ -145,7 +145,7 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 // without takes a voice out, and where only the first so many play lets no
 // other one come in for it.
 func (s *Session) without(voice int) plan.Overrides {
-	o := plan.Overrides{Out: []string{s.plan.Rig.Voices[voice].Name}}
+	o := plan.Overrides{Without: []string{s.plan.Rig.Voices[voice].Name}}
 	if len(s.base.Voices) == 1 && s.before.Rig.Voices > 1 {
 		o.Voices = []string{strconv.Itoa(s.before.Rig.Voices - 1)}
 	}

@@ -103,7 +103,7 @@ func TestTrimmingThePadIsATrap(t *testing.T) {
 rig: Pad alone
 interfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V}}
 voices: {kiln: {attack: 5 ms, release: 2.4 s}}
-banks: {A: {voices: 4, kind: kiln}, B: {voices: 4, kind: kiln}}
+banks: {K: {voices: 4, kind: kiln}, L: {voices: 4, kind: kiln}}
 parts: {pad: {channel: 1}}
 `), nil)
 	require.Empty(t, faults)
@@ -201,14 +201,14 @@ func TestVary(t *testing.T) {
 // less gate time.
 func TestDrill(t *testing.T) {
 	rig := demoRig(t)
-	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // B1 tracks the bass alone
+	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // L1 tracks the bass alone
 	s := session(t, rig, plan.Overrides{Voices: []string{"12"}})
 	all, err := s.Drill(context.Background())
 	require.NoError(t, err)
 	require.Len(t, all, 12)
 	best := slices.MinFunc(all, func(a, b Absence) int { return cmp.Compare(a.After.Lost, b.After.Lost) })
 	require.Equal(t, 4, best.Voice)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Out: []string{"A1"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Without: []string{"K1"}})
 	require.NoError(t, err)
 	r, err := p.Replay(demoSong(t))
 	require.NoError(t, err)

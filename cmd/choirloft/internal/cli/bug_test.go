@@ -28,7 +28,7 @@ func (b broken) Read(data []byte) (int, error)  { return b.table[len(data)], nil
 // A bug is met where a command runs, and on a goroutine that plays songs.
 func TestBug(t *testing.T) {
 	for _, args := range [][]string{{"check", demoRig}, {"replay", demoRig, "-"}, {"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.mid")},
-		{"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.wav")}, {"size", demoRig, "-", demoSong}, {"map", demoRig, "--out", "C1", "--song", "-"}} {
+		{"write", demoRig, "-", "-o", filepath.Join(t.TempDir(), "x.wav")}, {"size", demoRig, "-", demoSong}, {"map", demoRig, "--without", "M1", "--song", "-"}} {
 		var stderr bytes.Buffer
 		require.Equal(t, exitFailed, Run(t.Context(), args, broken{}, broken{}, &stderr), args)
 		require.Equal(t, bugSentence, stderr.String(), args)

@@ -43,7 +43,7 @@ func TestEveryViewCarriesTheCode(t *testing.T) {
 		{[]string{"size", demoRig, demoSong, demoSong, "--voices", "11"}, []string{".txt", ".json", ".md", ".html", ".csv", ".pdf"}},
 		{[]string{"size", demoRig, "--playing", "notes, 2 a second, 1 s", "--voices", "12"}, []string{".txt", ".json", ".md", ".html", ".csv", ".pdf"}},
 		{[]string{"map", demoRig, "--unison", "pad=4"}, []string{".txt", ".json", ".md", ".html", ".svg", ".csv", ".pdf"}},
-		{[]string{"map", demoRig, "--out", "C1"}, []string{".txt", ".json", ".md", ".html", ".pdf"}},
+		{[]string{"map", demoRig, "--without", "M1"}, []string{".txt", ".json", ".md", ".html", ".pdf"}},
 	} {
 		code := codeOf(t, c.args...)
 		require.False(t, seen[code], "%v", c.args)

@@ -24,19 +24,19 @@ import (
 
 // degenerate are rigs that lack what every rig has, or have too much of it.
 var degenerate = map[string]string{
-	"no-interface": "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {}}\n",
-	"all-out":      "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, out: [1, 2]}, B: {voices: 1, out: [1]}}\nparts: {p: {banks: [A]}, q: {}}\n",
-	"nothing":      "rig: X\nbanks: {A: {voices: 1, out: [1]}}\nparts: {p: {}}\n",
-	"no-jacks":     "rig: X\ninterfaces: {main: {profile: cv8-gate8, cv: 0, gates: 8}}\nbanks: {A: {voices: 4}}\nparts: {p: {}}\n",
-	"one":          "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1}}\nparts: {p: {}}\n",
-	"silent-part":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 4}}\nparts: {p: {channel: 1}, q: {channel: 16, reserve: 1}}\n",
-	"all-spare":    "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 3, out: [1], spare: [2, 3]}}\nparts: {p: {}}\n",
-	"all-limited":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 2, limited: {1: 0, 2: 127}}}\nparts: {p: {unison: {voices: 2}}}\n",
+	"no-interface": "rig: X\nbanks: {K: {voices: 4}}\nparts: {p: {}}\n",
+	"all-out":      "rig: X\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, out: [1, 2]}, L: {voices: 1, out: [1]}}\nparts: {p: {banks: [K]}, q: {}}\n",
+	"nothing":      "rig: X\nbanks: {K: {voices: 1, out: [1]}}\nparts: {p: {}}\n",
+	"no-jacks":     "rig: X\ninterfaces: {main: {profile: cv8-gate8, cv: 0, gates: 8}}\nbanks: {K: {voices: 4}}\nparts: {p: {}}\n",
+	"one":          "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1}}\nparts: {p: {}}\n",
+	"silent-part":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 4}}\nparts: {p: {channel: 1}, q: {channel: 16, reserve: 1}}\n",
+	"all-spare":    "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 3, out: [1], spare: [2, 3]}}\nparts: {p: {}}\n",
+	"all-limited":  "rig: X\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 2, limited: {1: 0, 2: 127}}}\nparts: {p: {unison: {voices: 2}}}\n",
 }
 
 const (
-	degenerateSetUps = "sequencers: {jam: {parts: 1}}\nset_ups: {one: {from: jam, parts: {1: A}}, two: {from: jam, parts: {1: A}, pitches: multiples, gates: multiples, through: passive}}\n"
-	mostVoices       = "banks: {A: {voices: 1024}, B: {voices: 1024}, C: {voices: 1024}, D: {voices: 1024}}\nparts: {p: {}}\n"
+	degenerateSetUps = "sequencers: {seq: {parts: 1}}\nset_ups: {one: {from: seq, parts: {1: K}}, two: {from: seq, parts: {1: K}, pitches: multiples, gates: multiples, through: passive}}\n"
+	mostVoices       = "banks: {K: {voices: 1024}, L: {voices: 1024}, M: {voices: 1024}, N: {voices: 1024}}\nparts: {p: {}}\n"
 )
 
 // endings are all that some command writes.
@@ -53,7 +53,7 @@ func newCrossing(t *testing.T) *crossing {
 	chord := "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x15\x00\x90\x3c\x40\x00\x90\x40\x40\x00\x90\x43\x40\x60\x80\x3c\x40\x00\xff\x2f\x00" // two keys stay down
 	files := map[string]string{"none.mid": noNotes, "chord.mid": chord, "bare.yaml": "rig: X\n" + mostVoices,
 		"fed.yaml": "rig: X\ninterfaces: {main: {cv: 1024, gates: 1024, ports: 128}}\n" + mostVoices, "empty.csv": "voice,key,hertz\n",
-		"one.csv": "voice,key,hertz\nA1,C4,261.9\n", "none/x.txt": ""}
+		"one.csv": "voice,key,hertz\nK1,C4,261.9\n", "none/x.txt": ""}
 	for name, rig := range degenerate {
 		files[name+".yaml"] = rig + degenerateSetUps
 	}
@@ -165,8 +165,8 @@ func (c *crossing) aboutRig(rig string) {
 	c.every("check", rig)
 	c.every("map", rig)
 	c.every("map", rig, "--unison", "2")
-	for _, voice := range []string{"A1", "A2", "Z9"} {
-		c.every("map", rig, "--out", voice)
+	for _, voice := range []string{"K1", "K2", "Z9"} {
+		c.every("map", rig, "--without", voice)
 	}
 	c.every("repatch", rig, "one", "two")
 	c.every("repatch", rig, "two", "two")
@@ -195,7 +195,7 @@ func (c *crossing) live(rig string) {
 // aboutSong runs all that is asked of a rig and a song.
 func (c *crossing) aboutSong(rig, song string) {
 	c.every("check", rig, "--song", song)
-	c.every("map", rig, "--out", "A1", "--song", song)
+	c.every("map", rig, "--without", "K1", "--song", song)
 	c.every("replay", rig, song)
 	c.run("replay", rig, song, "--fail-on-loss")
 	c.run("replay", rig, song, "--report", "-o", c.at("out.pdf"))
@@ -215,7 +215,7 @@ func (c *crossing) further(rig, song string) {
 	c.run("size", rig, song, "--by", "bank", "--rack", "1x1", "--rack", "2x4")
 	c.run("size", rig, song, song, "--rules", "all")
 	c.run("replay", rig, song, song)
-	for _, o := range [][]string{{"--voices", "0"}, {"--voices", "1"}, {"--out", "A1"}, {"--more", "1"}, {"--reserve", "p=4"}, {"--pick", "strict-round-robin"}} {
+	for _, o := range [][]string{{"--voices", "0"}, {"--voices", "1"}, {"--without", "K1"}, {"--more", "1"}, {"--reserve", "p=4"}, {"--pick", "strict-round-robin"}} {
 		c.run(append([]string{"replay", rig, song}, o...)...)
 	}
 }
@@ -244,7 +244,7 @@ func (c *crossing) served(rig string, songs ...string) {
 		ask("POST", "song?name=x.mid", string(data))
 	}
 	for id := range len(songs) + 1 { // 0 is no song
-		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--out", "A1"]`} {
+		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--without", "K1"]`} {
 			body := fmt.Sprintf(`{"song": "%d", "flags": %s}`, id, flags)
 			for _, path := range []string{"map", "sheets", "play", "size", "compare", "fixes"} {
 				ask("POST", path, body)
@@ -254,7 +254,7 @@ func (c *crossing) served(rig string, songs ...string) {
 			ask("POST", "file", fmt.Sprintf(`{"kind": %q, "song": "%d", "flags": []}`, f.Kind, id))
 		}
 	}
-	ask("POST", "keep", `{"flags": ["--out", "A1", "--unison", "2"]}`)
+	ask("POST", "keep", `{"flags": ["--without", "K1", "--unison", "2"]}`)
 	ask("POST", "stop", "")
 }
 
@@ -287,7 +287,7 @@ func (c *crossing) all(name string) {
 func TestMostVoices(t *testing.T) {
 	c := newCrossing(t)
 	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
-	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--out", "D1024"},
+	for _, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--without", "N1024"},
 		{"replay", bare, chord}, {"replay", bare, chord, "--unison", "32"}} {
 		c.run(args...)
 		c.run(append(args, "--json")...)

@@ -45,7 +45,7 @@ func TestFIFOAmongSongs(t *testing.T) {
 
 // TestLiveFIFO plays through FIFOs, as a keyboard's driver would.
 func TestLiveFIFO(t *testing.T) {
-	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 4}}\n"})
+	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\n"})
 	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
 	makeFIFO(t, in)
 	makeFIFO(t, out)

@@ -113,8 +113,8 @@ func absolute(t *testing.T, path string) string {
 func TestTwoTunes(t *testing.T) {
 	t.Parallel()
 	dir := scratch(t, map[string]string{
-		"a1.csv": "voice,key,hertz\nA1,36,65.5\nA1,60,262\nA1,84,1047\n",
-		"a2.csv": "voice,key,hertz\nA2,36,65.5\nA2,60,262\nA2,84,1047\n",
+		"a1.csv": "voice,key,hertz\nK1,36,65.5\nK1,60,262\nK1,84,1047\n",
+		"a2.csv": "voice,key,hertz\nK2,36,65.5\nK2,60,262\nK2,84,1047\n",
 	})
 	rig := filepath.Join(dir, "rig.yaml")
 	told, both := 0, 0
@@ -134,7 +134,7 @@ func TestTwoTunes(t *testing.T) {
 		now, err := os.ReadFile(rig)
 		require.NoError(t, err)
 		for i, run := range runs {
-			correction := fmt.Sprintf("A%d: {offset", i+1)
+			correction := fmt.Sprintf("K%d: {offset", i+1)
 			switch status := run.ProcessState.ExitCode(); status {
 			case exitFine:
 				wrote++
@@ -160,7 +160,7 @@ func TestTwoTunes(t *testing.T) {
 // TestTuneSaysWrittenAfterwards: where the rig cannot be written nothing says
 // that it was, and the result is not written either.
 func TestTuneSaysWrittenAfterwards(t *testing.T) {
-	dir := scratch(t, map[string]string{"rig.yaml": tunedWall, "r.csv": "voice,key,hertz\nA1,36,65.5\nA1,60,262\nA1,84,1047\n"})
+	dir := scratch(t, map[string]string{"rig.yaml": tunedWall, "r.csv": "voice,key,hertz\nK1,36,65.5\nK1,60,262\nK1,84,1047\n"})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	require.NoError(t, os.Mkdir(at("results"), 0o777))
 	require.NoError(t, os.Mkdir(at("results/r.txt"), 0o777))
@@ -173,7 +173,7 @@ func TestTuneSaysWrittenAfterwards(t *testing.T) {
 	got = run(t, "", "tune", at("rig.yaml"), at("r.csv"), "--write", "-o", at("results/r.txt"))
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, inFolder(t, at("results"))["r.txt"], "written into")
-	require.Contains(t, inFolder(t, at("."))["rig.yaml"], "A1: {offset")
+	require.Contains(t, inFolder(t, at("."))["rig.yaml"], "K1: {offset")
 
 	got = run(t, "", "tune", at("rig.yaml"), at("rig.yaml"), "--write")
 	require.Equal(t, exitUsage, got.status)

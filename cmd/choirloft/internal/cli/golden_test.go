@@ -53,10 +53,10 @@ func TestGolden(t *testing.T) {
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
 		"tune-demo.txt":       {"tune", demoRig, "testdata/kiln-yard-readings.csv"},
 		"tune-demo.json":      {"tune", demoRig, "testdata/kiln-yard-readings.csv", "--json"},
-		"map-out.txt":         {"map", demoRig, "--out", "C1", "--song", demoSong},
-		"map-out.json":        {"map", fullRig, "--out", "E1", "--song", demoSong, "--json"},
-		"repatch-full.txt":    {"repatch", fullRig, "studio", "jam"},
-		"repatch-full.json":   {"repatch", fullRig, "jam", "studio", "--json"},
+		"map-without.txt":     {"map", demoRig, "--without", "M1", "--song", demoSong},
+		"map-without.json":    {"map", fullRig, "--without", "P1", "--song", demoSong, "--json"},
+		"repatch-full.txt":    {"repatch", fullRig, "studio", "stage"},
+		"repatch-full.json":   {"repatch", fullRig, "stage", "studio", "--json"},
 		"new-song.yaml":       {"new", "--song", demoSong},
 		"new-list.txt":        {"new", "--song", demoSong, "--list"},
 		"new-list.json":       {"new", "--song", demoSong, "--list", "--json"},
@@ -76,7 +76,7 @@ func TestGoldenFiles(t *testing.T) {
 		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig},
 		"lanes-demo.pdf": {"replay", demoRig, demoSong, "--voices", "10"}, "lanes-demo.png": {"replay", demoRig, demoSong, "--from", "9", "--to", "12"},
 		"replay-demo.html": {"replay", demoRig, demoSong}, "replay-demo.pdf": {"replay", demoRig, demoSong, "--report", "--paper", "letter"},
-		"curve-demo.svg": {"size", demoRig, demoSong}, "size-demo.pdf": {"size", demoRig, demoSong, "--report"}, "repatch-full.csv": {"repatch", fullRig, "studio", "jam"},
+		"curve-demo.svg": {"size", demoRig, demoSong}, "size-demo.pdf": {"size", demoRig, demoSong, "--report"}, "repatch-full.csv": {"repatch", fullRig, "studio", "stage"},
 	} {
 		file := filepath.Join(t.TempDir(), name)
 		got := run(t, "", append(args, "-o", file)...)

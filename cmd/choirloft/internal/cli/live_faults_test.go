@@ -21,7 +21,7 @@ import (
 	"choirloft/routing/plan"
 )
 
-const smallWall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 4}}\n"
+const smallWall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\n"
 
 func smallRig(t *testing.T) (dir, rig string) {
 	dir = scratch(t, map[string]string{"rig.yaml": smallWall})
@@ -282,7 +282,7 @@ func TestLiveText(t *testing.T) {
 
 // TestLiveNothingSounds: a rig without a voice in service plays nothing, and says so.
 func TestLiveNothingSounds(t *testing.T) {
-	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2, out: [1, 2]}}\n"})
+	dir := scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, out: [1, 2]}}\n"})
 	for _, outs := range [][]string{nil, {"--out", filepath.Join(dir, "o")}} {
 		got := run(t, "\x90\x3c\x64", append([]string{"live", filepath.Join(dir, "rig.yaml")}, outs...)...)
 		require.Equal(t, call{exitUsage, "", "choirloft: no voice is in service, so nothing can be played\n    take voices off the list under out, or play another rig\n"}, got)

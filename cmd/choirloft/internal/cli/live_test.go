@@ -25,7 +25,7 @@ import (
 	"choirloft/routing/plan"
 )
 
-const livedWall = "rig: Wall\ninterfaces: {main: {profile: cv24-gate24}}\nbanks: {A: {voices: 16}, B: {voices: 4}}\nparts: {p: {pick: round-robin}}\n"
+const livedWall = "rig: Wall\ninterfaces: {main: {profile: cv24-gate24}}\nbanks: {K: {voices: 16}, L: {voices: 4}}\nparts: {p: {pick: round-robin}}\n"
 
 // gates reads bytes back and knows which gates are high; safe for several
 // goroutines.
@@ -192,7 +192,7 @@ func TestLiveTwoPorts(t *testing.T) {
 // that wait for their unison, and of those at the wrong pitch.
 func TestLiveSaysWhatReplaySays(t *testing.T) {
 	t.Parallel()
-	const wall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n"
+	const wall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n"
 	dir := scratch(t, map[string]string{"rig.yaml": wall})
 	rig, log := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "log.mid")
 	keys, hand := io.Pipe()
@@ -237,7 +237,7 @@ func TestLiveSaysWhatReplaySays(t *testing.T) {
 // TestLiveReconnects: an input that is torn off lets go of its keys, and plays
 // again when it comes back; so do outputs.
 func TestLiveReconnects(t *testing.T) {
-	rig := filepath.Join(scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 4}}\n"}), "rig.yaml")
+	rig := filepath.Join(scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\n"}), "rig.yaml")
 	to, g, drop := collectFrom(t)
 	l := startLive(t, nil, rig, "--in", "tcp://:0", "--out", to)
 	var from string
@@ -321,7 +321,7 @@ func TestLiveStatus(t *testing.T) {
 		args   []string
 		stderr string
 	}{
-		{"no output", []string{rig}, "choirloft: found 0 --outs, and the voices are on 2 ports: main 1 (A1 to A16), main 2 (B1 to B4)\n    give an --out for each, in this order; /dev/null for one that is not there\n"},
+		{"no output", []string{rig}, "choirloft: found 0 --outs, and the voices are on 2 ports: main 1 (K1 to K16), main 2 (L1 to L4)\n    give an --out for each, in this order; /dev/null for one that is not there\n"},
 		{"an output twice", []string{rig, "--out", "-", "--out", "-"}, "choirloft: --out - stands here twice\n"},
 		{"another scheme", []string{rig, "--out", "udp://x", "--out", "-"}, "choirloft: --out: found \"udp://x\", want - (standard input or output), a path, tcp://HOST:PORT to connect, tcp://:PORT to be connected to from this machine, or rtmidi://NAME\n"},
 		{"no port", []string{rig, "--out", "tcp://host", "--out", "-"}, "choirloft: --out: found \"tcp://host\", want tcp://HOST:PORT or tcp://:PORT\n"},
@@ -345,7 +345,7 @@ func TestLiveStatus(t *testing.T) {
 // TestLiveStandardOutput: bytes to standard output, everything else to standard
 // error, also where the session ends by itself.
 func TestLiveStandardOutput(t *testing.T) {
-	rig := filepath.Join(scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}}\n"}), "rig.yaml")
+	rig := filepath.Join(scratch(t, map[string]string{"rig.yaml": "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\n"}), "rig.yaml")
 	got := run(t, "\x90\x3c\x64\x80\x3c\x40", "live", rig, "--out", "-")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	g := newGates()

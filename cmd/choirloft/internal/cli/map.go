@@ -35,13 +35,13 @@ to plug in by, and by bank, to find faults by. It has unisons on a scale,
 findings, and cable labels to cut out. -o sheet.html is one page for a screen,
 -o sheet.svg all pages as a picture.
 
---out says on a page what to do if a voice fails: which cables move, which spare
+--without says on a page what to do if a voice fails: which cables move, which spare
 stands in, which lines of the map change. With --song it says what songs lose.
 
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
-			"  choirloft map testdata/kiln-yard.yaml --out C1 --song testdata/slow-kiln.mid",
+			"  choirloft map testdata/kiln-yard.yaml --without M1 --song testdata/slow-kiln.mid",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(songs) > 0 {
 				return count(1, -1, "one rig file, and songs after --song")(cmd, args)
@@ -57,7 +57,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			case failed != "":
 				return a.outage(cmd.Context(), &out, args[0], failed, o, append(songs, args[1:]...))
 			case len(songs) > 0:
-				return &usageError{"--song goes with --out: the map itself depends on no song", "choirloft check --song says what depends on notes"}
+				return &usageError{"--song goes with --without: the map itself depends on no song", "choirloft check --song says what depends on notes"}
 			}
 			p, err := a.buildPlan(cmd.Context(), args[0], o)
 			if err != nil {
@@ -70,8 +70,8 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 	}
 	out.documents(cmd, ".csv", ".svg")
-	cmd.Flags().StringVar(&failed, "out", "", "say what changes if this `VOICE` fails")
-	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --out: say what changes in this `SONG`")
+	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
+	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
 	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
 	return cmd
 }

@@ -14,7 +14,7 @@ import (
 // outage says what it means that a voice fails.
 func (a *app) outage(ctx context.Context, out *output, path, voice string, o plan.Overrides, names []string) error {
 	if ending := out.ending(); ending == ".csv" || ending == ".svg" {
-		return &usageError{fmt.Sprintf("-o %s: with --out there are .txt, .json, .md, .html and .pdf", out.file), ""}
+		return &usageError{fmt.Sprintf("-o %s: with --without there are .txt, .json, .md, .html and .pdf", out.file), ""}
 	}
 	rig, err := a.loadRig(ctx, path)
 	if err != nil {

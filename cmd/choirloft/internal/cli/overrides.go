@@ -18,7 +18,7 @@ type override struct {
 func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 	ruleFlags(cmd, o)
 	addFlags(cmd, []override{
-		{&o.Out, "out", "take `VOICES` out of service, as in A3 or A3,B1", nil},
+		{&o.Without, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
 		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
 		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
 		{&o.Lift, "lift", "lift the sustain pedal earlier by `TIME`", nil},
@@ -36,7 +36,7 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{&o.Voices, "voices", "keep the first `N` voices in service", nil},
 		{&o.Release, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
 		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
-		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=A,B", nil},
+		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=K,L", nil},
 		{&o.Reserve, "reserve", "`N` voices kept for a part, as in bass=1", nil},
 	})
 }

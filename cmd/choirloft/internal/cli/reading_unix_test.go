@@ -38,7 +38,7 @@ func waitingCalls(dir string) map[string][2][]string {
 func waitingFolder(t *testing.T) string {
 	song, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)
-	dir := scratch(t, map[string]string{"rig.yaml": tunedWall, "readings.csv": "voice,key,hertz\nA1,36,65.5\nA1,60,262\nA1,84,1047\n", "song.mid": string(song)})
+	dir := scratch(t, map[string]string{"rig.yaml": tunedWall, "readings.csv": "voice,key,hertz\nK1,36,65.5\nK1,60,262\nK1,84,1047\n", "song.mid": string(song)})
 	for _, name := range []string{"rig", "readings.fifo.csv", "song"} {
 		makeFIFO(t, filepath.Join(dir, name))
 	}

@@ -32,7 +32,7 @@ multiples or gate-ORs.
 Set-ups stand under set_ups in the rig. What may stay plugged stays.
 
 Exit status: 0 fine, 2 a wrong call or a file with faults.`,
-		Example:           "  choirloft repatch testdata/rigs/full.yaml studio jam\n  choirloft repatch testdata/rigs/full.yaml jam studio --json",
+		Example:           "  choirloft repatch testdata/rigs/full.yaml studio stage\n  choirloft repatch testdata/rigs/full.yaml stage studio --json",
 		Args:              count(3, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -65,7 +65,7 @@ func findSetUp(rig *profiles.Rig, name string) (int, error) {
 	}
 	if len(rig.SetUps) == 0 {
 		return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has none", name),
-			"write them under set_ups, as in set_ups: {studio: {from: main}, jam: {from: jam, parts: {1: A}}}"}
+			"write them under set_ups, as in set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}"}
 	}
 	var names []string
 	for i := range rig.SetUps {

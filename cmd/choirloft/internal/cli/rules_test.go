@@ -12,7 +12,7 @@ import (
 
 // The first rule of each kind is the one that a part has by default.
 func TestFirstRulesAreTheDefaults(t *testing.T) {
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\nbanks: {A: {voices: 2}}\nparts: {p: {unison: {voices: 2}}}\n"), fstest.MapFS{})
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\nbanks: {K: {voices: 2}}\nparts: {p: {unison: {voices: 2}}}\n"), fstest.MapFS{})
 	require.Empty(t, faults)
 	p := rig.Parts[0]
 	tails := map[bool]string{false: "known", true: "unknown"}[p.TailsUnknown]

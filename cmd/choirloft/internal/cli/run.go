@@ -117,6 +117,9 @@ func flagError(cmd *cobra.Command, err error) error {
 		if name, ok := unit.Nearest(unknown.GetSpecifiedName(), names); ok {
 			hint = "did you mean --" + name + "?"
 		}
+		if unknown.GetSpecifiedName() == "out" {
+			hint = "--out is where live writes; replay, size, write and map leave a voice out by --without VOICE"
+		}
 	case errors.As(err, &bad):
 		message := fmt.Sprintf("--%s %s: found %q, want a value of type %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), bad.GetFlag().Value.Type())
 		return &usageError{message, hint}

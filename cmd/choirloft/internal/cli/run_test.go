@@ -75,7 +75,7 @@ const noNotes = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x0
 const (
 	late = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xF4MTrk\x00\x00\x00\x16" +
 		"\x00\x90\x3C\x40\x64\x90\x3E\x40\x83\x10\x80\x3C\x40\x8B\x5C\x80\x3E\x40\x00\xFF\x2F\x00"
-	pairs = "rig: Pairs\nbanks: {A: {voices: 2}}\nparts: {p: {unison: {voices: 2, when_short: wait}}}\n"
+	pairs = "rig: Pairs\nbanks: {K: {voices: 2}}\nparts: {p: {unison: {voices: 2, when_short: wait}}}\n"
 )
 
 // A late start is in every view of a song, and in the table of several.
@@ -87,7 +87,7 @@ func TestLateStartIsShown(t *testing.T) {
 		args []string
 		want []string
 	}{
-		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", " A1     began late ", " unison "}},
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", " K1     began late ", " unison "}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
 		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with notes lost or wrong", "Began late: "}},
 		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note cut short, 400 ms"}},
@@ -138,14 +138,14 @@ func TestStatus(t *testing.T) {
 		"mixed/b.mid":     "",
 		"empty.yaml":      "",
 		"nobanks.yaml":    "rig: None\n",
-		"typo.yaml":       "rig: X\nbanks: {A: {voices: 4}}\nparts: {p: {bankz: [A]}}\n",
+		"typo.yaml":       "rig: X\nbanks: {K: {voices: 4}}\nparts: {p: {bankz: [K]}}\n",
 		"late.mid":        late,
 		"wait.yaml":       pairs,
 		"wait-400.yaml":   pairs + "timing: {overlap: 400 ms}\n",
 		"wait-399.yaml":   pairs + "timing: {overlap: 399 ms}\n",
 		"song.yaml":       string(song),
 		"wait.json":       pairs,
-		"out.yaml":        "rig: Out\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 1, out: [1]}}\n",
+		"out.yaml":        "rig: Out\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1, out: [1]}}\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	huge, err := os.Create(at("huge.mid"))
@@ -175,6 +175,7 @@ func TestStatus(t *testing.T) {
 
 		{"unknown command", []string{"repaly"}, 2, "choirloft: no command \"repaly\", there are " + strings.Join(commandNames(), ", ") + "\n    did you mean replay?\n"},
 		{"unknown flag", []string{"replay", "--pck", "x"}, 2, "choirloft: unknown flag: --pck\n    did you mean --pick?\n"},
+		{"a voice left out by where live writes", []string{"map", demoRig, "--out", "K1"}, 2, "choirloft: unknown flag: --out\n    --out is where live writes; replay, size, write and map leave a voice out by --without VOICE\n"},
 		{"flag without a value", []string{"replay", "--pick"}, 2, "choirloft: --pick needs a value\n    see choirloft replay --help\n"},
 		{"flag of another type", []string{"replay", "--track", "x"}, 2, "choirloft: --track x: found \"x\", want a value of type int\n    see choirloft replay --help\n"},
 		{"no song", []string{"replay", demoRig}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and at least one song\n    see choirloft replay --help\n"},
@@ -259,7 +260,7 @@ func TestFaults(t *testing.T) {
 	dir := scratch(t, map[string]string{
 		"empty.yaml":   "",
 		"nobanks.yaml": "rig: None\n",
-		"typo.yaml":    "rig: X\nbanks: {A: {voices: 4}, B: {voices: -1}}\nparts: {p: {bankz: [A]}}\n",
+		"typo.yaml":    "rig: X\nbanks: {K: {voices: 4}, L: {voices: -1}}\nparts: {p: {bankz: [K]}}\n",
 		"binary.yaml":  "\x00\xff\xfe",
 	})
 	for file, faults := range map[string]int{"empty.yaml": 1, "nobanks.yaml": 1, "typo.yaml": 2, "binary.yaml": 1} {

@@ -120,8 +120,8 @@ func TestPlainTerminals(t *testing.T) {
 	for _, x := range []struct {
 		all, ctype, lang string
 		utf8             bool
-	}{{"C", "en_GB.UTF-8", "en_GB.UTF-8", false}, {"", "POSIX", "en_GB.UTF-8", false}, {"", "", "de_DE.ISO-8859-1", false},
-		{"C.UTF-8", "C", "C", true}, {"", "en_GB.utf8", "C", true}, {"", "", "", true}} {
+	}{{"M", "en_GB.UTF-8", "en_GB.UTF-8", false}, {"", "POSIX", "en_GB.UTF-8", false}, {"", "", "de_DE.ISO-8859-1", false},
+		{"C.UTF-8", "M", "M", true}, {"", "en_GB.utf8", "M", true}, {"", "", "", true}} {
 		t.Setenv("LC_ALL", x.all)
 		t.Setenv("LC_CTYPE", x.ctype)
 		t.Setenv("LANG", x.lang)

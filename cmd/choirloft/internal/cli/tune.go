@@ -41,8 +41,8 @@ map.
 READINGS is a table (.csv) or a list (.yaml) of voice, volts or key, and hertz,
 or beats against a reference. A date is optional. Write voice,key,hertz; with
 decimal commas write voice;key;hertz. --wav reads recordings instead or besides.
-Name them for voice, key or volts, and date if you have it: A1_60.wav,
-A1_C4_2026-11-02.wav, B3_2.5V.wav. Keys are read as the interface plays them by
+Name them for voice, key or volts, and date if you have it: K1_60.wav,
+K1_C4_2026-11-02.wav, L3_2.5V.wav. Keys are read as the interface plays them by
 itself, without bend and without correction.
 
 --write puts the corrections into the rig file, and changes nothing else in it.
@@ -62,7 +62,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
 	t.out.documents(cmd)
-	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as A1_60.wav")
+	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
 	return cmd

@@ -18,7 +18,7 @@ const tunedWall = `rig: Wall   # ours
 interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}
 
 # one bank
-banks: {A: {voices: 4}}
+banks: {K: {voices: 4}}
 parts: {p: {unison: {voices: 2, spread: 3 cents}}}   # narrow
 `
 
@@ -47,7 +47,7 @@ func key(key, cents float64) float64 { return 440 * math.Exp2((key-69+cents/100)
 // corrections land in the rig, of which nothing else changes.
 func TestTuneRecordings(t *testing.T) {
 	files := map[string]string{"rig.yaml": tunedWall}
-	for voice, cents := range map[string]float64{"A1": 0.5, "A2": -0.8, "A3": 14, "A4": 1.2} {
+	for voice, cents := range map[string]float64{"K1": 0.5, "K2": -0.8, "K3": 14, "K4": 1.2} {
 		for name, k := range map[string]float64{"36": 36, "C4": 60, "C6": 84} {
 			files["takes/"+voice+"_"+name+"_2026-11-02.wav"] = saw(key(k, cents))
 		}
@@ -62,8 +62,8 @@ func TestTuneRecordings(t *testing.T) {
 	require.NoError(t, json.Unmarshal(data, &r))
 
 	require.Len(t, r.Recordings, 12)
-	require.Equal(t, []string{"A3"}, r.Banks[0].Odd)
-	require.Equal(t, "A3", r.Turns[0].Voice)
+	require.Equal(t, []string{"K3"}, r.Banks[0].Odd)
+	require.Equal(t, "K3", r.Turns[0].Voice)
 	require.Equal(t, []any{"offset", "down", true}, []any{r.Turns[0].Trimmer, r.Turns[0].Direction, r.Turns[0].Needed})
 	require.InDelta(t, 14, r.Turns[0].Cents, 0.1)
 	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001) // C2, CRC Handbook
@@ -92,14 +92,14 @@ func TestTuneRecordings(t *testing.T) {
 func TestTuneStatus(t *testing.T) {
 	dir := scratch(t, map[string]string{
 		"rig.yaml":           tunedWall,
-		"r.csv":              "voice,key,hertz\nA1,36,65.5\nA1,60,262\nA1,84,1047\n",
-		"bad.csv":            "voice,key,hertz\nA9,36,65.5\n",
+		"r.csv":              "voice,key,hertz\nK1,36,65.5\nK1,60,262\nK1,84,1047\n",
+		"bad.csv":            "voice,key,hertz\nK9,36,65.5\n",
 		"r.txt":              "",
-		"takes/A1_60.wav":    saw(261.6),
-		"takes/A1_72.wav":    "RIFF",
-		"none/A1_60.wav":     "",
+		"takes/K1_60.wav":    saw(261.6),
+		"takes/K1_72.wav":    "RIFF",
+		"none/K1_60.wav":     "",
 		"empty/readings.txt": "",
-		"comment.yaml":       tunedWall + "corrections:\n  A1:\n    drift: 1 cents # by ear\n",
+		"comment.yaml":       tunedWall + "corrections:\n  K1:\n    drift: 1 cents # by ear\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	for _, c := range []struct {
@@ -112,13 +112,13 @@ func TestTuneStatus(t *testing.T) {
 		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of recordings\n    see choirloft tune --help\n"},
 		{"another ending", []string{at("rig.yaml"), at("r.txt")}, 2, "choirloft: DIR/r.txt: the ending \".txt\" names no readings, there are .csv and .yaml\n"},
 		{"a missing file", []string{at("rig.yaml"), at("no.csv")}, 2, "choirloft: DIR/no.csv: there is no such file\n"},
-		{"a faulty reading", []string{at("rig.yaml"), at("bad.csv")}, 2, "DIR/bad.csv:2:1: reading 1.voice: found the voice \"A9\", want A1 to A4, or a number from 1 to 4\n"},
+		{"a faulty reading", []string{at("rig.yaml"), at("bad.csv")}, 2, "DIR/bad.csv:2:1: reading 1.voice: found the voice \"K9\", want K1 to K4, or a number from 1 to 4\n"},
 		{"no tolerance", []string{at("rig.yaml"), at("r.csv"), "--within", "0"}, 2, "choirloft: --within 0: want cents above 0, up to 100\n"},
 		{"no folder", []string{at("rig.yaml"), "--wav", at("nowhere")}, 2, "choirloft: DIR/nowhere: no such file or directory\n"},
-		{"no recordings", []string{at("rig.yaml"), "--wav", at("empty")}, 2, "choirloft: DIR/empty: no recording in the folder, want files such as A1_60.wav\n"},
-		{"none of use", []string{at("rig.yaml"), "--wav", at("none")}, 2, "choirloft: DIR/none: none of 1 recordings can be used; A1_60.wav: byte 0: the file ends\n"},
+		{"no recordings", []string{at("rig.yaml"), "--wav", at("empty")}, 2, "choirloft: DIR/empty: no recording in the folder, want files such as K1_60.wav\n"},
+		{"none of use", []string{at("rig.yaml"), "--wav", at("none")}, 2, "choirloft: DIR/none: none of 1 recordings can be used; K1_60.wav: byte 0: the file ends\n"},
 		{"one of no use", []string{at("rig.yaml"), "--wav", at("takes")}, 2, ""},
-		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {A1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents}}\n"},
+		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents}}\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			before, err := os.ReadFile(at("rig.yaml"))

@@ -48,7 +48,7 @@ makes the gap before an attack by ending the note before sooner, so every note
 is on time. It may use the stealing rules that look ahead. Bends of the song,
 detune and corrections are added up as pitch bend, with RPN 0 at the start.
 
---stems writes one file a bank, --by-port one file a port: NAME-A.mid,
+--stems writes one file a bank, --by-port one file a port: NAME-K.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
 into recordings to mix, one file a pass: NAME-pass-1.mid. All files of a run are
 written, or none changes; an older one that is replaced is named.
@@ -231,7 +231,7 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 	return w.print(printed)
 }
 
-// name is that of one of several files: dealt-A.mid.
+// name is that of one of several files: dealt-K.mid.
 func (w *write) name(suffix string) string {
 	if suffix == "" {
 		return w.file

@@ -3,6 +3,7 @@ package contract
 import (
 	"slices"
 
+	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/cables"
 )
@@ -13,7 +14,7 @@ type Cable struct {
 	From     string   `json:"from"`
 	To       string   `json:"to"`
 	Purpose  string   `json:"purpose"`   // pitch, gate, lane, macro
-	Colour   string   `json:"colour"`    // proposed
+	Colour   string   `json:"colour"`    // proposed, of the bank; empty where the cable serves several
 	LengthMM *float64 `json:"length_mm"` // null where the rig does not say where both ends are
 	StockCM  *int     `json:"stock_cm"`  // null as above, and past the longest in stock
 }
@@ -21,32 +22,71 @@ type Cable struct {
 // CableLot is cables to buy that are alike.
 type CableLot struct {
 	Purpose string `json:"purpose"`
-	Colour  string `json:"colour"`
 	StockCM *int   `json:"stock_cm"`
 	Long    bool   `json:"long"`    // past the longest in stock
 	OverCM  *int   `json:"over_cm"` // the longest in stock; null unless past it
 	Count   int    `json:"count"`
 }
 
-func newCables(m *routing.Map) (all []Cable, lots []CableLot) {
-	all, lots = []Cable{}, []CableLot{}
-	list := cables.List(m)
+// CableShade is cables to buy that are alike in length and colour.
+type CableShade struct {
+	Colour  string `json:"colour"` // empty for those that serve several banks
+	StockCM *int   `json:"stock_cm"`
+	Long    bool   `json:"long"`    // past the longest in stock
+	OverCM  *int   `json:"over_cm"` // the longest in stock; null unless past it
+	Count   int    `json:"count"`
+}
+
+// cables lists the cables of a map, with the colours of banks, and sums them up.
+func (m *Map) cables(of *routing.Map) {
+	m.Cables, m.CablesToBuy, m.ColoursToBuy = []Cable{}, []CableLot{}, []CableShade{}
+	m.Banks = []MapBank{}
+	for i := range of.Rig.Banks {
+		m.Banks = append(m.Banks, MapBank{of.Rig.Banks[i].Name, of.Rig.Banks[i].Colour.String()})
+	}
+	list := cables.List(of)
 	for _, c := range list {
-		x := Cable{Number: c.Number, From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: c.Purpose.Colour(), StockCM: above0(c.Stock)}
+		x := Cable{Number: c.Name, From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: colourName(c.Colour(of.Rig)), StockCM: above0(c.Stock)}
 		if c.Length > 0 {
 			x.LengthMM = &c.Length
 		}
-		all = append(all, x)
+		m.Cables = append(m.Cables, x)
+	}
+	for _, l := range cables.Buy(list) {
+		m.CablesToBuy = append(m.CablesToBuy, CableLot{l.Purpose.String(), above0(l.Stock), l.Long, overCM(&l), l.Count})
+	}
+	for _, l := range cables.BuyColours(of.Rig, list) {
+		m.ColoursToBuy = append(m.ColoursToBuy, CableShade{colourName(l.Colour), above0(l.Stock), l.Long, overCM(&l), l.Count})
+	}
+}
+
+// cableNames are the names of the cables that lead to inputs; of the first, where
+// there are several.
+func cableNames(m *routing.Map) map[string]string {
+	names := map[string]string{}
+	for _, c := range cables.List(m) {
+		if names[c.To] == "" {
+			names[c.To] = c.Name
+		}
+	}
+	return names
+}
+
+// colourName is empty for no colour.
+func colourName(c profiles.Colour) string {
+	if c == cables.NoColour {
+		return ""
+	}
+	return c.String()
+}
+
+// overCM is the longest in stock for what is longer.
+func overCM(l *cables.Lot) *int {
+	if !l.Long {
+		return nil
 	}
 	longest := slices.Max(cables.Stock())
-	for _, l := range cables.Buy(list) {
-		x := CableLot{Purpose: l.Purpose.String(), Colour: l.Purpose.Colour(), StockCM: above0(l.Stock), Long: l.Long, Count: l.Count}
-		if l.Long {
-			x.OverCM = &longest
-		}
-		lots = append(lots, x)
-	}
-	return all, lots
+	return &longest
 }
 
 // above0 is nil for 0.
@@ -55,15 +95,4 @@ func above0(n int) *int {
 		return nil
 	}
 	return &n
-}
-
-// CablePurpose is what cables are for, and the colour proposed for it.
-type CablePurpose struct{ Purpose, Colour string }
-
-// CablePurposes are all there are.
-func CablePurposes() (all []CablePurpose) {
-	for _, p := range cables.Purposes() {
-		all = append(all, CablePurpose{p.String(), p.Colour()})
-	}
-	return all
 }

@@ -82,27 +82,27 @@ func EstimateRecords(e *Estimate) [][]string {
 // Records lists the change as a table, a row a move or a jack to hold, with a
 // head: first the rig and its fingerprint.
 func (r *Repatch) Records() [][]string {
-	all := [][]string{{"step", "do", "from_panel", "from", "to_panel", "to", "fingerprint"}, {"", "rig", r.Rig, r.From, "", r.To, r.Fingerprint}}
+	all := [][]string{{"step", "do", "from_panel", "from", "to_panel", "to", "fingerprint", "cable"}, {"", "rig", r.Rig, r.From, "", r.To, r.Fingerprint, ""}}
 	step := 0
-	add := func(do string, cells ...string) {
+	add := func(do, fromPanel, from, toPanel, to, cable string) {
 		step++
-		all = append(all, append(append([]string{strconv.Itoa(step), do}, cells...), ""))
+		all = append(all, []string{strconv.Itoa(step), do, fromPanel, from, toPanel, to, "", cable})
 	}
 	for _, c := range r.Pulls {
-		add("pull", c.FromPanel, c.From, c.ToPanel, c.To)
+		add("pull", c.FromPanel, c.From, c.ToPanel, c.To, c.Cable)
 	}
 	for _, s := range r.Switches {
-		add("switch", "bank "+s.Bank, s.To, "", "")
+		add("switch", "bank "+s.Bank, s.To, "", "", "")
 	}
 	for _, c := range r.Plugs {
-		add("plug", c.FromPanel, c.From, c.ToPanel, c.To)
+		add("plug", c.FromPanel, c.From, c.ToPanel, c.To, c.Cable)
 	}
 	for _, x := range r.Rests {
 		do := "hold 0 V"
 		if x.Gate {
 			do = "hold low"
 		}
-		add(do, x.Panel, x.Jack, "", strings.Join(x.Inputs, " "))
+		add(do, x.Panel, x.Jack, "", strings.Join(x.Inputs, " "), "")
 	}
 	return all
 }

@@ -17,7 +17,7 @@ func NewMap(p *plan.Plan) *Map {
 	}
 	m.Lanes, m.Macros = b.lanes(b.m.Shared), b.lanes(b.m.Macros)
 	m.Paths, m.Spare = b.paths(), b.spare()
-	m.Cables, m.CablesToBuy = newCables(b.m)
+	m.cables(b.m)
 	m.Unisons, m.Growth, m.RestsOn = b.unisons(), newGrowth(p.Map), b.pitchBasis()
 	for _, l := range b.m.Missing {
 		m.Missing = append(m.Missing, l.Name)

@@ -37,9 +37,9 @@ func TestMapFieldsOfTheContract(t *testing.T) {
 	has(t, m, "version, rig, fingerprint, voices, lanes, macros, spare, findings, unisons")
 	voices := m["voices"].([]any)
 	require.Len(t, voices, 20)
-	v := voices[17].(map[string]any) // E2
+	v := voices[17].(map[string]any) // P2
 	has(t, v, "voice, name, bank, position, state, pitch, gate, lanes, part, unison, detune_cents, pan, zero_key, volts_at")
-	require.Equal(t, []any{18.0, "E2", "E", 2.0, "out"}, []any{v["voice"], v["name"], v["bank"], v["position"], v["state"]})
+	require.Equal(t, []any{18.0, "P2", "P", 2.0, "out"}, []any{v["voice"], v["name"], v["bank"], v["position"], v["state"]})
 	for _, jack := range []string{"pitch", "gate"} {
 		has(t, v[jack], "jack, connector, interface, port, channel, message")
 		j := v[jack].(map[string]any)
@@ -52,7 +52,7 @@ func TestMapFieldsOfTheContract(t *testing.T) {
 	require.Equal(t, map[string]any{"stack": 5.0, "position": 2.0, "of": 4.0}, v["unison"])
 	require.Equal(t, -4.0, v["detune_cents"])
 	require.Equal(t, 36.0, v["zero_key"])
-	// E2 tracks 40–76: (40 − 36)/12 and (76 − 36)/12 V, and the Cs between them.
+	// P2 tracks 40–76: (40 − 36)/12 and (76 − 36)/12 V, and the Cs between them.
 	volts := v["volts_at"].(map[string]any)
 	require.Len(t, volts, 5)
 	for key, want := range map[string]float64{"40": 4. / 12, "48": 1, "60": 2, "72": 3, "76": 40. / 12} {
@@ -70,7 +70,7 @@ func TestUnisonsOfTheMap(t *testing.T) {
 	u := m.Unisons[0]
 	require.Equal(t, []float64{-6, -4, 2, 6}, u.DetuneCents)
 	require.InDelta(t, -0.5, u.MeanCents, 1e-12) // (−6 − 4 + 2 + 6)/4
-	require.Equal(t, []string{"E1", "E2", "E3", "E4"}, u.Stacks[4])
+	require.Equal(t, []string{"P1", "P2", "P3", "P4"}, u.Stacks[4])
 	require.Less(t, math.Abs(u.PanCorrelation), 0.2)
 	low := u.Keys[0]
 	require.Equal(t, 36, low.Key)
@@ -82,18 +82,18 @@ func TestUnisonsOfTheMap(t *testing.T) {
 	require.InDelta(t, 1/slow, *u.SlowestPeriodS, 1e-3)
 	require.Nil(t, u.Throb, "no two gaps of the uneven law are alike")
 
-	even := mapOf(t, "rig: E\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"+
+	even := mapOf(t, "rig: E\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\n"+
 		"parts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n", plan.Overrides{}).Unisons[0]
 	require.NotNil(t, even.Throb)
-	require.Equal(t, []string{"A4"}, even.Idle)
+	require.Equal(t, []string{"K4"}, even.Idle)
 }
 
 // TestRecordsDoNotChange: a bank and a macro more change no row of a voice, a
 // lane or a macro, and a row for each jack has as many fields as the head.
 func TestRecordsDoNotChange(t *testing.T) {
-	const text = "rig: G\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4, lanes: [cutoff]}%s}\nmacros: {bite: {from: CC 74 on 16, to: A.level}%s}\n"
+	const text = "rig: G\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4, lanes: [cutoff]}%s}\nmacros: {bite: {from: CC 74 on 16, to: K.level}%s}\n"
 	before := mapOf(t, fmt.Sprintf(text, "", ""), plan.Overrides{}).Records()
-	after := mapOf(t, fmt.Sprintf(text, ", Longname: {voices: 6, lanes: [cutoff]}", ", slow: {from: CC 11 on 16, to: A.cutoff}"), plan.Overrides{}).Records()
+	after := mapOf(t, fmt.Sprintf(text, ", Longname: {voices: 6, lanes: [cutoff]}", ", slow: {from: CC 11 on 16, to: K.cutoff}"), plan.Overrides{}).Records()
 	require.NotEqual(t, before[1], after[1], "the row of the rig has its fingerprint")
 	kept := 0
 	for _, row := range before {
@@ -108,7 +108,7 @@ func TestRecordsDoNotChange(t *testing.T) {
 }
 
 func TestVoltsAtIsInTheOrderOfKeys(t *testing.T) {
-	m := mapOf(t, "rig: O\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V, zero_key: 0}}\nbanks: {A: {voices: 1}}\n", plan.Overrides{})
+	m := mapOf(t, "rig: O\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V, zero_key: 0}}\nbanks: {K: {voices: 1}}\n", plan.Overrides{})
 	data, err := json.Marshal(m.Voices[0].VoltsAt)
 	require.NoError(t, err)
 	require.Equal(t, `{"0":0,"12":1,"24":2,"36":3,"48":4,"60":5,"72":6,"84":7,"96":8,"108":9,"120":10}`, string(data))
@@ -117,7 +117,7 @@ func TestVoltsAtIsInTheOrderOfKeys(t *testing.T) {
 // TestVoltsAtAgain: what was decoded is in the order of keys, which as texts
 // would be another.
 func TestVoltsAtAgain(t *testing.T) {
-	m := mapOf(t, "rig: O\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V, zero_key: 0}}\nbanks: {A: {voices: 1}}\n", plan.Overrides{})
+	m := mapOf(t, "rig: O\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V, zero_key: 0}}\nbanks: {K: {voices: 1}}\n", plan.Overrides{})
 	data, err := json.Marshal(m.Voices[0].VoltsAt)
 	require.NoError(t, err)
 	var again VoltsAt

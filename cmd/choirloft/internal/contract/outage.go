@@ -21,8 +21,9 @@ func NewOutage(o *whatif.Outage, songs []OutageSong, failed []Failure) *Outage {
 	if o.StandIn >= 0 {
 		r.StandIn, r.For = &rig.Voices[o.StandIn].Name, &rig.Voices[o.For].Name
 	}
+	names := cableNames(o.Before.Map)
 	for _, c := range o.Cables {
-		r.Cables = append(r.Cables, newOutageCable(rig, c))
+		r.Cables = append(r.Cables, newOutageCable(rig, c, names))
 	}
 	r.lines(o)
 	for i := range rig.Parts {
@@ -42,8 +43,8 @@ func NewOutage(o *whatif.Outage, songs []OutageSong, failed []Failure) *Outage {
 	return r
 }
 
-func newOutageCable(rig *profiles.Rig, c whatif.OutageCable) OutageCable {
-	out := OutageCable{From: jackWords(rig, &c.From), Input: c.Input.Name(rig), Others: []string{}, BendCents: c.Bend}
+func newOutageCable(rig *profiles.Rig, c whatif.OutageCable, names map[string]string) OutageCable {
+	out := OutageCable{Cable: names[c.Input.Name(rig)], From: jackWords(rig, &c.From), Input: c.Input.Name(rig), Others: []string{}, BendCents: c.Bend}
 	for _, other := range c.Others {
 		out.Others = append(out.Others, other.Name(rig))
 	}

@@ -25,6 +25,7 @@ type Outage struct {
 
 // OutageCable is a cable that leads to the voice.
 type OutageCable struct {
+	Cable     string   `json:"cable"` // its name
 	From      string   `json:"from"`
 	Input     string   `json:"input"`
 	MovesTo   *string  `json:"moves_to"`   // an input of the spare; null where it stays or is pulled

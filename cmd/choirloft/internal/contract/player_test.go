@@ -23,7 +23,7 @@ func onRig(t *testing.T, text string) *Result {
 }
 
 func TestRulesOfParts(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 6, kind: v}}\nparts:\n"+
+	r := onRig(t, "banks: {K: {voices: 6, kind: v}}\nparts:\n"+
 		"  bass: {keys: 0-47, mode: mono low, reattack: press, reserve: 1, limit: 1}\n"+
 		"  pad: {keys: 48-127, unison: {voices: 2, when_short: elastic}, priority: 3}\n")
 	require.Equal(t, PartUnison{Voices: 2, WhenShort: "elastic"}, r.Parts[1].Unison)
@@ -34,7 +34,7 @@ func TestRulesOfParts(t *testing.T) {
 // TestThinnedNotes: three voices a note on four: the second note gets the one
 // voice left, 10·log10(1/3) = −4.8 dB.
 func TestThinnedNotes(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 3, when_short: thin}, steal: none}}\n")
+	r := onRig(t, "banks: {K: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 3, when_short: thin}, steal: none}}\n")
 	require.Equal(t, 1, r.Flags.Thinned)
 	require.Positive(t, r.Damaged, "the other three find no voice")
 	m := r.Marks[len(r.Marks)-1]
@@ -42,7 +42,7 @@ func TestThinnedNotes(t *testing.T) {
 	require.InDelta(t, -4.771, *m.Value, 0.001)
 }
 
-const pairsOnFour = "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
+const pairsOnFour = "banks: {K: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
 
 // TestNotesThatWait: two voices a note on four. The third to fifth keys, at 200,
 // 300 and 400 ms, wait until 2000 ms: 1800 + 1700 + 1600 ms. Five notes on four
@@ -56,11 +56,11 @@ func TestNotesThatWait(t *testing.T) {
 	require.InDelta(t, 1.8, r.LongestWaitS, 1e-9)
 	require.InDelta(t, 5.1, r.LostGateS, 1e-9)
 	require.Len(t, r.Losses, 3)
-	for i, lost := range []float64{1.8, 1.7, 1.6} { // A1 and A2 are let go first, then A3 and A4
+	for i, lost := range []float64{1.8, 1.7, 1.6} { // K1 and K2 are let go first, then K3 and K4
 		l := &r.Losses[i]
 		require.InDelta(t, lost, l.LostS, 1e-9)
 		require.InDelta(t, 2-lost, l.AtS, 1e-9, "where it should have begun")
-		require.Equal(t, []any{"late_start", "unison", []string{"A1", "A3", "A1"}[i]}, []any{l.Ending, l.Cause, *l.VoiceName})
+		require.Equal(t, []any{"late_start", "unison", []string{"K1", "K3", "K1"}[i]}, []any{l.Ending, l.Cause, *l.VoiceName})
 		require.Nil(t, l.LevelDB)
 		require.Nil(t, l.ByKey)
 	}
@@ -100,7 +100,7 @@ func TestEveryCauseHasAName(t *testing.T) {
 
 // TestReserveIsACause: of four voices two are kept for a part that never plays.
 func TestReserveIsACause(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 4, kind: v}}\nparts:\n  kept: {channel: 2, reserve: 2}\n  p: {channel: 1, steal: none}\n")
+	r := onRig(t, "banks: {K: {voices: 4, kind: v}}\nparts:\n  kept: {channel: 2, reserve: 2}\n  p: {channel: 1, steal: none}\n")
 	require.Equal(t, 3, r.Damaged)
 	require.Equal(t, "reserve", r.Losses[0].Cause)
 }

@@ -13,9 +13,10 @@ import (
 func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	a, b := setups.New(p.Map, from), setups.New(p.Map, to)
 	c := setups.Between(a, b)
+	pulls, plugs := c.Names()
 	rig := p.Rig
 	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: p.Code(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
-		Moves: c.Moves(), Pulls: repatchCables(c.Pulls), Plugs: repatchCables(c.Plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
+		Moves: c.Moves(), Pulls: repatchCables(c.Pulls, pulls), Plugs: repatchCables(c.Plugs, plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
 		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
 		Needs: Needs{setups.Multiples(a, b), setups.Ors(rig, from, to)}, Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
 	for _, s := range c.Switches {
@@ -30,10 +31,10 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	return r
 }
 
-func repatchCables(from []setups.Cable) []RepatchCable {
+func repatchCables(from []setups.Cable, names []string) []RepatchCable {
 	all := make([]RepatchCable, len(from))
 	for i, c := range from {
-		all[i] = RepatchCable{c.From.Panel, c.From.Name, c.To.Panel, c.To.Name}
+		all[i] = RepatchCable{c.From.Panel, c.From.Name, c.To.Panel, c.To.Name, names[i]}
 	}
 	return all
 }

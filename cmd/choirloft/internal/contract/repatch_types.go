@@ -10,7 +10,7 @@ type Repatch struct {
 	From     string         `json:"from"`
 	To       string         `json:"to"`
 	Moves    int            `json:"moves"` // pulls, plugs and switches
-	Pulls    []RepatchCable `json:"pulls"` // by the panel that they come out of
+	Pulls    []RepatchCable `json:"pulls"` // by the panel that they come out of, sources first
 	Switches []Switch       `json:"switches"`
 	Plugs    []RepatchCable `json:"plugs"`  // by the panel that they lead to
 	Stay     int            `json:"stay"`   // cables that are not touched
@@ -30,6 +30,7 @@ type RepatchCable struct {
 	From      string `json:"from"`
 	ToPanel   string `json:"to_panel"`
 	To        string `json:"to"`
+	Cable     string `json:"cable"` // its name, on its flag
 }
 
 // Switch is the switch of a bank, and where it has to be turned.

@@ -153,13 +153,13 @@ var fiveOnFour = []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x03\xe8" +
 
 func TestLossNamesEverything(t *testing.T) {
 	rig, faults := profiles.Read("rig.yaml", []byte("rig: Four\nmiddle_c: C3\ninterfaces: {main: {profile: cv16-gate16}}\n"+
-		"banks: {A: {voices: 4}}\nparts: {all: {steal: lowest}}\n"), nil)
+		"banks: {K: {voices: 4}}\nparts: {all: {steal: lowest}}\n"), nil)
 	require.Empty(t, faults)
 	_, r := playOn(t, rig, fiveOnFour, plan.Overrides{})
 	require.Len(t, r.Losses, 1)
 	one, e3 := 1, 64
 	full := 0.0
-	name, by, part := "A1", "E3", "all"
+	name, by, part := "K1", "E3", "all"
 	// Lowest: V1, held-cut 48 at 400 ms, lost 1600 ms; the bass.
 	require.Equal(t, Loss{AtS: 0.4, Bar: "1:1:400", BarNumber: 1, Beat: 1.4, Part: "all", Key: 48, KeyName: "C2", Voice: &one, VoiceName: &name,
 		Ending: "held_cut", LostS: 1.6, LevelDB: &full, ByKey: &e3, ByKeyName: &by, ByPart: &part,
@@ -187,7 +187,7 @@ func TestSwallowedNotesNameTheirBars(t *testing.T) {
 }
 
 func TestUnmappedNotesNameTheirChannels(t *testing.T) {
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"+
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\n"+
 		"parts: {pad: {channel: [1, 2], keys: 36-127}}\n"), nil)
 	require.Empty(t, faults)
 	data, err := os.ReadFile(demo + "slow-kiln.mid")
@@ -203,11 +203,11 @@ func TestBoundsThatMayBeOutOfReach(t *testing.T) {
 		rig  string
 		want bool
 	}{
-		{"banks: {A: {voices: 2}, B: {voices: 2}}\nparts: {p: {channel: 1}, q: {channel: 2}}\n", false},
-		{"banks: {A: {voices: 2}, B: {voices: 2}}\nparts: {p: {channel: 1, banks: [A]}, q: {channel: 2, banks: [B]}}\n", false},
-		{"banks: {A: {voices: 2}, B: {voices: 2}}\nparts: {p: {channel: 1, banks: [A]}, q: {channel: 2}}\n", true},
-		{"banks: {A: {voices: 2, limited: {1: 40-50}}}\n", true},
-		{"banks: {A: {voices: 2, limited: {1: 40-50}, out: [1]}}\n", false},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1}, q: {channel: 2}}\n", false},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2, banks: [L]}}\n", false},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2}}\n", true},
+		{"banks: {K: {voices: 2, limited: {1: 40-50}}}\n", true},
+		{"banks: {K: {voices: 2, limited: {1: 40-50}, out: [1]}}\n", false},
 	} {
 		rig, faults := profiles.Read("rig.yaml", []byte(head+c.rig), nil)
 		require.Empty(t, faults)

@@ -32,7 +32,7 @@ func TestFixChanges(t *testing.T) {
 		{whatif.Doubles, plan.Overrides{Doubles: []string{"pad=drop"}}, FixChange{Part: &pad, Value: "drop"}},
 		{whatif.Voices, plan.Overrides{Voices: []string{"24"}, More: []string{"5"}}, FixChange{Number: 24, More: 12}},
 		{whatif.Voices, plan.Overrides{More: []string{"5"}}, FixChange{Number: 17, More: 5}},
-		{whatif.Banks, plan.Overrides{Banks: []string{"pad=A,B", "bass=C"}}, FixChange{Banks: []PartBanks{{"pad", []string{"A", "B"}}, {"bass", []string{"C"}}}}},
+		{whatif.Banks, plan.Overrides{Banks: []string{"pad=K,L", "bass=M"}}, FixChange{Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}},
 	} {
 		c.want.Kind = string(c.kind)
 		got := b.changes(&whatif.Fix{Kinds: []whatif.Kind{c.kind}, Each: []plan.Overrides{c.o}, Overrides: c.o})

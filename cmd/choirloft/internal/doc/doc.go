@@ -120,7 +120,7 @@ type Group struct {
 	Rows  [][]string `json:"rows"`
 	// About says for each row what it is about, for who shows it to one who may
 	// choose a row: a kind, then a name or the place in its list of values, from
-	// 0, as in "voice A1" and "loss 3". Empty where no row says so.
+	// 0, as in "voice K1" and "loss 3". Empty where no row says so.
 	About []string `json:"about,omitempty"`
 }
 

@@ -19,7 +19,7 @@ type HTMLOptions struct {
 // style is that of all documents: dark rules, one accent, and pages that break
 // between sections when printed.
 const style = `
-:root { color: #181818; background: #fff; font: 16px/1.45 "DejaVu Sans Condensed", "DejaVu Sans", Verdana, sans-serif; }
+:root { color: #181818; background: #fff; font: 16px/1.45 "DejaVu Sans", sans-serif; }
 body { max-width: 60rem; margin: 0 auto; padding: 1rem; }
 header { border-bottom: 2px solid #181818; margin-bottom: 1rem; }
 h1 { font-size: 1.6rem; margin: 0; } h2 { font-size: 1.2rem; margin: 2rem 0 .5rem; }

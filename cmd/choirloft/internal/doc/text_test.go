@@ -86,9 +86,9 @@ What is said: in words
 // own line only.
 func TestARowPrintsAsBefore(t *testing.T) {
 	table := Table{Columns: []Column{Number("No.").Wide(3), Words("Name").Wide(4), Words("Part").Wide(4)}}
-	table.Row("On main", "1", "A1", "pad")
+	table.Row("On main", "1", "K1", "pad")
 	before := tableLines(table, 80)
-	require.Equal(t, []string{"  No.  Name  Part", "  On main:", "    1  A1    pad"}, before)
+	require.Equal(t, []string{"  No.  Name  Part", "  On main:", "    1  K1    pad"}, before)
 	table.Row("On main", "1000", "Longname1", "♯")
 	require.Equal(t, append(before, "  1000  Longname1  ♯"), tableLines(table, 80))
 	require.Equal(t, []string{"  1000  Longname1", "        ♯"}, fixedRow(table.Columns, []string{"1000", "Longname1", "♯"}, 18))
@@ -104,10 +104,10 @@ func TestWhatIsEmptyIsLeftOut(t *testing.T) {
 
 func TestASideBySideTable(t *testing.T) {
 	table := Table{Columns: []Column{Words("Voice"), Number("Notes")}, Aside: true}
-	for _, v := range []string{"A1", "A2", "A3", "A4", "B1", "B2", "B3"} {
+	for _, v := range []string{"K1", "K2", "K3", "K4", "L1", "L2", "L3"} {
 		table.Row("", v, "7")
 	}
-	require.Equal(t, []string{"  Voice  Notes  Voice  Notes", "  A1         7  B1         7", "  A2         7  B2         7", "  A3         7  B3         7", "  A4         7"},
+	require.Equal(t, []string{"  Voice  Notes  Voice  Notes", "  K1         7  L1         7", "  K2         7  L2         7", "  K3         7  L3         7", "  K4         7"},
 		tableLines(table, 80))
 	require.Len(t, tableLines(table, 20), 8) // one below the other
 }

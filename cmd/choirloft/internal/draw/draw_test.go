@@ -228,7 +228,7 @@ func TestFitAndWrap(t *testing.T) {
 // FuzzText: whatever a text says, it can be drawn, fits where it is fitted, and
 // wraps without losing a sign.
 func FuzzText(f *testing.F) {
-	for _, s := range []string{"A1", "Печь", "🎹🎹", "\x00\xff", "e\u0301\u0301\u0301", "a\u202eb", "<&\">", "(\\)"} {
+	for _, s := range []string{"K1", "Печь", "🎹🎹", "\x00\xff", "e\u0301\u0301\u0301", "a\u202eb", "<&\">", "(\\)"} {
 		f.Add(s, 10.0)
 	}
 	f.Fuzz(func(t *testing.T, s string, width float64) {
@@ -269,7 +269,7 @@ func bars(n int) *Picture {
 		p.Path([]Point{{x + 3.5, y + 1}, {x + 5, y + 2}, {x + 3.5, y + 2}}, Fill(Grey))
 	}
 	for i := range 64 {
-		p.Text(392, 3*float64(i)+2, "A"+strconv.Itoa(i), Type{Size: 2.5})
+		p.Text(392, 3*float64(i)+2, "K"+strconv.Itoa(i), Type{Size: 2.5})
 	}
 	return p
 }

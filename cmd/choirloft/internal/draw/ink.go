@@ -1,21 +1,33 @@
 package draw
 
 // Ink is one of the few colours of a picture. The greys alone must carry the
-// meaning: Accent is printed like a middle grey.
+// meaning: Accent is printed like a middle grey. What is painted with the colours of
+// cables has an outline, and a word beside it.
 type Ink uint8
 
 // The inks; the zero Ink paints nothing.
 const (
-	None    Ink = iota
-	Paper       // white
-	Black       // text and main lines
-	Dark        // second lines of text
-	Grey        // rules
-	Light       // fields
-	Faint       // bands behind rows
-	Accent      // what needs the eye: losses, what is out
-	Blush       // fields of the accent
-	numInks = iota
+	None   Ink = iota
+	Paper      // white
+	Black      // text and main lines
+	Dark       // second lines of text
+	Grey       // rules
+	Light      // fields
+	Faint      // bands behind rows
+	Accent     // what needs the eye: losses, what is out
+	Blush      // fields of the accent
+
+	// Colours of cables, with Grey, Paper and Black. No text stands on them.
+	Brown
+	Red
+	Orange
+	Yellow
+	Green
+	Blue
+	Violet
+
+	numInks  = iota
+	numMixed = Blush + 1 // those that a PNG has mixtures of
 )
 
 type rgb struct{ r, g, b uint8 }
@@ -29,6 +41,13 @@ var colours = [numInks]rgb{
 	Faint:  {240, 240, 238},
 	Accent: {176, 52, 20},
 	Blush:  {246, 222, 210},
+	Brown:  {122, 74, 33},
+	Red:    {208, 40, 40},
+	Orange: {240, 138, 29},
+	Yellow: {245, 217, 10},
+	Green:  {46, 139, 61},
+	Blue:   {42, 98, 201},
+	Violet: {125, 60, 181},
 }
 
 var hex = func() (out [numInks]string) {

@@ -19,7 +19,7 @@ import (
 )
 
 // PNG writes a picture with so many dots to the millimetre, in the inks and
-// mixtures of two of them. The title is in the file, as its text "Title".
+// mixtures of two of them; the colours of cables do not mix. The title is in the file, as its text "Title".
 func PNG(w io.Writer, p *Picture, dots float64) error {
 	b := newRaster(p, dots)
 	for i := range p.marks {
@@ -60,7 +60,7 @@ const steps = 8
 // them.
 type mixtures struct {
 	palette color.Palette
-	between [numInks][numInks]uint8 // the first of steps−1 mixtures from the lower to the higher ink
+	between [numMixed][numMixed]uint8 // the first of steps−1 mixtures from the lower to the higher ink
 	parts   [256]struct{ low, high, level uint8 }
 }
 
@@ -75,8 +75,8 @@ var palette = sync.OnceValue(func() *mixtures {
 	for i := range Ink(numInks) {
 		add(max(i, Paper), max(i, Paper), 0) // None has a place and no use
 	}
-	for low := Paper; low < numInks; low++ {
-		for high := low + 1; high < numInks; high++ {
+	for low := Paper; low < numMixed; low++ {
+		for high := low + 1; high < numMixed; high++ {
 			m.between[low][high] = uint8(len(m.palette))
 			for level := 1; level < steps; level++ {
 				add(low, high, level)
@@ -117,8 +117,10 @@ func (m *mixtures) mix(ground, ink Ink, level int) uint8 {
 	switch {
 	case ground == ink || level >= steps:
 		return uint8(ink)
-	case level <= 0:
+	case level <= 0, max(ground, ink) >= numMixed && level < steps/2:
 		return uint8(ground)
+	case max(ground, ink) >= numMixed:
+		return uint8(ink)
 	case ground < ink:
 		return m.between[ground][ink] + uint8(level-1)
 	}

@@ -19,7 +19,7 @@ func AppendSVG(dst []byte, p *Picture) []byte {
 	b := svg{dst: dst}
 	b.raw(`<svg xmlns="http://www.w3.org/2000/svg" width="`).num(p.Width).raw(`mm" height="`).num(p.Height).
 		raw(`mm" viewBox="0 0 `).num(p.Width).raw(" ").num(p.Height).
-		raw(`" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif" font-stretch="condensed">` + "\n")
+		raw(`" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',sans-serif" font-stretch="condensed">` + "\n")
 	if p.Title != "" {
 		b.raw("<title>" + html.EscapeString(Clean(p.Title)) + "</title>\n")
 	}

@@ -58,7 +58,7 @@ func TestGolden(t *testing.T) {
 // holds to 2 s, with a tail to 4 s; on the other voice a key from 1 s that is cut
 // at 3 s; and a note that is dropped at 2.5 s.
 func one() (*contract.Lanes, *contract.Result) {
-	l := &contract.Lanes{Seconds: 4, HasBars: true, Voices: []contract.LaneVoice{{Name: "A1", Bank: "A", State: "in"}, {Name: "A2", Bank: "A", State: "in"}},
+	l := &contract.Lanes{Seconds: 4, HasBars: true, Voices: []contract.LaneVoice{{Name: "K1", Bank: "K", State: "in"}, {Name: "K2", Bank: "K", State: "in"}},
 		Spans: []contract.LaneSpan{{Voice: 1, StartS: 0, UpS: 1, LowS: 2, EndS: 4}, {Voice: 2, StartS: 1, UpS: 3, LowS: 3, EndS: 3, Ending: "held_cut"}},
 		Bars:  []contract.BarLine{{Bar: 1, AtS: 0}, {Bar: 2, AtS: 2}},
 		Held:  []contract.DepthStep{{AtS: 0, Voices: 1}, {AtS: 1, Voices: 1}, {AtS: 2.5, Voices: 3}, {AtS: 3, Voices: 0}}}
@@ -80,7 +80,7 @@ func TestPlaces(t *testing.T) {
 	require.Regexp(t, `M42 [\d.]+h25v[\d.]+h-25z`, text)            // the pedal, to 2 s, at 67 mm
 	require.Regexp(t, `M67 [\d.]+L67 [\d.]+L117 [\d.]+L117 `, text) // the tail to 4 s, at 117 mm
 	require.Regexp(t, `M42\.35 [\d.]+h49\.65v`, text)               // the other key, to 3 s, at 92 mm
-	for _, word := range []string{"A1", "A2", "dropped (1)", "stolen while held (1)", "2 voices in service", "too few", "release tail", "sustained"} {
+	for _, word := range []string{"K1", "K2", "dropped (1)", "stolen while held (1)", "2 voices in service", "too few", "release tail", "sustained"} {
 		require.Contains(t, text, ">"+word+"<")
 	}
 	// Too few voices from 2.5 s (79.5 mm) to 3 s (92 mm): three wanted, two there.

@@ -16,7 +16,7 @@ import (
 // the browser needs its part too.
 func BenchmarkPlay(b *testing.B) {
 	desk := &Desk{tools: tools(), path: b.TempDir() + "/rig.yaml"}
-	require.NoError(b, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {A: {voices: 32}, B: {voices: 32}}\n")))
+	require.NoError(b, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	song, err := midi.Read(manyNotes(), midi.Options{})
 	require.NoError(b, err)
 	_, err = desk.Add("many.mid", song)

@@ -315,15 +315,15 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
-	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=B3]`), chromedp.Click(`[data-voice=B3]`))
+	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=L3]`), chromedp.Click(`[data-voice=L3]`))
 	card := value[string](p, `document.getElementById("voice-card").textContent`)
-	for _, want := range []string{"No.7", "VoiceB3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {
+	for _, want := range []string{"No.7", "VoiceL3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {
 		require.Contains(t, card, want)
 	}
 	p.do(chromedp.Click("#take-out"))
-	p.until(`document.querySelector("[data-voice=B3]").classList.contains("out")`)
+	p.until(`document.querySelector("[data-voice=L3]").classList.contains("out")`)
 	p.do(chromedp.Click("#tab-song"))
-	p.says("--out", "B3")
+	p.says("--without", "L3")
 	p.do(chromedp.Click("#undo"))
 	p.says()
 
@@ -333,7 +333,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	}
 	type_("out: [2]", "out: [9]")
 	p.until(`document.querySelector("#faults button") !== null`)
-	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.E.out[0]: ")
+	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.P.out[0]: ")
 	require.Contains(t, value[string](p, `document.querySelector("#margin b").textContent`), "36")
 	require.True(t, value[bool](p, `document.getElementById("save").disabled`))
 	type_("out: [9]", "out: [1, 2]")
@@ -383,7 +383,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 // Ten thousand notes: a frame takes less than 50 ms, zoomed or not.
 func TestManyNotesInTheBrowser(t *testing.T) {
 	b := newBench(t)
-	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {A: {voices: 32}, B: {voices: 32}}\n")))
+	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	status, answer := b.post("song?name=many.mid", string(manyNotes()))
 	require.Equal(t, 200, status, answer)
 	p := open(t, b)
@@ -430,7 +430,7 @@ func TestPrintInTheBrowser(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, pdf, 0o666))
 	printed, err := exec.Command("pdftotext", "-layout", file, "-").Output()
 	require.NoError(t, err, "poppler-utils")
-	require.Contains(t, string(printed), "E4", "the sheet is printed as text and lines, not as a bitmap")
+	require.Contains(t, string(printed), "P4", "the sheet is printed as text and lines, not as a bitmap")
 	require.NotContains(t, string(printed), "Try fixes")
 	p.quiet()
 }

@@ -35,7 +35,7 @@
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
 // [choirloft/cmd/choirloft/internal/doc.Doc]. A row of a table that is about one of the values
 // says which: "loss 3" is the fourth of the losses, "fix 0" the first of the fixes, "song 0" the
-// first of the songs, "voice A1" the voice of that name. The drawings that stand in it are in
+// first of the songs, "voice K1" the voice of that name. The drawings that stand in it are in
 // "figures" beside it, as SVG by name, except for "lanes", which the page draws itself from the
 // lanes.
 //

@@ -120,9 +120,9 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"median": {`)
 	require.Contains(t, answer, `"summary": "1 song: half need 13 voices`)
-	status, answer = b.post("map", `{"flags": ["--out", "A1"]}`)
+	status, answer = b.post("map", `{"flags": ["--without", "K1"]}`)
 	require.Equal(t, 200, status)
-	require.Contains(t, answer, `"name": "A1"`)
+	require.Contains(t, answer, `"name": "K1"`)
 	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)
 	require.Equal(t, 200, status)
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
@@ -258,7 +258,7 @@ func TestEditAndSave(t *testing.T) {
 	v := edit(strings.Replace(string(before), "voices: 4", "voices: four", 1))
 	require.NotEmpty(t, v.Faults)
 	require.Equal(t, 28, v.Faults[0].Line, "%v", v.Faults)
-	require.Equal(t, b.path+":28:15: banks.A.voices: ", v.Faults[0].Text[:len(b.path)+24], "as the command prints it")
+	require.Equal(t, b.path+":28:15: banks.K.voices: ", v.Faults[0].Text[:len(b.path)+24], "as the command prints it")
 	require.Equal(t, "1 fault in the text", v.State)
 	require.Equal(t, "Kiln Yard", v.Name)
 	status, answer := b.post("save", "{}")
@@ -279,7 +279,7 @@ func TestEditAndSave(t *testing.T) {
 	require.Contains(t, string(now), "Kiln Hall")
 
 	edit(string(before))
-	require.NoError(t, os.WriteFile(b.path, []byte("rig: Other\nbanks: {A: {voices: 1}}\n"), 0o666))
+	require.NoError(t, os.WriteFile(b.path, []byte("rig: Other\nbanks: {K: {voices: 1}}\n"), 0o666))
 	status, answer = b.post("save", "{}")
 	require.Equal(t, http.StatusConflict, status, answer)
 	now, err = os.ReadFile(b.path)
@@ -294,7 +294,7 @@ func TestEditAndSave(t *testing.T) {
 func TestSaveThatFails(t *testing.T) {
 	b := newBench(t)
 	b.desk.tools.Write = func(context.Context, string, []byte, []byte) error { return errors.New("disk full") }
-	require.NoError(t, b.desk.Edit([]byte("rig: New\nbanks: {A: {voices: 1}}\n")))
+	require.NoError(t, b.desk.Edit([]byte("rig: New\nbanks: {K: {voices: 1}}\n")))
 	status, answer := b.post("save", "{}")
 	require.Equal(t, 422, status)
 	require.Contains(t, answer, "disk full")
@@ -308,7 +308,7 @@ func TestNoFileOutsideOfTheFolder(t *testing.T) {
 	require.NoError(t, os.WriteFile(outside, []byte("interface: secret\ncv: 4\ngates: 4\n"), 0o666))
 	require.NoError(t, os.Symlink(outside, filepath.Join(filepath.Dir(b.path), "link.yaml")))
 	for _, path := range []string{outside, "../" + filepath.Base(filepath.Dir(outside)) + "/secret.yaml", "link.yaml"} {
-		require.NoError(t, b.desk.Edit([]byte("rig: X\ninterfaces: {main: {profile: "+path+"}}\nbanks: {A: {voices: 1}}\n")))
+		require.NoError(t, b.desk.Edit([]byte("rig: X\ninterfaces: {main: {profile: "+path+"}}\nbanks: {K: {voices: 1}}\n")))
 		require.NotEmpty(t, b.desk.faults, path)
 		require.NotContains(t, b.desk.faults.Error(), "secret\n")
 	}
@@ -333,7 +333,7 @@ func TestAtOnce(t *testing.T) {
 				case 0:
 					b.post("play", `{"song": "1", "flags": ["--voices", "9"]}`)
 				case 1:
-					b.post("rig", `{"text": "rig: Y\nbanks: {A: {voices: 9}}\n"}`)
+					b.post("rig", `{"text": "rig: Y\nbanks: {K: {voices: 9}}\n"}`)
 				case 2:
 					b.post("size", `{"song": "1"}`)
 				case 3:

@@ -44,6 +44,11 @@ func (f *flow) bank(b *say.BankFace, widest int) {
 			t.Size = head
 		}
 		p.Text(f.left(), f.y+7, draw.FitName(b.Bank, bankLabel-2, t), t)
+		if ink := cableInks[b.Colour]; ink != draw.None {
+			p.Rect(f.left(), f.y+10, bankLabel-3, 3, swatch(ink))
+			t := draw.Type{Size: small}
+			p.Text(f.left(), f.y+16.5, draw.Fit(b.Colour, bankLabel-2, t), t)
+		}
 		x := f.left() + bankLabel
 		if common != "" && from == 0 {
 			t := draw.Type{Size: small}

@@ -44,17 +44,17 @@ interfaces:
   the-one-on-the-right-hand-side: {profile: cv32-gate32}
 voices: {k: {profile: saw-lowpass, drift: 3 cents}}
 banks:
-  A: {voices: 8, lanes: [cutoff], out: [2], limited: {3: 40-76}, spare: [8], row: 1, hp: 80}
-  B: {voices: 8}
+  K: {voices: 8, lanes: [cutoff], out: [2], limited: {3: 40-76}, spare: [8], row: 1, hp: 80}
+  L: {voices: 8}
   Très-long-bank-nâme-that-goes-on: {voices: 8}
   Печь: {voices: 8}
   Ω-a-second-long-name: {voices: 8}
-  F: {voices: 8}
-  G: {voices: 8}
-  H: {voices: 8}
+  Q: {voices: 8}
+  R: {voices: 8}
+  S: {voices: 8}
 parts:
   pad: {channel: 1, unison: {voices: 3, spread: 14 cents, law: uneven, pan: 60 %}}
-  lead-with-a-very-long-name-indeed: {channel: 2, banks: [A, B], unison: {voices: 2, spread: 3 cents}}
+  lead-with-a-very-long-name-indeed: {channel: 2, banks: [K, L], unison: {voices: 2, spread: 3 cents}}
 `
 
 func largeSheet(t testing.TB) *contract.Sheet { return sheetOf(t, []byte(largeRig), plan.Overrides{}) }

@@ -80,7 +80,7 @@ func (f *flow) connector(c *say.Connector, x, width float64, most int) {
 
 // socket draws a jack, its number in it and what it drives below.
 func (f *flow) socket(s *say.Socket, x, width float64) {
-	p, y := f.on(), f.y+4.2
+	p, y := f.on(), f.y+4
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle
 		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
@@ -90,10 +90,15 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	case s.Free:
 		style, number = draw.Style{Stroke: draw.Grey, Width: 0.2}, draw.Dark
 	case s.Signal != "pitch" && s.Signal != "gate":
-		style, number = draw.Style{Stroke: draw.Black, Width: 0.5}, draw.Black
+		style, number = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.5}, draw.Black
 	}
-	jackShape(p, s.Kind, x, y, style)
-	centre(4.2+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
+	r := jackRadius
+	if ink := cableInks[s.Colour]; ink != draw.None {
+		jackShape(p, s.Kind, x, y, r+0.55, swatch(ink))
+		r -= 0.35
+	}
+	jackShape(p, s.Kind, x, y, r, style)
+	centre(4+1.05, strconv.Itoa(s.Jack), draw.Type{Size: 2.9, Bold: true, Ink: number})
 	if s.Free {
 		return
 	}
@@ -101,18 +106,17 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	if draw.Width(s.Head, t) > width {
 		t.Size = small
 	}
-	centre(10.4, s.Head, t)
-	centre(13.3, s.Signal, draw.Type{Size: remark})
-	centre(16.2, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	centre(10.9, s.Head, t)
+	centre(13.6, s.Signal, draw.Type{Size: remark})
+	centre(16.4, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
-		p.Line(x-w/2-0.8, f.y+9.2, x+w/2+0.8, f.y+9.2, draw.Stroke(draw.Accent, 0.5))
+		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))
 	}
 }
 
 // jackShape draws a CV round, a gate square, and what gives either as a diamond.
-func jackShape(p *draw.Picture, kind string, x, y float64, s draw.Style) {
-	const r = jackRadius
+func jackShape(p *draw.Picture, kind string, x, y, r float64, s draw.Style) {
 	switch kind {
 	case "gate":
 		p.Rect(x-r+0.2, y-r+0.2, 2*r-0.4, 2*r-0.4, s)
@@ -124,7 +128,7 @@ func jackShape(p *draw.Picture, kind string, x, y float64, s draw.Style) {
 }
 
 func (f *flow) jackLegend() {
-	f.need(8)
+	f.need(12)
 	f.y += 1.5
 	x := f.left() + jackRadius
 	for _, k := range []struct {
@@ -134,10 +138,10 @@ func (f *flow) jackLegend() {
 	}{
 		{"cv", draw.Fill(draw.Black), "pitch of a voice"},
 		{"gate", draw.Fill(draw.Black), "gate of a voice"},
-		{"cv", draw.Stroke(draw.Black, 0.5), "lane or macro"},
+		{"cv", draw.Stroke(draw.Black, 0.5), "control or macro"},
 		{"cv", draw.Stroke(draw.Grey, 0.2), "free"},
 	} {
-		jackShape(f.on(), k.kind, x, f.y+2, k.style)
+		jackShape(f.on(), k.kind, x, f.y+2, jackRadius, k.style)
 		t := draw.Type{Size: small}
 		f.on().Text(x+jackRadius+1.5, f.y+3, k.text, t)
 		x += jackRadius*2 + 7 + draw.Width(k.text, t)
@@ -145,4 +149,6 @@ func (f *flow) jackLegend() {
 	t := draw.Type{Size: small}
 	f.on().Text(x, f.y+3, "below: voice or bank, signal, cable; struck through: out", t)
 	f.y += 7
+	f.on().Text(f.left(), f.y+1, "The ring has the colour of the bank's cables, whatever the signal; without: the cable serves several banks.", t)
+	f.y += 4
 }

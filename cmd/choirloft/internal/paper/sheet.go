@@ -30,7 +30,7 @@ func Drawings(m *contract.Map) Figures {
 const (
 	flagHalf   = 27.0
 	flagWrap   = 8.0
-	flagHeight = 13.0
+	flagHeight = 15.5
 )
 
 // labels are flags to cut out, two for each cable, one for either end; each
@@ -59,20 +59,30 @@ func (f *flow) labels(list []say.CableLabel) {
 func (f *flow) flag(l *say.CableLabel, x float64) {
 	p := f.on()
 	p.Rect(x, f.y, 2*flagHalf+flagWrap, flagHeight, draw.Style{Stroke: draw.Grey, Width: 0.15})
+	if ink := cableInks[l.Colour]; ink != draw.None {
+		p.Rect(x+flagHalf, f.y, flagWrap, flagHeight, swatch(ink)) // a ring, once it is round the cable
+	}
 	for _, fold := range []float64{flagHalf, flagHalf + flagWrap} {
 		p.Line(x+fold, f.y, x+fold, f.y+flagHeight, draw.Style{Stroke: draw.Grey, Width: 0.15, Dash: 1})
 	}
 	for _, half := range []float64{0, flagHalf + flagWrap} {
 		left, width := x+half+1.2, flagHalf-2.4
 		number := draw.Type{Size: 3.6, Bold: true}
-		p.Text(left, f.y+4, draw.FitName(l.Number, width, number), number)
-		kind := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
-		p.Text(left+width, f.y+4, draw.Fit(l.Kind, width-draw.Width(l.Number, number)-1.5, kind), kind)
+		p.Text(left, f.y+4, draw.FitName(l.Name, width, number), number)
 		t := draw.Type{Size: small}
-		p.Text(left, f.y+7.8, end(l.From, width, t), t)
-		p.Text(left, f.y+11.4, end("→ "+l.To, width, t), t)
+		p.Text(left, f.y+7.6, end(l.From, width, t), t)
+		p.Text(left, f.y+10.9, end("→ "+l.To, width, t), t)
+		t.Ink = draw.Dark
+		p.Text(left, f.y+14.2, draw.Fit(l.Kind, width, t), t)
 	}
 }
+
+// cableInks are the inks for the colours of cables; none for no colour.
+var cableInks = map[string]draw.Ink{"brown": draw.Brown, "red": draw.Red, "orange": draw.Orange, "yellow": draw.Yellow, "green": draw.Green,
+	"blue": draw.Blue, "violet": draw.Violet, "grey": draw.Grey, "white": draw.Paper, "black": draw.Black}
+
+// swatch paints a colour of cables so that white and yellow show on paper.
+func swatch(ink draw.Ink) draw.Style { return draw.Style{Fill: ink, Stroke: draw.Black, Width: 0.2} }
 
 // end cuts the name of an end of a cable, but not the jack on it: cv 12 of an
 // interface, pitch of a voice.

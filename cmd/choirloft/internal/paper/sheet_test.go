@@ -135,7 +135,7 @@ func TestPaper(t *testing.T) {
 					"letter": "612 x 792 pts (letter)",   // 8.5 by 11 inches
 				}[name], s[1])
 			}
-			require.Contains(t, info, "Kiln Yard [PZNQ8C8V]")
+			require.Contains(t, info, "Kiln Yard [ZBNYTHF8]")
 			for _, line := range strings.Split(strings.TrimSpace(tool(t, file, "pdffonts", "FILE")), "\n")[2:] {
 				require.Regexp(t, `dejavu.* yes +(yes|no) +yes `, line) // embedded, and with its letters
 			}
@@ -237,7 +237,7 @@ func TestNothingOverflows(t *testing.T) {
 
 // TestWithoutAnInterface: a rig may name none; its sheet has no page to plug in by.
 func TestWithoutAnInterface(t *testing.T) {
-	s := sheetOf(t, []byte("rig: T\nbanks: {A: {voices: 1}}\n"), plan.Overrides{})
+	s := sheetOf(t, []byte("rig: T\nbanks: {K: {voices: 1}}\n"), plan.Overrides{})
 	pages := pagesOf(s, Options{})
 	inside(t, pages)
 	for _, p := range pages {
@@ -291,8 +291,8 @@ func TestReadable(t *testing.T) {
 func renamed(t *testing.T, s *contract.Sheet, name string) *contract.Sheet {
 	data, err := contract.JSON(s)
 	require.NoError(t, err)
-	voice := regexp.MustCompile(`\b[AB][1-4]\b`)
-	other := regexp.MustCompile(`\b(main|pad|[DE])\b`)
+	voice := regexp.MustCompile(`\b[KL][1-4]\b`)
+	other := regexp.MustCompile(`\b(main|pad|[NP])\b`)
 	var rename func(v any) any
 	rename = func(v any) any {
 		switch v := v.(type) {
@@ -323,13 +323,13 @@ func renamed(t *testing.T, s *contract.Sheet, name string) *contract.Sheet {
 // found by its name.
 func TestRenamed(t *testing.T) {
 	m := renamed(t, demoSheet(t), "Z").Map
-	require.Equal(t, []string{"ZA1", "Z", "ZA1.pitch", "Z cv 1", "Z"}, []string{m.Voices[0].Name, m.Voices[0].Pitch.Interface, m.Paths[0].Branches[0].Inputs[0], m.Cables[0].From, m.Unisons[0].Part})
-	require.Equal(t, say.Socket{Jack: 1, Kind: "cv", Head: "ZA1", Signal: "pitch", Cable: "C1"}, say.Panels(m)[0].Connectors[0].Sockets[0])
+	require.Equal(t, []string{"ZK1", "Z", "ZK1.pitch", "Z cv 1", "Z"}, []string{m.Voices[0].Name, m.Voices[0].Pitch.Interface, m.Paths[0].Branches[0].Inputs[0], m.Cables[0].From, m.Unisons[0].Part})
+	require.Equal(t, say.Socket{Jack: 1, Kind: "cv", Head: "ZK1", Signal: "pitch", Cable: "cv1", Colour: "brown"}, say.Panels(m)[0].Connectors[0].Sockets[0])
 }
 
 // FuzzSheet: whatever things are called, all of it stays on the page.
 func FuzzSheet(f *testing.F) {
-	for _, s := range []string{"A", "🎹🎹🎹", strings.Repeat("W", 300), "Печь печь", "\x00\xff\n", "e\u0301e\u0301", "a b c d e", "\u202eb"} {
+	for _, s := range []string{"K", "🎹🎹🎹", strings.Repeat("W", 300), "Печь печь", "\x00\xff\n", "e\u0301e\u0301", "a b c d e", "\u202eb"} {
 		f.Add(s, true)
 	}
 	f.Fuzz(func(t *testing.T, s string, letter bool) {

@@ -14,6 +14,7 @@ import (
 // BankFace is a bank as one stands before it: the words of a drawing.
 type BankFace struct {
 	Bank   string      `json:"bank"`
+	Colour string      `json:"colour"` // of its cables
 	Voices []VoiceFace `json:"voices"`
 	Common []string    `json:"common,omitempty"` // jacks of the whole bank, with what reaches them
 }
@@ -27,7 +28,7 @@ type VoiceFace struct {
 	Standing string   `json:"standing,omitempty"`
 	Pitch    string   `json:"pitch,omitempty"` // jack; empty without, as is what follows
 	Gate     string   `json:"gate,omitempty"`
-	PitchBy  string   `json:"pitch_by,omitempty"` // number of the cable
+	PitchBy  string   `json:"pitch_by,omitempty"` // name of the cable
 	GateBy   string   `json:"gate_by,omitempty"`
 	Detune   []string `json:"detune,omitempty"` // and pan, in each part with a unison
 	Parts    string   `json:"parts,omitempty"`
@@ -40,12 +41,22 @@ func Faces(m *contract.Map) []BankFace {
 	for i := range m.Voices {
 		v := &m.Voices[i]
 		if n := len(faces); n == 0 || faces[n-1].Bank != v.Bank {
-			faces = append(faces, BankFace{Bank: v.Bank, Common: c.common(v.Bank)})
+			faces = append(faces, BankFace{Bank: v.Bank, Colour: c.colour(v.Bank), Common: c.common(v.Bank)})
 		}
 		last := &faces[len(faces)-1]
 		last.Voices = append(last.Voices, c.face(mapVoice{v}))
 	}
 	return faces
+}
+
+// colour is that of a bank's cables.
+func (c *chart) colour(bank string) string {
+	for _, b := range c.Banks {
+		if b.Name == bank {
+			return b.Colour
+		}
+	}
+	return ""
 }
 
 func (c *chart) face(v mapVoice) VoiceFace {
@@ -97,7 +108,7 @@ func (c *chart) on(j *contract.Jack) string {
 	return j.Interface + " " + jackName(j)
 }
 
-// cableTo is the number of the cable that ends in an input; empty without.
+// cableTo is the name of the cable that ends in an input; empty without.
 func (c *chart) cableTo(input string) string {
 	if x := c.to[input]; x != nil {
 		return x.Number
@@ -187,20 +198,21 @@ func (c *chart) seatCells(s *contract.Seat) []string {
 
 // CableLabel is what the two flags of a cable say.
 type CableLabel struct {
-	Number, From, To string
-	Kind             string // colour and length
+	Name, From, To string
+	Kind           string // colour and length
+	Colour         string // empty for none
 }
 
-// CableLabels lists the labels of all cables, by number of their jack.
+// CableLabels lists the labels of all cables, by jack.
 func CableLabels(m *contract.Map) []CableLabel {
 	labels := make([]CableLabel, len(m.Cables))
 	for i, c := range m.Cables {
 		kind := c.Colour
 		if c.StockCM != nil {
-			kind += fmt.Sprintf(" %d cm", *c.StockCM)
+			kind = strings.TrimSpace(fmt.Sprintf("%s %d cm", kind, *c.StockCM))
 		}
 		short := strings.NewReplacer("multiple at ", "mult. ").Replace // a flag is small
-		labels[i] = CableLabel{c.Number, short(c.From), short(c.To), kind}
+		labels[i] = CableLabel{c.Number, short(c.From), short(c.To), kind, c.Colour}
 	}
 	return labels
 }

@@ -28,20 +28,20 @@ func checkOf(t *testing.T, text string) check {
 // nothing of itself.
 func TestSupplyAndRowTables(t *testing.T) {
 	c := checkOf(t, `
-banks: {A: {voices: 1, row: 2, hp: 40, ma: {+12: 380, -12: 20}}, B: {voices: 1, ma: {+12: 5}}, C: {voices: 1, row: 1}}
-supplies: {one: {+12: 1 A, feeds: [A]}}
+banks: {K: {voices: 1, row: 2, hp: 40, ma: {+12: 380, -12: 20}}, L: {voices: 1, ma: {+12: 5}}, M: {voices: 1, row: 1}}
+supplies: {one: {+12: 1 A, feeds: [K]}}
 `)
 	require.Equal(t, [][]string{
-		{"one", "+12", "380 mA", "1000 mA", "38 %", "A"},
+		{"one", "+12", "380 mA", "1000 mA", "38 %", "K"},
 		{"one", "-12", "20 mA", "0 mA", "-", ""},
 	}, c.supplies().Groups[0].Rows)
-	require.Equal(t, [][]string{{"2", "40 of 104", "+12 380 mA, -12 20 mA", "A"}}, c.rows().Groups[0].Rows)
+	require.Equal(t, [][]string{{"2", "40 of 104", "+12 380 mA, -12 20 mA", "K"}}, c.rows().Groups[0].Rows)
 	require.Nil(t, c.Supplies[0].Rails[1].Share)
 	require.Equal(t, "one", *c.Rows[1].Modules[0].Supply)
 	require.Len(t, c.powerCautions(), 1)
 	require.True(t, c.Errors()) // the rail that is missing
 
-	silent := checkOf(t, "banks: {A: {voices: 1, row: 1}}\n")
+	silent := checkOf(t, "banks: {K: {voices: 1, row: 1}}\n")
 	require.Empty(t, silent.rows().Groups)
 	require.Nil(t, silent.powerCautions())
 	require.False(t, silent.Errors())
@@ -50,14 +50,14 @@ supplies: {one: {+12: 1 A, feeds: [A]}}
 // Written out in routing/levels: four saws behind −6 dB, 10.02 V where all peaks
 // meet, 0.4 dB below the clip; banks with as many voices share a row.
 func TestLevelTable(t *testing.T) {
-	const rig = "banks: {A: {voices: 4}, B: {voices: 4}, C: {voices: 1}}\n"
+	const rig = "banks: {K: {voices: 4}, L: {voices: 4}, M: {voices: 1}}\n"
 	require.NotContains(t, Check(checkOf(t, rig).Check).Headings(), "Levels") // nothing is said of them
 	c := checkOf(t, rig+"levels: {submix: -6 dB}\n")
 	require.Contains(t, Check(c.Check).Headings(), "Levels")
 	rows := levelTable(c.Levels).Groups[0].Rows
 	require.Len(t, rows, 4)
-	require.Equal(t, []string{"banks A-B", "4", "-6.0 dB", "10.0 V", "0.4 dB", "10.0 V", "0.4 dB", "-", "-5.6 dB"}, rows[1])
-	require.Equal(t, "bank C", rows[2][0])
+	require.Equal(t, []string{"banks K-L", "4", "-6.0 dB", "10.0 V", "0.4 dB", "10.0 V", "0.4 dB", "-", "-5.6 dB"}, rows[1])
+	require.Equal(t, "bank M", rows[2][0])
 	require.Equal(t, "9", rows[3][1])
 	// 10·log10(9) and 20·log10(9)
 	require.Contains(t, levelCautions(c.Levels)[0], "9 voices that enter together are 9.5 to 19.1 dB louder than one")

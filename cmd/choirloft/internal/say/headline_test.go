@@ -18,33 +18,33 @@ import (
 // Five keys at once need five voices; without a release no tail needs more.
 var planted = map[string]struct{ rig, says, fix, many string }{
 	// Nobody may steal, so the fifth of five on four is not played at all.
-	"dropped": {"banks: {A: {voices: 4, kind: v}}\nparts: {p: {steal: none}}\n",
+	"dropped": {"banks: {K: {voices: 4, kind: v}}\nparts: {p: {steal: none}}\n",
 		"slow-kiln.mid on 4 voices: 1 of 5 notes is dropped, none cut short.", "add 1 voice (5)", "1 note dropped in 1 song."},
 	// The fifth takes the voice of the first.
-	"cut short": {"banks: {A: {voices: 4, kind: v}}\nparts: {p: {steal: lowest}}\n",
+	"cut short": {"banks: {K: {voices: 4, kind: v}}\nparts: {p: {steal: lowest}}\n",
 		"slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped.", "add 1 voice (5)", "1 note cut short in 1 song."},
 	// 0–1 V from key 48 on, a volt an octave, ends at key 60; 64 is above it.
-	"clamped": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {out_of_range: clamp}}\n",
+	"clamped": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {out_of_range: clamp}}\n",
 		"1 note at the wrong pitch", "give p a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// Folded, 64 sounds an octave lower.
-	"folded": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {out_of_range: fold}}\n",
+	"folded": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {out_of_range: fold}}\n",
 		"1 note at the wrong pitch", "give p a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// No part plays the three keys below 60, and the two from there on need two.
-	"unplayed": {"banks: {A: {voices: 5, kind: v}}\nparts: {p: {keys: 60-127}}\n",
+	"unplayed": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {keys: 60-127}}\n",
 		"3 notes unplayed", "a part for channel 1", "3 notes played by no part in 1 song."},
 	// 17 voices on an interface of 16 CVs and 16 gates.
-	"no jack": {"banks: {A: {voices: 17, kind: v}}\n",
-		"1 voice without a jack", "give A17 a jack", "A17 has no jack for pitch or gate, and cannot play: see check."},
+	"no jack": {"banks: {K: {voices: 17, kind: v}}\n",
+		"1 voice without a jack", "give K17 a jack", "K17 has no jack for pitch or gate, and cannot play: see check."},
 	// From 1 March to 1 September 2026 are 184 days, to 30 May 90.
-	"old readings": {"banks: {A: {voices: 5, kind: v}}\ncorrections: {A1: {offset: 1 mV, measured: 2026-03-01}, A2: {offset: 1 mV, measured: 2026-09-01}}\n",
-		"1 voice with old readings", "measure A1 again", "1 voice has old readings, over 90 days before the newest: A1."},
+	"old readings": {"banks: {K: {voices: 5, kind: v}}\ncorrections: {K1: {offset: 1 mV, measured: 2026-03-01}, K2: {offset: 1 mV, measured: 2026-09-01}}\n",
+		"1 voice with old readings", "measure K1 again", "1 voice has old readings, over 90 days before the newest: K1."},
 }
 
 // TestHeadlinesHideNothing: what is wrong stands in the headline, of one song and
 // of many, and nothing else does. The first four lines say what is lost, what is
 // wrong, how many voices are needed, what to try, and what all that rests on.
 func TestHeadlinesHideNothing(t *testing.T) {
-	whole := onRig(t, "banks: {A: {voices: 5, kind: v}}\n")
+	whole := onRig(t, "banks: {K: {voices: 5, kind: v}}\n")
 	require.Equal(t, []string{"slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped.",
 		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
 		"Rests on: release 0 s (from the rig, not measured), CV range (assumed). 30 % longer or shorter: no change. The CV range decides which pitches are right."},
@@ -124,11 +124,11 @@ func TestLongTitles(t *testing.T) {
 // voices without a jack, tails; in several songs alike.
 func TestHeadlineOrder(t *testing.T) {
 	r := demoOn(t, eightVoices())
-	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedFrom = []string{"A1"}, []string{"A2"}, 7, []string{"channel 10"}
+	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedFrom = []string{"K1"}, []string{"K2"}, 7, []string{"channel 10"}
 	for text, kinds := range map[string][]string{
 		r.summary():                  {"cut short", "wrong pitch", "7 unplayed", "without a jack", "old readings", "tails cut"},
-		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "A1 has no jack", "old readings", "tail"},
-		strings.Join(r.wrong(), " "): {"wrong pitch", "7 notes are unplayed: no part plays channel 10.", "A1 has no jack", "1 voice has old readings, over 90 days before the newest: A2."},
+		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "K1 has no jack", "old readings", "tail"},
+		strings.Join(r.wrong(), " "): {"wrong pitch", "7 notes are unplayed: no part plays channel 10.", "K1 has no jack", "1 voice has old readings, over 90 days before the newest: K2."},
 	} {
 		at := -1
 		for _, words := range kinds {
@@ -142,7 +142,7 @@ func TestHeadlineOrder(t *testing.T) {
 // TestWorstSongFirst: a song of which no part plays three notes comes before one
 // that loses one.
 func TestWorstSongFirst(t *testing.T) {
-	whole, cut := onRig(t, "banks: {A: {voices: 5, kind: v}}\n"), onRig(t, planted["cut short"].rig)
+	whole, cut := onRig(t, "banks: {K: {voices: 5, kind: v}}\n"), onRig(t, planted["cut short"].rig)
 	silent := onRig(t, planted["unplayed"].rig)
 	p := planOf(t, "kiln-yard.yaml", eightVoices())
 	v := contract.NewSongs(p, []*contract.Result{whole.Result, cut.Result, silent.Result}, nil)
@@ -156,11 +156,11 @@ func TestWorstSongFirst(t *testing.T) {
 func TestWhatItRestsOn(t *testing.T) {
 	const measured = "voices: {v: {release: 1 s, measured: [release]}, w: {release: 1 s}}\n"
 	for banks, says := range map[string]string{
-		measured + "banks: {A: {voices: 4, kind: v}}\n":                           "release 1.00 s (measured)",
-		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1, kind: w}}\n":  "release 1.00 s (from the rig, not measured)",
-		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1}}\n":           "release 1.50 s (assumed)",
-		measured + "banks: {A: {voices: 4, kind: v}, B: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // B1 plays nothing
-		"banks: {A: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
+		measured + "banks: {K: {voices: 4, kind: v}}\n":                           "release 1.00 s (measured)",
+		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: w}}\n":  "release 1.00 s (from the rig, not measured)",
+		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1}}\n":           "release 1.50 s (assumed)",
+		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // L1 plays nothing
+		"banks: {K: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
 	} {
 		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", CV range (assumed).", banks)
 	}

@@ -28,7 +28,7 @@ func chartOf(t testing.TB, text string) *chart {
 }
 
 // tightRig has lanes without a jack, and a voice without either.
-const tightRig = "interfaces: {main: {profile: cv4-gate4}}\nbanks: {A: {voices: 5}}\n"
+const tightRig = "interfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 5}}\n"
 
 // sheets are the maps of rigs of all sorts: with unisons, set-ups, hertz per volt,
 // jacks that give either, lanes that do not fit, and without an interface.
@@ -40,9 +40,9 @@ func sheets(t testing.TB) map[string]*contract.Sheet {
 	all["unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=4", "lead=5"}}))
 	all["large unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=7"}}))
 	for name, text := range map[string]string{
-		"tight": tightRig, "bare": "banks: {A: {voices: 1}}\n",
-		"hertz":  "interfaces: {main: {outputs: 12, scale: 261.63 Hz at 1 V}}\nbanks: {A: {voices: 4, limited: {2: 40-76}, spare: [4], use_spare: true}}\n",
-		"spares": "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4, limited: {1: 40-76}, out: [2], spare: [3]}, B: {voices: 3, out: [1], spare: [3], use_spare: true}}\n",
+		"tight": tightRig, "bare": "banks: {K: {voices: 1}}\n",
+		"hertz":  "interfaces: {main: {outputs: 12, scale: 261.63 Hz at 1 V}}\nbanks: {K: {voices: 4, limited: {2: 40-76}, spare: [4], use_spare: true}}\n",
+		"spares": "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4, limited: {1: 40-76}, out: [2], spare: [3]}, L: {voices: 3, out: [1], spare: [3], use_spare: true}}\n",
 	} {
 		all[name] = contract.NewSheet(planOfText(t, text, plan.Overrides{}))
 	}
@@ -128,15 +128,15 @@ func tableRows(blocks []doc.Block) (rows [][]string) {
 // A longer rig changes no line of a voice, a lane or a macro, at any width and
 // however long the new names are.
 func TestLongerRigChangesNoLine(t *testing.T) {
-	const short, long = "A: {voices: 4, lanes: [cutoff]}", ", Longname: {voices: 12, lanes: [cutoff], limited: {2: 40-76}}"
+	const short, long = "K: {voices: 4, lanes: [cutoff]}", ", Longname: {voices: 12, lanes: [cutoff], limited: {2: 40-76}}"
 	lines := func(banks, macros string, width int) (all []string) {
-		c := chartOf(t, "interfaces: {main: {profile: cv32-gate32}}\nbanks: {"+banks+"}\nmacros: {bite: {from: CC 74 on 16, to: [A.resonance]}"+macros+"}\n")
+		c := chartOf(t, "interfaces: {main: {profile: cv32-gate32}}\nbanks: {"+banks+"}\nmacros: {bite: {from: CC 74 on 16, to: [K.resonance]}"+macros+"}\n")
 		var d doc.Doc
 		d.Add(c.voices(), c.lanes())
 		return strings.Split(textOf(t, &d, width), "\n")
 	}
 	for width := 60; width <= 120; width++ {
-		after := lines(short+long, ", slowest: {from: CC 11 on 16, to: [A.level, A.cutoff, Longname.resonance]}", width)
+		after := lines(short+long, ", slowest: {from: CC 11 on 16, to: [K.level, K.cutoff, Longname.resonance]}", width)
 		for _, line := range lines(short, "", width) {
 			require.Contains(t, after, line, "at %d", width)
 		}
@@ -149,7 +149,7 @@ func TestStandingOfVoices(t *testing.T) {
 	for i := range m.Voices {
 		standings, states = append(standings, mapVoice{&m.Voices[i]}.standing()), append(states, m.Voices[i].State)
 	}
-	require.Equal(t, []string{"LIMITED 40-76", "OUT", "SPARE", "in", "OUT", "in", "FOR B1"}, standings)
+	require.Equal(t, []string{"LIMITED 40-76", "OUT", "SPARE", "in", "OUT", "in", "FOR L1"}, standings)
 	require.Equal(t, []string{"limited", "out", "spare", "in", "out", "in", "in"}, states)
 	require.Nil(t, m.Voices[2].Part, "a spare at rest plays nothing")
 	require.Contains(t, newChart(m).summary(), ": 7 voices (2 out, 1 limited, 2 spare) in 2 banks on 7 pitch jacks and 7 gate jacks, over 1 MIDI port")
@@ -157,7 +157,7 @@ func TestStandingOfVoices(t *testing.T) {
 
 // TestDetuneThatChanges: what no fixed stack or voice gives is said to vary.
 func TestDetuneThatChanges(t *testing.T) {
-	const head = "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"
+	const head = "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\n"
 	for parts, want := range map[string][2]string{
 		"parts: {p: {}}\n":                                                       {"-", "-"},
 		"parts: {p: {unison: {voices: 4}}}\n":                                    {"-6.0", "L 60"},
@@ -173,11 +173,11 @@ func TestDetuneThatChanges(t *testing.T) {
 
 func TestLanesWithoutAJackAreNamed(t *testing.T) {
 	c := chartOf(t, tightRig)
-	require.Equal(t, []string{"A5.pitch", "A5.gate"}, c.Missing)
-	require.Contains(t, c.summary(), "2 signals without a jack: A5.pitch and A5.gate")
+	require.Equal(t, []string{"K5.pitch", "K5.gate"}, c.Missing)
+	require.Contains(t, c.summary(), "2 signals without a jack: K5.pitch and K5.gate")
 	require.NotEmpty(t, c.Steps)
 	require.Nil(t, c.Voices[4].Pitch)
-	require.Equal(t, []string{"5", "A5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, c.voices().Groups[1].Rows[0])
+	require.Equal(t, []string{"5", "K5", "in", "-", "-", "-", "-", "-", "-", "-", "all"}, c.voices().Groups[1].Rows[0])
 }
 
 func TestTitlesOfInterfaces(t *testing.T) {
@@ -189,14 +189,14 @@ func TestTitlesOfInterfaces(t *testing.T) {
 
 // TestMapAsMarkdown with a name that has signs of Markdown.
 func TestMapAsMarkdown(t *testing.T) {
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: 'One, \"two\" | *three*'\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 2}}\n"), nil)
+	rig, faults := profiles.Read("rig.yaml", []byte("rig: 'One, \"two\" | *three*'\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2}}\n"), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
 	var b strings.Builder
 	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p))))
 	require.Contains(t, b.String(), `# One, "two" \| \*three\*: channel map`+"\n\nplan "+rig.Fingerprint()+"\n")
-	require.Contains(t, b.String(), "\n| 1 | A1 | in | cv 1 |")
+	require.Contains(t, b.String(), "\n| 1 | K1 | in | cv 1 |")
 }
 
 // TestPartsAreSaidOnce: parts that play on all voices stand in the heading, and no row

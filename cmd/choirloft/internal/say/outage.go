@@ -57,7 +57,7 @@ func (o outage) lines() (lines []string) {
 	var moves, stay []string
 	for i := range o.Cables {
 		if c := &o.Cables[i]; c.MovesTo != nil {
-			moves = append(moves, c.From+" from "+c.Input+" to "+*c.MovesTo)
+			moves = append(moves, plugged(c)+" from "+c.Input+" to "+*c.MovesTo)
 		} else {
 			stay = append(stay, pulled(c))
 		}
@@ -81,10 +81,13 @@ func (o outage) lines() (lines []string) {
 	return lines
 }
 
+// plugged names a cable and the jack that it comes out of.
+func plugged(c *contract.OutageCable) string { return c.Cable + " (" + c.From + ")" }
+
 // pulled names a cable that goes with the voice, and what else hangs on its
 // jack.
 func pulled(c *contract.OutageCable) string {
-	text := c.From + " from " + c.Input
+	text := plugged(c) + " from " + c.Input
 	if len(c.Others) == 0 {
 		return text
 	}

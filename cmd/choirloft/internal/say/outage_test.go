@@ -32,20 +32,20 @@ func outageOf(t testing.TB, rig *profiles.Rig, voice string, o plan.Overrides) *
 // Rigs of two voices and a spare: one with jacks of its own, one that takes over
 // those of the voice, and one whose voices share a jack.
 const (
-	ownJacks   = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 3, spare: [3]}}\n"
-	fewJacks   = "interfaces: {main: {cv: 2, gates: 2}}\nbanks: {A: {voices: 3, spare: [3], use_spare: true}}\n"
-	sharedJack = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {A: {voices: 3}}\n" +
-		"wiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch]}]\n"
+	ownJacks   = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 3, spare: [3]}}\n"
+	fewJacks   = "interfaces: {main: {cv: 2, gates: 2}}\nbanks: {K: {voices: 3, spare: [3], use_spare: true}}\n"
+	sharedJack = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 3}}\n" +
+		"wiring: [{from: main.cv 1, through: passive, to: [K1.pitch, K2.pitch]}]\n"
 )
 
 func outages(t testing.TB) map[string]*contract.Outage {
 	of := func(text string) *profiles.Rig { return planOfText(t, text, plan.Overrides{}).Rig }
 	return map[string]*contract.Outage{
-		"none":   outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "C1", plan.Overrides{}),
-		"unison": outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "C1", plan.Overrides{Unison: []string{"pad=4"}}),
-		"own":    outageOf(t, of(ownJacks), "A1", plan.Overrides{}),
-		"few":    outageOf(t, of(fewJacks), "A1", plan.Overrides{}),
-		"shared": outageOf(t, of(sharedJack), "A1", plan.Overrides{}),
+		"none":   outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "M1", plan.Overrides{}),
+		"unison": outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "M1", plan.Overrides{Unison: []string{"pad=4"}}),
+		"own":    outageOf(t, of(ownJacks), "K1", plan.Overrides{}),
+		"few":    outageOf(t, of(fewJacks), "K1", plan.Overrides{}),
+		"shared": outageOf(t, of(sharedJack), "K1", plan.Overrides{}),
 	}
 }
 
@@ -62,25 +62,25 @@ func failures(t testing.TB) (all []said) {
 func TestOutage(t *testing.T) {
 	all := outages(t)
 	for name, want := range map[string]string{
-		"none":   "C1 fails, and no spare stands in; no cable has to move",
-		"own":    "A1 fails, and A3 stands in (write use_spare: true); no cable has to move",
-		"few":    "A1 fails, and A3 stands in; 2 cables to move",
-		"shared": "A1 fails, and no spare stands in; no cable has to move",
+		"none":   "M1 fails, and no spare stands in; no cable has to move",
+		"own":    "K1 fails, and K3 stands in (write use_spare: true); no cable has to move",
+		"few":    "K1 fails, and K3 stands in; 2 cables to move",
+		"shared": "K1 fails, and no spare stands in; no cable has to move",
 	} {
 		require.Equal(t, all[name].Rig+": "+want, outage{all[name]}.summary())
 	}
-	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: main cv 1 from A1.pitch to A3.pitch; main gate 1 from A1.gate to A3.gate.")
+	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: cv1 (main cv 1) from K1.pitch to K3.pitch; gt1 (main gate 1) from K1.gate to K3.gate.")
 	require.Contains(t, outage{all["few"]}.lines(), "Every part has as many voices as before.")
 	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, before 19.")
 	// Alone behind 1 kohm, 100 kohm keep 100/101 of the volts, where two of them
 	// kept 50/51: 1200·(1.02/1.01 − 1) = +11.88 cents an octave.
-	require.Contains(t, strings.Join(outage{all["shared"]}.lines(), " "), "main cv 1 from A1.pitch (it also feeds A2.pitch: pulled, they go +11.9 cents per octave)")
+	require.Contains(t, strings.Join(outage{all["shared"]}.lines(), " "), "cv1/1 (main cv 1) from K1.pitch (it also feeds K2.pitch: pulled, they go +11.9 cents per octave)")
 }
 
 // TestLinesThatChange: only the voice itself, and the spare that stands in.
 func TestLinesThatChange(t *testing.T) {
 	all := outages(t)
-	for name, want := range map[string][]string{"none": {"C1 OUT"}, "own": {"A1 OUT", "A3 FOR A1"}, "unison": {"C1 OUT"}} {
+	for name, want := range map[string][]string{"none": {"M1 OUT"}, "own": {"K1 OUT", "K3 FOR K1"}, "unison": {"M1 OUT"}} {
 		var got []string
 		for _, row := range tableRows([]doc.Block{outage{all[name]}.rows()}) {
 			got = append(got, row[1]+" "+row[2])

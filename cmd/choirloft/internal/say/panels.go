@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -27,7 +28,8 @@ type Socket struct {
 	Free     bool
 	Head     string // the voice or the bank, or the macro's name
 	Signal   string // pitch, gate, cutoff, macro
-	Cable    string // number of the first
+	Cable    string // name of the first
+	Colour   string // of that; empty where it serves several banks
 	Standing string // of the voice, such as OUT; empty where it is in
 }
 
@@ -71,7 +73,7 @@ func (c *chart) connectors(f *contract.Interface, kind string, jacks int) (all [
 func (c *chart) socket(p *contract.Path, s Socket) Socket {
 	s.Free = false
 	if cable := c.cableFrom(p); cable != nil {
-		s.Cable = cable.Number
+		s.Cable, s.Colour = cable.Number, cable.Colour
 	}
 	var inputs []string
 	for _, b := range p.Branches {
@@ -104,7 +106,7 @@ func (v mapVoice) mark() string {
 }
 
 // splitInput cuts the name of an input into that of its voice or bank and its
-// own: A1.pitch.
+// own: K1.pitch.
 func splitInput(name string) (of, input string) {
 	at := strings.LastIndexByte(name, '.')
 	return name[:max(at, 0)], name[at+1:]
@@ -125,15 +127,16 @@ func (c *chart) cableFrom(p *contract.Path) *contract.Cable {
 	return nil
 }
 
-// cableNumbers explains the numbers of cables.
-const cableNumbers = "Cables carry the number of their jack: C of a CV, G of a gate, O of an output that gives either. " +
-	"Those that go on from a multiple have a further number. Length and colour are a proposal."
+// cableNames explains the names of cables.
+const cableNames = "A cable has the name of its jack: cv12 comes out of CV jack 12, gt3 out of gate jack 3. " +
+	"On the far side of a multiple or a module they are cv12/1, cv12/2. Before a colon stands another box than the first: box2:cv12. " +
+	"Colour tells the bank, never the signal. Length and colour are a proposal."
 
 // jacks say what is plugged into an interface.
 func (c *chart) jacks(i int) []doc.Block {
 	blocks := []doc.Block{doc.Paragraph{Text: c.interfaceTitle(&c.Interfaces[i]) + "."}, doc.Figure{Name: Numbered(FigureJacks, i)}, c.jackTable(&c.Interfaces[i])}
 	if i == len(c.Interfaces)-1 {
-		blocks = append(blocks, doc.Aside{Text: cableNumbers})
+		blocks = append(blocks, doc.Aside{Text: cableNames})
 	}
 	return blocks
 }
@@ -176,7 +179,7 @@ func (c *chart) jackCells(p *contract.Path, way *contract.Branch, input string, 
 	}
 	cable, length, colour := unit.None, unit.None, unit.None
 	if x := c.to[input]; x != nil {
-		cable, length, colour = x.Number, cableLength(x), x.Colour
+		cable, length, colour = x.Number, cableLength(x), cmp.Or(x.Colour, unit.None)
 	}
 	return []string{jackName(j), connector(j), port, channel, message(j), signal, voice, number, bank, position, name, c.via(p, way), cable, length, colour, volts}
 }

@@ -10,10 +10,10 @@ import (
 // a common lane and a unison of one of two parts, on two interfaces.
 const drawnRig = `
 interfaces: {main: {profile: cv8-gate8}, low: {outputs: 4}}
-banks: {A: {voices: 4, lanes: [cutoff], out: [2]}, B: {voices: 2}}
-pins: {B1.pitch: low.cv 1, B1.gate: low.gate 2, B2.pitch: low.cv 3, B2.gate: low.gate 4}
-macros: {bite: {from: CC 74 on 16, to: [A.resonance, A.level]}}
-parts: {pad: {channel: 1, banks: [A], unison: {voices: 4}}, lead: {channel: 2, banks: [A, B]}}
+banks: {K: {voices: 4, lanes: [cutoff], out: [2]}, L: {voices: 2}}
+pins: {L1.pitch: low.cv 1, L1.gate: low.gate 2, L2.pitch: low.cv 3, L2.gate: low.gate 4}
+macros: {bite: {from: CC 74 on 16, to: [K.resonance, K.level]}}
+parts: {pad: {channel: 1, banks: [K], unison: {voices: 4}}, lead: {channel: 2, banks: [K, L]}}
 `
 
 // Cables of a second interface have its number before that of the jack.
@@ -32,13 +32,13 @@ func TestPanels(t *testing.T) {
 			}
 		}
 	}
-	require.Equal(t, Socket{Jack: 1, Kind: "cv", Head: "A1", Signal: "pitch", Cable: "C1"}, sockets["A1 pitch"])
-	require.Equal(t, Socket{Jack: 2, Kind: "gate", Head: "A2", Signal: "gate", Cable: "G2", Standing: "OUT"}, sockets["A2 gate"])
-	require.Equal(t, Socket{Jack: 1, Kind: "output", Head: "B1", Signal: "pitch", Cable: "2O1"}, sockets["B1 pitch"])
-	require.Equal(t, "2O2", sockets["B1 gate"].Cable)
+	require.Equal(t, Socket{Jack: 1, Kind: "cv", Head: "K1", Signal: "pitch", Cable: "cv1", Colour: "brown"}, sockets["K1 pitch"])
+	require.Equal(t, Socket{Jack: 2, Kind: "gate", Head: "K2", Signal: "gate", Cable: "gt2", Colour: "brown", Standing: "OUT"}, sockets["K2 gate"])
+	require.Equal(t, Socket{Jack: 1, Kind: "output", Head: "L1", Signal: "pitch", Cable: "low:cv1", Colour: "red"}, sockets["L1 pitch"])
+	require.Equal(t, "low:gt2", sockets["L1 gate"].Cable)
 	require.Contains(t, sockets, "bite macro")
-	require.Equal(t, "cutoff", sockets["A cutoff"].Signal)
-	require.Len(t, sockets, 4+4+1+1+2+2, "pitches and gates of A, its lane, the macro, pitches and gates of B")
+	require.Equal(t, "cutoff", sockets["K cutoff"].Signal)
+	require.Len(t, sockets, 4+4+1+1+2+2, "pitches and gates of K, its lane, the macro, pitches and gates of L")
 }
 
 func TestFaces(t *testing.T) {
@@ -46,14 +46,14 @@ func TestFaces(t *testing.T) {
 	faces := Faces(c.Map)
 	require.Len(t, faces, 2)
 	require.Len(t, faces[0].Common, 3, "cutoff, resonance, level")
-	require.Equal(t, VoiceFace{Name: "A1", Number: 1, State: "in", Pitch: "main cv 1", Gate: "main gate 1", PitchBy: "C1", GateBy: "G1",
+	require.Equal(t, VoiceFace{Name: "K1", Number: 1, State: "in", Pitch: "main cv 1", Gate: "main gate 1", PitchBy: "cv1", GateBy: "gt1",
 		Detune: []string{"-6.0  L 60  pad"}, Parts: "pad, lead"}, faces[0].Voices[0]) // 12 cents from −6 on
 	require.Equal(t, "OUT", faces[0].Voices[1].Standing)
-	require.Equal(t, VoiceFace{Name: "B1", Number: 5, State: "in", Pitch: "low out 1", Gate: "low out 2", PitchBy: "2O1", GateBy: "2O2", Parts: "lead"}, faces[1].Voices[0])
+	require.Equal(t, VoiceFace{Name: "L1", Number: 5, State: "in", Pitch: "low out 1", Gate: "low out 2", PitchBy: "low:cv1", GateBy: "low:gt2", Parts: "lead"}, faces[1].Voices[0])
 
 	labels := CableLabels(c.Map)
-	require.Equal(t, CableLabel{Number: "C1", From: "main cv 1", To: "A1.pitch", Kind: "blue"}, labels[0])
-	rows := c.banks().Groups[0].Rows // of bank A: a row for each part
-	require.Equal(t, []string{"1", "A1", "in", "main cv 1", "main gate 1", "pad", "1", "1", "4", "-6.0", "12.0", "L 60"}, rows[0][:12])
+	require.Equal(t, CableLabel{Name: "cv1", From: "main cv 1", To: "K1.pitch", Kind: "brown", Colour: "brown"}, labels[0])
+	rows := c.banks().Groups[0].Rows // of bank K: a row for each part
+	require.Equal(t, []string{"1", "K1", "in", "main cv 1", "main gate 1", "pad", "1", "1", "4", "-6.0", "12.0", "L 60"}, rows[0][:12])
 	require.Equal(t, []string{"", "", "", "", "", "lead", "-", "-", "1", "-", "-", "-", ""}, rows[1])
 }

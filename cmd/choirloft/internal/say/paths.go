@@ -1,7 +1,9 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -203,19 +205,26 @@ func (c *chart) cables() doc.List {
 	if len(c.Cables) == 0 {
 		return doc.List{}
 	}
-	var colours []string
-	for _, p := range contract.CablePurposes() {
-		colours = append(colours, purpose(p.Purpose)+" "+p.Colour)
+	var banks []string
+	for _, b := range c.Banks {
+		banks = append(banks, b.Name+" "+b.Colour)
 	}
-	lines := []string{fmt.Sprintf("Cables to buy: %d, without those of sound (%s).", len(c.Cables), strings.Join(colours, ", "))}
+	colours := "Colours by bank: " + strings.Join(banks, ", ")
+	if slices.ContainsFunc(c.ColoursToBuy, func(x contract.CableShade) bool { return x.Colour == "" }) {
+		colours += "; any for what serves several"
+	}
+	lines := []string{fmt.Sprintf("Cables to buy: %d, without those of sound.", len(c.Cables)), colours + "."}
 	unknown := false
-	for i := 0; i < len(c.CablesToBuy); {
-		length, words := lotLength(&c.CablesToBuy[i]), []string(nil)
+	for i, j := 0, 0; i < len(c.CablesToBuy); { // both lists have the same lengths in the same order
+		length, colours, words := lotLength(c.CablesToBuy[i].StockCM, c.CablesToBuy[i].OverCM), []string(nil), []string(nil)
 		unknown = unknown || length == unknownLength
-		for ; i < len(c.CablesToBuy) && lotLength(&c.CablesToBuy[i]) == length; i++ {
+		for ; j < len(c.ColoursToBuy) && lotLength(c.ColoursToBuy[j].StockCM, c.ColoursToBuy[j].OverCM) == length; j++ {
+			colours = append(colours, fmt.Sprintf("%d %s", c.ColoursToBuy[j].Count, cmp.Or(c.ColoursToBuy[j].Colour, "any")))
+		}
+		for ; i < len(c.CablesToBuy) && lotLength(c.CablesToBuy[i].StockCM, c.CablesToBuy[i].OverCM) == length; i++ {
 			words = append(words, fmt.Sprintf("%d %s", c.CablesToBuy[i].Count, purpose(c.CablesToBuy[i].Purpose)))
 		}
-		lines = append(lines, length+": "+strings.Join(words, ", "))
+		lines = append(lines, fmt.Sprintf("%s: %s (%s)", length, strings.Join(colours, ", "), strings.Join(words, ", ")))
 	}
 	if unknown {
 		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")
@@ -233,12 +242,12 @@ func purpose(name string) string {
 
 const unknownLength = "length not known"
 
-func lotLength(l *contract.CableLot) string {
+func lotLength(stock, over *int) string {
 	switch {
-	case l.StockCM != nil:
-		return strconv.Itoa(*l.StockCM) + " cm"
-	case l.OverCM != nil:
-		return "over " + strconv.Itoa(*l.OverCM) + " cm"
+	case stock != nil:
+		return strconv.Itoa(*stock) + " cm"
+	case over != nil:
+		return "over " + strconv.Itoa(*over) + " cm"
 	}
 	return unknownLength
 }

@@ -8,25 +8,25 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 )
 
-// A row is for neighbours of a bank that may stray alike: here A1 hangs on a
-// multiple with A2, A3 is measured, A4 is not.
+// A row is for neighbours of a bank that may stray alike: here K1 hangs on a
+// multiple with K2, K3 is measured, K4 is not.
 func TestStray(t *testing.T) {
 	c := chartOf(t, `
 interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}
-banks: {A: {voices: 4}, B: {voices: 1}}
-wiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch]}]
-corrections: {A3: {residual: 0.5 cents}}
+banks: {K: {voices: 4}, L: {voices: 1}}
+wiring: [{from: main.cv 1, through: passive, to: [K1.pitch, K2.pitch]}]
+corrections: {K3: {residual: 0.5 cents}}
 `)
 	table := c.stray()
 	require.Len(t, table.Groups, 1)
 	// half a step of 5 V and 16 bits is 0.0458 cents; 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5
 	require.Equal(t, [][]string{
-		{"A1-A2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
-		{"A3", "<0.1", "-", "-", "1.0", "-", "1.0", "0.5", ""}, // what is left takes the place of an assumed drift
-		{"A4", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
-		{"B1", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"K1-K2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
+		{"K3", "<0.1", "-", "-", "1.0", "-", "1.0", "0.5", ""}, // what is left takes the place of an assumed drift
+		{"K4", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"L1", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
 	}, table.Groups[0].Rows)
-	require.Equal(t, []string{"main cv 1 reaches A1.pitch and A2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
+	require.Equal(t, []string{"main cv 1 reaches K1.pitch and K2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
 }
 
 // Five inputs behind multiples with eight outputs take one. Nine behind those
@@ -35,21 +35,21 @@ corrections: {A3: {residual: 0.5 cents}}
 func TestPathLines(t *testing.T) {
 	c := chartOf(t, `
 interfaces: {main: {profile: cv16-gate16}}
-banks: {A: {voices: 5}, B: {voices: 9}}
-wiring: [{from: main.cv 1, through: buffered 8, to: A.pitch}, {from: main.cv 2, through: buffered 4, to: B.pitch}]
+banks: {K: {voices: 5}, L: {voices: 9}}
+wiring: [{from: main.cv 1, through: buffered 8, to: K.pitch}, {from: main.cv 2, through: buffered 4, to: L.pitch}]
 `)
 	require.Equal(t, []string{
-		"main cv 1 reaches A1.pitch, A2.pitch, A3.pitch, A4.pitch and A5.pitch through 1 buffered multiple in 1 level.",
-		"main cv 2 reaches B1.pitch, B2.pitch, B3.pitch, B4.pitch, B5.pitch, B6.pitch, B7.pitch, B8.pitch and 1 more " +
+		"main cv 1 reaches K1.pitch, K2.pitch, K3.pitch, K4.pitch and K5.pitch through 1 buffered multiple in 1 level.",
+		"main cv 2 reaches L1.pitch, L2.pitch, L3.pitch, L4.pitch, L5.pitch, L6.pitch, L7.pitch, L8.pitch and 1 more " +
 			"through 4 buffered multiples in 2 levels (3 would do at unequal depth).",
 	}, c.pathLines())
 }
 
-// Main's middle is 10 HP from the left of row 1, A's 25: 1.25·15·5.08 + 60 =
+// Main's middle is 10 HP from the left of row 1, K's 25: 1.25·15·5.08 + 60 =
 // 155 mm for what is common to the bank; its voices are at 22.5 and 27.5 HP, so
 // 139 and 171 mm.
 func TestCables(t *testing.T) {
-	const bought = "Cables to buy: 5, without those of sound (pitch blue, gate yellow, control grey, macro red)."
+	const bought = "Cables to buy: 5, without those of sound."
 	lines := func(c *chart) (all []string) {
 		for _, x := range c.cables().Items {
 			all = append(all, x.Text)
@@ -58,27 +58,27 @@ func TestCables(t *testing.T) {
 	}
 	c := chartOf(t, `
 interfaces: {main: {profile: cv8-gate8, row: 1, hp: 20}}
-banks: {A: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
+banks: {K: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
 `)
-	require.Equal(t, []string{bought, "15 cm: 1 pitch, 1 gate", "30 cm: 1 pitch, 1 gate, 1 control"}, lines(c))
+	require.Equal(t, []string{bought, "Colours by bank: K brown.", "15 cm: 2 brown (1 pitch, 1 gate)", "30 cm: 3 brown (1 pitch, 1 gate, 1 control)"}, lines(c))
 	require.InDelta(t, 155.25, *c.Cables[2].LengthMM, 1e-9)
 	require.Equal(t, 30, *c.Cables[2].StockCM)
 
-	unknown := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 1}}\n")
+	unknown := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\n")
 	require.Equal(t, []string{
 		"Cables to buy: 2, without those of sound (pitch blue, gate yellow, control grey, macro red).",
 		"length not known: 1 pitch, 1 gate",
 		"For lengths, give row and hp of interfaces, banks and all that is left of them.",
 	}, lines(unknown))
 	require.Nil(t, unknown.Cables[0].LengthMM)
-	require.Empty(t, lines(chartOf(t, "banks: {A: {voices: 1}}\n")))
+	require.Empty(t, lines(chartOf(t, "banks: {K: {voices: 1}}\n")))
 }
 
 // From row 1 to row 12 it is eleven rows of 3 U, of 44.45 mm each: 1467 mm, and
 // with the slack of a quarter more than the 150 cm that are the longest in stock.
 func TestCablePastTheLongest(t *testing.T) {
-	c := chartOf(t, "rack: {hp: 104}\ninterfaces: {main: {profile: cv8-gate8, row: 1, hp: 4}}\nbanks: {A: {voices: 1, row: 12, hp: 20}}\n")
-	require.Equal(t, "over 150 cm: 1 pitch, 1 gate", c.cables().Items[1].Text)
+	c := chartOf(t, "rack: {hp: 104}\ninterfaces: {main: {profile: cv8-gate8, row: 1, hp: 4}}\nbanks: {K: {voices: 1, row: 12, hp: 20}}\n")
+	require.Equal(t, "over 150 cm: 2 brown (1 pitch, 1 gate)", c.cables().Items[2].Text)
 	require.Equal(t, 150, *c.CablesToBuy[0].OverCM)
 }
 

@@ -84,21 +84,23 @@ func away(panel, jack string) string {
 	return panel + " " + jack
 }
 
-// byPanel has a line for each panel: its jacks, a word, and the jacks at the
-// other end. Where both count up together there is one entry for all.
+// byPanel has a line for each panel: its jacks, a word, the jacks at the other end,
+// and the names of the cables. Where these count up together there is one entry
+// for all.
 func byPanel(cables []contract.RepatchCable, word string, ends func(*contract.RepatchCable) (panel, near, far string)) (lines []string) {
 	for i := 0; i < len(cables); {
 		panel, near, far := ends(&cables[i])
-		j, first, last := i+1, [2]counted{countedName(near), countedName(far)}, [2]counted{countedName(near), countedName(far)}
+		first := [3]counted{countedName(near), countedName(far), countedName(cables[i].Cable)}
+		j, last := i+1, first
 		for ; j < len(cables); j++ {
 			next, near, far := ends(&cables[j])
-			then := [2]counted{countedName(near), countedName(far)}
-			if next != panel || !last[0].before(then[0]) || !last[1].before(then[1]) {
+			then := [3]counted{countedName(near), countedName(far), countedName(cables[j].Cable)}
+			if next != panel || !last[0].before(then[0]) || !last[1].before(then[1]) || !last[2].before(then[2]) {
 				break
 			}
 			last = then
 		}
-		text := first[0].to(last[0]) + word + first[1].to(last[1])
+		text := first[0].to(last[0]) + word + first[1].to(last[1]) + " (" + first[2].to(last[2]) + ")"
 		if n := len(lines); n > 0 && strings.HasPrefix(lines[n-1], panel+": ") {
 			lines[n-1] += "; " + text
 		} else {
@@ -110,7 +112,7 @@ func byPanel(cables []contract.RepatchCable, word string, ends func(*contract.Re
 }
 
 // counted is a name with a number at its end, or before its point, as in gate 3
-// and A3.gate.
+// and K3.gate.
 type counted struct {
 	head   string
 	number int // −1 without
@@ -136,7 +138,7 @@ func (c counted) before(d counted) bool {
 	return c.number >= 0 && c.head == d.head && c.tail == d.tail && c.number+1 == d.number
 }
 
-// to names all from one to another: gate 1-4, A1-A4.gate.
+// to names all from one to another: gate 1-4, K1-K4.gate, gt5/1-4.
 func (c counted) to(last counted) string {
 	if c == last {
 		if c.number < 0 {
@@ -145,7 +147,7 @@ func (c counted) to(last counted) string {
 		return c.head + strconv.Itoa(c.number) + c.tail
 	}
 	text := c.head + strconv.Itoa(c.number) + "-"
-	if !strings.HasSuffix(c.head, " ") {
+	if !strings.HasSuffix(c.head, " ") && !strings.HasSuffix(c.head, "/") {
 		text += c.head
 	}
 	return text + strconv.Itoa(last.number) + c.tail

@@ -59,24 +59,24 @@ func demoOn(t *testing.T, o plan.Overrides) result {
 }
 
 func TestRulesSayWhatIsNotPlain(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 6, kind: v}}\nparts:\n"+
+	r := onRig(t, "banks: {K: {voices: 6, kind: v}}\nparts:\n"+
 		"  bass: {keys: 0-47, mode: mono low, reattack: press, reserve: 1, limit: 1}\n"+
 		"  pad: {keys: 48-127, unison: {voices: 2, when_short: elastic}, priority: 3}\n")
 	const rules = "pick longest-idle, steal protect-outer, hears tails, retrigger counted"
 	require.Equal(t, []string{
-		"Part bass on A (6 voices): " + rules + ", mono low, retriggered on press, 1 reserved, at most 1",
-		"Part pad on A (6 voices): " + rules + ", unison of 2 (elastic), priority 3",
+		"Part bass on K (6 voices): " + rules + ", mono low, retriggered on press, 1 reserved, at most 1",
+		"Part pad on K (6 voices): " + rules + ", unison of 2 (elastic), priority 3",
 	}, r.ruleLines())
 }
 
 // TestThinnedNotes: three voices a note on four: the second note gets the one
 // voice left, 10·log10(1/3) = −4.8 dB.
 func TestThinnedNotes(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 3, when_short: thin}, steal: none}}\n")
+	r := onRig(t, "banks: {K: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 3, when_short: thin}, steal: none}}\n")
 	require.Contains(t, r.flagLines(), "1 note thinned, at most to 1 of 3 (-4.8 dB): bar 1")
 }
 
-const pairsOnFour = "banks: {A: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
+const pairsOnFour = "banks: {K: {voices: 4, kind: v}}\nparts: {p: {unison: {voices: 2, when_short: wait}, steal: none}}\n"
 
 // TestNotesThatWait: two voices a note on four. The third to fifth keys, at 200,
 // 300 and 400 ms, wait until 2000 ms: 1800 + 1700 + 1600 ms. Every part of the
@@ -98,7 +98,7 @@ func TestNotesThatWaitALittle(t *testing.T) {
 	require.Contains(t, r.summary(), "none of 5 notes is cut short or dropped.")
 	require.Contains(t, r.verdict(), "3 notes begin late, by up to 1.80 s, waiting for a unison.")
 
-	all := newSongs(onRig(t, "banks: {A: {voices: 5, kind: v}}\n"), r, onRig(t, pairsOnFour))
+	all := newSongs(onRig(t, "banks: {K: {voices: 5, kind: v}}\n"), r, onRig(t, pairsOnFour))
 	require.Equal(t, "1 with notes lost or wrong, 1 with notes a little late, 1 without a loss", all.fates())
 	require.Contains(t, heads(all.table(9)), "Began late")
 	require.NotContains(t, heads(newSongs(r).table(9)), "Began late")
@@ -123,12 +123,12 @@ func heads(t doc.Table) (all []string) {
 // tick is 1/1000 of a quarter, so that is beat 1.4. Four voices can hold four of
 // five keys that sound together, so one must go.
 func TestFiveOnFour(t *testing.T) {
-	r := onRig(t, "banks: {A: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
+	r := onRig(t, "banks: {K: {voices: 4}}\nmiddle_c: C3\nparts: {all: {steal: lowest}}\n")
 	require.Equal(t, "slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped. No tail is cut, no pitch is wrong, no note is unplayed.", r.summary())
 	require.Equal(t, "On 4 voices no rule cuts or drops fewer. choirloft size plays other fixes.", r.verdict())
 	require.Equal(t, "Peak: 5 voices for keys, 5 with the pedal, 5 with audible tails; 4 in service.", r.demandLine(All))
-	require.Equal(t, []string{"Part all on A (4 voices): pick longest-idle, steal lowest, hears tails, retrigger counted"}, r.ruleLines())
-	require.Equal(t, [][]string{{"1.1+.40", "0:00.400", "all", "C2 (48) outer", "A1", "stolen while held", "1.60 s", "0.0 dB", "too few voices", "E3 (64)"}},
+	require.Equal(t, []string{"Part all on K (4 voices): pick longest-idle, steal lowest, hears tails, retrigger counted"}, r.ruleLines())
+	require.Equal(t, [][]string{{"1.1+.40", "0:00.400", "all", "C2 (48) outer", "K1", "stolen while held", "1.60 s", "0.0 dB", "too few voices", "E3 (64)"}},
 		lossTable(r.Losses, r.Worst(8)).Groups[0].Rows)
 }
 
@@ -136,7 +136,7 @@ func TestDemoOnEightVoices(t *testing.T) {
 	r := demoOn(t, plan.Overrides{Voices: []string{"8"}})
 	require.Contains(t, r.rangeLines(), "24 notes of bass out of range by up to 700.0 cents. It plays keys F1-C2 (29-36), "+
 		"the CV range has C2-C7 (36-96)")
-	require.Equal(t, "Not in service: C1, C2, C3, C4, D1, D2, D3, D4, E1, E2, E3 and E4.", r.restLine())
+	require.Equal(t, "Not in service: M1, M2, M3, M4, N1, N2, N3, N4, P1, P2, P3 and P4.", r.restLine())
 }
 
 // TestSwallowedNotesNameTheirBars: 20 common tones of the pad, at chord changes;

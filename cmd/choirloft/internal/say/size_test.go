@@ -111,7 +111,7 @@ func TestFixText(t *testing.T) {
 		"drop pad's doubled octaves":                                       {{Kind: "doubles", Part: &pad, Value: "drop"}},
 		"2 recordings to mix":                                              {{Kind: "passes", Number: 2}},
 		"1 voice more (20)":                                                {{Kind: "voices", Number: 20, More: 1}},
-		"give pad and lead banks A B; bass banks C, and pick lowest":       {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"A", "B"}}, {Part: "bass", Banks: []string{"C"}}, {Part: "lead", Banks: []string{"A", "B"}}}}, {Kind: "pick", Value: "lowest"}},
+		"give pad and lead banks K L; bass banks M, and pick lowest":       {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"K", "L"}}, {Part: "bass", Banks: []string{"M"}}, {Part: "lead", Banks: []string{"K", "L"}}}}, {Kind: "pick", Value: "lowest"}},
 	} {
 		require.Equal(t, want, fixText(&contract.Fix{Changes: changes}))
 	}
@@ -150,7 +150,7 @@ func TestWrong(t *testing.T) {
 	ranged := func(low, high int, octaves *int) contract.Range {
 		return contract.Range{LowKey: low, HighKey: high, WindowLowKey: n(36), WindowHighKey: n(96), OctavesToFit: octaves}
 	}
-	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"A1", "A2"}, WrongPitch: []contract.WrongPitch{
+	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1", "K2"}, WrongPitch: []contract.WrongPitch{
 		{Part: "bass", Notes: 24, Of: 32, Range: ranged(29, 36, n(1))},
 		{Part: "lead", Notes: 1, Of: 9, Range: ranged(60, 98, n(-1))},
 		{Part: "pad", Notes: 3, Of: 9, Range: ranged(30, 98, nil)},
@@ -160,7 +160,7 @@ func TestWrong(t *testing.T) {
 		"3 of 9 notes of pad play at the wrong pitch, below C2 (36) or above C7 (96): give pad a wider CV range.",
 		"So do 3 notes of arp and lead.",
 		"876 notes are unplayed: no part plays channel 10.",
-		"2 voices have no jack for pitch or gate, and cannot play (A1, A2): see check.",
+		"2 voices have no jack for pitch or gate, and cannot play (K1, K2): see check.",
 	}, s.wrong())
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
 	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: give arp a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
@@ -169,8 +169,8 @@ func TestWrong(t *testing.T) {
 			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()
 		require.Contains(t, more, line)
 	}
-	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "A1 has no jack for pitch or gate, and cannot play: see check."},
-		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"A1"}}}.wrong())
+	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "K1 has no jack for pitch or gate, and cannot play: see check."},
+		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1"}}}.wrong())
 }
 
 // TestRestLine: a release that nobody wrote is said to be a guess, whatever it

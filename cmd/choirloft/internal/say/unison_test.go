@@ -7,9 +7,9 @@ import (
 )
 
 func TestRestOfAUnison(t *testing.T) {
-	u := unison{&chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 4}}\n"+
+	u := unison{&chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\n"+
 		"parts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n").Unisons[0]}
-	require.Equal(t, []string{"Stacks 1: A1 A2 A3; idle: A4.",
+	require.Equal(t, []string{"Stacks 1: K1 K2 K3; idle: K4.",
 		"Evenly spaced: at " + u.Keys[1].KeyName + " all voices beat together, every " + period(u.Throb.PeriodS) + "."}, u.rest())
 }
 
@@ -17,7 +17,7 @@ func TestRestOfAUnison(t *testing.T) {
 // then there is a column of beats a key, and none for pairs.
 func TestTablesOfUnisons(t *testing.T) {
 	for voices, want := range map[string][2]int{"4": {2, 1 + 6 + 2}, "6": {2, 1 + 5 + 2}, "7": {7, 1 + 2}, "64": {64, 1 + 2}} {
-		u := unison{&chartOf(t, "interfaces: {main: {profile: cv64-gate64}}\nbanks: {A: {voices: 64}}\nparts: {p: {unison: {voices: "+voices+", law: golden}}}\n").Unisons[0]}
+		u := unison{&chartOf(t, "interfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 64}}\nparts: {p: {unison: {voices: "+voices+", law: golden}}}\n").Unisons[0]}
 		require.Len(t, u.positions().Groups[0].Rows, want[0], voices)
 		require.Len(t, u.beats().Columns, want[1], voices)
 		require.Len(t, u.beats().Groups[0].Rows, 3, "a low, a middle and a high key")

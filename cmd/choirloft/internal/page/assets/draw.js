@@ -32,7 +32,7 @@ function sheet(canvas, height) {
   const g = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
   g.setTransform(ratio, 0, 0, ratio, 0, 0);
   g.clearRect(0, 0, width, height);
-  g.font = '11px "Noto Sans", "DejaVu Sans", system-ui, sans-serif';
+  g.font = '11px system-ui, sans-serif';
   g.textBaseline = "middle";
   return { g, width, height };
 }

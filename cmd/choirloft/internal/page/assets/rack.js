@@ -49,7 +49,7 @@ export class RackView {
       box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in."));
       return;
     }
-    const out = this.app.history.now.settings.out.includes(v.name), about = `voice ${v.name}`;
+    const out = this.app.history.now.settings.without.includes(v.name), about = `voice ${v.name}`;
     const played = this.app.views.song.played;
     box.replaceChildren(el("h2", {}, v.name), ...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : []),
       v.state === "out" && !out ? el("p", { class: "hint" }, "The rig file says that it is out.")
@@ -59,7 +59,7 @@ export class RackView {
   /** @param {string} name */
   toggle(name) {
     const next = structuredClone(this.app.history.now.settings);
-    next.out = next.out.includes(name) ? next.out.filter((/** @type {string} */ n) => n !== name) : [...next.out, name];
+    next.without = next.without.includes(name) ? next.without.filter((/** @type {string} */ n) => n !== name) : [...next.without, name];
     this.app.change({ settings: next });
   }
 }

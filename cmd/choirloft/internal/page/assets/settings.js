@@ -3,7 +3,7 @@
 
 /**
  * @typedef {{pick?: string, steal?: string, tails?: string, same_key?: string, release?: string, unison?: number}} PartSettings
- * @typedef {{voices: number | null, out: string[], parts: Record<string, PartSettings>, extra: string[]}} Settings
+ * @typedef {{voices: number | null, without: string[], parts: Record<string, PartSettings>, extra: string[]}} Settings
  */
 
 /** every is the name under which what holds for all parts is kept. */
@@ -11,7 +11,7 @@ export const every = "";
 
 /** @returns {Settings} */
 export function asTheRig() {
-  return { voices: null, out: [], parts: {}, extra: [] };
+  return { voices: null, without: [], parts: {}, extra: [] };
 }
 
 const kinds = /** @type {const} */ ([
@@ -28,7 +28,7 @@ export function flags(s) {
   /** @type {string[]} */
   const words = [];
   if (s.voices !== null) words.push("--voices", String(s.voices));
-  if (s.out.length) words.push("--out", s.out.join(","));
+  if (s.without.length) words.push("--without", s.without.join(","));
   for (const [key, flag] of kinds) {
     for (const part of Object.keys(s.parts).sort()) {
       const value = s.parts[part][key];

@@ -7,16 +7,16 @@ import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js
 
 test("flags are those of the command", () => {
   assert.deepEqual(flags(asTheRig()), []);
-  const s = { voices: 12, out: ["A1", "B2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
-  assert.deepEqual(flags(s), ["--voices", "12", "--out", "A1,B2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
-  assert.equal(quoted(flags(s)), '--voices 12 --out A1,B2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
+  const s = { voices: 12, without: ["K1", "L2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
+  assert.deepEqual(flags(s), ["--voices", "12", "--without", "K1,L2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
+  assert.equal(quoted(flags(s)), '--voices 12 --without K1,L2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
 });
 
 test("a remedy goes on top", () => {
-  let s = withFix(asTheRig(), ["--release", "1.2 s", "--banks", "pad=A"]);
-  assert.deepEqual(flags(s), ["--release", "1.2 s", "--banks", "pad=A"]);
-  s = withFix(s, ["--banks", "pad=B", "--voices", "9", "--unison", "pad=1"]);
-  assert.deepEqual(flags(s), ["--voices", "9", "--unison", "pad=1", "--release", "1.2 s", "--banks", "pad=B"]);
+  let s = withFix(asTheRig(), ["--release", "1.2 s", "--banks", "pad=K"]);
+  assert.deepEqual(flags(s), ["--release", "1.2 s", "--banks", "pad=K"]);
+  s = withFix(s, ["--banks", "pad=L", "--voices", "9", "--unison", "pad=1"]);
+  assert.deepEqual(flags(s), ["--voices", "9", "--unison", "pad=1", "--release", "1.2 s", "--banks", "pad=L"]);
   s = withFix({ ...asTheRig(), parts: { pad: { pick: "lowest" } } }, ["--pick", "same-key"]);
   assert.deepEqual(flags(s), ["--pick", "same-key"], "what is for every part goes in place of all");
 });
@@ -80,7 +80,7 @@ const song = {
     { kind: "aside", text: "Worst first." },
     { kind: "heading", text: "To do", page: true },
     { kind: "list", items: [{ text: "Mute." }] },
-    { kind: "list", numbered: true, boxes: true, items: [{ text: "Unplug", below: ["C1", nasty] }] },
+    { kind: "list", numbered: true, boxes: true, items: [{ text: "Unplug", below: ["M1", nasty] }] },
     { kind: "list", items: [{ text: "2 oddities:", below: ["byte 3"] }] },
     { kind: "figure", name: "lanes" },
     { kind: "figure", name: "curve" },
@@ -97,7 +97,7 @@ test("a document is shown as it is said, every kind of block", () => {
     '<tbody><tr><th scope="rowgroup" colspan="3">On main</th></tr><tr><td>C4</td><td class="n">2.00 s</td><td>!</td></tr><tr><td>D4</td><td class="n">-</td><td></td></tr></tbody>' +
     `<tbody><tr><td>${safe}</td><td class="n">0.1 s</td><td></td></tr></tbody></table></div><p class="aside">Lost: of gate time.</p><p class="aside">Worst first.</p></section>`);
   assert.equal(todo, '<section aria-label="To do"><h2>To do</h2><ul class="plain"><li>Mute.</li></ul>' +
-    `<ol><li>Unplug<ul><li><label><input type="checkbox"></input> C1</label></li><li><label><input type="checkbox"></input> ${safe}</label></li></ul></li></ol>` +
+    `<ol><li>Unplug<ul><li><label><input type="checkbox"></input> M1</label></li><li><label><input type="checkbox"></input> ${safe}</label></li></ul></li></ol>` +
     '<ul class="plain"><li>2 oddities:<ul><li>byte 3</li></ul></li></ul><img alt="To do" src="data:image/svg+xml,%3Csvg%3E%23%3C%2Fsvg%3E"></img>' +
     '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p></li><li class="note">note: x [x]</li></ul></section>');
 });
@@ -105,7 +105,7 @@ test("a document is shown as it is said, every kind of block", () => {
 test("rows that are about something can be acted on, headings and figures are the page's", () => {
   const canvas = new Element("canvas"), rows = [];
   const shown = sections(song, { level: 3, figures: { lanes: canvas }, row: (row, about) => rows.push([about, row.textContent]) });
-  assert.deepEqual(rows, [["loss 3", "C42.00 s!"]]);
+  assert.deepEqual(rows, [["loss 3", "M42.00 s!"]]);
   assert.ok(shown.every((section) => section.children[0].name === "h3"));
   assert.ok(shown[1].children.includes(canvas));
 });

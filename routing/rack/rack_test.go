@@ -76,7 +76,7 @@ func TestFindings(t *testing.T) {
 		"at the rating":   {fmt.Sprintf(bank, "1000", "10", "K"), []routing.Code{routing.SupplyTight}, "modules draw 1000 mA from +12 V of supply one: 100.0 % of 1000 mA; 75 % are 750 mA"},
 		"over the rating": {fmt.Sprintf(bank, "1001", "10", "K"), []routing.Code{routing.SupplyOverloaded}, "modules draw 1001 mA from +12 V of supply one: 100.1 % of 1000 mA; 75 % are 750 mA"},
 		"not said":        {fmt.Sprintf(bank, "10", "10", "K, L"), []routing.Code{routing.DrawUnknown}, "the draw of L is not given, so it counts as nothing"},
-		"no rail": {"banks: {K: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 K, feeds: [K]}}\n",
+		"no rail": {"banks: {K: {voices: 1, ma: {-12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [K]}}\n",
 			[]routing.Code{routing.RailMissing}, "modules draw 5 mA from -12 V of supply one, which has no such rail"},
 		"on no supply": {"banks: {K: {voices: 1, ma: {+12: 5}}}\ngear: {x: {ma: {+12: 5}}}\nsupplies: {one: {+12: 1 A, feeds: [K]}}\n",
 			[]routing.Code{routing.NotFed}, "x draws current, and no supply feeds it"},

@@ -117,7 +117,7 @@ func TestFonts(t *testing.T) {
 	for _, ending := range []string{".svg", ".html", ".css", ".js"} {
 		require.Positive(t, seen[ending], ending)
 	}
-	papers, err := filepath.Glob("testdata/*.pdf")
+	papers, err := filepath.Glob(filepath.Join(goldens, "*.pdf"))
 	require.NoError(t, err)
 	require.Len(t, papers, 4)
 	for _, name := range papers {

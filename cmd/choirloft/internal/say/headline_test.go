@@ -106,8 +106,8 @@ func TestHeadOfADamagedSong(t *testing.T) {
 // enough, and one that is held back by its limit.
 func TestFirstFixes(t *testing.T) {
 	require.Equal(t, []string{"give p 5 voices (has 4)"},
-		onRig(t, "banks: {A: {voices: 4, kind: v}, B: {voices: 4, kind: v}}\nparts: {p: {banks: [A]}}\n").fixes())
-	require.Equal(t, []string{"give p 5 voices (has 3)"}, onRig(t, "banks: {A: {voices: 8, kind: v}}\nparts: {p: {limit: 3}}\n").fixes())
+		onRig(t, "banks: {K: {voices: 4, kind: v}, L: {voices: 4, kind: v}}\nparts: {p: {banks: [K]}}\n").fixes())
+	require.Equal(t, []string{"give p 5 voices (has 3)"}, onRig(t, "banks: {K: {voices: 8, kind: v}}\nparts: {p: {limit: 3}}\n").fixes())
 	require.Equal(t, []string{"make the unison smaller, or set when_short: thin"}, onRig(t, pairsOnFour).fixes())
 }
 

@@ -206,7 +206,7 @@ func TestPartsAreSaidOnce(t *testing.T) {
 	require.Equal(t, "Voices on main (cv32-gate32), 0 V to 5 V, 0 V at C2 (36), 1 V/oct, playing pad, bass, arp, lead", table.Groups[0].Title)
 	require.NotContains(t, heads(table), "Part")
 	require.Len(t, table.Groups[0].Rows[0], len(table.Columns))
-	table = chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {A: {voices: 2}, B: {voices: 2}}\nparts: {low: {banks: [A]}, high: {}}\n").voices()
+	table = chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}, L: {voices: 2}}\nparts: {low: {banks: [K]}, high: {}}\n").voices()
 	require.Contains(t, heads(table), "Part")
 	require.NotContains(t, table.Groups[0].Title, "playing")
 }

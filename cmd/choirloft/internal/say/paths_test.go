@@ -66,8 +66,9 @@ banks: {K: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
 
 	unknown := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\n")
 	require.Equal(t, []string{
-		"Cables to buy: 2, without those of sound (pitch blue, gate yellow, control grey, macro red).",
-		"length not known: 1 pitch, 1 gate",
+		"Cables to buy: 2, without those of sound.",
+		"Colours by bank: K brown.",
+		"length not known: 2 brown (1 pitch, 1 gate)",
 		"For lengths, give row and hp of interfaces, banks and all that is left of them.",
 	}, lines(unknown))
 	require.Nil(t, unknown.Cables[0].LengthMM)
@@ -84,22 +85,22 @@ func TestCablePastTheLongest(t *testing.T) {
 
 // TestTuningErrorsRestOn: what is assumed of some voices is not hidden by one that
 // was measured, and how far it moves the answer is said. Drift of 2 cents, assumed,
-// counts as 4 at worst (two sigma); A1 was measured on two days, 0.9 cents, so 1.8,
+// counts as 4 at worst (two sigma); K1 was measured on two days, 0.9 cents, so 1.8,
 // beside 0.4 that its correction leaves, so 0.8: 2.6. All that is known of the others
 // is half a step of the converter.
 func TestTuningErrorsRestOn(t *testing.T) {
-	const measured = "corrections: {A1: {offset: 1 mV, residual: 0.4 cents, drift: 0.9 cents}}\n"
+	const measured = "corrections: {K1: {offset: 1 mV, residual: 0.4 cents, drift: 0.9 cents}}\n"
 	line := func(text string) string {
 		return chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\n"+text).restLine()
 	}
 	require.Equal(t, "Tuning error at worst 4.0 cents. Rests on: drift 4.0 cents (assumed). Without what is assumed: <0.1 cents.",
-		line("banks: {A: {voices: 4}}\n"))
-	require.Contains(t, line("banks: {A: {voices: 4}}\n"+measured),
+		line("banks: {K: {voices: 4}}\n"))
+	require.Contains(t, line("banks: {K: {voices: 4}}\n"+measured),
 		"Rests on: calibration 0.8 cents (measured) and drift 4.0 cents (assumed for 3 of 4 voices). Without what is assumed: 2.6 cents.")
-	require.Contains(t, line("banks: {A: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "drift 2.0 cents (from the rig, not measured).")
-	require.Contains(t, line("banks: {A: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "drift 2.0 cents (measured).")
-	require.Contains(t, line("banks: {A: {voices: 4}}\ncorrections: {A1: {offset: 1 mV, residual: 0.4 cents}}\n"), "Drift unknown, and left out: A1.")
-	wired := "banks: {A: {voices: 2}}\nwiring: [{from: main.cv 1, through: passive, to: [A1.pitch, A2.pitch], calibrated_with: 1}]\n"
+	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "drift 2.0 cents (from the rig, not measured).")
+	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "drift 2.0 cents (measured).")
+	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {offset: 1 mV, residual: 0.4 cents}}\n"), "Drift unknown, and left out: K1.")
+	wired := "banks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, through: passive, to: [K1.pitch, K2.pitch], calibrated_with: 1}]\n"
 	require.Regexp(t, `Rests on: load [0-9.]+ cents \(assumed\) and drift`, line(wired))
 }
 

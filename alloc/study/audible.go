@@ -14,7 +14,7 @@ import (
 // help losing, one voice a note. The reference is one of the rules or of
 // [Pooled] ones.
 func PooledPlans(r Rules, ref *Reference) *Plans {
-	plans := ref.ears.of(Pooled(r, unisonOf(r.Config)).Config, ref).plans
+	plans := ref.ears.of(PooledAsAsked(r).Config, ref).plans
 	if len(plans) == 0 {
 		return NewPlans(nil, nil) // a rig without parts
 	}

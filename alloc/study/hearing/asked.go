@@ -163,10 +163,11 @@ func (a *Asked) order() {
 // walk goes through a song as it is asked for.
 type walk struct {
 	*Asked
-	start, full, end int // next of each
+	start, full, end int           // next of each
+	at               time.Duration // when something happens next
 }
 
-// next is when something happens next.
+// next finds out when something happens next.
 func (w *walk) next() time.Duration {
 	for w.start < len(w.notes) && !w.notes[w.start].sounds() {
 		w.start++
@@ -186,7 +187,8 @@ func (w *walk) next() time.Duration {
 
 // to lets the time pass to t and does what happens until then, t included.
 func (w *walk) to(t time.Duration, m *mix) {
-	for at := w.next(); at <= t; at = w.next() {
+	for ; w.at <= t; w.at = w.next() {
+		at := w.at
 		m.advance(at)
 		for ; w.end < len(w.ends) && w.notes[w.ends[w.end]].low == at; w.end++ {
 			n := &w.notes[w.ends[w.end]]

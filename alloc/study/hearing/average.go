@@ -80,7 +80,7 @@ func (j *judge) average(s series) {
 		if !head.over() && head.next()-half <= next {
 			next, passes = head.next()-half, &head
 		}
-		to := v + float64((head.db-tail.db)*(next-at).Seconds())/window.Seconds()
+		to := v + float64((head.db-tail.db)*seconds(next-at))/seconds(window)
 		j.line(at, next, v, to)
 		v, at = to, next
 		if passes.pass(); head.at == tail.at {

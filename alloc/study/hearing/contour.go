@@ -46,6 +46,7 @@ type shape struct {
 	alloc.Envelope
 	first  int // of its rates
 	attack float64
+	rises  float64 // power of an attack that lasts no longer than a step: its mean, of full
 	decay  float64
 	tail   float64
 }
@@ -57,13 +58,16 @@ func shapesOf(envelopes []alloc.Envelope) (shapes []shape, rates []float64) {
 	for _, e := range envelopes {
 		s := shape{Envelope: e}
 		if e.Attack > 0 {
-			s.attack = log(aim/overshoot) / e.Attack.Seconds()
+			s.attack = log(aim/overshoot) / seconds(e.Attack)
+		}
+		if e.Attack <= step {
+			s.rises = meanRise
 		}
 		if e.Decay > 0 {
-			s.decay = log(1000) / e.Decay.Seconds()
+			s.decay = log(1000) / seconds(e.Decay)
 		}
 		if e.Release > 0 {
-			s.tail = 2 * log(1000) / e.Release.Seconds()
+			s.tail = 2 * log(1000) / seconds(e.Release)
 		}
 		at := slices.Index(known, e)
 		if at < 0 {
@@ -91,6 +95,10 @@ type contour struct {
 // end completes a contour whose times are known.
 func (c *contour) end() {
 	c.after = c.power(c.gate(c.low), c.low)
+	if c.low < c.full && c.rises > 0 {
+		level := aim - float64(overshoot*exp(float64(c.attack*seconds(c.full-c.low))))
+		c.after = float64(level * level)
+	}
 }
 
 // gate is the phase at a time at which the gate is high.
@@ -112,6 +120,14 @@ func (c *contour) phase(t time.Duration) phase {
 	return silent
 }
 
+// meanRise is the mean power of a whole attack, from silence, of full. Over its time,
+// 1, the level is 1.3 − 1.3·e^(−kt) with k = ln(1.3 ÷ 0.3).
+var meanRise = func() float64 {
+	k := log(aim / overshoot)
+	once, twice := (1-overshoot/aim)/k, (1-float64((overshoot/aim)*(overshoot/aim)))/(2*k) // of e^(−kt), e^(−2kt)
+	return float64(aim * aim * (1 - float64(2*once) + twice))
+}()
+
 // term is a power that changes by e^(−rate·t).
 type term struct {
 	rate  int
@@ -126,8 +142,10 @@ type terms struct {
 
 // terms returns those at a time, in a phase.
 func (c *contour) terms(p phase, t time.Duration) terms {
-	since := (t - c.full).Seconds()
+	since := seconds(t - c.full)
 	switch {
+	case p == rising && c.rises > 0:
+		return terms{1, [3]term{{0, c.rises}}}
 	case p == rising:
 		e := float64(overshoot * exp(float64(-c.attack*since)))
 		return terms{3, [3]term{{0, aim * aim}, {c.first + attackRate, float64(-2 * aim * e)},
@@ -146,7 +164,7 @@ func (c *contour) terms(p phase, t time.Duration) terms {
 
 // fade is the power of the tail, of full.
 func (c *contour) fade(t time.Duration) float64 {
-	return float64(c.after * exp(float64(-c.tail*(t-c.low).Seconds())))
+	return float64(c.after * exp(float64(-c.tail*seconds(t-c.low))))
 }
 
 // power is that of full at a time, in a phase.
@@ -154,6 +172,9 @@ func (c *contour) power(p phase, t time.Duration) float64 {
 	x := c.terms(p, t)
 	return max(0, x.of[0].power+x.of[1].power+x.of[2].power)
 }
+
+// seconds is a time as a number.
+func seconds(t time.Duration) float64 { return float64(t) / 1e9 }
 
 // never is after every song.
 const never = time.Duration(math.MaxInt64)

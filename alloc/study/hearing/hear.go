@@ -54,16 +54,20 @@ type Moment struct {
 
 // Hear says what is heard of a song that was played.
 func Hear(a *Asked, p Played) *Heard {
-	l := a.listener(true)
+	l := a.listener(len(a.parts) > 1)
+	l.each = true
 	l.gather(p)
 	l.pass()
 	whole := a.Model.Ear.judge(true)
 	whole.average(l.all)
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
 	for i := range h.Parts {
-		j := a.Model.Ear.judge(false)
-		j.average(l.ofPart[i])
-		h.Parts[i] = a.verdict(j.Measure)
+		h.Parts[i] = h.Whole
+		if l.byPart {
+			j := a.Model.Ear.judge(false)
+			j.average(l.ofPart[i])
+			h.Parts[i] = a.verdict(j.Measure)
+		}
 	}
 	l.judgeEach(whole.runs)
 	h.list(l, p)
@@ -150,7 +154,7 @@ func (h *Heard) mark(l *listener, runs []run) {
 			if x.from >= r.to+half {
 				break
 			}
-			if loud := x.db * (x.to - x.from).Seconds(); loud > loudest {
+			if loud := x.db * seconds(x.to-x.from); loud > loudest {
 				loudest, m.BandHz = loud, BandHz(int(x.band))
 			}
 		}

@@ -1,9 +1,6 @@
 package hearing
 
-import (
-	"slices"
-	"time"
-)
+import "time"
 
 // step is the longest time for which a difference counts as constant: it is worked
 // out for the middle of each step between two instants at which something begins
@@ -20,6 +17,7 @@ const quiet = 0.005
 type listener struct {
 	*Asked
 	byPart   bool
+	each     bool // losses will be judged by themselves
 	mix      *mix
 	pieces   []piece
 	events   []event
@@ -41,6 +39,8 @@ type listener struct {
 	looked  bool    // asked is that of the step
 	inside  []int32 // pieces that have come in since all was forgotten
 
+	tail   int      // the rate of all tails that sound, in [listener.quick]
+	band   uint8    // in which most was missing last
 	all    series   // the whole song
 	ofPart []series // where byPart
 	single *single  // in the second pass
@@ -63,6 +63,7 @@ func (l *listener) pass() {
 		l.pieces[i].in = silent
 	}
 	l.walk = walk{Asked: l.Asked}
+	l.walk.at = l.walk.next()
 	l.wants, l.watched, l.odd = 0, 0, 0
 	for next := 0; next < len(l.events); {
 		t := l.events[next].at
@@ -93,7 +94,7 @@ func (l *listener) enter(t time.Duration) {
 	}
 	l.begun = max(l.mix.now, t-t%step)
 	l.mix.advance(l.begun)
-	l.ends = min(l.walk.next(), l.begun-l.begun%step+step)
+	l.ends = min(l.walk.at, l.begun-l.begun%step+step)
 	if l.odd < len(l.oddly) {
 		l.ends = min(l.ends, l.oddly[l.odd])
 	}
@@ -175,7 +176,7 @@ func (l *listener) forget() {
 		l.single.dropAll(l)
 	}
 	for i := range l.mix.lost {
-		l.mix.lost[i].clear()
+		l.mix.clear(&l.mix.lost[i])
 	}
 }
 
@@ -205,7 +206,7 @@ func (l *listener) play() (lacking, last int) {
 	l.look()
 	l.missing = row{}
 	for i := range l.mix.lost {
-		if l.mix.lost[i].any() {
+		if l.mix.lost[i].lives > 0 {
 			lacking, last = lacking+1, i
 			l.mix.sum(&l.mix.lost[i], &l.missing)
 		}
@@ -222,8 +223,13 @@ func (l *listener) stretch(from, to time.Duration) {
 		l.single.stretch(l, from, to)
 		return
 	}
+	x := stretch{from: from, to: to, band: l.band}
+	if l.plain() {
+		x.db, x.band = l.quick(x.band)
+		l.all, l.band = l.all.put(x), x.band
+		return
+	}
 	lacking, last := l.play()
-	x := stretch{from: from, to: to}
 	x.db, x.band = differ(&l.asked, &l.played)
 	l.all = l.all.put(x)
 	switch {
@@ -239,7 +245,7 @@ func (l *listener) stretch(from, to time.Duration) {
 // part lacks.
 func (l *listener) parted(x stretch) {
 	for i := range l.mix.lost {
-		if p := &l.mix.lost[i]; p.any() {
+		if p := &l.mix.lost[i]; p.lives > 0 {
 			l.missing = l.played
 			l.mix.sum(p, &l.missing)
 			x.db, x.band = differ(&l.missing, &l.played)
@@ -247,9 +253,6 @@ func (l *listener) parted(x stretch) {
 		}
 	}
 }
-
-// any tells whether there is anything in a pile.
-func (p *pile) any() bool { return slices.Contains(p.live, true) }
 
 // differ returns by how much two rows differ, in dB, and in which band most.
 func differ(a, b *row) (db float64, band uint8) {
@@ -264,4 +267,58 @@ func differ(a, b *row) (db float64, band uint8) {
 		}
 	}
 	return min(limit, decibels(most)), band
+}
+
+// plain tells whether what sounds now is of gates that are at their level and of
+// tails of one rate, and nothing sounds too long: [listener.quick] will do.
+func (l *listener) plain() bool {
+	if len(l.mix.lost) > 1 || len(l.oddly) > 0 {
+		return false
+	}
+	l.tail = 0
+	for r := 1; r < len(l.rates); r++ {
+		if l.mix.used[r] > 0 {
+			if l.tail > 0 || (r-1)%ratesEach != tailRate {
+				return false
+			}
+			l.tail = r
+		}
+	}
+	return true
+}
+
+// most10 is the ratio of powers at the limit.
+const most10 = 10.0
+
+// quick is [listener.play] and [differ] in one, band by band, and ends with the
+// first that reaches the limit. It begins with the one that it is told.
+func (l *listener) quick(first uint8) (db float64, band uint8) {
+	l.scale()
+	m := l.mix
+	gate, tail := &m.asked.rows[0], &m.asked.rows[l.tail]
+	lost, gone := &m.lost[0].rows[0], &m.lost[0].rows[l.tail]
+	noise, k := &theEar.noise, m.mid[l.tail]
+	if l.tail == 0 {
+		k = 0
+	}
+	num, den := 1.0, 1.0
+	if b := int(first); true {
+		missing := lost[b] + float64(k*gone[b])
+		asked := noise[b] + gate[b] + float64(k*tail[b])
+		if played := max(asked-missing, noise[b]); asked >= float64(most10*played) {
+			return limit, first
+		}
+	}
+	for b := range Bands {
+		missing := lost[b] + float64(k*gone[b])
+		asked := noise[b] + gate[b] + float64(k*tail[b])
+		played := asked - missing
+		if played < noise[b] {
+			played = noise[b]
+		}
+		if float64(asked*den) > float64(num*played) {
+			num, den, band = asked, played, uint8(b)
+		}
+	}
+	return min(limit, decibels(num/den)), band
 }

@@ -8,6 +8,7 @@ type pile struct {
 	rows    []row
 	live    []bool
 	members []int32 // by rate; tails are never counted out
+	lives   int     // rates that are live
 	gates   int32   // of what is in it: those that do not fade
 }
 
@@ -15,19 +16,38 @@ type pile struct {
 // pile or one for each part. A row is what it holds times its scale.
 type mix struct {
 	rates []float64
-	scale []float64 // by rate, now
-	mid   []float64 // at the time of the last [mix.look]
+	scale []float64  // by rate, now
+	mid   []float64  // at the time of the last [mix.look]
+	used  []int32    // by rate: in how many piles it is live
+	steps [2]factors // of advance and of look, as they were last
 	now   time.Duration
 	asked pile
 	lost  []pile
 }
 
 func newMix(rates []float64, piles int) *mix {
-	m := &mix{rates: rates, scale: make([]float64, len(rates)), mid: make([]float64, len(rates)), asked: newPile(len(rates))}
+	m := &mix{rates: rates, scale: make([]float64, len(rates)), mid: make([]float64, len(rates)), used: make([]int32, len(rates)), asked: newPile(len(rates))}
+	for i := range m.steps {
+		m.steps[i] = factors{by: make([]float64, len(rates)), of: make([]time.Duration, len(rates))}
+	}
 	for range piles {
 		m.lost = append(m.lost, newPile(len(rates)))
 	}
 	return m
+}
+
+// factors are what rows shrink by in a time; most steps have the same.
+type factors struct {
+	by []float64
+	of []time.Duration // by rate, for which it was worked out
+}
+
+// after returns the factor of a rate for a time.
+func (f *factors) after(rate float64, r int, dt time.Duration) float64 {
+	if f.of[r] != dt {
+		f.of[r], f.by[r] = dt, exp(float64(-rate*seconds(dt)))
+	}
+	return f.by[r]
 }
 
 func newPile(rates int) pile {
@@ -37,39 +57,29 @@ func newPile(rates int) pile {
 // reset empties a mix.
 func (m *mix) reset() {
 	m.now = 0
-	m.asked.clear()
+	m.clear(&m.asked)
 	for i := range m.lost {
-		m.lost[i].clear()
+		m.clear(&m.lost[i])
 	}
 	for r := range m.scale {
 		m.scale[r] = 1
 	}
 }
 
-func (p *pile) clear() {
+func (m *mix) clear(p *pile) {
 	for r := range p.rows {
-		p.drop(r)
+		m.drop(p, r)
 	}
 	p.gates = 0
 }
 
-func (p *pile) drop(r int) {
+// drop empties a row.
+func (m *mix) drop(p *pile, r int) {
 	if p.live[r] {
 		p.rows[r], p.live[r], p.members[r] = row{}, false, 0
+		p.lives--
+		m.used[r]--
 	}
-}
-
-// used tells whether a rate is that of anything.
-func (m *mix) used(r int) bool {
-	if m.asked.live[r] {
-		return true
-	}
-	for i := range m.lost {
-		if m.lost[i].live[r] {
-			return true
-		}
-	}
-	return false
 }
 
 // smallest is the scale below which rows are written anew.
@@ -80,17 +90,17 @@ func (m *mix) advance(t time.Duration) {
 	if t == m.now {
 		return
 	}
-	dt := (t - m.now).Seconds()
+	dt := t - m.now
 	m.now = t
 	for r := 1; r < len(m.rates); r++ {
-		if !m.used(r) {
+		if m.used[r] == 0 {
 			m.scale[r] = 1
 			continue
 		}
-		if m.scale[r] *= exp(float64(-m.rates[r] * dt)); m.scale[r] < smallest {
-			m.asked.rescale(r, m.scale[r])
+		if m.scale[r] *= m.steps[0].after(m.rates[r], r, dt); m.scale[r] < smallest {
+			m.rescale(&m.asked, r, m.scale[r])
 			for i := range m.lost {
-				m.lost[i].rescale(r, m.scale[r])
+				m.rescale(&m.lost[i], r, m.scale[r])
 			}
 			m.scale[r] = 1
 		}
@@ -98,7 +108,7 @@ func (m *mix) advance(t time.Duration) {
 }
 
 // rescale writes a row anew; what has faded away is gone.
-func (p *pile) rescale(r int, by float64) {
+func (m *mix) rescale(p *pile, r int, by float64) {
 	if !p.live[r] {
 		return
 	}
@@ -108,16 +118,16 @@ func (p *pile) rescale(r int, by float64) {
 		most = max(most, p.rows[r][b], -p.rows[r][b])
 	}
 	if most < smallest && p.members[r] == 0 {
-		p.drop(r)
+		m.drop(p, r)
 	}
 }
 
 // look works out the scales a while after now.
 func (m *mix) look(t time.Duration) {
-	dt := (t - m.now).Seconds()
+	dt := t - m.now
 	for r := range m.rates {
-		if m.mid[r] = m.scale[r]; m.rates[r] > 0 && m.used(r) {
-			m.mid[r] *= exp(float64(-m.rates[r] * dt))
+		if m.mid[r] = m.scale[r]; r > 0 && m.used[r] > 0 {
+			m.mid[r] *= m.steps[1].after(m.rates[r], r, dt)
 		}
 	}
 }
@@ -127,7 +137,11 @@ func (m *mix) look(t time.Duration) {
 func (m *mix) enter(p *pile, c *contour, ph phase, voices float64) {
 	x := c.terms(ph, m.now)
 	for _, t := range x.of[:x.n] {
-		p.live[t.rate] = true
+		if !p.live[t.rate] {
+			p.live[t.rate] = true
+			p.lives++
+			m.used[t.rate]++
+		}
 		p.members[t.rate]++
 		m.add(p, c, t, voices)
 	}
@@ -150,7 +164,7 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 	x := c.terms(ph, m.now)
 	for _, t := range x.of[:x.n] {
 		if p.members[t.rate]--; p.members[t.rate] == 0 {
-			p.drop(t.rate) // what rounding leaves goes too
+			m.drop(p, t.rate) // what rounding leaves goes too
 			continue
 		}
 		m.add(p, c, t, -voices)
@@ -159,9 +173,9 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 
 func (m *mix) add(p *pile, c *contour, t term, voices float64) {
 	k := t.power * voices * c.gain / m.scale[t.rate]
-	into, from := &p.rows[t.rate], &c.tone.excites
-	for b := range into {
-		into[b] += float64(k * from[b])
+	into, from := p.rows[t.rate][c.tone.low:c.tone.high], c.tone.excites[c.tone.low:c.tone.high]
+	for b, x := range from {
+		into[b] += float64(k * x)
 	}
 }
 

@@ -70,7 +70,8 @@ type loss struct {
 
 // gather lists what was not played as asked.
 func (l *listener) gather(p Played) {
-	l.pieces, l.events, l.losses = l.pieces[:0], l.events[:0], l.losses[:0]
+	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
+	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
 	l.contours, l.oddly = l.contours[:0], l.oddly[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
@@ -114,7 +115,7 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	if ends := begins + p.Rules.Config.MinGate; ends > n.low && o.Ending <= study.LateStart {
 		l.tooLong(i, n, begins, ends, got)
 	}
-	if math.Abs(o.Missed) >= wrongFrom {
+	if l.each && math.Abs(o.Missed) >= wrongFrom {
 		to := n.stop
 		if o.Ending >= study.BornCut {
 			to = o.At
@@ -154,7 +155,7 @@ func (l *listener) takeAway(p Played, c *study.Cut) {
 		voices = 1 / float64(max(1, o.Fewest))
 	}
 	x := piece{contour: &n.contour, from: max(c.At, min(n.start+o.Late, n.stop)), to: n.stop, voices: voices, note: int32(c.Note)}
-	if before := l.cut[c.Note]; before > 0 && x.from < x.to {
+	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
 		x.loss = before - 1
 		l.losses[x.loss].pieces++
 		l.add(x)
@@ -167,6 +168,10 @@ func (l *listener) takeAway(p Played, c *study.Cut) {
 // miss adds a piece that is a loss of its own.
 func (l *listener) miss(x piece, what What) {
 	if x.from >= x.to {
+		return
+	}
+	if x.loss = -1; !l.each {
+		l.add(x)
 		return
 	}
 	x.loss = int32(len(l.losses))

@@ -35,9 +35,9 @@ func random(t *rapid.T) (study.Rules, study.Performance) {
 	})
 	e := alloc.Envelope{
 		Attack:  time.Duration(rapid.SampledFrom([]int{0, 5, 100, 400}).Draw(t, "attack")) * ms,
-		Decay:   300 * ms,
+		Decay:   900 * ms,
 		Sustain: rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(t, "sustain"),
-		Release: time.Duration(rapid.SampledFrom([]int{0, 200, 1500}).Draw(t, "release")) * ms,
+		Release: time.Duration(rapid.SampledFrom([]int{0, 600, 1500}).Draw(t, "release")) * ms,
 	}
 	cfg := alloc.Config{MinGate: 5 * ms, FreeDB: -60}
 	voices, unison := rapid.IntRange(1, 5).Draw(t, "voices"), rapid.SampledFrom([]int{1, 1, 1, 2}).Draw(t, "unison")

@@ -77,6 +77,9 @@ func (s Sound) gain(levelDB float64) float64 {
 type tone struct {
 	excites row
 	most    float64 // of excites ÷ noise, over the bands
+	// low and high are the bands that it excites, high not among them: what is below
+	// nothing of the noise, 0.0004 dB, is 0.
+	low, high int
 }
 
 // tones are those of a sound at a level, made as they are asked for. Several
@@ -124,5 +127,19 @@ func newTone(f0 float64, powers []float64) *tone {
 		t.excites[b] = sum
 		t.most = max(t.most, sum/theEar.noise[b])
 	}
+	t.trim()
 	return t
+}
+
+// nothing is what of the noise does not count at all.
+const nothing = 1e-4
+
+// trim leaves out the bands below and above those that matter.
+func (t *tone) trim() {
+	for t.high = Bands; t.high > 0 && t.excites[t.high-1] < float64(nothing*theEar.noise[t.high-1]); t.high-- {
+		t.excites[t.high-1] = 0
+	}
+	for ; t.low < t.high && t.excites[t.low] < float64(nothing*theEar.noise[t.low]); t.low++ {
+		t.excites[t.low] = 0
+	}
 }

@@ -66,6 +66,7 @@ type loss struct {
 	other  series  // of a wrong pitch: the note too many
 	cents  float64 // of a wrong pitch: by how much
 	heard  judge
+	area   float64 // of series, in dB·s
 }
 
 // gather lists what was not played as asked.
@@ -84,6 +85,10 @@ func (l *listener) gather(p Played) {
 		l.takeAway(p, &p.Cuts[i])
 	}
 	slices.Sort(l.oddly)
+	l.sortEvents()
+}
+
+func (l *listener) sortEvents() {
 	slices.SortFunc(l.events, func(a, b event) int {
 		if a.at != b.at {
 			return cmp.Compare(a.at, b.at)

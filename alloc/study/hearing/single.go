@@ -95,6 +95,9 @@ func (s *single) dropAll(l *listener) {
 func (s *single) finish(y *loss) {
 	y.heard = s.ear.judge(false)
 	y.heard.average(y.series)
+	for _, x := range y.series {
+		y.area += float64(x.db * seconds(x.to-x.from))
+	}
 	if len(y.other) > 0 {
 		other := s.ear.judge(false)
 		if other.average(y.other); other.Worst > y.heard.Worst || other.Worst == y.heard.Worst && other.Loud > y.heard.Loud {
@@ -189,13 +192,17 @@ func most(a, b *row) float64 {
 }
 
 // wrong judges a note of wrong pitch twice beside all the rest: as if it were
-// missing, and as if it were one too many.
+// missing, and as if it were one too many. One that is only weighed is missing.
 func (s *single) wrong(l *listener, y *loss, x *piece, at stretch, power float64) {
 	if y.series == nil {
-		y.series, y.other = s.fresh(), s.fresh()
+		y.series = s.fresh()
 	}
 	n := &l.notes[x.note]
-	played := l.tones[l.Reference.Notes[x.note].Part].of(l.Reference.Notes[x.note].Sounding + int(math.Floor(y.cents/100+0.5)))
+	played := n.tone
+	if y.what == WrongPitch {
+		ref := &l.Reference.Notes[x.note]
+		played = l.tones[ref.Part].of(ref.Sounding + int(math.Floor(y.cents/100+0.5)))
+	}
 	missing, extra := 0.0, 0.0
 	for b := range l.played {
 		asked := float64(power * n.tone.excites[b])
@@ -205,6 +212,8 @@ func (s *single) wrong(l *listener, y *loss, x *piece, at stretch, power float64
 	}
 	at.db = min(limit, decibels(1+missing))
 	y.series = y.series.put(at)
-	at.db = min(limit, decibels(1+extra))
-	y.other = y.other.put(at)
+	if y.what == WrongPitch {
+		at.db = min(limit, decibels(1+extra))
+		y.other = y.other.put(at)
+	}
 }

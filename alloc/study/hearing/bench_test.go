@@ -39,6 +39,10 @@ func crowd(notes, voices int) hearing.Song {
 		}
 	}
 	slices.SortStableFunc(steps, func(a, b midi.Step) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(b.Kind, a.Kind)) })
+	end := time.Duration(0)
+	if len(steps) > 0 {
+		end = steps[len(steps)-1].At
+	}
 	cfg := alloc.Config{MinGate: 5 * ms, FreeDB: -60}
 	for range voices {
 		cfg.Voices = append(cfg.Voices, alloc.Voice{Envelope: alloc.Envelope{Attack: 5 * ms, Decay: 300 * ms, Sustain: 1, Release: 1500 * ms}})
@@ -46,7 +50,7 @@ func crowd(notes, voices int) hearing.Song {
 	cfg.Parts = []alloc.Part{{Name: "all", Sources: []alloc.Source{{AnyPort: true, Channels: 1}}, Keys: alloc.KeyRange{High: 127},
 		Velocities: [2]uint8{1, 127}, Banks: []int{0}, Second: alloc.PickLongestIdle, BendRange: 2, Priority: 1}}
 	return hearing.Song{Rules: study.Rules{Config: cfg, Gap: 3 * ms, Lead: ms, Overlap: 80 * ms, LimitDB: -40},
-		Performance: study.Performance{Steps: steps, End: steps[len(steps)-1].At},
+		Performance: study.Performance{Steps: steps, End: end},
 		Model:       hearing.Model{LevelDB: 70, Ear: hearing.KeenEar, Sounds: []hearing.Sound{{Cutoff: 2000}}}}
 }
 

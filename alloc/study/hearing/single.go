@@ -147,7 +147,7 @@ func (s *single) stretch(l *listener, from, to time.Duration) {
 		if voices == 0 {
 			voices = l.notes[x.note].voices
 		}
-		power *= voices
+		power = float64(power * voices)
 		switch {
 		case x.in == fading && power*x.tone.most < quiet:
 			s.drop(l, s.live[i])

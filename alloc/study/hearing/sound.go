@@ -115,7 +115,7 @@ func newTone(f0 float64, powers []float64) *tone {
 		step := exp(float64(-slope * f0))
 		sum := 0.0
 		side := func(h, by int) {
-			pg := float64(slope * math.Abs(float64(h)*f0-c))
+			pg := float64(slope * math.Abs(float64(float64(h)*f0)-c))
 			for e := exp(-pg); h >= 1 && h <= len(powers) && pg < 40; h += by {
 				sum += float64(powers[h-1] * float64((1+pg)*e))
 				pg += float64(slope * f0)

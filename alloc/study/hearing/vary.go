@@ -33,7 +33,7 @@ func Vary(s Song, most int) ([]Variation, error) {
 	}
 	for i, name := range [...]string{"longer", "shorter"} {
 		other := s
-		factor := 1 + study.ReleaseStep*float64(1-2*i)
+		factor := 1 + float64(study.ReleaseStep*float64(1-2*i))
 		other.Rules = s.Rules.Stretched(factor)
 		if err := try(name, other, int(float64(most)*max(1, factor))+1); err != nil {
 			return nil, err

@@ -69,7 +69,7 @@ func TestMachinesAgree(t *testing.T) {
 	if runtime.GOARCH != "amd64" {
 		return // the other builds do not run here; TestNothingFused looks at them
 	}
-	for _, level := range []string{"v1", "v3"} {
+	for _, level := range []string{"v3"} { // this build is v1, where the environment does not say otherwise
 		binary := filepath.Join(t.TempDir(), "hearing.test")
 		build := exec.Command("go", "test", "-c", "-o", binary, "choirloft/alloc/study/hearing")
 		build.Env = append(os.Environ(), "GOAMD64="+level)

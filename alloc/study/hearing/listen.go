@@ -11,33 +11,42 @@ const step = 20 * time.Millisecond
 // quiet is what of the noise inside the ear is too little to be told: 0.02 dB.
 const quiet = 0.005
 
+// stage goes through a song as it is asked for, step by step, for all who listen.
+type stage struct {
+	mix    *mix
+	walk   walk
+	oddly  []time.Duration // what begins steps too, sorted
+	odd    int             // next of these
+	begun  time.Duration   // of the step
+	until  time.Duration   // of the step: its end
+	asked  row             // of the step, with the noise inside the ear
+	scaled bool            // the mix has been looked at for the step
+	looked bool            // asked is that of the step
+}
+
 // listener compares what was played with what was asked. It is used again and
 // again, and makes nothing anew once it has been used for as large a song; not by
 // several goroutines.
 type listener struct {
 	*Asked
+	*stage
+	lost     []pile // of the mix: what is missing, by part or in all
 	byPart   bool
 	each     bool // losses will be judged by themselves
-	mix      *mix
 	pieces   []piece
 	events   []event
 	contours []contour       // of gates that were too long
-	oddly    []time.Duration // when those change, sorted: they begin steps too
-	odd      int             // next of these
+	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to
 	losses   []loss
 
-	walk    walk
-	begun   time.Duration // of the step
-	ends    time.Duration // of the step
-	wants   time.Duration // until when what is missing may be told
+	next    int           // of the events
+	active  bool          // something is missing that may be told
+	wants   time.Duration // until when it may
 	watched int           // pieces in that are of wrong pitch, in the second pass
-	asked   row           // of the step, with the noise inside the ear
+	inside  []int32       // pieces that have come in since all was forgotten
 	played  row           // of the stretch
 	missing row
-	scaled  bool    // the mix has been looked at for the step
-	looked  bool    // asked is that of the step
-	inside  []int32 // pieces that have come in since all was forgotten
 
 	tail   int      // the rate of all tails that sound, in [listener.quick]
 	band   uint8    // in which most was missing last
@@ -52,76 +61,131 @@ func (a *Asked) listener(byPart bool) *listener {
 	if byPart {
 		piles = len(a.parts)
 	}
-	return &listener{Asked: a, byPart: byPart, mix: newMix(a.rates, piles), ofPart: make([]series, piles)}
+	s := &stage{mix: newMix(a.rates, piles)}
+	return &listener{Asked: a, stage: s, lost: s.mix.lost, byPart: byPart, ofPart: make([]series, piles)}
+}
+
+// listeners returns some that go through a song together.
+func (a *Asked) listeners(n int) []*listener {
+	s := &stage{mix: newMix(a.rates, n)}
+	list := make([]*listener, n)
+	for i := range list {
+		list[i] = &listener{Asked: a, stage: s, lost: s.mix.lost[i : i+1]}
+	}
+	return list
 }
 
 // pass goes through the song, as far as anything in it is not as asked.
 func (l *listener) pass() {
-	l.mix.reset()
-	l.inside = l.inside[:0]
-	for i := range l.pieces {
-		l.pieces[i].in = silent
+	l.oddly = l.changes
+	pass(l.stage, []*listener{l})
+}
+
+// pass lets some listen to a song together.
+func pass(s *stage, all []*listener) {
+	s.mix.reset()
+	s.walk = walk{Asked: all[0].Asked}
+	s.walk.at, s.odd = s.walk.next(), 0
+	for _, l := range all {
+		l.begin()
 	}
-	l.walk = walk{Asked: l.Asked}
-	l.walk.at = l.walk.next()
-	l.wants, l.watched, l.odd = 0, 0, 0
-	for next := 0; next < len(l.events); {
-		t := l.events[next].at
-		l.enter(t)
-		for {
-			next = l.change(t, next)
-			if t >= l.wants && l.watched == 0 {
-				l.forget()
-				break
+	for t := begins(all); t < never; {
+		s.enter(t)
+		active := false
+		for _, l := range all {
+			if l.active || l.at() < s.until {
+				l.within()
 			}
-			to := l.ends
-			if next < len(l.events) {
-				to = min(to, l.events[next].at)
-			}
-			l.stretch(t, to)
-			if t = to; t == l.ends {
-				l.enter(t)
-			}
+			active = active || l.active
+		}
+		if t = s.until; !active {
+			t = max(t, begins(all))
 		}
 	}
 }
 
-// enter begins the step that an instant lies in.
-func (l *listener) enter(t time.Duration) {
-	l.walk.to(t, l.mix)
-	for ; l.odd < len(l.oddly) && l.oddly[l.odd] <= t; l.odd++ {
-		l.mix.advance(max(l.mix.now, l.oddly[l.odd]))
+// begins is when the next piece begins of any.
+func begins(all []*listener) time.Duration {
+	t := never
+	for _, l := range all {
+		t = min(t, l.at())
 	}
-	l.begun = max(l.mix.now, t-t%step)
-	l.mix.advance(l.begun)
-	l.ends = min(l.walk.at, l.begun-l.begun%step+step)
-	if l.odd < len(l.oddly) {
-		l.ends = min(l.ends, l.oddly[l.odd])
-	}
-	l.scaled, l.looked = false, false
+	return t
 }
 
-// change lets pieces enter, leave and change, and returns the next event.
-func (l *listener) change(t time.Duration, next int) int {
-	if next == len(l.events) || l.events[next].at > t {
-		return next
+// begin makes ready for a pass.
+func (l *listener) begin() {
+	l.inside = l.inside[:0]
+	for i := range l.pieces {
+		l.pieces[i].in = silent
 	}
-	for ; next < len(l.events) && l.events[next].at <= t; next++ {
-		x := &l.pieces[l.events[next].piece]
+	l.next, l.wants, l.watched, l.active = 0, 0, 0, false
+}
+
+// at is when a piece changes next.
+func (l *listener) at() time.Duration {
+	if l.next == len(l.events) {
+		return never
+	}
+	return l.events[l.next].at
+}
+
+// within goes through a step.
+func (l *listener) within() {
+	for t := l.begun; t < l.until; {
+		if !l.active {
+			if t = max(t, l.at()); t >= l.until {
+				return
+			}
+			l.active = true
+		}
+		l.change(t)
+		if t >= l.wants && l.watched == 0 {
+			l.forget()
+			continue
+		}
+		to := min(l.until, l.at())
+		l.stretch(t, to)
+		t = to
+	}
+}
+
+// enter begins the step that an instant lies in.
+func (s *stage) enter(t time.Duration) {
+	s.walk.to(t, s.mix)
+	for ; s.odd < len(s.oddly) && s.oddly[s.odd] <= t; s.odd++ {
+		s.mix.advance(max(s.mix.now, s.oddly[s.odd]))
+	}
+	s.begun = max(s.mix.now, t-t%step)
+	s.mix.advance(s.begun)
+	s.until = min(s.walk.at, s.begun-s.begun%step+step)
+	if s.odd < len(s.oddly) {
+		s.until = min(s.until, s.oddly[s.odd])
+	}
+	s.scaled, s.looked = false, false
+}
+
+// change lets pieces enter, leave and change.
+func (l *listener) change(t time.Duration) {
+	if l.at() > t {
+		return
+	}
+	for ; l.at() <= t; l.next++ {
+		at := l.events[l.next].piece
+		x := &l.pieces[at]
 		now := silent
 		if t < x.to {
 			now = x.phase(t)
 		}
 		if now != x.in {
-			l.move(l.events[next].piece, now)
+			l.move(at, now)
 		}
 	}
 	l.scale()
 	l.wants = t
-	for i := range l.mix.lost {
-		l.wants = max(l.wants, l.untilQuiet(&l.mix.lost[i], t))
+	for i := range l.lost {
+		l.wants = max(l.wants, l.untilQuiet(&l.lost[i], t))
 	}
-	return next
 }
 
 // move takes a piece from one phase into another.
@@ -138,7 +202,7 @@ func (l *listener) move(at int32, now phase) {
 	if x.voices == 0 {
 		return
 	}
-	p := &l.mix.lost[x.pile]
+	p := &l.lost[x.pile]
 	if was != silent {
 		l.mix.leave(p, x.contour, was, x.voices)
 	}
@@ -168,6 +232,7 @@ func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
 
 // forget empties the piles of what is missing: tails that have faded away.
 func (l *listener) forget() {
+	l.active = false
 	for _, at := range l.inside {
 		l.pieces[at].in = silent
 	}
@@ -175,28 +240,28 @@ func (l *listener) forget() {
 	if l.single != nil {
 		l.single.dropAll(l)
 	}
-	for i := range l.mix.lost {
-		l.mix.clear(&l.mix.lost[i])
+	for i := range l.lost {
+		l.mix.clear(&l.lost[i])
 	}
 }
 
 // scale works out by how much everything has changed by the middle of this step.
-func (l *listener) scale() {
-	if !l.scaled {
-		l.mix.look(l.middle())
-		l.scaled = true
+func (s *stage) scale() {
+	if !s.scaled {
+		s.mix.look(s.middle())
+		s.scaled = true
 	}
 }
 
-func (l *listener) middle() time.Duration { return l.begun + (l.ends-l.begun)/2 }
+func (s *stage) middle() time.Duration { return s.begun + (s.until-s.begun)/2 }
 
 // look works out what excites the ear in this step.
-func (l *listener) look() {
-	if !l.looked {
-		l.scale()
-		l.asked = theEar.noise
-		l.mix.sum(&l.mix.asked, &l.asked)
-		l.looked = true
+func (s *stage) look() {
+	if !s.looked {
+		s.scale()
+		s.asked = theEar.noise
+		s.mix.sum(&s.mix.asked, &s.asked)
+		s.looked = true
 	}
 }
 
@@ -205,10 +270,10 @@ func (l *listener) look() {
 func (l *listener) play() (lacking, last int) {
 	l.look()
 	l.missing = row{}
-	for i := range l.mix.lost {
-		if l.mix.lost[i].lives > 0 {
+	for i := range l.lost {
+		if l.lost[i].lives > 0 {
 			lacking, last = lacking+1, i
-			l.mix.sum(&l.mix.lost[i], &l.missing)
+			l.mix.sum(&l.lost[i], &l.missing)
 		}
 	}
 	for b := range l.played {
@@ -244,8 +309,8 @@ func (l *listener) stretch(from, to time.Duration) {
 // parted judges the parts by themselves: what was played, and that with what the
 // part lacks.
 func (l *listener) parted(x stretch) {
-	for i := range l.mix.lost {
-		if p := &l.mix.lost[i]; p.lives > 0 {
+	for i := range l.lost {
+		if p := &l.lost[i]; p.lives > 0 {
 			l.missing = l.played
 			l.mix.sum(p, &l.missing)
 			x.db, x.band = differ(&l.missing, &l.played)
@@ -272,7 +337,7 @@ func differ(a, b *row) (db float64, band uint8) {
 // plain tells whether what sounds now is of gates that are at their level and of
 // tails of one rate, and nothing sounds too long: [listener.quick] will do.
 func (l *listener) plain() bool {
-	if len(l.mix.lost) > 1 || len(l.oddly) > 0 {
+	if len(l.lost) > 1 || len(l.changes) > 0 {
 		return false
 	}
 	l.tail = 0
@@ -290,34 +355,27 @@ func (l *listener) plain() bool {
 // most10 is the ratio of powers at the limit.
 const most10 = 10.0
 
-// quick is [listener.play] and [differ] in one, band by band, and ends with the
-// first that reaches the limit. It begins with the one that it is told.
+// quick is [listener.play] and [differ] in one, band by band. Where the limit is
+// reached in the band that it is told first, it looks no further.
 func (l *listener) quick(first uint8) (db float64, band uint8) {
-	l.scale()
-	m := l.mix
-	gate, tail := &m.asked.rows[0], &m.asked.rows[l.tail]
-	lost, gone := &m.lost[0].rows[0], &m.lost[0].rows[l.tail]
-	noise, k := &theEar.noise, m.mid[l.tail]
+	l.look()
+	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
+	noise, asked, k := &theEar.noise, &l.asked, l.mix.mid[l.tail]
 	if l.tail == 0 {
 		k = 0
 	}
-	num, den := 1.0, 1.0
-	if b := int(first); true {
-		missing := lost[b] + float64(k*gone[b])
-		asked := noise[b] + gate[b] + float64(k*tail[b])
-		if played := max(asked-missing, noise[b]); asked >= float64(most10*played) {
-			return limit, first
-		}
+	missing := lost[first] + float64(k*gone[first])
+	if asked[first] >= float64(most10*max(asked[first]-missing, noise[first])) {
+		return limit, first
 	}
-	for b := range Bands {
-		missing := lost[b] + float64(k*gone[b])
-		asked := noise[b] + gate[b] + float64(k*tail[b])
-		played := asked - missing
+	num, den := 1.0, 1.0
+	for b, all := range asked {
+		played := all - (lost[b] + float64(k*gone[b]))
 		if played < noise[b] {
 			played = noise[b]
 		}
-		if float64(asked*den) > float64(num*played) {
-			num, den, band = asked, played, uint8(b)
+		if float64(all*den) > float64(num*played) {
+			num, den, band = all, played, uint8(b)
 		}
 	}
 	return min(limit, decibels(num/den)), band

@@ -73,7 +73,7 @@ type loss struct {
 func (l *listener) gather(p Played) {
 	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
 	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
-	l.contours, l.oddly = l.contours[:0], l.oddly[:0]
+	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
 	for i := range l.notes {
@@ -84,7 +84,7 @@ func (l *listener) gather(p Played) {
 	for i := range p.Cuts {
 		l.takeAway(p, &p.Cuts[i])
 	}
-	slices.Sort(l.oddly)
+	slices.Sort(l.changes)
 	l.sortEvents()
 }
 
@@ -143,7 +143,7 @@ func (l *listener) tooLong(i int32, n *asked, begins, ends time.Duration, voices
 	l.contours = append(l.contours, late)
 	l.add(piece{contour: &n.contour, from: from, to: n.stop, voices: voices, note: i, loss: -1})
 	l.add(piece{contour: &l.contours[len(l.contours)-1], from: from, to: n.stop, voices: -voices, note: i, loss: -1})
-	l.oddly = append(l.oddly, from, min(late.full, ends), ends)
+	l.changes = append(l.changes, from, min(late.full, ends), ends)
 }
 
 // takeAway lists what a note has lost with a voice.

@@ -40,11 +40,15 @@ func NewCurve(s Song) (*Curve, error) {
 	}
 	c := &Curve{Song: s, Asked: a, played: map[int]Verdict{}}
 	c.ready.New = func() any {
-		h := hand{study.NewRehearsal(s.Performance, a.Reference), a.listener(false)}
-		h.KeepTime()
-		return h
+		return hand{c.rehearsal(), a.listener(false)}
 	}
 	return c, nil
+}
+
+func (c *Curve) rehearsal() *study.Rehearsal {
+	r := study.NewRehearsal(c.Performance, c.Asked.Reference)
+	r.KeepTime()
+	return r
 }
 
 // On says what is heard on so many voices, at least 1. Losses by themselves are not
@@ -74,22 +78,66 @@ func (l *listener) whole(p Played) Measure {
 	l.gather(p)
 	l.all = l.all[:0]
 	l.pass()
+	return l.judged()
+}
+
+// judged judges what was heard.
+func (l *listener) judged() Measure {
 	j := l.Model.Ear.judge(false)
 	j.average(l.all)
 	return j.Measure
 }
 
-// To says what is heard on 1 to last voices, as many at once as there are
-// processors.
+// together is how many numbers of voices are listened to at once.
+const together = 16
+
+// To says what is heard on 1 to last voices. The song as asked is gone through once
+// for some numbers together, as many such at once as there are processors.
 func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	list := make([]Verdict, last)
-	err := crew.Do(ctx, last, func(context.Context) func(int) error {
-		return func(i int) (err error) {
-			list[i], err = c.On(i + 1)
-			return err
+	groups := (last + together - 1) / together
+	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
+		all := c.Asked.listeners(together)
+		rehearsal := c.rehearsal()
+		return func(group int) error {
+			var voices []int // those far apart: they take different times
+			for n := group + 1; n <= last; n += groups {
+				voices = append(voices, n)
+			}
+			for i, n := range voices {
+				rules := study.Pooled(c.Rules, n)
+				if _, err := rehearsal.Score(rules); err != nil {
+					return err
+				}
+				all[i].gather(Played{rules, rehearsal.Outcomes(), rehearsal.Cuts()})
+				all[i].all = all[i].all[:0]
+			}
+			listen(all[:len(voices)])
+			for i, n := range voices {
+				list[n-1] = c.Asked.verdict(all[i].judged())
+			}
+			return nil
 		}
 	})
 	return list, err
+}
+
+// listen lets some listen together, but for those to whom something sounds too long:
+// their steps are others.
+func listen(all []*listener) {
+	var alike []*listener
+	for _, l := range all {
+		if len(l.changes) == 0 {
+			alike = append(alike, l)
+			continue
+		}
+		l.oddly = l.changes
+		pass(l.stage, []*listener{l})
+	}
+	if len(alike) > 0 {
+		alike[0].oddly = nil
+		pass(alike[0].stage, alike)
+	}
 }
 
 // Demand is how many voices a song wants by ear.

@@ -13,41 +13,42 @@ type pile struct {
 }
 
 // mix keeps piles and their clock: what is asked for, and of what is missing one
-// pile or one for each part. A row is what it holds times its scale.
+// pile for each part or for each who listens. A row is what it holds times its
+// scale: e^(−rate·t), t from the begin of an era. So a scale follows from the time
+// alone, and whoever shares a mix hears the same.
 type mix struct {
 	rates []float64
-	scale []float64  // by rate, now
-	mid   []float64  // at the time of the last [mix.look]
-	used  []int32    // by rate: in how many piles it is live
-	steps [2]factors // of advance and of look, as they were last
+	eras  []time.Duration // by rate: how long they last
+	clock []clock         // by rate
+	mid   []float64       // scales at the time of the last [mix.look]
+	used  []int32         // by rate: in how many piles it is live
 	now   time.Duration
 	asked pile
 	lost  []pile
 }
 
+// clock is the scale of a rate.
+type clock struct {
+	at    time.Duration // when it holds
+	era   time.Duration // when its era began
+	scale float64
+}
+
+// eraDecay is by what rows shrink in an era, as the exponent of e.
+const eraDecay = 138.0 // 60 decimal places
+
 func newMix(rates []float64, piles int) *mix {
-	m := &mix{rates: rates, scale: make([]float64, len(rates)), mid: make([]float64, len(rates)), used: make([]int32, len(rates)), asked: newPile(len(rates))}
-	for i := range m.steps {
-		m.steps[i] = factors{by: make([]float64, len(rates)), of: make([]time.Duration, len(rates))}
+	m := &mix{rates: rates, eras: make([]time.Duration, len(rates)), clock: make([]clock, len(rates)),
+		mid: make([]float64, len(rates)), used: make([]int32, len(rates)), asked: newPile(len(rates))}
+	for r, rate := range rates {
+		if m.eras[r] = never; rate > 0 {
+			m.eras[r] = time.Duration(eraDecay / rate * 1e9)
+		}
 	}
 	for range piles {
 		m.lost = append(m.lost, newPile(len(rates)))
 	}
 	return m
-}
-
-// factors are what rows shrink by in a time; most steps have the same.
-type factors struct {
-	by []float64
-	of []time.Duration // by rate, for which it was worked out
-}
-
-// after returns the factor of a rate for a time.
-func (f *factors) after(rate float64, r int, dt time.Duration) float64 {
-	if f.of[r] != dt {
-		f.of[r], f.by[r] = dt, exp(float64(-rate*seconds(dt)))
-	}
-	return f.by[r]
 }
 
 func newPile(rates int) pile {
@@ -61,8 +62,8 @@ func (m *mix) reset() {
 	for i := range m.lost {
 		m.clear(&m.lost[i])
 	}
-	for r := range m.scale {
-		m.scale[r] = 1
+	for r := range m.clock {
+		m.clock[r] = clock{scale: 1}
 	}
 }
 
@@ -82,32 +83,32 @@ func (m *mix) drop(p *pile, r int) {
 	}
 }
 
-// smallest is the scale below which rows are written anew.
-const smallest = 1e-60
-
 // advance lets the time pass.
-func (m *mix) advance(t time.Duration) {
-	if t == m.now {
-		return
+func (m *mix) advance(t time.Duration) { m.now = t }
+
+// scale is that of a rate now.
+func (m *mix) scale(r int) float64 {
+	c := &m.clock[r]
+	if c.at == m.now || r == 0 {
+		return c.scale
 	}
-	dt := t - m.now
-	m.now = t
-	for r := 1; r < len(m.rates); r++ {
-		if m.used[r] == 0 {
-			m.scale[r] = 1
-			continue
+	c.at = m.now
+	if era := m.now - m.now%m.eras[r]; era > c.era {
+		by := exp(float64(-m.rates[r] * seconds(era-c.era)))
+		m.rescale(&m.asked, r, by)
+		for i := range m.lost {
+			m.rescale(&m.lost[i], r, by)
 		}
-		if m.scale[r] *= m.steps[0].after(m.rates[r], r, dt); m.scale[r] < smallest {
-			m.rescale(&m.asked, r, m.scale[r])
-			for i := range m.lost {
-				m.rescale(&m.lost[i], r, m.scale[r])
-			}
-			m.scale[r] = 1
-		}
+		c.era = era
 	}
+	c.scale = exp(float64(-m.rates[r] * seconds(m.now-c.era)))
+	return c.scale
 }
 
-// rescale writes a row anew; what has faded away is gone.
+// smallest is below what a row has faded away.
+const smallest = 1e-60
+
+// rescale writes a row anew in another era; what has faded away is gone.
 func (m *mix) rescale(p *pile, r int, by float64) {
 	if !p.live[r] {
 		return
@@ -122,12 +123,11 @@ func (m *mix) rescale(p *pile, r int, by float64) {
 	}
 }
 
-// look works out the scales a while after now.
+// look works out the scales at a time that is not before now.
 func (m *mix) look(t time.Duration) {
-	dt := t - m.now
 	for r := range m.rates {
-		if m.mid[r] = m.scale[r]; r > 0 && m.used[r] > 0 {
-			m.mid[r] *= m.steps[1].after(m.rates[r], r, dt)
+		if m.used[r] > 0 {
+			m.mid[r] = float64(m.scale(r) * exp(float64(-m.rates[r]*seconds(t-m.now))))
 		}
 	}
 }
@@ -172,7 +172,7 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 }
 
 func (m *mix) add(p *pile, c *contour, t term, voices float64) {
-	k := t.power * voices * c.gain / m.scale[t.rate]
+	k := t.power * voices * c.gain / m.scale(t.rate)
 	into, from := p.rows[t.rate][c.tone.low:c.tone.high], c.tone.excites[c.tone.low:c.tone.high]
 	for b, x := range from {
 		into[b] += float64(k * x)

@@ -77,8 +77,8 @@ func fileOf(p study.Performance) []byte {
 }
 
 // BenchmarkHear sets what is heard of 10 000 notes beside a replay: reading, engine,
-// demand and bounds. What to hold: one song 2 replays, with each loss by itself 5, a
-// curve of 64 numbers of voices 20.
+// demand and bounds. What to aim at: one song 2 replays, with each loss by itself 5, a
+// curve of 64 numbers of voices 20; see DEVELOPERS.md for what there is.
 func BenchmarkHear(b *testing.B) {
 	const voices = 14 // on which 1 % of the notes are damaged, and 19 % of the song is heard to be
 	s := crowd(10_000, voices)

@@ -169,6 +169,12 @@ func (c *contour) fade(t time.Duration) float64 {
 
 // power is that of full at a time, in a phase.
 func (c *contour) power(p phase, t time.Duration) float64 {
+	switch {
+	case p == fading:
+		return c.fade(t)
+	case p == holding && c.Sustain == 1:
+		return 1
+	}
 	x := c.terms(p, t)
 	return max(0, x.of[0].power+x.of[1].power+x.of[2].power)
 }

@@ -94,9 +94,11 @@ func (s *single) dropAll(l *listener) {
 // finish judges a loss that is over.
 func (s *single) finish(y *loss) {
 	y.heard = s.ear.judge(false)
-	y.heard.average(y.series)
 	for _, x := range y.series {
 		y.area += float64(x.db * seconds(x.to-x.from))
+	}
+	if y.area/seconds(window) >= s.ear.Faint-rounding { // if all of it were in one window
+		y.heard.average(y.series)
 	}
 	if len(y.other) > 0 {
 		other := s.ear.judge(false)
@@ -175,20 +177,20 @@ func (s *single) compare(l *listener, at stretch) {
 		if y.series == nil {
 			y.series = s.fresh()
 		}
-		at.db = min(limit, decibels(1+float64(y.power*most(&x.tone.excites, &s.inverse))))
+		at.db = min(limit, decibels(1+float64(y.power*x.tone.over(&s.inverse))))
 		y.series = y.series.put(at)
 	}
 }
 
-// most is the largest of the products of two rows.
-func most(a, b *row) float64 {
-	m := 0.0
-	for i := range a {
-		if x := a[i] * b[i]; x > m {
-			m = x
+// over is the largest of what a tone excites times a row.
+func (t *tone) over(inverse *row) float64 {
+	most, by := 0.0, inverse[t.low:t.high]
+	for i, x := range t.excites[t.low:t.high] {
+		if y := float64(x * by[i]); y > most {
+			most = y
 		}
 	}
-	return m
+	return most
 }
 
 // wrong judges a note of wrong pitch twice beside all the rest: as if it were

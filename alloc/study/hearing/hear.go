@@ -91,6 +91,9 @@ func (a *Asked) verdict(m Measure) Verdict {
 // judgeEach is the second pass.
 func (l *listener) judgeEach(runs []run) {
 	l.single = &single{near: widen(runs), ear: l.Model.Ear}
+	if len(l.changes) > 0 { // what sounds too long may hide from the whole what a loss is by itself
+		l.single.near = []run{{from: 0, to: never}}
+	}
 	l.pass()
 	for i := range l.losses {
 		if y := &l.losses[i]; y.series != nil {

@@ -57,7 +57,8 @@ func random(t *rapid.T) (study.Rules, study.Performance) {
 }
 
 // What the fast way hears is what the obvious one does. Steps of 20 ms against those
-// of one leave 0.1 dB where an attack is slow or a decay steep.
+// of two leave 0.1 dB and 3 % where a decay is steep, and more in the
+// first step of a slow attack.
 func TestAgainstSlow(t *testing.T) {
 	heard := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -78,19 +79,23 @@ func TestAgainstSlow(t *testing.T) {
 		require.NoError(t, err)
 		got := hearing.Hear(a, hearing.Of(r, replay))
 		want, singles := s.Hear()
-		require.InDelta(t, want.Worst, got.Whole.Worst, 0.16)
-		require.InDelta(t, want.Loud, got.Whole.Loud, 0.04+0.03*want.Loud)
+		by := 0.16
+		if r.Config.Voices[0].Envelope.Attack > 20*ms {
+			by = 0.35 // in its first step a slow attack rises from nothing
+		}
+		require.InDelta(t, want.Worst, got.Whole.Worst, by+0.03*want.Worst)
+		require.InDelta(t, want.Loud, got.Whole.Loud, 0.04+0.05*want.Loud)
 		require.InDelta(t, want.Faint, got.Whole.Faint.Seconds(), 0.04+0.03*want.Faint)
 		for _, x := range got.Losses {
 			k := map[hearing.What]int{hearing.Gone: 0, hearing.Late: 1, hearing.Cut: 2, hearing.Thinned: 3}[x.What]
 			w := singles[x.Note][k]
 			if !x.Heard {
-				require.Less(t, w.Worst, 1.1, "%+v", x)
+				require.Less(t, w.Worst, 0.95+by, "%+v", x)
 				continue
 			}
 			heard++
-			require.InDelta(t, w.Worst, x.Worst, 0.16, "%+v", x)
-			require.InDelta(t, w.Loud, x.Loud, 0.04+0.03*w.Loud, "%+v", x)
+			require.InDelta(t, w.Worst, x.Worst, by+0.03*w.Worst, "%+v", x)
+			require.InDelta(t, w.Loud, x.Loud, by/2+0.05*w.Loud, "%+v", x)
 		}
 	})
 	require.Greater(t, heard, 50)

@@ -184,7 +184,8 @@ func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [4
 	}
 	missing[2] = (has - left) * one
 	played = left * one
-	if ends := begins + secs(s.Rules.Config.MinGate); ends > low && o.Ending <= study.LateStart && t >= low {
+	late := n.Start + o.Late + s.Rules.Config.MinGate // seconds are rounded, so they are not compared
+	if ends := secs(late); late > n.End && o.Ending <= study.LateStart && t >= low {
 		played = left * math.Pow(level(e, full+begins-start, ends, t), 2) * gain
 	}
 	return asked, played, missing

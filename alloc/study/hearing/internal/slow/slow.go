@@ -107,7 +107,7 @@ func secs(t interface{ Seconds() float64 }) float64 { return t.Seconds() }
 // level is that of a contour at t, in seconds.
 func level(e *alloc.Envelope, full, low, t float64) float64 {
 	gate := func(t float64) float64 {
-		if t < full {
+		if t < full && e.Attack > 0 {
 			return 1.3 - 0.3*math.Exp((full-t)/secs(e.Attack)*math.Log(1.3/0.3))
 		}
 		if e.Sustain == 1 || e.Decay == 0 {

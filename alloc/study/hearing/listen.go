@@ -37,7 +37,7 @@ type listener struct {
 	events   []event
 	contours []contour       // of gates that were too long
 	changes  []time.Duration // when those change, sorted
-	cut      []int32         // by note: 1 + the loss that its cuts belong to
+	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
 	losses   []loss
 
 	next    int           // of the events

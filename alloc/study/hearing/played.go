@@ -76,6 +76,9 @@ func (l *listener) gather(p Played) {
 	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
+	for i := range p.Cuts {
+		l.cut[p.Cuts[i].Note] = -1
+	}
 	for i := range l.notes {
 		if n := &l.notes[i]; n.sounds() {
 			l.note(p, int32(i), n, &p.Outcomes[i])
@@ -117,7 +120,7 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	if o.Late > 0 {
 		l.miss(piece{contour: &n.contour, from: n.start, to: begins, voices: got, note: i}, Late)
 	}
-	if ends := begins + p.Rules.Config.MinGate; ends > n.low && o.Ending <= study.LateStart {
+	if ends := begins + p.Rules.Config.MinGate; ends > n.low && l.cut[i] == 0 {
 		l.tooLong(i, n, begins, ends, got)
 	}
 	if l.each && math.Abs(o.Missed) >= wrongFrom {
@@ -134,7 +137,8 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 }
 
 // tooLong lets a gate that opened late stay high until its shortest time is over:
-// the note as it was played sounds, and the one that was asked for does not.
+// the note as it was played sounds, and the one that was asked for does not. Of a
+// note that loses a voice such milliseconds are left out.
 func (l *listener) tooLong(i int32, n *asked, begins, ends time.Duration, voices float64) {
 	from := max(n.low, begins)
 	late := n.contour

@@ -185,13 +185,18 @@ func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [4
 	missing[2] = (has - left) * one
 	played = left * one
 	late := n.Start + o.Late + s.Rules.Config.MinGate // seconds are rounded, so they are not compared
-	if ends := secs(late); late > n.End && o.Ending <= study.LateStart && t >= low {
+	if ends := secs(late); late > n.End && !s.isCut(i) && t >= low {
 		played = left * math.Pow(level(e, full+begins-start, ends, t), 2) * gain
 	}
 	return asked, played, missing
 }
 
-// Edges are all times at which something begins or ends.
+// isCut tells whether a note loses a voice at any time.
+func (s *Song) isCut(i int) bool {
+	return slices.ContainsFunc(s.Replay.Cuts, func(c study.Cut) bool { return int(c.Note) == i })
+}
+
+// edges are all times at which something begins or ends.
 func (s *Song) edges() []float64 {
 	list := []float64{0}
 	for i := range s.Replay.Reference.Notes {

@@ -40,7 +40,7 @@ func TestDefaultKind(t *testing.T) {
 		Envelope: alloc.Envelope{
 			Attack: 5 * time.Millisecond, Decay: 300 * time.Millisecond, Sustain: 1, Release: 1500 * time.Millisecond,
 		},
-		PitchResistance: 100e3, GateThreshold: 2.5, GateResistance: 100e3, GroupPitch: GroupNone, Drift: 2,
+		PitchResistance: 100e3, GateThreshold: 2.5, GateResistance: 100e3, GroupPitch: GroupNone, Sound: Sound{Cutoff: 2000}, Drift: 2,
 		Has:    []string{"pitch", "gate", "velocity", "cutoff", "resonance", "level"},
 		Inputs: []string{"pitch", "gate"},
 	}

@@ -91,6 +91,10 @@
 //	                = [pitch, gate, velocity, cutoff, resonance, level]
 //	    inputs      list of those that get a CV or a gate for each voice:
 //	                velocity, pressure and what it has     = [pitch, gate]
+//	    sound
+//	      wave      saw, sine, triangle, square                    = saw
+//	      cutoff    of the low-pass at middle C: 100 Hz–20 kHz     = 2 kHz
+//	      track     0–100 %                                        = 0 %
 //	    drift       0–100 cents                                    = 2 cents
 //	    measured    list of what somebody measured of these: release, drift
 //	banks           needed
@@ -169,6 +173,8 @@
 //	  clip          peak, 0.1 V–50 V                               = 10.5 V
 //	  submix        -120–40 dB                                     = -6 dB
 //	  main          -120–40 dB                                     = -12 dB
+//	hearing
+//	  level         of one voice on middle C, 40–100 dB            = 70 dB
 //	wiring          list of
 //	  from          jack, or module that does something; needed
 //	  through       direct, passive, buffered 4                    = direct

@@ -60,6 +60,8 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"levels at which a tail no longer matters", "{limit: -50 dB}"),
 	may("levels", levelsShape, "{}", func(d *rigDraft) *Levels { return &d.Levels },
 		"levels of the voices and mixers", "{voice: 8 Vpp}"),
+	may("hearing", hearingShape, "{}", func(d *rigDraft) *Hearing { return &d.Hearing },
+		"how loud the rig is listened to", "{level: 76 dB}"),
 	may("wiring", listOf[spot[wireDraft]]{of: locate[wireDraft]{wireShape}, what: "wires", max: 1024}, "",
 		func(d *rigDraft) *[]spot[wireDraft] { return &d.wiring },
 		"what is not one jack to one input", "[{from: main.cv 9, to: [K.cutoff, L.cutoff]}]"),
@@ -146,6 +148,11 @@ var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
 		"gain of a bank's submixer", "-9 dB"),
 	may("main", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-12 dB", func(l *Levels) *Decibels { return &l.Main },
 		"gain of the main mixer", "-15 dB"),
+}}
+
+var hearingShape = object[Hearing]{what: "levels of sound", fields: []field[Hearing]{
+	may("level", leaf{between[Decibels](gains, "40 dB", "100 dB")}, "70 dB", func(h *Hearing) *Decibels { return &h.Level },
+		"sound pressure level of one voice at full on middle C", "76 dB"),
 }}
 
 var rackShape = object[Rack]{what: "a rack", fields: []field[Rack]{

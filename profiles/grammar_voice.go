@@ -14,6 +14,16 @@ var inputNames = listOf[string]{
 	same: func(a, b string) bool { return a == b },
 }
 
+// soundShape is what a kind of voice sounds like; its values are Sound.
+var soundShape = object[Sound]{what: "a sound", fields: []field[Sound]{
+	may("wave", oneOf[Shape](shapeNames...), "saw", func(s *Sound) *Shape { return &s.Wave },
+		"waveform of the oscillator", "square"),
+	may("cutoff", leaf{between[Hertz](frequencies, "100 Hz", "20 kHz")}, "2 kHz", func(s *Sound) *Hertz { return &s.Cutoff },
+		"cutoff of the low-pass at middle C, where it takes 12 dB", "4 kHz"),
+	may("track", leaf{between[Share](shares, "0 %", "100 %")}, "0 %", func(s *Sound) *Share { return &s.Track },
+		"how much of an octave the cutoff follows a key an octave up", "50 %"),
+}}
+
 // kindFields are what a kind of voice and its profile have in common.
 var kindFields = []field[Kind]{
 	may("attack", leaf{between[Duration](times, "0 ms", "60 s")}, "5 ms",
@@ -43,6 +53,8 @@ var kindFields = []field[Kind]{
 		"inputs that a voice has", "[pitch, gate, velocity, cutoff, drive]"),
 	may("inputs", inputNames, "[pitch, gate]", func(k *Kind) *[]string { return &k.Inputs },
 		"inputs that get a CV or a gate for each voice", "[pitch, gate, velocity]"),
+	may("sound", soundShape, "{}", func(k *Kind) *Sound { return &k.Sound },
+		"what the voice sounds like, for what is heard of a song", "{wave: square, cutoff: 4 kHz}"),
 	may("drift", leaf{between[Cents](intervals, "0 cents", "100 cents")}, "2 cents", func(k *Kind) *Cents { return &k.Drift },
 		"tuning error of a voice from day to day, one sigma", "3 cents"),
 	may("measured", measuredList, "", func(k *Kind) *[]Measurable { return &k.Measured },

@@ -112,6 +112,7 @@ type Kind struct {
 	GroupPitch      GroupPitch     // default none
 	Has             []string       // the inputs a voice has
 	Inputs          []string       // those that get a lane for each voice
+	Sound           Sound          // default saw, 2 kHz, 0
 	Drift           Cents          // scatter of the tuning, one sigma: 0–100, default 2
 	// Measured are the values that somebody measured; the rig gives others too.
 	Measured []Measurable
@@ -125,6 +126,14 @@ const (
 	MeasuredRelease Measurable = iota
 	MeasuredDrift
 )
+
+// Sound is what a kind of voice sounds like: a wave through a low-pass of four
+// poles without resonance.
+type Sound struct {
+	Wave   Shape
+	Cutoff Hertz // at key 60, where the filter takes 12 dB: 100–20000
+	Track  Share // by how much of an octave the cutoff follows a key by an octave: 0–1
+}
 
 // GateInput says what opens a gate input.
 type GateInput uint8

@@ -29,6 +29,7 @@ type Rig struct {
 	Timing  Timing
 	Audible Audible
 	Levels  Levels
+	Hearing Hearing
 	// Wiring holds the wires in the order of the file. Those from modules are only
 	// places: the wires from jacks lead on to all that is behind the modules.
 	Wiring []Wire
@@ -111,6 +112,13 @@ type Levels struct {
 	Clip   Volts           // where a mixer clips, peak: 0.1–50 V, default 10.5
 	Submix Decibels        // gain of a bank's submixer: −120…+40 dB, default −6
 	Main   Decibels        // gain of the main mixer: −120…+40 dB, default −12
+}
+
+// Hearing holds what is heard of the rig.
+type Hearing struct {
+	// Level is that of one voice at full on key 60: 40–100 dB of sound pressure,
+	// default 70.
+	Level Decibels
 }
 
 // Shape is a waveform.

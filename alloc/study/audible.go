@@ -14,7 +14,7 @@ import (
 // help losing, one voice a note. The reference is one of the rules or of
 // [Pooled] ones.
 func PooledPlans(r Rules, ref *Reference) *Plans {
-	plans := ref.ears.of(Pooled(r, unisonOf(r.Config)).Config, ref).plans
+	plans := ref.ears.of(PooledAsAsked(r).Config, ref).plans
 	if len(plans) == 0 {
 		return NewPlans(nil, nil) // a rig without parts
 	}
@@ -50,6 +50,7 @@ func (r *Replay) AudibleLoss(weights []Weight) Weight {
 type ears struct {
 	mutex sync.Mutex
 	heard map[string]*hearing
+	given []Weight // in place of those of weightsOf; nil where there are none
 }
 
 // hearing is what hangs on how parts share voices, and on their priorities,
@@ -75,7 +76,10 @@ func (e *ears) of(cfg alloc.Config, ref *Reference) *hearing {
 	if h := e.heard[key]; h != nil {
 		return h
 	}
-	h := &hearing{weights: weightsOf(cfg, ref)}
+	h := &hearing{weights: e.given}
+	if h.weights == nil {
+		h.weights = weightsOf(cfg, ref)
+	}
 	for _, g := range all {
 		h.plans = append(h.plans, g.plansFor(ref, h.weights))
 	}
@@ -84,6 +88,15 @@ func (e *ears) of(cfg alloc.Config, ref *Reference) *hearing {
 	}
 	e.heard[key] = h
 	return h
+}
+
+// SetWeights lets notes weigh what a caller says, by alloc.NoteID, in place of what
+// [Weights] describes: for the rule least-audible, its plans and its bounds. It must
+// be called before anything is played by the reference.
+func (ref *Reference) SetWeights(weights []Weight) {
+	ref.ears.mutex.Lock()
+	defer ref.ears.mutex.Unlock()
+	ref.ears.given, ref.ears.heard = weights, nil
 }
 
 // plansFor returns those of a group. Notes of other groups have no length in it.

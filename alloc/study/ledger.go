@@ -3,6 +3,7 @@ package study
 import (
 	"math"
 	"slices"
+	"time"
 
 	"choirloft/alloc"
 )
@@ -12,11 +13,12 @@ type ledger struct {
 	rules    Rules
 	ref      *Reference
 	outcomes []Outcome
+	cuts     []Cut
 }
 
 // open begins a run. What was kept of an earlier one is overwritten.
 func (l *ledger) open(r Rules, ref *Reference) {
-	l.rules, l.ref = r, ref
+	l.rules, l.ref, l.cuts = r, ref, l.cuts[:0]
 	l.outcomes = slices.Grow(l.outcomes[:0], len(ref.Notes))[:len(ref.Notes)]
 	for i := range l.outcomes {
 		l.outcomes[i] = Outcome{Voice: alloc.NoVoice, By: alloc.NoNote, Low: math.Inf(1), High: math.Inf(-1)}
@@ -39,6 +41,20 @@ func (l *ledger) write(d *alloc.Decision) {
 	}
 	if math.Abs(d.Missed) > math.Abs(o.Missed) {
 		o.Missed = d.Missed
+	}
+}
+
+// writeLate takes a decision after which the gate opens so late.
+func (l *ledger) writeLate(d *alloc.Decision, late time.Duration) {
+	o := &l.outcomes[d.Note]
+	begins := o.Voice == alloc.NoVoice
+	l.write(d)
+	switch d.Kind {
+	case alloc.Take, alloc.Reattack, alloc.Slide:
+		if begins {
+			late += o.Waited
+		}
+		o.Late = max(o.Late, late)
 	}
 }
 
@@ -85,6 +101,7 @@ func (l *ledger) drop(d *alloc.Decision, o *Outcome) {
 // cut says how the note ended that lost its voice, or its tail; or that it goes
 // on with fewer voices.
 func (l *ledger) cut(d *alloc.Decision) {
+	l.cuts = append(l.cuts, Cut{Note: d.Cut, By: d.Note, Voice: d.Voice, At: d.At, Left: d.CutLeft})
 	o := &l.outcomes[d.Cut]
 	if d.CutLeft > 0 {
 		o.Fewest = min(o.Fewest, int(d.CutLeft))

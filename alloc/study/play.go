@@ -58,26 +58,23 @@ type witness struct {
 
 func newWitness(r Rules, ref *Reference, policy timing.Policy, record bool) *witness {
 	w := &witness{
-		stage: timing.New(timing.Rules{Gap: r.Gap, MinGate: r.Config.MinGate, Lead: r.Lead},
-			policy, len(r.Config.Voices), record),
+		stage:  r.stage(policy, record),
 		tracks: make([]track, len(r.Config.Voices)),
 	}
 	w.open(r, ref)
 	return w
 }
 
+// stage keeps the times of the voices.
+func (r *Rules) stage(policy timing.Policy, record bool) *timing.Stage {
+	return timing.New(timing.Rules{Gap: r.Gap, MinGate: r.Config.MinGate, Lead: r.Lead}, policy, len(r.Config.Voices), record)
+}
+
 // see takes one decision of the engine.
 func (w *witness) see(d *alloc.Decision) {
-	late := w.stage.Decide(d)
-	o := &w.outcomes[d.Note]
-	begins := o.Voice == alloc.NoVoice
-	w.write(d)
+	w.writeLate(d, w.stage.Decide(d))
 	switch d.Kind {
 	case alloc.Take, alloc.Reattack, alloc.Slide:
-		if begins {
-			late += o.Waited
-		}
-		o.Late = max(o.Late, late)
 		w.tracks[d.Voice].take(d)
 	case alloc.Release:
 		w.tracks[d.Voice].release(d, &w.rules.Config)

@@ -42,6 +42,10 @@ func Pooled(r Rules, n int) Rules {
 	return r
 }
 
+// PooledAsAsked returns the rules with every part on as many identical voices as its
+// largest unison has: those that a song is asked for by, see [NewReference].
+func PooledAsAsked(r Rules) Rules { return Pooled(r, unisonOf(r.Config)) }
+
 // pool returns n voices like those in service.
 func pool(cfg alloc.Config, n int) []alloc.Voice {
 	var like alloc.Voice

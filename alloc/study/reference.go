@@ -1,6 +1,7 @@
 package study
 
 import (
+	"math"
 	"time"
 
 	"choirloft/alloc"
@@ -30,7 +31,7 @@ type Rules struct {
 // part plays on, from the level that the note's envelope has reached when its
 // gate closes.
 func NewReference(r Rules, p Performance) *Reference {
-	b := &builder{Reference: &Reference{End: p.End, ears: &ears{}}, rules: r, envelopes: slowest(r.Config)}
+	b := &builder{Reference: &Reference{End: p.End, Envelopes: slowest(r.Config), ears: &ears{}}, rules: r}
 	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
 	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
 	b.Ends = make([]time.Duration, len(b.Notes))
@@ -43,9 +44,8 @@ func NewReference(r Rules, p Performance) *Reference {
 // builder makes a reference from gates.
 type builder struct {
 	*Reference
-	rules     Rules
-	envelopes []alloc.Envelope // by part
-	fullAt    []float64        // by note: when its attack reaches full
+	rules  Rules
+	fullAt []float64 // by note: when its attack reaches full
 }
 
 func (b *builder) gate(g alloc.Gate) {
@@ -63,6 +63,7 @@ func (b *builder) gate(g alloc.Gate) {
 		if g.Legato {
 			b.open(g, 0)
 			b.fullAt[g.Note] = b.fullAt[g.Old]
+			b.Notes[g.Note].Full = b.Notes[g.Old].Full
 			return
 		}
 		b.open(g, b.level(g, g.Old))
@@ -72,7 +73,7 @@ func (b *builder) gate(g alloc.Gate) {
 		n.KeyUp, n.End, n.TailEnd, n.Superseded = g.At, g.At, g.At, true
 	case alloc.GateReturns:
 		b.peak(g, g.Note)
-		b.fullAt[g.Note] = b.envelopes[g.Part].FullAt(g.At, b.level(g, g.Note))
+		b.fullAt[g.Note] = b.Envelopes[g.Part].FullAt(g.At, b.level(g, g.Note))
 	case alloc.GateHolds:
 		b.Notes[g.Note].KeyUp = g.At
 	case alloc.GateSwallows:
@@ -86,7 +87,7 @@ func (b *builder) gate(g alloc.Gate) {
 
 // level is that of a note's envelope now.
 func (b *builder) level(g alloc.Gate, note alloc.NoteID) float64 {
-	return b.envelopes[g.Part].Level(b.fullAt[note], g.At)
+	return b.Envelopes[g.Part].Level(b.fullAt[note], g.At)
 }
 
 // peak takes into account how high a note has come until now: its contour
@@ -98,17 +99,19 @@ func (b *builder) peak(g alloc.Gate, note alloc.NoteID) {
 	case g.At == n.Start:
 		return
 	case full < float64(n.Start):
-		level = b.envelopes[g.Part].Level(full, n.Start)
+		level = b.Envelopes[g.Part].Level(full, n.Start)
 	case full > float64(g.At):
-		level = b.envelopes[g.Part].Level(full, g.At)
+		level = b.Envelopes[g.Part].Level(full, g.At)
 	}
 	n.Peak = max(n.Peak, level)
 }
 
 func (b *builder) open(g alloc.Gate, level float64) {
+	full := b.Envelopes[g.Part].FullAt(g.At, level)
 	b.Notes = append(b.Notes, Note{Part: g.Part, Port: g.Port, Channel: g.Channel, Key: g.Key,
-		Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, KeyUp: -1, Zero: g.Zero})
-	b.fullAt = append(b.fullAt, b.envelopes[g.Part].FullAt(g.At, level))
+		Sounding: g.Sounding, Velocity: g.Velocity, Tick: g.Tick, Start: g.At, Full: time.Duration(math.Round(full)),
+		KeyUp: -1, Zero: g.Zero})
+	b.fullAt = append(b.fullAt, full)
 }
 
 func (b *builder) close(g alloc.Gate) {
@@ -118,7 +121,7 @@ func (b *builder) close(g alloc.Gate) {
 	if n.KeyUp < 0 {
 		n.KeyUp = g.At
 	}
-	env := &b.envelopes[g.Part]
+	env := &b.Envelopes[g.Part]
 	n.TailEnd = n.End + env.Fade(alloc.DB(env.Level(b.fullAt[g.Note], g.At)), b.rules.LimitDB)
 }
 

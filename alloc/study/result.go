@@ -21,6 +21,9 @@ type Reference struct {
 	Unmapped int           // note-ons that no part takes
 	// PartOrphans counts the orphans that fall to each part.
 	PartOrphans []int
+	// Envelopes are those that the parts' notes have: of each part the one with the
+	// slowest release among its voices in service.
+	Envelopes []alloc.Envelope
 
 	ears *ears
 }
@@ -40,6 +43,9 @@ type Note struct {
 	// TailEnd is where an uncut tail passes the audible limit; End if there is
 	// none.
 	TailEnd time.Duration
+	// Full is when the attack that the note begins with reaches full, or would if
+	// its gate stayed high. It lies before Start where a gate is carried on.
+	Full time.Duration
 	// Peak is the highest level, 0–1 of full, that the envelope comes to
 	// between Start and End; 0 for a note without length.
 	Peak       float64
@@ -94,6 +100,15 @@ type Outcome struct {
 	Low, High float64
 }
 
+// Cut is a voice that a note lost to another, or its tail did. A note of several
+// voices may lose one after another.
+type Cut struct {
+	Note, By alloc.NoteID
+	Voice    int32 // index
+	At       time.Duration
+	Left     int16 // voices that the note goes on with; of a tail 0
+}
+
 // VoiceUse sums up what one voice did.
 type VoiceUse struct {
 	Takes         int
@@ -133,6 +148,7 @@ type Replay struct {
 	Performance Performance // what was played
 	Reference   *Reference
 	Outcomes    []Outcome // by alloc.NoteID
+	Cuts        []Cut     // in the order of time
 	Rig         Summary
 	Parts       []Summary
 	Voices      []VoiceUse

@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"math"
 	"time"
+
+	"choirloft/alloc"
+	"choirloft/alloc/timing"
 )
 
 // Score is what a run cost: how its notes ended, and how much of them did not
@@ -103,6 +106,8 @@ type Rehearsal struct {
 	ref         *Reference
 	weights     []Weight
 	ledger      ledger
+	stage       *timing.Stage // of a run that keeps time
+	timed       bool
 }
 
 // NewRehearsal returns one for a performance and its reference.
@@ -113,11 +118,18 @@ func NewRehearsal(p Performance, ref *Reference) *Rehearsal {
 // Weigh lets the scores tell what the damaged notes weigh, by [Weights].
 func (h *Rehearsal) Weigh(weights []Weight) { h.weights = weights }
 
+// KeepTime lets the outcomes tell how late gates open for the gaps of the rules.
+func (h *Rehearsal) KeepTime() { h.timed = true }
+
 // Score plays the song under rules whose parts want the same reference:
 // voices, picking and stealing may differ from those it was made with.
 func (h *Rehearsal) Score(r Rules) (Score, error) {
 	h.ledger.open(r, h.ref)
-	if err := run(r.Config, h.performance, h.ref, h.ledger.write); err != nil {
+	see := h.ledger.write
+	if h.timed {
+		h.stage, see = r.stage(timing.Live, false), h.see
+	}
+	if err := run(r.Config, h.performance, h.ref, see); err != nil {
 		return Score{}, err
 	}
 	h.ledger.finish()
@@ -132,6 +144,14 @@ func (h *Rehearsal) Score(r Rules) (Score, error) {
 	return s, nil
 }
 
+// see takes one decision of the engine, and keeps time.
+func (h *Rehearsal) see(d *alloc.Decision) { h.ledger.writeLate(d, h.stage.Decide(d)) }
+
 // Outcomes returns what became of every note in the last run, by alloc.NoteID,
-// but for Late. It holds until the next run.
+// but for Late, which is there after [Rehearsal.KeepTime]. It holds until the
+// next run.
 func (h *Rehearsal) Outcomes() []Outcome { return h.ledger.outcomes }
+
+// Cuts returns the voices that were taken in the last run, in the order of time.
+// It holds until the next run.
+func (h *Rehearsal) Cuts() []Cut { return h.ledger.cuts }

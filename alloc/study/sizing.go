@@ -92,7 +92,7 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 	if len(serving(r.Config, everyBank(r.Config))) == 0 {
 		return nil, fmt.Errorf("no voice is in service, so there is nothing to size")
 	}
-	ref := NewReference(Pooled(r, unisonOf(r.Config)), p)
+	ref := NewReference(PooledAsAsked(r), p)
 	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
 	s.Last = min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices)
@@ -132,7 +132,7 @@ func (r Rules) Stretched(factor float64) Rules {
 // stretched is the demand of a song where every release is multiplied by a
 // factor.
 func stretched(r Rules, p Performance, factor float64) Demand {
-	r = Pooled(r, unisonOf(r.Config)).Stretched(factor)
+	r = PooledAsAsked(r).Stretched(factor)
 	held, gates, audible := NewReference(r, p).Wanted(r.Config)
 	return Demand{Peak(held), Peak(gates), Peak(audible)}
 }
@@ -157,7 +157,7 @@ func unisonOf(cfg alloc.Config) int {
 
 func newSizing(r Rules, ref *Reference) *Sizing {
 	s := &Sizing{rules: r, Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
-		weights: Weights(Pooled(r, unisonOf(r.Config)), ref)}
+		weights: Weights(PooledAsAsked(r), ref)}
 	if late, _ := ref.lateGates(&r, everyPart); late != nil {
 		s.late = NewPlans(late, s.weights)
 	}

@@ -9,7 +9,7 @@ import (
 // replay sums up what the witness saw.
 func (w *witness) replay(p Performance) *Replay {
 	cfg := w.rules.Config
-	out := &Replay{Performance: p, Reference: w.ref, Outcomes: w.outcomes, Parts: make([]Summary, len(cfg.Parts)),
+	out := &Replay{Performance: p, Reference: w.ref, Outcomes: w.outcomes, Cuts: w.cuts, Parts: make([]Summary, len(cfg.Parts)),
 		Voices: make([]VoiceUse, len(w.tracks))}
 	for i := range w.tracks {
 		t := &w.tracks[i]

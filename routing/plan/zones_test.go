@@ -36,7 +36,7 @@ func TestModeMessagesToAManager(t *testing.T) {
 		{"a member's is its own", "mpe lower 7", "", "2", "1", false},
 		{"no zone in the rig", "[1, 2]", lower7, "1", "0", false},
 	} {
-		p := build(t, "rig: Zoned\nbanks: {A: {voices: 4}}\nparts: {all: {channel: "+c.channel+"}}\n", Overrides{})
+		p := build(t, "rig: Zoned\nbanks: {K: {voices: 4}}\nparts: {all: {channel: "+c.channel+"}}\n", Overrides{})
 		for _, controller := range []int{120, 123, 124, 125, 126, 127} {
 			on, off := "9"+c.member+"3C40 ", "8"+c.member+"3C40 "
 			track := c.setup + "00" + on + fmt.Sprintf("0A B%s%02X00 ", c.manager, controller) + "0A" + on + "00" + off + "14 FF2F00"

@@ -1,0 +1,193 @@
+package hearing
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"choirloft/alloc"
+)
+
+// Heard says what is heard of the differences between a song as asked and as
+// played.
+type Heard struct {
+	Whole   Verdict
+	Parts   []Verdict // each beside what was played
+	Moments []Moment  // in which something is heard, in the order of time
+	Losses  []Loss    // in the order of the notes, and of What; heard or not
+	// WrongFaint and WrongPlain count the notes whose wrong pitch is heard, which no
+	// number of voices would cure: they are in nothing else here but Losses.
+	WrongFaint, WrongPlain int
+}
+
+// Verdict sums up a song or a part.
+type Verdict struct {
+	Measure
+	ShareFaint, SharePlain float64 // of the song, 0–1
+	// Losses counts those that are heard, each by itself, and Plainly those of them
+	// that are heard plainly.
+	Losses, Plainly int
+}
+
+// Loss is what is wrong with a note, judged by itself: what was played, and the
+// same with this one thing put right.
+type Loss struct {
+	Note   alloc.NoteID
+	What   What
+	Starts bool // the note's start is missing or wrong, not its end
+	// Heard is false below what the ear takes; then Worst is left at 0.
+	Heard, Plain bool
+	Measure
+	// Rank orders the losses that are heard, starts before ends: Loud, and for a
+	// start that is missing at least as if it were so for half a second. A rule of
+	// ranking, no measurement.
+	Rank float64
+}
+
+// Moment is a time in which something is heard.
+type Moment struct {
+	From, To time.Duration
+	Worst    float64 // dB, to 0.1
+	BandHz   float64 // the centre of the band in which most is missing
+	Losses   []int   // in Heard.Losses, those that are heard then
+}
+
+// Hear says what is heard of a song that was played.
+func Hear(a *Asked, p Played) *Heard {
+	l := a.listener(len(a.parts) > 1)
+	l.each = true
+	l.gather(p)
+	l.pass()
+	whole := a.Model.Ear.judge(true)
+	whole.average(l.all)
+	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
+	for i := range h.Parts {
+		h.Parts[i] = h.Whole
+		if l.byPart {
+			j := a.Model.Ear.judge(false)
+			j.average(l.ofPart[i])
+			h.Parts[i] = a.verdict(j.Measure)
+		}
+	}
+	l.judgeEach(whole.runs)
+	h.list(l, p)
+	h.mark(l, whole.runs)
+	return h
+}
+
+// Whole is what Hear says of the whole song, but for the losses by themselves: it
+// takes a fraction of the time.
+func Whole(a *Asked, p Played) Verdict { return a.verdict(a.listener(false).whole(p)) }
+
+// verdict adds the shares.
+func (a *Asked) verdict(m Measure) Verdict {
+	v := Verdict{Measure: m}
+	if end := a.Reference.End; end > 0 {
+		v.ShareFaint, v.SharePlain = min(1, float64(m.Faint)/float64(end)), min(1, float64(m.Plain)/float64(end))
+	}
+	return v
+}
+
+// judgeEach is the second pass.
+func (l *listener) judgeEach(runs []run) {
+	l.single = &single{near: widen(runs), ear: l.Model.Ear}
+	if len(l.changes) > 0 { // what sounds too long may hide from the whole what a loss is by itself
+		l.single.near = []run{{from: 0, to: never}}
+	}
+	l.pass()
+	for i := range l.losses {
+		if y := &l.losses[i]; y.series != nil {
+			l.single.finish(y)
+		}
+	}
+	l.single = nil
+}
+
+// list takes over what was judged, and counts it.
+func (h *Heard) list(l *listener, p Played) {
+	slices.SortStableFunc(l.losses, func(x, y loss) int { return cmp.Or(cmp.Compare(x.note, y.note), cmp.Compare(x.what, y.what)) })
+	h.Losses = make([]Loss, len(l.losses))
+	ear := l.Model.Ear
+	for i := range l.losses {
+		y := &l.losses[i]
+		n := &l.notes[y.note]
+		x := Loss{Note: alloc.NoteID(y.note), What: y.what, Starts: y.what == WrongPitch || y.from < n.start+p.Rules.Config.MinGate}
+		if x.Heard = y.heard.Worst >= ear.Faint; x.Heard {
+			x.Measure, x.Plain, x.Rank = y.heard.Measure, y.heard.Worst >= ear.Plain, y.heard.Loud
+			if x.Starts && y.what != WrongPitch {
+				x.Rank = max(x.Rank, float64((x.Worst-1)*missingStart))
+			}
+		}
+		h.Losses[i] = x
+		h.count(x, &h.Parts[l.Reference.Notes[y.note].Part])
+	}
+}
+
+// missingStart is for how many seconds a missing start counts at least.
+const missingStart = 0.5
+
+func (h *Heard) count(x Loss, part *Verdict) {
+	switch {
+	case !x.Heard:
+	case x.What == WrongPitch:
+		h.WrongFaint++
+		if x.Plain {
+			h.WrongPlain++
+		}
+	default:
+		for _, v := range [2]*Verdict{&h.Whole, part} {
+			v.Losses++
+			if x.Plain {
+				v.Plainly++
+			}
+		}
+	}
+}
+
+// mark makes moments of runs.
+func (h *Heard) mark(l *listener, runs []run) {
+	at := 0
+	for _, r := range runs {
+		m := Moment{From: r.from, To: r.to, Worst: round(r.db)}
+		for at < len(l.all) && l.all[at].to <= r.from-half {
+			at++
+		}
+		loudest := 0.0
+		for _, x := range l.all[at:] {
+			if x.from >= r.to+half {
+				break
+			}
+			if loud := x.db * seconds(x.to-x.from); loud > loudest {
+				loudest, m.BandHz = loud, BandHz(int(x.band))
+			}
+		}
+		for i := range l.losses {
+			if y := &l.losses[i]; h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
+				m.Losses = append(m.Losses, i)
+			}
+		}
+		h.Moments = append(h.Moments, m)
+	}
+}
+
+// Ranked returns the places in Heard.Losses of those that are heard, as they
+// should be listed: starts first, and by Rank.
+func (h *Heard) Ranked() []int {
+	var list []int
+	for i := range h.Losses {
+		if h.Losses[i].Heard {
+			list = append(list, i)
+		}
+	}
+	slices.SortStableFunc(list, func(i, j int) int {
+		x, y := &h.Losses[i], &h.Losses[j]
+		if x.Starts != y.Starts {
+			if x.Starts {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(y.Rank, x.Rank)
+	})
+	return list
+}

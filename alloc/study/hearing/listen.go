@@ -1,0 +1,382 @@
+package hearing
+
+import "time"
+
+// step is the longest time for which a difference counts as constant: it is worked
+// out for the middle of each step between two instants at which something begins
+// or ends in the song as asked, and after every multiple of this. The step is
+// split where a loss begins or ends.
+const step = 20 * time.Millisecond
+
+// quiet is what of the noise inside the ear is too little to be told: 0.02 dB.
+const quiet = 0.005
+
+// stage goes through a song as it is asked for, step by step, for all who listen.
+type stage struct {
+	mix    *mix
+	walk   walk
+	oddly  []time.Duration // what begins steps too, sorted
+	odd    int             // next of these
+	begun  time.Duration   // of the step
+	until  time.Duration   // of the step: its end
+	asked  row             // of the step, with the noise inside the ear
+	scaled bool            // the mix has been looked at for the step
+	looked bool            // asked is that of the step
+}
+
+// listener compares what was played with what was asked. It is used again and
+// again, and makes nothing anew once it has been used for as large a song; not by
+// several goroutines.
+type listener struct {
+	*Asked
+	*stage
+	lost     []pile // of the mix: what is missing, by part or in all
+	byPart   bool
+	each     bool // losses will be judged by themselves
+	pieces   []piece
+	events   []event
+	contours []contour       // of gates that were too long
+	changes  []time.Duration // when those change, sorted
+	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
+	losses   []loss
+
+	next    int           // of the events
+	active  bool          // something is missing that may be told
+	wants   time.Duration // until when it may
+	watched int           // pieces in that are of wrong pitch, in the second pass
+	inside  []int32       // pieces that have come in since all was forgotten
+	played  row           // of the stretch
+	missing row
+
+	tail   int      // the rate of all tails that sound, in [listener.quick]
+	band   uint8    // in which most was missing last
+	all    series   // the whole song
+	ofPart []series // where byPart
+	single *single  // in the second pass
+}
+
+// listener returns one that judges the parts too, or not.
+func (a *Asked) listener(byPart bool) *listener {
+	piles := 1
+	if byPart {
+		piles = len(a.parts)
+	}
+	s := &stage{mix: newMix(a.rates, piles)}
+	return &listener{Asked: a, stage: s, lost: s.mix.lost, byPart: byPart, ofPart: make([]series, piles)}
+}
+
+// listeners returns some that go through a song together.
+func (a *Asked) listeners(n int) []*listener {
+	s := &stage{mix: newMix(a.rates, n)}
+	list := make([]*listener, n)
+	for i := range list {
+		list[i] = &listener{Asked: a, stage: s, lost: s.mix.lost[i : i+1]}
+	}
+	return list
+}
+
+// pass goes through the song, as far as anything in it is not as asked.
+func (l *listener) pass() {
+	l.oddly = l.changes
+	pass(l.stage, []*listener{l})
+}
+
+// pass lets some listen to a song together.
+func pass(s *stage, all []*listener) {
+	s.mix.reset()
+	s.walk = walk{Asked: all[0].Asked}
+	s.walk.at, s.odd = s.walk.next(), 0
+	for _, l := range all {
+		l.begin()
+	}
+	for t := begins(all); t < never; {
+		s.enter(t)
+		active := false
+		for _, l := range all {
+			if l.active || l.at() < s.until {
+				l.within()
+			}
+			active = active || l.active
+		}
+		if t = s.until; !active {
+			t = max(t, begins(all))
+		}
+	}
+}
+
+// begins is when the next piece begins of any.
+func begins(all []*listener) time.Duration {
+	t := never
+	for _, l := range all {
+		t = min(t, l.at())
+	}
+	return t
+}
+
+// begin makes ready for a pass.
+func (l *listener) begin() {
+	l.inside = l.inside[:0]
+	for i := range l.pieces {
+		l.pieces[i].in = silent
+	}
+	l.next, l.wants, l.watched, l.active = 0, 0, 0, false
+}
+
+// at is when a piece changes next.
+func (l *listener) at() time.Duration {
+	if l.next == len(l.events) {
+		return never
+	}
+	return l.events[l.next].at
+}
+
+// within goes through a step.
+func (l *listener) within() {
+	for t := l.begun; t < l.until; {
+		if !l.active {
+			if t = max(t, l.at()); t >= l.until {
+				return
+			}
+			l.active = true
+		}
+		l.change(t)
+		if t >= l.wants && l.watched == 0 {
+			l.forget()
+			continue
+		}
+		to := min(l.until, l.at())
+		l.stretch(t, to)
+		t = to
+	}
+}
+
+// enter begins the step that an instant lies in.
+func (s *stage) enter(t time.Duration) {
+	s.walk.to(t, s.mix)
+	for ; s.odd < len(s.oddly) && s.oddly[s.odd] <= t; s.odd++ {
+		s.mix.advance(max(s.mix.now, s.oddly[s.odd]))
+	}
+	s.begun = max(s.mix.now, t-t%step)
+	s.mix.advance(s.begun)
+	s.until = min(s.walk.at, s.begun-s.begun%step+step)
+	if s.odd < len(s.oddly) {
+		s.until = min(s.until, s.oddly[s.odd])
+	}
+	s.scaled, s.looked = false, false
+}
+
+// change lets pieces enter, leave and change.
+func (l *listener) change(t time.Duration) {
+	if l.at() > t {
+		return
+	}
+	for ; l.at() <= t; l.next++ {
+		at := l.events[l.next].piece
+		x := &l.pieces[at]
+		now := silent
+		if t < x.to {
+			now = x.phase(t)
+		}
+		if now != x.in {
+			l.move(at, now)
+		}
+	}
+	l.scale()
+	l.wants = t
+	for i := range l.lost {
+		l.wants = max(l.wants, l.untilQuiet(&l.lost[i], t))
+	}
+}
+
+// move takes a piece from one phase into another.
+func (l *listener) move(at int32, now phase) {
+	x := &l.pieces[at]
+	was := x.in
+	x.in = now
+	if was == silent {
+		l.inside = append(l.inside, at)
+	}
+	if l.single != nil {
+		l.single.move(l, at, was)
+	}
+	if x.voices == 0 {
+		return
+	}
+	p := &l.lost[x.pile]
+	if was != silent {
+		l.mix.leave(p, x.contour, was, x.voices)
+	}
+	if now != silent {
+		l.mix.enter(p, x.contour, now, x.voices)
+	}
+}
+
+// untilQuiet is until when a pile may be told: while a gate is high always, then
+// until its slowest tail has faded below what can.
+func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
+	if p.gates > 0 {
+		return never
+	}
+	slowest := 0.0
+	for r, live := range p.live {
+		if live && (slowest == 0 || l.rates[r] < slowest) {
+			slowest = l.rates[r]
+		}
+	}
+	over := l.mix.loudest(p) / quiet
+	if slowest == 0 || over <= 1 {
+		return t
+	}
+	return t + time.Duration(log(over)/slowest*1e9)
+}
+
+// forget empties the piles of what is missing: tails that have faded away.
+func (l *listener) forget() {
+	l.active = false
+	for _, at := range l.inside {
+		l.pieces[at].in = silent
+	}
+	l.inside = l.inside[:0]
+	if l.single != nil {
+		l.single.dropAll(l)
+	}
+	for i := range l.lost {
+		l.mix.clear(&l.lost[i])
+	}
+}
+
+// scale works out by how much everything has changed by the middle of this step.
+func (s *stage) scale() {
+	if !s.scaled {
+		s.mix.look(s.middle())
+		s.scaled = true
+	}
+}
+
+func (s *stage) middle() time.Duration { return s.begun + (s.until-s.begun)/2 }
+
+// look works out what excites the ear in this step.
+func (s *stage) look() {
+	if !s.looked {
+		s.scale()
+		s.asked = theEar.noise
+		s.mix.sum(&s.mix.asked, &s.asked)
+		s.looked = true
+	}
+}
+
+// play works out what excites it as played, and returns how many piles lack
+// something, and the last of them. What rounding takes below the noise is not there.
+func (l *listener) play() (lacking, last int) {
+	l.look()
+	l.missing = row{}
+	for i := range l.lost {
+		if l.lost[i].lives > 0 {
+			lacking, last = lacking+1, i
+			l.mix.sum(&l.lost[i], &l.missing)
+		}
+	}
+	for b := range l.played {
+		l.played[b] = max(l.asked[b]-l.missing[b], theEar.noise[b])
+	}
+	return lacking, last
+}
+
+// stretch judges a stretch of the step.
+func (l *listener) stretch(from, to time.Duration) {
+	if l.single != nil {
+		l.single.stretch(l, from, to)
+		return
+	}
+	x := stretch{from: from, to: to, band: l.band}
+	if l.plain() {
+		x.db, x.band = l.quick(x.band)
+		l.all, l.band = l.all.put(x), x.band
+		return
+	}
+	lacking, last := l.play()
+	x.db, x.band = differ(&l.asked, &l.played)
+	l.all = l.all.put(x)
+	switch {
+	case !l.byPart:
+	case lacking == 1:
+		l.ofPart[last] = l.ofPart[last].put(x)
+	default:
+		l.parted(x)
+	}
+}
+
+// parted judges the parts by themselves: what was played, and that with what the
+// part lacks.
+func (l *listener) parted(x stretch) {
+	for i := range l.lost {
+		if p := &l.lost[i]; p.lives > 0 {
+			l.missing = l.played
+			l.mix.sum(p, &l.missing)
+			x.db, x.band = differ(&l.missing, &l.played)
+			l.ofPart[i] = l.ofPart[i].put(x)
+		}
+	}
+}
+
+// differ returns by how much two rows differ, in dB, and in which band most.
+func differ(a, b *row) (db float64, band uint8) {
+	most := 1.0
+	for i := range a {
+		r := a[i] / b[i]
+		if r < 1 {
+			r = b[i] / a[i]
+		}
+		if r > most {
+			most, band = r, uint8(i)
+		}
+	}
+	return min(limit, decibels(most)), band
+}
+
+// plain tells whether what sounds now is of gates that are at their level and of
+// tails of one rate, and nothing sounds too long: [listener.quick] will do.
+func (l *listener) plain() bool {
+	if len(l.lost) > 1 || len(l.changes) > 0 {
+		return false
+	}
+	l.tail = 0
+	for r := 1; r < len(l.rates); r++ {
+		if l.mix.used[r] > 0 {
+			if l.tail > 0 || (r-1)%ratesEach != tailRate {
+				return false
+			}
+			l.tail = r
+		}
+	}
+	return true
+}
+
+// most10 is the ratio of powers at the limit.
+const most10 = 10.0
+
+// quick is [listener.play] and [differ] in one, band by band. Where the limit is
+// reached in the band that it is told first, it looks no further.
+func (l *listener) quick(first uint8) (db float64, band uint8) {
+	l.look()
+	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
+	noise, asked, k := &theEar.noise, &l.asked, l.mix.mid[l.tail]
+	if l.tail == 0 {
+		k = 0
+	}
+	missing := lost[first] + float64(k*gone[first])
+	if asked[first] >= float64(most10*max(asked[first]-missing, noise[first])) {
+		return limit, first
+	}
+	num, den := 1.0, 1.0
+	for b, all := range asked {
+		played := all - (lost[b] + float64(k*gone[b]))
+		if played < noise[b] {
+			played = noise[b]
+		}
+		if float64(all*den) > float64(num*played) {
+			num, den, band = all, played, uint8(b)
+		}
+	}
+	return min(limit, decibels(num/den)), band
+}

@@ -1,0 +1,206 @@
+package hearing
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+)
+
+// Played is what became of a song: what a replay or a rehearsal tells, and the
+// rules that it was played by. Its reference has the notes of what was asked for.
+type Played struct {
+	Rules    study.Rules
+	Outcomes []study.Outcome // by alloc.NoteID
+	Cuts     []study.Cut
+}
+
+// Of returns what a replay tells.
+func Of(r study.Rules, p *study.Replay) Played { return Played{r, p.Outcomes, p.Cuts} }
+
+// What says what is wrong with a note.
+type What uint8
+
+// What can be wrong.
+const (
+	Gone       What = iota // dropped
+	Late                   // its gate opened late, by a gap or waiting for its unison
+	Thinned                // it began with fewer voices than its unison has
+	Cut                    // it lost a voice, or its tail did
+	WrongPitch             // by half a semitone or more
+)
+
+// wrongFrom is from how many cents on a pitch is judged as a wrong one.
+const wrongFrom = 50
+
+// piece is a stretch of time in which something of a note is missing, or sounds
+// too long.
+type piece struct {
+	*contour
+	from, to time.Duration
+	voices   float64 // missing; below 0 where they sound too long, 0 where the pitch is wrong
+	note     int32
+	loss     int32 // it belongs to; −1
+	pile     int32
+	in       phase // that it is in now
+}
+
+// event is when a piece changes its phase.
+type event struct {
+	at    time.Duration
+	piece int32
+}
+
+// loss is what is wrong with a note while it is judged.
+type loss struct {
+	note   int32
+	what   What
+	from   time.Duration
+	pieces int32   // that are not over
+	power  float64 // missing now, of full
+	stamp  int32   // of the stretch that this holds for
+	series series
+	other  series  // of a wrong pitch: the note too many
+	cents  float64 // of a wrong pitch: by how much
+	heard  judge
+	area   float64 // of series, in dB·s
+}
+
+// gather lists what was not played as asked.
+func (l *listener) gather(p Played) {
+	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
+	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
+	l.contours, l.changes = l.contours[:0], l.changes[:0]
+	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
+	clear(l.cut)
+	for i := range p.Cuts {
+		l.cut[p.Cuts[i].Note] = -1
+	}
+	for i := range l.notes {
+		if n := &l.notes[i]; n.sounds() {
+			l.note(p, int32(i), n, &p.Outcomes[i])
+		}
+	}
+	for i := range p.Cuts {
+		l.takeAway(p, &p.Cuts[i])
+	}
+	slices.Sort(l.changes)
+	l.sortEvents()
+}
+
+func (l *listener) sortEvents() {
+	slices.SortFunc(l.events, func(a, b event) int {
+		if a.at != b.at {
+			return cmp.Compare(a.at, b.at)
+		}
+		return int(a.piece - b.piece)
+	})
+}
+
+// note lists what is missing of a note from its start, and what it has too much.
+func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
+	if o.Ending == study.Dropped {
+		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices, note: i}, Gone)
+		return
+	}
+	if o.Voice == alloc.NoVoice {
+		return // struck again at once
+	}
+	got := n.voices
+	if l.parts[l.Reference.Notes[i].Part].Unison.WhenShort != alloc.Elastic {
+		got = min(got, float64(o.Voices))
+	}
+	if got < n.voices {
+		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices - got, note: i}, Thinned)
+	}
+	begins := min(n.start+o.Late, n.stop)
+	if o.Late > 0 {
+		l.miss(piece{contour: &n.contour, from: n.start, to: begins, voices: got, note: i}, Late)
+	}
+	if ends := begins + p.Rules.Config.MinGate; ends > n.low && l.cut[i] == 0 {
+		l.tooLong(i, n, begins, ends, got)
+	}
+	if l.each && math.Abs(o.Missed) >= wrongFrom {
+		to := n.stop
+		if o.Ending >= study.BornCut {
+			to = o.At
+		}
+		before := len(l.losses)
+		l.miss(piece{contour: &n.contour, from: begins, to: to, note: i}, WrongPitch)
+		for k := before; k < len(l.losses); k++ {
+			l.losses[k].cents = o.Missed
+		}
+	}
+}
+
+// tooLong lets a gate that opened late stay high until its shortest time is over:
+// the note as it was played sounds, and the one that was asked for does not. Of a
+// note that loses a voice such milliseconds are left out.
+func (l *listener) tooLong(i int32, n *asked, begins, ends time.Duration, voices float64) {
+	from := max(n.low, begins)
+	late := n.contour
+	late.full, late.low = n.full+begins-n.start, ends
+	late.end()
+	l.contours = append(l.contours, late)
+	l.add(piece{contour: &n.contour, from: from, to: n.stop, voices: voices, note: i, loss: -1})
+	l.add(piece{contour: &l.contours[len(l.contours)-1], from: from, to: n.stop, voices: -voices, note: i, loss: -1})
+	l.changes = append(l.changes, from, min(late.full, ends), ends)
+}
+
+// takeAway lists what a note has lost with a voice.
+func (l *listener) takeAway(p Played, c *study.Cut) {
+	n, o := &l.notes[c.Note], &p.Outcomes[c.Note]
+	if !n.sounds() {
+		return
+	}
+	voices := 1.0
+	if l.parts[l.Reference.Notes[c.Note].Part].Unison.WhenShort == alloc.Elastic {
+		if c.Left > 0 {
+			return // its voices are shared out anew: so it is played
+		}
+		voices = 1 / float64(max(1, o.Fewest))
+	}
+	x := piece{contour: &n.contour, from: max(c.At, min(n.start+o.Late, n.stop)), to: n.stop, voices: voices, note: int32(c.Note)}
+	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
+		x.loss = before - 1
+		l.losses[x.loss].pieces++
+		l.add(x)
+		return
+	}
+	l.miss(x, Cut)
+	l.cut[c.Note] = int32(len(l.losses))
+}
+
+// miss adds a piece that is a loss of its own.
+func (l *listener) miss(x piece, what What) {
+	if x.from >= x.to {
+		return
+	}
+	if x.loss = -1; !l.each {
+		l.add(x)
+		return
+	}
+	x.loss = int32(len(l.losses))
+	l.losses = append(l.losses, loss{note: x.note, what: what, from: x.from, pieces: 1})
+	l.add(x)
+}
+
+func (l *listener) add(x piece) {
+	if x.from >= x.to || x.phase(x.from) == silent && x.from >= x.low {
+		return
+	}
+	if l.byPart {
+		x.pile = int32(l.Reference.Notes[x.note].Part)
+	}
+	at := int32(len(l.pieces))
+	l.pieces = append(l.pieces, x)
+	l.events = append(l.events, event{x.from, at})
+	for _, t := range [...]time.Duration{min(x.full, x.low), x.low, x.to} {
+		if x.from < t && t <= x.to && t < never {
+			l.events = append(l.events, event{t, at})
+		}
+	}
+}

@@ -1,0 +1,221 @@
+package hearing
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// single judges each loss by itself: the song as played beside the same with this
+// one loss undone. A loss is never heard more than all of them together, but for
+// what sounds too long; so only the times count at which these are heard, with
+// half a window around. A wrong pitch is none of them and judged always.
+type single struct {
+	near    []run
+	at      int     // the first that is not over
+	live    []int32 // pieces that are in
+	touched []int32 // losses of this stretch
+	stamp   int32
+	inverse row // 1 ÷ as played
+	spare   []series
+	ear     Ear
+}
+
+// shortest is how long what is missing must last to be heard: less does not fill
+// the window.
+func (e Ear) shortest() time.Duration {
+	return time.Duration((e.Faint - rounding) / limit * float64(window))
+}
+
+// widen returns the times in which some runs matter.
+func widen(runs []run) []run {
+	var near []run
+	for _, r := range runs {
+		r.from, r.to = r.from-half, r.to+half
+		if n := len(near); n > 0 && near[n-1].to >= r.from {
+			near[n-1].to = r.to
+			continue
+		}
+		near = append(near, r)
+	}
+	return near
+}
+
+// move keeps the list of pieces that are in.
+func (s *single) move(l *listener, at int32, was phase) {
+	x := &l.pieces[at]
+	switch {
+	case x.loss < 0:
+	case was == silent && x.in != silent:
+		if x.voices == 0 {
+			l.watched++
+		} else if l.losses[x.loss].pieces == 1 && s.inaudible(x) {
+			return
+		}
+		s.live = append(s.live, at)
+	case x.in == silent:
+		s.drop(l, at)
+	}
+}
+
+// inaudible tells whether the ear cannot hear the whole of a piece.
+func (s *single) inaudible(x *piece) bool {
+	if x.to-x.from < s.ear.shortest() {
+		return true
+	}
+	return x.in == fading && decibels(1+float64(x.fade(x.from)*x.gain*x.voices*x.tone.most)) < s.ear.Faint-rounding
+}
+
+// drop takes a piece off the list, if it is there.
+func (s *single) drop(l *listener, at int32) {
+	i := slices.Index(s.live, at)
+	if i < 0 {
+		return
+	}
+	s.live[i] = s.live[len(s.live)-1]
+	s.live = s.live[:len(s.live)-1]
+	x := &l.pieces[at]
+	if x.voices == 0 {
+		l.watched--
+	}
+	if y := &l.losses[x.loss]; y.pieces > 1 {
+		y.pieces--
+	} else {
+		s.finish(y)
+	}
+}
+
+func (s *single) dropAll(l *listener) {
+	for len(s.live) > 0 {
+		s.drop(l, s.live[len(s.live)-1])
+	}
+}
+
+// finish judges a loss that is over.
+func (s *single) finish(y *loss) {
+	y.heard = s.ear.judge(false)
+	for _, x := range y.series {
+		y.area += float64(x.db * seconds(x.to-x.from))
+	}
+	if y.area/seconds(window) >= s.ear.Faint-rounding { // if all of it were in one window
+		y.heard.average(y.series)
+	}
+	if len(y.other) > 0 {
+		other := s.ear.judge(false)
+		if other.average(y.other); other.Worst > y.heard.Worst || other.Worst == y.heard.Worst && other.Loud > y.heard.Loud {
+			y.heard = other
+		}
+	}
+	for _, used := range [...]series{y.series, y.other} {
+		if cap(used) > 0 {
+			s.spare = append(s.spare, used[:0])
+		}
+	}
+	y.series, y.other = nil, nil
+}
+
+// fresh returns an empty series.
+func (s *single) fresh() series {
+	n := len(s.spare)
+	if n == 0 {
+		return make(series, 0, 64)
+	}
+	x := s.spare[n-1]
+	s.spare = s.spare[:n-1]
+	return x
+}
+
+// stretch judges all that is in.
+func (s *single) stretch(l *listener, from, to time.Duration) {
+	for s.at < len(s.near) && s.near[s.at].to <= from {
+		s.at++
+	}
+	near := s.at < len(s.near) && s.near[s.at].from < to
+	if !near && l.watched == 0 || len(s.live) == 0 {
+		return
+	}
+	l.play()
+	for b := range s.inverse {
+		s.inverse[b] = 1 / l.played[b]
+	}
+	s.stamp++
+	s.touched = s.touched[:0]
+	mid := l.middle()
+	for i := 0; i < len(s.live); i++ {
+		x := &l.pieces[s.live[i]]
+		y := &l.losses[x.loss]
+		power := float64(x.power(x.in, mid) * x.gain)
+		voices := x.voices
+		if voices == 0 {
+			voices = l.notes[x.note].voices
+		}
+		power = float64(power * voices)
+		switch {
+		case x.in == fading && power*x.tone.most < quiet:
+			s.drop(l, s.live[i])
+			i--
+			continue
+		case x.voices == 0:
+			s.wrong(l, y, x, stretch{from: from, to: to}, power)
+			continue
+		case y.stamp != s.stamp:
+			y.stamp, y.power = s.stamp, 0
+			s.touched = append(s.touched, s.live[i])
+		}
+		y.power += power
+	}
+	if near {
+		s.compare(l, stretch{from: from, to: to})
+	}
+}
+
+// compare judges the losses that are touched.
+func (s *single) compare(l *listener, at stretch) {
+	for _, i := range s.touched {
+		x := &l.pieces[i]
+		y := &l.losses[x.loss]
+		if y.series == nil {
+			y.series = s.fresh()
+		}
+		at.db = min(limit, decibels(1+float64(y.power*x.tone.over(&s.inverse))))
+		y.series = y.series.put(at)
+	}
+}
+
+// over is the largest of what a tone excites times a row.
+func (t *tone) over(inverse *row) float64 {
+	most, by := 0.0, inverse[t.low:t.high]
+	for i, x := range t.excites[t.low:t.high] {
+		if y := float64(x * by[i]); y > most {
+			most = y
+		}
+	}
+	return most
+}
+
+// wrong judges a note of wrong pitch twice beside all the rest: as if it were
+// missing, and as if it were one too many. One that is only weighed is missing.
+func (s *single) wrong(l *listener, y *loss, x *piece, at stretch, power float64) {
+	if y.series == nil {
+		y.series = s.fresh()
+	}
+	n := &l.notes[x.note]
+	played := n.tone
+	if y.what == WrongPitch {
+		ref := &l.Reference.Notes[x.note]
+		played = l.tones[ref.Part].of(ref.Sounding + int(math.Floor(y.cents/100+0.5)))
+	}
+	missing, extra := 0.0, 0.0
+	for b := range l.played {
+		asked := float64(power * n.tone.excites[b])
+		rest := max(l.played[b]-asked, theEar.noise[b])
+		missing = max(missing, asked/rest)
+		extra = max(extra, float64(power*played.excites[b])/rest)
+	}
+	at.db = min(limit, decibels(1+missing))
+	y.series = y.series.put(at)
+	if y.what == WrongPitch {
+		at.db = min(limit, decibels(1+extra))
+		y.other = y.other.put(at)
+	}
+}

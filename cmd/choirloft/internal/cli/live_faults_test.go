@@ -121,7 +121,6 @@ func endDies(t *testing.T, linger, n int) {
 
 // TestLiveEndThatListensOn: an end that will say nothing more still listens.
 func TestLiveEndThatListensOn(t *testing.T) {
-	t.Parallel()
 	_, rig := smallRig(t)
 	ends, to := listener(t)
 	keys, hand := io.Pipe()

@@ -97,6 +97,8 @@ func (l *lines) String() string {
 	return l.b.String()
 }
 
+// startLive runs a session within the test's own process, whose signals it hears: a
+// broken pipe of another test would end it. So no test that calls it is parallel.
 func startLive(t *testing.T, stdin io.Reader, args ...string) *lived {
 	ctx, cancel := context.WithCancel(t.Context())
 	l := &lived{cancel: cancel, status: make(chan int, 1)}
@@ -154,7 +156,6 @@ func collectFrom(t *testing.T) (address string, g *gates, drop func()) {
 // TestLiveTwoPorts pipes a keyboard's bytes in: they come out dealt to two
 // ports, a monitor runs, the stop puts all gates low, and the log replays.
 func TestLiveTwoPorts(t *testing.T) {
-	t.Parallel()
 	dir := scratch(t, map[string]string{"rig.yaml": livedWall})
 	rig, log := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "log.mid")
 	one, low, _ := collectFrom(t)
@@ -191,7 +192,6 @@ func TestLiveTwoPorts(t *testing.T) {
 // TestLiveSaysWhatReplaySays: live and the replay of its log state the same of notes
 // that wait for their unison, and of those at the wrong pitch.
 func TestLiveSaysWhatReplaySays(t *testing.T) {
-	t.Parallel()
 	const wall = "rig: W\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 3}}\nparts: {p: {unison: {voices: 3, when_short: wait}}}\n"
 	dir := scratch(t, map[string]string{"rig.yaml": wall})
 	rig, log := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "log.mid")

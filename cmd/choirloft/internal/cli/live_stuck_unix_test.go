@@ -57,18 +57,24 @@ func TestLiveEndNeverReads(t *testing.T) {
 		t.Run(kind, func(t *testing.T) {
 			t.Parallel()
 			for n := range rounds(t) {
-				neverReads(t, kind, syscall.SIGTERM, n)
-				neverReads(t, kind, syscall.SIGKILL, n)
+				neverReads(t, kind, syscall.SIGTERM, n, 3)
+				neverReads(t, kind, syscall.SIGKILL, n, 3)
 			}
 		})
 	}
 }
 
-func neverReads(t *testing.T, kind string, sig syscall.Signal, n int) {
+// deafFor is for how long a connection may take nothing before the system gives it
+// up as dead, less a second; on a busy machine a round may take longer, and is no
+// trial of the program then.
+const deafFor = 3 * time.Second
+
+func neverReads(t *testing.T, kind string, sig syscall.Signal, n, tries int) {
 	dir, rig := smallRig(t)
 	to, e, prepare, hear := deaf(t, kind, dir)
 	p := startProcess(t, prepare, rig, "--out", to, "--quiet")
 	p.keys.Write([]byte{0x90, 60, 100, 64, 100, 67, 100})
+	deafSince := time.Now()
 	fill(t, p)
 	random := rand.New(rand.NewPCG(uint64(n), uint64(sig)))
 	time.Sleep(time.Duration(random.IntN(60)) * time.Millisecond)
@@ -76,6 +82,11 @@ func neverReads(t *testing.T, kind string, sig syscall.Signal, n int) {
 	p.ends(t)
 	hear()
 	soon(t, func() bool { return e.over() }, kind+" by "+sig.String()+" ends")
+	if kind == "tcp" && e.up() > 0 && time.Since(deafSince) > deafFor && tries > 0 {
+		t.Logf("deaf for %v: tried again", time.Since(deafSince))
+		neverReads(t, kind, sig, n, tries-1)
+		return
+	}
 	require.Positive(t, e.struck())
 	require.Zero(t, e.up(), kind+" by "+sig.String())
 }

@@ -14,7 +14,7 @@ import (
 // tails that are cut. The size is in mm.
 func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "How many voices " + say.SongLabel(&s.Song) + " wants"
+	p.Title = "How many voices " + say.SongLabel(&s.Song) + " needs"
 	if len(s.Curve) == 0 {
 		return p
 	}
@@ -22,7 +22,7 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	names := say.RuleNames(s)
 	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
 	y := 7.0
-	y = c.chart(y, room*0.4, "damaged notes", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
+	y = c.chart(y, room*0.4, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
 		func(v *contract.Cost) float64 { return float64(v.Damaged) })
 	y = c.chart(y+7, room*0.3, "seconds lost", func(v *contract.SizePoint) float64 { return v.UnavoidableS },
 		func(v *contract.Cost) float64 { return v.LostGateS })

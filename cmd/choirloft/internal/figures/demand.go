@@ -31,7 +31,7 @@ func (f *lanes) demand() {
 		a.steps(f.l.Pedal, f.w, float64(have), draw.Fill(draw.Accent))
 	}
 	y := a.y(float64(have))
-	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.5})
+	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.5})
 	a.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
 	f.demandLegend(have)
 }
@@ -51,7 +51,7 @@ func (f *lanes) demandLegend(have int) {
 	item("keys down", draw.Fill(draw.Dark))
 	item("and kept by a pedal", draw.Fill(draw.Grey))
 	item("and audible tails", draw.Fill(draw.Light))
-	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Accent, Width: 0.45, Dash: 1.2})
+	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))
 	}

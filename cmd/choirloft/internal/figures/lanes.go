@@ -78,7 +78,23 @@ const (
 	axisHeight = 9.0
 	legend     = 12.0
 	bankGap    = 1.2
+	tallest    = 7.0 // of a lane
 )
+
+// Tallest is the height in mm above which a picture of lanes only gains white.
+func Tallest(l *contract.Lanes) float64 {
+	return curve + 6 + tallest*float64(len(l.Voices)+1) + float64(bankGaps(l))*bankGap + axisHeight + legend
+}
+
+// bankGaps counts the places between banks.
+func bankGaps(l *contract.Lanes) (gaps int) {
+	for i := 1; i < len(l.Voices); i++ {
+		if l.Voices[i].Bank != l.Voices[i-1].Bank {
+			gaps++
+		}
+	}
+	return gaps
+}
 
 // Lanes draws a window of a song: the demand curve, a lane for each voice, the
 // bars and a legend, on a picture of a size in mm.
@@ -108,14 +124,8 @@ type lanes struct {
 // grid lays the lanes out, banks apart, and draws their names and the bars.
 func (f *lanes) grid(height float64) {
 	top := curve + 6
-	gaps := 0
-	for i := 1; i < len(f.l.Voices); i++ {
-		if f.l.Voices[i].Bank != f.l.Voices[i-1].Bank {
-			gaps++
-		}
-	}
-	room := height - top - axisHeight - legend - float64(gaps)*bankGap
-	f.lane = max(0.8, min(7, room/float64(len(f.l.Voices)+1))) // one for what was dropped
+	room := height - top - axisHeight - legend - float64(bankGaps(f.l))*bankGap
+	f.lane = max(0.8, min(tallest, room/float64(len(f.l.Voices)+1))) // one for what was dropped
 	y := top
 	for i, v := range f.l.Voices {
 		if i > 0 && v.Bank != f.l.Voices[i-1].Bank {
@@ -150,7 +160,7 @@ func (f *lanes) name(i int, y float64) {
 		y += (t.Size*1.1 - f.lane) / 2
 	} else if !serves {
 		text += " " + v.State
-		t.Ink = draw.Accent
+		t.Ink = draw.Dark
 	}
 	f.p.Text(f.left-1.5, y+f.lane/2+t.Size*0.36, draw.FitName(text, nameWidth-2, t), t)
 	if !serves {

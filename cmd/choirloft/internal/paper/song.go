@@ -54,7 +54,8 @@ func (f *flow) alone(p *draw.Picture) {
 
 // Picture is a song on one picture.
 func (s *Song) Picture() *draw.Picture {
-	return figures.Lanes(s.Lanes, &s.Replay.Result, s.Window, pictureWidth, max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
+	height := min(figures.Tallest(s.Lanes), max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
+	return figures.Lanes(s.Lanes, &s.Replay.Result, s.Window, pictureWidth, height)
 }
 
 // SVG writes the picture of the song.
@@ -65,16 +66,19 @@ func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
 
 func (s *Song) signed() *draw.Picture { return signed(s.Picture(), s.Replay.Rig, s.Replay.Fingerprint) }
 
-// signed adds a line below a picture that goes out by itself: the rig and the code
-// of the plan.
+// signed adds a line above a picture that goes out by itself: what it shows, the rig
+// and the code of the plan.
 func signed(p *draw.Picture, rig, code string) *draw.Picture {
-	const line = 5.0
+	const line = 11.0
 	out := draw.New(p.Width, p.Height+line)
 	out.Title = p.Title + ", plan " + code
-	out.Place(0, 0, p)
+	out.Place(0, line, p)
 	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
 	said := ", plan " + code
-	out.Text(out.Width-2, out.Height-1.8, draw.Fit(rig, out.Width-4-draw.Width(said, t), t)+said, t)
+	half := out.Width/2 - 4
+	out.Text(out.Width-2, 5.4, draw.Fit(rig, half-draw.Width(said, t), t)+said, t)
+	title := draw.Type{Size: 4}
+	out.Text(2, 5.6, draw.Fit(p.Title, half, title), title)
 	return out
 }
 

@@ -30,7 +30,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Voices: b.voices(),
 
 		UnmappedFrom: unmapped(song, b.cfg.Parts),
-		WrongPitch:   wrongPitch(p, b.reach, r), NoJack: withoutJack(p), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
+		WrongPitch:   wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
 	out.Banks = b.banks(out.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)

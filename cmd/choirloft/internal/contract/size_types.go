@@ -244,7 +244,15 @@ type Fix struct {
 	Asks    string      `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
 	Verdict string      `json:"verdict"`
 	After   Cost        `json:"after"`
+	Leaves  Wrong       `json:"leaves"`
 	Saves   Saving      `json:"saves"`
+}
+
+// Wrong is what plays wrong beside what is cut and dropped.
+type Wrong struct {
+	WrongPitches int `json:"wrong_pitches"` // notes
+	Unplayed     int `json:"unplayed"`      // notes of no part
+	NoJack       int `json:"without_jack"`  // voices in service whose pitch or gate has none
 }
 
 // FixChange is what a remedy changes in one way.
@@ -284,8 +292,10 @@ type Absence struct {
 	Voice int    `json:"voice"`
 	Name  string `json:"name"`
 	After Cost   `json:"after"`
-	Costs Saving `json:"saves"` // against all in service: negative
-	Best  bool   `json:"best_to_spare"`
+	// Leaves is what plays wrong then.
+	Leaves Wrong  `json:"leaves"`
+	Costs  Saving `json:"saves"` // against all in service: negative
+	Best   bool   `json:"best_to_spare"`
 }
 
 // PartSize is how many voices a part wants by itself.

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -45,38 +46,59 @@ func (r result) then() string {
 // fixes are what to try, the first first: what plugging mends, then what mends
 // most notes, then what only tails need.
 func (r result) fixes() (all []string) {
-	if len(r.NoJack) > 0 {
-		all = append(all, "give "+unit.First(r.NoJack, 1)+" a jack")
-	}
-	pitch, wrong := r.pitchFix()
+	f := faults{r.NoJack, r.WrongPitch, r.UnmappedFrom, r.OldReadings}
 	notes, hurt := r.noteFix()
-	if wrong > hurt {
-		all = append(all, pitch, notes)
-	} else {
-		all = append(all, notes, pitch)
+	before, after := f.around(hurt)
+	for _, fix := range before {
+		all = append(all, fix.text)
 	}
-	if r.Flags.Unmapped > 0 {
-		all = append(all, "a part for "+unit.First(r.UnmappedFrom, 1))
-	}
-	if len(r.OldReadings) > 0 {
-		all = append(all, "measure "+unit.First(r.OldReadings, 1)+" again")
+	all = append(all, notes)
+	for _, fix := range after {
+		all = append(all, fix.text)
 	}
 	return slices.DeleteFunc(append(all, r.tailFix()), func(s string) bool { return s == "" })
 }
 
-// pitchFix brings the part with most notes out of range into it: words, and how
-// many notes.
-func (r result) pitchFix() (string, int) {
-	var worst *contract.Part
-	for i := range r.Parts {
-		if p := &r.Parts[i]; p.Range != nil && p.Range.Missed > 0 && (worst == nil || p.Range.Missed > worst.Range.Missed) {
-			worst = p
+// faults are what needs another fix than voices and rules.
+type faults struct {
+	noJack      []string
+	wrongPitch  []contract.WrongPitch
+	unmapped    []string // where notes come from that no part plays
+	oldReadings []string
+}
+
+// mend is what to do about a fault, and its effort.
+type mend struct{ effort, text string }
+
+// around are what to do before what saves so many notes from being cut short or
+// dropped, and after it: first what plugging mends, then what mends most notes.
+// Where no note is hurt, all of it comes first.
+func (f faults) around(hurt int) (before, after []mend) {
+	if len(f.noJack) > 0 {
+		before = append(before, mend{"wiring", "give " + unit.First(f.noJack, 1) + " a jack"})
+	}
+	if len(f.wrongPitch) > 0 {
+		worst := slices.MaxFunc(f.wrongPitch, func(a, b contract.WrongPitch) int { return cmp.Compare(a.Notes, b.Notes) })
+		pitch := mend{"playing", intoRange(worst.Part, &worst.Range)}
+		if n := worst.Range.OctavesToFit; n == nil || *n == 0 {
+			pitch.effort = "wiring"
+		}
+		if worst.Notes > hurt {
+			before = append(before, pitch)
+		} else {
+			after = append(after, pitch)
 		}
 	}
-	if worst == nil {
-		return "", 0
+	if len(f.unmapped) > 0 {
+		after = append(after, mend{"setting", "a part for " + unit.First(f.unmapped, 1)})
 	}
-	return intoRange(worst.Name, worst.Range), worst.Range.Missed
+	if len(f.oldReadings) > 0 {
+		after = append(after, mend{"wiring", "measure " + unit.First(f.oldReadings, 1) + " again"})
+	}
+	if hurt == 0 {
+		return append(before, after...), nil
+	}
+	return before, after
 }
 
 // noteFix says what may save the notes that are cut short or dropped, but for

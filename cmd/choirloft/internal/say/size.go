@@ -55,7 +55,7 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text = fixText(&list[i])
+			list[i].Text = s.fixText(&list[i])
 		}
 	}
 }
@@ -155,8 +155,8 @@ func (s size) nowLine() string {
 // what the answer rests on, what to try. More is what plays wrong, note by note,
 // and what no rule can do better.
 func (s size) advice() (top, more []string) {
-	first, buy := s.firstFixes()
-	return notEmpty([]string{s.nowLine(), first, s.restLine(), s.coveredLine(), buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	first, further, buy := s.firstFixes()
+	return notEmpty([]string{s.nowLine(), first, s.restLine(), s.coveredLine(), further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says below how many voices no rule can do it.
@@ -228,24 +228,48 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[i]
 }
 
-// firstFixes say what to try first, and what it would take to buy. What must be
-// bought comes first where there is nothing else.
-func (s size) firstFixes() (first, buy string) {
+// mends are what to do about what plays wrong: before the fixes that were tried,
+// and after them.
+func (s size) mends() (before, after []mend) {
+	return faults{s.NoJack, s.WrongPitch, s.UnmappedFrom, s.OldReadings}.around(s.Now.Damaged)
+}
+
+// firstFixes say what to try first, what to try then, and what it would take to
+// buy. What must be bought comes first where there is nothing else.
+func (s size) firstFixes() (first, further, buy string) {
 	const buying = "buying"
 	line := func(head string, fits func(*contract.Fix) bool) string {
 		at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return fits(&f) })
 		if at < 0 {
 			return ""
 		}
-		return fmt.Sprintf("%s: %s; then %s.", head, fixText(&s.Fixes[at]), costWords(&s.Fixes[at].After))
+		return fmt.Sprintf("%s: %s; then %s.", head, changesText(&s.Fixes[at]), costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
 	}
-	first = line("First fix", func(f *contract.Fix) bool { return f.Asks != buying })
+	const head = "First fix: "
+	free := func(f *contract.Fix) bool { return f.Asks != buying }
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
-	if first == "" {
-		return buy, ""
+	before, after := s.mends()
+	switch {
+	case len(before) > 0:
+		return head + before[0].text + ".", line("Then", free), buy
+	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):
+		first = line("First fix without buying", free)
+	default:
+		first = line("First fix", free)
 	}
-	return first, buy
+	switch {
+	case first == "" && len(after) > 0:
+		first = head + after[0].text + "."
+	case first == "" && buy == "" && s.lossy():
+		first = "No fix tried makes it better."
+	case first == "":
+		return buy, "", ""
+	}
+	return first, "", buy
 }
+
+// lossy tells whether a note or a tail is cut on the rig as it is.
+func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room) []string {

@@ -113,7 +113,7 @@ func TestFixText(t *testing.T) {
 		"1 voice more (20)":                                                {{Kind: "voices", Number: 20, More: 1}},
 		"give pad and lead banks K L; bass banks M, and pick lowest":       {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"K", "L"}}, {Part: "bass", Banks: []string{"M"}}, {Part: "lead", Banks: []string{"K", "L"}}}}, {Kind: "pick", Value: "lowest"}},
 	} {
-		require.Equal(t, want, fixText(&contract.Fix{Changes: changes}))
+		require.Equal(t, want, changesText(&contract.Fix{Changes: changes}))
 	}
 }
 

@@ -31,12 +31,19 @@ func (r result) lossHead() string {
 	} else {
 		rest += r.fate() + "."
 	}
+	name := songName(&r.Song)
+	return yield(name, utf8.RuneCountInString(name+rest)-headWidth) + rest
+}
+
+// yield cuts so many characters off a name, and leaves it eight.
+func yield(name string, over int) string {
 	const least = 8
-	name := []rune(songName(&r.Song))
-	if most := max(least, headWidth-utf8.RuneCountInString(rest)); len(name) > most {
-		name = append(name[:most-1], '…')
+	all := []rune(name)
+	most := max(least, len(all)-over)
+	if over <= 0 || len(all) <= most {
+		return name
 	}
-	return string(name) + rest
+	return string(all[:most-1]) + "…"
 }
 
 // wrongHead says in short what plays wrong or not at all, and how many tails are

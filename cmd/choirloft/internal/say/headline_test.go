@@ -47,8 +47,9 @@ func TestHeadlinesHideNothing(t *testing.T) {
 	whole := onRig(t, "banks: {K: {voices: 5, kind: v}}\n")
 	require.Equal(t, []string{"slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped.",
 		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
-		"Rests on: release 0 s (from the rig, not measured), CV range (assumed). 30 % longer or shorter: no change. The CV range decides which pitches are right."},
+		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."},
 		whole.head())
+	require.Equal(t, "The CV range (assumed) decides which pitches are right.", whole.rangeLine())
 	require.Equal(t, "1 song on 5 voices: 1 without a loss.", newSongs(whole).summary())
 	require.Equal(t, doc.Good, whole.tone())
 	for name, x := range planted {
@@ -66,7 +67,7 @@ func TestHeadlinesHideNothing(t *testing.T) {
 			needed = "Needs 2 voices, 2 with tails."
 		}
 		require.Contains(t, four, needed, name)
-		require.Contains(t, four, "Rests on: release 0 s (from the rig, not measured)", name)
+		require.Contains(t, four, "Rests on: release 0 s (not measured)", name)
 		require.Contains(t, newSongs(r).summary(), x.many, name)
 		require.NotEqual(t, doc.Good, r.tone(), name)
 		require.NotEqual(t, doc.Good, newSongs(r).tone(), name)
@@ -94,7 +95,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 	four := firstFour(t, r)
 	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
 		fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]), "Needs 13 voices, 24 with tails.",
-		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (from the rig, not measured)."} {
+		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (not measured)."} {
 		require.Contains(t, four, words)
 	}
 	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. Then: add 3 voices (13) and add 14 voices for every tail (24).")
@@ -157,15 +158,15 @@ func TestWhatItRestsOn(t *testing.T) {
 	const measured = "voices: {v: {release: 1 s, measured: [release]}, w: {release: 1 s}}\n"
 	for banks, says := range map[string]string{
 		measured + "banks: {K: {voices: 4, kind: v}}\n":                           "release 1.00 s (measured)",
-		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: w}}\n":  "release 1.00 s (from the rig, not measured)",
+		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: w}}\n":  "release 1.00 s (not measured)",
 		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1}}\n":           "release 1.50 s (assumed)",
 		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // L1 plays nothing
 		"banks: {K: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
 	} {
-		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", CV range (assumed).", banks)
+		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+".", banks)
 	}
-	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run, not measured).")
-	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (from the rig, not measured). 30 % longer: 244 tails cut; shorter: 237.")
+	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run).")
+	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
 
 // TestSparkLine: each bar is as high as its share of the most.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -75,6 +76,13 @@ func (s size) summary(rig string) string {
 	if s.Song.Notes == 0 {
 		return song + ": " + nothingToPlay(s.Unmapped)
 	}
+	over := utf8.RuneCountInString(s.needs(song, rig)) - headWidth
+	short := yield(song, over)
+	return s.needs(short, yield(rig, over-utf8.RuneCountInString(song)+utf8.RuneCountInString(short)))
+}
+
+// needs is the summary with what song and rig are called.
+func (s size) needs(song, rig string) string {
 	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
 	switch {
@@ -142,13 +150,18 @@ func (s size) nowLine() string {
 			lost = append(lost, unit.Count(c.Cut(), "note")+" cut short")
 		}
 	}
-	if s.Now.LostGateS > 0 {
-		lost[len(lost)-1] += ", " + unit.Span(s.Now.LostGateS) + " lost"
-	}
 	if n := s.Now.TailCuts; n > 0 {
-		lost = append(lost, unit.Count(n, "tail")+" cut")
+		wrong = slices.Insert(wrong, 0, unit.Count(n, "tail")+" cut")
 	}
-	return fmt.Sprintf("On %s: %s.", unit.Count(s.Voices, "voice"), strings.Join(append(lost, wrong...), ", "))
+	line := func(parts ...[]string) string {
+		return fmt.Sprintf("On %s: %s.", unit.Count(s.Voices, "voice"), strings.Join(slices.Concat(parts...), ", "))
+	}
+	if s.Now.LostGateS > 0 { // which the tables have too
+		if all := line(lost, []string{unit.Span(s.Now.LostGateS) + " lost"}, wrong); utf8.RuneCountInString(all) <= headWidth {
+			return all
+		}
+	}
+	return line(lost, wrong)
 }
 
 // advice says what to make of it. Top is what is read first: all that goes wrong,
@@ -156,7 +169,12 @@ func (s size) nowLine() string {
 // and what no rule can do better.
 func (s size) advice() (top, more []string) {
 	first, further, buy := s.firstFixes()
-	return notEmpty([]string{s.nowLine(), first, s.restLine(), s.coveredLine(), further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	detail := ""
+	if utf8.RuneCountInString(first) > headWidth {
+		first, detail, _ = strings.Cut(first, thenLeaves)
+		first, detail = first+".", "With that fix: "+detail
+	}
+	return notEmpty([]string{s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), s.coveredLine(), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says below how many voices no rule can do it.
@@ -234,6 +252,9 @@ func (s size) mends() (before, after []mend) {
 	return faults{s.NoJack, s.WrongPitch, s.UnmappedFrom, s.OldReadings}.around(s.Now.Damaged)
 }
 
+// thenLeaves stands between a fix and what it leaves.
+const thenLeaves = "; then "
+
 // firstFixes say what to try first, what to try then, and what it would take to
 // buy. What must be bought comes first where there is nothing else.
 func (s size) firstFixes() (first, further, buy string) {
@@ -243,7 +264,7 @@ func (s size) firstFixes() (first, further, buy string) {
 		if at < 0 {
 			return ""
 		}
-		return fmt.Sprintf("%s: %s; then %s.", head, changesText(&s.Fixes[at]), costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
+		return fmt.Sprintf("%s: %s%s%s.", head, changesText(&s.Fixes[at]), thenLeaves, costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
 	}
 	const head = "First fix: "
 	free := func(f *contract.Fix) bool { return f.Asks != buying }
@@ -251,7 +272,7 @@ func (s size) firstFixes() (first, further, buy string) {
 	before, after := s.mends()
 	switch {
 	case len(before) > 0:
-		return head + before[0].text + ".", line("Then", free), buy
+		return head + before[0].text + ".", line("Next", free), buy
 	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):
 		first = line("First fix without buying", free)
 	default:

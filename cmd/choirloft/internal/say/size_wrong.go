@@ -107,20 +107,27 @@ func (s size) restLine() string {
 
 // basisLine says what an answer rests on, and how far it moves it.
 func basisLine(v *contract.Values, moves string) string {
-	line := restsOn(v) + " " + moves
-	if v.RangeAssumed {
-		line += " The CV range decides which pitches are right."
-	}
-	return line
+	return restsOn(v) + " " + moves
 }
 
-// restsOn names the release and the CV range, and whether somebody measured them.
-func restsOn(v *contract.Values) string {
-	line := fmt.Sprintf("Rests on: release %s (%s)", releaseText(v.ReleaseS), sourceText(v.ReleaseSource))
-	if v.RangeAssumed {
-		line += fmt.Sprintf(", CV range (%s)", sourceText(contract.Assumed))
+// rangeLine says so where the CV range is assumed.
+func rangeLine(v *contract.Values) string {
+	if !v.RangeAssumed {
+		return ""
 	}
-	return line + "."
+	return "The CV range (assumed) decides which pitches are right."
+}
+
+// restsOn names the release, and whether somebody measured it.
+func restsOn(v *contract.Values) string {
+	source := sourceText(v.ReleaseSource)
+	switch v.ReleaseSource { // in short, for a line
+	case contract.FromRig:
+		source = "not measured"
+	case contract.ThisRun:
+		source = "for this run"
+	}
+	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
 }
 
 // sourceText says where a value comes from.

@@ -29,9 +29,9 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Marks:  b.marks(),
 		Voices: b.voices(),
 
-		UnmappedFrom: unmapped(song, b.cfg.Parts),
-		WrongPitch:   wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
+		WrongPitch: wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
+	out.UnmappedFrom, out.UnmappedKeys = unmapped(song, b.cfg.Parts)
 	out.Banks = b.banks(out.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
 	return out

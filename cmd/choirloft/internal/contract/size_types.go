@@ -65,6 +65,8 @@ type SizeResult struct {
 	Unmapped int `json:"unmapped"`
 	// UnmappedFrom are their channels.
 	UnmappedFrom []string `json:"unmapped_from"`
+	// UnmappedKeys are the same with their keys.
+	UnmappedKeys []UnmappedKeys `json:"unmapped_keys"`
 	// WrongPitch are the parts with notes out of range, as the rig is.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
 	// NoJack are the voices in service whose pitch or gate has no jack.

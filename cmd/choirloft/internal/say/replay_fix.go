@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -21,15 +22,27 @@ func (r result) needHead() string {
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
 	}
-	line := fmt.Sprintf("Needs %s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible)
-	if r.Dealt {
-		return line + " Each voice plays what it was dealt."
+	tail := " Nothing needs a fix."
+	switch {
+	case r.Dealt:
+		tail = " Each voice plays what it was dealt."
+	case len(fixes) > 0:
+		tail = " First fix: " + fixes[0] + "."
 	}
-	if len(fixes) > 0 {
-		return line + " First fix: " + fixes[0] + "."
+	line := func(without string) string {
+		return fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
 	}
-	return line + " Nothing needs a fix."
+	if r.Flags.Unmapped == 0 {
+		return line("")
+	}
+	if all := line(" without " + unit.First(r.from(), 1)); utf8.RuneCountInString(all) <= headWidth {
+		return all
+	}
+	return line(" without those")
 }
+
+// from says where the notes come from that no part plays.
+func (r result) from() []string { return unplayedFrom(r.UnmappedKeys, r.middleC) }
 
 // then names what to try after the first fix.
 func (r result) then() string {
@@ -46,7 +59,7 @@ func (r result) then() string {
 // fixes are what to try, the first first: what plugging mends, then what mends
 // most notes, then what only tails need.
 func (r result) fixes() (all []string) {
-	f := faults{r.NoJack, r.WrongPitch, r.UnmappedFrom, r.OldReadings}
+	f := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}
 	notes, hurt := r.noteFix()
 	before, after := f.around(hurt)
 	for _, fix := range before {
@@ -67,6 +80,9 @@ type faults struct {
 	oldReadings []string
 }
 
+// mostName is how many characters of a part's name a line of the head has room for.
+const mostName = 14
+
 // mend is what to do about a fault, and its effort.
 type mend struct{ effort, text string }
 
@@ -79,7 +95,7 @@ func (f faults) around(hurt int) (before, after []mend) {
 	}
 	if len(f.wrongPitch) > 0 {
 		worst := slices.MaxFunc(f.wrongPitch, func(a, b contract.WrongPitch) int { return cmp.Compare(a.Notes, b.Notes) })
-		pitch := mend{"playing", intoRange(worst.Part, &worst.Range)}
+		pitch := mend{"playing", intoRange(yield(worst.Part, utf8.RuneCountInString(worst.Part)-mostName), &worst.Range)}
 		if n := worst.Range.OctavesToFit; n == nil || *n == 0 {
 			pitch.effort = "wiring"
 		}

@@ -85,15 +85,28 @@ func (s size) summary(rig string) string {
 func (s size) needs(song, rig string) string {
 	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
+	voices := func(n int) string { return unit.Count(n, "voice") + s.without() }
 	switch {
 	case e.Undamaged == nil:
-		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, unit.Count(last, "voice"), have)
+		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, voices(last), have)
 	case e.Untouched == nil:
-		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), last, have)
+		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, voices(*e.Undamaged), last, have)
 	case *e.Untouched == *e.Undamaged:
-		return fmt.Sprintf("%s needs %s%s", song, unit.Count(*e.Undamaged, "voice"), have)
+		return fmt.Sprintf("%s needs %s%s", song, voices(*e.Undamaged), have)
 	}
-	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), *e.Untouched, have)
+	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, voices(*e.Undamaged), *e.Untouched, have)
+}
+
+// without says what the numbers of voices leave out.
+func (s size) without() string {
+	from := s.from()
+	switch len(from) {
+	case 0:
+		return ""
+	case 1:
+		return " without " + from[0]
+	}
+	return " without " + unit.Count(s.Unmapped, "note")
 }
 
 // enough says what numbers of voices are enough for what, by the rules of the
@@ -161,7 +174,10 @@ func (s size) nowLine() string {
 			return all
 		}
 	}
-	return line(lost, wrong)
+	if all := line(lost, wrong); s.Now.Damaged > 0 || len(wrong) == 0 || utf8.RuneCountInString(all) <= headWidth {
+		return all
+	}
+	return line(wrong) // no note is cut, as the first line has it
 }
 
 // advice says what to make of it. Top is what is read first: all that goes wrong,
@@ -249,7 +265,7 @@ func (s size) point(voices int) *contract.SizePoint {
 // mends are what to do about what plays wrong: before the fixes that were tried,
 // and after them.
 func (s size) mends() (before, after []mend) {
-	return faults{s.NoJack, s.WrongPitch, s.UnmappedFrom, s.OldReadings}.around(s.Now.Damaged)
+	return faults{s.NoJack, s.WrongPitch, s.from(), s.OldReadings}.around(s.Now.Damaged)
 }
 
 // thenLeaves stands between a fix and what it leaves.

@@ -150,7 +150,7 @@ func TestWrong(t *testing.T) {
 	ranged := func(low, high int, octaves *int) contract.Range {
 		return contract.Range{LowKey: low, HighKey: high, WindowLowKey: n(36), WindowHighKey: n(96), OctavesToFit: octaves}
 	}
-	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1", "K2"}, WrongPitch: []contract.WrongPitch{
+	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}, NoJack: []string{"K1", "K2"}, WrongPitch: []contract.WrongPitch{
 		{Part: "bass", Notes: 24, Of: 32, Range: ranged(29, 36, n(1))},
 		{Part: "lead", Notes: 1, Of: 9, Range: ranged(60, 98, n(-1))},
 		{Part: "pad", Notes: 3, Of: 9, Range: ranged(30, 98, nil)},
@@ -165,12 +165,12 @@ func TestWrong(t *testing.T) {
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
 	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: give arp a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
 	for _, line := range s.wrong() {
-		_, more := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedFrom: s.UnmappedFrom, NoJack: s.NoJack,
+		_, more := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedKeys: s.UnmappedKeys, NoJack: s.NoJack,
 			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()
 		require.Contains(t, more, line)
 	}
 	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "K1 has no jack for pitch or gate, and cannot play: see check."},
-		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1"}}}.wrong())
+		size{&contract.SizeResult{Unmapped: 1, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}, NoJack: []string{"K1"}}}.wrong())
 }
 
 // TestRestLine: a release that nobody wrote is said to be a guess, whatever it

@@ -10,7 +10,26 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack), oldReadings(s.OldReadings)))
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.from()), noJack(s.NoJack), oldReadings(s.OldReadings)))
+}
+
+// from says where the notes come from that no part plays.
+func (s size) from() []string { return unplayedFrom(s.UnmappedKeys, s.MiddleC) }
+
+// unplayedFrom names channels of which no part plays a note, and of others the keys.
+func unplayedFrom(list []contract.UnmappedKeys, middleC int) (from []string) {
+	for _, u := range list {
+		key := func(k int) string { return contract.KeyName(k, middleC) }
+		switch {
+		case u.Whole:
+			from = append(from, u.Channel)
+		case u.LowKey == u.HighKey:
+			from = append(from, fmt.Sprintf("key %s (%d) of %s", key(u.LowKey), u.LowKey, u.Channel))
+		default:
+			from = append(from, fmt.Sprintf("keys %s-%s (%d-%d) of %s", key(u.LowKey), key(u.HighKey), u.LowKey, u.HighKey, u.Channel))
+		}
+	}
+	return from
 }
 
 // unplayed says how many notes no part plays; empty for none.

@@ -61,6 +61,7 @@ func newSong(song *midi.Song, file string, notes int, secs float64) Song {
 		Format:        song.Format,
 		Warnings:      make([]Warning, len(w.List)),
 		WarningsTotal: w.Total,
+		CutOff:        w.CutOff,
 	}
 	for i, x := range w.List {
 		s.Warnings[i] = Warning(x)

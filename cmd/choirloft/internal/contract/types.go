@@ -76,6 +76,8 @@ type Song struct {
 	Format        int       `json:"format"`
 	Warnings      []Warning `json:"warnings"` // the first hundred
 	WarningsTotal int       `json:"warnings_total"`
+	// CutOff: the file ends too early, and notes may be missing.
+	CutOff bool `json:"cut_off"`
 }
 
 // Warning is one place of a song's file that was not as the standard has it.

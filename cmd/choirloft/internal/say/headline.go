@@ -18,7 +18,7 @@ const headWidth = 80
 // many voices are needed, and what to try; what all of it rests on. Nothing that
 // is lost is left out of the first two.
 func (r result) head() []string {
-	return notEmpty([]string{r.lossHead(), r.wrongHead(), r.needHead(), r.basis()})
+	return notEmpty([]string{r.lossHead(), cutOffLine(&r.Song), r.wrongHead(), r.needHead(), r.basis()})
 }
 
 // lossHead says how many notes are dropped and cut short. A long title yields to
@@ -165,5 +165,5 @@ func oldReadings(names []string) string {
 
 // summary is what is lost and what plays wrong, as one text.
 func (r result) summary() string {
-	return strings.Join(notEmpty([]string{r.lossHead(), r.wrongHead()}), " ")
+	return strings.Join(notEmpty([]string{r.lossHead(), cutOffLine(&r.Song), r.wrongHead()}), " ")
 }

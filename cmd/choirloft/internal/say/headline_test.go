@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -10,6 +11,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
 	"choirloft/routing/plan"
 )
 
@@ -98,7 +100,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (not measured)."} {
 		require.Contains(t, four, words)
 	}
-	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. Then: add 3 voices (13) and add 14 voices for every tail (24).")
+	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
 	r = demoOn(t, plan.Overrides{Voices: []string{"4"}}) // 69 are cut short
 	require.Contains(t, firstFour(t, r), "First fix: add 9 voices (13).")
 }
@@ -176,4 +178,34 @@ func TestSparkLine(t *testing.T) {
 	require.Regexp(t, `^Losses by bar  [.▁▂▃▄▅▆▇█]{17}  most in bar \d+: \d+ losses$`, r.spark().Text)
 	r.Bars = 100 // 4 bars a sign
 	require.Regexp(t, `^Losses by 4 bars  [.▁▂▃▄▅▆▇█]{25}  most`, r.spark().Text)
+}
+
+// TestCutOffFiles: a song whose file ends too early says so in its second line, of
+// replay and of size; a whole one does not.
+func TestCutOffFiles(t *testing.T) {
+	data, err := os.ReadFile(demo("slow-kiln.mid"))
+	require.NoError(t, err)
+	for _, bytes := range []int{1500, len(data)} {
+		song, err := midi.Read(data[:bytes], midi.Options{})
+		require.NoError(t, err)
+		_, r := sizeOf(t, "kiln-yard.yaml", plan.Overrides{}, song, "slow-kiln.mid", false)
+		top, _ := size{r}.advice()
+		head := played(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}), song).head()
+		const says = "The song's file is damaged or cut off: notes may be missing."
+		if bytes < len(data) {
+			require.Equal(t, says, head[1])
+			require.Equal(t, says, top[0])
+		} else {
+			require.NotContains(t, append(top, head...), says)
+		}
+	}
+}
+
+// TestLossesCountTheirKinds: tails that their own note cuts are among the losses, and
+// not among the tails cut of the headline.
+func TestLossesCountTheirKinds(t *testing.T) {
+	r := demoOn(t, plan.Overrides{})
+	own := r.Endings[study.TailCutOwnKey]
+	require.Equal(t, len(r.Losses), r.Endings[study.TailCutOtherKey]+own)
+	require.Equal(t, fmt.Sprintf("The worst 6 of 92 losses, %d of them tails cut by their own note (--all shows them all):", own), r.lossLine(6))
 }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"choirloft/alloc/study"
@@ -52,8 +54,38 @@ func (r result) then() string {
 	case 1:
 		return "choirloft size plays other fixes."
 	default:
-		return "Then: " + unit.List(fixes[1:]) + ". choirloft size plays other fixes."
+		text := ""
+		rest, more := r.moreVoices(fixes[1:])
+		if len(rest) > 0 {
+			text = "Then: " + unit.List(rest) + ". "
+		}
+		return text + more + "choirloft size plays other fixes."
 	}
+}
+
+// moreVoices takes fixes that add voices out of a list, and says how many voices are
+// enough: two sums beside each other read as one to add up.
+func (r result) moreVoices(fixes []string) (rest []string, says string) {
+	d := &r.Demand
+	notes, _ := r.noteFix()
+	tails := r.tailFix()
+	var enough []string
+	for _, fix := range fixes {
+		switch {
+		case fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
+			enough = append(enough, unit.Count(d.Pedal, "voice")+" play every note whole")
+		case fix == tails && d.Audible > d.Voices && len(enough) > 0:
+			enough = append(enough, strconv.Itoa(d.Audible)+" let every tail ring out")
+		case fix == tails && d.Audible > d.Voices:
+			enough = append(enough, unit.Count(d.Audible, "voice")+" let every tail ring out")
+		default:
+			rest = append(rest, fix)
+		}
+	}
+	if len(enough) == 0 {
+		return rest, ""
+	}
+	return rest, strings.Join(enough, ", ") + ". "
 }
 
 // fixes are what to try, the first first: what plugging mends, then what mends

@@ -190,17 +190,21 @@ func (s size) advice() (top, more []string) {
 		first, detail, _ = strings.Cut(first, thenLeaves)
 		first, detail = first+".", "With that fix: "+detail
 	}
-	return notEmpty([]string{s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), s.coveredLine(), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), s.coveredLine(), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
-// floorLine says below how many voices no rule can do it.
+// floorLine says what no rule can better on the voices of the rack, or where these
+// are enough for the notes, from how many on they are.
 func (s size) floorLine() string {
-	p := s.point(s.TooFew)
-	if p == nil {
+	p := s.point(s.Voices)
+	switch {
+	case s.TooFew == 0:
 		return ""
+	case p == nil || p.FewestDamaged == 0:
+		return fmt.Sprintf("On fewer than %s no rule plays every note whole.", unit.Count(s.TooFew+1, "voice"))
 	}
 	return fmt.Sprintf("Best possible on %s, by any rule: %s cut short or dropped, %s lost.",
-		unit.Count(s.TooFew, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
+		unit.Count(s.Voices, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
 }
 
 // bestRuleLine says so where another rule that was tried would do with fewer

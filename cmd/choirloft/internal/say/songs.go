@@ -136,6 +136,9 @@ func (s songs) headline() []string {
 			lines = append(lines, line)
 		}
 	}
+	if n := s.count(func(r *contract.Result) bool { return r.Song.CutOff }); n > 0 {
+		lines = append(lines, unit.Count(n, "song file")+" damaged or cut off: notes may be missing.")
+	}
 	if len(s.v.Songs) > 0 {
 		first := s.v.Songs[0] // of the rig: the same for all
 		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)

@@ -183,7 +183,7 @@ func (r result) partFix(needs func(*contract.Demand) int) (fix string) {
 			has = min(has, *p.Limit)
 		}
 		if n := needs(&p.Demand); n-has > most {
-			most, fix = n-has, fmt.Sprintf("give %s %d voices (has %d)", p.Name, n, has)
+			most, fix = n-has, fmt.Sprintf("give %s %s (has %d)", p.Name, unit.Count(n, "voice"), has)
 		}
 	}
 	return fix

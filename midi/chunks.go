@@ -131,9 +131,9 @@ func trackEnd(data []byte, start, size int, w *Warnings) int {
 		return start + size
 	}
 	if n := bytes.Index(data[start:], []byte("MTrk")); n >= 0 {
-		w.add(start-4, "track chunk of %d bytes, but %d are left in the file: read up to the next track chunk", size, left)
+		w.cut(start-4, "track chunk of %d bytes, but %d are left in the file: read up to the next track chunk", size, left)
 		return start + n
 	}
-	w.add(start-4, "track chunk of %d bytes, but %d are left in the file: read those", size, left)
+	w.cut(start-4, "track chunk of %d bytes, but %d are left in the file: read those", size, left)
 	return len(data)
 }

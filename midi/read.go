@@ -56,6 +56,7 @@ func read(data []byte, opt Options, slow bool) (*Song, error) {
 // offset at, are at odds with the tracks there are.
 func checkCounts(head header, tracks, at int, w *Warnings) {
 	if head.tracks != tracks {
+		w.CutOff = w.CutOff || head.tracks > tracks
 		w.add(at+2, "header counts %d tracks, the file has %d: read those", head.tracks, tracks)
 	}
 	if head.format == 0 && tracks > 1 {

@@ -38,6 +38,9 @@ type Warning struct {
 type Warnings struct {
 	List  []Warning
 	Total int
+	// CutOff: the file ends before what its chunks or its header promise, or a track
+	// within an event. Notes may be missing.
+	CutOff bool
 }
 
 // Duration returns the time from the start of the song to its end.

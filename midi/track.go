@@ -139,7 +139,8 @@ func (r *reader) begins(pos, end int) bool {
 // delta reads the delta time at c.
 func (r *reader) delta(c *cursor) {
 	if c.pos >= c.end {
-		r.stop(c, c.pos, "track without an end of track")
+		r.warn(c.pos, "track without an end of track: track read up to here") // no note is missing
+		c.done = true
 		return
 	}
 	if value, ok := r.quantity(c, "delta time"); ok {
@@ -168,7 +169,7 @@ func (r *reader) quantity(c *cursor, what string) (int, bool) {
 
 // stop ends the reading of a track before its end of track.
 func (r *reader) stop(c *cursor, offset int, format string, args ...any) {
-	r.warn(offset, format+": track read up to here", args...)
+	r.song.Warnings.cut(offset, format+": track read up to here", args...)
 	c.done = true
 }
 

@@ -12,6 +12,12 @@ const maxWarnings = 100
 // String returns the offset and the message.
 func (w Warning) String() string { return fmt.Sprintf("byte %d: %s", w.Offset, w.Message) }
 
+// cut adds a warning that the file ends too early.
+func (w *Warnings) cut(offset int, format string, args ...any) {
+	w.CutOff = true
+	w.add(offset, format, args...)
+}
+
 // add counts a warning and keeps it if it is among the first by offset. Those
 // at one offset stay in the order in which they came.
 func (w *Warnings) add(offset int, format string, args ...any) {

@@ -21,7 +21,7 @@ func unwrap(data []byte, w *Warnings) (start, end int, wrapper string, err error
 		case string(data[at:at+4]) == "data" && fits:
 			return start, start + size, "RMID", nil
 		case string(data[at:at+4]) == "data":
-			w.add(at+4, "chunk \"data\" of %d bytes, but %d are left in the file: read those", size, len(data)-start)
+			w.cut(at+4, "chunk \"data\" of %d bytes, but %d are left in the file: read those", size, len(data)-start)
 			return start, len(data), "RMID", nil
 		case !fits:
 			at = len(data)

@@ -15,8 +15,11 @@ type Score struct {
 	Notes   int
 	Endings [NumEndings]int
 	Lost    time.Duration // of the reference intervals
-	Weight  Weight        // of the damaged notes; see [Rehearsal.Weigh]
-	loudest float64       // see Loudest
+	// Missed are the notes that sounded at another pitch than they asked for. No
+	// voices more or fewer need mend them, so [Score.Compare] leaves them out.
+	Missed  int
+	Weight  Weight  // of the damaged notes; see [Rehearsal.Weigh]
+	loudest float64 // see Loudest
 }
 
 // NewScore returns the score of notes that ended so, with what did not sound
@@ -44,6 +47,9 @@ func (s *Score) add(o *Outcome) {
 	s.Notes++
 	s.Endings[o.Ending]++
 	s.Lost += o.Lost
+	if o.Missed != 0 && o.Ending != Dropped {
+		s.Missed++
+	}
 	if o.Ending == TailCutOtherKey && (s.Endings[TailCutOtherKey] == 1 || o.LevelDB > s.loudest) {
 		s.loudest = o.LevelDB
 	}
@@ -54,6 +60,7 @@ func (s *Score) Add(t *Score) {
 	s.loudest = max(s.Loudest(), t.Loudest())
 	s.Notes += t.Notes
 	s.Lost += t.Lost
+	s.Missed += t.Missed
 	s.Weight += t.Weight
 	for e, n := range t.Endings {
 		s.Endings[e] += n

@@ -95,3 +95,24 @@ func (p *Plan) InService() int {
 	}
 	return n
 }
+
+// WithoutJack names the voices in service whose pitch or gate has no jack. A rig
+// without interfaces has no jacks to want.
+func (p *Plan) WithoutJack() []string {
+	names := []string{}
+	if len(p.Rig.Interfaces) == 0 {
+		return names
+	}
+	missing := map[int]bool{}
+	for _, l := range p.Map.Missing {
+		if l.Voice >= 0 && (l.Input == "pitch" || l.Input == "gate") {
+			missing[l.Voice] = true
+		}
+	}
+	for i, v := range p.Rules.Config.Voices {
+		if missing[i] && v.State.InService() {
+			names = append(names, p.Rig.Voices[i].Name)
+		}
+	}
+	return names
+}

@@ -51,6 +51,7 @@ type Fix struct {
 	Passes    int            // that an export is to be split into; 0 if it is not
 	Cost      Cost
 	After     study.Score
+	NoJack    int // voices in service whose pitch or gate has no jack then
 	family    int
 	order     int
 	notesOnly bool // in its family the notes count, not the tails
@@ -76,9 +77,20 @@ const (
 	Better
 )
 
-// Against compares a fix with how things are.
+// Against compares a fix with how things are. It is better only where it is so
+// both by the score and as a player reads the figures, one after the other:
+// notes cut or dropped, seconds lost, tails cut, the loudest of these.
 func (f *Fix) Against(before *study.Score) Verdict {
-	return Verdict(-cmp.Compare(f.After.Compare(before), 0))
+	v := Verdict(-cmp.Compare(f.After.Compare(before), 0))
+	if v == Better && asRead(&f.After, before) >= 0 {
+		return Same
+	}
+	return v
+}
+
+func asRead(a, b *study.Score) int {
+	return cmp.Or(cmp.Compare(a.Damaged(), b.Damaged()), cmp.Compare(a.Lost, b.Lost),
+		cmp.Compare(a.TailCuts(), b.TailCuts()), cmp.Compare(a.Loudest(), b.Loudest()))
 }
 
 // saves is 2 where a score leaves nothing to be wished, 1 where no note is

@@ -136,8 +136,10 @@ func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all 
 	var done atomic.Int64
 	err := crew.Do(ctx, len(fixes), func(context.Context) func(int) error {
 		return func(i int) error {
-			score, err := s.Play(fixes[i].Overrides)
-			fixes[i].After, played[i] = score, err == nil
+			p, score, err := s.play(fixes[i].Overrides)
+			if played[i] = err == nil; played[i] {
+				fixes[i].After, fixes[i].NoJack = score, len(p.WithoutJack())
+			}
 			if n := done.Add(1); progress != nil {
 				progress(int(n), len(fixes))
 			}
@@ -176,7 +178,7 @@ func (s *Session) recorded() ([]Fix, error) {
 	if err != nil || len(split.Passes) < 2 {
 		return nil, err
 	}
-	f := Fix{Kinds: []Kind{Passes}, Each: make([]plan.Overrides, 1), Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
+	f := Fix{NoJack: len(s.plan.WithoutJack()), Kinds: []Kind{Passes}, Each: make([]plan.Overrides, 1), Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
 	for _, pass := range split.Passes {
 		score, err := study.NewRehearsal(pass, study.NewReference(s.plan.Rules, pass)).Score(s.plan.Rules)
 		if err != nil {
@@ -192,16 +194,22 @@ const passesFamily = 1 << 30
 
 // Play plays the song with overrides on top of those of the session.
 func (s *Session) Play(top plan.Overrides) (study.Score, error) {
+	_, score, err := s.play(top)
+	return score, err
+}
+
+func (s *Session) play(top plan.Overrides) (*plan.Plan, study.Score, error) {
 	p, err := plan.Draft(s.rig, s.base.With(top))
 	if err != nil {
-		return study.Score{}, err
+		return nil, study.Score{}, err
 	}
 	given, ref := s.given, s.ref
 	if top.EditsSong() || len(top.SameKey) > 0 {
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
 	}
-	return study.NewRehearsal(given, ref).Score(p.Rules)
+	score, err := study.NewRehearsal(given, ref).Score(p.Rules)
+	return p, score, err
 }
 
 // sort keeps of each family the mildest fix that helps as much as any, or the
@@ -232,15 +240,15 @@ func (l *List) sort(tried []Fix) {
 }
 
 // mildest returns the first fix of a family, which stands in the order of what
-// it changes, that saves as many notes and tails as the best.
+// it changes, that saves as many notes and tails as the best; ok is false where none helps.
 func mildest(family []Fix, before *study.Score) (best Fix, ok bool) {
-	best = slices.MinFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
-	if best.Against(before) != Better {
+	family = slices.DeleteFunc(slices.Clone(family), func(f Fix) bool { return f.Against(before) != Better })
+	if len(family) == 0 {
 		return best, false
 	}
+	best = slices.MinFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
 	for _, f := range family {
-		same := f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts())
-		if same && f.Against(before) == Better {
+		if f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts()) {
 			return f, true
 		}
 	}

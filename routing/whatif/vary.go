@@ -115,6 +115,8 @@ func (v *varier) byRule() {
 type Absence struct {
 	Voice int // index
 	After study.Score
+	// NoJack counts the voices in service then whose pitch or gate has no jack.
+	NoJack int
 }
 
 // Drill takes each voice in service out in turn. The one whose absence costs
@@ -137,7 +139,7 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 	}
 	list := make([]Absence, len(done))
 	for i, f := range done {
-		list[i] = Absence{Voice: voices[f.order], After: f.After}
+		list[i] = Absence{Voice: voices[f.order], After: f.After, NoJack: f.NoJack}
 	}
 	return list, nil
 }

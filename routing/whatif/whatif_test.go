@@ -164,8 +164,8 @@ func TestMildest(t *testing.T) {
 		s.Endings[study.TailCutOtherKey] = cuts
 		return s
 	}
-	before := score(9, 0)
-	family := []Fix{{After: score(9, 5)}, {After: score(4, 3), order: 1}, {After: score(4, 2), order: 2}}
+	before := score(9, 5)
+	family := []Fix{{After: score(9, 6)}, {After: score(3, 6)}, {After: score(4, 3), order: 1}, {After: score(4, 2), order: 2}}
 	best, ok := mildest(family, &before)
 	require.True(t, ok)
 	require.Equal(t, 1, best.order)

@@ -37,7 +37,7 @@ func (a *app) outage(ctx context.Context, out *output, path, voice string, o pla
 		if err != nil {
 			return contract.OutageSong{}, err
 		}
-		return contract.NewOutageSong(fails.After, from.path, song, before, after, without), nil
+		return contract.NewOutageSong(fails, from.path, song, before, after, without), nil
 	})
 	if err := w.wait(ctx, a.stderr); err != nil {
 		return err

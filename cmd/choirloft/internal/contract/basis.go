@@ -35,27 +35,6 @@ func wrongPitch(p *plan.Plan, ranges []reach.Range, played *study.Replay) []Wron
 	return list
 }
 
-// withoutJack names the voices in service whose pitch or gate has no jack. A rig
-// without interfaces has no jacks to want.
-func withoutJack(p *plan.Plan) []string {
-	names := []string{}
-	if len(p.Rig.Interfaces) == 0 {
-		return names
-	}
-	missing := map[int]bool{}
-	for _, l := range p.Map.Missing {
-		if l.Voice >= 0 && (l.Input == "pitch" || l.Input == "gate") {
-			missing[l.Voice] = true
-		}
-	}
-	for i, v := range p.Rules.Config.Voices {
-		if missing[i] && v.State.InService() {
-			names = append(names, p.Rig.Voices[i].Name)
-		}
-	}
-	return names
-}
-
 // oldAfter is the time after which readings count as old beside newer ones of
 // the same rig: a room is warmed or cooled within a season (assumed).
 const oldAfter = 90 * 24 * time.Hour

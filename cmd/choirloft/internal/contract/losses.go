@@ -77,8 +77,8 @@ func (b *builder) bars() int {
 // kinds of loss, the worst first.
 const (
 	lossDamage = iota
-	lossTail
 	lossOverlap
+	lossTail
 	lossOwnTail
 )
 
@@ -95,7 +95,7 @@ func (l *Loss) kind() int {
 }
 
 // worst returns the order of losses from the worst: damage by what was lost,
-// cut tails by their level, legato overlaps, tails cut by their own key. Outer
+// legato overlaps alike, cut tails by their level, tails cut by their own key. Outer
 // voices go before inner ones, and earlier losses before later ones.
 func worst(losses []Loss) []int {
 	order, kinds := make([]int, len(losses)), make([]int, len(losses))

@@ -23,14 +23,18 @@ type Note struct {
 	// GateEndS is when the last of its gates fell or was taken, and EndS when the
 	// last of its voices was silent or taken; null for a note that never sounded.
 	// Silent is the level at which a voice counts as free.
-	GateEndS    *float64   `json:"gate_end_s"`
-	GateEndBar  *int       `json:"gate_end_bar"`
-	GateEndBeat *float64   `json:"gate_end_beat"`
-	EndS        *float64   `json:"end_s"`
-	EndBar      *int       `json:"end_bar"`
-	EndBeat     *float64   `json:"end_beat"`
-	Ending      string     `json:"ending"`
-	Spans       []NoteSpan `json:"spans"` // by voice, then by time
+	GateEndS    *float64 `json:"gate_end_s"`
+	GateEndBar  *int     `json:"gate_end_bar"`
+	GateEndBeat *float64 `json:"gate_end_beat"`
+	EndS        *float64 `json:"end_s"`
+	EndBar      *int     `json:"end_bar"`
+	EndBeat     *float64 `json:"end_beat"`
+	Ending      string   `json:"ending"`
+	// WrongCents is by how much its pitch was off at worst, in cents: out of range; 0
+	// for one that was dropped. LateS is by how much it began late, in seconds.
+	WrongCents float64    `json:"wrong_pitch_cents"`
+	LateS      float64    `json:"late_s"`
+	Spans      []NoteSpan `json:"spans"` // by voice, then by time
 }
 
 // NoteSpan is one voice of a note, until it was silent or taken. A note whose
@@ -49,6 +53,9 @@ func NewNotes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span
 	for i := range notes {
 		n := &r.Reference.Notes[i]
 		notes[i] = Note{Key: n.Sounding, Voice: []int{}, StartS: seconds(n.Start), Ending: EndingName(r.Outcomes[i].Ending), Spans: []NoteSpan{}}
+		if o := &r.Outcomes[i]; o.Ending != study.Dropped {
+			notes[i].WrongCents, notes[i].LateS = o.Missed, seconds(o.Late)
+		}
 		_, notes[i].Part, notes[i].KeyName = b.place(n)
 		notes[i].StartBar, notes[i].StartBeat = song.Meter.Beat(song.Tempo.Tick(n.Start))
 	}

@@ -274,3 +274,21 @@ func TestNotesOfCorpora(t *testing.T) {
 	}
 	require.Equal(t, 53+31, songs)
 }
+
+// TestNotesSayWhatIsWrong: as many notes have a wrong pitch or begin late as the
+// result counts; 24 of the demo's bass lie below the range, by whole cents.
+func TestNotesSayWhatIsWrong(t *testing.T) {
+	for name, r := range demoPlays(t) {
+		wrong, late := 0, 0
+		for i := range r.Notes {
+			if r.Notes[i].WrongCents != 0 {
+				wrong++
+			}
+			if r.Notes[i].LateS > 0 {
+				late++
+			}
+		}
+		require.Equal(t, r.WrongPitches(), wrong, name)
+		require.Equal(t, r.Flags.Late, late, name)
+	}
+}

@@ -26,9 +26,9 @@ func TestWorstLosses(t *testing.T) {
 		loss(study.HeldCut, 2, -9, false),
 		loss(study.PedalCut, 1, -3, true),
 		loss(study.BornCut, 1, 0, false),
+		loss(study.OverlapOnly, 0.06, 0, false),
 		loss(study.TailCutOtherKey, 0, -3, false),
 		loss(study.TailCutOtherKey, 0, -12, false),
-		loss(study.OverlapOnly, 0.06, 0, false),
 		loss(study.TailCutOwnKey, 0, 0, false),
 	}
 	backwards := slices.Clone(worstFirst)

@@ -100,18 +100,25 @@ func serving(p *plan.Plan, part int) (n int) {
 
 // NewOutageSong returns what changes in a song that was read from file and
 // played before and after, and without the spare where one stands in.
-func NewOutageSong(p *plan.Plan, file string, song *midi.Song, before, after, without *study.Replay) OutageSong {
+func NewOutageSong(o *whatif.Outage, file string, song *midi.Song, before, after, without *study.Replay) OutageSong {
+	p := o.After
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: after, seconds: seconds(after.Reference.End), names: map[int]string{}}
 	s := OutageSong{Song: newSong(song, file, after.Rig.Tally.Notes, b.seconds), Before: cost(&before.Rig.Tally.Score),
-		After: cost(&after.Rig.Tally.Score), More: []Loss{}}
+		After: cost(&after.Rig.Tally.Score), BeforeLeaves: leaves(o.Before, before), AfterLeaves: leaves(p, after), More: []Loss{}}
 	if without != nil {
 		c := cost(&without.Rig.Tally.Score)
-		s.Without = &c
+		left := leaves(o.Without, without)
+		s.Without, s.WithoutLeaves = &c, &left
 	}
 	for _, i := range whatif.Newly(before, after) {
 		s.More = append(s.More, b.loss(&after.Reference.Notes[i], &after.Outcomes[i]))
 	}
 	return s
+}
+
+// leaves is what plays wrong in a song that was played by a plan.
+func leaves(p *plan.Plan, r *study.Replay) Wrong {
+	return Wrong{r.Rig.Tally.Missed, r.Reference.Unmapped, len(p.WithoutJack())}
 }
 
 // Worst returns the places of up to n of the losses that are new, the worst

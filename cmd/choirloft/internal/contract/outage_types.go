@@ -42,9 +42,13 @@ type OutagePart struct {
 
 // OutageSong is what changes in a song.
 type OutageSong struct {
-	Song    Song   `json:"song"`
-	Before  Cost   `json:"before"`
-	After   Cost   `json:"after"`
-	Without *Cost  `json:"without_spare"` // null where no spare stands in
-	More    []Loss `json:"more_losses"`   // that are lost after and were not before, in the order of time
+	Song    Song  `json:"song"`
+	Before  Cost  `json:"before"`
+	After   Cost  `json:"after"`
+	Without *Cost `json:"without_spare"` // null where no spare stands in
+	// What plays wrong each time.
+	BeforeLeaves  Wrong  `json:"before_leaves"`
+	AfterLeaves   Wrong  `json:"after_leaves"`
+	WithoutLeaves *Wrong `json:"without_spare_leaves"`
+	More          []Loss `json:"more_losses"` // that are lost after and were not before, in the order of time
 }

@@ -29,9 +29,9 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Marks:  b.marks(),
 		Voices: b.voices(),
 
-		UnmappedFrom: unmapped(song, b.cfg.Parts),
-		WrongPitch:   wrongPitch(p, b.reach, r), NoJack: withoutJack(p), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
+		WrongPitch: wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
+	out.UnmappedFrom, out.UnmappedKeys = unmapped(song, b.cfg.Parts)
 	out.Banks = b.banks(out.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
 	return out
@@ -61,6 +61,7 @@ func newSong(song *midi.Song, file string, notes int, secs float64) Song {
 		Format:        song.Format,
 		Warnings:      make([]Warning, len(w.List)),
 		WarningsTotal: w.Total,
+		CutOff:        w.CutOff,
 	}
 	for i, x := range w.List {
 		s.Warnings[i] = Warning(x)

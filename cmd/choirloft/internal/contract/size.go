@@ -47,7 +47,8 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
-	out.UnmappedFrom, out.WrongPitch, out.NoJack, out.RestsOn = unmapped(in.Song, in.Plan.Rules.Config.Parts), wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), withoutJack(in.Plan), b.basis()
+	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Song, in.Plan.Rules.Config.Parts)
+	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), in.Plan.WithoutJack(), b.basis()
 	out.OldReadings = oldReadings(in.Plan)
 	if n := out.Voices; n > 0 && n <= len(out.Curve) {
 		out.FewestDamaged = out.Curve[n-1].FewestDamaged

@@ -21,7 +21,7 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	for i := range list {
 		f := &list[i]
 		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
-			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Saves: saving(before, &f.After)}
+			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
 		if f.Passes > 0 {
 			fixes[i].Command = "write"
 		}
@@ -33,6 +33,11 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 		}
 	}
 	return fixes
+}
+
+// leaves is what plays wrong besides: no fix changes which notes have a part.
+func (b *sizer) leaves(s *study.Score, noJack int) Wrong {
+	return Wrong{s.Missed, b.in.Sizing.Reference.Unmapped, noJack}
 }
 
 func saving(before, after *study.Score) Saving {
@@ -109,7 +114,7 @@ func (b *sizer) absences() []Absence {
 	best := -1
 	now := &b.in.Now.Rig.Tally.Score
 	for i, a := range b.in.Drill {
-		list = append(list, Absence{Voice: a.Voice + 1, Name: b.rig.Voices[a.Voice].Name, After: cost(&a.After), Costs: saving(now, &a.After)})
+		list = append(list, Absence{Voice: a.Voice + 1, Name: b.rig.Voices[a.Voice].Name, After: cost(&a.After), Leaves: b.leaves(&a.After, a.NoJack), Costs: saving(now, &a.After)})
 		if best < 0 || a.After.Compare(&b.in.Drill[best].After) < 0 {
 			best = i
 		}

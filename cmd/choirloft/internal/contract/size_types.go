@@ -65,6 +65,8 @@ type SizeResult struct {
 	Unmapped int `json:"unmapped"`
 	// UnmappedFrom are their channels.
 	UnmappedFrom []string `json:"unmapped_from"`
+	// UnmappedKeys are the same with their keys.
+	UnmappedKeys []UnmappedKeys `json:"unmapped_keys"`
 	// WrongPitch are the parts with notes out of range, as the rig is.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
 	// NoJack are the voices in service whose pitch or gate has no jack.
@@ -244,7 +246,15 @@ type Fix struct {
 	Asks    string      `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
 	Verdict string      `json:"verdict"`
 	After   Cost        `json:"after"`
+	Leaves  Wrong       `json:"leaves"`
 	Saves   Saving      `json:"saves"`
+}
+
+// Wrong is what plays wrong beside what is cut and dropped.
+type Wrong struct {
+	WrongPitches int `json:"wrong_pitches"` // notes
+	Unplayed     int `json:"unplayed"`      // notes of no part
+	NoJack       int `json:"without_jack"`  // voices in service whose pitch or gate has none
 }
 
 // FixChange is what a remedy changes in one way.
@@ -284,8 +294,10 @@ type Absence struct {
 	Voice int    `json:"voice"`
 	Name  string `json:"name"`
 	After Cost   `json:"after"`
-	Costs Saving `json:"saves"` // against all in service: negative
-	Best  bool   `json:"best_to_spare"`
+	// Leaves is what plays wrong then.
+	Leaves Wrong  `json:"leaves"`
+	Costs  Saving `json:"saves"` // against all in service: negative
+	Best   bool   `json:"best_to_spare"`
 }
 
 // PartSize is how many voices a part wants by itself.

@@ -51,6 +51,8 @@ type Result struct {
 	LostByBar []LostBar `json:"lost_by_bar"` // ascending; without those in which nothing is
 	// UnmappedFrom are the channels of the notes that no part takes.
 	UnmappedFrom []string `json:"unmapped_from"`
+	// UnmappedKeys are the same with their keys.
+	UnmappedKeys []UnmappedKeys `json:"unmapped_keys"`
 	// WrongPitch are the parts with notes that sound at another pitch than they
 	// ask for.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
@@ -74,6 +76,8 @@ type Song struct {
 	Format        int       `json:"format"`
 	Warnings      []Warning `json:"warnings"` // the first hundred
 	WarningsTotal int       `json:"warnings_total"`
+	// CutOff: the file ends too early, and notes may be missing.
+	CutOff bool `json:"cut_off"`
 }
 
 // Warning is one place of a song's file that was not as the standard has it.

@@ -101,8 +101,11 @@ func (p *page) answer(a Answer) {
 		p.plan = ""
 	}
 	p.due = p.plan != ""
-	for _, line := range Wrap(a.Text, p.o.Width, "") {
-		line = p.beside(line)
+	lines := Wrap(a.Text, p.o.Width, "")
+	for _, line := range lines {
+		if len(lines) == 1 { // else it would stand inside a sentence
+			line = p.beside(line)
+		}
 		if colour := colours[a.Tone]; p.o.Colour && colour != "" {
 			line = colour + line + plain
 		}
@@ -110,20 +113,20 @@ func (p *page) answer(a Answer) {
 	}
 }
 
-// beside names the plan at the right end of a line: the first of the answer and what
-// follows it that has room and does not hang.
+// beside names the plan at the right end of a line.
 func (p *page) beside(line string) string {
 	const apart = 2
 	plan := "plan " + p.plan
 	room := p.o.Width - utf8.RuneCountInString(line) - len(plan)
-	if !p.due || room < apart || strings.HasPrefix(line, " ") {
+	if !p.due || room < apart {
 		return line
 	}
 	p.plan, p.due = "", false
 	return line + strings.Repeat(" ", room) + plan
 }
 
-// name gives the plan a line of its own, where none had room.
+// name gives the plan a line of its own at the end of the head, where the answer had
+// no room.
 func (p *page) name() {
 	if p.due {
 		p.line(p.beside(""))
@@ -172,7 +175,7 @@ func (f *Finding) basis() string {
 
 func (p *page) lines(lines ...string) {
 	for _, line := range lines {
-		p.line(p.beside(line))
+		p.line(line)
 	}
 }
 

@@ -14,11 +14,19 @@ func results() string {
 	for _, kind := range say.Vocabulary() {
 		b.WriteString(strings.TrimSpace(kind.Title+": "+kind.About) + "\n")
 		for _, t := range kind.Terms {
-			fmt.Fprintf(&b, "  %s  %s\n", titled(&t), t.Explained())
+			fmt.Fprintf(&b, "  %s  %s%s\n", titled(&t), t.Explained(), keyOf(&t))
 		}
 		b.WriteByte('\n')
 	}
 	return b.String()
+}
+
+// keyOf names the word of JSON and CSV, where it is another.
+func keyOf(t *say.Term) string {
+	if t.Key == "" || t.Key == t.Name {
+		return ""
+	}
+	return " In JSON and CSV: " + t.Key + "."
 }
 
 // titled is a word with the head that stands for it above a column, where that is

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -9,12 +10,34 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// costWords says what a run costs, the worst first.
-func costWords(c *contract.Cost) string {
-	if c.Damaged == 0 && c.TailCuts == 0 && c.LostGateS == 0 {
+// costWords says what a run costs, the worst first, and what plays wrong then.
+func costWords(c *contract.Cost, w *contract.Wrong) string {
+	lost, wrong := "no note or tail is cut", stillWrong(w)
+	switch {
+	case c.Damaged > 0 || c.TailCuts > 0 || c.LostGateS > 0:
+		lost = lossWords(c) + ", " + tailWords(c)
+	case len(wrong) == 0:
 		return "nothing is lost"
 	}
-	return lossWords(c) + ", " + tailWords(c)
+	return strings.Join(notEmpty([]string{lost, strings.Join(wrong, ", ")}), "; ")
+}
+
+// stillWrong says what plays wrong, or not at all, whatever is cut.
+func stillWrong(w *contract.Wrong) (wrong []string) {
+	if w.WrongPitches > 0 {
+		wrong = append(wrong, strconv.Itoa(w.WrongPitches)+" still at the wrong pitch")
+	}
+	if w.Unplayed > 0 {
+		wrong = append(wrong, strconv.Itoa(w.Unplayed)+" unplayed")
+	}
+	return append(wrong, withoutJack(w.NoJack)...)
+}
+
+func withoutJack(n int) []string {
+	if n == 0 {
+		return nil
+	}
+	return []string{unit.Count(n, "voice") + " without a jack"}
 }
 
 // lossWords says which notes were dropped or cut short.

@@ -14,7 +14,7 @@ func CV(v *contract.CV, room Room) *doc.Doc {
 	r := result{c.Result, c.MiddleC, wholeJSON}
 	d := newDoc("Control voltages of "+SongLabel(&c.Result.Song)+" for "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary(), Tone: r.tone()}, doc.Answer{Text: "Caution: " + c.Caution, Tone: doc.Fair})
-	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.needHead(), r.basis(), r.verdict())}, r.losses(room)...)
+	blocks := append([]doc.Block{doc.Sentences(r.summary(), r.needHead(), r.basis(), r.rangeLine(), r.verdict())}, r.losses(room)...)
 	d.Under("What it loses", append(blocks, r.remarks(room))...)
 	d.Under("Channels", doc.Sentences(append([]string{"Which channel is which signal stands in " + c.Sheet + "."}, c.rest()...)...))
 	return d

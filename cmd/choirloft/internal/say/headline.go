@@ -2,7 +2,6 @@ package say
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -19,28 +18,38 @@ const headWidth = 80
 // many voices are needed, and what to try; what all of it rests on. Nothing that
 // is lost is left out of the first two.
 func (r result) head() []string {
-	return notEmpty([]string{r.lossHead(), r.wrongHead(), r.needHead(), r.basis()})
+	return notEmpty([]string{r.lossHead(), cutOffLine(&r.Song), r.wrongHead(), r.needHead(), r.basis()})
 }
 
 // lossHead says how many notes are dropped and cut short. A long title yields to
 // that.
 func (r result) lossHead() string {
 	rest := fmt.Sprintf(" on %s: ", unit.Count(r.Demand.Voices, "voice"))
-	if r.Song.Notes == 0 {
-		rest += nothingToPlay(r.Flags.Unmapped)
-	} else {
+	switch n := r.Flags.Unmapped; {
+	case r.Song.Notes == 0:
+		rest += nothingToPlay(n)
+	case n > 0:
+		rest = fmt.Sprintf(": %d of %s %s unplayed; %s.", n, unit.Count(n+r.Song.Notes, "note"), are(n), r.othersFate())
+	default:
 		rest += r.fate() + "."
 	}
-	const least = 8
-	name := []rune(songName(&r.Song))
-	if most := max(least, headWidth-utf8.RuneCountInString(rest)); len(name) > most {
-		name = append(name[:most-1], '…')
-	}
-	return string(name) + rest
+	name := songName(&r.Song)
+	return yield(name, utf8.RuneCountInString(name+rest)-headWidth) + rest
 }
 
-// wrongHead says in short what plays wrong or not at all, and how many tails are
-// cut.
+// yield cuts so many characters off a name, and leaves it eight.
+func yield(name string, over int) string {
+	const least = 8
+	all := []rune(name)
+	most := max(least, len(all)-over)
+	if over <= 0 || len(all) <= most {
+		return name
+	}
+	return string(all[:most-1]) + "…"
+}
+
+// wrongHead says in short what plays wrong, and how many tails are cut. Unplayed
+// notes are in the first line.
 func (r result) wrongHead() string {
 	var wrong []string
 	add := func(n int, thing, what string) {
@@ -49,18 +58,14 @@ func (r result) wrongHead() string {
 		}
 	}
 	add(r.WrongPitches(), "note", "at the wrong pitch")
-	switch n := r.Flags.Unmapped; {
-	case r.Song.Notes == 0: // said before
-	case n > 0 && len(wrong) > 0:
-		wrong = append(wrong, strconv.Itoa(n)+" unplayed")
-	default:
-		add(n, "note", "unplayed")
-	}
 	add(len(r.NoJack), "voice", "without a jack")
 	add(len(r.OldReadings), "voice", "with old readings")
 	add(r.Endings[study.TailCutOtherKey], "tail", "cut")
 	switch {
 	case r.Song.Notes > 0 && len(wrong) == 0:
+		if r.Flags.Unmapped > 0 {
+			return "No tail is cut, no pitch is wrong."
+		}
 		return "No tail is cut, no pitch is wrong, no note is unplayed."
 	case r.Song.Notes > 0 && r.Endings[study.TailCutOtherKey] == 0:
 		wrong = append(wrong, "no tail cut")
@@ -74,7 +79,7 @@ func (r result) wrongHead() string {
 func (r result) wrong() []string {
 	lines := append([]string{}, noJack(r.NoJack), oldReadings(r.OldReadings))
 	if r.Song.Notes > 0 {
-		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), unplayed(r.Flags.Unmapped, r.UnmappedFrom)), lines...)
+		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), unplayed(r.Flags.Unmapped, r.from())), lines...)
 	}
 	return notEmpty(lines)
 }
@@ -87,6 +92,21 @@ func notEmpty(lines []string) (kept []string) {
 		}
 	}
 	return kept
+}
+
+// othersFate says the same of the notes that some part plays.
+func (r result) othersFate() string {
+	dropped := r.Endings[study.Dropped]
+	cut := r.Damaged - dropped
+	switch {
+	case r.Damaged == 0:
+		return "no other is cut short or dropped"
+	case dropped == 0:
+		return fmt.Sprintf("%s %s cut short, none dropped", unit.Count(cut, "other"), are(cut))
+	case cut == 0:
+		return fmt.Sprintf("%s %s dropped, none cut short", unit.Count(dropped, "other"), are(dropped))
+	}
+	return fmt.Sprintf("%s %s dropped, %d cut short", unit.Count(dropped, "other"), are(dropped), cut)
 }
 
 // fate says how many notes are dropped and cut short, the worse first.
@@ -145,5 +165,5 @@ func oldReadings(names []string) string {
 
 // summary is what is lost and what plays wrong, as one text.
 func (r result) summary() string {
-	return strings.Join(notEmpty([]string{r.lossHead(), r.wrongHead()}), " ")
+	return strings.Join(notEmpty([]string{r.lossHead(), cutOffLine(&r.Song), r.wrongHead()}), " ")
 }

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -10,6 +11,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
 	"choirloft/routing/plan"
 )
 
@@ -31,7 +33,7 @@ var planted = map[string]struct{ rig, says, fix, many string }{
 		"1 note at the wrong pitch", "give p a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// No part plays the three keys below 60, and the two from there on need two.
 	"unplayed": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {keys: 60-127}}\n",
-		"3 notes unplayed", "a part for channel 1", "3 notes played by no part in 1 song."},
+		"slow-kiln.mid: 3 of 5 notes are unplayed; no other is cut short or dropped.", "a part for keys C3-G3 (48-55) of channel 1", "3 notes played by no part in 1 song."},
 	// 17 voices on an interface of 16 CVs and 16 gates.
 	"no jack": {"banks: {K: {voices: 17, kind: v}}\n",
 		"1 voice without a jack", "give K17 a jack", "K17 has no jack for pitch or gate, and cannot play: see check."},
@@ -47,8 +49,9 @@ func TestHeadlinesHideNothing(t *testing.T) {
 	whole := onRig(t, "banks: {K: {voices: 5, kind: v}}\n")
 	require.Equal(t, []string{"slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped.",
 		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
-		"Rests on: release 0 s (from the rig, not measured), CV range (assumed). 30 % longer or shorter: no change. The CV range decides which pitches are right."},
+		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."},
 		whole.head())
+	require.Equal(t, "The CV range (assumed) decides which pitches are right.", whole.rangeLine())
 	require.Equal(t, "1 song on 5 voices: 1 without a loss.", newSongs(whole).summary())
 	require.Equal(t, doc.Good, whole.tone())
 	for name, x := range planted {
@@ -63,10 +66,10 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		require.Contains(t, four, "First fix: "+x.fix+".", name)
 		needed := "Needs 5 voices, 5 with tails."
 		if name == "unplayed" {
-			needed = "Needs 2 voices, 2 with tails."
+			needed = "Needs 2 voices without those, 2 with tails."
 		}
 		require.Contains(t, four, needed, name)
-		require.Contains(t, four, "Rests on: release 0 s (from the rig, not measured)", name)
+		require.Contains(t, four, "Rests on: release 0 s (not measured)", name)
 		require.Contains(t, newSongs(r).summary(), x.many, name)
 		require.NotEqual(t, doc.Good, r.tone(), name)
 		require.NotEqual(t, doc.Good, newSongs(r).tone(), name)
@@ -78,12 +81,12 @@ func TestHeadlinesHideNothing(t *testing.T) {
 	}
 }
 
-// firstFour are the first four lines that a player reads.
+// firstFour are the first four lines that a player reads, and one that is folded.
 func firstFour(t *testing.T, r result) string {
 	t.Helper()
 	d := newDoc("", "P9395XX0")
 	d.Add(r.answer()...)
-	return strings.Join(strings.Split(textOf(t, d, 80), "\n")[:4], "\n")
+	return strings.ReplaceAll(strings.Join(strings.Split(textOf(t, d, 80), "\n")[:5], "\n"), "\n    ", " ")
 }
 
 // TestHeadOfADamagedSong: the demo on 10 voices. Each number is that of the JSON;
@@ -94,10 +97,10 @@ func TestHeadOfADamagedSong(t *testing.T) {
 	four := firstFour(t, r)
 	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
 		fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]), "Needs 13 voices, 24 with tails.",
-		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (from the rig, not measured)."} {
+		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (not measured)."} {
 		require.Contains(t, four, words)
 	}
-	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. Then: add 3 voices (13) and add 14 voices for every tail (24).")
+	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
 	r = demoOn(t, plan.Overrides{Voices: []string{"4"}}) // 69 are cut short
 	require.Contains(t, firstFour(t, r), "First fix: add 9 voices (13).")
 }
@@ -120,13 +123,13 @@ func TestLongTitles(t *testing.T) {
 	require.Equal(t, "Yellow … on 1024 voices: 10000000 of 12345678 notes are dropped, 2345678 cut short.", r.lossHead())
 }
 
-// TestHeadlineOrder: dropped before cut short, then wrong pitches, unplayed notes,
+// TestHeadlineOrder: unplayed notes where there are some, dropped before cut short, then wrong pitches,
 // voices without a jack, tails; in several songs alike.
 func TestHeadlineOrder(t *testing.T) {
 	r := demoOn(t, eightVoices())
-	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedFrom = []string{"K1"}, []string{"K2"}, 7, []string{"channel 10"}
+	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedKeys = []string{"K1"}, []string{"K2"}, 7, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}
 	for text, kinds := range map[string][]string{
-		r.summary():                  {"cut short", "wrong pitch", "7 unplayed", "without a jack", "old readings", "tails cut"},
+		r.summary():                  {"7 of 335 notes are unplayed", "cut short", "wrong pitch", "without a jack", "old readings", "tails cut"},
 		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "K1 has no jack", "old readings", "tail"},
 		strings.Join(r.wrong(), " "): {"wrong pitch", "7 notes are unplayed: no part plays channel 10.", "K1 has no jack", "1 voice has old readings, over 90 days before the newest: K2."},
 	} {
@@ -157,15 +160,15 @@ func TestWhatItRestsOn(t *testing.T) {
 	const measured = "voices: {v: {release: 1 s, measured: [release]}, w: {release: 1 s}}\n"
 	for banks, says := range map[string]string{
 		measured + "banks: {K: {voices: 4, kind: v}}\n":                           "release 1.00 s (measured)",
-		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: w}}\n":  "release 1.00 s (from the rig, not measured)",
+		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: w}}\n":  "release 1.00 s (not measured)",
 		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1}}\n":           "release 1.50 s (assumed)",
 		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // L1 plays nothing
 		"banks: {K: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
 	} {
-		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", CV range (assumed).", banks)
+		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+".", banks)
 	}
-	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run, not measured).")
-	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (from the rig, not measured). 30 % longer: 244 tails cut; shorter: 237.")
+	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run).")
+	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
 
 // TestSparkLine: each bar is as high as its share of the most.
@@ -175,4 +178,34 @@ func TestSparkLine(t *testing.T) {
 	require.Regexp(t, `^Losses by bar  [.▁▂▃▄▅▆▇█]{17}  most in bar \d+: \d+ losses$`, r.spark().Text)
 	r.Bars = 100 // 4 bars a sign
 	require.Regexp(t, `^Losses by 4 bars  [.▁▂▃▄▅▆▇█]{25}  most`, r.spark().Text)
+}
+
+// TestCutOffFiles: a song whose file ends too early says so in its second line, of
+// replay and of size; a whole one does not.
+func TestCutOffFiles(t *testing.T) {
+	data, err := os.ReadFile(demo("slow-kiln.mid"))
+	require.NoError(t, err)
+	for _, bytes := range []int{1500, len(data)} {
+		song, err := midi.Read(data[:bytes], midi.Options{})
+		require.NoError(t, err)
+		_, r := sizeOf(t, "kiln-yard.yaml", plan.Overrides{}, song, "slow-kiln.mid", false)
+		top, _ := size{r}.advice()
+		head := played(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}), song).head()
+		const says = "The song's file is damaged or cut off: notes may be missing."
+		if bytes < len(data) {
+			require.Equal(t, says, head[1])
+			require.Equal(t, says, top[0])
+		} else {
+			require.NotContains(t, append(top, head...), says)
+		}
+	}
+}
+
+// TestLossesCountTheirKinds: tails that their own note cuts are among the losses, and
+// not among the tails cut of the headline.
+func TestLossesCountTheirKinds(t *testing.T) {
+	r := demoOn(t, plan.Overrides{})
+	own := r.Endings[study.TailCutOwnKey]
+	require.Equal(t, len(r.Losses), r.Endings[study.TailCutOtherKey]+own)
+	require.Equal(t, fmt.Sprintf("The worst 6 of 92 losses, %d of them tails cut by their own note (--all shows them all):", own), r.lossLine(6))
 }

@@ -109,9 +109,9 @@ func (o outage) rows() doc.Table {
 
 // outageSong says what changes in a song.
 func outageSong(s *contract.OutageSong, room Room) []doc.Block {
-	lines := []string{songName(&s.Song) + " before: " + costWords(&s.Before) + ".", "Then: " + costWords(&s.After) + "."}
+	lines := []string{songName(&s.Song) + " before: " + costWords(&s.Before, &s.BeforeLeaves) + ".", "Then: " + costWords(&s.After, &s.AfterLeaves) + "."}
 	if s.Without != nil {
-		lines = append(lines, "Without the spare: "+costWords(s.Without)+".")
+		lines = append(lines, "Without the spare: "+costWords(s.Without, s.WithoutLeaves)+".")
 	}
 	most := room.of(8, 40)
 	title := "Losses that are new:"

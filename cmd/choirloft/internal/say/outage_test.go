@@ -26,7 +26,7 @@ func outageOf(t testing.TB, rig *profiles.Rig, voice string, o plan.Overrides) *
 	require.NoError(t, err)
 	before, after, without, err := fails.Play(song)
 	require.NoError(t, err)
-	return contract.NewOutage(fails, []contract.OutageSong{contract.NewOutageSong(fails.After, "slow-kiln.mid", song, before, after, without)}, nil)
+	return contract.NewOutage(fails, []contract.OutageSong{contract.NewOutageSong(fails, "slow-kiln.mid", song, before, after, without)}, nil)
 }
 
 // Rigs of two voices and a spare: one with jacks of its own, one that takes over

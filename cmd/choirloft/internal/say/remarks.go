@@ -1,6 +1,7 @@
 package say
 
 import (
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 	"fmt"
@@ -124,10 +125,17 @@ func (r result) thinnest() string {
 
 // lossLine introduces the first n losses.
 func (r result) lossLine(n int) string {
-	if len(r.Losses) <= n {
-		return "All of them, the worst first:"
+	own := ""
+	if n := r.Endings[study.TailCutOwnKey]; n > 0 {
+		own = fmt.Sprintf(", %s cut by its own note", unit.Count(n, "tail"))
+		if n > 1 {
+			own = fmt.Sprintf(", %d of them tails cut by their own note", n)
+		}
 	}
-	return fmt.Sprintf("The worst %d of %d (%s shows them all):", n, len(r.Losses), r.rest)
+	if len(r.Losses) <= n {
+		return "All of them, the worst first" + own + ":"
+	}
+	return fmt.Sprintf("The worst %d of %d losses%s (%s shows them all):", n, len(r.Losses), own, r.rest)
 }
 
 // lossKey names the key and, for the bass or the top of a chord, says so.

@@ -57,7 +57,7 @@ func resultOf(v *contract.Replay) result {
 // better.
 func (r result) answer() []doc.Block {
 	head := r.head()
-	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], r.wrong(), []string{r.verdict()})...)}
+	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], notEmpty([]string{r.rangeLine()}), r.wrong(), []string{r.verdict()})...)}
 }
 
 // fill sets the sentences of the JSON.

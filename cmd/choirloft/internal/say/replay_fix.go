@@ -1,8 +1,12 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -20,15 +24,27 @@ func (r result) needHead() string {
 	case r.Demand.Voices == 0:
 		return "No voice is in service."
 	}
-	line := fmt.Sprintf("Needs %s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible)
-	if r.Dealt {
-		return line + " Each voice plays what it was dealt."
+	tail := " Nothing needs a fix."
+	switch {
+	case r.Dealt:
+		tail = " Each voice plays what it was dealt."
+	case len(fixes) > 0:
+		tail = " First fix: " + fixes[0] + "."
 	}
-	if len(fixes) > 0 {
-		return line + " First fix: " + fixes[0] + "."
+	line := func(without string) string {
+		return fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
 	}
-	return line + " Nothing needs a fix."
+	if r.Flags.Unmapped == 0 {
+		return line("")
+	}
+	if all := line(" without " + unit.First(r.from(), 1)); utf8.RuneCountInString(all) <= headWidth {
+		return all
+	}
+	return line(" without those")
 }
+
+// from says where the notes come from that no part plays.
+func (r result) from() []string { return unplayedFrom(r.UnmappedKeys, r.middleC) }
 
 // then names what to try after the first fix.
 func (r result) then() string {
@@ -38,45 +54,99 @@ func (r result) then() string {
 	case 1:
 		return "choirloft size plays other fixes."
 	default:
-		return "Then: " + unit.List(fixes[1:]) + ". choirloft size plays other fixes."
+		text := ""
+		rest, more := r.moreVoices(fixes[1:])
+		if len(rest) > 0 {
+			text = "Then: " + unit.List(rest) + ". "
+		}
+		return text + more + "choirloft size plays other fixes."
 	}
+}
+
+// moreVoices takes fixes that add voices out of a list, and says how many voices are
+// enough: two sums beside each other read as one to add up.
+func (r result) moreVoices(fixes []string) (rest []string, says string) {
+	d := &r.Demand
+	notes, _ := r.noteFix()
+	tails := r.tailFix()
+	var enough []string
+	for _, fix := range fixes {
+		switch {
+		case fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
+			enough = append(enough, unit.Count(d.Pedal, "voice")+" play every note whole")
+		case fix == tails && d.Audible > d.Voices && len(enough) > 0:
+			enough = append(enough, strconv.Itoa(d.Audible)+" let every tail ring out")
+		case fix == tails && d.Audible > d.Voices:
+			enough = append(enough, unit.Count(d.Audible, "voice")+" let every tail ring out")
+		default:
+			rest = append(rest, fix)
+		}
+	}
+	if len(enough) == 0 {
+		return rest, ""
+	}
+	return rest, strings.Join(enough, ", ") + ". "
 }
 
 // fixes are what to try, the first first: what plugging mends, then what mends
 // most notes, then what only tails need.
 func (r result) fixes() (all []string) {
-	if len(r.NoJack) > 0 {
-		all = append(all, "give "+unit.First(r.NoJack, 1)+" a jack")
-	}
-	pitch, wrong := r.pitchFix()
+	f := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}
 	notes, hurt := r.noteFix()
-	if wrong > hurt {
-		all = append(all, pitch, notes)
-	} else {
-		all = append(all, notes, pitch)
+	before, after := f.around(hurt)
+	for _, fix := range before {
+		all = append(all, fix.text)
 	}
-	if r.Flags.Unmapped > 0 {
-		all = append(all, "a part for "+unit.First(r.UnmappedFrom, 1))
-	}
-	if len(r.OldReadings) > 0 {
-		all = append(all, "measure "+unit.First(r.OldReadings, 1)+" again")
+	all = append(all, notes)
+	for _, fix := range after {
+		all = append(all, fix.text)
 	}
 	return slices.DeleteFunc(append(all, r.tailFix()), func(s string) bool { return s == "" })
 }
 
-// pitchFix brings the part with most notes out of range into it: words, and how
-// many notes.
-func (r result) pitchFix() (string, int) {
-	var worst *contract.Part
-	for i := range r.Parts {
-		if p := &r.Parts[i]; p.Range != nil && p.Range.Missed > 0 && (worst == nil || p.Range.Missed > worst.Range.Missed) {
-			worst = p
+// faults are what needs another fix than voices and rules.
+type faults struct {
+	noJack      []string
+	wrongPitch  []contract.WrongPitch
+	unmapped    []string // where notes come from that no part plays
+	oldReadings []string
+}
+
+// mostName is how many characters of a part's name a line of the head has room for.
+const mostName = 14
+
+// mend is what to do about a fault, and its effort.
+type mend struct{ effort, text string }
+
+// around are what to do before what saves so many notes from being cut short or
+// dropped, and after it: first what plugging mends, then what mends most notes.
+// Where no note is hurt, all of it comes first.
+func (f faults) around(hurt int) (before, after []mend) {
+	if len(f.noJack) > 0 {
+		before = append(before, mend{"wiring", "give " + unit.First(f.noJack, 1) + " a jack"})
+	}
+	if len(f.wrongPitch) > 0 {
+		worst := slices.MaxFunc(f.wrongPitch, func(a, b contract.WrongPitch) int { return cmp.Compare(a.Notes, b.Notes) })
+		pitch := mend{"playing", intoRange(yield(worst.Part, utf8.RuneCountInString(worst.Part)-mostName), &worst.Range)}
+		if n := worst.Range.OctavesToFit; n == nil || *n == 0 {
+			pitch.effort = "wiring"
+		}
+		if worst.Notes > hurt {
+			before = append(before, pitch)
+		} else {
+			after = append(after, pitch)
 		}
 	}
-	if worst == nil {
-		return "", 0
+	if len(f.unmapped) > 0 {
+		after = append(after, mend{"setting", "a part for " + unit.First(f.unmapped, 1)})
 	}
-	return intoRange(worst.Name, worst.Range), worst.Range.Missed
+	if len(f.oldReadings) > 0 {
+		after = append(after, mend{"wiring", "measure " + unit.First(f.oldReadings, 1) + " again"})
+	}
+	if hurt == 0 {
+		return append(before, after...), nil
+	}
+	return before, after
 }
 
 // noteFix says what may save the notes that are cut short or dropped, but for
@@ -113,7 +183,7 @@ func (r result) partFix(needs func(*contract.Demand) int) (fix string) {
 			has = min(has, *p.Limit)
 		}
 		if n := needs(&p.Demand); n-has > most {
-			most, fix = n-has, fmt.Sprintf("give %s %d voices (has %d)", p.Name, n, has)
+			most, fix = n-has, fmt.Sprintf("give %s %s (has %d)", p.Name, unit.Count(n, "voice"), has)
 		}
 	}
 	return fix

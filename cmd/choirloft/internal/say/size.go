@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -55,7 +56,7 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text = fixText(&list[i])
+			list[i].Text = s.fixText(&list[i])
 		}
 	}
 }
@@ -75,17 +76,37 @@ func (s size) summary(rig string) string {
 	if s.Song.Notes == 0 {
 		return song + ": " + nothingToPlay(s.Unmapped)
 	}
+	over := utf8.RuneCountInString(s.needs(song, rig)) - headWidth
+	short := yield(song, over)
+	return s.needs(short, yield(rig, over-utf8.RuneCountInString(song)+utf8.RuneCountInString(short)))
+}
+
+// needs is the summary with what song and rig are called.
+func (s size) needs(song, rig string) string {
 	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
+	voices := func(n int) string { return unit.Count(n, "voice") + s.without() }
 	switch {
 	case e.Undamaged == nil:
-		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, unit.Count(last, "voice"), have)
+		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, voices(last), have)
 	case e.Untouched == nil:
-		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), last, have)
+		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, voices(*e.Undamaged), last, have)
 	case *e.Untouched == *e.Undamaged:
-		return fmt.Sprintf("%s needs %s%s", song, unit.Count(*e.Undamaged, "voice"), have)
+		return fmt.Sprintf("%s needs %s%s", song, voices(*e.Undamaged), have)
 	}
-	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, unit.Count(*e.Undamaged, "voice"), *e.Untouched, have)
+	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, voices(*e.Undamaged), *e.Untouched, have)
+}
+
+// without says what the numbers of voices leave out.
+func (s size) without() string {
+	from := s.from()
+	switch len(from) {
+	case 0:
+		return ""
+	case 1:
+		return " without " + from[0]
+	}
+	return " without " + unit.Count(s.Unmapped, "note")
 }
 
 // enough says what numbers of voices are enough for what, by the rules of the
@@ -142,31 +163,48 @@ func (s size) nowLine() string {
 			lost = append(lost, unit.Count(c.Cut(), "note")+" cut short")
 		}
 	}
-	if s.Now.LostGateS > 0 {
-		lost[len(lost)-1] += ", " + unit.Span(s.Now.LostGateS) + " lost"
-	}
 	if n := s.Now.TailCuts; n > 0 {
-		lost = append(lost, unit.Count(n, "tail")+" cut")
+		wrong = slices.Insert(wrong, 0, unit.Count(n, "tail")+" cut")
 	}
-	return fmt.Sprintf("On %s: %s.", unit.Count(s.Voices, "voice"), strings.Join(append(lost, wrong...), ", "))
+	line := func(parts ...[]string) string {
+		return fmt.Sprintf("On %s: %s.", unit.Count(s.Voices, "voice"), strings.Join(slices.Concat(parts...), ", "))
+	}
+	if s.Now.LostGateS > 0 { // which the tables have too
+		if all := line(lost, []string{unit.Span(s.Now.LostGateS) + " lost"}, wrong); utf8.RuneCountInString(all) <= headWidth {
+			return all
+		}
+	}
+	if all := line(lost, wrong); s.Now.Damaged > 0 || len(wrong) == 0 || utf8.RuneCountInString(all) <= headWidth {
+		return all
+	}
+	return line(wrong) // no note is cut, as the first line has it
 }
 
 // advice says what to make of it. Top is what is read first: all that goes wrong,
 // what the answer rests on, what to try. More is what plays wrong, note by note,
 // and what no rule can do better.
 func (s size) advice() (top, more []string) {
-	first, buy := s.firstFixes()
-	return notEmpty([]string{s.nowLine(), first, s.restLine(), s.coveredLine(), buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	first, further, buy := s.firstFixes()
+	detail := ""
+	if utf8.RuneCountInString(first) > headWidth {
+		first, detail, _ = strings.Cut(first, thenLeaves)
+		first, detail = first+".", "With that fix: "+detail
+	}
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), s.coveredLine(), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
-// floorLine says below how many voices no rule can do it.
+// floorLine says what no rule can better on the voices of the rack, or where these
+// are enough for the notes, from how many on they are.
 func (s size) floorLine() string {
-	p := s.point(s.TooFew)
-	if p == nil {
+	p := s.point(s.Voices)
+	switch {
+	case s.TooFew == 0:
 		return ""
+	case p == nil || p.FewestDamaged == 0:
+		return fmt.Sprintf("On fewer than %s no rule plays every note whole.", unit.Count(s.TooFew+1, "voice"))
 	}
 	return fmt.Sprintf("Best possible on %s, by any rule: %s cut short or dropped, %s lost.",
-		unit.Count(s.TooFew, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
+		unit.Count(s.Voices, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
 }
 
 // bestRuleLine says so where another rule that was tried would do with fewer
@@ -228,24 +266,51 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[i]
 }
 
-// firstFixes say what to try first, and what it would take to buy. What must be
-// bought comes first where there is nothing else.
-func (s size) firstFixes() (first, buy string) {
+// mends are what to do about what plays wrong: before the fixes that were tried,
+// and after them.
+func (s size) mends() (before, after []mend) {
+	return faults{s.NoJack, s.WrongPitch, s.from(), s.OldReadings}.around(s.Now.Damaged)
+}
+
+// thenLeaves stands between a fix and what it leaves.
+const thenLeaves = "; then "
+
+// firstFixes say what to try first, what to try then, and what it would take to
+// buy. What must be bought comes first where there is nothing else.
+func (s size) firstFixes() (first, further, buy string) {
 	const buying = "buying"
 	line := func(head string, fits func(*contract.Fix) bool) string {
 		at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return fits(&f) })
 		if at < 0 {
 			return ""
 		}
-		return fmt.Sprintf("%s: %s; then %s.", head, fixText(&s.Fixes[at]), costWords(&s.Fixes[at].After))
+		return fmt.Sprintf("%s: %s%s%s.", head, changesText(&s.Fixes[at]), thenLeaves, costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
 	}
-	first = line("First fix", func(f *contract.Fix) bool { return f.Asks != buying })
+	const head = "First fix: "
+	free := func(f *contract.Fix) bool { return f.Asks != buying }
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
-	if first == "" {
-		return buy, ""
+	before, after := s.mends()
+	switch {
+	case len(before) > 0:
+		return head + before[0].text + ".", line("Next", free), buy
+	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):
+		first = line("First fix without buying", free)
+	default:
+		first = line("First fix", free)
 	}
-	return first, buy
+	switch {
+	case first == "" && len(after) > 0:
+		first = head + after[0].text + "."
+	case first == "" && buy == "" && s.lossy():
+		first = "No fix tried makes it better."
+	case first == "":
+		return buy, "", ""
+	}
+	return first, "", buy
 }
+
+// lossy tells whether a note or a tail is cut on the rig as it is.
+func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room) []string {

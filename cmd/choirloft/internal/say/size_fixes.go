@@ -18,9 +18,23 @@ func (s size) fixTable(n, lines int) doc.Table {
 	const short, folded = 56, 36
 	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
 		number("tails cut"), number("loudest").Ranked(1), words("fix").Folds(36)}}
+	before, after := s.mends()
+	rows := func(mends []mend) {
+		for _, m := range mends {
+			t.Row("", m.effort, "", "", "", "", "", m.text)
+			lines, n = lines-len(m.text)/folded-1, max(1, n-1)
+		}
+	}
+	rows(before)
+	if len(s.Fixes) == 0 {
+		rows(after)
+	}
 	for i, at := range s.shownFixes(n) {
 		f := &s.Fixes[at]
-		what, with := fixText(f), typed(f.Flags)
+		what, with := s.fixText(f), typed(f.Flags)
+		if f.Command == writing {
+			with = writing + " " + with
+		}
 		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && i > 0 {
 			break
 		}
@@ -32,6 +46,9 @@ func (s size) fixTable(n, lines int) doc.Table {
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
 			t.Row("", "", "", "", "", "", "", "  "+with)
+		}
+		if i == 0 {
+			rows(after)
 		}
 	}
 	return t
@@ -51,6 +68,9 @@ func (s size) shownFixes(n int) (shown []int) {
 	return shown
 }
 
+// writing is the command of fixes that replay does not know.
+const writing = "write"
+
 // typed writes flags as one would type them.
 func typed(words []string) string {
 	all := make([]string, len(words))
@@ -63,8 +83,20 @@ func typed(words []string) string {
 	return strings.Join(all, " ")
 }
 
-// fixText says what to do.
-func fixText(f *contract.Fix) string {
+// fixText says what to do, and what that spoils.
+func (s size) fixText(f *contract.Fix) string {
+	text := changesText(f)
+	if n := f.Leaves.NoJack; n > len(s.NoJack) {
+		text += ", with " + withoutJack(n)[0]
+	}
+	if n := f.Leaves.WrongPitches - s.WrongNotes(); n > 0 {
+		text += ", with " + unit.Count(n, "note") + " more at the wrong pitch"
+	}
+	return text
+}
+
+// changesText says what to do.
+func changesText(f *contract.Fix) string {
 	var words []string
 	for i := range f.Changes {
 		words = append(words, changeText(&f.Changes[i]))
@@ -83,7 +115,7 @@ func changeText(c *contract.FixChange) string {
 	case "tails":
 		return "export it with write, which hears tails"
 	case "reserve":
-		return fmt.Sprintf("keep %d voices for %s", c.Number, part)
+		return fmt.Sprintf("keep %s for %s", unit.Count(c.Number, "voice"), part)
 	case "banks":
 		return "give " + banksText(c.Banks)
 	case "unison":
@@ -132,7 +164,7 @@ func (s size) worseLine(most int) string {
 	for _, kind := range warned {
 		at := slices.IndexFunc(s.Worse, func(f contract.Fix) bool { return f.Kinds[0] == kind })
 		if at >= 0 && len(words) < most {
-			words = append(words, fmt.Sprintf("%s. That leaves %s", fixText(&s.Worse[at]), costWords(&s.Worse[at].After)))
+			words = append(words, fmt.Sprintf("%s. That leaves %s", changesText(&s.Worse[at]), costWords(&s.Worse[at].After, &s.Worse[at].Leaves)))
 		}
 	}
 	if len(words) == 0 {
@@ -154,5 +186,9 @@ func (s size) triedLine() string {
 	default:
 		tried = fmt.Sprintf("%d fixes and %d pairs tried", s.Tried, s.PairsTried)
 	}
-	return tried + ", each played: replay with its flags says the same."
+	command := "replay with its flags"
+	if slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Command == writing }) {
+		command += ", or what else is named,"
+	}
+	return tried + ", each played: " + command + " says the same."
 }

@@ -31,7 +31,7 @@ func (s size) sensitivity() doc.Table {
 func (s size) drillLine() string {
 	for i := range s.Drill {
 		if a := &s.Drill[i]; a.Best {
-			return fmt.Sprintf("The best voice to do without is %s: %s.", a.Name, costWords(&a.After))
+			return fmt.Sprintf("The best voice to do without is %s: %s.", a.Name, costWords(&a.After, &a.Leaves))
 		}
 	}
 	return ""

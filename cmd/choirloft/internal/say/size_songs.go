@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"strconv"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -30,22 +31,26 @@ func (s sizeSongs) summary() string {
 	if s.Worst.Held.Voices == 0 {
 		return all + ": nothing to play."
 	}
-	return fmt.Sprintf("%s: half need %s for their notes, %s needs %d; %s has %d in service.", all, unit.Count(s.Median.Pedal, "voice"),
-		songBase(s.Worst.Pedal.File), s.Worst.Pedal.Voices, s.Rig, s.Songs[0].Voices)
+	line := func(worst string) string {
+		return fmt.Sprintf("%s: half need %s, %s needs %d; %s has %d.", all, unit.Count(s.Median.Pedal, "voice"),
+			worst, s.Worst.Pedal.Voices, s.Rig, s.Songs[0].Voices)
+	}
+	worst := songBase(s.Worst.Pedal.File)
+	return line(yield(worst, utf8.RuneCountInString(line(worst))-headWidth))
 }
 
 // advice says what is lost on the rig as it is, and what more there is to know.
 func (s sizeSongs) advice() []string {
 	lines := []string{}
 	if s.Worst.Held.Voices > 0 {
-		lines = append(lines, s.lossLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
+		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 	}
 	if len(s.Songs) > 0 {
 		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
 	}
 	if s.Worst.Held.Voices > 0 {
-		lines = append(lines, s.restLine())
+		lines = append(lines, notEmpty([]string{rangeLine(&s.Songs[0].RestsOn.Values)})...)
 	}
 	if n := len(s.Failed); n > 0 {
 		lines = append(lines, unit.Count(n, "song")+" could not be read.")

@@ -113,7 +113,7 @@ func TestFixText(t *testing.T) {
 		"1 voice more (20)":                                                {{Kind: "voices", Number: 20, More: 1}},
 		"give pad and lead banks K L; bass banks M, and pick lowest":       {{Kind: "banks", Banks: []contract.PartBanks{{Part: "pad", Banks: []string{"K", "L"}}, {Part: "bass", Banks: []string{"M"}}, {Part: "lead", Banks: []string{"K", "L"}}}}, {Kind: "pick", Value: "lowest"}},
 	} {
-		require.Equal(t, want, fixText(&contract.Fix{Changes: changes}))
+		require.Equal(t, want, changesText(&contract.Fix{Changes: changes}))
 	}
 }
 
@@ -150,7 +150,7 @@ func TestWrong(t *testing.T) {
 	ranged := func(low, high int, octaves *int) contract.Range {
 		return contract.Range{LowKey: low, HighKey: high, WindowLowKey: n(36), WindowHighKey: n(96), OctavesToFit: octaves}
 	}
-	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1", "K2"}, WrongPitch: []contract.WrongPitch{
+	s := size{&contract.SizeResult{MiddleC: 4, Unmapped: 876, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}, NoJack: []string{"K1", "K2"}, WrongPitch: []contract.WrongPitch{
 		{Part: "bass", Notes: 24, Of: 32, Range: ranged(29, 36, n(1))},
 		{Part: "lead", Notes: 1, Of: 9, Range: ranged(60, 98, n(-1))},
 		{Part: "pad", Notes: 3, Of: 9, Range: ranged(30, 98, nil)},
@@ -165,21 +165,21 @@ func TestWrong(t *testing.T) {
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
 	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: give arp a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
 	for _, line := range s.wrong() {
-		_, more := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedFrom: s.UnmappedFrom, NoJack: s.NoJack,
+		_, more := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedKeys: s.UnmappedKeys, NoJack: s.NoJack,
 			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()
 		require.Contains(t, more, line)
 	}
 	require.Equal(t, []string{"1 note is unplayed: no part plays channel 10.", "K1 has no jack for pitch or gate, and cannot play: see check."},
-		size{&contract.SizeResult{Unmapped: 1, UnmappedFrom: []string{"channel 10"}, NoJack: []string{"K1"}}}.wrong())
+		size{&contract.SizeResult{Unmapped: 1, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}, NoJack: []string{"K1"}}}.wrong())
 }
 
 // TestRestLine: a release that nobody wrote is said to be a guess, whatever it
 // moves.
 func TestRestLine(t *testing.T) {
 	of := func(b contract.Basis) string { return size{&contract.SizeResult{RestsOn: b}}.restLine() }
-	require.Equal(t, "Rests on: release 2.40 s (from the rig, not measured). 30 % longer: 27 voices; shorter: 21.",
+	require.Equal(t, "Rests on: release 2.40 s (not measured). 30 % longer: 27 voices; shorter: 21.",
 		of(contract.Basis{Values: contract.Values{ReleaseS: 2.4, ReleaseSource: contract.FromRig}, StepPercent: 30, Longer: contract.Enough{Audible: 27}, Shorter: contract.Enough{Audible: 21}}))
-	require.Equal(t, "Rests on: release 1.50 s (assumed), CV range (assumed). 30 % longer or shorter: no change. The CV range decides which pitches are right.",
+	require.Equal(t, "Rests on: release 1.50 s (assumed). 30 % longer or shorter: no change.",
 		of(contract.Basis{Values: contract.Values{ReleaseS: 1.5, ReleaseSource: contract.Assumed, RangeAssumed: true}, StepPercent: 30}))
 }
 
@@ -215,6 +215,44 @@ func TestSizeFitsAScreen(t *testing.T) {
 			require.Contains(t, first, " needs ", file)
 			require.Contains(t, first, "\nOn ", file)
 			require.Contains(t, first, "\nRests on: release ", file)
+		}
+	}
+}
+
+// TestFirstFourLines: whatever is wrong, a fix to try first and what all rests on
+// are within the first four lines, and the first fix is the first row of the
+// table, where it is not one to buy. It is what replay would try first.
+func TestFirstFourLines(t *testing.T) {
+	for _, c := range []struct{ file, release, fix string }{
+		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
+		{"kiln-yard.yaml", "1.2 s", "transpose bass up 1 octave"},
+		{"rigs/own-zero-key.yaml", "", "release 960 ms for all"},
+		{"rigs/one-jack.yaml", "", "release 1.4 s for all"},
+		{"rigs/two-shelves.yaml", "", "a part for channel 1 and 2 more"},
+	} {
+		o := plan.Overrides{}
+		if c.release != "" {
+			o.Release = []string{c.release}
+		}
+		p, r := sizeOf(t, c.file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
+		s := contract.NewSize(p, r)
+		s.Rig = strings.Repeat("Long name ", 9)
+		text := textOf(t, Size(s, Screen), 80)
+		lines := strings.Split(text, "\n")
+		require.LessOrEqual(t, len([]rune(lines[0])), 80)
+		four := strings.Join(lines[:4], "\n")
+		require.Contains(t, four, "First fix", c.file)
+		require.Contains(t, four, c.fix, c.file)
+		require.Contains(t, four, "Rests on: release ", c.file)
+		rows := strings.Split(text, "  Fix\n")[1]
+		if before, _ := (size{r}).mends(); len(before) > 0 || r.Fixes[0].Asks != "buying" {
+			require.Contains(t, strings.Split(rows, "\n")[0], c.fix, c.file)
+			require.Contains(t, four, "First fix: ")
+		} else {
+			require.Contains(t, four, "First fix without buying: ")
+		}
+		if before, _ := (size{r}).mends(); len(before) > 0 {
+			require.Equal(t, c.fix, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).fixes()[0])
 		}
 	}
 }

@@ -10,7 +10,26 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.UnmappedFrom), noJack(s.NoJack), oldReadings(s.OldReadings)))
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.from()), noJack(s.NoJack), oldReadings(s.OldReadings)))
+}
+
+// from says where the notes come from that no part plays.
+func (s size) from() []string { return unplayedFrom(s.UnmappedKeys, s.MiddleC) }
+
+// unplayedFrom names channels of which no part plays a note, and of others the keys.
+func unplayedFrom(list []contract.UnmappedKeys, middleC int) (from []string) {
+	for _, u := range list {
+		key := func(k int) string { return contract.KeyName(k, middleC) }
+		switch {
+		case u.Whole:
+			from = append(from, u.Channel)
+		case u.LowKey == u.HighKey:
+			from = append(from, fmt.Sprintf("key %s (%d) of %s", key(u.LowKey), u.LowKey, u.Channel))
+		default:
+			from = append(from, fmt.Sprintf("keys %s-%s (%d-%d) of %s", key(u.LowKey), key(u.HighKey), u.LowKey, u.HighKey, u.Channel))
+		}
+	}
+	return from
 }
 
 // unplayed says how many notes no part plays; empty for none.
@@ -107,20 +126,27 @@ func (s size) restLine() string {
 
 // basisLine says what an answer rests on, and how far it moves it.
 func basisLine(v *contract.Values, moves string) string {
-	line := restsOn(v) + " " + moves
-	if v.RangeAssumed {
-		line += " The CV range decides which pitches are right."
-	}
-	return line
+	return restsOn(v) + " " + moves
 }
 
-// restsOn names the release and the CV range, and whether somebody measured them.
-func restsOn(v *contract.Values) string {
-	line := fmt.Sprintf("Rests on: release %s (%s)", releaseText(v.ReleaseS), sourceText(v.ReleaseSource))
-	if v.RangeAssumed {
-		line += fmt.Sprintf(", CV range (%s)", sourceText(contract.Assumed))
+// rangeLine says so where the CV range is assumed.
+func rangeLine(v *contract.Values) string {
+	if !v.RangeAssumed {
+		return ""
 	}
-	return line + "."
+	return "The CV range (assumed) decides which pitches are right."
+}
+
+// restsOn names the release, and whether somebody measured it.
+func restsOn(v *contract.Values) string {
+	source := sourceText(v.ReleaseSource)
+	switch v.ReleaseSource { // in short, for a line
+	case contract.FromRig:
+		source = "not measured"
+	case contract.ThisRun:
+		source = "for this run"
+	}
+	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
 }
 
 // sourceText says where a value comes from.

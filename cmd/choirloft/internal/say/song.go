@@ -69,6 +69,14 @@ func nothingToPlay(unmapped int) string {
 	return "nothing to play, the song has no notes."
 }
 
+// cutOffLine says so where notes may be missing from the song's file.
+func cutOffLine(s *contract.Song) string {
+	if !s.CutOff {
+		return ""
+	}
+	return "The song's file is damaged or cut off: notes may be missing."
+}
+
 // oddLine says in a line how much was wrong with the song's file.
 func oddLine(s *contract.Song, rest string) string {
 	if s.WarningsTotal == 0 {

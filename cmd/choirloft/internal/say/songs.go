@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -19,12 +20,26 @@ func Songs(v *contract.Songs, room Room) *doc.Doc {
 	s := songs{v}
 	d := newDoc(unit.Count(len(s.v.Songs), "song")+" on "+s.v.Rig, s.v.Fingerprint)
 	lines := s.headline()
-	d.Add(doc.Answer{Text: lines[0], Tone: s.tone()}, doc.Sentences(append(lines[1:], s.best(), s.basis())...))
+	d.Add(doc.Answer{Text: lines[0], Tone: s.tone()}, doc.Sentences(s.lines(lines)...))
 	if len(s.v.Songs) > 0 {
 		most := room.of(mostSongs, len(s.v.Songs))
 		d.Under("Songs, the worst first", s.table(most), s.more(most))
 	}
 	return d
+}
+
+// lines are what follows the answer. What it rests on is within the first four lines
+// of a terminal.
+func (s songs) lines(headline []string) []string {
+	at := 3
+	if utf8.RuneCountInString(headline[0]) > headWidth {
+		at--
+	}
+	all := slices.Insert(slices.Clone(headline), min(at, len(headline)), s.basis())
+	if len(s.v.Songs) > 0 && s.basis() != "" {
+		all = append(all, rangeLine(&s.v.Songs[0].RestsOn.Values))
+	}
+	return append(all[1:], s.best())
 }
 
 // songs puts what several songs lost into words.
@@ -121,6 +136,9 @@ func (s songs) headline() []string {
 			lines = append(lines, line)
 		}
 	}
+	if n := s.count(func(r *contract.Result) bool { return r.Song.CutOff }); n > 0 {
+		lines = append(lines, unit.Count(n, "song file")+" damaged or cut off: notes may be missing.")
+	}
 	if len(s.v.Songs) > 0 {
 		first := s.v.Songs[0] // of the rig: the same for all
 		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)
@@ -138,7 +156,10 @@ func (s songs) lossLine(of func(*contract.Result) int, thing, what string) strin
 	worst := slices.MaxFunc(s.v.Songs, func(a, b *contract.Result) int { return of(a) - of(b) })
 	text := fmt.Sprintf("%s %s in %s", unit.Count(n, thing), what, unit.Count(in, "song"))
 	if in > 1 {
-		text += fmt.Sprintf(", most in %s: %d", songBase(worst.Song.File), of(worst))
+		most := fmt.Sprintf(": %d", of(worst))
+		text += ", most in "
+		name := songBase(worst.Song.File)
+		text += yield(name, utf8.RuneCountInString(text+name+most)+1-headWidth) + most
 	}
 	return text + "."
 }

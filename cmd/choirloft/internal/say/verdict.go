@@ -83,6 +83,14 @@ func (r result) basis() string {
 	return basisLine(&b.Values, swing(b.StepPercent, now, &b.Longer, &b.Shorter))
 }
 
+// rangeLine says so where the CV range is assumed.
+func (r result) rangeLine() string {
+	if r.basis() == "" {
+		return ""
+	}
+	return rangeLine(&r.RestsOn.Values)
+}
+
 // swing says how far another release would move what is lost.
 func swing(percent float64, now, longer, shorter *contract.Cost) string {
 	step := fmt.Sprintf("%.0f %%", percent)

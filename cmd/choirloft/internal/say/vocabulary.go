@@ -5,7 +5,7 @@ import "choirloft/alloc/study"
 // endingTerms are the endings of notes.
 var endingTerms = [study.NumEndings]Term{
 	study.Complete:         {Name: "complete", Means: "sounded to the end, its tail included.", Plain: true},
-	study.Superseded:       {Name: "retriggered", Means: "its key was played again on its voice."},
+	study.Superseded:       {Name: "retriggered", Means: "its key was played again on its voice, or its mono part went on to another key."},
 	study.Dropped:          {Name: "dropped", Means: "never sounded: it got no voice.", Plain: true},
 	study.LateStart:        {Name: "began late", Means: "waited for the voices of its unison, for longer than the overlap allows."},
 	study.BornCut:          {Name: "stolen at once", Means: "lost its voice within the shortest gate."},
@@ -31,14 +31,14 @@ var causeTerms = []Term{
 
 // noteTerms are what else can be said of notes.
 var noteTerms = []Term{
-	{Name: "wrong pitch", Means: "out of the CV range, so played at its end or octaves off."},
-	{Name: "unplayed", Means: "no part plays its channel, key or velocity."},
-	{Name: "thinned", Means: "played on fewer voices than its unison asks for."},
-	{Name: "late", Means: "its gate opened later than the note: a gate must go low first, or a unison waited."},
-	{Name: "swallowed", Means: "ended by the note-off of the note before on the same key."},
-	{Name: "stuck", Means: "has no note-off: held to the end of the song."},
-	{Name: "lone note-off", Means: "has no note to end: ignored."},
-	{Name: "no length", Means: "ends where it begins: held for the shortest gate."},
+	{Name: "wrong pitch", Key: "clamped", Means: "out of the CV range, so played at its end or octaves off."},
+	{Name: "unplayed", Key: "unmapped", Means: "no part plays its channel, key or velocity."},
+	{Name: "thinned", Key: "thinned", Means: "played on fewer voices than its unison asks for."},
+	{Name: "late", Key: "late", Means: "its gate opened later than the note: a gate must go low first, or a unison waited."},
+	{Name: "swallowed", Key: "swallowed", Means: "ended by the note-off of the note before on the same key."},
+	{Name: "stuck", Key: "stuck", Means: "has no note-off: held to the end of the song."},
+	{Name: "lone note-off", Key: "orphan", Means: "has no note to end: ignored."},
+	{Name: "no length", Key: "zero_length", Means: "ends where it begins: held for the shortest gate."},
 	{Name: "outer", Means: "the lowest or the highest note that sounds."},
 }
 

@@ -2,8 +2,11 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 )
 
@@ -17,6 +20,8 @@ type Term struct {
 	Head string
 	// Plain is for a column whose head needs no legend.
 	Plain bool
+	// Key is the word for it in JSON and CSV; empty where there is none.
+	Key string
 }
 
 // head is what stands above a column.
@@ -54,7 +59,7 @@ type Terms struct {
 // of tables, legends and help take it from here.
 func Vocabulary() []Terms {
 	return []Terms{
-		{"Endings", "What became of a note. Every note has exactly one.", endingTerms[:]},
+		{"Endings", "What became of a note. Every note has exactly one.", keyed(endingTerms[:])},
 		{"Causes", "Why a note was cut short or dropped.", causeTerms},
 		{"Remarks about notes", "What else can be said of a note, whatever its ending.", noteTerms},
 		{"States", "Of a voice in a rig.", stateTerms},
@@ -68,6 +73,15 @@ func Vocabulary() []Terms {
 		{"Levels, supplies and rows", "How loud it may get, and what the rack draws.", rackTerms},
 		{"Tables of size and estimate", "Racks and ways of reckoning, side by side.", reckonTerms},
 	}
+}
+
+// keyed gives endings their keys.
+func keyed(endings []Term) []Term {
+	terms := slices.Clone(endings)
+	for e := range terms {
+		terms[e].Key = contract.EndingName(study.Ending(e))
+	}
+	return terms
 }
 
 // term finds a word; it must be in the vocabulary, which a test holds every

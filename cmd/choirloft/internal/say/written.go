@@ -16,7 +16,7 @@ func Written(v *contract.Written, room Room) *doc.Doc {
 	d.Under("Files", doc.Sentences(w.fileLines()...), doc.Sentences(w.recordingLine(), w.divisionLine(), w.bendLine()))
 	for i := range w.Passes {
 		r := w.pass(i)
-		blocks := []doc.Block{doc.Sentences(w.passLine(i), r.summary(), r.needHead(), r.basis(), r.verdict())}
+		blocks := []doc.Block{doc.Sentences(w.passLine(i), r.summary(), r.needHead(), r.basis(), r.rangeLine(), r.verdict())}
 		blocks = append(blocks, r.losses(room)...)
 		d.Under("What it loses", append(blocks, r.remarks(room, lostInPass(&w.Passes[i])...))...)
 	}

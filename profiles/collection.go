@@ -152,6 +152,7 @@ func (d dictOf[K, V]) readEntry(r *reader, key, value *yaml.Node, at string) (en
 	k, c := d.keys.parse(r, written{text: key.Value})
 	if c != nil {
 		r.fault(key, e.at, c)
+		r.refuse(e.at)
 	} else {
 		e.key = k.(K)
 	}

@@ -36,16 +36,16 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"name of key 60, in the file and in all that is printed", "C3"),
 	may("order", orderShape, "{}", func(d *rigDraft) *midi.Order { return &d.Order },
 		"how events at one instant follow each other", "{chords: low}"),
-	may("interfaces", named[Interface]("an interface", "interfaces", interfaceShape, 64), "",
+	may("interfaces", boxes("an interface", "interfaces", interfaceShape), "",
 		func(d *rigDraft) *[]entry[string, Interface] { return &d.interfaces },
 		"boxes that give CVs and gates, by names of yours", "{main: {profile: cv16-gate16}}"),
-	may("sequencers", named[Sequencer]("a sequencer", "sequencers", sequencerShape, 64), "",
+	may("sequencers", boxes("a sequencer", "sequencers", sequencerShape), "",
 		func(d *rigDraft) *[]entry[string, Sequencer] { return &d.sequencers },
 		"further sources of pitch and gate pairs, for other set-ups", "{seq: {parts: 4}}"),
 	may("voices", named[Kind]("a kind of voice", "kinds of voice", kindShape, 64), "",
 		func(d *rigDraft) *[]entry[string, Kind] { return &d.kinds },
 		"kinds of voice, by names of yours", "{saw: {release: 1.2 s}}"),
-	must("banks", dictOf[string, bankDraft]{name{"a bank", true}, bankShape, "banks", 1024},
+	must("banks", dictOf[string, bankDraft]{name{what: "a bank", noDigit: true, noCable: true}, bankShape, "banks", 1024},
 		func(d *rigDraft) *[]entry[string, bankDraft] { return &d.banks },
 		"groups of voices, such as K: {voices: 4}", "{K: {voices: 4}}"),
 	may("macros", named[macroDraft]("a macro", "macros", macroShape, 256), "",
@@ -88,6 +88,11 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 // []entry[string, V].
 func named[V any](one, many string, of shape, max int) dictOf[string, V] {
 	return dictOf[string, V]{keys: name{what: one}, of: of, what: many, max: max}
+}
+
+// boxes makes a map of things whose name stands before the names of their jacks.
+func boxes[V any](one, many string, of object[V]) dictOf[string, V] {
+	return dictOf[string, V]{keys: name{what: one, noCable: true}, of: of, what: many, max: 64}
 }
 
 // choice makes a field that is one of some names, told by their place.

@@ -27,7 +27,7 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 			p.Sources, p.Zone, p.Members = l.sources, l.zone, l.members
 		}},
 	may("keys", keySpan, "0-127", func(p *partDraft) *alloc.KeyRange { return &p.Keys },
-		"keys that it plays, as they come in", "C2-C7"),
+		"keys that it plays, as they come in", "C2-B3"),
 	may("velocities", velocitySpan, "1-127", func(p *partDraft) *[2]uint8 { return &p.Velocities },
 		"velocities that it plays", "1-100"),
 	may("transpose", whole(-48, 48), "0", func(p *partDraft) *int { return &p.Transpose },
@@ -42,7 +42,7 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 	}, "", func(p *partDraft) *[]spot[string] { return &p.banks },
 		"banks that it plays on; all by default", "[K]"),
 	may("mode", oneOf[Mode](modeNames...), "poly", func(p *partDraft) *Mode { return &p.Mode },
-		"chords, or one note at a time and which key wins", "mono last"),
+		"poly plays chords; mono one note at a time, of the key pressed last, the lowest or the highest", "mono last"),
 	may("reattack", oneOf[Reattack](reattackNames...), "none", func(p *partDraft) *Reattack { return &p.Reattack },
 		"when a mono part starts its envelope again while a key is down", "mode: mono last\nreattack: press"),
 	may("reserve", whole(0, maxVoices), "0", func(p *partDraft) *int { return &p.Reserve },
@@ -131,7 +131,7 @@ func finishUnison(r *reader, u *Unison, n node, at string) {
 	}
 	if u.Regrow && u.Short != Elastic {
 		key, _ := lookup(n, "regrow")
-		r.fault(key, join(at, "regrow"), complain("found regrow: true with when_short: %s, only an elastic unison grows again", u.Short).
-			advise("write when_short: elastic"))
+		r.fault(key, join(at, "regrow"), complain("regrow goes with when_short: elastic, found when_short: %s", u.Short).
+			advise("write when_short: elastic, or leave regrow out"))
 	}
 }

@@ -50,7 +50,7 @@ var kindFields = []field[Kind]{
 	may("group_pitch", oneOf[GroupPitch](groupNames...), "none", func(k *Kind) *GroupPitch { return &k.GroupPitch },
 		"what the common pitch jack of a bank does with its voices' own pitch", "sums"),
 	may("has", inputNames, "[pitch, gate, velocity, cutoff, resonance, level]", func(k *Kind) *[]string { return &k.Has },
-		"inputs that a voice has", "[pitch, gate, velocity, cutoff, drive]"),
+		"inputs that a voice has: pitch, gate, and any others by names of yours", "[pitch, gate, velocity, cutoff, drive]"),
 	may("inputs", inputNames, "[pitch, gate]", func(k *Kind) *[]string { return &k.Inputs },
 		"inputs that get a CV or a gate for each voice", "[pitch, gate, velocity]"),
 	may("sound", soundShape, "{}", func(k *Kind) *Sound { return &k.Sound },

@@ -15,6 +15,8 @@ type name struct {
 	// noDigit refuses a digit at the end, so that bank and position make a
 	// voice's name in one way only.
 	noDigit bool
+	// noCable refuses cv and gt: cables are called cv12 and box2:gt3.
+	noCable bool
 }
 
 var nameForm = regexp.MustCompile(`^\p{L}[\p{L}\p{M}0-9_-]*$`)
@@ -28,8 +30,8 @@ func (s name) wants() string {
 }
 
 func (s name) parse(_ *reader, w written) (any, *complaint) {
-	if s.noDigit && (strings.EqualFold(w.text, "cv") || strings.EqualFold(w.text, "gt")) {
-		return nil, complain("found %s, want another name: %s1 is a cable", w.text, strings.ToLower(w.text)).advise("call it by a letter, such as K, or by what it is")
+	if s.noCable && (strings.EqualFold(w.text, "cv") || strings.EqualFold(w.text, "gt")) {
+		return nil, complain("found %s, want another name: %s1 is a cable", w.text, strings.ToLower(w.text)).advise("%s", s.otherName())
 	}
 	if nameForm.MatchString(w.text) && utf8.RuneCountInString(w.text) <= longest && !(s.noDigit && endsInDigit(w.text)) {
 		return w.text, nil
@@ -43,6 +45,13 @@ func (s name) parse(_ *reader, w written) (any, *complaint) {
 		return nil, c.advise("write %s", joined)
 	}
 	return nil, c
+}
+
+func (s name) otherName() string {
+	if s.noDigit {
+		return "call it by a letter, such as K, or by what it is"
+	}
+	return "call it by what it is or where it stands, such as main or left"
 }
 
 func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }

@@ -24,6 +24,8 @@ type reader struct {
 	// records nothing.
 	given  map[string]Pos
 	prefix string
+	// refused are the keys of maps that could not be read, by their paths.
+	refused map[string]bool
 	// profiles are the profile files of the user's that were read, each once.
 	profiles []profileFile
 }
@@ -69,6 +71,14 @@ func (r *reader) fault(n *yaml.Node, at string, c *complaint) {
 
 func (r *reader) faultAt(pos Pos, at string, c *complaint) {
 	r.faults = append(r.faults, Fault{Pos: pos, Path: at, Message: c.message, Hint: c.hint})
+}
+
+// refuse records that a key of a map was refused: what refers to it is not at fault.
+func (r *reader) refuse(at string) {
+	if r.refused == nil {
+		r.refused = map[string]bool{}
+	}
+	r.refused[at] = true
 }
 
 // note records that the value at a path was written, and where.

@@ -92,13 +92,14 @@ func listNames[V any](x *resolver, what string, entries []entry[string, V]) {
 }
 
 // find returns the thing of that name, if it stands in one of the sections;
-// otherwise it complains.
+// otherwise it complains, unless the name itself was refused before.
 func (x *resolver) find(name spot[string], sections ...string) (thing, bool) {
 	t, ok := x.things[name.value]
 	if ok && slices.Contains(sections, t.what) {
 		return t, true
 	}
-	if name.value != "" {
+	refused := func(section string) bool { return x.refused[join(section, name.value)] }
+	if name.value != "" && !slices.ContainsFunc(sections, refused) {
 		x.faultAt(name.pos, name.at, x.noSuch(name.value, sections))
 	}
 	return thing{}, false

@@ -46,7 +46,7 @@ type fixedKey = entry[midi.Key, spot[string]]
 
 // pickShape is a picking rule, or a map of keys to voices; its values are
 // picks.
-var pickShape = byKind{scalar: leaf{words{pickExamples, pickWritten, parsePick}}, dict: mapped[fixedDraft, picks]{
+var pickShape = byKind{all: true, scalar: leaf{words{pickExamples, pickWritten, parsePick}}, dict: mapped[fixedDraft, picks]{
 	object[fixedDraft]{what: "the voices of single keys", fields: []field[fixedDraft]{
 		must("fixed", dictOf[midi.Key, spot[string]]{
 			keys: keyWord, of: voiceRef, what: "voices by key", max: 128,

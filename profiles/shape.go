@@ -74,12 +74,15 @@ func (l locate[T]) read(r *reader, n *yaml.Node, at string) (any, bool) {
 
 // byKind is a union, told apart by what the node is. Shapes that are nil are
 // not allowed.
-type byKind struct{ scalar, list, dict shape }
+type byKind struct {
+	scalar, list, dict shape
+	all                bool // the scalar's wants name the others too
+}
 
 func (u byKind) wants() string {
 	var all []string
 	for _, s := range []shape{u.scalar, u.list, u.dict} {
-		if s != nil {
+		if s != nil && !(u.all && len(all) > 0) {
 			all = append(all, s.wants())
 		}
 	}

@@ -12,6 +12,7 @@ const (
 	BankUnused        Code = "bank-unused"
 	NoInterface       Code = "no-interface"
 	BankReadsAsKey    Code = "bank-reads-as-key"
+	NameReadsAsOther  Code = "name-reads-as-other"
 
 	LaneDoesNotFit   Code = "lane-does-not-fit"
 	NoChannel        Code = "no-channel"
@@ -94,6 +95,8 @@ func Codes() []CodeInfo {
 			"name the bank under a part, or leave it unplugged"},
 		{BankReadsAsKey, Note, "a bank is called A to H, so its voices read as keys: C2 is a voice then, and a key",
 			"rename the bank, say K, L, M, N or P, here and on its labels"},
+		{NameReadsAsOther, Note, "a macro, part, interface or sequencer is called as a key or a voice is",
+			"call it by what it does or where it stands"},
 		{NoInterface, Note, "the rig has no interface, so every pitch counts as in range",
 			"name the interface under interfaces: its CV range and jacks are then checked"},
 

@@ -235,7 +235,11 @@ func (m *Map) tryFewerLanes() {
 	for i := len(banks) - 1; i >= 0; i-- {
 		b := &banks[i]
 		for n := len(b.Lanes) - 1; n >= 0; n-- {
-			names = append(names, b.Name+"."+b.Lanes[n])
+			name := b.Name + "." + b.Lanes[n]
+			if b.Pos == (profiles.Pos{}) { // a bank that no file has yet
+				name = b.Lanes[n] + " of the next bank"
+			}
+			names = append(names, name)
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks

@@ -79,7 +79,7 @@ func (m *Map) findBend(n *Net) {
 	if bend > 0 {
 		way = "sharpens"
 	}
-	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s and feeds %d: this %s %s by %s cents%s, all alike",
+	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s plugged in, and now feeds %d: this %s %s by %s cents%s, all alike",
 		n.JackName(m.Rig), unit.Count(n.Calibrated, "input"), len(n.Load.Inputs), way, m.inputNames(pitches), unit.Fixed(math.Abs(bend), 1), per),
 		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
 	found.Value, found.Unit, found.Assumed = &bend, measure, n.Assumed

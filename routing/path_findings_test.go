@@ -24,7 +24,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch, calibrated_with: 1}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch, calibrated_with: 4}]\n",
 			where: "wiring[0]", value: -34.61538, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 4: this flattens K1.pitch, K2.pitch, K3.pitch, K4.pitch by 34.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input plugged in, and now feeds 4: this flattens K1.pitch, K2.pitch, K3.pitch, K4.pitch by 34.6 cents per octave, all alike",
 		},
 		// 1200·(1.04/1.01 − 1) = 35.64356, sharp
 		"three plugs pulled": {
@@ -32,7 +32,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, to: K1.pitch, calibrated_with: 4}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, to: K1.pitch, calibrated_with: 1}]\n",
 			where: "wiring[0]", value: 35.64356, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 4 inputs and feeds 1: this sharpens K1.pitch by 35.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 4 inputs plugged in, and now feeds 1: this sharpens K1.pitch by 35.6 cents per octave, all alike",
 		},
 		// two inputs over 5 octaves: 3 cents are 0.6 an octave, where 1 + 2r = (1 + r)/(1 − 0.0005),
 		// r = Rs/Rin = 0.0005005: 50.1 Ω is over (1200·0.000501/1.001002), 50 Ω is not
@@ -41,7 +41,7 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, output_resistance: 50.1 ohm}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, to: K.pitch}]\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, output_resistance: 50 ohm}}\nbanks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, to: K.pitch}]\n",
 			where: "wiring[0]", value: -0.600598, line: 4, col: 10,
-			text: "main cv 1 was calibrated with 1 input and feeds 2: this flattens K1.pitch, K2.pitch by 0.6 cents per octave, all alike",
+			text: "main cv 1 was calibrated with 1 input plugged in, and now feeds 2: this flattens K1.pitch, K2.pitch by 0.6 cents per octave, all alike",
 		},
 		// 1.2 cents per octave and 1.2: 3 cents at 1.5 octaves
 		"buffers": {

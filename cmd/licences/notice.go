@@ -78,12 +78,9 @@ func tidy(text string) string {
 // licences in full.
 func text(works []work) string {
 	var b strings.Builder
-	b.WriteString("choirloft is linked with what is listed here, in a build for one system or another.\n" +
-		"The names of licences are those of the SPDX licence list; the texts follow in the same order.\n\n")
-	wide := 0
-	for _, w := range works {
-		wide = max(wide, len(w.name))
-	}
+	b.WriteString("choirloft is linked with what is listed here, in a build for one system or\n" +
+		"another. The names of licences are those of the SPDX licence list; the texts\n" +
+		"follow in the same order.\n\n")
 	for _, w := range works {
 		var names []string
 		for _, n := range w.notices {
@@ -93,7 +90,7 @@ func text(works []work) string {
 				}
 			}
 		}
-		fmt.Fprintf(&b, "  %-*s  %s\n", wide, w.name, strings.Join(names, ", "))
+		fmt.Fprintf(&b, "  %-44s  %s\n", w.name, strings.Join(names, ", "))
 	}
 	for _, w := range works {
 		for _, n := range w.notices {

@@ -22,6 +22,7 @@ func (p *Plan) find() []routing.Finding {
 	}
 	found = append(found, p.unused()...)
 	found = append(found, p.readAsKeys()...)
+	found = append(found, p.readAsOthers()...)
 	found = append(found, p.Rack.Findings...)
 	found = append(found, p.Levels.Find(p.Rig)...)
 	if len(p.Rig.Interfaces) == 0 {
@@ -124,6 +125,43 @@ func (p *Plan) readAsKeys() []routing.Finding {
 		fmt.Sprintf("voices of %s read as keys: %s is a voice here, and a key elsewhere", unit.Named("bank", banks, 5), voice))
 	f.Pos, f.Hint = first, "rename them, say K, L, M, N, P, here and on the labels"
 	return []routing.Finding{f}
+}
+
+// keyForm is a name of one key, flats too; sharps cannot stand in names.
+var keyForm = regexp.MustCompile(`^[A-Ha-h]b?-?[0-9]+$`)
+
+// readAsOthers reports names that read as a key, or are those of voices.
+func (p *Plan) readAsOthers() []routing.Finding {
+	voices := map[string]bool{}
+	for _, v := range p.Rig.Voices {
+		voices[v.Name] = true
+	}
+	var found []routing.Finding
+	report := func(section, what, name string, pos profiles.Pos) {
+		reads := "reads as a key"
+		switch {
+		case voices[name]:
+			reads = "has the name of a voice"
+		case !keyForm.MatchString(name):
+			return
+		}
+		f := routing.New(routing.NameReadsAsOther, section+"."+name, fmt.Sprintf("%s %s %s", what, name, reads))
+		f.Pos = pos
+		found = append(found, f)
+	}
+	for _, m := range p.Rig.Macros {
+		report("macros", "macro", m.Name, m.Pos)
+	}
+	for _, x := range p.Rig.Parts {
+		report("parts", "part", x.Name, x.Pos)
+	}
+	for _, i := range p.Rig.Interfaces {
+		report("interfaces", "interface", i.Name, i.Pos)
+	}
+	for _, s := range p.Rig.Sequencers {
+		report("sequencers", "sequencer", s.Name, s.Pos)
+	}
+	return found
 }
 
 // unused reports banks that no part plays on.

@@ -139,6 +139,23 @@ parts: {p: {pick: {fixed: {60: K1, 62: K2, 64: K3}}}}
 `, []routing.Code{routing.FixedVoiceOut, routing.FixedKeyOutside}, routing.Error},
 		{"voices that read as keys", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {A: {voices: 1}, H: {voices: 1}, Eb: {voices: 1}}\n", []routing.Code{routing.BankReadsAsKey}, routing.Note},
 		{"voices that do not", "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 1}, I: {voices: 1}, AB: {voices: 1}, Cello: {voices: 1}}\n", nil, 0},
+		{"names that read as keys or are those of voices", `
+rig: F
+interfaces: {K1: {profile: cv16-gate16}}
+sequencers: {eb-1: {profile: seq4}}
+voices: {saw: {has: [pitch, gate, cutoff]}}
+banks: {K: {voices: 2, kind: saw}}
+macros: {K2: {from: CC 74 on 16, to: [K.cutoff]}}
+parts: {C4: {banks: [K]}}
+`, []routing.Code{routing.NameReadsAsOther, routing.NameReadsAsOther, routing.NameReadsAsOther, routing.NameReadsAsOther}, routing.Note},
+		{"names that are neither", `
+rig: F
+interfaces: {K3: {profile: cv16-gate16}}
+voices: {saw: {has: [pitch, gate, cutoff]}}
+banks: {K: {voices: 2, kind: saw}}
+macros: {C: {from: CC 74 on 16, to: [K.cutoff]}}
+parts: {I4: {banks: [K]}}
+`, nil, 0},
 		{"no interface", "rig: F\nbanks: {K: {voices: 1}}\n", []routing.Code{routing.NoInterface}, routing.Note},
 		{"more lanes than jacks", `
 rig: F

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/files"
@@ -101,10 +102,13 @@ func (a *app) bug(p *crew.Panic) {
 // complain prints a message and, on a line of its own, what to do about it.
 func (a *app) complain(message, hint string) {
 	fmt.Fprintln(a.stderr, "choirloft: "+unit.Printable(message))
-	if hint != "" {
-		fmt.Fprintln(a.stderr, "    "+unit.Printable(hint))
+	for line := range strings.Lines(hint) {
+		fmt.Fprintln(a.stderr, strings.Repeat(" ", hintIndent)+unit.Printable(strings.TrimSuffix(line, "\n")))
 	}
 }
+
+// hintIndent is how far hints stand from the edge, in characters.
+const hintIndent = 4
 
 // faults prints what is wrong with a rig: a line a fault, as editors
 // understand them.

@@ -81,7 +81,7 @@ func TestGoldenFiles(t *testing.T) {
 		file := filepath.Join(t.TempDir(), name)
 		got := run(t, "", append(args, "-o", file)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
-		require.Empty(t, got.stdout)
+		require.Equal(t, "Written: "+file+"\n", got.stdout)
 		data, err := os.ReadFile(file)
 		require.NoError(t, err)
 		golden(t, filepath.Join(goldens, name), string(data))

@@ -2,11 +2,14 @@ package cli
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/help"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
@@ -66,8 +69,8 @@ func (a *app) help(root *cobra.Command, args []string) error {
 		return a.explainKey(args[1])
 	}
 	about, rest, err := root.Find(args)
-	if err != nil || len(rest) > 0 {
-		return noHelp(root, strings.Join(args, " "))
+	if named := len(rest) == 1 && slices.Contains(about.ValidArgs, rest[0]); err != nil || len(rest) > 0 && !named {
+		return a.noHelp(root, strings.Join(args, " "))
 	}
 	about.InitDefaultHelpFlag()
 	text := helpOf(about, width(a.stdout))
@@ -79,7 +82,7 @@ func (a *app) help(root *cobra.Command, args []string) error {
 
 // explainKey prints what a key of the rig file means, or names the nearest.
 func (a *app) explainKey(asked string) error {
-	if text := help.Key(asked); text != "" {
+	if text := help.Explain(asked); text != "" {
 		return a.print([]byte(help.Layout(text, width(a.stdout))))
 	}
 	hint := "choirloft help rig lists them all"
@@ -108,27 +111,35 @@ func helpOf(c *cobra.Command, width int) string {
 		return t.Print(width)
 	}
 	var b strings.Builder
-	if c.Parent().Name() == "completion" { // laid out by cobra
-		b.WriteString(c.Long)
-	} else {
-		b.WriteString(help.Layout(c.Long, width))
-	}
+	b.WriteString(help.Layout(c.Long, width))
 	fmt.Fprintf(&b, "\nUsage:\n  %s\n", c.UseLine())
-	if c.HasAvailableSubCommands() {
-		var list strings.Builder
-		for _, sub := range c.Commands() {
-			fmt.Fprintf(&list, "  %s  %s\n", sub.Name(), sub.Short)
-		}
-		b.WriteString("\nCommands:\n" + help.Layout(list.String(), width))
-	}
 	if c.Example != "" {
-		b.WriteString("\nExamples:\n" + c.Example + "\n")
+		b.WriteString("\nExamples:\n")
+		for line := range strings.Lines(c.Example) {
+			b.WriteString(continued(strings.TrimSuffix(line, "\n"), width))
+		}
 	}
 	b.WriteString("\nFlags:\n" + c.LocalFlags().FlagUsagesWrapped(width))
 	if more := topicsOf(c); more != "" {
 		b.WriteString("\n" + help.Layout("More with choirloft help TOPIC: "+more+".", width))
 	}
 	return b.String()
+}
+
+// argument is one of a command line as a shell reads it: a quoted one is whole.
+var argument = regexp.MustCompile(`(?:[^ "]|"[^"]*")+`)
+
+// continued breaks a command line before an argument.
+func continued(line string, width int) string {
+	const indent = "      "
+	lines, last := []string{}, " "
+	for _, arg := range argument.FindAllString(line, -1) {
+		if utf8.RuneCountInString(last+" "+arg)+len(` \`) > width && last != indent[1:] {
+			lines, last = append(lines, last), indent[1:]
+		}
+		last += " " + arg
+	}
+	return strings.Join(append(lines, last), " \\\n") + "\n"
 }
 
 // topicsOf lists the topics that belong to a command, but for that of its own name.
@@ -149,7 +160,7 @@ func overview(root *cobra.Command) string {
 	for _, g := range groups {
 		b.WriteString("\n" + g.title + "\n")
 		for _, name := range g.commands {
-			if c := commandOf(root, name); c != nil { // that of completion comes when the program runs
+			if c := commandOf(root, name); c != nil { // that of help comes when the program runs
 				fmt.Fprintf(&b, "  %s  %s\n", name, c.Short)
 			}
 		}
@@ -185,11 +196,13 @@ func helpNames(root *cobra.Command) (commands, topics []string) {
 }
 
 // noHelp says that there is no help about something, and about what there is.
-func noHelp(root *cobra.Command, asked string) error {
+func (a *app) noHelp(root *cobra.Command, asked string) error {
 	commands, topics := helpNames(root)
 	hint := "see choirloft help"
-	if name, ok := unit.Nearest(asked, append(topics, commands...)); ok {
+	if name, ok := unit.Nearest(asked, slices.Concat(topics, commands)); ok {
 		hint = "did you mean choirloft help " + name + "?"
 	}
-	return &usageError{fmt.Sprintf("no help about %q, there are the topics %s and the commands %s", asked, strings.Join(topics, ", "), strings.Join(commands, ", ")), hint}
+	all := fmt.Sprintf("there are the topics %s and the commands %s", strings.Join(topics, ", "), strings.Join(commands, ", "))
+	lines := append(doc.Wrap(all, width(a.stderr)-hintIndent, ""), hint)
+	return &usageError{fmt.Sprintf("no help about %q", asked), strings.Join(lines, "\n")}
 }

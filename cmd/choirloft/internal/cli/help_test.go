@@ -68,9 +68,11 @@ func TestTopics(t *testing.T) {
 	for _, columns := range []int{60, 80, 120} {
 		t.Setenv("COLUMNS", strconv.Itoa(columns))
 		for _, command := range commandNames() {
-			text, rest, _ := strings.Cut(run(t, "", command, "--help").stdout, "\nExamples:\n")
-			_, flags, _ := strings.Cut(rest, "\nFlags:\n")
-			for line := range strings.Lines(text + flags) {
+			text := run(t, "", command, "--help").stdout
+			for line := range strings.Lines(text) {
+				if strings.HasPrefix(line, `      "pad=`) {
+					continue // an argument in quotes stays whole
+				}
 				require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), columns, "%s: %s", command, line)
 			}
 		}
@@ -90,7 +92,7 @@ func TestTopics(t *testing.T) {
 
 // Whoever asks for help that there is none about learns what there is.
 func TestNoHelp(t *testing.T) {
-	there := ", there are the topics " + strings.Join(topicNames(), ", ") + " and the commands "
+	there := "there are the topics " + strings.Join(topicNames(), ", ") + " and the commands " + strings.Join(commandNames(), ", ")
 	for asked, hint := range map[string]string{
 		"nonsense": "see choirloft help", "ruels": "did you mean choirloft help rules?", "licenses": "did you mean choirloft help licences?",
 		"repaly": "did you mean choirloft help replay?", "replay extra": "see choirloft help", "rig release more": "see choirloft help",
@@ -98,7 +100,11 @@ func TestNoHelp(t *testing.T) {
 		got := run(t, "", append([]string{"help"}, strings.Fields(asked)...)...)
 		require.Equal(t, exitUsage, got.status)
 		require.Empty(t, got.stdout)
-		require.Equal(t, "choirloft: no help about \""+asked+"\""+there+strings.Join(commandNames(), ", ")+"\n    "+hint+"\n", got.stderr)
+		require.Equal(t, strings.Fields("choirloft: no help about \""+asked+"\" "+there+" "+hint), strings.Fields(got.stderr))
+		require.Contains(t, got.stderr, "\n    "+hint+"\n")
+		for line := range strings.Lines(got.stderr) {
+			require.LessOrEqual(t, len(line), 81, line)
+		}
 	}
 }
 

@@ -41,7 +41,7 @@ func livePorts(p *plan.Plan) string {
 // of voices for each bank.
 func liveLines(p *plan.Plan, v *live.View, latency time.Duration, stuck []string, voices bool) []string {
 	c := &v.Counts
-	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; takes %d, lost %d", unit.Clock(v.At.Seconds()), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
+	line := fmt.Sprintf("%s held %d, pedal %d, tails %d; given %d, lost %d", unit.Clock(v.At.Seconds()), v.HeldNow, v.PedalNow, v.TailNow, c.Takes, c.Damaged())
 	if c.Late > 0 {
 		line += fmt.Sprintf("; late %d, last %s ms", c.Late, unit.Tenths(1000*c.LastLate.Seconds()))
 	}
@@ -52,7 +52,7 @@ func liveLines(p *plan.Plan, v *live.View, latency time.Duration, stuck []string
 		line += fmt.Sprintf("; wrong pitch %d", c.Clamped)
 	}
 	if latency > 0 {
-		line += "; read to write " + unit.Fixed(float64(latency)/float64(time.Microsecond), 0) + " µs"
+		line += "; in to out " + unit.Fixed(float64(latency)/float64(time.Microsecond), 0) + " µs"
 	}
 	if c.Broken > 0 {
 		line += fmt.Sprintf("; broken %d", c.Broken)

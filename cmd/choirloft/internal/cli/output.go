@@ -49,7 +49,10 @@ func (a *app) tell(ctx context.Context, o *output, value any, d *doc.Doc) error 
 		return err
 	}
 	if o.file != "" {
-		return a.commit(ctx, o.out(data))
+		if err := a.commit(ctx, o.out(data)); err != nil || o.json {
+			return err
+		}
+		return a.print([]byte("Written: " + unit.Printable(o.file) + "\n"))
 	}
 	return a.print(data)
 }

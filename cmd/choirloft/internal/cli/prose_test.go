@@ -26,7 +26,7 @@ func proseOf(t *testing.T) map[string]string {
 		all[place+" (short)"], all[place] = c.Short, c.Long
 		c.LocalFlags().VisitAll(func(f *pflag.Flag) { all[place+" --"+f.Name] = f.Usage })
 		for _, sub := range c.Commands() {
-			if sub.Runnable() && sub.Name() != "completion" { // that is written by cobra; topics come below
+			if sub.Runnable() { // topics come below
 				visit(sub)
 			}
 		}

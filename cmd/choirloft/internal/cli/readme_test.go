@@ -18,13 +18,14 @@ import (
 
 // What README.md shows is true. Its blocks say what they are: "console" holds
 // commands behind "$ " and what they print, "sh" the two commands to copy, "bash"
-// commands for a song of one's own, "yaml" a rig to save as my-wall.yaml.
+// commands for a song of one's own, "yaml" the rig in testdata that made the picture.
 
 const (
-	readmeRig = "my-wall.yaml"
+	readmeRig = "testdata/ten-lines.yaml"
 	goRun     = "go run ./cmd/choirloft "
 
-	mostReadme = 160 // lines
+	mostReadme      = 160 // lines
+	mostReadmeWords = 760 // of prose: three minutes and a half at 220 a minute
 )
 
 // fence is a block of README.md: its kind and its lines.
@@ -50,14 +51,10 @@ func blocks(t *testing.T, kind string) []string {
 	return found
 }
 
-// readmeFolder makes a folder with what a reader of README.md has: testdata,
-// and the rig that it shows.
+// readmeFolder makes a folder with what a reader of README.md has: testdata.
 func readmeFolder(t *testing.T) string {
 	t.Helper()
-	rigs := blocks(t, "yaml")
-	require.Len(t, rigs, 1)
-	require.Equal(t, 10, strings.Count(rigs[0], "\n"), "README.md says ten lines")
-	dir := scratch(t, map[string]string{readmeRig: rigs[0]})
+	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(filepath.Join(dir, "testdata"), os.DirFS(filepath.Join(top, "testdata"))))
 	return dir
 }
@@ -81,6 +78,24 @@ func runLine(t *testing.T, line string) string {
 		lines = lines[:n]
 	}
 	return strings.Join(lines, "")
+}
+
+// TestReadmeRig: the rig that README.md shows is the one in testdata.
+func TestReadmeRig(t *testing.T) {
+	rigs := blocks(t, "yaml")
+	require.Len(t, rigs, 1)
+	require.Equal(t, 10, strings.Count(rigs[0], "\n"), "README.md says ten lines")
+	kept, err := os.ReadFile(filepath.Join(top, readmeRig))
+	require.NoError(t, err)
+	require.Equal(t, string(kept), rigs[0])
+	require.Contains(t, readme(t), "`"+readmeRig+"`")
+}
+
+// TestReadmeSample ends with a sentence.
+func TestReadmeSample(t *testing.T) {
+	for _, shown := range blocks(t, "console") {
+		require.Regexp(t, `\.\n$`, shown)
+	}
 }
 
 // TestReadmeRuns compares with what README.md shows, or writes it there if
@@ -119,22 +134,19 @@ func TestReadmeCommands(t *testing.T) {
 	require.NotEmpty(t, runLine(t, lines[0]))
 }
 
-// TestReadmeSong runs the commands for a song of one's own, one after the other, where
-// there is nothing but the song.
+// TestReadmeSong runs the commands for a song of one's own, one after the other, word by word.
 func TestReadmeSong(t *testing.T) {
-	song, err := os.ReadFile(filepath.Join(top, demoSong))
-	require.NoError(t, err)
 	commands := blocks(t, "bash")
 	require.Len(t, commands, 1)
 	require.Equal(t, 4, strings.Count(commands[0], "\n"), "README.md says four commands")
-	t.Chdir(scratch(t, map[string]string{"my-song.mid": string(song)}))
+	t.Chdir(readmeFolder(t))
 	for line := range strings.Lines(commands[0]) {
 		require.NotEmpty(t, runLine(t, strings.TrimSpace(line)))
 	}
 }
 
-// TestReadmePicture draws the picture again by the command that README.md names, with
-// the rig that it shows. UPDATE_GOLDEN writes it.
+// TestReadmePicture draws the picture again by the command that README.md names.
+// UPDATE_GOLDEN writes it.
 func TestReadmePicture(t *testing.T) {
 	text := readme(t)
 	shown := regexp.MustCompile(`!\[[^]]+\]\(testdata/(\S+)\)`).FindAllStringSubmatch(text, -1)
@@ -162,6 +174,8 @@ func TestReadmeExplains(t *testing.T) {
 func TestReadmeIsShort(t *testing.T) {
 	text := readme(t)
 	require.LessOrEqual(t, strings.Count(text, "\n"), mostReadme)
+	prose := fence.ReplaceAllString(text, "")
+	require.LessOrEqual(t, len(regexp.MustCompile(`[\pL\d]\S*`).FindAllString(prose, -1)), mostReadmeWords)
 	for _, command := range commandNames() {
 		require.Contains(t, text, "\n| `"+command+"` | ")
 	}

@@ -33,7 +33,7 @@ Set-ups stand under set_ups in the rig. What may stay plugged stays.
 
 Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 		Example:           "  choirloft repatch testdata/rigs/full.yaml studio stage\n  choirloft repatch testdata/rigs/full.yaml stage studio --json",
-		Args:              count(3, 3, "a rig file and two of its set-ups"),
+		Args:              count(1, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
@@ -42,6 +42,9 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 			p, err := a.buildPlan(cmd.Context(), args[0], plan.Overrides{})
 			if err != nil {
 				return err
+			}
+			if len(args) < 3 {
+				return noSetUps(p.Rig, args)
 			}
 			var at [2]int
 			for i, name := range args[1:] {
@@ -58,18 +61,32 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 	return cmd
 }
 
+// noSetUps asks for the two set-ups, and names those that there are.
+func noSetUps(rig *profiles.Rig, args []string) error {
+	if len(rig.SetUps) == 0 {
+		return &usageError{"found " + strings.Join(args, " ") + ", want two set-ups, and the rig has none", setUpsHint}
+	}
+	return &usageError{fmt.Sprintf("found %s, want a rig file and two of its set-ups: %s", strings.Join(args, " "), unit.List(setUpNames(rig))), "see choirloft repatch --help"}
+}
+
+// setUpsHint shows how set-ups are written.
+const setUpsHint = "write them under set_ups, as in set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}"
+
+func setUpNames(rig *profiles.Rig) (names []string) {
+	for i := range rig.SetUps {
+		names = append(names, rig.SetUps[i].Name)
+	}
+	return names
+}
+
 // findSetUp finds a set-up by name.
 func findSetUp(rig *profiles.Rig, name string) (int, error) {
 	if at, ok := setups.Find(rig, name); ok {
 		return at, nil
 	}
 	if len(rig.SetUps) == 0 {
-		return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has none", name),
-			"write them under set_ups, as in set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}"}
+		return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has none", name), setUpsHint}
 	}
-	var names []string
-	for i := range rig.SetUps {
-		names = append(names, rig.SetUps[i].Name)
-	}
+	names := setUpNames(rig)
 	return 0, &usageError{fmt.Sprintf("no set-up %q, the rig has %s", name, strings.Join(names, ", ")), unit.DidYouMean(name, names)}
 }

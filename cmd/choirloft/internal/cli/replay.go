@@ -73,15 +73,16 @@ bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
 
 -o notes.csv has a row for every note: its voices, its start, when its gate falls,
 and when it ends. It ends silent, or with another note on its voice.
--o losses.csv has a row for every loss. Times are in seconds, and as bar and
+-o losses.csv has a row for every loss. A table's name ends in one of the two,
+as in mine-notes.csv. Times are in seconds, and as bar and
 beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 
 ` + ruleNames() + `
-Exit status: 0 fine, 1 a note was cut or dropped and --fail-on-loss asks, 2 a
-wrong call or file, 3 could not run. Where one song of several cannot be used, the
-others still play.`,
+Exit status: 0 fine, 1 a note was lost and --fail-on-loss asks, 2 a wrong call
+or an unusable song, 3 could not run. Where one song of
+several cannot be used, the others still play.`,
 		Example: `  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 10 --steal oldest
   choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid --pick pad=nearest --release "1.2 s" --json`,

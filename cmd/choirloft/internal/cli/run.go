@@ -87,6 +87,7 @@ rack; a MIDI file is the song.`,
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),
 		a.serveCommand(),
+		a.completionCommand(),
 	)
 	a.addHelp(root)
 	return root
@@ -99,6 +100,9 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 	}
 	names, _ := helpNames(cmd)
 	hint := cmp.Or(unit.DidYouMean(args[0], names), "see choirloft --help")
+	if args[0] == "version" {
+		hint = "choirloft --version says which build this is"
+	}
 	return &usageError{fmt.Sprintf("no command %q, there are %s", args[0], strings.Join(names, ", ")), hint}
 }
 

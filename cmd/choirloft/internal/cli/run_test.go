@@ -317,10 +317,9 @@ func TestTheSameInputGivesTheSameBytes(t *testing.T) {
 	}
 }
 
-// commandNames lists the commands there are; that of completion comes when the
-// command first runs.
+// commandNames lists the commands there are.
 func commandNames() []string {
-	names := []string{"completion"}
+	var names []string
 	for _, c := range (&app{}).root().Commands() {
 		if c.Runnable() { // and no page of help
 			names = append(names, c.Name())

@@ -162,7 +162,7 @@ func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listen
 	at := addresses(listener.Addr())
 	fmt.Fprintln(s.stdout, strings.Join(at, "\n"))
 	if len(at) > 1 {
-		fmt.Fprintln(s.stderr, "It answers at these addresses, and by no other name of this machine.")
+		fmt.Fprintln(s.stderr, "Open one of these addresses. No other name of this machine works.")
 	}
 	fmt.Fprintln(s.stderr, "Ctrl-C ends it.")
 	if s.open {

@@ -79,8 +79,8 @@ and of a way of playing, all of these are documents without curves.
 Without a song, --playing says how you play: notes, or chords of so many, how
 often and how long. Add even for what keeps time, and pedal with the time from
 lift to lift. Join layers with +, and aim one at a part as in pad=chords of 4.
-The estimate sets traffic theory beside notes that a random player plays to the
-same rules. The theory is Erlang B, Poisson, and compound Poisson for chords.
+The estimate sets a sum of telephone traffic beside notes that a random player
+plays to the same rules. choirloft help estimate names the formulas.
 
 A folder of many songs: with --lines each song is a line of JSON, printed when
 it is done. --from makes the table of all songs out of such lines. Share the
@@ -88,7 +88,9 @@ songs out among machines as you like: the table is the same.
 
 What each word and column means: choirloft help results.
 
-` + ruleNames(),
+` + ruleNames() + `
+Exit status: 0 fine, 2 a wrong call or a song that cannot be used, 3 could not
+run. Where one song of several cannot be used, the others are still sized.`,
 		Example: `  choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --voices 12 --pairs --budget 30s
   choirloft size testdata/kiln-yard.yaml testdata/slow-kiln.mid --by bank --rack 4x4 --rack 6x4 --price "voice 90, bank 40"

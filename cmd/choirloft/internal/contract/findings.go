@@ -23,7 +23,32 @@ func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 		c.Failed = []Failure{}
 	}
 	c.Voices, c.Banks, c.Parts = newStandings(p.Rig), len(p.Rig.Banks), len(p.Rig.Parts)
+	c.Assumed = assumedIn(p.Rig)
 	return c
+}
+
+// assumedIn names the values that pitches and tails rest on and that nobody gave.
+func assumedIn(rig *profiles.Rig) []string {
+	names := []string{}
+	add := func(s Source, what, of string) {
+		if s == Assumed {
+			names = append(names, what+" of "+of)
+		}
+	}
+	for _, i := range newInterfaces(rig) {
+		add(i.RangeSource, "CV range", i.Name)
+		if i.ZeroKey != nil {
+			add(i.ZeroKeySource, "key at 0 V", i.Name)
+		}
+	}
+	for i := range rig.Kinds {
+		k := &rig.Kinds[i]
+		if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i }) {
+			add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
+			add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
+		}
+	}
+	return names
 }
 
 // Errors tells whether the plan, or what a song adds, has errors.

@@ -53,6 +53,8 @@ type Interface struct {
 	ZeroKey        *int     `json:"zero_key"`         // the key at 0 V; null as above
 	ReferenceHz    *float64 `json:"reference_hz"`     // null in volts per octave
 	ReferenceV     *float64 `json:"reference_v"`      // that gives it; null as above
+	RangeSource    Source   `json:"range_source"`     // of the window
+	ZeroKeySource  Source   `json:"zero_key_source"`
 }
 
 // MapVoice is one voice on the map. Part, unison, detune and pan are those of

@@ -16,7 +16,7 @@ import (
 // played and those that could not be.
 func NewOutage(o *whatif.Outage, songs []OutageSong, failed []Failure) *Outage {
 	rig := o.Before.Rig
-	r := &Outage{Version: Version, Rig: rig.Name, Fingerprint: o.Code(), Out: rig.Voices[o.Voice].Name, Asks: o.Asks,
+	r := &Outage{Version: Version, MiddleC: int(rig.MiddleC), Rig: rig.Name, Fingerprint: o.Code(), Out: rig.Voices[o.Voice].Name, Asks: o.Asks,
 		Cables: []OutageCable{}, Map: []MapVoice{}, Before: []MapVoice{}, Parts: []OutagePart{}, Songs: songs, Failed: failed}
 	if o.StandIn >= 0 {
 		r.StandIn, r.For = &rig.Voices[o.StandIn].Name, &rig.Voices[o.For].Name

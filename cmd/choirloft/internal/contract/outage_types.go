@@ -6,6 +6,7 @@ type Outage struct {
 	Rig         string `json:"rig"`
 	Fingerprint string `json:"fingerprint"`
 	Summary     string `json:"summary"`
+	MiddleC     int    `json:"middle_c"` // the octave of key 60
 
 	Out     string  `json:"out"`      // the voice
 	StandIn *string `json:"stand_in"` // the spare that plays now; null without

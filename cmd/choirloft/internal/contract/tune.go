@@ -152,7 +152,7 @@ func (b *tuner) budget(voice int) *BudgetShift {
 	if before == nil || after == nil {
 		return nil
 	}
-	return &BudgetShift{float64(before.Worst()), float64(after.Worst()), before.Assumed(), after.Assumed()}
+	return &BudgetShift{float64(before.Worst()), float64(after.Worst()), before.Assumed(), after.Assumed(), before.Drift.Sigma > 0 && after.Drift.Sigma == 0}
 }
 
 func (b *tuner) banks() []TunedBank {

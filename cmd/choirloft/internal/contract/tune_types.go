@@ -132,6 +132,9 @@ type BudgetShift struct {
 	WorstAfter    float64 `json:"worst_cents_after"`
 	AssumedBefore bool    `json:"assumed_before"`
 	AssumedAfter  bool    `json:"assumed_after"`
+	// DriftUnknown: a correction replaces what was assumed of the drift, and nobody
+	// knows the drift.
+	DriftUnknown bool `json:"drift_unknown_after"`
 }
 
 // TunedBank is the voices of a bank beside each other.

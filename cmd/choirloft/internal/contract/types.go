@@ -287,4 +287,6 @@ type Check struct {
 	Parts  int         `json:"parts"`
 	// LevelsGiven: the rig says something of levels.
 	LevelsGiven bool `json:"levels_given"`
+	// Assumed are the main values that nobody gave, the most telling first.
+	Assumed []string `json:"assumed"`
 }

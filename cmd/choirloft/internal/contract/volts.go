@@ -49,7 +49,8 @@ func newInterfaces(rig *profiles.Rig) []Interface {
 	for i := range all {
 		f := &rig.Interfaces[i]
 		all[i] = Interface{Name: f.Name, Profile: optional(f.Profile), CV: f.CV, Gates: f.Gates, Outputs: f.Outputs, PerConnector: f.Connector,
-			LowV: float64(f.Window.Low), HighV: float64(f.Window.High)}
+			LowV: float64(f.Window.Low), HighV: float64(f.Window.High),
+			RangeSource: givenSource(rig, "interfaces."+f.Name+".window"), ZeroKeySource: givenSource(rig, "interfaces."+f.Name+".zero_key")}
 		if f.Scale.HertzPerVolt() {
 			hertz, volts := float64(f.Scale.Reference), float64(f.Scale.At)
 			all[i].ReferenceHz, all[i].ReferenceV = &hertz, &volts

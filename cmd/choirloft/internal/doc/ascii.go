@@ -5,7 +5,7 @@ import "strings"
 // plainSigns are signs that a terminal without UTF-8 lacks, and what stands for
 // them: the bars of a spark line are as high as their digits say.
 var plainSigns = strings.NewReplacer("▁", "1", "▂", "2", "▃", "3", "▄", "4", "▅", "5", "▆", "6", "▇", "7", "█", "8",
-	"¼", "+.25", "⅓", "+.33", "½", "+.5", "⅔", "+.67", "¾", "+.75", "…", "...", "×", "x", "±", "+-", "–", "-", "−", "-", "µ", "u")
+	"¼", "+.25", "⅓", "+.33", "½", "+.5", "⅔", "+.67", "¾", "+.75", "…", "...", "×", "x", "±", "+-", "–", "-", "−", "-", "µ", "u", "→", " to ")
 
 // ascii returns a text without a sign beyond ASCII; what has no likeness is a
 // question mark.

@@ -86,6 +86,21 @@ func (t Table) narrowed(width int) Table {
 	return t.only(keep)
 }
 
+// leftOut are the heads of the columns that a line has no room for.
+func (t Table) leftOut(width int) (heads []string) {
+	kept := map[string]bool{}
+	narrow := t.printable().narrowed(width)
+	for _, c := range narrow.Columns {
+		kept[c.Head] = true
+	}
+	for _, c := range t.printable().Columns {
+		if !kept[c.Head] {
+			heads = append(heads, c.Head)
+		}
+	}
+	return heads
+}
+
 // only returns the table with some of its columns.
 func (t Table) only(keep []bool) Table {
 	if !slices.Contains(keep, false) {

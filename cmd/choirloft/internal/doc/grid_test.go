@@ -24,8 +24,10 @@ func TestFolds(t *testing.T) {
 	}
 	require.Equal(t, "  What                  Cost  Hours\n  aaaa bbbb cccc dddd!     1      2\n", textOf(t, table(Words("What").Folds(8)), 35))
 	require.Contains(t, textOf(t, table(Words("What").Folds(8)), 23), "Hours")
-	require.NotContains(t, textOf(t, table(Words("What").Folds(8)), 22), "Hours")
-	require.NotContains(t, textOf(t, table(Words("What")), 34), "Hours", "it is kept whole")
+	require.NotContains(t, textOf(t, table(Words("What").Folds(8)), 22), "Cost  Hours")
+	require.NotContains(t, textOf(t, table(Words("What")), 34), "Cost  Hours", "it is kept whole")
+	require.Contains(t, textOf(t, table(Words("What")), 34), "\nLeft out at this width: Hours. A\n", "and it is said")
+	require.NotContains(t, textOf(t, table(Words("What").Folds(8)), 35), "Left out")
 }
 
 // TestLegends: a legend stands below as long as its column does, after the head, or

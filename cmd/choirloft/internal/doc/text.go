@@ -4,6 +4,7 @@ import (
 	"choirloft/profiles/unit"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -41,6 +42,10 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 		last = b
 	}
 	p.name()
+	if len(p.left) > 0 {
+		p.lines("")
+		p.lines(Wrap("Left out at this width: "+strings.Join(p.left, ", ")+". A wider terminal shows them.", o.Width, "    ")...)
+	}
 	_, err := io.WriteString(w, p.String())
 	return err
 }
@@ -58,6 +63,7 @@ func apart(last Block) bool {
 // page collects lines.
 type page struct {
 	strings.Builder
+	left []string // heads of columns that were left out
 	o    TextOptions
 	plan string // to name beside the first answer; empty where it is named
 	due  bool   // the answer is there, and its line had no room for the plan
@@ -83,6 +89,11 @@ func (p *page) block(b Block) {
 		p.list(b)
 	case Table:
 		p.lines(tableLines(b, p.o.Width)...)
+		for _, head := range b.leftOut(p.o.Width) {
+			if !slices.Contains(p.left, head) {
+				p.left = append(p.left, head)
+			}
+		}
 		for _, legend := range b.legends(p.o.Width) {
 			p.lines(Wrap(legend, p.o.Width, "    ")...)
 		}

@@ -79,6 +79,11 @@ What is said: in words
   0123456789  twenty or so
                 letters
 What is said: in words
+
+Left out at this width:
+    Second one, Last of
+    all. A wider terminal
+    shows them.
 `, text80(t, d, TextOptions{Width: 26}))
 }
 

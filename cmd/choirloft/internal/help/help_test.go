@@ -182,5 +182,17 @@ by 6.9
 	require.Contains(t, Key("interface"), "first in a profile file")
 	require.Equal(t, 4, strings.Count(Key("hp"), "  stands  "))
 	require.Empty(t, Key("nonsense"))
+	require.Empty(t, Explain("nonsense"))
+	require.Equal(t, Key("release"), Explain("release"))
+	for word, e := range elsewhere {
+		require.Empty(t, Key(word), "it is a key")
+		require.Contains(t, Explain(word), "\n\n"+Key(e.key))
+		require.NotEmpty(t, Key(e.key), word)
+	}
+	require.Contains(t, Explain("Legato"), "mode: mono last")
+	require.Contains(t, Explain("split"), "keys: C2-B3")
+	require.Equal(t, 1, strings.Count(Key("parts.pick"), "fixed: "))
+	require.NotContains(t, Key("colour"), "default  none")
+	require.NotContains(t, Key("interfaces.scale"), "1.2 V")
 	require.Subset(t, KeyNames(), []string{"release", "voices.release", "parts.unison.voices", "banks"})
 }

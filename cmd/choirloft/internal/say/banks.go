@@ -60,7 +60,7 @@ func (c *chart) colour(bank string) string {
 }
 
 func (c *chart) face(v mapVoice) VoiceFace {
-	f := VoiceFace{Name: v.Name, Number: v.Voice, State: v.State, Standing: v.mark(), PitchBy: c.cableTo(v.Name + ".pitch"),
+	f := VoiceFace{Name: v.Name, Number: v.Voice, State: v.State, Standing: v.mark(c.MiddleC), PitchBy: c.cableTo(v.Name + ".pitch"),
 		GateBy: c.cableTo(v.Name + ".gate"), Detune: v.detunes(), Parts: strings.Join(v.parts(), ", ")}
 	if v.Pitch != nil {
 		f.Pitch = c.on(v.Pitch)
@@ -138,7 +138,7 @@ func (c *chart) banks() doc.Table {
 		number("spread").Ranked(8), number("pan").Ranked(2), number("tuning error").Ranked(3)}}
 	for i := range c.Voices {
 		v := mapVoice{&c.Voices[i]}
-		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(), c.on(v.Pitch), c.on(v.Gate)}
+		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(c.MiddleC), c.on(v.Pitch), c.on(v.Gate)}
 		strays := unit.None
 		if v.Budget != nil {
 			strays = unit.Tenths(v.Budget.RMSCents)

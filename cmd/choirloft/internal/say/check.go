@@ -5,6 +5,7 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -12,7 +13,8 @@ import (
 func Check(v *contract.Check) *doc.Doc {
 	c := check{v}
 	d := newDoc("Check of "+c.Rig, c.Fingerprint)
-	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(c.Findings, doc.Good)}, doc.Sentences(assumedLine(c.Findings)), findings(c.Findings))
+	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(slices.Concat(c.Findings, c.ofSongs()), doc.Good)},
+		doc.Sentences(c.restLine(), assumedLine(c.Findings)), findings(c.Findings))
 	for i := range c.Songs {
 		s := checkSong{&c.Songs[i]}
 		d.Under("With a song", doc.Answer{Text: s.summary() + ".", Tone: findingTone(s.Findings, doc.Good)}, doc.Sentences(assumedLine(s.Findings)), findings(s.Findings),
@@ -33,8 +35,28 @@ type checkSong struct{ *contract.CheckSong }
 
 // summary is the answer in a sentence.
 func (c check) summary() string {
-	return fmt.Sprintf("%s: %s; %s in %s, %s", c.Rig, counts(c.Findings),
+	wrong := counts(c.Findings)
+	if songs := c.ofSongs(); len(songs) > 0 {
+		wrong += " in the rig, " + counts(songs) + " with " + map[bool]string{true: "the song", false: "the songs"}[len(c.Songs) == 1]
+	}
+	return fmt.Sprintf("%s: %s; %s in %s, %s", c.Rig, wrong,
 		voiceCount(c.Voices), unit.Count(c.Banks, "bank"), unit.Count(c.Parts, "part"))
+}
+
+// ofSongs are the findings that songs add.
+func (c check) ofSongs() (all []contract.Finding) {
+	for i := range c.Songs {
+		all = append(all, c.Songs[i].Findings...)
+	}
+	return all
+}
+
+// restLine names the main values that nobody gave.
+func (c check) restLine() string {
+	if len(c.Assumed) == 0 {
+		return ""
+	}
+	return "Rests on " + unit.Count(len(c.Assumed), "assumed value") + ": " + unit.First(c.Assumed, 4) + "."
 }
 
 func (s checkSong) summary() string {
@@ -53,9 +75,9 @@ func assumedLine(findings []contract.Finding) string {
 	case n == 0:
 		return ""
 	case n == 1:
-		return fmt.Sprintf("Rests on: 1 of %s is about an assumed value, and marked so.", unit.Count(len(findings), "finding"))
+		return fmt.Sprintf("1 of %s is about an assumed value, and marked so.", unit.Count(len(findings), "finding"))
 	}
-	return fmt.Sprintf("Rests on: %d of %s are about assumed values, and marked so.", n, unit.Count(len(findings), "finding"))
+	return fmt.Sprintf("%d of %s are about assumed values, and marked so.", n, unit.Count(len(findings), "finding"))
 }
 
 // counts says how many findings of each severity there are.

@@ -24,6 +24,23 @@ func checkOf(t *testing.T, text string) check {
 	return check{contract.NewCheck(p, nil, nil)}
 }
 
+// A rig of which little is written says what was assumed for it, and what it is about.
+func TestCheckSaysWhatItRestsOn(t *testing.T) {
+	c := checkOf(t, "interfaces: {main: {cv: 4, gates: 4}}\nvoices: {saw: {release: 1 s}}\nbanks: {K: {voices: 4, kind: saw}}\n")
+	require.Equal(t, []string{"CV range of main", "key at 0 V of main", "drift of saw"}, c.Assumed)
+	require.Equal(t, "Rests on 3 assumed values: CV range of main, key at 0 V of main, drift of saw.", c.restLine())
+	told := checkOf(t, "interfaces: {main: {cv: 4, gates: 4, window: 0 V to 5 V, zero_key: C2}}\nvoices: {saw: {release: 1 s, drift: 1 cents}}\nbanks: {K: {voices: 4, kind: saw}}\n")
+	require.Empty(t, told.restLine())
+}
+
+// The headline counts what songs add.
+func TestCheckHeadlineCountsSongs(t *testing.T) {
+	c := checkOf(t, "interfaces: {main: {cv: 4, gates: 4}}\nbanks: {K: {voices: 4}}\n")
+	require.Contains(t, c.summary(), "Test: nothing wrong; ")
+	c.Songs = []contract.CheckSong{{Findings: []contract.Finding{{Severity: "warning"}, {Severity: "warning"}}}}
+	require.Contains(t, c.summary(), "Test: nothing wrong in the rig, 2 warnings with the song; ")
+}
+
 // 380 of 1000 mA are 38 %; -12 is drawn and not there; B stands in no row, C says
 // nothing of itself.
 func TestSupplyAndRowTables(t *testing.T) {

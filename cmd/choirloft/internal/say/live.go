@@ -102,7 +102,7 @@ func (l session) lines() []string {
 	add(l.Overruns, "%s lost: an output did not keep up.", unit.Count(l.Overruns, "write"))
 	add(l.UnsentBytes, "%s for outputs that were not there.", unit.Count(l.UnsentBytes, "byte"))
 	add(l.PastBend, "%s beyond the range of %s: a larger --bend-range covers them, with coarser steps.", unit.Count(l.PastBend, "bend"), unit.Count(l.BendRange, "semitone"))
-	add(l.Measured, "From read to write: 99.9 %% within %.0f µs, at most %.0f µs.", 1000*l.LatencyP999MS, 1000*l.LatencyWorstMS)
+	add(l.Measured, "From input to output: 99.9 %% within %.0f µs, at most %.0f µs.", 1000*l.LatencyP999MS, 1000*l.LatencyWorstMS)
 	if l.Log != nil {
 		line := "Log: " + *l.Log + "; replay plays it again."
 		if l.LogFull {

@@ -35,7 +35,7 @@ func (c *chart) voices() doc.Table {
 		if pitch := c.Voices[i].Pitch; pitch != nil {
 			title = titles[pitch.Interface]
 		}
-		cells := mapVoice{&c.Voices[i]}.cells()
+		cells := mapVoice{&c.Voices[i]}.cells(c.MiddleC)
 		if alike {
 			title, cells = title+", playing "+parts, cells[:len(cells)-1]
 		}
@@ -67,25 +67,33 @@ func (c *chart) interfaceTitle(f *contract.Interface) string {
 	if f.Profile != nil && *f.Profile != f.Name {
 		text += " (" + *f.Profile + ")"
 	}
-	text += ", " + unit.Volts(f.LowV) + " to " + unit.Volts(f.HighV)
+	text += ", " + unit.Volts(f.LowV) + " to " + unit.Volts(f.HighV) + ifAssumed(f.RangeSource)
 	if f.VoltsPerOctave == nil {
 		return text + fmt.Sprintf(", %s at %s, Hz/V", unit.Hertz(*f.ReferenceHz), unit.Volts(*f.ReferenceV))
 	}
-	return text + fmt.Sprintf(", 0 V at %s (%d), %s/oct", contract.KeyName(*f.ZeroKey, c.MiddleC), *f.ZeroKey, unit.Volts(*f.VoltsPerOctave))
+	return text + fmt.Sprintf(", 0 V at %s (%d)%s, %s/oct", contract.KeyName(*f.ZeroKey, c.MiddleC), *f.ZeroKey, ifAssumed(f.ZeroKeySource), unit.Volts(*f.VoltsPerOctave))
+}
+
+// ifAssumed marks a value that nobody gave.
+func ifAssumed(s contract.Source) string {
+	if s == contract.Assumed {
+		return " (assumed)"
+	}
+	return ""
 }
 
 // mapVoice puts a voice on the map into words.
 type mapVoice struct{ *contract.MapVoice }
 
 // cells are its row in the table of voices.
-func (v mapVoice) cells() []string {
+func (v mapVoice) cells(middleC int) []string {
 	first := v.Pitch
 	if first == nil {
 		first = v.Gate
 	}
 	port, channel := address(first)
 	cents, pan := v.tuned()
-	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(), jackName(v.Pitch), jackName(v.Gate), v.connectors(),
+	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(middleC), jackName(v.Pitch), jackName(v.Gate), v.connectors(),
 		port, channel, cents, pan, v.PartList()}
 }
 
@@ -93,11 +101,11 @@ func (v mapVoice) cells() []string {
 const serving = "in"
 
 // standing is the state of a voice as it should catch the eye: OUT, SPARE,
-// LIMITED with its keys; in otherwise.
-func (v mapVoice) standing() string {
+// LIMITED with its keys by name, for want of room; in otherwise.
+func (v mapVoice) standing(middleC int) string {
 	keys := ""
 	if v.LowKey > 0 || v.HighKey < 127 {
-		keys = fmt.Sprintf(" %d-%d", v.LowKey, v.HighKey)
+		keys = " " + contract.KeyName(v.LowKey, middleC) + "-" + contract.KeyName(v.HighKey, middleC)
 	}
 	switch {
 	case v.StandsInFor != nil:

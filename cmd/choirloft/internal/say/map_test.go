@@ -147,9 +147,9 @@ func TestStandingOfVoices(t *testing.T) {
 	m := sheets(t)["spares"].Map
 	var standings, states []string
 	for i := range m.Voices {
-		standings, states = append(standings, mapVoice{&m.Voices[i]}.standing()), append(states, m.Voices[i].State)
+		standings, states = append(standings, mapVoice{&m.Voices[i]}.standing(m.MiddleC)), append(states, m.Voices[i].State)
 	}
-	require.Equal(t, []string{"LIMITED 40-76", "OUT", "SPARE", "in", "OUT", "in", "FOR L1"}, standings)
+	require.Equal(t, []string{"LIMITED E2-E5", "OUT", "SPARE", "in", "OUT", "in", "FOR L1"}, standings)
 	require.Equal(t, []string{"limited", "out", "spare", "in", "out", "in", "in"}, states)
 	require.Nil(t, m.Voices[2].Part, "a spare at rest plays nothing")
 	require.Contains(t, newChart(m).summary(), ": 7 voices (2 out, 1 limited, 2 spare) in 2 banks on 7 pitch jacks and 7 gate jacks, over 1 MIDI port")
@@ -183,8 +183,10 @@ func TestLanesWithoutAJackAreNamed(t *testing.T) {
 func TestTitlesOfInterfaces(t *testing.T) {
 	hertz := newChart(sheets(t)["hertz"].Map)
 	require.Nil(t, hertz.Voices[0].ZeroKey)
-	require.Equal(t, "Voices on main, 0 V to 5 V, 261.6 Hz at 1 V, Hz/V", hertz.voices().Groups[0].Title)
-	require.Equal(t, "Voices on main (cv4-gate4), 0 V to 5 V, 0 V at C2 (36), 1 V/oct", chartOf(t, tightRig).voices().Groups[0].Title)
+	require.Equal(t, "Voices on main, 0 V to 5 V (assumed), 261.6 Hz at 1 V, Hz/V", hertz.voices().Groups[0].Title)
+	require.Equal(t, "Voices on main (cv4-gate4), 0 V to 5 V (assumed), 0 V at C2 (36) (assumed), 1 V/oct", chartOf(t, tightRig).voices().Groups[0].Title)
+	given := chartOf(t, "interfaces: {main: {cv: 4, gates: 4, window: 0 V to 5 V, zero_key: C2}}\nbanks: {K: {voices: 4}}\n")
+	require.Equal(t, "Voices on main, 0 V to 5 V, 0 V at C2 (36), 1 V/oct", given.voices().Groups[0].Title)
 }
 
 // TestMapAsMarkdown with a name that has signs of Markdown.

@@ -102,7 +102,7 @@ func pulled(c *contract.OutageCable) string {
 func (o outage) rows() doc.Table {
 	t := voiceTable()
 	for i := range o.Map {
-		t.Row("", mapVoice{&o.Map[i]}.cells()...)
+		t.Row("", mapVoice{&o.Map[i]}.cells(o.MiddleC)...)
 	}
 	return t
 }

@@ -88,7 +88,7 @@ func (c *chart) socket(p *contract.Path, s Socket) Socket {
 		of, input := splitInput(inputs[0])
 		s.Head, s.Signal = of, input
 		if v := c.voiceOf[of]; v != nil && len(inputs) == 1 {
-			s.Standing = mapVoice{v}.mark()
+			s.Standing = mapVoice{v}.mark(c.MiddleC)
 		}
 		if len(inputs) > 1 {
 			s.Head += fmt.Sprintf(" +%d", len(inputs)-1)
@@ -98,8 +98,8 @@ func (c *chart) socket(p *contract.Path, s Socket) Socket {
 }
 
 // mark is the standing of a voice that is not simply in, else empty.
-func (v mapVoice) mark() string {
-	if standing := v.standing(); standing != serving {
+func (v mapVoice) mark(middleC int) string {
+	if standing := v.standing(middleC); standing != serving {
 		return standing
 	}
 	return ""

@@ -152,6 +152,15 @@ func (c *chart) restLine() string {
 	if len(r.DriftUnknown) > 0 {
 		line += " Drift unknown, and left out: " + unit.First(r.DriftUnknown, 4) + "."
 	}
+	var beyond []string
+	for i := range c.Findings {
+		if f := &c.Findings[i]; f.Code == "correction-clamped" {
+			beyond = append(beyond, strings.TrimPrefix(f.Where, "corrections."))
+		}
+	}
+	if len(beyond) > 0 {
+		line += " Keys that a correction moves out of the CV range are left out: on " + unit.List(beyond) + "."
+	}
 	return line
 }
 
@@ -174,17 +183,13 @@ func causeSource(x *contract.PitchCause) string {
 func sameBudget(a, b *contract.Budget) bool { return a == b || a != nil && b != nil && *a == *b }
 
 func budgetCells(name string, b *contract.Budget) []string {
-	cells := []string{name}
+	cells, basis := []string{name}, ""
 	for _, s := range []contract.Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
 		cell := strayCell(s.WorstCents)
-		if s.Assumed && s.WorstCents > 0 {
-			cell += "*"
+		if s.Assumed {
+			cell, basis = cell+"*", "* assumed"
 		}
 		cells = append(cells, cell)
-	}
-	basis := ""
-	if b.Assumed {
-		basis = "* assumed"
 	}
 	return append(cells, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), basis)
 }
@@ -213,7 +218,7 @@ func (c *chart) cables() doc.List {
 	if slices.ContainsFunc(c.ColoursToBuy, func(x contract.CableShade) bool { return x.Colour == "" }) {
 		colours += "; any for what serves several"
 	}
-	lines := []string{fmt.Sprintf("Cables to buy: %d, without those of sound.", len(c.Cables)), colours + "."}
+	lines := []string{unit.Count(len(c.Cables), "cable") + " to buy, audio cables not counted.", colours + "."}
 	unknown := false
 	for i, j := 0, 0; i < len(c.CablesToBuy); { // both lists have the same lengths in the same order
 		length, colours, words := lotLength(c.CablesToBuy[i].StockCM, c.CablesToBuy[i].OverCM), []string(nil), []string(nil)

@@ -22,9 +22,9 @@ corrections: {K3: {residual: 0.5 cents}}
 	// half a step of 5 V and 16 bits is 0.0458 cents; 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5
 	require.Equal(t, [][]string{
 		{"K1-K2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
-		{"K3", "<0.1", "-", "-", "1.0", "-", "1.0", "0.5", ""}, // what is left takes the place of an assumed drift
-		{"K4", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
-		{"L1", "<0.1", "-", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"K3", "<0.1", "-*", "-", "1.0", "-", "1.0", "0.5", "* assumed"}, // what is left takes the place of an assumed drift
+		{"K4", "<0.1", "-*", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"L1", "<0.1", "-*", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
 	}, table.Groups[0].Rows)
 	require.Equal(t, []string{"main cv 1 reaches K1.pitch and K2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
 }
@@ -49,7 +49,7 @@ wiring: [{from: main.cv 1, through: buffered 8, to: K.pitch}, {from: main.cv 2, 
 // 155 mm for what is common to the bank; its voices are at 22.5 and 27.5 HP, so
 // 139 and 171 mm.
 func TestCables(t *testing.T) {
-	const bought = "Cables to buy: 5, without those of sound."
+	const bought = "5 cables to buy, audio cables not counted."
 	lines := func(c *chart) (all []string) {
 		for _, x := range c.cables().Items {
 			all = append(all, x.Text)
@@ -66,7 +66,7 @@ banks: {K: {voices: 2, row: 1, hp: 10, lanes: [cutoff]}}
 
 	unknown := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\n")
 	require.Equal(t, []string{
-		"Cables to buy: 2, without those of sound.",
+		"2 cables to buy, audio cables not counted.",
 		"Colours by bank: K brown.",
 		"length not known: 2 brown (1 pitch, 1 gate)",
 		"For lengths, give row and hp of interfaces, banks and all that is left of them.",

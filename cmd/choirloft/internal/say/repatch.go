@@ -45,8 +45,26 @@ func (r repatch) summary() string {
 	case n > 1:
 		text += ", " + strconv.Itoa(n) + " switches to turn over"
 	}
-	return text + "; " + unit.Count(r.Stay, "cable") + " stay"
+	return text + "; " + unit.Count(r.Stay, "cable") + " stay" + r.fewer()
 }
+
+// fewer names the wiring with the fewest moves, where it is another one.
+func (r repatch) fewer() string {
+	best := -1
+	for i := range r.Ways {
+		if r.Ways[i].Moves < r.Moves && (best < 0 || r.Ways[i].Moves < r.Ways[best].Moves) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	w := &r.Ways[best]
+	return fmt.Sprintf(". %s by %s and %s, see Ways to wire the sequencer", unit.Count(w.Moves, "move"), wayWords[w.Pitches], wayWords[w.Gates])
+}
+
+// wayWords are how pitches and gates get to several voices.
+var wayWords = map[string]string{"group": "common pitch jack", "multiples": "multiples", "or": "gate-OR"}
 
 // steps are the steps in an order that is safe: nothing sounds, outputs are let
 // go before inputs are taken, and what must rest does before anything sounds.
@@ -228,16 +246,15 @@ func (r repatch) ways() doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("pitches by"), words("gates by"), words("through"), number("moves"),
 		number("pull").Ranked(1), number("plug").Ranked(1), number("switch").Ranked(2), number("multiples"),
 		number("gate-ORs"), number("hold"), number("load in cents").Ranked(3)}}
-	words := map[string]string{"group": "common pitch jack", "multiples": "multiples", "or": "gate-OR"}
 	for _, w := range r.Ways {
-		pitches, bend := words[w.Pitches], unit.None
+		pitches, bend := wayWords[w.Pitches], unit.None
 		if w.Written {
 			pitches += "*"
 		}
 		if w.BendCents != 0 {
 			bend = unit.Tenths(w.BendCents)
 		}
-		t.Row("One way; * as the rig has it", pitches, words[w.Gates], w.Through, strconv.Itoa(w.Moves), unit.Cell(w.Pulls), unit.Cell(w.Plugs),
+		t.Row("Wirings, * as the rig has it", pitches, wayWords[w.Gates], w.Through, strconv.Itoa(w.Moves), unit.Cell(w.Pulls), unit.Cell(w.Plugs),
 			unit.Cell(w.Switches), unit.Cell(w.Needs.Multiples), unit.Cell(w.Needs.GateOrs), unit.Cell(w.Rests), bend)
 	}
 	return t

@@ -37,3 +37,13 @@ func repatches(t *testing.T) (all []said) {
 	require.NotEmpty(t, all)
 	return all
 }
+
+// The headline names the wiring with the fewest moves where the rig has another: eight
+// against forty in the full rig.
+func TestRepatchNamesFewerMoves(t *testing.T) {
+	r := repatch{contract.NewRepatch(planOf(t, "rigs/full.yaml", plan.Overrides{}), 0, 1)}
+	require.Equal(t, 40, r.Moves)
+	require.Contains(t, r.summary(), ". 8 moves by common pitch jack and gate-OR, see Ways to wire the sequencer")
+	r.Ways = r.Ways[1:]
+	require.Empty(t, r.fewer())
+}

@@ -60,8 +60,28 @@ func (t tune) summary() string {
 		now := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.Before })
 		then := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.After })
 		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", unit.Tenths(then), unit.Tenths(now))
+		if voice := t.beyondRange(then); voice != "" {
+			text += ". That key of " + voice + " is out of the CV range when corrected; the tuning error counts keys within it"
+		}
 	}
 	return text
+}
+
+// beyondRange names the voice that is as far off as that, where its correction ends
+// at the CV range; empty where it does not.
+func (t tune) beyondRange(worst float64) string {
+	for i := range t.Voices {
+		v := &t.Voices[i]
+		if v.After == nil || math.Abs(v.After.WorstCents) != worst {
+			continue
+		}
+		for _, f := range t.Figures {
+			if f.After != nil && f.Code == "correction-clamped" && f.Where == "corrections."+v.Name {
+				return v.Name
+			}
+		}
+	}
+	return ""
 }
 
 // oddOne names a voice that stands apart, and its first turn.
@@ -162,7 +182,11 @@ func stray2(b *contract.BudgetShift) string {
 		}
 		return ""
 	}
-	return unit.Tenths(b.WorstBefore) + mark(b.AssumedBefore) + " > " + unit.Tenths(b.WorstAfter) + mark(b.AssumedAfter)
+	text := unit.Tenths(b.WorstBefore) + mark(b.AssumedBefore) + "→" + unit.Tenths(b.WorstAfter) + mark(b.AssumedAfter)
+	if b.DriftUnknown {
+		text += "?"
+	}
+	return text
 }
 
 // assumed says how many findings rest on assumed numbers, where that changes.

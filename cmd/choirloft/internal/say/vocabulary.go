@@ -151,7 +151,7 @@ var tuneTerms = []Term{
 	{Name: "off line", Means: "cents from the fitted line to the reading furthest from it.", Unit: "cents"},
 	{Name: "keys in tune now", Head: "Keys %s now", Means: "keys within so many cents, as the rig says now.", Plain: true},
 	{Name: "corrected", Means: "the same with the corrections.", Plain: true},
-	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "at the worst, in cents, as the rig says now and corrected; * rests on assumed values.", Unit: "cents"},
+	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "at the worst, in cents, as the rig says now and corrected, at keys within the CV range. * rests on assumed values; ? leaves out an unknown drift.", Unit: "cents"},
 }
 
 // jackTerms are about what drives a voice.
@@ -197,7 +197,7 @@ var repatchTerms = []Term{
 	{Name: "switch", Means: "switches to throw.", Plain: true},
 	{Name: "multiples", Means: "how many it takes.", Plain: true},
 	{Name: "gate-ORs", Head: "ORs", Means: "modules that open a gate where any of their inputs is high."},
-	{Name: "hold", Means: "pitch jacks that must rest at 0 V."},
+	{Name: "hold", Means: "jacks that must rest: pitches at 0 V, gates low."},
 	{Name: "load in cents", Head: "Load, cents", Means: "how far the inputs together pull the pitch off.", Unit: "cents"},
 }
 

@@ -186,9 +186,9 @@ func pedalNotes(notes, channels int) string {
 }
 
 // Songs that take the most, on a small rig and on one of 4096 voices: what size
-// plays of them in a budget of 0.1 s is a tenth of the work of a second, by the numbers of
-// voices in its answer, and two numbers at least. A run is the steps of the song,
-// one a message, and its voices.
+// plays of them in a budget of 0.1 s is a tenth of the work of a second, by the
+// numbers of voices in its answer, and two numbers at least. A run is the steps of
+// the song, one a message, and its voices.
 func TestHostileSongsWithinABudget(t *testing.T) {
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices,
 		"stuck.mid": stuckNotes(16), "pedal.mid": pedalNotes(20_000, 1), "pedals.mid": pedalNotes(20_000, 16)})

@@ -7,12 +7,21 @@ type rank struct {
 	needs   needs
 	size    int
 	attack  int32    // list by attack, then number
+	walked  [3]walk  // along it, by keyTest.walk
 	keys    *buckets // by sounding key
 	softs   *buckets // by velocity
 	quiet   *quiet
 	latest  *foreseen
 	soonest *foreseen
 	worth   *foreseen
+}
+
+// walk remembers that the voices of a rank fail a test from the oldest to one of
+// them; that is the end of the list where none is known to. Where outer notes pile
+// up, each newcomer would else walk past all of them.
+type walk struct {
+	test keyTest
+	to   int32
 }
 
 // needs is a set of the orders that rules look at.
@@ -30,6 +39,9 @@ const (
 
 func (f *fleet) newRank(n needs, p *pool) *rank {
 	r := &rank{pool: p, needs: n, attack: f.inAttack.grow()}
+	for n := range r.walked {
+		r.walked[n].to = r.attack
+	}
 	if n&needKeys != 0 {
 		r.keys = newBuckets(keyNumbers, len(p.voices))
 	}
@@ -61,6 +73,11 @@ func (f *fleet) rankIn(r *rank, i int32) {
 			at = f.inAttack[at].prev
 		}
 		f.inAttack.insertAfter(i, at)
+		for n := range r.walked {
+			if w := &r.walked[n]; w.to != r.attack && f.olderThan(i, w.to) {
+				w.to = r.attack
+			}
+		}
 	}
 	if r.needs&^needAttack == 0 {
 		return
@@ -90,6 +107,11 @@ func (f *fleet) rankOut(r *rank, i int32) {
 	v := &f.voices[i]
 	r.size--
 	if r.needs&needAttack != 0 {
+		for n := range r.walked {
+			if w := &r.walked[n]; w.to == i {
+				w.to = f.inAttack[i].prev
+			}
+		}
 		f.inAttack.remove(i)
 	}
 	if r.needs&^needAttack == 0 {

@@ -128,7 +128,7 @@ func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
 			return i
 		}
 	}
-	for _, t := range [3]keyTest{inner, {low: high, high: high, on: true}, {low: low, high: low, on: true}} {
+	for _, t := range [3]keyTest{inner, {low: high, high: high, on: true, walk: 1}, {low: low, high: low, on: true, walk: 2}} {
 		for _, c := range [2]classes{pedalClass, heldClass} {
 			if i := e.oldestOf(p, s, l, c, t); i != none {
 				return i
@@ -142,6 +142,7 @@ func (e *Engine) innerFirst(p *partState, s *slot, l level, mixed bool) int32 {
 type keyTest struct {
 	low, high int16
 	on        bool
+	walk      uint8 // of a rank, in which it is remembered: one for each of the tests of a newcomer
 }
 
 func (t keyTest) passes(k int16) bool { return (k == t.low || k == t.high) == t.on }
@@ -151,16 +152,32 @@ func (t keyTest) passes(k int16) bool { return (k == t.low || k == t.high) == t.
 func (e *Engine) oldestOf(p *partState, s *slot, l level, c classes, t keyTest) int32 {
 	best := none
 	for _, r := range e.standing(p, s, l, c) {
-		end := r.attack
-		i := e.inAttack[end].next
-		for i != end && r != r.pool.mixedTail && !t.passes(e.voices[i].key) {
-			i = e.inAttack[i].next
+		i := e.inAttack.first(r.attack)
+		if r != r.pool.mixedTail {
+			i = e.firstThatPasses(r, t)
 		}
-		if i != end && (best == none || e.olderThan(i, best)) {
+		if i != none && (best == none || e.olderThan(i, best)) {
 			best = i
 		}
 	}
 	return best
+}
+
+// firstThatPasses returns the oldest voice of a rank whose key passes the test, or
+// none. It begins where the last walk ended, if that was for the same test.
+func (f *fleet) firstThatPasses(r *rank, t keyTest) int32 {
+	w := &r.walked[t.walk]
+	if w.test != t {
+		*w = walk{t, r.attack}
+	}
+	i := f.inAttack[w.to].next
+	for i != r.attack && !t.passes(f.voices[i].key) {
+		w.to, i = i, f.inAttack[i].next
+	}
+	if i == r.attack {
+		return none
+	}
+	return i
 }
 
 // outerKeys returns the lowest and highest key of everything held or on the

@@ -35,7 +35,7 @@ func stuckSong(keys int) Performance {
 	p := Performance{End: time.Duration(keys+1) * time.Second}
 	for i := range keys {
 		p.Steps = append(p.Steps, midi.Step{At: time.Duration(i) * time.Second, Kind: midi.StepNoteOn,
-			Channel: midi.Channel(i / 128), Key: midi.Key(i % 128), Value: 64})
+			Port: midi.Port(i / 2048), Channel: midi.Channel(i / 128 % 16), Key: midi.Key(i % 128), Value: 64})
 	}
 	return p
 }
@@ -86,6 +86,20 @@ func TestSizeWithinABudget(t *testing.T) {
 	lost, ok := least.LeastWeight(300)
 	require.True(t, ok)
 	require.Zero(t, lost, "at the peak nothing is lost, plan or not")
+}
+
+// Where a song wants more than the most voices and the rig has as many, nothing
+// but the last number tells anything: a budget of nothing plays that and one more,
+// and not all the rest.
+func TestSizeOfALargeRigWithinABudget(t *testing.T) {
+	r, _ := crowdedSong(1, 8)
+	r.Config.Parts = r.Config.Parts[:1]
+	p := stuckSong(alloc.MaxVoices + 100)
+	s, err := Size(context.Background(), r, p, SizingOptions{Voices: alloc.MaxVoices, Budget: NewBudget(1)})
+	require.NoError(t, err)
+	require.Equal(t, alloc.MaxVoices, s.Demand.Held-100)
+	require.Len(t, s.Points, surveyed)
+	require.Equal(t, alloc.MaxVoices, s.Points[1].Voices)
 }
 
 // Of notes that all stay, and more of them than there can be voices, each is

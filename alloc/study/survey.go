@@ -16,6 +16,7 @@ type survey struct {
 	o     SizingOptions
 	all   []SizePoint // room for every number
 	done  []bool      // by number
+	count int         // of those
 }
 
 // surveyed is how many numbers are played at least, whatever the budget: that of
@@ -44,12 +45,13 @@ func (s *Sizing) playSome(ctx context.Context, r Rules, p Performance, o SizingO
 // afford takes the work of a number of voices out of the budget, and marks it.
 func (v *survey) afford(voices int) bool {
 	work := v.pointWork(v.given, voices)
-	if len(v.Points) < surveyed {
+	if v.count < surveyed {
 		v.o.Budget.Force(work)
 	} else if !v.o.Budget.Spend(work) {
 		return false
 	}
 	v.done[voices] = true
+	v.count++
 	return true
 }
 

@@ -47,6 +47,19 @@ func TestOverview(t *testing.T) {
 	}
 }
 
+// A command that has limits says in its help that --yes lifts them.
+func TestHelpNamesYes(t *testing.T) {
+	limited := 0
+	for _, command := range commandNames() {
+		said, flags, _ := strings.Cut(run(t, "", command, "--help").stdout, "\nFlags:")
+		if strings.Contains(flags, "--yes") {
+			require.Contains(t, said, "--yes", command)
+			limited++
+		}
+	}
+	require.Equal(t, 7, limited, "check, map, repatch, replay, size, tune and write")
+}
+
 // Every topic is printed by its name, for the width there is; one with the name of a
 // command behind the help of that.
 func TestTopics(t *testing.T) {

@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/doc"
 )
 
@@ -88,19 +90,36 @@ func TestLimitsAreOnBothSides(t *testing.T) {
 	}
 }
 
-// A budget that suffices does not change a byte.
+// A budget that suffices does not change a byte; with CHOIRLOFT_CORPORA on any rig
+// of testdata.
 func TestBudgetThatSuffices(t *testing.T) {
 	t.Chdir(top)
-	for _, rig := range []string{demoRig, "testdata/rigs/starter.yaml", "testdata/rigs/small-wall.yaml"} {
-		usual, long := run(t, "", "size", rig, demoSong, "--json", "--pairs"), run(t, "", "size", rig, demoSong, "--json", "--pairs", "--budget", "1000s")
+	rigs := []string{"testdata/rigs/small-wall.yaml", "testdata/rigs/one-jack.yaml"}
+	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
+		var err error
+		rigs, err = filepath.Glob("testdata/rigs/*.yaml")
+		require.NoError(t, err)
+	}
+	for _, rig := range append(rigs, demoRig) {
+		args := []string{"size", rig, demoSong, "--json"}
+		if rig == demoRig {
+			args = append(args, "--pairs")
+		}
+		usual, long := run(t, "", args...), run(t, "", append(args, "--budget", "1000s")...)
 		require.Equal(t, exitFine, usual.status, usual.stderr)
-		require.Equal(t, usual.stdout, long.stdout)
-		require.Contains(t, usual.stdout, `"covered": []`)
+		require.Equal(t, usual.stdout, long.stdout, rig)
+		require.Contains(t, usual.stdout, `"covered": []`, rig)
 	}
 }
 
-// Every fix that size offers is taken by the command that it is for, also where
-// the budget or the limit of recordings ends the search.
+// lossFigures are what size and replay both say of a run.
+type lossFigures struct {
+	Damaged   int
+	LostGateS float64 `json:"lost_gate_s"`
+}
+
+// Every fix that size offers is taken by the command that it is for, which says
+// the same figures, also where the budget or the limit of recordings ends the search.
 func TestFixesAreAccepted(t *testing.T) {
 	t.Chdir(top)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2), "more.mid": stuckNotes(10)})
@@ -113,6 +132,7 @@ func TestFixesAreAccepted(t *testing.T) {
 			Fixes []struct {
 				Command string
 				Flags   []string
+				After   lossFigures
 			}
 			Covered []struct {
 				What      string
@@ -126,14 +146,76 @@ func TestFixesAreAccepted(t *testing.T) {
 		}
 		for _, fix := range size.Fixes {
 			args := append([]string{fix.Command}, c[:2]...)
+			written := filepath.Join(t.TempDir(), "x.mid")
 			if fix.Command == "write" {
-				args = append(args, "-o", filepath.Join(t.TempDir(), "x.mid"))
+				args = append(args, "-o", written)
+			} else {
+				args = append(args, "--json")
 			}
 			if len(c) > 2 && !strings.Contains(strings.Join(fix.Flags, " "), "--voices") {
 				args = append(args, c[2:]...)
 			}
 			took := run(t, "", append(args, fix.Flags...)...)
 			require.Equal(t, exitFine, took.status, "%v: %s", fix.Flags, took.stderr)
+			if fix.Command == "replay" {
+				var r lossFigures
+				require.NoError(t, json.Unmarshal([]byte(took.stdout), &r))
+				require.Equal(t, fix.After, r, "%v", fix.Flags)
+				continue
+			}
+			parts, err := filepath.Glob(filepath.Join(filepath.Dir(written), "x-pass-*.mid"))
+			require.NoError(t, err)
+			require.NotEmpty(t, parts)
+			require.Contains(t, fix.Flags, strconv.Itoa(len(parts)), "as many recordings as were offered")
+		}
+	}
+}
+
+// pedalNotes are so many notes of a tick each that are played in turn on some
+// channels, whose pedals stay down.
+func pedalNotes(notes, channels int) string {
+	var events []byte
+	for c := range channels {
+		events = append(events, 0, 0xB0|byte(c), 64, 127)
+	}
+	for i := range notes {
+		c, key := byte(i%channels), byte(i/channels*7%128)
+		events = append(events, 1, 0x90|c, key, 64, 1, 0x80|c, key, 0)
+	}
+	return oneTrack(events...)
+}
+
+// Songs that take the most, on a small rig and on one of 4096 voices: what size
+// plays of them in a budget of 0.1 s is a tenth of the work of a second, by the
+// numbers of voices in its answer, and two numbers at least. A run is the steps of
+// the song, one a message, and its voices.
+func TestHostileSongsWithinABudget(t *testing.T) {
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices,
+		"stuck.mid": stuckNotes(16), "pedal.mid": pedalNotes(20_000, 1), "pedals.mid": pedalNotes(20_000, 16)})
+	for song, steps := range map[string]int{"stuck.mid": 16*128 + 1, "pedal.mid": 1 + 2*20_000, "pedals.mid": 16 + 2*20_000} {
+		for _, rig := range []string{"wide.yaml", "most.yaml"} {
+			got := run(t, "", "size", filepath.Join(dir, rig), filepath.Join(dir, song), "--json", "--budget", "100ms")
+			require.Equal(t, exitFine, got.status, got.stderr)
+			var size struct {
+				Curve []struct {
+					Voices int
+					Rules  []struct{}
+				}
+				Covered []struct {
+					What      string
+					Tried, Of int
+				}
+			}
+			require.NoError(t, json.Unmarshal([]byte(got.stdout), &size))
+			require.GreaterOrEqual(t, len(size.Curve), 2)
+			played, most := 0, 0
+			for _, at := range size.Curve {
+				work := (len(at.Rules) + 1) * (steps + at.Voices)
+				played, most = played+work, max(most, work)
+			}
+			require.LessOrEqual(t, played, study.WorkASecond/10+2*most, "%s on %s", song, rig)
+			require.Equal(t, "voices", size.Covered[0].What, "%s on %s", song, rig)
+			require.Equal(t, len(size.Curve), size.Covered[0].Tried)
 		}
 	}
 }

@@ -1,0 +1,108 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/routing/whatif"
+)
+
+// alone works out all about the only song, and leaves the searches that come
+// after the numbers of voices their share of the budget.
+func (s *size) alone(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
+	release := session.Budget.Reserve(session.FixesWork() * s.searches())
+	told, finish := s.watch("voices")
+	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets, Begin: s.tellPeak, Progress: told})
+	if finish(); err != nil {
+		return err
+	}
+	release()
+	return s.further(ctx, session, in)
+}
+
+// searches counts the searches that come after the numbers of voices.
+func (s *size) searches() study.Work {
+	n := study.Work(1)
+	for _, asked := range []bool{s.sensitivity, s.drill, s.pairs, s.by != ""} {
+		if asked {
+			n++
+		}
+	}
+	return n
+}
+
+// tellPeak gives who looks the first answer while the rest is worked out.
+func (s *size) tellPeak(d study.Demand) {
+	if isTerminal(s.stderr) {
+		fmt.Fprintln(s.stderr, say.Peak(contract.Enough(d)))
+	}
+}
+
+// watch returns a progress bar, and what ends it.
+func (s *size) watch(what string) (told func(done, all int), finish func()) {
+	bar := progress(s.stderr, 2, what)
+	return func(done, all int) { bar.ChangeMax(all); bar.Set(done) }, func() { bar.Finish() }
+}
+
+// further works out what else was asked for.
+func (s *size) further(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
+	told, finish := s.watch("fixes")
+	in.Fixes, err = session.List(ctx, told)
+	if finish(); err != nil {
+		return err
+	}
+	if s.sensitivity {
+		if in.Varied, err = session.Vary(ctx); err != nil {
+			return err
+		}
+	}
+	if s.drill {
+		if in.Drill, err = session.Drill(ctx); err != nil {
+			return err
+		}
+	}
+	switch s.by {
+	case "part":
+		err = s.byPart(ctx, session, in)
+	case "bank":
+		in.Racks, err = session.Racks(ctx, s.compared(), s.prices)
+	}
+	if err == nil && s.pairs {
+		s.searchPairs(ctx, session, in.Fixes)
+	}
+	return err
+}
+
+func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *whatif.List) {
+	told, finish := s.watch("pairs")
+	defer finish()
+	session.Pairs(ctx, l, told)
+}
+
+func (s *size) byPart(ctx context.Context, session *whatif.Session, in *contract.SizeInput) error {
+	for i := range s.plan.Rules.Config.Parts {
+		one, err := session.SizePart(ctx, i, study.SizingOptions{Rulesets: s.rulesets})
+		if err != nil {
+			return err
+		}
+		in.ByPart = append(in.ByPart, one)
+	}
+	return nil
+}
+
+// compared are the racks to compare: those that were asked for, or a bank less
+// than the rig has to two banks more.
+func (s *size) compared() []whatif.Rack {
+	if len(s.asked) > 0 {
+		return s.asked
+	}
+	var racks []whatif.Rack
+	have, voices := len(s.plan.Unchanged.Banks), s.plan.Unchanged.Banks[0].Size
+	for n := max(1, have-1); n <= min(have+2, mostBanks); n++ {
+		racks = append(racks, whatif.Rack{Name: rackName(n, voices), Banks: n, Size: voices})
+	}
+	return racks
+}

@@ -234,3 +234,18 @@ func TestTailOfAPerNoteChannel(t *testing.T) {
 		})
 	}
 }
+
+// A note that waits and is bent out of the window meanwhile begins when the
+// bend brings it back: 70 with nearly 2 semitones up is above 71.
+func TestWaitsForABend(t *testing.T) {
+	r := rig(2, 0, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		r.Config.Parts[0].OutOfRange = alloc.DropNote
+		for i := range r.Config.Voices {
+			r.Config.Voices[i].Window = alloc.Window{Bounded: true, Low: 48, High: 71}
+		}
+	})
+	p := song(t, 2000, "60 0-300, c2 70 100-1000, c2 bend 16383 200, c2 bend 8192 400")
+	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "300: 60 off V1", "300: 60 off V2",
+		"400: 70 on V1", "400: 70 on V2", "1000: 70 off V1", "1000: 70 off V2"}, decided(t, r.Config, p))
+}

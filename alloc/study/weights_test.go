@@ -98,6 +98,15 @@ func anySong(most int) *rapid.Generator[study.Performance] {
 	})
 }
 
+// A rig without parts loses nothing that it was asked for.
+func TestPlansWithoutParts(t *testing.T) {
+	r := rig(2, 0, nil)
+	r.Config.Parts = nil
+	ref := study.NewReference(r, song(t, 1000, "60 0-500, 62 0-500, 64 0-500"))
+	require.Zero(t, study.PooledPlans(r, ref).Lost(1))
+	require.Zero(t, study.AudibleBound(r, ref))
+}
+
 // TestOuterShareByCells looks at every 5 ms, of which all times here are
 // multiples, who is the lowest and the highest.
 func TestOuterShareByCells(t *testing.T) {

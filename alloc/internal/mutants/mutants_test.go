@@ -176,6 +176,7 @@ func (l *lab) try(s stage, id int, patience time.Duration) ([]byte, error) {
 func (l *lab) survivors(t *testing.T, chosen []int, names []string) []int {
 	var mutex sync.Mutex
 	var lived []int
+	done := 0
 	next := make(chan int)
 	var group sync.WaitGroup
 	for range 2 {
@@ -183,9 +184,10 @@ func (l *lab) survivors(t *testing.T, chosen []int, names []string) []int {
 			for id := range next {
 				at := l.noticed(id)
 				mutex.Lock()
+				done++
 				if at < 0 {
 					lived = append(lived, id)
-					t.Logf("survived: %s", names[id-1])
+					t.Logf("%d of %d: survived: %s", done, len(chosen), names[id-1])
 				}
 				mutex.Unlock()
 			}

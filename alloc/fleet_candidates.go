@@ -78,7 +78,7 @@ func (q *pool) byBank(fill, tailsToo bool) int32 {
 	}
 	bank, _ := order.lowest()
 	if fill {
-		bank, _ = order.highest()
+		bank = order.highest()
 	}
 	return q.candidateFrom(q.banks.banks[bank].first, tailsToo)
 }

@@ -166,12 +166,9 @@ func (b *buckets) lowest() (member int32, number int) {
 	return none, 0
 }
 
-// highest returns the lowest member of the highest bucket and its number, or none.
-func (b *buckets) highest() (member int32, number int) {
-	if n := prevBit(b.used, len(b.sum)-1); n >= 0 {
-		return b.first(n), n
-	}
-	return none, 0
+// highest returns the lowest member of the highest bucket. There must be one.
+func (b *buckets) highest() int32 {
+	return b.first(prevBit(b.used, len(b.sum)-1))
 }
 
 // nearest returns the lowest member of the bucket nearest to n and its

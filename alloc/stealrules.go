@@ -12,8 +12,7 @@ func (e *Engine) bestIn(rule StealRule, r *rank) int32 {
 		at, _ := r.keys.lowest()
 		return q.voices[at]
 	case StealHighest:
-		at, _ := r.keys.highest()
-		return q.voices[at]
+		return q.voices[r.keys.highest()]
 	case StealSoftest:
 		at, _ := r.softs.lowest()
 		return q.voices[at]

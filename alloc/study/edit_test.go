@@ -93,6 +93,8 @@ func TestEdits(t *testing.T) {
 		{"not before its press", Edit{Lift: time.Second}, "300 down, 400 on 60, 500 off 60, 900 up", "300 down, 300 up, 400 on 60, 500 off 60", false},
 		{"each release", Edit{Lift: 100 * ms}, "0 down, 400 up, 400 down, 500 on 60, 800 up, 900 off 60",
 			"0 down, 300 up, 400 down, 500 on 60, 700 up, 900 off 60", false},
+		{"not before its own press", Edit{Lift: 100 * ms}, "0 down, 400 up, 450 down, 460 on 60, 500 up, 900 off 60",
+			"0 down, 300 up, 450 down, 450 up, 460 on 60, 900 off 60", false},
 		{"before what begins there", Edit{Lift: 400 * ms}, "0 down, 500 on 60, 900 up, 950 off 60", "0 down, 500 up, 500 on 60, 950 off 60", false},
 		{"no press", Edit{Lift: time.Second}, "500 on 60, 900 up, 950 off 60", "", true},
 		{"octaves", Edit{DropDoubles: true}, "0 on 36, 0 on 48, 0 on 55, 0 on 60, 0 on 64, 9 off 36, 9 off 48, 9 off 55, 9 off 60, 9 off 64",

@@ -31,6 +31,21 @@ func TestLanes(t *testing.T) {
 	}, spans)
 }
 
+// Legato, 62 takes the voice over from 60; when it goes up its gate goes on
+// under 60, and that is still its own span.
+func TestLanesOfLegato(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Config.Voices[0].Envelope = alloc.Envelope{Sustain: 1}
+	r.Config.Parts[0].Mode = alloc.MonoLast
+	p := Performance{Steps: stepsOf(t, "0 on 60, 100 on 62, 200 off 62, 300 off 60"), End: 300 * ms}
+	_, spans, err := PlayLanes(r, p, NewReference(r, p))
+	require.NoError(t, err)
+	require.Equal(t, []Span{
+		{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, true},
+		{0, 1, 100 * ms, 300 * ms, 300 * ms, 300 * ms, 300 * ms, false},
+	}, spans)
+}
+
 // On every voice the spans follow one another, their times are in order, and
 // what is high adds up to what the replay says of the voice.
 func TestLanesAgreeWithTheReplay(t *testing.T) {

@@ -92,6 +92,17 @@ func TestPassLaws(t *testing.T) {
 	})
 }
 
+// A key struck again as its note ends is a new note: it goes where the part's
+// last one went, as any other. On two voices 60 and 62 fill the first pass, so
+// 64 goes to the second, and 60 after it.
+func TestPassOfAKeyStruckAgain(t *testing.T) {
+	p := song(t, 1000, "60 0-500, 62 0-300, 64 100-200, 60 500-600")
+	r := rig(2, 0, nil)
+	passes := study.InPasses(r, p, study.NewReference(r, p), 2)
+	require.Equal(t, []string{"60 0-500", "62 0-300"}, gates(study.NewReference(r, passes[0])))
+	require.Equal(t, []string{"64 100-200", "60 500-600"}, gates(study.NewReference(r, passes[1])))
+}
+
 // Fewer passes than the bound damage notes, whatever is done.
 func TestTooFewPasses(t *testing.T) {
 	p := song(t, 2000, "48 0-2000, 52 100-2000, 55 200-2000, 60 300-2000, 64 400-2000")

@@ -150,3 +150,102 @@ func TestMonoPriorities(t *testing.T) {
 	require.Equal(t, []string{"V1 superseded", "V1 superseded", "V1"}, told(r))
 	require.Equal(t, []string{"48 0-200", "52 200-400", "55 400-1000"}, gates(r.Reference))
 }
+
+// Sostenuto keeps a key that was down when it was pressed, also if that key
+// has been pressed again since, has lost the gate meanwhile, or sounds again
+// only when another key goes up.
+func TestLatchOfAMonoKeyPressedAgain(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		mode alloc.Mode
+		song string
+		want []string
+	}{
+		// 48 sounds; 60, latched at 100 and pressed again at 200, gets the gate at 300.
+		{"while another key sounds", alloc.MonoLow,
+			"on 48 0, on 60 50, cc66 down 100, on 60 200, off 48 300, off 60 400, off 60 500, cc66 up 1000",
+			[]string{"0: 48 on V1", "300: 60 legato on V1", "1000: 60 off V1"}},
+		// 60 is new at 200: sostenuto has not met it.
+		{"and one that was not down", alloc.MonoLow,
+			"on 48 0, cc66 down 100, on 60 200, off 48 300, off 60 500, cc66 up 1000",
+			[]string{"0: 48 on V1", "300: 60 legato on V1", "500: 60 off V1"}},
+		// Kept from 150, pressed again at 200: when 62 goes up it is still latched.
+		{"while kept, then covered", alloc.MonoLast,
+			"on 60 0, cc66 down 100, off 60 150, on 60 200, on 62 300, off 62 400, off 60 500, cc66 up 1000",
+			[]string{"0: 60 on V1", "200: 60 again on V1", "300: 62 legato on V1", "400: 60 legato on V1", "1000: 60 off V1"}},
+		{"62 is not latched by 60", alloc.MonoLast,
+			"on 60 0, cc66 down 100, off 60 150, on 62 300, off 62 400, cc66 up 1000",
+			[]string{"0: 60 on V1", "300: 62 again on V1", "400: 62 off V1"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := rig(1, 0, func(r *study.Rules) { r.Config.Parts[0].Mode = c.mode })
+			require.Equal(t, c.want, decided(t, r.Config, song(t, 2000, c.song)))
+		})
+	}
+}
+
+// bends returns the times, keys and pitches of what is bent.
+func bends(t *testing.T, cfg alloc.Config, p study.Performance) []string {
+	t.Helper()
+	e, err := alloc.New(cfg)
+	require.NoError(t, err)
+	var all []string
+	say := func(d *alloc.Decision) {
+		if d.Kind == alloc.Bend {
+			all = append(all, fmt.Sprintf("%d: %d to %.0f", d.At/ms, d.Key, d.Pitch))
+		}
+	}
+	for _, s := range p.Steps {
+		e.Feed(&s, say)
+	}
+	e.Finish(p.End, say)
+	return all
+}
+
+// A tail on a per-note channel follows its bend until the channel plays
+// another note, sounding or not; then the channel is that note's (MIDI
+// Polyphonic Expression 1.0, 2.2: a channel a note; 48 semitones each way). A
+// bend of 0 is all the way down.
+func TestTailOfAPerNoteChannel(t *testing.T) {
+	perNote := func(p *alloc.Part) { p.Sources, p.Zones = nil, []midi.Zone{{AnyPort: true, Members: 15}} }
+	for _, c := range []struct {
+		name   string
+		change func(*alloc.Part)
+		song   string
+		want   []string
+	}{
+		{"channel used again", perNote, "c2 60 0-100, c2 bend 0 200, c2 70 300-900, c2 bend 8192 400",
+			[]string{"200: 60 to 12", "400: 70 to 70"}},
+		{"other channel", perNote, "c2 60 0-100, c3 70 300-900, c2 bend 0 400", []string{"400: 60 to 12"}},
+		{"channel of many notes", func(*alloc.Part) {}, "c2 60 0-100, c2 70 300-900, c2 bend 0 400", []string{"400: 60 to 58", "400: 70 to 68"}},
+		// 50 loses to 45, which sounds: it is never heard, and has the channel all the same.
+		{"by a key that never sounds", func(p *alloc.Part) { perNote(p); p.Mode = alloc.MonoLow },
+			"c2 40 0-100, c3 45 150-900, c2 50 300-600, c2 bend 0 400", nil},
+		{"by a key that follows on", func(p *alloc.Part) { perNote(p); p.Mode = alloc.MonoLast },
+			"c2 40 0-100, c3 45 150-900, c2 50 300-900, c2 bend 0 400", []string{"400: 50 to 2"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := rig(2, time.Second, func(r *study.Rules) {
+				part := &r.Config.Parts[0]
+				part.Pick, part.BendTails = alloc.PickLongestIdle, true
+				c.change(part)
+			})
+			require.Equal(t, c.want, bends(t, r.Config, song(t, 2000, c.song)))
+		})
+	}
+}
+
+// A note that waits and is bent out of the window meanwhile begins when the
+// bend brings it back: 70 with nearly 2 semitones up is above 71.
+func TestWaitsForABend(t *testing.T) {
+	r := rig(2, 0, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		r.Config.Parts[0].OutOfRange = alloc.DropNote
+		for i := range r.Config.Voices {
+			r.Config.Voices[i].Window = alloc.Window{Bounded: true, Low: 48, High: 71}
+		}
+	})
+	p := song(t, 2000, "60 0-300, c2 70 100-1000, c2 bend 16383 200, c2 bend 8192 400")
+	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "300: 60 off V1", "300: 60 off V2",
+		"400: 70 on V1", "400: 70 on V2", "1000: 70 off V1", "1000: 70 off V2"}, decided(t, r.Config, p))
+}

@@ -45,7 +45,7 @@ func rules(pick alloc.PickRule, steal alloc.StealRule) func(*study.Rules) {
 
 // song makes a performance of words like "60 0-500" (key 60, on at 0, off at
 // 500), "cc64 down 0", "cc123 600" and "bend 16383 0", parted by commas; "c2"
-// before a word puts it on channel 2. Events of one instant are ordered as the
+// or "c3" before a word puts it on that channel. Events of one instant are ordered as the
 // midi package orders them.
 func song(t *testing.T, end int, words string) study.Performance {
 	t.Helper()
@@ -68,8 +68,8 @@ func songOf(t require.TestingT, end int, words string) study.Performance {
 	}
 	for _, w := range strings.Split(words, ",") {
 		f := strings.Fields(w)
-		if channel = 0; f[0] == "c2" {
-			channel, f = 1, f[1:]
+		if channel = 0; f[0] == "c2" || f[0] == "c3" {
+			channel, f = midi.Channel(f[0][1]-'1'), f[1:]
 		}
 		switch {
 		case f[0] == "cc64" || f[0] == "cc66":

@@ -31,7 +31,7 @@ func Shortages(intervals []Interval, v int) []Shortage {
 		depth++
 		switch {
 		case depth == v+1 && len(list) > 0 && list[len(list)-1].End == starts[s]:
-			list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth) // it goes on without a pause
+			// it goes on without a pause
 		case depth == v+1:
 			list = append(list, Shortage{Interval{Start: starts[s]}, depth})
 		case depth > v+1:

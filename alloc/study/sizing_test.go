@@ -25,6 +25,26 @@ func TestShortages(t *testing.T) {
 	require.Equal(t, Shortages(notes, 0), Shortages(notes, -1))
 }
 
+// From asks every number of voices, the last one first, and passes over no
+// failure.
+func TestFrom(t *testing.T) {
+	for _, c := range []struct {
+		passes string // by number of voices, from 3 on
+		voices int
+		ok     bool
+	}{
+		{"yyy", 3, true}, {"nyy", 4, true}, {"nny", 5, true}, {"yny", 5, true}, {"yyn", 0, false}, {"", 0, false},
+	} {
+		s := Sizing{}
+		for i := range c.passes {
+			s.Points = append(s.Points, SizePoint{Voices: 3 + i})
+		}
+		voices, ok := s.From(func(at *SizePoint) bool { return c.passes[at.Voices-3] == 'y' })
+		require.Equal(t, c.voices, voices, c.passes)
+		require.Equal(t, c.ok, ok, c.passes)
+	}
+}
+
 // The time in shortages is the time above that depth.
 func TestShortagesLastAsLongAsTheDepth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

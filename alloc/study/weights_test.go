@@ -98,6 +98,15 @@ func anySong(most int) *rapid.Generator[study.Performance] {
 	})
 }
 
+// A rig without parts loses nothing that it was asked for.
+func TestPlansWithoutParts(t *testing.T) {
+	r := rig(2, 0, nil)
+	r.Config.Parts = nil
+	ref := study.NewReference(r, song(t, 1000, "60 0-500, 62 0-500, 64 0-500"))
+	require.Zero(t, study.PooledPlans(r, ref).Lost(1))
+	require.Zero(t, study.AudibleBound(r, ref))
+}
+
 // TestOuterShareByCells looks at every 5 ms, of which all times here are
 // multiples, who is the lowest and the highest.
 func TestOuterShareByCells(t *testing.T) {
@@ -166,7 +175,8 @@ func TestAudibleBound(t *testing.T) {
 // which no other rule beats.
 func TestLeastAudibleReachesItsBound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := rig(rapid.IntRange(1, 5).Draw(t, "voices"), 0, lower(1, 0))
+		bank := rapid.IntRange(0, 1).Draw(t, "bank") // 1: two groups, the second on one voice
+		r := rig(rapid.IntRange(1, 5).Draw(t, "voices"), 0, lower(1, bank))
 		for i := range r.Config.Parts {
 			part := &r.Config.Parts[i]
 			part.SameKey = alloc.SameKey(rapid.IntRange(0, len(alloc.SameKeyNames())-1).Draw(t, "same key"))
@@ -219,6 +229,29 @@ func TestLeastAudibleByHand(t *testing.T) {
 		ref := played.Reference
 		require.Equal(t, study.AudibleBound(r, ref), played.AudibleLoss(study.Weights(r, ref)))
 	}
+}
+
+// Parts on banks of their own are planned apart: what one keeps says nothing of
+// the other.
+func TestLeastAudibleOfTwoGroups(t *testing.T) {
+	r := rig(1, 0, lower(1, 1))
+	for i := range r.Config.Parts {
+		r.Config.Parts[i].Steal = alloc.StealLeastAudible
+	}
+	// On each voice a bass under two notes; all are outer. Below they are soft
+	// (20 and 20 against 100) and give way, above as loud as the long one
+	// (100 and 100 against 100), which gives way to the first. The upper part
+	// plays between the notes of the lower.
+	p := song(t, 2300, "36 0-2000, 60 10-2000, 40 500-700, 64 510-700, 41 1000-1300, 65 1010-1300")
+	for i := range p.Steps {
+		if s := &p.Steps[i]; s.Kind == midi.StepNoteOn && (s.Key == 40 || s.Key == 41) {
+			s.Value = 20
+		}
+	}
+	played, err := study.Play(r, p)
+	require.NoError(t, err)
+	require.Equal(t, []string{"V2", "V1 held-cut @510, 1490 lost outer", "dropped 200 lost outer", "V1", "dropped 300 lost outer", "V1"}, told(played))
+	require.Equal(t, study.AudibleBound(r, played.Reference), played.AudibleLoss(study.Weights(r, played.Reference)))
 }
 
 // What a replay loses is what its damaged notes weigh, told by a rehearsal too.

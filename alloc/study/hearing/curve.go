@@ -4,6 +4,7 @@ import (
 	"context"
 	"sync"
 
+	"choirloft/alloc"
 	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 )
@@ -13,6 +14,8 @@ type Song struct {
 	Model       Model
 	Rules       study.Rules
 	Performance study.Performance
+	// Budget ends listening with ErrBudget before it is begun; nil for none.
+	Budget *study.Budget
 }
 
 // Curve says what is heard of a song on numbers of voices, by the rules that the
@@ -20,8 +23,8 @@ type Song struct {
 type Curve struct {
 	Song
 	Asked  *Asked
-	ready  sync.Pool // of hands
-	mutex  sync.Mutex
+	ready  sync.Pool       // of hands
+	mutex  sync.Mutex      // of played and the budget
 	played map[int]Verdict // what is known already
 }
 
@@ -51,14 +54,44 @@ func (c *Curve) rehearsal() *study.Rehearsal {
 	return r
 }
 
+// Known is what On would say, where it is known already.
+func (c *Curve) Known(voices int) (v Verdict, known bool) {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	v, known = c.played[voices]
+	return v, known
+}
+
+// work is what it takes to play and hear the song on so many voices.
+func (c *Curve) work(voices int) study.Work {
+	return study.RunWork(c.Performance, voices) + c.Asked.Work()
+}
+
+// spend takes work out of the budget.
+func (c *Curve) spend(w study.Work) error {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	if !c.Budget.Spend(w) {
+		return ErrBudget
+	}
+	return nil
+}
+
+// Most is enough voices for every tail, at least 1: the peak that [Curve.Demand]
+// may start with.
+func (c *Curve) Most() int {
+	_, _, audible := c.Asked.Reference.Wanted(c.Rules.Config)
+	return min(max(1, study.Peak(audible)), alloc.MaxVoices-1)
+}
+
 // On says what is heard on so many voices, at least 1. Losses by themselves are not
 // judged. Several goroutines may ask.
 func (c *Curve) On(voices int) (Verdict, error) {
-	c.mutex.Lock()
-	v, known := c.played[voices]
-	c.mutex.Unlock()
-	if known {
+	if v, known := c.Known(voices); known {
 		return v, nil
+	}
+	if err := c.spend(c.work(voices)); err != nil {
+		return Verdict{}, err
 	}
 	h := c.ready.Get().(hand)
 	defer c.ready.Put(h)
@@ -66,11 +99,29 @@ func (c *Curve) On(voices int) (Verdict, error) {
 	if _, err := h.Score(rules); err != nil {
 		return Verdict{}, err
 	}
-	v = h.verdict(h.whole(Played{rules, h.Outcomes(), h.Cuts()}))
+	v := h.verdict(h.whole(Played{rules, h.Outcomes(), h.Cuts()}))
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
 	c.played[voices] = v
 	return v, nil
+}
+
+// Each is On with the losses by themselves judged and counted.
+func (c *Curve) Each(voices int) (Verdict, error) {
+	h := c.ready.Get().(hand)
+	defer c.ready.Put(h)
+	rules := study.Pooled(c.Rules, voices)
+	if err := c.spend(study.RunWork(c.Performance, voices)); err != nil {
+		return Verdict{}, err
+	}
+	if _, err := h.Score(rules); err != nil {
+		return Verdict{}, err
+	}
+	played := Played{rules, h.Outcomes(), h.Cuts()}
+	if err := c.spend(c.Asked.EachWork(played)); err != nil {
+		return Verdict{}, err
+	}
+	return Hear(c.Asked, played).Whole, nil
 }
 
 // whole judges the whole song, and nothing else.
@@ -92,8 +143,16 @@ func (l *listener) judged() Measure {
 const together = 16
 
 // To says what is heard on 1 to last voices. The song as asked is gone through once
-// for some numbers together, as many such at once as there are processors.
+// for some numbers together, as many such at once as there are processors. A budget
+// is enough for all of them, or none is played.
 func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
+	all := study.Work(0)
+	for n := 1; n <= last; n++ {
+		all += c.work(n)
+	}
+	if err := c.spend(all); err != nil {
+		return nil, err
+	}
 	list := make([]Verdict, last)
 	groups := (last + together - 1) / together
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
@@ -119,7 +178,15 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 			return nil
 		}
 	})
-	return list, err
+	if err != nil {
+		return nil, err
+	}
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	for i, v := range list {
+		c.played[i+1] = v
+	}
+	return list, nil
 }
 
 // listen lets some listen together, but for those to whom something sounds too long:
@@ -158,6 +225,18 @@ func (c *Curve) Demand(most int) (d Demand, err error) {
 	}
 	d.PlainNone, err = c.from(most, ear.Plain)
 	return d, err
+}
+
+// Wants is Demand, or nil where the budget was not enough for it.
+func (c *Curve) Wants(most int) (*Demand, error) {
+	d, err := c.Demand(most)
+	switch err {
+	case nil:
+		return &d, nil
+	case ErrBudget:
+		return nil, nil
+	}
+	return nil, err
 }
 
 // from returns the fewest voices on which, and on one more, all differences are

@@ -47,10 +47,11 @@ func TestDemo(t *testing.T) {
 	}
 	require.InDelta(t, 0.14, list[9].ShareFaint, 0.02, "10 voices; 14 % by one of the other models")
 
-	varied, err := hearing.Vary(s, 24)
+	varied, of, err := hearing.Vary(context.Background(), s, 24)
 	require.NoError(t, err)
-	require.Len(t, varied, 6)
-	require.Equal(t, hearing.Variation{Name: "triangle", Demand: hearing.Demand{None: 17, PlainNone: 16}}, varied[1])
+	require.Len(t, varied, of)
+	require.Equal(t, 6, of)
+	require.Equal(t, hearing.Variation{Name: "triangle", Most: 24, Demand: hearing.Demand{None: 17, PlainNone: 16}}, varied[1])
 	for _, v := range varied {
 		t.Logf("%+v", v)
 		if v.Name == "dull" {

@@ -17,6 +17,12 @@ const (
 	Sine
 )
 
+// waves are their names.
+var waves = [...]string{Saw: "saw", Square: "square", Triangle: "triangle", Sine: "sine"}
+
+// String is the name of a wave.
+func (w Wave) String() string { return waves[w] }
+
 // Sound is what a voice sounds like: a wave through a low-pass of four poles without
 // resonance, of amplitude (1 + (f/fc)²)⁻².
 type Sound struct {

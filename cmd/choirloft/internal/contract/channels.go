@@ -31,7 +31,7 @@ type ChannelUse struct {
 func NewChannels(file string, p plan.Proposal) *Channels {
 	voices := p.Options.Banks * p.Options.Voices
 	c := &Channels{Version: Version, Song: file, Channels: []ChannelUse{},
-		Demand: Demand{p.Demand.Held, p.Demand.Pedal, p.Demand.Audible, voices}}
+		Demand: newDemand(p.Demand, voices)}
 	for i, u := range p.Channels {
 		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), p.Names[i], u.Notes,
 			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain})

@@ -12,8 +12,17 @@ import (
 // losses lists every damaged note and every audible cut of a tail by time,
 // those of one instant by note.
 func (b *builder) losses() []Loss {
+	lost := b.lost()
+	losses := make([]Loss, len(lost))
+	for at, i := range lost {
+		losses[at] = b.loss(&b.replay.Reference.Notes[i], &b.replay.Outcomes[i])
+	}
+	return losses
+}
+
+// lost are the notes of these losses.
+func (b *builder) lost() (lost []int) {
 	outcomes := b.replay.Outcomes
-	var lost []int
 	for i := range outcomes {
 		if isLoss(outcomes[i].Ending) {
 			lost = append(lost, i)
@@ -22,11 +31,7 @@ func (b *builder) losses() []Loss {
 	slices.SortFunc(lost, func(i, j int) int {
 		return cmp.Or(cmp.Compare(outcomes[i].At, outcomes[j].At), i-j)
 	})
-	losses := make([]Loss, len(lost))
-	for at, i := range lost {
-		losses[at] = b.loss(&b.replay.Reference.Notes[i], &outcomes[i])
-	}
-	return losses
+	return lost
 }
 
 func (b *builder) loss(n *study.Note, o *study.Outcome) Loss {

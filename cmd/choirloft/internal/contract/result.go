@@ -82,7 +82,7 @@ func title(song *midi.Song) *string {
 func (b *builder) totals(s *study.Summary, part int) Totals {
 	t := &s.Tally
 	out := Totals{
-		Demand:    Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, s.Voices},
+		Demand:    newDemand(s.Demand, s.Voices),
 		Bound:     Bound{seconds(s.Bound.Unavoidable), s.Bound.FewestDamaged, b.relaxed(part)},
 		Damaged:   t.Damaged(),
 		Endings:   Endings(t.Endings),
@@ -105,6 +105,10 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		}
 	}
 	return out
+}
+
+func newDemand(d study.Demand, voices int) Demand {
+	return Demand{Held: d.Held, Pedal: d.Pedal, Audible: d.Audible, Voices: voices}
 }
 
 // relaxed tells whether the bound of a part, or of every part, leaves limits of

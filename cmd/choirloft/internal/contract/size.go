@@ -24,6 +24,7 @@ type SizeInput struct {
 	Drill  []whatif.Absence
 	ByPart []*study.Sizing // by part
 	Racks  []whatif.Rack
+	Heard  *whatif.Heard
 	// Covered are the searches that the budget ended.
 	Covered []whatif.Coverage
 }
@@ -40,7 +41,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out := &SizeResult{
 		Song:   newSong(in.Song, in.File, len(s.Reference.Notes), seconds(s.Reference.End)),
 		Voices: in.Now.Rig.Voices,
-		Demand: Demand{s.Demand.Held, s.Demand.Pedal, s.Demand.Audible, in.Now.Rig.Voices},
+		Demand: newDemand(s.Demand, in.Now.Rig.Voices),
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
 		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
 		Now:     cost(&in.Now.Rig.Tally.Score),
@@ -66,7 +67,34 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	for _, c := range in.Covered {
 		out.Covered = append(out.Covered, Coverage(c))
 	}
+	b.hear(out)
 	return out
+}
+
+// hear adds what is heard on numbers of voices.
+func (b *sizer) hear(out *SizeResult) {
+	heard := b.in.Heard
+	if heard == nil {
+		return
+	}
+	out.Hearing, out.Demand.HeardDemand = newHearing(b.in.Plan), heardDemand(heard.Demand, heard.Most)
+	for i := range out.Curve {
+		at := &out.Curve[i]
+		if v, counted := heard.Counted[at.Voices]; counted {
+			figures := heardFigures(&v, true)
+			at.Heard = &figures
+		} else if v, ok := heard.Points[at.Voices]; ok {
+			figures := heardFigures(&v, false)
+			at.Heard = &figures
+		}
+	}
+	out.Hearing.Variations = []HearingVariation{}
+	for _, v := range heard.Varied {
+		out.Hearing.Variations = append(out.Hearing.Variations, HearingVariation{v.Name, *heardDemand(&v.Demand, v.Most)})
+	}
+	for _, c := range heard.Covered {
+		out.Hearing.Covered = append(out.Hearing.Covered, Coverage(c))
+	}
 }
 
 // sizer holds what a size is made from.

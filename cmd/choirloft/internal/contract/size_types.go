@@ -104,6 +104,9 @@ type SizeResult struct {
 	// Covered are the searches that the budget ended before all was tried; empty
 	// where it was enough.
 	Covered []Coverage `json:"covered"`
+	// Hearing is what points and demand rest on that are by ear; nil where nobody
+	// listened.
+	Hearing *Hearing `json:"hearing,omitempty"`
 
 	Sensitivity []Variation `json:"sensitivity,omitempty"`
 	Drill       []Absence   `json:"drill,omitempty"`
@@ -210,15 +213,17 @@ type OwnFrom struct {
 
 // SizePoint is a number of voices on the curve.
 type SizePoint struct {
-	Voices        int         `json:"voices"`
-	UnavoidableS  float64     `json:"unavoidable_s"`
-	FewestDamaged int         `json:"fewest_damaged"`
-	LeastAudible  *float64    `json:"least_audible"` // full notes, see Cost; null where the budget was too small
-	AboveHeld     float64     `json:"above_held"`    // share of the song in which more are wanted
-	AbovePedal    float64     `json:"above_pedal"`
-	AboveAudible  float64     `json:"above_audible"`
-	Own           Cost        `json:"own"` // by the rules of the rig's parts
-	Rules         []RulesCost `json:"rules"`
+	Voices        int      `json:"voices"`
+	UnavoidableS  float64  `json:"unavoidable_s"`
+	FewestDamaged int      `json:"fewest_damaged"`
+	LeastAudible  *float64 `json:"least_audible"` // full notes, see Cost; null where the budget was too small
+	AboveHeld     float64  `json:"above_held"`    // share of the song in which more are wanted
+	AbovePedal    float64  `json:"above_pedal"`
+	AboveAudible  float64  `json:"above_audible"`
+	Own           Cost     `json:"own"` // by the rules of the rig's parts
+	// Heard is by these rules; null where the budget was too small, or nobody listened.
+	Heard *HeardFigures `json:"heard"`
+	Rules []RulesCost   `json:"rules"`
 }
 
 // Shortage is a span of time in which too many voices are wanted.

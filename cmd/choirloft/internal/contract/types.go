@@ -62,9 +62,13 @@ type Result struct {
 	// before the newest readings of the rig.
 	OldReadings []string    `json:"old_readings"`
 	RestsOn     PlayedBasis `json:"rests_on"`
-	Marks       []Mark      `json:"flagged"` // in the order of time
-	Banks       []Bank      `json:"banks"`
-	Voices      []Voice     `json:"voices"`
+	// Heard is nil where nobody listened, where the song asks for no note, or the
+	// budget was not enough, which stands in Hearing.
+	Heard   *Heard   `json:"heard,omitempty"`
+	Hearing *Hearing `json:"hearing,omitempty"`
+	Marks   []Mark   `json:"flagged"` // in the order of time
+	Banks   []Bank   `json:"banks"`
+	Voices  []Voice  `json:"voices"`
 }
 
 // Song is a song and what its file was like.
@@ -113,6 +117,8 @@ type Demand struct {
 	Pedal   int `json:"pedal"`
 	Audible int `json:"audible"`
 	Voices  int `json:"voices"` // in service
+	// HeardDemand is of the whole song; nil where nobody listened.
+	*HeardDemand
 }
 
 // Bound is what no rule can beat.
@@ -154,7 +160,8 @@ type Part struct {
 	Voices     int        `json:"voices"` // in service, in its banks
 	Notes      int        `json:"notes"`
 	Totals
-	Range *Range `json:"range"` // nil without notes
+	Range *Range        `json:"range"`           // nil without notes
+	Heard *HeardFigures `json:"heard,omitempty"` // nil where nobody listened
 }
 
 // PartUnison is how many voices the notes of a part take.
@@ -205,6 +212,7 @@ type Loss struct {
 	ByPart    *string  `json:"by_part"`
 	Cause     string   `json:"cause"`
 	Outer     bool     `json:"outer"`
+	*HeardOne          // nil where nobody listened
 }
 
 // LostBar is what is lost in one bar.

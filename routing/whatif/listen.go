@@ -1,0 +1,123 @@
+package whatif
+
+import (
+	"context"
+	"errors"
+
+	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
+)
+
+// Heard is what is heard of the song on numbers of identical voices, by the rules of
+// the parts. What the budget was not enough for is not there.
+type Heard struct {
+	Demand *hearing.Demand // of the song; nil where it was not found
+	Most   int             // voices, up to which it was sought
+	// Points are what is heard on numbers of voices, without the losses by themselves;
+	// Counted those of them in which these were counted.
+	Points, Counted map[int]hearing.Verdict
+	Varied          []hearing.Variation
+	Covered         []Coverage // demand, curve, losses, variations
+}
+
+// Listen says what is heard of the song on the numbers of voices that were sized. It
+// takes what the other searches left of the budget: first the demand, then the
+// numbers of voices, the variations, and the losses. Where ctx ends it keeps what there
+// is by then. It is nil where the song asks for no note.
+func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, error) {
+	if len(sized.Reference.Notes) == 0 {
+		return nil, nil
+	}
+	budget := s.Budget
+	if ctx.Err() != nil {
+		budget = study.NewBudget(0)
+	}
+	model, _ := s.plan.Ear()
+	song := hearing.Song{Model: model, Rules: s.plan.Rules, Performance: s.given, Budget: budget}
+	c, err := hearing.NewCurve(song)
+	if err != nil {
+		return nil, err
+	}
+	h := &Heard{Most: c.Most(), Points: map[int]hearing.Verdict{}, Counted: map[int]hearing.Verdict{}}
+	if h.Demand, err = c.Wants(h.Most); err != nil {
+		return nil, err
+	}
+	h.cover("demand", h.Demand != nil)
+	if err = h.curve(ctx, c, sized); err != nil {
+		return nil, err
+	}
+	if err = h.vary(ctx, song); err != nil {
+		return nil, err
+	}
+	return h, h.count(ctx, c, sized)
+}
+
+// cover notes how far a search came, if not to its end.
+func (h *Heard) cover(what string, done ...bool) {
+	tried := 0
+	for _, ok := range done {
+		if ok {
+			tried++
+		}
+	}
+	if tried < len(done) {
+		h.Covered = append(h.Covered, Coverage{what, tried, len(done)})
+	}
+}
+
+// curve listens to every number of voices, or if the budget is not enough keeps
+// those that the demand needed.
+func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing) error {
+	if _, err := c.To(ctx, sized.Last); err != nil && !errors.Is(err, hearing.ErrBudget) && ctx.Err() == nil {
+		return err
+	}
+	var done []bool
+	for i := range sized.Points {
+		v, known := c.Known(sized.Points[i].Voices)
+		if done = append(done, known); known {
+			h.Points[sized.Points[i].Voices] = v
+		}
+	}
+	h.cover("curve", done...)
+	return nil
+}
+
+func (h *Heard) vary(ctx context.Context, song hearing.Song) error {
+	list, of, err := hearing.Vary(ctx, song, h.Most)
+	if err != nil {
+		return err
+	}
+	h.Varied = list
+	done := make([]bool, of)
+	for i := range list {
+		done[i] = true
+	}
+	h.cover("variations", done...)
+	return nil
+}
+
+// count counts the losses that are heard, on the most voices first: they have the
+// fewest. Where nothing differs there are none.
+func (h *Heard) count(ctx context.Context, c *hearing.Curve, sized *study.Sizing) error {
+	done, short := make([]bool, len(sized.Points)), false
+	for i := len(sized.Points) - 1; i >= 0; i-- {
+		voices := sized.Points[i].Voices
+		v, known := h.Points[voices]
+		if !known || short || ctx.Err() != nil {
+			continue
+		}
+		if v.Worst > 0 {
+			counted, err := c.Each(voices)
+			if short = errors.Is(err, hearing.ErrBudget); short {
+				continue
+			}
+			if err != nil {
+				return err
+			}
+			v = counted
+		}
+		h.Counted[voices], done[i] = v, true
+	}
+	h.cover("losses", done...)
+	return nil
+}

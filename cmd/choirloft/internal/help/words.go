@@ -26,7 +26,7 @@ func keyOf(t *say.Term) string {
 	if t.Key == "" || t.Key == t.Name {
 		return ""
 	}
-	return " In JSON and CSV: " + t.Key + "."
+	return ` In JSON and CSV: "` + t.Key + `".`
 }
 
 // titled is a word with the head that stands for it above a column, where that is

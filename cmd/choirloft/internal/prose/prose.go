@@ -122,7 +122,7 @@ func Long(s string) (all []string) {
 // retired are words that answers no longer use, as patterns. They are still keys,
 // flags and names, which are no prose: see [Retired].
 var retired = regexp.MustCompile(`(?i)\b(?:damag(?:e|es|ed|ing)|remed(?:y|ies)|superseded|struck again|re-?attacks?|cut at birth|born cut` +
-	`|legato|late starts?|faint|must (?:lose|damage)|bounds?|tails? (?:known|unknown)|zero keys?|group (?:pitch )?jacks?` +
+	`|legato|late starts?|faint tails?|must (?:lose|damage)|bounds?|tails? (?:known|unknown)|zero keys?|group (?:pitch )?jacks?` +
 	`|(?:own|other) tails?|tail, (?:own|other) key|at once, at most|most at once|held cut|pedal cut` +
 	`|out of reach|voltage windows?|windows?|lanes?|laws?|scatter|strays?|throbs?|links?|steps? down|drills?|sensitivity` +
 	`|fingerprints?|eight signs|ways? out|what would help|parts? takes?|class order|orphans?)\b`)

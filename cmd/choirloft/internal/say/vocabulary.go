@@ -151,7 +151,7 @@ var tuneTerms = []Term{
 	{Name: "off line", Means: "cents from the fitted line to the reading furthest from it.", Unit: "cents"},
 	{Name: "keys in tune now", Head: "Keys %s now", Means: "keys within so many cents, as the rig says now.", Plain: true},
 	{Name: "corrected", Means: "the same with the corrections.", Plain: true},
-	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "at the worst, in cents, as the rig says now and corrected, at keys within the CV range. * rests on assumed values; ? leaves out an unknown drift.", Unit: "cents"},
+	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "the worst now and corrected, in cents, at keys in the CV range; * rests on assumed values, ? leaves out drift.", Unit: "cents"},
 }
 
 // jackTerms are about what drives a voice.

@@ -32,7 +32,11 @@ func (r result) needHead() string {
 		tail = " First fix: " + fixes[0] + "."
 	}
 	line := func(without string) string {
-		return fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
+		all := fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
+		if utf8.RuneCountInString(all) > headWidth { // what rests on it must stay within four lines
+			all = strings.Replace(all, " First fix: transpose ", " First fix: ", 1)
+		}
+		return all
 	}
 	if r.Flags.Unmapped == 0 {
 		return line("")

@@ -58,6 +58,22 @@ func oldReadings(p *plan.Plan) []string {
 	return names
 }
 
+// spareKeys is by how many keys the range of voices is wider than what their notes
+// ask for, where that is least; nil where nothing is limited.
+func spareKeys(ranges []reach.Range) (least *int) {
+	for i := range ranges {
+		r := &ranges[i]
+		if r.Notes == 0 || !r.Window.Bounded {
+			continue
+		}
+		low, high := r.WindowKeys()
+		if spare := min(r.LowKey-low, high-r.HighKey); least == nil || spare < *least {
+			least = &spare
+		}
+	}
+	return least
+}
+
 // playedBasis plays what was played again with every release longer, and shorter.
 func playedBasis(p *plan.Plan, played *study.Replay) PlayedBasis {
 	again := study.NewRehearsal(played.Performance, played.Reference)

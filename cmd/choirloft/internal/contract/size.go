@@ -49,7 +49,9 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Song, in.Plan.Rules.Config.Parts)
-	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, in.Plan.Reach(in.Song, in.Now), in.Now), in.Plan.WithoutJack(), b.basis()
+	ranges := in.Plan.Reach(in.Song, in.Now)
+	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
+	out.RestsOn.RangeSpareKeys = spareKeys(ranges)
 	out.OldReadings = oldReadings(in.Plan)
 	if n := out.Voices; n > 0 && n <= len(out.Curve) {
 		out.FewestDamaged = out.Curve[n-1].FewestDamaged

@@ -158,6 +158,10 @@ type Values struct {
 	// RangeAssumed: some voice in service has no jack, or one of an interface whose
 	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`
+	// RangeSpareKeys is by how many keys the CV range is wider than the notes of the
+	// song at its tighter end, the least of all parts; below 0 it is that much too
+	// narrow. Nil without notes or limits.
+	RangeSpareKeys *int `json:"range_spare_keys"`
 }
 
 // Cost is what a run costs.

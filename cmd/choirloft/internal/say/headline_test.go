@@ -51,7 +51,12 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
 		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."},
 		whole.head())
-	require.Equal(t, "The CV range (assumed) decides which pitches are right.", whole.rangeLine())
+	// Keys 48 to 64, on 0 to 5 V from key 36 on: 36 to 96.
+	require.Equal(t, "The CV range (assumed) decides which pitches are right: 12 keys to spare.", whole.rangeLine())
+	for spare, says := range map[int]string{1: "1 key to spare", 0: "no key to spare", -4: "4 keys too narrow"} {
+		require.Equal(t, "The CV range (assumed) decides which pitches are right: "+says+".", rangeLine(&contract.Values{RangeAssumed: true, RangeSpareKeys: &spare}))
+	}
+	require.Equal(t, -7, *demoOn(t, plan.Overrides{}).RestsOn.RangeSpareKeys) // bass F1 (29) on 36 to 96
 	require.Equal(t, "1 song on 5 voices: 1 without a loss.", newSongs(whole).summary())
 	require.Equal(t, doc.Good, whole.tone())
 	for name, x := range planted {

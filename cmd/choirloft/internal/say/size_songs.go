@@ -50,7 +50,7 @@ func (s sizeSongs) advice() []string {
 		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
 	}
 	if s.Worst.Held.Voices > 0 {
-		lines = append(lines, notEmpty([]string{rangeLine(&s.Songs[0].RestsOn.Values)})...)
+		lines = append(lines, notEmpty([]string{rangeOfSongs(s.Songs[0].RestsOn.Values)})...)
 	}
 	if n := len(s.Failed); n > 0 {
 		lines = append(lines, unit.Count(n, "song")+" could not be read.")

@@ -134,7 +134,23 @@ func rangeLine(v *contract.Values) string {
 	if !v.RangeAssumed {
 		return ""
 	}
-	return "The CV range (assumed) decides which pitches are right."
+	const line = "The CV range (assumed) decides which pitches are right"
+	switch spare := v.RangeSpareKeys; {
+	case spare == nil:
+		return line + "."
+	case *spare < 0:
+		return fmt.Sprintf("%s: %s too narrow.", line, unit.Count(-*spare, "key"))
+	case *spare == 0:
+		return line + ": no key to spare."
+	default:
+		return fmt.Sprintf("%s: %s to spare.", line, unit.Count(*spare, "key"))
+	}
+}
+
+// rangeOfSongs says so for several songs, each of which has other keys.
+func rangeOfSongs(v contract.Values) string {
+	v.RangeSpareKeys = nil
+	return rangeLine(&v)
 }
 
 // restsOn names the release, and whether somebody measured it.

@@ -37,7 +37,7 @@ func (s songs) lines(headline []string) []string {
 	}
 	all := slices.Insert(slices.Clone(headline), min(at, len(headline)), s.basis())
 	if len(s.v.Songs) > 0 && s.basis() != "" {
-		all = append(all, rangeLine(&s.v.Songs[0].RestsOn.Values))
+		all = append(all, rangeOfSongs(s.v.Songs[0].RestsOn.Values))
 	}
 	return append(all[1:], s.best())
 }

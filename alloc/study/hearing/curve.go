@@ -43,7 +43,7 @@ func NewCurve(s Song) (*Curve, error) {
 	}
 	c := &Curve{Song: s, Asked: a, played: map[int]Verdict{}}
 	c.ready.New = func() any {
-		return hand{c.rehearsal(), a.listener(false)}
+		return &hand{c.rehearsal(), a.listener(false)}
 	}
 	return c, nil
 }
@@ -93,7 +93,7 @@ func (c *Curve) On(voices int) (Verdict, error) {
 	if err := c.spend(c.work(voices)); err != nil {
 		return Verdict{}, err
 	}
-	h := c.ready.Get().(hand)
+	h := c.ready.Get().(*hand)
 	defer c.ready.Put(h)
 	rules := study.Pooled(c.Rules, voices)
 	if _, err := h.Score(rules); err != nil {
@@ -108,7 +108,7 @@ func (c *Curve) On(voices int) (Verdict, error) {
 
 // Each is On with the losses by themselves judged and counted.
 func (c *Curve) Each(voices int) (Verdict, error) {
-	h := c.ready.Get().(hand)
+	h := c.ready.Get().(*hand)
 	defer c.ready.Put(h)
 	rules := study.Pooled(c.Rules, voices)
 	if err := c.spend(study.RunWork(c.Performance, voices)); err != nil {

@@ -26,7 +26,7 @@ func TestFolds(t *testing.T) {
 	require.Contains(t, textOf(t, table(Words("What").Folds(8)), 23), "Hours")
 	require.NotContains(t, textOf(t, table(Words("What").Folds(8)), 22), "Cost  Hours")
 	require.NotContains(t, textOf(t, table(Words("What")), 34), "Cost  Hours", "it is kept whole")
-	require.Contains(t, textOf(t, table(Words("What")), 34), "\nLeft out at this width: Hours. A\n", "and it is said")
+	require.Contains(t, textOf(t, table(Words("What")), 34), "\nLeft out at this width: Hours.\n", "and it is said")
 	require.NotContains(t, textOf(t, table(Words("What").Folds(8)), 35), "Left out")
 }
 

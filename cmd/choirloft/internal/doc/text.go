@@ -44,7 +44,7 @@ func Text(w io.Writer, d *Doc, o TextOptions) error {
 	p.name()
 	if len(p.left) > 0 {
 		p.lines("")
-		p.lines(Wrap("Left out at this width: "+strings.Join(p.left, ", ")+". A wider terminal shows them.", o.Width, "    ")...)
+		p.lines(Wrap("Left out at this width: "+strings.Join(p.left, ", ")+".", o.Width, "    ")...)
 	}
 	_, err := io.WriteString(w, p.String())
 	return err

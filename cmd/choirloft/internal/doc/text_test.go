@@ -82,8 +82,7 @@ What is said: in words
 
 Left out at this width:
     Second one, Last of
-    all. A wider terminal
-    shows them.
+    all.
 `, text80(t, d, TextOptions{Width: 26}))
 }
 

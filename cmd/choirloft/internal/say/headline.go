@@ -30,6 +30,9 @@ func (r result) lossHead() string {
 		rest += nothingToPlay(n)
 	case n > 0:
 		rest = fmt.Sprintf(": %d of %s %s unplayed; %s.", n, unit.Count(n+r.Song.Notes, "note"), are(n), r.othersFate())
+		if leastName+utf8.RuneCountInString(rest) > headWidth { // as headlines go, without their verbs
+			rest = strings.NewReplacer(" are unplayed", " unplayed", " is unplayed", " unplayed", " others are ", " others ", " other is ", " other ").Replace(rest)
+		}
 	default:
 		rest += r.fate() + "."
 	}
@@ -37,11 +40,13 @@ func (r result) lossHead() string {
 	return yield(name, utf8.RuneCountInString(name+rest)-headWidth) + rest
 }
 
-// yield cuts so many characters off a name, and leaves it eight.
+// leastName is what is left of a name, in characters.
+const leastName = 8
+
+// yield cuts so many characters off a name, and leaves it [leastName].
 func yield(name string, over int) string {
-	const least = 8
 	all := []rune(name)
-	most := max(least, len(all)-over)
+	most := max(leastName, len(all)-over)
 	if over <= 0 || len(all) <= most {
 		return name
 	}

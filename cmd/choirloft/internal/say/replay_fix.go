@@ -34,7 +34,7 @@ func (r result) needHead() string {
 	line := func(without string) string {
 		all := fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
 		if utf8.RuneCountInString(all) > headWidth { // what rests on it must stay within four lines
-			all = strings.Replace(all, " First fix: transpose ", " First fix: ", 1)
+			all = strings.Replace(all, fixes[0], r.inShort(fixes[0]), 1)
 		}
 		return all
 	}
@@ -47,6 +47,19 @@ func (r result) needHead() string {
 	return line(" without those")
 }
 
+// inShort says a fix in fewer words: the line about it says all.
+func (r result) inShort(fix string) string {
+	fix = strings.TrimPrefix(fix, "transpose ")
+	if n := len(r.from()); n > 1 && strings.HasPrefix(fix, "a part for ") {
+		fix = "parts for " + unit.Count(n, "channel")
+	}
+	if part, wider := strings.CutSuffix(fix, " a wider CV range"); wider {
+		fix = "a wider range for " + strings.TrimPrefix(part, "give ")
+	}
+	fix, _, _ = strings.Cut(fix, " (has ")
+	return fix
+}
+
 // from says where the notes come from that no part plays.
 func (r result) from() []string { return unplayedFrom(r.UnmappedKeys, r.middleC) }
 
@@ -56,15 +69,23 @@ func (r result) then() string {
 	case 0:
 		return ""
 	case 1:
-		return "choirloft size plays other fixes."
+		return "choirloft size tries more."
 	default:
 		text := ""
 		rest, more := r.moreVoices(fixes[1:])
+		rest = slices.DeleteFunc(rest, r.saidAlready)
 		if len(rest) > 0 {
 			text = "Then: " + unit.List(rest) + ". "
 		}
-		return text + more + "choirloft size plays other fixes."
+		return text + more + "choirloft size tries more."
 	}
+}
+
+// saidAlready tells whether a fix stands in the lines about what plays wrong.
+func (r result) saidAlready(fix string) bool {
+	_, hurt := r.noteFix()
+	before, after := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}.around(hurt)
+	return slices.ContainsFunc(slices.Concat(before, after), func(m mend) bool { return m.text == fix })
 }
 
 // moreVoices takes fixes that add voices out of a list, and says how many voices are
@@ -95,9 +116,8 @@ func (r result) moreVoices(fixes []string) (rest []string, says string) {
 // fixes are what to try, the first first: what plugging mends, then what mends
 // most notes, then what only tails need.
 func (r result) fixes() (all []string) {
-	f := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}
 	notes, hurt := r.noteFix()
-	before, after := f.around(hurt)
+	before, after := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}.around(hurt)
 	for _, fix := range before {
 		all = append(all, fix.text)
 	}

@@ -38,9 +38,9 @@ func unplayed(n int, from []string) string {
 	case 0:
 		return ""
 	case 1:
-		return "1 note is unplayed: no part plays " + unit.First(from, 4) + "."
+		return "1 note is unplayed: no part plays " + unit.First(from, 2) + "."
 	}
-	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 4))
+	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 2))
 }
 
 // noJack names voices that nothing drives; empty for none.

@@ -94,6 +94,12 @@ func (p *Part) Hears(port midi.Port, number midi.Channel, zones midi.PortZones) 
 	})
 }
 
+// Takes tells whether a part plays a note-on, as the zones of its port stand.
+func (p *Part) Takes(on *midi.Step, zones midi.PortZones) bool {
+	return p.Keys.Contains(on.Key) && p.Velocities[0] <= uint8(on.Value) && uint8(on.Value) <= p.Velocities[1] &&
+		p.Hears(on.Port, on.Channel, zones)
+}
+
 // hears tells whether a part listens to a channel whatever zone it is in.
 func (p *Part) hears(port midi.Port, number midi.Channel) bool {
 	if len(p.Zones) > 0 {

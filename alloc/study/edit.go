@@ -78,7 +78,7 @@ func pairsOf(steps []midi.Step, part listener) []pair {
 		switch {
 		case s.Kind == midi.StepNoteOn:
 			at := -1
-			if part.hears(s, &zones) && part.Keys.Contains(s.Key) && part.Velocities[0] <= uint8(s.Value) && uint8(s.Value) <= part.Velocities[1] {
+			if part.Takes(s, zones.On(s.Port)) {
 				at = len(pairs)
 				pairs = append(pairs, pair{on: i, off: -1})
 			}

@@ -32,7 +32,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		WrongPitch: wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
 	out.RestsOn.RangeSpareKeys = spareKeys(b.reach)
-	out.UnmappedFrom, out.UnmappedKeys = unmapped(song, b.cfg.Parts)
+	out.UnmappedFrom, out.UnmappedKeys = unmapped(r.Performance.Steps, b.cfg.Parts)
 	out.Banks = b.banks(out.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
 	return out

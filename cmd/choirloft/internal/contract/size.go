@@ -48,7 +48,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
-	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Song, in.Plan.Rules.Config.Parts)
+	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Now.Performance.Steps, in.Plan.Rules.Config.Parts)
 	ranges := in.Plan.Reach(in.Song, in.Now)
 	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
 	out.RestsOn.RangeSpareKeys = spareKeys(ranges)

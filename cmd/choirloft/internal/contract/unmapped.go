@@ -18,8 +18,8 @@ type UnmappedKeys struct {
 	HighKey int    `json:"high_key"`
 }
 
-// heard counts the note-ons of a channel by key.
-type heard struct {
+// channelKeys counts the note-ons of a channel by key.
+type channelKeys struct {
 	missed [128]int
 	taken  [128]bool
 	any    bool // is taken
@@ -28,22 +28,28 @@ type heard struct {
 // unmapped lists the channels of note-ons that no part takes, by port and
 // channel: "channel 10", or "port 2 channel 10" if the song uses several
 // ports. Keys are the same with the runs of keys between those that parts take.
-func unmapped(song *midi.Song, parts []alloc.Part) (from []string, keys []UnmappedKeys) {
-	channels := map[int]*heard{}
+func unmapped(steps []midi.Step, parts []alloc.Part) (from []string, keys []UnmappedKeys) {
+	channels := map[int]*channelKeys{}
+	zones := midi.NewZones(alloc.ZonesOf(parts))
 	ports := false
-	for _, e := range song.Events {
-		ports = ports || e.Port > 0
-		if e.Kind() != midi.NoteOn || e.Data2 == 0 {
+	for i := range steps {
+		s := &steps[i]
+		ports = ports || s.Port > 0
+		if s.Kind == midi.StepZone {
+			zones.Set(s.Port, s.Channel, int(s.Value))
+		}
+		if s.Kind != midi.StepNoteOn {
 			continue
 		}
-		at := int(e.Port)<<4 | int(e.Channel())
+		at := int(s.Port)<<4 | int(s.Channel)
 		if channels[at] == nil {
-			channels[at] = &heard{}
+			channels[at] = &channelKeys{}
 		}
-		if h := channels[at]; mapped(parts, e) {
-			h.taken[e.Data1], h.any = true, true
+		takes := func(p alloc.Part) bool { return p.Takes(s, zones.On(s.Port)) }
+		if c := channels[at]; slices.ContainsFunc(parts, takes) {
+			c.taken[s.Key], c.any = true, true
 		} else {
-			h.missed[e.Data1]++
+			c.missed[s.Key]++
 		}
 	}
 	from, keys = []string{}, []UnmappedKeys{}
@@ -59,40 +65,18 @@ func unmapped(song *midi.Song, parts []alloc.Part) (from []string, keys []Unmapp
 	return from, keys
 }
 
-func (h *heard) runs(channel string) (runs []UnmappedKeys) {
+func (c *channelKeys) runs(channel string) (runs []UnmappedKeys) {
 	within := false
-	for key, n := range h.missed {
+	for key, n := range c.missed {
 		switch {
 		case n > 0 && within:
 			last := &runs[len(runs)-1]
 			last.Notes, last.HighKey = last.Notes+n, key
 		case n > 0:
-			runs, within = append(runs, UnmappedKeys{channel, !h.any, n, key, key}), true
-		case h.taken[key]:
+			runs, within = append(runs, UnmappedKeys{channel, !c.any, n, key, key}), true
+		case c.taken[key]:
 			within = false
 		}
 	}
 	return runs
-}
-
-func mapped(parts []alloc.Part, e midi.Event) bool {
-	for i := range parts {
-		if takes(&parts[i], e) {
-			return true
-		}
-	}
-	return false
-}
-
-// takes tells whether a part takes a note-on.
-func takes(p *alloc.Part, e midi.Event) bool {
-	if !p.Keys.Contains(midi.Key(e.Data1)) || e.Data2 < p.Velocities[0] || e.Data2 > p.Velocities[1] {
-		return false
-	}
-	for _, s := range p.Sources {
-		if (s.AnyPort || s.Port == e.Port) && s.Channels>>e.Channel()&1 == 1 {
-			return true
-		}
-	}
-	return false
 }

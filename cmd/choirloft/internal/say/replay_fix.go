@@ -33,7 +33,7 @@ func (r result) needHead() string {
 	}
 	line := func(without string) string {
 		all := fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
-		if utf8.RuneCountInString(all) > headWidth { // what rests on it must stay within four lines
+		if len(fixes) > 0 && utf8.RuneCountInString(all) > headWidth { // what rests on it must stay within four lines
 			all = strings.Replace(all, fixes[0], r.inShort(fixes[0]), 1)
 		}
 		return all
@@ -83,9 +83,14 @@ func (r result) then() string {
 
 // saidAlready tells whether a fix stands in the lines about what plays wrong.
 func (r result) saidAlready(fix string) bool {
-	_, hurt := r.noteFix()
-	before, after := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}.around(hurt)
+	before, after := r.around()
 	return slices.ContainsFunc(slices.Concat(before, after), func(m mend) bool { return m.text == fix })
+}
+
+// around are the fixes of what plays wrong, before that of the notes and after it.
+func (r result) around() (before, after []mend) {
+	_, hurt := r.noteFix()
+	return faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}.around(hurt)
 }
 
 // moreVoices takes fixes that add voices out of a list, and says how many voices are
@@ -116,8 +121,8 @@ func (r result) moreVoices(fixes []string) (rest []string, says string) {
 // fixes are what to try, the first first: what plugging mends, then what mends
 // most notes, then what only tails need.
 func (r result) fixes() (all []string) {
-	notes, hurt := r.noteFix()
-	before, after := faults{r.NoJack, r.WrongPitch, r.from(), r.OldReadings}.around(hurt)
+	notes, _ := r.noteFix()
+	before, after := r.around()
 	for _, fix := range before {
 		all = append(all, fix.text)
 	}

@@ -70,6 +70,33 @@ func modeMessageFromTheFile(t *testing.T, cfg alloc.Config, controller, channel,
 	}
 }
 
+// A latch that a note took over ends when sostenuto goes up; the pedal of a zone that
+// its channel joins later latches nothing. Worked by
+// hand, a millisecond a tick. The key is struck again at 10 under the pedal of its
+// manager, which goes up at 20; there the upper zone, whose pedal is down, takes its
+// channel (RPN 6, M1-100-UM). So its off at 30 ends it, in a poly and in a mono part.
+func TestLatchIsOfItsPress(t *testing.T) {
+	control := func(tick midi.Tick, channel, number, value uint8) midi.Event {
+		return midi.Event{Tick: tick, Status: 0xB0 | channel, Data1: number, Data2: value}
+	}
+	key := func(tick midi.Tick, velocity uint8) midi.Event {
+		return midi.Event{Tick: tick, Status: 0x91, Data1: 60, Data2: velocity}
+	}
+	song := midi.Song{Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil), Events: []midi.Event{
+		key(0, 1), control(0, 15, 66, 127), control(10, 0, 66, 127), key(10, 1), control(20, 0, 66, 0),
+		control(20, 15, 101, 0), control(20, 15, 100, 6), control(20, 15, 6, 14), key(30, 0)}}
+	for _, mode := range []alloc.Mode{alloc.Poly, alloc.MonoLast} {
+		cfg := plainRig()
+		cfg.Parts[0].Mode, cfg.Parts[0].SameKey = mode, alloc.RetriggerFirstOff
+		cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []midi.Zone{{AnyPort: true, Members: 1}}
+		p := performance{song.Steps(midi.Order{}, alloc.ZonesOf(cfg.Parts)...), 100 * time.Millisecond}
+		notes := notesOf(cfg, p)
+		require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes)
+		require.Len(t, notes.Notes, 2)
+		require.Equal(t, []time.Duration{10 * time.Millisecond, 30 * time.Millisecond}, []time.Duration{notes.Notes[0].End, notes.Notes[1].End}, mode)
+	}
+}
+
 // plainRig is a rig of one part, without pedals or tails to speak of.
 func plainRig() alloc.Config {
 	return alloc.Config{MinGate: 5 * time.Millisecond, FreeDB: -60,

@@ -70,7 +70,7 @@ type slot struct {
 	velocity uint8
 	zero     bool
 	down     bool   // the key is down
-	carried  bool   // took over a sostenuto latch from the note it followed
+	carried  uint32 // press of sostenuto whose latch it took over from the note it followed; 0 for none
 	foreign  bool   // its key went up by the off of an earlier note
 	keeper   keeper // what keeps the gate high though the key is up
 	waiting  bool   // engine: for voices

@@ -38,6 +38,7 @@ type channel struct {
 	bendValue  float64        // −1 … +8191/8192 of the range
 	bendRange  float64        // semitones; negative until RPN 0 sets it
 	mark       NoteID         // sostenuto latches key-down notes before this one
+	presses    uint32         // of sostenuto
 	port       midi.Port
 	number     midi.Channel
 	pressure   uint8

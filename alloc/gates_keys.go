@@ -55,7 +55,7 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 	s := &g.slots[i]
 	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, *g.clock
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
-	s.zero, s.down, s.carried, s.foreign, s.pressed, s.keeper = on.Zero, true, false, false, false, nobody
+	s.zero, s.down, s.carried, s.foreign, s.pressed, s.keeper = on.Zero, true, 0, false, false, nobody
 	g.next++
 	s.since = g.next
 	return i
@@ -64,7 +64,9 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 // replace lets note i follow note old, latch and all if the key is the same.
 func (g *gates) replace(i, old int32, legato bool) {
 	s, o := &g.slots[i], &g.slots[old]
-	s.carried = s.carried || s.ident == o.ident && (latches(o) || o.keeper == sostenuto)
+	if s.ident == o.ident && (latches(o) || o.keeper == sostenuto) {
+		s.carried = s.channel.presses
+	}
 	g.unlink(old)
 	g.sink.follow(i, old, legato)
 	g.free(old)

@@ -21,7 +21,7 @@ type pressed struct {
 	since    NoteID // as that of its slot
 	key      midi.Key
 	sounding int16
-	carried  bool // a latch, from when it was last pressed
+	carried  uint32 // press of sostenuto whose latch it has from when it was last pressed; 0 for none
 }
 
 // winner returns the key that the part sounds; at least one must be down.
@@ -51,7 +51,9 @@ func (g *gates) press(c *channel, r *ear, ident *identity, on *midi.Step) {
 	m := r.mono
 	i := g.fill(c, r, ident, on)
 	s := &g.slots[i]
-	s.carried = m.latched(ident)
+	if m.latched(ident) {
+		s.carried = c.presses
+	}
 	m.remove(ident)
 	m.keys = append(m.keys, pressed{channel: c, ident: ident, since: s.since, key: s.key, sounding: s.sounding, carried: s.carried})
 	if m.winner().ident != ident {

@@ -34,8 +34,8 @@ func latches(s *slot) bool {
 	return s.down && s.channel.latches(s.since, s.carried)
 }
 
-func (c *channel) latches(since NoteID, carried bool) bool {
-	return c.sostenuto && (since <= c.mark || carried)
+func (c *channel) latches(since NoteID, carried uint32) bool {
+	return c.sostenuto && (since <= c.mark || carried == c.presses)
 }
 
 func (g *gates) setSustain(c *channel, down bool) {
@@ -48,15 +48,22 @@ func (g *gates) setSustain(c *channel, down bool) {
 	}
 }
 
+// press puts sostenuto down: it latches keys that are down and came before a note,
+// and those that follow on them. What an earlier press latched counts no more.
+func (c *channel) press(mark NoteID) {
+	c.sostenuto, c.mark = true, mark
+	c.presses++
+}
+
 func (g *gates) setSostenuto(c *channel, down bool) {
 	if down == c.sostenuto {
 		return
 	}
-	c.sostenuto = down
 	if down {
-		c.mark = g.next
+		c.press(g.next)
 		return
 	}
+	c.sostenuto = false
 	latched := g.collect(g.gather[:0], c, sostenuto)
 	if !c.sustain {
 		g.finishAll(latched)

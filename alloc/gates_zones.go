@@ -104,6 +104,6 @@ func (c *channel) joinPedals(manager *channel, was midi.PortZones) {
 	}
 	c.sustain = c.sustain || manager.sustain
 	if manager.sostenuto && !c.sostenuto {
-		c.sostenuto, c.mark = true, 0
+		c.press(0)
 	}
 }

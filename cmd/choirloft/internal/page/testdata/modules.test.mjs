@@ -105,7 +105,7 @@ test("a document is shown as it is said, every kind of block", () => {
 test("rows that are about something can be acted on, headings and figures are the page's", () => {
   const canvas = new Element("canvas"), rows = [];
   const shown = sections(song, { level: 3, figures: { lanes: canvas }, row: (row, about) => rows.push([about, row.textContent]) });
-  assert.deepEqual(rows, [["loss 3", "M42.00 s!"]]);
+  assert.deepEqual(rows, [["loss 3", "C42.00 s!"]]);
   assert.ok(shown.every((section) => section.children[0].name === "h3"));
   assert.ok(shown[1].children.includes(canvas));
 });

@@ -28,7 +28,7 @@ func (r result) best() string {
 	switch {
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return countHave(r.Flags.Thinned, "note") + " fewer voices than the unison asks for."
-	case r.Damaged == 0 && r.Endings[study.TailCutOtherKey] == 0:
+	case r.Damaged == 0 && !r.lossHeard():
 		return "No rule can do better."
 	case r.Damaged == 0:
 		return "No rule can cut or drop fewer notes."
@@ -61,7 +61,7 @@ func (r result) waiting() string {
 
 // loudest says how loud the loudest tail is that another note cuts.
 func (r result) loudest() string {
-	if r.LoudestCutDB == nil {
+	if r.LoudestCutDB == nil || r.Heard != nil {
 		return ""
 	}
 	return "The loudest tail is cut at " + unit.Level(r.LoudestCutDB) + "."
@@ -79,8 +79,19 @@ func (r result) basis() string {
 		return ""
 	}
 	b := &r.RestsOn
+	if r.Heard != nil {
+		return basisByEar(&b.Values, r.Hearing, swingOfNotes(b.StepPercent, r.Damaged, &b.Longer, &b.Shorter))
+	}
 	now := &contract.Cost{Damaged: r.Damaged, TailCuts: r.Endings[study.TailCutOtherKey]}
 	return basisLine(&b.Values, swing(b.StepPercent, now, &b.Longer, &b.Shorter))
+}
+
+// swingOfNotes says how far another release would move how many notes are cut.
+func swingOfNotes(percent float64, now int, longer, shorter *contract.Cost) string {
+	if now == longer.Damaged && now == shorter.Damaged {
+		return ""
+	}
+	return fmt.Sprintf("%.0f %% longer: %s cut or dropped; shorter: %d.", percent, unit.Count(longer.Damaged, "note"), shorter.Damaged)
 }
 
 // rangeLine says so where the CV range is assumed.

@@ -11,6 +11,9 @@ import (
 	"choirloft/profiles/unit"
 )
 
+// fixesHead is the heading of the fixes.
+func (s size) fixesHead() string { return "Fixes, the best first" }
+
 // fixTable lists the n fixes that are shown first, with what each leaves, and its
 // flags beside or below it. They have room for so many lines of 80 columns; the
 // first fix is shown whatever it takes.

@@ -118,6 +118,9 @@ func intoRange(part string, r *contract.Range) string {
 // restLine says what the numbers rest on, and how far it moves them.
 func (s size) restLine() string {
 	r := &s.RestsOn
+	if byEar(&s.Demand) != nil {
+		return basisByEar(&r.Values, s.Hearing, s.earMoves())
+	}
 	step := fmt.Sprintf("%.0f %%", r.StepPercent)
 	if r.Longer.Audible == r.Shorter.Audible {
 		return basisLine(&r.Values, step+" longer or shorter: no change.")

@@ -40,7 +40,7 @@ func (r result) spark() doc.Paragraph {
 
 // heardSpark shows in each bar the loss that is heard most, in dB.
 func (r result) heardSpark() string {
-	most, each, worst := r.byBars(heardIn, func(a, b float64) float64 { return max(a, b) })
+	most, each, worst := r.byBars(heardInBar, func(a, b float64) float64 { return max(a, b) })
 	if worst == nil || worst.HeardDB == nil {
 		return ""
 	}
@@ -52,8 +52,8 @@ func (r result) heardSpark() string {
 		heardSign(1), heardSign(2), heardSign(3), heardSign(10))
 }
 
-// heardIn is how much is heard in a bar, in dB.
-func heardIn(b *contract.LostBar) float64 {
+// heardInBar is how much is heard in a bar, in dB.
+func heardInBar(b *contract.LostBar) float64 {
 	if b.HeardDB == nil {
 		return 0
 	}

@@ -66,7 +66,11 @@ func (r result) wrongHead() string {
 	add(len(r.NoJack), "voice", "without a jack")
 	add(len(r.OldReadings), "voice", "with old readings")
 	if r.Heard != nil {
-		if len(wrong) == 0 {
+		switch {
+		case len(wrong) > 0:
+		case r.Dealt:
+			wrong = []string{"pitches are as they were dealt"}
+		default:
 			wrong = []string{"no pitch is wrong"}
 		}
 		return youHear(&r.Heard.HeardFigures) + "; " + strings.Join(wrong, ", ") + "."
@@ -74,6 +78,9 @@ func (r result) wrongHead() string {
 	add(r.Endings[study.TailCutOtherKey], "tail", "cut")
 	switch {
 	case r.Song.Notes > 0 && len(wrong) == 0:
+		if r.Dealt {
+			return "No tail is cut; pitches are as they were dealt."
+		}
 		if r.Flags.Unmapped > 0 {
 			return "No tail is cut, no pitch is wrong."
 		}

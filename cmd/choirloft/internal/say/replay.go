@@ -97,7 +97,7 @@ func (r result) endings(room Room) doc.Table {
 	}
 	heard := r.Heard != nil && r.lossHeard()
 	if heard {
-		t.Columns = append(t.Columns, number("seconds heard").Ranked(2), number("seconds plain").Ranked(2), number("heard losses"), number("plain losses"))
+		t.Columns = append(t.Columns, number("seconds heard").Ranked(2), number("seconds plain").Ranked(2), number("heard losses"), number("plain losses").Ranked(1))
 	}
 	row := func(name string, notes int, of *contract.Totals, h *contract.HeardFigures) {
 		cells := []string{name, peak(of), unit.Cell(notes)}

@@ -144,7 +144,7 @@ func (s size) enoughList() doc.List {
 	if len(lines) == 0 {
 		return doc.List{}
 	}
-	item := doc.Item{Text: "On identical voices, by the rules of the rig:"}
+	item := doc.Item{Text: "On identical voices, by " + rules(s.OwnRules) + ":"}
 	for _, words := range lines {
 		item.Below = append(item.Below, words[0]+": "+words[1])
 	}

@@ -38,7 +38,7 @@ func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[i
 // heard by the rules of the rig, then the losses by other rules, each under its letter.
 func (s size) curveTable(rows int) doc.Table {
 	names := RuleNames(s.SizeResult)
-	t := doc.Table{Columns: []doc.Column{number("voices"), number("cut or dropped").Means("By " + names[0] + "."), number("best possible"),
+	t := doc.Table{Columns: []doc.Column{number("voices"), number("cut or dropped"), number("best possible"),
 		number("seconds heard"), number("seconds plain"), number("heard losses").Ranked(1), number("tails cut").Ranked(2), number("loudest").Ranked(4),
 		number("best possible lost").Ranked(6), number("more audible").Ranked(5)}}
 	for i, name := range names[1:] {

@@ -54,6 +54,8 @@ func sizeOf(t testing.TB, file string, o plan.Overrides, song *midi.Song, named 
 			in.ByPart = append(in.ByPart, one)
 		}
 	}
+	in.Heard, err = session.Listen(ctx, in.Sizing)
+	require.NoError(t, err)
 	return p, contract.NewSizeResult(in)
 }
 

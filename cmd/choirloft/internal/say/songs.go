@@ -23,7 +23,7 @@ func Songs(v *contract.Songs, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: lines[0], Tone: s.tone()}, doc.Sentences(s.lines(lines)...))
 	if len(s.v.Songs) > 0 {
 		most := room.of(mostSongs, len(s.v.Songs))
-		d.Under("Songs, the worst first", s.table(most, room), s.more(most))
+		d.Under("Songs, the worst first", s.table(room), s.more(most))
 	}
 	return d
 }
@@ -55,7 +55,8 @@ func (s songs) names(results []*contract.Result) []string {
 }
 
 // table is a row a song.
-func (s songs) table(most int, room Room) doc.Table {
+func (s songs) table(room Room) doc.Table {
+	most := room.of(mostSongs, len(s.v.Songs))
 	late := s.has(func(r *contract.Result) bool { return r.Endings[study.LateStart] > 0 })
 	t := doc.Table{Columns: []doc.Column{words("song").Folds(20), number("notes").Ranked(4), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
 		number("best possible").Ranked(2), number("lost").Ranked(5)}}

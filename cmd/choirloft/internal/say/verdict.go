@@ -17,7 +17,7 @@ func (r result) verdict() string {
 	case r.Song.Notes == 0 || r.Demand.Voices == 0:
 		return ""
 	case r.Dealt:
-		return "What the dealing itself cost is not in the file: choirloft write says it."
+		return "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it."
 	}
 	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.then()}), " ")
 }

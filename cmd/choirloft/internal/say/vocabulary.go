@@ -243,8 +243,8 @@ var reckonTerms = []Term{
 	{Name: "current", Means: "what its banks draw, by rail.", Unit: "mA", Plain: true},
 	{Name: "price", Means: "in the unit of the prices given.", Plain: true},
 	{Name: "best deal", Means: "how many banks for which parts.", Plain: true},
-	{Name: "Erlang B", Means: "share refused by theory, notes one by one.", Unit: "%", Plain: true},
-	{Name: "Poisson", Means: "share stolen by theory, notes one by one.", Unit: "%", Plain: true},
+	{Name: "refused one by one", Head: "one by one", Means: "share refused by theory, if notes came one by one.", Unit: "%", Plain: true},
+	{Name: "stolen one by one", Head: "one by one", Means: "share stolen by theory, if notes came one by one.", Unit: "%", Plain: true},
 	{Name: "chords", Head: "chords", Means: "share stolen by theory, notes as they come.", Unit: "%", Plain: true},
 	{Name: "played", Head: "played", Means: "share of the notes played, with its standard error.", Unit: "%", Plain: true},
 }

@@ -37,7 +37,7 @@ func heardCell(h *contract.HeardOne) string {
 func youHear(h *contract.HeardFigures) string {
 	switch n, plain := *h.Faint, *h.Plain; {
 	case n == 0 && h.FaintS > 0: // of several together alone
-		return "You would hear something missing, though no loss by itself"
+		return "You would hear losses, but only together"
 	case n == 0:
 		return "You would hear no loss"
 	case n == 1 && plain == 1:
@@ -55,14 +55,14 @@ func youHear(h *contract.HeardFigures) string {
 
 // fills says for how long something is heard to be missing.
 func fills(h *contract.HeardFigures) string {
-	text := fmt.Sprintf("Something is missing for %s, %s of the song", unit.Span(h.FaintS), unit.Percent(h.ShareFaint))
+	text := fmt.Sprintf("Something is missing for %s (%s)", unit.Span(h.FaintS), unit.Percent(h.ShareFaint))
 	switch {
 	case h.FaintS == 0:
 		return ""
 	case h.PlainS == h.FaintS:
-		return text + ", plainly all the time"
+		return text + ", all plainly"
 	case h.PlainS > 0:
-		return text + ", plainly for " + unit.Span(h.PlainS)
+		return text + ", " + unit.Span(h.PlainS) + " plainly"
 	}
 	return text
 }
@@ -114,7 +114,7 @@ func (r result) heardLine() string {
 	text := fills(&r.Heard.HeardFigures) + "."
 	for _, at := range r.Heard.Order {
 		if l := &r.Losses[at]; !l.WrongPitch() {
-			return fmt.Sprintf("%s The worst is at %s: %s %s.", text, unit.Beat(l.BarNumber, l.Beat), l.Part, lossKey(l))
+			return fmt.Sprintf("%s Worst: %s, %s %s.", text, unit.Beat(l.BarNumber, l.Beat), l.Part, lossKey(l))
 		}
 	}
 	return text

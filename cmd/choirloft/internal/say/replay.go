@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -93,7 +94,10 @@ func (r result) endings(room Room) doc.Table {
 	}
 	lossy := r.LostGateS > 0
 	if lossy {
-		t.Columns = append(t.Columns, number("lost"), number("best possible lost").Ranked(1))
+		t.Columns = append(t.Columns, number("lost"))
+		if room != Screen {
+			t.Columns = append(t.Columns, number("best possible lost").Ranked(1))
+		}
 	}
 	heard := r.Heard != nil && r.lossHeard()
 	if heard {
@@ -105,7 +109,10 @@ func (r result) endings(room Room) doc.Table {
 			cells = append(cells, unit.Cell(of.Endings[e]))
 		}
 		if lossy {
-			cells = append(cells, unit.Span(of.LostGateS), unit.Span(of.Bound.UnavoidableS))
+			cells = append(cells, unit.Span(of.LostGateS))
+			if room != Screen {
+				cells = append(cells, unit.Span(of.Bound.UnavoidableS))
+			}
 		}
 		if heard {
 			cells = append(cells, heardCells(h)...)
@@ -146,7 +153,7 @@ func (r result) partsShown(room Room) []int {
 // losses are the worst losses with a line that says how many there are. Notes at the
 // wrong pitch have lines of their own above, and here no room on a screen.
 func (r result) losses(room Room) []doc.Block {
-	most := room.of(6, 40)
+	most := room.of(max(3, 6-r.longHead()), 40)
 	if r.Heard != nil && !r.lossHeard() {
 		most = room.of(0, 40)
 	}
@@ -162,11 +169,23 @@ func (r result) losses(room Room) []doc.Block {
 	return []doc.Block{doc.Paragraph{Text: r.lossLine(len(worst))}, lossTable(r.Losses, worst)}
 }
 
+// longHead is by how many lines of a terminal the head is longer than usual.
+func (r result) longHead() int {
+	const usual = 9
+	lines := -usual
+	for _, b := range r.answer()[1:] {
+		for _, item := range b.(doc.List).Items {
+			lines += (utf8.RuneCountInString(item.Text) + headWidth - 1) / headWidth
+		}
+	}
+	return max(0, lines)
+}
+
 // lossTable lists the losses at some places, a row each. A column in which none has
 // anything is left out.
 func lossTable(losses []contract.Loss, places []int) doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("bar.beat"), number("time").Ranked(4), words("heard loss"), words("voice").Ranked(1),
-		words("what goes missing").Folds(44), number("lost").Ranked(2), number("level").Ranked(3), words("cause").Ranked(3)}}
+		words("what goes missing").Folds(56), number("lost").Ranked(2), number("level").Ranked(3), words("cause").Ranked(3)}}
 	for _, at := range places {
 		l := &losses[at]
 		t.Row("", unit.Beat(l.BarNumber, l.Beat), unit.Clock(l.AtS), heardCell(l.HeardOne), lossVoice(l), lossText(l), unit.Span(l.LostS), unit.Level(l.LevelDB),

@@ -48,8 +48,7 @@ func (r result) heardSpark() string {
 	for _, db := range most {
 		b.WriteRune(heardSign(db))
 	}
-	return fmt.Sprintf("%s  %s  most in bar %d: %s (%c %c faint, %c-%c plain)", byBars("Heard", each), b.String(), worst.Bar, heardDB(worst.HeardDB),
-		heardSign(1), heardSign(2), heardSign(3), heardSign(10))
+	return fmt.Sprintf("%s  %s  most in bar %d: %s", byBars("Heard", each), b.String(), worst.Bar, heardDB(worst.HeardDB))
 }
 
 // heardInBar is how much is heard in a bar, in dB.

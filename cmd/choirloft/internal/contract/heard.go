@@ -56,7 +56,7 @@ type HeardOne struct {
 	HeardDB *float64 `json:"heard_db"` // null where it is not heard
 	Kind    string   `json:"kind"`     // start, end: which of the note is missing or wrong
 	// Flag is null but for what is heard and no ending says: late, wrong_pitch,
-	// thinned, cut. Such a note may stand among the losses for its ending, too.
+	// thinned, cut, and left_out and altered, by an override. Such a note may stand among the losses for its ending, too.
 	Flag  *string `json:"flag"`
 	LateS float64 `json:"late_s,omitempty"` // of a note that is late: by how much
 }
@@ -143,7 +143,7 @@ const listening = 5 * time.Second
 
 // Listen is [Result.Hear] within the usual budget.
 func (r *Result) Listen(p *plan.Plan, song *midi.Song, played *study.Replay) error {
-	l, err := p.Listen(played, study.NewBudget(listening))
+	l, err := p.Listen(song, played, study.NewBudget(listening))
 	if err == nil {
 		r.Hear(p, song, played, l)
 	}
@@ -155,7 +155,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 	if l == nil {
 		return
 	}
-	r.Hearing, r.Demand.HeardDemand = newHearing(p), heardDemand(l.Demand, l.Most)
+	r.Hearing, r.Demand.HeardDemand = newHearing(l.Given.Plan), heardDemand(l.Demand, l.Most)
 	if l.Demand == nil {
 		r.Hearing.Covered = append(r.Hearing.Covered, Coverage{"demand", 0, 1})
 	}
@@ -164,7 +164,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 		return
 	}
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: played, names: map[int]string{}}
-	e := &ear{builder: b, Heard: l.Heard}
+	e := &ear{builder: b, Heard: l.Heard, given: l.Given.Reference}
 	r.Losses = e.match(r.Losses)
 	r.LostByBar = byBar(r.Losses)
 	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Order: e.places(l.Heard.Ranked()),
@@ -179,7 +179,8 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 type ear struct {
 	*builder
 	*hearing.Heard
-	listed map[int]int // by what is heard: the loss that it is
+	given  *study.Reference // what its notes are of
+	listed map[int]int      // by what is heard: the loss that it is
 }
 
 // match gives each loss what is heard of it, if that is what ended the note, and
@@ -197,9 +198,9 @@ func (e *ear) match(losses []Loss) []Loss {
 	}
 	for i := range e.Losses {
 		x := &e.Losses[i]
-		place, ok := at[int(x.Note)]
+		place, ok := at[int(x.Played)]
 		switch {
-		case ok && ends(x.What, e.replay.Outcomes[x.Note].Ending):
+		case ok && ends(x.What, e.replay.Outcomes[x.Played].Ending):
 			all[place].HeardOne, all[place].heard = heardOne(x), i
 		case x.Heard:
 			all = append(all, listed{e.flagged(x), i})
@@ -247,7 +248,8 @@ func kindOf(start bool) string {
 }
 
 // flags name what is heard and no ending says.
-var flags = map[hearing.What]string{hearing.Late: FlagLate, hearing.Thinned: FlagThinned, hearing.Cut: FlagCut, hearing.WrongPitch: FlagWrongPitch}
+var flags = map[hearing.What]string{hearing.Late: FlagLate, hearing.Thinned: FlagThinned, hearing.Cut: FlagCut, hearing.WrongPitch: FlagWrongPitch,
+	hearing.LeftOut: FlagLeftOut, hearing.Altered: FlagAltered}
 
 // Flags of losses that no ending says.
 const (
@@ -255,18 +257,25 @@ const (
 	FlagThinned    = "thinned"
 	FlagCut        = "cut"
 	FlagWrongPitch = "wrong_pitch"
+	FlagLeftOut    = "left_out" // by an override: the note is not played at all
+	FlagAltered    = "altered"  // by an override: its release, unison or length is another
 )
 
 // flagged is something heard that the ending of its note does not say, at its start.
 func (e *ear) flagged(x *hearing.Loss) Loss {
-	n, o := &e.replay.Reference.Notes[x.Note], &e.replay.Outcomes[x.Note]
-	l := Loss{AtS: seconds(n.Start), Key: n.Sounding, Ending: EndingName(o.Ending), Cause: causeNames[alloc.CauseNone], HeardOne: heardOne(x)}
+	n := &e.given.Notes[x.Note]
+	l := Loss{AtS: seconds(n.Start), Key: n.Sounding, Ending: EndingName(study.Dropped), Cause: causeNames[alloc.CauseNone], HeardOne: heardOne(x)}
 	l.Flag = new(flags[x.What])
+	l.Bar, l.Part, l.KeyName = e.place(n)
+	l.BarNumber, l.Beat = e.song.Meter.Beat(n.Tick)
+	if x.Played == alloc.NoNote {
+		return l
+	}
+	o := &e.replay.Outcomes[x.Played]
+	l.Ending = EndingName(o.Ending)
 	if x.What == hearing.Late {
 		l.LateS = seconds(o.Late)
 	}
-	l.Bar, l.Part, l.KeyName = e.place(n)
-	l.BarNumber, l.Beat = e.song.Meter.Beat(n.Tick)
 	if o.Voice != alloc.NoVoice {
 		l.Voice, l.VoiceName = new(o.Voice+1), &e.rig.Voices[o.Voice].Name
 	}

@@ -187,6 +187,10 @@ func flagText(l *contract.Loss) string {
 		return "wrong pitch"
 	case contract.FlagThinned:
 		return "thinned"
+	case contract.FlagLeftOut:
+		return "left out in this run"
+	case contract.FlagAltered:
+		return "sounds otherwise in this run"
 	}
 	return "cut short"
 }

@@ -24,8 +24,8 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		top, more := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		d.Under(z.fixesHead(), z.fixTable(room.of(5, 20), room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 12-short), mostRows)))
+		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short), mostRows)))
 		d.Under("One change at a time (* as it is)", z.sensitivity())
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart())
@@ -155,7 +155,7 @@ func (s size) enoughList() doc.List {
 func (s size) nowLine() string {
 	var wrong []string
 	if n := s.WrongNotes(); n > 0 {
-		wrong = append(wrong, strconv.Itoa(n)+" at the wrong pitch")
+		wrong = append(wrong, unit.Count(n, "note")+" at the wrong pitch")
 	}
 	if s.Unmapped > 0 {
 		wrong = append(wrong, strconv.Itoa(s.Unmapped)+" unplayed")
@@ -176,7 +176,10 @@ func (s size) nowLine() string {
 			lost = append(lost, unit.Count(c.Cut(), "note")+" cut short")
 		}
 	}
-	if n := s.Now.TailCuts; n > 0 {
+	switch n := s.Now.TailCuts; {
+	case s.Now.Heard != nil:
+		wrong = slices.Insert(wrong, 0, heardAfter(s.Now.Heard))
+	case n > 0:
 		wrong = slices.Insert(wrong, 0, unit.Count(n, "tail")+" cut")
 	}
 	line := func(parts ...[]string) string {
@@ -305,6 +308,12 @@ func (s size) firstFixes() (first, further, buy string) {
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
 	before, after := s.mends()
 	switch {
+	case s.content() && len(before) > 0:
+		return head + before[0].text + ".", "", ""
+	case s.content() && len(after) > 0:
+		return head + after[0].text + ".", "", ""
+	case s.content():
+		return "Nothing that you would hear needs a fix.", "", ""
 	case len(before) > 0:
 		return head + before[0].text + ".", line("Next", free), buy
 	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):

@@ -35,9 +35,13 @@ func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[i
 }
 
 // curveTable has a row for each number of voices that is shown: what is lost and
-// heard by the rules of the rig, then the losses by other rules, each under its letter.
-func (s size) curveTable(rows int) doc.Table {
+// heard by the rules of the rig. Beyond a screen the losses by other rules follow, each
+// under its letter.
+func (s size) curveTable(room Room, rows int) doc.Table {
 	names := RuleNames(s.SizeResult)
+	if room == Screen {
+		names = names[:1]
+	}
 	t := doc.Table{Columns: []doc.Column{number("voices"), number("cut or dropped"), number("best possible"),
 		number("seconds heard"), number("seconds plain"), number("heard losses").Ranked(1), number("tails cut").Ranked(2), number("loudest").Ranked(4),
 		number("best possible lost").Ranked(6), number("more audible").Ranked(5)}}
@@ -55,7 +59,7 @@ func (s size) curveTable(rows int) doc.Table {
 		}
 		cells := slices.Concat([]string{strconv.Itoa(p.Voices), unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged)}, heardCells(p.Heard)[:3],
 			[]string{unit.Cell(p.Own.TailCuts), unit.Level(p.Own.LoudestCutDB), unit.Span(p.UnavoidableS), unit.Percent(p.AboveAudible)})
-		for _, c := range s.Shown(p)[1:] {
+		for _, c := range s.Shown(p)[1:len(names)] {
 			cells = append(cells, costCells(c)...)
 		}
 		t.Row("", append(cells, CurveMark(s.SizeResult, p))...)

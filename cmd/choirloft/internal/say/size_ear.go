@@ -71,7 +71,8 @@ func (s size) earMoves() string {
 		return "Other waves, releases or ears: no change."
 	}
 	var words []string
-	for _, v := range all {
+	const most = 3 // more are in the JSON
+	for _, v := range all[:min(most, len(all))] {
 		words = append(words, fmt.Sprintf("%s: %d.", upper(strings.TrimPrefix(strings.TrimPrefix(otherwise[v.Name], "a "), "an ")), *v.None))
 	}
 	return strings.Join(words, " ")
@@ -86,4 +87,24 @@ func (s size) earLine() string {
 		return "By ear it is not known: a longer --budget finds it."
 	}
 	return fmt.Sprintf("By ear no number of voices leaves nothing to hear, up to %s.", unit.Count(s.Enough.Audible, "voice"))
+}
+
+// lossHeard tells whether a loss is heard on the rig as it is; where that is not
+// known, whether a tail is cut.
+func (s size) lossHeard() bool {
+	if h := s.Now.Heard; h != nil {
+		return h.Faint > 0
+	}
+	return s.Now.TailCuts > 0
+}
+
+// heardAfter says in short how many losses are heard.
+func heardAfter(h *contract.HeardAfter) string {
+	switch {
+	case h.Faint == 0:
+		return "no loss heard"
+	case h.Plain == 0:
+		return losses(h.Faint) + " heard, none plainly"
+	}
+	return fmt.Sprintf("%s heard, %d plainly", losses(h.Faint), h.Plain)
 }

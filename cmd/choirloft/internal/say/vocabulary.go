@@ -84,6 +84,7 @@ var resultTerms = []Term{
 	{Name: "heard loss", Head: "Heard", Means: "how much you would miss: ▁ ▂ faint from 1 dB, ▃ to █ plain from 3 dB.", Unit: "dB"},
 	{Name: "heard losses", Head: "Heard", Means: "losses that you would hear; Plain: plainly."},
 	{Name: "plain losses", Head: "Plain", Means: "losses that you would plainly hear.", Plain: true},
+	{Name: "needed by ear", Head: "By ear", Means: "voices on which nothing goes missing that you would hear."},
 	{Name: "seconds heard", Means: "how long you would hear something missing.", Unit: "s", Plain: true},
 	{Name: "seconds plain", Means: "how long you would plainly hear something missing.", Unit: "s", Plain: true},
 	{Name: "cause", Means: "why the note was cut short or dropped.", Plain: true},

@@ -113,11 +113,11 @@ func (r result) moreVoices(fixes []string) (rest []string, says string) {
 		switch {
 		case byEar(d) != nil && *byEar(d) > d.Voices && (fix == notes && r.Waited == 0 || fix == tails):
 			enough = []string{unit.Count(*byEar(d), "voice") + " leave nothing to hear"}
-		case fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
+		case r.Heard == nil && fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
 			enough = append(enough, unit.Count(d.Pedal, "voice")+" play every note whole")
-		case fix == tails && d.Audible > d.Voices && len(enough) > 0:
+		case r.Heard == nil && fix == tails && d.Audible > d.Voices && len(enough) > 0:
 			enough = append(enough, strconv.Itoa(d.Audible)+" let every tail ring out")
-		case fix == tails && d.Audible > d.Voices:
+		case r.Heard == nil && fix == tails && d.Audible > d.Voices:
 			enough = append(enough, unit.Count(d.Audible, "voice")+" let every tail ring out")
 		default:
 			rest = append(rest, fix)

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/profiles/unit"
 )
 
 // otherwise names what may be other than it is taken to be.
@@ -86,7 +85,7 @@ func (s size) earLine() string {
 	case slices.ContainsFunc(s.Hearing.Covered, func(c contract.Coverage) bool { return c.What == "demand" }):
 		return "By ear it is not known: a longer --budget finds it."
 	}
-	return fmt.Sprintf("By ear no number of voices leaves nothing to hear, up to %s.", unit.Count(s.Enough.Audible, "voice"))
+	return fmt.Sprintf("By these rules no number of voices leaves nothing to hear, up to %d.", s.Enough.Audible)
 }
 
 // lossHeard tells whether a loss is heard on the rig as it is; where that is not

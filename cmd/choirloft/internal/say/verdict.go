@@ -19,7 +19,7 @@ func (r result) verdict() string {
 	case r.Dealt:
 		return "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it."
 	}
-	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.then()}), " ")
+	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
 }
 
 // best sets what is lost beside what no rule can better.
@@ -28,8 +28,10 @@ func (r result) best() string {
 	switch {
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return countHave(r.Flags.Thinned, "note") + " fewer voices than the unison asks for."
-	case r.Damaged == 0 && !r.lossHeard():
+	case r.Damaged == 0 && r.Endings[study.TailCutOtherKey] == 0 && !r.lossHeard():
 		return "No rule can do better."
+	case r.Damaged == 0 && !r.lossHeard():
+		return ""
 	case r.Damaged == 0:
 		return "No rule can cut or drop fewer notes."
 	case b.FewestDamaged == r.Damaged:
@@ -65,6 +67,15 @@ func (r result) loudest() string {
 		return ""
 	}
 	return "The loudest tail is cut at " + unit.Level(r.LoudestCutDB) + "."
+}
+
+// never says so where by the rules of the rig no number of voices leaves nothing to
+// hear.
+func (r result) never() string {
+	if r.Heard == nil || !r.lossHeard() || byEar(&r.Demand) != nil || unheard(r.Hearing, "demand") != "" {
+		return ""
+	}
+	return "By these rules no number of voices leaves nothing to hear."
 }
 
 // inUnison tells whether some part plays several voices on a note.

@@ -35,9 +35,15 @@ func heardCell(h *contract.HeardOne) string {
 
 // youHear says how many losses are heard; counts must be known.
 func youHear(h *contract.HeardFigures) string {
-	switch n, plain := *h.Faint, *h.Plain; {
-	case n == 0 && h.FaintS > 0: // of several together alone
+	if *h.Faint == 0 && h.FaintS > 0 { // of several together alone
 		return "You would hear losses, but only together"
+	}
+	return youHearSo(*h.Faint, *h.Plain)
+}
+
+// youHearSo says so of a number of losses, and of those of them that are plain.
+func youHearSo(n, plain int) string {
+	switch {
 	case n == 0:
 		return "You would hear no loss"
 	case n == 1 && plain == 1:
@@ -48,9 +54,8 @@ func youHear(h *contract.HeardFigures) string {
 		return fmt.Sprintf("You would hear %d losses, all plainly", n)
 	case plain == 0:
 		return fmt.Sprintf("You would hear %d losses, none plainly", n)
-	default:
-		return fmt.Sprintf("You would hear %d losses, %d plainly", n, plain)
 	}
+	return fmt.Sprintf("You would hear %d losses, %d plainly", n, plain)
 }
 
 // fills says for how long something is heard to be missing.

@@ -204,11 +204,7 @@ func (s size) worseLine(most int) string {
 // worseWords says what a change leaves: what is heard then, if that is more.
 func (s size) worseWords(f *contract.Fix) string {
 	if now, then := s.Now.Heard, f.After.Heard; now != nil && then != nil && then.Faint > now.Faint {
-		losses := "losses"
-		if then.Faint == 1 {
-			losses = "loss"
-		}
-		return fmt.Sprintf("You would hear %d %s, %d plainly", then.Faint, losses, then.Plain)
+		return youHearSo(then.Faint, then.Plain)
 	}
 	return "That leaves " + costWords(&f.After, &f.Leaves)
 }

@@ -23,6 +23,11 @@ type Rules struct {
 	// LimitDB is the level, relative to the full envelope, above which the cut
 	// of a tail is audible: at or above Config.FreeDB.
 	LimitDB float64
+	// Weigh says what each note weighs that is damaged, by alloc.NoteID: for the rule
+	// least-audible, its plans and its bounds. It is asked at most once for a reference
+	// of the parts, and must give 0 where a note has no length, else 1 or more. Where it
+	// is nil every note weighs 1.
+	Weigh func([]alloc.Part, *Reference) []Weight
 }
 
 // NewReference returns what a song asks of the parts of a rig.
@@ -31,7 +36,7 @@ type Rules struct {
 // part plays on, from the level that the note's envelope has reached when its
 // gate closes.
 func NewReference(r Rules, p Performance) *Reference {
-	b := &builder{Reference: &Reference{End: p.End, Envelopes: slowest(r.Config), ears: &ears{}}, rules: r}
+	b := &builder{Reference: &Reference{End: p.End, Envelopes: slowest(r.Config), ears: newEars(r)}, rules: r}
 	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
 	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
 	b.Ends = make([]time.Duration, len(b.Notes))

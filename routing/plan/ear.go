@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"choirloft/alloc"
+	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/profiles"
 )
@@ -32,6 +33,21 @@ func (p *Plan) Ear() (m hearing.Model, assumed []string) {
 		m.Velocity = append(m.Velocity, slices.Contains(kind.Inputs, "velocity"))
 	}
 	return m, assumed
+}
+
+// weigh says what the notes of some parts weigh: how much each is missed alone.
+func (p *Plan) weigh(parts []alloc.Part, ref *study.Reference) []study.Weight {
+	all, _ := p.Ear()
+	m := hearing.Model{LevelDB: all.LevelDB, Ear: all.Ear}
+	for i := range parts {
+		at := slices.IndexFunc(p.Rules.Config.Parts, func(q alloc.Part) bool { return q.Name == parts[i].Name })
+		m.Sounds, m.Velocity = append(m.Sounds, all.Sounds[at]), append(m.Velocity, all.Velocity[at])
+	}
+	asked, err := hearing.NewAsked(m, parts, ref)
+	if err != nil {
+		panic(err) // there is a sound for each part
+	}
+	return hearing.Weights(asked)
 }
 
 // kindOf is the kind of a part's slowest voice; −1 where none is in service.

@@ -70,6 +70,13 @@ func New(rig *profiles.Rig, base plan.Overrides, song *midi.Song) (*Session, err
 	return s, err
 }
 
+// Limit gives the searches that follow a budget, out of which what was done before
+// them is paid.
+func (s *Session) Limit(d time.Duration) {
+	s.Budget = study.NewBudget(d)
+	s.Budget.Force(study.FirstWork(s.given))
+}
+
 // Before is the replay as things are.
 func (s *Session) Before() *study.Replay { return s.before }
 

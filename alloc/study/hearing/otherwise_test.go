@@ -39,12 +39,16 @@ func (b *bench) beside(t require.TestingT, others ...*bench) *hearing.Heard {
 	return hearing.Hear(a, p)
 }
 
-// one is a scene of one part.
+// one is a scene of one part, in which no key is struck twice at a time.
 func one(t *rapid.T) *bench {
 	b := scene(t)
 	b.parts, b.ref.Envelopes = b.parts[:1], b.ref.Envelopes[:1]
 	for i := range b.ref.Notes {
-		b.ref.Notes[i].Part = 0
+		n := &b.ref.Notes[i]
+		n.Part = 0
+		if slices.ContainsFunc(b.ref.Notes[:i], func(x study.Note) bool { return x.Key == n.Key && x.Start == n.Start }) {
+			n.Key = midi.Key(i)
+		}
 	}
 	return b
 }
@@ -137,9 +141,6 @@ func TestShorterIsHeardMore(t *testing.T) {
 func TestRecordingsTogether(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := one(t)
-		for i := range b.ref.Notes {
-			b.ref.Notes[i].Key = midi.Key(i) // no two are one key struck twice at a time
-		}
 		n := rapid.IntRange(0, len(b.ref.Notes)-1).Draw(t, "note")
 		b.cut(n, b.ref.Notes[n].Start+time.Duration(rapid.IntRange(0, 900).Draw(t, "cut"))*ms)
 		takes := [2]*bench{newBench(0), newBench(0)}

@@ -54,8 +54,8 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
 	out.RestsOn.RangeSpareKeys = spareKeys(ranges)
 	out.OldReadings = oldReadings(in.Plan)
-	if n := out.Voices; n > 0 && n <= len(out.Curve) {
-		out.FewestDamaged = out.Curve[n-1].FewestDamaged
+	if out.Voices > 0 {
+		out.FewestDamaged = s.Bounds.At(out.Voices).FewestDamaged
 	}
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}

@@ -242,3 +242,20 @@ func TestCorporaAudibleBound(t *testing.T) {
 		}
 	})
 }
+
+// A part is asked for by the slowest of its voices in service; where none is, by the
+// slowest that is out, or else of the others.
+func TestSlowest(t *testing.T) {
+	voice := func(bank int, release time.Duration, state alloc.VoiceState) alloc.Voice {
+		return alloc.Voice{Bank: bank, State: state, Envelope: alloc.Envelope{Release: release}}
+	}
+	part := func(banks ...int) alloc.Part { return alloc.Part{Banks: banks} }
+	r := study.Rules{Config: alloc.Config{
+		Voices: []alloc.Voice{voice(0, 1, alloc.In), voice(0, 3, alloc.Out), voice(0, 2, alloc.In), voice(1, 5, alloc.Out), voice(1, 6, alloc.Out), voice(0, 2, alloc.In)},
+		Parts:  []alloc.Part{part(0), part(1), part(0, 1), part(7)}}}
+	require.Equal(t, []int{2, 4, 2, 2}, r.Slowest())
+	require.Equal(t, time.Duration(6), r.Envelopes()[1].Release)
+	r.Config.Voices = nil
+	require.Equal(t, []int{-1, -1, -1, -1}, r.Slowest())
+	require.Equal(t, alloc.Envelope{}, r.Envelopes()[0])
+}

@@ -39,6 +39,7 @@ type listener struct {
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
 	losses   []loss
+	altered  []int32 // by note that is played otherwise: 1 + its loss
 
 	next    int           // of the events
 	active  bool          // something is missing that may be told

@@ -13,6 +13,9 @@ import (
 // Exp returns e^x, for x up to 700, the same on every machine.
 func Exp(x float64) float64 { return exp(x) }
 
+// Log returns the natural logarithm of a normal x > 0, the same on every machine.
+func Log(x float64) float64 { return log(x) }
+
 // Amplitudes returns those of the harmonics of a key, from the first, up to 16 kHz.
 // All are of one gain, by which key 60 has an effective value of 1.
 func (s Sound) Amplitudes(key int) []float64 {

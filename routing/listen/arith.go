@@ -43,7 +43,7 @@ func (d *draws) next() uint64 {
 }
 
 // unit is a number from 0 to 1.
-func (d *draws) unit() float64 { return float64(d.next()>>11) / (1 << 53) }
+func (d *draws) unit() float64 { return float64(float64(d.next()>>11) / (1 << 53)) }
 
 // normal is a number of mean 0 and deviation 1: twelve of unit, less 6.
 func (d *draws) normal() float64 {

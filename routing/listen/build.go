@@ -103,13 +103,15 @@ func (b *builder) gather() {
 		if _, sounds := b.asked.Times(alloc.NoteID(i)); !sounds {
 			continue
 		}
+		absent := 0
 		for position := range int16(b.voicesOf(b.notes[i].Part)) {
 			if first := (seat{alloc.NoteID(i), position}); !covered[first] {
 				notes := b.chain(first.note, position)
 				for _, n := range notes {
 					covered[seat{n, position}] = true
 				}
-				b.missing(notes, position)
+				b.missing(notes, position, absent)
+				absent++
 			}
 		}
 	}
@@ -227,13 +229,13 @@ func (b *builder) contourAs(t *take, asked *contour) *contour {
 	return newContour(b.shapes[b.notes[t.notes[0]].Part], gates, stop)
 }
 
-// missing adds the strand of notes that nothing played.
-func (b *builder) missing(notes []alloc.NoteID, position int16) {
+// missing adds the strand of notes that nothing played, after so many of the same.
+func (b *builder) missing(notes []alloc.NoteID, position int16, others int) {
 	asked := b.contourOf(notes)
 	if asked == nil {
 		return
 	}
-	voice := b.idle(b.notes[notes[0]].Part, asked.gates[0].on, int(position))
+	voice := b.idle(b.notes[notes[0]].Part, asked.gates[0].on, others)
 	x := b.strand(notes[0], position, voice)
 	x.pitch, x.asked = b.freely(nil, notes, -1, x.detune), asked
 	b.add(x)

@@ -183,16 +183,21 @@ func (c *contour) ramp(out []int32, from int64) {
 
 // agree returns up to which sample two contours are the same.
 func agree(a, b *contour) int64 {
-	if len(a.gates) != len(b.gates) {
-		return 0
+	until := int64(never)
+	if a.stop != b.stop {
+		until = min(a.stop, b.stop)
 	}
-	for i := range a.gates {
-		if a.gates[i] != b.gates[i] {
-			return 0
+	for i := range max(len(a.gates), len(b.gates)) {
+		switch {
+		case i == len(a.gates):
+			return min(until, b.gates[i].on)
+		case i == len(b.gates):
+			return min(until, a.gates[i].on)
+		case a.gates[i].on != b.gates[i].on || a.gates[i].full != b.gates[i].full:
+			return min(until, a.gates[i].on, b.gates[i].on)
+		case a.gates[i].low != b.gates[i].low:
+			return min(until, a.gates[i].low, b.gates[i].low)
 		}
 	}
-	if a.stop == b.stop {
-		return never
-	}
-	return min(a.stop, b.stop)
+	return until
 }

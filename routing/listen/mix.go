@@ -181,12 +181,12 @@ func (m *mixer) run(p *player, wave []int32, from, until int64) {
 // step is by how much a phase turns from one sample to the next at a pitch, in 2⁻⁶⁴
 // turns; none from half the rate on. Pitches count to 2⁻²⁰ of a semitone.
 func (m *mixer) step(pitch float64) uint64 {
-	pitch = math.Floor(float64(pitch*(1<<20))+0.5) / (1 << 20)
+	pitch = float64(math.Floor(float64(pitch*(1<<20))+0.5) / (1 << 20))
 	turns := hertz(float64(m.Plan.Rig.A4), pitch) / Rate
 	if turns >= 0.5 {
 		return 0
 	}
-	return uint64(int64(float64(turns * (1 << 62)))) << 2
+	return uint64(int64(float64(turns*(1<<62)))) << 2
 }
 
 // read fills a wave in: of the key, or of the two keys that a bent pitch lies between.

@@ -198,4 +198,4 @@ func (t *take) move(e *timing.Edge, at int64) {
 }
 
 // frames is a time in samples that is not rounded.
-func frames(t time.Duration) float64 { return float64(t) * (Rate / 1e9) }
+func frames(t time.Duration) float64 { return float64(float64(t) * (Rate / 1e9)) }

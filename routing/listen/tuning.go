@@ -26,7 +26,7 @@ func tunings(p *plan.Plan) []tuning {
 			left, way := float64(b.Calibration.Sigma), float64(b.Buffers.Sigma)
 			still, drift = float64(left*left)+float64(way*way), float64(b.Drift.Sigma)
 		}
-		still += float64(drift*drift) / 2
+		still += float64(float64(drift*drift) / 2)
 		d := draws(i + 1)
 		list[i] = tuning{error: float64(math.Sqrt(still)*d.normal()) / 100, swing: drift / 100,
 			turn: 1 / (30 + float64(60*d.unit())), phase: d.unit()}
@@ -45,7 +45,7 @@ func (t *tuning) at(seconds float64) float64 {
 // pan is the left and the right part of a voice that stands somewhere from −1 to 1:
 // of constant power.
 func pan(at float64) (left, right float64) {
-	turns := (at + 1) / 8
+	turns := float64((at + 1) / 8)
 	return sine(0.25 - turns), sine(turns)
 }
 

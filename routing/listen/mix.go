@@ -126,6 +126,13 @@ func (m *mixer) mix() {
 	m.at = end
 }
 
+// skip leaves silence out, up to the next block in which something begins.
+func (m *mixer) skip() {
+	if len(m.sounds) == 0 && m.next < len(m.strands) {
+		m.at = max(m.at, m.strands[m.next].start/block*block)
+	}
+}
+
 // sound adds some frames of a strand to the sums.
 func (m *mixer) sound(p *player, from, until int64) {
 	wave := m.wave[:until-from]

@@ -18,12 +18,13 @@ import (
 // Rate is how many frames a second have.
 const Rate = 48_000
 
-// samples is the sample nearest to a time.
+// samples is the sample nearest to a time; never after hearing.Never.
 func samples(t time.Duration) int64 {
-	if t >= hearing.Never/Rate {
+	if t == hearing.Never {
 		return never
 	}
-	return (int64(t)*Rate + 5e8) / 1e9
+	seconds, rest := int64(t/time.Second), int64(t%time.Second)
+	return seconds*Rate + (rest*Rate+5e8)/1e9
 }
 
 // Sketch is a song, ready to be made audible. Several goroutines may use one.

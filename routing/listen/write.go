@@ -64,9 +64,11 @@ func (s *Sketch) Peaks(ctx context.Context, done func(frames int64)) (p Peaks, e
 		if err := ctx.Err(); err != nil {
 			return p, err
 		}
+		first := m.at
+		m.skip()
 		m.mix()
 		m.peaks(&p)
-		done(block)
+		done(m.at - first)
 	}
 	return p, nil
 }

@@ -25,6 +25,8 @@ func Fill(value any) {
 		for i := range v.Songs {
 			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
 		}
+	case *contract.Listen:
+		v.Summary = listening{v}.summary()
 	case *contract.Live:
 		v.Summary = session{v}.summary()
 	case *contract.LineCheck:

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc"
+	"choirloft/routing/plan"
 )
 
 // line is how strong a frequency is over 100 ms from a millisecond on, against a full
@@ -90,7 +91,7 @@ func TestVoiceOfADroppedNote(t *testing.T) {
 	require.Len(t, s.strands, 4)
 	require.Nil(t, s.strands[3].played)
 	require.Equal(t, 0, s.strands[3].voice, "all are in use: the lowest")
-	b := &builder{Sketch: s, parts: p.Rules.Config.Parts, used: [][]use{{{0, 100}}, {{50, 60}}, {}}}
+	b := &builder{Sketch: s, used: [][]use{{{0, 100}}, {{50, 60}}, {}}}
 	require.Equal(t, 2, b.idle(0, 500, 0), "never used")
 	require.Equal(t, 1, b.idle(0, 500, 1))
 	require.Equal(t, 0, b.idle(0, 500, 2))
@@ -116,6 +117,32 @@ func TestElastic(t *testing.T) {
 		require.InDelta(t, math.Sqrt2, line(played, ms, keyHz(60)), 0.1, "at %d ms", ms)
 	}
 	require.InDelta(t, math.Sqrt2, line(played, 900, keyHz(72)), 0.15)
+}
+
+// Overrides are heard beside the song as it is given, on the rig as it is given: of a
+// shorter release the rest of the tail is missing, of doubled octaves that are dropped
+// the notes, and voices that a unison has more sound too much.
+func TestOverridesAreHeard(t *testing.T) {
+	rig := "rig: Bench\nvoices:\n  plain: {drift: 0 cents, " + sineKind + "}\nbanks:\n  K: {voices: 8, kind: plain}\nparts:\n  pad: {channel: 1}\n"
+	song := songOf(t, []note{{key: 60, on: 0, off: 1000}, {key: 72, on: 0, off: 1000}, {key: 76, on: 0, off: 1000}})
+	level := func(o plan.Overrides, v Version, ms int, key float64) float64 {
+		x, _ := sketchOf(t, planOf(t, rig, o), song).sounds(v, 0, 3*Rate/2)
+		return line(x, ms, keyHz(key))
+	}
+	for _, o := range []plan.Overrides{{}, {Release: []string{"2 s"}}, {Doubles: []string{"drop"}}, {Trim: []string{"80 ms"}}} {
+		require.InDelta(t, math.Sqrt2, level(o, Asked, 500, 60), 0.1)
+		require.InDelta(t, math.Sqrt2, level(o, Asked, 500, 72), 0.15)
+		require.InDelta(t, level(plan.Overrides{}, Asked, 1010, 60), level(o, Asked, 1010, 60), 1e-9)
+	}
+	require.Greater(t, level(plan.Overrides{Release: []string{"2 s"}}, Played, 1300, 60), 0.3)
+	require.Less(t, level(plan.Overrides{Release: []string{"2 s"}}, Asked, 1300, 60), 0.001)
+	require.InDelta(t, 0, level(plan.Overrides{Doubles: []string{"drop"}}, Played, 500, 72), 0.01)
+	s := sketchOf(t, planOf(t, rig, plan.Overrides{Unison: []string{"2"}}), song)
+	require.Len(t, s.strands, 6)
+	for _, x := range s.strands {
+		require.Equal(t, x.position == 0, x.asked != nil)
+		require.NotNil(t, x.played)
+	}
 }
 
 // The start of a phase is a function of note and position.

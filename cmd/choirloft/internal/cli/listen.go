@@ -160,7 +160,7 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 	}
 	var heard *plan.Listened
 	if l.moments || l.both && l.from == 0 && l.to == 0 {
-		heard = &plan.Listened{Heard: s.Heard()}
+		heard = s.Heard()
 		if spans = around(heard.Heard.Moments, spans[0]); len(spans) == 0 {
 			return nil, nil, &usageError{"you would hear no loss there, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
 		}

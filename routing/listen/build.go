@@ -6,18 +6,19 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
-	"choirloft/alloc/study/hearing"
 	"choirloft/alloc/timing"
 )
 
-// builder makes strands of takes, and of what has none.
+// builder makes strands of takes, and of what has none. Notes are those of what is
+// asked.
 type builder struct {
 	*Sketch
-	model  hearing.Model
 	notes  []study.Note
 	parts  []alloc.Part
-	shapes []*shape // by part
-	tones  []*tones // by part
+	ask    []alloc.NoteID // by note of the replay
+	shapes []*shape       // by part, as asked
+	own    []*shape       // by part, as played
+	tones  []*tones       // by part
 
 	takes   []*take
 	begun   map[seat]bool    // a take begins with it
@@ -36,18 +37,27 @@ type seat struct {
 // use is a time for which the gate of a voice is high.
 type use struct{ from, to int64 }
 
-func newBuilder(s *Sketch, model hearing.Model) *builder {
-	ref := s.Replay.Reference
-	b := &builder{Sketch: s, model: model, notes: ref.Notes, parts: s.Plan.Rules.Config.Parts,
-		begun: map[seat]bool{}, follows: make([]alloc.NoteID, len(ref.Notes)), again: make([][]int64, len(ref.Notes)),
-		free: make([][]*timing.Edge, len(ref.Notes)), used: make([][]use, len(s.tuning))}
+func newBuilder(s *Sketch) *builder {
+	ref := s.given.Reference
+	n := len(ref.Notes)
+	b := &builder{Sketch: s, notes: ref.Notes, parts: s.given.Rules.Config.Parts, ask: make([]alloc.NoteID, len(s.Replay.Reference.Notes)),
+		begun: map[seat]bool{}, follows: make([]alloc.NoteID, n), again: make([][]int64, n), free: make([][]*timing.Edge, n), used: make([][]use, len(s.tuning))}
+	for i := range alloc.NoteID(n) {
+		if own := s.played.Own(i); own != alloc.NoNote {
+			b.ask[own] = i
+		}
+	}
+	sounds := s.given.Model.Sounds
 	for i := range b.parts {
-		b.shapes = append(b.shapes, newShape(ref.Envelopes[i]))
-		like := slices.Index(model.Sounds[:i], model.Sounds[i])
-		if like < 0 {
-			b.tones = append(b.tones, &tones{sound: model.Sounds[i]})
-		} else {
+		asked, played := ref.Envelopes[i], s.Replay.Reference.Envelopes[i]
+		b.shapes = append(b.shapes, newShape(asked))
+		if b.own = append(b.own, b.shapes[i]); asked != played {
+			b.own[i] = newShape(played)
+		}
+		if like := slices.Index(sounds[:i], sounds[i]); like >= 0 {
 			b.tones = append(b.tones, b.tones[like])
+		} else {
+			b.tones = append(b.tones, &tones{sound: sounds[i]})
 		}
 	}
 	return b
@@ -70,7 +80,7 @@ func (b *builder) readGates(given study.Performance) {
 	for i := range b.follows {
 		b.follows[i] = alloc.NoNote
 	}
-	alloc.Reference(b.parts, b.Plan.Rules.Config.MinGate, given.Steps, given.End, func(g alloc.Gate) {
+	alloc.Reference(b.parts, b.given.Rules.Config.MinGate, given.Steps, given.End, func(g alloc.Gate) {
 		switch {
 		case g.Kind == alloc.GateFollows && g.Legato:
 			b.follows[g.Old] = g.Note
@@ -97,10 +107,10 @@ func (b *builder) gather() {
 		for _, n := range notes {
 			covered[seat{n, t.position}] = true
 		}
-		b.played(t, notes)
+		b.sounded(t, notes)
 	}
 	for i := range b.notes {
-		if _, sounds := b.asked.Times(alloc.NoteID(i)); !sounds {
+		if _, sounds := b.given.Times(alloc.NoteID(i)); !sounds {
 			continue
 		}
 		absent := 0
@@ -128,19 +138,15 @@ func (b *builder) voicesOf(part int) int {
 }
 
 // elastic tells whether the notes of a part share its voices.
-func (b *builder) elastic(part int) bool {
-	u := &b.parts[part].Unison
-	return u.WhenShort == alloc.Elastic && u.Voices > 1
-}
+func elastic(p *alloc.Part) bool { return p.Unison.WhenShort == alloc.Elastic && p.Unison.Voices > 1 }
 
 // shareOut makes one take of all that a note of an elastic unison has: it begins with
 // the first voice and ends with the last.
 func (b *builder) shareOut() {
 	first := map[alloc.NoteID]*take{}
-	kept := b.takes[:0]
+	kept, parts := b.takes[:0], b.Plan.Rules.Config.Parts
 	for _, t := range b.takes {
-		part := b.notes[t.notes[0]].Part
-		if !b.elastic(part) {
+		if !elastic(&parts[b.notes[t.notes[0]].Part]) {
 			kept = append(kept, t)
 			continue
 		}
@@ -173,8 +179,8 @@ func (b *builder) chain(note alloc.NoteID, position int16) []alloc.NoteID {
 // contourOf is the envelope that notes under one gate are asked for with; nil where
 // they have no length.
 func (b *builder) contourOf(notes []alloc.NoteID) *contour {
-	first, _ := b.asked.Times(notes[0])
-	last, _ := b.asked.Times(notes[len(notes)-1])
+	first, _ := b.given.Times(notes[0])
+	last, _ := b.given.Times(notes[len(notes)-1])
 	gates := []gate{{on: samples(first.Start), full: frames(first.Full)}}
 	for _, n := range notes {
 		for _, at := range b.again[n] {
@@ -189,44 +195,40 @@ func (b *builder) contourOf(notes []alloc.NoteID) *contour {
 	return newContour(b.shapes[b.notes[notes[0]].Part], gates, samples(last.Stop))
 }
 
-// played adds the strands of a take.
-func (b *builder) played(t *take, notes []alloc.NoteID) {
-	x := b.strand(t.notes[0], t.position, t.voice)
-	asked := b.contourOf(notes)
+// sounded adds the strands of a take.
+func (b *builder) sounded(t *take, notes []alloc.NoteID) {
+	x := b.strand(t.notes[0], t.position, t.voice, b.Plan.Rules.Config.Parts)
+	var asked *contour
+	if int(t.position) < b.voicesOf(x.part) {
+		asked = b.contourOf(notes)
+	}
 	if len(t.wanted) == 0 {
 		t.wanted = b.freely(nil, notes, -1, 0)
 		t.given = t.wanted
 	} else if t.cut != never {
 		t.wanted = b.freely(t.wanted, notes, t.cut, x.detune)
 	}
-	played := b.contourAs(t, asked)
-	x.pitch = t.wanted
+	x.pitch, x.asked = t.wanted, asked
 	if !t.missed {
-		x.asked, x.played = asked, played
+		x.played = b.contourAs(t, asked)
 		b.add(x)
 		return
 	}
-	if asked != nil {
-		x.asked = asked
-		b.add(x)
-	}
-	x.pitch, x.asked, x.played = t.given, nil, played
+	b.add(x)
+	x.pitch, x.asked, x.played = t.given, nil, b.contourAs(t, asked)
 	b.add(x)
 }
 
-// contourAs is the envelope of a take: as it is asked for, but that its gates are
-// where they were, and that it ends where its voice is taken.
+// contourAs is the envelope of a take: its gates are where they were, and it ends where
+// its voice is taken, or its key is struck again.
 func (b *builder) contourAs(t *take, asked *contour) *contour {
-	gates := slices.Clone(t.gates)
-	stop := t.cut
-	if asked == nil {
-		gates[0].full = float64(gates[0].on) + frames(b.Replay.Reference.Envelopes[b.notes[t.notes[0]].Part].Attack)
-	} else {
-		late := gates[0].on - asked.gates[0].on
-		gates[0].full = asked.gates[0].full + float64(late)
+	gates, stop := slices.Clone(t.gates), t.cut
+	own := &b.Replay.Reference.Notes[t.own]
+	gates[0].full = frames(own.Full) + float64(gates[0].on-samples(own.Start))
+	if asked != nil {
 		stop = min(stop, asked.stop)
 	}
-	return newContour(b.shapes[b.notes[t.notes[0]].Part], gates, stop)
+	return newContour(b.own[own.Part], gates, stop)
 }
 
 // missing adds the strand of notes that nothing played, after so many of the same.
@@ -236,31 +238,31 @@ func (b *builder) missing(notes []alloc.NoteID, position int16, others int) {
 		return
 	}
 	voice := b.idle(b.notes[notes[0]].Part, asked.gates[0].on, others)
-	x := b.strand(notes[0], position, voice)
+	x := b.strand(notes[0], position, voice, b.parts)
 	x.pitch, x.asked = b.freely(nil, notes, -1, x.detune), asked
 	b.add(x)
 }
 
-// strand begins one.
-func (b *builder) strand(note alloc.NoteID, position int16, voice int) strand {
+// strand begins one, with the detune that parts have.
+func (b *builder) strand(note alloc.NoteID, position int16, voice int, parts []alloc.Part) strand {
 	n := &b.notes[note]
 	left, right := pan(panOf(b.Plan, voice, n.Part))
 	gain := 1 << 20 * 1.0
-	if n.Part < len(b.model.Velocity) && b.model.Velocity[n.Part] {
+	if b.given.Model.Velocity[n.Part] {
 		v := float64(n.Velocity) / 127
 		gain = float64(gain * float64(v*v)) // 40·log10(v ÷ 127) dB
 	}
-	return strand{note: note, part: n.Part, position: position, voice: voice, detune: b.detune(n.Part, position, voice) / 100,
+	return strand{note: note, part: n.Part, position: position, voice: voice, detune: detuneOf(&parts[n.Part], position, voice) / 100,
 		tones: b.tones[n.Part], left: int64(float64(gain * left)), right: int64(float64(gain * right)), agree: never}
 }
 
-// detune is that of a voice of a unison, in cents.
-func (b *builder) detune(part int, position int16, voice int) float64 {
-	u := &b.parts[part].Unison
+// detuneOf is that of a voice of a unison, in cents.
+func detuneOf(p *alloc.Part, position int16, voice int) float64 {
+	u := &p.Unison
 	switch {
-	case b.elastic(part):
+	case elastic(p):
 		return 0
-	case len(u.ByVoice) > 0:
+	case voice < len(u.ByVoice):
 		return u.ByVoice[voice]
 	case int(position) < len(u.Detune):
 		return u.Detune[position]
@@ -313,7 +315,7 @@ func (b *builder) idle(part int, at int64, others int) int {
 	}
 	var list []idler
 	for i, v := range b.Plan.Rules.Config.Voices {
-		if v.State.InService() && slices.Contains(b.parts[part].Banks, v.Bank) {
+		if v.State.InService() && slices.Contains(b.Plan.Rules.Config.Parts[part].Banks, v.Bank) {
 			list = append(list, idler{i, b.since(i, at)})
 		}
 	}

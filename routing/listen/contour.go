@@ -184,6 +184,9 @@ func (c *contour) ramp(out []int32, from int64) {
 // agree returns up to which sample two contours are the same.
 func agree(a, b *contour) int64 {
 	until := int64(never)
+	if a.shape != b.shape {
+		return 0
+	}
 	if a.stop != b.stop {
 		until = min(a.stop, b.stop)
 	}

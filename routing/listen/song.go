@@ -35,7 +35,8 @@ type Sketch struct {
 	// Elastic tells whether notes share their voices, and sound as one voice each.
 	Elastic bool
 
-	asked   *hearing.Asked
+	given   *plan.Given // what is asked for
+	played  hearing.Played
 	strands []strand // by start
 	tuning  []tuning // by voice
 }
@@ -64,34 +65,37 @@ type Error struct{ Message, Hint string }
 // Error returns the message, without the hint.
 func (e *Error) Error() string { return e.Message }
 
-// New plays a song through a plan, as it would go live. The error is an *[Error]
-// where there is nothing to be heard.
+// New plays a song through a plan, as it would go live. What is asked for is the song
+// as it is given, on the rig as it is given, without the overrides of the plan. The
+// error is an *[Error] where there is nothing to be heard.
 func New(p *plan.Plan, song *midi.Song) (*Sketch, error) {
-	given := p.Performance(song)
-	ref := study.NewReference(p.Rules, given)
+	performance := p.Performance(song)
+	ref := study.NewReference(p.Rules, performance)
 	switch {
 	case p.InService() == 0:
 		return nil, &Error{"no voice of the rig is in service, so nothing sounds", "put a voice into service: out and spare stand in its bank"}
 	case len(ref.Notes) == 0:
 		return nil, &Error{"no part of the rig plays a note of this song, so nothing sounds", "choirloft replay says which channels it uses"}
 	}
-	replay, edges, err := study.Edges(p.Rules, given, ref)
+	replay, edges, err := study.Edges(p.Rules, performance, ref)
 	if err != nil {
 		return nil, err
 	}
-	free, err := study.Unlimited(p.Rules, given, ref)
+	s := &Sketch{Plan: p, Replay: replay, tuning: tunings(p)}
+	if s.given, err = p.Given(song, ref); err != nil {
+		return nil, err
+	}
+	if s.played, err = s.given.Match(hearing.Run{Rules: p.Rules, Reference: ref, Outcomes: replay.Outcomes, Cuts: replay.Cuts}); err != nil {
+		return nil, err
+	}
+	asked := s.given.Performance(song)
+	free, err := study.Unlimited(s.given.Rules, asked, s.given.Reference)
 	if err != nil {
 		return nil, &Error{err.Error(), ""}
 	}
-	model, _ := p.Ear()
-	asked, err := hearing.NewAsked(model, p.Rules.Config.Parts, ref)
-	if err != nil {
-		return nil, err
-	}
-	s := &Sketch{Plan: p, Replay: replay, asked: asked, tuning: tunings(p)}
-	b := newBuilder(s, model)
+	b := newBuilder(s)
 	b.readFree(free)
-	b.readGates(given)
+	b.readGates(asked)
 	for voice, list := range edges {
 		b.readVoice(voice, list)
 	}
@@ -99,9 +103,12 @@ func New(p *plan.Plan, song *midi.Song) (*Sketch, error) {
 	return s, nil
 }
 
+// Given is the plan without overrides, by which the song is asked for.
+func (s *Sketch) Given() *plan.Plan { return s.given.Plan }
+
 // Heard says what is heard to be missing.
-func (s *Sketch) Heard() *hearing.Heard {
-	return hearing.Hear(s.asked, hearing.Of(s.Plan.Rules, s.Replay))
+func (s *Sketch) Heard() *plan.Listened {
+	return &plan.Listened{Given: s.given, Heard: hearing.Hear(s.given.Asked, s.played)}
 }
 
 // CheckPart returns the place of a part by its name, and an *[Error] where there is
@@ -139,9 +146,9 @@ func (s *Sketch) sort() {
 type take struct {
 	voice    int
 	position int16
-	notes    []alloc.NoteID
-	velocity uint8
-	wanted   pitches // without limits of the window
+	notes    []alloc.NoteID // of what is asked
+	own      alloc.NoteID   // the first of them in the replay
+	wanted   pitches        // without limits of the window
 	given    pitches
 	missed   bool // they differ
 	gates    []gate
@@ -156,10 +163,11 @@ func (b *builder) readVoice(voice int, edges []timing.Edge) {
 		at := samples(e.At)
 		switch {
 		case e.Kind == timing.Pitch:
-			if e.Starts && (open == nil || open.notes[len(open.notes)-1] != e.Note) {
+			note := b.ask[e.Note]
+			if e.Starts && (open == nil || open.notes[len(open.notes)-1] != note) {
 				open = b.begin(voice, open, e, at)
 			}
-			open.move(e, at)
+			open.move(e, note, at)
 		case e.Kind == timing.GateHigh:
 			if len(open.gates) == 0 {
 				b.takes = append(b.takes, open)
@@ -173,7 +181,7 @@ func (b *builder) readVoice(voice int, edges []timing.Edge) {
 
 // begin starts a take, and ends the one before it on the voice.
 func (b *builder) begin(voice int, before *take, e *timing.Edge, at int64) *take {
-	t := &take{voice: voice, position: e.Position, notes: []alloc.NoteID{e.Note}, velocity: e.Velocity, cut: never}
+	t := &take{voice: voice, position: e.Position, notes: []alloc.NoteID{b.ask[e.Note]}, own: e.Note, cut: never}
 	if before == nil {
 		return t
 	}
@@ -189,9 +197,9 @@ func (b *builder) begin(voice int, before *take, e *timing.Edge, at int64) *take
 }
 
 // move takes a pitch, and with it the note that follows in a mono part.
-func (t *take) move(e *timing.Edge, at int64) {
-	if last := t.notes[len(t.notes)-1]; last != e.Note {
-		t.notes = append(t.notes, e.Note)
+func (t *take) move(e *timing.Edge, note alloc.NoteID, at int64) {
+	if last := t.notes[len(t.notes)-1]; last != note {
+		t.notes = append(t.notes, note)
 	}
 	t.missed = t.missed || e.Missed != 0
 	t.wanted = t.wanted.add(at, e.Value-e.Missed/100, samples(e.Glide))

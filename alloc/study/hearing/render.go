@@ -42,3 +42,12 @@ func (a *Asked) Times(note alloc.NoteID) (t Times, ok bool) {
 	n := &a.notes[note]
 	return Times{n.start, n.full, n.low, n.stop}, n.sounds()
 }
+
+// Own returns the note, in the reference of the one run that was matched, that a note
+// of what is asked was played as; alloc.NoNote where it was left out.
+func (p Played) Own(note alloc.NoteID) alloc.NoteID {
+	if p.otherwise == nil {
+		return note
+	}
+	return p.otherwise.notes[note].own
+}

@@ -1,14 +1,11 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -16,10 +13,8 @@ import (
 	"choirloft/alloc/study/hearing"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
-	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/listen"
 	"choirloft/routing/plan"
@@ -28,19 +23,17 @@ import (
 // audition is one call of the command listen.
 type audition struct {
 	*app
-	file                          string
-	json                          bool
+	soundFile
 	overrides                     plan.Overrides
 	track                         int
 	dealt                         bool
 	asked, missing, both, moments bool
 	bars
 	part string
-	limits
 }
 
 func (a *app) listenCommand() *cobra.Command {
-	l := &audition{app: a}
+	l := &audition{app: a, soundFile: soundFile{flag: "-o"}}
 	cmd := &cobra.Command{
 		Use:   "listen RIG SONG -o FILE.wav",
 		Short: "Hear a song as your rack plays it, or what goes missing",
@@ -93,21 +86,13 @@ func (l *audition) check(inputs ...string) error {
 	switch {
 	case l.file == "":
 		return &usageError{"found no file to write, want -o FILE.wav", ""}
-	case strings.ToLower(filepath.Ext(l.file)) != soundEnding:
-		return noFormat(l.file, "no format that a song is heard in", []string{soundEnding}, "")
 	case l.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", l.track), ""}
 	case l.asked && l.missing && !l.both:
 		return &usageError{"--asked and --missing are at odds", "give one of them, or --both for one after the other"}
 	}
-	return files.Check(inputs, files.Out{Flag: "-o", Name: l.file}, files.Out{Flag: "-o", Name: l.sheet()})
+	return l.soundFile.check(inputs)
 }
-
-// soundEnding is that of files of sound.
-const soundEnding = ".wav"
-
-// sheet is the text beside the file.
-func (l *audition) sheet() string { return l.file + ".txt" }
 
 func (l *audition) run(ctx context.Context, rigFile, name string) error {
 	if err := l.check(rigFile, name); err != nil {
@@ -134,12 +119,9 @@ func (l *audition) run(ctx context.Context, rigFile, name string) error {
 	if err != nil {
 		return err
 	}
-	found := fmt.Sprintf("%s for %s of sound", bytesText(take.File().Bytes()), unit.Length(float64(take.Frames())/listen.Rate))
-	if err := l.limits.check(take.File().Bytes(), mostCVBytes, "-o "+l.file, found, bytesText(mostCVBytes)); err != nil {
-		return err
-	}
-	return l.write(ctx, s, take, []string{rigFile, name}, func(peaks listen.Peaks) *contract.Listen {
-		return contract.NewListen(p, s, song, name, take, peaks, heard, contract.NewSoundFile(take, l.file, l.sheet()))
+	return l.writeSound(ctx, &l.soundFile, s, take, []string{rigFile, name}, func(peaks listen.Peaks) (any, *doc.Doc, *doc.Doc) {
+		r := contract.NewListen(p, s, song, name, take, peaks, heard, contract.NewSoundFile(take, l.file, l.sheet()))
+		return r, say.Listen(r, say.Screen), say.Listen(r, say.All)
 	})
 }
 
@@ -178,7 +160,7 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 	}
 	var heard *plan.Listened
 	if l.moments || l.both && l.from == 0 && l.to == 0 {
-		heard = &plan.Listened{Heard: s.Heard()}
+		heard = s.Heard()
 		if spans = around(heard.Heard.Moments, spans[0]); len(spans) == 0 {
 			return nil, nil, &usageError{"you would hear no loss there, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
 		}
@@ -238,47 +220,4 @@ func (l *audition) sections(spans [][2]int64) (list []listen.Section) {
 		}
 	}
 	return list
-}
-
-// write finds the gain, writes the file and the text beside it, and prints what they
-// are.
-func (l *audition) write(ctx context.Context, s *listen.Sketch, take *listen.Take, inputs []string, report func(listen.Peaks) *contract.Listen) error {
-	outs := []files.Out{{Flag: "-o", Name: l.sheet()}, {Flag: "-o", Name: l.file, Size: take.File().Bytes()}}
-	if err := files.Check(inputs, outs...); err != nil {
-		return err
-	}
-	done, finish := l.seconds(s.Frames + take.Frames())
-	defer finish()
-	peaks, err := s.Peaks(ctx, done)
-	if err != nil {
-		return err
-	}
-	take.Gain = peaks.Gain()
-	r := report(peaks)
-	printed, err := l.laidOut(&output{json: l.json}, r, say.Listen(r, say.Screen))
-	if err := errors.Join(err, ctx.Err()); err != nil {
-		return err
-	}
-	var beside bytes.Buffer
-	if err := doc.Text(&beside, say.Listen(r, say.All), doc.TextOptions{}); err != nil {
-		return err
-	}
-	outs[0].Data = beside.Bytes()
-	outs[1].Fill = func(to io.Writer) error { return s.Write(while{ctx, to}, take, done) }
-	if err := l.commit(ctx, outs...); err != nil {
-		return errors.Join(ctx.Err(), err)
-	}
-	finish()
-	return l.print(printed)
-}
-
-// seconds returns a bar that counts frames as seconds of sound, and what ends it.
-func (a *app) seconds(frames int64) (done func(int64), finish func()) {
-	bar, rest := progress(a.stderr, int(frames/listen.Rate), "seconds of sound"), int64(0)
-	return func(n int64) {
-		if rest += n; rest >= listen.Rate {
-			bar.Add(int(rest / listen.Rate))
-			rest %= listen.Rate
-		}
-	}, func() { bar.Finish() }
 }

@@ -132,8 +132,8 @@ func TestListenRefuses(t *testing.T) {
 		{"an empty file", []string{demoRig, at("empty.mid"), "-o", out}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 		{"a song without notes", []string{demoRig, at("silent.mid"), "-o", out}, 2, "choirloft: DIR/silent.mid: no part of the rig plays a note of this song, so nothing sounds\n    choirloft replay says which channels it uses\n"},
 		{"no file", []string{demoRig, demoSong}, 2, "choirloft: found no file to write, want -o FILE.wav\n"},
-		{"another ending", []string{demoRig, demoSong, "-o", at("o.mp3")}, 2, "choirloft: -o DIR/o.mp3: the ending \".mp3\" names no format that a song is heard in, there are .wav\n"},
-		{"over what is read", []string{demoRig, demoSong, "-o", at("no/o.wav")}, 3, "choirloft: DIR/no/o.wav: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
+		{"another ending", []string{demoRig, demoSong, "-o", at("o.mp3")}, 2, "choirloft: -o DIR/o.mp3: the ending \".mp3\" names no format of sound, there are .wav\n"},
+		{"no such folder", []string{demoRig, demoSong, "-o", at("no/o.wav")}, 3, "choirloft: DIR/no/o.wav.txt: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
 		{"two versions", []string{demoRig, demoSong, "-o", out, "--asked", "--missing"}, 2, "choirloft: --asked and --missing are at odds\n    give one of them, or --both for one after the other\n"},
 		{"bars past the end", []string{demoRig, demoSong, "-o", out, "--from", "40"}, 2, "choirloft: --from 40: the song has the bars 1 to 17\n"},
 		{"an empty range", []string{demoRig, demoSong, "-o", out, "--from", "5", "--to", "4"}, 2, "choirloft: --from 5 --to 4: bar 5 is after bar 4\n"},
@@ -223,4 +223,38 @@ func TestListenReadByOthers(t *testing.T) {
 	require.Equal(t, "24", strings.TrimSpace(said("soxi", "-b", file)))
 	require.Regexp(t, `Signal Max +: .*\(-1[2-9]\.\d\d dB\)`, said("sndfile-info", file))
 	require.Regexp(t, `Pk lev dB +-1[2-9]\.\d\d`, said("sox", file, "-n", "stats"))
+}
+
+// One file has a voice, the stack at three keys, other patterns and other spreads, and
+// the text beside it says which sounds when.
+func TestMapListen(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "stack.wav")
+	got := run(t, "", "map", demoRig, "--unison", "pad=4", "--listen", file, "--json")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var r contract.Stacks
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Len(t, r.Sounds, 12)
+	info, err := os.Stat(file)
+	require.NoError(t, err)
+	require.Equal(t, r.Bytes, info.Size())
+	sheet, err := os.ReadFile(file + ".txt")
+	require.NoError(t, err)
+	for _, x := range r.Sounds {
+		require.Contains(t, string(sheet), x.Law)
+		require.Contains(t, string(sheet), x.KeyName)
+	}
+	for _, c := range []struct {
+		args   []string
+		stderr string
+	}{
+		{[]string{"--listen", filepath.Join(dir, "x.wav")}, "choirloft: testdata/kiln-yard.yaml: no part of the rig plays in unison, so there is no stack to hear\n    give a part several voices a note, as in --unison pad=4\n"},
+		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.mid")}, "choirloft: --listen DIR/x.mid: the ending \".mid\" names no format of sound, there are .wav\n"},
+		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.wav"), "-o", filepath.Join(dir, "x.txt")}, "choirloft: --listen DIR/x.wav and -o DIR/x.txt are at odds\n    leave one of them out\n"},
+	} {
+		got := run(t, "", append([]string{"map", demoRig}, c.args...)...)
+		require.Equal(t, exitUsage, got.status)
+		require.Equal(t, c.stderr, strings.ReplaceAll(got.stderr, dir, "DIR"))
+	}
+	require.Len(t, inFolder(t, dir), 2)
 }

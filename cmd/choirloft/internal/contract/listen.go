@@ -76,7 +76,7 @@ func NewListen(p *plan.Plan, s *listen.Sketch, song *midi.Song, name string, t *
 	r.Hear(p, song, s.Replay, heard)
 	out := &Listen{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Song: r.Song, SoundFile: file,
 		PeakDB: listen.PeakDB, AskedPeakDB: peakDB(peaks.Asked, t.Gain), PlayedPeakDB: peakDB(peaks.Played, t.Gain),
-		Sections: []ListenSection{}, Heard: r.Heard, Losses: []Loss{}, Hearing: newHearing(p), AssumedDrift: assumedDrift(p), Elastic: s.Elastic,
+		Sections: []ListenSection{}, Heard: r.Heard, Losses: []Loss{}, Hearing: newHearing(s.Given()), AssumedDrift: assumedDrift(p), Elastic: s.Elastic,
 		Findings: newFindings(p.Findings), MiddleC: int(p.Rig.MiddleC)}
 	if heard != nil {
 		out.Losses = r.Losses

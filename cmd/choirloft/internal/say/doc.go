@@ -49,6 +49,8 @@ func Fill(value any) {
 		for _, r := range v.Songs {
 			result{r, v.MiddleC, wholeList}.fill()
 		}
+	case *contract.Stacks:
+		v.Summary = stacks{v}.summary()
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
 	case *contract.Written:

@@ -17,7 +17,7 @@ func listens(t *testing.T) []said {
 	p, song := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"10"}}), songOf(t, "slow-kiln.mid")
 	s, err := listen.New(p, song)
 	require.NoError(t, err)
-	heard, peaks := &plan.Listened{Heard: s.Heard()}, listen.Peaks{Asked: 1 << 50, Played: 1 << 49}
+	heard, peaks := s.Heard(), listen.Peaks{Asked: 1 << 50, Played: 1 << 49}
 	whole := &listen.Take{Part: -1, Gain: peaks.Gain(), Sections: []listen.Section{{Version: listen.Asked, To: s.Frames}}}
 	moments := &listen.Take{Part: -1, Gain: peaks.Gain()}
 	for i := range int64(16) {
@@ -30,8 +30,12 @@ func listens(t *testing.T) []said {
 	}
 	silent := value(part, nil, listen.Peaks{Played: 0})
 	silent.Elastic = true
+	unison := planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=4", "lead=2"}})
+	_, stacks, err := listen.NewStacks(unison)
+	require.NoError(t, err)
 	screen := func(v *contract.Listen) *doc.Doc { return Listen(v, Screen) }
 	all := func(v *contract.Listen) *doc.Doc { return Listen(v, All) }
 	return []said{of("listen", value(whole, nil, peaks), screen), of("listen to moments", value(moments, heard, peaks), screen),
-		of("listen to moments, all", value(moments, heard, peaks), all), of("listen to silence", silent, screen), of("listen for long", value(long, heard, peaks), screen)}
+		of("listen to moments, all", value(moments, heard, peaks), all), of("listen to silence", silent, screen), of("listen for long", value(long, heard, peaks), screen),
+		of("stacks", contract.NewStacks(unison, stacks, contract.NewSoundFile(long, "stack.wav", "stack.wav.txt")), Stacks)}
 }

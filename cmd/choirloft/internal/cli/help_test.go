@@ -57,7 +57,7 @@ func TestHelpNamesYes(t *testing.T) {
 			limited++
 		}
 	}
-	require.Equal(t, 7, limited, "check, map, repatch, replay, size, tune and write")
+	require.Equal(t, 8, limited, "check, listen, map, repatch, replay, size, tune and write")
 }
 
 // Every topic is printed by its name, for the width there is; one with the name of a

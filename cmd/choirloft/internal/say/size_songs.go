@@ -104,8 +104,8 @@ func (s sizeSongs) lossLine() string {
 func (s sizeSongs) restLine() string {
 	most := size{s.Songs[s.MostFirst[0]]}
 	for _, r := range s.Songs {
-		switch e := s.ByEar; {
-		case e != nil && r.Song.File == e.Most.File && *byEar(&r.Demand) == e.Most.Voices:
+		switch e, n := s.ByEar, byEar(&r.Demand); {
+		case e != nil && n != nil && r.Song.File == e.Most.File && *n == e.Most.Voices:
 			return size{r}.restLine()
 		case e == nil && r.Song.File == s.Worst.Audible.File && r.Enough.Audible == s.Worst.Audible.Voices:
 			most = size{r}

@@ -187,7 +187,7 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 	}
 	out.Result = contract.NewResult(p, from.path, song, replay)
 	if r.out.json || r.lines {
-		heard, err := p.Listen(replay, study.NewBudget(listening))
+		heard, err := p.Listen(song, replay, study.NewBudget(listening))
 		if err != nil {
 			return out, err
 		}

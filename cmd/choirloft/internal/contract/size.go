@@ -60,6 +60,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
+		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Heard)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()

@@ -60,7 +60,7 @@ func plainly(flag, typed string) []string {
 		text = strings.Join(sortedNames(text), ",")
 	case "--release", "--trim", "--lift":
 		if d, message, _ := parseTime(text, "", "", maxRelease); message == "" {
-			text = TypedTime(d)
+			text = inSeconds(d)
 		}
 	}
 	if aimed {

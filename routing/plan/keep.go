@@ -147,5 +147,12 @@ func releaseSettings(p *Plan, o Overrides) ([]profiles.Setting, error) {
 	return list, nil
 }
 
-// TypedTime writes a time in full, as it is typed.
-func TypedTime(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }
+// TypedTime writes a time in full, as it is typed: in milliseconds below a second.
+func TypedTime(d time.Duration) string {
+	if 0 < d && d < time.Second {
+		return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'f', -1, 64) + " ms"
+	}
+	return inSeconds(d)
+}
+
+func inSeconds(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }

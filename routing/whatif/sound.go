@@ -1,7 +1,6 @@
 package whatif
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,17 +23,13 @@ var lifts = []string{"100 ms", "250 ms", "500 ms", "1 s"}
 // edits changes what a part is given to play, where that changes anything.
 func (c *collector) edits(part int) {
 	c.begin()
-	c.edit(Trim, part, plan.Overrides{Trim: c.aim(part, milliseconds(c.plan.Rules.Overlap))})
+	c.edit(Trim, part, plan.Overrides{Trim: c.aim(part, plan.TypedTime(c.plan.Rules.Overlap))})
 	c.begin()
 	for _, by := range lifts {
 		c.edit(Lift, part, plan.Overrides{Lift: c.aim(part, by)})
 	}
 	c.begin()
 	c.edit(Doubles, part, plan.Overrides{Doubles: c.aim(part, "drop")})
-}
-
-func milliseconds(d time.Duration) string {
-	return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'f', -1, 64) + " ms"
 }
 
 func (c *collector) edit(kind Kind, part int, o plan.Overrides) {
@@ -82,17 +77,18 @@ func (c *collector) longestRelease(part int) time.Duration {
 
 // twoDigits writes a time of at least 10 ms as one would set it on a knob.
 func twoDigits(d time.Duration) string {
+	step := time.Second
 	switch {
 	case d < 10*time.Millisecond:
 		return ""
 	case d < 100*time.Millisecond:
-		return fmt.Sprintf("%d ms", d.Round(time.Millisecond)/time.Millisecond)
+		step = time.Millisecond
 	case d < 995*time.Millisecond:
-		return fmt.Sprintf("%d ms", d.Round(10*time.Millisecond)/time.Millisecond)
+		step = 10 * time.Millisecond
 	case d < 9950*time.Millisecond:
-		return fmt.Sprintf("%.1f s", d.Seconds())
+		step = 100 * time.Millisecond
 	}
-	return fmt.Sprintf("%.0f s", d.Seconds())
+	return plan.TypedTime(d.Round(step))
 }
 
 // mostMore is the most voices that are added.

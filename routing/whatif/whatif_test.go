@@ -252,7 +252,7 @@ func TestNothingToFix(t *testing.T) {
 
 func TestTwoDigits(t *testing.T) {
 	for d, want := range map[time.Duration]string{9 * time.Millisecond: "", 10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
-		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1.0 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
+		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
 		require.Equal(t, want, twoDigits(d), "%v", d)
 	}
 }

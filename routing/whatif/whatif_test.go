@@ -59,7 +59,7 @@ func find(fixes []Fix, flags string) *Fix {
 func TestFixesAreWhatReplaysSay(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
 	for _, voices := range []string{"19", "12", "8"} {
-		base := plan.Overrides{Voices: []string{voices}}
+		base := plan.MustParse("--voices", voices)
 		s := session(t, rig, base)
 		l := list(t, s)
 		s.Pairs(context.Background(), l, nil)
@@ -117,7 +117,7 @@ parts: {pad: {channel: 1}}
 // The held peak is 13 (cmd/demosong), so 12 voices take two recordings, and damage
 // nothing then.
 func TestRecordings(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	f := find(l.Better, "--passes 2")
 	require.NotNil(t, f)
@@ -202,13 +202,13 @@ func TestVary(t *testing.T) {
 func TestDrill(t *testing.T) {
 	rig := demoRig(t)
 	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // L1 tracks the bass alone
-	s := session(t, rig, plan.Overrides{Voices: []string{"12"}})
+	s := session(t, rig, plan.Overrides{Voices: plan.All(12)})
 	all, err := s.Drill(context.Background())
 	require.NoError(t, err)
 	require.Len(t, all, 12)
 	best := slices.MinFunc(all, func(a, b Absence) int { return cmp.Compare(a.After.Lost, b.After.Lost) })
 	require.Equal(t, 4, best.Voice)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Without: []string{"K1"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: plan.All(11), Without: []string{"K1"}})
 	require.NoError(t, err)
 	r, err := p.Replay(demoSong(t))
 	require.NoError(t, err)
@@ -231,7 +231,7 @@ func TestRacks(t *testing.T) {
 
 // A search that is stopped keeps what it has and says how far it came.
 func TestPairsThatAreStopped(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	singles := len(l.Better)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -245,22 +245,26 @@ func TestPairsThatAreStopped(t *testing.T) {
 }
 
 func TestNothingToFix(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Release: []string{"0.5 s"}}))
+	l := list(t, session(t, demoRig(t), plan.MustParse("--release", "0.5 s")))
 	require.Zero(t, l.Tried)
 	require.Empty(t, l.Better)
 }
 
 func TestTwoDigits(t *testing.T) {
-	for d, want := range map[time.Duration]string{9 * time.Millisecond: "", 10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
+	_, ok := twoDigits(9 * time.Millisecond)
+	require.False(t, ok)
+	for d, want := range map[time.Duration]string{10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
 		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
-		require.Equal(t, want, twoDigits(d), "%v", d)
+		got, ok := twoDigits(d)
+		require.True(t, ok)
+		require.Equal(t, want, plan.TypedTime(got), "%v", d)
 	}
 }
 
 // Of two remedies at once each keeps what it changes, also where both are of one
 // kind.
 func TestPairsKeepEach(t *testing.T) {
-	pad, bass := plan.Overrides{Release: []string{"pad=1 s"}}, plan.Overrides{Release: []string{"bass=2 s"}}
+	pad, bass := plan.MustParse("--release", "pad=1 s"), plan.MustParse("--release", "bass=2 s")
 	of := func(o plan.Overrides) Fix {
 		return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o}
 	}

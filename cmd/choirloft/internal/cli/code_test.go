@@ -88,7 +88,7 @@ func TestDealtSongsCarryTheirCode(t *testing.T) {
 		require.Equal(t, code, codeOf(t, "replay", demoRig, file, "--dealt"))
 		require.Equal(t, code, codeOf(t, "replay", demoRig, file, file, "--dealt"))
 		again := codeOf(t, "replay", demoRig, file, "--dealt", "--release", "1 s")
-		require.Equal(t, plan.Overrides{Release: []string{"1 s"}}.Code(code), again)
+		require.Equal(t, plan.MustParse("--release", "1 s").Code(code), again)
 		codes[code] = true
 	}
 	both := codeOf(t, "replay", demoRig, dealt[0], dealt[1], "--dealt")

@@ -72,7 +72,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	out.documents(cmd, ".csv", ".svg")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
-	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
+	cmd.Flags().Var(override{Overrides: &o, name: "unison"}, "unison", "voices a note: `N`, or pad=N for one part")
 	return cmd
 }
 

@@ -33,7 +33,7 @@ func sheetOf(t testing.TB, text []byte, o plan.Overrides) *contract.Sheet {
 func demoSheet(t testing.TB) *contract.Sheet {
 	text, err := os.ReadFile(demo)
 	require.NoError(t, err)
-	return sheetOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
+	return sheetOf(t, text, plan.Overrides{Unison: plan.Only("pad", 4)})
 }
 
 // largeRig has 64 voices on two interfaces, with long names in three alphabets.

@@ -63,6 +63,13 @@ func TestWhatIsWrittenIsReadTheSame(t *testing.T) {
 	})
 }
 
+func TestTypedTime(t *testing.T) {
+	for d, want := range map[time.Duration]string{0: "0 s", 1: "0.000001 ms", 80 * time.Millisecond: "80 ms", 999999999: "999.999999 ms", time.Second: "1 s",
+		1200 * time.Millisecond: "1.2 s", 2202009487: "2.202009487 s", 600 * time.Second: "600 s", 10*time.Second + 1: "10.000000001 s"} {
+		require.Equal(t, want, TypedTime(d))
+	}
+}
+
 // anyOverrides draws overrides of every kind, as far as a kind by itself knows.
 func anyOverrides(t *rapid.T) Overrides {
 	name := rapid.StringMatching(`[a-z][a-z0-9-]{0,3}`)

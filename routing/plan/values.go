@@ -173,12 +173,19 @@ func parseTime(text, what, example string, most time.Duration) (time.Duration, s
 // TypedTime writes a time in full, as it is typed: in milliseconds below a second.
 func TypedTime(d time.Duration) string {
 	if 0 < d && d < time.Second {
-		return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'f', -1, 64) + " ms"
+		return decimal(d, time.Millisecond, 6) + " ms"
 	}
 	return inSeconds(d)
 }
 
-func inSeconds(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }
+func inSeconds(d time.Duration) string { return decimal(d, time.Second, 9) + " s" }
+
+// decimal writes a time in a unit of so many digits to the nanosecond, exactly: a
+// float would lose one now and then.
+func decimal(d, in time.Duration, digits int) string {
+	whole := fmt.Sprintf("%d.%0*d", d/in, digits, d%in)
+	return strings.TrimRight(strings.TrimRight(whole, "0"), ".")
+}
 
 func unknown(what, found string, names []string) string {
 	return fmt.Sprintf("unknown %s %q, there are %s", what, found, strings.Join(names, ", "))

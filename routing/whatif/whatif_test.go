@@ -106,7 +106,7 @@ func TestDemoFixes(t *testing.T) {
 // demand says (see package hearing); of those that leave nothing the one that takes
 // less effort comes first, and of the rest what saves most.
 func TestFixesByEar(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: []string{"10"}}))
+	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: plan.All(10)}))
 	var flags []string
 	for _, f := range l.Better[:3] {
 		flags = append(flags, strings.Join(f.Flags(), " "))
@@ -128,7 +128,7 @@ func TestFixesByEar(t *testing.T) {
 // are dropped, a pedal that is lifted earlier, notes that end where the next begins.
 func TestEditsAreHeardAgainstTheSongAsGiven(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
-	for _, o := range []plan.Overrides{{Doubles: []string{"drop"}}, {Lift: []string{"1 s"}}, {Trim: []string{"5 s"}}} {
+	for _, o := range []plan.Overrides{plan.MustParse("--doubles", "drop"), plan.MustParse("--lift", "1 s"), plan.MustParse("--trim", "5 s")} {
 		p, err := plan.Build(rig, o)
 		require.NoError(t, err)
 		if given := p.Performance(song); slices.Equal(given.Steps, session(t, rig, plan.Overrides{}).given.Steps) {

@@ -55,7 +55,7 @@ func TestFixesWithinABudget(t *testing.T) {
 // scores; where it is not enough for their losses by themselves, by what is heard.
 func TestFixesWithinABudgetByEar(t *testing.T) {
 	rig := demoRig(t)
-	eight := plan.Overrides{Voices: []string{"8"}}
+	eight := plan.Overrides{Voices: plan.All(8)}
 	all := list(t, session(t, rig, eight))
 	with := func(w func(*Session) study.Work) (*Session, *List) {
 		s := session(t, rig, eight)

@@ -201,14 +201,11 @@ func (r *lineReader) Read(to []byte) (int, error) {
 	return n, nil
 }
 
-// TestLinesKeepNothing: 2000 songs, and without CHOIRLOFT_CORPORA 300, take the
+// TestLinesKeepNothing: 2000 songs, and without CHOIRLOFT_CORPORA 180, take the
 // memory of few. What is alive after the 100th line is about what is alive at the
 // last; the table out of lines keeps a row a song.
 func TestLinesKeepNothing(t *testing.T) {
-	songs := 300
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		songs = 2000
-	}
+	songs := some(180, 2000)
 	t.Chdir(top)
 	dir := folderOf(t, t.TempDir(), songs)
 	printed := filepath.Join(t.TempDir(), "lines")

@@ -29,12 +29,13 @@ type StarterOptions struct {
 
 // StarterPart is a part that a starter rig proposes.
 type StarterPart struct {
-	// Name is what the part is called, such as the name of a track: what a name
-	// cannot have is replaced by -, and equal ones get a number. Empty for part.
+	// Name is what the part is called, such as the name of a track, as PartNames has
+	// it. Empty for part.
 	Name    string
 	Sources []alloc.Source // channels, no two alike; empty for every one but 10
 	Keys    alloc.KeyRange // the zero value for all keys
 	Banks   []int          // from 0, each once; empty for all
+	Mode    Mode           // default poly
 	Unison  int            // voices on one note, 1–64, and no more than its banks have; 0 for 1
 	// Comment stands above the part, on one line; empty for none. What is
 	// longer than 160 characters is cut.

@@ -26,25 +26,49 @@ func bankAt(i int) string {
 	return name
 }
 
-// partName makes a name of what a part is to be called that no other has.
-func partName(wish string, taken map[string]bool) string {
-	clean := func(c rune) rune {
-		if unicode.IsLetter(c) || unicode.IsMark(c) || '0' <= c && c <= '9' || c == '_' {
-			return c
+// readsAsOther are names that read as a key, or as a voice of a starter's banks.
+var readsAsOther = regexp.MustCompile(`^([A-Ha-h]b?-?|[K-Z]+)[0-9]+$`)
+
+// PartNames makes names for parts of what they are to be called, such as the names
+// of tracks. What a name cannot have becomes a single -, long ones are cut at a
+// word, what reads as a key or a voice gets part- before it, and equal ones get a
+// number. Names that these rules made stay as they are.
+func PartNames(wishes []string) []string {
+	names, taken := make([]string, len(wishes)), map[string]bool{}
+	for i, wish := range wishes {
+		name := partName(wish)
+		names[i] = name
+		for n := 2; taken[names[i]]; n++ {
+			names[i] = cut(name, longest-4) + "-" + strconv.Itoa(n)
 		}
-		return '-'
+		taken[names[i]] = true
 	}
-	name := strings.TrimLeftFunc(strings.Map(clean, strings.ToValidUTF8(wish, "-")), func(c rune) bool { return !unicode.IsLetter(c) })
-	name = strings.TrimRight(cut(name, longest-4), "-")
-	if name == "" {
-		name = "part"
+	return names
+}
+
+func partName(wish string) string {
+	words := strings.FieldsFunc(strings.ToValidUTF8(wish, "-"), func(c rune) bool {
+		return !unicode.IsLetter(c) && !unicode.IsMark(c) && (c < '0' || '9' < c) && c != '_'
+	})
+	name := ""
+	for _, word := range words {
+		if name == "" {
+			name = cut(strings.TrimLeftFunc(word, func(c rune) bool { return !unicode.IsLetter(c) }), longest)
+			continue
+		}
+		longer := name + "-" + word
+		if utf8.RuneCountInString(longer) > longest {
+			break
+		}
+		name = longer
 	}
-	unique := name
-	for i := 2; taken[unique]; i++ {
-		unique = name + "-" + strconv.Itoa(i)
+	switch {
+	case name == "":
+		return "part"
+	case readsAsOther.MatchString(name):
+		return cut("part-"+name, longest)
 	}
-	taken[unique] = true
-	return unique
+	return name
 }
 
 // oneLine makes one line of a comment.

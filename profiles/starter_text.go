@@ -155,12 +155,16 @@ func (w *starter) parts() {
 	}
 	w.line("# Musical lines: what feeds them, and which banks they play on.")
 	w.line("parts:")
-	taken := map[string]bool{}
-	for _, p := range w.Parts {
+	wishes := make([]string, len(w.Parts))
+	for i, p := range w.Parts {
+		wishes[i] = p.Name
+	}
+	names := PartNames(wishes)
+	for i, p := range w.Parts {
 		if comment := oneLine(p.Comment); comment != "" {
 			w.line("  # %s", comment)
 		}
-		w.line("  %s: {%s}%s", plainText(partName(p.Name, taken)), strings.Join(p.fields(), ", "), p.keyNames())
+		w.line("  %s: {%s}%s", plainText(names[i]), strings.Join(p.fields(), ", "), p.keyNames())
 	}
 }
 
@@ -179,6 +183,9 @@ func (p StarterPart) fields() []string {
 			names = append(names, bankAt(b))
 		}
 		all = append(all, "banks: ["+strings.Join(names, ", ")+"]")
+	}
+	if p.Mode != Poly {
+		all = append(all, "mode: "+p.Mode.String())
 	}
 	switch {
 	case p.Unison > maxUneven:

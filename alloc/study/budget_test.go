@@ -102,6 +102,37 @@ func TestSizeOfALargeRigWithinABudget(t *testing.T) {
 	require.Equal(t, alloc.MaxVoices, s.Points[1].Voices)
 }
 
+// One note after another wants one voice: that is found below the voices of the rig
+// and the end of the curve, where nothing less was played. 40 numbers of voices by
+// two ways are 2·Σ(200+v) = 2·(8000 + 820) = 17 640 units of work; half is too little
+// for all of them.
+func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
+	r, _ := crowdedSong(1, 8)
+	r.Config.Parts = r.Config.Parts[:1]
+	p := Performance{End: 200 * time.Second}
+	for i := range 100 {
+		at := time.Duration(2*i) * time.Second
+		p.Steps = append(p.Steps, midi.Step{At: at, Kind: midi.StepNoteOn, Key: 60, Value: 64},
+			midi.Step{At: at + time.Second, Kind: midi.StepNoteOff, Key: 60})
+	}
+	rules := []Ruleset{{Pick: alloc.PickLowest, Steal: alloc.StealOldest}}
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules, Voices: 40, Budget: &Budget{17_640 / 2}})
+	require.NoError(t, err)
+	require.Greater(t, len(s.Points), 10)
+	require.Less(t, len(s.Points), 40)
+	harmless, ok := s.From(undamaged)
+	require.True(t, ok)
+	require.Equal(t, 1, harmless)
+}
+
+// What is left of a budget plays every 2ⁿth number, from the largest power of two
+// that there is a number for.
+func TestLargestPower(t *testing.T) {
+	for i, want := range []int{1, 2, 2, 4, 4, 4, 4, 8} {
+		require.Equal(t, want, largestPower(i+1), i+1)
+	}
+}
+
 // Of notes that all stay, and more of them than there can be voices, each is
 // compared with no more voices than that: v voices damage n−v of them.
 func TestBoundsEndAtTheMostVoices(t *testing.T) {

@@ -3,6 +3,7 @@ package study
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/midi"
@@ -17,6 +18,33 @@ type ChannelUse struct {
 	High    midi.Key // the highest key
 	Demand  Demand   // peaks of this channel alone
 	Sustain bool     // its sustain or sostenuto pedal goes down
+	Played  []Note   // its notes, by start
+}
+
+// Within is what the channel does on some of its keys; Notes is 0 where that is
+// nothing.
+func (u ChannelUse) Within(keys alloc.KeyRange) ChannelUse {
+	var played []Note
+	for _, n := range u.Played {
+		if keys.Contains(n.Key) {
+			played = append(played, n)
+		}
+	}
+	return u.of(played)
+}
+
+// of counts notes of the channel.
+func (u ChannelUse) of(played []Note) ChannelUse {
+	u.Played, u.Notes, u.Low, u.High = played, len(played), 127, 0
+	var gates [3][]Interval // held, with the pedal, audible
+	for _, n := range played {
+		u.Low, u.High = min(u.Low, n.Key), max(u.High, n.Key)
+		for i, end := range [...]time.Duration{n.KeyUp, n.End, n.TailEnd} {
+			gates[i] = append(gates[i], Interval{n.Start, end})
+		}
+	}
+	u.Demand = Demand{Held: Peak(gates[0]), Pedal: Peak(gates[1]), Audible: Peak(gates[2])}
+	return u
 }
 
 // Channels lists what a song does on each channel that has notes, by port and
@@ -35,21 +63,12 @@ func Channels(r Rules, p Performance) []ChannelUse {
 			Banks:      banks,
 		}
 	}
-	gates := make([][3][]Interval, len(uses)) // held, with the pedal, audible
+	played := make([][]Note, len(uses))
 	for _, n := range NewReference(r, p).Notes {
-		u := &uses[n.Part]
-		if u.Notes == 0 {
-			u.Low, u.High = n.Key, n.Key
-		}
-		u.Notes++
-		u.Low, u.High = min(u.Low, n.Key), max(u.High, n.Key)
-		g := &gates[n.Part]
-		g[0] = append(g[0], Interval{n.Start, n.KeyUp})
-		g[1] = append(g[1], Interval{n.Start, n.End})
-		g[2] = append(g[2], Interval{n.Start, n.TailEnd})
+		played[n.Part] = append(played[n.Part], n)
 	}
 	for i := range uses {
-		uses[i].Demand = Demand{Held: Peak(gates[i][0]), Pedal: Peak(gates[i][1]), Audible: Peak(gates[i][2])}
+		uses[i] = uses[i].of(played[i])
 	}
 	return uses
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 )
@@ -21,7 +22,27 @@ func TestDemoChannels(t *testing.T) {
 		{Channel: 1, Notes: 32, Low: 29, High: 36, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 2}},
 		{Channel: 2, Notes: 192, Low: 62, High: 95, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 9}},
 		{Channel: 3, Notes: 24, Low: 76, High: 86, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 3}},
-	}, study.Channels(rig(20, 2400*ms, nil), demo(t)))
+	}, uses(t, study.Channels(rig(20, 2400*ms, nil), demo(t))))
+}
+
+// uses are channels without their notes, which are as many as they say.
+func uses(t *testing.T, all []study.ChannelUse) []study.ChannelUse {
+	for i := range all {
+		require.Len(t, all[i].Played, all[i].Notes)
+		all[i].Played = nil
+	}
+	return all
+}
+
+// TestWithin: of keys 60, 64 and 67 at 0-500, 200-300 and 600-700 ms, the upper two
+// are two notes that never sound together, and below 60 there is none.
+func TestWithin(t *testing.T) {
+	all := study.Channels(rig(1, 0, nil), song(t, 1000, "60 0-500, 64 200-300, 67 600-700"))
+	require.Equal(t, study.Demand{Held: 2, Pedal: 2, Audible: 2}, all[0].Demand)
+	upper := all[0].Within(alloc.KeyRange{Low: 61, High: 127})
+	require.Equal(t, []study.ChannelUse{{Notes: 2, Low: 64, High: 67, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}},
+		uses(t, []study.ChannelUse{upper}))
+	require.Zero(t, all[0].Within(alloc.KeyRange{High: 59}).Notes)
 }
 
 // TestChannelsOfPortsAndPedals: two keys 0–100 and 200–300 ms under a pedal that
@@ -37,6 +58,6 @@ func TestChannelsOfPortsAndPedals(t *testing.T) {
 	require.Equal(t, []study.ChannelUse{
 		{Channel: 0, Notes: 2, Low: 60, High: 64, Demand: study.Demand{Held: 1, Pedal: 2, Audible: 2}, Sustain: true},
 		{Port: 1, Channel: 9, Notes: 1, Low: 35, High: 35, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}},
-	}, got)
+	}, uses(t, got))
 	require.Empty(t, study.Channels(rig(1, time.Second, nil), study.Performance{}))
 }

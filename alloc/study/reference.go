@@ -125,6 +125,9 @@ func (b *builder) close(g alloc.Gate) {
 	n.TailEnd = n.End + env.Fade(alloc.DB(env.Level(b.fullAt[g.Note], g.At)), b.rules.LimitDB)
 }
 
+// Envelopes are those that the parts' notes have in a reference by the rules.
+func (r *Rules) Envelopes() []alloc.Envelope { return slowest(r.Config) }
+
 // slowest returns for each part the envelope with the longest release among
 // its voices in service.
 func slowest(cfg alloc.Config) []alloc.Envelope {

@@ -50,6 +50,28 @@ func TestLoudest(t *testing.T) {
 	require.Equal(t, []int{3, 1, 5}, []int{s.TailCuts(), s.Hurt(), s.Notes})
 }
 
+// By hand: 1 + 2 + 3 notes, of which 2 were dropped, and 3 tails cut, −5 dB at worst.
+func TestNewScore(t *testing.T) {
+	s := NewScore([NumEndings]int{Complete: 1, Dropped: 2, TailCutOtherKey: 3}, time.Second, -5)
+	require.Equal(t, []int{6, 2, 2, 3}, []int{s.Notes, s.Damaged(), s.Hurt(), s.TailCuts()})
+	require.Equal(t, time.Second, s.Lost)
+	require.Equal(t, -5.0, s.Loudest())
+}
+
+// Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
+// key at −10 dB, then another by another key, below, as loud, and above.
+func TestLoudestTailOfAUnison(t *testing.T) {
+	for db, want := range map[float64]Ending{-20: TailCutOwnKey, -10: TailCutOwnKey, -9: TailCutOtherKey} {
+		var l ledger
+		l.open(Rules{LimitDB: -40}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
+		l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 2, Key: 60})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: 2 * time.Second, Was: alloc.Tail, CutDB: -10, Key: 60, CutKey: 60, Of: 1})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: db, Key: 62, CutKey: 60, Of: 1})
+		require.Equal(t, want, l.outcomes[0].Ending, db)
+		require.Equal(t, max(-10, db), l.outcomes[0].LevelDB)
+	}
+}
+
 // A rehearsal says what a replay says, by every rule and again and again.
 func TestRehearsalScoresLikeAReplay(t *testing.T) {
 	r, p := crowdedSong(400, 16)

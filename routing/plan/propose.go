@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -14,10 +15,12 @@ import (
 type Proposal struct {
 	Channels []study.ChannelUse // that have notes
 	Names    []string           // of each: the name of its track; may be empty
+	Lines    []Line             // of all channels but 10: each is a part, in order
 	Demand   study.Demand       // of all channels but 10 together
-	// Options make the rig: a part a channel, all on all banks, so that the
+	// Options make the rig: a part a line, all on all banks, so that the
 	// fewest voices do; enough of them that no note need be damaged, unless the
-	// caller said how many; and unison where there are voices to spare.
+	// caller said how many; and unison where there are voices to spare. Single
+	// lines are mono parts.
 	Options profiles.StarterOptions
 }
 
@@ -48,12 +51,21 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 		p.Options.Banks = max(1, (p.Demand.Pedal+p.Options.Voices-1)/p.Options.Voices)
 	}
 	unison := min(mostUnison, p.Options.Banks*p.Options.Voices/max(1, p.Demand.Pedal))
-	for _, c := range p.Channels {
-		name := trackName(song, c)
-		p.Names = append(p.Names, name)
-		if c.Channel != drums {
-			p.Options.Parts = append(p.Options.Parts, proposedPart(c, name, unison, p.onePort()))
+	p.Names = trackNames(song, p.Channels)
+	var names []string // of lines
+	for i, c := range p.Channels {
+		if c.Channel == drums {
+			continue
 		}
+		for _, l := range linesOf(c) {
+			p.Lines = append(p.Lines, l)
+			names = append(names, lineName(p.Names[i], &l))
+		}
+	}
+	pair(p.Lines)
+	names = profiles.PartNames(names)
+	for i := range p.Lines {
+		p.Options.Parts = append(p.Options.Parts, p.part(i, names, max(1, unison)))
 	}
 	return p, nil
 }
@@ -80,29 +92,66 @@ func starterRules(o profiles.StarterOptions) (study.Rules, error) {
 	return p.Rules, nil
 }
 
-func proposedPart(c study.ChannelUse, name string, unison int, anyPort bool) profiles.StarterPart {
+// lineName is what the part of a line is called: after its track, or its channel,
+// and the side of a split.
+func lineName(track string, l *Line) string {
+	name := track
 	if name == "" {
-		name = "channel-" + c.Channel.String()
+		name = "channel-" + l.Channel.String()
 	}
-	pedal := "no pedal"
-	if c.Sustain {
-		pedal = "with the pedal"
+	switch {
+	case !l.Split():
+		return name
+	case l.Zone.Low == 0:
+		return name + " low"
 	}
-	return profiles.StarterPart{
-		Name:    name,
-		Sources: []alloc.Source{{Port: c.Port, AnyPort: anyPort, Channels: 1 << c.Channel}},
-		Unison:  max(1, unison),
-		Comment: fmt.Sprintf("%d notes, keys %d-%d, at most %d held, %d with tails at once, %s",
-			c.Notes, c.Low, c.High, c.Demand.Held, c.Demand.Audible, pedal),
-	}
+	return name + " high"
 }
 
-// trackName is the name of the track that a channel's first note stands in.
-func trackName(song *midi.Song, c study.ChannelUse) string {
-	for _, e := range song.Events {
-		if e.Kind() == midi.NoteOn && e.Port == c.Port && e.Channel() == c.Channel && int(e.Track) < len(song.Tracks) {
-			return song.Tracks[e.Track].Name
+// part proposes the part of a line.
+func (p *Proposal) part(line int, names []string, unison int) profiles.StarterPart {
+	l := &p.Lines[line]
+	made := profiles.StarterPart{
+		Name:    names[line],
+		Sources: []alloc.Source{{Port: l.Port, AnyPort: p.onePort(), Channels: 1 << l.Channel}},
+		Keys:    l.Zone,
+		Unison:  unison,
+	}
+	pedal := "no pedal"
+	if l.Sustain {
+		pedal = "with the pedal"
+	}
+	says := []string{fmt.Sprintf("%d notes, keys %d-%d, at most %d held, %d with tails at once, %s",
+		l.Notes, l.Low, l.High, l.Demand.Held, l.Demand.Audible, pedal)}
+	if l.Single() {
+		made.Mode = profiles.MonoLast
+		says = append(says, "no two at once")
+	}
+	if l.Twin >= 0 {
+		says = append(says, "the same notes as "+names[l.Twin])
+	}
+	made.Comment = strings.Join(says, ", ")
+	return made
+}
+
+// trackNames are the names of the tracks that the channels' first notes stand in. A
+// track of several channels, as all are in a file of one track, names none.
+func trackNames(song *midi.Song, channels []study.ChannelUse) []string {
+	tracks, count := make([]int, len(channels)), map[int]int{}
+	for i, c := range channels {
+		tracks[i] = slices.IndexFunc(song.Events, func(e midi.Event) bool {
+			return e.Kind() == midi.NoteOn && e.Port == c.Port && e.Channel() == c.Channel
+		})
+		if tracks[i] >= 0 {
+			tracks[i] = int(song.Events[tracks[i]].Track)
+		}
+		count[tracks[i]]++
+	}
+	names := make([]string, len(channels))
+	for i, track := range tracks {
+		if 0 <= track && track < len(song.Tracks) && count[track] == 1 {
+			names[i] = song.Tracks[track].Name
 		}
 	}
-	return ""
+	return names
 }

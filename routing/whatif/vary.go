@@ -34,7 +34,7 @@ func (s *Session) Vary(ctx context.Context) ([]Variation, error) {
 	v.byRelease()
 	v.byUnison()
 	v.byRule()
-	done, err := s.try(ctx, s.affordable("variations", v.fixes), nil)
+	done, err := s.try(ctx, s.affordable("variations", v.fixes), false, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -133,7 +133,7 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 		c.begin()
 		c.add("", wholeRig, Setting, s.without(i))
 	}
-	done, err := s.try(ctx, s.affordable("drill", c.fixes), nil)
+	done, err := s.try(ctx, s.affordable("drill", c.fixes), false, nil)
 	if err != nil {
 		return nil, err
 	}

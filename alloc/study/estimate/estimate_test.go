@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -195,6 +196,44 @@ func TestLoad(t *testing.T) {
 	require.InDelta(t, 2*6*4.5, m.All.AudibleVoices, 1e-9)
 	short := model(t, rig(4), "notes, 1 a second, 1 ms")
 	require.Equal(t, 5*ms, short.Lines[0].Key, "the minimum gate")
+}
+
+// A budget that suffices changes nothing. One of half the work plays fewer numbers
+// of voices, but that of the rig and the last, each as it is without a budget, in no
+// more work than it has: 3 ways, each note two steps. Theory is not cut, and where
+// the rules of the parts begin to be enough is found all the same.
+func TestRunWithinABudget(t *testing.T) {
+	for _, text := range ways4Tests[:2] {
+		m := model(t, rig(40, slow), text)
+		run := func(b *study.Budget) *Estimate {
+			e, err := m.Run(context.Background(), Options{Seed: 5, Length: 2 * time.Minute, Voices: 40, Budget: b})
+			require.NoError(t, err)
+			return e
+		}
+		whole := run(nil)
+		require.Len(t, whole.Points, whole.Sizing.Last)
+		require.Equal(t, whole.Points, run(study.NewBudget(time.Minute)).Points)
+		work := func(e *Estimate) (w study.Work) {
+			for _, at := range e.Points {
+				w += study.Work(len(ways)+1) * study.Work(2*e.Notes+at.Voices)
+			}
+			return w
+		}
+		half := work(whole) / 2
+		some := run(study.NewBudget(time.Duration(half) * time.Second / study.WorkASecond))
+		require.Less(t, work(some), half)
+		require.Less(t, len(some.Points), len(whole.Points))
+		require.Greater(t, len(some.Points), 5)
+		require.Equal(t, whole.Needs, some.Needs)
+		require.Equal(t, whole.Counted, some.Counted)
+		for _, at := range some.Points {
+			require.Equal(t, whole.Points[at.Voices-1], at)
+		}
+		has := func(voices int) bool {
+			return slices.ContainsFunc(some.Points, func(p Point) bool { return p.Voices == voices })
+		}
+		require.True(t, has(40) && has(some.Sizing.Last) && has(some.Needs[0].Chords))
+	}
 }
 
 func TestRunStops(t *testing.T) {

@@ -97,13 +97,13 @@ func (a *Asked) note(i int) {
 		c.stop = n.End
 	}
 	c.end()
-	a.notes[i] = asked{contour: c, start: n.Start, voices: a.voices(n.Part), stops: -1, further: -1}
+	a.notes[i] = asked{contour: c, start: n.Start, voices: voicesOf(&a.parts[n.Part]), stops: -1, further: -1}
 }
 
-// voices is how many a note of a part should have.
-func (a *Asked) voices(part int) float64 {
-	if u := &a.parts[part].Unison; u.WhenShort != alloc.Elastic {
-		return float64(max(1, u.Voices))
+// voicesOf is how many voices a note of a part should have.
+func voicesOf(p *alloc.Part) float64 {
+	if p.Unison.WhenShort != alloc.Elastic {
+		return float64(max(1, p.Unison.Voices))
 	}
 	return 1
 }

@@ -55,13 +55,16 @@ type listener struct {
 	single *single  // in the second pass
 }
 
-// listener returns one that judges the parts too, or not.
-func (a *Asked) listener(byPart bool) *listener {
-	piles := 1
+// listener returns one that judges the parts too, or not, of what was played.
+func (a *Asked) listener(p Played, byPart bool) *listener {
+	piles, rates := 1, a.rates
 	if byPart {
 		piles = len(a.parts)
 	}
-	s := &stage{mix: newMix(a.rates, piles)}
+	if p.otherwise != nil {
+		rates = p.otherwise.rates
+	}
+	s := &stage{mix: newMix(rates, piles)}
 	return &listener{Asked: a, stage: s, lost: s.mix.lost, byPart: byPart, ofPart: make([]series, piles)}
 }
 
@@ -217,10 +220,10 @@ func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
 	if p.gates > 0 {
 		return never
 	}
-	slowest := 0.0
+	slowest, rates := 0.0, l.mix.rates
 	for r, live := range p.live {
-		if live && (slowest == 0 || l.rates[r] < slowest) {
-			slowest = l.rates[r]
+		if live && (slowest == 0 || rates[r] < slowest) {
+			slowest = rates[r]
 		}
 	}
 	over := l.mix.loudest(p) / quiet
@@ -341,7 +344,7 @@ func (l *listener) plain() bool {
 		return false
 	}
 	l.tail = 0
-	for r := 1; r < len(l.rates); r++ {
+	for r := 1; r < len(l.mix.rates); r++ {
 		if l.mix.used[r] > 0 {
 			if l.tail > 0 || (r-1)%ratesEach != tailRate {
 				return false

@@ -151,7 +151,7 @@ func (s *single) stretch(l *listener, from, to time.Duration) {
 		}
 		power = float64(power * voices)
 		switch {
-		case x.in == fading && power*x.tone.most < quiet:
+		case x.in == fading && math.Abs(power)*x.tone.most < quiet:
 			s.drop(l, s.live[i])
 			i--
 			continue
@@ -177,9 +177,17 @@ func (s *single) compare(l *listener, at stretch) {
 		if y.series == nil {
 			y.series = s.fresh()
 		}
-		at.db = min(limit, decibels(1+float64(y.power*x.tone.over(&s.inverse))))
+		at.db = apart(1 + float64(y.power*x.tone.over(&s.inverse)))
 		y.series = y.series.put(at)
 	}
+}
+
+// apart is a ratio in dB, whichever way, up to the limit.
+func apart(ratio float64) float64 {
+	if ratio < 1 {
+		ratio = 1 / max(ratio, 1/most10)
+	}
+	return min(limit, decibels(ratio))
 }
 
 // over is the largest of what a tone excites times a row.

@@ -18,7 +18,7 @@ const WeightUnit study.Weight = 1000
 // A plan that gives up notes of the least sum is a bound on losses taken singly.
 // Notes that are lost together are heard more than each by itself.
 func Weights(a *Asked) []study.Weight {
-	l := a.listener(false)
+	l := a.listener(Played{}, false)
 	l.each = true
 	l.gatherEach()
 	l.single = &single{ear: a.Model.Ear}

@@ -205,7 +205,7 @@ func TestTopicExamples(t *testing.T) {
 func TestTopicJSON(t *testing.T) {
 	text := run(t, "", "help", "json").stdout
 	for command, args := range map[string][]string{
-		"replay": {demoRig, demoSong, "--voices", "8"}, "size": {demoRig, demoSong}, "check": {"testdata/rigs/one-jack.yaml"}, "map": {demoRig},
+		"replay": {demoRig, demoSong, "--voices", "8", "--all"}, "size": {demoRig, demoSong}, "check": {"testdata/rigs/one-jack.yaml"}, "map": {demoRig},
 	} {
 		_, named, found := strings.Cut(text, "\n  "+command+" ")
 		require.True(t, found)

@@ -17,6 +17,7 @@ import (
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -39,8 +40,9 @@ func (a *app) newCommand() *cobra.Command {
 		Short: "Print a starter rig to fill in",
 		Long: `new prints a rig file with comments that say what to measure. With --song it has
 a part for each channel of the song but 10, and enough banks that no note is cut
-short or dropped. --list prints what the song does on its channels instead. -o
-replaces no file unless --force says so.
+short or dropped. A line whose notes never sound at once is a mono part. A channel
+whose low and high keys stay apart is split in two. --list prints what the song
+does on its channels instead. -o replaces no file unless --force says so.
 
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
@@ -119,7 +121,7 @@ func (s *starter) run(ctx context.Context) error {
 		return refused(err)
 	}
 	say.Fill(channels)
-	s.complain(channels.Summary, "")
+	s.complain(channels.Summary, strings.Join(say.LineSentences(channels), "\n"))
 	return s.write(ctx, profiles.Starter(p.Options))
 }
 
@@ -195,8 +197,11 @@ func (s *starter) taken(err error) error {
 }
 
 func (s *starter) write(ctx context.Context, data []byte) error {
-	if s.file != "" {
-		return s.taken(s.commit(ctx, s.out(data)))
+	if s.file == "" {
+		return s.print(data)
 	}
-	return s.print(data)
+	if err := s.taken(s.commit(ctx, s.out(data))); err != nil {
+		return err
+	}
+	return s.print([]byte("Written: " + unit.Printable(s.file) + "\n"))
 }

@@ -73,10 +73,10 @@ bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
 
 -o notes.csv has a row for every note: its voices, its start, when its gate falls,
-and when it ends. It ends silent, or with another note on its voice.
--o losses.csv has a row for every loss. A table's name ends in one of the two,
-as in mine-notes.csv. Times are in seconds, and as bar and
-beat. --all --json has every note too.
+and when it ends. It ends silent, or with another note on its voice. A note that no
+part plays has a row too, with the ending unplayed. -o losses.csv has a row for
+every loss. A table's name ends in one of the two, as in mine-notes.csv. Times are in
+seconds, and as bar and beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 
@@ -187,7 +187,7 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 	}
 	out.Result = contract.NewResult(p, from.path, song, replay)
 	if r.out.json || r.lines {
-		heard, err := p.Listen(replay, study.NewBudget(listening))
+		heard, err := p.Listen(song, replay, study.NewBudget(listening))
 		if err != nil {
 			return out, err
 		}

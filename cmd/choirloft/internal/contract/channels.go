@@ -11,6 +11,21 @@ type Channels struct {
 	Summary  string       `json:"summary"`
 	Demand   Demand       `json:"demand"` // of all but channel 10; voices are those proposed
 	Channels []ChannelUse `json:"channels"`
+	Lines    []SongLine   `json:"lines"` // of all channels but 10: each is a proposed part
+}
+
+// SongLine is what a proposed part plays.
+type SongLine struct {
+	Part    string `json:"part"`
+	Port    string `json:"port"`
+	Channel string `json:"channel"`
+	Notes   int    `json:"notes"`
+	LowKey  int    `json:"low_key"` // that it plays
+	HighKey int    `json:"high_key"`
+	Single  bool   `json:"single"` // no two of its notes sound at once
+	// FreeKeys are the keys beside it that nothing plays, where it is a side of a split.
+	FreeKeys *[2]int `json:"free_keys"`
+	SameAs   *string `json:"same_as"` // the part that plays the same notes
 }
 
 // ChannelUse is what a song does on one channel. Numbers count from 1.
@@ -30,11 +45,23 @@ type ChannelUse struct {
 // NewChannels reports what a rig was proposed from.
 func NewChannels(file string, p plan.Proposal) *Channels {
 	voices := p.Options.Banks * p.Options.Voices
-	c := &Channels{Version: Version, Song: file, Channels: []ChannelUse{},
+	c := &Channels{Version: Version, Song: file, Channels: []ChannelUse{}, Lines: []SongLine{},
 		Demand: newDemand(p.Demand, voices)}
 	for i, u := range p.Channels {
 		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), p.Names[i], u.Notes,
 			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain})
+	}
+	parts := p.Options.Parts
+	for i := range p.Lines {
+		l := &p.Lines[i]
+		line := SongLine{parts[i].Name, l.Port.String(), l.Channel.String(), l.Notes, int(l.Low), int(l.High), l.Single(), nil, nil}
+		if l.Split() {
+			line.FreeKeys = &[2]int{int(l.Free.Low), int(l.Free.High)}
+		}
+		if l.Twin >= 0 {
+			line.SameAs = &parts[l.Twin].Name
+		}
+		c.Lines = append(c.Lines, line)
 	}
 	return c
 }

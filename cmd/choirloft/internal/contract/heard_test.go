@@ -28,7 +28,7 @@ func listen(t *testing.T, rig *profiles.Rig, data []byte, o plan.Overrides, b *s
 	require.NoError(t, err)
 	played, err := p.Replay(song)
 	require.NoError(t, err)
-	l, err := p.Listen(played, b)
+	l, err := p.Listen(song, played, b)
 	require.NoError(t, err)
 	r := NewResult(p, "song.mid", song, played)
 	r.Hear(p, song, played, l)

@@ -53,13 +53,14 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
 	out.RestsOn.RangeSpareKeys = spareKeys(ranges)
 	out.OldReadings = oldReadings(in.Plan)
-	if n := out.Voices; n > 0 && n <= len(out.Curve) {
-		out.FewestDamaged = out.Curve[n-1].FewestDamaged
+	if out.Voices > 0 {
+		out.FewestDamaged = s.Bounds.At(out.Voices).FewestDamaged
 	}
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
+		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Heard)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()

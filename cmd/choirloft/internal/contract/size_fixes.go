@@ -21,7 +21,7 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	for i := range list {
 		f := &list[i]
 		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
-			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
+			Verdict: verdictNames[b.in.Fixes.Verdict(f)], After: heardCost(&f.After, f.Heard), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
 		if f.Passes > 0 {
 			fixes[i].Command = "write"
 		}
@@ -33,6 +33,15 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 		}
 	}
 	return fixes
+}
+
+// heardCost is a cost with what is heard of the song then.
+func heardCost(s *study.Score, e *whatif.Ear) Cost {
+	c := cost(s)
+	if e != nil && e.Counted {
+		c.Heard = &HeardAfter{e.Plainly, e.Losses, e.SharePlain}
+	}
+	return c
 }
 
 // leaves is what plays wrong besides: no fix changes which notes have a part.

@@ -117,7 +117,7 @@ type SizeResult struct {
 
 // Coverage says how much of a search was done, the most promising first.
 type Coverage struct {
-	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks
+	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks, heard (fixes by ear), heard losses (of fixes)
 	Tried int    `json:"tried"`
 	Of    int    `json:"of"`
 }
@@ -176,6 +176,16 @@ type Cost struct {
 	// priority, in notes of full velocity and level inside the chord; null where
 	// it was not weighed.
 	AudibleLoss *float64 `json:"audible_loss"`
+	// Heard is how much of the song as it is given is heard to be missing: of the rig
+	// as it is, and after a fix. It is left out where the budget was not enough.
+	Heard *HeardAfter `json:"heard,omitempty"`
+}
+
+// HeardAfter is what is heard of the song as it is given when it was played otherwise.
+type HeardAfter struct {
+	Plain      int     `json:"plain"` // losses that are heard plainly
+	Faint      int     `json:"faint"` // that are heard, these included
+	SharePlain float64 `json:"share_plain"`
 }
 
 // Cut is the number of damaged notes that sounded, but too short.

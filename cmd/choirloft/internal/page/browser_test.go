@@ -314,20 +314,20 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)
 	require.Equal(t, []string{"Fixes, the best first"}, p.texts("#sized h3"))
 	require.Equal(t, "-", value[string](p, `document.querySelector("#sized tbody tr:has(button) td:nth-child(3)").textContent`), "it promises that no tail is cut")
-	p.do(chromedp.Click("#sized tbody tr button"))
-	p.until(`document.getElementById("command").textContent.includes("--release")`)
-	p.says("--release", "1.2 s")
+	p.run(`document.querySelectorAll("#sized tbody tr button")[1].click()`) // the first buys voices
+	p.until(`document.getElementById("command").textContent.includes("--pick")`)
+	p.says("--pick", "same-key")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
 
 	// It is written into the text of the rig, not into the file, and plays on
 	// without the flag.
 	p.do(chromedp.Click("#keep"))
-	p.until(`document.getElementById("save-state").textContent === "not saved" && !document.getElementById("command").textContent.includes("--release")`)
-	require.Contains(t, value[string](p, `document.getElementById("text").value`), "release: 1.2 s ")
+	p.until(`document.getElementById("save-state").textContent === "not saved" && !document.getElementById("command").textContent.includes("--pick")`)
+	require.Contains(t, value[string](p, `document.getElementById("text").value`), "pick: same-key")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
 	onDisk, err := os.ReadFile(b.path)
 	require.NoError(t, err)
-	require.Contains(t, string(onDisk), "release: 2.4 s ")
+	require.NotContains(t, string(onDisk), "pick: same-key")
 	p.quiet()
 }
 

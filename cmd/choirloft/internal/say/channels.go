@@ -14,7 +14,33 @@ func Channels(c *contract.Channels) *doc.Doc {
 	d := newDoc("Channels of "+c.Song, "")
 	d.Add(doc.Answer{Text: channelSummary(c)})
 	d.Under("Channels", channelTable(c))
+	d.Under("Parts proposed", doc.Sentences(LineSentences(c)...))
 	return d
+}
+
+// LineSentences say what of a song became more of a rig than a part a channel.
+func LineSentences(c *contract.Channels) []string {
+	var all, single, low []string
+	for i, l := range c.Lines {
+		if l.Single {
+			single = append(single, l.Part)
+		}
+		if l.FreeKeys != nil && low == nil {
+			low = []string{l.Part}
+		} else if l.FreeKeys != nil {
+			all = append(all, fmt.Sprintf("Channel %s is split into %s and %s: it plays nothing on %s.",
+				l.Channel, low[0], l.Part, keyRange(l.FreeKeys[0], l.FreeKeys[1])))
+			low = nil
+		}
+		if l.SameAs != nil {
+			all = append(all, fmt.Sprintf("%s plays the same notes as %s: a unison of %s can do that on one channel.",
+				c.Lines[i].Part, *l.SameAs, *l.SameAs))
+		}
+	}
+	if len(single) > 0 {
+		all = append(all, fmt.Sprintf("No two notes sound at once on %s, so mode is mono last.", unit.Several(single)))
+	}
+	return all
 }
 
 func channelSummary(c *contract.Channels) string {

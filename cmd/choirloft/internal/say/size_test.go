@@ -226,8 +226,8 @@ func TestFirstFourLines(t *testing.T) {
 	for _, c := range []struct{ file, release, fix string }{
 		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
 		{"kiln-yard.yaml", "1.2 s", "transpose bass up 1 octave"},
-		{"rigs/own-zero-key.yaml", "", "release 960 ms for all"},
-		{"rigs/one-jack.yaml", "", "release 1.4 s for all"},
+		{"rigs/own-zero-key.yaml", "", "pick same-key"},
+		{"rigs/one-jack.yaml", "", "steal softest"},
 		{"rigs/two-shelves.yaml", "", "a part for channel 1 and 2 more"},
 	} {
 		o := plan.Overrides{}

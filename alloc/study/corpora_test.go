@@ -205,7 +205,7 @@ func TestCorporaForesight(t *testing.T) {
 			rules.Config.Parts[0].Steal = alloc.StealLeastAudible
 			r, err = study.PlayReference(rules, song.Performance, ref)
 			require.NoError(t, err)
-			require.Equal(t, study.AudibleBound(rules, ref), r.AudibleLoss(study.Weights(rules, ref)), "%d voices", voices)
+			require.Equal(t, study.AudibleBound(rules, ref), r.AudibleLoss(ref.Weights()), "%d voices", voices)
 		}
 	})
 }

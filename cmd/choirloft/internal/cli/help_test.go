@@ -57,7 +57,7 @@ func TestHelpNamesYes(t *testing.T) {
 			limited++
 		}
 	}
-	require.Equal(t, 7, limited, "check, map, repatch, replay, size, tune and write")
+	require.Equal(t, 8, limited, "check, listen, map, repatch, replay, size, tune and write")
 }
 
 // Every topic is printed by its name, for the width there is; one with the name of a
@@ -187,6 +187,8 @@ func TestTopicExamples(t *testing.T) {
 				commands = append(commands, strings.Split(strings.TrimSpace(strings.ReplaceAll(example, "\\\n", " ")), "\n")...)
 			case strings.HasPrefix(example, "voice,"):
 				files["readings.csv"] = example
+			case strings.HasPrefix(example, "Bank,"):
+				files["wall.csv"] = example
 			case topic.Name == "rig":
 				require.Equal(t, wall, example, "README.md shows the rig of help")
 			default:

@@ -92,8 +92,8 @@ several cannot be used, the others still play.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
 	r.out.documents(cmd, ".csv", ".svg", ".png")
-	r.drawing.flags(cmd)
-	r.drawing.bars(cmd)
+	r.drawing.flag(cmd)
+	r.drawing.bars.flags(cmd, "draw")
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")

@@ -58,10 +58,9 @@ func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "choirloft",
 		Short: "Plan which voice of a wall of voices plays which note",
-		Long: `choirloft plays your song through a description of your rack, before you patch or
-buy anything. It says which notes are lost and why, how many voices the song
-needs, and whether any rule could have saved them. A rig file describes the
-rack; a MIDI file is the song.`,
+		Long: `choirloft plays your song through a description of your rack before you buy.
+It says which notes are lost and why, how many voices the song needs, and whether
+any rule could save them. A rig file is the rack, a MIDI file the song.`,
 		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:    a.noCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -83,6 +82,7 @@ rack; a MIDI file is the song.`,
 		a.mapCommand(),
 		a.replayCommand(),
 		a.sizeCommand(),
+		a.listenCommand(),
 		a.writeCommand(),
 		a.tuneCommand(), a.liveCommand(),
 		a.repatchCommand(),

@@ -41,7 +41,7 @@ func of[T any](name string, value *T, say func(*T) *doc.Doc) said {
 // everything is at least one value of every command.
 func everything(t *testing.T) []said {
 	return slices.Concat(repatches(t), checks(t), channels(t), tunes(t), lineChecks(t), replays(t), written4(t), sizes(t), estimates(t),
-		charts(t), failures(t), lives())
+		charts(t), failures(t), lives(), listens(t))
 }
 
 // TestRoundTrip: what was encoded and decoded encodes to the same bytes, and

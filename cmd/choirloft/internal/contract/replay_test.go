@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -19,6 +20,12 @@ import (
 )
 
 const demo = "../../../../testdata/"
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // play plays the demo.
 func play(t *testing.T, o plan.Overrides) (*plan.Plan, *Result) {

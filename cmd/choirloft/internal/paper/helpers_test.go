@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
 
@@ -18,6 +19,12 @@ import (
 )
 
 const demo = "../../../../testdata/kiln-yard.yaml"
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // sheetOf is the sheet of a rig.
 func sheetOf(t testing.TB, text []byte, o plan.Overrides) *contract.Sheet {

@@ -383,7 +383,7 @@ const most10 = 10.0
 // reached in the band that it is told first, it looks no further. Last is true where
 // what is missing changes after this stretch.
 func (l *listener) quick(first uint8, last bool) (db float64, band uint8) {
-	l.look()
+	l.scale()
 	k := l.mix.mid[l.tail]
 	if l.tail == 0 {
 		k = 0
@@ -415,14 +415,17 @@ func (l *listener) quick(first uint8, last bool) (db float64, band uint8) {
 	return min(limit, decibels(num/den)), band
 }
 
-// heardIn is what excites a band as asked and as played; k is the scale of tails.
+// heardIn is what excites a band as asked, added up as [stage.look] does, and as
+// played; k is the scale of tails.
 func (l *listener) heardIn(b uint8, k float64) (asked, played float64) {
-	missing := l.lost[0].rows[0][b] + float64(k*l.lost[0].rows[l.tail][b])
-	return l.asked[b], max(l.asked[b]-missing, theEar.noise[b])
+	all, lost := &l.mix.asked, &l.lost[0]
+	asked = theEar.noise[b] + all.rows[0][b] + float64(k*all.rows[l.tail][b])
+	return asked, max(asked-(lost.rows[0][b]+float64(k*lost.rows[l.tail][b])), theEar.noise[b])
 }
 
 // inAll looks at all bands for one with a larger ratio than num ÷ den of band.
 func (l *listener) inAll(num, den float64, band uint8, k float64) (float64, float64, uint8) {
+	l.look()
 	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
 	noise := &theEar.noise
 	for b, all := range &l.asked {

@@ -101,7 +101,7 @@ func firstFour(t *testing.T, r result) string {
 // the first fix is the one that mends most notes: 24 of the bass lie below C2, 17
 // are cut short.
 func TestHeadOfADamagedSong(t *testing.T) {
-	r := demoOn(t, plan.Overrides{Voices: []string{"10"}})
+	r := demoOn(t, plan.Overrides{Voices: plan.All(10)})
 	four := firstFour(t, r)
 	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
 		fmt.Sprintf("You would hear %d losses, %d plainly", *r.Heard.Faint, *r.Heard.Plain), "Needs 16 voices.",
@@ -111,7 +111,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. 16 voices leave nothing to hear.")
 	require.Contains(t, deaf(r).verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
 	require.Contains(t, firstFour(t, deaf(r)), fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]))
-	r = demoOn(t, plan.Overrides{Voices: []string{"4"}}) // 69 are cut short
+	r = demoOn(t, plan.Overrides{Voices: plan.All(4)}) // 69 are cut short
 	require.Contains(t, firstFour(t, r), "First fix: add 12 voices (16).")
 	require.Contains(t, firstFour(t, deaf(r)), "First fix: add 9 voices (13).")
 }
@@ -193,7 +193,7 @@ func TestWhatItRestsOn(t *testing.T) {
 	} {
 		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", saw waves through 2 kHz (assumed).", banks)
 	}
-	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run), saw waves")
+	require.Contains(t, demoOn(t, plan.MustParse("--release", "1 s")).basis(), "Rests on: release 1.00 s (for this run), saw waves")
 	require.Contains(t, onVoices(t, "voices: {v: {sound: {wave: triangle, cutoff: 900 Hz}}}\nbanks: {K: {voices: 4, kind: v}}\n").basis(), "triangle waves through 900 Hz (not measured).")
 	require.Contains(t, deaf(demoOn(t, eightVoices())).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
@@ -246,7 +246,7 @@ func TestLossesCountTheirKinds(t *testing.T) {
 	require.Equal(t, fmt.Sprintf("The worst 6 of %d losses, %d of them tails cut by their own note (--all shows them all):", tails, own), deaf(r).lossLine(6))
 	require.Empty(t, r.losses(Screen)[1].(doc.Table).Groups)
 	require.Len(t, r.losses(All)[1].(doc.Table).Groups[0].Rows, len(r.Losses))
-	r = demoOn(t, plan.Overrides{Voices: []string{"10"}})
+	r = demoOn(t, plan.Overrides{Voices: plan.All(10)})
 	require.Equal(t, "The worst 6 of 56 losses that you would hear (--all shows all):", r.lossLine(6))
 	require.Len(t, r.losses(Screen)[1].(doc.Table).Groups[0].Rows, 6)
 }

@@ -230,7 +230,7 @@ func TestFirstFourLines(t *testing.T) {
 		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
 		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
 		{"rigs/own-zero-key.yaml", "--voices 10", "2 recordings to mix"},
-		{"rigs/one-jack.yaml", "", ""},
+		{"rigs/one-jack.yaml", "", "steal softest"},
 		{"rigs/two-shelves.yaml", "", "a part for channel 1 and 2 more"},
 	} {
 		o := plan.MustParse(strings.Fields(c.flags)...)

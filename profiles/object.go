@@ -141,9 +141,12 @@ func merges(n *yaml.Node) bool {
 // refuseUnknown complains of every key that is not among those allowed.
 func (o object[T]) refuseUnknown(r *reader, n *yaml.Node, at string) {
 	allowed := o.keys()
-	known := make(map[string]bool, len(allowed))
+	known, read := make(map[string]bool, len(allowed)), map[string]bool{}
 	for _, key := range allowed {
 		known[key] = true
+	}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		read[n.Content[i].Value] = true
 	}
 	var before *yaml.Node // the key above, where it has no value
 	for i := 0; i+1 < len(n.Content); i += 2 {
@@ -157,7 +160,7 @@ func (o object[T]) refuseUnknown(r *reader, n *yaml.Node, at string) {
 			known[key.Value] = true // once is enough
 			r.fault(key, join(at, key.Value), complain("unknown key %s, want one of %s", quote(key.Value), strings.Join(allowed, ", ")).
 				orAdvise(o.meant(key, before, value, allowed)))
-			o.readMeant(r, n, key, value, at)
+			o.readMeant(r, key, value, at, read)
 			continue
 		}
 		if before = nil; isNothing(value) {
@@ -167,12 +170,13 @@ func (o object[T]) refuseUnknown(r *reader, n *yaml.Node, at string) {
 }
 
 // readMeant reads the value of an unknown key as that of the nearest one, unless it
-// is there too, to find its faults at once.
-func (o object[T]) readMeant(r *reader, n, key, value *yaml.Node, at string) {
+// is there too, to find its faults at once. Of several nearest to one, the first is read.
+func (o object[T]) readMeant(r *reader, key, value *yaml.Node, at string, read map[string]bool) {
 	near, ok := unit.Nearest(key.Value, o.keys())
-	if _, there := lookup(n, near); !ok || there != nil || isNothing(value) {
+	if !ok || read[near] || isNothing(value) {
 		return
 	}
+	read[near] = true
 	for _, f := range o.fields {
 		if f.key == near {
 			where, before := join(at, key.Value), len(r.faults)

@@ -189,6 +189,8 @@ func TestTopicExamples(t *testing.T) {
 				files["readings.csv"] = example
 			case strings.HasPrefix(example, "Bank,"):
 				files["wall.csv"] = example
+			case strings.HasPrefix(example, "rig: Stage\n"):
+				files["stage.yaml"] = example
 			case topic.Name == "rig":
 				require.Equal(t, wall, example, "README.md shows the rig of help")
 			default:

@@ -103,9 +103,6 @@ func (e *Engine) State(voice int) State {
 	return v.state
 }
 
-// Unmapped returns how many note-ons no part took.
-func (e *Engine) Unmapped() int { return e.unmapped }
-
 // decide starts a decision about a note and a voice. There is one decision at
 // a time, kept in the engine so that making it takes no memory.
 func (e *Engine) decide(kind DecisionKind, s *slot, i int32) *Decision {

@@ -129,10 +129,13 @@ func (f *fleet) stopFalling(g *group, n uint8, i int32) {
 	}
 }
 
-// product is what the quietest rule compares.
+// product is what the quietest rule compares of a voice that sounds.
 func (f *fleet) product(i int32) float64 {
 	v := &f.voices[i]
-	return f.level(v) * float64(v.velocity)
+	if v.state == Tail {
+		return fromDB(f.tailDB(v)) * float64(v.velocity)
+	}
+	return f.openLevel(v) * float64(v.velocity)
 }
 
 // least is the best of the candidates seen so far.

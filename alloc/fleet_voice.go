@@ -61,17 +61,6 @@ func (f *fleet) tailDB(v *voice) float64 {
 	return v.closedDB - 60*float64(f.now-v.offAt)/release
 }
 
-// level returns the level (0–1) of a voice now.
-func (f *fleet) level(v *voice) float64 {
-	switch v.state {
-	case Free:
-		return 0
-	case Tail:
-		return fromDB(f.tailDB(v))
-	}
-	return f.openLevel(v)
-}
-
 // openLevel returns the level (0–1) of a voice whose gate is high. An envelope
 // with full sustain is at full once its attack time is over, whatever it
 // started from; that spares the usual case its exponentials.

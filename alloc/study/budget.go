@@ -14,6 +14,11 @@ const WorkASecond = 1_500_000
 // RunWork is what it takes to play a performance on so many voices.
 func RunWork(p Performance, voices int) Work { return Work(len(p.Steps) + voices) }
 
+// FirstWork is what it takes to say what a performance wants before any number of
+// voices is played: its demand with three lengths of release, the bounds, and how
+// it plays as things are. Where notes pile up that is about as much as 16 runs.
+func FirstWork(p Performance) Work { return 16 * RunWork(p, 0) }
+
 // Budget is work that may still be begun. A nil Budget has no end.
 type Budget struct{ left Work }
 

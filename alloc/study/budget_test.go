@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"runtime"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -28,6 +29,7 @@ func TestBudget(t *testing.T) {
 	require.True(t, none.Spend(1<<62))
 	none.Reserve(1)()
 	require.True(t, NewBudget(1<<62).Spend(WorkASecond))
+	require.Equal(t, Work(16*300), FirstWork(stuckSong(300)))
 }
 
 // stuckSong is one in which so many keys go down, one by one, and stay.
@@ -66,6 +68,17 @@ func TestSizeWithinABudget(t *testing.T) {
 
 	half := time.Second * time.Duration(work/2) / WorkASecond
 	some, spent := sizedWithin(t, r, p, NewBudget(half))
+	told, last, mu := map[[2]int]bool{}, 0, sync.Mutex{}
+	_, err := Size(context.Background(), r, p, SizingOptions{Voices: 3, Budget: NewBudget(half / 4), Progress: func(done, all int) {
+		mu.Lock()
+		defer mu.Unlock()
+		require.LessOrEqual(t, done, all)
+		require.NotContains(t, told, [2]int{done, all})
+		told[[2]int{done, all}] = true
+		last = max(last, done)
+	}})
+	require.NoError(t, err)
+	require.Len(t, told, last, "each run is told once, and they go on from number to number")
 	require.LessOrEqual(t, spent, work/2)
 	require.Greater(t, spent, work/4, "what is not left to plans is spent")
 	require.Less(t, len(some.Points), 302)
@@ -100,6 +113,37 @@ func TestSizeOfALargeRigWithinABudget(t *testing.T) {
 	require.Equal(t, alloc.MaxVoices, s.Demand.Held-100)
 	require.Len(t, s.Points, surveyed)
 	require.Equal(t, alloc.MaxVoices, s.Points[1].Voices)
+}
+
+// One note after another wants one voice: that is found below the voices of the rig
+// and the end of the curve, where nothing less was played. 40 numbers of voices by
+// two ways are 2·Σ(200+v) = 2·(8000 + 820) = 17 640 units of work; half is too little
+// for all of them.
+func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
+	r, _ := crowdedSong(1, 8)
+	r.Config.Parts = r.Config.Parts[:1]
+	p := Performance{End: 200 * time.Second}
+	for i := range 100 {
+		at := time.Duration(2*i) * time.Second
+		p.Steps = append(p.Steps, midi.Step{At: at, Kind: midi.StepNoteOn, Key: 60, Value: 64},
+			midi.Step{At: at + time.Second, Kind: midi.StepNoteOff, Key: 60})
+	}
+	rules := []Ruleset{{Pick: alloc.PickLowest, Steal: alloc.StealOldest}}
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules, Voices: 40, Budget: &Budget{17_640 / 2}})
+	require.NoError(t, err)
+	require.Greater(t, len(s.Points), 10)
+	require.Less(t, len(s.Points), 40)
+	harmless, ok := s.From(undamaged)
+	require.True(t, ok)
+	require.Equal(t, 1, harmless)
+}
+
+// What is left of a budget plays every 2ⁿth number, from the largest power of two
+// that there is a number for.
+func TestLargestPower(t *testing.T) {
+	for i, want := range []int{1, 2, 2, 4, 4, 4, 4, 8} {
+		require.Equal(t, want, largestPower(i+1), i+1)
+	}
 }
 
 // Of notes that all stay, and more of them than there can be voices, each is

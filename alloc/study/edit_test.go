@@ -105,6 +105,7 @@ func TestEdits(t *testing.T) {
 		{"a mode message, legato", Edit{Trim: 80 * ms}, "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62", "", true},
 		{"sound off, octaves", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 60, 6 on 72, 9 off 48, 9 off 60, 9 off 72",
 			"0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 72, 9 off 48, 9 off 72", false},
+		{"no lift", Edit{Trim: 80 * ms}, "0 down, 500 on 60, 500 up, 900 off 60", "", true},
 		{"nothing", Edit{}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -27,8 +27,16 @@ func PlayReference(r Rules, p Performance, ref *Reference) (*Replay, error) {
 // waits for a gap, which comes off the note before. Beside what became of the
 // notes it returns the edges of each voice, by index, in the order of time.
 func Export(r Rules, p Performance) (*Replay, [][]timing.Edge, error) {
-	ref := NewReference(r, p)
-	w := newWitness(r, ref, timing.Export, true)
+	return edges(r, p, NewReference(r, p), timing.Export)
+}
+
+// Edges is [PlayReference] with the edges of each voice, as [Export] has them.
+func Edges(r Rules, p Performance, ref *Reference) (*Replay, [][]timing.Edge, error) {
+	return edges(r, p, ref, timing.Live)
+}
+
+func edges(r Rules, p Performance, ref *Reference, policy timing.Policy) (*Replay, [][]timing.Edge, error) {
+	w := newWitness(r, ref, policy, true)
 	if err := run(r.Config, p, ref, w.see); err != nil {
 		return nil, nil, err
 	}

@@ -266,6 +266,29 @@ func TestClamp(t *testing.T) {
 	}
 }
 
+// Keys 36–96 are in range: a key below or above is moved by the fewest octaves that
+// bring it there, also from 12 and from 13 semitones outside, and its bend goes along.
+func TestFold(t *testing.T) {
+	rules := rig(1, 0, func(r *study.Rules) {
+		r.Config.Voices[0].Window = alloc.Window{Bounded: true, Low: 36, High: 96}
+		r.Config.Parts[0].OutOfRange = alloc.Fold
+	})
+	for key, pitch := range map[int]float64{0: 36, 11: 47, 23: 47, 24: 36, 35: 47, 36: 36, 60: 60, 96: 96, 97: 85, 108: 96, 109: 85, 127: 91} {
+		e, err := alloc.New(rules.Config)
+		require.NoError(t, err)
+		taken := 0
+		for _, s := range song(t, 1000, fmt.Sprintf("bend 4096 0, %d 100-500", key)).Steps {
+			e.Feed(&s, func(d *alloc.Decision) {
+				if d.Kind == alloc.Take { // a bend of half its range down is a semitone
+					require.InDelta(t, max(36, pitch-1), d.Pitch, 1e-6, "key %d", key)
+					taken++
+				}
+			})
+		}
+		require.Equal(t, 1, taken)
+	}
+}
+
 // One voice, gap 3, minimum gate 5: 62 comes 3 ms late.
 func TestGap(t *testing.T) {
 	r, err := study.Play(rig(1, 0, nil), song(t, 1000, "60 0-1000, 62 500-502"))

@@ -1,7 +1,9 @@
 package study
 
 import (
+	"context"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -48,6 +50,74 @@ func TestLoudest(t *testing.T) {
 	s.add(&Outcome{Ending: HeldCut, LevelDB: 0, Lost: time.Second})
 	require.Equal(t, -3.0, s.Loudest())
 	require.Equal(t, []int{3, 1, 5}, []int{s.TailCuts(), s.Hurt(), s.Notes})
+}
+
+// A rehearsal that keeps time says how late each gate opens, and in any case which
+// voices were taken, as a replay does; one that does not keep it says nothing of it.
+func TestRehearsalKeepsTime(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	r.Gap = 3 * ms
+	replay, err := Play(r, p)
+	require.NoError(t, err)
+	require.Positive(t, replay.Rig.Tally.Late)
+	h := NewRehearsal(p, replay.Reference)
+	_, err = h.Score(r)
+	require.NoError(t, err)
+	require.False(t, slices.ContainsFunc(h.Outcomes(), func(o Outcome) bool { return o.Late > 0 }))
+	require.Equal(t, replay.Cuts, h.Cuts())
+	h.KeepTime()
+	_, err = h.Score(r)
+	require.NoError(t, err)
+	require.Equal(t, replay.Outcomes, h.Outcomes())
+	require.Equal(t, replay.Cuts, h.Cuts())
+}
+
+// Rules that the engine refuses are refused by whatever plays by them.
+func TestRulesThatAreRefused(t *testing.T) {
+	r, p := crowdedSong(20, 4)
+	ref := NewReference(r, p)
+	r.Config.FreeDB = 1
+	ctx := context.Background()
+	for name, do := range map[string]func() error{
+		"lanes":     func() error { _, _, err := PlayLanes(r, p, ref); return err },
+		"passes":    func() error { _, err := FewestPasses(r, p, MostPasses); return err },
+		"rehearsal": func() error { _, err := NewRehearsal(p, ref).Score(r); return err },
+		"size":      func() error { _, err := Size(ctx, r, p, SizingOptions{}); return err },
+		"some":      func() error { _, err := Size(ctx, r, p, SizingOptions{Budget: NewBudget(1)}); return err },
+		"split":     func() error { _, err := BestSplit(ctx, r, p, 2, 2); return err },
+	} {
+		require.ErrorContains(t, do(), "free level 1 dB", name)
+	}
+}
+
+// A unison of three should have three voices, an elastic one those that it began with.
+func TestAsked(t *testing.T) {
+	three := alloc.Part{Unison: alloc.Unison{Voices: 3}}
+	require.Equal(t, 3, (&Outcome{Voices: 2}).Asked(&three))
+	three.Unison.WhenShort = alloc.Elastic
+	require.Equal(t, 2, (&Outcome{Voices: 2}).Asked(&three))
+}
+
+// By hand: 1 + 2 + 3 notes, of which 2 were dropped, and 3 tails cut, −5 dB at worst.
+func TestNewScore(t *testing.T) {
+	s := NewScore([NumEndings]int{Complete: 1, Dropped: 2, TailCutOtherKey: 3}, time.Second, -5)
+	require.Equal(t, []int{6, 2, 2, 3}, []int{s.Notes, s.Damaged(), s.Hurt(), s.TailCuts()})
+	require.Equal(t, time.Second, s.Lost)
+	require.Equal(t, -5.0, s.Loudest())
+}
+
+// Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
+// key at −10 dB, then another by another key, below, as loud, and above.
+func TestLoudestTailOfAUnison(t *testing.T) {
+	for db, want := range map[float64]Ending{-20: TailCutOwnKey, -10: TailCutOwnKey, -9: TailCutOtherKey} {
+		var l ledger
+		l.open(Rules{LimitDB: -40}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
+		l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 2, Key: 60})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: 2 * time.Second, Was: alloc.Tail, CutDB: -10, Key: 60, CutKey: 60, Of: 1})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: db, Key: 62, CutKey: 60, Of: 1})
+		require.Equal(t, want, l.outcomes[0].Ending, db)
+		require.Equal(t, max(-10, db), l.outcomes[0].LevelDB)
+	}
 }
 
 // A rehearsal says what a replay says, by every rule and again and again.

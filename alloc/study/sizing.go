@@ -69,11 +69,15 @@ type SizePoint struct {
 // SizingOptions say what a sizing tries.
 type SizingOptions struct {
 	Rulesets []Ruleset
-	// Voices is how far the curve goes; at least two beyond the audible peak.
+	// Voices is how many the rig has, and Also are other numbers to play first. The curve
+	// goes as far as any of them, at least to two beyond the audible peak.
 	Voices int
+	Also   []int
 	// Budget ends the sizing; nil for none. Two numbers of voices are played
-	// whatever it is.
+	// whatever it is: Voices and the last. Then it looks for the fewest voices that
+	// pass each of Seek, before others.
 	Budget *Budget
+	Seek   []func(*SizePoint) bool
 	// Begin is told the demand before the first run. It may be nil.
 	Begin func(Demand)
 	// Progress is told how many of all runs are over. It may be nil, and is
@@ -95,7 +99,7 @@ func Size(ctx context.Context, r Rules, p Performance, o SizingOptions) (*Sizing
 	ref := NewReference(PooledAsAsked(r), p)
 	s := newSizing(r, ref)
 	s.Rulesets = o.Rulesets
-	s.Last = min(max(o.Voices, s.Demand.Audible+2), alloc.MaxVoices)
+	s.Last = min(slices.Max(append(slices.Clone(o.Also), o.Voices, s.Demand.Audible+2)), alloc.MaxVoices)
 	s.Points = points(s.Last, len(o.Rulesets))
 	s.Longer, s.Shorter = stretched(r, p, 1+ReleaseStep), stretched(r, p, 1-ReleaseStep)
 	s.plan(o.Budget)
@@ -157,7 +161,7 @@ func unisonOf(cfg alloc.Config) int {
 
 func newSizing(r Rules, ref *Reference) *Sizing {
 	s := &Sizing{rules: r, Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
-		weights: Weights(PooledAsAsked(r), ref)}
+		weights: ref.Weights()}
 	if late, _ := ref.lateGates(&r, everyPart); late != nil {
 		s.late = NewPlans(late, s.weights)
 	}

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/midi"
 )
 
 // By hand.
@@ -199,6 +200,9 @@ func TestPooled(t *testing.T) {
 	require.Equal(t, []int{0, 1, 1, 2, 2, 3}, banks)
 	require.Equal(t, []int{0, 1, 2, 3}, p.Config.Parts[1].Banks)
 	require.Equal(t, alloc.PickLongestIdle, p.Config.Parts[0].Pick)
+	r.Config.Parts[1].Pick, r.Config.Parts[1].Second = alloc.PickSameKey, alloc.PickFixed
+	p = Pooled(r, 6)
+	require.Equal(t, []alloc.PickRule{alloc.PickSameKey, alloc.PickLongestIdle}, []alloc.PickRule{p.Config.Parts[1].Pick, p.Config.Parts[1].Second})
 	require.Equal(t, 2, p.Config.Parts[0].Reserve)
 	require.Equal(t, 4, r.Config.Parts[0].Unison.Voices)
 	p = Pooled(r, 2)
@@ -255,6 +259,42 @@ func TestHarmless(t *testing.T) {
 	require.Equal(t, 3, sizing(harm, harm, harm, whole, whole).TooFew())
 	require.Equal(t, 1, sizing(harm, whole).TooFew(), "as far as the curve goes")
 	require.Zero(t, (&Sizing{Points: []SizePoint{{Voices: 1}}}).TooFew())
+}
+
+// By hand: keys 60 and 62 from 1 to 3 s and from 2 to 4 s of 10 s; the second starts
+// with a third on another channel, which is the later of the two in the list.
+func TestSizingOfTwoNotes(t *testing.T) {
+	r, _ := crowdedSong(1, 4)
+	p := Performance{End: 10 * time.Second}
+	for _, n := range []struct {
+		from, to, key int
+		channel       midi.Channel
+	}{{1, 3, 60, 0}, {2, 4, 62, 0}, {2, 3, 70, 1}} {
+		p.Steps = append(p.Steps, midi.Step{At: time.Duration(n.from) * time.Second, Kind: midi.StepNoteOn, Key: midi.Key(n.key), Channel: n.channel, Value: 64},
+			midi.Step{At: time.Duration(n.to) * time.Second, Kind: midi.StepNoteOff, Key: midi.Key(n.key), Channel: n.channel})
+	}
+	slices.SortStableFunc(p.Steps, func(a, b midi.Step) int { return int(a.At - b.At) })
+	var told []int
+	var mu sync.Mutex
+	s, err := Size(context.Background(), r, p, SizingOptions{Voices: 4, Also: []int{9, 7}, Progress: func(done, all int) {
+		mu.Lock()
+		defer mu.Unlock()
+		require.Equal(t, 9, all)
+		told = append(told, done)
+	}})
+	require.NoError(t, err)
+	require.Len(t, s.Points, 9, "as far as any of those that are asked for")
+	slices.Sort(told)
+	require.Equal(t, []int{1, 2, 3, 4, 5, 6, 7, 8, 9}, told)
+	second := func(n int) time.Duration { return time.Duration(n) * time.Second }
+	require.Equal(t, []Shortage{{Interval{second(2), second(3)}, 3}}, s.Short(2, false))
+	require.Equal(t, second(2), s.Short(2, true)[0].Start)
+	require.Greater(t, s.Short(2, true)[0].End, second(3), "tails go on")
+	require.Equal(t, []float64{0.3, 1, 0}, []float64{s.Share(second(3)), s.Share(second(11)), s.Share(0)})
+	require.Zero(t, (&Sizing{Reference: &Reference{}}).Share(second(3)))
+	require.Equal(t, midi.Key(60), s.NoteAt(second(1)).Key)
+	require.Equal(t, midi.Key(62), s.NoteAt(second(2)).Key)
+	require.Nil(t, s.NoteAt(second(3)))
 }
 
 // TestLongerAndShorterReleases: the demand is that of a rig whose every release

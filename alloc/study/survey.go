@@ -78,18 +78,19 @@ func (s *Sizing) below(voices int) int {
 }
 
 // telling lists numbers of voices, the most telling first, some of them twice:
-// those that are asked for; then, halving, those between which the rules of the
-// parts begin to do no harm, which looks at what was played by then.
+// those that are asked for; then, halving, those between which something begins to
+// pass that is sought, or the rules of the parts to do no harm, which looks at what
+// was played by then.
 func (v *survey) telling() iter.Seq[int] {
 	return func(yield func(int) bool) {
 		few := v.TooFew()
-		for _, n := range []int{v.o.Voices, v.Last, few + 1, few, v.Demand.Audible, v.Demand.Pedal, v.Demand.Held} {
+		for _, n := range slices.Concat([]int{v.o.Voices, v.Last}, v.o.Also, []int{few + 1, few, v.Demand.Audible, v.Demand.Pedal, v.Demand.Held}) {
 			if !yield(min(max(1, n), v.Last)) {
 				return
 			}
 		}
-		for _, harmless := range []func(*SizePoint) bool{undamaged, untouched} {
-			for n, ok := v.between(harmless); ok; n, ok = v.between(harmless) {
+		for _, passes := range slices.Concat(v.o.Seek, []func(*SizePoint) bool{undamaged, untouched}) {
+			for n, ok := v.between(passes); ok; n, ok = v.between(passes) {
 				if !yield(n) {
 					return
 				}

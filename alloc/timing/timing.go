@@ -60,6 +60,8 @@ type Edge struct {
 	Velocity uint8
 	Key      int16
 	Note     alloc.NoteID
+	// Position is the voice's place in the unison of the note, from 0.
+	Position int16
 	// Value is the pitch in semitones on the scale of MIDI keys, or the
 	// pressure 0–127; 0 for gates.
 	Value float64
@@ -191,7 +193,7 @@ func (s *Stage) pressure(v *line, d *alloc.Decision, at time.Duration, starts bo
 // add appends an edge about the note of a decision.
 func (s *Stage) add(v *line, d *alloc.Decision, e Edge) {
 	if s.record {
-		e.Voice, e.Note, e.Key, e.Velocity = int(d.Voice), d.Note, d.Key, d.Velocity
+		e.Voice, e.Note, e.Key, e.Velocity, e.Position = int(d.Voice), d.Note, d.Key, d.Velocity, d.Position
 		v.edges = append(v.edges, e)
 		s.wait(d.Voice)
 	}

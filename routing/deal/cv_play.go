@@ -57,20 +57,12 @@ type cvState struct {
 }
 
 func (c *CV) player() *cvPlayer {
-	p := &cvPlayer{CV: c, width: c.width(), channels: make([]cvState, len(c.Channels))}
+	p := &cvPlayer{CV: c, width: c.file().Width(), channels: make([]cvState, len(c.Channels))}
 	for i := range p.channels {
 		p.channels[i].CVChannel = &c.Channels[i]
 	}
 	p.block = make([]byte, blockFrames*p.width*len(p.channels))
 	return p
-}
-
-// width is how many bytes a sample has.
-func (c *CV) width() int {
-	if c.Float {
-		return 4
-	}
-	return 3
 }
 
 // write writes all frames. What it needs in memory does not grow with the song.

@@ -3,32 +3,64 @@ package plan
 import (
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
+	"choirloft/midi"
 )
 
 // Listened is what is heard of a song that was played. What the budget was not
 // enough for is nil.
 type Listened struct {
+	Given *Given
 	Heard *hearing.Heard
 	// Most is the number of voices up to which Demand was sought.
 	Demand *hearing.Demand
 	Most   int
 }
 
-// Listen says what is heard of a song that was played by the plan; nil where nothing
-// can be: no note is asked for, or no voice is in service whose sound is known.
-func (p *Plan) Listen(played *study.Replay, b *study.Budget) (*Listened, error) {
+// Given is what a song asks for as it is given, on the rig as it is given: what is
+// heard of a run is heard beside that.
+type Given struct {
+	*Plan // without overrides
+	*hearing.Asked
+}
+
+// Given leaves the overrides of a plan out: with another release, unison or edit a song
+// would else be heard beside itself. Where there are none, ref is the reference of the
+// song by the plan. A dealt song has none but its own.
+func (p *Plan) Given(song *midi.Song, ref *study.Reference) (*Given, error) {
+	given := p
+	if p.Unchanged != nil && !p.Overrides.IsZero() {
+		var err error
+		if given, err = Draft(p.Unchanged, Overrides{}); err != nil {
+			return nil, err
+		}
+		ref = study.NewReference(given.Rules, given.Performance(song))
+	}
+	model, _ := given.Ear()
+	asked, err := hearing.NewAsked(model, given.Rules.Config.Parts, ref)
+	return &Given{given, asked}, err
+}
+
+// Listen says what is heard of a song that was played by the plan: its losses and what
+// overrides make of it, beside the song as given; and on how many voices nothing
+// would be, with these overrides. It is nil where nothing can be: no note is asked for,
+// or no voice is in service whose sound is known.
+func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*Listened, error) {
 	if len(played.Reference.Notes) == 0 || p.InService() == 0 {
 		return nil, nil
 	}
-	model, _ := p.Ear()
-	asked, err := hearing.NewAsked(model, p.Rules.Config.Parts, played.Reference)
+	given, err := p.Given(song, played.Reference)
 	if err != nil {
 		return nil, err
 	}
-	l := &Listened{}
-	if as := hearing.Of(p.Rules, played); b.Spend(asked.EachWork(as)) {
-		l.Heard = hearing.Hear(asked, as)
+	l := &Listened{Given: given}
+	as, err := given.Match(hearing.Run{Rules: p.Rules, Reference: played.Reference, Outcomes: played.Outcomes, Cuts: played.Cuts})
+	if err != nil {
+		return nil, err
 	}
+	if b.Spend(given.EachWork(as)) {
+		l.Heard = hearing.Hear(given.Asked, as)
+	}
+	model, _ := p.Ear()
 	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: b})
 	if err != nil {
 		return nil, err

@@ -51,7 +51,8 @@ type Fix struct {
 	Passes    int            // that an export is to be split into; 0 if it is not
 	Cost      Cost
 	After     study.Score
-	NoJack    int // voices in service whose pitch or gate has no jack then
+	Heard     *Ear // after it; nil where the budget was not enough to listen
+	NoJack    int  // voices in service whose pitch or gate has no jack then
 	family    int
 	order     int
 	notesOnly bool // in its family the notes count, not the tails
@@ -77,12 +78,25 @@ const (
 	Better
 )
 
-// Against compares a fix with how things are. It is better only where it is so
-// both by the score and as a player reads the figures, one after the other:
-// notes cut or dropped, seconds lost, tails cut, the loudest of these.
-func (f *Fix) Against(before *study.Score) Verdict {
-	v := Verdict(-cmp.Compare(f.After.Compare(before), 0))
-	if v == Better && asRead(&f.After, before) >= 0 {
+// Verdict compares a fix with how things are: by what is heard, where that is known
+// and differs, else by the score. By the score it is better only where it is so as a
+// player reads the figures too, one after the other: notes cut or dropped, seconds
+// lost, tails cut, the loudest of these. Nor is it better where less is heard, but more
+// notes are dropped, cut or shorter.
+func (l *List) Verdict(f *Fix) Verdict {
+	if l.Heard != nil && f.Heard != nil {
+		switch c := f.Heard.compare(l.Heard); {
+		case c > 0:
+			return Worse
+		case c < 0 && f.After.Endings[study.Dropped] <= l.Before.Endings[study.Dropped] &&
+			cmp.Or(cmp.Compare(f.After.Damaged(), l.Before.Damaged()), cmp.Compare(f.After.Lost, l.Before.Lost)) <= 0:
+			return Better
+		case c < 0:
+			return Same
+		}
+	}
+	v := Verdict(-cmp.Compare(f.After.Compare(&l.Before), 0))
+	if v == Better && asRead(&f.After, &l.Before) >= 0 {
 		return Same
 	}
 	return v
@@ -105,13 +119,32 @@ func saves(s *study.Score) int {
 	return 0
 }
 
-// rank orders fixes, the one to try first before the others.
-func rank(a, b *Fix) int {
-	return cmp.Or(
+// byEar tells whether fixes go by what is heard: not where nothing is as things are.
+func (l *List) byEar() bool { return l.Heard != nil && l.Heard.silence() < 2 }
+
+// compare orders fixes by what they leave.
+func (l *List) compare(a, b *Fix) int {
+	if l.byEar() && a.Heard != nil && b.Heard != nil {
+		if c := a.Heard.compare(b.Heard); c != 0 {
+			return c
+		}
+	}
+	return a.After.Compare(&b.After)
+}
+
+// rank orders fixes, the one to try first before the others: by how much is heard
+// then, and where that is alike by what they take.
+func (l *List) rank(a, b *Fix) int {
+	byEar := 0
+	if l.byEar() && a.Heard != nil && b.Heard != nil {
+		byEar = cmp.Or(cmp.Compare(b.Heard.silence(), a.Heard.silence()), cmp.Compare(a.Heard.tenths(l.Heard), b.Heard.tenths(l.Heard)),
+			cmp.Compare(a.Cost, b.Cost), cmp.Compare(len(a.Kinds), len(b.Kinds)))
+	}
+	return cmp.Or(byEar,
 		cmp.Compare(saves(&b.After), saves(&a.After)),
 		cmp.Compare(a.Cost, b.Cost),
 		cmp.Compare(len(a.Kinds), len(b.Kinds)),
-		a.After.Compare(&b.After),
+		l.compare(a, b),
 		cmp.Compare(a.order, b.order),
 	)
 }

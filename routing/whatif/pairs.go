@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 )
 
@@ -17,14 +18,23 @@ const mostPaired = 12
 func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all int)) {
 	pairs := s.pairs(l)
 	l.OfPairs = len(pairs)
-	pairs = s.affordable("pairs", pairs)
+	hear := l.Heard != nil
+	n := s.Budget.Prefix(len(pairs), func(i int) study.Work {
+		w := s.fixWork(&pairs[i])
+		if hear {
+			w += s.listenWork(pairs[i : i+1])
+		}
+		return w
+	})
+	s.cover("pairs", n, len(pairs))
+	pairs = pairs[:n]
 	// In small portions, so that what is done when time is up is a beginning of
 	// the list, whatever ran beside what.
 	const portion = 16
 	var found []Fix
 	for len(pairs) > 0 && ctx.Err() == nil {
 		n := min(portion, len(pairs))
-		done, err := s.try(ctx, slices.Clone(pairs[:n]), nil)
+		done, err := s.try(ctx, slices.Clone(pairs[:n]), hear, nil)
 		if err != nil {
 			break
 		}
@@ -35,21 +45,24 @@ func (s *Session) Pairs(ctx context.Context, l *List, progress func(done, all in
 		}
 	}
 	l.merge(found)
+	if err := s.count(ctx, l); err == nil {
+		l.settle()
+	}
 }
 
 // merge adds the pairs that are worth their trouble: better than how things
 // are, and than any remedy that costs no more, be it one or two.
 func (l *List) merge(found []Fix) {
-	slices.SortFunc(found, func(a, b Fix) int { return rank(&a, &b) })
+	slices.SortFunc(found, func(a, b Fix) int { return l.rank(&a, &b) })
 	for _, f := range found {
-		worthy := f.Against(&l.Before) == Better && !slices.ContainsFunc(l.Better, func(one Fix) bool {
-			return one.Cost <= f.Cost && one.After.Compare(&f.After) <= 0
+		worthy := l.Verdict(&f) == Better && !slices.ContainsFunc(l.Better, func(one Fix) bool {
+			return one.Cost <= f.Cost && l.compare(&one, &f) <= 0
 		})
 		if worthy {
 			l.Better = append(l.Better, f)
 		}
 	}
-	slices.SortFunc(l.Better, func(a, b Fix) int { return rank(&a, &b) })
+	l.order()
 }
 
 func (s *Session) pairs(l *List) []Fix {
@@ -85,7 +98,7 @@ func (s *Session) banksAndReleases(add func(a, b *Fix)) {
 		c.ownBanks(part)
 		banks := c.fixes
 		c.fixes = nil
-		c.release(part, func(text string) []string { return c.aim(part, text) })
+		c.release(part)
 		for i := range banks {
 			for j := range c.fixes {
 				add(&banks[i], &c.fixes[j])

@@ -1,6 +1,7 @@
 package whatif
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"sync/atomic"
@@ -8,6 +9,7 @@ import (
 
 	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/deal"
@@ -23,7 +25,8 @@ type Session struct {
 	given  study.Performance
 	ref    *study.Reference
 	before *study.Replay
-	all    []Fix // see candidates; nil until they are listed
+	all    []Fix       // see candidates; nil until they are listed
+	asked  *plan.Given // see Session.original
 
 	// Budget ends searches before all is tried; nil for none.
 	Budget *study.Budget
@@ -36,7 +39,9 @@ const UsualBudget = 10 * time.Second
 
 // Coverage is a search that the budget ended.
 type Coverage struct {
-	What      string // voices, parts, fixes, recordings, pairs, variations, drill, racks
+	// voices, parts, fixes, recordings, pairs, variations, drill, racks; of fixes also
+	// heard (as a whole) and heard losses (each by itself); weights (of notes, beside others)
+	What      string
 	Tried, Of int
 }
 
@@ -65,6 +70,13 @@ func New(rig *profiles.Rig, base plan.Overrides, song *midi.Song) (*Session, err
 	return s, err
 }
 
+// Limit gives the searches that follow a budget, out of which what was done before
+// them is paid.
+func (s *Session) Limit(d time.Duration) {
+	s.Budget = study.NewBudget(d)
+	s.Budget.Force(study.FirstWork(s.given))
+}
+
 // Before is the replay as things are.
 func (s *Session) Before() *study.Replay { return s.before }
 
@@ -80,6 +92,9 @@ func (s *Session) size(ctx context.Context, what string, r study.Rules, o study.
 	sizing, err := study.Size(ctx, r, s.given, o)
 	if err == nil {
 		s.cover(what, len(sizing.Points), sizing.Last)
+		if !hearing.Weighs(sizing.Reference) {
+			s.cover("weights", 0, len(sizing.Reference.Notes))
+		}
 	}
 	return sizing, err
 }
@@ -94,6 +109,7 @@ func (s *Session) SizePart(ctx context.Context, part int, o study.SizingOptions)
 // List is what was tried.
 type List struct {
 	Before study.Score
+	Heard  *Ear  // before; nil where the budget was not enough to listen to the fixes
 	Better []Fix // by rank, one of a family
 	Worse  []Fix // the worst of each family of which nothing helps, by score
 	Tried  int
@@ -112,38 +128,66 @@ func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List
 	}
 	fixes := slices.Clone(s.candidates())
 	l.Of = len(fixes)
-	if !s.Budget.Spend(s.FixesWork()) {
-		slices.SortStableFunc(fixes, s.promising)
-		fixes = s.affordable("fixes", fixes)
-	}
+	fixes, hear := s.afford(fixes)
 	l.Tried = len(fixes)
-	done, err := s.try(ctx, fixes, progress)
+	if hear {
+		heard, err := s.heardNow(false)
+		if err != nil {
+			return nil, err
+		}
+		l.Heard = heard
+	}
+	done, err := s.try(ctx, fixes, hear, progress)
 	if err != nil {
 		return nil, err
 	}
-	recorded, err := s.recorded()
+	recorded, err := s.recorded(hear)
 	if err != nil {
 		return nil, err
 	}
 	l.sort(append(done, recorded...))
+	if err := s.count(ctx, l); err != nil {
+		return nil, err
+	}
+	l.settle()
 	return l, nil
+}
+
+// afford takes as many fixes as the budget is enough for, the most promising; hear
+// tells whether it is enough to listen to each, which it is to all or none.
+func (s *Session) afford(fixes []Fix) (some []Fix, hear bool) {
+	play, listen := s.playWork(fixes), s.listenWork(fixes)
+	if s.Budget.Spend(play + listen) {
+		return fixes, listen > 0
+	}
+	if !s.Budget.Spend(play) {
+		slices.SortStableFunc(fixes, s.promising)
+		fixes = s.affordable("fixes", fixes)
+	}
+	if listen > 0 {
+		s.cover("heard", 0, len(fixes))
+	}
+	return fixes, false
 }
 
 // try plays the song with each of the remedies and returns those that could be
 // played: a remedy that the rig cannot follow is none.
-func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all int)) ([]Fix, error) {
+func (s *Session) try(ctx context.Context, fixes []Fix, hear bool, progress func(done, all int)) ([]Fix, error) {
 	played := make([]bool, len(fixes))
 	var done atomic.Int64
 	err := crew.Do(ctx, len(fixes), func(context.Context) func(int) error {
-		return func(i int) error {
-			p, score, err := s.play(fixes[i].Overrides)
-			if played[i] = err == nil; played[i] {
+		return func(i int) (err error) {
+			p, run, score, unplayed := s.perform(fixes[i].Overrides)
+			if played[i] = unplayed == nil; played[i] {
 				fixes[i].After, fixes[i].NoJack = score, len(p.WithoutJack())
+				if hear {
+					fixes[i].Heard, err = s.ear(false, run)
+				}
 			}
 			if n := done.Add(1); progress != nil {
 				progress(int(n), len(fixes))
 			}
-			return nil
+			return err
 		}
 	})
 	kept := fixes[:0]
@@ -159,7 +203,7 @@ func (s *Session) try(ctx context.Context, fixes []Fix, progress func(done, all 
 // it is damaged as things are and there are no more of them than anybody makes.
 // What they cost is that of all together. A rig whose voices nothing can be dealt
 // to is offered none.
-func (s *Session) recorded() ([]Fix, error) {
+func (s *Session) recorded(hear bool) ([]Fix, error) {
 	if s.before.Rig.Tally.Damaged() == 0 {
 		return nil, nil
 	}
@@ -179,14 +223,39 @@ func (s *Session) recorded() ([]Fix, error) {
 		return nil, err
 	}
 	f := Fix{NoJack: len(s.plan.WithoutJack()), Kinds: []Kind{Passes}, Each: make([]plan.Overrides, 1), Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
-	for _, pass := range split.Passes {
-		score, err := study.NewRehearsal(pass, study.NewReference(s.plan.Rules, pass)).Score(s.plan.Rules)
+	runs, err := s.passes(f.Passes)
+	if err != nil {
+		return nil, err
+	}
+	for i := range runs {
+		score := study.ScoreOf(runs[i].Outcomes)
+		f.After.Add(&score)
+	}
+	if hear {
+		f.Heard, err = s.ear(false, runs...)
+	}
+	return []Fix{f}, err
+}
+
+// passes plays so many recordings of the song.
+func (s *Session) passes(n int) ([]hearing.Run, error) {
+	var runs []hearing.Run
+	for _, pass := range study.InPasses(s.plan.Rules, s.given, s.ref, n) {
+		_, run, err := rehearse(s.plan.Rules, pass, study.NewReference(s.plan.Rules, pass))
 		if err != nil {
 			return nil, err
 		}
-		f.After.Add(&score)
+		runs = append(runs, run)
 	}
-	return []Fix{f}, nil
+	return runs, nil
+}
+
+// rehearse plays a song once.
+func rehearse(r study.Rules, given study.Performance, ref *study.Reference) (study.Score, hearing.Run, error) {
+	h := study.NewRehearsal(given, ref)
+	h.KeepTime()
+	score, err := h.Score(r)
+	return score, hearing.Run{Rules: r, Reference: ref, Outcomes: h.Outcomes(), Cuts: h.Cuts()}, err
 }
 
 // passesFamily is the family of recordings, apart from all others.
@@ -194,22 +263,25 @@ const passesFamily = 1 << 30
 
 // Play plays the song with overrides on top of those of the session.
 func (s *Session) Play(top plan.Overrides) (study.Score, error) {
-	_, score, err := s.play(top)
+	_, _, score, err := s.perform(top)
 	return score, err
 }
 
-func (s *Session) play(top plan.Overrides) (*plan.Plan, study.Score, error) {
-	p, err := plan.Draft(s.rig, s.base.With(top))
-	if err != nil {
-		return nil, study.Score{}, err
+// perform is Play, with what was played.
+func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, score study.Score, err error) {
+	if p, err = plan.Draft(s.rig, s.base.With(top)); err != nil {
+		return nil, run, score, err
 	}
 	given, ref := s.given, s.ref
-	if top.EditsSong() || len(top.SameKey) > 0 {
+	switch {
+	case top.EditsSong() || len(top.SameKey) > 0:
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
+	case !slices.Equal(p.Rules.Envelopes(), ref.Envelopes):
+		ref = study.NewReference(p.Rules, given)
 	}
-	score, err := study.NewRehearsal(given, ref).Score(p.Rules)
-	return p, score, err
+	score, run, err = rehearse(p.Rules, given, ref)
+	return p, run, score, err
 }
 
 // sort keeps of each family the mildest fix that helps as much as any, or the
@@ -220,37 +292,58 @@ func (l *List) sort(tried []Fix) {
 		families[f.family] = append(families[f.family], f)
 	}
 	for _, family := range families {
-		if best, ok := mildest(family, &l.Before); ok {
+		if best, ok := l.mildest(family); ok {
 			l.Better = append(l.Better, best)
 			continue
 		}
-		worst := slices.MaxFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
-		if worst.Against(&l.Before) == Worse {
+		worst := slices.MaxFunc(family, func(a, b Fix) int { return l.compare(&a, &b) })
+		if l.Verdict(&worst) == Worse {
 			l.Worse = append(l.Worse, worst)
 		}
 	}
-	slices.SortFunc(l.Better, func(a, b Fix) int { return rank(&a, &b) })
+	l.order()
 	l.Better = slices.CompactFunc(l.Better, func(a, b Fix) bool { return slices.Equal(a.Flags(), b.Flags()) })
-	slices.SortFunc(l.Worse, func(a, b Fix) int {
-		if c := b.After.Compare(&a.After); c != 0 {
-			return c
-		}
-		return a.order - b.order
-	})
+}
+
+// order puts both lists in order.
+func (l *List) order() {
+	slices.SortFunc(l.Better, func(a, b Fix) int { return l.rank(&a, &b) })
+	slices.SortFunc(l.Worse, func(a, b Fix) int { return cmp.Or(l.compare(&b, &a), a.order-b.order) })
+}
+
+// settle goes by the losses that were counted: a fix that leaves a missing start is
+// heard more than its sum says.
+func (l *List) settle() {
+	l.Better = slices.DeleteFunc(l.Better, func(f Fix) bool { return l.Verdict(&f) != Better })
+	l.Worse = slices.DeleteFunc(l.Worse, func(f Fix) bool { return l.Verdict(&f) != Worse })
+	l.order()
 }
 
 // mildest returns the first fix of a family, which stands in the order of what
-// it changes, that saves as many notes and tails as the best; ok is false where none helps.
-func mildest(family []Fix, before *study.Score) (best Fix, ok bool) {
-	family = slices.DeleteFunc(slices.Clone(family), func(f Fix) bool { return f.Against(before) != Better })
+// it changes, that helps as much as the best; ok is false where none helps.
+func (l *List) mildest(family []Fix) (best Fix, ok bool) {
+	family = slices.DeleteFunc(slices.Clone(family), func(f Fix) bool { return l.Verdict(&f) != Better })
 	if len(family) == 0 {
 		return best, false
 	}
-	best = slices.MinFunc(family, func(a, b Fix) int { return a.After.Compare(&b.After) })
+	best = slices.MinFunc(family, func(a, b Fix) int { return l.compare(&a, &b) })
 	for _, f := range family {
-		if f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts()) {
+		if l.asMuch(&f, &best) {
 			return f, true
 		}
 	}
 	return best, true
+}
+
+// asMuch tells whether a fix helps as much as the best of its family: by ear where
+// that is known and anything is heard now, else by the notes and tails that it saves.
+func (l *List) asMuch(f, best *Fix) bool {
+	if !l.byEar() || f.Heard == nil || best.Heard == nil {
+		return f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts())
+	}
+	enough := best.Heard.silence()
+	if f.notesOnly { // without a plain loss
+		enough = min(enough, 1)
+	}
+	return f.Heard.silence() >= enough && (enough > 0 || f.Heard.compare(best.Heard) == 0)
 }

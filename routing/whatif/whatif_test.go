@@ -59,7 +59,7 @@ func find(fixes []Fix, flags string) *Fix {
 func TestFixesAreWhatReplaysSay(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
 	for _, voices := range []string{"19", "12", "8"} {
-		base := plan.Overrides{Voices: []string{voices}}
+		base := plan.MustParse("--voices", voices)
 		s := session(t, rig, base)
 		l := list(t, s)
 		s.Pairs(context.Background(), l, nil)
@@ -75,25 +75,71 @@ func TestFixesAreWhatReplaysSay(t *testing.T) {
 			r, err := p.Replay(song)
 			require.NoError(t, err)
 			require.Equal(t, r.Rig.Tally.Score, f.After, "%v", f.Overrides.Flags())
+			heard, err := p.Listen(song, r, nil)
+			require.NoError(t, err)
+			require.Equal(t, heard.Heard.Whole, f.Heard.Verdict, "%v", f.Overrides.Flags())
 		}
 		for _, f := range l.Better {
-			require.Equal(t, Better, f.Against(&l.Before))
+			require.Equal(t, Better, l.Verdict(&f))
 		}
 		for _, f := range l.Worse {
-			require.Equal(t, Worse, f.Against(&l.Before))
+			require.Equal(t, Worse, l.Verdict(&f))
 		}
 	}
 }
 
-// At 1.2 s the audible peak is 19 (cmd/demosong), so with that release the 19
-// voices in service lose nothing. 24 do at 2.4 s.
+// The 19 voices in service leave nothing to hear, so what is left to save are tails:
+// 24 voices cut none (cmd/demosong). At 1.2 s the audible peak is 19, so with that
+// release they lose none either; but every tail is shorter then, which is heard.
 func TestDemoFixes(t *testing.T) {
 	l := list(t, session(t, demoRig(t), plan.Overrides{}))
-	require.Equal(t, "--release 1.2 s", strings.Join(l.Better[0].Overrides.Flags(), " "))
+	require.Zero(t, l.Heard.Losses)
+	require.Equal(t, "--more 5", strings.Join(l.Better[0].Overrides.Flags(), " "))
 	require.Equal(t, []int{0, 0}, []int{l.Better[0].After.Damaged(), l.Better[0].After.TailCuts()})
-	more := find(l.Better, "--more 5")
-	require.NotNil(t, more)
-	require.Zero(t, more.After.TailCuts())
+	require.False(t, slices.ContainsFunc(l.Better, func(f Fix) bool { return f.Kinds[0] == Release }))
+	worse := l.Worse[slices.IndexFunc(l.Worse, func(f Fix) bool { return f.Kinds[0] == Release })]
+	require.Positive(t, worse.Heard.Plainly)
+	require.LessOrEqual(t, worse.After.TailCuts(), l.Before.TailCuts())
+}
+
+// On 10 voices 16 is enough to leave nothing to hear and 14 nothing plain, as the
+// demand says (see package hearing); of those that leave nothing the one that takes
+// less effort comes first, and of the rest what saves most.
+func TestFixesByEar(t *testing.T) {
+	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: plan.All(10)}))
+	var flags []string
+	for _, f := range l.Better[:3] {
+		flags = append(flags, strings.Join(f.Flags(), " "))
+	}
+	require.Equal(t, []string{"--passes 2", "--voices 16", "--voices 14"}, flags)
+	require.Zero(t, l.Better[1].Heard.Losses)
+	require.Zero(t, l.Better[2].Heard.Plainly)
+	require.Positive(t, l.Better[2].Heard.Losses)
+	for i, f := range l.Better {
+		require.True(t, f.Heard.Counted)
+		require.Negative(t, l.compare(&f, &Fix{After: l.Before, Heard: l.Heard}), f.Flags())
+		if i > 0 {
+			require.LessOrEqual(t, l.Better[i-1].Heard.tenths(l.Heard), f.Heard.tenths(l.Heard))
+		}
+	}
+}
+
+// What an edit takes away is heard, though it damages no note: doubled octaves that
+// are dropped, a pedal that is lifted earlier, notes that end where the next begins.
+func TestEditsAreHeardAgainstTheSongAsGiven(t *testing.T) {
+	rig, song := demoRig(t), demoSong(t)
+	for _, o := range []plan.Overrides{plan.MustParse("--doubles", "drop"), plan.MustParse("--lift", "1 s"), plan.MustParse("--trim", "5 s")} {
+		p, err := plan.Build(rig, o)
+		require.NoError(t, err)
+		if given := p.Performance(song); slices.Equal(given.Steps, session(t, rig, plan.Overrides{}).given.Steps) {
+			continue // nothing of the kind is in the song
+		}
+		r, err := p.Replay(song)
+		require.NoError(t, err)
+		l, err := p.Listen(song, r, nil)
+		require.NoError(t, err)
+		require.Positive(t, l.Heard.Whole.Losses, "%v", o)
+	}
 }
 
 // Trimming the pad's overlap makes an 8-voice pad worse. The list
@@ -117,7 +163,7 @@ parts: {pad: {channel: 1}}
 // The held peak is 13 (cmd/demosong), so 12 voices take two recordings, and damage
 // nothing then.
 func TestRecordings(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	f := find(l.Better, "--passes 2")
 	require.NotNil(t, f)
@@ -152,8 +198,69 @@ func TestRank(t *testing.T) {
 	}
 	for i := range order {
 		for j := range order {
-			require.Equal(t, i < j, rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
+			require.Equal(t, i < j, new(List).rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
 		}
+	}
+}
+
+// heard is an ear that is told so much, by tenths of 10 dB·s.
+func heard(loud float64, plain bool) *Ear {
+	e := &Ear{Counted: true}
+	e.Loud = loud
+	if loud > 0 {
+		e.Measure.Faint = time.Second
+	}
+	if plain {
+		e.Measure.Plain = time.Second
+	}
+	return e
+}
+
+// By ear: nothing heard, then nothing plain, each the cheapest first; then by tenths of
+// what is heard now. A little less does not go before a setting.
+func TestRankByEar(t *testing.T) {
+	l := &List{Heard: heard(10, true)}
+	order := []Fix{
+		{Kinds: []Kind{Pick}, Cost: Setting, Heard: heard(0, false)},
+		{Kinds: []Kind{Voices}, Cost: Buying, Heard: heard(0, false)},
+		{Kinds: []Kind{Steal}, Cost: Export, Heard: heard(3, false)},
+		{Kinds: []Kind{Voices}, Cost: Buying, Heard: heard(2, false)},
+		{Kinds: []Kind{Steal}, Cost: Export, Heard: heard(4.2, true)},
+		{Kinds: []Kind{Pick}, Cost: Setting, Heard: heard(5.9, true)},
+		{Kinds: []Kind{Pick, Steal}, Cost: Setting, Heard: heard(5.2, true)},
+		{Kinds: []Kind{Release}, Cost: Knobs, Heard: heard(5.1, true)},
+	}
+	for i := range order {
+		for j := range order {
+			require.Equal(t, i < j, l.rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
+		}
+	}
+}
+
+// A fix is no better where it is heard more, and no better either where it is heard
+// less but drops or cuts more; where both are heard alike the score decides.
+func TestVerdictByEar(t *testing.T) {
+	cuts := func(held, dropped int) (s study.Score) {
+		s.Endings[study.HeldCut], s.Endings[study.Dropped] = held, dropped
+		return s
+	}
+	l := &List{Before: cuts(4, 1), Heard: heard(10, true)}
+	for _, c := range []struct {
+		name  string
+		after study.Score
+		heard *Ear
+		want  Verdict
+	}{
+		{"heard less", cuts(4, 1), heard(9, true), Better},
+		{"not told apart", cuts(4, 1), heard(10.01, true), Same},
+		{"heard more, cut less", cuts(2, 0), heard(11, true), Worse},
+		{"heard less, cut more", cuts(6, 1), heard(9, true), Same},
+		{"heard less, dropped more", cuts(2, 2), heard(9, true), Same},
+		{"heard alike, cut less", cuts(3, 1), heard(10, true), Better},
+		{"heard alike, cut more", cuts(5, 1), heard(10, true), Worse},
+		{"not listened to", cuts(3, 1), nil, Better},
+	} {
+		require.Equal(t, c.want, l.Verdict(&Fix{After: c.after, Heard: c.heard}), c.name)
 	}
 }
 
@@ -166,11 +273,11 @@ func TestMildest(t *testing.T) {
 	}
 	before := score(9, 5)
 	family := []Fix{{After: score(9, 6)}, {After: score(3, 6)}, {After: score(4, 3), order: 1}, {After: score(4, 2), order: 2}}
-	best, ok := mildest(family, &before)
+	best, ok := (&List{Before: before}).mildest(family)
 	require.True(t, ok)
 	require.Equal(t, 1, best.order)
 	before = score(4, 1)
-	_, ok = mildest(family, &before)
+	_, ok = (&List{Before: before}).mildest(family)
 	require.False(t, ok)
 }
 
@@ -202,13 +309,13 @@ func TestVary(t *testing.T) {
 func TestDrill(t *testing.T) {
 	rig := demoRig(t)
 	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // L1 tracks the bass alone
-	s := session(t, rig, plan.Overrides{Voices: []string{"12"}})
+	s := session(t, rig, plan.Overrides{Voices: plan.All(12)})
 	all, err := s.Drill(context.Background())
 	require.NoError(t, err)
 	require.Len(t, all, 12)
 	best := slices.MinFunc(all, func(a, b Absence) int { return cmp.Compare(a.After.Lost, b.After.Lost) })
 	require.Equal(t, 4, best.Voice)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Without: []string{"K1"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: plan.All(11), Without: []string{"K1"}})
 	require.NoError(t, err)
 	r, err := p.Replay(demoSong(t))
 	require.NoError(t, err)
@@ -231,7 +338,7 @@ func TestRacks(t *testing.T) {
 
 // A search that is stopped keeps what it has and says how far it came.
 func TestPairsThatAreStopped(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	singles := len(l.Better)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -245,22 +352,26 @@ func TestPairsThatAreStopped(t *testing.T) {
 }
 
 func TestNothingToFix(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Release: []string{"0.5 s"}}))
+	l := list(t, session(t, demoRig(t), plan.MustParse("--release", "0.5 s")))
 	require.Zero(t, l.Tried)
 	require.Empty(t, l.Better)
 }
 
 func TestTwoDigits(t *testing.T) {
-	for d, want := range map[time.Duration]string{9 * time.Millisecond: "", 10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
-		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1.0 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
-		require.Equal(t, want, twoDigits(d), "%v", d)
+	_, ok := twoDigits(9 * time.Millisecond)
+	require.False(t, ok)
+	for d, want := range map[time.Duration]string{10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
+		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
+		got, ok := twoDigits(d)
+		require.True(t, ok)
+		require.Equal(t, want, plan.TypedTime(got), "%v", d)
 	}
 }
 
 // Of two remedies at once each keeps what it changes, also where both are of one
 // kind.
 func TestPairsKeepEach(t *testing.T) {
-	pad, bass := plan.Overrides{Release: []string{"pad=1 s"}}, plan.Overrides{Release: []string{"bass=2 s"}}
+	pad, bass := plan.MustParse("--release", "pad=1 s"), plan.MustParse("--release", "bass=2 s")
 	of := func(o plan.Overrides) Fix {
 		return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/routing/plan"
 )
 
 // draftWork is what it takes to make a plan, for each voice of the rig.
@@ -20,19 +21,50 @@ func (s *Session) fixWork(f *Fix) study.Work {
 	if f.Overrides.EditsSong() || len(f.Overrides.SameKey) > 0 {
 		w += study.RunWork(s.given, 0)
 	}
-	if slices.Contains(f.Overrides.Steal, alloc.StealLeastAudible.String()) {
+	if slices.ContainsFunc(f.Overrides.Steal, func(v plan.For[alloc.StealRule]) bool { return v.Value == alloc.StealLeastAudible }) {
 		w += s.ref.PlanWork(s.before.Rig.Voices)
 	}
 	return w
 }
 
-// FixesWork is what it takes to try every remedy.
-func (s *Session) FixesWork() (w study.Work) {
+// FixesWork is what it takes to try every remedy and to listen to each.
+func (s *Session) FixesWork() study.Work {
 	fixes := s.candidates()
+	return s.playWork(fixes) + s.listenWork(fixes)
+}
+
+func (s *Session) playWork(fixes []Fix) (w study.Work) {
 	for i := range fixes {
 		w += s.fixWork(&fixes[i])
 	}
 	return w
+}
+
+// listenWork is what it takes to listen to fixes, and to how things are; 0 where
+// nothing can be heard. A song that is played otherwise than asked differs all over.
+func (s *Session) listenWork(fixes []Fix) study.Work {
+	given, err := s.original()
+	if err != nil || !s.listens() {
+		return 0
+	}
+	one := given.Work()
+	w := one
+	for i := range fixes {
+		if o := &fixes[i].Overrides; o.EditsSong() || len(o.Release)+len(o.Unison) > 0 {
+			w += one
+		}
+		w += one
+	}
+	return w
+}
+
+// countWork is what it takes to judge the losses of a fix by themselves.
+func (s *Session) countWork() study.Work {
+	given, err := s.original()
+	if err != nil {
+		return 0
+	}
+	return 6 * given.Work()
 }
 
 // affordable are as many of the first as the budget is enough for.

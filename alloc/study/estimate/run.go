@@ -13,7 +13,9 @@ import (
 type Options struct {
 	Seed   uint64
 	Length time.Duration // of the notes that count: at least [Model.ShortestRun]
-	Voices int           // that the curve reaches at least
+	Voices int           // of the rig, which the curve reaches at least
+	// Budget ends the runs, not the theory, as [study.SizingOptions] has it.
+	Budget *study.Budget
 	// Progress is told how many of all runs are over, as [study.SizingOptions]
 	// has it.
 	Progress func(done, all int)
@@ -31,7 +33,7 @@ type Estimate struct {
 	// Little is notes a second times mean length, Mean the mean number of notes
 	// that sounded, of the whole run: from the first note to the last lift.
 	Little, Mean float64
-	Points       []Point // Points[i] is that of i+1 voices
+	Points       []Point // by voices: those of Sizing
 	Needs        []Need  // by Levels
 	Sizing       *study.Sizing
 }
@@ -89,9 +91,10 @@ func (m *Model) Run(ctx context.Context, o Options) (*Estimate, error) {
 	e := &Estimate{Model: m, Options: o, Margin: m.margin(), Notes: song.NoteOns, Restruck: restruck, Batches: batches}
 	watch := &watcher{from: e.Margin, batch: o.Length / batches}
 	given := study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()}
+	o.Budget.Force(study.FirstWork(given))
 	var err error
 	e.Sizing, err = study.Size(ctx, m.rules, given, study.SizingOptions{
-		Rulesets: ways, Voices: max(o.Voices, m.reach()), Progress: o.Progress, Watch: watch.see,
+		Rulesets: ways, Voices: o.Voices, Also: m.telling(), Budget: o.Budget, Seek: watch.seek(), Progress: o.Progress, Watch: watch.see,
 	})
 	if err != nil {
 		return nil, err
@@ -101,18 +104,24 @@ func (m *Model) Run(ctx context.Context, o Options) (*Estimate, error) {
 	return e, nil
 }
 
-// reach is how many voices the last level wants by theory, and two more.
-func (m *Model) reach() int {
+// telling are the numbers of voices that the levels want by theory, and two more
+// than the most.
+func (m *Model) telling() (list []int) {
 	most := int(m.All.AudibleVoices) + 16
 	for ; most < alloc.MaxVoices; most *= 2 {
-		list := m.Theory(most)
-		last := list[most-1]
-		level := Levels[len(Levels)-1]
-		if last.Tails <= level && last.Refused <= level {
-			return 2 + max(m.needed(level, func(t *Theory) float64 { return t.Tails }, list), m.needed(level, func(t *Theory) float64 { return t.Refused }, list))
+		all := m.Theory(most)
+		last, level := all[most-1], Levels[len(Levels)-1]
+		if last.Tails > level || last.Refused > level {
+			continue
 		}
+		for _, level := range Levels {
+			for _, share := range []func(*Theory) float64{chords, tails, refused} {
+				list = append(list, max(1, m.needed(level, share, all)))
+			}
+		}
+		return append(list, 2+max(m.needed(level, tails, all), m.needed(level, refused, all)))
 	}
-	return alloc.MaxVoices
+	return []int{alloc.MaxVoices}
 }
 
 // batches is over how many stretches of time the error is taken.
@@ -155,20 +164,17 @@ func (e *Estimate) mustDamage(voices int) float64 {
 }
 
 func (e *Estimate) points(w *watcher) {
-	list := e.Model.Theory(len(e.Sizing.Points))
-	e.Points = make([]Point, len(list))
-	for i, t := range list {
-		e.Points[i] = Point{Voices: i + 1, Theory: t, MustDamage: e.mustDamage(i + 1),
-			Refusing: w.played(i+1, 0), Oldest: w.played(i+1, 1), Own: w.played(i+1, len(ways))}
+	list := e.Model.Theory(e.Sizing.Last)
+	for i := range e.Sizing.Points {
+		v := e.Sizing.Points[i].Voices
+		e.Points = append(e.Points, Point{Voices: v, Theory: list[v-1], MustDamage: e.mustDamage(v),
+			Refusing: w.played(v, 0), Oldest: w.played(v, 1), Own: w.played(v, len(ways))})
 	}
-	if len(e.Points) > 0 {
-		e.Counted = e.Points[0].Own.Score.Notes
-	}
-	for _, level := range Levels {
+	e.Counted = e.Points[0].Own.Score.Notes
+	for i, level := range Levels {
 		need := func(share func(*Theory) float64) int { return e.Model.needed(level, share, list) }
-		own, _ := e.Sizing.From(func(at *study.SizePoint) bool { return e.Points[at.Voices-1].Own.Share <= level })
+		own, _ := e.Sizing.From(w.seek()[i])
 		e.Needs = append(e.Needs, Need{AtMost: level, Own: own,
-			Refused: need(func(t *Theory) float64 { return t.Refused }), Poisson: need(func(t *Theory) float64 { return t.Poisson }),
-			Chords: need(func(t *Theory) float64 { return t.Chords }), Tails: need(func(t *Theory) float64 { return t.Tails })})
+			Refused: need(refused), Poisson: need(func(t *Theory) float64 { return t.Poisson }), Chords: need(chords), Tails: need(tails)})
 	}
 }

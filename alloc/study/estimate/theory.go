@@ -12,6 +12,10 @@ type Theory struct {
 	AboveHeld, AboveGated, AboveAudible float64 // more voices are wanted
 }
 
+func refused(t *Theory) float64 { return t.Refused }
+func chords(t *Theory) float64  { return t.Chords }
+func tails(t *Theory) float64   { return t.Tails }
+
 // theorist holds what does not change from one number of voices to the next.
 type theorist struct {
 	singles, chords, tails *finders

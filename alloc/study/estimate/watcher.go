@@ -43,6 +43,16 @@ func (w *watcher) after(ref *study.Reference, batch int) int {
 	return sort.Search(len(ref.Notes), func(i int) bool { return ref.Notes[i].Start >= start })
 }
 
+// seek tells of each level which numbers of voices keep it as played, by the rules
+// of the parts.
+func (w *watcher) seek() []func(*study.SizePoint) bool {
+	list := make([]func(*study.SizePoint) bool, len(Levels))
+	for i, level := range Levels {
+		list[i] = func(at *study.SizePoint) bool { return w.played(at.Voices, len(ways)).Share <= level }
+	}
+	return list
+}
+
 func (w *watcher) played(voices, way int) Played {
 	scores := w.runs[run{voices, way}]
 	var p Played

@@ -97,13 +97,13 @@ func (a *Asked) note(i int) {
 		c.stop = n.End
 	}
 	c.end()
-	a.notes[i] = asked{contour: c, start: n.Start, voices: a.voices(n.Part), stops: -1, further: -1}
+	a.notes[i] = asked{contour: c, start: n.Start, voices: voicesOf(&a.parts[n.Part]), stops: -1, further: -1}
 }
 
-// voices is how many a note of a part should have.
-func (a *Asked) voices(part int) float64 {
-	if u := &a.parts[part].Unison; u.WhenShort != alloc.Elastic {
-		return float64(max(1, u.Voices))
+// voicesOf is how many voices a note of a part should have.
+func voicesOf(p *alloc.Part) float64 {
+	if p.Unison.WhenShort != alloc.Elastic {
+		return float64(max(1, p.Unison.Voices))
 	}
 	return 1
 }
@@ -195,6 +195,8 @@ func (w *walk) to(t time.Duration, m *mix) {
 			m.leave(&m.asked, &n.contour, n.ending(), n.voices)
 			if n.phase(at) == fading {
 				m.enter(&m.asked, &n.contour, fading, n.voices)
+			} else {
+				m.taken++
 			}
 		}
 		for ; w.full < len(w.fulls) && w.notes[w.fulls[w.full]].full == at; w.full++ {
@@ -224,6 +226,7 @@ func (w *walk) begin(n *asked, m *mix) {
 		old := &w.notes[at]
 		if old.stop > old.low && old.Release > 0 {
 			m.leave(&m.asked, &old.contour, fading, old.voices)
+			m.taken++
 		}
 	}
 	m.enter(&m.asked, &n.contour, n.phase(n.start), n.voices)

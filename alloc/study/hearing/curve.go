@@ -43,7 +43,7 @@ func NewCurve(s Song) (*Curve, error) {
 	}
 	c := &Curve{Song: s, Asked: a, played: map[int]Verdict{}}
 	c.ready.New = func() any {
-		return &hand{c.rehearsal(), a.listener(false)}
+		return &hand{c.rehearsal(), a.listener(Played{}, false)}
 	}
 	return c, nil
 }
@@ -99,7 +99,7 @@ func (c *Curve) On(voices int) (Verdict, error) {
 	if _, err := h.Score(rules); err != nil {
 		return Verdict{}, err
 	}
-	v := h.verdict(h.whole(Played{rules, h.Outcomes(), h.Cuts()}))
+	v := h.verdict(h.whole(Played{Rules: rules, Outcomes: h.Outcomes(), Cuts: h.Cuts()}))
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
 	c.played[voices] = v
@@ -117,7 +117,7 @@ func (c *Curve) Each(voices int) (Verdict, error) {
 	if _, err := h.Score(rules); err != nil {
 		return Verdict{}, err
 	}
-	played := Played{rules, h.Outcomes(), h.Cuts()}
+	played := Played{Rules: rules, Outcomes: h.Outcomes(), Cuts: h.Cuts()}
 	if err := c.spend(c.Asked.EachWork(played)); err != nil {
 		return Verdict{}, err
 	}
@@ -168,7 +168,7 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 				if _, err := rehearsal.Score(rules); err != nil {
 					return err
 				}
-				all[i].gather(Played{rules, rehearsal.Outcomes(), rehearsal.Cuts()})
+				all[i].gather(Played{Rules: rules, Outcomes: rehearsal.Outcomes(), Cuts: rehearsal.Cuts()})
 				all[i].all = all[i].all[:0]
 			}
 			listen(all[:len(voices)])

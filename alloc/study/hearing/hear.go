@@ -32,7 +32,10 @@ type Verdict struct {
 // Loss is what is wrong with a note, judged by itself: what was played, and the
 // same with this one thing put right.
 type Loss struct {
-	Note   alloc.NoteID
+	Note alloc.NoteID // of what is asked
+	// Played is the note in the reference of the run that it is of; NoNote where it
+	// was left out. See Asked.Match.
+	Played alloc.NoteID
 	What   What
 	Starts bool // the note's start is missing or wrong, not its end
 	// Heard is false below what the ear takes; then Worst is left at 0.
@@ -54,7 +57,7 @@ type Moment struct {
 
 // Hear says what is heard of a song that was played.
 func Hear(a *Asked, p Played) *Heard {
-	l := a.listener(len(a.parts) > 1)
+	l := a.listener(p, len(a.parts) > 1)
 	l.each = true
 	l.gather(p)
 	l.pass()
@@ -77,7 +80,7 @@ func Hear(a *Asked, p Played) *Heard {
 
 // Whole is what Hear says of the whole song, but for the losses by themselves: it
 // takes a fraction of the time.
-func Whole(a *Asked, p Played) Verdict { return a.verdict(a.listener(false).whole(p)) }
+func Whole(a *Asked, p Played) Verdict { return a.verdict(a.listener(p, false).whole(p)) }
 
 // verdict adds the shares.
 func (a *Asked) verdict(m Measure) Verdict {
@@ -111,7 +114,7 @@ func (h *Heard) list(l *listener, p Played) {
 	for i := range l.losses {
 		y := &l.losses[i]
 		n := &l.notes[y.note]
-		x := Loss{Note: alloc.NoteID(y.note), What: y.what, Starts: y.what == WrongPitch || y.from < n.start+p.Rules.Config.MinGate}
+		x := Loss{Note: alloc.NoteID(y.note), Played: p.own(y.note), What: y.what, Starts: y.what == WrongPitch || y.from < n.start+p.Rules.Config.MinGate}
 		if x.Heard = y.heard.Worst >= ear.Faint; x.Heard {
 			x.Measure, x.Plain, x.Rank = y.heard.Measure, y.heard.Worst >= ear.Plain, y.heard.Loud
 			if x.Starts && y.what != WrongPitch {
@@ -121,6 +124,14 @@ func (h *Heard) list(l *listener, p Played) {
 		h.Losses[i] = x
 		h.count(x, &h.Parts[l.Reference.Notes[y.note].Part])
 	}
+}
+
+// own is a note in the reference of the run that it is of.
+func (p *Played) own(note int32) alloc.NoteID {
+	if p.otherwise == nil {
+		return alloc.NoteID(note)
+	}
+	return p.otherwise.notes[note].own
 }
 
 // missingStart is for how many seconds a missing start counts at least.

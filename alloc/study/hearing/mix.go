@@ -1,6 +1,9 @@
 package hearing
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // pile is what some notes excite in sum: a row for each rate, in units that
 // shrink with the clock of its mix.
@@ -25,6 +28,7 @@ type mix struct {
 	now   time.Duration
 	asked pile
 	lost  []pile
+	taken int // how often anything of asked has ended at once, without a tail
 }
 
 // clock is the scale of a rate.
@@ -192,14 +196,23 @@ func (m *mix) sum(p *pile, to *row) {
 	}
 }
 
-// loudest is the largest of a pile's sums over the noise inside the ear, in
-// amount; that of the time looked at.
+// loudest is the largest of a pile's rows over the noise inside the ear, in amount,
+// summed as if none made up for another: what does now will not when one has faded.
+// It is that of the time looked at.
 func (m *mix) loudest(p *pile) float64 {
 	var all row
-	m.sum(p, &all)
+	for r, live := range p.live {
+		if !live {
+			continue
+		}
+		k, from := m.mid[r], &p.rows[r]
+		for b := range all {
+			all[b] += math.Abs(float64(k * from[b]))
+		}
+	}
 	most := 0.0
 	for b := range all {
-		most = max(most, all[b]/theEar.noise[b], -all[b]/theEar.noise[b])
+		most = max(most, all[b]/theEar.noise[b])
 	}
 	return most
 }

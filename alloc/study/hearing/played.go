@@ -16,10 +16,14 @@ type Played struct {
 	Rules    study.Rules
 	Outcomes []study.Outcome // by alloc.NoteID
 	Cuts     []study.Cut
+
+	otherwise *otherwise // than asked; nil where it was to be played as that: see Asked.Match
 }
 
 // Of returns what a replay tells.
-func Of(r study.Rules, p *study.Replay) Played { return Played{r, p.Outcomes, p.Cuts} }
+func Of(r study.Rules, p *study.Replay) Played {
+	return Played{Rules: r, Outcomes: p.Outcomes, Cuts: p.Cuts}
+}
 
 // What says what is wrong with a note.
 type What uint8
@@ -31,6 +35,8 @@ const (
 	Thinned                // it began with fewer voices than its unison has
 	Cut                    // it lost a voice, or its tail did
 	WrongPitch             // by half a semitone or more
+	LeftOut                // nobody was to play it
+	Altered                // it was to be played otherwise: shorter, with another release or unison
 )
 
 // wrongFrom is from how many cents on a pitch is judged as a wrong one.
@@ -76,6 +82,9 @@ func (l *listener) gather(p Played) {
 	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
+	if p.otherwise != nil {
+		l.altered = make([]int32, len(l.notes))
+	}
 	for i := range p.Cuts {
 		l.cut[p.Cuts[i].Note] = -1
 	}
@@ -102,6 +111,15 @@ func (l *listener) sortEvents() {
 
 // note lists what is missing of a note from its start, and what it has too much.
 func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
+	contour, voices := &n.contour, n.voices
+	if p.otherwise != nil {
+		if x := &p.otherwise.notes[i]; x.out {
+			l.leaveOut(i, n)
+			return
+		} else if x.from < never || x.voices != n.voices {
+			contour, voices = &x.contour, x.voices
+		}
+	}
 	if o.Ending == study.Dropped {
 		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices, note: i}, Gone)
 		return
@@ -109,45 +127,56 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	if o.Voice == alloc.NoVoice {
 		return // struck again at once
 	}
-	got := n.voices
-	if l.parts[l.Reference.Notes[i].Part].Unison.WhenShort != alloc.Elastic {
+	got := voices
+	if !l.elastic(alloc.NoteID(i)) {
 		got = min(got, float64(o.Voices))
 	}
-	if got < n.voices {
-		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices - got, note: i}, Thinned)
+	if got < voices {
+		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: voices - got, note: i}, Thinned)
 	}
 	begins := min(n.start+o.Late, n.stop)
 	if o.Late > 0 {
 		l.miss(piece{contour: &n.contour, from: n.start, to: begins, voices: got, note: i}, Late)
 	}
-	if ends := begins + p.Rules.Config.MinGate; ends > n.low && l.cut[i] == 0 {
-		l.tooLong(i, n, begins, ends, got)
+	if contour != &n.contour {
+		l.alter(i, n, &p.otherwise.notes[i], got, begins)
+	}
+	if ends := begins + p.Rules.Config.MinGate; ends > contour.low && l.cut[i] == 0 {
+		l.tooLong(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i, loss: -1}, begins-n.start, ends)
 	}
 	if l.each && math.Abs(o.Missed) >= wrongFrom {
-		to := n.stop
-		if o.Ending >= study.BornCut {
-			to = o.At
-		}
-		before := len(l.losses)
-		l.miss(piece{contour: &n.contour, from: begins, to: to, note: i}, WrongPitch)
-		for k := before; k < len(l.losses); k++ {
-			l.losses[k].cents = o.Missed
-		}
+		l.wrongPitch(piece{contour: contour, from: begins, to: n.stop, note: i}, o)
+	}
+}
+
+// elastic tells whether the notes of a part share its voices among them.
+func (l *listener) elastic(note alloc.NoteID) bool {
+	return l.parts[l.Reference.Notes[note].Part].Unison.WhenShort == alloc.Elastic
+}
+
+func (l *listener) wrongPitch(x piece, o *study.Outcome) {
+	if o.Ending >= study.BornCut {
+		x.to = o.At
+	}
+	before := len(l.losses)
+	l.miss(x, WrongPitch)
+	for k := before; k < len(l.losses); k++ {
+		l.losses[k].cents = o.Missed
 	}
 }
 
 // tooLong lets a gate that opened late stay high until its shortest time is over:
-// the note as it was played sounds, and the one that was asked for does not. Of a
+// the note as it was played sounds, and the one of the piece does not. Of a
 // note that loses a voice such milliseconds are left out.
-func (l *listener) tooLong(i int32, n *asked, begins, ends time.Duration, voices float64) {
-	from := max(n.low, begins)
-	late := n.contour
-	late.full, late.low = n.full+begins-n.start, ends
-	late.end()
-	l.contours = append(l.contours, late)
-	l.add(piece{contour: &n.contour, from: from, to: n.stop, voices: voices, note: i, loss: -1})
-	l.add(piece{contour: &l.contours[len(l.contours)-1], from: from, to: n.stop, voices: -voices, note: i, loss: -1})
-	l.changes = append(l.changes, from, min(late.full, ends), ends)
+func (l *listener) tooLong(x piece, late, ends time.Duration) {
+	y := *x.contour
+	y.full, y.low = y.full+late, ends
+	y.end()
+	l.contours = append(l.contours, y)
+	l.add(x)
+	x.contour, x.voices = &l.contours[len(l.contours)-1], -x.voices
+	l.add(x)
+	l.changes = append(l.changes, x.from, min(y.full, ends), ends)
 }
 
 // takeAway lists what a note has lost with a voice.
@@ -157,13 +186,18 @@ func (l *listener) takeAway(p Played, c *study.Cut) {
 		return
 	}
 	voices := 1.0
-	if l.parts[l.Reference.Notes[c.Note].Part].Unison.WhenShort == alloc.Elastic {
+	if l.elastic(c.Note) {
 		if c.Left > 0 {
 			return // its voices are shared out anew: so it is played
 		}
 		voices = 1 / float64(max(1, o.Fewest))
 	}
 	x := piece{contour: &n.contour, from: max(c.At, min(n.start+o.Late, n.stop)), to: n.stop, voices: voices, note: int32(c.Note)}
+	if p.otherwise != nil {
+		if l.altered[c.Note] > 0 || !l.each {
+			l.swap(x.note, n, &p.otherwise.notes[c.Note], -voices, x.from)
+		}
+	}
 	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
 		x.loss = before - 1
 		l.losses[x.loss].pieces++

@@ -34,7 +34,7 @@ func (a *Asked) stepsWork(d time.Duration) study.Work {
 // EachWork is what [Hear] takes at most: both passes, and the time that each loss
 // lasts.
 func (a *Asked) EachWork(p Played) study.Work {
-	l := a.listener(false)
+	l := a.listener(p, false)
 	l.each = true
 	l.gather(p)
 	w := 3 * a.Work()

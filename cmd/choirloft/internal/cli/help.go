@@ -20,7 +20,7 @@ var groups = []struct {
 	title    string
 	commands []string
 }{
-	{"A song on your rack", []string{"new", "check", "replay", "size"}},
+	{"A song on your rack", []string{"new", "check", "replay", "size", "listen"}},
 	{"At the rack", []string{"map", "tune", "repatch", "write", "live"}},
 	{"Besides", []string{"serve", "completion", "help"}},
 }

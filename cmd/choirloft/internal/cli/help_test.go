@@ -57,7 +57,7 @@ func TestHelpNamesYes(t *testing.T) {
 			limited++
 		}
 	}
-	require.Equal(t, 7, limited, "check, map, repatch, replay, size, tune and write")
+	require.Equal(t, 8, limited, "check, listen, map, repatch, replay, size, tune and write")
 }
 
 // Every topic is printed by its name, for the width there is; one with the name of a
@@ -209,7 +209,7 @@ func TestTopicExamples(t *testing.T) {
 func TestTopicJSON(t *testing.T) {
 	text := run(t, "", "help", "json").stdout
 	for command, args := range map[string][]string{
-		"replay": {demoRig, demoSong, "--voices", "8"}, "size": {demoRig, demoSong}, "check": {"testdata/rigs/one-jack.yaml"}, "map": {demoRig},
+		"replay": {demoRig, demoSong, "--voices", "8", "--all"}, "size": {demoRig, demoSong}, "check": {"testdata/rigs/one-jack.yaml"}, "map": {demoRig},
 	} {
 		_, named, found := strings.Cut(text, "\n  "+command+" ")
 		require.True(t, found)

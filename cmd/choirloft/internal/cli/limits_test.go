@@ -90,26 +90,46 @@ func TestLimitsAreOnBothSides(t *testing.T) {
 	}
 }
 
-// A budget that suffices does not change a byte; with CHOIRLOFT_CORPORA on any rig
-// of testdata.
+// A budget that suffices does not change a byte, of the demo or of made-up songs on
+// several rigs; with CHOIRLOFT_CORPORA on any rig of testdata, and of some songs of
+// Debian's simutrans-data and openttd-openmsx.
 func TestBudgetThatSuffices(t *testing.T) {
 	t.Chdir(top)
-	rigs := []string{"testdata/rigs/small-wall.yaml", "testdata/rigs/one-jack.yaml"}
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		var err error
-		rigs, err = filepath.Glob("testdata/rigs/*.yaml")
-		require.NoError(t, err)
-	}
-	for _, rig := range append(rigs, demoRig) {
-		args := []string{"size", rig, demoSong, "--json"}
-		if rig == demoRig {
-			args = append(args, "--pairs")
-		}
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "pedals.mid": pedalNotes(40, 2), "chords.mid": string(shortSong(4))})
+	const small = "testdata/rigs/small-wall.yaml"
+	suffices := func(flags ...string) bool {
+		args := append([]string{"size", "--json"}, flags...)
 		usual, long := run(t, "", args...), run(t, "", append(args, "--budget", "1000s")...)
 		require.Equal(t, exitFine, usual.status, usual.stderr)
-		require.Equal(t, usual.stdout, long.stdout, rig)
-		require.Contains(t, usual.stdout, `"covered": []`, rig)
+		leftOut := "\"covered\": [\n"
+		require.NotContains(t, long.stdout, leftOut, flags)
+		if strings.Contains(usual.stdout, leftOut) {
+			return false
+		}
+		require.Equal(t, long.stdout, usual.stdout, flags)
+		return true
 	}
+	require.True(t, suffices(demoRig, demoSong, "--pairs"))
+	require.True(t, suffices(demoRig, "--playing", "chords of 3, 2 a second, 0.5 s", "--for", "1m"))
+	for _, rig := range []string{filepath.Join(dir, "wide.yaml"), small} {
+		require.True(t, suffices(rig, filepath.Join(dir, "pedals.mid")))
+		require.True(t, suffices(rig, filepath.Join(dir, "chords.mid")))
+	}
+	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		return
+	}
+	all, err := filepath.Glob("testdata/rigs/*.yaml")
+	require.NoError(t, err)
+	for _, rig := range all {
+		require.True(t, suffices(rig, demoSong))
+	}
+	enough := 0
+	for i, song := range songsOfCorpora(t) {
+		if i%7 == 0 && suffices(small, song) {
+			enough++
+		}
+	}
+	require.Greater(t, enough, 5, "songs for which the usual budget is enough")
 }
 
 // lossFigures are what size and replay both say of a run.
@@ -185,14 +205,39 @@ func pedalNotes(notes, channels int) string {
 	return oneTrack(events...)
 }
 
+// stuckPorts are 128 keys on each channel of so many ports that go down and stay,
+// a track a port (RP-019, MIDI Port: FF 21 01 pp).
+func stuckPorts(ports int) string {
+	song := "MThd\x00\x00\x00\x06\x00\x01" + string([]byte{byte(ports >> 8), byte(ports)}) + "\x00\x60"
+	for port := range ports {
+		events := []byte{0, 0xFF, 0x21, 1, byte(port)}
+		for note := range 16 * 128 {
+			events = append(events, 24, 0x90|byte(note/128), byte(note%128), 64)
+		}
+		song += oneTrack(events...)[14:]
+	}
+	return song
+}
+
+// covered is what an answer says that the budget left out.
+type covered []struct {
+	What      string
+	Tried, Of int
+}
+
 // Songs that take the most, on a small rig and on one of 4096 voices: what size
 // plays of them in a budget of 0.1 s is a tenth of the work of a second, by the
-// numbers of voices in its answer, and two numbers at least. A run is the steps of
-// the song, one a message, and its voices.
+// numbers of voices and the fixes in its answer, and two numbers at least. A run is
+// the steps of the song, one a message, and its voices. With CHOIRLOFT_CORPORA keys
+// are stuck on all 128 ports, 262 144 of them, else on eight.
 func TestHostileSongsWithinABudget(t *testing.T) {
-	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices,
+	ports := 8
+	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
+		ports = 128
+	}
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices, "ports.mid": stuckPorts(ports),
 		"stuck.mid": stuckNotes(16), "pedal.mid": pedalNotes(20_000, 1), "pedals.mid": pedalNotes(20_000, 16)})
-	for song, steps := range map[string]int{"stuck.mid": 16*128 + 1, "pedal.mid": 1 + 2*20_000, "pedals.mid": 16 + 2*20_000} {
+	for song, steps := range map[string]int{"ports.mid": ports * 2048, "stuck.mid": 16*128 + 1, "pedal.mid": 1 + 2*20_000, "pedals.mid": 16 + 2*20_000} {
 		for _, rig := range []string{"wide.yaml", "most.yaml"} {
 			got := run(t, "", "size", filepath.Join(dir, rig), filepath.Join(dir, song), "--json", "--budget", "100ms")
 			require.Equal(t, exitFine, got.status, got.stderr)
@@ -201,14 +246,12 @@ func TestHostileSongsWithinABudget(t *testing.T) {
 					Voices int
 					Rules  []struct{}
 				}
-				Covered []struct {
-					What      string
-					Tried, Of int
-				}
+				Covered covered
+				Tried   int
 			}
 			require.NoError(t, json.Unmarshal([]byte(got.stdout), &size))
 			require.GreaterOrEqual(t, len(size.Curve), 2)
-			played, most := 0, 0
+			played, most := size.Tried*steps, 0
 			for _, at := range size.Curve {
 				work := (len(at.Rules) + 1) * (steps + at.Voices)
 				played, most = played+work, max(most, work)
@@ -218,6 +261,43 @@ func TestHostileSongsWithinABudget(t *testing.T) {
 			require.Equal(t, len(size.Curve), size.Covered[0].Tried)
 		}
 	}
+}
+
+// Without a song it is the same on 4096 voices: three ways to play each number of
+// voices, a note two messages. What is left out is said.
+func TestPlayingWithinABudget(t *testing.T) {
+	dir := scratch(t, map[string]string{"most.yaml": "rig: X\n" + mostVoices})
+	args := []string{"size", filepath.Join(dir, "most.yaml"), "--playing", "chords of 4, 2 a second, 0.8 s", "--for", "1m", "--budget", "100ms"}
+	got := run(t, "", append(args, "--json")...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var e struct {
+		Curve   []struct{ Voices int }
+		Covered covered
+		Playing struct{ Player struct{ Notes int } }
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &e))
+	played := 0
+	for _, at := range e.Curve {
+		played += 3 * (2*e.Playing.Player.Notes + at.Voices)
+	}
+	require.LessOrEqual(t, played, study.WorkASecond/10)
+	require.Equal(t, covered{{"voices", len(e.Curve), 4096}}, e.Covered)
+	require.Equal(t, 4096, e.Curve[len(e.Curve)-1].Voices)
+	require.Contains(t, strings.Join(strings.Fields(run(t, "", args...).stdout), " "), strconv.Itoa(len(e.Curve))+" of 4096 numbers of voices")
+}
+
+// The bound of the rig's own number of voices is told also where the budget played
+// few others: of 256 notes that all stay, 16 voices cut 240.
+func TestBoundWithinABudget(t *testing.T) {
+	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2)})
+	got := run(t, "", "size", filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "stuck.mid"), "--json", "--budget", "1ms")
+	var size struct {
+		Curve         []struct{}
+		FewestDamaged int `json:"fewest_damaged"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &size))
+	require.Len(t, size.Curve, 2)
+	require.Equal(t, 240, size.FewestDamaged)
 }
 
 // Where the budget ends a search the answer says so, in words and in the JSON.

@@ -10,9 +10,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing"
+	"choirloft/routing/listen"
 	"choirloft/routing/plan"
 )
 
@@ -22,6 +24,7 @@ func (a *app) mapCommand() *cobra.Command {
 		o      plan.Overrides
 		failed string
 		songs  []string
+		sound  = soundFile{flag: "--listen"}
 	)
 	cmd := &cobra.Command{
 		Use:   "map RIG",
@@ -38,9 +41,14 @@ findings, and cable labels to cut out. -o sheet.html is one page for a screen,
 --without says on a page what to do if a voice fails: which cables move, which spare
 stands in, which lines of the map change. With --song it says what songs lose.
 
+--listen FILE.wav lets you choose a unison by ear. It has one voice, the stack at
+three keys, then other detune patterns and spreads; FILE.wav.txt says what sounds
+when. Caution: begin quietly.
+
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
+			"  choirloft map testdata/kiln-yard.yaml --unison pad=4 --listen stack.wav\n" +
 			"  choirloft map testdata/kiln-yard.yaml --without M1 --song testdata/slow-kiln.mid",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(songs) > 0 {
@@ -63,6 +71,10 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			if err != nil {
 				return err
 			}
+			if sound.file != "" {
+				sound.json, sound.yes = out.json, out.limits.yes
+				return a.stacks(cmd.Context(), &sound, &out, p, args[0])
+			}
 			if err := a.chart(cmd.Context(), &out, p); err != nil {
 				return err
 			}
@@ -72,8 +84,28 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	out.documents(cmd, ".csv", ".svg")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
-	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
+	cmd.Flags().Var(override{Overrides: &o, name: "unison"}, "unison", "voices a note: `N`, or pad=N for one part")
+	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")
 	return cmd
+}
+
+// stacks writes the unisons of a plan as sound.
+func (a *app) stacks(ctx context.Context, f *soundFile, out *output, p *plan.Plan, rigFile string) error {
+	if out.file != "" {
+		return &usageError{"--listen " + f.file + " and -o " + out.file + " are at odds", "leave one of them out"}
+	}
+	if err := f.check([]string{rigFile}); err != nil {
+		return err
+	}
+	s, list, err := listen.NewStacks(p)
+	if err != nil {
+		return unheard(rigFile, err)
+	}
+	take := &listen.Take{Part: -1, Name: p.Rig.Name + " [" + p.Code() + "]: unisons", Sections: []listen.Section{{To: list[len(list)-1].To}}}
+	return a.writeSound(ctx, f, s, take, []string{rigFile}, func(listen.Peaks) (any, *doc.Doc, *doc.Doc) {
+		r := contract.NewStacks(p, list, contract.NewSoundFile(take, f.file, f.sheet()))
+		return r, say.Stacks(r), say.Stacks(r)
+	})
 }
 
 // chart says the map of a plan: as lines, or for paper as a sheet with drawings.

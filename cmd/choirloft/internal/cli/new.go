@@ -217,7 +217,7 @@ func (s *starter) replaceable() error {
 		what, endings, looks = "a schema", []string{".json"}, looksLikeSchema
 	}
 	if !slices.Contains(endings, strings.ToLower(filepath.Ext(s.file))) {
-		return noFormat(s.file, "not "+what, endings, "leave -o out to print")
+		return noFormat("-o", s.file, "not "+what, endings, "leave -o out to print")
 	}
 	info, err := os.Stat(s.file)
 	if !s.force || err != nil || !info.Mode().IsRegular() {

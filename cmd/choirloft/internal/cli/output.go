@@ -128,7 +128,7 @@ func (o *output) check(inputs ...string) error {
 	}
 	switch ending := o.ending(); {
 	case !slices.Contains(o.all(), ending):
-		return noFormat(o.file, "no format", o.all(), "leave -o out to print")
+		return noFormat("-o", o.file, "no format", o.all(), "leave -o out to print")
 	case ending == ".json":
 		o.json = true
 	case o.json:
@@ -137,21 +137,21 @@ func (o *output) check(inputs ...string) error {
 	return files.Check(inputs, o.out(nil))
 }
 
-// noFormat refuses a file whose ending is none of those that there are. What says
+// noFormat refuses a file, named with a flag, whose ending is none of those that there are. What says
 // what none of them stands for, and print, where it is not empty, how the result
 // comes to standard output.
-func noFormat(file, what string, endings []string, print string) error {
+func noFormat(flag, file, what string, endings []string, print string) error {
 	info, err := os.Stat(file)
 	ending := filepath.Ext(file)
 	switch {
 	case file == standardInput || err == nil && info.Mode()&os.ModeCharDevice != 0 || strings.HasPrefix(file, "/dev/std"):
-		return &usageError{fmt.Sprintf("-o %s: want the name of a file, with one of the endings %s", file, unit.List(endings)), print}
+		return &usageError{fmt.Sprintf("%s %s: want the name of a file, with one of the endings %s", flag, file, unit.List(endings)), print}
 	case strings.HasSuffix(file, string(filepath.Separator)) || err == nil && info.IsDir():
-		return &usageError{"-o " + file + ": this is a folder, want a file", "name a file in it, with one of the endings " + unit.List(endings)}
+		return &usageError{flag + " " + file + ": this is a folder, want a file", "name a file in it, with one of the endings " + unit.List(endings)}
 	case ending == "":
-		return &usageError{fmt.Sprintf("-o %s: no ending says in which format, there are %s", file, unit.List(endings)), "name it " + file + endings[0]}
+		return &usageError{fmt.Sprintf("%s %s: no ending says in which format, there are %s", flag, file, unit.List(endings)), "name it " + file + endings[0]}
 	}
-	return &usageError{fmt.Sprintf("-o %s: the ending %q names %s, there are %s", file, ending, what, unit.List(endings)), ""}
+	return &usageError{fmt.Sprintf("%s %s: the ending %q names %s, there are %s", flag, file, ending, what, unit.List(endings)), ""}
 }
 
 // out is the file, with what is to stand in it.

@@ -15,21 +15,33 @@ import (
 // drawing is what the commands about songs draw and print: pictures as .svg, .png
 // and .pdf, and a report as .html, or with --report as .pdf.
 type drawing struct {
-	report   bool
-	from, to int // bars
+	report bool
+	bars
 }
 
 // drawn are the endings of files that are drawn.
 var drawn = []string{".pdf", ".svg", ".png", ".html"}
 
-func (d *drawing) flags(cmd *cobra.Command) {
+func (d *drawing) flag(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&d.report, "report", false, "with -o FILE.pdf: findings, pictures and tables, not the pictures alone")
 }
 
-// bars adds the flags that choose a part of a song.
-func (d *drawing) bars(cmd *cobra.Command) {
-	cmd.Flags().IntVar(&d.from, "from", 0, "draw from this `BAR`")
-	cmd.Flags().IntVar(&d.to, "to", 0, "draw to the end of this `BAR`")
+// bars choose a part of a song; 0 is its start or its end.
+type bars struct{ from, to int }
+
+// flags adds them to a command that does something with them.
+func (b *bars) flags(cmd *cobra.Command, verb string) {
+	cmd.Flags().IntVar(&b.from, "from", 0, verb+" from this `BAR`")
+	cmd.Flags().IntVar(&b.to, "to", 0, verb+" to the end of this `BAR`")
+}
+
+// window is where they lie in a song.
+func (b *bars) window(l *contract.Lanes) (figures.Window, error) {
+	w, err := figures.Bars(l, b.from, b.to)
+	if err != nil {
+		return w, &usageError{b.asked() + ": " + err.Error(), ""}
+	}
+	return w, nil
 }
 
 func (d *drawing) check(o *output) error {
@@ -62,9 +74,9 @@ func (d *drawing) oneSong(o *output) error {
 
 // song sets the views and figures of a replay.
 func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
-	w, err := figures.Bars(l, d.from, d.to)
+	w, err := d.window(l)
 	if err != nil {
-		return &usageError{d.asked() + ": " + err.Error(), ""}
+		return err
 	}
 	s := &paper.Song{Replay: r, Lanes: l, Window: w}
 	o.figures = s.Figures()
@@ -76,7 +88,7 @@ func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
 }
 
 // asked are the bars as they were asked for.
-func (d *drawing) asked() string {
+func (d *bars) asked() string {
 	var flags []string
 	for _, f := range []struct {
 		name string

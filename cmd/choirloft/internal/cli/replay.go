@@ -73,10 +73,10 @@ bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
 
 -o notes.csv has a row for every note: its voices, its start, when its gate falls,
-and when it ends. It ends silent, or with another note on its voice.
--o losses.csv has a row for every loss. A table's name ends in one of the two,
-as in mine-notes.csv. Times are in seconds, and as bar and
-beat. --all --json has every note too.
+and when it ends. It ends silent, or with another note on its voice. A note that no
+part plays has a row too, with the ending unplayed. -o losses.csv has a row for
+every loss. A table's name ends in one of the two, as in mine-notes.csv. Times are in
+seconds, and as bar and beat. --all --json has every note too.
 
 What each word and column means: choirloft help results.
 
@@ -92,8 +92,8 @@ several cannot be used, the others still play.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return r.run(cmd.Context(), args[0], args[1:]) },
 	}
 	r.out.documents(cmd, ".csv", ".svg", ".png")
-	r.drawing.flags(cmd)
-	r.drawing.bars(cmd)
+	r.drawing.flag(cmd)
+	r.drawing.bars.flags(cmd, "draw")
 	overrideFlags(cmd, &r.overrides)
 	cmd.Flags().IntVar(&r.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	cmd.Flags().BoolVar(&r.dealt, "dealt", false, "play a file that write made for this rig: each voice has its own channel")
@@ -187,7 +187,7 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 	}
 	out.Result = contract.NewResult(p, from.path, song, replay)
 	if r.out.json || r.lines {
-		heard, err := p.Listen(replay, study.NewBudget(listening))
+		heard, err := p.Listen(song, replay, study.NewBudget(listening))
 		if err != nil {
 			return out, err
 		}

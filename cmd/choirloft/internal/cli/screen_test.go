@@ -89,21 +89,32 @@ func TestCorporaFitAScreen(t *testing.T) {
 		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
 	}
 	t.Setenv("COLUMNS", "80")
-	songs := 0
-	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
+	for _, path := range songsOfCorpora(t) {
+		for _, rig := range []string{demoRig, fullRig} {
+			fits(t, rig, path)
+			fits(t, rig, path, "--voices", "4")
+		}
+	}
+	for _, folder := range corpora {
+		fits(t, demoRig, folder)
+	}
+}
+
+// corpora are the folders of songs of Debian's simutrans-data and openttd-openmsx.
+var corpora = []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"}
+
+// songsOfCorpora are all songs in them.
+func songsOfCorpora(t *testing.T) (songs []string) {
+	for _, folder := range corpora {
 		require.NoError(t, filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
 			if err == nil && strings.EqualFold(filepath.Ext(path), ".mid") {
-				songs++
-				for _, rig := range []string{demoRig, fullRig} {
-					fits(t, rig, path)
-					fits(t, rig, path, "--voices", "4")
-				}
+				songs = append(songs, path)
 			}
 			return err
 		}))
-		fits(t, demoRig, folder)
 	}
-	require.Greater(t, songs, 20)
+	require.Greater(t, len(songs), 20)
+	return songs
 }
 
 // TestAllShowsTheRest: with --all every loss has its line, without it six.

@@ -119,7 +119,7 @@ run. Where one song of several cannot be used, the others are still sized.`,
 	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
 	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
 	f.BoolVar(&s.pairs, "pairs", false, "also try two fixes together")
-	f.DurationVar(&s.budget, "budget", whatif.UsualBudget, "how `LONG` to search each song, counted in work")
+	f.DurationVar(&s.budget, "budget", whatif.UsualBudget, "how `LONG` to search each song or way of playing, counted in work")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
 	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
@@ -168,8 +168,9 @@ func (s *size) check(inputs []string) (err error) {
 		return &usageError{fmt.Sprintf("--by %s: found %q, want part or bank", s.by, s.by), ""}
 	case s.by != "bank" && len(s.racks)+len(s.price) > 0:
 		return &usageError{"--rack and --price are for --by bank", "add --by bank"}
-	case s.budget <= 0:
-		return &usageError{fmt.Sprintf("--budget %s: want a time above 0, as in 10s", s.budget), ""}
+	}
+	if err := s.checkBudget(); err != nil {
+		return err
 	}
 	if s.asked, err = parseRacks(s.racks); err != nil {
 		return err
@@ -181,6 +182,13 @@ func (s *size) check(inputs []string) (err error) {
 		return &usageError{"--report is for -o with a file that ends in .pdf", "a file that ends in .html is a report by itself"}
 	}
 	return errors.Join(s.out.check(inputs...), noLines(s.lines, &s.out), s.out.printing.check(&s.out))
+}
+
+func (s *size) checkBudget() error {
+	if s.budget <= 0 {
+		return &usageError{fmt.Sprintf("--budget %s: want a time above 0, as in 10s", s.budget), ""}
+	}
+	return nil
 }
 
 // one prints the size of a single song.
@@ -263,7 +271,7 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 	if err != nil {
 		return nil, err
 	}
-	session.Budget = study.NewBudget(s.budget)
+	session.Limit(s.budget)
 	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
 	if alone {
 		err = s.alone(ctx, session, &in)

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"choirloft/alloc/study"
 	"choirloft/alloc/study/estimate"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
@@ -41,7 +42,7 @@ const fewestNotes = 100
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
-	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "budget", "track", "report", "trim", "lift", "doubles", "lines"}
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "track", "report", "trim", "lift", "doubles", "lines"}
 	forPlaying = []string{"seed", "for"}
 	// forLines are those that say how lines are printed that are joined.
 	forLines = []string{"from", "json", "output", "paper", "date"}
@@ -88,7 +89,7 @@ func noVoice(rigFile string) error {
 
 // played estimates how many voices a way of playing wants.
 func (s *size) played(ctx context.Context, rigFile string) error {
-	if err := errors.Join(s.out.check(rigFile), s.out.printing.check(&s.out)); err != nil {
+	if err := errors.Join(s.checkBudget(), s.out.check(rigFile), s.out.printing.check(&s.out)); err != nil {
 		return err
 	}
 	if s.out.pictures() {
@@ -141,7 +142,7 @@ func (p *playing) check(m *estimate.Model) error {
 func (s *size) estimate(ctx context.Context, model *estimate.Model, voices int) error {
 	bar := progress(s.stderr, 2, "voices")
 	defer bar.Finish()
-	e, err := model.Run(ctx, estimate.Options{Seed: s.playing.seed, Length: s.playing.length, Voices: voices,
+	e, err := model.Run(ctx, estimate.Options{Seed: s.playing.seed, Length: s.playing.length, Voices: voices, Budget: study.NewBudget(s.budget),
 		Progress: func(done, all int) { bar.ChangeMax(all); bar.Set(done) }})
 	if err != nil {
 		return err

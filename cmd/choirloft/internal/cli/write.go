@@ -110,7 +110,7 @@ func (w *write) allow(inputs ...string) error {
 	case w.file == "":
 		return &usageError{"found no file to write, want -o FILE.mid", ""}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
-		return noFormat(w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
+		return noFormat("-o", w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", w.track), ""}
 	case w.bendRange < 0 || w.bendRange > 127:

@@ -30,6 +30,10 @@ func NewEstimate(p *plan.Plan, e *estimate.Estimate, voices int) *Estimate {
 	for i := range e.Needs {
 		out.Enough = append(out.Enough, newEnough(&e.Needs[i]))
 	}
+	out.Covered = []Coverage{}
+	if s := e.Sizing; len(s.Points) < s.Last {
+		out.Covered = append(out.Covered, Coverage{"voices", len(s.Points), s.Last})
+	}
 	for i := range e.Points {
 		out.Curve = append(out.Curve, newEstimatePoint(e, &e.Points[i]))
 	}

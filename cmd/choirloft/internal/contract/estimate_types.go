@@ -20,7 +20,10 @@ type Estimate struct {
 	// much at most.
 	Exact  bool             `json:"exact"`
 	Enough []EstimateEnough `json:"enough"`
-	Curve  []EstimatePoint  `json:"curve"`
+	Curve  []EstimatePoint  `json:"curve"` // the numbers of voices that were played
+	// Covered are the searches that the budget ended before all was tried, as of a
+	// song; empty where it was enough.
+	Covered []Coverage `json:"covered"`
 	// LeftAside is what theory takes no account of, and the played notes do.
 	LeftAside LeftAside `json:"left_aside"`
 	RestsOn   Values    `json:"rests_on"`

@@ -49,7 +49,7 @@ type Moment struct {
 
 // Unlisted is something heard that is no loss of the result.
 type Unlisted struct {
-	Flag    string  `json:"flag"` // late, wrong_pitch, thinned, cut
+	Flag    string  `json:"flag"` // late, wrong_pitch, thinned, cut; left_out, altered: by an override
 	AtS     float64 `json:"at_s"` // of the note's start
 	Bar     string  `json:"bar"`
 	Part    string  `json:"part"`
@@ -146,7 +146,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 	if l == nil {
 		return
 	}
-	r.Hearing, r.Demand.HeardDemand = newHearing(p), heardDemand(l.Demand, l.Most)
+	r.Hearing, r.Demand.HeardDemand = newHearing(l.Given.Plan), heardDemand(l.Demand, l.Most)
 	if l.Demand == nil {
 		r.Hearing.Covered = append(r.Hearing.Covered, Coverage{"demand", 0, 1})
 	}
@@ -155,7 +155,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 		return
 	}
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: played, names: map[int]string{}}
-	e := &ear{builder: b, Heard: l.Heard, result: r, listed: make([]int, len(l.Heard.Losses)), unlisted: make([]int, len(l.Heard.Losses))}
+	e := &ear{builder: b, Heard: l.Heard, given: l.Given.Reference, result: r, listed: make([]int, len(l.Heard.Losses)), unlisted: make([]int, len(l.Heard.Losses))}
 	e.match()
 	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Unlisted: e.others,
 		WrongPitch: HeardOf{l.Heard.WrongPlain, l.Heard.WrongFaint}}
@@ -169,6 +169,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 type ear struct {
 	*builder
 	*hearing.Heard
+	given    *study.Reference // what its notes are of
 	result   *Result
 	listed   []int // by what is heard: the loss that it is; −1
 	unlisted []int // or its place among others; −1
@@ -187,10 +188,10 @@ func (e *ear) match() {
 	e.others = []Unlisted{}
 	for i := range e.Heard.Losses {
 		x := &e.Heard.Losses[i]
-		place, ok := at[int(x.Note)]
+		place, ok := at[int(x.Played)]
 		e.listed[i], e.unlisted[i] = -1, -1
 		switch {
-		case ok && ends(x.What, e.replay.Outcomes[x.Note].Ending):
+		case ok && ends(x.What, e.replay.Outcomes[x.Played].Ending):
 			e.listed[i] = place
 			*e.result.Losses[place].HeardOne = heardOne(x)
 		case x.Heard:
@@ -228,10 +229,11 @@ func kindOf(start bool) string {
 }
 
 // flags name what is heard and stands in no loss.
-var flags = map[hearing.What]string{hearing.Late: "late", hearing.Thinned: "thinned", hearing.Cut: "cut", hearing.WrongPitch: "wrong_pitch"}
+var flags = map[hearing.What]string{hearing.Late: "late", hearing.Thinned: "thinned", hearing.Cut: "cut", hearing.WrongPitch: "wrong_pitch",
+	hearing.LeftOut: "left_out", hearing.Altered: "altered"}
 
 func (e *ear) other(x *hearing.Loss) Unlisted {
-	n := &e.replay.Reference.Notes[x.Note]
+	n := &e.given.Notes[x.Note]
 	u := Unlisted{Flag: flags[x.What], AtS: seconds(n.Start), Key: n.Sounding, HeardOne: heardOne(x)}
 	u.Bar, u.Part, u.KeyName = e.place(n)
 	return u

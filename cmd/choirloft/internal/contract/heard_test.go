@@ -20,7 +20,7 @@ import (
 )
 
 // listen plays a song and says what is heard, by the package and as JSON.
-func listen(t *testing.T, rig *profiles.Rig, data []byte, o plan.Overrides, b *study.Budget) (*plan.Listened, *Replay) {
+func listened(t *testing.T, rig *profiles.Rig, data []byte, o plan.Overrides, b *study.Budget) (*plan.Listened, *Replay) {
 	t.Helper()
 	p, err := plan.Build(rig, o)
 	require.NoError(t, err)
@@ -28,7 +28,7 @@ func listen(t *testing.T, rig *profiles.Rig, data []byte, o plan.Overrides, b *s
 	require.NoError(t, err)
 	played, err := p.Replay(song)
 	require.NoError(t, err)
-	l, err := p.Listen(played, b)
+	l, err := p.Listen(song, played, b)
 	require.NoError(t, err)
 	r := NewResult(p, "song.mid", song, played)
 	r.Hear(p, song, played, l)
@@ -64,7 +64,7 @@ func again[T any](t *testing.T, value *T) *T {
 func TestHeard(t *testing.T) {
 	rig, data := demoFiles(t)
 	for _, voices := range []int{19, 16, 14, 10, 4} {
-		l, replay := listen(t, rig, data, plan.Overrides{Voices: []string{strconv.Itoa(voices)}}, nil)
+		l, replay := listened(t, rig, data, plan.MustParse("--voices", strconv.Itoa(voices)), nil)
 		r := again(t, replay)
 		require.Equal(t, voices >= 16, *r.Heard.Faint == 0, voices)
 		require.Equal(t, voices >= 16, r.Heard.WorstDB < 1, voices)
@@ -163,13 +163,13 @@ func TestNotHeard(t *testing.T) {
 	require.NotContains(t, m["losses"].([]any)[0], "kind")
 
 	empty := []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x04\x00\xff\x2f\x00")
-	l, replay := listen(t, rig, empty, plan.Overrides{}, nil)
+	l, replay := listened(t, rig, empty, plan.Overrides{}, nil)
 	require.Nil(t, l)
 	require.NotContains(t, decode(t, again(t, replay)), "heard")
 
 	out, faults := profiles.Read("x.yaml", []byte("rig: X\nbanks: {K: {voices: 2, out: [1, 2]}}\nparts: {p: {}}\n"), nil)
 	require.Empty(t, faults)
-	l, replay = listen(t, out, data, plan.Overrides{}, nil)
+	l, replay = listened(t, out, data, plan.Overrides{}, nil)
 	require.Nil(t, l)
 	require.NotEmpty(t, replay.Losses)
 	require.NotContains(t, decode(t, again(t, replay)), "heard")
@@ -178,7 +178,7 @@ func TestNotHeard(t *testing.T) {
 // What a budget is not enough for is not there, and said.
 func TestHeardWithinABudget(t *testing.T) {
 	rig, data := demoFiles(t)
-	_, replay := listen(t, rig, data, plan.Overrides{Voices: []string{"10"}}, study.NewBudget(time.Microsecond))
+	_, replay := listened(t, rig, data, plan.Overrides{Voices: plan.All(10)}, study.NewBudget(time.Microsecond))
 	r := again(t, replay)
 	require.Nil(t, r.Heard)
 	require.Equal(t, []Coverage{{"demand", 0, 1}, {"song", 0, 1}}, r.Hearing.Covered)
@@ -223,7 +223,7 @@ func TestHeardBySize(t *testing.T) {
 		require.Equal(t, at.Voices >= 16, *at.Heard.Faint == 0, at.Voices)
 		require.Equal(t, at.Voices >= 14, *at.Heard.Plain == 0, at.Voices)
 	}
-	ten, replay := listen(t, p.Unchanged, must(os.ReadFile(demo+"slow-kiln.mid")), plan.Overrides{Voices: []string{"10"}}, nil)
+	ten, replay := listened(t, p.Unchanged, must(os.ReadFile(demo+"slow-kiln.mid")), plan.Overrides{Voices: plan.All(10)}, nil)
 	require.Equal(t, replay.Heard.HeardFigures, *s.Curve[9].Heard, "ten voices alike are those of the rig: %v", ten.Most)
 	names := map[string]int{}
 	for _, v := range s.Hearing.Variations {

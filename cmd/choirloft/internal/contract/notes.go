@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -12,8 +13,10 @@ import (
 // Note is what became of one note: on which voices, and from when to when. Bars
 // and beats count from 1; a beat has its fraction.
 type Note struct {
-	Part    string `json:"part"`
-	Key     int    `json:"key"` // as it sounds
+	Part    string `json:"part"`    // empty for a note that no part plays
+	Port    int    `json:"port"`    // from 1, as it came in
+	Channel int    `json:"channel"` // from 1, as it came in
+	Key     int    `json:"key"`     // as it sounds
 	KeyName string `json:"key_name"`
 	Voice   []int  `json:"voice"` // from 1, ascending; none for a note that never sounded
 	// StartS is when the song starts the note. A voice may begin later: see Spans.
@@ -29,7 +32,7 @@ type Note struct {
 	EndS        *float64 `json:"end_s"`
 	EndBar      *int     `json:"end_bar"`
 	EndBeat     *float64 `json:"end_beat"`
-	Ending      string   `json:"ending"`
+	Ending      string   `json:"ending"` // as in endings, or [Unplayed]
 	// WrongCents is by how much its pitch was off at worst, in cents: out of range; 0
 	// for one that was dropped. LateS is by how much it began late, in seconds.
 	WrongCents float64    `json:"wrong_pitch_cents"`
@@ -45,14 +48,19 @@ type NoteSpan struct {
 	ToS   float64 `json:"to_s"`
 }
 
+// Unplayed is the ending of a note that no part plays. It counts as unmapped, not
+// among the endings of the parts.
+const Unplayed = "unplayed"
+
 // NewNotes lists every note of a song once, in the order of the song, those of
-// one instant by part.
+// one instant by part; a note that several parts play once for each of them. Last of
+// an instant are those that no part plays.
 func NewNotes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span) []Note {
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, names: map[int]string{}}
 	notes, gate, end := make([]Note, len(r.Outcomes)), make([]time.Duration, len(r.Outcomes)), make([]time.Duration, len(r.Outcomes))
 	for i := range notes {
 		n := &r.Reference.Notes[i]
-		notes[i] = Note{Key: n.Sounding, Voice: []int{}, StartS: seconds(n.Start), Ending: EndingName(r.Outcomes[i].Ending), Spans: []NoteSpan{}}
+		notes[i] = Note{Port: int(n.Port) + 1, Channel: int(n.Channel) + 1, Key: n.Sounding, Voice: []int{}, StartS: seconds(n.Start), Ending: EndingName(r.Outcomes[i].Ending), Spans: []NoteSpan{}}
 		if o := &r.Outcomes[i]; o.Ending != study.Dropped {
 			notes[i].WrongCents, notes[i].LateS = o.Missed, seconds(o.Late)
 		}
@@ -74,6 +82,20 @@ func NewNotes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span
 			n.EndS, n.EndBar, n.EndBeat = b.moment(end[i])
 		}
 	}
+	notes = append(notes, b.unplayed()...)
+	slices.SortStableFunc(notes, func(x, y Note) int { return cmp.Compare(x.StartS, y.StartS) })
+	return notes
+}
+
+// unplayed lists the notes that no part plays.
+func (b *builder) unplayed() (notes []Note) {
+	eachOn(b.replay.Performance.Steps, b.cfg.Parts, func(s *midi.Step, taken bool) {
+		if !taken {
+			bar, beat := b.song.Meter.Beat(b.song.Tempo.Tick(s.At))
+			notes = append(notes, Note{Port: int(s.Port) + 1, Channel: int(s.Channel) + 1, Key: int(s.Key), KeyName: b.keyName(int(s.Key)), Voice: []int{},
+				StartS: seconds(s.At), StartBar: bar, StartBeat: beat, Ending: Unplayed, Spans: []NoteSpan{}})
+		}
+	})
 	return notes
 }
 

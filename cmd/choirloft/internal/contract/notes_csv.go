@@ -7,7 +7,7 @@ import (
 
 // noteHead names the fields of [NoteRecords].
 var noteHead = []string{"file", "part", "key", "key_name", "voice", "start_s", "start_bar", "start_beat", "gate_end_s", "gate_end_bar", "gate_end_beat",
-	"end_s", "end_bar", "end_beat", "ending", "spans", "wrong_pitch_cents", "late_s", "fingerprint"}
+	"end_s", "end_bar", "end_beat", "ending", "spans", "wrong_pitch_cents", "late_s", "port", "channel", "fingerprint"}
 
 // NoteRecords lists every note of some songs as a table of a row a note, with a
 // head. Several voices are parted by spaces, and so are the spans, as in
@@ -27,7 +27,7 @@ func NoteRecords(code string, songs ...*Result) [][]string {
 			}
 			all = append(all, []string{r.Song.File, n.Part, strconv.Itoa(n.Key), n.KeyName, strings.Join(voices, " "),
 				plain(&n.StartS), strconv.Itoa(n.StartBar), plain(&n.StartBeat), plain(n.GateEndS), whole(n.GateEndBar), plain(n.GateEndBeat),
-				plain(n.EndS), whole(n.EndBar), plain(n.EndBeat), n.Ending, strings.Join(spans, " "), plain(&n.WrongCents), plain(&n.LateS), code})
+				plain(n.EndS), whole(n.EndBar), plain(n.EndBeat), n.Ending, strings.Join(spans, " "), plain(&n.WrongCents), plain(&n.LateS), strconv.Itoa(n.Port), strconv.Itoa(n.Channel), code})
 		}
 	}
 	return all

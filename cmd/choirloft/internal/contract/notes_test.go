@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -27,6 +28,11 @@ func withNotes(t *testing.T, rigFile string, data []byte, o plan.Overrides) *Rep
 	t.Helper()
 	rig, err := profiles.Load(demo + rigFile)
 	require.NoError(t, err)
+	return ledgerOf(t, rig, data, o)
+}
+
+func ledgerOf(t *testing.T, rig *profiles.Rig, data []byte, o plan.Overrides) *Replay {
+	t.Helper()
 	p, err := plan.Build(rig, o)
 	require.NoError(t, err)
 	song, err := midi.Read(data, midi.Options{})
@@ -38,24 +44,58 @@ func withNotes(t *testing.T, rigFile string, data []byte, o plan.Overrides) *Rep
 	return NewReplay(p, r)
 }
 
-// demoPlays are the demo on few voices, with unisons that are short of them, and on
-// a rig that has everything.
+// demoPlays are the demo on few voices, with unisons that are short of them, on a
+// rig that has everything, and on one that plays channel 1 alone.
 func demoPlays(t *testing.T) map[string]*Replay {
 	t.Helper()
 	data, err := os.ReadFile(demo + "slow-kiln.mid")
 	require.NoError(t, err)
 	return map[string]*Replay{
 		"as it is": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{}),
-		"few":      withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}}),
-		"refusing": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}, Steal: []string{"none"}}),
-		"unison":   withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"pad=4", "lead=3"}}),
+		"few":      withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: plan.All(5)}),
+		"refusing": withNotes(t, "kiln-yard.yaml", data, plan.MustParse("--voices", "5", "--steal", "none")),
+		"unison":   withNotes(t, "kiln-yard.yaml", data, plan.MustParse("--unison", "pad=4", "--unison", "lead=3")),
 		"full":     withNotes(t, "rigs/full.yaml", data, plan.Overrides{}),
+		"unplayed": onOneChannel(t, data),
 	}
+}
+
+// onOneChannel plays a song on a rig whose only part hears channel 1 in the demo, and
+// of it the keys from 60 on.
+func onOneChannel(t *testing.T, data []byte) *Replay {
+	t.Helper()
+	rig, faults := profiles.Read("one.yaml", []byte("rig: One\nbanks: {K: {voices: 2}}\nparts: {p: {channel: 1, keys: 60-127}}\n"), nil)
+	require.Empty(t, faults)
+	return ledgerOf(t, rig, data, plan.Overrides{})
+}
+
+// TestUnplayedNotes, by hand: a part plays keys from 60 on of channel 1. Of four
+// notes at half a second (120 bpm, 96 ticks a quarter note) key 59 and channel 2 are
+// played by none, nor is key 50 on port 2 (RP-019) a beat later; each is a row, after what is played
+// at its instant, and in no voice.
+func TestUnplayedNotes(t *testing.T) {
+	track := func(events ...byte) []byte {
+		events = append(events, 0, 0xFF, 0x2F, 0)
+		return append([]byte{'M', 'T', 'r', 'k', 0, 0, 0, byte(len(events))}, events...)
+	}
+	data := slices.Concat([]byte("MThd\x00\x00\x00\x06\x00\x01\x00\x02\x00\x60"),
+		track(96, 0x90, 59, 64, 0, 0x91, 72, 64, 0, 0x90, 60, 64, 0, 0x90, 61, 64, 48, 0x80, 59, 0, 0, 0x81, 72, 0, 0, 0x80, 60, 0, 0, 0x80, 61, 0),
+		track(0, 0xFF, 0x21, 1, 1, 0x81, 0x40, 0x90, 50, 64, 48, 0x80, 50, 0))
+	r := onOneChannel(t, data)
+	requireLedger(t, r)
+	var told []string
+	for _, n := range r.Notes {
+		told = append(told, fmt.Sprint(n.Part, " ", n.Port, " ", n.Channel, " ", n.Key, " ", n.StartS, " ", n.StartBar, ".", n.StartBeat, " ", n.Ending))
+	}
+	require.Equal(t, []string{"p 1 1 60 0.5 1.2 complete", "p 1 1 61 0.5 1.2 complete", " 1 1 59 0.5 1.2 unplayed", " 1 2 72 0.5 1.2 unplayed",
+		" 2 1 50 1 1.3 unplayed"}, told)
 }
 
 // TestNotes: what the list of notes says is enough to check what the rest says.
 func TestNotes(t *testing.T) {
-	for name, r := range demoPlays(t) {
+	plays := demoPlays(t)
+	require.Positive(t, plays["unplayed"].Flags.Unmapped)
+	for name, r := range plays {
 		t.Run(name, func(t *testing.T) { requireLedger(t, r) })
 	}
 }
@@ -97,6 +137,8 @@ func requireLedger(t *testing.T, r *Replay) {
 	for i := range r.Notes {
 		n := &r.Notes[i]
 		endings[n.Ending]++
+		require.Equal(t, n.Ending == Unplayed, n.Part == "")
+		require.True(t, n.Ending != Unplayed || len(n.Voice) == 0)
 		require.True(t, i == 0 || r.Notes[i-1].StartS <= n.StartS)
 		require.Equal(t, len(n.Spans) == 0, len(n.Voice) == 0)
 		require.Equal(t, len(n.Spans) == 0, n.EndS == nil && n.GateEndS == nil)
@@ -123,7 +165,8 @@ func requireLedger(t *testing.T, r *Replay) {
 			listed += n
 		}
 	}
-	require.Len(t, r.Notes, r.Song.Notes)
+	require.Equal(t, r.Flags.Unmapped, endings[Unplayed])
+	require.Len(t, r.Notes, r.Song.Notes+r.Flags.Unmapped)
 	require.Len(t, r.Losses, listed)
 	taken := map[int]bool{}
 	for i := range r.Losses {
@@ -266,8 +309,8 @@ func TestNotesOfCorpora(t *testing.T) {
 			require.NoError(t, err)
 			t.Run(filepath.Base(path), func(t *testing.T) {
 				t.Parallel()
-				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: []string{"6"}}))
-				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"2"}}))
+				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: plan.All(6)}))
+				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: plan.All(2)}))
 			})
 			return nil
 		}))

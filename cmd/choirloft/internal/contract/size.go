@@ -5,6 +5,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -53,13 +54,14 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
 	out.RestsOn.RangeSpareKeys = spareKeys(ranges)
 	out.OldReadings = oldReadings(in.Plan)
-	if n := out.Voices; n > 0 && n <= len(out.Curve) {
-		out.FewestDamaged = out.Curve[n-1].FewestDamaged
+	if out.Voices > 0 {
+		out.FewestDamaged = s.Bounds.At(out.Voices).FewestDamaged
 	}
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
+		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Heard)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
@@ -112,10 +114,13 @@ func cost(s *study.Score) Cost {
 
 // weighed is the cost of a run that weighed what it damaged.
 func weighed(s *study.Score) Cost {
-	c, loss := cost(s), s.Weight.Notes()
+	c, loss := cost(s), loud(s.Weight)
 	c.AudibleLoss = &loss
 	return c
 }
+
+// loud is a weight in dB·s.
+func loud(w study.Weight) float64 { return float64(w) / float64(hearing.WeightUnit) }
 
 func largestBank(rig *profiles.Rig) int {
 	most := 0
@@ -161,7 +166,7 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
 		}
 		if w, ok := s.LeastWeight(at.Voices); ok {
-			least := w.Notes()
+			least := loud(w)
 			points[i].LeastAudible = &least
 		}
 		for j := range at.Scores {

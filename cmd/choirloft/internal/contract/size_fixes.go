@@ -1,9 +1,6 @@
 package contract
 
 import (
-	"strconv"
-	"strings"
-
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -21,7 +18,7 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	for i := range list {
 		f := &list[i]
 		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
-			Verdict: verdictNames[f.Against(before)], After: cost(&f.After), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
+			Verdict: verdictNames[b.in.Fixes.Verdict(f)], After: heardCost(&f.After, f.Heard), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
 		if f.Passes > 0 {
 			fixes[i].Command = "write"
 		}
@@ -33,6 +30,15 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 		}
 	}
 	return fixes
+}
+
+// heardCost is a cost with what is heard of the song then.
+func heardCost(s *study.Score, e *whatif.Ear) Cost {
+	c := cost(s)
+	if e != nil && e.Counted {
+		c.Heard = &HeardAfter{e.Plainly, e.Losses, e.SharePlain}
+	}
+	return c
 }
 
 // leaves is what plays wrong besides: no fix changes which notes have a part.
@@ -67,26 +73,22 @@ func (b *sizer) changes(f *whatif.Fix) []FixChange {
 
 // aim fills in the value of a kind that has one, and the part it is for.
 func (c *FixChange) aim(k whatif.Kind, o *plan.Overrides) {
-	values := map[whatif.Kind][]string{whatif.Pick: o.Pick, whatif.Steal: o.Steal, whatif.Tails: o.Tails, whatif.Reserve: o.Reserve,
-		whatif.Unison: o.Unison, whatif.Release: o.Release, whatif.Trim: o.Trim, whatif.Lift: o.Lift, whatif.Doubles: o.Doubles}[k]
-	part, value, aimed := strings.Cut(values[0], "=")
-	if !aimed {
-		value = values[0]
-	} else {
-		c.Part = &part
+	word := o.Words()[0]
+	c.Part = optional(word.Part)
+	switch k {
+	case whatif.Reserve:
+		c.Number = o.Reserve[0].Value
+	case whatif.Unison:
+		c.Number = o.Unison[0].Value
+	default:
+		c.Value = word.Value
 	}
-	if k == whatif.Reserve || k == whatif.Unison {
-		c.Number, _ = strconv.Atoi(value)
-		return
-	}
-	c.Value = value
 }
 
 // partBanks says who plays where.
-func partBanks(values []string) (list []PartBanks) {
+func partBanks(values []plan.For[[]string]) (list []PartBanks) {
 	for _, v := range values {
-		part, banks, _ := strings.Cut(v, "=")
-		list = append(list, PartBanks{part, strings.Split(banks, ",")})
+		list = append(list, PartBanks{v.Part, v.Value})
 	}
 	return list
 }
@@ -94,11 +96,9 @@ func partBanks(values []string) (list []PartBanks) {
 // voicesIn is how many voices there are with a remedy that adds some.
 func (b *sizer) voicesIn(o *plan.Overrides) int {
 	if len(o.Voices) > 0 {
-		n, _ := strconv.Atoi(o.Voices[0])
-		return n
+		return o.Voices[0].Value
 	}
-	n, _ := strconv.Atoi(o.More[0])
-	return b.in.Now.Rig.Voices + n
+	return b.in.Now.Rig.Voices + o.More[0].Value
 }
 
 func (b *sizer) variations() []Variation {

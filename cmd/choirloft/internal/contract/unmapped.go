@@ -30,28 +30,18 @@ type channelKeys struct {
 // ports. Keys are the same with the runs of keys between those that parts take.
 func unmapped(steps []midi.Step, parts []alloc.Part) (from []string, keys []UnmappedKeys) {
 	channels := map[int]*channelKeys{}
-	zones := midi.NewZones(alloc.ZonesOf(parts))
-	ports := false
-	for i := range steps {
-		s := &steps[i]
-		ports = ports || s.Port > 0
-		if s.Kind == midi.StepZone {
-			zones.Set(s.Port, s.Channel, int(s.Value))
-		}
-		if s.Kind != midi.StepNoteOn {
-			continue
-		}
+	ports := slices.ContainsFunc(steps, func(s midi.Step) bool { return s.Port > 0 })
+	eachOn(steps, parts, func(s *midi.Step, taken bool) {
 		at := int(s.Port)<<4 | int(s.Channel)
 		if channels[at] == nil {
 			channels[at] = &channelKeys{}
 		}
-		takes := func(p alloc.Part) bool { return p.Takes(s, zones.On(s.Port)) }
-		if c := channels[at]; slices.ContainsFunc(parts, takes) {
+		if c := channels[at]; taken {
 			c.taken[s.Key], c.any = true, true
 		} else {
 			c.missed[s.Key]++
 		}
-	}
+	})
 	from, keys = []string{}, []UnmappedKeys{}
 	for _, at := range slices.Sorted(maps.Keys(channels)) {
 		text := "channel " + midi.Channel(at&15).String()
@@ -63,6 +53,21 @@ func unmapped(steps []midi.Step, parts []alloc.Part) (from []string, keys []Unma
 		}
 	}
 	return from, keys
+}
+
+// eachOn tells of every note-on whether a part takes it.
+func eachOn(steps []midi.Step, parts []alloc.Part, visit func(s *midi.Step, taken bool)) {
+	zones := midi.NewZones(alloc.ZonesOf(parts))
+	for i := range steps {
+		s := &steps[i]
+		switch s.Kind {
+		case midi.StepZone:
+			zones.Set(s.Port, s.Channel, int(s.Value))
+		case midi.StepNoteOn:
+			takes := func(p alloc.Part) bool { return p.Takes(s, zones.On(s.Port)) }
+			visit(s, slices.ContainsFunc(parts, takes))
+		}
+	}
 }
 
 func (c *channelKeys) runs(channel string) (runs []UnmappedKeys) {

@@ -29,7 +29,7 @@ var topics = []Topic{
 	{Name: "results", Short: "What each word and column of a result means", Commands: []string{"replay", "size"}},
 	{Name: "rules", Short: "What each rule of a part does", Commands: []string{"replay", "size"}},
 	{Name: "sizing", Short: "How many voices a song needs, and what to try", Commands: []string{"size"}},
-	{Name: "hearing", Short: "What is heard of a loss: the model, its words and limits", Commands: []string{"replay", "size"}},
+	{Name: "hearing", Short: "What is heard of a loss: the model, its words and limits", Commands: []string{"replay", "size", "listen"}},
 	{Name: "estimate", Short: "How many voices a way of playing needs, without a song", Commands: []string{"size"}},
 	{Name: "paper", Short: "Sheets, flags, pictures and reports", Commands: []string{"map", "replay", "size"}},
 	{Name: "set-ups", Short: "From one patching of the rack to another", Commands: []string{"repatch"}},

@@ -26,7 +26,8 @@ func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*wha
 	if err != nil {
 		return nil, in, err
 	}
-	in.Now, session.Budget = session.Before(), study.NewBudget(whatif.UsualBudget)
+	in.Now = session.Before()
+	session.Limit(whatif.UsualBudget)
 	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: rules})
 	in.Covered = session.Covered
 	return session, in, err

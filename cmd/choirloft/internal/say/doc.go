@@ -25,6 +25,8 @@ func Fill(value any) {
 		for i := range v.Songs {
 			v.Songs[i].Summary = checkSong{&v.Songs[i]}.summary()
 		}
+	case *contract.Listen:
+		v.Summary = listening{v}.summary()
 	case *contract.Live:
 		v.Summary = session{v}.summary()
 	case *contract.LineCheck:
@@ -47,6 +49,8 @@ func Fill(value any) {
 		for _, r := range v.Songs {
 			result{r, v.MiddleC, wholeList}.fill()
 		}
+	case *contract.Stacks:
+		v.Summary = stacks{v}.summary()
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
 	case *contract.Written:

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -31,11 +32,23 @@ func (e estimate) tone() doc.Tone {
 }
 
 // needed is how many voices there must be.
-func needed(n *int, curve []contract.EstimatePoint) string {
+func (e estimate) needed(n *int) string {
 	if n == nil {
-		return "more than " + strconv.Itoa(len(curve))
+		return "more than " + strconv.Itoa(e.last())
 	}
 	return strconv.Itoa(*n)
+}
+
+// last is where the curve ends, in voices.
+func (e estimate) last() int { return e.Curve[len(e.Curve)-1].Voices }
+
+// point is that of a number of voices; nil where it was not played.
+func (e estimate) point(voices int) *contract.EstimatePoint {
+	i, ok := slices.BinarySearchFunc(e.Curve, voices, func(p contract.EstimatePoint, n int) int { return cmp.Compare(p.Voices, n) })
+	if !ok {
+		return nil
+	}
+	return &e.Curve[i]
 }
 
 func levelWords(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 64) + " %" }
@@ -47,12 +60,12 @@ func (e estimate) summary() string {
 	if first.Chords != nil && *first.Chords == 1 {
 		voices = "voice"
 	}
-	return fmt.Sprintf("%s %s needed; %s has %d in service. Playing: %s.", upper(needed(first.Chords, e.Curve)), voices, e.Rig, e.Voices, e.Playing.Text)
+	return fmt.Sprintf("%s %s needed; %s has %d in service. Playing: %s.", upper(e.needed(first.Chords)), voices, e.Rig, e.Voices, e.Playing.Text)
 }
 
 func (e estimate) advice() []string {
 	var lines []string
-	for _, line := range []string{e.serviceLine(), e.enoughLine(), e.tailsLine(), e.ownLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine()} {
+	for _, line := range []string{e.serviceLine(), e.enoughLine(), e.tailsLine(), e.ownLine(), e.loadLine(), e.chordsLine(), e.evenLine(), e.exactLine(), e.asideLine(), coveredLine(e.Covered)} {
 		if line != "" {
 			lines = append(lines, line)
 		}
@@ -64,7 +77,7 @@ func (e estimate) advice() []string {
 func (e estimate) enoughLine() string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
 	return fmt.Sprintf("%s lose at most %s of the notes in the long run; %s lose at most %s.",
-		needed(first.Chords, e.Curve), levelWords(first.AtMost), needed(last.Chords, e.Curve), levelWords(last.AtMost))
+		e.needed(first.Chords), levelWords(first.AtMost), e.needed(last.Chords), levelWords(last.AtMost))
 }
 
 // ownLine says so where the rig's rules never do what the theory promises.
@@ -76,18 +89,18 @@ func (e estimate) ownLine() string {
 	if e.LeftAside.ReservesLimits {
 		why = ": parts have reserves and limits"
 	}
-	return fmt.Sprintf("By the rules of the parts not even %d voices are enough for %s, as played%s.", len(e.Curve), levelWords(e.Enough[0].AtMost), why)
+	return fmt.Sprintf("By the rules of the parts not even %d voices are enough for %s, as played%s.", e.last(), levelWords(e.Enough[0].AtMost), why)
 }
 
 func (e estimate) tailsLine() string {
 	first, last := &e.Enough[0], &e.Enough[len(e.Enough)-1]
 	return fmt.Sprintf("With release tails: %s are enough for %s, %s for %s, if the rule hears tails.",
-		needed(first.Tails, e.Curve), levelWords(first.AtMost), needed(last.Tails, e.Curve), levelWords(last.AtMost))
+		e.needed(first.Tails), levelWords(first.AtMost), e.needed(last.Tails), levelWords(last.AtMost))
 }
 
 // serviceLine says what the voices in service do.
 func (e estimate) serviceLine() string {
-	at := &e.Curve[e.Voices-1]
+	at := e.point(e.Voices)
 	most := ""
 	if !e.Exact && at.Chords > 0 {
 		most = "at most "
@@ -132,7 +145,7 @@ func (e estimate) chordsLine() string {
 	}
 	first := &e.Enough[0]
 	return fmt.Sprintf("Erlang B and the Poisson tail take notes one by one: for %s they say %s and %s. Do not buy by them: the column chords counts notes as they come.",
-		levelWords(first.AtMost), needed(first.Refusing, e.Curve), needed(first.Poisson, e.Curve))
+		levelWords(first.AtMost), e.needed(first.Refusing), e.needed(first.Poisson))
 }
 
 func (e estimate) evenLine() string {

@@ -16,7 +16,7 @@ func (e estimate) curveTable() doc.Table {
 		under("Refusing", number("Erlang B")).Ranked(4), under("Refusing", number("played")).Ranked(5), under("Oldest", number("Poisson")).Ranked(2),
 		under("Oldest", number("chords")), under("Oldest", number("played")).Ranked(3),
 		under("Own rules", number("played")).Means(rules(e.OwnRules) + "."), under("Own rules", number("tails cut")), marks()}}
-	wanted := rowsOf(len(e.Curve), mostRows+2, mostRows, e.matter(), func(int) bool { return true })
+	wanted := rowsOf(e.last(), mostRows+2, mostRows, e.matter(), func(n int) bool { return e.point(n) != nil })
 	for i := range e.Curve {
 		if p := &e.Curve[i]; wanted[p.Voices] {
 			t.Row("", strconv.Itoa(p.Voices), shareCell(p.MustDamage), shareCell(p.ErlangB), playedCell(&p.Refusing), shareCell(p.Poisson),

@@ -190,7 +190,7 @@ func (s size) advice() (top, more []string) {
 		first, detail, _ = strings.Cut(first, thenLeaves)
 		first, detail = first+".", "With that fix: "+detail
 	}
-	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), s.coveredLine(), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says what no rule can better on the voices of the rack, or where these
@@ -234,12 +234,12 @@ func Peak(e contract.Enough) string {
 }
 
 // coveredLine says what the budget left untried.
-func (s size) coveredLine() string {
-	if len(s.Covered) == 0 {
+func coveredLine(covered []contract.Coverage) string {
+	if len(covered) == 0 {
 		return ""
 	}
 	var tried []string
-	for _, c := range s.Covered {
+	for _, c := range covered {
 		tried = append(tried, fmt.Sprintf("%d of %d %s", c.Tried, c.Of, coveredWords[c.What]))
 	}
 	return "Tried within the budget: " + unit.List(tried) + "; a longer --budget tries more."
@@ -247,7 +247,8 @@ func (s size) coveredLine() string {
 
 // coveredWords name searches.
 var coveredWords = map[string]string{"voices": "numbers of voices", "fixes": "fixes", "recordings": "splits into recordings", "pairs": "pairs of fixes",
-	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks"}
+	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks",
+	"heard": "fixes by ear", "heard losses": "fixes' losses by ear", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.
 func (s size) last() int {

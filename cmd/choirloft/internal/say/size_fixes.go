@@ -164,13 +164,25 @@ func (s size) worseLine(most int) string {
 	for _, kind := range warned {
 		at := slices.IndexFunc(s.Worse, func(f contract.Fix) bool { return f.Kinds[0] == kind })
 		if at >= 0 && len(words) < most {
-			words = append(words, fmt.Sprintf("%s. That leaves %s", changesText(&s.Worse[at]), costWords(&s.Worse[at].After, &s.Worse[at].Leaves)))
+			words = append(words, changesText(&s.Worse[at])+". "+s.worseWords(&s.Worse[at]))
 		}
 	}
 	if len(words) == 0 {
 		return ""
 	}
 	return "Makes it worse: " + strings.Join(words, ". Worse, too: ") + "."
+}
+
+// worseWords says what a change leaves: what is heard then, if that is more.
+func (s size) worseWords(f *contract.Fix) string {
+	if now, then := s.Now.Heard, f.After.Heard; now != nil && then != nil && then.Faint > now.Faint {
+		losses := "losses"
+		if then.Faint == 1 {
+			losses = "loss"
+		}
+		return fmt.Sprintf("You would hear %d %s, %d plainly", then.Faint, losses, then.Plain)
+	}
+	return "That leaves " + costWords(&f.After, &f.Leaves)
 }
 
 // triedLine says how much was tried.
@@ -190,5 +202,5 @@ func (s size) triedLine() string {
 	if slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Command == writing }) {
 		command += ", or what else is named,"
 	}
-	return tried + ", each played: " + command + " says the same."
+	return tried + "; " + command + " says the same."
 }

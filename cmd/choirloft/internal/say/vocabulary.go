@@ -186,6 +186,19 @@ var jackTerms = []Term{
 	{Name: "voices by position", Head: "Voices by position, with their cents", Means: "the voices of the stack, the lowest pitch first.", Plain: true},
 }
 
+// listenTerms are about songs as sound.
+var listenTerms = []Term{
+	{Name: "in the file", Means: "where it begins in the sound file.", Unit: "min:s", Plain: true},
+	{Name: "version", Means: "as asked, as played, or what is missing: asked less played.", Plain: true},
+	{Name: "first loss there", Head: "Bar.beat", Means: "of the first loss there, or where it begins: 9.1 is beat 1 of bar 9.", Plain: true},
+	{Name: "lasts", Means: "how long.", Unit: "min:s", Plain: true},
+	{Name: "key heard", Head: "Key", Means: "the key that sounds.", Plain: true},
+	{Name: "slowest beat", Head: "Slowest", Means: "how fast the two voices beat that beat slowest.", Unit: "Hz", Plain: true},
+	{Name: "fastest beat", Head: "Fastest", Means: "how fast the two voices beat that beat fastest.", Unit: "Hz", Plain: true},
+	{Name: "as in the rig", Head: "In the rig", Means: "the pattern and spread that the rig has.", Plain: true},
+	{Name: "difference", Means: "how much is heard to be missing at most; 10 is 10 dB or more.", Unit: "dB", Plain: true},
+}
+
 // repatchTerms are about ways from one set-up to another.
 var repatchTerms = []Term{
 	{Name: "pitches by", Means: "how one pitch reaches the voices of a bank.", Plain: true},

@@ -62,12 +62,10 @@ func (p *Plan) holes(parts []int, channel midi.Channel) (found []routing.Finding
 	for _, part := range parts[1:] {
 		keys := p.keys(part)
 		if low := int(keys.Low); low > high+1 {
-			hole := alloc.KeyRange{Low: midi.Key(high + 1), High: midi.Key(low - 1)}
-			f := routing.New(routing.KeysUnplayed, "parts."+p.Rig.Parts[part].Name+".keys",
-				fmt.Sprintf("no part plays %s on channel %s, between parts %s and %s", p.keysText(hole), channel, p.Rig.Parts[below].Name, p.Rig.Parts[part].Name))
-			count := float64(low - high - 1)
-			f.Value, f.Unit, f.Pos = &count, "keys", p.Rig.Parts[part].Pos
-			f.Hint = fmt.Sprintf("to close it: keys: %d-%d under %s", high+1, keys.High, p.Rig.Parts[part].Name)
+			f := routing.New(routing.KeysUnplayed, "parts."+p.Rig.Parts[part].Name+".keys", append(p.ends(high+1, low-1),
+				routing.Number("keys", low-high-1, "keys").Main(), routing.Named("channel", channel.String()),
+				routing.Number("top", int(keys.High), "key"), routing.Named("below", p.Rig.Parts[below].Name), routing.Named("part", p.Rig.Parts[part].Name))...)
+			f.Pos = p.Rig.Parts[part].Pos
 			found = append(found, f)
 		}
 		if int(keys.High) > high {
@@ -79,13 +77,13 @@ func (p *Plan) holes(parts []int, channel midi.Channel) (found []routing.Finding
 
 func (p *Plan) keys(part int) alloc.KeyRange { return p.Rules.Config.Parts[part].Keys }
 
-// keysText is a range of keys with their names: key C4 (60), keys C4-D4 (60-62).
-func (p *Plan) keysText(k alloc.KeyRange) string {
-	c := int(p.Rig.MiddleC)
-	if k.Low == k.High {
-		return fmt.Sprintf("key %s (%d)", k.Low.Name(c), k.Low)
+// ends are the facts of a range of keys: its ends, or of one key that alone.
+func (p *Plan) ends(low, high int) []routing.Fact {
+	facts := []routing.Fact{routing.Key("low", low, midi.Key(low).Name(int(p.Rig.MiddleC)))}
+	if high > low {
+		facts = append(facts, routing.Key("high", high, midi.Key(high).Name(int(p.Rig.MiddleC))))
 	}
-	return fmt.Sprintf("keys %s-%s (%d-%d)", k.Low.Name(c), k.High.Name(c), k.Low, k.High)
+	return facts
 }
 
 // shared reports keys that two parts on one channel play both. Parts with the same
@@ -96,13 +94,10 @@ func (p *Plan) shared(a, b int) []routing.Finding {
 	if x.Keys == y.Keys || both.Low > both.High || x.Velocities[0] > y.Velocities[1] || y.Velocities[0] > x.Velocities[1] {
 		return nil
 	}
-	f := routing.New(routing.KeysOverlap, "parts."+p.Rig.Parts[b].Name+".keys",
-		fmt.Sprintf("%s play on part %s and on part %s", p.keysText(both), p.Rig.Parts[a].Name, p.Rig.Parts[b].Name))
-	if both.Low == both.High {
-		f.Text = fmt.Sprintf("%s plays on part %s and on part %s", p.keysText(both), p.Rig.Parts[a].Name, p.Rig.Parts[b].Name)
-	}
-	count := float64(int(both.High) - int(both.Low) + 1)
-	f.Value, f.Unit, f.Pos = &count, "keys", p.Rig.Parts[b].Pos
+	f := routing.New(routing.KeysOverlap, "parts."+p.Rig.Parts[b].Name+".keys", append(p.ends(int(both.Low), int(both.High)),
+		routing.Number("keys", int(both.High)-int(both.Low)+1, "keys").Main(),
+		routing.Named("part", p.Rig.Parts[a].Name), routing.Named("other", p.Rig.Parts[b].Name))...)
+	f.Pos = p.Rig.Parts[b].Pos
 	return []routing.Finding{f}
 }
 
@@ -124,7 +119,7 @@ func (p *Plan) unreached(i int) []routing.Finding {
 		return nil // said already: it has no voice
 	}
 	f := routing.New(routing.PartUnreached, "parts."+part.Name+".keys",
-		fmt.Sprintf("no voice of part %s tracks a key from %d to %d", part.Name, low, high))
+		routing.Named("part", part.Name), routing.Number("low", low, "key"), routing.Number("high", high, "key"))
 	f.Pos = p.Rig.Parts[i].Pos
 	return []routing.Finding{f}
 }

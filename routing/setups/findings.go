@@ -56,7 +56,7 @@ func Findings(m *routing.Map) (found []routing.Finding) {
 		}
 		// a sequencer leaves in what the interfaces have plugged: its parts alone count
 		if s.Sequenced && len(s.Parts) == 0 || !slices.ContainsFunc(m.Voices, func(v routing.Voice) bool { return p.Plays(v.Voice) }) {
-			f := routing.New(routing.SetUpEmpty, "set_ups."+s.Name, "set-up "+s.Name+" plays no voice")
+			f := routing.New(routing.SetUpEmpty, "set_ups."+s.Name, routing.Named("set_up", s.Name))
 			f.Pos = s.Pos
 			found = append(found, f)
 		}

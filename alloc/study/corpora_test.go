@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"testing"
 
@@ -13,6 +14,12 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/midi"
 )
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // corpora skips a test unless CHOIRLOFT_CORPORA=1 says that what is outside
 // the repository is installed. With it, nothing may be missing.

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
@@ -67,17 +66,13 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 		list = append(list, profiles.Setting{Path: append([]string{"parts", was.Name}, path...), Text: text})
 	}
 	if len(o.Pick) > 0 && (now.Pick != was.Pick || now.Second != was.Second) {
-		text := now.Pick.String()
-		if now.Pick == alloc.PickSameKey && now.Second != alloc.PickLongestIdle {
-			text += " then " + now.Second.String()
-		}
-		set(text, "pick")
+		set(Pick{now.Pick, now.Second}.String(), "pick")
 	}
 	if len(o.Steal) > 0 && now.Steal != was.Steal {
 		set(now.Steal.String(), "steal")
 	}
 	if len(o.Tails) > 0 && now.TailsUnknown != was.TailsUnknown {
-		set(map[bool]string{false: "known", true: "unknown"}[now.TailsUnknown], "tails")
+		set(tails.print(now.TailsUnknown), "tails")
 	}
 	if len(o.SameKey) > 0 && now.SameKey != was.SameKey {
 		set(now.SameKey.String(), "same_key")
@@ -148,6 +143,3 @@ func releaseSettings(p *Plan, o Overrides) ([]profiles.Setting, error) {
 	}
 	return list, nil
 }
-
-// TypedTime writes a time in full, as it is typed.
-func TypedTime(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }

@@ -205,10 +205,7 @@ func (r *lineReader) Read(to []byte) (int, error) {
 // memory of few. What is alive after the 50th line is about what is alive at the
 // last; the table out of lines keeps a row a song.
 func TestLinesKeepNothing(t *testing.T) {
-	songs := 150
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		songs = 2000
-	}
+	songs := some(150, 2000)
 	t.Chdir(top)
 	dir := folderOf(t, t.TempDir(), songs)
 	printed := filepath.Join(t.TempDir(), "lines")

@@ -20,6 +20,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/profiles/unit"
+	"choirloft/routing/plan"
 )
 
 // The exit statuses.
@@ -110,11 +111,14 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 func flagError(cmd *cobra.Command, err error) error {
 	hint := "see " + cmd.CommandPath() + " --help"
 	var (
-		unknown *pflag.NotExistError
-		bad     *pflag.InvalidValueError
-		bare    *pflag.ValueRequiredError
+		override *plan.OverrideError
+		unknown  *pflag.NotExistError
+		bad      *pflag.InvalidValueError
+		bare     *pflag.ValueRequiredError
 	)
 	switch {
+	case errors.As(err, &override):
+		return override
 	case errors.As(err, &unknown):
 		var names []string
 		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })

@@ -17,7 +17,7 @@ import (
 func TestSoundDiffersAsTheModelSays(t *testing.T) {
 	s := demo(t, plan.Overrides{Voices: []string{"10"}})
 	checked := 0
-	for _, m := range s.Heard().Heard.Moments {
+	for _, m := range s.Heard(nil).Heard.Moments {
 		if m.Worst < 6 {
 			continue
 		}

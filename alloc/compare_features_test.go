@@ -150,7 +150,7 @@ func TestFeatureReferenceLikeTheSlowReference(t *testing.T) {
 				}
 			}
 			p := drawFeaturePerformance(t, cfg)
-			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notesOf(cfg, p), inputText(cfg, p))
+			require.Equal(t, slow.Reference(cfg, p.steps, p.end), notesOf(cfg, p), "%v", input{cfg, p})
 		}
 	})
 }

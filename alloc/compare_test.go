@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"os"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -21,6 +22,14 @@ import (
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(400)
 	m.Run()
+}
+
+// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
+func some(few, all int) int {
+	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
+		return all
+	}
+	return few
 }
 
 // performance is a song as an engine hears it.
@@ -182,12 +191,19 @@ func difference(cfg alloc.Config, p performance, want, got []alloc.Decision, at 
 			fmt.Fprintf(&b, "    engine  %s\n", decisionText(got[i]))
 		}
 	}
-	b.WriteString(inputText(cfg, p))
+	fmt.Fprint(&b, input{cfg, p})
 	return b.String()
 }
 
-// inputText prints a rig and a song.
-func inputText(cfg alloc.Config, p performance) string {
+// input prints what a run was given. It goes into messages as a value, so that
+// only those that are shown are worded.
+type input struct {
+	cfg alloc.Config
+	p   performance
+}
+
+func (in input) String() string {
+	cfg, p := in.cfg, in.p
 	var b strings.Builder
 	fmt.Fprintf(&b, "minimum gate %v, free %v dB\n", cfg.MinGate, cfg.FreeDB)
 	for i, v := range cfg.Voices {

@@ -240,9 +240,9 @@ func TestBounds(t *testing.T) {
 			require.GreaterOrEqual(t, lost, leastLost, cfg.Parts[0].Steal.String())
 			switch cfg.Parts[0].Steal {
 			case alloc.StealFewestCuts:
-				require.Equal(t, leastDamaged, damaged, inputText(cfg, p))
+				require.Equal(t, leastDamaged, damaged, "%v", input{cfg, p})
 			case alloc.StealLeastLost:
-				require.Equal(t, leastLost, lost, inputText(cfg, p))
+				require.Equal(t, leastLost, lost, "%v", input{cfg, p})
 			}
 		}
 	})

@@ -60,13 +60,8 @@ func (w Window) given(key, bend float64, rule OutOfRange) (pitch, missed float64
 }
 
 func (w Window) fold(key float64) float64 {
-	if key < w.Low {
-		key += 12 * math.Ceil((w.Low-key)/12)
-	}
-	if key > w.High {
-		key -= 12 * math.Ceil((key-w.High)/12)
-	}
-	return key
+	key += 12 * max(0, math.Ceil((w.Low-key)/12))
+	return key - 12*max(0, math.Ceil((key-w.High)/12))
 }
 
 // pitch completes a decision with what the CV of voice i is set to.

@@ -5,12 +5,19 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // corpora skips a test unless CHOIRLOFT_CORPORA=1 says that what is outside
 // the repository is installed. With it, nothing may be missing.

@@ -1,11 +1,18 @@
 package profiles
 
 import (
+	"runtime/debug"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // rigs is where the test rigs are.
 const rigs = "../testdata/rigs"

@@ -224,13 +224,21 @@ func within(s shape, n *yaml.Node) bool {
 // everyValue lists the values of all rigs and all defaults.
 func everyValue(t *testing.T) []*yaml.Node {
 	var all []*yaml.Node
+	seen := map[string]bool{} // many rigs say the same
 	add := func(data []byte) {
 		documents, err := split(data)
 		if err != nil {
 			return // of the bad ones that are no YAML
 		}
 		for _, d := range documents {
-			all = append(all, valuesOf(d)...)
+			for _, n := range valuesOf(d) {
+				text, err := yaml.Marshal(n)
+				require.NoError(t, err)
+				if !seen[string(text)] {
+					seen[string(text)] = true
+					all = append(all, n)
+				}
+			}
 		}
 	}
 	for _, pattern := range []string{rigs + "/*.yaml", rigs + "/bad/*.yaml", "../testdata/*.yaml", "builtin/*/*.yaml"} {

@@ -20,6 +20,9 @@ type StarterOptions struct {
 	// FittingInterface, or as many of the largest as it takes.
 	Profile string
 	Kind    string // a built-in kind of voice; empty for saw-lowpass
+	// Patch, if it is not nil, says instead of Banks, Voices and Profile what there is.
+	// Check does not look into it: Read does, once it is written.
+	Patch *StarterPatch
 	// Parts are at most 256; none for one part on all banks.
 	Parts []StarterPart
 	// Schema is where an editor finds the file of Schema, as a path from the

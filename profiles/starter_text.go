@@ -21,6 +21,9 @@ func Starter(opt StarterOptions) []byte {
 	w.voices()
 	w.banks()
 	w.parts()
+	if w.Patch != nil {
+		w.patchedJacks()
+	}
 	return w.out.Bytes()
 }
 
@@ -61,7 +64,7 @@ func (w *starter) measures(folder, profile string, rows []row, all []measure) {
 
 // profileText is the text of a value in a built-in profile, or empty.
 func profileText(folder, name, key string) string {
-	if isPath(name) {
+	if name == "" || isPath(name) {
 		return ""
 	}
 	documents, err := split(builtinData(folder, name))
@@ -74,7 +77,20 @@ func profileText(folder, name, key string) string {
 	return ""
 }
 
+// interfaceMeasures are the values of an interface to be measured.
+func interfaceMeasures() []measure {
+	return []measure{
+		{"zero_key", "key that gives 0 V"},
+		{"output_resistance", "1 kohm x (volts open / volts into 1 kohm - 1); 0 ohm if inside the loop"},
+		{"gate", "volts of a gate that is high, or S-trig for a short to ground"},
+	}
+}
+
 func (w *starter) interfaces() {
+	if w.Patch != nil {
+		w.patchedBoxes()
+		return
+	}
 	profile, boxes := w.Profile, 1
 	if profile == "" {
 		voices := w.Banks * w.Voices
@@ -90,11 +106,7 @@ func (w *starter) interfaces() {
 	w.line("interfaces:")
 	w.line("  main:")
 	w.line("    profile: %s", plainText(profile))
-	w.measures("interfaces", profile, interfaceShape.rows(), []measure{
-		{"zero_key", "key that gives 0 V"},
-		{"output_resistance", "1 kohm x (volts open / volts into 1 kohm - 1); 0 ohm if inside the loop"},
-		{"gate", "volts of a gate that is high, or S-trig for a short to ground"},
-	})
+	w.measures("interfaces", profile, interfaceShape.rows(), interfaceMeasures())
 	for i := 1; i < boxes; i++ {
 		w.line("  main%d: {profile: %s}", i+1, profile)
 	}
@@ -113,6 +125,9 @@ func (w *starter) voices() {
 		{"group_pitch", "a bank's common pitch jack: sums, normalled, switched or none"},
 		{"drift", "tuning error of one voice against a tuner"},
 	})
+	if w.Patch != nil {
+		w.patchedKinds()
+	}
 	w.line("")
 }
 
@@ -120,6 +135,10 @@ func (w *starter) banks() {
 	w.line("# Banks end in one submixer each; K1 is voice 1 of bank K. Add out: [2] for a")
 	w.line("# voice in repair, limited: {3: 40-76} for one that tracks only these keys.")
 	w.line("banks:")
+	if w.Patch != nil {
+		w.patchedBanks()
+		return
+	}
 	const perLine = 3
 	if w.Banks <= 2*perLine {
 		for i := range w.Banks {

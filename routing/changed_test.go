@@ -7,10 +7,11 @@ import (
 )
 
 func TestChanges(t *testing.T) {
-	same, gone, grew := New(MayLock, "a", "same"), New(MaySwap, "a", "gone"), New(MaySwap, "b", "4.0")
-	assumed, measured := New(MaySwap, "c", "text"), New(MaySwap, "c", "text")
+	of := func(code Code, where, text string) Finding { return Finding{Code: code, Where: where, Text: text} }
+	same, gone, grew := of(MayLock, "a", "same"), of(MaySwap, "a", "gone"), of(MaySwap, "b", "4.0")
+	assumed, measured := of(MaySwap, "c", "text"), of(MaySwap, "c", "text")
 	assumed.Assumed = true
-	now, came := New(MaySwap, "b", "0.8"), New(TrackingBent, "a", "came")
+	now, came := of(MaySwap, "b", "0.8"), of(TrackingBent, "a", "came")
 	before, after := []Finding{same, gone, grew, assumed}, []Finding{same, now, measured, came}
 	require.Equal(t, []Change{{&before[1], nil}, {&before[2], &after[1]}, {&before[3], &after[2]}, {nil, &after[3]}}, Changes(before, after))
 	require.Empty(t, Changes(before, before))

@@ -1,5 +1,7 @@
 package routing
 
+import "slices"
+
 // Code names a kind of finding. Codes never change their meaning.
 type Code string
 
@@ -231,12 +233,32 @@ func (c Code) BearsOnNotes() bool {
 	return false
 }
 
-// New returns a finding with the usual severity of its code.
-func New(code Code, where, text string) Finding {
+// New returns a finding with the usual severity of its code, in the words that
+// the table of wordings has for its facts.
+func New(code Code, where string, facts ...Fact) Finding {
 	for _, c := range Codes() {
 		if c.Code == code {
-			return Finding{Code: code, Severity: c.Severity, Where: where, Text: text}
+			return Finding{Code: code, Severity: c.Severity, Where: where}.With(facts...)
 		}
 	}
 	panic("bug: no finding " + string(code))
+}
+
+// With returns the finding with further facts, worded anew.
+func (f Finding) With(facts ...Fact) Finding {
+	f.Facts = slices.Concat(f.Facts, facts)
+	for i := range facts {
+		f.Assumed = f.Assumed || facts[i].Assumed
+		if facts[i].main {
+			value := facts[i].count()
+			f.Value, f.Unit = &value, facts[i].Unit
+		}
+	}
+	w := wordings[f.Code]
+	var ok bool
+	if f.Text, ok = words(w.text, f.Facts); !ok {
+		panic("bug: " + string(f.Code) + " lacks facts: " + w.text)
+	}
+	f.Hint, _ = words(w.hint, f.Facts)
+	return f
 }

@@ -17,12 +17,13 @@ type Finding struct {
 	Code  Code
 	Where string       // path in the rig, such as "parts.pad.banks"
 	Pos   profiles.Pos // where the rig says it; zero if no file does
-	Text  string       // what was found, in words
+	Facts []Fact       // the names and numbers that it is about
+	Text  string       // what was found, in words: those of its facts
 	Value *float64     // the number that it is about, if there is one
 	Unit  string       // of Value; empty for a plain count
 	// Assumed: it rests on a number that was not measured but assumed.
 	Assumed bool
-	Hint    string // what to do about it; may be empty
+	Hint    string // what to do about it, in the words of its facts; may be empty
 	// Severity is that of the code, unless it is set to a milder one.
 	Severity Severity
 }

@@ -19,11 +19,14 @@ func TestEveryCodeIsExplainedOnce(t *testing.T) {
 		require.Equal(t, c, info)
 		require.Regexp(t, `^[a-z]+(-[a-z]+)*$`, string(c.Code))
 		seen[c.Code] = true
-		require.Equal(t, c.Severity, New(c.Code, "x", "y").Severity)
+		require.Contains(t, wordings, c.Code)
 	}
 	_, ok := Explain("no-such-code")
 	require.False(t, ok)
-	require.Panics(t, func() { New("no-such-code", "x", "y") })
+	require.Len(t, wordings, len(seen), "a wording is of a code")
+	require.Equal(t, Note, New(NoInterface, "x").Severity)
+	require.Panics(t, func() { New("no-such-code", "x") })
+	require.Panics(t, func() { New(BankUnused, "x") }, "without its facts")
 }
 
 func TestWhatBearsOnNotes(t *testing.T) {

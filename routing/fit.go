@@ -3,7 +3,6 @@ package routing
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
@@ -23,21 +22,19 @@ func (m *Map) fit() {
 		return
 	}
 	m.steps()
-	hint := fmt.Sprintf("missing: %s; several of these together: fewer voices, fewer inputs for each voice, fewer shared CVs, fewer macros, more interfaces, up to %d in a rig",
-		unit.Count(len(m.Missing), "jack"), mostInterfaces)
+	lanes := Named("lanes")
+	for _, l := range m.Missing {
+		lanes.Names = append(lanes.Names, l.Name)
+	}
+	facts := []Fact{lanes.Main(), Number("missing", len(m.Missing), ""), Number("interfaces", mostInterfaces, "")}
 	if len(m.Steps) > 0 {
-		texts := make([]string, len(m.Steps))
-		for i, s := range m.Steps {
-			texts[i] = s.Text
+		steps := Named("steps")
+		for _, s := range m.Steps {
+			steps.Names = append(steps.Names, s.Text)
 		}
-		hint = "any of these would do: " + strings.Join(texts, "; ")
+		facts = append(facts, steps)
 	}
-	names := make([]string, len(m.Missing))
-	for i, l := range m.Missing {
-		names[i] = l.Name
-	}
-	f := m.find(LaneDoesNotFit, m.lanePath(&m.Missing[0]), "no jack is left for "+unit.First(names, 8), hint)
-	f.Value = number(len(m.Missing))
+	m.find(LaneDoesNotFit, m.lanePath(&m.Missing[0]), facts...)
 }
 
 // lanePath is the path of what asks for a lane.

@@ -1,10 +1,7 @@
 package routing
 
 import (
-	"fmt"
-
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/circuit"
 )
 
@@ -40,7 +37,7 @@ func (m *Map) findGates() {
 		}
 	}
 	for _, c := range order {
-		m.findGate(c, unit.First(names[c], 8), least[c])
+		m.findGate(c, names[c], least[c])
 	}
 }
 
@@ -75,26 +72,21 @@ func outlives(kind *profiles.Kind, gate profiles.Duration) bool {
 }
 
 // findGate makes the finding.
-func (m *Map) findGate(c gateCase, names string, g circuit.Gate) {
+func (m *Map) findGate(c gateCase, names []string, g circuit.Gate) {
 	f, kind := &m.Rig.Interfaces[c.interfaceAt], &m.Rig.Kinds[c.of]
-	where := "interfaces." + f.Name + ".gate"
-	_, threshold := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
+	where, box, inputs := "interfaces."+f.Name+".gate", Named("interface", f.Name), Named("inputs", names...)
 	switch c.code {
 	case GatePolarity:
-		text, hint := "%s gives S-trig, a short to ground; %s needs volts", "put a converter from S-trig to volts between, or set the interface to volts"
-		if kind.GateInput == profiles.STrig {
-			text, hint = "%s gives volts; %s needs S-trig, a short to ground", "put an open-collector converter between: volts on such an input may harm it"
+		facts := []Fact{box, inputs}
+		if f.Gate.STrig {
+			facts = append(facts, Named("s_trig", f.Name))
 		}
-		m.find(c.code, where, fmt.Sprintf(text, f.Name, names), hint)
+		m.find(c.code, where, facts...)
 	case GateTooLow, GateMargin:
-		at := float64(g.AtInput())
-		found := m.find(c.code, where, fmt.Sprintf("%s V reach %s; the threshold is %s V, with 20 %% to spare %s V",
-			unit.Fixed(at, 2), names, unit.Fixed(g.Threshold, 2), unit.Fixed(g.Wanted(), 2)), "raise the gate, feed fewer inputs from the jack, or go through: buffered")
-		found.Value, found.Unit, found.Assumed = &at, "V", !threshold
+		_, given := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
+		m.find(c.code, where, box, inputs, Number("volts", g.AtInput(), "V").Main(), Number("threshold", g.Threshold, "V").Assume(!given),
+			Number("spare", 100*circuit.GateMargin, "%"), Number("wanted", g.Wanted(), "V"))
 	case TriggerTooShort:
-		ms := float64(f.Trigger) / 1e6
-		found := m.find(c.code, "interfaces."+f.Name+".trigger", fmt.Sprintf("%s gives triggers of %.3g ms, too short to hold a note on %s", f.Name, ms, names),
-			"set the interface to gates that last as long as the note")
-		found.Value, found.Unit = &ms, "ms"
+		m.find(c.code, "interfaces."+f.Name+".trigger", box, inputs, Number("length", float64(f.Trigger)/1e6, "ms").Main())
 	}
 }

@@ -19,12 +19,11 @@ func (m *Map) findNextMacro() {
 	if !fits || len(moved) == 0 {
 		return
 	}
-	hint := "pin what must stay before adding one"
+	facts := []Fact{Named("lanes", laneNames(moved)...).Main()}
 	if jack, ok := m.quietJack(then); ok {
-		hint = "pin it to a jack that moves nothing: " + jack
+		facts = append(facts, Named("jack", jack))
 	}
-	f := m.find(MacroWouldMove, "macros", "there is room for another macro, but it would move "+laneNames(moved), hint)
-	f.Value = number(len(moved))
+	m.find(MacroWouldMove, "macros", facts...)
 }
 
 // moved lists the lanes that have another jack in another rig; fits is false if

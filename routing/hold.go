@@ -75,8 +75,7 @@ func (p *packer) heldTwice(l *Lane, i int) {
 		return
 	}
 	p.find(JackHeldTwice, wirePath(i), w.Pos,
-		fmt.Sprintf("%s is wired from %s and from %s", l.Name, p.jackName(first.From), p.jackName(w.From)),
-		"outputs are never joined: take one of the two away, or put an adder between (gear: does: adder)")
+		Named("lane", l.Name), Named("first", p.jackName(first.From)), Named("second", p.jackName(w.From)))
 }
 
 // wireLane adds the lane of a wire that carries no other.
@@ -140,19 +139,16 @@ func (p *packer) holdPin(pin *profiles.Pin) {
 	switch {
 	case l == nil:
 		name := targetName(p.rig, pin.To)
-		p.find(PinWithoutLane, pinPath(name), pin.Pos, fmt.Sprintf("%s is pinned to %s, but nothing drives it", name, p.jackName(pin.Jack)),
-			fmt.Sprintf("add %s to inputs: of its kind or lanes: of its bank, or remove the pin", pin.To.Input))
+		p.find(PinWithoutLane, pinPath(name), pin.Pos, Named("lane", name), Named("jack", p.jackName(pin.Jack)), Named("input", pin.To.Input))
 	case l.Wire >= 0:
 		if from := p.rig.Wiring[l.Wire].From; p.key(from) != p.key(pin.Jack) {
 			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,
-				fmt.Sprintf("%s is pinned to %s, but wired from %s", l.Name, p.jackName(pin.Jack), p.jackName(from)),
-				"pin it to the jack that it is wired from, or take the pin away")
+				Named("lane", l.Name), Named("jack", p.jackName(pin.Jack)), Named("wired", p.jackName(from)))
 		}
 	default:
 		if other := p.holder[p.key(pin.Jack)]; other != nil {
 			p.find(JackHeldTwice, pinPath(l.Name), pin.Pos,
-				fmt.Sprintf("%s is pinned to %s, which %s holds already", l.Name, p.jackName(pin.Jack), other.Name),
-				fmt.Sprintf("pin %s to another jack; one output to several inputs stands under wiring", l.Name))
+				Named("lane", l.Name), Named("jack", p.jackName(pin.Jack)), Named("holder", other.Name))
 		}
 		p.holdOn(l, pin.Jack)
 	}
@@ -176,7 +172,7 @@ func (p *packer) holdOn(l *Lane, j profiles.Jack) {
 	if l.Wire >= 0 {
 		path = wirePath(l.Wire)
 	}
-	p.find(JackOfOtherKind, path, j.Pos, fmt.Sprintf("%s comes out of %s, %s, and needs %s", l.Name, p.jackName(j), found, want), "")
+	p.find(JackOfOtherKind, path, j.Pos, Named("lane", l.Name), Named("jack", p.jackName(j)), Named("kind", found), Named("needs", want))
 }
 
 // anchors keeps jacks for the other half of voices of which a pin or a wire
@@ -244,8 +240,8 @@ func CableName(rig *profiles.Rig, source string, gate bool, jack int) string {
 }
 
 // find adds a finding.
-func (p *packer) find(code Code, where string, pos profiles.Pos, text, hint string) {
-	f := New(code, where, text)
-	f.Pos, f.Hint = pos, hint
+func (p *packer) find(code Code, where string, pos profiles.Pos, facts ...Fact) {
+	f := New(code, where, facts...)
+	f.Pos = pos
 	p.findings = append(p.findings, f)
 }

@@ -1,7 +1,6 @@
 package routing
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -10,10 +9,8 @@ import (
 
 // find adds a finding, whose place is looked up later, and returns it to be
 // completed before the next one is added.
-func (m *Map) find(code Code, where, text, hint string) *Finding {
-	f := New(code, where, text)
-	f.Hint = hint
-	m.Findings = append(m.Findings, f)
+func (m *Map) find(code Code, where string, facts ...Fact) *Finding {
+	m.Findings = append(m.Findings, New(code, where, facts...))
 	return &m.Findings[len(m.Findings)-1]
 }
 
@@ -51,15 +48,14 @@ func (m *Map) findSilent() {
 			continue
 		}
 		i := &m.Rig.Interfaces[at]
-		f := m.find(NoChannel, "interfaces."+i.Name+".ports", fmt.Sprintf("no message is left for %s: %s has %d channels",
-			laneNames(silent), i.Name, i.Ports*channels), m.portsHint(at))
-		f.Value = number(len(silent))
+		facts := []Fact{Named("lanes", laneNames(silent)...).Main(), Named("interface", i.Name), Number("channels", i.Ports*channels, "")}
+		m.find(NoChannel, "interfaces."+i.Name+".ports", append(facts, m.portsWanted(at)...)...)
 	}
 }
 
-// portsHint says how many ports the voices of an interface need, if it has
+// portsWanted is how many ports the voices of an interface need, if it has
 // fewer.
-func (m *Map) portsHint(at int) string {
+func (m *Map) portsWanted(at int) []Fact {
 	voices := 0
 	for i := range m.Voices {
 		if m.Voices[i].Interface == at {
@@ -67,9 +63,9 @@ func (m *Map) portsHint(at int) string {
 		}
 	}
 	if voices <= m.Rig.Interfaces[at].Ports*channels {
-		return "name a port that the interface has, or give it more"
+		return nil
 	}
-	return fmt.Sprintf("%d voices need ports: %d, or a second interface", voices, (voices+channels-1)/channels)
+	return []Fact{Number("voices", voices, ""), Number("ports", (voices+channels-1)/channels, "")}
 }
 
 // findApart speaks of voices whose pitch and gate are on different interfaces,
@@ -81,8 +77,8 @@ func (m *Map) findApart() {
 			continue
 		}
 		v := &m.Rig.Voices[i]
-		m.find(PinnedApart, "banks."+m.Rig.Banks[v.Bank].Name, fmt.Sprintf("%s has its pitch on %s and its gate on %s",
-			v.Name, m.jack(pitch), m.jack(gate)), "put both on one interface: a voice has one channel")
+		m.find(PinnedApart, "banks."+m.Rig.Banks[v.Bank].Name, Named("voice", v.Name),
+			Named("pitch_jack", m.jack(pitch)), Named("gate_jack", m.jack(gate)))
 	}
 }
 
@@ -96,8 +92,8 @@ func (m *Map) findSameMessage() {
 		for _, b := range m.Lanes() {
 			same := a.Addressed && b.Addressed && a.Interface == b.Interface && a.Port == b.Port && a.Channel == b.Channel && a.Message == b.Message
 			if same && b.Macro < 0 && !a.sameJack(&b.Outlet, m.Rig) {
-				m.find(MessageTwice, "macros."+a.Name+".from", fmt.Sprintf("%s on port %d channel %d moves macro %s and %s",
-					a.Message, a.Port+1, a.Channel+1, a.Name, b.Name), "move the macro by another controller, or on another channel")
+				m.find(MessageTwice, "macros."+a.Name+".from", Named("message", a.Message), Number("port", int(a.Port)+1, ""),
+					Number("channel", int(a.Channel)+1, ""), Named("macro", a.Name), Named("lane", b.Name))
 			}
 		}
 	}
@@ -170,9 +166,8 @@ func (m *Map) findAdders() {
 				continue
 			}
 			said[[2]*Lane{first, l}] = true
-			f := m.find(InputDrivenTwice, m.lanePath(l), fmt.Sprintf("%[2]s and %[3]s both drive %[1]s",
-				targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input}), first.Name, l.Name),
-				"outputs are never joined: remove one, or put an adder between (gear: does: adder)")
+			f := m.find(InputDrivenTwice, m.lanePath(l), Named("first", first.Name), Named("second", l.Name),
+				Named("input", targetName(m.Rig, profiles.Target{Bank: s.bank, Voice: s.voice, Input: s.input})))
 			if a.Input != b.Input {
 				f.Severity = Warning
 			}

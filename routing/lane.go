@@ -5,7 +5,6 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 )
 
 // Lane is one signal that needs a jack: an input of one voice, an input of a
@@ -149,11 +148,11 @@ func targetName(rig *profiles.Rig, t profiles.Target) string {
 	return rig.Banks[t.Bank].Name + "." + t.Input
 }
 
-// laneNames joins the names of lanes.
-func laneNames(lanes []*Lane) string {
+// laneNames are the names of lanes.
+func laneNames(lanes []*Lane) []string {
 	names := make([]string, len(lanes))
 	for i, l := range lanes {
 		names[i] = l.Name
 	}
-	return unit.First(names, 8)
+	return names
 }

@@ -1,12 +1,10 @@
 package routing
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/circuit"
 )
 
@@ -44,13 +42,13 @@ func (m *Map) path(n *Net) string {
 	return ""
 }
 
-// inputNames joins the names of inputs.
-func (m *Map) inputNames(inputs []Input) string {
-	names := make([]string, len(inputs))
-	for i, x := range inputs {
-		names[i] = x.Name(m.Rig)
+// named are some inputs as a fact.
+func (m *Map) named(inputs []Input) Fact {
+	f := Named("inputs")
+	for _, x := range inputs {
+		f.Names = append(f.Names, x.Name(m.Rig))
 	}
-	return unit.First(names, 8)
+	return f
 }
 
 // pitches are the pitch inputs of a net.
@@ -71,18 +69,16 @@ func (m *Map) findBend(n *Net) {
 	if len(pitches) == 0 || math.Abs(bend)*m.octavesOf(n) <= mostBend {
 		return
 	}
-	measure, per := "cents per octave", " per octave"
+	measure := "cents per octave"
 	if f.Scale.HertzPerVolt() {
-		measure, per = "cents", ""
+		measure = "cents"
 	}
 	way := "flattens"
 	if bend > 0 {
 		way = "sharpens"
 	}
-	found := m.find(PitchBent, m.path(n), fmt.Sprintf("%s was calibrated with %s plugged in, and now feeds %d: this %s %s by %s cents%s, all alike",
-		n.JackName(m.Rig), unit.Count(n.Calibrated, "input"), len(n.Load.Inputs), way, m.inputNames(pitches), unit.Fixed(math.Abs(bend), 1), per),
-		fmt.Sprintf("calibrate with all plugged in (calibrated_with: %d), and unplug none later; or go through: buffered", len(n.Load.Inputs)))
-	found.Value, found.Unit, found.Assumed = &bend, measure, n.Assumed
+	m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Assumed),
+		Number("feeds", len(n.Load.Inputs), ""), Named("way", way), m.named(pitches), Number("bend", bend, measure).Main())
 }
 
 // octavesOf is how far from 0 V the pitches of a net lead, at most.
@@ -109,9 +105,8 @@ func (m *Map) findBuffers(n *Net) {
 		if b.Depth == 0 || worst <= mostBend {
 			continue
 		}
-		f := m.find(BuffersStray, m.path(n), fmt.Sprintf("%s in a row of buffered multiples may move %s by up to %s cents (0.1 %% and 1 mV each)",
-			unit.Count(b.Depth, "level"), m.inputNames(names), unit.Fixed(worst, 1)), "use multiples made for pitch, and calibrate each voice through its own")
-		f.Value, f.Unit, f.Assumed = &worst, "cents", true
+		m.find(BuffersStray, m.path(n), Number("levels", b.Depth, ""), m.named(names), Number("worst", worst, "cents").Main(),
+			Number("gain_error", 100*circuit.BufferGain, "%").Assume(true), Number("offset", 1000*circuit.BufferOffset, "mV").Assume(true))
 	}
 }
 
@@ -130,10 +125,9 @@ func (m *Map) findCorrections() {
 			if math.Abs(missed) <= mostBend {
 				continue
 			}
-			found := m.find(CorrectionClamped, "corrections."+m.Rig.Voices[c.Voice].Name, fmt.Sprintf(
-				"key %d of %s needs %s V when corrected; the CV range of %s ends %s cents before", k.Key, m.Rig.Voices[c.Voice].Name,
-				unit.Fixed(wanted, 4), f.Name, unit.Fixed(math.Abs(missed), 1)), "trim the voice closer to its scale, or keep to keys inside the range")
-			found.Value, found.Unit = &missed, "cents"
+			name := m.Rig.Voices[c.Voice].Name
+			m.find(CorrectionClamped, "corrections."+name, Number("key", int(k.Key), "key"), Named("voice", name),
+				Number("volts", wanted, "V"), Named("interface", f.Name), Number("missed", missed, "cents").Main())
 		}
 	}
 }
@@ -169,9 +163,8 @@ func (m *Map) findFull() {
 		if g.Does != profiles.DoesBuffered || len(ends) <= g.Outs {
 			continue
 		}
-		f := m.find(MultipleFull, "gear."+g.Name, fmt.Sprintf("%s has %d outputs and feeds %d inputs", g.Name, g.Outs, len(ends)),
-			fmt.Sprintf("put further multiples behind its outputs: %d more of them", circuit.NewTree(len(ends), g.Outs).Least()-1))
-		f.Value = number(len(ends))
+		m.find(MultipleFull, "gear."+g.Name, Named("multiple", g.Name), Number("outputs", g.Outs, ""), Number("inputs", len(ends), "").Main(),
+			Number("more", circuit.NewTree(len(ends), g.Outs).Least()-1, ""))
 	}
 }
 
@@ -189,28 +182,23 @@ func (m *Map) findGroups() {
 }
 
 func (m *Map) findGroup(n *Net, group Input) {
-	own, name := m.ownPitches(group.Bank), group.Name(m.Rig)
+	own := m.ownPitches(group.Bank)
 	if len(own) == 0 {
 		return
 	}
 	f := &m.Rig.Interfaces[n.Interface]
-	jack := n.JackName(m.Rig)
+	common, jack, voices := Named("common", group.Name(m.Rig)), Named("jack", n.JackName(m.Rig)), m.voices("voices", own)
 	switch kind := m.Rig.Kinds[m.Rig.Banks[group.Bank].Kind]; kind.GroupPitch {
 	case profiles.GroupSums:
-		code, hint := ParkUnused, "send 0 V on whichever side is idle, not its last note"
+		code := ParkUnused
 		if f.Window.Low > 0 || f.Window.High < 0 {
-			code, hint = CannotPark, fmt.Sprintf("the CV range of %s has no 0 V: pull the plug instead", f.Name)
+			code = CannotPark
 		}
-		found := m.find(code, m.path(n), fmt.Sprintf("%s adds to the pitch of %s. Rest %s at 0 V while the voices play by themselves, and their own jacks while it plays",
-			name, m.voiceNames(own), jack), hint)
-		zero := 0.0
-		found.Value, found.Unit = &zero, "V"
+		m.find(code, m.path(n), common, voices, jack, Named("interface", f.Name), Number("rest", 0, "V").Main())
 	case profiles.GroupNormal:
-		m.find(NormalBroken, m.path(n), fmt.Sprintf("%s from %s does not reach %s: a plug in a voice's own pitch jack breaks the normal", name, jack, m.voiceNames(own)),
-			"pull those plugs to play the bank from its common pitch jack, or leave that one empty")
+		m.find(NormalBroken, m.path(n), common, jack, voices)
 	case profiles.GroupSwitched:
-		m.find(GroupSwitch, m.path(n), fmt.Sprintf("the switch of bank %s chooses between %s and the own jacks of %s", m.Rig.Banks[group.Bank].Name, jack, m.voiceNames(own)),
-			"write the switch position beside the map")
+		m.find(GroupSwitch, m.path(n), Named("bank", m.Rig.Banks[group.Bank].Name), jack, voices)
 	}
 }
 

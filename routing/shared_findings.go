@@ -1,9 +1,6 @@
 package routing
 
-import (
-	"fmt"
-	"slices"
-)
+import "slices"
 
 // findShared speaks of voices that have one jack for their own pitch, or gate,
 // and that some part plays apart: they can only do as one.
@@ -20,9 +17,9 @@ func (m *Map) findSharedInput(n *Net, input string) {
 	if len(voices) < 2 {
 		return
 	}
-	code, does := PitchShared, "all have the pitch of its latest note"
+	code := PitchShared
 	if input == gateInput {
-		code, does = GateShared, "all sound with each of its notes"
+		code = GateShared
 	}
 	for part := range m.Rig.Parts {
 		playing := m.Players(part)
@@ -30,10 +27,7 @@ func (m *Map) findSharedInput(n *Net, input string) {
 		if len(own) < 2 || m.oneStack(part, own) {
 			continue
 		}
-		f := m.find(code, m.path(n), fmt.Sprintf("%s share one %s jack, %s: part %s plays them one by one, and %s",
-			m.voiceNames(own), input, n.JackName(m.Rig), m.Rig.Parts[part].Name, does),
-			fmt.Sprintf("give each its own jack, or play them as one: unison: {voices: %d, when_short: blocks}", len(own)))
-		f.Value = number(len(own))
+		m.find(code, m.path(n), m.voices("voices", own).Main(), Named("jack", n.JackName(m.Rig)), Named("part", m.Rig.Parts[part].Name))
 		return
 	}
 }

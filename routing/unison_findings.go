@@ -1,11 +1,9 @@
 package routing
 
 import (
-	"fmt"
 	"math"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing/detune"
 )
 
@@ -17,7 +15,7 @@ func (m *Map) unite() {
 		}
 		u, err := m.unison(i)
 		if err != nil {
-			m.find(UnisonImpossible, m.unisonPath(i, "law"), err.Error(), "")
+			m.find(UnisonImpossible, m.unisonPath(i, "law"), Named("why", err.Error()))
 			continue
 		}
 		m.warn(&u)
@@ -36,17 +34,13 @@ func (m *Map) findBlocks(u *Unison) {
 	if m.Rig.Parts[u.Part].Unison.Short != profiles.Blocks {
 		return
 	}
-	part, path := m.Rig.Parts[u.Part].Name, m.unisonPath(u.Part, "voices")
+	path, part, of := m.unisonPath(u.Part, "voices"), m.part(u), Number("stack", u.Of, "")
+	voices := Number("voices", len(u.Stacks)*u.Of+len(u.Idle), "")
 	switch {
 	case len(u.Stacks) == 0:
-		m.find(UnisonImpossible, path,
-			fmt.Sprintf("part %s needs %d voices for a note and has %d", part, u.Of, len(u.Idle)),
-			fmt.Sprintf("write voices: %d at most, or give the part more banks", max(1, len(u.Idle))))
+		m.find(UnisonImpossible, path, part, of, voices, Number("most", max(1, len(u.Idle)), ""))
 	case len(u.Idle) > 0:
-		f := m.find(UnisonRemainder, path,
-			fmt.Sprintf("part %s plays stacks of %d voices, which leaves %s idle", part, u.Of, m.voiceNames(u.Idle)),
-			fmt.Sprintf("choose a unison that divides %d, or when_short: thin", len(u.Stacks)*u.Of+len(u.Idle)))
-		f.Value = number(len(u.Idle))
+		m.find(UnisonRemainder, path, part, of, voices, m.voices("idle", u.Idle).Main())
 	}
 	for i, stack := range u.Stacks {
 		var out []int
@@ -71,27 +65,25 @@ func (m *Map) standsIn(voice int) bool {
 // where k of n are left.
 func (m *Map) findThinned(u *Unison, stack int, out []int) {
 	left := u.Of - len(out)
-	verb := "is"
-	if len(out) > 1 {
-		verb = "are"
-	}
-	f := m.find(UnisonThinned, m.unisonPath(u.Part, "voices"),
-		fmt.Sprintf("stack %d of part %s (%s) plays with %d of %d voices: %s %s out", stack+1, m.Rig.Parts[u.Part].Name,
-			m.voiceNames(u.Stacks[stack]), left, u.Of, m.voiceNames(out), verb), "a spare of the bank can stand in: use_spare")
+	facts := []Fact{Number("number", stack+1, ""), m.part(u), m.voices("voices", u.Stacks[stack]), Number("left", left, ""),
+		Number("stack", u.Of, ""), m.voices("out", out)}
 	if left > 0 {
-		value := -10 * math.Log10(float64(u.Of)/float64(left))
-		f.Value, f.Unit = &value, "dB"
+		facts = append(facts, Number("level", -10*math.Log10(float64(u.Of)/float64(left)), "dB").Main())
 	}
+	m.find(UnisonThinned, m.unisonPath(u.Part, "voices"), facts...)
 }
 
-// voiceNames joins names of voices.
-func (m *Map) voiceNames(voices []int) string {
-	names := make([]string, len(voices))
-	for i, v := range voices {
-		names[i] = m.Rig.Voices[v].Name
+// voices are some voices as a fact.
+func (m *Map) voices(name string, voices []int) Fact {
+	f := Named(name)
+	for _, v := range voices {
+		f.Names = append(f.Names, m.Rig.Voices[v].Name)
 	}
-	return unit.First(names, 8)
+	return f
 }
+
+// part is the part of a unison as a fact.
+func (m *Map) part(u *Unison) Fact { return Named("part", m.Rig.Parts[u.Part].Name) }
 
 // warn looks for neighbours in a stack that lie too close, each kind of
 // warning once, about the first stack that it concerns.
@@ -163,37 +155,26 @@ func (m *Map) step(u *Unison, voice int) detune.Cents {
 
 // findBeats turns what a unison does into findings.
 func (m *Map) findBeats(u *Unison) {
-	part := m.Rig.Parts[u.Part].Name
 	for _, w := range u.Warnings {
 		m.findWarning(u, w)
 	}
 	if t := u.Keys[1].Beats.Throb; t.Common {
-		f := m.find(CommonThrob, m.unisonPath(u.Part, "law"), fmt.Sprintf(
-			"the voices of part %s are evenly spaced and beat together, every %.3g s at key %d", part, float64(t.Period), u.Keys[1].Key),
-			"law: uneven stops it")
-		period := float64(t.Period)
-		f.Value, f.Unit = &period, "s"
+		m.find(CommonThrob, m.unisonPath(u.Part, "law"), m.part(u), Number("period", t.Period, "s").Main(), Number("key", int(u.Keys[1].Key), "key"))
 	}
 	if u.Stereo.Placement == detune.Centred {
-		m.find(PanCentred, m.unisonPath(u.Part, "pan"), fmt.Sprintf(
-			"part %s has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", part),
-			"for width, choose three voices")
+		m.find(PanCentred, m.unisonPath(u.Part, "pan"), m.part(u))
 	}
 	m.findTooFine(u)
 }
 
 func (m *Map) findWarning(u *Unison, w StackWarning) {
-	code, hint := MayLock, "choose more spread, or stacks across banks"
-	text := fmt.Sprintf("positions %d and %d of part %s lie %s cents apart in one bank, below %s, and may lock",
-		w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1))
+	facts := []Fact{Number("low", w.Low+1, ""), Number("high", w.High+1, ""), m.part(u), Number("gap", w.Gap, "cents").Main(),
+		Number("limit", w.Limit, "cents").Assume(w.Assumed)}
+	code := MayLock
 	if w.Code == detune.MaySwap {
-		code, hint = MaySwap, "choose more spread, fewer voices, or voices that drift less"
-		text = fmt.Sprintf("positions %d and %d of part %s lie %s cents apart, less than twice their tuning error (%s cents). They trade places with a chance of %s %%",
-			w.Low+1, w.High+1, m.Rig.Parts[u.Part].Name, unit.Fixed(w.Gap, 1), unit.Fixed(w.Limit, 1), unit.Fixed(100*w.Chance, 0))
+		code, facts = MaySwap, append(facts, Number("chance", 100*w.Chance, "%"))
 	}
-	f := m.find(code, m.unisonPath(u.Part, "spread"), text, hint)
-	gap := float64(w.Gap)
-	f.Value, f.Unit, f.Assumed = &gap, "cents", w.Assumed
+	m.find(code, m.unisonPath(u.Part, "spread"), facts...)
 }
 
 // findTooFine speaks of a gap between neighbours below two steps of the
@@ -208,15 +189,8 @@ func (m *Map) findTooFine(u *Unison) {
 		if gap >= 2*step {
 			continue
 		}
-		f := m.find(DetuneTooFine, m.unisonPath(u.Part, "spread"), fmt.Sprintf(
-			"neighbours in part %s lie %.2g cents apart, and the converter of %s has steps of %.2g cents",
-			m.Rig.Parts[u.Part].Name, gap, m.Rig.Interfaces[m.Voices[voice].Interface].Name, step), "choose more spread, or a narrower CV range")
-		f.Value, f.Unit = &gap, "cents"
+		m.find(DetuneTooFine, m.unisonPath(u.Part, "spread"), m.part(u), Number("gap", gap, "cents").Main(),
+			Named("interface", m.Rig.Interfaces[m.Voices[voice].Interface].Name), Number("step", step, "cents"))
 		return
 	}
-}
-
-func number(n int) *float64 {
-	v := float64(n)
-	return &v
 }

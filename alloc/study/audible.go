@@ -10,31 +10,31 @@ import (
 
 // PooledPlans returns the plans for every number of voices where all parts of
 // a rig play on identical ones, as [Size] has it. Their [Plans.Lost] is the
-// least-audible bound: the weight, by [Weights], that no rule on v voices can
+// least-audible bound: the weight that no rule on v voices can
 // help losing, one voice a note. The reference is one of the rules or of
 // [Pooled] ones.
 func PooledPlans(r Rules, ref *Reference) *Plans {
-	plans := ref.ears.of(PooledAsAsked(r).Config, ref).plans
+	plans := ref.plansOf(PooledAsAsked(r).Config)
 	if len(plans) == 0 {
 		return NewPlans(nil, nil) // a rig without parts
 	}
 	return plans[0]
 }
 
-// AudibleBound returns the least weight, by [Weights], that a rig loses whatever
+// AudibleBound returns the least weight that a rig loses whatever
 // the rule, one voice a note, on its voices in service: the sum over the groups
 // of parts that share voices. Where parts are limited to some of a group's
 // banks it is a relaxation, as the other bounds are.
 func AudibleBound(r Rules, ref *Reference) Weight {
 	var lost Weight
-	h := ref.ears.of(r.Config, ref)
+	plans := ref.plansOf(r.Config)
 	for i, g := range groups(r.Config) {
-		lost += h.plans[i].Lost(len(serving(r.Config, g.banks)))
+		lost += plans[i].Lost(len(serving(r.Config, g.banks)))
 	}
 	return lost
 }
 
-// AudibleLoss returns what the damaged notes of a replay weigh, by [Weights].
+// AudibleLoss returns what the damaged notes of a replay weigh.
 func (r *Replay) AudibleLoss(weights []Weight) Weight {
 	var lost Weight
 	for i := range r.Outcomes {
@@ -48,55 +48,65 @@ func (r *Replay) AudibleLoss(weights []Weight) Weight {
 // ears remember what was weighed and planned for a reference, which costs more
 // than a replay and is the same for many.
 type ears struct {
-	mutex sync.Mutex
-	heard map[string]*hearing
-	given []Weight // in place of those of weightsOf; nil where there are none
+	weigh   func(*Reference) []Weight
+	mutex   sync.Mutex
+	weights []Weight // nil until they are wanted
+	plans   map[string][]*Plans
 }
 
-// hearing is what hangs on how parts share voices, and on their priorities,
-// but not on how many voices there are.
-type hearing struct {
-	weights []Weight
-	plans   []*Plans // by group
+func newEars(r Rules) *ears {
+	return &ears{plans: map[string][]*Plans{}, weigh: func(ref *Reference) []Weight {
+		if r.Weigh != nil {
+			return r.Weigh(r.Config.Parts, ref)
+		}
+		return alike(ref)
+	}}
 }
 
-// of returns the hearing for the parts of a rig.
-func (e *ears) of(cfg alloc.Config, ref *Reference) *hearing {
+// alike lets each note that has a length weigh 1.
+func alike(ref *Reference) []Weight {
+	weights := make([]Weight, len(ref.Notes))
+	for i := range ref.Notes {
+		if n := &ref.Notes[i]; n.End > n.Start {
+			weights[i] = 1
+		}
+	}
+	return weights
+}
+
+// Weights returns what the notes weigh; see [Rules]. They must only be read.
+func (ref *Reference) Weights() []Weight {
+	ref.ears.mutex.Lock()
+	defer ref.ears.mutex.Unlock()
+	return ref.weighed()
+}
+
+func (ref *Reference) weighed() []Weight {
+	if ref.ears.weights == nil {
+		ref.ears.weights = ref.ears.weigh(ref)
+	}
+	return ref.ears.weights
+}
+
+// plansOf returns the plans of the groups of parts that share voices, which hang on
+// nothing else of the configuration.
+func (ref *Reference) plansOf(cfg alloc.Config) []*Plans {
 	all := groups(cfg)
 	var like []any
 	for _, g := range all {
 		like = append(like, g.parts)
 	}
-	for _, p := range cfg.Parts {
-		like = append(like, p.Priority)
-	}
 	key := fmt.Sprint(like)
-	e.mutex.Lock()
-	defer e.mutex.Unlock()
-	if h := e.heard[key]; h != nil {
-		return h
-	}
-	h := &hearing{weights: e.given}
-	if h.weights == nil {
-		h.weights = weightsOf(cfg, ref)
-	}
-	for _, g := range all {
-		h.plans = append(h.plans, g.plansFor(ref, h.weights))
-	}
-	if e.heard == nil {
-		e.heard = map[string]*hearing{}
-	}
-	e.heard[key] = h
-	return h
-}
-
-// SetWeights lets notes weigh what a caller says, by alloc.NoteID, in place of what
-// [Weights] describes: for the rule least-audible, its plans and its bounds. It must
-// be called before anything is played by the reference.
-func (ref *Reference) SetWeights(weights []Weight) {
 	ref.ears.mutex.Lock()
 	defer ref.ears.mutex.Unlock()
-	ref.ears.given, ref.ears.heard = weights, nil
+	plans := ref.ears.plans[key]
+	if plans == nil {
+		for _, g := range all {
+			plans = append(plans, g.plansFor(ref, ref.weighed()))
+		}
+		ref.ears.plans[key] = plans
+	}
+	return plans
 }
 
 // plansFor returns those of a group. Notes of other groups have no length in it.
@@ -121,25 +131,26 @@ func (g *group) plansFor(ref *Reference, weights []Weight) *Plans {
 // voice too few is free, what sounds and the newcomer are one more than that,
 // and one of them is given up in the plan too. What is kept is never taken.
 func (ref *Reference) worth(cfg alloc.Config) []int64 {
-	h := ref.ears.of(cfg, ref)
+	plans, weights := ref.plansOf(cfg), ref.Weights()
+	heaviest := Weight(0)
+	for _, w := range weights {
+		heaviest = max(heaviest, w)
+	}
 	worth := make([]int64, len(ref.Notes))
 	for i, g := range groups(cfg) {
-		plan := h.plans[i].with(len(serving(cfg, g.banks)))
+		plan := plans[i].with(len(serving(cfg, g.banks)))
 		for n := range ref.Notes {
 			if !g.has(ref.Notes[n].Part) {
 				continue
 			}
-			worth[n] = int64(h.weights[n])
+			worth[n] = int64(weights[n])
 			if !plan.keeps(n) {
-				worth[n] -= heaviest
+				worth[n] -= int64(heaviest) + 1
 			}
 		}
 	}
 	return worth
 }
-
-// heaviest is more than any note weighs.
-const heaviest = int64(2*FullWeight) + 1
 
 // Future returns what an engine of some voices and parts must be told of the
 // notes, by [alloc.Engine.Foresee], before the first step.

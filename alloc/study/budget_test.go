@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"runtime"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -28,6 +29,7 @@ func TestBudget(t *testing.T) {
 	require.True(t, none.Spend(1<<62))
 	none.Reserve(1)()
 	require.True(t, NewBudget(1<<62).Spend(WorkASecond))
+	require.Equal(t, Work(16*300), FirstWork(stuckSong(300)))
 }
 
 // stuckSong is one in which so many keys go down, one by one, and stay.
@@ -66,6 +68,17 @@ func TestSizeWithinABudget(t *testing.T) {
 
 	half := time.Second * time.Duration(work/2) / WorkASecond
 	some, spent := sizedWithin(t, r, p, NewBudget(half))
+	told, last, mu := map[[2]int]bool{}, 0, sync.Mutex{}
+	_, err := Size(context.Background(), r, p, SizingOptions{Voices: 3, Budget: NewBudget(half / 4), Progress: func(done, all int) {
+		mu.Lock()
+		defer mu.Unlock()
+		require.LessOrEqual(t, done, all)
+		require.NotContains(t, told, [2]int{done, all})
+		told[[2]int{done, all}] = true
+		last = max(last, done)
+	}})
+	require.NoError(t, err)
+	require.Len(t, told, last, "each run is told once, and they go on from number to number")
 	require.LessOrEqual(t, spent, work/2)
 	require.Greater(t, spent, work/4, "what is not left to plans is spent")
 	require.Less(t, len(some.Points), 302)

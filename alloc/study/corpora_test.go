@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"testing"
 
@@ -13,6 +14,12 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/midi"
 )
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // corpora skips a test unless CHOIRLOFT_CORPORA=1 says that what is outside
 // the repository is installed. With it, nothing may be missing.
@@ -198,7 +205,7 @@ func TestCorporaForesight(t *testing.T) {
 			rules.Config.Parts[0].Steal = alloc.StealLeastAudible
 			r, err = study.PlayReference(rules, song.Performance, ref)
 			require.NoError(t, err)
-			require.Equal(t, study.AudibleBound(rules, ref), r.AudibleLoss(study.Weights(rules, ref)), "%d voices", voices)
+			require.Equal(t, study.AudibleBound(rules, ref), r.AudibleLoss(ref.Weights()), "%d voices", voices)
 		}
 	})
 }

@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"choirloft/alloc"
@@ -23,15 +24,20 @@ type Rules struct {
 	// LimitDB is the level, relative to the full envelope, above which the cut
 	// of a tail is audible: at or above Config.FreeDB.
 	LimitDB float64
+	// Weigh says what each note weighs that is damaged, by alloc.NoteID: for the rule
+	// least-audible, its plans and its bounds. It is asked at most once for a reference
+	// of the parts, and must give 0 where a note has no length, else 1 or more. Where it
+	// is nil every note weighs 1.
+	Weigh func([]alloc.Part, *Reference) []Weight
 }
 
 // NewReference returns what a song asks of the parts of a rig.
 //
 // Tails are those of the slowest release among the voices in service that a
-// part plays on, from the level that the note's envelope has reached when its
+// part plays on (see [Rules.Slowest]), from the level that the note's envelope has reached when its
 // gate closes.
 func NewReference(r Rules, p Performance) *Reference {
-	b := &builder{Reference: &Reference{End: p.End, Envelopes: slowest(r.Config), ears: &ears{}}, rules: r}
+	b := &builder{Reference: &Reference{End: p.End, Envelopes: r.Envelopes(), ears: newEars(r)}, rules: r}
 	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
 	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
 	b.Ends = make([]time.Duration, len(b.Notes))
@@ -126,18 +132,43 @@ func (b *builder) close(g alloc.Gate) {
 }
 
 // Envelopes are those that the parts' notes have in a reference by the rules.
-func (r *Rules) Envelopes() []alloc.Envelope { return slowest(r.Config) }
+func (r *Rules) Envelopes() []alloc.Envelope {
+	found := make([]alloc.Envelope, len(r.Config.Parts))
+	for i, v := range r.Slowest() {
+		if v >= 0 {
+			found[i] = r.Config.Voices[v].Envelope
+		}
+	}
+	return found
+}
 
-// slowest returns for each part the envelope with the longest release among
-// its voices in service.
-func slowest(cfg alloc.Config) []alloc.Envelope {
-	found := make([]alloc.Envelope, len(cfg.Parts))
-	for i := range cfg.Parts {
-		first := true
-		for _, v := range serving(cfg, cfg.Parts[i].Banks) {
-			if e := cfg.Voices[v].Envelope; first || e.Release > found[i].Release {
-				found[i], first = e, false
+// Slowest returns for each part the voice that its notes are asked for by: of those in
+// service in its banks the first with the longest release. A part that has none is asked
+// for by those of its banks that are out, or by those in service elsewhere: its
+// notes are lost, not silent. It is −1 in a rig without any.
+func (r *Rules) Slowest() []int {
+	list := make([]int, len(r.Config.Parts))
+	for i := range list {
+		banks := r.Config.Parts[i].Banks
+		for _, among := range [...]func(alloc.Voice) bool{
+			func(v alloc.Voice) bool { return v.State.InService() && slices.Contains(banks, v.Bank) },
+			func(v alloc.Voice) bool { return slices.Contains(banks, v.Bank) },
+			func(v alloc.Voice) bool { return v.State.InService() },
+		} {
+			if list[i] = slowest(r.Config.Voices, among); list[i] >= 0 {
+				break
 			}
+		}
+	}
+	return list
+}
+
+// slowest is the first voice with the longest release of some; −1 where there is none.
+func slowest(voices []alloc.Voice, among func(alloc.Voice) bool) int {
+	found := -1
+	for i, v := range voices {
+		if among(v) && (found < 0 || v.Envelope.Release > voices[found].Envelope.Release) {
+			found = i
 		}
 	}
 	return found

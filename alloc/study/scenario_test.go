@@ -273,7 +273,7 @@ func TestFold(t *testing.T) {
 		r.Config.Voices[0].Window = alloc.Window{Bounded: true, Low: 36, High: 96}
 		r.Config.Parts[0].OutOfRange = alloc.Fold
 	})
-	for key, pitch := range map[int]float64{0: 36, 11: 47, 23: 47, 24: 36, 35: 47, 36: 36, 96: 96, 97: 85, 108: 96, 109: 85, 127: 91} {
+	for key, pitch := range map[int]float64{0: 36, 11: 47, 23: 47, 24: 36, 35: 47, 36: 36, 60: 60, 96: 96, 97: 85, 108: 96, 109: 85, 127: 91} {
 		e, err := alloc.New(rules.Config)
 		require.NoError(t, err)
 		taken := 0

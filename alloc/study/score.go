@@ -122,7 +122,7 @@ func NewRehearsal(p Performance, ref *Reference) *Rehearsal {
 	return &Rehearsal{performance: p, ref: ref}
 }
 
-// Weigh lets the scores tell what the damaged notes weigh, by [Weights].
+// Weigh lets the scores tell what the damaged notes weigh.
 func (h *Rehearsal) Weigh(weights []Weight) { h.weights = weights }
 
 // KeepTime lets the outcomes tell how late gates open for the gaps of the rules.

@@ -1,7 +1,9 @@
 package study
 
 import (
+	"context"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -48,6 +50,52 @@ func TestLoudest(t *testing.T) {
 	s.add(&Outcome{Ending: HeldCut, LevelDB: 0, Lost: time.Second})
 	require.Equal(t, -3.0, s.Loudest())
 	require.Equal(t, []int{3, 1, 5}, []int{s.TailCuts(), s.Hurt(), s.Notes})
+}
+
+// A rehearsal that keeps time says how late each gate opens, and in any case which
+// voices were taken, as a replay does; one that does not keep it says nothing of it.
+func TestRehearsalKeepsTime(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	r.Gap = 3 * ms
+	replay, err := Play(r, p)
+	require.NoError(t, err)
+	require.Positive(t, replay.Rig.Tally.Late)
+	h := NewRehearsal(p, replay.Reference)
+	_, err = h.Score(r)
+	require.NoError(t, err)
+	require.False(t, slices.ContainsFunc(h.Outcomes(), func(o Outcome) bool { return o.Late > 0 }))
+	require.Equal(t, replay.Cuts, h.Cuts())
+	h.KeepTime()
+	_, err = h.Score(r)
+	require.NoError(t, err)
+	require.Equal(t, replay.Outcomes, h.Outcomes())
+	require.Equal(t, replay.Cuts, h.Cuts())
+}
+
+// Rules that the engine refuses are refused by whatever plays by them.
+func TestRulesThatAreRefused(t *testing.T) {
+	r, p := crowdedSong(20, 4)
+	ref := NewReference(r, p)
+	r.Config.FreeDB = 1
+	ctx := context.Background()
+	for name, do := range map[string]func() error{
+		"lanes":     func() error { _, _, err := PlayLanes(r, p, ref); return err },
+		"passes":    func() error { _, err := FewestPasses(r, p, MostPasses); return err },
+		"rehearsal": func() error { _, err := NewRehearsal(p, ref).Score(r); return err },
+		"size":      func() error { _, err := Size(ctx, r, p, SizingOptions{}); return err },
+		"some":      func() error { _, err := Size(ctx, r, p, SizingOptions{Budget: NewBudget(1)}); return err },
+		"split":     func() error { _, err := BestSplit(ctx, r, p, 2, 2); return err },
+	} {
+		require.ErrorContains(t, do(), "free level 1 dB", name)
+	}
+}
+
+// A unison of three should have three voices, an elastic one those that it began with.
+func TestAsked(t *testing.T) {
+	three := alloc.Part{Unison: alloc.Unison{Voices: 3}}
+	require.Equal(t, 3, (&Outcome{Voices: 2}).Asked(&three))
+	three.Unison.WhenShort = alloc.Elastic
+	require.Equal(t, 2, (&Outcome{Voices: 2}).Asked(&three))
 }
 
 // By hand: 1 + 2 + 3 notes, of which 2 were dropped, and 3 tails cut, −5 dB at worst.

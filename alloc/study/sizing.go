@@ -161,7 +161,7 @@ func unisonOf(cfg alloc.Config) int {
 
 func newSizing(r Rules, ref *Reference) *Sizing {
 	s := &Sizing{rules: r, Reference: ref, Bounds: boundsOf(r, ref), Plans: PooledPlans(r, ref),
-		weights: Weights(PooledAsAsked(r), ref)}
+		weights: ref.Weights()}
 	if late, _ := ref.lateGates(&r, everyPart); late != nil {
 		s.late = NewPlans(late, s.weights)
 	}

@@ -103,7 +103,7 @@ func BenchmarkAllBounds(b *testing.B) {
 		}
 	})
 	b.Run("weighted", func(b *testing.B) {
-		weights := Weights(r, ref)
+		weights := ref.Weights()
 		for b.Loop() {
 			NewPlans(gates, weights).Lost(Peak(gates) - 1)
 		}

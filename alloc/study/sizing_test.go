@@ -200,6 +200,9 @@ func TestPooled(t *testing.T) {
 	require.Equal(t, []int{0, 1, 1, 2, 2, 3}, banks)
 	require.Equal(t, []int{0, 1, 2, 3}, p.Config.Parts[1].Banks)
 	require.Equal(t, alloc.PickLongestIdle, p.Config.Parts[0].Pick)
+	r.Config.Parts[1].Pick, r.Config.Parts[1].Second = alloc.PickSameKey, alloc.PickFixed
+	p = Pooled(r, 6)
+	require.Equal(t, []alloc.PickRule{alloc.PickSameKey, alloc.PickLongestIdle}, []alloc.PickRule{p.Config.Parts[1].Pick, p.Config.Parts[1].Second})
 	require.Equal(t, 2, p.Config.Parts[0].Reserve)
 	require.Equal(t, 4, r.Config.Parts[0].Unison.Voices)
 	p = Pooled(r, 2)

@@ -242,13 +242,3 @@ func BenchmarkPlans(b *testing.B) {
 		})
 	}
 }
-
-// BenchmarkWeights weighs 10 000 notes.
-func BenchmarkWeights(b *testing.B) {
-	r, p := crowdedSong(10_000, 64)
-	ref := NewReference(r, p)
-	b.ReportAllocs()
-	for b.Loop() {
-		weightsOf(r.Config, ref)
-	}
-}

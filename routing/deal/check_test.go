@@ -60,7 +60,7 @@ func TestLineCheck(t *testing.T) {
 // Before the stacks no two voices sound together, so that a wrong jack is heard
 // as one.
 func TestLineCheckOneAtATime(t *testing.T) {
-	p, _ := demo(t, plan.Overrides{Unison: []string{"pad=4"}})
+	p, _ := demo(t, plan.Overrides{Unison: plan.Only("pad", 4)})
 	c, err := LineCheck(p)
 	require.NoError(t, err)
 	data, err := c.Score().Bytes()

@@ -48,7 +48,7 @@ func TestGap(t *testing.T) {
 
 // The rig and the plan are in the file, and another rig refuses it.
 func TestDealtFor(t *testing.T) {
-	p, song := demo(t, plan.Overrides{Pick: []string{"lowest"}})
+	p, song := demo(t, plan.MustParse("--pick", "lowest"))
 	_, _, ok := DealtFor(song)
 	require.False(t, ok)
 	_, back := written(t, p, song, Options{})
@@ -67,8 +67,8 @@ func TestDealtFor(t *testing.T) {
 // what overrides change of that.
 func TestDealtCode(t *testing.T) {
 	plain, song := demo(t, plan.Overrides{})
-	short := plan.Overrides{Release: []string{"200 ms"}}
-	for _, o := range []plan.Overrides{{}, {Pick: []string{"lowest"}}, {Pick: []string{"nearest"}}} {
+	short := plan.MustParse("--release", "200 ms")
+	for _, o := range []plan.Overrides{{}, plan.MustParse("--pick", "lowest"), plan.MustParse("--pick", "nearest")} {
 		p, _ := demo(t, o)
 		_, back := written(t, p, song, Options{})
 		again, _, err := Read(plain, back)
@@ -135,7 +135,7 @@ func apart(t testing.TB, song *midi.Song) {
 
 func TestNeverTwoNotesOnAVoice(t *testing.T) {
 	for _, voices := range []string{"1", "3", "10", "19"} {
-		p, song := demo(t, plan.Overrides{Voices: []string{voices}})
+		p, song := demo(t, plan.MustParse("--voices", voices))
 		_, back := written(t, p, song, Options{})
 		apart(t, back)
 	}

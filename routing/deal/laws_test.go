@@ -226,7 +226,7 @@ func TestRoundTrip(t *testing.T) {
 // The demo on the demo rig plays what was decided, on the tick: the edges of
 // the engine's export, which is what lanes show.
 func TestDemoIsWhatWasDecided(t *testing.T) {
-	for _, o := range []plan.Overrides{{}, {Voices: []string{"8"}, Steal: []string{"least-lost"}}, {Unison: []string{"pad=2"}}} {
+	for _, o := range []plan.Overrides{{}, plan.MustParse("--voices", "8", "--steal", "least-lost"), plan.Overrides{Unison: plan.Only("pad", 2)}} {
 		p, song := demo(t, o)
 		d := roundTrip(t, p, song, Options{})
 		dealtLaws(t, d)

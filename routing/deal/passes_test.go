@@ -13,7 +13,7 @@ import (
 // cmd/demosong): 8 voices take 2 passes, 5 take 3, 4 take 4.
 func TestPasses(t *testing.T) {
 	for voices, want := range map[string]int{"13": 1, "8": 2, "5": 3, "4": 4} {
-		p, song := demo(t, plan.Overrides{Voices: []string{voices}})
+		p, song := demo(t, plan.MustParse("--voices", voices))
 		d, err := New(p, song, Options{Passes: Fewest})
 		require.NoError(t, err)
 		require.Len(t, d.Passes, want)
@@ -32,7 +32,7 @@ func TestPasses(t *testing.T) {
 }
 
 func TestPassesThatAreToldHowMany(t *testing.T) {
-	p, song := demo(t, plan.Overrides{Voices: []string{"5"}})
+	p, song := demo(t, plan.Overrides{Voices: plan.All(5)})
 	d, err := New(p, song, Options{Passes: 2})
 	require.NoError(t, err)
 	require.Len(t, d.Passes, 2)

@@ -113,7 +113,7 @@ func requireMido(t *testing.T, files [][]byte, notes []string) {
 // TestOtherReaders: gomidi and python3-mido find in the demo's file what was
 // dealt.
 func TestOtherReaders(t *testing.T) {
-	p, song := demo(t, plan.Overrides{Voices: []string{"10"}})
+	p, song := demo(t, plan.Overrides{Voices: plan.All(10)})
 	d, err := New(p, song, Options{})
 	require.NoError(t, err)
 	data, err := d.Files(Whole)[0].Score.Bytes()
@@ -138,7 +138,7 @@ func TestCorpora(t *testing.T) {
 		for i, path := range paths {
 			o := plan.Overrides{}
 			if i%2 > 0 {
-				o.Steal, o.Unison = []string{"least-lost"}, []string{"2"}
+				o = plan.MustParse("--steal", "least-lost", "--unison", "2")
 			}
 			p := planOf(t, wall, o)
 			data, err := os.ReadFile(path)

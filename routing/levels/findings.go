@@ -1,11 +1,7 @@
 package levels
 
 import (
-	"fmt"
-	"strings"
-
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -16,7 +12,7 @@ func (l *Ladder) Find(rig *profiles.Rig) (found []routing.Finding) {
 		return nil
 	}
 	if l.Voice.CoherentPeak() > l.Voice.Clip {
-		found = append(found, l.finding(&l.Voice, "levels.voice", "a voice alone"))
+		found = append(found, l.finding(&l.Voice, "levels.voice"))
 	}
 	var order []int // counts that clip, each once
 	names := map[int][]string{}
@@ -32,28 +28,30 @@ func (l *Ladder) Find(rig *profiles.Rig) (found []routing.Finding) {
 	}
 	for _, i := range order {
 		s := &l.Banks[i]
-		found = append(found, l.finding(s, "levels.submix",
-			fmt.Sprintf("%d voices behind the submixer of %s", s.Voices, strings.Join(names[s.Voices], ", "))))
+		found = append(found, l.finding(s, "levels.submix", l.voices(s), routing.Named("banks", names[s.Voices]...)))
 	}
 	if l.Main.Crest() > l.Main.Clip {
-		found = append(found, l.finding(&l.Main, "levels.main", fmt.Sprintf("%d voices behind the main mixer", l.Main.Voices)))
+		found = append(found, l.finding(&l.Main, "levels.main", l.voices(&l.Main)))
 	}
 	return found
 }
 
+// voices are those that sound at once in a stage.
+func (l *Ladder) voices(s *Stage) routing.Fact {
+	return routing.Number("voices", s.Voices, "").Assume(!l.Counted)
+}
+
 // finding speaks of a stage that may clip.
-func (l *Ladder) finding(s *Stage, where, what string) routing.Finding {
-	how := fmt.Sprintf("reach %s V at four sigma, %s V if all peaks meet", unit.Fixed(4*s.Sigma(), 1), unit.Fixed(s.CoherentPeak(), 1))
-	if s.Coherent {
-		how = "are in step and reach " + unit.Fixed(s.CoherentPeak(), 1) + " V"
+func (l *Ladder) finding(s *Stage, where string, of ...routing.Fact) routing.Finding {
+	facts := append(of, routing.Number("peak", s.CoherentPeak(), "V"), routing.Number("clip", s.Clip, "V"),
+		routing.Number("headroom", s.Headroom(s.Crest()), "dB").Assume(!l.Counted).Main(), routing.Number("gain", s.Gain, "dB"),
+		routing.Number("never_clips", s.NeverClips(), "dB"), routing.Number("clips_rarely", s.FourSigma(), "dB"))
+	switch {
+	case s.Voices == 1:
+	case s.Coherent:
+		facts = append(facts, routing.Number("in_step", s.Voices, ""))
+	default:
+		facts = append(facts, routing.Number("four_sigma", 4*s.Sigma(), "V"))
 	}
-	if s.Voices == 1 {
-		how = "reaches " + unit.Fixed(s.CoherentPeak(), 1) + " V"
-	}
-	f := routing.New(routing.MayClip, where, fmt.Sprintf("%s %s; the clip is at %s V", what, how, unit.Fixed(s.Clip, 1)))
-	f.Hint = fmt.Sprintf("a gain of %s dB never clips, one of %s dB only past four sigma; it is %s dB",
-		unit.Fixed(s.NeverClips(), 1), unit.Fixed(s.FourSigma(), 1), unit.Fixed(s.Gain, 1))
-	value := float64(s.Headroom(s.Crest()))
-	f.Value, f.Unit, f.Assumed = &value, "dB", !l.Counted
-	return f
+	return routing.New(routing.MayClip, where, facts...)
 }

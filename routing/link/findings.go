@@ -1,13 +1,11 @@
 package link
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -23,16 +21,14 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 			continue
 		}
 		box := &rig.Interfaces[p.Interface]
-		text := fmt.Sprintf("port %d of %s sends a note %s ms late, at %s", p.Port+1, box.Name,
-			unit.Fixed(milliseconds(p.Late.By), 1), l.bar(song, p.Late.Mark))
+		facts := []routing.Fact{routing.Number("port", int(p.Port)+1, ""), routing.Named("interface", box.Name),
+			routing.Number("late", milliseconds(p.Late.By), "ms").Main(), routing.Named("at", l.bar(song, p.Late.Mark))}
 		if p.Smear.Notes > 0 {
-			text += fmt.Sprintf(". It spreads a chord of %d over %s ms, at %s", p.Smear.Notes, unit.Fixed(milliseconds(p.Smear.Spread), 1), l.bar(song, p.Smear.Mark))
+			facts = append(facts, routing.Number("chord", p.Smear.Notes, "notes"), routing.Number("spread", milliseconds(p.Smear.Spread), "ms"),
+				routing.Named("chord_at", l.bar(song, p.Smear.Mark)))
 		}
-		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", text)
+		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", facts...)
 		f.Pos = position(rig, f.Where)
-		late := milliseconds(p.Late.By)
-		f.Value, f.Unit = &late, "ms"
-		f.Hint = "link: usb has no such queue. Else spread the voices over more ports, or send less at once"
 		found = append(found, f)
 	}
 	return found
@@ -40,7 +36,7 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 
 // bar is where a note stands in a song.
 func (l *Load) bar(song *midi.Song, mark int) string {
-	return "bar " + song.Meter.Position(l.Notes[mark].Tick).String()
+	return song.Meter.Position(l.Notes[mark].Tick).String()
 }
 
 func milliseconds(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }

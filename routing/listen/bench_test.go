@@ -36,7 +36,7 @@ func both(b *testing.B, s *Sketch) {
 
 // Both passes of the demo on ten voices.
 func BenchmarkDemo(b *testing.B) {
-	s := demo(b, plan.Overrides{Voices: []string{"10"}})
+	s := demo(b, plan.Overrides{Voices: plan.All(10)})
 	cpu(b, float64(s.Frames)/Rate, func() { both(b, s) })
 }
 
@@ -57,7 +57,7 @@ func BenchmarkVoices24(b *testing.B) {
 // the whole song.
 func BenchmarkFirstSound(b *testing.B) {
 	cpu(b, 6, func() {
-		s := demo(b, plan.Overrides{Voices: []string{"10"}})
+		s := demo(b, plan.Overrides{Voices: plan.All(10)})
 		take := Take{Part: everyPart, Gain: 1e-9, Sections: []Section{{From: 30 * Rate, To: 36 * Rate}}}
 		require.NoError(b, s.Write(io.Discard, &take, none))
 	})

@@ -15,7 +15,7 @@ import (
 // rendered, over 200 ms. One sound is of one set of phases and the model of their
 // average, so they agree within 3 dB.
 func TestSoundDiffersAsTheModelSays(t *testing.T) {
-	s := demo(t, plan.Overrides{Voices: []string{"10"}})
+	s := demo(t, plan.Overrides{Voices: plan.All(10)})
 	checked := 0
 	for _, m := range s.Heard(nil).Heard.Moments {
 		if m.Worst < 6 {

@@ -53,7 +53,7 @@ func digest(t *testing.T) string {
 		}
 		require.NoError(t, s.Write(sum, &take, none))
 	}
-	hash(demo(t, plan.Overrides{Voices: []string{"10"}}), 20*Rate, 26*Rate)
+	hash(demo(t, plan.Overrides{Voices: plan.All(10)}), 20*Rate, 26*Rate)
 	p := planOf(t, "rig: Bench\nvoices:\n  plain: {drift: 7 cents, attack: 30 ms, decay: 200 ms, sustain: 40 %, release: 900 ms}\nbanks:\n  K: {voices: 3, kind: plain}\n"+
 		"parts:\n  pad: {channel: 1, mode: mono last, glide: 80 ms, unison: {voices: 3, spread: 20 cents}}\n", noOverrides)
 	s := sketchOf(t, p, songOf(t, []note{{key: 50, on: 0, off: 700}, {key: 57, on: 300, off: 900}, {key: 45, on: 1200, off: 1500}},

@@ -129,15 +129,15 @@ func TestOverridesAreHeard(t *testing.T) {
 		x, _ := sketchOf(t, planOf(t, rig, o), song).sounds(v, 0, 3*Rate/2)
 		return line(x, ms, keyHz(key))
 	}
-	for _, o := range []plan.Overrides{{}, {Release: []string{"2 s"}}, {Doubles: []string{"drop"}}, {Trim: []string{"80 ms"}}} {
+	for _, o := range []plan.Overrides{{}, plan.MustParse("--release", "2 s"), plan.MustParse("--doubles", "drop"), plan.MustParse("--trim", "80 ms")} {
 		require.InDelta(t, math.Sqrt2, level(o, Asked, 500, 60), 0.1)
 		require.InDelta(t, math.Sqrt2, level(o, Asked, 500, 72), 0.15)
 		require.InDelta(t, level(plan.Overrides{}, Asked, 1010, 60), level(o, Asked, 1010, 60), 1e-9)
 	}
-	require.Greater(t, level(plan.Overrides{Release: []string{"2 s"}}, Played, 1300, 60), 0.3)
-	require.Less(t, level(plan.Overrides{Release: []string{"2 s"}}, Asked, 1300, 60), 0.001)
-	require.InDelta(t, 0, level(plan.Overrides{Doubles: []string{"drop"}}, Played, 500, 72), 0.01)
-	s := sketchOf(t, planOf(t, rig, plan.Overrides{Unison: []string{"2"}}), song)
+	require.Greater(t, level(plan.MustParse("--release", "2 s"), Played, 1300, 60), 0.3)
+	require.Less(t, level(plan.MustParse("--release", "2 s"), Asked, 1300, 60), 0.001)
+	require.InDelta(t, 0, level(plan.MustParse("--doubles", "drop"), Played, 500, 72), 0.01)
+	s := sketchOf(t, planOf(t, rig, plan.Overrides{Unison: plan.All(2)}), song)
 	require.Len(t, s.strands, 6)
 	for _, x := range s.strands {
 		require.Equal(t, x.position == 0, x.asked != nil)

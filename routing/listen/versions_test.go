@@ -45,7 +45,7 @@ func exact(t require.TestingT, asked, played, missing []int32) {
 // The demo on ten voices: asked is played and missing, one gain holds for all, and the
 // loudest sample of the louder version is at −12 dB of full scale.
 func TestVersionsOfTheDemo(t *testing.T) {
-	s := demo(t, plan.Overrides{Voices: []string{"10"}})
+	s := demo(t, plan.Overrides{Voices: plan.All(10)})
 	gain := gainOf(t, s)
 	asked, played := codes(t, s, whole(s, Asked, gain)), codes(t, s, whole(s, Played, gain))
 	missing := codes(t, s, Take{Part: everyPart, Gain: gain, Sections: []Section{{Version: Missing, To: 20 * Rate}}})
@@ -78,7 +78,7 @@ func TestNothingMissing(t *testing.T) {
 
 // An excerpt is that stretch of the whole, to the last bit, but for its fades.
 func TestExcerpts(t *testing.T) {
-	s := demo(t, plan.Overrides{Voices: []string{"10"}})
+	s := demo(t, plan.Overrides{Voices: plan.All(10)})
 	gain := gainOf(t, s)
 	all := codes(t, s, whole(s, Played, gain))
 	for _, from := range []int64{0, 12345, 20*Rate + 1, s.Frames - 2*Rate} {
@@ -97,7 +97,7 @@ func TestExcerpts(t *testing.T) {
 
 // Parts by themselves add up to the whole, but for rounding.
 func TestParts(t *testing.T) {
-	s := demo(t, plan.Overrides{Voices: []string{"10"}})
+	s := demo(t, plan.Overrides{Voices: plan.All(10)})
 	gain := gainOf(t, s)
 	section := []Section{{From: 10 * Rate, To: 14 * Rate}}
 	all := codes(t, s, Take{Part: everyPart, Gain: gain, Sections: section})

@@ -255,7 +255,7 @@ func TestSongs(t *testing.T) {
 	require.NoError(t, err)
 	rig, err := profiles.Load("../../testdata/kiln-yard.yaml")
 	require.NoError(t, err)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"10"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: plan.All(10)})
 	require.NoError(t, err)
 	s := playSong(t, p, song)
 	require.Positive(t, s.Takes)

@@ -10,47 +10,44 @@ import (
 
 // aims are the values of one override, sorted out.
 type aims[T any] struct {
-	every  *T   // what was not aimed at a part
-	byPart []*T // by index: what holds for the part; nil for what the rig says
-	typed  []string
-	aimed  []bool // by index: there was a value for this part alone
+	every  *T       // what was not aimed at a part
+	byPart []*T     // by index: what holds for the part; nil for what the rig says
+	from   []For[T] // by index: where that was said
+	aimed  []bool   // by index: there was a value for this part alone
 }
 
-// resolve reads the values of an override and finds the parts they are aimed
-// at. It refuses two different values for the same part.
-func resolve[T comparable](cfg *alloc.Config, name string, values []string, parse parser[T]) (*aims[T], error) {
+// resolve finds the parts that the values of an override are aimed at. It
+// refuses two different values for the same part.
+func resolve[T any](cfg *alloc.Config, k *kind[T], o *Overrides) (*aims[T], error) {
+	return resolveValues(cfg, k, *k.of(o))
+}
+
+func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims[T], error) {
 	n := len(cfg.Parts)
-	a := &aims[T]{byPart: make([]*T, n), typed: make([]string, n), aimed: make([]bool, n)}
-	everyTyped := ""
-	for _, typed := range values {
-		refuse := func(message, hint string) error { return &OverrideError{name, typed, message, hint} }
-		part, text, aimed := strings.Cut(typed, "=")
-		if !aimed {
-			text = typed
-		}
-		value, message, hint := parse(strings.TrimSpace(text))
-		if message != "" {
-			return nil, refuse(message, hint)
-		}
-		if !aimed {
-			if a.every != nil && *a.every != value {
-				return nil, refuse(fmt.Sprintf("at odds with %s %s, both are for every part", name, everyTyped), "aim one of them at a part, such as "+name+" "+cfg.Parts[0].Name+"="+text)
+	a := &aims[T]{byPart: make([]*T, n), from: make([]For[T], n), aimed: make([]bool, n)}
+	differ := func(a, b T) bool { return k.print(a) != k.print(b) }
+	for _, v := range values {
+		if v.Part == "" {
+			if a.every != nil && differ(*a.every, v.Value) {
+				first := k.word(For[T]{Value: *a.every})
+				return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for every part", k.flag, first.Typed()),
+					"aim one of them at a part, such as "+k.flag+" "+cfg.Parts[0].Name+"="+k.print(v.Value), v)
 			}
-			a.every, everyTyped = &value, typed
+			a.every = &v.Value
 			continue
 		}
-		i, message, hint := findPart(cfg, strings.TrimSpace(part))
+		i, message, hint := findPart(cfg, v.Part)
 		if message != "" {
-			return nil, refuse(message, hint)
+			return nil, k.refuse(message, hint, v)
 		}
-		if a.aimed[i] && *a.byPart[i] != value {
-			return nil, refuse(fmt.Sprintf("at odds with %s %s, both are for part %s", name, a.typed[i], cfg.Parts[i].Name), "")
+		if a.aimed[i] && differ(*a.byPart[i], v.Value) {
+			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for part %s", k.flag, k.word(a.from[i]).Typed(), cfg.Parts[i].Name), "", v)
 		}
-		a.byPart[i], a.typed[i], a.aimed[i] = &value, typed, true
+		a.byPart[i], a.from[i], a.aimed[i] = &v.Value, v, true
 	}
 	for i := range a.byPart {
-		if a.byPart[i] == nil {
-			a.byPart[i], a.typed[i] = a.every, everyTyped
+		if a.byPart[i] == nil && a.every != nil {
+			a.byPart[i], a.from[i] = a.every, For[T]{Value: *a.every}
 		}
 	}
 	return a, nil

@@ -37,6 +37,6 @@ func (p *Plan) ByVoice(code string, at func(voice int) (midi.Port, midi.Channel,
 		rig.Parts = append(rig.Parts, only)
 		cfg.Parts = append(cfg.Parts, part(&rig.Parts[len(rig.Parts)-1]))
 	}
-	out.Rig = &rig
+	out.Rig, out.Rules.Weigh = &rig, out.weigh
 	return out
 }

@@ -21,7 +21,7 @@ func (p *Plan) Code() string { return p.Overrides.Code(p.base) }
 // twice, or with other spaces, has the same code; so has the same time in another
 // unit.
 func (o Overrides) Code(base string) string {
-	if len(o.Flags()) == 0 {
+	if o.IsZero() {
 		return base
 	}
 	return profiles.Fingerprint([]byte(base), []byte(strings.Join(o.canonical(), "\n")))
@@ -31,50 +31,15 @@ func (o Overrides) Code(base string) string {
 // whatever the order in which they were asked for.
 func (o Overrides) canonical() []string {
 	var lines []string
-	for _, f := range fields {
+	for _, k := range kinds {
 		var values []string
-		for _, typed := range *f.of(&o) {
-			values = append(values, plainly(f.flag, typed)...)
+		for _, w := range k.codes(&o) {
+			values = append(values, w.Typed())
 		}
 		slices.Sort(values)
 		for _, v := range slices.Compact(values) {
-			lines = append(lines, f.flag+" "+v)
+			lines = append(lines, k.name()+" "+v)
 		}
 	}
 	return lines
-}
-
-// plainly writes a value in one way: what it is aimed at and what it says
-// without spaces around, names in order, times in seconds. Voices that are out
-// are a value each.
-func plainly(flag, typed string) []string {
-	if flag == "--without" {
-		return sortedNames(typed)
-	}
-	part, text, aimed := strings.Cut(typed, "=")
-	if !aimed {
-		part, text = "", typed
-	}
-	switch text = strings.TrimSpace(text); flag {
-	case "--banks":
-		text = strings.Join(sortedNames(text), ",")
-	case "--release", "--trim", "--lift":
-		if d, message, _ := parseTime(text, "", "", maxRelease); message == "" {
-			text = TypedTime(d)
-		}
-	}
-	if aimed {
-		text = strings.TrimSpace(part) + "=" + text
-	}
-	return []string{text}
-}
-
-// sortedNames returns the names that have commas between them.
-func sortedNames(typed string) []string {
-	names := strings.Split(typed, ",")
-	for i := range names {
-		names[i] = strings.TrimSpace(names[i])
-	}
-	slices.Sort(names)
-	return slices.Compact(names)
 }

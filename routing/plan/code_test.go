@@ -14,8 +14,7 @@ func TestCode(t *testing.T) {
 	p := build(t, twoParts, Overrides{})
 	require.Equal(t, p.Unchanged.Fingerprint(), p.Code())
 	require.Equal(t, "N2YMJ7Q3", Overrides{}.Code("N2YMJ7Q3"))
-	require.Equal(t, "7KPQMV8M", Overrides{Voices: []string{"8"}, Without: []string{"L2,K1"}, Pick: []string{"pad=lowest"},
-		Trim: []string{"80 ms"}}.Code("N2YMJ7Q3"))
+	require.Equal(t, "7KPQMV8M", MustParse("--voices", "8", "--without", "L2,K1", "--pick", "pad=lowest", "--trim", "80 ms").Code("N2YMJ7Q3"))
 }
 
 // Two values of each override give two codes, and no two of all are the same.
@@ -26,21 +25,20 @@ func TestCodeChangesWithEveryOverride(t *testing.T) {
 		"--pick": {"lowest", "nearest", "pad=lowest", "same-key then lowest"}, "--steal": {"oldest", "none"}, "--tails": {"known", "unknown"},
 		"--same-key": {"stack lifo", "stack fifo"}, "--trim": {"80 ms", "90 ms"}, "--lift": {"80 ms", "90 ms"}, "--doubles": {"keep", "drop"},
 	}
-	require.Len(t, values, len(fields), "every override has a row")
+	require.Len(t, values, len(kinds), "every override has a row")
 	mine := build(t, twoParts, Overrides{})
 	seen := map[string]string{mine.Code(): "no override"}
-	for _, f := range fields {
-		require.GreaterOrEqual(t, len(values[f.flag]), 2, f.flag)
-		for _, value := range values[f.flag] {
-			var o Overrides
-			*f.of(&o) = []string{value}
+	for _, k := range kinds {
+		require.GreaterOrEqual(t, len(values[k.name()]), 2, k.name())
+		for _, value := range values[k.name()] {
+			o := MustParse(k.name(), value)
 			code := o.Code(mine.Code())
 			if p, err := Build(mine.Unchanged, o); err == nil {
 				require.Equal(t, code, p.Code())
 			}
 			require.Regexp(t, `^[0-9A-HJKMNP-TV-Z]{8}$`, code)
-			require.Empty(t, seen[code], "%s %s", f.flag, value)
-			seen[code] = f.flag + " " + value
+			require.Empty(t, seen[code], "%s %s", k.name(), value)
+			seen[code] = k.name() + " " + value
 			require.NotEqual(t, code, o.Code("N2YMJ7Q3"), "another rig")
 		}
 	}
@@ -66,14 +64,14 @@ func TestCodeOfTheSamePlan(t *testing.T) {
 	}
 	require.Equal(t, want, code(append(flags, flags[0])), "twice the same")
 	for _, c := range [][2]Overrides{
-		{{Without: []string{"K1,L2"}}, {Without: []string{"L2", " K1"}}},
-		{{Banks: []string{"pad=K,L"}}, {Banks: []string{" pad = L, K"}}},
-		{{Release: []string{"1.2 s"}}, {Release: []string{"1200ms"}}},
-		{{Trim: []string{"pad=0.08 s"}}, {Trim: []string{"pad=80 ms"}}},
+		{MustParse("--without", "K1,L2"), MustParse("--without", "L2", "--without", " K1")},
+		{MustParse("--banks", "pad=K,L"), MustParse("--banks", " pad = L, K")},
+		{MustParse("--release", "1.2 s"), MustParse("--release", "1200ms")},
+		{MustParse("--trim", "pad=0.08 s"), MustParse("--trim", "pad=80 ms")},
 	} {
 		require.Equal(t, build(t, twoParts, c[0]).Code(), build(t, twoParts, c[1]).Code(), "%v", c)
 	}
-	require.NotEqual(t, build(t, twoParts, Overrides{Voices: []string{"7"}}).Code(), build(t, twoParts, Overrides{}).Code(),
+	require.NotEqual(t, build(t, twoParts, Overrides{Voices: All(7)}).Code(), build(t, twoParts, Overrides{}).Code(),
 		"seven are in service, and yet it was asked for")
 	require.NotEqual(t, code([][2]string{{"--trim", "80 ms"}}), code([][2]string{{"--lift", "80 ms"}}))
 }

@@ -4,14 +4,14 @@ import (
 	"slices"
 
 	"choirloft/alloc"
+	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/profiles"
 )
 
 // Ear returns what is assumed of the rig to say what is heard of a song, for a keen
-// ear, and the paths of the values of it that no file says. A part sounds like its
-// voice in service with the slowest release, the first of them, whose tails are
-// those that it is asked for by.
+// ear, and the paths of the values of it that no file says. A part sounds like the
+// voice that it is asked for by; see [study.Rules.Slowest].
 func (p *Plan) Ear() (m hearing.Model, assumed []string) {
 	m = hearing.Model{LevelDB: float64(p.Rig.Hearing.Level), Ear: hearing.KeenEar}
 	note := func(path string) {
@@ -20,10 +20,10 @@ func (p *Plan) Ear() (m hearing.Model, assumed []string) {
 		}
 	}
 	note("hearing.level")
-	for i := range p.Rules.Config.Parts {
-		kind := &profiles.Kind{Sound: profiles.Sound{Cutoff: 2000}} // no voice is in service: nothing sounds
-		if k := p.kindOf(&p.Rules.Config.Parts[i]); k >= 0 {
-			kind = &p.Rig.Kinds[k]
+	for _, v := range p.Rules.Slowest() {
+		kind := &profiles.Kind{Sound: profiles.Sound{Cutoff: 2000}} // there is no voice: nothing sounds
+		if v >= 0 {
+			kind = &p.Rig.Kinds[p.Rig.Banks[p.Rig.Voices[v].Bank].Kind]
 			for _, key := range [...]string{"wave", "cutoff", "track"} {
 				note("voices." + kind.Name + ".sound." + key)
 			}
@@ -34,15 +34,19 @@ func (p *Plan) Ear() (m hearing.Model, assumed []string) {
 	return m, assumed
 }
 
-// kindOf is the kind of a part's slowest voice; −1 where none is in service.
-func (p *Plan) kindOf(part *alloc.Part) int {
-	kind, slowest := -1, profiles.Duration(-1)
-	for i, v := range p.Rules.Config.Voices {
-		if v.State.InService() && slices.Contains(part.Banks, v.Bank) && v.Envelope.Release > slowest {
-			kind, slowest = p.Rig.Banks[p.Rig.Voices[i].Bank].Kind, v.Envelope.Release
-		}
+// weigh says what the notes of some parts weigh: how much each is missed alone.
+func (p *Plan) weigh(parts []alloc.Part, ref *study.Reference) []study.Weight {
+	all, _ := p.Ear()
+	m := hearing.Model{LevelDB: all.LevelDB, Ear: all.Ear}
+	for i := range parts {
+		at := slices.IndexFunc(p.Rules.Config.Parts, func(q alloc.Part) bool { return q.Name == parts[i].Name })
+		m.Sounds, m.Velocity = append(m.Sounds, all.Sounds[at]), append(m.Velocity, all.Velocity[at])
 	}
-	return kind
+	asked, err := hearing.NewAsked(m, parts, ref)
+	if err != nil {
+		panic(err) // there is a sound for each part
+	}
+	return hearing.Weights(asked)
 }
 
 // waves are the waveforms of a rig as the model has them.

@@ -8,15 +8,15 @@ import (
 
 // edits returns what an override changes of what each part is given to play.
 func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
-	trims, err := resolve(cfg, "--trim", o.Trim, parseTrim)
+	trims, err := resolve(cfg, &trimKind, o)
 	if err != nil {
 		return nil, err
 	}
-	lifts, err := resolve(cfg, "--lift", o.Lift, parseLift)
+	lifts, err := resolve(cfg, &liftKind, o)
 	if err != nil {
 		return nil, err
 	}
-	doubles, err := resolve(cfg, "--doubles", o.Doubles, parseDoubles)
+	doubles, err := resolve(cfg, &doublesKind, o)
 	if err != nil {
 		return nil, err
 	}

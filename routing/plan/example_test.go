@@ -19,7 +19,7 @@ parts: {pad: {}}
 `), nil)
 	data, _ := os.ReadFile("../../testdata/slow-kiln.mid")
 	song, _ := midi.Read(data, midi.Options{})
-	for _, o := range []plan.Overrides{{}, {Steal: []string{"oldest"}}} {
+	for _, o := range []plan.Overrides{{}, plan.MustParse("--steal", "oldest")} {
 		p, _ := plan.Build(rig, o)
 		r, _ := p.Replay(song)
 		fmt.Println(p.Code(), r.Rig.Tally.Notes, r.Rig.Tally.Damaged())

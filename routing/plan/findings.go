@@ -8,7 +8,6 @@ import (
 	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/setups"
 )
@@ -26,8 +25,7 @@ func (p *Plan) find() []routing.Finding {
 	found = append(found, p.Rack.Findings...)
 	found = append(found, p.Levels.Find(p.Rig)...)
 	if len(p.Rig.Interfaces) == 0 {
-		found = append(found, routing.New(routing.NoInterface, "interfaces",
-			"no interface, so every pitch counts as in range"))
+		found = append(found, routing.New(routing.NoInterface, "interfaces"))
 	}
 	p.place(found)
 	routing.Sort(found)
@@ -42,19 +40,13 @@ func (p *Plan) voiceless(i int) []routing.Finding {
 			return nil
 		}
 	}
-	f := routing.New(routing.PartWithoutVoices, "parts."+part.Name+".banks",
-		fmt.Sprintf("no voice of part %s is in service (%s), so it drops every note", part.Name, p.bankNames(part.Banks)))
-	f.Pos = p.Rig.Parts[i].Pos
-	f.Hint = "give the part a bank with a voice in service"
-	return []routing.Finding{f}
-}
-
-func (p *Plan) bankNames(banks []int) string {
-	names := make([]string, len(banks))
-	for i, b := range banks {
-		names[i] = p.Rig.Banks[b].Name
+	banks := routing.Named("banks")
+	for _, b := range part.Banks {
+		banks.Names = append(banks.Names, p.Rig.Banks[b].Name)
 	}
-	return unit.Named("bank", names, len(names))
+	f := routing.New(routing.PartWithoutVoices, "parts."+part.Name+".banks", routing.Named("part", part.Name), banks)
+	f.Pos = p.Rig.Parts[i].Pos
+	return []routing.Finding{f}
 }
 
 // fixed reports keys that a fixed map gives to voices which cannot play them.
@@ -69,12 +61,12 @@ func (p *Plan) fixed(i int) []routing.Finding {
 		if !ok {
 			continue
 		}
-		code, text := p.cannotPlay(part, key, voice)
-		if text == "" {
+		code, why := p.cannotPlay(part, key, voice)
+		if code == "" {
 			continue
 		}
-		f := routing.New(code, fmt.Sprintf("parts.%s.pick.fixed.%d", part.Name, key),
-			fmt.Sprintf("key %d of part %s is given to %s, %s", key, part.Name, p.Rig.Voices[voice].Name, text))
+		f := routing.New(code, fmt.Sprintf("parts.%s.pick.fixed.%d", part.Name, key), append(why, routing.Number("key", int(key), "key"),
+			routing.Named("part", part.Name), routing.Named("voice", p.Rig.Voices[voice].Name))...)
 		if _, ok := p.Rig.Given(f.Where); !ok { // written by name
 			f.Pos = p.Rig.Parts[i].Pos
 		}
@@ -83,22 +75,23 @@ func (p *Plan) fixed(i int) []routing.Finding {
 	return found
 }
 
-// cannotPlay says why a voice cannot play a key of a part; text is empty if
+// cannotPlay says why a voice cannot play a key of a part; the code is empty if
 // it can.
-func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routing.Code, text string) {
+func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routing.Code, why []routing.Fact) {
 	v := p.Rules.Config.Voices[voice]
 	sounding := int(key) + part.Transpose
 	switch {
 	case v.State == alloc.Out:
-		return routing.FixedVoiceOut, "which is out of service"
+		return routing.FixedVoiceOut, []routing.Fact{routing.Named("state", "out of service")}
 	case v.State == alloc.Spare:
-		return routing.FixedVoiceOut, "which is a spare"
+		return routing.FixedVoiceOut, []routing.Fact{routing.Named("state", "a spare")}
 	case !slices.Contains(part.Banks, v.Bank):
-		return routing.FixedVoiceAway, "which is in none of its banks"
+		return routing.FixedVoiceAway, nil
 	case v.State == alloc.Limited && (sounding < int(v.Keys.Low) || sounding > int(v.Keys.High)):
-		return routing.FixedKeyOutside, fmt.Sprintf("which tracks keys %d-%d only and would have to sound key %d", v.Keys.Low, v.Keys.High, sounding)
+		return routing.FixedKeyOutside, []routing.Fact{routing.Number("low", int(v.Keys.Low), "key"), routing.Number("high", int(v.Keys.High), "key"),
+			routing.Number("sounding", sounding, "key")}
 	}
-	return "", ""
+	return "", nil
 }
 
 // keyLetter is a bank whose voices read as keys: H is one too where B is a
@@ -120,10 +113,8 @@ func (p *Plan) readAsKeys() []routing.Finding {
 	if len(banks) == 0 {
 		return nil
 	}
-	voice := profiles.VoiceName(banks[0], 1)
-	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0],
-		fmt.Sprintf("voices of %s read as keys: %s is a voice here, and a key elsewhere", unit.Named("bank", banks, 5), voice))
-	f.Pos, f.Hint = first, "rename them, say K, L, M, N, P, here and on the labels"
+	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0], routing.Named("banks", banks...), routing.Named("voice", profiles.VoiceName(banks[0], 1)))
+	f.Pos = first
 	return []routing.Finding{f}
 }
 
@@ -138,14 +129,14 @@ func (p *Plan) readAsOthers() []routing.Finding {
 	}
 	var found []routing.Finding
 	report := func(section, what, name string, pos profiles.Pos) {
-		reads := "reads as a key"
+		facts := []routing.Fact{routing.Named("kind", what), routing.Named("name", name)}
 		switch {
 		case voices[name]:
-			reads = "has the name of a voice"
+			facts = append(facts, routing.Named("voice", name))
 		case !keyForm.MatchString(name):
 			return
 		}
-		f := routing.New(routing.NameReadsAsOther, section+"."+name, fmt.Sprintf("%s %s %s", what, name, reads))
+		f := routing.New(routing.NameReadsAsOther, section+"."+name, facts...)
 		f.Pos = pos
 		found = append(found, f)
 	}
@@ -171,7 +162,7 @@ func (p *Plan) unused() []routing.Finding {
 		if slices.ContainsFunc(p.Rules.Config.Parts, func(x alloc.Part) bool { return slices.Contains(x.Banks, i) }) {
 			continue
 		}
-		f := routing.New(routing.BankUnused, "banks."+b.Name, fmt.Sprintf("no part plays on bank %s (%d voices)", b.Name, b.Size))
+		f := routing.New(routing.BankUnused, "banks."+b.Name, routing.Named("bank", b.Name), routing.Number("voices", b.Size, ""))
 		f.Pos = b.Pos
 		found = append(found, f)
 	}

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
@@ -37,7 +36,9 @@ func Keep(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte
 	if err != nil {
 		return nil, nil, o, err
 	}
-	if !reflect.DeepEqual(now.Rules, before.Rules) {
+	is, was := now.Rules, before.Rules
+	is.Weigh, was.Weigh = nil, nil // of functions nobody can tell whether they are the same
+	if !reflect.DeepEqual(is, was) {
 		return nil, nil, o, fmt.Errorf("the file cannot say this in a few words; write it by hand: %s", strings.Join(o.Flags(), " "))
 	}
 	return kept, after, left, nil
@@ -65,17 +66,13 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 		list = append(list, profiles.Setting{Path: append([]string{"parts", was.Name}, path...), Text: text})
 	}
 	if len(o.Pick) > 0 && (now.Pick != was.Pick || now.Second != was.Second) {
-		text := now.Pick.String()
-		if now.Pick == alloc.PickSameKey && now.Second != alloc.PickLongestIdle {
-			text += " then " + now.Second.String()
-		}
-		set(text, "pick")
+		set(Pick{now.Pick, now.Second}.String(), "pick")
 	}
 	if len(o.Steal) > 0 && now.Steal != was.Steal {
 		set(now.Steal.String(), "steal")
 	}
 	if len(o.Tails) > 0 && now.TailsUnknown != was.TailsUnknown {
-		set(map[bool]string{false: "known", true: "unknown"}[now.TailsUnknown], "tails")
+		set(tails.print(now.TailsUnknown), "tails")
 	}
 	if len(o.SameKey) > 0 && now.SameKey != was.SameKey {
 		set(now.SameKey.String(), "same_key")
@@ -146,6 +143,3 @@ func releaseSettings(p *Plan, o Overrides) ([]profiles.Setting, error) {
 	}
 	return list, nil
 }
-
-// TypedTime writes a time in full, as it is typed.
-func TypedTime(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', -1, 64) + " s" }

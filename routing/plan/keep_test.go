@@ -30,11 +30,10 @@ parts:
 
 func TestKeep(t *testing.T) {
 	rig := read(t, keepable)
-	o := Overrides{Pick: []string{"pad=same-key then nearest"}, Steal: []string{"oldest"}, Release: []string{"1.2 s"}, Unison: []string{"bass=3"},
-		Without: []string{"L3"}, Banks: []string{"bass=L"}, Reserve: []string{"pad=1"}, Voices: []string{"5"}, Trim: []string{"80 ms"}}
+	o := MustParse("--pick", "pad=same-key then nearest", "--steal", "oldest", "--release", "1.2 s", "--unison", "bass=3", "--without", "L3", "--banks", "bass=L", "--reserve", "pad=1", "--voices", "5", "--trim", "80 ms")
 	kept, after, left, err := Keep(rig, []byte(keepable), o, nil)
 	require.NoError(t, err)
-	require.Equal(t, Overrides{Voices: []string{"5"}, Trim: []string{"80 ms"}}, left)
+	require.Equal(t, MustParse("--voices", "5", "--trim", "80 ms"), left)
 	require.Equal(t, `# A wall.
 rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
@@ -62,14 +61,14 @@ func TestWhatCannotBeKept(t *testing.T) {
 		o    Overrides
 		want string
 	}{
-		{small, Overrides{Release: []string{"1 s"}}, "the kind saw-lowpass is built in, so the file has no place for its release"},
-		{keepable, Overrides{Release: []string{"bass=1 s"}, Banks: []string{"pad=K", "bass=L"}}, "voices of kind saw are to have different releases, from L1 on"},
-		{small, Overrides{Pick: []string{"none"}}, "--pick none: unknown picking rule"},
+		{small, MustParse("--release", "1 s"), "the kind saw-lowpass is built in, so the file has no place for its release"},
+		{keepable, MustParse("--release", "bass=1 s", "--banks", "pad=K", "--banks", "bass=L"), "voices of kind saw are to have different releases, from L1 on"},
+		{small, MustParse("--pick", "all=lowest", "--pick", "pad=lowest"), "--pick pad=lowest: no part \"pad\""},
 	} {
 		_, _, _, err := Keep(read(t, c.text), []byte(c.text), c.o, nil)
 		require.ErrorContains(t, err, c.want)
 	}
-	kept, _, _, err := Keep(read(t, small), []byte(small), Overrides{Pick: []string{"lowest"}}, nil)
+	kept, _, _, err := Keep(read(t, small), []byte(small), MustParse("--pick", "lowest"), nil)
 	require.NoError(t, err)
 	require.Equal(t, small+"\nparts:\n  all: {pick: lowest}\n", string(kept))
 }
@@ -83,20 +82,20 @@ func TestKeepKeepsTheRest(t *testing.T) {
 	require.NoError(t, err)
 	rapid.Check(t, func(t *rapid.T) {
 		var o Overrides
-		maybe := func(to *[]string, values ...string) {
+		maybe := func(flag string, values ...string) {
 			if rapid.Bool().Draw(t, "set") {
-				*to = []string{rapid.SampledFrom(values).Draw(t, "value")}
+				require.NoError(t, o.Add(flag, rapid.SampledFrom(values).Draw(t, "value")))
 			}
 		}
-		maybe(&o.Pick, append(PickNames(), "arp=nearest")...)
-		maybe(&o.Steal, append(alloc.StealNames(), "pad=none")...)
-		maybe(&o.Tails, "known", "unknown", "lead=unknown")
-		maybe(&o.SameKey, append(alloc.SameKeyNames(), "bass=stack lifo")...)
-		maybe(&o.Unison, "2", "pad=3")
-		maybe(&o.Release, "1.2 s", "350 ms", "2.4 s")
-		maybe(&o.Without, "K1", "P1,P2", "L2, N4")
-		maybe(&o.Reserve, "lead=1", "pad=2")
-		maybe(&o.Banks, "pad=K,L", "bass=P")
+		maybe("--pick", append(PickNames(), "arp=nearest")...)
+		maybe("--steal", append(alloc.StealNames(), "pad=none")...)
+		maybe("--tails", "known", "unknown", "lead=unknown")
+		maybe("--same-key", append(alloc.SameKeyNames(), "bass=stack lifo")...)
+		maybe("--unison", "2", "pad=3")
+		maybe("--release", "1.2 s", "350 ms", "2.4 s")
+		maybe("--without", "K1", "P1,P2", "L2, N4")
+		maybe("--reserve", "lead=1", "pad=2")
+		maybe("--banks", "pad=K,L", "bass=P")
 		kept, _, left, err := Keep(rig, data, o, os.DirFS("../../testdata"))
 		require.NoError(t, err)
 		require.True(t, left.IsZero())

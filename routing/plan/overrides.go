@@ -1,46 +1,83 @@
 package plan
 
 import (
+	"reflect"
+	"slices"
+	"time"
+
 	"choirloft/alloc"
 )
 
-// Overrides change a rig for one run. Each is a list of values as they are
-// typed: "nearest" holds for every part, "pad=nearest" for the part pad, and
-// goes before what holds for every part. A part may get one value of a kind.
+// For is a value for every part, or for one alone. What is aimed at a part goes
+// before what holds for every part.
+type For[T any] struct {
+	Part  string // its name; empty for every part
+	Value T
+}
+
+// All is a value for every part.
+func All[T any](value T) []For[T] { return []For[T]{{Value: value}} }
+
+// Only is a value for one part.
+func Only[T any](part string, value T) []For[T] { return []For[T]{{part, value}} }
+
+// Overrides change a rig for one run. They are read by [ParseFlags] or
+// [Overrides.Add] and written by [Overrides.Flags]. A part may get one value of
+// a kind.
 type Overrides struct {
-	Pick    []string // a picking rule, "same-key then" and another included
-	Steal   []string // a stealing rule
-	Tails   []string // "known" or "unknown"
-	SameKey []string // a same-key rule
+	Pick    []For[Pick]
+	Steal   []For[alloc.StealRule]
+	Tails   []For[bool] // true where rules are deaf to them
+	SameKey []For[alloc.SameKey]
 	// Voices keeps the first so many of the voices in service, of all or of
-	// those in the banks of a part; the others are out.
-	Voices []string
-	// Release is a time to −60 dB, such as "1.2 s": of every voice, or of
-	// those in the banks of a part.
-	Release []string
-	Unison  []string // voices on a note
-	Without []string // voices taken out of service, by names with commas between
-	// Banks says on which banks parts play, by names with commas between.
-	Banks   []string
-	Reserve []string // voices kept for a part
+	// those in the banks of a part; the others are out. From 1.
+	Voices []For[int]
+	// Release is a time to −60 dB, up to 600 s: of every voice, or of those in
+	// the banks of a part.
+	Release []For[time.Duration]
+	Unison  []For[int] // voices on a note, 1–64
+	Without []string   // voices taken out of service, by name
+	// Banks says on which banks parts play, by name.
+	Banks   []For[[]string]
+	Reserve []For[int] // voices kept for a part
 	// More adds a bank of so many voices like those of the last bank, for every
 	// part or for one alone.
-	More []string
+	More []For[int]
 	// Trim, Lift and Doubles change what parts are given to play, as
-	// [study.Edit] says: times such as "80 ms", and keep or drop.
-	Trim, Lift, Doubles []string
+	// [study.Edit] says: times up to 10 s, and true to drop doubled octaves.
+	Trim, Lift []For[time.Duration]
+	Doubles    []For[bool]
 }
+
+// Pick is a picking rule, and the one that same-key falls back to.
+type Pick struct{ First, Second alloc.PickRule }
 
 // OverrideError says what is wrong with an override.
 type OverrideError struct {
 	Name    string // of the override, as a flag: "--pick"
-	Value   string // as it was typed
+	Value   string // as it was typed, or as it is written where it had been read well
 	Message string // what was found and what is allowed
 	Hint    string // what to do about it; may be empty
 }
 
 // Error returns name, value and message, without the hint.
 func (e *OverrideError) Error() string { return e.Name + " " + e.Value + ": " + e.Message }
+
+// With returns the overrides with others on top. What is set for every part
+// goes in place of all there was of its kind, and what is aimed at a part in
+// place of what was aimed at that. Voices that are out stay out.
+func (o Overrides) With(top Overrides) Overrides {
+	for _, k := range kinds {
+		k.stack(&o, &top)
+	}
+	return o
+}
+
+// IsZero tells whether nothing is overridden.
+func (o Overrides) IsZero() bool { return reflect.ValueOf(o).IsZero() }
+
+// EditsSong tells whether the overrides change what parts are given to play.
+func (o Overrides) EditsSong() bool { return len(o.Trim)+len(o.Lift)+len(o.Doubles) > 0 }
 
 // apply changes a configuration.
 func (o *Overrides) apply(cfg *alloc.Config) error {
@@ -55,26 +92,26 @@ func (o *Overrides) apply(cfg *alloc.Config) error {
 
 // applyRules applies what each part has of its own.
 func (o *Overrides) applyRules(cfg *alloc.Config) error {
-	picks, err := resolve(cfg, "--pick", o.Pick, parsePick)
+	picks, err := resolve(cfg, &pickKind, o)
 	if err != nil {
 		return err
 	}
-	steals, err := resolve(cfg, "--steal", o.Steal, parseSteal)
+	steals, err := resolve(cfg, &stealKind, o)
 	if err != nil {
 		return err
 	}
-	tails, err := resolve(cfg, "--tails", o.Tails, parseTails)
+	tails, err := resolve(cfg, &tailsKind, o)
 	if err != nil {
 		return err
 	}
-	sameKeys, err := resolve(cfg, "--same-key", o.SameKey, parseSameKey)
+	sameKeys, err := resolve(cfg, &sameKeyKind, o)
 	if err != nil {
 		return err
 	}
 	for i := range cfg.Parts {
 		p := &cfg.Parts[i]
 		if rule := picks.byPart[i]; rule != nil {
-			p.Pick, p.Second, p.Fixed = rule.first, rule.second, nil
+			p.Pick, p.Second, p.Fixed = rule.First, rule.Second, nil
 		}
 		set(&p.Steal, steals.byPart[i])
 		set(&p.TailsUnknown, tails.byPart[i])
@@ -87,4 +124,13 @@ func set[T any](to, value *T) {
 	if value != nil {
 		*to = *value
 	}
+}
+
+// stack puts what is set on top in place of what that leaves nothing of.
+func (k *kind[T]) stack(o, top *Overrides) {
+	below, above := k.of(o), *k.of(top)
+	kept := slices.DeleteFunc(slices.Clone(*below), func(v For[T]) bool {
+		return slices.ContainsFunc(above, func(a For[T]) bool { return a.Part == "" || a.Part == v.Part })
+	})
+	*below = append(kept, above...)
 }

@@ -12,12 +12,8 @@ import (
 )
 
 func TestOverridesOfRules(t *testing.T) {
-	p := build(t, twoParts, Overrides{
-		Pick:    []string{"lowest", "bass=same-key then round-robin"},
-		Steal:   []string{"pad=quietest"},
-		Tails:   []string{"unknown"},
-		SameKey: []string{"bass=stack lifo", "bass=stack lifo"}, // twice the same is no conflict
-	})
+	p := build(t, twoParts, MustParse("--pick", "lowest", "--pick", "bass=same-key then round-robin", "--steal", "pad=quietest", "--tails", "unknown",
+		"--same-key", "bass=stack lifo", "--same-key", "bass=stack lifo")) // twice the same is no conflict
 	pad, bass := p.Rules.Config.Parts[0], p.Rules.Config.Parts[1]
 	require.Equal(t, alloc.PickLowest, pad.Pick)
 	require.Equal(t, alloc.PickSameKey, bass.Pick)
@@ -32,7 +28,7 @@ func TestOverridesOfRules(t *testing.T) {
 func TestOverridingAFixedMap(t *testing.T) {
 	const rig = "rig: F\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2, out: [1]}}\nparts: {p: {pick: {fixed: {60: K1}}}}\n"
 	require.NotEmpty(t, build(t, rig, Overrides{}).Findings)
-	p := build(t, rig, Overrides{Pick: []string{"nearest"}})
+	p := build(t, rig, MustParse("--pick", "nearest"))
 	require.Equal(t, alloc.PickNearest, p.Rules.Config.Parts[0].Pick)
 	require.Nil(t, p.Rules.Config.Parts[0].Fixed)
 	require.Empty(t, p.Findings)
@@ -49,25 +45,25 @@ func standings(p *Plan) string {
 
 func TestVoicesKeepsTheFirstInService(t *testing.T) {
 	for _, c := range []struct {
-		voices []string
+		voices []For[int]
 		want   string // K1–K4 with K2 out, then L1–L4
 	}{
 		{nil, "ioiiiiii"},
-		{[]string{"7"}, "ioiiiiii"},
-		{[]string{"3"}, "ioiioooo"},
-		{[]string{"1"}, "iooooooo"},
-		{[]string{"bass=2"}, "ioiiiioo"},
-		{[]string{"bass=2", "pad=1"}, "ioooiioo"},
+		{All(7), "ioiiiiii"},
+		{All(3), "ioiioooo"},
+		{All(1), "iooooooo"},
+		{Only("bass", 2), "ioiiiioo"},
+		{append(Only("bass", 2), Only("pad", 1)...), "ioooiioo"},
 	} {
 		require.Equal(t, c.want, standings(build(t, twoParts, Overrides{Voices: c.voices})), "%v", c.voices)
 	}
 }
 
 func TestReleaseOfVoices(t *testing.T) {
-	p := build(t, twoParts, Overrides{Release: []string{"1.2 s", "bass=250ms"}})
+	p := build(t, twoParts, MustParse("--release", "1.2 s", "--release", "bass=250ms"))
 	require.Equal(t, 1200*time.Millisecond, p.Rules.Config.Voices[3].Envelope.Release)
 	require.Equal(t, 250*time.Millisecond, p.Rules.Config.Voices[4].Envelope.Release)
-	p = build(t, twoParts, Overrides{Release: []string{"pad=0 s"}})
+	p = build(t, twoParts, MustParse("--release", "pad=0 s"))
 	require.Equal(t, time.Duration(0), p.Rules.Config.Voices[0].Envelope.Release)
 	require.Equal(t, 1500*time.Millisecond, p.Rules.Config.Voices[4].Envelope.Release, "as the rig says")
 }
@@ -77,9 +73,9 @@ const shared = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {
 const sixteen = "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 16}}\n"
 
 func TestPartsThatShareABankMayAgreeOnARelease(t *testing.T) {
-	p := build(t, shared, Overrides{Release: []string{"pad=1 s", "lead=1 s"}})
+	p := build(t, shared, MustParse("--release", "pad=1 s", "--release", "lead=1 s"))
 	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
-	p = build(t, shared, Overrides{Release: []string{"pad=1 s", "1 s"}})
+	p = build(t, shared, MustParse("--release", "pad=1 s", "--release", "1 s"))
 	require.Equal(t, time.Second, p.Rules.Config.Voices[0].Envelope.Release)
 }
 
@@ -97,11 +93,11 @@ func TestUnisonChangesStacksAndFindings(t *testing.T) {
 	require.Equal(t, []int{2, 1}, voices)
 	require.Equal(t, [][]int{{0, 1}, {2, 3}}, blocks)
 	require.ElementsMatch(t, []routing.Code{routing.UnisonRemainder, routing.PanCentred}, codes)
-	voices, blocks, codes = stacks(Overrides{Unison: []string{"p=5"}})
+	voices, blocks, codes = stacks(Overrides{Unison: Only("p", 5)})
 	require.Equal(t, []int{5, 1}, voices)
 	require.Equal(t, [][]int{{0, 1, 2, 3, 4}}, blocks)
 	require.NotContains(t, codes, routing.UnisonRemainder)
-	voices, blocks, codes = stacks(Overrides{Unison: []string{"1"}})
+	voices, blocks, codes = stacks(Overrides{Unison: All(1)})
 	require.Equal(t, []int{1, 1}, voices)
 	require.Empty(t, blocks)
 	require.Empty(t, codes)
@@ -109,41 +105,52 @@ func TestUnisonChangesStacksAndFindings(t *testing.T) {
 
 func TestRefusedOverrides(t *testing.T) {
 	for _, c := range []struct {
-		rig  string
-		o    Overrides
-		want string // message, then the hint after a bar
+		rig   string
+		typed []string
+		want  string // message, then the hint after a bar
 	}{
-		{twoParts, Overrides{Pick: []string{"lowest", "nearest"}}, "--pick nearest: at odds with --pick lowest, both are for every part | aim one of them at a part, such as --pick pad=nearest"},
-		{twoParts, Overrides{Pick: []string{"pad=lowest", "pad=nearest"}}, "--pick pad=nearest: at odds with --pick pad=lowest, both are for part pad | "},
-		{twoParts, Overrides{Steal: []string{"bas=oldest"}}, `--steal bas=oldest: no part "bas" in the rig, its parts are pad, bass | did you mean bass?`},
-		{twoParts, Overrides{Steal: []string{"fewest-cut"}}, `--steal fewest-cut: unknown stealing rule "fewest-cut", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean fewest-cuts?"},
-		{twoParts, Overrides{Pick: []string{"fixed"}}, "--pick fixed: fixed needs a voice for each key | write it into the rig, as pick: {fixed: {60: K1}}"},
-		{twoParts, Overrides{Pick: []string{"lowest then nearest"}}, "--pick lowest then nearest: only same-key has a second rule | "},
-		{twoParts, Overrides{Pick: []string{"same-key then same-key"}}, `--pick same-key then same-key: unknown second rule "same-key", there are longest-idle, lowest, round-robin, strict-round-robin, bank-spread, bank-fill, nearest, random | `},
-		{twoParts, Overrides{Pick: []string{"oldest"}}, `--pick oldest: unknown picking rule "oldest", there are ` + strings.Join(PickNames(), ", ") + " | oldest is a stealing rule"},
-		{twoParts, Overrides{Pick: []string{"same-key then none"}}, `--pick same-key then none: unknown second rule "none", there are ` + strings.Join(without(PickNames(), alloc.PickSameKey), ", ") + " | none is a stealing rule"},
-		{twoParts, Overrides{Steal: []string{"round-robin"}}, `--steal round-robin: unknown stealing rule "round-robin", there are ` + strings.Join(alloc.StealNames(), ", ") + " | round-robin is a picking rule"},
-		{twoParts, Overrides{Steal: []string{"lowst"}}, `--steal lowst: unknown stealing rule "lowst", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean lowest?"},
-		{twoParts, Overrides{SameKey: []string{"same-key"}}, `--same-key same-key: unknown same-key rule "same-key", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | same-key is a picking rule"},
-		{twoParts, Overrides{Tails: []string{"know"}}, `--tails know: found "know", want known or unknown | did you mean known?`},
-		{twoParts, Overrides{SameKey: []string{""}}, `--same-key : unknown same-key rule "", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | "},
-		{twoParts, Overrides{Voices: []string{"8"}}, "--voices 8: only 7 voices are in service in the rig | "},
-		{twoParts, Overrides{Voices: []string{"pad=4"}}, "--voices pad=4: only 3 voices are in service in the banks of part pad | "},
-		{twoParts, Overrides{Voices: []string{"0"}}, `--voices 0: found "0", want how many voices to keep, from 1 | `},
-		{twoParts, Overrides{Voices: []string{"4", "pad=2"}}, "--voices 4: this is for the whole rig, and another is aimed at a part | give one or the other"},
-		{shared, Overrides{Voices: []string{"pad=2"}}, "--voices pad=2: part pad shares a bank with part lead | give --voices for the whole rig, or the part a bank of its own"},
-		{shared, Overrides{Release: []string{"pad=1 s"}}, "--release pad=1 s: part pad shares a bank with part lead, and a voice has one release | aim the same release at both, or give the part banks of its own"},
-		{twoParts, Overrides{Release: []string{"1.2"}}, `--release 1.2: found "1.2", want the time in which a tail falls by 60 dB, from 0 s to 600 s | write 1.2 s, or 1.2 ms`},
-		{twoParts, Overrides{Release: []string{"601 s"}}, `--release 601 s: found "601 s", want at most 600 s | `},
-		{twoParts, Overrides{Unison: []string{"bass=5"}}, "--unison bass=5: part bass has 4 voices in its banks | give it more banks, or a smaller unison"},
-		{twoParts, Overrides{Unison: []string{"2", "bass=3", "bass=4"}}, "--unison bass=4: at odds with --unison bass=3, both are for part bass | "},
-		{twoParts, Overrides{Unison: []string{"two"}}, `--unison two: found "two", want how many voices play a note, from 1 to 64 | `},
-		{twoParts, Overrides{Unison: []string{"65"}}, `--unison 65: found "65", want how many voices play a note, from 1 to 64 | `},
-		{sixteen, Overrides{Unison: []string{"13"}}, "--unison 13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices | "},
+		{twoParts, []string{"--pick", "lowest", "--pick", "nearest"}, "--pick nearest: at odds with --pick lowest, both are for every part | aim one of them at a part, such as --pick pad=nearest"},
+		{twoParts, []string{"--pick", "pad=lowest", "--pick", "pad=nearest"}, "--pick pad=nearest: at odds with --pick pad=lowest, both are for part pad | "},
+		{twoParts, []string{"--steal", "bas=oldest"}, `--steal bas=oldest: no part "bas" in the rig, its parts are pad, bass | did you mean bass?`},
+		{twoParts, []string{"--steal", "fewest-cut"}, `--steal fewest-cut: unknown stealing rule "fewest-cut", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean fewest-cuts?"},
+		{twoParts, []string{"--pick", "fixed"}, "--pick fixed: fixed needs a voice for each key | write it into the rig, as pick: {fixed: {60: K1}}"},
+		{twoParts, []string{"--pick", "lowest then nearest"}, "--pick lowest then nearest: only same-key has a second rule | "},
+		{twoParts, []string{"--pick", "same-key then same-key"}, `--pick same-key then same-key: unknown second rule "same-key", there are longest-idle, lowest, round-robin, strict-round-robin, bank-spread, bank-fill, nearest, random | `},
+		{twoParts, []string{"--pick", "oldest"}, `--pick oldest: unknown picking rule "oldest", there are ` + strings.Join(PickNames(), ", ") + " | oldest is a stealing rule"},
+		{twoParts, []string{"--pick", "same-key then none"}, `--pick same-key then none: unknown second rule "none", there are ` + strings.Join(without(PickNames(), alloc.PickSameKey), ", ") + " | none is a stealing rule"},
+		{twoParts, []string{"--steal", "round-robin"}, `--steal round-robin: unknown stealing rule "round-robin", there are ` + strings.Join(alloc.StealNames(), ", ") + " | round-robin is a picking rule"},
+		{twoParts, []string{"--steal", "lowst"}, `--steal lowst: unknown stealing rule "lowst", there are ` + strings.Join(alloc.StealNames(), ", ") + " | did you mean lowest?"},
+		{twoParts, []string{"--same-key", "same-key"}, `--same-key same-key: unknown same-key rule "same-key", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | same-key is a picking rule"},
+		{twoParts, []string{"--tails", "=known"}, `--tails =known: found no part before "=" | leave = out for every part`},
+		{twoParts, []string{"--tails", "know"}, `--tails know: found "know", want known or unknown | did you mean known?`},
+		{twoParts, []string{"--same-key", ""}, `--same-key : unknown same-key rule "", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | "},
+		{twoParts, []string{"--voices", "8"}, "--voices 8: only 7 voices are in service in the rig | "},
+		{twoParts, []string{"--voices", "pad=4"}, "--voices pad=4: only 3 voices are in service in the banks of part pad | "},
+		{twoParts, []string{"--voices", "0"}, `--voices 0: found "0", want how many voices to keep, from 1 | `},
+		{twoParts, []string{"--voices", "4", "--voices", "pad=2"}, "--voices 4: this is for the whole rig, and another is aimed at a part | give one or the other"},
+		{shared, []string{"--voices", "pad=2"}, "--voices pad=2: part pad shares a bank with part lead | give --voices for the whole rig, or the part a bank of its own"},
+		{shared, []string{"--release", "pad=1 s"}, "--release pad=1 s: part pad shares a bank with part lead, and a voice has one release | aim the same release at both, or give the part banks of its own"},
+		{twoParts, []string{"--release", "1.2"}, `--release 1.2: found "1.2", want the time in which a tail falls by 60 dB, from 0 s to 600 s | write 1.2 s, or 1.2 ms`},
+		{twoParts, []string{"--release", "601 s"}, `--release 601 s: found "601 s", want at most 600 s | `},
+		{twoParts, []string{"--unison", "bass=5"}, "--unison bass=5: part bass has 4 voices in its banks | give it more banks, or a smaller unison"},
+		{twoParts, []string{"--unison", "2", "--unison", "bass=3", "--unison", "bass=4"}, "--unison bass=4: at odds with --unison bass=3, both are for part bass | "},
+		{twoParts, []string{"--unison", "two"}, `--unison two: found "two", want how many voices play a note, from 1 to 64 | `},
+		{twoParts, []string{"--unison", "65"}, `--unison 65: found "65", want how many voices play a note, from 1 to 64 | `},
+		{sixteen, []string{"--unison", "13"}, "--unison 13: found 13 voices in unison, but the uneven pattern ends at 12 voices: take even, golden or random, or stacks of at most 12 voices | "},
 	} {
-		_, err := Build(read(t, c.rig), c.o)
+		err := refusal(t, c.rig, c.typed)
 		var refused *OverrideError
 		require.ErrorAs(t, err, &refused, c.want)
 		require.Equal(t, c.want, refused.Error()+" | "+refused.Hint)
 	}
+}
+
+// refusal is what is wrong with overrides as they are typed, by themselves or on a rig.
+func refusal(t *testing.T, rig string, typed []string) error {
+	t.Helper()
+	o, err := ParseFlags(typed)
+	if err == nil {
+		_, err = Build(read(t, rig), o)
+	}
+	return err
 }

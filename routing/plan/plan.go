@@ -66,6 +66,7 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 		Overlap: rig.Timing.Overlap,
 		LimitDB: float64(rig.Audible.Limit),
 	}}
+	p.Rules.Weigh = p.weigh
 	if err := o.apply(&p.Rules.Config); err != nil {
 		return nil, err
 	}

@@ -10,15 +10,15 @@ import (
 
 // applyVoices takes all but the first voices out of service.
 func (o *Overrides) applyVoices(cfg *alloc.Config) error {
-	keep, err := resolve(cfg, "--voices", o.Voices, parseVoices)
+	keep, err := resolve(cfg, &voicesKind, o)
 	if err != nil {
 		return err
 	}
 	if keep.every != nil && slices.Contains(keep.aimed, true) {
-		return &OverrideError{"--voices", fmt.Sprint(*keep.every), "this is for the whole rig, and another is aimed at a part", "give one or the other"}
+		return voicesKind.refuse("this is for the whole rig, and another is aimed at a part", "give one or the other", For[int]{Value: *keep.every})
 	}
 	if keep.every != nil {
-		return keepFirst(cfg, func(alloc.Voice) bool { return true }, *keep.every, fmt.Sprint(*keep.every), "in the rig")
+		return keepFirst(cfg, func(alloc.Voice) bool { return true }, For[int]{Value: *keep.every}, "in the rig")
 	}
 	for i, n := range keep.byPart {
 		if n == nil {
@@ -26,32 +26,31 @@ func (o *Overrides) applyVoices(cfg *alloc.Config) error {
 		}
 		p := &cfg.Parts[i]
 		if other := sharer(cfg, i, func(int) bool { return false }); other >= 0 {
-			return &OverrideError{"--voices", keep.typed[i],
-				fmt.Sprintf("part %s shares a bank with part %s", p.Name, cfg.Parts[other].Name),
-				"give --voices for the whole rig, or the part a bank of its own"}
+			return voicesKind.refuse(fmt.Sprintf("part %s shares a bank with part %s", p.Name, cfg.Parts[other].Name),
+				"give --voices for the whole rig, or the part a bank of its own", keep.from[i])
 		}
 		mine := func(v alloc.Voice) bool { return slices.Contains(p.Banks, v.Bank) }
-		if err := keepFirst(cfg, mine, *n, keep.typed[i], "in the banks of part "+p.Name); err != nil {
+		if err := keepFirst(cfg, mine, keep.from[i], "in the banks of part "+p.Name); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// keepFirst leaves the first n of some voices in service.
-func keepFirst(cfg *alloc.Config, of func(alloc.Voice) bool, n int, typed, where string) error {
+// keepFirst leaves the first so many of some voices in service.
+func keepFirst(cfg *alloc.Config, of func(alloc.Voice) bool, n For[int], where string) error {
 	count := 0
 	for i := range cfg.Voices {
 		v := &cfg.Voices[i]
 		if !of(*v) || !v.State.InService() {
 			continue
 		}
-		if count++; count > n {
+		if count++; count > n.Value {
 			v.State = alloc.Out
 		}
 	}
-	if count < n {
-		return &OverrideError{"--voices", typed, fmt.Sprintf("only %d voices are in service %s", count, where), ""}
+	if count < n.Value {
+		return voicesKind.refuse(fmt.Sprintf("only %d voices are in service %s", count, where), "", n)
 	}
 	return nil
 }
@@ -72,7 +71,7 @@ func sharer(cfg *alloc.Config, i int, agrees func(int) bool) int {
 // applyRelease changes the release of voices. A voice has one release, so
 // parts that share a bank must agree on it.
 func (o *Overrides) applyRelease(cfg *alloc.Config) error {
-	release, err := resolve(cfg, "--release", o.Release, parseRelease)
+	release, err := resolve(cfg, &releaseKind, o)
 	if err != nil {
 		return err
 	}
@@ -82,9 +81,8 @@ func (o *Overrides) applyRelease(cfg *alloc.Config) error {
 		}
 		same := func(j int) bool { return release.byPart[j] != nil && *release.byPart[j] == *d }
 		if other := sharer(cfg, i, same); other >= 0 {
-			return &OverrideError{"--release", release.typed[i],
-				fmt.Sprintf("part %s shares a bank with part %s, and a voice has one release", cfg.Parts[i].Name, cfg.Parts[other].Name),
-				"aim the same release at both, or give the part banks of its own"}
+			return releaseKind.refuse(fmt.Sprintf("part %s shares a bank with part %s, and a voice has one release", cfg.Parts[i].Name, cfg.Parts[other].Name),
+				"aim the same release at both, or give the part banks of its own", release.from[i])
 		}
 	}
 	for v := range cfg.Voices {

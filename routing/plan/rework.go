@@ -36,14 +36,12 @@ func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
 	for _, v := range rig.Voices {
 		names = append(names, v.Name)
 	}
-	for _, typed := range o.Without {
-		for _, name := range strings.Split(typed, ",") {
-			at := slices.Index(names, strings.TrimSpace(name))
-			if at < 0 {
-				return nil, &OverrideError{"--without", typed, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
-			}
-			changed.Voices[at].State = alloc.Out
+	for _, name := range o.Without {
+		at := slices.Index(names, name)
+		if at < 0 {
+			return nil, &OverrideError{outKind{}.name(), name, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
 		}
+		changed.Voices[at].State = alloc.Out
 	}
 	return &changed, nil
 }
@@ -58,7 +56,7 @@ func span(names []string) string {
 
 // grow adds a bank for every part, or one for each part that wants its own.
 func (o *Overrides) grow(rig *profiles.Rig) (*profiles.Rig, error) {
-	more, err := resolve(partNames(rig), "--more", o.More, parseMore)
+	more, err := resolve(partNames(rig), &moreKind, o)
 	if err != nil || len(o.More) == 0 {
 		return rig, err
 	}
@@ -76,66 +74,62 @@ func (o *Overrides) grow(rig *profiles.Rig) (*profiles.Rig, error) {
 		rig = rig.Grown(*more.every, every)
 	}
 	if n := len(rig.Voices); n > alloc.MaxVoices {
-		return nil, &OverrideError{"--more", strings.Join(o.More, " "), fmt.Sprintf("that makes %d voices, at most %d", n, alloc.MaxVoices), ""}
+		return nil, moreKind.refuse(fmt.Sprintf("that makes %d voices, at most %d", n, alloc.MaxVoices), "", o.More...)
 	}
 	return rig, nil
 }
 
 // seat says on which banks parts play.
 func (o *Overrides) seat(rig *profiles.Rig) (*profiles.Rig, error) {
-	banks, err := resolve(partNames(rig), "--banks", o.Banks, banksParser(rig))
+	values := make([]For[[]string], len(o.Banks))
+	for i, v := range o.Banks {
+		names, err := bankNames(rig, v)
+		if err != nil {
+			return nil, err
+		}
+		values[i] = For[[]string]{v.Part, names}
+	}
+	banks, err := resolveValues(partNames(rig), &banksKind, values)
 	if err != nil || len(o.Banks) == 0 {
 		return rig, err
 	}
 	return withParts(rig, func(i int, p *profiles.Part) error {
 		if names := banks.byPart[i]; names != nil {
-			p.Banks = bankNumbers(rig, *names)
+			p.Banks = nil
+			for b := range rig.Banks {
+				if slices.Contains(*names, rig.Banks[b].Name) {
+					p.Banks = append(p.Banks, b)
+				}
+			}
 		}
 		return nil
 	})
 }
 
-// banksParser reads names of banks with commas between them, and returns them
-// in the order of the rig.
-func banksParser(rig *profiles.Rig) parser[string] {
+// bankNames returns the banks of a value in the order of the rig.
+func bankNames(rig *profiles.Rig, v For[[]string]) ([]string, error) {
 	var names []string
 	for _, b := range rig.Banks {
 		names = append(names, b.Name)
 	}
-	return func(text string) (string, string, string) {
-		var found []string
-		for _, name := range strings.Split(text, ",") {
-			name = strings.TrimSpace(name)
-			if !slices.Contains(names, name) {
-				return "", unknown("bank", name, names), unit.DidYouMean(name, names)
-			}
-			found = append(found, name)
-		}
-		inOrder := slices.DeleteFunc(slices.Clone(names), func(s string) bool { return !slices.Contains(found, s) })
-		return strings.Join(inOrder, ","), "", ""
-	}
-}
-
-func bankNumbers(rig *profiles.Rig, names string) []int {
-	var list []int
-	for i, b := range rig.Banks {
-		if slices.Contains(strings.Split(names, ","), b.Name) {
-			list = append(list, i)
+	for _, name := range v.Value {
+		if !slices.Contains(names, name) {
+			return nil, banksKind.refuse(unknown("bank", name, names), unit.DidYouMean(name, names), v)
 		}
 	}
-	return list
+	return slices.DeleteFunc(names, func(s string) bool { return !slices.Contains(v.Value, s) }), nil
 }
 
 // reserve keeps voices for parts.
 func (o *Overrides) reserve(rig *profiles.Rig) (*profiles.Rig, error) {
-	reserve, err := resolve(partNames(rig), "--reserve", o.Reserve, parseReserve)
+	reserve, err := resolve(partNames(rig), &reserveKind, o)
 	if err != nil || len(o.Reserve) == 0 {
 		return rig, err
 	}
 	changed, err := withParts(rig, func(i int, p *profiles.Part) error {
 		set(&p.Reserve, reserve.byPart[i])
 		if p.Limit > 0 && p.Reserve > p.Limit {
-			return &OverrideError{"--reserve", reserve.typed[i], fmt.Sprintf("part %s may hold %d voices at most", p.Name, p.Limit), ""}
+			return reserveKind.refuse(fmt.Sprintf("part %s may hold %d voices at most", p.Name, p.Limit), "", reserve.from[i])
 		}
 		return nil
 	})
@@ -147,9 +141,8 @@ func (o *Overrides) reserve(rig *profiles.Rig) (*profiles.Rig, error) {
 		for _, i := range short {
 			keep += changed.Parts[i].Reserve
 		}
-		return nil, &OverrideError{"--reserve", strings.Join(o.Reserve, " "),
-			fmt.Sprintf("%d voices are kept together, more than are in service in the banks of %s", keep, partsOf(changed, short)),
-			"lower a reserve, or give one of them more banks"}
+		return nil, reserveKind.refuse(fmt.Sprintf("%d voices are kept together, more than are in service in the banks of %s", keep, partsOf(changed, short)),
+			"lower a reserve, or give one of them more banks", o.Reserve...)
 	}
 	return changed, nil
 }
@@ -164,18 +157,17 @@ func partsOf(rig *profiles.Rig, parts []int) string {
 
 // unison sets how many voices play a note.
 func (o *Overrides) unison(rig *profiles.Rig) (*profiles.Rig, error) {
-	unison, err := resolve(partNames(rig), "--unison", o.Unison, parseUnison)
+	unison, err := resolve(partNames(rig), &unisonKind, o)
 	if err != nil || len(o.Unison) == 0 {
 		return rig, err
 	}
 	return withParts(rig, func(i int, p *profiles.Part) error {
 		set(&p.Unison.Voices, unison.byPart[i])
 		if n := voicesOf(rig, p); p.Unison.Voices > n {
-			return &OverrideError{"--unison", unison.typed[i],
-				fmt.Sprintf("part %s has %d voices in its banks", p.Name, n), "give it more banks, or a smaller unison"}
+			return unisonKind.refuse(fmt.Sprintf("part %s has %d voices in its banks", p.Name, n), "give it more banks, or a smaller unison", unison.from[i])
 		}
 		if _, err := routing.Detunes(p); err != nil {
-			return &OverrideError{"--unison", unison.typed[i], err.Error(), ""}
+			return unisonKind.refuse(err.Error(), "", unison.from[i])
 		}
 		return nil
 	})

@@ -94,5 +94,5 @@ func parseRuleset(text string) (study.Ruleset, string, string) {
 		return study.Ruleset{}, message, hint
 	}
 	rule, message, hint := parseSteal(strings.TrimSpace(steal))
-	return study.Ruleset{Pick: first.first, Second: first.second, Steal: rule}, message, hint
+	return study.Ruleset{Pick: first.First, Second: first.Second, Steal: rule}, message, hint
 }

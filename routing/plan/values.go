@@ -12,32 +12,34 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// parser reads the value of an override. The message is empty if it could.
-type parser[T any] func(text string) (value T, message, hint string)
-
-// picks is a picking rule and what same-key falls back to.
-type picks struct{ first, second alloc.PickRule }
-
-func parsePick(text string) (picks, string, string) {
+func parsePick(text string) (Pick, string, string) {
 	first, then, two := strings.Cut(text, " then ")
 	names := without(alloc.PickNames(), alloc.PickFixed)
 	rule, err := alloc.ParsePick(first)
 	switch {
 	case rule == alloc.PickFixed && err == nil:
-		return picks{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: K1}}"
+		return Pick{}, "fixed needs a voice for each key", "write it into the rig, as pick: {fixed: {60: K1}}"
 	case err != nil:
-		return picks{}, unknown("picking rule", first, names), ruleHint("picking", first, names)
+		return Pick{}, unknown("picking rule", first, names), ruleHint("picking", first, names)
 	case !two:
-		return picks{first: rule}, "", ""
+		return Pick{First: rule}, "", ""
 	case rule != alloc.PickSameKey:
-		return picks{}, "only same-key has a second rule", ""
+		return Pick{}, "only same-key has a second rule", ""
 	}
 	names = without(names, alloc.PickSameKey)
 	if !slices.Contains(names, then) {
-		return picks{}, unknown("second rule", then, names), ruleHint("picking", then, names)
+		return Pick{}, unknown("second rule", then, names), ruleHint("picking", then, names)
 	}
 	second, _ := alloc.ParsePick(then)
-	return picks{rule, second}, "", ""
+	return Pick{rule, second}, "", ""
+}
+
+// String writes the rule as a rig file and a flag have it.
+func (p Pick) String() string {
+	if p.First == alloc.PickSameKey && p.Second != alloc.PickLongestIdle {
+		return p.First.String() + " then " + p.Second.String()
+	}
+	return p.First.String()
 }
 
 // PickNames lists the picking rules that can be asked for by name alone.
@@ -63,17 +65,41 @@ func named[R any](what, text string, names []string, parse func(string) (R, erro
 	return rule, "", ""
 }
 
-// parseTails returns true for unknown tails.
-func parseTails(text string) (bool, string, string) {
-	switch text {
-	case "known":
-		return false, "", ""
-	case "unknown":
-		return true, "", ""
+// choice is a value that is one of two words.
+type choice struct{ no, yes string }
+
+var (
+	tails   = choice{"known", "unknown"}
+	doubles = choice{"keep", "drop"}
+)
+
+func (c choice) parse(text string) (bool, string, string) {
+	if text != c.no && text != c.yes {
+		return false, fmt.Sprintf("found %q, want %s or %s", text, c.no, c.yes), unit.DidYouMean(text, []string{c.no, c.yes})
 	}
-	names := []string{"known", "unknown"}
-	return false, fmt.Sprintf("found %q, want known or unknown", text), unit.DidYouMean(text, names)
+	return text == c.yes, "", ""
 }
+
+func (c choice) print(yes bool) string {
+	if yes {
+		return c.yes
+	}
+	return c.no
+}
+
+// parseNames reads names with commas between, and leaves out what is said twice.
+func parseNames(text string) (names []string, message, hint string) {
+	for name := range strings.SplitSeq(text, ",") {
+		if name = strings.TrimSpace(name); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names, "", ""
+}
+
+func printNames(names []string) string { return strings.Join(names, ",") }
+
+func sortedNames(names []string) string { return printNames(slices.Sorted(slices.Values(names))) }
 
 func parseVoices(text string) (int, string, string) {
 	n, err := strconv.Atoi(text)
@@ -105,18 +131,6 @@ func parseReserve(text string) (int, string, string) {
 		return 0, fmt.Sprintf("found %q, want how many voices to keep for the part, from 0", text), ""
 	}
 	return n, "", ""
-}
-
-// parseDoubles returns true where doubled octaves are to be dropped.
-func parseDoubles(text string) (bool, string, string) {
-	switch text {
-	case "keep":
-		return false, "", ""
-	case "drop":
-		return true, "", ""
-	}
-	names := []string{"keep", "drop"}
-	return false, fmt.Sprintf("found %q, want keep or drop", text), unit.DidYouMean(text, names)
 }
 
 var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
@@ -154,6 +168,23 @@ func parseTime(text, what, example string, most time.Duration) (time.Duration, s
 		return 0, fmt.Sprintf("found %q, want at most %s s", text, unit.Fixed(most.Seconds(), 0)), ""
 	}
 	return d, "", ""
+}
+
+// TypedTime writes a time in full, as it is typed: in milliseconds below a second.
+func TypedTime(d time.Duration) string {
+	if 0 < d && d < time.Second {
+		return decimal(d, time.Millisecond, 6) + " ms"
+	}
+	return inSeconds(d)
+}
+
+func inSeconds(d time.Duration) string { return decimal(d, time.Second, 9) + " s" }
+
+// decimal writes a time in a unit of so many digits to the nanosecond, exactly: a
+// float would lose one now and then.
+func decimal(d, in time.Duration, digits int) string {
+	whole := fmt.Sprintf("%d.%0*d", d/in, digits, d%in)
+	return strings.TrimRight(strings.TrimRight(whole, "0"), ".")
 }
 
 func unknown(what, found string, names []string) string {

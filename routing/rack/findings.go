@@ -2,18 +2,15 @@ package rack
 
 import (
 	"fmt"
-	"strings"
 
 	"choirloft/profiles"
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
-func (s *Sheet) say(code routing.Code, where string, pos profiles.Pos, text, hint string) *routing.Finding {
-	f := routing.New(code, where, text)
-	f.Pos, f.Hint = pos, hint
+func (s *Sheet) say(code routing.Code, where string, pos profiles.Pos, facts ...routing.Fact) {
+	f := routing.New(code, where, facts...)
+	f.Pos = pos
 	s.Findings = append(s.Findings, f)
-	return &s.Findings[len(s.Findings)-1]
 }
 
 func (s *Sheet) find(rig *profiles.Rig) {
@@ -26,10 +23,8 @@ func (s *Sheet) find(rig *profiles.Rig) {
 	s.findUnfed(rig)
 	for _, r := range s.Rows {
 		if r.HP > rig.Rack.HP {
-			f := s.say(routing.RowTooWide, "rack", s.Modules[r.Modules[len(r.Modules)-1]].Pos, fmt.Sprintf("row %d holds %d HP (%s), and the rack has %d",
-				r.Row, r.HP, strings.Join(s.names(r.Modules), ", "), rig.Rack.HP), "move one to another row, or correct its hp")
-			value := float64(r.HP)
-			f.Value, f.Unit = &value, "HP"
+			s.say(routing.RowTooWide, "rack", s.Modules[r.Modules[len(r.Modules)-1]].Pos, routing.Number("row", r.Row, ""),
+				routing.Number("width", r.HP, "HP").Main(), routing.Named("modules", s.names(r.Modules)...), routing.Number("rack", rig.Rack.HP, "HP"))
 		}
 	}
 }
@@ -45,11 +40,9 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	if !ok {
 		pos = from.Pos
 	}
-	drawn := 1000 * float64(r.Drawn)
+	facts := []routing.Fact{routing.Number("drawn", 1000*float64(r.Drawn), "mA").Main(), routing.Number("rail", int(r.Rail), "V"), routing.Named("supply", from.Name)}
 	if r.Rating == 0 {
-		f := s.say(routing.RailMissing, where, pos, fmt.Sprintf("modules draw %s mA from %s V of supply %s, which has no such rail", unit.Fixed(drawn, 0), railName(r.Rail), from.Name),
-			"feed them from another supply, or write its rating")
-		f.Value, f.Unit = &drawn, "mA"
+		s.say(routing.RailMissing, where, pos, facts...)
 		return
 	}
 	if r.Share() <= MostShare+1e-12 {
@@ -59,18 +52,18 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 	if r.Share() > 1 {
 		code = routing.SupplyOverloaded
 	}
-	f := s.say(code, where, pos, fmt.Sprintf("modules draw %s mA from %s V of supply %s: %s %% of %s mA; 75 %% are %s mA",
-		unit.Fixed(drawn, 0), railName(r.Rail), from.Name, unit.Fixed(100*r.Share(), 1), unit.Fixed(1000*r.Rating, 0), unit.Fixed(1000*MostShare*r.Rating, 0)), s.splitHint(rig, supply))
-	f.Value, f.Unit = &drawn, "mA"
+	facts = append(facts, routing.Number("share", 100*r.Share(), "%"), routing.Number("rating", 1000*r.Rating, "mA"),
+		routing.Number("most_share", 100*MostShare, "%"), routing.Number("bearable", 1000*MostShare*r.Rating, "mA"))
+	s.say(code, where, pos, append(facts, s.borne(rig, supply)...)...)
 }
 
-// splitHint says how else it could be borne.
-func (s *Sheet) splitHint(rig *profiles.Rig, supply int) string {
+// borne says how else it could be borne.
+func (s *Sheet) borne(rig *profiles.Rig, supply int) []routing.Fact {
 	split := s.Bear(rig, supply)
 	if split == nil {
-		return "no split over up to 8 such supplies bears it: one module alone draws too much"
+		return []routing.Fact{routing.Number("supplies", mostSupplies, "")}
 	}
-	var words []string
+	facts := []routing.Fact{routing.Number("split", 100*split.Share, "%")}
 	for at := range split.Ratings {
 		var on []int
 		for i, x := range split.On {
@@ -78,12 +71,11 @@ func (s *Sheet) splitHint(rig *profiles.Rig, supply int) string {
 				on = append(on, i)
 			}
 		}
-		if len(on) == 0 {
-			continue
+		if len(on) > 0 {
+			facts = append(facts, routing.Named("modules", s.names(on)...).Belongs(supplyName(rig, at, supply)))
 		}
-		words = append(words, supplyName(rig, at, supply)+": "+strings.Join(s.names(on), ", "))
 	}
-	return fmt.Sprintf("this split bears it, at %s %% at most: %s", unit.Fixed(100*split.Share, 0), strings.Join(words, "; "))
+	return facts
 }
 
 // supplyName names a supply of a split.
@@ -106,9 +98,7 @@ func (s *Sheet) findUnknown(rig *profiles.Rig, supply int) {
 		return
 	}
 	from := &rig.Supplies[supply]
-	f := s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, fmt.Sprintf("the draw of %s is not given, so it counts as nothing", strings.Join(names, ", ")),
-		"write ma from the maker's sheet, or measure it")
-	f.Assumed = true
+	s.say(routing.DrawUnknown, "supplies."+from.Name+".feeds", from.Pos, routing.Named("modules", names...), routing.Number("draw", 0, "mA").Assume(true))
 }
 
 // findUnfed speaks of what draws current and hangs on no supply, in a rig that
@@ -119,8 +109,7 @@ func (s *Sheet) findUnfed(rig *profiles.Rig) {
 		if len(rig.Supplies) == 0 || m.Supply >= 0 || len(m.Current) == 0 {
 			continue
 		}
-		s.say(routing.NotFed, m.path()+".ma", m.Pos, m.Name+" draws current, and no supply feeds it",
-			"name it under the feeds of a supply, or remove its ma if it has its own supply")
+		s.say(routing.NotFed, m.path()+".ma", m.Pos, routing.Named("module", m.Name))
 	}
 }
 

@@ -33,7 +33,7 @@ func (p *Patch) relocated(f routing.Finding) routing.Finding {
 		}
 		f.Where, f.Pos = w.where, w.pos
 		if w.own && f.Code == routing.PitchBent {
-			f.Hint = "write through: buffered 4 in the set-up, or play each bank by a common pitch jack and a part of its own"
+			f = f.With(routing.Named("set_up", s.Name))
 		}
 		return f
 	}

@@ -1,10 +1,8 @@
 package tuning
 
 import (
-	"fmt"
 	"math"
 
-	"choirloft/profiles/unit"
 	"choirloft/routing"
 )
 
@@ -33,9 +31,9 @@ func (r *Result) find() {
 }
 
 // add makes a finding of a voice, placed at its first reading.
-func (r *Result) add(v *Voice, code routing.Code, value float64, measure, hint, format string, args ...any) *routing.Finding {
-	f := routing.New(code, "corrections."+r.name(v), fmt.Sprintf(format, args...))
-	f.Value, f.Unit, f.Hint, f.Pos = &value, measure, hint, v.Readings[0].Pos
+func (r *Result) add(v *Voice, code routing.Code, facts ...routing.Fact) *routing.Finding {
+	f := routing.New(code, "corrections."+r.name(v), append(facts, routing.Named("voice", r.name(v)))...)
+	f.Pos = v.Readings[0].Pos
 	r.Findings = append(r.Findings, f)
 	return &r.Findings[len(r.Findings)-1]
 }
@@ -45,21 +43,15 @@ func (r *Result) name(v *Voice) string { return r.Rig.Voices[v.Voice].Name }
 func (r *Result) findObstacle(v *Voice) {
 	switch v.Why {
 	case WithoutJack:
-		r.add(v, routing.NoInterface, 0, "", "name the interface under interfaces",
-			"the pitch of %s has no jack, so nothing says what its volts stand for", r.name(v)).Value = nil
+		r.add(v, routing.NoInterface)
 	case TooFewVolts:
-		r.add(v, routing.ReadingsTooFew, float64(len(v.Points)), "", "read it at three keys at least",
-			"%s was read at %d different volts on one day, and a fit takes %d", r.name(v), len(v.Points), FewestVolts)
+		r.add(v, routing.ReadingsTooFew, routing.Number("volts", len(v.Points), "").Main(), routing.Number("least", FewestVolts, ""))
 	case NotTracking:
-		r.add(v, routing.TrackingLost, v.Line.Slope, "", "look whether the cable is in this voice",
-			"the pitch of %s does not rise with the volts from %s to %s V", r.name(v),
-			unit.Fixed(v.Points[0].Volts, 3), unit.Fixed(v.Points[len(v.Points)-1].Volts, 3)).Value = nil
+		r.add(v, routing.TrackingLost, routing.Number("from", v.Points[0].Volts, "V"), routing.Number("to", v.Points[len(v.Points)-1].Volts, "V"))
 	case OutOfReach:
-		r.add(v, routing.CorrectionTooLarge, v.Sharp, "cents", "turn its trimmers first, then measure it again",
-			"%s is %+.1f cents off, which is more than a correction takes", r.name(v), v.Sharp)
+		r.add(v, routing.CorrectionTooLarge, routing.Number("off", v.Sharp, "cents").Main())
 	case TooManyPoints:
-		r.add(v, routing.CorrectionTooLarge, float64(len(v.Points)), "", "leave readings out",
-			"%s does not follow one line, and %d points are more than the %d that a correction takes", r.name(v), len(v.Points), mostPoints)
+		r.add(v, routing.CorrectionTooLarge, routing.Number("points", len(v.Points), "").Main(), routing.Number("most", mostPoints, ""))
 	}
 }
 
@@ -75,9 +67,8 @@ func (r *Result) findDoubtful(v *Voice) {
 	middle := median(cents)
 	for _, m := range v.Readings {
 		if off := m.Cents - middle; math.Abs(off) > doubtful && len(v.Readings) > 2 {
-			f := r.add(v, routing.ReadingDoubtful, off, "cents", "look whether key, octave and hertz belong together",
-				"%s Hz at %s V is %+.0f cents off the other readings of %s", unit.Fixed(m.Hertz, 2), unit.Fixed(m.Volts, 3), off, r.name(v))
-			f.Pos = m.Pos
+			r.add(v, routing.ReadingDoubtful, routing.Number("hertz", m.Hertz, "Hz"), routing.Number("volts", m.Volts, "V"),
+				routing.Number("off", off, "cents").Main()).Pos = m.Pos
 		}
 	}
 }
@@ -86,35 +77,33 @@ func (r *Result) findBent(v *Voice) {
 	if !v.Piecewise {
 		return
 	}
-	hint := "the correction has points, straight between them"
-	if v.high() < -StraightWithin {
-		hint = "it falls away at the top: turn up its trimmer for the highest keys, if it has one; until then the correction has points"
+	facts := []routing.Fact{routing.Number("worst", v.Worst, "cents").Main()}
+	if top := v.high(); top < -StraightWithin {
+		facts = append(facts, routing.Number("top", top, "cents"))
 	}
-	r.add(v, routing.TrackingBent, v.Worst, "cents", hint,
-		"%s does not follow one line: its readings are up to %s cents off it", r.name(v), unit.Fixed(math.Abs(v.Worst), 1))
+	r.add(v, routing.TrackingBent, facts...)
 }
 
 func (r *Result) findOdd(b *Bank) {
+	bank := routing.Named("bank", r.Rig.Banks[b.Bank].Name)
 	for _, o := range b.Odd {
 		what, measure := "tuned", "cents"
 		if o.Stretch {
 			what, measure = "stretched", "cents/oct"
 		}
-		f := r.add(o.Voice, routing.TunedApart, o.Cents, measure, "turn the trimmers that are named, then measure it again",
-			"%s stands apart from bank %s: %s %+.1f %s from the median, a modified z-score of %s",
-			r.name(o.Voice), r.Rig.Banks[b.Bank].Name, what, o.Cents, measure, unit.Fixed(math.Abs(o.Z), 1))
+		facts := []routing.Fact{bank, routing.Named("what", what), routing.Number("apart", o.Cents, measure).Main(), routing.Number("z", math.Abs(o.Z), "")}
+		severity := routing.Warning
 		if !r.apart(o) {
-			f.Severity, f.Hint = routing.Note, "leave it: nobody hears so little"
+			severity, facts = routing.Note, append(facts, routing.Number("just_heard", heard, "cents"))
 		}
+		r.add(o.Voice, routing.TunedApart, facts...).Severity = severity
 	}
 	if b.Sharp.Undetermined {
-		why := fmt.Sprintf("%d voices of bank %s were read, and it takes %d", len(b.Voices), r.Rig.Banks[b.Bank].Name, fewest)
-		if len(b.Voices) >= fewest {
-			why = fmt.Sprintf("most voices of bank %s read exactly alike, so there is no tuning error to measure by", r.Rig.Banks[b.Bank].Name)
+		facts := []routing.Fact{bank}
+		if len(b.Voices) < fewest {
+			facts = append(facts, routing.Number("read", len(b.Voices), ""), routing.Number("least", fewest, ""))
 		}
-		f := routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, "nothing tells which voice is the odd one out: "+why)
-		f.Hint = "measure more voices of the bank"
-		r.Findings = append(r.Findings, f)
+		r.Findings = append(r.Findings, routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, facts...))
 	}
 }
 
@@ -129,9 +118,7 @@ func (r *Result) findOneDay() {
 	if len(names) == 0 {
 		return
 	}
-	f := routing.New(routing.DriftUnmeasured, "corrections", "read on one day only: "+unit.First(names, 8))
-	f.Hint = "measure them again on another day, with dates: one day does not show drift"
-	r.Findings = append(r.Findings, f)
+	r.Findings = append(r.Findings, routing.New(routing.DriftUnmeasured, "corrections", routing.Named("voices", names...)))
 }
 
 // apart tells whether a voice stands apart by what is heard: over the span of its
@@ -160,8 +147,5 @@ func (r *Result) findUnmeasured() {
 	if len(names) == 0 {
 		return
 	}
-	n := float64(len(names))
-	f := routing.New(routing.VoicesUnmeasured, "corrections", "without readings: "+unit.First(names, 8))
-	f.Value, f.Assumed = &n, true
-	r.Findings = append(r.Findings, f)
+	r.Findings = append(r.Findings, routing.New(routing.VoicesUnmeasured, "corrections", routing.Named("voices", names...).Assume(true).Main()))
 }

@@ -2,8 +2,6 @@ package whatif
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 
 	"choirloft/alloc"
 	"choirloft/routing/plan"
@@ -46,9 +44,9 @@ func (c *collector) add(kind Kind, part int, cost Cost, o plan.Overrides) {
 	c.fixes = append(c.fixes, Fix{Kinds: []Kind{kind}, Each: []plan.Overrides{o}, Part: part, Cost: cost, Overrides: o, family: c.family, order: len(c.fixes)})
 }
 
-// aim writes a value for one part.
-func (c *collector) aim(part int, value string) []string {
-	return []string{c.cfg.Parts[part].Name + "=" + value}
+// only aims a value at one part.
+func only[T any](c *collector, part int, value T) []plan.For[T] {
+	return plan.Only(c.cfg.Parts[part].Name, value)
 }
 
 const wholeRig = -1
@@ -57,11 +55,12 @@ const wholeRig = -1
 // set on an interface goes before what takes foresight.
 func (c *collector) rules() {
 	for _, name := range alloc.PickNames() {
-		if rule, _ := alloc.ParsePick(name); rule == alloc.PickFixed || c.all(func(p *alloc.Part) bool { return p.Pick == rule }) {
+		rule, _ := alloc.ParsePick(name)
+		if rule == alloc.PickFixed || c.all(func(p *alloc.Part) bool { return p.Pick == rule }) {
 			continue
 		}
 		c.begin()
-		c.add(Pick, wholeRig, Setting, plan.Overrides{Pick: []string{name}})
+		c.add(Pick, wholeRig, Setting, plan.Overrides{Pick: plan.All(plan.Pick{First: rule})})
 	}
 	for _, name := range alloc.StealNames() {
 		rule, _ := alloc.ParseSteal(name)
@@ -73,7 +72,7 @@ func (c *collector) rules() {
 			cost = Export
 		}
 		c.begin()
-		c.add(Steal, wholeRig, cost, plan.Overrides{Steal: []string{name}})
+		c.add(Steal, wholeRig, cost, plan.Overrides{Steal: plan.All(rule)})
 	}
 }
 
@@ -91,7 +90,7 @@ func (c *collector) tails() {
 		return
 	}
 	c.begin()
-	c.add(Tails, wholeRig, Export, plan.Overrides{Tails: []string{"known"}})
+	c.add(Tails, wholeRig, Export, plan.Overrides{Tails: plan.All(false)})
 }
 
 // mostReserve is the largest reserve that is tried.
@@ -105,7 +104,7 @@ func (c *collector) reserves(part int) {
 	}
 	c.begin()
 	for n := p.Reserve + 1; n <= min(mostReserve, c.before.Parts[part].Demand.Pedal); n++ {
-		c.add(Reserve, part, Setting, plan.Overrides{Reserve: c.aim(part, strconv.Itoa(n))})
+		c.add(Reserve, part, Setting, plan.Overrides{Reserve: only(c, part, n)})
 	}
 }
 
@@ -157,7 +156,7 @@ func (c *collector) ownBanks(part int) {
 
 // apart gives banks to one part alone and leaves the rest to the others. It is
 // false where some part would be left without a voice.
-func (c *collector) apart(part int, own, count []int) (values []string, ok bool) {
+func (c *collector) apart(part int, own, count []int) (values []plan.For[[]string], ok bool) {
 	for i := range c.cfg.Parts {
 		p := &c.cfg.Parts[i]
 		banks := own
@@ -167,18 +166,16 @@ func (c *collector) apart(part int, own, count []int) (values []string, ok bool)
 		if len(banks) == 0 {
 			return nil, false
 		}
-		values = append(values, c.aim(i, c.names(banks))...)
+		values = append(values, only(c, i, c.names(banks))...)
 	}
 	return values, true
 }
 
-func (c *collector) names(banks []int) string {
-	banks = slices.Sorted(slices.Values(banks))
-	var names []string
-	for _, b := range banks {
+func (c *collector) names(banks []int) (names []string) {
+	for _, b := range slices.Sorted(slices.Values(banks)) {
 		names = append(names, c.plan.Rig.Banks[b].Name)
 	}
-	return strings.Join(names, ",")
+	return names
 }
 
 // bankEach deals the banks out to the parts, each of which has its own: one to
@@ -208,9 +205,9 @@ func (c *collector) bankEach() {
 		}
 		banks[to], voices[to] = append(banks[to], b), voices[to]+count[b]
 	}
-	var values []string
+	var values []plan.For[[]string]
 	for i := range parts {
-		values = append(values, c.aim(i, c.names(banks[i]))...)
+		values = append(values, only(c, i, c.names(banks[i]))...)
 	}
 	c.begin()
 	c.add(Banks, wholeRig, Setting, plan.Overrides{Banks: values})

@@ -22,7 +22,7 @@ parts: {pad: {}}
 	song, _ := midi.Read(data, midi.Options{})
 	s, _ := whatif.New(rig, plan.Overrides{}, song)
 	now, _ := s.Play(plan.Overrides{})
-	more, _ := s.Play(plan.Overrides{More: []string{"8"}})
+	more, _ := s.Play(plan.Overrides{More: plan.All(8)})
 	fmt.Println(now.Damaged(), more.Damaged())
 	// Output:
 	// 45 0

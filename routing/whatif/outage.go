@@ -2,6 +2,7 @@ package whatif
 
 import (
 	"slices"
+	"strings"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -46,15 +47,15 @@ func NewOutage(rig *profiles.Rig, base plan.Overrides, voice string) (*Outage, e
 	if err != nil {
 		return nil, err
 	}
+	if strings.Contains(voice, ",") {
+		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: "want one voice, as in K3"}
+	}
 	out := base.With(plan.Overrides{Without: []string{voice}})
 	without, err := plan.Build(rig, out)
 	if err != nil {
 		return nil, err
 	}
 	at := slices.IndexFunc(rig.Voices, func(v profiles.Voice) bool { return v.Name == voice })
-	if at < 0 {
-		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: "want one voice, as in K3"}
-	}
 	if before.Rig.Voices[at].State == alloc.Out {
 		return nil, &plan.OverrideError{Name: "--without", Value: voice, Message: voice + " is out of service already"}
 	}

@@ -98,7 +98,7 @@ func (s *Session) banksAndReleases(add func(a, b *Fix)) {
 		c.ownBanks(part)
 		banks := c.fixes
 		c.fixes = nil
-		c.release(part, func(text string) []string { return c.aim(part, text) })
+		c.release(part)
 		for i := range banks {
 			for j := range c.fixes {
 				add(&banks[i], &c.fixes[j])

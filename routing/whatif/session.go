@@ -40,7 +40,7 @@ const UsualBudget = 10 * time.Second
 // Coverage is a search that the budget ended.
 type Coverage struct {
 	// voices, parts, fixes, recordings, pairs, variations, drill, racks; of fixes also
-	// heard (as a whole) and heard losses (each by itself)
+	// heard (as a whole) and heard losses (each by itself); weights (of notes, beside others)
 	What      string
 	Tried, Of int
 }
@@ -92,6 +92,9 @@ func (s *Session) size(ctx context.Context, what string, r study.Rules, o study.
 	sizing, err := study.Size(ctx, r, s.given, o)
 	if err == nil {
 		s.cover(what, len(sizing.Points), sizing.Last)
+		if !hearing.Weighs(sizing.Reference) {
+			s.cover("weights", 0, len(sizing.Reference.Notes))
+		}
 	}
 	return sizing, err
 }

@@ -1,10 +1,7 @@
 package whatif
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"choirloft/routing/plan"
@@ -14,27 +11,23 @@ import (
 func (c *collector) unisons(part int) {
 	c.begin()
 	for n := c.cfg.Parts[part].Unison.Voices - 1; n >= 1; n-- {
-		c.add(Unison, part, Knobs, plan.Overrides{Unison: c.aim(part, strconv.Itoa(n))})
+		c.add(Unison, part, Knobs, plan.Overrides{Unison: only(c, part, n)})
 	}
 }
 
 // lifts are by how much a pedal is let up earlier.
-var lifts = []string{"100 ms", "250 ms", "500 ms", "1 s"}
+var lifts = []time.Duration{100 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second}
 
 // edits changes what a part is given to play, where that changes anything.
 func (c *collector) edits(part int) {
 	c.begin()
-	c.edit(Trim, part, plan.Overrides{Trim: c.aim(part, milliseconds(c.plan.Rules.Overlap))})
+	c.edit(Trim, part, plan.Overrides{Trim: only(c, part, c.plan.Rules.Overlap)})
 	c.begin()
 	for _, by := range lifts {
-		c.edit(Lift, part, plan.Overrides{Lift: c.aim(part, by)})
+		c.edit(Lift, part, plan.Overrides{Lift: only(c, part, by)})
 	}
 	c.begin()
-	c.edit(Doubles, part, plan.Overrides{Doubles: c.aim(part, "drop")})
-}
-
-func milliseconds(d time.Duration) string {
-	return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'f', -1, 64) + " ms"
+	c.edit(Doubles, part, plan.Overrides{Doubles: only(c, part, true)})
 }
 
 func (c *collector) edit(kind Kind, part int, o plan.Overrides) {
@@ -53,19 +46,25 @@ var releaseShares = []int{90, 80, 70, 60, 50, 40, 30, 25}
 func (c *collector) releases() {
 	for i := range c.cfg.Parts {
 		if len(c.cfg.Parts) > 1 && !c.shares(i) {
-			c.release(i, func(text string) []string { return c.aim(i, text) })
+			c.release(i)
 		}
 	}
-	c.release(wholeRig, func(text string) []string { return []string{text} })
+	c.release(wholeRig)
 }
 
-func (c *collector) release(part int, value func(string) []string) {
+func (c *collector) release(part int) {
 	longest := c.longestRelease(part)
 	c.begin()
 	for _, share := range releaseShares {
-		if text := twoDigits(longest * time.Duration(share) / 100); text != "" {
-			c.add(Release, part, Knobs, plan.Overrides{Release: value(text)})
+		d, ok := twoDigits(longest * time.Duration(share) / 100)
+		if !ok {
+			continue
 		}
+		values := plan.All(d)
+		if part != wholeRig {
+			values = only(c, part, d)
+		}
+		c.add(Release, part, Knobs, plan.Overrides{Release: values})
 	}
 }
 
@@ -80,19 +79,20 @@ func (c *collector) longestRelease(part int) time.Duration {
 	return longest
 }
 
-// twoDigits writes a time of at least 10 ms as one would set it on a knob.
-func twoDigits(d time.Duration) string {
+// twoDigits rounds a time of at least 10 ms as one would set it on a knob.
+func twoDigits(d time.Duration) (time.Duration, bool) {
+	step := time.Second
 	switch {
 	case d < 10*time.Millisecond:
-		return ""
+		return 0, false
 	case d < 100*time.Millisecond:
-		return fmt.Sprintf("%d ms", d.Round(time.Millisecond)/time.Millisecond)
+		step = time.Millisecond
 	case d < 995*time.Millisecond:
-		return fmt.Sprintf("%d ms", d.Round(10*time.Millisecond)/time.Millisecond)
+		step = 10 * time.Millisecond
 	case d < 9950*time.Millisecond:
-		return fmt.Sprintf("%.1f s", d.Seconds())
+		step = 100 * time.Millisecond
 	}
-	return fmt.Sprintf("%.0f s", d.Seconds())
+	return d.Round(step), true
 }
 
 // mostMore is the most voices that are added.
@@ -116,16 +116,16 @@ func (c *collector) voices() {
 // withVoices makes it n voices in service; ok is false where how many there
 // are is being tried out in another way.
 func (c *collector) withVoices(n int) (o plan.Overrides, ok bool) {
-	aimed := slices.ContainsFunc(c.base.Voices, func(v string) bool { return strings.Contains(v, "=") })
+	aimed := slices.ContainsFunc(c.base.Voices, func(v plan.For[int]) bool { return v.Part != "" })
 	if aimed || len(c.base.More) > 0 {
 		return o, false
 	}
 	all := c.inService()
 	if n < all || len(c.base.Voices) > 0 {
-		o.Voices = []string{strconv.Itoa(n)}
+		o.Voices = plan.All(n)
 	}
 	if n > all {
-		o.More = []string{strconv.Itoa(n - all)}
+		o.More = plan.All(n - all)
 	}
 	return o, true
 }

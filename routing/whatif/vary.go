@@ -69,13 +69,12 @@ func (v *varier) byVoices() {
 func (v *varier) byRelease() {
 	longest := v.longestRelease(wholeRig)
 	for _, share := range releaseSteps {
-		text, now := twoDigits(longest*time.Duration(share)/100), share == 100
-		o := plan.Overrides{Release: []string{text}}
-		if now {
-			text, o = plan.TypedTime(longest), plan.Overrides{}
-		}
-		if text != "" {
-			v.vary("release", text, now, o)
+		d, ok := twoDigits(longest * time.Duration(share) / 100)
+		switch {
+		case share == 100:
+			v.vary("release", plan.TypedTime(longest), true, plan.Overrides{})
+		case ok:
+			v.vary("release", plan.TypedTime(d), false, plan.Overrides{Release: plan.All(d)})
 		}
 	}
 }
@@ -91,23 +90,23 @@ func (v *varier) byUnison() {
 			v.vary("unison", strconv.Itoa(n), true, plan.Overrides{})
 			continue
 		}
-		v.vary("unison", strconv.Itoa(n), false, plan.Overrides{Unison: []string{strconv.Itoa(n)}})
+		v.vary("unison", strconv.Itoa(n), false, plan.Overrides{Unison: plan.All(n)})
 	}
 }
 
 func (v *varier) byRule() {
 	for _, name := range alloc.PickNames() {
 		if rule, _ := alloc.ParsePick(name); rule != alloc.PickFixed {
-			v.vary("pick", name, v.all(func(p *alloc.Part) bool { return p.Pick == rule }), plan.Overrides{Pick: []string{name}})
+			v.vary("pick", name, v.all(func(p *alloc.Part) bool { return p.Pick == rule }), plan.Overrides{Pick: plan.All(plan.Pick{First: rule})})
 		}
 	}
 	for _, name := range alloc.StealNames() {
 		rule, _ := alloc.ParseSteal(name)
-		v.vary("steal", name, v.all(func(p *alloc.Part) bool { return p.Steal == rule }), plan.Overrides{Steal: []string{name}})
+		v.vary("steal", name, v.all(func(p *alloc.Part) bool { return p.Steal == rule }), plan.Overrides{Steal: plan.All(rule)})
 	}
 	for _, unknown := range []bool{false, true} {
 		name := map[bool]string{false: "known", true: "unknown"}[unknown]
-		v.vary("tails", name, v.all(func(p *alloc.Part) bool { return p.TailsUnknown == unknown }), plan.Overrides{Tails: []string{name}})
+		v.vary("tails", name, v.all(func(p *alloc.Part) bool { return p.TailsUnknown == unknown }), plan.Overrides{Tails: plan.All(unknown)})
 	}
 }
 
@@ -149,7 +148,7 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 func (s *Session) without(voice int) plan.Overrides {
 	o := plan.Overrides{Without: []string{s.plan.Rig.Voices[voice].Name}}
 	if len(s.base.Voices) == 1 && s.before.Rig.Voices > 1 {
-		o.Voices = []string{strconv.Itoa(s.before.Rig.Voices - 1)}
+		o.Voices = plan.All(s.before.Rig.Voices - 1)
 	}
 	return o
 }

@@ -59,7 +59,7 @@ func find(fixes []Fix, flags string) *Fix {
 func TestFixesAreWhatReplaysSay(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
 	for _, voices := range []string{"19", "12", "8"} {
-		base := plan.Overrides{Voices: []string{voices}}
+		base := plan.MustParse("--voices", voices)
 		s := session(t, rig, base)
 		l := list(t, s)
 		s.Pairs(context.Background(), l, nil)
@@ -106,7 +106,7 @@ func TestDemoFixes(t *testing.T) {
 // demand says (see package hearing); of those that leave nothing the one that takes
 // less effort comes first, and of the rest what saves most.
 func TestFixesByEar(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: []string{"10"}}))
+	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: plan.All(10)}))
 	var flags []string
 	for _, f := range l.Better[:3] {
 		flags = append(flags, strings.Join(f.Flags(), " "))
@@ -128,7 +128,7 @@ func TestFixesByEar(t *testing.T) {
 // are dropped, a pedal that is lifted earlier, notes that end where the next begins.
 func TestEditsAreHeardAgainstTheSongAsGiven(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
-	for _, o := range []plan.Overrides{{Doubles: []string{"drop"}}, {Lift: []string{"1 s"}}, {Trim: []string{"5 s"}}} {
+	for _, o := range []plan.Overrides{plan.MustParse("--doubles", "drop"), plan.MustParse("--lift", "1 s"), plan.MustParse("--trim", "5 s")} {
 		p, err := plan.Build(rig, o)
 		require.NoError(t, err)
 		if given := p.Performance(song); slices.Equal(given.Steps, session(t, rig, plan.Overrides{}).given.Steps) {
@@ -163,7 +163,7 @@ parts: {pad: {channel: 1}}
 // The held peak is 13 (cmd/demosong), so 12 voices take two recordings, and damage
 // nothing then.
 func TestRecordings(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	f := find(l.Better, "--passes 2")
 	require.NotNil(t, f)
@@ -309,13 +309,13 @@ func TestVary(t *testing.T) {
 func TestDrill(t *testing.T) {
 	rig := demoRig(t)
 	rig.Voices[4].State, rig.Voices[4].Keys.Low, rig.Voices[4].Keys.High = 2, 0, 30 // L1 tracks the bass alone
-	s := session(t, rig, plan.Overrides{Voices: []string{"12"}})
+	s := session(t, rig, plan.Overrides{Voices: plan.All(12)})
 	all, err := s.Drill(context.Background())
 	require.NoError(t, err)
 	require.Len(t, all, 12)
 	best := slices.MinFunc(all, func(a, b Absence) int { return cmp.Compare(a.After.Lost, b.After.Lost) })
 	require.Equal(t, 4, best.Voice)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"11"}, Without: []string{"K1"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: plan.All(11), Without: []string{"K1"}})
 	require.NoError(t, err)
 	r, err := p.Replay(demoSong(t))
 	require.NoError(t, err)
@@ -338,7 +338,7 @@ func TestRacks(t *testing.T) {
 
 // A search that is stopped keeps what it has and says how far it came.
 func TestPairsThatAreStopped(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"12"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
 	l := list(t, s)
 	singles := len(l.Better)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -352,22 +352,26 @@ func TestPairsThatAreStopped(t *testing.T) {
 }
 
 func TestNothingToFix(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Release: []string{"0.5 s"}}))
+	l := list(t, session(t, demoRig(t), plan.MustParse("--release", "0.5 s")))
 	require.Zero(t, l.Tried)
 	require.Empty(t, l.Better)
 }
 
 func TestTwoDigits(t *testing.T) {
-	for d, want := range map[time.Duration]string{9 * time.Millisecond: "", 10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
-		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1.0 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
-		require.Equal(t, want, twoDigits(d), "%v", d)
+	_, ok := twoDigits(9 * time.Millisecond)
+	require.False(t, ok)
+	for d, want := range map[time.Duration]string{10 * time.Millisecond: "10 ms", 99400 * time.Microsecond: "99 ms",
+		123 * time.Millisecond: "120 ms", 994 * time.Millisecond: "990 ms", 995 * time.Millisecond: "1 s", 2160 * time.Millisecond: "2.2 s", 12300 * time.Millisecond: "12 s"} {
+		got, ok := twoDigits(d)
+		require.True(t, ok)
+		require.Equal(t, want, plan.TypedTime(got), "%v", d)
 	}
 }
 
 // Of two remedies at once each keeps what it changes, also where both are of one
 // kind.
 func TestPairsKeepEach(t *testing.T) {
-	pad, bass := plan.Overrides{Release: []string{"pad=1 s"}}, plan.Overrides{Release: []string{"bass=2 s"}}
+	pad, bass := plan.MustParse("--release", "pad=1 s"), plan.MustParse("--release", "bass=2 s")
 	of := func(o plan.Overrides) Fix {
 		return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o}
 	}

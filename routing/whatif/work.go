@@ -6,6 +6,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/routing/plan"
 )
 
 // draftWork is what it takes to make a plan, for each voice of the rig.
@@ -20,7 +21,7 @@ func (s *Session) fixWork(f *Fix) study.Work {
 	if f.Overrides.EditsSong() || len(f.Overrides.SameKey) > 0 {
 		w += study.RunWork(s.given, 0)
 	}
-	if slices.Contains(f.Overrides.Steal, alloc.StealLeastAudible.String()) {
+	if slices.ContainsFunc(f.Overrides.Steal, func(v plan.For[alloc.StealRule]) bool { return v.Value == alloc.StealLeastAudible }) {
 		w += s.ref.PlanWork(s.before.Rig.Voices)
 	}
 	return w

@@ -17,7 +17,7 @@ import (
 // that it tried has the figures that it has without a budget.
 func TestFixesWithinABudget(t *testing.T) {
 	rig := demoRig(t)
-	eight := plan.Overrides{Voices: []string{"8"}}
+	eight := plan.Overrides{Voices: plan.All(8)}
 	whole := session(t, rig, eight)
 	all := list(t, whole)
 	require.Equal(t, all.Of, all.Tried)
@@ -55,7 +55,7 @@ func TestFixesWithinABudget(t *testing.T) {
 // scores; where it is not enough for their losses by themselves, by what is heard.
 func TestFixesWithinABudgetByEar(t *testing.T) {
 	rig := demoRig(t)
-	eight := plan.Overrides{Voices: []string{"8"}}
+	eight := plan.Overrides{Voices: plan.All(8)}
 	all := list(t, session(t, rig, eight))
 	with := func(w func(*Session) study.Work) (*Session, *List) {
 		s := session(t, rig, eight)
@@ -80,13 +80,13 @@ func TestFixesWithinABudgetByEar(t *testing.T) {
 // No more recordings are offered than write makes, and none to a rig that nothing
 // can be dealt to.
 func TestRecordingsThatCanBeWritten(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: []string{"1"}})
+	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(1)})
 	for _, f := range list(t, s).Better {
 		require.LessOrEqual(t, f.Passes, study.MostPasses)
 	}
 	bare := demoRig(t)
 	bare.Interfaces = nil
-	for _, f := range list(t, session(t, bare, plan.Overrides{Voices: []string{"8"}})).Better {
+	for _, f := range list(t, session(t, bare, plan.Overrides{Voices: plan.All(8)})).Better {
 		require.Zero(t, f.Passes)
 	}
 }

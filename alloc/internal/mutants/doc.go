@@ -4,7 +4,8 @@
 //	CHOIRLOFT_MUTANTS=100 go test -v -timeout 2h ./alloc/internal/mutants
 //
 // tries 100 drawn mutants, "100@7" those of seed 7 instead of 1, "all" every
-// one, and anything else those whose names contain it, such as "pitch.go".
+// one, and anything else those whose names contain it, such as "pitch.go", or one
+// of several such texts, parted by semicolons: those that survived, say.
 //
 // A mutant is one of: an operator of comparison moved by its bound or turned
 // round, + for -, && for ||, a condition negated, a number in the code one

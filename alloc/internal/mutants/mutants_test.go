@@ -87,12 +87,14 @@ func choose(t *testing.T, names []string, asked string) []int {
 		}
 		return chosen
 	}
+	parts := strings.Split(asked, ";")
 	for i, name := range names {
-		if asked == "all" || strings.Contains(name, asked) {
+		named := func(part string) bool { return strings.Contains(name, part) }
+		if asked == "all" || slices.ContainsFunc(parts, named) {
 			chosen = append(chosen, i+1)
 		}
 	}
-	require.NotEmpty(t, chosen, "CHOIRLOFT_MUTANTS is a number, a number@seed, all, or a part of a mutant's name")
+	require.NotEmpty(t, chosen, "CHOIRLOFT_MUTANTS is a number, a number@seed, all, or parts of names of mutants, parted by semicolons")
 	return chosen
 }
 

@@ -54,6 +54,9 @@ const mostMean = 256
 // Its error is a *[SyntaxError], at a layer.
 func New(r study.Rules, p *Playing) (*Model, error) {
 	m := &Model{Playing: p, rules: private(r)}
+	if !slices.ContainsFunc(r.Config.Parts, func(p alloc.Part) bool { return p.Steal == alloc.StealLeastAudible }) {
+		m.rules.Weigh = nil // an estimate tells no weights, and no rule goes by them
+	}
 	envelope := study.Pooled(r, 1).Config.Voices[0].Envelope
 	for i := range p.Layers {
 		l := &p.Layers[i]

@@ -195,6 +195,8 @@ func (w *walk) to(t time.Duration, m *mix) {
 			m.leave(&m.asked, &n.contour, n.ending(), n.voices)
 			if n.phase(at) == fading {
 				m.enter(&m.asked, &n.contour, fading, n.voices)
+			} else {
+				m.taken++
 			}
 		}
 		for ; w.full < len(w.fulls) && w.notes[w.fulls[w.full]].full == at; w.full++ {
@@ -224,6 +226,7 @@ func (w *walk) begin(n *asked, m *mix) {
 		old := &w.notes[at]
 		if old.stop > old.low && old.Release > 0 {
 			m.leave(&m.asked, &old.contour, fading, old.voices)
+			m.taken++
 		}
 	}
 	m.enter(&m.asked, &n.contour, n.phase(n.start), n.voices)

@@ -110,6 +110,14 @@ func BenchmarkHear(b *testing.B) {
 			hearing.Hear(a, hearing.Of(s.Rules, replay))
 		}
 	})
+	b.Run("weights", func(b *testing.B) {
+		defer spent(b)()
+		for b.Loop() {
+			a, err := hearing.NewAsked(s.Model, s.Rules.Config.Parts, replay.Reference)
+			require.NoError(b, err)
+			hearing.Weights(a)
+		}
+	})
 	b.Run("curve", func(b *testing.B) {
 		defer spent(b)()
 		for b.Loop() {

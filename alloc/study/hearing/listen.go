@@ -39,6 +39,7 @@ type listener struct {
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
 	losses   []loss
+	altered  []int32 // by note that is played otherwise: 1 + its loss
 
 	next    int           // of the events
 	active  bool          // something is missing that may be told
@@ -48,8 +49,9 @@ type listener struct {
 	played  row           // of the stretch
 	missing row
 
-	tail   int      // the rate of all tails that sound, in [listener.quick]
-	band   uint8    // in which most was missing last
+	tail   int   // the rate of all tails that sound, in [listener.quick]
+	band   uint8 // in which most was missing last
+	likely likely
 	all    series   // the whole song
 	ofPart []series // where byPart
 	single *single  // in the second pass
@@ -123,6 +125,7 @@ func (l *listener) begin() {
 		l.pieces[i].in = silent
 	}
 	l.next, l.wants, l.watched, l.active = 0, 0, 0, false
+	l.likely.bands = l.likely.bands[:0]
 }
 
 // at is when a piece changes next.
@@ -173,6 +176,7 @@ func (l *listener) change(t time.Duration) {
 	if l.at() > t {
 		return
 	}
+	l.likely.bands = l.likely.bands[:0]
 	for ; l.at() <= t; l.next++ {
 		at := l.events[l.next].piece
 		x := &l.pieces[at]
@@ -235,7 +239,7 @@ func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
 
 // forget empties the piles of what is missing: tails that have faded away.
 func (l *listener) forget() {
-	l.active = false
+	l.active, l.likely.bands = false, l.likely.bands[:0]
 	for _, at := range l.inside {
 		l.pieces[at].in = silent
 	}
@@ -293,10 +297,11 @@ func (l *listener) stretch(from, to time.Duration) {
 	}
 	x := stretch{from: from, to: to, band: l.band}
 	if l.plain() {
-		x.db, x.band = l.quick(x.band)
+		x.db, x.band = l.quick(x.band, to == l.at())
 		l.all, l.band = l.all.put(x), x.band
 		return
 	}
+	l.likely.bands = l.likely.bands[:0]
 	lacking, last := l.play()
 	x.db, x.band = differ(&l.asked, &l.played)
 	l.all = l.all.put(x)
@@ -355,31 +360,96 @@ func (l *listener) plain() bool {
 	return true
 }
 
+// likely are the bands in which nearly as much was missing as in the most when all were
+// looked at last. Until something comes or goes no other need be looked at, as long as
+// there is one of them in which more is missing than could be by now in any other: what
+// is missing fades, or stays where gates are high, and what masks it fades no faster
+// than by the release, and stays where new notes come.
+type likely struct {
+	bands []uint8 // none where all must be looked at
+	rest  float64 // at most in all others: what is missing, of what was played
+	tail  int     // the rate of tails then
+	scale float64 // of it
+	taken int     // how often anything asked for has ended at once by then
+}
+
+// nearly is how much of the most counts as nearly as much.
+const nearly = 0.6
+
 // most10 is the ratio of powers at the limit.
 const most10 = 10.0
 
 // quick is [listener.play] and [differ] in one, band by band. Where the limit is
-// reached in the band that it is told first, it looks no further.
-func (l *listener) quick(first uint8) (db float64, band uint8) {
-	l.look()
-	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
-	noise, asked, k := &theEar.noise, &l.asked, l.mix.mid[l.tail]
+// reached in the band that it is told first, it looks no further. Last is true where
+// what is missing changes after this stretch.
+func (l *listener) quick(first uint8, last bool) (db float64, band uint8) {
+	l.scale()
+	k := l.mix.mid[l.tail]
 	if l.tail == 0 {
 		k = 0
 	}
-	missing := lost[first] + float64(k*gone[first])
-	if asked[first] >= float64(most10*max(asked[first]-missing, noise[first])) {
+	all, played := l.heardIn(first, k)
+	if all >= float64(most10*played) {
 		return limit, first
 	}
-	num, den := 1.0, 1.0
-	for b, all := range asked {
+	num, den, band := all, played, first
+	near := &l.likely
+	if len(near.bands) > 0 && near.tail == l.tail && near.taken == l.mix.taken && k <= near.scale {
+		for _, b := range near.bands {
+			if all, played := l.heardIn(b, k); float64(all*den) > float64(num*played) {
+				num, den, band = all, played, b
+			}
+		}
+		rest := near.rest
+		if l.lost[0].gates > 0 && k < near.scale {
+			rest = float64(rest*near.scale) / k
+		}
+		if num-den >= float64(rest*den) {
+			return min(limit, decibels(num/den)), band
+		}
+	}
+	num, den, band = l.inAll(num, den, band, k)
+	if near.bands = near.bands[:0]; !last {
+		l.gatherLikely(num, den, k)
+	}
+	return min(limit, decibels(num/den)), band
+}
+
+// heardIn is what excites a band as asked, added up as [stage.look] does, and as
+// played; k is the scale of tails.
+func (l *listener) heardIn(b uint8, k float64) (asked, played float64) {
+	all, lost := &l.mix.asked, &l.lost[0]
+	asked = theEar.noise[b] + all.rows[0][b] + float64(k*all.rows[l.tail][b])
+	return asked, max(asked-(lost.rows[0][b]+float64(k*lost.rows[l.tail][b])), theEar.noise[b])
+}
+
+// inAll looks at all bands for one with a larger ratio than num ÷ den of band.
+func (l *listener) inAll(num, den float64, band uint8, k float64) (float64, float64, uint8) {
+	l.look()
+	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
+	noise := &theEar.noise
+	for b, all := range &l.asked {
 		played := all - (lost[b] + float64(k*gone[b]))
 		if played < noise[b] {
 			played = noise[b]
 		}
+		l.played[b] = played
 		if float64(all*den) > float64(num*played) {
 			num, den, band = all, played, uint8(b)
 		}
 	}
-	return min(limit, decibels(num/den)), band
+	return num, den, band
+}
+
+// gatherLikely notes the bands to look at next time, where num ÷ den is the most.
+func (l *listener) gatherLikely(num, den, k float64) {
+	near := &l.likely
+	share := nearly * (num - den) / den
+	for b, all := range &l.asked {
+		if all-l.played[b] > float64(share*l.played[b]) {
+			near.bands = append(near.bands, uint8(b))
+		}
+	}
+	const slack = 1 + 1e-6 // of rounding
+	near.rest, near.tail, near.scale, near.taken = share*slack, l.tail, k, l.mix.taken
 }

@@ -58,7 +58,11 @@ func digest(t *testing.T) string {
 	require.NoError(t, err)
 	a, err := hearing.NewAsked(s.Model, r.Config.Parts, replay.Reference)
 	require.NoError(t, err)
-	return fmt.Sprintf("%x", sha256.Sum256(fmt.Appendf(nil, "%v %v", list, *hearing.Hear(a, hearing.Of(r, replay)))))
+	short, err := study.Play(r.Stretched(0.7), s.Performance)
+	require.NoError(t, err)
+	other, err := a.Match(hearing.Run{Rules: r, Reference: short.Reference, Outcomes: short.Outcomes, Cuts: short.Cuts})
+	require.NoError(t, err)
+	return fmt.Sprintf("%x", sha256.Sum256(fmt.Appendf(nil, "%v %v %v %v", list, *hearing.Hear(a, hearing.Of(r, replay)), *hearing.Hear(a, other), hearing.Weights(a))))
 }
 
 // TestDigest prints the fingerprint for [TestMachinesAgree].

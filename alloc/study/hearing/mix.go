@@ -28,6 +28,7 @@ type mix struct {
 	now   time.Duration
 	asked pile
 	lost  []pile
+	taken int // how often anything of asked has ended at once, without a tail
 }
 
 // clock is the scale of a rate.

@@ -29,7 +29,7 @@ type intended struct {
 	contour
 	voices float64
 	out    bool          // it was left out
-	from   time.Duration // when it begins to differ; never where it does not
+	from   time.Duration // when its level begins to differ; never where it does not
 	own    alloc.NoteID  // in the reference of its run; alloc.NoNote where it was left out
 }
 
@@ -62,7 +62,7 @@ func (o *otherwise) match(a *Asked, p *Played, r *Run) error {
 	i := 0
 	for j := range r.Reference.Notes {
 		n := &r.Reference.Notes[j]
-		for i < len(a.notes) && !(o.notes[i].out && sameNote(&a.Reference.Notes[i], n)) {
+		for i < len(a.notes) && !(o.notes[i].own == alloc.NoNote && sameNote(&a.Reference.Notes[i], n)) {
 			i++
 		}
 		if i == len(a.notes) {
@@ -96,7 +96,7 @@ func (a *Asked) intend(i int, n *study.Note, s *shape, voices float64) intended 
 	switch {
 	case n.End <= n.Start:
 		x.out, x.from = true, asked.start
-	case was != now || x.full != asked.full || x.voices != asked.voices:
+	case was != now || x.full != asked.full:
 		x.from = asked.start
 	case x.low != asked.low || s.Release != asked.Release:
 		x.from = min(x.low, asked.low)
@@ -109,23 +109,48 @@ func (l *listener) leaveOut(i int32, n *asked) {
 	l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices, note: i}, LeftOut)
 }
 
-// alter lists what a note was to be played as in place of what is asked: that is
-// missing, and the other sounds. What it loses then, it loses of the other.
-func (l *listener) alter(i int32, n *asked, x *intended) {
-	if x.from >= n.stop {
+// alter lists what a note was to be played as in place of what is asked: with more or
+// fewer voices, and at another level for as long as it has the voices that it got.
+func (l *listener) alter(i int32, n *asked, x *intended, got float64, begins time.Duration) {
+	if x.voices == n.voices && x.from >= n.stop {
 		return
 	}
 	at := int32(-1)
 	if l.each {
 		at = int32(len(l.losses))
-		l.losses = append(l.losses, loss{note: i, what: Altered, from: x.from, pieces: 2})
+		l.losses = append(l.losses, loss{note: i, what: Altered, from: n.start})
+		if x.voices == n.voices {
+			l.losses[at].from = x.from
+		}
 	}
-	l.add(piece{contour: &n.contour, from: x.from, to: n.stop, voices: n.voices, note: i, loss: at})
-	l.add(piece{contour: &x.contour, from: x.from, to: n.stop, voices: -x.voices, note: i, loss: at})
+	l.altered[i] = at + 1
+	if x.voices != n.voices {
+		l.addTo(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices - x.voices, note: i, loss: at})
+	}
+	l.swap(i, n, x, got, begins)
+}
+
+// swap lets some voices of a note play as what it was to be played from a time on: of
+// what is asked they are missing, and the other sounds. Below 0 they do so no more.
+func (l *listener) swap(i int32, n *asked, x *intended, voices float64, from time.Duration) {
+	if from = max(from, x.from); from >= n.stop {
+		return
+	}
+	at := l.altered[i] - 1
+	l.addTo(piece{contour: &n.contour, from: from, to: n.stop, voices: voices, note: i, loss: at})
+	l.addTo(piece{contour: &x.contour, from: from, to: n.stop, voices: -voices, note: i, loss: at})
+	l.changes = append(l.changes, from)
 	for _, t := range [...]time.Duration{min(x.full, x.low), x.low} {
-		if x.from < t && t < n.stop {
+		if from < t && t < n.stop {
 			l.changes = append(l.changes, t)
 		}
 	}
-	l.changes = append(l.changes, x.from)
+}
+
+// addTo adds a piece of a loss that has several.
+func (l *listener) addTo(x piece) {
+	if x.loss >= 0 {
+		l.losses[x.loss].pieces++
+	}
+	l.add(x)
 }

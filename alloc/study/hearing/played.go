@@ -82,6 +82,9 @@ func (l *listener) gather(p Played) {
 	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
+	if p.otherwise != nil {
+		l.altered = make([]int32, len(l.notes))
+	}
 	for i := range p.Cuts {
 		l.cut[p.Cuts[i].Note] = -1
 	}
@@ -109,19 +112,16 @@ func (l *listener) sortEvents() {
 // note lists what is missing of a note from its start, and what it has too much.
 func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	contour, voices := &n.contour, n.voices
-	if other := p.otherwise; other != nil {
-		x := &other.notes[i]
-		if x.out {
+	if p.otherwise != nil {
+		if x := &p.otherwise.notes[i]; x.out {
 			l.leaveOut(i, n)
 			return
-		}
-		if x.from < never && o.Voice != alloc.NoVoice {
+		} else if x.from < never || x.voices != n.voices {
 			contour, voices = &x.contour, x.voices
-			l.alter(i, n, x)
 		}
 	}
 	if o.Ending == study.Dropped {
-		l.miss(piece{contour: contour, from: n.start, to: n.stop, voices: voices, note: i}, Gone)
+		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: n.voices, note: i}, Gone)
 		return
 	}
 	if o.Voice == alloc.NoVoice {
@@ -132,11 +132,14 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 		got = min(got, float64(o.Voices))
 	}
 	if got < voices {
-		l.miss(piece{contour: contour, from: n.start, to: n.stop, voices: voices - got, note: i}, Thinned)
+		l.miss(piece{contour: &n.contour, from: n.start, to: n.stop, voices: voices - got, note: i}, Thinned)
 	}
 	begins := min(n.start+o.Late, n.stop)
 	if o.Late > 0 {
-		l.miss(piece{contour: contour, from: n.start, to: begins, voices: got, note: i}, Late)
+		l.miss(piece{contour: &n.contour, from: n.start, to: begins, voices: got, note: i}, Late)
+	}
+	if contour != &n.contour {
+		l.alter(i, n, &p.otherwise.notes[i], got, begins)
 	}
 	if ends := begins + p.Rules.Config.MinGate; ends > contour.low && l.cut[i] == 0 {
 		l.tooLong(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i, loss: -1}, begins-n.start, ends)
@@ -182,14 +185,6 @@ func (l *listener) takeAway(p Played, c *study.Cut) {
 	if !n.sounds() {
 		return
 	}
-	contour := &n.contour
-	if p.otherwise != nil {
-		x := &p.otherwise.notes[c.Note]
-		if x.out {
-			return
-		}
-		contour = &x.contour
-	}
 	voices := 1.0
 	if l.elastic(c.Note) {
 		if c.Left > 0 {
@@ -197,7 +192,12 @@ func (l *listener) takeAway(p Played, c *study.Cut) {
 		}
 		voices = 1 / float64(max(1, o.Fewest))
 	}
-	x := piece{contour: contour, from: max(c.At, min(n.start+o.Late, n.stop)), to: n.stop, voices: voices, note: int32(c.Note)}
+	x := piece{contour: &n.contour, from: max(c.At, min(n.start+o.Late, n.stop)), to: n.stop, voices: voices, note: int32(c.Note)}
+	if p.otherwise != nil {
+		if l.altered[c.Note] > 0 || !l.each {
+			l.swap(x.note, n, &p.otherwise.notes[c.Note], -voices, x.from)
+		}
+	}
 	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
 		x.loss = before - 1
 		l.losses[x.loss].pieces++

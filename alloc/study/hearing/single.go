@@ -177,17 +177,13 @@ func (s *single) compare(l *listener, at stretch) {
 		if y.series == nil {
 			y.series = s.fresh()
 		}
-		at.db = apart(1 + float64(y.power*x.tone.over(&s.inverse)))
+		if ratio := 1 + float64(y.power*x.tone.over(&s.inverse)); y.power >= 0 {
+			at.db = min(limit, decibels(ratio))
+		} else { // it sounds too long
+			at.db = min(limit, decibels(x.tone.without(-y.power, &l.played)))
+		}
 		y.series = y.series.put(at)
 	}
-}
-
-// apart is a ratio in dB, whichever way, up to the limit.
-func apart(ratio float64) float64 {
-	if ratio < 1 {
-		ratio = 1 / max(ratio, 1/most10)
-	}
-	return min(limit, decibels(ratio))
 }
 
 // over is the largest of what a tone excites times a row.
@@ -208,22 +204,45 @@ func (s *single) wrong(l *listener, y *loss, x *piece, at stretch, power float64
 		y.series = s.fresh()
 	}
 	n := &l.notes[x.note]
-	played := n.tone
-	if y.what == WrongPitch {
-		ref := &l.Reference.Notes[x.note]
-		played = l.tones[ref.Part].of(ref.Sounding + int(math.Floor(y.cents/100+0.5)))
+	at.db = min(limit, decibels(1+n.tone.beside(power, &l.played)))
+	y.series = y.series.put(at)
+	if y.what != WrongPitch {
+		return
 	}
-	missing, extra := 0.0, 0.0
+	ref := &l.Reference.Notes[x.note]
+	played := l.tones[ref.Part].of(ref.Sounding + int(math.Floor(y.cents/100+0.5)))
+	extra := 0.0
 	for b := range l.played {
-		asked := float64(power * n.tone.excites[b])
-		rest := max(l.played[b]-asked, theEar.noise[b])
-		missing = max(missing, asked/rest)
+		rest := max(l.played[b]-float64(power*n.tone.excites[b]), theEar.noise[b])
 		extra = max(extra, float64(power*played.excites[b])/rest)
 	}
-	at.db = min(limit, decibels(1+missing))
-	y.series = y.series.put(at)
-	if y.what == WrongPitch {
-		at.db = min(limit, decibels(1+extra))
-		y.other = y.other.put(at)
+	at.db = min(limit, decibels(1+extra))
+	y.other = y.other.put(at)
+}
+
+// without is by how much a row is more, in the band where it is most, than the same
+// without a tone of some power.
+func (t *tone) without(power float64, all *row) float64 {
+	most := 1.0
+	for b := t.low; b < t.high; b++ {
+		most = max(most, all[b]/max(all[b]-float64(power*t.excites[b]), theEar.noise[b]))
 	}
+	return most
+}
+
+// beside is the largest of what a tone of some power excites over the rest of a row
+// that it is part of.
+func (t *tone) beside(power float64, all *row) float64 {
+	num, den := 0.0, 1.0
+	for b := t.low; b < t.high; b++ {
+		mine := float64(power * t.excites[b])
+		rest := max(all[b]-mine, theEar.noise[b])
+		if float64(mine*den) > float64(num*rest) {
+			num, den = mine, rest
+			if num >= float64((most10-1)*den) {
+				break
+			}
+		}
+	}
+	return num / den
 }

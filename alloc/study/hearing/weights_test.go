@@ -34,6 +34,20 @@ func TestWeights(t *testing.T) {
 	require.Zero(t, w[5])
 }
 
+// Where too many notes sound for too long, each weighs what it would alone: 9 dB·s for
+// a second. 1.2 million seconds of gates are 60 million steps, more than 20.
+func TestWeightsOfTooMuch(t *testing.T) {
+	b := newBench(0)
+	b.ref.End = 2_000_000 * second
+	b.note(60, 0, 1_200_000*second)
+	b.note(60, second, 2*second)
+	b.note(60, second, second)
+	a, err := hearing.NewAsked(hearing.Model{LevelDB: 70, Ear: hearing.KeenEar, Sounds: []hearing.Sound{{Cutoff: 2000}}}, b.parts, &b.ref)
+	require.NoError(t, err)
+	require.False(t, hearing.Weighs(&b.ref))
+	require.Equal(t, []study.Weight{10_800_000_000, 9000, 0}, hearing.Weights(a))
+}
+
 // With these weights least-audible loses what no rule can help losing, and that is
 // the least of all ways to give notes up. Losses are taken singly.
 func TestLeastAudibleByEar(t *testing.T) {
@@ -57,11 +71,13 @@ func TestLeastAudibleByEar(t *testing.T) {
 		slices.SortStableFunc(s.Performance.Steps, func(a, b midi.Step) int {
 			return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(b.Kind, a.Kind))
 		})
+		s.Rules.Weigh = func(parts []alloc.Part, ref *study.Reference) []study.Weight {
+			a, err := hearing.NewAsked(s.Model, parts, ref)
+			require.NoError(t, err)
+			return hearing.Weights(a)
+		}
 		ref := study.NewReference(s.Rules, s.Performance)
-		a, err := hearing.NewAsked(s.Model, s.Rules.Config.Parts, ref)
-		require.NoError(t, err)
-		weights := hearing.Weights(a)
-		ref.SetWeights(weights)
+		weights := ref.Weights()
 		replay, err := study.PlayReference(s.Rules, s.Performance, ref)
 		require.NoError(t, err)
 		least := study.Weight(1 << 60)

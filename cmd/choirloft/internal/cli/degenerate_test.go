@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image/png"
 	"io"
+	"maps"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
@@ -44,9 +45,11 @@ var endings = []string{".txt", ".md", ".json", ".csv", ".pdf", ".svg", ".html", 
 
 // crossing is a folder with degenerate rigs and songs.
 type crossing struct {
-	t    *testing.T
-	dir  string
-	runs int
+	t     *testing.T
+	dir   string
+	runs  int
+	turn  int // which endings come next
+	every int // n-th ending only
 }
 
 func newCrossing(t *testing.T) *crossing {
@@ -57,7 +60,7 @@ func newCrossing(t *testing.T) *crossing {
 	for name, rig := range degenerate {
 		files[name+".yaml"] = rig + degenerateSetUps
 	}
-	return &crossing{t: t, dir: scratch(t, files)}
+	return &crossing{t: t, dir: scratch(t, files), every: 1}
 }
 
 func (c *crossing) at(name string) string { return filepath.Join(c.dir, name) }
@@ -150,32 +153,33 @@ func (c *crossing) format(what, ending string, data []byte) {
 	}
 }
 
-// every runs a command as text, as JSON and into each ending.
-func (c *crossing) every(args ...string) {
+// each runs a command as text, as JSON and into each ending that has its turn.
+func (c *crossing) each(args ...string) {
 	c.t.Helper()
 	c.run(args...)
 	c.run(append(slices.Clone(args), "--json")...)
-	for _, ending := range endings {
-		c.run(append(slices.Clone(args), "-o", c.at("out"+ending))...)
+	for ; c.turn < len(endings); c.turn += c.every {
+		c.run(append(slices.Clone(args), "-o", c.at("out"+endings[c.turn]))...)
 	}
+	c.turn -= len(endings)
 }
 
 // aboutRig runs all that is asked of a rig alone.
 func (c *crossing) aboutRig(rig string) {
-	c.every("check", rig)
-	c.every("map", rig)
-	c.every("map", rig, "--unison", "2")
+	c.each("check", rig)
+	c.each("map", rig)
+	c.each("map", rig, "--unison", "2")
 	for _, voice := range []string{"K1", "K2", "Z9"} {
-		c.every("map", rig, "--without", voice)
+		c.each("map", rig, "--without", voice)
 	}
-	c.every("repatch", rig, "one", "two")
-	c.every("repatch", rig, "two", "two")
-	c.every("repatch", rig, "none", "one")
-	c.every("tune", rig, c.at("empty.csv"))
-	c.every("tune", rig, c.at("one.csv"))
+	c.each("repatch", rig, "one", "two")
+	c.each("repatch", rig, "two", "two")
+	c.each("repatch", rig, "none", "one")
+	c.each("tune", rig, c.at("empty.csv"))
+	c.each("tune", rig, c.at("one.csv"))
 	c.run("tune", rig, "--wav", c.at("none"))
-	c.every("write", rig, "--line-check")
-	c.every("size", rig, "--playing", "notes, 2 a second, 0.2 s", "--for", "60s")
+	c.each("write", rig, "--line-check")
+	c.each("size", rig, "--playing", "notes, 2 a second, 0.2 s", "--for", "60s")
 	c.live(rig)
 }
 
@@ -194,16 +198,16 @@ func (c *crossing) live(rig string) {
 
 // aboutSong runs all that is asked of a rig and a song.
 func (c *crossing) aboutSong(rig, song string) {
-	c.every("check", rig, "--song", song)
-	c.every("map", rig, "--without", "K1", "--song", song)
-	c.every("replay", rig, song)
+	c.each("check", rig, "--song", song)
+	c.each("map", rig, "--without", "K1", "--song", song)
+	c.each("replay", rig, song)
 	c.run("replay", rig, song, "--fail-on-loss")
 	c.run("replay", rig, song, "--report", "-o", c.at("out.pdf"))
-	c.every("replay", rig, song, "--steal", "least-audible", "--unison", "2", "--from", "2")
-	c.every("replay", rig, song, "--dealt")
-	c.every("size", rig, song)
+	c.each("replay", rig, song, "--steal", "least-audible", "--unison", "2", "--from", "2")
+	c.each("replay", rig, song, "--dealt")
+	c.each("size", rig, song)
 	c.run("size", rig, song, "--report", "-o", c.at("out.pdf"))
-	c.every("write", rig, song)
+	c.each("write", rig, song)
 	for _, how := range [][]string{{"--to", "1"}, {"--both", "--missing"}, {"--asked", "--part", "p", "--unison", "2"}} {
 		c.run(append([]string{"listen", rig, song, "-o", c.at("out.wav")}, how...)...)
 	}
@@ -262,11 +266,17 @@ func (c *crossing) served(rig string, songs ...string) {
 }
 
 // TestDegenerate crosses rigs that lack nearly everything, and songs without
-// notes or endings, with every command, every format and the page.
+// notes or endings, with every command, every format and the page. Of the files in
+// ten formats that a command can write a rig takes every fourth, in turn, and with
+// CHOIRLOFT_CORPORA all: the eight rigs begin at different ones, so that each command
+// still writes each format of some rig.
 func TestDegenerate(t *testing.T) {
-	for name := range degenerate {
+	for i, name := range slices.Sorted(maps.Keys(degenerate)) {
 		t.Run(name, func(t *testing.T) {
-			newCrossing(t).all(name)
+			c := newCrossing(t)
+			c.every = some(4, 1)
+			c.turn = i % c.every
+			c.all(name)
 		})
 	}
 }

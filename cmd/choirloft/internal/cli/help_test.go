@@ -187,6 +187,8 @@ func TestTopicExamples(t *testing.T) {
 				commands = append(commands, strings.Split(strings.TrimSpace(strings.ReplaceAll(example, "\\\n", " ")), "\n")...)
 			case strings.HasPrefix(example, "voice,"):
 				files["readings.csv"] = example
+			case strings.HasPrefix(example, "Bank,"):
+				files["wall.csv"] = example
 			case topic.Name == "rig":
 				require.Equal(t, wall, example, "README.md shows the rig of help")
 			default:

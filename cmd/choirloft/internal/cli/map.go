@@ -84,8 +84,8 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	out.documents(cmd, ".csv", ".svg")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
+	cmd.Flags().Var(override{Overrides: &o, name: "unison"}, "unison", "voices a note: `N`, or pad=N for one part")
 	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")
-	cmd.Flags().StringArrayVar(&o.Unison, "unison", nil, "voices a note: `N`, or pad=N for one part")
 	return cmd
 }
 

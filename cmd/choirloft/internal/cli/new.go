@@ -18,6 +18,7 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
+	"choirloft/routing/patchlist"
 	"choirloft/routing/plan"
 )
 
@@ -26,6 +27,7 @@ type starter struct {
 	*app
 	options    profiles.StarterOptions
 	song, file string
+	patch      string
 	track      int
 	list, json bool
 	schema     bool
@@ -44,6 +46,12 @@ short or dropped. A line whose notes never sound at once is a mono part. A chann
 whose low and high keys stay apart is split in two. --list prints what the song
 does on its channels instead. -o replaces no file unless --force says so.
 
+--patch makes the rig of a table that you keep in a spreadsheet. It has a row a
+voice, with its bank, number, pitch jack and gate jack. It may have an interface, a
+MIDI channel and port, a state, keys and notes too. new says how it read each head,
+and which cell it could not read. What choirloft map -o FILE.csv wrote comes back as
+the same map.
+
 ` + profileHelp(),
 		Example: "  choirloft new --banks 2 --voices 4 --profile cv16-gate16\n" +
 			"  choirloft new --song testdata/slow-kiln.mid\n" +
@@ -58,6 +66,7 @@ does on its channels instead. -o replaces no file unless --force says so.
 	f.IntVar(&s.options.Voices, "voices", 0, "how many voices in each bank: `N`")
 	f.StringVar(&s.options.Profile, "profile", "", "built-in interface, or the path of a profile file: `NAME`")
 	f.StringVar(&s.song, "song", "", "propose parts, banks and unison for this song (`FILE`)")
+	f.StringVar(&s.patch, "patch", "", "make the rig of this table, a row a voice: a CSV `FILE` of a spreadsheet, or of map")
 	f.IntVar(&s.track, "track", 0, "read this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.list, "list", false, "list the channels of the song, and print no rig")
 	f.BoolVar(&s.json, "json", false, "with --list, print JSON")
@@ -65,7 +74,7 @@ does on its channels instead. -o replaces no file unless --force says so.
 	f.StringVarP(&s.file, "output", "o", "", "write to this `FILE`, which must be new unless --force is given")
 	f.BoolVar(&s.force, "force", false, "let -o replace a file that is there")
 	complete(cmd, "profile", profileNames(profiles.InterfaceProfiles()))
-	if err := cmd.MarkFlagFilename("song", "mid", "midi", "rmi"); err != nil {
+	if err := errors.Join(cmd.MarkFlagFilename("song", "mid", "midi", "rmi"), cmd.MarkFlagFilename("patch", "csv", "txt", "tsv")); err != nil {
 		panic("bug: " + err.Error())
 	}
 	return cmd
@@ -96,6 +105,9 @@ func (s *starter) run(ctx context.Context) error {
 	if s.schema {
 		return s.write(ctx, profiles.Schema())
 	}
+	if s.patch != "" {
+		return s.fromTable(ctx)
+	}
 	if s.song == "" {
 		if err := s.options.Check(); err != nil {
 			return refused(err)
@@ -125,9 +137,46 @@ func (s *starter) run(ctx context.Context) error {
 	return s.write(ctx, profiles.Starter(p.Options))
 }
 
+// fromTable makes the rig of a table, and says how it was read. The status is that of
+// something found where cells could not be read.
+func (s *starter) fromTable(ctx context.Context) error {
+	data, err := s.read(ctx, s.patch, profiles.MaxBytes)
+	if err != nil {
+		return err
+	}
+	list, err := patchlist.Read(data)
+	if err != nil {
+		return &usageError{s.patch + ": " + err.Error(), "choirloft help new shows a table"}
+	}
+	if s.options.Name == "" {
+		s.options.Name = "From " + strings.TrimSuffix(filepath.Base(s.patch), filepath.Ext(s.patch))
+	}
+	rig, said, err := list.Rig(s.options)
+	if err != nil {
+		return &usageError{s.patch + ": " + err.Error(), ""}
+	}
+	s.complain(s.patch+": read as", strings.Join(slices.Concat(list.Heads, list.Said, said), "\n"))
+	const most = 20
+	for _, c := range list.Cells[:min(most, len(list.Cells))] {
+		s.complain(s.patch+": "+c.String(), "")
+	}
+	if more := len(list.Cells) - most; more > 0 {
+		s.complain(fmt.Sprintf("%s: and %s more that could not be read", s.patch, unit.Count(more, "cell")), "")
+	}
+	if err := s.write(ctx, rig); err != nil {
+		return err
+	}
+	if len(list.Cells) > 0 {
+		return statusError(exitFound)
+	}
+	return nil
+}
+
 // check refuses calls at odds with themselves.
 func (s *starter) check() error {
 	switch {
+	case s.patch != "" && (s.song != "" || s.schema || s.given("banks") || s.given("voices")):
+		return &usageError{"--patch has its own banks and voices, and no song", "leave --song, --schema, --banks and --voices out"}
 	case s.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", s.track), ""}
 	case s.list && s.song == "":
@@ -152,7 +201,7 @@ func (s *starter) check() error {
 	if err := s.replaceable(); err != nil {
 		return err
 	}
-	return s.taken(files.Check([]string{s.song, s.options.Profile}, s.out(nil)))
+	return s.taken(files.Check([]string{s.song, s.patch, s.options.Profile}, s.out(nil)))
 }
 
 // refused says in one line all that is wrong with the options.

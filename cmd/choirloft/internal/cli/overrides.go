@@ -7,43 +7,52 @@ import (
 	"choirloft/routing/plan"
 )
 
-// override is the flag of an override.
+// override is the flag of an override: what is typed is read at once.
 type override struct {
-	to          *[]string
+	*plan.Overrides
 	name, usage string
 	values      []string
 }
+
+// Set reads a value. The error is an *[plan.OverrideError].
+func (f override) Set(typed string) error { return f.Add("--"+f.name, typed) }
+
+// String is empty: by default nothing is overridden.
+func (override) String() string { return "" }
+
+// Type is what the flag parser asks for.
+func (override) Type() string { return "override" }
 
 // overrideFlags adds the overrides of one run to a command.
 func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 	ruleFlags(cmd, o)
 	addFlags(cmd, []override{
-		{&o.Without, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
-		{&o.More, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
-		{&o.Trim, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
-		{&o.Lift, "lift", "lift the sustain pedal earlier by `TIME`", nil},
-		{&o.Doubles, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
+		{o, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
+		{o, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
+		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
+		{o, "lift", "lift the sustain pedal earlier by `TIME`", nil},
+		{o, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
 	})
 }
 
 // ruleFlags adds those overrides that make sense without a song.
 func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 	addFlags(cmd, []override{
-		{&o.Pick, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
-		{&o.Steal, "steal", "stealing `RULE`", alloc.StealNames()},
-		{&o.Tails, "tails", "`known` if rules hear tails, unknown if they are deaf to them", []string{"known", "unknown"}},
-		{&o.SameKey, "same-key", "what a key does that is played again, a `RULE`", alloc.SameKeyNames()},
-		{&o.Voices, "voices", "keep the first `N` voices in service", nil},
-		{&o.Release, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
-		{&o.Unison, "unison", "voices on a note: `N`, or pad=N for one part", nil},
-		{&o.Banks, "banks", "`BANKS` that parts play on, as in pad=K,L", nil},
-		{&o.Reserve, "reserve", "`N` voices kept for a part, as in bass=1", nil},
+		{o, "pick", "picking `RULE`, as in pad=nearest or same-key then lowest", plan.PickNames()},
+		{o, "steal", "stealing `RULE`", alloc.StealNames()},
+		{o, "tails", "`known` if rules hear tails, unknown if they are deaf to them", []string{"known", "unknown"}},
+		{o, "same-key", "what a key does that is played again, a `RULE`", alloc.SameKeyNames()},
+		{o, "voices", "keep the first `N` voices in service", nil},
+		{o, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
+		{o, "unison", "voices on a note: `N`, or pad=N for one part", nil},
+		{o, "banks", "`BANKS` that parts play on, as in pad=K,L", nil},
+		{o, "reserve", "`N` voices kept for a part, as in bass=1", nil},
 	})
 }
 
 func addFlags(cmd *cobra.Command, flags []override) {
 	for _, f := range flags {
-		cmd.Flags().StringArrayVar(f.to, f.name, nil, f.usage)
+		cmd.Flags().Var(f, f.name, f.usage)
 		complete(cmd, f.name, f.values)
 	}
 }

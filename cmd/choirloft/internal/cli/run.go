@@ -20,6 +20,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/profiles/unit"
+	"choirloft/routing/plan"
 )
 
 // The exit statuses.
@@ -58,9 +59,8 @@ func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "choirloft",
 		Short: "Plan which voice of a wall of voices plays which note",
-		Long: `choirloft plays your song through a description of your rack before you buy.
-It says which notes are lost and why, how many voices the song needs, and whether
-any rule could save them. A rig file is the rack, a MIDI file the song.`,
+		Long: `choirloft plays a song, a MIDI file, through your rack, a rig file, before you buy.
+It says which notes are lost and why, and how many voices the song needs.`,
 		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:    a.noCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -110,11 +110,14 @@ func (a *app) noCommand(cmd *cobra.Command, args []string) error {
 func flagError(cmd *cobra.Command, err error) error {
 	hint := "see " + cmd.CommandPath() + " --help"
 	var (
-		unknown *pflag.NotExistError
-		bad     *pflag.InvalidValueError
-		bare    *pflag.ValueRequiredError
+		override *plan.OverrideError
+		unknown  *pflag.NotExistError
+		bad      *pflag.InvalidValueError
+		bare     *pflag.ValueRequiredError
 	)
 	switch {
+	case errors.As(err, &override):
+		return override
 	case errors.As(err, &unknown):
 		var names []string
 		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })

@@ -64,7 +64,7 @@ func again[T any](t *testing.T, value *T) *T {
 func TestHeard(t *testing.T) {
 	rig, data := demoFiles(t)
 	for _, voices := range []int{19, 16, 14, 10, 4} {
-		l, replay := listened(t, rig, data, plan.Overrides{Voices: []string{strconv.Itoa(voices)}}, nil)
+		l, replay := listened(t, rig, data, plan.MustParse("--voices", strconv.Itoa(voices)), nil)
 		r := again(t, replay)
 		require.Equal(t, voices >= 16, *r.Heard.Faint == 0, voices)
 		require.Equal(t, voices >= 16, r.Heard.WorstDB < 1, voices)
@@ -178,7 +178,7 @@ func TestNotHeard(t *testing.T) {
 // What a budget is not enough for is not there, and said.
 func TestHeardWithinABudget(t *testing.T) {
 	rig, data := demoFiles(t)
-	_, replay := listened(t, rig, data, plan.Overrides{Voices: []string{"10"}}, study.NewBudget(time.Microsecond))
+	_, replay := listened(t, rig, data, plan.Overrides{Voices: plan.All(10)}, study.NewBudget(time.Microsecond))
 	r := again(t, replay)
 	require.Nil(t, r.Heard)
 	require.Equal(t, []Coverage{{"demand", 0, 1}, {"song", 0, 1}}, r.Hearing.Covered)
@@ -223,7 +223,7 @@ func TestHeardBySize(t *testing.T) {
 		require.Equal(t, at.Voices >= 16, *at.Heard.Faint == 0, at.Voices)
 		require.Equal(t, at.Voices >= 14, *at.Heard.Plain == 0, at.Voices)
 	}
-	ten, replay := listened(t, p.Unchanged, must(os.ReadFile(demo+"slow-kiln.mid")), plan.Overrides{Voices: []string{"10"}}, nil)
+	ten, replay := listened(t, p.Unchanged, must(os.ReadFile(demo+"slow-kiln.mid")), plan.Overrides{Voices: plan.All(10)}, nil)
 	require.Equal(t, replay.Heard.HeardFigures, *s.Curve[9].Heard, "ten voices alike are those of the rig: %v", ten.Most)
 	names := map[string]int{}
 	for _, v := range s.Hearing.Variations {

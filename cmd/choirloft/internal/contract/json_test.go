@@ -27,7 +27,7 @@ func TestBreakLines(t *testing.T) {
 }
 
 func TestLinesKeepTheMeaning(t *testing.T) {
-	p, r := play(t, plan.Overrides{Voices: []string{"7"}})
+	p, r := play(t, plan.Overrides{Voices: plan.All(7)})
 	for _, value := range []any{NewReplay(p, r), NewSongs(p, []*Result{r, r}, nil), NewCheck(p, nil, nil), NewMap(p), NewLinks(p, nil, nil, errors.New("why"))} {
 		want, err := json.Marshal(value)
 		require.NoError(t, err)

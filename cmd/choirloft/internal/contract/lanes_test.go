@@ -21,7 +21,7 @@ func TestLanesOfTheDemo(t *testing.T) {
 	require.NoError(t, err)
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
-	p, err := plan.Build(rig, plan.Overrides{Voices: []string{"10"}})
+	p, err := plan.Build(rig, plan.Overrides{Voices: plan.All(10)})
 	require.NoError(t, err)
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)

@@ -11,10 +11,11 @@ import (
 // recordHead names the fields of [Map.Records].
 var recordHead = []string{"row", "lane", "interface", "kind", "jack", "connector", "place", "port", "channel", "message",
 	"voice", "name", "bank", "position", "state", "input", "part", "stack", "stack_position", "of", "detune_cents", "pan",
-	"zero_key", "volts_at_low_key", "low_key", "volts_at_high_key", "high_key", "fingerprint"}
+	"zero_key", "volts_at_low_key", "low_key", "volts_at_high_key", "high_key", "fingerprint", "to"}
 
 // Records lists the map as a table of a row a jack, with a head: first the rig
-// and its fingerprint, then voices, lanes, macros and spare jacks.
+// and its fingerprint, then voices, lanes, macros and spare jacks. Beside a macro, and
+// a lane that is only wired, stand the inputs that it moves.
 func (m *Map) Records() [][]string {
 	all := [][]string{recordHead, record(map[string]string{"row": "rig", "lane": m.Rig, "fingerprint": m.Fingerprint})}
 	for i := range m.Voices {
@@ -124,6 +125,10 @@ func (l *MapLane) fields() map[string]string {
 	}
 	if l.Bank != nil {
 		f["bank"] = *l.Bank
+		return f
+	}
+	if len(l.To) > 0 {
+		f["to"] = strings.Join(l.To, " ")
 	}
 	return f
 }

@@ -33,7 +33,7 @@ func demoMap(t *testing.T, o plan.Overrides) *Map {
 
 // TestMapFieldsOfTheContract: no field of the JSON may go.
 func TestMapFieldsOfTheContract(t *testing.T) {
-	m := decode(t, demoMap(t, plan.Overrides{Unison: []string{"pad=4"}}))
+	m := decode(t, demoMap(t, plan.Overrides{Unison: plan.Only("pad", 4)}))
 	has(t, m, "version, rig, fingerprint, voices, lanes, macros, spare, findings, unisons")
 	voices := m["voices"].([]any)
 	require.Len(t, voices, 20)
@@ -65,7 +65,7 @@ func TestMapFieldsOfTheContract(t *testing.T) {
 
 // TestUnisonsOfTheMap: 12 cents over marks 0-1-4-6; beats f·(2^(c/1200) − 1).
 func TestUnisonsOfTheMap(t *testing.T) {
-	m := demoMap(t, plan.Overrides{Unison: []string{"pad=4"}})
+	m := demoMap(t, plan.Overrides{Unison: plan.Only("pad", 4)})
 	require.Len(t, m.Unisons, 1)
 	u := m.Unisons[0]
 	require.Equal(t, []float64{-6, -4, 2, 6}, u.DetuneCents)

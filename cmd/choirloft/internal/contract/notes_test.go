@@ -52,9 +52,9 @@ func demoPlays(t *testing.T) map[string]*Replay {
 	require.NoError(t, err)
 	return map[string]*Replay{
 		"as it is": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{}),
-		"few":      withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}}),
-		"refusing": withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: []string{"5"}, Steal: []string{"none"}}),
-		"unison":   withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"pad=4", "lead=3"}}),
+		"few":      withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Voices: plan.All(5)}),
+		"refusing": withNotes(t, "kiln-yard.yaml", data, plan.MustParse("--voices", "5", "--steal", "none")),
+		"unison":   withNotes(t, "kiln-yard.yaml", data, plan.MustParse("--unison", "pad=4", "--unison", "lead=3")),
 		"full":     withNotes(t, "rigs/full.yaml", data, plan.Overrides{}),
 		"unplayed": onOneChannel(t, data),
 	}
@@ -309,8 +309,8 @@ func TestNotesOfCorpora(t *testing.T) {
 			require.NoError(t, err)
 			t.Run(filepath.Base(path), func(t *testing.T) {
 				t.Parallel()
-				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: []string{"6"}}))
-				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: []string{"2"}}))
+				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: plan.All(6)}))
+				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: plan.All(2)}))
 			})
 			return nil
 		}))

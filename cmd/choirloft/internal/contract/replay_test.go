@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -19,6 +20,12 @@ import (
 )
 
 const demo = "../../../../testdata/"
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // play plays the demo.
 func play(t *testing.T, o plan.Overrides) (*plan.Plan, *Result) {
@@ -62,7 +69,7 @@ func has(t *testing.T, object any, names string) {
 // TestFieldsOfTheContract holds the JSON to the names that others read: it may
 // gain some and never loses one.
 func TestFieldsOfTheContract(t *testing.T) {
-	p, r := play(t, plan.Overrides{Voices: []string{"6"}})
+	p, r := play(t, plan.Overrides{Voices: plan.All(6)})
 	m := decode(t, NewReplay(p, r))
 	has(t, m, "version, rig, song, demand, bound, endings, flags, lost_gate_s, parts, losses, voices, findings")
 	require.Equal(t, 1.0, m["version"])
@@ -103,7 +110,7 @@ func TestCountsAgree(t *testing.T) {
 	for _, steal := range []string{"protect-outer", "oldest", "none", "hard-none", "fewest-cuts", "least-lost", "least-audible"} {
 		for voices := 1; voices <= 19; voices += 3 {
 			name := fmt.Sprintf("%s on %d", steal, voices)
-			_, r := play(t, plan.Overrides{Steal: []string{steal}, Voices: []string{fmt.Sprint(voices)}})
+			_, r := play(t, plan.MustParse("--steal", steal, "--voices", fmt.Sprint(voices)))
 			sum, damaged := 0, 0
 			for e, n := range r.Endings {
 				sum += n
@@ -130,7 +137,7 @@ func TestCountsAgree(t *testing.T) {
 }
 
 func TestDroppedNotesHaveNoVoice(t *testing.T) {
-	_, r := play(t, plan.Overrides{Steal: []string{"hard-none"}, Voices: []string{"2"}})
+	_, r := play(t, plan.MustParse("--steal", "hard-none", "--voices", "2"))
 	require.Positive(t, r.Endings[study.Dropped])
 	for _, l := range r.Losses {
 		require.Equal(t, "dropped", l.Ending)
@@ -167,7 +174,7 @@ func TestLossNamesEverything(t *testing.T) {
 }
 
 func TestDemoOnEightVoices(t *testing.T) {
-	_, r := play(t, plan.Overrides{Voices: []string{"8"}})
+	_, r := play(t, plan.Overrides{Voices: plan.All(8)})
 	// cmd/demosong, without the engine: 24 notes and 2.70 voice-seconds at 8 voices;
 	// held peak 13, audible 24; the bass plays keys 29–36 in a window from 36.
 	require.Equal(t, 24, r.Bound.FewestDamaged)
@@ -180,7 +187,7 @@ func TestDemoOnEightVoices(t *testing.T) {
 }
 
 func TestSwallowedNotesNameTheirBars(t *testing.T) {
-	_, r := play(t, plan.Overrides{SameKey: []string{"retrigger first-off"}})
+	_, r := play(t, plan.MustParse("--same-key", "retrigger first-off"))
 	// cmd/demosong, without the engine: 20 common tones of the pad, at chord changes; not
 	// from the fourth chord back to the first.
 	require.Equal(t, 20, r.Flags.Swallowed)

@@ -5,6 +5,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -113,10 +114,13 @@ func cost(s *study.Score) Cost {
 
 // weighed is the cost of a run that weighed what it damaged.
 func weighed(s *study.Score) Cost {
-	c, loss := cost(s), s.Weight.Notes()
+	c, loss := cost(s), loud(s.Weight)
 	c.AudibleLoss = &loss
 	return c
 }
+
+// loud is a weight in dB·s.
+func loud(w study.Weight) float64 { return float64(w) / float64(hearing.WeightUnit) }
 
 func largestBank(rig *profiles.Rig) int {
 	most := 0
@@ -162,7 +166,7 @@ func (b *sizer) curve(s *study.Sizing) []SizePoint {
 			AboveAudible: s.Share(s.Audible.Above(at.Voices)), Own: weighed(&at.Own), Rules: make([]RulesCost, len(at.Scores)),
 		}
 		if w, ok := s.LeastWeight(at.Voices); ok {
-			least := w.Notes()
+			least := loud(w)
 			points[i].LeastAudible = &least
 		}
 		for j := range at.Scores {

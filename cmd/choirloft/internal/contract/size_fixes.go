@@ -1,9 +1,6 @@
 package contract
 
 import (
-	"strconv"
-	"strings"
-
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -76,26 +73,22 @@ func (b *sizer) changes(f *whatif.Fix) []FixChange {
 
 // aim fills in the value of a kind that has one, and the part it is for.
 func (c *FixChange) aim(k whatif.Kind, o *plan.Overrides) {
-	values := map[whatif.Kind][]string{whatif.Pick: o.Pick, whatif.Steal: o.Steal, whatif.Tails: o.Tails, whatif.Reserve: o.Reserve,
-		whatif.Unison: o.Unison, whatif.Release: o.Release, whatif.Trim: o.Trim, whatif.Lift: o.Lift, whatif.Doubles: o.Doubles}[k]
-	part, value, aimed := strings.Cut(values[0], "=")
-	if !aimed {
-		value = values[0]
-	} else {
-		c.Part = &part
+	word := o.Words()[0]
+	c.Part = optional(word.Part)
+	switch k {
+	case whatif.Reserve:
+		c.Number = o.Reserve[0].Value
+	case whatif.Unison:
+		c.Number = o.Unison[0].Value
+	default:
+		c.Value = word.Value
 	}
-	if k == whatif.Reserve || k == whatif.Unison {
-		c.Number, _ = strconv.Atoi(value)
-		return
-	}
-	c.Value = value
 }
 
 // partBanks says who plays where.
-func partBanks(values []string) (list []PartBanks) {
+func partBanks(values []plan.For[[]string]) (list []PartBanks) {
 	for _, v := range values {
-		part, banks, _ := strings.Cut(v, "=")
-		list = append(list, PartBanks{part, strings.Split(banks, ",")})
+		list = append(list, PartBanks{v.Part, v.Value})
 	}
 	return list
 }
@@ -103,11 +96,9 @@ func partBanks(values []string) (list []PartBanks) {
 // voicesIn is how many voices there are with a remedy that adds some.
 func (b *sizer) voicesIn(o *plan.Overrides) int {
 	if len(o.Voices) > 0 {
-		n, _ := strconv.Atoi(o.Voices[0])
-		return n
+		return o.Voices[0].Value
 	}
-	n, _ := strconv.Atoi(o.More[0])
-	return b.in.Now.Rig.Voices + n
+	return b.in.Now.Rig.Voices + o.More[0].Value
 }
 
 func (b *sizer) variations() []Variation {

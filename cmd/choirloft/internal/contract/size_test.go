@@ -20,19 +20,19 @@ func TestFixChanges(t *testing.T) {
 		o    plan.Overrides
 		want FixChange
 	}{
-		{whatif.Pick, plan.Overrides{Pick: []string{"same-key then lowest"}}, FixChange{Value: "same-key then lowest"}},
-		{whatif.Steal, plan.Overrides{Steal: []string{"oldest"}}, FixChange{Value: "oldest"}},
-		{whatif.Tails, plan.Overrides{Tails: []string{"known"}}, FixChange{Value: "known"}},
-		{whatif.Reserve, plan.Overrides{Reserve: []string{"bass=2"}}, FixChange{Part: &bass, Number: 2}},
-		{whatif.Unison, plan.Overrides{Unison: []string{"pad=3"}}, FixChange{Part: &pad, Number: 3}},
-		{whatif.Release, plan.Overrides{Release: []string{"1.2 s"}}, FixChange{Value: "1.2 s"}},
-		{whatif.Release, plan.Overrides{Release: []string{"pad=1.2 s"}}, FixChange{Part: &pad, Value: "1.2 s"}},
-		{whatif.Trim, plan.Overrides{Trim: []string{"pad=80 ms"}}, FixChange{Part: &pad, Value: "80 ms"}},
-		{whatif.Lift, plan.Overrides{Lift: []string{"pad=1 s"}}, FixChange{Part: &pad, Value: "1 s"}},
-		{whatif.Doubles, plan.Overrides{Doubles: []string{"pad=drop"}}, FixChange{Part: &pad, Value: "drop"}},
-		{whatif.Voices, plan.Overrides{Voices: []string{"24"}, More: []string{"5"}}, FixChange{Number: 24, More: 12}},
-		{whatif.Voices, plan.Overrides{More: []string{"5"}}, FixChange{Number: 17, More: 5}},
-		{whatif.Banks, plan.Overrides{Banks: []string{"pad=K,L", "bass=M"}}, FixChange{Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}},
+		{whatif.Pick, plan.MustParse("--pick", "same-key then lowest"), FixChange{Value: "same-key then lowest"}},
+		{whatif.Steal, plan.MustParse("--steal", "oldest"), FixChange{Value: "oldest"}},
+		{whatif.Tails, plan.MustParse("--tails", "known"), FixChange{Value: "known"}},
+		{whatif.Reserve, plan.Overrides{Reserve: plan.Only("bass", 2)}, FixChange{Part: &bass, Number: 2}},
+		{whatif.Unison, plan.Overrides{Unison: plan.Only("pad", 3)}, FixChange{Part: &pad, Number: 3}},
+		{whatif.Release, plan.MustParse("--release", "1.2 s"), FixChange{Value: "1.2 s"}},
+		{whatif.Release, plan.MustParse("--release", "pad=1.2 s"), FixChange{Part: &pad, Value: "1.2 s"}},
+		{whatif.Trim, plan.MustParse("--trim", "pad=80 ms"), FixChange{Part: &pad, Value: "80 ms"}},
+		{whatif.Lift, plan.MustParse("--lift", "pad=1 s"), FixChange{Part: &pad, Value: "1 s"}},
+		{whatif.Doubles, plan.MustParse("--doubles", "pad=drop"), FixChange{Part: &pad, Value: "drop"}},
+		{whatif.Voices, plan.Overrides{Voices: plan.All(24), More: plan.All(5)}, FixChange{Number: 24, More: 12}},
+		{whatif.Voices, plan.Overrides{More: plan.All(5)}, FixChange{Number: 17, More: 5}},
+		{whatif.Banks, plan.MustParse("--banks", "pad=K,L", "--banks", "bass=M"), FixChange{Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}},
 	} {
 		c.want.Kind = string(c.kind)
 		got := b.changes(&whatif.Fix{Kinds: []whatif.Kind{c.kind}, Each: []plan.Overrides{c.o}, Overrides: c.o})

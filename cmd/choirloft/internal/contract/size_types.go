@@ -172,9 +172,8 @@ type Cost struct {
 	LostGateS    float64  `json:"lost_gate_s"`
 	TailCuts     int      `json:"tail_cuts"` // audible, by another key
 	LoudestCutDB *float64 `json:"loudest_cut_db"`
-	// AudibleLoss weighs the damaged notes by velocity, level, outer voice and
-	// priority, in notes of full velocity and level inside the chord; null where
-	// it was not weighed.
+	// AudibleLoss is how much the damaged notes would be heard to be missing, each
+	// alone, in dB·s above 1 dB; see hearing.Weights. Null where it was not weighed.
 	AudibleLoss *float64 `json:"audible_loss"`
 	// Heard is how much of the song as it is given is heard to be missing: of the rig
 	// as it is, and after a fix. It is left out where the budget was not enough.
@@ -230,7 +229,7 @@ type SizePoint struct {
 	Voices        int      `json:"voices"`
 	UnavoidableS  float64  `json:"unavoidable_s"`
 	FewestDamaged int      `json:"fewest_damaged"`
-	LeastAudible  *float64 `json:"least_audible"` // full notes, see Cost; null where the budget was too small
+	LeastAudible  *float64 `json:"least_audible"` // dB·s, see Cost: what no rule can help, losses taken singly; null where the budget was too small
 	AboveHeld     float64  `json:"above_held"`    // share of the song in which more are wanted
 	AbovePedal    float64  `json:"above_pedal"`
 	AboveAudible  float64  `json:"above_audible"`

@@ -275,6 +275,17 @@ type Finding struct {
 	Unit     *string  `json:"unit"`
 	Assumed  bool     `json:"assumed"`
 	Hint     *string  `json:"hint"`
+	Facts    []Fact   `json:"facts"` // what text and hint are made of
+}
+
+// Fact is one of the names and numbers that a finding is about.
+type Fact struct {
+	Name    string   `json:"name"`  // what it is: clip
+	Of      *string  `json:"of"`    // the part or supply that it belongs to, where there are several
+	Names   []string `json:"names"` // names or words; of a key its name
+	Value   *float64 `json:"value"` // where it is a number
+	Unit    *string  `json:"unit"`  // of value; null for a plain count
+	Assumed bool     `json:"assumed"`
 }
 
 // Check is what is wrong with a rig's plan.

@@ -50,7 +50,7 @@ func golden(t *testing.T, name string, p *draw.Picture) {
 }
 
 func TestGolden(t *testing.T) {
-	l, r := demo(t, plan.Overrides{Voices: []string{"10"}})
+	l, r := demo(t, plan.Overrides{Voices: plan.All(10)})
 	golden(t, "lanes.svg", Lanes(l, r, All(l), 273, 170))
 }
 

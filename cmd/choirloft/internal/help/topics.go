@@ -25,6 +25,7 @@ type Topic struct {
 
 var topics = []Topic{
 	{Name: "rig", Short: "How a rig file is written; help rig KEY explains one key", Commands: []string{"new", "check"}},
+	{Name: "new", Short: "A rig from a song, or from a spreadsheet", Commands: []string{"new"}},
 	{Name: "results", Short: "What each word and column of a result means", Commands: []string{"replay", "size"}},
 	{Name: "rules", Short: "What each rule of a part does", Commands: []string{"replay", "size"}},
 	{Name: "sizing", Short: "How many voices a song needs, and what to try", Commands: []string{"size"}},

@@ -3,11 +3,13 @@ package page
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync"
@@ -31,21 +33,41 @@ type browser struct {
 	said     []string // errors on the console
 }
 
-// open shows the page of a bench. Where there is no Chromium the test is
-// skipped, and says so.
-func open(t *testing.T, b *bench) *browser {
-	t.Helper()
+// chromium is the browser, in which every test has a tab of its own: to start one
+// takes longer than most tests. [TestMain] ends it.
+var chromium = sync.OnceValues(func() (context.Context, error) {
 	program, err := exec.LookPath("chromium")
 	if err != nil {
-		t.Skip("no chromium on this machine (Debian: apt-get install chromium)")
+		return nil, err
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.WindowSize(1400, 1200))
 	if os.Geteuid() == 0 {
 		options = append(options, chromedp.NoSandbox) // Chromium has none for root
 	}
-	ctx, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	ctx, stop = chromedp.NewContext(ctx)
+	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, _ = chromedp.NewContext(ctx)
+	closeChromium = stop
+	return ctx, chromedp.Do(ctx)
+})
+
+var closeChromium = func() {}
+
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)            // as the program does
+	defer func() { closeChromium() }() // Go gives the status of m.Run itself
+	m.Run()
+}
+
+// open shows the page of a bench. Where there is no Chromium the test is
+// skipped, and says so.
+func open(t *testing.T, b *bench) *browser {
+	t.Helper()
+	ctx, err := chromium()
+	if errors.Is(err, exec.ErrNotFound) {
+		t.Skip("no chromium on this machine (Debian: apt-get install chromium)")
+	}
+	require.NoError(t, err)
+	ctx, stop := chromedp.NewContext(ctx)
 	t.Cleanup(stop)
 	ctx, stop = context.WithTimeout(ctx, 2*time.Minute) // a browser that hangs fails, and holds nothing up
 	t.Cleanup(stop)

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
 
@@ -18,6 +19,12 @@ import (
 )
 
 const demo = "../../../../testdata/kiln-yard.yaml"
+
+// TestMain gives the tests the memory that the program has.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // sheetOf is the sheet of a rig.
 func sheetOf(t testing.TB, text []byte, o plan.Overrides) *contract.Sheet {
@@ -33,7 +40,7 @@ func sheetOf(t testing.TB, text []byte, o plan.Overrides) *contract.Sheet {
 func demoSheet(t testing.TB) *contract.Sheet {
 	text, err := os.ReadFile(demo)
 	require.NoError(t, err)
-	return sheetOf(t, text, plan.Overrides{Unison: []string{"pad=4"}})
+	return sheetOf(t, text, plan.Overrides{Unison: plan.Only("pad", 4)})
 }
 
 // largeRig has 64 voices on two interfaces, with long names in three alphabets.

@@ -38,7 +38,7 @@ func demoSong(t testing.TB, o plan.Overrides) *Song {
 // lists are there, and nothing lies over anything.
 func TestReport(t *testing.T) {
 	for _, o := range []Options{{}, {Letter: true}} {
-		s := demoSong(t, plan.Overrides{Voices: []string{"8"}, Steal: []string{"none"}})
+		s := demoSong(t, plan.MustParse("--voices", "8", "--steal", "none"))
 		var b bytes.Buffer
 		d := say.Replay(s.Replay, say.Paper)
 		require.NoError(t, Document(&b, d, s.Figures(), o))

@@ -121,7 +121,7 @@ func tunes(t *testing.T) []said {
 
 func lineChecks(t *testing.T) (all []said) {
 	for _, rig := range []string{"kiln-yard.yaml", "rigs/full.yaml"} {
-		c, err := deal.LineCheck(planOf(t, rig, plan.Overrides{Unison: []string{"3"}}))
+		c, err := deal.LineCheck(planOf(t, rig, plan.Overrides{Unison: plan.All(3)}))
 		require.NoError(t, err)
 		all = append(all, of("line check "+rig, contract.NewLineCheck(c, "check.mid"), LineCheck))
 	}

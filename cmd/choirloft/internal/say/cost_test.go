@@ -34,7 +34,7 @@ func TestFixesSayWhatTheyLeave(t *testing.T) {
 			}
 			found = true
 			require.Equal(t, says, size{r}.fixText(f))
-			again := played(t, planOf(t, file, plan.Overrides{More: []string{"5"}}), song)
+			again := played(t, planOf(t, file, plan.Overrides{More: plan.All(5)}), song)
 			require.Equal(t, contract.Wrong{WrongPitches: again.WrongPitches(), Unplayed: again.Flags.Unmapped, NoJack: len(again.NoJack)}, f.Leaves)
 			require.Equal(t, again.Damaged, f.After.Damaged)
 		}

@@ -22,8 +22,8 @@ func estimates(t *testing.T) []said {
 		o            plan.Overrides
 	}{
 		{"kiln-yard.yaml", "chords of 4, 2 a second, 0.8 s", plan.Overrides{}},
-		{"kiln-yard.yaml", "notes, 2 a second, 1 s", plan.Overrides{Steal: []string{"pad=oldest"}}},
-		{"kiln-yard.yaml", "pad=chords of 3-5, 20 a minute, 3 s, pedal 6 s + arp=notes, 8 a second, 0.1 s, even", plan.Overrides{Unison: []string{"arp=2"}}},
+		{"kiln-yard.yaml", "notes, 2 a second, 1 s", plan.MustParse("--steal", "pad=oldest")},
+		{"kiln-yard.yaml", "pad=chords of 3-5, 20 a minute, 3 s, pedal 6 s + arp=notes, 8 a second, 0.1 s, even", plan.Overrides{Unison: plan.Only("arp", 2)}},
 		{"rigs/full.yaml", "chords of 3, 1 a second, 1 s", plan.Overrides{}},
 	} {
 		p := planOf(t, c.rig, c.o)

@@ -98,7 +98,7 @@ func firstFour(t *testing.T, r result) string {
 // the first fix is the one that mends most notes: 24 of the bass lie below C2, 17
 // are cut short.
 func TestHeadOfADamagedSong(t *testing.T) {
-	r := demoOn(t, plan.Overrides{Voices: []string{"10"}})
+	r := demoOn(t, plan.Overrides{Voices: plan.All(10)})
 	four := firstFour(t, r)
 	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
 		fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]), "Needs 13 voices, 24 with tails.",
@@ -106,7 +106,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 		require.Contains(t, four, words)
 	}
 	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
-	r = demoOn(t, plan.Overrides{Voices: []string{"4"}}) // 69 are cut short
+	r = demoOn(t, plan.Overrides{Voices: plan.All(4)}) // 69 are cut short
 	require.Contains(t, firstFour(t, r), "First fix: add 9 voices (13).")
 }
 
@@ -181,7 +181,7 @@ func TestWhatItRestsOn(t *testing.T) {
 	} {
 		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+".", banks)
 	}
-	require.Contains(t, demoOn(t, plan.Overrides{Release: []string{"1 s"}}).basis(), "Rests on: release 1.00 s (for this run).")
+	require.Contains(t, demoOn(t, plan.MustParse("--release", "1 s")).basis(), "Rests on: release 1.00 s (for this run).")
 	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
 

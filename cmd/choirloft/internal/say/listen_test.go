@@ -14,7 +14,7 @@ import (
 // listens are files of sound: of a song as it is asked for, of its moments, and of a
 // part in which nothing sounds.
 func listens(t *testing.T) []said {
-	p, song := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"10"}}), songOf(t, "slow-kiln.mid")
+	p, song := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: plan.All(10)}), songOf(t, "slow-kiln.mid")
 	s, err := listen.New(p, song)
 	require.NoError(t, err)
 	heard, peaks := s.Heard(nil), listen.Peaks{Asked: 1 << 50, Played: 1 << 49}
@@ -30,7 +30,7 @@ func listens(t *testing.T) []said {
 	}
 	silent := value(part, nil, listen.Peaks{Played: 0})
 	silent.Elastic = true
-	unison := planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=4", "lead=2"}})
+	unison := planOf(t, "kiln-yard.yaml", plan.MustParse("--unison", "pad=4", "--unison", "lead=2"))
 	_, stacks, err := listen.NewStacks(unison)
 	require.NoError(t, err)
 	screen := func(v *contract.Listen) *doc.Doc { return Listen(v, Screen) }

@@ -37,8 +37,8 @@ func sheets(t testing.TB) map[string]*contract.Sheet {
 	for _, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/own-zero-key.yaml", "rigs/summed.yaml"} {
 		all[file] = contract.NewSheet(planOf(t, file, plan.Overrides{}))
 	}
-	all["unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=4", "lead=5"}}))
-	all["large unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: []string{"pad=7"}}))
+	all["unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.MustParse("--unison", "pad=4", "--unison", "lead=5")))
+	all["large unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: plan.Only("pad", 7)}))
 	for name, text := range map[string]string{
 		"tight": tightRig, "bare": "banks: {K: {voices: 1}}\n",
 		"hertz":  "interfaces: {main: {outputs: 12, scale: 261.63 Hz at 1 V}}\nbanks: {K: {voices: 4, limited: {2: 40-76}, spare: [4], use_spare: true}}\n",

@@ -42,7 +42,7 @@ func outages(t testing.TB) map[string]*contract.Outage {
 	of := func(text string) *profiles.Rig { return planOfText(t, text, plan.Overrides{}).Rig }
 	return map[string]*contract.Outage{
 		"none":   outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "M1", plan.Overrides{}),
-		"unison": outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "M1", plan.Overrides{Unison: []string{"pad=4"}}),
+		"unison": outageOf(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}).Rig, "M1", plan.Overrides{Unison: plan.Only("pad", 4)}),
 		"own":    outageOf(t, of(ownJacks), "K1", plan.Overrides{}),
 		"few":    outageOf(t, of(fewJacks), "K1", plan.Overrides{}),
 		"shared": outageOf(t, of(sharedJack), "K1", plan.Overrides{}),

@@ -51,7 +51,7 @@ var fiveOnFour = []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x03\xe8" +
 	"\x8c\x40\x30\x00\x00\x34\x00\x00\x37\x00\x00\x3c\x00\x00\x40\x00" +
 	"\x00\xff\x2f\x00")
 
-func eightVoices() plan.Overrides { return plan.Overrides{Voices: []string{"8"}} }
+func eightVoices() plan.Overrides { return plan.Overrides{Voices: plan.All(8)} }
 
 // demoOn plays the demo with overrides.
 func demoOn(t *testing.T, o plan.Overrides) result {
@@ -133,7 +133,7 @@ func TestFiveOnFour(t *testing.T) {
 }
 
 func TestDemoOnEightVoices(t *testing.T) {
-	r := demoOn(t, plan.Overrides{Voices: []string{"8"}})
+	r := demoOn(t, plan.Overrides{Voices: plan.All(8)})
 	require.Contains(t, r.rangeLines(), "24 notes of bass out of range by up to 700.0 cents. It plays keys F1-C2 (29-36), "+
 		"the CV range has C2-C7 (36-96)")
 	require.Equal(t, "Not in service: M1, M2, M3, M4, N1, N2, N3, N4, P1, P2, P3 and P4.", r.restLine())
@@ -142,7 +142,7 @@ func TestDemoOnEightVoices(t *testing.T) {
 // TestSwallowedNotesNameTheirBars: 20 common tones of the pad, at chord changes;
 // not from the fourth chord back to the first.
 func TestSwallowedNotesNameTheirBars(t *testing.T) {
-	r := demoOn(t, plan.Overrides{SameKey: []string{"retrigger first-off"}})
+	r := demoOn(t, plan.MustParse("--same-key", "retrigger first-off"))
 	require.Equal(t, 20, r.Flags.Swallowed)
 	require.Equal(t, "bars 2, 3, 4, 6, 7, 8, 10, 11 …", r.bars("swallowed", 8))
 }
@@ -164,9 +164,9 @@ func replays(t *testing.T) (all []said) {
 		plan.Overrides
 		room Room
 	}{
-		{"kiln-yard.yaml", plan.Overrides{}, Screen}, {"kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}, Steal: []string{"none"}}, Paper},
-		{"rigs/full.yaml", plan.Overrides{}, Screen}, {"rigs/small-wall.yaml", plan.Overrides{Voices: []string{"3"}}, Screen},
-		{"kiln-yard.yaml", plan.Overrides{Unison: []string{"3"}}, Screen}, {"kiln-yard.yaml", plan.Overrides{SameKey: []string{"retrigger first-off"}}, Screen},
+		{"kiln-yard.yaml", plan.Overrides{}, Screen}, {"kiln-yard.yaml", plan.MustParse("--voices", "8", "--steal", "none"), Paper},
+		{"rigs/full.yaml", plan.Overrides{}, Screen}, {"rigs/small-wall.yaml", plan.Overrides{Voices: plan.All(3)}, Screen},
+		{"kiln-yard.yaml", plan.Overrides{Unison: plan.All(3)}, Screen}, {"kiln-yard.yaml", plan.MustParse("--same-key", "retrigger first-off"), Screen},
 	} {
 		p := planOf(t, o.rig, o.Overrides)
 		r, err := p.Replay(song)
@@ -174,7 +174,7 @@ func replays(t *testing.T) (all []said) {
 		all = append(all, of(fmt.Sprint("replay ", o), contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, r)),
 			func(v *contract.Replay) *doc.Doc { return Replay(v, o.room) }))
 	}
-	p := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}})
+	p := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: plan.All(8)})
 	results := []*contract.Result{}
 	for _, file := range []string{"a.mid", "folder/b.mid", "c.mid"} {
 		r, err := p.Replay(song)
@@ -188,7 +188,7 @@ func replays(t *testing.T) (all []said) {
 func written4(t *testing.T) (all []said) {
 	song := songOf(t, "slow-kiln.mid")
 	for _, passes := range []int{0, deal.Fewest} {
-		d, err := deal.New(planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: []string{"8"}}), song, deal.Options{Passes: passes})
+		d, err := deal.New(planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: plan.All(8)}), song, deal.Options{Passes: passes})
 		require.NoError(t, err)
 		files := d.Files(deal.ByBank)
 		names, sizes := make([]string, len(files)), make([]int, len(files))

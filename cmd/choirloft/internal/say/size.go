@@ -248,7 +248,7 @@ func coveredLine(covered []contract.Coverage) string {
 // coveredWords name searches.
 var coveredWords = map[string]string{"voices": "numbers of voices", "fixes": "fixes", "recordings": "splits into recordings", "pairs": "pairs of fixes",
 	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks",
-	"heard": "fixes by ear", "heard losses": "fixes' losses by ear"}
+	"heard": "fixes by ear", "heard losses": "fixes' losses by ear", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.
 func (s size) last() int {

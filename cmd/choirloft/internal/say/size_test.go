@@ -79,8 +79,8 @@ func sizes(t *testing.T) (all []said) {
 		all             bool
 	}{
 		{"enough", "kiln-yard.yaml", "a/slow-kiln.mid", plan.Overrides{}, song, false},
-		{"too few", "kiln-yard.yaml", "b/slow-kiln.mid", plan.Overrides{Voices: []string{"12"}}, song, true},
-		{"parts differ", "kiln-yard.yaml", "-", plan.Overrides{Steal: []string{"pad=oldest"}, Unison: []string{"lead=3"}, Voices: []string{"8"}}, &odd, false},
+		{"too few", "kiln-yard.yaml", "b/slow-kiln.mid", plan.Overrides{Voices: plan.All(12)}, song, true},
+		{"parts differ", "kiln-yard.yaml", "-", plan.MustParse("--steal", "pad=oldest", "--unison", "lead=3", "--voices", "8"), &odd, false},
 		{"nothing", "kiln-yard.yaml", "silent.mid", plan.Overrides{}, &silent, false},
 		{"reserves", "rigs/full.yaml", strings.Repeat("long", 12) + ".mid", plan.Overrides{}, song, false},
 	} {
@@ -200,7 +200,7 @@ func TestSizeFitsAScreen(t *testing.T) {
 		for _, voices := range []string{"", "1", "2", "3"} {
 			o := plan.Overrides{}
 			if voices != "" {
-				o.Voices = []string{voices}
+				o = plan.MustParse("--voices", voices)
 			}
 			p, r := sizeOf(t, file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
 			r.Song.WarningsTotal = 12
@@ -232,7 +232,7 @@ func TestFirstFourLines(t *testing.T) {
 	} {
 		o := plan.Overrides{}
 		if c.release != "" {
-			o.Release = []string{c.release}
+			o = plan.MustParse("--release", c.release)
 		}
 		p, r := sizeOf(t, c.file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
 		s := contract.NewSize(p, r)

@@ -30,9 +30,13 @@ type Song struct {
 	Rules    study.Rules
 	Replay   *study.Replay
 	Velocity bool
-	spectra  map[int][]float64
-	centres  []float64
-	noise    []float64
+	// Asked is what it is heard beside, if not the reference of the replay, and Own
+	// which note of the replay each of its notes is; −1 where it was left out.
+	Asked   *study.Reference
+	Own     []int
+	spectra map[int][]float64
+	centres []float64
+	noise   []float64
 }
 
 // Heard is what is heard of something.
@@ -53,6 +57,12 @@ func bandwidth(f float64) float64 { return 24.7 * (4.37*f/1000 + 1) }
 // Prepare makes a song ready.
 func (s *Song) Prepare() {
 	s.spectra = map[int][]float64{}
+	if s.Asked == nil {
+		s.Asked = s.Replay.Reference
+		for i := range s.Asked.Notes {
+			s.Own = append(s.Own, i)
+		}
+	}
 	for c := 2.0; c <= 38; c += 0.5 {
 		f := (math.Pow(10, c/21.4) - 1) / 4.37 * 1000
 		s.centres = append(s.centres, f)
@@ -126,13 +136,13 @@ func level(e *alloc.Envelope, full, low, t float64) float64 {
 
 // stop is when a note's tail ends because its key is struck again in its part.
 func (s *Song) stop(i int) float64 {
-	n := &s.Replay.Reference.Notes[i]
+	n := &s.Asked.Notes[i]
 	if n.Superseded {
 		return secs(n.End)
 	}
 	at := math.Inf(1)
-	for j := range s.Replay.Reference.Notes {
-		o := &s.Replay.Reference.Notes[j]
+	for j := range s.Asked.Notes {
+		o := &s.Asked.Notes[j]
 		if j > i && o.Part == n.Part && o.Key == n.Key && o.Start >= n.End && o.End > o.Start {
 			at = math.Min(at, secs(o.Start))
 		}
@@ -142,16 +152,18 @@ func (s *Song) stop(i int) float64 {
 
 // units is how many voices a note should have.
 func (s *Song) units(i int) float64 {
-	return math.Max(1, float64(s.Rules.Config.Parts[s.Replay.Reference.Notes[i].Part].Unison.Voices))
+	return math.Max(1, float64(s.Rules.Config.Parts[s.Asked.Notes[i].Part].Unison.Voices))
 }
 
-// powers returns what one note should sound with at t, in full voices, and what it
-// sounds with; missing is what the loss of its kind takes: 0 all, 1 of being late,
-// 2 of cuts, 3 of voices that it never had.
-func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [4]float64) {
-	n, o := &s.Replay.Reference.Notes[i], &s.Replay.Outcomes[i]
-	e := &s.Replay.Reference.Envelopes[n.Part]
-	start, full, low := secs(n.Start), secs(n.Full), secs(n.End)
+// kinds are what can be missing of a note: all, what being late takes, cuts, voices that
+// it never had, what it was to be played as in place of what is asked.
+const kinds = 5
+
+// powers returns what one note should sound with at t, in full voices, what it sounds
+// with, and what is missing of it by kinds.
+func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [kinds]float64) {
+	n := &s.Asked.Notes[i]
+	start := secs(n.Start)
 	if n.End <= n.Start || t < start || t >= stop {
 		return 0, 0, missing
 	}
@@ -159,33 +171,44 @@ func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [4
 	if s.Velocity {
 		gain = math.Pow(float64(n.Velocity)/127, 4)
 	}
-	one := math.Pow(level(e, full, low, t), 2) * gain
+	e := &s.Asked.Envelopes[n.Part]
 	all := s.units(i)
-	asked = all * one
-	switch {
-	case o.Ending == study.Dropped:
+	whole := math.Pow(level(e, secs(n.Full), secs(n.End), t), 2) * gain
+	asked = all * whole
+	if s.Own[i] < 0 {
 		missing[0] = asked
 		return asked, 0, missing
-	case o.Voice == alloc.NoVoice:
+	}
+	o := &s.Replay.Outcomes[s.Own[i]]
+	if o.Ending == study.Dropped {
+		missing[0] = asked
+		return asked, 0, missing
+	}
+	m := &s.Replay.Reference.Notes[s.Own[i]]
+	e = &s.Replay.Reference.Envelopes[m.Part]
+	full, low := secs(m.Full), secs(m.End)
+	one := math.Pow(level(e, full, low, t), 2) * gain
+	if o.Voice == alloc.NoVoice {
 		return asked, asked, missing
 	}
 	has := math.Min(all, float64(o.Voices))
-	missing[3] = (all - has) * one
+	missing[3] = (all - has) * whole
 	begins := math.Min(start+secs(o.Late), stop)
 	if t < begins {
-		missing[1] = has * one
+		missing[1] = has * whole
 		return asked, 0, missing
 	}
 	left := has
 	for _, c := range s.Replay.Cuts {
-		if int(c.Note) == i && t >= secs(c.At) {
+		if int(c.Note) == s.Own[i] && t >= secs(c.At) {
 			left--
 		}
 	}
-	missing[2] = (has - left) * one
+	missing[2] = (has - left) * whole
+	missing[4] = left * (whole - one)
 	played = left * one
-	late := n.Start + o.Late + s.Rules.Config.MinGate // seconds are rounded, so they are not compared
-	if ends := secs(late); late > n.End && !s.isCut(i) && t >= low {
+	late := m.Start + o.Late + s.Rules.Config.MinGate // seconds are rounded, so they are not compared
+	if ends := secs(late); late > m.End && !s.isCut(s.Own[i]) && t >= low {
 		played = left * math.Pow(level(e, full+begins-start, ends, t), 2) * gain
 	}
 	return asked, played, missing
@@ -199,6 +222,9 @@ func (s *Song) isCut(i int) bool {
 // edges are all times at which something begins or ends.
 func (s *Song) edges() []float64 {
 	list := []float64{0}
+	for i := range s.Asked.Notes {
+		list = append(list, secs(s.Asked.Notes[i].End), secs(s.Asked.Notes[i].Full), secs(s.Asked.Notes[i].Start))
+	}
 	for i := range s.Replay.Reference.Notes {
 		n, o := &s.Replay.Reference.Notes[i], &s.Replay.Outcomes[i]
 		list = append(list, secs(n.Start), secs(n.End), secs(n.Full), secs(n.Start+o.Late), secs(n.Start+o.Late+s.Rules.Config.MinGate))
@@ -218,17 +244,17 @@ func (s *Song) edges() []float64 {
 	return append(fine, list[len(list)-1])
 }
 
-// Hear judges the whole song, and each loss by itself: of each note the four kinds
+// Hear judges the whole song, and each loss by itself: of each note the kinds
 // of missing that powers tells.
-func (s *Song) Hear() (Heard, [][4]Heard) {
+func (s *Song) Hear() (Heard, [][kinds]Heard) {
 	edges := s.edges()
-	notes := s.Replay.Reference.Notes
+	notes := s.Asked.Notes
 	stops := make([]float64, len(notes))
 	for i := range notes {
 		stops[i] = s.stop(i)
 	}
 	whole := make([]float64, len(edges)-1)
-	single := make([][4][]float64, len(notes))
+	single := make([][kinds][]float64, len(notes))
 	for i := range single {
 		for k := range single[i] {
 			single[i][k] = make([]float64, len(whole))
@@ -237,7 +263,7 @@ func (s *Song) Hear() (Heard, [][4]Heard) {
 	for at := range whole {
 		t := (edges[at] + edges[at+1]) / 2
 		asked, played := append([]float64{}, s.noise...), append([]float64{}, s.noise...)
-		missing := make([][4]float64, len(notes))
+		missing := make([][kinds]float64, len(notes))
 		for i := range notes {
 			a, p, m := s.powers(i, stops[i], t)
 			missing[i] = m
@@ -254,13 +280,13 @@ func (s *Song) Hear() (Heard, [][4]Heard) {
 				}
 				with := append([]float64{}, played...)
 				for b, x := range s.Spectrum(notes[i].Sounding) {
-					with[b] += m * x
+					with[b] = math.Max(with[b]+m*x, s.noise[b])
 				}
 				single[i][k][at] = differ(with, played)
 			}
 		}
 	}
-	out := make([][4]Heard, len(notes))
+	out := make([][kinds]Heard, len(notes))
 	for i := range out {
 		for k := range out[i] {
 			out[i][k] = judge(edges, single[i][k])

@@ -1,8 +1,7 @@
 package study_test
 
 import (
-	"fmt"
-	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -25,53 +24,34 @@ func lower(priority int, banks ...int) func(*study.Rules) {
 	}
 }
 
-// A note of velocity 100 weighs 100 000 · 100/127 = 78 740.157 where it is
-// inner, twice that where it is outer.
+// byVelocity weighs a note by its velocity alone.
+func byVelocity(_ []alloc.Part, ref *study.Reference) []study.Weight {
+	weights := make([]study.Weight, len(ref.Notes))
+	for i := range ref.Notes {
+		if n := &ref.Notes[i]; n.End > n.Start {
+			weights[i] = study.Weight(n.Velocity)
+		}
+	}
+	return weights
+}
+
+// Notes weigh what the rules say, and where they say nothing all the same; each
+// reference asks once.
 func TestWeights(t *testing.T) {
-	const full = 100_000 * 100.0 / 127
-	slow := func(r *study.Rules) { r.Config.Voices[0].Envelope.Attack = time.Second }
-	legato := func(r *study.Rules) {
-		r.Config.Voices[0].Envelope.Sustain = 0.5
-		r.Config.Parts[0].Mode = alloc.MonoLast
+	p := song(t, 1000, "on 60 0, on 60 0, off 60 500, 64 0-500")
+	r := rig(1, 0, nil)
+	require.Equal(t, []study.Weight{0, 1, 1}, study.NewReference(r, p).Weights())
+	asked := 0
+	r.Weigh = func(parts []alloc.Part, ref *study.Reference) []study.Weight {
+		asked++
+		return byVelocity(parts, ref)
 	}
-	for _, c := range []struct {
-		name   string
-		change func(*study.Rules)
-		words  string
-		want   []float64
-	}{
-		{"alone", nil, "60 0-500", []float64{2 * full}},
-		{"an inner note", nil, "60 0-500, 64 0-500, 67 0-500", []float64{2 * full, full, 2 * full}},
-		{"one key twice is one outer key", func(r *study.Rules) { r.Config.Parts[0].SameKey = alloc.StackFIFO },
-			"60 0-500, 60 0-500, 64 0-500", []float64{2 * full, 2 * full, 2 * full}},
-		// 64 is on top for 400 of 1000 ms, 72 for all of its 600.
-		{"on top for a while", nil, "60 0-1000, 64 0-1000, 72 400-1000", []float64{2 * full, 1.4 * full, 2 * full}},
-		// Level after half a second of an attack of 1 s: 1.3 − 1.3·√(0.3/1.3).
-		{"a stab under a slow attack", slow, "60 0-500", []float64{2 * full * (1.3 - math.Sqrt(0.39))}},
-		{"a slow attack that gets up", slow, "60 0-1000", []float64{2 * full}},
-		// Struck again at 0.6755: both toward 1.3, so the second comes as far
-		// as one that has risen for a second: full.
-		{"struck again on the way up", slow, "60 0-800, on 60 500", []float64{2 * full * (1.3 - math.Sqrt(0.39)), 2 * full}},
-		// 300 ms after full the distance to sustain, 0.5, has fallen by 60 dB:
-		// full at 5 ms, the second key goes on from there at 305 ms.
-		{"legato", legato, "60 0-900, 62 305-900", []float64{2 * full, 2 * full * 0.5005}},
-		{"priority 3, banks apart", lower(3, 1), "48 0-500, 60 0-500, 64 0-500, 67 0-500",
-			[]float64{full / 2, 2 * full, full, 2 * full}},
-		{"priority 3, a bank shared", lower(3, 0, 1), "48 0-500, 60 0-500, 64 0-500, 67 0-500",
-			[]float64{full / 2, full, full, 2 * full}},
-		{"the least", lower(30, 1), "48 0-500", []float64{1}},
-		{"no length", nil, "on 60 0, on 60 0, off 60 500", []float64{0, 2 * full}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			r := rig(1, 0, c.change)
-			got := study.Weights(r, study.NewReference(r, song(t, 1000, c.words)))
-			require.Len(t, got, len(c.want))
-			for i, want := range c.want {
-				require.Equal(t, study.Weight(math.Round(want)), got[i], "note %d", i)
-			}
-		})
+	ref := study.NewReference(r, p)
+	for range 3 {
+		require.Equal(t, []study.Weight{0, 100, 100}, ref.Weights())
+		study.AudibleBound(r, ref)
 	}
-	require.Equal(t, 1.5, study.Weight(150_000).Notes())
+	require.Equal(t, 1, asked)
 }
 
 // anySong draws chords, pedals and repeated keys on a grid of 100 ms.
@@ -107,65 +87,27 @@ func TestPlansWithoutParts(t *testing.T) {
 	require.Zero(t, study.AudibleBound(r, ref))
 }
 
-// TestOuterShareByCells looks at every 5 ms, of which all times here are
-// multiples, who is the lowest and the highest.
-func TestOuterShareByCells(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		r := rig(2, 0, lower(rapid.IntRange(1, 3).Draw(t, "priority"), rapid.SampledFrom([][]int{{1}, {0, 1}}).Draw(t, "banks")...))
-		ref := study.NewReference(r, anySong(40).Draw(t, "song"))
-		shared := len(r.Config.Parts[1].Banks) == 2
-		for i, got := range study.Weights(r, ref) {
-			n := &ref.Notes[i]
-			if n.Start == n.End {
-				require.Zero(t, got)
-				continue
-			}
-			cells, outer := 0, 0
-			for at := n.Start; at < n.End; at += 5 * ms {
-				lowest, highest := true, true
-				for _, m := range ref.Notes {
-					if m.Start <= at && at < m.End && (shared || m.Part == n.Part) {
-						lowest = lowest && m.Sounding >= n.Sounding
-						highest = highest && m.Sounding <= n.Sounding
-					}
-				}
-				cells++
-				if lowest || highest {
-					outer++
-				}
-			}
-			want := 100_000 * float64(n.Velocity) / 127 * (1 + float64(outer)/float64(cells)) /
-				float64(int(1)<<(r.Config.Parts[n.Part].Priority-1))
-			require.InDelta(t, want, float64(got), 0.51, fmt.Sprint(i))
-		}
-	})
-}
-
 // Groups of parts that share nothing are bounded apart and added up.
 func TestAudibleBound(t *testing.T) {
 	p := song(t, 1000, "48 0-500, 52 100-500, 60 0-500, 64 0-500, 67 0-500")
+	for i, v := range []uint16{100, 50, 80, 60, 70} {
+		p.Steps[slices.IndexFunc(p.Steps, func(s midi.Step) bool { return s.Kind == midi.StepNoteOn && s.Key == []midi.Key{48, 52, 60, 64, 67}[i] })].Value = v
+	}
 	for _, c := range []struct {
 		name  string
 		banks []int
-		want  []study.Weight
+		want  study.Weight
 	}{
-		// Apart: one voice for 48 and 52, both outer: full·2 (twice 157 480.3);
-		// one for the chord above, which keeps an outer one and loses 2 + 1.
-		{"apart", []int{1}, []study.Weight{157_480, 157_480 + 78_740}},
-		// Together on two voices: 52 is inner, as are 60 and 64, so 48 and 67
-		// are kept.
-		{"together", []int{0, 1}, []study.Weight{3 * 78_740}},
+		{"apart", []int{1}, 50 + 60 + 70},       // one voice for 48 and 52, one for the chord above
+		{"together", []int{0, 1}, 50 + 60 + 70}, // two voices for 48 and 60
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := rig(1, 0, lower(1, c.banks...))
+			r.Weigh = byVelocity
 			ref := study.NewReference(r, p)
-			var want study.Weight
-			for _, w := range c.want {
-				want += w
-			}
-			require.Equal(t, want, study.AudibleBound(r, ref))
+			require.Equal(t, c.want, study.AudibleBound(r, ref))
 			pooled := study.PooledPlans(r, ref)
-			require.Equal(t, study.Weight(3*78_740), pooled.Lost(2))
+			require.Equal(t, study.Weight(50+60+70), pooled.Lost(2))
 			require.Equal(t, 5, pooled.Peak())
 		})
 	}
@@ -188,8 +130,9 @@ func TestLeastAudibleReachesItsBound(t *testing.T) {
 			r.Config.Voices[i].Envelope.Sustain = 0.7
 		}
 		p := anySong(60).Draw(t, "song")
+		r.Weigh = byVelocity
 		ref := study.NewReference(r, p)
-		weights, bound := study.Weights(r, ref), study.AudibleBound(r, ref)
+		weights, bound := ref.Weights(), study.AudibleBound(r, ref)
 		for steal := range alloc.StealNames() {
 			for i := range r.Config.Parts {
 				r.Config.Parts[i].Steal = alloc.StealRule(steal)
@@ -212,11 +155,12 @@ func TestLeastAudibleByHand(t *testing.T) {
 		velocity uint16 // of the ornaments; the bass has 100
 		want     []string
 	}{
-		// 2 · 100 against twice 2 · 20, and twice 2 · 60, in 127ths of a full note.
+		// 100 against twice 20, and twice 60
 		{20, []string{"V1", "dropped 200 lost outer", "dropped 1300 lost outer"}},
 		{60, []string{"V1 held-cut @500, 1500 lost outer", "V1", "V1"}},
 	} {
 		r := rig(1, 0, rules(alloc.PickLowest, alloc.StealLeastAudible))
+		r.Weigh = byVelocity
 		p := song(t, 2300, "36 0-2000, 60 500-700, 62 1000-2300")
 		for i := range p.Steps {
 			if s := &p.Steps[i]; s.Kind == midi.StepNoteOn && s.Key >= 60 {
@@ -227,7 +171,7 @@ func TestLeastAudibleByHand(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, c.want, told(played))
 		ref := played.Reference
-		require.Equal(t, study.AudibleBound(r, ref), played.AudibleLoss(study.Weights(r, ref)))
+		require.Equal(t, study.AudibleBound(r, ref), played.AudibleLoss(ref.Weights()))
 	}
 }
 
@@ -235,10 +179,11 @@ func TestLeastAudibleByHand(t *testing.T) {
 // the other.
 func TestLeastAudibleOfTwoGroups(t *testing.T) {
 	r := rig(1, 0, lower(1, 1))
+	r.Weigh = byVelocity
 	for i := range r.Config.Parts {
 		r.Config.Parts[i].Steal = alloc.StealLeastAudible
 	}
-	// On each voice a bass under two notes; all are outer. Below they are soft
+	// On each voice a bass under two notes. Below they are soft
 	// (20 and 20 against 100) and give way, above as loud as the long one
 	// (100 and 100 against 100), which gives way to the first. The upper part
 	// plays between the notes of the lower.
@@ -251,19 +196,19 @@ func TestLeastAudibleOfTwoGroups(t *testing.T) {
 	played, err := study.Play(r, p)
 	require.NoError(t, err)
 	require.Equal(t, []string{"V2", "V1 held-cut @510, 1490 lost outer", "dropped 200 lost outer", "V1", "dropped 300 lost outer", "V1"}, told(played))
-	require.Equal(t, study.AudibleBound(r, played.Reference), played.AudibleLoss(study.Weights(r, played.Reference)))
+	require.Equal(t, study.AudibleBound(r, played.Reference), played.AudibleLoss(played.Reference.Weights()))
 }
 
 // What a replay loses is what its damaged notes weigh, told by a rehearsal too.
 func TestAudibleLoss(t *testing.T) {
 	r := rig(2, 0, rules(alloc.PickLowest, alloc.StealHighest))
+	r.Weigh = byVelocity
 	p := song(t, 1000, "60 0-500, 64 100-500, 67 200-400, 72 300-500")
 	played, err := study.Play(r, p)
 	require.NoError(t, err)
-	// 67 takes the voice of 64, the highest, and 72 that of 67. 64 is on top
-	// for 100 of 400 ms, 67 for 100 of 200.
-	weights := study.Weights(r, played.Reference)
-	want := study.Weight(math.Round(1.25*100_000*100/127) + math.Round(1.5*100_000*100/127))
+	// 67 takes the voice of 64, the highest, and 72 that of 67.
+	weights := played.Reference.Weights()
+	const want study.Weight = 100 + 100
 	require.Equal(t, want, played.AudibleLoss(weights))
 	h := study.NewRehearsal(p, played.Reference)
 	h.Weigh(weights)
@@ -277,8 +222,10 @@ func TestCorporaAudibleBound(t *testing.T) {
 	corpora(t)
 	allRules := append(pickingRules(), stealingRules()...)
 	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
-		ref := study.NewReference(wall(1), song.Performance)
-		weights := study.Weights(wall(1), ref)
+		alone := wall(1)
+		alone.Weigh = byVelocity
+		ref := study.NewReference(alone, song.Performance)
+		weights := ref.Weights()
 		h := study.NewRehearsal(song.Performance, ref)
 		h.Weigh(weights)
 		for _, voices := range pools {
@@ -294,4 +241,21 @@ func TestCorporaAudibleBound(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A part is asked for by the slowest of its voices in service; where none is, by the
+// slowest that is out, or else of the others.
+func TestSlowest(t *testing.T) {
+	voice := func(bank int, release time.Duration, state alloc.VoiceState) alloc.Voice {
+		return alloc.Voice{Bank: bank, State: state, Envelope: alloc.Envelope{Release: release}}
+	}
+	part := func(banks ...int) alloc.Part { return alloc.Part{Banks: banks} }
+	r := study.Rules{Config: alloc.Config{
+		Voices: []alloc.Voice{voice(0, 1, alloc.In), voice(0, 3, alloc.Out), voice(0, 2, alloc.In), voice(1, 5, alloc.Out), voice(1, 6, alloc.Out), voice(0, 2, alloc.In)},
+		Parts:  []alloc.Part{part(0), part(1), part(0, 1), part(7)}}}
+	require.Equal(t, []int{2, 4, 2, 2}, r.Slowest())
+	require.Equal(t, time.Duration(6), r.Envelopes()[1].Release)
+	r.Config.Voices = nil
+	require.Equal(t, []int{-1, -1, -1, -1}, r.Slowest())
+	require.Equal(t, alloc.Envelope{}, r.Envelopes()[0])
 }

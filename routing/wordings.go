@@ -1,0 +1,124 @@
+package routing
+
+// wording is how a finding is said, see words.
+type wording struct{ text, hint string }
+
+// keysPlayed and keysThere are two ranges of keys.
+const (
+	keysPlayed = "<low@>-<high@> (<low>-<high>)"
+	keysThere  = "<range_low@>-<range_high@> (<range_low>-<range_high>)"
+)
+
+// wordings are the words of every finding there is.
+var wordings = map[Code]wording{
+	PartWithoutVoices: {"no voice of part <part> is in service (<banks* bank>), so it drops every note", "give the part a bank with a voice in service"},
+	FixedVoiceOut:     {"key <key> of part <part> is given to <voice>, which is <state>", ""},
+	FixedVoiceAway:    {"key <key> of part <part> is given to <voice>, which is in none of its banks", ""},
+	FixedKeyOutside:   {"key <key> of part <part> is given to <voice>, which tracks keys <low>-<high> only and would have to sound key <sounding>", ""},
+	BankUnused:        {"no part plays on bank <bank> (<voices> voices)", ""},
+	BankReadsAsKey: {"voices of <banks5 bank> read as keys: <voice> is a voice here, and a key elsewhere",
+		"rename them, say K, L, M, N, P, here and on the labels"},
+	NameReadsAsOther: {"<kind> <name> [has the name of a voice<voice!>|reads as a key]", ""},
+	NoInterface: {"[the pitch of <voice> has no jack, so nothing says what its volts stand for|no interface, so every pitch counts as in range]",
+		"[name the interface under interfaces<voice!>]"},
+
+	LaneDoesNotFit: {"no jack is left for <lanes>", "[any of these would do: <steps;>|" +
+		"missing: <missing jack>; several of these together: fewer voices, fewer inputs for each voice, fewer shared CVs, fewer macros, more interfaces, up to <interfaces> in a rig]"},
+	NoChannel: {"no message is left for <lanes>: <interface> has <channels> channels",
+		"[<voices> voices need ports: <ports>, or a second interface|name a port that the interface has, or give it more]"},
+	JackHeldTwice: {"<lane> [is wired from <first> and from <second>|is pinned to <jack>, but wired from <wired>|is pinned to <jack>, which <holder> holds already]",
+		"[outputs are never joined: take one of the two away, or put an adder between (gear: does: adder)<second!>|" +
+			"pin it to the jack that it is wired from, or take the pin away<wired!>|" +
+			"pin <lane> to another jack; one output to several inputs stands under wiring]"},
+	JackOfOtherKind:  {"<lane> comes out of <jack>, <kind>, and needs <needs>", ""},
+	PinWithoutLane:   {"<lane> is pinned to <jack>, but nothing drives it", "add <input> to inputs: of its kind or lanes: of its bank, or remove the pin"},
+	PinnedApart:      {"<voice> has its pitch on <pitch_jack> and its gate on <gate_jack>", "put both on one interface: a voice has one channel"},
+	InputDrivenTwice: {"<first> and <second> both drive <input>", "outputs are never joined: remove one, or put an adder between (gear: does: adder)"},
+	MessageTwice:     {"<message> on port <port> channel <channel> moves macro <macro> and <lane>", "move the macro by another controller, or on another channel"},
+	MacroWouldMove: {"there is room for another macro, but it would move <lanes>",
+		"[pin it to a jack that moves nothing: <jack>|pin what must stay before adding one]"},
+
+	PitchBent: {"<jack> was calibrated with <calibrated input> plugged in, and now feeds <feeds>: this <way> <inputs> by <bend-1u>, all alike",
+		"[write through: buffered 4 in the set-up, or play each bank by a common pitch jack and a part of its own<set_up!>|" +
+			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later; or go through: buffered]"},
+	BuffersStray: {"<levels level> in a row of buffered multiples may move <inputs> by up to <worst.1> cents (<gain_error.1> % and <offset> mV each)",
+		"use multiples made for pitch, and calibrate each voice through its own"},
+	CorrectionClamped: {"key <key> of <voice> needs <volts.4> V when corrected; the CV range of <interface> ends <missed-1> cents before",
+		"trim the voice closer to its scale, or keep to keys inside the range"},
+	PitchShared: {"<voices> share one pitch jack, <jack>: part <part> plays them one by one, and all have the pitch of its latest note",
+		"give each its own jack, or play them as one: unison: {voices: <voices#>, when_short: blocks}"},
+	GateShared: {"<voices> share one gate jack, <jack>: part <part> plays them one by one, and all sound with each of its notes",
+		"give each its own jack, or play them as one: unison: {voices: <voices#>, when_short: blocks}"},
+	MultipleFull: {"<multiple> has <outputs> outputs and feeds <inputs> inputs", "put further multiples behind its outputs: <more> more of them"},
+	GateTooLow: {"<volts.2> V reach <inputs>; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
+		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
+	GateMargin: {"<volts.2> V reach <inputs>; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
+		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
+	GatePolarity: {"<interface> gives [S-trig, a short to ground<s_trig!>|volts]; <inputs> needs [volts<s_trig!>|S-trig, a short to ground]",
+		"[put a converter from S-trig to volts between, or set the interface to volts<s_trig!>|" +
+			"put an open-collector converter between: volts on such an input may harm it]"},
+	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
+	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
+		"send <rest> V on whichever side is idle, not its last note"},
+	CannotPark: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
+		"the CV range of <interface> has no <rest> V: pull the plug instead"},
+	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
+		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
+	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
+
+	SupplyOverloaded: {overdrawn, borne},
+	SupplyTight:      {overdrawn, borne},
+	RailMissing:      {"modules draw <drawn.0> mA from <rail+0> V of supply <supply>, which has no such rail", "feed them from another supply, or write its rating"},
+	DrawUnknown:      {"the draw of <modules*> is not given, so it counts as nothing", "write ma from the maker's sheet, or measure it"},
+	NotFed:           {"<module> draws current, and no supply feeds it", "name it under the feeds of a supply, or remove its ma if it has its own supply"},
+	RowTooWide:       {"row <row> holds <width> HP (<modules*>), and the rack has <rack>", "move one to another row, or correct its hp"},
+	LinkLate: {"port <port> of <interface> sends a note <late.1> ms late, at bar <at>[. It spreads a chord of <chord> over <spread.1> ms, at bar <chord_at>]",
+		"link: usb has no such queue. Else spread the voices over more ports, or send less at once"},
+
+	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
+		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +
+			"no octave fits all of it: split it, or choose a wider CV range]"},
+	ZeroKeyOff: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. Another key at 0 V fits all of it",
+		"zero_key: <zero_key>"},
+	WindowTooNarrow: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. No key at 0 V fits all of it",
+		"[{{; |<of> needs zero_key <zero_key> (<zero_key@>)[, or by whole octaves <octave_key> (<octave_key@>)]}}. " +
+			"Give <parts?it/each> voices on an interface of its own, or tune its voices lower and transpose it|" +
+			"choose a wider CV range, or parts with fewer keys]"},
+	MayClip: {"[<voices> voices behind the submixer of <banks*>|<voices> voices behind the main mixer|a voice alone] " +
+		"[reach <four_sigma.1> V at four sigma, <peak.1> V if all peaks meet|are in step and reach <peak.1> V<in_step!>|reaches <peak.1> V]; the clip is at <clip.1> V",
+		"a gain of <never_clips.1> dB never clips, one of <clips_rarely.1> dB only past four sigma; it is <gain.1> dB"},
+
+	UnisonImpossible: {"[part <part> needs <stack> voices for a note and has <voices>|<why>]", "[write voices: <most> at most, or give the part more banks]"},
+	UnisonRemainder:  {"part <part> plays stacks of <stack> voices, which leaves <idle> idle", "choose a unison that divides <voices>, or when_short: thin"},
+	UnisonThinned: {"stack <number> of part <part> (<voices>) plays with <left> of <stack> voices: <out> <out?is/are> out",
+		"a spare of the bank can stand in: use_spare"},
+	MaySwap: {"positions <low> and <high> of part <part> lie <gap.1> cents apart, less than twice their tuning error (<limit.1> cents). They trade places with a chance of <chance.0> %",
+		"choose more spread, fewer voices, or voices that drift less"},
+	MayLock:       {"positions <low> and <high> of part <part> lie <gap.1> cents apart in one bank, below <limit.1>, and may lock", "choose more spread, or stacks across banks"},
+	CommonThrob:   {"the voices of part <part> are evenly spaced and beat together, every <period%3> s at key <key>", "law: uneven stops it"},
+	DetuneTooFine: {"neighbours in part <part> lie <gap%2> cents apart, and the converter of <interface> has steps of <step%2> cents", "choose more spread, or a narrower CV range"},
+	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "for width, choose three voices"},
+
+	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the median, a modified z-score of <z.1>",
+		"[leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
+	TunedUndetermined: {"nothing tells which voice is the odd one out: [<read> voices of bank <bank> were read, and it takes <least>|" +
+		"most voices of bank <bank> read exactly alike, so there is no tuning error to measure by]", "measure more voices of the bank"},
+	ReadingsTooFew:  {"<voice> was read at <volts> different volts on one day, and a fit takes <least>", "read it at three keys at least"},
+	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>", "look whether key, octave and hertz belong together"},
+	TrackingBent: {"<voice> does not follow one line: its readings are up to <worst-1> cents off it",
+		"[it falls away at the top<top!>: turn up its trimmer for the highest keys, if it has one; until then the correction has points|" +
+			"the correction has points, straight between them]"},
+	TrackingLost: {"the pitch of <voice> does not rise with the volts from <from.3> to <to.3> V", "look whether the cable is in this voice"},
+	CorrectionTooLarge: {"<voice> [is <off+1> cents off, which is more than a correction takes|" +
+		"does not follow one line, and <points> points are more than the <most> that a correction takes]",
+		"[turn its trimmers first, then measure it again<off!>|leave readings out]"},
+	VoicesUnmeasured: {"without readings: <voices>", ""},
+	DriftUnmeasured:  {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
+}
+
+// overdrawn and borne speak of a rail that bears too much.
+const (
+	overdrawn = "modules draw <drawn.0> mA from <rail+0> V of supply <supply>: <share.1> % of <rating.0> mA; <most_share.0> % are <bearable.0> mA"
+	borne     = "[no split over up to <supplies> such supplies bears it: one module alone draws too much|" +
+		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
+)

@@ -1,7 +1,9 @@
 package profiles
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"gopkg.in/yaml.v3"
 )
@@ -108,7 +110,11 @@ func (d dictOf[K, V]) wants() string { return "a map of " + d.what }
 func (d dictOf[K, V]) read(r *reader, n *yaml.Node, at string) (any, bool) {
 	if n.Kind != yaml.MappingNode {
 		if n.Kind != yaml.AliasNode {
-			r.fault(n, at, complain("found %s, want %s", describe(n), d.wants()))
+			c := complain("found %s, want %s", describe(n), d.wants())
+			if n.Kind == yaml.SequenceNode {
+				c.advise("leave out the dashes: each has a name, a colon, and what belongs to it")
+			}
+			r.fault(n, at, c)
 		}
 		return nil, false
 	}
@@ -156,7 +162,12 @@ func (d dictOf[K, V]) readEntry(r *reader, key, value *yaml.Node, at string) (en
 	} else {
 		e.key = k.(K)
 	}
+	before := len(r.faults)
 	v, ok := d.of.read(r, value, e.at)
+	if !ok && before < len(r.faults) && !strings.Contains(at, ".") && slices.Contains(rigKeys(), key.Value) {
+		r.faults = r.faults[:before]
+		r.fault(key, e.at, complain("found %s among the %s, want it at the edge of the file", quote(key.Value), d.what).advise("indent it less"))
+	}
 	if v != nil {
 		e.value = v.(V)
 	}

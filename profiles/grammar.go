@@ -84,6 +84,12 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"complete ways of patching the same rack", "{studio: {from: main}}"),
 }}
 
+// rigKeys are the keys at the edge of a rig file. It breaks a circle: rigShape reads
+// maps, and these ask for its keys.
+var rigKeys func() []string
+
+func init() { rigKeys = rigShape.keys }
+
 // named is a map from names to values of one shape; its values are
 // []entry[string, V].
 func named[V any](one, many string, of shape, max int) dictOf[string, V] {

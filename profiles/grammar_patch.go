@@ -79,6 +79,17 @@ type setUpDraft struct {
 	through spot[throughWhat]
 }
 
+// pairNumber is a part of a sequencer, by its number; its values are int.
+type pairNumber struct{ integer }
+
+func (s pairNumber) parse(r *reader, w written) (any, *complaint) {
+	v, c := s.integer.parse(r, w)
+	if c != nil && nameForm.MatchString(w.text) {
+		c.advise("the parts of a set-up are pairs of its sequencer, by number: 1: K")
+	}
+	return v, c
+}
+
 // setUpShape is a set-up; its values are setUpDraft.
 var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft]{
 	must("from", oneOrMore(nameRef("an interface or a sequencer"), listOf[spot[string]]{
@@ -86,7 +97,7 @@ var setUpShape = object[setUpDraft]{what: "a set-up", fields: []field[setUpDraft
 	}), func(s *setUpDraft) *[]spot[string] { return &s.from },
 		"interface or sequencer that plays, or a list of interfaces", "main"),
 	may("parts", dictOf[int, []spot[string]]{
-		integer{min: 1, max: 64},
+		pairNumber{integer{min: 1, max: 64}},
 		oneOrMore(nameRef("a bank"), listOf[spot[string]]{
 			of: nameRef("a bank"), what: "banks", max: 1024, same: sameValue[string],
 		}),

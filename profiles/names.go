@@ -43,6 +43,8 @@ func (s name) parse(_ *reader, w written) (any, *complaint) {
 		return nil, complain("found %s, want a name of up to %d characters", quote(w.text), longest)
 	case joined != w.text && nameForm.MatchString(joined) && !(s.noDigit && endsInDigit(joined)):
 		return nil, c.advise("write %s", joined)
+	case s.noDigit && w.text != "" && !strings.ContainsAny(w.text, " .:"):
+		return nil, c.advise("%s", s.otherName())
 	}
 	return nil, c
 }

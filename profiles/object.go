@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"gopkg.in/yaml.v3"
+
+	"choirloft/profiles/unit"
 )
 
 // object is a map with keys of the grammar's; its values are T.
@@ -73,13 +75,17 @@ func (o object[T]) rows() []row {
 func (o object[T]) read(r *reader, n *yaml.Node, at string) (any, bool) {
 	if n.Kind != yaml.MappingNode {
 		if n.Kind != yaml.AliasNode {
-			r.fault(n, at, complain("found %s, want %s", describe(n), o.wants()))
+			c := complain("found %s, want %s", describe(n), o.wants())
+			if at != "" {
+				c.orAdvise(o.alone(n))
+			}
+			r.fault(n, at, c)
 		}
 		return nil, false
 	}
 	before := len(r.faults)
 	target := o.base(r, n, at)
-	r.refuseUnknown(n, at, o.keys())
+	o.refuseUnknown(r, n, at)
 	for _, f := range o.fields {
 		o.readField(r, &target, f, n, at)
 	}
@@ -102,8 +108,8 @@ func (o object[T]) base(r *reader, n *yaml.Node, at string) T {
 func (o object[T]) readField(r *reader, target *T, f field[T], n *yaml.Node, at string) {
 	key, value := lookup(n, f.key)
 	if value == nil {
-		if f.need && !merges(n) {
-			r.fault(n, at, complain("%s is missing", f.key).advise("%s: %s", f.key, f.doc))
+		if f.need && !merges(n) && !o.covers(n, f.key) {
+			r.fault(n, at, complain("%s is missing", f.key).advise("%s", f.missing()))
 		}
 		return
 	}
@@ -113,9 +119,16 @@ func (o object[T]) readField(r *reader, target *T, f field[T], n *yaml.Node, at 
 	} else {
 		r.note(key, where)
 	}
+	before := len(r.faults)
 	if v, _ := f.shape.read(r, value, where); v != nil {
 		f.set(r, target, v)
 	}
+	r.slip(f.key, value, where, before)
+}
+
+// missing explains the field to who left it out.
+func (f field[T]) missing() string {
+	return f.key + ": " + row{key: f.key, doc: f.doc, example: f.example}.explained()
 }
 
 // merges tells whether a map takes keys from elsewhere, which is refused by
@@ -126,11 +139,16 @@ func merges(n *yaml.Node) bool {
 }
 
 // refuseUnknown complains of every key that is not among those allowed.
-func (r *reader) refuseUnknown(n *yaml.Node, at string, allowed []string) {
-	known := make(map[string]bool, len(allowed))
+func (o object[T]) refuseUnknown(r *reader, n *yaml.Node, at string) {
+	allowed := o.keys()
+	known, read := make(map[string]bool, len(allowed)), map[string]bool{}
 	for _, key := range allowed {
 		known[key] = true
 	}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		read[n.Content[i].Value] = true
+	}
+	var before *yaml.Node // the key above, where it has no value
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key, value := n.Content[i], n.Content[i+1]
 		switch {
@@ -140,17 +158,32 @@ func (r *reader) refuseUnknown(n *yaml.Node, at string, allowed []string) {
 			r.fault(key, at, complain("found %s as a key, want one of %s", describe(key), strings.Join(allowed, ", ")))
 		case !known[key.Value]:
 			known[key.Value] = true // once is enough
-			r.fault(key, join(at, key.Value), unknownKey(key, value, allowed))
+			r.fault(key, join(at, key.Value), complain("unknown key %s, want one of %s", quote(key.Value), strings.Join(allowed, ", ")).
+				orAdvise(o.meant(key, before, value, allowed)))
+			o.readMeant(r, key, value, at, read)
+			continue
+		}
+		if before = nil; isNothing(value) {
+			before = key
 		}
 	}
 }
 
-func unknownKey(key, value *yaml.Node, allowed []string) *complaint {
-	c := complain("unknown key %s, want one of %s", quote(key.Value), strings.Join(allowed, ", "))
-	if isNothing(value) && key.Value != "" && key.Value[0] >= '0' && key.Value[0] <= '9' {
-		return c.advise("write decimals with a point: in {…} a comma starts a new key")
+// readMeant reads the value of an unknown key as that of the nearest one, unless it
+// is there too, to find its faults at once. Of several nearest to one, the first is read.
+func (o object[T]) readMeant(r *reader, key, value *yaml.Node, at string, read map[string]bool) {
+	near, ok := unit.Nearest(key.Value, o.keys())
+	if !ok || read[near] || isNothing(value) {
+		return
 	}
-	return c.didYouMean(key.Value, allowed)
+	read[near] = true
+	for _, f := range o.fields {
+		if f.key == near {
+			where, before := join(at, key.Value), len(r.faults)
+			f.shape.read(r, value, where)
+			r.slip(near, value, where, before)
+		}
+	}
 }
 
 // defaults returns a T with the default of every field.

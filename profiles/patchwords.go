@@ -34,13 +34,20 @@ const jackExamples = "a jack such as main.cv 21 or main.gate 3"
 
 var jackForm = regexp.MustCompile(`^([^.\s]+)\.(cv|gate) ?([0-9]{1,6})$`)
 
+// jackAlone is a jack without its interface.
+var jackAlone = regexp.MustCompile(`^(cv|gate) ?([0-9]{1,4})$`)
+
 // jackRef names a jack; its values are spot[jackName].
 var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, parseJack}}}
 
 func parseJack(_ *reader, text string) (any, *complaint) {
 	m := jackForm.FindStringSubmatch(text)
 	if m == nil {
-		return nil, complain("found %s, want %s", quote(text), jackExamples)
+		c := complain("found %s, want %s", quote(text), jackExamples)
+		if alone := jackAlone.FindStringSubmatch(text); alone != nil {
+			c.advise("the interface stands first: main.%s %s", alone[1], alone[2])
+		}
+		return nil, c
 	}
 	number, _ := strconv.Atoi(m[3])
 	if m[3][0] == '0' {

@@ -48,7 +48,8 @@ func (x *resolver) source(s *SetUp, names []spot[string]) (first thing, ok bool)
 func (x *resolver) refuseSequencing(d *setUpDraft) {
 	name := d.from[0].value
 	for _, p := range d.parts {
-		x.faultAt(p.pos, p.at, complain("%s is an interface and plays the parts of the rig, want no parts here", name))
+		x.faultAt(p.pos, p.at, complain("%s is an interface and plays the parts of the rig, want no parts here", name).
+			advise("leave parts out here: they are for a sequencer"))
 	}
 	for _, w := range []struct {
 		key string

@@ -41,7 +41,7 @@ func (l leaf) read(r *reader, n *yaml.Node, at string) (any, bool) {
 		return nil, false // said before, by checkTree
 	}
 	if n.Kind != yaml.ScalarNode || isNothing(n) {
-		r.fault(n, at, complain("found %s, want %s", describe(n), l.wants()))
+		r.fault(n, at, complain("found %s, want %s", describe(n), l.wants()).orAdvise(l.joined(n)))
 		return nil, false
 	}
 	v, c := l.parse(r, scalarOf(n))
@@ -132,7 +132,13 @@ func (e enum[T]) parse(_ *reader, w written) (any, *complaint) {
 	if i := slices.Index(e.names, w.text); i >= 0 {
 		return T(i), nil
 	}
-	return nil, complain("found %s, want %s", quote(w.text), e.wants()).didYouMean(w.text, e.names)
+	c := complain("found %s, want %s", quote(w.text), e.wants()).didYouMean(w.text, e.names)
+	for _, name := range e.names {
+		if w.text != "" && strings.HasPrefix(name, w.text+" ") {
+			c.orAdvise("write " + name)
+		}
+	}
+	return nil, c
 }
 
 func oneOf[T ~uint8](names ...string) leaf { return leaf{enum[T]{names}} }

@@ -15,6 +15,10 @@ const (
 	NoInterface       Code = "no-interface"
 	BankReadsAsKey    Code = "bank-reads-as-key"
 	NameReadsAsOther  Code = "name-reads-as-other"
+	PartUnreached     Code = "part-unreached"
+	KeysUnplayed      Code = "keys-unplayed"
+	KeysOverlap       Code = "keys-overlap"
+	SetUpEmpty        Code = "set-up-empty"
 
 	LaneDoesNotFit   Code = "lane-does-not-fit"
 	NoChannel        Code = "no-channel"
@@ -99,6 +103,14 @@ func Codes() []CodeInfo {
 			"rename the bank, say K, L, M, N or P, here and on its labels"},
 		{NameReadsAsOther, Note, "a macro, part, interface or sequencer is called as a key or a voice is",
 			"call it by what it does or where it stands"},
+		{PartUnreached, Warning, "no voice in a part's banks tracks any of its keys, so no note of it can sound",
+			"give the part keys that its voices track, or other banks; its transpose counts"},
+		{KeysUnplayed, Note, "parts that listen to one channel leave keys between them without a part, so these stay silent",
+			"let the keys of the parts meet; if the hole is meant, do nothing"},
+		{KeysOverlap, Note, "parts that listen to one channel share some of their keys, which then play on each of them",
+			"let the keys of the parts meet; if the layer is meant, do nothing: parts with the same keys are not noted"},
+		{SetUpEmpty, Note, "a set-up plays no voice",
+			"say under parts which bank each part of the sequencer plays, or choose an interface that has voices"},
 		{NoInterface, Note, "the rig has no interface, so every pitch counts as in range",
 			"name the interface under interfaces: its CV range and jacks are then checked"},
 
@@ -226,7 +238,7 @@ func Explain(code string) (info CodeInfo, ok bool) {
 // replay loses. The other codes are about jacks, messages and tuning.
 func (c Code) BearsOnNotes() bool {
 	switch c {
-	case PartWithoutVoices, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
+	case PartWithoutVoices, PartUnreached, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
 		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned, GateTooLow, GatePolarity:
 		return true
 	}

@@ -19,6 +19,11 @@ var wordings = map[Code]wording{
 	BankReadsAsKey: {"voices of <banks5 bank> read as keys: <voice> is a voice here, and a key elsewhere",
 		"rename them, say K, L, M, N, P, here and on the labels"},
 	NameReadsAsOther: {"<kind> <name> [has the name of a voice<voice!>|reads as a key]", ""},
+	PartUnreached:    {"no voice of part <part> tracks a key from <low> to <high>", ""},
+	KeysUnplayed: {"no part plays [keys " + keysPlayed + "|key <low@> (<low>)] on channel <channel>, between parts <below> and <part>",
+		"to close it: keys: <low>-<top> under <part>"},
+	KeysOverlap: {"[keys " + keysPlayed + " play|key <low@> (<low>) plays] on part <part> and on part <other>", ""},
+	SetUpEmpty:  {"set-up <set_up> plays no voice", ""},
 	NoInterface: {"[the pitch of <voice> has no jack, so nothing says what its volts stand for|no interface, so every pitch counts as in range]",
 		"[name the interface under interfaces<voice!>]"},
 

@@ -18,7 +18,9 @@ func (p *Plan) find() []routing.Finding {
 	for i := range p.Rules.Config.Parts {
 		found = append(found, p.voiceless(i)...)
 		found = append(found, p.fixed(i)...)
+		found = append(found, p.unreached(i)...)
 	}
+	found = append(found, p.zoned()...)
 	found = append(found, p.unused()...)
 	found = append(found, p.readAsKeys()...)
 	found = append(found, p.readAsOthers()...)

@@ -50,8 +50,15 @@ func (p *Patch) relocated(f routing.Finding) routing.Finding {
 // map already.
 func Findings(m *routing.Map) (found []routing.Finding) {
 	for i := range m.Rig.SetUps {
-		if m.Rig.SetUps[i].Sequenced {
-			found = append(found, New(m, i).Findings()...)
+		s, p := &m.Rig.SetUps[i], New(m, i)
+		if s.Sequenced {
+			found = append(found, p.Findings()...)
+		}
+		// a sequencer leaves in what the interfaces have plugged: its parts alone count
+		if s.Sequenced && len(s.Parts) == 0 || !slices.ContainsFunc(m.Voices, func(v routing.Voice) bool { return p.Plays(v.Voice) }) {
+			f := routing.New(routing.SetUpEmpty, "set_ups."+s.Name, routing.Named("set_up", s.Name))
+			f.Pos = s.Pos
+			found = append(found, f)
 		}
 	}
 	return found

@@ -318,3 +318,27 @@ func TestWaysByMoves(t *testing.T) {
 	require.Empty(t, Ways(mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\nset_ups: {a: {from: main}, b: {from: main}}\n"), 0, 1))
 	require.Len(t, Ways(mapOf(t, fmt.Sprintf(wall, "none", "")), 0, 1), 2)
 }
+
+// TestSetUpsThatPlayNothing: one without parts, one from an interface that drives no
+// voice, and those that play some.
+func TestSetUpsThatPlayNothing(t *testing.T) {
+	rig, faults := profiles.Read("rig.yaml", []byte(`rig: Idle
+interfaces: {main: {profile: cv8-gate8}, other: {profile: cv8-gate8}}
+sequencers: {seq: {parts: 2}}
+banks: {K: {voices: 4}}
+set_ups:
+  studio: {from: main}
+  both: {from: [main, other]}
+  stage: {from: seq, parts: {1: K}}
+  idle: {from: seq}
+  away: {from: other}
+`), nil)
+	require.Empty(t, faults)
+	var empty []string
+	for _, f := range Findings(routing.NewMap(rig)) {
+		if f.Code == routing.SetUpEmpty {
+			empty = append(empty, f.Text)
+		}
+	}
+	require.Equal(t, []string{"set-up idle plays no voice", "set-up away plays no voice"}, empty)
+}

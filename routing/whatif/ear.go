@@ -89,7 +89,7 @@ func (s *Session) ear(each bool, runs ...hearing.Run) (*Ear, error) {
 	if !each {
 		return &Ear{Verdict: hearing.Whole(given.Asked, as)}, nil
 	}
-	h := hearing.Hear(given.Asked, as)
+	h := hearing.Count(given.Asked, as)
 	e := &Ear{Verdict: h.Whole, Counted: true}
 	for i := range h.Losses {
 		e.starts += max(0, h.Losses[i].Rank-h.Losses[i].Loud)

@@ -56,9 +56,18 @@ type Moment struct {
 }
 
 // Hear says what is heard of a song that was played.
-func Hear(a *Asked, p Played) *Heard {
+func Hear(a *Asked, p Played) *Heard { return hear(a, p, true) }
+
+// Count is Hear without parts and moments: the whole song and its losses, to the last
+// bit.
+func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
+
+func hear(a *Asked, p Played, all bool) *Heard {
 	l := a.listener(p, len(a.parts) > 1)
 	l.each = true
+	if !all {
+		l.ofPart = nil
+	}
 	l.gather(p)
 	l.pass()
 	whole := a.Model.Ear.judge(true)
@@ -66,7 +75,7 @@ func Hear(a *Asked, p Played) *Heard {
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
 	for i := range h.Parts {
 		h.Parts[i] = h.Whole
-		if l.byPart {
+		if l.byPart && all {
 			j := a.Model.Ear.judge(false)
 			j.average(l.ofPart[i])
 			h.Parts[i] = a.verdict(j.Measure)
@@ -74,6 +83,10 @@ func Hear(a *Asked, p Played) *Heard {
 	}
 	l.judgeEach(whole.runs)
 	h.list(l, p)
+	if !all {
+		h.Parts = nil
+		return h
+	}
 	h.mark(l, whole.runs)
 	return h
 }

@@ -61,6 +61,27 @@ func TestLongerLoss(t *testing.T) {
 	})
 }
 
+// Who wants no parts hears the same of the whole, and of each loss.
+func TestCount(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := scene(t)
+		for n := range b.ref.Notes {
+			switch rapid.IntRange(0, 3).Draw(t, "what") {
+			case 0:
+				b.cut(n, b.ref.Notes[n].Start+time.Duration(rapid.IntRange(0, 1000).Draw(t, "cut"))*ms)
+			case 1:
+				b.played.Outcomes[n].Missed = 100
+			}
+		}
+		want := b.hear(t)
+		a, err := hearing.NewAsked(hearing.Model{LevelDB: 70, Ear: hearing.KeenEar, Sounds: []hearing.Sound{{Cutoff: 2000}, {Cutoff: 2000}}}, b.parts, &b.ref)
+		require.NoError(t, err)
+		got := hearing.Count(a, b.played)
+		require.Equal(t, want.Whole, got.Whole)
+		require.Equal(t, want.Losses, got.Losses)
+	})
+}
+
 // It does not matter which part is the first.
 func TestOrderOfParts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -53,7 +53,7 @@ type listener struct {
 	band   uint8 // in which most was missing last
 	likely likely
 	all    series   // the whole song
-	ofPart []series // where byPart
+	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
 }
 
@@ -306,7 +306,7 @@ func (l *listener) stretch(from, to time.Duration) {
 	x.db, x.band = differ(&l.asked, &l.played)
 	l.all = l.all.put(x)
 	switch {
-	case !l.byPart:
+	case !l.byPart || l.ofPart == nil:
 	case lacking == 1:
 		l.ofPart[last] = l.ofPart[last].put(x)
 	default:

@@ -87,7 +87,7 @@ func (a *app) explainKey(asked string) error {
 	}
 	hint := "choirloft help rig lists them all"
 	if k, ok := profiles.NearestKey(asked); ok {
-		hint = fmt.Sprintf("did you mean %s? %s", k.Name(), k.Meaning)
+		hint = fmt.Sprintf("did you mean %s? %s", k.Name(), k.Explained())
 	}
 	return &usageError{fmt.Sprintf("no key %q in a rig file", asked), hint}
 }

@@ -131,7 +131,7 @@ func TestHelpRigKey(t *testing.T) {
 		require.Equal(t, help.Layout(help.Key(key), 70), got.stdout)
 	}
 	for asked, want := range map[string]string{
-		"relase":    "choirloft: no key \"relase\" in a rig file\n    did you mean release? how long a tail takes to fall by 60 dB; a time constant is multiplied by 6.9\n",
+		"relase":    "choirloft: no key \"relase\" in a rig file\n    did you mean release? how long a tail takes to fall by 60 dB; a time constant is multiplied by 6.9, such as release: 1.2 s\n",
 		"xylophone": "choirloft: no key \"xylophone\" in a rig file\n    choirloft help rig lists them all\n",
 	} {
 		got := run(t, "", "help", "rig", asked)
@@ -189,6 +189,8 @@ func TestTopicExamples(t *testing.T) {
 				files["readings.csv"] = example
 			case strings.HasPrefix(example, "Bank,"):
 				files["wall.csv"] = example
+			case strings.HasPrefix(example, "rig: Stage\n"):
+				files["stage.yaml"] = example
 			case topic.Name == "rig":
 				require.Equal(t, wall, example, "README.md shows the rig of help")
 			default:

@@ -193,10 +193,10 @@ by 6.9
 	require.Empty(t, Key("nonsense"))
 	require.Empty(t, Explain("nonsense"))
 	require.Equal(t, Key("release"), Explain("release"))
-	for word, e := range elsewhere {
+	for word, w := range profiles.PlayersWords() {
 		require.Empty(t, Key(word), "it is a key")
-		require.Contains(t, Explain(word), "\n\n"+Key(e.key))
-		require.NotEmpty(t, Key(e.key), word)
+		require.Contains(t, Explain(word), w.How+".\n\n"+Key(w.Key))
+		require.NotEmpty(t, Key(w.Key), word)
 	}
 	require.Contains(t, Explain("Legato"), "mode: mono last")
 	require.Contains(t, Explain("split"), "keys: C2-B3")

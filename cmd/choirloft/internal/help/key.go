@@ -19,23 +19,17 @@ func Key(asked string) string {
 	return strings.Join(all, "\n")
 }
 
-// elsewhere are words of players that are no keys, with the key that does it and how.
-var elsewhere = map[string]struct{ key, how string }{
-	"legato":     {"parts.mode", "a mono part slurs: a key that is pressed while another is down moves the pitch alone, unless reattack says otherwise."},
-	"mono":       {"parts.mode", "a mono part plays one note at a time."},
-	"split":      {"parts.keys", "a split of the keyboard is two parts, each with its own keys."},
-	"zone":       {"parts.keys", "a zone of the keyboard is the keys of a part."},
-	"portamento": {"parts.glide", "a glide is a time that a pitch takes."},
-	"layer":      {"parts.channel", "parts that listen to one channel play together."},
-}
-
 // Explain explains a key, or a word of players by the key that does it. Empty is
 // for neither.
 func Explain(asked string) string {
-	if e, ok := elsewhere[strings.ToLower(asked)]; ok {
-		return asked + ": " + e.how + "\n\n" + Key(e.key)
+	if key := Key(asked); key != "" {
+		return key
 	}
-	return Key(asked)
+	w, ok := profiles.PlayersWord(asked)
+	if !ok {
+		return ""
+	}
+	return asked + ": " + w.How + ".\n\n" + Key(w.Key)
 }
 
 // keyText is one key at one place.

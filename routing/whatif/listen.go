@@ -11,6 +11,7 @@ import (
 // Heard is what is heard of the song on numbers of identical voices, by the rules of
 // the parts. What the budget was not enough for is not there.
 type Heard struct {
+	Now    *Ear            // of the song as things are, with its losses by themselves
 	Demand *hearing.Demand // of the song; nil where it was not found
 	Most   int             // voices, up to which it was sought
 	// Points are what is heard on numbers of voices, without the losses by themselves;
@@ -43,6 +44,11 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 		return nil, err
 	}
 	h.cover("demand", h.Demand != nil)
+	if s.listens() && budget.Spend(s.countWork()) {
+		if h.Now, err = s.heardNow(true); err != nil {
+			return nil, err
+		}
+	}
 	if err = h.curve(ctx, c, sized); err != nil {
 		return nil, err
 	}

@@ -8,7 +8,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -159,9 +158,6 @@ func (r *replay) one(ctx context.Context, p *plan.Plan, w *work[played]) error {
 	return r.status(err, []*contract.Result{w.results[0].Result})
 }
 
-// listening is how long it may take to say what is heard of a song; see [study.Budget].
-const listening = 5 * time.Second
-
 // play plays one song.
 func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out played, err error) {
 	song, err := r.load(ctx, from, r.track)
@@ -186,12 +182,8 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 		return out, err
 	}
 	out.Result = contract.NewResult(p, from.path, song, replay)
-	if r.out.json || r.lines {
-		heard, err := p.Listen(song, replay, study.NewBudget(listening))
-		if err != nil {
-			return out, err
-		}
-		out.Hear(p, song, replay, heard)
+	if err := out.Listen(p, song, replay); err != nil {
+		return out, err
 	}
 	if r.out.draws() {
 		out.lanes = contract.NewLanes(p, song, replay, spans)

@@ -128,7 +128,7 @@ func TestDealtVerdict(t *testing.T) {
 	got := runIn(t, dir, "", "replay", "pairs.yaml", "dealt.mid", "--dealt")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.NotContains(t, got.stdout, "No rule")
-	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "What the dealing itself cost is not in the file: choirloft write says it.")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it.")
 }
 
 func TestStatus(t *testing.T) {

@@ -281,10 +281,8 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 	if err != nil {
 		return nil, err
 	}
-	if s.out.json || s.lines { // last, with what the searches left
-		if in.Heard, err = session.Listen(ctx, in.Sizing); err != nil {
-			return nil, err
-		}
+	if in.Heard, err = session.Listen(ctx, in.Sizing); err != nil { // last, with what the searches left
+		return nil, err
 	}
 	in.Covered = session.Covered
 	return contract.NewSizeResult(in), nil

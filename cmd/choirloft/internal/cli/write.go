@@ -220,6 +220,9 @@ func (w *write) emit(ctx context.Context, d *deal.Deal, song, rigFile string) er
 		return err
 	}
 	report := contract.NewWritten(d, song, dealt, names, sizes)
+	if err := report.Listen(d); err != nil {
+		return err
+	}
 	out := &output{json: w.json}
 	printed, err := w.laidOut(out, report, say.Written(report, say.Screen))
 	if err := errors.Join(err, ctx.Err()); err != nil {

@@ -69,6 +69,9 @@ func (w *write) runCV(ctx context.Context, p *plan.Plan, song, rigFile string) e
 		return err
 	}
 	r := contract.NewCV(cv, song, w.file, sheet)
+	if err := r.Result.Listen(cv.Plan, cv.Song, cv.Replay); err != nil {
+		return err
+	}
 	printed, err := w.laidOut(&output{json: w.json}, r, say.CV(r, say.Screen))
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err

@@ -1,8 +1,11 @@
 package contract
 
 import (
+	"cmp"
 	"slices"
+	"time"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
@@ -18,6 +21,7 @@ type HeardFigures struct {
 	Plain      *int    `json:"plain"` // losses that are heard plainly; null where they were not counted
 	Faint      *int    `json:"faint"` // that are heard, these included
 	WorstDB    float64 `json:"worst_db"`
+	DBS        float64 `json:"db_s"` // what lies above 1 dB, in dB·s; rankings go by it
 }
 
 // Heard is what is heard of a song that was played.
@@ -25,9 +29,10 @@ type Heard struct {
 	HeardFigures
 	Moments    []Moment `json:"moments"` // in the order of time
 	WrongPitch HeardOf  `json:"wrong_pitch"`
-	// Unlisted are those that are heard and stand in no loss of the result, such as
-	// notes that begin late, in the order of the notes.
-	Unlisted []Unlisted `json:"unlisted"`
+	// Order are the indexes of the losses that are heard, the worst first: starts
+	// before ends, each by what lies above 1 dB, in dB·s, a missing start as if it
+	// lasted half a second at least.
+	Order []int `json:"most_heard_first"`
 }
 
 // HeardOf counts what is heard: plainly, and at all.
@@ -38,30 +43,22 @@ type HeardOf struct {
 
 // Moment is a time in which something is heard to be missing.
 type Moment struct {
-	AtS      float64 `json:"at_s"`
-	Bar      string  `json:"bar"` // bar:beat:tick
-	LengthS  float64 `json:"length_s"`
-	DB       float64 `json:"db"`      // the largest difference in it
-	BandHz   float64 `json:"band_hz"` // the centre of the band in which most is missing
-	Losses   []int   `json:"losses"`  // indexes of losses that are heard then
-	Unlisted []int   `json:"unlisted"`
-}
-
-// Unlisted is something heard that is no loss of the result.
-type Unlisted struct {
-	Flag    string  `json:"flag"` // late, wrong_pitch, thinned, cut; left_out, altered: by an override
-	AtS     float64 `json:"at_s"` // of the note's start
-	Bar     string  `json:"bar"`
-	Part    string  `json:"part"`
-	Key     int     `json:"key"` // as it should sound
-	KeyName string  `json:"key_name"`
-	HeardOne
+	AtS     float64 `json:"at_s"`
+	Bar     string  `json:"bar"` // bar:beat:tick
+	LengthS float64 `json:"length_s"`
+	DB      float64 `json:"db"`      // the largest difference in it
+	BandHz  float64 `json:"band_hz"` // the centre of the band in which most is missing
+	Losses  []int   `json:"losses"`  // indexes of losses that are heard then
 }
 
 // HeardOne is how much is heard of one loss.
 type HeardOne struct {
 	HeardDB *float64 `json:"heard_db"` // null where it is not heard
 	Kind    string   `json:"kind"`     // start, end: which of the note is missing or wrong
+	// Flag is null but for what is heard and no ending says: late, wrong_pitch,
+	// thinned, cut, and left_out and altered, by an override. Such a note may stand among the losses for its ending, too.
+	Flag  *string `json:"flag"`
+	LateS float64 `json:"late_s,omitempty"` // of a note that is late: by how much
 }
 
 // HeardDemand is how many voices a song wants by ear; null where no number does, or
@@ -86,7 +83,7 @@ func heardDemand(d *hearing.Demand, most int) *HeardDemand {
 
 func heardFigures(v *hearing.Verdict, counted bool) HeardFigures {
 	h := HeardFigures{SharePlain: v.SharePlain, ShareFaint: v.ShareFaint, PlainS: seconds(v.Measure.Plain), FaintS: seconds(v.Measure.Faint),
-		WorstDB: v.Worst}
+		WorstDB: v.Worst, DBS: v.Loud}
 	if counted {
 		h.Plain, h.Faint = &v.Plainly, &v.Losses
 	}
@@ -141,6 +138,18 @@ func newHearing(p *plan.Plan) *Hearing {
 	return h
 }
 
+// listening is how long it may take to say what is heard of a song; see [study.Budget].
+const listening = 5 * time.Second
+
+// Listen is [Result.Hear] within the usual budget.
+func (r *Result) Listen(p *plan.Plan, song *midi.Song, played *study.Replay) error {
+	l, err := p.Listen(song, played, study.NewBudget(listening))
+	if err == nil {
+		r.Hear(p, song, played, l)
+	}
+	return err
+}
+
 // Hear adds what is heard of the song that the result is of; see [plan.Plan.Listen].
 func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *plan.Listened) {
 	if l == nil {
@@ -155,9 +164,10 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 		return
 	}
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: played, names: map[int]string{}}
-	e := &ear{builder: b, Heard: l.Heard, given: l.Given.Reference, result: r, listed: make([]int, len(l.Heard.Losses)), unlisted: make([]int, len(l.Heard.Losses))}
-	e.match()
-	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Unlisted: e.others,
+	e := &ear{builder: b, Heard: l.Heard, given: l.Given.Reference}
+	r.Losses = e.match(r.Losses)
+	r.LostByBar = byBar(r.Losses)
+	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Order: e.places(l.Heard.Ranked()),
 		WrongPitch: HeardOf{l.Heard.WrongPlain, l.Heard.WrongFaint}}
 	for i := range r.Parts {
 		figures := heardFigures(&l.Heard.Parts[i], true)
@@ -169,36 +179,42 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 type ear struct {
 	*builder
 	*hearing.Heard
-	given    *study.Reference // what its notes are of
-	result   *Result
-	listed   []int // by what is heard: the loss that it is; −1
-	unlisted []int // or its place among others; −1
-	others   []Unlisted
+	given  *study.Reference // what its notes are of
+	listed map[int]int      // by what is heard: the loss that it is
 }
 
-// match finds the loss that each of what is heard belongs to: that of its note, if it
-// is what ended it.
-func (e *ear) match() {
-	at := map[int]int{}
-	for place, note := range e.builder.lost() {
-		at[note] = place
-		ending := e.replay.Outcomes[note].Ending
-		e.result.Losses[place].HeardOne = &HeardOne{Kind: kindOf(ending == study.Dropped || ending == study.LateStart || ending == study.BornCut)}
+// match gives each loss what is heard of it, if that is what ended the note, and
+// returns the losses with all else that is heard, in the order of time.
+func (e *ear) match(losses []Loss) []Loss {
+	type listed struct {
+		Loss
+		heard int // −1: nothing
 	}
-	e.others = []Unlisted{}
-	for i := range e.Heard.Losses {
-		x := &e.Heard.Losses[i]
+	all, at := make([]listed, len(losses)), map[int]int{}
+	for i, note := range e.lost() {
+		ending := e.replay.Outcomes[note].Ending
+		all[i], at[note] = listed{losses[i], -1}, i
+		all[i].HeardOne = &HeardOne{Kind: kindOf(ending == study.Dropped || ending == study.LateStart || ending == study.BornCut)}
+	}
+	for i := range e.Losses {
+		x := &e.Losses[i]
 		place, ok := at[int(x.Played)]
-		e.listed[i], e.unlisted[i] = -1, -1
 		switch {
 		case ok && ends(x.What, e.replay.Outcomes[x.Played].Ending):
-			e.listed[i] = place
-			*e.result.Losses[place].HeardOne = heardOne(x)
+			all[place].HeardOne, all[place].heard = heardOne(x), i
 		case x.Heard:
-			e.unlisted[i] = len(e.others)
-			e.others = append(e.others, e.other(x))
+			all = append(all, listed{e.flagged(x), i})
 		}
 	}
+	slices.SortStableFunc(all, func(a, b listed) int { return cmp.Compare(a.AtS, b.AtS) })
+	e.listed = map[int]int{}
+	out := make([]Loss, len(all))
+	for i := range all {
+		if out[i] = all[i].Loss; all[i].heard >= 0 {
+			e.listed[all[i].heard] = i
+		}
+	}
+	return out
 }
 
 // ends tells whether what is wrong with a note is what its ending says.
@@ -212,13 +228,16 @@ func ends(what hearing.What, e study.Ending) bool {
 	return what == hearing.Cut
 }
 
-func heardOne(x *hearing.Loss) HeardOne {
-	one := HeardOne{Kind: kindOf(x.Starts)}
+func heardOne(x *hearing.Loss) *HeardOne {
+	one := &HeardOne{Kind: kindOf(x.Starts)}
 	if x.Heard {
 		one.HeardDB = &x.Worst
 	}
 	return one
 }
+
+// Plain tells whether a loss is heard plainly.
+func (h *HeardOne) Plain() bool { return h.HeardDB != nil && *h.HeardDB >= hearing.KeenEar.Plain }
 
 // kindOf names what of a note a loss is of.
 func kindOf(start bool) string {
@@ -228,32 +247,57 @@ func kindOf(start bool) string {
 	return "end"
 }
 
-// flags name what is heard and stands in no loss.
-var flags = map[hearing.What]string{hearing.Late: "late", hearing.Thinned: "thinned", hearing.Cut: "cut", hearing.WrongPitch: "wrong_pitch",
-	hearing.LeftOut: "left_out", hearing.Altered: "altered"}
+// flags name what is heard and no ending says.
+var flags = map[hearing.What]string{hearing.Late: FlagLate, hearing.Thinned: FlagThinned, hearing.Cut: FlagCut, hearing.WrongPitch: FlagWrongPitch,
+	hearing.LeftOut: FlagLeftOut, hearing.Altered: FlagAltered}
 
-func (e *ear) other(x *hearing.Loss) Unlisted {
+// Flags of losses that no ending says.
+const (
+	FlagLate       = "late"
+	FlagThinned    = "thinned"
+	FlagCut        = "cut"
+	FlagWrongPitch = "wrong_pitch"
+	FlagLeftOut    = "left_out" // by an override: the note is not played at all
+	FlagAltered    = "altered"  // by an override: its release, unison or length is another
+)
+
+// flagged is something heard that the ending of its note does not say, at its start.
+func (e *ear) flagged(x *hearing.Loss) Loss {
 	n := &e.given.Notes[x.Note]
-	u := Unlisted{Flag: flags[x.What], AtS: seconds(n.Start), Key: n.Sounding, HeardOne: heardOne(x)}
-	u.Bar, u.Part, u.KeyName = e.place(n)
-	return u
+	l := Loss{AtS: seconds(n.Start), Key: n.Sounding, Ending: EndingName(study.Dropped), Cause: causeNames[alloc.CauseNone], HeardOne: heardOne(x)}
+	l.Flag = new(flags[x.What])
+	l.Bar, l.Part, l.KeyName = e.place(n)
+	l.BarNumber, l.Beat = e.song.Meter.Beat(n.Tick)
+	if x.Played == alloc.NoNote {
+		return l
+	}
+	o := &e.replay.Outcomes[x.Played]
+	l.Ending = EndingName(o.Ending)
+	if x.What == hearing.Late {
+		l.LateS = seconds(o.Late)
+	}
+	if o.Voice != alloc.NoVoice {
+		l.Voice, l.VoiceName = new(o.Voice+1), &e.rig.Voices[o.Voice].Name
+	}
+	return l
+}
+
+// places are the losses that some of what is heard is.
+func (e *ear) places(heard []int) []int {
+	list := make([]int, len(heard))
+	for i, x := range heard {
+		list[i] = e.listed[x]
+	}
+	return list
 }
 
 func (e *ear) moments() []Moment {
 	list := make([]Moment, len(e.Moments))
 	for i := range e.Moments {
 		m := &e.Moments[i]
-		out := Moment{AtS: seconds(m.From), LengthS: seconds(m.To - m.From), DB: m.Worst, BandHz: m.BandHz, Losses: []int{}, Unlisted: []int{},
+		list[i] = Moment{AtS: seconds(m.From), LengthS: seconds(m.To - m.From), DB: m.Worst, BandHz: m.BandHz, Losses: e.places(m.Losses),
 			Bar: e.song.Meter.Position(e.song.Tempo.Tick(m.From)).String()}
-		for _, x := range m.Losses {
-			if e.listed[x] >= 0 {
-				out.Losses = append(out.Losses, e.listed[x])
-			} else {
-				out.Unlisted = append(out.Unlisted, e.unlisted[x])
-			}
-		}
-		slices.Sort(out.Losses)
-		list[i] = out
+		slices.Sort(list[i].Losses)
 	}
 	return list
 }

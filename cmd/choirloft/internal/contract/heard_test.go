@@ -2,9 +2,11 @@ package contract
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -78,7 +80,29 @@ func TestHeard(t *testing.T) {
 		require.Equal(t, []any{70.0, "saw", 2000.0, 0.0}, []any{r.Hearing.LevelDB, *r.Hearing.Wave, *r.Hearing.CutoffHz, *r.Hearing.TrackPercent})
 		heardSums(t, l.Heard, r)
 		heardMoments(t, r)
+		heardFirst(t, r)
 	}
+}
+
+// heardFirst: losses stand in the order of time; the worst first are those that are
+// heard, starts before ends, then all others.
+func heardFirst(t *testing.T, r *Replay) {
+	t.Helper()
+	require.True(t, slices.IsSortedFunc(r.Losses, func(a, b Loss) int { return cmp.Compare(a.AtS, b.AtS) }))
+	worst := r.Worst(len(r.Losses))
+	require.Len(t, worst, len(r.Losses))
+	last := 0
+	for i, at := range worst {
+		l, class := &r.Losses[at], 2
+		if l.HeardDB != nil {
+			class = map[string]int{"start": 0, "end": 1}[l.Kind]
+		}
+		require.Equal(t, class == 2, i >= len(r.Heard.Order))
+		require.GreaterOrEqual(t, class, last)
+		last = class
+	}
+	slices.Sort(worst)
+	require.Len(t, slices.Compact(worst), len(r.Losses))
 }
 
 // heardSums adds up what is heard: the losses and what stands in none are all that
@@ -108,13 +132,16 @@ func heardSums(t *testing.T, h *hearing.Heard, r *Replay) {
 			plain++
 		}
 	}
+	worst := map[int]float64{}
 	for i := range r.Losses {
-		one(r.Losses[i].HeardOne, true)
+		l := &r.Losses[i]
+		one(l.HeardOne, !l.WrongPitch())
+		require.True(t, !l.Flagged() || l.HeardDB != nil, "a flag is of what is heard")
+		worst[l.BarNumber] = max(worst[l.BarNumber], l.heard())
 	}
-	for i := range r.Heard.Unlisted {
-		u := &r.Heard.Unlisted[i]
-		require.NotNil(t, u.HeardDB)
-		one(&u.HeardOne, u.Flag != "wrong_pitch")
+	for _, b := range r.LostByBar {
+		require.Equal(t, worst[b.Bar] > 0, b.HeardDB != nil, b.Bar)
+		require.True(t, b.HeardDB == nil || *b.HeardDB == worst[b.Bar])
 	}
 	require.Equal(t, want, got)
 	require.Equal(t, []int{*r.Heard.Faint, *r.Heard.Plain, r.Heard.WrongPitch.Faint}, []int{faint, plain, wrong})
@@ -139,12 +166,10 @@ func heardMoments(t *testing.T, r *Replay) {
 	for _, m := range r.Heard.Moments {
 		require.GreaterOrEqual(t, m.AtS, last)
 		last, sum = m.AtS+m.LengthS, sum+m.LengthS
-		require.NotEmpty(t, append(m.Losses, m.Unlisted...))
+		require.NotEmpty(t, m.Losses)
 		for _, i := range m.Losses {
 			require.NotNil(t, r.Losses[i].HeardDB)
-		}
-		for _, i := range m.Unlisted {
-			require.NotEqual(t, "wrong_pitch", r.Heard.Unlisted[i].Flag)
+			require.False(t, r.Losses[i].WrongPitch())
 		}
 		require.LessOrEqual(t, m.DB, r.Heard.WorstDB)
 	}

@@ -64,7 +64,14 @@ func byBar(losses []Loss) []LostBar {
 	for i := range losses {
 		l := &losses[i]
 		bar := at[l.BarNumber]
-		at[l.BarNumber] = LostBar{l.BarNumber, bar.Losses + 1, bar.LostS + l.LostS}
+		bar.Bar = l.BarNumber
+		if !l.Flagged() {
+			bar.Losses, bar.LostS = bar.Losses+1, bar.LostS+l.LostS
+		}
+		if db := l.heard(); db > 0 && (bar.HeardDB == nil || db > *bar.HeardDB) {
+			bar.HeardDB = &db
+		}
+		at[l.BarNumber] = bar
 	}
 	list := []LostBar{}
 	for _, n := range slices.Sorted(maps.Keys(at)) {
@@ -139,8 +146,34 @@ func outerFirst(x, y bool) int {
 	return 1
 }
 
-// Worst returns the places of up to n losses, the worst first.
-func (r *Result) Worst(n int) []int { return worst(r.Losses)[:min(n, len(r.Losses))] }
+// Worst returns the places of up to n losses, the worst first: those that are heard
+// as they are, then the others.
+func (r *Result) Worst(n int) []int {
+	order := worst(r.Losses)
+	if r.Heard != nil {
+		heard := map[int]bool{}
+		for _, at := range r.Heard.Order {
+			heard[at] = true
+		}
+		order = append(slices.Clone(r.Heard.Order), slices.DeleteFunc(order, func(at int) bool { return heard[at] })...)
+	}
+	return order[:min(n, len(order))]
+}
+
+// Flagged tells whether it is no ending but what else is heard of a note.
+func (l *Loss) Flagged() bool { return l.HeardOne != nil && l.Flag != nil }
+
+// WrongPitch tells whether it is a note at another pitch than it asks for, which
+// no number of voices cures.
+func (l *Loss) WrongPitch() bool { return l.Flagged() && *l.Flag == FlagWrongPitch }
+
+// heard is how much is heard of what voices could cure, in dB; 0 for nothing.
+func (l *Loss) heard() float64 {
+	if l.HeardOne == nil || l.HeardDB == nil || l.WrongPitch() {
+		return 0
+	}
+	return *l.HeardDB
+}
 
 // Hurt counts the damaged notes other than legato overlaps.
 func (t *Totals) Hurt() int { return t.Damaged - t.Endings[study.OverlapOnly] }

@@ -35,7 +35,7 @@ func NoteRecords(code string, songs ...*Result) [][]string {
 
 // lossHead names the fields of [LossRecords].
 var lossHead = []string{"file", "at_s", "bar", "beat", "part", "key", "key_name", "voice", "voice_name", "ending", "lost_s", "level_db",
-	"by_part", "by_key", "by_key_name", "cause", "outer", "fingerprint"}
+	"by_part", "by_key", "by_key_name", "cause", "outer", "kind", "heard_db", "flag", "fingerprint"}
 
 // LossRecords lists every loss of some songs as a table of a row a loss, with a
 // head. The last field is the code of the plan.
@@ -44,9 +44,13 @@ func LossRecords(code string, songs ...*Result) [][]string {
 	for _, r := range songs {
 		for i := range r.Losses {
 			l := &r.Losses[i]
+			heard := HeardOne{}
+			if l.HeardOne != nil {
+				heard = *l.HeardOne
+			}
 			all = append(all, []string{r.Song.File, plain(&l.AtS), strconv.Itoa(l.BarNumber), plain(&l.Beat), l.Part, strconv.Itoa(l.Key), l.KeyName,
 				whole(l.Voice), text(l.VoiceName), l.Ending, plain(&l.LostS), plain(l.LevelDB), text(l.ByPart), whole(l.ByKey), text(l.ByKeyName),
-				l.Cause, strconv.FormatBool(l.Outer), code})
+				l.Cause, strconv.FormatBool(l.Outer), heard.Kind, plain(heard.HeardDB), text(heard.Flag), code})
 		}
 	}
 	return all

@@ -82,6 +82,9 @@ func (b *sizer) hear(out *SizeResult) {
 		return
 	}
 	out.Hearing, out.Demand.HeardDemand = newHearing(b.in.Plan), heardDemand(heard.Demand, heard.Most)
+	if out.Now.Heard == nil {
+		out.Now = heardCost(&b.in.Now.Rig.Tally.Score, heard.Now)
+	}
 	for i := range out.Curve {
 		at := &out.Curve[i]
 		if v, counted := heard.Counted[at.Voices]; counted {

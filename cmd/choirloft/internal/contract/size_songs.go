@@ -25,8 +25,28 @@ func (s *SizeSongs) compared() *SizeSongs {
 	}
 	s.Worst = SizeSpread{s.most(heldWant), s.most(pedalWant), s.most(audibleWant)}
 	s.Median = Enough{s.median(heldWant), s.median(pedalWant), s.median(audibleWant)}
+	s.ByEar = s.byEar()
 	s.MostFirst, s.WorstFirst, s.Advice = s.mostFirst(), s.worstFirst(), []string{}
 	return s
+}
+
+// byEar is what the songs with notes want by ear, if that is known of all.
+func (s *SizeSongs) byEar() *SizeByEar {
+	want := func(r *SizeResult) int { return *r.Demand.None }
+	some := &SizeSongs{}
+	for _, r := range s.Songs {
+		switch {
+		case r.Song.Notes == 0:
+		case r.Demand.HeardDemand == nil || r.Demand.None == nil:
+			return nil
+		default:
+			some.Songs = append(some.Songs, r)
+		}
+	}
+	if len(some.Songs) == 0 {
+		return nil
+	}
+	return &SizeByEar{some.median(want), some.most(want)}
 }
 
 func heldWant(r *SizeResult) int    { return r.Enough.Held }
@@ -77,10 +97,26 @@ func (s *SizeSongs) worstFirst() []int {
 	order := s.mostFirst()
 	slices.SortStableFunc(order, func(i, j int) int {
 		a, b := s.Songs[i], s.Songs[j]
-		return cmp.Or(cmp.Compare(b.Now.Damaged+b.Unmapped, a.Now.Damaged+a.Unmapped), cmp.Compare(b.WrongNotes(), a.WrongNotes()),
-			cmp.Compare(b.Now.TailCuts, a.Now.TailCuts))
+		return cmp.Or(cmp.Compare(b.Now.Dropped+b.Unmapped, a.Now.Dropped+a.Unmapped), cmp.Compare(b.Now.plainly(), a.Now.plainly()), cmp.Compare(b.Now.faintly(), a.Now.faintly()),
+			cmp.Compare(b.Now.Damaged, a.Now.Damaged), cmp.Compare(b.WrongNotes(), a.WrongNotes()), cmp.Compare(b.Now.TailCuts, a.Now.TailCuts))
 	})
 	return order
+}
+
+// plainly counts losses that are heard plainly; 0 where that is not known.
+func (c *Cost) plainly() int {
+	if c.Heard == nil {
+		return 0
+	}
+	return c.Heard.Plain
+}
+
+// faintly counts those that are heard at all.
+func (c *Cost) faintly() int {
+	if c.Heard == nil {
+		return 0
+	}
+	return c.Heard.Faint
 }
 
 // WrongNotes counts the notes of all parts that play at the wrong pitch.

@@ -20,14 +20,18 @@ type SizeSongs struct {
 	Advice []string `json:"advice"`
 	// Worst is what the most demanding song wants, by kind, and Median what half
 	// of the songs with notes do with.
-	Worst  SizeSpread    `json:"worst"`
-	Median Enough        `json:"median"`
-	Songs  []*SizeResult `json:"songs"`
+	Worst  SizeSpread `json:"worst"`
+	Median Enough     `json:"median"`
+	// ByEar is the same of the voices on which nothing is heard to be missing; null
+	// where that is not known of a song with notes.
+	ByEar *SizeByEar    `json:"heard_none"`
+	Songs []*SizeResult `json:"songs"`
 	// MostFirst are the indexes of the songs, those that want most voices for keys
 	// and pedals first, then most for the tails.
 	MostFirst []int `json:"most_first"`
 	// WorstFirst are the same, those first that lose most on the rig as it is:
-	// notes cut short, dropped or unplayed, then wrong pitches, then tails.
+	// notes dropped or unplayed, then losses that are heard plainly, then at all,
+	// notes cut short, wrong pitches and tails.
 	WorstFirst []int     `json:"worst_first"`
 	Failed     []Failure `json:"failed"`
 	Findings   []Finding `json:"findings"`
@@ -39,6 +43,12 @@ type SizeSpread struct {
 	Held    SizeMost `json:"held"`
 	Pedal   SizeMost `json:"pedal"`
 	Audible SizeMost `json:"audible"`
+}
+
+// SizeByEar is how many voices songs want by ear.
+type SizeByEar struct {
+	Median int      `json:"median"`
+	Most   SizeMost `json:"worst"`
 }
 
 // SizeMost is a number of voices and the song that wants them.

@@ -24,20 +24,33 @@ func NewSongs(p *plan.Plan, results []*Result, failed []Failure) *Songs {
 	return s
 }
 
-// worstFirst orders the songs, the worst first: by the notes that are cut short,
-// dropped or played by no part, then by those at a wrong pitch, then by
-// [Badness].
+// worstFirst orders the songs, the worst first: by the notes that are dropped or
+// played by no part, then by what is heard, in dB·s, then by the notes that are cut
+// short or dropped, by those at a wrong pitch, and by [Badness].
 func worstFirst(songs []*Result) []int {
 	order := make([]int, len(songs))
 	for i := range order {
 		order[i] = i
 	}
+	silent := func(r *Result) int { return r.Endings[study.Dropped] + r.Flags.Unmapped }
 	slices.SortStableFunc(order, func(i, j int) int {
 		x, y := songs[i], songs[j]
-		return cmp.Or(cmp.Compare(y.Hurt()+y.Flags.Unmapped, x.Hurt()+x.Flags.Unmapped),
+		return cmp.Or(cmp.Compare(silent(y), silent(x)), cmp.Compare(y.dbs(), x.dbs()), cmp.Compare(y.Hurt(), x.Hurt()),
 			cmp.Compare(y.WrongPitches(), x.WrongPitches()), Badness(x, y))
 	})
 	return order
+}
+
+// dbs is what is heard of the losses, in dB·s; of a song that is too long to listen
+// to it may be anything.
+func (r *Result) dbs() float64 {
+	switch {
+	case r.Hearing == nil:
+		return 0
+	case r.Heard == nil:
+		return math.Inf(1)
+	}
+	return r.Heard.DBS
 }
 
 // WorstFirst returns the results, the worst first.

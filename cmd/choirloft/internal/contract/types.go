@@ -193,7 +193,8 @@ type RangeBar struct {
 	WorstCents float64 `json:"worst_cents"`
 }
 
-// Loss is one damaged note, or one tail that was cut audibly.
+// Loss is one damaged note, or one tail that was cut audibly; with a flag it is what
+// else is heard of a note.
 type Loss struct {
 	AtS       float64  `json:"at_s"` // of the cut; of the start of a note that was dropped or began late
 	Bar       string   `json:"bar"`  // bar:beat:tick
@@ -218,8 +219,11 @@ type Loss struct {
 // LostBar is what is lost in one bar.
 type LostBar struct {
 	Bar    int     `json:"bar"`
-	Losses int     `json:"losses"`
+	Losses int     `json:"losses"` // without those that have a flag
 	LostS  float64 `json:"lost_s"`
+	// HeardDB is the most that is heard of a loss in it that voices could cure, by
+	// itself; null where none is heard.
+	HeardDB *float64 `json:"heard_db"`
 }
 
 // Mark is a note with a flag that names a place in the song.

@@ -92,6 +92,15 @@ func NewWritten(d *deal.Deal, song string, files []deal.File, names []string, si
 	return w
 }
 
+// Listen adds what is heard of a song that is dealt as a whole. Of one in several
+// passes nobody says it: they are heard together.
+func (w *Written) Listen(d *deal.Deal) error {
+	if len(d.Passes) != 1 {
+		return nil
+	}
+	return w.Passes[0].Listen(d.Plan, d.Song, d.Passes[0].Replay)
+}
+
 func newDivision(d *deal.Deal) Division {
 	x := d.Tempo.Division()
 	out := Division{Ticks: x.Ticks, Factor: d.Factor, Coarse: d.Coarse}

@@ -299,7 +299,7 @@ func (f *lanes) dropped() {
 	n := 0
 	for i := range f.r.Losses {
 		l := &f.r.Losses[i]
-		if l.Voice == nil && l.AtS >= f.w.From && l.AtS < f.w.To {
+		if !l.Flagged() && l.Voice == nil && l.AtS >= f.w.From && l.AtS < f.w.To {
 			lossMark(f.p, l.Ending, f.x(l.AtS), y, f.lane)
 			n++
 		}
@@ -365,7 +365,7 @@ func (f *lanes) legend() {
 	counts, words := map[string]int{}, map[string]string{}
 	for i := range f.r.Losses {
 		l := &f.r.Losses[i]
-		if l.AtS >= f.w.From && l.AtS < f.w.To {
+		if !l.Flagged() && l.AtS >= f.w.From && l.AtS < f.w.To {
 			counts[l.Ending]++
 			words[l.Ending] = say.EndingLabel(l.Ending)
 		}

@@ -239,7 +239,7 @@ func TestSongInTheBrowser(t *testing.T) {
 	song, err := filepath.Abs(top + "testdata/slow-kiln.mid")
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
-	p.until(`document.getElementById("answer").textContent.includes("needs 13 voices, 24 for every tail")`)
+	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
 	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
 	p.says()
 
@@ -312,8 +312,8 @@ func TestRulesInTheBrowser(t *testing.T) {
 
 	p.do(chromedp.Click("#as-rig"), chromedp.Click("#find-fixes"))
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)
-	require.Equal(t, []string{"Fixes, the best first"}, p.texts("#sized h3"))
-	require.Equal(t, "-", value[string](p, `document.querySelector("#sized tbody tr:has(button) td:nth-child(3)").textContent`), "it promises that no tail is cut")
+	require.Equal(t, []string{"Fixes, the best by ear first"}, p.texts("#sized h3"))
+	require.Equal(t, "-", value[string](p, `document.querySelector("#sized tbody tr:has(button) td:nth-child(3)").textContent`), "it promises that no note is cut")
 	p.run(`document.querySelectorAll("#sized tbody tr button")[1].click()`) // the first buys voices
 	p.until(`document.getElementById("command").textContent.includes("--pick")`)
 	p.says("--pick", "same-key")

@@ -67,6 +67,9 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	}
 	lanes := contract.NewLanes(p.plan, p.song.MIDI, replay, spans)
 	result := contract.NewResult(p.plan, p.song.Name, p.song.MIDI, replay)
+	if err := result.Listen(p.plan, p.song.MIDI, replay); err != nil {
+		return err
+	}
 	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
 }
 

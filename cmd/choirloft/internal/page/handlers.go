@@ -324,7 +324,11 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	result := contract.NewReplay(p, contract.NewResult(p, song.Name, song.MIDI, replay))
+	played := contract.NewResult(p, song.Name, song.MIDI, replay)
+	if err := played.Listen(p, song.MIDI, replay); err != nil {
+		return err
+	}
+	result := contract.NewReplay(p, played)
 	say.Fill(result)
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`

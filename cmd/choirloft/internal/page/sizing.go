@@ -15,7 +15,7 @@ import (
 	"choirloft/routing/whatif"
 )
 
-// sized works out the size of a song, without remedies.
+// sized works out the size of a song, without remedies, and what is heard.
 func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*whatif.Session, contract.SizeInput, error) {
 	in := contract.SizeInput{Plan: p, File: song.Name, Song: song.MIDI}
 	rules, err := plan.Rulesets(p, []string{"few"})
@@ -28,8 +28,11 @@ func sized(ctx context.Context, p *plan.Plan, o plan.Overrides, song Song) (*wha
 	}
 	in.Now = session.Before()
 	session.Limit(whatif.UsualBudget)
-	in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: rules})
+	if in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: rules}); err != nil {
+		return nil, in, err
+	}
 	in.Covered = session.Covered
+	in.Heard, err = session.Listen(ctx, in.Sizing)
 	return session, in, err
 }
 

@@ -14,6 +14,12 @@ import (
 func costWords(c *contract.Cost, w *contract.Wrong) string {
 	lost, wrong := "no note or tail is cut", stillWrong(w)
 	switch {
+	case c.Heard != nil && c.Heard.Faint+c.Damaged == 0 && len(wrong) == 0:
+		return "nothing is lost that you would hear"
+	case c.Heard != nil && c.Heard.Faint+c.Damaged == 0:
+		lost = "nothing else is lost that you would hear"
+	case c.Heard != nil:
+		lost = lossWords(c) + ", " + heardAfter(c.Heard)
 	case c.Damaged > 0 || c.TailCuts > 0 || c.LostGateS > 0:
 		lost = lossWords(c) + ", " + tailWords(c)
 	case len(wrong) == 0:

@@ -30,3 +30,9 @@ func endingRank(e study.Ending) int {
 // causeLabels are the causes of losses in words, by their names in JSON.
 var causeLabels = map[string]string{"none": "", "shortage": "too few voices", "pedal": "pedal", "tail": "tails", "rule": "rule",
 	"range": "out of range", "reserve": "reserved", "unison": "unison", "overlap": "overlap"}
+
+// ofTail tells whether an ending is of a tail alone, which its loudness does not
+// say whether anybody hears.
+func ofTail(e study.Ending) bool {
+	return e == study.TailCutOwnKey || e == study.TailCutOtherKey || e == study.TailCutInaudible
+}

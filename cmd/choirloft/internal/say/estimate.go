@@ -126,14 +126,13 @@ func (e estimate) loadLine() string {
 	l := &e.Load
 	pedal := ""
 	if l.PedalErlang != l.HeldErlang {
-		pedal = fmt.Sprintf(", %s E with the pedal", unit.Tenths(l.PedalErlang))
+		pedal = fmt.Sprintf(", %s with the pedal", unit.Tenths(l.PedalErlang))
 	}
 	voices := ""
 	if l.AudibleVoices != l.AudibleErlang {
 		voices = fmt.Sprintf(" In unison that is %s, %s and %s voices.", unit.Tenths(l.HeldVoices), unit.Tenths(l.PedalVoices), unit.Tenths(l.AudibleVoices))
 	}
-	return fmt.Sprintf("Load, notes a second times how long they last: %s E for the keys%s, %s E with every audible tail.%s "+
-		"In the run %s sounded on average; by their number and length %s should (Little's law).",
+	return fmt.Sprintf("On average %s notes sound with their keys down%s, %s with every audible tail.%s In the run it was %s, where %s is expected.",
 		unit.Tenths(l.HeldErlang), pedal, unit.Tenths(l.AudibleErlang), voices, unit.Tenths(l.Sounding), unit.Tenths(l.Little))
 }
 
@@ -144,7 +143,7 @@ func (e estimate) chordsLine() string {
 		return ""
 	}
 	first := &e.Enough[0]
-	return fmt.Sprintf("Erlang B and the Poisson tail take notes one by one: for %s they say %s and %s. Do not buy by them: the column chords counts notes as they come.",
+	return fmt.Sprintf("If notes came one by one, losing %s would take %s voices by refusing, %s by stealing. Do not buy by that: the column chords counts notes as they come.",
 		levelWords(first.AtMost), e.needed(first.Refusing), e.needed(first.Poisson))
 }
 
@@ -162,9 +161,9 @@ func (e estimate) evenLine() string {
 	case even == 0:
 		return ""
 	case even == 1:
-		return "Even playing is smoother than Erlang B and the Poisson tail assume."
+		return "Even playing is smoother than the columns for notes one by one assume."
 	}
-	return "Even playing is smoother than Erlang B and the Poisson tail assume. Layers in time keep step with each other and with the pedal. The column chords leaves to chance how they fall together; the run is one such way."
+	return "Even playing is smoother than the columns for notes one by one assume. Layers in time keep step with each other and with the pedal. The column chords leaves to chance how they fall together; the run is one such way."
 }
 
 func (e estimate) exactLine() string {
@@ -201,6 +200,6 @@ func (e estimate) playerLine() string {
 			parts = append(parts, name)
 		}
 	}
-	return fmt.Sprintf("Played: %s of %s at random in %s (%s, seed %d). ± is one standard error.",
-		unit.Count(p.Counted, "note"), unit.List(parts), unit.Length(p.LengthS), p.Generator, p.Seed)
+	return fmt.Sprintf("Played: %s of %s at random in %s (seed %d). ± is one standard error.",
+		unit.Count(p.Counted, "note"), unit.List(parts), unit.Length(p.LengthS), p.Seed)
 }

@@ -13,7 +13,7 @@ import (
 // that is shown.
 func (e estimate) curveTable() doc.Table {
 	t := doc.Table{Columns: []doc.Column{number("voices"), number("best possible").Ranked(1),
-		under("Refusing", number("Erlang B")).Ranked(4), under("Refusing", number("played")).Ranked(5), under("Oldest", number("Poisson")).Ranked(2),
+		under("Refusing", number("refused one by one")).Ranked(4), under("Refusing", number("played")).Ranked(5), under("Oldest", number("stolen one by one")).Ranked(2),
 		under("Oldest", number("chords")), under("Oldest", number("played")).Ranked(3),
 		under("Own rules", number("played")).Means(rules(e.OwnRules) + "."), under("Own rules", number("tails cut")), marks()}}
 	wanted := rowsOf(e.last(), mostRows+2, mostRows, e.matter(), func(n int) bool { return e.point(n) != nil })

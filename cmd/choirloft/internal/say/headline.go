@@ -53,8 +53,8 @@ func yield(name string, over int) string {
 	return string(all[:most-1]) + "…"
 }
 
-// wrongHead says in short what plays wrong, and how many tails are cut. Unplayed
-// notes are in the first line.
+// wrongHead says in short what would be heard, and what plays wrong; where nobody
+// listened, how many tails are cut. Unplayed notes are in the first line.
 func (r result) wrongHead() string {
 	var wrong []string
 	add := func(n int, thing, what string) {
@@ -65,9 +65,22 @@ func (r result) wrongHead() string {
 	add(r.WrongPitches(), "note", "at the wrong pitch")
 	add(len(r.NoJack), "voice", "without a jack")
 	add(len(r.OldReadings), "voice", "with old readings")
+	if r.Heard != nil {
+		switch {
+		case len(wrong) > 0:
+		case r.Dealt:
+			wrong = []string{"pitches are as they were dealt"}
+		default:
+			wrong = []string{"no pitch is wrong"}
+		}
+		return youHear(&r.Heard.HeardFigures) + "; " + strings.Join(wrong, ", ") + "."
+	}
 	add(r.Endings[study.TailCutOtherKey], "tail", "cut")
 	switch {
 	case r.Song.Notes > 0 && len(wrong) == 0:
+		if r.Dealt {
+			return "No tail is cut; pitches are as they were dealt."
+		}
 		if r.Flags.Unmapped > 0 {
 			return "No tail is cut, no pitch is wrong."
 		}

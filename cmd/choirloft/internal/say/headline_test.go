@@ -48,9 +48,11 @@ var planted = map[string]struct{ rig, says, fix, many string }{
 func TestHeadlinesHideNothing(t *testing.T) {
 	whole := onRig(t, "banks: {K: {voices: 5, kind: v}}\n")
 	require.Equal(t, []string{"slow-kiln.mid on 5 voices: none of 5 notes is cut short or dropped.",
-		"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
-		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."},
+		"You would hear no loss; no pitch is wrong.", "Needs 5 voices. Nothing needs a fix.",
+		"Rests on: release 0 s (not measured), saw waves through 2 kHz (assumed)."},
 		whole.head())
+	require.Equal(t, []string{"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
+		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."}, deaf(whole).head()[1:])
 	// Keys 48 to 64, on 0 to 5 V from key 36 on: 36 to 96.
 	require.Equal(t, "The CV range (assumed) decides which pitches are right: 12 keys to spare.", whole.rangeLine())
 	for spare, says := range map[int]string{1: "1 key to spare", 0: "no key to spare", -4: "4 keys too narrow"} {
@@ -69,11 +71,12 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		four := firstFour(t, r)
 		require.Contains(t, four, x.says, name)
 		require.Contains(t, four, "First fix: "+x.fix+".", name)
-		needed := "Needs 5 voices, 5 with tails."
+		needed := "Needs 5 voices"
 		if name == "unplayed" {
-			needed = "Needs 2 voices without those, 2 with tails."
+			needed = "Needs 2 voices without those"
 		}
-		require.Contains(t, four, needed, name)
+		require.Contains(t, four, needed+".", name)
+		require.Contains(t, firstFour(t, deaf(r)), needed+", "+strings.Fields(needed)[1]+" with tails.", name)
 		require.Contains(t, four, "Rests on: release 0 s (not measured)", name)
 		require.Contains(t, newSongs(r).summary(), x.many, name)
 		require.NotEqual(t, doc.Good, r.tone(), name)
@@ -101,13 +104,16 @@ func TestHeadOfADamagedSong(t *testing.T) {
 	r := demoOn(t, plan.Overrides{Voices: plan.All(10)})
 	four := firstFour(t, r)
 	for _, words := range []string{fmt.Sprintf("%d of 328 notes cut short by up to 60 ms, none dropped.", r.Damaged), "24 notes at the wrong pitch",
-		fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]), "Needs 13 voices, 24 with tails.",
-		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (not measured)."} {
+		fmt.Sprintf("You would hear %d losses, %d plainly", *r.Heard.Faint, *r.Heard.Plain), "Needs 16 voices.",
+		"First fix: transpose bass up 1 octave.", "Rests on: release 2.40 s (not measured), saw waves through 2 kHz (assumed)."} {
 		require.Contains(t, four, words)
 	}
-	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
+	require.Contains(t, r.verdict(), "no rule cuts or drops fewer than 11 notes. 16 voices leave nothing to hear.")
+	require.Contains(t, deaf(r).verdict(), "no rule cuts or drops fewer than 11 notes. The loudest tail is cut at -1.0 dB. 13 voices play every note whole, 24 let every tail ring out.")
+	require.Contains(t, firstFour(t, deaf(r)), fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]))
 	r = demoOn(t, plan.Overrides{Voices: plan.All(4)}) // 69 are cut short
-	require.Contains(t, firstFour(t, r), "First fix: add 9 voices (13).")
+	require.Contains(t, firstFour(t, r), "First fix: add 12 voices (16).")
+	require.Contains(t, firstFour(t, deaf(r)), "First fix: add 9 voices (13).")
 }
 
 // TestFirstFixes: a part whose bank is too small for it, though the rig is large
@@ -116,7 +122,9 @@ func TestFirstFixes(t *testing.T) {
 	require.Equal(t, []string{"give p 5 voices (has 4)"},
 		onRig(t, "banks: {K: {voices: 4, kind: v}, L: {voices: 4, kind: v}}\nparts: {p: {banks: [K]}}\n").fixes())
 	require.Equal(t, []string{"give p 5 voices (has 3)"}, onRig(t, "banks: {K: {voices: 8, kind: v}}\nparts: {p: {limit: 3}}\n").fixes())
-	require.Equal(t, []string{"make the unison smaller, or set when_short: thin"}, onRig(t, pairsOnFour).fixes())
+	// Two voices for each of five keys.
+	require.Equal(t, []string{"make the unison smaller, or set when_short: thin", "add 6 voices (10)"}, onRig(t, pairsOnFour).fixes())
+	require.Equal(t, []string{"make the unison smaller, or set when_short: thin"}, deaf(onRig(t, pairsOnFour)).fixes())
 }
 
 // TestLongTitles: a title yields to the figures, and keeps eight characters.
@@ -132,6 +140,8 @@ func TestLongTitles(t *testing.T) {
 // so that what they rest on is the fourth; the fix is said in fewer words for that.
 func TestNeedsFitALine(t *testing.T) {
 	r := demoOn(t, plan.Overrides{})
+	require.Equal(t, "Needs 16 voices. First fix: transpose bass up 1 octave.", r.needHead())
+	r = deaf(r)
 	require.Equal(t, "Needs 13 voices, 24 with tails. First fix: transpose bass up 1 octave.", r.needHead())
 	r.Flags.Unmapped, r.UnmappedKeys = 7, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}
 	require.Equal(t, "Needs 13 voices without channel 10, 24 with tails. First fix: bass up 1 octave.", r.needHead())
@@ -143,8 +153,10 @@ func TestHeadlineOrder(t *testing.T) {
 	r := demoOn(t, eightVoices())
 	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedKeys = []string{"K1"}, []string{"K2"}, 7, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}
 	for text, kinds := range map[string][]string{
-		r.summary():                  {"7 of 335 notes are unplayed", "cut short", "wrong pitch", "without a jack", "old readings", "tails cut"},
-		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "K1 has no jack", "old readings", "tail"},
+		r.summary():                  {"7 of 335 notes are unplayed", "cut short", "You would hear", "wrong pitch", "without a jack", "old readings"},
+		deaf(r).summary():            {"7 of 335 notes are unplayed", "cut short", "wrong pitch", "without a jack", "old readings", "tails cut"},
+		newSongs(r).summary():        {"cut short", "wrong pitch", "no part", "K1 has no jack", "old readings", "that you would hear"},
+		newSongs(deaf(r)).summary():  {"cut short", "wrong pitch", "no part", "K1 has no jack", "old readings", "tail"},
 		strings.Join(r.wrong(), " "): {"wrong pitch", "7 notes are unplayed: no part plays channel 10.", "K1 has no jack", "1 voice has old readings, over 90 days before the newest: K2."},
 	} {
 		at := -1
@@ -179,16 +191,23 @@ func TestWhatItRestsOn(t *testing.T) {
 		measured + "banks: {K: {voices: 4, kind: v}, L: {voices: 1, out: [1]}}\n": "release 1.00 s (measured)", // L1 plays nothing
 		"banks: {K: {voices: 4}}\n":                                               "release 1.50 s (assumed)",
 	} {
-		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+".", banks)
+		require.Contains(t, onVoices(t, banks).basis(), "Rests on: "+says+", saw waves through 2 kHz (assumed).", banks)
 	}
-	require.Contains(t, demoOn(t, plan.MustParse("--release", "1 s")).basis(), "Rests on: release 1.00 s (for this run).")
-	require.Contains(t, demoOn(t, eightVoices()).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
+	require.Contains(t, demoOn(t, plan.MustParse("--release", "1 s")).basis(), "Rests on: release 1.00 s (for this run), saw waves")
+	require.Contains(t, onVoices(t, "voices: {v: {sound: {wave: triangle, cutoff: 900 Hz}}}\nbanks: {K: {voices: 4, kind: v}}\n").basis(), "triangle waves through 900 Hz (not measured).")
+	require.Contains(t, deaf(demoOn(t, eightVoices())).basis(), "Rests on: release 2.40 s (not measured). 30 % longer: 244 tails cut; shorter: 237.")
 }
 
 // TestSparkLine: each bar is as high as its share of the most.
 func TestSparkLine(t *testing.T) {
 	require.Equal(t, ".▁▅█", sparkLine([]float64{0, 0.1, 4, 8}))
 	r := demoOn(t, eightVoices())
+	// Of what is heard each sign stands for so many dB: faint below 3, the last 10 or more.
+	for db, sign := range map[float64]rune{0: '.', 0.9: '.', 1: '▁', 2.9: '▂', 3: '▃', 9.9: '▇', 10: '█'} {
+		require.Equal(t, sign, heardSign(db), db)
+	}
+	require.Regexp(t, `^Heard by bar  [.▁▂▃▄▅▆▇█]{17}  most in bar 9: 7.2 dB$`, r.spark().Text)
+	r = deaf(r)
 	require.Regexp(t, `^Losses by bar  [.▁▂▃▄▅▆▇█]{17}  most in bar \d+: \d+ losses$`, r.spark().Text)
 	r.Bars = 100 // 4 bars a sign
 	require.Regexp(t, `^Losses by 4 bars  [.▁▂▃▄▅▆▇█]{25}  most`, r.spark().Text)
@@ -215,11 +234,19 @@ func TestCutOffFiles(t *testing.T) {
 	}
 }
 
-// TestLossesCountTheirKinds: tails that their own note cuts are among the losses, and
-// not among the tails cut of the headline.
+// TestLossesCountTheirKinds: what is counted is what is listed: losses that are heard,
+// without those of pitch alone; where nobody listened, tails that their own note cuts
+// are among the losses, and not among the tails cut of the headline.
 func TestLossesCountTheirKinds(t *testing.T) {
 	r := demoOn(t, plan.Overrides{})
 	own := r.Endings[study.TailCutOwnKey]
-	require.Equal(t, len(r.Losses), r.Endings[study.TailCutOtherKey]+own)
-	require.Equal(t, fmt.Sprintf("The worst 6 of 92 losses, %d of them tails cut by their own note (--all shows them all):", own), r.lossLine(6))
+	tails := r.Endings[study.TailCutOtherKey] + own
+	require.Equal(t, len(r.Losses), tails+r.Heard.WrongPitch.Faint)
+	require.Equal(t, fmt.Sprintf("You would hear none of %d losses (--all shows them all).", tails), r.lossLine(0))
+	require.Equal(t, fmt.Sprintf("The worst 6 of %d losses, %d of them tails cut by their own note (--all shows them all):", tails, own), deaf(r).lossLine(6))
+	require.Empty(t, r.losses(Screen)[1].(doc.Table).Groups)
+	require.Len(t, r.losses(All)[1].(doc.Table).Groups[0].Rows, len(r.Losses))
+	r = demoOn(t, plan.Overrides{Voices: plan.All(10)})
+	require.Equal(t, "The worst 6 of 56 losses that you would hear (--all shows all):", r.lossLine(6))
+	require.Len(t, r.losses(Screen)[1].(doc.Table).Groups[0].Rows, 6)
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -125,17 +126,31 @@ func (r result) thinnest() string {
 
 // lossLine introduces the first n losses.
 func (r result) lossLine(n int) string {
-	own := ""
-	if n := r.Endings[study.TailCutOwnKey]; n > 0 {
+	own, cured := "", 0
+	for i := range r.Losses {
+		if !r.Losses[i].WrongPitch() {
+			cured++
+		}
+	}
+	if n := r.Endings[study.TailCutOwnKey]; n > 0 && r.Heard == nil {
 		own = fmt.Sprintf(", %s cut by its own note", unit.Count(n, "tail"))
 		if n > 1 {
 			own = fmt.Sprintf(", %d of them tails cut by their own note", n)
 		}
 	}
-	if len(r.Losses) <= n {
+	switch {
+	case cured == 0:
+		return "What is lost is pitch alone:"
+	case r.Heard != nil && !r.lossHeard() && n == 0:
+		return fmt.Sprintf("You would hear none of %s (%s shows them all).", losses(cured), r.rest)
+	case r.Heard != nil && !r.lossHeard():
+		return fmt.Sprintf("You would hear none of %s:", losses(cured))
+	case len(r.Losses) <= n:
 		return "All of them, the worst first" + own + ":"
+	case r.Heard != nil:
+		return fmt.Sprintf("The worst %d of %s that you would hear (%s shows all):", min(n, *r.Heard.Faint), losses(*r.Heard.Faint), r.rest)
 	}
-	return fmt.Sprintf("The worst %d of %d losses%s (%s shows them all):", n, len(r.Losses), own, r.rest)
+	return fmt.Sprintf("The worst %d of %s%s (%s shows them all):", n, losses(cured), own, r.rest)
 }
 
 // lossKey names the key and, for the bass or the top of a chord, says so.
@@ -244,4 +259,12 @@ func (r result) bars(flag string, n int) string {
 		return word + strings.Join(bars, ", ") + " …"
 	}
 	return word + unit.List(bars)
+}
+
+// losses counts losses.
+func losses(n int) string {
+	if n == 1 {
+		return "1 loss"
+	}
+	return strconv.Itoa(n) + " losses"
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -57,7 +58,8 @@ func resultOf(v *contract.Replay) result {
 // better.
 func (r result) answer() []doc.Block {
 	head := r.head()
-	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], notEmpty([]string{r.rangeLine()}), r.wrong(), []string{r.verdict()})...)}
+	more := notEmpty([]string{r.heardLine(), unheard(r.Hearing, "song"), r.rangeLine()})
+	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], more, r.wrong(), []string{r.verdict()})...)}
 }
 
 // fill sets the sentences of the JSON.
@@ -70,7 +72,7 @@ func (r result) tone() doc.Tone {
 	switch {
 	case r.Damaged > 0 || len(r.WrongPitch)+len(r.NoJack) > 0 || r.Flags.Unmapped > 0:
 		return doc.Bad
-	case len(r.OldReadings) > 0 || r.LoudestCutDB != nil || r.LostGateS > 0:
+	case len(r.OldReadings) > 0 || r.lossHeard() || r.LostGateS > 0:
 		return doc.Fair
 	}
 	return doc.Good
@@ -85,31 +87,44 @@ func (r result) endings(room Room) doc.Table {
 	var shown []study.Ending
 	t := doc.Table{Columns: []doc.Column{words("part"), number("peak").Ranked(2), number("notes")}}
 	for e := range study.NumEndings {
-		if r.Endings[e] > 0 {
+		if r.Endings[e] > 0 && (room == All || r.Heard == nil || !ofTail(e)) {
 			shown = append(shown, e)
 			t.Columns = append(t.Columns, number(endingTerms[e].Name).Ranked(endingRank(e)))
 		}
 	}
 	lossy := r.LostGateS > 0
 	if lossy {
-		t.Columns = append(t.Columns, number("lost"), number("best possible lost").Ranked(1))
+		t.Columns = append(t.Columns, number("lost"))
+		if room != Screen {
+			t.Columns = append(t.Columns, number("best possible lost").Ranked(1))
+		}
 	}
-	row := func(name string, notes int, of *contract.Totals) {
+	heard := r.Heard != nil && r.lossHeard()
+	if heard {
+		t.Columns = append(t.Columns, number("seconds heard").Ranked(2), number("seconds plain").Ranked(2), number("heard losses"), number("plain losses").Ranked(1))
+	}
+	row := func(name string, notes int, of *contract.Totals, h *contract.HeardFigures) {
 		cells := []string{name, peak(of), unit.Cell(notes)}
 		for _, e := range shown {
 			cells = append(cells, unit.Cell(of.Endings[e]))
 		}
 		if lossy {
-			cells = append(cells, unit.Span(of.LostGateS), unit.Span(of.Bound.UnavoidableS))
+			cells = append(cells, unit.Span(of.LostGateS))
+			if room != Screen {
+				cells = append(cells, unit.Span(of.Bound.UnavoidableS))
+			}
+		}
+		if heard {
+			cells = append(cells, heardCells(h)...)
 		}
 		t.Row("", cells...)
 	}
 	parts := r.partsShown(room)
 	for _, i := range parts {
-		row(r.Parts[i].Name, r.Parts[i].Notes, &r.Parts[i].Totals)
+		row(r.Parts[i].Name, r.Parts[i].Notes, &r.Parts[i].Totals, r.Parts[i].Heard)
 	}
 	if len(r.Parts) != 1 || r.Dealt {
-		row("all", r.Song.Notes, &r.Totals)
+		row("all", r.Song.Notes, &r.Totals, r.heardFigures())
 	}
 	return t
 }
@@ -127,7 +142,7 @@ func (r result) partsShown(room Room) []int {
 	if most := room.of(mostParts, len(order)); len(order) > most {
 		slices.SortStableFunc(order, func(i, j int) int {
 			a, b := &r.Parts[i], &r.Parts[j]
-			return cmp.Or(cmp.Compare(b.Damaged, a.Damaged), cmp.Compare(b.LostGateS, a.LostGateS),
+			return cmp.Or(cmp.Compare(b.Endings[study.Dropped], a.Endings[study.Dropped]), cmp.Compare(dbs(b.Heard), dbs(a.Heard)), cmp.Compare(b.Damaged, a.Damaged), cmp.Compare(b.LostGateS, a.LostGateS),
 				cmp.Compare(b.Endings[study.TailCutOtherKey], a.Endings[study.TailCutOtherKey]))
 		})
 		order = order[:most]
@@ -135,25 +150,46 @@ func (r result) partsShown(room Room) []int {
 	return order
 }
 
-// losses are the worst losses with a line that says how many there are.
+// losses are the worst losses with a line that says how many there are. Notes at the
+// wrong pitch have lines of their own above, and here no room on a screen.
 func (r result) losses(room Room) []doc.Block {
-	most := room.of(6, 40)
-	worst := r.Worst(min(most, len(r.Losses)))
-	if len(worst) == 0 {
+	most := room.of(max(3, 6-r.longHead()), 40)
+	if r.Heard != nil && !r.lossHeard() {
+		most = room.of(0, 40)
+	}
+	var worst []int
+	for _, at := range r.Worst(len(r.Losses)) {
+		if len(worst) < most && (room == All || !r.Losses[at].WrongPitch()) {
+			worst = append(worst, at)
+		}
+	}
+	if len(worst) == 0 && most > 0 || len(r.Losses) == 0 {
 		return nil
 	}
-	return []doc.Block{doc.Paragraph{Text: r.lossLine(most)}, lossTable(r.Losses, worst)}
+	return []doc.Block{doc.Paragraph{Text: r.lossLine(len(worst))}, lossTable(r.Losses, worst)}
+}
+
+// longHead is by how many lines of a terminal the head is longer than usual.
+func (r result) longHead() int {
+	const usual = 9
+	lines := -usual
+	for _, b := range r.answer()[1:] {
+		for _, item := range b.(doc.List).Items {
+			lines += (utf8.RuneCountInString(item.Text) + headWidth - 1) / headWidth
+		}
+	}
+	return max(0, lines)
 }
 
 // lossTable lists the losses at some places, a row each. A column in which none has
 // anything is left out.
 func lossTable(losses []contract.Loss, places []int) doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("bar.beat"), number("time").Ranked(4), words("part"), words("key"), words("voice").Ranked(2),
-		words("what happened"), number("lost"), number("level").Ranked(1), words("cause").Ranked(3), words("taken by")}}
+	t := doc.Table{Columns: []doc.Column{words("bar.beat"), number("time").Ranked(4), words("heard loss"), words("voice").Ranked(1),
+		words("what goes missing").Folds(56), number("lost").Ranked(2), number("level").Ranked(3), words("cause").Ranked(3)}}
 	for _, at := range places {
 		l := &losses[at]
-		t.Row("", unit.Beat(l.BarNumber, l.Beat), unit.Clock(l.AtS), l.Part, lossKey(l), lossVoice(l), EndingLabel(l.Ending), unit.Span(l.LostS), unit.Level(l.LevelDB),
-			causeLabels[l.Cause], lossTaker(l))
+		t.Row("", unit.Beat(l.BarNumber, l.Beat), unit.Clock(l.AtS), heardCell(l.HeardOne), lossVoice(l), lossText(l), unit.Span(l.LostS), unit.Level(l.LevelDB),
+			causeLabels[l.Cause])
 		t.About("loss " + strconv.Itoa(at))
 	}
 	return t.WithoutEmpty(unit.None)
@@ -197,7 +233,7 @@ func (r result) remarks(room Room, more ...string) doc.List {
 	if room == Screen {
 		return doc.Sentences(append(r.some(append(more, r.flagLines()...), mostRemarks), oddLine(&r.Song, r.rest))...)
 	}
-	l := doc.Sentences(append(append(more, r.rangeLines()...), r.flagLines()...)...)
+	l := doc.Sentences(slices.Concat(more, r.rangeLines(), r.flagLines(), r.earLines())...)
 	l.Items = append(l.Items, oddities(&r.Song, room.of(0, 10)).Items...)
 	return l
 }

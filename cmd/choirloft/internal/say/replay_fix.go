@@ -32,7 +32,7 @@ func (r result) needHead() string {
 		tail = " First fix: " + fixes[0] + "."
 	}
 	line := func(without string) string {
-		all := fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible) + tail
+		all := r.needs(without) + tail
 		if len(fixes) > 0 && utf8.RuneCountInString(all) > headWidth { // what rests on it must stay within four lines
 			all = strings.Replace(all, fixes[0], r.inShort(fixes[0]), 1)
 		}
@@ -45,6 +45,15 @@ func (r result) needHead() string {
 		return all
 	}
 	return line(" without those")
+}
+
+// needs says how many voices are needed: by ear, or where that is not known by what
+// the keys and the tails ask for.
+func (r result) needs(without string) string {
+	if n := byEar(&r.Demand); n != nil {
+		return fmt.Sprintf("Needs %s%s.", unit.Count(*n, "voice"), without)
+	}
+	return fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible)
 }
 
 // inShort says a fix in fewer words: the line about it says all.
@@ -102,11 +111,13 @@ func (r result) moreVoices(fixes []string) (rest []string, says string) {
 	var enough []string
 	for _, fix := range fixes {
 		switch {
-		case fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
+		case byEar(d) != nil && *byEar(d) > d.Voices && (fix == notes && r.Waited == 0 || fix == tails):
+			enough = []string{unit.Count(*byEar(d), "voice") + " leave nothing to hear"}
+		case r.Heard == nil && fix == notes && r.Waited == 0 && d.Pedal > d.Voices:
 			enough = append(enough, unit.Count(d.Pedal, "voice")+" play every note whole")
-		case fix == tails && d.Audible > d.Voices && len(enough) > 0:
+		case r.Heard == nil && fix == tails && d.Audible > d.Voices && len(enough) > 0:
 			enough = append(enough, strconv.Itoa(d.Audible)+" let every tail ring out")
-		case fix == tails && d.Audible > d.Voices:
+		case r.Heard == nil && fix == tails && d.Audible > d.Voices:
 			enough = append(enough, unit.Count(d.Audible, "voice")+" let every tail ring out")
 		default:
 			rest = append(rest, fix)
@@ -130,7 +141,10 @@ func (r result) fixes() (all []string) {
 	for _, fix := range after {
 		all = append(all, fix.text)
 	}
-	return slices.DeleteFunc(append(all, r.tailFix()), func(s string) bool { return s == "" })
+	if tails := r.tailFix(); tails != notes {
+		all = append(all, tails)
+	}
+	return notEmpty(all)
 }
 
 // faults are what needs another fix than voices and rules.
@@ -193,13 +207,20 @@ func (r result) noteFix() (string, int) {
 		return "", 0
 	case r.Waited > 0:
 		return "make the unison smaller, or set when_short: thin", hurt
+	case byEar(d) != nil && *byEar(d) > d.Voices:
+		return r.addVoices(*byEar(d)), hurt
 	case d.Pedal > d.Voices:
-		return fmt.Sprintf("add %s (%d)", unit.Count(d.Pedal-d.Voices, "voice"), d.Pedal), hurt
+		return r.addVoices(d.Pedal), hurt
 	}
 	if fix := r.partFix(func(d *contract.Demand) int { return d.Pedal }); fix != "" {
 		return fix, hurt
 	}
 	return "let choirloft size try other rules", hurt
+}
+
+// addVoices says how many more voices make so many.
+func (r result) addVoices(n int) string {
+	return fmt.Sprintf("add %s (%d)", unit.Count(n-r.Demand.Voices, "voice"), n)
 }
 
 // partFix names the part that needs most voices beyond those it may have.
@@ -218,13 +239,17 @@ func (r result) partFix(needs func(*contract.Demand) int) (fix string) {
 	return fix
 }
 
-// tailFix says what lets the tails ring out.
+// tailFix says what lets the tails ring out, as far as they are heard.
 func (r result) tailFix() string {
 	d := &r.Demand
 	switch {
+	case r.Heard != nil && !r.lossHeard():
+		return ""
+	case byEar(d) != nil && *byEar(d) > d.Voices:
+		return r.addVoices(*byEar(d))
 	case r.Endings[study.TailCutOtherKey] == 0:
 		return ""
-	case d.Audible > d.Voices:
+	case r.Heard == nil && d.Audible > d.Voices:
 		return fmt.Sprintf("add %s for every tail (%d)", unit.Count(d.Audible-d.Voices, "voice"), d.Audible)
 	}
 	if fix := r.partFix(func(d *contract.Demand) int { return d.Audible }); fix != "" {

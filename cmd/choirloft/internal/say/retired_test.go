@@ -12,9 +12,9 @@ import (
 )
 
 // retiredIn returns what a text says with words that are no longer used, line by
-// line, so that tables count too. Little's law is a name.
+// line, so that tables count too.
 func retiredIn(text string) (all []string) {
-	for _, line := range strings.Split(strings.ReplaceAll(text, "Little's law", ""), "\n") {
+	for _, line := range strings.Split(text, "\n") {
 		all = append(all, prose.Retired(strings.TrimSpace(line))...)
 	}
 	return all

@@ -24,8 +24,8 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		top, more := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		d.Under("Fixes, the best first", z.fixTable(room.of(5, 20), room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room.of(max(4, 12-short), mostRows)))
+		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short), mostRows)))
 		d.Under("One change at a time (* as it is)", z.sensitivity())
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart())
@@ -86,7 +86,10 @@ func (s size) needs(song, rig string) string {
 	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
 	voices := func(n int) string { return unit.Count(n, "voice") + s.without() }
+	n := byEar(&s.Demand)
 	switch {
+	case n != nil:
+		return fmt.Sprintf("%s needs %s%s; %s has %d in service.", song, voices(*n), s.turns(), rig, s.Voices)
 	case e.Undamaged == nil:
 		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, voices(last), have)
 	case e.Untouched == nil:
@@ -113,10 +116,20 @@ func (s size) without() string {
 // rig: numbers and words.
 func (s size) enough() (lines [][2]string) {
 	e := &s.EnoughOwn
+	add := func(n *int, says string) {
+		if n != nil {
+			lines = append(lines, [2]string{strconv.Itoa(*n), says})
+		}
+	}
+	ear := byEar(&s.Demand)
+	if ear != nil {
+		add(ear, "nothing goes missing that you would hear")
+		add(s.Demand.PlainNone, "no loss that you would plainly hear")
+	}
 	if e.Undamaged != nil {
 		lines = append(lines, [2]string{strconv.Itoa(*e.Undamaged), "no note is cut short or dropped"})
 	}
-	if e.Quiet != nil && *e.Quiet > *e.Undamaged && e.Untouched != nil && *e.Quiet < *e.Untouched {
+	if ear == nil && e.Quiet != nil && *e.Quiet > *e.Undamaged && e.Untouched != nil && *e.Quiet < *e.Untouched {
 		lines = append(lines, [2]string{strconv.Itoa(*e.Quiet), "no tail is cut louder than " + unit.Level(e.LoudestDB)})
 	}
 	if e.Untouched != nil {
@@ -142,7 +155,7 @@ func (s size) enoughList() doc.List {
 func (s size) nowLine() string {
 	var wrong []string
 	if n := s.WrongNotes(); n > 0 {
-		wrong = append(wrong, strconv.Itoa(n)+" at the wrong pitch")
+		wrong = append(wrong, unit.Count(n, "note")+" at the wrong pitch")
 	}
 	if s.Unmapped > 0 {
 		wrong = append(wrong, strconv.Itoa(s.Unmapped)+" unplayed")
@@ -163,7 +176,10 @@ func (s size) nowLine() string {
 			lost = append(lost, unit.Count(c.Cut(), "note")+" cut short")
 		}
 	}
-	if n := s.Now.TailCuts; n > 0 {
+	switch n := s.Now.TailCuts; {
+	case s.Now.Heard != nil:
+		wrong = slices.Insert(wrong, 0, heardAfter(s.Now.Heard))
+	case n > 0:
 		wrong = slices.Insert(wrong, 0, unit.Count(n, "tail")+" cut")
 	}
 	line := func(parts ...[]string) string {
@@ -190,7 +206,7 @@ func (s size) advice() (top, more []string) {
 		first, detail, _ = strings.Cut(first, thenLeaves)
 		first, detail = first+".", "With that fix: "+detail
 	}
-	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), rangeLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), s.earLine(), rangeLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
 }
 
 // floorLine says what no rule can better on the voices of the rack, or where these
@@ -292,6 +308,12 @@ func (s size) firstFixes() (first, further, buy string) {
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
 	before, after := s.mends()
 	switch {
+	case s.content() && len(before) > 0:
+		return head + before[0].text + ".", "", ""
+	case s.content() && len(after) > 0:
+		return head + after[0].text + ".", "", ""
+	case s.content():
+		return "Nothing that you would hear needs a fix.", "", ""
 	case len(before) > 0:
 		return head + before[0].text + ".", line("Next", free), buy
 	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):

@@ -34,37 +34,50 @@ func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[i
 	return wanted
 }
 
-// curveTable has a row for each number of voices that is shown, with the losses
-// by the rules, each under its letter.
-func (s size) curveTable(rows int) doc.Table {
-	t := doc.Table{Columns: []doc.Column{number("voices"), number("best possible"), number("best possible lost").Ranked(4),
-		number("more audible").Ranked(3)}}
-	for i, name := range RuleNames(s.SizeResult) {
-		at := RuleLetter(i)
-		ranks := []int{2, 5, 6} // of other rules the notes, then the tails
-		if i == 0 {
-			ranks = []int{0, 0, 1}
-		}
-		t.Columns = append(t.Columns, under(at, number("cut or dropped")).Ranked(ranks[0]).Means(name+"."),
-			under(at, number("tails cut")).Ranked(ranks[1]), under(at, number("loudest")).Ranked(ranks[2]))
+// curveTable has a row for each number of voices that is shown: what is lost and
+// heard by the rules of the rig. Beyond a screen the losses by other rules follow, each
+// under its letter.
+func (s size) curveTable(room Room, rows int) doc.Table {
+	names := RuleNames(s.SizeResult)
+	if room == Screen {
+		names = names[:1]
+	}
+	t := doc.Table{Columns: []doc.Column{number("voices"), number("cut or dropped"), number("best possible"),
+		number("seconds heard"), number("seconds plain"), number("heard losses").Ranked(1), number("tails cut").Ranked(2), number("loudest").Ranked(4),
+		number("best possible lost").Ranked(6), number("more audible").Ranked(5)}}
+	for i, name := range names[1:] {
+		at := RuleLetter(i + 1)
+		t.Columns = append(t.Columns, under(at, number("cut or dropped")).Ranked(3).Means(name+"."),
+			under(at, number("tails cut")).Ranked(7), under(at, number("loudest")).Ranked(8))
 	}
 	t.Columns = append(t.Columns, marks())
-	e := s.Enough
-	wanted := rowsOf(s.last(), rows, rows,
-		[]int{s.Voices, e.Pedal, e.Audible, e.Held, e.Pedal - 1, s.Voices + s.BankSize, s.Voices - s.BankSize, e.Audible - 1},
-		func(n int) bool { return s.point(n) != nil })
+	wanted := rowsOf(s.last(), rows, rows, s.matter(), func(n int) bool { return s.point(n) != nil })
 	for i := range s.Curve {
 		p := &s.Curve[i]
 		if !wanted[p.Voices] {
 			continue
 		}
-		cells := []string{strconv.Itoa(p.Voices), unit.Cell(p.FewestDamaged), unit.Span(p.UnavoidableS), unit.Percent(p.AboveAudible)}
-		for _, c := range s.Shown(p) {
+		cells := slices.Concat([]string{strconv.Itoa(p.Voices), unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged)}, heardCells(p.Heard)[:3],
+			[]string{unit.Cell(p.Own.TailCuts), unit.Level(p.Own.LoudestCutDB), unit.Span(p.UnavoidableS), unit.Percent(p.AboveAudible)})
+		for _, c := range s.Shown(p)[1:len(names)] {
 			cells = append(cells, costCells(c)...)
 		}
 		t.Row("", append(cells, CurveMark(s.SizeResult, p))...)
 	}
-	return t
+	return t.WithoutEmpty("")
+}
+
+// matter are the numbers of voices to show, the most important first.
+func (s size) matter() (all []int) {
+	e := &s.Enough
+	all = []int{s.Voices}
+	if n := byEar(&s.Demand); n != nil {
+		all = append(all, *n)
+		if plain := s.Demand.PlainNone; plain != nil {
+			all = append(all, *plain)
+		}
+	}
+	return append(all, e.Pedal, e.Audible, e.Held, e.Pedal-1, s.Voices+s.BankSize, s.Voices-s.BankSize, e.Audible-1)
 }
 
 // RuleNames names the rules of the curve that are shown: those of the rig, then
@@ -84,10 +97,18 @@ func RuleLetter(rule int) string { return string(rune('A' + rule)) }
 // CurveMark says what a row of the curve stands for; empty for nothing of note.
 func CurveMark(s *contract.SizeResult, p *contract.SizePoint) string {
 	var words []string
-	for _, m := range []struct {
+	type mark struct {
 		n    int
 		what string
-	}{{s.Enough.Held, "keys"}, {s.Enough.Pedal, "pedal"}, {s.Enough.Audible, "tails"}, {s.Voices, "in service"}} {
+	}
+	all := []mark{{s.Enough.Held, "keys"}, {s.Enough.Pedal, "pedal"}, {s.Enough.Audible, "tails"}}
+	if n := byEar(&s.Demand); n != nil {
+		if plain := s.Demand.PlainNone; plain != nil && *plain < *n {
+			all = append(all, mark{*plain, "nothing plain"})
+		}
+		all = append(all, mark{*n, "nothing heard"})
+	}
+	for _, m := range append(all, mark{s.Voices, "in service"}) {
 		if m.n == p.Voices {
 			words = append(words, m.what)
 		}

@@ -11,13 +11,38 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// fixTable lists the n fixes that are shown first, with what each leaves, and its
+// fixesHead is the heading of the fixes.
+func (s size) fixesHead() string {
+	if s.fixesByEar() {
+		return "Fixes, the best by ear first"
+	}
+	return "Fixes, the best first"
+}
+
+// fixesByEar tells whether what is heard is known of all fixes.
+func (s size) fixesByEar() bool {
+	return s.Now.Heard != nil && !slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.After.Heard == nil })
+}
+
+// content tells whether nothing is lost that anybody would hear.
+func (s size) content() bool {
+	return s.Now.Heard != nil && s.Now.Heard.Faint == 0 && s.Now.Damaged == 0 && s.Now.LostGateS == 0
+}
+
+// fixTable lists the fixes that are shown first, with what each leaves, and its
 // flags beside or below it. They have room for so many lines of 80 columns; the
-// first fix is shown whatever it takes.
-func (s size) fixTable(n, lines int) doc.Table {
+// first fix is shown whatever it takes, but for one of what nobody hears on a screen.
+func (s size) fixTable(room Room, lines int) doc.Table {
 	const short, folded = 56, 36
-	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
-		number("tails cut"), number("loudest").Ranked(1), words("fix").Folds(36)}}
+	n := room.of(5, 20)
+	columns := []doc.Column{number("tails cut"), number("loudest").Ranked(1)}
+	cells := func(c *contract.Cost) []string { return []string{unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB)} }
+	if s.fixesByEar() {
+		columns = []doc.Column{number("plain losses"), number("heard losses")}
+		cells = func(c *contract.Cost) []string { return []string{unit.Cell(c.Heard.Plain), unit.Cell(c.Heard.Faint)} }
+	}
+	t := doc.Table{Columns: slices.Concat([]doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3)},
+		columns, []doc.Column{words("fix").Folds(36)})}
 	before, after := s.mends()
 	rows := func(mends []mend) {
 		for _, m := range mends {
@@ -26,6 +51,10 @@ func (s size) fixTable(n, lines int) doc.Table {
 		}
 	}
 	rows(before)
+	if s.content() && room == Screen {
+		rows(after)
+		return t
+	}
 	if len(s.Fixes) == 0 {
 		rows(after)
 	}
@@ -41,8 +70,7 @@ func (s size) fixTable(n, lines int) doc.Table {
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
-		t.Row("", f.Asks, unit.Cell(f.After.Cut()), unit.Cell(f.After.Dropped), unit.Span(f.After.LostGateS), unit.Cell(f.After.TailCuts),
-			unit.Level(f.After.LoudestCutDB), what)
+		t.Row("", slices.Concat([]string{f.Asks, unit.Cell(f.After.Cut()), unit.Cell(f.After.Dropped), unit.Span(f.After.LostGateS)}, cells(&f.After), []string{what})...)
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
 			t.Row("", "", "", "", "", "", "", "  "+with)
@@ -176,11 +204,7 @@ func (s size) worseLine(most int) string {
 // worseWords says what a change leaves: what is heard then, if that is more.
 func (s size) worseWords(f *contract.Fix) string {
 	if now, then := s.Now.Heard, f.After.Heard; now != nil && then != nil && then.Faint > now.Faint {
-		losses := "losses"
-		if then.Faint == 1 {
-			losses = "loss"
-		}
-		return fmt.Sprintf("You would hear %d %s, %d plainly", then.Faint, losses, then.Plain)
+		return youHearSo(then.Faint, then.Plain)
 	}
 	return "That leaves " + costWords(&f.After, &f.Leaves)
 }

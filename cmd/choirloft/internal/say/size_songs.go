@@ -31,11 +31,14 @@ func (s sizeSongs) summary() string {
 	if s.Worst.Held.Voices == 0 {
 		return all + ": nothing to play."
 	}
-	line := func(worst string) string {
-		return fmt.Sprintf("%s: half need %s, %s needs %d; %s has %d.", all, unit.Count(s.Median.Pedal, "voice"),
-			worst, s.Worst.Pedal.Voices, s.Rig, s.Songs[0].Voices)
+	median, most := s.Median.Pedal, s.Worst.Pedal
+	if e := s.ByEar; e != nil {
+		median, most = e.Median, e.Most
 	}
-	worst := songBase(s.Worst.Pedal.File)
+	line := func(worst string) string {
+		return fmt.Sprintf("%s: half need %s, %s needs %d; %s has %d.", all, unit.Count(median, "voice"), worst, most.Voices, s.Rig, s.Songs[0].Voices)
+	}
+	worst := songBase(most.File)
 	return line(yield(worst, utf8.RuneCountInString(line(worst))-headWidth))
 }
 
@@ -45,6 +48,9 @@ func (s sizeSongs) advice() []string {
 	if s.Worst.Held.Voices > 0 {
 		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
+		if n := s.deaf(); n > 0 {
+			lines = append(lines, "What you would hear is not known of "+unit.Count(n, "song")+": a longer --budget finds it.")
+		}
 	}
 	if len(s.Songs) > 0 {
 		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
@@ -58,9 +64,20 @@ func (s sizeSongs) advice() []string {
 	return lines
 }
 
+// deaf counts the songs with notes of which it is not known how many voices they need
+// by ear.
+func (s sizeSongs) deaf() (n int) {
+	for _, r := range s.Songs {
+		if r.Song.Notes > 0 && byEar(&r.Demand) == nil {
+			n++
+		}
+	}
+	return n
+}
+
 // lossLine counts the songs by what they lose on the voices in service.
 func (s sizeSongs) lossLine() string {
-	var unplayed, wrong, cut, tails, clean int
+	var unplayed, wrong, cut, heard, tails, clean, known int
 	for _, r := range s.Songs {
 		count := func(n *int, is bool) {
 			if is {
@@ -71,17 +88,26 @@ func (s sizeSongs) lossLine() string {
 		count(&wrong, r.WrongNotes() > 0)
 		count(&cut, r.Now.Damaged > 0)
 		count(&tails, r.Now.TailCuts > 0)
-		count(&clean, r.Unmapped+r.WrongNotes()+r.Now.Damaged+r.Now.TailCuts == 0)
+		count(&known, r.Now.Heard != nil)
+		count(&heard, r.Now.Heard != nil && r.Now.Heard.Faint > 0)
+		count(&clean, r.Unmapped+r.WrongNotes()+r.Now.Damaged == 0 && !(size{r}).lossHeard())
+	}
+	if known > 0 {
+		return fmt.Sprintf("Songs with notes cut short or dropped: %d; with losses that you would hear: %d; at the wrong pitch: %d; unplayed: %d; without any of it: %d.",
+			cut, heard, wrong, unplayed, clean)
 	}
 	return fmt.Sprintf("Songs with notes cut short or dropped: %d; at the wrong pitch: %d; unplayed: %d; with tails cut: %d; without loss: %d.",
 		cut, wrong, unplayed, tails, clean)
 }
 
-// restLine says how far the release moves the most that a song needs.
+// restLine says what the most that a song needs rests on, and how far it moves it.
 func (s sizeSongs) restLine() string {
 	most := size{s.Songs[s.MostFirst[0]]}
 	for _, r := range s.Songs {
-		if r.Song.File == s.Worst.Audible.File && r.Enough.Audible == s.Worst.Audible.Voices {
+		switch e, n := s.ByEar, byEar(&r.Demand); {
+		case e != nil && n != nil && r.Song.File == e.Most.File && *n == e.Most.Voices:
+			return size{r}.restLine()
+		case e == nil && r.Song.File == s.Worst.Audible.File && r.Enough.Audible == s.Worst.Audible.Voices:
 			most = size{r}
 		}
 	}
@@ -89,18 +115,22 @@ func (s sizeSongs) restLine() string {
 }
 
 func (s sizeSongs) table() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("song").Folds(24), number("notes").Ranked(5), number("unplayed").Ranked(2), number("wrong pitch").Ranked(2),
-		number("cut or dropped"), number("best possible").Ranked(3), number("tails cut").Ranked(1), number("loudest").Ranked(6),
-		number("keys").Ranked(4), number("with pedal"), number("with tails")}}
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(24), number("notes").Ranked(7), number("unplayed").Ranked(1), number("wrong pitch").Ranked(1),
+		number("cut or dropped"), number("best possible").Ranked(4), number("heard losses"), number("plain losses"), number("tails cut").Ranked(6), number("loudest").Ranked(8),
+		number("needed by ear"), number("keys").Ranked(5), number("with pedal").Ranked(2), number("with tails").Ranked(3)}}
 	songs := make([]*contract.Song, len(s.WorstFirst))
 	for i, at := range s.WorstFirst {
 		songs[i] = &s.Songs[at].Song
 	}
 	for i, name := range songNames(songs) {
 		r := s.Songs[s.WorstFirst[i]]
-		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Unmapped), unit.Cell(r.WrongNotes()), unit.Cell(r.Now.Damaged), unit.Cell(r.FewestDamaged),
-			unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible))
+		heard, plain := "", ""
+		if h := r.Now.Heard; h != nil {
+			heard, plain = unit.Cell(h.Faint), unit.Cell(h.Plain)
+		}
+		t.Row("", name, unit.Cell(r.Song.Notes), unit.Cell(r.Unmapped), unit.Cell(r.WrongNotes()), unit.Cell(r.Now.Damaged), unit.Cell(r.FewestDamaged), heard, plain,
+			unit.Cell(r.Now.TailCuts), unit.Level(r.Now.LoudestCutDB), countCell(byEar(&r.Demand)), unit.Cell(r.Enough.Held), unit.Cell(r.Enough.Pedal), unit.Cell(r.Enough.Audible))
 		t.About("song " + strconv.Itoa(s.WorstFirst[i]))
 	}
-	return t
+	return t.WithoutEmpty("")
 }

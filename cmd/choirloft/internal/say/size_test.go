@@ -54,6 +54,8 @@ func sizeOf(t testing.TB, file string, o plan.Overrides, song *midi.Song, named 
 			in.ByPart = append(in.ByPart, one)
 		}
 	}
+	in.Heard, err = session.Listen(ctx, in.Sizing)
+	require.NoError(t, err)
 	return p, contract.NewSizeResult(in)
 }
 
@@ -223,36 +225,73 @@ func TestSizeFitsAScreen(t *testing.T) {
 // are within the first four lines, and the first fix is the first row of the
 // table, where it is not one to buy. It is what replay would try first.
 func TestFirstFourLines(t *testing.T) {
-	for _, c := range []struct{ file, release, fix string }{
+	for _, c := range []struct{ file, flags, fix string }{
 		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
-		{"kiln-yard.yaml", "1.2 s", "transpose bass up 1 octave"},
-		{"rigs/own-zero-key.yaml", "", "pick same-key"},
+		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
+		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
+		{"rigs/own-zero-key.yaml", "--voices 10", "2 recordings to mix"},
 		{"rigs/one-jack.yaml", "", "steal softest"},
 		{"rigs/two-shelves.yaml", "", "a part for channel 1 and 2 more"},
 	} {
-		o := plan.Overrides{}
-		if c.release != "" {
-			o = plan.MustParse("--release", c.release)
-		}
+		o := plan.MustParse(strings.Fields(c.flags)...)
 		p, r := sizeOf(t, c.file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
 		s := contract.NewSize(p, r)
 		s.Rig = strings.Repeat("Long name ", 9)
 		text := textOf(t, Size(s, Screen), 80)
 		lines := strings.Split(text, "\n")
 		require.LessOrEqual(t, len([]rune(lines[0])), 80)
-		four := strings.Join(lines[:4], "\n")
-		require.Contains(t, four, "First fix", c.file)
-		require.Contains(t, four, c.fix, c.file)
+		four := strings.Join(lines[:5], "\n")
 		require.Contains(t, four, "Rests on: release ", c.file)
-		rows := strings.Split(text, "  Fix\n")[1]
-		if before, _ := (size{r}).mends(); len(before) > 0 || r.Fixes[0].Asks != "buying" {
-			require.Contains(t, strings.Split(rows, "\n")[0], c.fix, c.file)
-			require.Contains(t, four, "First fix: ")
-		} else {
-			require.Contains(t, four, "First fix without buying: ")
+		if c.fix == "" {
+			require.True(t, size{r}.content())
+			require.Contains(t, four, "Nothing that you would hear needs a fix.")
+			require.NotContains(t, text, "  Fix\n")
+			continue
 		}
+		require.Regexp(t, "First fix( without buying)?: "+c.fix, four, c.file)
 		if before, _ := (size{r}).mends(); len(before) > 0 {
+			require.Contains(t, strings.Split(strings.Split(text, "  Fix\n")[1], "\n")[0], c.fix, c.file)
 			require.Equal(t, c.fix, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).fixes()[0])
 		}
 	}
+}
+
+// TestNeededByEar: the first line has the voices needed by ear, and what assumption
+// would make those in service too few or enough; the list below has the others. Of
+// what is measured nothing is said to be another.
+func TestNeededByEar(t *testing.T) {
+	n := func(n int) *int { return &n }
+	of := func(voices int, none *int, varied map[string]int, assumed ...string) size {
+		s := &contract.SizeResult{Song: contract.Song{File: "x.mid", Notes: 1}, Voices: voices, RestsOn: contract.Basis{Values: contract.Values{ReleaseSource: contract.Measured}},
+			EnoughOwn: contract.OwnFrom{Undamaged: n(13), Quiet: n(20), Untouched: n(24)}, Enough: contract.Enough{Audible: 24},
+			Demand:  contract.Demand{HeardDemand: &contract.HeardDemand{None: none, PlainNone: n(14)}},
+			Hearing: &contract.Hearing{Assumed: assumed}}
+		for _, name := range []string{"sine", "triangle", "longer", "shorter", "dull"} {
+			if m, ok := varied[name]; ok {
+				s.Hearing.Variations = append(s.Hearing.Variations, contract.HearingVariation{Name: name, HeardDemand: contract.HeardDemand{None: n(m)}})
+			}
+		}
+		return size{s}
+	}
+	varied := map[string]int{"triangle": 17, "sine": 24, "shorter": 15, "dull": 15}
+	for want, s := range map[string]size{
+		"x.mid needs 16 voices, 24 with sine waves; Rack has 19 in service.":          of(19, n(16), varied, "voices.v.sound.wave"),
+		"x.mid needs 16 voices; Rack has 24 in service.":                              of(24, n(16), varied, "voices.v.sound.wave"),
+		"x.mid needs 16 voices; Rack has 19 in service.":                              of(19, n(16), varied, "voices.v.sound.cutoff"),
+		"x.mid needs 16 voices, 15 with an ear half as keen; Rack has 15 in service.": of(15, n(16), varied),
+		"x.mid needs 13 voices, 24 for every tail; Rack has 19.":                      of(19, nil, varied),
+	} {
+		require.Equal(t, want, s.summary("Rack"))
+	}
+	require.Equal(t, "Sine waves: 24. Triangle waves: 17. Ear half as keen: 15.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
+	require.Equal(t, "Other waves, releases or ears: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
+	require.Empty(t, of(19, n(16), nil).earMoves(), "the budget was not enough")
+	require.Equal(t, [][2]string{{"16", "nothing goes missing that you would hear"}, {"14", "no loss that you would plainly hear"},
+		{"13", "no note is cut short or dropped"}, {"24", "every release tail rings out"}}, of(19, n(16), varied).enough())
+
+	unknown := of(19, nil, nil)
+	require.Equal(t, "By these rules no number of voices leaves nothing to hear, up to 24.", unknown.earLine())
+	unknown.Hearing.Covered = []contract.Coverage{{What: "demand", Tried: 0, Of: 1}}
+	require.Equal(t, "By ear it is not known: a longer --budget finds it.", unknown.earLine())
+	require.Empty(t, of(19, n(16), nil).earLine())
 }

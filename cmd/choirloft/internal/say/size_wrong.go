@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
@@ -117,6 +118,9 @@ func intoRange(part string, r *contract.Range) string {
 // restLine says what the numbers rest on, and how far it moves them.
 func (s size) restLine() string {
 	r := &s.RestsOn
+	if byEar(&s.Demand) != nil {
+		return basisByEar(&r.Values, s.Hearing, s.earMoves())
+	}
 	step := fmt.Sprintf("%.0f %%", r.StepPercent)
 	if r.Longer.Audible == r.Shorter.Audible {
 		return basisLine(&r.Values, step+" longer or shorter: no change.")
@@ -127,6 +131,11 @@ func (s size) restLine() string {
 // basisLine says what an answer rests on, and how far it moves it.
 func basisLine(v *contract.Values, moves string) string {
 	return restsOn(v) + " " + moves
+}
+
+// basisByEar says what an answer rests on that goes by what is heard.
+func basisByEar(v *contract.Values, h *contract.Hearing, moves string) string {
+	return strings.TrimSuffix(strings.TrimSuffix(restsOn(v), ".")+", "+soundText(h)+". "+moves, " ")
 }
 
 // rangeLine says so where the CV range is assumed.

@@ -23,7 +23,7 @@ func Songs(v *contract.Songs, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: lines[0], Tone: s.tone()}, doc.Sentences(s.lines(lines)...))
 	if len(s.v.Songs) > 0 {
 		most := room.of(mostSongs, len(s.v.Songs))
-		d.Under("Songs, the worst first", s.table(most), s.more(most))
+		d.Under("Songs, the worst first", s.table(room), s.more(most))
 	}
 	return d
 }
@@ -55,10 +55,18 @@ func (s songs) names(results []*contract.Result) []string {
 }
 
 // table is a row a song.
-func (s songs) table(most int) doc.Table {
+func (s songs) table(room Room) doc.Table {
+	most := room.of(mostSongs, len(s.v.Songs))
 	late := s.has(func(r *contract.Result) bool { return r.Endings[study.LateStart] > 0 })
-	t := doc.Table{Columns: []doc.Column{words("song").Folds(20), number("notes").Ranked(3), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
-		number("best possible").Ranked(1), number("lost").Ranked(4), number("tails cut"), number("loudest").Ranked(2)}}
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(20), number("notes").Ranked(4), number("unplayed"), number("wrong pitch"), number("cut or dropped"),
+		number("best possible").Ranked(2), number("lost").Ranked(5)}}
+	byEar := s.has(func(r *contract.Result) bool { return r.Heard != nil })
+	if byEar {
+		t.Columns = append(t.Columns, number("seconds heard").Ranked(1), number("seconds plain").Ranked(3), number("heard losses"), number("plain losses"))
+	}
+	if !byEar || room == All {
+		t.Columns = append(t.Columns, number("tails cut").Ranked(6), number("loudest").Ranked(7))
+	}
 	if late {
 		t.Columns = append(t.Columns, number("began late").Ranked(5))
 	}
@@ -69,7 +77,13 @@ func (s songs) table(most int) doc.Table {
 		}
 		r := sorted[i]
 		cells := []string{name, unit.Cell(r.Song.Notes), unit.Cell(r.Flags.Unmapped), unit.Cell(r.WrongPitches()), unit.Cell(r.Damaged),
-			unit.Cell(r.Bound.FewestDamaged), unit.Span(r.LostGateS), unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB)}
+			unit.Cell(r.Bound.FewestDamaged), unit.Span(r.LostGateS)}
+		if byEar {
+			cells = append(cells, heardCells(result{Result: r}.heardFigures())...)
+		}
+		if !byEar || room == All {
+			cells = append(cells, unit.Cell(r.Endings[study.TailCutOtherKey]), unit.Level(r.LoudestCutDB))
+		}
 		if late {
 			cells = append(cells, unit.Cell(r.Endings[study.LateStart]))
 		}
@@ -115,9 +129,12 @@ func unplayedIn(r *contract.Result) int   { return r.Flags.Unmapped }
 func wrongPitchIn(r *contract.Result) int { return r.WrongPitches() }
 func tailsCutIn(r *contract.Result) int   { return r.Endings[study.TailCutOtherKey] }
 
-// whole tells whether a song with notes loses nothing at all.
-func whole(r *contract.Result) bool {
-	return r.Song.Notes > 0 && r.Damaged+unplayedIn(r)+wrongPitchIn(r)+tailsCutIn(r) == 0 && r.LostGateS == 0
+// heardIn counts the losses that are heard.
+func heardIn(r *contract.Result) int {
+	if r.Heard == nil {
+		return 0
+	}
+	return *r.Heard.Faint
 }
 
 // headline is the answer: how many songs come through, then all that is wrong
@@ -143,8 +160,28 @@ func (s songs) headline() []string {
 		first := s.v.Songs[0] // of the rig: the same for all
 		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)
 	}
-	return append(lines, notEmpty([]string{s.lossLine(tailsCutIn, "audible tail", "cut by another note")})...)
+	return append(lines, notEmpty([]string{s.heardLine(), s.unheardLine()})...)
 }
+
+// heardLine says how many losses would be heard, where that is known, and else how
+// many tails are cut.
+func (s songs) heardLine() string {
+	if s.has(heard) {
+		return s.lossLine(heardIn, "loss", "that you would hear")
+	}
+	return s.lossLine(tailsCutIn, "audible tail", "cut by another note")
+}
+
+// unheardLine says of how many songs it is not known what would be heard.
+func (s songs) unheardLine() string {
+	n := s.count(func(r *contract.Result) bool { return r.Hearing != nil && r.Heard == nil })
+	if n == 0 {
+		return ""
+	}
+	return "What you would hear is not known of " + unit.Count(n, "song") + ", too long for the time there is."
+}
+
+func heard(r *contract.Result) bool { return r.Heard != nil }
 
 // lossLine adds up what songs lose in one way, and names the worst.
 func (s songs) lossLine(of func(*contract.Result) int, thing, what string) string {
@@ -154,7 +191,11 @@ func (s songs) lossLine(of func(*contract.Result) int, thing, what string) strin
 	}
 	in := s.count(func(r *contract.Result) bool { return of(r) > 0 })
 	worst := slices.MaxFunc(s.v.Songs, func(a, b *contract.Result) int { return of(a) - of(b) })
-	text := fmt.Sprintf("%s %s in %s", unit.Count(n, thing), what, unit.Count(in, "song"))
+	things := unit.Count(n, thing)
+	if thing == "loss" {
+		things = losses(n)
+	}
+	text := fmt.Sprintf("%s %s in %s", things, what, unit.Count(in, "song"))
 	if in > 1 {
 		most := fmt.Sprintf(": %d", of(worst))
 		text += ", most in "
@@ -173,10 +214,17 @@ func (s songs) fates() string {
 		}
 	}
 	hurt := func(r *contract.Result) bool { return r.Damaged+unplayedIn(r)+wrongPitchIn(r) > 0 }
+	late := func(r *contract.Result) bool { return !hurt(r) && r.LostGateS > 0 }
+	missed := func(r *contract.Result) bool {
+		return !hurt(r) && !late(r) && (result{Result: r}).lossHeard()
+	}
 	add(s.count(hurt), "with notes lost or wrong")
-	add(s.count(func(r *contract.Result) bool { return !hurt(r) && r.LostGateS > 0 }), "with notes a little late")
-	add(s.count(func(r *contract.Result) bool { return !hurt(r) && r.LostGateS == 0 && tailsCutIn(r) > 0 }), "with cut tails only")
-	add(s.count(whole), "without a loss")
+	add(s.count(late), "with notes a little late")
+	add(s.count(func(r *contract.Result) bool { return missed(r) && heard(r) }), "with losses that you would hear")
+	add(s.count(func(r *contract.Result) bool { return missed(r) && !heard(r) }), "with cut tails only")
+	fine := func(r *contract.Result) bool { return r.Song.Notes > 0 && !hurt(r) && !late(r) && !missed(r) }
+	add(s.count(func(r *contract.Result) bool { return fine(r) && tailsCutIn(r) > 0 }), "with nothing missing that you would hear")
+	add(s.count(func(r *contract.Result) bool { return fine(r) && tailsCutIn(r) == 0 }), "without a loss")
 	add(s.count(func(r *contract.Result) bool { return r.Song.Notes == 0 && unplayedIn(r) == 0 }), "without notes")
 	add(len(s.v.Failed), "could not be read")
 	if len(kinds) == 0 {
@@ -225,7 +273,21 @@ func (s songs) basis() string {
 		now.Damaged, now.TailCuts = now.Damaged+r.Damaged, now.TailCuts+tailsCutIn(r)
 	}
 	first := &s.v.Songs[0].RestsOn
+	if h := s.hearing(); h != nil {
+		return basisByEar(&first.Values, h, swingOfNotes(first.StepPercent, now.Damaged, &longer, &shorter))
+	}
 	return basisLine(&first.Values, swing(first.StepPercent, &now, &longer, &shorter))
+}
+
+// hearing is what it rests on by ear, of the rig: the same for all; nil where nobody
+// listened.
+func (s songs) hearing() *contract.Hearing {
+	for _, r := range s.v.Songs {
+		if r.Heard != nil {
+			return r.Hearing
+		}
+	}
+	return nil
 }
 
 // summary is the headline as one text.

@@ -17,9 +17,9 @@ func (r result) verdict() string {
 	case r.Song.Notes == 0 || r.Demand.Voices == 0:
 		return ""
 	case r.Dealt:
-		return "What the dealing itself cost is not in the file: choirloft write says it."
+		return "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it."
 	}
-	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.then()}), " ")
+	return strings.Join(notEmpty([]string{r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
 }
 
 // best sets what is lost beside what no rule can better.
@@ -28,8 +28,10 @@ func (r result) best() string {
 	switch {
 	case r.Damaged == 0 && r.Flags.Thinned > 0:
 		return countHave(r.Flags.Thinned, "note") + " fewer voices than the unison asks for."
-	case r.Damaged == 0 && r.Endings[study.TailCutOtherKey] == 0:
+	case r.Damaged == 0 && r.Endings[study.TailCutOtherKey] == 0 && !r.lossHeard():
 		return "No rule can do better."
+	case r.Damaged == 0 && !r.lossHeard():
+		return ""
 	case r.Damaged == 0:
 		return "No rule can cut or drop fewer notes."
 	case b.FewestDamaged == r.Damaged:
@@ -61,10 +63,19 @@ func (r result) waiting() string {
 
 // loudest says how loud the loudest tail is that another note cuts.
 func (r result) loudest() string {
-	if r.LoudestCutDB == nil {
+	if r.LoudestCutDB == nil || r.Heard != nil {
 		return ""
 	}
 	return "The loudest tail is cut at " + unit.Level(r.LoudestCutDB) + "."
+}
+
+// never says so where by the rules of the rig no number of voices leaves nothing to
+// hear.
+func (r result) never() string {
+	if r.Heard == nil || !r.lossHeard() || byEar(&r.Demand) != nil || unheard(r.Hearing, "demand") != "" {
+		return ""
+	}
+	return "By these rules no number of voices leaves nothing to hear."
 }
 
 // inUnison tells whether some part plays several voices on a note.
@@ -79,8 +90,19 @@ func (r result) basis() string {
 		return ""
 	}
 	b := &r.RestsOn
+	if r.Heard != nil {
+		return basisByEar(&b.Values, r.Hearing, swingOfNotes(b.StepPercent, r.Damaged, &b.Longer, &b.Shorter))
+	}
 	now := &contract.Cost{Damaged: r.Damaged, TailCuts: r.Endings[study.TailCutOtherKey]}
 	return basisLine(&b.Values, swing(b.StepPercent, now, &b.Longer, &b.Shorter))
+}
+
+// swingOfNotes says how far another release would move how many notes are cut.
+func swingOfNotes(percent float64, now int, longer, shorter *contract.Cost) string {
+	if now == longer.Damaged && now == shorter.Damaged {
+		return ""
+	}
+	return fmt.Sprintf("%.0f %% longer: %s cut or dropped; shorter: %d.", percent, unit.Count(longer.Damaged, "note"), shorter.Damaged)
 }
 
 // rangeLine says so where the CV range is assumed.

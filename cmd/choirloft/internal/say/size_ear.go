@@ -1,0 +1,109 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+)
+
+// otherwise names what may be other than it is taken to be.
+var otherwise = map[string]string{"saw": "saw waves", "square": "square waves", "triangle": "triangle waves", "sine": "sine waves",
+	"longer": "a release 30 % longer", "shorter": "a release 30 % shorter", "dull": "an ear half as keen"}
+
+// open are the variations of what nobody measured, or said, those first that change
+// whether the voices in service are enough, then those that move most.
+func (s size) open() (list []contract.HearingVariation) {
+	for _, v := range s.Hearing.Variations {
+		if v.None != nil && *v.None != *s.Demand.None && s.unsure(v.Name) {
+			list = append(list, v)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b contract.HearingVariation) int {
+		return cmp.Or(cmp.Compare(s.turned(&b), s.turned(&a)), cmp.Compare(s.moved(&b), s.moved(&a)))
+	})
+	return list
+}
+
+// turned is 1 where a variation changes whether the voices in service are enough.
+func (s size) turned(v *contract.HearingVariation) int {
+	if (*v.None <= s.Voices) != (*s.Demand.None <= s.Voices) {
+		return 1
+	}
+	return 0
+}
+
+func (s size) moved(v *contract.HearingVariation) int {
+	n := *v.None - *s.Demand.None
+	return max(n, -n)
+}
+
+// unsure tells whether what a variation changes is assumed, or not measured.
+func (s size) unsure(name string) bool {
+	switch name {
+	case "dull":
+		return true
+	case "longer", "shorter":
+		return s.RestsOn.ReleaseSource != contract.Measured
+	}
+	return slices.ContainsFunc(s.Hearing.Assumed, func(path string) bool { return strings.HasSuffix(path, ".wave") })
+}
+
+// turns says what assumption would change whether the voices in service are enough;
+// empty for none.
+func (s size) turns() string {
+	if all := s.open(); len(all) > 0 && s.turned(&all[0]) == 1 {
+		return fmt.Sprintf(", %d with %s", *all[0].None, otherwise[all[0].Name])
+	}
+	return ""
+}
+
+// earMoves says how far the voices needed rest on what is assumed.
+func (s size) earMoves() string {
+	all := s.open()
+	if len(all) == 0 {
+		if len(s.Hearing.Variations) == 0 {
+			return ""
+		}
+		return "Other waves, releases or ears: no change."
+	}
+	var words []string
+	const most = 3 // more are in the JSON
+	for _, v := range all[:min(most, len(all))] {
+		words = append(words, fmt.Sprintf("%s: %d.", upper(strings.TrimPrefix(strings.TrimPrefix(otherwise[v.Name], "a "), "an ")), *v.None))
+	}
+	return strings.Join(words, " ")
+}
+
+// earLine says why the voices needed by ear are not known.
+func (s size) earLine() string {
+	switch {
+	case s.Hearing == nil || byEar(&s.Demand) != nil:
+		return ""
+	case slices.ContainsFunc(s.Hearing.Covered, func(c contract.Coverage) bool { return c.What == "demand" }):
+		return "By ear it is not known: a longer --budget finds it."
+	}
+	return fmt.Sprintf("By these rules no number of voices leaves nothing to hear, up to %d.", s.Enough.Audible)
+}
+
+// lossHeard tells whether a loss is heard on the rig as it is; where that is not
+// known, whether a tail is cut.
+func (s size) lossHeard() bool {
+	if h := s.Now.Heard; h != nil {
+		return h.Faint > 0
+	}
+	return s.Now.TailCuts > 0
+}
+
+// heardAfter says in short how many losses are heard.
+func heardAfter(h *contract.HeardAfter) string {
+	switch {
+	case h.Faint == 0:
+		return "no loss heard"
+	case h.Plain == 0:
+		return losses(h.Faint) + " heard, none plainly"
+	}
+	return fmt.Sprintf("%s heard, %d plainly", losses(h.Faint), h.Plain)
+}

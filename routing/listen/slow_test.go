@@ -95,5 +95,5 @@ func TestAgainstPlainSines(t *testing.T) {
 		got, _ = s.sounds(Played, 0, Rate)
 		played.compare(got, fmt.Sprint("played: ", spans))
 	})
-	require.Greater(t, cuts, 20)
+	require.Greater(t, cuts, 3)
 }

@@ -106,8 +106,11 @@ func New(p *plan.Plan, song *midi.Song) (*Sketch, error) {
 // Given is the plan without overrides, by which the song is asked for.
 func (s *Sketch) Given() *plan.Plan { return s.given.Plan }
 
-// Heard says what is heard to be missing.
-func (s *Sketch) Heard() *plan.Listened {
+// Heard says what is heard to be missing; nil where the budget is not enough.
+func (s *Sketch) Heard(b *study.Budget) *plan.Listened {
+	if !b.Spend(s.given.EachWork(s.played)) {
+		return nil
+	}
 	return &plan.Listened{Given: s.given, Heard: hearing.Hear(s.given.Asked, s.played)}
 }
 

@@ -106,6 +106,7 @@ func TestT60(t *testing.T) {
 		}
 		fall := at(510) - at(510+release/2)
 		require.InEpsilon(t, 30, fall, 0.02, "release %d ms", release)
+		require.InEpsilon(t, 90, at(510)-at(510+3*release/2), 0.02, "release %d ms: it rings on", release)
 	}
 }
 

@@ -106,7 +106,10 @@ func TestWhatIsWrittenCarriesTheCode(t *testing.T) {
 	code := codeOf(t, "write", demoRig, demoSong, "--voices", "2", "--rate", "8000", "-o", cv)
 	lines := codeOf(t, "write", demoRig, "--line-check", "--unison", "pad=4", "-o", check)
 	require.NotEqual(t, code, lines)
-	for file, code := range map[string]string{cv: code, cv + ".txt": code, check: lines} {
+	sound := filepath.Join(dir, "sound.wav")
+	heard := codeOf(t, "listen", demoRig, demoSong, "--voices", "2", "--to", "1", "-o", sound)
+	require.Equal(t, code, heard)
+	for file, code := range map[string]string{cv: code, cv + ".txt": code, check: lines, sound: heard, sound + ".txt": heard} {
 		data, err := os.ReadFile(file)
 		require.NoError(t, err)
 		require.Contains(t, string(data), code, file)

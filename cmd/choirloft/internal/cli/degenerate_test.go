@@ -208,6 +208,9 @@ func (c *crossing) aboutSong(rig, song string) {
 	c.each("size", rig, song)
 	c.run("size", rig, song, "--report", "-o", c.at("out.pdf"))
 	c.each("write", rig, song)
+	for _, how := range [][]string{{"--to", "1"}, {"--both", "--missing"}, {"--asked", "--part", "p", "--unison", "2"}} {
+		c.run(append([]string{"listen", rig, song, "-o", c.at("out.wav")}, how...)...)
+	}
 	for _, how := range [][]string{{"--stems"}, {"--by-port"}, {"--passes", "fewest"}, {"--passes", "2"}, {"--bend-range", "12"}} {
 		c.run(append([]string{"write", rig, song, "-o", c.at("out.mid")}, how...)...)
 	}

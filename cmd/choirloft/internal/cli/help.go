@@ -156,7 +156,7 @@ func topicsOf(c *cobra.Command) string {
 // overview lists commands and topics, before it is laid out.
 func overview(root *cobra.Command) string {
 	var b strings.Builder
-	b.WriteString(root.Long + "\n\nFor example:\n\n    " + strings.TrimSpace(root.Example) + "\n")
+	b.WriteString(root.Long + "\n\n    " + strings.TrimSpace(root.Example) + "\n")
 	for _, g := range groups {
 		b.WriteString("\n" + g.title + "\n")
 		for _, name := range g.commands {

@@ -10,11 +10,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
+	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/listen"
 	"choirloft/routing/plan"
@@ -136,7 +138,7 @@ func unheard(file string, err error) error {
 
 // take is what is to be written, and what is heard to be missing where that was asked.
 func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name string) (*listen.Take, *plan.Listened, error) {
-	t := &listen.Take{Part: -1, Name: p.Rig.Name + " [" + p.Code() + "]: " + filepath.Base(songName(name))}
+	t := &listen.Take{Part: -1, Name: unit.Printable(p.Rig.Name + " [" + p.Code() + "]: " + filepath.Base(songName(name)))}
 	if l.part != "" {
 		var err error
 		if t.Part, err = s.CheckPart(l.part); err != nil {
@@ -160,9 +162,11 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 	}
 	var heard *plan.Listened
 	if l.moments || l.both && l.from == 0 && l.to == 0 {
-		heard = s.Heard()
+		if heard = s.Heard(study.NewBudget(worthHearing)); heard == nil {
+			return nil, nil, &fileError{songName(name), "the song is too long to look for moments", "choose bars with --from and --to, without --moments"}
+		}
 		if spans = around(heard.Heard.Moments, spans[0]); len(spans) == 0 {
-			return nil, nil, &usageError{"you would hear no loss there, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
+			return nil, nil, &fileError{songName(name), "you would hear no loss, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
 		}
 	}
 	t.Sections = l.sections(spans)
@@ -170,6 +174,9 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 }
 
 func frame(seconds float64) int64 { return int64(math.Round(seconds * listen.Rate)) }
+
+// worthHearing is how long it may take to find the moments; see [study.Budget].
+const worthHearing = 30 * time.Second
 
 // lead and trail are what is heard before a moment, and after it.
 const (

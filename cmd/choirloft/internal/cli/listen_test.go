@@ -141,7 +141,7 @@ func TestListenRefuses(t *testing.T) {
 		{"a part without a voice", []string{at("two.yaml"), demoSong, "-o", out, "--part", "bass"}, 2, "choirloft: --part bass: part bass has no voice in service, so nothing of it sounds\n    put a voice of its banks into service\n"},
 		{"a part without a note", []string{at("two.yaml"), demoSong, "-o", out, "--part", "lead"}, 2, "choirloft: --part lead: part lead has no note in this song, so nothing of it sounds\n    choirloft replay says what each part plays\n"},
 		{"no voice", []string{at("out.yaml"), demoSong, "-o", out}, 2, "choirloft: testdata/slow-kiln.mid: no voice of the rig is in service, so nothing sounds\n    put a voice into service: out and spare stand in its bank\n"},
-		{"no moment", []string{at("sure.yaml"), demoSong, "-o", out, "--moments"}, 2, "choirloft: you would hear no loss there, so there is no moment to write\n    leave --moments and --both out, or choose other bars\n"},
+		{"no moment", []string{at("sure.yaml"), demoSong, "-o", out, "--moments"}, 2, "choirloft: testdata/slow-kiln.mid: you would hear no loss, so there is no moment to write\n    leave --moments and --both out, or choose other bars\n"},
 		// 46 912 500 s and some, as in TestLimits, with a tail down to −120 dB; 6 bytes a frame.
 		{"too long", []string{at("wide.yaml"), at("slow.mid"), "-o", out}, 2, "choirloft: -o DIR/o.wav: found 13.5 TB for 781875:30 of sound, want at most 4.0 GB\n    --yes lifts the limit\n"},
 		{"an override that is none", []string{demoRig, demoSong, "-o", out, "--steal", "eldest"}, 2, ""},

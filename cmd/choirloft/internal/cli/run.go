@@ -59,9 +59,8 @@ func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "choirloft",
 		Short: "Plan which voice of a wall of voices plays which note",
-		Long: `choirloft plays your song through a description of your rack before you buy.
-It says which notes are lost and why, how many voices the song needs, and whether
-any rule could save them. A rig file is the rack, a MIDI file the song.`,
+		Long: `choirloft plays a song, a MIDI file, through your rack, a rig file, before you buy.
+It says which notes are lost and why, and how many voices the song needs.`,
 		Example: "  choirloft replay testdata/kiln-yard.yaml testdata/slow-kiln.mid",
 		Args:    a.noCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {

@@ -36,3 +36,21 @@ func TestSizeTellsATerminal(t *testing.T) {
 	require.NotContains(t, stdout.String(), "\r")
 	require.NotContains(t, stdout.String(), "At its peak")
 }
+
+// On a terminal listen counts the seconds of sound of both passes.
+func TestListenTellsATerminal(t *testing.T) {
+	t.Chdir(top)
+	outside, inside := terminal(t)
+	defer outside.Close()
+	said := make(chan string)
+	go func() {
+		data, _ := io.ReadAll(outside)
+		said <- string(data)
+	}()
+	status := Run(context.Background(), []string{"listen", demoRig, demoSong, "-o", filepath.Join(t.TempDir(), "kiln.wav"), "--from", "9", "--to", "9"},
+		strings.NewReader(""), io.Discard, inside)
+	inside.Close()
+	shown := <-said
+	require.Equal(t, exitFine, status, shown)
+	require.Contains(t, shown, "\rseconds of sound ")
+}

@@ -54,8 +54,13 @@ func (c cv) rest() []string {
 	if len(c.Still) > 0 {
 		lines = append(lines, "Without a channel, since nothing in the song moves them: "+unit.Several(c.Still)+".")
 	}
-	if c.RF64 {
-		lines = append(lines, "It is longer than 4 GiB, so it is RF64.")
+	return append(lines, notEmpty([]string{rf64Line(c.RF64)})...)
+}
+
+// rf64Line says of a file that it is longer than most.
+func rf64Line(long bool) string {
+	if !long {
+		return ""
 	}
-	return lines
+	return "It is longer than 4 GiB, so it is RF64."
 }

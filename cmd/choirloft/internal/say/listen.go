@@ -15,7 +15,7 @@ import (
 func Listen(v *contract.Listen, room Room) *doc.Doc {
 	l := listening{v}
 	d := newDoc(SongLabel(&v.Song)+" on "+v.Rig+", as sound", v.Fingerprint)
-	d.Add(doc.Answer{Text: l.summary()}, cautionFor(&v.SoundFile), doc.Sentences(sketchLine, l.gainLine(), l.assumedLine(), l.elasticLine()))
+	d.Add(doc.Answer{Text: l.summary()}, cautionFor(&v.SoundFile), doc.Sentences(sketchLine, l.gainLine(), l.assumedLine(), l.elasticLine(), rf64Line(l.RF64)))
 	if len(v.Sections) > 1 || v.Heard != nil {
 		most := room.of(12, 200)
 		d.Under("What follows what", l.sections(most), doc.Sentences(furtherSections(len(v.Sections)-most)))

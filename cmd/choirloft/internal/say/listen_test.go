@@ -17,7 +17,7 @@ func listens(t *testing.T) []said {
 	p, song := planOf(t, "kiln-yard.yaml", plan.Overrides{Voices: plan.All(10)}), songOf(t, "slow-kiln.mid")
 	s, err := listen.New(p, song)
 	require.NoError(t, err)
-	heard, peaks := s.Heard(), listen.Peaks{Asked: 1 << 50, Played: 1 << 49}
+	heard, peaks := s.Heard(nil), listen.Peaks{Asked: 1 << 50, Played: 1 << 49}
 	whole := &listen.Take{Part: -1, Gain: peaks.Gain(), Sections: []listen.Section{{Version: listen.Asked, To: s.Frames}}}
 	moments := &listen.Take{Part: -1, Gain: peaks.Gain()}
 	for i := range int64(16) {

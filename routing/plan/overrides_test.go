@@ -124,7 +124,7 @@ func TestRefusedOverrides(t *testing.T) {
 		{twoParts, []string{"--tails", "=known"}, `--tails =known: found no part before "=" | leave = out for every part`},
 		{twoParts, []string{"--tails", "know"}, `--tails know: found "know", want known or unknown | did you mean known?`},
 		{twoParts, []string{"--same-key", ""}, `--same-key : unknown same-key rule "", there are ` + strings.Join(alloc.SameKeyNames(), ", ") + " | "},
-		{twoParts, []string{"--voices", "8"}, "--voices 8: only 7 voices are in service in the rig | "},
+		{twoParts, []string{"--voices", "8"}, "--voices 8: only 7 voices are in service in the rig | --more 1 plays on that many, with voices that are not there yet"},
 		{twoParts, []string{"--voices", "pad=4"}, "--voices pad=4: only 3 voices are in service in the banks of part pad | "},
 		{twoParts, []string{"--voices", "0"}, `--voices 0: found "0", want how many voices to keep, from 1 | `},
 		{twoParts, []string{"--voices", "4", "--voices", "pad=2"}, "--voices 4: this is for the whole rig, and another is aimed at a part | give one or the other"},

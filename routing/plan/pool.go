@@ -50,7 +50,11 @@ func keepFirst(cfg *alloc.Config, of func(alloc.Voice) bool, n For[int], where s
 		}
 	}
 	if count < n.Value {
-		return voicesKind.refuse(fmt.Sprintf("only %d voices are in service %s", count, where), "", n)
+		hint := ""
+		if n.Part == "" {
+			hint = fmt.Sprintf("--more %d plays on that many, with voices that are not there yet", n.Value-count)
+		}
+		return voicesKind.refuse(fmt.Sprintf("only %d voices are in service %s", count, where), hint, n)
 	}
 	return nil
 }

@@ -51,6 +51,17 @@ func (e *Ear) compare(f *Ear) int {
 	return cmp.Compare(math.Floor(e.loud(f)/told), math.Floor(f.loud(e)/told))
 }
 
+// fewer tells whether of what is heard less, fewer losses are plain, or as many and
+// fewer heard; where both are as many, whether a tenth less is heard. Before the losses
+// are counted nothing speaks against it.
+func (e *Ear) fewer(before *Ear) bool {
+	if !e.Counted || !before.Counted {
+		return true
+	}
+	c := cmp.Or(cmp.Compare(e.Plainly, before.Plainly), cmp.Compare(e.Losses, before.Losses))
+	return c < 0 || c == 0 && (e.silence() > before.silence() || float64(10*e.loud(before)) <= float64(9*before.loud(e)))
+}
+
 // tenths is how much is heard where anything is plain, in tenths of what is before:
 // a little less does not go before what takes less effort.
 func (e *Ear) tenths(before *Ear) int {

@@ -79,16 +79,19 @@ const (
 )
 
 // Verdict compares a fix with how things are: by what is heard, where that is known
-// and differs, else by the score. By the score it is better only where it is so as a
-// player reads the figures too, one after the other: notes cut or dropped, seconds
+// and anything is, else by the score. By either it is better only where it is so as a
+// player reads the figures too; by the score these are notes cut or dropped, seconds
 // lost, tails cut, the loudest of these. Nor is it better where less is heard, but more
 // notes are dropped, cut or shorter.
 func (l *List) Verdict(f *Fix) Verdict {
+	counted := false // whether the losses stand beside each other
 	if l.Heard != nil && f.Heard != nil {
-		switch c := f.Heard.compare(l.Heard); {
+		c := f.Heard.compare(l.Heard)
+		counted = l.byEar() && l.Heard.Counted && f.Heard.Counted
+		switch {
 		case c > 0:
 			return Worse
-		case c < 0 && f.After.Endings[study.Dropped] <= l.Before.Endings[study.Dropped] &&
+		case (c < 0 || counted) && f.After.Endings[study.Dropped] <= l.Before.Endings[study.Dropped] && f.Heard.fewer(l.Heard) &&
 			cmp.Or(cmp.Compare(f.After.Damaged(), l.Before.Damaged()), cmp.Compare(f.After.Lost, l.Before.Lost)) <= 0:
 			return Better
 		case c < 0:
@@ -96,7 +99,7 @@ func (l *List) Verdict(f *Fix) Verdict {
 		}
 	}
 	v := Verdict(-cmp.Compare(f.After.Compare(&l.Before), 0))
-	if v == Better && asRead(&f.After, &l.Before) >= 0 {
+	if v == Better && (counted || asRead(&f.After, &l.Before) >= 0) {
 		return Same
 	}
 	return v

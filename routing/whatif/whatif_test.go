@@ -238,13 +238,18 @@ func TestRankByEar(t *testing.T) {
 }
 
 // A fix is no better where it is heard more, and no better either where it is heard
-// less but drops or cuts more; where both are heard alike the score decides.
+// less but drops or cuts more, or more losses are heard; nor where it is heard alike.
 func TestVerdictByEar(t *testing.T) {
 	cuts := func(held, dropped int) (s study.Score) {
 		s.Endings[study.HeldCut], s.Endings[study.Dropped] = held, dropped
 		return s
 	}
-	l := &List{Before: cuts(4, 1), Heard: heard(10, true)}
+	counted := func(loud float64, plain, losses int) *Ear {
+		e := heard(loud, true)
+		e.Counted, e.Plainly, e.Losses = true, plain, losses
+		return e
+	}
+	l := &List{Before: cuts(4, 1), Heard: counted(10, 2, 10)}
 	for _, c := range []struct {
 		name  string
 		after study.Score
@@ -252,11 +257,18 @@ func TestVerdictByEar(t *testing.T) {
 		want  Verdict
 	}{
 		{"heard less", cuts(4, 1), heard(9, true), Better},
-		{"not told apart", cuts(4, 1), heard(10.01, true), Same},
+		{"not told apart", cuts(4, 1), counted(10.01, 2, 10), Same},
 		{"heard more, cut less", cuts(2, 0), heard(11, true), Worse},
 		{"heard less, cut more", cuts(6, 1), heard(9, true), Same},
 		{"heard less, dropped more", cuts(2, 2), heard(9, true), Same},
-		{"heard alike, cut less", cuts(3, 1), heard(10, true), Better},
+
+		{"heard alike, cut less", cuts(3, 1), counted(10, 2, 10), Same},
+		{"heard alike, fewer losses", cuts(4, 1), counted(10, 1, 10), Better},
+		{"heard less, more of it plain", cuts(4, 1), counted(9, 3, 9), Same},
+		{"heard less, more losses", cuts(4, 1), counted(9, 2, 11), Same},
+		{"heard less, as many losses", cuts(4, 1), counted(9.5, 2, 10), Same},
+		{"heard a tenth less, as many losses", cuts(4, 1), counted(9, 2, 10), Better},
+		{"heard less, fewer losses", cuts(4, 1), counted(9.5, 2, 9), Better},
 		{"heard alike, cut more", cuts(5, 1), heard(10, true), Worse},
 		{"not listened to", cuts(3, 1), nil, Better},
 	} {

@@ -87,7 +87,7 @@ run.`,
 func (l *audition) check(inputs ...string) error {
 	switch {
 	case l.file == "":
-		return &usageError{"found no file to write, want -o FILE.wav", ""}
+		return &usageError{"nothing says where to write", "add -o FILE.wav"}
 	case l.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", l.track), ""}
 	case l.asked && l.missing && !l.both:

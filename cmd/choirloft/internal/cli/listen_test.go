@@ -132,8 +132,8 @@ func TestListenRefuses(t *testing.T) {
 		{"no song", []string{demoRig, "-o", out}, 2, "choirloft: found testdata/kiln-yard.yaml, want a rig file and a song\n    see choirloft listen --help\n"},
 		{"an empty file", []string{demoRig, at("empty.mid"), "-o", out}, 2, "choirloft: DIR/empty.mid: byte 0: empty, expected a MIDI file\n"},
 		{"a song without notes", []string{demoRig, at("silent.mid"), "-o", out}, 2, "choirloft: DIR/silent.mid: no part of the rig plays a note of this song, so nothing sounds\n    choirloft replay says which channels it uses\n"},
-		{"no file", []string{demoRig, demoSong}, 2, "choirloft: found no file to write, want -o FILE.wav\n"},
-		{"another ending", []string{demoRig, demoSong, "-o", at("o.mp3")}, 2, "choirloft: -o DIR/o.mp3: the ending \".mp3\" names no format of sound, there are .wav\n"},
+		{"no file", []string{demoRig, demoSong}, 2, "choirloft: nothing says where to write\n    add -o FILE.wav\n"},
+		{"another ending", []string{demoRig, demoSong, "-o", at("o.mp3")}, 2, "choirloft: -o DIR/o.mp3: the ending \".mp3\" names no format of sound, want .wav\n"},
 		{"no such folder", []string{demoRig, demoSong, "-o", at("no/o.wav")}, 3, "choirloft: DIR/no/o.wav.txt: the folder that it would lie in is not there\n    make the folder, or give another name\n"},
 		{"two versions", []string{demoRig, demoSong, "-o", out, "--asked", "--missing"}, 2, "choirloft: --asked and --missing are at odds\n    give one of them, or --both for one after the other\n"},
 		{"bars past the end", []string{demoRig, demoSong, "-o", out, "--from", "40"}, 2, "choirloft: --from 40: the song has the bars 1 to 17\n"},
@@ -250,7 +250,7 @@ func TestMapListen(t *testing.T) {
 		stderr string
 	}{
 		{[]string{"--listen", filepath.Join(dir, "x.wav")}, "choirloft: testdata/kiln-yard.yaml: no part of the rig plays in unison, so there is no stack to hear\n    give a part several voices a note, as in --unison pad=4\n"},
-		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.mid")}, "choirloft: --listen DIR/x.mid: the ending \".mid\" names no format of sound, there are .wav\n"},
+		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.mid")}, "choirloft: --listen DIR/x.mid: the ending \".mid\" names no format of sound, want .wav\n"},
 		{[]string{"--unison", "pad=4", "--listen", filepath.Join(dir, "x.wav"), "-o", filepath.Join(dir, "x.txt")}, "choirloft: --listen DIR/x.wav and -o DIR/x.txt are at odds\n    leave one of them out\n"},
 	} {
 		got := run(t, "", append([]string{"map", demoRig}, c.args...)...)

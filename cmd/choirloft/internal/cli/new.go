@@ -121,6 +121,9 @@ func (s *starter) run(ctx context.Context) error {
 	if s.options.Name == "" {
 		s.options.Name = "For " + strings.TrimSuffix(filepath.Base(songName(s.song)), filepath.Ext(s.song))
 	}
+	if song.Warnings.CutOff {
+		s.complain(songName(s.song)+": the song's file is damaged or cut off: notes may be missing", "")
+	}
 	p, err := plan.Propose(song, s.options)
 	if err != nil {
 		return err

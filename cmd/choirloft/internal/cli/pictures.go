@@ -31,8 +31,26 @@ type bars struct{ from, to int }
 
 // flags adds them to a command that does something with them.
 func (b *bars) flags(cmd *cobra.Command, verb string) {
-	cmd.Flags().IntVar(&b.from, "from", 0, verb+" from this `BAR`")
-	cmd.Flags().IntVar(&b.to, "to", 0, verb+" to the end of this `BAR`")
+	cmd.Flags().Var((*bar)(&b.from), "from", verb+" from this `BAR`")
+	cmd.Flags().Var((*bar)(&b.to), "to", verb+" to the end of this `BAR`")
+}
+
+// bar is the value of a flag that is a bar, counted from 1; 0 while it is not given.
+type bar int
+
+const barType = "bar"
+
+func (b *bar) String() string { return strconv.Itoa(int(*b)) }
+func (b *bar) Type() string   { return barType }
+
+// Set implements [pflag.Value]; whoever calls says what is wanted.
+func (b *bar) Set(s string) error {
+	n, err := strconv.Atoi(s)
+	if err == nil && n < 1 {
+		err = strconv.ErrRange
+	}
+	*b = bar(n)
+	return err
 }
 
 // window is where they lie in a song.

@@ -108,7 +108,7 @@ run.`,
 func (w *write) allow(inputs ...string) error {
 	switch {
 	case w.file == "":
-		return &usageError{"found no file to write, want -o FILE.mid", ""}
+		return &usageError{"nothing says where to write", "add -o FILE.mid"}
 	case strings.ToLower(filepath.Ext(w.file)) != midiEnding && !w.cv():
 		return noFormat("-o", w.file, "no format that a song is dealt in", []string{midiEnding, cvEnding}, "")
 	case w.track < 0:

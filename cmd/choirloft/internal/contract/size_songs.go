@@ -25,28 +25,34 @@ func (s *SizeSongs) compared() *SizeSongs {
 	}
 	s.Worst = SizeSpread{s.most(heldWant), s.most(pedalWant), s.most(audibleWant)}
 	s.Median = Enough{s.median(heldWant), s.median(pedalWant), s.median(audibleWant)}
-	s.ByEar = s.byEar()
+	s.ByEar, s.ByEarKnown = s.byEar()
 	s.MostFirst, s.WorstFirst, s.Advice = s.mostFirst(), s.worstFirst(), []string{}
 	return s
 }
 
-// byEar is what the songs with notes want by ear, if that is known of all.
-func (s *SizeSongs) byEar() *SizeByEar {
+// byEar is what the songs with notes want by ear, of which that is known, and again if
+// it is known of all.
+func (s *SizeSongs) byEar() (all *SizeByEar, known *SizeByEarKnown) {
 	want := func(r *SizeResult) int { return *r.Demand.None }
-	some := &SizeSongs{}
+	some, of := &SizeSongs{}, 0
 	for _, r := range s.Songs {
-		switch {
-		case r.Song.Notes == 0:
-		case r.Demand.HeardDemand == nil || r.Demand.None == nil:
-			return nil
-		default:
+		if r.Song.Notes == 0 {
+			continue
+		}
+		of++
+		if r.Demand.HeardDemand != nil && r.Demand.None != nil {
 			some.Songs = append(some.Songs, r)
 		}
 	}
-	if len(some.Songs) == 0 {
-		return nil
+	n := len(some.Songs)
+	if n == 0 {
+		return nil, nil
 	}
-	return &SizeByEar{some.median(want), some.most(want)}
+	known = &SizeByEarKnown{SizeByEar{some.median(want), some.most(want)}, n, of}
+	if n == of {
+		all = &known.SizeByEar
+	}
+	return all, known
 }
 
 func heldWant(r *SizeResult) int    { return r.Enough.Held }

@@ -24,8 +24,11 @@ type SizeSongs struct {
 	Median Enough     `json:"median"`
 	// ByEar is the same of the voices on which nothing is heard to be missing; null
 	// where that is not known of a song with notes.
-	ByEar *SizeByEar    `json:"heard_none"`
-	Songs []*SizeResult `json:"songs"`
+	ByEar *SizeByEar `json:"heard_none"`
+	// ByEarKnown is the same of the songs of which it is known; null where that is
+	// none.
+	ByEarKnown *SizeByEarKnown `json:"heard_none_known"`
+	Songs      []*SizeResult   `json:"songs"`
 	// MostFirst are the indexes of the songs, those that want most voices for keys
 	// and pedals first, then most for the tails.
 	MostFirst []int `json:"most_first"`
@@ -49,6 +52,13 @@ type SizeSpread struct {
 type SizeByEar struct {
 	Median int      `json:"median"`
 	Most   SizeMost `json:"worst"`
+}
+
+// SizeByEarKnown is how many voices some of the songs want by ear.
+type SizeByEarKnown struct {
+	SizeByEar
+	Known int `json:"known"` // of so many songs
+	Of    int `json:"of"`    // with notes
 }
 
 // SizeMost is a number of voices and the song that wants them.

@@ -2,6 +2,7 @@ package doc
 
 import (
 	"choirloft/profiles/unit"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -86,7 +87,8 @@ func (t Table) narrowed(width int) Table {
 	return t.only(keep)
 }
 
-// leftOut are the heads of the columns that a line has no room for.
+// leftOut are the heads of the columns that a line has no room for, each with what is
+// before its colon explained where the column would do so.
 func (t Table) leftOut(width int) (heads []string) {
 	kept := map[string]bool{}
 	narrow := t.printable().narrowed(width)
@@ -94,7 +96,12 @@ func (t Table) leftOut(width int) (heads []string) {
 		kept[c.Head] = true
 	}
 	for _, c := range t.printable().Columns {
-		if !kept[c.Head] {
+		group, _, grouped := strings.Cut(c.Head, ":")
+		switch {
+		case kept[c.Head]:
+		case grouped && c.Legend != "":
+			heads = append(heads, fmt.Sprintf("%s (%s: %s)", c.Head, group, strings.TrimSuffix(c.Legend, ".")))
+		default:
 			heads = append(heads, c.Head)
 		}
 	}

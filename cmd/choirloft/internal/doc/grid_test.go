@@ -37,6 +37,7 @@ func TestLegends(t *testing.T) {
 	table.Row("", "1", "2", "3", "4")
 	require.Contains(t, textOf(t, table, 80), "\nAbove: too few. A: oldest.\n")
 	require.Contains(t, textOf(t, table, 18), "\nAbove: too few.\n")
+	require.Contains(t, strings.ReplaceAll(textOf(t, table, 18), "\n    ", " "), "Left out at this width: A: damaged (A: oldest), A: tails.")
 }
 
 // TestALongRowChangesNoOther: where widths are fixed, what is too long pushes its

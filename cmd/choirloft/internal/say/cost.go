@@ -17,7 +17,7 @@ func costWords(c *contract.Cost, w *contract.Wrong) string {
 	case c.Heard != nil && c.Heard.Faint+c.Damaged == 0 && len(wrong) == 0:
 		return "nothing is lost that you would hear"
 	case c.Heard != nil && c.Heard.Faint+c.Damaged == 0:
-		lost = "nothing else is lost that you would hear"
+		lost = "no loss heard"
 	case c.Heard != nil:
 		lost = lossWords(c) + ", " + heardAfter(c.Heard)
 	case c.Damaged > 0 || c.TailCuts > 0 || c.LostGateS > 0:

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -63,7 +64,9 @@ func (r result) wrongHead() string {
 		}
 	}
 	add(r.WrongPitches(), "note", "at the wrong pitch")
-	add(len(r.NoJack), "voice", "without a jack")
+	if r.Heard == nil {
+		add(len(r.NoJack), "voice", "without a jack")
+	}
 	add(len(r.OldReadings), "voice", "with old readings")
 	if r.Heard != nil {
 		switch {
@@ -73,7 +76,7 @@ func (r result) wrongHead() string {
 		default:
 			wrong = []string{"no pitch is wrong"}
 		}
-		return youHear(&r.Heard.HeardFigures) + "; " + strings.Join(wrong, ", ") + "."
+		return youHear(&r.Heard.HeardFigures) + ifPlugged(len(r.NoJack)) + "; " + strings.Join(wrong, ", ") + "."
 	}
 	add(r.Endings[study.TailCutOtherKey], "tail", "cut")
 	switch {
@@ -117,6 +120,8 @@ func (r result) othersFate() string {
 	dropped := r.Endings[study.Dropped]
 	cut := r.Damaged - dropped
 	switch {
+	case r.Damaged == 0 && r.tailsAlone():
+		return "others lose only tails"
 	case r.Damaged == 0:
 		return "no other is cut short or dropped"
 	case dropped == 0:
@@ -125,6 +130,17 @@ func (r result) othersFate() string {
 		return fmt.Sprintf("%s %s dropped, none cut short", unit.Count(dropped, "other"), are(dropped))
 	}
 	return fmt.Sprintf("%s %s dropped, %d cut short", unit.Count(dropped, "other"), are(dropped), cut)
+}
+
+// tailsAlone tells whether all that is heard of the losses is of tails.
+func (r result) tailsAlone() bool {
+	if r.Heard == nil {
+		return r.Endings[study.TailCutOtherKey] > 0
+	}
+	return len(r.Heard.Order) > 0 && !slices.ContainsFunc(r.Heard.Order, func(at int) bool {
+		l := &r.Losses[at]
+		return !l.WrongPitch() && (l.Flagged() || l.Ending != contract.EndingName(study.TailCutOtherKey) && l.Ending != contract.EndingName(study.TailCutOwnKey))
+	})
 }
 
 // fate says how many notes are dropped and cut short, the worse first.

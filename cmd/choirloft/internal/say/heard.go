@@ -127,10 +127,15 @@ func (r result) heardLine() string {
 
 // unheard says so where the budget was not enough to listen to the song.
 func unheard(h *contract.Hearing, what string) string {
-	if h == nil || !slices.ContainsFunc(h.Covered, func(c contract.Coverage) bool { return c.What == what }) {
+	if h == nil || !covered(h, what) {
 		return ""
 	}
 	return "What you would hear is not known: the song is too long for the time there is."
+}
+
+// covered tells whether the budget ended a search of what is heard.
+func covered(h *contract.Hearing, what string) bool {
+	return slices.ContainsFunc(h.Covered, func(c contract.Coverage) bool { return c.What == what })
 }
 
 // heardCells are for how long something is missing, and how many losses are heard.

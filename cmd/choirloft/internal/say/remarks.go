@@ -147,6 +147,12 @@ func (r result) lossLine(n int) string {
 		return fmt.Sprintf("You would hear none of %s:", losses(cured))
 	case len(r.Losses) <= n:
 		return "All of them, the worst first" + own + ":"
+	case r.Heard != nil && *r.Heard.Faint == 0: // of several together alone
+		return fmt.Sprintf("The worst %d of %s (%s shows them all):", n, losses(cured), r.rest)
+	case r.Heard != nil && n > *r.Heard.Faint:
+		return fmt.Sprintf("The worst %d of %s, of which you would hear %d (%s shows all):", n, losses(cured), *r.Heard.Faint, r.rest)
+	case r.Heard != nil && n == *r.Heard.Faint:
+		return fmt.Sprintf("%s that you would hear, the worst first (%s shows %d more):", upper(losses(*r.Heard.Faint)), r.rest, cured-*r.Heard.Faint)
 	case r.Heard != nil:
 		return fmt.Sprintf("The worst %d of %s that you would hear (%s shows all):", min(n, *r.Heard.Faint), losses(*r.Heard.Faint), r.rest)
 	}

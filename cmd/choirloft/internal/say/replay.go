@@ -159,7 +159,9 @@ func (r result) losses(room Room) []doc.Block {
 	}
 	var worst []int
 	for _, at := range r.Worst(len(r.Losses)) {
-		if len(worst) < most && (room == All || !r.Losses[at].WrongPitch()) {
+		l := &r.Losses[at]
+		unheard := r.Heard != nil && r.lossHeard() && (l.HeardOne == nil || l.HeardDB == nil)
+		if len(worst) < most && (room == All || !l.WrongPitch() && !(room == Screen && unheard)) {
 			worst = append(worst, at)
 		}
 	}

@@ -25,11 +25,11 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short), mostRows)))
-		d.Under("One change at a time (* as it is)", z.sensitivity())
-		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
-		d.Under("Voices needed by each part", z.byPart())
-		d.Under("Racks of whole banks", z.racks())
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)))
+		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
+		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
+		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
+		d.Under("Racks of whole banks", z.racks(), byCounts(len(z.Racks)))
 	}
 	if room == Screen {
 		d.Add(doc.Sentences(oddLine(&s.Song, wholeList), findingsLine(s.Findings)))
@@ -38,6 +38,14 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 	d.Under("About the song", oddities(&s.Song, 10))
 	d.Under("Findings", findings(s.Findings))
 	return d
+}
+
+// folds counts the lines of a terminal beyond one a sentence.
+func folds(sentences []string) (n int) {
+	for _, s := range sentences {
+		n += (utf8.RuneCountInString(s) - 1) / headWidth
+	}
+	return n
 }
 
 // size puts how many voices a song needs into words.
@@ -76,20 +84,22 @@ func (s size) summary(rig string) string {
 	if s.Song.Notes == 0 {
 		return song + ": " + nothingToPlay(s.Unmapped)
 	}
-	over := utf8.RuneCountInString(s.needs(song, rig)) - headWidth
-	short := yield(song, over)
-	return s.needs(short, yield(rig, over-utf8.RuneCountInString(song)+utf8.RuneCountInString(short)))
+	if all := s.needs(song, rig+" has "); utf8.RuneCountInString(all) <= headWidth {
+		return all
+	}
+	over := utf8.RuneCountInString(s.needs(song, "")) - headWidth
+	return s.needs(yield(song, over), "")
 }
 
-// needs is the summary with what song and rig are called.
-func (s size) needs(song, rig string) string {
+// needs is the summary with what the song is called, and who has voices.
+func (s size) needs(song, has string) string {
 	e, last := &s.EnoughOwn, s.last()
-	have := fmt.Sprintf("; %s has %d.", rig, s.Voices)
+	have := fmt.Sprintf("; %s%d in service.", has, s.Voices)
 	voices := func(n int) string { return unit.Count(n, "voice") + s.without() }
 	n := byEar(&s.Demand)
 	switch {
 	case n != nil:
-		return fmt.Sprintf("%s needs %s%s; %s has %d in service.", song, voices(*n), s.turns(), rig, s.Voices)
+		return fmt.Sprintf("%s needs %s%s%s", song, voices(*n), s.turns(), have)
 	case e.Undamaged == nil:
 		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, voices(last), have)
 	case e.Untouched == nil:
@@ -160,7 +170,7 @@ func (s size) nowLine() string {
 	if s.Unmapped > 0 {
 		wrong = append(wrong, strconv.Itoa(s.Unmapped)+" unplayed")
 	}
-	if n := len(s.NoJack); n > 0 {
+	if n := len(s.NoJack); n > 0 && s.Now.Heard == nil {
 		wrong = append(wrong, unit.Count(n, "voice")+" without a jack")
 	}
 	if n := len(s.OldReadings); n > 0 {
@@ -178,7 +188,7 @@ func (s size) nowLine() string {
 	}
 	switch n := s.Now.TailCuts; {
 	case s.Now.Heard != nil:
-		wrong = slices.Insert(wrong, 0, heardAfter(s.Now.Heard))
+		wrong = slices.Insert(wrong, 0, heardAfter(s.Now.Heard)+ifPlugged(len(s.NoJack)))
 	case n > 0:
 		wrong = slices.Insert(wrong, 0, unit.Count(n, "tail")+" cut")
 	}
@@ -256,7 +266,11 @@ func coveredLine(covered []contract.Coverage) string {
 	}
 	var tried []string
 	for _, c := range covered {
-		tried = append(tried, fmt.Sprintf("%d of %d %s", c.Tried, c.Of, coveredWords[c.What]))
+		some := fmt.Sprintf("%d of %d ", c.Tried, c.Of)
+		if c.Tried == 0 {
+			some = fmt.Sprintf("none of %d ", c.Of)
+		}
+		tried = append(tried, some+coveredWords[c.What])
 	}
 	return "Tried within the budget: " + unit.List(tried) + "; a longer --budget tries more."
 }
@@ -286,7 +300,7 @@ func (s size) point(voices int) *contract.SizePoint {
 // mends are what to do about what plays wrong: before the fixes that were tried,
 // and after them.
 func (s size) mends() (before, after []mend) {
-	return faults{s.NoJack, s.WrongPitch, s.from(), s.OldReadings}.around(s.Now.Damaged)
+	return faults{s.NoJack, s.WrongPitch, s.from(), drumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
 }
 
 // thenLeaves stands between a fix and what it leaves.
@@ -306,28 +320,26 @@ func (s size) firstFixes() (first, further, buy string) {
 	const head = "First fix: "
 	free := func(f *contract.Fix) bool { return f.Asks != buying }
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
-	before, after := s.mends()
-	switch {
-	case s.content() && len(before) > 0:
-		return head + before[0].text + ".", "", ""
-	case s.content() && len(after) > 0:
-		return head + after[0].text + ".", "", ""
+	_, after := s.mends()
+	switch mend := firstMend(s.content(), s.mends); {
+	case s.content() && mend != "":
+		return mend, "", ""
 	case s.content():
 		return "Nothing that you would hear needs a fix.", "", ""
-	case len(before) > 0:
-		return head + before[0].text + ".", line("Next", free), buy
+	case mend != "":
+		return mend, line("Next", free), buy
 	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):
 		first = line("First fix without buying", free)
 	default:
 		first = line("First fix", free)
 	}
 	switch {
-	case first == "" && len(after) > 0:
+	case first == "" && len(after) > 0 && !drumsAlone(s.UnmappedKeys):
 		first = head + after[0].text + "."
 	case first == "" && buy == "" && s.lossy():
 		first = "No fix tried makes it better."
 	case first == "":
-		return buy, "", ""
+		return strings.Replace(buy, "Or buy: ", "Only buying helps: ", 1), "", ""
 	}
 	return first, "", buy
 }
@@ -338,9 +350,9 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room) []string {
 	if room == Screen {
-		return []string{s.triedLine()}
+		return []string{s.triedLine(room)}
 	}
-	return []string{s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
+	return []string{s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
 }
 
 // shortLine says in which bars the voices in service are too few.

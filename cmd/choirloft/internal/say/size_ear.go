@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // otherwise names what may be other than it is taken to be.
@@ -64,7 +66,8 @@ func (s size) turns() string {
 func (s size) earMoves() string {
 	all := s.open()
 	if len(all) == 0 {
-		if len(s.Hearing.Variations) == 0 {
+		untried := covered(s.Hearing, "variations")
+		if len(s.Hearing.Variations) == 0 || untried {
 			return ""
 		}
 		return "Other waves, releases or ears: no change."
@@ -72,9 +75,13 @@ func (s size) earMoves() string {
 	var words []string
 	const most = 3 // more are in the JSON
 	for _, v := range all[:min(most, len(all))] {
-		words = append(words, fmt.Sprintf("%s: %d.", upper(strings.TrimPrefix(strings.TrimPrefix(otherwise[v.Name], "a "), "an ")), *v.None))
+		voices := strconv.Itoa(*v.None)
+		if len(words) == 0 {
+			voices = unit.Count(*v.None, "voice")
+		}
+		words = append(words, voices+" with "+otherwise[v.Name])
 	}
-	return strings.Join(words, " ")
+	return strings.Join(words, ", ") + "."
 }
 
 // earLine says why the voices needed by ear are not known.
@@ -82,7 +89,7 @@ func (s size) earLine() string {
 	switch {
 	case s.Hearing == nil || byEar(&s.Demand) != nil:
 		return ""
-	case slices.ContainsFunc(s.Hearing.Covered, func(c contract.Coverage) bool { return c.What == "demand" }):
+	case covered(s.Hearing, "demand"):
 		return "By ear it is not known: a longer --budget finds it."
 	}
 	return fmt.Sprintf("By these rules no number of voices leaves nothing to hear, up to %d.", s.Enough.Audible)

@@ -210,7 +210,7 @@ func (s size) worseWords(f *contract.Fix) string {
 }
 
 // triedLine says how much was tried.
-func (s size) triedLine() string {
+func (s size) triedLine(room Room) string {
 	var tried string
 	switch {
 	case s.Tried == 0:
@@ -221,6 +221,13 @@ func (s size) triedLine() string {
 		tried = fmt.Sprintf("%d fixes tried, and %d of %d pairs", s.Tried, s.PairsTried, s.PairsAll)
 	default:
 		tried = fmt.Sprintf("%d fixes and %d pairs tried", s.Tried, s.PairsTried)
+	}
+	pair := func(f contract.Fix) bool { return len(f.Kinds) > 1 }
+	if s.PairsTried > 0 && !slices.ContainsFunc(s.Fixes, pair) {
+		tried += "; no pair helps more than one"
+	}
+	if len(s.Fixes) == 0 || s.content() && room == Screen { // none with flags is shown
+		return tried + "."
 	}
 	command := "replay with its flags"
 	if slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Command == writing }) {

@@ -27,6 +27,14 @@ func (s size) sensitivity() doc.Table {
 	return t
 }
 
+// byCounts says of a table of so many rows that it goes by counts alone.
+func byCounts(rows int) doc.Paragraph {
+	if rows == 0 {
+		return doc.Paragraph{}
+	}
+	return doc.Paragraph{Text: "By counts, not by ear: a cut tail counts whether you would hear it or not."}
+}
+
 // drillLine says which voice can be spared best.
 func (s size) drillLine() string {
 	for i := range s.Drill {

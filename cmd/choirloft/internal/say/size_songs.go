@@ -31,15 +31,21 @@ func (s sizeSongs) summary() string {
 	if s.Worst.Held.Voices == 0 {
 		return all + ": nothing to play."
 	}
-	median, most := s.Median.Pedal, s.Worst.Pedal
-	if e := s.ByEar; e != nil {
+	half, median, most := "half", s.Median.Pedal, s.Worst.Pedal
+	if e := s.ByEarKnown; e != nil {
 		median, most = e.Median, e.Most
+		if e.Known < e.Of {
+			half = fmt.Sprintf("half of %d judged by ear", e.Known)
+		}
 	}
-	line := func(worst string) string {
-		return fmt.Sprintf("%s: half need %s, %s needs %d; %s has %d.", all, unit.Count(median, "voice"), worst, most.Voices, s.Rig, s.Songs[0].Voices)
+	line := func(worst, has string) string {
+		return fmt.Sprintf("%s: %s need %s, %s needs %d; %s%d in service.", all, half, unit.Count(median, "voice"), worst, most.Voices, has, s.Songs[0].Voices)
 	}
 	worst := songBase(most.File)
-	return line(yield(worst, utf8.RuneCountInString(line(worst))-headWidth))
+	if whole := line(worst, s.Rig+" has "); utf8.RuneCountInString(whole) <= headWidth {
+		return whole
+	}
+	return line(yield(worst, utf8.RuneCountInString(line(worst, ""))-headWidth), "")
 }
 
 // advice says what is lost on the rig as it is, and what more there is to know.
@@ -49,9 +55,16 @@ func (s sizeSongs) advice() []string {
 		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 		if n := s.deaf(); n > 0 {
-			lines = append(lines, "What you would hear is not known of "+unit.Count(n, "song")+": a longer --budget finds it.")
+			lines = append(lines, "The voices needed by ear are not known of "+unit.Count(n, "song")+": a longer --budget finds them.")
 		}
 	}
+	cut := 0
+	for _, r := range s.Songs {
+		if r.Song.CutOff {
+			cut++
+		}
+	}
+	lines = append(lines, notEmpty([]string{cutOffFiles(cut)})...)
 	if len(s.Songs) > 0 {
 		lines = append(lines, notEmpty([]string{noJack(s.Songs[0].NoJack), oldReadings(s.Songs[0].OldReadings)})...)
 	}
@@ -68,7 +81,7 @@ func (s sizeSongs) advice() []string {
 // by ear.
 func (s sizeSongs) deaf() (n int) {
 	for _, r := range s.Songs {
-		if r.Song.Notes > 0 && byEar(&r.Demand) == nil {
+		if r.Song.Notes > 0 && byEar(&r.Demand) == nil && (r.Hearing == nil || covered(r.Hearing, "demand")) {
 			n++
 		}
 	}
@@ -90,7 +103,7 @@ func (s sizeSongs) lossLine() string {
 		count(&tails, r.Now.TailCuts > 0)
 		count(&known, r.Now.Heard != nil)
 		count(&heard, r.Now.Heard != nil && r.Now.Heard.Faint > 0)
-		count(&clean, r.Unmapped+r.WrongNotes()+r.Now.Damaged == 0 && !(size{r}).lossHeard())
+		count(&clean, !r.Song.CutOff && r.Unmapped+r.WrongNotes()+r.Now.Damaged == 0 && !(size{r}).lossHeard())
 	}
 	if known > 0 {
 		return fmt.Sprintf("Songs with notes cut short or dropped: %d; with losses that you would hear: %d; at the wrong pitch: %d; unplayed: %d; without any of it: %d.",
@@ -104,7 +117,7 @@ func (s sizeSongs) lossLine() string {
 func (s sizeSongs) restLine() string {
 	most := size{s.Songs[s.MostFirst[0]]}
 	for _, r := range s.Songs {
-		switch e, n := s.ByEar, byEar(&r.Demand); {
+		switch e, n := s.ByEarKnown, byEar(&r.Demand); {
 		case e != nil && n != nil && r.Song.File == e.Most.File && *n == e.Most.Voices:
 			return size{r}.restLine()
 		case e == nil && r.Song.File == s.Worst.Audible.File && r.Enough.Audible == s.Worst.Audible.Voices:
@@ -115,7 +128,7 @@ func (s sizeSongs) restLine() string {
 }
 
 func (s sizeSongs) table() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("song").Folds(24), number("notes").Ranked(7), number("unplayed").Ranked(1), number("wrong pitch").Ranked(1),
+	t := doc.Table{Columns: []doc.Column{words("song").Folds(24), number("notes").Ranked(7), number("unplayed"), number("wrong pitch").Ranked(1),
 		number("cut or dropped"), number("best possible").Ranked(4), number("heard losses"), number("plain losses"), number("tails cut").Ranked(6), number("loudest").Ranked(8),
 		number("needed by ear"), number("keys").Ranked(5), number("with pedal").Ranked(2), number("with tails").Ranked(3)}}
 	songs := make([]*contract.Song, len(s.WorstFirst))

@@ -136,10 +136,10 @@ func TestEnough(t *testing.T) {
 	require.Equal(t, [][2]string{whole}, of(n(13), n(20), nil).enough())
 	require.Empty(t, of(nil, nil, nil).enough())
 	for want, s := range map[string]size{
-		"x.mid needs 13 voices, 24 for every tail; Rack has 9.":                 of(n(13), n(20), n(24)),
-		"x.mid needs 13 voices; Rack has 9.":                                    of(n(13), n(13), n(13)),
-		"x.mid needs 13 voices, and more than 2 for every tail; Rack has 9.":    of(n(13), nil, nil),
-		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9.": of(nil, nil, nil),
+		"x.mid needs 13 voices, 24 for every tail; Rack has 9 in service.":                 of(n(13), n(20), n(24)),
+		"x.mid needs 13 voices; Rack has 9 in service.":                                    of(n(13), n(13), n(13)),
+		"x.mid needs 13 voices, and more than 2 for every tail; Rack has 9 in service.":    of(n(13), nil, nil),
+		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9 in service.": of(nil, nil, nil),
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
@@ -251,7 +251,7 @@ func TestFirstFourLines(t *testing.T) {
 		require.Regexp(t, "First fix( without buying)?: "+c.fix, four, c.file)
 		if before, _ := (size{r}).mends(); len(before) > 0 {
 			require.Contains(t, strings.Split(strings.Split(text, "  Fix\n")[1], "\n")[0], c.fix, c.file)
-			require.Equal(t, c.fix, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).fixes()[0])
+			require.Contains(t, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).needHead(), "First fix: "+c.fix)
 		}
 	}
 }
@@ -279,11 +279,11 @@ func TestNeededByEar(t *testing.T) {
 		"x.mid needs 16 voices; Rack has 24 in service.":                              of(24, n(16), varied, "voices.v.sound.wave"),
 		"x.mid needs 16 voices; Rack has 19 in service.":                              of(19, n(16), varied, "voices.v.sound.cutoff"),
 		"x.mid needs 16 voices, 15 with an ear half as keen; Rack has 15 in service.": of(15, n(16), varied),
-		"x.mid needs 13 voices, 24 for every tail; Rack has 19.":                      of(19, nil, varied),
+		"x.mid needs 13 voices, 24 for every tail; Rack has 19 in service.":           of(19, nil, varied),
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
-	require.Equal(t, "Sine waves: 24. Triangle waves: 17. Ear half as keen: 15.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
+	require.Equal(t, "24 voices with sine waves, 17 with triangle waves, 15 with an ear half as keen.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
 	require.Equal(t, "Other waves, releases or ears: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
 	require.Empty(t, of(19, n(16), nil).earMoves(), "the budget was not enough")
 	require.Equal(t, [][2]string{{"16", "nothing goes missing that you would hear"}, {"14", "no loss that you would plainly hear"},

@@ -56,6 +56,14 @@ func noJack(names []string) string {
 	}
 }
 
+// ifPlugged says that what is heard takes voices for plugged in that are not.
+func ifPlugged(noJack int) string {
+	if noJack == 0 {
+		return ""
+	}
+	return " if " + unit.Count(noJack, "voice") + " without a jack played"
+}
+
 // mostWrong is how many parts with wrong pitches have a sentence of their own.
 const mostWrong = 2
 

@@ -47,7 +47,9 @@ func songNames(songs []*contract.Song) []string {
 		if count[names[i]] > 1 {
 			names[i] = s.File
 		}
-		names[i] = shorten(names[i])
+		if names[i] = shorten(names[i]); s.CutOff {
+			names[i] += " (damaged file)"
+		}
 	}
 	return names
 }
@@ -77,6 +79,14 @@ func cutOffLine(s *contract.Song) string {
 	return "The song's file is damaged or cut off: notes may be missing."
 }
 
+// cutOffFiles says so of several songs; empty for none.
+func cutOffFiles(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return unit.Count(n, "song file") + " damaged or cut off: notes may be missing."
+}
+
 // oddLine says in a line how much was wrong with the song's file.
 func oddLine(s *contract.Song, rest string) string {
 	if s.WarningsTotal == 0 {
@@ -100,8 +110,8 @@ func oddities(s *contract.Song, n int) doc.List {
 		return doc.List{}
 	}
 	head := doc.Item{Text: odd(s.WarningsTotal) + " in the file:"}
-	if s.WarningsTotal > 1 {
-		head.Text = odd(s.WarningsTotal) + " in the file, the first:"
+	if shown := min(n, len(s.Warnings)); shown < s.WarningsTotal {
+		head.Text = fmt.Sprintf("%s in the file, the first %d:", odd(s.WarningsTotal), shown)
 	}
 	for _, w := range s.Warnings[:min(n, len(s.Warnings))] {
 		head.Below = append(head.Below, fmt.Sprintf("byte %d: %s", w.Offset, w.Message))

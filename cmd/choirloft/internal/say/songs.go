@@ -138,7 +138,7 @@ func heardIn(r *contract.Result) int {
 }
 
 // headline is the answer: how many songs come through, then all that is wrong
-// that counts, the worst first.
+// that counts, in the order by which the table has the worst song first.
 func (s songs) headline() []string {
 	on := s.v.Rig
 	if len(s.v.Songs) > 0 {
@@ -148,19 +148,16 @@ func (s songs) headline() []string {
 	for _, x := range []struct {
 		of   func(*contract.Result) int
 		what string
-	}{{droppedIn, "dropped"}, {cutShortIn, "cut short"}, {wrongPitchIn, "at the wrong pitch"}, {unplayedIn, "played by no part"}} {
-		if line := s.lossLine(x.of, "note", x.what); line != "" {
-			lines = append(lines, line)
-		}
+	}{{droppedIn, "dropped"}, {unplayedIn, "played by no part"}} {
+		lines = append(lines, s.lossLine(x.of, "note", x.what))
 	}
-	if n := s.count(func(r *contract.Result) bool { return r.Song.CutOff }); n > 0 {
-		lines = append(lines, unit.Count(n, "song file")+" damaged or cut off: notes may be missing.")
-	}
+	lines = append(lines, s.heardLine(), s.lossLine(cutShortIn, "note", "cut short"), s.lossLine(wrongPitchIn, "note", "at the wrong pitch"))
+	lines = append(lines, cutOffFiles(s.count(func(r *contract.Result) bool { return r.Song.CutOff })))
 	if len(s.v.Songs) > 0 {
 		first := s.v.Songs[0] // of the rig: the same for all
 		lines = append(lines, notEmpty([]string{noJack(first.NoJack), oldReadings(first.OldReadings)})...)
 	}
-	return append(lines, notEmpty([]string{s.heardLine(), s.unheardLine()})...)
+	return notEmpty(append(lines, s.unheardLine()))
 }
 
 // heardLine says how many losses would be heard, where that is known, and else how
@@ -183,20 +180,22 @@ func (s songs) unheardLine() string {
 
 func heard(r *contract.Result) bool { return r.Heard != nil }
 
-// lossLine adds up what songs lose in one way, and names the worst.
+// lossLine adds up what songs lose in one way, and names the worst where it is the
+// first of the table.
 func (s songs) lossLine(of func(*contract.Result) int, thing, what string) string {
 	n := s.sum(of)
 	if n == 0 {
 		return ""
 	}
 	in := s.count(func(r *contract.Result) bool { return of(r) > 0 })
-	worst := slices.MaxFunc(s.v.Songs, func(a, b *contract.Result) int { return of(a) - of(b) })
+	worst := s.v.WorstFirst()[0]
+	most := slices.MaxFunc(s.v.Songs, func(a, b *contract.Result) int { return of(a) - of(b) })
 	things := unit.Count(n, thing)
 	if thing == "loss" {
 		things = losses(n)
 	}
 	text := fmt.Sprintf("%s %s in %s", things, what, unit.Count(in, "song"))
-	if in > 1 {
+	if in > 1 && of(worst) == of(most) {
 		most := fmt.Sprintf(": %d", of(worst))
 		text += ", most in "
 		name := songBase(worst.Song.File)
@@ -222,10 +221,13 @@ func (s songs) fates() string {
 	add(s.count(late), "with notes a little late")
 	add(s.count(func(r *contract.Result) bool { return missed(r) && heard(r) }), "with losses that you would hear")
 	add(s.count(func(r *contract.Result) bool { return missed(r) && !heard(r) }), "with cut tails only")
-	fine := func(r *contract.Result) bool { return r.Song.Notes > 0 && !hurt(r) && !late(r) && !missed(r) }
+	fine := func(r *contract.Result) bool {
+		return r.Song.Notes > 0 && !r.Song.CutOff && !hurt(r) && !late(r) && !missed(r)
+	}
 	add(s.count(func(r *contract.Result) bool { return fine(r) && tailsCutIn(r) > 0 }), "with nothing missing that you would hear")
 	add(s.count(func(r *contract.Result) bool { return fine(r) && tailsCutIn(r) == 0 }), "without a loss")
-	add(s.count(func(r *contract.Result) bool { return r.Song.Notes == 0 && unplayedIn(r) == 0 }), "without notes")
+	add(s.count(func(r *contract.Result) bool { return r.Song.CutOff && !hurt(r) && !late(r) && !missed(r) }), "in a damaged file")
+	add(s.count(func(r *contract.Result) bool { return r.Song.Notes == 0 && unplayedIn(r) == 0 && !r.Song.CutOff }), "without notes")
 	add(len(s.v.Failed), "could not be read")
 	if len(kinds) == 0 {
 		return "nothing to play"

@@ -246,7 +246,7 @@ func TestStatus(t *testing.T) {
 		{"a rig from standard input", []string{"check", "-"}, 2, "choirloft: a rig cannot come from standard input\n    only a song can; name the rig file\n"},
 
 		{"no format", []string{"check", demoRig, "-o", at("x.doc")}, 2, "choirloft: -o DIR/x.doc: the ending \".doc\" names no format, want .txt, .json, .md, .html and .pdf\n"},
-		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: no ending says in which format, want .txt, .json, .md, .html and .pdf\n    name it DIR/x.txt\n"},
+		{"no ending", []string{"check", demoRig, "-o", at("x")}, 2, "choirloft: -o DIR/x: no ending says in which format, there are .txt, .json, .md, .html and .pdf\n    name it DIR/x.txt\n"},
 		{"no ending of a dealt song", []string{"write", demoRig, demoSong, "-o", at("x")}, 2, "choirloft: -o DIR/x: no ending says in which format, there are .mid and .wav\n    name it DIR/x.mid\n"},
 		{"a folder for a file", []string{"check", demoRig, "-o", dir}, 2, "choirloft: -o DIR: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},
 		{"a folder that is not there for a file", []string{"check", demoRig, "-o", "x.txt/"}, 2, "choirloft: -o x.txt/: this is a folder, want a file\n    name a file in it, with one of the endings .txt, .json, .md, .html and .pdf\n"},

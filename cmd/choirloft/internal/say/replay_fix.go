@@ -32,13 +32,26 @@ func (r result) needHead() string {
 	case first == "":
 		first = triesFixes
 	}
+	return r.inALine(first)
+}
+
+// inALine sets the voices needed before a sentence: in fewer words where a line has no
+// room for all, since what rests on it must stay within four.
+func (r result) inALine(first string) string {
 	if r.Flags.Unmapped == 0 {
 		return r.needs("") + " " + first
 	}
-	if all := r.needs(" without "+unit.First(r.from(), 1)) + " " + first; utf8.RuneCountInString(all) <= headWidth {
-		return all
+	brief := fmt.Sprintf(" without %d unplayed", r.Flags.Unmapped)
+	short := first
+	if n := len(r.from()); n > 1 && strings.Contains(first, "a part for ") {
+		short = "First fix: parts for " + unit.Count(n, "channel") + "."
 	}
-	return r.needs(fmt.Sprintf(" without %d unplayed", r.Flags.Unmapped)) + " " + first
+	for _, all := range []string{r.needs(" without "+unit.First(r.from(), 1)) + " " + first, r.needs(brief) + " " + first, r.needs(brief) + " " + short} {
+		if utf8.RuneCountInString(all) <= headWidth {
+			return all
+		}
+	}
+	return r.needs("") + " " + short // the first line has the unplayed notes
 }
 
 // triesFixes says who does: replay tries none.

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -75,11 +74,11 @@ func (s size) earMoves() string {
 	var words []string
 	const most = 3 // more are in the JSON
 	for _, v := range all[:min(most, len(all))] {
-		voices := strconv.Itoa(*v.None)
 		if len(words) == 0 {
-			voices = unit.Count(*v.None, "voice")
+			words = append(words, unit.Count(*v.None, "voice")+" with "+otherwise[v.Name])
+			continue
 		}
-		words = append(words, voices+" with "+otherwise[v.Name])
+		words = append(words, fmt.Sprintf("%d with %s", *v.None, strings.TrimSuffix(otherwise[v.Name], " waves")))
 	}
 	return strings.Join(words, ", ") + "."
 }

@@ -283,7 +283,7 @@ func TestNeededByEar(t *testing.T) {
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
-	require.Equal(t, "24 voices with sine waves, 17 with triangle waves, 15 with an ear half as keen.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
+	require.Equal(t, "24 voices with sine waves, 17 with triangle, 15 with an ear half as keen.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
 	require.Equal(t, "Other waves, releases or ears: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
 	require.Empty(t, of(19, n(16), nil).earMoves(), "the budget was not enough")
 	require.Equal(t, [][2]string{{"16", "nothing goes missing that you would hear"}, {"14", "no loss that you would plainly hear"},

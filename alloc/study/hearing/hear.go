@@ -14,7 +14,10 @@ type Heard struct {
 	Whole   Verdict
 	Parts   []Verdict // each beside what was played
 	Moments []Moment  // in which something is heard, in the order of time
-	Losses  []Loss    // in the order of the notes, and of What; heard or not
+	// OfParts are the moments of each part, in which something is heard by its verdict,
+	// with its own losses.
+	OfParts [][]Moment
+	Losses  []Loss // in the order of the notes, and of What; heard or not
 	// WrongFaint and WrongPlain count the notes whose wrong pitch is heard, which no
 	// number of voices would cure: they are in nothing else here but Losses.
 	WrongFaint, WrongPlain int
@@ -73,12 +76,13 @@ func hear(a *Asked, p Played, all bool) *Heard {
 	whole := a.Model.Ear.judge(true)
 	whole.average(l.all)
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
+	runs := make([][]run, len(a.parts))
 	for i := range h.Parts {
-		h.Parts[i] = h.Whole
+		h.Parts[i], runs[i] = h.Whole, whole.runs
 		if l.byPart && all {
-			j := a.Model.Ear.judge(false)
+			j := a.Model.Ear.judge(true)
 			j.average(l.ofPart[i])
-			h.Parts[i] = a.verdict(j.Measure)
+			h.Parts[i], runs[i] = a.verdict(j.Measure), j.runs
 		}
 	}
 	l.judgeEach(whole.runs)
@@ -87,8 +91,23 @@ func hear(a *Asked, p Played, all bool) *Heard {
 		h.Parts = nil
 		return h
 	}
-	h.mark(l, whole.runs)
+	h.Moments = h.moments(l, l.all, whole.runs, everyPart)
+	for i := range runs {
+		s := l.all
+		if l.byPart {
+			s = l.ofPart[i]
+		}
+		h.OfParts = append(h.OfParts, h.moments(l, s, runs[i], i))
+	}
 	return h
+}
+
+// Of is what is heard of one part, beside what was played: its verdict as the whole,
+// and its moments. The losses stay those of all parts.
+func (h *Heard) Of(part int) *Heard {
+	of := *h
+	of.Whole, of.Moments = h.Parts[part], h.OfParts[part]
+	return &of
 }
 
 // Whole is what Hear says of the whole song, but for the losses by themselves: it
@@ -168,16 +187,19 @@ func (h *Heard) count(x Loss, part *Verdict) {
 	}
 }
 
-// mark makes moments of runs.
-func (h *Heard) mark(l *listener, runs []run) {
+// everyPart stands for the place of a part where all are meant.
+const everyPart = -1
+
+// moments makes moments of runs of a series, with the losses of a part.
+func (h *Heard) moments(l *listener, s series, runs []run, part int) (list []Moment) {
 	at := 0
 	for _, r := range runs {
 		m := Moment{From: r.from, To: r.to, Worst: round(r.db)}
-		for at < len(l.all) && l.all[at].to <= r.from-half {
+		for at < len(s) && s[at].to <= r.from-half {
 			at++
 		}
 		loudest := 0.0
-		for _, x := range l.all[at:] {
+		for _, x := range s[at:] {
 			if x.from >= r.to+half {
 				break
 			}
@@ -186,12 +208,17 @@ func (h *Heard) mark(l *listener, runs []run) {
 			}
 		}
 		for i := range l.losses {
-			if y := &l.losses[i]; h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
+			y := &l.losses[i]
+			if part != everyPart && l.Reference.Notes[y.note].Part != part {
+				continue
+			}
+			if h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
 				m.Losses = append(m.Losses, i)
 			}
 		}
-		h.Moments = append(h.Moments, m)
+		list = append(list, m)
 	}
+	return list
 }
 
 // Ranked returns the places in Heard.Losses of those that are heard, as they

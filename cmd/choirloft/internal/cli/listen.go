@@ -59,10 +59,10 @@ Without --yes listen makes no file above 4 GB.
 
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
-		Example: `  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o kiln.wav --voices 10
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o moments.wav --voices 10 --both
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o lost.wav --voices 10 --missing --moments
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o arp.wav --part arp --from 9 --to 12`,
+		Example: `  choirloft listen my-wall.yaml song.mid -o kiln.wav --voices 10
+  choirloft listen my-wall.yaml song.mid -o moments.wav --voices 10 --both
+  choirloft listen my-wall.yaml song.mid -o lost.wav --voices 10 --missing --moments
+  choirloft listen my-wall.yaml song.mid -o arp.wav --part arp --from 9 --to 12`,
 		Args:              count(2, 2, "a rig file and a song"),
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return l.run(cmd.Context(), args[0], args[1]) },
@@ -87,7 +87,7 @@ run.`,
 func (l *audition) check(inputs ...string) error {
 	switch {
 	case l.file == "":
-		return &usageError{"found no file to write, want -o FILE.wav", ""}
+		return &usageError{"no file is named to write the sound to", "add -o FILE.wav"}
 	case l.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", l.track), ""}
 	case l.asked && l.missing && !l.both:
@@ -149,28 +149,55 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 			return nil, nil, err
 		}
 	}
-	spans := [][2]int64{{0, s.Frames}}
+	window := [2]int64{0, s.Frames}
 	if l.from != 0 || l.to != 0 {
 		w, err := l.window(contract.NewLanes(p, song, s.Replay, nil))
 		if err != nil {
 			return nil, nil, err
 		}
-		spans[0][0] = int64(math.Ceil(float64(w.From*listen.Rate) - 1e-6))
+		window[0] = int64(math.Ceil(float64(w.From*listen.Rate) - 1e-6))
 		if w.To < s.Replay.Reference.End.Seconds() { // else with the last tails
-			spans[0][1] = frame(w.To)
+			window[1] = frame(w.To)
 		}
 	}
-	var heard *plan.Listened
-	if l.moments || l.both && l.from == 0 && l.to == 0 {
-		if heard = s.Heard(study.NewBudget(worthHearing)); heard == nil {
-			return nil, nil, &fileError{songName(name), "the song is too long to look for moments", "choose bars with --from and --to, without --moments"}
-		}
-		if spans = around(heard.Heard.Moments, spans[0]); len(spans) == 0 {
-			return nil, nil, &fileError{songName(name), "you would hear no loss, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
-		}
+	heard := s.Heard(study.NewBudget(worthHearing))
+	if heard != nil && t.Part >= 0 {
+		heard.Heard = heard.Heard.Of(t.Part)
+	}
+	spans, err := l.chosen(window, heard, name)
+	if err != nil {
+		return nil, nil, err
 	}
 	t.Sections = l.sections(spans)
 	return t, heard, nil
+}
+
+// chosen is what of a window is to be written: all of it, or its moments.
+func (l *audition) chosen(window [2]int64, heard *plan.Listened, name string) ([][2]int64, error) {
+	whole, byBars := [][2]int64{window}, l.from != 0 || l.to != 0
+	switch {
+	case !l.moments && !l.both:
+		return whole, nil
+	case heard == nil && !l.moments && byBars:
+		return whole, nil
+	case heard == nil:
+		return nil, &fileError{songName(name), "the song is too long to look for moments", "choose bars with --from and --to, without --moments"}
+	}
+	spans := around(heard.Heard.Moments, window)
+	if len(spans) == 0 {
+		what := "you would hear no loss"
+		if l.part != "" {
+			what += " of " + l.part
+		}
+		if byBars {
+			what += " in these bars"
+		}
+		return nil, &fileError{songName(name), what + ", so there is no moment to write", "leave --moments and --both out, or choose other bars"}
+	}
+	if !l.moments && byBars {
+		return whole, nil
+	}
+	return spans, nil
 }
 
 func frame(seconds float64) int64 { return int64(math.Round(seconds * listen.Rate)) }

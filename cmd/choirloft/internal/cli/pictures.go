@@ -29,10 +29,34 @@ func (d *drawing) flag(cmd *cobra.Command) {
 // bars choose a part of a song; 0 is its start or its end.
 type bars struct{ from, to int }
 
+// barFlag is a flag that names a bar, from 1.
+type barFlag struct{ *int }
+
+// Set reads a bar; the flag parser says what is wanted by its type.
+func (b barFlag) Set(typed string) error {
+	n, err := strconv.Atoi(typed)
+	if err == nil && n < 1 {
+		err = strconv.ErrRange
+	}
+	if err == nil {
+		*b.int = n
+	}
+	return err
+}
+
+// String is empty: by default it is the first or the last.
+func (barFlag) String() string { return "" }
+
+// Type is what the flag parser asks for.
+func (barFlag) Type() string { return wholeBar }
+
+// wholeBar is what a flag wants that names a bar.
+const wholeBar = "a whole bar from 1, such as 3"
+
 // flags adds them to a command that does something with them.
 func (b *bars) flags(cmd *cobra.Command, verb string) {
-	cmd.Flags().IntVar(&b.from, "from", 0, verb+" from this `BAR`")
-	cmd.Flags().IntVar(&b.to, "to", 0, verb+" to the end of this `BAR`")
+	cmd.Flags().Var(barFlag{&b.from}, "from", verb+" from this `BAR`")
+	cmd.Flags().Var(barFlag{&b.to}, "to", verb+" to the end of this `BAR`")
 }
 
 // window is where they lie in a song.

@@ -128,7 +128,11 @@ func flagError(cmd *cobra.Command, err error) error {
 			hint = "--out is where live writes; replay, size, write and map leave a voice out by --without VOICE"
 		}
 	case errors.As(err, &bad):
-		message := fmt.Sprintf("--%s %s: found %q, want a value of type %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), bad.GetFlag().Value.Type())
+		want := "a value of type " + bad.GetFlag().Value.Type()
+		if bad.GetFlag().Value.Type() == wholeBar {
+			want, hint = wholeBar, ""
+		}
+		message := fmt.Sprintf("--%s %s: found %q, want %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), want)
 		return &usageError{message, hint}
 	case errors.As(err, &bare):
 		return &usageError{"--" + bare.GetSpecifiedName() + " needs a value", hint}

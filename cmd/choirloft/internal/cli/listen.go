@@ -49,7 +49,8 @@ compare them or mix them again.
 
 --moments writes only the moments where you would hear a loss. --both writes each
 moment as asked, then as played, with a second of silence between; with --missing
-also what is lost. --from and --to choose bars, --part one part.
+also what is lost. --from and --to choose bars, --part one part with its own
+moments. Where you would hear no loss, --moments and --both write nothing.
 
 Caution: begin quietly. Turn your monitors down before you play the file.
 It is a sketch of envelopes, detune and losses, not the sound of your voices.
@@ -209,6 +210,9 @@ const worthHearing = 30 * time.Second
 const (
 	lead  = time.Second
 	trail = time.Second / 2
+	// early is by how much a moment may begin before what is lost in it: half of the
+	// window over which a difference is averaged.
+	early = time.Second / 10
 )
 
 // around returns where moments lie in a window, with what is before and after them:
@@ -216,7 +220,7 @@ const (
 func around(moments []hearing.Moment, window [2]int64) (spans [][2]int64) {
 	for _, m := range moments {
 		from, to := frame((m.From - lead).Seconds()), frame((m.To + trail).Seconds())
-		if frame(m.To.Seconds()) <= window[0] || frame(m.From.Seconds()) >= window[1] {
+		if frame(m.To.Seconds()) <= window[0] || frame((m.From+early).Seconds()) >= window[1] {
 			continue
 		}
 		from, to = max(from, window[0]), min(to, window[1])

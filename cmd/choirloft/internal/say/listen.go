@@ -87,7 +87,7 @@ func (l listening) hiddenLine() string {
 		line = fmt.Sprintf("This is what the song hides, such as tails that nobody misses. In the song you would hear none of %s.", losses(cut))
 	}
 	if wrong > 0 {
-		line += " But you would hear " + unit.Count(wrong, "note")+" at the wrong pitch" + ": here such a note sounds twice, as asked and as played."
+		line += " But you would hear " + unit.Count(wrong, "note") + " at the wrong pitch" + ": here such a note sounds twice, as asked and as played."
 	}
 	return line
 }
@@ -210,11 +210,17 @@ func (l listening) losses(room Room) []doc.Block {
 	return []doc.Block{doc.Paragraph{Text: line}, lossTable(l.Losses, places)}
 }
 
-// heardThere are the losses that the moments of the sections name.
+// heardThere are the losses that the moments of the sections name, but for those that
+// begin behind the section, as a moment lasts a little longer on either side.
 func (l listening) heardThere() (places []int) {
 	for i := range l.Sections {
-		for _, m := range l.Sections[i].Moments {
-			places = append(places, l.Heard.Moments[m].Losses...)
+		s := &l.Sections[i]
+		for _, m := range s.Moments {
+			for _, place := range l.Heard.Moments[m].Losses {
+				if l.Losses[place].AtS < s.AtS+s.LengthS {
+					places = append(places, place)
+				}
+			}
 		}
 	}
 	slices.Sort(places)

@@ -1,6 +1,9 @@
 package hearing
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // step is the longest time for which a difference counts as constant: it is worked
 // out for the middle of each step between two instants at which something begins
@@ -33,6 +36,7 @@ type listener struct {
 	lost     []pile // of the mix: what is missing, by part or in all
 	byPart   bool
 	each     bool // losses will be judged by themselves
+	wrongs   bool // and wrong pitches with them
 	pieces   []piece
 	events   []event
 	contours []contour       // of gates that were too long
@@ -52,7 +56,8 @@ type listener struct {
 	tail   int   // the rate of all tails that sound, in [listener.quick]
 	band   uint8 // in which most was missing last
 	likely likely
-	all    series   // the whole song
+	all    series // the whole song
+	enough enough
 	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
 }
@@ -106,7 +111,35 @@ func pass(s *stage, all []*listener) {
 		if t = s.until; !active {
 			t = max(t, begins(all))
 		}
+		if !slices.ContainsFunc(all, func(l *listener) bool { return !l.knows(t) }) {
+			return
+		}
 	}
+}
+
+// enough ends a pass for those who only want to know whether a difference is reached.
+type enough struct {
+	level   float64 // in dB; 0 where all wants to be heard
+	reached bool
+	from    int           // of the whole song, what has been looked at
+	next    time.Duration // when to look again
+}
+
+// looksEvery is how often [listener.knows] looks.
+const looksEvery = 2 * time.Second
+
+// knows tells whether what was heard so far is enough: clearly, by more than rounding.
+// What comes later makes the average of no window less.
+func (l *listener) knows(t time.Duration) bool {
+	e := &l.enough
+	if e.level == 0 || e.reached || t < e.next {
+		return e.reached
+	}
+	e.next = t + looksEvery
+	j := l.Model.Ear.judge(false)
+	j.average(l.all[e.from:])
+	e.from, e.reached = max(0, len(l.all)-1), j.Worst >= e.level+2*rounding
+	return e.reached
 }
 
 // begins is when the next piece begins of any.
@@ -121,6 +154,9 @@ func begins(all []*listener) time.Duration {
 // begin makes ready for a pass.
 func (l *listener) begin() {
 	l.inside = l.inside[:0]
+	if l.single == nil {
+		l.all = l.all[:0]
+	}
 	for i := range l.pieces {
 		l.pieces[i].in = silent
 	}
@@ -306,7 +342,7 @@ func (l *listener) stretch(from, to time.Duration) {
 	x.db, x.band = differ(&l.asked, &l.played)
 	l.all = l.all.put(x)
 	switch {
-	case !l.byPart || l.ofPart == nil:
+	case !l.byPart:
 	case lacking == 1:
 		l.ofPart[last] = l.ofPart[last].put(x)
 	default:

@@ -144,7 +144,7 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	if ends := begins + p.Rules.Config.MinGate; ends > contour.low && l.cut[i] == 0 {
 		l.tooLong(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i, loss: -1}, begins-n.start, ends)
 	}
-	if l.each && math.Abs(o.Missed) >= wrongFrom {
+	if l.wrongs && math.Abs(o.Missed) >= wrongFrom {
 		l.wrongPitch(piece{contour: contour, from: begins, to: n.stop, note: i}, o)
 	}
 }

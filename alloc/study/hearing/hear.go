@@ -63,10 +63,13 @@ func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
 
 func hear(a *Asked, p Played, all bool) *Heard {
 	l := a.listener(p, all && len(a.parts) > 1)
-	l.each, l.wrongs = true, all
+	l.each = true
 	l.gather(p)
 	l.pass()
 	whole := l.judged()
+	if l.byPart {
+		l.hearParts()
+	}
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
 	for i := range h.Parts {
 		h.Parts[i] = h.Whole
@@ -75,6 +78,9 @@ func hear(a *Asked, p Played, all bool) *Heard {
 			j.average(l.ofPart[i])
 			h.Parts[i] = a.verdict(j.Measure)
 		}
+	}
+	if all {
+		l.gatherWrong(p)
 	}
 	l.judgeEach(whole.runs)
 	h.list(l, p)

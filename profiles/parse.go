@@ -54,12 +54,11 @@ func (r *reader) parse(data []byte, what string) *yaml.Node {
 			r.faultAt(Pos{r.file, line, column}, "", complain("found a tab, want spaces: YAML is indented by nothing else"))
 			return nil
 		}
-		c := complain("this is no YAML: %s", message).orAdvise(yamlHints[message])
-		if at, column, hint := misaligned(data); at > 0 && message == "did not find expected key" {
-			r.faultAt(Pos{r.file, at, column}, "", c.advise("%s", hint))
+		if slip, ok := r.slipOfLayout(data, line); ok {
+			r.faultAt(Pos{r.file, slip.line.number, slip.column}, "", slip.c)
 			return nil
 		}
-		r.faultAt(Pos{r.file, line, 1}, "", c)
+		r.faultAt(Pos{r.file, line, 1}, "", complain("this is no YAML: %s", message).orAdvise(yamlHints[message]))
 		return nil
 	case len(documents) == 0 || isNothing(documents[0]):
 		r.faultAt(Pos{r.file, 1, 1}, "", complain("the file is empty, want %s", what))
@@ -76,59 +75,9 @@ func (r *reader) parse(data []byte, what string) *yaml.Node {
 
 // yamlHints are what people mostly did where the parser gives up.
 var yamlHints = map[string]string{
-	"mapping values are not allowed in this context": "a line has a second colon and space: put the value in quotes, or the second key on a line of its own",
-	"did not find expected ',' or '}'":               "inside {…} each key has a colon, a space and a value, and a comma before the next; a # begins a comment",
-	"did not find expected ',' or ']'":               "inside […] there is a comma between values; a # begins a comment",
-	"could not find expected ':'":                    "each key has a colon and a space behind it",
-}
-
-// misaligned is the first line that is indented less than the one above, and not as
-// any line before: its number and column, and how it may be indented. The number is
-// 0 where there is none.
-func misaligned(data []byte) (number, column int, hint string) {
-	var open []int
-	for line := range bytes.Lines(data) {
-		number++
-		text := bytes.TrimLeft(line, " ")
-		indent := len(line) - len(text)
-		if len(bytes.TrimSpace(text)) == 0 || text[0] == '#' {
-			continue
-		}
-		above := 0
-		for len(open) > 0 && open[len(open)-1] > indent {
-			above = open[len(open)-1]
-			open = open[:len(open)-1]
-		}
-		below := 0
-		if len(open) > 0 {
-			below = open[len(open)-1]
-		}
-		if above > 0 && below != indent {
-			return number, indent + 1, fmt.Sprintf("begin it with %d spaces or %d, as the lines above: it has %d", below, above, indent)
-		}
-		if len(open) == 0 || below < indent {
-			open = append(open, indent)
-		}
-	}
-	return 0, 0, ""
-}
-
-// leadingTab returns the column of the first tab before the text of a line, 0
-// where there is none. YAML 1.2.2, 6.1: indentation is of spaces alone.
-func leadingTab(data []byte, line int) (column int) {
-	for range line - 1 {
-		_, data, _ = bytes.Cut(data, []byte("\n"))
-	}
-	for i, c := range data {
-		switch c {
-		case '\t':
-			return i + 1
-		case ' ':
-		default:
-			return 0
-		}
-	}
-	return 0
+	"did not find expected ',' or '}'": "inside {…} each key has a colon, a space and a value, and a comma before the next; a # begins a comment",
+	"did not find expected ',' or ']'": "inside […] there is a comma between values; a # begins a comment",
+	"could not find expected ':'":      "each key has a colon and a space behind it",
 }
 
 // unreadable tells what keeps data from being parsed at all.

@@ -12,7 +12,7 @@ import (
 // is, in order. Faults name the file as name does. Files resolves the paths of
 // profile files, relative to the rig file; nil refuses them.
 func Read(name string, data []byte, files fs.FS) (*Rig, Faults) {
-	r := &reader{file: name, files: files, middleC: C4, given: map[string]Pos{}}
+	r := &reader{file: name, files: files, middleC: C4, given: map[string]Pos{}, trial: faultsOf}
 	root := r.parse(data, rigShape.what)
 	if root == nil {
 		return nil, r.faults.sort()

@@ -61,6 +61,9 @@ func (o object[T]) meant(key, before, value *yaml.Node, allowed []string) string
 	if before != nil && value.Kind == yaml.MappingNode {
 		return "indent it by two spaces to put it under " + shorten(before.Value)
 	}
+	if of := owner(value); of == "part" || of == "bank" && o.what == "a rig" {
+		return "a " + of + " stands two spaces in, under " + of + "s"
+	}
 	if w, ok := PlayersWord(name); ok {
 		if r, ok := o.row(w.Key[strings.LastIndexByte(w.Key, '.')+1:]); ok {
 			return w.How + ", such as " + r.line()
@@ -70,8 +73,40 @@ func (o object[T]) meant(key, before, value *yaml.Node, allowed []string) string
 		r, _ := o.row(near)
 		return "did you mean " + near + "? " + r.explained()
 	}
-	return elsewhere()[name]
+	if hint, ok := elsewhere()[name]; ok {
+		return hint
+	}
+	if o.what == "a part" && isNothing(value) {
+		return "a part stands two spaces in, under parts"
+	}
+	return ""
 }
+
+// owner tells by its keys what a map under an unknown key describes: a part or a bank.
+// Most of its keys have to be such; empty is for neither.
+func owner(value *yaml.Node) string {
+	for _, of := range []string{"part", "bank"} {
+		known := 0
+		for i := 0; i+1 < len(value.Content); i += 2 {
+			if places()[of+"s.*."+value.Content[i].Value] {
+				known++
+			}
+		}
+		if value.Kind == yaml.MappingNode && 4*known > len(value.Content) {
+			return of
+		}
+	}
+	return ""
+}
+
+// places are where keys of a rig file stand.
+var places = sync.OnceValue(func() map[string]bool {
+	all := map[string]bool{}
+	for _, k := range Keys() {
+		all[k.Place] = true
+	}
+	return all
+})
 
 // row is the row of a key; ok is false where there is none.
 func (o object[T]) row(key string) (r row, ok bool) {

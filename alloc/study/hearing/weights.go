@@ -51,11 +51,11 @@ func weight(loud float64) study.Weight {
 	return max(1, study.Weight(math.Floor(float64(float64(WeightUnit)*loud)+0.5)))
 }
 
-// mostWeighing is how many steps of all notes together are looked at: some seconds.
-const mostWeighing = 20_000_000
+// mostWeighing is how many steps of all notes together are looked at: some tenths of a second.
+const mostWeighing = 2_000_000
 
 // Weighs tells whether the notes of a song are weighed beside each other: not where the
-// times for which their gates are high make more than 20 million steps of 20 ms, 111 hours.
+// times for which their gates are high make more than 2 million steps of 20 ms, 11 hours.
 func Weighs(ref *study.Reference) bool {
 	steps := int64(0)
 	for i := range ref.Notes {

@@ -35,17 +35,22 @@ func TestWeights(t *testing.T) {
 }
 
 // Where too many notes sound for too long, each weighs what it would alone: 9 dB·s for
-// a second. 1.2 million seconds of gates are 60 million steps, more than 20.
+// a second. 50 a second, 40 000 seconds of gates are 2 million steps, and with those of one
+// second more than 2 million; 39 900 are not.
 func TestWeightsOfTooMuch(t *testing.T) {
 	b := newBench(0)
-	b.ref.End = 2_000_000 * second
-	b.note(60, 0, 1_200_000*second)
+	b.ref.End = 50_000 * second
+	b.note(60, 0, 39_900*second)
+	require.True(t, hearing.Weighs(&b.ref))
+	b = newBench(0)
+	b.ref.End = 50_000 * second
+	b.note(60, 0, 40_000*second)
 	b.note(60, second, 2*second)
 	b.note(60, second, second)
 	a, err := hearing.NewAsked(hearing.Model{LevelDB: 70, Ear: hearing.KeenEar, Sounds: []hearing.Sound{{Cutoff: 2000}}}, b.parts, &b.ref)
 	require.NoError(t, err)
 	require.False(t, hearing.Weighs(&b.ref))
-	require.Equal(t, []study.Weight{10_800_000_000, 9000, 0}, hearing.Weights(a))
+	require.Equal(t, []study.Weight{360_000_000, 9000, 0}, hearing.Weights(a))
 }
 
 // With these weights least-audible loses what no rule can help losing, and that is

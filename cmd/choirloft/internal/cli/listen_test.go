@@ -42,12 +42,13 @@ func listened(t *testing.T, args ...string) (contract.Listen, []int32) {
 }
 
 // Each plain loss of the demo on ten voices stands in one file as asked, as played and
-// alone, and the third is the first less the second.
+// alone, and the third is the first less the second. Wrong pitches, which no number of
+// voices would mend, make no moments.
 func TestListenToEveryPlainLoss(t *testing.T) {
 	l, x := listened(t, "--both", "--missing")
 	plain := map[int]bool{}
 	for i := range l.Losses {
-		if h := l.Losses[i].HeardDB; h != nil && *h >= 3 {
+		if h := l.Losses[i].HeardDB; h != nil && *h >= 3 && !l.Losses[i].WrongPitch() {
 			plain[i] = true
 		}
 	}

@@ -17,9 +17,7 @@ parts:
   bass:
     channel: 1
    banks: [K]
-`, `rig.yaml:7:4: this is no YAML: did not find expected key
-    begin it with 2 spaces or 4, as the lines above: it has 3
-`},
+`, "rig.yaml:7:4: `banks: [K]` begins with 3 spaces\n    begin it with 4 spaces, as line 6 does\n"},
 	{"parts indented under banks", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
 banks:
@@ -342,9 +340,7 @@ parts:
 	{"a second colon", `rig: My wall: the big one
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
-`, `rig.yaml:1:1: this is no YAML: mapping values are not allowed in this context
-    a line has a second colon and space: put the value in quotes, or the second key on a line of its own
-`},
+`, "rig.yaml:1:1: `rig: My wall: the big one` has a second colon and space\n    put the value in quotes, or the second key on a line of its own\n"},
 }
 
 // TestMistakes: what is said names the place, what was found, what is allowed, and

@@ -95,7 +95,7 @@ func TestLateStartIsShown(t *testing.T) {
 		args []string
 		want []string
 	}{
-		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", " K1     began late ", " unison "}},
+		{"text", []string{"replay", "pairs.yaml", "late.mid"}, []string{"1 of 2 notes is cut short, none dropped.", "1 note begins late, by up", "  K1     p D4 (62) outer: began late ", " unison\n"}},
 		{"json", []string{"replay", "pairs.yaml", "late.mid", "--json"}, []string{`"damaged": 1,`, `"late_start": 1,`, `"ending": "late_start", "lost_s": 0.4, "level_db": null`}},
 		{"songs", []string{"replay", "pairs.yaml", "late.mid", "more"}, []string{"2 with notes lost or wrong", "Began late: "}},
 		{"size", []string{"size", "pairs.yaml", "late.mid"}, []string{"1 note cut short, 400 ms"}},

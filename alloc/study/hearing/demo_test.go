@@ -49,7 +49,7 @@ func TestDemo(t *testing.T) {
 	}
 	require.InDelta(t, 0.14, list[9].ShareFaint, 0.02, "10 voices; 14 % by one of the other models")
 
-	varied, of, err := hearing.Vary(context.Background(), s, 24)
+	varied, of, err := c.Vary(context.Background(), 24)
 	require.NoError(t, err)
 	require.Len(t, varied, of)
 	require.Equal(t, 6, of)

@@ -61,29 +61,30 @@ type Moment struct {
 // Hear says what is heard of a song that was played.
 func Hear(a *Asked, p Played) *Heard { return hear(a, p, true) }
 
-// Count is Hear without parts and moments: the whole song and its losses, to the last
-// bit.
+// Count is Hear without parts, moments and wrong pitches: the whole song and its losses.
 func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
 
 func hear(a *Asked, p Played, all bool) *Heard {
-	l := a.listener(p, len(a.parts) > 1)
+	l := a.listener(p, all && len(a.parts) > 1)
 	l.each = true
-	if !all {
-		l.ofPart = nil
-	}
 	l.gather(p)
 	l.pass()
-	whole := a.Model.Ear.judge(true)
-	whole.average(l.all)
+	whole := l.judged()
+	if l.byPart {
+		l.hearParts()
+	}
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
 	runs := make([][]run, len(a.parts))
 	for i := range h.Parts {
 		h.Parts[i], runs[i] = h.Whole, whole.runs
-		if l.byPart && all {
+		if l.byPart {
 			j := a.Model.Ear.judge(true)
 			j.average(l.ofPart[i])
 			h.Parts[i], runs[i] = a.verdict(j.Measure), j.runs
 		}
+	}
+	if all {
+		l.gatherWrong(p)
 	}
 	l.judgeEach(whole.runs)
 	h.list(l, p)
@@ -112,7 +113,12 @@ func (h *Heard) Of(part int) *Heard {
 
 // Whole is what Hear says of the whole song, but for the losses by themselves: it
 // takes a fraction of the time.
-func Whole(a *Asked, p Played) Verdict { return a.verdict(a.listener(p, false).whole(p)) }
+func Whole(a *Asked, p Played) Verdict {
+	l := a.listener(p, false)
+	l.gather(p)
+	l.pass()
+	return a.verdict(l.judged().Measure)
+}
 
 // verdict adds the shares.
 func (a *Asked) verdict(m Measure) Verdict {

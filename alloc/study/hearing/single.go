@@ -85,9 +85,12 @@ func (s *single) drop(l *listener, at int32) {
 	}
 }
 
-func (s *single) dropAll(l *listener) {
-	for len(s.live) > 0 {
-		s.drop(l, s.live[len(s.live)-1])
+// dropFaded drops all but the wrong pitches.
+func (s *single) dropFaded(l *listener) {
+	for i := len(s.live) - 1; i >= 0; i-- { // the last, which takes the place of another, was looked at
+		if l.pieces[s.live[i]].voices != 0 {
+			s.drop(l, s.live[i])
+		}
 	}
 }
 

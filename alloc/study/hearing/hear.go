@@ -198,33 +198,45 @@ const everyPart = -1
 
 // moments makes moments of runs of a series, with the losses of a part.
 func (h *Heard) moments(l *listener, s series, runs []run, part int) (list []Moment) {
+	var waiting, open []int // losses that are heard, by when they are first; those whose time has come
+	for i := range l.losses {
+		y := &l.losses[i]
+		if its := part == everyPart || l.Reference.Notes[y.note].Part == part; its && h.Losses[i].Heard && y.what != WrongPitch {
+			waiting = append(waiting, i)
+		}
+	}
+	slices.SortStableFunc(waiting, func(i, j int) int { return cmp.Compare(l.losses[i].heard.first, l.losses[j].heard.first) })
 	at := 0
 	for _, r := range runs {
 		m := Moment{From: r.from, To: r.to, Worst: round(r.db)}
 		for at < len(s) && s[at].to <= r.from-half {
 			at++
 		}
-		loudest := 0.0
-		for _, x := range s[at:] {
-			if x.from >= r.to+half {
-				break
-			}
-			if loud := x.db * seconds(x.to-x.from); loud > loudest {
-				loudest, m.BandHz = loud, BandHz(int(x.band))
-			}
+		m.BandHz = loudest(s[at:], r.to+half)
+		for ; len(waiting) > 0 && l.losses[waiting[0]].heard.first <= r.to; waiting = waiting[1:] {
+			open = append(open, waiting[0])
 		}
-		for i := range l.losses {
-			y := &l.losses[i]
-			if part != everyPart && l.Reference.Notes[y.note].Part != part {
-				continue
-			}
-			if h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
-				m.Losses = append(m.Losses, i)
-			}
+		open = slices.DeleteFunc(open, func(i int) bool { return l.losses[i].heard.last < r.from })
+		if len(open) > 0 {
+			m.Losses = slices.Sorted(slices.Values(open))
 		}
 		list = append(list, m)
 	}
 	return list
+}
+
+// loudest is the centre of the band of what is most of a series before a time.
+func loudest(s series, end time.Duration) (hz float64) {
+	most := 0.0
+	for _, x := range s {
+		if x.from >= end {
+			break
+		}
+		if loud := x.db * seconds(x.to-x.from); loud > most {
+			most, hz = loud, BandHz(int(x.band))
+		}
+	}
+	return hz
 }
 
 // Ranked returns the places in Heard.Losses of those that are heard, as they

@@ -3,7 +3,6 @@ package contract
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -138,12 +137,9 @@ func newHearing(p *plan.Plan) *Hearing {
 	return h
 }
 
-// listening is how long it may take to say what is heard of a song; see [study.Budget].
-const listening = 5 * time.Second
-
 // Listen is [Result.Hear] within the usual budget.
 func (r *Result) Listen(p *plan.Plan, song *midi.Song, played *study.Replay) error {
-	l, err := p.Listen(song, played, study.NewBudget(listening))
+	l, err := p.Listen(song, played, study.NewBudget(plan.Listening))
 	if err == nil {
 		r.Hear(p, song, played, l)
 	}

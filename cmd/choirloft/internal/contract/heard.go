@@ -2,6 +2,7 @@ package contract
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"choirloft/alloc"
@@ -20,7 +21,7 @@ type HeardFigures struct {
 	Plain      *int    `json:"plain"` // losses that are heard plainly; null where they were not counted
 	Faint      *int    `json:"faint"` // that are heard, these included
 	WorstDB    float64 `json:"worst_db"`
-	DBS        float64 `json:"db_s"` // what lies above 1 dB, in dB·s; rankings go by it
+	DBS        float64 `json:"db_s"` // what lies above 1 dB, in dB·s to 0.001; rankings go by it
 }
 
 // Heard is what is heard of a song that was played.
@@ -82,7 +83,7 @@ func heardDemand(d *hearing.Demand, most int) *HeardDemand {
 
 func heardFigures(v *hearing.Verdict, counted bool) HeardFigures {
 	h := HeardFigures{SharePlain: v.SharePlain, ShareFaint: v.ShareFaint, PlainS: seconds(v.Measure.Plain), FaintS: seconds(v.Measure.Faint),
-		WorstDB: v.Worst, DBS: v.Loud}
+		WorstDB: v.Worst, DBS: math.Round(v.Loud*1000) / 1000}
 	if counted {
 		h.Plain, h.Faint = &v.Plainly, &v.Losses
 	}

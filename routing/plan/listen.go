@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"context"
 	"time"
 
+	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
@@ -65,15 +67,23 @@ func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*
 	if err != nil {
 		return nil, err
 	}
-	if b.Spend(given.EachWork(as)) {
-		l.Heard = hearing.Hear(given.Asked, as)
-	}
+	hear := b.Spend(given.EachWork(as))
 	model, _ := p.Ear()
 	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: apart})
 	if err != nil {
 		return nil, err
 	}
 	l.Most = c.Most()
-	l.Demand, err = c.Wants(l.Most)
+	err = crew.Do(context.Background(), 2, func(context.Context) func(int) error {
+		return func(job int) (err error) {
+			switch {
+			case job == 0:
+				l.Demand, err = c.Wants(l.Most)
+			case hear:
+				l.Heard = hearing.Hear(given.Asked, as)
+			}
+			return err
+		}
+	})
 	return l, err
 }

@@ -30,7 +30,7 @@ type Curve struct {
 	mutex  sync.Mutex // of what follows and the budget
 	played map[int]known
 	least  map[int]float64 // dB, of numbers of voices of which no more is known
-	runs   *runs           // nil where they are no other curve's too
+	runs   *runs           // nil where none is kept
 }
 
 // known is what is known of a number of voices.
@@ -67,6 +67,10 @@ func (c *Curve) rehearsal() *study.Rehearsal {
 	r.KeepTime()
 	return r
 }
+
+// KeepRuns keeps what the engine played, as far as there is room, for whoever asks later
+// or with other sounds.
+func (c *Curve) KeepRuns() { c.runs = &runs{on: map[int]Played{}} }
 
 // Known is what On would say, where it is known already.
 func (c *Curve) Known(voices int) (Verdict, bool) {

@@ -176,28 +176,43 @@ func (h *Heard) count(x Loss, part *Verdict) {
 
 // mark makes moments of runs.
 func (h *Heard) mark(l *listener, runs []run) {
+	var waiting, open []int // losses that are heard, by when they are first; those whose time has come
+	for i := range l.losses {
+		if h.Losses[i].Heard && l.losses[i].what != WrongPitch {
+			waiting = append(waiting, i)
+		}
+	}
+	slices.SortStableFunc(waiting, func(i, j int) int { return cmp.Compare(l.losses[i].heard.first, l.losses[j].heard.first) })
 	at := 0
 	for _, r := range runs {
 		m := Moment{From: r.from, To: r.to, Worst: round(r.db)}
 		for at < len(l.all) && l.all[at].to <= r.from-half {
 			at++
 		}
-		loudest := 0.0
-		for _, x := range l.all[at:] {
-			if x.from >= r.to+half {
-				break
-			}
-			if loud := x.db * seconds(x.to-x.from); loud > loudest {
-				loudest, m.BandHz = loud, BandHz(int(x.band))
-			}
+		m.BandHz = loudest(l.all[at:], r.to+half)
+		for ; len(waiting) > 0 && l.losses[waiting[0]].heard.first <= r.to; waiting = waiting[1:] {
+			open = append(open, waiting[0])
 		}
-		for i := range l.losses {
-			if y := &l.losses[i]; h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
-				m.Losses = append(m.Losses, i)
-			}
+		open = slices.DeleteFunc(open, func(i int) bool { return l.losses[i].heard.last < r.from })
+		if len(open) > 0 {
+			m.Losses = slices.Sorted(slices.Values(open))
 		}
 		h.Moments = append(h.Moments, m)
 	}
+}
+
+// loudest is the centre of the band of what is most of a series before a time.
+func loudest(s series, end time.Duration) (hz float64) {
+	most := 0.0
+	for _, x := range s {
+		if x.from >= end {
+			break
+		}
+		if loud := x.db * seconds(x.to-x.from); loud > most {
+			most, hz = loud, BandHz(int(x.band))
+		}
+	}
+	return hz
 }
 
 // Ranked returns the places in Heard.Losses of those that are heard, as they

@@ -67,6 +67,7 @@ type loss struct {
 	pieces int32   // that are not over
 	power  float64 // missing now, of full
 	stamp  int32   // of the stretch that this holds for
+	band   uint8   // in which it was missed most
 	series series
 	other  series  // of a wrong pitch: the note too many
 	cents  float64 // of a wrong pitch: by how much
@@ -78,6 +79,9 @@ type loss struct {
 func (l *listener) gather(p Played) {
 	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
 	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
+	if l.each {
+		l.losses = slices.Grow(l.losses, len(p.Cuts))
+	}
 	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)

@@ -3,8 +3,6 @@ package hearing
 import (
 	"slices"
 	"sync"
-
-	"choirloft/alloc/study"
 )
 
 // runs are those of a song that several listen to. The engine knows neither sounds nor
@@ -24,17 +22,22 @@ func (r *runs) of(voices int, play func() (Played, error)) (Played, error) {
 		return play()
 	}
 	r.mutex.Lock()
-	defer r.mutex.Unlock()
 	p, ok := r.on[voices]
+	r.mutex.Unlock()
 	if ok {
 		return p, nil
 	}
 	p, err := play()
-	if err == nil && r.notes+len(p.Outcomes) <= keeps {
+	if err != nil {
+		return p, err
+	}
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	if r.notes+len(p.Outcomes) <= keeps {
 		r.notes += len(p.Outcomes)
 		kept := p
-		kept.Outcomes, kept.Cuts = slices.Clone(p.Outcomes), append([]study.Cut(nil), p.Cuts...)
+		kept.Outcomes, kept.Cuts = slices.Clone(p.Outcomes), slices.Clone(p.Cuts)
 		r.on[voices] = kept
 	}
-	return p, err
+	return p, nil
 }

@@ -45,10 +45,12 @@ type varied struct {
 }
 
 func (c *Curve) variations(most int) (list []varied) {
-	shared := &runs{on: map[int]Played{}}
+	if c.runs == nil {
+		c.KeepRuns()
+	}
 	for wave, name := range waves {
 		if other, differs := c.withWave(Wave(wave)); differs {
-			list = append(list, varied{name, most, func() (*Demand, error) { return other.demand(most, c.Asked.Reference, shared) }})
+			list = append(list, varied{name, most, func() (*Demand, error) { return other.demand(most, c.Asked.Reference, c.runs) }})
 		}
 	}
 	for i, name := range [...]string{"longer", "shorter"} {

@@ -41,7 +41,7 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 	}
 	c.KeepRuns()
 	h := &Heard{Most: c.Most(), Points: map[int]hearing.Verdict{}, Counted: map[int]hearing.Verdict{}}
-	if err = h.curve(ctx, c, sized); err != nil {
+	if err = h.curve(ctx, c, sized, s.listening); err != nil {
 		return nil, err
 	}
 	if s.listens() && budget.Spend(s.countWork()) {
@@ -69,8 +69,8 @@ func (h *Heard) cover(what string, done ...bool) {
 }
 
 // curve listens to every number of voices, or if the budget is not enough keeps
-// those that the demand needed.
-func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing) error {
+// those that the demand needed, which has a budget apart.
+func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing, apart *study.Budget) error {
 	_, err := c.To(ctx, sized.Last)
 	switch {
 	case ctx.Err() != nil:
@@ -80,9 +80,14 @@ func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing
 	case err != nil:
 		return err
 	}
+	rest := c.Budget
+	if ctx.Err() == nil {
+		c.Budget = apart
+	}
 	if h.Demand, err = c.Wants(h.Most); err != nil {
 		return err
 	}
+	c.Budget = rest
 	h.cover("demand", h.Demand != nil)
 	var done []bool
 	for i := range sized.Points {

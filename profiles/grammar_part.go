@@ -73,7 +73,7 @@ var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 		func(p *partDraft) *alloc.SameKey { return &p.SameKey },
 		"what a key does that is played again while it sounds", "stack fifo"),
 	may("glide", leaf{between[Duration](times, "0 ms", "60 s")}, "0 ms", func(p *partDraft) *Duration { return &p.Glide },
-		"time that a pitch takes to reach the next", "60 ms"),
+		"time that a pitch takes to reach the next, slurred or not", "60 ms"),
 	may("out_of_range", leaf{enum[alloc.OutOfRange]{alloc.OutOfRangeNames()}}, alloc.Clamp.String(),
 		func(p *partDraft) *alloc.OutOfRange { return &p.OutOfRange },
 		"what happens to a pitch out of the CV range", "fold"),

@@ -33,27 +33,34 @@ type repair struct {
 	c       *complaint
 }
 
-// mostTried is how many bytes are read again on trial: some 200 changes of a long rig.
-// Lines near the one where the parser gives up come first.
-const mostTried = 2 << 20
+// What is tried: lines near the one where the parser gives up, in a file of a usual
+// size, and so many changes of them at most.
+const (
+	mostAway       = 60
+	mostTriedBytes = 32 << 10
+	mostTried      = 150
+)
 
 // slipOfLayout finds the line at fault in a file that the parser gave up in a line;
 // ok is false where no change of one line helps.
 func (r *reader) slipOfLayout(data []byte, gaveUp int) (found repair, ok bool) {
+	if len(data) > mostTriedBytes {
+		return found, false
+	}
 	raw := strings.SplitAfter(string(data), "\n")
 	lines := textLines(raw)
 	columns := map[int]int{} // how many lines begin there
 	var tries []repair
 	for i := range lines {
 		columns[lines[i].indent]++
-		if !lines[i].inside {
+		if l := &lines[i]; !l.inside && max(l.number-gaveUp, gaveUp-l.number) <= mostAway {
 			tries = append(tries, slices.Concat(colons(&lines[i]), indents(lines, i))...)
 		}
 	}
 	away := func(p repair) int { return max(p.line.number-gaveUp, gaveUp-p.line.number) }
 	slices.SortStableFunc(tries, func(a, b repair) int { return away(a) - away(b) })
 	best, odd := r.reads(data), 0
-	for _, try := range tries[:min(len(tries), mostTried/max(1, len(data)))] {
+	for _, try := range tries[:min(len(tries), mostTried)] {
 		changed := slices.Clone(raw)
 		changed[try.line.number-1] = try.changed + "\n"
 		rank, common := r.reads([]byte(strings.Join(changed, ""))), try.commoner(columns)

@@ -47,7 +47,7 @@ func may[T, V any](key string, s shape, def string, to func(*T) *V, doc, example
 	return field[T]{key: key, doc: doc, example: example, shape: s, def: def, set: set}
 }
 
-func (o object[T]) wants() string { return o.what + " as a map" }
+func (o object[T]) wants() string { return o.what + ", key by key" }
 
 func (o object[T]) keys() []string {
 	keys := make([]string, len(o.fields))

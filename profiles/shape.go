@@ -126,7 +126,10 @@ func oneOrMore[T any](of shape, list listOf[T]) byKind {
 // enum is one of some names; its values are T, by the place of the name.
 type enum[T ~uint8] struct{ names []string }
 
-func (e enum[T]) wants() string { return "one of " + strings.Join(e.names, ", ") }
+// wants quotes a word that would read as one of the sentence.
+func (e enum[T]) wants() string {
+	return strings.ReplaceAll("one of "+strings.Join(e.names, ", "), ", or", `, "or"`)
+}
 
 func (e enum[T]) parse(_ *reader, w written) (any, *complaint) {
 	if i := slices.Index(e.names, w.text); i >= 0 {

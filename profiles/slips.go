@@ -36,6 +36,12 @@ var playersWords = map[string]Word{
 	"midi":         {"parts.channel", "a part says what it listens to"},
 	"polyphony":    {"parts.limit", "a part may hold all voices of its banks, or fewer"},
 	"stack":        {"parts.unison", "a unison puts several voices on one note"},
+	"velocity":     {"parts.velocities", "a part may play a range of velocities alone"},
+	"slur":         {"parts.mode", "a mono part slurs: a key that is pressed while another is down moves the pitch alone"},
+	"drums":        {"parts.channel", "a part without channel plays all but 10, which is for drums: to play them, a part names channel 10"},
+	"split_point":  {"parts.keys", "a split of the keyboard is two parts, each with its own keys"},
+	"multiple":     {"wiring.through", "a multiple is a wire from one output to several inputs"},
+	"normalled":    {"voices.group_pitch", "a bank's common pitch jack may be normalled to its voices"},
 	"octave":       {"parts.transpose", "an octave is twelve semitones"},
 }
 
@@ -176,8 +182,12 @@ func (o object[T]) covers(n *yaml.Node, key string) bool {
 }
 
 var (
-	numbersForm = regexp.MustCompile(`^([0-9]{1,2}) ?[-–] ?([0-9]{1,2})$`)
-	numberForm  = regexp.MustCompile(`^[0-9]`)
+	numbersForm  = regexp.MustCompile(`^([0-9]{1,2}) ?[-–] ?([0-9]{1,2})$`)
+	channelsForm = regexp.MustCompile(`^(?:1[0-6]|[1-9])(?:(?: ?[,;+/&] ?| and )(?:1[0-6]|[1-9]))+$`)
+	numberRuns   = regexp.MustCompile(`[0-9]+`)
+	countForm    = regexp.MustCompile(`^([0-9]{1,4}) ?(?:voices?|x)$`)
+	percentForm  = regexp.MustCompile(`^[0-9.]+ ?%$`)
+	numberForm   = regexp.MustCompile(`^[0-9]`)
 )
 
 // slips are values that people write under a key, and what they mean by them: by the
@@ -207,6 +217,12 @@ var slips = map[string]func(text string) string{
 			if len(all) > 0 {
 				return "write [" + strings.Join(all, ", ") + "]"
 			}
+		}
+		if m := channelsForm.FindStringSubmatch(text); m != nil {
+			return "write [" + strings.Join(numberRuns.FindAllString(text, -1), ", ") + "]"
+		}
+		if n, err := strconv.Atoi(text); err == nil && n > 16 && n <= 2048 {
+			return "a port has 16 channels; on the next ones write it like port 2 channel 1"
 		}
 		if slices.Contains([]string{"all", "any", "omni"}, strings.ToLower(text)) {
 			return "leave channel out: the part then plays every channel but 10"
@@ -241,6 +257,14 @@ var slips = map[string]func(text string) string{
 		}
 		return ""
 	},
+	"voices": func(text string) string {
+		if m := countForm.FindStringSubmatch(strings.ToLower(text)); m != nil {
+			return "write " + m[1]
+		}
+		return ""
+	},
+	"spread":  inCents,
+	"drift":   inCents,
 	"out":     position,
 	"spare":   position,
 	"pitches": wayOfPitches,
@@ -249,6 +273,13 @@ var slips = map[string]func(text string) string{
 func position(text string) string {
 	if _, n := splitVoice(text); n != "" && n != text {
 		return "write the position in the bank: [" + n + "]"
+	}
+	return ""
+}
+
+func inCents(text string) string {
+	if percentForm.MatchString(text) {
+		return "write it in cents, such as 8 cents: a semitone has 100"
 	}
 	return ""
 }

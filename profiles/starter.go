@@ -25,6 +25,8 @@ type StarterOptions struct {
 	Patch *StarterPatch
 	// Parts are at most 256; none for one part on all banks.
 	Parts []StarterPart
+	// Remarks stand below the parts, a line each, as Comment of a part.
+	Remarks []string
 	// Schema is where an editor finds the file of Schema, as a path from the
 	// rig's folder or a URL without spaces; empty for rig.schema.json.
 	Schema string

@@ -3,6 +3,7 @@ package profiles
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 
 	"choirloft/alloc"
@@ -173,6 +174,10 @@ func (w *starter) parts() {
 		return
 	}
 	w.line("# Musical lines: what feeds them, and which banks they play on.")
+	if len(w.Parts) > 1 && !slices.ContainsFunc(w.Parts, func(p StarterPart) bool { return len(p.Banks) > 0 }) {
+		w.line("# All share all banks, which takes the fewest voices. To keep one to a bank, add")
+		w.line("# banks: [K] to it, and to the others the banks that are left.")
+	}
 	w.line("parts:")
 	wishes := make([]string, len(w.Parts))
 	for i, p := range w.Parts {
@@ -184,6 +189,9 @@ func (w *starter) parts() {
 			w.line("  # %s", comment)
 		}
 		w.line("  %s: {%s}%s", plainText(names[i]), strings.Join(p.fields(), ", "), p.keyNames())
+	}
+	for _, remark := range w.Remarks {
+		w.line("  # %s", oneLine(remark))
 	}
 }
 

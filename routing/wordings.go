@@ -17,7 +17,7 @@ var wordings = map[Code]wording{
 	FixedKeyOutside:   {"key <key> of part <part> is given to <voice>, which tracks keys <low>-<high> only and would have to sound key <sounding>", ""},
 	BankUnused:        {"no part plays on bank <bank> (<voices> voices)", ""},
 	BankReadsAsKey: {"voices of <banks5 bank> read as keys: <voice> is a voice here, and a key elsewhere",
-		"rename them, say K, L, M, N, P, here and on the labels"},
+		"rename <banks*> to <to*>, here and on the labels"},
 	NameReadsAsOther: {"<kind> <name> [has the name of a voice<voice!>|reads as a key]", ""},
 	PartUnreached:    {"no voice of part <part> tracks a key from <low> to <high>", ""},
 	KeysUnplayed: {"no part plays [keys " + keysPlayed + "|key <low@> (<low>)] on channel <channel>, between parts <below> and <part>",

@@ -27,6 +27,15 @@ func NewBudget(d time.Duration) *Budget {
 	return &Budget{Work(min(d.Seconds()*WorkASecond, float64(1<<62)))}
 }
 
+// Another returns a budget of its own of as much as is left.
+func (b *Budget) Another() *Budget {
+	if b == nil {
+		return nil
+	}
+	other := *b
+	return &other
+}
+
 // Spend takes work out of the budget; it is false, and takes nothing, where so
 // much is not left.
 func (b *Budget) Spend(w Work) bool {

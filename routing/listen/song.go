@@ -74,6 +74,10 @@ func New(p *plan.Plan, song *midi.Song) (*Sketch, error) {
 	switch {
 	case p.InService() == 0:
 		return nil, &Error{"no voice of the rig is in service, so nothing sounds", "put a voice into service: out and spare stand in its bank"}
+	case song.NoteOns == 0 && song.Warnings.CutOff:
+		return nil, &Error{"the song's file is damaged or cut off, and no note of it can be read", "export the song anew, or use another copy"}
+	case song.NoteOns == 0:
+		return nil, &Error{"the song has no notes, so nothing sounds", ""}
 	case len(ref.Notes) == 0:
 		return nil, &Error{"no part of the rig plays a note of this song, so nothing sounds", "choirloft replay says which channels it uses"}
 	}

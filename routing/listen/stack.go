@@ -1,10 +1,12 @@
 package listen
 
 import (
+	"reflect"
 	"slices"
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/routing"
 	"choirloft/routing/detune"
@@ -14,7 +16,7 @@ import (
 // Sounding is one sound of a stack, to be compared with the others.
 type Sounding struct {
 	From, To int64 // frames
-	Part     int
+	Parts    []int // places of those that have this stack
 	Key      midi.Key
 	Law      detune.Law
 	Spread   detune.Cents   // total, from the lowest to the highest voice
@@ -38,8 +40,8 @@ var spreads = [...]float64{1. / 2, 2. / 3, 3. / 2, 2}
 // usualSpread stands for that of a stack without detune, in cents.
 const usualSpread = 12
 
-// NewStacks makes the unisons of a plan audible, one after the other: one voice of a
-// stack at the middle key of its part; the stack as the rig has it at the lowest, the
+// NewStacks makes the unisons of a plan audible, one after the other, and once for
+// parts that have the same: one voice of a stack at the middle key of its part; the stack as the rig has it at the lowest, the
 // middle and the highest key that the map names; then at the middle key other detune
 // patterns of that spread, and other spreads of that pattern. Voices have their tuning
 // errors and drift, as in a song. The error is an *[Error].
@@ -49,8 +51,12 @@ func NewStacks(p *plan.Plan) (*Sketch, []Sounding, error) {
 	}
 	s := &Sketch{Plan: p, tuning: tunings(p)}
 	b := &stacker{Sketch: s}
-	for i := range p.Map.Unisons {
-		if err := b.unison(&p.Map.Unisons[i]); err != nil {
+	stacks, err := b.stacks()
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range stacks {
+		if err := b.unison(&stacks[i]); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -68,38 +74,70 @@ type stacker struct {
 	rise  float64 // of the attack, in samples
 }
 
-func (b *stacker) unison(w *routing.Unison) error {
+// stack is a unison as it sounds, whichever parts have it.
+type stack struct {
+	own      Sounding // at the middle key
+	keys     [3]routing.KeyBeats
+	sound    hearing.Sound
+	envelope alloc.Envelope
+	pan      float64
+	recentre bool
+	power    float64
+	seed     uint64 // of the first part: it moves the random pattern alone
+}
+
+// stacks are those of all parts, each once.
+func (b *stacker) stacks() (list []stack, err error) {
 	model, _ := b.Plan.Ear()
-	part := &b.Plan.Rig.Parts[w.Part]
-	law, err := detune.ParseLaw(part.Unison.Law.String())
-	if err != nil {
-		return &Error{err.Error(), ""}
+	for i := range b.Plan.Map.Unisons {
+		w := &b.Plan.Map.Unisons[i]
+		part := &b.Plan.Rig.Parts[w.Part]
+		law, err := detune.ParseLaw(part.Unison.Law.String())
+		if err != nil {
+			return nil, &Error{err.Error(), ""}
+		}
+		voices := b.Plan.Map.Players(w.Part)
+		if len(w.Stacks) > 0 {
+			voices = w.Stacks[0]
+		}
+		x := stack{own: Sounding{Parts: []int{w.Part}, Key: w.Keys[1].Key, Law: law, Spread: detune.Cents(part.Unison.Spread), Voices: voices[:min(len(voices), w.Of)], Own: true},
+			keys: w.Keys, sound: model.Sounds[w.Part], envelope: b.envelope(w.Part), pan: float64(part.Unison.Pan), recentre: part.Unison.Recentre,
+			power: part.Unison.Power, seed: part.Seed}
+		if same := slices.IndexFunc(list, x.same); same >= 0 {
+			list[same].own.Parts = append(list[same].own.Parts, w.Part)
+		} else {
+			list = append(list, x)
+		}
 	}
-	voices := b.Plan.Map.Players(w.Part)
-	if len(w.Stacks) > 0 {
-		voices = w.Stacks[0]
-	}
-	voices = voices[:min(len(voices), w.Of)]
-	e := b.envelope(w.Part)
-	b.tones, b.shape, b.rise = &tones{sound: model.Sounds[w.Part]}, newShape(e), frames(e.Attack)
-	own := Sounding{Part: w.Part, Key: w.Keys[1].Key, Law: law, Spread: detune.Cents(part.Unison.Spread), Voices: voices, Own: true}
+	return list, nil
+}
+
+// same tells whether two stacks sound alike, the random pattern of other seeds aside.
+func (x stack) same(y stack) bool {
+	x.own.Parts, x.seed, y.own.Parts, y.seed = nil, 0, nil, 0
+	return reflect.DeepEqual(x, y)
+}
+
+func (b *stacker) unison(x *stack) error {
+	b.tones, b.shape, b.rise = &tones{sound: x.sound}, newShape(x.envelope), frames(x.envelope.Attack)
+	own, width := x.own, detune.Share(x.pan)
 	one := own
-	one.Voices, one.Cents = voices[:1], []detune.Cents{0}
+	one.Voices, one.Cents = own.Voices[:1], []detune.Cents{0}
 	if err := b.add(one, 0); err != nil {
 		return err
 	}
-	for _, k := range w.Keys {
-		x := own
-		x.Key, x.Cents = k.Key, k.Cents
-		if err := b.add(x, detune.Share(part.Unison.Pan)); err != nil {
+	for _, k := range x.keys {
+		at := own
+		at.Key, at.Cents = k.Key, k.Cents
+		if err := b.add(at, width); err != nil {
 			return err
 		}
 	}
-	for _, x := range others(own, part.Unison.Power, part.Seed) {
-		if part.Unison.Recentre {
-			x.Cents = detune.Recentred(x.Cents)
+	for _, other := range others(own, x.power, x.seed) {
+		if x.recentre {
+			other.Cents = detune.Recentred(other.Cents)
 		}
-		if err := b.add(x, detune.Share(part.Unison.Pan)); err != nil {
+		if err := b.add(other, width); err != nil {
 			return err
 		}
 	}
@@ -157,7 +195,7 @@ func (b *stacker) add(x Sounding, width detune.Share) (err error) {
 	for i, cents := range x.Cents {
 		left, right := pan(float64(stereo.Pans[i]))
 		pitch := float64(x.Key) + float64(cents)/100
-		b.strands = append(b.strands, strand{note: 0, part: x.Part, position: int16(i), voice: x.Voices[i], start: b.at, end: c.ends(),
+		b.strands = append(b.strands, strand{note: 0, part: x.Parts[0], position: int16(i), voice: x.Voices[i], start: b.at, end: c.ends(),
 			pitch: pitches{{from: pitch, to: pitch}}, detune: float64(cents) / 100, tones: b.tones,
 			left: int64(float64((1 << 20) * left)), right: int64(float64((1 << 20) * right)), asked: c, played: c, agree: never})
 	}

@@ -58,6 +58,21 @@ func loudest(x []float64) int {
 	return most
 }
 
+// Parts that have the same stack are tested once, and those with another by themselves.
+func TestStacksOfSeveralParts(t *testing.T) {
+	text := "rig: Bench\nvoices:\n  plain: {release: 1 s}\nbanks:\n  K: {voices: 4, kind: plain}\nparts:\n" +
+		"  pad: {channel: 1, unison: {voices: 2}}\n  arp: {channel: 2, unison: {voices: 2}}\n  lead: {channel: 3, unison: {voices: 2, spread: 5 cents}}\n  bass: {channel: 4}\n"
+	_, list, err := NewStacks(planOf(t, text, noOverrides))
+	require.NoError(t, err)
+	parts := map[int][]int{}
+	for _, x := range list {
+		parts[x.Parts[0]] = x.Parts
+	}
+	require.Equal(t, map[int][]int{0: {0, 1}, 2: {2}}, parts)
+	require.Len(t, list, 2*(1+3+4+4))
+	require.Equal(t, int64(2*12*6.5*Rate), list[len(list)-1].To) // 5 s, a tail of 1 s and half a second
+}
+
 func TestStacksNeedAUnison(t *testing.T) {
 	_, _, err := NewStacks(rigOf(t, 4, still, ""))
 	require.EqualError(t, err, "no part of the rig plays in unison, so there is no stack to hear")

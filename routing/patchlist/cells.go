@@ -14,11 +14,24 @@ import (
 
 var (
 	wholeForm = regexp.MustCompile(`^0*([0-9]{1,6})(?:[.,]0+)?$`)
-	jackForm  = regexp.MustCompile(`(?i)^(?:([\p{L}][\p{L}\p{M}0-9_ -]*?)[ .:/]+)??(cv|pitch|gate|gt|trig|output|out|jack|nr|no|#)?(?:-|[ .#:]*)0*([0-9]{1,6})(?:[.,]0+)?$`)
+	jackForm  = regexp.MustCompile(`(?i)^(?:([\p{L}][\p{L}\p{M}0-9_ -]*?)[ .:/]+)??(cv|pitch|gate|gt|trig|g|output|out|jack|nr|no|#)?(?:-|[ .#:]*)0*([0-9]{1,6})(?:[.,]0+)?$`)
 	pairForm  = regexp.MustCompile(`^([0-9]{1,3})[/.,:-]([0-9]{1,3})$`)
 	voiceForm = regexp.MustCompile(`^(.*?)[ .:#_-]*([0-9]{1,6})(?:[.,]0+)?$`)
 	ctlForm   = regexp.MustCompile(`(?i)^cc ?([0-9]{1,3})$`)
 )
+
+var rangeForm = regexp.MustCompile(`(?i)^(?:cv|gate|gt)? *0*([0-9]{1,4}) *(?:-|–|to|\.\.) *0*([0-9]{1,4})$`)
+
+// numbers reads a range of numbers: 1-4, cv 1-4 or 1 to 4.
+func numbers(text string) (low, high int, ok bool) {
+	m := rangeForm.FindStringSubmatch(text)
+	if m == nil {
+		return 0, 0, false
+	}
+	low, _ = strconv.Atoi(m[1])
+	high, _ = strconv.Atoi(m[2])
+	return low, high, 1 <= low && low < high
+}
 
 // nothing tells whether a cell stands for none.
 func nothing(text string) bool {
@@ -65,7 +78,7 @@ func readJack(text string) (jackCell, error) {
 	switch strings.ToLower(m[2]) {
 	case "cv", "pitch":
 		j.kind = "cv"
-	case "gate", "gt", "trig":
+	case "gate", "gt", "trig", "g":
 		j.kind = "gate"
 	}
 	return j, nil
@@ -77,6 +90,20 @@ var states = map[string][]string{
 	"out":     {"out", "broken", "dead", "no", "defect", "defective", "in repair", "repair", "out of service", "off"},
 	"spare":   {"spare"},
 	"limited": {"limited"},
+}
+
+// soundsOut tells whether a remark reads as if its voice were out of service, and by
+// which word.
+func soundsOut(remark string) (word string, ok bool) {
+	if text := strings.ToLower(remark); slices.Contains(states["out"], text) {
+		return text, true
+	}
+	for _, word := range strings.FieldsFunc(strings.ToLower(remark), func(c rune) bool { return !unicode.IsLetter(c) }) {
+		if slices.Contains([]string{"broken", "dead", "defect", "defective", "repair"}, word) {
+			return word, true
+		}
+	}
+	return "", false
 }
 
 func readState(text string) (string, error) {

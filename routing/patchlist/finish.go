@@ -17,8 +17,11 @@ func (r *reader) finished() (*List, error) {
 	if len(r.order) == 0 {
 		return nil, fmt.Errorf("no voice under the heads in row %d, want a row for each", r.heads.number)
 	}
+	r.unnumbered()
 	r.running()
 	r.positions()
+	r.filledBanks()
+	r.headless()
 	total := 0
 	for i := range r.Banks {
 		r.names = append(r.names, r.Banks[i].Name)
@@ -34,9 +37,90 @@ func (r *reader) finished() (*List, error) {
 	r.apply()
 	r.targets()
 	r.separate()
+	r.farJacks()
 	r.without()
 	slices.SortStableFunc(r.Cells, func(a, b Cell) int { return a.Row - b.Row })
 	return r.List, nil
+}
+
+// unnumbered gives voices whose cell is empty a number that their bank has free: that
+// after the voice of the row above, or before that of the row below, or the lowest.
+func (r *reader) unnumbered() {
+	for i, v := range r.order {
+		if v.number > 0 {
+			continue
+		}
+		free := func(n int) bool { return n > 0 && r.voices[[2]int{v.bank, n}] == nil }
+		n := 1
+		for !free(n) {
+			n++
+		}
+		if i+1 < len(r.order) && r.order[i+1].bank == v.bank && free(r.order[i+1].number-1) {
+			n = r.order[i+1].number - 1
+		}
+		if i > 0 && r.order[i-1].bank == v.bank && free(r.order[i-1].number+1) {
+			n = r.order[i-1].number + 1
+		}
+		v.number = n
+		r.voices[[2]int{v.bank, n}] = v
+		r.refuse(&row{number: v.row}, voice, fmt.Errorf("the voice is missing, read as voice %d of bank %s", n, r.Banks[v.bank].Name))
+	}
+}
+
+// filledBanks says which rows have the bank of the row above.
+func (r *reader) filledBanks() {
+	for _, f := range r.filled {
+		rows := "Row " + unit.List(unit.Runs(f.rows))
+		if len(f.rows) > 1 {
+			rows = "Rows " + unit.List(unit.Runs(f.rows))
+		}
+		r.say("%s: bank empty, read as %s, as the row above.", rows, r.Banks[r.banks[f.name]].Name)
+	}
+}
+
+// headless says that nothing tells banks or voices apart, where a head that was not
+// read may have meant to.
+func (r *reader) headless() {
+	if r.named || r.has(rowKind) {
+		return
+	}
+	for _, f := range []field{bank, voice} {
+		if r.has(f) || f == voice && r.has(position) || !slices.ContainsFunc(r.Heads, func(h string) bool { return strings.HasSuffix(h, ": not read") }) {
+			continue
+		}
+		does := "all voices stand in bank " + r.Banks[0].Name
+		if f == voice {
+			does = "voices are counted by row"
+		}
+		r.Cells = append(r.Cells, Cell{r.heads.number, -1, "", fmt.Sprintf("no head for %s, want one of %s: %s", meaning[f].called, strings.Join(meaning[f].heads[:3], ", "), does)})
+	}
+}
+
+// farJacks says that a jack is far above all others of its interface: it decides how
+// many there are. A connector has eight.
+func (r *reader) farJacks() {
+	for i := range r.Boxes {
+		b := &r.Boxes[i]
+		if b.Exact || b.Outputs > 0 {
+			continue
+		}
+		for _, gate := range []bool{false, true} {
+			var top, next *Jack
+			for k := range r.Jacks {
+				switch j := &r.Jacks[k]; {
+				case j.Box != i || j.Gate != gate:
+				case top == nil || j.Number > top.Number:
+					top, next = j, top
+				case next == nil || j.Number > next.Number && j.Number < top.Number:
+					next = j
+				}
+			}
+			if next != nil && next.Number < top.Number-8 {
+				r.say("Row %d has %s, and the next jack below is %d: %s gets all of them, unless it is a slip.", top.Row,
+					strings.Replace(top.Name(r.List), ".", " ", 1), next.Number, b.Name)
+			}
+		}
+	}
 }
 
 // running turns numbers that run through all banks into positions.
@@ -112,6 +196,7 @@ func (r *reader) apply() {
 		}
 		j.Target = profiles.VoiceName(b.Name, j.voice.number) + "." + in
 	}
+	var words, stay []string
 	for _, s := range r.states {
 		if s.number > mostInBank {
 			continue
@@ -130,9 +215,18 @@ func (r *reader) apply() {
 		if s.keys != nil && !slices.ContainsFunc(b.Limited, func(l Limit) bool { return l.Position == s.number }) {
 			b.Limited = append(b.Limited, Limit{s.number, *s.keys})
 		}
+		if word, ok := soundsOut(s.remark); ok && s.state == "" {
+			stay = append(stay, voice)
+			if !slices.Contains(words, word) {
+				words = append(words, word)
+			}
+		}
 		if s.remark != "" {
 			b.Remarks = append(b.Remarks, voice+": "+s.remark)
 		}
+	}
+	if len(stay) > 0 {
+		r.say("Remarks on %s say %s, and remarks decide nothing: in service here. A column headed State takes voices out.", unit.Several(stay), unit.List(words))
 	}
 }
 

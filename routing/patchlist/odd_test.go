@@ -93,7 +93,8 @@ func TestOddTables(t *testing.T) {
 			[]string{"main:", "profile: cv4-gate4", "K: {voices: 3}"}},
 		{"numbers with decimals, a point or a comma", []byte("Bank;Voice;Pitch;Gate\nK;1,0;1,00;1.0\nK;2,0;02;2\n"), inOrder},
 		{"the bank on its first row alone", []byte("Bank,Voice,CV,Gate\nK,1,1,1\n,2,2,2\nL,1,3,3\n,2,4,4\n"),
-			[]string{"main:", "profile: cv4-gate4", "K: {voices: 2}", "L: {voices: 2}"}},
+			[]string{"main:", "profile: cv4-gate4", "K: {voices: 2}", "L: {voices: 2}",
+				"said: Row 3: bank empty, read as K, as the row above.", "said: Row 5: bank empty, read as L, as the row above."}},
 		{"the bank as a title", []byte("Voice,CV,Gate,Bank\n,,,Bank K\n1,1,1,\n2,2,2,\n"), inOrder},
 		{"voices by name, without banks", []byte("Voice,CV,Gate\nK1,1,1\nK2,2,2\nL1,3,3\n"),
 			[]string{"main:", "profile: cv4-gate4", "K: {voices: 2}", "L: {voices: 1}"}},
@@ -113,10 +114,10 @@ func TestOddTables(t *testing.T) {
 		{"missing rows", []byte("Bank,Voice,CV,Gate\nK,1,1,1\nK,3,3,3\n"),
 			[]string{"main:", "profile: cv4-gate4", "K: {voices: 3, out: [2]}", "said: No row for K2, so out of service here."}},
 		{"missing cells", []byte("Bank,Voice,CV,Gate\nK,1,,1\nK,2,2\nK,,3,3\n"),
-			[]string{"main:", "profile: cv4-gate4", "K: {voices: 2}",
+			[]string{"main:", "profile: cv4-gate4", "K: {voices: 3}",
 				"said: No pitch jack for K1 in the table, so free ones are taken.", "said: No gate jack for K2 in the table, so free ones are taken.",
-				"cell: row 4, column B (Voice): the voice is missing, want its number or its name, such as 3 or K3"}},
-		{"a voice twice", []byte(simple + "K,2,3,3\n"), append(slices.Clone(inOrder), "cell: row 4: this voice stands in row 3 already")},
+				"cell: row 4, column B (Voice): the voice is missing, read as voice 3 of bank K"}},
+		{"a voice twice", []byte(simple + "K,2,3,3\n"), append(slices.Clone(inOrder), "cell: row 4: this voice stands in row 3 already, so this row is left out")},
 		{"cells of nonsense", []byte("Bank,Voice,CV,Gate\nK,1,left,1\nK,2,2,gate -2\nK,lead,3,3\nK,4,0,9999\nTotal,,,\n"), []string{
 			"main:",
 			"profile: cv4-gate4",
@@ -187,6 +188,36 @@ func TestOddTables(t *testing.T) {
 			"Right-shelf: {voices: 1}",
 			"K: {voices: 1}",
 			`said: Bank "cv" is called K here: a bank's name begins with a letter and ends in no digit.`,
+		}},
+		{"a voice missing above another", []byte("Bank,Voice,CV,Gate\nK,1,1,1\nL,,2,2\nL,2,3,3\n"), []string{
+			"main:", "profile: cv4-gate4", "K: {voices: 1}", "L: {voices: 2}",
+			"cell: row 3, column B (Voice): the voice is missing, read as voice 1 of bank L",
+		}},
+		{"voices as a range", []byte("Bank,Voice,CV,Gate\nK,1-3,2-4,1-3\nL,1 to 2,5,4-5\n"), []string{
+			"main:", "profile: cv8-gate8", "K: {voices: 3}", "L: {voices: 2}",
+			"- {from: main.cv 5, through: passive, to: [L1.pitch, L2.pitch]}",
+			"K1.pitch: main.cv 2", "K2.pitch: main.cv 3", "K3.pitch: main.cv 4",
+			"said: main cv 5 stands at L1.pitch and L2.pitch: read as a passive multiple.",
+		}},
+		{"heads that say no bank and no voice", []byte("Synth,Which,Pitch,Gate\nLeft,1,1,1\nRight,1,2,2\n"), []string{
+			"main:", "profile: cv4-gate4", "K: {voices: 2}",
+			"cell: row 1: no head for bank, want one of bank, banks, bank name: all voices stand in bank K",
+			"cell: row 1: no head for voice, want one of voice, voices, vox: voices are counted by row",
+		}},
+		{"a jack far above the others", []byte(simple + "K,3,99,3\n"), []string{
+			"main:", "cv: 99", "gates: 99", "K: {voices: 3}", "K3.pitch: main.cv 99",
+			"said: Row 4 has main cv 99, and the next jack below is 2: main gets all of them, unless it is a slip.",
+		}},
+		{"nine jacks above the others is far, eight is not", []byte(simple + "K,3,10,11\n"), []string{
+			"main:", "profile: cv16-gate16", "K: {voices: 3}", "K3.pitch: main.cv 10", "K3.gate: main.gate 11",
+			"said: Row 4 has main gate 11, and the next jack below is 2: main gets all of them, unless it is a slip.",
+		}},
+		{"a remark that sounds like a state", []byte("Bank,Voice,CV,Gate,Notes\nK,1,1,1,dead since May\nK,2,2,2,out\nK,3,3,3,goes out of tune\n"), []string{
+			"main:", "profile: cv4-gate4", "K: {voices: 3}",
+			"said: Remarks on K1 and K2 say dead and out, and remarks decide nothing: in service here. A column headed State takes voices out.",
+		}},
+		{"G1 is a gate", []byte("Bank,Voice,CV,Gate\nK,1,CV2,G1\n"), []string{
+			"main:", "profile: cv4-gate4", "K: {voices: 1}", "K1.pitch: main.cv 2",
 		}},
 		{"nothing", nil, []string{
 			"error: no row of heads in the first 30 rows, want heads such as bank, voice, pitch jack and gate jack",

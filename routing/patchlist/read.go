@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/alloc"
@@ -58,6 +59,8 @@ type reader struct {
 	*List
 	heads  *row
 	bank   string              // of the row above
+	titled bool                // and that row was its title
+	filled []rowsOf            // empty cells of banks, by the bank of the row above
 	banks  map[string]int      // by cell
 	boxes  map[string]int      // by cell, in small letters
 	voices map[[2]int]*voiceAt // by bank and number
@@ -67,6 +70,12 @@ type reader struct {
 	states []stated
 	names  []string // of banks, by what voices have
 	both   bool     // one jack is pitch and gate
+}
+
+// rowsOf are the rows of a bank, or of something else that has a name.
+type rowsOf struct {
+	name string
+	rows []int
 }
 
 // stated is what a row says of the state of a voice.
@@ -100,12 +109,17 @@ func (r *reader) read(x *row) {
 		r.Name = r.get(x, lane)
 	case kind == "spare":
 		r.spare(x)
-	case r.has(pitch) || r.has(gate):
-		r.voiceRow(x)
-	default:
+	case r.byJack():
 		r.jackRow(x)
+	default:
+		for _, one := range r.spread(x) {
+			r.voiceRow(&one)
+		}
 	}
 }
+
+// byJack tells whether the table has a row a jack.
+func (r *reader) byJack() bool { return !r.has(pitch) && !r.has(gate) }
 
 // boxOf is the interface of a row, or of a jack that names one.
 func (r *reader) boxOf(x *row, named string) (int, bool) {
@@ -228,8 +242,11 @@ func (r *reader) voiceOf(x *row) (v *voiceAt, fresh, ok bool) {
 	of = cmp.Or(of, r.bank)
 	number := 0
 	if text == "" && r.has(f) {
-		r.refuse(x, f, errors.New("the voice is missing, want its number or its name, such as 3 or K3"))
-		return nil, false, false
+		if r.byJack() {
+			r.refuse(x, f, errors.New("the voice is missing, want its number or its name, such as 3 or K3"))
+			return nil, false, false
+		}
+		number = -x.number // until all rows are read
 	}
 	if text != "" {
 		m := voiceForm.FindStringSubmatch(withoutWord(text, "voice", "vox", "osc", "no", "nr", "v"))
@@ -256,7 +273,7 @@ func (r *reader) voiceOf(x *row) (v *voiceAt, fresh, ok bool) {
 	if !ok {
 		return nil, false, false
 	}
-	if text == "" { // no column for it: the next
+	if number == 0 { // no column for it: the next
 		for number = 1; r.voices[[2]int{at, number}] != nil; number++ {
 		}
 	}
@@ -270,14 +287,49 @@ func (r *reader) voiceOf(x *row) (v *voiceAt, fresh, ok bool) {
 	return v, true, true
 }
 
+// spread makes a row a voice of one that has several: voices 1-4 on jacks 5-8. A jack
+// that is no such range stays one for all.
+func (r *reader) spread(x *row) []row {
+	low, high, ok := numbers(r.get(x, voice))
+	if !ok || cmp.Or(r.get(x, bank), r.bank) == "" || high-low >= mostInBank {
+		return []row{*x}
+	}
+	all := make([]row, high-low+1)
+	for i := range all {
+		all[i] = row{x.number, slices.Clone(x.cells)}
+		all[i].cells[r.at[voice]] = strconv.Itoa(low + i)
+		for _, f := range []field{pitch, gate, channel} {
+			if first, last, ok := numbers(r.get(x, f)); ok && last-first == high-low {
+				all[i].cells[r.at[f]] = strconv.Itoa(first + i)
+			}
+		}
+	}
+	return all
+}
+
+// fill notes that a row has the bank of the row above.
+func (r *reader) fill(x *row) {
+	for i := range r.filled {
+		if b := &r.filled[i]; b.name == r.bank {
+			if !slices.Contains(b.rows, x.number) {
+				b.rows = append(b.rows, x.number)
+			}
+			return
+		}
+	}
+	r.filled = append(r.filled, rowsOf{r.bank, []int{x.number}})
+}
+
 // voiceRow reads a row of a table that has a row a voice.
 func (r *reader) voiceRow(x *row) {
-	if of := r.get(x, bank); of != "" {
-		r.bank = of
-	}
 	rest := false
 	for _, f := range []field{voice, position, name, pitch, gate, jack} {
 		rest = rest || !nothing(r.get(x, f))
+	}
+	if of := r.get(x, bank); of != "" {
+		r.bank, r.titled = of, !rest
+	} else if rest && r.has(bank) && r.bank != "" && !r.titled {
+		r.fill(x)
 	}
 	if !rest {
 		return // the title of a bank, or a line of remarks
@@ -287,7 +339,7 @@ func (r *reader) voiceRow(x *row) {
 		return
 	}
 	if !fresh {
-		r.refuse(x, none, fmt.Errorf("this voice stands in row %d already", v.row))
+		r.refuse(x, none, fmt.Errorf("this voice stands in row %d already, so this row is left out", v.row))
 		return
 	}
 	for _, f := range []field{pitch, gate} {

@@ -115,9 +115,21 @@ func (p *Plan) readAsKeys() []routing.Finding {
 	if len(banks) == 0 {
 		return nil
 	}
-	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0], routing.Named("banks", banks...), routing.Named("voice", profiles.VoiceName(banks[0], 1)))
+	f := routing.New(routing.BankReadsAsKey, "banks."+banks[0], routing.Named("banks", banks...), routing.Named("voice", profiles.VoiceName(banks[0], 1)),
+		routing.Named("to", p.freeBanks(len(banks))...))
 	f.Pos = first
 	return []routing.Finding{f}
+}
+
+// freeBanks are names that no bank has and that read as no key.
+func (p *Plan) freeBanks(n int) (names []string) {
+	for i := 0; len(names) < n; i++ {
+		name := profiles.BankName(i)
+		if !slices.ContainsFunc(p.Rig.Banks, func(b profiles.Bank) bool { return b.Name == name }) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // keyForm is a name of one key, flats too; sharps cannot stand in names.

@@ -1,10 +1,18 @@
 package plan
 
 import (
+	"context"
+	"time"
+
+	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 )
+
+// Listening is how long it may take to find on how many voices nothing is heard, apart
+// from all other work: so every view of a song has the same number. See [study.Budget].
+const Listening = 5 * time.Second
 
 // Listened is what is heard of a song that was played. What the budget was not
 // enough for is nil.
@@ -43,11 +51,13 @@ func (p *Plan) Given(song *midi.Song, ref *study.Reference) (*Given, error) {
 // Listen says what is heard of a song that was played by the plan: its losses and what
 // overrides make of it, beside the song as given; and on how many voices nothing
 // would be, with these overrides. It is nil where nothing can be: no note is asked for,
-// or no voice is in service whose sound is known.
+// or no voice is in service whose sound is known. The number of voices
+// has a budget apart, as large as that of the losses.
 func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*Listened, error) {
 	if len(played.Reference.Notes) == 0 || p.InService() == 0 {
 		return nil, nil
 	}
+	apart := b.Another()
 	given, err := p.Given(song, played.Reference)
 	if err != nil {
 		return nil, err
@@ -57,15 +67,23 @@ func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*
 	if err != nil {
 		return nil, err
 	}
-	if b.Spend(given.EachWork(as)) {
-		l.Heard = hearing.Hear(given.Asked, as)
-	}
+	hear := b.Spend(given.EachWork(as))
 	model, _ := p.Ear()
-	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: b})
+	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: apart})
 	if err != nil {
 		return nil, err
 	}
 	l.Most = c.Most()
-	l.Demand, err = c.Wants(l.Most)
+	err = crew.Do(context.Background(), 2, func(context.Context) func(int) error {
+		return func(job int) (err error) {
+			switch {
+			case job == 0:
+				l.Demand, err = c.Wants(l.Most)
+			case hear:
+				l.Heard = hearing.Hear(given.Asked, as)
+			}
+			return err
+		}
+	})
 	return l, err
 }

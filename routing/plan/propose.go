@@ -9,6 +9,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 )
 
 // Proposal is a rig for a song.
@@ -17,10 +18,10 @@ type Proposal struct {
 	Names    []string           // of each: the name of its track; may be empty
 	Lines    []Line             // of all channels but 10: each is a part, in order
 	Demand   study.Demand       // of all channels but 10 together
-	// Options make the rig: a part a line, all on all banks, so that the
-	// fewest voices do; enough of them that no note need be damaged, unless the
-	// caller said how many; and unison where there are voices to spare. Single
-	// lines are mono parts.
+	// Options make the rig: a part a line, on banks of its own where there are enough
+	// of them, and else all on all, so that the fewest voices do; enough of them that no
+	// note of these parts need be damaged, unless the caller said how many; and unison
+	// where there are voices to spare. Single lines are mono parts.
 	Options profiles.StarterOptions
 }
 
@@ -55,6 +56,7 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 	var names []string // of lines
 	for i, c := range p.Channels {
 		if c.Channel == drums {
+			p.Options.Remarks = append(p.Options.Remarks, fmt.Sprintf("channel 10 left out: %s of drums", unit.Count(c.Notes, "note")))
 			continue
 		}
 		for _, l := range linesOf(c) {
@@ -67,7 +69,33 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 	for i := range p.Lines {
 		p.Options.Parts = append(p.Options.Parts, p.part(i, names, max(1, unison)))
 	}
+	p.ownBanks()
 	return p, nil
+}
+
+// ownBanks gives each part banks of its own, if there are enough for the peaks of all;
+// what is left goes to the part with the highest.
+func (p *Proposal) ownBanks() {
+	need, left, most := make([]int, len(p.Lines)), p.Options.Banks, 0
+	for i := range p.Lines {
+		voices := p.Lines[i].Demand.Pedal * p.Options.Parts[i].Unison
+		need[i] = (voices + p.Options.Voices - 1) / p.Options.Voices
+		left -= need[i]
+		if p.Lines[i].Demand.Pedal > p.Lines[most].Demand.Pedal {
+			most = i
+		}
+	}
+	if len(p.Lines) < 2 || left < 0 {
+		return
+	}
+	need[most] += left
+	bank := 0
+	for i, n := range need {
+		for range n {
+			p.Options.Parts[i].Banks = append(p.Options.Parts[i].Banks, bank)
+			bank++
+		}
+	}
 }
 
 // onePort tells whether all notes come in on the first port. If not, parts

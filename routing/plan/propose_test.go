@@ -47,3 +47,42 @@ func TestPropose(t *testing.T) {
 	require.Zero(t, r.Rig.Tally.Damaged())
 	require.Zero(t, r.Rig.Tally.Unmapped)
 }
+
+// Four notes and one at once need five voices: two banks of four, of which each part
+// gets one. Three lines share two banks. With 3 banks of 4 there are 12 voices for 5
+// notes: two each, which are 8 and 2 voices, so two banks and one.
+func TestProposedBanks(t *testing.T) {
+	chord := []played{{0, 1, 60, 0, 96}, {0, 1, 64, 0, 96}, {0, 1, 67, 0, 96}, {0, 1, 71, 0, 96}}
+	bass := []played{{1, 2, 36, 0, 48}, {1, 2, 38, 48, 96}}
+	for _, row := range []struct {
+		notes  []played
+		banks  int
+		want   [][]int
+		unison int
+	}{
+		{append(chord, bass...), 0, [][]int{{0}, {1}}, 1},
+		{append(chord, bass...), 3, [][]int{{0, 1}, {2}}, 2},
+		{append(chord, bass...), 4, [][]int{{0, 1, 2}, {3}}, 2},
+		{append(append(chord, bass...), played{1, 3, 40, 0, 96}), 0, [][]int{nil, nil, nil}, 1},
+		{chord, 0, [][]int{nil}, 1},
+	} {
+		p, err := plan.Propose(songOf(t, []string{"chord", "bass"}, row.notes...), profiles.StarterOptions{Banks: row.banks})
+		require.NoError(t, err)
+		var got [][]int
+		for _, part := range p.Options.Parts {
+			got = append(got, part.Banks)
+		}
+		require.Equal(t, row.want, got)
+		require.Equal(t, row.unison, p.Options.Parts[0].Unison)
+		checkProposal(t, p)
+	}
+}
+
+// What General MIDI keeps for drums is left out, and the rig says so.
+func TestProposalLeavesDrumsOut(t *testing.T) {
+	song := songOf(t, []string{"a", "b"}, played{0, 1, 60, 0, 96}, played{1, 10, 36, 0, 96}, played{1, 10, 36, 96, 192})
+	p, err := plan.Propose(song, profiles.StarterOptions{})
+	require.NoError(t, err)
+	require.Len(t, p.Options.Parts, 1)
+	require.Contains(t, string(profiles.Starter(p.Options)), "\n  # channel 10 left out: 2 notes of drums\n")
+}

@@ -73,7 +73,11 @@ func try(m *routing.Map, from, to int, pitches profiles.PitchWay, gates profiles
 		p := newPatch(m, at, way, ored)
 		patches = append(patches, p)
 		if s.Sequenced {
-			o.Way, o.Written = way, o.Written && way == WayOf(s)
+			written := WayOf(s)
+			if !hasGroup(m.Rig, []*profiles.SetUp{s}) {
+				written.Pitches = pitches // either way comes to multiples
+			}
+			o.Way, o.Written = way, o.Written && way == written
 		}
 		o.Rests += len(p.Rests)
 		o.bend(p)
@@ -100,18 +104,51 @@ func (o *Option) bend(p *Patch) {
 	}
 }
 
-// Ors is how many gate-ORs the set-ups of a rig need, wired as it says.
-func Ors(rig *profiles.Rig, setUps ...int) (n int) {
+// Ors are the banks whose gates go through a gate-OR in set-ups of a rig, wired as it
+// says.
+func Ors(rig *profiles.Rig, setUps ...int) (banks []int) {
 	all := make([]bool, len(rig.Banks))
 	for _, at := range setUps {
 		markOred(all, &rig.SetUps[at], rig.SetUps[at].Gates)
 	}
-	for _, yes := range all {
+	for bank, yes := range all {
 		if yes {
-			n++
+			banks = append(banks, bank)
 		}
 	}
-	return n
+	return banks
+}
+
+// Outs are how many outs each of the [Multiples] of patches has to have, the largest
+// first: of passive ones what they feed, of buffered ones what the rig says.
+func Outs(patches ...*Patch) (outs []int) {
+	passive, buffered := []int{}, map[int]int{}
+	for _, p := range patches {
+		var own []int
+		linked := map[int]int{}
+		for _, m := range p.multiples {
+			if m.through == profiles.Buffered {
+				linked[m.outs] += m.units
+				continue
+			}
+			own = append(own, len(m.inputs))
+		}
+		slices.SortFunc(own, func(a, b int) int { return b - a })
+		for i, n := range own {
+			if i == len(passive) {
+				passive = append(passive, 0)
+			}
+			passive[i] = max(passive[i], n)
+		}
+		for of, units := range linked {
+			buffered[of] = max(buffered[of], units)
+		}
+	}
+	for of, units := range buffered {
+		passive = append(passive, slices.Repeat([]int{of}, units)...)
+	}
+	slices.SortFunc(passive, func(a, b int) int { return b - a })
+	return passive
 }
 
 // Multiples is how many multiples patches need that are not plugged at once,

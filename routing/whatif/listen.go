@@ -22,8 +22,9 @@ type Heard struct {
 }
 
 // Listen says what is heard of the song on the numbers of voices that were sized. It
-// takes what the other searches left of the budget: first the demand, then the
-// numbers of voices, the variations, and the losses. Where ctx ends it keeps what there
+// takes what the other searches left of the budget: first the numbers of voices, among
+// which the demand is found, or where it is not enough for all the demand alone; then
+// the variations, and the losses. Where ctx ends it keeps what there
 // is by then. It is nil where the song asks for no note.
 func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, error) {
 	if len(sized.Reference.Notes) == 0 {
@@ -34,25 +35,21 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 		budget = study.NewBudget(0)
 	}
 	model, _ := s.plan.Ear()
-	song := hearing.Song{Model: model, Rules: s.plan.Rules, Performance: s.given, Budget: budget}
-	c, err := hearing.NewCurve(song)
+	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: s.plan.Rules, Performance: s.given, Budget: budget})
 	if err != nil {
 		return nil, err
 	}
+	c.KeepRuns()
 	h := &Heard{Most: c.Most(), Points: map[int]hearing.Verdict{}, Counted: map[int]hearing.Verdict{}}
-	if h.Demand, err = c.Wants(h.Most); err != nil {
+	if err = h.curve(ctx, c, sized, s.listening); err != nil {
 		return nil, err
 	}
-	h.cover("demand", h.Demand != nil)
 	if s.listens() && budget.Spend(s.countWork()) {
 		if h.Now, err = s.heardNow(true); err != nil {
 			return nil, err
 		}
 	}
-	if err = h.curve(ctx, c, sized); err != nil {
-		return nil, err
-	}
-	if err = h.vary(ctx, song); err != nil {
+	if err = h.vary(ctx, c); err != nil {
 		return nil, err
 	}
 	return h, h.count(ctx, c, sized)
@@ -72,11 +69,26 @@ func (h *Heard) cover(what string, done ...bool) {
 }
 
 // curve listens to every number of voices, or if the budget is not enough keeps
-// those that the demand needed.
-func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing) error {
-	if _, err := c.To(ctx, sized.Last); err != nil && !errors.Is(err, hearing.ErrBudget) && ctx.Err() == nil {
+// those that the demand needed, which has a budget apart.
+func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing, apart *study.Budget) error {
+	_, err := c.To(ctx, sized.Last)
+	switch {
+	case ctx.Err() != nil:
+		c.Budget = study.NewBudget(0)
+	case errors.Is(err, hearing.ErrBudget):
+		c.Wholly = true
+	case err != nil:
 		return err
 	}
+	rest := c.Budget
+	if ctx.Err() == nil {
+		c.Budget = apart
+	}
+	if h.Demand, err = c.Wants(h.Most); err != nil {
+		return err
+	}
+	c.Budget = rest
+	h.cover("demand", h.Demand != nil)
 	var done []bool
 	for i := range sized.Points {
 		v, known := c.Known(sized.Points[i].Voices)
@@ -88,8 +100,8 @@ func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing
 	return nil
 }
 
-func (h *Heard) vary(ctx context.Context, song hearing.Song) error {
-	list, of, err := hearing.Vary(ctx, song, h.Most)
+func (h *Heard) vary(ctx context.Context, c *hearing.Curve) error {
+	list, of, err := c.Vary(ctx, h.Most)
 	if err != nil {
 		return err
 	}

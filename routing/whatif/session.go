@@ -29,7 +29,8 @@ type Session struct {
 	asked  *plan.Given // see Session.original
 
 	// Budget ends searches before all is tried; nil for none.
-	Budget *study.Budget
+	Budget    *study.Budget
+	listening *study.Budget // for the number of voices needed by ear
 	// Covered says which searches it ended.
 	Covered []Coverage
 }
@@ -71,10 +72,11 @@ func New(rig *profiles.Rig, base plan.Overrides, song *midi.Song) (*Session, err
 }
 
 // Limit gives the searches that follow a budget, out of which what was done before
-// them is paid.
+// them is paid. The number of voices that the song needs by ear has one apart.
 func (s *Session) Limit(d time.Duration) {
 	s.Budget = study.NewBudget(d)
 	s.Budget.Force(study.FirstWork(s.given))
+	s.listening = study.NewBudget(min(d, plan.Listening))
 }
 
 // Before is the replay as things are.

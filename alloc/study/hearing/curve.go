@@ -22,10 +22,21 @@ type Song struct {
 // parts have, as study.Size plays it: see study.Pooled.
 type Curve struct {
 	Song
-	Asked  *Asked
-	ready  sync.Pool       // of hands
-	mutex  sync.Mutex      // of played and the budget
-	played map[int]Verdict // what is known already
+	Asked *Asked
+	// Wholly lets the search for a demand listen to all of each run, not only until it
+	// knows enough, so that what it tried is known.
+	Wholly bool
+	ready  sync.Pool  // of hands
+	mutex  sync.Mutex // of what follows and the budget
+	played map[int]known
+	least  map[int]float64 // dB, of numbers of voices of which no more is known
+	runs   *runs           // nil where none is kept
+}
+
+// known is what is known of a number of voices.
+type known struct {
+	Verdict
+	runs []run // in which something is heard
 }
 
 // hand plays a song and listens.
@@ -36,12 +47,15 @@ type hand struct {
 
 // NewCurve prepares a curve.
 func NewCurve(s Song) (*Curve, error) {
-	pooled := study.PooledAsAsked(s.Rules)
-	a, err := NewAsked(s.Model, s.Rules.Config.Parts, study.NewReference(pooled, s.Performance))
+	return newCurve(s, study.NewReference(study.PooledAsAsked(s.Rules), s.Performance))
+}
+
+func newCurve(s Song, ref *study.Reference) (*Curve, error) {
+	a, err := NewAsked(s.Model, s.Rules.Config.Parts, ref)
 	if err != nil {
 		return nil, err
 	}
-	c := &Curve{Song: s, Asked: a, played: map[int]Verdict{}}
+	c := &Curve{Song: s, Asked: a, played: map[int]known{}, least: map[int]float64{}}
 	c.ready.New = func() any {
 		return &hand{c.rehearsal(), a.listener(Played{}, false)}
 	}
@@ -54,12 +68,16 @@ func (c *Curve) rehearsal() *study.Rehearsal {
 	return r
 }
 
+// KeepRuns keeps what the engine played, as far as there is room, for whoever asks later
+// or with other sounds.
+func (c *Curve) KeepRuns() { c.runs = &runs{on: map[int]Played{}} }
+
 // Known is what On would say, where it is known already.
-func (c *Curve) Known(voices int) (v Verdict, known bool) {
+func (c *Curve) Known(voices int) (Verdict, bool) {
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
-	v, known = c.played[voices]
-	return v, known
+	v, ok := c.played[voices]
+	return v.Verdict, ok
 }
 
 // work is what it takes to play and hear the song on so many voices.
@@ -90,53 +108,93 @@ func (c *Curve) On(voices int) (Verdict, error) {
 	if v, known := c.Known(voices); known {
 		return v, nil
 	}
+	_, err := c.listen(voices, 0)
+	v, _ := c.Known(voices)
+	return v, err
+}
+
+// listen plays so many voices and notes what is heard, until a difference is reached or
+// where that is 0 to the end. It returns the largest that is known.
+func (c *Curve) listen(voices int, until float64) (float64, error) {
 	if err := c.spend(c.work(voices)); err != nil {
-		return Verdict{}, err
+		return 0, err
 	}
 	h := c.ready.Get().(*hand)
 	defer c.ready.Put(h)
-	rules := study.Pooled(c.Rules, voices)
-	if _, err := h.Score(rules); err != nil {
-		return Verdict{}, err
+	p, err := c.play(h.Rehearsal, voices)
+	if err != nil {
+		return 0, err
 	}
-	v := h.verdict(h.whole(Played{Rules: rules, Outcomes: h.Outcomes(), Cuts: h.Cuts()}))
+	h.gather(p)
+	h.enough = enough{level: until}
+	h.pass()
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
-	c.played[voices] = v
-	return v, nil
+	if h.enough.reached {
+		c.least[voices] = until
+		return until, nil
+	}
+	k := h.known()
+	c.played[voices] = k
+	return k.Worst, nil
+}
+
+// play plays the song on so many voices.
+func (c *Curve) play(r *study.Rehearsal, voices int) (Played, error) {
+	return c.runs.of(voices, func() (Played, error) {
+		rules := study.Pooled(c.Rules, voices)
+		_, err := r.Score(rules)
+		return Played{Rules: rules, Outcomes: r.Outcomes(), Cuts: r.Cuts()}, err
+	})
 }
 
 // Each is On with the losses by themselves judged and counted.
 func (c *Curve) Each(voices int) (Verdict, error) {
+	if _, err := c.On(voices); err != nil {
+		return Verdict{}, err
+	}
+	c.mutex.Lock()
+	k := c.played[voices]
+	c.mutex.Unlock()
 	h := c.ready.Get().(*hand)
 	defer c.ready.Put(h)
-	rules := study.Pooled(c.Rules, voices)
 	if err := c.spend(study.RunWork(c.Performance, voices)); err != nil {
 		return Verdict{}, err
 	}
-	if _, err := h.Score(rules); err != nil {
+	p, err := c.play(h.Rehearsal, voices)
+	if err != nil {
 		return Verdict{}, err
 	}
-	played := Played{Rules: rules, Outcomes: h.Outcomes(), Cuts: h.Cuts()}
-	if err := c.spend(c.Asked.EachWork(played)); err != nil {
+	h.each = true
+	defer func() { h.each = false }()
+	h.gather(p)
+	if err := c.spend(c.Asked.eachWork(h.listener)); err != nil {
 		return Verdict{}, err
 	}
-	return Hear(c.Asked, played).Whole, nil
-}
-
-// whole judges the whole song, and nothing else.
-func (l *listener) whole(p Played) Measure {
-	l.gather(p)
-	l.all = l.all[:0]
-	l.pass()
-	return l.judged()
+	h.enough = enough{}
+	h.judgeEach(k.runs)
+	ear := c.Model.Ear
+	for i := range h.losses {
+		if worst := h.losses[i].heard.Worst; worst >= ear.Faint {
+			if k.Losses++; worst >= ear.Plain {
+				k.Plainly++
+			}
+		}
+	}
+	return k.Verdict, nil
 }
 
 // judged judges what was heard.
-func (l *listener) judged() Measure {
-	j := l.Model.Ear.judge(false)
+func (l *listener) judged() judge {
+	j := l.Model.Ear.judge(true)
 	j.average(l.all)
-	return j.Measure
+	return j
+}
+
+// known is what was heard.
+func (l *listener) known() known {
+	j := l.judged()
+	return known{l.verdict(j.Measure), j.runs}
 }
 
 // together is how many numbers of voices are listened to at once.
@@ -153,7 +211,7 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if err := c.spend(all); err != nil {
 		return nil, err
 	}
-	list := make([]Verdict, last)
+	list := make([]known, last)
 	groups := (last + together - 1) / together
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
 		all := c.Asked.listeners(together)
@@ -164,16 +222,15 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 				voices = append(voices, n)
 			}
 			for i, n := range voices {
-				rules := study.Pooled(c.Rules, n)
-				if _, err := rehearsal.Score(rules); err != nil {
+				p, err := c.play(rehearsal, n)
+				if err != nil {
 					return err
 				}
-				all[i].gather(Played{Rules: rules, Outcomes: rehearsal.Outcomes(), Cuts: rehearsal.Cuts()})
-				all[i].all = all[i].all[:0]
+				all[i].gather(p)
 			}
 			listen(all[:len(voices)])
 			for i, n := range voices {
-				list[n-1] = c.Asked.verdict(all[i].judged())
+				list[n-1] = all[i].known()
 			}
 			return nil
 		}
@@ -183,10 +240,11 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	}
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
-	for i, v := range list {
-		c.played[i+1] = v
+	verdicts := make([]Verdict, last)
+	for i, k := range list {
+		c.played[i+1], verdicts[i] = k, k.Verdict
 	}
-	return list, nil
+	return verdicts, nil
 }
 
 // listen lets some listen together, but for those to whom something sounds too long:
@@ -218,18 +276,22 @@ type Demand struct {
 // peak with tails. A number is found by halving, under which one more voice never
 // is worse; rules can be worse, so it holds for the numbers next to it only. Where
 // most is not enough either it is most + 1.
-func (c *Curve) Demand(most int) (d Demand, err error) {
-	ear := c.Model.Ear
-	if d.None, err = c.from(most, ear.Faint); err != nil {
+func (c *Curve) Demand(most int) (d Demand, err error) { return c.by(c.Model.Ear, most) }
+
+// by is the demand by another ear.
+func (c *Curve) by(ear Ear, most int) (d Demand, err error) {
+	if d.None, err = c.from(most, ear.Faint, ear.Plain); err != nil {
 		return d, err
 	}
-	d.PlainNone, err = c.from(most, ear.Plain)
+	d.PlainNone, err = c.from(most, ear.Plain, ear.Plain)
 	return d, err
 }
 
 // Wants is Demand, or nil where the budget was not enough for it.
-func (c *Curve) Wants(most int) (*Demand, error) {
-	d, err := c.Demand(most)
+func (c *Curve) Wants(most int) (*Demand, error) { return c.wants(c.Model.Ear, most) }
+
+func (c *Curve) wants(ear Ear, most int) (*Demand, error) {
+	d, err := c.by(ear, most)
 	switch err {
 	case nil:
 		return &d, nil
@@ -240,11 +302,12 @@ func (c *Curve) Wants(most int) (*Demand, error) {
 }
 
 // from returns the fewest voices on which, and on one more, all differences are
-// below a level, while one voice less does not do.
-func (c *Curve) from(most int, level float64) (int, error) {
+// below a level, while one voice less does not do. It listens until a difference is
+// reached of that, or of more if more will be asked.
+func (c *Curve) from(most int, level, until float64) (int, error) {
 	passes := func(n int) (bool, error) {
-		v, err := c.On(n)
-		return v.Worst < level, err
+		worst, err := c.worst(n, until)
+		return worst < level, err
 	}
 	low := 0 // does not do
 	for low < most {
@@ -270,4 +333,22 @@ func (c *Curve) from(most int, level float64) (int, error) {
 		low = high + 1
 	}
 	return most + 1, nil
+}
+
+// worst is the largest difference on so many voices, or another that is until at least.
+func (c *Curve) worst(voices int, until float64) (float64, error) {
+	c.mutex.Lock()
+	k, known := c.played[voices]
+	least := c.least[voices]
+	c.mutex.Unlock()
+	switch {
+	case known:
+		return k.Worst, nil
+	case least >= until:
+		return least, nil
+	}
+	if c.Wholly {
+		until = 0
+	}
+	return c.listen(voices, until)
 }

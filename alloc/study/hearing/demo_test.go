@@ -3,7 +3,9 @@ package hearing_test
 import (
 	"context"
 	"os"
+	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -47,7 +49,7 @@ func TestDemo(t *testing.T) {
 	}
 	require.InDelta(t, 0.14, list[9].ShareFaint, 0.02, "10 voices; 14 % by one of the other models")
 
-	varied, of, err := hearing.Vary(context.Background(), s, 24)
+	varied, of, err := c.Vary(context.Background(), 24)
 	require.NoError(t, err)
 	require.Len(t, varied, of)
 	require.Equal(t, 6, of)
@@ -87,6 +89,22 @@ func TestDemoLosses(t *testing.T) {
 		for _, m := range h.Moments {
 			require.NotEmpty(t, m.Losses)
 			require.GreaterOrEqual(t, m.Worst, 1.0)
+		}
+		// The moments of a part last as long as its verdict says, and hold the losses that it
+		// counts; each meets one of the song.
+		for i := range h.Parts {
+			of := h.Of(i)
+			lasts, losses := time.Duration(0), map[int]bool{}
+			for _, m := range of.Moments {
+				lasts += m.To - m.From
+				require.True(t, slices.ContainsFunc(h.Moments, func(w hearing.Moment) bool { return w.From < m.To && w.To > m.From }))
+				for _, x := range m.Losses {
+					require.Equal(t, i, a.Reference.Notes[h.Losses[x].Note].Part)
+					losses[x] = true
+				}
+			}
+			require.InDelta(t, of.Whole.Faint.Seconds(), lasts.Seconds(), 1e-6)
+			require.Len(t, losses, of.Whole.Losses)
 		}
 		starts := true
 		for _, i := range h.Ranked() {

@@ -14,7 +14,10 @@ type Heard struct {
 	Whole   Verdict
 	Parts   []Verdict // each beside what was played
 	Moments []Moment  // in which something is heard, in the order of time
-	Losses  []Loss    // in the order of the notes, and of What; heard or not
+	// OfParts are the moments of each part, in which something is heard by its verdict,
+	// with its own losses.
+	OfParts [][]Moment
+	Losses  []Loss // in the order of the notes, and of What; heard or not
 	// WrongFaint and WrongPlain count the notes whose wrong pitch is heard, which no
 	// number of voices would cure: they are in nothing else here but Losses.
 	WrongFaint, WrongPlain int
@@ -58,28 +61,30 @@ type Moment struct {
 // Hear says what is heard of a song that was played.
 func Hear(a *Asked, p Played) *Heard { return hear(a, p, true) }
 
-// Count is Hear without parts and moments: the whole song and its losses, to the last
-// bit.
+// Count is Hear without parts, moments and wrong pitches: the whole song and its losses.
 func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
 
 func hear(a *Asked, p Played, all bool) *Heard {
-	l := a.listener(p, len(a.parts) > 1)
+	l := a.listener(p, all && len(a.parts) > 1)
 	l.each = true
-	if !all {
-		l.ofPart = nil
-	}
 	l.gather(p)
 	l.pass()
-	whole := a.Model.Ear.judge(true)
-	whole.average(l.all)
+	whole := l.judged()
+	if l.byPart {
+		l.hearParts()
+	}
 	h := &Heard{Whole: a.verdict(whole.Measure), Parts: make([]Verdict, len(a.parts))}
+	runs := make([][]run, len(a.parts))
 	for i := range h.Parts {
-		h.Parts[i] = h.Whole
-		if l.byPart && all {
-			j := a.Model.Ear.judge(false)
+		h.Parts[i], runs[i] = h.Whole, whole.runs
+		if l.byPart {
+			j := a.Model.Ear.judge(true)
 			j.average(l.ofPart[i])
-			h.Parts[i] = a.verdict(j.Measure)
+			h.Parts[i], runs[i] = a.verdict(j.Measure), j.runs
 		}
+	}
+	if all {
+		l.gatherWrong(p)
 	}
 	l.judgeEach(whole.runs)
 	h.list(l, p)
@@ -87,13 +92,33 @@ func hear(a *Asked, p Played, all bool) *Heard {
 		h.Parts = nil
 		return h
 	}
-	h.mark(l, whole.runs)
+	h.Moments = h.moments(l, l.all, whole.runs, everyPart)
+	for i := range runs {
+		s := l.all
+		if l.byPart {
+			s = l.ofPart[i]
+		}
+		h.OfParts = append(h.OfParts, h.moments(l, s, runs[i], i))
+	}
 	return h
+}
+
+// Of is what is heard of one part, beside what was played: its verdict as the whole,
+// and its moments. The losses stay those of all parts.
+func (h *Heard) Of(part int) *Heard {
+	of := *h
+	of.Whole, of.Moments = h.Parts[part], h.OfParts[part]
+	return &of
 }
 
 // Whole is what Hear says of the whole song, but for the losses by themselves: it
 // takes a fraction of the time.
-func Whole(a *Asked, p Played) Verdict { return a.verdict(a.listener(p, false).whole(p)) }
+func Whole(a *Asked, p Played) Verdict {
+	l := a.listener(p, false)
+	l.gather(p)
+	l.pass()
+	return a.verdict(l.judged().Measure)
+}
 
 // verdict adds the shares.
 func (a *Asked) verdict(m Measure) Verdict {
@@ -168,30 +193,50 @@ func (h *Heard) count(x Loss, part *Verdict) {
 	}
 }
 
-// mark makes moments of runs.
-func (h *Heard) mark(l *listener, runs []run) {
+// everyPart stands for the place of a part where all are meant.
+const everyPart = -1
+
+// moments makes moments of runs of a series, with the losses of a part.
+func (h *Heard) moments(l *listener, s series, runs []run, part int) (list []Moment) {
+	var waiting, open []int // losses that are heard, by when they are first; those whose time has come
+	for i := range l.losses {
+		y := &l.losses[i]
+		if its := part == everyPart || l.Reference.Notes[y.note].Part == part; its && h.Losses[i].Heard && y.what != WrongPitch {
+			waiting = append(waiting, i)
+		}
+	}
+	slices.SortStableFunc(waiting, func(i, j int) int { return cmp.Compare(l.losses[i].heard.first, l.losses[j].heard.first) })
 	at := 0
 	for _, r := range runs {
 		m := Moment{From: r.from, To: r.to, Worst: round(r.db)}
-		for at < len(l.all) && l.all[at].to <= r.from-half {
+		for at < len(s) && s[at].to <= r.from-half {
 			at++
 		}
-		loudest := 0.0
-		for _, x := range l.all[at:] {
-			if x.from >= r.to+half {
-				break
-			}
-			if loud := x.db * seconds(x.to-x.from); loud > loudest {
-				loudest, m.BandHz = loud, BandHz(int(x.band))
-			}
+		m.BandHz = loudest(s[at:], r.to+half)
+		for ; len(waiting) > 0 && l.losses[waiting[0]].heard.first <= r.to; waiting = waiting[1:] {
+			open = append(open, waiting[0])
 		}
-		for i := range l.losses {
-			if y := &l.losses[i]; h.Losses[i].Heard && y.what != WrongPitch && y.heard.first <= r.to && y.heard.last >= r.from {
-				m.Losses = append(m.Losses, i)
-			}
+		open = slices.DeleteFunc(open, func(i int) bool { return l.losses[i].heard.last < r.from })
+		if len(open) > 0 {
+			m.Losses = slices.Sorted(slices.Values(open))
 		}
-		h.Moments = append(h.Moments, m)
+		list = append(list, m)
 	}
+	return list
+}
+
+// loudest is the centre of the band of what is most of a series before a time.
+func loudest(s series, end time.Duration) (hz float64) {
+	most := 0.0
+	for _, x := range s {
+		if x.from >= end {
+			break
+		}
+		if loud := x.db * seconds(x.to-x.from); loud > most {
+			most, hz = loud, BandHz(int(x.band))
+		}
+	}
+	return hz
 }
 
 // Ranked returns the places in Heard.Losses of those that are heard, as they

@@ -61,7 +61,7 @@ func TestLongerLoss(t *testing.T) {
 	})
 }
 
-// Who wants no parts hears the same of the whole, and of each loss.
+// Who wants no parts and no wrong pitches hears the same of the whole, and of each other loss.
 func TestCount(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := scene(t)
@@ -78,7 +78,8 @@ func TestCount(t *testing.T) {
 		require.NoError(t, err)
 		got := hearing.Count(a, b.played)
 		require.Equal(t, want.Whole, got.Whole)
-		require.Equal(t, want.Losses, got.Losses)
+		others := slices.DeleteFunc(want.Losses, func(x hearing.Loss) bool { return x.What == hearing.WrongPitch })
+		require.Equal(t, others, got.Losses)
 	})
 }
 

@@ -1,6 +1,9 @@
 package hearing
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // step is the longest time for which a difference counts as constant: it is worked
 // out for the middle of each step between two instants at which something begins
@@ -30,9 +33,9 @@ type stage struct {
 type listener struct {
 	*Asked
 	*stage
-	lost     []pile // of the mix: what is missing, by part or in all
-	byPart   bool
-	each     bool // losses will be judged by themselves
+	lost     []pile // of the mix: what is missing, in all or in a pass of its own by part
+	byPart   bool   // that pass will be
+	each     bool   // losses will be judged by themselves
 	pieces   []piece
 	events   []event
 	contours []contour       // of gates that were too long
@@ -44,6 +47,7 @@ type listener struct {
 	next    int           // of the events
 	active  bool          // something is missing that may be told
 	wants   time.Duration // until when it may
+	lacks   bool          // something is missing, or was and has not been forgotten
 	watched int           // pieces in that are of wrong pitch, in the second pass
 	inside  []int32       // pieces that have come in since all was forgotten
 	played  row           // of the stretch
@@ -52,7 +56,8 @@ type listener struct {
 	tail   int   // the rate of all tails that sound, in [listener.quick]
 	band   uint8 // in which most was missing last
 	likely likely
-	all    series   // the whole song
+	all    series // the whole song
+	enough enough
 	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
 }
@@ -61,13 +66,13 @@ type listener struct {
 func (a *Asked) listener(p Played, byPart bool) *listener {
 	piles, rates := 1, a.rates
 	if byPart {
-		piles = len(a.parts)
+		piles += len(a.parts)
 	}
 	if p.otherwise != nil {
 		rates = p.otherwise.rates
 	}
 	s := &stage{mix: newMix(rates, piles)}
-	return &listener{Asked: a, stage: s, lost: s.mix.lost, byPart: byPart, ofPart: make([]series, piles)}
+	return &listener{Asked: a, stage: s, lost: s.mix.lost[:1], byPart: byPart}
 }
 
 // listeners returns some that go through a song together.
@@ -106,7 +111,35 @@ func pass(s *stage, all []*listener) {
 		if t = s.until; !active {
 			t = max(t, begins(all))
 		}
+		if !slices.ContainsFunc(all, func(l *listener) bool { return !l.knows(t) }) {
+			return
+		}
 	}
+}
+
+// enough ends a pass for those who only want to know whether a difference is reached.
+type enough struct {
+	level   float64 // in dB; 0 where all wants to be heard
+	reached bool
+	from    int           // of the whole song, what has been looked at
+	next    time.Duration // when to look again
+}
+
+// looksEvery is how often [listener.knows] looks.
+const looksEvery = 2 * time.Second
+
+// knows tells whether what was heard so far is enough: clearly, by more than rounding.
+// What comes later makes the average of no window less.
+func (l *listener) knows(t time.Duration) bool {
+	e := &l.enough
+	if e.level == 0 || e.reached || t < e.next {
+		return e.reached
+	}
+	e.next = t + looksEvery
+	j := l.Model.Ear.judge(false)
+	j.average(l.all[e.from:])
+	e.from, e.reached = max(0, len(l.all)-1), j.Worst >= e.level+2*rounding
+	return e.reached
 }
 
 // begins is when the next piece begins of any.
@@ -121,10 +154,13 @@ func begins(all []*listener) time.Duration {
 // begin makes ready for a pass.
 func (l *listener) begin() {
 	l.inside = l.inside[:0]
+	if l.single == nil {
+		l.all = l.all[:0]
+	}
 	for i := range l.pieces {
 		l.pieces[i].in = silent
 	}
-	l.next, l.wants, l.watched, l.active = 0, 0, 0, false
+	l.next, l.wants, l.watched, l.active, l.lacks = 0, 0, 0, false, false
 	l.likely.bands = l.likely.bands[:0]
 }
 
@@ -146,9 +182,10 @@ func (l *listener) within() {
 			l.active = true
 		}
 		l.change(t)
-		if t >= l.wants && l.watched == 0 {
-			l.forget()
-			continue
+		if t >= l.wants && (l.lacks || l.watched == 0) {
+			if l.forget(); !l.active {
+				continue
+			}
 		}
 		to := min(l.until, l.at())
 		l.stretch(t, to)
@@ -176,7 +213,7 @@ func (l *listener) change(t time.Duration) {
 	if l.at() > t {
 		return
 	}
-	l.likely.bands = l.likely.bands[:0]
+	moved := false // what is missing
 	for ; l.at() <= t; l.next++ {
 		at := l.events[l.next].piece
 		x := &l.pieces[at]
@@ -187,7 +224,12 @@ func (l *listener) change(t time.Duration) {
 		if now != x.in {
 			l.move(at, now)
 		}
+		moved = moved || x.voices != 0
 	}
+	if !moved {
+		return
+	}
+	l.lacks, l.likely.bands = true, l.likely.bands[:0]
 	l.scale()
 	l.wants = t
 	for i := range l.lost {
@@ -209,7 +251,10 @@ func (l *listener) move(at int32, now phase) {
 	if x.voices == 0 {
 		return
 	}
-	p := &l.lost[x.pile]
+	p := &l.lost[0]
+	if len(l.lost) > 1 {
+		p = &l.lost[l.Reference.Notes[x.note].Part]
+	}
 	if was != silent {
 		l.mix.leave(p, x.contour, was, x.voices)
 	}
@@ -237,15 +282,21 @@ func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
 	return t + time.Duration(log(over)/slowest*1e9)
 }
 
-// forget empties the piles of what is missing: tails that have faded away.
+// forget empties the piles of what is missing: tails that have faded away. Wrong
+// pitches that are watched stay.
 func (l *listener) forget() {
-	l.active, l.likely.bands = false, l.likely.bands[:0]
+	l.active, l.lacks, l.likely.bands = l.watched > 0, false, l.likely.bands[:0]
+	watched := l.inside[:0]
 	for _, at := range l.inside {
-		l.pieces[at].in = silent
+		if x := &l.pieces[at]; x.voices == 0 && l.active {
+			watched = append(watched, at)
+		} else {
+			x.in = silent
+		}
 	}
-	l.inside = l.inside[:0]
+	l.inside = watched
 	if l.single != nil {
-		l.single.dropAll(l)
+		l.single.dropFaded(l)
 	}
 	for i := range l.lost {
 		l.mix.clear(&l.lost[i])
@@ -291,32 +342,41 @@ func (l *listener) play() (lacking, last int) {
 
 // stretch judges a stretch of the step.
 func (l *listener) stretch(from, to time.Duration) {
-	if l.single != nil {
+	x := stretch{from: from, to: to, band: l.band}
+	switch {
+	case l.single != nil:
 		l.single.stretch(l, from, to)
 		return
-	}
-	x := stretch{from: from, to: to, band: l.band}
-	if l.plain() {
-		x.db, x.band = l.quick(x.band, to == l.at())
-		l.all, l.band = l.all.put(x), x.band
-		return
-	}
-	l.likely.bands = l.likely.bands[:0]
-	lacking, last := l.play()
-	x.db, x.band = differ(&l.asked, &l.played)
-	l.all = l.all.put(x)
-	switch {
-	case !l.byPart || l.ofPart == nil:
-	case lacking == 1:
-		l.ofPart[last] = l.ofPart[last].put(x)
-	default:
+	case len(l.lost) > 1:
 		l.parted(x)
+		return
+	case l.plain():
+		x.db, x.band = l.quick(x.band, to == l.at())
+	default:
+		l.likely.bands = l.likely.bands[:0]
+		l.play()
+		x.db, x.band = differ(&l.asked, &l.played)
 	}
+	l.all, l.band = l.all.put(x), x.band
+}
+
+// hearParts goes through the song once more, part by part.
+func (l *listener) hearParts() {
+	all := l.all
+	l.all, l.ofPart, l.lost = nil, make([]series, len(l.parts)), l.mix.lost[1:]
+	l.pass()
+	l.all, l.lost = all, l.mix.lost[:1]
 }
 
 // parted judges the parts by themselves: what was played, and that with what the
 // part lacks.
 func (l *listener) parted(x stretch) {
+	lacking, last := l.play()
+	if lacking == 1 {
+		x.db, x.band = differ(&l.asked, &l.played)
+		l.ofPart[last] = l.ofPart[last].put(x)
+		return
+	}
 	for i := range l.lost {
 		if p := &l.lost[i]; p.lives > 0 {
 			l.missing = l.played

@@ -50,7 +50,6 @@ type piece struct {
 	voices   float64 // missing; below 0 where they sound too long, 0 where the pitch is wrong
 	note     int32
 	loss     int32 // it belongs to; −1
-	pile     int32
 	in       phase // that it is in now
 }
 
@@ -68,6 +67,7 @@ type loss struct {
 	pieces int32   // that are not over
 	power  float64 // missing now, of full
 	stamp  int32   // of the stretch that this holds for
+	band   uint8   // in which it was missed most
 	series series
 	other  series  // of a wrong pitch: the note too many
 	cents  float64 // of a wrong pitch: by how much
@@ -79,6 +79,9 @@ type loss struct {
 func (l *listener) gather(p Played) {
 	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
 	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
+	if l.each {
+		l.losses = slices.Grow(l.losses, len(p.Cuts))
+	}
 	l.contours, l.changes = l.contours[:0], l.changes[:0]
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
@@ -144,14 +147,33 @@ func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
 	if ends := begins + p.Rules.Config.MinGate; ends > contour.low && l.cut[i] == 0 {
 		l.tooLong(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i, loss: -1}, begins-n.start, ends)
 	}
-	if l.each && math.Abs(o.Missed) >= wrongFrom {
-		l.wrongPitch(piece{contour: contour, from: begins, to: n.stop, note: i}, o)
-	}
 }
 
 // elastic tells whether the notes of a part share its voices among them.
 func (l *listener) elastic(note alloc.NoteID) bool {
 	return l.parts[l.Reference.Notes[note].Part].Unison.WhenShort == alloc.Elastic
+}
+
+// gatherWrong adds the notes of wrong pitch, to be judged by themselves.
+func (l *listener) gatherWrong(p Played) {
+	for i := range l.notes {
+		n, o := &l.notes[i], &p.Outcomes[i]
+		if math.Abs(o.Missed) < wrongFrom || !n.sounds() || o.Ending == study.Dropped || o.Voice == alloc.NoVoice {
+			continue
+		}
+		x := piece{contour: &n.contour, from: min(n.start+o.Late, n.stop), to: n.stop, note: int32(i)}
+		if p.otherwise != nil {
+			y := &p.otherwise.notes[i]
+			if y.out {
+				continue
+			}
+			if y.from < never || y.voices != n.voices {
+				x.contour = &y.contour
+			}
+		}
+		l.wrongPitch(x, o)
+	}
+	l.sortEvents()
 }
 
 func (l *listener) wrongPitch(x piece, o *study.Outcome) {
@@ -225,9 +247,6 @@ func (l *listener) miss(x piece, what What) {
 func (l *listener) add(x piece) {
 	if x.from >= x.to || x.phase(x.from) == silent && x.from >= x.low {
 		return
-	}
-	if l.byPart {
-		x.pile = int32(l.Reference.Notes[x.note].Part)
 	}
 	at := int32(len(l.pieces))
 	l.pieces = append(l.pieces, x)

@@ -85,9 +85,12 @@ func (s *single) drop(l *listener, at int32) {
 	}
 }
 
-func (s *single) dropAll(l *listener) {
-	for len(s.live) > 0 {
-		s.drop(l, s.live[len(s.live)-1])
+// dropFaded drops all but the wrong pitches.
+func (s *single) dropFaded(l *listener) {
+	for i := len(s.live) - 1; i >= 0; i-- { // the last, which takes the place of another, was looked at
+		if l.pieces[s.live[i]].voices != 0 {
+			s.drop(l, s.live[i])
+		}
 	}
 }
 
@@ -177,8 +180,12 @@ func (s *single) compare(l *listener, at stretch) {
 		if y.series == nil {
 			y.series = s.fresh()
 		}
-		if ratio := 1 + float64(y.power*x.tone.over(&s.inverse)); y.power >= 0 {
-			at.db = min(limit, decibels(ratio))
+		if y.power >= 0 {
+			most, band := x.tone.over(&s.inverse, y.band, beyond/y.power)
+			at.db, y.band = limit, band
+			if missing := float64(y.power * most); missing < beyond {
+				at.db = min(limit, decibels(1+missing))
+			}
 		} else { // it sounds too long
 			at.db = min(limit, decibels(x.tone.without(-y.power, &l.played)))
 		}
@@ -186,15 +193,23 @@ func (s *single) compare(l *listener, at stretch) {
 	}
 }
 
-// over is the largest of what a tone excites times a row.
-func (t *tone) over(inverse *row) float64 {
-	most, by := 0.0, inverse[t.low:t.high]
+// beyond is what is missing, of what was played, to be clearly beyond the limit.
+const beyond = 1.0001*most10 - 1
+
+// over is the largest of what a tone excites times a row, and in which band, or the
+// first that is enough, band before all others.
+func (t *tone) over(inverse *row, band uint8, enough float64) (float64, uint8) {
+	most := float64(t.excites[band] * inverse[band])
+	if most >= enough {
+		return most, band
+	}
+	by := inverse[t.low:t.high]
 	for i, x := range t.excites[t.low:t.high] {
 		if y := float64(x * by[i]); y > most {
-			most = y
+			most, band = y, uint8(t.low+i)
 		}
 	}
-	return most
+	return most, band
 }
 
 // wrong judges a note of wrong pitch twice beside all the rest: as if it were

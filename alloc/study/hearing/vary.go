@@ -14,29 +14,18 @@ type Variation struct {
 	Demand
 }
 
-// varied is a song with one assumption changed, and among how many voices to seek.
-type varied struct {
-	name string
-	song Song
-	most int
-}
-
 // Vary finds the demand of a song again with every other wave for all parts, with
 // releases that are study.ReleaseStep longer and shorter, and by an ear that is
 // twice as dull. Each is sought among numbers of voices up to most, or as many more as
 // releases are longer. Of so many that there are, list has those that the budget was
 // enough for, and ctx.
-func Vary(ctx context.Context, s Song, most int) (list []Variation, of int, err error) {
-	all := s.variations(most)
+func (c *Curve) Vary(ctx context.Context, most int) (list []Variation, of int, err error) {
+	all := c.variations(most)
 	for _, v := range all {
 		if ctx.Err() != nil {
 			break
 		}
-		c, err := NewCurve(v.song)
-		if err != nil {
-			return nil, len(all), err
-		}
-		d, err := c.Wants(v.most)
+		d, err := v.find()
 		if err != nil {
 			return nil, len(all), err
 		}
@@ -48,21 +37,43 @@ func Vary(ctx context.Context, s Song, most int) (list []Variation, of int, err 
 	return list, len(all), nil
 }
 
-func (s Song) variations(most int) (list []varied) {
+// varied is a song with one assumption changed, and among how many voices to seek.
+type varied struct {
+	name string
+	most int
+	find func() (*Demand, error)
+}
+
+func (c *Curve) variations(most int) (list []varied) {
+	if c.runs == nil {
+		c.KeepRuns()
+	}
 	for wave, name := range waves {
-		if other, differs := s.withWave(Wave(wave)); differs {
-			list = append(list, varied{name, other, most})
+		if other, differs := c.withWave(Wave(wave)); differs {
+			list = append(list, varied{name, most, func() (*Demand, error) { return other.demand(most, c.Asked.Reference, c.runs) }})
 		}
 	}
 	for i, name := range [...]string{"longer", "shorter"} {
-		other := s
+		other := c.Song
 		factor := 1 + float64(study.ReleaseStep*float64(1-2*i))
-		other.Rules = s.Rules.Stretched(factor)
-		list = append(list, varied{name, other, min(int(float64(most)*max(1, factor))+1, alloc.MaxVoices-1)})
+		other.Rules = c.Rules.Stretched(factor)
+		most := min(int(float64(most)*max(1, factor))+1, alloc.MaxVoices-1)
+		list = append(list, varied{name, most, func() (*Demand, error) {
+			return other.demand(most, study.NewReference(study.PooledAsAsked(other.Rules), other.Performance), nil)
+		}})
 	}
-	dull := s
-	dull.Model.Ear = DullEar
-	return append(list, varied{"dull", dull, most})
+	// Another ear hears the same differences.
+	return append(list, varied{"dull", most, func() (*Demand, error) { return c.wants(DullEar, most) }})
+}
+
+// demand finds that of a song.
+func (s Song) demand(most int, ref *study.Reference, r *runs) (*Demand, error) {
+	c, err := newCurve(s, ref)
+	if err != nil {
+		return nil, err
+	}
+	c.runs = r
+	return c.Wants(most)
 }
 
 // withWave returns the song with one wave for all parts, and whether that differs.

@@ -37,6 +37,11 @@ func (a *Asked) EachWork(p Played) study.Work {
 	l := a.listener(p, false)
 	l.each = true
 	l.gather(p)
+	return a.eachWork(l)
+}
+
+// eachWork is that for one who has gathered.
+func (a *Asked) eachWork(l *listener) study.Work {
 	w := 3 * a.Work()
 	for i := range l.pieces {
 		x := &l.pieces[i]

@@ -202,6 +202,9 @@ func (a *app) noHelp(root *cobra.Command, asked string) error {
 	if name, ok := unit.Nearest(asked, slices.Concat(topics, commands)); ok {
 		hint = "did you mean choirloft help " + name + "?"
 	}
+	if help.Explain(asked) != "" {
+		return &usageError{fmt.Sprintf("no help about %q", asked), "it is a word of the rig file: choirloft help rig " + asked}
+	}
 	all := fmt.Sprintf("there are the topics %s and the commands %s", strings.Join(topics, ", "), strings.Join(commands, ", "))
 	lines := append(doc.Wrap(all, width(a.stderr)-hintIndent, ""), hint)
 	return &usageError{fmt.Sprintf("no help about %q", asked), strings.Join(lines, "\n")}

@@ -49,7 +49,8 @@ compare them or mix them again.
 
 --moments writes only the moments where you would hear a loss. --both writes each
 moment as asked, then as played, with a second of silence between; with --missing
-also what is lost. --from and --to choose bars, --part one part.
+also what is lost. --from and --to choose bars, --part one part with its own
+moments. Where you would hear no loss, --moments and --both write nothing.
 
 Caution: begin quietly. Turn your monitors down before you play the file.
 It is a sketch of envelopes, detune and losses, not the sound of your voices.
@@ -59,10 +60,10 @@ Without --yes listen makes no file above 4 GB.
 
 Exit status: 0 fine, 2 a wrong call or a file that cannot be used, 3 could not
 run.`,
-		Example: `  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o kiln.wav --voices 10
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o moments.wav --voices 10 --both
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o lost.wav --voices 10 --missing --moments
-  choirloft listen testdata/kiln-yard.yaml testdata/slow-kiln.mid -o arp.wav --part arp --from 9 --to 12`,
+		Example: `  choirloft listen my-wall.yaml song.mid -o kiln.wav --voices 10
+  choirloft listen my-wall.yaml song.mid -o moments.wav --voices 10 --both
+  choirloft listen my-wall.yaml song.mid -o lost.wav --voices 10 --missing --moments
+  choirloft listen my-wall.yaml song.mid -o arp.wav --part arp --from 9 --to 12`,
 		Args:              count(2, 2, "a rig file and a song"),
 		ValidArgsFunction: rigThenSongs,
 		RunE:              func(cmd *cobra.Command, args []string) error { return l.run(cmd.Context(), args[0], args[1]) },
@@ -87,7 +88,7 @@ run.`,
 func (l *audition) check(inputs ...string) error {
 	switch {
 	case l.file == "":
-		return &usageError{"nothing says where to write", "add -o FILE.wav"}
+		return &usageError{"no file is named to write the sound to", "add -o FILE.wav"}
 	case l.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", l.track), ""}
 	case l.asked && l.missing && !l.both:
@@ -149,28 +150,55 @@ func (l *audition) take(p *plan.Plan, s *listen.Sketch, song *midi.Song, name st
 			return nil, nil, err
 		}
 	}
-	spans := [][2]int64{{0, s.Frames}}
+	window := [2]int64{0, s.Frames}
 	if l.from != 0 || l.to != 0 {
 		w, err := l.window(contract.NewLanes(p, song, s.Replay, nil))
 		if err != nil {
 			return nil, nil, err
 		}
-		spans[0][0] = int64(math.Ceil(float64(w.From*listen.Rate) - 1e-6))
+		window[0] = int64(math.Ceil(float64(w.From*listen.Rate) - 1e-6))
 		if w.To < s.Replay.Reference.End.Seconds() { // else with the last tails
-			spans[0][1] = frame(w.To)
+			window[1] = frame(w.To)
 		}
 	}
-	var heard *plan.Listened
-	if l.moments || l.both && l.from == 0 && l.to == 0 {
-		if heard = s.Heard(study.NewBudget(worthHearing)); heard == nil {
-			return nil, nil, &fileError{songName(name), "the song is too long to look for moments", "choose bars with --from and --to, without --moments"}
-		}
-		if spans = around(heard.Heard.Moments, spans[0]); len(spans) == 0 {
-			return nil, nil, &fileError{songName(name), "you would hear no loss, so there is no moment to write", "leave --moments and --both out, or choose other bars"}
-		}
+	heard := s.Heard(study.NewBudget(worthHearing))
+	if heard != nil && t.Part >= 0 {
+		heard.Heard = heard.Heard.Of(t.Part)
+	}
+	spans, err := l.chosen(window, heard, name)
+	if err != nil {
+		return nil, nil, err
 	}
 	t.Sections = l.sections(spans)
 	return t, heard, nil
+}
+
+// chosen is what of a window is to be written: all of it, or its moments.
+func (l *audition) chosen(window [2]int64, heard *plan.Listened, name string) ([][2]int64, error) {
+	whole, byBars := [][2]int64{window}, l.from != 0 || l.to != 0
+	switch {
+	case !l.moments && !l.both:
+		return whole, nil
+	case heard == nil && !l.moments && byBars:
+		return whole, nil
+	case heard == nil:
+		return nil, &fileError{songName(name), "the song is too long to look for moments", "choose bars with --from and --to, without --moments"}
+	}
+	spans := around(heard.Heard.Moments, window)
+	if len(spans) == 0 {
+		what := "you would hear no loss"
+		if l.part != "" {
+			what += " of " + l.part
+		}
+		if byBars {
+			what += " in these bars"
+		}
+		return nil, &fileError{songName(name), what + ", so there is no moment to write", "leave --moments and --both out, or choose other bars"}
+	}
+	if !l.moments && byBars {
+		return whole, nil
+	}
+	return spans, nil
 }
 
 func frame(seconds float64) int64 { return int64(math.Round(seconds * listen.Rate)) }
@@ -182,6 +210,9 @@ const worthHearing = 30 * time.Second
 const (
 	lead  = time.Second
 	trail = time.Second / 2
+	// early is by how much a moment may begin before what is lost in it: half of the
+	// window over which a difference is averaged.
+	early = time.Second / 10
 )
 
 // around returns where moments lie in a window, with what is before and after them:
@@ -189,7 +220,7 @@ const (
 func around(moments []hearing.Moment, window [2]int64) (spans [][2]int64) {
 	for _, m := range moments {
 		from, to := frame((m.From - lead).Seconds()), frame((m.To + trail).Seconds())
-		if frame(m.To.Seconds()) <= window[0] || frame(m.From.Seconds()) >= window[1] {
+		if frame(m.To.Seconds()) <= window[0] || frame((m.From+early).Seconds()) >= window[1] {
 			continue
 		}
 		from, to = max(from, window[0]), min(to, window[1])

@@ -78,3 +78,38 @@ func TestPartOutOfPlace(t *testing.T) {
 		require.Contains(t, got, "\n    a part stands two spaces in, under parts\n")
 	}
 }
+
+// TestMistakesOfValues: what players write for a value, and what to write instead.
+func TestMistakesOfValues(t *testing.T) {
+	t.Setenv("COLUMNS", "120")
+	t.Chdir(t.TempDir())
+	for _, m := range []struct{ good, instead, says string }{
+		{"channel: 1", "channel: 1,2", "write [1, 2]"},
+		{"channel: 1", "channel: 1 and 2", "write [1, 2]"},
+		{"channel: 1", "channel: 17", "a port has 16 channels; on the next ones write it like port 2 channel 1"},
+		{"voices: 4", "voices: 4 voices", "write 4"},
+		{"spread: 10 cents", "spread: 10%", "write it in cents, such as 8 cents: a semitone has 100"},
+		{"    unison:\n      voices: 2\n      spread: 10 cents", "    unison: 2", "want a unison, key by key\n    write {voices: 2}"},
+	} {
+		got := check(t, strings.Replace(blockRig, m.good, m.instead, 1))
+		require.Contains(t, got, m.says+"\n", m.instead)
+	}
+	got := check(t, "rig: Wall\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {B: {voices: 2}, K: {voices: 4}, D: {voices: 2}}\n")
+	require.Contains(t, got, "rename B, D to L, M, here and on the labels\n")
+}
+
+// TestPlayersWordsHaveHelp: each leads to the keys that do it, and help without rig
+// says where they are.
+func TestPlayersWordsHaveHelp(t *testing.T) {
+	for _, word := range []string{"legato", "split", "mono", "unison", "velocity", "multiple", "slur", "drums", "normalled", "split_point"} {
+		require.Contains(t, run(t, "", "help", "rig", word).stdout, "stands ", word)
+		require.Contains(t, run(t, "", "help", word).stderr, "choirloft help rig "+word+"\n", word)
+	}
+	require.Contains(t, run(t, "", "help", "rig", "gates").stdout, `one of multiples, "or"`)
+}
+
+// TestSongOrTable: the one given for the other is told by its ending.
+func TestSongOrTable(t *testing.T) {
+	require.Equal(t, "choirloft: --song wall.csv: that is a table\n    a rig is made of it with --patch wall.csv\n", run(t, "", "new", "--song", "wall.csv").stderr)
+	require.Equal(t, "choirloft: --patch a.mid: that is a song\n    a rig is made of it with --song a.mid\n", run(t, "", "new", "--patch", "a.mid").stderr)
+}

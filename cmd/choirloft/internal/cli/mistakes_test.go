@@ -144,7 +144,7 @@ setups: {stage: {from: main}}
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {unison: 2}}
-`, `rig.yaml:4:23: parts.pad.unison: found "2", want a unison as a map
+`, `rig.yaml:4:23: parts.pad.unison: found "2", want a unison, key by key
     write {voices: 2}
 `},
 	{"a bank called by a number", `rig: Wall
@@ -156,13 +156,13 @@ banks: {1: {voices: 4}}
 	{"voices of a bank as a list", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: [1, 2, 3, 4]}
-`, `rig.yaml:3:12: banks.K: found a list, want a bank as a map
+`, `rig.yaml:3:12: banks.K: found a list, want a bank, key by key
     write {voices: 4}
 `},
 	{"a bank as a number", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: 4}
-`, `rig.yaml:3:12: banks.K: found "4", want a bank as a map
+`, `rig.yaml:3:12: banks.K: found "4", want a bank, key by key
     write {voices: 4}
 `},
 	{"no space behind the colon", `rig: Wall
@@ -219,7 +219,7 @@ parts: {pad: {unison: {voices: 2, detune: 8 cents}}}
 	{"an interface by its profile alone", `rig: Wall
 interfaces: {main: cv16-gate16}
 banks: {K: {voices: 4}, L: {voices: 4}}
-`, `rig.yaml:2:20: interfaces.main: found "cv16-gate16", want an interface as a map
+`, `rig.yaml:2:20: interfaces.main: found "cv16-gate16", want an interface, key by key
     write {profile: cv16-gate16}
 `},
 	{"split", `rig: Wall

@@ -175,11 +175,18 @@ func (s *starter) fromTable(ctx context.Context) error {
 	return nil
 }
 
+// Endings of tables and of songs, which are taken for one another.
+var tables, songs = []string{".csv", ".tsv"}, []string{".mid", ".midi", ".rmi"}
+
 // check refuses calls at odds with themselves.
 func (s *starter) check() error {
 	switch {
 	case s.patch != "" && (s.song != "" || s.schema || s.given("banks") || s.given("voices")):
 		return &usageError{"--patch has its own banks and voices, and no song", "leave --song, --schema, --banks and --voices out"}
+	case slices.Contains(tables, strings.ToLower(filepath.Ext(s.song))):
+		return &usageError{"--song " + s.song + ": that is a table", "a rig is made of it with --patch " + s.song}
+	case slices.Contains(songs, strings.ToLower(filepath.Ext(s.patch))):
+		return &usageError{"--patch " + s.patch + ": that is a song", "a rig is made of it with --song " + s.patch}
 	case s.track < 0:
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", s.track), ""}
 	case s.list && s.song == "":

@@ -151,7 +151,10 @@ func noFormat(flag, file, what string, endings []string, print string) error {
 	case ending == "":
 		return &usageError{fmt.Sprintf("%s %s: no ending says in which format, there are %s", flag, file, unit.List(endings)), "name it " + file + endings[0]}
 	}
-	return &usageError{fmt.Sprintf("%s %s: the ending %q names %s, want %s", flag, file, ending, what, unit.List(endings)), ""}
+	if len(endings) == 1 {
+		return &usageError{fmt.Sprintf("%s %s: the ending %q names %s, want %s", flag, file, ending, what, endings[0]), ""}
+	}
+	return &usageError{fmt.Sprintf("%s %s: the ending %q names %s, there are %s", flag, file, ending, what, unit.List(endings)), ""}
 }
 
 // out is the file, with what is to stand in it.

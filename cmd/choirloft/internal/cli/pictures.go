@@ -29,28 +29,34 @@ func (d *drawing) flag(cmd *cobra.Command) {
 // bars choose a part of a song; 0 is its start or its end.
 type bars struct{ from, to int }
 
-// flags adds them to a command that does something with them.
-func (b *bars) flags(cmd *cobra.Command, verb string) {
-	cmd.Flags().Var((*bar)(&b.from), "from", verb+" from this `BAR`")
-	cmd.Flags().Var((*bar)(&b.to), "to", verb+" to the end of this `BAR`")
-}
+// barFlag is a flag that names a bar, from 1.
+type barFlag struct{ *int }
 
-// bar is the value of a flag that is a bar, counted from 1; 0 while it is not given.
-type bar int
-
-const barType = "bar"
-
-func (b *bar) String() string { return strconv.Itoa(int(*b)) }
-func (b *bar) Type() string   { return barType }
-
-// Set implements [pflag.Value]; whoever calls says what is wanted.
-func (b *bar) Set(s string) error {
-	n, err := strconv.Atoi(s)
+// Set reads a bar; the flag parser says what is wanted by its type.
+func (b barFlag) Set(typed string) error {
+	n, err := strconv.Atoi(typed)
 	if err == nil && n < 1 {
 		err = strconv.ErrRange
 	}
-	*b = bar(n)
+	if err == nil {
+		*b.int = n
+	}
 	return err
+}
+
+// String is empty: by default it is the first or the last.
+func (barFlag) String() string { return "" }
+
+// Type is what the flag parser asks for.
+func (barFlag) Type() string { return wholeBar }
+
+// wholeBar is what a flag wants that names a bar.
+const wholeBar = "a whole bar from 1, such as 3"
+
+// flags adds them to a command that does something with them.
+func (b *bars) flags(cmd *cobra.Command, verb string) {
+	cmd.Flags().Var(barFlag{&b.from}, "from", verb+" from this `BAR`")
+	cmd.Flags().Var(barFlag{&b.to}, "to", verb+" to the end of this `BAR`")
 }
 
 // window is where they lie in a song.

@@ -128,15 +128,14 @@ func flagError(cmd *cobra.Command, err error) error {
 			hint = "--out is where live writes; replay, size, write and map leave a voice out by --without VOICE"
 		}
 	case errors.As(err, &bad):
-		flag := bad.GetFlag()
-		want := "a value of type " + flag.Value.Type()
-		switch flag.Value.Type() {
-		case barType:
-			want = "a whole bar from 1 on, such as 3"
+		want := "a value of type " + bad.GetFlag().Value.Type()
+		switch bad.GetFlag().Value.Type() {
+		case wholeBar:
+			want, hint = wholeBar, ""
 		case "int":
 			want = "a whole number, such as 3"
 		}
-		message := fmt.Sprintf("--%s %s: found %q, want %s", flag.Name, bad.GetValue(), bad.GetValue(), want)
+		message := fmt.Sprintf("--%s %s: found %q, want %s", bad.GetFlag().Name, bad.GetValue(), bad.GetValue(), want)
 		return &usageError{message, hint}
 	case errors.As(err, &bare):
 		return &usageError{"--" + bare.GetSpecifiedName() + " needs a value", hint}

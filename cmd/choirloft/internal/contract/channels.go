@@ -1,6 +1,8 @@
 package contract
 
 import (
+	"slices"
+
 	"choirloft/routing/plan"
 )
 
@@ -39,7 +41,8 @@ type ChannelUse struct {
 	Held    int    `json:"held"`
 	Pedal   int    `json:"pedal"`
 	Audible int    `json:"audible"`
-	Sustain bool   `json:"sustain"` // its sustain or sostenuto pedal goes down
+	Sustain bool   `json:"sustain"`  // its sustain or sostenuto pedal goes down
+	LeftOut bool   `json:"left_out"` // no proposed part plays it: channel 10
 }
 
 // NewChannels reports what a rig was proposed from.
@@ -49,7 +52,7 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 		Demand: newDemand(p.Demand, voices)}
 	for i, u := range p.Channels {
 		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), p.Names[i], u.Notes,
-			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain})
+			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain, !slices.ContainsFunc(p.Lines, func(l plan.Line) bool { return l.Port == u.Port && l.Channel == u.Channel })})
 	}
 	parts := p.Options.Parts
 	for i := range p.Lines {

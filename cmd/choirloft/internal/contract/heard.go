@@ -2,8 +2,8 @@ package contract
 
 import (
 	"cmp"
+	"math"
 	"slices"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -21,7 +21,7 @@ type HeardFigures struct {
 	Plain      *int    `json:"plain"` // losses that are heard plainly; null where they were not counted
 	Faint      *int    `json:"faint"` // that are heard, these included
 	WorstDB    float64 `json:"worst_db"`
-	DBS        float64 `json:"db_s"` // what lies above 1 dB, in dB·s; rankings go by it
+	DBS        float64 `json:"db_s"` // what lies above 1 dB, in dB·s to 0.001; rankings go by it
 }
 
 // Heard is what is heard of a song that was played.
@@ -83,7 +83,7 @@ func heardDemand(d *hearing.Demand, most int) *HeardDemand {
 
 func heardFigures(v *hearing.Verdict, counted bool) HeardFigures {
 	h := HeardFigures{SharePlain: v.SharePlain, ShareFaint: v.ShareFaint, PlainS: seconds(v.Measure.Plain), FaintS: seconds(v.Measure.Faint),
-		WorstDB: v.Worst, DBS: v.Loud}
+		WorstDB: v.Worst, DBS: math.Round(v.Loud*1000) / 1000}
 	if counted {
 		h.Plain, h.Faint = &v.Plainly, &v.Losses
 	}
@@ -138,12 +138,9 @@ func newHearing(p *plan.Plan) *Hearing {
 	return h
 }
 
-// listening is how long it may take to say what is heard of a song; see [study.Budget].
-const listening = 5 * time.Second
-
 // Listen is [Result.Hear] within the usual budget.
 func (r *Result) Listen(p *plan.Plan, song *midi.Song, played *study.Replay) error {
-	l, err := p.Listen(song, played, study.NewBudget(listening))
+	l, err := p.Listen(song, played, study.NewBudget(plan.Listening))
 	if err == nil {
 		r.Hear(p, song, played, l)
 	}

@@ -213,8 +213,8 @@ func TestHeardWithinABudget(t *testing.T) {
 	require.NotContains(t, decode(t, r), "heard")
 }
 
-// sized is the size of the demo, heard within a budget.
-func sized(t *testing.T, b *study.Budget) (*plan.Plan, *midi.Song, *Size) {
+// sized is the size of the demo, heard within a budget, or without one.
+func sized(t *testing.T, d time.Duration) (*plan.Plan, *midi.Song, *Size) {
 	t.Helper()
 	rig, data := demoFiles(t)
 	song, err := midi.Read(data, midi.Options{})
@@ -226,7 +226,9 @@ func sized(t *testing.T, b *study.Budget) (*plan.Plan, *midi.Song, *Size) {
 	in := SizeInput{Plan: p, File: "song.mid", Song: song, Now: s.Before()}
 	in.Sizing, err = s.Size(context.Background(), study.SizingOptions{})
 	require.NoError(t, err)
-	s.Budget = b
+	if d > 0 {
+		s.Limit(d)
+	}
 	in.Heard, err = s.Listen(context.Background(), in.Sizing)
 	require.NoError(t, err)
 	return p, song, again(t, NewSize(p, NewSizeResult(in)))
@@ -235,7 +237,7 @@ func sized(t *testing.T, b *study.Budget) (*plan.Plan, *midi.Song, *Size) {
 // Each number of voices has what the package hears of it, and the demand that
 // follows; with triangle waves it is 17 by another model (see package hearing).
 func TestHeardBySize(t *testing.T) {
-	p, song, s := sized(t, nil)
+	p, song, s := sized(t, 0)
 	require.Equal(t, []int{16, 14}, []int{*s.Demand.None, *s.Demand.PlainNone})
 	model, _ := p.Ear()
 	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: p.Performance(song)})
@@ -269,10 +271,10 @@ func must[T any](v T, err error) T {
 
 // With too little budget numbers of voices are null, and how many are not is said.
 func TestHeardBySizeWithinABudget(t *testing.T) {
-	_, _, whole := sized(t, nil)
+	_, _, whole := sized(t, 0)
 	seen := map[string]bool{}
 	for ms := time.Duration(1); ms <= 1<<12; ms *= 4 {
-		_, _, s := sized(t, study.NewBudget(ms*time.Millisecond))
+		_, _, s := sized(t, ms*time.Millisecond)
 		points, counted := 0, 0
 		for i := range s.Curve {
 			h := s.Curve[i].Heard

@@ -25,8 +25,8 @@ type Listen struct {
 	PlayedPeakDB *float64 `json:"played_peak_db"`
 	// Sections are what follows each other in the file, silence between them left out.
 	Sections []ListenSection `json:"sections"`
-	// Heard, of the whole song, is null where nothing was listened for; Losses are those
-	// that its moments name.
+	// Heard, of the whole song or of all of the part, is null where the budget was not
+	// enough; Losses are those that its moments name, among all of the song or the part.
 	Heard  *Heard `json:"heard"`
 	Losses []Loss `json:"losses"`
 	// Hearing is what is assumed, beside the drift of kinds that no file says.
@@ -70,7 +70,7 @@ func NewSoundFile(t *listen.Take, file, sheet string) SoundFile {
 }
 
 // NewListen returns the report of a song made audible. Heard is nil where nobody
-// listened.
+// listened, and of the part where the take is of one.
 func NewListen(p *plan.Plan, s *listen.Sketch, song *midi.Song, name string, t *listen.Take, peaks listen.Peaks, heard *plan.Listened, file SoundFile) *Listen {
 	r := NewResult(p, name, song, s.Replay)
 	r.Hear(p, song, s.Replay, heard)
@@ -82,7 +82,7 @@ func NewListen(p *plan.Plan, s *listen.Sketch, song *midi.Song, name string, t *
 		out.Losses = r.Losses
 	}
 	if t.Part >= 0 {
-		out.Part = &p.Rig.Parts[t.Part].Name
+		out.ofPart(p.Rig.Parts[t.Part].Name)
 	}
 	at := int64(0)
 	for _, x := range t.Sections {
@@ -92,6 +92,42 @@ func NewListen(p *plan.Plan, s *listen.Sketch, song *midi.Song, name string, t *
 		at += x.To - x.From
 	}
 	return out
+}
+
+// ofPart keeps the losses of a part.
+func (l *Listen) ofPart(name string) {
+	l.Part = &name
+	if l.Heard == nil {
+		return
+	}
+	kept, at := []Loss{}, map[int]int{}
+	var wrong HeardOf
+	for i := range l.Losses {
+		x := &l.Losses[i]
+		if x.Part != name {
+			continue
+		}
+		at[i], kept = len(kept), append(kept, *x)
+		if x.WrongPitch() && x.HeardDB != nil {
+			wrong.Faint++
+			if x.Plain() {
+				wrong.Plain++
+			}
+		}
+	}
+	among := func(places []int) []int {
+		list := []int{}
+		for _, i := range places {
+			if to, its := at[i]; its {
+				list = append(list, to)
+			}
+		}
+		return list
+	}
+	for i := range l.Heard.Moments {
+		l.Heard.Moments[i].Losses = among(l.Heard.Moments[i].Losses)
+	}
+	l.Losses, l.Heard.Order, l.Heard.WrongPitch = kept, among(l.Heard.Order), wrong
 }
 
 // peakDB is a level to 0.1 dB; nil for silence.

@@ -22,11 +22,12 @@ type Stacks struct {
 
 // StackSound is a stack, or one voice of it, at a key.
 type StackSound struct {
-	FileS   float64 `json:"file_s"` // where it begins in the file
-	Part    string  `json:"part"`
-	Key     int     `json:"key"`
-	KeyName string  `json:"key_name"`
-	Voices  []int   `json:"voices"` // from 1, by position
+	FileS   float64  `json:"file_s"` // where it begins in the file
+	Part    string   `json:"part"`   // the first of Parts
+	Parts   []string `json:"parts"`  // that have this stack
+	Key     int      `json:"key"`
+	KeyName string   `json:"key_name"`
+	Voices  []int    `json:"voices"` // from 1, by position
 	// Law is the detune pattern, and Spread what lies between its lowest and its
 	// highest voice. Own: as the rig has them.
 	Law    string         `json:"law"`
@@ -46,8 +47,12 @@ func NewStacks(p *plan.Plan, list []listen.Sounding, file SoundFile) *Stacks {
 		Assumed: append([]string{}, assumed...), Drift: assumedDrift(p), MiddleC: int(p.Rig.MiddleC)}
 	for i := range list {
 		x := &list[i]
-		s := StackSound{FileS: float64(x.From) / listen.Rate, Part: p.Rig.Parts[x.Part].Name, Key: int(x.Key), KeyName: KeyName(int(x.Key), int(p.Rig.MiddleC)),
+		s := StackSound{FileS: float64(x.From) / listen.Rate, Key: int(x.Key), KeyName: KeyName(int(x.Key), int(p.Rig.MiddleC)),
 			Law: x.Law.String(), Spread: float64(x.Spread), Own: x.Own, Cents: x.Cents}
+		for _, part := range x.Parts {
+			s.Parts = append(s.Parts, p.Rig.Parts[part].Name)
+		}
+		s.Part = s.Parts[0]
 		for _, v := range x.Voices {
 			s.Voices = append(s.Voices, v+1)
 		}

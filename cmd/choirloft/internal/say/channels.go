@@ -21,7 +21,7 @@ func Channels(c *contract.Channels) *doc.Doc {
 // LineSentences say what of a song became more of a rig than a part a channel.
 func LineSentences(c *contract.Channels) []string {
 	var all, single, low []string
-	for i, l := range c.Lines {
+	for _, l := range c.Lines {
 		if l.Single {
 			single = append(single, l.Part)
 		}
@@ -33,12 +33,19 @@ func LineSentences(c *contract.Channels) []string {
 			low = nil
 		}
 		if l.SameAs != nil {
-			all = append(all, fmt.Sprintf("%s plays the same notes as %s: a unison of %s can do that on one channel.",
-				c.Lines[i].Part, *l.SameAs, *l.SameAs))
+			all = append(all, fmt.Sprintf("%s plays the same notes as %s: drop %s and give %s unison: {voices: 2}.",
+				l.Part, *l.SameAs, l.Part, *l.SameAs))
 		}
 	}
-	if len(single) > 0 {
-		all = append(all, fmt.Sprintf("No two notes sound at once on %s, so mode is mono last.", unit.Several(single)))
+	if len(single) == 1 {
+		all = append(all, single[0]+" plays one note at a time, so mode is mono last.")
+	} else if len(single) > 1 {
+		all = append(all, unit.Several(single)+" each play one note at a time, so mode is mono last.")
+	}
+	for _, u := range c.Channels {
+		if u.LeftOut {
+			all = append(all, fmt.Sprintf("Channel %s is left out: %s of drums.", u.Channel, unit.Count(u.Notes, "note")))
+		}
 	}
 	return all
 }

@@ -36,7 +36,7 @@ var planted = map[string]struct{ rig, says, fix, many string }{
 		"slow-kiln.mid: 3 of 5 notes are unplayed; no other is cut short or dropped.", "a part for keys C3-G3 (48-55) of channel 1", "3 notes played by no part in 1 song."},
 	// 17 voices on an interface of 16 CVs and 16 gates.
 	"no jack": {"banks: {K: {voices: 17, kind: v}}\n",
-		"1 voice without a jack", "give K17 a jack", "K17 has no jack for pitch or gate, and cannot play: see check."},
+		"You would hear no loss if 1 voice had its jack", "give K17 a jack", "K17 has no jack for pitch or gate, and cannot play: see check."},
 	// From 1 March to 1 September 2026 are 184 days, to 30 May 90.
 	"old readings": {"banks: {K: {voices: 5, kind: v}}\ncorrections: {K1: {offset: 1 mV, measured: 2026-03-01}, K2: {offset: 1 mV, measured: 2026-09-01}}\n",
 		"1 voice with old readings", "measure K1 again", "1 voice has old readings, over 90 days before the newest: K1."},
@@ -163,7 +163,7 @@ func TestHeadlineOrder(t *testing.T) {
 	r := demoOn(t, eightVoices())
 	r.NoJack, r.OldReadings, r.Flags.Unmapped, r.UnmappedKeys = []string{"K1"}, []string{"K2"}, 7, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}
 	for text, kinds := range map[string][]string{
-		r.summary():                  {"7 of 335 notes are unplayed", "cut short", "You would hear", "without a jack", "wrong pitch", "old readings"},
+		r.summary():                  {"7 of 335 notes are unplayed", "cut short", "You would hear", "had its jack", "wrong pitch", "old readings"},
 		deaf(r).summary():            {"7 of 335 notes are unplayed", "cut short", "wrong pitch", "without a jack", "old readings", "tails cut"},
 		newSongs(r).summary():        {"no part", "that you would hear", "cut short", "wrong pitch", "K1 has no jack", "old readings"},
 		newSongs(deaf(r)).summary():  {"no part", "tail", "cut short", "wrong pitch", "K1 has no jack", "old readings"},

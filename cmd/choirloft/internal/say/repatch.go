@@ -36,7 +36,11 @@ func (r repatch) blocks() doc.Blocks {
 func (r repatch) summary() string {
 	head := r.Rig + ": " + r.From + " to " + r.To + ": "
 	if r.Moves == 0 {
-		return head + "nothing to move, " + unit.Count(r.Stay, "cable")
+		text := head + "nothing to move, " + unit.Count(r.Stay, "cable")
+		if len(r.GateOrs) > 0 {
+			text += ", two for each gate through a gate-OR"
+		}
+		return text
 	}
 	text := fmt.Sprintf("%s%s: %d to pull, %d to plug", head, unit.Count(r.Moves, "move"), len(r.Pulls), len(r.Plugs))
 	switch n := len(r.Switches); {
@@ -72,10 +76,10 @@ func (r repatch) steps() []doc.Item {
 	if r.Moves == 0 && len(r.Rests) == 0 {
 		return nil
 	}
-	steps := []doc.Item{{Text: "Mute: master down, monitors off. Stop the song, and let all gates go low."}}
+	steps := append(r.needs(), doc.Item{Text: "Mute: master down, monitors off. Stop the song, and let all gates go low."})
 	if n := len(r.Pulls); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
-			Below: byPanel(r.Pulls, " from ", func(c *contract.RepatchCable) (string, string, string) {
+			Below: byPanel(r.Pulls, " to ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.FromPanel, c.From, away(c.ToPanel, c.To)
 			})})
 	}
@@ -84,7 +88,7 @@ func (r repatch) steps() []doc.Item {
 	}
 	if n := len(r.Plugs); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
-			Below: byPanel(r.Plugs, " to ", func(c *contract.RepatchCable) (string, string, string) {
+			Below: byPanel(r.Plugs, " from ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.ToPanel, c.To, away(c.FromPanel, c.From)
 			})})
 	}
@@ -92,6 +96,53 @@ func (r repatch) steps() []doc.Item {
 		steps = append(steps, doc.Item{Text: "Before anything sounds, and as long as " + r.To + " is patched, hold:", Below: r.restLines()})
 	}
 	return append(steps, doc.Item{Text: "Play one quiet note on each part. Then master up slowly, monitors last."})
+}
+
+// needs are the steps before the first cable is moved: what to have at hand, and what
+// stays in line from one change to the next.
+func (r repatch) needs() (steps []doc.Item) {
+	var needs []string
+	if r.Needs.Multiples > 0 {
+		needs = append(needs, multiples(r.Outs))
+	}
+	if n := r.Needs.GateOrs; n > 0 {
+		needs = append(needs, unit.Count(n, "gate-OR")+" with a common input")
+	}
+	if len(needs) > 0 {
+		steps = append(steps, doc.Item{Text: "Have at hand " + unit.List(needs) + "."})
+	}
+	if len(r.GateOrs) > 0 {
+		steps = append(steps, doc.Item{Text: "If you have not yet: put " + unit.Count(len(r.GateOrs), "gate-OR") + " between the gate jacks and " +
+			unit.List(banksOf(r.GateOrs)) + ", two cables a voice. They stay in all set-ups, and are no moves here."})
+	}
+	return steps
+}
+
+// multiples counts multiples by their outs: 3 multiples, 2 of 8 outs and 1 of 4.
+func multiples(outs []int) string {
+	var sizes []string
+	for i := 0; i < len(outs); {
+		j := i
+		for j < len(outs) && outs[j] == outs[i] {
+			j++
+		}
+		sizes, i = append(sizes, fmt.Sprintf("%d of %d", j-i, outs[i])), j
+	}
+	text := unit.Count(len(outs), "multiple")
+	if len(sizes) == 1 {
+		return text + " of " + strconv.Itoa(outs[0]) + " outs"
+	}
+	sizes[0] += " outs"
+	return text + " (" + unit.List(sizes) + ")"
+}
+
+func banksOf(names []string) []string {
+	all := slices.Clone(names)
+	all[0] = "bank " + all[0]
+	if len(all) > 1 {
+		all[0] = "banks " + names[0]
+	}
+	return all
 }
 
 // away names a jack on another panel. Those of banks carry their names.
@@ -227,16 +278,6 @@ func (r repatch) effects() (lines []string) {
 	}
 	if len(r.Silent) > 0 {
 		lines = append(lines, "Nothing plays "+unit.Several(r.Silent)+" in "+r.To+".")
-	}
-	var needs []string
-	if n := r.Needs.Multiples; n > 0 {
-		needs = append(needs, unit.Count(n, "multiple"))
-	}
-	if n := r.Needs.GateOrs; n > 0 {
-		needs = append(needs, unit.Count(n, "gate-OR")+" with a common input")
-	}
-	if len(needs) > 0 {
-		lines = append(lines, "The two set-ups need "+unit.List(needs)+".")
 	}
 	return lines
 }

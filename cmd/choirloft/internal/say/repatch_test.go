@@ -47,3 +47,34 @@ func TestRepatchNamesFewerMoves(t *testing.T) {
 	r.Ways = r.Ways[1:]
 	require.Empty(t, r.fewer())
 }
+
+// What to have at hand comes before the first cable is moved.
+func TestRepatchTellsNeedsFirst(t *testing.T) {
+	require.Equal(t, "1 multiple of 8 outs", multiples([]int{8}))
+	require.Equal(t, "3 multiples (1 of 8 outs and 2 of 2)", multiples([]int{8, 2, 2}))
+	r := repatch{&contract.Repatch{Moves: 1, Outs: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}}
+	steps := r.steps()
+	require.Equal(t, "Have at hand 2 multiples of 8 outs and 1 gate-OR with a common input.", steps[0].Text)
+	require.Equal(t, "If you have not yet: put 1 gate-OR between the gate jacks and bank K, two cables a voice. They stay in all set-ups, and are no moves here.", steps[1].Text)
+}
+
+// The star stands at the wiring that the rig has, also where no bank has a common
+// pitch jack and pitches by group come to multiples.
+func TestRepatchStarsTheWrittenWay(t *testing.T) {
+	rig, faults := profiles.Read("rig.yaml", []byte(`rig: Stage
+interfaces: {main: {profile: cv8-gate8}}
+sequencers: {seq: {parts: 1}}
+banks: {K: {voices: 4}}
+set_ups: {home: {from: main}, gig: {from: seq, parts: {1: K}, gates: or}}
+`), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	var stars []string
+	for _, w := range contract.NewRepatch(p, 0, 1).Ways {
+		if w.Written {
+			stars = append(stars, w.Pitches+" "+w.Gates)
+		}
+	}
+	require.Equal(t, []string{"multiples or"}, stars)
+}

@@ -58,10 +58,13 @@ func noJack(names []string) string {
 
 // ifPlugged says that what is heard takes voices for plugged in that are not.
 func ifPlugged(noJack int) string {
-	if noJack == 0 {
+	switch noJack {
+	case 0:
 		return ""
+	case 1:
+		return " if 1 voice had its jack"
 	}
-	return " if " + unit.Count(noJack, "voice") + " without a jack played"
+	return fmt.Sprintf(" if %d voices had their jacks", noJack)
 }
 
 // mostWrong is how many parts with wrong pitches have a sentence of their own.

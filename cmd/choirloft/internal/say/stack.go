@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -14,13 +15,24 @@ func Stacks(v *contract.Stacks) *doc.Doc {
 	s := stacks{v}
 	d := newDoc("Unisons of "+v.Rig+", as sound", v.Fingerprint)
 	d.Add(doc.Answer{Text: s.summary()}, cautionFor(&v.SoundFile), doc.Sentences(sketchLine,
-		"Each voice has its tuning error and drift; beats are those of the pattern without them.", assumedSound(v.Assumed, v.Drift)))
+		s.sharedLine(), "Each voice has its tuning error and drift; beats are those of the pattern without them.", assumedSound(v.Assumed, v.Drift)))
 	d.Under("What sounds when", s.table())
 	return d
 }
 
 // stacks puts unisons as sound into words.
 type stacks struct{ *contract.Stacks }
+
+// sharedLine says which parts one test is for.
+func (s stacks) sharedLine() string {
+	var lines []string
+	for i := range s.Sounds {
+		if x := &s.Sounds[i]; len(x.Parts) > 1 && (i == 0 || s.Sounds[i-1].Part != x.Part) {
+			lines = append(lines, "Parts "+unit.Several(x.Parts)+" have the same stack: what stands under "+x.Part+" is for all of them.")
+		}
+	}
+	return strings.Join(lines, " ")
+}
 
 func (s stacks) summary() string {
 	return fmt.Sprintf("%s: %s of %s; %s of stereo sound, 24 bit.", s.File, unit.Count(len(s.Sounds), "sound"), s.Rig, unit.Length(s.LengthS))

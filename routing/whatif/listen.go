@@ -22,7 +22,8 @@ type Heard struct {
 }
 
 // Listen says what is heard of the song on the numbers of voices that were sized. It
-// takes what the other searches left of the budget: first the numbers of voices, among
+// takes what the other searches left of the budget, but for the demand and the song as
+// things are, which have one apart: first the numbers of voices, among
 // which the demand is found, or where it is not enough for all the demand alone; then
 // the variations, and the losses. Where ctx ends it keeps what there
 // is by then. It is nil where the song asks for no note.
@@ -40,11 +41,12 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 		return nil, err
 	}
 	c.KeepRuns()
+	apart := s.listening.Another()
 	h := &Heard{Most: c.Most(), Points: map[int]hearing.Verdict{}, Counted: map[int]hearing.Verdict{}}
 	if err = h.curve(ctx, c, sized, s.listening); err != nil {
 		return nil, err
 	}
-	if s.listens() && budget.Spend(s.countWork()) {
+	if work := s.countWork(); s.listens() && ctx.Err() == nil && (budget.Spend(work) || apart.Spend(work)) {
 		if h.Now, err = s.heardNow(true); err != nil {
 			return nil, err
 		}

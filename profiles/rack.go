@@ -190,11 +190,6 @@ const (
 	Black
 )
 
-// Colours lists them all.
-func Colours() []Colour {
-	return []Colour{Brown, Red, Orange, Yellow, Green, Blue, Violet, Grey, White, Black}
-}
-
 // colourAt is the colour of a bank that is given none: they go round.
 func colourAt(bank int) Colour { return Colour(bank % len(colourNames)) }
 

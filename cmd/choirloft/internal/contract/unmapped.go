@@ -3,6 +3,7 @@ package contract
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"choirloft/alloc"
 	"choirloft/midi"
@@ -16,6 +17,12 @@ type UnmappedKeys struct {
 	Notes   int    `json:"notes"`   // that no part takes
 	LowKey  int    `json:"low_key"`
 	HighKey int    `json:"high_key"`
+}
+
+// DrumsAlone tells whether the notes that no part plays are all of channel 10, which
+// has drums as a rule.
+func DrumsAlone(list []UnmappedKeys) bool {
+	return len(list) > 0 && !slices.ContainsFunc(list, func(u UnmappedKeys) bool { return !u.Whole || !strings.HasSuffix(u.Channel, "channel 10") })
 }
 
 // channelKeys counts the note-ons of a channel by key.

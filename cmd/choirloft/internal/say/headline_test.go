@@ -125,7 +125,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 func TestFirstFixes(t *testing.T) {
 	first := func(unmapped, channel string, hurt int) string {
 		list := []contract.UnmappedKeys{{Channel: channel, Whole: true}}
-		return firstMend(false, faults{unmapped: []string{unmapped}, drums: drumsAlone(list), hurt: hurt}.around)
+		return firstMend(false, faults{unmapped: []string{unmapped}, drums: contract.DrumsAlone(list), hurt: hurt}.around)
 	}
 	require.Equal(t, "First fix: a part for channel 9.", first("channel 9", "channel 9", 0))
 	require.Empty(t, first("channel 9", "channel 9", 1))

@@ -74,7 +74,7 @@ func (r result) content() bool { return r.Damaged == 0 && r.LostGateS == 0 && !r
 
 // faults are what plays wrong, and how many notes are hurt beside that.
 func (r result) faults() faults {
-	return faults{r.NoJack, r.WrongPitch, r.from(), drumsAlone(r.UnmappedKeys), r.OldReadings, r.Damaged}
+	return faults{r.NoJack, r.WrongPitch, r.from(), contract.DrumsAlone(r.UnmappedKeys), r.OldReadings, r.Damaged}
 }
 
 // then says how many voices are enough, and what tries fixes where the head does not.
@@ -123,12 +123,6 @@ type faults struct {
 	drums       bool     // it is channel 10 alone: perhaps it is left out on purpose
 	oldReadings []string
 	hurt        int // notes that are cut short or dropped
-}
-
-// drumsAlone tells whether the notes that no part plays are all of channel 10, which
-// has drums as a rule.
-func drumsAlone(list []contract.UnmappedKeys) bool {
-	return len(list) > 0 && !slices.ContainsFunc(list, func(u contract.UnmappedKeys) bool { return !u.Whole || !strings.HasSuffix(u.Channel, "channel 10") })
 }
 
 // mostName is how many characters of a part's name a line of the head has room for.

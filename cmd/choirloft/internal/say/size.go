@@ -300,7 +300,7 @@ func (s size) point(voices int) *contract.SizePoint {
 // mends are what to do about what plays wrong: before the fixes that were tried,
 // and after them.
 func (s size) mends() (before, after []mend) {
-	return faults{s.NoJack, s.WrongPitch, s.from(), drumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
+	return faults{s.NoJack, s.WrongPitch, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
 }
 
 // thenLeaves stands between a fix and what it leaves.
@@ -334,7 +334,7 @@ func (s size) firstFixes() (first, further, buy string) {
 		first = line("First fix", free)
 	}
 	switch {
-	case first == "" && len(after) > 0 && !drumsAlone(s.UnmappedKeys):
+	case first == "" && len(after) > 0 && !contract.DrumsAlone(s.UnmappedKeys):
 		first = head + after[0].text + "."
 	case first == "" && buy == "" && s.lossy():
 		first = "No fix tried makes it better."

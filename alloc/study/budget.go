@@ -49,6 +49,14 @@ func (b *Budget) Spend(w Work) bool {
 	return true
 }
 
+// Left is the work that may still be begun: as much as wanted where there is no end.
+func (b *Budget) Left(wanted Work) Work {
+	if b == nil {
+		return wanted
+	}
+	return min(wanted, b.left)
+}
+
 // Force takes work out of the budget, or all that is left.
 func (b *Budget) Force(w Work) {
 	if b != nil {

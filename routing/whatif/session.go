@@ -1,18 +1,14 @@
 package whatif
 
 import (
-	"cmp"
 	"context"
 	"slices"
-	"sync/atomic"
 	"time"
 
-	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
-	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -25,7 +21,6 @@ type Session struct {
 	given  study.Performance
 	ref    *study.Reference
 	before *study.Replay
-	all    []Fix       // see candidates; nil until they are listed
 	asked  *plan.Given // see Session.original
 
 	// Budget ends searches before all is tried; nil for none.
@@ -40,8 +35,7 @@ const UsualBudget = 10 * time.Second
 
 // Coverage is a search that the budget ended.
 type Coverage struct {
-	// voices, parts, fixes, recordings, pairs, variations, drill, racks; of fixes also
-	// heard (as a whole) and heard losses (each by itself); weights (of notes, beside others)
+	// voices, parts, variations, drill, racks; weights (of notes, beside others)
 	What      string
 	Tried, Of int
 }
@@ -108,137 +102,6 @@ func (s *Session) SizePart(ctx context.Context, part int, o study.SizingOptions)
 	return s.size(ctx, "parts", rules, o)
 }
 
-// List is what was tried.
-type List struct {
-	Before study.Score
-	Heard  *Ear  // before; nil where the budget was not enough to listen to the fixes
-	Better []Fix // by rank, one of a family
-	Worse  []Fix // the worst of each family of which nothing helps, by score
-	Tried  int
-	Of     int // to try, had the budget been enough
-	// Pairs were tried out of so many; see [Session.Pairs].
-	Pairs, OfPairs int
-}
-
-// List tries every remedy there is for the song, or where the budget is not
-// enough for them the most promising. It returns the error of ctx if that ends
-// first.
-func (s *Session) List(ctx context.Context, progress func(done, all int)) (*List, error) {
-	l := &List{Before: s.before.Rig.Tally.Score}
-	if saves(&l.Before) == 2 {
-		return l, nil
-	}
-	fixes := slices.Clone(s.candidates())
-	l.Of = len(fixes)
-	fixes, hear := s.afford(fixes)
-	l.Tried = len(fixes)
-	if hear {
-		heard, err := s.heardNow(false)
-		if err != nil {
-			return nil, err
-		}
-		l.Heard = heard
-	}
-	done, err := s.try(ctx, fixes, hear, progress)
-	if err != nil {
-		return nil, err
-	}
-	recorded, err := s.recorded(hear)
-	if err != nil {
-		return nil, err
-	}
-	l.sort(append(done, recorded...))
-	if err := s.count(ctx, l); err != nil {
-		return nil, err
-	}
-	l.settle()
-	return l, nil
-}
-
-// afford takes as many fixes as the budget is enough for, the most promising; hear
-// tells whether it is enough to listen to each, which it is to all or none.
-func (s *Session) afford(fixes []Fix) (some []Fix, hear bool) {
-	play, listen := s.playWork(fixes), s.listenWork(fixes)
-	if s.Budget.Spend(play + listen) {
-		return fixes, listen > 0
-	}
-	if !s.Budget.Spend(play) {
-		slices.SortStableFunc(fixes, s.promising)
-		fixes = s.affordable("fixes", fixes)
-	}
-	if listen > 0 {
-		s.cover("heard", 0, len(fixes))
-	}
-	return fixes, false
-}
-
-// try plays the song with each of the remedies and returns those that could be
-// played: a remedy that the rig cannot follow is none.
-func (s *Session) try(ctx context.Context, fixes []Fix, hear bool, progress func(done, all int)) ([]Fix, error) {
-	played := make([]bool, len(fixes))
-	var done atomic.Int64
-	err := crew.Do(ctx, len(fixes), func(context.Context) func(int) error {
-		return func(i int) (err error) {
-			p, run, score, unplayed := s.perform(fixes[i].Overrides)
-			if played[i] = unplayed == nil; played[i] {
-				fixes[i].After, fixes[i].NoJack = score, len(p.WithoutJack())
-				if hear {
-					fixes[i].Heard, err = s.ear(false, run)
-				}
-			}
-			if n := done.Add(1); progress != nil {
-				progress(int(n), len(fixes))
-			}
-			return err
-		}
-	})
-	kept := fixes[:0]
-	for i := range fixes {
-		if played[i] {
-			kept = append(kept, fixes[i])
-		}
-	}
-	return kept, err
-}
-
-// recorded splits the song into the fewest recordings that damage no note, if
-// it is damaged as things are and there are no more of them than anybody makes.
-// What they cost is that of all together. A rig whose voices nothing can be dealt
-// to is offered none.
-func (s *Session) recorded(hear bool) ([]Fix, error) {
-	if s.before.Rig.Tally.Damaged() == 0 {
-		return nil, nil
-	}
-	if _, err := deal.Homes(s.plan); err != nil {
-		return nil, nil
-	}
-	fewest := study.PassBound(s.plan.Rules, s.ref)
-	if fewest > study.MostPasses {
-		return nil, nil
-	}
-	if !s.Budget.Spend(s.splitWork(fewest)) {
-		s.cover("recordings", 0, 1)
-		return nil, nil
-	}
-	split, err := study.FewestPasses(s.plan.Rules, s.given, study.MostPasses)
-	if err != nil || len(split.Passes) < 2 {
-		return nil, err
-	}
-	f := Fix{NoJack: len(s.plan.WithoutJack()), Kinds: []Kind{Passes}, Each: make([]plan.Overrides, 1), Part: wholeRig, Cost: Recording, Passes: len(split.Passes), family: passesFamily, order: passesFamily}
-	runs, err := s.passes(f.Passes)
-	if err != nil {
-		return nil, err
-	}
-	for i := range runs {
-		score := study.ScoreOf(runs[i].Outcomes)
-		f.After.Add(&score)
-	}
-	if hear {
-		f.Heard, err = s.ear(false, runs...)
-	}
-	return []Fix{f}, err
-}
-
 // passes plays so many recordings of the song.
 func (s *Session) passes(n int) ([]hearing.Run, error) {
 	var runs []hearing.Run
@@ -259,9 +122,6 @@ func rehearse(r study.Rules, given study.Performance, ref *study.Reference) (stu
 	score, err := h.Score(r)
 	return score, hearing.Run{Rules: r, Reference: ref, Outcomes: h.Outcomes(), Cuts: h.Cuts()}, err
 }
-
-// passesFamily is the family of recordings, apart from all others.
-const passesFamily = 1 << 30
 
 // Play plays the song with overrides on top of those of the session.
 func (s *Session) Play(top plan.Overrides) (study.Score, error) {
@@ -284,68 +144,4 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	score, run, err = rehearse(p.Rules, given, ref)
 	return p, run, score, err
-}
-
-// sort keeps of each family the mildest fix that helps as much as any, or the
-// worst if none helps.
-func (l *List) sort(tried []Fix) {
-	families := map[int][]Fix{}
-	for _, f := range tried {
-		families[f.family] = append(families[f.family], f)
-	}
-	for _, family := range families {
-		if best, ok := l.mildest(family); ok {
-			l.Better = append(l.Better, best)
-			continue
-		}
-		worst := slices.MaxFunc(family, func(a, b Fix) int { return l.compare(&a, &b) })
-		if l.Verdict(&worst) == Worse {
-			l.Worse = append(l.Worse, worst)
-		}
-	}
-	l.order()
-	l.Better = slices.CompactFunc(l.Better, func(a, b Fix) bool { return slices.Equal(a.Flags(), b.Flags()) })
-}
-
-// order puts both lists in order.
-func (l *List) order() {
-	slices.SortFunc(l.Better, func(a, b Fix) int { return l.rank(&a, &b) })
-	slices.SortFunc(l.Worse, func(a, b Fix) int { return cmp.Or(l.compare(&b, &a), a.order-b.order) })
-}
-
-// settle goes by the losses that were counted: a fix that leaves a missing start is
-// heard more than its sum says.
-func (l *List) settle() {
-	l.Better = slices.DeleteFunc(l.Better, func(f Fix) bool { return l.Verdict(&f) != Better })
-	l.Worse = slices.DeleteFunc(l.Worse, func(f Fix) bool { return l.Verdict(&f) != Worse })
-	l.order()
-}
-
-// mildest returns the first fix of a family, which stands in the order of what
-// it changes, that helps as much as the best; ok is false where none helps.
-func (l *List) mildest(family []Fix) (best Fix, ok bool) {
-	family = slices.DeleteFunc(slices.Clone(family), func(f Fix) bool { return l.Verdict(&f) != Better })
-	if len(family) == 0 {
-		return best, false
-	}
-	best = slices.MinFunc(family, func(a, b Fix) int { return l.compare(&a, &b) })
-	for _, f := range family {
-		if l.asMuch(&f, &best) {
-			return f, true
-		}
-	}
-	return best, true
-}
-
-// asMuch tells whether a fix helps as much as the best of its family: by ear where
-// that is known and anything is heard now, else by the notes and tails that it saves.
-func (l *List) asMuch(f, best *Fix) bool {
-	if !l.byEar() || f.Heard == nil || best.Heard == nil {
-		return f.After.Hurt() == best.After.Hurt() && (f.notesOnly || f.After.TailCuts() == best.After.TailCuts())
-	}
-	enough := best.Heard.silence()
-	if f.notesOnly { // without a plain loss
-		enough = min(enough, 1)
-	}
-	return f.Heard.silence() >= enough && (enough > 0 || f.Heard.compare(best.Heard) == 0)
 }

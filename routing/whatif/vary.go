@@ -5,7 +5,10 @@ import (
 	"strconv"
 	"time"
 
+	"slices"
+
 	"choirloft/alloc"
+	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 )
@@ -29,45 +32,78 @@ var releaseSteps = []int{25, 50, 75, 100, 150, 200}
 // quarter to the double, the unison from 1 to the double, and the rules. It
 // returns the error of ctx if that ends first.
 func (s *Session) Vary(ctx context.Context) ([]Variation, error) {
-	v := &varier{collector: collector{Session: s, cfg: &s.plan.Rules.Config}}
+	v := &varier{Session: s, cfg: &s.plan.Rules.Config}
 	v.byVoices()
 	v.byRelease()
 	v.byUnison()
 	v.byRule()
-	done, err := s.try(ctx, s.affordable("variations", v.fixes), false, nil)
-	if err != nil {
-		return nil, err
+	tops := make([]plan.Overrides, len(v.list))
+	for i := range tops {
+		tops[i] = v.list[i].Overrides
 	}
-	list := make([]Variation, len(done))
-	for i, f := range done {
-		list[i] = v.notes[f.order]
-		list[i].Overrides, list[i].After = f.Overrides, f.After
+	done, err := s.each(ctx, "variations", tops)
+	var list []Variation
+	for i, d := range done {
+		if d.played {
+			v.list[i].After = d.after
+			list = append(list, v.list[i])
+		}
 	}
-	return list, nil
+	return list, err
 }
 
-// varier gathers variations: remedies with a note about each, by order.
+// outcome is what became of the song with overrides, where the rig can follow them.
+type outcome struct {
+	played bool
+	after  study.Score
+	noJack int
+}
+
+// each plays the song with each of some overrides, as far as the budget goes.
+func (s *Session) each(ctx context.Context, what string, tops []plan.Overrides) ([]outcome, error) {
+	n := s.Budget.Prefix(len(tops), func(i int) study.Work { return s.playWork(tops[i]) })
+	s.cover(what, n, len(tops))
+	done := make([]outcome, n)
+	err := crew.Do(ctx, n, func(context.Context) func(int) error {
+		return func(i int) error {
+			if p, _, score, err := s.perform(tops[i]); err == nil {
+				done[i] = outcome{true, score, len(p.WithoutJack())}
+			}
+			return nil
+		}
+	})
+	return done, err
+}
+
+// varier gathers variations.
 type varier struct {
-	collector
-	notes []Variation
+	*Session
+	cfg  *alloc.Config
+	list []Variation
 }
 
 func (v *varier) vary(what, value string, now bool, o plan.Overrides) {
-	v.notes = append(v.notes, Variation{What: what, Value: value, Now: now})
-	v.add("", wholeRig, Setting, o)
+	v.list = append(v.list, Variation{What: what, Value: value, Now: now, Overrides: o})
+}
+
+func (v *varier) all(is func(*alloc.Part) bool) bool {
+	return !slices.ContainsFunc(v.cfg.Parts, func(p alloc.Part) bool { return !is(&p) })
 }
 
 func (v *varier) byVoices() {
 	have := v.before.Rig.Voices
 	for n := max(1, have-furthest); n <= have+furthest; n++ {
-		if o, ok := v.withVoices(n); ok {
+		if o, ok := v.More(n - have); ok {
 			v.vary("voices", strconv.Itoa(n), n == have, o)
 		}
 	}
 }
 
 func (v *varier) byRelease() {
-	longest := v.longestRelease(wholeRig)
+	longest := time.Duration(0)
+	for i := range v.cfg.Voices {
+		longest = max(longest, v.cfg.Voices[i].Envelope.Release)
+	}
 	for _, share := range releaseSteps {
 		d, ok := twoDigits(longest * time.Duration(share) / 100)
 		switch {
@@ -77,6 +113,22 @@ func (v *varier) byRelease() {
 			v.vary("release", plan.TypedTime(d), false, plan.Overrides{Release: plan.All(d)})
 		}
 	}
+}
+
+// twoDigits rounds a time of at least 10 ms as one would set it on a knob.
+func twoDigits(d time.Duration) (time.Duration, bool) {
+	step := time.Second
+	switch {
+	case d < 10*time.Millisecond:
+		return 0, false
+	case d < 100*time.Millisecond:
+		step = time.Millisecond
+	case d < 995*time.Millisecond:
+		step = 10 * time.Millisecond
+	case d < 9950*time.Millisecond:
+		step = 100 * time.Millisecond
+	}
+	return d.Round(step), true
 }
 
 func (v *varier) byUnison() {
@@ -121,26 +173,21 @@ type Absence struct {
 // Drill takes each voice in service out in turn. The one whose absence costs
 // least, by [study.Score.Compare] and then by number, is the best to do without.
 func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
-	c := &collector{Session: s, cfg: &s.plan.Rules.Config}
 	var voices []int
-	for i, v := range c.cfg.Voices {
+	var tops []plan.Overrides
+	for i, v := range s.plan.Rules.Config.Voices {
 		if v.State.InService() {
-			voices = append(voices, i)
+			voices, tops = append(voices, i), append(tops, s.without(i))
 		}
 	}
-	for _, i := range voices {
-		c.begin()
-		c.add("", wholeRig, Setting, s.without(i))
+	done, err := s.each(ctx, "drill", tops)
+	var list []Absence
+	for i, d := range done {
+		if d.played {
+			list = append(list, Absence{Voice: voices[i], After: d.after, NoJack: d.noJack})
+		}
 	}
-	done, err := s.try(ctx, s.affordable("drill", c.fixes), false, nil)
-	if err != nil {
-		return nil, err
-	}
-	list := make([]Absence, len(done))
-	for i, f := range done {
-		list[i] = Absence{Voice: voices[f.order], After: f.After, NoJack: f.NoJack}
-	}
-	return list, nil
+	return list, err
 }
 
 // without takes a voice out, and where only the first so many play lets no

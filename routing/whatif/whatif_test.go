@@ -40,90 +40,6 @@ func session(t *testing.T, rig *profiles.Rig, o plan.Overrides) *Session {
 	return s
 }
 
-func list(t *testing.T, s *Session) *List {
-	t.Helper()
-	l, err := s.List(context.Background(), nil)
-	require.NoError(t, err)
-	return l
-}
-
-func find(fixes []Fix, flags string) *Fix {
-	i := slices.IndexFunc(fixes, func(f Fix) bool { return strings.Join(f.Flags(), " ") == flags })
-	if i < 0 {
-		return nil
-	}
-	return &fixes[i]
-}
-
-// What the list promises is what a replay with the flags says.
-func TestFixesAreWhatReplaysSay(t *testing.T) {
-	rig, song := demoRig(t), demoSong(t)
-	for _, voices := range []string{"19", "12", "8"} {
-		base := plan.MustParse("--voices", voices)
-		s := session(t, rig, base)
-		l := list(t, s)
-		s.Pairs(context.Background(), l, nil)
-		require.NotEmpty(t, l.Better)
-		require.NotEmpty(t, l.Worse)
-		require.Equal(t, l.OfPairs, l.Pairs)
-		for _, f := range slices.Concat(l.Better, l.Worse) {
-			if f.Passes > 0 {
-				continue // see TestRecordings
-			}
-			p, err := plan.Build(rig, base.With(f.Overrides))
-			require.NoError(t, err)
-			r, err := p.Replay(song)
-			require.NoError(t, err)
-			require.Equal(t, r.Rig.Tally.Score, f.After, "%v", f.Overrides.Flags())
-			heard, err := p.Listen(song, r, nil)
-			require.NoError(t, err)
-			require.Equal(t, heard.Heard.Whole, f.Heard.Verdict, "%v", f.Overrides.Flags())
-		}
-		for _, f := range l.Better {
-			require.Equal(t, Better, l.Verdict(&f))
-		}
-		for _, f := range l.Worse {
-			require.Equal(t, Worse, l.Verdict(&f))
-		}
-	}
-}
-
-// The 19 voices in service leave nothing to hear, so what is left to save are tails:
-// 24 voices cut none (cmd/demosong). At 1.2 s the audible peak is 19, so with that
-// release they lose none either; but every tail is shorter then, which is heard.
-func TestDemoFixes(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{}))
-	require.Zero(t, l.Heard.Losses)
-	require.Equal(t, "--more 5", strings.Join(l.Better[0].Overrides.Flags(), " "))
-	require.Equal(t, []int{0, 0}, []int{l.Better[0].After.Damaged(), l.Better[0].After.TailCuts()})
-	require.False(t, slices.ContainsFunc(l.Better, func(f Fix) bool { return f.Kinds[0] == Release }))
-	worse := l.Worse[slices.IndexFunc(l.Worse, func(f Fix) bool { return f.Kinds[0] == Release })]
-	require.Positive(t, worse.Heard.Plainly)
-	require.LessOrEqual(t, worse.After.TailCuts(), l.Before.TailCuts())
-}
-
-// On 10 voices 16 is enough to leave nothing to hear and 14 nothing plain, as the
-// demand says (see package hearing); of those that leave nothing the one that takes
-// less effort comes first, and of the rest what saves most.
-func TestFixesByEar(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.Overrides{Voices: plan.All(10)}))
-	var flags []string
-	for _, f := range l.Better[:3] {
-		flags = append(flags, strings.Join(f.Flags(), " "))
-	}
-	require.Equal(t, []string{"--passes 2", "--voices 16", "--voices 14"}, flags)
-	require.Zero(t, l.Better[1].Heard.Losses)
-	require.Zero(t, l.Better[2].Heard.Plainly)
-	require.Positive(t, l.Better[2].Heard.Losses)
-	for i, f := range l.Better {
-		require.True(t, f.Heard.Counted)
-		require.Negative(t, l.compare(&f, &Fix{After: l.Before, Heard: l.Heard}), f.Flags())
-		if i > 0 {
-			require.LessOrEqual(t, l.Better[i-1].Heard.tenths(l.Heard), f.Heard.tenths(l.Heard))
-		}
-	}
-}
-
 // What an edit takes away is heard, though it damages no note: doubled octaves that
 // are dropped, a pedal that is lifted earlier, notes that end where the next begins.
 func TestEditsAreHeardAgainstTheSongAsGiven(t *testing.T) {
@@ -142,32 +58,15 @@ func TestEditsAreHeardAgainstTheSongAsGiven(t *testing.T) {
 	}
 }
 
-// Trimming the pad's overlap makes an 8-voice pad worse. The list
-// finds it by itself.
-func TestTrimmingThePadIsATrap(t *testing.T) {
-	rig, faults := profiles.Read("pad.yaml", []byte(`
-rig: Pad alone
-interfaces: {main: {profile: cv16-gate16, window: 0 V to 10 V}}
-voices: {kiln: {attack: 5 ms, release: 2.4 s}}
-banks: {K: {voices: 4, kind: kiln}, L: {voices: 4, kind: kiln}}
-parts: {pad: {channel: 1}}
-`), nil)
-	require.Empty(t, faults)
-	l := list(t, session(t, rig, plan.Overrides{}))
-	require.Nil(t, find(l.Better, "--trim pad=80 ms"))
-	trap := find(l.Worse, "--trim pad=80 ms")
-	require.NotNil(t, trap)
-	require.Positive(t, trap.After.Compare(&l.Before))
-}
-
 // The held peak is 13 (cmd/demosong), so 12 voices take two recordings, and damage
 // nothing then.
 func TestRecordings(t *testing.T) {
 	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
-	l := list(t, s)
-	f := find(l.Better, "--passes 2")
-	require.NotNil(t, f)
-	require.Equal(t, []int{0, 328}, []int{f.After.Damaged(), f.After.Notes})
+	left := study.Work(1e9)
+	n, f, err := s.Recording(3, &left)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 0, 328}, []int{n, f.After.Damaged(), f.After.Notes})
+	require.Less(t, left, study.Work(1e9))
 	ref := study.NewReference(s.plan.Rules, s.given)
 	tails := 0
 	for _, pass := range study.InPasses(s.plan.Rules, s.given, ref, 2) {
@@ -177,120 +76,55 @@ func TestRecordings(t *testing.T) {
 		tails += r.Rig.Tally.TailCuts()
 	}
 	require.Equal(t, tails, f.After.TailCuts())
+	left = 0
+	n, _, err = s.Recording(3, &left)
+	require.NoError(t, err)
+	require.Zero(t, n, "no work is left")
+	bare := demoRig(t)
+	bare.Interfaces = nil // nothing can be dealt to it
+	left = 1e9
+	n, _, err = session(t, bare, plan.Overrides{Voices: plan.All(8)}).Recording(3, &left)
+	require.NoError(t, err)
+	require.Zero(t, n)
 }
 
-// The ranks: all that is saved first, then the cheapest, then the best.
-func TestRank(t *testing.T) {
-	whole, notes, some := study.Score{}, study.Score{}, study.Score{Lost: time.Second}
-	notes.Endings[study.OverlapOnly] = 1
-	some.Endings[study.HeldCut] = 1
-	worse := some
-	worse.Endings[study.HeldCut] = 2
-	order := []Fix{
-		{Kinds: []Kind{Pick}, Cost: Setting, After: whole, order: 9},
-		{Kinds: []Kind{Voices}, Cost: Buying, After: whole, order: 1},
-		{Kinds: []Kind{Pick}, Cost: Setting, After: notes},
-		{Kinds: []Kind{Pick}, Cost: Setting, After: some},
-		{Kinds: []Kind{Steal}, Cost: Setting, After: worse},
-		{Kinds: []Kind{Steal}, Cost: Setting, After: worse, order: 1},
-		{Kinds: []Kind{Pick, Steal}, Cost: Setting, After: some},
-		{Kinds: []Kind{Release}, Cost: Knobs, After: some},
-	}
-	for i := range order {
-		for j := range order {
-			require.Equal(t, i < j, new(List).rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
+// What a trial says is what a replay with its overrides says, and what is heard of it;
+// beside the song as given an edit that leaves notes out drops them, and one that ends them
+// sooner cuts them.
+func TestTriesAreWhatReplaysSay(t *testing.T) {
+	rig, song := demoRig(t), demoSong(t)
+	base := plan.MustParse("--voices", "10")
+	s := session(t, rig, base)
+	for _, flags := range []string{"--steal none", "--banks bass=K", "--pick lowest", "--release 600ms", "--mode bass=mono\xa0last", "--trim pad=80ms", "--doubles drop", "--limit arp=2 --priority arp=2"} {
+		words := strings.Fields(flags)
+		for i := range words {
+			words[i] = strings.ReplaceAll(words[i], "\xa0", " ")
+		}
+		o := plan.MustParse(words...)
+		got, err := s.Try(o)
+		require.NoError(t, err)
+		p, err := plan.Build(rig, base.With(o))
+		require.NoError(t, err)
+		r, err := p.Replay(song)
+		require.NoError(t, err)
+		require.Equal(t, r.Rig.Tally.Score, got.After, flags)
+		heard, err := p.Listen(song, r, nil)
+		require.NoError(t, err)
+		require.Equal(t, heard.Heard.Whole.Measure, got.Heard.Measure, flags)
+		ear, err := s.Losses(o, 0)
+		require.NoError(t, err)
+		require.Equal(t, heard.Heard.Whole, ear.Verdict, flags)
+		switch left := len(s.ref.Notes) - len(r.Reference.Notes); {
+		case left > 0: // doubled octaves
+			require.Equal(t, left+got.After.Endings[study.Dropped], got.Changed.Endings[study.Dropped], flags)
+		case o.EditsSong():
+			require.Greater(t, got.Changed.Damaged(), got.After.Damaged(), flags)
+			require.Greater(t, got.Changed.Lost, got.After.Lost, flags)
+		default:
+			require.Equal(t, got.After.Endings, got.Changed.Endings, flags)
+			require.Equal(t, got.After.Lost, got.Changed.Lost, flags)
 		}
 	}
-}
-
-// heard is an ear that is told so much, by tenths of 10 dB·s.
-func heard(loud float64, plain bool) *Ear {
-	e := &Ear{Counted: true}
-	e.Loud = loud
-	if loud > 0 {
-		e.Measure.Faint = time.Second
-	}
-	if plain {
-		e.Measure.Plain = time.Second
-	}
-	return e
-}
-
-// By ear: nothing heard, then nothing plain, each the cheapest first; then by tenths of
-// what is heard now. A little less does not go before a setting.
-func TestRankByEar(t *testing.T) {
-	l := &List{Heard: heard(10, true)}
-	order := []Fix{
-		{Kinds: []Kind{Pick}, Cost: Setting, Heard: heard(0, false)},
-		{Kinds: []Kind{Voices}, Cost: Buying, Heard: heard(0, false)},
-		{Kinds: []Kind{Steal}, Cost: Export, Heard: heard(3, false)},
-		{Kinds: []Kind{Voices}, Cost: Buying, Heard: heard(2, false)},
-		{Kinds: []Kind{Steal}, Cost: Export, Heard: heard(4.2, true)},
-		{Kinds: []Kind{Pick}, Cost: Setting, Heard: heard(5.9, true)},
-		{Kinds: []Kind{Pick, Steal}, Cost: Setting, Heard: heard(5.2, true)},
-		{Kinds: []Kind{Release}, Cost: Knobs, Heard: heard(5.1, true)},
-	}
-	for i := range order {
-		for j := range order {
-			require.Equal(t, i < j, l.rank(&order[i], &order[j]) < 0, "%d, %d", i, j)
-		}
-	}
-}
-
-// A fix is no better where it is heard more, and no better either where it is heard
-// less but drops or cuts more, or more losses are heard; nor where it is heard alike.
-func TestVerdictByEar(t *testing.T) {
-	cuts := func(held, dropped int) (s study.Score) {
-		s.Endings[study.HeldCut], s.Endings[study.Dropped] = held, dropped
-		return s
-	}
-	counted := func(loud float64, plain, losses int) *Ear {
-		e := heard(loud, true)
-		e.Counted, e.Plainly, e.Losses = true, plain, losses
-		return e
-	}
-	l := &List{Before: cuts(4, 1), Heard: counted(10, 2, 10)}
-	for _, c := range []struct {
-		name  string
-		after study.Score
-		heard *Ear
-		want  Verdict
-	}{
-		{"heard less", cuts(4, 1), heard(9, true), Better},
-		{"not told apart", cuts(4, 1), counted(10.01, 2, 10), Same},
-		{"heard more, cut less", cuts(2, 0), heard(11, true), Worse},
-		{"heard less, cut more", cuts(6, 1), heard(9, true), Same},
-		{"heard less, dropped more", cuts(2, 2), heard(9, true), Same},
-
-		{"heard alike, cut less", cuts(3, 1), counted(10, 2, 10), Same},
-		{"heard alike, fewer losses", cuts(4, 1), counted(10, 1, 10), Better},
-		{"heard less, more of it plain", cuts(4, 1), counted(9, 3, 9), Same},
-		{"heard less, more losses", cuts(4, 1), counted(9, 2, 11), Same},
-		{"heard less, as many losses", cuts(4, 1), counted(9.5, 2, 10), Same},
-		{"heard a tenth less, as many losses", cuts(4, 1), counted(9, 2, 10), Better},
-		{"heard less, fewer losses", cuts(4, 1), counted(9.5, 2, 9), Better},
-		{"heard alike, cut more", cuts(5, 1), heard(10, true), Worse},
-		{"not listened to", cuts(3, 1), nil, Better},
-	} {
-		require.Equal(t, c.want, l.Verdict(&Fix{After: c.after, Heard: c.heard}), c.name)
-	}
-}
-
-// Of a family the mildest that helps as much as the best.
-func TestMildest(t *testing.T) {
-	score := func(cuts int, lost time.Duration) study.Score {
-		s := study.Score{Lost: lost}
-		s.Endings[study.TailCutOtherKey] = cuts
-		return s
-	}
-	before := score(9, 5)
-	family := []Fix{{After: score(9, 6)}, {After: score(3, 6)}, {After: score(4, 3), order: 1}, {After: score(4, 2), order: 2}}
-	best, ok := (&List{Before: before}).mildest(family)
-	require.True(t, ok)
-	require.Equal(t, 1, best.order)
-	before = score(4, 1)
-	_, ok = (&List{Before: before}).mildest(family)
-	require.False(t, ok)
 }
 
 func TestVary(t *testing.T) {
@@ -348,27 +182,6 @@ func TestRacks(t *testing.T) {
 	require.LessOrEqual(t, racks[1].Split.Score.Compare(&racks[1].Shared), 0, "the best deal is no worse than sharing all")
 }
 
-// A search that is stopped keeps what it has and says how far it came.
-func TestPairsThatAreStopped(t *testing.T) {
-	s := session(t, demoRig(t), plan.Overrides{Voices: plan.All(12)})
-	l := list(t, s)
-	singles := len(l.Better)
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	s.Pairs(ctx, l, nil)
-	require.Zero(t, l.Pairs)
-	require.Positive(t, l.OfPairs)
-	require.Len(t, l.Better, singles)
-	_, err := s.List(ctx, nil)
-	require.ErrorIs(t, err, context.Canceled)
-}
-
-func TestNothingToFix(t *testing.T) {
-	l := list(t, session(t, demoRig(t), plan.MustParse("--release", "0.5 s")))
-	require.Zero(t, l.Tried)
-	require.Empty(t, l.Better)
-}
-
 func TestTwoDigits(t *testing.T) {
 	_, ok := twoDigits(9 * time.Millisecond)
 	require.False(t, ok)
@@ -378,17 +191,4 @@ func TestTwoDigits(t *testing.T) {
 		require.True(t, ok)
 		require.Equal(t, want, plan.TypedTime(got), "%v", d)
 	}
-}
-
-// Of two remedies at once each keeps what it changes, also where both are of one
-// kind.
-func TestPairsKeepEach(t *testing.T) {
-	pad, bass := plan.MustParse("--release", "pad=1 s"), plan.MustParse("--release", "bass=2 s")
-	of := func(o plan.Overrides) Fix {
-		return Fix{Kinds: []Kind{Release}, Each: []plan.Overrides{o}, Overrides: o}
-	}
-	pairs := session(t, demoRig(t), plan.Overrides{}).pairs(&List{Better: []Fix{of(pad), of(bass)}})
-	require.Equal(t, []Kind{Release, Release}, pairs[0].Kinds)
-	require.Equal(t, []plan.Overrides{pad, bass}, pairs[0].Each)
-	require.Equal(t, []string{"--release", "pad=1 s", "--release", "bass=2 s"}, pairs[0].Flags())
 }

@@ -275,13 +275,10 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
 	if alone {
 		err = s.alone(ctx, session, &in)
-	} else {
-		in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets})
+	} else if in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets}); err == nil {
+		in.Heard, err = session.Listen(ctx, in.Sizing) // with what the sizes left
 	}
 	if err != nil {
-		return nil, err
-	}
-	if in.Heard, err = session.Listen(ctx, in.Sizing); err != nil { // last, with what the searches left
 		return nil, err
 	}
 	in.Covered = session.Covered

@@ -3,15 +3,17 @@ package cli
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/routing/advise"
 	"choirloft/routing/whatif"
 )
 
-// alone works out all about the only song, and leaves the searches that come
-// after the numbers of voices their share of the budget.
+// alone works out all about the only song. What comes after the numbers of voices has its
+// share of the budget set aside: last the fixes, of which the more are played the more of it is left.
 func (s *size) alone(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
 	release := session.Budget.Reserve(session.FixesWork() * s.searches())
 	told, finish := s.watch("voices")
@@ -20,13 +22,25 @@ func (s *size) alone(ctx context.Context, session *whatif.Session, in *contract.
 		return err
 	}
 	release()
-	return s.further(ctx, session, in)
+	if err := s.further(ctx, session, in); err != nil {
+		return err
+	}
+	release = session.Budget.Reserve(session.FixesWork())
+	if in.Heard, err = session.Listen(ctx, in.Sizing); err != nil {
+		return err
+	}
+	release()
+	told, finish = s.watch("fixes")
+	defer finish()
+	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: session.Budget.Left(math.MaxInt64), Pairs: s.pairs, Keep: s.pairs,
+		Progress: func(played int) { told(played, played+1) }})
+	return err
 }
 
 // searches counts the searches that come after the numbers of voices.
 func (s *size) searches() study.Work {
 	n := study.Work(1)
-	for _, asked := range []bool{s.sensitivity, s.drill, s.pairs, s.by != ""} {
+	for _, asked := range []bool{s.sensitivity, s.drill, s.by != ""} {
 		if asked {
 			n++
 		}
@@ -49,11 +63,6 @@ func (s *size) watch(what string) (told func(done, all int), finish func()) {
 
 // further works out what else was asked for.
 func (s *size) further(ctx context.Context, session *whatif.Session, in *contract.SizeInput) (err error) {
-	told, finish := s.watch("fixes")
-	in.Fixes, err = session.List(ctx, told)
-	if finish(); err != nil {
-		return err
-	}
 	if s.sensitivity {
 		if in.Varied, err = session.Vary(ctx); err != nil {
 			return err
@@ -70,16 +79,7 @@ func (s *size) further(ctx context.Context, session *whatif.Session, in *contrac
 	case "bank":
 		in.Racks, err = session.Racks(ctx, s.compared(), s.prices)
 	}
-	if err == nil && s.pairs {
-		s.searchPairs(ctx, session, in.Fixes)
-	}
 	return err
-}
-
-func (s *size) searchPairs(ctx context.Context, session *whatif.Session, l *whatif.List) {
-	told, finish := s.watch("pairs")
-	defer finish()
-	session.Pairs(ctx, l, told)
 }
 
 func (s *size) byPart(ctx context.Context, session *whatif.Session, in *contract.SizeInput) error {

@@ -8,6 +8,7 @@ import (
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -20,7 +21,7 @@ type SizeInput struct {
 	Song   *midi.Song
 	Sizing *study.Sizing
 	Now    *study.Replay
-	Fixes  *whatif.List
+	Fixes  *advise.Advice
 	Varied []whatif.Variation
 	Drill  []whatif.Absence
 	ByPart []*study.Sizing // by part
@@ -60,9 +61,11 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	b.short(out)
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
-		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
-		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Heard)
+		out.Fixes, out.Worse = b.fixes(f.Fixes, "better"), b.fixes(f.Worse, "worse")
+		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Ear)
+		out.Now.Missing = missing(&f.Now)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
+		out.Settings = settings(f)
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
 	out.ByPart, out.Apart = b.byPart()
@@ -83,7 +86,7 @@ func (b *sizer) hear(out *SizeResult) {
 	}
 	out.Hearing, out.Demand.HeardDemand = newHearing(b.in.Plan), heardDemand(heard.Demand, heard.Most)
 	if out.Now.Heard == nil {
-		out.Now = heardCost(&b.in.Now.Rig.Tally.Score, heard.Now)
+		out.Now.Heard = heardCost(&b.in.Now.Rig.Tally.Score, heard.Now).Heard
 	}
 	for i := range out.Curve {
 		at := &out.Curve[i]

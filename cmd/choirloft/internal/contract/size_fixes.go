@@ -1,35 +1,115 @@
 package contract
 
 import (
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
 	"choirloft/alloc/study"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
 
-var verdictNames = map[whatif.Verdict]string{whatif.Worse: "worse", whatif.Same: "same", whatif.Better: "better"}
+// effortNames are what fixes take: words of the JSON.
+var effortNames = [...]string{advise.Setting: "setting", advise.Export: "export", advise.Sound: "sound", advise.Playing: "playing",
+	advise.Wiring: "wiring", advise.Recording: "recording", advise.Buying: "buying"}
 
-// costNames are what remedies ask for: words of the JSON.
-var costNames = [...]string{whatif.Setting: "setting", whatif.Export: "export", whatif.Knobs: "sound",
-	whatif.Playing: "playing", whatif.Recording: "recording", whatif.Buying: "buying"}
+// figureNames are what a fix can make worse: words of the JSON.
+var figureNames = [...]string{advise.Heard: "heard", advise.Dropped: "dropped", advise.Cut: "cut", advise.Lost: "lost", advise.Wrong: "wrong", advise.Late: "late"}
 
-func (b *sizer) fixes(list []whatif.Fix) []Fix {
+func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 	fixes := make([]Fix, len(list))
-	before := &b.in.Fixes.Before
 	for i := range list {
-		f := &list[i]
-		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
-			Verdict: verdictNames[b.in.Fixes.Verdict(f)], After: heardCost(&f.After, f.Heard), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
-		if f.Passes > 0 {
-			fixes[i].Command = "write"
-		}
-		for _, k := range f.Kinds {
-			fixes[i].Kinds = append(fixes[i].Kinds, string(k))
-		}
-		if f.Part >= 0 {
-			fixes[i].Part = &b.rig.Parts[f.Part].Name
-		}
+		fixes[i] = b.fix(&list[i], i+1)
+		fixes[i].Verdict = verdict
 	}
 	return fixes
+}
+
+func (b *sizer) fix(f *advise.Fix, number int) Fix {
+	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
+		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
+		Costs: []FixCost{}, Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
+	out.After.Missing = missing(&f.Figures)
+	for _, o := range f.Changes {
+		out.Changes = append(out.Changes, b.changes(o)...)
+	}
+	if f.Passes > 0 {
+		out.Command, out.Flags = "write", append(out.Flags, "--passes", strconv.Itoa(f.Passes))
+		out.Changes = append(out.Changes, FixChange{Kind: "passes", Number: f.Passes})
+	}
+	out.Line = b.line(out.Command, f)
+	for _, c := range out.Changes {
+		if out.Part == nil {
+			out.Part = c.Part
+		}
+		if !slices.Contains(out.Kinds, c.Kind) {
+			out.Kinds = append(out.Kinds, c.Kind)
+		}
+	}
+	for _, p := range f.Prices {
+		out.Costs = append(out.Costs, FixCost{figureNames[p.What], round3(p.By)})
+	}
+	for i := range f.Steps {
+		out.Steps = append(out.Steps, *changed(&f.Steps[i]))
+	}
+	if f.On >= 0 {
+		on := f.On + 1
+		out.On = &on
+	}
+	for _, s := range f.Shared {
+		bank := &b.rig.Banks[s.Bank]
+		out.Shared = append(out.Shared, SharedBank{b.rig.Parts[s.Part].Name, bank.Name, effortNames[s.Effort], slices.Concat([]string{}, bank.Lanes)})
+	}
+	return out
+}
+
+// line is the command with which a fix is played, whole and quoted for a shell.
+func (b *sizer) line(command string, f *advise.Fix) string {
+	words := []string{"choirloft", command, b.rig.File, b.in.File}
+	words = append(words, b.in.Plan.Overrides.With(f.Overrides).Flags()...)
+	if f.Passes > 0 {
+		words = append(words, "--passes", strconv.Itoa(f.Passes))
+	}
+	return Shell(words)
+}
+
+// plainWord is a word that a shell takes as it is.
+var plainWord = regexp.MustCompile(`^[A-Za-z0-9_./:=,+@%-]+$`)
+
+// Shell writes words as they are typed into a shell (POSIX.1-2017, 2.2.2).
+func Shell(words []string) string {
+	typed := make([]string, len(words))
+	for i, w := range words {
+		if typed[i] = w; !plainWord.MatchString(w) {
+			typed[i] = "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"
+		}
+	}
+	return strings.Join(typed, " ")
+}
+
+func round3(v float64) float64 { return math.Round(1000*v) / 1000 }
+
+// missing is for how long something is heard to be missing.
+func missing(f *advise.Figures) *Missing {
+	return &Missing{seconds(f.Faint), seconds(f.Plain), round3(f.Heard)}
+}
+
+func changed(f *advise.Figures) *Changed {
+	return &Changed{f.Dropped, f.Cut, seconds(f.Lost), seconds(f.Late), missing(f)}
+}
+
+// settings says how far a search came.
+func settings(a *advise.Advice) *Settings {
+	s := &Settings{Played: a.Tried, Of: a.Of, Whole: a.Whole, Short: a.Short}
+	if a.Further != nil {
+		percent := round3(100 * *a.Further)
+		s.FurtherPercent = &percent
+	}
+	return s
 }
 
 // heardCost is a cost with what is heard of the song then.
@@ -50,39 +130,24 @@ func saving(before, after *study.Score) Saving {
 	return Saving{before.Damaged() - after.Damaged(), seconds(before.Lost - after.Lost), before.TailCuts() - after.TailCuts()}
 }
 
-// changes are what a remedy changes, by its kinds.
-func (b *sizer) changes(f *whatif.Fix) []FixChange {
-	list := make([]FixChange, len(f.Kinds))
-	for i, k := range f.Kinds {
-		c := FixChange{Kind: string(k)}
-		switch o := &f.Each[i]; k {
-		case whatif.Passes:
-			c.Number = f.Passes
-		case whatif.Banks:
-			c.Banks = partBanks(o.Banks)
-		case whatif.Voices:
-			c.Number = b.voicesIn(o)
-			c.More = c.Number - b.in.Now.Rig.Voices
-		default:
-			c.aim(k, o)
+// changes are what overrides of one kind change: who plays where, or a value for each part.
+func (b *sizer) changes(o plan.Overrides) (list []FixChange) {
+	if len(o.Banks) > 0 {
+		list = append(list, FixChange{Kind: "banks", Banks: partBanks(o.Banks)})
+		o.Banks = nil
+	}
+	if n := b.voicesIn(&o); n > 0 {
+		list = append(list, FixChange{Kind: "voices", Number: n, More: n - b.in.Now.Rig.Voices})
+		o.Voices, o.More = nil, nil
+	}
+	for _, w := range o.Words() {
+		c := FixChange{Kind: strings.TrimPrefix(w.Flag, "--"), Part: optional(w.Part), Value: w.Value}
+		if n, err := strconv.Atoi(w.Value); err == nil {
+			c.Number, c.Value = n, ""
 		}
-		list[i] = c
+		list = append(list, c)
 	}
 	return list
-}
-
-// aim fills in the value of a kind that has one, and the part it is for.
-func (c *FixChange) aim(k whatif.Kind, o *plan.Overrides) {
-	word := o.Words()[0]
-	c.Part = optional(word.Part)
-	switch k {
-	case whatif.Reserve:
-		c.Number = o.Reserve[0].Value
-	case whatif.Unison:
-		c.Number = o.Unison[0].Value
-	default:
-		c.Value = word.Value
-	}
 }
 
 // partBanks says who plays where.
@@ -93,12 +158,15 @@ func partBanks(values []plan.For[[]string]) (list []PartBanks) {
 	return list
 }
 
-// voicesIn is how many voices there are with a remedy that adds some.
+// voicesIn is how many voices there are with overrides that add some; 0 where they do not.
 func (b *sizer) voicesIn(o *plan.Overrides) int {
-	if len(o.Voices) > 0 {
+	switch {
+	case len(o.Voices) > 0:
 		return o.Voices[0].Value
+	case len(o.More) > 0:
+		return b.in.Now.Rig.Voices + o.More[0].Value
 	}
-	return b.in.Now.Rig.Voices + o.More[0].Value
+	return 0
 }
 
 func (b *sizer) variations() []Variation {

@@ -1,13 +1,13 @@
 package contract
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
-	"choirloft/routing/whatif"
 )
 
 // What a remedy changes is told by kind: the part it is for, and its value.
@@ -15,31 +15,27 @@ func TestFixChanges(t *testing.T) {
 	b := &sizer{in: SizeInput{Now: &study.Replay{}}}
 	b.in.Now.Rig.Voices = 12
 	pad, bass := "pad", "bass"
-	for _, c := range []struct {
-		kind whatif.Kind
-		o    plan.Overrides
-		want FixChange
-	}{
-		{whatif.Pick, plan.MustParse("--pick", "same-key then lowest"), FixChange{Value: "same-key then lowest"}},
-		{whatif.Steal, plan.MustParse("--steal", "oldest"), FixChange{Value: "oldest"}},
-		{whatif.Tails, plan.MustParse("--tails", "known"), FixChange{Value: "known"}},
-		{whatif.Reserve, plan.Overrides{Reserve: plan.Only("bass", 2)}, FixChange{Part: &bass, Number: 2}},
-		{whatif.Unison, plan.Overrides{Unison: plan.Only("pad", 3)}, FixChange{Part: &pad, Number: 3}},
-		{whatif.Release, plan.MustParse("--release", "1.2 s"), FixChange{Value: "1.2 s"}},
-		{whatif.Release, plan.MustParse("--release", "pad=1.2 s"), FixChange{Part: &pad, Value: "1.2 s"}},
-		{whatif.Trim, plan.MustParse("--trim", "pad=80 ms"), FixChange{Part: &pad, Value: "80 ms"}},
-		{whatif.Lift, plan.MustParse("--lift", "pad=1 s"), FixChange{Part: &pad, Value: "1 s"}},
-		{whatif.Doubles, plan.MustParse("--doubles", "pad=drop"), FixChange{Part: &pad, Value: "drop"}},
-		{whatif.Voices, plan.Overrides{Voices: plan.All(24), More: plan.All(5)}, FixChange{Number: 24, More: 12}},
-		{whatif.Voices, plan.Overrides{More: plan.All(5)}, FixChange{Number: 17, More: 5}},
-		{whatif.Banks, plan.MustParse("--banks", "pad=K,L", "--banks", "bass=M"), FixChange{Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}},
+	one := func(c FixChange) []FixChange { return []FixChange{c} }
+	for flags, want := range map[string][]FixChange{
+		"--pick;same-key then lowest":            one(FixChange{Kind: "pick", Value: "same-key then lowest"}),
+		"--tails;known":                          one(FixChange{Kind: "tails", Value: "known"}),
+		"--reserve;bass=2":                       one(FixChange{Kind: "reserve", Part: &bass, Number: 2}),
+		"--limit;bass=2":                         one(FixChange{Kind: "limit", Part: &bass, Number: 2}),
+		"--mode;bass=mono last":                  one(FixChange{Kind: "mode", Part: &bass, Value: "mono last"}),
+		"--release;pad=1.2 s":                    one(FixChange{Kind: "release", Part: &pad, Value: "1.2 s"}),
+		"--steal;pad=oldest;--steal;bass=oldest": {{Kind: "steal", Part: &pad, Value: "oldest"}, {Kind: "steal", Part: &bass, Value: "oldest"}},
+		"--voices;24;--more;5":                   one(FixChange{Kind: "voices", Number: 24, More: 12}),
+		"--more;5":                               one(FixChange{Kind: "voices", Number: 17, More: 5}),
+		"--banks;pad=K,L;--banks;bass=M":         one(FixChange{Kind: "banks", Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}),
 	} {
-		c.want.Kind = string(c.kind)
-		got := b.changes(&whatif.Fix{Kinds: []whatif.Kind{c.kind}, Each: []plan.Overrides{c.o}, Overrides: c.o})
-		require.Equal(t, []FixChange{c.want}, got, "%s", c.kind)
+		require.Equal(t, want, b.changes(plan.MustParse(strings.Split(flags, ";")...)), flags)
 	}
-	require.Equal(t, []FixChange{{Kind: "passes", Number: 3}},
-		b.changes(&whatif.Fix{Kinds: []whatif.Kind{whatif.Passes}, Each: make([]plan.Overrides, 1), Passes: 3}))
+}
+
+// What a shell would take apart is quoted (POSIX.1-2017, 2.2.2).
+func TestShell(t *testing.T) {
+	require.Equal(t, `choirloft replay my.yaml 'a song.mid' --steal 'pad $1=oldest' --release '1.2 s' 'it'\''s'`,
+		Shell([]string{"choirloft", "replay", "my.yaml", "a song.mid", "--steal", "pad $1=oldest", "--release", "1.2 s", "it's"}))
 }
 
 // Those that want most for keys and pedals go first, then those with the longest

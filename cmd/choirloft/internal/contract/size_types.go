@@ -119,6 +119,7 @@ type SizeResult struct {
 	Fixes      []Fix      `json:"fixes"`
 	Worse      []Fix      `json:"makes_worse"`
 	Tried      int        `json:"fixes_tried"`
+	Settings   *Settings  `json:"settings,omitempty"` // how far the search for fixes came
 	PairsTried int        `json:"pairs_tried"`
 	PairsAll   int        `json:"pairs_in_all"`
 	// Covered are the searches that the budget ended before all was tried; empty
@@ -198,6 +199,16 @@ type Cost struct {
 	// Heard is how much of the song as it is given is heard to be missing: of the rig
 	// as it is, and after a fix. It is left out where the budget was not enough.
 	Heard *HeardAfter `json:"heard,omitempty"`
+	// Missing is for how long something of the song as it is given is heard to be
+	// missing, beside the rig as it is given: of the rig as it is, and after a fix.
+	Missing *Missing `json:"missing,omitempty"`
+}
+
+// Missing is for how long something is heard to be missing.
+type Missing struct {
+	HeardS float64 `json:"heard_s"` // at least faintly: the plain seconds included
+	PlainS float64 `json:"plain_s"`
+	DBS    float64 `json:"db_s"` // above 1 dB, in dB·s: fixes are ranked by it
 }
 
 // HeardAfter is what is heard of the song as it is given when it was played otherwise.
@@ -273,6 +284,17 @@ type ShortBar struct {
 	Wanted int `json:"wanted"` // at most
 }
 
+// Settings is how many settings of the rack were played, of how many.
+type Settings struct {
+	Played int     `json:"played"`
+	Of     float64 `json:"of"`
+	Whole  bool    `json:"whole"` // all
+	Short  bool    `json:"short"` // the budget ended it before nothing gained any more
+	// FurtherPercent is what one further change of the best would gain, of what is left;
+	// null where not all were played.
+	FurtherPercent *float64 `json:"further_percent"`
+}
+
 // Fix is something that was tried.
 type Fix struct {
 	Kinds   []string    `json:"kinds"`
@@ -286,6 +308,43 @@ type Fix struct {
 	After   Cost        `json:"after"`
 	Leaves  Wrong       `json:"leaves"`
 	Saves   Saving      `json:"saves"`
+
+	Number  int      `json:"number"` // on the list, from 1
+	Line    string   `json:"line"`   // the command, quoted for a shell; the figures are those of it
+	Lines   int      `json:"lines"`  // keys of the rig that it changes
+	Changed *Changed `json:"changed,omitempty"`
+	// Costs are what is worse than on the rig as it is; such a fix never comes first.
+	Costs []FixCost `json:"costs"`
+	// Near: less effort, or fewer changes, leave hardly more to hear.
+	Near bool `json:"near"`
+	// Steps are what is left after each of the changes but the last, in their order.
+	Steps []Changed `json:"steps"`
+	On    *int      `json:"on"` // the number of the fix that it goes on with
+	// Shared are the banks on which parts play then, and did not before.
+	Shared []SharedBank `json:"shared"`
+}
+
+// Changed is what is left beside the song as given, edits counted: of several songs in all.
+type Changed struct {
+	Dropped int      `json:"dropped"`
+	Cut     int      `json:"cut"`
+	LostS   float64  `json:"lost_s"`
+	LateS   float64  `json:"late_s"`
+	Missing *Missing `json:"missing"`
+}
+
+// FixCost is a figure that a fix makes worse.
+type FixCost struct {
+	What string  `json:"what"` // heard, dropped, cut, lost, wrong, late
+	By   float64 `json:"by"`   // dB·s, notes or seconds
+}
+
+// SharedBank is a bank on which a part plays with a fix, and did not before.
+type SharedBank struct {
+	Part   string   `json:"part"`
+	Bank   string   `json:"bank"`
+	Effort string   `json:"effort"` // what it takes: setting, sound, wiring
+	Lanes  []string `json:"lanes"`  // what the bank has one CV for
 }
 
 // Wrong is what plays wrong beside what is cut and dropped.

@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"encoding/json"
+	"math"
 	"net/http"
 	"sync"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -104,13 +106,17 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", linesType)
 	steps := &stepWriter{w: w}
-	session.Budget = study.NewBudget(whatif.UsualBudget)
-	if in.Fixes, err = session.List(r.Context(), steps.of("remedies")); err != nil {
-		return err
-	}
+	budget := whatif.UsualBudget
 	if q.Pairs > 0 {
-		session.Budget = study.NewBudget(min(time.Duration(q.Pairs*float64(time.Second)), longestSearch))
-		s.search(r.Context(), func(ctx context.Context) { session.Pairs(ctx, in.Fixes, steps.of("pairs")) })
+		budget += min(time.Duration(q.Pairs*float64(time.Second)), longestSearch)
+	}
+	step := steps.of("remedies")
+	s.search(r.Context(), func(ctx context.Context) {
+		in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.NewBudget(budget).Left(math.MaxInt64), Pairs: q.Pairs > 0, Keep: true,
+			Progress: func(played int) { step(played, played+1) }})
+	})
+	if err != nil {
+		return err
 	}
 	in.Covered = session.Covered
 	size := newSize(p, in)

@@ -20,12 +20,25 @@ func costWords(c *contract.Cost, w *contract.Wrong) string {
 		lost = "no loss heard"
 	case c.Heard != nil:
 		lost = lossWords(c) + ", " + heardAfter(c.Heard)
+	case c.Missing != nil:
+		lost = lossWords(c) + ", " + missingWords(c.Missing)
 	case c.Damaged > 0 || c.TailCuts > 0 || c.LostGateS > 0:
 		lost = lossWords(c) + ", " + tailWords(c)
 	case len(wrong) == 0:
 		return "nothing is lost"
 	}
 	return strings.Join(notEmpty([]string{lost, strings.Join(wrong, ", ")}), "; ")
+}
+
+// missingWords says for how long something is heard to be missing.
+func missingWords(m *contract.Missing) string {
+	switch {
+	case m.HeardS == 0:
+		return "nothing heard to be missing"
+	case m.PlainS == 0:
+		return unit.Span(m.HeardS) + " faintly missing"
+	}
+	return unit.Span(m.PlainS) + " plainly missing"
 }
 
 // stillWrong says what plays wrong, or not at all, whatever is cut.

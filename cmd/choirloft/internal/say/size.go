@@ -24,7 +24,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		top, more := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		d.Under(fixesHead, z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
@@ -276,9 +276,8 @@ func coveredLine(covered []contract.Coverage) string {
 }
 
 // coveredWords name searches.
-var coveredWords = map[string]string{"voices": "numbers of voices", "fixes": "fixes", "recordings": "splits into recordings", "pairs": "pairs of fixes",
-	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks",
-	"heard": "fixes by ear", "heard losses": "fixes' losses by ear", "weights": "notes weighed beside others"}
+var coveredWords = map[string]string{"voices": "numbers of voices", "variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part",
+	"racks": "racks", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.
 func (s size) last() int {
@@ -350,9 +349,14 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room) []string {
 	if room == Screen {
-		return []string{s.triedLine(room)}
+		if s.content() {
+			return []string{s.triedLine(room)}
+		}
+		shown := s.shownFixes(room, 3)
+		return []string{s.costsLine(shown), s.sharedLine(shown), s.triedLine(room)}
 	}
-	return []string{s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
+	shown := s.shownFixes(room, len(s.Fixes))
+	return []string{s.costsLine(shown), s.sharedLine(shown), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
 }
 
 // shortLine says in which bars the voices in service are too few.

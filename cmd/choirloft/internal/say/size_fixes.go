@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,17 +13,7 @@ import (
 )
 
 // fixesHead is the heading of the fixes.
-func (s size) fixesHead() string {
-	if s.fixesByEar() {
-		return "Fixes, the best by ear first"
-	}
-	return "Fixes, the best first"
-}
-
-// fixesByEar tells whether what is heard is known of all fixes.
-func (s size) fixesByEar() bool {
-	return s.Now.Heard != nil && !slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.After.Heard == nil })
-}
+const fixesHead = "Fixes, the best by ear first"
 
 // content tells whether nothing is lost that anybody would hear.
 func (s size) content() bool {
@@ -30,25 +21,23 @@ func (s size) content() bool {
 }
 
 // fixTable lists the fixes that are shown first, with what each leaves, and its
-// flags beside or below it. They have room for so many lines of 80 columns; the
+// flags beside or below it, after what is left as it is. They have room for so many lines of 80 columns; the
 // first fix is shown whatever it takes, but for one of what nobody hears on a screen.
 func (s size) fixTable(room Room, lines int) doc.Table {
 	const short, folded = 56, 36
 	n := room.of(5, 20)
-	columns := []doc.Column{number("tails cut"), number("loudest").Ranked(1)}
-	cells := func(c *contract.Cost) []string { return []string{unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB)} }
-	if s.fixesByEar() {
-		columns = []doc.Column{number("plain losses"), number("heard losses")}
-		cells = func(c *contract.Cost) []string { return []string{unit.Cell(c.Heard.Plain), unit.Cell(c.Heard.Faint)} }
-	}
-	t := doc.Table{Columns: slices.Concat([]doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3)},
-		columns, []doc.Column{words("fix").Folds(36)})}
+	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
+		number("plain time"), number("heard time"), words("fix").Folds(36)}}
 	before, after := s.mends()
 	rows := func(mends []mend) {
 		for _, m := range mends {
 			t.Row("", m.effort, "", "", "", "", "", m.text)
 			lines, n = lines-len(m.text)/folded-1, max(1, n-1)
 		}
+	}
+	if len(s.Fixes) > 0 && !(s.content() && room == Screen) {
+		t.Row("", slices.Concat([]string{""}, leftCells(s.Now.Dropped, s.Now.Cut(), s.Now.LostGateS, s.Now.Missing), []string{"as it is"})...)
+		lines--
 	}
 	rows(before)
 	if s.content() && room == Screen {
@@ -58,9 +47,9 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 	if len(s.Fixes) == 0 {
 		rows(after)
 	}
-	for i, at := range s.shownFixes(n) {
+	for i, at := range s.shownFixes(room, n) {
 		f := &s.Fixes[at]
-		what, with := s.fixText(f), typed(f.Flags)
+		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), contract.Shell(f.Flags)
 		if f.Command == writing {
 			with = writing + " " + with
 		}
@@ -70,7 +59,12 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
-		t.Row("", slices.Concat([]string{f.Asks, unit.Cell(f.After.Cut()), unit.Cell(f.After.Dropped), unit.Span(f.After.LostGateS)}, cells(&f.After), []string{what})...)
+		effort := f.Asks
+		if len(f.Costs) > 0 {
+			effort += "*"
+		}
+		c := f.Changed
+		t.Row("", slices.Concat([]string{effort}, leftCells(c.Dropped, c.Cut, c.LostS, f.After.Missing), []string{what})...)
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
 			t.Row("", "", "", "", "", "", "", "  "+with)
@@ -82,14 +76,21 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 	return t
 }
 
-// shownFixes are the places of up to n fixes, no more than two that begin with the same
-// kind: what is shown is what differs.
-func (s size) shownFixes(n int) (shown []int) {
-	const alike = 2
-	kinds := map[string]int{}
+// leftCells are what a run leaves: notes cut and dropped, seconds lost, and heard to be
+// missing where that is known.
+func leftCells(dropped, cut int, lost float64, m *contract.Missing) []string {
+	plain, heard := "", ""
+	if m != nil {
+		plain, heard = unit.Span(m.PlainS), unit.Span(m.HeardS)
+	}
+	return []string{unit.Cell(cut), unit.Cell(dropped), unit.Span(lost), plain, heard}
+}
+
+// shownFixes are the places of up to n fixes: on a screen none that does hardly better
+// than one of less effort.
+func (s size) shownFixes(room Room, n int) (shown []int) {
 	for i := range s.Fixes {
-		kind := s.Fixes[i].Kinds[0]
-		if kinds[kind]++; kinds[kind] <= alike && len(shown) < n {
+		if len(shown) < n && (i == 0 || room != Screen || !s.Fixes[i].Near) {
 			shown = append(shown, i)
 		}
 	}
@@ -99,21 +100,14 @@ func (s size) shownFixes(n int) (shown []int) {
 // writing is the command of fixes that replay does not know.
 const writing = "write"
 
-// typed writes flags as one would type them.
-func typed(words []string) string {
-	all := make([]string, len(words))
-	for i, w := range words {
-		all[i] = w
-		if strings.ContainsAny(w, " ") {
-			all[i] = strconv.Quote(w)
-		}
-	}
-	return strings.Join(all, " ")
-}
-
 // fixText says what to do, and what that spoils.
 func (s size) fixText(f *contract.Fix) string {
 	text := changesText(f)
+	if f.On != nil && *f.On <= len(s.Fixes) {
+		if rest := beyond(f, &s.Fixes[*f.On-1]); len(rest) > 0 && len(rest) < len(f.Changes) {
+			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest))
+		}
+	}
 	if n := f.Leaves.NoJack; n > len(s.NoJack) {
 		text += ", with " + withoutJack(n)[0]
 	}
@@ -124,44 +118,89 @@ func (s size) fixText(f *contract.Fix) string {
 }
 
 // changesText says what to do.
-func changesText(f *contract.Fix) string {
+func changesText(f *contract.Fix) string { return changesOf(f.Changes) }
+
+// changesOf says what to do, the same for several parts together.
+func changesOf(changes []contract.FixChange) string {
 	var words []string
-	for i := range f.Changes {
-		words = append(words, changeText(&f.Changes[i]))
+	for len(changes) > 0 {
+		c, n := &changes[0], 1
+		parts := []string{}
+		if c.Part != nil {
+			parts = append(parts, *c.Part)
+		}
+		for n < len(changes) && c.Part != nil && sameChange(&changes[n], c) {
+			parts = append(parts, *changes[n].Part)
+			n++
+		}
+		words, changes = append(words, changeText(c, parts)), changes[n:]
 	}
 	return strings.Join(words, ", and ")
 }
 
-func changeText(c *contract.FixChange) string {
-	part := "all"
-	if c.Part != nil {
-		part = *c.Part
+// sameChange tells whether two differ in their parts alone.
+func sameChange(a, b *contract.FixChange) bool {
+	return a.Part != nil && a.Kind == b.Kind && a.Value == b.Value && a.Number == b.Number && len(a.Banks)+len(b.Banks) == 0
+}
+
+// changeText says one change, for parts, or all where none is named.
+func changeText(c *contract.FixChange, parts []string) string {
+	part, whose := "all", "all parts'"
+	if len(parts) > 0 {
+		part = unit.List(parts)
+		whose = part + "'s"
 	}
 	switch c.Kind {
 	case "pick", "steal":
-		return c.Kind + " " + c.Value
+		if len(parts) == 0 {
+			return c.Kind + " " + c.Value
+		}
+		return c.Kind + " " + c.Value + " for " + part
+	case "same-key":
+		return "the same key again for " + part + ": " + c.Value
 	case "tails":
 		return "export it with write, which hears tails"
 	case "reserve":
 		return fmt.Sprintf("keep %s for %s", unit.Count(c.Number, "voice"), part)
+	case "limit":
+		return fmt.Sprintf("at most %s for %s", unit.Count(c.Number, "voice"), part)
+	case "priority":
+		return fmt.Sprintf("priority %d for %s", c.Number, part)
+	case "mode":
+		return c.Value + " for " + part
+	case "when-short":
+		return whose + " unison " + c.Value + " when short"
 	case "banks":
+		if len(c.Banks) == 1 && c.Banks[0].Part == "" {
+			return "all parts on " + strings.Join(c.Banks[0].Banks, " ")
+		}
 		return "give " + banksText(c.Banks)
 	case "unison":
 		return fmt.Sprintf("a unison of %d for %s", c.Number, part)
 	case "release":
 		return "release " + c.Value + " for " + part
 	case "trim":
-		return fmt.Sprintf("end %s's notes at the next where they overlap it by up to %s", part, c.Value)
+		return fmt.Sprintf("end %s notes at the next where they overlap it by up to %s", whose, c.Value)
 	case "lift":
-		return fmt.Sprintf("lift %s's pedal %s earlier", part, c.Value)
+		return fmt.Sprintf("lift %s pedal %s earlier", whose, c.Value)
 	case "doubles":
-		return fmt.Sprintf("drop %s's doubled octaves", part)
+		return fmt.Sprintf("drop %s doubled octaves", whose)
 	case "passes":
 		return unit.Count(c.Number, "recording") + " to mix"
 	case "voices":
 		return fmt.Sprintf("%s more (%d)", unit.Count(c.More, "voice"), c.Number)
 	}
 	return c.Kind
+}
+
+// beyond are the changes of a fix that another one has not.
+func beyond(f, on *contract.Fix) (rest []contract.FixChange) {
+	for _, c := range f.Changes {
+		if !slices.ContainsFunc(on.Changes, func(d contract.FixChange) bool { return reflect.DeepEqual(c, d) }) {
+			rest = append(rest, c)
+		}
+	}
+	return rest
 }
 
 // banksText says who plays where, parts on the same banks together.
@@ -201,30 +240,122 @@ func (s size) worseLine(most int) string {
 	return "Makes it worse: " + strings.Join(words, ". Worse, too: ") + "."
 }
 
-// worseWords says what a change leaves: what is heard then, if that is more.
+// worseWords says for how long something is heard to be missing then.
 func (s size) worseWords(f *contract.Fix) string {
-	if now, then := s.Now.Heard, f.After.Heard; now != nil && then != nil && then.Faint > now.Faint {
-		return youHearSo(then.Faint, then.Plain)
+	if m := f.After.Missing; m != nil {
+		return fmt.Sprintf("You would hear something missing for %s, plainly for %s", unit.Span(m.HeardS), unit.Span(m.PlainS))
 	}
 	return "That leaves " + costWords(&f.After, &f.Leaves)
 }
 
-// triedLine says how much was tried.
-func (s size) triedLine(room Room) string {
-	var tried string
-	switch {
-	case s.Tried == 0:
-		return ""
-	case s.PairsAll == 0:
-		tried = fmt.Sprintf("%d fixes tried", s.Tried)
-	case s.PairsTried < s.PairsAll:
-		tried = fmt.Sprintf("%d fixes tried, and %d of %d pairs", s.Tried, s.PairsTried, s.PairsAll)
-	default:
-		tried = fmt.Sprintf("%d fixes and %d pairs tried", s.Tried, s.PairsTried)
+// costsLine says what fixes that are shown make worse.
+func (s size) costsLine(shown []int) string {
+	var all []string
+	for _, at := range shown {
+		f := &s.Fixes[at]
+		var words []string
+		for i := range f.Costs {
+			words = append(words, costText(&f.Costs[i]))
+		}
+		if len(words) > 0 {
+			all = append(all, fmt.Sprintf("%d by %s", f.Number, unit.List(words)))
+		}
 	}
-	pair := func(f contract.Fix) bool { return len(f.Kinds) > 1 }
-	if s.PairsTried > 0 && !slices.ContainsFunc(s.Fixes, pair) {
-		tried += "; no pair helps more than one"
+	if len(all) == 0 {
+		return ""
+	}
+	return "* Worse than as it is: " + strings.Join(all, "; ") + "."
+}
+
+func costText(c *contract.FixCost) string {
+	switch c.What {
+	case "heard":
+		return unit.Tenths(c.By) + " dB·s heard"
+	case "lost", "late":
+		return unit.Span(c.By) + " " + c.What
+	case "wrong":
+		return unit.Count(int(c.By), "wrong pitch")
+	}
+	return unit.Count(int(c.By), "note") + " " + c.What
+}
+
+// sharedLine says of the fixes that are shown what comes with the banks that parts move to.
+func (s size) sharedLine(shown []int) string {
+	for _, at := range shown {
+		f := &s.Fixes[at]
+		if len(f.Shared) == 0 {
+			continue
+		}
+		var banks, lanes []string
+		effort := ""
+		for i := range f.Shared {
+			x := &f.Shared[i]
+			if !slices.Contains(banks, x.Bank) {
+				banks = append(banks, x.Bank)
+			}
+			for _, lane := range x.Lanes {
+				if !slices.Contains(lanes, lane) {
+					lanes = append(lanes, lane)
+				}
+			}
+			if effort == "" && x.Effort != "setting" {
+				effort = x.Part + " on " + x.Bank + " takes " + map[string]string{"sound": "the same sound", "wiring": "other cables"}[x.Effort]
+			}
+		}
+		slices.Sort(banks)
+		text := fmt.Sprintf("%d: what moves leaves by the submix of bank %s", f.Number, unit.Choice(banks))
+		if len(lanes) > 0 {
+			text += " and shares its " + unit.List(lanes)
+		}
+		return strings.Join(notEmpty([]string{text, effort}), "; ") + "."
+	}
+	return ""
+}
+
+// ladderLine says what is left after each step of the first fix, if it has several.
+func (s size) ladderLine() string {
+	if len(s.Fixes) == 0 || len(s.Fixes[0].Steps) == 0 {
+		return ""
+	}
+	f := &s.Fixes[0]
+	rest := f.Changes
+	var steps []string
+	for i := range f.Steps {
+		n := 1
+		for n < len(rest) && sameChange(&rest[n], &rest[0]) {
+			n++
+		}
+		x := &f.Steps[i]
+		steps = append(steps, fmt.Sprintf("%s leaves %d lost notes, %s plain", changesOf(rest[:n]), x.Cut+x.Dropped, unit.Span(x.Missing.PlainS)))
+		if rest = rest[n:]; len(rest) == 0 {
+			break
+		}
+	}
+	return "Step by step: " + strings.Join(steps, "; ") + "."
+}
+
+// triedLine says how much was tried, and whether more could be found.
+func (s size) triedLine(room Room) string {
+	x := s.Settings
+	if x == nil || x.Played < 2 {
+		return ""
+	}
+	of := strconv.FormatFloat(x.Of, 'f', 0, 64)
+	if x.Of >= 1e6 {
+		of = "more than a million"
+	}
+	tried := fmt.Sprintf("Played: %d of %s settings", x.Played, of)
+	const enough = 2 // per cent
+	switch {
+	case x.Whole:
+		tried = fmt.Sprintf("Played: all %s settings", of)
+	case x.FurtherPercent != nil && *x.FurtherPercent < enough:
+		tried += fmt.Sprintf("; no further single change gains %d %%", enough)
+	case x.Short:
+		tried += "; a longer --budget plays more"
+	}
+	if s.PairsAll > 0 {
+		tried += fmt.Sprintf("; %d of %d pairs", s.PairsTried, s.PairsAll)
 	}
 	if len(s.Fixes) == 0 || s.content() && room == Screen { // none with flags is shown
 		return tried + "."
@@ -233,5 +364,5 @@ func (s size) triedLine(room Room) string {
 	if slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Command == writing }) {
 		command += ", or what else is named,"
 	}
-	return tried + "; " + command + " says the same."
+	return tried + ". For each fix " + command + " says the same."
 }

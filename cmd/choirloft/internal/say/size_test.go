@@ -12,6 +12,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/midi"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -38,10 +39,9 @@ func sizeOf(t testing.TB, file string, o plan.Overrides, song *midi.Song, named 
 	options := study.SizingOptions{Rulesets: rules}
 	in.Sizing, err = session.Size(ctx, options)
 	require.NoError(t, err)
-	in.Fixes, err = session.List(ctx, nil)
+	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.Work(some(60, 600)) * session.TryWork(plan.Overrides{}), Pairs: all})
 	require.NoError(t, err)
 	if all {
-		session.Pairs(ctx, in.Fixes, nil)
 		in.Varied, err = session.Vary(ctx)
 		require.NoError(t, err)
 		in.Drill, err = session.Drill(ctx)

@@ -87,6 +87,8 @@ var resultTerms = []Term{
 	{Name: "needed by ear", Head: "By ear", Means: "voices on which nothing goes missing that you would hear."},
 	{Name: "seconds heard", Means: "how long you would hear something missing.", Unit: "s", Plain: true},
 	{Name: "seconds plain", Means: "how long you would plainly hear something missing.", Unit: "s", Plain: true},
+	{Name: "heard time", Head: "Heard", Means: "how long you would hear something missing; Plain: plainly."},
+	{Name: "plain time", Head: "Plain", Means: "how long you would plainly hear something missing.", Plain: true},
 	{Name: "cause", Means: "why the note was cut short or dropped.", Plain: true},
 	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},

@@ -1,0 +1,242 @@
+package advise
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/alloc/study"
+	"choirloft/midi"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
+)
+
+// planted is a rack on which a song loses notes or tails for one reason, and what cures it.
+type planted struct {
+	text string
+	song *midi.Song
+	cure plan.Overrides
+}
+
+// chords are so many chords of a part, each of so many keys, held to the next.
+func chords(channel, n, keys, low, every, length int) (notes []note) {
+	for i := range n {
+		for k := range keys {
+			notes = append(notes, note{channel, low + 5*k + (i*(3+k))%4, i * every, i*every + length})
+		}
+	}
+	return notes
+}
+
+// leaps are single notes far from each other, each half as long as the time to the next.
+func leaps(n, every int) (notes []note) {
+	for i := range n {
+		notes = append(notes, note{1, 36 + 17*i%41, i * every, i*every + every/2})
+	}
+	return notes
+}
+
+// narrow is a part on one bank that has too few voices for it, beside banks with voices
+// to spare: all parts on all banks have one for each note that is held, and no tail
+// is longer than the time to the next chord.
+var narrow = rapid.Custom(func(t *rapid.T) planted {
+	banks, voices := rapid.IntRange(2, 4).Draw(t, "banks"), rapid.IntRange(2, 4).Draw(t, "voices")
+	parts, notes := "", []note(nil)
+	left := banks*voices - 1 // for the second part
+	keys := rapid.IntRange(voices+1, min(left, 2*voices)).Draw(t, "keys")
+	parts += "  one: {channel: 1, banks: [K]}\n"
+	notes = append(notes, chords(1, 12, keys, 40, 600, 450)...)
+	if rapid.Bool().Draw(t, "two") {
+		parts += "  two: {channel: 2, banks: [L]}\n"
+		notes = append(notes, chords(2, 12, 1, 80, 600, 400)...)
+	}
+	return planted{rigText(banks, voices, "50 ms", parts), songOf(t, notes), plan.MustParse("--banks", strings.Join(strings.Split("KLMN"[:banks], ""), ","))}
+})
+
+// deaf is a part that plays on the lowest voice and is deaf to tails: it cuts them, with
+// voices to spare. The one that has been idle longest has no tail left.
+var deaf = rapid.Custom(func(t *rapid.T) planted {
+	n := rapid.IntRange(6, 10).Draw(t, "voices")
+	parts := "  one: {channel: 1, pick: lowest, tails: unknown}\n"
+	every := rapid.IntRange(300, 500).Draw(t, "every")
+	return planted{rigText(1, n, fmt.Sprintf("%d ms", 2*(n-2)*every), parts), songOf(t, leaps(16, every)), plan.MustParse("--pick", "longest-idle")}
+})
+
+// TestPlantedCures: ten racks with something wrong, whose cure is known: it is found, or
+// one that leaves no more, and stands first; nothing has to be bought for it.
+func TestPlantedCures(t *testing.T) {
+	for i := range 10 {
+		p := rapid.OneOf(narrow, deaf).Example(i)
+		s := session(t, p.text, p.song)
+		a := find(t, Options{Work: 60 * s.TryWork(plan.Overrides{}) * study.Work(some(2, 10))}, s)
+		cured := figures(t, s, p.cure)
+		require.Greater(t, a.Now.Heard, cured.Heard+sameHeard, p.text)
+		require.NotEmpty(t, a.Fixes)
+		first := &a.Fixes[0]
+		require.Equal(t, Setting, first.Effort, flagsOf(first))
+		require.LessOrEqual(t, first.Heard, cured.Heard+sameHeard, "%s\n%s", flagsOf(first), p.text)
+		require.LessOrEqual(t, first.Dropped+first.Cut, cured.Dropped+cured.Cut)
+		sound(t, a, s)
+	}
+}
+
+// TestSplitKeyboard: a split keyboard on two of four banks of six gets its cure in the
+// first line, and nothing needs to be bought for it.
+func TestSplitKeyboard(t *testing.T) {
+	text := rigText(4, 6, "400 ms", "  low: {keys: 0-59, banks: [K]}\n  high: {keys: 60-127, banks: [L]}\n")
+	s := session(t, text, songOf(t, append(chords(1, 12, 9, 62, 700, 650), chords(1, 12, 2, 36, 700, 650)...)))
+	a := find(t, Options{Work: plenty / 10}, s)
+	require.Positive(t, a.Now.Cut)
+	first := &a.Fixes[0]
+	require.Equal(t, []any{Setting, 0, 0}, []any{first.Effort, first.Cut, first.Dropped}, flagsOf(first))
+	require.NotEmpty(t, first.Overrides.Banks)
+	require.NotEmpty(t, first.Shared)
+	require.Equal(t, Setting, first.Shared[0].Effort)
+	sound(t, a, s)
+}
+
+// TestNothingOnTheListIsBeaten: of small racks every setting is played by the test as well,
+// and by nothing of the search: none beats a line of the list by less or as much effort and lines.
+func TestNothingOnTheListIsBeaten(t *testing.T) {
+	seats := []string{"K", "L", "K,L"}
+	ranks := []string{"1", "2", "3"}
+	for i := range some(2, 12) {
+		song := rapid.Custom(func(t *rapid.T) *midi.Song {
+			var notes []note
+			for range rapid.IntRange(10, 24).Draw(t, "notes") {
+				on := rapid.IntRange(0, 3000).Draw(t, "on")
+				notes = append(notes, note{rapid.IntRange(1, 2).Draw(t, "channel"), rapid.IntRange(40, 80).Draw(t, "key"), on, on + rapid.IntRange(100, 900).Draw(t, "length")})
+			}
+			return songOf(t, notes)
+		}).Example(i)
+		s := session(t, rigText(2, 2, "300 ms", "  one: {channel: 1, banks: [K]}\n  two: {channel: 2}\n"), song)
+		kinds := []string{banksFlag, "--priority"}
+		a := find(t, Options{Work: plenty, Kinds: kinds}, s)
+		if a.Now.Clean() {
+			continue
+		}
+		require.True(t, a.Whole)
+		require.EqualValues(t, 81, a.Of) // three seats and three ranks for each of two parts
+		require.Equal(t, 81, a.Tried)
+		sound(t, a, s)
+		for n := range 81 {
+			o, lines := plan.Overrides{}, 0
+			for at, v := range []struct{ flag, typed, now string }{{banksFlag, "one=" + seats[n%3], "one=K"}, {banksFlag, "two=" + seats[n/3%3], "two=K,L"},
+				{"--priority", "one=" + ranks[n/9%3], "one=1"}, {"--priority", "two=" + ranks[n/27%3], "two=1"}} {
+				if v.typed != v.now {
+					require.NoError(t, o.Add(v.flag, v.typed), at)
+					lines++
+				}
+			}
+			f := figures(t, s, o)
+			for k := range a.Fixes {
+				x := &a.Fixes[k]
+				require.False(t, lines <= x.Lines && f.beats(&x.Figures), "%s is beaten by %v", flagsOf(x), o.Flags())
+			}
+			if len(a.Fixes) == 0 && lines > 0 {
+				require.False(t, f.Heard < a.Now.Heard-sameHeard && len(f.prices(&a.Now)) == 0, o.Flags())
+			}
+		}
+		found := newFinder([]*whatif.Session{s}, Options{Kinds: kinds, Work: plenty})
+		found.left = plenty
+		list, err := found.play(context.Background(), []state{found.as()})
+		require.NoError(t, err)
+		found.now = list[0]
+		require.NoError(t, found.search(context.Background()))
+		climbed := found.toll(found.best(Setting))
+		_, err = found.whole(context.Background())
+		require.NoError(t, err)
+		require.LessOrEqual(t, climbed, 1.1*found.toll(found.best(Setting))+0.5, "by climbing alone nearly as good as the best of all")
+	}
+}
+
+// TestSameOnAnyMachine: the same advice on one processor as on several, and again.
+func TestSameOnAnyMachine(t *testing.T) {
+	p := narrow.Example(3)
+	advice := func(processors int) string {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(processors))
+		s := session(t, p.text, p.song)
+		a := find(t, Options{Work: 150 * s.TryWork(plan.Overrides{})}, s)
+		text := fmt.Sprint(a.Tried, a.Of, a.Short)
+		for i := range a.Fixes {
+			text += fmt.Sprintf("\n%s %+v %v", flagsOf(&a.Fixes[i]), a.Fixes[i].Figures, a.Fixes[i].Steps)
+		}
+		return text
+	}
+	one := advice(1)
+	require.Equal(t, one, advice(4))
+	require.Equal(t, one, advice(1))
+}
+
+// TestNothingIsBoughtWithoutRoom: further voices are offered only as long as each has its
+// jacks and channels, and the rows their width.
+func TestNothingIsBoughtWithoutRoom(t *testing.T) {
+	notes := songOf(t, chords(1, 10, 9, 40, 600, 500))
+	base := "rig: Full\ninterfaces: {main: {profile: cv16-gate16, cv: %d, gates: %d, window: 0 V to 10 V}}\nvoices: {plain: {release: 50 ms}}\nbanks: {K: {voices: 6, kind: plain%s}}\nparts: {one: {channel: 1}}\n%s"
+	for _, c := range []struct {
+		cv, gates  int
+		bank, more string
+		offered    bool
+	}{{6, 16, "", "", false}, {16, 6, "", "", false}, {16, 16, "", "", true}, {16, 16, ", row: 1, hp: 60", "rack: {hp: 84, rows: 1}\n", false}} {
+		s := session(t, fmt.Sprintf(base, c.cv, c.gates, c.bank, c.more), notes)
+		a := find(t, Options{Work: plenty}, s)
+		require.Positive(t, a.Now.Cut)
+		bought := false
+		for i := range a.Fixes {
+			x := &a.Fixes[i]
+			bought = bought || x.Effort == Buying
+			require.Zero(t, x.NoJack)
+		}
+		require.Equal(t, c.offered, bought, "%+v", c)
+		sound(t, a, s)
+	}
+}
+
+// TestNothingNeeded: one setting is played where nothing is lost; a budget of nothing
+// leaves no fix and says so; a search that is stopped lists what it found.
+func TestNothingNeeded(t *testing.T) {
+	s := session(t, rigText(1, 4, "50 ms", "  one: {channel: 1}\n"), songOf(t, chords(1, 4, 2, 40, 600, 400)))
+	a := find(t, Options{Work: plenty}, s)
+	require.True(t, a.Now.Clean() && a.Whole)
+	require.Equal(t, 1, a.Tried)
+	p := narrow.Example(1)
+	s = session(t, p.text, p.song)
+	a = find(t, Options{}, s)
+	require.True(t, a.Short)
+	require.Empty(t, a.Fixes)
+	ctx, cancel := context.WithCancel(context.Background())
+	played := 0
+	a, err := Find(ctx, []*whatif.Session{s}, Options{Work: plenty, Keep: true, Progress: func(n int) {
+		if played = n; n == 20 {
+			cancel()
+		}
+	}})
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, played, 20)
+	require.True(t, a.Short)
+	ctx, cancel = context.WithCancel(context.Background())
+	cancel()
+	_, err = Find(ctx, []*whatif.Session{s}, Options{Work: plenty})
+	require.ErrorIs(t, err, context.Canceled)
+	none := session(t, p.text, songOf(t, nil))
+	require.True(t, find(t, Options{Work: plenty}, none).Now.Clean())
+}
+
+// TestSongsTogether: of several songs the figures are sums, and of each its own.
+func TestSongsTogether(t *testing.T) {
+	p, q := narrow.Example(1), songOf(t, chords(1, 6, 3, 50, 500, 450))
+	one, two := session(t, p.text, p.song), session(t, p.text, q)
+	a := find(t, Options{Work: 100 * one.TryWork(plan.Overrides{})}, one, two)
+	require.NotEmpty(t, a.Fixes)
+	for i := range a.Fixes {
+		x := &a.Fixes[i]
+		require.Equal(t, []Figures{figures(t, one, x.Overrides), figures(t, two, x.Overrides)}, x.Songs)
+		require.Equal(t, x.Songs[0].Cut+x.Songs[1].Cut, x.Cut)
+		require.InDelta(t, x.Songs[0].Heard+x.Songs[1].Heard, x.Heard, 1e-9)
+	}
+}

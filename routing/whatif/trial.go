@@ -1,0 +1,142 @@
+package whatif
+
+import (
+	"choirloft/profiles"
+	"choirloft/routing/deal"
+	"slices"
+	"time"
+
+	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
+	"choirloft/routing/plan"
+)
+
+// Trial is what became of the song with overrides on top of those of the session.
+type Trial struct {
+	After   study.Score // beside the song as it was played, edits included
+	Changed study.Score // beside the song as it is given; see hearing.Asked.Changed
+	Late    time.Duration
+	NoJack  int // voices in service whose pitch or gate has no jack then
+	// Heard is what is heard beside the song as given on the rig as given, without its
+	// losses by themselves; zero where nothing can be.
+	Heard hearing.Verdict
+}
+
+// Try plays the song and listens. Several goroutines may, once one has.
+func (s *Session) Try(top plan.Overrides) (*Trial, error) {
+	p, run, score, err := s.perform(top)
+	if err != nil {
+		return nil, err
+	}
+	t := &Trial{After: score, Changed: score, NoJack: len(p.WithoutJack())}
+	for i := range run.Outcomes {
+		t.Late += run.Outcomes[i].Late
+	}
+	if !s.listens() {
+		return t, nil
+	}
+	given, err := s.original()
+	if err != nil {
+		return nil, err
+	}
+	as, err := given.Match(run)
+	if err != nil {
+		return nil, err
+	}
+	t.Heard, t.Changed = hearing.Whole(given.Asked, as), given.Changed(as)
+	return t, nil
+}
+
+// TryWork is what it takes to play the song once with overrides, and to listen.
+func (s *Session) TryWork(top plan.Overrides) study.Work {
+	return s.playWork(top) + s.listenWork(top)
+}
+
+// FixesWork is what looking for fixes is to have set aside: some hundred tries.
+func (s *Session) FixesWork() study.Work { return 200 * s.TryWork(plan.Overrides{}) }
+
+// Losses says what is heard of the song with overrides on top, or in so many recordings
+// where that is more than 0, its losses counted; nil where nothing can be heard.
+func (s *Session) Losses(top plan.Overrides, recordings int) (*Ear, error) {
+	if !s.listens() {
+		return nil, nil
+	}
+	if recordings > 0 {
+		runs, err := s.passes(recordings)
+		if err != nil {
+			return nil, err
+		}
+		return s.ear(true, runs...)
+	}
+	_, run, _, err := s.perform(top)
+	if err != nil {
+		return nil, err
+	}
+	return s.ear(true, run)
+}
+
+// LossesWork is what Losses takes.
+func (s *Session) LossesWork(top plan.Overrides) study.Work {
+	return s.TryWork(top) + s.countWork()
+}
+
+// Plan is that of the rig as things are.
+func (s *Session) Plan() *plan.Plan { return s.plan }
+
+// Edits tells whether overrides change what is played.
+func (s *Session) Edits(top plan.Overrides) bool {
+	p, err := plan.Draft(s.rig, s.base.With(top))
+	return err == nil && !slices.Equal(p.Performance(s.song).Steps, s.given.Steps)
+}
+
+// Rig is the rig with overrides on top.
+func (s *Session) Rig(top plan.Overrides) (*profiles.Rig, error) {
+	p, err := plan.Draft(s.rig, s.base.With(top))
+	if err != nil {
+		return nil, err
+	}
+	return p.Rig, nil
+}
+
+// Recording splits the song into the fewest recordings that damage no note, if it is
+// damaged as things are and there are no more of them than most: how many, and what they
+// leave together. It is 0 where there are none, or the work is more than is left.
+func (s *Session) Recording(most int, left *study.Work) (int, *Trial, error) {
+	if s.before.Rig.Tally.Damaged() == 0 {
+		return 0, nil, nil
+	}
+	if _, err := deal.Homes(s.plan); err != nil {
+		return 0, nil, nil
+	}
+	fewest := study.PassBound(s.plan.Rules, s.ref)
+	work := s.splitWork(fewest)
+	if fewest > most || work > *left {
+		return 0, nil, nil
+	}
+	*left -= work
+	split, err := study.FewestPasses(s.plan.Rules, s.given, most)
+	if err != nil || len(split.Passes) < 2 {
+		return 0, nil, err
+	}
+	runs, err := s.passes(len(split.Passes))
+	if err != nil {
+		return 0, nil, err
+	}
+	t := &Trial{NoJack: len(s.plan.WithoutJack())}
+	for i := range runs {
+		score := study.ScoreOf(runs[i].Outcomes)
+		t.After.Add(&score)
+		for j := range runs[i].Outcomes {
+			t.Late += runs[i].Outcomes[j].Late
+		}
+	}
+	t.Changed = t.After
+	if s.listens() {
+		e, err := s.ear(false, runs...)
+		if err != nil {
+			return 0, nil, err
+		}
+		t.Heard = e.Verdict
+	}
+	return len(split.Passes), t, nil
+}

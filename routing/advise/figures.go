@@ -76,10 +76,13 @@ type Price struct {
 	By   float64
 }
 
-// What makes a figure worse: so much of what is heard, of what is lost and of lateness.
+// What makes a figure worse: so much of what is heard, of what is lost, and of lateness in
+// all, of which some comes with every note that plays and did not before; what is heard of
+// it is heard.
 const (
 	dearHeard = sameHeard
 	dearTime  = 50 * time.Millisecond
+	dearLate  = time.Second
 )
 
 // prices lists what is worse than now.
@@ -95,7 +98,7 @@ func (f *Figures) prices(now *Figures) (list []Price) {
 	add(Cut, float64(f.Cut-now.Cut), f.Cut > now.Cut)
 	add(Lost, lost.Seconds(), lost > dearTime)
 	add(Wrong, float64(f.Wrong-now.Wrong), f.Wrong > now.Wrong)
-	add(Late, late.Seconds(), late > dearTime)
+	add(Late, late.Seconds(), late > dearLate)
 	return list
 }
 

@@ -182,9 +182,9 @@ func TestNothingIsBoughtWithoutRoom(t *testing.T) {
 		cv, gates  int
 		bank, more string
 		offered    bool
-	}{{6, 16, "", "", false}, {16, 6, "", "", false}, {16, 16, "", "", true}, {16, 16, ", row: 1, hp: 60", "rack: {hp: 84, rows: 1}\n", false}} {
+	}{{6, 16, "", "", false}, {16, 6, "", "", false}, {16, 16, "", "", true}, {16, 16, ", row: 1, hp: 60", "rack: {hp: 84}\n", false}} {
 		s := session(t, fmt.Sprintf(base, c.cv, c.gates, c.bank, c.more), notes)
-		a := find(t, Options{Work: plenty}, s)
+		a := find(t, Options{Work: 150 * s.TryWork(plan.Overrides{})}, s)
 		require.Positive(t, a.Now.Cut)
 		bought := false
 		for i := range a.Fixes {

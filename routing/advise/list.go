@@ -79,13 +79,16 @@ func (f *finder) list(ctx context.Context) ([]Fix, error) {
 	return f.arrange(fixes), nil
 }
 
-// helps tells whether less is heard than now, or as much of it and less is lost.
+// helps tells whether less is heard than now, or as much of it and less is lost, and not
+// next to nothing.
 func (f *finder) helps(t *tried) bool {
 	now := &f.now.Figures
 	if t == f.now || t.Same(now) {
 		return false
 	}
-	return t.Heard < now.Heard-sameHeard || t.beats(now)
+	lost, was := t.Dropped+t.Cut, now.Dropped+now.Cut
+	fewer := lost < was && float64(lost) <= float64((1-spare)*float64(was)) || t.Lost < now.Lost-dearTime && t.Lost.Seconds() <= float64((1-spare)*now.Lost.Seconds())
+	return t.Heard < now.Heard-sameHeard && t.Heard <= float64((1-spare)*now.Heard) || fewer && t.noWorse(now)
 }
 
 // order is that of effort, then of lines, then of what is heard and lost, then one that
@@ -138,7 +141,7 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 	return chosen
 }
 
-// spare is the share of what is saved that a change has to save.
+// spare is the share of what is saved that a change has to save, and a fix of what is now.
 const spare = 0.02
 
 // minimal drops changes, in groups and one by one, that save next to nothing.

@@ -179,7 +179,9 @@ func (f *finder) picks(part int, p *alloc.Part) {
 	}
 	var values []value
 	for _, name := range plan.PickNames() {
-		values = append(values, value{text: name})
+		if name != alloc.PickRandom.String() { // what it gains is luck
+			values = append(values, value{text: name})
+		}
 	}
 	f.each("--pick", part, plan.Pick{First: p.Pick, Second: p.Second}.String(), values...)
 }

@@ -46,11 +46,6 @@ type space struct {
 // as is how things are.
 func (x *space) as() state { return make(state, len(x.slots)) }
 
-// at is the slot of a flag for a part; −1 if there is none.
-func (x *space) at(flag string, part int) int {
-	return slices.IndexFunc(x.slots, func(s slot) bool { return s.flag == flag && s.part == part })
-}
-
 // slot adds one, with the value as it is.
 func (x *space) slot(flag string, part int, now value) int {
 	x.slots = append(x.slots, slot{flag, part, []value{now}})

@@ -30,6 +30,7 @@ type size struct {
 	sensitivity bool
 	drill       bool
 	pairs       bool
+	fixes       bool
 	budget      time.Duration
 	track       int
 	playing     playing
@@ -54,11 +55,11 @@ func (a *app) sizeCommand() *cobra.Command {
 every release tail that can be heard. Then it says what plays wrong on the rig
 as it is, and what no rule can do better. It says what to try, and what the
 answer rests on. A table shows what every number of identical voices loses. For
-one song size tries fixes and plays each of them: replay with its flags gives
-the same figures.
+one song size looks for fixes in all that the rack allows, and plays each of
+them: replay with its flags gives the same figures.
 
 Effort says what a fix takes: a setting, an export, the sound (releases,
-unisons), the playing, a recording, or buying.
+unisons), the playing, wiring, a recording, or buying.
 
 --rules says which rules to try: few (the default), all, or a picking and a
 stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
@@ -66,11 +67,16 @@ stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
 with every part on all banks, once dealt out in the best way. Name racks with
 --rack as in 6x4 or big=6x4, and what things cost with --price. Without --rack
 it compares a bank less than the rig has to two banks more.
---pairs tries two fixes together; Ctrl-C ends it and keeps the best so far.
+--pairs also plays two changes at once of those that help most alone; Ctrl-C
+ends it and keeps the best so far.
 
 --budget says how long to search. It is counted in work, so the answer depends
 on no clock: about as many seconds of one core, 10 if not said. What it leaves
 untried is said, and stands under covered in the JSON.
+
+Of several songs --fixes looks for what helps all of them: it searches with the
+three that lose most, and plays what it finds with each. The table has the sums
+and the song that comes off worst.
 
 -o curve.svg, .png or .pdf draws the curves of one song. -o report.html, .md, or
 .pdf with --report has the answer, the curves and the tables. Of several songs,
@@ -118,7 +124,8 @@ run. Where one song of several cannot be used, the others are still sized.`,
 	f.StringVar(&s.price, "price", "", "`PRICES` for --by bank, as in voice 90, bank 40")
 	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
 	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
-	f.BoolVar(&s.pairs, "pairs", false, "also try two fixes together")
+	f.BoolVar(&s.pairs, "pairs", false, "also play two changes at once")
+	f.BoolVar(&s.fixes, "fixes", false, "with several songs: also look for fixes that help all of them")
 	f.DurationVar(&s.budget, "budget", whatif.UsualBudget, "how `LONG` to search each song or way of playing, counted in work")
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
@@ -252,7 +259,13 @@ func (s *size) several(ctx context.Context, songs []source) error {
 	if err != nil {
 		return err
 	}
-	return s.tellSongs(ctx, contract.NewSizeSongs(s.plan, results, failed))
+	all := contract.NewSizeSongs(s.plan, results, failed)
+	if s.fixes && len(results) > 0 {
+		if err := s.forSet(ctx, songs, all); err != nil {
+			return err
+		}
+	}
+	return s.tellSongs(ctx, all)
 }
 
 // tellSongs says the sizes of several songs.

@@ -106,3 +106,26 @@ func (s *size) compared() []whatif.Rack {
 	}
 	return racks
 }
+
+// forSet looks for fixes for several songs.
+func (s *size) forSet(ctx context.Context, songs []source, all *contract.SizeSongs) error {
+	byFile := map[string]source{}
+	for _, from := range songs {
+		byFile[from.path] = from
+	}
+	load := func(i int) (*whatif.Session, error) {
+		song, err := s.load(ctx, byFile[all.Songs[i].Song.File], s.track)
+		if err != nil {
+			return nil, err
+		}
+		return whatif.New(s.plan.Unchanged, s.overrides, song)
+	}
+	told, finish := s.watch("fixes")
+	defer finish()
+	advice, err := advise.ForSet(ctx, len(all.Songs), all.WorstFirst, load, advise.Options{Work: study.NewBudget(s.budget).Left(math.MaxInt64),
+		Progress: func(played int) { told(played, played+1) }})
+	if err == nil {
+		all.AddFixes(advice)
+	}
+	return err
+}

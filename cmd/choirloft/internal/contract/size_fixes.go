@@ -32,7 +32,7 @@ func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 func (b *sizer) fix(f *advise.Fix, number int) Fix {
 	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
 		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
-		Costs: []FixCost{}, Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
+		Costs: fixCosts(f), Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
 	out.After.Missing = missing(&f.Figures)
 	for _, o := range f.Changes {
 		out.Changes = append(out.Changes, b.changes(o)...)
@@ -50,9 +50,6 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 			out.Kinds = append(out.Kinds, c.Kind)
 		}
 	}
-	for _, p := range f.Prices {
-		out.Costs = append(out.Costs, FixCost{figureNames[p.What], round3(p.By)})
-	}
 	for i := range f.Steps {
 		out.Steps = append(out.Steps, *changed(&f.Steps[i]))
 	}
@@ -65,6 +62,15 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		out.Shared = append(out.Shared, SharedBank{b.rig.Parts[s.Part].Name, bank.Name, effortNames[s.Effort], slices.Concat([]string{}, bank.Lanes)})
 	}
 	return out
+}
+
+// fixCosts are what a fix makes worse.
+func fixCosts(f *advise.Fix) []FixCost {
+	costs := []FixCost{}
+	for _, p := range f.Prices {
+		costs = append(costs, FixCost{figureNames[p.What], round3(p.By)})
+	}
+	return costs
 }
 
 // line is the command with which a fix is played, whole and quoted for a shell.

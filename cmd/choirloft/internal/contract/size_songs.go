@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 
+	"choirloft/alloc/study"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 )
 
@@ -131,4 +133,25 @@ func (s *SizeResult) WrongNotes() (n int) {
 		n += s.WrongPitch[i].Notes
 	}
 	return n
+}
+
+// AddFixes adds what would help the songs that could be read.
+func (s *SizeSongs) AddFixes(a *advise.Advice) {
+	s.Set = &SetFixes{Now: s.left(&a.Now, a.Songs), Fixes: []SetFix{}, Settings: settings(a)}
+	b := &sizer{in: SizeInput{Now: &study.Replay{}}}
+	b.in.Now.Rig.Voices = s.Songs[0].Voices
+	for i := range a.Fixes {
+		f := &a.Fixes[i]
+		x := SetFix{Number: i + 1, Flags: f.Overrides.Flags(), Asks: effortNames[f.Effort], Costs: fixCosts(f), After: s.left(&f.Figures, f.Songs)}
+		for _, o := range f.Changes {
+			x.Changes = append(x.Changes, b.changes(o)...)
+		}
+		s.Set.Fixes = append(s.Set.Fixes, x)
+	}
+}
+
+// left is what is left of songs, in all and of the worst.
+func (s *SizeSongs) left(sum *advise.Figures, songs []advise.Figures) SetLeft {
+	at := advise.Worst(songs)
+	return SetLeft{*changed(sum), *changed(&songs[at]), s.Songs[at].Song.File}
 }

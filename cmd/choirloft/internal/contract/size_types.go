@@ -35,9 +35,36 @@ type SizeSongs struct {
 	// WorstFirst are the same, those first that lose most on the rig as it is:
 	// notes dropped or unplayed, then losses that are heard plainly, then at all,
 	// notes cut short, wrong pitches and tails.
-	WorstFirst []int     `json:"worst_first"`
-	Failed     []Failure `json:"failed"`
-	Findings   []Finding `json:"findings"`
+	WorstFirst []int `json:"worst_first"`
+	// Set is what would help all songs, where that was asked for.
+	Set      *SetFixes `json:"set,omitempty"`
+	Failed   []Failure `json:"failed"`
+	Findings []Finding `json:"findings"`
+}
+
+// SetFixes are fixes for several songs.
+type SetFixes struct {
+	Now      SetLeft   `json:"now"`
+	Fixes    []SetFix  `json:"fixes"`
+	Settings *Settings `json:"settings"`
+}
+
+// SetLeft is what is left of several songs.
+type SetLeft struct {
+	Sum   Changed `json:"sum"`
+	Worst Changed `json:"worst"` // of the song in which the most is heard
+	File  string  `json:"file"`  // that song
+}
+
+// SetFix is a fix for several songs.
+type SetFix struct {
+	Number  int         `json:"number"`
+	Text    string      `json:"text"`
+	Changes []FixChange `json:"changes"`
+	Flags   []string    `json:"flags"`
+	Asks    string      `json:"asks"`
+	Costs   []FixCost   `json:"costs"`
+	After   SetLeft     `json:"after"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that

@@ -274,7 +274,7 @@ func costText(c *contract.FixCost) string {
 	case "lost", "late":
 		return unit.Span(c.By) + " " + c.What
 	case "wrong":
-		return unit.Count(int(c.By), "wrong pitch")
+		return unit.Count(int(c.By), "note") + " at the wrong pitch"
 	}
 	return unit.Count(int(c.By), "note") + " " + c.What
 }

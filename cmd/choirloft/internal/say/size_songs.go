@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -18,8 +19,45 @@ func SizeSongs(s *contract.SizeSongs) *doc.Doc {
 	if len(s.Songs) > 0 {
 		d.Under("What each song loses on the voices in service, and needs", sizeSongs{s}.table())
 	}
+	if s.Set != nil {
+		d.Under("Fixes for all songs, the best by ear first", setTable(s.Set), doc.Sentences(setLines(s.Set)...))
+	}
 	d.Under("Findings", findings(s.Findings))
 	return d
+}
+
+// setTable lists fixes for several songs, with what all of them leave, and the worst.
+func setTable(s *contract.SetFixes) doc.Table {
+	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
+		number("plain time"), number("heard time"), words("worst song").Folds(16).Ranked(1), words("fix").Folds(36)}}
+	row := func(effort, text string, l *contract.SetLeft) {
+		x := &l.Sum
+		t.Row("", slices.Concat([]string{effort}, leftCells(x.Dropped, x.Cut, x.LostS, x.Missing),
+			[]string{songBase(l.File) + ", " + unit.Span(l.Worst.Missing.HeardS), text})...)
+	}
+	row("", "as it is", &s.Now)
+	for i := range s.Fixes {
+		f := &s.Fixes[i]
+		effort := f.Asks
+		if len(f.Costs) > 0 {
+			effort += "*"
+		}
+		row(effort, fmt.Sprintf("%d. %s: %s", f.Number, changesOf(f.Changes), contract.Shell(f.Flags)), &f.After)
+	}
+	return t
+}
+
+// setLines say what fixes for several songs make worse, and how many were played.
+func setLines(s *contract.SetFixes) []string {
+	if len(s.Fixes) == 0 {
+		return []string{"No fix tried makes them better."}
+	}
+	all := size{&contract.SizeResult{Settings: s.Settings}}
+	var shown []int
+	for i := range s.Fixes {
+		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: s.Fixes[i].Number, Command: "replay", Costs: s.Fixes[i].Costs}), append(shown, i)
+	}
+	return notEmpty([]string{all.costsLine(shown), all.triedLine(Paper)})
 }
 
 // sizeSongs puts how many voices several songs need into words.

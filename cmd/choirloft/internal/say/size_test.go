@@ -229,8 +229,7 @@ func TestFirstFourLines(t *testing.T) {
 		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
 		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
 		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
-		{"rigs/own-zero-key.yaml", "--voices 10", "2 recordings to mix"},
-		{"rigs/one-jack.yaml", "", "steal softest"},
+		{"rigs/one-jack.yaml", "", "give all a wider CV range"},
 		{"rigs/two-shelves.yaml", "", "a part for channel 1 and 2 more"},
 	} {
 		o := plan.MustParse(strings.Fields(c.flags)...)

@@ -89,6 +89,7 @@ var resultTerms = []Term{
 	{Name: "seconds plain", Means: "how long you would plainly hear something missing.", Unit: "s", Plain: true},
 	{Name: "heard time", Head: "Heard", Means: "how long you would hear something missing; Plain: plainly."},
 	{Name: "plain time", Head: "Plain", Means: "how long you would plainly hear something missing.", Plain: true},
+	{Name: "worst song", Means: "the song of which you would hear the most missing, and for how long.", Plain: true},
 	{Name: "cause", Means: "why the note was cut short or dropped.", Plain: true},
 	{Name: "held", Means: "share of the song with the gate high.", Unit: "%"},
 	{Name: "sounding", Means: "share with the voice audible, tails included.", Unit: "%"},

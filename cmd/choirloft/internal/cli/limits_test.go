@@ -161,7 +161,9 @@ func TestFixesAreAccepted(t *testing.T) {
 			}
 		}
 		require.NoError(t, json.NewDecoder(strings.NewReader(got.stdout)).Decode(&size))
-		require.NotEmpty(t, size.Fixes, c)
+		if c[1] != filepath.Join(dir, "more.mid") { // it takes more recordings than anybody makes
+			require.NotEmpty(t, size.Fixes, c)
+		}
 		for _, covered := range size.Covered {
 			require.Less(t, covered.Tried, covered.Of, covered.What)
 		}

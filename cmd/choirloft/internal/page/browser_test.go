@@ -310,14 +310,20 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.do(chromedp.Sleep(300 * time.Millisecond))
 	p.says("--pick", "same-key") // no earlier answer comes after
 
-	p.do(chromedp.Click("#as-rig"), chromedp.Click("#find-fixes"))
+	p.do(chromedp.Click("#as-rig"))
+	p.run(`document.getElementById("voices").value = "12"; document.getElementById("voices").dispatchEvent(new Event("change"))`)
+	p.says("--voices", "12")
+	p.do(chromedp.Click("#find-fixes"))
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)
 	require.Equal(t, []string{"Fixes, the best by ear first"}, p.texts("#sized h3"))
 	require.Equal(t, "-", value[string](p, `document.querySelector("#sized tbody tr:has(button) td:nth-child(3)").textContent`), "it promises that no note is cut")
-	p.run(`document.querySelectorAll("#sized tbody tr button")[1].click()`) // the first buys voices
-	p.until(`document.getElementById("command").textContent.includes("--pick")`)
-	p.says("--pick", "same-key")
+	p.run(`document.querySelectorAll("#sized tbody tr button")[0].click()`) // 16 leave nothing to hear, see cmd/demosong
+	p.until(`document.getElementById("command").textContent.includes("--voices 16")`)
+	p.says("--voices", "16")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
+	p.do(chromedp.Click("#as-rig"))
+	p.run(`document.getElementById("pick").value = "same-key"; document.getElementById("pick").dispatchEvent(new Event("change"))`)
+	p.says("--pick", "same-key")
 
 	// It is written into the text of the rig, not into the file, and plays on
 	// without the flag.

@@ -127,8 +127,9 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, 200, status)
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
 	require.Contains(t, lines[len(lines)-1], `"fixes":`)
-	require.Contains(t, lines[len(lines)-1], `"text":"pick same-key"`)
-	require.Contains(t, answer, `"what":"pairs"`)
+	require.Contains(t, lines[len(lines)-1], `"text":"4 voices more (16)"`)
+	require.Contains(t, lines[len(lines)-1], `"pairs_in_all":`)
+	require.Contains(t, answer, `"what":"remedies"`)
 }
 
 // A request that meets a bug gets a sentence, and nobody a trace; the others are

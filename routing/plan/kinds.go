@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 )
 
 // kind is a kind of override: its flag, how a value of it is read and written,
@@ -28,6 +29,10 @@ var (
 	moreKind    = kind[int]{flag: "--more", parse: parseMore, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.More }}
 	banksKind   = kind[[]string]{"--banks", parseNames, printNames, func(o *Overrides) *[]For[[]string] { return &o.Banks }, sortedNames}
 	reserveKind = kind[int]{flag: "--reserve", parse: parseReserve, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Reserve }}
+	limitKind   = kind[int]{flag: "--limit", parse: parseLimit, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Limit }}
+	rankKind    = kind[int]{flag: "--priority", parse: parsePriority, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Priority }}
+	modeKind    = kind[profiles.Mode]{flag: "--mode", parse: parseMode, print: profiles.Mode.String, of: func(o *Overrides) *[]For[profiles.Mode] { return &o.Mode }}
+	shortKind   = kind[profiles.WhenShort]{flag: "--when-short", parse: parseShort, print: profiles.WhenShort.String, of: func(o *Overrides) *[]For[profiles.WhenShort] { return &o.WhenShort }}
 	unisonKind  = kind[int]{flag: "--unison", parse: parseUnison, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Unison }}
 	releaseKind = kind[time.Duration]{"--release", parseRelease, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Release }, inSeconds}
 	pickKind    = kind[Pick]{flag: "--pick", parse: parsePick, print: Pick.String, of: func(o *Overrides) *[]For[Pick] { return &o.Pick }}
@@ -50,7 +55,7 @@ type anyKind interface {
 }
 
 // kinds are all, in the order in which they are told.
-var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &banksKind, &reserveKind, &unisonKind, &releaseKind,
+var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
 	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &trimKind, &liftKind, &doublesKind}
 
 // Word is one override as it is written.

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 )
 
 func TestOverridesWithOthersOnTop(t *testing.T) {
@@ -103,8 +104,11 @@ func anyOverrides(t *rapid.T) Overrides {
 		Unison:  aimed(t, rapid.IntRange(1, 64)),
 		Banks:   aimed(t, names),
 		Reserve: aimed(t, rapid.IntRange(0, alloc.MaxVoices)),
-		More:    aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
-		Trim:    aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
+		Limit:   aimed(t, rapid.IntRange(1, alloc.MaxVoices)), Priority: aimed(t, rapid.IntRange(1, 100)),
+		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),
+		WhenShort: aimed(t, rapid.SampledFrom([]profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})),
+		More:      aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
+		Trim:      aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
 	}
 	if rapid.Bool().Draw(t, "out") {
 		o.Without = names.Draw(t, "without")

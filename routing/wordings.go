@@ -127,3 +127,15 @@ const (
 	borne     = "[no split over up to <supplies> such supplies bears it: one module alone draws too much|" +
 		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
 )
+
+// factWords are what facts are called beside a finding, where their name alone does not
+// say it.
+var factWords = map[string]string{
+	"apart": "from the median", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
+	"chance": "chance to trade places", "clips_rarely": "gain that clips rarely", "draw": "draw counted", "gain_error": "gain error of each",
+	"gap": "apart by", "high": "highest key", "late": "late by", "length": "trigger", "limit": "too close below", "low": "lowest key",
+	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each",
+	"peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
+	"rest": "rest at", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
+	"top": "up to", "wanted": "threshold with that", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
+}

@@ -90,8 +90,8 @@ var wordings = map[Code]wording{
 			"Give <parts?it/each> voices on an interface of its own, or tune its voices lower and transpose it|" +
 			"choose a wider CV range, or parts with fewer keys]"},
 	MayClip: {"[<voices> voices behind the submixer of <banks*>|<voices> voices behind the main mixer|a voice alone] " +
-		"[reach <four_sigma.1> V at four sigma, <peak.1> V if all peaks meet|are in step and reach <peak.1> V<in_step!>|reaches <peak.1> V]; the clip is at <clip.1> V",
-		"a gain of <never_clips.1> dB never clips, one of <clips_rarely.1> dB only past four sigma; it is <gain.1> dB"},
+		"[pass <passed.1> V for <of_the_time> % of the time, and reach <peak.1> V if all peaks meet|are in step and reach <peak.1> V<in_step!>|reaches <peak.1> V]; the clip is at <clip.1> V",
+		"a gain of <never_clips.1> dB never clips[, one of <clips_rarely.1> dB clips <of_the_time> % of the time]; it is <gain.1> dB"},
 
 	UnisonImpossible: {"[part <part> needs <stack> voices for a note and has <voices>|<why>]", "[write voices: <most> at most, or give the part more banks]"},
 	UnisonRemainder:  {"part <part> plays stacks of <stack> voices, which leaves <idle> idle", "choose a unison that divides <voices>, or when_short: thin"},

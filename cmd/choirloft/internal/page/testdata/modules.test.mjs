@@ -3,22 +3,17 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { barStep, first, inside, zoomed } from "../assets/axis.js";
 import { facts, gloss, lead, sections } from "../assets/doc.js";
-import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js";
+import { History, every, on } from "../assets/settings.js";
 
-test("flags are those of the command", () => {
-  assert.deepEqual(flags(asTheRig()), []);
-  const s = { voices: 12, without: ["K1", "L2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
-  assert.deepEqual(flags(s), ["--voices", "12", "--without", "K1,L2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
-  assert.equal(quoted(flags(s)), '--voices 12 --without K1,L2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
-});
-
-test("a remedy goes on top", () => {
-  let s = withFix(asTheRig(), ["--release", "1.2 s", "--banks", "pad=K"]);
-  assert.deepEqual(flags(s), ["--release", "1.2 s", "--banks", "pad=K"]);
-  s = withFix(s, ["--banks", "pad=L", "--voices", "9", "--unison", "pad=1"]);
-  assert.deepEqual(flags(s), ["--voices", "9", "--unison", "pad=1", "--release", "1.2 s", "--banks", "pad=L"]);
-  s = withFix({ ...asTheRig(), parts: { pad: { pick: "lowest" } } }, ["--pick", "same-key"]);
-  assert.deepEqual(flags(s), ["--pick", "same-key"], "what is for every part goes in place of all");
+test("overrides go on top", () => {
+  const pick = (part, value) => ({ kind: "pick", part, value }), out = (value) => ({ kind: "without", part: every, value });
+  assert.deepEqual(on([], [pick("pad", "nearest")]), [pick("pad", "nearest")]);
+  const set = [{ kind: "release", part: "pad", value: "1.2 s" }, pick("pad", "lowest"), out("K1")];
+  assert.deepEqual(on(set, [pick("pad", "nearest")]), [set[0], set[2], pick("pad", "nearest")]);
+  assert.deepEqual(on(set, [pick("bass", "nearest")]), [...set, pick("bass", "nearest")]);
+  assert.deepEqual(on(set, [pick(every, "same-key")]), [set[0], set[2], pick(every, "same-key")], "what is for every part goes in place of all");
+  assert.deepEqual(on(set, [pick("pad", "random"), pick("bass", "nearest")]), [set[0], set[2], pick("pad", "random"), pick("bass", "nearest")]);
+  assert.deepEqual(on(set, [out("L2")]), [...set, out("L2")], "what is out stays out");
 });
 
 test("history goes back and forth", () => {

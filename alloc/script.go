@@ -133,31 +133,41 @@ func (e *Engine) Play(s *Script, emit func(*Decision)) {
 	for i := range s.acts {
 		a := &s.acts[i]
 		e.now = a.at
-		if a.kind <= actMute && a.kind != actMeet {
-			n := &e.slots[a.slot]
-			n.id, n.voice, n.channel, n.part = next, none, &channels[a.channel], int32(a.part)
-			n.sounding, n.key, n.velocity, n.pressed = a.sounding, a.key, a.value, false
-			next++
+		switch a.kind {
+		case actOpen:
+			e.begin(a, &channels[a.channel], &next)
+			e.open(a.slot)
+		case actClose:
+			e.close(a.slot)
+		case actLetGo:
+			if e.waits {
+				e.letGo(a.slot)
+			}
+		default:
+			e.act(s, a, channels, &next)
 		}
-		e.act(s, a, channels)
 	}
 }
 
-// act does what an act says.
-func (e *Engine) act(s *Script, a *act, channels []channel) {
+// begin makes the slot of a new note.
+func (e *Engine) begin(a *act, c *channel, next *NoteID) {
+	n := &e.slots[a.slot]
+	n.id, n.voice, n.channel, n.part = *next, none, c, int32(a.part)
+	n.sounding, n.key, n.velocity, n.pressed = a.sounding, a.key, a.value, false
+	*next++
+}
+
+// act does what a rarer act says.
+func (e *Engine) act(s *Script, a *act, channels []channel, next *NoteID) {
 	c := &channels[a.channel]
 	switch a.kind {
-	case actOpen:
-		e.open(a.slot)
-	case actClose:
-		e.close(a.slot)
-	case actLetGo:
-		e.letGo(a.slot)
 	case actHold:
 		e.hold(a.slot)
 	case actFollow:
+		e.begin(a, c, next)
 		e.follow(a.slot, a.other, a.legato)
 	case actMute:
+		e.begin(a, c, next)
 		e.mute(a.slot)
 	case actSlide:
 		n := &e.slots[a.slot]

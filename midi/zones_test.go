@@ -69,7 +69,9 @@ func TestZones(t *testing.T) {
 // TestZonesSet: what a song sets before its first note and keeps, by the sums of
 // [TestZones]. A change with the notes, on channel 2 or on another port is none.
 func TestZonesSet(t *testing.T) {
-	set := func(channel Channel, members uint16) Step { return Step{Kind: StepZone, Channel: channel, Value: members} }
+	set := func(channel Channel, members uint16) Step {
+		return Step{Kind: StepZone, Channel: channel, Value: members}
+	}
 	note := Step{Kind: StepNoteOn, Channel: 1, Key: 60, Value: 64}
 	elsewhere := set(0, 3)
 	elsewhere.Port = 1

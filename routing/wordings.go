@@ -111,7 +111,7 @@ var wordings = map[Code]wording{
 	ReadingsTooFew:  {"<voice> was read at <volts> different volts on one day, and a fit takes <least>", "read it at three keys at least"},
 	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>[, <octaves octave>: it is left out]", "look whether key, octave and hertz belong together"},
 	TrackingBent: {"<voice> does not follow one line: its readings are up to <worst-1> cents off it",
-		"[the correction is one line, and leaves up to <limit.1> cents: read the voice at <least key> or more|" +
+		"[the correction is one line, and leaves up to <leaves.1> cents: read the voice at <least key> or more|" +
 			"it falls away at the top<top!>: turn up its trimmer for the highest keys, if it has one; else the correction has points|" +
 			"the correction has points, straight between them]"},
 	TrackingLost: {"the pitch of <voice> [moves by <rise.0> % of what was asked<least!>|falls while the volts rise], from <from.3> to <to.3> V", "look whether the cable is in this voice"},
@@ -130,3 +130,15 @@ const (
 	borne     = "[no split over up to <supplies> such supplies bears it: one module alone draws too much|" +
 		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
 )
+
+// factWords are what facts are called beside a finding, where their name alone does not
+// say it.
+var factWords = map[string]string{
+	"apart": "from the median", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
+	"chance": "chance to trade places", "clips_rarely": "gain that clips rarely", "draw": "draw counted", "gain_error": "gain error of each",
+	"gap": "apart by", "high": "highest key", "keys": "span", "late": "late by", "leaves": "leaves up to", "length": "trigger", "limit": "too close below", "low": "lowest key",
+	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each", "octaves": "octaves off",
+	"passed": "rare peak", "peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
+	"rest": "rest at", "rise": "moved, of what was asked", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
+	"top": "up to", "wanted": "threshold with that", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
+}

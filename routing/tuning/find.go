@@ -88,7 +88,7 @@ func (r *Result) findBent(v *Voice) {
 	}
 	facts := []routing.Fact{routing.Number("worst", v.Worst, "cents").Main()}
 	if !v.Piecewise {
-		facts = append(facts, routing.Number("limit", v.Limit, "cents"), routing.Number("least", FewestForPoints, "keys"))
+		facts = append(facts, routing.Number("leaves", v.Limit, "cents"), routing.Number("least", FewestForPoints, "keys"))
 	}
 	if top := v.high(); top < -StraightWithin {
 		facts = append(facts, routing.Number("top", top, "cents"))

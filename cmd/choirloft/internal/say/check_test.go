@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/deal"
@@ -126,4 +127,18 @@ func lineChecks(t *testing.T) (all []said) {
 		all = append(all, of("line check "+rig, contract.NewLineCheck(c, "check.mid"), LineCheck))
 	}
 	return all
+}
+
+// Beside a finding stand its measures, and whatever nobody gave.
+func TestFiguresOfFindings(t *testing.T) {
+	number := func(word string, v float64, measure *string, assumed bool, names ...string) contract.Fact {
+		return contract.Fact{Word: word, Names: names, Value: &v, Unit: measure, Assumed: assumed}
+	}
+	cents, key := "cents", "key"
+	list := findings([]contract.Finding{{Severity: "note", Facts: []contract.Fact{
+		{Word: "part", Names: []string{"pad"}}, number("voices", 4, nil, false), number("apart by", 2.9296875, &cents, false), number("lowest key", 36, &key, false, "C2"),
+		number("highest key", 40, &key, false), number("inputs when calibrated", 1, nil, true), {Word: "voices", Names: []string{"K1", "K2"}, Assumed: true}}}})
+	require.Equal(t, []doc.Fact{{Name: "apart by", Figure: "2.93", Unit: "cents"}, {Name: "lowest key", Figure: "C2", Unit: "(36)"}, {Name: "highest key", Figure: "40"},
+		{Name: "inputs when calibrated", Figure: "1", Assumed: true}, {Name: "voices", Figure: "K1, K2", Assumed: true}}, list[0].Facts)
+	require.Equal(t, "apart by 2.93 cents · lowest key C2 (36) · highest key 40 · inputs when calibrated 1 (assumed) · voices K1, K2 (assumed)", list[0].Figures())
 }

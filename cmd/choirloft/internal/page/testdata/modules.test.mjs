@@ -79,7 +79,8 @@ const song = {
     { kind: "list", items: [{ text: "2 oddities:", below: ["byte 3"] }] },
     { kind: "figure", name: "lanes" },
     { kind: "figure", name: "curve" },
-    { kind: "findings", findings: [{ severity: "warning", code: "few", text: "few", line: "warning: few [few]", hint: "buy" }, { severity: "note", code: "x", text: "x", line: "note: x [x]" }] },
+    { kind: "findings", findings: [{ severity: "warning", code: "few", text: "few", line: "warning: few [few]", hint: "buy",
+      facts: [{ name: "load", figure: "89.7", unit: "%" }, { name: nasty, figure: "2", assumed: true }] }, { severity: "note", code: "x", text: "x", line: "note: x [x]" }] },
   ],
 };
 
@@ -94,7 +95,9 @@ test("a document is shown as it is said, every kind of block", () => {
   assert.equal(todo, '<section aria-label="To do"><h2>To do</h2><ul class="plain"><li>Mute.</li></ul>' +
     `<ol><li>Unplug<ul><li><label><input type="checkbox"></input> M1</label></li><li><label><input type="checkbox"></input> ${safe}</label></li></ul></li></ol>` +
     '<ul class="plain"><li>2 oddities:<ul><li>byte 3</li></ul></li></ul><img alt="To do" src="data:image/svg+xml,%3Csvg%3E%23%3C%2Fsvg%3E"></img>' +
-    '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p></li><li class="note">note: x [x]</li></ul></section>');
+    '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p><dl class="figures">' +
+    `<div><dt>load</dt><dd><b>89.7</b> %</dd></div><div class="assumed"><dt>${safe}</dt><dd><b>2</b>, assumed</dd></div></dl></li>` +
+    '<li class="note">note: x [x]</li></ul></section>');
 });
 
 test("rows that are about something can be acted on, headings and figures are the page's", () => {

@@ -70,7 +70,7 @@ func TestTuneRecordings(t *testing.T) {
 	require.Equal(t, "K3", r.Turns[0].Voice)
 	require.Equal(t, []any{"offset", "down", true}, []any{r.Turns[0].Trimmer, r.Turns[0].Direction, r.Turns[0].Needed})
 	require.InDelta(t, 14, r.Turns[0].Cents, 0.1)
-	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001) // C2, CRC Handbook
+	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001)         // C2, CRC Handbook
 	require.InDelta(t, 1.3, r.Unisons[0].Before.ApartCents, 0.05) // 0.5 − −0.8
 	require.InDelta(t, 12.8, r.Unisons[1].Before.ApartCents, 0.05)
 	require.Len(t, r.Corrections, 3)

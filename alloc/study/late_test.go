@@ -134,6 +134,10 @@ func TestBoundOfNotesThatWait(t *testing.T) {
 	require.Equal(t, 1, study.PassBound(r, replay.Reference), "two at once by one voice a note")
 	require.Equal(t, 1, study.FewestDamaged(replay.Reference.Gates(func(int) bool { return true }), 2))
 
+	sizing, err := study.Size(t.Context(), r, p, study.SizingOptions{Voices: 2})
+	require.NoError(t, err)
+	require.Zero(t, sizing.Bounds.At(2).FewestDamaged, "the curve has the same bound")
+
 	r.Config.Parts[0].Unison.WhenShort = alloc.Thin
 	replay, err = study.Play(r, p)
 	require.NoError(t, err)

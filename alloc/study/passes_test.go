@@ -131,3 +131,17 @@ func TestPassesOfPartsApart(t *testing.T) {
 	require.Equal(t, 1, rec.Fewest, "the bound counts one voice a note")
 	require.Zero(t, rec.Damaged)
 }
+
+// A key let go on the pedal at the very beginning was let go then, not when it is
+// struck again.
+func TestKeyUpAtTheBeginning(t *testing.T) {
+	key := func(kind midi.StepKind, at time.Duration) midi.Step {
+		return midi.Step{At: at, Kind: kind, Key: 60, Value: 64, Zero: at == 0}
+	}
+	p := study.Performance{End: time.Second, Steps: []midi.Step{{Kind: midi.StepSustain, Value: 127},
+		key(midi.StepNoteOn, 0), key(midi.StepNoteOff, 0), key(midi.StepNoteOn, 500*ms), key(midi.StepNoteOff, 900*ms)}}
+	r, err := study.Play(rig(2, 0, nil), p)
+	require.NoError(t, err)
+	require.Zero(t, r.Reference.Notes[0].KeyUp)
+	require.Equal(t, 500*ms, r.Reference.Notes[0].End)
+}

@@ -39,6 +39,9 @@ var stages = []stage{
 	{"alloc/study", "SecondOpinion", ""},
 	{"alloc", "LedgerLike", ""},
 	{"alloc", "SmallSongs", ""},
+	{"alloc/study/hearing", "", ""},
+	{"routing/whatif", "", ""},
+	{"cmd/choirloft/internal/cli", "Golden|Screen", ""},
 }
 
 // survivable is the share of mutants that may live on without a reason.

@@ -145,3 +145,33 @@ func TestKeyUpAtTheBeginning(t *testing.T) {
 	require.Zero(t, r.Reference.Notes[0].KeyUp)
 	require.Equal(t, 500*ms, r.Reference.Notes[0].End)
 }
+
+// Two presses of a key, one off, all on the pedal: the note is swallowed when that
+// goes up, since its own off is still to come. An all notes off before that is its off.
+func TestSwallowedBeforeItsOff(t *testing.T) {
+	firstOff := func(r *study.Rules) { r.Config.Parts[0].SameKey = alloc.RetriggerFirstOff }
+	for text, want := range map[string]bool{
+		"cc64 down 0, on 60 100, on 60 200, off 60 300, cc64 up 500, off 60 600": true,
+		"cc64 down 0, on 60 100, on 60 200, off 60 300, cc123 400, cc64 up 500":  false,
+	} {
+		r, err := study.Play(rig(2, 0, firstOff), song(t, 1000, text))
+		require.NoError(t, err)
+		last := r.Reference.Notes[1]
+		require.Equal(t, 500*ms, last.End, text)
+		require.Equal(t, want, last.Swallowed, text)
+	}
+}
+
+// Of two notes one after the other the first needs a voice of its own only if bend
+// moves its tail, which sounds for 1 s.
+func TestUnlimitedVoices(t *testing.T) {
+	for bends, voices := range map[bool]int{false: 1, true: 2} {
+		rules := rig(1, 1000*ms, func(r *study.Rules) { r.Config.Parts[0].BendTails = bends })
+		p := song(t, 2000, "60 0-100, 62 200-300")
+		r, err := study.Play(rules, p)
+		require.NoError(t, err)
+		all, err := study.Unlimited(rules, p, r.Reference)
+		require.NoError(t, err)
+		require.Len(t, all, voices)
+	}
+}

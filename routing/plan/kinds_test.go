@@ -49,6 +49,10 @@ func TestParseFlags(t *testing.T) {
 	_, err = ParseFlags(make([]string, 3))
 	require.Error(t, err)
 	require.Panics(t, func() { MustParse("--pick", "x") })
+	_, err = ParseWords([]Word{WordOf("same_key", "pad", "x")})
+	require.ErrorContains(t, err, `--same-key pad=x: unknown same-key rule "x"`)
+	_, err = ParseWords([]Word{WordOf("samekey", "pad", "x")})
+	require.EqualError(t, err, "--samekey: there is no such override")
 }
 
 // What is written is read as the same overrides, and what is read is written the
@@ -60,6 +64,12 @@ func TestWhatIsWrittenIsReadTheSame(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, o, back)
 		require.Equal(t, o.Flags(), back.Flags())
+		back, err = ParseWords(o.Words())
+		require.NoError(t, err)
+		require.Equal(t, o, back, "one by one")
+		for _, w := range o.Words() {
+			require.Equal(t, w, WordOf(w.Kind(), w.Part, w.Value))
+		}
 		require.Equal(t, o.Code("N2YMJ7Q3"), back.Code("N2YMJ7Q3"))
 	})
 }

@@ -2,7 +2,6 @@ package contract
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -30,7 +29,7 @@ func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 }
 
 func (b *sizer) fix(f *advise.Fix, number int) Fix {
-	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
+	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Overrides: NewOverrides(f.Overrides), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
 		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
 		Costs: fixCosts(f), Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
 	out.After.Missing = missing(&f.Figures)
@@ -41,7 +40,7 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		out.Command, out.Flags = "write", append(out.Flags, "--passes", strconv.Itoa(f.Passes))
 		out.Changes = append(out.Changes, FixChange{Kind: "passes", Number: f.Passes})
 	}
-	out.Line = b.line(out.Command, f)
+	out.Args = b.args(out.Command, f)
 	for _, c := range out.Changes {
 		if out.Part == nil {
 			out.Part = c.Part
@@ -73,28 +72,13 @@ func fixCosts(f *advise.Fix) []FixCost {
 	return costs
 }
 
-// line is the command with which a fix is played, whole and quoted for a shell.
-func (b *sizer) line(command string, f *advise.Fix) string {
-	words := []string{"choirloft", command, b.rig.File, b.in.File}
-	words = append(words, b.in.Plan.Overrides.With(f.Overrides).Flags()...)
+// args are the words of the command with which a fix is played.
+func (b *sizer) args(command string, f *advise.Fix) []string {
+	words := append([]string{"choirloft", command, b.rig.File, b.in.File}, b.in.Plan.Overrides.With(f.Overrides).Flags()...)
 	if f.Passes > 0 {
 		words = append(words, "--passes", strconv.Itoa(f.Passes))
 	}
-	return Shell(words)
-}
-
-// plainWord is a word that a shell takes as it is.
-var plainWord = regexp.MustCompile(`^[A-Za-z0-9_./:=,+@%-]+$`)
-
-// Shell writes words as they are typed into a shell (POSIX.1-2017, 2.2.2).
-func Shell(words []string) string {
-	typed := make([]string, len(words))
-	for i, w := range words {
-		if typed[i] = w; !plainWord.MatchString(w) {
-			typed[i] = "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"
-		}
-	}
-	return strings.Join(typed, " ")
+	return words
 }
 
 func round3(v float64) float64 { return math.Round(1000*v) / 1000 }

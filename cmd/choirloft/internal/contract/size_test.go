@@ -32,12 +32,6 @@ func TestFixChanges(t *testing.T) {
 	}
 }
 
-// What a shell would take apart is quoted (POSIX.1-2017, 2.2.2).
-func TestShell(t *testing.T) {
-	require.Equal(t, `choirloft replay my.yaml 'a song.mid' --steal 'pad $1=oldest' --release '1.2 s' 'it'\''s'`,
-		Shell([]string{"choirloft", "replay", "my.yaml", "a song.mid", "--steal", "pad $1=oldest", "--release", "1.2 s", "it's"}))
-}
-
 // Those that want most for keys and pedals go first, then those with the longest
 // tails, then as they were given.
 func TestMostFirst(t *testing.T) {

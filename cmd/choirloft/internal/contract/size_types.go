@@ -329,15 +329,18 @@ type Fix struct {
 	Text    string      `json:"text"`
 	Command string      `json:"command"` // replay, or write for recordings
 	Flags   []string    `json:"flags"`   // what it does the same with
-	Part    *string     `json:"part"`    // null for the whole rig
-	Asks    string      `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
-	Verdict string      `json:"verdict"`
-	After   Cost        `json:"after"`
-	Leaves  Wrong       `json:"leaves"`
-	Saves   Saving      `json:"saves"`
+	// Overrides are the settings among the flags, as values.
+	Overrides []Override `json:"overrides"`
+	Part      *string    `json:"part"` // null for the whole rig
+	Asks      string     `json:"asks"` // what it costs: setting, export, sound, playing, recording, buying
+	Verdict   string     `json:"verdict"`
+	After     Cost       `json:"after"`
+	Leaves    Wrong      `json:"leaves"`
+	Saves     Saving     `json:"saves"`
 
 	Number  int      `json:"number"` // on the list, from 1
-	Line    string   `json:"line"`   // the command, quoted for a shell; the figures are those of it
+	Args    []string `json:"args"`   // the words of the command, whose figures these are
+	Line    string   `json:"line"`   // the same, quoted for a shell
 	Lines   int      `json:"lines"`  // keys of the rig that it changes
 	Changed *Changed `json:"changed,omitempty"`
 	// Costs are what is worse than on the rig as it is; such a fix never comes first.

@@ -64,7 +64,7 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text = s.fixText(&list[i])
+			list[i].Text, list[i].Line = s.fixText(&list[i]), Typed(list[i].Args)
 		}
 	}
 }
@@ -317,7 +317,7 @@ func (s size) firstFixes() (first, further, buy string) {
 		return fmt.Sprintf("%s: %s%s%s.", head, changesText(&s.Fixes[at]), thenLeaves, costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
 	}
 	const head = "First fix: "
-	free := func(f *contract.Fix) bool { return f.Asks != buying && len(f.Costs) == 0 }
+	free := func(f *contract.Fix) bool { return f.Asks != buying && len(f.Costs) == 0 && !f.Near }
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
 	_, after := s.mends()
 	switch mend := firstMend(s.content(), s.mends); {

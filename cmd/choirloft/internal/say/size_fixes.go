@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -49,7 +50,7 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 	}
 	for i, at := range s.shownFixes(room, n) {
 		f := &s.Fixes[at]
-		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), contract.Shell(f.Flags)
+		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), Typed(f.Flags)
 		if f.Command == writing {
 			with = writing + " " + with
 		}
@@ -99,6 +100,25 @@ func (s size) shownFixes(room Room, n int) (shown []int) {
 
 // writing is the command of fixes that replay does not know.
 const writing = "write"
+
+// plainWord is a word that no shell takes apart.
+var plainWord = regexp.MustCompile(`^[\pL\pN_@%+=:,./-]+$`)
+
+// Typed writes words of a command as one would type them.
+func Typed(words []string) string {
+	all := make([]string, len(words))
+	for i, w := range words {
+		switch {
+		case plainWord.MatchString(w):
+			all[i] = w
+		case strings.ContainsAny(w, "\"$`\\!"):
+			all[i] = "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"
+		default:
+			all[i] = `"` + w + `"`
+		}
+	}
+	return strings.Join(all, " ")
+}
 
 // fixText says what to do, and what that spoils.
 func (s size) fixText(f *contract.Fix) string {

@@ -63,7 +63,9 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Fixes, "better"), b.fixes(f.Worse, "worse")
 		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Ear)
-		out.Now.Missing = missing(&f.Now)
+		if f.Tried > 0 {
+			out.Now.Missing = missing(&f.Now)
+		}
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 		out.Settings = settings(f)
 	}

@@ -335,7 +335,7 @@ func (s size) firstFixes() (first, further, buy string) {
 	switch {
 	case first == "" && len(after) > 0 && !contract.DrumsAlone(s.UnmappedKeys):
 		first = head + after[0].text + "."
-	case first == "" && buy == "" && s.lossy():
+	case first == "" && buy == "" && s.lossy() && s.Settings != nil && s.Settings.Played > 1:
 		first = "No fix tried makes it better."
 	case first == "":
 		return strings.Replace(buy, "Or buy: ", "Only buying helps: ", 1), "", ""

@@ -357,8 +357,11 @@ func (s size) ladderLine() string {
 // triedLine says how much was tried, and whether more could be found.
 func (s size) triedLine(room Room) string {
 	x := s.Settings
-	if x == nil || x.Played < 2 {
+	switch {
+	case x == nil || x.Played < 2 && !x.Short:
 		return ""
+	case x.Played < 2:
+		return "The budget ended before a fix was played; a longer --budget plays some."
 	}
 	of := strconv.FormatFloat(x.Of, 'f', 0, 64)
 	if x.Of >= 1e6 {

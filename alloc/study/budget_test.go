@@ -167,3 +167,11 @@ func TestBoundsEndAtTheMostVoices(t *testing.T) {
 		require.Equal(t, Unavoidable(list, v), curve.At(v).Unavoidable)
 	}
 }
+
+// What is left of a budget, and of one without end as much as is wanted.
+func TestLeft(t *testing.T) {
+	require.Equal(t, Work(7), (*Budget)(nil).Left(7))
+	b := NewBudget(time.Second)
+	require.True(t, b.Spend(500_000))
+	require.Equal(t, []Work{7, WorkASecond - 500_000}, []Work{b.Left(7), b.Left(WorkASecond)})
+}

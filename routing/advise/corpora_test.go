@@ -46,7 +46,7 @@ func corporaSong(t *testing.T, name string) *midi.Song {
 }
 
 // TestCorpora: over six ordinary racks and the twelve longest songs of the corpora,
-// settings alone leave at most 30 % of the notes and 40 % of the dB·s that the best
+// settings that make nothing worse leave at most 30 % of the notes and 40 % of the dB·s that the best
 // setting left that size printed before it searched (see before); and a player who
 // takes the first line of any list never hears more missing than before.
 func TestCorpora(t *testing.T) {
@@ -68,7 +68,7 @@ func TestCorpora(t *testing.T) {
 		got := a.Now
 		for i := range a.Fixes {
 			x := &a.Fixes[i]
-			if x.Effort == Setting && x.Heard < got.Heard {
+			if x.Effort == Setting && x.Heard < got.Heard && len(x.Prices) == 0 {
 				got = x.Figures
 			}
 		}

@@ -119,7 +119,7 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 	least := func(of func(*tried) bool) *tried {
 		var best *tried
 		for _, t := range all {
-			if t.effort == effort && of(t) && (best == nil || t.Heard < best.Heard) {
+			if t.effort == effort && of(t) && (best == nil || f.byEar(&t.Figures, &best.Figures) < 0) {
 				best = t
 			}
 		}
@@ -265,11 +265,12 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 		x := &fixes[i]
 		x.Near = slices.ContainsFunc(fixes, func(y Fix) bool {
 			cheaper := cmp.Or(cmp.Compare(y.Effort, x.Effort), cmp.Compare(y.Lines, x.Lines)) < 0
-			return cheaper && len(y.Prices) <= len(x.Prices) && y.Heard-x.Heard < nearHeard && y.Heard-x.Heard < nearShare*y.Heard
+			fewer := float64(x.Dropped+x.Cut) < float64((1-nearShare)*float64(y.Dropped+y.Cut)) // notes are not next to nothing
+			return cheaper && !fewer && len(y.Prices) <= len(x.Prices) && y.Heard-x.Heard < nearHeard && y.Heard-x.Heard < nearShare*y.Heard
 		})
 	}
 	slices.SortStableFunc(fixes, func(a, b Fix) int {
-		return cmp.Or(cmp.Compare(a.Effort, b.Effort), compareBool(a.Near, b.Near), cmp.Compare(a.Heard, b.Heard))
+		return cmp.Or(cmp.Compare(a.Effort, b.Effort), compareBool(a.Near, b.Near), f.byEar(&a.Figures, &b.Figures))
 	})
 	if first := f.first(fixes); first > 0 {
 		x := fixes[first]
@@ -279,6 +280,13 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 		fixes[i].On = f.builtOn(fixes, i)
 	}
 	return fixes
+}
+
+// byEar orders by what is left to hear, in tenths of what is heard now; what is alike by
+// that by notes and seconds too.
+func (f *finder) byEar(a, b *Figures) int {
+	tenths := func(x *Figures) int { return int(10 * x.Heard / max(sameHeard, f.now.Heard)) }
+	return cmp.Or(cmp.Compare(tenths(a), tenths(b)), cmp.Compare(a.toll(&f.now.Figures), b.toll(&f.now.Figures)))
 }
 
 func compareBool(a, b bool) int {

@@ -96,7 +96,9 @@ func (f *finder) candidates() {
 	}
 	of(f.modes)
 	of(f.unisons)
+	before := len(f.moves)
 	of(f.shorts)
+	shorts := slices.Clone(f.moves[before:])
 	of(f.picks)
 	of(f.steals)
 	of(f.tails)
@@ -106,11 +108,13 @@ func (f *finder) candidates() {
 		of(func(i int, p *alloc.Part) { f.edit(i, p, e) })
 	}
 	single := f.moves
-	f.moves = nil
+	f.moves = shorts
+	if several {
+		f.together("--steal", false)
+	}
 	f.seatMoves()
 	if several {
 		f.together("--pick", false)
-		f.together("--steal", false)
 		f.together("--tails", false)
 		f.together("--release", false)
 		f.together("--priority", true)

@@ -104,34 +104,12 @@ func (f *finder) shared(s state) (list []Shared) {
 // mostSubsets is the number of banks up to which every choice of them is tried for a part.
 const mostSubsets = 4
 
-// seatMoves are the ways to seat parts otherwise: each on any banks, or with one more or
-// one less; alone on some, while the others leave these; all on all, and a bank or more for each.
+// seatMoves are the ways to seat parts otherwise: all on all, a bank or more for each, and
+// each on all; alone on some, while the others leave these; then each on any banks, or with one more or
+// one less.
 func (f *finder) seatMoves() {
 	if f.moving == nil {
 		return
-	}
-	all := f.serving
-	for part := range f.parts {
-		for _, banks := range f.choices(part) {
-			f.move(func(s state) (state, bool) { return s.set(part, f.seat(part, banks)), true })
-		}
-		if bits.OnesCount64(all) > mostSubsets {
-			for rest := all; rest != 0; rest &= rest - 1 {
-				bank := rest & -rest
-				f.move(func(s state) (state, bool) {
-					to := f.on(s, part) ^ bank
-					if to&all == 0 {
-						return nil, false
-					}
-					return s.set(part, f.seat(part, to)), true
-				})
-			}
-		}
-		if len(f.parts) > 1 {
-			for _, banks := range f.runs(all, 2) {
-				f.move(func(s state) (state, bool) { return f.alone(s, part, banks) })
-			}
-		}
 	}
 	f.move(func(s state) (state, bool) { return f.everywhere(s), true })
 	for _, deal := range f.deals() {
@@ -142,6 +120,43 @@ func (f *finder) seatMoves() {
 			}
 			return t, true
 		})
+	}
+	f.seatOn(func(int) []uint64 { return []uint64{f.serving} })
+	if len(f.parts) > 1 {
+		for part := range f.parts {
+			for _, banks := range f.runs(f.serving, 2) {
+				f.move(func(s state) (state, bool) { return f.alone(s, part, banks) })
+			}
+		}
+	}
+	f.seatOn(f.choices)
+	if bits.OnesCount64(f.serving) > mostSubsets {
+		f.toggles()
+	}
+}
+
+// seatOn seats each part on banks.
+func (f *finder) seatOn(choices func(part int) []uint64) {
+	for part := range f.parts {
+		for _, banks := range choices(part) {
+			f.move(func(s state) (state, bool) { return s.set(part, f.seat(part, banks)), true })
+		}
+	}
+}
+
+// toggles seat each part on a bank more, or on one less.
+func (f *finder) toggles() {
+	for part := range f.parts {
+		for rest := f.serving; rest != 0; rest &= rest - 1 {
+			bank := rest & -rest
+			f.move(func(s state) (state, bool) {
+				to := f.on(s, part) ^ bank
+				if to&f.serving == 0 {
+					return nil, false
+				}
+				return s.set(part, f.seat(part, to)), true
+			})
+		}
 	}
 }
 

@@ -55,8 +55,8 @@ func (a *app) sizeCommand() *cobra.Command {
 every release tail that can be heard. Then it says what plays wrong on the rig
 as it is, and what no rule can do better. It says what to try, and what the
 answer rests on. A table shows what every number of identical voices loses. For
-one song size looks for fixes in all that the rack allows, and plays each of
-them: replay with its flags gives the same figures.
+one song size looks for fixes in all that the rack allows, and plays each.
+replay with the flags of a fix gives the same figures.
 
 Effort says what a fix takes: a setting, an export, the sound (releases,
 unisons), the playing, wiring, a recording, or buying.
@@ -74,9 +74,9 @@ ends it and keeps the best so far.
 on no clock: about as many seconds of one core, 10 if not said. What it leaves
 untried is said, and stands under covered in the JSON.
 
-Of several songs --fixes looks for what helps all of them: it searches with the
-three that lose most, and plays what it finds with each. The table has the sums
-and the song that comes off worst.
+Of several songs --fixes looks for what helps all of them. It searches with the
+three that lose most, and plays what it finds with each song. The table has the
+sums and the song that comes off worst.
 
 -o curve.svg, .png or .pdf draws the curves of one song. -o report.html, .md, or
 .pdf with --report has the answer, the curves and the tables. Of several songs,

@@ -20,7 +20,7 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	}
 	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
 	names := say.RuleNames(s)
-	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
+	room := height - 7 - 12 - 5*float64(len(names)+2) - 2*7
 	y := 7.0
 	y = c.chart(y, room*0.4, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
 		func(v *contract.Cost) float64 { return float64(v.Damaged) })
@@ -31,6 +31,9 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	c.legend(y+12, names)
 	return p
 }
+
+// asItIs is the radius of the dot that stands for the rig as it is.
+const asItIs = 1.1
 
 type curves struct {
 	s           *contract.SizeResult
@@ -54,7 +57,7 @@ func (c *curves) area(top, height, most float64) area {
 
 // chart draws one measure against the number of voices and returns its bottom.
 func (c *curves) chart(top, height float64, unit string, floor func(*contract.SizePoint) float64, of func(*contract.Cost) float64) float64 {
-	most := 1.0
+	most := math.Max(1, of(&c.s.Now))
 	for i := range c.s.Curve {
 		for _, cost := range c.s.Shown(&c.s.Curve[i]) {
 			most = math.Max(most, of(cost))
@@ -84,6 +87,9 @@ func (c *curves) chart(top, height float64, unit string, floor func(*contract.Si
 		c.name(rule, points)
 	}
 	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	if n := float64(c.s.Voices); n >= a.fromX && n <= a.toX {
+		c.p.Circle(a.x(n), a.y(of(&c.s.Now)), asItIs, draw.Fill(draw.Black))
+	}
 	return top + height
 }
 
@@ -169,4 +175,6 @@ func (c *curves) legend(y float64, names []string) {
 	}
 	c.p.Rect(c.left, y-1.5, 10, 3, draw.Fill(draw.Light))
 	c.p.Text(c.left+13, y+1, draw.Fit("no rule can do better", width, t), t)
+	c.p.Circle(c.left+5, y+5, asItIs, draw.Fill(draw.Black))
+	c.p.Text(c.left+13, y+6, draw.Fit("in service: the rig as it is, with its parts and banks", width, t), t)
 }

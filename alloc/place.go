@@ -12,7 +12,6 @@ func (e *Engine) place(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
-	e.outer.note = NoNote
 	silent := 0
 	for _, q := range p.pools {
 		e.expire(q)
@@ -211,6 +210,12 @@ func (e *Engine) hold(si int32) {
 		d.Position, d.Of = e.voices[i].position, s.voices
 		e.heldToPedal(i, e.parts[s.part].shelf)
 		e.emit(d)
+	}
+}
+
+func (e *Engine) letGo(si int32) {
+	if e.slots[si].waiting {
+		e.stopWaiting(si)
 	}
 }
 

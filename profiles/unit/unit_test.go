@@ -88,3 +88,16 @@ func TestBeat(t *testing.T) {
 		require.Equal(t, want, Beat(9, beat))
 	}
 }
+
+func TestFigure(t *testing.T) {
+	for v, want := range map[float64]string{0: "0", 2690: "2690", 89.66: "89.7", 5.0107: "5.01", 0.70812: "0.708", -34.615: "-34.6", 12: "12", 0.9996: "1", 999.6: "1000", 0.00123456: "0.00123"} {
+		require.Equal(t, want, Figure(v))
+	}
+}
+
+func TestPlace(t *testing.T) {
+	for path, want := range map[string]string{"banks.K": "banks.K", "wiring[0].to[11]": "wiring (1st).to (12th)", "a[1]": "a (2nd)", "a[2]": "a (3rd)", "a[10]": "a (11th)", "a[20]": "a (21st)",
+		"a[110]": "a (111th)", "a[x]": "a[x]", "[0].voice": "(1st).voice"} {
+		require.Equal(t, want, Place(path))
+	}
+}

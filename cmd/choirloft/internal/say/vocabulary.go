@@ -156,9 +156,10 @@ var tuneTerms = []Term{
 	{Name: "cents sharp", Head: "Cents", Means: "how sharp the voice is, in the middle of its readings.", Unit: "cents"},
 	{Name: "cents an octave", Head: "/octave", Means: "cents too wide an octave: its scale.", Unit: "cents"},
 	{Name: "z", Head: "z", Means: "how far the voice stands from its bank (modified z-score), above 3.5! apart."},
+	{Name: "limit of a fit", Head: "±", Means: "cents: 95 % of further readings lie nearer to the correction.", Unit: "cents"},
 	{Name: "off line", Means: "cents from the fitted line to the reading furthest from it.", Unit: "cents"},
 	{Name: "keys in tune now", Head: "Keys %s now", Means: "keys within so many cents, as the rig says now.", Plain: true},
-	{Name: "corrected", Means: "the same with the corrections.", Plain: true},
+	{Name: "corrected", Means: "keys at which it is then in tune; by hand: to be turned, so not written."},
 	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "the worst now and corrected, in cents, at keys in the CV range; * rests on assumed values, ? leaves out drift.", Unit: "cents"},
 }
 
@@ -228,8 +229,8 @@ var rackTerms = []Term{
 	{Name: "gain", Means: "of the mixer there.", Unit: "dB", Plain: true},
 	{Name: "peaks meet", Means: "the peak if all peaks meet.", Unit: "V"},
 	{Name: "headroom", Means: "from there to the clip.", Unit: "dB", Plain: true},
-	{Name: "4 sigma", Head: "4 sigma", Means: "the peak that unrelated voices pass 0.006 % of the time.", Unit: "V"},
-	{Name: "headroom at 4 sigma", Head: "Headroom", Means: "from 4 sigma to the clip.", Unit: "dB", Plain: true},
+	{Name: "passed now and then", Head: "Rare", Means: "the peak that is passed 0.01 % of the time; in step, where peaks meet.", Unit: "V"},
+	{Name: "headroom now and then", Head: "Headroom", Means: "from the rare peak to the clip.", Unit: "dB", Plain: true},
 	{Name: "clipped", Means: "share of the time.", Unit: "%", Plain: true},
 	{Name: "never clips", Means: "the gain at which no peaks clip.", Unit: "dB", Plain: true},
 	{Name: "supply", Means: "of the rig.", Plain: true},

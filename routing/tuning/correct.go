@@ -31,9 +31,15 @@ func (v *Voice) correct(a4 profiles.Hertz) {
 	}
 	residual = profiles.Cents(round(float64(residual), 1e2))
 	c.Residual = &residual
+	for _, m := range v.Readings {
+		if m.Used {
+			c.Readings = append(c.Readings, profiles.Volts(round(float64(m.Volts), 1e5)))
+		}
+	}
+	c.Inputs, c.Multiples = v.way.Inputs, &v.way.Multiples
 	if v.Drift.Days > 1 {
 		drift := profiles.Cents(round(v.Drift.SD, 1e2))
-		c.Drift = &drift
+		c.Drift, c.Days = &drift, v.Drift.Days
 	}
 	v.Correction = c
 }

@@ -13,7 +13,7 @@ import (
 // notesOf runs the reference under test and makes notes of its gates.
 func notesOf(cfg alloc.Config, p performance) slow.Notes {
 	var r slow.Notes
-	strays := alloc.Reference(cfg.Parts, cfg.MinGate, p.steps, p.end, func(g alloc.Gate) {
+	strays, _ := alloc.Reference(cfg.Parts, cfg.MinGate, p.steps, p.end, func(g alloc.Gate) {
 		switch g.Kind {
 		case alloc.GateOpens, alloc.GateFollows:
 			if g.Kind == alloc.GateFollows {

@@ -57,8 +57,30 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, future alloc.Futu
 		e.Feed(&s, emit)
 	}
 	e.Finish(p.end, emit)
+	require.Equal(t, inputs(ds), inputs(scripted(t, cfg, p, future)), "fed and from a script, %v", input{cfg, p})
 	return ds
 }
+
+// scripted is what an engine decides that plays from a script, by the parts without
+// what no gate goes by.
+func scripted(t require.TestingT, cfg alloc.Config, p performance, future alloc.Future) (ds []alloc.Decision) {
+	parts := slices.Clone(cfg.Parts)
+	for i := range parts {
+		q := &parts[i]
+		*q = alloc.Part{Sources: q.Sources, Zones: q.Zones, Keys: q.Keys, Velocities: q.Velocities, Transpose: q.Transpose,
+			SameKey: q.SameKey, BendTails: q.BendTails, Mode: q.Mode, ReattackPress: q.ReattackPress, ReattackReturn: q.ReattackReturn}
+	}
+	_, script := alloc.Reference(parts, cfg.MinGate, p.steps, p.end, func(alloc.Gate) {})
+	require.True(t, script.Of(p.steps, p.end))
+	e, err := alloc.New(cfg)
+	require.NoError(t, err)
+	e.Foresee(future)
+	e.Play(script, func(d *alloc.Decision) { ds = append(ds, *d) })
+	return ds
+}
+
+// inputs words decisions, so that the levels of silence compare.
+func inputs(ds []alloc.Decision) string { return fmt.Sprint(ds) }
 
 // comparison runs the engine beside the slow reference. Performances in which
 // a decision hangs on the last bits of a level, which the two compute in

@@ -45,6 +45,8 @@ type sink interface {
 	slide(s int32, legato bool)
 	// hold: the key is up, a pedal keeps the gate high.
 	hold(s int32)
+	// letGo: neither key nor pedal keeps the note; it closes when its minimum gate is over.
+	letGo(s int32)
 	// swallow: the note is about to close by an earlier note's off.
 	swallow(s int32)
 	close(s int32)

@@ -47,6 +47,7 @@ type channel struct {
 	keepsTails bool        // some part's bend moves tails
 	inZone     bool        // of per-note channels
 	manager    *channel    // of a member of a zone
+	place      int16       // recorder: in its script
 	raw        [128]uint32 // note-ons minus note-offs
 }
 
@@ -79,8 +80,8 @@ func (g *gates) newChannel(port midi.Port, number midi.Channel) *channel {
 		c.ears = append(c.ears, r)
 		c.keepsTails = c.keepsTails || p.BendTails
 	}
-	g.sink.meet(c)
 	g.join(c)
+	g.sink.meet(c)
 	return c
 }
 

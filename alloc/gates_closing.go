@@ -41,9 +41,7 @@ func (g *gates) finish(i int32) {
 	if s.foreign {
 		g.sink.swallow(i)
 	}
-	if s.waiting {
-		g.sink.hold(i)
-	}
+	g.sink.letGo(i)
 	due := s.start + g.minGate
 	if due <= *g.clock {
 		g.shut(i)

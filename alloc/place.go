@@ -214,6 +214,12 @@ func (e *Engine) hold(si int32) {
 	}
 }
 
+func (e *Engine) letGo(si int32) {
+	if e.slots[si].waiting {
+		e.stopWaiting(si)
+	}
+}
+
 func (e *Engine) swallow(int32) {}
 
 func (e *Engine) close(si int32) {

@@ -49,24 +49,28 @@ type Strays struct {
 // Reference plays steps to the parts as if voices were without limit, and
 // tells visit what the gate of every note should do: a run of the same part
 // rules with nothing stolen, no gap, and short notes extended to the minimum
-// gate. The song ends at the given time.
-func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.Duration, visit func(Gate)) Strays {
-	r := &recorder{visit: visit}
+// gate. The song ends at the given time. The steps must not change while the
+// script is in use.
+func Reference(parts []Part, minGate time.Duration, steps []midi.Step, end time.Duration, visit func(Gate)) (Strays, *Script) {
+	r := &recorder{visit: visit, script: &Script{steps: steps, end: end, parts: parts, minGate: minGate}}
+	r.script.acts = make([]act, 0, len(steps)+len(steps)/2)
 	r.gates.init(parts, minGate, r, &r.now)
 	for i := range steps {
 		r.tick = steps[i].Tick
 		r.feed(&steps[i])
 	}
 	r.end(end, func(i int32) { r.say(GateSticks, i) })
-	return Strays{Unmapped: r.unmapped, Orphans: r.orphans, PartOrphans: r.partOrphans}
+	r.script.slots = len(r.slots)
+	return Strays{Unmapped: r.unmapped, Orphans: r.orphans, PartOrphans: r.partOrphans}, r.script
 }
 
-// recorder is a sink without voices.
+// recorder is a sink without voices. It writes a script; see script.go.
 type recorder struct {
 	gates
-	now   time.Duration
-	visit func(Gate)
-	tick  midi.Tick
+	now    time.Duration
+	visit  func(Gate)
+	tick   midi.Tick
+	script *Script
 }
 
 func (r *recorder) say(kind GateKind, i int32) {
@@ -80,26 +84,39 @@ func (r *recorder) gate(kind GateKind, i int32) Gate {
 		Velocity: s.velocity, Zero: s.zero}
 }
 
-func (r *recorder) open(i int32)    { r.say(GateOpens, i) }
-func (r *recorder) hold(i int32)    { r.say(GateHolds, i) }
-func (r *recorder) swallow(i int32) { r.say(GateSwallows, i) }
-func (r *recorder) close(i int32)   { r.say(GateCloses, i) }
+func (r *recorder) open(i int32) {
+	r.write(actOpen, i, act{})
+	r.say(GateOpens, i)
+}
 
-func (r *recorder) mute(i int32) { r.say(GateMutes, i) }
+func (r *recorder) hold(i int32) {
+	r.write(actHold, i, act{})
+	r.say(GateHolds, i)
+}
+
+func (r *recorder) letGo(i int32)   { r.write(actLetGo, i, act{}) }
+func (r *recorder) swallow(i int32) { r.say(GateSwallows, i) }
+
+func (r *recorder) close(i int32) {
+	r.write(actClose, i, act{})
+	r.say(GateCloses, i)
+}
+
+func (r *recorder) mute(i int32) {
+	r.write(actMute, i, act{})
+	r.say(GateMutes, i)
+}
 
 func (r *recorder) slide(i int32, legato bool) {
+	r.write(actSlide, i, act{legato: legato})
 	if !legato {
 		r.say(GateReturns, i)
 	}
 }
 
 func (r *recorder) follow(i, old int32, legato bool) {
+	r.write(actFollow, i, act{other: old, legato: legato})
 	g := r.gate(GateFollows, i)
 	g.Old, g.Legato = r.slots[old].id, legato
 	r.visit(g)
 }
-
-func (r *recorder) meet(*channel)                         {}
-func (r *recorder) bend(*channel)                         {}
-func (r *recorder) pressure(*channel)                     {}
-func (r *recorder) keyPressure(*channel, midi.Key, uint8) {}

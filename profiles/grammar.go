@@ -154,7 +154,7 @@ var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
 		func(l *Levels) *VoltsPeakToPeak { return &l.Voice },
 		"level of one voice at full", "8 Vpp"),
 	may("shape", oneOf[Shape](shapeNames...), "saw", func(l *Levels) *Shape { return &l.Shape },
-		"waveform of a voice", "triangle"),
+		"waveform of every voice; left out, each kind has that of its sound", "triangle"),
 	may("clip", leaf{between[Volts](voltages, "0.1 V", "50 V")}, "10.5 V", func(l *Levels) *Volts { return &l.Clip },
 		"peak at which a mixer clips", "9 V"),
 	may("submix", leaf{between[Decibels](gains, "-120 dB", "40 dB")}, "-6 dB", func(l *Levels) *Decibels { return &l.Submix },

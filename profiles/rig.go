@@ -109,7 +109,7 @@ type Audible struct {
 // Levels holds what the mixing ladder is worked out from.
 type Levels struct {
 	Voice  VoltsPeakToPeak // one voice at full: 0.001–50 Vpp, default 10
-	Shape  Shape           // its waveform, default saw
+	Shape  Shape           // its waveform, default saw; where it is not written, that of each kind counts
 	Clip   Volts           // where a mixer clips, peak: 0.1–50 V, default 10.5
 	Submix Decibels        // gain of a bank's submixer: −120…+40 dB, default −6
 	Main   Decibels        // gain of the main mixer: −120…+40 dB, default −12

@@ -183,8 +183,8 @@ func Codes() []CodeInfo {
 			"set the zero_key that is named, and tune the voices to it"},
 		{WindowTooNarrow, Warning, "a song plays more keys than the CV range of an interface covers",
 			"give the part that is named voices with their own zero_key, or choose a wider range"},
-		{MayClip, Warning, "voices that sound together reach a mixer's clip: at four sigma, or at their peaks where they are in step",
-			"set the gain that is named: one never clips, the other only past four sigma"},
+		{MayClip, Warning, "voices that sound together pass a mixer's clip for over 0.01 % of the time, or at their peaks where they are in step",
+			"set the gain that is named: one never clips, the other 0.01 % of the time"},
 
 		{UnisonImpossible, Error, "a part's unison cannot play: its pattern gives no detunes, or it has fewer voices than one stack",
 			"choose fewer voices a note, more banks, or the pattern that is named"},

@@ -48,6 +48,18 @@ func (f Fact) Assume(assumed bool) Fact { f.Assumed = assumed; return f }
 // Belongs says of which of several it is.
 func (f Fact) Belongs(of string) Fact { f.Of = of; return f }
 
+// Word is what the fact is called where it stands beside a finding.
+func (f *Fact) Word() string {
+	word, ok := factWords[f.Name]
+	if !ok {
+		word = strings.ReplaceAll(f.Name, "_", " ")
+	}
+	if f.Of != "" {
+		word += " of " + f.Of
+	}
+	return word
+}
+
 // count is the number of a fact, or how many names it has.
 func (f *Fact) count() float64 {
 	if f.Value != nil {

@@ -86,4 +86,7 @@ func TestWordingsNameFactsThatThereAre(t *testing.T) {
 			require.True(t, there[m[1]], "%s: <%s>", code, m[1])
 		}
 	}
+	for name := range factWords {
+		require.True(t, there[name], name)
+	}
 }

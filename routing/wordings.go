@@ -90,8 +90,8 @@ var wordings = map[Code]wording{
 			"Give <parts?it/each> voices on an interface of its own, or tune its voices lower and transpose it|" +
 			"choose a wider CV range, or parts with fewer keys]"},
 	MayClip: {"[<voices> voices behind the submixer of <banks*>|<voices> voices behind the main mixer|a voice alone] " +
-		"[reach <four_sigma.1> V at four sigma, <peak.1> V if all peaks meet|are in step and reach <peak.1> V<in_step!>|reaches <peak.1> V]; the clip is at <clip.1> V",
-		"a gain of <never_clips.1> dB never clips, one of <clips_rarely.1> dB only past four sigma; it is <gain.1> dB"},
+		"[pass <passed.1> V for <of_the_time> % of the time, and reach <peak.1> V if all peaks meet|are in step and reach <peak.1> V<in_step!>|reaches <peak.1> V]; the clip is at <clip.1> V",
+		"a gain of <never_clips.1> dB never clips[, one of <clips_rarely.1> dB clips <of_the_time> % of the time]; it is <gain.1> dB"},
 
 	UnisonImpossible: {"[part <part> needs <stack> voices for a note and has <voices>|<why>]", "[write voices: <most> at most, or give the part more banks]"},
 	UnisonRemainder:  {"part <part> plays stacks of <stack> voices, which leaves <idle> idle", "choose a unison that divides <voices>, or when_short: thin"},
@@ -127,3 +127,15 @@ const (
 	borne     = "[no split over up to <supplies> such supplies bears it: one module alone draws too much|" +
 		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
 )
+
+// factWords are what facts are called beside a finding, where their name alone does not
+// say it.
+var factWords = map[string]string{
+	"apart": "from the median", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
+	"chance": "chance to trade places", "clips_rarely": "gain that clips rarely", "draw": "draw counted", "gain_error": "gain error of each",
+	"gap": "apart by", "high": "highest key", "keys": "span", "late": "late by", "length": "trigger", "limit": "too close below", "low": "lowest key",
+	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each",
+	"peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
+	"rest": "rest at", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
+	"top": "up to", "wanted": "threshold with that", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
+}

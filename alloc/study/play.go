@@ -50,6 +50,10 @@ func run(cfg alloc.Config, p Performance, ref *Reference, see func(*alloc.Decisi
 		return err
 	}
 	engine.Foresee(ref.Future(cfg))
+	if ref.script.Of(p.Steps, p.End) {
+		engine.Play(ref.script, see)
+		return nil
+	}
 	for i := range p.Steps {
 		engine.Feed(&p.Steps[i], see)
 	}

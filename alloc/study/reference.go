@@ -38,7 +38,8 @@ type Rules struct {
 // gate closes.
 func NewReference(r Rules, p Performance) *Reference {
 	b := &builder{Reference: &Reference{End: p.End, Envelopes: r.Envelopes(), ears: newEars(r)}, rules: r}
-	strays := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
+	strays, script := alloc.Reference(r.Config.Parts, r.Config.MinGate, p.Steps, p.End, b.gate)
+	b.script = script
 	b.Orphans, b.Unmapped, b.PartOrphans = strays.Orphans, strays.Unmapped, strays.PartOrphans
 	b.Ends = make([]time.Duration, len(b.Notes))
 	for i := range b.Notes {

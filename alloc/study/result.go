@@ -25,7 +25,8 @@ type Reference struct {
 	// slowest release among its voices in service.
 	Envelopes []alloc.Envelope
 
-	ears *ears
+	ears   *ears
+	script *alloc.Script
 }
 
 // Note is one note of a reference run.

@@ -191,38 +191,71 @@ func (s *Sizing) pointWork(p Performance, voices int) Work {
 }
 
 // playPoints fills in the scores of some points. Runs are handed out one by one;
-// which goroutine plays which changes nothing.
+// which goroutine plays which changes nothing. Of those that cost the same one is
+// played, but if someone watches each.
 func (s *Sizing) playPoints(ctx context.Context, r Rules, p Performance, o SizingOptions, list []SizePoint) error {
 	ways := len(s.Rulesets) + 1
 	all := len(list) * ways
+	jobs := s.jobs(r, list, o.Watch != nil)
 	var done atomic.Int64
-	return crew.Do(ctx, all, func(context.Context) func(int) error {
+	return crew.Do(ctx, len(jobs), func(context.Context) func(int) error {
 		h := NewRehearsal(p, s.Reference)
 		h.Weigh(s.weights)
 		return func(i int) error {
-			at := &list[i/ways]
-			if err := s.playOne(h, r, at, i%ways); err != nil {
+			runs := jobs[i]
+			at := &list[runs[0]/ways]
+			score, err := h.Score(s.way(Pooled(r, at.Voices), runs[0]%ways))
+			if err != nil {
 				return err
 			}
-			if o.Watch != nil {
-				o.Watch(at.Voices, i%ways, s.Reference, h.Outcomes())
+			for _, run := range runs {
+				*list[run/ways].of(run % ways) = score
 			}
-			if n := done.Add(1); o.Progress != nil {
-				o.Progress(int(n), all)
+			if o.Watch != nil {
+				o.Watch(at.Voices, runs[0]%ways, s.Reference, h.Outcomes())
+			}
+			for range runs {
+				if n := done.Add(1); o.Progress != nil {
+					o.Progress(int(n), all)
+				}
 			}
 			return nil
 		}
 	})
 }
 
-// playOne plays one number of voices by one way: a ruleset, or past them all
-// the rules that the parts have.
-func (s *Sizing) playOne(h *Rehearsal, r Rules, at *SizePoint, way int) (err error) {
-	pooled := Pooled(r, at.Voices)
-	if way == len(s.Rulesets) {
-		at.Own, err = h.Score(pooled)
-		return err
+// jobs are the runs of some points, each by its place, those together that cost the
+// same; or each for itself.
+func (s *Sizing) jobs(r Rules, list []SizePoint, each bool) (jobs [][]int) {
+	ways, a := len(s.Rulesets)+1, quietsOf(r, s.Reference)
+	known := map[string]int{}
+	for run := range len(list) * ways {
+		if !each {
+			name := a.run(list[run/ways].Voices, s.way(r, run%ways).Config.Parts)
+			if at, ok := known[name]; ok {
+				jobs[at] = append(jobs[at], run)
+				continue
+			}
+			known[name] = len(jobs)
+		}
+		jobs = append(jobs, []int{run})
 	}
-	at.Scores[way], err = h.Score(s.Rulesets[way].on(pooled))
-	return err
+	return jobs
+}
+
+// way returns rules with one way to play: a ruleset, or past them all the rules that
+// the parts have.
+func (s *Sizing) way(r Rules, way int) Rules {
+	if way < len(s.Rulesets) {
+		return s.Rulesets[way].on(r)
+	}
+	return r
+}
+
+// of is the score by a way to play.
+func (at *SizePoint) of(way int) *Score {
+	if way < len(at.Scores) {
+		return &at.Scores[way]
+	}
+	return &at.Own
 }

@@ -37,6 +37,16 @@ func Fixed[F ~float64](v F, digits int) string {
 	return strconv.FormatFloat(float64(v), 'f', digits, 64)
 }
 
+// Figure prints a number to three digits, and a larger one to the whole, without the
+// zeros at the end.
+func Figure(v float64) string {
+	if v == 0 {
+		return "0"
+	}
+	step := math.Pow10(max(0, 2-int(math.Floor(math.Log10(math.Abs(v))))))
+	return Fixed(math.Round(v*step)/step, -1)
+}
+
 // Signed is like Tenths, with a plus before what is above zero.
 func Signed(v float64) string {
 	text := Tenths(v)

@@ -88,3 +88,9 @@ func TestBeat(t *testing.T) {
 		require.Equal(t, want, Beat(9, beat))
 	}
 }
+
+func TestFigure(t *testing.T) {
+	for v, want := range map[float64]string{0: "0", 2690: "2690", 89.66: "89.7", 5.0107: "5.01", 0.70812: "0.708", -34.615: "-34.6", 12: "12", 0.9996: "1", 999.6: "1000", 0.00123456: "0.00123"} {
+		require.Equal(t, want, Figure(v))
+	}
+}

@@ -29,7 +29,7 @@ func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims
 	for _, v := range values {
 		if v.Part == "" {
 			if a.every != nil && differ(*a.every, v.Value) {
-				first := k.word(For[T]{Value: *a.every})
+				first := k.written(For[T]{Value: *a.every})
 				return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for every part", k.flag, first.Typed()),
 					"aim one of them at a part, such as "+k.flag+" "+cfg.Parts[0].Name+"="+k.print(v.Value), v)
 			}
@@ -41,7 +41,7 @@ func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims
 			return nil, k.refuse(message, hint, v)
 		}
 		if a.aimed[i] && differ(*a.byPart[i], v.Value) {
-			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for part %s", k.flag, k.word(a.from[i]).Typed(), cfg.Parts[i].Name), "", v)
+			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for part %s", k.flag, k.written(a.from[i]).Typed(), cfg.Parts[i].Name), "", v)
 		}
 		a.byPart[i], a.from[i], a.aimed[i] = &v.Value, v, true
 	}

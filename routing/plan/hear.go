@@ -87,7 +87,7 @@ func (p *Plan) ladder(c levels.Counts) *levels.Ladder {
 			together[bank] = together[bank] || inStep(&part)
 		}
 	}
-	return levels.New(p.Rig.Levels, c, together)
+	return levels.New(p.Rig, c, together)
 }
 
 // inStep tells whether the voices of a note have one pitch.

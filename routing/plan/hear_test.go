@@ -101,7 +101,7 @@ func TestLevelsCountTheSong(t *testing.T) {
 	require.True(t, h.Levels.Counted)
 	require.Equal(t, 2, h.Levels.Counts.Banks[4])
 	require.LessOrEqual(t, h.Levels.All, 18)
-	require.Equal(t, h.Levels.All, h.Levels.Main.Voices)
+	require.Equal(t, h.Levels.All, h.Levels.Main.Voices.Voices())
 }
 
 // A unison without detune is in step, and only its banks are.

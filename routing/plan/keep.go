@@ -80,6 +80,18 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 	if len(o.Reserve) > 0 && now.Reserve != was.Reserve {
 		set(strconv.Itoa(now.Reserve), "reserve")
 	}
+	if len(o.Limit) > 0 && now.Limit != was.Limit {
+		set(strconv.Itoa(now.Limit), "limit")
+	}
+	if len(o.Priority) > 0 && now.Priority != was.Priority {
+		set(strconv.Itoa(now.Priority), "priority")
+	}
+	if mode := p.Rig.Parts[i].Mode; len(o.Mode) > 0 && mode != was.Mode {
+		set(mode.String(), "mode")
+	}
+	if short := p.Rig.Parts[i].Unison.Short; len(o.WhenShort) > 0 && short != was.Unison.Short {
+		set(short.String(), "unison", "when_short")
+	}
 	if n := p.Rig.Parts[i].Unison.Voices; len(o.Unison) > 0 && n != was.Unison.Voices {
 		set(strconv.Itoa(n), "unison", "voices")
 	}

@@ -30,7 +30,8 @@ parts:
 
 func TestKeep(t *testing.T) {
 	rig := read(t, keepable)
-	o := MustParse("--pick", "pad=same-key then nearest", "--steal", "oldest", "--release", "1.2 s", "--unison", "bass=3", "--without", "L3", "--banks", "bass=L", "--reserve", "pad=1", "--voices", "5", "--trim", "80 ms")
+	o := MustParse("--pick", "pad=same-key then nearest", "--steal", "oldest", "--release", "1.2 s", "--unison", "bass=3", "--without", "L3", "--banks", "bass=L", "--reserve", "pad=1",
+		"--limit", "pad=3", "--priority", "pad=2", "--mode", "bass=mono low", "--when-short", "bass=thin", "--voices", "5", "--trim", "80 ms")
 	kept, after, left, err := Keep(rig, []byte(keepable), o, nil)
 	require.NoError(t, err)
 	require.Equal(t, MustParse("--voices", "5", "--trim", "80 ms"), left)
@@ -49,7 +50,9 @@ parts:
     pick: same-key then nearest
     steal: oldest
     reserve: 1
-  bass: {channel: 2, unison: {voices: 3, spread: 8 cents}, steal: oldest, banks: [L]}
+    limit: 3
+    priority: 2
+  bass: {channel: 2, unison: {voices: 3, spread: 8 cents, when_short: thin}, steal: oldest, mode: mono low, banks: [L]}
 `, string(kept))
 	require.Equal(t, "Wall", after.Name)
 }
@@ -96,6 +99,10 @@ func TestKeepKeepsTheRest(t *testing.T) {
 		maybe("--without", "K1", "P1,P2", "L2, N4")
 		maybe("--reserve", "lead=1", "pad=2")
 		maybe("--banks", "pad=K,L", "bass=P")
+		maybe("--limit", "pad=4", "arp=5")
+		maybe("--priority", "2", "lead=3")
+		maybe("--mode", "bass=mono last", "lead=mono high")
+		maybe("--when-short", "thin", "pad=elastic")
 		kept, _, left, err := Keep(rig, data, o, os.DirFS("../../testdata"))
 		require.NoError(t, err)
 		require.True(t, left.IsZero())

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 )
 
 // kind is a kind of override: its flag, how a value of it is read and written,
@@ -28,6 +29,10 @@ var (
 	moreKind    = kind[int]{flag: "--more", parse: parseMore, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.More }}
 	banksKind   = kind[[]string]{"--banks", parseNames, printNames, func(o *Overrides) *[]For[[]string] { return &o.Banks }, sortedNames}
 	reserveKind = kind[int]{flag: "--reserve", parse: parseReserve, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Reserve }}
+	limitKind   = kind[int]{flag: "--limit", parse: parseLimit, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Limit }}
+	rankKind    = kind[int]{flag: "--priority", parse: parsePriority, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Priority }}
+	modeKind    = kind[profiles.Mode]{flag: "--mode", parse: parseMode, print: profiles.Mode.String, of: func(o *Overrides) *[]For[profiles.Mode] { return &o.Mode }}
+	shortKind   = kind[profiles.WhenShort]{flag: "--when-short", parse: parseShort, print: profiles.WhenShort.String, of: func(o *Overrides) *[]For[profiles.WhenShort] { return &o.WhenShort }}
 	unisonKind  = kind[int]{flag: "--unison", parse: parseUnison, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Unison }}
 	releaseKind = kind[time.Duration]{"--release", parseRelease, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Release }, inSeconds}
 	pickKind    = kind[Pick]{flag: "--pick", parse: parsePick, print: Pick.String, of: func(o *Overrides) *[]For[Pick] { return &o.Pick }}
@@ -42,18 +47,27 @@ var (
 // anyKind is a kind of override, whatever its values are.
 type anyKind interface {
 	name() string
-	read(o *Overrides, typed string) error // adds a value
+	word(typed string) (Word, error) // as it stands after the flag
+	add(o *Overrides, w Word) error  // reads a value
 	words(o *Overrides) []Word
 	codes(o *Overrides) []Word // as they count for the plan code
 	stack(o, top *Overrides)   // see [Overrides.With]
 }
 
 // kinds are all, in the order in which they are told.
-var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &banksKind, &reserveKind, &unisonKind, &releaseKind,
+var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
 	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &trimKind, &liftKind, &doublesKind}
 
 // Word is one override as it is written.
 type Word struct{ Flag, Part, Value string }
+
+// Kind names the kind of override where there are no flags: "same_key".
+func (w Word) Kind() string { return strings.ReplaceAll(strings.TrimPrefix(w.Flag, "--"), "-", "_") }
+
+// WordOf is the inverse of [Word.Kind]: an override of a kind.
+func WordOf(kind, part, value string) Word {
+	return Word{"--" + strings.ReplaceAll(kind, "_", "-"), part, value}
+}
 
 // Typed is what stands after the flag.
 func (w Word) Typed() string {
@@ -85,25 +99,51 @@ const maxFlags = 1000
 // ParseFlags reads overrides as they are typed: a flag and its value, in turn.
 // It is the inverse of [Overrides.Flags]. A value that is none of its kind is an
 // *[OverrideError]; which parts, banks and voices there are is not looked at.
-func ParseFlags(words []string) (o Overrides, err error) {
-	if n := len(words) / 2; n > maxFlags {
+func ParseFlags(typed []string) (o Overrides, err error) {
+	if n := len(typed) / 2; n > maxFlags {
 		return o, fmt.Errorf("%d overrides, want at most %d", n, maxFlags)
 	}
-	for i := 0; i < len(words); i += 2 {
-		at := slices.IndexFunc(kinds, func(k anyKind) bool { return k.name() == words[i] })
-		switch {
-		case words[i] == "--out":
-			return Overrides{}, fmt.Errorf("--out: that is where live writes; a voice is left out by --without")
-		case at < 0:
-			return Overrides{}, fmt.Errorf("%s: there is no such override", words[i])
-		case i+1 == len(words):
-			return Overrides{}, fmt.Errorf("%s: it needs a value", words[i])
+	for i := 0; i < len(typed); i += 2 {
+		if _, err = kindOf(typed[i]); err == nil && i+1 == len(typed) {
+			err = fmt.Errorf("%s: it needs a value", typed[i])
 		}
-		if err := kinds[at].read(&o, words[i+1]); err != nil {
+		if err == nil {
+			err = o.Add(typed[i], typed[i+1])
+		}
+		if err != nil {
 			return Overrides{}, err
 		}
 	}
 	return o, nil
+}
+
+// ParseWords reads overrides one by one. It is the inverse of [Overrides.Words];
+// its errors are those of [ParseFlags].
+func ParseWords(words []Word) (o Overrides, err error) {
+	if n := len(words); n > maxFlags {
+		return o, fmt.Errorf("%d overrides, want at most %d", n, maxFlags)
+	}
+	for _, w := range words {
+		k, err := kindOf(w.Flag)
+		if err == nil {
+			err = k.add(&o, w)
+		}
+		if err != nil {
+			return Overrides{}, err
+		}
+	}
+	return o, nil
+}
+
+// kindOf is the kind with a flag.
+func kindOf(flag string) (anyKind, error) {
+	switch at := slices.IndexFunc(kinds, func(k anyKind) bool { return k.name() == flag }); {
+	case at >= 0:
+		return kinds[at], nil
+	case flag == "--out":
+		return nil, fmt.Errorf("--out: that is where live writes; a voice is left out by --without")
+	}
+	return nil, fmt.Errorf("%s: there is no such override", flag)
 }
 
 // MustParse is [ParseFlags] of words that are known to be right.
@@ -115,38 +155,48 @@ func MustParse(words ...string) Overrides {
 	return o
 }
 
-// Add reads a value of the override with a flag, as in "--pick". The error is an
-// *[OverrideError].
+// Add reads a value of the override with a flag, as in "--pick". A value that is
+// none of its kind is an *[OverrideError].
 func (o *Overrides) Add(flag, typed string) error {
-	at := slices.IndexFunc(kinds, func(k anyKind) bool { return k.name() == flag })
-	return kinds[at].read(o, typed)
+	k, err := kindOf(flag)
+	if err != nil {
+		return err
+	}
+	w, err := k.word(typed)
+	if err != nil {
+		return err
+	}
+	return k.add(o, w)
 }
 
 func (k *kind[T]) name() string { return k.flag }
 
-func (k *kind[T]) read(o *Overrides, typed string) error {
+func (k *kind[T]) word(typed string) (Word, error) {
 	part, text, aimed := strings.Cut(typed, "=")
 	if !aimed {
-		part, text = "", typed
+		return Word{Flag: k.flag, Value: typed}, nil
 	}
-	v := For[T]{Part: strings.TrimSpace(part)}
-	if aimed && v.Part == "" {
-		return &OverrideError{k.flag, typed, `found no part before "="`, "leave = out for every part"}
+	if part = strings.TrimSpace(part); part == "" {
+		return Word{}, &OverrideError{k.flag, typed, `found no part before "="`, "leave = out for every part"}
 	}
-	var message, hint string
-	if v.Value, message, hint = k.parse(strings.TrimSpace(text)); message != "" {
-		return &OverrideError{k.flag, typed, message, hint}
+	return Word{k.flag, part, text}, nil
+}
+
+func (k *kind[T]) add(o *Overrides, w Word) error {
+	value, message, hint := k.parse(strings.TrimSpace(w.Value))
+	if message != "" {
+		return &OverrideError{k.flag, w.Typed(), message, hint}
 	}
-	*k.of(o) = append(*k.of(o), v)
+	*k.of(o) = append(*k.of(o), For[T]{w.Part, value})
 	return nil
 }
 
-// word writes a value.
-func (k *kind[T]) word(v For[T]) Word { return Word{k.flag, v.Part, k.print(v.Value)} }
+// written writes a value.
+func (k *kind[T]) written(v For[T]) Word { return Word{k.flag, v.Part, k.print(v.Value)} }
 
 func (k *kind[T]) words(o *Overrides) (words []Word) {
 	for _, v := range *k.of(o) {
-		words = append(words, k.word(v))
+		words = append(words, k.written(v))
 	}
 	return words
 }
@@ -165,7 +215,7 @@ func (k *kind[T]) codes(o *Overrides) []Word {
 func (k *kind[T]) refuse(message, hint string, values ...For[T]) error {
 	typed := make([]string, len(values))
 	for i, v := range values {
-		typed[i] = k.word(v).Typed()
+		typed[i] = k.written(v).Typed()
 	}
 	return &OverrideError{k.flag, strings.Join(typed, " "), message, hint}
 }
@@ -175,8 +225,10 @@ type outKind struct{}
 
 func (outKind) name() string { return "--without" }
 
-func (outKind) read(o *Overrides, typed string) error {
-	names, _, _ := parseNames(typed)
+func (k outKind) word(typed string) (Word, error) { return Word{Flag: k.name(), Value: typed}, nil }
+
+func (outKind) add(o *Overrides, w Word) error {
+	names, _, _ := parseNames(w.Typed())
 	o.Without = append(o.Without, names...)
 	return nil
 }

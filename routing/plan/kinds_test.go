@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 )
 
 func TestOverridesWithOthersOnTop(t *testing.T) {
@@ -48,6 +49,10 @@ func TestParseFlags(t *testing.T) {
 	_, err = ParseFlags(make([]string, 3))
 	require.Error(t, err)
 	require.Panics(t, func() { MustParse("--pick", "x") })
+	_, err = ParseWords([]Word{WordOf("same_key", "pad", "x")})
+	require.ErrorContains(t, err, `--same-key pad=x: unknown same-key rule "x"`)
+	_, err = ParseWords([]Word{WordOf("samekey", "pad", "x")})
+	require.EqualError(t, err, "--samekey: there is no such override")
 }
 
 // What is written is read as the same overrides, and what is read is written the
@@ -59,6 +64,12 @@ func TestWhatIsWrittenIsReadTheSame(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, o, back)
 		require.Equal(t, o.Flags(), back.Flags())
+		back, err = ParseWords(o.Words())
+		require.NoError(t, err)
+		require.Equal(t, o, back, "one by one")
+		for _, w := range o.Words() {
+			require.Equal(t, w, WordOf(w.Kind(), w.Part, w.Value))
+		}
 		require.Equal(t, o.Code("N2YMJ7Q3"), back.Code("N2YMJ7Q3"))
 	})
 }
@@ -93,8 +104,11 @@ func anyOverrides(t *rapid.T) Overrides {
 		Unison:  aimed(t, rapid.IntRange(1, 64)),
 		Banks:   aimed(t, names),
 		Reserve: aimed(t, rapid.IntRange(0, alloc.MaxVoices)),
-		More:    aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
-		Trim:    aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
+		Limit:   aimed(t, rapid.IntRange(1, alloc.MaxVoices)), Priority: aimed(t, rapid.IntRange(1, 100)),
+		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),
+		WhenShort: aimed(t, rapid.SampledFrom([]profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})),
+		More:      aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
+		Trim:      aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
 	}
 	if rapid.Bool().Draw(t, "out") {
 		o.Without = names.Draw(t, "without")

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 )
 
 // For is a value for every part, or for one alone. What is aimed at a part goes
@@ -40,6 +41,11 @@ type Overrides struct {
 	// Banks says on which banks parts play, by name.
 	Banks   []For[[]string]
 	Reserve []For[int] // voices kept for a part
+	// Limit is the most voices that a part may hold, from 1; Priority its rank among
+	// parts, 1 (the highest) to 100.
+	Limit, Priority []For[int]
+	Mode            []For[profiles.Mode]      // chords, or one note at a time
+	WhenShort       []For[profiles.WhenShort] // what a unison does without enough voices
 	// More adds a bank of so many voices like those of the last bank, for every
 	// part or for one alone.
 	More []For[int]

@@ -154,3 +154,32 @@ func refusal(t *testing.T, rig string, typed []string) error {
 	}
 	return err
 }
+
+func TestOverridesOfShares(t *testing.T) {
+	p := build(t, twoParts, MustParse("--limit", "pad=2", "--priority", "bass=3", "--mode", "bass=mono high", "--unison", "pad=2", "--when-short", "thin"))
+	pad, bass := p.Rules.Config.Parts[0], p.Rules.Config.Parts[1]
+	require.Equal(t, []int{2, 1, 3}, []int{pad.Limit, pad.Priority, bass.Priority})
+	require.Equal(t, []alloc.Mode{alloc.Poly, alloc.MonoHigh}, []alloc.Mode{pad.Mode, bass.Mode})
+	require.Equal(t, []alloc.WhenShort{alloc.Thin, alloc.Thin}, []alloc.WhenShort{pad.Unison.WhenShort, bass.Unison.WhenShort})
+	const mono = "rig: M\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\nparts: {p: {mode: mono last, reattack: press, unison: {voices: 2, when_short: elastic, regrow: true}}}\n"
+	q := build(t, mono, MustParse("--mode", "poly", "--when-short", "wait")).Rules.Config.Parts[0]
+	require.False(t, q.ReattackPress, "every note of a chord has its own attack")
+	require.False(t, q.Unison.Regrow, "only elastic notes regrow")
+}
+
+func TestSharesThatCannotBe(t *testing.T) {
+	for _, c := range []struct{ flags, want string }{
+		{"--limit pad=0", `--limit pad=0: found "0", want the most voices that the part may hold, from 1 to 4096`},
+		{"--priority 101", `--priority 101: found "101", want the rank of the part, 1 is highest, from 1 to 100`},
+		{"--mode mono", `--mode mono: found "mono", want poly, mono last, mono low or mono high`},
+		{"--when-short cut", `--when-short cut: found "cut", want blocks, thin, wait or elastic`},
+		{"--limit pad=1 --reserve pad=2", "--limit pad=1: 2 voices are kept for part pad"},
+		{"--limit pad=1 --unison pad=2", "--limit pad=1: a note of part pad takes 2 voices"},
+	} {
+		o, err := ParseFlags(strings.Fields(c.flags))
+		if err == nil {
+			_, err = Build(read(t, twoParts), o)
+		}
+		require.EqualError(t, err, c.want)
+	}
+}

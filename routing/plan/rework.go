@@ -15,7 +15,7 @@ import (
 // plays where. That comes before anything is worked out, since the channel map,
 // stacks and detunes follow from it.
 func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.reserve, o.unison} {
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.modes, o.shares, o.unison} {
 		changed, err := change(rig)
 		if err != nil {
 			return nil, err
@@ -132,31 +132,65 @@ func bankNames(rig *profiles.Rig, v For[[]string]) ([]string, error) {
 	return slices.DeleteFunc(names, func(s string) bool { return !slices.Contains(v.Value, s) }), nil
 }
 
-// reserve keeps voices for parts.
-func (o *Overrides) reserve(rig *profiles.Rig) (*profiles.Rig, error) {
+// modes says which parts play chords, and which one note at a time.
+func (o *Overrides) modes(rig *profiles.Rig) (*profiles.Rig, error) {
+	modes, err := resolve(partNames(rig), &modeKind, o)
+	if err != nil || len(o.Mode) == 0 {
+		return rig, err
+	}
+	return withParts(rig, func(i int, p *profiles.Part) error {
+		if set(&p.Mode, modes.byPart[i]); p.Mode == profiles.Poly {
+			p.Reattack = profiles.ReattackNone // every note has its own attack
+		}
+		return nil
+	})
+}
+
+// shares says what each part has of the voices that it shares: how many are kept for
+// it, how many it may hold, and whose notes it may take them from.
+func (o *Overrides) shares(rig *profiles.Rig) (*profiles.Rig, error) {
 	reserve, err := resolve(partNames(rig), &reserveKind, o)
-	if err != nil || len(o.Reserve) == 0 {
+	if err != nil {
+		return nil, err
+	}
+	limit, err := resolve(partNames(rig), &limitKind, o)
+	if err != nil {
+		return nil, err
+	}
+	rank, err := resolve(partNames(rig), &rankKind, o)
+	if err != nil || len(o.Reserve)+len(o.Limit)+len(o.Priority) == 0 {
 		return rig, err
 	}
 	changed, err := withParts(rig, func(i int, p *profiles.Part) error {
 		set(&p.Reserve, reserve.byPart[i])
-		if p.Limit > 0 && p.Reserve > p.Limit {
+		set(&p.Limit, limit.byPart[i])
+		set(&p.Priority, rank.byPart[i])
+		switch {
+		case p.Limit == 0 || p.Reserve <= p.Limit:
+			return nil
+		case limit.byPart[i] == nil:
 			return reserveKind.refuse(fmt.Sprintf("part %s may hold %d voices at most", p.Name, p.Limit), "", reserve.from[i])
 		}
-		return nil
+		return limitKind.refuse(fmt.Sprintf("%d voices are kept for part %s", p.Reserve, p.Name), "raise the limit, or lower the reserve", limit.from[i])
 	})
-	if err != nil {
-		return nil, err
+	if err != nil || len(o.Reserve) == 0 {
+		return changed, err
 	}
-	if short := changed.Overbooked(); short != nil {
-		keep := 0
-		for _, i := range short {
-			keep += changed.Parts[i].Reserve
-		}
-		return nil, reserveKind.refuse(fmt.Sprintf("%d voices are kept together, more than are in service in the banks of %s", keep, partsOf(changed, short)),
-			"lower a reserve, or give one of them more banks", o.Reserve...)
+	return changed, o.overbooked(changed)
+}
+
+// overbooked refuses to keep more voices than there are.
+func (o *Overrides) overbooked(rig *profiles.Rig) error {
+	short := rig.Overbooked()
+	if short == nil {
+		return nil
 	}
-	return changed, nil
+	keep := 0
+	for _, i := range short {
+		keep += rig.Parts[i].Reserve
+	}
+	return reserveKind.refuse(fmt.Sprintf("%d voices are kept together, more than are in service in the banks of %s", keep, partsOf(rig, short)),
+		"lower a reserve, or give one of them more banks", o.Reserve...)
 }
 
 func partsOf(rig *profiles.Rig, parts []int) string {
@@ -167,15 +201,25 @@ func partsOf(rig *profiles.Rig, parts []int) string {
 	return strings.Join(names, ", ")
 }
 
-// unison sets how many voices play a note.
+// unison sets how many voices play a note, and what it does where they are short.
 func (o *Overrides) unison(rig *profiles.Rig) (*profiles.Rig, error) {
 	unison, err := resolve(partNames(rig), &unisonKind, o)
-	if err != nil || len(o.Unison) == 0 {
+	if err != nil {
+		return nil, err
+	}
+	short, err := resolve(partNames(rig), &shortKind, o)
+	if err != nil || len(o.Unison)+len(o.WhenShort)+len(o.Limit) == 0 {
 		return rig, err
 	}
 	return withParts(rig, func(i int, p *profiles.Part) error {
 		set(&p.Unison.Voices, unison.byPart[i])
-		if n := voicesOf(rig, p); p.Unison.Voices > n {
+		if set(&p.Unison.Short, short.byPart[i]); p.Unison.Short != profiles.Elastic {
+			p.Unison.Regrow = false
+		}
+		switch n := voicesOf(rig, p); {
+		case len(o.Limit) > 0 && p.Limit > 0 && p.Unison.Voices > p.Limit:
+			return limitKind.refuse(fmt.Sprintf("a note of part %s takes %d voices", p.Name, p.Unison.Voices), "raise the limit, or make the unison smaller", For[int]{p.Name, p.Limit})
+		case len(o.Unison) > 0 && p.Unison.Voices > n:
 			return unisonKind.refuse(fmt.Sprintf("part %s has %d voices in its banks", p.Name, n), "give it more banks, or a smaller unison", unison.from[i])
 		}
 		if _, err := routing.Detunes(p); err != nil {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 	"choirloft/profiles/unit"
 )
 
@@ -131,6 +132,42 @@ func parseReserve(text string) (int, string, string) {
 		return 0, fmt.Sprintf("found %q, want how many voices to keep for the part, from 0", text), ""
 	}
 	return n, "", ""
+}
+
+func parseLimit(text string) (int, string, string) {
+	return parseWhole(text, "the most voices that the part may hold", alloc.MaxVoices)
+}
+
+func parsePriority(text string) (int, string, string) {
+	return parseWhole(text, "the rank of the part, 1 is highest", 100)
+}
+
+// parseWhole reads a number from 1 to most.
+func parseWhole(text, what string, most int) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > most {
+		return 0, fmt.Sprintf("found %q, want %s, from 1 to %d", text, what, most), ""
+	}
+	return n, "", ""
+}
+
+func parseMode(text string) (profiles.Mode, string, string) {
+	return parseWord(text, []profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})
+}
+
+func parseShort(text string) (profiles.WhenShort, string, string) {
+	return parseWord(text, []profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})
+}
+
+// parseWord reads a value by its name.
+func parseWord[T fmt.Stringer](text string, values []T) (found T, message, hint string) {
+	names := make([]string, len(values))
+	for i, v := range values {
+		if names[i] = v.String(); names[i] == text {
+			return v, "", ""
+		}
+	}
+	return found, fmt.Sprintf("found %q, want %s", text, unit.Choice(names)), unit.DidYouMean(text, names)
 }
 
 var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)

@@ -276,7 +276,7 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	given, ref := s.given, s.ref
 	switch {
-	case top.EditsSong() || len(top.SameKey) > 0:
+	case top.EditsSong() || len(top.SameKey)+len(top.Mode)+len(top.Unison) > 0:
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
 	case !slices.Equal(p.Rules.Envelopes(), ref.Envelopes):

@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/alloc"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -47,8 +48,18 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "unison", "voices on a note: `N`, or pad=N for one part", nil},
 		{o, "banks", "`BANKS` that parts play on, as in pad=K,L", nil},
 		{o, "reserve", "`N` voices kept for a part, as in bass=1", nil},
+		{o, "limit", "the most voices that a part may hold, as in pad=`N`", nil},
+		{o, "priority", "rank of a part, 1 is highest, as in pad=`N`", nil},
+		{o, "mode", "whether a part plays chords or one note at a time, a `MODE` as in bass=mono last", modes},
+		{o, "when-short", "what a unison does without enough voices, as in pad=`thin`", shorts},
 	})
 }
+
+// What --mode and --when-short take.
+var (
+	modes  = []string{profiles.Poly.String(), profiles.MonoLast.String(), profiles.MonoLow.String(), profiles.MonoHigh.String()}
+	shorts = []string{profiles.Blocks.String(), profiles.Thin.String(), profiles.Wait.String(), profiles.Elastic.String()}
+)
 
 func addFlags(cmd *cobra.Command, flags []override) {
 	for _, f := range flags {

@@ -90,7 +90,7 @@ func newFindings(from []routing.Finding) []Finding {
 			Unit: optional(f.Unit), Hint: optional(f.Hint), Facts: make([]Fact, len(f.Facts)),
 		}
 		for j, x := range f.Facts {
-			findings[i].Facts[j] = Fact{x.Name, optional(x.Of), append([]string{}, x.Names...), x.Value, optional(x.Unit), x.Assumed}
+			findings[i].Facts[j] = Fact{x.Name, x.Word(), optional(x.Of), append([]string{}, x.Names...), x.Value, optional(x.Unit), x.Assumed}
 		}
 		if !f.Pos.IsZero() {
 			findings[i].At = optional(fmt.Sprintf("%s:%d:%d", f.Pos.File, f.Pos.Line, f.Pos.Column))

@@ -5,6 +5,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/levels"
 	"choirloft/routing/plan"
 	"choirloft/routing/reach"
@@ -29,7 +30,7 @@ type PartRange struct {
 // Levels is the way of the sound from a voice to the output.
 type Levels struct {
 	Counted bool    `json:"counted"` // in the song; else the voices in service
-	Shape   string  `json:"shape"`
+	Shape   string  `json:"shape"`   // waveforms of all voices
 	Voice   Stage   `json:"voice"`
 	Banks   []Stage `json:"banks"`
 	Main    Stage   `json:"main"`
@@ -57,15 +58,17 @@ type Stage struct {
 	GainDB         float64  `json:"gain_db"`
 	CoherentVolts  float64  `json:"coherent_volts"` // peak, if all peaks meet
 	RMSVolts       float64  `json:"rms_volts"`
+	Shape          string   `json:"shape"` // waveforms of its voices
 	FourSigmaVolts float64  `json:"four_sigma_volts"`
-	PeakVolts      float64  `json:"peak_volts"` // reckoned with: four sigma, at most the coherent peak
+	PeakVolts      float64  `json:"peak_volts"` // passed 0.01 % of the time; the coherent peak in step
 	ClipVolts      float64  `json:"clip_volts"`
 	HeadroomDB     *float64 `json:"headroom_db"` // of the coherent peak
 	PeakDB         *float64 `json:"peak_headroom_db"`
 	ClipShare      float64  `json:"clip_share"` // of the time
 	NeverClipsDB   *float64 `json:"never_clips_gain_db"`
 	FourSigmaGain  *float64 `json:"four_sigma_gain_db"`
-	InStep         bool     `json:"in_step"` // only the coherent peak counts
+	RareGainDB     *float64 `json:"rarely_clips_gain_db"` // at which peak_volts are at the clip
+	InStep         bool     `json:"in_step"`              // only the coherent peak counts
 }
 
 // NewCheckSong returns what a song that was read from file adds.
@@ -79,29 +82,49 @@ func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, l
 }
 
 func newLevels(rig *profiles.Rig, l *levels.Ladder) *Levels {
-	out := &Levels{Counted: l.Counted, Shape: l.Shape.String(), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{},
+	out := &Levels{Counted: l.Counted, Shape: shapes(l.Main.Voices), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{},
 		OutputDBu: finite(float64(levels.DBu(l.Main.Sigma()))), OutputPeakDBu: finite(float64(levels.DBu(l.Main.CoherentPeak() / math.Sqrt2)))}
+	if out.Shape == "" { // nothing sounds
+		out.Shape = out.Voice.Shape
+	}
 	for i := range l.Banks {
 		out.Banks = append(out.Banks, newStage(rig.Banks[i].Name, &l.Banks[i]))
 	}
-	given := func(key, unit string, value *float64) {
-		out.RestsOn = append(out.RestsOn, LevelValue{key, value, unit, givenSource(rig, "levels."+key)})
+	rest := func(key, unit string, value *float64, source Source) {
+		out.RestsOn = append(out.RestsOn, LevelValue{key, value, unit, source})
 	}
+	given := func(key, unit string, value float64) { rest(key, unit, &value, givenSource(rig, "levels."+key)) }
 	v := &rig.Levels
-	given("voice", "Vpp", new(float64(v.Voice)))
-	given("shape", "", nil)
-	given("clip", "V", new(float64(v.Clip)))
-	given("submix", "dB", new(float64(v.Submix)))
-	given("main", "dB", new(float64(v.Main)))
+	given("voice", "Vpp", float64(v.Voice))
+	waves := FromRig
+	if !l.Main.WaveGiven {
+		waves = Assumed
+	}
+	rest("shape", "", nil, waves)
+	given("clip", "V", float64(v.Clip))
+	given("submix", "dB", float64(v.Submix))
+	given("main", "dB", float64(v.Main))
 	return out
 }
 
 func newStage(name string, s *levels.Stage) Stage {
 	db := func(v profiles.Decibels) *float64 { return finite(float64(v)) }
-	return Stage{Stage: name, Voices: s.Voices, GainDB: float64(s.Gain), CoherentVolts: float64(s.CoherentPeak()), RMSVolts: float64(s.Sigma()),
-		FourSigmaVolts: float64(4 * s.Sigma()), ClipVolts: float64(s.Clip), HeadroomDB: db(s.Headroom(s.CoherentPeak())),
-		PeakVolts: float64(s.Crest()), PeakDB: db(s.Headroom(s.Crest())), ClipShare: s.ClipShare(), NeverClipsDB: db(s.NeverClips()), FourSigmaGain: db(s.FourSigma()),
-		InStep: s.Coherent}
+	rare := s.Crest()
+	return Stage{Stage: name, Voices: s.Voices.Voices(), GainDB: float64(s.Gain), CoherentVolts: float64(s.CoherentPeak()), RMSVolts: float64(s.Sigma()),
+		Shape: shapes(s.Voices), FourSigmaVolts: float64(4 * s.Sigma()), ClipVolts: float64(s.Clip), HeadroomDB: db(s.Headroom(s.CoherentPeak())),
+		PeakVolts: float64(rare), PeakDB: db(s.Headroom(rare)), ClipShare: s.ClipShare(), NeverClipsDB: db(s.NeverClips()),
+		FourSigmaGain: db(s.Gain + s.Headroom(4*s.Sigma())), RareGainDB: db(s.Gain + s.Headroom(rare)), InStep: s.Coherent}
+}
+
+// shapes are the waveforms of a mix; of nothing empty.
+func shapes(m levels.Mix) string {
+	var names []string
+	for shape, n := range m {
+		if n > 0 {
+			names = append(names, profiles.Shape(shape).String())
+		}
+	}
+	return unit.List(names)
 }
 
 // newRange compares the keys of a part with those that every one of its voices

@@ -17,7 +17,7 @@ func (b *sizer) fixes(list []whatif.Fix) []Fix {
 	before := &b.in.Fixes.Before
 	for i := range list {
 		f := &list[i]
-		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Asks: costNames[f.Cost],
+		fixes[i] = Fix{Changes: b.changes(f), Command: "replay", Flags: f.Flags(), Overrides: NewOverrides(f.Overrides), Asks: costNames[f.Cost],
 			Verdict: verdictNames[b.in.Fixes.Verdict(f)], After: heardCost(&f.After, f.Heard), Leaves: b.leaves(&f.After, f.NoJack), Saves: saving(before, &f.After)}
 		if f.Passes > 0 {
 			fixes[i].Command = "write"

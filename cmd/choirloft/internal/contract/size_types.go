@@ -280,12 +280,14 @@ type Fix struct {
 	Text    string      `json:"text"`
 	Command string      `json:"command"` // replay, or write for recordings
 	Flags   []string    `json:"flags"`   // what it does the same with
-	Part    *string     `json:"part"`    // null for the whole rig
-	Asks    string      `json:"asks"`    // what it costs: setting, export, sound, playing, recording, buying
-	Verdict string      `json:"verdict"`
-	After   Cost        `json:"after"`
-	Leaves  Wrong       `json:"leaves"`
-	Saves   Saving      `json:"saves"`
+	// Overrides are the settings among the flags, as values.
+	Overrides []Override `json:"overrides"`
+	Part      *string    `json:"part"` // null for the whole rig
+	Asks      string     `json:"asks"` // what it costs: setting, export, sound, playing, recording, buying
+	Verdict   string     `json:"verdict"`
+	After     Cost       `json:"after"`
+	Leaves    Wrong      `json:"leaves"`
+	Saves     Saving     `json:"saves"`
 }
 
 // Wrong is what plays wrong beside what is cut and dropped.

@@ -285,6 +285,7 @@ type Finding struct {
 // Fact is one of the names and numbers that a finding is about.
 type Fact struct {
 	Name    string   `json:"name"`  // what it is: clip
+	Word    string   `json:"word"`  // what a player calls it
 	Of      *string  `json:"of"`    // the part or supply that it belongs to, where there are several
 	Names   []string `json:"names"` // names or words; of a key its name
 	Value   *float64 `json:"value"` // where it is a number

@@ -141,6 +141,27 @@ type Finding struct {
 	Text     string `json:"text"`
 	Hint     string `json:"hint,omitempty"`
 	Assumed  bool   `json:"assumed,omitempty"` // rests on a number that nobody measured
+	Facts    []Fact `json:"facts,omitempty"`   // the figures that it rests on
+}
+
+// Fact is a figure that a finding rests on, in words.
+type Fact struct {
+	Name    string `json:"name"`
+	Figure  string `json:"figure"`
+	Unit    string `json:"unit,omitempty"`
+	Assumed bool   `json:"assumed,omitempty"` // nobody gave or measured it
+}
+
+// Figures are the facts of a finding beside each other.
+func (f *Finding) Figures() string {
+	texts := make([]string, len(f.Facts))
+	for i, x := range f.Facts {
+		texts[i] = strings.TrimSpace(x.Name + " " + x.Figure + " " + x.Unit)
+		if x.Assumed {
+			texts[i] += " (assumed)"
+		}
+	}
+	return strings.Join(texts, " · ")
 }
 
 // Aside is a remark, such as what a table leaves out.

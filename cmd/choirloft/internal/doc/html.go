@@ -177,6 +177,9 @@ func (p *htmlPage) findings(list Findings) {
 		if f.Hint != "" {
 			p.WriteString(` <span class="hint">(` + escape(f.Hint) + ")</span>")
 		}
+		if len(f.Facts) > 0 {
+			p.WriteString("<br>\n<small>" + escape(f.Figures()) + "</small>")
+		}
 		p.WriteString("</li>\n")
 	}
 	p.WriteString("</ul>\n")

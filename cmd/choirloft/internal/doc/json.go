@@ -2,6 +2,7 @@ package doc
 
 import (
 	"encoding/json"
+	"slices"
 
 	"choirloft/profiles/unit"
 )
@@ -98,6 +99,10 @@ func (f Findings) lines() []lineFinding {
 	all := make([]lineFinding, len(f))
 	for i, x := range f {
 		x.Where, x.Text, x.Hint = unit.Printable(x.Where), unit.Printable(x.Text), unit.Printable(x.Hint)
+		x.Facts = slices.Clone(x.Facts)
+		for j := range x.Facts {
+			x.Facts[j].Name, x.Facts[j].Figure = unit.Printable(x.Facts[j].Name), unit.Printable(x.Facts[j].Figure)
+		}
 		all[i] = lineFinding{x, x.line()}
 	}
 	return all

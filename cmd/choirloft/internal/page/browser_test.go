@@ -21,6 +21,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/doc"
 )
 
 // browser is a page in a real browser.
@@ -145,7 +147,10 @@ type answered struct {
 		Blocks []struct {
 			Kind, Text string
 			Groups     []struct{ Rows [][]string }
-			Findings   []struct{ Line, Hint string }
+			Findings   []struct {
+				Line, Hint string
+				Facts      []doc.Fact
+			}
 		}
 	}
 }
@@ -272,7 +277,14 @@ func TestFindingsInTheBrowser(t *testing.T) {
 	var want []string
 	for _, block := range a.Doc.Blocks {
 		for _, f := range block.Findings {
-			want = append(want, f.Line+f.Hint)
+			said := f.Line + f.Hint
+			for _, x := range f.Facts {
+				said += strings.TrimSpace(x.Name + x.Figure + " " + x.Unit)
+				if x.Assumed {
+					said += ", assumed"
+				}
+			}
+			want = append(want, said)
 		}
 	}
 	require.NotEmpty(t, want)

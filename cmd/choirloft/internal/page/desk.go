@@ -114,27 +114,23 @@ func (d *Desk) Edit(text []byte) error {
 
 // Keep writes overrides into the text on the desk, as far as a rig can say
 // them, and returns those that are left.
-func (d *Desk) Keep(flags []string) (left []string, err error) {
-	o, err := plan.ParseFlags(flags)
-	if err != nil {
-		return nil, err
-	}
+func (d *Desk) Keep(o plan.Overrides) (left plan.Overrides, err error) {
 	folder, err := os.OpenRoot(filepath.Dir(d.path))
 	if err != nil {
-		return nil, err
+		return o, err
 	}
 	defer folder.Close()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.faults) > 0 {
-		return nil, fmt.Errorf("the text has %d faults, mend those first", len(d.faults))
+		return o, fmt.Errorf("the text has %d faults, mend those first", len(d.faults))
 	}
-	text, rig, rest, err := plan.Keep(d.rig, d.text, o, folder.FS())
+	text, rig, left, err := plan.Keep(d.rig, d.text, o, folder.FS())
 	if err != nil {
-		return nil, err
+		return o, err
 	}
 	d.text, d.rig = text, rig
-	return rest.Flags(), nil
+	return left, nil
 }
 
 // Save writes the text to the rig file: never with faults, and never over what
@@ -191,14 +187,9 @@ func (d *Desk) song(id string) (s Song, ok bool) {
 }
 
 // plan makes the plan of the rig with some overrides.
-func (d *Desk) plan(flags []string) (*plan.Plan, plan.Overrides, error) {
-	o, err := plan.ParseFlags(flags)
-	if err != nil {
-		return nil, o, err
-	}
+func (d *Desk) plan(o plan.Overrides) (*plan.Plan, error) {
 	d.mu.RLock()
 	rig := d.rig
 	d.mu.RUnlock()
-	p, err := plan.Build(rig, o)
-	return p, o, err
+	return plan.Build(rig, o)
 }

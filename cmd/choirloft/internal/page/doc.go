@@ -14,22 +14,23 @@
 //	GET  /api/desk            the rig as it stands, its faults, the songs, the rules and what each does, and
 //	                          what the words mean that stand in cells of tables
 //	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
-//	POST /api/keep            {"flags": […]}: overrides are written into the text on the desk, as far as
-//	                          a rig can say them; answers {"desk": …, "flags": what is left}
+//	POST /api/keep            {"set": […]}: overrides are written into the text on the desk, as far as
+//	                          a rig can say them; answers {"desk": …, "set": what is left}
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
 //	POST /api/remove          {"song": id}: it is taken off the desk
-//	POST /api/map             {"flags": […]}: what `map --json` prints, "faces": the banks and voices in words, "doc"
-//	POST /api/play            {"song": id, "flags": […]}: {"replay": what `replay --json` prints, "lanes": …, "doc": …}
-//	POST /api/size            {"song": id, "flags": […]}: what `size --json` prints, without remedies, "doc"
+//	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words,
+//	                          "now": how the parts play, and the command that plays so, "doc"
+//	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "doc": …}
+//	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
-//	POST /api/compare         {"flags": […]}: what `size --json` prints of all songs on the desk, "doc"
-//	POST /api/sheets          {"flags": […]}: {"pages": […]}, the patch sheet as SVG
-//	POST /api/file            {"kind": "map.csv", "song": id, "flags": […]}: a file, as the command writes it
+//	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
+//	POST /api/sheets          {"set": […]}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/file            {"kind": "map.csv", "song": id, "set": […]}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
@@ -39,8 +40,9 @@
 // "figures" beside it, as SVG by name, except for "lanes", which the page draws itself from the
 // lanes.
 //
-// Flags are the overrides of the command as they are typed: a flag and its value
-// in turn, as in ["--pick", "pad=nearest"].
+// Set are overrides as values, as in {"kind": "pick", "part": "pad", "value": "nearest"}; the
+// fixes of a size have theirs so, and keep answers so. "flags" may stand beside it, or in
+// place of it: overrides as they are typed, a flag and its value in turn.
 //
 // # Safety
 //

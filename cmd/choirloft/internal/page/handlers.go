@@ -7,10 +7,8 @@ import (
 	"io/fs"
 	"net/http"
 	"path/filepath"
-	"slices"
 	"strings"
 
-	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/files"
@@ -18,7 +16,6 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
-	"choirloft/routing/plan"
 )
 
 // deskView is what is on the desk.
@@ -30,7 +27,6 @@ type deskView struct {
 	Saved  bool       `json:"saved"`
 	State  string     `json:"state"` // of the text, in words
 	Faults []located  `json:"faults"`
-	Parts  []partView `json:"parts"`
 	Songs  []songView `json:"songs"`
 	Rules  []ruleView `json:"rules"`
 	// Words are what the words in cells of tables mean.
@@ -38,18 +34,6 @@ type deskView struct {
 	Files []fileView        `json:"files"`
 	// Voices in service, without overrides.
 	InService int `json:"in_service"`
-}
-
-type partView struct {
-	Name    string `json:"name"`
-	Pick    string `json:"pick"`
-	Steal   string `json:"steal"`
-	Tails   string `json:"tails"`
-	SameKey string `json:"same_key"`
-	Unison  int    `json:"unison"`
-	// ReleaseS is the slowest of its voices, and Release says it.
-	ReleaseS float64 `json:"release_s"`
-	Release  string  `json:"release"`
 }
 
 type songView struct {
@@ -62,20 +46,6 @@ type fileView struct {
 	Kind string `json:"kind"`
 	Text string `json:"text"`
 	Song bool   `json:"song"` // it is about a song
-}
-
-// ruleView is a kind of rule, by its key, with what can be chosen.
-type ruleView struct {
-	Key     string       `json:"key"`
-	About   string       `json:"about"`
-	Choices []choiceView `json:"choices"`
-}
-
-// choiceView is a rule: its name, what it is called, and what it does.
-type choiceView struct {
-	Name  string `json:"name"`
-	Label string `json:"label"`
-	About string `json:"about"`
 }
 
 func (s *server) showDesk(w http.ResponseWriter, _ *http.Request) error { return send(w, s.view()) }
@@ -95,9 +65,6 @@ func (s *server) view() *deskView {
 	default:
 		v.State = "not saved"
 	}
-	for i := range d.rig.Parts {
-		v.Parts = append(v.Parts, viewPart(d, i))
-	}
 	for i := range d.rig.Banks {
 		v.InService += d.rig.InService(i)
 	}
@@ -105,26 +72,6 @@ func (s *server) view() *deskView {
 		v.Songs = append(v.Songs, songView{song.ID, song.Name})
 	}
 	return v
-}
-
-// viewRules are the rules that the page lets choose among. Tails are told by what a
-// rule hears.
-func viewRules() (all []ruleView) {
-	for _, kind := range alloc.Rules() {
-		if !slices.Contains([]string{"pick", "steal", "tails", "same_key"}, kind.Key) {
-			continue
-		}
-		v := ruleView{Key: kind.Key, About: kind.About}
-		for _, r := range kind.Rules {
-			c := choiceView{r.Name, r.Name, r.About}
-			if kind.Key == "tails" {
-				c.Label = say.Hearing(r.Name)
-			}
-			v.Choices = append(v.Choices, c)
-		}
-		all = append(all, v)
-	}
-	return all
 }
 
 // located is a fault of the rig's text.
@@ -146,19 +93,6 @@ func locate(faults profiles.Faults) []located {
 	return list
 }
 
-func viewPart(d *Desk, i int) partView {
-	p := &d.rig.Parts[i]
-	v := partView{Name: p.Name, Pick: p.Pick.String(), Steal: p.Steal.String(), Tails: "known", SameKey: p.SameKey.String(), Unison: max(1, p.Unison.Voices)}
-	if p.TailsUnknown {
-		v.Tails = "unknown"
-	}
-	for _, b := range p.Banks {
-		v.ReleaseS = max(v.ReleaseS, d.rig.Kinds[d.rig.Banks[b].Kind].Envelope.Release.Seconds())
-	}
-	v.Release = unit.Span(v.ReleaseS)
-	return v
-}
-
 func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 	body, err := read[struct {
 		Text string `json:"text"`
@@ -170,24 +104,6 @@ func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return send(w, s.view())
-}
-
-func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
-	q, err := read[question](w, r, 1<<20)
-	if err != nil {
-		return err
-	}
-	left, err := s.desk.Keep(q.Flags)
-	if err != nil {
-		return err
-	}
-	if left == nil {
-		left = []string{}
-	}
-	return send(w, struct {
-		Desk  *deskView `json:"desk"`
-		Flags []string  `json:"flags"`
-	}{s.view(), left})
 }
 
 func (s *server) save(w http.ResponseWriter, r *http.Request) error {
@@ -259,34 +175,8 @@ func noSong(id string) error {
 	return &refusal{http.StatusNotFound, "no song " + id + " on the desk", "drop it on the page again"}
 }
 
-// question is what the page asks about a song and overrides.
-type question struct {
-	Song  string   `json:"song"`
-	Flags []string `json:"flags"`
-	Pairs float64  `json:"pairs"` // seconds
-	Kind  string   `json:"kind"`
-}
-
-// ask reads a question and finds what it is about; the song only where one is
-// wanted.
-func (s *server) ask(w http.ResponseWriter, r *http.Request, aboutSong bool) (q question, p *plan.Plan, o plan.Overrides, song Song, err error) {
-	if q, err = read[question](w, r, 1<<20); err != nil {
-		return q, nil, o, song, err
-	}
-	if p, o, err = s.desk.plan(q.Flags); err != nil {
-		return q, nil, o, song, err
-	}
-	if song, ok := s.desk.song(q.Song); ok {
-		return q, p, o, song, nil
-	}
-	if aboutSong {
-		err = noSong(q.Song)
-	}
-	return q, p, o, song, err
-}
-
 func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
-	_, p, _, _, err := s.ask(w, r, false)
+	_, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
 		return err
 	}
@@ -295,8 +185,9 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	return send(w, struct {
 		*contract.Map
 		Faces []say.BankFace `json:"faces"`
+		Now   setView        `json:"now"`
 		told
-	}{m, say.Faces(m), tell(say.Map(m), paper.Drawings(m))})
+	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m), paper.Drawings(m))})
 }
 
 // told is what the command says of the values beside it, and the drawings that

@@ -123,6 +123,13 @@ func TestPlay(t *testing.T) {
 	status, answer = b.post("map", `{"flags": ["--without", "K1"]}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"name": "K1"`)
+	status, answer = b.post("map", `{"song": "1", "flags": ["--pick", "pad=lowest"], "set": [{"kind": "pick", "part": "pad", "value": "nearest"}, {"kind": "release", "part": "", "value": "350 ms"}]}`)
+	require.Equal(t, 200, status, answer)
+	var mapped struct{ Now setView }
+	require.NoError(t, json.Unmarshal([]byte(answer), &mapped))
+	require.Equal(t, `choirloft replay kiln-yard.yaml slow-kiln.mid --release "350 ms" --pick pad=nearest`, mapped.Now.Command, "what is set is on top")
+	require.Equal(t, 0.35, mapped.Now.Parts[0].ReleaseS)
+	require.Equal(t, "nearest", mapped.Now.Parts[0].Pick)
 	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)
 	require.Equal(t, 200, status)
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
@@ -192,6 +199,8 @@ func TestRefusals(t *testing.T) {
 		{"play", `{"song": "9"}`, 404, "no song 9 on the desk"},
 		{"play", `{"song": "1", "flags": ["--pick", "x"]}`, 422, `--pick x: unknown picking rule`},
 		{"play", `{"song": "1", "flags": ["--pick"]}`, 422, "--pick: it needs a value"},
+		{"play", `{"song": "1", "set": [{"kind": "same_key", "part": "pad", "value": "x"}]}`, 422, `--same-key pad=x: unknown same-key rule`},
+		{"play", `{"song": "1", "set": [{"kind": "jitter", "value": "x"}]}`, 422, "--jitter: there is no such override"},
 		{"play", `{"song": "1", "flag": []}`, 400, "this is not what the page sends"},
 		{"play", `{`, 400, "this is not what the page sends"},
 		{"play", `{"song": "` + strings.Repeat("x", 1<<20) + `"}`, 413, "more than 1048576 bytes"},

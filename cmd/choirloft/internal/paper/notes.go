@@ -5,7 +5,8 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 )
 
-// finding says one thing, with a mark of its own shape.
+// finding says one thing, with a mark of its own shape, and below it the figures that
+// it rests on, where some of them are assumed.
 func (f *flow) finding(x *doc.Finding) {
 	const indent = 6
 	t := draw.Type{Size: body}
@@ -23,6 +24,11 @@ func (f *flow) finding(x *doc.Finding) {
 		}
 	}
 	write(lines, t)
+	if x.Assumed && len(x.Facts) > 0 {
+		small := t
+		small.Size *= 0.85
+		write(draw.Wrap(x.Figures(), f.width()-indent, small), small)
+	}
 	if x.Hint != "" {
 		t.Ink = draw.Dark
 		write(draw.Wrap(x.Hint, f.width()-indent, t), t)

@@ -104,13 +104,35 @@ func aboutVoice(name string) string { return "voice " + name }
 func findings(list []contract.Finding) doc.Findings {
 	var out doc.Findings
 	for _, f := range list {
-		x := doc.Finding{Severity: f.Severity, Code: f.Code, Where: f.Where, Text: f.Text, Assumed: f.Assumed}
+		x := doc.Finding{Severity: f.Severity, Code: f.Code, Where: f.Where, Text: f.Text, Assumed: f.Assumed, Facts: figures(f.Facts)}
 		if f.Hint != nil {
 			x.Hint = *f.Hint
 		}
 		out = append(out, x)
 	}
 	return out
+}
+
+// figures are the facts of a finding that are measures, or that nobody gave.
+func figures(facts []contract.Fact) (list []doc.Fact) {
+	for _, f := range facts {
+		x := doc.Fact{Name: f.Word, Figure: unit.First(f.Names, 8), Assumed: f.Assumed}
+		switch {
+		case f.Unit == nil && !f.Assumed:
+			continue
+		case f.Value == nil:
+		case f.Unit == nil:
+			x.Figure = unit.Figure(*f.Value)
+		case *f.Unit != "key":
+			x.Figure, x.Unit = unit.Figure(*f.Value), *f.Unit
+		case len(f.Names) > 0:
+			x.Unit = "(" + unit.Figure(*f.Value) + ")"
+		default:
+			x.Figure = unit.Figure(*f.Value)
+		}
+		list = append(list, x)
+	}
+	return list
 }
 
 // findingsLine says in a line how many findings there are, where a screen has no

@@ -14,7 +14,7 @@ import (
 // share one.
 func levelTable(l *contract.Levels) doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("stage"), number("voices").Ranked(1), number("gain"), number("peaks meet"),
-		number("headroom"), number("4 sigma").Ranked(2), number("headroom at 4 sigma").Ranked(2), number("clipped"), number("never clips")}}
+		number("headroom"), number("passed now and then").Ranked(2), number("headroom now and then").Ranked(2), number("clipped"), number("never clips")}}
 	title := "Levels with all voices in service"
 	if l.Counted {
 		title = "Levels with the voices that sound at once"
@@ -22,7 +22,7 @@ func levelTable(l *contract.Levels) doc.Table {
 	t.Row(title, stageRow(&l.Voice, "voice")...)
 	for i := 0; i < len(l.Banks); {
 		j := i
-		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep {
+		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep && l.Banks[j+1].Shape == l.Banks[i].Shape {
 			j++
 		}
 		name := "bank " + l.Banks[i].Stage

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -60,7 +61,7 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 	}
 	for i, at := range s.shownFixes(n) {
 		f := &s.Fixes[at]
-		what, with := s.fixText(f), typed(f.Flags)
+		what, with := s.fixText(f), Typed(f.Flags)
 		if f.Command == writing {
 			with = writing + " " + with
 		}
@@ -99,13 +100,20 @@ func (s size) shownFixes(n int) (shown []int) {
 // writing is the command of fixes that replay does not know.
 const writing = "write"
 
-// typed writes flags as one would type them.
-func typed(words []string) string {
+// plainWord is a word that no shell takes apart.
+var plainWord = regexp.MustCompile(`^[\pL\pN_@%+=:,./-]+$`)
+
+// Typed writes words of a command as one would type them.
+func Typed(words []string) string {
 	all := make([]string, len(words))
 	for i, w := range words {
-		all[i] = w
-		if strings.ContainsAny(w, " ") {
-			all[i] = strconv.Quote(w)
+		switch {
+		case plainWord.MatchString(w):
+			all[i] = w
+		case strings.ContainsAny(w, "\"$`\\!"):
+			all[i] = "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"
+		default:
+			all[i] = `"` + w + `"`
 		}
 	}
 	return strings.Join(all, " ")

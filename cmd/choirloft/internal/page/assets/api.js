@@ -55,9 +55,9 @@ export async function post(path, body, signal) {
   return answer.status === 204 ? null : answer.json();
 }
 
-/** @param {string} kind @param {string} song @param {string[]} flags @param {AbortSignal} [signal] */
-export async function file(kind, song, flags, signal) {
-  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, flags }), signal });
+/** @param {string} kind @param {string} song @param {import("./settings.js").Override[]} set @param {AbortSignal} [signal] */
+export async function file(kind, song, set, signal) {
+  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, set }), signal });
   return answer.blob();
 }
 

@@ -144,6 +144,12 @@ function figure(drawing, head) {
 
 /** @param {Block} b */
 function findings(b) {
-  return el("ul", { class: "findings" }, ...b.findings.map((/** @type {{severity: string, line: string, hint?: string}} */ f) =>
-    el("li", { class: f.severity }, f.line, ...(f.hint ? [el("p", { class: "hint" }, f.hint)] : []))));
+  return el("ul", { class: "findings" }, ...b.findings.map((/** @type {{severity: string, line: string, hint?: string, facts?: any[]}} */ f) =>
+    el("li", { class: f.severity }, f.line, ...(f.hint ? [el("p", { class: "hint" }, f.hint)] : []), ...(f.facts ? [figures(f.facts)] : []))));
+}
+
+/** figures places what a finding rests on, a figure a cell. @param {{name: string, figure: string, unit?: string, assumed?: boolean}[]} list */
+function figures(list) {
+  return el("dl", { class: "figures" }, ...list.map((x) => el("div", { class: x.assumed ? "assumed" : null },
+    el("dt", {}, x.name), el("dd", {}, el("b", {}, x.figure), x.unit ? ` ${x.unit}` : "", x.assumed ? ", assumed" : ""))));
 }

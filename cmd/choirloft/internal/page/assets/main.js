@@ -6,7 +6,7 @@ import { gloss } from "./doc.js";
 import { $, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
-import { History, asTheRig, flags } from "./settings.js";
+import { History } from "./settings.js";
 import { SongView } from "./song.js";
 import { TextView } from "./text.js";
 
@@ -18,7 +18,7 @@ class App {
     this.desk = desk;
     gloss(desk.words);
     /** @type {History<any>} */
-    this.history = new History({ settings: asTheRig(), text: desk.text, song: desk.songs[0]?.id ?? "" });
+    this.history = new History({ set: [], text: desk.text, song: desk.songs[0]?.id ?? "" });
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
     this.view = "song";
   }
@@ -85,7 +85,8 @@ class App {
   }
 
   song() { return this.history.now.song; }
-  songName() { return this.desk.songs.find((/** @type {any} */ s) => s.id === this.song())?.name ?? "SONG"; }
+  /** @returns {import("./settings.js").Override[]} */
+  set() { return this.history.now.set; }
 
   /** show turns to a view. @param {string} name */
   show(name) {
@@ -166,28 +167,28 @@ class App {
 
   /** refresh asks anew for what is shown. */
   async refresh() {
-    const now = this.history.now, typed = flags(now.settings);
+    const now = this.history.now, { song, set } = now;
     $("undo").disabled = !this.history.before.length;
     $("redo").disabled = !this.history.after.length;
-    this.views.song.showControls();
-    const map = api.latest("map", (signal) => api.post("map", { flags: typed }, signal)).then((m) => this.views.rack.take(m));
-    const play = now.song
-      ? api.latest("play", (signal) => api.post("play", { song: now.song, flags: typed }, signal)).then((p) => this.views.song.take(p, now.song))
+    this.views.song.showVoices();
+    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); });
+    const play = song
+      ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => this.views.song.take(p, song))
       : Promise.resolve();
-    $("no-song").hidden = now.song !== "";
+    $("no-song").hidden = song !== "";
     try {
       await Promise.all([map, play]);
-      if (now.song) this.size(now.song, typed);
+      if (song) this.size(song, set);
       this.views.rack.card();
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }
   }
 
-  /** size asks how many voices the song needs, for the answer. @param {string} song @param {string[]} typed */
-  async size(song, typed) {
+  /** size asks how many voices the song needs, for the answer. @param {string} song @param {import("./settings.js").Override[]} set */
+  async size(song, set) {
     try {
-      const size = await api.latest("size", (signal) => api.post("size", { song, flags: typed }, signal));
+      const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
     } catch (err) { this.trouble(err); }
   }

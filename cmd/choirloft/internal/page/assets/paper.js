@@ -3,7 +3,6 @@
 
 import * as api from "./api.js";
 import { $, el } from "./dom.js";
-import { flags } from "./settings.js";
 
 export class PaperView {
   /** @param {any} app */
@@ -18,7 +17,7 @@ export class PaperView {
     $("downloads").replaceChildren(...desk.files.map((/** @type {any} */ f) =>
       el("button", { type: "button", disabled: f.song && !this.app.song(), onclick: () => this.download(f.kind) }, f.text)), el("button", { type: "button", onclick: () => window.print() }, "Print"));
     try {
-      const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { flags: flags(this.app.history.now.settings) }, signal));
+      const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { set: this.app.set() }, signal));
       for (const url of this.urls) URL.revokeObjectURL(url);
       this.urls = pages.map((/** @type {string} */ svg) => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
       $("sheets").replaceChildren(...this.urls.map((src, i) => el("img", { src, alt: `Patch sheet, page ${i + 1} of ${pages.length}` })));
@@ -29,7 +28,7 @@ export class PaperView {
   /** @param {string} kind */
   async download(kind) {
     try {
-      const blob = await api.file(kind, this.app.song(), flags(this.app.history.now.settings));
+      const blob = await api.file(kind, this.app.song(), this.app.set());
       const url = URL.createObjectURL(blob), name = `${this.app.desk.file.replace(/\.[^.]*$/, "")}-${kind}`;
       el("a", { href: url, download: name }).click();
       setTimeout(() => URL.revokeObjectURL(url), 1000);

@@ -3,6 +3,7 @@
 
 import { facts, lead, sections } from "./doc.js";
 import { $, el, means } from "./dom.js";
+import { every, on } from "./settings.js";
 
 export class RackView {
   /** @param {any} app */
@@ -49,7 +50,7 @@ export class RackView {
       box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in."));
       return;
     }
-    const out = this.app.history.now.settings.without.includes(v.name), about = `voice ${v.name}`;
+    const out = this.app.set().some(this.takes(v.name)), about = `voice ${v.name}`;
     const played = this.app.views.song.played;
     box.replaceChildren(el("h2", {}, v.name), ...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : []),
       v.state === "out" && !out ? el("p", { class: "hint" }, "The rig file says that it is out.")
@@ -58,8 +59,10 @@ export class RackView {
 
   /** @param {string} name */
   toggle(name) {
-    const next = structuredClone(this.app.history.now.settings);
-    next.without = next.without.includes(name) ? next.without.filter((/** @type {string} */ n) => n !== name) : [...next.without, name];
-    this.app.change({ settings: next });
+    const set = this.app.set(), kept = set.filter((/** @type {import("./settings.js").Override} */ o) => !this.takes(name)(o));
+    this.app.change({ set: kept.length < set.length ? kept : on(set, [{ kind: "without", part: every, value: name }]) });
   }
+
+  /** takes returns what tells whether an override takes a voice out. @param {string} name */
+  takes(name) { return (/** @type {import("./settings.js").Override} */ o) => o.kind === "without" && o.value === name; }
 }

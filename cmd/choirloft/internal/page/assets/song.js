@@ -6,7 +6,7 @@ import { inside, zoomed } from "./axis.js";
 import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
 import { demand, lanes as drawLanes, left, rows } from "./draw.js";
-import { asTheRig, every, flags, quoted, withFix } from "./settings.js";
+import { every, on } from "./settings.js";
 
 export class SongView {
   /** @param {any} app */
@@ -20,7 +20,8 @@ export class SongView {
     this.drawing = 0;
     this.tried = false; // remedies, of what is set now
     /** @type {any} */ this.scale = null;
-    /** @type {(change: (s: any) => void, going?: boolean) => void} */ this.set = () => {};
+    this.sliding = false;
+    /** @type {any} */ this.now = null; // how the parts play
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
@@ -28,24 +29,13 @@ export class SongView {
 
   wire() {
     const app = this.app;
-    const set = (/** @type {(s: any) => void} */ change, going = false) => {
-      const next = structuredClone(app.history.now.settings);
-      change(next);
-      app.change({ settings: next }, going);
-    };
-    this.set = set;
-    let dragging = false;
-    $("voices").addEventListener("input", () => { set((s) => { s.voices = Number($("voices").value); }, dragging); dragging = true; });
-    $("voices").addEventListener("change", () => { dragging = false; });
+    for (const key of ["pick", "steal", "tails", "same_key"]) $(key).addEventListener("change", () => this.put(key, $(key).value));
+    const unison = () => Math.min(64, Math.max(1, Math.round(Number($("unison").value)) || 1));
+    $("unison").addEventListener("change", () => this.put("unison", String(unison())));
+    this.wireSlider("voices", () => this.set("voices", every, $("voices").value, this.sliding));
+    this.wireSlider("release", () => this.put("release", `${seconds($("release").value)} s`));
     $("part").addEventListener("change", () => { this.part = $("part").value; this.showControls(); });
-    for (const key of ["pick", "steal", "tails", "same_key"]) {
-      $(key).addEventListener("change", () => set((s) => this.put(s, key, $(key).value)));
-    }
-    $("unison").addEventListener("change", () => set((s) => this.put(s, "unison", Math.min(64, Math.max(1, Math.round(Number($("unison").value)) || 1)))));
-    let sliding = false;
-    $("release").addEventListener("input", () => { set((s) => this.put(s, "release", `${seconds($("release").value)} s`), sliding); sliding = true; });
-    $("release").addEventListener("change", () => { sliding = false; });
-    $("as-rig").addEventListener("click", () => app.change({ settings: asTheRig() }));
+    $("as-rig").addEventListener("click", () => app.change({ set: [] }));
     $("keep").addEventListener("click", () => this.keep());
     $("controls").addEventListener("submit", (/** @type {Event} */ e) => e.preventDefault());
     $("find-fixes").addEventListener("click", () => this.fixes(0));
@@ -59,11 +49,17 @@ export class SongView {
     this.wireLine();
   }
 
-  /** @param {any} s @param {string} key @param {any} value */
-  put(s, key, value) {
-    if (this.part === every) for (const p of Object.keys(s.parts)) delete s.parts[p][key];
-    s.parts[this.part] = { ...s.parts[this.part], [key]: value };
+  /** wireSlider makes one change of a slider that is dragged. @param {string} id @param {() => void} move */
+  wireSlider(id, move) {
+    $(id).addEventListener("input", () => { move(); this.sliding = true; });
+    $(id).addEventListener("change", () => { this.sliding = false; });
   }
+
+  /** set sets a value on top of what is set. @param {string} kind @param {string} part @param {string} value @param {boolean} [going] */
+  set(kind, part, value, going = false) { this.app.change({ set: on(this.app.set(), [{ kind, part, value }]) }, going); }
+
+  /** put sets a value of the part that the controls are for. @param {string} kind @param {string} value */
+  put(kind, value) { this.set(kind, this.part, value, this.sliding); }
 
   wireLanes() {
     const canvas = $("lanes");
@@ -95,7 +91,7 @@ export class SongView {
     let moving = false, going = false;
     const to = (/** @type {number} */ n) => {
       const most = this.app.desk.in_service;
-      this.set((s) => { s.voices = Math.min(most, Math.max(1, n)); }, going);
+      this.set("voices", every, String(Math.min(most, Math.max(1, n))), going);
       going = true;
     };
     line.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => { moving = true; going = false; line.setPointerCapture(e.pointerId); });
@@ -112,7 +108,10 @@ export class SongView {
     });
   }
 
-  voices() { return this.app.history.now.settings.voices ?? this.played?.replay.demand.voices ?? this.app.desk.in_service; }
+  voices() {
+    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
+    return set ? Number(set.value) : this.played?.replay.demand.voices ?? this.app.desk.in_service;
+  }
   end() { return this.played ? Math.max(this.played.lanes.seconds, 0.25) : 1; }
 
   /** @param {number} x */
@@ -136,7 +135,7 @@ export class SongView {
       this.marked = null;
       this.range = { from: 0, to: this.end() };
     }
-    this.showControls();
+    this.showVoices();
     this.showPlayed();
     this.draw();
   }
@@ -158,18 +157,26 @@ export class SongView {
     });
   }
 
-  showControls() {
-    const desk = this.app.desk, s = this.app.history.now.settings;
-    $("voices").max = desk.in_service;
+  showVoices() {
+    $("voices").max = this.app.desk.in_service;
     $("voices").value = this.voices();
     $("voices-out").textContent = String(this.voices());
-    if (!desk.parts.some((/** @type {any} */ p) => p.name === this.part)) this.part = every;
-    options($("part"), [[every, "every part"], ...desk.parts.map((/** @type {any} */ p) => [p.name, p.name])], this.part);
-    const played = this.played?.replay.parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
-    const given = desk.parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
-    const now = played ?? given;
-    const mixed = (/** @type {string} */ key) => this.part === every && this.played && new Set(this.played.replay.parts.map((/** @type {any} */ p) => p[key])).size > 1;
-    for (const { key, about, choices } of desk.rules) {
+  }
+
+  /** heed shows how the parts play, and the command for it. @param {any} now */
+  heed(now) {
+    this.now = now;
+    $("command").textContent = now.command;
+    this.showControls();
+  }
+
+  showControls() {
+    const { parts } = this.now;
+    if (!parts.some((/** @type {any} */ p) => p.name === this.part)) this.part = every;
+    options($("part"), [[every, "every part"], ...parts.map((/** @type {any} */ p) => [p.name, p.name])], this.part);
+    const now = parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
+    const mixed = (/** @type {string} */ key) => this.part === every && new Set(parts.map((/** @type {any} */ p) => p[key])).size > 1;
+    for (const { key, about, choices } of this.app.desk.rules) {
       const value = mixed(key) ? "…" : now[key];
       const chosen = choices.find((/** @type {any} */ c) => c.name === value);
       const list = choices.map((/** @type {any} */ c) => [c.name, c.label]);
@@ -179,13 +186,9 @@ export class SongView {
       const says = chosen ? `${about} ${chosen.label}: ${chosen.about}.` : about;
       for (const [name, text] of Object.entries(means(says))) $(key).setAttribute(name, text);
     }
-    $("unison").value = typeof now.unison === "object" ? now.unison.voices : now.unison;
-    const set = s.parts[this.part]?.release ?? s.parts[every]?.release;
-    const release = set ? Number.parseFloat(set) * (set.endsWith("ms") ? 0.001 : 1) : given.release_s;
-    $("release").value = position(release);
-    $("release-out").textContent = set ?? given.release;
-    const typed = quoted(flags(s));
-    $("command").textContent = `choirloft replay ${desk.file} ${this.app.songName()}${typed ? " " + typed : ""}`;
+    $("unison").value = now.unison;
+    if (!this.sliding) $("release").value = position(now.release_s);
+    $("release-out").textContent = now.release;
   }
 
   /** showPlayed says what became of the notes; a loss can be gone to. */
@@ -204,7 +207,7 @@ export class SongView {
     $("answer-sized").replaceChildren(answer);
     const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
       const fix = size.fixes[place(about, "fix")];
-      if (fix) row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
+      if (fix?.command === "replay") row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
     } });
     const drawn = (/** @type {HTMLElement} */ section) => section.querySelector("img") !== null; // which wants the whole width
     $("sized").replaceChildren(...more, ...all.filter((section) => !drawn(section)));
@@ -230,7 +233,7 @@ export class SongView {
     bar.removeAttribute("value");
     $("stop-search").hidden = pairs === 0;
     try {
-      await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), flags: flags(this.app.history.now.settings), pairs }, (step) => {
+      await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
         if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
@@ -246,19 +249,19 @@ export class SongView {
   /** keep writes what is set into the text of the rig, which is not saved by that. */
   async keep() {
     try {
-      const { desk, flags: left } = await api.post("keep", { flags: flags(this.app.history.now.settings) });
+      const { desk, set } = await api.post("keep", { set: this.app.set() });
       this.app.takeDesk(desk, false);
-      this.app.change({ settings: withFix(asTheRig(), left), text: desk.text });
+      this.app.change({ set, text: desk.text });
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }
 
   /** @param {any} fix */
-  tryIt(fix) { this.app.change({ settings: withFix(this.app.history.now.settings, fix.flags) }); }
+  tryIt(fix) { this.app.change({ set: on(this.app.set(), fix.overrides) }); }
 
   async compare() {
     try {
-      const all = await api.latest("compare", (signal) => api.post("compare", { flags: flags(this.app.history.now.settings) }, signal));
+      const all = await api.latest("compare", (signal) => api.post("compare", { set: this.app.set() }, signal));
       $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
         const song = this.app.desk.songs[place(about, "song")];
         if (song) pressable(row, () => this.app.choose(song.id));

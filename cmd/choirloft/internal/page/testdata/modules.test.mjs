@@ -3,22 +3,17 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { barStep, first, inside, zoomed } from "../assets/axis.js";
 import { facts, gloss, lead, sections } from "../assets/doc.js";
-import { History, asTheRig, flags, quoted, withFix } from "../assets/settings.js";
+import { History, every, on } from "../assets/settings.js";
 
-test("flags are those of the command", () => {
-  assert.deepEqual(flags(asTheRig()), []);
-  const s = { voices: 12, without: ["K1", "L2"], parts: { "": { pick: "lowest" }, pad: { pick: "nearest", unison: 2 } }, extra: ["--trim", "pad=80 ms"] };
-  assert.deepEqual(flags(s), ["--voices", "12", "--without", "K1,L2", "--unison", "pad=2", "--pick", "lowest", "--pick", "pad=nearest", "--trim", "pad=80 ms"]);
-  assert.equal(quoted(flags(s)), '--voices 12 --without K1,L2 --unison pad=2 --pick lowest --pick pad=nearest --trim "pad=80 ms"');
-});
-
-test("a remedy goes on top", () => {
-  let s = withFix(asTheRig(), ["--release", "1.2 s", "--banks", "pad=K"]);
-  assert.deepEqual(flags(s), ["--release", "1.2 s", "--banks", "pad=K"]);
-  s = withFix(s, ["--banks", "pad=L", "--voices", "9", "--unison", "pad=1"]);
-  assert.deepEqual(flags(s), ["--voices", "9", "--unison", "pad=1", "--release", "1.2 s", "--banks", "pad=L"]);
-  s = withFix({ ...asTheRig(), parts: { pad: { pick: "lowest" } } }, ["--pick", "same-key"]);
-  assert.deepEqual(flags(s), ["--pick", "same-key"], "what is for every part goes in place of all");
+test("overrides go on top", () => {
+  const pick = (part, value) => ({ kind: "pick", part, value }), out = (value) => ({ kind: "without", part: every, value });
+  assert.deepEqual(on([], [pick("pad", "nearest")]), [pick("pad", "nearest")]);
+  const set = [{ kind: "release", part: "pad", value: "1.2 s" }, pick("pad", "lowest"), out("K1")];
+  assert.deepEqual(on(set, [pick("pad", "nearest")]), [set[0], set[2], pick("pad", "nearest")]);
+  assert.deepEqual(on(set, [pick("bass", "nearest")]), [...set, pick("bass", "nearest")]);
+  assert.deepEqual(on(set, [pick(every, "same-key")]), [set[0], set[2], pick(every, "same-key")], "what is for every part goes in place of all");
+  assert.deepEqual(on(set, [pick("pad", "random"), pick("bass", "nearest")]), [set[0], set[2], pick("pad", "random"), pick("bass", "nearest")]);
+  assert.deepEqual(on(set, [out("L2")]), [...set, out("L2")], "what is out stays out");
 });
 
 test("history goes back and forth", () => {
@@ -84,7 +79,8 @@ const song = {
     { kind: "list", items: [{ text: "2 oddities:", below: ["byte 3"] }] },
     { kind: "figure", name: "lanes" },
     { kind: "figure", name: "curve" },
-    { kind: "findings", findings: [{ severity: "warning", code: "few", text: "few", line: "warning: few [few]", hint: "buy" }, { severity: "note", code: "x", text: "x", line: "note: x [x]" }] },
+    { kind: "findings", findings: [{ severity: "warning", code: "few", text: "few", line: "warning: few [few]", hint: "buy",
+      facts: [{ name: "load", figure: "89.7", unit: "%" }, { name: nasty, figure: "2", assumed: true }] }, { severity: "note", code: "x", text: "x", line: "note: x [x]" }] },
   ],
 };
 
@@ -99,7 +95,9 @@ test("a document is shown as it is said, every kind of block", () => {
   assert.equal(todo, '<section aria-label="To do"><h2>To do</h2><ul class="plain"><li>Mute.</li></ul>' +
     `<ol><li>Unplug<ul><li><label><input type="checkbox"></input> M1</label></li><li><label><input type="checkbox"></input> ${safe}</label></li></ul></li></ol>` +
     '<ul class="plain"><li>2 oddities:<ul><li>byte 3</li></ul></li></ul><img alt="To do" src="data:image/svg+xml,%3Csvg%3E%23%3C%2Fsvg%3E"></img>' +
-    '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p></li><li class="note">note: x [x]</li></ul></section>');
+    '<ul class="findings"><li class="warning">warning: few [few]<p class="hint">buy</p><dl class="figures">' +
+    `<div><dt>load</dt><dd><b>89.7</b> %</dd></div><div class="assumed"><dt>${safe}</dt><dd><b>2</b>, assumed</dd></div></dl></li>` +
+    '<li class="note">note: x [x]</li></ul></section>');
 });
 
 test("rows that are about something can be acted on, headings and figures are the page's", () => {

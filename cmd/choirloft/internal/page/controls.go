@@ -1,0 +1,152 @@
+package page
+
+import (
+	"cmp"
+	"net/http"
+	"path/filepath"
+	"slices"
+
+	"choirloft/alloc"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
+	"choirloft/routing/plan"
+)
+
+// question is what the page asks about a song and overrides: those that are typed,
+// and on top of them those that are set.
+type question struct {
+	Song  string              `json:"song"`
+	Flags []string            `json:"flags"`
+	Set   []contract.Override `json:"set"`
+	Pairs float64             `json:"pairs"` // seconds
+	Kind  string              `json:"kind"`
+}
+
+func (q *question) overrides() (plan.Overrides, error) {
+	typed, err := plan.ParseFlags(q.Flags)
+	if err != nil {
+		return typed, err
+	}
+	set, err := contract.ReadOverrides(q.Set)
+	return typed.With(set), err
+}
+
+// ask reads a question and finds what it is about; the song only where one is
+// wanted.
+func (s *server) ask(w http.ResponseWriter, r *http.Request, aboutSong bool) (q question, p *plan.Plan, o plan.Overrides, song Song, err error) {
+	if q, err = read[question](w, r, 1<<20); err != nil {
+		return q, nil, o, song, err
+	}
+	if o, err = q.overrides(); err != nil {
+		return q, nil, o, song, err
+	}
+	if p, err = s.desk.plan(o); err != nil {
+		return q, nil, o, song, err
+	}
+	if song, ok := s.desk.song(q.Song); ok {
+		return q, p, o, song, nil
+	}
+	if aboutSong {
+		err = noSong(q.Song)
+	}
+	return q, p, o, song, err
+}
+
+// setView is what the controls show: how the parts play now, and the command that
+// plays them so.
+type setView struct {
+	Parts   []partView `json:"parts"`
+	Command string     `json:"command"`
+}
+
+type partView struct {
+	Name    string `json:"name"`
+	Pick    string `json:"pick"`
+	Steal   string `json:"steal"`
+	Tails   string `json:"tails"`
+	SameKey string `json:"same_key"`
+	Unison  int    `json:"unison"`
+	// ReleaseS is the slowest of its voices, and Release says it.
+	ReleaseS float64 `json:"release_s"`
+	Release  string  `json:"release"`
+}
+
+func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
+	words := append([]string{"choirloft", "replay", filepath.Base(s.desk.path), cmp.Or(song.Name, "SONG")}, o.Flags()...)
+	v := setView{Command: say.Typed(words)}
+	for i := range p.Rules.Config.Parts {
+		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i))
+	}
+	return v
+}
+
+func viewPart(cfg *alloc.Config, i int) partView {
+	p := &cfg.Parts[i]
+	v := partView{Name: p.Name, Pick: plan.Pick{First: p.Pick, Second: p.Second}.String(), Steal: p.Steal.String(),
+		Tails: "known", SameKey: p.SameKey.String(), Unison: max(1, p.Unison.Voices)}
+	if p.TailsUnknown {
+		v.Tails = "unknown"
+	}
+	for _, voice := range cfg.Voices {
+		if slices.Contains(p.Banks, voice.Bank) {
+			v.ReleaseS = max(v.ReleaseS, voice.Envelope.Release.Seconds())
+		}
+	}
+	v.Release = unit.Span(v.ReleaseS)
+	return v
+}
+
+func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
+	q, err := read[question](w, r, 1<<20)
+	if err != nil {
+		return err
+	}
+	o, err := q.overrides()
+	if err != nil {
+		return err
+	}
+	left, err := s.desk.Keep(o)
+	if err != nil {
+		return err
+	}
+	return send(w, struct {
+		Desk  *deskView           `json:"desk"`
+		Flags []string            `json:"flags"`
+		Set   []contract.Override `json:"set"`
+	}{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
+}
+
+// ruleView is a kind of rule, by its key, with what can be chosen.
+type ruleView struct {
+	Key     string       `json:"key"`
+	About   string       `json:"about"`
+	Choices []choiceView `json:"choices"`
+}
+
+// choiceView is a rule: its name, what it is called, and what it does.
+type choiceView struct {
+	Name  string `json:"name"`
+	Label string `json:"label"`
+	About string `json:"about"`
+}
+
+// viewRules are the rules that the page lets choose among. Tails are told by what a
+// rule hears.
+func viewRules() (all []ruleView) {
+	for _, kind := range alloc.Rules() {
+		if !slices.Contains([]string{"pick", "steal", "tails", "same_key"}, kind.Key) {
+			continue
+		}
+		v := ruleView{Key: kind.Key, About: kind.About}
+		for _, r := range kind.Rules {
+			c := choiceView{r.Name, r.Name, r.About}
+			if kind.Key == "tails" {
+				c.Label = say.Hearing(r.Name)
+			}
+			v.Choices = append(v.Choices, c)
+		}
+		all = append(all, v)
+	}
+	return all
+}

@@ -71,6 +71,7 @@ const (
 	TunedUndetermined  Code = "tuned-undetermined"
 	ReadingsTooFew     Code = "readings-too-few"
 	ReadingDoubtful    Code = "reading-doubtful"
+	ReadingsThrough    Code = "readings-through"
 	TrackingBent       Code = "tracking-bent"
 	TrackingLost       Code = "tracking-lost"
 	CorrectionTooLarge Code = "correction-too-large"
@@ -211,9 +212,11 @@ func Codes() []CodeInfo {
 			"read it at three keys at least, two octaves or more from lowest to highest"},
 		{ReadingDoubtful, Warning, "a reading is more than half an octave off the others of its voice",
 			"check the key, the octave and the hertz that you wrote down"},
-		{TrackingBent, Note, "a voice's pitch does not follow one line within 3 cents, so its correction has points",
+		{ReadingsThrough, Warning, "voices have corrections in the rig, and nothing says whether their readings went through them; nothing is written for them",
+			"write through: corrections or through: nothing at the head of the readings (behind a # in CSV), or give --through"},
+		{TrackingBent, Note, "a voice's pitch does not follow one line within 3 cents: its correction has points, or of fewer than five volts wide limits",
 			"if it falls away at the top, turn up the trimmer for the highest keys, where there is one"},
-		{TrackingLost, Warning, "a voice's pitch does not rise with the volts",
+		{TrackingLost, Warning, "a voice's pitch moves by less than 10 % of what its volts ask for",
 			"check the patch: is this cable in that voice? Then check the voice"},
 		{CorrectionTooLarge, Warning, "a correction would be larger than a rig allows: 1 V, or a scale of 0.5 to 2",
 			"set the voice's octave switch and trimmers first, then measure it again"},

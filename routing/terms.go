@@ -17,12 +17,15 @@ const (
 	trimmedOffset, untrimmedOffset = profiles.Volts(0.002), profiles.Volts(0.010) // either way
 	bowSteps, fineBowSteps         = 1.0, 4.0                                     // steps that a CV leaves a straight line by; with fineBits
 	fineBits                       = 16
-	coldDrift                      = profiles.Cents(10)  // of a rack that is not warm
-	priorChanges                   = 4                   // what is assumed of drift counts as so many changes that were measured
-	readingSigma                   = profiles.Cents(0.1) // of a single reading: no remains are smaller
-	assumedReadings                = 5                   // behind a correction that does not say
+	coldDrift                      = profiles.Cents(10) // of a rack that is not warm
+	priorChanges                   = 4                  // what is assumed of drift counts as so many changes that were measured
+	assumedReadings                = 5                  // behind a correction that does not say
 	roomKelvin                     = 298.15
 )
+
+// ReadingSigma is how far a reading of a pitch is off by itself, a standard deviation in cents
+// (assumed): what a correction leaves is never taken for less.
+const ReadingSigma = profiles.Cents(0.1)
 
 // terms are all at a key, without those that do nothing there.
 func (v *voicing) terms(key float64) []Term {
@@ -232,15 +235,15 @@ func (v *voicing) readings() []profiles.Volts {
 // remains is what a correction leaves at a key: the prediction limit of its line.
 func (v *voicing) remains(key float64) Term {
 	at, x := v.readings(), float64(VoltsAt(v.box, v.m.Rig.A4, key))
-	n, mean, squares := float64(len(at)), 0.0, 0.0
+	mean, squares := 0.0, 0.0
 	for _, volts := range at {
-		mean += float64(volts) / n
+		mean += float64(volts) / float64(len(at))
 	}
 	for _, volts := range at {
 		squares += (float64(volts) - mean) * (float64(volts) - mean)
 	}
-	s := float64(max(*v.correction.Residual, readingSigma))
-	t := Term{Remains, stray.Error{Law: stray.Fit, Size: s * math.Sqrt(1+1/n+(x-mean)*(x-mean)/squares), Free: len(at) - 2}, Measured, v.path()}
+	s := float64(max(*v.correction.Residual, ReadingSigma))
+	t := Term{Remains, stray.Prediction(s, len(at), mean, squares, x), Measured, v.path()}
 	if len(v.correction.Readings) < 3 {
 		t.Basis = Assumed
 	}

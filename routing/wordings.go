@@ -109,11 +109,14 @@ var wordings = map[Code]wording{
 	TunedUndetermined: {"nothing tells which voice is the odd one out: [<read> voices of bank <bank> were read, and it takes <least>|" +
 		"most voices of bank <bank> read exactly alike, so there is no tuning error to measure by]", "measure more voices of the bank"},
 	ReadingsTooFew:  {"<voice> was read at <volts> different volts on one day, and a fit takes <least>", "read it at three keys at least"},
-	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>", "look whether key, octave and hertz belong together"},
+	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>[, <octaves octave>: it is left out]", "look whether key, octave and hertz belong together"},
 	TrackingBent: {"<voice> does not follow one line: its readings are up to <worst-1> cents off it",
-		"[it falls away at the top<top!>: turn up its trimmer for the highest keys, if it has one; until then the correction has points|" +
+		"[the correction is one line, and leaves up to <leaves.1> cents: read the voice at <least key> or more|" +
+			"it falls away at the top<top!>: turn up its trimmer for the highest keys, if it has one; else the correction has points|" +
 			"the correction has points, straight between them]"},
-	TrackingLost: {"the pitch of <voice> does not rise with the volts from <from.3> to <to.3> V", "look whether the cable is in this voice"},
+	TrackingLost: {"the pitch of <voice> [moves by <rise.0> % of what was asked<least!>|falls while the volts rise], from <from.3> to <to.3> V", "look whether the cable is in this voice"},
+	ReadingsThrough: {"<voices> <voices?has a correction/have corrections> in the rig, and nothing says whether the readings went through <voices?it/them>",
+		"write through: corrections or through: nothing at the head of the readings (behind a # in CSV), or give --through; until then nothing is written for <voices?it/them>"},
 	CorrectionTooLarge: {"<voice> [is <off+1> cents off, which is more than a correction takes|" +
 		"does not follow one line, and <points> points are more than the <most> that a correction takes]",
 		"[turn its trimmers first, then measure it again<off!>|leave readings out]"},
@@ -133,9 +136,9 @@ const (
 var factWords = map[string]string{
 	"apart": "from the median", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
 	"chance": "chance to trade places", "clips_rarely": "gain that clips rarely", "draw": "draw counted", "gain_error": "gain error of each",
-	"gap": "apart by", "high": "highest key", "keys": "span", "late": "late by", "length": "trigger", "limit": "too close below", "low": "lowest key",
-	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each",
-	"peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
-	"rest": "rest at", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
+	"gap": "apart by", "high": "highest key", "keys": "span", "late": "late by", "leaves": "leaves up to", "length": "trigger", "limit": "too close below", "low": "lowest key",
+	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each", "octaves": "octaves off",
+	"passed": "rare peak", "peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
+	"rest": "rest at", "rise": "moved, of what was asked", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
 	"top": "up to", "wanted": "threshold with that", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
 }

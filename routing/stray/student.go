@@ -28,6 +28,14 @@ func within(t float64, free int) float64 {
 	return sin * sum
 }
 
+// Prediction is how far a further reading at x lies from a line through n readings, at
+// least 3, which lie s off it: s·√(1 + 1/n + (x − mean)²/squares), with n − 2 degrees of freedom. Mean is that
+// of the readings' x, squares the sum of the squares about it (any text on regression;
+// NIST/SEMATECH e-Handbook 4.5.1.2, cited from memory).
+func Prediction(s float64, n int, mean, squares, x float64) Error {
+	return Error{Law: Fit, Size: s * math.Sqrt(1+1/float64(n)+(x-mean)*(x-mean)/squares), Free: n - 2}
+}
+
 // Quantile is the t below which a share of Student's t lies, from ½ on and below 1.
 func Quantile(share float64, free int) float64 {
 	low, high := 0.0, 1.0

@@ -29,7 +29,8 @@ func (v *Voice) correct(a4 profiles.Hertz) {
 		c.Points = v.bends(c, a4)
 		residual = profiles.Cents(v.leaveOneOut())
 	}
-	residual = profiles.Cents(round(float64(residual), 1e2))
+	v.limits(float64(residual))
+	residual = profiles.Cents(round(max(float64(residual), float64(routing.ReadingSigma)), 1e2))
 	c.Residual = &residual
 	for _, m := range v.Readings {
 		if m.Used {
@@ -60,6 +61,25 @@ func (v *Voice) straight(a4 profiles.Hertz) *profiles.Correction {
 	c.Offset = profiles.Volts(round(float64(c.Offset), 1e5))
 	return c
 }
+
+// limits says how far off a key may be at the ends of the readings, with what the
+// correction leaves of them.
+func (v *Voice) limits(residual float64) {
+	var x []float64
+	for _, m := range v.Readings {
+		if m.Used {
+			x = append(x, float64(m.Volts))
+		}
+	}
+	l, _ := FitLine(x, x, nil) // only where the readings are
+	l.SD = residual
+	for _, p := range []Point{v.Points[0], v.Points[len(v.Points)-1]} {
+		v.Limit = max(v.Limit, l.Limit(float64(p.Volts), limitShare, float64(routing.ReadingSigma)))
+	}
+}
+
+// limitShare is how many of further readings lie within the limits that are said.
+const limitShare = 0.95
 
 // bends are the points to add to a line: what would have had to be sent for
 // each pitch that was measured, less what the line alone sends.

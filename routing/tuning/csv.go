@@ -40,6 +40,19 @@ type table struct {
 	lines []string // of data, for columns in characters
 	// semicolons part its fields, and commas are decimal signs.
 	semicolons bool
+	through    cell // what a comment says that keys went through
+}
+
+// saysThrough finds the comment that says it.
+func (t *table) saysThrough() {
+	for i, line := range t.lines {
+		if text, found := strings.CutPrefix(line, "#"); found {
+			if said, found := strings.CutPrefix(strings.TrimSpace(text), "through:"); found {
+				t.through = cell{strings.TrimSpace(said), t.at(i+1, 1), "through"}
+				return
+			}
+		}
+	}
 }
 
 // partedBySemicolons tells how the head is written.
@@ -60,6 +73,7 @@ func (t *table) only(line, column int, format string, args ...any) profiles.Faul
 // rows reads the head and what follows it.
 func (t *table) rows() (rows []row, faults profiles.Faults) {
 	t.lines = strings.Split(string(t.data), "\n")
+	t.saysThrough()
 	r := csv.NewReader(bytes.NewReader(t.data))
 	r.Comment, r.TrimLeadingSpace = '#', true
 	if t.semicolons = t.partedBySemicolons(); t.semicolons {
@@ -91,6 +105,9 @@ func (t *table) rows() (rows []row, faults profiles.Faults) {
 
 func (t *table) row(r *csv.Reader, head, fields []string, n int) row {
 	out := row{pos: t.pos(r, 0), path: fmt.Sprintf("reading %d", n), cells: map[string]cell{}}
+	if t.through.path != "" {
+		out.cells["through"] = t.through
+	}
 	for i, text := range fields {
 		if text = strings.TrimSpace(text); text != "" {
 			name := strings.TrimSpace(head[i])

@@ -24,7 +24,10 @@
 //	           the key, as the rig's a4 has it
 //	date       2026-11-02; may be left out
 //
-// A line of CSV that begins with # is a comment.
+// A line of CSV that begins with # is a comment. One of them may say what the keys
+// went through: "# through: corrections", those that the rig has, or "# through:
+// nothing". In YAML it is through: beside readings. Where the rig has corrections
+// and nothing says it, no correction takes the place of another.
 //
 // A recording is named for what it holds: the voice, the key or the volts, and
 // perhaps the date, with _ between them: K1_60.wav, K1_C4_2026-11-02.wav,
@@ -36,7 +39,13 @@
 // (ideal b: 1200 by volts per octave). With hertz per volt it sounds
 // hertz = a + b·V, fitted with weights of 1/hertz², so that what is made small
 // are cents there too, to first order. Three different volts are the least.
-// Where a reading lies more than 3 cents off the line, the correction has
-// points (piecewise, straight between them). Nothing is said of keys beyond
-// the lowest and the highest reading.
+// Where a reading of five volts or more lies more than 3 cents off the line, the
+// correction has points (piecewise, straight between them). Nothing is said of
+// keys beyond the lowest and the highest reading.
+//
+// A further reading lies within t·s·√(1 + 1/n + (x − mean)²/Sxx) of the line, for 95 %
+// of them: t is Student's of n − 2 degrees, s the standard deviation that is left,
+// never below the 0.1 cents of a reading itself (assumed). A reading that is whole
+// octaves off the others is set apart first. A voice that moves by less than 10 % of
+// what was asked does not follow its volts, and has no fit.
 package tuning

@@ -60,12 +60,16 @@ func (v *Voice) drift() (d Drift) {
 	return d
 }
 
+// sameKey is how near readings of different days are to each other, in keys, that
+// are compared: one may have gone through a correction, and another not.
+const sameKey = 0.5
+
 // sameAt are the readings at some volts.
 type sameAt []Measured
 
 // byVolts gathers the readings of all days by their volts.
 func (v *Voice) byVolts() (groups []sameAt) {
-	sorted := slices.Clone(v.Readings)
+	sorted := slices.DeleteFunc(slices.Clone(v.Readings), func(m Measured) bool { return m.Octaves != 0 })
 	slices.SortStableFunc(sorted, func(a, b Measured) int {
 		switch {
 		case a.Volts < b.Volts:
@@ -76,7 +80,7 @@ func (v *Voice) byVolts() (groups []sameAt) {
 		return 0
 	})
 	for i, m := range sorted {
-		if i > 0 && math.Abs(float64(m.Volts-sorted[i-1].Volts)) < sameVolts {
+		if i > 0 && m.asked-groups[len(groups)-1][0].asked < sameKey {
 			groups[len(groups)-1] = append(groups[len(groups)-1], m)
 			continue
 		}

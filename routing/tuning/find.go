@@ -26,6 +26,7 @@ func (r *Result) find() {
 	for i := range r.Banks {
 		r.findOdd(&r.Banks[i])
 	}
+	r.findUnsaid()
 	r.findOneDay()
 	r.findUnmeasured()
 }
@@ -47,7 +48,12 @@ func (r *Result) findObstacle(v *Voice) {
 	case TooFewVolts:
 		r.add(v, routing.ReadingsTooFew, routing.Number("volts", len(v.Points), "").Main(), routing.Number("least", FewestVolts, ""))
 	case NotTracking:
-		r.add(v, routing.TrackingLost, routing.Number("from", v.Points[0].Volts, "V"), routing.Number("to", v.Points[len(v.Points)-1].Volts, "V"))
+		facts := []routing.Fact{routing.Number("from", v.Points[0].Volts, "V"), routing.Number("to", v.Points[len(v.Points)-1].Volts, "V"),
+			routing.Number("rise", 100*v.Rise, "%").Main()}
+		if v.Rise > -leastRise {
+			facts = append(facts, routing.Number("least", 100*leastRise, "%"))
+		}
+		r.add(v, routing.TrackingLost, facts...)
 	case OutOfReach:
 		r.add(v, routing.CorrectionTooLarge, routing.Number("off", v.Sharp, "cents").Main())
 	case TooManyPoints:
@@ -57,7 +63,7 @@ func (r *Result) findObstacle(v *Voice) {
 
 // findDoubtful speaks of readings far off the others of their voice.
 func (r *Result) findDoubtful(v *Voice) {
-	if v.Box == nil {
+	if v.Box == nil || v.Why == NotTracking {
 		return
 	}
 	var cents []float64
@@ -67,17 +73,23 @@ func (r *Result) findDoubtful(v *Voice) {
 	middle := median(cents)
 	for _, m := range v.Readings {
 		if off := m.Cents - middle; math.Abs(off) > doubtful && len(v.Readings) > 2 {
-			r.add(v, routing.ReadingDoubtful, routing.Number("hertz", m.Hertz, "Hz"), routing.Number("volts", m.Volts, "V"),
-				routing.Number("off", off, "cents").Main()).Pos = m.Pos
+			facts := []routing.Fact{routing.Number("hertz", m.Hertz, "Hz"), routing.Number("volts", m.Volts, "V"), routing.Number("off", off, "cents").Main()}
+			if m.Octaves != 0 {
+				facts = append(facts, routing.Number("octaves", max(m.Octaves, -m.Octaves), ""))
+			}
+			r.add(v, routing.ReadingDoubtful, facts...).Pos = m.Pos
 		}
 	}
 }
 
 func (r *Result) findBent(v *Voice) {
-	if !v.Piecewise {
+	if math.Abs(v.Worst) <= StraightWithin {
 		return
 	}
 	facts := []routing.Fact{routing.Number("worst", v.Worst, "cents").Main()}
+	if !v.Piecewise {
+		facts = append(facts, routing.Number("leaves", v.Limit, "cents"), routing.Number("least", FewestForPoints, "keys"))
+	}
 	if top := v.high(); top < -StraightWithin {
 		facts = append(facts, routing.Number("top", top, "cents"))
 	}
@@ -93,7 +105,7 @@ func (r *Result) findOdd(b *Bank) {
 		}
 		facts := []routing.Fact{bank, routing.Named("what", what), routing.Number("apart", o.Cents, measure).Main(), routing.Number("z", math.Abs(o.Z), "")}
 		severity := routing.Warning
-		if !r.apart(o) {
+		if !o.Heard {
 			severity, facts = routing.Note, append(facts, routing.Number("just_heard", heard, "cents"))
 		}
 		r.add(o.Voice, routing.TunedApart, facts...).Severity = severity
@@ -104,6 +116,20 @@ func (r *Result) findOdd(b *Bank) {
 			facts = append(facts, routing.Number("read", len(b.Voices), ""), routing.Number("least", fewest, ""))
 		}
 		r.Findings = append(r.Findings, routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, facts...))
+	}
+}
+
+// findUnsaid is put together for all voices: nothing says what their readings went
+// through.
+func (r *Result) findUnsaid() {
+	var names []string
+	for _, v := range r.Voices {
+		if v.Why == ThroughUnsaid {
+			names = append(names, r.name(v))
+		}
+	}
+	if len(names) > 0 {
+		r.Findings = append(r.Findings, routing.New(routing.ReadingsThrough, "corrections", routing.Named("voices", names...).Main()))
 	}
 }
 
@@ -119,16 +145,6 @@ func (r *Result) findOneDay() {
 		return
 	}
 	r.Findings = append(r.Findings, routing.New(routing.DriftUnmeasured, "corrections", routing.Named("voices", names...)))
-}
-
-// apart tells whether a voice stands apart by what is heard: over the span of its
-// readings, where it is its scale.
-func (r *Result) apart(o Odd) bool {
-	span := 1.0
-	if o.Stretch {
-		span = (o.Voice.Points[len(o.Voice.Points)-1].Ideal - o.Voice.Points[0].Ideal) / 12
-	}
-	return math.Abs(o.Cents)*span >= heard
 }
 
 // findUnmeasured names the voices without readings.

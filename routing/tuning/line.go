@@ -1,6 +1,10 @@
 package tuning
 
-import "math"
+import (
+	"math"
+
+	"choirloft/routing/stray"
+)
 
 // Line is a line fitted by least squares, y = Intercept + Slope·x.
 type Line struct {
@@ -8,6 +12,9 @@ type Line struct {
 	Count            int     // of points
 	SD               float64 // residual standard deviation, √(Σr²/(n − 2)); 0 for two points
 	R2               float64 // share of the variance that the line explains, 0–1
+	// MeanX and SXX are the mean of x and the sum of the squares about it, both
+	// weighted.
+	MeanX, SXX float64
 }
 
 // FitLine fits a line to at least two points that differ in x; ok is false
@@ -37,7 +44,7 @@ func FitLine(x, y, weights []float64) (l Line, ok bool) {
 	if len(x) < 2 || xx == 0 {
 		return Line{}, false
 	}
-	l = Line{Count: len(x), Slope: xy / xx}
+	l = Line{Count: len(x), Slope: xy / xx, MeanX: meanX, SXX: xx}
 	l.Intercept = meanY - l.Slope*meanX
 	var left float64
 	for i := range x {
@@ -52,6 +59,23 @@ func FitLine(x, y, weights []float64) (l Line, ok bool) {
 		l.R2 = 1 - left/yy
 	}
 	return l, true
+}
+
+// Limit is how far from the line another reading at x may lie: with the chance of
+// share, 0–1, no further to either side than
+//
+//	t·s·√(1 + 1/n + (x − mean)²/SXX)
+//
+// where t is Student's of n − 2 degrees of freedom and s the residual standard
+// deviation, but no less than least. It is +Inf for two points, and holds for equal
+// weights (any text on regression; NIST/SEMATECH e-Handbook 4.5.1.2, cited from
+// memory).
+func (l *Line) Limit(x, share, least float64) float64 {
+	if l.Count <= 2 {
+		return math.Inf(1)
+	}
+	e := stray.Prediction(max(l.SD, least), l.Count, l.MeanX, l.SXX, x)
+	return stray.Quantile((1+share)/2, e.Free) * e.Size
 }
 
 // At is the line's y.

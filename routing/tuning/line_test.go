@@ -3,6 +3,7 @@ package tuning
 import (
 	"encoding/csv"
 	"math"
+	"math/rand/v2"
 	"os"
 	"strconv"
 	"testing"
@@ -14,21 +15,7 @@ import (
 // TestNorris: NIST StRD, data set Norris, linear least squares, 36 points.
 // Certified values from the same source. testdata/norris.csv holds the data.
 func TestNorris(t *testing.T) {
-	f, err := os.Open("testdata/norris.csv")
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	var x, y []float64
-	for _, row := range rows[1:] {
-		a, err := strconv.ParseFloat(row[0], 64)
-		require.NoError(t, err)
-		b, err := strconv.ParseFloat(row[1], 64)
-		require.NoError(t, err)
-		x, y = append(x, a), append(y, b)
-	}
+	x, y := norris(t)
 	l, ok := FitLine(x, y, nil)
 	require.True(t, ok)
 	require.Equal(t, 36, l.Count)
@@ -40,6 +27,69 @@ func TestNorris(t *testing.T) {
 	} {
 		digits := -math.Log10(math.Abs(c.got-c.certified) / math.Abs(c.certified))
 		require.GreaterOrEqual(t, digits, 12.0, "%v, certified %v", c.got, c.certified)
+	}
+}
+
+func norris(t *testing.T) (x, y []float64) {
+	f, err := os.Open("testdata/norris.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	rows, err := r.ReadAll()
+	require.NoError(t, err)
+	for _, row := range rows[1:] {
+		a, err := strconv.ParseFloat(row[0], 64)
+		require.NoError(t, err)
+		b, err := strconv.ParseFloat(row[1], 64)
+		require.NoError(t, err)
+		x, y = append(x, a), append(y, b)
+	}
+	return x, y
+}
+
+// TestNorrisLimits: of the same data the standard errors that are certified, B0
+// 0.232818234301152 and B1 0.429796848199937E-03 (NIST StRD, Norris), and what follows
+// of them for a prediction: its variance is s² + s(B0)² at 0, and at x it is
+// s² + s(B0)² + 2·x·cov + x²·s(B1)² with cov = −mean·s(B1)². Student's t of 34 degrees
+// for 95 % is 2.032 (printed tables).
+func TestNorrisLimits(t *testing.T) {
+	x, y := norris(t)
+	l, ok := FitLine(x, y, nil)
+	require.True(t, ok)
+	const s, sd0, sd1, student = 0.884796396144373, 0.232818234301152, 0.429796848199937e-03, 2.032245
+	require.InEpsilon(t, sd1, l.SD/math.Sqrt(l.SXX), 1e-11)
+	require.InEpsilon(t, sd0, l.SD*math.Sqrt(1/float64(l.Count)+l.MeanX*l.MeanX/l.SXX), 1e-11)
+	for _, at := range []float64{0, 100, 429.7, 996.3, 2000} {
+		variance := s*s + sd0*sd0 - 2*at*l.MeanX*sd1*sd1 + at*at*sd1*sd1
+		require.InEpsilon(t, student*math.Sqrt(variance), l.Limit(at, 0.95, 0), 1e-6, at)
+	}
+	require.InEpsilon(t, 10/s, l.Limit(0, 0.95, 10)/l.Limit(0, 0.95, 0), 1e-9) // never below a reading's own
+}
+
+// Few readings have wide limits: of readings with an error of one sigma, 95 % of
+// further ones lie within, whatever their number; seeded.
+func TestLimitsHold(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for _, n := range []int{3, 4, 8} {
+		within, wide := 0, 0.0
+		const rounds = 4000
+		for range rounds {
+			var x, y []float64
+			for i := range n {
+				x, y = append(x, float64(i)), append(y, rng.NormFloat64())
+			}
+			l, _ := FitLine(x, y, nil)
+			limit := l.Limit(0, 0.95, 0)
+			wide += limit / rounds
+			if math.Abs(rng.NormFloat64()-l.At(0)) <= limit {
+				within++
+			}
+		}
+		require.InDelta(t, 0.95, float64(within)/rounds, 0.011, n) // three deviations of the count
+		if n == 3 {
+			require.Greater(t, wide, 10.0) // t of one degree is 12.706
+		}
 	}
 }
 
@@ -70,7 +120,8 @@ func TestLineNeedsTwoPoints(t *testing.T) {
 	require.False(t, ok)
 	l, ok := FitLine([]float64{1, 2}, []float64{2, 4}, nil)
 	require.True(t, ok)
-	require.Equal(t, Line{Intercept: 0, Slope: 2, Count: 2, SD: 0, R2: 1}, l)
+	require.Equal(t, Line{Intercept: 0, Slope: 2, Count: 2, SD: 0, R2: 1, MeanX: 1.5, SXX: 0.5}, l)
+	require.True(t, math.IsInf(l.Limit(1.5, 0.95, 0), 1)) // nothing contradicts two points
 }
 
 // Iglewicz & Hoaglin 1993: 0.6745·(x − median)/MAD, flagged above 3.5. Of these

@@ -23,8 +23,10 @@ type Reading struct {
 	// Keyed: the volts are those that the interface puts out for Key.
 	Keyed bool
 	Key   midi.Key
-	Hertz profiles.Hertz // 1 Hz–20 kHz
-	Date  string         // as YYYY-MM-DD, or empty
+	// Through says what Key went through; Volts are those at the jack all the same.
+	Through Through
+	Hertz   profiles.Hertz // 1 Hz–20 kHz
+	Date    string         // as YYYY-MM-DD, or empty
 }
 
 // cell is one value of a reading, as it was written.
@@ -49,12 +51,16 @@ const maxReadings = 20_000
 
 // interpreter turns rows into readings.
 type interpreter struct {
-	rig    *profiles.Rig
-	boxes  []*profiles.Interface // of each voice's pitch; nil without a jack
-	faults profiles.Faults
+	rig     *profiles.Rig
+	boxes   []*profiles.Interface // of each voice's pitch; nil without a jack
+	now     []profiles.Correction // of each voice
+	refused map[profiles.Pos]bool // what was found at fault for all rows
+	faults  profiles.Faults
 }
 
-func newInterpreter(rig *profiles.Rig) *interpreter { return &interpreter{rig: rig, boxes: Boxes(rig)} }
+func newInterpreter(rig *profiles.Rig) *interpreter {
+	return &interpreter{rig: rig, boxes: Boxes(rig), now: routing.Corrections(rig), refused: map[profiles.Pos]bool{}}
+}
 
 // Boxes returns for each voice the interface that drives its pitch, nil where
 // its pitch has no jack.
@@ -104,6 +110,7 @@ func (x *interpreter) reading(r row) (out Reading, ok bool) {
 	out.Pos = r.pos
 	x.voice(r, &out)
 	x.date(r, &out)
+	x.through(r, &out)
 	if len(x.faults) > before {
 		return out, false
 	}
@@ -184,11 +191,12 @@ func (x *interpreter) key(c cell, out *Reading) {
 			x.rig.Voices[out.Voice].Name, key)
 		return
 	}
-	out.Keyed, out.Key, out.Volts = true, key, routing.VoltsAt(box, x.rig.A4, float64(key))
-	if out.Volts < box.Window.Low-edge || out.Volts > box.Window.High+edge {
+	out.Keyed, out.Key = true, key
+	if out.Volts = routing.VoltsAt(box, x.rig.A4, float64(key)); out.Volts < box.Window.Low-edge || out.Volts > box.Window.High+edge {
 		x.fault(c, "", "key %d wants %s V, and interface %s ends at %g and %g V", key, unit.Fixed(out.Volts, 3), box.Name,
 			float64(box.Window.Low), float64(box.Window.High))
 	}
+	out.Volts = out.sent(box, &x.now[out.Voice], x.rig.A4)
 }
 
 // edge forgives rounding at the ends of a window, in volts.

@@ -38,12 +38,14 @@ type Odd struct {
 	Stretch bool    // by its cents per octave, else by its cents
 	Cents   float64 // from the median
 	Z       float64
+	Heard   bool // apart by what is heard: over the span of its readings, where it is its scale
 }
 
-// Corrections are what the rig should say, in the order of the rig.
+// Corrections are what the rig should say, in the order of the rig, but of voices
+// that must be turned by hand: they are measured again after that.
 func (r *Result) Corrections() (all []profiles.Correction) {
 	for _, v := range r.Voices {
-		if v.Correction != nil {
+		if v.Correction != nil && !v.ByHand {
 			all = append(all, *v.Correction)
 		}
 	}
@@ -78,7 +80,7 @@ func (r *Result) compare() {
 		b := Bank{Bank: bank}
 		var sharp, stretch []float64
 		for _, v := range r.Voices {
-			if r.Rig.Voices[v.Voice].Bank != bank || len(v.Points) == 0 || v.Box == nil {
+			if r.Rig.Voices[v.Voice].Bank != bank || len(v.Points) == 0 || v.Box == nil || v.Why == NotTracking || v.Why == ThroughUnsaid {
 				continue
 			}
 			b.Voices, sharp = append(b.Voices, v), append(sharp, v.Sharp)
@@ -96,11 +98,22 @@ func (r *Result) compare() {
 	}
 }
 
+// apart tells whether a voice stands apart by what is heard.
+func (o Odd) apart() bool {
+	span := 1.0
+	if o.Stretch {
+		span = (o.Voice.Points[len(o.Voice.Points)-1].Ideal - o.Voice.Points[0].Ideal) / 12
+	}
+	return math.Abs(o.Cents)*span >= heard
+}
+
 // odd lists the voices whose value stands apart.
 func odd(voices []*Voice, values []float64, s Scores, stretch bool) (all []Odd) {
 	for i, z := range s.Z {
 		if math.Abs(z) > ModifiedZLimit {
-			all = append(all, Odd{voices[i], stretch, values[i] - s.Median, z})
+			o := Odd{voices[i], stretch, values[i] - s.Median, z, false}
+			o.Heard = o.apart()
+			all = append(all, o)
 		}
 	}
 	return all

@@ -214,7 +214,7 @@ func TestObstacles(t *testing.T) {
 // near or too far; corrected, they lie as asked.
 func TestEffectOnAUnison(t *testing.T) {
 	rig := rigOf(t, wall+"parts: {p: {keys: 48-72, unison: {voices: 2, spread: 12 cents}}}\n")
-	all := append(at(rig, 0, "", by(5), fiveKeys...), at(rig, 1, "", by(-1), fiveKeys...)...)
+	all := append(at(rig, 0, "", by(5), fiveKeys[1:]...), at(rig, 1, "", by(-1), fiveKeys[1:]...)...)
 	r := Study(rig, all, 3)
 	after := rigOf(t, wall+"parts: {p: {keys: 48-72, unison: {voices: 2, spread: 12 cents}}}\n")
 	after.Corrections = r.Corrections()
@@ -326,7 +326,7 @@ func TestFaultyReadings(t *testing.T) {
 		{"5\n", "r:1:1: found a single value, want a list of readings"},
 		{"[]\n", "r:1:1: found no readings"},
 		{"readings: 3\n", "r:1:1: readings: readings is missing, want a list of readings"},
-		{"data: 1\nreadings: [{voice: K1, key: 60, hertz: 440}]\n", "r:1:1: data: unknown key \"data\", want readings, date or reference"},
+		{"data: 1\nreadings: [{voice: K1, key: 60, hertz: 440}]\n", "r:1:1: data: unknown key \"data\", want readings, date, reference or through"},
 		{"- K1\n- {voice: [K1], pitch: 3}\n", "r:1:3: [0]: found no map, want a reading such as {voice: K1, key: 60, hertz: 261.6}\n" +
 			"r:2:3: [1]: voice is missing\nr:2:11: [1].voice: found no single value for voice\nr:2:17: [1].pitch: unknown key \"pitch\", want some of voice, volts, key, hertz, beats, reference, date"},
 		{"- &a {voice: K1}\n- *a\n", "r:1:3: [0]: found the anchor &a, anchors are not allowed\nr:2:3: [1]: found the alias *a, aliases are not allowed\n    write the value again"},

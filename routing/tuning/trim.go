@@ -46,7 +46,7 @@ func (r *Result) trim() {
 	rank := map[*Voice]float64{}
 	for _, b := range r.Banks {
 		for _, o := range b.Odd {
-			if r.apart(o) {
+			if o.Heard {
 				rank[o.Voice] = max(rank[o.Voice], math.Abs(o.Z))
 			}
 		}
@@ -65,11 +65,12 @@ func (r *Result) trim() {
 		return cmp.Or(cmp.Compare(rank[b], rank[a]), cmp.Compare(math.Abs(b.Sharp), math.Abs(a.Sharp)))
 	})
 	for _, v := range voices {
-		if v.Box == nil || len(v.Points) == 0 || v.Why == NotTracking {
+		if v.Box == nil || len(v.Points) == 0 || v.Why == NotTracking || v.Why == ThroughUnsaid {
 			continue
 		}
 		for _, t := range v.trims(r.Rig.A4) {
 			t.Needed = needed(v)
+			v.ByHand = v.ByHand || t.Needed
 			r.Trims = append(r.Trims, t)
 		}
 	}

@@ -18,6 +18,13 @@ const (
 	StraightWithin = 3.0
 	// correctable bounds what a rig takes as an offset, in volts, and as a scale.
 	correctable, leastScale, mostScale = 1.0, 0.5, 2.0
+	// FewestForPoints is how many different volts it takes for a correction with
+	// points: through fewer, points would follow every slip of a reading, and a line
+	// with wide limits says what is known.
+	FewestForPoints = 5
+	// leastRise is what a voice rises by at the least if its pitch cable is in it, of
+	// what was asked: 10 %.
+	leastRise = 0.1
 	// mostPoints is how many points a rig takes in a correction.
 	mostPoints = 128
 )
@@ -49,6 +56,15 @@ type Voice struct {
 	// cents the voice is sharp there.
 	Middle, Sharp float64
 
+	// Limit is how far off a key between the readings may be once it is corrected,
+	// for all that is known: 95 % of readings lie nearer; in cents, at the readings'
+	// worse end.
+	Limit float64
+	// Rise is the slope of what it sounded over what it was asked for: 1 in tune.
+	Rise float64
+	// ByHand: a trimmer of it must be turned, so that the correction is not for the rig.
+	ByHand bool
+
 	Correction *profiles.Correction // what the rig should say; nil unless Fitted
 	Before     Usable               // with what the rig says now
 	After      Usable               // with Correction; nothing without
@@ -65,6 +81,7 @@ const (
 	NotTracking            // the pitch does not rise with the volts
 	OutOfReach             // the correction would be larger than a rig takes
 	WithoutJack            // its pitch has no jack, so nothing says what the volts stand for
+	ThroughUnsaid          // nothing says whether the readings went through the correction of the rig
 	TooManyPoints          // one line does not hold, at more volts than a correction takes
 )
 
@@ -73,8 +90,12 @@ type Measured struct {
 	Reading
 	Want     profiles.Hertz // in tune, for these volts
 	Cents    float64        // sharp by so much
+	asked    float64        // the pitch of Want, in keys
 	Residual float64        // off the fit, in cents; 0 where the reading is of another day
 	Used     bool           // the fit rests on it
+	// Octaves is by how many octaves it lies off the others of its day: set apart, the
+	// fit does not rest on it. 0 for all others.
+	Octaves int
 }
 
 // Point is the mean of the readings at some volts.
@@ -107,19 +128,25 @@ func newVoice(rig *profiles.Rig, now *profiles.Correction, box *profiles.Interfa
 		return v
 	}
 	v.compare(rig.A4)
+	v.setApart(rig.A4)
 	v.choose(rig.A4)
 	v.Before = v.usable(within, rig.A4, now)
 	v.Drift = v.drift()
+	v.Rise = rise(v.Points)
 	switch distinct := len(v.Points); {
+	case distinct > 1 && v.Rise < leastRise && (distinct >= FewestVolts || v.Points[distinct-1].Ideal-v.Points[0].Ideal >= 12):
+		v.Why = NotTracking
 	case distinct < FewestVolts:
 		v.Why = TooFewVolts
-		v.place(rig.A4)
 	default:
 		v.fit(rig.A4)
-		v.place(rig.A4)
 	}
+	v.place(rig.A4)
 	if v.Fitted {
 		v.correct(rig.A4)
+	}
+	if v.Correction != nil && v.unsaid(now, rig.A4) {
+		v.Correction, v.Why = nil, ThroughUnsaid
 	}
 	if v.Correction != nil {
 		v.After = v.usable(within, rig.A4, v.Correction)
@@ -141,9 +168,62 @@ func (v *Voice) compare(a4 profiles.Hertz) {
 	for i := range v.Readings {
 		m := &v.Readings[i]
 		ideal := routing.PitchAt(v.Box, a4, m.Volts)
-		m.Want = hertzOf(ideal, a4)
+		m.asked, m.Want = ideal, hertzOf(ideal, a4)
 		m.Cents = 100 * (pitchOf(m.Hertz, a4) - ideal)
 	}
+}
+
+// octaveWithin is how near a whole octave a slip is, in cents.
+const octaveWithin = 150.0
+
+// setApart finds the readings that lie whole octaves off the others of their day:
+// a tuner that took a harmonic for the note, or an octave written for another. They
+// are fewer than half, and a voice that does not follow its volts has none.
+func (v *Voice) setApart(a4 profiles.Hertz) {
+	byDay := map[string][]*Measured{}
+	for i := range v.Readings {
+		m := &v.Readings[i]
+		byDay[m.Date] = append(byDay[m.Date], m)
+	}
+	for day, readings := range byDay {
+		if rise(v.points(day, a4)) < leastRise {
+			continue
+		}
+		var cents []float64
+		for _, m := range readings {
+			cents = append(cents, m.Cents)
+		}
+		middle := median(cents)
+		off := make([]int, len(readings))
+		slips := 0
+		for i, m := range readings {
+			octaves := math.Round((m.Cents - middle) / 1200)
+			if math.Abs(m.Cents-middle-1200*octaves) <= octaveWithin && octaves != 0 {
+				off[i] = int(octaves)
+				slips++
+			}
+		}
+		if 2*slips >= len(readings) {
+			continue
+		}
+		for i, m := range readings {
+			m.Octaves = off[i]
+		}
+	}
+}
+
+// rise is the slope of what was sounded over what was asked, by least squares; 1 where
+// there is no telling.
+func rise(points []Point) float64 {
+	var x, y []float64
+	for _, p := range points {
+		x, y = append(x, p.Ideal), append(y, p.Pitch)
+	}
+	l, ok := FitLine(x, y, nil)
+	if !ok {
+		return 1
+	}
+	return l.Slope
 }
 
 // choose takes the last day on which there are enough readings for a fit, or
@@ -162,7 +242,7 @@ func (v *Voice) choose(a4 profiles.Hertz) {
 		}
 	}
 	for i := range v.Readings {
-		v.Readings[i].Used = v.Readings[i].Date == v.Date
+		v.Readings[i].Used = v.Readings[i].Date == v.Date && v.Readings[i].Octaves == 0
 	}
 }
 
@@ -170,7 +250,7 @@ func (v *Voice) choose(a4 profiles.Hertz) {
 func (v *Voice) points(day string, a4 profiles.Hertz) (points []Point) {
 	n := 0
 	for _, m := range v.Readings {
-		if m.Date != day {
+		if m.Date != day || m.Octaves != 0 {
 			continue
 		}
 		pitch := pitchOf(m.Hertz, a4)
@@ -229,7 +309,7 @@ func (v *Voice) residuals(a4 profiles.Hertz) {
 	if n > 2 {
 		v.Residual = math.Sqrt(sum / float64(n-2))
 	}
-	v.Piecewise = math.Abs(v.Worst) > StraightWithin
+	v.Piecewise = math.Abs(v.Worst) > StraightWithin && len(v.Points) >= FewestForPoints
 }
 
 // lineAt is the pitch, in keys, that the line has for some volts.

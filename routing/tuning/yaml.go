@@ -47,10 +47,10 @@ func (l *lister) top(root *yaml.Node) []row {
 		switch key, value := root.Content[i], root.Content[i+1]; key.Value {
 		case "readings":
 			list = value
-		case "date", "reference":
+		case "date", "reference", "through":
 			l.cell(shared, key, value, "")
 		default:
-			l.fault(cell{pos: l.pos(key), path: shown(key.Value)}, "", "unknown key %q, want readings, date or reference", shown(key.Value))
+			l.fault(cell{pos: l.pos(key), path: shown(key.Value)}, "", "unknown key %q, want readings, date, reference or through", shown(key.Value))
 		}
 	}
 	if list == nil || list.Kind != yaml.SequenceNode {
@@ -85,7 +85,7 @@ func (l *lister) list(n *yaml.Node, shared map[string]cell, path string) (rows [
 func (l *lister) cell(into map[string]cell, key, value *yaml.Node, prefix string) {
 	path := prefix + shown(key.Value)
 	switch {
-	case !slices.Contains(columns, key.Value):
+	case !slices.Contains(columns, key.Value) && path != "through":
 		l.fault(cell{pos: l.pos(key), path: path}, "", "unknown key %q, want some of %s", shown(key.Value), strings.Join(columns, ", "))
 	case value.Kind != yaml.ScalarNode || value.Tag == "!!null" || value.Value == "":
 		l.fault(cell{pos: l.pos(value), path: path}, "", "found no single value for %s", key.Value)

@@ -21,11 +21,12 @@ import (
 // tune is one call of the command tune.
 type tune struct {
 	*app
-	out    output
-	folder string
-	within float64
-	write  bool
-	failed bool // some recording was of no use
+	out     output
+	folder  string
+	within  float64
+	through string
+	write   bool
+	failed  bool // some recording was of no use
 }
 
 func (a *app) tuneCommand() *cobra.Command {
@@ -43,9 +44,12 @@ or beats against a reference. A date is optional. Write voice,key,hertz; with
 decimal commas write voice;key;hertz. --wav reads recordings instead or besides.
 Name them for voice, key or volts, and date if you have it: K1_60.wav,
 K1_C4_2026-11-02.wav, L3_2.5V.wav. Keys are read as the interface plays them by
-itself, without bend and without correction.
+itself, without bend. Where the rig has corrections, say whether the keys went
+through them: by --through, or at the head of the readings by the line
+"# through: corrections" or "# through: nothing" (in YAML without the #).
 
 --write puts the corrections into the rig file, and changes nothing else in it.
+Voices that are to be turned by hand are left out.
 If the file has changed since it was read, nothing is written (status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
@@ -62,6 +66,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
 	t.out.documents(cmd)
+	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT` when they were read: nothing, or the corrections of the rig")
 	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
@@ -80,7 +85,8 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if !(t.within > 0 && t.within <= 100) {
 		return &usageError{fmt.Sprintf("--within %g: want cents above 0, up to 100", t.within), ""}
 	}
-	if err := t.allow(args); err != nil {
+	through, err := t.saysThrough()
+	if err := errors.Join(err, t.allow(args)); err != nil {
 		return err
 	}
 	file, err := t.openRig(ctx, args[0])
@@ -95,6 +101,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	tuning.Say(file.Rig, readings, through)
 	in.Study = tuning.Study(file.Rig, readings, t.within)
 	after, err := file.WithCorrections(in.Study.Corrections())
 	if err != nil {
@@ -104,6 +111,18 @@ func (t *tune) run(ctx context.Context, args []string) error {
 		return err
 	}
 	return t.finish(ctx, file, after, &in)
+}
+
+// saysThrough reads --through.
+func (t *tune) saysThrough() (tuning.Through, error) {
+	if t.through == "" {
+		return tuning.NotSaid, nil
+	}
+	through, err := tuning.ParseThrough(t.through)
+	if err != nil {
+		return through, &usageError{"--through: " + err.Error(), ""}
+	}
+	return through, nil
 }
 
 // allow refuses, before any work, what could not be written after it.

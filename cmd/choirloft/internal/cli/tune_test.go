@@ -43,8 +43,9 @@ func saw(hertz float64) string {
 func key(key, cents float64) float64 { return 440 * math.Exp2((key-69+cents/100)/12) }
 
 // TestTuneRecordings: a folder of recordings, one voice 14 cents sharp. It is
-// named with its trimmer, what was assumed of the unison is measured, and the
-// corrections land in the rig, of which nothing else changes.
+// named with its trimmer and not written; turned and recorded again, what was assumed
+// of the unison is measured, and the corrections land in the rig, of which nothing
+// else changes.
 func TestTuneRecordings(t *testing.T) {
 	files := map[string]string{"rig.yaml": tunedWall}
 	for voice, cents := range map[string]float64{"K1": 0.5, "K2": -0.8, "K3": 14, "K4": 1.2} {
@@ -54,26 +55,37 @@ func TestTuneRecordings(t *testing.T) {
 	}
 	dir := scratch(t, files)
 	rig := filepath.Join(dir, "rig.yaml")
-	got := run(t, "", "tune", rig, "--wav", filepath.Join(dir, "takes"), "--write", "-o", filepath.Join(dir, "tune.json"))
-	require.Equal(t, exitFine, got.status, got.stderr)
-	data, err := os.ReadFile(filepath.Join(dir, "tune.json"))
-	require.NoError(t, err)
-	var r contract.Tune
-	require.NoError(t, json.Unmarshal(data, &r))
+	tuned := func(flags ...string) (r contract.Tune) {
+		got := run(t, "", append([]string{"tune", rig, "--wav", filepath.Join(dir, "takes"), "--write", "-o", filepath.Join(dir, "tune.json")}, flags...)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		data, err := os.ReadFile(filepath.Join(dir, "tune.json"))
+		require.NoError(t, err)
+		require.NoError(t, json.Unmarshal(data, &r))
+		return r
+	}
+	r := tuned()
 
 	require.Len(t, r.Recordings, 12)
 	require.Equal(t, []string{"K3"}, r.Banks[0].Odd)
 	require.Equal(t, "K3", r.Turns[0].Voice)
 	require.Equal(t, []any{"offset", "down", true}, []any{r.Turns[0].Trimmer, r.Turns[0].Direction, r.Turns[0].Needed})
 	require.InDelta(t, 14, r.Turns[0].Cents, 0.1)
-	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001) // C2, CRC Handbook
+	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001)         // C2, CRC Handbook
+	require.InDelta(t, 1.3, r.Unisons[0].Before.ApartCents, 0.05) // 0.5 − −0.8
+	require.InDelta(t, 12.8, r.Unisons[1].Before.ApartCents, 0.05)
+	require.Len(t, r.Corrections, 3)
+	require.True(t, r.Voices[2].ByHand)
+
+	for name, k := range map[string]float64{"36": 36, "C4": 60, "C6": 84} { // turned down by 14 cents
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "takes", "K3_"+name+"_2026-11-02.wav"), []byte(saw(key(k, 0.1))), 0o600))
+	}
+	require.NoError(t, os.WriteFile(rig, []byte(tunedWall), 0o600))
+	r = tuned()
 	require.Less(t, r.AssumedAfter, r.AssumedBefore)
 	for _, v := range r.Voices {
 		require.Less(t, v.Budget.WorstAfter, v.Budget.WorstBefore)
 		require.False(t, v.Budget.AssumedAfter)
 	}
-	require.InDelta(t, 1.3, r.Unisons[0].Before.ApartCents, 0.05) // 0.5 − −0.8
-	require.InDelta(t, 12.8, r.Unisons[1].Before.ApartCents, 0.05)
 	require.InDelta(t, 0, r.Unisons[1].After.ApartCents, 0.1)
 
 	written, err := os.ReadFile(rig)
@@ -82,6 +94,17 @@ func TestTuneRecordings(t *testing.T) {
 	require.True(t, found)
 	require.Equal(t, tunedWall, rest)
 	require.Equal(t, 4, strings.Count(corrections, "measured: 2026-11-02"))
+
+	// read once more through what was written, nothing is taken back: the same
+	// recordings are no news, and others are asked about
+	require.Len(t, tuned().Corrections, 4)
+	for name, k := range map[string]float64{"36": 36, "C4": 60, "C6": 84} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "takes", "K2_"+name+"_2026-11-02.wav"), []byte(saw(key(k, 0))), 0o600))
+	}
+	r = tuned()
+	require.True(t, r.Voices[1].Unsaid)
+	require.Len(t, r.Corrections, 3)
+	require.False(t, tuned("--through", "corrections").Voices[1].Unsaid)
 
 	// measured again, the map rests on it
 	require.NotContains(t, run(t, "", "check", rig).stdout, "may-swap")

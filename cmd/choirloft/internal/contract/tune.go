@@ -2,6 +2,7 @@ package contract
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"choirloft/profiles"
@@ -79,7 +80,8 @@ func (b *tuner) voice(v *tuning.Voice) TunedVoice {
 	if v.Correction != nil {
 		out.After, out.Correct = inTune(v.After), corrected(v.Correction)
 	}
-	if len(v.Points) > 0 {
+	out.ByHand, out.Tracks, out.Unsaid = v.ByHand, v.Why != tuning.NotTracking, v.Why == tuning.ThroughUnsaid
+	if len(v.Points) > 0 && out.Tracks {
 		out.AtKey, out.Sharp = &v.Middle, &v.Sharp
 	}
 	if d := v.Drift; d.Days > 1 {
@@ -106,6 +108,7 @@ func (b *tuner) readings(v *tuning.Voice) []ReadVolts {
 	for i, m := range v.Readings {
 		out[i] = ReadVolts{At: fmt.Sprintf("%s:%d:%d", m.Pos.File, m.Pos.Line, m.Pos.Column), Date: optional(m.Date), Key: keyOf(m.Reading),
 			Volts: float64(m.Volts), Hertz: float64(m.Hertz), WantHertz: float64(m.Want), SharpCents: m.Cents}
+		out[i].OctavesOff = m.Octaves
 		if v.Fitted && m.Used {
 			out[i].ResidualCents = &v.Readings[i].Residual
 		}
@@ -120,6 +123,9 @@ func fit(v *tuning.Voice) *VoiceFit {
 	f := &VoiceFit{Unit: "cents", Intercept: v.Line.Intercept, Slope: v.Line.Slope, R2: v.Line.R2, ResidualCents: v.Residual, WorstCents: v.Worst,
 		Piecewise: v.Piecewise, OffsetCents: v.Offset, DifferentVolts: len(v.Points), ReadingsFitted: v.Line.Count,
 		LowestFitVolts: float64(v.Points[0].Volts), HighestFitVolts: float64(v.Points[len(v.Points)-1].Volts)}
+	if v.Correction != nil {
+		f.LimitCents = &v.Limit
+	}
 	if v.Box.Scale.HertzPerVolt() {
 		f.Unit = "hz"
 	} else {
@@ -160,11 +166,12 @@ func (b *tuner) banks() []TunedBank {
 	out := []TunedBank{}
 	for _, bank := range b.in.Study.Banks {
 		t := TunedBank{Bank: b.rig.Banks[bank.Bank].Name, Voices: len(bank.Voices), MedianCents: bank.Sharp.Median,
-			MADCents: bank.Sharp.MAD, Undetermined: bank.Sharp.Undetermined, Odd: []string{}}
+			MADCents: bank.Sharp.MAD, Undetermined: bank.Sharp.Undetermined, Odd: []string{}, Apart: []Apart{}}
 		for _, o := range bank.Odd {
 			if name := b.rig.Voices[o.Voice.Voice].Name; !slices.Contains(t.Odd, name) {
 				t.Odd = append(t.Odd, name)
 			}
+			t.Apart = append(t.Apart, Apart{b.rig.Voices[o.Voice.Voice].Name, o.Stretch, o.Cents, math.Abs(o.Z), o.Heard})
 		}
 		out = append(out, t)
 	}

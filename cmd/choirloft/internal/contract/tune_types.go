@@ -57,8 +57,11 @@ type TunedVoice struct {
 	StretchZ *float64     `json:"stretch_z"`
 	Odd      bool         `json:"odd"`
 	Before   *InTune      `json:"before"`
-	After    *InTune      `json:"after"` // null without a correction
-	Drift    *VoiceDrift  `json:"drift"` // null without two days
+	After    *InTune      `json:"after"`          // null without a correction
+	Drift    *VoiceDrift  `json:"drift"`          // null without two days
+	ByHand   bool         `json:"by_hand"`        // a trimmer must be turned first: its correction is not for the rig
+	Tracks   bool         `json:"tracks"`         // it moves by 10 % of what was asked, or more
+	Unsaid   bool         `json:"through_unsaid"` // nothing says whether its readings went through its correction
 	Correct  *Corrected   `json:"correction"`
 	Budget   *BudgetShift `json:"budget"`
 }
@@ -73,6 +76,7 @@ type ReadVolts struct {
 	WantHertz     float64  `json:"want_hz"`
 	SharpCents    float64  `json:"sharp_cents"`
 	ResidualCents *float64 `json:"residual_cents"` // null where the fit does not rest on it
+	OctavesOff    int      `json:"octaves_off"`    // of the other readings: set apart before the fit
 }
 
 // VoiceFit is the line through the readings of a voice.
@@ -85,6 +89,7 @@ type VoiceFit struct {
 	R2              float64  `json:"r2"`
 	ResidualCents   float64  `json:"residual_cents"` // standard deviation
 	WorstCents      float64  `json:"worst_cents"`
+	LimitCents      *float64 `json:"limit_cents"` // 95 % of further readings lie nearer, once it is corrected; null without a correction
 	Piecewise       bool     `json:"piecewise"`
 	OffsetCents     float64  `json:"offset_cents"`
 	StretchPerOct   *float64 `json:"stretch_cents_per_octave"` // null in hertz per volt
@@ -147,6 +152,17 @@ type TunedBank struct {
 	MADCents     float64  `json:"mad_cents"`
 	Undetermined bool     `json:"undetermined"`
 	Odd          []string `json:"odd"` // the oddest first
+	// Apart says of those what the findings say of them.
+	Apart []Apart `json:"apart"`
+}
+
+// Apart is how far a voice stands from its bank.
+type Apart struct {
+	Voice     string  `json:"voice"`
+	Stretched bool    `json:"stretched"` // by its cents an octave, else by its cents
+	Cents     float64 `json:"cents"`     // from the median of the bank
+	Z         float64 `json:"z"`         // modified z-score
+	Heard     bool    `json:"heard"`     // far enough to be heard
 }
 
 // Turn is one turn of one trimmer.

@@ -6,6 +6,7 @@ import (
 	"choirloft/profiles/unit"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -42,10 +43,16 @@ func (t tune) summary() string {
 	if n := t.refused(); n > 0 {
 		text += fmt.Sprintf(", %s refused", unit.Count(n, "recording"))
 	}
-	var odd []string
+	text += t.unusable()
+	var odd, named []string
+	unheard := false
 	for _, b := range t.Banks {
-		for _, name := range b.Odd {
-			odd = append(odd, t.oddOne(name))
+		for i := range b.Apart {
+			a := &b.Apart[i]
+			unheard = unheard || !a.Heard
+			if a.Heard && !slices.Contains(named, a.Voice) {
+				odd, named = append(odd, t.oddOne(a)), append(named, a.Voice)
+			}
 		}
 	}
 	switch {
@@ -53,13 +60,15 @@ func (t tune) summary() string {
 		text += "; " + odd[0] + " stands apart"
 	case len(odd) > 1:
 		text += "; " + unit.Several(odd) + " stand apart"
+	case unheard:
+		text += "; none stands so far apart that you would hear it"
 	case len(t.Voices) > 0:
 		text += "; none stands apart"
 	}
 	if n := len(t.Corrections); n > 0 {
 		now := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.Before })
 		then := worstOf(t.Voices, func(v *contract.TunedVoice) *contract.InTune { return v.After })
-		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off", unit.Tenths(then), unit.Tenths(now))
+		text += fmt.Sprintf("; corrected, the worst key is %s instead of %s cents off, give or take %s", unit.Tenths(then), unit.Tenths(now), unit.Tenths(t.limit()))
 		if voice := t.beyondRange(then); voice != "" {
 			text += ". That key of " + voice + " is out of the CV range when corrected; the tuning error counts keys within it"
 		}
@@ -72,7 +81,7 @@ func (t tune) summary() string {
 func (t tune) beyondRange(worst float64) string {
 	for i := range t.Voices {
 		v := &t.Voices[i]
-		if v.After == nil || math.Abs(v.After.WorstCents) != worst {
+		if v.After == nil || v.ByHand || math.Abs(v.After.WorstCents) != worst {
 			continue
 		}
 		for _, f := range t.Figures {
@@ -84,11 +93,44 @@ func (t tune) beyondRange(worst float64) string {
 	return ""
 }
 
-// oddOne names a voice that stands apart, and its first turn.
-func (t tune) oddOne(name string) string {
-	text := fmt.Sprintf("%s (%s cents", name, unit.Signed(*t.named(name).Sharp))
+// unusable names the voices whose readings bear nothing.
+func (t tune) unusable() (text string) {
+	var lost, unsaid []string
+	for i := range t.Voices {
+		switch v := &t.Voices[i]; {
+		case !v.Tracks:
+			lost = append(lost, v.Name)
+		case v.Unsaid:
+			unsaid = append(unsaid, v.Name)
+		}
+	}
+	if len(lost) > 0 {
+		text += fmt.Sprintf("; the pitch of %s does not follow the volts", unit.Several(lost))
+	}
+	if len(unsaid) > 0 {
+		text += fmt.Sprintf("; nothing says whether %s went through corrections", unit.Several(unsaid))
+	}
+	return text
+}
+
+// limit is how far off a corrected key may be of the voice that is known least.
+func (t tune) limit() (cents float64) {
+	for i := range t.Voices {
+		if v := &t.Voices[i]; !v.ByHand && v.Correct != nil && v.Fit != nil && v.Fit.LimitCents != nil {
+			cents = math.Max(cents, *v.Fit.LimitCents)
+		}
+	}
+	return cents
+}
+
+// oddOne names a voice that stands apart, with what it is apart by, and its first turn.
+func (t tune) oddOne(a *contract.Apart) string {
+	text := fmt.Sprintf("%s (%s cents", a.Voice, unit.Signed(a.Cents))
+	if a.Stretched {
+		text += " an octave"
+	}
 	for i := range t.Turns {
-		if u := &t.Turns[i]; u.Voice == name {
+		if u := &t.Turns[i]; u.Voice == a.Voice {
 			return text + ": turn " + map[string]string{"scale": "its scale ", "offset": "its offset ", "high": "its highest keys "}[u.Trimmer] + u.Direction + ")"
 		}
 	}
@@ -104,23 +146,27 @@ func (t tune) refused() (n int) {
 	return n
 }
 
-func (t tune) named(name string) *contract.TunedVoice {
-	for i := range t.Voices {
-		if t.Voices[i].Name == name {
-			return &t.Voices[i]
-		}
-	}
-	return &contract.TunedVoice{Sharp: new(float64)}
-}
-
-// bad tells whether some voice stands apart, or some recording was refused.
+// bad tells whether some voice stands apart by what is heard, or some readings bear
+// nothing.
 func (t tune) bad() bool {
 	for _, b := range t.Banks {
-		if len(b.Odd) > 0 {
+		if slices.ContainsFunc(b.Apart, func(a contract.Apart) bool { return a.Heard }) {
 			return true
 		}
 	}
-	return t.refused() > 0
+	return t.refused() > 0 || t.unusable() != ""
+}
+
+// apart is what a voice stands apart by the most; nil where it does not.
+func (t tune) apart(name string) *contract.Apart {
+	for _, b := range t.Banks {
+		for i := range b.Apart { // the oddest first
+			if b.Apart[i].Voice == name {
+				return &b.Apart[i]
+			}
+		}
+	}
+	return nil
 }
 
 // voices is a row a voice.
@@ -129,7 +175,7 @@ func (t tune) voices() doc.Table {
 	table := doc.Table{Columns: []doc.Column{words("voice"), number("readings").Ranked(2),
 		number("cents sharp"), number("cents an octave"),
 		number("z").Ranked(1),
-		number("off line").Ranked(3), number("drift").Ranked(3), words("keys in tune now", within).Ranked(2), words("corrected"),
+		number("off line").Ranked(3), number("limit of a fit").Ranked(1), number("drift").Ranked(3), words("keys in tune now", within).Ranked(2), words("corrected"),
 		words("tuning error now and corrected").Ranked(1)}}
 	for i := range t.Voices {
 		table.Row("", t.voiceRow(&t.Voices[i])...)
@@ -138,7 +184,7 @@ func (t tune) voices() doc.Table {
 }
 
 func (t tune) voiceRow(v *contract.TunedVoice) []string {
-	row := []string{v.Name, fmt.Sprint(len(v.Readings)), unit.None, unit.None, unit.None, unit.None, unit.None, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
+	row := []string{v.Name, fmt.Sprint(len(v.Readings)), unit.None, unit.None, unit.None, unit.None, unit.None, unit.None, t.keys(v.Before), t.keys(v.After), stray2(v.Budget)}
 	if v.Sharp != nil {
 		row[2] = unit.Signed(*v.Sharp)
 	}
@@ -147,15 +193,23 @@ func (t tune) voiceRow(v *contract.TunedVoice) []string {
 			row[3] = unit.Signed(*f.StretchPerOct)
 		}
 		row[5] = unit.Tenths(math.Abs(f.WorstCents))
-	}
-	if v.Z != nil {
-		row[4] = unit.Tenths(math.Abs(*v.Z))
-		if v.Odd {
-			row[4] += "!"
+		if f.LimitCents != nil {
+			row[6] = unit.Tenths(*f.LimitCents)
 		}
 	}
+	switch a := t.apart(v.Name); {
+	case a != nil && a.Heard:
+		row[4] = unit.Tenths(a.Z) + "!"
+	case a != nil:
+		row[4] = unit.Tenths(a.Z)
+	case v.Z != nil:
+		row[4] = unit.Tenths(math.Abs(*v.Z))
+	}
+	if v.ByHand {
+		row[9] = "by hand"
+	}
 	if v.Drift != nil {
-		row[6] = unit.Tenths(v.Drift.SDCents)
+		row[7] = unit.Tenths(v.Drift.SDCents)
 	}
 	return row
 }
@@ -223,7 +277,7 @@ func (t tune) turnLines() []string {
 		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
 	}
 	if len(rest) > 0 {
-		lines = append(lines, "You may leave these, the corrections do the same: "+strings.Join(rest, "; ")+".")
+		lines = append(lines, "Leave these as they are, the corrections do the same: "+strings.Join(rest, "; ")+".")
 	}
 	return lines
 }
@@ -324,13 +378,23 @@ func (t tune) refusedLines() []string {
 // lastLines say what was written, or how to.
 func (t tune) lastLines() []string {
 	n := len(t.Corrections)
+	lines := []string{"There is nothing to write into the rig."}
 	switch {
-	case n == 0:
-		return []string{"There is nothing to write into the rig."}
-	case t.Written != nil:
-		return []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", unit.Count(n, "correction"), *t.Written)}
+	case n > 0 && t.Written != nil:
+		lines = []string{fmt.Sprintf("%s written into %s; the rest of the file is as it was.", unit.Count(n, "correction"), *t.Written)}
+	case n > 0:
+		lines = []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.RigFile)}
 	}
-	return []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.RigFile)}
+	var byHand []string
+	for i := range t.Voices {
+		if t.Voices[i].ByHand {
+			byHand = append(byHand, t.Voices[i].Name)
+		}
+	}
+	if len(byHand) > 0 {
+		lines = append(lines, fmt.Sprintf("Nothing is written for %s: turn the trimmers by hand, then measure again.", unit.Several(byHand)))
+	}
+	return lines
 }
 
 // plainNumber prints a number without needless zeros.
@@ -338,10 +402,10 @@ func plainNumber(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.1f", v), "0"), ".")
 }
 
-// worstOf is the largest error among what is in tune and what is not.
+// worstOf is the largest error of the voices that are to be corrected.
 func worstOf(voices []contract.TunedVoice, of func(*contract.TunedVoice) *contract.InTune) (worst float64) {
 	for i := range voices {
-		if t := of(&voices[i]); t != nil {
+		if t := of(&voices[i]); t != nil && voices[i].Correct != nil && !voices[i].ByHand {
 			worst = math.Max(worst, math.Abs(t.WorstCents))
 		}
 	}

@@ -166,9 +166,10 @@ var tuneTerms = []Term{
 	{Name: "cents sharp", Head: "Cents", Means: "how sharp the voice is, in the middle of its readings.", Unit: "cents"},
 	{Name: "cents an octave", Head: "/octave", Means: "cents too wide an octave: its scale.", Unit: "cents"},
 	{Name: "z", Head: "z", Means: "how far the voice stands from its bank (modified z-score), above 3.5! apart."},
+	{Name: "limit of a fit", Head: "±", Means: "cents: 95 % of further readings lie nearer to the correction.", Unit: "cents"},
 	{Name: "off line", Means: "cents from the fitted line to the reading furthest from it.", Unit: "cents"},
 	{Name: "keys in tune now", Head: "Keys %s now", Means: "keys within so many cents, as the rig says now.", Plain: true},
-	{Name: "corrected", Means: "the same with the corrections.", Plain: true},
+	{Name: "corrected", Means: "keys at which it is then in tune; by hand: to be turned, so not written."},
 	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "what 95 % stay within, now and corrected, in cents, at the worst key; * rests on assumed values, ? is not known before it is measured.", Unit: "cents"},
 }
 

@@ -65,7 +65,9 @@ func (w *rack) tune(keys []int) *profiles.Rig {
 			return w.cents(voice, int(key), &none[voice]) + 0.2*w.r.NormFloat64()
 		}, keys...)...)
 	}
-	rig.Corrections = Study(&rig, readings, 3).Corrections()
+	for _, v := range Study(&rig, readings, 3).Voices { // all, also where one would turn a trimmer instead
+		rig.Corrections = append(rig.Corrections, *v.Correction)
+	}
 	return &rig
 }
 

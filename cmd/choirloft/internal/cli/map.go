@@ -42,8 +42,8 @@ findings, and cable labels to cut out. -o sheet.html is one page for a screen,
 --without says on a page what to do if a voice fails: which cables move, which spare
 stands in, which lines of the map change. With --song it says what songs lose.
 
---pitch says of one voice how far off its pitch may be: what moves it and by how
-much, what that rests on, and the whole over its keys. -o pitch.svg is the curve.
+--pitch says of one voice how far off its pitch may be, and why: each cause, and
+what it rests on. Then it goes key by key; -o pitch.svg is the curve.
 
 --listen FILE.wav lets you choose a unison by ear. It has one voice, the stack at
 three keys, then other detune patterns and spreads; FILE.wav.txt says what sounds

@@ -66,7 +66,7 @@ func (p pitch) lines() (lines []string) {
 
 // terms has a row for each cause.
 func (p pitch) terms() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("cause of error").Wide(15), number("cents of a cause").Wide(7), words("law of errors").Wide(9), words("basis").Wide(8),
+	t := doc.Table{Columns: []doc.Column{words("cause of error").Wide(15), number("cents of a cause").Wide(7), words("kind of error").Wide(9), words("basis").Wide(8),
 		words("rig key").Wide(20).Ranked(1)}}
 	for _, x := range append(p.Budget.Terms[:len(p.Budget.Terms):len(p.Budget.Terms)], p.Budget.Unknown...) {
 		t.Row("", x.Term, p.size(&x), lawText(&x), x.Basis, x.Source)

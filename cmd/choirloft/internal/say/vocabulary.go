@@ -152,7 +152,7 @@ var pitchTerms = []Term{
 	{Name: "worst key", Head: "At", Means: "the key it plays where it may be furthest off."},
 	{Name: "cause of error", Head: "Cause", Means: "what moves the pitch of the voice.", Plain: true},
 	{Name: "cents of a cause", Head: "Cents", Means: "how far, as the next column has it.", Unit: "cents", Plain: true},
-	{Name: "law of errors", Head: "As", Means: "exactly so, at most so far either way, by a deviation, or by what a fit leaves.", Plain: true},
+	{Name: "kind of error", Head: "As", Means: "exactly so, at most so far either way, by a deviation, or by what a fit leaves.", Plain: true},
 	{Name: "basis", Head: "Basis", Means: "measured, given in the rig, or assumed.", Plain: true},
 	{Name: "rig key", Head: "By", Means: "the key of the rig that says it, or would.", Plain: true},
 	{Name: "known shift", Head: "Known", Means: "what load and the CV range do, sharp or flat.", Unit: "cents"},

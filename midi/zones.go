@@ -1,5 +1,7 @@
 package midi
 
+import "math/bits"
+
 // Zone is a zone of per-note channels: a manager and the members next to it
 // (MPE, M1-100-UM), as it stands until RPN 6 sets it.
 type Zone struct {
@@ -7,6 +9,23 @@ type Zone struct {
 	Port    Port
 	Upper   bool // manager 15 and members downward from 14, else 0 and upward from 1
 	Members int  // 1–15
+}
+
+// Manager returns the channel that manages the zone.
+func (z Zone) Manager() Channel {
+	if z.Upper {
+		return 15
+	}
+	return 0
+}
+
+// Channels returns the set of the zone's channels, bit 0 for the first.
+func (z Zone) Channels() uint16 {
+	lower := uint16(1)<<(z.Members+1) - 1
+	if z.Upper {
+		return bits.Reverse16(lower)
+	}
+	return lower
 }
 
 // Zones follows the zones of all ports: from those it begins with to what
@@ -22,6 +41,31 @@ type Zones struct {
 // NewZones returns zones as they begin. Of two that overlap the later one has
 // the channels.
 func NewZones(begin []Zone) Zones { return Zones{begin: begin} }
+
+// ZonesSet returns the zones of a port that steps set by RPN 6 before the first note
+// of any, and keep; none where the port has others later.
+func ZonesSet(steps []Step, port Port) []Zone {
+	var zones PortZones
+	notes := false
+	for i := range steps {
+		s := &steps[i]
+		notes = notes || s.Kind == StepNoteOn
+		if s.Kind != StepZone || s.Port != port || s.Channel != 0 && s.Channel != 15 {
+			continue
+		}
+		was := zones
+		if zones.set(s.Channel == 15, int(s.Value)); notes && zones != was {
+			return nil
+		}
+	}
+	var set []Zone
+	for _, z := range []Zone{{Port: port, Members: zones.Lower}, {Port: port, Upper: true, Members: zones.Upper}} {
+		if z.Members > 0 {
+			set = append(set, z)
+		}
+	}
+	return set
+}
 
 // On returns the zones of a port.
 func (z *Zones) On(port Port) PortZones { return *z.on(port) }

@@ -65,3 +65,32 @@ func TestZones(t *testing.T) {
 	require.Equal(t, PortZones{}, z.On(0))
 	require.Equal(t, PortZones{Lower: 3}, z.On(1))
 }
+
+// TestZonesSet: what a song sets before its first note and keeps, by the sums of
+// [TestZones]. A change with the notes, on channel 2 or on another port is none.
+func TestZonesSet(t *testing.T) {
+	set := func(channel Channel, members uint16) Step {
+		return Step{Kind: StepZone, Channel: channel, Value: members}
+	}
+	note := Step{Kind: StepNoteOn, Channel: 1, Key: 60, Value: 64}
+	elsewhere := set(0, 3)
+	elsewhere.Port = 1
+	for _, row := range []struct {
+		steps []Step
+		want  []Zone
+	}{
+		{[]Step{note}, nil},
+		{[]Step{set(0, 7), note}, []Zone{{Members: 7}}},
+		{[]Step{set(0, 15), set(15, 7), note}, []Zone{{Members: 7}, {Upper: true, Members: 7}}},
+		{[]Step{set(0, 7), set(0, 0), note}, nil},
+		{[]Step{set(1, 7), elsewhere, note}, nil},
+		{[]Step{set(0, 7), note, set(0, 7), note}, []Zone{{Members: 7}}},
+		{[]Step{set(0, 7), note, set(0, 6)}, nil},
+		{[]Step{note, set(0, 7), note}, nil},
+	} {
+		require.Equal(t, row.want, ZonesSet(row.steps, 0), "%v", row.steps)
+	}
+	require.Equal(t, uint16(0x00FF), Zone{Members: 7}.Channels(), "manager 1 and members 2-8")
+	require.Equal(t, uint16(0xE000), Zone{Upper: true, Members: 2}.Channels(), "manager 16 and members 15 and 14")
+	require.Equal(t, uint16(0xFFFF), Zone{Members: 15}.Channels())
+}

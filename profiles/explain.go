@@ -2,6 +2,7 @@ package profiles
 
 import (
 	_ "embed"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -80,17 +81,11 @@ func NearestKey(asked string) (Key, bool) {
 	return all[slices.Index(short, name)/2], true
 }
 
-// withoutIndices takes the [0] out of wiring[0].from, as faults name places.
-func withoutIndices(at string) string {
-	for {
-		before, rest, ok := strings.Cut(at, "[")
-		_, after, closed := strings.Cut(rest, "]")
-		if !ok || !closed {
-			return at
-		}
-		at = before + after
-	}
-}
+// indices are places in lists, as paths and faults have them.
+var indices = regexp.MustCompile(`\[[^\]]*\]| \([0-9]+(st|nd|rd|th)\)`)
+
+// withoutIndices takes the place out of wiring[0].from and of wiring (1st).from.
+func withoutIndices(at string) string { return indices.ReplaceAllString(at, "") }
 
 // leads tells whether a place ends in a path, which may leave names out; named
 // lets it have some of the user's, but for those of the maps of a rig.

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
 // Fault is one thing wrong with a rig file or with a profile it names.
@@ -16,12 +18,12 @@ type Fault struct {
 }
 
 // String returns the fault as "file:line:col: path: message", without its
-// hint.
+// hint. Entries of lists count from 1 there, as in wiring (1st).from.
 func (f Fault) String() string {
 	if f.Path == "" {
 		return fmt.Sprintf("%s:%d:%d: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, f.Message)
 	}
-	return fmt.Sprintf("%s:%d:%d: %s: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path, f.Message)
+	return fmt.Sprintf("%s:%d:%d: %s: %s", f.Pos.File, f.Pos.Line, f.Pos.Column, unit.Place(f.Path), f.Message)
 }
 
 // Faults lists everything wrong with a rig, by file, line and column.

@@ -21,6 +21,18 @@ func (p *Part) Listens() string {
 	return p.Zone.String() + " " + strconv.Itoa(p.Members)
 }
 
+// PerNote returns the part with a zone and nothing else, as of a song; no part is
+// in one without members.
+func PerNote(z midi.Zone) Part {
+	switch {
+	case z.Members == 0:
+		return Part{}
+	case z.Upper:
+		return Part{Zone: UpperZone, Members: z.Members}
+	}
+	return Part{Zone: LowerZone, Members: z.Members}
+}
+
 // channelText writes channels as a rig file does.
 func channelText(sources []alloc.Source) string {
 	var all []string

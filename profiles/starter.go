@@ -38,6 +38,8 @@ type StarterPart struct {
 	// it. Empty for part.
 	Name    string
 	Sources []alloc.Source // channels, no two alike; empty for every one but 10
+	Zone    Zone           // of per-note channels, with as many Members, instead of Sources
+	Members int
 	Keys    alloc.KeyRange // the zero value for all keys
 	Banks   []int          // from 0, each once; empty for all
 	Mode    Mode           // default poly

@@ -198,8 +198,8 @@ func (w *starter) parts() {
 // fields are the fields of the part as they are written.
 func (p StarterPart) fields() []string {
 	var all []string
-	if len(p.Sources) > 0 {
-		all = append(all, "channel: "+channelText(p.Sources))
+	if len(p.Sources) > 0 || p.Zone != NoZone {
+		all = append(all, "channel: "+(&Part{Sources: p.Sources, Zone: p.Zone, Members: p.Members}).Listens())
 	}
 	if p.hasKeys() {
 		all = append(all, fmt.Sprintf("keys: %d-%d", p.Keys.Low, p.Keys.High))

@@ -37,6 +37,19 @@ func quietsOf(r Rules, ref *Reference) quiets {
 	return quiets{max(1, Peak(gates)), max(1, Peak(sounds))}
 }
 
+// Settled is from how many voices on runs by the rules on a pool are all the same, the
+// times for gaps included: where each part takes the first or the longest idle voice
+// and hears tails, of which the shortest outlasts the gap. It is 0 where that is not so.
+func Settled(r Rules, ref *Reference) int {
+	for i := range r.Config.Parts {
+		p := &r.Config.Parts[i]
+		if p.TailsUnknown || p.Pick != alloc.PickLongestIdle || ref.Envelopes[i].Fade(0, r.Config.FreeDB) < r.Gap+r.Config.MinGate {
+			return 0
+		}
+	}
+	return quietsOf(r, ref).sounds
+}
+
 // run names a run: those of one name cost the same.
 func (q quiets) run(voices int, parts []alloc.Part) (name string) {
 	hear := q.sounds > 0 && voices >= q.sounds && !slices.ContainsFunc(parts, func(p alloc.Part) bool { return p.TailsUnknown || insists(&p) })

@@ -9,16 +9,17 @@ import (
 	"choirloft/midi"
 )
 
-// ChannelUse is what a song does on one channel of a port.
+// ChannelUse is what a song does on one channel of a port, or in a zone.
 type ChannelUse struct {
 	Port    midi.Port
-	Channel midi.Channel
-	Notes   int      // note-ons, at least 1
-	Low     midi.Key // the lowest key
-	High    midi.Key // the highest key
-	Demand  Demand   // peaks of this channel alone
-	Sustain bool     // its sustain or sostenuto pedal goes down
-	Played  []Note   // its notes, by start
+	Channel midi.Channel // of a zone its manager
+	PerNote midi.Zone    // the zone; without members where it is a channel
+	Notes   int          // note-ons, at least 1
+	Low     midi.Key     // the lowest key
+	High    midi.Key     // the highest key
+	Demand  Demand       // peaks of this channel alone
+	Sustain bool         // its sustain or sostenuto pedal goes down
+	Played  []Note       // its notes, by start
 }
 
 // Within is what the channel does on some of its keys; Notes is 0 where that is
@@ -47,20 +48,24 @@ func (u ChannelUse) of(played []Note) ChannelUse {
 	return u
 }
 
-// Channels lists what a song does on each channel that has notes, by port and
-// channel: as a part of its own would hear it, poly, one voice a note. The
-// envelopes of the voices in service, the minimum gate and the audible limit
+// Channels lists what a song does on each channel that has notes, and in each of
+// these zones, by port and channel: as a part of its own would hear it, poly, one
+// voice a note. The steps are those of whoever plays the zones. The envelopes of the voices in service, the minimum gate and the audible limit
 // are those of the rules, whose parts do not matter.
-func Channels(r Rules, p Performance) []ChannelUse {
-	uses := channelsWithNotes(p.Steps)
+func Channels(r Rules, p Performance, zones ...midi.Zone) []ChannelUse {
+	uses := channelsWithNotes(p.Steps, zones)
 	banks := everyBank(r.Config)
 	r.Config.Parts = make([]alloc.Part, len(uses))
 	for i, u := range uses {
 		r.Config.Parts[i] = alloc.Part{
-			Sources:    []alloc.Source{{Port: u.Port, Channels: 1 << u.Channel}},
 			Keys:       alloc.KeyRange{High: 127},
 			Velocities: [2]uint8{1, 127},
 			Banks:      banks,
+		}
+		if u.PerNote.Members > 0 {
+			r.Config.Parts[i].Zones = []midi.Zone{u.PerNote}
+		} else {
+			r.Config.Parts[i].Sources = []alloc.Source{{Port: u.Port, Channels: 1 << u.Channel}}
 		}
 	}
 	played := make([][]Note, len(uses))
@@ -73,17 +78,21 @@ func Channels(r Rules, p Performance) []ChannelUse {
 	return uses
 }
 
-// channelsWithNotes lists the channels that have note-ons, and whether a pedal
-// goes down there.
-func channelsWithNotes(steps []midi.Step) []ChannelUse {
+// channelsWithNotes lists the channels and zones that have note-ons, and whether a
+// pedal goes down there.
+func channelsWithNotes(steps []midi.Step, zones []midi.Zone) []ChannelUse {
 	type place struct {
 		port    midi.Port
 		channel midi.Channel
 	}
 	notes, pedals := map[place]bool{}, map[place]bool{}
+	layout := midi.NewZones(zones)
 	for i := range steps {
 		s := &steps[i]
 		at := place{s.Port, s.Channel}
+		if manager, ok := layout.On(s.Port).Manager(s.Channel); ok {
+			at.channel = manager
+		}
 		switch s.Kind {
 		case midi.StepNoteOn:
 			notes[at] = true
@@ -93,7 +102,13 @@ func channelsWithNotes(steps []midi.Step) []ChannelUse {
 	}
 	var uses []ChannelUse
 	for at := range notes {
-		uses = append(uses, ChannelUse{Port: at.port, Channel: at.channel, Sustain: pedals[at]})
+		u := ChannelUse{Port: at.port, Channel: at.channel, Sustain: pedals[at]}
+		for _, z := range zones {
+			if (z.AnyPort || z.Port == at.port) && z.Manager() == at.channel {
+				u.PerNote = z
+			}
+		}
+		uses = append(uses, u)
 	}
 	slices.SortFunc(uses, func(a, b ChannelUse) int {
 		return cmp.Or(cmp.Compare(a.Port, b.Port), cmp.Compare(a.Channel, b.Channel))

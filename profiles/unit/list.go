@@ -1,6 +1,7 @@
 package unit
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -47,6 +48,25 @@ func Named(what string, names []string, n int) string {
 		return what + " " + names[0]
 	}
 	return what + "s " + First(names, n)
+}
+
+// places are those in lists, as a path has them.
+var places = regexp.MustCompile(`\[([0-9]+)\]`)
+
+// Place writes a path as people count: wiring[0].from is wiring (1st).from.
+func Place(path string) string {
+	return strings.TrimPrefix(places.ReplaceAllStringFunc(path, func(at string) string {
+		i, _ := strconv.Atoi(at[1 : len(at)-1])
+		return " (" + ordinal(i+1) + ")"
+	}), " ")
+}
+
+func ordinal(n int) string {
+	ending := "th"
+	if n/10%10 != 1 && 1 <= n%10 && n%10 <= 3 {
+		ending = [...]string{"st", "nd", "rd"}[n%10-1]
+	}
+	return strconv.Itoa(n) + ending
 }
 
 // Runs writes ascending numbers as words, those that follow each other with a

@@ -94,3 +94,10 @@ func TestFigure(t *testing.T) {
 		require.Equal(t, want, Figure(v))
 	}
 }
+
+func TestPlace(t *testing.T) {
+	for path, want := range map[string]string{"banks.K": "banks.K", "wiring[0].to[11]": "wiring (1st).to (12th)", "a[1]": "a (2nd)", "a[2]": "a (3rd)", "a[10]": "a (11th)", "a[20]": "a (21st)",
+		"a[110]": "a (111th)", "a[x]": "a[x]", "[0].voice": "(1st).voice"} {
+		require.Equal(t, want, Place(path))
+	}
+}

@@ -41,6 +41,9 @@ const (
 
 // linesOf are the lines of a channel: two where it is split.
 func linesOf(u study.ChannelUse) []Line {
+	if u.PerNote.Members > 0 {
+		return []Line{{ChannelUse: u}} // a zone is a player's, who plays all over it
+	}
 	var used [128]bool
 	for _, n := range u.Played {
 		used[n.Key] = true

@@ -40,11 +40,16 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 		return Proposal{}, err
 	}
 	performance := study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()}
+	zones := zonesIn(performance.Steps)
+	if len(zones) > 0 {
+		performance.Steps = song.Steps(midi.Order{}, zones...)
+		rules.Config.Parts = zoneParts(rules.Config.Parts[0], zones)
+	}
 	r, err := study.Play(rules, performance)
 	if err != nil {
 		return Proposal{}, err
 	}
-	p := Proposal{Channels: study.Channels(rules, performance), Demand: r.Rig.Demand, Options: o}
+	p := Proposal{Channels: study.Channels(rules, performance, zones...), Demand: r.Rig.Demand, Options: o}
 	if o.Voices == 0 {
 		p.Options.Voices = bankSize
 	}
@@ -55,7 +60,7 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 	p.Names = trackNames(song, p.Channels)
 	var names []string // of lines
 	for i, c := range p.Channels {
-		if c.Channel == drums {
+		if c.Channel == drums { // no zone is managed by it
 			p.Options.Remarks = append(p.Options.Remarks, fmt.Sprintf("channel 10 left out: %s of drums", unit.Count(c.Notes, "note")))
 			continue
 		}
@@ -104,6 +109,31 @@ func (p *Proposal) onePort() bool {
 	return !slices.ContainsFunc(p.Channels, func(c study.ChannelUse) bool { return c.Port > 0 })
 }
 
+// zonesIn are the zones that the steps of a song set, where all its notes come in on
+// the first port: a rig has its zones on every port.
+func zonesIn(steps []midi.Step) []midi.Zone {
+	if slices.ContainsFunc(steps, func(s midi.Step) bool { return s.Kind == midi.StepNoteOn && s.Port > 0 }) {
+		return nil
+	}
+	return midi.ZonesSet(steps, 0)
+}
+
+// zoneParts are parts for zones, and for the channels beside them.
+func zoneParts(whole alloc.Part, zones []midi.Zone) []alloc.Part {
+	rest := whole
+	rest.Sources = slices.Clone(whole.Sources)
+	var parts []alloc.Part
+	for _, z := range zones {
+		part := whole
+		part.Sources, part.Zones = nil, []midi.Zone{z}
+		parts = append(parts, part)
+		for i := range rest.Sources {
+			rest.Sources[i].Channels &^= z.Channels()
+		}
+	}
+	return append(parts, rest)
+}
+
 // drums is the channel that General MIDI keeps for percussion, 10.
 const drums midi.Channel = 9
 
@@ -124,7 +154,11 @@ func starterRules(o profiles.StarterOptions) (study.Rules, error) {
 // and the side of a split.
 func lineName(track string, l *Line) string {
 	name := track
-	if name == "" {
+	switch {
+	case name != "":
+	case l.PerNote.Members > 0:
+		name = "zone-" + l.Channel.String()
+	default:
 		name = "channel-" + l.Channel.String()
 	}
 	switch {
@@ -144,6 +178,10 @@ func (p *Proposal) part(line int, names []string, unison int) profiles.StarterPa
 		Sources: []alloc.Source{{Port: l.Port, AnyPort: p.onePort(), Channels: 1 << l.Channel}},
 		Keys:    l.Zone,
 		Unison:  unison,
+	}
+	if z := l.PerNote; z.Members > 0 {
+		zone := profiles.PerNote(z)
+		made.Sources, made.Zone, made.Members = nil, zone.Zone, zone.Members
 	}
 	pedal := "no pedal"
 	if l.Sustain {
@@ -167,8 +205,12 @@ func (p *Proposal) part(line int, names []string, unison int) profiles.StarterPa
 func trackNames(song *midi.Song, channels []study.ChannelUse) []string {
 	tracks, count := make([]int, len(channels)), map[int]int{}
 	for i, c := range channels {
+		on := uint16(1) << c.Channel
+		if c.PerNote.Members > 0 {
+			on = c.PerNote.Channels()
+		}
 		tracks[i] = slices.IndexFunc(song.Events, func(e midi.Event) bool {
-			return e.Kind() == midi.NoteOn && e.Port == c.Port && e.Channel() == c.Channel
+			return e.Kind() == midi.NoteOn && e.Port == c.Port && on>>e.Channel()&1 == 1
 		})
 		if tracks[i] >= 0 {
 			tracks[i] = int(song.Events[tracks[i]].Track)

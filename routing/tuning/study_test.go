@@ -327,9 +327,9 @@ func TestFaultyReadings(t *testing.T) {
 		{"[]\n", "r:1:1: found no readings"},
 		{"readings: 3\n", "r:1:1: readings: readings is missing, want a list of readings"},
 		{"data: 1\nreadings: [{voice: K1, key: 60, hertz: 440}]\n", "r:1:1: data: unknown key \"data\", want readings, date, reference or through"},
-		{"- K1\n- {voice: [K1], pitch: 3}\n", "r:1:3: [0]: found no map, want a reading such as {voice: K1, key: 60, hertz: 261.6}\n" +
-			"r:2:3: [1]: voice is missing\nr:2:11: [1].voice: found no single value for voice\nr:2:17: [1].pitch: unknown key \"pitch\", want some of voice, volts, key, hertz, beats, reference, date"},
-		{"- &a {voice: K1}\n- *a\n", "r:1:3: [0]: found the anchor &a, anchors are not allowed\nr:2:3: [1]: found the alias *a, aliases are not allowed\n    write the value again"},
+		{"- K1\n- {voice: [K1], pitch: 3}\n", "r:1:3: (1st): found no map, want a reading such as {voice: K1, key: 60, hertz: 261.6}\n" +
+			"r:2:3: (2nd): voice is missing\nr:2:11: (2nd).voice: found no single value for voice\nr:2:17: (2nd).pitch: unknown key \"pitch\", want some of voice, volts, key, hertz, beats, reference, date"},
+		{"- &a {voice: K1}\n- *a\n", "r:1:3: (1st): found the anchor &a, anchors are not allowed\nr:2:3: (2nd): found the alias *a, aliases are not allowed\n    write the value again"},
 	} {
 		readings, faults := ReadYAML("r", []byte(c.text), rig)
 		require.Nil(t, readings)

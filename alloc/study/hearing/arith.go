@@ -51,8 +51,23 @@ func exp(x float64) float64 {
 	return float64(sum*octave[n&(parts-1)]) * math.Float64frombits(uint64(n>>5+1023)<<52)
 }
 
+const (
+	logParts = 128 // of 1, in log
+	logLow   = 90  // of them, at most √½
+	logHigh  = 182
+)
+
+// logs holds the natural logarithm of i ÷ logParts, from logLow on.
+var logs = func() (list [logHigh - logLow]float64) {
+	for i := range list {
+		list[i] = series21(float64(float64(logLow+i) / logParts))
+	}
+	return list
+}()
+
 // log returns the natural logarithm of a normal x > 0, within some units of the
-// last place.
+// last place: that of a near number from the table, and that of the ratio by its
+// series.
 func log(x float64) float64 {
 	bits := math.Float64bits(x)
 	k := int64(bits>>52) - 1023
@@ -60,20 +75,27 @@ func log(x float64) float64 {
 	if m > math.Sqrt2 {
 		m, k = m/2, k+1
 	}
-	s := (m - 1) / (m + 1) // within ±0.1716
+	i := int(float64(m*logParts) + 0.5)
+	near := float64(float64(i) / logParts)
+	r := (m - near) / near // within ±0.0056
+	sum := 1.0/6 - float64(r*(1.0/7))
+	sum = 1.0/5 - float64(r*sum)
+	sum = 1.0/4 - float64(r*sum)
+	sum = 1.0/3 - float64(r*sum)
+	sum = 1.0/2 - float64(r*sum)
+	sum = float64(r * (1 - float64(r*sum)))
+	return float64(float64(k)*math.Ln2) + (logs[i-logLow] + sum)
+}
+
+// series21 returns the natural logarithm of a number from 0.7 to 1.42.
+func series21(m float64) float64 {
+	s := (m - 1) / (m + 1) // within ±0.1765
 	q := float64(s * s)
 	sum := 1.0 / 21
-	sum = 1.0/19 + float64(q*sum)
-	sum = 1.0/17 + float64(q*sum)
-	sum = 1.0/15 + float64(q*sum)
-	sum = 1.0/13 + float64(q*sum)
-	sum = 1.0/11 + float64(q*sum)
-	sum = 1.0/9 + float64(q*sum)
-	sum = 1.0/7 + float64(q*sum)
-	sum = 1.0/5 + float64(q*sum)
-	sum = 1.0/3 + float64(q*sum)
-	sum = 1 + float64(q*sum) // ln m = 2·(s + s³/3 + s⁵/5 + …)
-	return float64(float64(k)*math.Ln2) + float64(2*s*sum)
+	for n := 19; n > 0; n -= 2 {
+		sum = 1/float64(n) + float64(q*sum)
+	}
+	return float64(2 * s * sum) // 2·(s + s³/3 + s⁵/5 + …)
 }
 
 // decibels returns ten times the decimal logarithm of a ratio of powers.

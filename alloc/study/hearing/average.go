@@ -69,53 +69,104 @@ func (e Ear) judge(keep bool) judge {
 	return judge{faint: e.Faint - rounding, plain: e.Plain - rounding, keep: keep}
 }
 
-// average goes through the average of a series: it is a line between the instants
-// at which the window meets or leaves a stretch. What would lie before the song
-// does not count.
+// average goes through the average of a series.
 func (j *judge) average(s series) {
-	head, tail := edges{series: s}, edges{series: s}
-	v, at := 0.0, -half
-	for !tail.over() {
-		next, passes := tail.next()+half, &tail
-		if !head.over() && head.next()-half <= next {
-			next, passes = head.next()-half, &head
-		}
-		to := v + float64((head.db-tail.db)*seconds(next-at))/seconds(window)
-		j.line(at, next, v, to)
-		v, at = to, next
-		if passes.pass(); head.at == tail.at {
-			v = head.db // all of the window lies in one stretch, or in none
-		}
+	a := averaging{judge: j, queue: s, at: -half}
+	for range 2 * len(s) {
+		a.meet()
 	}
-	j.Worst = round(j.Worst)
+	a.finish()
+}
+
+// averaging goes through the average of a series, which may be known only up to now: a
+// line between the instants at which the window meets or leaves the edge of a
+// stretch. What would lie before the song does not count.
+type averaging struct {
+	*judge
+	queue     series // from the first that the window has not left; the last may still grow
+	met, left int    // edges of the queue: twice the place, and 1 more for the end
+	at        time.Duration
+	v         float64 // the average then
+	in, out   float64 // what the window meets, and leaves
+}
+
+// begin makes ready for another series.
+func (a *averaging) begin(j *judge) { *a = averaging{judge: j, queue: a.queue[:0], at: -half} }
+
+// put appends a stretch, as [series.put] does.
+func (a *averaging) put(x stretch) {
+	n := len(a.queue)
+	if a.queue = a.queue.put(x); len(a.queue) == n {
+		return
+	}
+	if n > 0 {
+		a.meet() // the end of the one before
+	}
+	a.meet()
+	if gone := a.left / 2; gone > 64 {
+		a.queue = a.queue[:copy(a.queue, a.queue[gone:])]
+		a.met, a.left = a.met-2*gone, a.left-2*gone
+	}
+}
+
+// finish ends the series.
+func (a *averaging) finish() {
+	if a.met < 2*len(a.queue) {
+		a.meet()
+	}
+	for a.left < a.met {
+		a.leave()
+	}
+	a.Worst = round(a.Worst)
+}
+
+// meet lets the window meet the next edge.
+func (a *averaging) meet() {
+	at := a.queue.edge(a.met) - half
+	for a.left < a.met && a.queue.edge(a.left)+half < at {
+		a.leave()
+	}
+	a.reach(at)
+	a.in, a.met = a.queue.after(a.met), a.met+1
+}
+
+// leave lets the window leave an edge.
+func (a *averaging) leave() {
+	a.reach(a.queue.edge(a.left) + half)
+	a.out, a.left = a.queue.after(a.left), a.left+1
+	if a.left == a.met {
+		a.v = a.in // all of the window lies in one stretch, or in none
+	}
+}
+
+// reach goes on to a time.
+func (a *averaging) reach(t time.Duration) {
+	to := a.v
+	if a.in != a.out {
+		to += float64((a.in - a.out) * (float64(t-a.at) * (1 / float64(window))))
+	}
+	a.line(a.at, t, a.v, to)
+	a.v, a.at = to, t
+}
+
+// edge is when a stretch begins or ends.
+func (s series) edge(i int) time.Duration {
+	if i%2 == 0 {
+		return s[i/2].from
+	}
+	return s[i/2].to
+}
+
+// after is the difference after an edge.
+func (s series) after(i int) float64 {
+	if i%2 == 0 {
+		return s[i/2].db
+	}
+	return 0
 }
 
 // round returns a value to 0.1.
 func round(db float64) float64 { return math.Floor(float64(db*10)+0.5) / 10 }
-
-// edges goes through the starts and ends of stretches.
-type edges struct {
-	series
-	at int     // twice the place, and 1 more for the end
-	db float64 // after the last edge
-}
-
-func (e *edges) over() bool { return e.at >= 2*len(e.series) }
-
-func (e *edges) next() time.Duration {
-	x := &e.series[e.at/2]
-	if e.at%2 == 0 {
-		return x.from
-	}
-	return x.to
-}
-
-func (e *edges) pass() {
-	if e.db = 0; e.at%2 == 0 {
-		e.db = e.series[e.at/2].db
-	}
-	e.at++
-}
 
 // line counts a straight piece of the average.
 func (j *judge) line(from, to time.Duration, v, w float64) {

@@ -186,9 +186,12 @@ func (c *Curve) Each(voices int) (Verdict, error) {
 
 // judged judges what was heard.
 func (l *listener) judged() judge {
-	j := l.Model.Ear.judge(true)
-	j.average(l.all)
-	return j
+	if l.keeps {
+		l.heard.average(l.all)
+	} else {
+		l.soFar.finish()
+	}
+	return l.heard
 }
 
 // known is what was heard.
@@ -212,13 +215,17 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 		return nil, err
 	}
 	list := make([]known, last)
-	groups := (last + together - 1) / together
+	settled := last
+	if n := study.Settled(c.Rules, c.Asked.Reference); n > 0 {
+		settled = min(n, last)
+	}
+	groups := (settled + together - 1) / together
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
 		all := c.Asked.listeners(together)
 		rehearsal := c.rehearsal()
 		return func(group int) error {
 			var voices []int // those far apart: they take different times
-			for n := group + 1; n <= last; n += groups {
+			for n := group + 1; n <= settled; n += groups {
 				voices = append(voices, n)
 			}
 			for i, n := range voices {
@@ -237,6 +244,9 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	})
 	if err != nil {
 		return nil, err
+	}
+	for n := settled; n < last; n++ {
+		list[n] = list[settled-1]
 	}
 	c.mutex.Lock()
 	defer c.mutex.Unlock()

@@ -66,7 +66,7 @@ func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
 
 func hear(a *Asked, p Played, all bool) *Heard {
 	l := a.listener(p, all && len(a.parts) > 1)
-	l.each = true
+	l.each, l.keeps = true, all
 	l.gather(p)
 	l.pass()
 	whole := l.judged()

@@ -38,6 +38,8 @@ type listener struct {
 	each     bool   // losses will be judged by themselves
 	pieces   []piece
 	events   []event
+	unsorted []event         // scratch of [listener.sortEvents]
+	spans    []int32         // too
 	contours []contour       // of gates that were too long
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
@@ -47,6 +49,7 @@ type listener struct {
 	next    int           // of the events
 	active  bool          // something is missing that may be told
 	wants   time.Duration // until when it may
+	stale   bool          // that may be later
 	lacks   bool          // something is missing, or was and has not been forgotten
 	watched int           // pieces in that are of wrong pitch, in the second pass
 	inside  []int32       // pieces that have come in since all was forgotten
@@ -56,7 +59,10 @@ type listener struct {
 	tail   int   // the rate of all tails that sound, in [listener.quick]
 	band   uint8 // in which most was missing last
 	likely likely
-	all    series // the whole song
+	keeps  bool      // the series of the whole song, not only what is heard of it
+	all    series    // of the whole song, where it is kept
+	heard  judge     // else
+	soFar  averaging // of it
 	enough enough
 	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
@@ -111,7 +117,7 @@ func pass(s *stage, all []*listener) {
 		if t = s.until; !active {
 			t = max(t, begins(all))
 		}
-		if !slices.ContainsFunc(all, func(l *listener) bool { return !l.knows(t) }) {
+		if !slices.ContainsFunc(all, func(l *listener) bool { return !l.knows() }) {
 			return
 		}
 	}
@@ -121,24 +127,13 @@ func pass(s *stage, all []*listener) {
 type enough struct {
 	level   float64 // in dB; 0 where all wants to be heard
 	reached bool
-	from    int           // of the whole song, what has been looked at
-	next    time.Duration // when to look again
 }
-
-// looksEvery is how often [listener.knows] looks.
-const looksEvery = 2 * time.Second
 
 // knows tells whether what was heard so far is enough: clearly, by more than rounding.
 // What comes later makes the average of no window less.
-func (l *listener) knows(t time.Duration) bool {
+func (l *listener) knows() bool {
 	e := &l.enough
-	if e.level == 0 || e.reached || t < e.next {
-		return e.reached
-	}
-	e.next = t + looksEvery
-	j := l.Model.Ear.judge(false)
-	j.average(l.all[e.from:])
-	e.from, e.reached = max(0, len(l.all)-1), j.Worst >= e.level+2*rounding
+	e.reached = e.level > 0 && l.heard.Worst >= e.level+2*rounding
 	return e.reached
 }
 
@@ -156,11 +151,13 @@ func (l *listener) begin() {
 	l.inside = l.inside[:0]
 	if l.single == nil {
 		l.all = l.all[:0]
+		l.heard = l.Model.Ear.judge(true)
+		l.soFar.begin(&l.heard)
 	}
 	for i := range l.pieces {
 		l.pieces[i].in = silent
 	}
-	l.next, l.wants, l.watched, l.active, l.lacks = 0, 0, 0, false, false
+	l.next, l.wants, l.watched, l.active, l.lacks, l.stale = 0, 0, 0, false, false, false
 	l.likely.bands = l.likely.bands[:0]
 }
 
@@ -182,7 +179,7 @@ func (l *listener) within() {
 			l.active = true
 		}
 		l.change(t)
-		if t >= l.wants && (l.lacks || l.watched == 0) {
+		if l.mayForget(t) && (l.lacks || l.watched == 0) {
 			if l.forget(); !l.active {
 				continue
 			}
@@ -213,7 +210,7 @@ func (l *listener) change(t time.Duration) {
 	if l.at() > t {
 		return
 	}
-	moved := false // what is missing
+	moved, left := false, false // what is missing, and something that was
 	for ; l.at() <= t; l.next++ {
 		at := l.events[l.next].piece
 		x := &l.pieces[at]
@@ -225,16 +222,32 @@ func (l *listener) change(t time.Duration) {
 			l.move(at, now)
 		}
 		moved = moved || x.voices != 0
+		left = left || now == silent
 	}
 	if !moved {
 		return
 	}
 	l.lacks, l.likely.bands = true, l.likely.bands[:0]
-	l.scale()
-	l.wants = t
-	for i := range l.lost {
-		l.wants = max(l.wants, l.untilQuiet(&l.lost[i], t))
+	if left || l.wants == never {
+		l.wants = t
 	}
+	l.wants, l.stale = max(l.wants, t), true
+}
+
+// mayForget tells whether what is missing cannot be told any more. When that will be is
+// worked out again only when it may have come: what has been added since makes it later.
+func (l *listener) mayForget(t time.Duration) bool {
+	if t < l.wants {
+		return false
+	}
+	if l.stale {
+		l.scale()
+		l.stale = false
+		for i := range l.lost {
+			l.wants = max(l.wants, l.untilQuiet(&l.lost[i], t))
+		}
+	}
+	return t >= l.wants
 }
 
 // move takes a piece from one phase into another.
@@ -357,7 +370,11 @@ func (l *listener) stretch(from, to time.Duration) {
 		l.play()
 		x.db, x.band = differ(&l.asked, &l.played)
 	}
-	l.all, l.band = l.all.put(x), x.band
+	if l.band = x.band; l.keeps {
+		l.all = l.all.put(x)
+	} else {
+		l.soFar.put(x)
+	}
 }
 
 // hearParts goes through the song once more, part by part.

@@ -177,7 +177,8 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 
 func (m *mix) add(p *pile, c *contour, t term, voices float64) {
 	k := t.power * voices * c.gain / m.scale(t.rate)
-	into, from := p.rows[t.rate][c.tone.low:c.tone.high], c.tone.excites[c.tone.low:c.tone.high]
+	from := c.tone.excites[c.tone.low:c.tone.high]
+	into := p.rows[t.rate][c.tone.low:c.tone.high][:len(from)]
 	for b, x := range from {
 		into[b] += float64(k * x)
 	}

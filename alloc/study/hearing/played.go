@@ -103,13 +103,52 @@ func (l *listener) gather(p Played) {
 	l.sortEvents()
 }
 
+// sortEvents puts the events in the order of time and of pieces: into as many spans of
+// time as there are events, and each of these, of which most hold few, by itself.
 func (l *listener) sortEvents() {
-	slices.SortFunc(l.events, func(a, b event) int {
-		if a.at != b.at {
-			return cmp.Compare(a.at, b.at)
+	n := len(l.events)
+	if n < 2 {
+		return
+	}
+	last := time.Duration(0)
+	for i := range l.events {
+		last = max(last, l.events[i].at)
+	}
+	span := last/time.Duration(n) + 1
+	l.spans = slices.Grow(l.spans[:0], n+1)[:n+1]
+	clear(l.spans)
+	for i := range l.events {
+		l.spans[l.events[i].at/span+1]++
+	}
+	for i := 1; i <= n; i++ {
+		l.spans[i] += l.spans[i-1]
+	}
+	l.unsorted, l.events = l.events, slices.Grow(l.unsorted[:0], n)[:n]
+	for _, e := range l.unsorted {
+		at := &l.spans[e.at/span]
+		l.events[*at] = e
+		*at++
+	}
+	from := int32(0)
+	for _, to := range l.spans[:n] {
+		sortFew(l.events[from:to])
+		from = to
+	}
+}
+
+// sortFew sorts a few events, or many.
+func sortFew(list []event) {
+	if len(list) > 32 {
+		slices.SortFunc(list, func(a, b event) int { return cmp.Or(cmp.Compare(a.at, b.at), int(a.piece-b.piece)) })
+		return
+	}
+	for i := 1; i < len(list); i++ {
+		x, k := list[i], i
+		for ; k > 0 && (list[k-1].at > x.at || list[k-1].at == x.at && list[k-1].piece > x.piece); k-- {
+			list[k] = list[k-1]
 		}
-		return int(a.piece - b.piece)
-	})
+		list[k] = x
+	}
 }
 
 // note lists what is missing of a note from its start, and what it has too much.

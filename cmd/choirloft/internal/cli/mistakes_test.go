@@ -77,7 +77,7 @@ parts: {lead: {mode: mono}}
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {lead: {banks: [M]}}
-`, `rig.yaml:4:24: parts.lead.banks[0]: no M under banks, want one of K, L
+`, `rig.yaml:4:24: parts.lead.banks (1st): no M under banks, want one of K, L
 `},
 	{"one bank without brackets", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}

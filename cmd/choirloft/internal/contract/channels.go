@@ -3,6 +3,8 @@ package contract
 import (
 	"slices"
 
+	"choirloft/alloc/study"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -18,13 +20,14 @@ type Channels struct {
 
 // SongLine is what a proposed part plays.
 type SongLine struct {
-	Part    string `json:"part"`
-	Port    string `json:"port"`
-	Channel string `json:"channel"`
-	Notes   int    `json:"notes"`
-	LowKey  int    `json:"low_key"` // that it plays
-	HighKey int    `json:"high_key"`
-	Single  bool   `json:"single"` // no two of its notes sound at once
+	Part    string  `json:"part"`
+	Port    string  `json:"port"`
+	Channel string  `json:"channel"` // of a zone its manager
+	Zone    *string `json:"zone"`    // of per-note channels, as a rig has it; null for a channel
+	Notes   int     `json:"notes"`
+	LowKey  int     `json:"low_key"` // that it plays
+	HighKey int     `json:"high_key"`
+	Single  bool    `json:"single"` // no two of its notes sound at once
 	// FreeKeys are the keys beside it that nothing plays, where it is a side of a split.
 	FreeKeys *[2]int `json:"free_keys"`
 	SameAs   *string `json:"same_as"` // the part that plays the same notes
@@ -32,17 +35,18 @@ type SongLine struct {
 
 // ChannelUse is what a song does on one channel. Numbers count from 1.
 type ChannelUse struct {
-	Port    string `json:"port"`
-	Channel string `json:"channel"`
-	Name    string `json:"name"` // of its track
-	Notes   int    `json:"notes"`
-	LowKey  int    `json:"low_key"`
-	HighKey int    `json:"high_key"`
-	Held    int    `json:"held"`
-	Pedal   int    `json:"pedal"`
-	Audible int    `json:"audible"`
-	Sustain bool   `json:"sustain"`  // its sustain or sostenuto pedal goes down
-	LeftOut bool   `json:"left_out"` // no proposed part plays it: channel 10
+	Port    string  `json:"port"`
+	Channel string  `json:"channel"` // of a zone its manager
+	Zone    *string `json:"zone"`    // of per-note channels, as a rig has it; null for a channel
+	Name    string  `json:"name"`    // of its track
+	Notes   int     `json:"notes"`
+	LowKey  int     `json:"low_key"`
+	HighKey int     `json:"high_key"`
+	Held    int     `json:"held"`
+	Pedal   int     `json:"pedal"`
+	Audible int     `json:"audible"`
+	Sustain bool    `json:"sustain"`  // its sustain or sostenuto pedal goes down
+	LeftOut bool    `json:"left_out"` // no proposed part plays it: channel 10
 }
 
 // NewChannels reports what a rig was proposed from.
@@ -51,13 +55,13 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 	c := &Channels{Version: Version, Song: file, Channels: []ChannelUse{}, Lines: []SongLine{},
 		Demand: newDemand(p.Demand, voices)}
 	for i, u := range p.Channels {
-		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), p.Names[i], u.Notes,
+		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), zoneOf(&u), p.Names[i], u.Notes,
 			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain, !slices.ContainsFunc(p.Lines, func(l plan.Line) bool { return l.Port == u.Port && l.Channel == u.Channel })})
 	}
 	parts := p.Options.Parts
 	for i := range p.Lines {
 		l := &p.Lines[i]
-		line := SongLine{parts[i].Name, l.Port.String(), l.Channel.String(), l.Notes, int(l.Low), int(l.High), l.Single(), nil, nil}
+		line := SongLine{parts[i].Name, l.Port.String(), l.Channel.String(), zoneOf(&l.ChannelUse), l.Notes, int(l.Low), int(l.High), l.Single(), nil, nil}
 		if l.Split() {
 			line.FreeKeys = &[2]int{int(l.Free.Low), int(l.Free.High)}
 		}
@@ -67,4 +71,13 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 		c.Lines = append(c.Lines, line)
 	}
 	return c
+}
+
+// zoneOf is the zone of a use, as a rig has it; nil where it is a channel.
+func zoneOf(u *study.ChannelUse) *string {
+	if u.PerNote.Members == 0 {
+		return nil
+	}
+	part := profiles.PerNote(u.PerNote)
+	return optional(part.Listens())
 }

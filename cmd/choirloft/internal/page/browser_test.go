@@ -367,7 +367,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	}
 	type_("out: [2]", "out: [9]")
 	p.until(`document.querySelector("#faults button") !== null`)
-	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.P.out[0]: ")
+	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.P.out (1st): ")
 	require.Contains(t, value[string](p, `document.querySelector("#margin b").textContent`), "36")
 	require.True(t, value[bool](p, `document.getElementById("save").disabled`))
 	type_("out: [9]", "out: [1, 2]")

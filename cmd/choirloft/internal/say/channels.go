@@ -22,6 +22,9 @@ func Channels(c *contract.Channels) *doc.Doc {
 func LineSentences(c *contract.Channels) []string {
 	var all, single, low []string
 	for _, l := range c.Lines {
+		if l.Zone != nil {
+			all = append(all, fmt.Sprintf("%s plays with a channel for each note, so channel is %s.", l.Part, *l.Zone))
+		}
 		if l.Single {
 			single = append(single, l.Part)
 		}
@@ -51,8 +54,21 @@ func LineSentences(c *contract.Channels) []string {
 }
 
 func channelSummary(c *contract.Channels) string {
+	zones := 0
+	for _, u := range c.Channels {
+		if u.Zone != nil {
+			zones++
+		}
+	}
+	what := unit.Count(len(c.Channels)-zones, "channel")
+	switch {
+	case zones > 0 && zones == len(c.Channels):
+		what = unit.Count(zones, "zone")
+	case zones > 0:
+		what = unit.Count(zones, "zone") + " and " + what
+	}
 	return fmt.Sprintf("%s: %s with notes; all but channel 10 together need %s at the peak, %d with audible tails.",
-		c.Song, unit.Count(len(c.Channels), "channel"), unit.Count(c.Demand.Pedal, "voice"), c.Demand.Audible)
+		c.Song, what, unit.Count(c.Demand.Pedal, "voice"), c.Demand.Audible)
 }
 
 func channelTable(c *contract.Channels) doc.Table {
@@ -63,7 +79,11 @@ func channelTable(c *contract.Channels) doc.Table {
 		if u.Sustain {
 			used = "yes"
 		}
-		t.Row("", u.Port, u.Channel, strconv.Itoa(u.Notes), keyRange(u.LowKey, u.HighKey),
+		channel := u.Channel
+		if u.Zone != nil {
+			channel = *u.Zone
+		}
+		t.Row("", u.Port, channel, strconv.Itoa(u.Notes), keyRange(u.LowKey, u.HighKey),
 			strconv.Itoa(u.Held), strconv.Itoa(u.Pedal), strconv.Itoa(u.Audible), used, u.Name)
 	}
 	return t

@@ -104,7 +104,7 @@ func aboutVoice(name string) string { return "voice " + name }
 func findings(list []contract.Finding) doc.Findings {
 	var out doc.Findings
 	for _, f := range list {
-		x := doc.Finding{Severity: f.Severity, Code: f.Code, Where: f.Where, Text: f.Text, Assumed: f.Assumed, Facts: figures(f.Facts)}
+		x := doc.Finding{Severity: f.Severity, Code: f.Code, Where: unit.Place(f.Where), Text: f.Text, Assumed: f.Assumed, Facts: figures(f.Facts)}
 		if f.Hint != nil {
 			x.Hint = *f.Hint
 		}

@@ -359,7 +359,7 @@ func (t tune) figureLines() []string {
 			}
 			return f.Text
 		}
-		lines = append(lines, fmt.Sprintf("%s [%s]: now: %s; corrected: %s", f.Where, f.Code, side(f.Before), side(f.After)))
+		lines = append(lines, fmt.Sprintf("%s [%s]: now: %s; corrected: %s", unit.Place(f.Where), f.Code, side(f.Before), side(f.After)))
 	}
 	return lines
 }

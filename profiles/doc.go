@@ -63,7 +63,7 @@
 //	    output_resistance  0 ohm–1 Mohm                            = 100 ohm
 //	    gate        1 V–20 V, or S-trig                            = 5 V
 //	    trigger     0.1 ms–1 s: its gates last no longer than this
-//	    link        usb, din, audio                                = usb
+//	    link        usb, din, audio, usb-high                      = usb
 //	    tuning      what adds detune and corrections to a voice's pitch: bend,
 //	                in what is dealt, or own, the interface itself = bend
 //	    trimmed     true, false: 0.1 % and 2 mV are assumed, or 0.5 % and 10 mV

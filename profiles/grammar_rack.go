@@ -40,7 +40,7 @@ var interfaceFields = []field[Interface]{
 	may("trigger", triggerTime, "", func(i *Interface) *Duration { return &i.Trigger },
 		"length of its gates, where they are triggers that do not last as long as the note", "10 ms"),
 	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
-		"how MIDI or audio reaches it: USB, 5-pin MIDI or audio", "din"),
+		"how MIDI or audio reaches it: USB of full or high speed, 5-pin MIDI or audio", "din"),
 	may("tuning", oneOf[Tuning](tuningNames...), "bend", func(i *Interface) *Tuning { return &i.Tuning },
 		"who adds detune and corrections to a voice's pitch: bends in what is dealt, or the interface itself", "own"),
 	may("trimmed", yesOrNo, "true", func(i *Interface) *bool { return &i.Trimmed },

@@ -73,9 +73,10 @@ type Link uint8
 
 // The links.
 const (
-	USB   Link = iota
-	DIN        // 5-pin MIDI, 31 250 Bd
-	Audio      // channels of a DC-coupled audio interface
+	USB     Link = iota // full speed
+	DIN                 // 5-pin MIDI, 31 250 Bd
+	Audio               // channels of a DC-coupled audio interface
+	USBHigh             // high speed
 )
 
 // Tuning says who adds the detune and the correction of a voice to its pitch.

@@ -222,3 +222,24 @@ func TestPartsAreSaidOnce(t *testing.T) {
 	require.Contains(t, heads(table), "Part")
 	require.NotContains(t, table.Groups[0].Title, "playing")
 }
+
+// The parts of a voice stand in its row as far as 80 columns go, with what is longer in
+// the row before it caught up; many parts go below.
+func TestPartsStandInTheRow(t *testing.T) {
+	rows := func(parts string) []string {
+		c := chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4, limited: {3: 40-76}}}\nparts: {"+parts+"}\n")
+		var d doc.Doc
+		d.Add(c.voices())
+		return strings.Split(textOf(t, &d, 80), "\n")
+	}
+	require.Contains(t, rows("unipad: {unison: {voices: 4}}"), "    3  K3     LIMITED E2-E5  cv 3  gate 3    1    3    +2.0  unipad stack 1")
+	require.Contains(t, rows("all: {}"), "    3  K3     LIMITED E2-E5  cv 3  gate 3  1-3      1    3       -       -  all")
+	require.Contains(t, rows("unipad: {channel: 1, unison: {voices: 2}}, lead-of-all: {channel: 2, unison: {voices: 4}}"), "        unipad stack 1, lead-of-all stack 1")
+}
+
+func TestGateOrsOnTheMap(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv16-gate16}}\nsequencers: {seq: {parts: 2}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\n" +
+		"set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K, 2: L}, gates: "
+	require.Equal(t, "A gate-OR stands between the gate jacks and banks K and L in every set-up, with two cables a voice.", chartOf(t, rig+"or}}\n").gateOrLine())
+	require.Empty(t, chartOf(t, rig+"multiples}}\n").gateOrLine())
+}

@@ -13,7 +13,17 @@ import (
 )
 
 // free names the jacks that are free, and the ways from jacks that are in use.
-func (c *chart) free() doc.List { return doc.Sentences(append(c.spareLines(), c.pathLines()...)...) }
+func (c *chart) free() doc.List {
+	return doc.Sentences(append(append(c.spareLines(), c.pathLines()...), c.gateOrLine())...)
+}
+
+// gateOrLine names the banks whose gates come through a gate-OR.
+func (c *chart) gateOrLine() string {
+	if len(c.GateOrs) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A gate-OR stands between the gate jacks and %s in every set-up, with two cables a voice.", unit.List(banksOf(c.GateOrs)))
+}
 
 // spareLines name the jacks that are free.
 func (c *chart) spareLines() []string {

@@ -63,7 +63,7 @@ var resultTerms = []Term{
 	{Name: "level", Means: "how loud the note or its tail was when it was cut.", Unit: "dB", Plain: true},
 	{Name: "peak", Means: "voices needed for keys, with pedal, with audible tails."},
 	{Name: "voices needed", Means: "as many as the peak needs."},
-	{Name: "keys", Means: "voices needed for the keys alone."},
+	{Name: "keys", Head: "Held", Means: "voices needed for the keys alone."},
 	{Name: "with pedal", Head: "Pedal", Means: "voices needed for keys and sustained notes."},
 	{Name: "with tails", Head: "Tails", Means: "voices needed for keys, sustained notes and audible tails."},
 	{Name: "more audible", Means: "share of the song that needs more voices, tails included.", Unit: "%"},

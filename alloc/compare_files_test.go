@@ -97,6 +97,26 @@ func TestLatchIsOfItsPress(t *testing.T) {
 	}
 }
 
+// A channel that joins the upper zone gets the sustain that its manager, channel 16,
+// has down (RPN 6, M1-100-UM): the key let go at 20 sounds until that goes up at 40.
+func TestPedalOfTheUpperZone(t *testing.T) {
+	control := func(tick midi.Tick, number, value uint8) midi.Event {
+		return midi.Event{Tick: tick, Status: 0xBF, Data1: number, Data2: value}
+	}
+	key := func(tick midi.Tick, velocity uint8) midi.Event {
+		return midi.Event{Tick: tick, Status: 0x91, Data1: 60, Data2: velocity}
+	}
+	song := midi.Song{Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil), Events: []midi.Event{
+		key(0, 1), control(5, 64, 127), control(10, 101, 0), control(10, 100, 6), control(10, 6, 14), key(20, 0), control(40, 64, 0)}}
+	cfg := plainRig()
+	cfg.Parts[0].Sources, cfg.Parts[0].Zones = nil, []midi.Zone{{AnyPort: true, Members: 1}, {AnyPort: true, Upper: true, Members: 13}}
+	p := performance{song.Steps(midi.Order{}, alloc.ZonesOf(cfg.Parts)...), 100 * time.Millisecond}
+	notes := notesOf(cfg, p)
+	require.Equal(t, slow.Reference(cfg, p.steps, p.end), notes)
+	require.Len(t, notes.Notes, 1)
+	require.Equal(t, 40*time.Millisecond, notes.Notes[0].End)
+}
+
 // plainRig is a rig of one part, without pedals or tails to speak of.
 func plainRig() alloc.Config {
 	return alloc.Config{MinGate: 5 * time.Millisecond, FreeDB: -60,

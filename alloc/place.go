@@ -12,7 +12,6 @@ func (e *Engine) place(si int32) {
 	s := &e.slots[si]
 	p := &e.parts[s.part]
 	s.waiting = false
-	e.outer.note = NoNote
 	silent := 0
 	for _, q := range p.pools {
 		e.expire(q)

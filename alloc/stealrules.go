@@ -181,7 +181,7 @@ func (f *fleet) firstThatPasses(r *rank, t keyTest) int32 {
 
 // outerKeys returns the lowest and highest key of everything held or on the
 // pedal in the part's banks and of the new key, as they are before the note is
-// placed.
+// placed. It looks once a note; one that waits is looked at anew each time.
 func (e *Engine) outerKeys(p *partState, s *slot) (low, high int16) {
 	if e.outer.note == s.id {
 		return e.outer.low, e.outer.high

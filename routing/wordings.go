@@ -78,7 +78,8 @@ var wordings = map[Code]wording{
 	NotFed:           {"<module> draws current, and no supply feeds it", "name it under the feeds of a supply, or remove its ma if it has its own supply"},
 	RowTooWide:       {"row <row> holds <width> HP (<modules*>), and the rack has <rack>", "move one to another row, or correct its hp"},
 	LinkLate: {"port <port> of <interface> sends a note <late.1> ms late, at bar <at>[. It spreads a chord of <chord> over <spread.1> ms, at bar <chord_at>]",
-		"link: usb has no such queue. Else spread the voices over more ports, or send less at once"},
+		"[spread the voices over more interfaces, or send less at once: one packet takes <packet message>|" +
+			"link: usb takes <usb_packet message> each millisecond, if the interface has it. Else spread the voices over more ports, or send less at once]"},
 
 	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
 		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +

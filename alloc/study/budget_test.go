@@ -94,6 +94,13 @@ func TestSizeWithinABudget(t *testing.T) {
 	least, _ := sizedWithin(t, r, p, NewBudget(1))
 	require.Len(t, least.Points, surveyed)
 	require.Equal(t, []int{3, 302}, []int{least.Points[0].Voices, least.Points[1].Voices}, "that of the rig, and the last")
+	// 300 keys that stay need 300 voices: the first on which no note must be lost
+	// is what a budget for one number more is spent on.
+	next := least
+	for b := Work(1); len(next.Points) < surveyed+1; b *= 2 {
+		next, _ = sizedWithin(t, r, p, &Budget{b})
+	}
+	require.Equal(t, 300, next.Points[1].Voices)
 	_, ok := least.LeastWeight(100)
 	require.False(t, ok, "no plan was paid for")
 	lost, ok := least.LeastWeight(300)

@@ -123,6 +123,13 @@ func TestEdits(t *testing.T) {
 	}
 }
 
+// The least lift there is lifts.
+func TestLeastLift(t *testing.T) {
+	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
+	got := Edit{Lift: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, 900*ms-1, got.Steps[3].At)
+}
+
 // What a part does not hear is left alone.
 func TestEditsOfAPart(t *testing.T) {
 	song := "0 on 60, 0 down, 500 on 62, 560 off 60, 800 up, 900 off 62"

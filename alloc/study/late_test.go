@@ -78,6 +78,18 @@ func TestWhyANoteWaits(t *testing.T) {
 	require.Equal(t, alloc.CauseShortage, r.Outcomes[4].Cause)
 }
 
+// A note that takes nothing from tails waits for the first of them to end, whichever
+// release that has: 64 for those of 60, at 100 + 1000 ms, not those of 62. By hand.
+func TestFirstTailThatEnds(t *testing.T) {
+	r, err := study.Play(rig(4, 1000*ms, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		r.Config.Parts[0].Steal = alloc.StealHardNone
+		r.Config.Voices[2].Envelope.Release, r.Config.Voices[3].Envelope.Release = 3000*ms, 3000*ms
+	}), song(t, 4000, "60 0-100, 62 50-100, 64 200-2000"))
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1", "V3", "V1 late-start @200, 900 lost outer"}, told(r))
+}
+
 // single adds a part of one voice a note, on channel 2, that steals from whoever
 // is the oldest.
 func single(r *study.Rules) {
@@ -133,6 +145,10 @@ func TestBoundOfNotesThatWait(t *testing.T) {
 	require.Equal(t, study.Bound{Unavoidable: 10 * ms}, replay.Rig.Bound)
 	require.Equal(t, 1, study.PassBound(r, replay.Reference), "two at once by one voice a note")
 	require.Equal(t, 1, study.FewestDamaged(replay.Reference.Gates(func(int) bool { return true }), 2))
+
+	sizing, err := study.Size(t.Context(), r, p, study.SizingOptions{Voices: 2})
+	require.NoError(t, err)
+	require.Zero(t, sizing.Bounds.At(2).FewestDamaged, "the curve has the same bound")
 
 	r.Config.Parts[0].Unison.WhenShort = alloc.Thin
 	replay, err = study.Play(r, p)

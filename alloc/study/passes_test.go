@@ -131,3 +131,47 @@ func TestPassesOfPartsApart(t *testing.T) {
 	require.Equal(t, 1, rec.Fewest, "the bound counts one voice a note")
 	require.Zero(t, rec.Damaged)
 }
+
+// A key let go on the pedal at the very beginning was let go then, not when it is
+// struck again.
+func TestKeyUpAtTheBeginning(t *testing.T) {
+	key := func(kind midi.StepKind, at time.Duration) midi.Step {
+		return midi.Step{At: at, Kind: kind, Key: 60, Value: 64, Zero: at == 0}
+	}
+	p := study.Performance{End: time.Second, Steps: []midi.Step{{Kind: midi.StepSustain, Value: 127},
+		key(midi.StepNoteOn, 0), key(midi.StepNoteOff, 0), key(midi.StepNoteOn, 500*ms), key(midi.StepNoteOff, 900*ms)}}
+	r, err := study.Play(rig(2, 0, nil), p)
+	require.NoError(t, err)
+	require.Zero(t, r.Reference.Notes[0].KeyUp)
+	require.Equal(t, 500*ms, r.Reference.Notes[0].End)
+}
+
+// Two presses of a key, one off, all on the pedal: the note is swallowed when that
+// goes up, since its own off is still to come. An all notes off before that is its off.
+func TestSwallowedBeforeItsOff(t *testing.T) {
+	firstOff := func(r *study.Rules) { r.Config.Parts[0].SameKey = alloc.RetriggerFirstOff }
+	for text, want := range map[string]bool{
+		"cc64 down 0, on 60 100, on 60 200, off 60 300, cc64 up 500, off 60 600": true,
+		"cc64 down 0, on 60 100, on 60 200, off 60 300, cc123 400, cc64 up 500":  false,
+	} {
+		r, err := study.Play(rig(2, 0, firstOff), song(t, 1000, text))
+		require.NoError(t, err)
+		last := r.Reference.Notes[1]
+		require.Equal(t, 500*ms, last.End, text)
+		require.Equal(t, want, last.Swallowed, text)
+	}
+}
+
+// Of two notes one after the other the first needs a voice of its own only if bend
+// moves its tail, which sounds for 1 s.
+func TestUnlimitedVoices(t *testing.T) {
+	for bends, voices := range map[bool]int{false: 1, true: 2} {
+		rules := rig(1, 1000*ms, func(r *study.Rules) { r.Config.Parts[0].BendTails = bends })
+		p := song(t, 2000, "60 0-100, 62 200-300")
+		r, err := study.Play(rules, p)
+		require.NoError(t, err)
+		all, err := study.Unlimited(rules, p, r.Reference)
+		require.NoError(t, err)
+		require.Len(t, all, voices)
+	}
+}

@@ -212,6 +212,11 @@ func TestPooled(t *testing.T) {
 	r.Config.Voices[3].Envelope, r.Config.Voices[3].Window.High = slow, 96
 	p = Pooled(r, 1)
 	require.Equal(t, []alloc.Voice{{Envelope: slow}}, p.Config.Voices)
+
+	soft := fast
+	soft.Sustain = 0.5
+	r.Config.Voices[2].Envelope, r.Config.Voices[3].Envelope = soft, soft
+	require.Equal(t, fast, Pooled(r, 1).Config.Voices[0].Envelope, "of equal releases that of the first voice")
 }
 
 // Whoever watches sees each run once, with the outcomes that its score is of,

@@ -21,7 +21,7 @@ var (
 	detuneNames    = []string{ByPosition: "position", ByVoice: "voice"}
 	scalingNames   = []string{ScalingCents: "cents", ScalingHertz: "hertz", ScalingBetween: "between"}
 	shortNames     = alloc.WhenShortNames()
-	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio"}
+	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio", USBHigh: "usb-high"}
 	tuningNames    = []string{TuningByBend: "bend", TuningOwn: "own"}
 	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}

@@ -175,8 +175,8 @@ func Codes() []CodeInfo {
 			"name it under the feeds of a supply"},
 		{RowTooWide, Error, "the modules of a row are wider than the rack",
 			"move one to another row, or correct its hp"},
-		{LinkLate, Warning, "a 5-pin MIDI connection is so busy in a song that a note is over 10 ms late",
-			"feed the interface by USB if it can, spread the voices over more ports, or send fewer bends and controllers at once"},
+		{LinkLate, Warning, "a MIDI connection is so busy in a song that a note is over 10 ms late",
+			"feed the interface by USB if it can, spread the voices over more ports or interfaces, or send fewer bends and controllers at once"},
 
 		{OutOfReach, Warning, "notes of a part are out of the CV range of its voices, bend and detune included",
 			"transpose the part by the octaves that are named, or give it voices with another key at 0 V"},

@@ -7,6 +7,8 @@
 //
 // A 5-pin link carries 31 250 bits a second; a byte is a start bit, eight bits
 // and a stop bit, 320 µs (IEC 63035:2017 §4.1). One message follows on another,
-// so a message waits until all before it have gone. USB and audio links have no
-// queue worth counting, and none is counted.
+// so a message waits until all before it have gone.
+//
+// USB carries packets: [Frames] says when what is sent goes, for all ports of the
+// cable together. Audio links have no queue, and none is counted.
 package link

@@ -21,11 +21,17 @@ func (l *Load) Findings(rig *profiles.Rig, song *midi.Song) (found []routing.Fin
 			continue
 		}
 		box := &rig.Interfaces[p.Interface]
+		usb := p.Frames.Events > 0
 		facts := []routing.Fact{routing.Number("port", int(p.Port)+1, ""), routing.Named("interface", box.Name),
-			routing.Number("late", milliseconds(p.Late.By), "ms").Main(), routing.Named("at", l.bar(song, p.Late.Mark))}
+			routing.Number("late", milliseconds(p.Late.By), "ms").Assume(usb).Main(), routing.Named("at", l.bar(song, p.Late.Mark))}
 		if p.Smear.Notes > 0 {
-			facts = append(facts, routing.Number("chord", p.Smear.Notes, "notes"), routing.Number("spread", milliseconds(p.Smear.Spread), "ms"),
+			facts = append(facts, routing.Number("chord", p.Smear.Notes, "notes"), routing.Number("spread", milliseconds(p.Smear.Spread), "ms").Assume(usb),
 				routing.Named("chord_at", l.bar(song, p.Smear.Mark)))
+		}
+		if usb {
+			facts = append(facts, routing.Number("packet", p.Frames.Events, "messages"))
+		} else {
+			facts = append(facts, routing.Number("usb_packet", fullSpeed.Events, "messages"))
 		}
 		f := routing.New(routing.LinkLate, "interfaces."+box.Name+".link", facts...)
 		f.Pos = position(rig, f.Where)

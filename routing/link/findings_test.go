@@ -2,7 +2,9 @@ package link
 
 import (
 	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -41,4 +43,19 @@ func TestBothSidesOfALateNote(t *testing.T) {
 	require.Equal(t, 2, f.Pos.Line)
 	require.InDelta(t, 10.56, *f.Value, 1e-9)
 	require.Equal(t, "port 1 of main sends a note 10.6 ms late, at bar 2:1:0. It spreads a chord of 11 over 9.6 ms, at bar 2:1:0", f.Text)
+}
+
+// By USB it takes over 160 messages at once; what is said then is assumed, and more
+// ports of the same cable are no way out.
+func TestAUSBCableThatIsLate(t *testing.T) {
+	l := loadOf(t, strings.Replace(din, "din", "usb", 1), on(60, 1000)...)
+	rig, _ := profiles.Read("test.yaml", []byte("rig: Test\n"+strings.Replace(din, "din", "usb", 1)), nil)
+	song := &midi.Song{Tempo: midi.NewTempoMap(midi.Division{Ticks: 500}, nil), End: 4000}
+	l.Ports[0].Late.By = 10 * time.Millisecond
+	require.Empty(t, l.Findings(rig, song))
+	l.Ports[0].Late.By = 11 * time.Millisecond
+	f := l.Findings(rig, song)
+	require.Len(t, f, 1)
+	require.True(t, f[0].Assumed)
+	require.Equal(t, "spread the voices over more interfaces, or send less at once: one packet takes 16 messages", f[0].Hint)
 }

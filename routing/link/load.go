@@ -28,7 +28,8 @@ type Port struct {
 	Interface int // index into Rig.Interfaces
 	Port      midi.Port
 	Link      profiles.Link
-	Traffic   // of other links than 5-pin only Messages and Bytes
+	Traffic   // of USB without Busy, of an audio link only Messages and Bytes
+	Frames    // of USB, which all ports of an interface share; nothing of other links
 	// SetUp is how long it takes to set bend ranges and first bends, of a 5-pin
 	// link. That is apart: a song that begins in less has its first notes late.
 	SetUp time.Duration
@@ -57,22 +58,64 @@ func Of(p *plan.Plan, song *midi.Song) (*Load, error) {
 // load sends what there is through the links.
 func (s *sender) load(l *Load) *Load {
 	var all sentTogether
+	packets := map[int]map[midi.Port][]time.Duration{} // by interface
 	for _, to := range s.places() {
 		p := Port{Interface: to.box, Port: to.port, Link: s.d.Plan.Rig.Interfaces[to.box].Link}
 		list := s.sent[to]
-		if p.Link == profiles.DIN {
+		switch p.Link {
+		case profiles.DIN:
 			traffic, arrivals := Queue(list)
 			p.Traffic = traffic
 			before, _ := Queue(s.setUp[to])
 			p.SetUp = before.Busy
 			all.add(to, list, arrivals)
-		} else {
+		case profiles.USB, profiles.USBHigh:
+			p.Frames = frames[p.Link]
+			p.Traffic = counted(list)
+			if packets[to.box] == nil {
+				packets[to.box] = s.packets(to.box, p.Frames)
+			}
+			arrivals := packets[to.box][to.port]
+			p.Late, p.Smear = latest(list, arrivals), widest(list, arrivals)
+		default:
 			p.Traffic = counted(list)
 		}
 		l.Ports = append(l.Ports, p)
 	}
 	l.Smear = all.widest()
 	return l
+}
+
+// frames are those of the links that have some.
+var frames = map[profiles.Link]Frames{profiles.USB: fullSpeed, profiles.USBHigh: highSpeed}
+
+// packets sends what all ports of an interface have through its one cable; it gives
+// the arrivals of each port.
+func (s *sender) packets(box int, f Frames) map[midi.Port][]time.Duration {
+	var all []Message
+	var from []midi.Port
+	for _, to := range s.places() {
+		if to.box == box {
+			all = append(all, s.sent[to]...)
+			for range s.sent[to] {
+				from = append(from, to.port)
+			}
+		}
+	}
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(all[a].At, all[b].At) })
+	sorted := make([]Message, len(all))
+	for n, i := range order {
+		sorted[n] = all[i]
+	}
+	by := map[midi.Port][]time.Duration{}
+	for n, at := range f.Send(sorted) {
+		by[from[order[n]]] = append(by[from[order[n]]], at)
+	}
+	return by
 }
 
 // places lists the ports that something is sent to, by interface and port.

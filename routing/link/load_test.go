@@ -137,9 +137,11 @@ func TestPortsQueueApart(t *testing.T) {
 	require.Equal(t, Smear{15 * 960 * time.Microsecond, 17, 0}, l.Smear)
 }
 
-func TestUSBHasNoQueue(t *testing.T) {
+// A note that has just missed a packet is 1 ms late, and no share of time is counted.
+func TestUSBHasPackets(t *testing.T) {
 	l := loadOf(t, strings.Replace(din, "din", "usb", 1), note(0, 60, 0, 500)...)
-	require.Equal(t, []Port{{Link: profiles.USB, Traffic: Traffic{Messages: 2, Bytes: 6, Late: Late{Mark: NoMark}, Smear: Smear{Mark: NoMark}}}}, l.Ports)
+	require.Equal(t, []Port{{Link: profiles.USB, Traffic: Traffic{Messages: 2, Bytes: 6, Late: Late{time.Millisecond, 0}, Smear: Smear{Mark: NoMark}},
+		Frames: Frames{time.Millisecond, 16}}}, l.Ports)
 	require.Zero(t, l.Share(&l.Ports[0]))
 }
 

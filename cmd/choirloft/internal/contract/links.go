@@ -21,8 +21,8 @@ type Links struct {
 	Refused *string `json:"refused"`
 }
 
-// LinkPort is one port. But for what it carries, links without a queue have
-// zeros.
+// LinkPort is one port. But for what it carries, audio links have zeros. USB has
+// no share, and is as late as it is at worst: nobody knows when the host asks.
 type LinkPort struct {
 	Interface   string  `json:"interface"`
 	Port        int     `json:"port"`
@@ -37,6 +37,11 @@ type LinkPort struct {
 	SpreadNotes int     `json:"spread_notes"`
 	SpreadBar   *string `json:"spread_bar"`
 	SetUpMS     float64 `json:"set_up_ms"` // bend ranges and first bends, before the song
+	// PacketMS is how far packets of USB are apart, and PacketMessages how many
+	// messages one holds for all ports of the interface; 0 of other links.
+	PacketMS       float64 `json:"packet_ms"`
+	PacketMessages int     `json:"packet_messages"`
+	LinkSource     Source  `json:"link_source"`
 }
 
 // NewLinks returns what a song sends, or why it cannot be sent.
@@ -56,7 +61,8 @@ func NewLinks(p *plan.Plan, song *midi.Song, l *link.Load, refused error) *Links
 		x := &l.Ports[i]
 		out.Ports = append(out.Ports, LinkPort{Interface: p.Rig.Interfaces[x.Interface].Name, Port: int(x.Port) + 1, Link: x.Link.String(),
 			Messages: x.Messages, Bytes: x.Bytes, Queued: x.Link == profiles.DIN, BusyShare: l.Share(x), LatestMS: inMS(x.Late.By), LatestBar: bar(x.Late.Mark),
-			SpreadMS: inMS(x.Smear.Spread), SpreadNotes: x.Smear.Notes, SpreadBar: bar(x.Smear.Mark), SetUpMS: inMS(x.SetUp)})
+			SpreadMS: inMS(x.Smear.Spread), SpreadNotes: x.Smear.Notes, SpreadBar: bar(x.Smear.Mark), SetUpMS: inMS(x.SetUp), PacketMS: inMS(x.Every), PacketMessages: x.Events,
+			LinkSource: givenSource(p.Rig, "interfaces."+p.Rig.Interfaces[x.Interface].Name+".link")})
 	}
 	out.SpreadMS, out.SpreadNotes, out.SpreadBar = inMS(l.Smear.Spread), l.Smear.Notes, bar(l.Smear.Mark)
 	return out

@@ -18,6 +18,7 @@ type Map struct {
 	CablesToBuy  []CableLot   `json:"cables_to_buy"`
 	ColoursToBuy []CableShade `json:"colours_to_buy"`
 	Spare        Spare        `json:"spare"`
+	GateOrs      []string     `json:"gate_or_banks"` // banks whose gates go through a gate-OR in all set-ups
 	Unisons      []Unison     `json:"unisons"`
 	Missing      []string     `json:"missing"`  // lanes that have no jack
 	Steps        []Step       `json:"steps"`    // ways down that make everything fit

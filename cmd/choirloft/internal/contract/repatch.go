@@ -18,14 +18,7 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: p.Code(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
 		Moves: c.Moves(), Pulls: repatchCables(c.Pulls, pulls), Plugs: repatchCables(c.Plugs, plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
 		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
-		Needs: Needs{setups.Multiples(a, b), len(setups.Ors(rig, from, to))}, Outs: setups.Outs(a, b), GateOrs: []string{}, Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
-	var all []int
-	for at := range rig.SetUps {
-		all = append(all, at)
-	}
-	for _, bank := range setups.Ors(rig, all...) { // in line in all, once one has them
-		r.GateOrs = append(r.GateOrs, rig.Banks[bank].Name)
-	}
+		Needs: Needs{setups.Multiples(a, b), len(setups.Ors(rig, from, to))}, Outs: setups.Outs(a, b), GateOrs: gateOrs(rig), Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
 	for _, s := range c.Switches {
 		r.Switches = append(r.Switches, Switch{rig.Banks[s.Bank].Name, map[bool]string{true: "common", false: "own"}[s.Common]})
 	}
@@ -36,6 +29,19 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 		r.Ways = append(r.Ways, newWay(o))
 	}
 	return r
+}
+
+// gateOrs names the banks behind a gate-OR: in line in all set-ups, once one has them.
+func gateOrs(rig *profiles.Rig) []string {
+	var all []int
+	for at := range rig.SetUps {
+		all = append(all, at)
+	}
+	names := []string{}
+	for _, bank := range setups.Ors(rig, all...) {
+		names = append(names, rig.Banks[bank].Name)
+	}
+	return names
 }
 
 func repatchCables(from []setups.Cable, names []string) []RepatchCable {

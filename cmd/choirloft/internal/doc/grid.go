@@ -295,26 +295,29 @@ func fixedLines(t *Table, width int) []string {
 	return lines
 }
 
-// fixedRow is a row; cells that the line has no room for go below.
+// fixedRow is a row. A cell that is too long pushes those behind it as far as they
+// have no room left; cells that the line has no room for go below.
 func fixedRow(columns []Column, cells []string, width int) []string {
 	var lines []string
-	line := ""
+	line, at := "", 0
 	for i, cell := range cells {
-		padding := strings.Repeat(" ", max(0, columns[i].Width-text.StringWidthWithoutEscSequences(cell)))
+		wide := text.StringWidthWithoutEscSequences(cell)
+		from := at + gutter
 		if columns[i].Right {
-			cell = padding + cell
-		} else {
-			cell += padding
+			from += max(0, columns[i].Width-wide)
 		}
-		next := line + strings.Repeat(" ", gutter) + cell
-		if text.StringWidthWithoutEscSequences(strings.TrimRight(next, " ")) > width && line != "" {
-			lines = append(lines, strings.TrimRight(line, " "))
-			next = "        " + strings.TrimLeft(cell, " ")
+		at += gutter + columns[i].Width
+		here := text.StringWidthWithoutEscSequences(line)
+		from = max(from, here+gutter)
+		if from+wide > width && line != "" && cell != "" {
+			lines = append(lines, line)
+			line, from, here = "", 2*indent+2*gutter, 0
 		}
-		line = next
+		line += strings.Repeat(" ", from-here) + cell
 	}
 	var out []string
-	for _, l := range append(lines, strings.TrimRight(line, " ")) {
+	for _, l := range append(lines, line) {
+		l = strings.TrimRight(l, " ")
 		if text.StringWidthWithoutEscSequences(l) > width {
 			out = append(out, Wrap(l, width, "  ")...)
 			continue

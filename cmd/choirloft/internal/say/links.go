@@ -4,24 +4,23 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 	"fmt"
+	"strconv"
 )
 
-// linkLines say what each port carries; of links without a queue, what each
+// linkLines say what each port of 5-pin carries, and of other links what each
 // interface does.
 func linkLines(l *contract.Links) (lines []string) {
 	if l.Refused != nil {
 		return []string{"MIDI connections: nothing is sent, since " + *l.Refused + "."}
 	}
 	for i := 0; i < len(l.Ports); {
-		p, j, messages := &l.Ports[i], i+1, l.Ports[i].Messages
-		for ; !p.Queued && j < len(l.Ports) && l.Ports[j].Interface == p.Interface; j++ {
-			messages += l.Ports[j].Messages
+		j := i + 1
+		for ; !l.Ports[i].Queued && j < len(l.Ports) && l.Ports[j].Interface == l.Ports[i].Interface; j++ {
 		}
-		if p.Queued {
-			lines = append(lines, linkLine(p))
+		if l.Ports[i].Queued {
+			lines = append(lines, linkLine(&l.Ports[i]))
 		} else {
-			lines = append(lines, fmt.Sprintf("MIDI connection of %s: %s over %s by %s, which has no queue worth counting.",
-				p.Interface, unit.Count(messages, "message"), unit.Count(j-i, "port"), p.Link))
+			lines = append(lines, cableLine(l.Ports[i:j]))
 		}
 		i = j
 	}
@@ -30,6 +29,30 @@ func linkLines(l *contract.Links) (lines []string) {
 	}
 	return lines
 }
+
+// cableLine says what all ports of an interface carry together, by USB or audio.
+func cableLine(ports []contract.LinkPort) string {
+	p, messages := &ports[0], 0
+	latest := p
+	for i := range ports {
+		messages += ports[i].Messages
+		if ports[i].LatestMS > latest.LatestMS {
+			latest = &ports[i]
+		}
+	}
+	text := fmt.Sprintf("MIDI connection of %s: %s over %s by %s", p.Interface, unit.Count(messages, "message"), unit.Count(len(ports), "port"), p.Link+ifAssumed(p.LinkSource))
+	if p.PacketMessages == 0 {
+		return text + ", which has no queue worth counting."
+	}
+	text += fmt.Sprintf(". Up to %s go in a packet, each %s ms (assumed), so a note comes up to that late", unit.Count(p.PacketMessages, "message"), plainDecimals(p.PacketMS))
+	if latest.LatestBar != nil && latest.LatestMS > p.PacketMS {
+		text += fmt.Sprintf(", and the latest %s ms, at %s", unit.Tenths(latest.LatestMS), *latest.LatestBar)
+	}
+	return text + "."
+}
+
+// plainDecimals prints a number with no more digits than it has.
+func plainDecimals(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 func linkLine(p *contract.LinkPort) string {
 	text := fmt.Sprintf("MIDI connection of %s, port %d, 5-pin at 31 250 Bd: %s, busy for %s of the song", p.Interface, p.Port, unit.Count(p.Messages, "message"), unit.Percent(p.BusyShare))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -24,8 +25,10 @@ func voiceTable() doc.Table {
 func (c *chart) voices() doc.Table {
 	t, titles := voiceTable(), map[string]string{}
 	parts, alike := c.sameParts()
-	if alike {
-		t.Columns = t.Columns[:len(t.Columns)-1]
+	if last := len(t.Columns) - 1; alike {
+		t.Columns = t.Columns[:last]
+	} else {
+		t.Columns[last].Width = c.partsWidth()
 	}
 	for i := range c.Interfaces {
 		titles[c.Interfaces[i].Name] = "Voices on " + c.interfaceTitle(&c.Interfaces[i])
@@ -43,6 +46,27 @@ func (c *chart) voices() doc.Table {
 		t.About(aboutVoice(c.Voices[i].Name))
 	}
 	return t
+}
+
+// partsWidth is how wide the names of the parts on a voice are, for as many stacks as
+// a longer rig may have. Where they are too wide to stand beside the rest they go below.
+func (c *chart) partsWidth() int {
+	const least, most, stack = 4, 19, len(" stack 99")
+	widest := least
+	for i := range c.Voices {
+		width := 0
+		for _, s := range c.Voices[i].Seats {
+			width += utf8.RuneCountInString(s.Part) + len(", ")
+			if s.Unison.Stack != nil {
+				width += stack
+			}
+		}
+		widest = max(widest, width-len(", "))
+	}
+	if widest > most {
+		return least
+	}
+	return widest
 }
 
 // sameParts are the parts that play on every voice, if there are several and they

@@ -54,6 +54,16 @@ func charts(t testing.TB) (all []said) {
 	for name, s := range sheets(t) {
 		all = append(all, of("map "+name, s.Map, Map), of("sheet "+name, s, Sheet))
 	}
+	for name, text := range map[string]string{
+		"bare": "interfaces: {main: {cv: 1, gates: 1}}\nbanks: {K: {voices: 2}}\n", "audio": "interfaces: {main: {profile: audio-dc8, settling: 0.5 ms}}\nbanks: {K: {voices: 2}}\n",
+		"measured": "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch}]\n" +
+			"corrections: {K2: {offset: -10 mV, residual: 0.3 cents, readings: [0 V, 1 V, 2 V, 3 V], inputs: 1}}\n",
+	} {
+		p := planOfText(t, text, plan.Overrides{})
+		for voice := range 2 {
+			all = append(all, of("pitch "+name, contract.NewPitch(p, voice), Pitch))
+		}
+	}
 	return all
 }
 
@@ -211,4 +221,25 @@ func TestPartsAreSaidOnce(t *testing.T) {
 	table = chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}, L: {voices: 2}}\nparts: {low: {banks: [K]}, high: {}}\n").voices()
 	require.Contains(t, heads(table), "Part")
 	require.NotContains(t, table.Groups[0].Title, "playing")
+}
+
+// The parts of a voice stand in its row as far as 80 columns go, with what is longer in
+// the row before it caught up; many parts go below.
+func TestPartsStandInTheRow(t *testing.T) {
+	rows := func(parts string) []string {
+		c := chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4, limited: {3: 40-76}}}\nparts: {"+parts+"}\n")
+		var d doc.Doc
+		d.Add(c.voices())
+		return strings.Split(textOf(t, &d, 80), "\n")
+	}
+	require.Contains(t, rows("unipad: {unison: {voices: 4}}"), "    3  K3     LIMITED E2-E5  cv 3  gate 3    1    3    +2.0  unipad stack 1")
+	require.Contains(t, rows("all: {}"), "    3  K3     LIMITED E2-E5  cv 3  gate 3  1-3      1    3       -       -  all")
+	require.Contains(t, rows("unipad: {channel: 1, unison: {voices: 2}}, lead-of-all: {channel: 2, unison: {voices: 4}}"), "        unipad stack 1, lead-of-all stack 1")
+}
+
+func TestGateOrsOnTheMap(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv16-gate16}}\nsequencers: {seq: {parts: 2}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\n" +
+		"set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K, 2: L}, gates: "
+	require.Equal(t, "A gate-OR stands between the gate jacks and banks K and L in every set-up, with two cables a voice.", chartOf(t, rig+"or}}\n").gateOrLine())
+	require.Empty(t, chartOf(t, rig+"multiples}}\n").gateOrLine())
 }

@@ -25,11 +25,12 @@ func TestDefaults(t *testing.T) {
 	require.Equal(t, Audible{Free: -60, Limit: -40}, rig.Audible)
 	require.Equal(t, Levels{Voice: 10, Shape: Saw, Clip: 10.5, Submix: -6, Main: -12}, rig.Levels)
 	require.Equal(t, Rack{HP: 104}, rig.Rack)
+	require.Equal(t, Tuned{Warm: true}, rig.Tuned)
 
 	require.Equal(t, Interface{
 		Name: "main", Pos: Pos{"test.yaml", 2, 14}, CV: 8, Gates: 8, Connector: 8,
 		Window: Window{0, 5}, ZeroKey: 36, Scale: Scale{PerOctave: 1}, Bits: 16,
-		OutputResistance: 100, Gate: Gate{Volts: 5}, Link: USB, Ports: 2,
+		OutputResistance: 100, Gate: Gate{Volts: 5}, Link: USB, Trimmed: true, Ports: 2,
 	}, rig.Interfaces[0])
 }
 
@@ -40,7 +41,7 @@ func TestDefaultKind(t *testing.T) {
 		Envelope: alloc.Envelope{
 			Attack: 5 * time.Millisecond, Decay: 300 * time.Millisecond, Sustain: 1, Release: 1500 * time.Millisecond,
 		},
-		PitchResistance: 100e3, GateThreshold: 2.5, GateResistance: 100e3, GroupPitch: GroupNone, Sound: Sound{Cutoff: 2000}, Drift: 2,
+		PitchResistance: 100e3, GateThreshold: 2.5, GateResistance: 100e3, GroupPitch: GroupNone, Sound: Sound{Cutoff: 2000}, Drift: 2, Tracking: 3, TrimKey: 60, Compensated: true, BalanceKey: 60,
 		Has:    []string{"pitch", "gate", "velocity", "cutoff", "resonance", "level"},
 		Inputs: []string{"pitch", "gate"},
 	}

@@ -66,6 +66,13 @@
 //	    link        usb, din, audio, usb-high                      = usb
 //	    tuning      what adds detune and corrections to a voice's pitch: bend,
 //	                in what is dealt, or own, the interface itself = bend
+//	    trimmed     true, false: 0.1 % and 2 mV are assumed, or 0.5 % and 10 mV
+//	                                                               = true
+//	    gain_error  0–10 %, either way                             = trimmed's
+//	    offset_error  0 mV–1 V, either way                         = trimmed's
+//	    nonlinearity  steps of the converter, 0–4096     = 1; 4 from 16 bits on
+//	    update      until a new CV is there, 0 ms–1 s              = 0 ms
+//	    settling    time constant of a CV, 0 ms–1 s                = 0 ms
 //	    ports       MIDI ports, 1–128       = 2; 4 with more than 32 CVs
 //	    row         of the rack, 1–100
 //	    hp          width, 0–1000
@@ -95,7 +102,12 @@
 //	      wave      saw, sine, triangle, square                    = saw
 //	      cutoff    of the low-pass at middle C: 100 Hz–20 kHz     = 2 kHz
 //	      track     0–100 %                                        = 0 %
-//	    drift       0–100 cents                                    = 2 cents
+//	    drift       from tuning to playing, one sigma, 0–100 cents = 2 cents;
+//	                                        10 cents where warm is false
+//	    tracking    an octave from trim_key, 0–100 cents           = 3 cents
+//	    trim_key    key                                            = 60
+//	    compensated  for temperature: true, false                  = true
+//	    balance_key  key                                           = 60
 //	    measured    list of what somebody measured of these: release, drift
 //	banks           needed
 //	  *             by name
@@ -175,6 +187,9 @@
 //	  main          -120–40 dB                                     = -12 dB
 //	hearing
 //	  level         of one voice on middle C, 40–100 dB            = 70 dB
+//	tuned
+//	  warm          true, false: on for 30 minutes                 = true
+//	  kelvin        change of temperature, 0–60                    = 0
 //	wiring          list of
 //	  from          jack, or module that does something; needed
 //	  through       direct, passive, buffered 4                    = direct
@@ -199,7 +214,11 @@
 //	    measured    2026-11-02
 //	    points      map of volts, -20–20 V, to volts to add there, -1 V–1 V
 //	    residual    standard deviation that is left, 0–100 cents
+//	    readings    list of their volts     = five over the range of the voice
 //	    drift       standard deviation from day to day, 0–100 cents
+//	    days        that drift rests on, 2–1000                    = 2
+//	    inputs      on the jack when it was measured, 0–1024  = 0: as many as now
+//	    multiples   amplifiers on the way then, 0–64               = as many as now
 //	set_ups
 //	  *             by name
 //	    from        sequencer or interface, or list of interfaces; needed

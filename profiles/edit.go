@@ -133,7 +133,8 @@ type mapEntry struct{ key, text string }
 func correctionTexts(c *Correction, all bool) []mapEntry {
 	texts := []mapEntry{
 		{"offset", millivolts(c.Offset)}, {"scale", decimalText(c.Scale, 5)}, {"measured", c.Measured},
-		{"residual", centsText(c.Residual)}, {"drift", centsText(c.Drift)}, {"points", pointsText(c.Points)},
+		{"residual", centsText(c.Residual)}, {"readings", readingsText(c.Readings)}, {"drift", centsText(c.Drift)}, {"days", countText(c.Days, c.Drift != nil && c.Days > 2)},
+		{"inputs", countText(c.Inputs, c.Inputs > 0)}, {"multiples", multiplesText(c.Multiples)}, {"points", pointsText(c.Points)},
 	}
 	if !all {
 		texts = slices.DeleteFunc(texts, func(w mapEntry) bool { return w.text == "" })
@@ -168,6 +169,32 @@ func centsText(c *Cents) string {
 		return ""
 	}
 	return decimalText(float64(*c), 2) + " cents"
+}
+
+func readingsText(at []Volts) string {
+	if len(at) == 0 {
+		return ""
+	}
+	texts := make([]string, len(at))
+	for i, v := range at {
+		texts[i] = decimalText(float64(v), 5) + " V"
+	}
+	return "[" + strings.Join(texts, ", ") + "]"
+}
+
+// countText is a number that is said.
+func countText(n int, said bool) string {
+	if !said {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+func multiplesText(n *int) string {
+	if n == nil {
+		return ""
+	}
+	return strconv.Itoa(*n)
 }
 
 func pointsText(points []CorrectionPoint) string {

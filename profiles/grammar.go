@@ -62,6 +62,8 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 		"levels of the voices and mixers", "{voice: 8 Vpp}"),
 	may("hearing", hearingShape, "{}", func(d *rigDraft) *Hearing { return &d.Hearing },
 		"how loud the rig is listened to", "{level: 76 dB}"),
+	may("tuned", tunedShape, "{}", func(d *rigDraft) *Tuned { return &d.Tuned },
+		"how the rig is between tuning and playing", "{warm: false, kelvin: 4}"),
 	may("wiring", listOf[spot[wireDraft]]{of: locate[wireDraft]{wireShape}, what: "wires", max: 1024}, "",
 		func(d *rigDraft) *[]spot[wireDraft] { return &d.wiring },
 		"what is not one jack to one input", "[{from: main.cv 9, to: [K.cutoff, L.cutoff]}]"),
@@ -164,6 +166,13 @@ var levelsShape = object[Levels]{what: "levels", fields: []field[Levels]{
 var hearingShape = object[Hearing]{what: "levels of sound", fields: []field[Hearing]{
 	may("level", leaf{between[Decibels](gains, "40 dB", "100 dB")}, "70 dB", func(h *Hearing) *Decibels { return &h.Level },
 		"sound pressure level of one voice at full on middle C", "76 dB"),
+}}
+
+var tunedShape = object[Tuned]{what: "how it is tuned", fields: []field[Tuned]{
+	may("warm", yesOrNo, "true", func(t *Tuned) *bool { return &t.Warm },
+		"whether it has been on for 30 minutes when it is tuned, and when it is played", "false"),
+	may("kelvin", leaf{number{0, 60}}, "0", func(t *Tuned) *float64 { return &t.Kelvin },
+		"how far the temperature may go between tuning and playing, either way, in kelvin", "4"),
 }}
 
 var rackShape = object[Rack]{what: "a rack", fields: []field[Rack]{

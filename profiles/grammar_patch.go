@@ -55,10 +55,20 @@ var correctionShape = object[Correction]{what: "a correction", fields: []field[C
 		set: func(_ *reader, c *Correction, v any) { c.Residual = new(v.(Cents)) }},
 	{key: "drift", shape: leaf{strayed}, doc: "standard deviation between days of readings", example: "0.9 cents",
 		set: func(_ *reader, c *Correction, v any) { c.Drift = new(v.(Cents)) }},
+	may("days", whole(2, 1000), "2", func(c *Correction) *int { return &c.Days },
+		"days of readings that drift rests on", "3"),
+	{key: "readings", shape: listOf[Volts]{of: readAt, what: "volts", max: 512},
+		doc: "volts of the readings that residual rests on, one for each; five over the range of the voice are assumed without", example: "[0 V, 1 V, 2.5 V, 4 V]",
+		set: func(_ *reader, c *Correction, v any) { c.Readings = v.([]Volts) }},
+	may("inputs", whole(0, 1024), "0", func(c *Correction) *int { return &c.Inputs },
+		"inputs on the jack when the voice was measured; as many as now where it is 0", "1"),
+	{key: "multiples", shape: whole(0, 64), doc: "amplifiers on the way when the voice was measured; as many as now by default", example: "1",
+		set: func(_ *reader, c *Correction, v any) { c.Multiples = new(v.(int)) }},
 }}
 
 var (
 	addedVolts = leaf{between[Volts](voltages, "-1 V", "1 V").in("mV")}
+	readAt     = leaf{windowVolts}
 	strayed    = between[Cents](intervals, "0 cents", "100 cents")
 )
 

@@ -85,6 +85,14 @@ type Correction struct {
 	// cents, where that was measured, and Drift that between the days of dated
 	// readings; 0–100 cents. Both are nil where nobody measured.
 	Residual, Drift *Cents
+	Days            int // that Drift rests on, 2–1000, default 2
+	// Readings are the volts of the readings that Residual rests on, none where
+	// nobody says.
+	Readings []Volts
+	// Inputs hung on the jack when the voice was measured, 0–1024; 0: as many as now.
+	// Multiples is how many amplifiers stood on the way, nil: as many as now.
+	Inputs    int
+	Multiples *int
 }
 
 // CorrectionPoint is what to add at some volts.

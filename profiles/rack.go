@@ -24,7 +24,15 @@ type Interface struct {
 	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
 	Link             Link     // default usb
 	Tuning           Tuning   // who tunes its voices, default TuningByBend
-	Ports            int      // MIDI ports, 1–128; default 2, or 4 above 32 CVs
+	Trimmed          bool     // its CVs have been trimmed; default true
+	// GainError, OffsetError and Nonlinearity, in steps of the converter, are limits
+	// either way: 0–10 %, 0–1 V, 0–4096. They are nil where the rig does not say.
+	GainError    *Share
+	OffsetError  *Volts
+	Nonlinearity *float64
+	Update       Duration // longest time until a new CV is there, 0–1 s, default 0
+	Settling     Duration // time constant of a CV, 0–1 s, default 0: not said
+	Ports        int      // MIDI ports, 1–128; default 2, or 4 above 32 CVs
 
 	Row     int // of the rack, from 1; 0 if not said
 	HP      int // width, 0–1000
@@ -114,7 +122,13 @@ type Kind struct {
 	Has             []string       // the inputs a voice has
 	Inputs          []string       // those that get a lane for each voice
 	Sound           Sound          // default saw, 2 kHz, 0
-	Drift           Cents          // scatter of the tuning, one sigma: 0–100, default 2
+	// Drift is the standard deviation of the change of tuning between tuning and
+	// playing: 0–100, by default 2, or 10 in a rig that is played cold.
+	Drift       Cents
+	Tracking    Cents // limit of the error an octave from TrimKey: 0–100, default 3
+	TrimKey     int   // at which the oscillator is in tune, 0–127, default 60
+	Compensated bool  // its pitch does not go with temperature; default true
+	BalanceKey  int   // at which it would not in any case, 0–127, default 60
 	// Measured are the values that somebody measured; the rig gives others too.
 	Measured []Measurable
 }

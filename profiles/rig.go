@@ -30,6 +30,7 @@ type Rig struct {
 	Audible Audible
 	Levels  Levels
 	Hearing Hearing
+	Tuned   Tuned
 	// Wiring holds the wires in the order of the file. Those from modules are only
 	// places: the wires from jacks lead on to all that is behind the modules.
 	Wiring []Wire
@@ -119,6 +120,12 @@ type Hearing struct {
 	// Level is that of one voice at full on key 60: 40–100 dB of sound pressure,
 	// default 70.
 	Level Decibels
+}
+
+// Tuned holds how the rig is between tuning and playing.
+type Tuned struct {
+	Warm   bool    // it has been on for 30 minutes both times; default true
+	Kelvin float64 // by which the temperature may change, either way: 0–60, default 0
 }
 
 // Shape is a waveform.

@@ -14,7 +14,7 @@ type table interface{ rows() []row }
 // tables are all tables of the grammar.
 var tables = map[string]table{
 	"rig": rigShape, "order": orderShape, "timing": timingShape, "audible": audibleShape,
-	"levels": levelsShape, "hearing": hearingShape, "sound": soundShape, "rack": rackShape, "interface": interfaceShape, "sequencer": sequencerShape,
+	"levels": levelsShape, "hearing": hearingShape, "tuned": tunedShape, "sound": soundShape, "rack": rackShape, "interface": interfaceShape, "sequencer": sequencerShape,
 	"voice": kindShape, "bank": bankShape, "gear": gearShape, "supply": supplyShape, "ma": drawShape,
 	"part": partShape, "unison": unisonShape, "macro": macroShape, "wire": wireShape,
 	"correction": correctionShape, "set-up": setUpShape,

@@ -1,140 +1,134 @@
 package routing
 
 import (
-	"math"
 	"slices"
 
+	"choirloft/alloc"
 	"choirloft/profiles"
-	"choirloft/routing/circuit"
-	"choirloft/routing/detune"
 )
 
-// Stray is what one cause does to the pitch of a voice, either way: 0 or more.
-type Stray struct {
-	Worst   detune.Cents // as far as it is taken to go, at the worst key
-	Sigma   detune.Cents // its standard deviation
-	Assumed bool         // it rests on a number that nobody measured
+// voicing is all that moves the pitch of one voice.
+type voicing struct {
+	m          *Map
+	voice      int
+	box        *profiles.Interface // nil without a pitch jack
+	kind       *profiles.Kind
+	correction *profiles.Correction
+	net        *Net
+	low, high  int // keys that it plays
 }
 
-// Budget is how far the pitch of a voice may stray from what is asked, by
-// cause, at the key of its window where that is furthest.
-//
-// A cause that is known, such as a load, counts in full. One within limits,
-// such as the rounding of the converter, goes as far as the limit and has the
-// deviation of limits between which all is alike: limit/√3. One known by its
-// deviation, such as drift, is taken to go to twice that.
-type Budget struct {
-	Step        Stray // half a step of the converter
-	Loading     Stray // of all that hangs on the output, against calibration
-	Buffers     Stray // gain and zero of the multiples on the way
-	Calibration Stray // what a correction leaves; until then it is part of drift
-	Drift       Stray
-}
-
-// strays lists the causes.
-func (b *Budget) strays() [5]Stray {
-	return [...]Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift}
-}
-
-// Worst is the sum of all at their worst.
-func (b *Budget) Worst() (sum detune.Cents) {
-	for _, s := range b.strays() {
-		sum += s.Worst
-	}
-	return sum
-}
-
-// RMS is the root of the sum of the squares of the deviations.
-func (b *Budget) RMS() detune.Cents {
-	sum := 0.0
-	for _, s := range b.strays() {
-		sum += float64(s.Sigma * s.Sigma)
-	}
-	return detune.Cents(math.Sqrt(sum))
-}
-
-// Assumed tells whether anything in it was not measured.
-func (b *Budget) Assumed() bool {
-	strays := b.strays()
-	return slices.ContainsFunc(strays[:], func(s Stray) bool { return s.Assumed && s.Worst > 0 })
-}
-
-// known is a stray of so many cents, whatever its sign.
-func known(cents float64, assumed bool) Stray {
-	c := detune.Cents(math.Abs(cents))
-	return Stray{c, c, assumed}
-}
-
-// within is a stray up to a limit.
-func within(limit float64, assumed bool) Stray {
-	return Stray{detune.Cents(limit), detune.Cents(limit / math.Sqrt(3)), assumed}
-}
-
-// spread is a stray of a deviation.
-func spread(sigma profiles.Cents, assumed bool) Stray {
-	return Stray{2 * detune.Cents(sigma), detune.Cents(sigma), assumed}
-}
-
-// budgets works out those of all voices with a pitch jack.
+// budgets works out those of all voices.
 func (m *Map) budgets() {
-	for i, c := range Corrections(m.Rig) {
-		m.Voices[i].Budget = m.budget(&m.Voices[i], &c)
+	m.pool()
+	corrections, played := Corrections(m.Rig), m.played()
+	for i := range m.Voices {
+		m.voicings = append(m.voicings, m.voicing(i, &corrections[i], played[i]))
+		m.Voices[i].Budget = m.voicings[i].budget()
 	}
 }
 
-// budget is that of a voice, nil without a pitch jack or without a key in reach.
-func (m *Map) budget(v *Voice, c *profiles.Correction) *Budget {
-	net := m.NetOf(v.Lane(pitchInput))
-	if net == nil || len(v.Keys) == 0 {
+func (m *Map) voicing(voice int, c *profiles.Correction, played [2]int) voicing {
+	v := voicing{m: m, voice: voice, correction: c, kind: &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[voice].Bank].Kind], low: played[0], high: played[1]}
+	if net := m.NetOf(m.Voices[voice].Lane(pitchInput)); net != nil && len(m.Voices[voice].Keys) > 0 {
+		v.net, v.box = net, &m.Rig.Interfaces[net.Interface]
+	}
+	return v
+}
+
+// played are the lowest and the highest key that each voice plays: those that its
+// parts take, transposed, as far as the CV range reaches. Where a part says that
+// it goes further, and is clamped there, so far; an end of its keys that is that of all keys
+// says nothing. A voice that no part plays on has all within the CV range.
+func (m *Map) played() [][2]int {
+	all := make([][2]int, len(m.Voices))
+	seen := make([]bool, len(m.Voices))
+	for part := range m.Rig.Parts {
+		for _, voice := range m.Players(part) {
+			low, high, ok := m.playedBy(part, voice)
+			switch {
+			case !ok:
+			case seen[voice]:
+				all[voice] = [2]int{min(all[voice][0], low), max(all[voice][1], high)}
+			default:
+				all[voice], seen[voice] = [2]int{low, high}, true
+			}
+		}
+	}
+	for i, v := range m.Voices {
+		if !seen[i] && len(v.Keys) > 0 {
+			all[i] = [2]int{int(v.Keys[0].Key), int(v.Keys[len(v.Keys)-1].Key)}
+		}
+	}
+	return all
+}
+
+// playedBy are the keys that a part plays on a voice.
+func (m *Map) playedBy(part, voice int) (low, high int, ok bool) {
+	keys := m.Voices[voice].Keys
+	if len(keys) == 0 {
+		return 0, 0, false
+	}
+	p, tracks := &m.Rig.Parts[part], m.Rig.Voices[voice].Keys
+	first, last := int(keys[0].Key), int(keys[len(keys)-1].Key)
+	low, high = max(int(p.Keys.Low)+p.Transpose, int(tracks.Low)), min(int(p.Keys.High)+p.Transpose, int(tracks.High))
+	if p.OutOfRange != alloc.Clamp || p.Keys.Low == 0 {
+		low = max(low, first)
+	}
+	if p.OutOfRange != alloc.Clamp || p.Keys.High == 127 {
+		high = min(high, last)
+	}
+	return low, high, low <= high
+}
+
+// budget is that of the key where it is largest, nil without a pitch jack or
+// without a key in reach. Each term grows from some key on either way, so that it is largest
+// at an end, of the keys or of the CV range.
+func (v *voicing) budget() *Budget {
+	if v.box == nil {
 		return nil
 	}
-	f := &m.Rig.Interfaces[net.Interface]
-	b := m.unplugged(c)
-	b.Step = within(StepCents(f, m.Rig.A4, float64(v.Keys[0].Key))/2, false)
-	b.Loading = known(m.Bend(net)*m.octaves(f, v.Keys), net.Assumed)
-	buffers := m.strayOfBuffers(f, v, net)
-	b.Buffers = within(buffers, buffers > 0)
+	b := &Budget{Key: -1}
+	most := 0.0
+	keys := v.m.Voices[v.voice].Keys
+	for _, key := range []int{v.low, v.high, int(keys[0].Key), int(keys[len(keys)-1].Key)} {
+		if key < v.low || key > v.high {
+			continue
+		}
+		terms := v.terms(float64(key))
+		if worst := sum(terms).Worst(); b.Key < 0 || worst > most+1e-9 {
+			b.Key, b.Terms, most = key, terms, worst
+		}
+	}
+	b.Unknown = v.unknown()
 	return b
 }
 
-// unplugged is what the voice of a correction does of itself. As long as nobody measured, the drift
-// of its kind stands for all of it. A correction tells what is left with it, and
-// perhaps the voice's own drift; a drift that was only assumed then no longer
-// counts, while one that the rig gives does.
-func (m *Map) unplugged(c *profiles.Correction) *Budget {
-	kind := &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind]
-	_, given := m.Rig.Given("voices." + kind.Name + ".drift")
-	b := &Budget{Drift: spread(kind.Drift, !given)}
-	if c.Residual != nil {
-		b.Calibration = spread(*c.Residual, false)
+// At is the budget of a voice at a key; nil without a pitch jack.
+func (m *Map) At(voice, key int) *Budget {
+	v := &m.voicings[voice]
+	if v.box == nil {
+		return nil
 	}
-	switch {
-	case c.Drift != nil:
-		b.Drift = spread(*c.Drift, false)
-	case c.Residual != nil && !given:
-		b.Drift = Stray{}
-	}
-	return b
+	return &Budget{key, v.terms(float64(key)), v.unknown()}
 }
 
-// octaves is how far from 0 V the keys lead, in octaves; 1 with hertz per volt,
-// where a load moves all keys alike.
-func (m *Map) octaves(f *profiles.Interface, keys []KeyVolts) float64 {
-	if f.Scale.HertzPerVolt() || len(keys) == 0 {
-		return 1
-	}
-	far := max(math.Abs(float64(keys[0].Volts)), math.Abs(float64(keys[len(keys)-1].Volts)))
-	return far / float64(f.Scale.PerOctave)
+// Played are the lowest and the highest key that a voice plays.
+func (m *Map) Played(voice int) (low, high int) { return m.voicings[voice].low, m.voicings[voice].high }
+
+// Way is what a pitch goes through from its jack to a voice.
+type Way struct {
+	Inputs    int // that hang on the jack
+	Multiples int // and other amplifiers on the way
 }
 
-// strayOfBuffers is how far the multiples between jack and voice may move its
-// pitch.
-func (m *Map) strayOfBuffers(f *profiles.Interface, v *Voice, net *Net) float64 {
-	b := circuit.AssumedBuffers(net.depth(v.Voice))
-	if f.Scale.HertzPerVolt() {
-		return b.Shift(v.Keys[0].Volts)
+// WayTo is the way to a voice; nothing without a jack.
+func (m *Map) WayTo(voice int) Way {
+	net := m.NetOf(m.Voices[voice].Lane(pitchInput))
+	if net == nil {
+		return Way{}
 	}
-	return b.Bend(m.octaves(f, v.Keys), f.Scale.PerOctave)
+	return Way{len(net.Load.Inputs), net.depth(voice)}
 }
 
 // depth is how many amplifiers stand before the pitch input of a voice.
@@ -145,11 +139,4 @@ func (n *Net) depth(voice int) int {
 		}
 	}
 	return 0
-}
-
-// scatter is what the budget says of how far the voice strays from another one
-// beside it: a load bends both alike, and is left out. The step of the converter
-// is that of the key which is asked about.
-func (b *Budget) scatter(step detune.Cents) detune.Scatter {
-	return detune.Scatter{Calibration: b.Calibration.Sigma, Drift: b.Drift.Sigma, LSB: detune.RoundingScatter(step), Path: b.Buffers.Sigma}
 }

@@ -1,6 +1,7 @@
 package routing
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -55,15 +56,18 @@ corrections: {K1: {offset: 1 mV}}
 	require.InDelta(t, 2.001, float64(CorrectedVolts(&m.Rig.Interfaces[0], m.Rig.A4, &all[0], key)), 1e-12)
 }
 
-// The scatter of a stack is that of its worst voice, √(residual² + drift² +
-// rounding²), and assumed as long as that voice's drift is.
+// The scatter of a stack is that of its worst voice, √(remains² + drift² +
+// rounding²), and assumed as long as anything of that voice is. The remains are those at
+// the middle of six readings: residual·√(1 + 1/6). Drift is pooled over the kind.
 func TestScatterIsMeasured(t *testing.T) {
 	const wall = `
-interfaces: {main: {profile: cv16-gate16, bits: 24}}
-banks: {K: {voices: 2}}
+interfaces: {main: {profile: cv16-gate16, bits: 24, gain_error: 0 %, offset_error: 0 mV, nonlinearity: 0}}
+voices: {k: {profile: saw-lowpass, tracking: 0 cents}}
+banks: {K: {voices: 2, kind: k}}
 parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 `
-	warned := func(text string) (limit float64, assumed bool) {
+	warned := func(corrections string) (limit float64, assumed bool) {
+		text := wall + strings.ReplaceAll(corrections, "cents}", "cents, readings: [0 V, 1 V, 2 V, 3 V, 4 V, 5 V]}")
 		m := mapOf(t, text)
 		for _, w := range m.Unisons[0].Warnings {
 			if w.Code == detune.MaySwap {
@@ -72,25 +76,27 @@ parts: {p: {unison: {voices: 2, spread: 2.4 cents}}}
 		}
 		return 0, false
 	}
-	limit, assumed := warned(wall)
+	limit, assumed := warned("")
 	require.InDelta(t, 4, limit, 0.01) // twice the 2 cents of drift that a kind has by default
 	require.True(t, assumed)
 
-	// K1 strays by 0.5 cents, so K2, by √(1.2² + 1.6²) = 2: twice 2 again, but measured
-	limit, assumed = warned(wall + "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 1.2 cents, drift: 1.6 cents}}\n")
-	require.InDelta(t, 4, limit, 0.01)
+	// two changes of variance 2·0.4² and 2·1.6²: (4·2² + 5.44)/6 = 3.57333; 1.2²·7/6 = 1.68
+	limit, assumed = warned("corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 1.2 cents, drift: 1.6 cents}}\n")
+	require.InDelta(t, 2*math.Sqrt(3.57333+1.68), limit, 0.001)
 	require.False(t, assumed)
 
-	// K2 was measured once: what is left replaces a drift that was assumed, and
-	// stands beside one that the rig gives, √(0.4² + 2²)
-	once := "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 0.4 cents}}\n"
-	limit, _ = warned(wall + once)
-	require.Zero(t, limit)
-	limit, assumed = warned(strings.Replace(wall, "voices: 2}}\n", "voices: 2, kind: k}}\nvoices: {k: {drift: 2 cents}}\n", 1) + once)
-	require.InDelta(t, 2*2.0396, limit, 0.01)
+	// K2 was measured once: the drift of K1 counts for it: (4·2² + 0.32)/5 = 3.264
+	limit, assumed = warned("corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 0.4 cents}}\n")
+	require.InDelta(t, 2*math.Sqrt(3.264+0.16*7/6), limit, 0.001)
 	require.False(t, assumed)
 
-	// both steady: 2·√(0.3² + 0.4²) is less than the gap of 2.4 cents
-	limit, _ = warned(wall + "corrections: {K1: {residual: 0.3 cents, drift: 0.4 cents}, K2: {residual: 0.3 cents, drift: 0.4 cents}}\n")
+	// both measured on one day alone: their drift is assumed
+	limit, assumed = warned("corrections: {K1: {residual: 0.3 cents}, K2: {residual: 0.4 cents}}\n")
+	require.InDelta(t, 2*math.Sqrt(4+0.16*7/6), limit, 0.001)
+	require.True(t, assumed)
+
+	// both steady on 30 days: (4·2² + 58·0.32)/62 = 0.55742, and 2·√(0.55742 + 0.3²·7/6) = 1.63
+	// is less than the gap of 2.4 cents
+	limit, _ = warned("corrections: {K1: {residual: 0.3 cents, days: 30, drift: 0.4 cents}, K2: {residual: 0.3 cents, days: 30, drift: 0.4 cents}}\n")
 	require.Zero(t, limit)
 }

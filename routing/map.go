@@ -23,7 +23,9 @@ type Map struct {
 	Steps    []Step
 	Findings []Finding // sorted
 
-	netAt map[jackKey]int // by jack: its place among Nets
+	netAt    map[jackKey]int // by jack: its place among Nets
+	voicings []voicing       // by voice: what moves its pitch
+	pools    []pooled        // by kind: what is known of its drift
 }
 
 // Voice is one voice on the map.

@@ -62,7 +62,7 @@ wiring:
   - {from: sum, to: K1.pitch}
 `)
 	require.Equal(t, []int{1, 2}, m.jacks("K1.pitch", "K1.pitch by main cv 2"))
-	require.InDelta(t, 1.2*5+1.2, float64(m.Voices[0].Budget.Buffers.Worst), 1e-9) // one amplifier, at 5 V
+	require.InDelta(t, 1.2*5+1.2, m.Voices[0].Budget.Of(BufferGain, BufferOffset).Worst, 1e-9) // one amplifier, at 5 V
 	require.Equal(t, []Code{BuffersStray, BuffersStray}, m.codes())
 }
 

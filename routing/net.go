@@ -272,8 +272,11 @@ func (m *Map) resistance(i Input) (r profiles.Ohms, given bool) {
 
 // Bend is what the load of a net does to pitch: cents per octave from 0 V, or,
 // with hertz per volt, cents everywhere.
-func (m *Map) Bend(n *Net) float64 {
-	calibrated := n.Load.Calibrated(n.Calibrated)
+func (m *Map) Bend(n *Net) float64 { return m.bendSince(n, n.Calibrated) }
+
+// bendSince is the same against a load of so many inputs.
+func (m *Map) bendSince(n *Net, inputs int) float64 {
+	calibrated := n.Load.Calibrated(inputs)
 	if m.Rig.Interfaces[n.Interface].Scale.HertzPerVolt() {
 		return circuit.Shift(n.Load, calibrated)
 	}

@@ -64,7 +64,7 @@ func (n *Net) pitches() (all []Input) {
 // findBend speaks of a pitch that is off because more, or less, hangs on its
 // output than when that was calibrated.
 func (m *Map) findBend(n *Net) {
-	pitches, bend := n.pitches(), m.Bend(n)
+	pitches, bend := slices.DeleteFunc(n.pitches(), func(i Input) bool { return m.measuredAlong(n, i) }), m.Bend(n)
 	f := &m.Rig.Interfaces[n.Interface]
 	if len(pitches) == 0 || math.Abs(bend)*m.octavesOf(n) <= mostBend {
 		return
@@ -79,6 +79,16 @@ func (m *Map) findBend(n *Net) {
 	}
 	m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Assumed),
 		Number("feeds", len(n.Load.Inputs), ""), Named("way", way), m.named(pitches), Number("bend", bend, measure).Main())
+}
+
+// measuredAlong tells whether the voice of an input was measured under the load of a
+// net as it is: its correction has that in it.
+func (m *Map) measuredAlong(n *Net, i Input) bool {
+	if i.Voice < 0 {
+		return false
+	}
+	c := m.voicings[i.Voice].correction
+	return c.Residual != nil && (c.Inputs == 0 || c.Inputs == len(n.Load.Inputs))
 }
 
 // octavesOf is how far from 0 V the pitches of a net lead, at most.
@@ -100,7 +110,10 @@ func (m *Map) findBuffers(n *Net) {
 				continue
 			}
 			names = append(names, i)
-			worst = max(worst, float64(m.Voices[i.Voice].Budget.Buffers.Worst))
+			low, high := m.Played(i.Voice)
+			for _, key := range []int{low, high} {
+				worst = max(worst, m.At(i.Voice, key).Of(BufferGain, BufferOffset).Worst)
+			}
 		}
 		if b.Depth == 0 || worst <= mostBend {
 			continue
@@ -119,9 +132,7 @@ func (m *Map) findCorrections() {
 		}
 		f := &m.Rig.Interfaces[v.Interface]
 		for _, k := range []KeyVolts{v.Keys[0], v.Keys[len(v.Keys)-1]} {
-			wanted := c.Apply(k.Volts)
-			given := min(max(wanted, f.Window.Low), f.Window.High)
-			missed := m.centsBetween(f, wanted, given)
+			wanted, missed := m.clamped(f, &c, k.Volts)
 			if math.Abs(missed) <= mostBend {
 				continue
 			}
@@ -132,9 +143,12 @@ func (m *Map) findCorrections() {
 	}
 }
 
-// centsBetween is how far two voltages of a pitch are apart.
-func (m *Map) centsBetween(f *profiles.Interface, from, to profiles.Volts) float64 {
-	return 100 * (PitchAt(f, m.Rig.A4, to) - PitchAt(f, m.Rig.A4, from))
+// clamped is what a voice is to be sent in place of some volts, and by how many cents it
+// is off where the CV range ends before: the voice answers with its own octaves.
+func (m *Map) clamped(f *profiles.Interface, c *profiles.Correction, volts profiles.Volts) (wanted profiles.Volts, missed float64) {
+	wanted = c.Apply(volts)
+	short := (min(max(wanted, f.Window.Low), f.Window.High) - wanted) / profiles.Volts(c.Scale)
+	return wanted, 100 * (PitchAt(f, m.Rig.A4, volts+short) - PitchAt(f, m.Rig.A4, volts))
 }
 
 // findFull speaks of buffered multiples with fewer outputs than wires lead from

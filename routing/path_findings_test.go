@@ -155,6 +155,6 @@ func TestNoResistanceNoFinding(t *testing.T) {
 		"wiring: [{from: main.cv 1, through: passive, to: K.pitch}, {from: main.gate 1, through: passive, to: K.gate}]\n")
 	require.Equal(t, []Code{PitchShared, GateShared}, m.codes()) // no voice can be played alone, but nothing is bent
 	for i := range m.Voices {
-		require.Zero(t, m.Voices[i].Budget.Loading.Worst)
+		require.Zero(t, m.Voices[i].Budget.Of(Loading).Worst)
 	}
 }

@@ -93,9 +93,8 @@ func (m *Map) warn(u *Unison) {
 		stacks = [][]int{nil}
 	}
 	seen := map[detune.WarningCode]bool{}
-	tuned := Corrections(m.Rig)
 	for i, stack := range stacks {
-		own, assumed := m.scatter(u, stack, tuned)
+		own, assumed := m.scatter(u, stack)
 		warnings, err := detune.Warnings(u.Cents, own, m.modules(stack))
 		if err != nil {
 			continue // cannot be: a law's detunes and a rig's drift are in reach
@@ -123,21 +122,17 @@ func (m *Map) modules(stack []int) (banks []int) {
 	return banks
 }
 
-// scatter is that of the voice of a stack, or of the part, that strays most:
-// what its budget says of drift, calibration and buffers, and the rounding of
-// its converter. It is assumed where that rests on what nobody measured. A voice
-// without a jack has its drift alone.
-func (m *Map) scatter(u *Unison, stack []int, tuned []profiles.Correction) (own detune.Scatter, assumed bool) {
+// scatter is that of the voice of a stack, or of the part, that strays most at the
+// middle key of the part. It is assumed where that rests on what nobody gave or measured.
+func (m *Map) scatter(u *Unison, stack []int) (own detune.Scatter, assumed bool) {
 	if stack == nil {
 		stack = m.Players(u.Part)
 	}
 	for i, voice := range stack {
-		b := m.Voices[voice].Budget
-		if b == nil {
-			b = m.unplugged(&tuned[voice])
-		}
-		if s := b.scatter(m.step(u, voice)); i == 0 || s.Sigma() > own.Sigma() {
-			own, assumed = s, b.Drift.Assumed || b.Buffers.Assumed && b.Buffers.Sigma > 0
+		s, assumes := m.Scatter(voice, float64(u.Keys[1].Key))
+		s.LSB = detune.RoundingScatter(m.step(u, voice))
+		if i == 0 || s.Sigma() > own.Sigma() {
+			own, assumed = s, assumes
 		}
 	}
 	return own, assumed

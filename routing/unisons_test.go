@@ -135,7 +135,8 @@ func TestTheCommonThrobIsNamed(t *testing.T) {
 // 2.929688 cents (twice 5·1200/4096 = 1.464844).
 func TestLimitsOfGaps(t *testing.T) {
 	rig := func(spread, more string) *Map {
-		return mapOf(t, "interfaces: {main: {profile: cv16-gate16"+more+"}}\nvoices: {k: {drift: 2 cents}, steady: {drift: 0 cents}}\n"+
+		return mapOf(t, "interfaces: {main: {profile: cv16-gate16, gain_error: 0 %, offset_error: 0 mV, nonlinearity: 0"+more+"}}\n"+
+			"voices: {k: {drift: 2 cents, tracking: 0 cents}, steady: {drift: 0 cents, tracking: 0 cents}}\n"+
 			"banks: {K: {voices: 3, kind: k}, L: {voices: 3, kind: steady}}\n"+
 			"parts: {p: {banks: [K], unison: {voices: 3, law: even, spread: "+spread+"}}, q: {banks: [L], unison: {voices: 3, law: even, spread: "+spread+"}}}\n")
 	}
@@ -160,7 +161,10 @@ func TestLimitsOfGaps(t *testing.T) {
 func TestScatterIsThatOfTheVoiceThatStraysMost(t *testing.T) {
 	m := mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nvoices: {k: {drift: 2 cents}, steady: {drift: 0 cents}}\n"+
 		"banks: {K: {voices: 1, kind: steady}, L: {voices: 1, kind: k}}\nparts: {p: {unison: {voices: 2, spread: 3 cents}}}\n")
-	require.False(t, m.only(t, MaySwap).Assumed)
+	require.InDelta(t, 2, m.Voices[1].Budget.Of(Drift).Sigma, 1e-12)
+	swap := m.only(t, MaySwap)
+	require.Greater(t, m.Unisons[0].Warnings[0].Limit, detune.Cents(4)) // twice the drift, and more
+	require.True(t, swap.Assumed)                                       // the rig gives the drift, and no error of the interface
 }
 
 // Neighbours in different banks are in different modules and do not lock.

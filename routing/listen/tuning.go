@@ -3,6 +3,7 @@ package listen
 import (
 	"math"
 
+	"choirloft/routing"
 	"choirloft/routing/plan"
 )
 
@@ -14,18 +15,23 @@ type tuning struct {
 	phase float64 // in turns
 }
 
+// middleC is the key at which the errors are taken.
+const middleC = 60
+
 // tunings draws how far each voice is off, by its number: the same voice is off by
 // the same in every version and every song. The error is that which a correction
-// leaves, with that of buffers on the way, by their standard deviations. Half the
+// leaves, with that of buffers on the way, by their standard deviations at middle C. Half the
 // variance of the drift stands still, half goes to and fro once in 30 to 90 s.
 func tunings(p *plan.Plan) []tuning {
 	list := make([]tuning, len(p.Rig.Voices))
 	for i := range list {
-		still, drift := 0.0, float64(p.Rig.Kinds[p.Rig.Banks[p.Rig.Voices[i].Bank].Kind].Drift)
-		if b := p.Map.Voices[i].Budget; b != nil {
-			left, way := float64(b.Calibration.Sigma), float64(b.Buffers.Sigma)
-			still, drift = float64(left*left)+float64(way*way), float64(b.Drift.Sigma)
+		still := 0.0
+		if b := p.Map.At(i, middleC); b != nil {
+			left := b.Of(routing.Remains, routing.BufferGain, routing.BufferOffset).Sigma
+			still = float64(left * left)
 		}
+		own, _ := p.Map.Scatter(i, middleC)
+		drift := float64(own.Drift)
 		still += float64(float64(drift*drift) / 2)
 		d := draws(i + 1)
 		list[i] = tuning{error: float64(math.Sqrt(still)*d.normal()) / 100, swing: drift / 100,

@@ -32,19 +32,31 @@ func (o *Overrides) fail(rig *profiles.Rig) (*profiles.Rig, error) {
 	}
 	changed := *rig
 	changed.Voices = slices.Clone(rig.Voices)
-	var names []string
-	for _, v := range rig.Voices {
-		names = append(names, v.Name)
-	}
 	for _, name := range o.Without {
-		at := slices.Index(names, name)
-		if at < 0 {
-			return nil, &OverrideError{outKind{}.name(), name, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
+		at, err := voiceNamed(rig, outKind{}.name(), name)
+		if err != nil {
+			return nil, err
 		}
 		changed.Voices[at].State = alloc.Out
 	}
 	return &changed, nil
 }
+
+// voiceNamed is the index of a voice that a flag names. The error is an *[OverrideError].
+func voiceNamed(rig *profiles.Rig, flag, name string) (int, error) {
+	var names []string
+	for i := range rig.Voices {
+		names = append(names, rig.Voices[i].Name)
+	}
+	at := slices.Index(names, name)
+	if at < 0 {
+		return 0, &OverrideError{flag, name, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
+	}
+	return at, nil
+}
+
+// Voice is the index of a voice that a flag names. The error is an *[OverrideError].
+func (p *Plan) Voice(flag, name string) (int, error) { return voiceNamed(p.Rig, flag, name) }
 
 // span names the first and the last of a list.
 func span(names []string) string {

@@ -30,11 +30,17 @@ func (v *Voice) correct(a4 profiles.Hertz) {
 		residual = profiles.Cents(v.leaveOneOut())
 	}
 	v.limits(float64(residual))
-	residual = profiles.Cents(round(max(float64(residual), ReadingSigma), 1e2))
+	residual = profiles.Cents(round(max(float64(residual), float64(routing.ReadingSigma)), 1e2))
 	c.Residual = &residual
+	for _, m := range v.Readings {
+		if m.Used {
+			c.Readings = append(c.Readings, profiles.Volts(round(float64(m.Volts), 1e5)))
+		}
+	}
+	c.Inputs, c.Multiples = v.way.Inputs, &v.way.Multiples
 	if v.Drift.Days > 1 {
 		drift := profiles.Cents(round(v.Drift.SD, 1e2))
-		c.Drift = &drift
+		c.Drift, c.Days = &drift, v.Drift.Days
 	}
 	v.Correction = c
 }
@@ -68,7 +74,7 @@ func (v *Voice) limits(residual float64) {
 	l, _ := FitLine(x, x, nil) // only where the readings are
 	l.SD = residual
 	for _, p := range []Point{v.Points[0], v.Points[len(v.Points)-1]} {
-		v.Limit = max(v.Limit, l.Limit(float64(p.Volts), limitShare, ReadingSigma))
+		v.Limit = max(v.Limit, l.Limit(float64(p.Volts), limitShare, float64(routing.ReadingSigma)))
 	}
 }
 

@@ -3,7 +3,7 @@ package tuning
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"choirloft/routing/stray"
 )
 
 // Line is a line fitted by least squares, y = Intercept + Slope·x.
@@ -74,8 +74,8 @@ func (l *Line) Limit(x, share, least float64) float64 {
 	if l.Count <= 2 {
 		return math.Inf(1)
 	}
-	t := distuv.StudentsT{Sigma: 1, Nu: float64(l.Count - 2)}.Quantile((1 + share) / 2)
-	return t * max(l.SD, least) * math.Sqrt(1+1/float64(l.Count)+(x-l.MeanX)*(x-l.MeanX)/l.SXX)
+	e := stray.Prediction(max(l.SD, least), l.Count, l.MeanX, l.SXX, x)
+	return stray.Quantile((1+share)/2, e.Free) * e.Size
 }
 
 // At is the line's y.

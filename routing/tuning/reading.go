@@ -65,10 +65,14 @@ func newInterpreter(rig *profiles.Rig) *interpreter {
 // Boxes returns for each voice the interface that drives its pitch, nil where
 // its pitch has no jack.
 func Boxes(rig *profiles.Rig) []*profiles.Interface {
-	boxes := make([]*profiles.Interface, len(rig.Voices))
-	for i, v := range routing.NewMap(rig).Voices {
+	return boxesOf(routing.NewMap(rig))
+}
+
+func boxesOf(m *routing.Map) []*profiles.Interface {
+	boxes := make([]*profiles.Interface, len(m.Voices))
+	for i, v := range m.Voices {
 		if v.Interface >= 0 {
-			boxes[i] = &rig.Interfaces[v.Interface]
+			boxes[i] = &m.Rig.Interfaces[v.Interface]
 		}
 	}
 	return boxes

@@ -60,10 +60,11 @@ func Study(rig *profiles.Rig, readings []Reading, within float64) *Result {
 	for _, reading := range readings {
 		by[reading.Voice] = append(by[reading.Voice], reading)
 	}
-	boxes, now := Boxes(rig), routing.Corrections(rig)
+	now, m := routing.Corrections(rig), routing.NewMap(rig)
+	boxes := boxesOf(m)
 	for i := range rig.Voices {
 		if len(by[i]) > 0 {
-			r.Voices = append(r.Voices, newVoice(rig, &now[i], boxes[i], by[i], within))
+			r.Voices = append(r.Voices, newVoice(rig, &now[i], boxes[i], m.WayTo(i), by[i], within))
 		}
 	}
 	r.compare()

@@ -179,8 +179,8 @@ func TestFewReadingsGiveLimits(t *testing.T) {
 	require.True(t, Study(rig, at(rig, 0, "", bent, fiveKeys...), 20).Voices[0].Piecewise)
 
 	exact := Study(rig, at(rig, 0, "", by(1), 48, 60, 72), 3).Voices[0]
-	require.Equal(t, profiles.Cents(ReadingSigma), *exact.Correction.Residual) // never below a reading's own
-	require.InDelta(t, 12.706*ReadingSigma*math.Sqrt(11./6), exact.Limit, 1e-3)
+	require.Equal(t, routing.ReadingSigma, *exact.Correction.Residual) // never below a reading's own
+	require.InDelta(t, 12.706*float64(routing.ReadingSigma)*math.Sqrt(11./6), exact.Limit, 1e-3)
 }
 
 // What is to be turned by hand is not for the rig; what the correction does is.

@@ -22,9 +22,6 @@ const (
 	// points: through fewer, points would follow every slip of a reading, and a line
 	// with wide limits says what is known.
 	FewestForPoints = 5
-	// ReadingSigma is the standard deviation of a single reading, in cents, by a good
-	// tuner or by a recording: assumed, from memory. No fit is better than that.
-	ReadingSigma = 0.1
 	// leastRise is what a voice rises by at the least if its pitch cable is in it, of
 	// what was asked: 10 %.
 	leastRise = 0.1
@@ -36,6 +33,7 @@ const (
 type Voice struct {
 	Voice    int
 	Box      *profiles.Interface // of its pitch jack; nil without one
+	way      routing.Way         // from that jack to the voice
 	Readings []Measured          // of all days, by date, then volts
 	Date     string              // of the readings that the fit rests on; empty where they have none
 	Points   []Point             // of that date: by ascending volts, one for each
@@ -122,8 +120,8 @@ func hertzOf(pitch float64, a4 profiles.Hertz) profiles.Hertz {
 
 // newVoice works the readings of one voice out. now is the correction that the
 // rig has.
-func newVoice(rig *profiles.Rig, now *profiles.Correction, box *profiles.Interface, readings []Reading, within float64) *Voice {
-	v := &Voice{Voice: now.Voice, Box: box}
+func newVoice(rig *profiles.Rig, now *profiles.Correction, box *profiles.Interface, way routing.Way, readings []Reading, within float64) *Voice {
+	v := &Voice{Voice: now.Voice, Box: box, way: way}
 	v.order(readings)
 	if box == nil {
 		v.Why = WithoutJack

@@ -51,6 +51,8 @@ func TestGolden(t *testing.T) {
 		"map-demo.txt":        {"map", demoRig},
 		"map-demo.json":       {"map", demoRig, "--json"},
 		"map-unison.txt":      {"map", demoRig, "--unison", "pad=4", "--unison", "lead=5"},
+		"map-pitch.txt":       {"map", demoRig, "--pitch", "K1"},
+		"map-pitch.json":      {"map", fullRig, "--pitch", "K1", "--json"},
 		"tune-demo.txt":       {"tune", demoRig, "testdata/kiln-yard-readings.csv"},
 		"tune-demo.json":      {"tune", demoRig, "testdata/kiln-yard-readings.csv", "--json"},
 		"map-without.txt":     {"map", demoRig, "--without", "M1", "--song", demoSong},
@@ -73,7 +75,7 @@ func TestGolden(t *testing.T) {
 func TestGoldenFiles(t *testing.T) {
 	for name, args := range map[string][]string{
 		"map-demo.csv": {"map", demoRig}, "map-demo.md": {"map", demoRig},
-		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig},
+		"map-demo.pdf": {"map", demoRig}, "map-demo.svg": {"map", demoRig}, "map-demo.html": {"map", demoRig}, "map-pitch.svg": {"map", demoRig, "--pitch", "K1"},
 		"lanes-demo.pdf": {"replay", demoRig, demoSong, "--voices", "10"}, "lanes-demo.png": {"replay", demoRig, demoSong, "--from", "9", "--to", "12"},
 		"replay-demo.html": {"replay", demoRig, demoSong}, "replay-demo.pdf": {"replay", demoRig, demoSong, "--report", "--paper", "letter"},
 		"curve-demo.svg": {"size", demoRig, demoSong}, "size-demo.pdf": {"size", demoRig, demoSong, "--report"}, "repatch-full.csv": {"repatch", fullRig, "studio", "stage"},
@@ -126,7 +128,7 @@ func TestScreen(t *testing.T) {
 	}
 }
 
-// TestHelpExamples runs every example that help shows.
+// TestHelpExamples runs every example that help shows, of an excerpt.
 func TestHelpExamples(t *testing.T) {
 	var examples []string
 	var visit func(*cobra.Command)
@@ -141,8 +143,9 @@ func TestHelpExamples(t *testing.T) {
 	visit((&app{}).root())
 	require.GreaterOrEqual(t, len(examples), 5)
 	folder := readmeFolder(t) // examples may write files
-	for name, file := range map[string]string{"my-wall.yaml": demoRig, "song.mid": demoSong} {
-		data, err := os.ReadFile(filepath.Join(top, file))
+	song := excerpt(t, filepath.Join(folder, "testdata"))
+	for name, file := range map[string]string{"my-wall.yaml": filepath.Join(top, demoRig), "song.mid": song} {
+		data, err := os.ReadFile(file)
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), data, 0o666))
 	}

@@ -23,6 +23,7 @@ func (a *app) mapCommand() *cobra.Command {
 		out    output
 		o      plan.Overrides
 		failed string
+		pitch  string
 		songs  []string
 		sound  = soundFile{flag: "--listen"}
 	)
@@ -41,6 +42,9 @@ findings, and cable labels to cut out. -o sheet.html is one page for a screen,
 --without says on a page what to do if a voice fails: which cables move, which spare
 stands in, which lines of the map change. With --song it says what songs lose.
 
+--pitch says of one voice how far off its pitch may be, and why: each cause, and
+what it rests on. Then it goes key by key; -o pitch.svg is the curve.
+
 --listen FILE.wav lets you choose a unison by ear. It has one voice, the stack at
 three keys, then other detune patterns and spreads; FILE.wav.txt says what sounds
 when. Caution: begin quietly.
@@ -48,6 +52,7 @@ when. Caution: begin quietly.
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
+			"  choirloft map testdata/kiln-yard.yaml --pitch K1\n" +
 			"  choirloft map testdata/kiln-yard.yaml --unison pad=4 --listen stack.wav\n" +
 			"  choirloft map testdata/kiln-yard.yaml --without M1 --song testdata/slow-kiln.mid",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -62,6 +67,8 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 				return err
 			}
 			switch {
+			case pitch != "" && (failed != "" || sound.file != ""):
+				return &usageError{"--pitch " + pitch + " stands beside --without or --listen, each of which prints something else", "leave all but one of them out"}
 			case failed != "":
 				return a.outage(cmd.Context(), &out, args[0], failed, o, append(songs, args[1:]...))
 			case len(songs) > 0:
@@ -70,6 +77,9 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 			p, err := a.buildPlan(cmd.Context(), args[0], o)
 			if err != nil {
 				return err
+			}
+			if pitch != "" {
+				return a.pitchOf(cmd.Context(), &out, p, pitch)
 			}
 			if sound.file != "" {
 				sound.json, sound.yes = out.json, out.limits.yes
@@ -83,6 +93,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	}
 	out.documents(cmd, ".csv", ".svg")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
+	cmd.Flags().StringVar(&pitch, "pitch", "", "say how far off the pitch of this `VOICE` may be, and why")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
 	cmd.Flags().Var(override{Overrides: &o, name: "unison"}, "unison", "voices a note: `N`, or pad=N for one part")
 	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")

@@ -81,10 +81,9 @@ func TestTuneRecordings(t *testing.T) {
 	}
 	require.NoError(t, os.WriteFile(rig, []byte(tunedWall), 0o600))
 	r = tuned()
-	require.Less(t, r.AssumedAfter, r.AssumedBefore)
-	for _, v := range r.Voices {
-		require.Less(t, v.Budget.WorstAfter, v.Budget.WorstBefore)
-		require.False(t, v.Budget.AssumedAfter)
+	for _, v := range r.Voices { // what 95 % stay within; of three readings the worst is 637 times what they leave
+		require.Less(t, v.Budget.LikelyAfter, v.Budget.LikelyBefore)
+		require.True(t, v.Budget.AssumedAfter) // one day says nothing of drift
 	}
 	require.InDelta(t, 0, r.Unisons[1].After.ApartCents, 0.1)
 
@@ -106,8 +105,8 @@ func TestTuneRecordings(t *testing.T) {
 	require.Len(t, r.Corrections, 3)
 	require.False(t, tuned("--through", "corrections").Voices[1].Unsaid)
 
-	// measured again, the map rests on it
-	require.NotContains(t, run(t, "", "check", rig).stdout, "may-swap")
+	// measured again, the map rests on it: of the tuning error drift is left, 2·√(2² + 0.1²·4/3)
+	require.Contains(t, run(t, "", "check", rig).stdout, "tuning error (4.0 cents)")
 	require.Contains(t, run(t, "", "check", filepath.Join(scratch(t, map[string]string{"r.yaml": tunedWall}), "r.yaml")).stdout, "may-swap] (assumed")
 }
 
@@ -141,7 +140,7 @@ func TestTuneStatus(t *testing.T) {
 		{"no recordings", []string{at("rig.yaml"), "--wav", at("empty")}, 2, "choirloft: DIR/empty: no recording in the folder, want files such as K1_60.wav\n"},
 		{"none of use", []string{at("rig.yaml"), "--wav", at("none")}, 2, "choirloft: DIR/none: none of 1 recordings can be used; K1_60.wav: byte 0: the file ends\n"},
 		{"one of no use", []string{at("rig.yaml"), "--wav", at("takes")}, 2, ""},
-		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents}}\n"},
+		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents, readings: [0 V, 2 V, 4 V], inputs: 1, multiples: 0}}\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			before, err := os.ReadFile(at("rig.yaml"))

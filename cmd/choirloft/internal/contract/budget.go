@@ -1,19 +1,55 @@
 package contract
 
 import (
+	"fmt"
+
 	"choirloft/routing"
 )
 
-// Budget is how far the pitch of a voice may stray, by cause, in cents.
+// Budget is how far the pitch of a voice may stray, by cause, in cents, at the key
+// that it plays where that is furthest.
 type Budget struct {
-	Step        Stray   `json:"step"`
-	Loading     Stray   `json:"loading"`
-	Buffers     Stray   `json:"buffers"`
-	Calibration Stray   `json:"calibration"`
-	Drift       Stray   `json:"drift"`
-	WorstCents  float64 `json:"worst_cents"`
-	RMSCents    float64 `json:"rms_cents"`
-	Assumed     bool    `json:"assumed"`
+	AtKey       int    `json:"at_key"`
+	Step        Stray  `json:"step"`
+	Interface   Stray  `json:"interface"` // its gain, offset, non-linearity and settling
+	Loading     Stray  `json:"loading"`
+	Buffers     Stray  `json:"buffers"`
+	Tracking    Stray  `json:"tracking"` // and temperature
+	Calibration Stray  `json:"calibration"`
+	Clamping    Stray  `json:"clamping"`
+	Drift       Stray  `json:"drift"`
+	Terms       []Term `json:"terms"`
+	// LikelyCents is what 95 % of the errors stay within, WorstCents what 99.9 % do.
+	// They and RMSCents are null where Unknown has a term: of it nothing can be assumed.
+	LikelyCents *float64 `json:"likely_cents"`
+	WorstCents  *float64 `json:"worst_cents"`
+	RMSCents    *float64 `json:"rms_cents"`
+	Assumed     bool     `json:"assumed"`
+	Unknown     []Term   `json:"unknown"`
+}
+
+// Term is what one cause does to the pitch of a voice at a key.
+type Term struct {
+	Term string `json:"term"`
+	// Cents is a shift with its sign, a limit either way, a standard deviation, or what
+	// a fit leaves; Law says which: shift, limit, deviation, fit.
+	Cents   float64 `json:"cents"`
+	Law     string  `json:"law"`
+	Degrees *int    `json:"degrees"` // of freedom of a fit; null else
+	Basis   string  `json:"basis"`   // given, measured, assumed
+	Source  string  `json:"source"`  // the key of the rig that says it, or would
+}
+
+func newTerms(from []routing.Term) []Term {
+	out := []Term{}
+	for _, t := range from {
+		term := Term{Term: t.Cause.String(), Cents: t.Size, Law: t.Law.String(), Basis: t.Basis.String(), Source: t.Source}
+		if t.Free > 0 {
+			term.Degrees = new(t.Free)
+		}
+		out = append(out, term)
+	}
+	return out
 }
 
 // Stray is what one cause does, either way.
@@ -23,13 +59,36 @@ type Stray struct {
 	Assumed    bool    `json:"assumed"`
 }
 
-func newBudget(b *routing.Budget) *Budget {
-	if b == nil {
+func (b mapper) budget(from *routing.Budget) *Budget {
+	if from == nil {
 		return nil
 	}
-	stray := func(s routing.Stray) Stray { return Stray{float64(s.Worst), float64(s.Sigma), s.Assumed} }
-	return &Budget{Step: stray(b.Step), Loading: stray(b.Loading), Buffers: stray(b.Buffers), Calibration: stray(b.Calibration),
-		Drift: stray(b.Drift), WorstCents: float64(b.Worst()), RMSCents: float64(b.RMS()), Assumed: b.Assumed()}
+	stray := func(causes ...routing.Cause) Stray {
+		s := from.Of(causes...)
+		return Stray{s.Worst, s.Sigma, s.Assumed}
+	}
+	out := &Budget{AtKey: from.Key, Assumed: from.Assumed(), Terms: newTerms(from.Terms), Unknown: newTerms(from.Unknown)}
+	for i, to := range []*Stray{&out.Step, &out.Interface, &out.Loading, &out.Buffers, &out.Tracking, &out.Calibration, &out.Clamping, &out.Drift} {
+		*to = stray(causesOf[i]...)
+	}
+	if len(from.Unknown) == 0 {
+		worst, rms := from.Worst(), from.RMS()
+		out.LikelyCents, out.WorstCents, out.RMSCents = new(b.likely(from)), &worst, &rms
+	}
+	return out
+}
+
+// causesOf are the causes that a budget adds up, in its order.
+var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading},
+	{routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift}}
+
+// likely works out each sum once: most voices of a rig are alike.
+func (b mapper) likely(from *routing.Budget) float64 {
+	key := fmt.Sprint(from.Terms)
+	if _, ok := b.sums[key]; !ok {
+		b.sums[key] = from.Likely()
+	}
+	return b.sums[key]
 }
 
 // Path is what hangs on one jack.

@@ -46,7 +46,7 @@ type CheckStack struct {
 // NewLineCheck returns the page of a line check that was written to a file.
 func NewLineCheck(c *deal.Check, file string) *LineCheck {
 	rig := c.Plan.Rig
-	b := mapper{rig, c.Plan.Map}
+	b := mapper{rig, c.Plan.Map, map[string]float64{}}
 	out := &LineCheck{Version: Version, Rig: rig.Name, Fingerprint: c.Plan.Code(), File: file, Seconds: c.Seconds,
 		Silent: append([]string{}, b.names(c.Silent)...), Stacks: []CheckStack{}, Findings: newFindings(c.Plan.Findings), MiddleC: int(rig.MiddleC)}
 	for _, l := range c.Lines {

@@ -9,7 +9,7 @@ import (
 
 // NewMap returns the channel map of a plan.
 func NewMap(p *plan.Plan) *Map {
-	b := mapper{p.Rig, p.Map}
+	b := mapper{p.Rig, p.Map, map[string]float64{}}
 	m := &Map{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Findings: newFindings(p.Findings),
 		MiddleC: int(p.Rig.MiddleC), Interfaces: newInterfaces(p.Rig), GateOrs: gateOrs(p.Rig), Missing: []string{}, Steps: []Step{}}
 	for i := range b.m.Voices {
@@ -49,15 +49,16 @@ func NewSheet(p *plan.Plan) *Sheet {
 
 // mapper makes a report of a map.
 type mapper struct {
-	rig *profiles.Rig
-	m   *routing.Map
+	rig  *profiles.Rig
+	m    *routing.Map
+	sums map[string]float64 // what is likely, by terms
 }
 
 func (b mapper) voice(i int, state alloc.VoiceState) MapVoice {
 	from, v := &b.rig.Voices[i], &b.m.Voices[i]
 	out := MapVoice{Voice: i + 1, Name: from.Name, Bank: b.rig.Banks[from.Bank].Name, Position: from.Position,
 		State: stateNames[state], LowKey: int(from.Keys.Low), HighKey: int(from.Keys.High),
-		Lanes: []MapLane{}, VoltsAt: VoltsAt(v.Keys), Seats: []Seat{}, Budget: newBudget(v.Budget)}
+		Lanes: []MapLane{}, VoltsAt: VoltsAt(v.Keys), Seats: []Seat{}, Budget: b.budget(v.Budget)}
 	if spare, other, ok := b.rig.Replaced(from.Bank); ok && spare == i {
 		out.StandsInFor = &b.rig.Voices[other].Name
 	}

@@ -1,25 +1,30 @@
 package contract
 
 import (
-	"choirloft/profiles"
 	"choirloft/routing"
 )
 
 // PitchBasis is what the tuning errors of a map rest on, and how far it moves
 // them.
 type PitchBasis struct {
-	WorstCents float64 `json:"worst_cents"` // of the voice furthest off
-	// KnownCents is the same without all that is assumed.
+	WorstCents  float64 `json:"worst_cents"`  // of the voice furthest off: 99.9 % stay within
+	LikelyCents float64 `json:"likely_cents"` // of the same voice: 95 % stay within
+	Voice       string  `json:"voice"`        // that voice, and
+	AtKey       int     `json:"at_key"`       // the key where it is so far off
+	// KnownCents is the worst without all that is assumed.
 	KnownCents float64      `json:"known_cents"`
 	Causes     []PitchCause `json:"causes"` // that move some voice at all
 	// DriftUnknown are the voices of which a correction says what it leaves, and
-	// nobody says the drift: it is left out.
+	// nobody says the drift: it is assumed.
 	DriftUnknown []string `json:"drift_unknown"`
+	// Unknown are the voices whose tuning error nobody can tell before it is measured.
+	Unknown []string `json:"unknown"`
 }
 
 // PitchCause is one cause of tuning errors.
 type PitchCause struct {
-	Cause      string  `json:"cause"`       // step, load, multiples, calibration, drift
+	// Cause is step, interface, load, multiples, tracking, calibration, clamping or drift.
+	Cause      string  `json:"cause"`
 	WorstCents float64 `json:"worst_cents"` // of the voice that it moves furthest
 	Source     Source  `json:"source"`      // the weakest of all voices
 	Voices     int     `json:"voices"`      // that it moves
@@ -28,27 +33,26 @@ type PitchCause struct {
 
 // pitchBasis adds the budgets of all voices up.
 func (b mapper) pitchBasis() *PitchBasis {
-	causes := []PitchCause{{Cause: "step"}, {Cause: "load"}, {Cause: "multiples"}, {Cause: "calibration"}, {Cause: "drift"}}
-	out := &PitchBasis{Causes: []PitchCause{}, DriftUnknown: []string{}}
+	causes := []PitchCause{{Cause: "step"}, {Cause: "interface"}, {Cause: "load"}, {Cause: "multiples"}, {Cause: "tracking"}, {Cause: "calibration"},
+		{Cause: "clamping"}, {Cause: "drift"}}
+	out := &PitchBasis{Causes: []PitchCause{}, DriftUnknown: []string{}, Unknown: []string{}}
 	corrections := routing.Corrections(b.rig)
 	for i := range b.m.Voices {
-		budget := b.m.Voices[i].Budget
+		budget, name := b.m.Voices[i].Budget, b.rig.Voices[i].Name
 		if budget == nil {
 			continue
 		}
-		sources := [...]Source{Measured, FromRig, FromRig, Measured, b.driftSource(i, &corrections[i])}
-		known := 0.0
-		for j, s := range [...]routing.Stray{budget.Step, budget.Loading, budget.Buffers, budget.Calibration, budget.Drift} {
-			if s.Assumed {
-				sources[j] = Assumed
-			} else {
-				known += float64(s.Worst)
-			}
-			causes[j].add(float64(s.Worst), sources[j])
+		for j := range causes {
+			causes[j].add(budget.Of(causesOf[j]...))
 		}
-		out.WorstCents, out.KnownCents = max(out.WorstCents, float64(budget.Worst())), max(out.KnownCents, known)
-		if budget.Drift.Sigma == 0 && sources[4] == Assumed {
-			out.DriftUnknown = append(out.DriftUnknown, b.rig.Voices[i].Name)
+		out.KnownCents = max(out.KnownCents, budget.Known())
+		if corrections[i].Residual != nil && budget.Of(routing.Drift).Assumed {
+			out.DriftUnknown = append(out.DriftUnknown, name)
+		}
+		if len(budget.Unknown) > 0 {
+			out.Unknown = append(out.Unknown, name)
+		} else if worst := budget.Worst(); worst > out.WorstCents {
+			out.WorstCents, out.LikelyCents, out.Voice, out.AtKey = worst, b.likely(budget), name, budget.Key
 		}
 	}
 	for _, c := range causes {
@@ -60,24 +64,18 @@ func (b mapper) pitchBasis() *PitchBasis {
 }
 
 // add counts a voice that the cause moves.
-func (c *PitchCause) add(worst float64, source Source) {
-	if worst == 0 {
+func (c *PitchCause) add(s routing.Stray) {
+	if !s.Counted {
 		return
 	}
+	source := basisSources[s.Basis]
 	if c.Voices++; c.Voices == 1 {
 		c.Source = source
 	}
-	c.Source, c.WorstCents = weaker(c.Source, source), max(c.WorstCents, worst)
+	c.Source, c.WorstCents = weaker(c.Source, source), max(c.WorstCents, s.Worst)
 	if source == Assumed {
 		c.Assumed++
 	}
 }
 
-// driftSource tells where the drift of a voice comes from: a correction is
-// measured.
-func (b mapper) driftSource(voice int, c *profiles.Correction) Source {
-	if c.Drift != nil {
-		return Measured
-	}
-	return kindSource(b.rig, &b.rig.Kinds[b.rig.Banks[b.rig.Voices[voice].Bank].Kind], profiles.MeasuredDrift)
-}
+var basisSources = [...]Source{routing.Measured: Measured, routing.Given: FromRig, routing.Assumed: Assumed}

@@ -47,6 +47,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
 		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
 		Now:     cost(&in.Now.Rig.Tally.Score),
+		MayUse:  b.mayUse(),
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
@@ -62,7 +63,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Fixes, "better"), b.fixes(f.Worse, "worse")
-		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Ear)
+		b.now(out, f.Ear)
 		if f.Tried > 0 {
 			out.Now.Missing = missing(&f.Now)
 		}
@@ -88,7 +89,7 @@ func (b *sizer) hear(out *SizeResult) {
 	}
 	out.Hearing, out.Demand.HeardDemand = newHearing(b.in.Plan), heardDemand(heard.Demand, heard.Most)
 	if out.Now.Heard == nil {
-		out.Now.Heard = heardCost(&b.in.Now.Rig.Tally.Score, heard.Now).Heard
+		b.now(out, heard.Now)
 	}
 	for i := range out.Curve {
 		at := &out.Curve[i]
@@ -104,9 +105,30 @@ func (b *sizer) hear(out *SizeResult) {
 	for _, v := range heard.Varied {
 		out.Hearing.Variations = append(out.Hearing.Variations, HearingVariation{v.Name, *heardDemand(&v.Demand, v.Most)})
 	}
+	out.Hearing.Interrupted = heard.Interrupted
 	for _, c := range heard.Covered {
 		out.Hearing.Covered = append(out.Hearing.Covered, Coverage(c))
 	}
+}
+
+// now adds what is heard of the rig as it is; nothing where nobody listened.
+func (b *sizer) now(out *SizeResult, e *whatif.Ear) {
+	left := out.Now.Missing
+	out.Now = heardCost(&b.in.Now.Rig.Tally.Score, e)
+	if out.Now.Missing = left; e != nil {
+		figures := heardFigures(&e.Verdict, e.Counted)
+		out.NowHeard = &figures
+	}
+}
+
+// mayUse lists what each part may use.
+func (b *sizer) mayUse() []PartVoices {
+	parts := make([]PartVoices, len(b.in.Now.Parts))
+	for i := range parts {
+		c := &b.in.Plan.Rules.Config.Parts[i]
+		parts[i] = PartVoices{PartBanks{c.Name, bankNames(b.rig, c.Banks)}, b.in.Now.Parts[i].Voices}
+	}
+	return parts
 }
 
 // sizer holds what a size is made from.

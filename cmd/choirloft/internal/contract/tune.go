@@ -158,7 +158,8 @@ func (b *tuner) budget(voice int) *BudgetShift {
 	if before == nil || after == nil {
 		return nil
 	}
-	return &BudgetShift{float64(before.Worst()), float64(after.Worst()), before.Assumed(), after.Assumed(), before.Drift.Sigma > 0 && after.Drift.Sigma == 0}
+	return &BudgetShift{before.Worst(), after.Worst(), before.Likely(), after.Likely(), len(before.Unknown) > 0, before.Assumed(), after.Assumed(),
+		after.Of(routing.Remains).Counted && after.Of(routing.Drift).Assumed}
 }
 
 func (b *tuner) banks() []TunedBank {

@@ -135,10 +135,12 @@ type CorrectPoint struct {
 type BudgetShift struct {
 	WorstBefore   float64 `json:"worst_cents_before"`
 	WorstAfter    float64 `json:"worst_cents_after"`
+	LikelyBefore  float64 `json:"likely_cents_before"`
+	LikelyAfter   float64 `json:"likely_cents_after"`
+	UnknownBefore bool    `json:"unknown_before"` // the figures before are of what is known alone
 	AssumedBefore bool    `json:"assumed_before"`
 	AssumedAfter  bool    `json:"assumed_after"`
-	// DriftUnknown: a correction replaces what was assumed of the drift, and nobody
-	// knows the drift.
+	// DriftUnknown: nobody measured the drift, so that it is assumed.
 	DriftUnknown bool `json:"drift_unknown_after"`
 }
 

@@ -127,7 +127,7 @@ func (c *chart) common(bank string) (lines []string) {
 }
 
 // bankNote says what columns of the table of banks mean.
-const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (rms) are in cents. " +
+const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (likely) are in cents. " +
 	"Pan is in per cent of the way to the left or right."
 
 // banks has a row a voice, or several where its parts do not agree, by bank:
@@ -141,7 +141,7 @@ func (c *chart) banks() doc.Table {
 		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(c.MiddleC), c.on(v.Pitch), c.on(v.Gate)}
 		strays := unit.None
 		if v.Budget != nil {
-			strays = unit.Tenths(v.Budget.RMSCents)
+			strays = tenths(v.Budget.LikelyCents)
 		}
 		for _, row := range c.seatRows(v) {
 			t.Row("Bank "+v.Bank, append(append(slices.Clone(head), row...), strays)...)

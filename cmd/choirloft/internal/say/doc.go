@@ -37,6 +37,8 @@ func Fill(value any) {
 		v.Summary = repatch{v}.summary()
 	case *contract.Map:
 		v.Summary = newChart(v).summary()
+	case *contract.Pitch:
+		v.Summary = pitch{v}.summary()
 	case *contract.Sheet:
 		Fill(v.Map)
 		for _, r := range v.Changes {

@@ -54,6 +54,16 @@ func charts(t testing.TB) (all []said) {
 	for name, s := range sheets(t) {
 		all = append(all, of("map "+name, s.Map, Map), of("sheet "+name, s, Sheet))
 	}
+	for name, text := range map[string]string{
+		"bare": "interfaces: {main: {cv: 1, gates: 1}}\nbanks: {K: {voices: 2}}\n", "audio": "interfaces: {main: {profile: audio-dc8, settling: 0.5 ms}}\nbanks: {K: {voices: 2}}\n",
+		"measured": "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\nwiring: [{from: main.cv 1, through: passive, to: K.pitch}]\n" +
+			"corrections: {K2: {offset: -10 mV, residual: 0.3 cents, readings: [0 V, 1 V, 2 V, 3 V], inputs: 1}}\n",
+	} {
+		p := planOfText(t, text, plan.Overrides{})
+		for voice := range 2 {
+			all = append(all, of("pitch "+name, contract.NewPitch(p, voice), Pitch))
+		}
+	}
 	return all
 }
 

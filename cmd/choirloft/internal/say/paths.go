@@ -116,9 +116,10 @@ func banksFor(l *contract.Limit) string {
 // stray has a row for voices of a bank, side by side, whose pitch may stray
 // alike.
 func (c *chart) stray() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("voices alike").Wide(8), number("step").Wide(6).Ranked(4), number("load").Wide(6).Ranked(1),
-		number("buffers").Wide(7).Ranked(3), number("calibration").Wide(7).Ranked(2), number("drift").Wide(6), number("worst").Wide(6),
-		number("RMS").Wide(5), marks().Wide(9)}}
+	t := doc.Table{Columns: []doc.Column{words("voices alike").Wide(8), words("worst key").Wide(8), number("step").Wide(5).Ranked(6),
+		number("interface error").Wide(6).Ranked(1), number("load").Wide(5).Ranked(2), number("buffers").Wide(7).Ranked(4), number("tracking").Wide(6).Ranked(1),
+		number("calibration").Wide(7).Ranked(3), number("clamping").Wide(6).Ranked(5), number("drift").Wide(6).Ranked(1), number("likely").Wide(6),
+		number("worst").Wide(6), marks().Wide(9)}}
 	for i := 0; i < len(c.Voices); {
 		first, j := &c.Voices[i], i
 		for j+1 < len(c.Voices) && c.Voices[j+1].Bank == first.Bank && sameBudget(c.Voices[j+1].Budget, first.Budget) {
@@ -129,49 +130,58 @@ func (c *chart) stray() doc.Table {
 			name += "-" + c.Voices[j].Name
 		}
 		if first.Budget != nil {
-			t.Row("", budgetCells(name, first.Budget)...)
+			t.Row("", c.budgetCells(name, first.Budget)...)
 		}
 		i = j + 1
 	}
-	return t
+	return t.WithoutEmpty(unit.None)
 }
 
-// restLine says what the tuning errors rest on, and how far that moves them.
+// restLine says how far off voices may be, and what that rests on.
 func (c *chart) restLine() string {
 	r := c.RestsOn
 	if r == nil || len(r.Causes) == 0 {
 		return ""
 	}
-	var causes []string
-	assumed := false
+	var sources []string
+	causes, assumed := map[string][]string{}, false
 	for i := range r.Causes {
 		x := &r.Causes[i]
-		if x.Cause == "step" {
-			continue // of the converter, and known
-		}
 		assumed = assumed || x.Assumed > 0
-		causes = append(causes, fmt.Sprintf("%s %s (%s)", x.Cause, centsOrLess(x.WorstCents), causeSource(x)))
+		if x.Cause != "step" || len(r.Causes) == 1 {
+			source := causeSource(x)
+			if causes[source] == nil {
+				sources = append(sources, source)
+			}
+			causes[source] = append(causes[source], x.Cause+" "+strayCell(x.WorstCents))
+		}
 	}
-	if len(causes) == 0 {
-		return ""
+	var lines []string
+	if r.Voice != "" {
+		mark := ""
+		if assumed {
+			mark = ", part of it assumed"
+		}
+		lines = append(lines, fmt.Sprintf("Tuning error likely within %s, at worst %s%s: %s at %s (%d).", centsOrLess(r.LikelyCents), centsOrLess(r.WorstCents), mark,
+			r.Voice, contract.KeyName(r.AtKey, c.MiddleC), r.AtKey))
 	}
-	line := "Tuning error at worst " + centsOrLess(r.WorstCents) + ". Rests on: " + unit.List(causes) + "."
+	if len(r.Unknown) > 0 {
+		lines = append(lines, "Tuning error not known before it is measured: "+unit.First(r.Unknown, 4)+".")
+	}
+	for i, source := range sources {
+		rests := "Rests on, in cents: "
+		if i > 0 {
+			rests = "And on: "
+		}
+		lines = append(lines, rests+unit.List(causes[source])+" ("+source+").")
+	}
 	if assumed {
-		line += " Without what is assumed: " + centsOrLess(r.KnownCents) + "."
+		lines = append(lines, "Without what is assumed: "+centsOrLess(r.KnownCents)+".")
 	}
 	if len(r.DriftUnknown) > 0 {
-		line += " Drift unknown, and left out: " + unit.First(r.DriftUnknown, 4) + "."
+		lines = append(lines, "Drift not measured, so assumed: "+unit.First(r.DriftUnknown, 4)+".")
 	}
-	var beyond []string
-	for i := range c.Findings {
-		if f := &c.Findings[i]; f.Code == "correction-clamped" {
-			beyond = append(beyond, strings.TrimPrefix(f.Where, "corrections."))
-		}
-	}
-	if len(beyond) > 0 {
-		line += " Keys that a correction moves out of the CV range are left out: on " + unit.List(beyond) + "."
-	}
-	return line
+	return strings.Join(lines, " ")
 }
 
 // centsOrLess prints cents; what is not quite nothing is told from nothing.
@@ -190,18 +200,43 @@ func causeSource(x *contract.PitchCause) string {
 	return sourceText(x.Source)
 }
 
-func sameBudget(a, b *contract.Budget) bool { return a == b || a != nil && b != nil && *a == *b }
+// sameBudget compares all but the readings that a term rests on.
+func sameBudget(a, b *contract.Budget) bool {
+	return a == b || a != nil && b != nil && a.AtKey == b.AtKey && slices.EqualFunc(a.Terms, b.Terms, sameTerm) && len(a.Unknown) == len(b.Unknown)
+}
 
-func budgetCells(name string, b *contract.Budget) []string {
-	cells, basis := []string{name}, ""
-	for _, s := range []contract.Stray{b.Step, b.Loading, b.Buffers, b.Calibration, b.Drift} {
+func sameTerm(a, b contract.Term) bool {
+	return a.Term == b.Term && a.Cents == b.Cents && a.Basis == b.Basis && same(a.Degrees, b.Degrees)
+}
+
+func same[T comparable](a, b *T) bool {
+	return a == nil && b == nil || a != nil && b != nil && *a == *b
+}
+
+func (c *chart) budgetCells(name string, b *contract.Budget) []string {
+	cells, basis := []string{name, contract.KeyName(b.AtKey, c.MiddleC) + fmt.Sprintf(" (%d)", b.AtKey)}, ""
+	for i, s := range []contract.Stray{b.Step, b.Interface, b.Loading, b.Buffers, b.Tracking, b.Calibration, b.Clamping, b.Drift} {
 		cell := strayCell(s.WorstCents)
 		if s.Assumed {
 			cell, basis = cell+"*", "* assumed"
 		}
+		if i == 1 && len(b.Unknown) > 0 {
+			cell = unknown
+		}
 		cells = append(cells, cell)
 	}
-	return append(cells, unit.Tenths(b.WorstCents), unit.Tenths(b.RMSCents), basis)
+	return append(cells, tenths(b.LikelyCents), tenths(b.WorstCents), basis)
+}
+
+// unknown stands for what nobody can tell before it is measured.
+const unknown = "?"
+
+// tenths prints cents that may not be known.
+func tenths(cents *float64) string {
+	if cents == nil {
+		return unknown
+	}
+	return unit.Tenths(*cents)
 }
 
 // strayCell tells what is not quite nothing from nothing.
@@ -240,6 +275,13 @@ func (c *chart) cables() doc.List {
 			words = append(words, fmt.Sprintf("%d %s", c.CablesToBuy[i].Count, purpose(c.CablesToBuy[i].Purpose)))
 		}
 		lines = append(lines, fmt.Sprintf("%s: %s (%s)", length, strings.Join(colours, ", "), strings.Join(words, ", ")))
+	}
+	if len(c.MultiplesToBuy) > 0 {
+		var words []string
+		for _, x := range c.MultiplesToBuy {
+			words = append(words, fmt.Sprintf("%d %s of %s", x.Count, x.Through, unit.Count(x.Outs, "output")))
+		}
+		lines = append(lines, "Multiples to buy: "+unit.List(words)+".")
 	}
 	if unknown {
 		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")

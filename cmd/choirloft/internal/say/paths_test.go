@@ -19,12 +19,14 @@ corrections: {K3: {residual: 0.5 cents}}
 `)
 	table := c.stray()
 	require.Len(t, table.Groups, 1)
-	// half a step of 5 V and 16 bits is 0.0458 cents; 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5
+	// 1200·(1.01/1.02 − 1) = −11.76 cents an octave, by 5; 6 and 2.4 cents of gain and offset, and 4 steps
+	// of 0.0916; 3 cents an octave from key 60; 3.29 times 2 cents of drift. Of K3 nobody says how many readings
+	// there were, so five: t(0.9995, 3) = 12.924 by 0.5·√(1 + 1/5 + 2.5²/15.625) = 0.632
 	require.Equal(t, [][]string{
-		{"K1-K2", "<0.1", "58.8*", "-", "-", "4.0*", "62.9", "58.9", "* assumed"},
-		{"K3", "<0.1", "-*", "-", "1.0", "-", "1.0", "0.5", "* assumed"}, // what is left takes the place of an assumed drift
-		{"K4", "<0.1", "-*", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
-		{"L1", "<0.1", "-*", "-", "-", "4.0*", "4.0", "2.0", "* assumed"},
+		{"K1-K2", "C7 (96)", "<0.1*", "8.8*", "58.8*", "9.0*", "-", "6.6*", "69.9", "83.2", "* assumed"},
+		{"K3", "C2 (36)", "<0.1*", "-", "-", "-", "8.2*", "6.6*", "4.4", "10.5", "* assumed"},
+		{"K4", "C7 (96)", "<0.1*", "8.8*", "-", "9.0*", "-", "6.6*", "12.7", "24.4", "* assumed"},
+		{"L1", "C7 (96)", "<0.1*", "8.8*", "-", "9.0*", "-", "6.6*", "12.7", "24.4", "* assumed"},
 	}, table.Groups[0].Rows)
 	require.Equal(t, []string{"main cv 1 reaches K1.pitch and K2.pitch through a passive multiple: 98.0 % of its volts arrive."}, c.pathLines())
 }
@@ -84,24 +86,26 @@ func TestCablePastTheLongest(t *testing.T) {
 }
 
 // TestTuningErrorsRestOn: what is assumed of some voices is not hidden by one that
-// was measured, and how far it moves the answer is said. Drift of 2 cents, assumed,
-// counts as 4 at worst (two sigma); K1 was measured on two days, 0.9 cents, so 1.8,
-// beside 0.4 that its correction leaves, so 0.8: 2.6. All that is known of the others
-// is half a step of the converter.
+// was measured, and how far it moves the answer is said. At C7 gain and offset are 6 + 2.4 cents and
+// 4 steps of 0.0916, tracking is three octaves of 3 cents, and drift 3.29 by 2 cents. Of K1 six
+// readings leave 0.4·√(1 + 1/6 + 2.5²/17.5) = 0.494, by t(0.9995, 4) = 8.610: 4.3. Two days 0.9 cents apart make
+// √((4·2² + 2·0.81)/5) = 1.877 of the drift of its kind, by t(0.9995, 5) = 6.869: 12.9.
 func TestTuningErrorsRestOn(t *testing.T) {
-	const measured = "corrections: {K1: {offset: 1 mV, residual: 0.4 cents, drift: 0.9 cents}}\n"
+	const readings = "readings: [0 V, 1 V, 2 V, 3 V, 4 V, 5 V]"
 	line := func(text string) string {
 		return chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\n"+text).restLine()
 	}
-	require.Equal(t, "Tuning error at worst 4.0 cents. Rests on: drift 4.0 cents (assumed). Without what is assumed: <0.1 cents.",
-		line("banks: {K: {voices: 4}}\n"))
-	require.Contains(t, line("banks: {K: {voices: 4}}\n"+measured),
-		"Rests on: calibration 0.8 cents (measured) and drift 4.0 cents (assumed for 3 of 4 voices). Without what is assumed: 2.6 cents.")
-	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "drift 2.0 cents (from the rig, not measured).")
-	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "drift 2.0 cents (measured).")
-	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {offset: 1 mV, residual: 0.4 cents}}\n"), "Drift unknown, and left out: K1.")
+	require.Equal(t, "Tuning error likely within 12.7 cents, at worst 24.4 cents, part of it assumed: K1 at C7 (96). "+
+		"Rests on, in cents: interface 8.8, tracking 9.0 and drift 6.6 (assumed). Without what is assumed: 0 cents.", line("banks: {K: {voices: 4}}\n"))
+	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, "+readings+"}}\n"),
+		"Rests on, in cents: interface 8.8 and tracking 9.0 (assumed). And on: calibration 4.3 and drift 12.9 (measured). Without what is assumed: 13.6 cents.")
+	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "And on: drift 3.3 (from the rig, not measured).")
+	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "And on: drift 3.3 (measured).")
+	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {residual: 0.4 cents, "+readings+"}}\n"), "Drift not measured, so assumed: K1.")
 	wired := "banks: {K: {voices: 2}}\nwiring: [{from: main.cv 1, through: passive, to: [K1.pitch, K2.pitch], calibrated_with: 1}]\n"
-	require.Regexp(t, `Rests on: load [0-9.]+ cents \(assumed\) and drift`, line(wired))
+	require.Regexp(t, `Rests on, in cents: interface 8.8, load [0-9.]+, tracking`, line(wired))
+	require.Contains(t, chartOf(t, "interfaces: {main: {profile: audio-dc8}}\nbanks: {K: {voices: 2}}\n").restLine(),
+		"Tuning error not known before it is measured: K1, K2.")
 }
 
 // TestLevelsRestOn: each value under levels says whether the rig gives it.

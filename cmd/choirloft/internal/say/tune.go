@@ -236,11 +236,17 @@ func stray2(b *contract.BudgetShift) string {
 		}
 		return ""
 	}
-	text := unit.Tenths(b.WorstBefore) + mark(b.AssumedBefore) + "→" + unit.Tenths(b.WorstAfter) + mark(b.AssumedAfter)
-	if b.DriftUnknown {
-		text += "?"
+	short := func(cents float64) string {
+		if cents >= 10 {
+			return unit.Fixed(cents, 0)
+		}
+		return unit.Tenths(cents)
 	}
-	return text
+	before := short(b.LikelyBefore) + mark(b.AssumedBefore)
+	if b.UnknownBefore {
+		before = unknown
+	}
+	return before + "→" + short(b.LikelyAfter) + mark(b.AssumedAfter)
 }
 
 // assumed says how many findings rest on assumed numbers, where that changes.

@@ -145,12 +145,22 @@ var pitchTerms = []Term{
 	{Name: "tuning error", Means: "how far off a voice may be, by what is measured or assumed.", Unit: "cents", Plain: true},
 	{Name: "voices alike", Head: "Voices", Means: "of a bank, side by side, that may be as far off.", Plain: true},
 	{Name: "step", Means: "half a step of the converter.", Unit: "cents"},
+	{Name: "interface error", Head: "Box", Means: "gain, offset, non-linearity and settling of the interface.", Unit: "cents"},
 	{Name: "load", Means: "what all inputs on the jack pull it off by.", Unit: "cents"},
 	{Name: "buffers", Means: "gain and offset of buffered multiples on the way.", Unit: "cents"},
+	{Name: "tracking", Head: "Track", Means: "how far the oscillator leaves its scale, temperature included.", Unit: "cents"},
+	{Name: "clamping", Head: "Clamp", Means: "what the end of the CV range takes.", Unit: "cents"},
 	{Name: "calibration", Head: "Calibr.", Means: "what a correction leaves.", Unit: "cents"},
 	{Name: "drift", Means: "how far the pitch wanders between two tunings.", Unit: "cents"},
-	{Name: "worst", Means: "all of them added up.", Unit: "cents"},
-	{Name: "RMS", Means: "what is usual, the root of the sum of the squares.", Unit: "cents"},
+	{Name: "worst key", Head: "At", Means: "the key it plays where it may be furthest off."},
+	{Name: "cause of error", Head: "Cause", Means: "what moves the pitch of the voice.", Plain: true},
+	{Name: "cents of a cause", Head: "Cents", Means: "how far, as the next column has it.", Unit: "cents", Plain: true},
+	{Name: "kind of error", Head: "As", Means: "exactly so, at most so far either way, by a deviation, or by what a fit leaves.", Plain: true},
+	{Name: "basis", Head: "Basis", Means: "measured, given in the rig, or assumed.", Plain: true},
+	{Name: "rig key", Head: "By", Means: "the key of the rig that says it, or would.", Plain: true},
+	{Name: "known shift", Head: "Known", Means: "what load and the CV range do, sharp or flat.", Unit: "cents"},
+	{Name: "likely", Means: "95 % of errors stay within.", Unit: "cents"},
+	{Name: "worst", Means: "99.9 % of errors stay within.", Unit: "cents"},
 }
 
 // tuneTerms are what readings say of a voice.
@@ -163,7 +173,7 @@ var tuneTerms = []Term{
 	{Name: "off line", Means: "cents from the fitted line to the reading furthest from it.", Unit: "cents"},
 	{Name: "keys in tune now", Head: "Keys %s now", Means: "keys within so many cents, as the rig says now.", Plain: true},
 	{Name: "corrected", Means: "keys at which it is then in tune; by hand: to be turned, so not written."},
-	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "the worst now and corrected, in cents, at keys in the CV range; * rests on assumed values, ? leaves out drift.", Unit: "cents"},
+	{Name: "tuning error now and corrected", Head: "Tuning error", Means: "what 95 % stay within, now and corrected, in cents, at the worst key; * rests on assumed values, ? is not known before it is measured.", Unit: "cents"},
 }
 
 // jackTerms are about what drives a voice.

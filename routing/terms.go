@@ -1,0 +1,316 @@
+package routing
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"choirloft/profiles"
+	"choirloft/routing/circuit"
+	"choirloft/routing/detune"
+	"choirloft/routing/stray"
+)
+
+// What is assumed where a rig says nothing: common practice, from memory.
+const (
+	trimmedGain, untrimmedGain     = 0.001, 0.005                                 // of an interface, either way
+	trimmedOffset, untrimmedOffset = profiles.Volts(0.002), profiles.Volts(0.010) // either way
+	bowSteps, fineBowSteps         = 1.0, 4.0                                     // steps that a CV leaves a straight line by; with fineBits
+	fineBits                       = 16
+	coldDrift                      = profiles.Cents(10) // of a rack that is not warm
+	priorChanges                   = 4                  // what is assumed of drift counts as so many changes that were measured
+	assumedReadings                = 5                  // behind a correction that does not say
+	roomKelvin                     = 298.15
+)
+
+// ReadingSigma is how far a reading of a pitch is off by itself, a standard deviation in cents
+// (assumed): what a correction leaves is never taken for less.
+const ReadingSigma = profiles.Cents(0.1)
+
+// terms are all at a key, without those that do nothing there.
+func (v *voicing) terms(key float64) []Term {
+	terms := []Term{v.drift()}
+	if v.box != nil {
+		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key))
+		terms = append(terms, v.multiples(key)...)
+		if v.correction.Residual == nil {
+			terms = append(terms, v.converter(key)...)
+		} else {
+			terms = append(terms, v.remains(key))
+		}
+		terms = append(terms, v.tracking(key))
+	}
+	terms = append(terms, v.temperature(key))
+	terms = slices.DeleteFunc(terms, func(t Term) bool { return t.Size == 0 })
+	slices.SortStableFunc(terms, func(a, b Term) int { return int(a.Cause) - int(b.Cause) })
+	return terms
+}
+
+// basis is that of a value which the rig gives, or does not.
+func (v *voicing) basis(path string) Basis {
+	if _, given := v.m.Rig.Given(path); given {
+		return Given
+	}
+	return Assumed
+}
+
+func (v *voicing) of(c Cause, law stray.Law, cents float64, path string) Term {
+	return Term{c, stray.Error{Law: law, Size: cents}, v.basis(path), path}
+}
+
+// boxPath and kindPath are keys of the rig.
+func (v *voicing) boxPath(key string) string  { return "interfaces." + v.box.Name + "." + key }
+func (v *voicing) kindPath(key string) string { return "voices." + v.kind.Name + "." + key }
+
+func (v *voicing) path() string { return "corrections." + v.m.Rig.Voices[v.voice].Name }
+
+// rounding is half a step, either way.
+func (v *voicing) rounding(key float64) Term {
+	return v.of(Rounding, stray.Limit, StepCents(v.box, v.m.Rig.A4, key)/2, v.boxPath("bits"))
+}
+
+// cents is what an error of so many volts does at some volts.
+func (v *voicing) cents(volts, wrong profiles.Volts) float64 {
+	if v.box.Scale.HertzPerVolt() {
+		return 1200 * math.Log2(1+float64(wrong/volts))
+	}
+	return 1200 * float64(wrong/v.box.Scale.PerOctave)
+}
+
+// share is what an error of gain does at some volts.
+func (v *voicing) share(volts profiles.Volts, gain float64) float64 {
+	return v.cents(volts, profiles.Volts(gain)*volts)
+}
+
+// unknown are what only measuring can tell: the gain and the zero of an audio
+// interface.
+func (v *voicing) unknown() (terms []Term) {
+	if v.box == nil || v.box.Link != profiles.Audio || v.correction.Residual != nil {
+		return nil
+	}
+	if v.box.GainError == nil {
+		terms = append(terms, v.of(Gain, stray.Limit, 0, v.boxPath("gain_error")))
+	}
+	if v.box.OffsetError == nil {
+		terms = append(terms, v.of(Zero, stray.Limit, 0, v.boxPath("offset_error")))
+	}
+	return terms
+}
+
+// converter are the gain, the zero and the non-linearity of the interface.
+func (v *voicing) converter(key float64) []Term {
+	f, volts := v.box, VoltsAt(v.box, v.m.Rig.A4, key)
+	gain, offset, bow := trimmedGain, trimmedOffset, bowSteps
+	if !f.Trimmed {
+		gain, offset = untrimmedGain, untrimmedOffset
+	}
+	if f.Bits >= fineBits {
+		bow = fineBowSteps
+	}
+	if f.Link == profiles.Audio { // nothing can be assumed
+		gain, offset = 0, 0
+	}
+	if f.GainError != nil {
+		gain = float64(*f.GainError)
+	}
+	if f.OffsetError != nil {
+		offset = *f.OffsetError
+	}
+	if f.Nonlinearity != nil {
+		bow = *f.Nonlinearity
+	}
+	return []Term{
+		v.of(Gain, stray.Limit, math.Abs(v.share(volts, gain)), v.boxPath("gain_error")),
+		v.of(Zero, stray.Limit, v.cents(volts, offset), v.boxPath("offset_error")),
+		v.of(Bow, stray.Limit, bow*StepCents(f, v.m.Rig.A4, key), v.boxPath("nonlinearity")),
+	}
+}
+
+// settling is what is left, when the gate opens, of the way to a new CV from the
+// other end of the keys. The lead is ours only in files of CVs.
+func (v *voicing) settling() Term {
+	if v.box.Link != profiles.Audio || v.box.Settling == 0 && v.box.Update == 0 {
+		return Term{}
+	}
+	left := 1.0
+	if wait := v.m.Rig.Timing.Lead - v.box.Update; wait >= 0 {
+		left = 0
+		if v.box.Settling > 0 {
+			left = math.Exp(-float64(wait) / float64(v.box.Settling))
+		}
+	}
+	return v.of(Settling, stray.Limit, 100*float64(v.high-v.low)*left, v.boxPath("settling"))
+}
+
+// Settled is how long after a new CV is sent the pitch is within 3 cents of it, from
+// one end of the keys of a voice to the other: τ·ln(cents/3) and the update. It is
+// 0 where nobody says.
+func (m *Map) Settled(voice int) time.Duration {
+	v := &m.voicings[voice]
+	if v.box == nil {
+		return 0
+	}
+	jump := max(1, 100*float64(v.high-v.low)/mostBend)
+	return v.box.Update + time.Duration(math.Log(jump)*float64(v.box.Settling))
+}
+
+// clamping is by how much a CV is off that ends with the CV range.
+func (v *voicing) clamping(key float64) Term {
+	_, missed := v.m.clamped(v.box, v.correction, VoltsAt(v.box, v.m.Rig.A4, key))
+	if math.Abs(missed) < 1e-6 || math.IsInf(missed, 0) || math.IsNaN(missed) {
+		return Term{}
+	}
+	return Term{Clamping, stray.Error{Law: stray.Shift, Size: missed}, Given, v.boxPath("window")}
+}
+
+// loading is what the load does, against that at calibration; against that when the
+// voice was measured, if it was.
+func (v *voicing) loading(key float64) Term {
+	then := v.net.Calibrated
+	if v.correction.Residual != nil {
+		then = len(v.net.Load.Inputs)
+		if v.correction.Inputs > 0 {
+			then = v.correction.Inputs
+		}
+	}
+	bend := v.m.bendSince(v.net, then)
+	if !v.box.Scale.HertzPerVolt() {
+		bend *= float64(VoltsAt(v.box, v.m.Rig.A4, key) / v.box.Scale.PerOctave)
+	}
+	basis := Given
+	if v.net.Assumed {
+		basis = Assumed
+	}
+	return Term{Loading, stray.Error{Law: stray.Shift, Size: bend}, basis, v.boxPath("output_resistance")}
+}
+
+// multiples are the amplifiers on the way; once the voice was measured only those by
+// which the way is another.
+func (v *voicing) multiples(key float64) (terms []Term) {
+	depth := v.net.depth(v.voice)
+	if v.correction.Residual != nil {
+		then := depth
+		if v.correction.Multiples != nil {
+			then = *v.correction.Multiples
+		}
+		depth = max(depth-then, then-depth)
+	}
+	b, volts := circuit.AssumedBuffers(1), VoltsAt(v.box, v.m.Rig.A4, key)
+	for range depth {
+		terms = append(terms, v.of(BufferGain, stray.Limit, math.Abs(v.share(volts, b.Gain)), "gear"), v.of(BufferOffset, stray.Limit, v.cents(volts, b.Offset), "gear"))
+	}
+	return terms
+}
+
+// tracking counts from the key at which the oscillator is trimmed; once the voice was
+// measured, from the nearest reading.
+func (v *voicing) tracking(key float64) Term {
+	octaves := math.Abs(key-float64(v.kind.TrimKey)) / 12
+	if v.correction.Residual != nil {
+		at := v.readings()
+		low, high := PitchAt(v.box, v.m.Rig.A4, slices.Min(at)), PitchAt(v.box, v.m.Rig.A4, slices.Max(at))
+		octaves = max(low-key, key-high, 0) / 12
+	}
+	return v.of(Tracking, stray.Limit, float64(v.kind.Tracking)*octaves, v.kindPath("tracking"))
+}
+
+// readings are the volts that a correction rests on; evenly over the range of the
+// voice where it does not say, or fewer than a fit takes.
+func (v *voicing) readings() []profiles.Volts {
+	if at := v.correction.Readings; len(at) > 2 && slices.Max(at) > slices.Min(at) {
+		return at
+	}
+	keys := v.m.Voices[v.voice].Keys
+	low, high := keys[0].Volts, keys[len(keys)-1].Volts
+	if low == high {
+		high += 0.1
+	}
+	at := make([]profiles.Volts, assumedReadings)
+	for i := range at {
+		at[i] = low + (high-low)*profiles.Volts(i)/(assumedReadings-1)
+	}
+	return at
+}
+
+// remains is what a correction leaves at a key: the prediction limit of its line.
+func (v *voicing) remains(key float64) Term {
+	at, x := v.readings(), float64(VoltsAt(v.box, v.m.Rig.A4, key))
+	mean, squares := 0.0, 0.0
+	for _, volts := range at {
+		mean += float64(volts) / float64(len(at))
+	}
+	for _, volts := range at {
+		squares += (float64(volts) - mean) * (float64(volts) - mean)
+	}
+	s := float64(max(*v.correction.Residual, ReadingSigma))
+	t := Term{Remains, stray.Prediction(s, len(at), mean, squares, x), Measured, v.path()}
+	if len(v.correction.Readings) < 3 {
+		t.Basis = Assumed
+	}
+	return t
+}
+
+// pooled is what is known of the drift of a kind.
+type pooled struct {
+	squares float64 // of changes that were measured
+	changes int
+}
+
+// pool gathers the drifts of the voices of each kind. A drift between days is that of
+// each day; the change from one to another has twice its variance.
+func (m *Map) pool() {
+	m.pools = make([]pooled, len(m.Rig.Kinds))
+	for _, c := range m.Rig.Corrections {
+		if c.Drift == nil {
+			continue
+		}
+		p, changes := &m.pools[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind], max(1, c.Days-1)
+		p.changes += changes
+		p.squares += 2 * float64(*c.Drift**c.Drift) * float64(changes)
+	}
+}
+
+// drift is the change between tuning and playing: what the rig says or is assumed,
+// or, from s² = (4·σ² + Σd²)/(4 + n), what n changes d of voices of the kind make of it.
+func (v *voicing) drift() Term {
+	path := v.kindPath("drift")
+	sigma, basis := v.kind.Drift, v.basis(path)
+	if slices.Contains(v.kind.Measured, profiles.MeasuredDrift) {
+		basis = Measured
+	}
+	if basis == Assumed && !v.m.Rig.Tuned.Warm {
+		sigma = max(sigma, coldDrift)
+	}
+	p := v.m.pools[v.m.Rig.Banks[v.m.Rig.Voices[v.voice].Bank].Kind]
+	if p.changes == 0 {
+		return Term{Drift, stray.Error{Law: stray.Deviation, Size: float64(sigma)}, basis, path}
+	}
+	free := priorChanges + p.changes
+	s := math.Sqrt((priorChanges*float64(sigma*sigma) + p.squares) / float64(free))
+	return Term{Drift, stray.Error{Law: stray.Fit, Size: s, Free: free}, Measured, "corrections.*.drift"}
+}
+
+// temperature counts from the balance key of a converter that is not compensated:
+// 1200/T an octave and kelvin.
+func (v *voicing) temperature(key float64) Term {
+	if v.kind.Compensated {
+		return Term{}
+	}
+	cents := 1200 / roomKelvin * v.m.Rig.Tuned.Kelvin * math.Abs(key-float64(v.kind.BalanceKey)) / 12
+	return v.of(Temperature, stray.Limit, cents, "tuned.kelvin")
+}
+
+// Scatter is how far a voice strays from others beside it at a key. The gain of an
+// interface, a load, temperature and the end of the CV range move all alike, and are left
+// out. Assumed tells whether it rests on what nobody gave or measured.
+func (m *Map) Scatter(voice int, key float64) (s detune.Scatter, assumes bool) {
+	terms := m.voicings[voice].terms(key)
+	sigma := func(causes ...Cause) detune.Cents {
+		some := of(terms, causes...)
+		assumes = assumes || assumed(some)
+		return detune.Cents(sum(some).RMS())
+	}
+	s = detune.Scatter{Calibration: sigma(Remains), Drift: sigma(Drift), Path: sigma(Zero, Bow, Settling, BufferGain, BufferOffset, Tracking)}
+	s.LSB = detune.Cents(sum(of(terms, Rounding)).RMS())
+	return s, assumes
+}

@@ -59,7 +59,7 @@ func requireInService(t *testing.T, r *contract.Replay, s *contract.Size) {
 	what := r.Rig + ": " + r.Song.File
 	require.Equal(t, r.Demand.Voices, s.Voices, what)
 	require.Equal(t, contract.Cost{Damaged: r.Damaged, Dropped: r.Endings[study.Dropped], OverlapOnly: r.Endings[study.OverlapOnly], LostGateS: r.LostGateS,
-		TailCuts: r.Endings[study.TailCutOtherKey], LoudestCutDB: r.LoudestCutDB, Heard: s.Now.Heard}, s.Now, what)
+		TailCuts: r.Endings[study.TailCutOtherKey], LoudestCutDB: r.LoudestCutDB, Heard: s.Now.Heard, Missing: s.Now.Missing}, s.Now, what)
 	require.Len(t, s.MayUse, len(r.Parts), what)
 	for i, p := range r.Parts {
 		require.Equal(t, contract.PartVoices{PartBanks: contract.PartBanks{Part: p.Name, Banks: p.Banks}, Voices: p.Voices}, s.MayUse[i], what)

@@ -323,7 +323,8 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.says("--pick", "same-key") // no earlier answer comes after
 
 	p.do(chromedp.Click("#as-rig"))
-	p.run(`document.getElementById("voices").value = "12"; document.getElementById("voices").dispatchEvent(new Event("change"))`)
+	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
+	p.dragLine(19, 12)
 	p.says("--voices", "12")
 	p.do(chromedp.Click("#find-fixes"))
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)

@@ -24,7 +24,10 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		top, more := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		d.Under(fixesHead, z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
+		fixes, shown := z.fixTable(room, room.of(max(3, 10-short), 100))
+		below := z.moreLines(room, shown)
+		short += max(0, len(notEmpty(below))+folds(below)-2)
+		d.Under(fixesHead, fixes, doc.Sentences(below...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
@@ -347,15 +350,13 @@ func (s size) firstFixes() (first, further, buy string) {
 func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 
 // moreLines are what stands below the fixes.
-func (s size) moreLines(room Room) []string {
+func (s size) moreLines(room Room, shown []int) []string {
 	if room == Screen {
 		if s.content() {
 			return []string{s.triedLine(room)}
 		}
-		shown := s.shownFixes(room, 3)
 		return []string{s.costsLine(shown), s.sharedLine(shown), s.triedLine(room)}
 	}
-	shown := s.shownFixes(room, len(s.Fixes))
 	return []string{s.costsLine(shown), s.sharedLine(shown), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
 }
 

@@ -23,12 +23,13 @@ func (s size) content() bool {
 
 // fixTable lists the fixes that are shown first, with what each leaves, and its
 // flags beside or below it, after what is left as it is. They have room for so many lines of 80 columns; the
-// first fix is shown whatever it takes, but for one of what nobody hears on a screen.
-func (s size) fixTable(room Room, lines int) doc.Table {
+// first fix is shown whatever it takes, but for one of what nobody hears on a screen. Shown
+// are the places of the fixes that are.
+func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int) {
 	const short, folded = 56, 36
 	n := room.of(5, 20)
-	t := doc.Table{Columns: []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
-		number("plain time"), number("heard time"), words("fix").Folds(36)}}
+	t.Columns = []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
+		number("plain time"), number("heard time"), words("fix").Folds(36)}
 	before, after := s.mends()
 	rows := func(mends []mend) {
 		for _, m := range mends {
@@ -43,7 +44,7 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 	rows(before)
 	if s.content() && room == Screen {
 		rows(after)
-		return t
+		return t, nil
 	}
 	if len(s.Fixes) == 0 {
 		rows(after)
@@ -60,6 +61,7 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
+		shown = append(shown, at)
 		effort := f.Asks
 		if len(f.Costs) > 0 {
 			effort += "*"
@@ -74,7 +76,7 @@ func (s size) fixTable(room Room, lines int) doc.Table {
 			rows(after)
 		}
 	}
-	return t
+	return t, shown
 }
 
 // leftCells are what a run leaves: notes cut and dropped, seconds lost, and heard to be

@@ -3,6 +3,7 @@ package whatif
 import (
 	"context"
 	"errors"
+	"time"
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
@@ -19,14 +20,21 @@ type Heard struct {
 	Points, Counted map[int]hearing.Verdict
 	Varied          []hearing.Variation
 	Covered         []Coverage // demand, curve, losses, variations
+	// Interrupted tells that ctx ended before all was heard.
+	Interrupted bool
 }
+
+// inHaste is how long the demand is sought at most when the search was interrupted, of
+// the budget that it has apart: whoever waits wants an answer, and soon.
+const inHaste = time.Second
 
 // Listen says what is heard of the song on the numbers of voices that were sized. It
 // takes what the other searches left of the budget, but for the demand and the song as
 // things are, which have one apart: first the numbers of voices, among
 // which the demand is found, or where it is not enough for all the demand alone; then
 // the variations, and the losses. Where ctx ends it keeps what there
-// is by then. It is nil where the song asks for no note.
+// is by then, and still looks for the demand for a moment. It is nil where the song asks
+// for no note.
 func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, error) {
 	if len(sized.Reference.Notes) == 0 {
 		return nil, nil
@@ -54,7 +62,9 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 	if err = h.vary(ctx, c); err != nil {
 		return nil, err
 	}
-	return h, h.count(ctx, c, sized)
+	err = h.count(ctx, c, sized)
+	h.Interrupted = ctx.Err() != nil
+	return h, err
 }
 
 // cover notes how far a search came, if not to its end.
@@ -83,8 +93,8 @@ func (h *Heard) curve(ctx context.Context, c *hearing.Curve, sized *study.Sizing
 		return err
 	}
 	rest := c.Budget
-	if ctx.Err() == nil {
-		c.Budget = apart
+	if c.Budget = apart; ctx.Err() != nil {
+		c.Budget = study.NewBudget(inHaste)
 	}
 	if h.Demand, err = c.Wants(h.Most); err != nil {
 		return err

@@ -205,7 +205,8 @@ const together = 16
 
 // To says what is heard on 1 to last voices. The song as asked is gone through once
 // for some numbers together, as many such at once as there are processors. A budget
-// is enough for all of them, or none is played.
+// is enough for all of them, or none is played. Where ctx ends it returns its error, and
+// what was heard by then is known.
 func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	all := study.Work(0)
 	for n := 1; n <= last; n++ {
@@ -214,7 +215,6 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if err := c.spend(all); err != nil {
 		return nil, err
 	}
-	list := make([]known, last)
 	settled := last
 	if n := study.Settled(c.Rules, c.Asked.Reference); n > 0 {
 		settled = min(n, last)
@@ -236,8 +236,10 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 				all[i].gather(p)
 			}
 			listen(all[:len(voices)])
+			c.mutex.Lock()
+			defer c.mutex.Unlock()
 			for i, n := range voices {
-				list[n-1] = all[i].known()
+				c.played[n] = all[i].known()
 			}
 			return nil
 		}
@@ -245,14 +247,10 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	for n := settled; n < last; n++ {
-		list[n] = list[settled-1]
-	}
-	c.mutex.Lock()
-	defer c.mutex.Unlock()
 	verdicts := make([]Verdict, last)
-	for i, k := range list {
-		c.played[i+1], verdicts[i] = k, k.Verdict
+	for n := 1; n <= last; n++ {
+		k := c.played[min(n, settled)]
+		c.played[n], verdicts[n-1] = k, k.Verdict
 	}
 	return verdicts, nil
 }

@@ -201,9 +201,7 @@ func (s *size) one(ctx context.Context, from source) error {
 	if err != nil {
 		return err
 	}
-	if s.pairs {
-		ctx = context.WithoutCancel(ctx) // a search that was stopped is printed
-	}
+	ctx = context.WithoutCancel(ctx) // what was stopped while it listened, or tried pairs, is printed
 	single := contract.NewSize(s.plan, result)
 	s.out.figures = paper.SizeFigures(single)
 	s.out.views = map[string]func(io.Writer) error{

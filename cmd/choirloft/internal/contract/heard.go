@@ -107,6 +107,8 @@ type Hearing struct {
 	// Covered is what the budget was not enough for, and is null: song (replay),
 	// demand, curve and losses (numbers of voices), variations.
 	Covered []Coverage `json:"covered"`
+	// Interrupted tells that the user ended it before all was heard.
+	Interrupted bool `json:"interrupted,omitempty"`
 }
 
 // HearingVariation is what a song wants by ear with another wave for all parts, with

@@ -99,6 +99,7 @@ func (b *sizer) hear(out *SizeResult) {
 	for _, v := range heard.Varied {
 		out.Hearing.Variations = append(out.Hearing.Variations, HearingVariation{v.Name, *heardDemand(&v.Demand, v.Most)})
 	}
+	out.Hearing.Interrupted = heard.Interrupted
 	for _, c := range heard.Covered {
 		out.Hearing.Covered = append(out.Hearing.Covered, Coverage(c))
 	}

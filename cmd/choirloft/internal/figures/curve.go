@@ -9,9 +9,10 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 )
 
-// Curve draws what each number of voices costs by each rule that is shown: the
-// damaged notes and the lost time above what no rule can do better, and the
-// tails that are cut. The size is in mm.
+// Curve draws what each number of voices costs: for how long a loss is heard by the
+// rules of the rig, and behind that by each rule that is shown the damaged notes above
+// what no rule can do better, and the tails that are cut. Where nobody listened the
+// lost time stands in the middle. The size is in mm.
 func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	p.Title = "How many voices " + say.SongLabel(&s.Song) + " needs"
@@ -21,11 +22,19 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
 	names := say.RuleNames(s)
 	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
+	cut := func(y, height float64) float64 {
+		return c.chart(y, height, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
+			func(v *contract.Cost) float64 { return float64(v.Damaged) })
+	}
 	y := 7.0
-	y = c.chart(y, room*0.4, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
-		func(v *contract.Cost) float64 { return float64(v.Damaged) })
-	y = c.chart(y+7, room*0.3, "seconds lost", func(v *contract.SizePoint) float64 { return v.UnavoidableS },
-		func(v *contract.Cost) float64 { return v.LostGateS })
+	if heard := c.heard(); len(heard) > 0 {
+		y = c.ear(y, room*0.4, heard)
+		y = cut(y+7, room*0.3)
+	} else {
+		y = cut(y, room*0.4)
+		y = c.chart(y+7, room*0.3, "seconds lost", func(v *contract.SizePoint) float64 { return v.UnavoidableS },
+			func(v *contract.Cost) float64 { return v.LostGateS })
+	}
 	y = c.chart(y+7, room*0.3, "tails cut", nil, func(v *contract.Cost) float64 { return float64(v.TailCuts) })
 	c.voices(y)
 	c.legend(y+12, names)
@@ -86,6 +95,54 @@ func (c *curves) chart(top, height float64, unit string, floor func(*contract.Si
 	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
 	return top + height
 }
+
+// heard are the points of which it is known what is heard.
+func (c *curves) heard() (list []*contract.SizePoint) {
+	for i := range c.s.Curve {
+		if p := &c.s.Curve[i]; p.Heard != nil {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// ear draws for how long a loss is heard, and heard plainly, by the rules of the rig,
+// and returns its bottom. Each line is named where the two are furthest apart: above the
+// one, below the other.
+func (c *curves) ear(top, height float64, heard []*contract.SizePoint) float64 {
+	most, apart := 1.0, 0
+	for i, p := range heard {
+		most = math.Max(most, p.Heard.FaintS)
+		if h := heard[apart].Heard; p.Heard.FaintS-p.Heard.PlainS > h.FaintS-h.PlainS {
+			apart = i
+		}
+	}
+	a := c.area(top, height, most)
+	a.levels("seconds heard")
+	c.marks(&a, true)
+	line := func(of func(*contract.HeardFigures) float64, style draw.Style, name string, up float64) {
+		for i, p := range heard {
+			x, y := a.x(float64(p.Voices)), a.y(of(p.Heard))
+			if i > 0 {
+				c.p.Line(a.x(float64(heard[i-1].Voices)), a.y(of(heard[i-1].Heard)), x, y, style)
+			}
+			if i == apart {
+				align := draw.Start
+				if up < 0 {
+					align = draw.End
+				}
+				c.p.Text(x+2*up, y-1.2*up, name, draw.Type{Size: small, Align: align})
+			}
+		}
+	}
+	line(func(h *contract.HeardFigures) float64 { return h.PlainS }, earStroke, "plainly", -1)
+	line(func(h *contract.HeardFigures) float64 { return h.FaintS }, strokes[0], "at all", 1)
+	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	return top + height
+}
+
+// earStroke is that of what is heard plainly.
+var earStroke = draw.Style{Stroke: draw.Accent, Width: 0.8, Dash: 1.6}
 
 // points is the curve of a rule.
 func (c *curves) points(a *area, rule int, of func(*contract.Cost) float64) (points []draw.Point) {

@@ -86,7 +86,13 @@ func (s size) earMoves() string {
 // earLine says why the voices needed by ear are not known.
 func (s size) earLine() string {
 	switch {
-	case s.Hearing == nil || byEar(&s.Demand) != nil:
+	case s.Hearing == nil:
+		return ""
+	case s.Hearing.Interrupted && byEar(&s.Demand) == nil:
+		return "Interrupted: by ear it is not known."
+	case s.Hearing.Interrupted:
+		return "Interrupted: what was not heard by then is left out."
+	case byEar(&s.Demand) != nil:
 		return ""
 	case covered(s.Hearing, "demand"):
 		return "By ear it is not known: a longer --budget finds it."

@@ -294,4 +294,9 @@ func TestNeededByEar(t *testing.T) {
 	unknown.Hearing.Covered = []contract.Coverage{{What: "demand", Tried: 0, Of: 1}}
 	require.Equal(t, "By ear it is not known: a longer --budget finds it.", unknown.earLine())
 	require.Empty(t, of(19, n(16), nil).earLine())
+	unknown.Hearing.Interrupted = true
+	require.Equal(t, "Interrupted: by ear it is not known.", unknown.earLine())
+	known := of(19, n(16), nil)
+	known.Hearing.Interrupted = true
+	require.Equal(t, "Interrupted: what was not heard by then is left out.", known.earLine())
 }

@@ -81,7 +81,7 @@ func (s size) byPart() doc.Table {
 func (s size) racks() doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("rack").Folds(8), number("voices"), number("CVs").Ranked(3), number("gates").Ranked(3),
 		number("HP").Ranked(2), words("current").Ranked(4).Folds(13), number("price"), under("Shared", number("seconds heard")).Means("every part on every bank."),
-		under("Shared", number("seconds plain")).Ranked(5), under("Shared", number("cut or dropped")), under("Shared", number("tails cut")).Ranked(6), under("Dealt", number("cut or dropped")).Means("banks given to parts in the best way found."),
+		under("Shared", number("seconds plain")).Ranked(5), under("Shared", number("cut or dropped")).Ranked(1), under("Shared", number("tails cut")).Ranked(6), under("Dealt", number("cut or dropped")).Means("banks given to parts in the best way found."),
 		under("Dealt", number("tails cut")).Ranked(1), words("best deal").Folds(20)}}
 	for i := range s.Racks {
 		r := &s.Racks[i]

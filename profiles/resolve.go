@@ -114,6 +114,10 @@ func (x *resolver) noSuch(name string, sections []string) *complaint {
 	c := complain("no %s under %s", name, strings.Join(sections, ", "))
 	if t, ok := x.things[name]; ok {
 		c.message += ", it stands under " + t.what
+	} else if slices.Contains(sections, inBanks) && slices.Contains(keysOf(x.draft.parts), name) {
+		c.message += ", it stands under parts"
+	} else if slices.Contains(sections, inSequencers) && len(x.draft.sequencers) == 0 {
+		c.hint = "name your sequencer in the rig: sequencers: {" + name + ": {parts: 4}}"
 	}
 	if len(names) == 0 {
 		c.message += ", where there are none"

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"cmp"
 	"maps"
 	"regexp"
 	"slices"
@@ -184,6 +185,9 @@ func (o object[T]) covers(n *yaml.Node, key string) bool {
 var (
 	numbersForm  = regexp.MustCompile(`^([0-9]{1,2}) ?[-–] ?([0-9]{1,2})$`)
 	channelsForm = regexp.MustCompile(`^(?:1[0-6]|[1-9])(?:(?: ?[,;+/&] ?| and )(?:1[0-6]|[1-9]))+$`)
+	channelForm  = regexp.MustCompile(`^(?i:ch|chan|channel)[.:]? ?(1[0-6]|[1-9])$`)
+	openKeysForm = regexp.MustCompile(`^(?:[-–] ?([^-–].*)|(.+?) ?[-–])$`)
+	toForm       = regexp.MustCompile(`^(.+?) ?(?:to|[.][.]+) ?(.+)$`)
 	numberRuns   = regexp.MustCompile(`[0-9]+`)
 	countForm    = regexp.MustCompile(`^([0-9]{1,4}) ?(?:voices?|x)$`)
 	percentForm  = regexp.MustCompile(`^[0-9.]+ ?%$`)
@@ -221,6 +225,9 @@ var slips = map[string]func(text string) string{
 		if m := channelsForm.FindStringSubmatch(text); m != nil {
 			return "write [" + strings.Join(numberRuns.FindAllString(text, -1), ", ") + "]"
 		}
+		if m := channelForm.FindStringSubmatch(text); m != nil {
+			return "write " + m[1]
+		}
 		if n, err := strconv.Atoi(text); err == nil && n > 16 && n <= 2048 {
 			return "a port has 16 channels; on the next ones write it like port 2 channel 1"
 		}
@@ -230,9 +237,12 @@ var slips = map[string]func(text string) string{
 		return ""
 	},
 	"keys": func(text string) string {
-		upper := strings.ToUpper(text)
-		if _, c := (&reader{middleC: C4}).parseKeySpan(upper); c == nil && upper != text {
-			return "write " + upper
+		whole := strings.ToUpper(toForm.ReplaceAllString(text, "$1-$2"))
+		if m := openKeysForm.FindStringSubmatch(whole); m != nil {
+			whole = cmp.Or(m[2], "0") + "-" + cmp.Or(m[1], "127")
+		}
+		if _, c := (&reader{middleC: C4}).parseKeySpan(whole); c == nil && whole != text {
+			return "write " + whole
 		}
 		if slices.Contains([]string{"all", "any"}, strings.ToLower(text)) {
 			return "leave keys out to play all"

@@ -128,16 +128,19 @@ var wordings = map[Code]wording{
 // overdrawn and borne speak of a rail that bears too much.
 const (
 	overdrawn = "modules draw <drawn.0> mA from <rail+0> V of supply <supply>: <share.1> % of <rating.0> mA; <most_share.0> % are <bearable.0> mA"
-	borne     = "[no split over up to <supplies> such supplies bears it: one module alone draws too much|" +
+	borne     = "[no supply has a rail of <lacking_rail+0> V, from which <lacking*> <lacking?draws/draw>: no split bears that|" +
+		"<alone*> <alone?draws/draw> too much from <alone_rail+0> V for any supply alone: no split bears that|" +
+		"none of <tried> splits over up to <supplies> such supplies bears it; there may be another|" +
+		"no split over up to <supplies> such supplies bears it|" +
 		"this split bears it, at <split.0> % at most: {{; |<of>: <modules*>}}]"
 )
 
 // factWords are what facts are called beside a finding, where their name alone does not
 // say it.
 var factWords = map[string]string{
-	"apart": "from the median", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
+	"apart": "from the median", "alone": "alone too much", "alone_rail": "from", "bearable": "current advised", "bend": "pitch bent by", "calibrated": "inputs when calibrated",
 	"chance": "chance to trade places", "clips_rarely": "gain that clips rarely", "draw": "draw counted", "gain_error": "gain error of each",
-	"gap": "apart by", "high": "highest key", "keys": "span", "late": "late by", "leaves": "leaves up to", "length": "trigger", "limit": "too close below", "low": "lowest key",
+	"gap": "apart by", "high": "highest key", "keys": "span", "lacking": "without a rail", "lacking_rail": "rail", "late": "late by", "leaves": "leaves up to", "length": "trigger", "limit": "too close below", "low": "lowest key",
 	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each", "octaves": "octaves off",
 	"passed": "rare peak", "peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
 	"rest": "rest at", "rise": "moved, of what was asked", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",

@@ -59,9 +59,9 @@ func (s *Sheet) findRail(rig *profiles.Rig, supply int, r Rail) {
 
 // borne says how else it could be borne.
 func (s *Sheet) borne(rig *profiles.Rig, supply int) []routing.Fact {
-	split := s.Bear(rig, supply)
+	split, all := s.Bear(rig, supply)
 	if split == nil {
-		return []routing.Fact{routing.Number("supplies", mostSupplies, "")}
+		return s.unborne(rig, all)
 	}
 	facts := []routing.Fact{routing.Number("split", 100*split.Share, "%")}
 	for at := range split.Ratings {
@@ -74,6 +74,22 @@ func (s *Sheet) borne(rig *profiles.Rig, supply int) []routing.Fact {
 		if len(on) > 0 {
 			facts = append(facts, routing.Named("modules", s.names(on)...).Belongs(supplyName(rig, at, supply)))
 		}
+	}
+	return facts
+}
+
+// unborne says why no split was found: what no split bears, that there is none, or
+// that not all were tried.
+func (s *Sheet) unborne(rig *profiles.Rig, all bool) []routing.Fact {
+	facts := []routing.Fact{routing.Number("supplies", mostSupplies, "")}
+	modules, rail, lone := s.Unbearable(rig)
+	switch {
+	case lone:
+		return append(facts, routing.Named("alone", s.names(modules)...), routing.Number("alone_rail", int(rail), "V"))
+	case len(modules) > 0:
+		return append(facts, routing.Named("lacking", s.names(modules)...), routing.Number("lacking_rail", int(rail), "V"))
+	case !all:
+		return append(facts, routing.Number("tried", mostTried, ""))
 	}
 	return facts
 }

@@ -26,9 +26,10 @@ const mostSupplies = 8
 // Bear looks for a split that loads no rail over [MostShare]. Among the supplies
 // there are it moves as little as it can, and of equals loads the fullest rail
 // least. Where these do not bear it, it adds supplies like the one at index
-// like, as few as it can, and loads the fullest rail least. It returns nil where
-// none was found, as when a module alone is too much.
-func (s *Sheet) Bear(rig *profiles.Rig, like int) *Split {
+// like, as few as it can, and loads the fullest rail least. The split is nil where
+// none was found; all tells whether all were tried, so that there is none.
+func (s *Sheet) Bear(rig *profiles.Rig, like int) (split *Split, all bool) {
+	all = true
 	var ratings []profiles.Currents
 	for i := range rig.Supplies {
 		ratings = append(ratings, rig.Supplies[i].Rating)
@@ -41,13 +42,41 @@ func (s *Sheet) Bear(rig *profiles.Rig, like int) *Split {
 		f.place(0)
 		if f.best != nil {
 			f.best.Proven = f.tried < mostTried
-			return f.best
+			return f.best, all
 		}
+		all = all && f.tried < mostTried
 		if len(ratings) == mostSupplies {
-			return nil
+			break
 		}
 	}
-	return nil
+	return nil, all
+}
+
+// Unbearable are modules that no split bears, whatever else it does: those that draw
+// from a rail which no supply has, or alone too much for any supply; lone tells
+// the latter. A further supply is like the one at index like, so it bears no more.
+func (s *Sheet) Unbearable(rig *profiles.Rig) (modules []int, rail profiles.Rail, lone bool) {
+	best := map[profiles.Rail]profiles.Amperes{}
+	for _, supply := range rig.Supplies {
+		for _, c := range supply.Rating {
+			best[c.Rail] = max(best[c.Rail], c.Amps)
+		}
+	}
+	for _, missing := range []bool{true, false} {
+		for i := range s.Modules {
+			for _, c := range s.Modules[i].Current {
+				switch rating := best[c.Rail]; {
+				case s.Modules[i].Supply < 0 || c.Amps == 0 || len(modules) > 0 && c.Rail != rail:
+				case missing && rating == 0, !missing && float64(c.Amps) > MostShare*float64(rating)*(1+1e-12):
+					modules, rail, lone = append(modules, i), c.Rail, !missing
+				}
+			}
+		}
+		if len(modules) > 0 {
+			return modules, rail, lone
+		}
+	}
+	return nil, 0, false
 }
 
 // search tries splits in depth.

@@ -303,6 +303,7 @@ interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 set_ups: {stage: {from: daw}}
 `, `rig.yaml:4:25: set_ups.stage.from: no daw under interfaces, sequencers, want one of main
+    name your sequencer in the rig: sequencers: {daw: {parts: 4}}
 `},
 	{"legato: true", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
@@ -328,6 +329,20 @@ banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {polyphony: 4}}
 `, `rig.yaml:4:15: parts.pad.polyphony: unknown key "polyphony", want one of channel, keys, velocities, transpose, bend_range, bend_tails, banks, mode, reattack, reserve, limit, priority, unison, pick, steal, class_order, newcomer, tails, same_key, glide, out_of_range, seed
     a part may hold all voices of its banks, or fewer, such as limit: 4
+`},
+	{"half a range of keys, a channel with its word", `rig: Wall
+interfaces: {main: {profile: cv16-gate16}}
+banks: {K: {voices: 4}, L: {voices: 4}}
+parts:
+  low: {channel: ch2, keys: -B2, banks: [K]}
+  high: {channel: 1, keys: C3 to C8, banks: [low]}
+`, `rig.yaml:5:18: parts.low.channel: found "ch2", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels
+    write 2
+rig.yaml:5:29: parts.low.keys: found "-B2", want a range of keys within 0-127, such as 36-96 or C2-C7
+    write 0-B2
+rig.yaml:6:28: parts.high.keys: found "C3 to C8", want a range of keys within 0-127, such as 36-96 or C2-C7
+    write C3-C8
+rig.yaml:6:46: parts.high.banks (1st): no low under banks, it stands under parts, want one of K, L
 `},
 	{"a name with a space", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}

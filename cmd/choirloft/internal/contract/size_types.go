@@ -98,6 +98,11 @@ type SizeResult struct {
 	MiddleC     int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
+	// NowHeard is what is heard of it, as a replay has it; null where the budget was too
+	// small, or nobody listened.
+	NowHeard *HeardFigures `json:"now_heard"`
+	// MayUse says for each part which of the voices in service it may use.
+	MayUse []PartVoices `json:"parts"`
 	// FewestDamaged is what no rule can do better on so many identical voices; 0
 	// beyond the curve.
 	FewestDamaged int `json:"fewest_damaged"`
@@ -305,6 +310,12 @@ type FixChange struct {
 	Number int         `json:"number,omitempty"` // of voices or recordings
 	More   int         `json:"more,omitempty"`   // of these voices, those that there are not yet
 	Banks  []PartBanks `json:"banks,omitempty"`
+}
+
+// PartVoices is a part, and the voices that it may use.
+type PartVoices struct {
+	PartBanks
+	Voices int `json:"voices"` // in service
 }
 
 // PartBanks is a part, and the banks that it plays on.

@@ -25,7 +25,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))

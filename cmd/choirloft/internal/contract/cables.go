@@ -37,9 +37,20 @@ type CableShade struct {
 	Count   int    `json:"count"`
 }
 
+// MultipleLot is multiples to buy that are alike.
+type MultipleLot struct {
+	Through string `json:"through"` // passive, buffered
+	Outs    int    `json:"outs"`    // that each needs
+	Count   int    `json:"count"`
+}
+
 // cables lists the cables of a map, with the colours of banks, and sums them up.
 func (m *Map) cables(of *routing.Map) {
 	m.Cables, m.CablesToBuy, m.ColoursToBuy = []Cable{}, []CableLot{}, []CableShade{}
+	m.MultiplesToBuy = []MultipleLot{}
+	for _, x := range cables.BuyMultiples(of) {
+		m.MultiplesToBuy = append(m.MultiplesToBuy, MultipleLot{x.Through.String(), x.Outs, x.Count})
+	}
 	m.Banks = []MapBank{}
 	for i := range of.Rig.Banks {
 		m.Banks = append(m.Banks, MapBank{of.Rig.Banks[i].Name, of.Rig.Banks[i].Colour.String()})

@@ -8,23 +8,24 @@ type Map struct {
 	Summary     string `json:"summary"`
 	MiddleC     int    `json:"middle_c"` // the octave of key 60
 
-	Interfaces   []Interface  `json:"interfaces"` // in the order of the rig
-	Banks        []MapBank    `json:"banks"`
-	Voices       []MapVoice   `json:"voices"`
-	Lanes        []MapLane    `json:"lanes"` // shared by a bank, or only wired
-	Macros       []MapLane    `json:"macros"`
-	Paths        []Path       `json:"paths"` // from jacks to inputs
-	Cables       []Cable      `json:"cables"`
-	CablesToBuy  []CableLot   `json:"cables_to_buy"`
-	ColoursToBuy []CableShade `json:"colours_to_buy"`
-	Spare        Spare        `json:"spare"`
-	GateOrs      []string     `json:"gate_or_banks"` // banks whose gates go through a gate-OR in all set-ups
-	Unisons      []Unison     `json:"unisons"`
-	Missing      []string     `json:"missing"`  // lanes that have no jack
-	Steps        []Step       `json:"steps"`    // ways down that make everything fit
-	Growth       *Growth      `json:"growth"`   // what ends first in a larger rack
-	RestsOn      *PitchBasis  `json:"rests_on"` // of the tuning errors
-	Findings     []Finding    `json:"findings"`
+	Interfaces     []Interface   `json:"interfaces"` // in the order of the rig
+	Banks          []MapBank     `json:"banks"`
+	Voices         []MapVoice    `json:"voices"`
+	Lanes          []MapLane     `json:"lanes"` // shared by a bank, or only wired
+	Macros         []MapLane     `json:"macros"`
+	Paths          []Path        `json:"paths"` // from jacks to inputs
+	Cables         []Cable       `json:"cables"`
+	CablesToBuy    []CableLot    `json:"cables_to_buy"`
+	ColoursToBuy   []CableShade  `json:"colours_to_buy"`
+	MultiplesToBuy []MultipleLot `json:"multiples_to_buy"` // that wires go through; modules under gear are there
+	Spare          Spare         `json:"spare"`
+	GateOrs        []string      `json:"gate_or_banks"` // banks whose gates go through a gate-OR in all set-ups
+	Unisons        []Unison      `json:"unisons"`
+	Missing        []string      `json:"missing"`  // lanes that have no jack
+	Steps          []Step        `json:"steps"`    // ways down that make everything fit
+	Growth         *Growth       `json:"growth"`   // what ends first in a larger rack
+	RestsOn        *PitchBasis   `json:"rests_on"` // of the tuning errors
+	Findings       []Finding     `json:"findings"`
 }
 
 // MapBank is a bank, and what its cables are known by.

@@ -276,6 +276,13 @@ func (c *chart) cables() doc.List {
 		}
 		lines = append(lines, fmt.Sprintf("%s: %s (%s)", length, strings.Join(colours, ", "), strings.Join(words, ", ")))
 	}
+	if len(c.MultiplesToBuy) > 0 {
+		var words []string
+		for _, x := range c.MultiplesToBuy {
+			words = append(words, fmt.Sprintf("%d %s of %s", x.Count, x.Through, unit.Count(x.Outs, "output")))
+		}
+		lines = append(lines, "Multiples to buy: "+unit.List(words)+".")
+	}
 	if unknown {
 		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")
 	}

@@ -41,7 +41,7 @@ const UsualBudget = 10 * time.Second
 // Coverage is a search that the budget ended.
 type Coverage struct {
 	// voices, parts, fixes, recordings, pairs, variations, drill, racks; of fixes also
-	// heard (as a whole) and heard losses (each by itself); weights (of notes, beside others)
+	// heard (as a whole) and heard losses (each by itself); heard racks; weights (of notes, beside others)
 	What      string
 	Tried, Of int
 }

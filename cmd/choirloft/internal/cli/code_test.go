@@ -31,16 +31,17 @@ func codeOf(t *testing.T, args ...string) string {
 // pdftotext of poppler-utils reads it, where the programs from outside are.
 func TestEveryViewCarriesTheCode(t *testing.T) {
 	dir := t.TempDir()
+	song := excerpt(t, dir)
 	seen := map[string]bool{}
 	for n, c := range []struct {
 		args    []string
 		endings []string
 	}{
-		{[]string{"replay", demoRig, demoSong}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".pdf"}},
-		{[]string{"replay", demoRig, demoSong, "--steal", "oldest"}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".pdf"}},
-		{[]string{"replay", demoRig, demoSong, demoSong, "--steal", "lowest"}, []string{".txt", ".json", ".md", ".html", ".pdf"}},
-		{[]string{"size", demoRig, demoSong, "--voices", "10"}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".csv", ".pdf"}},
-		{[]string{"size", demoRig, demoSong, demoSong, "--voices", "11"}, []string{".txt", ".json", ".md", ".html", ".csv", ".pdf"}},
+		{[]string{"replay", demoRig, song}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".pdf"}},
+		{[]string{"replay", demoRig, song, "--steal", "oldest"}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".pdf"}},
+		{[]string{"replay", demoRig, song, song, "--steal", "lowest"}, []string{".txt", ".json", ".md", ".html", ".pdf"}},
+		{[]string{"size", demoRig, song, "--voices", "10"}, []string{".txt", ".json", ".md", ".html", ".svg", ".png", ".csv", ".pdf"}},
+		{[]string{"size", demoRig, song, song, "--voices", "11"}, []string{".txt", ".json", ".md", ".html", ".csv", ".pdf"}},
 		{[]string{"size", demoRig, "--playing", "notes, 2 a second, 1 s", "--voices", "12"}, []string{".txt", ".json", ".md", ".html", ".csv", ".pdf"}},
 		{[]string{"map", demoRig, "--unison", "pad=4"}, []string{".txt", ".json", ".md", ".html", ".svg", ".csv", ".pdf"}},
 		{[]string{"map", demoRig, "--without", "M1"}, []string{".txt", ".json", ".md", ".html", ".pdf"}},

@@ -128,7 +128,7 @@ func TestScreen(t *testing.T) {
 	}
 }
 
-// TestHelpExamples runs every example that help shows.
+// TestHelpExamples runs every example that help shows, of an excerpt.
 func TestHelpExamples(t *testing.T) {
 	var examples []string
 	var visit func(*cobra.Command)
@@ -143,8 +143,9 @@ func TestHelpExamples(t *testing.T) {
 	visit((&app{}).root())
 	require.GreaterOrEqual(t, len(examples), 5)
 	folder := readmeFolder(t) // examples may write files
-	for name, file := range map[string]string{"my-wall.yaml": demoRig, "song.mid": demoSong} {
-		data, err := os.ReadFile(filepath.Join(top, file))
+	song := excerpt(t, filepath.Join(folder, "testdata"))
+	for name, file := range map[string]string{"my-wall.yaml": filepath.Join(top, demoRig), "song.mid": song} {
+		data, err := os.ReadFile(file)
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), data, 0o666))
 	}

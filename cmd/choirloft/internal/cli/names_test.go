@@ -17,15 +17,15 @@ func TestNamesThatATerminalWouldObey(t *testing.T) {
 	}
 	dir := t.TempDir()
 	copied := func(from, to string) string {
-		data, err := os.ReadFile(filepath.Join(top, from))
+		data, err := os.ReadFile(from)
 		require.NoError(t, err)
 		to = filepath.Join(dir, to)
 		require.NoError(t, os.WriteFile(to, data, 0o666))
 		return to
 	}
-	song, rig := copied(demoSong, "a\x1b[31m\u202eb\nc\xff.mid"), copied(demoRig, "r\x1b[2J.yaml")
-	readings := copied("testdata/kiln-yard-readings.csv", "t\x1b[2J.csv")
-	bad := copied("testdata/rigs/bad/alias.yaml", "bad\x1b[2J.yaml")
+	song, rig := copied(excerpt(t, dir), "a\x1b[31m\u202eb\nc\xff.mid"), copied(filepath.Join(top, demoRig), "r\x1b[2J.yaml")
+	readings := copied(filepath.Join(top, "testdata/kiln-yard-readings.csv"), "t\x1b[2J.csv")
+	bad := copied(filepath.Join(top, "testdata/rigs/bad/alias.yaml"), "bad\x1b[2J.yaml")
 	out := filepath.Join(dir, "o\x1b[2J")
 	for _, args := range [][]string{
 		{"replay", rig, song}, {"replay", rig, song, song}, {"size", rig, song, song}, {"check", rig, "--song", song}, {"check", bad}, {"check", song},

@@ -47,7 +47,7 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return a.report(wire.StandGuard())
 	}
 	root := a.root()
-	root.SetArgs(args)
+	root.SetArgs(append([]string{}, args...)) // never nil, for which cobra takes those of the process
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)

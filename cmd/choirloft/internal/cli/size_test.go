@@ -123,6 +123,7 @@ func TestSizeCSV(t *testing.T) {
 // goes on paper.
 func TestSizeDocuments(t *testing.T) {
 	pages := regexp.MustCompile(`/Type /Page\b`)
+	song := excerpt(t, t.TempDir())
 	written := func(ending string, args ...string) string {
 		file := filepath.Join(t.TempDir(), "size"+ending)
 		got := run(t, "", append(append([]string{"size", demoRig}, args...), "-o", file)...)
@@ -137,8 +138,8 @@ func TestSizeDocuments(t *testing.T) {
 		head string
 		html string // besides
 	}{
-		{[]string{demoSong}, "What each number of voices loses", "<svg"},
-		{[]string{demoSong, demoSong}, "What each song loses on the voices in service, and needs", ""},
+		{[]string{song}, "What each number of voices loses", "<svg"},
+		{[]string{song, song}, "What each song loses on the voices in service, and needs", ""},
 		{playing, "What each number of voices loses", "<table>"},
 	} {
 		require.Contains(t, written(".md", c.args...), "## "+c.head+"\n")
@@ -148,14 +149,14 @@ func TestSizeDocuments(t *testing.T) {
 		require.NotEmpty(t, pages.FindAllString(written(".pdf", c.args...), -1))
 	}
 	require.Contains(t, written(".html", append(playing, "--date", "2026-11-25")...), "2026-11-25")
-	require.Len(t, pages.FindAllString(written(".pdf", demoSong), -1), 1)
-	require.Greater(t, len(pages.FindAllString(written(".pdf", demoSong, "--report"), -1)), 2)
+	require.Len(t, pages.FindAllString(written(".pdf", song), -1), 1)
+	require.Greater(t, len(pages.FindAllString(written(".pdf", song, "--report"), -1)), 2)
 	for _, c := range []struct {
 		args []string
 		want string
 	}{
-		{[]string{demoSong, "-o", "x.html", "--report"}, "--report is for -o with a file that ends in .pdf"},
-		{[]string{demoSong, demoSong, "-o", "x.svg"}, "-o x.svg: pictures are of one song"},
+		{[]string{song, "-o", "x.html", "--report"}, "--report is for -o with a file that ends in .pdf"},
+		{[]string{song, song, "-o", "x.svg"}, "-o x.svg: pictures are of one song"},
 		{append(playing[:2:2], "-o", "x.png"), "-o x.png: an estimate is not drawn"},
 		{append(playing[:2:2], "--paper", "letter"), "--paper is for what is printed"},
 	} {

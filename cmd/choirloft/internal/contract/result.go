@@ -163,10 +163,15 @@ func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
 	if c.Limit > 0 {
 		out.Limit = &c.Limit
 	}
-	for _, bank := range c.Banks {
-		out.Banks = append(out.Banks, b.rig.Banks[bank].Name)
-	}
+	out.Banks = bankNames(b.rig, c.Banks)
 	return out
+}
+
+func bankNames(rig *profiles.Rig, banks []int) (names []string) {
+	for _, b := range banks {
+		names = append(names, rig.Banks[b].Name)
+	}
+	return names
 }
 
 // pickName names a picking rule as a rig would.

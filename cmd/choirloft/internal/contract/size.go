@@ -46,6 +46,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Enough: Enough(s.Demand), Unmapped: s.Reference.Unmapped,
 		BankSize: largestBank(b.rig), OwnRules: ownRules(in.Plan), EnoughOwn: ownFrom(s.Harmless()), TooFew: s.TooFew(),
 		Now:     cost(&in.Now.Rig.Tally.Score),
+		MayUse:  b.mayUse(),
 		MiddleC: int(in.Plan.Rig.MiddleC),
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
@@ -61,7 +62,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	out.Fixes, out.Worse = []Fix{}, []Fix{}
 	if f := in.Fixes; f != nil {
 		out.Fixes, out.Worse = b.fixes(f.Better), b.fixes(f.Worse)
-		out.Now = heardCost(&in.Now.Rig.Tally.Score, f.Heard)
+		b.now(out, f.Heard)
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
@@ -83,7 +84,7 @@ func (b *sizer) hear(out *SizeResult) {
 	}
 	out.Hearing, out.Demand.HeardDemand = newHearing(b.in.Plan), heardDemand(heard.Demand, heard.Most)
 	if out.Now.Heard == nil {
-		out.Now = heardCost(&b.in.Now.Rig.Tally.Score, heard.Now)
+		b.now(out, heard.Now)
 	}
 	for i := range out.Curve {
 		at := &out.Curve[i]
@@ -103,6 +104,25 @@ func (b *sizer) hear(out *SizeResult) {
 	for _, c := range heard.Covered {
 		out.Hearing.Covered = append(out.Hearing.Covered, Coverage(c))
 	}
+}
+
+// now adds what is heard of the rig as it is; nothing where nobody listened.
+func (b *sizer) now(out *SizeResult, e *whatif.Ear) {
+	out.Now = heardCost(&b.in.Now.Rig.Tally.Score, e)
+	if e != nil {
+		figures := heardFigures(&e.Verdict, e.Counted)
+		out.NowHeard = &figures
+	}
+}
+
+// mayUse lists what each part may use.
+func (b *sizer) mayUse() []PartVoices {
+	parts := make([]PartVoices, len(b.in.Now.Parts))
+	for i := range parts {
+		c := &b.in.Plan.Rules.Config.Parts[i]
+		parts[i] = PartVoices{PartBanks{c.Name, bankNames(b.rig, c.Banks)}, b.in.Now.Parts[i].Voices}
+	}
+	return parts
 }
 
 // sizer holds what a size is made from.

@@ -98,6 +98,11 @@ type SizeResult struct {
 	MiddleC     int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
+	// NowHeard is what is heard of it, as a replay has it; null where the budget was too
+	// small, or nobody listened.
+	NowHeard *HeardFigures `json:"now_heard"`
+	// MayUse says for each part which of the voices in service it may use.
+	MayUse []PartVoices `json:"parts"`
 	// FewestDamaged is what no rule can do better on so many identical voices; 0
 	// beyond the curve.
 	FewestDamaged int `json:"fewest_damaged"`
@@ -137,7 +142,7 @@ type SizeResult struct {
 
 // Coverage says how much of a search was done, the most promising first.
 type Coverage struct {
-	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks, heard (fixes by ear), heard losses (of fixes)
+	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks, heard (fixes by ear), heard losses (of fixes), heard racks
 	Tried int    `json:"tried"`
 	Of    int    `json:"of"`
 }
@@ -307,6 +312,12 @@ type FixChange struct {
 	Banks  []PartBanks `json:"banks,omitempty"`
 }
 
+// PartVoices is a part, and the voices that it may use.
+type PartVoices struct {
+	PartBanks
+	Voices int `json:"voices"` // in service
+}
+
 // PartBanks is a part, and the banks that it plays on.
 type PartBanks struct {
 	Part  string   `json:"part"`
@@ -350,19 +361,22 @@ type PartSize struct {
 
 // RackSize is a rack that could be, and the best way to deal its banks out.
 type RackSize struct {
-	Name        string      `json:"name"`
-	Banks       int         `json:"banks"`
-	PerBank     int         `json:"voices_per_bank"`
-	Voices      int         `json:"voices"`
-	CVs         int         `json:"cvs"`
-	Gates       int         `json:"gates"`
-	MissingJack int         `json:"jacks_missing"` // on the rig's interfaces
-	HP          int         `json:"hp"`
-	Current     []RailDraw  `json:"current"`
-	Price       *float64    `json:"price"`  // in the unit of the prices given
-	Shared      Cost        `json:"shared"` // every part on every bank
-	Split       []RackGroup `json:"split"`  // the best that was found
-	SplitCost   Cost        `json:"split_cost"`
+	Name        string     `json:"name"`
+	Banks       int        `json:"banks"`
+	PerBank     int        `json:"voices_per_bank"`
+	Voices      int        `json:"voices"`
+	CVs         int        `json:"cvs"`
+	Gates       int        `json:"gates"`
+	MissingJack int        `json:"jacks_missing"` // on the rig's interfaces
+	HP          int        `json:"hp"`
+	Current     []RailDraw `json:"current"`
+	Price       *float64   `json:"price"`  // in the unit of the prices given
+	Shared      Cost       `json:"shared"` // every part on every bank
+	// Heard is what is heard then, without the losses by themselves; null where the
+	// budget was too small to listen.
+	Heard     *HeardFigures `json:"heard"`
+	Split     []RackGroup   `json:"split"` // the best that was found
+	SplitCost Cost          `json:"split_cost"`
 }
 
 // RailDraw is the current that a rack's banks draw on a rail.

@@ -21,7 +21,7 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	}
 	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
 	names := say.RuleNames(s)
-	room := height - 7 - 12 - 5*float64(len(names)+1) - 2*7
+	room := height - 7 - 12 - 5*float64(len(names)+2) - 2*7
 	cut := func(y, height float64) float64 {
 		return c.chart(y, height, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
 			func(v *contract.Cost) float64 { return float64(v.Damaged) })
@@ -63,7 +63,7 @@ func (c *curves) area(top, height, most float64) area {
 
 // chart draws one measure against the number of voices and returns its bottom.
 func (c *curves) chart(top, height float64, unit string, floor func(*contract.SizePoint) float64, of func(*contract.Cost) float64) float64 {
-	most := 1.0
+	most := math.Max(1, of(&c.s.Now))
 	for i := range c.s.Curve {
 		for _, cost := range c.s.Shown(&c.s.Curve[i]) {
 			most = math.Max(most, of(cost))
@@ -93,6 +93,7 @@ func (c *curves) chart(top, height float64, unit string, floor func(*contract.Si
 		c.name(rule, points)
 	}
 	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	c.asItIs(&a, of(&c.s.Now))
 	return top + height
 }
 
@@ -111,6 +112,9 @@ func (c *curves) heard() (list []*contract.SizePoint) {
 // one, below the other.
 func (c *curves) ear(top, height float64, heard []*contract.SizePoint) float64 {
 	most, apart := 1.0, 0
+	if now := c.s.NowHeard; now != nil {
+		most = math.Max(most, now.FaintS)
+	}
 	for i, p := range heard {
 		most = math.Max(most, p.Heard.FaintS)
 		if h := heard[apart].Heard; p.Heard.FaintS-p.Heard.PlainS > h.FaintS-h.PlainS {
@@ -138,8 +142,22 @@ func (c *curves) ear(top, height float64, heard []*contract.SizePoint) float64 {
 	line(func(h *contract.HeardFigures) float64 { return h.PlainS }, earStroke, "plainly", -1)
 	line(func(h *contract.HeardFigures) float64 { return h.FaintS }, strokes[0], "at all", 1)
 	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	if now := c.s.NowHeard; now != nil {
+		c.asItIs(&a, now.PlainS)
+		c.asItIs(&a, now.FaintS)
+	}
 	return top + height
 }
+
+// asItIs puts a dot where the rig as it is stands among identical voices.
+func (c *curves) asItIs(a *area, value float64) {
+	if n := float64(c.s.Voices); n >= a.fromX && n <= a.toX {
+		c.p.Circle(a.x(n), a.y(value), nowDot, draw.Fill(draw.Black))
+	}
+}
+
+// nowDot is the radius of that dot.
+const nowDot = 1.1
 
 // earStroke is that of what is heard plainly.
 var earStroke = draw.Style{Stroke: draw.Accent, Width: 0.8, Dash: 1.6}
@@ -226,4 +244,6 @@ func (c *curves) legend(y float64, names []string) {
 	}
 	c.p.Rect(c.left, y-1.5, 10, 3, draw.Fill(draw.Light))
 	c.p.Text(c.left+13, y+1, draw.Fit("no rule can do better", width, t), t)
+	c.p.Circle(c.left+5, y+5, nowDot, draw.Fill(draw.Black))
+	c.p.Text(c.left+13, y+6, draw.Fit("in service: the rig as it is, with its parts and banks", width, t), t)
 }

@@ -203,8 +203,9 @@ func BenchmarkLanes(b *testing.B) {
 
 // The picture of sizes goes by what is heard, worked out by hand: 40 s at all and 20
 // plainly on one voice, nothing on two. The first chart is 40 % of what the legend of
-// four lines and the axis leave of 120 mm, from 7 mm on. Where nobody listened the cut
-// notes come first, and the time lost.
+// three lines and the axis leave of 120 mm, from 7 mm on. Where nobody listened the cut
+// notes come first, and the time lost. A dot is the rig as it is: its two voices lose 20 s
+// where as many identical ones lose nothing.
 func TestCurveByEar(t *testing.T) {
 	s := &contract.SizeResult{OwnRules: &contract.RulesName{Pick: "lowest", Steal: "oldest", Tails: "known"},
 		Curve: []contract.SizePoint{{Voices: 1, Own: contract.Cost{Damaged: 3, TailCuts: 2}}, {Voices: 2}}}
@@ -217,8 +218,12 @@ func TestCurveByEar(t *testing.T) {
 	for _, word := range []string{"seconds heard", "at all", "plainly", "cut or dropped", "tails cut"} {
 		require.Contains(t, text, ">"+word+"<")
 	}
-	bottom := 7 + 0.4*(120-7-12-5*2-2*7)
+	bottom := 7 + 0.4*(120-7-12-5*3-2*7)
 	left, right := float64(nameWidth), 119.0-4
 	require.Contains(t, text, fmt.Sprintf(`M%g 7L%g %g`, left, right, bottom))
 	require.Contains(t, text, fmt.Sprintf(`M%g %gL%g %g`, left, (7+bottom)/2, right, bottom))
+	dot := fmt.Sprintf(`M%g %gL`, right+nowDot, (7+bottom)/2)
+	require.NotContains(t, text, dot)
+	s.Voices, s.NowHeard = 2, &contract.HeardFigures{FaintS: 20}
+	require.Contains(t, svg(Curve(s, 119, 120)), dot)
 }

@@ -38,11 +38,17 @@ func of[T any](name string, value *T, say func(*T) *doc.Doc) said {
 		func(v any) *doc.Doc { return say(v.(*T)) }}
 }
 
-// everything is at least one value of every command.
+// everything is at least one value of every command, worked out once. Tests read them
+// and leave them as they are, but for the words that Fill sets.
 func everything(t *testing.T) []said {
-	return slices.Concat(repatches(t), checks(t), channels(t), tunes(t), lineChecks(t), replays(t), written4(t), sizes(t), estimates(t),
-		charts(t), failures(t), lives(), listens(t))
+	if kept == nil {
+		kept = slices.Concat(repatches(t), checks(t), channels(t), tunes(t), lineChecks(t), replays(t), written4(t), sizes(t), estimates(t),
+			charts(t), failures(t), lives(), listens(t))
+	}
+	return kept
 }
+
+var kept []said
 
 // TestRoundTrip: what was encoded and decoded encodes to the same bytes, and
 // is said in the same words.

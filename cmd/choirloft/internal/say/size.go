@@ -25,11 +25,11 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		d.Under(z.fixesHead(), z.fixTable(room, room.of(max(4, 11-short), 100)), doc.Sentences(z.moreLines(room)...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
-		d.Under("Racks of whole banks", z.racks(), byCounts(len(z.Racks)))
+		d.Under("Racks of whole banks", z.racks(), dealtByCounts(len(z.Racks)))
 	}
 	if room == Screen {
 		d.Add(doc.Sentences(oddLine(&s.Song, wholeList), findingsLine(s.Findings)))
@@ -278,7 +278,7 @@ func coveredLine(covered []contract.Coverage) string {
 // coveredWords name searches.
 var coveredWords = map[string]string{"voices": "numbers of voices", "fixes": "fixes", "recordings": "splits into recordings", "pairs": "pairs of fixes",
 	"variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part", "racks": "racks",
-	"heard": "fixes by ear", "heard losses": "fixes' losses by ear", "weights": "notes weighed beside others"}
+	"heard": "fixes by ear", "heard racks": "racks by ear", "heard losses": "fixes' losses by ear", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.
 func (s size) last() int {

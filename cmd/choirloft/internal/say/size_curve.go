@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -35,8 +36,9 @@ func rowsOf(last, most, fill int, matter []int, has func(voices int) bool) map[i
 }
 
 // curveTable has a row for each number of voices that is shown: what is lost and
-// heard by the rules of the rig. Beyond a screen the losses by other rules follow, each
-// under its letter.
+// heard by the rules of the rig, and a row for the rig as it is where it loses other
+// notes than as many identical voices. Beyond a screen the losses by other rules follow,
+// each under its letter.
 func (s size) curveTable(room Room, rows int) doc.Table {
 	names := RuleNames(s.SizeResult)
 	if room == Screen {
@@ -52,19 +54,77 @@ func (s size) curveTable(room Room, rows int) doc.Table {
 	}
 	t.Columns = append(t.Columns, marks())
 	wanted := rowsOf(s.last(), rows, rows, s.matter(), func(n int) bool { return s.point(n) != nil })
+	apart := s.apart()
 	for i := range s.Curve {
 		p := &s.Curve[i]
 		if !wanted[p.Voices] {
 			continue
 		}
-		cells := slices.Concat([]string{strconv.Itoa(p.Voices), unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged)}, heardCells(p.Heard)[:3],
-			[]string{unit.Cell(p.Own.TailCuts), unit.Level(p.Own.LoudestCutDB), unit.Span(p.UnavoidableS), unit.Percent(p.AboveAudible)})
+		mark, heard := CurveMark(s.SizeResult, p), p.Heard
+		if p.Voices == s.Voices && apart {
+			t.Row("", slices.Concat(curveCells(p, &s.Now, s.NowHeard), make([]string, 3*len(names[1:])), []string{inService})...)
+			mark = strings.TrimSuffix(mark, inService) + "identical voices"
+		} else if p.Voices == s.Voices && s.NowHeard != nil {
+			heard = s.NowHeard
+		}
+		cells := curveCells(p, &p.Own, heard)
 		for _, c := range s.Shown(p)[1:len(names)] {
 			cells = append(cells, costCells(c)...)
 		}
-		t.Row("", append(cells, CurveMark(s.SizeResult, p))...)
+		t.Row("", append(cells, mark)...)
 	}
 	return t.WithoutEmpty("")
+}
+
+// curveCells are what a run on so many voices loses, beside what holds for all such runs.
+func curveCells(p *contract.SizePoint, c *contract.Cost, heard *contract.HeardFigures) []string {
+	return slices.Concat([]string{strconv.Itoa(p.Voices), unit.Cell(c.Damaged), unit.Cell(p.FewestDamaged)}, heardCells(heard)[:3],
+		[]string{unit.Cell(c.TailCuts), unit.Level(c.LoudestCutDB), unit.Span(p.UnavoidableS), unit.Percent(p.AboveAudible)})
+}
+
+// apart tells whether the rig as it is loses other notes than as many identical voices.
+func (s size) apart() bool {
+	p := s.point(s.Voices)
+	if p == nil {
+		return false
+	}
+	own, now := p.Own, s.Now
+	return own.Damaged != now.Damaged || own.Dropped != now.Dropped || own.LostGateS != now.LostGateS || own.TailCuts != now.TailCuts ||
+		p.Heard != nil && s.NowHeard != nil && (p.Heard.FaintS != s.NowHeard.FaintS || p.Heard.PlainS != s.NowHeard.PlainS)
+}
+
+// partsLine says what the parts may use where the rig as it is has a row of its own.
+func (s size) partsLine() string {
+	if !s.apart() {
+		return ""
+	}
+	return "In service is the rig as it is" + s.uses() + ". Other rows are identical voices that all parts share."
+}
+
+// uses says how many voices each part may use; of many parts the fewest and the most.
+func (s size) uses() string {
+	var names [][]string
+	var voices []int
+	for _, p := range s.MayUse {
+		i := slices.Index(voices, p.Voices)
+		if i < 0 {
+			i, voices, names = len(voices), append(voices, p.Voices), append(names, nil)
+		}
+		names[i] = append(names[i], p.Part)
+	}
+	switch {
+	case len(s.MayUse) == 1:
+		return ""
+	case len(voices) == 1:
+		return ": each part may use " + unit.Count(voices[0], "voice")
+	case len(s.MayUse) > 6:
+		return fmt.Sprintf(": a part may use %d to %d voices", slices.Min(voices), slices.Max(voices))
+	}
+	words := []string{unit.List(names[0]) + " may use " + unit.Count(voices[0], "voice")}
+	for i, n := range voices[1:] {
+		words = append(words, unit.List(names[i+1])+" "+strconv.Itoa(n))
+	}
+	return ": " + strings.Join(words, ", ")
 }
 
 // matter are the numbers of voices to show, the most important first.
@@ -94,6 +154,9 @@ func RuleNames(s *contract.SizeResult) []string {
 // in [RuleNames].
 func RuleLetter(rule int) string { return string(rune('A' + rule)) }
 
+// inService marks the voices in service, and the last of the marks of a row.
+const inService = "in service"
+
 // CurveMark says what a row of the curve stands for; empty for nothing of note.
 func CurveMark(s *contract.SizeResult, p *contract.SizePoint) string {
 	var words []string
@@ -108,7 +171,7 @@ func CurveMark(s *contract.SizeResult, p *contract.SizePoint) string {
 		}
 		all = append(all, mark{*n, "nothing heard"})
 	}
-	for _, m := range append(all, mark{s.Voices, "in service"}) {
+	for _, m := range append(all, mark{s.Voices, inService}) {
 		if m.n == p.Voices {
 			words = append(words, m.what)
 		}

@@ -196,10 +196,14 @@ func TestSongNames(t *testing.T) {
 }
 
 // TestSizeFitsAScreen: what is printed unless more is asked for has 48 lines at
-// most at 80 columns, and the first four name the voices and what is lost.
+// most at 80 columns, and the first four name the voices and what is lost. Without
+// CHOIRLOFT_CORPORA a rig has all its voices, and then so few as is its turn.
 func TestSizeFitsAScreen(t *testing.T) {
-	for _, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/starter-song.yaml", "rigs/small-wall.yaml"} {
-		for _, voices := range []string{"", "1", "2", "3"} {
+	for i, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/starter-song.yaml", "rigs/small-wall.yaml"} {
+		for n, voices := range []string{"", "1", "2", "3"} {
+			if n > 0 && n%some(3, 1) != i%some(3, 1) {
+				continue
+			}
 			o := plan.Overrides{}
 			if voices != "" {
 				o = plan.MustParse("--voices", voices)

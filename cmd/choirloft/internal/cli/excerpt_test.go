@@ -1,0 +1,61 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gitlab.com/gomidi/midi/v2/smf"
+)
+
+// excerpt writes bars 1, 2, 9 and 10 of the demo, in which each of its four parts
+// plays, into a folder and returns the file. With CHOIRLOFT_CORPORA it is the whole song. It
+// is for tests that ask how something is said, not how much of what is lost.
+func excerpt(t *testing.T, folder string) string {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(top, demoSong))
+	require.NoError(t, err)
+	if some(0, 1) == 0 {
+		data = barsOf(t, data, 1, 2, 9, 10)
+	}
+	file := filepath.Join(folder, filepath.Base(demoSong))
+	require.NoError(t, os.WriteFile(file, data, 0o666))
+	return file
+}
+
+// barsOf leaves of a song of four quarters a bar the notes that begin in some bars.
+func barsOf(t *testing.T, data []byte, bars ...int64) []byte {
+	t.Helper()
+	file, err := smf.ReadFrom(bytes.NewReader(data))
+	require.NoError(t, err)
+	bar := 4 * int64(file.TimeFormat.(smf.MetricTicks))
+	for i, track := range file.Tracks {
+		var kept smf.Track
+		var at, last int64
+		stay := map[uint8][]bool{} // the notes of a key that have no off yet, the oldest first
+		for _, e := range track {
+			at += int64(e.Delta)
+			keep := true
+			var channel, key, velocity uint8
+			switch {
+			case e.Message.GetNoteStart(&channel, &key, &velocity):
+				keep = slices.Contains(bars, at/bar+1)
+				stay[key] = append(stay[key], keep)
+			case e.Message.GetNoteEnd(&channel, &key):
+				keep, stay[key] = stay[key][0], stay[key][1:]
+			}
+			if keep {
+				kept.Add(uint32(at-last), e.Message)
+				last = at
+			}
+		}
+		file.Tracks[i] = kept
+	}
+	var b bytes.Buffer
+	_, err = file.WriteTo(&b)
+	require.NoError(t, err)
+	return b.Bytes()
+}

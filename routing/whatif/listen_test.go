@@ -31,3 +31,30 @@ func TestListenInterrupted(t *testing.T) {
 		require.Equal(t, whole.Points[voices], v)
 	}
 }
+
+// On a rack whose parts share all banks is heard what is heard on so many voices; where
+// the budget is gone nobody listens, and it says so.
+func TestRacksAreHeard(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{})
+	sized, err := s.Size(t.Context(), study.SizingOptions{})
+	require.NoError(t, err)
+	curve, err := s.Listen(t.Context(), sized)
+	require.NoError(t, err)
+	racks, err := s.Racks(t.Context(), []Rack{{Name: "few", Banks: 3, Size: 4}, {Name: "more", Banks: 4, Size: 4}}, nil)
+	require.NoError(t, err)
+	for _, r := range racks {
+		require.Equal(t, curve.Points[r.Banks*r.Size].Measure, r.Heard.Measure, r.Name)
+	}
+	require.Positive(t, racks[0].Heard.Measure.Plain)
+	require.Zero(t, racks[1].Heard.Measure.Faint)
+
+	p, err := s.racked(Rack{Banks: 3, Size: 4})
+	require.NoError(t, err)
+	_, run, err := rehearse(p.Rules, s.given, s.ref)
+	require.NoError(t, err)
+	s.Budget = study.NewBudget(0)
+	heard, err := s.hearRack(run)
+	require.NoError(t, err)
+	require.Nil(t, heard)
+	require.Equal(t, []Coverage{{What: "heard racks", Tried: 0, Of: 1}}, s.Covered)
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/plan"
@@ -19,6 +20,7 @@ type Rack struct {
 	Current     profiles.Currents
 	Price       *float64 // nil without prices
 	Shared      study.Score
+	Heard       *Ear // on shared banks; nil where the budget was not enough to listen
 	Split       study.Split
 }
 
@@ -51,8 +53,14 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 			}
 		}
 		r.Split = splits[r.Size][r.Banks-1]
-		if r.Shared, err = study.NewRehearsal(s.given, s.ref).Score(p.Rules); err != nil {
+		score, run, err := rehearse(p.Rules, s.given, s.ref)
+		if err != nil {
 			return nil, err
+		}
+		if r.Shared = score; s.listens() {
+			if r.Heard, err = s.hearRack(run); err != nil {
+				return nil, err
+			}
 		}
 		r.count(p.Map)
 		if prices != nil {
@@ -62,6 +70,19 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 		list[i] = r
 	}
 	return list, nil
+}
+
+// hearRack says what is heard of a run on a rack, if the budget is enough.
+func (s *Session) hearRack(run hearing.Run) (*Ear, error) {
+	given, err := s.original()
+	if err != nil {
+		return nil, err
+	}
+	if !s.Budget.Spend(given.Work()) {
+		s.cover("heard racks", 0, 1)
+		return nil, nil
+	}
+	return s.ear(false, run)
 }
 
 // racked makes the plan of a rack. What the overrides say of today's voices and

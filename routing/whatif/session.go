@@ -35,7 +35,7 @@ const UsualBudget = 10 * time.Second
 
 // Coverage is a search that the budget ended.
 type Coverage struct {
-	// voices, parts, variations, drill, racks; weights (of notes, beside others)
+	// voices, parts, variations, drill, racks, heard racks; weights (of notes, beside others)
 	What      string
 	Tried, Of int
 }

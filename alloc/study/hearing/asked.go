@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sync"
 	"time"
 
 	"choirloft/alloc"
@@ -46,6 +47,8 @@ type Asked struct {
 	tones     []*tones // by part
 	fulls     []int32  // notes whose attacks end while their gates are high, by that time
 	ends      []int32  // notes by the ends of their gates
+
+	idle sync.Pool // of listeners that [Whole] is done with
 }
 
 // asked is a note of the song.

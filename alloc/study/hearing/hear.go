@@ -114,7 +114,8 @@ func (h *Heard) Of(part int) *Heard {
 // Whole is what Hear says of the whole song, but for the losses by themselves: it
 // takes a fraction of the time.
 func Whole(a *Asked, p Played) Verdict {
-	l := a.listener(p, false)
+	l := a.whole(p)
+	defer a.idle.Put(l)
 	l.gather(p)
 	l.pass()
 	return a.verdict(l.judged().Measure)

@@ -81,6 +81,19 @@ func (a *Asked) listener(p Played, byPart bool) *listener {
 	return &listener{Asked: a, stage: s, lost: s.mix.lost[:1], byPart: byPart}
 }
 
+// whole returns a listener that judges no part, maybe one that was used before.
+func (a *Asked) whole(p Played) *listener {
+	l, _ := a.idle.Get().(*listener)
+	if l == nil {
+		return a.listener(p, false)
+	}
+	if p.otherwise != nil || len(l.mix.rates) != len(a.rates) {
+		l.stage = a.listener(p, false).stage
+		l.lost = l.mix.lost[:1]
+	}
+	return l
+}
+
 // listeners returns some that go through a song together.
 func (a *Asked) listeners(n int) []*listener {
 	s := &stage{mix: newMix(a.rates, n)}
@@ -347,8 +360,13 @@ func (l *listener) play() (lacking, last int) {
 			l.mix.sum(&l.lost[i], &l.missing)
 		}
 	}
-	for b := range l.played {
-		l.played[b] = max(l.asked[b]-l.missing[b], theEar.noise[b])
+	noise := &theEar.noise
+	for b, all := range &l.asked {
+		played := all - l.missing[b]
+		if played < noise[b] {
+			played = noise[b]
+		}
+		l.played[b] = played
 	}
 	return lacking, last
 }
@@ -406,17 +424,17 @@ func (l *listener) parted(x stretch) {
 
 // differ returns by how much two rows differ, in dB, and in which band most.
 func differ(a, b *row) (db float64, band uint8) {
-	most := 1.0
-	for i := range a {
-		r := a[i] / b[i]
-		if r < 1 {
-			r = b[i] / a[i]
+	num, den := 1.0, 1.0
+	for i, x := range a {
+		y := b[i]
+		if x < y {
+			x, y = y, x
 		}
-		if r > most {
-			most, band = r, uint8(i)
+		if float64(x*den) > float64(num*y) {
+			num, den, band = x, y, uint8(i)
 		}
 	}
-	return min(limit, decibels(most)), band
+	return min(limit, decibels(num/den)), band
 }
 
 // plain tells whether what sounds now is of gates that are at their level and of

@@ -77,8 +77,12 @@ type loss struct {
 
 // gather lists what was not played as asked.
 func (l *listener) gather(p Played) {
-	l.pieces = slices.Grow(l.pieces[:0], len(p.Cuts))
-	l.events, l.losses = slices.Grow(l.events[:0], 2*len(p.Cuts)), l.losses[:0]
+	pieces := len(p.Cuts)
+	if p.otherwise != nil {
+		pieces += 2 * len(l.notes)
+	}
+	l.pieces = slices.Grow(l.pieces[:0], pieces)
+	l.events, l.losses = slices.Grow(l.events[:0], 2*pieces), l.losses[:0]
 	if l.each {
 		l.losses = slices.Grow(l.losses, len(p.Cuts))
 	}
@@ -86,7 +90,8 @@ func (l *listener) gather(p Played) {
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
 	if p.otherwise != nil {
-		l.altered = make([]int32, len(l.notes))
+		l.altered = slices.Grow(l.altered[:0], len(l.notes))[:len(l.notes)]
+		clear(l.altered)
 	}
 	for i := range p.Cuts {
 		l.cut[p.Cuts[i].Note] = -1

@@ -189,6 +189,10 @@ func (b *sizer) racks() []RackSize {
 		r := &b.in.Racks[i]
 		one := RackSize{Name: r.Name, Banks: r.Banks, PerBank: r.Size, Voices: r.Banks * r.Size, CVs: r.CVs, Gates: r.Gates,
 			MissingJack: r.Missing, HP: r.HP, Price: r.Price, Shared: cost(&r.Shared), SplitCost: cost(&r.Split.Score), Current: []RailDraw{}}
+		if r.Heard != nil {
+			figures := heardFigures(&r.Heard.Verdict, false)
+			one.Heard = &figures
+		}
 		for _, c := range r.Current {
 			one.Current = append(one.Current, RailDraw{int(c.Rail), float64(c.Amps) * 1000})
 		}

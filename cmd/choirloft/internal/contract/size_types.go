@@ -170,7 +170,7 @@ type SizeResult struct {
 
 // Coverage says how much of a search was done, the most promising first.
 type Coverage struct {
-	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks, heard (fixes by ear), heard losses (of fixes)
+	What  string `json:"what"` // voices and parts (numbers of voices), fixes, recordings, pairs, variations, drill, racks, heard (fixes by ear), heard losses (of fixes), heard racks
 	Tried int    `json:"tried"`
 	Of    int    `json:"of"`
 }
@@ -448,19 +448,22 @@ type PartSize struct {
 
 // RackSize is a rack that could be, and the best way to deal its banks out.
 type RackSize struct {
-	Name        string      `json:"name"`
-	Banks       int         `json:"banks"`
-	PerBank     int         `json:"voices_per_bank"`
-	Voices      int         `json:"voices"`
-	CVs         int         `json:"cvs"`
-	Gates       int         `json:"gates"`
-	MissingJack int         `json:"jacks_missing"` // on the rig's interfaces
-	HP          int         `json:"hp"`
-	Current     []RailDraw  `json:"current"`
-	Price       *float64    `json:"price"`  // in the unit of the prices given
-	Shared      Cost        `json:"shared"` // every part on every bank
-	Split       []RackGroup `json:"split"`  // the best that was found
-	SplitCost   Cost        `json:"split_cost"`
+	Name        string     `json:"name"`
+	Banks       int        `json:"banks"`
+	PerBank     int        `json:"voices_per_bank"`
+	Voices      int        `json:"voices"`
+	CVs         int        `json:"cvs"`
+	Gates       int        `json:"gates"`
+	MissingJack int        `json:"jacks_missing"` // on the rig's interfaces
+	HP          int        `json:"hp"`
+	Current     []RailDraw `json:"current"`
+	Price       *float64   `json:"price"`  // in the unit of the prices given
+	Shared      Cost       `json:"shared"` // every part on every bank
+	// Heard is what is heard then, without the losses by themselves; null where the
+	// budget was too small to listen.
+	Heard     *HeardFigures `json:"heard"`
+	Split     []RackGroup   `json:"split"` // the best that was found
+	SplitCost Cost          `json:"split_cost"`
 }
 
 // RailDraw is the current that a rack's banks draw on a rail.

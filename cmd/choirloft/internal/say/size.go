@@ -32,7 +32,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
-		d.Under("Racks of whole banks", z.racks(), byCounts(len(z.Racks)))
+		d.Under("Racks of whole banks", z.racks(), dealtByCounts(len(z.Racks)))
 	}
 	if room == Screen {
 		d.Add(doc.Sentences(oddLine(&s.Song, wholeList), findingsLine(s.Findings)))
@@ -280,7 +280,7 @@ func coveredLine(covered []contract.Coverage) string {
 
 // coveredWords name searches.
 var coveredWords = map[string]string{"voices": "numbers of voices", "variations": "changes", "drill": "voices out", "parts": "numbers of voices of a part",
-	"racks": "racks", "weights": "notes weighed beside others"}
+	"racks": "racks", "heard racks": "racks by ear", "weights": "notes weighed beside others"}
 
 // last is where the curve ends, in voices.
 func (s size) last() int {

@@ -80,15 +80,24 @@ func (s size) byPart() doc.Table {
 // racks compares racks that could be.
 func (s size) racks() doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("rack").Folds(8), number("voices"), number("CVs").Ranked(3), number("gates").Ranked(3),
-		number("HP").Ranked(2), words("current").Ranked(4).Folds(13), number("price"), under("Shared", number("cut or dropped")).Means("every part on every bank."),
-		under("Shared", number("tails cut")).Ranked(1), under("Dealt", number("cut or dropped")).Means("banks given to parts in the best way found."),
+		number("HP").Ranked(2), words("current").Ranked(4).Folds(13), number("price"), under("Shared", number("seconds heard")).Means("every part on every bank."),
+		under("Shared", number("seconds plain")).Ranked(5), under("Shared", number("cut or dropped")).Ranked(1), under("Shared", number("tails cut")).Ranked(6), under("Dealt", number("cut or dropped")).Means("banks given to parts in the best way found."),
 		under("Dealt", number("tails cut")).Ranked(1), words("best deal").Folds(20)}}
 	for i := range s.Racks {
 		r := &s.Racks[i]
+		heard := heardCells(r.Heard)
 		t.Row("", r.Name, unit.Cell(r.Voices), unit.Cell(r.CVs), unit.Cell(r.Gates), unit.Cell(r.HP), currentText(r), priceText(r),
-			unit.Cell(r.Shared.Damaged), unit.Cell(r.Shared.TailCuts), unit.Cell(r.SplitCost.Damaged), unit.Cell(r.SplitCost.TailCuts), splitText(r))
+			heard[0], heard[1], unit.Cell(r.Shared.Damaged), unit.Cell(r.Shared.TailCuts), unit.Cell(r.SplitCost.Damaged), unit.Cell(r.SplitCost.TailCuts), splitText(r))
 	}
-	return t
+	return t.WithoutEmpty("")
+}
+
+// dealtByCounts says of a table of so many racks what in it goes by counts alone.
+func dealtByCounts(racks int) doc.Paragraph {
+	if racks == 0 {
+		return doc.Paragraph{}
+	}
+	return doc.Paragraph{Text: "How banks are dealt out goes by counts, not by ear."}
 }
 
 // currentText is what a rack's banks draw.

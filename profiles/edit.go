@@ -46,7 +46,7 @@ func WithCorrections(name string, data []byte, corrections []Correction, files f
 // See [WithCorrections].
 func (f *File) WithCorrections(corrections []Correction) (*File, error) {
 	after := &File{Path: f.Path}
-	err := f.beside(func(files fs.FS) error {
+	err := f.Beside(func(files fs.FS) error {
 		data, err := WithCorrections(f.Path, f.Data, corrections, files)
 		if err != nil {
 			return err

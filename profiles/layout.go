@@ -34,11 +34,13 @@ type repair struct {
 }
 
 // What is tried: lines near the one where the parser gives up, in a file of a usual
-// size, and so many changes of them at most.
+// size, and so many changes of them at most; of a long file fewer, so that no more than
+// so many bytes are read in all, a tenth of a second's.
 const (
 	mostAway       = 60
 	mostTriedBytes = 32 << 10
 	mostTried      = 150
+	mostReadBytes  = 600 << 10
 )
 
 // slipOfLayout finds the line at fault in a file that the parser gave up in a line;
@@ -60,7 +62,7 @@ func (r *reader) slipOfLayout(data []byte, gaveUp int) (found repair, ok bool) {
 	away := func(p repair) int { return max(p.line.number-gaveUp, gaveUp-p.line.number) }
 	slices.SortStableFunc(tries, func(a, b repair) int { return away(a) - away(b) })
 	best, odd := r.reads(data), 0
-	for _, try := range tries[:min(len(tries), mostTried)] {
+	for _, try := range tries[:min(len(tries), mostTried, mostReadBytes/max(1, len(data)))] {
 		changed := slices.Clone(raw)
 		changed[try.line.number-1] = try.changed + "\n"
 		rank, common := r.reads([]byte(strings.Join(changed, ""))), try.commoner(columns)

@@ -1,6 +1,11 @@
 package profiles
 
-import "choirloft/alloc"
+import (
+	"fmt"
+	"strings"
+
+	"choirloft/alloc"
+)
 
 // Interface is a box that turns MIDI, or audio channels, into CV and gates.
 type Interface struct {
@@ -232,6 +237,15 @@ type Currents []Current
 type Current struct {
 	Rail Rail
 	Amps Amperes
+}
+
+// Text is the currents as a rig file has them, in mA to 0.001 mA.
+func (c Currents) Text() string {
+	texts := make([]string, len(c))
+	for i, x := range c {
+		texts[i] = fmt.Sprintf("%+d: %s", x.Rail, decimalText(float64(x.Amps)*1000, 3))
+	}
+	return "{" + strings.Join(texts, ", ") + "}"
 }
 
 // Rail is a supply rail, by its volts: +12, −12, +5, +15 or −15.

@@ -68,7 +68,7 @@ func Open(path string) (*File, error) {
 // From reads a rig as [Load] does from what was read of the file at path.
 func From(path string, data []byte) (*File, error) {
 	f := &File{Path: path, Data: data}
-	err := f.beside(func(files fs.FS) error {
+	err := f.Beside(func(files fs.FS) error {
 		rig, faults := Read(path, data, files)
 		if len(faults) > 0 {
 			return faults
@@ -82,9 +82,9 @@ func From(path string, data []byte) (*File, error) {
 	return f, nil
 }
 
-// beside does something with the folder of the file, no link out of which is
+// Beside does something with the folder of the file, no link out of which is
 // followed.
-func (f *File) beside(do func(files fs.FS) error) error {
+func (f *File) Beside(do func(files fs.FS) error) error {
 	folder, err := os.OpenRoot(filepath.Dir(f.Path))
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package routing
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -147,7 +148,11 @@ func TestNoBudgetWithoutAJack(t *testing.T) {
 func TestBuffersBlurADetune(t *testing.T) {
 	const part = "parts: {p: {unison: {voices: 2, spread: 4 cents}}}\n"
 	require.NotContains(t, mapOf(t, budgetRig+part).codes(), MaySwap)
-	m := mapOf(t, budgetRig+part+"wiring: [{from: main.cv 1, through: buffered 4, to: K.pitch}]\n")
+	wiring := "wiring:\n"
+	for n := 1; n <= 4; n++ {
+		wiring += fmt.Sprintf("  - {from: main.cv %d, through: buffered 4, to: K%d.pitch}\n", n, n)
+	}
+	m := mapOf(t, budgetRig+part+wiring)
 	swap := m.only(t, MaySwap)
 	require.True(t, swap.Assumed)
 	own, _ := m.Scatter(0, 81)

@@ -224,7 +224,7 @@ wiring: [{from: main.cv 8, to: K.pitch}]
 	none := mapOf(t, "voices: {k: {group_pitch: none}}"+wired)
 	require.Equal(t, []int{8, 8}, none.jacks("K1.pitch", "K2.pitch"))
 	require.Equal(t, []Code{ParkUnused}, sums.codes())
-	require.Equal(t, []Code{PitchBent, PitchShared}, none.codes()) // two inputs on an output that was calibrated with one
+	require.Equal(t, []Code{PitchShared, PitchBent}, none.codes()) // two inputs on an output that was calibrated with one
 }
 
 func TestNoInterface(t *testing.T) {

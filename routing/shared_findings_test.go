@@ -14,7 +14,7 @@ func TestVoicesThatShareAJack(t *testing.T) {
 	apart := mapOf(t, wired+"banks: {K: {voices: 4}}\n")
 	f := apart.only(t, PitchShared)
 	require.Equal(t, "K1, K2 share one pitch jack, main cv 1: part all plays them one by one, and all have the pitch of its latest note", f.Text)
-	require.Equal(t, "give each its own jack, or play them as one: unison: {voices: 2, when_short: blocks}", f.Hint)
+	require.Equal(t, "give each its own jack, or play them as one: unison: {voices: 2, when_short: blocks} in part all", f.Hint)
 	require.Equal(t, []int{3, 10}, []int{f.Pos.Line, f.Pos.Column})
 	require.Equal(t, "K1, K2 share one gate jack, main gate 1: part all plays them one by one, and all sound with each of its notes",
 		apart.only(t, GateShared).Text)
@@ -31,4 +31,24 @@ func TestVoicesThatShareAJack(t *testing.T) {
 	// one part has them in a stack, the other has not
 	across := mapOf(t, wired+"banks: {K: {voices: 4}}\nparts: {p: {unison: {voices: 3, spread: 20 cents}}, q: {}}\n")
 	require.Contains(t, across.codes(), PitchShared)
+}
+
+// What check says of them is true of the rig that follows it: then nothing is wrong with the
+// jacks, and no voice is detuned against another from the same jack. Three of four voices cannot
+// be one stack of three beside a stack that is not whole: K2, K3 and K4 are in different ones.
+func TestTheFixOfSharedJacks(t *testing.T) {
+	const wired = "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {K: {voices: 4}}\n" +
+		"wiring: [{from: main.cv 1, to: [K1.pitch, K2.pitch]}]\n"
+	m := mapOf(t, wired+"parts: {all: {unison: {voices: 2, spread: 20 cents, when_short: blocks}}}\n")
+	require.Empty(t, m.codes())
+	require.True(t, m.Unisons[0].OneJack)
+	for i := range m.Voices {
+		require.Zero(t, m.Voices[i].Seats[0].Detune)
+	}
+	require.True(t, m.Together(0, 1))
+	require.False(t, mapOf(t, wired).Together(0, 1))
+	none := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {K: {voices: 4}}\n"+
+		"wiring: [{from: main.cv 1, to: [K2.pitch, K3.pitch, K4.pitch]}]\n").only(t, PitchShared)
+	require.Equal(t, "give each its own jack", none.Hint)
+	require.Equal(t, Error, none.Severity)
 }

@@ -18,10 +18,14 @@ func (m *Map) unite() {
 			m.find(UnisonImpossible, m.unisonPath(i, "law"), Named("why", err.Error()))
 			continue
 		}
-		m.warn(&u)
+		if !u.OneJack {
+			m.warn(&u)
+		}
 		m.Unisons = append(m.Unisons, u)
 		m.findBlocks(&u)
-		m.findBeats(&u)
+		if !u.OneJack {
+			m.findBeats(&u)
+		}
 	}
 }
 

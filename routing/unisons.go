@@ -26,6 +26,8 @@ type Unison struct {
 	// position. Other unisons have none, since any voices may meet.
 	Stacks [][]int
 	Idle   []int // voices left over by blocks, indexes into Rig.Voices
+	// OneJack: voices of a stack have their pitch from one jack, so that none is detuned.
+	OneJack bool
 	// Keys are the lowest, the middle and the highest key that the part can
 	// sound within the windows of its interfaces, and the beats there.
 	Keys     [3]KeyBeats
@@ -59,13 +61,33 @@ func (m *Map) unison(part int) (w Unison, err error) {
 	if p.Unison.Recentre {
 		w.Cents = detune.Recentred(w.Cents)
 	}
-	if w.Stereo, err = detune.Pans(w.Cents, detune.Share(p.Unison.Pan)); err != nil {
-		return w, err
-	}
 	if p.Unison.Short == profiles.Blocks {
 		w.Stacks, w.Idle = blocks(m.Players(part), w.Of)
 	}
+	if w.OneJack = m.oneJack(w.Stacks); w.OneJack {
+		clear(w.Cents)
+		w.Mean = 0
+	}
+	if w.Stereo, err = detune.Pans(w.Cents, detune.Share(p.Unison.Pan)); err != nil {
+		return w, err
+	}
 	return w, m.beats(&w)
+}
+
+// oneJack tells whether two voices of a stack have their pitch from one jack: neither can be
+// detuned against the other, and so none is.
+func (m *Map) oneJack(stacks [][]int) bool {
+	for _, stack := range stacks {
+		there := map[*Net]bool{}
+		for _, voice := range stack {
+			net := m.NetOf(m.Voices[voice].Lane(pitchInput))
+			if net != nil && there[net] {
+				return true
+			}
+			there[net] = true
+		}
+	}
+	return false
 }
 
 // Detunes returns the detune of each position of a part's unison, lowest first,

@@ -92,7 +92,9 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 		return nil, err
 	}
 	c := &CV{Plan: p, Song: song, Replay: replay, Rate: o.Rate, Float: o.Float}
-	c.voices(edges)
+	if err := c.voices(edges); err != nil {
+		return nil, err
+	}
 	c.shared(edges)
 	c.macros()
 	switch n := len(c.Channels); {
@@ -144,8 +146,14 @@ func (c *CV) channel(l *routing.Lane) *CVChannel {
 	return &c.Channels[len(c.Channels)-1]
 }
 
-// voices adds the lanes of the voices in service.
-func (c *CV) voices(edges [][]timing.Edge) {
+// voices adds the lanes of the voices in service. Of those that have a jack in common, and
+// do as one, the first moves it.
+func (c *CV) voices(edges [][]timing.Edge) error {
+	type jack struct {
+		box, number int
+		gate        bool
+	}
+	taken := map[jack]int{}
 	for i := range c.Plan.Map.Voices {
 		v := &c.Plan.Map.Voices[i]
 		for j := range v.Lanes {
@@ -158,9 +166,20 @@ func (c *CV) voices(edges [][]timing.Edge) {
 				c.Still = append(c.Still, l.Name)
 				continue
 			}
+			at := jack{l.Interface, l.Jack, l.GateJack && c.Plan.Rig.Interfaces[l.Interface].Outputs == 0}
+			other, twice := taken[at]
+			switch {
+			case twice && c.Plan.Map.Together(i, other):
+				continue
+			case twice:
+				return &Error{fmt.Sprintf("voices %s and %s have a jack in common, and do not play as one", c.Plan.Rig.Voices[other].Name, c.Plan.Rig.Voices[i].Name),
+					"take one of them out of service, or give it jacks of its own"}
+			}
+			taken[at] = i
 			c.channel(l).moves = moves
 		}
 	}
+	return nil
 }
 
 // shared adds the lanes of banks that notes move.

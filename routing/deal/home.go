@@ -40,7 +40,9 @@ func HomeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
 }
 
 // Homes returns the homes of the voices in service, by index; of others the
-// interface is −1.
+// interface is −1. Of the voices of a stack that have one pitch jack in common the first is
+// sent what moves it, and the others what opens their gates; where they have one gate in
+// common too they are sent nothing.
 func Homes(p *plan.Plan) ([]Home, error) { return homesWhere(p, alloc.VoiceState.InService) }
 
 // homesWhere is Homes for voices of other standings.
@@ -50,7 +52,7 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 	}
 	homes := make([]Home, len(p.Rig.Voices))
 	var lost []string
-	taken := map[[2]int]int{}
+	taken := channels{}
 	for i := range homes {
 		homes[i].Interface = -1
 		if !wanted(p.Rules.Config.Voices[i].State) {
@@ -61,13 +63,23 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 			lost = append(lost, p.Rig.Voices[i].Name)
 			continue
 		}
+		gate, gated := laneHome(p, i, "gate")
+		switch other, twice := taken[h.at()]; {
+		case twice && gated && p.Map.Together(i, other): // it plays with the other, note for note
+			if h = gate; taken.has(gate) {
+				continue
+			}
+		case !twice && gated && gate.Interface == h.Interface && gate != h && !taken.has(gate):
+			return nil, &Error{fmt.Sprintf("%s has its pitch or its gate from a jack of another voice, which is out of service", p.Rig.Voices[i].Name),
+				"put that voice into service, or give this one jacks of its own"}
+		}
 		homes[i] = h
 		wired := []Home{h}
-		if gate, ok := laneHome(p, i, "gate"); ok && gate != h {
+		if other, twice := taken[gate.at()]; gated && gate != h && !(twice && p.Map.Together(i, other)) {
 			wired = append(wired, gate)
 		}
 		for _, h := range wired {
-			at := [2]int{int(h.Port), int(h.Channel)}
+			at := h.at()
 			if other, twice := taken[at]; twice {
 				return nil, &Error{fmt.Sprintf("voices %s and %s have a jack or a channel in common, so they cannot be dealt to apart",
 					p.Rig.Voices[other].Name, p.Rig.Voices[i].Name), "take one of them out of service, or give it jacks of its own"}
@@ -80,6 +92,13 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 	}
 	return homes, nil
 }
+
+// channels are the voices that ports and channels are taken by.
+type channels map[[2]int]int
+
+func (c channels) has(h Home) bool { _, ok := c[h.at()]; return ok }
+
+func (h Home) at() [2]int { return [2]int{int(h.Port), int(h.Channel)} }
 
 // laneHome is the home of a lane of a voice.
 func laneHome(p *plan.Plan, voice int, input string) (Home, bool) {

@@ -81,8 +81,8 @@ func TestDetuneFinerThanTheSteps(t *testing.T) {
 // Calibrated at 1, then 4: 1200·(1.01/1.04 − 1) = −34.61538 cents per octave.
 func TestFourOnOneJack(t *testing.T) {
 	p := loaded(t, "rigs/one-jack.yaml")
-	require.Equal(t, []routing.Code{routing.PitchBent, routing.PitchShared}, codesOf(p.Findings))
-	require.InDelta(t, -34.61538, *p.Findings[0].Value, 1e-5)
+	require.Equal(t, []routing.Code{routing.PitchShared, routing.PitchBent}, codesOf(p.Findings))
+	require.InDelta(t, -34.61538, *p.Findings[1].Value, 1e-5)
 	require.False(t, p.Findings[0].Assumed)
 }
 

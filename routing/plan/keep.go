@@ -20,46 +20,112 @@ import (
 //
 // The rig with what is left plays as the old one did with all: this is checked.
 func Keep(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte, after *profiles.Rig, left Overrides, err error) {
+	left = Overrides{Voices: o.Voices, More: o.More, Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}
+	kept, after, err = keep(rig, data, o, left, files)
+	return kept, after, left, err
+}
+
+// EditError says which overrides no rig can say, since they change the song.
+type EditError struct{ Edits Overrides }
+
+func (e *EditError) Error() string {
+	return "no rig says how a song is changed: " + strings.Join(e.Edits.Flags(), " ")
+}
+
+// Write is [Keep] of everything: voices that there are not to be are out in the file,
+// and those that there are to be besides are a bank there. What changes the song no rig
+// can say; that is an *[EditError].
+func Write(f *profiles.File, o Overrides) (*profiles.File, error) {
+	if o.EditsSong() {
+		return nil, &EditError{Overrides{Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}}
+	}
+	after := &profiles.File{Path: f.Path}
+	err := f.Beside(func(files fs.FS) (err error) {
+		after.Data, after.Rig, err = keep(f.Rig, f.Data, o, Overrides{}, files)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return after, nil
+}
+
+// keep writes what is not left into the data, and checks that the rig plays the same.
+func keep(rig *profiles.Rig, data []byte, o, left Overrides, files fs.FS) ([]byte, *profiles.Rig, error) {
 	before, err := Draft(rig, o)
 	if err != nil {
-		return nil, nil, o, err
+		return nil, nil, err
 	}
-	left = Overrides{Voices: o.Voices, More: o.More, Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}
-	settings, err := settings(before, o)
+	w := keeper{before, o}
+	w.o.Voices, w.o.More = slices.Clone(o.Voices[len(left.Voices):]), slices.Clone(o.More[len(left.More):])
+	settings, err := w.settings()
 	if err != nil {
-		return nil, nil, o, err
+		return nil, nil, err
 	}
-	if kept, after, err = profiles.WithSettings(rig.File, data, settings, files); err != nil {
-		return nil, nil, o, err
+	kept, after, err := profiles.WithSettings(rig.File, data, settings, files)
+	if err != nil {
+		return nil, nil, err
 	}
 	now, err := Draft(after, left)
 	if err != nil {
-		return nil, nil, o, err
+		return nil, nil, err
 	}
 	is, was := now.Rules, before.Rules
 	is.Weigh, was.Weigh = nil, nil // of functions nobody can tell whether they are the same
 	if !reflect.DeepEqual(is, was) {
-		return nil, nil, o, fmt.Errorf("the file cannot say this in a few words; write it by hand: %s", strings.Join(o.Flags(), " "))
+		return nil, nil, fmt.Errorf("the file cannot say this in a few words; write it by hand: %s", strings.Join(o.Flags(), " "))
 	}
-	return kept, after, left, nil
+	return kept, after, nil
 }
 
-// settings are what a rig file has to say to be like a plan with overrides.
-func settings(p *Plan, o Overrides) ([]profiles.Setting, error) {
-	var list []profiles.Setting
-	for i := range p.Rules.Config.Parts {
-		list = append(list, partSettings(p, i, o)...)
+// keeper finds what a rig file has to say to be like a plan with overrides.
+type keeper struct {
+	*Plan
+	o Overrides // that the file is to say
+}
+
+func (w keeper) settings() ([]profiles.Setting, error) {
+	list := w.bankSettings()
+	for i := range w.Rules.Config.Parts {
+		list = append(list, w.partSettings(i)...)
 	}
-	for bank := range p.Rig.Banks {
-		list = append(list, outSettings(p, bank, o)...)
+	for bank := range w.Rig.Banks {
+		list = append(list, w.outSettings(bank)...)
 	}
-	releases, err := releaseSettings(p, o)
+	releases, err := w.releaseSettings()
 	return append(list, releases...), err
+}
+
+// bankSettings are the banks that there are besides.
+func (w keeper) bankSettings() (list []profiles.Setting) {
+	if len(w.o.More) == 0 {
+		return nil
+	}
+	last := w.Unchanged.Banks[len(w.Unchanged.Banks)-1].Name
+	for i := len(w.Unchanged.Banks); i < len(w.Rig.Banks); i++ {
+		b := &w.Rig.Banks[i]
+		fields := []string{"voices: " + strconv.Itoa(b.Size)}
+		if _, given := w.Unchanged.Given("banks." + last + ".kind"); given {
+			fields = append(fields, "kind: "+w.Rig.Kinds[b.Kind].Name)
+		}
+		if len(b.Lanes) > 0 {
+			fields = append(fields, "lanes: ["+strings.Join(b.Lanes, ", ")+"]")
+		}
+		if b.HP > 0 {
+			fields = append(fields, "hp: "+strconv.Itoa(b.HP))
+		}
+		if len(b.Current) > 0 {
+			fields = append(fields, "ma: "+b.Current.Text())
+		}
+		list = append(list, profiles.Setting{Path: []string{"banks", b.Name}, Text: "{" + strings.Join(fields, ", ") + "}"})
+	}
+	return list
 }
 
 // partSettings are those of one part: what some override has to do with, and
 // differs from what the rig says.
-func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
+func (w keeper) partSettings(i int) []profiles.Setting {
+	p, o := w.Plan, w.o
 	was, now := &p.Unchanged.Parts[i], &p.Rules.Config.Parts[i]
 	var list []profiles.Setting
 	set := func(text string, path ...string) {
@@ -95,7 +161,7 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 	if n := p.Rig.Parts[i].Unison.Voices; len(o.Unison) > 0 && n != was.Unison.Voices {
 		set(strconv.Itoa(n), "unison", "voices")
 	}
-	if len(o.Banks) > 0 && !slices.Equal(now.Banks, was.Banks) {
+	if len(o.Banks)+len(o.More) > 0 && !slices.Equal(now.Banks, w.banks(i)) {
 		var names []string
 		for _, b := range now.Banks {
 			names = append(names, p.Rig.Banks[b].Name)
@@ -105,18 +171,32 @@ func partSettings(p *Plan, i int, o Overrides) []profiles.Setting {
 	return list
 }
 
+// banks are those of a part as long as the file says nothing else of it: with all
+// banks, the new ones too.
+func (w keeper) banks(part int) []int {
+	was := &w.Unchanged.Parts[part]
+	if _, given := w.Unchanged.Given("parts." + was.Name + ".banks"); given {
+		return was.Banks
+	}
+	all := make([]int, len(w.Rig.Banks))
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
 // outSettings takes the voices of a bank out that overrides take out.
-func outSettings(p *Plan, bank int, o Overrides) []profiles.Setting {
-	if len(o.Without) == 0 || bank >= len(p.Unchanged.Banks) {
+func (w keeper) outSettings(bank int) []profiles.Setting {
+	if len(w.o.Without)+len(w.o.Voices) == 0 {
 		return nil
 	}
-	b := &p.Unchanged.Banks[bank]
+	b := &w.Rig.Banks[bank]
 	var out []string
 	changed := false
 	for i := b.First; i < b.First+b.Size; i++ {
-		if p.Rig.Voices[i].State == alloc.Out {
+		if w.Rig.Voices[i].State == alloc.Out || len(w.o.Voices) > 0 && w.Rules.Config.Voices[i].State == alloc.Out {
 			out = append(out, strconv.Itoa(i-b.First+1))
-			changed = changed || p.Unchanged.Voices[i].State != alloc.Out
+			changed = changed || i >= len(w.Unchanged.Voices) || w.Unchanged.Voices[i].State != alloc.Out
 		}
 	}
 	if !changed {
@@ -127,7 +207,8 @@ func outSettings(p *Plan, bank int, o Overrides) []profiles.Setting {
 
 // releaseSettings sets the releases of kinds of voices. A kind that is built in
 // has no place in the file, and one whose voices are to differ has no one value.
-func releaseSettings(p *Plan, o Overrides) ([]profiles.Setting, error) {
+func (w keeper) releaseSettings() ([]profiles.Setting, error) {
+	p, o := w.Plan, w.o
 	if len(o.Release) == 0 {
 		return nil, nil
 	}

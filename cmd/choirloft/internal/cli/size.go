@@ -14,6 +14,7 @@ import (
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -37,7 +38,9 @@ type size struct {
 	all         bool
 	lines       bool
 	from        []string // files of lines
+	apply       int      // the fix to write, from 1; 0 for none
 
+	rig      *profiles.File
 	plan     *plan.Plan
 	rulesets []study.Ruleset
 	asked    []whatif.Rack
@@ -71,6 +74,11 @@ it compares a bank less than the rig has to two banks more.
 --budget says how long to search. It is counted in work, so the answer depends
 on no clock: about as many seconds of one core, 10 if not said. What it leaves
 untried is said, and stands under covered in the JSON.
+
+--apply N -o rig2.yaml writes the fix of that number into a copy of the rig, with
+all its comments. The copy passes check, and replay gives the figures of the
+fix. What changes the song, or records it in parts, no rig can say: the command
+beside the fix does it.
 
 -o curve.svg, .png or .pdf draws the curves of one song. -o report.html, .md, or
 .pdf with --report has the answer, the curves and the tables. Of several songs,
@@ -123,6 +131,7 @@ run. Where one song of several cannot be used, the others are still sized.`,
 	f.IntVar(&s.track, "track", 0, "play this track, from 1, of a song of format 2 (`N`)")
 	f.BoolVar(&s.report, "report", false, "with -o FILE.pdf: the answer, curves and tables, not the curves alone")
 	f.BoolVar(&s.all, "all", false, "print more fixes, more rows, what makes it worse and the bars that need more voices")
+	f.IntVar(&s.apply, "apply", 0, "write the fix of this number, `N`, into a copy of the rig: -o FILE.yaml")
 	linesFlag(cmd, &s.lines)
 	f.StringArrayVar(&s.from, "from", nil, "make the table of all songs out of lines in this `FILE`, and in those that follow; no rig")
 	s.playing.flags(cmd)
@@ -135,11 +144,11 @@ func (s *size) run(ctx context.Context, rigFile string, args []string) error {
 	if err := s.check(append([]string{rigFile}, args...)); err != nil {
 		return err
 	}
-	rig, err := s.loadRig(ctx, rigFile)
-	if err != nil {
+	var err error
+	if s.rig, err = s.openRig(ctx, rigFile); err != nil {
 		return err
 	}
-	if s.plan, err = plan.Build(rig, s.overrides); err != nil {
+	if s.plan, err = plan.Build(s.rig.Rig, s.overrides); err != nil {
 		return err
 	}
 	if s.plan.InService() == 0 {
@@ -181,6 +190,9 @@ func (s *size) check(inputs []string) (err error) {
 	if s.report && s.out.ending() != ".pdf" {
 		return &usageError{"--report is for -o with a file that ends in .pdf", "a file that ends in .html is a report by itself"}
 	}
+	if s.apply != 0 {
+		return s.checkApply(inputs)
+	}
 	return errors.Join(s.out.check(inputs...), noLines(s.lines, &s.out), s.out.printing.check(&s.out))
 }
 
@@ -200,6 +212,9 @@ func (s *size) one(ctx context.Context, from source) error {
 	result, err := s.study(ctx, from.path, song, true)
 	if err != nil {
 		return err
+	}
+	if s.apply > 0 {
+		return s.applied(ctx, from.path, contract.NewSize(s.plan, result))
 	}
 	ctx = context.WithoutCancel(ctx) // what was stopped while it listened, or tried pairs, is printed
 	single := contract.NewSize(s.plan, result)
@@ -228,6 +243,9 @@ func (s *size) room() say.Room {
 func (s *size) several(ctx context.Context, songs []source) error {
 	if s.out.pictures() {
 		return &usageError{"-o " + s.out.file + ": pictures are of one song", "name a single song"}
+	}
+	if s.apply > 0 {
+		return &usageError{"--apply is for one song", "name a single song"}
 	}
 	if s.sensitivity || s.drill || s.pairs || s.by != "" {
 		return &usageError{"--by, --pairs, --sensitivity and --drill are for one song", "name a single song"}

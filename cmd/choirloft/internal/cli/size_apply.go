@@ -1,0 +1,103 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/files"
+	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles"
+	"choirloft/profiles/unit"
+	"choirloft/routing"
+	"choirloft/routing/plan"
+)
+
+// checkApply refuses --apply where it cannot be meant, and files that it does not write.
+func (s *size) checkApply(inputs []string) error {
+	endings := []string{".yaml", ".yml"}
+	switch {
+	case s.apply < 0:
+		return &usageError{fmt.Sprintf("--apply %d: fixes count from 1", s.apply), ""}
+	case len(inputs) != 2 || s.lines:
+		return &usageError{"--apply is for one song", "name a single song"}
+	case s.out.json:
+		return &usageError{"--json: a rig is YAML", "leave --json out"}
+	case s.out.file == "":
+		return &usageError{"--apply writes a rig, and no file is named", "add -o rig2.yaml"}
+	case !slices.Contains(endings, s.out.ending()):
+		return noFormat("-o", s.out.file, "not a rig", endings, "")
+	}
+	return s.there(files.Check(inputs, s.fixed(nil)))
+}
+
+// fixed is the rig with a fix, which goes over no file.
+func (s *size) fixed(data []byte) files.Out {
+	out := s.out.out(data)
+	out.New = true
+	return out
+}
+
+// there says the way out where a file stands already under the name.
+func (s *size) there(err error) error {
+	if errors.Is(err, fs.ErrExist) {
+		return &usageError{"-o " + s.out.file + ": it is there already, and --apply writes over nothing", "give another name"}
+	}
+	return err
+}
+
+// applied writes a fix into a copy of the rig, beside the settings of the run, and says
+// the command that plays it.
+func (s *size) applied(ctx context.Context, song string, sized *contract.Size) error {
+	say.Fill(sized)
+	fixes := sized.Fixes
+	if s.apply > len(fixes) {
+		return &usageError{fmt.Sprintf("--apply %d: size has so many fixes: %d", s.apply, len(fixes)), "size without --apply lists them"}
+	}
+	fix := &fixes[s.apply-1]
+	settings, err := contract.ReadOverrides(fix.Overrides)
+	if err != nil {
+		return err
+	}
+	settings = s.overrides.With(settings)
+	after, err := s.withFix(fix, settings)
+	if err != nil {
+		words := append([]string{"choirloft", fix.Command, s.rig.Path, song}, settings.Flags()...)
+		if at := slices.Index(fix.Flags, "--passes"); at >= 0 {
+			words = append(words, fix.Flags[at:]...)
+		}
+		return &usageError{fmt.Sprintf("--apply %d: %s", s.apply, err), "play it with " + say.Typed(words)}
+	}
+	if err := s.there(s.commit(ctx, s.fixed(after.Data))); err != nil {
+		return err
+	}
+	return s.print([]byte(fmt.Sprintf("Written: %s, with fix %d: %s.\nPlay it: %s\n", unit.Printable(s.out.file), s.apply, fix.Text,
+		say.Typed([]string{"choirloft", "replay", s.out.file, song}))))
+}
+
+// withFix is the rig with settings, as check lets it pass under its new name.
+func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.File, error) {
+	if slices.Contains(fix.Kinds, "passes") {
+		return nil, errors.New("no rig says that a song is recorded in parts")
+	}
+	written, err := plan.Write(s.rig, settings)
+	if err != nil {
+		return nil, errors.New(strings.ReplaceAll(err.Error(), "\n    ", ": "))
+	}
+	after, err := profiles.From(s.out.file, written.Data) // with the profile files that stand beside it
+	if err != nil {
+		return nil, fmt.Errorf("write it beside the old one: %s", strings.ReplaceAll(err.Error(), "\n    ", ": "))
+	}
+	p, err := plan.Build(after.Rig, plan.Overrides{})
+	if err != nil {
+		return nil, err
+	}
+	if worst, ok := routing.Worst(p.Findings); ok && worst == routing.Error {
+		return nil, fmt.Errorf("check would not pass the rig: %s", p.Findings[0].Text)
+	}
+	return after, nil
+}

@@ -19,19 +19,22 @@ func (m *Map) findGates() {
 	names, least := map[gateCase][]string{}, map[gateCase]circuit.Gate{}
 	for i := range m.Nets {
 		n := &m.Nets[i]
-		for _, in := range n.Inputs() {
-			if in.Input != gateInput || !n.GateJack && m.Rig.Interfaces[n.Interface].Outputs == 0 {
-				continue
-			}
-			of := m.Rig.Banks[in.Bank].Kind
-			for _, code := range m.gateFaults(n, &m.Rig.Kinds[of]) {
-				c := gateCase{code, n.Interface, of}
-				if names[c] == nil {
-					order = append(order, c)
+		for _, b := range n.Branches {
+			for _, in := range b.Inputs {
+				if in.Input != gateInput || !n.GateJack && m.Rig.Interfaces[n.Interface].Outputs == 0 {
+					continue
 				}
-				names[c] = append(names[c], in.Name(m.Rig))
-				if g := m.gate(n, &m.Rig.Kinds[of]); least[c].Volts == 0 || g.AtInput() < least[c].AtInput() {
-					least[c] = g
+				of := m.Rig.Banks[in.Bank].Kind
+				g := m.gate(n, &b, &m.Rig.Kinds[of])
+				for _, code := range m.gateFaults(n, g, &m.Rig.Kinds[of]) {
+					c := gateCase{code, n.Interface, of}
+					if names[c] == nil {
+						order = append(order, c)
+					}
+					names[c] = append(names[c], in.Name(m.Rig))
+					if least[c].Volts == 0 || g.AtInput() < least[c].AtInput() {
+						least[c] = g
+					}
 				}
 			}
 		}
@@ -41,15 +44,21 @@ func (m *Map) findGates() {
 	}
 }
 
-// gate is what a net brings to the gates of a kind of voice.
-func (m *Map) gate(n *Net, kind *profiles.Kind) circuit.Gate {
-	return circuit.Gate{Volts: m.Rig.Interfaces[n.Interface].Gate.Volts, Load: n.Load, Threshold: kind.GateThreshold}
+// gate is what a net brings by a branch to the gates of a kind of voice. A gate-OR is taken
+// to be of diodes.
+func (m *Map) gate(n *Net, b *Branch, kind *profiles.Kind) circuit.Gate {
+	g := circuit.Gate{Volts: m.Rig.Interfaces[n.Interface].Gate.Volts, Load: n.Load, Threshold: kind.GateThreshold}
+	for _, at := range m.Rig.Way(b.Via) {
+		if m.Rig.Gear[at].Does == profiles.DoesOr {
+			g.Diodes++
+		}
+	}
+	return g
 }
 
 // gateFaults lists what is wrong with a gate of a net for a kind of voice.
-func (m *Map) gateFaults(n *Net, kind *profiles.Kind) (codes []Code) {
+func (m *Map) gateFaults(n *Net, g circuit.Gate, kind *profiles.Kind) (codes []Code) {
 	f := &m.Rig.Interfaces[n.Interface]
-	g := m.gate(n, kind)
 	switch {
 	case f.Gate.STrig != (kind.GateInput == profiles.STrig):
 		codes = append(codes, GatePolarity)
@@ -84,8 +93,12 @@ func (m *Map) findGate(c gateCase, names []string, g circuit.Gate) {
 		m.find(c.code, where, facts...)
 	case GateTooLow, GateMargin:
 		_, given := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
-		m.find(c.code, where, box, inputs, Number("volts", g.AtInput(), "V").Main(), Number("threshold", g.Threshold, "V").Assume(!given),
-			Number("spare", 100*circuit.GateMargin, "%"), Number("wanted", g.Wanted(), "V"))
+		facts := []Fact{box, inputs, Number("volts", g.AtInput(), "V").Main(), Number("threshold", g.Threshold, "V").Assume(!given),
+			Number("spare", 100*circuit.GateMargin, "%"), Number("wanted", g.Wanted(), "V")}
+		if g.Diodes > 0 {
+			facts = append(facts, Number("drop", circuit.DiodeDrop*profiles.Volts(g.Diodes), "V").Assume(true))
+		}
+		m.find(c.code, where, facts...)
 	case TriggerTooShort:
 		m.find(c.code, "interfaces."+f.Name+".trigger", box, inputs, Number("length", float64(f.Trigger)/1e6, "ms").Main())
 	}

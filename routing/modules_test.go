@@ -81,6 +81,27 @@ wiring:
 	require.Equal(t, []int{3, 3, 4}, m.jacks("K1.gate", "K2.gate", "K.gate by main gate 4"))
 }
 
+// Diodes of a gate-OR take 0.7 V: 5 V − 0.7 V = 4.3 V pass a threshold of 4.2 V, but not by 20 %, which
+// is 5.04 V. At 4.4 V the voice stays silent; straight from the jack, 5 V, it opens. S-trig in place of volts is
+// said whatever is between.
+func TestDiodesOfAGateOr(t *testing.T) {
+	rig := func(threshold, box, to string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, window: 0 V to 5 V"+box+"}}\nvoices: {k: {gate_threshold: "+threshold+"}}\n"+
+			"banks: {K: {voices: 1, kind: k}}\ngear: {or: {does: gate-or}}\nwiring:\n"+to)
+	}
+	const or = "  - {from: main.gate 1, to: or}\n  - {from: or, to: K1.gate}\n"
+	margin := rig("4.2 V", "", or).only(t, GateMargin)
+	require.InDelta(t, 4.3, *margin.Value, 1e-9)
+	require.True(t, margin.Assumed)
+	require.Equal(t, "4.30 V reach K1.gate, 0.7 V less for the diodes of a gate-OR; the threshold is 4.20 V, with 20 % to spare 5.04 V", margin.Text)
+	require.InDelta(t, 4.3, *rig("4.4 V", "", or).only(t, GateTooLow).Value, 1e-9)
+	require.NotContains(t, rig("4.2 V", "", "  - {from: main.gate 1, to: K1.gate}\n").codes(), GateTooLow)
+	require.InDelta(t, 5, *rig("4.2 V", "", "  - {from: main.gate 1, to: K1.gate}\n").only(t, GateMargin).Value, 1e-9)
+	require.Contains(t, rig("4.2 V", ", gate: S-trig", or).codes(), GatePolarity)
+	require.NotContains(t, rig("3.5 V", "", or).codes(), GateMargin) // 4.2 V are enough: 3.5 V and 20 %
+	require.Contains(t, rig("3.6 V", "", or).codes(), GateMargin)
+}
+
 // A chain: what hangs behind a passive module loads the jack, what hangs behind a
 // buffered one does not. 100 Ω into two pitches of 100 kΩ and one buffer of
 // 100 kΩ: three inputs.

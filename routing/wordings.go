@@ -55,9 +55,9 @@ var wordings = map[Code]wording{
 	GateShared: {"<voices> share one gate jack, <jack>: part <part> plays them one by one, and all sound with each of its notes",
 		"give each its own jack[, or play them as one: unison: {voices: <stack>, when_short: blocks} in <parts* part>|]"},
 	MultipleFull: {"<multiple> has <outputs> outputs and feeds <inputs> inputs", "put further multiples behind its outputs: <more> more of them"},
-	GateTooLow: {"<volts.2> V reach <inputs>; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
+	GateTooLow: {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
 		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
-	GateMargin: {"<volts.2> V reach <inputs>; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
+	GateMargin: {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
 		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
 	GatePolarity: {"<interface> gives [S-trig, a short to ground<s_trig!>|volts]; <inputs> needs [volts<s_trig!>|S-trig, a short to ground]",
 		"[put a converter from S-trig to volts between, or set the interface to volts<s_trig!>|" +

@@ -96,6 +96,9 @@ func partsWithNotes(r Rules, ref *Reference) []int {
 // groupings lists the ways to group the parts, those of fewer groups first.
 func (s *splitter) groupings() [][]uint64 {
 	n := len(s.parts)
+	if n == 0 {
+		return nil
+	}
 	if n > mostSplit {
 		apart := make([]uint64, n)
 		for i := range apart {

@@ -49,6 +49,15 @@ func TestBestSplit(t *testing.T) {
 	require.Equal(t, 7, best[1].Score.Notes)
 }
 
+// A song without notes has no parts to give banks to, and loses nothing on any.
+func TestBestSplitOfNothing(t *testing.T) {
+	r, p := twoLines(t)
+	p.Steps = nil
+	best, err := BestSplit(context.Background(), r, p, 4, 2)
+	require.NoError(t, err)
+	require.Equal(t, make([]Split, 2), best)
+}
+
 // By hand: with the newest note stolen the stab, which comes last, loses its
 // first two notes if it shares five voices. Apart on banks of 1, four for the
 // chord leave one for the stab, which loses two as well, and two of four more

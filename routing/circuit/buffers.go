@@ -12,6 +12,7 @@ const (
 	BufferGain   = 0.001                  // error of its gain, either way
 	BufferOffset = profiles.Volts(0.001)  // error of its zero, either way
 	BufferInput  = profiles.Ohms(100_000) // of its input
+	DiodeDrop    = profiles.Volts(0.7)    // of a diode of a gate-OR
 	GateMargin   = 0.2                    // by which share a gate should pass its threshold
 )
 

@@ -10,7 +10,7 @@
 //	multiples at least      ⌈(N−1)/(outs−1)⌉                    Tree.Least
 //	at equal depth          Σ ⌈N/outs^j⌉, j = 1…⌈log_outs N⌉    Tree.Equal
 //	buffers                 0.1 % and 1 mV a level, adding up   Buffers
-//	gate                    Vg·g(N) against threshold + 20 %    GateMargin
+//	gate                    Vg·g(N) − 0.7 V for each diode, against threshold + 20 %   Gate
 //
 // They follow from Ohm's and Kirchhoff's laws; what is assumed of buffers and
 // gates is common practice. Most users need [Load.Gain] and [NewTree].

@@ -54,11 +54,14 @@ func Shift(now, calibrated Load) float64 { return 1200 * math.Log2(now.Gain()/ca
 type Gate struct {
 	Volts     profiles.Volts // of the output, high
 	Load      Load
+	Diodes    int // in series on the way: gate-ORs
 	Threshold profiles.Volts
 }
 
-// AtInput is what reaches each input: Vg·g(N).
-func (g Gate) AtInput() profiles.Volts { return g.Volts * profiles.Volts(g.Load.Gain()) }
+// AtInput is what reaches each input: Vg·g(N), less the drops of diodes; not below 0.
+func (g Gate) AtInput() profiles.Volts {
+	return max(0, g.Volts*profiles.Volts(g.Load.Gain())-DiodeDrop*profiles.Volts(g.Diodes))
+}
 
 // Wanted is what should reach it: the threshold and 20 % more.
 func (g Gate) Wanted() profiles.Volts { return g.Threshold * (1 + GateMargin) }

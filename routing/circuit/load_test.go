@@ -32,6 +32,15 @@ func TestLoadingTable(t *testing.T) {
 	require.InDelta(t, 23.5294, Bend(Load{1000, alike(2, 100_000)}, four.Calibrated(4)), 1e-4) // two pulled: 1200·(1.04/1.02 − 1), sharp
 }
 
+// 100 Ω into inputs of 100 kΩ, six and five more of them than at calibration with one:
+// 1200·(1.001/1.007 − 1) = −7.1500 and 1200·(1.001/1.006 − 1) = −5.9642 cents an octave.
+func TestMoreInputsThanAtCalibration(t *testing.T) {
+	for more, want := range map[int]float64{6: -7.1500, 5: -5.9642} {
+		now := Load{100, alike(1+more, 100_000)}
+		require.InDelta(t, want, Bend(now, now.Calibrated(1)), 1e-4)
+	}
+}
+
 // With the resistor inside the loop nothing is lost, whatever hangs on it.
 func TestNoResistanceNoLoss(t *testing.T) {
 	for n := range 200 {

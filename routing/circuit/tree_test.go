@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"choirloft/profiles"
 )
 
 // 20 inputs of 4 outputs, where each multiple more gives 3 outputs more: ⌈19/3⌉ = 7 at
@@ -91,7 +93,18 @@ func TestBuffersAddUp(t *testing.T) {
 // A divider: Vg/(1 + N·Rs/Rin) against the threshold and 20 %. 5 V through
 // 1 kΩ into ten inputs of 10 kΩ: 5/(1 + 10·1/10) = 2.5 V; 2.5 V and 20 % are 3 V.
 func TestGate(t *testing.T) {
-	g := Gate{5, Load{1000, alike(10, 10_000)}, 2.5}
+	g := Gate{Volts: 5, Load: Load{1000, alike(10, 10_000)}, Threshold: 2.5}
 	require.InDelta(t, 2.5, float64(g.AtInput()), 1e-12)
 	require.InDelta(t, 3, float64(g.Wanted()), 1e-12)
+}
+
+// Each diode takes 0.7 V (common practice): 5 V − 0.7 V = 4.3 V, two in a row 3.6 V, and never
+// less than nothing: 1 V behind two.
+func TestDiodes(t *testing.T) {
+	for _, c := range []struct {
+		volts, want float64
+		diodes      int
+	}{{5, 4.3, 1}, {5, 3.6, 2}, {1, 0, 2}} {
+		require.InDelta(t, c.want, float64(Gate{Volts: profiles.Volts(c.volts), Diodes: c.diodes}.AtInput()), 1e-12)
+	}
 }

@@ -251,7 +251,10 @@ func (c *crossing) served(rig string, songs ...string) {
 		ask("POST", "song?name=x.mid", string(data))
 	}
 	for id := range len(songs) + 1 { // 0 is no song
-		for _, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--without", "K1"]`} {
+		for i, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--without", "K1"]`} {
+			if (id+i+c.turn)%some(2, 1) > 0 {
+				continue
+			}
 			body := fmt.Sprintf(`{"song": "%d", "flags": %s}`, id, flags)
 			for _, path := range []string{"map", "sheets", "play", "size", "compare", "fixes"} {
 				ask("POST", path, body)
@@ -269,7 +272,7 @@ func (c *crossing) served(rig string, songs ...string) {
 // notes or endings, with every command, every format and the page. Of the files in
 // ten formats that a command can write a rig takes every eighth, in turn, and with
 // CHOIRLOFT_CORPORA all: the eight rigs begin at different ones, so that each command
-// still writes each format of some rig.
+// still writes each format of some rig. The page is asked with every other change then.
 func TestDegenerate(t *testing.T) {
 	for i, name := range slices.Sorted(maps.Keys(degenerate)) {
 		t.Run(name, func(t *testing.T) {

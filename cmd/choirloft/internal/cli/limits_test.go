@@ -144,9 +144,10 @@ type lossFigures struct {
 func TestFixesAreAccepted(t *testing.T) {
 	t.Chdir(top)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2), "more.mid": stuckNotes(10)})
+	song := excerpt(t, dir)
 	wide := filepath.Join(dir, "wide.yaml")
 	for _, c := range [][]string{{wide, filepath.Join(dir, "stuck.mid")}, {wide, filepath.Join(dir, "more.mid")},
-		{demoRig, demoSong, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", demoSong}} {
+		{demoRig, song, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", song}} {
 		got := run(t, "", append([]string{"size", "--json", "--budget", "1s"}, c...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
 		var size struct {

@@ -46,6 +46,33 @@ func WithSettings(name string, data []byte, settings []Setting, files fs.FS) ([]
 	return edited, rig, nil
 }
 
+// FieldsOf are the fields of a map at a path of a file, each with its key for a path
+// and its value as it stands there, on one line.
+func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
+	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	if err != nil {
+		return nil, err
+	}
+	at := e.root
+	for _, key := range path {
+		if _, at = lookup(at, key); at == nil {
+			return nil, errLayout
+		}
+	}
+	for i := 0; i+1 < len(at.Content); i += 2 {
+		end, err := e.end(at.Content[i+1])
+		if err != nil {
+			return nil, err
+		}
+		text := string(e.data[e.start(at.Content[i+1]):end])
+		if strings.ContainsAny(text, "\n#") || at.Content[i+1].Kind == yaml.MappingNode && !e.isFlow(at.Content[i+1]) {
+			return nil, errLayout
+		}
+		fields = append(fields, Setting{[]string{at.Content[i].Value}, text})
+	}
+	return fields, nil
+}
+
 // set writes one value. Maps that are not there are made, on one line.
 func (e *editor) set(s Setting) error {
 	at := e.root

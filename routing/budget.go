@@ -91,8 +91,9 @@ func (v *voicing) budget() *Budget {
 	b := &Budget{Key: -1}
 	most := 0.0
 	keys := v.m.Voices[v.voice].Keys
-	for _, key := range []int{v.low, v.high, int(keys[0].Key), int(keys[len(keys)-1].Key)} {
-		if key < v.low || key > v.high {
+	ends := []int{v.low, v.high, int(keys[0].Key), int(keys[len(keys)-1].Key)}
+	for i, key := range ends {
+		if key < v.low || key > v.high || slices.Contains(ends[:i], key) {
 			continue
 		}
 		terms := v.terms(float64(key))

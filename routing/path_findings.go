@@ -103,6 +103,9 @@ func (m *Map) octavesOf(n *Net) float64 {
 // findBuffers speaks of buffered multiples that may move a pitch.
 func (m *Map) findBuffers(n *Net) {
 	for _, b := range n.Branches {
+		if b.Depth == 0 {
+			continue
+		}
 		worst := 0.0
 		var names []Input
 		for _, i := range b.Inputs {
@@ -115,7 +118,7 @@ func (m *Map) findBuffers(n *Net) {
 				worst = max(worst, m.At(i.Voice, key).Of(BufferGain, BufferOffset).Worst)
 			}
 		}
-		if b.Depth == 0 || worst <= mostBend {
+		if worst <= mostBend {
 			continue
 		}
 		m.find(BuffersStray, m.path(n), Number("levels", b.Depth, ""), m.named(names), Number("worst", worst, "cents").Main(),

@@ -29,7 +29,8 @@ const ReadingSigma = profiles.Cents(0.1)
 
 // terms are all at a key, without those that do nothing there.
 func (v *voicing) terms(key float64) []Term {
-	terms := []Term{v.drift()}
+	const most = 16 // with one multiple on the way
+	terms := append(make([]Term, 0, most), v.drift())
 	if v.box != nil {
 		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key))
 		terms = append(terms, v.multiples(key)...)

@@ -87,6 +87,10 @@ type SizingOptions struct {
 	// by a ruleset, or by the rules that the parts have where that is len(Rulesets).
 	// It may be nil, is called by several goroutines and must not keep outcomes.
 	Watch func(voices, ruleset int, ref *Reference, outcomes []Outcome)
+	// Own is shown what a run by the rules that the parts have made of the notes, times
+	// for gaps included, but of runs that cost the same one of them. It may be nil, is
+	// called by several goroutines and must not keep outcomes and cuts.
+	Own func(voices int, outcomes []Outcome, cuts []Cut)
 }
 
 // Size plays the song on every number of voices by every ruleset, as many runs
@@ -204,12 +208,17 @@ func (s *Sizing) playPoints(ctx context.Context, r Rules, p Performance, o Sizin
 		return func(i int) error {
 			runs := jobs[i]
 			at := &list[runs[0]/ways]
+			own := slices.Contains(runs, runs[0]-runs[0]%ways+ways-1)
+			h.timed = own && o.Own != nil
 			score, err := h.Score(s.way(Pooled(r, at.Voices), runs[0]%ways))
 			if err != nil {
 				return err
 			}
 			for _, run := range runs {
 				*list[run/ways].of(run % ways) = score
+			}
+			if h.timed {
+				o.Own(at.Voices, h.Outcomes(), h.Cuts())
 			}
 			if o.Watch != nil {
 				o.Watch(at.Voices, runs[0]%ways, s.Reference, h.Outcomes())

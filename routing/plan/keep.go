@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
@@ -56,7 +57,7 @@ func keep(rig *profiles.Rig, data []byte, o, left Overrides, files fs.FS) ([]byt
 	if err != nil {
 		return nil, nil, err
 	}
-	w := keeper{before, o}
+	w := keeper{before, data, o}
 	w.o.Voices, w.o.More = slices.Clone(o.Voices[len(left.Voices):]), slices.Clone(o.More[len(left.More):])
 	settings, err := w.settings()
 	if err != nil {
@@ -81,7 +82,8 @@ func keep(rig *profiles.Rig, data []byte, o, left Overrides, files fs.FS) ([]byt
 // keeper finds what a rig file has to say to be like a plan with overrides.
 type keeper struct {
 	*Plan
-	o Overrides // that the file is to say
+	data []byte    // of the file
+	o    Overrides // that it is to say
 }
 
 func (w keeper) settings() ([]profiles.Setting, error) {
@@ -205,34 +207,88 @@ func (w keeper) outSettings(bank int) []profiles.Setting {
 	return []profiles.Setting{{Path: []string{"banks", b.Name, "out"}, Text: "[" + strings.Join(out, ", ") + "]"}}
 }
 
-// releaseSettings sets the releases of kinds of voices. A kind that is built in
-// has no place in the file, and one whose voices are to differ has no one value.
-func (w keeper) releaseSettings() ([]profiles.Setting, error) {
-	p, o := w.Plan, w.o
-	if len(o.Release) == 0 {
+// releaseSettings sets the releases of kinds of voices. Where banks of a kind are to have
+// several, or the kind is built in and has no place in the file, banks get a kind like it.
+func (w keeper) releaseSettings() (list []profiles.Setting, err error) {
+	if len(w.o.Release) == 0 {
 		return nil, nil
 	}
-	var list []profiles.Setting
-	for kind := range p.Unchanged.Kinds {
-		k := &p.Unchanged.Kinds[kind]
-		release, used := k.Envelope.Release, false
-		for i, v := range p.Rules.Config.Voices {
-			if v.Bank >= len(p.Unchanged.Banks) || p.Rig.Banks[v.Bank].Kind != kind {
+	var names []string // of new kinds
+	for kind := range w.Unchanged.Kinds {
+		k := &w.Unchanged.Kinds[kind]
+		banks, releases := w.released(kind)
+		if len(releases) > 0 && !k.Pos.IsZero() && !slices.Contains(releases, k.Envelope.Release) {
+			list = append(list, profiles.Setting{Path: []string{"voices", k.Name, "release"}, Text: TypedTime(releases[0])})
+			releases = releases[1:]
+		}
+		for _, release := range releases {
+			if release == k.Envelope.Release {
 				continue
 			}
-			if used && v.Envelope.Release != release {
-				return nil, fmt.Errorf("voices of kind %s are to have different releases, from %s on; give those a kind of their own", k.Name, p.Rig.Voices[i].Name)
+			like, err := w.like(k)
+			if err != nil {
+				return nil, err
 			}
-			release, used = v.Envelope.Release, true
-		}
-		switch {
-		case !used || release == k.Envelope.Release:
-		case k.Pos.IsZero():
-			return nil, fmt.Errorf("the kind %s is built in, so the file has no place for its release; add a kind under voices, as in voices: {mine: {profile: %s, release: %s}}",
-				k.Name, k.Name, TypedTime(release))
-		default:
-			list = append(list, profiles.Setting{Path: []string{"voices", k.Name, "release"}, Text: TypedTime(release)})
+			names = append(names, w.freeKind(k, names))
+			name := names[len(names)-1]
+			list = append(list, profiles.Setting{Path: []string{"voices", name}, Text: "{" + like + "release: " + TypedTime(release) + "}"})
+			for _, b := range banks[release] {
+				list = append(list, profiles.Setting{Path: []string{"banks", w.Rig.Banks[b].Name, "kind"}, Text: name})
+			}
 		}
 	}
 	return list, nil
+}
+
+// like is what a kind is without its release, as the file has it, and without what is
+// measured: nobody has measured the new one.
+func (w keeper) like(k *profiles.Kind) (text string, err error) {
+	if k.Pos.IsZero() {
+		return "profile: " + k.Name + ", ", nil
+	}
+	fields, err := profiles.FieldsOf(w.data, "voices", k.Name)
+	if err != nil {
+		return "", fmt.Errorf("voices of kind %s are to have different releases: %s; give some a kind of their own", k.Name, err)
+	}
+	for _, f := range fields {
+		if f.Path[0] != "release" && f.Path[0] != "measured" {
+			text += f.Path[0] + ": " + f.Text + ", "
+		}
+	}
+	return text, nil
+}
+
+// released are the releases that voices of a kind are to have, and the banks of each:
+// those of a bank have one.
+func (w keeper) released(kind int) (banks map[time.Duration][]int, releases []time.Duration) {
+	banks = map[time.Duration][]int{}
+	for i := range w.Rig.Banks {
+		b := &w.Rig.Banks[i]
+		release := w.Rules.Config.Voices[b.First].Envelope.Release
+		if b.Kind != kind {
+			continue
+		}
+		if banks[release] == nil {
+			releases = append(releases, release)
+		}
+		banks[release] = append(banks[release], i)
+	}
+	return banks, releases
+}
+
+// freeKind is a name that no kind has: own for a built-in one, else that of the kind,
+// with a number.
+func (w keeper) freeKind(like *profiles.Kind, taken []string) string {
+	for _, k := range w.Unchanged.Kinds {
+		taken = append(taken, k.Name)
+	}
+	base := like.Name
+	if like.Pos.IsZero() {
+		base = "own"
+	}
+	name := base
+	for n := 2; slices.Contains(taken, name); n++ {
+		name = base + strconv.Itoa(n)
+	}
+	return name
 }

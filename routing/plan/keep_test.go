@@ -64,14 +64,19 @@ func TestWhatCannotBeKept(t *testing.T) {
 		o    Overrides
 		want string
 	}{
-		{small, MustParse("--release", "1 s"), "the kind saw-lowpass is built in, so the file has no place for its release"},
-		{keepable, MustParse("--release", "bass=1 s", "--banks", "pad=K", "--banks", "bass=L"), "voices of kind saw are to have different releases, from L1 on"},
 		{small, MustParse("--pick", "all=lowest", "--pick", "pad=lowest"), "--pick pad=lowest: no part \"pad\""},
 	} {
 		_, _, _, err := Keep(read(t, c.text), []byte(c.text), c.o, nil)
 		require.ErrorContains(t, err, c.want)
 	}
-	kept, _, _, err := Keep(read(t, small), []byte(small), MustParse("--pick", "lowest"), nil)
+	kept, _, _, err := Keep(read(t, small), []byte(small), MustParse("--release", "1 s"), nil)
+	require.NoError(t, err)
+	require.Equal(t, "rig: S\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2, kind: own}, L: {voices: 2, kind: own}}\n\nvoices:\n  own: {profile: saw-lowpass, release: 1 s}\n", string(kept))
+	kept, _, _, err = Keep(read(t, keepable), []byte(keepable), MustParse("--release", "bass=1 s", "--banks", "pad=K", "--banks", "bass=L"), nil)
+	require.NoError(t, err)
+	require.Contains(t, string(kept), "    release: 2.4 s      # a long tail\n  saw2: {release: 1 s}\n")
+	require.Contains(t, string(kept), "  K: {voices: 4, kind: saw}\n  L: {voices: 4, kind: saw2, out: [2]}\n")
+	kept, _, _, err = Keep(read(t, small), []byte(small), MustParse("--pick", "lowest"), nil)
 	require.NoError(t, err)
 	require.Equal(t, small+"\nparts:\n  all: {pick: lowest}\n", string(kept))
 }

@@ -48,7 +48,7 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 	if err != nil {
 		return nil, err
 	}
-	c.KeepRuns()
+	c.Use(&s.runs)
 	apart := s.listening.Another()
 	h := &Heard{Most: c.Most(), Points: map[int]hearing.Verdict{}, Counted: map[int]hearing.Verdict{}}
 	if err = h.curve(ctx, c, sized, s.listening); err != nil {

@@ -6,7 +6,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/routing/plan"
 )
 
@@ -57,4 +59,22 @@ func TestRacksAreHeard(t *testing.T) {
 	require.NoError(t, err)
 	require.Nil(t, heard)
 	require.Equal(t, []Coverage{{What: "heard racks", Tried: 0, Of: 1}}, s.Covered)
+}
+
+// Runs of the sizing are not played again to listen: what is heard is as if they were.
+func TestListenToWhatWasSized(t *testing.T) {
+	s := session(t, demoRig(t), plan.Overrides{})
+	sized, err := s.Size(t.Context(), study.SizingOptions{Rulesets: []study.Ruleset{{Steal: alloc.StealOldest}, {Pick: alloc.PickLowest, TailsUnknown: true}}})
+	require.NoError(t, err)
+	got, err := s.Listen(t.Context(), sized)
+	require.NoError(t, err)
+	model, _ := s.plan.Ear()
+	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: s.plan.Rules, Performance: s.given})
+	require.NoError(t, err)
+	want, err := c.To(t.Context(), sized.Last)
+	require.NoError(t, err)
+	for i, v := range want {
+		require.Equal(t, v, got.Points[i+1], "%d voices", i+1)
+	}
+	require.Positive(t, want[0].Plain)
 }

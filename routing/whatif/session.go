@@ -21,7 +21,8 @@ type Session struct {
 	given  study.Performance
 	ref    *study.Reference
 	before *study.Replay
-	asked  *plan.Given // see Session.original
+	asked  *plan.Given  // see Session.original
+	runs   hearing.Runs // on numbers of voices by the rules of the plan
 
 	// Budget ends searches before all is tried; nil for none.
 	Budget    *study.Budget
@@ -79,7 +80,7 @@ func (s *Session) Before() *study.Replay { return s.before }
 // Size is [study.Size] of the song as things are, at least up to the voices in
 // service.
 func (s *Session) Size(ctx context.Context, o study.SizingOptions) (*study.Sizing, error) {
-	o.Voices = max(o.Voices, s.before.Rig.Voices)
+	o.Voices, o.Own = max(o.Voices, s.before.Rig.Voices), s.runs.Keep
 	return s.size(ctx, "voices", s.plan.Rules, o)
 }
 

@@ -30,7 +30,7 @@ type Curve struct {
 	mutex  sync.Mutex // of what follows and the budget
 	played map[int]known
 	least  map[int]float64 // dB, of numbers of voices of which no more is known
-	runs   *runs           // nil where none is kept
+	runs   *Runs           // nil where none is kept
 }
 
 // known is what is known of a number of voices.
@@ -68,9 +68,9 @@ func (c *Curve) rehearsal() *study.Rehearsal {
 	return r
 }
 
-// KeepRuns keeps what the engine played, as far as there is room, for whoever asks later
-// or with other sounds.
-func (c *Curve) KeepRuns() { c.runs = &runs{on: map[int]Played{}} }
+// Use takes runs from what was played before, and keeps there what is played else, for
+// whoever asks later or with other sounds. They must be of the same song and rules.
+func (c *Curve) Use(r *Runs) { c.runs = r }
 
 // Known is what On would say, where it is known already.
 func (c *Curve) Known(voices int) (Verdict, bool) {
@@ -141,8 +141,8 @@ func (c *Curve) listen(voices int, until float64) (float64, error) {
 
 // play plays the song on so many voices.
 func (c *Curve) play(r *study.Rehearsal, voices int) (Played, error) {
-	return c.runs.of(voices, func() (Played, error) {
-		rules := study.Pooled(c.Rules, voices)
+	rules := study.Pooled(c.Rules, voices)
+	return c.runs.of(rules, voices, func() (Played, error) {
 		_, err := r.Score(rules)
 		return Played{Rules: rules, Outcomes: r.Outcomes(), Cuts: r.Cuts()}, err
 	})

@@ -46,7 +46,7 @@ type varied struct {
 
 func (c *Curve) variations(most int) (list []varied) {
 	if c.runs == nil {
-		c.KeepRuns()
+		c.Use(&Runs{})
 	}
 	for wave, name := range waves {
 		if other, differs := c.withWave(Wave(wave)); differs {
@@ -67,7 +67,7 @@ func (c *Curve) variations(most int) (list []varied) {
 }
 
 // demand finds that of a song.
-func (s Song) demand(most int, ref *study.Reference, r *runs) (*Demand, error) {
+func (s Song) demand(most int, ref *study.Reference, r *Runs) (*Demand, error) {
 	c, err := newCurve(s, ref)
 	if err != nil {
 		return nil, err

@@ -18,6 +18,24 @@ func TestWorstFirst(t *testing.T) {
 	require.Equal(t, order, (&Songs{Songs: shuffled, Order: worstFirst(shuffled)}).WorstFirst())
 }
 
+// Of songs that are sized, one that drops a note comes first, then one that nobody could
+// listen to, then by dB·s, however many losses are heard, and then by cut notes.
+func TestSizesWorstFirst(t *testing.T) {
+	with := func(file string, dropped, damaged, heard int, dbs float64) *SizeResult {
+		return &SizeResult{Song: Song{File: file}, Hearing: &Hearing{}, Now: Cost{Dropped: dropped, Damaged: damaged, Heard: &HeardAfter{Plain: heard, Faint: heard}},
+			NowHeard: &HeardFigures{DBS: dbs}}
+	}
+	unheard := with("unheard", 0, 1, 0, 0)
+	unheard.NowHeard = nil
+	order := []*SizeResult{with("drops", 1, 1, 0, 0), unheard, with("loud", 0, 0, 2, 3.5), with("often", 0, 5, 9, 3.4), with("cuts", 0, 2, 0, 0), with("clean", 0, 0, 0, 0)}
+	s := &SizeSongs{Songs: []*SizeResult{order[3], order[5], order[1], order[0], order[4], order[2]}}
+	var got []string
+	for _, at := range s.worstFirst() {
+		got = append(got, s.Songs[at].Song.File)
+	}
+	require.Equal(t, []string{"drops", "unheard", "loud", "often", "cuts", "clean"}, got)
+}
+
 func TestWorstLosses(t *testing.T) {
 	loss := func(e study.Ending, lost, db float64, outer bool) Loss {
 		return Loss{Ending: EndingName(e), LostS: lost, LevelDB: &db, Outer: outer}

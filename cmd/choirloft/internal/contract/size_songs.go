@@ -2,6 +2,7 @@ package contract
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"choirloft/alloc/study"
@@ -100,31 +101,28 @@ func (s *SizeSongs) mostFirst() []int {
 	return order
 }
 
-// worstFirst orders the songs by what they lose.
+// worstFirst orders the songs by what they lose, as those of a replay: by the notes that
+// are dropped or played by no part, then by what is heard, in dB·s, then by counts.
 func (s *SizeSongs) worstFirst() []int {
 	order := s.mostFirst()
 	slices.SortStableFunc(order, func(i, j int) int {
 		a, b := s.Songs[i], s.Songs[j]
-		return cmp.Or(cmp.Compare(b.Now.Dropped+b.Unmapped, a.Now.Dropped+a.Unmapped), cmp.Compare(b.Now.plainly(), a.Now.plainly()), cmp.Compare(b.Now.faintly(), a.Now.faintly()),
+		return cmp.Or(cmp.Compare(b.Now.Dropped+b.Unmapped, a.Now.Dropped+a.Unmapped), cmp.Compare(b.dbs(), a.dbs()),
 			cmp.Compare(b.Now.Damaged, a.Now.Damaged), cmp.Compare(b.WrongNotes(), a.WrongNotes()), cmp.Compare(b.Now.TailCuts, a.Now.TailCuts))
 	})
 	return order
 }
 
-// plainly counts losses that are heard plainly; 0 where that is not known.
-func (c *Cost) plainly() int {
-	if c.Heard == nil {
+// dbs is what is heard of the losses, in dB·s; of a song that was too long to listen to it
+// may be anything.
+func (s *SizeResult) dbs() float64 {
+	switch {
+	case s.Hearing == nil:
 		return 0
+	case s.NowHeard == nil:
+		return math.Inf(1)
 	}
-	return c.Heard.Plain
-}
-
-// faintly counts those that are heard at all.
-func (c *Cost) faintly() int {
-	if c.Heard == nil {
-		return 0
-	}
-	return c.Heard.Faint
+	return s.NowHeard.DBS
 }
 
 // WrongNotes counts the notes of all parts that play at the wrong pitch.

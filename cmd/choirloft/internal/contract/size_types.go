@@ -33,8 +33,8 @@ type SizeSongs struct {
 	// and pedals first, then most for the tails.
 	MostFirst []int `json:"most_first"`
 	// WorstFirst are the same, those first that lose most on the rig as it is:
-	// notes dropped or unplayed, then losses that are heard plainly, then at all,
-	// notes cut short, wrong pitches and tails.
+	// notes dropped or unplayed, then what is heard of losses in dB·s, notes cut
+	// short, wrong pitches and tails.
 	WorstFirst []int `json:"worst_first"`
 	// Set is what would help all songs, where that was asked for.
 	Set      *SetFixes `json:"set,omitempty"`

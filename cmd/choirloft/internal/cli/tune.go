@@ -44,9 +44,9 @@ or beats against a reference. A date is optional. Write voice,key,hertz; with
 decimal commas write voice;key;hertz. --wav reads recordings instead or besides.
 Name them for voice, key or volts, and date if you have it: K1_60.wav,
 K1_C4_2026-11-02.wav, L3_2.5V.wav. Keys are read as the interface plays them by
-itself, without bend. Where the rig has corrections, say whether the keys went
-through them: by --through, or at the head of the readings by the line
-"# through: corrections" or "# through: nothing" (in YAML without the #).
+itself, without bend. If the rig has corrections, say whether the keys went
+through them: --through corrections, or --through nothing. The readings can say it
+in their first line: "# through: nothing". In YAML leave out the #.
 
 --write puts the corrections into the rig file, and changes nothing else in it.
 Voices that are to be turned by hand are left out.

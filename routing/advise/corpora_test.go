@@ -61,7 +61,7 @@ func TestCorpora(t *testing.T) {
 		}
 		r := racks[old.rack]
 		s := session(t, rigText(r.banks, r.voices, r.release, ordinary[old.rack]), songs[old.song])
-		best := figures(t, s, plan.MustParse(strings.Split(old.flags, ";")...))
+		best := figures(t, s, plan.MustParse(strings.FieldsFunc(old.flags, func(r rune) bool { return r == ';' })...))
 		require.InDelta(t, old.heard, best.Heard, 0.06, "%s %s", old.rack, old.song)
 		require.Equal(t, old.lost, best.Cut+best.Dropped, "%s %s", old.rack, old.song)
 		a := find(t, Options{Work: 150 * s.TryWork(plan.Overrides{})}, s)

@@ -18,9 +18,10 @@ import (
 // TestApply: each fix that is listed is written into a copy of the rig, comments kept,
 // which passes check and plays with the figures of the fix; or it says what to type.
 func TestApply(t *testing.T) {
-	const rig, song = "testdata/kiln-yard.yaml", "testdata/slow-kiln.mid"
+	const rig = "testdata/kiln-yard.yaml"
+	song := excerpt(t, t.TempDir())
 	t.Chdir(top)
-	base := []string{"size", rig, song, "--voices", "12", "--unison", "pad=2"}
+	base := []string{"size", rig, song, "--voices", "12", "--unison", "pad=2", "--budget", []string{"500ms", "10s"}[some(0, 1)]}
 	listed := run(t, "", append(base, "--json")...)
 	require.Equal(t, exitFine, listed.status, listed.stderr)
 	var sized contract.Size

@@ -57,7 +57,6 @@ func fast(t require.TestingT, cfg alloc.Config, p performance, future alloc.Futu
 		e.Feed(&s, emit)
 	}
 	e.Finish(p.end, emit)
-	require.Equal(t, inputs(ds), inputs(scripted(t, cfg, p, future)), "fed and from a script, %v", input{cfg, p})
 	return ds
 }
 
@@ -71,16 +70,18 @@ func scripted(t require.TestingT, cfg alloc.Config, p performance, future alloc.
 			SameKey: q.SameKey, BendTails: q.BendTails, Mode: q.Mode, ReattackPress: q.ReattackPress, ReattackReturn: q.ReattackReturn}
 	}
 	_, script := alloc.Reference(parts, cfg.MinGate, p.steps, p.end, func(alloc.Gate) {})
-	require.True(t, script.Of(p.steps, p.end))
 	e, err := alloc.New(cfg)
-	require.NoError(t, err)
+	if err != nil || !script.Of(p.steps, p.end) {
+		require.NoError(t, err)
+		require.Fail(t, "the script is not of these steps")
+	}
 	e.Foresee(future)
 	e.Play(script, func(d *alloc.Decision) { ds = append(ds, *d) })
 	return ds
 }
 
-// inputs words decisions, so that the levels of silence compare.
-func inputs(ds []alloc.Decision) string { return fmt.Sprint(ds) }
+// likeDecision compares in words what is not equal, as no two NaN are.
+func likeDecision(a, b alloc.Decision) bool { return a == b || fmt.Sprint(a) == fmt.Sprint(b) }
 
 // comparison runs the engine beside the slow reference. Performances in which
 // a decision hangs on the last bits of a level, which the two compute in
@@ -98,7 +99,13 @@ func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) (
 		c.doubtful++
 		return notes, nil
 	}
-	want, got := canonical(ds), canonical(fast(t, cfg, p, future))
+	fed := fast(t, cfg, p, future)
+	if c.runs%some(1, 8) == 0 { // of the many with CHOIRLOFT_CORPORA some
+		if again := scripted(t, cfg, p, future); !slices.EqualFunc(fed, again, likeDecision) {
+			require.Equal(t, fmt.Sprint(fed), fmt.Sprint(again), "fed and from a script, %v", input{cfg, p})
+		}
+	}
+	want, got := canonical(ds), canonical(fed)
 	if at := firstDifference(want, got); at >= 0 {
 		require.Fail(t, "the engine and the slow reference decide differently", difference(cfg, p, want, got, at))
 	}

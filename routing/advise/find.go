@@ -28,7 +28,8 @@ type Advice struct {
 	Ear   *whatif.Ear // of the first song now, with its losses counted; nil where the budget was not enough
 	Fixes []Fix       // the one to try first, then by effort, and of each effort what leaves the least to hear first
 	Worse []Fix       // single changes with which more is heard than now, the worst of each kind, the worst first
-	// Tried settings of Of were played. Whole: all. Short: the budget ended it before.
+	// Tried settings of Of were played. Whole: all. Short: the budget ended it
+	// before nothing gained any more, or before all of few.
 	Tried          int
 	Of             float64
 	Whole          bool
@@ -62,7 +63,7 @@ func Find(ctx context.Context, songs []*whatif.Session, o Options) (*Advice, err
 		}
 		ctx, f.left, f.short = context.WithoutCancel(ctx), 0, true
 	}
-	a.Short, a.Further = f.short, f.further
+	a.Short, a.Further = f.short || f.few && !a.Whole, f.further
 	if a.Fixes, err = f.list(ctx); err != nil {
 		return nil, err
 	}

@@ -46,6 +46,7 @@ type finder struct {
 	now       *tried
 	left      study.Work
 	short     bool // the budget ended the search
+	few       bool // so few settings that all are worth playing
 	played    int
 	further   *float64
 }
@@ -288,7 +289,7 @@ func (f *finder) settings() float64 {
 
 // whole plays every state, if there are few; false where it did not.
 func (f *finder) whole(ctx context.Context) (bool, error) {
-	if f.settings() > mostWhole {
+	if f.few = f.settings() <= mostWhole; !f.few {
 		return false, nil
 	}
 	for _, m := range f.moves { // so that every value has its place

@@ -39,6 +39,9 @@ func TestInServiceIsWhatReplaySays(t *testing.T) {
 			readJSON(t, &replay, "replay", rig, song)
 			readJSON(t, &size, "size", rig, song, "--budget", "300ms")
 			requireInService(t, &replay, &size)
+			if size.Song.Notes == 0 || len(size.Curve) == 0 {
+				continue // no part plays it, so there is no row
+			}
 			var printed strings.Builder
 			require.NoError(t, doc.Text(&printed, say.Size(&size, say.Screen), doc.TextOptions{Width: 80}))
 			apart += requireRow(t, &size, printed.String())

@@ -102,7 +102,7 @@ func TestBudgetThatSuffices(t *testing.T) {
 		args := append([]string{"size", "--json"}, flags...)
 		usual, long := run(t, "", args...), run(t, "", append(args, "--budget", "1000s")...)
 		require.Equal(t, exitFine, usual.status, usual.stderr)
-		leftOut := regexp.MustCompile(`"covered": \[\s*\{`) // of searches, and of what is heard
+		leftOut := regexp.MustCompile(`"covered": \[\s*\{|"short": true`) // of searches, of what is heard, of settings
 		require.NotRegexp(t, leftOut, long.stdout, flags)
 		if leftOut.MatchString(usual.stdout) {
 			return false
@@ -126,11 +126,11 @@ func TestBudgetThatSuffices(t *testing.T) {
 	}
 	enough := 0
 	for i, song := range songsOfCorpora(t) {
-		if i%7 == 0 && suffices(small, song) {
+		if i%13 == 0 && suffices(small, song) {
 			enough++
 		}
 	}
-	require.Greater(t, enough, 5, "songs for which the usual budget is enough")
+	require.Greater(t, enough, 2, "songs for which the usual budget is enough")
 }
 
 // lossFigures are what size and replay both say of a run.

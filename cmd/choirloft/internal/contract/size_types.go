@@ -321,7 +321,7 @@ type Settings struct {
 	Played int     `json:"played"`
 	Of     float64 `json:"of"`
 	Whole  bool    `json:"whole"` // all
-	Short  bool    `json:"short"` // the budget ended it before nothing gained any more
+	Short  bool    `json:"short"` // the budget ended it: before nothing gained any more, or before all of few
 	// FurtherPercent is what one further change of the best would gain, of what is left;
 	// null where not all were played.
 	FurtherPercent *float64 `json:"further_percent"`

@@ -24,11 +24,11 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		top, more := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		fixes, shown := z.fixTable(room, room.of(max(3, 10-short), 100))
+		fixes, shown, over := z.fixTable(room, room.of(max(3, 10-short), 100))
 		below := z.moreLines(room, shown)
 		short += max(0, len(notEmpty(below))+folds(below)-2)
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
-		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4, 12-short-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
+		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4-min(over, 2), 12-short-over-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
 		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
@@ -151,14 +151,19 @@ func (s size) enough() (lines [][2]string) {
 	return lines
 }
 
-// enoughList is the same as it is printed.
+// enoughList is the same as it is printed: on the voices on which every tail rings out
+// nothing else is missing either, which need not be said.
 func (s size) enoughList() doc.List {
 	lines := s.enough()
 	if len(lines) == 0 {
 		return doc.List{}
 	}
 	item := doc.Item{Text: "On identical voices, by " + rules(s.OwnRules) + ":"}
-	for _, words := range lines {
+	all := lines[len(lines)-1]
+	for i, words := range lines {
+		if i < len(lines)-1 && s.EnoughOwn.Untouched != nil && words[0] == all[0] {
+			continue
+		}
 		item.Below = append(item.Below, words[0]+": "+words[1])
 	}
 	return doc.List{Items: []doc.Item{item}}
@@ -311,7 +316,6 @@ const thenLeaves = "; then "
 // firstFixes say what to try first, what to try then, and what it would take to
 // buy. What must be bought comes first where there is nothing else.
 func (s size) firstFixes() (first, further, buy string) {
-	const buying = "buying"
 	line := func(head string, fits func(*contract.Fix) bool) string {
 		at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return fits(&f) })
 		if at < 0 {

@@ -21,11 +21,14 @@ func (s size) content() bool {
 	return s.Now.Heard != nil && s.Now.Heard.Faint == 0 && s.Now.Damaged == 0 && s.Now.LostGateS == 0
 }
 
+// buying is the dearest effort.
+const buying = "buying"
+
 // fixTable lists the fixes that are shown first, with what each leaves, and its
 // flags beside or below it, after what is left as it is. They have room for so many lines of 80 columns; the
 // first fix is shown whatever it takes, but for one of what nobody hears on a screen. Shown
-// are the places of the fixes that are.
-func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int) {
+// are the places of the fixes that are, over how many lines more than that the first takes.
+func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int, over int) {
 	const short, folded = 56, 36
 	n := room.of(5, 20)
 	t.Columns = []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
@@ -44,7 +47,7 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int) {
 	rows(before)
 	if s.content() && room == Screen {
 		rows(after)
-		return t, nil
+		return t, nil, 0
 	}
 	if len(s.Fixes) == 0 {
 		rows(after)
@@ -55,9 +58,13 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int) {
 		if f.Command == writing {
 			with = writing + " " + with
 		}
-		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && i > 0 {
+		if room == Screen && len(with) > 2*folded {
+			with = "size --apply " + strconv.Itoa(f.Number) + " -o RIG.yaml writes it" // its flags are with --all
+		}
+		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && (i > 0 || room == Screen && f.Asks == buying) { // the head says what to buy
 			break
 		}
+		over = max(0, -lines)
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
@@ -76,7 +83,10 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int) {
 			rows(after)
 		}
 	}
-	return t, shown
+	if len(s.Fixes) > 0 && len(shown) == 0 {
+		rows(after)
+	}
+	return t, shown, over
 }
 
 // leftCells are what a run leaves: notes cut and dropped, seconds lost, and heard to be

@@ -77,7 +77,7 @@ func TestFieldsOfTheContract(t *testing.T) {
 	has(t, m["song"], "file, notes, seconds, format, warnings")
 	const (
 		demand  = "held, pedal, audible, voices"
-		bound   = "unavoidable_s, fewest_damaged, relaxed"
+		bound   = "unavoidable_s, fewest_damaged, relaxed, apart"
 		endings = "complete, superseded, dropped, late_start, born_cut, held_cut, overlap_only, pedal_cut, tail_cut_own_key, tail_cut_other_key, tail_cut_inaudible"
 		flags   = "thinned, late, clamped, swallowed, orphan, stuck, zero_length, unmapped"
 	)
@@ -207,18 +207,19 @@ func TestUnmappedNotesNameTheirChannels(t *testing.T) {
 func TestBoundsThatMayBeOutOfReach(t *testing.T) {
 	const head = "rig: R\ninterfaces: {main: {profile: cv16-gate16}}\n"
 	for _, c := range []struct {
-		rig  string
-		want bool
+		rig         string
+		want, apart bool
 	}{
-		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1}, q: {channel: 2}}\n", false},
-		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2, banks: [L]}}\n", false},
-		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2}}\n", true},
-		{"banks: {K: {voices: 2, limited: {1: 40-50}}}\n", true},
-		{"banks: {K: {voices: 2, limited: {1: 40-50}, out: [1]}}\n", false},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1}, q: {channel: 2}}\n", false, false},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2, banks: [L]}}\n", false, true},
+		{"banks: {K: {voices: 2}, L: {voices: 2}}\nparts: {p: {channel: 1, banks: [K]}, q: {channel: 2}}\n", true, true},
+		{"banks: {K: {voices: 2, limited: {1: 40-50}}}\n", true, false},
+		{"banks: {K: {voices: 2, limited: {1: 40-50}, out: [1]}}\n", false, false},
 	} {
 		rig, faults := profiles.Read("rig.yaml", []byte(head+c.rig), nil)
 		require.Empty(t, faults)
 		_, r := playOn(t, rig, fiveOnFour, plan.Overrides{})
 		require.Equal(t, c.want, r.Bound.Relaxed, c.rig)
+		require.Equal(t, c.apart, r.Bound.Apart, c.rig)
 	}
 }

@@ -84,7 +84,7 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 	t := &s.Tally
 	out := Totals{
 		Demand:    newDemand(s.Demand, s.Voices),
-		Bound:     Bound{seconds(s.Bound.Unavoidable), s.Bound.FewestDamaged, b.relaxed(part)},
+		Bound:     Bound{seconds(s.Bound.Unavoidable), s.Bound.FewestDamaged, b.relaxed(part), b.apart(part)},
 		Damaged:   t.Damaged(),
 		Endings:   Endings(t.Endings),
 		LostGateS: seconds(t.Lost),
@@ -127,6 +127,18 @@ func (b *builder) relaxed(part int) bool {
 		}
 		for j := range b.cfg.Parts[:i] {
 			if part == everyPart && partly(p.Banks, b.cfg.Parts[j].Banks) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// apart tells whether a part, or some part, does without a bank of the rack.
+func (b *builder) apart(part int) bool {
+	for _, v := range b.cfg.Voices {
+		for i := range b.cfg.Parts {
+			if (part == everyPart || part == i) && v.State != alloc.Out && !slices.Contains(b.cfg.Parts[i].Banks, v.Bank) {
 				return true
 			}
 		}

@@ -128,6 +128,9 @@ type Bound struct {
 	// Relaxed: the bound leaves aside which banks a part may use and which
 	// keys a voice tracks, so that there may be no rule that reaches it.
 	Relaxed bool `json:"relaxed"`
+	// Apart: a part may not use every bank, so that with other banks rules may do
+	// better.
+	Apart bool `json:"apart"`
 }
 
 // Flags counts what stands beside the endings.

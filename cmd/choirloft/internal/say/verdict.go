@@ -35,13 +35,21 @@ func (r result) best() string {
 	case r.Damaged == 0:
 		return "No rule can cut or drop fewer notes."
 	case b.FewestDamaged == r.Damaged:
-		return fmt.Sprintf("On %s no rule cuts or drops fewer.", voices)
+		return r.where() + " no rule cuts or drops fewer."
 	case b.FewestDamaged == 0 && r.inUnison() && r.Demand.Pedal > r.Demand.Voices:
 		return fmt.Sprintf("One voice a note, %s are enough; the unisons want %d at the peak.", voices, r.Demand.Pedal)
 	case b.FewestDamaged == 0:
 		return fmt.Sprintf("%s are enough for every note: %d at the peak.%s", upper(voices), r.Demand.Pedal, r.relaxation())
 	}
-	return fmt.Sprintf("On %s no rule cuts or drops fewer than %s.%s", voices, unit.Count(b.FewestDamaged, "note"), r.relaxation())
+	return fmt.Sprintf("%s no rule cuts or drops fewer than %s.%s", r.where(), unit.Count(b.FewestDamaged, "note"), r.relaxation())
+}
+
+// where says what the best possible is for: other banks may let rules do better.
+func (r result) where() string {
+	if r.Bound.Apart && !r.Bound.Relaxed {
+		return "With these banks"
+	}
+	return "On " + unit.Count(r.Demand.Voices, "voice")
 }
 
 // relaxation says so where the best possible may be out of reach.

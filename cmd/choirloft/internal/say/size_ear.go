@@ -97,7 +97,7 @@ func (s size) earLine() string {
 	case covered(s.Hearing, "demand"):
 		return "By ear it is not known: a longer --budget finds it."
 	}
-	return fmt.Sprintf("By these rules no number of voices leaves nothing to hear, up to %d.", s.Enough.Audible)
+	return "By these rules no number of voices is safe by ear: on a larger one a loss is heard again."
 }
 
 // lossHeard tells whether a loss is heard on the rig as it is; where that is not

@@ -293,7 +293,7 @@ func TestNeededByEar(t *testing.T) {
 		{"13", "no note is cut short or dropped"}, {"24", "every release tail rings out"}}, of(19, n(16), varied).enough())
 
 	unknown := of(19, nil, nil)
-	require.Equal(t, "By these rules no number of voices leaves nothing to hear, up to 24.", unknown.earLine())
+	require.Equal(t, "By these rules no number of voices is safe by ear: on a larger one a loss is heard again.", unknown.earLine())
 	unknown.Hearing.Covered = []contract.Coverage{{What: "demand", Tried: 0, Of: 1}}
 	require.Equal(t, "By ear it is not known: a longer --budget finds it.", unknown.earLine())
 	require.Empty(t, of(19, n(16), nil).earLine())

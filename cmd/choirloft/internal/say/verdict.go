@@ -77,13 +77,13 @@ func (r result) loudest() string {
 	return "The loudest tail is cut at " + unit.Level(r.LoudestCutDB) + "."
 }
 
-// never says so where by the rules of the rig no number of voices leaves nothing to
-// hear.
+// never says so where by the rules of the rig there is no number of voices from which
+// on nothing is heard: one more may take another voice, and cut what the ear notices.
 func (r result) never() string {
 	if r.Heard == nil || !r.lossHeard() || byEar(&r.Demand) != nil || unheard(r.Hearing, "demand") != "" {
 		return ""
 	}
-	return "By these rules no number of voices leaves nothing to hear."
+	return "By these rules no number of voices is safe by ear."
 }
 
 // inUnison tells whether some part plays several voices on a note.

@@ -68,6 +68,7 @@ var keySpan = leaf{words{"a range of keys such as 36-96 or C2-C7", spanWritten, 
 
 func (r *reader) parseKeySpan(text string) (alloc.KeyRange, *complaint) {
 	text = strings.ReplaceAll(text, "–", "-")
+	odd := "" // the one end that is no key
 	for i, c := range text {
 		if c != '-' || i == 0 {
 			continue
@@ -75,8 +76,13 @@ func (r *reader) parseKeySpan(text string) (alloc.KeyRange, *complaint) {
 		low, c1 := r.parseKey(strings.TrimSpace(text[:i]))
 		high, c2 := r.parseKey(strings.TrimSpace(text[i+1:]))
 		switch {
-		case c1 != nil || c2 != nil:
-			continue // the minus of an octave below 0, perhaps
+		case c1 != nil || c2 != nil: // the minus of an octave below 0, perhaps
+			if c1 == nil {
+				odd = strings.TrimSpace(text[i+1:])
+			} else if c2 == nil {
+				odd = strings.TrimSpace(text[:i])
+			}
+			continue
 		case low > high:
 			return alloc.KeyRange{}, complain("found %s, want the lower key first", quote(text)).
 				advise("write %s-%s", strings.TrimSpace(text[i+1:]), strings.TrimSpace(text[:i]))
@@ -86,7 +92,20 @@ func (r *reader) parseKeySpan(text string) (alloc.KeyRange, *complaint) {
 	if key, c := r.parseKey(text); c == nil {
 		return alloc.KeyRange{Low: key, High: key}, nil
 	}
-	return alloc.KeyRange{}, complain("found %s, want a range of keys within 0-127, such as 36-96 or C2-C7", quote(text))
+	if odd == "" {
+		c := complain("found %s, want a range of keys within 0-127, such as 36-96 or C2-C7", quote(text))
+		if low, up := strings.CutSuffix(text, "+"); up {
+			c = c.advise("write %s-127", low)
+		}
+		return alloc.KeyRange{}, c
+	}
+	c := complain("found %s, where %s is no key, want a range of keys within 0-127, such as 36-96 or C2-C7", quote(text), quote(odd))
+	if b := strings.NewReplacer("H", "B", "h", "b").Replace(odd); b != odd {
+		if _, no := r.parseKey(b); no == nil {
+			return alloc.KeyRange{}, c.advise("the German H is B here: write %s", strings.Replace(text, odd, b, 1))
+		}
+	}
+	return alloc.KeyRange{}, c
 }
 
 const velocityExamples = "a range of velocities within 1-127, such as 1-127"

@@ -1,13 +1,14 @@
 package advise
 
 import (
+	"context"
+	"slices"
+	"strings"
+
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/growth"
 	"choirloft/routing/plan"
-	"context"
-	"slices"
-	"strings"
 )
 
 // mostMore is the most voices that are added.
@@ -15,14 +16,13 @@ const mostMore = 64
 
 // room says how many voices more there is room for: jacks, channels and width.
 type room struct {
-	f    *finder
 	now  routing.Short
 	most int // by width
 }
 
 func (f *finder) room() *room {
-	p := f.songs[0].Plan()
-	r := &room{f: f, most: mostMore}
+	p := f.plan
+	r := &room{most: mostMore}
 	if len(p.Rig.Interfaces) > 0 {
 		r.now = routing.Lacks(p.Rig)
 	}

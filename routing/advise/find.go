@@ -63,7 +63,7 @@ func Find(ctx context.Context, songs []*whatif.Session, o Options) (*Advice, err
 		}
 		ctx, f.left, f.short = context.WithoutCancel(ctx), 0, true
 	}
-	a.Short, a.Further = f.short || f.few && !a.Whole, f.further
+	a.Short, a.Further = f.short || a.Of <= mostWhole && !a.Whole, f.further
 	if a.Fixes, err = f.list(ctx); err != nil {
 		return nil, err
 	}

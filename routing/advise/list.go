@@ -42,7 +42,7 @@ const (
 	nearHeard = 1
 )
 
-// perEffort is how many fixes of one effort are listed, and few how many changes are told step by step.
+// perEffort is how many fixes of one effort are listed.
 const perEffort = 6
 
 // list makes the list of what was tried.
@@ -327,11 +327,8 @@ func (f *finder) first(fixes []Fix) int {
 
 // builtOn is the first fix all of whose changes another one has too.
 func (f *finder) builtOn(fixes []Fix, i int) int {
-	if fixes[i].tried == nil {
-		return -1
-	}
 	for j := range fixes[:i] {
-		if t := fixes[j].tried; t != nil && j != i && within(t.state, fixes[i].tried.state) {
+		if within(fixes[j].tried.state, fixes[i].tried.state) {
 			return j
 		}
 	}

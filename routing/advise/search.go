@@ -46,7 +46,6 @@ type finder struct {
 	now       *tried
 	left      study.Work
 	short     bool // the budget ended the search
-	few       bool // so few settings that all are worth playing
 	played    int
 	further   *float64
 }
@@ -289,7 +288,7 @@ func (f *finder) settings() float64 {
 
 // whole plays every state, if there are few; false where it did not.
 func (f *finder) whole(ctx context.Context) (bool, error) {
-	if f.few = f.settings() <= mostWhole; !f.few {
+	if f.settings() > mostWhole {
 		return false, nil
 	}
 	for _, m := range f.moves { // so that every value has its place

@@ -112,7 +112,7 @@ func (f *finder) seatMoves() {
 		return
 	}
 	f.move(func(s state) (state, bool) { return f.everywhere(s), true })
-	for _, deal := range f.deals() {
+	if deal := f.deal(); deal != nil {
 		f.move(func(s state) (state, bool) {
 			t := slices.Clone(s)
 			for part, banks := range deal {
@@ -218,10 +218,9 @@ func (f *finder) runs(of uint64, most int) (list []uint64) {
 	return list
 }
 
-// deals deals the banks out: each goes to the part that is shortest of voices for its
-// peak, once with one for each part at least, where there are enough, and once shared by
-// parts that are short of none.
-func (f *finder) deals() (list [][]uint64) {
+// deal deals the banks out: one to each part, and each further one to the part that is
+// shortest of voices for its peak. It is nil where there are not enough.
+func (f *finder) deal() []uint64 {
 	n := len(f.parts)
 	if n < 2 || n > bits.OnesCount64(f.serving) {
 		return nil
@@ -241,5 +240,5 @@ func (f *finder) deals() (list [][]uint64) {
 		b := bits.TrailingZeros64(rest)
 		banks[to], voices[to] = banks[to]|1<<b, voices[to]+f.count[b]
 	}
-	return [][]uint64{banks}
+	return banks
 }

@@ -1,10 +1,6 @@
 package circuit
 
-import (
-	"math"
-
-	"choirloft/profiles"
-)
+import "choirloft/profiles"
 
 // What is assumed of a buffered multiple that nobody measured, and of gates:
 // common practice.
@@ -25,18 +21,6 @@ type Buffers struct {
 
 // AssumedBuffers is a chain of which nothing was measured.
 func AssumedBuffers(depth int) Buffers { return Buffers{depth, BufferGain, BufferOffset} }
-
-// Bend is how far they may move a pitch so many octaves from 0 V, either way, in
-// cents: at so many volts per octave.
-func (b Buffers) Bend(octaves float64, perOctave profiles.Volts) float64 {
-	return b.CentsPerOctave()*math.Abs(octaves) + 1200*float64(b.Zero()/perOctave)
-}
-
-// Shift is the same in cents for volts in proportion to hertz, at a pitch of so
-// many volts, above 0: the offset tells most where the pitch is lowest.
-func (b Buffers) Shift(at profiles.Volts) float64 {
-	return 1200 * math.Log2(1+b.Gain*float64(b.Depth)+float64(b.Zero()/at))
-}
 
 // CentsPerOctave is how far the gains may bend the pitch, either way: 1.2 cents
 // per octave for 0.1 %.

@@ -137,7 +137,7 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	given, ref := s.given, s.ref
 	switch {
-	case top.EditsSong() || len(top.SameKey)+len(top.Mode)+len(top.Unison) > 0:
+	case asksAnew(top):
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
 	case !slices.Equal(p.Rules.Envelopes(), ref.Envelopes):
@@ -145,4 +145,10 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	score, run, err = rehearse(p.Rules, given, ref)
 	return p, run, score, err
+}
+
+// asksAnew tells whether overrides may change which gates the song opens, or how many
+// voices they take, so that it needs a reference of its own.
+func asksAnew(top plan.Overrides) bool {
+	return top.EditsSong() || len(top.SameKey)+len(top.Mode)+len(top.Unison) > 0
 }

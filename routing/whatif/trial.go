@@ -1,13 +1,13 @@
 package whatif
 
 import (
-	"choirloft/profiles"
-	"choirloft/routing/deal"
 	"slices"
 	"time"
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
+	"choirloft/profiles"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
 
@@ -28,10 +28,7 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Trial{After: score, Changed: score, NoJack: len(p.WithoutJack())}
-	for i := range run.Outcomes {
-		t.Late += run.Outcomes[i].Late
-	}
+	t := &Trial{After: score, Changed: score, Late: late(run.Outcomes), NoJack: len(p.WithoutJack())}
 	if !s.listens() {
 		return t, nil
 	}
@@ -45,6 +42,14 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	}
 	t.Heard, t.Changed = hearing.Whole(given.Asked, as), given.Changed(as)
 	return t, nil
+}
+
+// late is by how much notes begin late, all together.
+func late(outcomes []study.Outcome) (all time.Duration) {
+	for i := range outcomes {
+		all += outcomes[i].Late
+	}
+	return all
 }
 
 // TryWork is what it takes to play the song once with overrides, and to listen.
@@ -126,9 +131,7 @@ func (s *Session) Recording(most int, left *study.Work) (int, *Trial, error) {
 	for i := range runs {
 		score := study.ScoreOf(runs[i].Outcomes)
 		t.After.Add(&score)
-		for j := range runs[i].Outcomes {
-			t.Late += runs[i].Outcomes[j].Late
-		}
+		t.Late += late(runs[i].Outcomes)
 	}
 	t.Changed = t.After
 	if s.listens() {

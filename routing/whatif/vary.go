@@ -2,10 +2,9 @@ package whatif
 
 import (
 	"context"
+	"slices"
 	"strconv"
 	"time"
-
-	"slices"
 
 	"choirloft/alloc"
 	"choirloft/alloc/crew"

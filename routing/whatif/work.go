@@ -17,7 +17,7 @@ const draftWork = 32
 func (s *Session) playWork(o plan.Overrides) study.Work {
 	voices := len(s.plan.Rig.Voices)
 	w := study.RunWork(s.given, (draftWork+1)*voices)
-	if o.EditsSong() || len(o.SameKey)+len(o.Mode)+len(o.Unison) > 0 {
+	if asksAnew(o) {
 		w += study.RunWork(s.given, 0)
 	}
 	if slices.ContainsFunc(o.Steal, func(v plan.For[alloc.StealRule]) bool { return v.Value == alloc.StealLeastAudible }) {

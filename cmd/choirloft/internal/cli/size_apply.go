@@ -66,11 +66,7 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 	settings = s.overrides.With(settings)
 	after, err := s.withFix(fix, settings)
 	if err != nil {
-		words := append([]string{"choirloft", fix.Command, s.rig.Path, song}, settings.Flags()...)
-		if at := slices.Index(fix.Flags, "--passes"); at >= 0 {
-			words = append(words, fix.Flags[at:]...)
-		}
-		return &usageError{fmt.Sprintf("--apply %d: %s", s.apply, err), "play it with " + say.Typed(words)}
+		return &usageError{fmt.Sprintf("--apply %d: %s", s.apply, err), "play it with " + fix.Line}
 	}
 	if err := s.there(s.commit(ctx, s.fixed(after.Data))); err != nil {
 		return err

@@ -138,7 +138,7 @@ func (b *builder) relaxed(part int) bool {
 func (b *builder) apart(part int) bool {
 	for _, v := range b.cfg.Voices {
 		for i := range b.cfg.Parts {
-			if (part == everyPart || part == i) && v.State != alloc.Out && !slices.Contains(b.cfg.Parts[i].Banks, v.Bank) {
+			if (part == everyPart || part == i) && v.State.InService() && !slices.Contains(b.cfg.Parts[i].Banks, v.Bank) {
 				return true
 			}
 		}

@@ -49,9 +49,6 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int, over int
 		rows(after)
 		return t, nil, 0
 	}
-	if len(s.Fixes) == 0 {
-		rows(after)
-	}
 	for i, at := range s.shownFixes(room, n) {
 		f := &s.Fixes[at]
 		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), Typed(f.Flags)
@@ -59,7 +56,7 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int, over int
 			with = writing + " " + with
 		}
 		if room == Screen && len(with) > 2*folded {
-			with = "size --apply " + strconv.Itoa(f.Number) + " -o RIG.yaml writes it" // its flags are with --all
+			with = "size --all has its flags"
 		}
 		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && (i > 0 || room == Screen && f.Asks == buying) { // the head says what to buy
 			break
@@ -83,7 +80,7 @@ func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int, over int
 			rows(after)
 		}
 	}
-	if len(s.Fixes) > 0 && len(shown) == 0 {
+	if len(shown) == 0 {
 		rows(after)
 	}
 	return t, shown, over

@@ -45,7 +45,7 @@ type Wire struct {
 	Outs           int // outputs of one multiple, 2–64; of a passive one 0 if not said
 	To             []Target
 	On             []int // modules that it leads to itself, as indexes into Rig.Gear
-	CalibratedWith int // inputs on the output when it was calibrated, 1–1024, default 1
+	CalibratedWith int   // inputs on the output when it was calibrated, 1–1024, default 1
 }
 
 // Through says what stands between an output and its inputs.

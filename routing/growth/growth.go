@@ -89,6 +89,13 @@ func Like(m *routing.Map, like int) *Growth {
 	return &Growth{g.like, all, g.steps(all)}
 }
 
+// Counted are the limits of what is only counted, for banks like the one at an index:
+// outputs of multiples and inputs of mixers. It packs nothing.
+func Counted(m *routing.Map, like int) []Limit {
+	g := &grower{m: m, rig: m.Rig, like: like}
+	return []Limit{g.multiples(), g.mixers()}
+}
+
 // steps tries what there is to try with a bank more than fits.
 func (g *grower) steps(limits []Limit) []routing.Step {
 	fits := Most

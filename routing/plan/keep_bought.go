@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"choirloft/profiles"
+	"choirloft/routing"
 	"choirloft/routing/purchase"
 )
 
@@ -78,7 +79,16 @@ func (w keeper) boughtSettings() (list []profiles.Setting, err error) {
 		}
 		list = append(list, profiles.Setting{Path: []string{"interfaces", f.Name}, Text: "{" + strings.Join(texts, ", ") + "}", Note: unmeasuredInterface})
 	}
-	return append(list, w.feedSettings()...), nil
+	return slices.Concat(list, w.pinSettings(), w.feedSettings()), nil
+}
+
+// pinSettings hold what a further interface would move.
+func (w keeper) pinSettings() (list []profiles.Setting) {
+	for i := len(w.Unchanged.Pins); i < len(w.Rig.Pins); i++ {
+		what, jack := routing.PinText(w.Rig, &w.Rig.Pins[i])
+		list = append(list, profiles.Setting{Path: []string{"pins", what}, Text: jack})
+	}
+	return list
 }
 
 // feedSettings are the supplies that are bought, and what hangs on the others now.

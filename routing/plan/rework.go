@@ -128,6 +128,16 @@ func (o *Overrides) buy(rig *profiles.Rig) (*purchase.Purchase, error) {
 	return p, nil
 }
 
+// Buying is what banks like the one at an index take, on top of the rig as the plan has it
+// without anything that it buys.
+func (p *Plan) Buying(like, banks int) *purchase.Purchase {
+	rig := p.Unchanged
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){p.Overrides.fail, p.Overrides.grow} {
+		rig, _ = change(rig) // which the plan did
+	}
+	return purchase.New(routing.NewMap(rig), like, banks)
+}
+
 // seat says on which banks parts play.
 func (o *Overrides) seat(rig *profiles.Rig) (*profiles.Rig, error) {
 	values := make([]For[[]string], len(o.Banks))

@@ -96,7 +96,7 @@ func (p *Purchase) drive() {
 			p.Rig, p.Interfaces = rig, n
 			return
 		}
-		rig = rig.WithInterface(p.From)
+		rig = p.before.Holding(rig.WithInterface(p.From))
 	}
 	for _, l := range p.limits() {
 		if l.Resource <= growth.Channels && !l.Unknown && l.Banks < p.Banks {
@@ -113,23 +113,22 @@ func (p *Purchase) limits() []growth.Limit { return growth.Like(p.before, p.Like
 
 // sums looks at what is counted, and not bought.
 func (p *Purchase) sums() {
-	for _, l := range p.limits() {
-		counted := l.Resource == growth.Multiples || l.Resource == growth.MixerInputs
-		if counted && !l.Unknown && l.Banks < p.Banks {
+	for _, l := range growth.Counted(p.before, p.Like) {
+		if !l.Unknown && l.Banks < p.Banks {
 			p.refuse(Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit})
 		}
 	}
 }
 
-// First is what ends first, now that nothing is bought yet; ok is false where the rig says
-// nothing of anything.
-func (p *Purchase) First() (s Short, ok bool) {
-	all := p.limits()
-	if len(all) == 0 || all[0].Unknown {
-		return s, false
+// Needs is what there is, before anything is bought, of all that the rig says enough of:
+// what ends first comes first.
+func (p *Purchase) Needs() (all []Short) {
+	for _, l := range p.limits() {
+		if !l.Unknown {
+			all = append(all, Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit})
+		}
 	}
-	l := all[0]
-	return Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit}, true
+	return all
 }
 
 // Unknown are the resources of which the rig does not say enough, each once.
@@ -151,6 +150,23 @@ var OwnOfInterfaces = []string{"row", "gain_error", "offset_error", "nonlinearit
 func (p *Purchase) NewInterfaces() []profiles.Interface {
 	return p.Rig.Interfaces[len(p.before.Rig.Interfaces):]
 }
+
+// Names are those of the new banks.
+func (p *Purchase) Names() (names []string) {
+	for _, b := range p.Rig.Banks[len(p.before.Rig.Banks):] {
+		names = append(names, b.Name)
+	}
+	return names
+}
+
+// LikeName is the name of the bank that they are like.
+func (p *Purchase) LikeName() string { return p.before.Rig.Banks[p.Like].Name }
+
+// Size is how many voices each of the banks has.
+func (p *Purchase) Size() int { return p.before.Rig.Banks[p.Like].Size }
+
+// Lines is how many entries a rig file has for it.
+func (p *Purchase) Lines() int { return p.Banks + p.Interfaces + p.Supplies }
 
 // Cables is how many cables more the rig takes.
 func (p *Purchase) Cables() int {

@@ -18,8 +18,9 @@ type Trial struct {
 	Late    time.Duration
 	NoJack  int // voices in service whose pitch or gate has no jack then
 	// Heard is what is heard beside the song as given on the rig as given, without its
-	// losses by themselves; zero where nothing can be.
-	Heard hearing.Verdict
+	// losses by themselves; zero where nobody listens: without notes, or voices in service.
+	Heard    hearing.Verdict
+	Listened bool
 }
 
 // Try plays the song and listens. Several goroutines may, once one has.
@@ -40,7 +41,7 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.Heard, t.Changed = hearing.Whole(given.Asked, as), given.Changed(as)
+	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), given.Changed(as), true
 	return t, nil
 }
 
@@ -139,7 +140,7 @@ func (s *Session) Recording(most int, left *study.Work) (int, *Trial, error) {
 		if err != nil {
 			return 0, nil, err
 		}
-		t.Heard = e.Verdict
+		t.Heard, t.Listened = e.Verdict, true
 	}
 	return len(split.Passes), t, nil
 }

@@ -107,6 +107,7 @@ func anyOverrides(t *rapid.T) Overrides {
 		Limit:   aimed(t, rapid.IntRange(1, alloc.MaxVoices)), Priority: aimed(t, rapid.IntRange(1, 100)),
 		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),
 		WhenShort: aimed(t, rapid.SampledFrom([]profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})),
+		Transpose: aimed(t, rapid.IntRange(-48, 48)),
 		More:      aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
 		Trim:      aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
 	}

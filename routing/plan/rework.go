@@ -15,7 +15,7 @@ import (
 // plays where. That comes before anything is worked out, since the channel map,
 // stacks and detunes follow from it.
 func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.modes, o.shares, o.unison} {
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.modes, o.transpose, o.shares, o.unison} {
 		changed, err := change(rig)
 		if err != nil {
 			return nil, err
@@ -142,6 +142,18 @@ func (o *Overrides) modes(rig *profiles.Rig) (*profiles.Rig, error) {
 		if set(&p.Mode, modes.byPart[i]); p.Mode == profiles.Poly {
 			p.Reattack = profiles.ReattackNone // every note has its own attack
 		}
+		return nil
+	})
+}
+
+// transpose says by how much parts play higher than their keys.
+func (o *Overrides) transpose(rig *profiles.Rig) (*profiles.Rig, error) {
+	shifts, err := resolve(partNames(rig), &shiftKind, o)
+	if err != nil || len(o.Transpose) == 0 {
+		return rig, err
+	}
+	return withParts(rig, func(i int, p *profiles.Part) error {
+		set(&p.Transpose, shifts.byPart[i])
 		return nil
 	})
 }

@@ -151,12 +151,22 @@ func colons(l *textLine) (all []repair) {
 	if dashed, ok := strings.CutPrefix(l.text, "- "); ok {
 		add(dashed, 1, write(dashed, complain("%s begins with a dash", code(l.text))))
 	}
+	end := func(with string, c *complaint) { // what is missing at the end must be seen
+		text := l.text + with
+		if shorten(text) == text {
+			write(text, c)
+		} else {
+			last := []rune(text)
+			c.advise("end it with …%s", string(last[len(last)-longest/2:]))
+		}
+		add(text, 1, c)
+	}
 	if strings.Count(l.text, `"`)%2 == 1 {
-		add(l.text+`"`, 1, write(l.text+`"`, complain("%s has a quote that nothing closes", code(l.text))))
+		end(`"`, complain("%s has a quote that nothing closes", code(l.text)))
 	}
 	for _, pair := range []string{"[]", "{}"} {
 		if strings.Count(l.text, pair[:1]) == strings.Count(l.text, pair[1:])+1 {
-			add(l.text+pair[1:], 1, write(l.text+pair[1:], complain("%s has a %s that nothing closes", code(l.text), pair[:1])))
+			end(pair[1:], complain("%s has a %s that nothing closes", code(l.text), pair[:1]))
 		}
 	}
 	return all

@@ -18,7 +18,7 @@ type Options struct {
 	Pairs bool       // also tries two at once of the changes that help most alone
 	// Keep lists what was found when ctx ends, in place of its error.
 	Keep     bool
-	Progress func(tried int) // told now and then; may be nil
+	Progress func(tried int) // told now and then, by several goroutines; may be nil
 }
 
 // Advice is what was found.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -210,14 +211,14 @@ func TestNothingNeeded(t *testing.T) {
 	require.True(t, a.Short)
 	require.Empty(t, a.Fixes)
 	ctx, cancel := context.WithCancel(context.Background())
-	played := 0
-	a, err := Find(ctx, []*whatif.Session{s}, Options{Work: plenty, Keep: true, Progress: func(n int) {
-		if played = n; n == 20 {
+	var played atomic.Int64
+	a, err := Find(ctx, []*whatif.Session{s}, Options{Work: plenty, Keep: true, Progress: func(int) {
+		if played.Add(1) == 20 {
 			cancel()
 		}
 	}})
 	require.NoError(t, err)
-	require.GreaterOrEqual(t, played, 20)
+	require.GreaterOrEqual(t, played.Load(), int64(20))
 	require.True(t, a.Short)
 	ctx, cancel = context.WithCancel(context.Background())
 	cancel()

@@ -20,9 +20,10 @@ type Trial struct {
 	Moved   int // notes of parts that are transposed otherwise than by the rig as given
 	NoJack  int // voices in service whose pitch or gate has no jack then
 	// Heard is what is heard beside the song as given on the rig as given, without its
-	// losses by themselves; zero where nothing can be.
-	Heard hearing.Verdict
-	Parts []PartLoss // by part; nil of recordings, and where nothing can be heard
+	// losses by themselves; zero where nobody listens: without notes, or voices in service.
+	Heard    hearing.Verdict
+	Listened bool
+	Parts    []PartLoss // by part; nil of recordings, and where nobody listens
 }
 
 // PartLoss is what a part lost, beside the song as it is given.
@@ -57,7 +58,7 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 		return nil, err
 	}
 	outcomes := given.Changed(as)
-	t.Heard, t.Changed = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes)
+	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes), true
 	t.Parts = make([]PartLoss, len(s.plan.Rules.Config.Parts))
 	for i := range outcomes {
 		t.Parts[given.Reference.Notes[i].Part].add(&outcomes[i])
@@ -174,7 +175,7 @@ func (s *Session) Recording(most int, left *study.Work) (int, *Trial, error) {
 		if err != nil {
 			return 0, nil, err
 		}
-		t.Heard = e.Verdict
+		t.Heard, t.Listened = e.Verdict, true
 	}
 	return len(split.Passes), t, nil
 }

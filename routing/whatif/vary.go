@@ -18,7 +18,7 @@ type Variation struct {
 	Value     string // as it is said: a number, a time, the name of a rule
 	Now       bool   // how things are
 	Overrides plan.Overrides
-	After     study.Score
+	Trial
 }
 
 // furthest is how many voices more or fewer are tried, and releaseSteps are
@@ -43,31 +43,23 @@ func (s *Session) Vary(ctx context.Context) ([]Variation, error) {
 	done, err := s.each(ctx, "variations", tops)
 	var list []Variation
 	for i, d := range done {
-		if d.played {
-			v.list[i].After = d.after
+		if d != nil {
+			v.list[i].Trial = *d
 			list = append(list, v.list[i])
 		}
 	}
 	return list, err
 }
 
-// outcome is what became of the song with overrides, where the rig can follow them.
-type outcome struct {
-	played bool
-	after  study.Score
-	noJack int
-}
-
-// each plays the song with each of some overrides, as far as the budget goes.
-func (s *Session) each(ctx context.Context, what string, tops []plan.Overrides) ([]outcome, error) {
-	n := s.Budget.Prefix(len(tops), func(i int) study.Work { return s.playWork(tops[i]) })
+// each tries each of some overrides, as far as the budget goes: nil where the rig cannot
+// follow them.
+func (s *Session) each(ctx context.Context, what string, tops []plan.Overrides) ([]*Trial, error) {
+	n := s.Budget.Prefix(len(tops), func(i int) study.Work { return s.TryWork(tops[i]) })
 	s.cover(what, n, len(tops))
-	done := make([]outcome, n)
+	done := make([]*Trial, n)
 	err := crew.Do(ctx, n, func(context.Context) func(int) error {
 		return func(i int) error {
-			if p, _, score, err := s.perform(tops[i]); err == nil {
-				done[i] = outcome{true, score, len(p.WithoutJack())}
-			}
+			done[i], _ = s.Try(tops[i])
 			return nil
 		}
 	})
@@ -164,13 +156,12 @@ func (v *varier) byRule() {
 // Absence is a voice that is out, and what became of the song without it.
 type Absence struct {
 	Voice int // index
-	After study.Score
-	// NoJack counts the voices in service then whose pitch or gate has no jack.
-	NoJack int
+	Trial
 }
 
-// Drill takes each voice in service out in turn. The one whose absence costs
-// least, by [study.Score.Compare] and then by number, is the best to do without.
+// Drill takes each voice in service out in turn. The one whose absence is heard
+// least, then the one that costs least by [study.Score.Compare], and then the first, is
+// the best to do without.
 func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 	var voices []int
 	var tops []plan.Overrides
@@ -182,8 +173,8 @@ func (s *Session) Drill(ctx context.Context) ([]Absence, error) {
 	done, err := s.each(ctx, "drill", tops)
 	var list []Absence
 	for i, d := range done {
-		if d.played {
-			list = append(list, Absence{Voice: voices[i], After: d.after, NoJack: d.noJack})
+		if d != nil {
+			list = append(list, Absence{voices[i], *d})
 		}
 	}
 	return list, err

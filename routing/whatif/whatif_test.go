@@ -136,7 +136,9 @@ func TestVary(t *testing.T) {
 		if v.Now {
 			now[v.What]++
 			require.Equal(t, s.Before().Rig.Tally.Score, v.After, "%s %s", v.What, v.Value)
+			require.Zero(t, v.Heard.Loud, "%s %s", v.What, v.Value) // nothing is missing on 19
 		}
+		require.True(t, v.Listened)
 	}
 	require.Equal(t, map[string]int{"voices": 1, "release": 1, "unison": 1, "pick": 1, "steal": 1, "tails": 1}, now)
 	voices := map[string]int{}
@@ -167,6 +169,10 @@ func TestDrill(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, r.Rig.Tally.Score, all[0].After)
 	require.Equal(t, 11, r.Rig.Voices)
+	once, err := s.Losses(plan.Overrides{Voices: plan.All(11), Without: []string{"K1"}}, 0)
+	require.NoError(t, err)
+	require.Equal(t, once.Measure, all[0].Heard.Measure, "what replay hears")
+	require.Positive(t, once.Loud)
 }
 
 func TestRacks(t *testing.T) {

@@ -111,11 +111,9 @@ func TestBudgetThatSuffices(t *testing.T) {
 		return true
 	}
 	require.True(t, suffices(demoRig, excerpt(t, dir), "--pairs"))
-	require.True(t, suffices(demoRig, "--playing", "chords of 3, 2 a second, 0.5 s", "--for", "1m"))
-	for _, rig := range []string{filepath.Join(dir, "wide.yaml"), small} {
-		require.True(t, suffices(rig, filepath.Join(dir, "pedals.mid")))
-		require.True(t, suffices(rig, filepath.Join(dir, "chords.mid")))
-	}
+	require.True(t, suffices(demoRig, "--playing", "chords of 3, 2 a second, 0.5 s", "--for", "20s"))
+	require.True(t, suffices(filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "pedals.mid")))
+	require.True(t, suffices(small, filepath.Join(dir, "chords.mid")))
 	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
 		return
 	}
@@ -148,7 +146,7 @@ func TestFixesAreAccepted(t *testing.T) {
 	wide := filepath.Join(dir, "wide.yaml")
 	for _, c := range [][]string{{wide, filepath.Join(dir, "stuck.mid")}, {wide, filepath.Join(dir, "more.mid")},
 		{demoRig, song, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", song}} {
-		got := run(t, "", append([]string{"size", "--json", "--budget", "1s"}, c...)...)
+		got := run(t, "", append([]string{"size", "--json", "--budget", "300ms"}, c...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
 		var size struct {
 			Fixes []struct {
@@ -236,10 +234,10 @@ type covered []struct {
 // are stuck on all 128 ports, 262 144 of them, else on eight; two other songs have a third to
 // a half then. Songs that are just short enough to be heard take the longest.
 func TestHostileSongsWithinABudget(t *testing.T) {
-	ports, channels, notes := some(8, 128), some(8, 16), some(7_000, 20_000)
+	ports, channels, notes, more := some(8, 128), some(8, 16), some(7_000, 20_000), some(10_000, 20_000)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices, "ports.mid": stuckPorts(ports),
-		"stuck.mid": stuckNotes(channels), "pedal.mid": pedalNotes(notes, 1), "pedals.mid": pedalNotes(20_000, 16)})
-	for song, steps := range map[string]int{"ports.mid": ports * 2048, "stuck.mid": channels*128 + 1, "pedal.mid": 1 + 2*notes, "pedals.mid": 16 + 2*20_000} {
+		"stuck.mid": stuckNotes(channels), "pedal.mid": pedalNotes(notes, 1), "pedals.mid": pedalNotes(more, 16)})
+	for song, steps := range map[string]int{"ports.mid": ports * 2048, "stuck.mid": channels*128 + 1, "pedal.mid": 1 + 2*notes, "pedals.mid": 16 + 2*more} {
 		for _, rig := range []string{"wide.yaml", "most.yaml"} {
 			got := run(t, "", "size", filepath.Join(dir, rig), filepath.Join(dir, song), "--json", "--budget", "100ms")
 			require.Equal(t, exitFine, got.status, got.stderr)

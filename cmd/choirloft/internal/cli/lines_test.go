@@ -201,35 +201,36 @@ func (r *lineReader) Read(to []byte) (int, error) {
 	return n, nil
 }
 
-// TestLinesKeepNothing: 2000 songs, and without CHOIRLOFT_CORPORA 150, take the
-// memory of few. What is alive after the 50th line is about what is alive at the
+// TestLinesKeepNothing: 2000 songs, and without CHOIRLOFT_CORPORA 90, take the
+// memory of few. What is alive after the 30th line is about what is alive at the
 // last; the table out of lines keeps a row a song.
 func TestLinesKeepNothing(t *testing.T) {
-	songs := some(150, 2000)
+	songs := some(90, 2000)
 	t.Chdir(top)
 	dir := folderOf(t, t.TempDir(), songs)
+	const early = 30
 	printed := filepath.Join(t.TempDir(), "lines")
 	for _, command := range []string{"replay", "size"} {
 		file, err := os.Create(printed)
 		require.NoError(t, err)
-		living := &livingAfter{early: 50, last: songs}
+		living := &livingAfter{early: early, last: songs}
 		var stderr bytes.Buffer
 		args := []string{command, "testdata/rigs/small-wall.yaml", dir, "--lines", "--voices", "3"}
 		require.Equal(t, exitFine, Run(context.Background(), args, strings.NewReader(""), io.MultiWriter(file, living), &stderr), stderr.String())
 		require.NoError(t, file.Close())
 		info, err := os.Stat(printed)
 		require.NoError(t, err)
-		t.Logf("%s: %d kB after 50 songs, %d kB after %d; %d kB of lines", command, living.first>>10, living.then>>10, songs, info.Size()>>10)
+		t.Logf("%s: %d kB after %d songs, %d kB after %d; %d kB of lines", command, living.first>>10, early, living.then>>10, songs, info.Size()>>10)
 		require.NotZero(t, living.then)
 		require.Less(t, living.then, living.first+living.first/2)
 	}
 	file, err := os.Open(printed)
 	require.NoError(t, err)
 	defer file.Close()
-	living := &livingAfter{early: 50, last: songs}
+	living := &livingAfter{early: early, last: songs}
 	var stdout, stderr bytes.Buffer
 	require.Equal(t, exitFine, Run(context.Background(), []string{"size", "--from", "-"}, &lineReader{from: bufio.NewReader(file), livingAfter: living}, &stdout, &stderr), stderr.String())
-	t.Logf("size --from: %d kB after 50 songs, %d kB after %d", living.first>>10, living.then>>10, songs)
+	t.Logf("size --from: %d kB after %d songs, %d kB after %d", living.first>>10, early, living.then>>10, songs)
 	require.Less(t, living.then, living.first+uint64(songs)*8<<10, "8 kB a song")
 	require.Contains(t, stdout.String(), fmt.Sprint(songs, " songs: "))
 }

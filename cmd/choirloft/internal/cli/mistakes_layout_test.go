@@ -56,6 +56,7 @@ func TestMistakesOfLayout(t *testing.T) {
 		{21, "   pad:", "21:4: `pad:` begins with 3 spaces", "begin it with 2 spaces, as line 17 does"},
 		{20, "    banks: [K], L", "20:15: `L` stands behind the ]", "write banks: [K, L]"},
 		{20, "    banks: [K", "20:5: `banks: [K` has a [ that nothing closes", "write banks: [K]"},
+		{20, "    banks: [K, K, K, K, K, K, K, K, K, K, K, K, L", "20:5: `banks: [K, K, K, K, K, K, K, K, K, K, K,…` has a [ that nothing closes", "end it with …K, K, K, K, K, K, L]"},
 		{17, "  - lead:", "17:3: `- lead:` begins with a dash", "write lead:"},
 		{1, `rig: "Block`, "1:1: `rig: \"Block` has a quote that nothing closes", `write rig: "Block"`},
 		{25, "    voices: 2", "25:5: `voices: 2` stands as far left as `unison:`", "begin it with 6 spaces, as line 26 does"},

@@ -28,7 +28,7 @@ func saw(hertz float64) string {
 	var data []byte
 	for i := range rate {
 		v := 0.0
-		for h := 1.0; h <= 30; h++ {
+		for h := 1.0; h <= 10; h++ {
 			v += 0.4 / h * math.Sin(2*math.Pi*h*hertz*float64(i)/rate)
 		}
 		data = binary.LittleEndian.AppendUint16(data, uint16(int16(v*30000)))

@@ -65,7 +65,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		out.Fixes, out.Worse = b.fixes(f.Fixes, "better"), b.fixes(f.Worse, "worse")
 		b.now(out, f.Ear)
 		if f.Tried > 0 {
-			out.Now.Missing = missing(&f.Now)
+			out.Now.Missing = missing(f.Now.Faint, f.Now.Plain, f.Now.Heard)
 		}
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 		out.Settings = settings(f)

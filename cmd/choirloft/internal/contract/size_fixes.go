@@ -1,10 +1,12 @@
 package contract
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"choirloft/alloc/study"
 	"choirloft/profiles"
@@ -33,7 +35,7 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Overrides: NewOverrides(f.Overrides), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
 		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
 		Costs: fixCosts(f), Harms: []FixHarm{}, KeepBanks: []string{}, Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
-	out.After.Missing = missing(&f.Figures)
+	out.After.Missing = missing(f.Faint, f.Plain, f.Heard)
 	for _, o := range f.Changes {
 		out.Changes = append(out.Changes, b.changes(o)...)
 	}
@@ -92,13 +94,22 @@ func (b *sizer) args(command string, f *advise.Fix) []string {
 
 func round3(v float64) float64 { return math.Round(1000*v) / 1000 }
 
+// tried is what became of a song, and for how long something is heard to be missing.
+func tried(t *whatif.Trial) Cost {
+	c := cost(&t.After)
+	if t.Listened {
+		c.Missing = missing(t.Heard.Measure.Faint, t.Heard.Plain, t.Heard.Loud)
+	}
+	return c
+}
+
 // missing is for how long something is heard to be missing.
-func missing(f *advise.Figures) *Missing {
-	return &Missing{seconds(f.Faint), seconds(f.Plain), round3(f.Heard)}
+func missing(heard, plain time.Duration, loud float64) *Missing {
+	return &Missing{seconds(heard), seconds(plain), round3(loud)}
 }
 
 func changed(f *advise.Figures) *Changed {
-	return &Changed{f.Dropped, f.Cut, seconds(f.Lost), seconds(f.Late), missing(f)}
+	return &Changed{f.Dropped, f.Cut, seconds(f.Lost), seconds(f.Late), missing(f.Faint, f.Plain, f.Heard)}
 }
 
 // settings says how far a search came.
@@ -175,7 +186,7 @@ func (b *sizer) voicesIn(o *plan.Overrides) int {
 func (b *sizer) variations() []Variation {
 	var list []Variation
 	for _, v := range b.in.Varied {
-		list = append(list, Variation{v.What, v.Value, v.Now, v.Overrides.Flags(), cost(&v.After)})
+		list = append(list, Variation{v.What, v.Value, v.Now, v.Overrides.Flags(), tried(&v.Trial)})
 	}
 	return list
 }
@@ -185,8 +196,8 @@ func (b *sizer) absences() []Absence {
 	best := -1
 	now := &b.in.Now.Rig.Tally.Score
 	for i, a := range b.in.Drill {
-		list = append(list, Absence{Voice: a.Voice + 1, Name: b.rig.Voices[a.Voice].Name, After: cost(&a.After), Leaves: b.leaves(&a.After, a.NoJack), Costs: saving(now, &a.After)})
-		if best < 0 || a.After.Compare(&b.in.Drill[best].After) < 0 {
+		list = append(list, Absence{Voice: a.Voice + 1, Name: b.rig.Voices[a.Voice].Name, After: tried(&a.Trial), Leaves: b.leaves(&a.After, a.NoJack), Costs: saving(now, &a.After)})
+		if best < 0 || cmp.Or(cmp.Compare(a.Heard.Loud, b.in.Drill[best].Heard.Loud), a.After.Compare(&b.in.Drill[best].After)) < 0 {
 			best = i
 		}
 	}

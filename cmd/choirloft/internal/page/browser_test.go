@@ -116,7 +116,7 @@ func (p *browser) run(statement string) {
 // until waits for an expression to be true.
 func (p *browser) until(expression string) {
 	p.t.Helper()
-	ctx, stop := context.WithTimeout(p.ctx, 20*time.Second)
+	ctx, stop := context.WithTimeout(p.ctx, time.Minute)
 	defer stop()
 	_, err := chromedp.Run(ctx, chromedp.Poll[bool](expression))
 	require.NoError(p.t, err, expression)
@@ -295,9 +295,13 @@ func TestFindingsInTheBrowser(t *testing.T) {
 	p.quiet()
 }
 
-// dragLine drags the line of the voices from one number to another.
+// dragLine drags the line of the voices from one number to another, once no answer
+// is to come that would move it away from where it is taken.
 func (p *browser) dragLine(from, to int) {
 	p.t.Helper()
+	p.says()
+	sized := p.told("size")
+	p.until(fmt.Sprintf(`document.getElementById("answer-sized").textContent === %q`, sized.words("answer")[0]))
 	type point struct{ X, Y float64 }
 	at := value[point](p, `(() => { const r = document.getElementById("line").getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
 	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6) / 25; })()`)

@@ -29,8 +29,8 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		short += max(0, len(notEmpty(below))+folds(below)-2)
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4-min(over, 2), 12-short-over-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
-		d.Under("One change at a time (* as it is)", z.sensitivity(), byCounts(len(z.Sensitivity)))
-		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill(), byCounts(len(z.Drill)))
+		d.Under("One change at a time (* as it is)", z.sensitivity(), doc.Sentences(z.besideLine()))
+		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
 		d.Under("Racks of whole banks", z.racks(), dealtByCounts(len(z.Racks)))
 	}

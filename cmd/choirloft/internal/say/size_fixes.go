@@ -85,11 +85,15 @@ func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []
 // leftCells are what a run leaves: notes cut and dropped, seconds lost, and heard to be
 // missing where that is known.
 func leftCells(dropped, cut int, lost float64, m *contract.Missing) []string {
-	plain, heard := "", ""
-	if m != nil {
-		plain, heard = unit.Span(m.PlainS), unit.Span(m.HeardS)
+	return slices.Concat([]string{unit.Cell(cut), unit.Cell(dropped), unit.Span(lost)}, timeCells(m))
+}
+
+// timeCells are for how long something is heard to be missing, plainly and at all.
+func timeCells(m *contract.Missing) []string {
+	if m == nil {
+		return []string{"", ""}
 	}
-	return []string{unit.Cell(cut), unit.Cell(dropped), unit.Span(lost), plain, heard}
+	return []string{unit.Span(m.PlainS), unit.Span(m.HeardS)}
 }
 
 // writing is the command of fixes that replay does not know.

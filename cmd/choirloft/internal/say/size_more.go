@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,7 +13,7 @@ import (
 
 // sensitivity has what each thing does that was changed by steps.
 func (s size) sensitivity() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("with"), number("cut or dropped"), number("lost"), number("tails cut"), number("loudest")}}
+	t := doc.Table{Columns: []doc.Column{words("with"), number("cut or dropped"), number("lost"), number("plain time"), number("heard time"), number("tails cut").Ranked(1)}}
 	for i := range s.Sensitivity {
 		v := &s.Sensitivity[i]
 		value := v.Value
@@ -22,9 +23,22 @@ func (s size) sensitivity() doc.Table {
 		if v.Now {
 			value += " *"
 		}
-		t.Row(v.What, value, unit.Cell(v.After.Damaged), unit.Span(v.After.LostGateS), unit.Cell(v.After.TailCuts), unit.Level(v.After.LoudestCutDB))
+		t.Row(v.What, slices.Concat([]string{value}, changedCells(&v.After))...)
 	}
 	return t
+}
+
+// changedCells are what is lost of a song, and for how long that is heard.
+func changedCells(c *contract.Cost) []string {
+	return slices.Concat([]string{unit.Cell(c.Damaged), unit.Span(c.LostGateS)}, timeCells(c.Missing), []string{unit.Cell(c.TailCuts)})
+}
+
+// besideLine says what each change is judged beside.
+func (s size) besideLine() string {
+	if len(s.Sensitivity) == 0 {
+		return ""
+	}
+	return "Heard is beside the song as your rig has it now: another release is heard too."
 }
 
 // byCounts says of a table of so many rows that it goes by counts alone.
@@ -47,16 +61,15 @@ func (s size) drillLine() string {
 
 // drill has what each voice costs that is out.
 func (s size) drill() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("voice out"), number("cut or dropped"), number("more notes"), number("lost"),
-		number("tails cut"), number("more tails"), number("loudest")}}
+	t := doc.Table{Columns: []doc.Column{words("voice out"), number("cut or dropped"), number("lost"), number("plain time"),
+		number("heard time"), number("tails cut").Ranked(1)}}
 	for i := range s.Drill {
 		a := &s.Drill[i]
 		name := a.Name
 		if a.Best {
 			name += " *"
 		}
-		t.Row("", name, unit.Cell(a.After.Damaged), unit.Cell(-a.Costs.Damaged), unit.Span(a.After.LostGateS),
-			unit.Cell(a.After.TailCuts), unit.Cell(-a.Costs.TailCuts), unit.Level(a.After.LoudestCutDB))
+		t.Row("", slices.Concat([]string{name}, changedCells(&a.After))...)
 	}
 	return t
 }

@@ -88,20 +88,27 @@ export class SongView {
 
   wireLine() {
     const line = $("line");
-    let moving = false, going = false;
+    /** Where the pointer took hold: answers that come meanwhile may move what is below. @type {{y: number, voices: number, per: number} | null} */
+    let held = null;
+    let going = false;
     const to = (/** @type {number} */ n) => {
       const most = this.app.desk.in_service;
       this.set("voices", every, String(Math.min(most, Math.max(1, n))), going);
       going = true;
     };
-    line.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => { moving = true; going = false; line.setPointerCapture(e.pointerId); });
+    line.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => {
+      if (!this.scale) return;
+      held = { y: e.clientY, voices: this.voices(), per: (this.scale.y(0) - this.scale.y(this.scale.most)) / this.scale.most };
+      going = false;
+      line.setPointerCapture(e.pointerId);
+    });
     line.addEventListener("pointermove", (/** @type {PointerEvent} */ e) => {
-      if (!moving || !this.scale) return;
-      const box = $("demand").getBoundingClientRect(), per = (this.scale.y(0) - this.scale.y(this.scale.most)) / this.scale.most;
-      const n = Math.round((this.scale.y(0) - (e.clientY - box.top)) / per);
+      if (!held) return;
+      const n = held.voices + Math.round((held.y - e.clientY) / held.per);
       if (n !== this.voices()) to(n);
     });
-    line.addEventListener("pointerup", () => { moving = false; });
+    line.addEventListener("pointerup", () => { held = null; });
+    line.addEventListener("pointercancel", () => { held = null; });
     line.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
       const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key];
       if (by) { e.preventDefault(); going = false; to(this.voices() + by); }

@@ -240,10 +240,15 @@ type Current struct {
 }
 
 // Text is the currents as a rig file has them, in mA to 0.001 mA.
-func (c Currents) Text() string {
+func (c Currents) Text() string { return c.text("") }
+
+// Ratings is the same with the unit beside each, as supplies have them.
+func (c Currents) Ratings() string { return c.text(" mA") }
+
+func (c Currents) text(measure string) string {
 	texts := make([]string, len(c))
 	for i, x := range c {
-		texts[i] = fmt.Sprintf("%+d: %s", x.Rail, decimalText(float64(x.Amps)*1000, 3))
+		texts[i] = fmt.Sprintf("%+d: %s%s", x.Rail, decimalText(float64(x.Amps)*1000, 3), measure)
 	}
 	return "{" + strings.Join(texts, ", ") + "}"
 }

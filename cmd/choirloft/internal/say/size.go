@@ -67,7 +67,7 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text, list[i].Line = s.fixText(&list[i]), Typed(list[i].Args)
+			list[i].Text, list[i].Line = s.fixText(&list[i], func(at int) bool { return at < len(s.Fixes) }), Typed(list[i].Args)
 		}
 	}
 }
@@ -326,8 +326,9 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 	line := func(head string, fits func(at int, f *contract.Fix) bool) string {
 		for at := range s.Fixes {
 			if f := &s.Fixes[at]; fits(at, f) {
+				text := s.fixText(f, func(at int) bool { return slices.Contains(named, at) })
 				named = append(named, at)
-				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, changesText(f), thenLeaves, costWords(&f.After, &f.Leaves))
+				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, text, thenLeaves, costWords(&f.After, &f.Leaves))
 			}
 		}
 		return ""
@@ -352,6 +353,9 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 		further = line("Next", func(at int, f *contract.Fix) bool { return at > 0 && leads(at, f) && !transposes(*f) })
 	}
 	buy = line("Or buy", func(_ int, f *contract.Fix) bool { return f.Asks == buying })
+	if buy != "" {
+		buy = strings.TrimSpace(buy + " " + s.purchaseLine())
+	}
 	switch {
 	case len(before) > 0:
 		further, first = first, doFirst(before)
@@ -363,6 +367,9 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 		first = "No fix tried makes it better."
 	case first == "":
 		first, buy = strings.Replace(buy, "Or buy", "Only buying helps", 1), ""
+	}
+	if b := s.Buying; b != nil && b.After != nil && s.buyingLine() != "" {
+		named = append(named, *b.After-1)
 	}
 	return first, further, buy, named
 }
@@ -376,9 +383,9 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room, shown []int) []string {
 	if room == Screen {
-		return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.triedLine()}
+		return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.triedLine()}
 	}
-	return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
+	return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
 }
 
 // shortLine says in which bars the voices in service are too few.

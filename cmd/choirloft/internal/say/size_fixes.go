@@ -52,11 +52,16 @@ func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []
 		if !must && (len(shown) == room.of(5, 20) || room == Screen && f.Near) {
 			continue
 		}
-		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), Typed(f.Flags)
+		star := ""
+		if len(f.Costs) > 0 {
+			star = "*"
+		}
+		there := func(at int) bool { return slices.Contains(named, at) || slices.Contains(shown, at) }
+		what, with := strconv.Itoa(f.Number)+star+". "+s.fixText(f, there), Typed(f.Flags)
 		if f.Command == writing {
 			with = writing + " " + with
 		}
-		if room == Screen && len(with) > 2*folded {
+		if room == Screen && (len(with) > 2*folded || len(with) > folded && lines < 3) {
 			with = "size --all has its flags"
 		}
 		if takes := (len(what)+len(with))/folded + 1; must || takes <= lines {
@@ -68,12 +73,8 @@ func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []
 			what, with = one, ""
 		}
 		shown = append(shown, at)
-		effort := f.Asks
-		if len(f.Costs) > 0 {
-			effort += "*"
-		}
 		c := f.Changed
-		row(effort, leftCells(c.Dropped, c.Cut, c.LostS, f.After.Missing), f.Leaves.WrongPitches, what)
+		row(f.Asks+star, leftCells(c.Dropped, c.Cut, c.LostS, f.After.Missing), f.Leaves.WrongPitches, what)
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
 			t.Row("", append(make([]string, len(t.Columns)-1), "  "+with)...)
@@ -118,12 +119,13 @@ func Typed(words []string) string {
 	return strings.Join(all, " ")
 }
 
-// fixText says what to do, and what that spoils.
-func (s size) fixText(f *contract.Fix) string {
+// fixText says what to do, and what that spoils: what is more than another fix where that is
+// there.
+func (s size) fixText(f *contract.Fix, there func(at int) bool) string {
 	text := changesText(f)
-	if f.On != nil && *f.On <= len(s.Fixes) {
+	if f.On != nil && there(*f.On-1) {
 		if rest := beyond(f, &s.Fixes[*f.On-1]); len(rest) > 0 && len(rest) < len(f.Changes) {
-			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest))
+			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest, f.Purchase))
 		}
 	}
 	if n := f.Leaves.NoJack; n > len(s.NoJack) {
@@ -136,10 +138,10 @@ func (s size) fixText(f *contract.Fix) string {
 }
 
 // changesText says what to do.
-func changesText(f *contract.Fix) string { return changesOf(f.Changes) }
+func changesText(f *contract.Fix) string { return changesOf(f.Changes, f.Purchase) }
 
-// changesOf says what to do, the same for several parts together.
-func changesOf(changes []contract.FixChange) string {
+// changesOf says what to do, the same for several parts together, and what is bought.
+func changesOf(changes []contract.FixChange, buy *contract.Purchase) string {
 	var words []string
 	for len(changes) > 0 {
 		c, n := &changes[0], 1
@@ -151,7 +153,11 @@ func changesOf(changes []contract.FixChange) string {
 			parts = append(parts, *changes[n].Part)
 			n++
 		}
-		words, changes = append(words, changeText(c, parts)), changes[n:]
+		text := changeText(c, parts)
+		if c.Kind == "voices" && buy != nil {
+			text = purchaseText(buy)
+		}
+		words, changes = append(words, text), changes[n:]
 	}
 	return strings.Join(words, ", and ")
 }
@@ -404,7 +410,7 @@ func (s size) ladderLine() string {
 			n++
 		}
 		x := &f.Steps[i]
-		steps = append(steps, fmt.Sprintf("%s leaves %d lost notes, %s plain", changesOf(rest[:n]), x.Cut+x.Dropped, unit.Span(x.Missing.PlainS)))
+		steps = append(steps, fmt.Sprintf("%s leaves %d lost notes, %s plain", changesOf(rest[:n], f.Purchase), x.Cut+x.Dropped, unit.Span(x.Missing.PlainS)))
 		if rest = rest[n:]; len(rest) == 0 {
 			break
 		}

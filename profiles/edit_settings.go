@@ -11,10 +11,12 @@ import (
 )
 
 // Setting is a value of a rig file at a path, such as parts, pad, pick. Text is
-// the value as it is written.
+// the value as it is written. Note is a comment on an entry that is not there yet: it
+// stands behind it, or at the end of the file where the entry is in brackets.
 type Setting struct {
 	Path []string
 	Text string
+	Note string
 }
 
 // WithSettings returns a rig file's data with these values written in: in place
@@ -68,7 +70,7 @@ func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
 		if strings.ContainsAny(text, "\n#") || at.Content[i+1].Kind == yaml.MappingNode && !e.isFlow(at.Content[i+1]) {
 			return nil, errLayout
 		}
-		fields = append(fields, Setting{[]string{at.Content[i].Value}, text})
+		fields = append(fields, Setting{Path: []string{at.Content[i].Value}, Text: text})
 	}
 	return fields, nil
 }
@@ -83,8 +85,14 @@ func (e *editor) set(s Setting) error {
 		case value == nil:
 			text := nested(rest, s.Text)
 			if at == e.root && !e.isFlow(at) {
-				e.atEnd(key+":", []string{nestedEntry(rest, s.Text)})
+				e.atEnd(key+":", []string{nestedEntry(rest, s.Text) + noted(s.Note)})
 				return nil
+			}
+			if !e.isFlow(at) {
+				return e.add(at, []string{key + ": " + text + noted(s.Note)}, false)
+			}
+			if s.Note != "" {
+				e.atEnd("# "+strings.Join(s.Path, ".")+": "+s.Note, nil)
 			}
 			return e.add(at, []string{key + ": " + text}, false)
 		case len(rest) == 0:
@@ -95,6 +103,14 @@ func (e *editor) set(s Setting) error {
 		at = value
 	}
 	return nil
+}
+
+// noted is a comment behind an entry.
+func noted(note string) string {
+	if note == "" {
+		return ""
+	}
+	return "  # " + note
 }
 
 // nested writes a value inside the maps that lead to it.

@@ -3,6 +3,7 @@ package profiles
 import (
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/alloc"
@@ -12,16 +13,75 @@ import (
 // bank, on which the given parts play besides (by index). Width and currents
 // are those of the last bank in proportion. The rig itself stays as it is; the
 // bank gets a name that no other has, and no file says anything of it.
-func (r *Rig) Grown(n int, parts []int) *Rig {
+func (r *Rig) Grown(n int, parts []int) *Rig { return r.GrownLike(len(r.Banks)-1, n, parts) }
+
+// GrownLike is [Rig.Grown] of a bank like any other one, by its index.
+func (r *Rig) GrownLike(like, n int, parts []int) *Rig {
 	grown := *r
 	grown.Banks = slices.Clone(r.Banks)
 	grown.Voices = slices.Clone(r.Voices)
-	grown.addBank(&r.Banks[len(r.Banks)-1], n)
+	grown.addBank(&r.Banks[like], n)
 	grown.Parts = slices.Clone(r.Parts)
 	for _, p := range parts {
 		grown.Parts[p].Banks = append(slices.Clone(r.Parts[p].Banks), len(r.Banks))
 	}
 	return &grown
+}
+
+// WithInterface returns the rig with an interface more, like one of its own, but in
+// no row, and with nothing that somebody measured of that one.
+func (r *Rig) WithInterface(like int) *Rig {
+	with := *r
+	f := r.Interfaces[like]
+	f.Name, f.Pos, f.Row = r.FreeName(f.Name), Pos{}, 0
+	f.GainError, f.OffsetError, f.Nonlinearity = nil, nil, nil
+	with.Interfaces = append(slices.Clone(r.Interfaces), f)
+	return &with
+}
+
+// WithSupply returns the rig with a supply more, like one of its own, that feeds nothing.
+func (r *Rig) WithSupply(like int) *Rig {
+	with := *r
+	s := r.Supplies[like]
+	s.Name, s.Pos, s.Feeds = r.FreeName(s.Name), Pos{}, nil
+	with.Supplies = append(slices.Clone(r.Supplies), s)
+	return &with
+}
+
+// Unmeasured returns the rig with the banks from one index on, all of one kind, of a kind
+// that is like it, but of which nothing is measured. The new kind is nil where nothing was.
+func (r *Rig) Unmeasured(from int) (*Rig, *Kind) {
+	k := r.Kinds[r.Banks[from].Kind]
+	if len(k.Measured) == 0 {
+		return r, nil
+	}
+	rig := *r
+	rig.Banks = slices.Clone(r.Banks)
+	for i := from; i < len(rig.Banks); i++ {
+		rig.Banks[i].Kind = len(r.Kinds)
+	}
+	k.Name, k.Pos, k.Measured = r.FreeName(k.Name), Pos{}, nil
+	rig.Kinds = append(slices.Clone(r.Kinds), k)
+	return &rig, &k
+}
+
+// FreeName is a name with the first number from 2 with which nothing has it.
+func (r *Rig) FreeName(base string) string {
+	for n := 2; ; n++ {
+		if name := base + strconv.Itoa(n); !r.named(name) {
+			return name
+		}
+	}
+}
+
+// named tells whether anything that is listed by name has a name.
+func (r *Rig) named(name string) bool {
+	return slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) ||
+		slices.ContainsFunc(r.Interfaces, func(f Interface) bool { return f.Name == name }) ||
+		slices.ContainsFunc(r.Sequencers, func(s Sequencer) bool { return s.Name == name }) ||
+		slices.ContainsFunc(r.Gear, func(g Gear) bool { return g.Name == name }) ||
+		slices.ContainsFunc(r.Supplies, func(s Supply) bool { return s.Name == name }) ||
+		slices.ContainsFunc(r.Kinds, func(k Kind) bool { return k.Name == name })
 }
 
 // Racked returns the rig with other banks: that many of n voices like those of
@@ -65,11 +125,10 @@ func (r *Rig) addBank(like *Bank, n int) {
 	r.Banks = append(r.Banks, b)
 }
 
-// freeName is the first of [bankAt] that no bank has.
+// freeName is the first of [bankAt] that no bank has, nor anything that shares its names.
 func (r *Rig) freeName() string {
 	for i := 0; ; i++ {
-		name := bankAt(i)
-		if !slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) {
+		if name := bankAt(i); !r.named(name) {
 			return name
 		}
 	}
@@ -101,7 +160,7 @@ func (r *Rig) WithSequencer(at int) *Rig {
 	with.Interfaces = append(slices.Clone(r.Interfaces), Interface{
 		Name: s.Name, Profile: s.Profile, Pos: s.Pos, CV: s.Parts, Gates: s.Parts, Connector: max(1, s.Parts),
 		Window: s.Window, ZeroKey: s.ZeroKey, Scale: s.Scale, Bits: 16, OutputResistance: s.OutputResistance,
-		Gate: s.Gate, Trigger: s.Trigger, Link: Audio,
+		Gate: s.Gate, Active: s.Active, Trigger: s.Trigger, Link: Audio,
 	})
 	with.given = maps.Clone(r.given)
 	for path, pos := range r.given {

@@ -33,6 +33,12 @@ func (m *Map) moved(then *profiles.Rig) (lanes []*Lane, fits bool) {
 	if len(p.lanes.missing()) > 0 {
 		return nil, false
 	}
+	return m.elsewhere(p), true
+}
+
+// elsewhere are the lanes of the map that come out of another jack, or of none, once packed
+// so, or had none.
+func (m *Map) elsewhere(p *packer) (lanes []*Lane) {
 	old := map[string]*Lane{}
 	for _, l := range m.Lanes() {
 		old[l.Name] = l
@@ -42,7 +48,46 @@ func (m *Map) moved(then *profiles.Rig) (lanes []*Lane, fits bool) {
 			lanes = append(lanes, was)
 		}
 	})
-	return lanes, true
+	return lanes
+}
+
+// Holding returns a rig that the rig of the map has grown into, with pins that hold every
+// line on the jack that it has: a further interface alone would move some.
+func (m *Map) Holding(grown *profiles.Rig) *profiles.Rig {
+	for {
+		held := *grown
+		held.Pins = slices.Clone(grown.Pins)
+		for _, l := range m.elsewhere(pack(grown, nil)) {
+			if !l.Fits() || l.Pinned {
+				continue
+			}
+			pin := profiles.Pin{Macro: l.Macro, Jack: profiles.Jack{Interface: l.Interface, Gate: l.GateJack, Number: l.Jack}}
+			if l.Macro < 0 {
+				pin.To = profiles.Target{Bank: l.Bank, Voice: l.Voice, Input: l.Input}
+			}
+			if !slices.ContainsFunc(held.Pins, func(p profiles.Pin) bool { return p.To == pin.To && p.Macro == pin.Macro }) {
+				held.Pins = append(held.Pins, pin)
+			}
+		}
+		if len(held.Pins) == len(grown.Pins) {
+			return grown
+		}
+		grown = &held
+	}
+}
+
+// PinText is what a pin holds, and where, as a rig file has it.
+func PinText(rig *profiles.Rig, p *profiles.Pin) (what, jack string) {
+	if p.Macro >= 0 {
+		what = rig.Macros[p.Macro].Name
+	} else {
+		what = targetName(rig, p.To)
+	}
+	kind := "cv"
+	if p.Jack.Gate {
+		kind = "gate"
+	}
+	return what, fmt.Sprintf("%s.%s %d", rig.Interfaces[p.Jack.Interface].Name, kind, p.Jack.Number)
 }
 
 // quietJack is a free CV to which the last macro of a rig can be pinned so that

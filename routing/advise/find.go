@@ -35,6 +35,7 @@ type Advice struct {
 	Whole          bool
 	Short          bool
 	Pairs, OfPairs int
+	Bought         *Bought // nil where nothing needs a fix
 	// Further is what the best further single change of the best settings would gain, as
 	// a share of what is left; nil where that is not known.
 	Further *float64
@@ -68,6 +69,8 @@ func Find(ctx context.Context, songs []*whatif.Session, o Options) (*Advice, err
 		return nil, err
 	}
 	a.Worse, a.Tried = f.worse(), f.played
+	f.after(a.Fixes)
+	a.Bought = &f.bought
 	return a, f.losses(ctx, a)
 }
 
@@ -180,8 +183,18 @@ const mostPasses = 3
 
 // dearer tries recordings and further voices, where settings leave something to hear.
 func (f *finder) dearer(ctx context.Context) error {
-	best := f.best(Setting)
-	if best.Clean() {
+	fixes, err := f.list(ctx)
+	if err != nil {
+		return err
+	}
+	f.lean = f.now
+	for i := range fixes {
+		if x := &fixes[i]; x.Effort == Setting && f.better(x.tried, f.lean) {
+			f.lean = x.tried
+		}
+	}
+	if f.lean.Clean() {
+		f.bought.Needless = true
 		return nil
 	}
 	if len(f.songs) == 1 && len(f.Kinds) == 0 {
@@ -199,7 +212,7 @@ func (f *finder) dearer(ctx context.Context) error {
 	if len(f.Kinds) > 0 {
 		return nil
 	}
-	return f.buy(ctx, f.now, best)
+	return f.buy(ctx)
 }
 
 // mostPaired is how many single changes are tried in twos.

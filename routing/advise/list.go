@@ -9,6 +9,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
+	"choirloft/routing/purchase"
 	"choirloft/routing/whatif"
 )
 
@@ -16,11 +17,12 @@ import (
 // is beaten: another that takes no more effort and no more lines of the rig is then no
 // worse in any figure and better in one.
 type Fix struct {
-	Overrides plan.Overrides // on top of those of the sessions
-	More      int            // further voices
-	Passes    int            // recordings that the song is split into; 0 where it is not
-	Effort    Effort         // the dearest of its changes
-	Lines     int            // keys of the rig that it changes
+	Overrides plan.Overrides     // on top of those of the sessions
+	More      int                // further voices
+	Purchase  *purchase.Purchase // of whole banks; nil for voices that the rig has, and for none
+	Passes    int                // recordings that the song is split into; 0 where it is not
+	Effort    Effort             // the dearest of its changes
+	Lines     int                // keys of the rig that it changes
 	Figures
 	Songs  []Figures
 	Prices []Price // what is worse than now: such a fix is never first
@@ -81,9 +83,11 @@ func (f *finder) list(ctx context.Context) ([]Fix, error) {
 
 // helps tells whether less is heard than now, or as much of it and less is lost, and not
 // next to nothing.
-func (f *finder) helps(t *tried) bool {
-	now := &f.now.Figures
-	if t == f.now || t.Same(now) {
+func (f *finder) helps(t *tried) bool { return t != f.now && t.helpsOver(&f.now.Figures) }
+
+// helpsOver is helps beside something else than now.
+func (t *tried) helpsOver(now *Figures) bool {
+	if t.Same(now) {
 		return false
 	}
 	lost, was := t.Dropped+t.Cut, now.Dropped+now.Cut
@@ -95,7 +99,7 @@ func (f *finder) helps(t *tried) bool {
 // holds whatever was played first.
 func (f *finder) order(a, b *tried) int {
 	return cmp.Or(cmp.Compare(a.effort, b.effort), cmp.Compare(a.lines, b.lines), cmp.Compare(a.Heard, b.Heard),
-		cmp.Compare(f.toll(a), f.toll(b)), slices.Compare(a.state, b.state), cmp.Compare(a.more, b.more))
+		cmp.Compare(f.toll(a), f.toll(b)), slices.Compare(a.state, b.state), cmp.Compare(a.more, b.more), cmp.Compare(a.like(), b.like()))
 }
 
 // unbeaten leaves out of states in order what another one beats, or is the same as.
@@ -199,7 +203,7 @@ func (f *finder) leaner(ctx context.Context, t *tried, split bool) (*tried, erro
 
 // fix makes a fix of a state.
 func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
-	x := Fix{Overrides: t.overrides, Passes: t.passes, More: t.more, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures),
+	x := Fix{Overrides: t.overrides, Passes: t.passes, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures),
 		Shared: f.shared(t.state), On: -1, tried: t}
 	x.NoJack, x.After = t.trials[0].NoJack, t.trials[0].After
 	order, steps, err := f.ladder(ctx, t)
@@ -212,8 +216,7 @@ func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
 		x.Changes = append(x.Changes, f.overrides(only))
 	}
 	if t.more > 0 {
-		more, _ := f.songs[0].More(t.more)
-		x.Changes = append(x.Changes, more)
+		x.Changes = append(x.Changes, t.adds)
 	}
 	if t.passes > 0 {
 		x.Changes = append(x.Changes, plan.Overrides{})
@@ -328,7 +331,9 @@ func (f *finder) first(fixes []Fix) int {
 // builtOn is the first fix all of whose changes another one has too.
 func (f *finder) builtOn(fixes []Fix, i int) int {
 	for j := range fixes[:i] {
-		if within(fixes[j].tried.state, fixes[i].tried.state) {
+		x, y := &fixes[j], &fixes[i]
+		bought := y.More > 0 && slices.Equal(x.tried.state, y.tried.state)
+		if x.More+x.Passes == 0 && (bought || within(x.tried.state, y.tried.state)) {
 			return j
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
+	"choirloft/routing/purchase"
 	"choirloft/routing/whatif"
 )
 
@@ -20,12 +21,14 @@ type tried struct {
 	overrides plan.Overrides
 	ok        bool // the rig can follow it, and no song says otherwise
 	Figures
-	Songs  []Figures
-	trials []*whatif.Trial
-	effort Effort
-	lines  int
-	more   int // voices that are bought
-	passes int // recordings
+	Songs    []Figures
+	trials   []*whatif.Trial
+	effort   Effort
+	lines    int
+	more     int                // voices more
+	adds     plan.Overrides     // that make them
+	purchase *purchase.Purchase // of whole banks
+	passes   int                // recordings
 }
 
 // finder is a search.
@@ -48,6 +51,8 @@ type finder struct {
 	short     bool // the budget ended the search
 	played    int
 	further   *float64
+	lean      *tried // the best setting that is to be listed
+	bought    Bought
 }
 
 // wanted tells whether a kind of change is to be tried.

@@ -1,9 +1,9 @@
 // Package growth says what ends first when a rack grows bank by bank: jacks,
 // gates, MIDI channels, outputs of multiples, inputs of mixers, current, width.
-// Most users need one call: [New].
+// Most users need one call: [New], or [Like].
 //
-// A further bank is like the last one of the rig: its voices with their inputs,
-// its lanes, its width and its current. Jacks and channels are tried with the
+// A further bank is like the last one of the rig, or another: its voices with their
+// inputs, its lanes, its width and its current. Jacks and channels are tried with the
 // packer of the map; the rest are sums. What the rig does not say is not
 // guessed, and said to be unknown.
 package growth
@@ -31,10 +31,11 @@ const (
 	MixerInputs
 	Current
 	Width
+	Voices // that a rig may have; no limit of [Growth]
 )
 
 var names = [...]string{CVs: "CV jacks", Gates: "gate jacks", Outputs: "jacks", Channels: "MIDI channels", Multiples: "outputs of multiples",
-	MixerInputs: "mixer inputs", Current: "current", Width: "width"}
+	MixerInputs: "mixer inputs", Current: "current", Width: "width", Voices: "voices"}
 
 // String names the resource.
 func (r Resource) String() string { return names[r] }
@@ -47,6 +48,10 @@ type Limit struct {
 	Unknown bool
 	Needs   string
 	Basis   string // what it rests on, in words
+	// Free is what is left of it, and Takes what a bank takes, in Unit: of currents those
+	// of the rail that ends first on the supply with the most room.
+	Free, Takes float64
+	Unit        string // mA or HP; empty for things that are counted
 }
 
 // Most is how many further banks are tried.
@@ -54,7 +59,7 @@ const Most = 64
 
 // Growth is what is left for further banks.
 type Growth struct {
-	Like   int     // index into Rig.Banks: the last one
+	Like   int     // index into Rig.Banks: the last one, unless another was asked for
 	Limits []Limit // known ones first, by banks, then in the order of resources
 	// Steps are ways down with which a bank more than the jacks are enough for
 	// would fit, each tried; none where the jacks are enough for all that are.
@@ -72,13 +77,23 @@ func (g *Growth) First() (all []Limit) {
 }
 
 // New says what is left for further banks. The map is that of the rig.
-func New(m *routing.Map) *Growth {
-	g := &grower{m: m, rig: m.Rig, like: len(m.Rig.Banks) - 1}
+func New(m *routing.Map) *Growth { return Like(m, len(m.Rig.Banks)-1) }
+
+// Like is [New] for banks like the one at an index.
+func Like(m *routing.Map, like int) *Growth {
+	g := &grower{m: m, rig: m.Rig, like: like}
 	all := append(g.jacks(), g.channels(), g.multiples(), g.mixers(), g.current(), g.width())
 	slices.SortStableFunc(all, func(a, b Limit) int {
 		return cmp.Or(cmp.Compare(unknown(a), unknown(b)), cmp.Compare(a.Banks, b.Banks))
 	})
 	return &Growth{g.like, all, g.steps(all)}
+}
+
+// Counted are the limits of what is only counted, for banks like the one at an index:
+// outputs of multiples and inputs of mixers. It packs nothing.
+func Counted(m *routing.Map, like int) []Limit {
+	g := &grower{m: m, rig: m.Rig, like: like}
+	return []Limit{g.multiples(), g.mixers()}
 }
 
 // steps tries what there is to try with a bank more than fits.
@@ -122,7 +137,7 @@ func (g *grower) bank() *profiles.Bank { return &g.rig.Banks[g.like] }
 // grown is a rig with so many banks more.
 func (g *grower) grown(rig *profiles.Rig, banks int) *profiles.Rig {
 	for range banks {
-		rig = rig.Grown(g.bank().Size, nil)
+		rig = rig.GrownLike(g.like, g.bank().Size, nil)
 	}
 	return rig
 }
@@ -150,20 +165,21 @@ func (g *grower) jacks() []Limit {
 	}
 	jacks := func(s routing.Short) int { return s.Jacks }
 	cvs, gates, either := g.m.SpareCount()
-	if slices.ContainsFunc(g.rig.Interfaces, func(f profiles.Interface) bool { return f.Outputs > 0 }) {
-		return []Limit{{Resource: Outputs, Banks: g.most(g.rig, jacks), Basis: fmt.Sprintf("%d CVs, %d gates and %d that give either are free", cvs, gates, either)}}
-	}
 	lanes := len(g.bank().Lanes)
 	inputs := g.rig.Kinds[g.bank().Kind].Inputs
 	gateInputs := 0
 	if slices.Contains(inputs, "gate") {
 		gateInputs = 1
 	}
-	wanted := func(n int) string { return fmt.Sprintf("a bank takes %d", n) }
-	return []Limit{
-		{Resource: CVs, Banks: g.most(g.plenty(false), jacks), Basis: fmt.Sprintf("%d free, %s", cvs, wanted(g.bank().Size*(len(inputs)-gateInputs)+lanes))},
-		{Resource: Gates, Banks: g.most(g.plenty(true), jacks), Basis: fmt.Sprintf("%d free, %s", gates, wanted(g.bank().Size*gateInputs))},
+	takesCVs, takesGates := g.bank().Size*(len(inputs)-gateInputs)+lanes, g.bank().Size*gateInputs
+	if slices.ContainsFunc(g.rig.Interfaces, func(f profiles.Interface) bool { return f.Outputs > 0 }) {
+		return []Limit{{Resource: Outputs, Banks: g.most(g.rig, jacks), Basis: fmt.Sprintf("%d CVs, %d gates and %d that give either are free", cvs, gates, either),
+			Free: float64(cvs + gates + either), Takes: float64(takesCVs + takesGates)}}
 	}
+	of := func(r Resource, gates bool, free, takes int) Limit {
+		return Limit{Resource: r, Banks: g.most(g.plenty(gates), jacks), Basis: fmt.Sprintf("%d free, a bank takes %d", free, takes), Free: float64(free), Takes: float64(takes)}
+	}
+	return []Limit{of(CVs, false, cvs, takesCVs), of(Gates, true, gates, takesGates)}
 }
 
 // plenty is the rig with more CVs than can be wanted, where gates are asked
@@ -206,6 +222,7 @@ func (g *grower) channels() Limit {
 		}
 	}
 	l.Banks = min(Most, max(0, all-used)/g.bank().Size)
+	l.Free, l.Takes = float64(max(0, all-used)), float64(g.bank().Size)
 	l.Basis = fmt.Sprintf("%d of %d on %s have a voice, a bank takes %d", used, all, unit.Count(ports, "port"), g.bank().Size)
 	return l
 }

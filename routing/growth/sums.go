@@ -28,7 +28,8 @@ func (g *grower) multiples() Limit {
 			}
 			free := b.Tree.Equal()*b.Tree.Outs - (b.Tree.Equal() - 1) - b.Tree.Inputs
 			if banks := min(Most, free/takes); banks < l.Banks {
-				l = Limit{Resource: Multiples, Banks: banks, Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", free, n.JackName(g.rig), takes)}
+				l = Limit{Resource: Multiples, Banks: banks, Free: float64(free), Takes: float64(takes),
+					Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", free, n.JackName(g.rig), takes)}
 			}
 		}
 	}
@@ -50,6 +51,7 @@ func (g *grower) mixers() Limit {
 		return l
 	}
 	l.Banks = min(Most, max(0, inputs-len(g.rig.Banks)))
+	l.Free, l.Takes = float64(max(0, inputs-len(g.rig.Banks))), 1
 	l.Basis = fmt.Sprintf("%d of %d have a bank", len(g.rig.Banks), inputs)
 	return l
 }
@@ -64,8 +66,9 @@ func (g *grower) current() Limit {
 		return l
 	}
 	var words []string
+	most := -1
 	for i, s := range rack.New(g.rig).Supplies {
-		n, tightest := Most, ""
+		n, tightest, free, takes := Most, "", 0.0, 0.0
 		for _, c := range draw {
 			if c.Amps == 0 {
 				continue
@@ -73,12 +76,16 @@ func (g *grower) current() Limit {
 			left := 0.0
 			for _, r := range s.Rails {
 				if r.Rail == c.Rail {
-					left = rack.MostShare*float64(r.Rating) - float64(r.Drawn)
+					left = max(0, rack.MostShare*float64(r.Rating)-float64(r.Drawn))
 				}
 			}
-			if k := int(max(0, math.Floor(left/float64(c.Amps)+1e-9))); k < n || tightest == "" {
-				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %s mA left", int(c.Rail), g.rig.Supplies[i].Name, unit.Fixed(1000*max(0, left), 0))
+			if k := int(math.Floor(left/float64(c.Amps) + 1e-9)); k < n || tightest == "" {
+				free, takes = 1000*left, 1000*float64(c.Amps)
+				n, tightest = min(n, k), fmt.Sprintf("%+d of %s has %s mA left", int(c.Rail), g.rig.Supplies[i].Name, unit.Fixed(free, 0))
 			}
+		}
+		if n > most {
+			most, l.Free, l.Takes, l.Unit = n, free, takes, "mA"
 		}
 		l.Banks = min(Most, l.Banks+n)
 		words = append(words, tightest)
@@ -100,6 +107,7 @@ func (g *grower) width() Limit {
 		l.Banks = min(Most, l.Banks+free/g.bank().HP)
 		widest = max(widest, free)
 	}
+	l.Free, l.Takes, l.Unit = float64(widest), float64(g.bank().HP), "HP"
 	l.Basis = fmt.Sprintf("the widest gap in the rows there are is %d HP, a bank takes %d", widest, g.bank().HP)
 	return l
 }

@@ -20,7 +20,7 @@ func TestCode(t *testing.T) {
 // Two values of each override give two codes, and no two of all are the same.
 func TestCodeChangesWithEveryOverride(t *testing.T) {
 	values := map[string][]string{
-		"--voices": {"8", "7", "bass=2"}, "--without": {"K1", "K3", "K1,K3"}, "--more": {"2", "3", "pad=2"}, "--banks": {"pad=L", "pad=K,L", "bass=K,L"},
+		"--voices": {"8", "7", "bass=2"}, "--without": {"K1", "K3", "K1,K3"}, "--more": {"2", "3", "pad=2"}, "--buy": {"1xK", "2xK", "1xL"}, "--banks": {"pad=L", "pad=K,L", "bass=K,L"},
 		"--reserve": {"bass=1", "bass=2"}, "--unison": {"2", "3", "pad=2"}, "--release": {"1.2 s", "1.3 s", "pad=1.2 s"},
 		"--pick": {"lowest", "nearest", "pad=lowest", "same-key then lowest"}, "--steal": {"oldest", "none"}, "--tails": {"known", "unknown"},
 		"--limit": {"pad=3", "pad=4"}, "--priority": {"pad=2", "2"}, "--mode": {"bass=mono last", "bass=mono low"}, "--when-short": {"thin", "wait"},

@@ -21,7 +21,7 @@ import (
 //
 // The rig with what is left plays as the old one did with all: this is checked.
 func Keep(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte, after *profiles.Rig, left Overrides, err error) {
-	left = Overrides{Voices: o.Voices, More: o.More, Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}
+	left = Overrides{Voices: o.Voices, More: o.More, Buy: o.Buy, Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}
 	kept, after, err = keep(rig, data, o, left, files)
 	return kept, after, left, err
 }
@@ -58,7 +58,7 @@ func keep(rig *profiles.Rig, data []byte, o, left Overrides, files fs.FS) ([]byt
 		return nil, nil, err
 	}
 	w := keeper{before, data, o}
-	w.o.Voices, w.o.More = slices.Clone(o.Voices[len(left.Voices):]), slices.Clone(o.More[len(left.More):])
+	w.o.Voices, w.o.More, w.o.Buy = slices.Clone(o.Voices[len(left.Voices):]), slices.Clone(o.More[len(left.More):]), slices.Clone(o.Buy[len(left.Buy):])
 	settings, err := w.settings()
 	if err != nil {
 		return nil, nil, err
@@ -87,7 +87,11 @@ type keeper struct {
 }
 
 func (w keeper) settings() ([]profiles.Setting, error) {
-	list := w.bankSettings()
+	list, err := w.boughtSettings()
+	if err != nil {
+		return nil, err
+	}
+	list = append(list, w.bankSettings()...)
 	for i := range w.Rules.Config.Parts {
 		list = append(list, w.partSettings(i)...)
 	}
@@ -96,32 +100,6 @@ func (w keeper) settings() ([]profiles.Setting, error) {
 	}
 	releases, err := w.releaseSettings()
 	return append(list, releases...), err
-}
-
-// bankSettings are the banks that there are besides.
-func (w keeper) bankSettings() (list []profiles.Setting) {
-	if len(w.o.More) == 0 {
-		return nil
-	}
-	last := w.Unchanged.Banks[len(w.Unchanged.Banks)-1].Name
-	for i := len(w.Unchanged.Banks); i < len(w.Rig.Banks); i++ {
-		b := &w.Rig.Banks[i]
-		fields := []string{"voices: " + strconv.Itoa(b.Size)}
-		if _, given := w.Unchanged.Given("banks." + last + ".kind"); given {
-			fields = append(fields, "kind: "+w.Rig.Kinds[b.Kind].Name)
-		}
-		if len(b.Lanes) > 0 {
-			fields = append(fields, "lanes: ["+strings.Join(b.Lanes, ", ")+"]")
-		}
-		if b.HP > 0 {
-			fields = append(fields, "hp: "+strconv.Itoa(b.HP))
-		}
-		if len(b.Current) > 0 {
-			fields = append(fields, "ma: "+b.Current.Text())
-		}
-		list = append(list, profiles.Setting{Path: []string{"banks", b.Name}, Text: "{" + strings.Join(fields, ", ") + "}"})
-	}
-	return list
 }
 
 // partSettings are those of one part: what some override has to do with, and
@@ -163,7 +141,7 @@ func (w keeper) partSettings(i int) []profiles.Setting {
 	if n := p.Rig.Parts[i].Unison.Voices; len(o.Unison) > 0 && n != was.Unison.Voices {
 		set(strconv.Itoa(n), "unison", "voices")
 	}
-	if len(o.Banks)+len(o.More) > 0 && !slices.Equal(now.Banks, w.banks(i)) {
+	if len(o.Banks)+len(o.More)+len(o.Buy) > 0 && !slices.Equal(now.Banks, w.banks(i)) {
 		var names []string
 		for _, b := range now.Banks {
 			names = append(names, p.Rig.Banks[b].Name)

@@ -27,6 +27,7 @@ type kind[T any] struct {
 var (
 	voicesKind  = kind[int]{flag: "--voices", parse: parseVoices, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Voices }}
 	moreKind    = kind[int]{flag: "--more", parse: parseMore, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.More }}
+	buyKind     = kind[Buy]{flag: "--buy", parse: parseBuy, print: Buy.String, of: func(o *Overrides) *[]For[Buy] { return &o.Buy }}
 	banksKind   = kind[[]string]{"--banks", parseNames, printNames, func(o *Overrides) *[]For[[]string] { return &o.Banks }, sortedNames}
 	reserveKind = kind[int]{flag: "--reserve", parse: parseReserve, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Reserve }}
 	limitKind   = kind[int]{flag: "--limit", parse: parseLimit, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Limit }}
@@ -55,7 +56,7 @@ type anyKind interface {
 }
 
 // kinds are all, in the order in which they are told.
-var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
+var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &buyKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
 	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &trimKind, &liftKind, &doublesKind}
 
 // Word is one override as it is written.

@@ -10,6 +10,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/routing/purchase"
 )
 
 func TestOverridesWithOthersOnTop(t *testing.T) {
@@ -108,7 +109,10 @@ func anyOverrides(t *rapid.T) Overrides {
 		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),
 		WhenShort: aimed(t, rapid.SampledFrom([]profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})),
 		More:      aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
-		Trim:      aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
+		Buy: aimed(t, rapid.Custom(func(t *rapid.T) Buy {
+			return Buy{rapid.IntRange(1, purchase.Most).Draw(t, "banks"), rapid.StringMatching(`[a-zA-Z][a-z0-9-]{0,3}`).Draw(t, "like")}
+		})),
+		Trim: aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
 	}
 	if rapid.Bool().Draw(t, "out") {
 		o.Without = names.Draw(t, "without")

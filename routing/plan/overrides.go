@@ -49,6 +49,9 @@ type Overrides struct {
 	// More adds a bank of so many voices like those of the last bank, for every
 	// part or for one alone.
 	More []For[int]
+	// Buy adds whole banks like one of the rig, and what they need: see
+	// [purchase.New]. It is aimed at no part: those that play on that bank play on them.
+	Buy []For[Buy]
 	// Trim, Lift and Doubles change what parts are given to play, as
 	// [study.Edit] says: times up to 10 s, and true to drop doubled octaves.
 	Trim, Lift []For[time.Duration]
@@ -57,6 +60,12 @@ type Overrides struct {
 
 // Pick is a picking rule, and the one that same-key falls back to.
 type Pick struct{ First, Second alloc.PickRule }
+
+// Buy is so many banks like one of the rig, by its name.
+type Buy struct {
+	Banks int
+	Like  string
+}
 
 // OverrideError says what is wrong with an override.
 type OverrideError struct {

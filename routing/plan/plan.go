@@ -16,6 +16,7 @@ import (
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/levels"
+	"choirloft/routing/purchase"
 	"choirloft/routing/rack"
 )
 
@@ -35,6 +36,7 @@ type Plan struct {
 	Findings []routing.Finding // sorted
 	// Overrides are those that the plan was built with.
 	Overrides Overrides
+	Bought    *purchase.Purchase // nil where nothing is
 
 	base string // the code of what is overridden
 }
@@ -54,12 +56,12 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 // error is an *[OverrideError].
 func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	unchanged := rig
-	rig, err := o.rig(unchanged)
+	rig, bought, err := o.rig(unchanged)
 	if err != nil {
 		return nil, err
 	}
 	m := routing.NewMap(rig)
-	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, base: unchanged.Fingerprint(), Overrides: o, Rules: study.Rules{
+	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, base: unchanged.Fingerprint(), Overrides: o, Bought: bought, Rules: study.Rules{
 		Config:  config(m),
 		Gap:     rig.Timing.Gap,
 		Lead:    rig.Timing.Lead,

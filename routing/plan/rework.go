@@ -9,20 +9,25 @@ import (
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing"
+	"choirloft/routing/purchase"
 )
 
 // rig returns the rig with what an override changes of the rack and of who
-// plays where. That comes before anything is worked out, since the channel map,
-// stacks and detunes follow from it.
-func (o *Overrides) rig(rig *profiles.Rig) (*profiles.Rig, error) {
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, o.seat, o.modes, o.shares, o.unison} {
-		changed, err := change(rig)
-		if err != nil {
-			return nil, err
+// plays where, and what is bought. That comes before anything is worked out, since the
+// channel map, stacks and detunes follow from it.
+func (o *Overrides) rig(rig *profiles.Rig) (changed *profiles.Rig, bought *purchase.Purchase, err error) {
+	buy := func(rig *profiles.Rig) (*profiles.Rig, error) {
+		if bought, err = o.buy(rig); bought == nil {
+			return rig, err
 		}
-		rig = changed
+		return bought.Rig, nil
 	}
-	return rig, nil
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, buy, o.seat, o.modes, o.shares, o.unison} {
+		if rig, err = change(rig); err != nil {
+			return nil, nil, err
+		}
+	}
+	return rig, bought, nil
 }
 
 // fail takes voices out of service. A voice that is out already stays so.
@@ -89,6 +94,48 @@ func (o *Overrides) grow(rig *profiles.Rig) (*profiles.Rig, error) {
 		return nil, moreKind.refuse(fmt.Sprintf("that makes %d voices, at most %d", n, alloc.MaxVoices), "", o.More...)
 	}
 	return rig, nil
+}
+
+// buy is what is bought for a rig; nil for nothing. What the rack cannot hold is an
+// *[OverrideError].
+func (o *Overrides) buy(rig *profiles.Rig) (*purchase.Purchase, error) {
+	if len(o.Buy) == 0 {
+		return nil, nil
+	}
+	buy := o.Buy[0]
+	switch {
+	case len(o.Buy) > 1:
+		return nil, buyKind.refuse("banks are bought by one flag", "leave one of them out", o.Buy...)
+	case buy.Part != "":
+		return nil, buyKind.refuse("banks are for all parts that play on the one that they are like", "leave the part out", buy)
+	}
+	var names []string
+	for _, b := range rig.Banks {
+		names = append(names, b.Name)
+	}
+	like := slices.Index(names, buy.Value.Like)
+	if like < 0 {
+		return nil, buyKind.refuse(unknown("bank", buy.Value.Like, names), unit.DidYouMean(buy.Value.Like, names), buy)
+	}
+	p := purchase.New(routing.NewMap(rig), like, buy.Value.Banks)
+	if len(p.Refused) > 0 {
+		var short []string
+		for _, s := range p.Refused {
+			short = append(short, s.String())
+		}
+		return nil, buyKind.refuse("the rack cannot hold that: "+unit.List(short), "", buy)
+	}
+	return p, nil
+}
+
+// Buying is what banks like the one at an index take, on top of the rig as the plan has it
+// without anything that it buys.
+func (p *Plan) Buying(like, banks int) *purchase.Purchase {
+	rig := p.Unchanged
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){p.Overrides.fail, p.Overrides.grow} {
+		rig, _ = change(rig) // which the plan did
+	}
+	return purchase.New(routing.NewMap(rig), like, banks)
 }
 
 // seat says on which banks parts play.

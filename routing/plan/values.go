@@ -11,6 +11,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
+	"choirloft/routing/purchase"
 )
 
 func parsePick(text string) (Pick, string, string) {
@@ -117,6 +118,23 @@ func parseMore(text string) (int, string, string) {
 	}
 	return n, "", ""
 }
+
+var buyForm = regexp.MustCompile(`^([0-9]{1,4}) ?[x×] ?(\pL[\pL\pM0-9_-]*)$`)
+
+// parseBuy reads banks to buy, as in 2xN.
+func parseBuy(text string) (b Buy, message, hint string) {
+	if m := buyForm.FindStringSubmatch(text); m != nil {
+		b.Banks, _ = strconv.Atoi(m[1])
+		b.Like = m[2]
+	}
+	if b.Banks < 1 || b.Banks > purchase.Most {
+		return Buy{}, fmt.Sprintf("found %q, want 1 to %d banks and the one that they are like", text, purchase.Most), "write it like 2xN"
+	}
+	return b, "", ""
+}
+
+// String writes what is bought as a flag has it.
+func (b Buy) String() string { return fmt.Sprintf("%dx%s", b.Banks, b.Like) }
 
 func parseUnison(text string) (int, string, string) {
 	n, err := strconv.Atoi(text)

@@ -8,6 +8,7 @@ import (
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/plan"
+	"choirloft/routing/purchase"
 )
 
 // Rack is a rack that could be: banks of the rig's first kind, all alike.
@@ -25,7 +26,13 @@ type Rack struct {
 }
 
 // Prices are what things cost, in any one unit; what is not named is 0.
-type Prices struct{ Voice, Bank float64 }
+type Prices struct{ Voice, Bank, Interface, Supply, Row, Cable float64 }
+
+// Of is what a purchase costs.
+func (x *Prices) Of(p *purchase.Purchase) float64 {
+	return float64(p.Banks)*x.Bank + float64(p.Banks*p.Size())*x.Voice + float64(p.Interfaces)*x.Interface +
+		float64(p.Supplies)*x.Supply + float64(p.Rows)*x.Row + float64(p.Cables())*x.Cable
+}
 
 // Racks plays the song on racks that could be: with every part on all banks,
 // and with the banks dealt out in the best way there is, see [study.BestSplit].

@@ -30,6 +30,7 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 	addFlags(cmd, []override{
 		{o, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
 		{o, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
+		{o, "buy", "buy whole `BANKS` and what they need, as in 2xN: two like bank N", nil},
 		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
 		{o, "lift", "lift the sustain pedal earlier by `TIME`", nil},
 		{o, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},

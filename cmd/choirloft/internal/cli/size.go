@@ -68,8 +68,11 @@ unisons), the playing, wiring, a recording, or buying.
 stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
 --by part sizes each part alone. --by bank compares racks of whole banks, once
 with every part on all banks, once dealt out in the best way. Name racks with
---rack as in 6x4 or big=6x4, and what things cost with --price. Without --rack
-it compares a bank less than the rig has to two banks more.
+--rack as in 6x4 or big=6x4. Without --rack it compares a bank less than the rig
+has to two banks more.
+What is bought is whole banks, and the interfaces, supplies and rows that they
+need. Nothing is offered that the rack cannot hold: size says what is short.
+--price says what things cost: voice, bank, interface, supply, row and cable.
 --pairs also plays two changes at once of those that help most alone; Ctrl-C
 ends it and keeps the best so far.
 
@@ -129,7 +132,7 @@ run. Where one song of several cannot be used, the others are still sized.`,
 	f.StringArrayVar(&s.rules, "rules", []string{"few"}, "`RULES` to try: few, all, or as in lowest/oldest")
 	f.StringVar(&s.by, "by", "", "`part` or bank: size each part alone, or compare racks of whole banks")
 	f.StringArrayVar(&s.racks, "rack", nil, "a `RACK` to compare with --by bank, as in 6x4 or big=6x4")
-	f.StringVar(&s.price, "price", "", "`PRICES` for --by bank, as in voice 90, bank 40")
+	f.StringVar(&s.price, "price", "", "`PRICES` for what is bought, and for --by bank, as in voice 90, bank 40")
 	f.BoolVar(&s.sensitivity, "sensitivity", false, "change one thing at a time, by steps")
 	f.BoolVar(&s.drill, "drill", false, "take each voice out in turn")
 	f.BoolVar(&s.pairs, "pairs", false, "also play two changes at once")
@@ -182,8 +185,8 @@ func (s *size) check(inputs []string) (err error) {
 		return &usageError{fmt.Sprintf("--track %d: tracks count from 1", s.track), ""}
 	case s.by != "" && s.by != "part" && s.by != "bank":
 		return &usageError{fmt.Sprintf("--by %s: found %q, want part or bank", s.by, s.by), ""}
-	case s.by != "bank" && len(s.racks)+len(s.price) > 0:
-		return &usageError{"--rack and --price are for --by bank", "add --by bank"}
+	case s.by != "bank" && len(s.racks) > 0:
+		return &usageError{"--rack is for --by bank", "add --by bank"}
 	}
 	if err := s.checkBudget(); err != nil {
 		return err
@@ -301,7 +304,7 @@ func (s *size) study(ctx context.Context, file string, song *midi.Song, alone bo
 		return nil, err
 	}
 	session.Limit(s.budget)
-	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before()}
+	in := contract.SizeInput{Plan: s.plan, File: file, Song: song, Now: session.Before(), Prices: s.prices}
 	if alone {
 		err = s.alone(ctx, session, &in)
 	} else if in.Sizing, err = session.Size(ctx, study.SizingOptions{Rulesets: s.rulesets}); err == nil {

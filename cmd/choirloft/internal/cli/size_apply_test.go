@@ -79,3 +79,53 @@ func TestApplyRefuses(t *testing.T) {
 	}
 	require.NoFileExists(t, "x.yaml")
 }
+
+// TestApplyBuys: a purchase of banks with an interface, a supply and a row is written into
+// a copy of the rig, which passes check, plays with the figures of its line, and has them as
+// those of the rig as it is.
+func TestApplyBuys(t *testing.T) {
+	folder := t.TempDir()
+	rig, song := filepath.Join(folder, "small.yaml"), excerpt(t, folder)
+	const text = `# A small wall.
+rig: Small
+interfaces:
+  main: {profile: cv16-gate16, cv: 10, gates: 10, window: 0 V to 10 V, row: 3, hp: 20, ma: {+12: 200}, gain_error: 0.2 %}
+voices:
+  saw: {release: 1.2 s, measured: [release]}  # with a watch
+banks:
+  K: {voices: 4, kind: saw, lanes: [cutoff], row: 1, hp: 90, ma: {+12: 400}}  # the first
+  L: {voices: 4, kind: saw, lanes: [cutoff], row: 2, hp: 90, ma: {+12: 400}}
+parts:
+  bass: {channel: 2, banks: [L]}
+  rest: {channel: [1, 3, 4], banks: [K, L], steal: oldest}
+supplies:
+  one: {+12: 1.4 A, feeds: [K, L, main]}  # 1.05 A at three quarters
+`
+	require.NoError(t, os.WriteFile(rig, []byte(text), 0o666))
+	var sized, after contract.Size
+	base := []string{"size", rig, song, "--budget", "1s", "--price", "voice 90, bank 40, interface 300, supply 100, row 50"}
+	require.NoError(t, json.Unmarshal([]byte(run(t, "", append(base, "--json")...).stdout), &sized))
+	at := slices.IndexFunc(sized.Fixes, func(f contract.Fix) bool { return f.Purchase != nil })
+	require.GreaterOrEqual(t, at, 0)
+	fix := &sized.Fixes[at]
+	p := fix.Purchase
+	require.Equal(t, "CV jacks", p.Needs[0].Resource)
+	require.Zero(t, p.Needs[0].Free)
+	require.Equal(t, []string{"mixer inputs"}, p.Unknown)
+	require.Equal(t, []int{1, 1, 1}, []int{p.Interfaces.More, p.Supplies.More, p.Rows}) // 90 HP go into a new row, 20 beside main
+	require.Equal(t, 1, p.Banks)
+	require.InDelta(t, 4*90+40+300+100+50, *p.Price, 1e-9)
+	require.Equal(t, 5*p.Banks+4*p.Banks, p.Cables, "a CV and a gate a voice, a cutoff a bank")
+	copied := filepath.Join(folder, "rig2.yaml")
+	got := run(t, "", append(base, "--apply", strconv.Itoa(at+1), "-o", copied)...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	written, err := os.ReadFile(copied)
+	require.NoError(t, err)
+	require.Equal(t, strings.Count(text, "#")+p.Banks+2, strings.Count(string(written), "#"), "banks, their kind and the interface are marked:\n%s", written)
+	require.NotContains(t, strings.Replace(string(written), "gain_error", "", 1), "gain_error", "nobody has measured the new one")
+	require.Equal(t, exitFine, run(t, "", "check", copied).status)
+	require.NoError(t, json.Unmarshal([]byte(run(t, "", "size", copied, song, "--budget", "1s", "--json").stdout), &after))
+	require.Equal(t, fix.After.Missing, after.Now.Missing)
+	require.Equal(t, []int{fix.After.Damaged, fix.After.Dropped}, []int{after.Now.Damaged, after.Now.Dropped})
+	require.Empty(t, after.NoJack)
+}

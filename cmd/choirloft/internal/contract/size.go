@@ -27,6 +27,7 @@ type SizeInput struct {
 	ByPart []*study.Sizing // by part
 	Racks  []whatif.Rack
 	Heard  *whatif.Heard
+	Prices *whatif.Prices
 	// Covered are the searches that the budget ended.
 	Covered []whatif.Coverage
 }
@@ -69,6 +70,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		}
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 		out.Settings = settings(f)
+		out.Buying = b.buying(f.Bought)
 	}
 	out.Sensitivity, out.Drill = b.variations(), b.absences()
 	out.ByPart, out.Apart = b.byPart()

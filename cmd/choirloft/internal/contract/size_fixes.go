@@ -36,7 +36,10 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		Costs: fixCosts(f), Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
 	out.After.Missing = missing(f.Faint, f.Plain, f.Heard)
 	for _, o := range f.Changes {
-		out.Changes = append(out.Changes, b.changes(o)...)
+		out.Changes = append(out.Changes, b.changes(f, o)...)
+	}
+	if f.Purchase != nil {
+		out.Purchase = b.purchase(f.Purchase)
 	}
 	if f.Passes > 0 {
 		out.Command, out.Flags = "write", append(out.Flags, "--passes", strconv.Itoa(f.Passes))
@@ -132,14 +135,14 @@ func saving(before, after *study.Score) Saving {
 }
 
 // changes are what overrides of one kind change: who plays where, or a value for each part.
-func (b *sizer) changes(o plan.Overrides) (list []FixChange) {
+func (b *sizer) changes(f *advise.Fix, o plan.Overrides) (list []FixChange) {
 	if len(o.Banks) > 0 {
 		list = append(list, FixChange{Kind: "banks", Banks: partBanks(o.Banks)})
 		o.Banks = nil
 	}
-	if n := b.voicesIn(&o); n > 0 {
-		list = append(list, FixChange{Kind: "voices", Number: n, More: n - b.in.Now.Rig.Voices})
-		o.Voices, o.More = nil, nil
+	if len(o.Voices)+len(o.More)+len(o.Buy) > 0 {
+		list = append(list, FixChange{Kind: "voices", Number: b.in.Now.Rig.Voices + f.More, More: f.More})
+		o.Voices, o.More, o.Buy = nil, nil, nil
 	}
 	for _, w := range o.Words() {
 		c := FixChange{Kind: strings.TrimPrefix(w.Flag, "--"), Part: optional(w.Part), Value: w.Value}
@@ -157,17 +160,6 @@ func partBanks(values []plan.For[[]string]) (list []PartBanks) {
 		list = append(list, PartBanks{v.Part, v.Value})
 	}
 	return list
-}
-
-// voicesIn is how many voices there are with overrides that add some; 0 where they do not.
-func (b *sizer) voicesIn(o *plan.Overrides) int {
-	switch {
-	case len(o.Voices) > 0:
-		return o.Voices[0].Value
-	case len(o.More) > 0:
-		return b.in.Now.Rig.Voices + o.More[0].Value
-	}
-	return 0
 }
 
 func (b *sizer) variations() []Variation {

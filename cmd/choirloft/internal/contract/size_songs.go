@@ -142,7 +142,10 @@ func (s *SizeSongs) AddFixes(a *advise.Advice) {
 		f := &a.Fixes[i]
 		x := SetFix{Number: i + 1, Flags: f.Overrides.Flags(), Asks: effortNames[f.Effort], Costs: fixCosts(f), After: s.left(&f.Figures, f.Songs)}
 		for _, o := range f.Changes {
-			x.Changes = append(x.Changes, b.changes(o)...)
+			x.Changes = append(x.Changes, b.changes(f, o)...)
+		}
+		if f.Purchase != nil {
+			x.Purchase = b.purchase(f.Purchase)
 		}
 		s.Set.Fixes = append(s.Set.Fixes, x)
 	}

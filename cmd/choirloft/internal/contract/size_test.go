@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/study"
+	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 )
 
@@ -28,7 +29,7 @@ func TestFixChanges(t *testing.T) {
 		"--more;5":                               one(FixChange{Kind: "voices", Number: 17, More: 5}),
 		"--banks;pad=K,L;--banks;bass=M":         one(FixChange{Kind: "banks", Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}),
 	} {
-		require.Equal(t, want, b.changes(plan.MustParse(strings.Split(flags, ";")...)), flags)
+		require.Equal(t, want, b.changes(&advise.Fix{More: want[0].More}, plan.MustParse(strings.Split(flags, ";")...)), flags)
 	}
 }
 

@@ -58,13 +58,14 @@ type SetLeft struct {
 
 // SetFix is a fix for several songs.
 type SetFix struct {
-	Number  int         `json:"number"`
-	Text    string      `json:"text"`
-	Changes []FixChange `json:"changes"`
-	Flags   []string    `json:"flags"`
-	Asks    string      `json:"asks"`
-	Costs   []FixCost   `json:"costs"`
-	After   SetLeft     `json:"after"`
+	Number   int         `json:"number"`
+	Purchase *Purchase   `json:"purchase"` // what must be bought; null where that is nothing
+	Text     string      `json:"text"`
+	Changes  []FixChange `json:"changes"`
+	Flags    []string    `json:"flags"`
+	Asks     string      `json:"asks"`
+	Costs    []FixCost   `json:"costs"`
+	After    SetLeft     `json:"after"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that
@@ -152,6 +153,7 @@ type SizeResult struct {
 	Worse      []Fix      `json:"makes_worse"`
 	Tried      int        `json:"fixes_tried"`
 	Settings   *Settings  `json:"settings,omitempty"` // how far the search for fixes came
+	Buying     *Buying    `json:"buying,omitempty"`   // what further banks would do; none where nothing needs a fix
 	PairsTried int        `json:"pairs_tried"`
 	PairsAll   int        `json:"pairs_in_all"`
 	// Covered are the searches that the budget ended before all was tried; empty
@@ -357,6 +359,56 @@ type Fix struct {
 	On    *int      `json:"on"` // the number of the fix that it goes on with
 	// Shared are the banks on which parts play then, and did not before.
 	Shared []SharedBank `json:"shared"`
+	// Purchase is what must be bought; null where that is nothing.
+	Purchase *Purchase `json:"purchase"`
+}
+
+// Purchase is whole banks, and what they need.
+type Purchase struct {
+	Like       string   `json:"like"` // the bank that they are like
+	Banks      int      `json:"banks"`
+	Voices     int      `json:"voices"` // of all these banks
+	Interfaces Further  `json:"interfaces"`
+	Supplies   Further  `json:"supplies"`
+	Rows       int      `json:"rows"` // of the rack that there are not yet
+	Cables     int      `json:"cables"`
+	Price      *float64 `json:"price"` // in the unit of the prices given
+	// Needs is what there is and what the banks take: what runs out first comes first.
+	Needs   []Need   `json:"needs"`
+	Unknown []string `json:"unknown"` // resources of which the rig does not say enough
+}
+
+// Further are so many things like one of the rig; like is null where there are none.
+type Further struct {
+	Like *string `json:"like"`
+	More int     `json:"more"`
+}
+
+// Need is what is free of a resource, and what is needed of it.
+type Need struct {
+	Resource string  `json:"resource"`
+	Free     float64 `json:"free"`
+	Needed   float64 `json:"needed"`
+	Unit     *string `json:"unit"` // mA or HP; null for what is counted
+}
+
+// Buying is what further banks would do.
+type Buying struct {
+	Tried int `json:"tried"` // purchases that were played
+	// After is the number of the fix of the best settings; null where none is listed.
+	After *int `json:"after"`
+	// Fewest is the smallest purchase that helps after those settings; null where none does.
+	Fewest   *Purchase `json:"fewest"`
+	Needless bool      `json:"needless"` // they leave nothing that a purchase could help
+	Refused  []Refused `json:"refused"`  // what the rack cannot hold
+}
+
+// Refused are banks that the rack cannot hold, and what is short for them.
+type Refused struct {
+	Like   string `json:"like"`
+	Banks  int    `json:"banks"`
+	Voices int    `json:"voices"`
+	Short  []Need `json:"short"`
 }
 
 // Changed is what is left beside the song as given, edits counted: of several songs in all.

@@ -326,6 +326,9 @@ func (s size) firstFixes() (first, further, buy string) {
 	const head = "First fix: "
 	free := func(f *contract.Fix) bool { return f.Asks != buying && len(f.Costs) == 0 && !f.Near }
 	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
+	if buy != "" {
+		buy = strings.TrimSpace(buy + " " + s.purchaseLine())
+	}
 	_, after := s.mends()
 	switch mend := firstMend(s.content(), s.mends); {
 	case s.content() && mend != "":
@@ -359,9 +362,9 @@ func (s size) moreLines(room Room, shown []int) []string {
 		if s.content() {
 			return []string{s.triedLine(room)}
 		}
-		return []string{s.costsLine(shown), s.sharedLine(shown), s.triedLine(room)}
+		return []string{s.costsLine(shown), s.sharedLine(shown), s.buyingLine(), s.triedLine(room)}
 	}
-	return []string{s.costsLine(shown), s.sharedLine(shown), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
+	return []string{s.costsLine(shown), s.sharedLine(shown), s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
 }
 
 // shortLine says in which bars the voices in service are too few.

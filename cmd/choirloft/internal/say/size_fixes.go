@@ -138,7 +138,7 @@ func (s size) fixText(f *contract.Fix) string {
 	text := changesText(f)
 	if f.On != nil && *f.On <= len(s.Fixes) {
 		if rest := beyond(f, &s.Fixes[*f.On-1]); len(rest) > 0 && len(rest) < len(f.Changes) {
-			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest))
+			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest, f.Purchase))
 		}
 	}
 	if n := f.Leaves.NoJack; n > len(s.NoJack) {
@@ -151,10 +151,10 @@ func (s size) fixText(f *contract.Fix) string {
 }
 
 // changesText says what to do.
-func changesText(f *contract.Fix) string { return changesOf(f.Changes) }
+func changesText(f *contract.Fix) string { return changesOf(f.Changes, f.Purchase) }
 
-// changesOf says what to do, the same for several parts together.
-func changesOf(changes []contract.FixChange) string {
+// changesOf says what to do, the same for several parts together, and what is bought.
+func changesOf(changes []contract.FixChange, buy *contract.Purchase) string {
 	var words []string
 	for len(changes) > 0 {
 		c, n := &changes[0], 1
@@ -166,7 +166,11 @@ func changesOf(changes []contract.FixChange) string {
 			parts = append(parts, *changes[n].Part)
 			n++
 		}
-		words, changes = append(words, changeText(c, parts)), changes[n:]
+		text := changeText(c, parts)
+		if c.Kind == "voices" && buy != nil {
+			text = purchaseText(buy)
+		}
+		words, changes = append(words, text), changes[n:]
 	}
 	return strings.Join(words, ", and ")
 }
@@ -359,7 +363,7 @@ func (s size) ladderLine() string {
 			n++
 		}
 		x := &f.Steps[i]
-		steps = append(steps, fmt.Sprintf("%s leaves %d lost notes, %s plain", changesOf(rest[:n]), x.Cut+x.Dropped, unit.Span(x.Missing.PlainS)))
+		steps = append(steps, fmt.Sprintf("%s leaves %d lost notes, %s plain", changesOf(rest[:n], f.Purchase), x.Cut+x.Dropped, unit.Span(x.Missing.PlainS)))
 		if rest = rest[n:]; len(rest) == 0 {
 			break
 		}

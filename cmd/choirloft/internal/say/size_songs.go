@@ -42,7 +42,7 @@ func setTable(s *contract.SetFixes) doc.Table {
 		if len(f.Costs) > 0 {
 			effort += "*"
 		}
-		row(effort, fmt.Sprintf("%d. %s: %s", f.Number, changesOf(f.Changes), Typed(f.Flags)), &f.After)
+		row(effort, fmt.Sprintf("%d. %s: %s", f.Number, changesOf(f.Changes, f.Purchase), Typed(f.Flags)), &f.After)
 	}
 	return t
 }

@@ -1,0 +1,231 @@
+package plan
+
+import (
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/growth"
+	"choirloft/routing/purchase"
+)
+
+// A bank like P takes 5 CVs of 4 that are free, 88 HP of 16 in its row, 380 mA: so an
+// interface of 30 HP, of 24 in row 6, and two rows. Supply two bears 380 + 320 mA beside
+// its 1340 (75 % of 3 A are 2250).
+func TestABankForTheDemo(t *testing.T) {
+	file, err := profiles.Load("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	p, err := Draft(file, MustParse("--buy", "1xP"))
+	require.NoError(t, err)
+	require.Equal(t, 1, p.Bought.Interfaces)
+	require.Equal(t, 2, p.Bought.Rows)
+	require.Zero(t, p.Bought.Supplies)
+	require.Equal(t, "CV jacks (4 free, 5 needed)", p.Bought.Needs()[0].String())
+	require.Empty(t, p.WithoutJack())
+	data, err := os.ReadFile("../../testdata/kiln-yard.yaml")
+	require.NoError(t, err)
+	kept, err := Write(&profiles.File{Path: "../../testdata/kiln-yard.yaml", Data: data, Rig: file}, MustParse("--buy", "1xP"))
+	require.NoError(t, err)
+	was := strings.Split(string(data), "\n")
+	var added []string
+	for _, line := range strings.Split(string(kept.Data), "\n") {
+		if len(was) > 0 && line == was[0] {
+			was = was[1:]
+			continue
+		}
+		added = append(added, line)
+		if strings.HasPrefix(line, "  two:") {
+			was = was[1:]
+		}
+	}
+	require.Empty(t, was, "every other line is as it was")
+	require.Equal(t, []string{
+		"  main2: {profile: cv32-gate32, connector: 8, window: 0 V to 5 V, zero_key: 36, bits: 16, output_resistance: 100 ohm, hp: 30, ma: {+12: 320, -12: 60}, row: 8}  # bought: volts assumed until measured",
+		"  Q: {voices: 4, kind: kiln, lanes: [cutoff], row: 7, hp: 88, ma: {+12: 380, -12: 345}}  # bought: tuning and release assumed until measured",
+		"  two: {+12: 3 A, -12: 3 A, feeds: [N, P, main, effects, Q, main2]}",
+	}, added)
+}
+
+// wall is a rack of two or three banks as a rig file, with what it is made of.
+type wall struct {
+	text                           string
+	banks, size, lanes, cvs, gates int
+	hp, boxHP, wide, inputs        int
+	draw, boxDraw, rating          int // mA on +12; 0 where it is not said
+	rows                           bool
+	measured, macro                bool
+}
+
+func anyWall(t *rapid.T) (w wall) {
+	n := func(low, high int, what string) int { return rapid.IntRange(low, high).Draw(t, what) }
+	w = wall{banks: n(1, 3, "banks"), size: n(1, 5, "size"), lanes: n(0, 1, "lanes"), rows: rapid.Bool().Draw(t, "rows"), wide: n(40, 104, "wide"),
+		measured: rapid.Bool().Draw(t, "measured"), macro: rapid.Bool().Draw(t, "macro")}
+	// jacks for what there is, and a few
+	w.gates = w.banks*w.size + n(0, 6, "gates over")
+	w.cvs = w.banks*(w.size+w.lanes) + n(0, 6, "cvs over")
+	macro := ""
+	if w.macro {
+		w.cvs, macro = w.cvs+1, "macros: {bite: {from: CC 74 on 16, to: [K.resonance]}}\n"
+	}
+	w.hp, w.boxHP = n(0, 40, "hp"), n(0, 30, "box hp")
+	if rapid.Bool().Draw(t, "mixer") {
+		w.inputs = w.banks + n(0, 3, "inputs over")
+	}
+	if rapid.Bool().Draw(t, "supply") {
+		w.draw, w.boxDraw = n(1, 400, "draw"), n(0, 400, "box draw")
+		w.rating = (w.banks*w.draw+w.boxDraw)*4/3 + 1 + n(0, 600, "rating over")
+	}
+	field := func(name string, v int) string {
+		if v == 0 {
+			return ""
+		}
+		return fmt.Sprintf(", %s: %d", name, v)
+	}
+	row := func(i int) int {
+		if w.rows {
+			return i
+		}
+		return 0
+	}
+	amps := func(v int) string {
+		if v == 0 {
+			return ""
+		}
+		return fmt.Sprintf(", ma: {+12: %d}", v)
+	}
+	w.text = fmt.Sprintf("# drawn\nrig: Drawn\nrack: {hp: %d}\ninterfaces:\n  main: {cv: %d, gates: %d, window: 0 V to 10 V%s%s%s}\nvoices:\n  plain: {release: 1 s", w.wide, w.cvs, w.gates, field("row", row(9)), field("hp", w.boxHP), amps(w.boxDraw))
+	if w.measured {
+		w.text += ", measured: [release]"
+	}
+	w.text += "}\nbanks:\n"
+	names := "KLM"[:w.banks]
+	for i := range w.banks {
+		w.text += fmt.Sprintf("  %c: {voices: %d, kind: plain%s%s%s", names[i], w.size, field("row", row(i+1)), field("hp", w.hp), amps(w.draw))
+		if w.lanes > 0 {
+			w.text += ", lanes: [cutoff]"
+		}
+		w.text += "}  # a bank\n"
+	}
+	w.text += macro + "parts:\n  all: {steal: oldest}\n  one: {channel: 3, banks: [K]}\n"
+	if w.inputs > 0 {
+		w.text += fmt.Sprintf("gear: {mixer: {inputs: %d}}\n", w.inputs)
+	}
+	if w.rating > 0 {
+		w.text += "supplies:\n  one: {+12: " + strconv.Itoa(w.rating) + " mA, feeds: [main, " + strings.Join(strings.Split(names, ""), ", ") + "]}\n"
+	}
+	return w
+}
+
+// short is what is short for n banks more, by sums: up to eight interfaces and supplies, and
+// any rows, can be bought besides; inputs of mixers cannot.
+func (w *wall) short(n int) (all []growth.Resource) {
+	voices, boxes, cvs := (w.banks+n)*w.size, 1, (w.banks+n)*(w.size+w.lanes)
+	if w.macro {
+		cvs++
+	}
+	enough := func() bool {
+		pairs := min(w.cvs, w.gates)
+		return boxes*pairs >= voices && boxes*w.cvs >= cvs
+	}
+	for !enough() && boxes <= 8 {
+		boxes++
+	}
+	if w.inputs > 0 && w.banks+n > w.inputs {
+		all = append(all, growth.MixerInputs)
+	}
+	fits := func(mA int) bool { return 4*mA <= 3*w.rating }
+	if w.rating > 0 && (!fits(w.draw) || boxes > 1 && !fits(w.boxDraw)) {
+		all = append(all, growth.Current)
+	}
+	if w.rows && (w.hp > w.wide || boxes > 1 && w.boxHP > w.wide) {
+		all = append(all, growth.Width)
+	}
+	return all
+}
+
+// Over random racks: what is refused is what is short by the sums above, and is named; what
+// is not passes check when it is written, bears its load, fits its rows, has its jacks, and
+// leaves every old line in its place.
+func TestPurchases(t *testing.T) {
+	refused, bought := 0, 0
+	walls := rapid.Custom(anyWall)
+	for i := range some(60, 200) {
+		w := walls.Example(i)
+		rig, faults := profiles.Read("drawn.yaml", []byte(w.text), nil)
+		require.Empty(t, faults, w.text)
+		before, err := Build(rig, Overrides{})
+		require.NoError(t, err)
+		n, like := i%4+1, i%len(rig.Banks)
+		o := MustParse("--buy", fmt.Sprintf("%dx%s", n, rig.Banks[like].Name))
+		p := before.Buying(like, n)
+		var short []growth.Resource
+		for _, s := range p.Refused {
+			short = append(short, s.Resource)
+			require.Less(t, s.Free, s.Needed, s.String())
+		}
+		require.Equal(t, w.short(n), short, "%d banks:\n%s", n, w.text)
+		if len(short) > 0 {
+			refused++
+			_, err := Draft(rig, o)
+			require.ErrorContains(t, err, p.Refused[0].String())
+			continue
+		}
+		bought++
+		passes(t, w.text, before, o, p)
+	}
+	require.Positive(t, refused)
+	require.Positive(t, bought)
+}
+
+// some is a few, or with CHOIRLOFT_CORPORA=1 all.
+func some(few, all int) int {
+	if os.Getenv("CHOIRLOFT_CORPORA") == "1" {
+		return all
+	}
+	return few
+}
+
+// passes writes a purchase into a rig and holds what is read again to check, and to the
+// rig that was played.
+func passes(t *testing.T, text string, before *Plan, o Overrides, p *purchase.Purchase) {
+	file, err := Write(&profiles.File{Path: "drawn.yaml", Data: []byte(text), Rig: before.Rig}, o)
+	require.NoError(t, err, text)
+	after, err := Build(file.Rig, Overrides{})
+	require.NoError(t, err)
+	errors := func(p *Plan) (all []string) {
+		for _, f := range p.Findings {
+			if f.Severity == routing.Error || f.Code == routing.SupplyTight || f.Code == routing.RowTooWide || f.Code == routing.LaneDoesNotFit || f.Code == routing.NotFed {
+				all = append(all, f.Text)
+			}
+		}
+		return all
+	}
+	require.Subset(t, append(errors(before), ""), append(errors(after), ""), string(file.Data))
+	require.Empty(t, after.WithoutJack())
+	require.Equal(t, len(before.Rig.Banks)+p.Banks, len(after.Rig.Banks))
+	require.Equal(t, len(before.Rig.Interfaces)+p.Interfaces, len(after.Rig.Interfaces))
+	require.Equal(t, len(before.Rig.Supplies)+p.Supplies, len(after.Rig.Supplies))
+	lines := func(p *Plan) (all []string) {
+		for _, l := range p.Map.Lanes() {
+			all = append(all, fmt.Sprint(l.Name, l.Interface, l.GateJack, l.Jack, l.Message, l.Port, l.Channel))
+		}
+		return all
+	}
+	require.Subset(t, lines(after), lines(before), "no old line moves")
+	require.Equal(t, len(lines(before))+p.Cables(), len(lines(after)), "a cable a line")
+	for _, line := range strings.Split(text, "\n") {
+		if i := strings.Index(line, "#"); i >= 0 {
+			require.Contains(t, string(file.Data), line[i:])
+		}
+	}
+	if len(after.Rig.Kinds[0].Measured) > 0 {
+		require.Empty(t, after.Rig.Kinds[after.Rig.Banks[len(after.Rig.Banks)-1].Kind].Measured, "nobody has measured what is bought")
+	}
+}

@@ -30,6 +30,9 @@ type Overrides struct {
 	Steal   []For[alloc.StealRule]
 	Tails   []For[bool] // true where rules are deaf to them
 	SameKey []For[alloc.SameKey]
+	// Transpose is by how many semitones a part plays higher than its keys, -48 to 48, in
+	// place of what the rig says.
+	Transpose []For[int]
 	// Voices keeps the first so many of the voices in service, of all or of
 	// those in the banks of a part; the others are out. From 1.
 	Voices []For[int]

@@ -156,6 +156,17 @@ func parseLimit(text string) (int, string, string) {
 	return parseWhole(text, "the most voices that the part may hold", alloc.MaxVoices)
 }
 
+// mostShift is by how much a part may be transposed, as in a rig file.
+const mostShift = 48
+
+func parseTranspose(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < -mostShift || n > mostShift {
+		return 0, fmt.Sprintf("found %q, want semitones, from -%d to %d", text, mostShift, mostShift), "an octave up is 12, an octave down -12"
+	}
+	return n, "", ""
+}
+
 func parsePriority(text string) (int, string, string) {
 	return parseWhole(text, "the rank of the part, 1 is highest", 100)
 }

@@ -71,8 +71,11 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 	if err := s.there(s.commit(ctx, s.fixed(after.Data))); err != nil {
 		return err
 	}
-	return s.print([]byte(fmt.Sprintf("Written: %s, with fix %d: %s.\nPlay it: %s\n", unit.Printable(s.out.file), s.apply, fix.Text,
-		say.Typed([]string{"choirloft", "replay", s.out.file, song}))))
+	told := fmt.Sprintf("Written: %s, with fix %d: %s.\n", unit.Printable(s.out.file), s.apply, fix.Text)
+	if keep := say.SetUpsKeep(fix.KeepBanks); keep != "" {
+		told += keep + "\n"
+	}
+	return s.print([]byte(told + "Play it: " + say.Typed([]string{"choirloft", "replay", s.out.file, song}) + "\n"))
 }
 
 // withFix is the rig with settings, as check lets it pass under its new name.

@@ -8,6 +8,7 @@ type Code string
 // The codes; [Codes] explains them.
 const (
 	PartWithoutVoices Code = "part-without-voices"
+	PartKeptOut       Code = "part-kept-out"
 	FixedVoiceOut     Code = "fixed-voice-out"
 	FixedVoiceAway    Code = "fixed-voice-elsewhere"
 	FixedKeyOutside   Code = "fixed-key-outside"
@@ -94,6 +95,8 @@ func Codes() []CodeInfo {
 	return []CodeInfo{
 		{PartWithoutVoices, Error, "no voice in a part's banks is in service, so all its notes are dropped",
 			"give the part a bank with a voice in service, or take a voice off the out list"},
+		{PartKeptOut, Warning, "other parts keep every voice that a part may use, so its notes are dropped while these parts rest",
+			"lower a reserve, give the part a bank more, or keep a voice for it too"},
 		{FixedVoiceOut, Error, "a part gives a key to a voice that is out of service or a spare, so the key never sounds",
 			"give the key to a voice in service, or repair that one"},
 		{FixedVoiceAway, Error, "a part gives a key to a voice outside its banks",
@@ -247,7 +250,7 @@ func Explain(code string) (info CodeInfo, ok bool) {
 // replay loses. The other codes are about jacks, messages and tuning.
 func (c Code) BearsOnNotes() bool {
 	switch c {
-	case PartWithoutVoices, PartUnreached, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
+	case PartWithoutVoices, PartKeptOut, PartUnreached, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
 		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned, GateTooLow, GatePolarity:
 		return true
 	}

@@ -12,6 +12,7 @@ const (
 // wordings are the words of every finding there is.
 var wordings = map[Code]wording{
 	PartWithoutVoices: {"no voice of part <part> is in service (<banks* bank>), so it drops every note", "give the part a bank with a voice in service"},
+	PartKeptOut:       {"reserves for <parts*> take every voice of part <part> (<voices>), which drops its notes while they rest", "lower a reserve, or keep a voice for <part> too"},
 	FixedVoiceOut:     {"key <key> of part <part> is given to <voice>, which is <state>", ""},
 	FixedVoiceAway:    {"key <key> of part <part> is given to <voice>, which is in none of its banks", ""},
 	FixedKeyOutside:   {"key <key> of part <part> is given to <voice>, which tracks keys <low>-<high> only and would have to sound key <sounding>", ""},

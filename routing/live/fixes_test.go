@@ -156,7 +156,9 @@ func tryFixes(t require.TestingT, data []byte, load func([]byte) (*profiles.Rig,
 			fixed, faults := load(then)
 			require.Empty(t, faults, about)
 			q, dealtThen, liveThen := refusals(t, fixed, song)
-			shared := slices.ContainsFunc(q.Findings, func(g routing.Finding) bool { return g.Code == routing.PitchShared || g.Code == routing.GateShared || g.Code == routing.JackOfVoiceOut })
+			shared := slices.ContainsFunc(q.Findings, func(g routing.Finding) bool {
+				return g.Code == routing.PitchShared || g.Code == routing.GateShared || g.Code == routing.JackOfVoiceOut
+			})
 			for _, then := range [][2]error{{dealt, dealtThen}, {live, liveThen}} {
 				if then[1] != nil {
 					require.Error(t, then[0], about)

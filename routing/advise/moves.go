@@ -287,9 +287,14 @@ type edit struct {
 func (f *finder) edits() []edit {
 	var times []string
 	for _, d := range lifts {
-		times = append(times, plan.TypedTime(d))
+		times = append(times, sooner(d)...)
 	}
-	return []edit{{"--trim", []string{plan.TypedTime(f.plan.Rules.Overlap)}}, {"--lift", times}, {"--doubles", []string{"drop"}}}
+	return []edit{{"--trim", sooner(f.plan.Rules.Overlap)}, {"--lift", times}, {"--doubles", []string{"drop"}}}
+}
+
+// sooner is a time as an edit has it, only where voices are short, and everywhere.
+func sooner(d time.Duration) []string {
+	return []string{plan.Sooner{By: d, WhenShort: true}.String(), plan.TypedTime(d)}
 }
 
 // edit adds one for a part, where it changes any of the songs.

@@ -41,8 +41,8 @@ var (
 	tailsKind   = kind[bool]{flag: "--tails", parse: tails.parse, print: tails.print, of: func(o *Overrides) *[]For[bool] { return &o.Tails }}
 	sameKeyKind = kind[alloc.SameKey]{flag: "--same-key", parse: parseSameKey, print: alloc.SameKey.String, of: func(o *Overrides) *[]For[alloc.SameKey] { return &o.SameKey }}
 	shiftKind   = kind[int]{flag: "--transpose", parse: parseTranspose, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Transpose }}
-	trimKind    = kind[time.Duration]{"--trim", parseTrim, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Trim }, inSeconds}
-	liftKind    = kind[time.Duration]{"--lift", parseLift, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Lift }, inSeconds}
+	trimKind    = kind[Sooner]{"--trim", parseTrim, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Trim }, Sooner.code}
+	liftKind    = kind[Sooner]{"--lift", parseLift, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Lift }, Sooner.code}
 	doublesKind = kind[bool]{flag: "--doubles", parse: doubles.parse, print: doubles.print, of: func(o *Overrides) *[]For[bool] { return &o.Doubles }}
 )
 

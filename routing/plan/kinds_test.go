@@ -93,7 +93,9 @@ func anyOverrides(t *rapid.T) Overrides {
 		}
 		return p
 	})
-	edits := rapid.Map(rapid.Int64Range(0, int64(maxEdit)), func(n int64) time.Duration { return time.Duration(n) })
+	edits := rapid.Custom(func(t *rapid.T) Sooner {
+		return Sooner{time.Duration(rapid.Int64Range(0, int64(maxEdit)).Draw(t, "by")), rapid.Bool().Draw(t, "when short")}
+	})
 	releases := rapid.Map(rapid.Int64Range(0, int64(maxRelease)), func(n int64) time.Duration { return time.Duration(n) })
 	o := Overrides{
 		Pick:    aimed(t, pick),

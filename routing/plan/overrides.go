@@ -57,8 +57,14 @@ type Overrides struct {
 	Buy []For[Buy]
 	// Trim, Lift and Doubles change what parts are given to play, as
 	// [study.Edit] says: times up to 10 s, and true to drop doubled octaves.
-	Trim, Lift []For[time.Duration]
+	Trim, Lift []For[Sooner]
 	Doubles    []For[bool]
+}
+
+// Sooner is by how much something ends sooner, and whether only where voices are short.
+type Sooner struct {
+	By        time.Duration
+	WhenShort bool
 }
 
 // Pick is a picking rule, and the one that same-key falls back to.

@@ -57,9 +57,9 @@ func TestTranspose(t *testing.T) {
 }
 
 func TestOverridesOfTheSong(t *testing.T) {
-	p := build(t, twoParts, MustParse("--trim", "pad=80 ms", "--lift", "0.25 s", "--doubles", "drop", "--doubles", "bass=keep"))
+	p := build(t, twoParts, MustParse("--trim", "pad=80 ms", "--lift", "0.25 s when short", "--doubles", "drop", "--doubles", "bass=keep"))
 	require.Equal(t, []study.Edit{
-		{Trim: 80 * time.Millisecond, Lift: 250 * time.Millisecond, DropDoubles: true},
-		{Lift: 250 * time.Millisecond},
+		{Trim: 80 * time.Millisecond, Lift: 250 * time.Millisecond, LiftShort: true, DropDoubles: true},
+		{Lift: 250 * time.Millisecond, LiftShort: true},
 	}, p.Edits)
 }

@@ -206,9 +206,11 @@ func changeText(c *contract.FixChange, parts []string) string {
 	case "release":
 		return "release " + c.Value + " for " + part
 	case "trim":
-		return fmt.Sprintf("end %s notes at the next where they overlap it by up to %s", whose, c.Value)
+		by, short := sooner(c.Value)
+		return fmt.Sprintf("end %s notes at the next where they overlap it by up to %s%s", whose, by, short)
 	case "lift":
-		return fmt.Sprintf("lift %s pedal %s earlier", whose, c.Value)
+		by, short := sooner(c.Value)
+		return fmt.Sprintf("lift %s pedal %s earlier%s", whose, by, short)
 	case "doubles":
 		return fmt.Sprintf("drop %s doubled octaves", whose)
 	case "passes":
@@ -217,6 +219,15 @@ func changeText(c *contract.FixChange, parts []string) string {
 		return fmt.Sprintf("%s more (%d)", unit.Count(c.More, "voice"), c.Number)
 	}
 	return c.Kind
+}
+
+// sooner takes a time from where it holds.
+func sooner(value string) (by, where string) {
+	by, short := strings.CutSuffix(value, " when short")
+	if short {
+		where = ", only where voices are short"
+	}
+	return by, where
 }
 
 // interval says how far semitones are, and which way: whole octaves as such.

@@ -62,6 +62,8 @@
 //	    bits        6–32                                           = 16
 //	    output_resistance  0 ohm–1 Mohm                            = 100 ohm
 //	    gate        1 V–20 V, or S-trig                            = 5 V
+//	    active      while a key is down: high, low, closed
+//	                                             = high; closed with S-trig
 //	    trigger     0.1 ms–1 s: its gates last no longer than this
 //	    link        usb, din, audio, usb-high                      = usb
 //	    tuning      what adds detune and corrections to a voice's pitch: bend,
@@ -81,7 +83,8 @@
 //	  *             by name
 //	    profile     built-in profile, or path of a profile file
 //	    parts       pitch and gate pairs, 1–64                     = 4
-//	    window, zero_key, scale, output_resistance, gate, trigger  as above
+//	    window, zero_key, scale, output_resistance, gate, active, trigger
+//	                                                               as above
 //	voices
 //	  *             kinds of voice by name
 //	    profile     built-in profile, or path of a profile file    = saw-lowpass
@@ -94,6 +97,11 @@
 //	    gate_resistance   1 kohm–10 Mohm                           = 100 kohm
 //	    gate_input  what opens it: V-trig, S-trig                  = V-trig
 //	    group_pitch none, sums, normalled, switched                = none
+//	    jacks       inputs by name
+//	      *
+//	        normal  without a plug: an input of the voice, or volts, -20–20 V
+//	        plug    breaks the normal, or sums with it: breaks, sums   = breaks
+//	        active  of gate, what opens it: high, low, closed   = gate_input's
 //	    has         list of the inputs that a voice has
 //	                = [pitch, gate, velocity, cutoff, resonance, level]
 //	    inputs      list of those that get a CV or a gate for each voice:
@@ -192,13 +200,14 @@
 //	  kelvin        change of temperature, 0–60                    = 0
 //	wiring          list of
 //	  from          jack, or module that does something; needed
-//	  through       direct, passive, buffered 4                    = direct
+//	  through       direct, passive, passive 3, buffered 4         = direct
 //	  to            input, module that does something, or list of these; needed
 //	  calibrated_with  inputs, 1–1024                              = 1
 //	pins            map of inputs and macros to jacks
 //	gear
 //	  *             by name
-//	    does        with voltages: passive, buffered 4, adder, gate-or
+//	    does        with voltages: passive, passive 3, buffered 4, adder, gate-or,
+//	                to-s-trig, from-s-trig, inverter
 //	    inputs      of a mixer, for the submixers of banks: 0–1024
 //	    row, hp, ma                                                as above
 //	supplies
@@ -228,7 +237,7 @@
 //	                                     = group where the kind has one
 //	    gates       of a sequencer: multiples, or: a gate-OR for the bank, with
 //	                a common input beside those of its voices      = multiples
-//	    through     its multiples: passive, buffered 4             = passive
+//	    through     its multiples: passive, passive 3, buffered 4  = passive
 //
 // Interfaces, sequencers, banks and gear share one set of names. A voice may
 // stand under out and under limited: it is out and its limits are kept; out and

@@ -24,13 +24,15 @@ var (
 	linkNames      = []string{USB: "usb", DIN: "din", Audio: "audio", USBHigh: "usb-high"}
 	tuningNames    = []string{TuningByBend: "bend", TuningOwn: "own"}
 	gateInputNames = []string{VTrig: "V-trig", STrig: "S-trig"}
+	activeNames    = []string{High: "high", Low: "low", Closed: "closed"}
+	pluggedNames   = []string{breaks: "breaks", sums: "sums"}
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
 	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
 	colourNames    = []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
-	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesOr: "gate-or"}
+	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesOr: "gate-or", DoesToShort: "to-s-trig", DoesFromShort: "from-s-trig", DoesInvert: "inverter"}
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	// also the keys of what they measure
 	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}
@@ -74,6 +76,12 @@ func (t Tuning) String() string { return word(tuningNames, "tuning", t) }
 
 // String is what opens a gate input as a rig file writes it.
 func (g GateInput) String() string { return word(gateInputNames, "gate_input", g) }
+
+// String is the active of a gate as a rig file writes it.
+func (a Active) String() string { return word(activeNames, "active", a) }
+
+// String is what a plug does, as a rig file writes it.
+func (p plugged) String() string { return word(pluggedNames, "plug", p) }
 
 // String is the key of what is measured.
 func (m Measurable) String() string { return word(measurableNames, "measured", m) }

@@ -37,6 +37,8 @@ var interfaceFields = []field[Interface]{
 		"resistance of a CV jack; 0 ohm where the resistor is inside the loop", "470 ohm"),
 	may("gate", gateWord, "5 V", func(i *Interface) *Gate { return &i.Gate },
 		"volts of a gate that is high, or S-trig, a short to ground", "10 V"),
+	may("active", oneOf[Active](activeNames...), "", func(i *Interface) *Active { return &i.Active },
+		"what a gate is while a key is down: high, low, or closed, a short to ground; by default high, closed with S-trig", "low"),
 	may("trigger", triggerTime, "", func(i *Interface) *Duration { return &i.Trigger },
 		"length of its gates, where they are triggers that do not last as long as the note", "10 ms"),
 	may("link", oneOf[Link](linkNames...), "usb", func(i *Interface) *Link { return &i.Link },
@@ -92,6 +94,7 @@ func finishInterface(r *reader, i *Interface, n node, at string) {
 	case i.Outputs+i.CV+i.Gates == 0:
 		r.fault(n, at, complain("the interface has no jacks").advise("name a profile, or write cv and gates"))
 	}
+	finishActive(r, &i.Gate, &i.Active, n, at)
 	if i.Ports == 0 {
 		i.Ports = 2
 		if i.CV > 32 {
@@ -113,6 +116,8 @@ var sequencerFields = []field[Sequencer]{
 		"resistance of a CV jack", "470 ohm"),
 	may("gate", gateWord, "5 V", func(s *Sequencer) *Gate { return &s.Gate },
 		"volts of a gate that is high, or S-trig, a short to ground", "8 V"),
+	may("active", oneOf[Active](activeNames...), "", func(s *Sequencer) *Active { return &s.Active },
+		"what a gate is while a key is down: high, low, or closed, a short to ground; by default high, closed with S-trig", "low"),
 	may("trigger", triggerTime, "", func(s *Sequencer) *Duration { return &s.Trigger },
 		"length of its gates, where they are triggers that do not last as long as the note", "10 ms"),
 }
@@ -124,7 +129,8 @@ var sequencerShape = object[Sequencer]{
 		may("profile", profileIn("sequencers"), "", func(s *Sequencer) *string { return &s.Profile },
 			"a built-in profile, or the path of a profile file; other fields override it", "boxes/stage.yaml"),
 	}, sequencerFields...),
-	start: sequencerProfiles.start,
+	start:  sequencerProfiles.start,
+	finish: func(r *reader, s *Sequencer, n node, at string) { finishActive(r, &s.Gate, &s.Active, n, at) },
 }
 
 var sequencerProfiles = profileSet[Sequencer]{folder: "sequencers", file: object[Sequencer]{

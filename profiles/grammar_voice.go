@@ -49,6 +49,8 @@ var kindFields = []field[Kind]{
 		"what opens the gate input: volts, or a short to ground", "S-trig"),
 	may("group_pitch", oneOf[GroupPitch](groupNames...), "none", func(k *Kind) *GroupPitch { return &k.GroupPitch },
 		"what the common pitch jack of a bank does with its voices' own pitch", "sums"),
+	{key: "jacks", shape: dictOf[string, InputJack]{name{what: "an input"}, jackShape, "inputs", 64}, doc: "what its inputs have without a plug, and what opens its gate",
+		example: "{velocity: {normal: 5 V}}", set: setJacks},
 	may("has", inputNames, "[pitch, gate, velocity, cutoff, resonance, level]", func(k *Kind) *[]string { return &k.Has },
 		"inputs that a voice has: pitch, gate, and any others by names of yours", "[pitch, gate, velocity, cutoff, drive]"),
 	may("inputs", inputNames, "[pitch, gate]", func(k *Kind) *[]string { return &k.Inputs },
@@ -104,6 +106,7 @@ var commonInputs = []string{"pitch", "gate", "velocity", "pressure"}
 func finishKind(r *reader, k *Kind, n node, at string) {
 	checkInputs(r, *k, n, at)
 	checkMeasured(r, k, n, at)
+	finishJacks(r, k, n, at)
 	if !slices.Contains(k.Inputs, "pitch") || !slices.Contains(k.Inputs, "gate") {
 		r.fault(n, at, complain("inputs are %s, want pitch and gate among them", strings.Join(k.Inputs, ", ")))
 	}

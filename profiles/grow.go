@@ -160,7 +160,7 @@ func (r *Rig) WithSequencer(at int) *Rig {
 	with.Interfaces = append(slices.Clone(r.Interfaces), Interface{
 		Name: s.Name, Profile: s.Profile, Pos: s.Pos, CV: s.Parts, Gates: s.Parts, Connector: max(1, s.Parts),
 		Window: s.Window, ZeroKey: s.ZeroKey, Scale: s.Scale, Bits: 16, OutputResistance: s.OutputResistance,
-		Gate: s.Gate, Trigger: s.Trigger, Link: Audio,
+		Gate: s.Gate, Active: s.Active, Trigger: s.Trigger, Link: Audio,
 	})
 	with.given = maps.Clone(r.given)
 	for path, pos := range r.given {

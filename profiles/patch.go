@@ -42,9 +42,10 @@ type Wire struct {
 	From Jack
 	// Through is direct, passive or buffered.
 	Through        Through
-	Outs           int // outputs of one buffered multiple, 2–64
+	Outs           int // outputs of one multiple, 2–64; of a passive one 0 if not said
 	To             []Target
-	CalibratedWith int // inputs on the output when it was calibrated, 1–1024, default 1
+	On             []int // modules that it leads to itself, as indexes into Rig.Gear
+	CalibratedWith int   // inputs on the output when it was calibrated, 1–1024, default 1
 }
 
 // Through says what stands between an output and its inputs.
@@ -137,7 +138,7 @@ type SetUp struct {
 	Pitches PitchWay    // default group
 	Gates   GateWay     // default multiples
 	Through Through     // what its multiples are: Passive, the default, or Buffered
-	Outs    int         // outputs of one buffered multiple, 2–64
+	Outs    int         // outputs of one multiple, 2–64; of a passive one 0 if not said
 }
 
 // PitchWay says how a part of a sequencer reaches the pitches of a bank.

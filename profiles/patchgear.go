@@ -1,6 +1,9 @@
 package profiles
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // Texts that name modules which voltages go through.
 
@@ -46,26 +49,21 @@ type doesWhat struct {
 	outs int
 }
 
-const doesExamples = "passive, adder, gate-or, or buffered and its outputs, such as buffered 4"
+const doesExamples = "passive, adder, gate-or, to-s-trig, from-s-trig, inverter, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // doesWord is what a module does; its values are doesWhat.
 var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string) (any, *complaint) {
-	switch text {
-	case "passive":
-		return doesWhat{does: DoesPassive}, nil
-	case "adder":
-		return doesWhat{does: DoesAdd}, nil
-	case "gate-or":
-		return doesWhat{does: DoesOr}, nil
+	if does := slices.Index(doesNames, text); does > int(DoesNothing) && Does(does) != DoesBuffered {
+		return doesWhat{does: Does(does)}, nil
 	}
 	c := complain("found %s, want %s", quote(text), doesExamples)
-	m := bufferedForm.FindStringSubmatch(text)
+	m := countedForm.FindStringSubmatch(text)
 	if m == nil {
-		return nil, c.didYouMean(text, []string{"passive", "adder", "gate-or", "buffered"})
+		return nil, c.didYouMean(text, doesNames[DoesPassive:])
 	}
-	outs, _ := strconv.Atoi(m[1])
+	outs, _ := strconv.Atoi(m[2])
 	if outs < 2 || outs > 64 {
 		return nil, c.advise("a multiple has 2 to 64 outputs")
 	}
-	return doesWhat{DoesBuffered, outs}, nil
+	return doesWhat{Does(slices.Index(doesNames, m[1])), outs}, nil
 }}}

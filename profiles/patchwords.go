@@ -99,9 +99,10 @@ type throughWhat struct {
 	outs    int
 }
 
-const throughExamples = "direct, passive, or buffered and the outputs of one multiple, such as buffered 4"
+const throughExamples = "direct, passive, or a multiple with its outputs, such as passive 3 or buffered 4"
 
-var bufferedForm = regexp.MustCompile(`^buffered ([1-9][0-9]{0,4})$`)
+// countedForm is a multiple and its outputs.
+var countedForm = regexp.MustCompile(`^(passive|buffered) ([1-9][0-9]{0,4})$`)
 
 // throughWord is what a wire goes through; its values are throughWhat.
 var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, text string) (any, *complaint) {
@@ -112,18 +113,21 @@ var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, te
 		return throughWhat{through: Passive}, nil
 	}
 	c := complain("found %s, want %s", quote(text), throughExamples)
-	m := bufferedForm.FindStringSubmatch(text)
+	m := countedForm.FindStringSubmatch(text)
 	if m == nil {
 		return nil, c.didYouMean(text, []string{"direct", "passive", "buffered"})
 	}
-	outs, _ := strconv.Atoi(m[1])
+	outs, _ := strconv.Atoi(m[2])
 	if outs < 2 || outs > 64 {
 		return nil, c.advise("a multiple has 2 to 64 outputs")
+	}
+	if m[1] == "passive" {
+		return throughWhat{Passive, outs}, nil
 	}
 	return throughWhat{Buffered, outs}, nil
 }}}
 
-const multipleExamples = "passive, or buffered and the outputs of one multiple, such as buffered 4"
+const multipleExamples = "passive, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // multipleWord is a kind of multiple; its values are throughWhat.
 var multipleWord = leaf{words{multipleExamples, multipleWritten, func(r *reader, text string) (any, *complaint) {

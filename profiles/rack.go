@@ -26,6 +26,7 @@ type Interface struct {
 	Bits             int      // of the converter, 6–32, default 16
 	OutputResistance Ohms     // 0–1 Mohm, default 100; 0: inside the loop
 	Gate             Gate     // default 5 V
+	Active           Active   // when a key is down; Closed with S-trig alone, default High
 	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
 	Link             Link     // default usb
 	Tuning           Tuning   // who tunes its voices, default TuningByBend
@@ -109,6 +110,7 @@ type Sequencer struct {
 	Scale            Scale    // default 1 V/oct
 	OutputResistance Ohms     // 0–1 Mohm, default 100
 	Gate             Gate     // default 5 V
+	Active           Active   // when a key is down; Closed with S-trig alone, default High
 	Trigger          Duration // 0.1 ms–1 s: its gates are no longer than this; 0: as long as the note
 }
 
@@ -124,6 +126,7 @@ type Kind struct {
 	GateResistance  Ohms           // of the gate input, 1 kohm–10 Mohm, default 100 k
 	GateInput       GateInput      // default V-trig
 	GroupPitch      GroupPitch     // default none
+	Jacks           []InputJack    // of its inputs, those that are not plain
 	Has             []string       // the inputs a voice has
 	Inputs          []string       // those that get a lane for each voice
 	Sound           Sound          // default saw, 2 kHz, 0
@@ -269,9 +272,14 @@ func (c Currents) On(rail Rail) Amperes {
 // Gear is another module in the rack. What it does with voltages, if anything,
 // has wires into it and out of it.
 type Gear struct {
-	Name    string
-	Does    Does
-	Outs    int // outputs of a buffered multiple, 2–64
+	Name string
+	Does Does
+	Outs int // outputs of a multiple, 2–64; of a passive one 0 if not said
+	Ins  int // wires that lead to it
+	// On and To are what wires from it lead to: modules, as indexes into Rig.Gear, and
+	// inputs.
+	On      []int
+	To      []Target
 	Inputs  int // of a mixer, for submixers of banks: 0–1024; 0 if not said
 	Pos     Pos
 	Row     int // from 1; 0 if not said
@@ -284,18 +292,21 @@ type Does uint8
 
 // What a module may do.
 const (
-	DoesNothing  Does = iota
-	DoesPassive       // one output to several inputs, joined
-	DoesBuffered      // one output to several inputs, each by an amplifier
-	DoesAdd           // the sum of several outputs
-	DoesOr            // a gate that is high while one of several is
+	DoesNothing   Does = iota
+	DoesPassive        // one output to several inputs, joined
+	DoesBuffered       // one output to several inputs, each by an amplifier
+	DoesAdd            // the sum of several outputs
+	DoesOr             // a gate that is high while one of several is
+	DoesToShort        // a gate of volts closes a contact to ground: S-trig
+	DoesFromShort      // a contact to ground raises a gate of volts
+	DoesInvert         // a gate is high while another is low
 )
 
 // Joins tells whether it takes several outputs.
 func (d Does) Joins() bool { return d == DoesAdd || d == DoesOr }
 
-// Active tells whether an amplifier stands between what goes in and comes out.
-func (d Does) Active() bool { return d == DoesBuffered || d.Joins() }
+// forGates tells whether it is for gates alone.
+func (d Does) forGates() bool { return d >= DoesOr }
 
 // Supply is a power supply and what it feeds.
 type Supply struct {

@@ -63,7 +63,7 @@ func (p *patcher) wire(i int) {
 			continue
 		}
 		if at, ok := p.module(spot[string]{name.value.of, name.pos, name.at}); ok {
-			l.to = append(l.to, spot[int]{at, name.pos, name.at})
+			l.to, out.On = append(l.to, spot[int]{at, name.pos, name.at}), append(out.On, at)
 			p.ins[at] = append(p.ins[at], i)
 		}
 	}
@@ -78,7 +78,7 @@ func (p *patcher) module(name spot[string]) (at int, ok bool) {
 	}
 	if p.rig.Gear[t.at].Does == DoesNothing {
 		p.faultAt(name.pos, name.at, complain("%s does nothing with what a wire brings", name.value).
-			advise("write under gear.%s: does: passive, buffered 4, adder or gate-or", name.value))
+			advise("write under gear.%s: does: passive, buffered 4, adder, gate-or or another", name.value))
 		return 0, false
 	}
 	return t.at, true
@@ -88,13 +88,14 @@ func (p *patcher) module(name spot[string]) (at int, ok bool) {
 func (p *patcher) checkModules() {
 	for at := range p.rig.Gear {
 		g := &p.rig.Gear[at]
+		g.Ins = len(p.ins[at])
 		switch {
 		case len(p.ins[at]) == 0 && len(p.outs[at]) == 0:
 		case len(p.ins[at]) == 0:
 			p.faultAt(g.Pos, "gear."+g.Name, complain("%s leads on, but nothing leads to it", g.Name).advise("write a wire to it, such as {from: main.cv 1, to: %s}", g.Name))
 		case len(p.outs[at]) == 0:
 			p.faultAt(g.Pos, "gear."+g.Name, complain("%s has wires into it and none out of it", g.Name).advise("write a wire from it, such as {from: %s, to: K.cutoff}", g.Name))
-		case len(p.ins[at]) > 1 && !g.Does.Joins():
+		case len(p.ins[at]) > 1 && !g.Does.Joins() && !p.contacts(at):
 			p.faultAt(g.Pos, "gear."+g.Name, complain("%s is driven by %d wires, and is %s: outputs are never joined", g.Name, len(p.ins[at]), g.Does).
 				advise("an adder, or for gates a gate-or, takes several"))
 		}
@@ -103,6 +104,23 @@ func (p *patcher) checkModules() {
 	for at := range p.rig.Gear {
 		p.circle(at, state, nil)
 	}
+}
+
+// contacts tells whether all that leads to a passive multiple is contacts to ground, which
+// may meet: whichever closes, it is closed.
+func (p *patcher) contacts(at int) bool {
+	if p.rig.Gear[at].Does != DoesPassive {
+		return false
+	}
+	for _, wire := range p.ins[at] {
+		from := p.rig.Wiring[wire].From
+		switch l := p.links[wire]; {
+		case l.from < 0 && !(from.Gate && p.rig.Interfaces[from.Interface].Gate.STrig),
+			l.from >= 0 && p.rig.Gear[l.from].Does != DoesToShort:
+			return false
+		}
+	}
+	return true
 }
 
 // The states of a module while circles are looked for.
@@ -149,9 +167,12 @@ func (p *patcher) lead() {
 		}
 	}
 	for i, l := range p.links {
-		if l.from >= 0 {
-			p.rig.Wiring[i].To = nil
+		if l.from < 0 {
+			continue
 		}
+		g := &p.rig.Gear[l.from]
+		g.To, g.On = append(g.To, p.rig.Wiring[i].To...), append(g.On, p.rig.Wiring[i].On...)
+		p.rig.Wiring[i].To = nil
 	}
 }
 
@@ -159,12 +180,16 @@ func (p *patcher) lead() {
 // twice counts once.
 func (p *patcher) follow(w *Wire, to spot[int], way []int, been []bool) {
 	g := &p.rig.Gear[to.value]
-	if g.Does.Joins() && w.From.Gate != (g.Does == DoesOr) && p.rig.Interfaces[w.From.Interface].Outputs == 0 {
+	if (g.Does.forGates() || g.Does == DoesAdd) && w.From.Gate != g.Does.forGates() && p.rig.Interfaces[w.From.Interface].Outputs == 0 {
 		kind, want := "CVs", "an adder"
 		if w.From.Gate {
 			kind, want = "gates", "a gate-or"
 		}
-		p.faultAt(to.pos, to.at, complain("%s is %s, which is not for %s", g.Name, article(g.Does), kind).advise("%s is", want))
+		c := complain("%s is %s, which is not for %s", g.Name, article(g.Does), kind)
+		if g.Does.Joins() {
+			c.advise("%s is", want)
+		}
+		p.faultAt(to.pos, to.at, c)
 		return
 	}
 	if been[to.value] {
@@ -185,8 +210,13 @@ func (p *patcher) follow(w *Wire, to spot[int], way []int, been []bool) {
 }
 
 func article(d Does) string {
-	if d == DoesAdd {
-		return "an adder"
+	switch d {
+	case DoesAdd, DoesInvert:
+		return "an " + d.String()
+	case DoesToShort:
+		return "a converter to S-trig"
+	case DoesFromShort:
+		return "a converter from S-trig"
 	}
 	return "a " + d.String()
 }

@@ -43,12 +43,14 @@ var (
 		` *m?V(?: ?\(Hz/V\))?`}
 	gateWritten = form{names: []string{"S-trig"}, pattern: `[+]?` + numberText + ` *m?V`}
 
+	normalWritten = form{pattern: nameText + `|` + voltsText}
+
 	jackWritten    = form{pattern: nameText + `\.(?:cv|gate) ?[1-9][0-9]{0,5}`}
 	outputWritten  = form{pattern: jackWritten.pattern + `|` + nameText}
 	endWritten     = form{pattern: nameText + `(?:\.` + nameText + `)?`}
-	doesWritten    = form{names: []string{"passive", "adder", "gate-or"}, pattern: `buffered (?:[2-9]|[1-5][0-9]|6[0-4])`}
+	doesWritten    = form{names: append([]string{"passive"}, doesNames[DoesAdd:]...), pattern: `(?:passive|buffered) (?:[2-9]|[1-5][0-9]|6[0-4])`}
 	pinWritten     = form{pattern: nameText + `(?:\.` + nameText + `)?`}
-	throughWritten = form{names: throughNames[:2], pattern: `buffered (?:[2-9]|[1-5][0-9]|6[0-4])`}
+	throughWritten = form{names: throughNames[:2], pattern: `(?:passive|buffered) (?:[2-9]|[1-5][0-9]|6[0-4])`}
 
 	multipleWritten = form{names: throughNames[1:2], pattern: throughWritten.pattern}
 

@@ -215,7 +215,8 @@ func within(s shape, n *yaml.Node) bool {
 	_, areNames := v.([]spot[string])
 	_, isSource := v.(spot[jackName])
 	_, areEnds := v.([]spot[targetName])
-	if (isName || areNames || isSource || areEnds) && n.ShortTag() == "!!bool" {
+	_, isNormal := v.(normalWhat)
+	if (isName || areNames || isSource || areEnds || isNormal) && n.ShortTag() == "!!bool" {
 		return false // the schema wants quotes, and says so
 	}
 	return ok && v != nil && len(r.faults) == 0

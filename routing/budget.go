@@ -129,15 +129,8 @@ func (m *Map) WayTo(voice int) Way {
 	if net == nil {
 		return Way{}
 	}
-	return Way{len(net.Load.Inputs), net.depth(voice)}
+	return Way{len(net.Load.Inputs), len(m.amplifiers(net, m.pitchOf(voice)))}
 }
 
-// depth is how many amplifiers stand before the pitch input of a voice.
-func (n *Net) depth(voice int) int {
-	for _, b := range n.Branches {
-		if slices.ContainsFunc(b.Inputs, func(i Input) bool { return i.Voice == voice && i.Input == pitchInput }) {
-			return b.Depth
-		}
-	}
-	return 0
-}
+// pitchOf is the pitch input of a voice.
+func (m *Map) pitchOf(voice int) Input { return Input{m.Rig.Voices[voice].Bank, voice, pitchInput} }

@@ -8,6 +8,7 @@ type Code string
 // The codes; [Codes] explains them.
 const (
 	PartWithoutVoices Code = "part-without-voices"
+	PartKeptOut       Code = "part-kept-out"
 	FixedVoiceOut     Code = "fixed-voice-out"
 	FixedVoiceAway    Code = "fixed-voice-elsewhere"
 	FixedKeyOutside   Code = "fixed-key-outside"
@@ -44,6 +45,7 @@ const (
 	CannotPark        Code = "cannot-park"
 	NormalBroken      Code = "normal-broken"
 	GroupSwitch       Code = "group-switch"
+	NormalAdds        Code = "normal-adds"
 
 	SupplyOverloaded Code = "supply-overloaded"
 	SupplyTight      Code = "supply-tight"
@@ -92,6 +94,8 @@ func Codes() []CodeInfo {
 	return []CodeInfo{
 		{PartWithoutVoices, Error, "no voice in a part's banks is in service, so all its notes are dropped",
 			"give the part a bank with a voice in service, or take a voice off the out list"},
+		{PartKeptOut, Warning, "other parts keep every voice that a part may use, so its notes are dropped while these parts rest",
+			"lower a reserve, give the part a bank more, or keep a voice for it too"},
 		{FixedVoiceOut, Error, "a part gives a key to a voice that is out of service or a spare, so the key never sounds",
 			"give the key to a voice in service, or repair that one"},
 		{FixedVoiceAway, Error, "a part gives a key to a voice outside its banks",
@@ -144,13 +148,13 @@ func Codes() []CodeInfo {
 			"give each its own jack, or play them as one stack of a unison"},
 		{GateShared, Error, "voices that play different notes share a gate jack, so all sound with each note",
 			"give each its own jack, or play them as one stack of a unison"},
-		{MultipleFull, Error, "a buffered multiple feeds more inputs than it has outputs",
+		{MultipleFull, Error, "a multiple feeds more inputs than it has outputs",
 			"add another multiple behind one of its outputs"},
 		{GateTooLow, Error, "a gate does not reach an input's threshold, so the voice stays silent",
 			"raise the gate, feed fewer inputs from the jack, or use a buffered multiple"},
 		{GateMargin, Warning, "a gate passes an input's threshold by less than 20 %, so it may fail when it is warm",
 			"raise the gate, feed fewer inputs from the jack, or use a buffered multiple"},
-		{GatePolarity, Error, "an interface gives gates as a short to ground (S-trig) where a voice wants volts, or the reverse",
+		{GatePolarity, Error, "gates as a short to ground (S-trig) where a voice wants volts, or the reverse: it sounds while no key is down, always or never",
 			"put a converter between (to S-trig: open collector), or change the interface's gate if it can"},
 		{TriggerTooShort, Warning, "an interface gives triggers, which are too short to hold a voice's envelope",
 			"set it to gates that last as long as the note"},
@@ -160,6 +164,8 @@ func Codes() []CodeInfo {
 			"pull its plug while the voices play by themselves, or choose a range that includes 0 V"},
 		{NormalBroken, Warning, "a plug in a voice's own pitch jack breaks the normal, so the common pitch jack does not reach it",
 			"pull the plugs of the voices' own jacks, or leave the common pitch jack empty"},
+		{NormalAdds, Warning, "a pitch input has a normal in volts that adds to what is plugged in, so every key sounds higher or lower than asked",
+			"move the interface's zero_key by as much, or have the plug break the normal (plug: breaks)"},
 		{GroupSwitch, Note, "a switch chooses between the common pitch jack and the voices' own",
 			"write the switch position beside the map"},
 
@@ -241,7 +247,7 @@ func Explain(code string) (info CodeInfo, ok bool) {
 // replay loses. The other codes are about jacks, messages and tuning.
 func (c Code) BearsOnNotes() bool {
 	switch c {
-	case PartWithoutVoices, PartUnreached, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
+	case PartWithoutVoices, PartKeptOut, PartUnreached, FixedVoiceOut, FixedVoiceAway, FixedKeyOutside, BankUnused, NoInterface,
 		LaneDoesNotFit, UnisonImpossible, UnisonRemainder, UnisonThinned, GateTooLow, GatePolarity:
 		return true
 	}

@@ -1,6 +1,8 @@
 package routing
 
 import (
+	"math"
+
 	"choirloft/profiles"
 	"choirloft/routing/circuit"
 )
@@ -10,31 +12,46 @@ import (
 type gateCase struct {
 	code            Code
 	interfaceAt, of int // indexes into Rig.Interfaces and Rig.Kinds
+	does            gateDoes
+}
+
+// gateDoes is when an input for gates is open, if not while its gate is.
+type gateDoes uint8
+
+const (
+	opensNever gateDoes = iota
+	opensAtRest
+	opensAlways
+)
+
+// gated is what a gate of a net does at an input.
+type gated struct {
+	rest, down       bool           // the input is open: while no key is down, while one is
+	volts, threshold profiles.Volts // where the gate is weakest on its way, high
+	wrongWay         bool           // that input wants it low
+	drop             profiles.Volts // that diodes take before
 }
 
 // findGates says which gates do not open what they lead to, or not for long
 // enough.
 func (m *Map) findGates() {
 	var order []gateCase
-	names, least := map[gateCase][]string{}, map[gateCase]circuit.Gate{}
+	names, least := map[gateCase][]string{}, map[gateCase]gated{}
 	for i := range m.Nets {
 		n := &m.Nets[i]
-		for _, b := range n.Branches {
-			for _, in := range b.Inputs {
-				if in.Input != gateInput || !n.GateJack && m.Rig.Interfaces[n.Interface].Outputs == 0 {
-					continue
+		for _, in := range n.Inputs() {
+			if in.Input != gateInput || !m.gates(n) {
+				continue
+			}
+			of := m.Rig.Banks[in.Bank].Kind
+			g := m.gated(n, in)
+			for _, c := range m.gateFaults(n, g, of) {
+				if names[c] == nil {
+					order = append(order, c)
 				}
-				of := m.Rig.Banks[in.Bank].Kind
-				g := m.gate(n, &b, &m.Rig.Kinds[of])
-				for _, code := range m.gateFaults(n, g, &m.Rig.Kinds[of]) {
-					c := gateCase{code, n.Interface, of}
-					if names[c] == nil {
-						order = append(order, c)
-					}
-					names[c] = append(names[c], in.Name(m.Rig))
-					if least[c].Volts == 0 || g.AtInput() < least[c].AtInput() {
-						least[c] = g
-					}
+				names[c] = append(names[c], in.Name(m.Rig))
+				if old, ok := least[c]; !ok || g.volts < old.volts {
+					least[c] = g
 				}
 			}
 		}
@@ -44,34 +61,68 @@ func (m *Map) findGates() {
 	}
 }
 
-// gate is what a net brings by a branch to the gates of a kind of voice. A gate-OR is taken
-// to be of diodes.
-func (m *Map) gate(n *Net, b *Branch, kind *profiles.Kind) circuit.Gate {
-	g := circuit.Gate{Volts: m.Rig.Interfaces[n.Interface].Gate.Volts, Load: n.Load, Threshold: kind.GateThreshold}
-	for _, at := range m.Rig.Way(b.Via) {
-		if m.Rig.Gear[at].Does == profiles.DoesOr {
-			g.Diodes++
+// press makes the jack of a net what it is while a key is down, or while none is.
+func (m *Map) press(n *Net, down bool) {
+	switch f := &m.Rig.Interfaces[n.Interface]; {
+	case m.graph.IsContact(n.part):
+		m.graph.Close(n.part, down)
+	case down != (f.Active == profiles.Low):
+		m.graph.Set(n.part, f.Gate.Volts)
+	default:
+		m.graph.Set(n.part, 0)
+	}
+}
+
+// gated plays a gate of a net into an input.
+func (m *Map) gated(n *Net, in Input) (g gated) {
+	way := m.graph.Way(n.part, m.ends[in])
+	sink := way[len(way)-1]
+	up := make([]profiles.Volts, len(way))
+	m.press(n, false)
+	g.rest = m.graph.On(sink)
+	for k, at := range way[1:] {
+		up[k+1] = m.graph.Volts(at)
+	}
+	m.press(n, true)
+	g.down = m.graph.On(sink)
+	least := math.Inf(1)
+	for k, at := range way[1:] {
+		switch p := m.graph.Part(at); p.Kind {
+		case circuit.Diode:
+			g.drop += p.Drop
+		case circuit.Compare:
+			high := max(up[k+1], m.graph.Volts(at))
+			if spare := float64(high / p.Threshold); spare < least {
+				least, g.volts, g.threshold, g.wrongWay = spare, high, p.Threshold, p.Invert || high == up[k+1]
+			}
 		}
 	}
+	m.press(n, false)
 	return g
 }
 
 // gateFaults lists what is wrong with a gate of a net for a kind of voice.
-func (m *Map) gateFaults(n *Net, g circuit.Gate, kind *profiles.Kind) (codes []Code) {
-	f := &m.Rig.Interfaces[n.Interface]
+func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
+	f, kind := &m.Rig.Interfaces[n.Interface], &m.Rig.Kinds[of]
+	add := func(code Code, does gateDoes) { cases = append(cases, gateCase{code, n.Interface, of, does}) }
 	switch {
-	case f.Gate.STrig != (kind.GateInput == profiles.STrig):
-		codes = append(codes, GatePolarity)
-	case f.Gate.STrig:
-	case g.AtInput() < g.Threshold:
-		codes = append(codes, GateTooLow)
-	case g.AtInput() < g.Wanted():
-		codes = append(codes, GateMargin)
+	case !g.rest && g.down:
+		if g.volts < g.threshold*(1+circuit.GateMargin) && !g.wrongWay {
+			add(GateMargin, 0)
+		}
+	case !g.wrongWay && g.volts < g.threshold:
+		add(GateTooLow, 0)
+	case g.rest && g.down:
+		add(GatePolarity, opensAlways)
+	case g.rest:
+		add(GatePolarity, opensAtRest)
+	default:
+		add(GatePolarity, opensNever)
 	}
 	if f.Trigger > 0 && !outlives(kind, f.Trigger) {
-		codes = append(codes, TriggerTooShort)
+		add(TriggerTooShort, 0)
 	}
-	return codes
+	return cases
 }
 
 // outlives tells whether an envelope of a kind does all it does within a gate
@@ -80,23 +131,35 @@ func outlives(kind *profiles.Kind, gate profiles.Duration) bool {
 	return kind.Envelope.Sustain == 0 && gate >= kind.Envelope.Attack+kind.Envelope.Decay
 }
 
+// activeWords say what a gate is.
+var activeWords = [...]string{profiles.High: "volts", profiles.Low: "volts that are low while a key is down", profiles.Closed: "S-trig, a short to ground"}
+
 // findGate makes the finding.
-func (m *Map) findGate(c gateCase, names []string, g circuit.Gate) {
+func (m *Map) findGate(c gateCase, names []string, g gated) {
 	f, kind := &m.Rig.Interfaces[c.interfaceAt], &m.Rig.Kinds[c.of]
 	where, box, inputs := "interfaces."+f.Name+".gate", Named("interface", f.Name), Named("inputs", names...)
 	switch c.code {
 	case GatePolarity:
-		facts := []Fact{box, inputs}
-		if f.Gate.STrig {
+		facts := []Fact{box, inputs, Named("gives", activeWords[f.Active]), Named("needs", activeWords[kind.GateActive()])}
+		switch {
+		case f.Gate.STrig && kind.GateActive() == profiles.High:
 			facts = append(facts, Named("s_trig", f.Name))
+		case !f.Gate.STrig && kind.GateActive() == profiles.Closed:
+			facts = append(facts, Named("to_s_trig", f.Name))
+		}
+		switch c.does {
+		case opensAtRest:
+			facts = append(facts, Named("sounds_at_rest", f.Name))
+		case opensAlways:
+			facts = append(facts, Named("sounds_always", f.Name))
 		}
 		m.find(c.code, where, facts...)
 	case GateTooLow, GateMargin:
 		_, given := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
-		facts := []Fact{box, inputs, Number("volts", g.AtInput(), "V").Main(), Number("threshold", g.Threshold, "V").Assume(!given),
-			Number("spare", 100*circuit.GateMargin, "%"), Number("wanted", g.Wanted(), "V")}
-		if g.Diodes > 0 {
-			facts = append(facts, Number("drop", circuit.DiodeDrop*profiles.Volts(g.Diodes), "V").Assume(true))
+		facts := []Fact{box, inputs, Number("volts", g.volts, "V").Main(), Number("threshold", g.threshold, "V").Assume(!given),
+			Number("spare", 100*circuit.GateMargin, "%"), Number("wanted", g.threshold*(1+circuit.GateMargin), "V")}
+		if g.drop > 0 {
+			facts = append(facts, Number("drop", g.drop, "V").Assume(true))
 		}
 		m.find(c.code, where, facts...)
 	case TriggerTooShort:

@@ -2,6 +2,7 @@ package routing
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,13 +51,13 @@ func (p *packer) holdWire(i int) {
 		if t == nil {
 			return
 		}
-		adder := joiner(p.rig, t.Via)
+		adder := joiner(p.rig, w.From, t.Via)
 		switch {
 		case l.Wire < 0 && shared && l.Macro >= 0: // for the adder's next jack
 		case l.Wire < 0:
 			l.Wire, carried, shared = i, true, shared || adder >= 0
 			p.holdOn(l, w.From)
-		case adder >= 0 && adder == joiner(p.rig, carries(p.rig, &p.rig.Wiring[l.Wire], l).Via):
+		case adder >= 0 && adder == p.joinerOf(l):
 		default:
 			carried = true
 			p.heldTwice(l, i)
@@ -86,7 +87,7 @@ func (p *packer) wireLane(i int) *Lane {
 		names[n] = targetName(p.rig, t)
 	}
 	name := strings.Join(names, "+")
-	if joiner(p.rig, w.To[0].Via) >= 0 {
+	if joiner(p.rig, w.From, w.To[0].Via) >= 0 {
 		name += " by " + p.jackName(w.From)
 	}
 	l := newLane(name, w.To[0].Input)
@@ -95,14 +96,41 @@ func (p *packer) wireLane(i int) *Lane {
 	return l
 }
 
-// joiner is the last adder or gate-OR on a way, −1 where there is none.
-func joiner(rig *profiles.Rig, via int) int {
+// joiner is where outputs may meet on a way from a jack: the last adder or gate-OR, or a
+// passive multiple that contacts lead to; atInput where it ends in a contact, −1 where they
+// may not.
+func joiner(rig *profiles.Rig, from profiles.Jack, via int) int {
 	for _, at := range slices.Backward(rig.Way(via)) {
-		if rig.Gear[at].Does.Joins() {
+		if g := &rig.Gear[at]; g.Does.Joins() || g.Does == profiles.DoesPassive && g.Ins > 1 {
 			return at
 		}
 	}
+	if contact(rig, from, via) {
+		return atInput
+	}
 	return -1
+}
+
+// atInput stands for the input itself, in which the plugs of contacts may meet.
+const atInput = math.MaxInt
+
+// contact tells whether what comes from a jack is a contact at the end of a way.
+func contact(rig *profiles.Rig, from profiles.Jack, via int) bool {
+	is := from.Gate && rig.Interfaces[from.Interface].Gate.STrig
+	for _, at := range rig.Way(via) {
+		switch rig.Gear[at].Does {
+		case profiles.DoesPassive:
+		default:
+			is = rig.Gear[at].Does == profiles.DoesToShort
+		}
+	}
+	return is
+}
+
+// joinerOf is the joiner on the way of the wire that carries a lane.
+func (p *packer) joinerOf(l *Lane) int {
+	w := &p.rig.Wiring[l.Wire]
+	return joiner(p.rig, w.From, carries(p.rig, w, l).Via)
 }
 
 // carries is where a wire leads to the input of a lane, or to one of a macro's;

@@ -187,7 +187,8 @@ func (m *Map) plugOf(l *Lane, s socket) plug {
 		for _, b := range n.Branches {
 			for _, i := range []Input{{s.bank, s.voice, s.input}, {s.bank, -1, s.input}} {
 				if slices.Contains(b.Inputs, i) {
-					return plug{i, joiner(m.Rig, b.Via)}
+					from := profiles.Jack{Interface: n.Interface, Gate: n.GateJack, Number: n.Jack}
+					return plug{i, joiner(m.Rig, from, b.Via)}
 				}
 			}
 		}

@@ -5,6 +5,7 @@ import (
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/routing/circuit"
 )
 
 // Map is the channel map of a rig: which lane comes out of which jack, which
@@ -24,6 +25,9 @@ type Map struct {
 	Findings []Finding // sorted
 
 	netAt    map[jackKey]int // by jack: its place among Nets
+	graph    *circuit.Graph
+	ends     map[Input]int   // by input: its part of the graph
+	counted  map[int]counted // by part: multiples of so many outputs
 	voicings []voicing       // by voice: what moves its pitch
 	pools    []pooled        // by kind: what is known of its drift
 }

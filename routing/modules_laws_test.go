@@ -74,13 +74,13 @@ func (w *wired) text() string {
 }
 
 // reaches walks through the modules by itself: what a jack leads to, and what
-// hangs on it, which ends at the first amplifier.
+// hangs on it, which ends at the first amplifier. Each wire into an adder is an input of it.
 func (w *wired) reaches(jack int) (ends []string, load int) {
 	seen := map[int]bool{}
 	var walk func(m int, loads bool)
 	walk = func(m int, loads bool) {
 		if w.does[m] != "passive" {
-			if loads && !seen[m] {
+			if loads {
 				load++
 			}
 			loads = false

@@ -30,7 +30,7 @@ func TestAnAdder(t *testing.T) {
 	require.Equal(t, []string{"K.cutoff"}, m.branch(lane.Branches[0]))
 	require.Equal(t, []int{0}, m.Rig.Way(lane.Branches[0].Via))
 	require.Equal(t, []profiles.Ohms{circuit.BufferInput}, lane.Load.Inputs) // the adder hangs there, not the input
-	require.Equal(t, 1, lane.Branches[0].Depth)
+	require.Len(t, m.amplifiers(lane, lane.Inputs()[0]), 1)
 	require.Len(t, bite.Branches, 2) // through the adder, and straight to K.level
 	require.Equal(t, []string{"K.level"}, m.branch(bite.Branches[1]))
 }
@@ -119,7 +119,7 @@ wiring:
 	n := m.net(t, 1, false)
 	require.Len(t, n.Load.Inputs, 3)
 	for voice, depth := range []int{0, 0, 1, 2, 2} {
-		require.Equal(t, depth, n.depth(voice))
+		require.Len(t, m.amplifiers(n, m.pitchOf(voice)), depth)
 	}
 }
 
@@ -145,6 +145,6 @@ func TestTheSummedRig(t *testing.T) {
 	require.Equal(t, []int{15, 16}, m.jacks("K.cutoff", "bite"))
 	for _, jack := range []int{15, 16} {
 		require.Equal(t, []string{"K.cutoff", "L.cutoff"}, m.branch(m.net(t, jack, false).Branches[0]))
-		require.Equal(t, 2, m.net(t, jack, false).Branches[0].Depth)
+		require.Len(t, m.amplifiers(m.net(t, jack, false), m.net(t, jack, false).Inputs()[0]), 2)
 	}
 }

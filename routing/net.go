@@ -27,7 +27,7 @@ type Net struct {
 	// Calibrated is how many inputs hung on the output when it was calibrated:
 	// of several wires on it, the most that one of them says.
 	Calibrated int
-	Assumed    bool // a resistance was not given
+	part       int // of the graph
 }
 
 // Branch is one way from the output of a net to some inputs.
@@ -35,8 +35,8 @@ type Branch struct {
 	Wire    int // index into Rig.Wiring, −1 where the rig says nothing of it
 	Through profiles.Through
 	Tree    circuit.Tree // of buffered multiples, empty without; with the first branch of a wire
+	Ends    int          // plugs that the wire leads to; with its first branch
 	Via     int          // index into Rig.Ways: modules on the way, 0 for none
-	Depth   int          // amplifiers on the way: of buffered multiples, adders and gate-ORs
 	Inputs  []Input
 }
 
@@ -117,8 +117,8 @@ func (m *Map) connect() {
 	})
 	for i := range m.Nets {
 		m.netAt[m.jackOf(&m.Nets[i].Outlet)] = i
-		m.load(&m.Nets[i])
 	}
+	m.wireUp()
 }
 
 func rank(gate bool) int {
@@ -144,41 +144,41 @@ func (m *Map) wires(n *Net) {
 // branches are the ways of a wire: straight, and through modules, a branch for
 // each way. A multiple that the wire goes through stands with the first.
 func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
-	ends := map[[2]int]bool{} // jacks that the wire itself leads to: modules, and inputs by number
+	ends := len(m.modulesOf(w))
 	for _, t := range w.To {
 		i := slices.IndexFunc(all, func(b Branch) bool { return b.Via == t.Via })
 		if i < 0 {
 			i = len(all)
 			all = append(all, Branch{Wire: wire, Through: w.Through, Via: t.Via})
 		}
-		all[i].Inputs = append(all[i].Inputs, InputsOf(m.Rig, t)...)
-		if t.Via > 0 {
-			ends[[2]int{1, m.Rig.Way(t.Via)[0]}] = true
-			continue
-		}
-		for n := range all[i].Inputs {
-			ends[[2]int{0, n}] = true
+		inputs := InputsOf(m.Rig, t)
+		all[i].Inputs = append(all[i].Inputs, inputs...)
+		if t.Via == 0 {
+			ends += len(inputs)
 		}
 	}
 	for i := range all {
-		b := &all[i]
-		if b.Through == profiles.Direct && len(ends) > 1 {
-			b.Through = profiles.Passive
+		if all[i].Through == profiles.Direct && ends > 1 {
+			all[i].Through = profiles.Passive
 		}
-		if b.Through == profiles.Buffered {
-			tree := circuit.NewTree(len(ends), w.Outs)
-			b.Depth = tree.Depth()
-			if i == 0 {
-				b.Tree = tree
-			}
-		}
-		for _, at := range m.Rig.Way(b.Via) {
-			if m.Rig.Gear[at].Does.Active() {
-				b.Depth++
-			}
+	}
+	if all != nil {
+		all[0].Ends = ends
+		if w.Through == profiles.Buffered {
+			all[0].Tree = circuit.NewTree(ends, w.Outs)
 		}
 	}
 	return all
+}
+
+// modulesOf are the modules that a wire leads to itself and that lead on.
+func (m *Map) modulesOf(w *profiles.Wire) (modules []int) {
+	for _, on := range w.On {
+		if slices.ContainsFunc(w.To, func(t profiles.Target) bool { return slices.Contains(m.Rig.Way(t.Via), on) }) {
+			modules = append(modules, on)
+		}
+	}
+	return modules
 }
 
 // EndsOf lists the jacks that a lane of the map leads to; none for what is only
@@ -214,60 +214,6 @@ func (n *Net) reach(ends []Input) {
 // common tells whether a bank's jack among the inputs reaches the input too.
 func (n *Net) common(there []Input, i Input) bool {
 	return i.Voice >= 0 && i.Input != pitchInput && slices.Contains(there, Input{i.Bank, -1, i.Input})
-}
-
-// load works out what hangs on the output of a net.
-func (m *Map) load(n *Net) {
-	f := &m.Rig.Interfaces[n.Interface]
-	n.Load.Source = f.OutputResistance
-	_, given := m.Rig.Given("interfaces." + f.Name + ".output_resistance")
-	n.Assumed = !given && f.OutputResistance > 0
-	buffered, modules := map[int]bool{}, map[int]bool{} // wires, and modules, that count already
-	for _, b := range n.Branches {
-		first := m.firstActive(b.Via)
-		switch {
-		case b.Through == profiles.Buffered && buffered[b.Wire], b.Through != profiles.Buffered && first >= 0 && modules[first]:
-		case b.Through == profiles.Buffered:
-			buffered[b.Wire] = true
-			n.hang(circuit.BufferInput, false)
-		case first >= 0:
-			modules[first] = true
-			n.hang(circuit.BufferInput, false)
-		default:
-			for _, i := range b.Inputs {
-				n.hang(m.resistance(i))
-			}
-		}
-	}
-}
-
-// hang adds an input to the load of a net.
-func (n *Net) hang(r profiles.Ohms, given bool) {
-	n.Load.Inputs = append(n.Load.Inputs, r)
-	n.Assumed = n.Assumed || !given
-}
-
-// firstActive is the first module of a way with an amplifier, −1 where there is
-// none: what lies behind does not load what lies before.
-func (m *Map) firstActive(via int) int {
-	for _, at := range m.Rig.Way(via) {
-		if m.Rig.Gear[at].Does.Active() {
-			return at
-		}
-	}
-	return -1
-}
-
-// resistance is that of an input. Other inputs than pitch and gate are taken to
-// be like those of pitch.
-func (m *Map) resistance(i Input) (r profiles.Ohms, given bool) {
-	kind := &m.Rig.Kinds[m.Rig.Banks[i.Bank].Kind]
-	key, r := "pitch_resistance", kind.PitchResistance
-	if i.Input == gateInput {
-		key, r = "gate_resistance", kind.GateResistance
-	}
-	_, given = m.Rig.Given("voices." + kind.Name + "." + key)
-	return r, given && (i.Input == pitchInput || i.Input == gateInput)
 }
 
 // Bend is what the load of a net does to pitch: cents per octave from 0 V, or,

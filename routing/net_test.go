@@ -51,7 +51,7 @@ wiring:
 	require.Equal(t, []string{"L1.pitch", "L2.pitch", "L3.pitch", "L4.pitch", "L5.pitch"}, m.branch(tree.Branches[0]))
 	require.Equal(t, []int{1, 2}, tree.Branches[0].Tree.Levels)
 	require.Equal(t, []profiles.Ohms{circuit.BufferInput}, tree.Load.Inputs)
-	require.Equal(t, 2, tree.depth(m.Rig.Banks[1].First))
+	require.Len(t, m.amplifiers(tree, m.pitchOf(m.Rig.Banks[1].First)), 2)
 
 	group := m.net(t, 21, false)
 	require.Equal(t, []string{"K.pitch"}, m.branch(group.Branches[0]))

@@ -24,6 +24,7 @@ func (m *Map) findPaths() {
 	m.findGates()
 	m.findGroups()
 	m.findFull()
+	m.findNormals()
 	m.findCorrections()
 }
 
@@ -77,7 +78,7 @@ func (m *Map) findBend(n *Net) {
 	if bend > 0 {
 		way = "sharpens"
 	}
-	m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Assumed),
+	m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Load.Assumed),
 		Number("feeds", len(n.Load.Inputs), ""), Named("way", way), m.named(pitches), Number("bend", bend, measure).Main())
 }
 
@@ -103,7 +104,8 @@ func (m *Map) octavesOf(n *Net) float64 {
 // findBuffers speaks of buffered multiples that may move a pitch.
 func (m *Map) findBuffers(n *Net) {
 	for _, b := range n.Branches {
-		if b.Depth == 0 {
+		levels := len(m.amplifiers(n, b.Inputs[0]))
+		if levels == 0 {
 			continue
 		}
 		worst := 0.0
@@ -121,7 +123,7 @@ func (m *Map) findBuffers(n *Net) {
 		if worst <= mostBend {
 			continue
 		}
-		m.find(BuffersStray, m.path(n), Number("levels", b.Depth, ""), m.named(names), Number("worst", worst, "cents").Main(),
+		m.find(BuffersStray, m.path(n), Number("levels", levels, ""), m.named(names), Number("worst", worst, "cents").Main(),
 			Number("gain_error", 100*circuit.BufferGain, "%").Assume(true), Number("offset", 1000*circuit.BufferOffset, "mV").Assume(true))
 	}
 }
@@ -154,34 +156,32 @@ func (m *Map) clamped(f *profiles.Interface, c *profiles.Correction, volts profi
 	return wanted, 100 * (PitchAt(f, m.Rig.A4, volts+short) - PitchAt(f, m.Rig.A4, volts))
 }
 
-// findFull speaks of buffered multiples with fewer outputs than wires lead from
-// them.
+// findFull speaks of multiples with fewer outputs than wires lead from them.
 func (m *Map) findFull() {
-	next := make([]map[string]bool, len(m.Rig.Gear)) // by module: what hangs on its outputs
-	for i := range m.Nets {
-		for _, b := range m.Nets[i].Branches {
-			way := m.Rig.Way(b.Via)
-			for n, at := range way {
-				if next[at] == nil {
-					next[at] = map[string]bool{}
-				}
-				if n+1 < len(way) {
-					next[at][m.Rig.Gear[way[n+1]].Name] = true
-					continue
-				}
-				for _, in := range b.Inputs {
-					next[at][in.Name(m.Rig)] = true
-				}
-			}
-		}
+	for _, part := range m.graph.Full() {
+		outs, plugs, c := m.graph.Part(part).Outs, m.graph.Plugs(part), m.counted[part]
+		m.find(MultipleFull, c.where, Named("multiple", c.name), Number("outputs", outs, ""), Number("inputs", plugs, "").Main(),
+			Number("more", circuit.NewTree(plugs, outs).Least()-1, ""))
 	}
-	for at, ends := range next {
-		g := &m.Rig.Gear[at]
-		if g.Does != profiles.DoesBuffered || len(ends) <= g.Outs {
+}
+
+// findNormals speaks of pitch inputs whose normal adds volts to what is plugged in.
+func (m *Map) findNormals() {
+	for i := range m.Rig.Kinds {
+		kind := &m.Rig.Kinds[i]
+		j := kind.Jack(pitchInput)
+		if !j.Sums || j.NormalVolts == nil || *j.NormalVolts == 0 {
 			continue
 		}
-		m.find(MultipleFull, "gear."+g.Name, Named("multiple", g.Name), Number("outputs", g.Outs, ""), Number("inputs", len(ends), "").Main(),
-			Number("more", circuit.NewTree(len(ends), g.Outs).Least()-1, ""))
+		var plugged []Input
+		for v := range m.Voices {
+			if in := m.pitchOf(v); m.Rig.Banks[in.Bank].Kind == i && m.NetOf(m.Voices[v].Lane(pitchInput)) != nil {
+				plugged = append(plugged, in)
+			}
+		}
+		if plugged != nil {
+			m.find(NormalAdds, "voices."+kind.Name+".jacks.pitch.normal", m.named(plugged), Number("adds", *j.NormalVolts, "V").Main())
+		}
 	}
 }
 

@@ -80,14 +80,14 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nbanks: {K: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8, gate: S-trig}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 47, unassessed: true,
-			text: "main gives S-trig, a short to ground; K1.gate, K2.gate needs volts",
+			text: "main gives S-trig, a short to ground; K1.gate, K2.gate need volts: they never open",
 		},
 		"volts into S-trig": {
 			code:  GatePolarity,
 			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: S-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {gate_input: V-trig}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.gate", line: 2, col: 14, unassessed: true,
-			text: "main gives volts; K1.gate, K2.gate needs S-trig, a short to ground",
+			text: "main gives volts; K1.gate, K2.gate need S-trig, a short to ground: they sound while no key is down, and stop with it",
 		},
 		// a 1 ms trigger holds no ADSR. Without sustain all is done after attack and decay: 305 ms
 		"a trigger": {

@@ -179,7 +179,7 @@ func (v *voicing) loading(key float64) Term {
 		bend *= float64(VoltsAt(v.box, v.m.Rig.A4, key) / v.box.Scale.PerOctave)
 	}
 	basis := Given
-	if v.net.Assumed {
+	if v.net.Load.Assumed {
 		basis = Assumed
 	}
 	return Term{Loading, stray.Error{Law: stray.Shift, Size: bend}, basis, v.boxPath("output_resistance")}
@@ -188,17 +188,16 @@ func (v *voicing) loading(key float64) Term {
 // multiples are the amplifiers on the way; once the voice was measured only those by
 // which the way is another.
 func (v *voicing) multiples(key float64) (terms []Term) {
-	depth := v.net.depth(v.voice)
+	way, volts := v.m.amplifiers(v.net, v.m.pitchOf(v.voice)), VoltsAt(v.box, v.m.Rig.A4, key)
 	if v.correction.Residual != nil {
-		then := depth
+		then := len(way)
 		if v.correction.Multiples != nil {
 			then = *v.correction.Multiples
 		}
-		depth = max(depth-then, then-depth)
+		way = slices.Repeat([]circuit.Part{circuit.Buffer(0)}, max(len(way)-then, then-len(way)))
 	}
-	b, volts := circuit.AssumedBuffers(1), VoltsAt(v.box, v.m.Rig.A4, key)
-	for range depth {
-		terms = append(terms, v.of(BufferGain, stray.Limit, math.Abs(v.share(volts, b.Gain)), "gear"), v.of(BufferOffset, stray.Limit, v.cents(volts, b.Offset), "gear"))
+	for _, p := range way {
+		terms = append(terms, v.of(BufferGain, stray.Limit, math.Abs(v.share(volts, p.GainError)), "gear"), v.of(BufferOffset, stray.Limit, v.cents(volts, p.ZeroError), "gear"))
 	}
 	return terms
 }

@@ -12,6 +12,7 @@ const (
 // wordings are the words of every finding there is.
 var wordings = map[Code]wording{
 	PartWithoutVoices: {"no voice of part <part> is in service (<banks* bank>), so it drops every note", "give the part a bank with a voice in service"},
+	PartKeptOut:       {"reserves for <parts*> take every voice of part <part> (<voices>), which drops its notes while they rest", "lower a reserve, or keep a voice for <part> too"},
 	FixedVoiceOut:     {"key <key> of part <part> is given to <voice>, which is <state>", ""},
 	FixedVoiceAway:    {"key <key> of part <part> is given to <voice>, which is in none of its banks", ""},
 	FixedKeyOutside:   {"key <key> of part <part> is given to <voice>, which tracks keys <low>-<high> only and would have to sound key <sounding>", ""},
@@ -59,9 +60,11 @@ var wordings = map[Code]wording{
 		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
 	GateMargin: {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
 		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
-	GatePolarity: {"<interface> gives [S-trig, a short to ground<s_trig!>|volts]; <inputs> needs [volts<s_trig!>|S-trig, a short to ground]",
-		"[put a converter from S-trig to volts between, or set the interface to volts<s_trig!>|" +
-			"put an open-collector converter between: volts on such an input may harm it]"},
+	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
+		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
+		"[put a converter from S-trig to volts between (gear: does: from-s-trig), or set the interface to volts<s_trig!>|" +
+			"put an open-collector converter between (gear: does: to-s-trig): volts on such an input may harm it<to_s_trig!>|" +
+			"put a gate inverter between (gear: does: inverter), or take out what turns the gate round]"},
 	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
@@ -69,6 +72,7 @@ var wordings = map[Code]wording{
 		"the CV range of <interface> has no <rest> V: pull the plug instead"},
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
+	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "move zero_key by as much, or write plug: breaks if the plug breaks it"},
 	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
 
 	SupplyOverloaded: {overdrawn, borne},

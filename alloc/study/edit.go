@@ -23,10 +23,17 @@ type Edit struct {
 	// Lift brings every release of the sustain pedal forward by this, but no
 	// further than to its press. At least 0.
 	Lift time.Duration
+	// TrimShort and LiftShort leave what is trimmed and lifted to where voices are short: to
+	// what would sound in one of Short but for the edit.
+	TrimShort, LiftShort bool
+	Short                []Interval // in order, without overlap
 	// DropDoubles leaves out what doubles a lower note in octaves, of notes
 	// that begin at one instant, but never the highest of them.
 	DropDoubles bool
 }
+
+// IsZero tells whether it changes nothing.
+func (e Edit) IsZero() bool { return e.Trim == 0 && e.Lift == 0 && !e.DropDoubles }
 
 // Apply returns the performance as edited for one of the parts that play it. The
 // one that is given stays as it is. What is moved keeps to the order of
@@ -37,12 +44,49 @@ func (e Edit) Apply(p Performance, parts []alloc.Part, part int) Performance {
 		p.Steps = dropDoubles(p.Steps, l)
 	}
 	if e.Trim > 0 {
-		p.Steps = moved(p.Steps, trims(p.Steps, l, e.Trim))
+		p.Steps = moved(p.Steps, e.where(e.TrimShort, p.Steps, trims(p.Steps, l, e.Trim)))
 	}
 	if e.Lift > 0 {
-		p.Steps = moved(p.Steps, lifts(p.Steps, l, e.Lift))
+		p.Steps = moved(p.Steps, e.where(e.LiftShort, p.Steps, lifts(p.Steps, l, e.Lift)))
 	}
 	return p
+}
+
+// where leaves of moves those between whose times voices are short, if only these are
+// wanted.
+func (e Edit) where(short bool, steps []midi.Step, moves []move) []move {
+	if !short {
+		return moves
+	}
+	return slices.DeleteFunc(moves, func(m move) bool {
+		at, _ := slices.BinarySearchFunc(e.Short, m.at, func(i Interval, t time.Duration) int {
+			if i.End <= t {
+				return -1
+			}
+			return 1
+		})
+		return at == len(e.Short) || e.Short[at].Start >= steps[m.step].At
+	})
+}
+
+// ShortOf says when keys and pedals of a performance want more voices than are in service for
+// a part and for those that share banks with it, one with another; in order.
+func ShortOf(r Rules, p Performance, part int) []Interval {
+	all := groups(r.Config)
+	g := &all[slices.IndexFunc(all, func(g group) bool { return g.has(part) })]
+	var gates []Interval
+	for _, n := range NewReference(r, p).Notes {
+		if g.has(n.Part) {
+			for range max(1, r.Config.Parts[n.Part].Unison.Voices) {
+				gates = append(gates, Interval{n.Start, n.End})
+			}
+		}
+	}
+	var short []Interval
+	for _, s := range Shortages(gates, len(serving(r.Config, g.banks))) {
+		short = append(short, s.Interval)
+	}
+	return short
 }
 
 // listener is a part, and the zones that the parts begin with.

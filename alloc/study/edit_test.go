@@ -124,6 +124,29 @@ func TestEdits(t *testing.T) {
 }
 
 // The least lift there is lifts.
+// TestEditsWhereVoicesAreShort: two voices; keys and pedal want three from 2000 to 2500 ms, so
+// that of two pedals only the second comes up earlier, and of two overlaps only one is trimmed.
+func TestEditsWhereVoicesAreShort(t *testing.T) {
+	voice := alloc.Voice{Envelope: alloc.Envelope{Release: ms}}
+	part := *anyPart()
+	part.Banks = []int{0}
+	rules := Rules{Config: alloc.Config{Voices: []alloc.Voice{voice, voice}, Parts: []alloc.Part{part}}}
+	p := Performance{Steps: stepsOf(t, "0 on 60, 100 down, 200 off 60, 1000 up, 1100 on 62, 1150 off 62, 1200 down, 1300 on 64, 1400 off 64, "+
+		"1500 on 65, 1600 off 65, 2000 on 67, 2500 up, 2600 off 67, 2700 on 60, 2900 on 62, 2960 off 60, 3100 off 62"), End: 4 * time.Second}
+	short := ShortOf(rules, p, 0)
+	require.Equal(t, []Interval{{2000 * ms, 2500 * ms}}, short)
+	lift := Edit{Lift: 250 * ms, LiftShort: true, Short: short}
+	require.Equal(t, strings.NewReplacer("2500 up", "2250 up").Replace(textOf(p.Steps)), textOf(lift.Apply(p, rules.Config.Parts, 0).Steps))
+	lift.LiftShort = false
+	require.Contains(t, textOf(lift.Apply(p, rules.Config.Parts, 0).Steps), "750 up")
+	trim := Edit{Trim: 80 * ms, TrimShort: true, Short: short}
+	require.Equal(t, textOf(p.Steps), textOf(trim.Apply(p, rules.Config.Parts, 0).Steps))
+	trim.Short = []Interval{{2959 * ms, 2960 * ms}}
+	require.Contains(t, textOf(trim.Apply(p, rules.Config.Parts, 0).Steps), "2900 off 60")
+	trim.Short = []Interval{{2800 * ms, 2900 * ms}, {2960 * ms, 2970 * ms}} // half-open at both ends
+	require.Equal(t, textOf(p.Steps), textOf(trim.Apply(p, rules.Config.Parts, 0).Steps))
+}
+
 func TestLeastLift(t *testing.T) {
 	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
 	got := Edit{Lift: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)

@@ -15,6 +15,7 @@ type Figures struct {
 	Dropped, Cut int
 	Lost, Late   time.Duration
 	Wrong        int // notes at the wrong pitch
+	Moved        int // notes that are whole octaves away, with all of their part
 }
 
 // add adds what became of a song.
@@ -28,6 +29,7 @@ func (f *Figures) add(t *whatif.Trial) {
 	f.Lost += s.Lost
 	f.Late += t.Late
 	f.Wrong += t.After.Missed
+	f.Moved += t.Moved
 }
 
 // What counts as the same: so much of dB·s, and of times.
@@ -38,7 +40,7 @@ const (
 
 // Same tells whether two are told apart by nothing.
 func (f *Figures) Same(g *Figures) bool {
-	return abs(f.Heard-g.Heard) <= sameHeard && f.Dropped == g.Dropped && f.Cut == g.Cut && f.Wrong == g.Wrong &&
+	return abs(f.Heard-g.Heard) <= sameHeard && f.Dropped == g.Dropped && f.Cut == g.Cut && f.Wrong == g.Wrong && f.Moved == g.Moved &&
 		abs(f.Lost-g.Lost) <= sameTime && abs(f.Late-g.Late) <= sameTime
 }
 
@@ -46,7 +48,7 @@ func abs[T float64 | time.Duration](v T) T { return max(v, -v) }
 
 // noWorse tells whether nothing of it is larger.
 func (f *Figures) noWorse(g *Figures) bool {
-	return f.Heard <= g.Heard && f.Dropped <= g.Dropped && f.Cut <= g.Cut && f.Wrong <= g.Wrong && f.Lost <= g.Lost && f.Late <= g.Late
+	return f.Heard <= g.Heard && f.Dropped <= g.Dropped && f.Cut <= g.Cut && f.Wrong <= g.Wrong && f.Moved <= g.Moved && f.Lost <= g.Lost && f.Late <= g.Late
 }
 
 // beats tells whether nothing of it is larger, and something smaller.
@@ -55,6 +57,15 @@ func (f *Figures) beats(g *Figures) bool { return f.noWorse(g) && !g.noWorse(f) 
 // Clean tells whether nothing is lost and nothing is heard.
 func (f *Figures) Clean() bool {
 	return f.Heard == 0 && f.Faint == 0 && f.Dropped+f.Cut == 0 && f.Lost == 0
+}
+
+// mends tells whether more notes are at the right pitch than the right ones that were moved
+// away with their part, and nothing else is larger.
+func (f *Figures) mends(now *Figures) bool {
+	still := *f
+	still.Moved = now.Moved
+	put := now.Wrong - f.Wrong
+	return put > 0 && still.noWorse(now) && put > f.Moved-now.Moved-put
 }
 
 // Figure is one of the figures.
@@ -68,6 +79,7 @@ const (
 	Lost // seconds
 	Wrong
 	Late // seconds
+	Moved
 )
 
 // Price is a figure that is worse with a fix than without any, and by how much.
@@ -99,6 +111,7 @@ func (f *Figures) prices(now *Figures) (list []Price) {
 	add(Lost, lost.Seconds(), lost > dearTime)
 	add(Wrong, float64(f.Wrong-now.Wrong), f.Wrong > now.Wrong)
 	add(Late, late.Seconds(), late > dearLate)
+	add(Moved, float64(f.Moved-now.Moved), f.Moved > now.Moved)
 	return list
 }
 
@@ -106,15 +119,18 @@ func (f *Figures) prices(now *Figures) (list []Price) {
 // of it, and what is worse than now besides. A rule of searching: lists go by the figures.
 const (
 	perNote   = 0.5
+	perMoved  = 0.1 // of a note that is octaves away with its part: five of these are as one at the wrong pitch
 	perSecond = 0.5
 	perExtra  = 5 // for each note, or second
 )
 
 // toll is what the search makes small.
 func (f *Figures) toll(now *Figures) float64 {
-	toll := f.Heard + float64(perNote*float64(f.Dropped+f.Cut+f.Wrong)) + float64(perSecond*(f.Lost+f.Late).Seconds())
+	toll := f.Heard + float64(perNote*float64(f.Dropped+f.Cut+f.Wrong)) + float64(perSecond*(f.Lost+f.Late).Seconds()) + float64(perMoved*float64(f.Moved))
 	for _, p := range f.prices(now) {
-		toll += float64(perExtra * p.By)
+		if p.What != Moved {
+			toll += float64(perExtra * p.By)
+		}
 	}
 	return toll
 }

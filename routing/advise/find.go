@@ -54,7 +54,7 @@ func Find(ctx context.Context, songs []*whatif.Session, o Options) (*Advice, err
 	}
 	f.now = first[0]
 	a.Now, a.Songs = f.now.Figures, f.now.Songs
-	if a.Now.Clean() {
+	if f.now.Clean() && a.Now.Wrong == 0 {
 		a.Tried, a.Whole = 1, true
 		return a, f.losses(ctx, a)
 	}
@@ -102,8 +102,14 @@ func (f *finder) losses(ctx context.Context, a *Advice) error {
 	})
 }
 
-// all plays all settings, or searches them, and then what is dearer.
+// all plays all settings, or searches them, and then what is dearer; where nothing is amiss
+// but pitches, only what mends these.
 func (f *finder) all(ctx context.Context, a *Advice) (err error) {
+	if f.now.Clean() {
+		f.moves = f.shifts
+		_, err = f.climb(ctx, f.now, Playing)
+		return err
+	}
 	if a.Whole, err = f.whole(ctx); err == nil && !a.Whole {
 		err = f.search(ctx)
 	}

@@ -25,7 +25,8 @@ type Fix struct {
 	Lines     int                // keys of the rig that it changes
 	Figures
 	Songs  []Figures
-	Prices []Price // what is worse than now: such a fix is never first
+	Prices []Price // what is worse than now: such a fix is never first, but see mends
+	Harms  []Harm  // the parts that lose more than now
 	// Near: a fix that takes less effort, or fewer lines, leaves hardly more to hear.
 	Near    bool
 	Changes []plan.Overrides // of each kind what it changes
@@ -36,6 +37,24 @@ type Fix struct {
 	Ear     *whatif.Ear // what is heard of the first song with its losses counted; nil where the budget was not enough
 	NoJack  int         // voices in service without a jack then
 	tried   *tried
+}
+
+// Harm is what a part loses more with a fix than without any.
+type Harm struct {
+	Part  int
+	Notes int // cut short or dropped; below 0 where more time of fewer is lost
+	Lost  time.Duration
+}
+
+// harms lists the parts that lose more notes than now, or as many and more time.
+func (f *finder) harms(t *tried) (list []Harm) {
+	for i := range t.parts {
+		h := Harm{i, t.parts[i].Notes - f.now.parts[i].Notes, t.parts[i].Lost - f.now.parts[i].Lost}
+		if h.Notes > 0 || h.Lost > dearTime {
+			list = append(list, h)
+		}
+	}
+	return list
 }
 
 // What is hardly more: so much of what is heard, and of dB·s.
@@ -92,7 +111,7 @@ func (t *tried) helpsOver(now *Figures) bool {
 	}
 	lost, was := t.Dropped+t.Cut, now.Dropped+now.Cut
 	fewer := lost < was && float64(lost) <= float64((1-spare)*float64(was)) || t.Lost < now.Lost-dearTime && t.Lost.Seconds() <= float64((1-spare)*now.Lost.Seconds())
-	return t.Heard < now.Heard-sameHeard && t.Heard <= float64((1-spare)*now.Heard) || fewer && t.noWorse(now)
+	return t.mends(now) || t.Heard < now.Heard-sameHeard && t.Heard <= float64((1-spare)*now.Heard) || fewer && t.noWorse(now)
 }
 
 // order is that of effort, then of lines, then of what is heard and lost, then one that
@@ -130,7 +149,8 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 		return best
 	}
 	free := func(t *tried) bool { return len(t.prices(&f.now.Figures)) == 0 }
-	for _, fits := range []func(*tried) bool{free, func(*tried) bool { return true }} {
+	mends := func(t *tried) bool { return t.mends(&f.now.Figures) }
+	for _, fits := range []func(*tried) bool{free, func(*tried) bool { return true }, mends} {
 		lines := math.MaxInt
 		for range perEffort {
 			t := least(func(t *tried) bool { return t.lines < lines && fits(t) })
@@ -203,7 +223,7 @@ func (f *finder) leaner(ctx context.Context, t *tried, split bool) (*tried, erro
 
 // fix makes a fix of a state.
 func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
-	x := Fix{Overrides: t.overrides, Passes: t.passes, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures),
+	x := Fix{Overrides: t.overrides, Passes: t.passes, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: f.harms(t),
 		Shared: f.shared(t.state), On: -1, tried: t}
 	x.NoJack, x.After = t.trials[0].NoJack, t.trials[0].After
 	order, steps, err := f.ladder(ctx, t)
@@ -269,7 +289,7 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 		x.Near = slices.ContainsFunc(fixes, func(y Fix) bool {
 			cheaper := cmp.Or(cmp.Compare(y.Effort, x.Effort), cmp.Compare(y.Lines, x.Lines)) < 0
 			fewer := float64(x.Dropped+x.Cut) < float64((1-nearShare)*float64(y.Dropped+y.Cut)) // notes are not next to nothing
-			return cheaper && !fewer && len(y.Prices) <= len(x.Prices) && y.Heard-x.Heard < nearHeard && y.Heard-x.Heard < nearShare*y.Heard
+			return cheaper && !fewer && x.Wrong >= y.Wrong && len(y.Prices) <= len(x.Prices) && y.Heard-x.Heard < nearHeard && y.Heard-x.Heard < nearShare*y.Heard
 		})
 	}
 	slices.SortStableFunc(fixes, func(a, b Fix) int {
@@ -310,11 +330,17 @@ const (
 	plainEnough = time.Second
 )
 
-// first is the fix to try first: of those without a price the one that saves most with
+// first is the fix to try first: where more notes are at the wrong pitch than lost, what brings
+// more of them into range than it moves besides; else of those without a price the one that saves most with
 // the least effort, if it saves enough, else the one that saves most. It is −1 where every fix has a price.
 func (f *finder) first(fixes []Fix) int {
 	best := -1
 	cheap := slices.ContainsFunc(fixes, func(x Fix) bool { return x.Effort < Recording && len(x.Prices) == 0 && x.Plain <= plainEnough })
+	if now := &f.now.Figures; now.Wrong > now.Dropped+now.Cut { // most of what is wrong is the pitch
+		if i := slices.IndexFunc(fixes, func(x Fix) bool { return x.mends(now) && !x.Near }); i >= 0 {
+			return i
+		}
+	}
 	for i := range fixes {
 		x := &fixes[i]
 		switch {
@@ -330,7 +356,7 @@ func (f *finder) first(fixes []Fix) int {
 
 // builtOn is the first fix all of whose changes another one has too.
 func (f *finder) builtOn(fixes []Fix, i int) int {
-	for j := range fixes[:i] {
+	for j := range fixes {
 		x, y := &fixes[j], &fixes[i]
 		bought := y.More > 0 && slices.Equal(x.tried.state, y.tried.state)
 		if x.More+x.Passes == 0 && (bought || within(x.tried.state, y.tried.state)) {

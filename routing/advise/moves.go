@@ -12,7 +12,11 @@ import (
 	"choirloft/routing/whatif"
 )
 
-const banksFlag = "--banks"
+// Flags of changes that are more than a value for a part.
+const (
+	banksFlag     = "--banks"
+	transposeFlag = "--transpose"
+)
 
 // move changes a state, as far as it can be.
 type move func(state) (state, bool)
@@ -104,6 +108,7 @@ func (f *finder) candidates() {
 	of(f.tails)
 	of(f.sameKeys)
 	of(f.releases)
+	f.transpositions()
 	for _, e := range f.edits() {
 		of(func(i int, p *alloc.Part) { f.edit(i, p, e) })
 	}
@@ -238,6 +243,38 @@ func (f *finder) releases(part int, p *alloc.Part) {
 	f.each("--release", part, "", values...)
 }
 
+// transpositions bring the notes of parts into range: by the octaves that fit them all, else by
+// one up or down.
+func (f *finder) transpositions() {
+	before := len(f.moves)
+	for i := range f.parts {
+		now := f.plan.Rules.Config.Parts[i].Transpose
+		var values []value
+		for _, octaves := range f.octaves(i) {
+			if to := now + 12*octaves; -48 <= to && to <= 48 {
+				values = append(values, value{text: strconv.Itoa(to), effort: Playing})
+			}
+		}
+		f.each(transposeFlag, i, strconv.Itoa(now), values...)
+	}
+	f.shifts = f.moves[before:]
+}
+
+// octaves are those by which a part that leaves its range may be moved.
+func (f *finder) octaves(part int) (list []int) {
+	for _, s := range f.songs {
+		switch r := &s.Reach()[part]; {
+		case r.Missed == 0:
+		case r.Octaves == nil:
+			list = append(list, 1, -1)
+		case *r.Octaves != 0:
+			list = append(list, *r.Octaves)
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
 // lifts are by how much a pedal is let up earlier.
 var lifts = []time.Duration{100 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second}
 
@@ -250,9 +287,14 @@ type edit struct {
 func (f *finder) edits() []edit {
 	var times []string
 	for _, d := range lifts {
-		times = append(times, plan.TypedTime(d))
+		times = append(times, sooner(d)...)
 	}
-	return []edit{{"--trim", []string{plan.TypedTime(f.plan.Rules.Overlap)}}, {"--lift", times}, {"--doubles", []string{"drop"}}}
+	return []edit{{"--trim", sooner(f.plan.Rules.Overlap)}, {"--lift", times}, {"--doubles", []string{"drop"}}}
+}
+
+// sooner is a time as an edit has it, only where voices are short, and everywhere.
+func sooner(d time.Duration) []string {
+	return []string{plan.Sooner{By: d, WhenShort: true}.String(), plan.TypedTime(d)}
 }
 
 // edit adds one for a part, where it changes any of the songs.

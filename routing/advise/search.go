@@ -23,6 +23,7 @@ type tried struct {
 	Figures
 	Songs    []Figures
 	trials   []*whatif.Trial
+	parts    []whatif.PartLoss // of all songs together
 	effort   Effort
 	lines    int
 	more     int                // voices more
@@ -45,6 +46,7 @@ type finder struct {
 	helds     []int
 	restrikes []bool
 	moves     []move
+	shifts    []move // of these, those that transpose a part
 	known     map[string]*tried
 	now       *tried
 	left      study.Work
@@ -138,8 +140,20 @@ func (f *finder) try(t *tried) {
 		t.trials[i] = trial
 		t.Songs[i].add(trial)
 		t.add(trial)
+		t.lose(trial.Parts)
 	}
 	t.ok = true
+}
+
+// lose adds what the parts lost of a song.
+func (t *tried) lose(parts []whatif.PartLoss) {
+	if t.parts == nil {
+		t.parts = make([]whatif.PartLoss, len(parts))
+	}
+	for i := range parts {
+		t.parts[i].Notes += parts[i].Notes
+		t.parts[i].Lost += parts[i].Lost
+	}
 }
 
 // portion is how many are played before the best of them is looked at: a number that

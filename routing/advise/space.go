@@ -113,7 +113,7 @@ func (x *space) overrides(s state) plan.Overrides {
 
 // words are those of one kind.
 func (x *space) words(s state, from, to int) (words []string) {
-	first, same := x.text(s, from), to-from == len(x.parts)
+	first, same := x.text(s, from), to-from == len(x.parts) && x.slots[from].flag != transposeFlag // which counts from where each part is
 	changed := false
 	for i := from; i < to; i++ {
 		same, changed = same && x.text(s, i) == first, changed || s[i] != 0

@@ -6,6 +6,7 @@ import (
 
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/circuit"
 )
 
 // Multiple is multiples to buy that are alike: all that wires go through, but for
@@ -17,8 +18,8 @@ type Multiple struct {
 }
 
 // BuyMultiples sums up the multiples of a map: passive ones first, then those with
-// fewer outputs. What hangs passively on a jack is one multiple, with an output an
-// input.
+// fewer outputs. What hangs passively on a jack is one multiple, with an output for each
+// plug; where a wire says how many outputs its multiple has, as many of these as it takes.
 func BuyMultiples(m *routing.Map) (all []Multiple) {
 	add := func(through profiles.Through, outs, count int) {
 		if count == 0 {
@@ -33,7 +34,15 @@ func BuyMultiples(m *routing.Map) (all []Multiple) {
 	for i := range m.Nets {
 		passive := 0
 		for _, b := range m.Nets[i].Branches {
-			if b.Through == profiles.Passive {
+			switch {
+			case b.Through != profiles.Passive:
+			case b.Wire >= 0 && m.Rig.Wiring[b.Wire].Outs > 0:
+				if outs := m.Rig.Wiring[b.Wire].Outs; b.Ends > 0 {
+					add(profiles.Passive, outs, circuit.NewTree(b.Ends, outs).Least())
+				}
+			case b.Wire >= 0:
+				passive += b.Ends
+			default:
 				passive += len(b.Inputs)
 			}
 			for _, n := range b.Tree.Levels {

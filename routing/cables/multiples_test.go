@@ -26,3 +26,13 @@ wiring:
 	require.Empty(t, faults)
 	require.Equal(t, []Multiple{{profiles.Passive, 2, 2}, {profiles.Passive, 3, 1}, {profiles.Buffered, 4, 3}}, BuyMultiples(routing.NewMap(rig)))
 }
+
+// Five inputs of multiples with three outputs: two of them, ⌈(5 − 1)/(3 − 1)⌉, of four
+// outputs ⌈4/3⌉ = 2 too; three inputs take one.
+func TestMultiplesWithOutputs(t *testing.T) {
+	for through, want := range map[string]Multiple{"passive 3": {profiles.Passive, 3, 2}, "passive 4": {profiles.Passive, 4, 2}, "passive 8": {profiles.Passive, 8, 1}, "passive": {profiles.Passive, 5, 1}} {
+		rig, faults := profiles.Read("x.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 5}}\nwiring: [{from: main.gate 1, through: "+through+", to: K.gate}]\n"), nil)
+		require.Empty(t, faults)
+		require.Equal(t, []Multiple{want}, BuyMultiples(routing.NewMap(rig)), through)
+	}
+}

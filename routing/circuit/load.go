@@ -11,6 +11,8 @@ import (
 type Load struct {
 	Source profiles.Ohms   // of the output, from 0; 0 where the resistor is inside the loop
 	Inputs []profiles.Ohms // each above 0
+	// Assumed: nobody gave one of these resistances.
+	Assumed bool
 }
 
 // conductance is that of all inputs together, in siemens.
@@ -49,19 +51,3 @@ func Bend(now, calibrated Load) float64 { return 1200 * (now.Gain()/calibrated.G
 // Shift is the same for volts in proportion to hertz: 1200·log2(g/g_cal) cents,
 // whatever the pitch.
 func Shift(now, calibrated Load) float64 { return 1200 * math.Log2(now.Gain()/calibrated.Gain()) }
-
-// Gate is a gate of so many volts at inputs with a common threshold.
-type Gate struct {
-	Volts     profiles.Volts // of the output, high
-	Load      Load
-	Diodes    int // in series on the way: gate-ORs
-	Threshold profiles.Volts
-}
-
-// AtInput is what reaches each input: Vg·g(N), less the drops of diodes; not below 0.
-func (g Gate) AtInput() profiles.Volts {
-	return max(0, g.Volts*profiles.Volts(g.Load.Gain())-DiodeDrop*profiles.Volts(g.Diodes))
-}
-
-// Wanted is what should reach it: the threshold and 20 % more.
-func (g Gate) Wanted() profiles.Volts { return g.Threshold * (1 + GateMargin) }

@@ -5,8 +5,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"choirloft/profiles"
 )
 
 // 20 inputs of 4 outputs, where each multiple more gives 3 outputs more: ⌈19/3⌉ = 7 at
@@ -77,34 +75,5 @@ func TestTreesAgainstTryingEverything(t *testing.T) {
 			}
 			require.Equal(t, tree.Equal()+inputs, tree.Cables())
 		}
-	}
-}
-
-// Gain error 0.1 % is 1.2 cents per octave, offset 1 mV is 1.2
-// cents at 1 V/oct, adding up per level.
-func TestBuffersAddUp(t *testing.T) {
-	for depth := range 4 {
-		b := AssumedBuffers(depth)
-		require.InDelta(t, 1.2*float64(depth), b.CentsPerOctave(), 1e-12)
-		require.InDelta(t, 1.2*float64(depth), 1200*float64(b.Zero()), 1e-12)
-	}
-}
-
-// A divider: Vg/(1 + N·Rs/Rin) against the threshold and 20 %. 5 V through
-// 1 kΩ into ten inputs of 10 kΩ: 5/(1 + 10·1/10) = 2.5 V; 2.5 V and 20 % are 3 V.
-func TestGate(t *testing.T) {
-	g := Gate{Volts: 5, Load: Load{1000, alike(10, 10_000)}, Threshold: 2.5}
-	require.InDelta(t, 2.5, float64(g.AtInput()), 1e-12)
-	require.InDelta(t, 3, float64(g.Wanted()), 1e-12)
-}
-
-// Each diode takes 0.7 V (common practice): 5 V − 0.7 V = 4.3 V, two in a row 3.6 V, and never
-// less than nothing: 1 V behind two.
-func TestDiodes(t *testing.T) {
-	for _, c := range []struct {
-		volts, want float64
-		diodes      int
-	}{{5, 4.3, 1}, {5, 3.6, 2}, {1, 0, 2}} {
-		require.InDelta(t, c.want, float64(Gate{Volts: profiles.Volts(c.volts), Diodes: c.diodes}.AtInput()), 1e-12)
 	}
 }

@@ -237,23 +237,32 @@ func control(f *profiles.Interface, value float64) profiles.Volts {
 // gates are the gates of a voice; of an interface that gives triggers, they end
 // no later than these.
 func (c *CV) gates(f *profiles.Interface, voices [][]timing.Edge) (moves []cvMove) {
+	up, down := gateVolts(f)
 	for _, edges := range voices {
 		var on time.Duration
 		for i := range edges {
 			switch e := &edges[i]; e.Kind {
 			case timing.GateHigh:
 				on = e.At
-				moves = append(moves, cvMove{at: c.sample(on), volts: f.Gate.Volts})
+				moves = append(moves, cvMove{at: c.sample(on), volts: down})
 			case timing.GateLow:
 				low := e.At
 				if f.Trigger > 0 {
 					low = min(low, on+f.Trigger)
 				}
-				moves = append(moves, cvMove{at: c.sample(low)})
+				moves = append(moves, cvMove{at: c.sample(low), volts: up})
 			}
 		}
 	}
 	return moves
+}
+
+// gateVolts are those of a gate while no key is down, and while one is.
+func gateVolts(f *profiles.Interface) (up, down profiles.Volts) {
+	if f.Active == profiles.Low {
+		return f.Gate.Volts, 0
+	}
+	return 0, f.Gate.Volts
 }
 
 // pitches are those of a voice: with detune and bend, which the edges have, with

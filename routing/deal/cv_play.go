@@ -17,9 +17,10 @@ import (
 func (c *CV) close(ch *CVChannel) error {
 	slices.SortStableFunc(ch.moves, func(a, b cvMove) int { return cmp.Compare(a.at, b.at) })
 	if ch.moves[0].at > 0 {
-		rest := max(0, c.Plan.Rig.Interfaces[ch.Interface].Window.Low)
+		f := &c.Plan.Rig.Interfaces[ch.Interface]
+		rest := max(0, f.Window.Low)
 		if ch.Input == "gate" {
-			rest = 0
+			rest, _ = gateVolts(f)
 		}
 		ch.moves = slices.Insert(ch.moves, 0, cvMove{volts: rest})
 	}

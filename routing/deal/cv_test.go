@@ -263,6 +263,15 @@ func TestCVTriggers(t *testing.T) {
 	require.Equal(t, []float64{1, 1, 0, 0}, []float64{math.Ceil(gate[0]), math.Ceil(gate[9]), gate[10], gate[99]})
 }
 
+// A gate that is low while a key is down rests at its volts, from the first sample on.
+func TestCVGatesThatAreLow(t *testing.T) {
+	rig := "rig: R\ninterfaces: {main: {profile: cv4-gate4, active: low}}\nvoices: {k: {jacks: {gate: {active: low}}}}\nbanks: {K: {voices: 1, kind: k}}\nparts: {p: {}}\n"
+	c, err := NewCV(planOf(t, rig, plan.Overrides{}), songOf(t, 50, 0x90, 60, 100, 100, 0x80, 60, 0), CVOptions{Rate: 1000})
+	require.NoError(t, err)
+	gate := hear(t, c).volts[1]
+	require.InDeltaSlice(t, []float64{1, 1, 0, 1}, []float64{gate[0], gate[20], gate[100], gate[len(gate)-1]}, 1e-6)
+}
+
 // large is a CV past 4 GiB: 64 lanes for minutes, of a song that is short.
 func large(t testing.TB, frames int64) *CV {
 	rig := "rig: R\ninterfaces: {main: {profile: cv32-gate32}}\nbanks: {K: {voices: 32}}\nparts: {p: {pick: round-robin}}\n"

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"choirloft/alloc"
-	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
 	"choirloft/midi"
 	"choirloft/midi/stream"
@@ -122,7 +121,7 @@ func check(p *plan.Plan, o *Options) error {
 		}
 	}
 	for _, e := range p.Edits {
-		if e != (study.Edit{}) {
+		if !e.IsZero() {
 			return &deal.Error{Message: "the plan changes the song, and live there is none", Hint: ""}
 		}
 	}

@@ -22,8 +22,12 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 	}
 	list := make([]study.Edit, len(cfg.Parts))
 	for i := range list {
-		set(&list[i].Trim, trims.byPart[i])
-		set(&list[i].Lift, lifts.byPart[i])
+		if t := trims.byPart[i]; t != nil {
+			list[i].Trim, list[i].TrimShort = t.By, t.WhenShort
+		}
+		if l := lifts.byPart[i]; l != nil {
+			list[i].Lift, list[i].LiftShort = l.By, l.WhenShort
+		}
 		set(&list[i].DropDoubles, doubles.byPart[i])
 	}
 	return list, nil
@@ -34,7 +38,11 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 func (p *Plan) Performance(song *midi.Song) study.Performance {
 	parts := p.Rules.Config.Parts
 	given := study.Performance{Steps: song.Steps(p.Rig.Order, alloc.ZonesOf(parts)...), End: song.Duration()}
+	asked := given
 	for i, e := range p.Edits {
+		if e.TrimShort || e.LiftShort {
+			e.Short = study.ShortOf(p.Rules, asked, i)
+		}
 		given = e.Apply(given, parts, i)
 	}
 	return given

@@ -17,6 +17,7 @@ func (p *Plan) find() []routing.Finding {
 	found := append(slices.Clone(p.Map.Findings), setups.Findings(p.Map)...)
 	for i := range p.Rules.Config.Parts {
 		found = append(found, p.voiceless(i)...)
+		found = append(found, p.keptOut(i)...)
 		found = append(found, p.fixed(i)...)
 		found = append(found, p.unreached(i)...)
 	}
@@ -47,6 +48,32 @@ func (p *Plan) voiceless(i int) []routing.Finding {
 		banks.Names = append(banks.Names, p.Rig.Banks[b].Name)
 	}
 	f := routing.New(routing.PartWithoutVoices, "parts."+part.Name+".banks", routing.Named("part", part.Name), banks)
+	f.Pos = p.Rig.Parts[i].Pos
+	return []routing.Finding{f}
+}
+
+// keptOut reports a part with no reserve whose voices are all reserved for others: a note
+// takes a voice only if as many are free as others may still claim, and one more.
+func (p *Plan) keptOut(i int) []routing.Finding {
+	part := &p.Rules.Config.Parts[i]
+	var banks []int // a voice each
+	for _, v := range p.Rules.Config.Voices {
+		if v.State.InService() && slices.Contains(part.Banks, v.Bank) {
+			banks = append(banks, v.Bank)
+		}
+	}
+	kept, parts, voices := 0, routing.Named("parts"), len(banks)
+	for j := range p.Rules.Config.Parts {
+		other := &p.Rules.Config.Parts[j]
+		shares := func(b int) bool { return slices.Contains(banks, b) }
+		if j != i && other.Reserve > 0 && slices.ContainsFunc(other.Banks, shares) {
+			kept, parts.Names = kept+other.Reserve, append(parts.Names, other.Name)
+		}
+	}
+	if part.Reserve > 0 || voices == 0 || kept < voices {
+		return nil
+	}
+	f := routing.New(routing.PartKeptOut, "parts."+part.Name, parts, routing.Number("voices", voices, ""), routing.Named("part", part.Name))
 	f.Pos = p.Rig.Parts[i].Pos
 	return []routing.Finding{f}
 }

@@ -132,6 +132,9 @@ func (w keeper) partSettings(i int) []profiles.Setting {
 	if len(o.Priority) > 0 && now.Priority != was.Priority {
 		set(strconv.Itoa(now.Priority), "priority")
 	}
+	if len(o.Transpose) > 0 && now.Transpose != was.Transpose {
+		set(strconv.Itoa(now.Transpose), "transpose")
+	}
 	if mode := p.Rig.Parts[i].Mode; len(o.Mode) > 0 && mode != was.Mode {
 		set(mode.String(), "mode")
 	}

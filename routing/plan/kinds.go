@@ -40,8 +40,9 @@ var (
 	stealKind   = kind[alloc.StealRule]{flag: "--steal", parse: parseSteal, print: alloc.StealRule.String, of: func(o *Overrides) *[]For[alloc.StealRule] { return &o.Steal }}
 	tailsKind   = kind[bool]{flag: "--tails", parse: tails.parse, print: tails.print, of: func(o *Overrides) *[]For[bool] { return &o.Tails }}
 	sameKeyKind = kind[alloc.SameKey]{flag: "--same-key", parse: parseSameKey, print: alloc.SameKey.String, of: func(o *Overrides) *[]For[alloc.SameKey] { return &o.SameKey }}
-	trimKind    = kind[time.Duration]{"--trim", parseTrim, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Trim }, inSeconds}
-	liftKind    = kind[time.Duration]{"--lift", parseLift, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Lift }, inSeconds}
+	shiftKind   = kind[int]{flag: "--transpose", parse: parseTranspose, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Transpose }}
+	trimKind    = kind[Sooner]{"--trim", parseTrim, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Trim }, Sooner.code}
+	liftKind    = kind[Sooner]{"--lift", parseLift, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Lift }, Sooner.code}
 	doublesKind = kind[bool]{flag: "--doubles", parse: doubles.parse, print: doubles.print, of: func(o *Overrides) *[]For[bool] { return &o.Doubles }}
 )
 
@@ -57,7 +58,7 @@ type anyKind interface {
 
 // kinds are all, in the order in which they are told.
 var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &buyKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
-	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &trimKind, &liftKind, &doublesKind}
+	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &shiftKind, &trimKind, &liftKind, &doublesKind}
 
 // Word is one override as it is written.
 type Word struct{ Flag, Part, Value string }

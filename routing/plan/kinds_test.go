@@ -93,7 +93,9 @@ func anyOverrides(t *rapid.T) Overrides {
 		}
 		return p
 	})
-	edits := rapid.Map(rapid.Int64Range(0, int64(maxEdit)), func(n int64) time.Duration { return time.Duration(n) })
+	edits := rapid.Custom(func(t *rapid.T) Sooner {
+		return Sooner{time.Duration(rapid.Int64Range(0, int64(maxEdit)).Draw(t, "by")), rapid.Bool().Draw(t, "when short")}
+	})
 	releases := rapid.Map(rapid.Int64Range(0, int64(maxRelease)), func(n int64) time.Duration { return time.Duration(n) })
 	o := Overrides{
 		Pick:    aimed(t, pick),
@@ -108,6 +110,7 @@ func anyOverrides(t *rapid.T) Overrides {
 		Limit:   aimed(t, rapid.IntRange(1, alloc.MaxVoices)), Priority: aimed(t, rapid.IntRange(1, 100)),
 		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),
 		WhenShort: aimed(t, rapid.SampledFrom([]profiles.WhenShort{profiles.Blocks, profiles.Thin, profiles.Wait, profiles.Elastic})),
+		Transpose: aimed(t, rapid.IntRange(-48, 48)),
 		More:      aimed(t, rapid.IntRange(1, alloc.MaxVoices)),
 		Buy: aimed(t, rapid.Custom(func(t *rapid.T) Buy {
 			return Buy{rapid.IntRange(1, purchase.Most).Draw(t, "banks"), rapid.StringMatching(`[a-zA-Z][a-z0-9-]{0,3}`).Draw(t, "like")}

@@ -30,6 +30,9 @@ type Overrides struct {
 	Steal   []For[alloc.StealRule]
 	Tails   []For[bool] // true where rules are deaf to them
 	SameKey []For[alloc.SameKey]
+	// Transpose is by how many semitones a part plays higher than its keys, -48 to 48, in
+	// place of what the rig says.
+	Transpose []For[int]
 	// Voices keeps the first so many of the voices in service, of all or of
 	// those in the banks of a part; the others are out. From 1.
 	Voices []For[int]
@@ -54,8 +57,14 @@ type Overrides struct {
 	Buy []For[Buy]
 	// Trim, Lift and Doubles change what parts are given to play, as
 	// [study.Edit] says: times up to 10 s, and true to drop doubled octaves.
-	Trim, Lift []For[time.Duration]
+	Trim, Lift []For[Sooner]
 	Doubles    []For[bool]
+}
+
+// Sooner is by how much something ends sooner, and whether only where voices are short.
+type Sooner struct {
+	By        time.Duration
+	WhenShort bool
 }
 
 // Pick is a picking rule, and the one that same-key falls back to.

@@ -131,6 +131,18 @@ interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 1}, L: {voices: 1}}
 parts: {p: {banks: [K]}}
 `, []routing.Code{routing.BankUnused}, routing.Warning},
+		{"a part whose voices are kept for others", `
+rig: F
+interfaces: {main: {profile: cv16-gate16}}
+banks: {K: {voices: 3}}
+parts: {p: {channel: 1, reserve: 2}, q: {channel: 2, reserve: 1}, r: {channel: 3}}
+`, []routing.Code{routing.PartKeptOut}, routing.Warning},
+		{"a part with a voice beside those that are kept", `
+rig: F
+interfaces: {main: {profile: cv16-gate16}}
+banks: {K: {voices: 3}}
+parts: {p: {channel: 1, reserve: 2}, r: {channel: 3}}
+`, nil, 0},
 		{"fixed to a voice that is out", `
 rig: F
 interfaces: {main: {profile: cv16-gate16}}

@@ -22,7 +22,7 @@ func (o *Overrides) rig(rig *profiles.Rig) (changed *profiles.Rig, bought *purch
 		}
 		return bought.Rig, nil
 	}
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, buy, o.seat, o.modes, o.shares, o.unison} {
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, buy, o.seat, o.modes, o.transpose, o.shares, o.unison} {
 		if rig, err = change(rig); err != nil {
 			return nil, nil, err
 		}
@@ -189,6 +189,18 @@ func (o *Overrides) modes(rig *profiles.Rig) (*profiles.Rig, error) {
 		if set(&p.Mode, modes.byPart[i]); p.Mode == profiles.Poly {
 			p.Reattack = profiles.ReattackNone // every note has its own attack
 		}
+		return nil
+	})
+}
+
+// transpose says by how much parts play higher than their keys.
+func (o *Overrides) transpose(rig *profiles.Rig) (*profiles.Rig, error) {
+	shifts, err := resolve(partNames(rig), &shiftKind, o)
+	if err != nil || len(o.Transpose) == 0 {
+		return rig, err
+	}
+	return withParts(rig, func(i int, p *profiles.Part) error {
+		set(&p.Transpose, shifts.byPart[i])
 		return nil
 	})
 }

@@ -40,6 +40,8 @@ func TestOverridesOfTheRackThatCannotBe(t *testing.T) {
 		{[]string{"--reserve", "bass=-1"}, `--reserve bass=-1: found "-1", want how many voices to keep for the part, from 0`},
 		{[]string{"--more", "0"}, `--more 0: found "0", want how many voices to add, from 1`},
 		{[]string{"--more", "4096"}, "--more 4096: that makes 4104 voices, at most 4096"},
+		{[]string{"--transpose", "bass=49"}, `--transpose bass=49: found "49", want semitones, from -48 to 48`},
+		{[]string{"--transpose", "up"}, `--transpose up: found "up", want semitones, from -48 to 48`},
 		{[]string{"--trim", "80"}, `--trim 80: found "80", want the longest overlap to cut off, from 0 s to 10 s`},
 		{[]string{"--lift", "11 s"}, `--lift 11 s: found "11 s", want at most 10 s`},
 		{[]string{"--doubles", "dorp"}, `--doubles dorp: found "dorp", want keep or drop`},
@@ -48,10 +50,16 @@ func TestOverridesOfTheRackThatCannotBe(t *testing.T) {
 	}
 }
 
+func TestTranspose(t *testing.T) {
+	p := build(t, twoParts, MustParse("--transpose", "+12", "--transpose", "bass=-24"))
+	require.Equal(t, []int{12, -24}, []int{p.Rules.Config.Parts[0].Transpose, p.Rules.Config.Parts[1].Transpose})
+	require.Equal(t, []string{"--transpose", "12", "--transpose", "bass=-24"}, p.Overrides.Flags())
+}
+
 func TestOverridesOfTheSong(t *testing.T) {
-	p := build(t, twoParts, MustParse("--trim", "pad=80 ms", "--lift", "0.25 s", "--doubles", "drop", "--doubles", "bass=keep"))
+	p := build(t, twoParts, MustParse("--trim", "pad=80 ms", "--lift", "0.25 s when short", "--doubles", "drop", "--doubles", "bass=keep"))
 	require.Equal(t, []study.Edit{
-		{Trim: 80 * time.Millisecond, Lift: 250 * time.Millisecond, DropDoubles: true},
-		{Lift: 250 * time.Millisecond},
+		{Trim: 80 * time.Millisecond, Lift: 250 * time.Millisecond, LiftShort: true, DropDoubles: true},
+		{Lift: 250 * time.Millisecond, LiftShort: true},
 	}, p.Edits)
 }

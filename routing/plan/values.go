@@ -156,6 +156,17 @@ func parseLimit(text string) (int, string, string) {
 	return parseWhole(text, "the most voices that the part may hold", alloc.MaxVoices)
 }
 
+// mostShift is by how much a part may be transposed, as in a rig file.
+const mostShift = 48
+
+func parseTranspose(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < -mostShift || n > mostShift {
+		return 0, fmt.Sprintf("found %q, want semitones, from -%d to %d", text, mostShift, mostShift), "an octave up is 12, an octave down -12"
+	}
+	return n, "", ""
+}
+
 func parsePriority(text string) (int, string, string) {
 	return parseWhole(text, "the rank of the part, 1 is highest", 100)
 }
@@ -200,12 +211,33 @@ func parseRelease(text string) (time.Duration, string, string) {
 // maxEdit is the longest time by which something is trimmed or lifted.
 const maxEdit = 10 * time.Second
 
-func parseTrim(text string) (time.Duration, string, string) {
-	return parseTime(text, "the longest overlap to cut off", "80 ms", maxEdit)
+// whenShort follows a time that holds only where voices are short.
+const whenShort = " when short"
+
+func parseTrim(text string) (Sooner, string, string) {
+	return parseSooner(text, "the longest overlap to cut off", "80 ms")
 }
 
-func parseLift(text string) (time.Duration, string, string) {
-	return parseTime(text, "by how much the pedal comes up earlier", "250 ms", maxEdit)
+func parseLift(text string) (Sooner, string, string) {
+	return parseSooner(text, "by how much the pedal comes up earlier", "250 ms")
+}
+
+func parseSooner(text, what, example string) (Sooner, string, string) {
+	by, short := strings.CutSuffix(text, whenShort)
+	d, message, hint := parseTime(by, what, example, maxEdit)
+	return Sooner{d, short}, message, hint
+}
+
+// String writes it as a flag has it.
+func (s Sooner) String() string { return TypedTime(s.By) + s.short() }
+
+func (s Sooner) code() string { return inSeconds(s.By) + s.short() }
+
+func (s Sooner) short() string {
+	if s.WhenShort {
+		return whenShort
+	}
+	return ""
 }
 
 // parseTime reads a time from 0 to most.

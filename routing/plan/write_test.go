@@ -59,6 +59,12 @@ func TestWriteMore(t *testing.T) {
 	require.Contains(t, string(after.Data), "    channel: 1          # the pad\n    banks: [K, L]\n  bass: {channel: 2, banks: [K]}\n  lead: {channel: 3}\n")
 }
 
+func TestWriteTranspose(t *testing.T) {
+	after, err := Write(fileOf(t, writable), MustParse("--transpose", "bass=12"))
+	require.NoError(t, err)
+	require.Contains(t, string(after.Data), "  bass: {channel: 2, banks: [K], transpose: 12}\n")
+}
+
 func TestWhatNoRigSays(t *testing.T) {
 	for _, flags := range [][]string{{"--trim", "80 ms"}, {"--lift", "pad=250 ms", "--pick", "lowest"}, {"--doubles", "drop"}} {
 		_, err := Write(fileOf(t, writable), MustParse(flags...))

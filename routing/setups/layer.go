@@ -52,11 +52,11 @@ func (l *layer) wire(from Jack, branches []routing.Branch) {
 		}
 		return
 	}
-	m := multiple{through: first.Through, units: 1, feed: from, inputs: ends}
-	if first.Through == profiles.Buffered {
-		m.outs, m.units = first.Tree.Outs, first.Tree.Equal()
+	outs := first.Tree.Outs
+	if outs == 0 && first.Wire >= 0 {
+		outs = l.rig.Wiring[first.Wire].Outs
 	}
-	l.patch.multiples = append(l.patch.multiples, m)
+	l.patch.multiples = append(l.patch.multiples, newMultiple(first.Through, outs, from, ends))
 }
 
 // ends are the jacks that a branch leads to first: inputs, or that of a module,
@@ -121,15 +121,20 @@ func (l *layer) layOrs() {
 			l.cable(from, ends[0])
 			continue
 		}
-		l.patch.multiples = append(l.patch.multiples, newMultiple(l.patch.Way, from, ends))
+		l.patch.multiples = append(l.patch.multiples, newMultiple(l.patch.Way.Through, l.patch.Way.Outs, from, ends))
 	}
 }
 
-// newMultiple is a multiple of the kind that a way has.
-func newMultiple(w Way, from Jack, ends []Jack) multiple {
-	m := multiple{through: w.Through, units: 1, feed: from, inputs: ends}
-	if w.Through == profiles.Buffered {
-		m.outs, m.units = w.Outs, circuit.NewTree(len(ends), w.Outs).Equal()
+// newMultiple is as many linked multiples of some outputs as it takes, 0 for one that has
+// enough.
+func newMultiple(through profiles.Through, outs int, from Jack, ends []Jack) multiple {
+	m := multiple{through: through, outs: outs, units: 1, feed: from, inputs: ends}
+	switch {
+	case outs == 0:
+	case through == profiles.Buffered:
+		m.units = circuit.NewTree(len(ends), outs).Equal()
+	default:
+		m.units = circuit.NewTree(len(ends), outs).Least()
 	}
 	return m
 }

@@ -73,7 +73,7 @@ type origin struct {
 // multiple is one multiple, or several buffered ones that are linked.
 type multiple struct {
 	through profiles.Through
-	outs    int // of one buffered multiple
+	outs    int // of one multiple; 0 for a passive one that has enough
 	units   int // linked
 	feed    Jack
 	inputs  []Jack

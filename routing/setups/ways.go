@@ -120,14 +120,14 @@ func Ors(rig *profiles.Rig, setUps ...int) (banks []int) {
 }
 
 // Outs are how many outs each of the [Multiples] of patches has to have, the largest
-// first: of passive ones what they feed, of buffered ones what the rig says.
+// first: what the rig says, or else what they feed.
 func Outs(patches ...*Patch) (outs []int) {
-	passive, buffered := []int{}, map[int]int{}
+	passive, counted := []int{}, map[int]int{}
 	for _, p := range patches {
 		var own []int
 		linked := map[int]int{}
 		for _, m := range p.multiples {
-			if m.through == profiles.Buffered {
+			if m.outs > 0 {
 				linked[m.outs] += m.units
 				continue
 			}
@@ -141,10 +141,10 @@ func Outs(patches ...*Patch) (outs []int) {
 			passive[i] = max(passive[i], n)
 		}
 		for of, units := range linked {
-			buffered[of] = max(buffered[of], units)
+			counted[of] = max(counted[of], units)
 		}
 	}
-	for of, units := range buffered {
+	for of, units := range counted {
 		passive = append(passive, slices.Repeat([]int{of}, units)...)
 	}
 	slices.SortFunc(passive, func(a, b int) int { return b - a })

@@ -150,5 +150,5 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 // asksAnew tells whether overrides may change which gates the song opens, or how many
 // voices they take, so that it needs a reference of its own.
 func asksAnew(top plan.Overrides) bool {
-	return top.EditsSong() || len(top.SameKey)+len(top.Mode)+len(top.Unison) > 0
+	return top.EditsSong() || len(top.SameKey)+len(top.Mode)+len(top.Unison)+len(top.Transpose) > 0
 }

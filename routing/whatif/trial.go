@@ -9,6 +9,7 @@ import (
 	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
+	"choirloft/routing/reach"
 )
 
 // Trial is what became of the song with overrides on top of those of the session.
@@ -16,11 +17,26 @@ type Trial struct {
 	After   study.Score // beside the song as it was played, edits included
 	Changed study.Score // beside the song as it is given; see hearing.Asked.Changed
 	Late    time.Duration
+	Moved   int // notes of parts that are transposed otherwise than by the rig as given
 	NoJack  int // voices in service whose pitch or gate has no jack then
 	// Heard is what is heard beside the song as given on the rig as given, without its
 	// losses by themselves; zero where nobody listens: without notes, or voices in service.
 	Heard    hearing.Verdict
 	Listened bool
+	Parts    []PartLoss // by part; nil of recordings, and where nobody listens
+}
+
+// PartLoss is what a part lost, beside the song as it is given.
+type PartLoss struct {
+	Notes int // cut short or dropped
+	Lost  time.Duration
+}
+
+func (l *PartLoss) add(o *study.Outcome) {
+	if o.Ending.Damaged() {
+		l.Notes++
+	}
+	l.Lost += o.Lost
 }
 
 // Try plays the song and listens. Several goroutines may, once one has.
@@ -29,7 +45,7 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Trial{After: score, Changed: score, Late: late(run.Outcomes), NoJack: len(p.WithoutJack())}
+	t := &Trial{After: score, Changed: score, Late: late(run.Outcomes), Moved: s.moved(p, run.Reference), NoJack: len(p.WithoutJack())}
 	if !s.listens() {
 		return t, nil
 	}
@@ -41,7 +57,12 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), given.Changed(as), true
+	outcomes := given.Changed(as)
+	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes), true
+	t.Parts = make([]PartLoss, len(s.plan.Rules.Config.Parts))
+	for i := range outcomes {
+		t.Parts[given.Reference.Notes[i].Part].add(&outcomes[i])
+	}
 	return t, nil
 }
 
@@ -52,6 +73,20 @@ func late(outcomes []study.Outcome) (all time.Duration) {
 	}
 	return all
 }
+
+// moved counts the notes that a plan transposes otherwise than the rig as given.
+func (s *Session) moved(p *plan.Plan, ref *study.Reference) (n int) {
+	given, then := s.rig.Parts, p.Rules.Config.Parts
+	for i := range ref.Notes {
+		if part := ref.Notes[i].Part; given[part].Transpose != then[part].Transpose {
+			n++
+		}
+	}
+	return n
+}
+
+// Reach is what the parts ask of their windows as things are.
+func (s *Session) Reach() []reach.Range { return s.plan.Reach(s.song, s.before) }
 
 // TryWork is what it takes to play the song once with overrides, and to listen.
 func (s *Session) TryWork(top plan.Overrides) study.Work {

@@ -95,7 +95,7 @@ func TestTriesAreWhatReplaysSay(t *testing.T) {
 	rig, song := demoRig(t), demoSong(t)
 	base := plan.MustParse("--voices", "10")
 	s := session(t, rig, base)
-	for _, flags := range []string{"--steal none", "--banks bass=K", "--pick lowest", "--release 600ms", "--mode bass=mono\xa0last", "--trim pad=80ms", "--doubles drop", "--limit arp=2 --priority arp=2"} {
+	for _, flags := range []string{"--steal none", "--banks bass=K", "--pick lowest", "--release 600ms", "--mode bass=mono\xa0last", "--trim pad=80ms", "--doubles drop", "--trim pad=80ms\xa0when\xa0short", "--transpose bass=12", "--limit arp=2 --priority arp=2"} {
 		words := strings.Fields(flags)
 		for i := range words {
 			words[i] = strings.ReplaceAll(words[i], "\xa0", " ")

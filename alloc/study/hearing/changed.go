@@ -6,19 +6,19 @@ import (
 	"choirloft/alloc/study"
 )
 
-// Changed is what a run costs beside what is asked: as its score, but for an edit that
+// Changed is what became of each note of what is asked: as in the run, but for an edit that
 // leaves a note out, which drops it, or ends it sooner, which cuts it short. The score of
 // the run itself goes by the song as it was edited.
-func (a *Asked) Changed(p Played) study.Score {
+func (a *Asked) Changed(p Played) []study.Outcome {
 	if p.otherwise == nil {
-		return study.ScoreOf(p.Outcomes)
+		return p.Outcomes
 	}
 	outcomes := make([]study.Outcome, len(a.notes))
 	for i := range outcomes {
 		n := &a.Reference.Notes[i]
 		outcomes[i] = p.otherwise.notes[i].changed(p.Outcomes[i], n, p.Rules.Overlap)
 	}
-	return study.ScoreOf(outcomes)
+	return outcomes
 }
 
 // changed is what became of a note beside what is asked.

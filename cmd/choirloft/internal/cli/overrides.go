@@ -31,8 +31,8 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
 		{o, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
 		{o, "buy", "buy whole `BANKS` and what they need, as in 2xN: two like bank N", nil},
-		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`", nil},
-		{o, "lift", "lift the sustain pedal earlier by `TIME`", nil},
+		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`, as in 80 ms or pad=80 ms when short", nil},
+		{o, "lift", "lift the sustain pedal earlier by `TIME`, as in 250 ms or 250 ms when short", nil},
 		{o, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
 	})
 }
@@ -52,6 +52,7 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "limit", "the most voices that a part may hold, as in pad=`N`", nil},
 		{o, "priority", "rank of a part, 1 is highest, as in pad=`N`", nil},
 		{o, "mode", "whether a part plays chords or one note at a time, a `MODE` as in bass=mono last", modes},
+		{o, "transpose", "semitones by which a part plays higher, as in bass=`12` or pad=-12", nil},
 		{o, "when-short", "what a unison does without enough voices, as in pad=`thin`", shorts},
 	})
 }

@@ -38,7 +38,7 @@ func heads(t *testing.T, text string, args ...string) {
 	if n := r.Demand.None; n != nil {
 		require.Regexp(t, fmt.Sprintf("\nNeeds %s( without [^,]+)?\\.", unit.Count(*n, "voice")), head)
 	} else {
-		require.Regexp(t, fmt.Sprintf("\nNeeds %s( without [^,]+)?, %d with tails\\.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible), head)
+		require.Regexp(t, fmt.Sprintf("\nAt its peak %s( without [^,]+)?, %d with tails\\.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible), head)
 	}
 	for _, x := range []struct {
 		n     int

@@ -71,11 +71,15 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 	if err := s.there(s.commit(ctx, s.fixed(after.Data))); err != nil {
 		return err
 	}
-	return s.print([]byte(fmt.Sprintf("Written: %s, with fix %d: %s.\nPlay it: %s\n", unit.Printable(s.out.file), s.apply, fix.Text,
-		say.Typed([]string{"choirloft", "replay", s.out.file, song}))))
+	told := fmt.Sprintf("Written: %s, with fix %d: %s.\n", unit.Printable(s.out.file), s.apply, fix.Text)
+	if keep := say.SetUpsKeep(fix.KeepBanks); keep != "" {
+		told += keep + "\n"
+	}
+	return s.print([]byte(told + "Play it: " + say.Typed([]string{"choirloft", "replay", s.out.file, song}) + "\n"))
 }
 
-// withFix is the rig with settings, as check lets it pass under its new name.
+// withFix is the rig with settings. Under its new name check lets it pass, or finds no
+// error of a kind that the rig has not as it is.
 func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.File, error) {
 	if slices.Contains(fix.Kinds, "passes") {
 		return nil, errors.New("no rig says that a song is recorded in parts")
@@ -92,8 +96,16 @@ func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.Fi
 	if err != nil {
 		return nil, err
 	}
-	if worst, ok := routing.Worst(p.Findings); ok && worst == routing.Error {
-		return nil, fmt.Errorf("check would not pass the rig: %s", p.Findings[0].Text)
+	was, err := plan.Build(s.rig.Rig, plan.Overrides{})
+	if err != nil {
+		return nil, err
+	}
+	for i := range p.Findings {
+		x := &p.Findings[i]
+		same := func(y routing.Finding) bool { return y.Severity == routing.Error && y.Code == x.Code }
+		if x.Severity == routing.Error && !slices.ContainsFunc(was.Findings, same) {
+			return nil, fmt.Errorf("check would not pass the rig: %s", x.Text)
+		}
 	}
 	return after, nil
 }

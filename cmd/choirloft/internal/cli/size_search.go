@@ -125,7 +125,7 @@ func (s *size) forSet(ctx context.Context, songs []source, all *contract.SizeSon
 	advice, err := advise.ForSet(ctx, len(all.Songs), all.WorstFirst, load, advise.Options{Work: study.NewBudget(s.budget).Left(math.MaxInt64),
 		Progress: func(played int) { told(played, played+1) }})
 	if err == nil {
-		all.AddFixes(advice)
+		all.AddFixes(s.plan, advice)
 	}
 	return err
 }

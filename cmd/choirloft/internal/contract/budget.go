@@ -123,7 +123,7 @@ func (b mapper) paths() []Path {
 		f := &b.rig.Interfaces[n.Interface]
 		p := Path{Jack: n.Jack, Kind: jackKind(n.GateJack, f.Outputs > 0), Interface: f.Name, Lanes: n.Lanes,
 			SourceOhm: float64(n.Load.Source), Inputs: len(n.Load.Inputs), Calibrated: n.Calibrated,
-			GainPercent: 100 * n.Load.Gain(), BendCents: b.m.Bend(n), PerOctave: !f.Scale.HertzPerVolt(), Assumed: n.Assumed}
+			GainPercent: 100 * n.Load.Gain(), BendCents: b.m.Bend(n), PerOctave: !f.Scale.HertzPerVolt(), Assumed: n.Load.Assumed}
 		for _, branch := range n.Branches {
 			p.Branches = append(p.Branches, b.branch(&branch))
 		}

@@ -41,8 +41,10 @@ type LaneSpan struct {
 	UpS     float64 `json:"up_s"`
 	LowS    float64 `json:"low_s"`
 	EndS    float64 `json:"end_s"`
-	// Ending is how the note ended if it lost this voice, else empty.
-	Ending string `json:"ending"`
+	// Ending is how the note ended if it lost this voice, else empty. WantedS is until
+	// when it would have been heard then, its tail included; 0 else.
+	Ending  string  `json:"ending"`
+	WantedS float64 `json:"wanted_s,omitempty"`
 	// WaitedS is how long the note waited for its unison before StartS, and
 	// LateStart tells whether that is its ending.
 	WaitedS   float64 `json:"waited_s"`
@@ -89,7 +91,7 @@ func (b *builder) span(s *study.Span) LaneSpan {
 		out.WaitedS, out.LateStart = seconds(o.Waited), o.Ending == study.LateStart
 	}
 	if s.Taken && o.At == s.End && isLoss(o.Ending) {
-		out.Ending = EndingName(o.Ending)
+		out.Ending, out.WantedS = EndingName(o.Ending), seconds(n.TailEnd)
 	}
 	return out
 }

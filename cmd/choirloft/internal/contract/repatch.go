@@ -76,7 +76,7 @@ func newWay(o setups.Option) Way {
 	w := Way{Pitches: o.Pitches.String(), Gates: o.Gates.String(), Through: o.Through.String(), Written: o.Written, Moves: o.Change.Moves(),
 		Pulls: len(o.Change.Pulls), Plugs: len(o.Change.Plugs), Switches: len(o.Change.Switches), Needs: Needs{o.Multiples, o.Ors},
 		Rests: o.Rests, BendCents: o.Bend}
-	if o.Through == profiles.Buffered {
+	if o.Outs > 0 {
 		w.Through += " " + strconv.Itoa(o.Outs)
 	}
 	return w

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles"
 	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -19,7 +20,7 @@ var effortNames = [...]string{advise.Setting: "setting", advise.Export: "export"
 	advise.Wiring: "wiring", advise.Recording: "recording", advise.Buying: "buying"}
 
 // figureNames are what a fix can make worse: words of the JSON.
-var figureNames = [...]string{advise.Heard: "heard", advise.Dropped: "dropped", advise.Cut: "cut", advise.Lost: "lost", advise.Wrong: "wrong", advise.Late: "late"}
+var figureNames = [...]string{advise.Heard: "heard", advise.Dropped: "dropped", advise.Cut: "cut", advise.Lost: "lost", advise.Wrong: "wrong", advise.Late: "late", advise.Moved: "moved"}
 
 func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 	fixes := make([]Fix, len(list))
@@ -33,7 +34,7 @@ func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 func (b *sizer) fix(f *advise.Fix, number int) Fix {
 	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Overrides: NewOverrides(f.Overrides), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
 		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
-		Costs: fixCosts(f), Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
+		Costs: fixCosts(f), Harms: []FixHarm{}, KeepBanks: []string{}, Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
 	out.After.Missing = missing(f.Faint, f.Plain, f.Heard)
 	for _, o := range f.Changes {
 		out.Changes = append(out.Changes, b.changes(f, o)...)
@@ -60,6 +61,14 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 	if f.On >= 0 {
 		on := f.On + 1
 		out.On = &on
+	}
+	for _, h := range f.Harms {
+		out.Harms = append(out.Harms, FixHarm{b.rig.Parts[h.Part].Name, h.Notes, seconds(h.Lost)})
+	}
+	for _, s := range b.rig.SetUps {
+		if len(s.Parts) > 0 && slices.Contains(out.Kinds, "banks") {
+			out.KeepBanks = append(out.KeepBanks, s.Name)
+		}
 	}
 	for _, s := range f.Shared {
 		bank := &b.rig.Banks[s.Bank]
@@ -148,6 +157,10 @@ func (b *sizer) changes(f *advise.Fix, o plan.Overrides) (list []FixChange) {
 		c := FixChange{Kind: strings.TrimPrefix(w.Flag, "--"), Part: optional(w.Part), Value: w.Value}
 		if n, err := strconv.Atoi(w.Value); err == nil {
 			c.Number, c.Value = n, ""
+		}
+		if w.Flag == "--transpose" {
+			at := slices.IndexFunc(b.rig.Parts, func(p profiles.Part) bool { return p.Name == w.Part })
+			c.Semitones = c.Number - b.rig.Parts[at].Transpose
 		}
 		list = append(list, c)
 	}

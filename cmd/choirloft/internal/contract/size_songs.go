@@ -134,9 +134,9 @@ func (s *SizeResult) WrongNotes() (n int) {
 }
 
 // AddFixes adds what would help the songs that could be read.
-func (s *SizeSongs) AddFixes(a *advise.Advice) {
+func (s *SizeSongs) AddFixes(p *plan.Plan, a *advise.Advice) {
 	s.Set = &SetFixes{Now: s.left(&a.Now, a.Songs), Fixes: []SetFix{}, Settings: settings(a)}
-	b := &sizer{in: SizeInput{Now: &study.Replay{}}}
+	b := &sizer{in: SizeInput{Now: &study.Replay{}}, rig: p.Rig}
 	b.in.Now.Rig.Voices = s.Songs[0].Voices
 	for i := range a.Fixes {
 		f := &a.Fixes[i]

@@ -352,6 +352,11 @@ type Fix struct {
 	Changed *Changed `json:"changed,omitempty"`
 	// Costs are what is worse than on the rig as it is; such a fix never comes first.
 	Costs []FixCost `json:"costs"`
+	// Harms are the parts that lose more than on the rig as it is.
+	Harms []FixHarm `json:"harms"`
+	// KeepBanks are the set-ups that name banks for the parts of their sequencers: these
+	// stay as they are, wherever the fix lets parts play.
+	KeepBanks []string `json:"set_ups_keep_banks"`
 	// Near: less effort, or fewer changes, leave hardly more to hear.
 	Near bool `json:"near"`
 	// Steps are what is left after each of the changes but the last, in their order.
@@ -422,8 +427,15 @@ type Changed struct {
 
 // FixCost is a figure that a fix makes worse.
 type FixCost struct {
-	What string  `json:"what"` // heard, dropped, cut, lost, wrong, late
+	What string  `json:"what"` // heard, dropped, cut, lost, wrong, late, moved (by octaves, with all of a part)
 	By   float64 `json:"by"`   // dB·s, notes or seconds
+}
+
+// FixHarm is what a part loses more with a fix, beside the song as given.
+type FixHarm struct {
+	Part  string  `json:"part"`
+	Notes int     `json:"notes"` // cut short or dropped; below 0 where more time of fewer is lost
+	LostS float64 `json:"lost_s"`
 }
 
 // SharedBank is a bank on which a part plays with a fix, and did not before.
@@ -449,6 +461,8 @@ type FixChange struct {
 	Number int         `json:"number,omitempty"` // of voices or recordings
 	More   int         `json:"more,omitempty"`   // of these voices, those that there are not yet
 	Banks  []PartBanks `json:"banks,omitempty"`
+	// Semitones are by how many a part is transposed further than it is.
+	Semitones int `json:"semitones,omitempty"`
 }
 
 // PartVoices is a part, and the voices that it may use.

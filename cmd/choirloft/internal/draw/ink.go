@@ -50,6 +50,9 @@ var colours = [numInks]rgb{
 	Violet: {125, 60, 181},
 }
 
+// RGB is red, green and blue of an ink, 0–255 each.
+func (i Ink) RGB() [3]uint8 { return [3]uint8{colours[i].r, colours[i].g, colours[i].b} }
+
 var hex = func() (out [numInks]string) {
 	const digits = "0123456789abcdef"
 	for i, c := range colours {

@@ -11,7 +11,7 @@ import (
 
 // demand draws how many voices are wanted at each time, stacked: keys down,
 // kept by a pedal, audible tails; the line of those there are; and what is over
-// it.
+// it. It ends at twice the voices there are: what is above is told in words.
 func (f *lanes) demand() {
 	a := f.area
 	have := f.r.Demand.Voices
@@ -19,8 +19,9 @@ func (f *lanes) demand() {
 	for _, list := range [][]contract.DepthStep{f.l.Held, f.l.Pedal, f.l.Audible} {
 		most = max(most, peak(list, f.w))
 	}
-	a.top, a.height, a.fromY, a.toY = 5, curve-6, 0, ceiling(float64(most))
+	a.top, a.height, a.fromY, a.toY = heading+5, curve-6, 0, ceiling(float64(min(most, 2*max(have, 1))))
 	a.levels("voices needed")
+	a.p.Clip(a.left, a.top, a.width, a.height)
 	for _, c := range []struct {
 		list []contract.DepthStep
 		ink  draw.Ink
@@ -30,22 +31,23 @@ func (f *lanes) demand() {
 	if short := peak(f.l.Pedal, f.w); short > have {
 		a.steps(f.l.Pedal, f.w, float64(have), draw.Fill(draw.Accent))
 	}
+	a.p.Unclip()
 	y := a.y(float64(have))
 	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.5})
 	a.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
-	f.demandLegend(have)
+	f.demandLegend(have, most, float64(most) > a.toY)
 }
 
-// demandLegend stands above the curve.
-func (f *lanes) demandLegend(have int) {
+// demandLegend stands above the curve, with the peak where it is higher.
+func (f *lanes) demandLegend(have, most int, over bool) {
 	x, t := f.left, draw.Type{Size: small}
 	item := func(text string, s draw.Style) {
 		if s.Fill != draw.None {
-			f.p.Rect(x, 0.6, 4, 2.2, s)
+			f.p.Rect(x, heading+0.6, 4, 2.2, s)
 		} else {
-			f.p.Line(x, 1.7, x+4, 1.7, s)
+			f.p.Line(x, heading+1.7, x+4, heading+1.7, s)
 		}
-		f.p.Text(x+5.2, 2.7, text, t)
+		f.p.Text(x+5.2, heading+2.7, text, t)
 		x += 10 + draw.Width(text, t)
 	}
 	item("keys down", draw.Fill(draw.Dark))
@@ -54,6 +56,9 @@ func (f *lanes) demandLegend(have int) {
 	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))
+	}
+	if over {
+		f.p.Text(x, heading+2.7, fmt.Sprintf("peak %d", most), t)
 	}
 }
 

@@ -3,6 +3,7 @@ package figures
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -32,7 +33,9 @@ func demo(t testing.TB, o plan.Overrides) (*contract.Lanes, *contract.Result) {
 	require.NoError(t, err)
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)
-	return contract.NewLanes(p, song, replay, spans), contract.NewResult(p, "slow-kiln.mid", song, replay)
+	r := contract.NewResult(p, "slow-kiln.mid", song, replay)
+	require.NoError(t, r.Listen(p, song, replay))
+	return contract.NewLanes(p, song, replay, spans), r
 }
 
 // golden compares with a file of testdata, or writes it.
@@ -80,11 +83,87 @@ func TestPlaces(t *testing.T) {
 	require.Regexp(t, `M42 [\d.]+h25v[\d.]+h-25z`, text)            // the pedal, to 2 s, at 67 mm
 	require.Regexp(t, `M67 [\d.]+L67 [\d.]+L117 [\d.]+L117 `, text) // the tail to 4 s, at 117 mm
 	require.Regexp(t, `M42\.35 [\d.]+h49\.65v`, text)               // the other key, to 3 s, at 92 mm
-	for _, word := range []string{"K1", "K2", "dropped (1)", "stolen while held (1)", "2 voices in service", "too few", "release tail", "sustained"} {
+	for _, word := range []string{"K1", "K2", "dropped (1)", "stolen while held (1)", "2 voices in service", "too few", "tail", "sustained"} {
 		require.Contains(t, text, ">"+word+"<")
 	}
 	// Too few voices from 2.5 s (79.5 mm) to 3 s (92 mm): three wanted, two there.
 	require.Regexp(t, `fill="#b03414" d="M17 [\d.]+L17 [\d.]+L42 [\d.]+L42 [\d.]+L79\.5 [\d.]+L79\.5 [\d.]+L92 `, text)
+}
+
+// heardOne is one with what is heard: the cut plainly, the dropped note faintly.
+func heardOne() (*contract.Lanes, *contract.Result) {
+	l, r := one()
+	l.Parts, r.Heard = []string{"pad"}, &contract.Heard{Order: []int{1, 0}}
+	l.Spans[1].Key, l.Spans[1].KeyName, l.Spans[1].WantedS = 69, "A4", 3.5
+	db, little, voice, by, key := 6.04, 1.5, 2, "arp", "C5"
+	r.Losses[0].HeardOne = &contract.HeardOne{HeardDB: &little, Kind: "start"}
+	r.Losses[0].Part, r.Losses[0].KeyName = "arp", "C6"
+	r.Losses[1] = contract.Loss{AtS: 3, Ending: "held_cut", Part: "pad", Key: 69, KeyName: "A4", BarNumber: 2, Beat: 3, Voice: &voice, ByPart: &by, ByKeyName: &key,
+		HeardOne: &contract.HeardOne{HeardDB: &db, Kind: "end"}}
+	return l, r
+}
+
+// The sentence above says what the marks show: of a window only what is in it. A loss
+// says who lost what to whom, in as many words as there is room for.
+func TestLossesByWhatIsHeard(t *testing.T) {
+	l, r := heardOne()
+	wide := svg(Lanes(l, r, All(l), 273, 100))
+	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.", "pad A4 to arp C5, 6.0 dB", "pad A4",
+		"loss that you would hear plainly (1)", "faintly (1)", "dropped", "what is missing"} {
+		require.Contains(t, wide, ">"+word+"<")
+	}
+	require.NotContains(t, wide, "not heard (")
+	require.Contains(t, svg(Lanes(l, r, All(l), 60, 100)), ">A4<", "no room for more")
+	first := svg(Lanes(l, r, Window{0, 2}, 273, 100))
+	require.Contains(t, first, ">Bar 1: nothing is lost.<")
+	require.NotContains(t, first, "plainly")
+	second := svg(Lanes(l, r, Window{2, 4}, 273, 100))
+	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.<")
+	// What is missing is dashed from 3 s to 3.5 s: 254 mm for 4 s, from 17 mm on.
+	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
+}
+
+// The demo's pictures count what the replay counts.
+func TestPicturesCountTheSame(t *testing.T) {
+	for _, voices := range []int{6, 10, 16} {
+		l, r := demo(t, plan.Overrides{Voices: plan.All(voices)})
+		text := svg(Lanes(l, r, All(l), 273, 170))
+		if *r.Heard.Faint == 0 {
+			require.Contains(t, text, ">You would hear none of ")
+			continue
+		}
+		require.Contains(t, text, fmt.Sprintf(">You would hear %d losses, %d plainly. ", *r.Heard.Faint, *r.Heard.Plain))
+		require.Contains(t, text, fmt.Sprintf(">loss that you would hear plainly (%d)<", *r.Heard.Plain))
+	}
+}
+
+// Names on the fills of parts can be read: WCAG 2.2 asks for a contrast of 4.5 (1.4.3);
+// the luminance is that of its definition. The fills differ from each other without colour.
+func TestFillsCarryTheirNames(t *testing.T) {
+	luminance := func(i draw.Ink) float64 {
+		l := 0.0
+		for c, v := range i.RGB() {
+			x := float64(v) / 255
+			if x <= 0.04045 {
+				x /= 12.92
+			} else {
+				x = math.Pow((x+0.055)/1.055, 2.4)
+			}
+			l += [3]float64{0.2126, 0.7152, 0.0722}[c] * x
+		}
+		return l
+	}
+	contrast := func(a, b draw.Ink) float64 {
+		x, y := luminance(a), luminance(b)
+		return (max(x, y) + 0.05) / (min(x, y) + 0.05)
+	}
+	require.InDelta(t, 21, contrast(draw.Paper, draw.Black), 4, "nearly black on white")
+	for i, look := range looks {
+		require.GreaterOrEqual(t, contrast(look.fill, look.text), 4.5, i)
+		for _, other := range looks[:i] {
+			require.True(t, look.hatch != other.hatch || contrast(look.fill, other.fill) > 1.5, "%d", i)
+		}
+	}
 }
 
 func TestWindows(t *testing.T) {

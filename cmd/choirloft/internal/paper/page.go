@@ -49,6 +49,7 @@ type flow struct {
 	titles      []string
 	y           float64
 	bare        bool // nothing but what is drawn: no frame, no strip, one page of any height
+	whole       int  // pages from the first on that are drawn to their edges: no frame, no strip
 }
 
 func newFlow(name, fingerprint string, o Options) *flow {
@@ -139,9 +140,11 @@ func shrink(text string, width float64, t draw.Type) draw.Type {
 // finish writes what stands on every page and returns them all.
 func (f *flow) finish() []*draw.Picture {
 	for i, p := range f.pages {
-		f.frame(p)
-		f.strip(p, f.titles[i], fmt.Sprintf("%d of %d", i+1, len(f.pages)))
-		checkBar(p)
+		if i >= f.whole {
+			f.frame(p)
+			f.strip(p, f.titles[i], fmt.Sprintf("%d of %d", i+1, len(f.pages)))
+			checkBar(p, margin, p.Height-frame-4)
+		}
 	}
 	return f.pages
 }
@@ -183,17 +186,21 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 
 // checkBar draws what tells whether the page was printed in its own size: two
 // ends exactly 100 mm apart.
-func checkBar(p *draw.Picture) {
-	y := p.Height - frame - 4
+func checkBar(p *draw.Picture, left, y float64) {
 	const long = 100
-	p.Line(margin, y, margin+long, y, draw.Stroke(draw.Black, 0.25))
+	p.Line(left, y, left+long, y, draw.Stroke(draw.Black, 0.25))
 	for i := range 11 {
 		up := 1.2
 		if i%5 == 0 {
 			up = 2.2
 		}
-		x := margin + float64(10*i)
+		x := left + float64(10*i)
 		p.Line(x, y-up, x, y+0.6, draw.Stroke(draw.Black, 0.25))
 	}
-	p.Text(margin+long+3, y+0.6, "This bar is 100 mm long: print at 100 %.", draw.Type{Size: remark, Ink: draw.Dark})
+	t := draw.Type{Size: remark, Ink: draw.Dark}
+	if text := "This bar is 100 mm long: print at 100 %."; left+long+3+draw.Width(text, t) < p.Width-margin-30 {
+		p.Text(left+long+3, y+0.6, text, t)
+	} else {
+		p.Text(left, y+3.2, text, t)
+	}
 }

@@ -11,7 +11,8 @@ import (
 
 // PitchSVG writes the tuning error of a voice as a picture.
 func PitchSVG(w io.Writer, r *contract.Pitch) error {
-	return draw.SVG(w, signed(figures.Pitch(r, pictureWidth, pictureHeight), r.Rig, r.Fingerprint))
+	p := figures.Pitch(r, pictureWidth, pictureHeight)
+	return draw.SVG(w, signed(p, p.Title, r.Rig, r.Fingerprint))
 }
 
 // PitchFigures draws the figure of [say.Pitch].

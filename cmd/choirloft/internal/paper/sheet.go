@@ -8,16 +8,18 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 )
 
-// Drawings are the figures of the sheet of a map: its interfaces, its banks, its
-// unisons, and labels for its cables.
+// Drawings are the figures of the sheet of a map: its rack on one page, or where it has too
+// many lines of voices its interfaces and its banks; its unisons, and labels for its cables.
 func Drawings(m *contract.Map) Figures {
-	figures := Figures{
-		say.FigureBanks:  func(f *flow) { f.faces(say.Faces(m)) },
-		say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m)) },
-	}
-	panels := say.Panels(m)
-	for i := range panels {
-		figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.panel(&panels[i]); f.jackLegend() }
+	figures := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m)) }}
+	if say.OnDoor(m) {
+		figures[say.FigureDoor] = func(f *flow) { f.door(say.NewDoor(m)) }
+	} else {
+		figures[say.FigureBanks] = func(f *flow) { f.faces(say.Faces(m)) }
+		panels := say.Panels(m)
+		for i := range panels {
+			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.panel(&panels[i]); f.jackLegend() }
+		}
 	}
 	for i := range m.Unisons {
 		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.scales(&m.Unisons[i]) }

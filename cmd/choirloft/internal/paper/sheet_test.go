@@ -129,11 +129,12 @@ func TestPaper(t *testing.T) {
 			require.Regexp(t, fmt.Sprintf(`Pages: +%d\n`, pages), info)
 			size := regexp.MustCompile(`Page +\d+ size: +(.*)`).FindAllStringSubmatch(info, -1)
 			require.Len(t, size, pages)
-			for _, s := range size {
-				require.Equal(t, map[string]string{
-					"A4":     "595.28 x 841.89 pts (A4)", // ISO 216
-					"letter": "612 x 792 pts (letter)",   // 8.5 by 11 inches
-				}[name], s[1])
+			for i, s := range size {
+				sides := map[string][2]string{
+					"A4":     {"841.89 x 595.28 pts (A4)", "595.28 x 841.89 pts (A4)"}, // ISO 216
+					"letter": {"792 x 612 pts (letter)", "612 x 792 pts (letter)"},     // 8.5 by 11 inches
+				}[name]
+				require.Equal(t, sides[min(i, 1)], s[1], "the door lies, all else stands")
 			}
 			require.Contains(t, info, "Kiln Yard [ZBNYTHF8]")
 			for _, line := range strings.Split(strings.TrimSpace(tool(t, file, "pdffonts", "FILE")), "\n")[2:] {
@@ -154,7 +155,7 @@ func TestCheckBar(t *testing.T) {
 			for i := 1; i < 5; i++ {
 				x[i], _ = strconv.ParseFloat(l[i], 64)
 			}
-			if x[2] == x[4] && x[2] < 50 && x[3]-x[1] > 200 && x[3]-x[1] < 400 {
+			if x[2] == x[4] && (x[2] < 50 || x[2] > 550 && x[2] < 575) && x[3]-x[1] > 200 && x[3]-x[1] < 400 {
 				require.InDelta(t, 100*72/25.4, x[3]-x[1], 0.02)
 				bars++
 			}

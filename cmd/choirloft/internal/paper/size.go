@@ -16,7 +16,8 @@ func SizeSVG(w io.Writer, s *contract.Size) error { return draw.SVG(w, sizePictu
 func SizePNG(w io.Writer, s *contract.Size) error { return draw.PNG(w, sizePicture(s), dots) }
 
 func sizePicture(s *contract.Size) *draw.Picture {
-	return signed(figures.Curve(&s.SizeResult, pictureWidth, pictureHeight), s.Rig, s.Fingerprint)
+	p := figures.Curve(&s.SizeResult, pictureWidth, pictureHeight)
+	return signed(p, p.Title, s.Rig, s.Fingerprint)
 }
 
 // SizePages writes the sizing curves as a document.

@@ -7,6 +7,7 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/unit"
 )
 
 // Song is a replay with what its pictures are drawn from.
@@ -64,11 +65,14 @@ func (s *Song) SVG(w io.Writer) error { return draw.SVG(w, s.signed()) }
 // PNG writes the picture of the song.
 func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
 
-func (s *Song) signed() *draw.Picture { return signed(s.Picture(), s.Replay.Rig, s.Replay.Fingerprint) }
+func (s *Song) signed() *draw.Picture {
+	what := say.SongLabel(&s.Replay.Song) + " on " + unit.Count(s.Replay.Demand.Voices, "voice")
+	return signed(s.Picture(), what, s.Replay.Rig, s.Replay.Fingerprint)
+}
 
 // signed adds a line above a picture that goes out by itself: what it shows, the rig
 // and the code of the plan.
-func signed(p *draw.Picture, rig, code string) *draw.Picture {
+func signed(p *draw.Picture, what, rig, code string) *draw.Picture {
 	const line = 11.0
 	out := draw.New(p.Width, p.Height+line)
 	out.Title = p.Title + ", plan " + code
@@ -78,7 +82,7 @@ func signed(p *draw.Picture, rig, code string) *draw.Picture {
 	half := out.Width/2 - 4
 	out.Text(out.Width-2, 5.4, draw.Fit(rig, half-draw.Width(said, t), t)+said, t)
 	title := draw.Type{Size: 4}
-	out.Text(2, 5.6, draw.Fit(p.Title, half, title), title)
+	out.Text(2, 5.6, draw.Fit(what, half, title), title)
 	return out
 }
 

@@ -51,7 +51,7 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		"You would hear no loss; no pitch is wrong.", "Needs 5 voices. Nothing needs a fix.",
 		"Rests on: release 0 s (not measured), saw waves through 2 kHz (assumed)."},
 		whole.head())
-	require.Equal(t, []string{"No tail is cut, no pitch is wrong, no note is unplayed.", "Needs 5 voices, 5 with tails. Nothing needs a fix.",
+	require.Equal(t, []string{"No tail is cut, no pitch is wrong, no note is unplayed.", "At its peak 5 voices, 5 with tails. Nothing needs a fix.",
 		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."}, deaf(whole).head()[1:])
 	// Keys 48 to 64, on 0 to 5 V from key 36 on: 36 to 96.
 	require.Equal(t, "The CV range (assumed) decides which pitches are right: 12 keys to spare.", whole.rangeLine())
@@ -80,7 +80,7 @@ func TestHeadlinesHideNothing(t *testing.T) {
 			needed = "Needs 2 voices"
 		}
 		require.Contains(t, four, needed+".", name)
-		require.Contains(t, firstFour(t, deaf(r)), needed+", "+strings.Fields(needed)[1]+" with tails.", name)
+		require.Contains(t, firstFour(t, deaf(r)), strings.Replace(needed, "Needs", "At its peak", 1)+", "+strings.Fields(needed)[1]+" with tails.", name)
 		require.Contains(t, four, "Rests on: release 0 s (not measured)", name)
 		require.Contains(t, newSongs(r).summary(), x.many, name)
 		require.NotEqual(t, doc.Good, r.tone(), name)
@@ -117,7 +117,7 @@ func TestHeadOfADamagedSong(t *testing.T) {
 	require.Contains(t, firstFour(t, deaf(r)), fmt.Sprintf("%d tails cut.", r.Endings[study.TailCutOtherKey]))
 	r = demoOn(t, plan.Overrides{Voices: plan.All(4)}) // 69 are cut short
 	require.Contains(t, firstFour(t, r), "Needs 16 voices. choirloft size tries fixes.")
-	require.Contains(t, firstFour(t, deaf(r)), "Needs 13 voices, 24 with tails. choirloft size tries fixes.")
+	require.Contains(t, firstFour(t, deaf(r)), "At its peak 13 voices, 24 with tails. choirloft size tries fixes.")
 }
 
 // TestFirstFixes: what plays wrong has a fix that is known without a trial; the rest is
@@ -152,9 +152,9 @@ func TestNeedsFitALine(t *testing.T) {
 	r := demoOn(t, plan.Overrides{})
 	require.Equal(t, "Needs 16 voices. First fix: transpose bass up 1 octave.", r.needHead())
 	r = deaf(r)
-	require.Equal(t, "Needs 13 voices, 24 with tails. First fix: transpose bass up 1 octave.", r.needHead())
+	require.Equal(t, "At its peak 13 voices, 24 with tails. First fix: transpose bass up 1 octave.", r.needHead())
 	r.Flags.Unmapped, r.UnmappedKeys = 7, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}
-	require.Equal(t, "Needs 13 voices, 24 with tails. First fix: transpose bass up 1 octave.", r.needHead())
+	require.Equal(t, "At its peak 13 voices, 24 with tails. First fix: transpose bass up 1 octave.", r.needHead())
 }
 
 // TestHeadlineOrder: unplayed notes where there are some, dropped before cut short, then wrong pitches,
@@ -232,7 +232,7 @@ func TestCutOffFiles(t *testing.T) {
 		song, err := midi.Read(data[:bytes], midi.Options{})
 		require.NoError(t, err)
 		_, r := sizeOf(t, "kiln-yard.yaml", plan.Overrides{}, song, "slow-kiln.mid", false)
-		top, _ := size{r}.advice()
+		top, _, _ := size{r}.advice()
 		head := played(t, planOf(t, "kiln-yard.yaml", plan.Overrides{}), song).head()
 		const says = "The song's file is damaged or cut off: notes may be missing."
 		if bytes < len(data) {

@@ -43,22 +43,32 @@ const (
 	FigureBanks  = "banks"
 	FigureUnison = "unison"
 	FigureLabels = "labels"
+	FigureDoor   = "door"
 )
 
 // Numbered is the name of one of several figures.
 func Numbered(figure string, n int) string { return fmt.Sprint(figure, " ", n) }
 
-// Sheet says the same as [Map] for paper: by jack, to plug in by; by bank, to find
-// faults by; the ways between set-ups; labels for the cables.
+// Sheet says the same as [Map] for paper: first the rack on a page for its door, if it fits;
+// then by jack, to plug in by; by bank, to find faults by; the ways between set-ups; labels
+// for the cables.
 func Sheet(s *contract.Sheet) *doc.Doc {
 	c, d := newChart(s.Map), newDoc(s.Map.Rig, s.Map.Fingerprint)
+	if OnDoor(s.Map) {
+		d.Add(doc.Figure{Name: FigureDoor})
+	}
 	d.Add(c.answer(), doc.Sentences(c.restLine()))
 	d.Under(headBefore, c.cautions())
 	d.Under(headFindings, c.findings())
 	for i := range s.Map.Interfaces {
 		d.Page("Plug in by this: "+s.Map.Interfaces[i].Name, c.jacks(i)...)
 	}
-	d.Page("Find faults by this: banks and voices", doc.Figure{Name: FigureBanks}, c.banks(), doc.Aside{Text: bankNote})
+	const faults = "Find faults by this: banks and voices"
+	if OnDoor(s.Map) {
+		d.Under(faults, c.banks(), doc.Aside{Text: bankNote})
+	} else {
+		d.Page(faults, doc.Figure{Name: FigureBanks}, c.banks(), doc.Aside{Text: bankNote})
+	}
 	d.Page("Tune by this: unisons", c.unisons()...)
 	d.Page(headFree, c.free())
 	d.Under(headGrowth, c.growth())

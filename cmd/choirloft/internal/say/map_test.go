@@ -92,7 +92,8 @@ func TestSheetHasEverySection(t *testing.T) {
 	for name, s := range sheets(t) {
 		order, said := sections(Map(s.Map))
 		_, drawn := sections(Sheet(s))
-		require.Equal(t, said[""], drawn[""], "%s: the answer", name)
+		first := slices.DeleteFunc(drawn[""], func(b doc.Block) bool { return b == doc.Block(doc.Figure{Name: FigureDoor}) })
+		require.Equal(t, said[""], first, "%s: the answer", name)
 		for _, heading := range order {
 			if heading != "Voices" && heading != "Controls and macros" {
 				require.Equal(t, said[heading], drawn[heading], "%s: %s", name, heading)

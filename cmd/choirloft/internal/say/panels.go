@@ -134,7 +134,11 @@ const cableNames = "A cable has the name of its jack: cv12 comes out of CV jack 
 
 // jacks say what is plugged into an interface.
 func (c *chart) jacks(i int) []doc.Block {
-	blocks := []doc.Block{doc.Paragraph{Text: c.interfaceTitle(&c.Interfaces[i]) + "."}, doc.Figure{Name: Numbered(FigureJacks, i)}, c.jackTable(&c.Interfaces[i])}
+	blocks := []doc.Block{doc.Paragraph{Text: c.interfaceTitle(&c.Interfaces[i]) + "."}}
+	if !OnDoor(c.Map) {
+		blocks = append(blocks, doc.Figure{Name: Numbered(FigureJacks, i)})
+	}
+	blocks = append(blocks, c.jackTable(&c.Interfaces[i]))
 	if i == len(c.Interfaces)-1 {
 		blocks = append(blocks, doc.Aside{Text: cableNames})
 	}

@@ -57,13 +57,13 @@ func (r result) inALine(first string) string {
 // triesFixes says who does: replay tries none.
 const triesFixes = "choirloft size tries fixes."
 
-// needs says how many voices are needed: by ear, or where that is not known by what
-// the keys and the tails ask for.
+// needs says how many voices are needed by ear, as size does. Where that is not known, or no
+// number is enough, size goes by counts of runs by the rules; replay has but what sounds at once.
 func (r result) needs(without string) string {
 	if n := byEar(&r.Demand); n != nil {
 		return fmt.Sprintf("Needs %s%s.", unit.Count(*n, "voice"), without)
 	}
-	return fmt.Sprintf("Needs %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible)
+	return fmt.Sprintf("At its peak %s%s, %d with tails.", unit.Count(r.Demand.Pedal, "voice"), without, r.Demand.Audible)
 }
 
 // from says where the notes come from that no part plays.

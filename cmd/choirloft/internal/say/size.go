@@ -21,10 +21,10 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 	z := size{&s.SizeResult}
 	d.Add(doc.Answer{Text: z.summary(s.Rig), Tone: z.tone()})
 	if s.Song.Notes > 0 {
-		top, more := z.advice()
+		top, more, named := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
-		fixes, shown, over := z.fixTable(room, room.of(max(3, 10-short), 100))
+		fixes, shown, over := z.fixTable(room, room.of(max(3, 10-short), 100), named)
 		below := z.moreLines(room, shown)
 		short += max(0, len(notEmpty(below))+folds(below)-2)
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
@@ -58,7 +58,7 @@ type size struct{ *contract.SizeResult }
 func (s size) fill(rig string) {
 	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, ruleKeys(s.OwnRules)
 	if s.Song.Notes > 0 {
-		top, more := s.advice()
+		top, more, _ := s.advice()
 		s.Advice = append(s.Advice, top...)
 		for _, words := range s.enough() {
 			s.Advice = append(s.Advice, words[0]+" voices: "+words[1]+".")
@@ -67,7 +67,7 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text, list[i].Line = s.fixText(&list[i]), Typed(list[i].Args)
+			list[i].Text, list[i].Line = s.fixText(&list[i], func(at int) bool { return at < len(s.Fixes) }), Typed(list[i].Args)
 		}
 	}
 }
@@ -216,15 +216,15 @@ func (s size) nowLine() string {
 
 // advice says what to make of it. Top is what is read first: all that goes wrong,
 // what the answer rests on, what to try. More is what plays wrong, note by note,
-// and what no rule can do better.
-func (s size) advice() (top, more []string) {
-	first, further, buy := s.firstFixes()
+// and what no rule can do better. Named are the places of the fixes that are named.
+func (s size) advice() (top, more []string, named []int) {
+	first, further, buy, named := s.firstFixes()
 	detail := ""
 	if utf8.RuneCountInString(first) > headWidth {
 		first, detail, _ = strings.Cut(first, thenLeaves)
 		first, detail = first+".", "With that fix: "+detail
 	}
-	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), s.earLine(), rangeLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine()))
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), s.earLine(), rangeLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine())), named
 }
 
 // floorLine says what no rule can better on the voices of the rack, or where these
@@ -304,54 +304,78 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[i]
 }
 
-// mends are what to do about what plays wrong: before the fixes that were tried,
-// and after them.
+// mends are what to do about what plays wrong that no fix on the list does: before the
+// fixes, and after them.
 func (s size) mends() (before, after []mend) {
-	return faults{s.NoJack, s.WrongPitch, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
+	wrong := s.WrongPitch
+	if slices.ContainsFunc(s.Fixes, transposes) {
+		wrong = nil
+	}
+	return faults{s.NoJack, wrong, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
 }
+
+// transposes tells whether a fix transposes a part.
+func transposes(f contract.Fix) bool { return slices.Contains(f.Kinds, "transpose") }
 
 // thenLeaves stands between a fix and what it leaves.
 const thenLeaves = "; then "
 
 // firstFixes say what to try first, what to try then, and what it would take to
-// buy. What must be bought comes first where there is nothing else.
-func (s size) firstFixes() (first, further, buy string) {
-	line := func(head string, fits func(*contract.Fix) bool) string {
-		at := slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return fits(&f) })
-		if at < 0 {
-			return ""
+// buy, and name the places of these fixes. What must be bought comes first where there is nothing else.
+func (s size) firstFixes() (first, further, buy string, named []int) {
+	line := func(head string, fits func(at int, f *contract.Fix) bool) string {
+		for at := range s.Fixes {
+			if f := &s.Fixes[at]; fits(at, f) {
+				text := s.fixText(f, func(at int) bool { return slices.Contains(named, at) })
+				named = append(named, at)
+				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, text, thenLeaves, costWords(&f.After, &f.Leaves))
+			}
 		}
-		return fmt.Sprintf("%s: %s%s%s.", head, changesText(&s.Fixes[at]), thenLeaves, costWords(&s.Fixes[at].After, &s.Fixes[at].Leaves))
+		return ""
 	}
-	const head = "First fix: "
-	free := func(f *contract.Fix) bool { return f.Asks != buying && len(f.Costs) == 0 && !f.Near }
-	buy = line("Or buy", func(f *contract.Fix) bool { return f.Asks == buying })
+	spoils := func(c contract.FixCost) bool { return c.What != "moved" }
+	leads := func(at int, f *contract.Fix) bool {
+		return f.Asks != buying && (at == 0 && !slices.ContainsFunc(f.Costs, spoils) || len(f.Costs) == 0 && !f.Near)
+	}
+	before, after := s.mends()
+	const head = "First fix"
+	switch {
+	case s.content() && len(s.Fixes) == 0 && len(before)+len(after) == 0:
+		return "Nothing that you would hear needs a fix.", "", "", nil
+	case s.content() && len(s.Fixes) == 0:
+		return doFirst(append(before, after...)), "", "", nil
+	case len(s.Fixes) > 0 && s.Fixes[0].Asks == buying:
+		first = line(head+" without buying", leads)
+	default:
+		first = line(head, leads)
+	}
+	if len(named) > 0 && transposes(s.Fixes[named[0]]) && !s.content() {
+		further = line("Next", func(at int, f *contract.Fix) bool { return at > 0 && leads(at, f) && !transposes(*f) })
+	}
+	buy = line("Or buy", func(_ int, f *contract.Fix) bool { return f.Asks == buying })
 	if buy != "" {
 		buy = strings.TrimSpace(buy + " " + s.purchaseLine())
 	}
-	_, after := s.mends()
-	switch mend := firstMend(s.content(), s.mends); {
-	case s.content() && mend != "":
-		return mend, "", ""
-	case s.content():
-		return "Nothing that you would hear needs a fix.", "", ""
-	case mend != "":
-		return mend, line("Next", free), buy
-	case len(s.Fixes) > 0 && !free(&s.Fixes[0]):
-		first = line("First fix without buying", free)
-	default:
-		first = line("First fix", free)
-	}
 	switch {
+	case len(before) > 0:
+		further, first = first, doFirst(before)
 	case first == "" && len(after) > 0 && !contract.DrumsAlone(s.UnmappedKeys):
-		first = head + after[0].text + "."
+		first = doFirst(after)
+	case first == "" && buy == "" && len(s.Fixes) > 0:
+		first = line("No fix comes without a cost", func(int, *contract.Fix) bool { return true })
 	case first == "" && buy == "" && s.lossy() && s.Settings != nil && s.Settings.Played > 1:
 		first = "No fix tried makes it better."
 	case first == "":
-		return strings.Replace(buy, "Or buy: ", "Only buying helps: ", 1), "", ""
+		first, buy = strings.Replace(buy, "Or buy", "Only buying helps", 1), ""
 	}
-	return first, "", buy
+	if b := s.Buying; b != nil && b.After != nil && s.buyingLine() != "" {
+		named = append(named, *b.After-1)
+	}
+	return first, further, buy, named
 }
+
+// doFirst says what to do that is no fix of the list.
+func doFirst(mends []mend) string { return "Do first: " + mends[0].text + "." }
 
 // lossy tells whether a note or a tail is cut on the rig as it is.
 func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
@@ -359,12 +383,9 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 // moreLines are what stands below the fixes.
 func (s size) moreLines(room Room, shown []int) []string {
 	if room == Screen {
-		if s.content() {
-			return []string{s.triedLine(room)}
-		}
-		return []string{s.costsLine(shown), s.sharedLine(shown), s.buyingLine(), s.triedLine(room)}
+		return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.triedLine()}
 	}
-	return []string{s.costsLine(shown), s.sharedLine(shown), s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(room)}
+	return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
 }
 
 // shortLine says in which bars the voices in service are too few.

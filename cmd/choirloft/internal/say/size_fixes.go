@@ -24,66 +24,63 @@ func (s size) content() bool {
 // buying is the dearest effort.
 const buying = "buying"
 
-// fixTable lists the fixes that are shown first, with what each leaves, and its
-// flags beside or below it, after what is left as it is. They have room for so many lines of 80 columns; the
-// first fix is shown whatever it takes, but for one of what nobody hears on a screen. Shown
-// are the places of the fixes that are, over how many lines more than that the first takes.
-func (s size) fixTable(room Room, lines int) (t doc.Table, shown []int, over int) {
+// fixTable lists the fixes that are shown, with what each leaves, and its
+// flags beside or below it, after what is left as it is. They have room for so many lines of 80 columns; those that
+// the head names are shown whatever they take. Shown are the places of the fixes that are, over how many lines more
+// than that these take.
+func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []int, over int) {
 	const short, folded = 56, 36
-	n := room.of(5, 20)
 	t.Columns = []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
 		number("plain time"), number("heard time"), words("fix").Folds(36)}
-	before, after := s.mends()
-	rows := func(mends []mend) {
-		for _, m := range mends {
-			t.Row("", m.effort, "", "", "", "", "", m.text)
-			lines, n = lines-len(m.text)/folded-1, max(1, n-1)
-		}
+	pitch := s.WrongNotes() > 0 || slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Leaves.WrongPitches > 0 })
+	if pitch {
+		t.Columns = slices.Insert(t.Columns, 3, number("wrong pitch").Ranked(1))
 	}
-	if len(s.Fixes) > 0 && !(s.content() && room == Screen) {
-		t.Row("", slices.Concat([]string{""}, leftCells(s.Now.Dropped, s.Now.Cut(), s.Now.LostGateS, s.Now.Missing), []string{"as it is"})...)
+	row := func(effort string, left []string, wrong int, text string) {
+		if pitch {
+			left = slices.Insert(left, 2, unit.Cell(wrong))
+		}
+		t.Row("", slices.Concat([]string{effort}, left, []string{text})...)
+	}
+	if len(s.Fixes) > 0 {
+		row("", leftCells(s.Now.Dropped, s.Now.Cut(), s.Now.LostGateS, s.Now.Missing), s.WrongNotes(), "as it is")
 		lines--
 	}
-	rows(before)
-	if s.content() && room == Screen {
-		rows(after)
-		return t, nil, 0
-	}
-	for i, at := range s.shownFixes(room, n) {
+	for at := range s.Fixes {
 		f := &s.Fixes[at]
-		what, with := strconv.Itoa(f.Number)+". "+s.fixText(f), Typed(f.Flags)
+		must := slices.Contains(named, at)
+		if !must && (len(shown) == room.of(5, 20) || room == Screen && f.Near) {
+			continue
+		}
+		star := ""
+		if len(f.Costs) > 0 {
+			star = "*"
+		}
+		there := func(at int) bool { return slices.Contains(named, at) || slices.Contains(shown, at) }
+		what, with := strconv.Itoa(f.Number)+star+". "+s.fixText(f, there), Typed(f.Flags)
 		if f.Command == writing {
 			with = writing + " " + with
 		}
-		if room == Screen && len(with) > 2*folded {
+		if room == Screen && (len(with) > 2*folded || len(with) > folded && lines < 3) {
 			with = "size --all has its flags"
 		}
-		if lines -= (len(what)+len(with))/folded + 1; lines < 0 && (i > 0 || room == Screen && f.Asks == buying) { // the head says what to buy
-			break
+		if takes := (len(what)+len(with))/folded + 1; must || takes <= lines {
+			lines -= takes
+		} else {
+			continue
 		}
-		over = max(0, -lines)
 		if one := what + ": " + with; len(one) <= short {
 			what, with = one, ""
 		}
 		shown = append(shown, at)
-		effort := f.Asks
-		if len(f.Costs) > 0 {
-			effort += "*"
-		}
 		c := f.Changed
-		t.Row("", slices.Concat([]string{effort}, leftCells(c.Dropped, c.Cut, c.LostS, f.After.Missing), []string{what})...)
+		row(f.Asks+star, leftCells(c.Dropped, c.Cut, c.LostS, f.After.Missing), f.Leaves.WrongPitches, what)
 		t.About("fix " + strconv.Itoa(at))
 		if with != "" {
-			t.Row("", "", "", "", "", "", "", "  "+with)
-		}
-		if i == 0 {
-			rows(after)
+			t.Row("", append(make([]string, len(t.Columns)-1), "  "+with)...)
 		}
 	}
-	if len(shown) == 0 {
-		rows(after)
-	}
-	return t, shown, over
+	return t, shown, max(0, -lines)
 }
 
 // leftCells are what a run leaves: notes cut and dropped, seconds lost, and heard to be
@@ -98,17 +95,6 @@ func timeCells(m *contract.Missing) []string {
 		return []string{"", ""}
 	}
 	return []string{unit.Span(m.PlainS), unit.Span(m.HeardS)}
-}
-
-// shownFixes are the places of up to n fixes: on a screen none that does hardly better
-// than one of less effort.
-func (s size) shownFixes(room Room, n int) (shown []int) {
-	for i := range s.Fixes {
-		if len(shown) < n && (i == 0 || room != Screen || !s.Fixes[i].Near) {
-			shown = append(shown, i)
-		}
-	}
-	return shown
 }
 
 // writing is the command of fixes that replay does not know.
@@ -133,10 +119,11 @@ func Typed(words []string) string {
 	return strings.Join(all, " ")
 }
 
-// fixText says what to do, and what that spoils.
-func (s size) fixText(f *contract.Fix) string {
+// fixText says what to do, and what that spoils: what is more than another fix where that is
+// there.
+func (s size) fixText(f *contract.Fix, there func(at int) bool) string {
 	text := changesText(f)
-	if f.On != nil && *f.On <= len(s.Fixes) {
+	if f.On != nil && there(*f.On-1) {
 		if rest := beyond(f, &s.Fixes[*f.On-1]); len(rest) > 0 && len(rest) < len(f.Changes) {
 			text = fmt.Sprintf("as %d, and %s", *f.On, changesOf(rest, f.Purchase))
 		}
@@ -212,14 +199,18 @@ func changeText(c *contract.FixChange, parts []string) string {
 			return "all parts on " + strings.Join(c.Banks[0].Banks, " ")
 		}
 		return "give " + banksText(c.Banks)
+	case "transpose":
+		return "transpose " + part + " " + interval(c.Semitones)
 	case "unison":
 		return fmt.Sprintf("a unison of %d for %s", c.Number, part)
 	case "release":
 		return "release " + c.Value + " for " + part
 	case "trim":
-		return fmt.Sprintf("end %s notes at the next where they overlap it by up to %s", whose, c.Value)
+		by, short := sooner(c.Value)
+		return fmt.Sprintf("end %s notes at the next where they overlap it by up to %s%s", whose, by, short)
 	case "lift":
-		return fmt.Sprintf("lift %s pedal %s earlier", whose, c.Value)
+		by, short := sooner(c.Value)
+		return fmt.Sprintf("lift %s pedal %s earlier%s", whose, by, short)
 	case "doubles":
 		return fmt.Sprintf("drop %s doubled octaves", whose)
 	case "passes":
@@ -228,6 +219,27 @@ func changeText(c *contract.FixChange, parts []string) string {
 		return fmt.Sprintf("%s more (%d)", unit.Count(c.More, "voice"), c.Number)
 	}
 	return c.Kind
+}
+
+// sooner takes a time from where it holds.
+func sooner(value string) (by, where string) {
+	by, short := strings.CutSuffix(value, " when short")
+	if short {
+		where = ", only where voices are short"
+	}
+	return by, where
+}
+
+// interval says how far semitones are, and which way: whole octaves as such.
+func interval(semitones int) string {
+	way, n, what := "up ", semitones, "semitone"
+	if n < 0 {
+		way, n = "down ", -n
+	}
+	if n%12 == 0 {
+		n, what = n/12, "octave"
+	}
+	return way + unit.Count(n, what)
 }
 
 // beyond are the changes of a fix that another one has not.
@@ -312,8 +324,54 @@ func costText(c *contract.FixCost) string {
 		return unit.Span(c.By) + " " + c.What
 	case "wrong":
 		return unit.Count(int(c.By), "note") + " at the wrong pitch"
+	case "moved":
+		return unit.Count(int(c.By), "note") + " moved by octaves"
 	}
 	return unit.Count(int(c.By), "note") + " " + c.What
+}
+
+// harmsLine says which parts lose more by fixes that are shown.
+func (s size) harmsLine(shown []int) string {
+	var all []string
+	for _, at := range shown {
+		f := &s.Fixes[at]
+		var words []string
+		for _, h := range f.Harms {
+			more := unit.Span(h.LostS)
+			if h.Notes > 0 {
+				more = unit.Count(h.Notes, "note")
+			}
+			words = append(words, h.Part+" "+more)
+		}
+		if len(words) > 0 {
+			all = append(all, fmt.Sprintf("%d costs %s.", f.Number, unit.First(words, 3)))
+		}
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return "By part: " + strings.Join(all, " ")
+}
+
+// setUpsLine says which set-ups keep their banks.
+func (s size) setUpsLine(shown []int) string {
+	for _, at := range shown {
+		if keep := s.Fixes[at].KeepBanks; len(keep) > 0 {
+			return SetUpsKeep(keep)
+		}
+	}
+	return ""
+}
+
+// SetUpsKeep says that set-ups go on with the banks that they name; empty for none.
+func SetUpsKeep(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return "Set-up " + names[0] + " keeps the banks that it names."
+	}
+	return "Set-ups " + unit.List(names) + " keep the banks that they name."
 }
 
 // sharedLine says of the fixes that are shown what comes with the banks that parts move to.
@@ -372,7 +430,7 @@ func (s size) ladderLine() string {
 }
 
 // triedLine says how much was tried, and whether more could be found.
-func (s size) triedLine(room Room) string {
+func (s size) triedLine() string {
 	x := s.Settings
 	switch {
 	case x == nil || x.Played < 2 && !x.Short:
@@ -397,7 +455,7 @@ func (s size) triedLine(room Room) string {
 	if s.PairsAll > 0 {
 		tried += fmt.Sprintf("; %d of %d pairs", s.PairsTried, s.PairsAll)
 	}
-	if len(s.Fixes) == 0 || s.content() && room == Screen { // none with flags is shown
+	if len(s.Fixes) == 0 {
 		return tried + "."
 	}
 	command := "replay with its flags"

@@ -1,0 +1,108 @@
+package figures
+
+import (
+	"fmt"
+	"slices"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
+)
+
+// keys explain looks below a picture, one after the other.
+type keys struct {
+	f    *lanes
+	x, y float64
+}
+
+func (k *keys) item(wide float64, text string, draws func(x, y float64)) {
+	t := draw.Type{Size: small}
+	if k.x+wide+2+draw.Width(text, t) > k.f.left+k.f.width {
+		k.x, k.y = k.f.left, k.y+4.6
+	}
+	draws(k.x, k.y)
+	k.f.p.Text(k.x+wide+1.5, k.y+2.9, text, t)
+	k.x += wide + 6 + draw.Width(text, t)
+}
+
+// legend explains what occurs, below the picture.
+func (f *lanes) legend() {
+	k := &keys{f, f.left, f.bottom + axisHeight}
+	k.parts()
+	if slices.ContainsFunc(f.l.Spans, func(s contract.LaneSpan) bool { return s.LowS > s.UpS }) {
+		k.item(6, "sustained", func(x, y float64) {
+			f.p.Rect(x, y+0.6, 6, 2.6, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
+		})
+	}
+	k.item(6, "tail", func(x, y float64) {
+		f.p.Path([]draw.Point{{X: x, Y: y + 0.8}, {X: x, Y: y + 3.2}, {X: x + 6, Y: y + 3.2}}, draw.Style{Fill: draw.Faint, Stroke: draw.Grey, Width: 0.15})
+	})
+	if f.r.Heard == nil {
+		k.endings()
+		return
+	}
+	k.weights()
+}
+
+// parts are the fills of the parts that play in the window.
+func (k *keys) parts() {
+	plays := make([]bool, len(k.f.inks))
+	k.f.each(func(s *contract.LaneSpan, y, h float64) { plays[s.Part%len(plays)] = true })
+	for i, name := range k.f.l.Parts {
+		if plays[i] {
+			k.item(6, name, func(x, y float64) {
+				lane, storey := k.f.lane, k.f.storey
+				k.f.storey = 1 // outlined, as where there is room
+				k.f.key(x, x+6, y+0.6, 2.6, k.f.inks[i])
+				k.f.lane, k.f.storey = lane, storey
+			})
+		}
+	}
+}
+
+// weights are the marks of losses by how much is heard, and how many there are of each.
+func (k *keys) weights() {
+	f := k.f
+	counts := [unweighed]int{}
+	for i := range f.r.Losses {
+		if l := &f.r.Losses[i]; !l.Flagged() && f.shows(l) {
+			counts[f.weigh(l)]++
+		}
+	}
+	lane, storey := f.lane, f.storey
+	f.lane, f.storey = 3.4, 0
+	for _, w := range []struct {
+		weight
+		word string
+	}{{plainly, "loss that you would hear plainly"}, {faint, "faintly"}, {unheard, "not heard"}} {
+		if n := counts[w.weight]; n > 0 {
+			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, x+1.5, y+0.3) })
+		}
+	}
+	f.lane, f.storey = lane, storey
+	if storey > 0 && counts[plainly]+counts[faint] > 0 {
+		k.item(7, "what is missing", func(x, y float64) {
+			f.p.Line(x, y+2, x+7, y+2, draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9})
+		})
+	}
+}
+
+// endings are the marks of losses where nobody listened, and how many there are of each.
+func (k *keys) endings() {
+	f := k.f
+	counts := map[string]int{}
+	var names []string
+	for i := range f.r.Losses {
+		l := &f.r.Losses[i]
+		if l.Flagged() || !f.shows(l) {
+			continue
+		}
+		if counts[l.Ending]++; counts[l.Ending] == 1 {
+			names = append(names, l.Ending)
+		}
+	}
+	slices.Sort(names)
+	for _, e := range names {
+		k.item(3, fmt.Sprintf("%s (%d)", say.EndingLabel(e), counts[e]), func(x, y float64) { lossMark(f.p, e, x+1.5, y, 3.8) })
+	}
+}

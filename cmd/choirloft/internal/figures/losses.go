@@ -1,0 +1,230 @@
+package figures
+
+import (
+	"cmp"
+	"slices"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
+)
+
+// lossKey is what a span and its loss have in common.
+type lossKey struct {
+	at     float64
+	key    int
+	ending string
+}
+
+// lossesOf are the losses that took a voice from a note.
+func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
+	all := map[lossKey]*contract.Loss{}
+	for i := range r.Losses {
+		if l := &r.Losses[i]; !l.Flagged() {
+			all[lossKey{l.AtS, l.Key, l.Ending}] = l
+		}
+	}
+	return all
+}
+
+// weight is how much is heard of a loss: what its mark says.
+type weight uint8
+
+const (
+	unheard weight = iota
+	faint
+	plainly
+	unweighed // nobody listened
+)
+
+func (f *lanes) weigh(l *contract.Loss) weight {
+	switch {
+	case f.r.Heard == nil:
+		return unweighed
+	case l == nil || l.HeardOne == nil || l.HeardDB == nil:
+		return unheard
+	case l.Plain():
+		return plainly
+	}
+	return faint
+}
+
+// mark is a loss in its place.
+type mark struct {
+	x, y   float64
+	ending string
+	loss   *contract.Loss
+	weight weight
+	to     float64 // the place until when it would have been heard
+	tail   bool    // only its tail is lost
+	voice  int     // from 1; 0 for a note that was dropped
+}
+
+// lost draws the losses: what you would hear last, so that nothing hides it.
+func (f *lanes) lost() {
+	marks := f.marks()
+	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
+	for i := range marks {
+		if m := &marks[i]; m.weight == faint || m.weight == plainly {
+			f.missing(m)
+		}
+	}
+	for i := range marks {
+		m := &marks[i]
+		if m.weight == unweighed {
+			lossMark(f.p, m.ending, m.x, m.y, f.lane-f.storey)
+			continue
+		}
+		f.weighed(m.weight, m.x, m.y)
+	}
+	f.p.Unclip()
+	f.label(marks)
+	f.dropped()
+}
+
+// marks are the losses in the window, the least heard first.
+func (f *lanes) marks() (list []mark) {
+	add := func(s *contract.LaneSpan, at float64, ending string) {
+		if !f.inside(at) {
+			return
+		}
+		l := f.losses[lossKey{at, s.Key, ending}]
+		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.weigh(l),
+			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
+	}
+	for i := range f.l.Spans {
+		s := &f.l.Spans[i]
+		if s.Ending != "" {
+			add(s, s.EndS, s.Ending)
+		}
+		if s.LateStart {
+			add(s, s.StartS, "late_start")
+		}
+	}
+	for i := range f.r.Losses {
+		if l := &f.r.Losses[i]; l.Voice == nil && !l.Flagged() && f.shows(l) {
+			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.weigh(l)})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b mark) int { return int(a.weight) - int(b.weight) })
+	return list
+}
+
+// missing dashes what is missing, as long as it would have been heard: level for a key
+// and a pedal, falling for a tail.
+func (f *lanes) missing(m *mark) {
+	if f.storey == 0 || m.to-m.x < 1 {
+		return
+	}
+	top := m.y - f.storey*0.5
+	s := draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9}
+	if m.tail {
+		f.p.Line(m.x, top, m.to, m.y-0.2, s)
+		return
+	}
+	f.p.Line(m.x, m.y-0.3, m.to, m.y-0.3, s)
+}
+
+// weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
+func (f *lanes) weighed(w weight, x, y float64) {
+	r := 1.25
+	if f.storey == 0 {
+		r = min(1.25, f.lane*0.45)
+		y += r + f.lane*0.05
+	} else {
+		y -= r + 0.3
+	}
+	switch w {
+	case plainly:
+		f.p.Rect(x-r-0.25, y-r-0.25, 2*r+0.5, 2*r+0.5, draw.Fill(draw.Paper))
+		f.p.Rect(x-r, y-r, 2*r, 2*r, draw.Fill(draw.Accent))
+		k := r * 0.55
+		f.p.Line(x-k, y-k, x+k, y+k, draw.Stroke(draw.Paper, 0.4))
+		f.p.Line(x-k, y+k, x+k, y-k, draw.Stroke(draw.Paper, 0.4))
+	case faint:
+		k := r * 0.8
+		f.p.Path([]draw.Point{{X: x - k, Y: y - k}, {X: x + k, Y: y - k}, {X: x, Y: y + k}, {X: x - k, Y: y - k}},
+			draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.3})
+	default:
+		low := f.lane - f.storey
+		if f.storey > 0 {
+			y += r + 0.3
+		} else {
+			y -= r + f.lane*0.05
+		}
+		f.p.Line(x, y+low*0.1, x, y+low*0.9, draw.Stroke(draw.Dark, 0.15))
+	}
+}
+
+// label says what is lost plainly and to whom, in as many words as fit before the next
+// mark on the same lane.
+func (f *lanes) label(marks []mark) {
+	if f.storey == 0 {
+		return
+	}
+	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != faint && m.weight != plainly })
+	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
+	t := draw.Type{Size: small, Bold: true, Ink: draw.Accent}
+	for i := range heard {
+		m := &heard[i]
+		if m.weight != plainly || i > 0 && heard[i-1].voice == m.voice && heard[i-1].x == m.x && heard[i-1].weight == plainly {
+			continue
+		}
+		x := max(m.x, f.left) + 1.9
+		room := f.left + f.width - x
+		for j := i + 1; j < len(heard) && heard[j].voice == m.voice; j++ {
+			if heard[j].x > m.x {
+				room = min(room, heard[j].x-1.9-x)
+				break
+			}
+		}
+		for _, text := range say.LossLabel(m.loss) {
+			if width := draw.Width(text, t); width <= room {
+				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*1.05, draw.Fill(draw.Paper))
+				f.p.Text(x, m.y-0.9, text, t)
+				break
+			}
+		}
+	}
+}
+
+// dropped names the lane of the notes that got no voice.
+func (f *lanes) dropped() {
+	if f.drops > 0 && f.lane > small*0.9 {
+		f.p.Text(f.left-3, f.bottom-f.lane/2+0.9, "dropped", draw.Type{Size: small, Ink: draw.Accent, Align: draw.End})
+	}
+}
+
+// lossMark draws a loss at the place where it happens, each kind in its own
+// shape.
+func lossMark(p *draw.Picture, ending string, x, y, lane float64) {
+	r, m := min(1.3, lane*0.4), y+lane/2
+	s := draw.Stroke(draw.Accent, 0.45)
+	switch ending {
+	case "tail_cut_other_key":
+		p.Line(x, y+lane*0.1, x, y+lane*0.9, s)
+	case "tail_cut_own_key":
+		p.Line(x, y+lane*0.6, x, y+lane*0.9, draw.Stroke(draw.Dark, 0.35))
+	case "overlap_only":
+		p.Path([]draw.Point{{X: x - r, Y: m - r}, {X: x, Y: m}, {X: x - r, Y: m + r}}, s)
+	case "late_start":
+		p.Line(x-2*r, m, x, m, s)
+		p.Line(x, m-r, x, m+r, s)
+	case "pedal_cut":
+		p.Path([]draw.Point{{X: x, Y: m - r}, {X: x + r, Y: m}, {X: x, Y: m + r}, {X: x - r, Y: m}, {X: x, Y: m - r}},
+			draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.45})
+	default: // damage: held, at birth, dropped
+		if ending == "dropped" {
+			p.Circle(x, m, r*1.2, draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.35})
+		}
+		if ending == "born_cut" {
+			p.Rect(x-r, m-r, 2*r, 2*r, draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.35})
+		}
+		k := r * 0.85
+		if ending == "held_cut" {
+			k = r
+		}
+		p.Line(x-k, m-k, x+k, m+k, s)
+		p.Line(x-k, m+k, x+k, m-k, s)
+	}
+}

@@ -1,0 +1,136 @@
+package figures
+
+import (
+	"math"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+)
+
+// look is how the keys of a part are filled: greys and a hatch, told apart in print
+// without colour.
+type look struct {
+	fill  draw.Ink
+	hatch bool
+	text  draw.Ink // on it; a hatch has a white plate below
+}
+
+// looks are those of the first parts. More begin again, and have their names on them.
+var looks = []look{{fill: draw.Dark, text: draw.Paper}, {fill: draw.Light, text: draw.Black}, {fill: draw.Paper, hatch: true, text: draw.Black},
+	{fill: draw.Grey, text: draw.Black}, {fill: draw.Paper, text: draw.Black}}
+
+// inksOf are the looks of all parts.
+func inksOf(l *contract.Lanes) (list []look) {
+	for i := range max(1, len(l.Parts)) {
+		list = append(list, looks[i%len(looks)])
+	}
+	return list
+}
+
+// notes draws what each voice plays: a filled bar while the key is down, an open
+// one while a pedal holds, a wedge while the tail fades; then the names. What
+// looks alike is drawn together, as a file then says its look once.
+func (f *lanes) notes() {
+	f.p.Clip(f.left, 0, f.width, f.p.Height)
+	f.each(func(s *contract.LaneSpan, y, h float64) {
+		if s.EndS > s.LowS {
+			f.wedge(s, y, h)
+		}
+	})
+	for i := range f.inks {
+		f.each(func(s *contract.LaneSpan, y, h float64) {
+			if s.Part == i && s.UpS > s.StartS {
+				f.key(f.x(s.StartS), f.x(s.UpS), y, h, f.inks[i])
+			}
+		})
+	}
+	f.each(func(s *contract.LaneSpan, y, h float64) {
+		if s.LowS > s.UpS {
+			f.p.Rect(f.x(s.UpS), y, f.x(s.LowS)-f.x(s.UpS), h, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
+		}
+	})
+	if f.storey > 0 {
+		f.each(f.named)
+	}
+	f.p.Unclip()
+}
+
+// each visits the spans that are seen, with the top and the height of their
+// bars.
+func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
+	for i := range f.l.Spans {
+		s := &f.l.Spans[i]
+		if s.EndS > f.w.From && s.StartS < f.w.To {
+			low := f.lane - f.storey
+			visit(s, f.tops[s.Voice-1]+f.storey+low*0.1, low*0.8)
+		}
+	}
+}
+
+// key draws a key that is down. Where there is room a gap before it sets it
+// apart from the note before.
+func (f *lanes) key(x0, x1, y, h float64, ink look) {
+	const gap = 0.35
+	if x1-x0 > 3*gap {
+		x0 += gap
+	}
+	x0, x1 = max(x0, f.left-1), min(x1, f.left+f.width+1)
+	w := max(x1-x0, 0.1)
+	if f.storey == 0 && !ink.hatch && ink.fill != draw.Paper {
+		f.p.Rect(x0, y, w, h, draw.Fill(ink.fill))
+		return
+	}
+	f.p.Rect(x0, y, w, h, draw.Style{Fill: ink.fill, Stroke: draw.Black, Width: 0.2})
+	if ink.hatch {
+		hatch(f.p, x0, y, w, h)
+	}
+}
+
+// hatch draws slanting lines into a rectangle, 1.1 mm apart.
+func hatch(p *draw.Picture, x, y, w, h float64) {
+	const apart = 1.1
+	for at := apart * math.Ceil((x-h)/apart); at < x+w; at += apart { // where the line would meet the bottom
+		x0, x1 := max(at, x), min(at+h, x+w)
+		if x1 > x0 {
+			p.Line(x0, y+h-(x0-at), x1, y+h-(x1-at), draw.Stroke(draw.Black, 0.2))
+		}
+	}
+}
+
+// wedge draws a tail: it falls to nothing, or to where it is cut.
+func (f *lanes) wedge(s *contract.LaneSpan, y, h float64) {
+	end := 0.0
+	if s.Ending != "" {
+		end = 0.35
+	}
+	x0, x1 := f.x(s.LowS), f.x(s.EndS)
+	f.p.Path([]draw.Point{{X: x0, Y: y + h*0.25}, {X: x0, Y: y + h}, {X: x1, Y: y + h}, {X: x1, Y: y + h*(1-end)}},
+		draw.Style{Fill: draw.Faint, Stroke: draw.Grey, Width: 0.15})
+}
+
+// named writes part and key on a bar, or behind it over its tail, where there is room.
+func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
+	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
+		return
+	}
+	t := draw.Type{Size: min(small, h*0.62)}
+	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
+	base := y + h/2 + t.Size*0.36
+	ink := f.inks[s.Part%len(f.inks)]
+	for _, text := range []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName} {
+		width := draw.Width(text, t)
+		if width > x1-x0-1.6 {
+			continue
+		}
+		if ink.hatch {
+			f.p.Rect(x0+0.7, base-t.Size*0.85, width+0.5, t.Size*1.05, draw.Fill(draw.Paper))
+		}
+		t.Ink = ink.text
+		f.p.Text(x0+1, base, text, t)
+		return
+	}
+	end := min(f.x(s.EndS), f.left+f.width)
+	if width := draw.Width(s.KeyName, t); end-x1 >= max(4.5, width+1) && x1 >= f.left {
+		f.p.Text(x1+0.5, base, s.KeyName, t)
+	}
+}

@@ -1,0 +1,374 @@
+package paper
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
+)
+
+// Measures of the sheet for the rack door, in mm. What must be read in five seconds by
+// torchlight has 12 points, 4.23 mm of the em; nothing has less than 7.5, 2.65 mm.
+const (
+	doorEdge   = 8.0
+	doorHead   = 10.0 // height of the line with the name of the rig
+	doorBank   = 12.0 // width of what stands before a line of voices
+	doorGap    = 0.6  // between voices
+	point      = 0.3528
+	doorStrip  = 9.6  // height of a line of jacks
+	doorSignal = 2.2  // more of it where signals stand below
+	doorBefore = 12.0 // width of what stands before a line of jacks
+	doorLegend = 3.9
+)
+
+// doorTitle is that of the page, for viewers.
+const doorTitle = "Rack door"
+
+// doorSize is how large the voices of a door are.
+type doorSize struct {
+	width, height, name, jack float64 // of a voice in mm; types in points
+	named                     bool    // every jack has its name, in an interface at the right
+}
+
+var (
+	largeDoor = doorSize{width: 35, height: 26.6, name: 18, jack: 14, named: true}
+	wideDoor  = doorSize{height: 17.4, name: 14, jack: 12}
+)
+
+// door draws a rack on one page: its voices as they hang, and its jacks. What does not
+// fit takes a second page.
+func (f *flow) door(d *say.Door) {
+	if !f.bare {
+		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
+	}
+	f.doorPage()
+	widest := 0
+	for i := range d.Lines {
+		widest = max(widest, len(d.Lines[i].Voices))
+	}
+	size := wideDoor
+	if widest <= 4 && len(d.Lines) <= 5 {
+		size = largeDoor
+	} else {
+		size.width = (f.on().Width-2*doorEdge-doorBank)/8 - doorGap
+	}
+	f.doorHead(d)
+	x, width := doorEdge, f.on().Width-2*doorEdge
+	f.y = doorEdge + doorHead
+	if size.named {
+		x += doorBank + 4*(size.width+doorGap) + 5
+		width -= x - doorEdge
+		f.doorJacks(d, x, width, (width-doorBefore)/8-1, true)
+		down := f.y
+		f.y = doorEdge + doorHead
+		f.doorLines(d, size)
+		if f.whole < 2 {
+			f.y = max(f.y, down)
+		}
+	} else {
+		f.doorLines(d, size)
+		f.doorJacks(d, x, width, (width-doorBefore)/64-0.13, false)
+	}
+	f.doorNotes(d)
+	if f.bare {
+		f.y = f.on().Height - 1
+		return
+	}
+	f.page("", false)
+}
+
+// doorHead writes the rig, its voices and the plan code above a door, and between them
+// draws what tells whether it was printed in its own size.
+func (f *flow) doorHead(d *say.Door) {
+	p, y := f.on(), doorEdge+6.6
+	const bar, ends = 125.0, 118.0
+	t := draw.Type{Size: 20 * point, Bold: true}
+	name := draw.Fit(f.name, ends-doorEdge, t)
+	p.Text(doorEdge, y, name, t)
+	x, small := doorEdge+draw.Width(name, t)+5, draw.Type{Size: 10 * point}
+	if draw.Width(d.Head, small) < ends-x {
+		p.Text(x, y, d.Head, small)
+	}
+	p.Text(p.Width-doorEdge, y, f.fingerprint, draw.Type{Size: 14 * point, Bold: true, Align: draw.End})
+	if !f.o.Date.IsZero() {
+		p.Text(p.Width-doorEdge, y+3.2, f.o.Date.Format(time.DateOnly), draw.Type{Size: 7.5 * point, Align: draw.End})
+	}
+	if !f.bare {
+		checkBar(p, bar, y-0.5)
+	}
+}
+
+// doorPage begins a page that is drawn to its edges.
+func (f *flow) doorPage() {
+	if f.bare {
+		w, h := f.o.size()
+		f.on().Width, f.on().Height = h, w
+		return
+	}
+	f.page(doorTitle, true)
+	f.whole++
+	f.y = doorEdge
+}
+
+func (f *flow) doorLines(d *say.Door, size doorSize) {
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		p := f.on()
+		t := draw.Type{Size: 18 * point, Bold: true}
+		if draw.Width(l.Bank, t) > doorBank-3 {
+			t.Size = 12 * point
+		}
+		if i == 0 || d.Lines[i-1].Bank != l.Bank {
+			p.Text(doorEdge, f.y+size.height/2+2, l.Bank, t)
+		}
+		for j := range l.Voices {
+			f.doorVoice(&l.Voices[j], cableInks[l.Colour], doorEdge+doorBank+float64(j)*(size.width+doorGap), size)
+		}
+		f.y += size.height + doorGap
+	}
+	f.y += 0.4
+}
+
+// doorVoice draws a voice: its name, its jacks as a pill and a square, detune and pan,
+// the address, and what it is if it is not simply in.
+func (f *flow) doorVoice(v *say.DoorVoice, ink draw.Ink, x float64, size doorSize) {
+	p, y, w := f.on(), f.y, size.width
+	p.Rect(x, y, w, size.height, draw.Stroke(draw.Black, 0.3))
+	if v.Out {
+		slanted(p, x, y, w, size.height)
+	}
+	if ink != draw.None {
+		p.Rect(x, y, 1.6, size.height, swatch(ink))
+	}
+	name := draw.Type{Size: size.name * point, Bold: true}
+	wide := size.jack * point * 1.95
+	room := w - 3 - 2*(wide+0.8)
+	if width := draw.Width(v.Name, name); width > room {
+		name.Size = max(name.Size*room/width*0.99, 7.5*point)
+	}
+	f.plate(v.Out, x+2.4, y+size.name*point*1.02, v.Name, name)
+	if v.Out {
+		p.Line(x+2, y+size.name*point*0.68, x+3+draw.Width(v.Name, name), y+size.name*point*0.68, draw.Stroke(draw.Black, 0.5))
+	}
+	high := size.jack * point * 1.4
+	right := x + w - 0.8
+	f.doorPlug(v.Gate, true, v.Out, right-wide, y+0.8, wide, high, size.jack)
+	f.doorPlug(v.Pitch, false, v.Out, right-2*wide-0.8, y+0.8, wide, high, size.jack)
+	at := y + high + 1.2 + 11*point
+	f.doorDetune(v, x, at, w)
+	last := y + size.height - 1.2
+	small := draw.Type{Size: 9 * point}
+	f.plate(v.Out, x+2.4, last, v.Address, small)
+	if v.Standing != "" {
+		t := draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
+		room := w - 5 - draw.Width(v.Address, small)
+		if width := draw.Width(v.Standing, t); width > room {
+			t.Size = max(t.Size*room/width*0.99, 7.5*point)
+		}
+		f.plate(v.Out, x+w-1.2, last, draw.Fit(v.Standing, room, t), t)
+	}
+}
+
+// plate writes a text, on white where the ground is not.
+func (f *flow) plate(shaded bool, x, y float64, text string, t draw.Type) {
+	if text == "" {
+		return
+	}
+	if shaded {
+		left, width := x, draw.Width(text, t)
+		if t.Align == draw.End {
+			left -= width
+		}
+		f.on().Rect(left-0.4, y-t.Size*0.82, width+0.8, t.Size*1.02, draw.Fill(draw.Paper))
+	}
+	f.on().Text(x, y, text, t)
+}
+
+// doorDetune writes detune and pan, of two parts at most, or the parts of a voice without.
+func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64) {
+	if len(v.Detune) == 0 {
+		if t := (draw.Type{Size: 8 * point}); draw.Width(v.Parts, t) <= w-4 {
+			f.plate(v.Out, x+2.4, y, v.Parts, t)
+		}
+		return
+	}
+	big := draw.Type{Size: 11 * point, Bold: true}
+	if len(v.Detune) > 1 {
+		big.Size, y = 8*point, y-0.8
+	}
+	for i, one := range v.Detune[:min(2, len(v.Detune))] {
+		pan := draw.Type{Size: min(10*point, big.Size), Align: draw.End}
+		line := y + float64(i)*big.Size*1.05
+		if i == 1 && len(v.Detune) > 2 {
+			one = say.DoorDetune{Cents: "others: see the table"}
+		}
+		t := big
+		if width, room := draw.Width(one.Cents, t), w-4.4-draw.Width(one.Pan, pan); width > room {
+			t.Size = max(t.Size*room/width*0.99, 7.5*point)
+			one.Cents = draw.Fit(one.Cents, room, t)
+		}
+		f.plate(v.Out, x+2.4, line, one.Cents, t)
+		f.plate(v.Out, x+w-1.2, line, one.Pan, pan)
+	}
+}
+
+// doorPlug draws the jack of a voice: a square for a gate, a pill for a pitch; white where
+// the voice is out.
+func (f *flow) doorPlug(number string, gate, out bool, x, y, w, h, points float64) {
+	if number == "" {
+		return
+	}
+	p, t := f.on(), draw.Type{Size: points * point, Bold: true, Align: draw.Middle, Ink: draw.Paper}
+	style := draw.Fill(draw.Black)
+	if out {
+		style, t.Ink = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.35}, draw.Black
+	}
+	if gate {
+		p.Rect(x, y, w, h, style)
+	} else {
+		pill(p, x, y, w, h, style)
+	}
+	if width := draw.Width(number, t); width > w-1 {
+		t.Size *= (w - 1) / width
+	}
+	p.Text(x+w/2, y+h/2+t.Size*0.365, number, t)
+}
+
+// pill is a rectangle with round ends.
+func pill(p *draw.Picture, x, y, w, h float64, s draw.Style) {
+	r := h / 2
+	var points []draw.Point
+	for i := range 25 {
+		cx := x + w - r
+		if i > 12 {
+			cx = x + r
+		}
+		sin, cos := math.Sincos(math.Pi * float64(i-i/13) / 12)
+		points = append(points, draw.Point{X: cx + r*sin, Y: y + r - r*cos})
+	}
+	p.Path(append(points, points[0]), s)
+}
+
+// slanted fills a field with thin slanting lines: what is out.
+func slanted(p *draw.Picture, x, y, w, h float64) {
+	const apart = 2.2
+	for at := -h; at < w; at += apart {
+		x0, x1 := max(at, 0), min(at+h, w)
+		p.Line(x+x0, y+h-(x0-at), x+x1, y+h-(x1-at), draw.Stroke(draw.Grey, 0.15))
+	}
+}
+
+// doorJacks draws the jacks that are plugged, kind by kind, those in a row under one name;
+// each is so wide.
+func (f *flow) doorJacks(d *say.Door, x, width, each float64, named bool) {
+	for i := range d.Jacks {
+		g := &d.Jacks[i]
+		at, high := x+doorBefore, doorStrip
+		if g.Runs[0].Signal != "" {
+			high += doorSignal
+		}
+		first := true
+		for j := range g.Runs {
+			for _, r := range f.split(&g.Runs[j], named) {
+				wide := f.runWidth(&r, each)
+				if first || at+wide > x+width {
+					if !first {
+						f.y += high
+					}
+					f.doorRoom(high)
+					at = x + doorBefore
+					f.on().Text(x, f.y+4, g.Kind, draw.Type{Size: 12 * point, Bold: true})
+					f.on().Text(x, f.y+8, g.Signal, draw.Type{Size: 8 * point})
+					first = false
+				}
+				f.doorRun(&r, g.Kind, at, wide, each, named)
+				at += wide + 1
+			}
+		}
+		f.y += high
+	}
+}
+
+// split makes a jack of each of a run where they are wide enough for their own names.
+func (f *flow) split(r *say.DoorRun, named bool) []say.DoorRun {
+	if !named {
+		return []say.DoorRun{*r}
+	}
+	var all []say.DoorRun
+	for i := range r.Numbers {
+		one := say.DoorRun{Numbers: r.Numbers[i : i+1], Out: r.Out[i : i+1], Label: r.Label, Signal: r.Signal}
+		if r.Signal == "" {
+			one.Label = r.Names[i]
+		}
+		all = append(all, one)
+	}
+	return all
+}
+
+func (f *flow) runWidth(r *say.DoorRun, each float64) float64 {
+	label := draw.Width(r.Label, draw.Type{Size: 12 * point, Bold: true})
+	const most = 24 // of a signal
+	return max(each*float64(len(r.Numbers)), label+0.6, min(most, draw.Width(r.Signal, draw.Type{Size: 7.5 * point})+0.6))
+}
+
+// doorRun draws jacks in a row, a bracket below several, and what they serve.
+func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each float64, named bool) {
+	p := f.on()
+	jack := each - 0.25
+	if named {
+		jack = 9
+	}
+	left := x + (width-each*float64(len(r.Numbers)))/2
+	for i, number := range r.Numbers {
+		t := draw.Type{Size: 7.5 * point, Bold: true, Align: draw.Middle, Ink: draw.Paper}
+		if named {
+			t.Size = 11 * point
+		}
+		style := draw.Fill(draw.Black)
+		if r.Out[i] || r.Signal != "" {
+			style, t.Ink = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.3}, draw.Black
+		}
+		at := left + each*float64(i) + (each-jack)/2
+		if kind == "gt" || !named && r.Signal == "" {
+			p.Rect(at, f.y+0.3, jack, 4.4, style)
+		} else {
+			pill(p, at-0.4, f.y+0.3, jack+0.8, 4.4, style)
+		}
+		if w := draw.Width(number, t); w > jack-0.3 {
+			t.Size *= (jack - 0.3) / w
+		}
+		p.Text(at+jack/2, f.y+2.5+t.Size*0.365, number, t)
+	}
+	if n := len(r.Numbers); n > 1 {
+		s := draw.Stroke(draw.Black, 0.2)
+		p.Line(left+1, f.y+5.3, left+each*float64(n)-1, f.y+5.3, s)
+		p.Line(left+1, f.y+4.9, left+1, f.y+5.3, s)
+		p.Line(left+each*float64(n)-1, f.y+4.9, left+each*float64(n)-1, f.y+5.3, s)
+	}
+	p.Text(x+width/2, f.y+8.7, r.Label, draw.Type{Size: 12 * point, Bold: true, Align: draw.Middle})
+	if r.Signal != "" {
+		t := draw.Type{Size: 7.5 * point, Align: draw.Middle}
+		p.Text(x+width/2, f.y+11.1, draw.FitName(r.Signal, width, t), t)
+	}
+}
+
+// doorRoom begins a second page where a height does not fit.
+func (f *flow) doorRoom(height float64) {
+	if f.bare || f.y+height <= f.on().Height-doorEdge {
+		return
+	}
+	f.doorPage()
+}
+
+// doorNotes says what shapes and short names mean, and the caution, at the foot.
+func (f *flow) doorNotes(d *say.Door) {
+	t := draw.Type{Size: 8 * point}
+	text := strings.Join(append(d.Keys, d.Caution), "  ·  ")
+	for _, line := range draw.Wrap(text, f.on().Width-2*doorEdge, t) {
+		f.doorRoom(doorLegend)
+		f.y += doorLegend
+		f.on().Text(doorEdge, f.y-0.9, line, t)
+	}
+}

@@ -1,0 +1,56 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/routing/plan"
+)
+
+// The first page has every voice and every number of its jacks as text. What is read in
+// five seconds has 12 points, all else at least 7.5, but for the words at the bar.
+func TestDoorIsReadable(t *testing.T) {
+	s := demoSheet(t)
+	page := pagesOf(s, Options{})[0]
+	require.Contains(t, page.Title, doorTitle)
+	sizes := map[string]float64{}
+	for _, x := range page.Texts() {
+		sizes[x.Text] = max(sizes[x.Text], x.Size)
+		if x.Text != "This bar is 100 mm long: print at 100 %." {
+			require.GreaterOrEqual(t, x.Size, 7.5*25.4/72-1e-3, x.Text)
+		}
+	}
+	for _, l := range say.NewDoor(s.Map).Lines {
+		for _, v := range l.Voices {
+			for _, text := range []string{v.Name, v.Pitch, v.Gate} {
+				require.GreaterOrEqual(t, sizes[text], 12*25.4/72-1e-3, text)
+			}
+		}
+	}
+}
+
+// A rack of 64 voices in eight banks, with detune, is one page, on letter too; nine banks
+// keep the pages by banks and by jacks.
+func TestDoorOfManyVoices(t *testing.T) {
+	for banks, doors := range map[int]int{8: 1, 9: 0} {
+		rig := "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, cv: 96, gates: 96, ports: 8}}\nparts: {pad: {unison: {voices: 4, spread: 12 cents}}}\nbanks:\n"
+		for i := range banks {
+			rig += fmt.Sprintf("  %c: {voices: 8, lanes: [cutoff]}\n", 'K'+i)
+		}
+		for _, o := range []Options{{}, {Letter: true}} {
+			pages := pagesOf(sheetOf(t, []byte(rig), plan.Overrides{}), o)
+			inside(t, pages)
+			found := 0
+			for _, p := range pages {
+				if strings.HasSuffix(p.Title, doorTitle) {
+					found++
+				}
+			}
+			require.Equal(t, doors, found, banks)
+		}
+	}
+}

@@ -1,0 +1,247 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
+)
+
+// Door is a rack on one page, as one stands before it: the words of a drawing.
+type Door struct {
+	Head    string // how many voices
+	Lines   []DoorLine
+	Jacks   []DoorJacks
+	Keys    []string // what short names stand for, and what is free
+	Caution string
+}
+
+// DoorLine is up to eight voices of a bank.
+type DoorLine struct {
+	Bank, Colour string
+	Voices       []DoorVoice
+}
+
+// DoorVoice is a voice on the door.
+type DoorVoice struct {
+	Name        string
+	Pitch, Gate string // numbers of jacks; those of a further interface have its number before a colon
+	Detune      []DoorDetune
+	Parts       string // where no part has a unison
+	Address     string // port and channel of the pitch, or of the gate
+	Standing    string // empty where the voice is in
+	Out         bool
+}
+
+// DoorDetune is detune and pan of a voice.
+type DoorDetune struct{ Cents, Pan string }
+
+// DoorJacks are jacks of one kind on an interface that are plugged.
+type DoorJacks struct {
+	Kind, Signal string // cv, gt or out; pitch, gate, shared
+	Runs         []DoorRun
+}
+
+// DoorRun is jacks in a row that serve voices in a row, or one jack alone.
+type DoorRun struct {
+	Numbers []string
+	Out     []bool   // of each: its voice is out
+	Names   []string // of the voices, as they stand on the door
+	heads   []string // as the map has them
+	Label   string
+	Signal  string // of a shared jack
+}
+
+// acrossDoor is how many voices stand beside each other, and mostDoorLines how many
+// lines of them fit on a page.
+const acrossDoor, mostDoorLines = 8, 8
+
+// OnDoor tells whether a rack fits on one page.
+func OnDoor(m *contract.Map) bool {
+	lines, in := 0, map[string]int{}
+	for i := range m.Voices {
+		bank := m.Voices[i].Bank
+		if in[bank]%acrossDoor == 0 {
+			lines++
+		}
+		in[bank]++
+	}
+	return lines > 0 && lines <= mostDoorLines && len(m.Interfaces) > 0
+}
+
+// NewDoor puts a map into the words of its door.
+func NewDoor(m *contract.Map) *Door {
+	c := newChart(m)
+	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), 1.12: MIDI port and channel"}}
+	if len(m.Unisons) > 0 {
+		d.Keys = append(d.Keys, "¢: detune, L and R: pan in %")
+	}
+	short := shortNames(d)
+	for i := range m.Voices {
+		if len([]rune(m.Voices[i].Name)) > mostDoorName {
+			short(m.Voices[i].Bank, 0)
+		}
+	}
+	for i := range m.Voices {
+		v := mapVoice{&m.Voices[i]}
+		n := len(d.Lines)
+		bank := short(v.Bank, mostDoorName-1)
+		if n == 0 || d.Lines[n-1].Bank != bank || len(d.Lines[n-1].Voices) == acrossDoor {
+			d.Lines = append(d.Lines, DoorLine{Bank: bank, Colour: c.colour(v.Bank)})
+			n++
+		}
+		d.Lines[n-1].Voices = append(d.Lines[n-1].Voices, c.doorVoice(v, doorName(v.MapVoice, bank)))
+	}
+	for i, p := range Panels(m) {
+		c.doorJacks(d, i, &p, short)
+	}
+	slices.SortStableFunc(d.Jacks, func(a, b DoorJacks) int { return doorSignals[a.Signal] - doorSignals[b.Signal] })
+	return d
+}
+
+// mostDoorName is how many characters of a voice's name there is room for, and mostDoorHead
+// of another.
+const mostDoorName, mostDoorHead = 4, 8
+
+// shortNames gives names that are longer than so many characters a number in brackets, and
+// the key to it; one that has a number keeps it.
+func shortNames(d *Door) func(name string, most int) string {
+	short := map[string]string{}
+	return func(name string, most int) string {
+		if short[name] == "" && len([]rune(name)) > most {
+			short[name] = fmt.Sprintf("(%d)", len(short)+1)
+			d.Keys = append(d.Keys, short[name]+" is "+name)
+		}
+		return cmp.Or(short[name], name)
+	}
+}
+
+// doorName is that of a voice, of a bank that may have a number in brackets.
+func doorName(v *contract.MapVoice, bank string) string {
+	if bank == v.Bank {
+		return v.Name
+	}
+	return bank + strconv.Itoa(v.Position)
+}
+
+func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
+	d := DoorVoice{Name: name, Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
+	for _, j := range []*contract.Jack{v.Gate, v.Pitch} {
+		if j != nil && j.Port != nil && j.Channel != nil {
+			d.Address = fmt.Sprintf("%d.%d", *j.Port, *j.Channel)
+		}
+	}
+	for i := range v.Seats {
+		s := &v.Seats[i]
+		if s.Unison.Of < 2 {
+			continue
+		}
+		one := DoorDetune{Cents: "by note"}
+		switch {
+		case s.Idle:
+			one.Cents = "idle"
+		case s.DetuneCents != nil:
+			one = DoorDetune{unit.Signed(*s.DetuneCents) + " ¢", unit.Pan(*s.Pan)}
+		}
+		if !v.SeatsAgree() {
+			one.Cents = s.Part + " " + one.Cents
+		}
+		if len(d.Detune) == 0 || !v.SeatsAgree() {
+			d.Detune = append(d.Detune, one)
+		}
+	}
+	if len(d.Detune) == 0 {
+		d.Parts = strings.Join(v.parts(), ", ")
+	}
+	return d
+}
+
+// doorJack is the number of a jack; empty without one.
+func (c *chart) doorJack(j *contract.Jack) string {
+	if j == nil {
+		return ""
+	}
+	for i := range c.Interfaces {
+		if c.Interfaces[i].Name == j.Interface {
+			return doorNumber(i, j.Jack)
+		}
+	}
+	return ""
+}
+
+func doorNumber(box, jack int) string {
+	if box == 0 {
+		return strconv.Itoa(jack)
+	}
+	return fmt.Sprintf("%d:%d", box+1, jack)
+}
+
+// doorSignals order the jacks on the door.
+var doorSignals = map[string]int{"pitch": 0, "gate": 1, "shared": 2}
+
+// doorKinds are what jacks are called on the door.
+var doorKinds = map[string]string{"cv": "cv", "gate": "gt", "output": "out"}
+
+// doorJacks adds the jacks of an interface: those in a row that serve voices in a row
+// together, and which are free in words.
+func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) string) {
+	if box > 0 {
+		d.Keys = append(d.Keys, fmt.Sprintf("%d: is %s", box+1, c.Interfaces[box].Name))
+	}
+	free := map[string][]int{}
+	groups := map[[2]string]int{}
+	for i := range p.Connectors {
+		for j := range p.Connectors[i].Sockets {
+			s := &p.Connectors[i].Sockets[j]
+			if s.Free {
+				free[s.Kind] = append(free[s.Kind], s.Jack)
+				continue
+			}
+			signal := s.Signal
+			v := c.voiceOf[s.Head]
+			if v == nil || signal != "pitch" && signal != "gate" {
+				v, signal = nil, "shared"
+			}
+			key := [2]string{s.Kind, signal}
+			if _, ok := groups[key]; !ok {
+				groups[key] = len(d.Jacks)
+				d.Jacks = append(d.Jacks, DoorJacks{Kind: doorKinds[s.Kind], Signal: signal})
+			}
+			at := &d.Jacks[groups[key]]
+			at.Runs = c.run(at.Runs, s, v, doorNumber(box, s.Jack), j == 0, short)
+		}
+	}
+	for _, kind := range []string{"cv", "gate", "output"} {
+		if len(free[kind]) > 0 {
+			d.Keys = append(d.Keys, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[box > 0])
+		}
+	}
+}
+
+// run adds a jack to the last run, if its voice comes next in the same bank, or begins one.
+func (c *chart) run(runs []DoorRun, s *Socket, v *contract.MapVoice, number string, begins bool, short func(string, int) string) []DoorRun {
+	if v == nil {
+		head, more, _ := strings.Cut(s.Head, " ")
+		if more != "" {
+			more = " " + more
+		}
+		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead) + more, Signal: s.Signal})
+	}
+	name := doorName(v, short(v.Bank, mostDoorName-1))
+	if n := len(runs); n > 0 && !begins {
+		last := &runs[n-1]
+		before := c.voiceOf[last.heads[len(last.heads)-1]]
+		if before != nil && before.Bank == v.Bank && before.Position+1 == v.Position {
+			last.Numbers, last.Out = append(last.Numbers, number), append(last.Out, v.State == "out")
+			last.Names, last.heads = append(last.Names, name), append(last.heads, v.Name)
+			first, _, _ := strings.Cut(last.Label, " ")
+			last.Label = first + " – " + name
+			return runs
+		}
+	}
+	return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{v.State == "out"}, Names: []string{name}, heads: []string{v.Name}, Label: name})
+}

@@ -1,0 +1,119 @@
+package routing
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/profiles"
+)
+
+// trigs is a rig of a box, a kind and a module that a gate goes through.
+func trigs(box, kind, does string) string {
+	wiring := ""
+	if does != "" {
+		wiring = fmt.Sprintf("gear: {turn: {does: %s}}\nwiring: [{from: main.gate 1, to: turn}, {from: turn, to: K1.gate}]\n", does)
+	}
+	return fmt.Sprintf("interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm%s}}\nvoices: {k: {%s}}\nbanks: {K: {voices: 1, kind: k}}\n%s", box, kind, wiring)
+}
+
+// Gates of each kind, straight and through each converter, into inputs of each kind: what
+// opens the voice, by what is on at rest and what while a key is down.
+func TestGatesEachWay(t *testing.T) {
+	const closed, low = ", gate: S-trig", ", active: low"
+	const short, inverse = "gate_input: S-trig", "jacks: {gate: {active: low}}"
+	for _, c := range []struct{ box, kind, does, says string }{
+		{"", "", "", ""},
+		{closed, short, "", ""},
+		{", active: closed", "jacks: {gate: {active: closed}}", "", ""},
+		{low, inverse, "", ""},
+		{closed, inverse, "", ""}, // a contact pulls the input low
+		{"", short, "", "main gives volts; K1.gate needs S-trig, a short to ground: it sounds while no key is down, and stops with it"},
+		{"", inverse, "", "main gives volts; K1.gate needs volts that are low while a key is down: it sounds while no key is down, and stops with it"},
+		{low, "", "", "main gives volts that are low while a key is down; K1.gate needs volts: it sounds while no key is down, and stops with it"},
+		{closed, "", "", "main gives S-trig, a short to ground; K1.gate needs volts: it never opens"},
+		{"", short, "to-s-trig", ""},
+		{closed, "", "from-s-trig", ""},
+		{low, "", "inverter", ""},
+		{"", inverse, "inverter", ""},
+		{"", "", "inverter", "main gives volts; K1.gate needs volts: it sounds while no key is down, and stops with it"},
+		{closed, short, "to-s-trig", "main gives S-trig, a short to ground; K1.gate needs S-trig, a short to ground: it never opens"},
+		{closed, short, "gate-or", "main gives S-trig, a short to ground; K1.gate needs S-trig, a short to ground: it sounds all the time"},
+	} {
+		m := mapOf(t, trigs(c.box, c.kind, c.does))
+		if c.says == "" {
+			require.NotContains(t, m.codes(), GatePolarity, "%+v", c)
+			continue
+		}
+		require.Equal(t, c.says, m.only(t, GatePolarity).Text, "%+v", c)
+	}
+}
+
+// 2 V do not reach the 2.5 V that a converter takes (assumed): the voice stays silent. 2.8 V reach them, but not
+// with 20 %, 3 V.
+func TestAGateTooLowForAConverter(t *testing.T) {
+	low := mapOf(t, trigs(", gate: 2 V", "gate_input: S-trig", "to-s-trig")).only(t, GateTooLow)
+	require.InDelta(t, 2, *low.Value, 1e-9)
+	require.InDelta(t, 2.8, *mapOf(t, trigs(", gate: 2.8 V", "gate_input: S-trig", "to-s-trig")).only(t, GateMargin).Value, 1e-9)
+	require.NotContains(t, mapOf(t, trigs(", gate: 3 V", "gate_input: S-trig", "to-s-trig")).codes(), GateMargin)
+}
+
+// Two boxes on the gates of a bank: contacts may meet, in the input or in a passive
+// multiple; volts may not, nor volts beside a contact.
+func TestContactsMayMeet(t *testing.T) {
+	rig := func(one, two, gear, wiring string) string {
+		return "interfaces: {main: {profile: cv8-gate8" + one + "}, also: {profile: cv8-gate8" + two + "}}\nvoices: {k: {gate_input: S-trig}}\n" +
+			"banks: {K: {voices: 1, kind: k}}\n" + gear + "wiring:\n" + wiring
+	}
+	const s, straight = ", gate: S-trig", "  - {from: main.gate 1, to: K1.gate}\n  - {from: also.gate 1, to: K1.gate}\n"
+	m := mapOf(t, rig(s, s, "", straight))
+	require.NotContains(t, m.codes(), JackHeldTwice)
+	require.NotContains(t, m.codes(), InputDrivenTwice)
+	require.NotContains(t, m.codes(), GatePolarity)
+	require.Empty(t, m.graph.Meeting())
+	for _, boxes := range [][2]string{{"", ""}, {s, ""}} {
+		m = mapOf(t, rig(boxes[0], boxes[1], "", straight))
+		require.Contains(t, m.codes(), JackHeldTwice)
+	}
+	const joined = "  - {from: main.gate 1, to: fan}\n  - {from: also.gate 1, to: fan}\n  - {from: fan, to: K1.gate}\n"
+	m = mapOf(t, rig(s, s, "gear: {fan: {does: passive}}\n", joined))
+	require.NotContains(t, m.codes(), InputDrivenTwice)
+	require.Empty(t, m.graph.Meeting())
+	_, faults := profiles.Read("x.yaml", []byte("rig: R\n"+rig(s, "", "gear: {fan: {does: passive}}\n", joined)), nil)
+	require.ErrorContains(t, faults, "outputs are never joined")
+	m = mapOf(t, rig("", s, "gear: {turn: {does: to-s-trig}}\n", "  - {from: main.gate 1, to: turn}\n  - {from: turn, to: K1.gate}\n  - {from: also.gate 1, to: K1.gate}\n"))
+	require.NotContains(t, m.codes(), JackHeldTwice) // a converter closes a contact too
+	require.NotContains(t, m.codes(), GatePolarity)
+}
+
+// An input without a plug hangs on its normal: 5 V through 100 kΩ into a gate of 100 kΩ and a velocity of 100 kΩ is
+// 5/3 V, and without the velocity 2.5 V. A plug breaks it.
+func TestNormals(t *testing.T) {
+	rig := func(kind, inputs string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 100 kohm}}\nvoices: {k: {gate_threshold: 2 V, jacks: {"+kind+"}, inputs: ["+inputs+"]}}\nbanks: {K: {voices: 1, kind: k}}\n")
+	}
+	loads := func(m *Map) int { return len(m.NetOf(m.Voices[0].Lane(gateInput)).Load.Inputs) }
+	require.Equal(t, 2, loads(rig("velocity: {normal: gate}", "pitch, gate")))
+	require.InDelta(t, 5.0/3, *rig("velocity: {normal: gate}", "pitch, gate").only(t, GateTooLow).Value, 1e-9)
+	require.NotContains(t, rig("level: {normal: 5 V}", "pitch, gate").codes(), GateMargin) // 2.5 V are over 2 V and 20 %
+	require.Equal(t, 1, loads(rig("velocity: {normal: gate}", "pitch, gate, velocity")))
+	require.Equal(t, 2, loads(rig("velocity: {normal: gate, plug: sums}", "pitch, gate, velocity")))
+	require.Equal(t, 3, loads(rig("velocity: {normal: gate}, level: {normal: velocity}", "pitch, gate"))) // from jack to jack
+	adds := rig("pitch: {normal: 1 V, plug: sums}", "pitch, gate").only(t, NormalAdds)
+	require.Equal(t, "the normal of K1.pitch adds +1.00 V to what is plugged in", adds.Text)
+	require.NotContains(t, rig("pitch: {normal: 1 V}", "pitch, gate").codes(), NormalAdds)
+}
+
+// A multiple with three outputs and five voices: two in a row reach them, since
+// the first keeps two.
+func TestAPassiveMultipleOfThree(t *testing.T) {
+	rig := func(voices int) *Map {
+		return mapOf(t, fmt.Sprintf("interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm}}\nbanks: {K: {voices: %d}}\n"+
+			"wiring: [{from: main.gate 1, through: passive 3, to: K.gate}]\n", voices))
+	}
+	require.NotContains(t, rig(3).codes(), MultipleFull)
+	f := rig(5).only(t, MultipleFull)
+	require.Equal(t, "the multiple at main gate 1 has 3 outputs and feeds 5 inputs", f.Text)
+	require.Equal(t, "put further multiples behind its outputs: 1 more of them", f.Hint)
+}

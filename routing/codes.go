@@ -36,6 +36,7 @@ const (
 	CorrectionClamped Code = "correction-clamped"
 	MultipleFull      Code = "multiple-full"
 	PitchShared       Code = "pitch-shared"
+	JackOfVoiceOut    Code = "jack-of-voice-out"
 	GateShared        Code = "gate-shared"
 	GateTooLow        Code = "gate-too-low"
 	GateMargin        Code = "gate-margin"
@@ -148,6 +149,8 @@ func Codes() []CodeInfo {
 			"give each its own jack, or play them as one stack of a unison"},
 		{GateShared, Error, "voices that play different notes share a gate jack, so all sound with each note",
 			"give each its own jack, or play them as one stack of a unison"},
+		{JackOfVoiceOut, Error, "a voice has its pitch or its gate from the jack of a voice that is out of service, so nothing plays it",
+			"put that voice into service, or wire both from jacks of its own"},
 		{MultipleFull, Error, "a multiple feeds more inputs than it has outputs",
 			"add another multiple behind one of its outputs"},
 		{GateTooLow, Error, "a gate does not reach an input's threshold, so the voice stays silent",

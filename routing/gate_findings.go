@@ -30,6 +30,9 @@ type gated struct {
 	volts, threshold profiles.Volts // where the gate is weakest on its way, high
 	wrongWay         bool           // that input wants it low
 	drop             profiles.Volts // that diodes take before
+
+	net *Net // it comes from
+	in  Input
 }
 
 // findGates says which gates do not open what they lead to, or not for long
@@ -45,6 +48,7 @@ func (m *Map) findGates() {
 			}
 			of := m.Rig.Banks[in.Bank].Kind
 			g := m.gated(n, in)
+			g.net, g.in = n, in
 			for _, c := range m.gateFaults(n, g, of) {
 				if names[c] == nil {
 					order = append(order, c)
@@ -61,66 +65,79 @@ func (m *Map) findGates() {
 	}
 }
 
-// press makes the jack of a net what it is while a key is down, or while none is.
-func (m *Map) press(n *Net, down bool) {
-	switch f := &m.Rig.Interfaces[n.Interface]; {
-	case m.graph.IsContact(n.part):
-		m.graph.Close(n.part, down)
-	case down != (f.Active == profiles.Low):
-		m.graph.Set(n.part, f.Gate.Volts)
+// press makes an output what it is while a key is down, or while none is.
+func press(g *circuit.Graph, out int, s sent, down bool) {
+	switch {
+	case g.IsContact(out):
+		g.Close(out, down)
+	case down != (s.active == profiles.Low):
+		g.Set(out, s.volts)
 	default:
-		m.graph.Set(n.part, 0)
+		g.Set(out, 0)
 	}
 }
 
 // gated plays a gate of a net into an input.
-func (m *Map) gated(n *Net, in Input) (g gated) {
-	way := m.graph.Way(n.part, m.ends[in])
+func (m *Map) gated(n *Net, in Input) gated {
+	f := &m.Rig.Interfaces[n.Interface]
+	return playGate(m.graph, m.graph.Way(n.part, m.ends[in]), func(down bool) { press(m.graph, n.part, sent{f.Gate.Volts, f.Active}, down) })
+}
+
+// playGate plays a gate along a way.
+func playGate(graph *circuit.Graph, way []int, press func(down bool)) (g gated) {
 	sink := way[len(way)-1]
 	up := make([]profiles.Volts, len(way))
-	m.press(n, false)
-	g.rest = m.graph.On(sink)
+	press(false)
+	g.rest = graph.On(sink)
 	for k, at := range way[1:] {
-		up[k+1] = m.graph.Volts(at)
+		up[k+1] = graph.Volts(at)
 	}
-	m.press(n, true)
-	g.down = m.graph.On(sink)
+	press(true)
+	g.down = graph.On(sink)
 	least := math.Inf(1)
 	for k, at := range way[1:] {
-		switch p := m.graph.Part(at); p.Kind {
+		switch p := graph.Part(at); p.Kind {
 		case circuit.Diode:
 			g.drop += p.Drop
 		case circuit.Compare:
-			high := max(up[k+1], m.graph.Volts(at))
+			high := max(up[k+1], graph.Volts(at))
 			if spare := float64(high / p.Threshold); spare < least {
 				least, g.volts, g.threshold, g.wrongWay = spare, high, p.Threshold, p.Invert || high == up[k+1]
 			}
 		}
 	}
-	m.press(n, false)
+	press(false)
 	return g
+}
+
+// fine is no fault.
+const fine = Code("")
+
+// fault is what is wrong with a gate.
+func (g *gated) fault() Code {
+	switch {
+	case !g.rest && g.down && (g.wrongWay || g.volts >= g.threshold*(1+circuit.GateMargin)):
+		return fine
+	case !g.rest && g.down:
+		return GateMargin
+	case !g.wrongWay && g.volts < g.threshold:
+		return GateTooLow
+	}
+	return GatePolarity
 }
 
 // gateFaults lists what is wrong with a gate of a net for a kind of voice.
 func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
 	f, kind := &m.Rig.Interfaces[n.Interface], &m.Rig.Kinds[of]
-	add := func(code Code, does gateDoes) { cases = append(cases, gateCase{code, n.Interface, of, does}) }
-	switch {
-	case !g.rest && g.down:
-		if g.volts < g.threshold*(1+circuit.GateMargin) && !g.wrongWay {
-			add(GateMargin, 0)
-		}
-	case !g.wrongWay && g.volts < g.threshold:
-		add(GateTooLow, 0)
-	case g.rest && g.down:
-		add(GatePolarity, opensAlways)
-	case g.rest:
-		add(GatePolarity, opensAtRest)
-	default:
-		add(GatePolarity, opensNever)
+	c := gateCase{g.fault(), n.Interface, of, opensNever}
+	if c.code == GatePolarity && g.rest {
+		c.does = map[bool]gateDoes{true: opensAlways, false: opensAtRest}[g.down]
+	}
+	if c.code != fine {
+		cases = append(cases, c)
 	}
 	if f.Trigger > 0 && !outlives(kind, f.Trigger) {
-		add(TriggerTooShort, 0)
+		cases = append(cases, gateCase{TriggerTooShort, n.Interface, of, opensNever})
 	}
 	return cases
 }
@@ -141,11 +158,8 @@ func (m *Map) findGate(c gateCase, names []string, g gated) {
 	switch c.code {
 	case GatePolarity:
 		facts := []Fact{box, inputs, Named("gives", activeWords[f.Active]), Named("needs", activeWords[kind.GateActive()])}
-		switch {
-		case f.Gate.STrig && kind.GateActive() == profiles.High:
-			facts = append(facts, Named("s_trig", f.Name))
-		case !f.Gate.STrig && kind.GateActive() == profiles.Closed:
-			facts = append(facts, Named("to_s_trig", f.Name))
+		if !f.Gate.STrig && kind.GateActive() == profiles.Closed {
+			facts = append(facts, Named("harm", f.Name))
 		}
 		switch c.does {
 		case opensAtRest:
@@ -153,7 +167,7 @@ func (m *Map) findGate(c gateCase, names []string, g gated) {
 		case opensAlways:
 			facts = append(facts, Named("sounds_always", f.Name))
 		}
-		m.find(c.code, where, facts...)
+		m.find(c.code, where, append(facts, m.gateFixes(g.net, g.in)...)...)
 	case GateTooLow, GateMargin:
 		_, given := m.Rig.Given("voices." + kind.Name + ".gate_threshold")
 		facts := []Fact{box, inputs, Number("volts", g.volts, "V").Main(), Number("threshold", g.threshold, "V").Assume(!given),
@@ -161,7 +175,7 @@ func (m *Map) findGate(c gateCase, names []string, g gated) {
 		if g.drop > 0 {
 			facts = append(facts, Number("drop", g.drop, "V").Assume(true))
 		}
-		m.find(c.code, where, facts...)
+		m.find(c.code, where, append(facts, m.gateFixes(g.net, g.in)...)...)
 	case TriggerTooShort:
 		m.find(c.code, "interfaces."+f.Name+".trigger", box, inputs, Number("length", float64(f.Trigger)/1e6, "ms").Main())
 	}

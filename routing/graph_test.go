@@ -2,6 +2,7 @@ package routing
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,7 +47,12 @@ func TestGatesEachWay(t *testing.T) {
 			require.NotContains(t, m.codes(), GatePolarity, "%+v", c)
 			continue
 		}
-		require.Equal(t, c.says, m.only(t, GatePolarity).Text, "%+v", c)
+		f := m.only(t, GatePolarity)
+		require.Equal(t, c.says, f.Text, "%+v", c)
+		if module := slices.IndexFunc(f.Facts, func(f Fact) bool { return f.Name == "module" }); c.does == "" { // the fix does
+			require.GreaterOrEqual(t, module, 0, "%+v", c)
+			require.NotContains(t, mapOf(t, trigs(c.box, c.kind, f.Facts[module].Names[0])).codes(), GatePolarity, "%+v", c)
+		}
 	}
 }
 

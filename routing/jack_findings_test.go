@@ -47,7 +47,7 @@ func TestFindingsAboutJacks(t *testing.T) {
 		"a pin without a lane": {
 			small + "pins: {K1.velocity: main.cv 5}\n",
 			PinWithoutLane, `pins."K1.velocity"`, "K1.velocity is pinned to main cv 5, but nothing drives it",
-			"add velocity to inputs: of its kind or lanes: of its bank, or remove the pin", 4, 8,
+			"add velocity to inputs: of its kind, or remove the pin", 4, 8,
 		},
 		"halves apart": {
 			small + "pins: {K1.pitch: main.cv 5, K1.gate: other.gate 1}\n",

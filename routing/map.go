@@ -120,6 +120,7 @@ func NewMap(rig *profiles.Rig) *Map {
 	m.fit()
 	m.findJacks()
 	m.findPaths()
+	m.tryPins()
 	m.locate()
 	Sort(m.Findings)
 	return m

@@ -14,6 +14,55 @@ func (m *Map) findShared() {
 		m.findSharedInput(n, pitchInput)
 		m.findSharedInput(n, gateInput)
 	}
+	m.findDeaf()
+}
+
+// deaf is a voice with a lane on the jack of one that is out of service.
+type deaf struct {
+	voice, other int
+	lane         *Lane
+}
+
+// deaf lists the voices with a channel for the pitch and another for the gate, of which
+// one is that of a voice that is out of service: nobody plays it.
+func (m *Map) deaf() (all []deaf) {
+	played := map[Outlet]bool{} // channels of voices in service so far
+	channel := func(l *Lane) Outlet { return Outlet{Interface: l.Interface, Port: l.Port, Channel: l.Channel} }
+	for i := range m.Voices {
+		pitch, gate := m.Voices[i].Lane(pitchInput), m.Voices[i].Lane(gateInput)
+		if !m.Rig.Voices[i].InService() && !m.standsIn(i) || pitch == nil || gate == nil || !pitch.Addressed || !gate.Addressed {
+			continue
+		}
+		if gate.Interface == pitch.Interface && channel(gate) != channel(pitch) && !played[channel(gate)] && !played[channel(pitch)] {
+			for _, l := range []*Lane{pitch, gate} {
+				if other := m.ownerOf(l); other != i && !m.Rig.Voices[other].InService() && !m.standsIn(other) {
+					all = append(all, deaf{i, other, l})
+				}
+			}
+		}
+		played[channel(pitch)] = true
+	}
+	return all
+}
+
+// findDeaf speaks of them.
+func (m *Map) findDeaf() {
+	for _, d := range m.deaf() {
+		m.find(JackOfVoiceOut, m.path(m.NetOf(d.lane)), m.voices("voice", []int{d.voice}).Main(), Named("input", d.lane.Input),
+			Named("jack", m.jack(d.lane)), m.voices("other", []int{d.other}))
+	}
+}
+
+// ownerOf is the first voice with a lane on the jack of a lane of one.
+func (m *Map) ownerOf(l *Lane) int {
+	for i := range m.Voices {
+		for j := range m.Voices[i].Lanes {
+			if other := &m.Voices[i].Lanes[j]; other.Fits() && other.sameJack(&l.Outlet, m.Rig) {
+				return i
+			}
+		}
+	}
+	panic("bug: a lane of no voice")
 }
 
 func (m *Map) findSharedInput(n *Net, input string) {
@@ -50,26 +99,21 @@ func (m *Map) apart(part int, voices []int) []int {
 // asOne tries what would let the voices of a net do as one: a unison of as many, in every
 // part that plays several of them. Without facts it would not.
 func (m *Map) asOne(n *Net, input string) []Fact {
-	voices, rig, parts := m.serving(n, input), *m.Rig, []string(nil)
-	rig.Parts = slices.Clone(rig.Parts)
-	for part := range rig.Parts {
-		if p := &rig.Parts[part]; m.apart(part, voices) != nil {
-			p.Unison.Voices, p.Unison.Short = len(voices), profiles.Blocks
-			parts = append(parts, p.Name)
+	voices, parts := m.serving(n, input), []string(nil)
+	stack := func(rig *profiles.Rig) {
+		parts = nil
+		for part := range rig.Parts {
+			if p := &rig.Parts[part]; m.apart(part, voices) != nil {
+				p.Unison.Voices, p.Unison.Short = len(voices), profiles.Blocks
+				parts = append(parts, p.Name)
+			}
 		}
 	}
-	tried := &Map{Rig: &rig, Voices: m.Voices, Nets: m.Nets, netAt: m.netAt}
-	for part := range rig.Parts {
-		if rig.Parts[part].Unison.Voices < 2 {
-			continue
-		}
-		u, err := tried.unison(part)
-		if err != nil {
-			return nil
-		}
-		tried.Unisons = append(tried.Unisons, u)
+	tried, ok := m.triedParts(stack)
+	if !ok || !m.wouldPlay(stack) {
+		return nil
 	}
-	for part := range rig.Parts {
+	for part := range tried.Rig.Parts {
 		if tried.apart(part, voices) != nil {
 			return nil
 		}

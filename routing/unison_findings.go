@@ -44,7 +44,14 @@ func (m *Map) findBlocks(u *Unison) {
 	case len(u.Stacks) == 0:
 		m.find(UnisonImpossible, path, part, of, voices, Number("most", max(1, len(u.Idle)), ""))
 	case len(u.Idle) > 0:
-		m.find(UnisonRemainder, path, part, of, voices, m.voices("idle", u.Idle).Main())
+		facts := []Fact{part, of, voices, m.voices("idle", u.Idle).Main()}
+		if n := m.divisor(u.Part, int(*voices.Value)); n > 0 {
+			facts = append(facts, Number("divides", n, ""))
+		}
+		if m.wouldPlay(func(r *profiles.Rig) { r.Parts[u.Part].Unison.Short = profiles.Thin }) {
+			facts = append(facts, Named("thin", profiles.Thin.String()))
+		}
+		m.find(UnisonRemainder, path, facts...)
 	}
 	for i, stack := range u.Stacks {
 		var out []int
@@ -71,10 +78,29 @@ func (m *Map) findThinned(u *Unison, stack int, out []int) {
 	left := u.Of - len(out)
 	facts := []Fact{Number("number", stack+1, ""), m.part(u), m.voices("voices", u.Stacks[stack]), Number("left", left, ""),
 		Number("stack", u.Of, ""), m.voices("out", out)}
+	if bank, ok := m.spareFor(out); ok {
+		facts = append(facts, Named("spare_in", m.Rig.Banks[bank].Name))
+	}
 	if left > 0 {
 		facts = append(facts, Number("level", -10*math.Log10(float64(u.Of)/float64(left)), "dB").Main())
 	}
 	m.find(UnisonThinned, m.unisonPath(u.Part, "voices"), facts...)
+}
+
+// spareFor is a bank whose spare can stand in for one of some voices.
+func (m *Map) spareFor(out []int) (bank int, ok bool) {
+	for _, voice := range out {
+		bank = m.Rig.Voices[voice].Bank
+		use := func(r *profiles.Rig) { r.Banks[bank].UseSpare = true }
+		tried, ok := m.triedParts(use)
+		if !ok || m.Rig.Banks[bank].UseSpare {
+			continue
+		}
+		if _, replaced, ok := tried.Rig.Replaced(bank); ok && replaced == voice && m.wouldPlay(use) {
+			return bank, true
+		}
+	}
+	return 0, false
 }
 
 // voices are some voices as a fact.
@@ -158,10 +184,22 @@ func (m *Map) findBeats(u *Unison) {
 		m.findWarning(u, w)
 	}
 	if t := u.Keys[1].Beats.Throb; t.Common {
-		m.find(CommonThrob, m.unisonPath(u.Part, "law"), m.part(u), Number("period", t.Period, "s").Main(), Number("key", int(u.Keys[1].Key), "key"))
+		facts := []Fact{m.part(u), Number("period", t.Period, "s").Main(), Number("key", int(u.Keys[1].Key), "key")}
+		for _, law := range []profiles.Law{profiles.LawUneven, profiles.LawGolden} {
+			if m.wouldPlay(func(r *profiles.Rig) { r.Parts[u.Part].Unison.Law = law }) { // the uneven one ends at 12 voices
+				facts = append(facts, Named("law", law.String()))
+				break
+			}
+		}
+		m.find(CommonThrob, m.unisonPath(u.Part, "law"), facts...)
 	}
 	if u.Stereo.Placement == detune.Centred {
-		m.find(PanCentred, m.unisonPath(u.Part, "pan"), m.part(u))
+		facts := []Fact{m.part(u)}
+		const wide = 3
+		if len(m.Players(u.Part))%wide == 0 && m.wouldPlay(func(r *profiles.Rig) { r.Parts[u.Part].Unison.Voices = wide }) {
+			facts = append(facts, Number("wide", wide, ""))
+		}
+		m.find(PanCentred, m.unisonPath(u.Part, "pan"), facts...)
 	}
 	m.findTooFine(u)
 }

@@ -24,7 +24,7 @@ func TestBlocksLeaveARemainder(t *testing.T) {
 	require.Equal(t, []int{6, 7}, u.Idle)
 	f := m.only(t, UnisonRemainder)
 	require.Equal(t, "part p plays stacks of 3 voices, which leaves L3, L4 idle", f.Text)
-	require.Equal(t, "choose a unison that divides 8, or when_short: thin", f.Hint)
+	require.Equal(t, "write voices: 2, or when_short: thin", f.Hint)
 	require.Equal(t, Seat{Stack: 2, Position: 1, Of: 3, Fixed: true, Detune: u.Cents[0], Pan: u.Stereo.Pans[0]}, m.Voices[3].Seats[0])
 	require.Equal(t, Seat{Of: 3}, m.Voices[7].Seats[0]) // idle
 
@@ -177,7 +177,8 @@ func TestStacksAcrossBanksDoNotLock(t *testing.T) {
 // Detune and pan are not to correlate, which two voices can only do in
 // the centre.
 func TestPans(t *testing.T) {
-	require.Equal(t, "for width, choose three voices", unisonOf(t, "unison: {voices: 2}").only(t, PanCentred).Hint)
+	require.Empty(t, unisonOf(t, "unison: {voices: 2}").only(t, PanCentred).Hint) // three do not divide eight
+	require.Equal(t, "for width, write voices: 3", mapOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 6}}\nparts: {p: {unison: {voices: 2}}}\n").only(t, PanCentred).Hint)
 	m := unisonOf(t, "unison: {voices: 2, pan: 0 %}")
 	require.NotContains(t, m.codes(), PanCentred)
 	wide := unisonOf(t, "unison: {voices: 4, pan: 50 %}").Unisons[0].Stereo

@@ -37,7 +37,7 @@ var wordings = map[Code]wording{
 			"pin it to the jack that it is wired from, or take the pin away<wired!>|" +
 			"pin <lane> to another jack; one output to several inputs stands under wiring]"},
 	JackOfOtherKind:  {"<lane> comes out of <jack>, <kind>, and needs <needs>", ""},
-	PinWithoutLane:   {"<lane> is pinned to <jack>, but nothing drives it", "add <input> to inputs: of its kind or lanes: of its bank, or remove the pin"},
+	PinWithoutLane:   {"<lane> is pinned to <jack>, but nothing drives it", "[add <own> to inputs: of its kind, or remove the pin|add <common_lane> to lanes: of its bank, or remove the pin|remove the pin]"},
 	PinnedApart:      {"<voice> has its pitch on <pitch_jack> and its gate on <gate_jack>", "put both on one interface: a voice has one channel"},
 	InputDrivenTwice: {"<first> and <second> both drive <input>", "outputs are never joined: remove one, or put an adder between (gear: does: adder)"},
 	MessageTwice:     {"<message> on port <port> channel <channel> moves macro <macro> and <lane>", "move the macro by another controller, or on another channel"},
@@ -55,16 +55,14 @@ var wordings = map[Code]wording{
 		"give each its own jack[, or play them as one: unison: {voices: <stack>, when_short: blocks} in <parts* part>|]"},
 	GateShared: {"<voices> share one gate jack, <jack>: part <part> plays them one by one, and all sound with each of its notes",
 		"give each its own jack[, or play them as one: unison: {voices: <stack>, when_short: blocks} in <parts* part>|]"},
+	JackOfVoiceOut: {"<voice> has its <input> from <jack>, the jack of <other>, which is out of service: nothing plays it",
+		"put <other> into service, or wire the <input> of <voice> from a jack of its own"},
 	MultipleFull: {"<multiple> has <outputs> outputs and feeds <inputs> inputs", "put further multiples behind its outputs: <more> more of them"},
-	GateTooLow: {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
-		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
-	GateMargin: {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V",
-		"raise the gate, feed fewer inputs from the jack, or go through: buffered"},
+	GateTooLow:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
+	GateMargin:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
 	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
 		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
-		"[put a converter from S-trig to volts between (gear: does: from-s-trig), or set the interface to volts<s_trig!>|" +
-			"put an open-collector converter between (gear: does: to-s-trig): volts on such an input may harm it<to_s_trig!>|" +
-			"put a gate inverter between (gear: does: inverter), or take out what turns the gate round]"},
+		"[put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
 	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
@@ -99,15 +97,15 @@ var wordings = map[Code]wording{
 		"a gain of <never_clips.1> dB never clips[, one of <clips_rarely.1> dB clips <of_the_time> % of the time]; it is <gain.1> dB"},
 
 	UnisonImpossible: {"[part <part> needs <stack> voices for a note and has <voices>|<why>]", "[write voices: <most> at most, or give the part more banks]"},
-	UnisonRemainder:  {"part <part> plays stacks of <stack> voices, which leaves <idle> idle", "choose a unison that divides <voices>, or when_short: thin"},
+	UnisonRemainder:  {"part <part> plays stacks of <stack> voices, which leaves <idle> idle", "[write voices: <divides>[, or when_short: <thin>|]|write when_short: <thin>]"},
 	UnisonThinned: {"stack <number> of part <part> (<voices>) plays with <left> of <stack> voices: <out> <out?is/are> out",
-		"a spare of the bank can stand in: use_spare"},
+		"[let a spare of bank <spare_in> stand in: use_spare: true|repair <out?it/them>]"},
 	MaySwap: {"positions <low> and <high> of part <part> lie <gap.1> cents apart, less than twice their tuning error (<limit.1> cents). They trade places with a chance of <chance.0> %",
 		"choose more spread, fewer voices, or voices that drift less"},
 	MayLock:       {"positions <low> and <high> of part <part> lie <gap.1> cents apart in one bank, below <limit.1>, and may lock", "choose more spread, or stacks across banks"},
-	CommonThrob:   {"the voices of part <part> are evenly spaced and beat together, every <period%3> s at key <key>", "law: uneven stops it"},
+	CommonThrob:   {"the voices of part <part> are evenly spaced and beat together, every <period%3> s at key <key>", "[law: <law> stops it]"},
 	DetuneTooFine: {"neighbours in part <part> lie <gap%2> cents apart, and the converter of <interface> has steps of <step%2> cents", "choose more spread, or a narrower CV range"},
-	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "for width, choose three voices"},
+	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "[for width, write voices: <wide>]"},
 
 	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the median, a modified z-score of <z.1>",
 		"[leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
@@ -128,6 +126,10 @@ var wordings = map[Code]wording{
 	VoicesUnmeasured: {"without readings: <voices>", ""},
 	DriftUnmeasured:  {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
 }
+
+// gateRaised is what lets a gate reach its input: each was tried.
+const gateRaised = "[raise the gate to <raise.1> V[, feed fewer inputs from the jack<fewer!>|][, or go through: buffered<buffered!>|]|" +
+	"feed fewer inputs from the jack<fewer!>[, or go through: buffered<buffered!>|]|go through: buffered<buffered!>|take a module with lower losses, or a voice with a lower threshold]"
 
 // overdrawn and borne speak of a rail that bears too much.
 const (

@@ -39,7 +39,7 @@ func (f Finder) box(at int, r *Range, parts []Range, on []int) routing.Finding {
 	low, high := r.WindowKeys()
 	facts := append(f.ranges(r), routing.Number("keys", r.Keys(), "keys").Main(), routing.Named("interface", box.Name),
 		routing.Number("range_keys", max(0, high-low+1), "keys"))
-	if r.Shift != nil {
+	if r.Shift != nil && box.ZeroKey+*r.Shift >= 0 && box.ZeroKey+*r.Shift < 128 {
 		return routing.New(routing.ZeroKeyOff, "interfaces."+box.Name+".zero_key", append(facts, f.keyAt("zero_key", box.ZeroKey+*r.Shift))...)
 	}
 	return routing.New(routing.WindowTooNarrow, "interfaces."+box.Name+".window", append(facts, f.own(box, parts, on)...)...)
@@ -83,6 +83,9 @@ func (r *Range) octave() (shift int, ok bool) {
 	return shift, shift != *r.Shift && moved.Low <= r.Low+slack && r.High <= moved.High+slack
 }
 
+// mostTranspose is the most semitones that a rig may say.
+const mostTranspose = 48
+
 // handling is what is done with pitches out of range.
 var handling = map[alloc.OutOfRange]string{alloc.Clamp: "clamped", alloc.Fold: "moved by octaves", alloc.DropNote: "dropped"}
 
@@ -96,8 +99,8 @@ func (f Finder) part(i int, r *Range) routing.Finding {
 		facts = append(facts, routing.Number("worst", math.Abs(r.WorstCents), "cents"))
 	}
 	switch {
-	case r.Octaves != nil:
-		facts = append(facts, routing.Number("transpose", 12**r.Octaves, "semitones"))
+	case r.Octaves != nil && max(p.Transpose+12**r.Octaves, -p.Transpose-12**r.Octaves) <= mostTranspose:
+		facts = append(facts, routing.Number("transpose", p.Transpose+12**r.Octaves, "semitones"))
 	case r.Shift != nil:
 		facts = append(facts, routing.Number("shift", *r.Shift, "semitones"))
 	}

@@ -127,7 +127,7 @@ func play(t *testing.T, more string, steps ...midi.Step) ([]Range, []routing.Fin
 	for i := range rig.Parts {
 		p := &rig.Parts[i]
 		cfg.Parts = append(cfg.Parts, alloc.Part{Name: p.Name, Sources: p.Sources, Keys: p.Keys, Velocities: p.Velocities,
-			Banks: p.Banks, Pick: p.Pick, Second: p.Second, Steal: p.Steal, BendRange: p.BendRange, OutOfRange: p.OutOfRange, Priority: 1})
+			Banks: p.Banks, Pick: p.Pick, Second: p.Second, Steal: p.Steal, BendRange: p.BendRange, OutOfRange: p.OutOfRange, Transpose: p.Transpose, Priority: 1})
 	}
 	played, err := study.Play(study.Rules{Config: cfg, LimitDB: -40}, study.Performance{Steps: steps, End: 20 * time.Second})
 	require.NoError(t, err)
@@ -195,6 +195,15 @@ func TestABendLeadsOut(t *testing.T) {
 	require.Equal(t, -1, *parts[1].Octaves)
 	require.Equal(t, 6, *parts[1].Shift) // ⌈101.99854 − 96⌉
 	require.Equal(t, routing.ZeroKeyOff, found[0].Code)
+}
+
+// What a part is to write is the whole of its transpose: 90 and 12 is 102, an octave above what
+// fits, so 0. 48 semitones are the most that a rig takes.
+func TestTransposeIsWhatToWrite(t *testing.T) {
+	_, found := play(t, ", transpose: 12", note(1, 90, 1)...)
+	require.Equal(t, "transpose: 0 fits all of it", found[1].Hint)
+	_, found = play(t, ", transpose: -48", note(1, 60, 1)...) // 12, of 36 at least
+	require.Equal(t, "transpose: -24 fits all of it", found[1].Hint)
 }
 
 // What is folded or dropped is told too, in its own words.

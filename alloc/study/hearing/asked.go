@@ -48,7 +48,8 @@ type Asked struct {
 	fulls     []int32  // notes whose attacks end while their gates are high, by that time
 	ends      []int32  // notes by the ends of their gates
 
-	idle sync.Pool // of listeners that [Whole] is done with
+	idle   sync.Pool // of listeners that [Whole] is done with
+	memory memory    // of what [Whole] has heard
 }
 
 // asked is a note of the song.

@@ -117,6 +117,9 @@ func Whole(a *Asked, p Played) Verdict {
 	l := a.whole(p)
 	defer a.idle.Put(l)
 	l.gather(p)
+	if l.memory = nil; slices.Equal(l.mix.rates, a.rates) {
+		l.remembers(&a.memory)
+	}
 	l.pass()
 	return a.verdict(l.judged().Measure)
 }

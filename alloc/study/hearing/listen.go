@@ -52,6 +52,7 @@ type listener struct {
 	stale   bool          // that may be later
 	lacks   bool          // something is missing, or was and has not been forgotten
 	watched int           // pieces in that are of wrong pitch, in the second pass
+	over    int           // pieces in that sound too long
 	inside  []int32       // pieces that have come in since all was forgotten
 	played  row           // of the stretch
 	missing row
@@ -66,6 +67,13 @@ type listener struct {
 	enough enough
 	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
+
+	memory  *memory  // nil where nothing is remembered
+	changed []change // events, with their pieces
+	sums    []uint64 // of the changes before each
+	powers  []uint64 // of [sumBase]
+	first   int      // event of the span
+	span    series   // what is heard of it
 }
 
 // listener returns one that judges the parts too, or not, of what was played.
@@ -119,6 +127,10 @@ func pass(s *stage, all []*listener) {
 		l.begin()
 	}
 	for t := begins(all); t < never; {
+		if len(all) == 1 && !all[0].active && all[0].recall() {
+			t = begins(all)
+			continue
+		}
 		s.enter(t)
 		active := false
 		for _, l := range all {
@@ -170,7 +182,7 @@ func (l *listener) begin() {
 	for i := range l.pieces {
 		l.pieces[i].in = silent
 	}
-	l.next, l.wants, l.watched, l.active, l.lacks, l.stale = 0, 0, 0, false, false, false
+	l.next, l.wants, l.watched, l.over, l.active, l.lacks, l.stale = 0, 0, 0, 0, false, false, false
 	l.likely.bands = l.likely.bands[:0]
 }
 
@@ -186,14 +198,17 @@ func (l *listener) at() time.Duration {
 func (l *listener) within() {
 	for t := l.begun; t < l.until; {
 		if !l.active {
+			for l.recall() {
+			}
 			if t = max(t, l.at()); t >= l.until {
 				return
 			}
-			l.active = true
+			l.active, l.first, l.span, l.band = true, l.next, l.span[:0], 0
 		}
 		l.change(t)
 		if l.mayForget(t) && (l.lacks || l.watched == 0) {
 			if l.forget(); !l.active {
+				l.remember(t)
 				continue
 			}
 		}
@@ -274,8 +289,13 @@ func (l *listener) move(at int32, now phase) {
 	if l.single != nil {
 		l.single.move(l, at, was)
 	}
-	if x.voices == 0 {
+	switch {
+	case x.voices == 0:
 		return
+	case x.voices < 0 && was == silent:
+		l.over++
+	case x.voices < 0 && now == silent:
+		l.over--
 	}
 	p := &l.lost[0]
 	if len(l.lost) > 1 {
@@ -311,7 +331,7 @@ func (l *listener) untilQuiet(p *pile, t time.Duration) time.Duration {
 // forget empties the piles of what is missing: tails that have faded away. Wrong
 // pitches that are watched stay.
 func (l *listener) forget() {
-	l.active, l.lacks, l.likely.bands = l.watched > 0, false, l.likely.bands[:0]
+	l.active, l.lacks, l.over, l.likely.bands = l.watched > 0, false, 0, l.likely.bands[:0]
 	watched := l.inside[:0]
 	for _, at := range l.inside {
 		if x := &l.pieces[at]; x.voices == 0 && l.active {
@@ -392,6 +412,9 @@ func (l *listener) stretch(from, to time.Duration) {
 		l.all = l.all.put(x)
 	} else {
 		l.soFar.put(x)
+		if l.memory != nil {
+			l.span = l.span.put(x)
+		}
 	}
 }
 
@@ -440,7 +463,7 @@ func differ(a, b *row) (db float64, band uint8) {
 // plain tells whether what sounds now is of gates that are at their level and of
 // tails of one rate, and nothing sounds too long: [listener.quick] will do.
 func (l *listener) plain() bool {
-	if len(l.lost) > 1 || len(l.changes) > 0 {
+	if len(l.lost) > 1 || l.over > 0 {
 		return false
 	}
 	l.tail = 0

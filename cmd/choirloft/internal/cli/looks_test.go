@@ -170,3 +170,22 @@ func coloured(svg string) []string {
 	}
 	return slices.Sorted(maps.Keys(all))
 }
+
+// Flags are made for the cables there are: from 2 to 8 mm, and only where they are printed.
+func TestCableFlag(t *testing.T) {
+	for typed, want := range map[string]string{
+		"1.9 mm": `--cable 1.9 mm: found "1.9 mm", want a diameter from 2 mm to 8 mm, such as 4 mm`,
+		"NaN":    `--cable NaN: found "NaN", want a diameter from 2 mm to 8 mm, such as 4 mm`,
+		"4 mm":   "--cable is for the flags of a sheet",
+	} {
+		got := run(t, "", "map", demoRig, "--cable", typed)
+		require.Equal(t, exitUsage, got.status)
+		require.Contains(t, got.stderr, "choirloft: "+want+"\n")
+	}
+	file := filepath.Join(t.TempDir(), "sheet.svg")
+	got := run(t, "", "map", demoRig, "--cable", "6 mm", "-o", file)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	sheet, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Contains(t, string(sheet), "for cables of 6 mm.")
+}

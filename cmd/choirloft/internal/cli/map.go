@@ -6,6 +6,8 @@ import (
 	"errors"
 	"io"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -34,10 +36,10 @@ func (a *app) mapCommand() *cobra.Command {
 also lists shared CVs, free jacks, and how fast each unison beats. A longer rig
 changes no line of the map of a shorter one.
 
--o sheet.pdf is the same as a sheet to tape to the rack. It is sorted by jack,
-to plug in by, and by bank, to find faults by. It has unisons on a scale,
-findings, and cable labels to cut out. -o sheet.html is one page for a screen,
--o sheet.svg all pages as a picture.
+-o sheet.pdf is the same as a sheet to tape to the rack. Its first page has every
+voice and every jack of up to 64 voices. Then comes all by jack, to plug in by, and
+by bank, to find faults by. It has unisons on a scale, findings, and flags for the
+cables. -o sheet.html is one page for a screen, -o sheet.svg all pages as a picture.
 
 --without says on a page what to do if a voice fails: which cables move, which spare
 stands in, which lines of the map change. With --song it says what songs lose.
@@ -92,6 +94,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 	}
 	out.documents(cmd, ".csv", ".svg")
+	cmd.Flags().Var((*cableFlag)(&out.options.Cable), "cable", "the flags on the sheet go round cables of this `DIAMETER`, from 2 mm to 8 mm (default 4 mm)")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringVar(&pitch, "pitch", "", "say how far off the pitch of this `VOICE` may be, and why")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
@@ -99,6 +102,30 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")
 	return cmd
 }
+
+// cableFlag is the diameter of cables, in mm.
+type cableFlag float64
+
+// Set reads a diameter; the flag parser says what is wanted by its type.
+func (c *cableFlag) Set(typed string) error {
+	mm, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(typed, "mm")), 64)
+	if err == nil && !(mm >= 2 && mm <= 8) {
+		err = strconv.ErrRange
+	}
+	if err == nil {
+		*c = cableFlag(mm)
+	}
+	return err
+}
+
+// String is empty: the default is said in words.
+func (c *cableFlag) String() string { return "" }
+
+// Type is what the flag parser asks for.
+func (c *cableFlag) Type() string { return cableWidth }
+
+// cableWidth is what a flag wants that says how thick cables are.
+const cableWidth = "a diameter from 2 mm to 8 mm, such as 4 mm"
 
 // stacks writes the unisons of a plan as sound.
 func (a *app) stacks(ctx context.Context, f *soundFile, out *output, p *plan.Plan, rigFile string) error {

@@ -31,6 +31,9 @@ func (p *printing) check(o *output) error {
 			return &usageError{"--" + f.name + " is for what is printed", "add -o with a file that ends in .pdf, .svg or .html"}
 		}
 	}
+	if p.options.Cable > 0 && !slices.Contains([]string{".pdf", ".svg", ".html"}, o.ending()) {
+		return &usageError{"--cable is for the flags of a sheet", "add -o with a file that ends in .pdf, .svg or .html"}
+	}
 	switch p.paper {
 	case "", "a4":
 	case "letter":

@@ -128,10 +128,11 @@ func flagError(cmd *cobra.Command, err error) error {
 			hint = "--out is where live writes; replay, size, write and map leave a voice out by --without VOICE"
 		}
 	case errors.As(err, &bad):
-		want := "a value of type " + bad.GetFlag().Value.Type()
-		switch bad.GetFlag().Value.Type() {
-		case wholeBar:
-			want, hint = wholeBar, ""
+		kind := bad.GetFlag().Value.Type()
+		want := "a value of type " + kind
+		switch kind {
+		case wholeBar, cableWidth:
+			want, hint = kind, ""
 		case "int":
 			want = "a whole number, such as 3"
 		}

@@ -146,10 +146,7 @@ func (f *flow) spread(draws func(width, height float64) *draw.Picture) {
 		return
 	}
 	title := f.titles[len(f.titles)-1]
-	if f.y <= f.top() {
-		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
-	}
-	f.page(title, true)
+	f.turn(title)
 	f.picture(draws)
 	f.page(title, false)
 }

@@ -12,7 +12,6 @@ import (
 // Measures of the sheet for the rack door, in mm. What must be read in five seconds by
 // torchlight has 12 points, 4.23 mm of the em; nothing has less than 7.5, 2.65 mm.
 const (
-	doorEdge   = 8.0
 	doorHead   = 10.0 // height of the line with the name of the rig
 	doorBank   = 12.0 // width of what stands before a line of voices
 	doorGap    = 0.6  // between voices
@@ -40,10 +39,7 @@ var (
 // door draws a rack on one page: its voices as they hang, and its jacks. What does not
 // fit takes a second page.
 func (f *flow) door(d *say.Door) {
-	if !f.bare {
-		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
-	}
-	f.doorPage()
+	f.edge(doorTitle)
 	widest := 0
 	for i := range d.Lines {
 		widest = max(widest, len(d.Lines[i].Voices))
@@ -52,21 +48,19 @@ func (f *flow) door(d *say.Door) {
 	if widest <= 4 && len(d.Lines) <= 5 {
 		size = largeDoor
 	} else {
-		size.width = (f.on().Width-2*doorEdge-doorBank)/8 - doorGap
+		size.width = (f.on().Width-2*edge-doorBank)/8 - doorGap
 	}
 	f.doorHead(d)
-	x, width := doorEdge, f.on().Width-2*doorEdge
-	f.y = doorEdge + doorHead
+	x, width := edge, f.on().Width-2*edge
+	f.y = edge + doorHead
 	if size.named {
 		x += doorBank + 4*(size.width+doorGap) + 5
-		width -= x - doorEdge
+		width -= x - edge
 		f.doorJacks(d, x, width, (width-doorBefore)/8-1, true)
 		down := f.y
-		f.y = doorEdge + doorHead
+		f.y = edge + doorHead
 		f.doorLines(d, size)
-		if f.whole < 2 {
-			f.y = max(f.y, down)
-		}
+		f.y = max(f.y, down)
 	} else {
 		f.doorLines(d, size)
 		f.doorJacks(d, x, width, (width-doorBefore)/64-0.13, false)
@@ -82,34 +76,22 @@ func (f *flow) door(d *say.Door) {
 // doorHead writes the rig, its voices and the plan code above a door, and between them
 // draws what tells whether it was printed in its own size.
 func (f *flow) doorHead(d *say.Door) {
-	p, y := f.on(), doorEdge+6.6
+	p, y := f.on(), edge+6.6
 	const bar, ends = 125.0, 118.0
 	t := draw.Type{Size: 20 * point, Bold: true}
-	name := draw.Fit(f.name, ends-doorEdge, t)
-	p.Text(doorEdge, y, name, t)
-	x, small := doorEdge+draw.Width(name, t)+5, draw.Type{Size: 10 * point}
+	name := draw.Fit(f.name, ends-edge, t)
+	p.Text(edge, y, name, t)
+	x, small := edge+draw.Width(name, t)+5, draw.Type{Size: 10 * point}
 	if draw.Width(d.Head, small) < ends-x {
 		p.Text(x, y, d.Head, small)
 	}
-	p.Text(p.Width-doorEdge, y, f.fingerprint, draw.Type{Size: 14 * point, Bold: true, Align: draw.End})
+	p.Text(p.Width-edge, y, f.fingerprint, draw.Type{Size: 14 * point, Bold: true, Align: draw.End})
 	if !f.o.Date.IsZero() {
-		p.Text(p.Width-doorEdge, y+3.2, f.o.Date.Format(time.DateOnly), draw.Type{Size: 7.5 * point, Align: draw.End})
+		p.Text(p.Width-edge, y+3.2, f.o.Date.Format(time.DateOnly), draw.Type{Size: 7.5 * point, Align: draw.End})
 	}
 	if !f.bare {
 		checkBar(p, bar, y-0.5)
 	}
-}
-
-// doorPage begins a page that is drawn to its edges.
-func (f *flow) doorPage() {
-	if f.bare {
-		w, h := f.o.size()
-		f.on().Width, f.on().Height = h, w
-		return
-	}
-	f.page(doorTitle, true)
-	f.whole++
-	f.y = doorEdge
 }
 
 func (f *flow) doorLines(d *say.Door, size doorSize) {
@@ -121,10 +103,10 @@ func (f *flow) doorLines(d *say.Door, size doorSize) {
 			t.Size = 12 * point
 		}
 		if i == 0 || d.Lines[i-1].Bank != l.Bank {
-			p.Text(doorEdge, f.y+size.height/2+2, l.Bank, t)
+			p.Text(edge, f.y+size.height/2+2, l.Bank, t)
 		}
 		for j := range l.Voices {
-			f.doorVoice(&l.Voices[j], cableInks[l.Colour], doorEdge+doorBank+float64(j)*(size.width+doorGap), size)
+			f.doorVoice(&l.Voices[j], cableInks[l.Colour], edge+doorBank+float64(j)*(size.width+doorGap), size)
 		}
 		f.y += size.height + doorGap
 	}
@@ -356,19 +338,19 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each float64, name
 
 // doorRoom begins a second page where a height does not fit.
 func (f *flow) doorRoom(height float64) {
-	if f.bare || f.y+height <= f.on().Height-doorEdge {
+	if f.bare || f.y+height <= f.on().Height-edge {
 		return
 	}
-	f.doorPage()
+	f.edge(doorTitle)
 }
 
 // doorNotes says what shapes and short names mean, and the caution, at the foot.
 func (f *flow) doorNotes(d *say.Door) {
 	t := draw.Type{Size: 8 * point}
 	text := strings.Join(append(d.Keys, d.Caution), "  ·  ")
-	for _, line := range draw.Wrap(text, f.on().Width-2*doorEdge, t) {
+	for _, line := range draw.Wrap(text, f.on().Width-2*edge, t) {
 		f.doorRoom(doorLegend)
 		f.y += doorLegend
-		f.on().Text(doorEdge, f.y-0.9, line, t)
+		f.on().Text(edge, f.y-0.9, line, t)
 	}
 }

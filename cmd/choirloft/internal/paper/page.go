@@ -11,6 +11,7 @@ import (
 type Options struct {
 	Letter bool      // US letter instead of A4
 	Date   time.Time // printed on each page; zero for none
+	Cable  float64   // diameter of the cables that flags go round, in mm; 0 for 4
 }
 
 // size is that of the upright page, in mm: ISO 216 A4, or 8.5 by 11 inches.
@@ -23,7 +24,8 @@ func (o Options) size() (width, height float64) {
 
 // Measures of a page, in mm.
 const (
-	frame  = 8.0  // from the edge
+	edge   = 8.0  // that printers leave white
+	frame  = edge // of the rule round a page
 	margin = 12.0 // of what is inside
 	strip  = 13.0 // height of the title strip
 	foot   = 10.0
@@ -48,8 +50,8 @@ type flow struct {
 	pages       []*draw.Picture
 	titles      []string
 	y           float64
-	bare        bool // nothing but what is drawn: no frame, no strip, one page of any height
-	whole       int  // pages from the first on that are drawn to their edges: no frame, no strip
+	bare        bool   // nothing but what is drawn: no frame, no strip, one page of any height
+	edged       []bool // of pages: drawn to their edges, without frame and strip
 }
 
 func newFlow(name, fingerprint string, o Options) *flow {
@@ -67,8 +69,34 @@ func (f *flow) page(title string, landscape bool) {
 	if title != "" {
 		p.Title += ": " + title
 	}
-	f.pages, f.titles = append(f.pages, p), append(f.titles, title)
+	f.pages, f.titles, f.edged = append(f.pages, p), append(f.titles, title), append(f.edged, false)
 	f.y = f.top()
+}
+
+// turn makes a page that has only been begun one that lies, or begins one.
+func (f *flow) turn(title string) {
+	f.dropEmpty()
+	f.page(title, true)
+}
+
+// dropEmpty takes back a page on which nothing is.
+func (f *flow) dropEmpty() {
+	if n := len(f.pages); n > 0 && f.y <= f.top() {
+		f.pages, f.titles, f.edged = f.pages[:n-1], f.titles[:n-1], f.edged[:n-1]
+	}
+}
+
+// edge begins a page that lies and is drawn to its edges.
+func (f *flow) edge(title string) {
+	if f.bare {
+		w, h := f.o.size()
+		f.on().Width, f.on().Height = h, w
+		f.y = edge
+		return
+	}
+	f.turn(title)
+	f.edged[len(f.edged)-1] = true
+	f.y = edge
 }
 
 // top is where what is inside begins.
@@ -140,7 +168,7 @@ func shrink(text string, width float64, t draw.Type) draw.Type {
 // finish writes what stands on every page and returns them all.
 func (f *flow) finish() []*draw.Picture {
 	for i, p := range f.pages {
-		if i >= f.whole {
+		if !f.edged[i] {
 			f.frame(p)
 			f.strip(p, f.titles[i], fmt.Sprintf("%d of %d", i+1, len(f.pages)))
 			checkBar(p, margin, p.Height-frame-4)

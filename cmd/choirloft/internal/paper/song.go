@@ -40,9 +40,7 @@ func (s *Song) figure(f *flow) {
 		return
 	}
 	title := f.titles[len(f.titles)-1]
-	if f.y <= f.top() { // nothing is on this page
-		f.pages, f.titles = f.pages[:len(f.pages)-1], f.titles[:len(f.titles)-1]
-	}
+	f.dropEmpty()
 	s.lanes(f)
 	f.page(title, false)
 }

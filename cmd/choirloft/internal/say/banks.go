@@ -1,7 +1,6 @@
 package say
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -198,21 +197,36 @@ func (c *chart) seatCells(s *contract.Seat) []string {
 
 // CableLabel is what the two flags of a cable say.
 type CableLabel struct {
-	Name, From, To string
-	Kind           string // colour and length
-	Colour         string // empty for none
+	Name   string
+	Colour string // empty for none
+	// Ends are the faces at its jack, with the cable's name and where it leads, and at its
+	// other end, with what it is plugged into and where it comes from.
+	Ends [2]FlagFace
 }
+
+// FlagFace is what a flag says on either side.
+type FlagFace struct{ Head, Below string }
 
 // CableLabels lists the labels of all cables, by jack.
 func CableLabels(m *contract.Map) []CableLabel {
 	labels := make([]CableLabel, len(m.Cables))
 	for i, c := range m.Cables {
-		kind := c.Colour
-		if c.StockCM != nil {
-			kind = strings.TrimSpace(fmt.Sprintf("%s %d cm", kind, *c.StockCM))
+		of, input := splitInput(c.To)
+		end := FlagFace{of + " " + input, "from " + c.Number}
+		switch {
+		case of == "": // a multiple or a module
+			end.Head, _, _ = strings.Cut(c.To, " at ")
+		case len([]rune(end.Head)) > mostFlag:
+			end = FlagFace{of, input + " (" + c.Number + ")"}
 		}
-		short := strings.NewReplacer("multiple at ", "mult. ").Replace // a flag is small
-		labels[i] = CableLabel{c.Number, short(c.From), short(c.To), kind, c.Colour}
+		to := end.Head
+		if of != "" {
+			to = of + " " + input
+		}
+		labels[i] = CableLabel{c.Number, c.Colour, [2]FlagFace{{c.Number, "to " + to}, end}}
 	}
 	return labels
 }
+
+// mostFlag is how many characters fit on a flag in large type.
+const mostFlag = 14

@@ -46,6 +46,9 @@ const (
 	FigureDoor   = "door"
 )
 
+// LabelsTitle stands above the flags of cables.
+const LabelsTitle = "Cable labels to cut out"
+
 // Numbered is the name of one of several figures.
 func Numbered(figure string, n int) string { return fmt.Sprint(figure, " ", n) }
 
@@ -60,8 +63,12 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 	d.Add(c.answer(), doc.Sentences(c.restLine()))
 	d.Under(headBefore, c.cautions())
 	d.Under(headFindings, c.findings())
+	section := d.Page
+	if OnDoor(s.Map) { // what is to be found by is on the door: the rest may follow on
+		section = d.Under
+	}
 	for i := range s.Map.Interfaces {
-		d.Page("Plug in by this: "+s.Map.Interfaces[i].Name, c.jacks(i)...)
+		section("Plug in by this: "+s.Map.Interfaces[i].Name, c.jacks(i)...)
 	}
 	const faults = "Find faults by this: banks and voices"
 	if OnDoor(s.Map) {
@@ -69,17 +76,16 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 	} else {
 		d.Page(faults, doc.Figure{Name: FigureBanks}, c.banks(), doc.Aside{Text: bankNote})
 	}
-	d.Page("Tune by this: unisons", c.unisons()...)
-	d.Page(headFree, c.free())
+	section("Tune by this: unisons", c.unisons()...)
+	section(headFree, c.free())
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())
 	d.Under(headCables, c.cables())
 	for _, r := range s.Changes {
-		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r}.blocks()...)
+		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r, true}.blocks()...)
 	}
 	if len(s.Map.Cables) > 0 {
-		d.Page("Cable labels to cut out", doc.Paragraph{Text: "Two flags for each cable, one for either end: fold the middle round the cable " +
-			"and glue the halves together."}, doc.Figure{Name: FigureLabels})
+		d.Page(LabelsTitle, doc.Figure{Name: FigureLabels})
 	}
 	return d
 }

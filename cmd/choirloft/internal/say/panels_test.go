@@ -52,7 +52,7 @@ func TestFaces(t *testing.T) {
 	require.Equal(t, VoiceFace{Name: "L1", Number: 5, State: "in", Pitch: "low out 1", Gate: "low out 2", PitchBy: "low:cv1", GateBy: "low:gt2", Parts: "lead"}, faces[1].Voices[0])
 
 	labels := CableLabels(c.Map)
-	require.Equal(t, CableLabel{Name: "cv1", From: "main cv 1", To: "K1.pitch", Kind: "brown", Colour: "brown"}, labels[0])
+	require.Equal(t, CableLabel{Name: "cv1", Colour: "brown", Ends: [2]FlagFace{{"cv1", "to K1 pitch"}, {"K1 pitch", "from cv1"}}}, labels[0])
 	rows := c.banks().Groups[0].Rows // of bank K: a row for each part
 	require.Equal(t, []string{"1", "K1", "in", "main cv 1", "main gate 1", "pad", "1", "1", "4", "-6.0", "12.0", "L 60"}, rows[0][:12])
 	require.Equal(t, []string{"", "", "", "", "", "lead", "-", "-", "1", "-", "-", "-", ""}, rows[1])

@@ -20,8 +20,7 @@
 //     Such a fix has a price, and may be first all the same: where more notes are at the wrong pitch than
 //     lost, and it mends more of them than it moves besides.
 //   - What a part loses more while all lose less is said ([Harm]), and no price: whoever shares banks gives something.
-//   - A part's keys are not split over its banks: one that may use all of them loses no more, and a range of keys to
-//     itself is what a part is for.
+//   - To split the keys of a part over its banks is not tried: that is two parts, which no override says.
 //   - Recordings by part stay on the list beside recordings that share each part out, which always lose less,
 //     since a part is what one records.
 //   - Gates are shortened by trims alone, pedals by lifts, each also only where voices are short.

@@ -101,6 +101,11 @@ type CorrectionPoint struct {
 	At, Add Volts // −20…+20 V and −1…+1 V
 }
 
+// None tells whether nothing was measured of the voice, and nothing is corrected.
+func (c *Correction) None() bool {
+	return c.Offset == 0 && c.Scale == 1 && c.Points == nil && c.Residual == nil && c.Drift == nil && c.Inputs == 0 && c.Multiples == nil
+}
+
 // Apply returns the volts to send in place of volts worked out for a voice in
 // tune.
 func (c *Correction) Apply(volts Volts) Volts {

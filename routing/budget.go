@@ -22,10 +22,43 @@ type voicing struct {
 func (m *Map) budgets() {
 	m.pool()
 	corrections, played := Corrections(m.Rig), m.played()
+	m.voicings = make([]voicing, len(m.Voices))
+	same := map[alike]*Budget{}
 	for i := range m.Voices {
-		m.voicings = append(m.voicings, m.voicing(i, &corrections[i], played[i]))
-		m.Voices[i].Budget = m.voicings[i].budget()
+		v := &m.voicings[i]
+		*v = m.voicing(i, &corrections[i], played[i])
+		of, ok := v.alike()
+		if !ok {
+			m.Voices[i].Budget = v.budget()
+			continue
+		}
+		if same[of] == nil {
+			same[of] = v.budget()
+		}
+		m.Voices[i].Budget = same[of]
 	}
+}
+
+// alike is all that the budget of a voice depends on that is alone on its jack and
+// nobody measured.
+type alike struct {
+	box                    *profiles.Interface
+	kind                   *profiles.Kind
+	low, high, first, last int // keys that it plays, and that its CV range has
+	source, input          profiles.Ohms
+	calibrated             int
+	assumed                bool
+}
+
+// alike tells whether a voice is alone on its jack, without amplifiers on the way, and
+// nobody measured it.
+func (v *voicing) alike() (a alike, ok bool) {
+	if v.net == nil || len(v.net.Load.Inputs) != 1 || !v.correction.None() || len(v.m.amplifiers(v.net, v.m.pitchOf(v.voice))) > 0 {
+		return alike{}, false
+	}
+	keys, l := v.m.Voices[v.voice].Keys, &v.net.Load
+	return alike{box: v.box, kind: v.kind, low: v.low, high: v.high, first: int(keys[0].Key), last: int(keys[len(keys)-1].Key),
+		source: l.Source, input: l.Inputs[0], calibrated: v.net.Calibrated, assumed: l.Assumed}, true
 }
 
 func (m *Map) voicing(voice int, c *profiles.Correction, played [2]int) voicing {

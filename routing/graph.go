@@ -14,9 +14,17 @@ import (
 // wirer makes the graph of a map.
 type wirer struct {
 	*Map
-	modules []int  // by module: its part, −1 before it is there
-	passed  []bool // by module: a net goes through it
+	inputs  map[sort]circuit.Part // by kind and input: its part
+	outputs map[sort]circuit.Part // by interface, and whether it carries gates
+	modules []int                 // by module: its part, −1 before it is there
+	passed  []bool                // by module: a net goes through it
 	behind  map[end]bool
+}
+
+// sort is what ends of wires have in common.
+type sort struct {
+	of   int
+	what string
 }
 
 // end is an input that a net reaches from a module.
@@ -27,12 +35,13 @@ type end struct {
 
 // wireUp makes the graph, and the loads of all nets.
 func (m *Map) wireUp() {
-	m.graph, m.ends, m.counted = &circuit.Graph{}, map[Input]int{}, map[int]counted{}
-	w := wirer{m, make([]int, len(m.Rig.Gear)), make([]bool, len(m.Rig.Gear)), map[end]bool{}}
+	m.graph, m.ends, m.counted = &circuit.Graph{}, make(map[Input]int, len(m.Nets)), map[int]counted{}
+	m.graph.Grow(2 * len(m.Nets))
+	w := wirer{m, map[sort]circuit.Part{}, map[sort]circuit.Part{}, make([]int, len(m.Rig.Gear)), make([]bool, len(m.Rig.Gear)), map[end]bool{}}
 	w.pass()
 	for i := range m.Nets {
 		n := &m.Nets[i]
-		n.part = m.graph.Add(m.outputPart(n))
+		n.part = m.graph.Add(w.output(n))
 		for j := 0; j < len(n.Branches); {
 			k := j + 1 // the branches of one wire share its multiple
 			for k < len(n.Branches) && n.Branches[j].Wire >= 0 && n.Branches[k].Wire == n.Branches[j].Wire {
@@ -69,16 +78,23 @@ func (w *wirer) pass() {
 	}
 }
 
-// outputPart is the jack of a net.
-func (m *Map) outputPart(n *Net) circuit.Part {
-	f := &m.Rig.Interfaces[n.Interface]
-	p := circuit.Output(f.OutputResistance)
-	if m.gates(n) && f.Gate.STrig {
-		p = circuit.Short()
-		p.Out = f.OutputResistance
+// output is the jack of a net.
+func (w *wirer) output(n *Net) circuit.Part {
+	f, carries := &w.Rig.Interfaces[n.Interface], sort{of: n.Interface}
+	if w.gates(n) {
+		carries.what = gateInput
 	}
-	_, given := m.Rig.Given("interfaces." + f.Name + ".output_resistance")
-	p.Assumed = !given && f.OutputResistance > 0
+	p, ok := w.outputs[carries]
+	if !ok {
+		p = circuit.Output(f.OutputResistance)
+		if carries.what == gateInput && f.Gate.STrig {
+			p = circuit.Short()
+			p.Out = f.OutputResistance
+		}
+		_, given := w.Rig.Given("interfaces." + f.Name + ".output_resistance")
+		p.Assumed = !given && f.OutputResistance > 0
+		w.outputs[carries] = p
+	}
 	return p
 }
 
@@ -174,6 +190,18 @@ func (w *wirer) end(i Input) int {
 	if at, ok := w.ends[i]; ok {
 		return at
 	}
+	of := sort{w.Rig.Banks[i.Bank].Kind, i.Input}
+	p, ok := w.inputs[of]
+	if !ok {
+		p = w.input(i)
+		w.inputs[of] = p
+	}
+	w.ends[i] = w.graph.Add(p)
+	return w.ends[i]
+}
+
+// input is the part of an input.
+func (w *wirer) input(i Input) circuit.Part {
 	kind := &w.Rig.Kinds[w.Rig.Banks[i.Bank].Kind]
 	r, given := w.resistance(i)
 	p := circuit.Input(r)
@@ -185,8 +213,7 @@ func (w *wirer) end(i Input) int {
 		p = circuit.LowInput(r, kind.GateThreshold)
 	}
 	p.Assumed = !given
-	w.ends[i] = w.graph.Add(p)
-	return w.ends[i]
+	return p
 }
 
 // normals joins what has no plug to the inputs that its normal names: through the switch
@@ -261,6 +288,9 @@ func (m *Map) way(n *Net, i Input) (parts []circuit.Part) {
 
 // amplifiers are those on the way from the jack of a net to an input.
 func (m *Map) amplifiers(n *Net, i Input) (parts []circuit.Part) {
+	if b := n.Branches; len(b) == 1 && b[0].Through != profiles.Buffered && b[0].Via == 0 {
+		return nil // straight, or by a passive multiple
+	}
 	for _, p := range m.way(n, i) {
 		if p.Amplifies() {
 			parts = append(parts, p)

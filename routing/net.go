@@ -96,8 +96,9 @@ func InputsOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
 
 // connect lists what hangs on each jack in use, by interface, CVs before gates.
 func (m *Map) connect() {
-	m.netAt = map[jackKey]int{}
-	for _, l := range m.Lanes() {
+	lanes := m.Lanes()
+	m.netAt, m.Nets = make(map[jackKey]int, len(lanes)), make([]Net, 0, len(lanes))
+	for _, l := range lanes {
 		if !l.Fits() {
 			continue
 		}
@@ -112,9 +113,18 @@ func (m *Map) connect() {
 		m.Nets[i].Lanes = append(m.Nets[i].Lanes, l.Name)
 		m.Nets[i].reach(m.EndsOf(l))
 	}
-	slices.SortFunc(m.Nets, func(a, b Net) int {
+	order := make([]*Net, len(m.Nets)) // nets are large
+	for i := range m.Nets {
+		order[i] = &m.Nets[i]
+	}
+	slices.SortFunc(order, func(a, b *Net) int {
 		return cmp.Or(cmp.Compare(a.Interface, b.Interface), cmp.Compare(rank(a.GateJack), rank(b.GateJack)), cmp.Compare(a.Jack, b.Jack))
 	})
+	sorted := make([]Net, len(order))
+	for i, n := range order {
+		sorted[i] = *n
+	}
+	m.Nets = sorted
 	for i := range m.Nets {
 		m.netAt[m.jackOf(&m.Nets[i].Outlet)] = i
 	}

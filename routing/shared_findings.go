@@ -26,8 +26,15 @@ type deaf struct {
 // deaf lists the voices with a channel for the pitch and another for the gate, of which
 // one is that of a voice that is out of service: nobody plays it.
 func (m *Map) deaf() (all []deaf) {
-	played := map[Outlet]bool{} // channels of voices in service so far
-	channel := func(l *Lane) Outlet { return Outlet{Interface: l.Interface, Port: l.Port, Channel: l.Channel} }
+	type channelKey [3]int
+	channel := func(l *Lane) channelKey { return channelKey{l.Interface, int(l.Port), int(l.Channel)} }
+	if !slices.ContainsFunc(m.Voices, func(v Voice) bool {
+		pitch, gate := v.Lane(pitchInput), v.Lane(gateInput)
+		return pitch != nil && gate != nil && channel(pitch) != channel(gate)
+	}) {
+		return nil
+	}
+	played := map[channelKey]bool{} // of voices in service so far
 	for i := range m.Voices {
 		pitch, gate := m.Voices[i].Lane(pitchInput), m.Voices[i].Lane(gateInput)
 		if !m.Rig.Voices[i].InService() && !m.standsIn(i) || pitch == nil || gate == nil || !pitch.Addressed || !gate.Addressed {

@@ -1,6 +1,10 @@
 package circuit
 
-import "choirloft/profiles"
+import (
+	"slices"
+
+	"choirloft/profiles"
+)
 
 // Kind is one of the five kinds of parts.
 type Kind uint8
@@ -50,6 +54,8 @@ type Graph struct {
 	parts []Part
 	ins   [][]int // by part: what leads to it
 	plugs []int   // by part: wires that take an output of it
+	leads []bool  // by part: something hangs on it
+	links []int   // room for the first of each of ins
 
 	joined bool
 	net    []int // by side of a part: in at 2·part, out at 2·part + 1
@@ -67,9 +73,20 @@ type net struct {
 	volts   profiles.Volts
 }
 
+// Grow makes room for so many parts more.
+func (g *Graph) Grow(parts int) {
+	g.parts, g.ins, g.plugs = slices.Grow(g.parts, parts), slices.Grow(g.ins, parts), slices.Grow(g.plugs, parts)
+	g.leads, g.links = slices.Grow(g.leads, parts), make([]int, parts)
+}
+
 // Add adds a part and gives its number.
 func (g *Graph) Add(p Part) int {
-	g.parts, g.ins, g.plugs, g.joined = append(g.parts, p), append(g.ins, nil), append(g.plugs, 0), false
+	var ins []int
+	if n := len(g.links); n > 0 {
+		g.links, ins = g.links[:n-1], g.links[n-1:n-1:n]
+	}
+	g.parts, g.ins, g.plugs, g.joined = append(g.parts, p), append(g.ins, ins), append(g.plugs, 0), false
+	g.leads = append(g.leads, false)
 	return len(g.parts) - 1
 }
 
@@ -80,7 +97,9 @@ func (g *Graph) Wire(from, to int) {
 }
 
 // Within leads from a part to another as Wire does, inside a module: it takes no output.
-func (g *Graph) Within(from, to int) { g.ins[to], g.joined = append(g.ins[to], from), false }
+func (g *Graph) Within(from, to int) {
+	g.ins[to], g.leads[from], g.joined = append(g.ins[to], from), true, false
+}
 
 // Part is the part of a number.
 func (g *Graph) Part(at int) *Part { return &g.parts[at] }

@@ -26,19 +26,37 @@ func (g *Graph) join() {
 			}
 		}
 	}
-	g.net, g.nets = make([]int, len(side)), g.nets[:0]
+	g.net = make([]int, len(side))
+	roots := 0
 	for i := range side {
-		if root(side, i) == i {
-			g.net[i] = len(g.nets)
-			g.nets = append(g.nets, net{round: g.round - 1})
+		if root(side, i) == i && g.counts(i) {
+			roots++
 		}
 	}
+	g.nets = make([]net, 0, roots)
+	room := make([]int, 2*roots) // for the first driver and the first reader of each
 	for i := range side {
-		g.net[i] = g.net[root(side, i)]
+		g.net[i] = -1
+		if at := root(side, i); at < i {
+			g.net[i] = g.net[at]
+		} else if n := 2 * len(g.nets); g.counts(i) {
+			g.net[i] = len(g.nets)
+			g.nets = append(g.nets, net{round: g.round - 1, drivers: room[n : n : n+1], readers: room[n+1 : n+1 : n+2]})
+		}
 	}
 	for p := range g.parts {
 		g.hang(p)
 	}
+}
+
+// counts tells whether a side of a part can have volts of its own: a Linear and a Diode
+// have inputs by the wires that lead there, and what nothing leads from gives nothing.
+func (g *Graph) counts(side int) bool {
+	p := &g.parts[side/2]
+	if side%2 == 0 {
+		return p.joins()
+	}
+	return p.Kind != Compare || g.leads[side/2]
 }
 
 // unite makes one net of two, of which the lower side is the root.
@@ -58,7 +76,7 @@ func root(side []int, i int) int {
 // hang notes what a part drives, and what it reads.
 func (g *Graph) hang(at int) {
 	p := &g.parts[at]
-	if p.Kind == Linear || p.Kind == Diode || p.Kind == Compare || g.IsContact(at) {
+	if g.net[2*at+1] >= 0 && (p.Kind == Linear || p.Kind == Diode || p.Kind == Compare || g.IsContact(at)) {
 		n := &g.nets[g.net[2*at+1]]
 		n.drivers = append(n.drivers, at)
 	}

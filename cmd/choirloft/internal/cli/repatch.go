@@ -54,7 +54,7 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 			}
 			r := contract.NewRepatch(p, at[0], at[1])
 			out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, r.Records()) }}
-			return a.tell(cmd.Context(), &out, r, say.Repatch(r))
+			return a.tell(cmd.Context(), &out, r, say.Repatch(r, out.room()))
 		},
 	}
 	out.documents(cmd, ".csv")

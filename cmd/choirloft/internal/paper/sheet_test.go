@@ -264,7 +264,7 @@ func TestSetUps(t *testing.T) {
 	text := strings.Join(strings.Fields(tool(t, pdfOf(t, m, Options{}), "pdftotext", "-layout", "FILE", "-")), " ")
 	for _, r := range m.Changes {
 		require.Contains(t, text, "Repatch: "+r.From+" to "+r.To)
-		for _, b := range say.Repatch(r).Blocks {
+		for _, b := range say.Repatch(r, say.Paper).Blocks {
 			list, _ := b.(doc.List)
 			for _, item := range list.Items {
 				for _, line := range append(item.Below, item.Text) {

@@ -34,7 +34,7 @@ func Fill(value any) {
 	case *contract.Replay:
 		resultOf(v).fill()
 	case *contract.Repatch:
-		v.Summary = repatch{v}.summary()
+		v.Summary = repatch{v, false}.summary()
 	case *contract.Map:
 		v.Summary = newChart(v).summary()
 	case *contract.Pitch:

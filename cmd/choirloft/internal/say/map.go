@@ -82,7 +82,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 	d.Under(headStray, c.stray())
 	d.Under(headCables, c.cables())
 	for _, r := range s.Changes {
-		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r}.blocks()...)
+		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r, true}.blocks()...)
 	}
 	if len(s.Map.Cables) > 0 {
 		d.Page(LabelsTitle, doc.Figure{Name: FigureLabels})

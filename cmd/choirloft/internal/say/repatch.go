@@ -11,15 +11,19 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// Repatch says how to get from one set-up to another.
-func Repatch(c *contract.Repatch) *doc.Doc {
+// Repatch says how to get from one set-up to another: on a screen with the cables that
+// count up in one line, else with a box for each.
+func Repatch(c *contract.Repatch, room Room) *doc.Doc {
 	d := newDoc(c.Rig+": "+c.From+" to "+c.To, c.Fingerprint)
-	d.Add(repatch{c}.blocks()...)
+	d.Add(repatch{c, room != Screen}.blocks()...)
 	return d
 }
 
 // repatch puts a change of set-ups into words.
-type repatch struct{ *contract.Repatch }
+type repatch struct {
+	*contract.Repatch
+	each bool // cable in a line of its own
+}
 
 func (r repatch) blocks() doc.Blocks {
 	var b doc.Blocks
@@ -79,7 +83,7 @@ func (r repatch) steps() []doc.Item {
 	steps := append(r.needs(), doc.Item{Text: "Mute: master down, monitors off. Stop the song, and let all gates go low."})
 	if n := len(r.Pulls); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
-			Below: byPanel(r.Pulls, " to ", func(c *contract.RepatchCable) (string, string, string) {
+			Below: r.lines(r.Pulls, " to ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.FromPanel, c.From, away(c.ToPanel, c.To)
 			})})
 	}
@@ -88,7 +92,7 @@ func (r repatch) steps() []doc.Item {
 	}
 	if n := len(r.Plugs); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
-			Below: byPanel(r.Plugs, " from ", func(c *contract.RepatchCable) (string, string, string) {
+			Below: r.lines(r.Plugs, " from ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.ToPanel, c.To, away(c.FromPanel, c.From)
 			})})
 	}
@@ -151,6 +155,18 @@ func away(panel, jack string) string {
 		return jack
 	}
 	return panel + " " + jack
+}
+
+// lines are what is to be done with some cables.
+func (r repatch) lines(cables []contract.RepatchCable, word string, ends func(*contract.RepatchCable) (panel, near, far string)) (lines []string) {
+	if !r.each {
+		return byPanel(cables, word, ends)
+	}
+	for i := range cables {
+		panel, near, far := ends(&cables[i])
+		lines = append(lines, away(panel, near)+word+far+" ("+cables[i].Cable+")")
+	}
+	return lines
 }
 
 // byPanel has a line for each panel: its jacks, a word, the jacks at the other end,

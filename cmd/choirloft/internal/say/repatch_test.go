@@ -1,12 +1,15 @@
 package say
 
 import (
+	"fmt"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -30,7 +33,9 @@ func repatches(t *testing.T) (all []said) {
 		for to := range p.Rig.SetUps {
 			if from != to {
 				r := contract.NewRepatch(p, from, to)
-				all = append(all, of("repatch "+r.From+" "+r.To, r, Repatch))
+				for _, room := range []Room{Screen, Paper} {
+					all = append(all, of(fmt.Sprint("repatch ", r.From, " ", r.To, " ", room), r, func(r *contract.Repatch) *doc.Doc { return Repatch(r, room) }))
+				}
 			}
 		}
 	}
@@ -38,10 +43,32 @@ func repatches(t *testing.T) (all []said) {
 	return all
 }
 
+// On paper every cable that is moved has a line, and so a box, of its own, with its name.
+func TestRepatchHasABoxForEachCable(t *testing.T) {
+	r := contract.NewRepatch(planOf(t, "rigs/full.yaml", plan.Overrides{}), 0, 1)
+	var boxes []string
+	for _, item := range (repatch{r, true}).steps() {
+		boxes = append(boxes, item.Below...)
+	}
+	for _, cables := range [][]contract.RepatchCable{r.Pulls, r.Plugs} {
+		for i := range cables {
+			named := 0
+			for _, line := range boxes {
+				if strings.HasSuffix(line, " ("+cables[i].Cable+")") {
+					named++
+				}
+			}
+			require.Equal(t, 1, named, cables[i].Cable)
+		}
+	}
+	require.Contains(t, boxes, "main gate 1 to K1.gate (gt1)")
+	require.Contains(t, boxes, "K1.gate from multiple 4 out 1 (seq:gt1/1)")
+}
+
 // The headline names the wiring with the fewest moves where the rig has another: eight
 // against forty in the full rig.
 func TestRepatchNamesFewerMoves(t *testing.T) {
-	r := repatch{contract.NewRepatch(planOf(t, "rigs/full.yaml", plan.Overrides{}), 0, 1)}
+	r := repatch{contract.NewRepatch(planOf(t, "rigs/full.yaml", plan.Overrides{}), 0, 1), false}
 	require.Equal(t, 40, r.Moves)
 	require.Contains(t, r.summary(), ". 8 moves by common pitch jack and gate-OR, see Ways to wire the sequencer")
 	r.Ways = r.Ways[1:]
@@ -52,7 +79,7 @@ func TestRepatchNamesFewerMoves(t *testing.T) {
 func TestRepatchTellsNeedsFirst(t *testing.T) {
 	require.Equal(t, "1 multiple of 8 outs", multiples([]int{8}))
 	require.Equal(t, "3 multiples (1 of 8 outs and 2 of 2)", multiples([]int{8, 2, 2}))
-	r := repatch{&contract.Repatch{Moves: 1, Outs: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}}
+	r := repatch{&contract.Repatch{Moves: 1, Outs: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}, false}
 	steps := r.steps()
 	require.Equal(t, "Have at hand 2 multiples of 8 outs and 1 gate-OR with a common input.", steps[0].Text)
 	require.Equal(t, "If you have not yet: put 1 gate-OR between the gate jacks and bank K, two cables a voice. They stay in all set-ups, and are no moves here.", steps[1].Text)

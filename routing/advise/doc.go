@@ -12,4 +12,16 @@
 // What is asked for is the song as it is given on the rig as it is given. A fix is
 // judged by [Figures]: what is heard beside that, and the notes that it drops, cuts or
 // changes. See [Fix] for what is listed and in which order.
+//
+// What is chosen, where more than one reading would do:
+//   - A fix that is heard has to save 2 % of what is heard, or of the notes or seconds lost; a change of it 2 % of
+//     what it saves. Less is for nobody's ear, and fills lists.
+//   - A part that is transposed is not heard to be wrong: all its notes are octaves away, and counted so.
+//     Such a fix has a price, and may be first all the same: where more notes are at the wrong pitch than
+//     lost, and it mends more of them than it moves besides.
+//   - What a part loses more while all lose less is said ([Harm]), and no price: whoever shares banks gives something.
+//   - To split the keys of a part over its banks is not tried: that is two parts, which no override says.
+//   - Recordings by part stay on the list beside recordings that share each part out, which always lose less,
+//     since a part is what one records.
+//   - Gates are shortened by trims alone, pedals by lifts, each also only where voices are short.
 package advise

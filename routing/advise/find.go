@@ -87,6 +87,9 @@ func (f *finder) losses(ctx context.Context, a *Advice) error {
 	tops, passes := []plan.Overrides{{}}, []int{0}
 	for i := range a.Fixes[:min(mostCounted, len(a.Fixes))] {
 		x := &a.Fixes[i]
+		if x.Groups != nil { // what they leave together is known
+			continue
+		}
 		ears, tops, passes = append(ears, &x.Ear), append(tops, x.Overrides), append(passes, x.Passes)
 	}
 	n := 0
@@ -184,9 +187,6 @@ func (f *finder) best(most Effort) *tried {
 	return best
 }
 
-// mostPasses is the largest number of recordings that anybody makes.
-const mostPasses = 3
-
 // dearer tries recordings and further voices, where settings leave something to hear.
 func (f *finder) dearer(ctx context.Context) error {
 	fixes, err := f.list(ctx)
@@ -203,17 +203,8 @@ func (f *finder) dearer(ctx context.Context) error {
 		f.bought.Needless = true
 		return nil
 	}
-	if len(f.songs) == 1 && len(f.Kinds) == 0 {
-		n, trial, err := f.songs[0].Recording(mostPasses, &f.left)
-		if err != nil {
-			return err
-		}
-		if n > 0 {
-			t := &tried{state: f.as(), ok: true, trials: []*whatif.Trial{trial}, Songs: make([]Figures, 1), effort: Recording, passes: n}
-			t.Songs[0].add(trial)
-			t.add(trial)
-			f.known["recordings"] = t
-		}
+	if err := f.record(ctx); err != nil {
+		return err
 	}
 	if len(f.Kinds) > 0 {
 		return nil

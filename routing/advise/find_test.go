@@ -14,6 +14,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -95,6 +96,36 @@ func TestOctaves(t *testing.T) {
 	a = find(t, Options{Work: plenty}, s)
 	require.Equal(t, 1, a.Now.Wrong)
 	require.Empty(t, a.Fixes)
+}
+
+// TestRecordingsByPart: two parts of four keys at a time on four voices, which both play: recorded one by one
+// they lose nothing. What is dealt for them has those figures; it is not first where a setting leaves
+// hardly anything, here further banks.
+func TestRecordingsByPart(t *testing.T) {
+	song := songOf(t, append(chords(1, 12, 4, 40, 600, 450), chords(2, 12, 4, 70, 600, 450)...))
+	for _, banks := range []int{1, 2} {
+		rig := rigText(banks, 4, "50 ms", "  one: {channel: 1, banks: [K], reserve: 1}\n  two: {channel: 2, banks: [K]}\n")
+		s := session(t, rig, song)
+		a := find(t, Options{Work: plenty}, s)
+		at := slices.IndexFunc(a.Fixes, func(x Fix) bool { return x.Groups != nil })
+		require.Equal(t, banks == 1, at >= 0)
+		if at < 0 {
+			require.Equal(t, Setting, a.Fixes[0].Effort) // and nothing is left for recordings
+			continue
+		}
+		x := &a.Fixes[at]
+		require.Equal(t, [][]int{{0}, {1}}, x.Groups)
+		require.Equal(t, []int{2, 0, 0}, []int{x.Passes, x.Cut, x.Dropped})
+		p, err := plan.Build(s.Plan().Unchanged, x.Overrides)
+		require.NoError(t, err)
+		d, err := deal.New(p, song, deal.Options{Groups: x.Groups})
+		require.NoError(t, err)
+		damaged, notes := 0, 0
+		for i := range d.Passes {
+			damaged, notes = damaged+d.Passes[i].Replay.Rig.Tally.Damaged(), notes+len(d.Passes[i].Replay.Reference.Notes)
+		}
+		require.Equal(t, []int{x.Cut + x.Dropped, 96}, []int{damaged, notes})
+	}
 }
 
 // TestShortEdits: where voices are short in one half of a song alone, lifting the pedal there is

@@ -21,6 +21,7 @@ type Fix struct {
 	More      int                // further voices
 	Purchase  *purchase.Purchase // of whole banks; nil for voices that the rig has, and for none
 	Passes    int                // recordings that the song is split into; 0 where it is not
+	Groups    [][]int            // the parts of each recording; nil where each has some of the notes of all
 	Effort    Effort             // the dearest of its changes
 	Lines     int                // keys of the rig that it changes
 	Figures
@@ -118,17 +119,22 @@ func (t *tried) helpsOver(now *Figures) bool {
 // holds whatever was played first.
 func (f *finder) order(a, b *tried) int {
 	return cmp.Or(cmp.Compare(a.effort, b.effort), cmp.Compare(a.lines, b.lines), cmp.Compare(a.Heard, b.Heard),
-		cmp.Compare(f.toll(a), f.toll(b)), slices.Compare(a.state, b.state), cmp.Compare(a.more, b.more), cmp.Compare(a.like(), b.like()))
+		cmp.Compare(f.toll(a), f.toll(b)), slices.Compare(a.state, b.state), cmp.Compare(a.more, b.more), cmp.Compare(a.like(), b.like()),
+		cmp.Compare(a.passes, b.passes), slices.CompareFunc(a.groups, b.groups, slices.Compare[[]int]))
 }
 
 // unbeaten leaves out of states in order what another one beats, or is the same as.
 func unbeaten(all []*tried) (kept []*tried) {
 	for i, t := range all {
 		beaten := slices.ContainsFunc(all, func(u *tried) bool {
-			live := u.passes == 0 || t.passes > 0 // recordings to mix serve nobody who plays live
+			// Recordings to mix serve nobody who plays live, and to share each part out to several
+			// nobody who records by part.
+			live := u.passes == 0 || t.passes > 0 && (u.groups != nil || t.groups == nil)
 			return u != t && live && u.effort <= t.effort && u.lines <= t.lines && u.beats(&t.Figures)
 		})
-		same := slices.ContainsFunc(all[:i], func(u *tried) bool { return u.passes == 0 && u.lines <= t.lines && u.Same(&t.Figures) })
+		same := slices.ContainsFunc(all[:i], func(u *tried) bool {
+			return (u.passes == 0 || u.passes == t.passes && (u.groups == nil) == (t.groups == nil)) && u.lines <= t.lines && u.Same(&t.Figures)
+		})
 		if !beaten && !same {
 			kept = append(kept, t)
 		}
@@ -150,7 +156,8 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 	}
 	free := func(t *tried) bool { return len(t.prices(&f.now.Figures)) == 0 }
 	mends := func(t *tried) bool { return t.mends(&f.now.Figures) }
-	for _, fits := range []func(*tried) bool{free, func(*tried) bool { return true }, mends} {
+	byPart := func(t *tried) bool { return t.groups != nil }
+	for _, fits := range []func(*tried) bool{free, func(*tried) bool { return true }, mends, byPart} {
 		lines := math.MaxInt
 		for range perEffort {
 			t := least(func(t *tried) bool { return t.lines < lines && fits(t) })
@@ -223,7 +230,7 @@ func (f *finder) leaner(ctx context.Context, t *tried, split bool) (*tried, erro
 
 // fix makes a fix of a state.
 func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
-	x := Fix{Overrides: t.overrides, Passes: t.passes, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: f.harms(t),
+	x := Fix{Overrides: t.overrides, Passes: t.passes, Groups: t.groups, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: f.harms(t),
 		Shared: f.shared(t.state), On: -1, tried: t}
 	x.NoJack, x.After = t.trials[0].NoJack, t.trials[0].After
 	order, steps, err := f.ladder(ctx, t)

@@ -30,6 +30,7 @@ type tried struct {
 	adds     plan.Overrides     // that make them
 	purchase *purchase.Purchase // of whole banks
 	passes   int                // recordings
+	groups   [][]int            // the parts of each; nil where each has some of the notes of all
 }
 
 // finder is a search.

@@ -18,6 +18,8 @@ type Options struct {
 	// Passes is how many recordings the song is split into: 0 for none, Fewest
 	// for as few as leave no note damaged.
 	Passes int
+	// Groups are the parts of each recording, by index, in place of Passes; nil for none.
+	Groups [][]int
 	// AnyPasses lets the fewest be more than [study.MostPasses].
 	AnyPasses bool
 }
@@ -94,6 +96,13 @@ func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
 // split returns what is to be played at once, one pass after the other.
 func (d *Deal) split() ([]study.Performance, error) {
 	whole := d.Plan.Performance(d.Song)
+	if d.options.Groups != nil {
+		passes, err := study.ByParts(d.Plan.Rules, whole, d.options.Groups)
+		if err != nil {
+			return nil, &Error{err.Error(), "put these parts into one recording"}
+		}
+		return passes, nil
+	}
 	if d.options.Passes == 0 {
 		return []study.Performance{whole}, nil
 	}

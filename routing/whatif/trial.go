@@ -49,21 +49,7 @@ func (s *Session) Try(top plan.Overrides) (*Trial, error) {
 	if !s.listens() {
 		return t, nil
 	}
-	given, err := s.original()
-	if err != nil {
-		return nil, err
-	}
-	as, err := given.Match(run)
-	if err != nil {
-		return nil, err
-	}
-	outcomes := given.Changed(as)
-	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes), true
-	t.Parts = make([]PartLoss, len(s.plan.Rules.Config.Parts))
-	for i := range outcomes {
-		t.Parts[given.Reference.Notes[i].Part].add(&outcomes[i])
-	}
-	return t, nil
+	return t, s.judge(t, run)
 }
 
 // late is by how much notes begin late, all together.
@@ -178,4 +164,53 @@ func (s *Session) Recording(most int, left *study.Work) (int, *Trial, error) {
 		t.Heard, t.Listened = e.Verdict, true
 	}
 	return len(split.Passes), t, nil
+}
+
+// ByPart plays the song in recordings by part, with overrides on top, and says what they leave
+// together. It is nil where parts of two recordings play the same notes.
+func (s *Session) ByPart(top plan.Overrides, groups [][]int) (*Trial, error) {
+	p, err := plan.Draft(s.rig, s.base.With(top))
+	if err != nil || !s.listens() {
+		return nil, err
+	}
+	passes, err := study.ByParts(p.Rules, p.Performance(s.song), groups)
+	if err != nil {
+		return nil, nil
+	}
+	var runs []hearing.Run
+	t := &Trial{NoJack: len(p.WithoutJack())}
+	for _, pass := range passes {
+		score, run, err := rehearse(p.Rules, pass, study.NewReference(p.Rules, pass))
+		if err != nil {
+			return nil, err
+		}
+		t.After.Add(&score)
+		t.Late += late(run.Outcomes)
+		runs = append(runs, run)
+	}
+	return t, s.judge(t, runs...)
+}
+
+// ByPartWork is what that takes.
+func (s *Session) ByPartWork(top plan.Overrides, groups [][]int) study.Work {
+	return study.Work(len(groups))*(s.playWork(top)+study.RunWork(s.given, 0)) + 2*s.listenWork(top)
+}
+
+// judge listens to runs that are played together, beside the song as given.
+func (s *Session) judge(t *Trial, runs ...hearing.Run) error {
+	given, err := s.original()
+	if err != nil {
+		return err
+	}
+	as, err := given.Match(runs...)
+	if err != nil {
+		return err
+	}
+	outcomes := given.Changed(as)
+	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes), true
+	t.Parts = make([]PartLoss, len(s.plan.Rules.Config.Parts))
+	for i := range outcomes {
+		t.Parts[given.Reference.Notes[i].Part].add(&outcomes[i])
+	}
+	return nil
 }

@@ -50,8 +50,9 @@ detune and corrections are added up as pitch bend, with RPN 0 at the start.
 
 --stems writes one file a bank, --by-port one file a port: NAME-K.mid,
 NAME-port-1.mid. --passes splits a song that needs more voices than there are
-into recordings to mix, one file a pass: NAME-pass-1.mid. All files of a run are
-written, or none changes; an older one that is replaced is named.
+into recordings to mix, one file a pass: NAME-pass-1.mid. --passes pad,bass/arp
+makes one of pad and bass, and one of arp; it names every part. All files of a
+run are written, or none changes; an older one that is replaced is named.
 
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
@@ -91,7 +92,7 @@ run.`,
 	flags.BoolVar(&w.json, "json", false, "print what was written as JSON")
 	flags.BoolVar(&w.stems, "stems", false, "write one file a bank")
 	flags.BoolVar(&w.byPort, "by-port", false, "write one file a port")
-	flags.StringVar(&w.passes, "passes", "", "split the song into `N` recordings, or the fewest that leave every note whole: fewest")
+	flags.StringVar(&w.passes, "passes", "", "split the song into `N` recordings, the fewest that leave every note whole: fewest, or by part as in pad,bass/arp")
 	complete(cmd, "passes", []string{fewestPasses, "2", "3"})
 	flags.IntVar(&w.bendRange, "bend-range", 0, "bend range of every voice in semitones, `N` (default: the smallest that covers all)")
 	flags.BoolVar(&w.lineCheck, "line-check", false, "play every voice in turn, instead of a song, and print what should be heard")
@@ -118,8 +119,10 @@ func (w *write) allow(inputs ...string) error {
 	case w.stems && w.byPort:
 		return &usageError{"--stems and --by-port are at odds", "give one of them"}
 	}
-	if _, err := w.passCount(); err != nil {
-		return err
+	if !strings.ContainsAny(w.passes, ",/") { // parts are looked for when the rig is there
+		if _, err := w.passCount(); err != nil {
+			return err
+		}
 	}
 	if err := w.allowCV(); err != nil {
 		return err
@@ -158,11 +161,14 @@ func (w *write) deal(ctx context.Context, p *plan.Plan, from source) (*deal.Deal
 	if err != nil {
 		return nil, err
 	}
-	passes, err := w.passCount()
-	if err != nil {
-		return nil, err
+	o := deal.Options{BendRange: w.bendRange, AnyPasses: w.yes}
+	groups, named := plan.ParseGroups(p.Rig, w.passes)
+	if o.Groups = groups; !named {
+		if o.Passes, err = w.passCount(); err != nil {
+			return nil, err
+		}
 	}
-	return deal.New(p, song, deal.Options{BendRange: w.bendRange, Passes: passes, AnyPasses: w.yes})
+	return deal.New(p, song, o)
 }
 
 // fewestPasses asks for as few passes as leave every note whole.
@@ -177,7 +183,7 @@ func (w *write) passCount() (int, error) {
 	}
 	n, err := strconv.Atoi(w.passes)
 	if err != nil || n < 1 || n > alloc.MaxVoices {
-		return 0, &usageError{fmt.Sprintf("--passes %s: want fewest, or a number from 1 to %d", w.passes, study.MostPasses), ""}
+		return 0, &usageError{fmt.Sprintf("--passes %s: want fewest, a number from 1 to %d, or every part once", w.passes, study.MostPasses), "write the parts of each recording as in pad,bass/arp,lead"}
 	}
 	return n, w.limits.check(int64(n), study.MostPasses, "--passes "+w.passes, unit.Count(n, "recording"), strconv.Itoa(study.MostPasses))
 }

@@ -43,8 +43,16 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		out.Purchase = b.purchase(f.Purchase)
 	}
 	if f.Passes > 0 {
-		out.Command, out.Flags = "write", append(out.Flags, "--passes", strconv.Itoa(f.Passes))
-		out.Changes = append(out.Changes, FixChange{Kind: "passes", Number: f.Passes})
+		out.Command, out.Flags = "write", append(out.Flags, b.passes(f)...)
+		change := FixChange{Kind: "passes", Number: f.Passes}
+		for _, g := range f.Groups {
+			var names []string
+			for _, part := range g {
+				names = append(names, b.rig.Parts[part].Name)
+			}
+			change.Recordings = append(change.Recordings, names)
+		}
+		out.Changes = append(out.Changes, change)
 	}
 	out.Args = b.args(out.Command, f)
 	for _, c := range out.Changes {
@@ -86,11 +94,19 @@ func fixCosts(f *advise.Fix) []FixCost {
 	return costs
 }
 
+// passes are the words that ask for recordings.
+func (b *sizer) passes(f *advise.Fix) []string {
+	if f.Groups != nil {
+		return []string{"--passes", plan.GroupsText(b.rig, f.Groups)}
+	}
+	return []string{"--passes", strconv.Itoa(f.Passes)}
+}
+
 // args are the words of the command with which a fix is played.
 func (b *sizer) args(command string, f *advise.Fix) []string {
 	words := append([]string{"choirloft", command, b.rig.File, b.in.File}, b.in.Plan.Overrides.With(f.Overrides).Flags()...)
 	if f.Passes > 0 {
-		words = append(words, "--passes", strconv.Itoa(f.Passes))
+		words = append(words, b.passes(f)...)
 	}
 	return words
 }

@@ -461,6 +461,8 @@ type FixChange struct {
 	Number int         `json:"number,omitempty"` // of voices or recordings
 	More   int         `json:"more,omitempty"`   // of these voices, those that there are not yet
 	Banks  []PartBanks `json:"banks,omitempty"`
+	// Recordings are the parts of each recording; empty where each has some of the notes of all.
+	Recordings [][]string `json:"recordings,omitempty"`
 	// Semitones are by how many a part is transposed further than it is.
 	Semitones int `json:"semitones,omitempty"`
 }

@@ -214,6 +214,13 @@ func changeText(c *contract.FixChange, parts []string) string {
 	case "doubles":
 		return fmt.Sprintf("drop %s doubled octaves", whose)
 	case "passes":
+		if len(c.Recordings) > 0 {
+			var each []string
+			for _, names := range c.Recordings {
+				each = append(each, unit.List(names))
+			}
+			return "record " + strings.Join(each, ", then ") + ", and mix"
+		}
 		return unit.Count(c.Number, "recording") + " to mix"
 	case "voices":
 		return fmt.Sprintf("%s more (%d)", unit.Count(c.More, "voice"), c.Number)

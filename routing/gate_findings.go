@@ -2,6 +2,7 @@ package routing
 
 import (
 	"math"
+	"slices"
 
 	"choirloft/profiles"
 	"choirloft/routing/circuit"
@@ -40,6 +41,12 @@ type gated struct {
 func (m *Map) findGates() {
 	var order []gateCase
 	names, least := map[gateCase][]string{}, map[gateCase]gated{}
+	for i := range m.Nets { // all at rest, so that each is played by itself
+		if n := &m.Nets[i]; m.gates(n) {
+			f := &m.Rig.Interfaces[n.Interface]
+			press(m.graph, n.part, sent{f.Gate.Volts, f.Active}, false)
+		}
+	}
 	for i := range m.Nets {
 		n := &m.Nets[i]
 		for _, in := range n.Inputs() {
@@ -53,7 +60,9 @@ func (m *Map) findGates() {
 				if names[c] == nil {
 					order = append(order, c)
 				}
-				names[c] = append(names[c], in.Name(m.Rig))
+				if name := in.Name(m.Rig); !slices.Contains(names[c], name) { // two jacks may lead to one
+					names[c] = append(names[c], name)
+				}
 				if old, ok := least[c]; !ok || g.volts < old.volts {
 					least[c] = g
 				}

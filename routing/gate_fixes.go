@@ -99,7 +99,7 @@ func (m *Map) gateFixes(n *Net, in Input) (facts []Fact) {
 	for _, c := range []struct {
 		does profiles.Does
 		part circuit.Part
-	}{{profiles.DoesToShort, circuit.ToShort()}, {profiles.DoesFromShort, circuit.FromShort()}, {profiles.DoesInvert, circuit.Inverter()}} {
+	}{{profiles.DoesToShort, circuit.ToShort()}, {profiles.DoesInvert, circuit.Inverter()}, {profiles.DoesFromShort, circuit.FromShort()}} {
 		if opens(t.with(c.part), now) {
 			return append(facts, Named("module", c.does.String()))
 		}

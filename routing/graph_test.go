@@ -123,3 +123,11 @@ func TestAPassiveMultipleOfThree(t *testing.T) {
 	require.Equal(t, "the multiple at main gate 1 has 3 outputs and feeds 5 inputs", f.Text)
 	require.Equal(t, "put further multiples behind its outputs: 1 more of them", f.Hint)
 }
+
+// Two gates that are low while a key is down, in a gate-OR: the other rests at 5 V, so the voice sounds
+// all the time, whichever is played; it is named once.
+func TestGatesRestBesideEachOther(t *testing.T) {
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 0 ohm, active: low}}\nbanks: {K: {voices: 1}}\ngear: {or: {does: gate-or}}\n"+
+		"wiring: [{from: main.gate 1, to: or}, {from: main.gate 2, to: or}, {from: or, to: K1.gate}]\n")
+	require.Equal(t, "main gives volts that are low while a key is down; K1.gate needs volts: it sounds all the time", m.only(t, GatePolarity).Text)
+}

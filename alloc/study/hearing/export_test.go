@@ -7,7 +7,7 @@ func (c *Curve) Again(voices int) (Verdict, error) {
 }
 
 // Forget empties the memory.
-func (a *Asked) Forget() { a.memory.spans, a.memory.size = nil, 0 }
+func (a *Asked) Forget() { a.memory.spans, a.memory.whole, a.memory.size = nil, nil, 0 }
 
 // Kept is how many spans are kept.
 func (a *Asked) Kept() (n int) {

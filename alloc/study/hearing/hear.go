@@ -117,11 +117,19 @@ func Whole(a *Asked, p Played) Verdict {
 	l := a.whole(p)
 	defer a.idle.Put(l)
 	l.gather(p)
-	if l.memory = nil; slices.Equal(l.mix.rates, a.rates) {
-		l.remembers(&a.memory)
+	if l.memory = nil; !slices.Equal(l.mix.rates, a.rates) {
+		l.pass()
+		return a.verdict(l.judged().Measure)
 	}
-	l.pass()
-	return a.verdict(l.judged().Measure)
+	l.remembers(&a.memory)
+	v, ok := l.before()
+	if !ok {
+		l.numbers, l.covered = l.numbers[:0], 0
+		l.pass()
+		v = a.verdict(l.judged().Measure)
+		l.conclude(v)
+	}
+	return v
 }
 
 // verdict adds the shares.

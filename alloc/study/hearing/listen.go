@@ -74,6 +74,8 @@ type listener struct {
 	powers  []uint64 // of [sumBase]
 	first   int      // event of the span
 	span    series   // what is heard of it
+	numbers []byte   // of the spans so far
+	covered int      // events of these
 }
 
 // listener returns one that judges the parts too, or not, of what was played.

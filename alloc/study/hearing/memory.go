@@ -1,6 +1,7 @@
 package hearing
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 	"sync"
@@ -16,6 +17,8 @@ type memory struct {
 	mu    sync.Mutex
 	spans map[uint64][]*span // by what begins it
 	size  int                // stretches that are kept
+	whole map[string]Verdict // by all spans of a song, one after the other
+	next  uint32             // number of a span
 }
 
 // mostKept is how many stretches are kept, of 32 bytes, where a change counts as three; all
@@ -24,6 +27,7 @@ const mostKept = 1 << 20
 
 // span is what was heard of some events, up to a time at which it was forgotten.
 type span struct {
+	number uint32
 	sum    uint64
 	events []change
 	odd    []time.Duration // what begins steps too, about its time
@@ -45,6 +49,7 @@ type change struct {
 func (l *listener) remembers(m *memory) {
 	l.memory = m
 	l.changed, l.sums = l.changed[:0], append(l.sums[:0], 0)
+	l.numbers, l.covered = l.numbers[:0], 0
 	sum := uint64(0)
 	for _, e := range l.events {
 		x := &l.pieces[e.piece]
@@ -86,7 +91,43 @@ func (l *listener) recall() bool {
 		l.soFar.put(x)
 	}
 	l.next += len(s.events)
+	l.met(s)
 	return true
+}
+
+// met notes a span that the song goes through.
+func (l *listener) met(s *span) {
+	l.numbers = binary.LittleEndian.AppendUint32(l.numbers, s.number)
+	l.covered += len(s.events)
+}
+
+// before is the verdict of a song all of whose spans were heard in this order before.
+func (l *listener) before() (v Verdict, ok bool) {
+	for l.next = 0; l.next < len(l.events); {
+		s := l.memory.find(l)
+		if s == nil {
+			return v, false
+		}
+		l.next += len(s.events)
+		l.met(s)
+	}
+	l.memory.mu.Lock()
+	defer l.memory.mu.Unlock()
+	v, ok = l.memory.whole[string(l.numbers)]
+	return v, ok
+}
+
+// conclude keeps the verdict of a song, all of which is spans.
+func (l *listener) conclude(v Verdict) {
+	m := l.memory
+	if l.covered < len(l.events) {
+		return // something is never forgotten
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.whole != nil {
+		m.whole[string(l.numbers)] = v
+	}
 }
 
 func (m *memory) find(l *listener) *span {
@@ -132,8 +173,11 @@ func (l *listener) remember(end time.Duration) {
 	m, key := l.memory, s.events[0].sum()
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.next++
+	s.number = m.next
+	l.met(s)
 	if m.size += len(s.heard) + 3*len(s.events); m.spans == nil || m.size > mostKept {
-		m.spans, m.size = map[uint64][]*span{}, 0
+		m.spans, m.whole, m.size = map[uint64][]*span{}, map[string]Verdict{}, 0
 	}
 	m.spans[key] = append(m.spans[key], s)
 }

@@ -123,6 +123,31 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
 }
 
+// A note at the wrong pitch has a frame, and stands in the sentence: no voice cures it.
+func TestWrongPitchIsFramed(t *testing.T) {
+	l, r := heardOne()
+	flag, db, voice := contract.FlagWrongPitch, 4.0, 1
+	before := svg(Lanes(l, r, All(l), 273, 100))
+	r.Losses = append(r.Losses, contract.Loss{AtS: 0, Key: l.Spans[0].Key, Voice: &voice, HeardOne: &contract.HeardOne{HeardDB: &db, Flag: &flag}})
+	after := svg(Lanes(l, r, All(l), 273, 100))
+	require.Contains(t, after, ">You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. At the wrong pitch: 1 note.<")
+	require.Contains(t, after, ">wrong pitch (1)<")
+	require.Regexp(t, `M17 [\d.]+h127v`, after, "the first note, to 2 s, 254 mm for 4 s from 17 mm on")
+	require.NotContains(t, before, "wrong pitch")
+}
+
+// Losses of one instant on one lane share a mark, which names the worst and counts the others.
+func TestLossesAtOnce(t *testing.T) {
+	l, r := heardOne()
+	for i, db := range []float64{3, 8} {
+		x := r.Losses[0] // a note that was dropped at 2.5 s
+		x.HeardOne = &contract.HeardOne{HeardDB: &db, Kind: "start"}
+		x.KeyName = []string{"E5", "G5"}[i]
+		r.Losses, r.Heard.Order = append(r.Losses, x), append(r.Heard.Order, len(r.Losses))
+	}
+	require.Contains(t, svg(Lanes(l, r, All(l), 273, 100)), ">arp G5, 8.0 dB +2<")
+}
+
 // The demo's pictures count what the replay counts.
 func TestPicturesCountTheSame(t *testing.T) {
 	for _, voices := range []int{6, 10, 16} {

@@ -79,12 +79,25 @@ func (k *keys) weights() {
 			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, x+1.5, y+0.3) })
 		}
 	}
+	if wrong := f.countWrong(); wrong > 0 {
+		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
+	}
 	f.lane, f.storey = lane, storey
 	if storey > 0 && counts[plainly]+counts[faint] > 0 {
 		k.item(7, "what is missing", func(x, y float64) {
 			f.p.Line(x, y+2, x+7, y+2, draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9})
 		})
 	}
+}
+
+// countWrong counts the notes at the wrong pitch that are heard in the window.
+func (f *lanes) countWrong() (n int) {
+	for i := range f.r.Losses {
+		if l := &f.r.Losses[i]; l.WrongPitch() && l.Voice != nil && f.shows(l) {
+			n++
+		}
+	}
+	return n
 }
 
 // endings are the marks of losses where nobody listened, and how many there are of each.

@@ -2,6 +2,8 @@ package figures
 
 import (
 	"cmp"
+	"fmt"
+	"math"
 	"slices"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -63,11 +65,11 @@ type mark struct {
 // lost draws the losses: what you would hear last, so that nothing hides it.
 func (f *lanes) lost() {
 	marks := f.marks()
+	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != faint && m.weight != plainly })
+	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
-	for i := range marks {
-		if m := &marks[i]; m.weight == faint || m.weight == plainly {
-			f.missing(m)
-		}
+	for i := range heard {
+		f.missing(&heard[i], next(heard, i))
 	}
 	for i := range marks {
 		m := &marks[i]
@@ -78,7 +80,7 @@ func (f *lanes) lost() {
 		f.weighed(m.weight, m.x, m.y)
 	}
 	f.p.Unclip()
-	f.label(marks)
+	f.label(heard)
 	f.dropped()
 }
 
@@ -106,23 +108,40 @@ func (f *lanes) marks() (list []mark) {
 			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.weigh(l)})
 		}
 	}
+	for i := range f.r.Losses { // what no ending says, but is heard
+		l := &f.r.Losses[i]
+		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) {
+			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.weigh(l), voice: *l.Voice})
+		}
+	}
 	slices.SortStableFunc(list, func(a, b mark) int { return int(a.weight) - int(b.weight) })
 	return list
 }
 
-// missing dashes what is missing, as long as it would have been heard: level for a key
-// and a pedal, falling for a tail.
-func (f *lanes) missing(m *mark) {
-	if f.storey == 0 || m.to-m.x < 1 {
+// next is where the next mark stands on the lane of one, or far away.
+func next(heard []mark, i int) float64 {
+	for j := i + 1; j < len(heard) && heard[j].voice == heard[i].voice; j++ {
+		if heard[j].x > heard[i].x {
+			return heard[j].x
+		}
+	}
+	return math.Inf(1)
+}
+
+// missing dashes what is missing, as long as it would have been heard, or to the next
+// mark: level for a key and a pedal, falling for a tail.
+func (f *lanes) missing(m *mark, next float64) {
+	to := min(m.to, next)
+	if f.storey == 0 || to-m.x < 2 {
 		return
 	}
 	top := m.y - f.storey*0.5
 	s := draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9}
 	if m.tail {
-		f.p.Line(m.x, top, m.to, m.y-0.2, s)
+		f.p.Line(m.x, top, to, top+(m.y-0.2-top)*(to-m.x)/(m.to-m.x), s)
 		return
 	}
-	f.p.Line(m.x, m.y-0.3, m.to, m.y-0.3, s)
+	f.p.Line(m.x, m.y-0.3, to, m.y-0.3, s)
 }
 
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
@@ -158,27 +177,33 @@ func (f *lanes) weighed(w weight, x, y float64) {
 
 // label says what is lost plainly and to whom, in as many words as fit before the next
 // mark on the same lane.
-func (f *lanes) label(marks []mark) {
+func (f *lanes) label(heard []mark) {
 	if f.storey == 0 {
 		return
 	}
-	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != faint && m.weight != plainly })
-	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
 	t := draw.Type{Size: small, Bold: true, Ink: draw.Accent}
 	for i := range heard {
 		m := &heard[i]
-		if m.weight != plainly || i > 0 && heard[i-1].voice == m.voice && heard[i-1].x == m.x && heard[i-1].weight == plainly {
+		if m.weight != plainly {
+			continue
+		}
+		most, others := true, 0 // of those at this instant, which share their place
+		for _, by := range []int{-1, 1} {
+			for j := i + by; j >= 0 && j < len(heard) && heard[j].voice == m.voice && heard[j].x == m.x; j += by {
+				o := &heard[j]
+				others++
+				most = most && (o.weight != plainly || *o.loss.HeardDB < *m.loss.HeardDB || *o.loss.HeardDB == *m.loss.HeardDB && by > 0)
+			}
+		}
+		if !most {
 			continue
 		}
 		x := max(m.x, f.left) + 1.9
-		room := f.left + f.width - x
-		for j := i + 1; j < len(heard) && heard[j].voice == m.voice; j++ {
-			if heard[j].x > m.x {
-				room = min(room, heard[j].x-1.9-x)
-				break
-			}
-		}
+		room := min(f.left+f.width, next(heard, i)-1.9) - x
 		for _, text := range say.LossLabel(m.loss) {
+			if others > 0 {
+				text += fmt.Sprintf(" +%d", others)
+			}
 			if width := draw.Width(text, t); width <= room {
 				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*1.05, draw.Fill(draw.Paper))
 				f.p.Text(x, m.y-0.9, text, t)

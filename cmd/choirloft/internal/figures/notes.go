@@ -19,6 +19,9 @@ type look struct {
 var looks = []look{{fill: draw.Dark, text: draw.Paper}, {fill: draw.Light, text: draw.Black}, {fill: draw.Paper, hatch: true, text: draw.Black},
 	{fill: draw.Grey, text: draw.Black}, {fill: draw.Paper, text: draw.Black}}
 
+// wrongPitch is round a note at another pitch than it asks for.
+var wrongPitch = draw.Stroke(draw.Accent, 0.7)
+
 // inksOf are the looks of all parts.
 func inksOf(l *contract.Lanes) (list []look) {
 	for i := range max(1, len(l.Parts)) {
@@ -47,6 +50,17 @@ func (f *lanes) notes() {
 	f.each(func(s *contract.LaneSpan, y, h float64) {
 		if s.LowS > s.UpS {
 			f.p.Rect(f.x(s.UpS), y, f.x(s.LowS)-f.x(s.UpS), h, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
+		}
+	})
+	wrong := map[lossKey]bool{}
+	for i := range f.r.Losses {
+		if l := &f.r.Losses[i]; l.WrongPitch() {
+			wrong[lossKey{at: l.AtS, key: l.Key}] = true
+		}
+	}
+	f.each(func(s *contract.LaneSpan, y, h float64) {
+		if len(wrong) > 0 && wrong[lossKey{at: s.StartS, key: s.Key}] {
+			f.p.Rect(f.x(s.StartS), y, f.x(s.LowS)-f.x(s.StartS), h, wrongPitch)
 		}
 	})
 	if f.storey > 0 {

@@ -143,6 +143,10 @@ func (f *flow) doorVoice(v *say.DoorVoice, ink draw.Ink, x float64, size doorSiz
 	last := y + size.height - 1.2
 	small := draw.Type{Size: 9 * point}
 	f.plate(v.Out, x+2.4, last, v.Address, small)
+	if len(v.Via) > 0 {
+		t := draw.Type{Size: 7.5 * point, Bold: true}
+		f.plate(v.Out, x+2.4, last-3, draw.Fit(strings.Join(v.Via, ", "), w-3.6, t), t)
+	}
 	if v.Standing != "" {
 		t := draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
 		room := w - 5 - draw.Width(v.Address, small)

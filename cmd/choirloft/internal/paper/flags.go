@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/draw"
@@ -106,8 +107,17 @@ func (f *flow) flag(l *say.FlagFace, colour string, x, face, wrap float64) {
 		if w := draw.Width(l.Head, head); w > width {
 			head.Size = max(head.Size*width/w*0.99, 8*point)
 		}
-		p.Text(left, y+4.4, draw.FitName(l.Head, width, head), head)
+		p.Text(left, y+4.4, fitEnd(l.Head, width, head), head)
 		below := draw.Type{Size: 8 * point}
-		p.Text(left, y+8.6, draw.FitName(l.Below, width, below), below)
+		p.Text(left, y+8.6, fitEnd(l.Below, width, below), below)
 	}
+}
+
+// fitEnd shortens what is plugged into an input, but neither the number of its voice nor
+// the input: to North…st12 pitch.
+func fitEnd(text string, width float64, t draw.Type) string {
+	if at := strings.LastIndex(text, " "); at > 0 && draw.Width(text, t) > width && draw.Width(text[at:], t) < width/2 {
+		return draw.FitName(text[:at], width-draw.Width(text[at:], t), t) + text[at:]
+	}
+	return draw.FitName(text, width, t)
 }

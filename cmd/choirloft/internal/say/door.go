@@ -35,6 +35,7 @@ type DoorVoice struct {
 	Address     string // port and channel of the pitch, or of the gate
 	Standing    string // empty where the voice is in
 	Out         bool
+	Via         []string // the modules between a jack and the voice: gate via conv
 }
 
 // DoorDetune is detune and pan of a voice.
@@ -76,7 +77,7 @@ func OnDoor(m *contract.Map) bool {
 // NewDoor puts a map into the words of its door.
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
-	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), 1.12: MIDI port and channel"}}
+	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
 	if len(m.Unisons) > 0 {
 		d.Keys = append(d.Keys, "¢: detune, L and R: pan in %")
 	}
@@ -98,6 +99,11 @@ func NewDoor(m *contract.Map) *Door {
 	}
 	for i, p := range Panels(m) {
 		c.doorJacks(d, i, &p, short)
+	}
+	if slices.ContainsFunc(d.Lines, func(l DoorLine) bool {
+		return slices.ContainsFunc(l.Voices, func(v DoorVoice) bool { return len(v.Via) > 0 })
+	}) {
+		d.Keys = append(d.Keys, throughModule+": through a module, see the voice")
 	}
 	slices.SortStableFunc(d.Jacks, func(a, b DoorJacks) int { return doorSignals[a.Signal] - doorSignals[b.Signal] })
 	return d
@@ -132,7 +138,12 @@ func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
 	d := DoorVoice{Name: name, Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
 	for _, j := range []*contract.Jack{v.Gate, v.Pitch} {
 		if j != nil && j.Port != nil && j.Channel != nil {
-			d.Address = fmt.Sprintf("%d.%d", *j.Port, *j.Channel)
+			d.Address = c.boxed(j, fmt.Sprintf("%d.%d", *j.Port, *j.Channel))
+		}
+	}
+	for _, input := range []string{"pitch", "gate"} {
+		if via := c.modules(v.Name + "." + input); via != "" {
+			d.Via = append(d.Via, input+" via "+via)
 		}
 	}
 	for i := range v.Seats {
@@ -165,20 +176,40 @@ func (c *chart) doorJack(j *contract.Jack) string {
 	if j == nil {
 		return ""
 	}
+	return c.boxed(j, strconv.Itoa(j.Jack))
+}
+
+// boxed puts the number of an interface before what is on it, but for the first.
+func (c *chart) boxed(j *contract.Jack, what string) string {
 	for i := range c.Interfaces {
 		if c.Interfaces[i].Name == j.Interface {
-			return doorNumber(i, j.Jack)
+			return doorNumber(i, what)
+		}
+	}
+	return what
+}
+
+func doorNumber(box int, what string) string {
+	if box == 0 {
+		return what
+	}
+	return fmt.Sprintf("%d:%s", box+1, what)
+}
+
+// modules are those that the way to an input goes through; empty for none.
+func (c *chart) modules(input string) string {
+	for i := range c.Paths {
+		for j := range c.Paths[i].Branches {
+			if b := &c.Paths[i].Branches[j]; slices.Contains(b.Inputs, input) {
+				return strings.Join(b.Via, ", ")
+			}
 		}
 	}
 	return ""
 }
 
-func doorNumber(box, jack int) string {
-	if box == 0 {
-		return strconv.Itoa(jack)
-	}
-	return fmt.Sprintf("%d:%d", box+1, jack)
-}
+// throughModule stands behind voices whose jack does not lead to them directly.
+const throughModule = "*"
 
 // doorSignals order the jacks on the door.
 var doorSignals = map[string]int{"pitch": 0, "gate": 1, "shared": 2}
@@ -212,7 +243,7 @@ func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) st
 				d.Jacks = append(d.Jacks, DoorJacks{Kind: doorKinds[s.Kind], Signal: signal})
 			}
 			at := &d.Jacks[groups[key]]
-			at.Runs = c.run(at.Runs, s, v, doorNumber(box, s.Jack), j == 0, short)
+			at.Runs = c.run(at.Runs, s, v, doorNumber(box, strconv.Itoa(s.Jack)), j == 0, short)
 		}
 	}
 	for _, kind := range []string{"cv", "gate", "output"} {
@@ -232,6 +263,9 @@ func (c *chart) run(runs []DoorRun, s *Socket, v *contract.MapVoice, number stri
 		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead) + more, Signal: s.Signal})
 	}
 	name := doorName(v, short(v.Bank, mostDoorName-1))
+	if c.modules(v.Name+"."+s.Signal) != "" {
+		name += throughModule
+	}
 	if n := len(runs); n > 0 && !begins {
 		last := &runs[n-1]
 		before := c.voiceOf[last.heads[len(last.heads)-1]]

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"slices"
 	"strconv"
 	"testing"
 
@@ -93,4 +94,23 @@ func TestDoorNames(t *testing.T) {
 	require.Equal(t, "(2)", short("K1", 0))
 	require.Equal(t, []string{"(1) is Grandvoice", "(2) is K1"}, d.Keys)
 	require.Equal(t, "(1)3", doorName(&contract.MapVoice{Name: "Grandvoice3", Bank: "Grandvoice", Position: 3}, "(1)"))
+}
+
+// What a jack goes through before it reaches a voice stands at the voice, and a star where
+// the jack is: nobody is to plug volts into an input that wants a switch.
+func TestDoorSaysWhatIsBetween(t *testing.T) {
+	c := chartOf(t, drawnRig)
+	for i := range c.Paths {
+		for j := range c.Paths[i].Branches {
+			if b := &c.Paths[i].Branches[j]; len(b.Inputs) == 1 && b.Inputs[0] == "K1.gate" {
+				b.Via = []string{"conv"}
+			}
+		}
+	}
+	d := NewDoor(c.Map)
+	require.Equal(t, []string{"gate via conv"}, d.Lines[0].Voices[0].Via)
+	require.Empty(t, d.Lines[0].Voices[1].Via)
+	require.Contains(t, d.Keys, "*: through a module, see the voice")
+	at := slices.IndexFunc(d.Jacks, func(g DoorJacks) bool { return g.Kind == "gt" })
+	require.Equal(t, "K1*", d.Jacks[at].Runs[0].Names[0])
 }

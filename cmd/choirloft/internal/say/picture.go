@@ -14,6 +14,15 @@ import (
 // last that it shows; 0 where it shows all.
 func Picture(r *contract.Result, shows func(*contract.Loss) bool, firstBar, lastBar int) string {
 	text := pictured(r, shows)
+	wrong := 0
+	for i := range r.Losses {
+		if l := &r.Losses[i]; l.WrongPitch() && shows(l) {
+			wrong++
+		}
+	}
+	if wrong > 0 {
+		text += " At the wrong pitch: " + unit.Count(wrong, "note") + "."
+	}
 	switch {
 	case firstBar == 0:
 		return text

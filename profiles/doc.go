@@ -225,6 +225,7 @@
 //	    residual    standard deviation that is left, 0–100 cents
 //	    readings    list of their volts     = five over the range of the voice
 //	    drift       standard deviation from day to day, 0–100 cents
+//	    common_drift  the part of drift that all voices have alike, 0–100 cents
 //	    days        that drift rests on, 2–1000                    = 2
 //	    inputs      on the jack when it was measured, 0–1024  = 0: as many as now
 //	    multiples   amplifiers on the way then, 0–64               = as many as now

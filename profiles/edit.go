@@ -133,7 +133,8 @@ type mapEntry struct{ key, text string }
 func correctionTexts(c *Correction, all bool) []mapEntry {
 	texts := []mapEntry{
 		{"offset", millivolts(c.Offset)}, {"scale", decimalText(c.Scale, 5)}, {"measured", c.Measured},
-		{"residual", centsText(c.Residual)}, {"readings", readingsText(c.Readings)}, {"drift", centsText(c.Drift)}, {"days", countText(c.Days, c.Drift != nil && c.Days > 2)},
+		{"residual", centsText(c.Residual)}, {"readings", readingsText(c.Readings)}, {"drift", centsText(c.Drift)}, {"common_drift", centsText(c.CommonDrift)},
+		{"days", countText(c.Days, c.Drift != nil && c.Days > 2)},
 		{"inputs", countText(c.Inputs, c.Inputs > 0)}, {"multiples", multiplesText(c.Multiples)}, {"points", pointsText(c.Points)},
 	}
 	if !all {

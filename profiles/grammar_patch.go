@@ -55,6 +55,8 @@ var correctionShape = object[Correction]{what: "a correction", fields: []field[C
 		set: func(_ *reader, c *Correction, v any) { c.Residual = new(v.(Cents)) }},
 	{key: "drift", shape: leaf{strayed}, doc: "standard deviation between days of readings", example: "0.9 cents",
 		set: func(_ *reader, c *Correction, v any) { c.Drift = new(v.(Cents)) }},
+	{key: "common_drift", shape: leaf{strayed}, doc: "the part of drift by which all voices moved alike", example: "common_drift: 0.5 cents\ndrift: 0.9 cents",
+		set: func(_ *reader, c *Correction, v any) { c.CommonDrift = new(v.(Cents)) }},
 	may("days", whole(2, 1000), "2", func(c *Correction) *int { return &c.Days },
 		"days of readings that drift rests on", "3"),
 	{key: "readings", shape: listOf[Volts]{of: readAt, what: "volts", max: 512},
@@ -64,6 +66,11 @@ var correctionShape = object[Correction]{what: "a correction", fields: []field[C
 		"inputs on the jack when the voice was measured; as many as now where it is 0", "1"),
 	{key: "multiples", shape: whole(0, 64), doc: "amplifiers on the way when the voice was measured; as many as now by default", example: "1",
 		set: func(_ *reader, c *Correction, v any) { c.Multiples = new(v.(int)) }},
+}, finish: func(r *reader, c *Correction, n node, at string) {
+	if c.CommonDrift != nil && (c.Drift == nil || *c.CommonDrift > *c.Drift) {
+		key, _ := lookup(n, "common_drift")
+		r.fault(key, join(at, "common_drift"), complain("common_drift is %s, want at most drift, of which it is a part", centsText(c.CommonDrift)))
+	}
 }}
 
 var (

@@ -86,7 +86,8 @@ type Correction struct {
 	// cents, where that was measured, and Drift that between the days of dated
 	// readings; 0–100 cents. Both are nil where nobody measured.
 	Residual, Drift *Cents
-	Days            int // that Drift rests on, 2–1000, default 2
+	CommonDrift     *Cents // the part of Drift by which all voices moved alike; nil where nobody told them apart
+	Days            int    // that Drift rests on, 2–1000, default 2
 	// Readings are the volts of the readings that Residual rests on, none where
 	// nobody says.
 	Readings []Volts
@@ -103,7 +104,7 @@ type CorrectionPoint struct {
 
 // None tells whether nothing was measured of the voice, and nothing is corrected.
 func (c *Correction) None() bool {
-	return c.Offset == 0 && c.Scale == 1 && c.Points == nil && c.Residual == nil && c.Drift == nil && c.Inputs == 0 && c.Multiples == nil
+	return c.Offset == 0 && c.Scale == 1 && c.Points == nil && c.Residual == nil && c.Drift == nil && c.CommonDrift == nil && c.Inputs == 0 && c.Multiples == nil
 }
 
 // Apply returns the volts to send in place of volts worked out for a voice in

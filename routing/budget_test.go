@@ -262,3 +262,21 @@ func TestSettling(t *testing.T) {
 	m = mapOf(t, "interfaces: {main: {profile: cv8-gate8, settling: 0.5 ms}}\n"+rest)
 	require.Zero(t, m.at(t, 48, Settling))
 }
+
+// What all voices drift by alike is apart from their own: of 3 cents between days that K1 and K2 have each on five days,
+// 2.4 are in common, and √(3² − 2.4²) = 1.8 their own. Four changes each of variance 2·1.8² are 8 for the kind: s² =
+// (4·2 + 8·6.48)/(4 + 8). What they have in common was measured once: s² = (4·2 + 4·2·2.4²)/(4 + 4). Both begin
+// with half of 2². One voice strays from another by its own alone.
+func TestCommonDriftIsApart(t *testing.T) {
+	const correction = "{residual: 0.3 cents, drift: 3 cents, common_drift: 2.4 cents, days: 5}"
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 4}}\ncorrections: {K1: "+correction+", K2: "+correction+"}\n")
+	for voice := range m.Voices {
+		own, alike := of(m.At(voice, 60).Terms, Drift)[0], of(m.At(voice, 60).Terms, CommonDrift)[0]
+		require.InDelta(t, math.Sqrt((8+8*6.48)/12), own.Size, 1e-9)
+		require.Equal(t, 12, own.Free)
+		require.InDelta(t, math.Sqrt((8+8*5.76)/8), alike.Size, 1e-9)
+		require.Equal(t, []any{8, Measured, "common drift"}, []any{alike.Free, alike.Basis, alike.Cause.String()})
+		s, _ := m.Scatter(voice, 60)
+		require.InDelta(t, float64(sum([]Term{own}).RMS()), float64(s.Drift), 1e-9)
+	}
+}

@@ -30,6 +30,7 @@ type Map struct {
 	counted  map[int]counted // by part: multiples of so many outputs
 	voicings []voicing       // by voice: what moves its pitch
 	pools    []pooled        // by kind: what is known of its drift
+	inCommon pooled          // and of what all voices have in common
 }
 
 // Voice is one voice on the map.

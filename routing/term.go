@@ -22,13 +22,14 @@ const (
 	BufferOffset              //
 	Tracking                  // of the oscillator
 	Remains                   // of a correction
-	Drift                     // between tuning and playing
+	Drift                     // between tuning and playing; where it was told apart, the voice's own
+	CommonDrift               // by which all voices move alike
 	Temperature               // of an oscillator without compensation
 )
 
 var causeNames = [...]string{
 	Rounding: "step", Gain: "gain", Zero: "offset", Bow: "non-linearity", Settling: "settling", Clamping: "clamping", Loading: "load",
-	BufferGain: "multiple gain", BufferOffset: "multiple offset", Tracking: "tracking", Remains: "correction", Drift: "drift", Temperature: "temperature",
+	BufferGain: "multiple gain", BufferOffset: "multiple offset", Tracking: "tracking", Remains: "correction", Drift: "drift", CommonDrift: "common drift", Temperature: "temperature",
 }
 
 // String is the stable name of a cause.

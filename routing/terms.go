@@ -30,7 +30,7 @@ const ReadingSigma = profiles.Cents(0.1)
 // terms are all at a key, without those that do nothing there.
 func (v *voicing) terms(key float64) []Term {
 	const most = 16 // with one multiple on the way
-	terms := append(make([]Term, 0, most), v.drift())
+	terms := append(make([]Term, 0, most), v.drift()...)
 	if v.box != nil {
 		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key))
 		terms = append(terms, v.multiples(key)...)
@@ -250,16 +250,19 @@ func (v *voicing) remains(key float64) Term {
 	return t
 }
 
-// pooled is what is known of the drift of a kind.
+// pooled is what is known of the drift of a kind, or of what all have in common.
 type pooled struct {
 	squares float64 // of changes that were measured
 	changes int
+	parted  bool // what all have in common is not in it
 }
 
 // pool gathers the drifts of the voices of each kind. A drift between days is that of
-// each day; the change from one to another has twice its variance.
+// each day; the change from one to another has twice its variance. What all voices have
+// in common was measured once, however many corrections say it.
 func (m *Map) pool() {
 	m.pools = make([]pooled, len(m.Rig.Kinds))
+	shared := 0
 	for _, c := range m.Rig.Corrections {
 		if c.Drift == nil {
 			continue
@@ -267,12 +270,28 @@ func (m *Map) pool() {
 		p, changes := &m.pools[m.Rig.Banks[m.Rig.Voices[c.Voice].Bank].Kind], max(1, c.Days-1)
 		p.changes += changes
 		p.squares += 2 * float64(*c.Drift**c.Drift) * float64(changes)
+		if c.CommonDrift == nil {
+			continue
+		}
+		alike := 2 * float64(*c.CommonDrift**c.CommonDrift)
+		p.parted = true
+		p.squares -= alike * float64(changes)
+		m.inCommon.squares += alike
+		m.inCommon.changes, shared = max(m.inCommon.changes, changes), shared+1
+	}
+	for i := range m.pools {
+		m.pools[i].squares = max(0, m.pools[i].squares)
+	}
+	if shared > 0 {
+		m.inCommon.squares *= float64(m.inCommon.changes) / float64(shared)
 	}
 }
 
 // drift is the change between tuning and playing: what the rig says or is assumed,
-// or, from s² = (4·σ² + Σd²)/(4 + n), what n changes d of voices of the kind make of it.
-func (v *voicing) drift() Term {
+// or, from s² = (4·σ² + Σd²)/(4 + n), what n changes d of voices of the kind make of it. Where
+// readings told apart what all voices have in common, that is a term of its own, and each of
+// the two begins with half of σ².
+func (v *voicing) drift() []Term {
 	path := v.kindPath("drift")
 	sigma, basis := v.kind.Drift, v.basis(path)
 	if slices.Contains(v.kind.Measured, profiles.MeasuredDrift) {
@@ -282,12 +301,21 @@ func (v *voicing) drift() Term {
 		sigma = max(sigma, coldDrift)
 	}
 	p := v.m.pools[v.m.Rig.Banks[v.m.Rig.Voices[v.voice].Bank].Kind]
-	if p.changes == 0 {
-		return Term{Drift, stray.Error{Law: stray.Deviation, Size: float64(sigma)}, basis, path}
+	switch prior := float64(sigma * sigma); {
+	case p.changes == 0:
+		return []Term{{Drift, stray.Error{Law: stray.Deviation, Size: float64(sigma)}, basis, path}}
+	case p.parted:
+		return []Term{p.term(Drift, prior/2, "corrections.*.drift"), v.m.inCommon.term(CommonDrift, prior/2, "corrections.*.common_drift")}
+	default:
+		return []Term{p.term(Drift, prior, "corrections.*.drift")}
 	}
+}
+
+// term is what changes make of a variance that was assumed.
+func (p pooled) term(c Cause, prior float64, path string) Term {
 	free := priorChanges + p.changes
-	s := math.Sqrt((priorChanges*float64(sigma*sigma) + p.squares) / float64(free))
-	return Term{Drift, stray.Error{Law: stray.Fit, Size: s, Free: free}, Measured, "corrections.*.drift"}
+	s := math.Sqrt((priorChanges*prior + p.squares) / float64(free))
+	return Term{c, stray.Error{Law: stray.Fit, Size: s, Free: free}, Measured, path}
 }
 
 // temperature counts from the balance key of a converter that is not compensated:
@@ -301,8 +329,8 @@ func (v *voicing) temperature(key float64) Term {
 }
 
 // Scatter is how far a voice strays from others beside it at a key. The gain of an
-// interface, a load, temperature and the end of the CV range move all alike, and are left
-// out. Assumed tells whether it rests on what nobody gave or measured.
+// interface, a load, temperature, the end of the CV range and what drifts in common move all
+// alike, and are left out. Assumed tells whether it rests on what nobody gave or measured.
 func (m *Map) Scatter(voice int, key float64) (s detune.Scatter, assumes bool) {
 	terms := m.voicings[voice].terms(key)
 	sigma := func(causes ...Cause) detune.Cents {

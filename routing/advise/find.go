@@ -204,7 +204,7 @@ func (f *finder) dearer(ctx context.Context) error {
 	}
 	f.lean = f.now
 	for i := range fixes {
-		if x := &fixes[i]; x.Effort == Setting && f.better(x.tried, f.lean) {
+		if x := &fixes[i]; x.Effort == Setting && len(x.Prices) == 0 && f.better(x.tried, f.lean) {
 			f.lean = x.tried
 		}
 	}

@@ -15,6 +15,7 @@ type Result struct {
 	Within float64  // cents: what counts as in tune
 	Voices []*Voice // those that were read, in the order of the rig
 	Banks  []Bank   // those with voices that were read, in the order of the rig
+	Common Common   // how they moved alike between days
 	Trims  []Trim   // in the order in which to turn
 	// Findings speak of voices and readings, sorted.
 	Findings []routing.Finding
@@ -67,6 +68,9 @@ func Study(rig *profiles.Rig, readings []Reading, within float64) *Result {
 			r.Voices = append(r.Voices, newVoice(rig, &now[i], boxes[i], m.WayTo(i), by[i], within))
 		}
 	}
+	c, of := common(r.Voices)
+	r.Common = c
+	c.share(of)
 	r.compare()
 	r.trim()
 	r.find()

@@ -31,6 +31,9 @@ func NewTune(in TuneInput) *Tune {
 		Findings: newFindings(in.Study.Findings), Corrections: []string{}, Written: optional(in.Written),
 		RigFile: in.RigFile, MiddleC: int(b.rig.MiddleC), Voices: []TunedVoice{},
 	}
+	if c := in.Study.Common; c.Voices > 0 {
+		t.Common = &CommonDrift{c.Voices, c.Days, c.SD}
+	}
 	for _, v := range in.Study.Voices {
 		t.Voices = append(t.Voices, b.voice(v))
 	}

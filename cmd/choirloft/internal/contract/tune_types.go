@@ -10,8 +10,10 @@ type Tune struct {
 	Readings    int         `json:"readings"`
 	Recordings  []Recording `json:"recordings"`
 	// Voices are those that were read.
-	Voices  []TunedVoice `json:"voices"`
-	Banks   []TunedBank  `json:"banks"`
+	Voices []TunedVoice `json:"voices"`
+	Banks  []TunedBank  `json:"banks"`
+	// Common is how voices moved alike between days; null without two of each.
+	Common  *CommonDrift `json:"common_drift"`
 	Turns   []Turn       `json:"turns"` // of trimmers, in order
 	Unisons []Detuning   `json:"unisons"`
 	Map     []VoltsMove  `json:"map"`
@@ -105,6 +107,13 @@ type InTune struct {
 	HighKey    *int    `json:"high_key"`
 	WorstCents float64 `json:"worst_cents"` // between the lowest and the highest reading
 	Judged     int     `json:"judged_keys"`
+}
+
+// CommonDrift is how voices moved alike between days.
+type CommonDrift struct {
+	Voices int     `json:"voices"`
+	Days   int     `json:"days"`
+	Cents  float64 `json:"sd_cents"` // a standard deviation
 }
 
 // VoiceDrift is how a voice moved between days.

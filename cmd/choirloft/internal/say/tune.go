@@ -21,7 +21,7 @@ func Tune(v *contract.Tune) *doc.Doc {
 	}
 	d.Add(doc.Answer{Text: t.summary() + ".", Tone: tone})
 	if len(t.Voices) > 0 {
-		d.Under("Voices", t.voices(), doc.Aside{Text: t.assumed()})
+		d.Under("Voices", t.voices(), doc.Aside{Text: t.assumed()}, doc.Sentences(t.commonLines()...))
 	}
 	if len(t.Turns) > 0 {
 		d.Under("Turn, in this order", doc.Sentences(t.turnLines()...), doc.Sentences(t.turnCautions()...))
@@ -36,6 +36,15 @@ func Tune(v *contract.Tune) *doc.Doc {
 
 // tune puts readings into words.
 type tune struct{ *contract.Tune }
+
+// commonLines say by how much voices drift alike, which makes no beats.
+func (t tune) commonLines() []string {
+	if t.Common == nil {
+		return nil
+	}
+	return []string{fmt.Sprintf("Between days %s moved alike by %s cents (standard deviation over %s). That detunes none against another.",
+		unit.Count(t.Common.Voices, "voice"), unit.Tenths(t.Common.Cents), unit.Count(t.Common.Days, "day"))}
+}
 
 // summary is the answer in a sentence.
 func (t tune) summary() string {

@@ -12,7 +12,7 @@ import (
 
 // Bought is what further banks would do, and what of them the rack cannot hold.
 type Bought struct {
-	// After is the fix of the best settings that are no more than settings, by place on
+	// After is the fix of the best settings that make nothing worse, by place on
 	// the list; −1 where none helps, or it is not listed.
 	After int
 	// Fewest is the smallest purchase that helps after those settings; nil where none

@@ -113,6 +113,15 @@ func (f *finder) all(ctx context.Context, a *Advice) (err error) {
 		_, err = f.climb(ctx, f.now, Playing)
 		return err
 	}
+	var shifted []state // before all else: few, and what is out of range stays so whatever else is set
+	for _, shift := range f.shifts {
+		if s, ok := shift(f.as()); ok {
+			shifted = append(shifted, s)
+		}
+	}
+	if _, err = f.play(ctx, shifted); err != nil {
+		return err
+	}
 	if a.Whole, err = f.whole(ctx); err == nil && !a.Whole {
 		err = f.search(ctx)
 	}
@@ -195,7 +204,7 @@ func (f *finder) dearer(ctx context.Context) error {
 	}
 	f.lean = f.now
 	for i := range fixes {
-		if x := &fixes[i]; x.Effort == Setting && f.better(x.tried, f.lean) {
+		if x := &fixes[i]; x.Effort == Setting && len(x.Prices) == 0 && f.better(x.tried, f.lean) {
 			f.lean = x.tried
 		}
 	}

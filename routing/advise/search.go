@@ -54,7 +54,7 @@ type finder struct {
 	short     bool // the budget ended the search
 	played    int
 	further   *float64
-	lean      *tried // the best setting that is to be listed
+	lean      *tried // the best setting that is to be listed and makes nothing worse
 	bought    Bought
 }
 

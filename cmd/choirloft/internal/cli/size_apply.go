@@ -78,6 +78,11 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 	return s.print([]byte(told + "Play it: " + say.Typed([]string{"choirloft", "replay", s.out.file, song}) + "\n"))
 }
 
+// inLine is an error of several lines in one: hints behind what they are about.
+func inLine(err error) string {
+	return strings.ReplaceAll(strings.ReplaceAll(err.Error(), "\n    ", ": "), "\n", "; ")
+}
+
 // withFix is the rig with settings. Under its new name check lets it pass, or finds no
 // error of a kind that the rig has not as it is.
 func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.File, error) {
@@ -86,11 +91,11 @@ func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.Fi
 	}
 	written, err := plan.Write(s.rig, settings)
 	if err != nil {
-		return nil, errors.New(strings.ReplaceAll(err.Error(), "\n    ", ": "))
+		return nil, errors.New(inLine(err))
 	}
 	after, err := profiles.From(s.out.file, written.Data) // with the profile files that stand beside it
 	if err != nil {
-		return nil, fmt.Errorf("write it beside the old one: %s", strings.ReplaceAll(err.Error(), "\n    ", ": "))
+		return nil, fmt.Errorf("write it beside the old one: %s", inLine(err))
 	}
 	p, err := plan.Build(after.Rig, plan.Overrides{})
 	if err != nil {

@@ -76,13 +76,13 @@ func (s size) buyingLine() string {
 		return ""
 	}
 	var words []string
-	after := "With the settings as they are "
+	after := "With the settings as they are, "
 	if b.After != nil {
-		after = fmt.Sprintf("After fix %d ", *b.After)
+		after = fmt.Sprintf("After fix %d, ", *b.After)
 	}
 	switch {
 	case b.Fewest != nil:
-		words = append(words, after+"the least to buy is "+purchaseText(b.Fewest)+".")
+		words = append(words, after+"as little as "+purchaseText(b.Fewest)+" helps.")
 	case b.Needless:
 		words = append(words, after+"there is nothing to buy for.")
 	case b.Tried > 0:

@@ -25,7 +25,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		fixes, shown, over := z.fixTable(room, room.of(max(3, 10-short), 100), named)
-		below := z.moreLines(room, shown)
+		below := z.moreLines(room, shown, over > 0)
 		short += max(0, len(notEmpty(below))+folds(below)-2)
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4-min(over, 2), 12-short-over-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
@@ -307,10 +307,10 @@ func (s size) point(voices int) *contract.SizePoint {
 // mends are what to do about what plays wrong that no fix on the list does: before the
 // fixes, and after them.
 func (s size) mends() (before, after []mend) {
-	wrong := s.WrongPitch
-	if slices.ContainsFunc(s.Fixes, transposes) {
-		wrong = nil
-	}
+	wrong := slices.DeleteFunc(slices.Clone(s.WrongPitch), func(w contract.WrongPitch) bool { // of which the search has tried the octaves
+		n := w.Range.OctavesToFit
+		return s.Settings != nil && n != nil && *n != 0 || slices.ContainsFunc(s.Fixes, transposes)
+	})
 	return faults{s.NoJack, wrong, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
 }
 
@@ -381,12 +381,16 @@ func doFirst(mends []mend) string { return "Do first: " + mends[0].text + "." }
 func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 
 // moreLines are what stands below the fixes.
-func (s size) moreLines(room Room, shown []int) []string {
+func (s size) moreLines(room Room, shown []int, tight bool) []string {
+	costs, moved := joined(s.costsLine(shown), s.harmsLine(shown)), joined(s.sharedLine(shown), s.setUpsLine(shown))
 	if room == Screen {
-		return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.triedLine()}
+		return []string{costs, moved, joined(s.buyingLine(), s.triedLine(tight))}
 	}
-	return []string{s.costsLine(shown), s.harmsLine(shown), s.sharedLine(shown), s.setUpsLine(shown), s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine()}
+	return []string{costs, moved, s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
 }
+
+// joined sets sentences one after the other.
+func joined(sentences ...string) string { return strings.Join(notEmpty(sentences), " ") }
 
 // shortLine says in which bars the voices in service are too few.
 func (s size) shortLine(most int) string {

@@ -32,7 +32,7 @@ func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []
 	const short, folded = 56, 36
 	t.Columns = []doc.Column{words("effort").Ranked(2), number("cut"), number("dropped"), number("lost").Ranked(3),
 		number("plain time"), number("heard time"), words("fix").Folds(36)}
-	pitch := s.WrongNotes() > 0 || slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Leaves.WrongPitches > 0 })
+	pitch := slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Leaves.WrongPitches != s.WrongNotes() })
 	if pitch {
 		t.Columns = slices.Insert(t.Columns, 3, number("wrong pitch").Ranked(1))
 	}
@@ -436,8 +436,8 @@ func (s size) ladderLine() string {
 	return "Step by step: " + strings.Join(steps, "; ") + "."
 }
 
-// triedLine says how much was tried, and whether more could be found.
-func (s size) triedLine() string {
+// triedLine says how much was tried, and whether more could be found; in brief no more.
+func (s size) triedLine(brief bool) string {
 	x := s.Settings
 	switch {
 	case x == nil || x.Played < 2 && !x.Short:
@@ -462,7 +462,7 @@ func (s size) triedLine() string {
 	if s.PairsAll > 0 {
 		tried += fmt.Sprintf("; %d of %d pairs", s.PairsTried, s.PairsAll)
 	}
-	if len(s.Fixes) == 0 {
+	if len(s.Fixes) == 0 || brief {
 		return tried + "."
 	}
 	command := "replay with its flags"

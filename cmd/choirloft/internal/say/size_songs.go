@@ -57,7 +57,7 @@ func setLines(s *contract.SetFixes) []string {
 	for i := range s.Fixes {
 		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: s.Fixes[i].Number, Command: "replay", Costs: s.Fixes[i].Costs}), append(shown, i)
 	}
-	return notEmpty([]string{all.costsLine(shown), all.triedLine()})
+	return notEmpty([]string{all.costsLine(shown), all.triedLine(false)})
 }
 
 // sizeSongs puts how many voices several songs need into words.

@@ -31,11 +31,12 @@ const (
 	MixerInputs
 	Current
 	Width
-	Voices // that a rig may have; no limit of [Growth]
+	Voices // that a rig may have; no limit of [Growth], nor is
+	Check  // what check says of the rig with it
 )
 
 var names = [...]string{CVs: "CV jacks", Gates: "gate jacks", Outputs: "jacks", Channels: "MIDI channels", Multiples: "outputs of multiples",
-	MixerInputs: "mixer inputs", Current: "current", Width: "width", Voices: "voices"}
+	MixerInputs: "mixer inputs", Current: "current", Width: "width", Voices: "voices", Check: "check"}
 
 // String names the resource.
 func (r Resource) String() string { return names[r] }

@@ -56,7 +56,7 @@ func (p *Purchase) place() {
 			}
 		}
 		if row > mostRows || m.hp > wide {
-			p.refuse(Short{growth.Width, float64(wide), float64(m.hp), "HP"})
+			p.refuse(Short{growth.Width, float64(wide), float64(m.hp), "HP", ""})
 			return
 		}
 		last = max(last, row)

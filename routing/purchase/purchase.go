@@ -37,10 +37,14 @@ type Short struct {
 	growth.Resource
 	Free, Needed float64
 	Unit         string // mA or HP; empty for things that are counted
+	Why          string // what check would say: an error that the rig has not without the purchase
 }
 
 // String says what is short, as in "mixer inputs (0 free, 1 needed)".
 func (s Short) String() string {
+	if s.Why != "" {
+		return "check: " + s.Why
+	}
 	measure := ""
 	if s.Unit != "" {
 		measure = " " + s.Unit
@@ -64,8 +68,24 @@ func New(m *routing.Map, like, banks int) *Purchase {
 	p.place()
 	p.feed()
 	p.sums()
+	p.check()
 	slices.SortStableFunc(p.Refused, func(a, b Short) int { return int(a.Resource) - int(b.Resource) })
 	return p
+}
+
+// check refuses what would be an error of a kind that the rig has not: such as volts for
+// inputs that want a switch, where nothing is bought that lies between.
+func (p *Purchase) check() {
+	if len(p.Refused) > 0 {
+		return
+	}
+	for _, f := range routing.NewMap(p.Rig).Findings {
+		known := func(was routing.Finding) bool { return was.Code == f.Code }
+		if f.Severity == routing.Error && !slices.ContainsFunc(p.before.Findings, known) {
+			p.refuse(Short{Resource: growth.Check, Needed: 1, Why: f.Text})
+			return
+		}
+	}
 }
 
 func (p *Purchase) refuse(s Short) { p.Refused = append(p.Refused, s) }
@@ -100,7 +120,7 @@ func (p *Purchase) drive() {
 	}
 	for _, l := range p.limits() {
 		if l.Resource <= growth.Channels && !l.Unknown && l.Banks < p.Banks {
-			p.refuse(Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit})
+			p.refuse(Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit, ""})
 		}
 	}
 	if len(p.Refused) == 0 { // messages, on a link of another kind
@@ -115,7 +135,7 @@ func (p *Purchase) limits() []growth.Limit { return growth.Like(p.before, p.Like
 func (p *Purchase) sums() {
 	for _, l := range growth.Counted(p.before, p.Like) {
 		if !l.Unknown && l.Banks < p.Banks {
-			p.refuse(Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit})
+			p.refuse(Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit, ""})
 		}
 	}
 }
@@ -125,7 +145,7 @@ func (p *Purchase) sums() {
 func (p *Purchase) Needs() (all []Short) {
 	for _, l := range p.limits() {
 		if !l.Unknown {
-			all = append(all, Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit})
+			all = append(all, Short{l.Resource, l.Free, l.Takes * float64(p.Banks), l.Unit, ""})
 		}
 	}
 	return all

@@ -122,7 +122,7 @@ func TestOrderOfParts(t *testing.T) {
 			require.InDelta(t, pair[0].Worst, pair[1].Worst, 1e-9, "%d", i)
 			require.InDelta(t, pair[0].Loud, pair[1].Loud, 1e-6)
 			require.InDelta(t, pair[0].Faint.Seconds(), pair[1].Faint.Seconds(), 1e-6)
-			require.Equal(t, pair[0].Losses, pair[1].Losses)
+			require.InDelta(t, pair[0].Losses, pair[1].Losses, 1, "one may lie on a threshold, where the order of a sum decides")
 		}
 	})
 }

@@ -27,7 +27,7 @@ func (b *sizer) purchase(p *purchase.Purchase) *Purchase {
 func needs(all []purchase.Short) []Need {
 	list := []Need{}
 	for _, s := range all {
-		list = append(list, Need{s.Resource.String(), round3(s.Free), round3(s.Needed), optional(s.Unit)})
+		list = append(list, Need{s.Resource.String(), round3(s.Free), round3(s.Needed), optional(s.Unit), optional(s.Why)})
 	}
 	return list
 }

@@ -395,6 +395,8 @@ type Need struct {
 	Free     float64 `json:"free"`
 	Needed   float64 `json:"needed"`
 	Unit     *string `json:"unit"` // mA or HP; null for what is counted
+	// Why is what check would say, where the resource is check.
+	Why *string `json:"why,omitempty"`
 }
 
 // Buying is what further banks would do.

@@ -90,6 +90,10 @@ func (s size) buyingLine() string {
 	}
 	if len(b.Refused) > 0 {
 		r := &b.Refused[0]
+		if at := slices.IndexFunc(r.Short, func(n contract.Need) bool { return n.Why != nil }); at >= 0 {
+			words = append(words, fmt.Sprintf("Not offered: %s. check would say: %s.", banksLike(r.Banks, r.Voices, r.Like), *r.Short[at].Why))
+			return strings.Join(words, " ")
+		}
 		var short []string
 		for i := range r.Short {
 			short = append(short, r.Short[i].Resource+" ("+needText(&r.Short[i])+")")

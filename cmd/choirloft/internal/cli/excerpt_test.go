@@ -16,11 +16,28 @@ import (
 // is for tests that ask how something is said, not how much of what is lost.
 func excerpt(t *testing.T, folder string) string {
 	t.Helper()
+	if some(0, 1) == 0 {
+		return fourBars(t, folder)
+	}
+	return keepSong(t, folder, demoBytes(t))
+}
+
+// fourBars is the same with CHOIRLOFT_CORPORA too.
+func fourBars(t *testing.T, folder string) string {
+	t.Helper()
+	return keepSong(t, folder, barsOf(t, demoBytes(t), 1, 2, 9, 10))
+}
+
+func demoBytes(t *testing.T) []byte {
+	t.Helper()
 	data, err := os.ReadFile(filepath.Join(top, demoSong))
 	require.NoError(t, err)
-	if some(0, 1) == 0 {
-		data = barsOf(t, data, 1, 2, 9, 10)
-	}
+	return data
+}
+
+// keepSong writes a song under the name of the demo's.
+func keepSong(t *testing.T, folder string, data []byte) string {
+	t.Helper()
 	file := filepath.Join(folder, filepath.Base(demoSong))
 	require.NoError(t, os.WriteFile(file, data, 0o666))
 	return file

@@ -85,7 +85,7 @@ func TestApplyRefuses(t *testing.T) {
 // those of the rig as it is.
 func TestApplyBuys(t *testing.T) {
 	folder := t.TempDir()
-	rig, song := filepath.Join(folder, "small.yaml"), excerpt(t, folder)
+	rig, song := filepath.Join(folder, "small.yaml"), fourBars(t, folder)
 	const text = `# A small wall.
 rig: Small
 interfaces:

@@ -2,7 +2,8 @@ package paper
 
 import (
 	"math"
-	"strconv"
+	"slices"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -35,12 +36,23 @@ func (f *flow) scale(what, low, high string, values []float64, half float64, tex
 	t.Align = draw.End
 	p.Text(f.left()+f.width(), y+2.5, high, t)
 	stagger := newStagger(len(values))
-	for i, v := range values {
+	var done []float64
+	for _, v := range values {
+		if slices.Contains(done, v) { // stands there already
+			continue
+		}
+		done = append(done, v)
+		var positions []int
+		for i, other := range values {
+			if other == v {
+				positions = append(positions, i+1)
+			}
+		}
 		x := middle + v/half*(right-left)/2
 		step := stagger.at(x, 11)
 		number := draw.Type{Size: body, Bold: true, Align: draw.Middle}
 		p.Line(x, y-2, x, y+2, draw.Stroke(draw.Black, 0.7))
-		p.Text(x, y-3-3.2*float64(step), strconv.Itoa(i+1), number)
+		p.Text(x, y-3-3.2*float64(step), strings.Join(unit.Runs(positions), ", "), number)
 		p.Text(x, y+5+3.2*float64(step), text(v), draw.Type{Size: small, Align: draw.Middle})
 	}
 	f.y = y + 4 + 3.2*float64(max(1, len(stagger.last)))

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,8 +25,17 @@ func (c *chart) unisons() (blocks []doc.Block) {
 // unison puts a unison into words.
 type unison struct{ *contract.Unison }
 
+// alike tells whether nothing of the detune that is asked for reaches the voices.
+func (u unison) alike() bool {
+	return u.SpreadCents > 0 && len(u.DetuneCents) > 1 && slices.Max(u.DetuneCents) == slices.Min(u.DetuneCents)
+}
+
 // head says what it is.
 func (u unison) head() string {
+	if u.alike() {
+		return fmt.Sprintf("Unison of %s: %d voices on a note, all at one pitch. The rig asks for %s, but voices on one pitch jack cannot be detuned; when short: %s.",
+			u.Part, u.Of, unit.Cents(u.SpreadCents), u.WhenShort)
+	}
 	text := fmt.Sprintf("Unison of %s: %d voices on a note, detune pattern %s, %s from the lowest to the highest; mean %s cents",
 		u.Part, u.Of, u.Law, unit.Cents(u.SpreadCents), unit.Signed(u.MeanCents))
 	if u.Recentred {

@@ -30,3 +30,10 @@ func TestPeriod(t *testing.T) {
 		require.Equal(t, want, period(s))
 	}
 }
+
+// Voices on one pitch jack have one pitch: nobody is told of a spread that no voice has.
+func TestUnisonOnOneJack(t *testing.T) {
+	c := chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\nparts: {stack: {unison: {voices: 4}}}\nwiring:\n  - {from: main.cv 1, through: passive, to: K.pitch}\n")
+	require.Len(t, c.Unisons, 1)
+	require.Contains(t, unison{&c.Unisons[0]}.head(), ": 4 voices on a note, all at one pitch. The rig asks for 12.0 cents, but")
+}

@@ -79,3 +79,19 @@ func TestRecordingsNameTheirCommand(t *testing.T) {
 	require.Contains(t, text, "2 recordings to mix: write --passes 2")
 	require.Contains(t, strings.Join(strings.Fields(text), " "), "replay with its flags, or what else is named, says the same")
 }
+
+// What a fix leaves is said in seconds beside what there is now: of more losses each may be
+// heard less. Where nothing is heard then or now it is said as a run is.
+func TestFixBesideNow(t *testing.T) {
+	missing := func(heard, plain float64) *contract.Missing { return &contract.Missing{HeardS: heard, PlainS: plain} }
+	s := size{&contract.SizeResult{Now: contract.Cost{Missing: missing(9, 4)}, WrongPitch: []contract.WrongPitch{{Part: "bass", Notes: 24}}}}
+	f := &contract.Fix{After: contract.Cost{Damaged: 2, LostGateS: 0.5, Missing: missing(8, 3), Heard: &contract.HeardAfter{Plain: 30, Faint: 60}}}
+	f.Leaves.WrongPitches = 24
+	require.Contains(t, s.leaves(f), ", 3.00 s plainly missing (now 4.00 s); 24 still at the wrong pitch")
+	f.Leaves.WrongPitches = 0
+	require.Contains(t, s.leaves(f), "(now 4.00 s); none at the wrong pitch")
+	f.After.Missing = missing(8, 0)
+	require.Contains(t, s.leaves(f), "8.00 s faintly missing (now 4.00 s plainly missing)")
+	f.After.Missing = missing(0, 0)
+	require.Equal(t, costWords(&f.After, &f.Leaves), s.leaves(f))
+}

@@ -317,6 +317,26 @@ func (s size) mends() (before, after []mend) {
 // transposes tells whether a fix transposes a part.
 func transposes(f contract.Fix) bool { return slices.Contains(f.Kinds, "transpose") }
 
+// leaves is what a fix leaves, for how long that is heard, and for how long it is now: as
+// the table has it. More losses than now may be heard, each less.
+func (s size) leaves(f *contract.Fix) string {
+	then, now := f.After.Missing, s.Now.Missing
+	if then == nil || now == nil || then.HeardS == 0 || now.HeardS == 0 {
+		return costWords(&f.After, &f.Leaves)
+	}
+	heard := missingWords(then)
+	if was := missingWords(now); then.PlainS > 0 && now.PlainS > 0 {
+		heard += " (now " + unit.Span(now.PlainS) + ")"
+	} else {
+		heard += " (now " + was + ")"
+	}
+	wrong := stillWrong(&f.Leaves)
+	if f.Leaves.WrongPitches == 0 && len(s.WrongPitch) > 0 {
+		wrong = slices.Insert(wrong, 0, "none at the wrong pitch")
+	}
+	return strings.Join(notEmpty([]string{lossWords(&f.After) + ", " + heard, strings.Join(wrong, ", ")}), "; ")
+}
+
 // thenLeaves stands between a fix and what it leaves.
 const thenLeaves = "; then "
 
@@ -328,7 +348,7 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 			if f := &s.Fixes[at]; fits(at, f) {
 				text := s.fixText(f, func(at int) bool { return slices.Contains(named, at) })
 				named = append(named, at)
-				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, text, thenLeaves, costWords(&f.After, &f.Leaves))
+				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, text, thenLeaves, s.leaves(f))
 			}
 		}
 		return ""

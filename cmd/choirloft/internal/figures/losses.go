@@ -13,9 +13,13 @@ import (
 
 // lossKey is what a span and its loss have in common.
 type lossKey struct {
-	at     float64
+	at     int64 // in µs
 	key    int
 	ending string
+}
+
+func keyOf(at float64, key int, ending string) lossKey {
+	return lossKey{int64(math.Round(at * 1e6)), key, ending}
 }
 
 // lossesOf are the losses that took a voice from a note.
@@ -23,7 +27,7 @@ func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
 	all := map[lossKey]*contract.Loss{}
 	for i := range r.Losses {
 		if l := &r.Losses[i]; !l.Flagged() {
-			all[lossKey{l.AtS, l.Key, l.Ending}] = l
+			all[keyOf(l.AtS, l.Key, l.Ending)] = l
 		}
 	}
 	return all
@@ -86,21 +90,21 @@ func (f *lanes) lost() {
 
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
-	add := func(s *contract.LaneSpan, at float64, ending string) {
+	add := func(s *contract.LaneSpan, at, lostAt float64, ending string) {
 		if !f.inside(at) {
 			return
 		}
-		l := f.losses[lossKey{at, s.Key, ending}]
+		l := f.losses[keyOf(lostAt, s.Key, ending)]
 		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.weigh(l),
 			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
 	}
 	for i := range f.l.Spans {
 		s := &f.l.Spans[i]
 		if s.Ending != "" {
-			add(s, s.EndS, s.Ending)
+			add(s, s.EndS, s.EndS, s.Ending)
 		}
 		if s.LateStart {
-			add(s, s.StartS, "late_start")
+			add(s, s.StartS, s.StartS-s.WaitedS, "late_start") // lost from where it was asked for
 		}
 	}
 	for i := range f.r.Losses {

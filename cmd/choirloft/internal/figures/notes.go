@@ -55,11 +55,11 @@ func (f *lanes) notes() {
 	wrong := map[lossKey]bool{}
 	for i := range f.r.Losses {
 		if l := &f.r.Losses[i]; l.WrongPitch() {
-			wrong[lossKey{at: l.AtS, key: l.Key}] = true
+			wrong[keyOf(l.AtS, l.Key, "")] = true
 		}
 	}
 	f.each(func(s *contract.LaneSpan, y, h float64) {
-		if len(wrong) > 0 && wrong[lossKey{at: s.StartS, key: s.Key}] {
+		if len(wrong) > 0 && (wrong[keyOf(s.StartS-s.WaitedS, s.Key, "")] || wrong[keyOf(s.StartS, s.Key, "")]) {
 			f.p.Rect(f.x(s.StartS), y, f.x(s.LowS)-f.x(s.StartS), h, wrongPitch)
 		}
 	})

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/profiles/unit"
 )
@@ -75,6 +76,9 @@ func LossLabel(l *contract.Loss) (labels []string) {
 	note, heard := l.Part+" "+l.KeyName, ""
 	if l.HeardOne != nil && l.HeardDB != nil {
 		heard = ", " + heardDB(l.HeardDB)
+	}
+	if l.Ending == contract.EndingName(study.LateStart) {
+		return []string{note + " began late" + heard, note + " late", l.KeyName}
 	}
 	if l.ByPart != nil && l.ByKeyName != nil {
 		labels = append(labels, note+" to "+*l.ByPart+" "+*l.ByKeyName+heard)

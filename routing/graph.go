@@ -42,13 +42,8 @@ func (m *Map) wireUp() {
 	for i := range m.Nets {
 		n := &m.Nets[i]
 		n.part = m.graph.Add(w.output(n))
-		for j := 0; j < len(n.Branches); {
-			k := j + 1 // the branches of one wire share its multiple
-			for k < len(n.Branches) && n.Branches[j].Wire >= 0 && n.Branches[k].Wire == n.Branches[j].Wire {
-				k++
-			}
-			w.wire(n, n.Branches[j:k])
-			j = k
+		for branches := range n.Wires() {
+			w.wire(n, branches)
 		}
 	}
 	w.normals()

@@ -2,6 +2,7 @@ package routing
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"choirloft/profiles"
@@ -237,4 +238,20 @@ func (m *Map) bendSince(n *Net, inputs int) float64 {
 		return circuit.Shift(n.Load, calibrated)
 	}
 	return circuit.Bend(n.Load, calibrated)
+}
+
+// Wires are the branches, those of one wire together: they share its multiple.
+func (n *Net) Wires() iter.Seq[[]Branch] {
+	return func(yield func([]Branch) bool) {
+		for i := 0; i < len(n.Branches); {
+			j := i + 1
+			for j < len(n.Branches) && n.Branches[i].Wire >= 0 && n.Branches[j].Wire == n.Branches[i].Wire {
+				j++
+			}
+			if !yield(n.Branches[i:j]) {
+				return
+			}
+			i = j
+		}
+	}
 }

@@ -185,17 +185,6 @@ func (f *finder) search(ctx context.Context) error {
 	return err
 }
 
-// best is the best of what was played so far with no more effort than some.
-func (f *finder) best(most Effort) *tried {
-	best := f.now
-	for _, t := range f.known {
-		if t.ok && t.effort <= most && (f.better(t, best) || !f.better(best, t) && slices.Compare(t.state, best.state) < 0) {
-			best = t
-		}
-	}
-	return best
-}
-
 // dearer tries recordings and further voices, where settings leave something to hear.
 func (f *finder) dearer(ctx context.Context) error {
 	fixes, err := f.list(ctx)

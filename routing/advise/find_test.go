@@ -373,3 +373,14 @@ func TestSongsTogether(t *testing.T) {
 		require.InDelta(t, x.Songs[0].Heard+x.Songs[1].Heard, x.Heard, 1e-9)
 	}
 }
+
+// best is the best of what was played so far with no more effort than some.
+func (f *finder) best(most Effort) *tried {
+	best := f.now
+	for _, t := range f.known {
+		if t.ok && t.effort <= most && (f.better(t, best) || !f.better(best, t) && slices.Compare(t.state, best.state) < 0) {
+			best = t
+		}
+	}
+	return best
+}

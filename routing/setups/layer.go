@@ -23,13 +23,8 @@ func (l *layer) lay() {
 	for i := range l.patch.nets {
 		n := &l.patch.nets[i]
 		from := outlet(l.rig, n)
-		for j := 0; j < len(n.Branches); {
-			k := j + 1 // the branches of one wire share its multiple
-			for k < len(n.Branches) && n.Branches[j].Wire >= 0 && n.Branches[k].Wire == n.Branches[j].Wire {
-				k++
-			}
-			l.wire(from, n.Branches[j:k])
-			j = k
+		for branches := range n.Wires() {
+			l.wire(from, branches)
 		}
 	}
 	l.layOrs()

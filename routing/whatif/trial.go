@@ -6,7 +6,6 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
-	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 	"choirloft/routing/reach"
@@ -114,15 +113,6 @@ func (s *Session) Plan() *plan.Plan { return s.plan }
 func (s *Session) Edits(top plan.Overrides) bool {
 	p, err := plan.Draft(s.rig, s.base.With(top))
 	return err == nil && !slices.Equal(p.Performance(s.song).Steps, s.given.Steps)
-}
-
-// Rig is the rig with overrides on top.
-func (s *Session) Rig(top plan.Overrides) (*profiles.Rig, error) {
-	p, err := plan.Draft(s.rig, s.base.With(top))
-	if err != nil {
-		return nil, err
-	}
-	return p.Rig, nil
 }
 
 // Recording splits the song into the fewest recordings that damage no note, if it is

@@ -118,11 +118,17 @@ func TestOrderOfParts(t *testing.T) {
 			}
 		}
 		two := other.hear(t)
+		ties := 0 // losses that are just heard
+		for _, l := range slices.Concat(one.Losses, two.Losses) {
+			if l.Worst == hearing.KeenEar.Faint {
+				ties++
+			}
+		}
 		for i, pair := range [][2]hearing.Verdict{{one.Whole, two.Whole}, {one.Parts[0], two.Parts[1]}, {one.Parts[1], two.Parts[0]}} {
 			require.InDelta(t, pair[0].Worst, pair[1].Worst, 1e-9, "%d", i)
 			require.InDelta(t, pair[0].Loud, pair[1].Loud, 1e-6)
 			require.InDelta(t, pair[0].Faint.Seconds(), pair[1].Faint.Seconds(), 1e-6)
-			require.InDelta(t, pair[0].Losses, pair[1].Losses, 1, "one may lie on a threshold, where the order of a sum decides")
+			require.InDelta(t, pair[0].Losses, pair[1].Losses, float64(ties), "only those on the threshold, where the order of a sum decides")
 		}
 	})
 }

@@ -90,6 +90,17 @@ func (p *Picture) Line(x1, y1, x2, y2 float64, s Style) {
 	p.marks = append(p.marks, mark{kind: line, style: s, x: x1, y: y1, w: x2, h: y2})
 }
 
+// Hatch draws slanting lines into a rectangle, so far apart in mm. Those of rectangles on
+// one line meet.
+func (p *Picture) Hatch(x, y, w, h, apart float64, s Style) {
+	for at := apart * math.Ceil((x-h)/apart); at < x+w; at += apart { // where the line would meet the bottom
+		x0, x1 := max(at, x), min(at+h, x+w)
+		if x1 > x0 {
+			p.Line(x0, y+h-(x0-at), x1, y+h-(x1-at), s)
+		}
+	}
+}
+
 // Path draws a line through points, which is closed where it is filled. The
 // points must not be changed afterwards.
 func (p *Picture) Path(points []Point, s Style) {

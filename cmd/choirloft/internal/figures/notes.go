@@ -1,8 +1,6 @@
 package figures
 
 import (
-	"math"
-
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 )
@@ -96,18 +94,7 @@ func (f *lanes) key(x0, x1, y, h float64, ink look) {
 	}
 	f.p.Rect(x0, y, w, h, draw.Style{Fill: ink.fill, Stroke: draw.Black, Width: 0.2})
 	if ink.hatch {
-		hatch(f.p, x0, y, w, h)
-	}
-}
-
-// hatch draws slanting lines into a rectangle, 1.1 mm apart.
-func hatch(p *draw.Picture, x, y, w, h float64) {
-	const apart = 1.1
-	for at := apart * math.Ceil((x-h)/apart); at < x+w; at += apart { // where the line would meet the bottom
-		x0, x1 := max(at, x), min(at+h, x+w)
-		if x1 > x0 {
-			p.Line(x0, y+h-(x0-at), x1, y+h-(x1-at), draw.Stroke(draw.Black, 0.2))
-		}
+		f.p.Hatch(x0, y, w, h, 1.1, draw.Stroke(draw.Black, 0.2))
 	}
 }
 

@@ -56,11 +56,13 @@ func (f *flow) door(d *say.Door) {
 	if size.named {
 		x += doorBank + 4*(size.width+doorGap) + 5
 		width -= x - edge
-		f.doorJacks(d, x, width, (width-doorBefore)/8-1, true)
-		down := f.y
-		f.y = edge + doorHead
 		f.doorLines(d, size)
-		f.y = max(f.y, down)
+		down, pages := f.y, len(f.pages)
+		f.y = edge + doorHead
+		f.doorJacks(d, x, width, (width-doorBefore)/8-1, true)
+		if len(f.pages) == pages { // beside the voices, not on a page of their own
+			f.y = max(f.y, down)
+		}
 	} else {
 		f.doorLines(d, size)
 		f.doorJacks(d, x, width, (width-doorBefore)/64-0.13, false)
@@ -119,7 +121,7 @@ func (f *flow) doorVoice(v *say.DoorVoice, ink draw.Ink, x float64, size doorSiz
 	p, y, w := f.on(), f.y, size.width
 	p.Rect(x, y, w, size.height, draw.Stroke(draw.Black, 0.3))
 	if v.Out {
-		slanted(p, x, y, w, size.height)
+		p.Hatch(x, y, w, size.height, 2.2, draw.Stroke(draw.Grey, 0.15)) // what is out
 	}
 	if ink != draw.None {
 		p.Rect(x, y, 1.6, size.height, swatch(ink))
@@ -235,15 +237,6 @@ func pill(p *draw.Picture, x, y, w, h float64, s draw.Style) {
 		points = append(points, draw.Point{X: cx + r*sin, Y: y + r - r*cos})
 	}
 	p.Path(append(points, points[0]), s)
-}
-
-// slanted fills a field with thin slanting lines: what is out.
-func slanted(p *draw.Picture, x, y, w, h float64) {
-	const apart = 2.2
-	for at := -h; at < w; at += apart {
-		x0, x1 := max(at, 0), min(at+h, w)
-		p.Line(x+x0, y+h-(x0-at), x+x1, y+h-(x1-at), draw.Stroke(draw.Grey, 0.15))
-	}
 }
 
 // doorJacks draws the jacks that are plugged, kind by kind, those in a row under one name;

@@ -54,3 +54,24 @@ func TestDoorOfManyVoices(t *testing.T) {
 		}
 	}
 }
+
+// Jacks that do not fit beside the voices go on to a second page; the voices stay on the first.
+func TestDoorOfManyJacks(t *testing.T) {
+	rig := "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, cv: 256, gates: 32, ports: 16}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\nparts: {p: {}}\nmacros:\n"
+	for i := range 118 {
+		rig += fmt.Sprintf("  m%d: {from: CC %d on 16, to: K.level}\n", i, i+1)
+	}
+	pages := pagesOf(sheetOf(t, []byte(rig), plan.Overrides{}), Options{})
+	inside(t, pages)
+	doors := 0
+	for _, p := range pages {
+		if strings.HasSuffix(p.Title, doorTitle) {
+			doors++
+		}
+	}
+	require.Equal(t, 2, doors)
+	for _, name := range []string{"K1", "K4", "L1", "L4"} {
+		require.True(t, has(pages[0], name), name)
+	}
+	require.True(t, has(pages[1], "m117") || has(pages[1], "m0"))
+}

@@ -295,13 +295,20 @@ func TestFindingsInTheBrowser(t *testing.T) {
 	p.quiet()
 }
 
+// settled waits until every answer about the demo with flags has come: what comes later
+// may draw anew, or move, what is about to be clicked.
+func (p *browser) settled(flags ...string) {
+	p.t.Helper()
+	p.says(flags...)
+	sized := p.told("size", flags...)
+	p.until(fmt.Sprintf(`document.getElementById("answer-sized").textContent === %q`, sized.words("answer")[0]))
+}
+
 // dragLine drags the line of the voices from one number to another, once no answer
 // is to come that would move it away from where it is taken.
 func (p *browser) dragLine(from, to int) {
 	p.t.Helper()
-	p.says()
-	sized := p.told("size")
-	p.until(fmt.Sprintf(`document.getElementById("answer-sized").textContent === %q`, sized.words("answer")[0]))
+	p.settled()
 	type point struct{ X, Y float64 }
 	at := value[point](p, `(() => { const r = document.getElementById("line").getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
 	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6) / 25; })()`)
@@ -324,12 +331,12 @@ func TestRulesInTheBrowser(t *testing.T) {
 		document.getElementById("pick").value = rule; document.getElementById("pick").dispatchEvent(new Event("change")); }`)
 	p.says("--pick", "same-key")
 	p.do(chromedp.Sleep(300 * time.Millisecond))
-	p.says("--pick", "same-key") // no earlier answer comes after
+	p.settled("--pick", "same-key") // no earlier answer comes after
 
 	p.do(chromedp.Click("#as-rig"))
 	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
 	p.dragLine(19, 12)
-	p.says("--voices", "12")
+	p.settled("--voices", "12")
 	p.do(chromedp.Click("#find-fixes"))
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)
 	require.Equal(t, []string{"Fixes, the best by ear first"}, p.texts("#sized h3"))
@@ -361,6 +368,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
+	p.settled()
 	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=L3]`), chromedp.Click(`[data-voice=L3]`))
 	card := value[string](p, `document.getElementById("voice-card").textContent`)
 	for _, want := range []string{"No.7", "VoiceL3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {

@@ -43,7 +43,7 @@ func (e *Engine) causeByNotes(p *partState, s *slot) Cause {
 			voices += len(q.voices)
 		}
 	}
-	held, pedal, several := 1, 0, p.Unison.Voices > 1
+	held, pedal, several := 1, 0, p.Unison.Several()
 	seen := e.seen[:0]
 	for _, i := range p.voices {
 		v := &e.voices[i]

@@ -24,6 +24,11 @@ func (cfg *Config) check() error {
 			errs = append(errs, fmt.Errorf("voice %d: bank %d, envelope %+v out of range", i+1, v.Bank, e))
 		}
 	}
+	for i, v := range cfg.Voices {
+		if v.State == Joined && (v.With < 0 || v.With >= len(cfg.Voices) || cfg.Voices[v.With].State == Joined) {
+			errs = append(errs, fmt.Errorf("voice %d: joined with %d, which is no voice that plays by itself", i+1, v.With+1))
+		}
+	}
 	for _, p := range cfg.Parts {
 		for _, b := range p.Banks {
 			if !banks[b] {

@@ -1,6 +1,7 @@
 package alloc_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -53,11 +54,14 @@ func drawConfig(t *rapid.T) alloc.Config {
 			v.Envelope = drawEnvelope().Draw(t, "envelope")
 		}
 		if i > 0 && cfg.Voices[i-1].Bank == bank { // the first of each bank serves
-			v.State = rapid.SampledFrom([]alloc.VoiceState{alloc.In, alloc.In, alloc.In, alloc.Out, alloc.Limited, alloc.Spare}).Draw(t, "state")
+			v.State = rapid.SampledFrom([]alloc.VoiceState{alloc.In, alloc.In, alloc.In, alloc.Out, alloc.Limited, alloc.Spare, alloc.Joined}).Draw(t, "state")
 		}
 		if v.State == alloc.Limited {
 			v.Keys.Low = midi.Key(rapid.IntRange(55, 66).Draw(t, "limited from"))
 			v.Keys.High = v.Keys.Low + midi.Key(rapid.IntRange(0, 8).Draw(t, "limited by"))
+		}
+		if v.State == alloc.Joined {
+			v.With = slices.IndexFunc(cfg.Voices, func(w alloc.Voice) bool { return w.Bank == bank })
 		}
 		cfg.Voices = append(cfg.Voices, v)
 	}

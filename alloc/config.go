@@ -26,6 +26,7 @@ const (
 	Out                       // taken out of service
 	Limited                   // plays only Keys
 	Spare                     // stands by for an Out voice of its bank
+	Joined                    // has its pitch from the jack of another voice, and plays what that plays
 )
 
 // InService tells whether a voice of that standing may play.
@@ -38,6 +39,17 @@ type Voice struct {
 	Keys     KeyRange // of a Limited voice: the sounding keys it tracks
 	Envelope Envelope
 	Window   Window // the pitches its input can be driven to
+	// With is the index of the voice that a Joined one goes with, of a bank for the same
+	// parts; that is no Joined one. The two are one to every part: they play one note at
+	// a time.
+	With int
+	// InTurn: notes on this voice open its gate and those of the voices that are Joined
+	// with it one after the other, not all at once. A tail then goes on at the pitch of
+	// the next note.
+	InTurn bool
+	// Gate is a number that voices have alike, above 0, whose gates come from one jack: it
+	// stays high until that of the last of them falls. Who plays what does not go by it.
+	Gate int
 }
 
 // KeyRange is an inclusive range of keys.
@@ -132,6 +144,12 @@ type Unison struct {
 	Detune, ByVoice []float64
 	// Regrow lets elastic notes take voices back when others end.
 	Regrow bool
+}
+
+// Several tells whether notes have fixed or several voices: Blocks may name groups of one
+// voice too.
+func (u *Unison) Several() bool {
+	return u.Voices > 1 || u.WhenShort == Blocks && len(u.Blocks) > 0
 }
 
 // WhenShort says what a unison does when there are not voices for it.

@@ -62,7 +62,7 @@ func (e *Engine) addPools() {
 	}
 	for i := range e.voices {
 		v := &e.rack[i]
-		if v.State == Out || v.State == Spare || len(users[v.Bank]) == 0 {
+		if !v.State.InService() || len(users[v.Bank]) == 0 {
 			continue
 		}
 		k := kind{users: names[v.Bank], state: v.State}
@@ -88,7 +88,7 @@ func (e *Engine) addPools() {
 		p := &e.parts[i]
 		e.equipUnison(p)
 		p.looksBeyond = p.Pick == PickStrictRoundRobin || p.Pick == PickSameKey
-		p.special = p.shares() || p.Unison.Voices > 1 || p.OutOfRange == DropNote || len(p.Zones) > 0
+		p.special = p.shares() || p.Unison.Several() || p.OutOfRange == DropNote || len(p.Zones) > 0
 	}
 }
 

@@ -24,7 +24,7 @@ func (e *Engine) place(si int32) {
 			e.drop(p, s, CauseRange)
 			return
 		}
-		if p.Unison.Voices > 1 {
+		if p.Unison.Several() {
 			e.openUnison(p, s, si)
 			return
 		}

@@ -6,7 +6,7 @@ import "slices"
 func (e *Engine) equipUnison(p *partState) {
 	u := &p.Unison
 	p.detunes = len(u.ByVoice) > 0 || u.Voices > 1 && len(u.Detune) > 0
-	if u.Voices < 2 {
+	if !u.Several() {
 		return
 	}
 	e.unisons = true
@@ -31,7 +31,7 @@ func (e *Engine) blocksOf(p *partState) [][]int32 {
 		if !slices.Contains(p.Banks, e.rack[i].Bank) || e.rack[i].State == Spare {
 			continue
 		}
-		if e.rack[i].State != Out {
+		if e.rack[i].State.InService() {
 			inBlock = append(inBlock, int32(i))
 		}
 		if n++; n == p.Unison.Voices {

@@ -125,6 +125,8 @@
 //	    out         list of positions
 //	    limited     map of positions to keys
 //	    spare       list of positions
+//	    shared      by its voices, from one jack: none, pitch, gate    = none
+//	    gates       of voices on one pitch jack: together, in turn = together
 //	    use_spare   true, false: the first spare plays in place of
 //	                the first voice that is out                    = false
 //	    colour      of its cables: brown, red, orange, yellow, green, blue,
@@ -243,6 +245,11 @@
 // Interfaces, sequencers, banks and gear share one set of names. A voice may
 // stand under out and under limited: it is out and its limits are kept; out and
 // spare exclude each other. A bank that uses its spare has one.
+//
+// Voices on one pitch jack, by shared: pitch or by a wire to their inputs, are one voice
+// to every part: they play one note at a time, and their gates open together or in turn.
+// Voices on one gate jack have several pitches and one envelope, which falls when the
+// last key goes up.
 //
 // What parts ask of their banks is there. A unison has at most as many voices
 // as its banks have without spares; where it waits, as they have in service. The

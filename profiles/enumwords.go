@@ -29,6 +29,8 @@ var (
 	groupNames     = []string{GroupNone: "none", GroupSums: "sums", GroupNormal: "normalled", GroupSwitched: "switched"}
 	shapeNames     = []string{Saw: "saw", Sine: "sine", Triangle: "triangle", Square: "square"}
 	colourNames    = []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"}
+	sharedNames    = []string{SharedNone: "none", SharedPitch: "pitch", SharedGate: "gate"}
+	sharedGates    = []string{Together: "together", InTurn: "in turn"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
@@ -36,7 +38,7 @@ var (
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	// also the keys of what they measure
 	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}
-	stateNames      = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
+	stateNames      = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare", alloc.Joined: "joined"}
 )
 
 // word returns the name at a place, or what and a number beyond the list.
@@ -92,6 +94,12 @@ func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) 
 // String is the colour as a rig file writes it.
 func (c Colour) String() string { return word(colourNames, "colour", c) }
 
+// String is what the voices of a bank share, as a rig file writes it.
+func (s Shared) String() string { return word(sharedNames, "shared", s) }
+
+// String is how the gates of voices on one pitch jack open, as a rig file writes it.
+func (g SharedGates) String() string { return word(sharedGates, "gates", g) }
+
 // String is the waveform as a rig file writes it.
 func (s Shape) String() string { return word(shapeNames, "shape", s) }
 
@@ -108,7 +116,7 @@ func (f FedKind) String() string { return word(fedNames, "fed", f) }
 func (m MiddleC) String() string { return "C" + strconv.Itoa(int(m)) }
 
 // StateName is the standing of a voice in the words of a rig file: in, out,
-// limited or spare.
+// limited, spare, or joined with another from whose jack it has its pitch.
 func StateName(s alloc.VoiceState) string { return word(stateNames, "state", s) }
 
 // String is the way as a rig file writes it.

@@ -25,7 +25,7 @@ audible: {free: -60}
 	// Output:
 	// L1 true
 	// L2 false
-	// faulty.yaml:3:13: banks.K.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, use_spare, colour, row, hp, ma
+	// faulty.yaml:3:13: banks.K.vioces: unknown key "vioces", want one of voices, kind, lanes, out, limited, spare, use_spare, shared, gates, colour, row, hp, ma
 	//     did you mean voices? how many voices it has, such as voices: 8
 	// faulty.yaml:4:17: audible.free: "-60" has no unit, want a level from -200 dB to 0 dB
 	//     write -60 dB

@@ -106,6 +106,15 @@ var countedForm = regexp.MustCompile(`^(passive|buffered) ([1-9][0-9]{0,4})$`)
 
 // throughWord is what a wire goes through; its values are throughWhat.
 var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, text string) (any, *complaint) {
+	v, c := throughOf(text)
+	if c != nil && c.hint == "" && nameForm.MatchString(text) {
+		c.advise("a module under gear takes two wires: to: %s on one, from: %s on the other", text, text)
+	}
+	return v, c
+}}}
+
+// throughOf reads what a wire goes through.
+func throughOf(text string) (any, *complaint) {
 	switch text {
 	case "direct":
 		return throughWhat{through: Direct}, nil
@@ -125,13 +134,13 @@ var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, te
 		return throughWhat{Passive, outs}, nil
 	}
 	return throughWhat{Buffered, outs}, nil
-}}}
+}
 
 const multipleExamples = "passive, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // multipleWord is a kind of multiple; its values are throughWhat.
-var multipleWord = leaf{words{multipleExamples, multipleWritten, func(r *reader, text string) (any, *complaint) {
-	v, c := throughWord.parse(r, written{text: text})
+var multipleWord = leaf{words{multipleExamples, multipleWritten, func(_ *reader, text string) (any, *complaint) {
+	v, c := throughOf(text)
 	switch {
 	case c != nil && c.hint == "did you mean direct?", c == nil && v.(throughWhat).through == Direct:
 		return nil, complain("found %s, want %s", quote(text), multipleExamples)

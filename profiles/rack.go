@@ -189,12 +189,36 @@ type Bank struct {
 	// UseSpare: the first spare plays in place of the first voice that is
 	// out; see Rig.Replaced. The states of the voices stay as written.
 	UseSpare bool
-	Colour   Colour   // of its cables
-	Lanes    []string // inputs with one CV for the whole bank
-	Row      int      // of the rack, from 1; 0 if not said
-	HP       int      // width, 0–1000
-	Current  Currents
+	Shared   Shared // what its voices have from one jack
+	// Gates says how the gates of voices open that have their pitch from one jack, as
+	// they do by Shared or by wiring.
+	Gates   SharedGates
+	Colour  Colour   // of its cables
+	Lanes   []string // inputs with one CV for the whole bank
+	Row     int      // of the rack, from 1; 0 if not said
+	HP      int      // width, 0–1000
+	Current Currents
 }
+
+// Shared says what the voices of a bank have from one jack.
+type Shared uint8
+
+// What they may have so. On one pitch jack they play one note at a time; on one gate jack
+// their notes have one envelope.
+const (
+	SharedNone Shared = iota
+	SharedPitch
+	SharedGate
+)
+
+// SharedGates says how the gates of voices open that have one pitch.
+type SharedGates uint8
+
+// The ways: all with every note, or that of one voice with each note, one after the other.
+const (
+	Together SharedGates = iota
+	InTurn
+)
 
 // Colour is what the cables of a bank are known by.
 type Colour uint8

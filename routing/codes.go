@@ -38,6 +38,7 @@ const (
 	PitchShared       Code = "pitch-shared"
 	JackOfVoiceOut    Code = "jack-of-voice-out"
 	GateShared        Code = "gate-shared"
+	GatesInTurn       Code = "gates-in-turn"
 	GateTooLow        Code = "gate-too-low"
 	GateMargin        Code = "gate-margin"
 	GatePolarity      Code = "gate-polarity"
@@ -145,8 +146,10 @@ func Codes() []CodeInfo {
 			"use multiples made for pitch, as few in a row as you can, and calibrate each voice through its own"},
 		{CorrectionClamped, Warning, "a correction needs volts more than 3 cents beyond the interface's CV range",
 			"trim the voice closer to its scale, or keep to keys inside the range"},
-		{PitchShared, Error, "voices that play different notes share a pitch jack, so all have the pitch of the latest note",
-			"give each its own jack, or play them as one stack of a unison"},
+		{PitchShared, Error, "voices that share a pitch jack play one note at a time, and a part or two ask for more",
+			"give each its own jack, make the part mono, or play them as one stack of a unison"},
+		{GatesInTurn, Error, "voices on one pitch jack are to open in turn, but one note moves their pitch and a gate",
+			"let their gates open together, or drive them by CVs"},
 		{GateShared, Error, "voices that play different notes share a gate jack, so all sound with each note",
 			"give each its own jack, or play them as one stack of a unison"},
 		{JackOfVoiceOut, Error, "a voice has its pitch or its gate from the jack of a voice that is out of service, so nothing plays it",

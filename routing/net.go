@@ -215,11 +215,14 @@ func (n *Net) reach(ends []Input) {
 	if len(ends) == 0 {
 		return
 	}
-	b := Branch{Wire: -1, Inputs: ends}
-	if len(ends) > 1 {
+	at := slices.IndexFunc(n.Branches, func(b Branch) bool { return b.Wire < 0 }) // of voices that share the jack
+	if at < 0 {
+		at, n.Branches = len(n.Branches), append(n.Branches, Branch{Wire: -1})
+	}
+	b := &n.Branches[at]
+	if b.Inputs = append(b.Inputs, ends...); len(b.Inputs) > 1 {
 		b.Through = profiles.Passive
 	}
-	n.Branches = append(n.Branches, b)
 }
 
 // common tells whether a bank's jack among the inputs reaches the input too.

@@ -85,7 +85,8 @@ func (p *packer) put(l *Lane, box int, gate bool, jack int) {
 // first voice, if that costs no more than another.
 func (p *packer) bank(i int) {
 	b := &p.rig.Banks[i]
-	voices := p.lanes.voices[b.First : b.First+b.Size]
+	all := p.lanes.voices[b.First : b.First+b.Size]
+	voices := withoutShared(all, b.Shared)
 	for _, at := range p.candidates(voices) {
 		if p.whole(voices, at) {
 			break
@@ -93,11 +94,15 @@ func (p *packer) bank(i int) {
 	}
 	own := -1
 	for _, lanes := range voices {
+		if b.Shared != profiles.SharedNone && own >= 0 {
+			p.besides(lanes, own)
+		}
 		p.voice(lanes)
 		if own < 0 {
 			own = home(lanes)
 		}
 	}
+	p.shareFirst(all, b.Shared)
 	for _, l := range p.lanes.banks[i] {
 		p.share(l, own)
 	}
@@ -197,6 +202,42 @@ func (p *packer) pair(left []*Lane) {
 	p.at = max(p.at, place)
 	for _, l := range left {
 		p.put(l, at, l.Gate, p.boxes[at].bay(l.Gate).lowest())
+	}
+}
+
+// withoutShared are the lanes that want a jack where voices share that of the first.
+func withoutShared(voices [][]*Lane, shared profiles.Shared) [][]*Lane {
+	if shared == profiles.SharedNone {
+		return voices
+	}
+	left := slices.Clone(voices)
+	for i := 1; i < len(left); i++ {
+		left[i] = slices.DeleteFunc(slices.Clone(left[i]), func(l *Lane) bool { return l.Input == shared.String() && !l.Fits() })
+	}
+	return left
+}
+
+// besides places the pitch or the gate that a voice has for itself, and not from the jack of
+// the first, on the interface of that: they are moved together.
+func (p *packer) besides(lanes []*Lane, at int) {
+	if left := unplaced(lanes, true); len(left) == 1 && anchor(lanes) < 0 && p.boxes[at].bay(left[0].Gate).room() > 0 {
+		p.put(left[0], at, left[0].Gate, p.boxes[at].bay(left[0].Gate).lowest())
+	}
+}
+
+// shareFirst puts the lanes that voices share on the jack of the first voice.
+func (p *packer) shareFirst(voices [][]*Lane, shared profiles.Shared) {
+	if shared == profiles.SharedNone {
+		return
+	}
+	of := func(lanes []*Lane) *Lane {
+		return lanes[slices.IndexFunc(lanes, func(l *Lane) bool { return l.Input == shared.String() })]
+	}
+	first := of(voices[0])
+	for _, lanes := range voices[1:] {
+		if l := of(lanes); first.Fits() && !l.Fits() {
+			p.put(l, first.Interface, first.GateJack, first.Jack)
+		}
 	}
 }
 

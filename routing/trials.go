@@ -49,7 +49,7 @@ func (m *Map) wouldPlay(change func(*profiles.Rig)) bool {
 				continue
 			}
 			for part := range m.Rig.Parts {
-				if tried.apart(part, voices) != nil && m.apart(part, voices) == nil {
+				if tried.atOdds(part, voices, input) != nil && m.atOdds(part, voices, input) == nil {
 					return false
 				}
 			}

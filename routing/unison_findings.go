@@ -56,7 +56,7 @@ func (m *Map) findBlocks(u *Unison) {
 	for i, stack := range u.Stacks {
 		var out []int
 		for _, voice := range stack {
-			if !m.Rig.Voices[voice].InService() && !m.standsIn(voice) {
+			if !m.serves(voice) {
 				out = append(out, voice)
 			}
 		}

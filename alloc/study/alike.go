@@ -23,7 +23,7 @@ type quiets struct {
 // quietsOf looks at a song that is played by the rules on identical voices.
 func quietsOf(r Rules, ref *Reference) quiets {
 	for i := range r.Config.Parts {
-		if p := &r.Config.Parts[i]; p.Reserve > 0 || p.Limit > 0 || p.Unison.Voices > 1 {
+		if p := &r.Config.Parts[i]; p.Reserve > 0 || p.Limit > 0 || p.Unison.Several() {
 			return quiets{}
 		}
 	}

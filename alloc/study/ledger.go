@@ -118,6 +118,7 @@ func (l *ledger) cut(d *alloc.Decision) {
 		return
 	}
 	o.Ending, o.At, o.LevelDB, o.By, o.Cause, o.Outer = ending, d.At, d.CutDB, d.Note, d.Cause, d.Outer
+	o.Repitched = l.rules.Config.Voices[d.Voice].InTurn
 }
 
 // endingOf applies the precedence born-cut, pedal-cut, overlap-only, held-cut

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"slices"
 	"time"
 
 	"choirloft/alloc"
@@ -27,7 +28,11 @@ func PlayReference(r Rules, p Performance, ref *Reference) (*Replay, error) {
 // waits for a gap, which comes off the note before. Beside what became of the
 // notes it returns the edges of each voice, by index, in the order of time.
 func Export(r Rules, p Performance) (*Replay, [][]timing.Edge, error) {
-	return edges(r, p, NewReference(r, p), timing.Export)
+	replay, voices, err := edges(r, p, NewReference(r, p), timing.Export)
+	if err != nil {
+		return nil, nil, err
+	}
+	return replay, join(r.Config, voices), nil
 }
 
 // Edges is [PlayReference] with the edges of each voice, as [Export] has them.
@@ -41,6 +46,58 @@ func edges(r Rules, p Performance, ref *Reference, policy timing.Policy) (*Repla
 		return nil, nil, err
 	}
 	return w.replay(p), w.stage.Voices(), nil
+}
+
+// join gives the voices that are Joined with another the edges of that one.
+func join(cfg alloc.Config, voices [][]timing.Edge) [][]timing.Edge {
+	turns := map[int][]int{} // by voice, of which gates open in turn: itself and who is Joined with it
+	for i, v := range cfg.Voices {
+		if v.State != alloc.Joined || !cfg.Voices[v.With].State.InService() {
+			continue
+		}
+		voices[i] = slices.Clone(voices[v.With])
+		for n := range voices[i] {
+			voices[i][n].Voice = i
+		}
+		if cfg.Voices[v.With].InTurn {
+			if turns[v.With] == nil {
+				turns[v.With] = []int{v.With}
+			}
+			turns[v.With] = append(turns[v.With], i)
+		}
+	}
+	for _, group := range turns {
+		for place, i := range group {
+			voices[i] = inTurn(voices[i], place, len(group))
+		}
+	}
+	return voices
+}
+
+// inTurn leaves of edges every n-th gate, from one place on, with what belongs to it.
+// The pitch moves for all.
+func inTurn(edges []timing.Edge, place, n int) (own []timing.Edge) {
+	gate, coming := -1, false // coming: what is next is for the gate after
+	for _, e := range edges {
+		switch {
+		case e.Kind == timing.GateHigh:
+			gate, coming = gate+1, false
+		case e.Kind == timing.Pitch && e.Starts:
+			coming = true
+		}
+		of := gate
+		if coming && e.Kind != timing.GateLow {
+			of++
+		}
+		mine := of%n == place
+		if e.Kind == timing.Pitch {
+			e.Starts, mine = e.Starts && mine, true
+		}
+		if mine {
+			own = append(own, e)
+		}
+	}
+	return own
 }
 
 // run lets an engine play a performance, and tells see what it decides.
@@ -66,6 +123,7 @@ type witness struct {
 	ledger
 	stage  *timing.Stage
 	tracks []track
+	gates  gates
 }
 
 func newWitness(r Rules, ref *Reference, policy timing.Policy, record bool) *witness {
@@ -85,6 +143,7 @@ func (r *Rules) stage(policy timing.Policy, record bool) *timing.Stage {
 // see takes one decision of the engine.
 func (w *witness) see(d *alloc.Decision) {
 	w.writeLate(d, w.stage.Decide(d))
+	w.gates.see(d, w.rules.Config.Voices, w.outcomes)
 	switch d.Kind {
 	case alloc.Take, alloc.Reattack, alloc.Slide:
 		w.tracks[d.Voice].take(d)

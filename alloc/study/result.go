@@ -96,6 +96,12 @@ type Outcome struct {
 	Voices  int           // that it began with; 0 if dropped
 	Fewest  int           // that it had at any time while it sounded
 	Missed  float64       // cents by which its pitch was clamped, at worst
+	// Repitched: its tail went on at the pitch of By, whose voice has its pitch from the
+	// same jack.
+	Repitched bool
+	// TooLong is for how long it sounded at the level of its key after that was up, since
+	// voices with the same gate were held.
+	TooLong time.Duration
 	// Low and High are the lowest and the highest pitch that it asked for, on the
 	// scale of MIDI keys, bend and detune included; of a dropped note its key.
 	Low, High float64
@@ -134,6 +140,7 @@ type Tally struct {
 	Late                                              int
 	Clamped                                           int
 	Swallowed, Orphan, Stuck, Zero, Unmapped, Thinned int
+	Repitched, TooLong                                int
 }
 
 // Summary is the demand, the bounds and the tally of a part or of the rig.

@@ -111,7 +111,7 @@ func TestNewScore(t *testing.T) {
 func TestLoudestTailOfAUnison(t *testing.T) {
 	for db, want := range map[float64]Ending{-20: TailCutOwnKey, -10: TailCutOwnKey, -9: TailCutOtherKey} {
 		var l ledger
-		l.open(Rules{LimitDB: -40}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
+		l.open(Rules{LimitDB: -40, Config: alloc.Config{Voices: make([]alloc.Voice, 2)}}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
 		l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 2, Key: 60})
 		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: 2 * time.Second, Was: alloc.Tail, CutDB: -10, Key: 60, CutKey: 60, Of: 1})
 		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: db, Key: 62, CutKey: 60, Of: 1})

@@ -32,6 +32,8 @@ func (w *witness) tally(out *Replay) {
 		for _, t := range [2]*Tally{&out.Rig.Tally, &out.Parts[n.Part].Tally} {
 			t.note(n, o)
 			count(&t.Clamped, o.Missed != 0 && part.OutOfRange != alloc.Fold)
+			count(&t.Repitched, o.Repitched)
+			count(&t.TooLong, o.TooLong > 0)
 			count(&t.Thinned, o.Voices > 0 && o.Fewest < o.Asked(part))
 		}
 	}

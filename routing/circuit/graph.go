@@ -154,24 +154,6 @@ func (g *Graph) way(from, at int, been map[int]bool) []int {
 	return nil
 }
 
-// Meeting lists the outputs of each net where volts meet other volts, or a
-// contact. Contacts alone are a legal OR.
-func (g *Graph) Meeting() (all [][]int) {
-	g.join()
-	for i := range g.nets {
-		volts := 0
-		for _, p := range g.nets[i].drivers {
-			if !g.IsContact(p) {
-				volts++
-			}
-		}
-		if volts > 0 && len(g.nets[i].drivers) > 1 {
-			all = append(all, g.nets[i].drivers)
-		}
-	}
-	return all
-}
-
 // IsContact tells whether the output of a part is a contact to ground.
 func (g *Graph) IsContact(at int) bool {
 	p := &g.parts[at]

@@ -70,7 +70,7 @@ var strokes = [4]uint8{16, 40, 64, 88}
 // LineCheck makes the line check of a plan. The error is an *[Error] where a
 // voice has no channel.
 func LineCheck(p *plan.Plan) (*Check, error) {
-	homes, err := homesWhere(p, func(s alloc.VoiceState) bool { return s != alloc.Out })
+	homes, err := homesWhere(p, func(voice int) bool { return p.Rules.Config.Voices[voice].State != alloc.Out })
 	if err != nil {
 		return nil, err
 	}

@@ -1,8 +1,10 @@
 package deal
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"choirloft/alloc/study"
@@ -161,25 +163,50 @@ func (c *CV) voices(edges [][]timing.Edge) error {
 			if !l.Fits() {
 				continue
 			}
+			leader, plays := c.Plan.LeaderOf(i)
 			moves := c.lane(l, [][]timing.Edge{edges[i]})
-			if moves == nil || !c.Plan.Rules.Config.Voices[i].State.InService() {
+			if moves == nil || !plays {
 				c.Still = append(c.Still, l.Name)
 				continue
 			}
 			at := jack{l.Interface, l.Jack, l.GateJack && c.Plan.Rig.Interfaces[l.Interface].Outputs == 0}
 			other, twice := taken[at]
 			switch {
-			case twice && c.Plan.Map.Together(i, other):
+			case twice && l.Input == "pitch" && other == leader, twice && l.Input == "gate" && c.sharesGate(i, other):
 				continue
 			case twice:
 				return &Error{fmt.Sprintf("voices %s and %s have a jack in common, and do not play as one", c.Plan.Rig.Voices[other].Name, c.Plan.Rig.Voices[i].Name),
 					"take one of them out of service, or give it jacks of its own"}
 			}
 			taken[at] = i
+			if l.Input == "gate" {
+				moves = c.gates(&c.Plan.Rig.Interfaces[l.Interface], c.onGate(l, edges))
+			}
 			c.channel(l).moves = moves
 		}
 	}
 	return nil
+}
+
+// sharesGate tells whether two voices can have one gate: they play as one, or the rig says that
+// one envelope is for both.
+func (c *CV) sharesGate(a, b int) bool {
+	x, _ := c.Plan.LeaderOf(a)
+	y, _ := c.Plan.LeaderOf(b)
+	rig := c.Plan.Rig
+	shared := func(voice int) bool { return rig.Banks[rig.Voices[voice].Bank].Shared == profiles.SharedGate }
+	return x == y || c.Plan.Map.Together(a, b) || shared(a) && shared(b)
+}
+
+// onGate are the edges of all voices whose gate comes out of the jack of a lane.
+func (c *CV) onGate(l *routing.Lane, edges [][]timing.Edge) (of [][]timing.Edge) {
+	for i := range c.Plan.Map.Voices {
+		g := c.Plan.Map.Voices[i].Lane("gate")
+		if g != nil && g.Fits() && c.Plan.Map.NetOf(g) == c.Plan.Map.NetOf(l) {
+			of = append(of, edges[i])
+		}
+	}
+	return of
 }
 
 // shared adds the lanes of banks that notes move.
@@ -234,25 +261,43 @@ func control(f *profiles.Interface, value float64) profiles.Volts {
 	return low + (f.Window.High-low)*profiles.Volts(value/127)
 }
 
-// gates are the gates of a voice; of an interface that gives triggers, they end
-// no later than these.
+// gates are the gates of voices on one jack: it is high while that of any is. Of an interface
+// that gives triggers, they end no later than these.
 func (c *CV) gates(f *profiles.Interface, voices [][]timing.Edge) (moves []cvMove) {
-	up, down := gateVolts(f)
+	type change struct {
+		at   time.Duration
+		high int // by how many gates
+	}
+	var changes []change
 	for _, edges := range voices {
 		var on time.Duration
 		for i := range edges {
 			switch e := &edges[i]; e.Kind {
 			case timing.GateHigh:
 				on = e.At
-				moves = append(moves, cvMove{at: c.sample(on), volts: down})
+				changes = append(changes, change{on, 1})
 			case timing.GateLow:
 				low := e.At
 				if f.Trigger > 0 {
 					low = min(low, on+f.Trigger)
 				}
-				moves = append(moves, cvMove{at: c.sample(low), volts: up})
+				changes = append(changes, change{low, -1})
 			}
 		}
+	}
+	slices.SortStableFunc(changes, func(a, b change) int { return cmp.Compare(a.at, b.at) })
+	up, down := gateVolts(f)
+	high := 0
+	for _, x := range changes {
+		was := high
+		if high += x.high; (was > 0) == (high > 0) {
+			continue
+		}
+		m := cvMove{at: c.sample(x.at), volts: up}
+		if high > 0 {
+			m.volts = down
+		}
+		moves = append(moves, m)
 	}
 	return moves
 }

@@ -3,7 +3,6 @@ package deal
 import (
 	"fmt"
 
-	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
@@ -39,14 +38,16 @@ func HomeOf(rig *profiles.Rig, o *routing.Outlet) (h Home, ok bool) {
 	return Home{o.Interface, midi.Port(port), o.Channel, device}, true
 }
 
-// Homes returns the homes of the voices in service, by index; of others the
-// interface is −1. Of the voices of a stack that have one pitch jack in common the first is
-// sent what moves it, and the others what opens their gates; where they have one gate in
-// common too they are sent nothing.
-func Homes(p *plan.Plan) ([]Home, error) { return homesWhere(p, alloc.VoiceState.InService) }
+// Homes returns the homes of the voices that play, by index; of others the
+// interface is −1. Of voices that have one pitch jack in common the first is sent what moves
+// it, and the others what opens their gates; where they have one gate in common too they are
+// sent nothing.
+func Homes(p *plan.Plan) ([]Home, error) {
+	return homesWhere(p, func(voice int) bool { _, plays := p.LeaderOf(voice); return plays })
+}
 
-// homesWhere is Homes for voices of other standings.
-func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error) {
+// homesWhere is Homes for other voices.
+func homesWhere(p *plan.Plan, wanted func(voice int) bool) ([]Home, error) {
 	if len(p.Rig.Interfaces) == 0 {
 		return nil, &Error{"the rig has no interface, so no voice has a port and a channel", "name the interface under interfaces, such as {main: {profile: cv16-gate16}}"}
 	}
@@ -55,7 +56,7 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 	taken := channels{}
 	for i := range homes {
 		homes[i].Interface = -1
-		if !wanted(p.Rules.Config.Voices[i].State) {
+		if !wanted(i) {
 			continue
 		}
 		h, ok := laneHome(p, i, "pitch")
@@ -64,12 +65,15 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 			continue
 		}
 		gate, gated := laneHome(p, i, "gate")
-		switch other, twice := taken[h.at()]; {
-		case twice && gated && p.Map.Together(i, other): // it plays with the other, note for note
-			if h = gate; taken.has(gate) {
-				continue
-			}
-		case !twice && gated && gate.Interface == h.Interface && gate != h && !taken.has(gate):
+		switch leader, _ := p.LeaderOf(i); {
+		case p.Rules.Config.Voices[leader].InTurn:
+			return nil, &Error{fmt.Sprintf("%s has its pitch from a jack of several voices that open in turn, and one note moves pitch and gate", p.Rig.Voices[i].Name),
+				"write gates: together in its bank, or drive it by CVs (link: audio)"}
+		case leader != i && (!gated || taken.by(gate) == leader): // all of it comes with the first
+			continue
+		case leader != i:
+			h = gate
+		case !taken.has(h) && gated && gate.Interface == h.Interface && gate != h && !taken.has(gate):
 			return nil, &Error{fmt.Sprintf("%s has its pitch or its gate from a jack of another voice, which is out of service", p.Rig.Voices[i].Name),
 				"put that voice into service, or give this one jacks of its own"}
 		}
@@ -97,6 +101,14 @@ func homesWhere(p *plan.Plan, wanted func(alloc.VoiceState) bool) ([]Home, error
 type channels map[[2]int]int
 
 func (c channels) has(h Home) bool { _, ok := c[h.at()]; return ok }
+
+// by is the voice that a home is taken by, or −1.
+func (c channels) by(h Home) int {
+	if voice, ok := c[h.at()]; ok {
+		return voice
+	}
+	return -1
+}
 
 func (h Home) at() [2]int { return [2]int{int(h.Port), int(h.Channel)} }
 

@@ -54,6 +54,17 @@ func offered(rig *profiles.Rig, f *routing.Finding) (all [][]change) {
 			}
 			all = append(all, changes)
 		}
+		if mono, _, ok := fact("mono"); ok {
+			_, parts, _ := fact("parts")
+			var changes []change
+			for _, name := range parts {
+				changes = append(changes, change{"parts/" + name + "/mode", mono}, change{"parts/" + name + "/unison/voices", "1"})
+			}
+			all = append(all, changes)
+		}
+	case routing.GatesInTurn:
+		bank, _, _ := fact("bank")
+		add("bank", "banks/"+bank+"/gates", "together")
 	case routing.UnisonRemainder:
 		add("divides", unison+"voices", "*")
 		add("thin", unison+"when_short", "*")

@@ -39,6 +39,16 @@ type lane struct {
 	glides   bool
 }
 
+// moveAll writes an edge of a voice, and for those that play along with it.
+func (s *Session) moveAll(e *timing.Edge) {
+	s.move(e)
+	for _, voice := range s.along[e.Voice] {
+		own := *e
+		own.Voice = voice
+		s.move(&own)
+	}
+}
+
 // move writes an edge.
 func (s *Session) move(e *timing.Edge) {
 	l := &s.lanes[e.Voice]

@@ -42,6 +42,7 @@ type Session struct {
 	stepper midi.Stepper
 	inputs  []input
 	lanes   []lane  // by voice
+	along   [][]int // by voice: those that play along with it
 	ports   []int   // out ports that something is on, ascending
 	out     []bytes // by out port
 	macros  []macro
@@ -95,7 +96,13 @@ func New(p *plan.Plan, o Options) (*Session, error) {
 		stage: timing.New(timing.Rules{Gap: p.Rules.Gap, MinGate: p.Rules.Config.MinGate, Lead: p.Rules.Lead}, timing.Live, len(homes), true)}
 	s.waits, s.fates = map[alloc.NoteID]time.Duration{}, make(map[alloc.NoteID]fate, 2*len(homes))
 	s.fated = slices.Repeat([]alloc.NoteID{alloc.NoNote}, len(homes))
-	s.decided, s.edge = s.decide, s.move
+	s.decided, s.edge = s.decide, s.moveAll
+	s.along = make([][]int, len(homes))
+	for i := range homes {
+		if leader, plays := p.LeaderOf(i); plays && leader != i && homes[i].Interface >= 0 {
+			s.along[leader] = append(s.along[leader], i)
+		}
+	}
 	if o.Events > 0 {
 		s.log.waiting = make([]byte, 0, logRoom)
 	}

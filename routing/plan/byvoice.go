@@ -27,9 +27,12 @@ func (p *Plan) ByVoice(code string, at func(voice int) (midi.Port, midi.Channel,
 		rig.Banks = append(rig.Banks, bank)
 		v.Bank, v.Position, cfg.Voices[i].Bank = i, 1, i
 		port, channel, ok := at(i)
-		if !ok || !cfg.Voices[i].State.InService() {
+		if _, plays := p.LeaderOf(i); !ok || !plays {
 			cfg.Voices[i].State = alloc.Out
 			continue
+		}
+		if cfg.Voices[i].State == alloc.Joined { // its notes are given to it by name
+			cfg.Voices[i].State = alloc.In
 		}
 		only := profiles.Part{Name: v.Name, Sources: []alloc.Source{{Port: port, Channels: 1 << channel}},
 			Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127}, BendRange: 2, Banks: []int{i},

@@ -31,6 +31,7 @@ func config(m *routing.Map) alloc.Config {
 		cfg.Parts[i] = part(&rig.Parts[i])
 		cfg.Parts[i].Unison = unison(m, i)
 	}
+	join(m, &cfg)
 	return cfg
 }
 

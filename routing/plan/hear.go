@@ -56,8 +56,11 @@ func (p *Plan) counts(spans []study.Span) levels.Counts {
 	var all []study.Interval
 	for _, s := range spans {
 		i := study.Interval{Start: s.Start, End: s.End}
-		bank := p.Rules.Config.Voices[s.Voice].Bank
-		byBank[bank], all = append(byBank[bank], i), append(all, i)
+		for voice, v := range p.Rules.Config.Voices { // those that play along too
+			if leader, plays := p.LeaderOf(voice); plays && leader == s.Voice {
+				byBank[v.Bank], all = append(byBank[v.Bank], i), append(all, i)
+			}
+		}
 	}
 	for bank, intervals := range byBank {
 		c.Banks[bank] = study.Peak(intervals)
@@ -69,8 +72,8 @@ func (p *Plan) counts(spans []study.Span) levels.Counts {
 // inService is how many voices could sound at once.
 func (p *Plan) inService() levels.Counts {
 	c := levels.Counts{Banks: make([]int, len(p.Rig.Banks))}
-	for _, v := range p.Rules.Config.Voices {
-		if v.State.InService() {
+	for i, v := range p.Rules.Config.Voices {
+		if _, plays := p.LeaderOf(i); plays {
 			c.Banks[v.Bank]++
 			c.All++
 		}

@@ -78,7 +78,8 @@ func (p *pool) cause(part int, usable []int) alloc.Cause {
 		return alloc.CauseReserve
 	}
 	held, pedal := []int{alloc.NoVoice}, []int{} // the notes; the new one is held
-	unison := p.cfg.Parts[part].Unison.Voices > 1
+	of := &p.cfg.Parts[part].Unison
+	unison := of.Voices > 1 || of.WhenShort == alloc.Blocks && len(of.Blocks) > 0
 	for i, v := range p.voices {
 		switch {
 		case !p.inBanks(p.cfg.Parts[part], i) || !v.sounds():

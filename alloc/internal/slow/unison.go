@@ -8,10 +8,10 @@ import (
 
 // block is the fixed group of voices in service that the part takes together
 // with a voice, ascending: that voice alone without blocks. Unless the part
-// names them, its voices are grouped in ascending number, those out of service
-// among them, but no spares; a remainder stays idle.
+// names them, of one voice too, its voices are grouped in ascending number, those out of
+// service among them, but no spares; a remainder stays idle.
 func (p *pool) block(part alloc.Part, voice int) []int {
-	if part.Unison.Voices < 2 || part.Unison.WhenShort != alloc.Blocks {
+	if part.Unison.WhenShort != alloc.Blocks || part.Unison.Voices < 2 && len(part.Unison.Blocks) == 0 {
 		return []int{voice}
 	}
 	for _, group := range p.groups(part) {

@@ -66,7 +66,7 @@ type MapVoice struct {
 	Name        string    `json:"name"`
 	Bank        string    `json:"bank"`
 	Position    int       `json:"position"`
-	State       string    `json:"state"` // in, out, limited, spare
+	State       string    `json:"state"` // in, out, limited, spare, joined: plays what another voice does
 	LowKey      int       `json:"low_key"`
 	HighKey     int       `json:"high_key"`
 	StandsInFor *string   `json:"stands_in_for"` // of a spare that plays for another voice

@@ -10,7 +10,7 @@ import (
 // marks lists the notes with a flag, in the order of their starts.
 func (b *builder) marks() []Mark {
 	t := &b.replay.Rig.Tally
-	marks := make([]Mark, 0, t.Zero+2*t.Late+t.Thinned+t.Clamped+t.Swallowed+t.Stuck)
+	marks := make([]Mark, 0, t.Zero+2*t.Late+t.Thinned+t.Clamped+t.Swallowed+t.Stuck+t.Repitched+t.TooLong)
 	for i := range b.replay.Outcomes {
 		n, o := &b.replay.Reference.Notes[i], &b.replay.Outcomes[i]
 		add := func(yes bool, flag string, value float64, unit string) {
@@ -24,6 +24,8 @@ func (b *builder) marks() []Mark {
 		add(b.clamped(n, o), "clamped", o.Missed, "cents")
 		add(n.Swallowed, "swallowed", 0, "")
 		add(n.Stuck, "stuck", 0, "")
+		add(o.Repitched, "repitched", 0, "")
+		add(o.TooLong > 0, "too_long", seconds(o.TooLong), "s")
 		if of := o.Asked(&b.cfg.Parts[n.Part]); o.Fewest > 0 && o.Fewest < of {
 			add(true, "thinned", 10*math.Log10(float64(o.Fewest)/float64(of)), "dB") // −10·log10(n/k): uncorrelated voices
 			m := &marks[len(marks)-1]

@@ -89,7 +89,7 @@ func NewNotes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span
 
 // unplayed lists the notes that no part plays.
 func (b *builder) unplayed() (notes []Note) {
-	eachOn(b.replay.Performance.Steps, b.cfg.Parts, func(s *midi.Step, taken bool) {
+	eachOn(b.replay.Performance.Steps, b.cfg.Parts, func(s *midi.Step, _, taken bool) {
 		if !taken {
 			bar, beat := b.song.Meter.Beat(b.song.Tempo.Tick(s.At))
 			notes = append(notes, Note{Port: int(s.Port) + 1, Channel: int(s.Channel) + 1, Key: int(s.Key), KeyName: b.keyName(int(s.Key)), Voice: []int{},

@@ -89,7 +89,7 @@ func (b *builder) totals(s *study.Summary, part int) Totals {
 		Endings:   Endings(t.Endings),
 		LostGateS: seconds(t.Lost),
 		Flags: Flags{Thinned: t.Thinned, Late: t.Late, Clamped: t.Clamped, Swallowed: t.Swallowed,
-			Orphan: t.Orphan, Stuck: t.Stuck, ZeroLength: t.Zero, Unmapped: t.Unmapped},
+			Orphan: t.Orphan, Stuck: t.Stuck, ZeroLength: t.Zero, Unmapped: t.Unmapped, Repitched: t.Repitched, TooLong: t.TooLong},
 		LoudestCutDB: level(t.Loudest()),
 	}
 	for i := range b.replay.Outcomes {

@@ -27,6 +27,7 @@ func valuesOf(p *plan.Plan) (out Values) {
 		out.RangeAssumed = out.RangeAssumed || !rangeGiven(p, i)
 	}
 	out.ReleaseAssumed = out.ReleaseSource == Assumed
+	out.OneVoice = oneVoices(p)
 	return out
 }
 

@@ -217,6 +217,15 @@ type Values struct {
 	// song at its tighter end, the least of all parts; below 0 it is that much too
 	// narrow. Nil without notes or limits.
 	RangeSpareKeys *int `json:"range_spare_keys"`
+	// OneVoice lists the voices that share a pitch jack and so count as one, by jack.
+	OneVoice []OneVoice `json:"one_voice,omitempty"`
+}
+
+// OneVoice is some voices that have their pitch from one jack.
+type OneVoice struct {
+	Voices []string `json:"voices"`
+	Jack   string   `json:"jack"`
+	InTurn bool     `json:"in_turn"` // their gates open one by one, else together
 }
 
 // Cost is what a run costs.

@@ -143,6 +143,8 @@ type Flags struct {
 	Stuck      int `json:"stuck"`
 	ZeroLength int `json:"zero_length"`
 	Unmapped   int `json:"unmapped"`
+	Repitched  int `json:"repitched,omitempty"` // tails that went on at the pitch of the next note
+	TooLong    int `json:"too_long,omitempty"`  // sounded after their key, by a gate that others held
 }
 
 // Part is what became of the notes of one part.
@@ -249,7 +251,7 @@ type Mark struct {
 type Voice struct {
 	Voice         int     `json:"voice"` // from 1
 	Name          string  `json:"name"`
-	State         string  `json:"state"` // in, out, limited, spare
+	State         string  `json:"state"` // in, out, limited, spare, joined: plays what another voice does
 	Takes         int     `json:"takes"`
 	HeldS         float64 `json:"held_s"`
 	SoundingS     float64 `json:"sounding_s"`

@@ -13,7 +13,7 @@ import (
 // one: a part may want other velocities.
 type UnmappedKeys struct {
 	Channel string `json:"channel"` // with its port, where a song uses several
-	Whole   bool   `json:"whole"`   // no part takes any note of the channel
+	Whole   bool   `json:"whole"`   // no part listens to the channel
 	Notes   int    `json:"notes"`   // that no part takes
 	LowKey  int    `json:"low_key"`
 	HighKey int    `json:"high_key"`
@@ -29,7 +29,7 @@ func DrumsAlone(list []UnmappedKeys) bool {
 type channelKeys struct {
 	missed [128]int
 	taken  [128]bool
-	any    bool // is taken
+	heard  bool // by a part, whichever keys it takes
 }
 
 // unmapped lists the channels of note-ons that no part takes, by port and
@@ -38,13 +38,14 @@ type channelKeys struct {
 func unmapped(steps []midi.Step, parts []alloc.Part) (from []string, keys []UnmappedKeys) {
 	channels := map[int]*channelKeys{}
 	ports := slices.ContainsFunc(steps, func(s midi.Step) bool { return s.Port > 0 })
-	eachOn(steps, parts, func(s *midi.Step, taken bool) {
+	eachOn(steps, parts, func(s *midi.Step, heard, taken bool) {
 		at := int(s.Port)<<4 | int(s.Channel)
 		if channels[at] == nil {
 			channels[at] = &channelKeys{}
 		}
-		if c := channels[at]; taken {
-			c.taken[s.Key], c.any = true, true
+		c := channels[at]
+		if c.heard = c.heard || heard; taken {
+			c.taken[s.Key] = true
 		} else {
 			c.missed[s.Key]++
 		}
@@ -62,8 +63,9 @@ func unmapped(steps []midi.Step, parts []alloc.Part) (from []string, keys []Unma
 	return from, keys
 }
 
-// eachOn tells of every note-on whether a part takes it.
-func eachOn(steps []midi.Step, parts []alloc.Part, visit func(s *midi.Step, taken bool)) {
+// eachOn tells of every note-on whether a part listens to its channel, and whether one
+// takes it.
+func eachOn(steps []midi.Step, parts []alloc.Part, visit func(s *midi.Step, heard, taken bool)) {
 	zones := midi.NewZones(alloc.ZonesOf(parts))
 	for i := range steps {
 		s := &steps[i]
@@ -71,8 +73,9 @@ func eachOn(steps []midi.Step, parts []alloc.Part, visit func(s *midi.Step, take
 		case midi.StepZone:
 			zones.Set(s.Port, s.Channel, int(s.Value))
 		case midi.StepNoteOn:
+			hears := func(p alloc.Part) bool { return p.Hears(s.Port, s.Channel, zones.On(s.Port)) }
 			takes := func(p alloc.Part) bool { return p.Takes(s, zones.On(s.Port)) }
-			visit(s, slices.ContainsFunc(parts, takes))
+			visit(s, slices.ContainsFunc(parts, hears), slices.ContainsFunc(parts, takes))
 		}
 	}
 }
@@ -85,7 +88,7 @@ func (c *channelKeys) runs(channel string) (runs []UnmappedKeys) {
 			last := &runs[len(runs)-1]
 			last.Notes, last.HighKey = last.Notes+n, key
 		case n > 0:
-			runs, within = append(runs, UnmappedKeys{channel, !c.any, n, key, key}), true
+			runs, within = append(runs, UnmappedKeys{channel, !c.heard, n, key, key}), true
 		case c.taken[key]:
 			within = false
 		}

@@ -1,6 +1,9 @@
 package contract
 
-import "choirloft/alloc"
+import (
+	"choirloft/alloc"
+	"choirloft/routing/plan"
+)
 
 func (b *builder) voices() []Voice {
 	voices := make([]Voice, len(b.replay.Voices))
@@ -14,6 +17,18 @@ func (b *builder) voices() []Voice {
 		voices[i].SoundingShare = b.share(voices[i].SoundingS, 1)
 	}
 	return voices
+}
+
+// oneVoices lists the voices that play as one, since they have one pitch.
+func oneVoices(p *plan.Plan) (all []OneVoice) {
+	for _, d := range p.Map.Destinations() {
+		one := OneVoice{InTurn: d.InTurn, Jack: p.Map.NetOf(p.Map.Voices[d.Voices[0]].Lane("pitch")).JackName(p.Rig)}
+		for _, i := range d.Voices {
+			one.Voices = append(one.Voices, p.Rig.Voices[i].Name)
+		}
+		all = append(all, one)
+	}
+	return all
 }
 
 // share returns a time as a share of the song, for n voices. A tail that goes
@@ -67,4 +82,4 @@ func (v *Voice) Serves() bool {
 }
 
 // stateNames are the standings of a voice.
-var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare"}
+var stateNames = [...]string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare", alloc.Joined: "joined"}

@@ -128,7 +128,7 @@ func (c *chart) answer() doc.Answer {
 
 // summary is the answer in a sentence.
 func (c *chart) summary() string {
-	pitches, gates := 0, 0
+	pitches, gates := map[string]bool{}, map[string]bool{} // by jack
 	ports, banks := map[string]bool{}, map[string]bool{}
 	for i := range c.Voices {
 		banks[c.Voices[i].Bank] = true
@@ -136,14 +136,14 @@ func (c *chart) summary() string {
 			if j == nil {
 				continue
 			}
-			*[]*int{&pitches, &gates}[n]++
+			[]map[string]bool{pitches, gates}[n][fmt.Sprint(j.Interface, j.Kind, j.Jack)] = true
 			if j.Port != nil {
 				ports[fmt.Sprint(j.Interface, *j.Port)] = true
 			}
 		}
 	}
 	text := fmt.Sprintf("%s: %s in %s on %s and %s", c.Rig, voiceCount(c.standings()), unit.Count(len(banks), "bank"),
-		unit.Count(pitches, "pitch jack"), unit.Count(gates, "gate jack"))
+		unit.Count(len(pitches), "pitch jack"), unit.Count(len(gates), "gate jack"))
 	if len(ports) > 0 {
 		text += ", over " + unit.Count(len(ports), "MIDI port")
 	}

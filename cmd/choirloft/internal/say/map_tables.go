@@ -116,6 +116,14 @@ func (v mapVoice) cells(middleC int) []string {
 		first = v.Gate
 	}
 	port, channel := address(first)
+	if v.Gate != nil && v.Gate.Port != nil { // from a pitch jack that others share
+		gatePort, gateChannel := address(v.Gate)
+		if gatePort != port {
+			port, channel = port+"/"+gatePort, channel+"/"+gateChannel
+		} else if gateChannel != channel {
+			channel += "/" + gateChannel
+		}
+	}
 	cents, pan := v.tuned()
 	return []string{strconv.Itoa(v.Voice), v.Name, v.standing(middleC), jackName(v.Pitch), jackName(v.Gate), v.connectors(),
 		port, channel, cents, pan, v.PartList()}
@@ -125,7 +133,7 @@ func (v mapVoice) cells(middleC int) []string {
 const serving = "in"
 
 // standing is the state of a voice as it should catch the eye: OUT, SPARE,
-// LIMITED with its keys by name, for want of room; in otherwise.
+// LIMITED with its keys by name, for want of room; in or joined otherwise.
 func (v mapVoice) standing(middleC int) string {
 	keys := ""
 	if v.LowKey > 0 || v.HighKey < 127 {
@@ -136,6 +144,8 @@ func (v mapVoice) standing(middleC int) string {
 		return "FOR " + *v.StandsInFor + keys
 	case v.State == serving:
 		return serving
+	case v.State == "joined": // nobody has to mend anything
+		return v.State + keys
 	}
 	return strings.ToUpper(v.State) + keys
 }

@@ -97,7 +97,19 @@ func (r result) flagLines() []string {
 	add(f.Orphan, "lone note-off", "without a note to end, ignored")
 	add(f.ZeroLength, "note", "of no length, held for the shortest gate: "+r.bars("zero_length", 8))
 	add(f.Thinned, "note", r.thinnest())
+	add(f.Repitched, "note", "repitched: the tail went on at the pitch of the next note: "+r.bars("repitched", 8))
+	add(f.TooLong, "note", "too long, by up to "+unit.Span(r.longest())+", by a gate that others held: "+r.bars("too_long", 8))
 	return lines
+}
+
+// longest is by how much the note sounded too long that did so most, in seconds.
+func (r result) longest() (most float64) {
+	for i := range r.Marks {
+		if m := &r.Marks[i]; m.Flag == "too_long" {
+			most = max(most, *m.Value)
+		}
+	}
+	return most
 }
 
 // rangeLines say by how much notes miss their pitch, a line a part.
@@ -193,7 +205,7 @@ func (r result) restLine() string {
 	const most = 12
 	var names []string
 	for i := range r.Voices {
-		if v := &r.Voices[i]; !v.Serves() {
+		if v := &r.Voices[i]; !v.Serves() && v.State != "joined" {
 			names = append(names, v.Name)
 		}
 	}

@@ -205,6 +205,9 @@ func TestSizeFitsAScreen(t *testing.T) {
 			if n > 0 && n%some(3, 1) != i%some(3, 1) {
 				continue
 			}
+			if file == "rigs/one-jack.yaml" && voices > "1" {
+				continue // its four voices are one
+			}
 			o := plan.Overrides{}
 			if voices != "" {
 				o = plan.MustParse("--voices", voices)

@@ -167,6 +167,21 @@ func rangeLine(v *contract.Values) string {
 	}
 }
 
+// oneVoiceLine says which voices count as one, since they have one pitch jack.
+func oneVoiceLine(v *contract.Values) string {
+	var all []string
+	for _, one := range v.OneVoice {
+		all = append(all, fmt.Sprintf("%s share one pitch jack and count as one voice", unit.Several(one.Voices)))
+	}
+	switch {
+	case len(all) == 0:
+		return ""
+	case len(all) <= 2:
+		return strings.Join(all, ". ") + "."
+	}
+	return fmt.Sprintf("%s. So do %s.", all[0], unit.Count(len(all)-1, "further group"))
+}
+
 // rangeOfSongs says so for several songs, each of which has other keys.
 func rangeOfSongs(v contract.Values) string {
 	v.RangeSpareKeys = nil

@@ -34,6 +34,8 @@ var noteTerms = []Term{
 	{Name: "wrong pitch", Key: "clamped", Means: "out of the CV range, so played at its end or octaves off."},
 	{Name: "unplayed", Key: "unmapped", Means: "no part plays its channel, key or velocity."},
 	{Name: "thinned", Key: "thinned", Means: "played on fewer voices than its unison asks for."},
+	{Name: "repitched", Key: "repitched", Means: "its tail went on at the pitch of the next note, from the same pitch jack."},
+	{Name: "too long", Key: "too_long", Means: "sounded after its key, since another key held the gate that they share."},
 	{Name: "late", Key: "late", Means: "its gate opened later than the note: a gate must go low first, or a unison waited."},
 	{Name: "swallowed", Key: "swallowed", Means: "ended by the note-off of the note before on the same key."},
 	{Name: "stuck", Key: "stuck", Means: "has no note-off: held to the end of the song."},
@@ -48,6 +50,7 @@ var stateTerms = []Term{
 	{Name: "out", Means: "out of service: no note plays on it."},
 	{Name: "limited", Means: "in service for some keys only."},
 	{Name: "spare", Means: "kept back until it stands in for another."},
+	{Name: "joined", Means: "plays what another voice plays, from the same pitch jack."},
 }
 
 // resultTerms are the numbers of a song on some voices.
@@ -186,7 +189,7 @@ var jackTerms = []Term{
 	{Name: "CV jack", Head: "CV", Means: "the jack that drives its pitch.", Plain: true},
 	{Name: "connector", Head: "Conn.", Means: "connector and the place on it, pitch before gate."},
 	{Name: "port", Means: "MIDI port, from 1.", Plain: true},
-	{Name: "channel", Head: "Ch.", Means: "MIDI channel, 1-16.", Plain: true},
+	{Name: "channel", Head: "Ch.", Means: "MIDI channel, 1-16; 1/2 is that of the pitch and that of the gate.", Plain: true},
 	{Name: "message", Means: "the MIDI message that moves the jack.", Plain: true},
 	{Name: "moved inputs", Head: "Moves", Means: "the inputs that it moves.", Plain: true},
 	{Name: "input", Means: "what the cable leads to.", Plain: true},

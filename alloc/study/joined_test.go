@@ -1,0 +1,82 @@
+package study_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/alloc"
+	"choirloft/alloc/study"
+	"choirloft/alloc/timing"
+)
+
+// By hand: two voices on one pitch jack are one. Of three notes the second cuts the first off,
+// 300 ms before its end, and the third begins in the tail of the second, 100 ms of 600 old and
+// so at −10 dB. Together, all gates of both open; in turn the voices have every other one, the
+// pitch moves for each note, and what the next note does to a tail is to move it.
+func TestVoicesOnOnePitch(t *testing.T) {
+	p := song(t, 1000, "60 100-600, 62 300-500, 64 600-700")
+	for _, inTurn := range []bool{false, true} {
+		rules := rig(2, 600*ms, nil)
+		rules.Config.Voices[0].InTurn = inTurn
+		rules.Config.Voices[1].State = alloc.Joined
+		replay, voices, err := study.Export(rules, p)
+		require.NoError(t, err)
+		require.Equal(t, 1, replay.Rig.Voices)
+		require.Equal(t, 2, replay.Rig.Demand.Held)
+		require.Equal(t, []study.Ending{study.HeldCut, study.TailCutOtherKey, study.Complete},
+			[]study.Ending{replay.Outcomes[0].Ending, replay.Outcomes[1].Ending, replay.Outcomes[2].Ending})
+		require.Equal(t, 300*ms, replay.Outcomes[0].Lost)
+		require.InDelta(t, -10, replay.Outcomes[1].LevelDB, 1e-9)
+		require.Equal(t, []bool{inTurn, inTurn, false}, []bool{replay.Outcomes[0].Repitched, replay.Outcomes[1].Repitched, replay.Outcomes[2].Repitched})
+		var lines [2][]string // gates as key and length; pitches by key alone
+		for i, edges := range voices {
+			var on time.Duration
+			for _, e := range edges {
+				require.Equal(t, i, e.Voice)
+				switch {
+				case e.Kind == timing.GateHigh:
+					on = e.At
+					lines[i] = append(lines[i], fmt.Sprint("gate ", e.Key))
+				case e.Kind == timing.GateLow:
+					lines[i] = append(lines[i], fmt.Sprint("low after ", e.At-on))
+				case e.Kind == timing.Pitch:
+					lines[i] = append(lines[i], fmt.Sprint(e.Key, " ", e.Starts))
+				}
+			}
+		}
+		if !inTurn {
+			all := []string{"60 true", "gate 60", "low after 197ms", "62 true", "gate 62", "low after 200ms", "64 true", "gate 64", "low after 100ms"}
+			require.Equal(t, [2][]string{all, all}, lines)
+			continue
+		}
+		require.Equal(t, []string{"60 true", "gate 60", "low after 197ms", "62 false", "64 true", "gate 64", "low after 100ms"}, lines[0])
+		require.Equal(t, []string{"60 false", "62 true", "gate 62", "low after 200ms", "64 false"}, lines[1])
+	}
+}
+
+// By hand: three voices with one gate, which stays high from 100 to 700 ms. The first note is up
+// at 300 and the second at 500, and both sound until the third is at 700: 400 and 200 ms too long.
+// The fourth has the gate for itself, and takes the voice of the first, which is silent by then.
+func TestVoicesWithOneGate(t *testing.T) {
+	p := song(t, 1000, "60 100-300, 62 200-500, 64 400-700, 65 800-900")
+	rules := rig(3, 0, nil)
+	for i := range rules.Config.Voices {
+		rules.Config.Voices[i].Gate = 1
+	}
+	replay, err := study.Play(rules, p)
+	require.NoError(t, err)
+	for i, want := range []time.Duration{400 * ms, 200 * ms, 0, 0} {
+		require.Equal(t, want, replay.Outcomes[i].TooLong, i)
+		require.Equal(t, study.Complete, replay.Outcomes[i].Ending)
+	}
+	require.Equal(t, 2, replay.Rig.Tally.TooLong)
+	// On two voices the third takes that of the first while it lingers: 100 ms too long.
+	rules = rig(2, 0, nil)
+	rules.Config.Voices[0].Gate, rules.Config.Voices[1].Gate = 1, 1
+	replay, err = study.Play(rules, p)
+	require.NoError(t, err)
+	require.Equal(t, []time.Duration{100 * ms, 200 * ms}, []time.Duration{replay.Outcomes[0].TooLong, replay.Outcomes[1].TooLong})
+}

@@ -256,11 +256,8 @@ func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) st
 // run adds a jack to the last run, if its voice comes next in the same bank, or begins one.
 func (c *chart) run(runs []DoorRun, s *Socket, v *contract.MapVoice, number string, begins bool, short func(string, int) string) []DoorRun {
 	if v == nil {
-		head, more, _ := strings.Cut(s.Head, " ")
-		if more != "" {
-			more = " " + more
-		}
-		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead) + more, Signal: s.Signal})
+		head := cmp.Or(s.To, s.Head)
+		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead), Signal: s.Signal})
 	}
 	name := doorName(v, short(v.Bank, mostDoorName-1))
 	if c.modules(v.Name+"."+s.Signal) != "" {

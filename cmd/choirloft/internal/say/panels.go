@@ -3,6 +3,7 @@ package say
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,6 +28,7 @@ type Socket struct {
 	Kind     string
 	Free     bool
 	Head     string // the voice or the bank, or the macro's name
+	To       string // all voices and banks that it leads to, where it leads to several inputs
 	Signal   string // pitch, gate, cutoff, macro
 	Cable    string // name of the first
 	Colour   string // of that; empty where it serves several banks
@@ -92,6 +94,7 @@ func (c *chart) socket(p *contract.Path, s Socket) Socket {
 		}
 		if len(inputs) > 1 {
 			s.Head += fmt.Sprintf(" +%d", len(inputs)-1)
+			s.To = c.destinations(inputs)
 		}
 	}
 	return s
@@ -103,6 +106,27 @@ func (v mapVoice) mark(middleC int) string {
 		return standing
 	}
 	return ""
+}
+
+// destinations names all voices and banks that inputs are of: K1-K4 where they follow each
+// other in a bank, else K+L.
+func (c *chart) destinations(inputs []string) string {
+	var names []string
+	inRow := true
+	for i, input := range inputs {
+		of, _ := splitInput(input)
+		if slices.Contains(names, of) {
+			continue
+		}
+		if names = append(names, of); i > 0 {
+			v, before := c.voiceOf[of], c.voiceOf[names[len(names)-2]]
+			inRow = inRow && v != nil && before != nil && v.Bank == before.Bank && v.Position == before.Position+1
+		}
+	}
+	if inRow && len(names) > 2 {
+		return names[0] + "-" + names[len(names)-1]
+	}
+	return strings.Join(names, "+")
 }
 
 // splitInput cuts the name of an input into that of its voice or bank and its
@@ -157,6 +181,9 @@ func (c *chart) jackTable(f *contract.Interface) doc.Table {
 		if p.Interface != f.Name {
 			continue
 		}
+		for _, x := range c.intoMultiples(p) {
+			t.Row("", c.intoCells(p, x)...)
+		}
 		for j := range p.Branches {
 			for _, input := range p.Branches[j].Inputs {
 				t.Row("", c.jackCells(p, &p.Branches[j], input, key)...)
@@ -164,6 +191,41 @@ func (c *chart) jackTable(f *contract.Interface) doc.Table {
 		}
 	}
 	return t
+}
+
+// intoMultiples are the cables of a jack that lead into multiples and modules, from the jack
+// or from others of these.
+func (c *chart) intoMultiples(p *contract.Path) (all []*contract.Cable) {
+	first := c.cableFrom(p)
+	for i := range c.Cables {
+		x := &c.Cables[i]
+		if first == nil || x.From != first.From && !strings.HasPrefix(x.Number, first.Number+"/") {
+			continue
+		}
+		if of, _ := splitInput(x.To); c.voiceOf[of] == nil && !c.isBank(of) {
+			all = append(all, x)
+		}
+	}
+	return all
+}
+
+// isBank tells whether a bank has that name.
+func (c *chart) isBank(name string) bool {
+	return slices.ContainsFunc(c.Banks, func(b contract.MapBank) bool { return b.Name == name })
+}
+
+// intoCells are the row of a cable that leads into a multiple or a module.
+func (c *chart) intoCells(p *contract.Path, x *contract.Cable) []string {
+	j := c.laneOf[p.Lanes[0]]
+	port, channel := address(j)
+	return []string{jackName(j), connector(j), port, channel, message(j), x.Purpose, unit.None, unit.None, unit.None, unit.None, intoWord(x.To), unit.None,
+		x.Number, cableLength(x), cmp.Or(x.Colour, unit.None), unit.None}
+}
+
+// intoWord is where a cable leads: multiple for one at a jack, whose name the row has already.
+func intoWord(to string) string {
+	word, _, _ := strings.Cut(to, " at ")
+	return word
 }
 
 // jackCells are the row of an input that a jack reaches.

@@ -73,8 +73,13 @@ func (t *Take) Score() (*midi.Score, error) {
 	return &score, nil
 }
 
-// through are the words for what keys went through.
-var through = map[bool]string{false: "nothing", true: "corrections"}
+// Through is the word for what keys went through.
+func Through(corrections bool) string {
+	if corrections {
+		return "corrections"
+	}
+	return "nothing"
+}
 
 const mark = "choirloft: take of "
 
@@ -87,7 +92,7 @@ func (t *Take) text() string {
 		p := &t.Parts[i]
 		parts = append(parts, fmt.Sprintf("%s at %.1f s parks on %d", t.Plan.Rig.Voices[p.Voice].Name, p.From.Seconds(), p.Parking))
 	}
-	return fmt.Sprintf("%s%s, plan %s, through %s (%s): %s", mark, Wired(t.Plan), t.Plan.Code(), through[t.Through], t.Plan.Rig.Name, strings.Join(parts, ", "))
+	return fmt.Sprintf("%s%s, plan %s, through %s (%s): %s", mark, Wired(t.Plan), t.Plan.Code(), Through(t.Through), t.Plan.Rig.Name, strings.Join(parts, ", "))
 }
 
 // Wired tells a rack from any other by what a take rests on: its voices, their jacks,
@@ -141,7 +146,7 @@ func Read(p *plan.Plan, song *midi.Song) (*Take, error) {
 func said(song *midi.Song) (wired string, corrected, ok bool) {
 	for i := range song.Tracks {
 		if m := marked.FindStringSubmatch(song.Tracks[i].Text); m != nil {
-			return m[1], m[3] == through[true], true
+			return m[1], m[3] == Through(true), true
 		}
 	}
 	return "", false, false

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,6 +23,8 @@ import (
 type lab struct {
 	dir   string
 	tests []trial
+	mutex sync.Mutex
+	fell  map[string][]string // by function the tests that noticed its mutants last
 }
 
 // trial is a test that was run without a mutant.
@@ -34,7 +37,7 @@ type trial struct {
 // build compiles the tests, and runs each once without a mutant.
 func build(t *testing.T, all *broken) *lab {
 	t.Helper()
-	l := &lab{dir: t.TempDir()}
+	l := &lab{dir: t.TempDir(), fell: map[string][]string{}}
 	replace := map[string]string{}
 	for path, src := range all.sources {
 		full, err := filepath.Abs(path)
@@ -100,7 +103,7 @@ func (l *lab) command(ctx context.Context, folder string, tests []string, id, se
 		limits += fmt.Sprintf("ulimit -t %d; ", seconds)
 	}
 	args := []string{"-c", limits + `exec nice -n 15 "$0" "$@"`, l.binary(folder), "-test.failfast",
-		"-test.timeout", "0", "-test.run", "^(" + strings.Join(tests, "|") + ")$"}
+		"-test.v", "-test.timeout", "0", "-test.run", "^(" + strings.Join(tests, "|") + ")$"}
 	if strings.HasPrefix(folder, "alloc") { // those that draw songs
 		args = append(args, "-rapid.seed=1", "-rapid.nofailfile", "-rapid.shrinktime=0s")
 	}
@@ -110,68 +113,115 @@ func (l *lab) command(ctx context.Context, folder string, tests []string, id, se
 	return cmd
 }
 
-// survivors returns the mutants that no test notices, two tried at a time.
+// survivors returns the mutants that no test notices. All are tried by what is
+// quick, and then those that are left by the rest.
 func (l *lab) survivors(t *testing.T, chosen []int, names []string) []int {
-	var mutex sync.Mutex
-	var lived []int
-	done := 0
+	slices.Sort(chosen) // neighbours fall by the same tests
+	for _, slow := range []bool{false, true} {
+		var mutex sync.Mutex
+		var lived []int
+		l.each(chosen, func(id int) {
+			function, _, _ := strings.Cut(names[id-1], ":")
+			if l.noticed(id, function, slow) {
+				return
+			}
+			mutex.Lock()
+			defer mutex.Unlock()
+			lived = append(lived, id)
+			t.Logf("not noticed (slow tests too: %t): %s", slow, names[id-1])
+		})
+		slices.Sort(lived)
+		t.Logf("%d of %d are left (slow tests too: %t)", len(lived), len(chosen), slow)
+		chosen = lived
+	}
+	return chosen
+}
+
+// each calls try with every mutant, two at a time.
+func (l *lab) each(ids []int, try func(int)) {
 	next := make(chan int)
 	var group sync.WaitGroup
 	for range 2 {
 		group.Go(func() {
 			for id := range next {
-				by := l.noticed(id)
-				mutex.Lock()
-				done++
-				if by == "" {
-					lived = append(lived, id)
-					t.Logf("%d of %d: survived: %s", done, len(chosen), names[id-1])
-				}
-				mutex.Unlock()
+				try(id)
 			}
 		})
 	}
-	for _, id := range chosen {
+	for _, id := range ids {
 		next <- id
 	}
 	close(next)
 	group.Wait()
-	slices.Sort(lived)
-	return lived
 }
 
-// quick is what a test may take that is run together with others.
-const quick = 100 * time.Millisecond
+const (
+	quick = 50 * time.Millisecond // what a test may take that is run together with others
+	long  = time.Second           // what it may take to be run before all mutants were tried
+)
 
-// noticed returns tests of which one notices a mutant, and none if none does.
-func (l *lab) noticed(id int) string {
-	for _, n := range nets {
-		var names []string
-		var took time.Duration
-		for _, one := range l.tests {
-			if one.folder == n.folder && one.took <= quick && one.meets[id] {
-				names, took = append(names, one.name), took+one.took
-			}
-		}
-		if len(names) > 0 && l.notices(n.folder, names, id, took) {
-			return strings.Join(names, "|")
-		}
-	}
+// noticed tells whether one of the quick tests, or of the slow ones, notices a
+// mutant. Those go first that noticed others of that function.
+func (l *lab) noticed(id int, function string, slow bool) bool {
+	var known, alone [][]trial
+	together := map[string][]trial{}
 	for _, one := range l.tests {
-		if one.took > quick && one.meets[id] && l.notices(one.folder, []string{one.name}, id, one.took) {
-			return one.name
+		switch {
+		case !one.meets[id] || slow != (one.took > long):
+		case l.knows(function, one.name):
+			known = append(known, []trial{one})
+		case one.took > quick:
+			alone = append(alone, []trial{one})
+		default:
+			together[one.folder] = append(together[one.folder], one)
 		}
 	}
-	return ""
+	for _, n := range nets {
+		if list := together[n.folder]; list != nil {
+			known = append(known, list)
+		}
+	}
+	for _, list := range append(known, alone...) {
+		if name, ok := l.notices(list, id); ok {
+			l.learn(function, name)
+			return true
+		}
+	}
+	return false
 }
 
-// notices tells whether tests fail, which have five times the time that they
-// took without a mutant.
-func (l *lab) notices(folder string, tests []string, id int, took time.Duration) bool {
+func (l *lab) knows(function, test string) bool {
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	return slices.Contains(l.fell[function], test)
+}
+
+// learn remembers the last three tests that noticed a mutant of a function.
+func (l *lab) learn(function, test string) {
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	list := append(slices.DeleteFunc(l.fell[function], func(name string) bool { return name == test }), test)
+	l.fell[function] = list[max(0, len(list)-3):]
+}
+
+// begun is a line about a test that begins.
+var begun = regexp.MustCompile(`(?m)^=== RUN   (\w+)$`)
+
+// notices returns which of some tests of one folder fails, if any does. They have five
+// times the time that they took without a mutant.
+func (l *lab) notices(list []trial, id int) (test string, ok bool) {
+	var took time.Duration
+	var names []string
+	for _, one := range list {
+		took, names = took+one.took, append(names, one.name)
+	}
 	// One that waits for ever takes no processor time.
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute+50*took)
 	defer cancel()
-	cmd := l.command(ctx, folder, tests, id, 3+int(5*took.Seconds()))
-	cmd.Stdout, cmd.Stderr = nil, nil
-	return cmd.Run() != nil
+	cmd := l.command(ctx, list[0].folder, names, id, 2+int(5*took.Seconds()))
+	out, err := cmd.CombinedOutput()
+	if runs := begun.FindAllSubmatch(out, -1); err != nil && runs != nil {
+		test = string(runs[len(runs)-1][1])
+	}
+	return test, err != nil
 }

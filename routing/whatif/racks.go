@@ -60,7 +60,11 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 			}
 		}
 		r.Split = splits[r.Size][r.Banks-1]
-		score, run, err := rehearse(p.Rules, s.given, s.ref)
+		ref := s.ref
+		if s.base.Splits() { // of its banks, which the rack has not
+			ref = study.NewReference(p.Rules, s.given)
+		}
+		score, run, err := rehearse(p.Rules, s.given, ref)
 		if err != nil {
 			return nil, err
 		}

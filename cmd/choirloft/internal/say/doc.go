@@ -53,6 +53,8 @@ func Fill(value any) {
 		}
 	case *contract.Stacks:
 		v.Summary = stacks{v}.summary()
+	case *contract.Take:
+		v.Summary = takePage{v}.summary()
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
 	case *contract.Written:

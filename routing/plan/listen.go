@@ -63,7 +63,7 @@ func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*
 		return nil, err
 	}
 	l := &Listened{Given: given}
-	as, err := given.Match(hearing.Run{Rules: p.Rules, Reference: played.Reference, Outcomes: played.Outcomes, Cuts: played.Cuts})
+	as, err := given.Match(hearing.Run{Rules: p.Rules, Reference: played.Reference, Outcomes: played.Outcomes, Cuts: played.Cuts, Origin: p.Origin})
 	if err != nil {
 		return nil, err
 	}

@@ -168,7 +168,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 	r.LostByBar = byBar(r.Losses)
 	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Order: e.places(l.Heard.Ranked()),
 		WrongPitch: HeardOf{l.Heard.WrongPlain, l.Heard.WrongFaint}}
-	for i := range r.Parts {
+	for i := range r.Parts[:len(l.Heard.Parts)] { // a part that has some keys of another is heard with that
 		figures := heardFigures(&l.Heard.Parts[i], true)
 		r.Parts[i].Heard = &figures
 	}

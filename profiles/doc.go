@@ -246,10 +246,9 @@
 // stand under out and under limited: it is out and its limits are kept; out and
 // spare exclude each other. A bank that uses its spare has one.
 //
-// Voices on one pitch jack, by shared: pitch or by a wire to their inputs, are one voice
-// to every part: they play one note at a time, and their gates open together or in turn.
-// Voices on one gate jack have several pitches and one envelope, which falls when the
-// last key goes up.
+// Voices on one pitch jack are one voice to every part, by shared: pitch or by a wire. They
+// play one note at a time, and their gates open together or in turn. Voices on one gate jack
+// have several pitches and one envelope. It falls when the last key goes up.
 //
 // What parts ask of their banks is there. A unison has at most as many voices
 // as its banks have without spares; where it waits, as they have in service. The

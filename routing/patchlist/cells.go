@@ -84,9 +84,10 @@ func readJack(text string) (jackCell, error) {
 	return j, nil
 }
 
-// states are the words of a state, as choirloft and as people write it.
+// states are the words of a state, as choirloft and as people write it. One that is joined
+// with another on one pitch jack is in service: the jacks say the rest.
 var states = map[string][]string{
-	"in":      {"in", "ok", "yes", "good", "works", "in service", "fine"},
+	"in":      {"in", "ok", "yes", "good", "works", "in service", "fine", "joined"},
 	"out":     {"out", "broken", "dead", "no", "defect", "defective", "in repair", "repair", "out of service", "off"},
 	"spare":   {"spare"},
 	"limited": {"limited"},

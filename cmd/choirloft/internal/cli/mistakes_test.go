@@ -169,7 +169,7 @@ banks: {K: 4}
 interfaces: {main: {profile: cv16-gate16}}
 banks:
   K: {voices:4}
-`, `rig.yaml:4:7: banks.K."voices:4": unknown key "voices:4", want one of voices, kind, lanes, out, limited, spare, use_spare, colour, row, hp, ma
+`, `rig.yaml:4:7: banks.K."voices:4": unknown key "voices:4", want one of voices, kind, lanes, out, limited, spare, use_spare, shared, gates, colour, row, hp, ma
     a space belongs behind the colon: voices: 4
 `},
 	{"no banks", `rig: Wall

@@ -218,7 +218,11 @@ func (c *chart) isBank(name string) bool {
 func (c *chart) intoCells(p *contract.Path, x *contract.Cable) []string {
 	j := c.laneOf[p.Lanes[0]]
 	port, channel := address(j)
-	return []string{jackName(j), connector(j), port, channel, message(j), x.Purpose, unit.None, unit.None, unit.None, unit.None, intoWord(x.To), unit.None,
+	signal := p.Lanes[0]
+	if !c.macro[signal] && len(p.Branches) > 0 {
+		_, signal = splitInput(p.Branches[0].Inputs[0])
+	}
+	return []string{jackName(j), connector(j), port, channel, message(j), signal, unit.None, unit.None, unit.None, unit.None, intoWord(x.To), unit.None,
 		x.Number, cableLength(x), cmp.Or(x.Colour, unit.None), unit.None}
 }
 

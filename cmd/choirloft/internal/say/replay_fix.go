@@ -43,8 +43,12 @@ func (r result) inALine(first string) string {
 	}
 	brief := fmt.Sprintf(" without %d unplayed", r.Flags.Unmapped)
 	short := first
-	if n := len(r.from()); n > 1 && strings.Contains(first, "a part for ") {
-		short = "First fix: parts for " + unit.Count(n, "channel") + "."
+	channels := map[string]bool{}
+	for i := range r.UnmappedKeys {
+		channels[r.UnmappedKeys[i].Channel] = true
+	}
+	if len(r.from()) > 1 && strings.Contains(first, "a part for ") {
+		short = "First fix: parts for " + unit.Count(len(channels), "channel") + "."
 	}
 	for _, all := range []string{r.needs(" without "+unit.First(r.from(), 1)) + " " + first, r.needs(brief) + " " + first, r.needs(brief) + " " + short} {
 		if utf8.RuneCountInString(all) <= headWidth {

@@ -57,7 +57,7 @@ func newCurve(s Song, ref *study.Reference) (*Curve, error) {
 	}
 	c := &Curve{Song: s, Asked: a, played: map[int]known{}, least: map[int]float64{}}
 	c.ready.New = func() any {
-		return &hand{c.rehearsal(), a.listener(Played{}, false)}
+		return &hand{c.rehearsal(), a.listeners(1)[0]}
 	}
 	return c, nil
 }
@@ -189,6 +189,9 @@ func (l *listener) judged() judge {
 	if l.keeps {
 		l.heard.average(l.all)
 	} else {
+		if l.sieve != nil {
+			l.letGo(never)
+		}
 		l.soFar.finish()
 	}
 	return l.heard

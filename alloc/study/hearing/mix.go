@@ -28,7 +28,8 @@ type mix struct {
 	now   time.Duration
 	asked pile
 	lost  []pile
-	taken int // how often anything of asked has ended at once, without a tail
+	turns int // how often a rate came in or an era began
+	taken int // how often anything of asked has become less at once
 }
 
 // clock is the scale of a rate.
@@ -104,6 +105,7 @@ func (m *mix) scale(r int) float64 {
 			m.rescale(&m.lost[i], r, by)
 		}
 		c.era = era
+		m.turns++
 	}
 	c.scale = exp(float64(-m.rates[r] * seconds(m.now-c.era)))
 	return c.scale
@@ -145,6 +147,7 @@ func (m *mix) enter(p *pile, c *contour, ph phase, voices float64) {
 			p.live[t.rate] = true
 			p.lives++
 			m.used[t.rate]++
+			m.turns++
 		}
 		p.members[t.rate]++
 		m.add(p, c, t, voices)
@@ -216,4 +219,14 @@ func (m *mix) loudest(p *pile) float64 {
 		most = max(most, all[b]/theEar.noise[b])
 	}
 	return most
+}
+
+// tailScale is the scale of tails at the time looked at, if they all are of one rate.
+func (m *mix) tailScale() float64 {
+	for r := tailRate + 1; r < len(m.rates); r += ratesEach {
+		if m.used[r] > 0 {
+			return m.mid[r]
+		}
+	}
+	return 0
 }

@@ -458,7 +458,7 @@ func (l *listener) stretch(from, to time.Duration) {
 		return
 	default:
 		l.scale()
-		o := l.odds(l.tailScale())
+		o := l.odds(l.mix.tailScale())
 		x.db, x.band = l.quick(&o, &l.likely, x.band, to == l.at())
 	}
 	if l.band = x.band; l.keeps {
@@ -515,20 +515,12 @@ func differ(a, b *row) (db float64, band uint8) {
 
 // plain tells whether what sounds now is of gates that are at their level and of
 // tails of one rate, and nothing sounds too long: [listener.quick] will do.
-func (l *listener) plain() bool {
+func (l *listener) plain() (only bool) {
 	if len(l.lost) > 1 || l.over > 0 {
 		return false
 	}
-	l.tail = 0
-	for r := 1; r < len(l.mix.rates); r++ {
-		if l.mix.used[r] > 0 {
-			if l.tail > 0 || (r-1)%ratesEach != tailRate {
-				return false
-			}
-			l.tail = r
-		}
-	}
-	return true
+	l.tail, only = l.mix.tails()
+	return only
 }
 
 // likely are the bands in which nearly as much was missing as in the most when all were
@@ -568,14 +560,6 @@ func (l *listener) odds(k float64) odds {
 		o.asked = &l.asked
 	}
 	return o
-}
-
-// tailScale is the scale of the tails that sound.
-func (l *listener) tailScale() float64 {
-	if l.tail == 0 {
-		return 0
-	}
-	return l.mix.mid[l.tail]
 }
 
 // quick is [listener.play] and [differ] in one, band by band. Where the limit is

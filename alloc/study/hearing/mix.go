@@ -28,7 +28,10 @@ type mix struct {
 	now   time.Duration
 	asked pile
 	lost  []pile
-	turns int // how often a rate came in or an era began
+	turns int // how often a rate came in or went, or an era began
+	told  int // turns when the next were found out
+	tail  int // see tails
+	only  bool
 	taken int // how often anything of asked has become less at once
 }
 
@@ -43,7 +46,7 @@ type clock struct {
 const eraDecay = 138.0 // 60 decimal places
 
 func newMix(rates []float64, piles int) *mix {
-	m := &mix{rates: rates, eras: make([]time.Duration, len(rates)), clock: make([]clock, len(rates)),
+	m := &mix{turns: 1, rates: rates, eras: make([]time.Duration, len(rates)), clock: make([]clock, len(rates)),
 		mid: make([]float64, len(rates)), used: make([]int32, len(rates)), asked: newPile(len(rates))}
 	for r, rate := range rates {
 		if m.eras[r] = never; rate > 0 {
@@ -84,7 +87,9 @@ func (m *mix) drop(p *pile, r int) {
 	if p.live[r] {
 		p.rows[r], p.live[r], p.members[r] = row{}, false, 0
 		p.lives--
-		m.used[r]--
+		if m.used[r]--; m.used[r] == 0 {
+			m.turns++
+		}
 	}
 }
 
@@ -146,8 +151,9 @@ func (m *mix) enter(p *pile, c *contour, ph phase, voices float64) {
 		if !p.live[t.rate] {
 			p.live[t.rate] = true
 			p.lives++
-			m.used[t.rate]++
-			m.turns++
+			if m.used[t.rate]++; m.used[t.rate] == 1 {
+				m.turns++
+			}
 		}
 		p.members[t.rate]++
 		m.add(p, c, t, voices)
@@ -221,12 +227,26 @@ func (m *mix) loudest(p *pile) float64 {
 	return most
 }
 
-// tailScale is the scale of tails at the time looked at, if they all are of one rate.
-func (m *mix) tailScale() float64 {
-	for r := tailRate + 1; r < len(m.rates); r += ratesEach {
-		if m.used[r] > 0 {
-			return m.mid[r]
+// tails tells of which rate all tails are, 0 where there are none, and whether nothing but
+// them fades or rises.
+func (m *mix) tails() (rate int, only bool) {
+	if m.told != m.turns {
+		m.told, m.tail, m.only = m.turns, 0, true
+		for r := 1; r < len(m.rates); r++ {
+			if m.used[r] > 0 {
+				m.only = m.only && m.tail == 0 && (r-1)%ratesEach == tailRate
+				m.tail = r
+			}
 		}
 	}
-	return 0
+	return m.tail, m.only
+}
+
+// tailScale is the scale of tails at the time looked at, where they all are of one rate.
+func (m *mix) tailScale() float64 {
+	rate, _ := m.tails()
+	if rate == 0 {
+		return 0
+	}
+	return m.mid[rate]
 }

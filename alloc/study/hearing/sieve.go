@@ -16,6 +16,7 @@ type sieve struct {
 	waits    int     // how many of them wait
 	absences ring[absence]
 
+	busy   time.Duration // until when each window counts, whatever comes
 	asleep bool
 	most   float64 // that the stretches slept through differ by
 
@@ -52,16 +53,23 @@ type absence struct {
 
 // begin makes ready for a pass.
 func (s *sieve) begin() {
-	s.queue, s.first, s.sum, s.waits, s.asleep = s.queue[:0], 0, 0, 0, false
+	s.queue, s.first, s.sum, s.waits, s.busy, s.asleep = s.queue[:0], 0, 0, 0, 0, false
 	s.absences.first, s.more = s.absences.next, true
 }
 
 // sift judges a stretch, or lets it wait.
 func (l *listener) sift(x stretch, last bool) {
 	s := l.sieve
-	l.letGo(x.from - window)
 	l.scale()
-	k := l.tailScale()
+	k := l.mix.tailScale()
+	if x.from < s.busy {
+		o := l.odds(k)
+		x.db, x.band = l.quick(&o, &l.likely, x.band, last)
+		l.band, s.more = x.band, true
+		s.put(x)
+		return
+	}
+	l.letGo(x.from - window)
 	length := float64(x.to - x.from)
 	most, known := l.atMost(x.from, k)
 	if known && s.waits > 0 && l.counts(x.from, most*length) {
@@ -125,13 +133,22 @@ func (s *sieve) within(end time.Duration) float64 {
 // take takes over a stretch that has been worked out.
 func (l *listener) take(x stretch) {
 	s := l.sieve
-	if l.band = x.band; !s.lengthen(x) {
-		s.queue = append(s.queue, sifted{stretch: x})
-	}
-	s.sum += float64(x.db * float64(x.to-x.from))
+	l.band = x.band
+	s.put(x)
 	if s.waits > 0 && l.counts(x.from, 0) {
 		l.workOut(x.from)
 	}
+	if s.waits == 0 {
+		s.busy = x.to + time.Duration((s.within(x.to)-l.least())/limit)
+	}
+}
+
+// put appends a stretch that has been worked out.
+func (s *sieve) put(x stretch) {
+	if !s.lengthen(x) {
+		s.queue = append(s.queue, sifted{stretch: x})
+	}
+	s.sum += float64(x.db * float64(x.to-x.from))
 }
 
 // lengthen lets the last stretch go on with one like it.
@@ -245,10 +262,7 @@ func (l *listener) workOut(now time.Duration) {
 			o.asked, o.k = &seen.asked, seen.scale
 			y.db, y.band = l.quick(&o, &a.likely, y.band, false)
 			l.band = y.band
-			if !s.lengthen(y) {
-				s.queue = append(s.queue, sifted{stretch: y})
-			}
-			s.sum += float64(y.db * float64(y.to-y.from))
+			s.put(y)
 		}
 	}
 	s.first, s.waits = 0, 0

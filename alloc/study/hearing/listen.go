@@ -549,13 +549,15 @@ type odds struct {
 	stays, fades *row // what is missing
 	k            float64
 	gates        bool // some are missing
+	low, high    int  // bands in which anything may be
 	tail, taken  int  // see likely
 }
 
 // odds are those of this step; k is the scale of tails.
 func (l *listener) odds(k float64) odds {
 	lost := &l.lost[0]
-	o := odds{stays: &lost.rows[0], fades: &lost.rows[l.tail], k: k, gates: lost.gates > 0, tail: l.tail, taken: l.mix.taken}
+	o := odds{stays: &lost.rows[0], fades: &lost.rows[l.tail], k: k, gates: lost.gates > 0,
+		low: lost.low, high: lost.high, tail: l.tail, taken: l.mix.taken}
 	if l.looked {
 		o.asked = &l.asked
 	}
@@ -610,8 +612,9 @@ func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float6
 		l.look()
 		o.asked = &l.asked
 	}
-	noise := &theEar.noise
-	for b, all := range o.asked {
+	noise, asked := &theEar.noise, o.asked
+	for b := o.low; b < o.high; b++ {
+		all := asked[b]
 		played := all - (o.stays[b] + float64(o.k*o.fades[b]))
 		if played < noise[b] {
 			played = noise[b]
@@ -627,8 +630,8 @@ func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float6
 // gatherLikely notes the bands to look at next time, where num ÷ den is the most.
 func (l *listener) gatherLikely(o *odds, near *likely, num, den float64) {
 	share := nearly * (num - den) / den
-	for b, all := range o.asked {
-		if all-l.played[b] > float64(share*l.played[b]) {
+	for b := o.low; b < o.high; b++ {
+		if o.asked[b]-l.played[b] > float64(share*l.played[b]) {
 			near.bands = append(near.bands, uint8(b))
 		}
 	}

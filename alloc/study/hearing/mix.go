@@ -13,6 +13,8 @@ type pile struct {
 	members []int32 // by rate; tails are never counted out
 	lives   int     // rates that are live
 	gates   int32   // of what is in it: those that do not fade
+	// low and high are the bands, high not among them, that anything in it excites.
+	low, high int
 }
 
 // mix keeps piles and their clock: what is asked for, and of what is missing one
@@ -79,7 +81,7 @@ func (m *mix) clear(p *pile) {
 	for r := range p.rows {
 		m.drop(p, r)
 	}
-	p.gates = 0
+	p.gates, p.low, p.high = 0, Bands, 0
 }
 
 // drop empties a row.
@@ -186,6 +188,7 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 
 func (m *mix) add(p *pile, c *contour, t term, voices float64) {
 	k := t.power * voices * c.gain / m.scale(t.rate)
+	p.low, p.high = min(p.low, c.tone.low), max(p.high, c.tone.high)
 	from := c.tone.excites[c.tone.low:c.tone.high]
 	into := p.rows[t.rate][c.tone.low:c.tone.high][:len(from)]
 	for b, x := range from {

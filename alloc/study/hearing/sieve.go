@@ -46,6 +46,7 @@ type sight struct {
 type absence struct {
 	stays, fades row
 	gates        bool
+	low, high    int
 	tail, taken  int
 	likely       likely
 	until        time.Duration // a stretch waits
@@ -220,6 +221,7 @@ func (l *listener) takeDown(now time.Duration) {
 	if l.tail > 0 {
 		a.fades = lost.rows[l.tail]
 	}
+	a.low, a.high = lost.low, lost.high
 	bands := append(a.likely.bands[:0], l.likely.bands...)
 	a.likely = l.likely
 	a.likely.bands = bands
@@ -252,7 +254,7 @@ func (l *listener) workOut(now time.Duration) {
 		}
 		s.sum -= float64(x.db * float64(x.to-x.from))
 		a := s.absences.at(x.absence)
-		o := odds{stays: &a.stays, fades: &a.fades, gates: a.gates, tail: a.tail, taken: a.taken}
+		o := odds{stays: &a.stays, fades: &a.fades, gates: a.gates, low: a.low, high: a.high, tail: a.tail, taken: a.taken}
 		for at := max(x.sight, l.sights.first); at < l.sights.next && l.sights.at(at).from < x.to; at++ {
 			seen := l.sights.at(at)
 			y := stretch{from: max(x.from, seen.from), to: min(x.to, seen.until), band: l.band}

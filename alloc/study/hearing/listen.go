@@ -31,6 +31,8 @@ type stage struct {
 	turns  int             // when it was looked at
 	sieves bool            // those who listen have a sieve
 	sights ring[sight]     // of the last steps, as far as a stretch waits
+	wishes ring[wish]      // of these
+	wished bool            // the last of them is what is asked for now
 }
 
 // listener compares what was played with what was asked. It is used again and
@@ -63,6 +65,7 @@ type listener struct {
 	inside  []int32       // pieces that have come in since all was forgotten
 	played  row           // of the stretch
 	missing row
+	then    row // what was asked for in a step that waited
 
 	tail   int   // the rate of all tails that sound, in [listener.quick]
 	band   uint8 // in which most was missing last
@@ -133,7 +136,7 @@ func pass(s *stage, all []*listener) {
 	s.mix.reset()
 	s.walk = walk{Asked: all[0].Asked}
 	s.walk.at, s.odd = s.walk.next(), 0
-	s.sights.first = s.sights.next
+	s.sights.first, s.wishes.first, s.wished = s.sights.next, s.wishes.next, false
 	for _, l := range all {
 		l.begin()
 	}
@@ -252,6 +255,7 @@ func (l *listener) through() {
 // enter begins the step that an instant lies in, and tells whether what is asked for
 // may be missed more than before though the same is missing.
 func (s *stage) enter(t time.Duration) bool {
+	s.wished = s.wished && s.walk.at > t
 	s.walk.to(t, s.mix)
 	for ; s.odd < len(s.oddly) && s.oddly[s.odd] <= t; s.odd++ {
 		s.mix.advance(max(s.mix.now, s.oddly[s.odd]))
@@ -267,6 +271,7 @@ func (s *stage) enter(t time.Duration) bool {
 		s.scale()
 	}
 	stirred := s.taken != s.mix.taken || s.began != s.mix.turns
+	s.wished = s.wished && !stirred
 	s.taken, s.began = s.mix.taken, s.mix.turns
 	return stirred
 }
@@ -546,6 +551,7 @@ const most10 = 10.0
 // level, and of tails of one rate.
 type odds struct {
 	asked        *row // nil where it has not been added up
+	all, tails   *row // what is asked for
 	stays, fades *row // what is missing
 	k            float64
 	gates        bool // some are missing
@@ -556,7 +562,8 @@ type odds struct {
 // odds are those of this step; k is the scale of tails.
 func (l *listener) odds(k float64) odds {
 	lost := &l.lost[0]
-	o := odds{stays: &lost.rows[0], fades: &lost.rows[l.tail], k: k, gates: lost.gates > 0,
+	all := &l.mix.asked
+	o := odds{all: &all.rows[0], tails: &all.rows[l.tail], stays: &lost.rows[0], fades: &lost.rows[l.tail], k: k, gates: lost.gates > 0,
 		low: lost.low, high: lost.high, tail: l.tail, taken: l.mix.taken}
 	if l.looked {
 		o.asked = &l.asked
@@ -600,17 +607,24 @@ func (l *listener) heardIn(o *odds, b uint8) (asked, played float64) {
 	if o.asked != nil {
 		asked = o.asked[b]
 	} else {
-		all := &l.mix.asked
-		asked = theEar.noise[b] + all.rows[0][b] + float64(o.k*all.rows[l.tail][b])
+		asked = theEar.noise[b] + o.all[b] + float64(o.k*o.tails[b])
 	}
 	return asked, max(asked-(o.stays[b]+float64(o.k*o.fades[b])), theEar.noise[b])
 }
 
 // inAll looks at all bands for one with a larger ratio than num ÷ den of band.
 func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float64, uint8) {
-	if o.asked == nil {
+	switch {
+	case o.asked != nil:
+	case o.all == &l.mix.asked.rows[0]:
 		l.look()
 		o.asked = &l.asked
+	default:
+		l.then = theEar.noise
+		for b := range l.then {
+			l.then[b] = l.then[b] + o.all[b] + float64(o.k*o.tails[b])
+		}
+		o.asked = &l.then
 	}
 	noise, asked := &theEar.noise, o.asked
 	for b := o.low; b < o.high; b++ {

@@ -138,7 +138,8 @@ func (m *mix) rescale(p *pile, r int, by float64) {
 
 // look works out the scales at a time that is not before now.
 func (m *mix) look(t time.Duration) {
-	for r := range m.rates {
+	m.mid[0] = 1
+	for r := 1; r < len(m.rates); r++ {
 		if m.used[r] > 0 {
 			m.mid[r] = float64(m.scale(r) * exp(float64(-m.rates[r]*seconds(t-m.now))))
 		}

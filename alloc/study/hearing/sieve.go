@@ -37,9 +37,15 @@ type sifted struct {
 
 // sight is what was asked for in a step.
 type sight struct {
-	asked       row
 	from, until time.Duration
+	asked       int     // place among what was asked for
 	scale       float64 // of tails
+}
+
+// wish is what was asked for from one change of it to the next, of gates and of tails.
+type wish struct {
+	stays, fades row
+	until        time.Duration // of the last step that is kept
 }
 
 // absence is what was missing between two changes of it.
@@ -230,17 +236,34 @@ func (l *listener) takeDown(now time.Duration) {
 // keep keeps what is asked for in this step, and returns where.
 func (s *stage) keep() int {
 	r := &s.sights
-	if !s.kept {
-		s.kept = true
-		s.look()
-		for r.first < r.next && r.at(r.first).until <= s.begun-window {
-			r.first++
-		}
-		x := r.push()
-		x.asked, x.from, x.until = s.asked, s.begun, s.until
-		x.scale = s.mix.tailScale()
+	if s.kept {
+		return r.next - 1
 	}
+	s.kept = true
+	for r.first < r.next && r.at(r.first).until <= s.begun-window {
+		r.first++
+	}
+	if !s.wished {
+		s.wish()
+	}
+	at := s.wishes.next - 1
+	s.wishes.at(at).until = s.until
+	*r.push() = sight{s.begun, s.until, at, s.mix.tailScale()}
 	return r.next - 1
+}
+
+// wish keeps what is asked for now.
+func (s *stage) wish() {
+	r := &s.wishes
+	s.wished = true
+	for r.first < r.next && r.at(r.first).until <= s.begun-window {
+		r.first++
+	}
+	w := r.push()
+	w.stays, w.fades = s.mix.asked.rows[0], row{}
+	if tail, _ := s.mix.tails(); tail > 0 {
+		w.fades = s.mix.asked.rows[tail]
+	}
 }
 
 // workOut works out what waits and the window before a time meets.
@@ -261,7 +284,8 @@ func (l *listener) workOut(now time.Duration) {
 			if y.to <= now-window || y.from >= y.to {
 				continue
 			}
-			o.asked, o.k = &seen.asked, seen.scale
+			w := l.wishes.at(seen.asked)
+			o.asked, o.all, o.tails, o.k = nil, &w.stays, &w.fades, seen.scale
 			y.db, y.band = l.quick(&o, &a.likely, y.band, false)
 			l.band = y.band
 			s.put(y)

@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"context"
+	"runtime"
 	"sync"
 
 	"choirloft/alloc"
@@ -203,8 +204,12 @@ func (l *listener) known() known {
 	return known{l.verdict(j.Measure), j.runs}
 }
 
-// together is how many numbers of voices are listened to at once.
-const together = 16
+// together is how many numbers of voices are listened to at once at most, and from how
+// many on it is worth to let another processor go through the song too.
+const (
+	together = 32
+	worthIt  = 8
+)
 
 // To says what is heard on 1 to last voices. The song as asked is gone through once
 // for some numbers together, as many such at once as there are processors. A budget
@@ -222,9 +227,9 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if n := study.Settled(c.Rules, c.Asked.Reference); n > 0 {
 		settled = min(n, last)
 	}
-	groups := (settled + together - 1) / together
+	groups := max((settled+together-1)/together, min(runtime.GOMAXPROCS(0), settled/worthIt))
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
-		all := c.Asked.listeners(together)
+		all := c.Asked.listeners((settled + groups - 1) / groups)
 		rehearsal := c.rehearsal()
 		return func(group int) error {
 			var voices []int // those far apart: they take different times

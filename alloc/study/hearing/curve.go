@@ -204,8 +204,8 @@ func (l *listener) known() known {
 	return known{l.verdict(j.Measure), j.runs}
 }
 
-// together is how many numbers of voices are listened to at once at most, and from how
-// many on it is worth to let another processor go through the song too.
+// together is how many numbers of voices at most are listened to at once, and worthIt
+// from how many on another processor goes through the song too.
 const (
 	together = 32
 	worthIt  = 8
@@ -227,7 +227,7 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if n := study.Settled(c.Rules, c.Asked.Reference); n > 0 {
 		settled = min(n, last)
 	}
-	groups := max((settled+together-1)/together, min(runtime.GOMAXPROCS(0), settled/worthIt))
+	groups := max(1, (settled+together-1)/together, min(runtime.GOMAXPROCS(0), settled/worthIt))
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
 		all := c.Asked.listeners((settled + groups - 1) / groups)
 		rehearsal := c.rehearsal()

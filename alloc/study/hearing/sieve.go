@@ -18,7 +18,6 @@ type sieve struct {
 
 	busy   time.Duration // until when each window counts, whatever comes
 	asleep bool
-	most   float64 // that the stretches slept through differ by
 
 	more  bool // may be missing than in the stretch before
 	anew  bool // what is missing has to be taken down
@@ -79,12 +78,12 @@ func (l *listener) sift(x stretch, last bool) {
 	l.letGo(x.from - window)
 	length := float64(x.to - x.from)
 	most, known := l.atMost(x.from, k)
-	if known && s.waits > 0 && l.counts(x.from, most*length) {
+	if known && s.waits > 0 && l.counts(x.from, float64(most*length)) {
 		l.workOut(x.from)
 		most, _ = l.atMost(x.from, k)
 	}
 	s.anew = s.anew || !known
-	if known && !l.counts(x.from, most*length) {
+	if known && !l.counts(x.from, float64(most*length)) {
 		x.db = most
 		l.wait(x)
 		l.sleep(x.to)
@@ -198,10 +197,9 @@ func (l *listener) sleep(from time.Duration) {
 	if from < l.until || l.stale || l.lost[0].gates > 0 {
 		return
 	}
-	s.most = s.queue[len(s.queue)-1].db
 	l.due = min(l.at(), l.wants)
-	if s.most > 0 {
-		l.due = min(l.due, from+time.Duration(min((l.least()-s.within(from))/s.most, float64(time.Minute))))
+	if most := s.queue[len(s.queue)-1].db; most > 0 {
+		l.due = min(l.due, from+time.Duration(min((l.least()-s.within(from))/most, float64(time.Minute))))
 	}
 	s.asleep = true
 }

@@ -62,17 +62,37 @@ func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
 		}
 	}
 	for i := 0; i+1 < len(at.Content); i += 2 {
-		end, err := e.end(at.Content[i+1])
+		text, err := e.line(at.Content[i+1])
 		if err != nil {
 			return nil, err
-		}
-		text := string(e.data[e.start(at.Content[i+1]):end])
-		if strings.ContainsAny(text, "\n#") || at.Content[i+1].Kind == yaml.MappingNode && !e.isFlow(at.Content[i+1]) {
-			return nil, errLayout
 		}
 		fields = append(fields, Setting{Path: []string{at.Content[i].Value}, Text: text})
 	}
 	return fields, nil
+}
+
+// line is a value on one line: a map of several in brackets.
+func (e *editor) line(n *yaml.Node) (string, error) {
+	if n.Kind == yaml.MappingNode && !e.isFlow(n) {
+		var texts []string
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			text, err := e.line(n.Content[i+1])
+			if err != nil {
+				return "", err
+			}
+			texts = append(texts, n.Content[i].Value+": "+text)
+		}
+		return "{" + strings.Join(texts, ", ") + "}", nil
+	}
+	end, err := e.end(n)
+	if err != nil {
+		return "", err
+	}
+	text := string(e.data[e.start(n):end])
+	if strings.ContainsAny(text, "\n#") {
+		return "", errLayout
+	}
+	return text, nil
 }
 
 // set writes one value. Maps that are not there are made, on one line.

@@ -1,6 +1,8 @@
 package profiles
 
 import (
+	"flag"
+	"os"
 	"runtime/debug"
 	"strings"
 	"testing"
@@ -68,4 +70,12 @@ func mustLoad(t *testing.T, file string) *Rig {
 	rig, err := Load(file)
 	require.NoError(t, err)
 	return rig
+}
+
+// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
+// a hundred; -rapid.checks says otherwise.
+func init() {
+	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		flag.Set("rapid.checks", "25")
+	}
 }

@@ -192,7 +192,9 @@ func TestSchemaTakesWhatIsRead(t *testing.T) {
 				if !within(row.shape, n) {
 					continue
 				}
-				taken++
+				if taken++; taken > 12 && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+					break
+				}
 				require.NoError(t, schema.Validate(asJSON(t, n)), "%s: %s: line %d, %q", name, row.key, n.Line, n.Value)
 			}
 			require.NotZero(t, taken, "%s: nothing here is a %s", name, row.key)

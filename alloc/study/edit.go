@@ -256,7 +256,7 @@ func lifts(steps []midi.Step, part listener, by time.Duration) []move {
 // lift moves one release, which stands at up, towards the press at down.
 func lift(steps []midi.Step, down, up int, by time.Duration) move {
 	target := max(steps[down].At, steps[up].At-by)
-	before := down + 1
+	before := down
 	for before < up && (steps[before].At < target || steps[before].At == target && steps[before].Kind != midi.StepNoteOn) {
 		before++
 	}

@@ -163,9 +163,7 @@ func (f *finder) with(ctx context.Context, t *tried, like, n int) (*tried, error
 	o := t.overrides.With(more)
 	o.Banks = slices.Clone(o.Banks)
 	for i, v := range o.Banks {
-		if slices.Contains(v.Value, name) { // parts that are seated otherwise play on them too
-			o.Banks[i].Value = slices.Concat(v.Value, p.Names())
-		}
+		o.Banks[i].Value = v.Value.Beside(name, p.Names()) // parts that are seated otherwise play on them too
 	}
 	f.bought.Tried++
 	return f.playMore(ctx, &tried{state: t.state, overrides: o, effort: Buying, lines: t.lines + p.Lines(), more: n * f.plan.Rig.Banks[like].Size, adds: more, purchase: p})

@@ -20,7 +20,8 @@
 //     Such a fix has a price, and may be first all the same: where more notes are at the wrong pitch than
 //     lost, and it mends more of them than it moves besides.
 //   - What a part loses more while all lose less is said ([Harm]), and no price: whoever shares banks gives something.
-//   - To split the keys of a part over its banks is not tried: that is two parts, which no override says.
+//   - The keys of a part are split in two, at three keys or where its range ends: more keys are hardly another
+//     sound, and each would be played.
 //   - Recordings by part stay on the list beside recordings that share each part out, which always lose less,
 //     since a part is what one records.
 //   - Gates are shortened by trims alone, pedals by lifts, each also only where voices are short.

@@ -109,12 +109,12 @@ func (f *finder) losses(ctx context.Context, a *Advice) error {
 // but pitches, only what mends these.
 func (f *finder) all(ctx context.Context, a *Advice) (err error) {
 	if f.now.Clean() {
-		f.moves = f.shifts
+		f.moves = slices.Concat(f.shifts, f.divides)
 		_, err = f.climb(ctx, f.now, Playing)
 		return err
 	}
 	var shifted []state // before all else: few, and what is out of range stays so whatever else is set
-	for _, shift := range f.shifts {
+	for _, shift := range slices.Concat(f.shifts, f.divides) {
 		if s, ok := shift(f.as()); ok {
 			shifted = append(shifted, s)
 		}

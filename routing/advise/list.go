@@ -344,8 +344,13 @@ func (f *finder) first(fixes []Fix) int {
 	best := -1
 	cheap := slices.ContainsFunc(fixes, func(x Fix) bool { return x.Effort < Recording && len(x.Prices) == 0 && x.Plain <= plainEnough })
 	if now := &f.now.Figures; now.Wrong > now.Dropped+now.Cut { // most of what is wrong is the pitch
-		if i := slices.IndexFunc(fixes, func(x Fix) bool { return x.mends(now) && !x.Near }); i >= 0 {
-			return i
+		for i := range fixes { // the one that mends the most with the fewest changes
+			if x := &fixes[i]; x.mends(now) && !x.Near && (best < 0 || cmp.Or(cmp.Compare(x.Wrong, fixes[best].Wrong), cmp.Compare(x.Lines, fixes[best].Lines)) < 0) {
+				best = i
+			}
+		}
+		if best >= 0 {
+			return best
 		}
 	}
 	for i := range fixes {

@@ -7,6 +7,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -87,7 +88,7 @@ func (f *finder) candidates() {
 		f.seats()
 	}
 	several := len(f.parts) > 1
-	parts := f.plan.Rules.Config.Parts
+	parts := f.plan.Rules.Config.Parts[:len(f.parts)]
 	of := func(add func(part int, p *alloc.Part)) {
 		for i := range parts {
 			add(i, &parts[i])
@@ -125,6 +126,11 @@ func (f *finder) candidates() {
 		f.together("--priority", true)
 	}
 	f.moves = append(f.moves, single...) // what is wont to save most comes first, should the budget end
+	before = len(f.moves)
+	f.seatOn(func(part int) []value { return f.splits[part] })
+	if f.outOfRange() && len(f.windows()) > 1 {
+		f.divides = f.moves[before:]
+	}
 }
 
 var ranks = []value{{text: "1"}, {text: "2"}, {text: "3"}}
@@ -260,15 +266,22 @@ func (f *finder) transpositions() {
 	f.shifts = f.moves[before:]
 }
 
+// outOfRange tells whether any part leaves its range.
+func (f *finder) outOfRange() bool {
+	return slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Before().Rig.Tally.Missed > 0 })
+}
+
 // octaves are those by which a part that leaves its range may be moved.
 func (f *finder) octaves(part int) (list []int) {
 	for _, s := range f.songs {
-		switch r := &s.Reach()[part]; {
-		case r.Missed == 0:
-		case r.Octaves == nil:
-			list = append(list, 1, -1)
-		case *r.Octaves != 0:
-			list = append(list, *r.Octaves)
+		for i, r := range s.Reach() {
+			switch {
+			case f.plan.Origin[i] != part || r.Missed == 0:
+			case r.Octaves == nil:
+				list = append(list, 1, -1)
+			case *r.Octaves != 0:
+				list = append(list, *r.Octaves)
+			}
 		}
 	}
 	slices.Sort(list)
@@ -315,13 +328,20 @@ func (f *finder) edit(part int, p *alloc.Part, e edit) {
 // demands looks at what the songs ask of the parts.
 func (f *finder) demands() {
 	n := len(f.parts)
-	f.peaks, f.helds, f.restrikes = make([]int, n), make([]int, n), make([]bool, n)
+	f.peaks, f.helds, f.restrikes, f.keys = make([]int, n), make([]int, n), make([]bool, n), make([][]midi.Key, n)
 	for _, s := range f.songs {
-		for i := range s.Before().Parts {
-			p := &s.Before().Parts[i]
+		for at := range s.Before().Parts {
+			p, i := &s.Before().Parts[at], f.plan.Origin[at]
 			f.peaks[i] = max(f.peaks[i], p.Demand.Pedal)
 			f.helds[i] = max(f.helds[i], p.Demand.Held)
 			f.restrikes[i] = f.restrikes[i] || p.Tally.Endings[study.Superseded] > 0
 		}
+		for _, note := range s.Before().Reference.Notes {
+			i := f.plan.Origin[note.Part]
+			f.keys[i] = append(f.keys[i], note.Key)
+		}
+	}
+	for _, keys := range f.keys {
+		slices.Sort(keys)
 	}
 }

@@ -29,7 +29,7 @@ func (f *finder) record(ctx context.Context) error {
 	var list []*tried
 	for _, s := range f.wholeRack() {
 		for _, groups := range f.partings() {
-			t := &tried{state: s, overrides: f.overrides(s), effort: Recording, lines: s.lines(), passes: len(groups), groups: groups}
+			t := &tried{state: s, overrides: f.overrides(s), effort: Recording, lines: f.lines(s), passes: len(groups), groups: groups}
 			if w := f.songs[0].ByPartWork(t.overrides, groups); w > f.left {
 				f.short = true
 			} else {

@@ -10,6 +10,7 @@ import (
 
 	"choirloft/alloc/crew"
 	"choirloft/alloc/study"
+	"choirloft/midi"
 	"choirloft/routing/plan"
 	"choirloft/routing/purchase"
 	"choirloft/routing/whatif"
@@ -46,8 +47,11 @@ type finder struct {
 	peaks     []int // by part: with the pedal
 	helds     []int
 	restrikes []bool
+	keys      [][]midi.Key // by part: of its notes, as they come in, ascending
+	splits    [][]value    // by part: its keys on several banks
 	moves     []move
 	shifts    []move // of these, those that transpose a part
+	divides   []move // of these, those that split keys, where notes are out of range
 	known     map[string]*tried
 	now       *tried
 	left      study.Work
@@ -67,7 +71,7 @@ func newFinder(songs []*whatif.Session, o Options) *finder {
 	f := &finder{Options: o, songs: songs, plan: songs[0].Plan(), known: map[string]*tried{}}
 	rig := f.plan.Rig
 	f.count = make([]int, len(rig.Banks))
-	for i := range rig.Parts {
+	for i := range f.plan.Unchanged.Parts {
 		f.parts = append(f.parts, rig.Parts[i].Name)
 	}
 	for i := range rig.Banks {
@@ -103,7 +107,7 @@ func (f *finder) play(ctx context.Context, states []state) ([]*tried, error) {
 		key := s.key()
 		t := f.known[key]
 		if t == nil {
-			t = &tried{state: s, overrides: f.overrides(s), effort: f.effort(s), lines: s.lines()}
+			t = &tried{state: s, overrides: f.overrides(s), effort: f.effort(s), lines: f.lines(s)}
 			w := f.work(t.overrides)
 			if w > f.left {
 				f.short = true
@@ -298,7 +302,7 @@ func (f *finder) settings() float64 {
 	n := 1.0
 	for i := range f.slots {
 		if s := &f.slots[i]; s.flag == banksFlag {
-			n *= math.Pow(2, float64(bits.OnesCount64(f.serving))) - 1
+			n *= math.Pow(2, float64(bits.OnesCount64(f.serving))) - 1 + float64(len(f.splits[s.part]))
 		} else {
 			n *= float64(len(s.values))
 		}
@@ -313,6 +317,13 @@ func (f *finder) whole(ctx context.Context) (bool, error) {
 	}
 	for _, m := range f.moves { // so that every value has its place
 		m(f.as())
+	}
+	there := 1.0
+	for i := range f.slots {
+		there *= float64(len(f.slots[i].values))
+	}
+	if there < f.settings() { // not every choice of banks is a move
+		return false, nil
 	}
 	var all []state
 	work := study.Work(0)

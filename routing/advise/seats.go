@@ -19,9 +19,12 @@ type Shared struct {
 // else wiring.
 func moving(p *plan.Plan, part, bank int) Effort {
 	effort := Wiring
-	for _, b := range p.Rig.Parts[part].Banks {
-		if e := between(p, b, bank); e < effort {
-			effort = e
+	for i := range p.Rig.Parts {
+		if p.Origin[i] != part {
+			continue
+		}
+		for _, b := range p.Rig.Parts[i].Banks {
+			effort = min(effort, between(p, b, bank))
 		}
 	}
 	return effort
@@ -57,43 +60,76 @@ func (f *finder) seats() {
 	if len(rig.Banks) < 2 || len(rig.Banks) > mostBanks {
 		return
 	}
-	f.moving = make([][]Effort, len(rig.Parts))
-	for i := range rig.Parts {
-		now := uint64(0)
-		for _, b := range rig.Parts[i].Banks {
-			now |= 1 << b
-		}
+	f.moving = make([][]Effort, len(f.parts))
+	for i := range f.parts {
 		for b := range rig.Banks {
 			f.moving[i] = append(f.moving[i], moving(f.plan, i, b))
 		}
-		f.slot(banksFlag, i, value{text: banksText(f.banks, now), banks: now})
+		f.slot(banksFlag, i, f.seated(i))
 	}
+	f.splits = make([][]value, len(f.parts))
+	for i := range f.parts {
+		f.splits[i] = f.splitsOf(i)
+	}
+}
+
+// seated is where a part plays as things are.
+func (f *finder) seated(part int) (v value) {
+	var seats plan.Seats
+	for i := range f.plan.Rig.Parts {
+		p := &f.plan.Rig.Parts[i]
+		if f.plan.Origin[i] != part {
+			continue
+		}
+		banks := uint64(0)
+		for _, b := range p.Banks {
+			banks |= 1 << b
+		}
+		seats = append(seats, plan.Seat{From: p.Keys.Low, Banks: f.names(banks)})
+		v.banks |= banks
+	}
+	v.text = seats.String()
+	return v
+}
+
+// on is a part on some banks: what it takes are those on which it does not play yet.
+func (f *finder) on(part int, text string, banks uint64, more int) value {
+	v := value{text: text, banks: banks, more: more}
+	for b := range f.banks {
+		if banks&^f.slots[part].values[0].banks&(1<<b) != 0 { // seats come first
+			v.effort = max(v.effort, f.moving[part][b])
+		}
+	}
+	return v
 }
 
 // seat is the value of a part on some banks.
-func (f *finder) seat(slot int, banks uint64) int16 {
-	s := &f.slots[slot]
-	v := value{text: banksText(f.banks, banks), banks: banks}
-	for b := range f.banks {
-		if banks&^s.values[0].banks&(1<<b) != 0 {
-			v.effort = max(v.effort, f.moving[s.part][b])
-		}
-	}
-	return s.intern(v)
+func (f *finder) seat(part int, banks uint64) int16 {
+	return f.slots[part].intern(f.on(part, plan.On(f.names(banks)...).String(), banks, 0))
 }
 
-// on are the banks of a part in a state.
-func (f *finder) on(s state, part int) uint64 {
+// playsOn are the banks of a part in a state.
+func (f *finder) playsOn(s state, part int) uint64 {
 	if f.moving == nil {
 		return 0
 	}
-	return f.slots[part].values[s[part]].banks // seats come first
+	return f.slots[part].values[s[part]].banks
+}
+
+// names are those of banks.
+func (f *finder) names(banks uint64) (names []string) {
+	for b, name := range f.banks {
+		if banks&(1<<b) != 0 {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // shared lists the banks on which parts play in a state and did not before.
 func (f *finder) shared(s state) (list []Shared) {
 	for part := range f.parts {
-		for new := f.on(s, part) &^ f.on(f.as(), part); new != 0; new &= new - 1 {
+		for new := f.playsOn(s, part) &^ f.playsOn(f.as(), part); new != 0; new &= new - 1 {
 			b := bits.TrailingZeros64(new)
 			list = append(list, Shared{part, b, f.moving[part][b]})
 		}
@@ -121,7 +157,7 @@ func (f *finder) seatMoves() {
 			return t, true
 		})
 	}
-	f.seatOn(func(int) []uint64 { return []uint64{f.serving} })
+	f.seatOn(func(part int) []value { return f.unsplit(part, f.serving) })
 	if len(f.parts) > 1 {
 		for part := range f.parts {
 			for _, banks := range f.runs(f.serving, 2) {
@@ -129,19 +165,30 @@ func (f *finder) seatMoves() {
 			}
 		}
 	}
-	f.seatOn(f.choices)
+	f.seatOn(func(part int) []value { return f.unsplit(part, f.choices(part)...) })
 	if bits.OnesCount64(f.serving) > mostSubsets {
 		f.toggles()
 	}
 }
 
-// seatOn seats each part on banks.
-func (f *finder) seatOn(choices func(part int) []uint64) {
+// seatOn seats each part otherwise.
+func (f *finder) seatOn(choices func(part int) []value) {
+	if f.moving == nil {
+		return
+	}
 	for part := range f.parts {
-		for _, banks := range choices(part) {
-			f.move(func(s state) (state, bool) { return s.set(part, f.seat(part, banks)), true })
+		for _, v := range choices(part) {
+			f.move(func(s state) (state, bool) { return s.set(part, f.slots[part].intern(v)), true })
 		}
 	}
+}
+
+// unsplit are values of a part with all its keys on some banks.
+func (f *finder) unsplit(part int, choices ...uint64) (list []value) {
+	for _, banks := range choices {
+		list = append(list, f.on(part, plan.On(f.names(banks)...).String(), banks, 0))
+	}
+	return list
 }
 
 // toggles seat each part on a bank more, or on one less.
@@ -150,7 +197,7 @@ func (f *finder) toggles() {
 		for rest := f.serving; rest != 0; rest &= rest - 1 {
 			bank := rest & -rest
 			f.move(func(s state) (state, bool) {
-				to := f.on(s, part) ^ bank
+				to := f.playsOn(s, part) ^ bank
 				if to&f.serving == 0 {
 					return nil, false
 				}
@@ -176,7 +223,7 @@ func (f *finder) alone(s state, part int, banks uint64) (state, bool) {
 		if other == part {
 			continue
 		}
-		rest := f.on(s, other) &^ banks
+		rest := f.playsOn(s, other) &^ banks
 		if rest&f.serving == 0 {
 			rest = f.serving &^ banks
 		}
@@ -192,7 +239,7 @@ func (f *finder) alone(s state, part int, banks uint64) (state, bool) {
 func (f *finder) choices(part int) (list []uint64) {
 	all := f.serving
 	if bits.OnesCount64(all) > mostSubsets {
-		return append(f.runs(all, 3), all, f.on(f.as(), part)|all)
+		return append(f.runs(all, 3), all, f.playsOn(f.as(), part)|all)
 	}
 	for banks := all; banks != 0; banks = (banks - 1) & all {
 		list = append(list, banks)

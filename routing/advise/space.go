@@ -2,7 +2,6 @@ package advise
 
 import (
 	"slices"
-	"strings"
 
 	"choirloft/routing/plan"
 )
@@ -32,6 +31,7 @@ type value struct {
 	text   string // as it is typed
 	effort Effort
 	banks  uint64 // of --banks: which, a bit a bank
+	more   int    // keys of the rig that it changes besides one
 }
 
 // state is what is set: of each slot the place of its value.
@@ -78,10 +78,10 @@ func (s state) set(slot int, v int16) state {
 }
 
 // lines counts what is changed: a key of the rig file each.
-func (s state) lines() (n int) {
-	for _, v := range s {
+func (x *space) lines(s state) (n int) {
+	for i, v := range s {
 		if v != 0 {
-			n++
+			n += 1 + x.slots[i].values[v].more
 		}
 	}
 	return n
@@ -161,15 +161,4 @@ func (s state) without(slots []int) state {
 		t[i] = 0
 	}
 	return t
-}
-
-// banksText names banks as they are typed.
-func banksText(names []string, banks uint64) string {
-	var some []string
-	for b, name := range names {
-		if banks&(1<<b) != 0 {
-			some = append(some, name)
-		}
-	}
-	return strings.Join(some, ",")
 }

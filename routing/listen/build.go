@@ -49,15 +49,17 @@ func newBuilder(s *Sketch) *builder {
 	}
 	sounds := s.given.Model.Sounds
 	for i := range b.parts {
-		asked, played := ref.Envelopes[i], s.Replay.Reference.Envelopes[i]
-		b.shapes = append(b.shapes, newShape(asked))
-		if b.own = append(b.own, b.shapes[i]); asked != played {
-			b.own[i] = newShape(played)
-		}
+		b.shapes = append(b.shapes, newShape(ref.Envelopes[i]))
 		if like := slices.Index(sounds[:i], sounds[i]); like >= 0 {
 			b.tones = append(b.tones, b.tones[like])
 		} else {
 			b.tones = append(b.tones, &tones{sound: sounds[i]})
+		}
+	}
+	for i, played := range s.Replay.Reference.Envelopes {
+		part := s.Plan.Origin[i]
+		if b.own = append(b.own, b.shapes[part]); ref.Envelopes[part] != played {
+			b.own[i] = newShape(played)
 		}
 	}
 	return b
@@ -197,7 +199,7 @@ func (b *builder) contourOf(notes []alloc.NoteID) *contour {
 
 // sounded adds the strands of a take.
 func (b *builder) sounded(t *take, notes []alloc.NoteID) {
-	x := b.strand(t.notes[0], t.position, t.voice, b.Plan.Rules.Config.Parts)
+	x := b.strand(t.notes[0], t.position, t.voice, &b.Plan.Rules.Config.Parts[b.Replay.Reference.Notes[t.own].Part])
 	var asked *contour
 	if int(t.position) < b.voicesOf(x.part) {
 		asked = b.contourOf(notes)
@@ -238,13 +240,13 @@ func (b *builder) missing(notes []alloc.NoteID, position int16, others int) {
 		return
 	}
 	voice := b.idle(b.notes[notes[0]].Part, asked.gates[0].on, others)
-	x := b.strand(notes[0], position, voice, b.parts)
+	x := b.strand(notes[0], position, voice, &b.parts[b.notes[notes[0]].Part])
 	x.pitch, x.asked = b.freely(nil, notes, -1, x.detune), asked
 	b.add(x)
 }
 
-// strand begins one, with the detune that parts have.
-func (b *builder) strand(note alloc.NoteID, position int16, voice int, parts []alloc.Part) strand {
+// strand begins one, with the detune that a part has.
+func (b *builder) strand(note alloc.NoteID, position int16, voice int, of *alloc.Part) strand {
 	n := &b.notes[note]
 	left, right := pan(panOf(b.Plan, voice, n.Part))
 	gain := 1 << 20 * 1.0
@@ -252,7 +254,7 @@ func (b *builder) strand(note alloc.NoteID, position int16, voice int, parts []a
 		v := float64(n.Velocity) / 127
 		gain = float64(gain * float64(v*v)) // 40·log10(v ÷ 127) dB
 	}
-	return strand{note: note, part: n.Part, position: position, voice: voice, detune: detuneOf(&parts[n.Part], position, voice) / 100,
+	return strand{note: note, part: n.Part, position: position, voice: voice, detune: detuneOf(of, position, voice) / 100,
 		tones: b.tones[n.Part], left: int64(float64(gain * left)), right: int64(float64(gain * right)), agree: never}
 }
 

@@ -45,3 +45,15 @@ func excitation(x []float64, centre float64) (sum float64) {
 	}
 	return sum
 }
+
+// TestSplitSounds: a part whose keys are split over banks sounds as asked where each has voices enough.
+func TestSplitSounds(t *testing.T) {
+	p := planOf(t, "rig: Two\nbanks: {K: {voices: 4}, L: {voices: 4}}\nparts: {one: {channel: 1, unison: {voices: 2, spread: 20 cents}}}\n", plan.MustParse("--banks", "K/60/L"))
+	s := sketchOf(t, p, songOf(t, []note{{0, 50, 90, 0, 400}, {0, 70, 90, 100, 500}}))
+	require.Zero(t, s.Heard(nil).Heard.Whole.Faint)
+	at, err := s.CheckPart("one")
+	require.NoError(t, err)
+	require.Zero(t, at)
+	_, err = s.CheckPart("one2")
+	require.Error(t, err)
+}

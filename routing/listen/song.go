@@ -89,7 +89,7 @@ func New(p *plan.Plan, song *midi.Song) (*Sketch, error) {
 	if s.given, err = p.Given(song, ref); err != nil {
 		return nil, err
 	}
-	if s.played, err = s.given.Match(hearing.Run{Rules: p.Rules, Reference: ref, Outcomes: replay.Outcomes, Cuts: replay.Cuts}); err != nil {
+	if s.played, err = s.given.Match(hearing.Run{Rules: p.Rules, Reference: ref, Outcomes: replay.Outcomes, Cuts: replay.Cuts, Origin: p.Origin}); err != nil {
 		return nil, err
 	}
 	asked := s.given.Performance(song)
@@ -121,7 +121,7 @@ func (s *Sketch) Heard(b *study.Budget) *plan.Listened {
 // CheckPart returns the place of a part by its name, and an *[Error] where there is
 // none, or where it cannot sound.
 func (s *Sketch) CheckPart(name string) (int, error) {
-	parts := s.Plan.Rules.Config.Parts
+	parts := s.given.Rules.Config.Parts
 	at := slices.IndexFunc(parts, func(p alloc.Part) bool { return p.Name == name })
 	if at < 0 {
 		names := make([]string, len(parts))

@@ -59,7 +59,7 @@ func pan(at float64) (left, right float64) {
 // place for it.
 func panOf(p *plan.Plan, voice, part int) float64 {
 	for _, s := range p.Map.Voices[voice].Seats {
-		if s.Part == part && s.Fixed {
+		if p.Origin[s.Part] == part && s.Fixed {
 			return float64(s.Pan)
 		}
 	}

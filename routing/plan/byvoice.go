@@ -34,6 +34,7 @@ func (p *Plan) ByVoice(code string, at func(voice int) (midi.Port, midi.Channel,
 		only := profiles.Part{Name: v.Name, Sources: []alloc.Source{{Port: port, Channels: 1 << channel}},
 			Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127}, BendRange: 2, Banks: []int{i},
 			Priority: 1, Unison: profiles.Unison{Voices: 1}, ClassOrder: true, Seed: 1}
+		out.Origin = append(out.Origin, len(rig.Parts))
 		rig.Parts = append(rig.Parts, only)
 		cfg.Parts = append(cfg.Parts, part(&rig.Parts[len(rig.Parts)-1]))
 	}

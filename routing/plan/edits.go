@@ -34,14 +34,18 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 }
 
 // Performance returns a song as the parts are given it: in the order of the
-// rig, and with the edits of the overrides.
+// rig, and with the edits of the overrides. Edits are of whole parts, as their players know them.
 func (p *Plan) Performance(song *midi.Song) study.Performance {
-	parts := p.Rules.Config.Parts
+	rules := p.Rules
+	if p.whole != nil {
+		rules.Config.Parts = p.whole
+	}
+	parts := rules.Config.Parts
 	given := study.Performance{Steps: song.Steps(p.Rig.Order, alloc.ZonesOf(parts)...), End: song.Duration()}
 	asked := given
 	for i, e := range p.Edits {
 		if e.TrimShort || e.LiftShort {
-			e.Short = study.ShortOf(p.Rules, asked, i)
+			e.Short = study.ShortOf(rules, asked, i)
 		}
 		given = e.Apply(given, parts, i)
 	}

@@ -93,7 +93,11 @@ func (w keeper) settings() ([]profiles.Setting, error) {
 	}
 	list = append(list, w.bankSettings()...)
 	for i := range w.Rules.Config.Parts {
-		list = append(list, w.partSettings(i)...)
+		half, err := w.halfSettings(i)
+		if err != nil {
+			return nil, err
+		}
+		list = slices.Concat(list, half, w.partSettings(i))
 	}
 	for bank := range w.Rig.Banks {
 		list = append(list, w.outSettings(bank)...)
@@ -106,10 +110,10 @@ func (w keeper) settings() ([]profiles.Setting, error) {
 // differs from what the rig says.
 func (w keeper) partSettings(i int) []profiles.Setting {
 	p, o := w.Plan, w.o
-	was, now := &p.Unchanged.Parts[i], &p.Rules.Config.Parts[i]
+	was, now := &p.Unchanged.Parts[p.Origin[i]], &p.Rules.Config.Parts[i]
 	var list []profiles.Setting
 	set := func(text string, path ...string) {
-		list = append(list, profiles.Setting{Path: append([]string{"parts", was.Name}, path...), Text: text})
+		list = append(list, profiles.Setting{Path: append([]string{"parts", now.Name}, path...), Text: text})
 	}
 	if len(o.Pick) > 0 && (now.Pick != was.Pick || now.Second != was.Second) {
 		set(Pick{now.Pick, now.Second}.String(), "pick")
@@ -144,14 +148,46 @@ func (w keeper) partSettings(i int) []profiles.Setting {
 	if n := p.Rig.Parts[i].Unison.Voices; len(o.Unison) > 0 && n != was.Unison.Voices {
 		set(strconv.Itoa(n), "unison", "voices")
 	}
-	if len(o.Banks)+len(o.More)+len(o.Buy) > 0 && !slices.Equal(now.Banks, w.banks(i)) {
-		var names []string
-		for _, b := range now.Banks {
-			names = append(names, p.Rig.Banks[b].Name)
-		}
-		set("["+strings.Join(names, ", ")+"]", "banks")
+	if len(o.Banks)+len(o.More)+len(o.Buy) > 0 && i < len(p.Unchanged.Parts) && !slices.Equal(now.Banks, w.banks(i)) {
+		set(w.bankList(i), "banks")
+	}
+	if i < len(p.Unchanged.Parts) && now.Keys != was.Keys {
+		set(keysText(now.Keys), "keys")
 	}
 	return list
+}
+
+// bankList are the banks of a part as a file has them.
+func (w keeper) bankList(part int) string {
+	var names []string
+	for _, b := range w.Rules.Config.Parts[part].Banks {
+		names = append(names, w.Rig.Banks[b].Name)
+	}
+	return "[" + strings.Join(names, ", ") + "]"
+}
+
+// keysText are keys as a file has them.
+func keysText(r alloc.KeyRange) string { return fmt.Sprintf("%d-%d", r.Low, r.High) }
+
+// halfSettings make a part that has some keys of another one: with all that the file says of that.
+func (w keeper) halfSettings(i int) ([]profiles.Setting, error) {
+	if i < len(w.Unchanged.Parts) {
+		return nil, nil
+	}
+	was, now := &w.Unchanged.Parts[w.Origin[i]], &w.Rules.Config.Parts[i]
+	texts := []string{"keys: " + keysText(now.Keys), "banks: " + w.bankList(i)}
+	if !was.Pos.IsZero() {
+		fields, err := profiles.FieldsOf(w.data, "parts", was.Name)
+		if err != nil {
+			return nil, fmt.Errorf("the keys of part %s are to be split: %s", was.Name, err)
+		}
+		for _, f := range fields {
+			if f.Path[0] != "keys" && f.Path[0] != "banks" {
+				texts = append(texts, f.Path[0]+": "+f.Text)
+			}
+		}
+	}
+	return []profiles.Setting{{Path: []string{"parts", now.Name}, Text: "{" + strings.Join(texts, ", ") + "}"}}, nil
 }
 
 // banks are those of a part as long as the file says nothing else of it: with all

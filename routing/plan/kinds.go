@@ -28,7 +28,7 @@ var (
 	voicesKind  = kind[int]{flag: "--voices", parse: parseVoices, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Voices }}
 	moreKind    = kind[int]{flag: "--more", parse: parseMore, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.More }}
 	buyKind     = kind[Buy]{flag: "--buy", parse: parseBuy, print: Buy.String, of: func(o *Overrides) *[]For[Buy] { return &o.Buy }}
-	banksKind   = kind[[]string]{"--banks", parseNames, printNames, func(o *Overrides) *[]For[[]string] { return &o.Banks }, sortedNames}
+	banksKind   = kind[Seats]{"--banks", parseSeats, Seats.String, func(o *Overrides) *[]For[Seats] { return &o.Banks }, Seats.code}
 	reserveKind = kind[int]{flag: "--reserve", parse: parseReserve, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Reserve }}
 	limitKind   = kind[int]{flag: "--limit", parse: parseLimit, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Limit }}
 	rankKind    = kind[int]{flag: "--priority", parse: parsePriority, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Priority }}

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/purchase"
 )
@@ -105,7 +106,12 @@ func anyOverrides(t *rapid.T) Overrides {
 		Voices:  aimed(t, rapid.IntRange(1, 5000)),
 		Release: aimed(t, releases),
 		Unison:  aimed(t, rapid.IntRange(1, 64)),
-		Banks:   aimed(t, names),
+		Banks: aimed(t, rapid.Custom(func(t *rapid.T) (seats Seats) {
+			for i := range rapid.IntRange(1, 3).Draw(t, "seats") {
+				seats = append(seats, Seat{midi.Key(40 * i), names.Draw(t, "banks")})
+			}
+			return seats
+		})),
 		Reserve: aimed(t, rapid.IntRange(0, alloc.MaxVoices)),
 		Limit:   aimed(t, rapid.IntRange(1, alloc.MaxVoices)), Priority: aimed(t, rapid.IntRange(1, 100)),
 		Mode:      aimed(t, rapid.SampledFrom([]profiles.Mode{profiles.Poly, profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh})),

@@ -41,8 +41,9 @@ type Overrides struct {
 	Release []For[time.Duration]
 	Unison  []For[int] // voices on a note, 1–64
 	Without []string   // voices taken out of service, by name
-	// Banks says on which banks parts play, by name.
-	Banks   []For[[]string]
+	// Banks says on which banks parts play. One whose keys are split over banks becomes
+	// several parts, which have all else of it.
+	Banks   []For[Seats]
 	Reserve []For[int] // voices kept for a part
 	// Limit is the most voices that a part may hold, from 1; Priority its rank among
 	// parts, 1 (the highest) to 100.

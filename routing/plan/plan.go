@@ -11,6 +11,7 @@
 package plan
 
 import (
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
@@ -32,13 +33,16 @@ type Plan struct {
 	// Rules hold the engine's configuration: voices and parts stand there as
 	// they do in the rig, with the overrides applied.
 	Rules    study.Rules
-	Edits    []study.Edit      // of what each part is given to play
+	Edits    []study.Edit      // of what each part is given to play, before keys are split over banks
 	Findings []routing.Finding // sorted
 	// Overrides are those that the plan was built with.
 	Overrides Overrides
 	Bought    *purchase.Purchase // nil where nothing is
+	// Origin is by part that of Unchanged which it is, or of which it has some keys.
+	Origin []int
 
-	base string // the code of what is overridden
+	base  string       // the code of what is overridden
+	whole []alloc.Part // before keys are split over banks; nil where none are
 }
 
 // Build makes the plan of a rig. The error is an *[OverrideError].
@@ -72,8 +76,10 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err := o.apply(&p.Rules.Config); err != nil {
 		return nil, err
 	}
-	p.Edits, err = o.edits(&p.Rules.Config)
-	return p, err
+	if p.Edits, err = o.edits(&p.Rules.Config); err != nil {
+		return nil, err
+	}
+	return p, o.split(p)
 }
 
 // Replay plays a song through the plan as it would go live.

@@ -138,47 +138,6 @@ func (p *Plan) Buying(like, banks int) *purchase.Purchase {
 	return purchase.New(routing.NewMap(rig), like, banks)
 }
 
-// seat says on which banks parts play.
-func (o *Overrides) seat(rig *profiles.Rig) (*profiles.Rig, error) {
-	values := make([]For[[]string], len(o.Banks))
-	for i, v := range o.Banks {
-		names, err := bankNames(rig, v)
-		if err != nil {
-			return nil, err
-		}
-		values[i] = For[[]string]{v.Part, names}
-	}
-	banks, err := resolveValues(partNames(rig), &banksKind, values)
-	if err != nil || len(o.Banks) == 0 {
-		return rig, err
-	}
-	return withParts(rig, func(i int, p *profiles.Part) error {
-		if names := banks.byPart[i]; names != nil {
-			p.Banks = nil
-			for b := range rig.Banks {
-				if slices.Contains(*names, rig.Banks[b].Name) {
-					p.Banks = append(p.Banks, b)
-				}
-			}
-		}
-		return nil
-	})
-}
-
-// bankNames returns the banks of a value in the order of the rig.
-func bankNames(rig *profiles.Rig, v For[[]string]) ([]string, error) {
-	var names []string
-	for _, b := range rig.Banks {
-		names = append(names, b.Name)
-	}
-	for _, name := range v.Value {
-		if !slices.Contains(names, name) {
-			return nil, banksKind.refuse(unknown("bank", name, names), unit.DidYouMean(name, names), v)
-		}
-	}
-	return slices.DeleteFunc(names, func(s string) bool { return !slices.Contains(v.Value, s) }), nil
-}
-
 // modes says which parts play chords, and which one note at a time.
 func (o *Overrides) modes(rig *profiles.Rig) (*profiles.Rig, error) {
 	modes, err := resolve(partNames(rig), &modeKind, o)

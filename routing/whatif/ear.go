@@ -46,5 +46,5 @@ func (s *Session) ear(each bool, runs ...hearing.Run) (*Ear, error) {
 
 // heardNow says what is heard as things are.
 func (s *Session) heardNow(each bool) (*Ear, error) {
-	return s.ear(each, hearing.Run{Rules: s.plan.Rules, Reference: s.ref, Outcomes: s.before.Outcomes, Cuts: s.before.Cuts})
+	return s.ear(each, hearing.Run{Rules: s.plan.Rules, Reference: s.ref, Outcomes: s.before.Outcomes, Cuts: s.before.Cuts, Origin: s.plan.Origin})
 }

@@ -50,8 +50,12 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 		if err != nil {
 			return nil, err
 		}
+		ref := s.ref
+		if s.base.Splits() { // of its banks, which the rack has not
+			ref = study.NewReference(p.Rules, s.given)
+		}
 		if splits[r.Size] == nil {
-			if !s.Budget.Spend(study.SplitWork(p.Rules, s.ref, s.given, r.Size, most[r.Size])) {
+			if !s.Budget.Spend(study.SplitWork(p.Rules, ref, s.given, r.Size, most[r.Size])) {
 				s.cover("racks", i, len(racks))
 				return list[:i], nil
 			}
@@ -60,7 +64,7 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 			}
 		}
 		r.Split = splits[r.Size][r.Banks-1]
-		score, run, err := rehearse(p.Rules, s.given, s.ref)
+		score, run, err := rehearse(p.Rules, s.given, ref)
 		if err != nil {
 			return nil, err
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
@@ -111,6 +112,7 @@ func (s *Session) passes(n int) ([]hearing.Run, error) {
 		if err != nil {
 			return nil, err
 		}
+		run.Origin = s.plan.Origin
 		runs = append(runs, run)
 	}
 	return runs, nil
@@ -137,14 +139,20 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	given, ref := s.given, s.ref
 	switch {
-	case asksAnew(top):
+	case asksAnew(top) || !sameKeys(p.Rules.Config.Parts, s.plan.Rules.Config.Parts):
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
 	case !slices.Equal(p.Rules.Envelopes(), ref.Envelopes):
 		ref = study.NewReference(p.Rules, given)
 	}
 	score, run, err = rehearse(p.Rules, given, ref)
+	run.Origin = p.Origin
 	return p, run, score, err
+}
+
+// sameKeys tells whether parts have the keys that others have: no other split of them.
+func sameKeys(a, b []alloc.Part) bool {
+	return slices.EqualFunc(a, b, func(p, q alloc.Part) bool { return p.Keys == q.Keys })
 }
 
 // asksAnew tells whether overrides may change which gates the song opens, or how many

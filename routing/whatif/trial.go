@@ -63,7 +63,7 @@ func late(outcomes []study.Outcome) (all time.Duration) {
 func (s *Session) moved(p *plan.Plan, ref *study.Reference) (n int) {
 	given, then := s.rig.Parts, p.Rules.Config.Parts
 	for i := range ref.Notes {
-		if part := ref.Notes[i].Part; given[part].Transpose != then[part].Transpose {
+		if part := ref.Notes[i].Part; given[p.Origin[part]].Transpose != then[part].Transpose {
 			n++
 		}
 	}
@@ -176,6 +176,7 @@ func (s *Session) ByPart(top plan.Overrides, groups [][]int) (*Trial, error) {
 		}
 		t.After.Add(&score)
 		t.Late += late(run.Outcomes)
+		run.Origin = p.Origin
 		runs = append(runs, run)
 	}
 	return t, s.judge(t, runs...)
@@ -198,7 +199,7 @@ func (s *Session) judge(t *Trial, runs ...hearing.Run) error {
 	}
 	outcomes := given.Changed(as)
 	t.Heard, t.Changed, t.Listened = hearing.Whole(given.Asked, as), study.ScoreOf(outcomes), true
-	t.Parts = make([]PartLoss, len(s.plan.Rules.Config.Parts))
+	t.Parts = make([]PartLoss, len(s.rig.Parts))
 	for i := range outcomes {
 		t.Parts[given.Reference.Notes[i].Part].add(&outcomes[i])
 	}

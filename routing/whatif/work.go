@@ -36,7 +36,7 @@ func (s *Session) listenWork(o plan.Overrides) study.Work {
 	if err != nil || !s.listens() {
 		return 0
 	}
-	if o.EditsSong() || len(o.Release)+len(o.Unison) > 0 {
+	if o.EditsSong() || o.Splits() || len(o.Release)+len(o.Unison) > 0 {
 		return 2 * given.Work()
 	}
 	return given.Work()

@@ -84,7 +84,7 @@ func within(p Played, share float64) float64 { return math.Abs(p.Share-share) / 
 // errors: refusing 2/21, stealing the oldest P(Poisson(2) ≥ 4). Three hours of it
 // (ten with the corpora) tell the two apart by far, and each from the other's formula.
 func TestPlayedAgainstFormulas(t *testing.T) {
-	hours := some(3, 10)
+	hours := some(2, 10)
 	e := estimate(t, model(t, rig(4), "notes, 4 a second, 0.5 s"), 1, time.Duration(hours)*time.Hour)
 	at := e.Points[3]
 	offered := 4 * 3600 * float64(hours)
@@ -100,7 +100,7 @@ func TestPlayedAgainstFormulas(t *testing.T) {
 // where it is not it damages no more. Within 4.5 standard errors, and where so
 // few notes are damaged that there is no error to speak of, a few notes.
 func TestPlayedAgainstTheory(t *testing.T) {
-	minutes := some(7, 20)
+	minutes := some(3, 20)
 	near := 0.06 * math.Sqrt(20/float64(minutes)) // of a share of time
 	for i, text := range ways4Tests {
 		for n := 1; n <= 1+i%2; n++ { // some in unison too

@@ -1,6 +1,8 @@
 package hearing_test
 
 import (
+	"flag"
+	"os"
 	"slices"
 	"testing"
 	"time"
@@ -131,4 +133,12 @@ func TestOrderOfParts(t *testing.T) {
 			require.InDelta(t, pair[0].Losses, pair[1].Losses, float64(ties), "only those on the threshold, where the order of a sum decides")
 		}
 	})
+}
+
+// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
+// a hundred; -rapid.checks says otherwise.
+func init() {
+	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		flag.Set("rapid.checks", "40")
+	}
 }

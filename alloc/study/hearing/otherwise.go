@@ -15,6 +15,17 @@ type Run struct {
 	Reference *study.Reference // what it was to be played as
 	Outcomes  []study.Outcome
 	Cuts      []study.Cut
+	// Origin is by part of Rules the part of what is asked whose keys it plays; nil where they
+	// are the same.
+	Origin []int
+}
+
+// origin is the part of what is asked that a part is.
+func (r *Run) origin(part int) int {
+	if r.Origin == nil {
+		return part
+	}
+	return r.Origin[part]
 }
 
 // otherwise is a song that was to be played otherwise than asked.
@@ -34,7 +45,7 @@ type intended struct {
 }
 
 // Match puts runs of a song beside what is asked for. Every note of theirs is one of
-// what is asked, in its order, and begins when that does; several runs are heard
+// what is asked, and begins when that does; several runs are heard
 // together. What no run has is left out. All runs are by the rules of the first.
 func (a *Asked) Match(runs ...Run) (Played, error) {
 	if len(runs) == 1 && runs[0].Reference == a.Reference {
@@ -59,10 +70,14 @@ func (a *Asked) Match(runs ...Run) (Played, error) {
 // match takes over one run.
 func (o *otherwise) match(a *Asked, p *Played, r *Run) error {
 	ids := make([]alloc.NoteID, len(r.Reference.Notes))
-	i := 0
+	first := 0
 	for j := range r.Reference.Notes {
 		n := &r.Reference.Notes[j]
-		for i < len(a.notes) && !(o.notes[i].own == alloc.NoNote && sameNote(&a.Reference.Notes[i], n)) {
+		for first < len(a.notes) && a.Reference.Notes[first].Start < n.Start {
+			first++
+		}
+		i := first // parts may come in another order where keys are split
+		for i < len(a.notes) && !(o.notes[i].own == alloc.NoNote && sameNote(&a.Reference.Notes[i], n, r.origin(n.Part))) {
 			i++
 		}
 		if i == len(a.notes) {
@@ -79,9 +94,9 @@ func (o *otherwise) match(a *Asked, p *Played, r *Run) error {
 	return nil
 }
 
-// sameNote tells whether two notes are of one key that is struck at one time.
-func sameNote(a, b *study.Note) bool {
-	return a.Start == b.Start && a.Key == b.Key && a.Part == b.Part && a.Channel == b.Channel && a.Port == b.Port
+// sameNote tells whether two notes are of one key that is struck at one time, and one of a part.
+func sameNote(a, b *study.Note, part int) bool {
+	return a.Start == b.Start && a.Key == b.Key && a.Part == part && a.Channel == b.Channel && a.Port == b.Port
 }
 
 // intend says as what a note was to be played. Its tail ends where that which is

@@ -97,6 +97,7 @@ func TestGoldenWritten(t *testing.T) {
 		"write-demo.txt":   {demoSong},
 		"write-passes.txt": {demoSong, "--voices", "8", "--passes", "fewest"},
 		"line-check.txt":   {"--line-check", "--unison", "pad=4"},
+		"take.txt":         {"--take", "--short", "--only", "K1,P4"},
 	} {
 		got := runIn(t, dir, "", append([]string{"write", demoRig, "-o", "dealt.mid"}, args...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)

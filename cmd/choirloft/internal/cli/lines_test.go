@@ -205,7 +205,7 @@ func (r *lineReader) Read(to []byte) (int, error) {
 // memory of few. What is alive after the 30th line is about what is alive at the
 // last; the table out of lines keeps a row a song.
 func TestLinesKeepNothing(t *testing.T) {
-	songs := some(90, 2000)
+	songs := some(60, 2000)
 	t.Chdir(top)
 	dir := folderOf(t, t.TempDir(), songs)
 	const early = 30

@@ -30,7 +30,7 @@ func TestNamesThatATerminalWouldObey(t *testing.T) {
 	for _, args := range [][]string{
 		{"replay", rig, song}, {"replay", rig, song, song}, {"size", rig, song, song}, {"check", rig, "--song", song}, {"check", bad}, {"check", song},
 		{"map", rig, "--without", "M1", "--song", song}, {"write", rig, song, "-o", out + ".mid"}, {"listen", rig, song, "-o", out + ".wav", "--to", "1"},
-		{"map", rig, "--unison", "2", "--listen", out + ".wav"}, {"write", rig, "--line-check", "-o", out + ".mid"},
+		{"map", rig, "--unison", "2", "--listen", out + ".wav"}, {"write", rig, "--line-check", "-o", out + ".mid"}, {"write", rig, "--take", "-o", out + ".mid"},
 		{"tune", rig, readings}, {"new", "--song", song}, {"new", "--song", song, "--list"}, {"replay", rig, song + "x"}, {"replay", rig, rig},
 		{"live", rig, "--in", "-", "--out", "/dev/null", "--out", "/dev/null", "--log", out + ".mid"}, {"live", rig, "--in", out, "--out", out, "--out", "/dev/null"},
 		{"check", rig + "x"}, {"\x1bc"}, {"check", rig, "--\x1bc"}, {"check", rig, "-o", out + ".xyz"}, {"map", rig, "--without", "\x1bc"},

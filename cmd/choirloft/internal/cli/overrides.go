@@ -52,7 +52,7 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "voices", "keep the first `N` voices in service", nil},
 		{o, "release", "`TIME` in which a tail falls by 60 dB, as in 1.2 s", nil},
 		{o, "unison", "voices on a note: `N`, or pad=N for one part", nil},
-		{o, "banks", "`BANKS` that parts play on, as in pad=K,L", nil},
+		{o, "banks", "`BANKS` that parts play on, as in pad=K,L, or keys split over banks, as in pad=K/60/L", nil},
 		{o, "reserve", "`N` voices kept for a part, as in bass=1", nil},
 		{o, "limit", "the most voices that a part may hold, as in pad=`N`", nil},
 		{o, "priority", "rank of a part, 1 is highest, as in pad=`N`", nil},

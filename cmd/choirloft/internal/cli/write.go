@@ -31,6 +31,7 @@ type write struct {
 	stems, byPort bool
 	passes        string
 	lineCheck     bool
+	take          takeFlags
 	limits
 	rate    int    // of a file of CVs; 0 for the usual
 	samples string // 24, float; empty for the usual
@@ -57,6 +58,12 @@ run are written, or none changes; an older one that is replaced is named.
 --line-check, without a song, writes a file that plays every voice in turn, and
 prints the page to read along by. Master down before you play it.
 
+--take, without a song, writes a file to measure the whole rack by. It plays every
+voice in turn, each in at most 12 s; record that, and give it to tune --take.
+--only, --keys and --short make it shorter.
+With -o FILE.wav the take is control voltages, and FILE.mid stands beside it. Master
+down, monitors off.
+
 -o FILE.wav writes control voltages instead, for outputs that pass DC. Each
 channel carries one CV or gate, named in the file and in FILE.wav.txt. Gates are
 right to the sample. Such a file must never reach monitors, speakers or
@@ -72,17 +79,27 @@ run.`,
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o dealt.mid --voices 8 --passes fewest
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o cv.wav --rate 8000
   choirloft write testdata/kiln-yard.yaml testdata/slow-kiln.mid -o cv.wav --rate 192000 --yes
-  choirloft write testdata/kiln-yard.yaml --line-check -o check.mid`,
+  choirloft write testdata/kiln-yard.yaml --line-check -o check.mid
+  choirloft write testdata/kiln-yard.yaml --take -o take.mid`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if w.lineCheck {
 				return count(1, 1, "a rig file, and no song beside --line-check")(cmd, args)
+			}
+			if w.take.make {
+				return count(1, 1, "a rig file, and no song beside --take")(cmd, args)
 			}
 			return count(2, 2, "a rig file and a song")(cmd, args)
 		},
 		ValidArgsFunction: rigThenSongs,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := w.take.allow(cmd, w.lineCheck); err != nil {
+				return err
+			}
 			if w.lineCheck {
 				return w.check(cmd, args[0])
+			}
+			if w.take.make {
+				return w.runTake(cmd, args[0])
 			}
 			return w.run(cmd.Context(), args[0], args[1])
 		},
@@ -100,6 +117,7 @@ run.`,
 	flags.StringVar(&w.samples, "samples", "", "of control voltages: `24` bits, or float (default 24)")
 	complete(cmd, "samples", []string{"24", "float"})
 	flags.IntVar(&w.track, "track", 0, "deal this track, from 1, of a song of format 2 (`N`)")
+	w.take.add(cmd)
 	overrideFlags(cmd, &w.overrides)
 	w.limits.flags(cmd)
 	return cmd

@@ -128,7 +128,7 @@ func (b *sizer) mayUse() []PartVoices {
 	parts := make([]PartVoices, len(b.in.Now.Parts))
 	for i := range parts {
 		c := &b.in.Plan.Rules.Config.Parts[i]
-		parts[i] = PartVoices{PartBanks{c.Name, bankNames(b.rig, c.Banks)}, b.in.Now.Parts[i].Voices}
+		parts[i] = PartVoices{PartBanks{Part: c.Name, Banks: bankNames(b.rig, c.Banks)}, b.in.Now.Parts[i].Voices}
 	}
 	return parts
 }

@@ -162,7 +162,7 @@ func saving(before, after *study.Score) Saving {
 // changes are what overrides of one kind change: who plays where, or a value for each part.
 func (b *sizer) changes(f *advise.Fix, o plan.Overrides) (list []FixChange) {
 	if len(o.Banks) > 0 {
-		list = append(list, FixChange{Kind: "banks", Banks: partBanks(o.Banks)})
+		list = append(list, FixChange{Kind: "banks", Banks: b.partBanks(o.Banks)})
 		o.Banks = nil
 	}
 	if len(o.Voices)+len(o.More)+len(o.Buy) > 0 {
@@ -184,9 +184,15 @@ func (b *sizer) changes(f *advise.Fix, o plan.Overrides) (list []FixChange) {
 }
 
 // partBanks says who plays where.
-func partBanks(values []plan.For[[]string]) (list []PartBanks) {
+func (b *sizer) partBanks(values []plan.For[plan.Seats]) (list []PartBanks) {
 	for _, v := range values {
-		list = append(list, PartBanks{v.Part, v.Value})
+		for i, x := range v.Value {
+			on := PartBanks{Part: v.Part, Banks: x.Banks}
+			if i > 0 {
+				on.FromKey, on.FromKeyName = int(x.From), KeyName(int(x.From), int(b.rig.MiddleC))
+			}
+			list = append(list, on)
+		}
 	}
 	return list
 }

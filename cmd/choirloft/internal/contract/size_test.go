@@ -7,13 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/alloc/study"
+	"choirloft/profiles"
 	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 )
 
 // What a remedy changes is told by kind: the part it is for, and its value.
 func TestFixChanges(t *testing.T) {
-	b := &sizer{in: SizeInput{Now: &study.Replay{}}}
+	b := &sizer{in: SizeInput{Now: &study.Replay{}}, rig: &profiles.Rig{MiddleC: 4}}
 	b.in.Now.Rig.Voices = 12
 	pad, bass := "pad", "bass"
 	one := func(c FixChange) []FixChange { return []FixChange{c} }
@@ -27,7 +28,8 @@ func TestFixChanges(t *testing.T) {
 		"--steal;pad=oldest;--steal;bass=oldest": {{Kind: "steal", Part: &pad, Value: "oldest"}, {Kind: "steal", Part: &bass, Value: "oldest"}},
 		"--voices;24;--more;5":                   one(FixChange{Kind: "voices", Number: 24, More: 12}),
 		"--more;5":                               one(FixChange{Kind: "voices", Number: 17, More: 5}),
-		"--banks;pad=K,L;--banks;bass=M":         one(FixChange{Kind: "banks", Banks: []PartBanks{{"pad", []string{"K", "L"}}, {"bass", []string{"M"}}}}),
+		"--banks;pad=K,L;--banks;bass=M":         one(FixChange{Kind: "banks", Banks: []PartBanks{{Part: "pad", Banks: []string{"K", "L"}}, {Part: "bass", Banks: []string{"M"}}}}),
+		"--banks;pad=K/60/L,M":                   one(FixChange{Kind: "banks", Banks: []PartBanks{{Part: "pad", Banks: []string{"K"}}, {"pad", []string{"L", "M"}, 60, "C4"}}}),
 	} {
 		require.Equal(t, want, b.changes(&advise.Fix{More: want[0].More}, plan.MustParse(strings.Split(flags, ";")...)), flags)
 	}

@@ -475,10 +475,13 @@ type PartVoices struct {
 	Voices int `json:"voices"` // in service
 }
 
-// PartBanks is a part, and the banks that it plays on.
+// PartBanks is a part, and the banks that it plays on. A part whose keys are split over
+// banks stands there several times: with the keys from each on.
 type PartBanks struct {
-	Part  string   `json:"part"`
-	Banks []string `json:"banks"`
+	Part        string   `json:"part"`
+	Banks       []string `json:"banks"`
+	FromKey     int      `json:"from_key,omitempty"` // 0 for the lowest
+	FromKeyName string   `json:"from_key_name,omitempty"`
 }
 
 // Saving is what a remedy saves; negative where it costs.

@@ -164,7 +164,7 @@ type Part struct {
 	Notes      int        `json:"notes"`
 	Totals
 	Range *Range        `json:"range"`           // nil without notes
-	Heard *HeardFigures `json:"heard,omitempty"` // nil where nobody listened
+	Heard *HeardFigures `json:"heard,omitempty"` // nil where nobody listened, and of a part with some keys of another, with which it is heard
 }
 
 // PartUnison is how many voices the notes of a part take.

@@ -19,8 +19,8 @@ type About struct {
 // undated stands in a PDF that was given no date, as fpdf wants one.
 var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// PDF writes pictures as the pages of a document, each of its own size. The
-// font is embedded, as far as it is used.
+// PDF writes pictures as the pages of a document, each of its own size, and their
+// sections as its outline. The font is embedded, as far as it is used.
 func PDF(w io.Writer, about About, pages ...*Picture) error {
 	doc := fpdf.New("P", "mm", "A4", "")
 	doc.SetCatalogSort(true)
@@ -32,6 +32,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	doc.SetModificationDate(date)
 	doc.SetTitle(Clean(about.Title), true)
 	doc.SetCreator("choirloft", true)
+	doc.SetLang("en")
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetCompression(true)
@@ -45,6 +46,10 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 			orientation, size = "L", fpdf.SizeType{Wd: p.Height, Ht: p.Width}
 		}
 		doc.AddPageFormat(orientation, size)
+		doc.SetFont(family, "", 1) // without a font fpdf takes no letters beyond ASCII
+		for _, s := range p.sections {
+			doc.Bookmark(Clean(s.name), 0, s.y)
+		}
 		b := pdf{doc: doc, height: p.Height}
 		for i := range p.marks {
 			b.mark(&p.marks[i])

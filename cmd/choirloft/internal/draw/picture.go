@@ -7,11 +7,22 @@ import "math"
 type Picture struct {
 	Width, Height float64
 	Title         string // for viewers; not drawn
+	About         string // more of it, a sentence or so
 	marks         []mark
+	sections      []section
+}
+
+// section is a place that a viewer can go to.
+type section struct {
+	y    float64
+	name string
 }
 
 // New returns an empty picture. Both sides are in millimetres.
 func New(width, height float64) *Picture { return &Picture{Width: width, Height: height} }
+
+// Section names the place at a height, in mm from the top. A viewer of a PDF lists it.
+func (p *Picture) Section(y float64, name string) { p.sections = append(p.sections, section{y, name}) }
 
 // Point is a place in millimetres.
 type Point struct{ X, Y float64 }

@@ -23,6 +23,9 @@ func AppendSVG(dst []byte, p *Picture) []byte {
 	if p.Title != "" {
 		b.raw("<title>" + html.EscapeString(Clean(p.Title)) + "</title>\n")
 	}
+	if p.About != "" {
+		b.raw("<desc>" + html.EscapeString(Clean(p.About)) + "</desc>\n")
+	}
 	b.raw(`<rect width="100%" height="100%" fill="` + hex[Paper] + `"/>` + "\n")
 	for i := range p.marks {
 		b.mark(&p.marks[i])

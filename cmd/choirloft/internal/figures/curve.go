@@ -1,7 +1,7 @@
 package figures
 
 import (
-	"math"
+	"slices"
 	"strconv"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -9,241 +9,250 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 )
 
-// Curve draws what each number of voices costs: for how long a loss is heard by the
-// rules of the rig, and behind that by each rule that is shown the damaged notes above
-// what no rule can do better, and the tails that are cut. Where nobody listened the
-// lost time stands in the middle. The size is in mm.
+// Curve draws what each number of voices costs: for how many seconds a loss is heard by
+// the rules of the rig, dark where plainly; where nobody listened the notes that are cut
+// or dropped, dark what no rule can do better. The numbers among which it is decided
+// stand large, with figures below them, those of all voices small beside them. The size
+// is in mm.
 func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "How many voices " + say.SongLabel(&s.Song) + " needs"
-	if len(s.Curve) == 0 {
-		return p
+	answer, below := say.SizePicture(s)
+	p.Title = answer
+	title := draw.Type{Size: 5, Bold: true}
+	if len(s.Curve) > 0 {
+		title.Size = min(5, 5*(width-4)/draw.Width(answer, title))
 	}
-	c := &curves{s: s, p: p, left: nameWidth, width: width - nameWidth - 4}
-	names := say.RuleNames(s)
-	room := height - 7 - 12 - 5*float64(len(names)+2) - 2*7
-	cut := func(y, height float64) float64 {
-		return c.chart(y, height, "cut or dropped", func(v *contract.SizePoint) float64 { return float64(v.FewestDamaged) },
-			func(v *contract.Cost) float64 { return float64(v.Damaged) })
+	p.Text(2, 5, answer, title)
+	y := 11.0
+	t := draw.Type{Size: body, Ink: draw.Dark}
+	for _, sentence := range below {
+		for _, line := range draw.Wrap(sentence, width-4, t) {
+			p.Text(2, y, line, t)
+			y += 4.4
+		}
 	}
-	y := 7.0
-	if heard := c.heard(); len(heard) > 0 {
-		y = c.ear(y, room*0.4, heard)
-		y = cut(y+7, room*0.3)
-	} else {
-		y = cut(y, room*0.4)
-		y = c.chart(y+7, room*0.3, "seconds lost", func(v *contract.SizePoint) float64 { return v.UnavoidableS },
-			func(v *contract.Cost) float64 { return v.LostGateS })
+	if len(s.Curve) > 0 {
+		c := &curves{s: s, p: p, measure: measureOf(s), marks: say.SizeMarks(s)}
+		c.draw(y, width, height)
 	}
-	y = c.chart(y+7, room*0.3, "tails cut", nil, func(v *contract.Cost) float64 { return float64(v.TailCuts) })
-	c.voices(y)
-	c.legend(y+12, names)
 	return p
 }
 
+// measure is what a picture of sizes has on its axis.
+type measure struct {
+	points            []*contract.SizePoint
+	label, dark, grey string
+	unheard           int // the points of which it is not known what is heard
+	// of is false where it is not known; dark is part of grey.
+	of  func(*contract.SizePoint) (dark, grey float64, ok bool)
+	now float64 // the grey of the rig as it is
+}
+
+// measureOf takes what is heard where it is known of at least half of the points.
+func measureOf(s *contract.SizeResult) measure {
+	m := measure{label: "Seconds with a loss that you hear", dark: "plainly", grey: "faintly"}
+	for i := range s.Curve {
+		if m.points = append(m.points, &s.Curve[i]); s.Curve[i].Heard == nil {
+			m.unheard++
+		}
+	}
+	if 2*m.unheard <= len(m.points) {
+		m.of = func(p *contract.SizePoint) (float64, float64, bool) {
+			if p.Heard == nil {
+				return 0, 0, false
+			}
+			return p.Heard.PlainS, p.Heard.FaintS, true
+		}
+		if s.NowHeard != nil {
+			m.now = s.NowHeard.FaintS
+		}
+		return m
+	}
+	m.label, m.dark, m.grey, m.now = "Notes cut or dropped", "by any rule", "by the rig's", float64(s.Now.Damaged)
+	m.of = func(p *contract.SizePoint) (float64, float64, bool) {
+		return float64(p.FewestDamaged), float64(p.Own.Damaged), true
+	}
+	return m
+}
+
 type curves struct {
-	s           *contract.SizeResult
-	p           *draw.Picture
-	left, width float64
+	measure
+	s     *contract.SizeResult
+	p     *draw.Picture
+	marks []say.SizeMark
 }
 
-// strokes tell rules apart: the rig's own is the heaviest.
-var strokes = []draw.Style{
-	{Stroke: draw.Accent, Width: 0.8}, {Stroke: draw.Black, Width: 0.4, Dash: 2.2}, {Stroke: draw.Dark, Width: 0.35},
-	{Stroke: draw.Black, Width: 0.3, Dash: 0.8},
+// Widths of the picture of sizes, in mm.
+const (
+	column   = 8.0  // at least, of a number of voices
+	headings = 28.0 // of the rows of figures
+	rowOf    = 4.4  // height of a row
+	markRow  = 4.6  // height of a row of names over the chart
+	nowDot   = 1.1  // radius of the dot of the rig as it is
+)
+
+// draw draws the charts from y on.
+func (c *curves) draw(y, width, height float64) {
+	wide := min(16, int((width-headings-4)/column))
+	from, to := c.decided(wide)
+	left := headings
+	heads, cells := say.SizeRows(c.points[from:to], c.unheard < len(c.points))
+	bottom := height - rowOf*float64(len(heads)+3) - 3
+	if to-from < len(c.points) && width >= 200 {
+		left = 0.3*width + headings
+		c.overview(area{p: c.p, left: 14, top: y + 2*markRow, width: 0.3*width - 14, height: bottom - y - 2*markRow}, from, to)
+	}
+	a := area{p: c.p, left: left, width: width - left - 4, fromX: 0, toX: float64(to - from), toY: c.most(c.points[from:to])}
+	levels := c.nameLevels(&a, from, to)
+	a.top = y + markRow*float64(levels+1)
+	a.height = bottom - a.top
+	c.legend(left, y)
+	c.chart(&a, from, to)
+	c.figures(&a, heads, cells, from)
+	c.beyond(left, height-1.5, from, to)
 }
 
-func strokeOf(rule int) draw.Style { return strokes[rule%len(strokes)] }
-
-func (c *curves) area(top, height, most float64) area {
-	last := c.s.Curve[len(c.s.Curve)-1].Voices
-	return area{p: c.p, left: c.left, top: top, width: c.width, height: height,
-		fromX: 1, toX: math.Max(2, float64(last)), toY: ceiling(most)}
+// decided is the range of points that stand large: the answer with four fewer before it,
+// the voices in service, and as many others that are named as there is room for.
+func (c *curves) decided(wide int) (from, to int) {
+	last := len(c.points)
+	if last <= wide {
+		return 0, last
+	}
+	answer, have, end := 0, 0, 0
+	for _, m := range c.marks {
+		at, _ := c.index(m.Voices)
+		at = min(at, last-1)
+		end = max(end, at)
+		if m.Answer {
+			answer = at
+		}
+		if m.Have {
+			have = at
+		}
+	}
+	if answer == 0 {
+		answer = have
+	}
+	from = min(answer-4, end+2-wide)
+	if have < from && answer-have < wide-1 {
+		from = have - 1
+	}
+	from = max(0, min(from, last-wide))
+	return from, from + wide
 }
 
-// chart draws one measure against the number of voices and returns its bottom.
-func (c *curves) chart(top, height float64, unit string, floor func(*contract.SizePoint) float64, of func(*contract.Cost) float64) float64 {
-	most := math.Max(1, of(&c.s.Now))
-	for i := range c.s.Curve {
-		for _, cost := range c.s.Shown(&c.s.Curve[i]) {
-			most = math.Max(most, of(cost))
+// most is the top of an axis for some points.
+func (c *curves) most(points []*contract.SizePoint) float64 {
+	most := 1.0
+	for _, p := range points {
+		_, grey, _ := c.of(p)
+		most = max(most, grey)
+		if p.Voices == c.s.Voices {
+			most = max(most, c.now)
 		}
 	}
-	a := c.area(top, height, most)
-	a.levels(unit)
-	c.marks(&a, top == 7)
-	if floor != nil {
-		points := []draw.Point{{X: a.left, Y: a.y(0)}}
-		for i := range c.s.Curve {
-			points = append(points, draw.Point{X: a.x(float64(c.s.Curve[i].Voices)), Y: a.y(floor(&c.s.Curve[i]))})
+	return ceiling(most)
+}
+
+// steps draws a column for each point from one place of the axis to another.
+func (c *curves) steps(a *area, points []*contract.SizePoint, span func(i int) (from, to float64)) {
+	for i, p := range points {
+		l, r := span(i)
+		dark, grey, ok := c.of(p)
+		if !ok {
+			c.p.Hatch(l, a.top, r-l, a.height, 2, draw.Stroke(draw.Light, 0.15))
 		}
-		c.p.Path(append(points, draw.Point{X: a.x(a.toX), Y: a.y(0)}), draw.Fill(draw.Light))
-	}
-	var lines [][]draw.Point
-	for rule := range 1 + len(c.s.ShownRules) {
-		lines = append(lines, c.points(&a, rule, of))
-	}
-	for rule := len(lines) - 1; rule >= 0; rule-- { // the rig's own on top
-		for i := 1; i < len(lines[rule]); i++ {
-			x, y := lines[rule][i-1], lines[rule][i]
-			c.p.Line(x.X, x.Y, y.X, y.Y, strokeOf(rule))
+		for _, part := range []struct {
+			value float64
+			style draw.Style
+		}{{grey, draw.Style{Fill: draw.Light, Stroke: draw.Dark, Width: 0.15}}, {dark, draw.Fill(draw.Dark)}} {
+			if part.value > 0 {
+				c.p.Rect(l, a.y(part.value), r-l, a.y(0)-a.y(part.value), part.style)
+			}
 		}
-	}
-	for rule, points := range lines {
-		c.name(rule, points)
 	}
 	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
-	c.asItIs(&a, of(&c.s.Now))
-	return top + height
 }
 
-// heard are the points of which it is known what is heard.
-func (c *curves) heard() (list []*contract.SizePoint) {
-	for i := range c.s.Curve {
-		if p := &c.s.Curve[i]; p.Heard != nil {
-			list = append(list, p)
+// overview draws all points small, those that stand large on a ground of their own.
+func (c *curves) overview(a area, from, to int) {
+	first, last := c.points[0].Voices, c.points[len(c.points)-1].Voices
+	a.fromX, a.toX, a.toY = float64(first)-0.5, float64(last)+0.5, c.most(c.points)
+	c.p.Text(a.left, a.top-2, "All numbers of voices", draw.Type{Size: body, Bold: true})
+	l, r := a.x(float64(c.points[from].Voices)-0.5), a.x(float64(c.points[to-1].Voices)+0.5)
+	c.p.Rect(l, a.top, r-l, a.height, draw.Fill(draw.Faint))
+	a.levels("")
+	c.steps(&a, c.points, func(i int) (float64, float64) {
+		next := last + 1
+		if i+1 < len(c.points) {
+			next = c.points[i+1].Voices
+		}
+		return a.x(float64(c.points[i].Voices) - 0.5), a.x(float64(next) - 0.5)
+	})
+	step := int(nice(float64(last)/(a.width/8), 1))
+	for n := step; n <= last; n += step {
+		c.p.Text(a.x(float64(n)), a.top+a.height+rowOf, strconv.Itoa(n), draw.Type{Size: small, Align: draw.Middle})
+	}
+	c.p.Text(a.left+a.width/2, a.top+a.height+2*rowOf, "voices, shaded: shown large", draw.Type{Size: small, Ink: draw.Dark, Align: draw.Middle})
+}
+
+// legend names the measure and its two fills.
+func (c *curves) legend(x, y float64) {
+	t := draw.Type{Size: body, Bold: true}
+	c.p.Text(x, y+2, c.label, t)
+	x += draw.Width(c.label, t) + 5
+	for _, part := range []struct {
+		name string
+		ink  draw.Ink
+	}{{c.dark, draw.Dark}, {c.grey, draw.Light}} {
+		c.p.Rect(x, y-0.6, 5, 3, draw.Style{Fill: part.ink, Stroke: draw.Dark, Width: 0.15})
+		c.p.Text(x+6.5, y+2, part.name, draw.Type{Size: body})
+		x += 6.5 + draw.Width(part.name, draw.Type{Size: body}) + 5
+	}
+}
+
+// chart draws the points that stand large.
+func (c *curves) chart(a *area, from, to int) {
+	c.shown(from, to, func(m *say.SizeMark, at float64) {
+		if m.Have {
+			c.p.Rect(a.x(at-0.5), a.top, a.x(1)-a.x(0), a.height, draw.Fill(draw.Faint))
+		}
+	})
+	a.levels("")
+	c.steps(a, c.points[from:to], func(i int) (float64, float64) { return a.x(float64(i)), a.x(float64(i + 1)) })
+	c.named(a, from, to, func(m *say.SizeMark, row int, at, _ float64) {
+		line := draw.Style{Stroke: draw.Black, Width: 0.25, Dash: 1.2}
+		if m.Answer {
+			line = draw.Stroke(draw.Black, 0.6)
+		}
+		middle := a.x(at)
+		c.p.Line(middle, nameLine(a, row)+0.8, middle, a.y(0), line)
+		if m.Have {
+			c.p.Circle(middle, a.y(c.now), nowDot, draw.Style{Fill: draw.Accent, Stroke: draw.Paper, Width: 0.3})
+		}
+	})
+	c.named(a, from, to, func(m *say.SizeMark, row int, _, x float64) { // over the lines of the others
+		y := nameLine(a, row)
+		c.p.Rect(x-0.6, y-3.1, draw.Width(markName(m), markType(m))+1.2, 3.9, draw.Fill(draw.Paper))
+		c.p.Text(x, y, markName(m), markType(m))
+	})
+}
+
+// figures writes the numbers of voices, and below them what each of them loses.
+func (c *curves) figures(a *area, heads []string, cells [][]string, from int) {
+	y := a.top + a.height + rowOf
+	c.p.Text(a.left-3, y, "voices", draw.Type{Size: body, Align: draw.End})
+	c.p.Line(a.left-headings+4, y+1.6, a.left+a.width, y+1.6, draw.Stroke(draw.Black, 0.2))
+	for row, head := range heads {
+		c.p.Text(a.left-3, y+rowOf*float64(row+1)+1, head, draw.Type{Size: small, Align: draw.End})
+	}
+	for i := range cells {
+		x, n := a.x(float64(i)+0.5), c.points[from+i].Voices
+		marked := slices.ContainsFunc(c.marks, func(m say.SizeMark) bool { return m.Voices == n })
+		c.p.Text(x, y, strconv.Itoa(n), draw.Type{Size: body, Bold: marked, Align: draw.Middle})
+		for row := range heads {
+			c.p.Text(x, y+rowOf*float64(row+1)+1, cells[i][row], draw.Type{Size: small, Align: draw.Middle})
 		}
 	}
-	return list
-}
-
-// ear draws for how long a loss is heard, and heard plainly, by the rules of the rig,
-// and returns its bottom. Each line is named where the two are furthest apart: above the
-// one, below the other.
-func (c *curves) ear(top, height float64, heard []*contract.SizePoint) float64 {
-	most, apart := 1.0, 0
-	if now := c.s.NowHeard; now != nil {
-		most = math.Max(most, now.FaintS)
-	}
-	for i, p := range heard {
-		most = math.Max(most, p.Heard.FaintS)
-		if h := heard[apart].Heard; p.Heard.FaintS-p.Heard.PlainS > h.FaintS-h.PlainS {
-			apart = i
-		}
-	}
-	a := c.area(top, height, most)
-	a.levels("seconds heard")
-	c.marks(&a, true)
-	line := func(of func(*contract.HeardFigures) float64, style draw.Style, name string, up float64) {
-		for i, p := range heard {
-			x, y := a.x(float64(p.Voices)), a.y(of(p.Heard))
-			if i > 0 {
-				c.p.Line(a.x(float64(heard[i-1].Voices)), a.y(of(heard[i-1].Heard)), x, y, style)
-			}
-			if i == apart {
-				align := draw.Start
-				if up < 0 {
-					align = draw.End
-				}
-				c.p.Text(x+2*up, y-1.2*up, name, draw.Type{Size: small, Align: align})
-			}
-		}
-	}
-	line(func(h *contract.HeardFigures) float64 { return h.PlainS }, earStroke, "plainly", -1)
-	line(func(h *contract.HeardFigures) float64 { return h.FaintS }, strokes[0], "at all", 1)
-	c.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
-	if now := c.s.NowHeard; now != nil {
-		c.asItIs(&a, now.PlainS)
-		c.asItIs(&a, now.FaintS)
-	}
-	return top + height
-}
-
-// asItIs puts a dot where the rig as it is stands among identical voices.
-func (c *curves) asItIs(a *area, value float64) {
-	if n := float64(c.s.Voices); n >= a.fromX && n <= a.toX {
-		c.p.Circle(a.x(n), a.y(value), nowDot, draw.Fill(draw.Black))
-	}
-}
-
-// nowDot is the radius of that dot.
-const nowDot = 1.1
-
-// earStroke is that of what is heard plainly.
-var earStroke = draw.Style{Stroke: draw.Accent, Width: 0.8, Dash: 1.6}
-
-// points is the curve of a rule.
-func (c *curves) points(a *area, rule int, of func(*contract.Cost) float64) (points []draw.Point) {
-	for i := range c.s.Curve {
-		v := of(c.s.Shown(&c.s.Curve[i])[rule])
-		points = append(points, draw.Point{X: a.x(float64(c.s.Curve[i].Voices)), Y: a.y(v)})
-	}
-	return points
-}
-
-// name puts the letter of a rule on its curve, each at a place of its own.
-func (c *curves) name(rule int, points []draw.Point) {
-	at := points[min(rule+1, len(points)-1)]
-	c.p.Circle(at.X, at.Y, 1.9, draw.Style{Fill: draw.Paper, Stroke: strokeOf(rule).Stroke, Width: 0.3})
-	c.p.Text(at.X, at.Y+0.95, say.RuleLetter(rule), draw.Type{Size: small, Bold: true, Align: draw.Middle})
-}
-
-// marks draws the numbers of voices that matter, and names them above the first
-// chart.
-func (c *curves) marks(a *area, named bool) {
-	for i := range c.s.Curve {
-		v := &c.s.Curve[i]
-		what := say.CurveMark(c.s, v)
-		if what == "" {
-			continue
-		}
-		x := a.x(float64(v.Voices))
-		c.p.Line(x, a.top, x, a.top+a.height, draw.Style{Stroke: draw.Grey, Width: 0.25, Dash: 1})
-		if named {
-			t := draw.Type{Size: small, Align: draw.Middle}
-			half := draw.Width(what, t) / 2
-			c.p.Text(min(max(x, a.left+half), a.left+a.width-half), a.top-1.2-c.lift(v), what, t)
-		}
-	}
-}
-
-// lift raises a name that would lie over that of the mark before it.
-func (c *curves) lift(v *contract.SizePoint) float64 {
-	up := 0.0
-	for i := range c.s.Curve {
-		other := &c.s.Curve[i]
-		if what := say.CurveMark(c.s, other); other.Voices < v.Voices && what != "" {
-			gap := float64(v.Voices-other.Voices) / math.Max(1, float64(c.s.Curve[len(c.s.Curve)-1].Voices-1)) * c.width
-			need := (draw.Width(what, draw.Type{Size: small}) + draw.Width(say.CurveMark(c.s, v), draw.Type{Size: small})) / 2
-			if gap < need+1.5 && up == 0 {
-				up = 2.8
-			} else {
-				up = 0
-			}
-		}
-	}
-	return up
-}
-
-// voices numbers the x axis.
-func (c *curves) voices(y float64) {
-	a := c.area(0, 1, 1)
-	last := int(a.toX)
-	step := int(nice(float64(last)/(c.width/8), 1))
-	for n := 1; n <= last; n++ {
-		if n == 1 || n%step == 0 {
-			x := a.x(float64(n))
-			c.p.Line(x, y, x, y+1.2, draw.Stroke(draw.Black, 0.25))
-			c.p.Text(x, y+4, strconv.Itoa(n), draw.Type{Size: small, Align: draw.Middle})
-		}
-	}
-	c.p.Text(c.left+c.width/2, y+8, "identical voices that all parts share", draw.Type{Size: small, Ink: draw.Dark, Align: draw.Middle})
-}
-
-func (c *curves) legend(y float64, names []string) {
-	t := draw.Type{Size: body}
-	width := c.width - 14
-	for i, name := range names {
-		c.p.Line(c.left, y, c.left+10, y, strokeOf(i))
-		text := say.RuleLetter(i) + ": " + name
-		if i == 0 {
-			text += " (the rig's own)"
-		}
-		c.p.Text(c.left+13, y+1, draw.Fit(text, width, t), t)
-		y += 5
-	}
-	c.p.Rect(c.left, y-1.5, 10, 3, draw.Fill(draw.Light))
-	c.p.Text(c.left+13, y+1, draw.Fit("no rule can do better", width, t), t)
-	c.p.Circle(c.left+5, y+5, nowDot, draw.Fill(draw.Black))
-	c.p.Text(c.left+13, y+6, draw.Fit("in service: the rig as it is, with its parts and banks", width, t), t)
 }

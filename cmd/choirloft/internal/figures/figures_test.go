@@ -6,6 +6,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -306,28 +308,34 @@ func BenchmarkLanes(b *testing.B) {
 }
 
 // The picture of sizes goes by what is heard, worked out by hand: 40 s at all and 20
-// plainly on one voice, nothing on two. The first chart is 40 % of what the legend of
-// three lines and the axis leave of 120 mm, from 7 mm on. Where nobody listened the cut
-// notes come first, and the time lost. A dot is the rig as it is: its two voices lose 20 s
-// where as many identical ones lose nothing.
+// plainly on one voice, nothing on two, which are enough. Where nobody listened the notes
+// that are cut or dropped stand there, and what no rule can do better. A dot is the rig
+// as it is: its two voices lose 20 s where as many identical ones lose nothing.
 func TestCurveByEar(t *testing.T) {
-	s := &contract.SizeResult{OwnRules: &contract.RulesName{Pick: "lowest", Steal: "oldest", Tails: "known"},
-		Curve: []contract.SizePoint{{Voices: 1, Own: contract.Cost{Damaged: 3, TailCuts: 2}}, {Voices: 2}}}
+	two := 2
+	s := &contract.SizeResult{Song: contract.Song{Notes: 5}, Voices: 2, OwnRules: &contract.RulesName{Pick: "lowest", Steal: "oldest", Tails: "known"},
+		EnoughOwn: contract.OwnFrom{Undamaged: &two}, Curve: []contract.SizePoint{{Voices: 1, FewestDamaged: 1, Own: contract.Cost{Damaged: 3, TailCuts: 2}}, {Voices: 2}}}
 	text := svg(Curve(s, 119, 120))
-	require.Contains(t, text, ">seconds lost<")
-	require.NotContains(t, text, ">seconds heard<")
-	s.Curve[0].Heard, s.Curve[1].Heard = &contract.HeardFigures{FaintS: 40, PlainS: 20}, &contract.HeardFigures{}
-	text = svg(Curve(s, 119, 120))
-	require.NotContains(t, text, ">seconds lost<")
-	for _, word := range []string{"seconds heard", "at all", "plainly", "cut or dropped", "tails cut"} {
+	for _, word := range []string{"Notes cut or dropped", "by any rule", "cut or dropped", "2: no note cut, you have"} {
 		require.Contains(t, text, ">"+word+"<")
 	}
-	bottom := 7 + 0.4*(120-7-12-5*3-2*7)
-	left, right := float64(nameWidth), 119.0-4
-	require.Contains(t, text, fmt.Sprintf(`M%g 7L%g %g`, left, right, bottom))
-	require.Contains(t, text, fmt.Sprintf(`M%g %gL%g %g`, left, (7+bottom)/2, right, bottom))
-	dot := fmt.Sprintf(`M%g %gL`, right+nowDot, (7+bottom)/2)
-	require.NotContains(t, text, dot)
-	s.Voices, s.NowHeard = 2, &contract.HeardFigures{FaintS: 20}
-	require.Contains(t, svg(Curve(s, 119, 120)), dot)
+	require.NotContains(t, text, "seconds")
+	s.Curve[0].Heard, s.Curve[1].Heard = &contract.HeardFigures{FaintS: 40, PlainS: 20}, &contract.HeardFigures{}
+	s.NowHeard = &contract.HeardFigures{FaintS: 20}
+	p := Curve(s, 119, 120)
+	text = svg(p)
+	for _, word := range []string{"Seconds with a loss that you hear", "plainly", "faintly", "seconds heard", "40", "20", "tails cut"} {
+		require.Contains(t, text, ">"+word+"<")
+	}
+	// The axis ends at 40 s, so the grey column is as high as the chart, the dark one and
+	// the dot half as high; the columns share 87 mm from 28 mm on.
+	grey := regexp.MustCompile(`M28 ([\d.]+)h43\.5v([\d.]+)h-43\.5z`).FindAllStringSubmatch(text, -1)
+	require.Len(t, grey, 2)
+	top, _ := strconv.ParseFloat(grey[0][1], 64)
+	high, _ := strconv.ParseFloat(grey[0][2], 64)
+	middle, _ := strconv.ParseFloat(grey[1][1], 64)
+	half, _ := strconv.ParseFloat(grey[1][2], 64)
+	require.InDelta(t, high/2, half, 0.02)
+	require.InDelta(t, top+high/2, middle, 0.02)
+	require.Contains(t, text, fmt.Sprintf("M%g %sL", 28+0.75*87+nowDot, grey[1][1]))
 }

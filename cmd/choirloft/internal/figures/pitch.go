@@ -52,3 +52,11 @@ func Pitch(r *contract.Pitch, width, height float64) *draw.Picture {
 	}
 	return p
 }
+
+// strokes tell lines apart.
+var strokes = []draw.Style{
+	{Stroke: draw.Accent, Width: 0.8}, {Stroke: draw.Black, Width: 0.4, Dash: 2.2}, {Stroke: draw.Dark, Width: 0.35},
+	{Stroke: draw.Black, Width: 0.3, Dash: 0.8},
+}
+
+func strokeOf(line int) draw.Style { return strokes[line%len(strokes)] }

@@ -69,6 +69,9 @@ func (f *flow) page(title string, landscape bool) {
 	if title != "" {
 		p.Title += ": " + title
 	}
+	if last := len(f.titles) - 1; title != "" && (last < 0 || f.titles[last] != title) {
+		p.Section(0, title)
+	}
 	f.pages, f.titles, f.edged = append(f.pages, p), append(f.titles, title), append(f.edged, false)
 	f.y = f.top()
 }
@@ -136,6 +139,7 @@ func (f *flow) heading(text string, following float64) {
 	f.need(head*1.6 + following)
 	f.y += head
 	t := draw.Type{Size: head, Bold: true}
+	f.on().Section(f.y-head, text)
 	f.on().Text(f.left(), f.y, draw.Fit(text, f.width(), t), t)
 	f.y += head * 0.7
 }

@@ -17,7 +17,7 @@ func SizePNG(w io.Writer, s *contract.Size) error { return draw.PNG(w, sizePictu
 
 func sizePicture(s *contract.Size) *draw.Picture {
 	p := figures.Curve(&s.SizeResult, pictureWidth, pictureHeight)
-	return signed(p, p.Title, s.Rig, s.Fingerprint)
+	return signed(p, say.SongLabel(&s.Song), s.Rig, s.Fingerprint)
 }
 
 // SizePages writes the sizing curves as a document.

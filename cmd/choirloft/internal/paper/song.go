@@ -73,7 +73,7 @@ func (s *Song) signed() *draw.Picture {
 func signed(p *draw.Picture, what, rig, code string) *draw.Picture {
 	const line = 11.0
 	out := draw.New(p.Width, p.Height+line)
-	out.Title = p.Title + ", plan " + code
+	out.Title, out.About = p.Title, what+"; "+rig+", plan "+code+"."
 	out.Place(0, line, p)
 	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
 	said := ", plan " + code

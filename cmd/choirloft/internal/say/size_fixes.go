@@ -259,23 +259,48 @@ func beyond(f, on *contract.Fix) (rest []contract.FixChange) {
 	return rest
 }
 
-// banksText says who plays where, parts on the same banks together.
+// banksText says who plays where, parts on the same banks together, and whose keys are split.
 func banksText(list []contract.PartBanks) string {
 	var order []string
 	parts := map[string][]string{}
-	for _, p := range list {
-		banks := strings.Join(p.Banks, " ")
-		if parts[banks] == nil {
-			order = append(order, banks)
+	for len(list) > 0 {
+		p, n := list[0], 1
+		for n < len(list) && list[n].FromKey > 0 {
+			n++
 		}
-		parts[banks] = append(parts[banks], p.Part)
+		where := "banks " + strings.Join(p.Banks, " ")
+		if n > 1 {
+			where = seatsText(list[:n])
+		}
+		if parts[where] == nil {
+			order = append(order, where)
+		}
+		if list = list[n:]; p.Part == "" {
+			p.Part = "all parts"
+		}
+		parts[where] = append(parts[where], p.Part)
 	}
 	var words []string
-	for _, banks := range order {
-		words = append(words, unit.List(parts[banks])+" banks "+banks)
+	for _, where := range order {
+		words = append(words, unit.List(parts[where])+" "+where)
 	}
 	return strings.Join(words, "; ")
 }
+
+// seatsText says which keys of a part play on which banks.
+func seatsText(seats []contract.PartBanks) string {
+	var words []string
+	for i, s := range seats {
+		text := "from " + keyText(s)
+		if i == 0 {
+			text = "below " + keyText(seats[1])
+		}
+		words = append(words, "banks "+strings.Join(s.Banks, " ")+" "+text)
+	}
+	return strings.Join(words, ", ")
+}
+
+func keyText(s contract.PartBanks) string { return fmt.Sprintf("%s (%d)", s.FromKeyName, s.FromKey) }
 
 // warned are the kinds of changes that are warned of, in this order: what a
 // player would think of. Other rules are many, and in the JSON.

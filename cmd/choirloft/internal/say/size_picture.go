@@ -1,0 +1,84 @@
+package say
+
+import (
+	"slices"
+	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
+)
+
+// SizePicture is what stands over a picture of how many voices a song needs: the answer,
+// and below it what goes wrong on the rig as it is and what both rest on.
+func SizePicture(s *contract.SizeResult) (answer string, below []string) {
+	z := size{s}
+	if s.Song.Notes == 0 || len(s.Curve) == 0 {
+		return songName(&s.Song) + ": " + nothingToPlay(s.Unmapped), nil
+	}
+	return z.needs(songName(&s.Song), ""), notEmpty([]string{z.nowLine(), z.restLine()})
+}
+
+// SizeMark is a number of voices that a picture names.
+type SizeMark struct {
+	Voices int
+	Says   string
+	Answer bool // the number that the song needs
+	Have   bool // that in service
+}
+
+// SizeMarks are the numbers of voices that a picture names, the fewest first: what they
+// are enough for, by the rules of the rig, and those in service.
+func SizeMarks(s *contract.SizeResult) (all []SizeMark) {
+	e, ear := &s.EnoughOwn, byEar(&s.Demand)
+	add := func(n *int, says string) {
+		if n == nil {
+			return
+		}
+		at := slices.IndexFunc(all, func(m SizeMark) bool { return m.Voices == *n })
+		if at < 0 {
+			all, at = append(all, SizeMark{Voices: *n}), len(all)
+		}
+		m := &all[at]
+		m.Says += strings.Repeat(", ", min(1, len(m.Says))) + says
+	}
+	if ear != nil {
+		add(ear, "nothing to hear")
+		add(s.Demand.PlainNone, "no plain loss")
+	}
+	add(e.Undamaged, "no note cut")
+	add(e.Untouched, "every tail rings out")
+	add(&s.Voices, "you have")
+	for i := range all {
+		m := &all[i]
+		m.Have = m.Voices == s.Voices
+		m.Answer = ear != nil && m.Voices == *ear || ear == nil && e.Undamaged != nil && m.Voices == *e.Undamaged
+	}
+	slices.SortFunc(all, func(a, b SizeMark) int { return a.Voices - b.Voices })
+	return all
+}
+
+// SizeRows are the figures that stand below each number of voices in a picture: heads,
+// and for each of some points a cell under each; what is heard only if asked for.
+func SizeRows(points []*contract.SizePoint, heard bool) (heads []string, cells [][]string) {
+	heads = []string{"cut or dropped", "best possible", "tails cut"}
+	if heard {
+		heads = append([]string{"seconds heard", "seconds plain"}, heads...)
+	}
+	seconds := func(s float64) string {
+		if s == 0 {
+			return unit.None
+		}
+		return unit.Figure(s)
+	}
+	for _, p := range points {
+		var row []string
+		switch {
+		case heard && p.Heard != nil:
+			row = []string{seconds(p.Heard.FaintS), seconds(p.Heard.PlainS)}
+		case heard:
+			row = []string{"", ""}
+		}
+		cells = append(cells, append(row, unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged), unit.Cell(p.Own.TailCuts)))
+	}
+	return heads, cells
+}

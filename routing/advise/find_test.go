@@ -240,3 +240,40 @@ func TestSongsTogether(t *testing.T) {
 		require.InDelta(t, x.Songs[0].Heard+x.Songs[1].Heard, x.Heard, 1e-9)
 	}
 }
+
+// TestSetHarms: what a part loses more of all songs together is said: here the one whose voices
+// are no longer kept for it.
+func TestSetHarms(t *testing.T) {
+	rig := rigText(1, 4, "50 ms", "  one: {channel: 1}\n  two: {channel: 2, reserve: 3}\n")
+	songs := []*midi.Song{
+		songOf(t, append(chords(1, 10, 3, 50, 500, 450), chords(2, 10, 1, 80, 500, 400)...)),
+		songOf(t, append(chords(1, 10, 4, 50, 500, 450), chords(2, 2, 3, 80, 1000, 450)...)),
+	}
+	load := func(i int) (*whatif.Session, error) { return session(t, rig, songs[i]), nil }
+	a, err := ForSet(context.Background(), 2, []int{1, 0}, load, Options{Work: plenty, Kinds: []string{"--reserve"}})
+	require.NoError(t, err)
+	require.NotEmpty(t, a.Fixes)
+	harmed := 0
+	for i := range a.Fixes {
+		x := &a.Fixes[i]
+		var was, is [2]int
+		for _, song := range songs {
+			now, err := session(t, rig, song).Try(plan.Overrides{})
+			require.NoError(t, err)
+			then, err := session(t, rig, song).Try(x.Overrides)
+			require.NoError(t, err)
+			for part := range 2 {
+				was[part], is[part] = was[part]+now.Parts[part].Notes, is[part]+then.Parts[part].Notes
+			}
+		}
+		for part := range 2 {
+			at := slices.IndexFunc(x.Harms, func(h Harm) bool { return h.Part == part })
+			if is[part] > was[part] {
+				require.GreaterOrEqual(t, at, 0)
+				require.Equal(t, is[part]-was[part], x.Harms[at].Notes)
+				harmed++
+			}
+		}
+	}
+	require.Positive(t, harmed)
+}

@@ -48,9 +48,9 @@ type Harm struct {
 }
 
 // harms lists the parts that lose more notes than now, or as many and more time.
-func (f *finder) harms(t *tried) (list []Harm) {
-	for i := range t.parts {
-		h := Harm{i, t.parts[i].Notes - f.now.parts[i].Notes, t.parts[i].Lost - f.now.parts[i].Lost}
+func harms(then, now []whatif.PartLoss) (list []Harm) {
+	for i := range then {
+		h := Harm{i, then[i].Notes - now[i].Notes, then[i].Lost - now[i].Lost}
 		if h.Notes > 0 || h.Lost > dearTime {
 			list = append(list, h)
 		}
@@ -160,7 +160,7 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 
 // fix makes a fix of a state.
 func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
-	x := Fix{Overrides: t.overrides, Passes: t.passes, Groups: t.groups, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: f.harms(t),
+	x := Fix{Overrides: t.overrides, Passes: t.passes, Groups: t.groups, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: harms(t.parts, f.now.parts),
 		Shared: f.shared(t.state), On: -1, tried: t}
 	x.NoJack, x.After = t.trials[0].NoJack, t.trials[0].After
 	order, steps, err := f.ladder(ctx, t)

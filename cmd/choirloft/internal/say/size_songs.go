@@ -47,7 +47,7 @@ func setTable(s *contract.SetFixes) doc.Table {
 	return t
 }
 
-// setLines say what fixes for several songs make worse, and how many were played.
+// setLines say what fixes for several songs make worse, in all and part by part, what they share, and how many were played.
 func setLines(s *contract.SetFixes) []string {
 	if len(s.Fixes) == 0 {
 		return []string{"No fix tried makes them better."}
@@ -55,9 +55,10 @@ func setLines(s *contract.SetFixes) []string {
 	all := size{&contract.SizeResult{Settings: s.Settings}}
 	var shown []int
 	for i := range s.Fixes {
-		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: s.Fixes[i].Number, Command: "replay", Costs: s.Fixes[i].Costs}), append(shown, i)
+		f := &s.Fixes[i]
+		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: f.Number, Command: "replay", Costs: f.Costs, Harms: f.Harms, KeepBanks: f.KeepBanks, Shared: f.Shared}), append(shown, i)
 	}
-	return notEmpty([]string{all.costsLine(shown), all.triedLine(false)})
+	return notEmpty([]string{all.costsLine(shown), all.harmsLine(shown), all.sharedLine(shown), all.setUpsLine(shown), all.triedLine(false)})
 }
 
 // sizeSongs puts how many voices several songs need into words.

@@ -30,7 +30,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4-min(over, 2), 12-short-over-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), doc.Sentences(z.besideLine()))
-		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
+		d.Under("Each voice out in turn (* the best to do without)", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
 		d.Under("Racks of whole banks", z.racks(), dealtByCounts(len(z.Racks)))
 	}
@@ -158,7 +158,7 @@ func (s size) enoughList() doc.List {
 	if len(lines) == 0 {
 		return doc.List{}
 	}
-	item := doc.Item{Text: "On identical voices, by " + rules(s.OwnRules) + ":"}
+	item := doc.Item{Text: "On identical voices, " + byRules(s.OwnRules) + ":"}
 	all := lines[len(lines)-1]
 	for i, words := range lines {
 		if i < len(lines)-1 && s.EnoughOwn.Untouched != nil && words[0] == all[0] {
@@ -314,9 +314,9 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 func (s size) moreLines(room Room, shown []int, tight bool) []string {
 	costs, moved := joined(s.costsLine(shown), s.harmsLine(shown)), joined(s.sharedLine(shown), s.setUpsLine(shown))
 	if room == Screen {
-		return []string{costs, moved, joined(s.buyingLine(), s.triedLine(tight))}
+		return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true), s.triedLine(tight))}
 	}
-	return []string{costs, moved, s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
+	return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true)), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
 }
 
 // joined sets sentences one after the other.

@@ -93,6 +93,9 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 	if b := s.Buying; b != nil && b.After != nil && s.buyingLine() != "" {
 		named = append(named, *b.After-1)
 	}
+	if buy == "" {
+		buy = s.noRoomLine(false)
+	}
 	return first, further, buy, named
 }
 

@@ -69,6 +69,9 @@ func (f *finder) octaves(part int) (list []int) {
 // lifts are by how much a pedal is let up earlier.
 var lifts = []time.Duration{100 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second}
 
+// shortenings are by how much notes end earlier.
+var shortenings = []time.Duration{50 * time.Millisecond, 100 * time.Millisecond, 250 * time.Millisecond}
+
 // edit is a kind of change of what a part is given to play.
 type edit struct {
 	flag   string
@@ -76,11 +79,14 @@ type edit struct {
 }
 
 func (f *finder) edits() []edit {
-	var times []string
+	var times, shorter []string
 	for _, d := range lifts {
 		times = append(times, sooner(d)...)
 	}
-	return []edit{{"--trim", sooner(f.plan.Rules.Overlap)}, {"--lift", times}, {"--doubles", []string{"drop"}}}
+	for _, d := range shortenings {
+		shorter = append(shorter, sooner(d)...)
+	}
+	return []edit{{"--trim", sooner(f.plan.Rules.Overlap)}, {"--lift", times}, {"--shorten", shorter}, {"--doubles", []string{"drop"}}}
 }
 
 // sooner is a time as an edit has it, only where voices are short, and everywhere.

@@ -84,6 +84,9 @@ func changeText(c *contract.FixChange, parts []string) string {
 	case "lift":
 		by, short := sooner(c.Value)
 		return fmt.Sprintf("lift %s pedal %s earlier%s", whose, by, short)
+	case "shorten":
+		by, short := sooner(c.Value)
+		return fmt.Sprintf("end %s notes %s earlier%s", whose, by, short)
 	case "doubles":
 		return fmt.Sprintf("drop %s doubled octaves", whose)
 	case "passes":

@@ -12,7 +12,7 @@ import (
 
 // warned are the kinds of changes that are warned of, in this order: what a
 // player would think of. Other rules are many, and in the JSON.
-var warned = []string{"trim", "lift", "doubles", "unison", "release", "tails", "reserve", "banks"}
+var warned = []string{"trim", "lift", "shorten", "doubles", "unison", "release", "tails", "reserve", "banks"}
 
 // worseLine warns of changes that make things worse, one of a kind.
 func (s size) worseLine(most int) string {

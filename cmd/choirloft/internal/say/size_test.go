@@ -110,6 +110,7 @@ func TestFixText(t *testing.T) {
 		"release 1.2 s for all":                                            {{Kind: "release", Value: "1.2 s"}},
 		"a unison of 3 for pad":                                            {{Kind: "unison", Part: &pad, Number: 3}},
 		"end pad's notes at the next where they overlap it by up to 80 ms": {{Kind: "trim", Part: &pad, Value: "80 ms"}},
+		"end pad's notes 100 ms earlier, only where voices are short":      {{Kind: "shorten", Part: &pad, Value: "100 ms when short"}},
 		"lift pad's pedal 1 s earlier":                                     {{Kind: "lift", Part: &pad, Value: "1 s"}},
 		"drop pad's doubled octaves":                                       {{Kind: "doubles", Part: &pad, Value: "drop"}},
 		"2 recordings to mix":                                              {{Kind: "passes", Number: 2}},

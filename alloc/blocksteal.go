@@ -25,7 +25,6 @@ func (e *Engine) stealBlock(p *partState, s *slot, room int) *head {
 		if h := firstOf(tails, func(a, b *head) bool { return e.quieterTail(a.voice, b.voice) }); h != nil {
 			return h
 		}
-		tails = nil
 	}
 	if p.Steal == StealNone {
 		return nil

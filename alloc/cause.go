@@ -30,7 +30,7 @@ func (e *Engine) cause(p *partState, s *slot) Cause {
 // reserved tells whether there are silent voices for a note that its part must
 // not take.
 func (e *Engine) reserved(p *partState, s *slot, silent int) bool {
-	return silent > 0 && p.shares() && e.room(p, s.sounding) < min(silent, max(1, p.Unison.Voices))
+	return p.shares() && e.room(p, s.sounding) < min(silent, max(1, p.Unison.Voices))
 }
 
 // causeByNotes is cause where notes may hold several voices: what counts is

@@ -31,7 +31,8 @@ func TestConfigsThatAreRefused(t *testing.T) {
 		{func(c *alloc.Config, p *alloc.Part) { c.FreeDB = 0 }, ""},
 		{func(c *alloc.Config, p *alloc.Part) { c.FreeDB = 0.5 }, "free level 0.5 dB and minimum gate 0s"},
 		{func(c *alloc.Config, p *alloc.Part) { c.MinGate = -1 }, "minimum gate -1ns"},
-		{func(c *alloc.Config, p *alloc.Part) { c.Voices[1].Bank = 1; c.Voices[2].Bank = 0 }, "voice 3: bank 0 after bank 1"},
+		{func(c *alloc.Config, p *alloc.Part) { c.Voices[1].Bank = 2 }, "voice 3: bank 1 after bank 2"},
+		{func(c *alloc.Config, p *alloc.Part) { c.Voices[0].Bank, c.Voices[1].Bank = 1, 0 }, "voice 2: bank 0 after bank 1"},
 		{func(c *alloc.Config, p *alloc.Part) { c.Voices[0].Bank = -1 }, "voice 1: bank -1"},
 		{func(c *alloc.Config, p *alloc.Part) { c.Voices[3].Envelope.Attack = -1 }, "voice 4: bank 1, envelope"},
 		{func(c *alloc.Config, p *alloc.Part) { c.Voices[3].Envelope.Decay = -1 }, "voice 4: bank 1, envelope"},
@@ -88,6 +89,26 @@ func TestEveryFaultOfAConfig(t *testing.T) {
 	cfg.MinGate, cfg.Parts[0].Transpose, cfg.Parts[0].Limit = -time.Second, 60, -1
 	_, err := alloc.New(cfg)
 	require.Len(t, strings.Split(err.Error(), "\n"), 3)
+}
+
+// What [alloc.Part.WaitsFor] says, by hand: a fixed map has one voice for a key.
+func TestWaitsFor(t *testing.T) {
+	for _, c := range []struct {
+		unison       alloc.Unison
+		pick, second alloc.PickRule
+		want         int
+	}{
+		{alloc.Unison{WhenShort: alloc.Wait}, alloc.PickLowest, 0, 0},
+		{alloc.Unison{Voices: 1, WhenShort: alloc.Wait}, alloc.PickLowest, 0, 0},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Thin}, alloc.PickLowest, 0, 0},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.PickLowest, 0, 2},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.PickFixed, 0, 1},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.PickSameKey, alloc.PickFixed, 1},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.PickLowest, alloc.PickFixed, 2},
+	} {
+		p := alloc.Part{Unison: c.unison, Pick: c.pick, Second: c.second}
+		require.Equal(t, c.want, p.WaitsFor(), "%+v", c)
+	}
 }
 
 // Every rule has a name that is read as it, and a sentence; other names are refused

@@ -32,8 +32,10 @@ func TestDenseSongsLikeTheSlowReference(t *testing.T) {
 
 // drawFewVoices draws two to five voices and one or two parts, which listen to
 // all that comes and often have a unison.
-func drawFewVoices(t *rapid.T) alloc.Config {
-	n := rapid.IntRange(2, 5).Draw(t, "few voices")
+func drawFewVoices(t *rapid.T) alloc.Config { return drawVoices(t, 2, 5) }
+
+func drawVoices(t *rapid.T, least, most int) alloc.Config {
+	n := rapid.IntRange(least, most).Draw(t, "few voices")
 	cfg := alloc.Config{
 		MinGate: rapid.SampledFrom([]time.Duration{0, 5 * time.Millisecond, 25 * time.Millisecond}).Draw(t, "minimum gate"),
 		FreeDB:  -60,

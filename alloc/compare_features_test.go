@@ -66,6 +66,25 @@ func TestUnisonLikeTheSlowReference(t *testing.T) {
 
 func TestAllFeaturesLikeTheSlowReference(t *testing.T) { compareFeature(t, drawFeatures) }
 
+// Blocks are few, so that a rule seldom has two to choose from: here songs are dense, on two or
+// three blocks that interleave, of all or some of the voices.
+func TestDenseBlocksLikeTheSlowReference(t *testing.T) {
+	var c comparison
+	rapid.Check(t, func(t *rapid.T) {
+		for range 10 {
+			cfg := drawVoices(t, 4, 6)
+			p := &cfg.Parts[0]
+			p.Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Blocks}
+			p.Unison.Blocks = drawBlocks(t, &cfg, p)
+			p.Pick, p.Second = evenly(t, "pick", somePicks...), evenly(t, "second", somePicks[1:]...)
+			c.same(t, cfg, drawDensePerformance(t))
+		}
+	})
+	c.done(t)
+}
+
+var somePicks = []alloc.PickRule{alloc.PickSameKey, alloc.PickRandom, alloc.PickRoundRobin, alloc.PickLowest}
+
 // drawFeatures gives a part any of the features, or several.
 func drawFeatures(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 	if rapid.Bool().Draw(t, "reserve") {

@@ -12,17 +12,7 @@ import (
 func (e *Engine) grabShare(p *partState, s *slot) {
 	notes := e.openNotes(p)
 	share := p.share(s, len(notes), len(notes)+1)
-	if share == 0 {
-		e.grabOne(p, s)
-		return
-	}
-	for room := e.room(p, s.sounding); room > 0 && len(e.grabbed) < share; room-- {
-		i := e.silentVoice(p, s)
-		if i == none {
-			break
-		}
-		e.grabMore(p, s, i)
-	}
+	e.grabSilent(p, s, share)
 	for age, si := range notes {
 		keeps := p.share(s, age, len(notes)+1)
 		for len(e.grabbed) < share && int(e.slots[si].voices) > keeps {

@@ -1,6 +1,7 @@
 package alloc
 
 import (
+	"math"
 	"time"
 
 	"choirloft/midi"
@@ -83,16 +84,18 @@ func (e *Engine) Finish(at time.Duration, emit func(*Decision)) {
 // gate that ends, or a tail that reaches the free level. It may lie in the past
 // if a tail ended since the last event; [Engine.Advance] moves on.
 func (e *Engine) Next() (t time.Duration, ok bool) {
+	t = never
 	if len(e.closings) > 0 {
-		t, ok = e.closings[0].due, true
+		t = e.closings[0].due
 	}
 	for _, p := range e.pools {
-		if u, some := e.nextFree(p); some && (!ok || u < t) {
-			t, ok = u, true
-		}
+		t = min(t, e.nextFree(p))
 	}
-	return t, ok
+	return t, t < never
 }
+
+// never is later than all that happens.
+const never = time.Duration(math.MaxInt64)
 
 // State returns what a voice (index) is doing at the time of the last event.
 func (e *Engine) State(voice int) State {
@@ -111,7 +114,6 @@ func (e *Engine) decide(kind DecisionKind, s *slot, i int32) *Decision {
 	d.At, d.Kind, d.Cause, d.Was, d.Outer = e.now, kind, CauseNone, v.state, false
 	d.Note, d.Cut, d.Voice, d.Part, d.CutPart = s.id, NoNote, i, s.part, int32(NoNote)
 	d.Key, d.CutKey, d.Velocity, d.Pressure = s.sounding, v.key, s.velocity, 0
-	d.CutDB, d.Pitch, d.Missed, d.Glide = 0, 0, 0, 0
-	d.Position, d.Of, d.CutLeft = 0, 1, 0
+	d.CutDB, d.Pitch, d.Missed, d.Glide, d.CutLeft = 0, 0, 0, 0, 0
 	return d
 }

@@ -211,12 +211,13 @@ func (f *fleet) heldToPedal(i, shelf int32) {
 	v.pool.pedal++
 }
 
-// nextFree returns when the first tail of a pool will be free.
-func (f *fleet) nextFree(p *pool) (t time.Duration, ok bool) {
+// nextFree returns when the first tail of a pool will be free, or never.
+func (f *fleet) nextFree(p *pool) time.Duration {
+	t := never
 	for _, end := range p.tails {
-		if i := f.inTail.first(end); i != none && (!ok || f.voices[i].freeAt < t) {
-			t, ok = f.voices[i].freeAt, true
+		if i := f.inTail.first(end); i != none {
+			t = min(t, f.voices[i].freeAt)
 		}
 	}
-	return t, ok
+	return t
 }

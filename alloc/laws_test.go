@@ -56,6 +56,8 @@ func follow(t require.TestingT, cfg alloc.Config, ds []alloc.Decision) []fate {
 		case alloc.Hold, alloc.Release:
 			require.True(t, high)
 			require.Equal(t, owner, d.Note)
+			require.Equal(t, alloc.Decision{At: d.At, Kind: d.Kind, Note: d.Note, Cut: alloc.NoNote, Voice: d.Voice, Part: d.Part,
+				CutPart: int32(alloc.NoNote), Was: d.Was, Key: d.Key, CutKey: d.Key, Velocity: d.Velocity, CutDB: d.CutDB, Of: 1}, d, "it says nothing else")
 			if d.Kind == alloc.Release {
 				end(owner, d.At)
 				delete(on, d.Voice)
@@ -108,6 +110,11 @@ func TestShift(t *testing.T) {
 func TestLive(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cfg, p := drawConfig(t), drawPerformance(t)
+		if rapid.Bool().Draw(t, "notes wait for tails") {
+			cfg, p = drawFewVoices(t), drawDensePerformance(t)
+			part := &cfg.Parts[0]
+			part.Steal, part.Unison = alloc.StealHardNone, alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+		}
 		future := slow.Reference(cfg, p.steps, p.end).Future()
 		want := fast(t, cfg, p, future)
 
@@ -115,22 +122,30 @@ func TestLive(t *testing.T) {
 		require.NoError(t, err)
 		e.Foresee(future)
 		var got []alloc.Decision
-		emit := func(d *alloc.Decision) { got = append(got, *d) }
+		calls := 0
+		emit := func() func(*alloc.Decision) { // another for each call
+			calls++
+			mine := calls
+			return func(d *alloc.Decision) {
+				require.Equal(t, calls, mine)
+				got = append(got, *d)
+			}
+		}
 		now := time.Duration(0)
 		for _, s := range p.steps {
 			if stop := now + time.Duration(rapid.Int64Range(0, int64(200*time.Millisecond)).Draw(t, "looks up")); stop <= s.At {
-				e.Advance(stop, emit)
+				e.Advance(stop, emit())
 			}
 			for at, ok := e.Next(); ok && at <= s.At; {
-				e.Advance(at, emit)
+				e.Advance(at, emit())
 				was := at
 				at, ok = e.Next()
 				require.True(t, !ok || at > was, "time passes")
 			}
-			e.Feed(&s, emit)
+			e.Feed(&s, emit())
 			now = s.At
 		}
-		e.Finish(p.end, emit)
+		e.Finish(p.end, emit())
 		require.Equal(t, want, got)
 	})
 }

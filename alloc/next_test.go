@@ -1,6 +1,7 @@
 package alloc_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -37,6 +38,7 @@ func TestNext(t *testing.T) {
 	}
 	next(-1)
 	step(0, midi.StepNoteOn, 0)
+	require.Equal(t, alloc.Held, e.State(0))
 	next(-1)
 	step(10, midi.StepNoteOff, 0)
 	next(50)
@@ -51,7 +53,46 @@ func TestNext(t *testing.T) {
 	next(650)
 	e.Advance(at(649), emit)
 	require.Equal(t, alloc.Tail, e.State(0))
+	step(650, midi.StepNoteOff, 1) // what the other part hears
+	require.Equal(t, alloc.Free, e.State(0))
 	e.Advance(at(650), emit)
 	require.Equal(t, alloc.Free, e.State(0))
 	next(-1)
+}
+
+// A song that goes on and on takes no more memory, whatever the rules, but where a unison
+// takes all the voices of another note at once: chords of five keys on four voices.
+func TestMemoryDoesNotGrow(t *testing.T) {
+	bar := time.Second
+	var steps []midi.Step
+	for i, key := range []midi.Key{60, 64, 67, 71, 60} {
+		at := time.Duration(i) * bar / 10
+		steps = append(steps, midi.Step{At: at, Kind: midi.StepNoteOn, Key: key, Value: 64},
+			midi.Step{At: at + bar/2, Kind: midi.StepNoteOff, Key: key})
+	}
+	steps = append(steps, midi.Step{At: bar / 4, Kind: midi.StepSustain, Value: 127}, midi.Step{At: 3 * bar / 4, Kind: midi.StepSustain},
+		midi.Step{At: bar / 3, Kind: midi.StepBend, Value: 9000}, midi.Step{At: 2 * bar / 3, Kind: midi.StepChannelPressure, Value: 9})
+	slices.SortStableFunc(steps, func(a, b midi.Step) int { return int(a.At - b.At) })
+	emit := func(*alloc.Decision) {}
+	for _, when := range []alloc.WhenShort{alloc.Elastic, alloc.Wait} {
+		for steal := range alloc.StealNames() {
+			for voices := range 3 {
+				cfg := smallRig(4, alloc.PickLongestIdle, alloc.StealRule(steal), alloc.SameKey(steal%4), steal%2 == 0)
+				cfg.Parts[0].Unison = alloc.Unison{Voices: voices, WhenShort: when, Regrow: true}
+				e, err := alloc.New(cfg)
+				require.NoError(t, err)
+				e.Foresee(alloc.Future{Ends: make([]time.Duration, 1000), Worth: make([]int64, 1000)})
+				song := func() {
+					for i := range steps {
+						e.Feed(&steps[i], emit)
+						steps[i].At += bar
+					}
+				}
+				for range 4 {
+					song()
+				}
+				require.Zero(t, testing.AllocsPerRun(2, song), "%d voices a note, %v, %v", voices, when, cfg.Parts[0].Steal)
+			}
+		}
+	}
 }

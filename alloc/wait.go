@@ -62,12 +62,12 @@ func (e *Engine) tryWaiting() {
 // waitOut lets the time pass to t where notes wait for tails to end.
 func (e *Engine) waitOut(t time.Duration) {
 	for {
-		u, ok := e.nextFade()
-		if len(e.closings) > 0 && e.closings[0].due <= t && (!ok || e.closings[0].due < u) {
+		u := e.nextFade()
+		if len(e.closings) > 0 && e.closings[0].due <= t && e.closings[0].due < u {
 			e.advance(e.closings[0].due) // a tail begins by that
 			continue
 		}
-		if !ok || u > t {
+		if u > t {
 			return
 		}
 		e.now = max(e.now, u)
@@ -78,20 +78,19 @@ func (e *Engine) waitOut(t time.Duration) {
 	}
 }
 
-// nextFade returns when the next tail ends that a note waits for.
-func (e *Engine) nextFade() (t time.Duration, ok bool) {
+// nextFade returns when the next tail ends that a note waits for, or never.
+func (e *Engine) nextFade() time.Duration {
+	t := never
 	for n := range e.parts {
 		p := &e.parts[n]
 		if len(p.waiting) == 0 || p.Steal != StealHardNone {
 			continue
 		}
 		for _, q := range p.pools {
-			if u, some := e.nextFree(q); some && (!ok || u < t) {
-				t, ok = u, true
-			}
+			t = min(t, e.nextFree(q))
 		}
 	}
-	return t, ok
+	return t
 }
 
 // tryAgain starts a note that waits, if there are voices for it now.

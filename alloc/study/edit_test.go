@@ -91,6 +91,7 @@ func TestEdits(t *testing.T) {
 			"0 on 60, 500 off 50, 500 off 60, 500 on 62, 500 on 64, 900 off 62, 900 off 64", false},
 		{"pedal", Edit{Lift: 250 * ms}, "0 down, 100 on 60, 500 off 60, 900 up", "0 down, 100 on 60, 500 off 60, 650 up", false},
 		{"not before its press", Edit{Lift: time.Second}, "300 down, 400 on 60, 500 off 60, 900 up", "300 down, 300 up, 400 on 60, 500 off 60", false},
+		{"not before a press behind a note", Edit{Lift: time.Second}, "300 on 60, 300 down, 500 off 60, 900 up", "300 on 60, 300 down, 300 up, 500 off 60", false},
 		{"each release", Edit{Lift: 100 * ms}, "0 down, 400 up, 400 down, 500 on 60, 800 up, 900 off 60",
 			"0 down, 300 up, 400 down, 500 on 60, 700 up, 900 off 60", false},
 		{"not before its own press", Edit{Lift: 100 * ms}, "0 down, 400 up, 450 down, 460 on 60, 500 up, 900 off 60",
@@ -128,7 +129,6 @@ func TestEdits(t *testing.T) {
 	}
 }
 
-// The least lift there is lifts.
 // TestEditsWhereVoicesAreShort: two voices; keys and pedal want three from 2000 to 2500 ms, so
 // that of two pedals only the second comes up earlier, and of two overlaps only one is trimmed.
 func TestEditsWhereVoicesAreShort(t *testing.T) {
@@ -152,6 +152,7 @@ func TestEditsWhereVoicesAreShort(t *testing.T) {
 	require.Equal(t, textOf(p.Steps), textOf(trim.Apply(p, rules.Config.Parts, 0).Steps))
 }
 
+// The least lift there is lifts.
 func TestLeastLift(t *testing.T) {
 	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
 	got := Edit{Lift: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)

@@ -90,6 +90,24 @@ func TestFirstTailThatEnds(t *testing.T) {
 	require.Equal(t, []string{"V1", "V3", "V1 late-start @200, 900 lost outer"}, told(r))
 }
 
+// The second 60 sounds on V1 and V2, where the first was; 62 leaves tails on V3 and V4 until 400 + 1000
+// ms; V5 is silent. The third 60 wants two silent voices: V1 and V2 are none, though they had its key
+// before. So it takes those of the tails, or in strict turn V5 and V1, when 60 goes up. By hand.
+func TestWaitsForVoicesOfItsKey(t *testing.T) {
+	for second, want := range map[alloc.PickRule]string{
+		alloc.PickLowest:           "V3 late-start @500, 900 lost",
+		alloc.PickStrictRoundRobin: "V1 late-start @500, 1500 lost",
+	} {
+		r, err := study.Play(rig(5, 1000*ms, func(r *study.Rules) {
+			unison(2, alloc.Wait)(r)
+			p := &r.Config.Parts[0]
+			p.Pick, p.Second, p.Steal, p.SameKey = alloc.PickSameKey, second, alloc.StealHardNone, alloc.StackFIFO
+		}), song(t, 4000, "60 0-100, 60 200-2000, 62 300-400, 60 500-2500"))
+		require.NoError(t, err)
+		require.Equal(t, want, strings.TrimSuffix(told(r)[3], " outer"), second)
+	}
+}
+
 // single adds a part of one voice a note, on channel 2, that steals from whoever
 // is the oldest.
 func single(r *study.Rules) {

@@ -14,9 +14,11 @@
 // turn, deferred calls, panics, what make keeps ready, and tests.
 //
 // All mutants are compiled into one binary a package: each place asks a
-// variable whether it is the broken one. So nothing is built twice, and a
-// mutant costs only the tests that run until one fails. Quick tests come
-// first. Running out of time or memory is noticed too.
+// variable whether it is the broken one. So nothing is built twice. First every
+// test is run alone, without a mutant, and the places are written down at which
+// a mutant would have given it another value: no other test can notice that one.
+// A mutant then costs only those of its tests that run until one fails, quick ones first. Running
+// out of processor time or memory is noticed too.
 //
 // What survives and cannot be noticed is listed with its reason in
 // DEVELOPERS.md, under "Mutants".

@@ -11,7 +11,8 @@ import (
 )
 
 // helpers is what a broken package is given besides. mutantN is the number of
-// the mutant that is alive, 0 for none.
+// the mutant that is alive, 0 for none. If it is negative none is alive, and the
+// numbers of those that would have given another value are written down.
 const helpers = `
 
 import (
@@ -20,30 +21,48 @@ import (
 	"strconv"
 )
 
-var mutantN, _ = strconv.Atoi(os.Getenv("MUTANT"))
+var (
+	mutantN, _    = strconv.Atoi(os.Getenv("MUTANT"))
+	mutantFile, _ = os.OpenFile(os.Getenv("MUTANTS_MET"), os.O_APPEND|os.O_WRONLY, 0)
+	mutantMet     [1 << 16]bool
+)
+
+func mutantIs(n int) bool { return mutantN == n || mutantN < 0 && mutantMeets(n, true) }
+
+func mutantMeets(n int, differs bool) bool {
+	if differs && !mutantMet[n] {
+		mutantMet[n] = true
+		if _, err := mutantFile.WriteString(strconv.Itoa(n) + " "); err != nil {
+			panic(err)
+		}
+	}
+	return false
+}
 
 type mutantNumber interface {
 	~int | ~int8 | ~int16 | ~int32 | ~int64 | ~uint | ~uint8 | ~uint16 | ~uint32 | ~uint64 | ~float32 | ~float64
 }
 
 func mutantLess[T cmp.Ordered](n int, a, b T) bool {
-	switch mutantN {
-	case n:
-		return a <= b
-	case n + 1:
-		return a >= b
-	}
-	return a < b
+	return mutantOrder(n, a < b, a <= b, a >= b)
 }
 
 func mutantAtMost[T cmp.Ordered](n int, a, b T) bool {
+	return mutantOrder(n, a <= b, a < b, a > b)
+}
+
+func mutantOrder(n int, is, moved, turned bool) bool {
+	if mutantN < 0 {
+		mutantMeets(n, is != moved)
+		mutantMeets(n+1, is != turned)
+	}
 	switch mutantN {
 	case n:
-		return a < b
+		return moved
 	case n + 1:
-		return a > b
+		return turned
 	}
-	return a <= b
+	return is
 }
 
 func mutantMore[T cmp.Ordered](n int, a, b T) bool    { return mutantLess(n, b, a) }
@@ -53,17 +72,17 @@ func mutantAdd[T mutantNumber](n int, a, b T) T { return a + mutantTurn(n, b) }
 func mutantSub[T mutantNumber](n int, a, b T) T { return a - mutantTurn(n, b) }
 
 func mutantTurn[T mutantNumber](n int, a T) T {
-	if mutantN == n {
+	if a != 0 && mutantIs(n) {
 		return -a
 	}
 	return a
 }
 
 func mutantNear[T mutantNumber](n int, a T) T {
-	switch mutantN {
-	case n:
+	switch {
+	case mutantIs(n):
 		return a + 1
-	case n + 1:
+	case mutantIs(n + 1):
 		return a - 1
 	}
 	return a
@@ -271,7 +290,7 @@ func (b *breaker) negate(e ast.Expr) {
 		return
 	}
 	id := b.mutate(fmt.Sprintf("%s → !(%[1]s)", b.text(e)))
-	b.wrap(e, "((", fmt.Sprintf(") != (mutantN == %d))", id))
+	b.wrap(e, "((", fmt.Sprintf(") != mutantIs(%d))", id))
 }
 
 func (b *breaker) constant(e ast.Expr) bool { return b.info.Types[e].Value != nil }
@@ -317,9 +336,9 @@ func (b *breaker) binary(n *ast.BinaryExpr) {
 		says(o.turned)
 		b.call(n, o.helper, id)
 	case n.Op == token.EQL || n.Op == token.NEQ:
-		b.wrap(n, "((", fmt.Sprintf(") != (mutantN == %d))", says(turned[n.Op])))
+		b.wrap(n, "((", fmt.Sprintf(") != mutantIs(%d))", says(turned[n.Op])))
 	case n.Op == token.LAND || n.Op == token.LOR:
-		s := fmt.Sprintf(") != (mutantN == %d)", says(turned[n.Op]))
+		s := fmt.Sprintf(") != mutantIs(%d)", says(turned[n.Op]))
 		b.wrap(n, "((", s+")")
 		b.wrap(n.X, "((", s+")")
 		b.wrap(n.Y, "((", s+")")
@@ -398,7 +417,7 @@ func (b *breaker) leaveOut(n ast.Stmt, stack []ast.Node, can bool) {
 	}
 	if can && inList(n, stack) {
 		id := b.mutate("without " + strings.SplitN(b.text(n), "\n", 2)[0])
-		b.wrap(n, fmt.Sprintf("if mutantN != %d { ", id), " }")
+		b.wrap(n, fmt.Sprintf("if !mutantIs(%d) { ", id), " }")
 	}
 }
 
@@ -424,7 +443,7 @@ func (b *breaker) branch(n *ast.BranchStmt, stack []ast.Node) {
 				return // what follows a loop without an end may not be there
 			}
 			id := b.mutate(n.Tok.String() + " → " + other)
-			b.swap(n.Pos(), 0, fmt.Sprintf("if mutantN == %d { %s }; ", id, other))
+			b.swap(n.Pos(), 0, fmt.Sprintf("if mutantIs(%d) { %s }; ", id, other))
 			return
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
@@ -25,6 +26,8 @@ type tune struct {
 	folder  string
 	within  float64
 	through string
+	take    string // the file that was played, of a recorded take
+	date    string // it was recorded on
 	write   bool
 	failed  bool // some recording was of no use
 }
@@ -48,7 +51,13 @@ itself, without bend. If the rig has corrections, say whether the keys went
 through them: --through corrections, or --through nothing. The readings can say it
 in their first line: "# through: nothing". In YAML leave out the #.
 
---write puts the corrections into the rig file, and changes nothing else in it.
+--take reads one recording of a take, which choirloft write --take made: name it
+with --wav. It says which cables are crossed, which voices are silent, stuck or an
+octave off, and measures release, attack, level and latency too. --date says on
+which day it was recorded.
+
+--write puts the corrections into the rig file, with --take the measured releases
+too, and changes nothing else in it.
 Voices that are to be turned by hand are left out.
 If the file has changed since it was read, nothing is written (status 3).
 
@@ -57,6 +66,9 @@ could not run. Where one recording cannot be used, the others still are.`,
 		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
 			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json",
 		Args: func(cmd *cobra.Command, args []string) error {
+			if t.take != "" {
+				return count(1, 1, "a rig file, and no readings beside --take")(cmd, args)
+			}
 			if t.folder != "" {
 				return count(1, 2, "a rig file, and a file of readings or none")(cmd, args)
 			}
@@ -67,7 +79,8 @@ could not run. Where one recording cannot be used, the others still are.`,
 	}
 	t.out.documents(cmd)
 	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT` when they were read: nothing, or the corrections of the rig")
-	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav")
+	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take, the one recording")
+	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
 	return cmd
@@ -86,12 +99,15 @@ func (t *tune) run(ctx context.Context, args []string) error {
 		return &usageError{fmt.Sprintf("--within %g: want cents above 0, up to 100", t.within), ""}
 	}
 	through, err := t.saysThrough()
-	if err := errors.Join(err, t.allow(args)); err != nil {
+	if err := errors.Join(err, t.allowTake(), t.allow(args)); err != nil {
 		return err
 	}
 	file, err := t.openRig(ctx, args[0])
 	if err != nil {
 		return err
+	}
+	if t.take != "" {
+		return t.runTake(ctx, file, args[0])
 	}
 	in := contract.TuneInput{RigFile: args[0]}
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
@@ -101,16 +117,27 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	after, err := t.study(file, readings, through, &in)
+	if err != nil {
+		return err
+	}
+	r := contract.NewTune(in)
+	return t.finish(ctx, file, after, &in, r, say.Tune(r))
+}
+
+// study works readings out, and returns the file with the corrections in it.
+func (t *tune) study(file *profiles.File, readings []tuning.Reading, through tuning.Through, in *contract.TuneInput) (*profiles.File, error) {
 	tuning.Say(file.Rig, readings, through)
 	in.Study = tuning.Study(file.Rig, readings, t.within)
 	after, err := file.WithCorrections(in.Study.Corrections())
 	if err != nil {
-		return &fileError{args[0], err.Error(), ""}
+		return nil, &fileError{in.RigFile, err.Error(), ""}
 	}
-	if in.After, err = plan.Build(after.Rig, plan.Overrides{}); err != nil {
-		return err
+	if t.write && len(in.Study.Corrections()) > 0 {
+		in.Written = file.Path
 	}
-	return t.finish(ctx, file, after, &in)
+	in.After, err = plan.Build(after.Rig, plan.Overrides{})
+	return after, err
 }
 
 // saysThrough reads --through.
@@ -180,14 +207,12 @@ func (t *tune) readReadings(ctx context.Context, name string, rig *profiles.Rig)
 }
 
 // finish renders the result, then writes all that is to be written, or nothing.
-func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contract.TuneInput) error {
+func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contract.TuneInput, r any, d *doc.Doc) error {
 	var outs []files.Out
-	if t.write && len(in.Study.Corrections()) > 0 {
-		in.Written = file.Path
+	if in.Written != "" {
 		outs = append(outs, files.Out{Flag: "--write", Name: file.Path, Was: file.Data, Data: after.Data})
 	}
-	r := contract.NewTune(*in)
-	data, err := t.laidOut(&t.out, r, say.Tune(r))
+	data, err := t.laidOut(&t.out, r, d)
 	if err := errors.Join(err, ctx.Err()); err != nil {
 		return err
 	}

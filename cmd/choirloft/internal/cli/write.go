@@ -59,7 +59,8 @@ run are written, or none changes; an older one that is replaced is named.
 prints the page to read along by. Master down before you play it.
 
 --take, without a song, writes a file to measure the whole rack by. It plays every
-voice in turn, each in at most 12 s. --only, --keys and --short make it shorter.
+voice in turn, each in at most 12 s; record that, and give it to tune --take.
+--only, --keys and --short make it shorter.
 With -o FILE.wav the take is control voltages, and FILE.mid stands beside it. Master
 down, monitors off.
 

@@ -35,7 +35,7 @@ var topics = []Topic{
 	{Name: "set-ups", Short: "From one patching of the rack to another", Commands: []string{"repatch"}},
 	{Name: "electrical", Short: "Volts, loads, gates, supplies and levels", Commands: []string{"check", "map"}},
 	{Name: "tuning", Short: "Measuring voices, and what corrects them", Commands: []string{"tune"}},
-	{Name: "take", Short: "One file that plays every voice, to measure the rack by", Commands: []string{"write"}},
+	{Name: "take", Short: "One file that plays every voice, to measure the rack by", Commands: []string{"write", "tune"}},
 	{Name: "write", Short: "What stands in a file that a song was dealt to", Commands: []string{"write"}},
 	{Name: "cv", Short: "Control voltages as a file", Commands: []string{"write"}},
 	{Name: "live", Short: "Playing through the rig, and how it ends", Commands: []string{"live"}},

@@ -320,9 +320,18 @@ func (p *browser) dragLine(from, to int) {
 	p.do(chromedp.MouseEvent("mouseReleased", at.X, y, chromedp.ButtonLeft))
 }
 
+// long leaves a visit to the page to runs that take their time.
+func long(t *testing.T) {
+	t.Helper()
+	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		t.Skip("set CHOIRLOFT_CORPORA=1 for the longer visits to the page")
+	}
+}
+
 // Rules are changed faster than answers come: the last one is shown. A remedy
 // is tried, and its figures are those that the list promised.
 func TestRulesInTheBrowser(t *testing.T) {
+	long(t)
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
@@ -436,6 +445,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 
 // Ten thousand notes: a frame takes less than 50 ms, zoomed or not.
 func TestManyNotesInTheBrowser(t *testing.T) {
+	long(t)
 	b := newBench(t)
 	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	status, answer := b.post("song?name=many.mid", string(manyNotes()))
@@ -474,6 +484,7 @@ func manyNotes() []byte {
 
 // The paper prints as a PDF.
 func TestPrintInTheBrowser(t *testing.T) {
+	long(t)
 	p := open(t, newBench(t))
 	p.do(chromedp.Click("#tab-paper"))
 	p.until(`document.querySelectorAll("#sheets img").length > 3 && [...document.querySelectorAll("#sheets img")].every((i) => i.complete && i.naturalWidth > 0)`)

@@ -55,6 +55,11 @@ func Fill(value any) {
 		v.Summary = stacks{v}.summary()
 	case *contract.Take:
 		v.Summary = takePage{v}.summary()
+	case *contract.Took:
+		v.Summary = took{v}.summary()
+		if v.Tuning != nil {
+			Fill(v.Tuning)
+		}
 	case *contract.Tune:
 		v.Summary = tune{v}.summary()
 	case *contract.Written:

@@ -43,7 +43,7 @@ func of[T any](name string, value *T, say func(*T) *doc.Doc) said {
 func everything(t *testing.T) []said {
 	if kept == nil {
 		kept = slices.Concat(repatches(t), checks(t), channels(t), tunes(t), lineChecks(t), replays(t), written4(t), sizes(t), estimates(t),
-			charts(t), failures(t), lives(), listens(t), takes(t))
+			charts(t), failures(t), lives(), listens(t), takes(t), tooks(t))
 	}
 	return kept
 }

@@ -40,7 +40,7 @@ func sizeOf(t testing.TB, file string, o plan.Overrides, song *midi.Song, named 
 	options := study.SizingOptions{Rulesets: rules}
 	in.Sizing, err = session.Size(ctx, options)
 	require.NoError(t, err)
-	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.Work(some(60, 600)) * session.TryWork(plan.Overrides{}), Pairs: all})
+	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.Work(some(25, 600)) * session.TryWork(plan.Overrides{}), Pairs: all})
 	require.NoError(t, err)
 	if all {
 		in.Varied, err = session.Vary(ctx)

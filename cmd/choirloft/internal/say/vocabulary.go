@@ -209,6 +209,11 @@ var jackTerms = []Term{
 	{Name: "slot", Means: "when its own notes begin.", Plain: true},
 	{Name: "parking key", Head: "Parks on", Means: "the key that it rests on: one that no other voice has."},
 	{Name: "read keys", Head: "Keys", Means: "the keys that its pitch is read at.", Plain: true},
+	{Name: "answers", Means: "what sounded when it was played."},
+	{Name: "give or take", Head: "±", Means: "standard deviation of that reading.", Unit: "cents"},
+	{Name: "attack", Means: "from silence to full.", Unit: "ms", Plain: true},
+	{Name: "voice level", Head: "Level", Means: "of the key nearest to middle C, below full scale.", Unit: "dB"},
+	{Name: "latency", Means: "how much later it sounds than the quickest voice.", Unit: "ms"},
 	{Name: "fade", Means: "the silence after its last note, in which it fades.", Unit: "s", Plain: true},
 	{Name: "voices by position", Head: "Voices by position, with their cents", Means: "the voices of the stack, the lowest pitch first.", Plain: true},
 }

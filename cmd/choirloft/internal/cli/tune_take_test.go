@@ -1,0 +1,148 @@
+package cli
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi"
+)
+
+const takenWall = `rig: Wall   # ours
+interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}
+banks: {K: {voices: 3, kind: kiln}}   # one bank
+`
+
+// takenKind is measured by the take: 0.3 s.
+const takenKind = "voices: {kiln: {profile: saw-lowpass, release: %s}} # kinds\n"
+
+// playTake renders a take as sound: of each channel a tone of six harmonics, some cents
+// sharp, that rises in 4 ms and falls by 60 dB in 0.3 s. A channel that is silent is left out.
+func playTake(t *testing.T, song *midi.Song, sharp map[midi.Channel]float64) string {
+	const rate, lead = 16000, 0.7
+	x := make([]float64, int((song.Duration().Seconds()+lead+1)*rate))
+	for channel, cents := range sharp {
+		env, phase, hertz, open, next := 0.0, 0.0, 0.0, false, 0
+		for i := range x {
+			for next < len(song.Events) && song.Tempo.At(song.Events[next].Tick).Seconds() <= float64(i)/rate-lead {
+				e := &song.Events[next]
+				next++
+				if e.Channel() == channel && e.Kind() == midi.NoteOn {
+					hertz, open = 440*math.Exp2((float64(e.Data1)-69+cents/100)/12), true
+				} else if e.Channel() == channel && e.Kind() == midi.NoteOff {
+					open = false
+				}
+			}
+			if open {
+				env = math.Min(1, env+1/(0.004*rate))
+			} else {
+				env *= math.Exp(-math.Log(1000) / (0.3 * rate))
+			}
+			phase += hertz / rate
+			for h := 1.0; h <= 6 && h*hertz < 0.4*rate; h++ {
+				x[i] += 0.15 * env / h * math.Sin(2*math.Pi*h*phase)
+			}
+		}
+	}
+	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\x3e\x00\x00\x00\x7d\x00\x00\x02\x00\x10\x00data\xff\xff\xff\xff")
+	for _, v := range x {
+		data = binary.LittleEndian.AppendUint16(data, uint16(int16(v*32000)))
+	}
+	require.NotEmpty(t, x)
+	return string(data)
+}
+
+// TestTuneTake: from a rig without measurements to one with, in two commands and a
+// recording. What is written is the corrections and nothing else; a voice that is silent is named,
+// and a recording that is of no use gets one sentence and writes nothing.
+func TestTuneTake(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	got := run(t, "", "write", rig, "--take", "--short", "-o", mid)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+
+	play := func(sharp map[midi.Channel]float64) {
+		require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, sharp)), 0o600))
+	}
+	play(map[midi.Channel]float64{0: 1.5, 1: -2, 2: 0.5})
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-11-30", "--json", "--write")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var r contract.Took
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Len(t, r.Voices, 3)
+	for i, cents := range []float64{1.5, -2, 0.5} {
+		v := &r.Voices[i]
+		require.Equal(t, "ok", v.State)
+		require.Empty(t, v.Faults)
+		require.InDelta(t, 0.3, *v.ReleaseS, 0.015)
+		require.Len(t, v.Readings, 3)
+		for _, m := range v.Readings {
+			require.InDelta(t, cents, m.Cents, 0.15)
+		}
+	}
+	written, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	release := r.Releases[0]
+	require.Equal(t, []any{"kiln", 3, 2.4, contract.FromRig, rig}, []any{release.Kind, release.Voices, release.RigS, release.Basis, *r.Written})
+	require.InDelta(t, 0.3, release.MedianS, 0.015)
+	rest, _, found := strings.Cut(string(written), "\ncorrections:\n")
+	require.True(t, found)
+	typed := fmt.Sprintf("%g ms, measured: [release]", 1000*release.MedianS)
+	require.Equal(t, takenWall+fmt.Sprintf(takenKind, typed), rest)
+	require.Contains(t, string(written), "measured: 2026-11-30")
+
+	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav)
+	require.Contains(t, got.stdout, "Wall: 1 of 3 voices does not answer as it should: K2.")
+	require.Contains(t, got.stdout, "K2 does not sound. Look at its gate cable")
+
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "silent.wav"), []byte(playTake(t, song, nil)), 0o600))
+	before, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	for _, c := range []struct{ args, want []string }{
+		{[]string{"--take", mid, "--wav", filepath.Join(dir, "silent.wav")}, []string{"nothing sounds in the recording"}},
+		{[]string{"--take", mid}, []string{"--take needs the recording of it"}},
+		{[]string{"--take", mid, "--wav", dir}, []string{"this is no file"}},
+		{[]string{"--take", wav, "--wav", wav}, []string{"take.wav"}},
+		{[]string{"--take", mid, "--wav", mid}, []string{"not a WAV file"}},
+		{[]string{"--take", mid, "--wav", wav, "--through", "nothing"}, []string{"--through and --take are at odds"}},
+		{[]string{"--take", mid, "--wav", wav, "--date", "today"}, []string{"want a date as in 2026-11-25"}},
+	} {
+		got := run(t, "", append([]string{"tune", rig, "--write"}, c.args...)...)
+		require.Equal(t, exitUsage, got.status, c.args)
+		require.Contains(t, got.stderr, c.want[0])
+	}
+	after, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.Equal(t, string(before), string(after))
+}
+
+// TestTuneTakeThrough: a take that went through the corrections verifies them, and makes none.
+func TestTuneTakeThrough(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s") + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
+	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "--only", "K1,K2", "--through", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	wav := filepath.Join(dir, "take.wav")
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.2, 1: 0.1})), 0o600))
+	got := run(t, "", "tune", rig, "--take", mid, "--wav", wav)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "Wall: all 2 voices answer in their place.")
+	require.Contains(t, got.stdout, "Nothing is written: the take went through the corrections, and verifies them.")
+	require.Equal(t, exitUsage, run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--write").status)
+}

@@ -1,0 +1,112 @@
+package contract
+
+import (
+	"math"
+
+	"choirloft/profiles"
+	"choirloft/routing/take"
+	"choirloft/routing/take/recorded"
+)
+
+// Took is what one recording of a take says of a rack.
+type Took struct {
+	Version     int           `json:"version"`
+	Rig         string        `json:"rig"`
+	Fingerprint string        `json:"fingerprint"`
+	Summary     string        `json:"summary"`
+	Take        string        `json:"take"`
+	Recording   string        `json:"recording"`
+	StartS      float64       `json:"start_s"`     // of the take in the recording
+	ClockPPM    float64       `json:"clock_ppm"`   // by which the recorder is fast against the player
+	SecondBest  float64       `json:"second_best"` // how well the second best place fits: 1 is as well
+	PeakDB      *float64      `json:"peak_db"`     // of the recording, below full scale
+	FramesPerS  int           `json:"frames_per_s"`
+	Through     string        `json:"through"` // what keys went through: nothing, corrections
+	Voices      []TookVoice   `json:"voices"`
+	Releases    []TookRelease `json:"releases"` // of kinds of voices, beside those of the rig
+	Written     *string       `json:"written"`  // the file that values were written into; null for none
+	// Tuning is what the pitches say; null where no voice gave any.
+	Tuning  *Tune  `json:"tuning"`
+	RigFile string `json:"rig_file"`
+	MiddleC int    `json:"middle_c"` // the octave of key 60
+}
+
+// TookRelease is the release of the voices of a kind: a rig has one for all of them.
+type TookRelease struct {
+	Kind    string  `json:"kind"`
+	Voices  int     `json:"voices"` // that were measured
+	MedianS float64 `json:"median_s"`
+	LowS    float64 `json:"low_s"`
+	HighS   float64 `json:"high_s"`
+	RigS    float64 `json:"rig_s"`   // what the rig has, or assumes
+	Basis   Source  `json:"basis"`   // of that
+	ByHand  bool    `json:"by_hand"` // the kind is built in: the file has no place for it
+}
+
+// TookVoice is one voice in a take. What could not be told is null.
+type TookVoice struct {
+	Name       string        `json:"name"`
+	State      string        `json:"state"` // ok, silent, crossed, unplugged, stuck, doubled, octave
+	Faults     []TookFault   `json:"faults"`
+	Confidence float64       `json:"confidence"` // of the state, 0–1
+	ReleaseS   *float64      `json:"release_s"`  // to −60 dB
+	AttackS    *float64      `json:"attack_s"`
+	LevelDB    *float64      `json:"level_db"`  // below full scale, of the key nearest to middle C
+	LatencyS   *float64      `json:"latency_s"` // behind the quickest voice
+	Readings   []TookReading `json:"readings"`
+}
+
+// TookFault is what is wrong with a voice.
+type TookFault struct {
+	Code    string  `json:"code"` // as the state
+	With    *string `json:"with"` // the other voice; null for none
+	Octaves int     `json:"octaves"`
+}
+
+// TookReading is the pitch of a key.
+type TookReading struct {
+	Key        int     `json:"key"`
+	Bend       float64 `json:"bend_semitones"`
+	Hertz      float64 `json:"hertz"`
+	Cents      float64 `json:"cents"` // above the key as sent
+	SigmaCents float64 `json:"sigma_cents"`
+}
+
+// TookInput is all that was worked out from a recording of a take.
+type TookInput struct {
+	Result                   *recorded.Result
+	RigFile, Take, Recording string
+	Tuning                   *Tune
+	Written                  string // the file that values were written into; empty for none
+}
+
+// NewTook returns the report of a take that was read.
+func NewTook(in TookInput) *Took {
+	r := in.Result
+	rig := r.Take.Plan.Rig
+	out := &Took{Version: Version, Rig: rig.Name, Fingerprint: r.Take.Plan.Code(), Take: in.Take, Recording: in.Recording, StartS: r.Start,
+		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
+		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
+	for i := range r.Voices {
+		v := &r.Voices[i]
+		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
+			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), Readings: []TookReading{}}
+		if v.State != recorded.OK {
+			fault := TookFault{Code: to.State, Octaves: v.Octaves}
+			if v.With >= 0 {
+				fault.With = &rig.Voices[v.With].Name
+			}
+			to.Faults = append(to.Faults, fault)
+		}
+		for _, m := range v.Readings {
+			to.Readings = append(to.Readings, TookReading{int(m.Key), m.Bend, m.Hertz, m.Cents, m.Sigma})
+		}
+		out.Voices = append(out.Voices, to)
+	}
+	for _, k := range r.Releases() {
+		kind := &rig.Kinds[k.Kind]
+		out.Releases = append(out.Releases, TookRelease{kind.Name, k.Voices, seconds(k.Median), seconds(k.Low), seconds(k.High), seconds(kind.Envelope.Release),
+			kindSource(rig, kind, profiles.MeasuredRelease), k.ByHand})
+	}
+	return out
+}

@@ -1,0 +1,223 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+)
+
+// Took says what a recording of a take tells: cables first, then voices, what to trim,
+// and what it rests on.
+func Took(v *contract.Took) *doc.Doc {
+	t := took{v}
+	d := newDoc("Take of "+t.Rig+", read", t.Fingerprint)
+	tone := doc.Good
+	if len(t.faulty()) > 0 {
+		tone = doc.Fair
+	}
+	d.Add(doc.Answer{Text: t.summary(), Tone: tone})
+	d.Under("Cables and voices", doc.Sentences(t.faults()...))
+	d.Under("Measured", t.voices())
+	if tune := (tune{t.Tuning}); t.Tuning != nil {
+		d.Under("Turn, in this order", doc.Sentences(tune.turnLines()...), doc.Sentences(tune.turnCautions()...))
+		d.Under("Unisons", doc.Sentences(tune.unisonLines()...))
+		d.Under("What the corrections change", doc.Sentences(tune.figureLines()...))
+		d.Under("Findings", findings(tune.Findings))
+	}
+	d.Under("Releases", doc.Sentences(t.releases()...))
+	d.Under("What is written", doc.Sentences(t.lastLines()...))
+	d.Under("Rests on", doc.Sentences(t.rests()...))
+	d.Under("What it cannot tell", doc.Sentences(t.limits()...))
+	return d
+}
+
+// took puts a take that was read into words.
+type took struct{ *contract.Took }
+
+// faulty are the voices that are not as they should be, by name.
+func (t took) faulty() (names []string) {
+	for i := range t.Voices {
+		if t.Voices[i].State != "ok" {
+			names = append(names, t.Voices[i].Name)
+		}
+	}
+	return names
+}
+
+// summary is the answer in a sentence.
+func (t took) summary() string {
+	bad := t.faulty()
+	switch {
+	case len(bad) == 0:
+		return fmt.Sprintf("%s: all %s answer in their place.", t.Rig, unit.Count(len(t.Voices), "voice"))
+	case len(bad) == 1:
+		return fmt.Sprintf("%s: 1 of %s does not answer as it should: %s.", t.Rig, unit.Count(len(t.Voices), "voice"), bad[0])
+	}
+	return fmt.Sprintf("%s: %d of %s do not answer as they should: %s.", t.Rig, len(bad), unit.Count(len(t.Voices), "voice"), unit.Several(bad))
+}
+
+// states are in the order in which they are said: cables before voices.
+var tookStates = []string{"crossed", "doubled", "unplugged", "stuck", "silent", "octave"}
+
+// faults says what is wrong, and what cures it.
+func (t took) faults() (lines []string) {
+	for _, state := range tookStates {
+		for i := range t.Voices {
+			if v := &t.Voices[i]; v.State == state {
+				if line := t.fault(v); line != "" {
+					lines = append(lines, line+unsure(v.Confidence))
+				}
+			}
+		}
+	}
+	return lines
+}
+
+func unsure(confidence float64) string {
+	if confidence >= 0.5 {
+		return ""
+	}
+	return " This is not certain: look before you plug."
+}
+
+func (t took) fault(v *contract.TookVoice) string {
+	f := &v.Faults[0]
+	switch v.State {
+	case "crossed":
+		return t.crossed(v.Name, *f.With)
+	case "doubled":
+		return fmt.Sprintf("%s sounds along with %s. Look for a gate that leads to both.", *f.With, v.Name)
+	case "unplugged":
+		return fmt.Sprintf("%s stays on one key, that of 0 V. Plug its pitch cable.", v.Name)
+	case "stuck":
+		return fmt.Sprintf("%s never stops. Look at its gate cable and its hold switch.", v.Name)
+	case "silent":
+		return fmt.Sprintf("%s does not sound. Look at its gate cable, its level and its mute.", v.Name)
+	}
+	way := "high"
+	if f.Octaves < 0 {
+		way = "low"
+	}
+	return fmt.Sprintf("%s sounds %s %s. Look at its octave switch.", v.Name, unit.Count(int(math.Abs(float64(f.Octaves))), "octave"), way)
+}
+
+// crossed says it once of two that sound in each other's place.
+func (t took) crossed(name, with string) string {
+	i := slices.IndexFunc(t.Voices, func(v contract.TookVoice) bool { return v.Name == with })
+	if o := &t.Voices[i]; o.State == "crossed" && *o.Faults[0].With == name {
+		if with < name {
+			return ""
+		}
+		return fmt.Sprintf("%s and %s are crossed. Swap their gate cables, or else their pitch cables: both cure it, and both sound alike.", name, with)
+	}
+	return fmt.Sprintf("Where %s should sound, the pitch of %s sounds. Look at the gate and the pitch cable of %s.", name, with, name)
+}
+
+// voices is a row a voice.
+func (t took) voices() doc.Table {
+	table := doc.Table{Columns: []doc.Column{words("voice"), words("answers"), number("cents sharp"), number("give or take"), number("release"), number("attack").Ranked(1), number("voice level").Ranked(1), number("latency")}}
+	for i := range t.Voices {
+		v := &t.Voices[i]
+		cents, sigma := middle(v)
+		table.Row("", v.Name, answers(v), cents, sigma, figure(v.ReleaseS, 1, 2, " s"), figure(v.AttackS, 1000, 1, " ms"), figure(v.LevelDB, 1, 1, " dB"), figure(v.LatencyS, 1000, 1, " ms"))
+	}
+	return table
+}
+
+// middle is by how much a voice is sharp at the middle of its readings, and the
+// standard deviation of that reading.
+func middle(v *contract.TookVoice) (cents, sigma string) {
+	if len(v.Readings) == 0 {
+		return unit.None, unit.None
+	}
+	all := slices.Clone(v.Readings)
+	slices.SortStableFunc(all, func(a, b contract.TookReading) int { return a.Key - b.Key })
+	m := &all[len(all)/2]
+	return unit.Signed(m.Cents), unit.Fixed(m.SigmaCents, 2)
+}
+
+// answers is the state of a voice in a word or two.
+func answers(v *contract.TookVoice) string {
+	if len(v.Faults) == 0 || v.Faults[0].With == nil {
+		return v.State
+	}
+	return v.State + " with " + *v.Faults[0].With
+}
+
+func figure(v *float64, times float64, digits int, of string) string {
+	if v == nil {
+		return unit.None
+	}
+	return unit.Fixed(*v*times, digits) + of
+}
+
+// releases says what was measured of each kind of voice, beside what the rig has.
+func (t took) releases() (lines []string) {
+	for i := range t.Releases {
+		r := &t.Releases[i]
+		has := map[contract.Source]string{contract.Measured: "measured before", contract.FromRig: "not measured", contract.Assumed: "assumed"}[r.Basis]
+		line := fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
+			plain(r.LowS), plain(r.HighS), plain(r.RigS), has)
+		if r.ByHand {
+			line += " This kind is built in: give the banks a kind of their own, so that the file has a place for it."
+		}
+		lines = append(lines, line)
+	}
+	if len(lines) > 0 {
+		lines = append(lines, "How many voices a song needs goes with its release: run choirloft size again once it is in the rig.")
+	}
+	return lines
+}
+
+// plain is a number of seconds with the digits that it has.
+func plain(seconds float64) string { return unit.Fixed(seconds, -1) }
+
+// lastLines say what was written, or how to.
+func (t took) lastLines() []string {
+	if t.Through == "corrections" {
+		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
+	}
+	var lines, kinds []string
+	for i := range t.Releases {
+		if !t.Releases[i].ByHand {
+			kinds = append(kinds, t.Releases[i].Kind)
+		}
+	}
+	switch {
+	case len(kinds) > 0 && t.Written != nil:
+		lines = append(lines, fmt.Sprintf("The release of %s is written into %s, as measured.", unit.Several(kinds), *t.Written))
+	case len(kinds) > 0:
+		lines = append(lines, fmt.Sprintf("--write puts the release of %s into %s, as measured.", unit.Several(kinds), t.RigFile))
+	}
+	if t.Tuning != nil {
+		lines = append(lines, tune{t.Tuning}.lastLines()...)
+	}
+	return lines
+}
+
+// rests says what the answer rests on.
+func (t took) rests() []string {
+	way := "fast"
+	if t.ClockPPM < 0 {
+		way = "slow"
+	}
+	lines := []string{fmt.Sprintf("The recorder runs %s ppm %s against the player. Pitch rests on the player's clock: 100 ppm are 0.17 cents, for all voices.", unit.Fixed(math.Abs(t.ClockPPM), 0), way),
+		fmt.Sprintf("The take begins %s s into %s. The next best place fits %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
+	if t.PeakDB != nil && *t.PeakDB > -0.1 {
+		lines = append(lines, "The recording meets full scale: levels are too low where it is clipped.")
+	}
+	return lines
+}
+
+func (t took) limits() []string {
+	lines := []string{"A voice with pitch and gate both crossed sounds right: watch the lamps in the roll call.",
+		"Latency is counted from the quickest voice. Drift takes a second day."}
+	if slices.ContainsFunc(t.Voices, func(v contract.TookVoice) bool { return v.State == "stuck" }) {
+		lines = append(lines, "Beside a voice that never stops, pitch is 3 cents uncertain, so that no correction rests on it.")
+	}
+	return lines
+}

@@ -1,0 +1,65 @@
+package say
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/routing/plan"
+	"choirloft/routing/take"
+	"choirloft/routing/take/recorded"
+	"choirloft/routing/tuning"
+)
+
+// tooks are takes that were read: with every fault there is, and with none.
+func tooks(t *testing.T) (all []said) {
+	p := planOf(t, "kiln-yard.yaml", plan.Overrides{})
+	for _, faulty := range []bool{false, true} {
+		made, err := take.New(p, take.Options{})
+		require.NoError(t, err)
+		r := &recorded.Result{Take: made, Start: 1.2, PPM: -80, Second: 0.3, Peak: 1, Rate: 48000}
+		for i, part := range made.Parts {
+			v := recorded.Voice{Voice: part.Voice, With: -1, Confidence: 1, Release: 2.1, Attack: 0.005, Level: -18.2, Latency: math.NaN()}
+			for _, n := range part.Notes {
+				if n.Kind == take.Reading {
+					v.Readings = append(v.Readings, recorded.Reading{Key: n.Key, Hertz: 440 * math.Exp2((float64(n.Key)-69+float64(i)/50)/12), Cents: 2 * float64(i), Sigma: 0.05})
+				}
+			}
+			if faulty && i < 9 {
+				v.State, v.Readings, v.Confidence = recorded.State(i%7), nil, 0.3
+			}
+			switch v.State {
+			case recorded.Crossed:
+				v.With = made.Parts[i+2].Voice
+			case recorded.Doubled:
+				v.With = made.Parts[0].Voice
+			case recorded.Octave:
+				v.Octaves = -2
+			}
+			r.Voices = append(r.Voices, v)
+		}
+		if faulty {
+			r.Voices[4].State, r.Voices[4].With = recorded.Crossed, r.Voices[2].Voice
+		}
+		readings := r.Tuned("take.wav")
+		tuning.Say(p.Rig, readings, tuning.Nothing)
+		in := contract.TuneInput{RigFile: "rig.yaml", Before: p, After: p, Study: tuning.Study(p.Rig, readings, 3), Readings: len(readings)}
+		took := contract.NewTook(contract.TookInput{Result: r, RigFile: "rig.yaml", Take: "take.mid", Recording: "take.wav", Tuning: contract.NewTune(in)})
+		all = append(all, of("took", took, Took))
+	}
+	return all
+}
+
+// TestTookSaysEachFaultOnce: of a pair that is crossed both are named in one sentence.
+func TestTookSaysEachFaultOnce(t *testing.T) {
+	voice := func(name, state string, with *string) contract.TookVoice {
+		return contract.TookVoice{Name: name, State: state, Confidence: 1, Faults: []contract.TookFault{{Code: state, With: with, Octaves: 1}}}
+	}
+	a, b, c := "K1", "K2", "K3"
+	list := took{&contract.Took{Voices: []contract.TookVoice{voice(c, "silent", nil), voice(a, "crossed", &b), voice(b, "crossed", &a), voice("K4", "crossed", &c)}}}.faults()
+	require.Equal(t, []string{"K1 and K2 are crossed. Swap their gate cables, or else their pitch cables: both cure it, and both sound alike.",
+		"Where K4 should sound, the pitch of K3 sounds. Look at the gate and the pitch cable of K4.",
+		"K3 does not sound. Look at its gate cable, its level and its mute."}, list)
+}

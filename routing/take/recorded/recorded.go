@@ -1,0 +1,186 @@
+package recorded
+
+import (
+	"math"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/take"
+	"choirloft/routing/tuning"
+)
+
+// State is what became of a voice in a take.
+type State uint8
+
+// The states. Crossed: what sounds in its slot is the parking key of another voice.
+// Doubled: another voice sounds besides.
+const (
+	OK State = iota
+	Silent
+	Crossed
+	Unplugged
+	Stuck
+	Doubled
+	Octave
+)
+
+var stateNames = [...]string{"ok", "silent", "crossed", "unplugged", "stuck", "doubled", "octave"}
+
+// String returns the name of a state, as JSON has it.
+func (s State) String() string { return stateNames[s] }
+
+// Reading is the pitch of a key.
+type Reading struct {
+	Key   midi.Key
+	Bend  float64 // semitones, of a note under a full bend
+	Hertz float64 // by the player's clock
+	Cents float64 // above the key as it was sent
+	Sigma float64 // standard deviation in cents
+}
+
+// Voice is what a recording says of a voice. What is NaN could not be told.
+type Voice struct {
+	Voice      int // index into Rig.Voices
+	State      State
+	With       int     // the other voice; −1 for none
+	Octaves    int     // off, where the state is Octave
+	Confidence float64 // 0–1: by how much more of the sound this state explains than the next one
+	Release    float64 // T60, seconds
+	Attack     float64 // from silence to full, seconds, as the rig counts it
+	Level      float64 // dB below full scale, of the key nearest to middle C
+	Latency    float64 // seconds behind the quickest voice
+	Readings   []Reading
+}
+
+// Result is what a recording says of a take.
+type Result struct {
+	Take   *take.Take
+	Voices []Voice // by part of the take
+	Start  float64 // seconds into the recording
+	PPM    float64 // by which the recorder's clock runs faster than the player's
+	Second float64 // how well the second best place fits, as a share of the best
+	Peak   float64 // of the recording; 1 is full scale
+	Rate   int     // frames a second
+}
+
+// silence is the peak below which nothing sounds: −70 dB.
+const silence = 0.000316
+
+// Refusal says why a recording is of no use.
+type Refusal struct{ Message, Hint string }
+
+// Error returns the message, without the hint.
+func (e *Refusal) Error() string { return e.Message }
+
+func refuse(message, hint string) error { return &Refusal{message, hint} }
+
+// reader reads one recording.
+type reader struct {
+	take    *take.Take
+	sound   *tuning.Sound
+	clock   clock
+	fit     float64
+	second  float64
+	peak    float64
+	spectra *spectra
+	drones  []drone
+	loud    float64 // mean square of a voice, the median of all
+}
+
+// Read says what a recording tells of a take. The error is a *[Refusal] where it tells
+// nothing.
+func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
+	r := &reader{take: t, sound: sound, spectra: newSpectra(float64(sound.Rate))}
+	parked := func(part int) float64 { return float64(t.Parts[part].Parking) }
+	if err := r.place(); err != nil {
+		return nil, err
+	}
+	if err := r.setClock(parked); err != nil {
+		return nil, err
+	}
+	slots, err := r.slots()
+	if err != nil {
+		return nil, err
+	}
+	out := &Result{Take: t, Voices: r.judge(slots), Second: r.second, Peak: r.peak, Rate: sound.Rate}
+	if err := r.setClock(out.called); err != nil { // by those alone whose keys are known
+		return nil, err
+	}
+	out.Start, out.PPM = r.clock.offset, (r.clock.rate-1)*1e6
+	for i := range out.Voices {
+		if err := r.measure(&out.Voices[i], &slots[i]); err != nil {
+			return nil, err
+		}
+	}
+	fromQuickest(out.Voices)
+	return out, nil
+}
+
+// called is the key that a voice sounds at in the roll calls; NaN where that is not known.
+func (r *Result) called(part int) float64 {
+	v := &r.Voices[part]
+	switch v.State {
+	case OK, Octave:
+		return float64(r.Take.Parts[part].Parking) + float64(12*v.Octaves)
+	case Crossed:
+		for _, p := range r.Take.Parts {
+			if p.Voice == v.With {
+				return float64(p.Parking)
+			}
+		}
+	}
+	return math.NaN()
+}
+
+// Tuned are the readings that a study of tuning takes: of voices that sound in their
+// place, beside no voice that is stuck, and under no bend.
+func (r *Result) Tuned(file string) (all []tuning.Reading) {
+	for i := range r.Voices {
+		v := &r.Voices[i]
+		for _, m := range v.Readings {
+			if v.State == OK && m.Bend == 0 && m.Sigma < besideStuck {
+				all = append(all, tuning.Reading{Pos: profiles.Pos{File: file, Line: 1, Column: 1}, Voice: v.Voice, Keyed: true, Key: m.Key, Hertz: profiles.Hertz(m.Hertz)})
+			}
+		}
+	}
+	return all
+}
+
+// fromQuickest counts latencies from the quickest voice.
+func fromQuickest(voices []Voice) {
+	quickest := math.Inf(1)
+	for i := range voices {
+		if l := voices[i].Latency; !math.IsNaN(l) {
+			quickest = math.Min(quickest, l)
+		}
+	}
+	for i := range voices {
+		voices[i].Latency -= quickest
+	}
+}
+
+// hertz is the pitch of a key, which may lie between keys, in the recorder's time.
+func (r *reader) hertz(key float64) float64 {
+	return float64(r.take.Plan.Rig.A4) * math.Exp2((key-69)/12) / r.clock.rate
+}
+
+// piece is the sound between two times of the recording, and when it begins.
+func (r *reader) piece(from, to float64) (x []float64, start float64, err error) {
+	rate := float64(r.sound.Rate)
+	first := int64(math.Floor(from * rate))
+	x = make([]float64, max(1, int64(to*rate)-first))
+	return x, float64(first) / rate, r.sound.Mix(x, first)
+}
+
+// level is the amplitude of a tone at a time, over a window, in sound that begins at a
+// time.
+func (r *reader) level(x []float64, start, at, window, hertz float64) float64 {
+	rate := float64(r.sound.Rate)
+	n := max(4, int(window*rate))
+	i := int((at-start)*rate) - n/2
+	if i < 0 || i+n > len(x) {
+		return math.NaN()
+	}
+	c := r.spectra.phasor(x[i:i+n], hertz, 0)
+	return 2 * math.Hypot(real(c), imag(c))
+}

@@ -1,0 +1,215 @@
+package recorded
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/routing/take"
+	"choirloft/routing/tuning"
+)
+
+// some is few, or all where CHOIRLOFT_CORPORA is set.
+func some(few, all int) int {
+	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
+		return all
+	}
+	return few
+}
+
+// faults are what a rack may have wrong, one at a time: what is done to it, and the state
+// in which each voice must be found; OK for all others.
+var faults = []struct {
+	name  string
+	plant func(r *rack, a, b int)
+	want  func(a, b int) map[int]Voice
+}{
+	{"none", func(*rack, int, int) {}, func(int, int) map[int]Voice { return nil }},
+	{"dead", func(r *rack, a, _ int) { r.voices[a].gates = nil }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Silent, With: -1}} }},
+	{"stuck", func(r *rack, a, _ int) { r.voices[a].stuck = true }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Stuck, With: -1}} }},
+	{"swapped gates", func(r *rack, a, b int) {
+		r.voices[a].gates, r.voices[b].gates = r.voices[b].gates, r.voices[a].gates
+	}, crossed},
+	{"swapped pitches", func(r *rack, a, b int) {
+		r.voices[a].pitch, r.voices[b].pitch = r.voices[b].pitch, r.voices[a].pitch
+	}, crossed},
+	{"unplugged pitch", func(r *rack, a, _ int) { r.voices[a].pitch = -1 }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Unplugged, With: -1}} }},
+	{"octave up", func(r *rack, a, _ int) { r.voices[a].octaves = 1 }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Octave, With: -1, Octaves: 1}} }},
+	{"octave down", func(r *rack, a, _ int) { r.voices[a].octaves = -1 }, func(a, _ int) map[int]Voice {
+		return map[int]Voice{a: {State: Octave, With: -1, Octaves: -1}}
+	}},
+	{"two at once", func(r *rack, a, b int) { r.voices[b].gates = append(r.voices[b].gates, a) }, func(a, b int) map[int]Voice { return map[int]Voice{a: {State: Doubled, With: b}} }},
+	{"out of tune", func(r *rack, a, _ int) { r.voices[a].offset = 40 }, func(int, int) map[int]Voice { return nil }},
+	{"slow", func(r *rack, a, _ int) { r.voices[a].attack = 0.12 }, func(int, int) map[int]Voice { return nil }},
+	{"quiet", func(r *rack, a, _ int) { r.voices[a].level *= 0.1 }, func(int, int) map[int]Voice { return nil }},
+	{"late", func(r *rack, a, _ int) { r.voices[a].latency = 0.012 }, func(int, int) map[int]Voice { return nil }},
+	{"noisy", func(r *rack, _, _ int) { r.hiss *= 3.16 }, func(int, int) map[int]Voice { return nil }},
+	{"trap of an octave", func(r *rack, a, _ int) { r.voices[a].fundamental, r.hum = 0.08, 0.0316 }, func(int, int) map[int]Voice { return nil }},
+}
+
+func crossed(a, b int) map[int]Voice {
+	return map[int]Voice{a: {State: Crossed, With: b}, b: {State: Crossed, With: a}}
+}
+
+// found holds what was heard of a rack to what is wrong with it, and says what differs.
+func found(got *Result, want map[int]Voice) (wrong []string) {
+	for i := range got.Voices {
+		g := &got.Voices[i]
+		w, ok := want[i]
+		if !ok {
+			w.With = -1
+		}
+		if g.State != w.State || g.With != w.With || g.Octaves != w.Octaves {
+			wrong = append(wrong, fmt.Sprintf("voice %d: %v with %d, %d octaves, confidence %.2f; want %v with %d, %d octaves",
+				i, g.State, g.With, g.Octaves, g.Confidence, w.State, w.With, w.Octaves))
+		}
+	}
+	return wrong
+}
+
+// TestFaults: every fault that is planted is named, and no other. With the few a third
+// of them, since each takes a rack.
+func TestFaults(t *testing.T) {
+	for i := 0; i < len(faults); i += some(3, 1) {
+		f := &faults[i]
+		t.Run(f.name, func(t *testing.T) {
+			t.Parallel()
+			random := rand.New(rand.NewPCG(uint64(i), 1))
+			n := some(4, 6)
+			made := takeOf(t, n, take.Options{Short: true})
+			r := plain(random, n)
+			r.rate = some(32000, 44100)
+			a := random.IntN(n)
+			b := (a + 1 + random.IntN(n-1)) % n
+			f.plant(r, a, b)
+			got, err := heard(t, made, r.record(made))
+			require.NoError(t, err)
+			require.Empty(t, found(got, f.want(a, b)))
+		})
+	}
+}
+
+// TestRacks: random racks and recorders. What is measured is as near as is promised:
+// pitch within 0.15 cents (0.5 below key 48), T60 within 5 % or 10 ms, attack within 20 % or 1 ms,
+// level 0.2 dB, latency 1 ms, or 5 % of an attack above 20 ms. CHOIRLOFT_RACKS is how many.
+func TestRacks(t *testing.T) {
+	racks := some(1, 4)
+	if n, err := strconv.Atoi(os.Getenv("CHOIRLOFT_RACKS")); err == nil {
+		racks = n
+	}
+	for seed := range uint64(racks) {
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			random := rand.New(rand.NewPCG(seed, 7))
+			n := 4 + random.IntN(some(2, 21))
+			made := takeOf(t, n, take.Options{Short: racks < 100 || seed%3 > 0})
+			r := plain(random, n)
+			r.rate = []int{44100, 48000, 96000}[random.IntN(3)]
+			r.bits, r.channels = []int{16, 24, 32}[random.IntN(3)], 1+random.IntN(2)
+			got, err := heard(t, made, r.record(made))
+			require.NoError(t, err)
+			require.Empty(t, found(got, nil))
+			var w worst
+			w.compare(r, got)
+			t.Logf("%d voices, clock off by %.0f ppm, worst %+v", n, got.PPM-r.ppm, w)
+			require.LessOrEqual(t, w.pitch, 0.15)
+			require.LessOrEqual(t, w.low, 0.5)
+			require.LessOrEqual(t, w.release, 1.0)
+			require.LessOrEqual(t, w.attack, 1.0)
+			require.LessOrEqual(t, w.level, 0.2)
+			require.LessOrEqual(t, w.latency, 1.0)
+		})
+	}
+}
+
+// TestClipped: of a recording that meets full scale, pitch and cables are right all the same.
+func TestClipped(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 3))
+	made := takeOf(t, 4, take.Options{Short: true})
+	r := plain(random, 4)
+	r.rate, r.gain = 32000, 5
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err)
+	require.Empty(t, found(got, nil))
+	require.InDelta(t, 1, got.Peak, 1e-3)
+	var w worst
+	w.compare(r, got)
+	require.LessOrEqual(t, math.Max(w.pitch, w.low), 0.15)
+}
+
+// TestRefusals: each recording that is of no use gets one sentence.
+func TestRefusals(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 5))
+	made := takeOf(t, 4, take.Options{Short: true})
+	r := plain(random, 4)
+	r.rate = 16000
+	data := r.record(made)
+	frames := len(data) / 2
+	samples := make([]float64, frames)
+	sound, err := tuning.OpenSound(bytes.NewReader(data), int64(len(data)))
+	require.NoError(t, err)
+	require.NoError(t, sound.Mix(samples, 0))
+
+	music := make([]float64, frames)
+	for at, phase := 0, 0.0; at < frames; {
+		hertz := 110 * math.Exp2(float64(random.IntN(36))/12)
+		for i, n := 0, 2000+random.IntN(6000); i < n && at < frames; i, at = i+1, at+1 {
+			phase += hertz / 16000
+			music[at] = 0.2 * math.Exp(-float64(i)/4000) * math.Sin(2*math.Pi*phase)
+		}
+	}
+	hiss := make([]float64, frames)
+	for i := range hiss {
+		hiss[i] = 0.01 * random.NormFloat64()
+	}
+	for _, c := range []struct {
+		name    string
+		samples []float64
+		want    string
+	}{
+		{"silence", make([]float64, frames), "nothing sounds in the recording"},
+		{"hiss", hiss, "does not follow the take"},
+		{"music", music, "does not follow the take"},
+		{"cut at the end", samples[:frames*2/3], "ends before the take"},
+		{"cut at the start", samples[frames/3:], "begins after the take"},
+	} {
+		_, err := heard(t, made, wavFile(c.samples, 16000, 16, 1))
+		require.ErrorContains(t, err, c.want, c.name)
+	}
+	other := takeOf(t, 6, take.Options{Short: true, Keys: nil})
+	_, err = heard(t, other, data)
+	require.Error(t, err, "a take of another rig")
+}
+
+// TestTheilSen: of 0, 1, 2, 3 … with one point far off the slope stays 1: the median of
+// slopes does not see it (Sen 1968).
+func TestTheilSen(t *testing.T) {
+	x, y := make([]float64, 9), make([]float64, 9)
+	for i := range x {
+		x[i], y[i] = float64(i), float64(i)
+	}
+	y[8] = 100
+	require.InDelta(t, 1, theilSen(x, y), 1e-12)
+}
+
+// TestPowerOfASine: its mean square is half its peak squared, whatever the window; the
+// comb of half its pitch owns nothing, and is none.
+func TestPowerOfASine(t *testing.T) {
+	x := make([]float64, 20000)
+	for i := range x {
+		x[i] = 0.3*math.Sin(2*math.Pi*440*float64(i)/48000) + 0.1*math.Sin(2*math.Pi*880*float64(i)/48000+1)
+	}
+	s := newSpectra(48000).of(x)
+	require.InDelta(t, 0.3*0.3/2, s.tooth(440), 1e-4)
+	require.InDelta(t, 0.3*0.3/2+0.1*0.1/2, s.total, 1e-4)
+	require.InDelta(t, 1, s.comb(441).share, 1e-3)
+	require.InDelta(t, 440, s.comb(441).hertz, 0.3)
+	require.Zero(t, s.comb(220).power)
+	require.InDelta(t, 0.1, s.comb(880).share, 1e-3)
+	require.InDelta(t, 0, s.without(440).total, 1e-4)
+}

@@ -54,19 +54,12 @@ func (p *Plan) Given(song *midi.Song, ref *study.Reference) (*Given, error) {
 // or no voice is in service whose sound is known. The number of voices
 // has a budget apart, as large as that of the losses.
 func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*Listened, error) {
-	if len(played.Reference.Notes) == 0 || p.InService() == 0 {
-		return nil, nil
-	}
 	apart := b.Another()
-	given, err := p.Given(song, played.Reference)
-	if err != nil {
+	given, as, err := p.beside(song, played)
+	if given == nil || err != nil {
 		return nil, err
 	}
 	l := &Listened{Given: given}
-	as, err := given.Match(hearing.Run{Rules: p.Rules, Reference: played.Reference, Outcomes: played.Outcomes, Cuts: played.Cuts, Origin: p.Origin})
-	if err != nil {
-		return nil, err
-	}
 	hear := b.Spend(given.EachWork(as))
 	model, _ := p.Ear()
 	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: apart})
@@ -86,4 +79,28 @@ func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*
 		}
 	})
 	return l, err
+}
+
+// Losses says what is heard of a song that was played by the plan, as [Plan.Listen] does,
+// without how many voices it wants. It is nil too where the budget is not enough.
+func (p *Plan) Losses(song *midi.Song, played *study.Replay, b *study.Budget) (*hearing.Heard, error) {
+	given, as, err := p.beside(song, played)
+	if given == nil || err != nil || !b.Spend(given.EachWork(as)) {
+		return nil, err
+	}
+	return hearing.Hear(given.Asked, as), nil
+}
+
+// beside puts a song that was played by the plan beside the song as given; nil where
+// nothing can be heard.
+func (p *Plan) beside(song *midi.Song, played *study.Replay) (*Given, hearing.Played, error) {
+	if len(played.Reference.Notes) == 0 || p.InService() == 0 {
+		return nil, hearing.Played{}, nil
+	}
+	given, err := p.Given(song, played.Reference)
+	if err != nil {
+		return nil, hearing.Played{}, err
+	}
+	as, err := given.Match(hearing.Run{Rules: p.Rules, Reference: played.Reference, Outcomes: played.Outcomes, Cuts: played.Cuts, Origin: p.Origin})
+	return given, as, err
 }

@@ -6,6 +6,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -145,17 +146,30 @@ func (o *Outage) retuned(n *routing.Net) float64 {
 	return circuit.Bend(less, n.Load)
 }
 
+// Played is a song that was played, and what is heard of its losses beside the song as
+// given: nil where nothing can be, or the song is too long to listen to; see [plan.Listening].
+type Played struct {
+	*study.Replay
+	Heard *hearing.Heard
+}
+
 // Play plays a song before and after, and without the spare where there is one
 // (nil else).
-func (o *Outage) Play(song *midi.Song) (before, after, without *study.Replay, err error) {
-	if before, err = o.Before.Replay(song); err != nil {
-		return nil, nil, nil, err
+func (o *Outage) Play(song *midi.Song) (before, after, without *Played, err error) {
+	played := make([]*Played, 3)
+	for i, p := range []*plan.Plan{o.Before, o.After, o.Without} {
+		if p == nil {
+			continue
+		}
+		played[i] = &Played{}
+		if played[i].Replay, err = p.Replay(song); err != nil {
+			return nil, nil, nil, err
+		}
+		if played[i].Heard, err = p.Losses(song, played[i].Replay, study.NewBudget(plan.Listening)); err != nil {
+			return nil, nil, nil, err
+		}
 	}
-	if after, err = o.After.Replay(song); err != nil || o.Without == nil {
-		return before, after, nil, err
-	}
-	without, err = o.Without.Replay(song)
-	return before, after, without, err
+	return played[0], played[1], played[2], nil
 }
 
 // Newly lists the notes that are lost after and were not before, by

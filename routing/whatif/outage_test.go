@@ -84,11 +84,11 @@ func TestWhatIsLostAnew(t *testing.T) {
 	require.Zero(t, before.Rig.Tally.Damaged())
 	require.GreaterOrEqual(t, after.Rig.Tally.Damaged(), 2)
 	damaged := 0
-	for _, i := range Newly(before, after) {
+	for _, i := range Newly(before.Replay, after.Replay) {
 		if after.Outcomes[i].Ending.Damaged() {
 			damaged++
 		}
 	}
 	require.Equal(t, after.Rig.Tally.Damaged(), damaged)
-	require.Empty(t, Newly(before, before))
+	require.Empty(t, Newly(before.Replay, before.Replay))
 }

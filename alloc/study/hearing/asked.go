@@ -197,9 +197,11 @@ func (w *walk) to(t time.Duration, m *mix) {
 		for ; w.end < len(w.ends) && w.notes[w.ends[w.end]].low == at; w.end++ {
 			n := &w.notes[w.ends[w.end]]
 			m.leave(&m.asked, &n.contour, n.ending(), n.voices)
-			if n.phase(at) == fading {
+			next := n.phase(at)
+			if next == fading {
 				m.enter(&m.asked, &n.contour, fading, n.voices)
-			} else {
+			}
+			if next != fading || n.low <= n.full {
 				m.taken++
 			}
 		}
@@ -207,6 +209,9 @@ func (w *walk) to(t time.Duration, m *mix) {
 			n := &w.notes[w.fulls[w.full]]
 			m.leave(&m.asked, &n.contour, rising, n.voices)
 			m.enter(&m.asked, &n.contour, holding, n.voices)
+			if n.Sustain < 1 {
+				m.taken++
+			}
 		}
 		for ; w.start < len(w.notes) && w.notes[w.start].start <= at; w.start++ {
 			if n := &w.notes[w.start]; n.sounds() {

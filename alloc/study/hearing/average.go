@@ -99,10 +99,16 @@ func (a *averaging) put(x stretch) {
 	if a.queue = a.queue.put(x); len(a.queue) == n {
 		return
 	}
-	if n > 0 {
-		a.meet() // the end of the one before
+	switch {
+	case n == 0:
+		a.meet()
+	case a.queue[n-1].to == x.from: // the end of the one before, and this
+		a.meet()
+		a.in, a.met = x.db, a.met+1
+	default:
+		a.meet()
+		a.meet()
 	}
-	a.meet()
 	if gone := a.left / 2; gone > 64 {
 		a.queue = a.queue[:copy(a.queue, a.queue[gone:])]
 		a.met, a.left = a.met-2*gone, a.left-2*gone
@@ -134,6 +140,9 @@ func (a *averaging) meet() {
 func (a *averaging) leave() {
 	a.reach(a.queue.edge(a.left) + half)
 	a.out, a.left = a.queue.after(a.left), a.left+1
+	if a.left%2 == 0 && a.left < a.met && a.queue[a.left/2].from == a.queue[a.left/2-1].to { // and begins another
+		a.out, a.left = a.queue[a.left/2].db, a.left+1
+	}
 	if a.left == a.met {
 		a.v = a.in // all of the window lies in one stretch, or in none
 	}

@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"context"
+	"runtime"
 	"sync"
 
 	"choirloft/alloc"
@@ -57,7 +58,7 @@ func newCurve(s Song, ref *study.Reference) (*Curve, error) {
 	}
 	c := &Curve{Song: s, Asked: a, played: map[int]known{}, least: map[int]float64{}}
 	c.ready.New = func() any {
-		return &hand{c.rehearsal(), a.listener(Played{}, false)}
+		return &hand{c.rehearsal(), a.listeners(1)[0]}
 	}
 	return c, nil
 }
@@ -189,6 +190,9 @@ func (l *listener) judged() judge {
 	if l.keeps {
 		l.heard.average(l.all)
 	} else {
+		if l.sieve != nil {
+			l.letGo(never)
+		}
 		l.soFar.finish()
 	}
 	return l.heard
@@ -200,8 +204,12 @@ func (l *listener) known() known {
 	return known{l.verdict(j.Measure), j.runs}
 }
 
-// together is how many numbers of voices are listened to at once.
-const together = 16
+// together is how many numbers of voices at most are listened to at once, and worthIt
+// from how many on another processor goes through the song too.
+const (
+	together = 32
+	worthIt  = 8
+)
 
 // To says what is heard on 1 to last voices. The song as asked is gone through once
 // for some numbers together, as many such at once as there are processors. A budget
@@ -219,9 +227,9 @@ func (c *Curve) To(ctx context.Context, last int) ([]Verdict, error) {
 	if n := study.Settled(c.Rules, c.Asked.Reference); n > 0 {
 		settled = min(n, last)
 	}
-	groups := (settled + together - 1) / together
+	groups := max(1, (settled+together-1)/together, min(runtime.GOMAXPROCS(0), settled/worthIt))
 	err := crew.Do(ctx, groups, func(context.Context) func(int) error {
-		all := c.Asked.listeners(together)
+		all := c.Asked.listeners((settled + groups - 1) / groups)
 		rehearsal := c.rehearsal()
 		return func(group int) error {
 			var voices []int // those far apart: they take different times

@@ -16,3 +16,15 @@ func (a *Asked) Kept() (n int) {
 	}
 	return n
 }
+
+// Thorough is On with every stretch worked out.
+func (c *Curve) Thorough(voices int) (Verdict, error) {
+	p, err := c.play(c.rehearsal(), voices)
+	if err != nil {
+		return Verdict{}, err
+	}
+	l := c.Asked.listener(p, false)
+	l.gather(p)
+	l.pass()
+	return l.verdict(l.judged().Measure), nil
+}

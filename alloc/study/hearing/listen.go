@@ -25,6 +25,14 @@ type stage struct {
 	asked  row             // of the step, with the noise inside the ear
 	scaled bool            // the mix has been looked at for the step
 	looked bool            // asked is that of the step
+	kept   bool            // it is among the sights
+	taken  int             // of the mix when the step began
+	began  int             // turns of the mix then
+	turns  int             // when it was looked at
+	sieves bool            // those who listen have a sieve
+	sights ring[sight]     // of the last steps, as far as a stretch waits
+	wishes ring[wish]      // of these
+	wished bool            // the last of them is what is asked for now
 }
 
 // listener compares what was played with what was asked. It is used again and
@@ -49,6 +57,7 @@ type listener struct {
 	next    int           // of the events
 	active  bool          // something is missing that may be told
 	wants   time.Duration // until when it may
+	due     time.Duration // when it wakes, if it sleeps
 	stale   bool          // that may be later
 	lacks   bool          // something is missing, or was and has not been forgotten
 	watched int           // pieces in that are of wrong pitch, in the second pass
@@ -56,6 +65,7 @@ type listener struct {
 	inside  []int32       // pieces that have come in since all was forgotten
 	played  row           // of the stretch
 	missing row
+	then    row // what was asked for in a step that waited
 
 	tail   int   // the rate of all tails that sound, in [listener.quick]
 	band   uint8 // in which most was missing last
@@ -65,6 +75,7 @@ type listener struct {
 	heard  judge     // else
 	soFar  averaging // of it
 	enough enough
+	sieve  *sieve   // nil where every stretch is worked out
 	ofPart []series // where byPart, if parts are judged
 	single *single  // in the second pass
 
@@ -106,10 +117,10 @@ func (a *Asked) whole(p Played) *listener {
 
 // listeners returns some that go through a song together.
 func (a *Asked) listeners(n int) []*listener {
-	s := &stage{mix: newMix(a.rates, n)}
+	s := &stage{mix: newMix(a.rates, n), sieves: true}
 	list := make([]*listener, n)
 	for i := range list {
-		list[i] = &listener{Asked: a, stage: s, lost: s.mix.lost[i : i+1]}
+		list[i] = &listener{Asked: a, stage: s, lost: s.mix.lost[i : i+1], sieve: &sieve{}}
 	}
 	return list
 }
@@ -125,6 +136,7 @@ func pass(s *stage, all []*listener) {
 	s.mix.reset()
 	s.walk = walk{Asked: all[0].Asked}
 	s.walk.at, s.odd = s.walk.next(), 0
+	s.sights.first, s.wishes.first, s.wished = s.sights.next, s.wishes.next, false
 	for _, l := range all {
 		l.begin()
 	}
@@ -133,13 +145,17 @@ func pass(s *stage, all []*listener) {
 			t = begins(all)
 			continue
 		}
-		s.enter(t)
-		active := false
+		stirred := s.enter(t)
+		active, sleeps := false, false
 		for _, l := range all {
-			if l.active || l.at() < s.until {
+			if l.due < s.until || stirred {
 				l.within()
 			}
 			active = active || l.active
+			sleeps = sleeps || l.sieve != nil && l.sieve.asleep
+		}
+		if sleeps {
+			s.keep()
 		}
 		if t = s.until; !active {
 			t = max(t, begins(all))
@@ -180,11 +196,14 @@ func (l *listener) begin() {
 		l.all = l.all[:0]
 		l.heard = l.Model.Ear.judge(true)
 		l.soFar.begin(&l.heard)
+		if l.sieve != nil {
+			l.sieve.begin()
+		}
 	}
 	for i := range l.pieces {
 		l.pieces[i].in = silent
 	}
-	l.next, l.wants, l.watched, l.over, l.active, l.lacks, l.stale = 0, 0, 0, 0, false, false, false
+	l.due, l.next, l.wants, l.watched, l.over, l.active, l.lacks, l.stale = 0, 0, 0, 0, 0, false, false, false
 	l.likely.bands = l.likely.bands[:0]
 }
 
@@ -196,8 +215,21 @@ func (l *listener) at() time.Duration {
 	return l.events[l.next].at
 }
 
-// within goes through a step.
+// within goes through a step, if there is anything to it.
 func (l *listener) within() {
+	if l.sieve != nil && l.sieve.asleep {
+		l.rouse(l.begun)
+	}
+	l.through()
+	switch {
+	case !l.active:
+		l.due = l.at()
+	case l.sieve == nil || !l.sieve.asleep:
+		l.due = 0
+	}
+}
+
+func (l *listener) through() {
 	for t := l.begun; t < l.until; {
 		if !l.active {
 			for l.recall() {
@@ -220,8 +252,10 @@ func (l *listener) within() {
 	}
 }
 
-// enter begins the step that an instant lies in.
-func (s *stage) enter(t time.Duration) {
+// enter begins the step that an instant lies in, and tells whether what is asked for
+// may be missed more than before though the same is missing.
+func (s *stage) enter(t time.Duration) bool {
+	s.wished = s.wished && s.walk.at > t
 	s.walk.to(t, s.mix)
 	for ; s.odd < len(s.oddly) && s.oddly[s.odd] <= t; s.odd++ {
 		s.mix.advance(max(s.mix.now, s.oddly[s.odd]))
@@ -232,7 +266,14 @@ func (s *stage) enter(t time.Duration) {
 	if s.odd < len(s.oddly) {
 		s.until = min(s.until, s.oddly[s.odd])
 	}
-	s.scaled, s.looked = false, false
+	s.scaled, s.looked, s.kept = false, false, false
+	if s.sieves {
+		s.scale()
+	}
+	stirred := s.taken != s.mix.taken || s.began != s.mix.turns
+	s.wished = s.wished && !stirred
+	s.taken, s.began = s.mix.taken, s.mix.turns
+	return stirred
 }
 
 // change lets pieces enter, leave and change.
@@ -299,6 +340,10 @@ func (l *listener) move(at int32, now phase) {
 	case x.voices < 0 && now == silent:
 		l.over--
 	}
+	if l.sieve != nil {
+		l.sieve.anew = true
+		l.sieve.more = l.sieve.more || now != silent && (was != holding || now != fading)
+	}
 	p := &l.lost[0]
 	if len(l.lost) > 1 {
 		p = &l.lost[l.Reference.Notes[x.note].Part]
@@ -353,9 +398,9 @@ func (l *listener) forget() {
 
 // scale works out by how much everything has changed by the middle of this step.
 func (s *stage) scale() {
-	if !s.scaled {
+	if !s.scaled || s.turns != s.mix.turns {
 		s.mix.look(s.middle())
-		s.scaled = true
+		s.scaled, s.turns = true, s.mix.turns
 	}
 }
 
@@ -403,12 +448,23 @@ func (l *listener) stretch(from, to time.Duration) {
 	case len(l.lost) > 1:
 		l.parted(x)
 		return
-	case l.plain():
-		x.db, x.band = l.quick(x.band, to == l.at())
-	default:
+	case !l.plain():
 		l.likely.bands = l.likely.bands[:0]
 		l.play()
 		x.db, x.band = differ(&l.asked, &l.played)
+		if l.sieve != nil {
+			l.letGo(from - window)
+			l.sieve.more = true
+			l.take(x)
+			return
+		}
+	case l.sieve != nil:
+		l.sift(x, to == l.at())
+		return
+	default:
+		l.scale()
+		o := l.odds(l.mix.tailScale())
+		x.db, x.band = l.quick(&o, &l.likely, x.band, to == l.at())
 	}
 	if l.band = x.band; l.keeps {
 		l.all = l.all.put(x)
@@ -464,20 +520,12 @@ func differ(a, b *row) (db float64, band uint8) {
 
 // plain tells whether what sounds now is of gates that are at their level and of
 // tails of one rate, and nothing sounds too long: [listener.quick] will do.
-func (l *listener) plain() bool {
+func (l *listener) plain() (only bool) {
 	if len(l.lost) > 1 || l.over > 0 {
 		return false
 	}
-	l.tail = 0
-	for r := 1; r < len(l.mix.rates); r++ {
-		if l.mix.used[r] > 0 {
-			if l.tail > 0 || (r-1)%ratesEach != tailRate {
-				return false
-			}
-			l.tail = r
-		}
-	}
-	return true
+	l.tail, only = l.mix.tails()
+	return only
 }
 
 // likely are the bands in which nearly as much was missing as in the most when all were
@@ -490,7 +538,7 @@ type likely struct {
 	rest  float64 // at most in all others: what is missing, of what was played
 	tail  int     // the rate of tails then
 	scale float64 // of it
-	taken int     // how often anything asked for has ended at once by then
+	taken int     // how often anything asked for has become less at once by then
 }
 
 // nearly is how much of the most counts as nearly as much.
@@ -499,57 +547,89 @@ const nearly = 0.6
 // most10 is the ratio of powers at the limit.
 const most10 = 10.0
 
+// odds are what a step asks for, and what of it is missing: of gates that are at their
+// level, and of tails of one rate.
+type odds struct {
+	asked        *row // nil where it has not been added up
+	all, tails   *row // what is asked for
+	stays, fades *row // what is missing
+	k            float64
+	gates        bool // some are missing
+	low, high    int  // bands in which anything may be
+	tail, taken  int  // see likely
+}
+
+// odds are those of this step; k is the scale of tails.
+func (l *listener) odds(k float64) odds {
+	lost := &l.lost[0]
+	all := &l.mix.asked
+	o := odds{all: &all.rows[0], tails: &all.rows[l.tail], stays: &lost.rows[0], fades: &lost.rows[l.tail], k: k, gates: lost.gates > 0,
+		low: lost.low, high: lost.high, tail: l.tail, taken: l.mix.taken}
+	if l.looked {
+		o.asked = &l.asked
+	}
+	return o
+}
+
 // quick is [listener.play] and [differ] in one, band by band. Where the limit is
 // reached in the band that it is told first, it looks no further. Last is true where
 // what is missing changes after this stretch.
-func (l *listener) quick(first uint8, last bool) (db float64, band uint8) {
-	l.scale()
-	k := l.mix.mid[l.tail]
-	if l.tail == 0 {
-		k = 0
-	}
-	all, played := l.heardIn(first, k)
+func (l *listener) quick(o *odds, near *likely, first uint8, last bool) (db float64, band uint8) {
+	all, played := l.heardIn(o, first)
 	if all >= float64(most10*played) {
 		return limit, first
 	}
 	num, den, band := all, played, first
-	near := &l.likely
-	if len(near.bands) > 0 && near.tail == l.tail && near.taken == l.mix.taken && k <= near.scale {
+	if len(near.bands) > 0 && near.tail == o.tail && near.taken == o.taken && o.k <= near.scale {
 		for _, b := range near.bands {
-			if all, played := l.heardIn(b, k); float64(all*den) > float64(num*played) {
+			if all, played := l.heardIn(o, b); float64(all*den) > float64(num*played) {
 				num, den, band = all, played, b
 			}
 		}
 		rest := near.rest
-		if l.lost[0].gates > 0 && k < near.scale {
-			rest = float64(rest*near.scale) / k
+		if o.gates && o.k < near.scale {
+			rest = float64(rest*near.scale) / o.k
 		}
 		if num-den >= float64(rest*den) {
 			return min(limit, decibels(num/den)), band
 		}
 	}
-	num, den, band = l.inAll(num, den, band, k)
+	num, den, band = l.inAll(o, num, den, band)
 	if near.bands = near.bands[:0]; !last {
-		l.gatherLikely(num, den, k)
+		l.gatherLikely(o, near, num, den)
 	}
 	return min(limit, decibels(num/den)), band
 }
 
 // heardIn is what excites a band as asked, added up as [stage.look] does, and as
-// played; k is the scale of tails.
-func (l *listener) heardIn(b uint8, k float64) (asked, played float64) {
-	all, lost := &l.mix.asked, &l.lost[0]
-	asked = theEar.noise[b] + all.rows[0][b] + float64(k*all.rows[l.tail][b])
-	return asked, max(asked-(lost.rows[0][b]+float64(k*lost.rows[l.tail][b])), theEar.noise[b])
+// played.
+func (l *listener) heardIn(o *odds, b uint8) (asked, played float64) {
+	if o.asked != nil {
+		asked = o.asked[b]
+	} else {
+		asked = theEar.noise[b] + o.all[b] + float64(o.k*o.tails[b])
+	}
+	return asked, max(asked-(o.stays[b]+float64(o.k*o.fades[b])), theEar.noise[b])
 }
 
 // inAll looks at all bands for one with a larger ratio than num ÷ den of band.
-func (l *listener) inAll(num, den float64, band uint8, k float64) (float64, float64, uint8) {
-	l.look()
-	lost, gone := &l.lost[0].rows[0], &l.lost[0].rows[l.tail]
-	noise := &theEar.noise
-	for b, all := range &l.asked {
-		played := all - (lost[b] + float64(k*gone[b]))
+func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float64, uint8) {
+	switch {
+	case o.asked != nil:
+	case o.all == &l.mix.asked.rows[0]:
+		l.look()
+		o.asked = &l.asked
+	default:
+		l.then = theEar.noise
+		for b := range l.then {
+			l.then[b] = l.then[b] + o.all[b] + float64(o.k*o.tails[b])
+		}
+		o.asked = &l.then
+	}
+	noise, asked := &theEar.noise, o.asked
+	for b := o.low; b < o.high; b++ {
+		all := asked[b]
+		played := all - (o.stays[b] + float64(o.k*o.fades[b]))
 		if played < noise[b] {
 			played = noise[b]
 		}
@@ -562,14 +642,13 @@ func (l *listener) inAll(num, den float64, band uint8, k float64) (float64, floa
 }
 
 // gatherLikely notes the bands to look at next time, where num ÷ den is the most.
-func (l *listener) gatherLikely(num, den, k float64) {
-	near := &l.likely
+func (l *listener) gatherLikely(o *odds, near *likely, num, den float64) {
 	share := nearly * (num - den) / den
-	for b, all := range &l.asked {
-		if all-l.played[b] > float64(share*l.played[b]) {
+	for b := o.low; b < o.high; b++ {
+		if o.asked[b]-l.played[b] > float64(share*l.played[b]) {
 			near.bands = append(near.bands, uint8(b))
 		}
 	}
 	const slack = 1 + 1e-6 // of rounding
-	near.rest, near.tail, near.scale, near.taken = share*slack, l.tail, k, l.mix.taken
+	near.rest, near.tail, near.scale, near.taken = share*slack, o.tail, o.k, o.taken
 }

@@ -13,6 +13,8 @@ type pile struct {
 	members []int32 // by rate; tails are never counted out
 	lives   int     // rates that are live
 	gates   int32   // of what is in it: those that do not fade
+	// low and high are the bands, high not among them, that anything in it excites.
+	low, high int
 }
 
 // mix keeps piles and their clock: what is asked for, and of what is missing one
@@ -28,7 +30,11 @@ type mix struct {
 	now   time.Duration
 	asked pile
 	lost  []pile
-	taken int // how often anything of asked has ended at once, without a tail
+	turns int // how often a rate came in or went, or an era began
+	told  int // turns when the next were found out
+	tail  int // see tails
+	only  bool
+	taken int // how often anything of asked has become less at once
 }
 
 // clock is the scale of a rate.
@@ -42,7 +48,7 @@ type clock struct {
 const eraDecay = 138.0 // 60 decimal places
 
 func newMix(rates []float64, piles int) *mix {
-	m := &mix{rates: rates, eras: make([]time.Duration, len(rates)), clock: make([]clock, len(rates)),
+	m := &mix{turns: 1, rates: rates, eras: make([]time.Duration, len(rates)), clock: make([]clock, len(rates)),
 		mid: make([]float64, len(rates)), used: make([]int32, len(rates)), asked: newPile(len(rates))}
 	for r, rate := range rates {
 		if m.eras[r] = never; rate > 0 {
@@ -75,7 +81,7 @@ func (m *mix) clear(p *pile) {
 	for r := range p.rows {
 		m.drop(p, r)
 	}
-	p.gates = 0
+	p.gates, p.low, p.high = 0, Bands, 0
 }
 
 // drop empties a row.
@@ -83,7 +89,9 @@ func (m *mix) drop(p *pile, r int) {
 	if p.live[r] {
 		p.rows[r], p.live[r], p.members[r] = row{}, false, 0
 		p.lives--
-		m.used[r]--
+		if m.used[r]--; m.used[r] == 0 {
+			m.turns++
+		}
 	}
 }
 
@@ -104,6 +112,7 @@ func (m *mix) scale(r int) float64 {
 			m.rescale(&m.lost[i], r, by)
 		}
 		c.era = era
+		m.turns++
 	}
 	c.scale = exp(float64(-m.rates[r] * seconds(m.now-c.era)))
 	return c.scale
@@ -129,7 +138,8 @@ func (m *mix) rescale(p *pile, r int, by float64) {
 
 // look works out the scales at a time that is not before now.
 func (m *mix) look(t time.Duration) {
-	for r := range m.rates {
+	m.mid[0] = 1
+	for r := 1; r < len(m.rates); r++ {
 		if m.used[r] > 0 {
 			m.mid[r] = float64(m.scale(r) * exp(float64(-m.rates[r]*seconds(t-m.now))))
 		}
@@ -144,7 +154,9 @@ func (m *mix) enter(p *pile, c *contour, ph phase, voices float64) {
 		if !p.live[t.rate] {
 			p.live[t.rate] = true
 			p.lives++
-			m.used[t.rate]++
+			if m.used[t.rate]++; m.used[t.rate] == 1 {
+				m.turns++
+			}
 		}
 		p.members[t.rate]++
 		m.add(p, c, t, voices)
@@ -177,6 +189,7 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 
 func (m *mix) add(p *pile, c *contour, t term, voices float64) {
 	k := t.power * voices * c.gain / m.scale(t.rate)
+	p.low, p.high = min(p.low, c.tone.low), max(p.high, c.tone.high)
 	from := c.tone.excites[c.tone.low:c.tone.high]
 	into := p.rows[t.rate][c.tone.low:c.tone.high][:len(from)]
 	for b, x := range from {
@@ -216,4 +229,28 @@ func (m *mix) loudest(p *pile) float64 {
 		most = max(most, all[b]/theEar.noise[b])
 	}
 	return most
+}
+
+// tails tells of which rate all tails are, 0 where there are none, and whether nothing but
+// them fades or rises.
+func (m *mix) tails() (rate int, only bool) {
+	if m.told != m.turns {
+		m.told, m.tail, m.only = m.turns, 0, true
+		for r := 1; r < len(m.rates); r++ {
+			if m.used[r] > 0 {
+				m.only = m.only && m.tail == 0 && (r-1)%ratesEach == tailRate
+				m.tail = r
+			}
+		}
+	}
+	return m.tail, m.only
+}
+
+// tailScale is the scale of tails at the time looked at, where they all are of one rate.
+func (m *mix) tailScale() float64 {
+	rate, _ := m.tails()
+	if rate == 0 {
+		return 0
+	}
+	return m.mid[rate]
 }

@@ -98,11 +98,11 @@ func (l *listener) gather(p Played) {
 	}
 	for i := range l.notes {
 		if n := &l.notes[i]; n.sounds() {
-			l.note(p, int32(i), n, &p.Outcomes[i])
+			l.note(&p, int32(i), n, &p.Outcomes[i])
 		}
 	}
 	for i := range p.Cuts {
-		l.takeAway(p, &p.Cuts[i])
+		l.takeAway(&p, &p.Cuts[i])
 	}
 	slices.Sort(l.changes)
 	l.sortEvents()
@@ -157,7 +157,7 @@ func sortFew(list []event) {
 }
 
 // note lists what is missing of a note from its start, and what it has too much.
-func (l *listener) note(p Played, i int32, n *asked, o *study.Outcome) {
+func (l *listener) note(p *Played, i int32, n *asked, o *study.Outcome) {
 	contour, voices := &n.contour, n.voices
 	if p.otherwise != nil {
 		if x := &p.otherwise.notes[i]; x.out {
@@ -246,7 +246,7 @@ func (l *listener) tooLong(x piece, late, ends time.Duration) {
 }
 
 // takeAway lists what a note has lost with a voice.
-func (l *listener) takeAway(p Played, c *study.Cut) {
+func (l *listener) takeAway(p *Played, c *study.Cut) {
 	n, o := &l.notes[c.Note], &p.Outcomes[c.Note]
 	if !n.sounds() {
 		return

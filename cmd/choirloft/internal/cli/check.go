@@ -22,6 +22,7 @@ import (
 func (a *app) checkCommand() *cobra.Command {
 	var (
 		out     output
+		o       plan.Overrides
 		explain string
 		codes   bool
 		songs   []string
@@ -38,6 +39,8 @@ means.
 bar, with the octave or the key at 0 V that fits. It counts the levels with as many voices
 as sound at once, and how late notes get on 5-pin MIDI connections. Name several
 songs, or folders, if you like.
+
+--buy says it of the rig with banks bought, and with what they need.
 
 Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 		Example: "  choirloft check testdata/kiln-yard.yaml\n  choirloft check testdata/kiln-yard.yaml --song testdata/slow-kiln.mid\n" +
@@ -59,12 +62,13 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 			if explain != "" || codes {
 				return a.explain(cmd, &out, explain)
 			}
-			return a.check(cmd.Context(), &out, args[0], append(songs, args[1:]...))
+			return a.check(cmd.Context(), &out, args[0], o, append(songs, args[1:]...))
 		},
 	}
 	out.documents(cmd)
 	cmd.Flags().StringVar(&explain, "explain", "", "say what the `CODE` of a finding means, and what to do")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "add what depends on the notes of this `SONG`")
+	addFlags(cmd, []override{buying(&o)})
 	cmd.Flags().BoolVar(&codes, "codes", false, "list all codes of findings")
 	var names []string
 	for _, c := range routing.Codes() {
@@ -75,8 +79,8 @@ Exit status: 0 nothing wrong, 1 the rig has errors, 2 the file has faults.`,
 }
 
 // check says what is wrong with a rig, and what songs add to that.
-func (a *app) check(ctx context.Context, out *output, rig string, names []string) error {
-	p, err := a.buildPlan(ctx, rig, plan.Overrides{})
+func (a *app) check(ctx context.Context, out *output, rig string, o plan.Overrides, names []string) error {
+	p, err := a.buildPlan(ctx, rig, o)
 	if err != nil {
 		return err
 	}

@@ -47,12 +47,15 @@ stands in, which lines of the map change. With --song it says what songs lose.
 --pitch says of one voice how far off its pitch may be, and why: each cause, and
 what it rests on. Then it goes key by key; -o pitch.svg is the curve.
 
+--buy shows the rig as it would be with banks bought, and with what they need.
+
 --listen FILE.wav lets you choose a unison by ear. It has one voice, the stack at
 three keys, then other detune patterns and spreads; FILE.wav.txt says what sounds
 when. Caution: begin quietly.
 
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
+			"  choirloft map testdata/kiln-yard.yaml --buy 1xP\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
 			"  choirloft map testdata/kiln-yard.yaml --pitch K1\n" +
 			"  choirloft map testdata/kiln-yard.yaml --unison pad=4 --listen stack.wav\n" +
@@ -98,7 +101,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringVar(&pitch, "pitch", "", "say how far off the pitch of this `VOICE` may be, and why")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
-	cmd.Flags().Var(override{Overrides: &o, name: "unison"}, "unison", "voices a note: `N`, or pad=N for one part")
+	addFlags(cmd, []override{{&o, "unison", "voices a note: `N`, or pad=N for one part", nil}, buying(&o)})
 	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")
 	return cmd
 }

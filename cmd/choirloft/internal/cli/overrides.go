@@ -30,11 +30,17 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 	addFlags(cmd, []override{
 		{o, "without", "take `VOICES` out of service, as in K3 or K3,L1", nil},
 		{o, "more", "a further bank of `N` voices like the last, or pad=N for one part alone", nil},
-		{o, "buy", "buy whole `BANKS` and what they need, as in 2xN: two like bank N", nil},
+		buying(o),
 		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`, as in 80 ms or pad=80 ms when short", nil},
 		{o, "lift", "lift the sustain pedal earlier by `TIME`, as in 250 ms or 250 ms when short", nil},
+		{o, "shorten", "end notes earlier by `TIME`, none before half its length, as in 100 ms or pad=100 ms when short", nil},
 		{o, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
 	})
+}
+
+// buying is the override of banks that are bought.
+func buying(o *plan.Overrides) override {
+	return override{o, "buy", "buy whole `BANKS` and what they need, as in 2xN: two like bank N", nil}
 }
 
 // ruleFlags adds those overrides that make sense without a song.

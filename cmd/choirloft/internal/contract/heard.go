@@ -193,7 +193,7 @@ func (e *ear) match(losses []Loss) []Loss {
 	for i, note := range e.lost() {
 		ending := e.replay.Outcomes[note].Ending
 		all[i], at[note] = listed{losses[i], -1}, i
-		all[i].HeardOne = &HeardOne{Kind: kindOf(ending == study.Dropped || ending == study.LateStart || ending == study.BornCut)}
+		all[i].HeardOne = &HeardOne{Kind: kindOf(starts(ending))}
 	}
 	for i := range e.Losses {
 		x := &e.Losses[i]
@@ -214,6 +214,11 @@ func (e *ear) match(losses []Loss) []Loss {
 		}
 	}
 	return out
+}
+
+// starts tells whether an ending is a start that goes missing.
+func starts(e study.Ending) bool {
+	return e == study.Dropped || e == study.LateStart || e == study.BornCut
 }
 
 // ends tells whether what is wrong with a note is what its ending says.

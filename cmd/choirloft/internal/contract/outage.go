@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -100,20 +101,41 @@ func serving(p *plan.Plan, part int) (n int) {
 
 // NewOutageSong returns what changes in a song that was read from file and
 // played before and after, and without the spare where one stands in.
-func NewOutageSong(o *whatif.Outage, file string, song *midi.Song, before, after, without *study.Replay) OutageSong {
+func NewOutageSong(o *whatif.Outage, file string, song *midi.Song, before, after, without *whatif.Played) OutageSong {
 	p := o.After
-	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: after, seconds: seconds(after.Reference.End), names: map[int]string{}}
-	s := OutageSong{Song: newSong(song, file, after.Rig.Tally.Notes, b.seconds), Before: cost(&before.Rig.Tally.Score),
-		After: cost(&after.Rig.Tally.Score), BeforeLeaves: leaves(o.Before, before), AfterLeaves: leaves(p, after), More: []Loss{}}
+	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: after.Replay, seconds: seconds(after.Reference.End), names: map[int]string{}}
+	s := OutageSong{Song: newSong(song, file, after.Rig.Tally.Notes, b.seconds), Before: playedCost(before), After: playedCost(after),
+		BeforeLeaves: leaves(o.Before, before.Replay), AfterLeaves: leaves(p, after.Replay), More: []Loss{}}
 	if without != nil {
-		c := cost(&without.Rig.Tally.Score)
-		left := leaves(o.Without, without)
+		c := playedCost(without)
+		left := leaves(o.Without, without.Replay)
 		s.Without, s.WithoutLeaves = &c, &left
 	}
-	for _, i := range whatif.Newly(before, after) {
-		s.More = append(s.More, b.loss(&after.Reference.Notes[i], &after.Outcomes[i]))
+	heard := map[int]*HeardOne{}
+	if after.Heard != nil {
+		for i := range after.Heard.Losses {
+			if x := &after.Heard.Losses[i]; x.Played >= 0 && ends(x.What, after.Outcomes[x.Played].Ending) {
+				heard[int(x.Played)] = heardOne(x)
+			}
+		}
+	}
+	for _, i := range whatif.Newly(before.Replay, after.Replay) {
+		l := b.loss(&after.Reference.Notes[i], &after.Outcomes[i])
+		if l.HeardOne = heard[i]; l.HeardOne == nil && after.Heard != nil {
+			l.HeardOne = &HeardOne{Kind: kindOf(starts(after.Outcomes[i].Ending))}
+		}
+		s.More = append(s.More, l)
 	}
 	return s
+}
+
+// playedCost is the cost of a song with what is heard of it.
+func playedCost(p *whatif.Played) Cost {
+	c := cost(&p.Rig.Tally.Score)
+	if h := p.Heard; h != nil {
+		c.Heard = &HeardAfter{h.Whole.Plainly, h.Whole.Losses, h.Whole.SharePlain}
+	}
+	return c
 }
 
 // leaves is what plays wrong in a song that was played by a plan.
@@ -121,6 +143,13 @@ func leaves(p *plan.Plan, r *study.Replay) Wrong {
 	return Wrong{r.Rig.Tally.Missed, r.Reference.Unmapped, len(p.WithoutJack())}
 }
 
-// Worst returns the places of up to n of the losses that are new, the worst
-// first.
-func (s *OutageSong) Worst(n int) []int { return worst(s.More)[:min(n, len(s.More))] }
+// Worst returns the places of up to n of the losses that are new, the worst first; where
+// it is known what is heard of them only those that are heard, most of all first.
+func (s *OutageSong) Worst(n int) []int {
+	order := worst(s.More)
+	if s.After.Heard != nil {
+		order = slices.DeleteFunc(order, func(at int) bool { return s.More[at].HeardDB == nil })
+		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(*s.More[j].HeardDB, *s.More[i].HeardDB) })
+	}
+	return order[:min(n, len(order))]
+}

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -113,13 +114,24 @@ func outageSong(s *contract.OutageSong, room Room) []doc.Block {
 	if s.Without != nil {
 		lines = append(lines, "Without the spare: "+costWords(s.Without, s.WithoutLeaves)+".")
 	}
-	most := room.of(8, 40)
-	title := "Losses that are new:"
-	switch n := len(s.More); {
-	case n == 0:
-		title = ""
-	case n > most:
-		title = fmt.Sprintf("The worst %d of %d losses that are new:", most, n)
+	places, most := s.Worst(len(s.More)), room.of(8, 40)
+	return []doc.Block{doc.Sentences(lines...), doc.Paragraph{Text: newLosses(s, len(places), most)}, lossTable(s.More, places[:min(most, len(places))])}
+}
+
+// newLosses is the line above the losses that are new, of which so many are ranked, and at
+// most so many shown.
+func newLosses(s *contract.OutageSong, ranked, most int) string {
+	text := "New: " + losses(len(s.More))
+	switch {
+	case len(s.More) == 0:
+		return ""
+	case ranked == 0:
+		return text + ", none that you would hear."
+	case s.After.Heard != nil:
+		text += ", of which you would hear " + strconv.Itoa(ranked)
 	}
-	return []doc.Block{doc.Sentences(lines...), doc.Paragraph{Text: title}, lossTable(s.More, s.Worst(most))}
+	if ranked > most {
+		return fmt.Sprintf("%s. The worst %d:", text, most)
+	}
+	return text + ":"
 }

@@ -64,6 +64,34 @@ func drawVoices(t *rapid.T, least, most int) alloc.Config {
 	return cfg
 }
 
+// Who is the quietest hangs on times and levels that few songs move: here attacks and decays are long,
+// one or two kinds of voices are many, and the quietest goes whenever there is none left.
+func TestQuietestOfManyLikeTheSlowReference(t *testing.T) {
+	var c comparison
+	rapid.Check(t, func(t *rapid.T) {
+		for range 10 {
+			cfg := drawVoices(t, 4, 9)
+			kinds := rapid.SliceOfN(drawLongEnvelope(), 1, 2).Draw(t, "kinds")
+			for i := range cfg.Voices {
+				cfg.Voices[i].State, cfg.Voices[i].Envelope = alloc.In, evenly(t, "kind", kinds...)
+			}
+			for i := range cfg.Parts {
+				cfg.Parts[i].Pick, cfg.Parts[i].Steal, cfg.Parts[i].Unison = alloc.PickLowest, alloc.StealQuietest, alloc.Unison{}
+			}
+			c.same(t, cfg, drawDensePerformance(t))
+		}
+	})
+	require.LessOrEqual(t, c.doubtful, c.runs/5, "of equal levels rounding decides more often here")
+}
+
+func drawLongEnvelope() *rapid.Generator[alloc.Envelope] {
+	return rapid.Custom(func(t *rapid.T) alloc.Envelope {
+		ms := time.Millisecond
+		return alloc.Envelope{Attack: evenly(t, "attack", 0, 53*ms, 211*ms, 907*ms), Decay: evenly(t, "decay", 0, 31*ms, 307*ms, 1511*ms),
+			Sustain: evenly(t, "sustain", 1, 0.53, 0.11, 0), Release: evenly(t, "release", 0, 89*ms, 397*ms)}
+	})
+}
+
 // denseKinds are the steps of a dense song, as often as they stand here: keys go
 // down and up, and pedals keep much of what goes up.
 var denseKinds = slices.Concat(

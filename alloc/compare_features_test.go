@@ -235,3 +235,52 @@ func TestWaitsForTheTurnThatAYoungerNoteMakes(t *testing.T) {
 	}
 	require.Equal(t, map[int16][]int32{72: {2, 3}, 62: {4, 5}}, takes)
 }
+
+// A script is of the parts that it was taken down by. Parts that differ from them in one
+// respect alone are played as they are.
+func TestScriptOfOtherParts(t *testing.T) {
+	ms := time.Millisecond
+	var p performance
+	for _, s := range []midi.Step{
+		{At: 0, Kind: midi.StepNoteOn, Key: 60, Value: 100}, {At: 50, Kind: midi.StepNoteOn, Channel: 1, Key: 64, Value: 20},
+		{At: 100, Kind: midi.StepNoteOn, Key: 62, Value: 100}, {At: 150, Kind: midi.StepNoteOn, Key: 62, Value: 90},
+		{At: 200, Kind: midi.StepNoteOff, Key: 62}, {At: 250, Kind: midi.StepNoteOff, Key: 62}, {At: 300, Kind: midi.StepNoteOff, Key: 60},
+		{At: 310, Kind: midi.StepBend, Value: 0}, {At: 320, Kind: midi.StepNoteOff, Channel: 1, Key: 64},
+		{At: 400, Kind: midi.StepNoteOn, Key: 40, Value: 100}, {At: 401, Kind: midi.StepNoteOff, Key: 40},
+	} {
+		s.At *= ms
+		p.steps = append(p.steps, s)
+	}
+	p.end = time.Second
+	base := plainRig()
+	base.Voices = slices.Repeat([]alloc.Voice{{Envelope: alloc.Envelope{Sustain: 1, Release: time.Second}}}, 2)
+	base.Parts[0].Sources, base.Parts[0].Mode = []alloc.Source{{AnyPort: true, Channels: 1}}, alloc.MonoLast
+	_, script := alloc.Reference(base.Parts, base.MinGate, p.steps, p.end, func(alloc.Gate) {})
+	plain := fast(t, base, p, alloc.Future{})
+	for name, change := range map[string]func(*alloc.Config, *alloc.Part){
+		"keys":         func(_ *alloc.Config, p *alloc.Part) { p.Keys.Low = 50 },
+		"velocities":   func(_ *alloc.Config, p *alloc.Part) { p.Velocities[1] = 99 },
+		"transpose":    func(_ *alloc.Config, p *alloc.Part) { p.Transpose = 1 },
+		"same key":     func(_ *alloc.Config, p *alloc.Part) { p.SameKey = alloc.RetriggerFirstOff },
+		"bend tails":   func(_ *alloc.Config, p *alloc.Part) { p.BendTails = !p.BendTails },
+		"mode":         func(_ *alloc.Config, p *alloc.Part) { p.Mode = alloc.MonoLow },
+		"press":        func(_ *alloc.Config, p *alloc.Part) { p.ReattackPress = !p.ReattackPress },
+		"return":       func(_ *alloc.Config, p *alloc.Part) { p.ReattackReturn = !p.ReattackReturn },
+		"sources":      func(_ *alloc.Config, p *alloc.Part) { p.Sources = []alloc.Source{{AnyPort: true, Channels: 2}} },
+		"zones":        func(_ *alloc.Config, p *alloc.Part) { p.Zones = []midi.Zone{{AnyPort: true, Members: 3}} },
+		"minimum gate": func(cfg *alloc.Config, _ *alloc.Part) { cfg.MinGate = 40 * ms },
+	} {
+		t.Run(name, func(t *testing.T) {
+			cfg := base
+			cfg.Parts = slices.Clone(base.Parts)
+			change(&cfg, &cfg.Parts[0])
+			want := fast(t, cfg, p, alloc.Future{})
+			require.NotEqual(t, plain, want, "the song shows it")
+			e, err := alloc.New(cfg)
+			require.NoError(t, err)
+			var got []alloc.Decision
+			e.Play(script, func(d *alloc.Decision) { got = append(got, *d) })
+			require.Equal(t, want, got)
+		})
+	}
+}

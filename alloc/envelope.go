@@ -38,7 +38,7 @@ var (
 // follows from that time; see [Envelope.Level].
 func (e *Envelope) FullAt(at time.Duration, level float64) float64 {
 	switch {
-	case e.Attack == 0 || level >= 1:
+	case level >= 1:
 		return float64(at)
 	case level == 0:
 		return float64(at + e.Attack)
@@ -71,14 +71,8 @@ const dust = 1e-12
 // settleTime is how long after full the level differs from Sustain by less
 // than a float64 can tell, so that voices in it are equal.
 func (e *Envelope) settleTime() float64 {
-	if e.Sustain == 1 || e.Decay == 0 {
-		return 0
-	}
-	taus := 746.0 // exp(−746) is 0
-	if e.Sustain > 0 {
-		taus = min(taus, math.Log((1-e.Sustain)/e.Sustain)+54*math.Ln2)
-	}
-	return max(0, taus) * float64(e.Decay) / tau60
+	taus := math.Log((1-e.Sustain)/e.Sustain) + 54*math.Ln2  // −Inf of full, +Inf of silence
+	return min(max(0, taus), 746) * float64(e.Decay) / tau60 // exp(−746) is 0
 }
 
 // Fade returns how long a tail that starts at fromDB takes to reach toDB, in
@@ -88,10 +82,10 @@ func (e *Envelope) Fade(fromDB, toDB float64) time.Duration {
 }
 
 func (e *Envelope) fade(fromDB, toDB float64) float64 {
-	if fromDB <= toDB || e.Release == 0 {
-		return 0
+	if e.Release == 0 {
+		return 0 // whatever the levels: they may be −Inf
 	}
-	return (fromDB - toDB) * float64(e.Release) / 60
+	return max(0, fromDB-toDB) * float64(e.Release) / 60
 }
 
 // DB returns a level (0–1) in decibels relative to full; −Inf for silence.

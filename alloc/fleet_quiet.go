@@ -17,7 +17,7 @@ import (
 // settled voices of one velocity and envelope are equal: the lowest number
 // counts. Velocities that cannot win are not asked.
 type quiet struct {
-	rising int32   // list, by attack
+	rising int32   // list, in the order in which they came
 	groups []group // by envelope
 }
 
@@ -55,11 +55,8 @@ func (f *fleet) newQuiet(voices int) *quiet {
 	return q
 }
 
-// risen tells whether a voice's attack is over for certain: it began at full,
-// or has had its time.
-func (f *fleet) risen(v *voice) bool {
-	return v.startDB == 0 || f.now-v.attackAt >= f.envelopes[v.envelope].Attack
-}
+// risen tells whether a voice's attack is over for certain: it has had its time.
+func (f *fleet) risen(v *voice) bool { return f.now-v.attackAt >= f.envelopes[v.envelope].Attack }
 
 func (f *fleet) addQuiet(q *quiet, i int32) {
 	v := &f.voices[i]
@@ -68,18 +65,14 @@ func (f *fleet) addQuiet(q *quiet, i int32) {
 		return
 	}
 	v.loudness = isRising
-	at := f.inQuiet[q.rising].prev
-	for at != q.rising && f.olderThan(i, at) {
-		at = f.inQuiet[at].prev
-	}
-	f.inQuiet.insertAfter(i, at)
+	f.inQuiet.push(q.rising, i)
 }
 
 // addRisen puts a voice among the falling, or the settled where nothing falls.
 func (f *fleet) addRisen(q *quiet, i int32) {
 	v := &f.voices[i]
 	g := &q.groups[v.envelope]
-	n := v.velocity & 127
+	n := v.velocity
 	if g.after == 0 {
 		v.loudness = isSettled
 		g.settled.add(g.bucket(v), v.place)
@@ -100,7 +93,7 @@ func (g *group) bucket(v *voice) int {
 	if g.sustain == 0 {
 		return 0
 	}
-	return int(v.velocity & 127)
+	return int(v.velocity)
 }
 
 func (f *fleet) laterFull(a, b int32) bool {
@@ -111,7 +104,7 @@ func (f *fleet) laterFull(a, b int32) bool {
 func (f *fleet) removeQuiet(q *quiet, i int32) {
 	v := &f.voices[i]
 	g := &q.groups[v.envelope]
-	n := v.velocity & 127
+	n := v.velocity
 	switch v.loudness {
 	case isSettled:
 		g.settled.remove(g.bucket(v), v.place)

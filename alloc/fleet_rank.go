@@ -37,27 +37,29 @@ const (
 	needWorth
 )
 
+func (n needs) has(some needs) bool { return n&some != 0 }
+
 func (f *fleet) newRank(n needs, p *pool) *rank {
 	r := &rank{pool: p, needs: n, attack: f.inAttack.grow()}
 	for n := range r.walked {
 		r.walked[n].to = r.attack
 	}
-	if n&needKeys != 0 {
+	if n.has(needKeys) {
 		r.keys = newBuckets(keyNumbers, len(p.voices))
 	}
-	if n&needVelocity != 0 {
+	if n.has(needVelocity) {
 		r.softs = newBuckets(128, len(p.voices))
 	}
-	if n&needLevel != 0 {
+	if n.has(needLevel) {
 		r.quiet = f.newQuiet(len(p.voices))
 	}
-	if n&needLatest != 0 {
+	if n.has(needLatest) {
 		r.latest = newForeseen(true, len(f.voices))
 	}
-	if n&needSoonest != 0 {
+	if n.has(needSoonest) {
 		r.soonest = newForeseen(false, len(f.voices))
 	}
-	if n&needWorth != 0 {
+	if n.has(needWorth) {
 		r.worth = newForeseen(false, len(f.voices))
 	}
 	return r
@@ -67,7 +69,7 @@ func (f *fleet) newRank(n needs, p *pool) *rank {
 func (f *fleet) rankIn(r *rank, i int32) {
 	v := &f.voices[i]
 	r.size++
-	if r.needs&needAttack != 0 {
+	if r.needs.has(needAttack) {
 		at := f.inAttack[r.attack].prev
 		for at != r.attack && f.olderThan(i, at) {
 			at = f.inAttack[at].prev
@@ -79,7 +81,7 @@ func (f *fleet) rankIn(r *rank, i int32) {
 			}
 		}
 	}
-	if r.needs&^needAttack == 0 {
+	if !r.needs.has(^needAttack) {
 		return
 	}
 	if r.keys != nil {
@@ -106,7 +108,7 @@ func (f *fleet) rankIn(r *rank, i int32) {
 func (f *fleet) rankOut(r *rank, i int32) {
 	v := &f.voices[i]
 	r.size--
-	if r.needs&needAttack != 0 {
+	if r.needs.has(needAttack) {
 		for n := range r.walked {
 			if w := &r.walked[n]; w.to == i {
 				w.to = f.inAttack[i].prev
@@ -114,7 +116,7 @@ func (f *fleet) rankOut(r *rank, i int32) {
 		}
 		f.inAttack.remove(i)
 	}
-	if r.needs&^needAttack == 0 {
+	if !r.needs.has(^needAttack) {
 		return
 	}
 	if r.keys != nil {

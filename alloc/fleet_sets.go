@@ -47,7 +47,7 @@ func (s *set) from(i int32) int32 {
 		return i + int32(bits.TrailingZeros64(rest))
 	}
 	w = nextBit(s.sum, w+1)
-	if w < 0 {
+	if w == -1 {
 		return -1
 	}
 	return int32(w<<6 + bits.TrailingZeros64(s.words[w]))

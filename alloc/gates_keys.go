@@ -54,7 +54,7 @@ func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 	}
 	s := &g.slots[i]
 	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, *g.clock
-	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value)
+	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value&127)
 	s.zero, s.down, s.carried, s.foreign, s.pressed, s.keeper = on.Zero, true, 0, false, false, nobody
 	g.next++
 	s.since = g.next

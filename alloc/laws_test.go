@@ -150,6 +150,28 @@ func TestLive(t *testing.T) {
 	})
 }
 
+// Rules without foresight need to know nothing of what is to come, and of those with foresight
+// least-audible alone needs worths.
+func TestWhatRulesForesee(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		cfg, p := drawFewVoices(t), drawDensePerformance(t)
+		future := slow.Reference(cfg, p.steps, p.end).Future()
+		for steal := range alloc.StealNames() {
+			less := alloc.Future{Ends: future.Ends}
+			switch rule := alloc.StealRule(steal); {
+			case rule == alloc.StealLeastAudible:
+				continue
+			case !rule.Foresight():
+				less = alloc.Future{}
+			}
+			for i := range cfg.Parts {
+				cfg.Parts[i].Steal = alloc.StealRule(steal)
+			}
+			require.Equal(t, fast(t, cfg, p, future), fast(t, cfg, p, less))
+		}
+	})
+}
+
 // drawPlain draws a rig and a song for the laws that need plain ones: one part
 // over voices of one bank, tails 0, offs before note-ons. No key is struck twice
 // at one instant: the first of such notes would last for no time at all, which

@@ -59,9 +59,7 @@ func (e *Engine) fromShelves(p *partState, s *slot, mixed bool) int32 {
 		if own && e.givesUp(p, s, i) {
 			return none
 		}
-		if i != none || own {
-			return i
-		}
+		return i
 	}
 	return none
 }

@@ -249,3 +249,23 @@ func TestWaitsForABend(t *testing.T) {
 	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "300: 60 off V1", "300: 60 off V2",
 		"400: 70 on V1", "400: 70 on V2", "1000: 70 off V1", "1000: 70 off V2"}, decided(t, r.Config, p))
 }
+
+// A note is dropped as out of range if it lies outside of the range of all voices of its part together,
+// 36–84; the range of one that has no limit has none.
+func TestRangeOfAPart(t *testing.T) {
+	for _, c := range []struct {
+		unlimited bool
+		want      []string
+	}{
+		{false, []string{"0: 20 dropped", "100: 36 on V1", "200: 36 off V1", "200: 84 on V1", "300: 84 off V1", "300: 90 dropped"}},
+		{true, []string{"0: 20 on V1", "100: 20 off V1", "100: 36 on V1", "200: 36 off V1", "200: 84 on V1", "300: 84 off V1", "300: 90 on V1", "400: 90 off V1"}},
+	} {
+		r := rig(3, 0, func(r *study.Rules) {
+			r.Config.Parts[0].Pick, r.Config.Parts[0].OutOfRange = alloc.PickLowest, alloc.DropNote
+			for i, w := range []alloc.Window{{Bounded: true, Low: 48, High: 60}, {Bounded: !c.unlimited, Low: 36, High: 72}, {Bounded: true, Low: 60, High: 84}} {
+				r.Config.Voices[i].Window = w
+			}
+		})
+		require.Equal(t, c.want, decided(t, r.Config, song(t, 1000, "20 0-100, 36 100-200, 84 200-300, 90 300-400")))
+	}
+}

@@ -56,7 +56,8 @@ with --wav. It says which cables are crossed, which voices are silent, stuck or 
 octave off, and measures release, attack, level and latency too. --date says on
 which day it was recorded.
 
---write puts the corrections into the rig file, and changes nothing else in it.
+--write puts the corrections into the rig file, with --take the measured releases
+too, and changes nothing else in it.
 Voices that are to be turned by hand are left out.
 If the file has changed since it was read, nothing is written (status 3).
 

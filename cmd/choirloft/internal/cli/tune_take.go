@@ -1,9 +1,11 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"time"
 
@@ -55,19 +57,43 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string)
 			return &usageError{"--write: this take went through the corrections, so that it verifies them and makes none", "write one without --through"}
 		}
 	}
+	after, err := t.released(file, result)
+	if err != nil {
+		return err
+	}
 	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder}
-	after, readings := file, result.Tuned(t.folder)
+	readings := result.Tuned(t.folder)
 	for i := range readings {
 		readings[i].Date = t.date
 	}
 	if in.Readings = len(readings); in.Readings > 0 {
-		if after, err = t.study(file, readings, through, &in); err != nil {
+		if after, err = t.study(after, readings, through, &in); err != nil {
 			return err
 		}
 		took.Tuning = contract.NewTune(in)
 	}
+	if t.write && !bytes.Equal(after.Data, file.Data) {
+		in.Written, took.Written = file.Path, file.Path
+	}
 	r := contract.NewTook(took)
 	return t.finish(ctx, file, after, &in, r, say.Took(r))
+}
+
+// released is the file with the releases that were measured, where they are to be written.
+func (t *tune) released(file *profiles.File, result *recorded.Result) (*profiles.File, error) {
+	settings := recorded.Settings(file.Rig, result.Releases(), plan.TypedTime)
+	if !t.write || len(settings) == 0 {
+		return file, nil
+	}
+	after := &profiles.File{Path: file.Path}
+	err := file.Beside(func(beside fs.FS) (err error) {
+		after.Data, after.Rig, err = profiles.WithSettings(file.Path, file.Data, settings, beside)
+		return err
+	})
+	if err != nil {
+		return nil, &fileError{file.Path, err.Error(), ""}
+	}
+	return after, nil
 }
 
 // hear reads the take that was played, and its recording.

@@ -3,9 +3,11 @@ package cli
 import (
 	"encoding/binary"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -16,8 +18,11 @@ import (
 
 const takenWall = `rig: Wall   # ours
 interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}
-banks: {K: {voices: 3}}   # one bank
+banks: {K: {voices: 3, kind: kiln}}   # one bank
 `
+
+// takenKind is measured by the take: 0.3 s.
+const takenKind = "voices: {kiln: {profile: saw-lowpass, release: %s}} # kinds\n"
 
 // playTake renders a take as sound: of each channel a tone of six harmonics, some cents
 // sharp, that rises in 4 ms and falls by 60 dB in 0.3 s. A channel that is silent is left out.
@@ -59,7 +64,7 @@ func playTake(t *testing.T, song *midi.Song, sharp map[midi.Channel]float64) str
 // recording. What is written is the corrections and nothing else; a voice that is silent is named,
 // and a recording that is of no use gets one sentence and writes nothing.
 func TestTuneTake(t *testing.T) {
-	dir := scratch(t, map[string]string{"rig.yaml": takenWall})
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
 	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
 	got := run(t, "", "write", rig, "--take", "--short", "-o", mid)
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -89,7 +94,13 @@ func TestTuneTake(t *testing.T) {
 	}
 	written, err := os.ReadFile(rig)
 	require.NoError(t, err)
-	require.Equal(t, takenWall, string(written[:len(takenWall)]))
+	release := r.Releases[0]
+	require.Equal(t, []any{"kiln", 3, 2.4, contract.FromRig, rig}, []any{release.Kind, release.Voices, release.RigS, release.Basis, *r.Written})
+	require.InDelta(t, 0.3, release.MedianS, 0.015)
+	rest, _, found := strings.Cut(string(written), "\ncorrections:\n")
+	require.True(t, found)
+	typed := fmt.Sprintf("%g ms, measured: [release]", 1000*release.MedianS)
+	require.Equal(t, takenWall+fmt.Sprintf(takenKind, typed), rest)
 	require.Contains(t, string(written), "measured: 2026-11-30")
 
 	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
@@ -120,7 +131,7 @@ func TestTuneTake(t *testing.T) {
 
 // TestTuneTakeThrough: a take that went through the corrections verifies them, and makes none.
 func TestTuneTakeThrough(t *testing.T) {
-	dir := scratch(t, map[string]string{"rig.yaml": takenWall + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s") + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
 	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
 	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "--only", "K1,K2", "--through", "-o", mid).status)
 	data, err := os.ReadFile(mid)

@@ -3,29 +3,44 @@ package contract
 import (
 	"math"
 
+	"choirloft/profiles"
 	"choirloft/routing/take"
 	"choirloft/routing/take/recorded"
 )
 
 // Took is what one recording of a take says of a rack.
 type Took struct {
-	Version     int         `json:"version"`
-	Rig         string      `json:"rig"`
-	Fingerprint string      `json:"fingerprint"`
-	Summary     string      `json:"summary"`
-	Take        string      `json:"take"`
-	Recording   string      `json:"recording"`
-	StartS      float64     `json:"start_s"`     // of the take in the recording
-	ClockPPM    float64     `json:"clock_ppm"`   // by which the recorder is fast against the player
-	SecondBest  float64     `json:"second_best"` // how well the second best place fits: 1 is as well
-	PeakDB      *float64    `json:"peak_db"`     // of the recording, below full scale
-	FramesPerS  int         `json:"frames_per_s"`
-	Through     string      `json:"through"` // what keys went through: nothing, corrections
-	Voices      []TookVoice `json:"voices"`
+	Version     int           `json:"version"`
+	Rig         string        `json:"rig"`
+	Fingerprint string        `json:"fingerprint"`
+	Summary     string        `json:"summary"`
+	Take        string        `json:"take"`
+	Recording   string        `json:"recording"`
+	StartS      float64       `json:"start_s"`     // of the take in the recording
+	ClockPPM    float64       `json:"clock_ppm"`   // by which the recorder is fast against the player
+	SecondBest  float64       `json:"second_best"` // how well the second best place fits: 1 is as well
+	PeakDB      *float64      `json:"peak_db"`     // of the recording, below full scale
+	FramesPerS  int           `json:"frames_per_s"`
+	Through     string        `json:"through"` // what keys went through: nothing, corrections
+	Voices      []TookVoice   `json:"voices"`
+	Releases    []TookRelease `json:"releases"` // of kinds of voices, beside those of the rig
+	Written     *string       `json:"written"`  // the file that values were written into; null for none
 	// Tuning is what the pitches say; null where no voice gave any.
 	Tuning  *Tune  `json:"tuning"`
 	RigFile string `json:"rig_file"`
 	MiddleC int    `json:"middle_c"` // the octave of key 60
+}
+
+// TookRelease is the release of the voices of a kind: a rig has one for all of them.
+type TookRelease struct {
+	Kind    string  `json:"kind"`
+	Voices  int     `json:"voices"` // that were measured
+	MedianS float64 `json:"median_s"`
+	LowS    float64 `json:"low_s"`
+	HighS   float64 `json:"high_s"`
+	RigS    float64 `json:"rig_s"`   // what the rig has, or assumes
+	Basis   Source  `json:"basis"`   // of that
+	ByHand  bool    `json:"by_hand"` // the kind is built in: the file has no place for it
 }
 
 // TookVoice is one voice in a take. What could not be told is null.
@@ -62,6 +77,7 @@ type TookInput struct {
 	Result                   *recorded.Result
 	RigFile, Take, Recording string
 	Tuning                   *Tune
+	Written                  string // the file that values were written into; empty for none
 }
 
 // NewTook returns the report of a take that was read.
@@ -70,7 +86,7 @@ func NewTook(in TookInput) *Took {
 	rig := r.Take.Plan.Rig
 	out := &Took{Version: Version, Rig: rig.Name, Fingerprint: r.Take.Plan.Code(), Take: in.Take, Recording: in.Recording, StartS: r.Start,
 		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
-		Voices: []TookVoice{}, Tuning: in.Tuning, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
+		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
@@ -86,6 +102,11 @@ func NewTook(in TookInput) *Took {
 			to.Readings = append(to.Readings, TookReading{int(m.Key), m.Bend, m.Hertz, m.Cents, m.Sigma})
 		}
 		out.Voices = append(out.Voices, to)
+	}
+	for _, k := range r.Releases() {
+		kind := &rig.Kinds[k.Kind]
+		out.Releases = append(out.Releases, TookRelease{kind.Name, k.Voices, seconds(k.Median), seconds(k.Low), seconds(k.High), seconds(kind.Envelope.Release),
+			kindSource(rig, kind, profiles.MeasuredRelease), k.ByHand})
 	}
 	return out
 }

@@ -27,8 +27,9 @@ func Took(v *contract.Took) *doc.Doc {
 		d.Under("Unisons", doc.Sentences(tune.unisonLines()...))
 		d.Under("What the corrections change", doc.Sentences(tune.figureLines()...))
 		d.Under("Findings", findings(tune.Findings))
-		d.Under("What is written", doc.Sentences(t.lastLines(tune)...))
 	}
+	d.Under("Releases", doc.Sentences(t.releases()...))
+	d.Under("What is written", doc.Sentences(t.lastLines()...))
 	d.Under("Rests on", doc.Sentences(t.rests()...))
 	d.Under("What it cannot tell", doc.Sentences(t.limits()...))
 	return d
@@ -154,11 +155,48 @@ func figure(v *float64, times float64, digits int, of string) string {
 	return unit.Fixed(*v*times, digits) + of
 }
 
-func (t took) lastLines(tuned tune) []string {
+// releases says what was measured of each kind of voice, beside what the rig has.
+func (t took) releases() (lines []string) {
+	for i := range t.Releases {
+		r := &t.Releases[i]
+		has := map[contract.Source]string{contract.Measured: "measured before", contract.FromRig: "not measured", contract.Assumed: "assumed"}[r.Basis]
+		line := fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
+			plain(r.LowS), plain(r.HighS), plain(r.RigS), has)
+		if r.ByHand {
+			line += " This kind is built in: give the banks a kind of their own, so that the file has a place for it."
+		}
+		lines = append(lines, line)
+	}
+	if len(lines) > 0 {
+		lines = append(lines, "How many voices a song needs goes with its release: run choirloft size again once it is in the rig.")
+	}
+	return lines
+}
+
+// plain is a number of seconds with the digits that it has.
+func plain(seconds float64) string { return unit.Fixed(seconds, -1) }
+
+// lastLines say what was written, or how to.
+func (t took) lastLines() []string {
 	if t.Through == "corrections" {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
-	return tuned.lastLines()
+	var lines, kinds []string
+	for i := range t.Releases {
+		if !t.Releases[i].ByHand {
+			kinds = append(kinds, t.Releases[i].Kind)
+		}
+	}
+	switch {
+	case len(kinds) > 0 && t.Written != nil:
+		lines = append(lines, fmt.Sprintf("The release of %s is written into %s, as measured.", unit.Several(kinds), *t.Written))
+	case len(kinds) > 0:
+		lines = append(lines, fmt.Sprintf("--write puts the release of %s into %s, as measured.", unit.Several(kinds), t.RigFile))
+	}
+	if t.Tuning != nil {
+		lines = append(lines, tune{t.Tuning}.lastLines()...)
+	}
+	return lines
 }
 
 // rests says what the answer rests on.

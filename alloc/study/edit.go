@@ -24,17 +24,19 @@ type Edit struct {
 	// Lift brings every release of the sustain pedal forward by this, but no
 	// further than to its press. At least 0.
 	Lift time.Duration
-	// TrimShort and LiftShort leave what is trimmed and lifted to where voices are short: to
+	// Shorten ends every note sooner by this, but none before half of its length. At least 0.
+	Shorten time.Duration
+	// TrimShort, LiftShort and ShortenShort leave what is changed to where voices are short: to
 	// what would sound in one of Short but for the edit.
-	TrimShort, LiftShort bool
-	Short                []Interval // in order, without overlap
+	TrimShort, LiftShort, ShortenShort bool
+	Short                              []Interval // in order, without overlap
 	// DropDoubles leaves out what doubles a lower note in octaves, of notes
 	// that begin at one instant, but never the highest of them.
 	DropDoubles bool
 }
 
 // IsZero tells whether it changes nothing.
-func (e Edit) IsZero() bool { return e.Trim == 0 && e.Lift == 0 && !e.DropDoubles }
+func (e Edit) IsZero() bool { return e.Trim == 0 && e.Lift == 0 && e.Shorten == 0 && !e.DropDoubles }
 
 // Apply returns the performance as edited for one of the parts that play it. The
 // one that is given stays as it is. What is moved keeps to the order of
@@ -46,6 +48,9 @@ func (e Edit) Apply(p Performance, parts []alloc.Part, part int) Performance {
 	}
 	if e.Trim > 0 {
 		p.Steps = moved(p.Steps, e.where(e.TrimShort, p.Steps, trims(p.Steps, l, e.Trim)))
+	}
+	if e.Shorten > 0 {
+		p.Steps = moved(p.Steps, e.where(e.ShortenShort, p.Steps, shortened(p.Steps, l, e.Shorten)))
 	}
 	if e.Lift > 0 {
 		p.Steps = moved(p.Steps, e.where(e.LiftShort, p.Steps, lifts(p.Steps, l, e.Lift)))
@@ -243,25 +248,33 @@ func lifts(steps []midi.Step, part listener, by time.Duration) []move {
 			pressed[at] = i + 1
 		case !s.Down() && press > 0:
 			pressed[at] = 0
-			moves = append(moves, lift(steps, press-1, i, by))
+			moves = append(moves, earlier(steps, press-1, i, max(steps[press-1].At, s.At-by)))
 		}
 	}
 	return moves
 }
 
-// lift moves one release, which stands at up, towards the press at down.
-func lift(steps []midi.Step, down, up int, by time.Duration) move {
-	target := max(steps[down].At, steps[up].At-by)
-	before := down
+// shortened brings the offs of notes forward.
+func shortened(steps []midi.Step, part listener, by time.Duration) (moves []move) {
+	for _, p := range pairsOf(steps, part) {
+		on, off := steps[p.on].At, steps[p.off].At
+		moves = append(moves, earlier(steps, p.on, p.off, max(on+(off-on+1)/2, off-by)))
+	}
+	return moves
+}
+
+// earlier moves what ends at up, and begins at down, to a time between.
+func earlier(steps []midi.Step, down, up int, target time.Duration) move {
+	before := down + 1
 	for before < up && (steps[before].At < target || steps[before].At == target && steps[before].Kind != midi.StepNoteOn) {
 		before++
 	}
 	return move{up, before, target, steps[before-1].Tick}
 }
 
-// moved carries moves out. Those to one place keep their order.
+// moved carries moves out. Those to one place and time keep their order.
 func moved(steps []midi.Step, moves []move) []midi.Step {
-	slices.SortStableFunc(moves, func(a, b move) int { return a.before - b.before })
+	slices.SortStableFunc(moves, func(a, b move) int { return cmp.Or(a.before-b.before, cmp.Compare(a.at, b.at)) })
 	gone := make([]bool, len(steps))
 	for _, m := range moves {
 		gone[m.step] = true

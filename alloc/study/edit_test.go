@@ -98,6 +98,11 @@ func TestEdits(t *testing.T) {
 			"0 down, 300 up, 450 down, 450 up, 460 on 60, 900 off 60", false},
 		{"before what begins there", Edit{Lift: 400 * ms}, "0 down, 500 on 60, 900 up, 950 off 60", "0 down, 500 up, 500 on 60, 950 off 60", false},
 		{"no press", Edit{Lift: time.Second}, "500 on 60, 900 up, 950 off 60", "", true},
+		{"shorter", Edit{Shorten: 100 * ms}, "0 on 60, 500 on 62, 560 off 60, 700 off 62", "0 on 60, 460 off 60, 500 on 62, 600 off 62", false},
+		{"to half its length at most", Edit{Shorten: 100 * ms}, "0 on 60, 100 on 62, 150 off 60, 202 off 62", "0 on 60, 75 off 60, 100 on 62, 151 off 62", false},
+		{"before what begins there", Edit{Shorten: 60 * ms}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "0 on 60, 500 off 60, 500 on 62, 840 off 62", false},
+		{"the same key, each as much", Edit{Shorten: 100 * ms}, "0 on 60, 300 on 60, 400 off 60, 800 off 60", "0 on 60, 300 off 60, 300 on 60, 700 off 60", false},
+		{"no length", Edit{Shorten: 100 * ms}, "0 on 60, 0 off 60, 5 on 62, 9 off 62", "0 on 60, 0 off 60, 5 on 62, 7 off 62", false},
 		{"octaves", Edit{DropDoubles: true}, "0 on 36, 0 on 48, 0 on 55, 0 on 60, 0 on 64, 9 off 36, 9 off 48, 9 off 55, 9 off 60, 9 off 64",
 			"0 on 36, 0 on 55, 0 on 64, 9 off 36, 9 off 55, 9 off 64", false},
 		{"the top stays", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 9 off 48, 9 off 60", "", true},
@@ -254,7 +259,7 @@ func TestEditsKeepOrder(t *testing.T) {
 				Key:  midi.Key(rapid.SampledFrom([]int{48, 55, 60, 72}).Draw(t, "key"))})
 		}
 		e := Edit{Trim: time.Duration(rapid.IntRange(0, 100).Draw(t, "trim")) * ms, Lift: time.Duration(rapid.IntRange(0, 100).Draw(t, "lift")) * ms,
-			DropDoubles: rapid.Bool().Draw(t, "doubles")}
+			Shorten: time.Duration(rapid.IntRange(0, 100).Draw(t, "shorten")) * ms, DropDoubles: rapid.Bool().Draw(t, "doubles")}
 		got := e.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0).Steps
 		require.True(t, slices.IsSortedFunc(got, func(a, b midi.Step) int { return int(a.At - b.At) }))
 		require.True(t, slices.IsSortedFunc(got, func(a, b midi.Step) int { return int(a.Tick - b.Tick) }))

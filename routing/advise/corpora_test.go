@@ -8,8 +8,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
 )
 
 // ordinary are six racks as people have them.
@@ -99,4 +102,74 @@ func BenchmarkCandidates(b *testing.B) {
 		_, err := s.Try(plan.MustParse("--banks", "K,L,M,N", "--steal", "oldest"))
 		require.NoError(b, err)
 	}
+}
+
+// TestShortEditsChangeLess: pedals that are lifted, and notes that are shortened, only where voices are short: of
+// the lifts that all take, half or fewer; and of what is heard of lifting everywhere, two thirds or less. The demo on eight
+// voices has no pedal, and is shortened; the songs of simutrans-data and openttd-openmsx with pedals, on four
+// banks of four, are lifted by half a second.
+func TestShortEditsChangeLess(t *testing.T) {
+	demo, err := os.ReadFile("../../testdata/slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(demo, midi.Options{})
+	require.NoError(t, err)
+	rig := rigText(2, 4, "2.4 s", "  all: {channel: [1, 2, 3, 4], steal: oldest}\n")
+	moved, heard := shortEdit(t, session(t, rig, song), song, "--shorten", "100 ms")
+	t.Logf("demo: %d of %d notes shortened, %.1f of %.1f dB·s changed", moved[0], moved[1], heard[0], heard[1])
+	require.Less(t, moved[0], moved[1])
+	require.Less(t, heard[0], heard[1])
+	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
+		return
+	}
+	var lifts [2]int
+	var changed [2]float64
+	seen := map[string]bool{}
+	for _, old := range before {
+		if seen[old.song] {
+			continue
+		}
+		seen[old.song] = true
+		song := corporaSong(t, old.song)
+		s := session(t, rigText(4, 4, "1.2 s", ordinary["box"]), song)
+		moved, heard := shortEdit(t, s, song, "--lift", "500 ms")
+		for i := range 2 {
+			lifts[i], changed[i] = lifts[i]+moved[i], changed[i]+heard[i]
+		}
+		t.Logf("%s: %d of %d lifts, %.1f of %.1f dB·s changed", old.song, moved[0], moved[1], heard[0], heard[1])
+	}
+	t.Logf("all: %d of %d lifts, %.1f of %.1f dB·s changed", lifts[0], lifts[1], changed[0], changed[1])
+	require.LessOrEqual(t, 2*lifts[0], lifts[1])
+	require.LessOrEqual(t, 3*changed[0], 2*changed[1])
+}
+
+// shortEdit is how many steps an edit moves where voices are short, and everywhere; and what is heard of it
+// beside the song as given, voices for all of it being there.
+func shortEdit(t *testing.T, s *whatif.Session, song *midi.Song, flag, by string) (moved [2]int, heard [2]float64) {
+	rig := s.Plan().Unchanged
+	plenty, err := plan.Draft(rig, plan.MustParse("--more", "96"))
+	require.NoError(t, err)
+	for i, where := range []string{" when short", ""} {
+		p, err := plan.Draft(rig, plan.MustParse(flag, by+where))
+		require.NoError(t, err)
+		given, edited := s.Plan().Performance(song), p.Performance(song)
+		moved[i] = len(given.Steps)
+		for k, at := 0, 0; k < len(given.Steps) && at < len(edited.Steps); {
+			switch a, b := given.Steps[k].At, edited.Steps[at].At; {
+			case given.Steps[k] == edited.Steps[at]:
+				k, at, moved[i] = k+1, at+1, moved[i]-1
+			case a < b:
+				k++
+			default:
+				at++
+			}
+		}
+		asked, err := plenty.Given(song, study.NewReference(plenty.Rules, given))
+		require.NoError(t, err)
+		run, err := study.Play(plenty.Rules, edited)
+		require.NoError(t, err)
+		as, err := asked.Match(hearing.Run{Rules: plenty.Rules, Reference: run.Reference, Outcomes: run.Outcomes, Cuts: run.Cuts})
+		require.NoError(t, err)
+		heard[i] = hearing.Whole(asked.Asked, as).Loud
+	}
+	return moved, heard
 }

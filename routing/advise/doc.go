@@ -24,5 +24,5 @@
 //     sound, and each would be played.
 //   - Recordings by part stay on the list beside recordings that share each part out, which always lose less,
 //     since a part is what one records.
-//   - Gates are shortened by trims alone, pedals by lifts, each also only where voices are short.
+//   - Gates are shortened by trims and by a time, pedals by lifts, each also only where voices are short.
 package advise

@@ -179,85 +179,6 @@ func TestSplitKeyboard(t *testing.T) {
 	sound(t, a, s)
 }
 
-// TestNothingOnTheListIsBeaten: of small racks every setting is played by the test as well,
-// and by nothing of the search: none beats a line of the list by less or as much effort and lines.
-func TestNothingOnTheListIsBeaten(t *testing.T) {
-	ranks := []string{"1", "2", "3"}
-	for i := range some(2, 12) {
-		var notes []note
-		song := rapid.Custom(func(t *rapid.T) *midi.Song {
-			for range rapid.IntRange(10, 24).Draw(t, "notes") {
-				on := rapid.IntRange(0, 3000).Draw(t, "on")
-				notes = append(notes, note{rapid.IntRange(1, 2).Draw(t, "channel"), rapid.IntRange(40, 80).Draw(t, "key"), on, on + rapid.IntRange(100, 900).Draw(t, "length")})
-			}
-			return songOf(t, notes)
-		}).Example(i)
-		s := session(t, rigText(2, 2, "300 ms", "  one: {channel: 1, banks: [K]}\n  two: {channel: 2}\n"), song)
-		kinds := []string{banksFlag, "--priority"}
-		a := find(t, Options{Work: plenty, Kinds: kinds}, s)
-		if a.Now.Clean() {
-			continue
-		}
-		one, two := seatsOf(notes, 1), seatsOf(notes, 2)
-		all := len(one) * len(two) * 9 // three ranks for each of two parts
-		require.True(t, a.Whole)
-		require.EqualValues(t, all, a.Of)
-		require.Equal(t, all, a.Tried)
-		sound(t, a, s)
-		for n := range all {
-			o, lines := plan.Overrides{}, 0
-			for at, v := range []struct{ flag, typed, now string }{{banksFlag, "one=" + one[n/9%len(one)], "one=K"}, {banksFlag, "two=" + two[n/9/len(one)], "two=K,L"},
-				{"--priority", "one=" + ranks[n%3], "one=1"}, {"--priority", "two=" + ranks[n/3%3], "two=1"}} {
-				if v.typed != v.now {
-					require.NoError(t, o.Add(v.flag, v.typed), at)
-					if lines++; strings.Contains(v.typed, "/") {
-						lines += 2 // the keys of the part, and another part
-					}
-				}
-			}
-			f := figures(t, s, o)
-			for k := range a.Fixes {
-				x := &a.Fixes[k]
-				require.False(t, lines <= x.Lines && f.beats(&x.Figures), "%s is beaten by %v", flagsOf(x), o.Flags())
-			}
-			if len(a.Fixes) == 0 && lines > 0 {
-				require.False(t, f.Heard < a.Now.Heard-sameHeard && len(f.prices(&a.Now)) == 0, o.Flags())
-			}
-		}
-		found := newFinder([]*whatif.Session{s}, Options{Kinds: kinds, Work: plenty})
-		found.left = plenty
-		list, err := found.play(context.Background(), []state{found.as()})
-		require.NoError(t, err)
-		found.now = list[0]
-		require.NoError(t, found.search(context.Background()))
-		climbed := found.toll(found.best(Setting))
-		_, err = found.whole(context.Background())
-		require.NoError(t, err)
-		require.LessOrEqual(t, climbed, 1.1*found.toll(found.best(Setting))+0.5, "by climbing alone nearly as good as the best of all")
-	}
-}
-
-// seatsOf are all seats on two banks of a part with the notes of a channel: one, the other, both, and
-// its keys on both at the keys with a quarter, half and three quarters of its notes below.
-func seatsOf(notes []note, channel int) []string {
-	seats, keys := []string{"K", "L", "K,L"}, []int(nil)
-	for _, n := range notes {
-		if n.channel == channel {
-			keys = append(keys, n.key)
-		}
-	}
-	slices.Sort(keys)
-	for _, share := range []float64{0.25, 0.5, 0.75} {
-		key := keys[int(share*float64(len(keys)))]
-		for _, text := range []string{fmt.Sprintf("K/%d/L", key), fmt.Sprintf("L/%d/K", key)} {
-			if key > keys[0] && !slices.Contains(seats, text) {
-				seats = append(seats, text)
-			}
-		}
-	}
-	return seats
-}
-
 // TestSameOnAnyMachine: the same advice on one processor as on several, and again.
 func TestSameOnAnyMachine(t *testing.T) {
 	p := narrow.Example(3)
@@ -274,82 +195,6 @@ func TestSameOnAnyMachine(t *testing.T) {
 	one := advice(1)
 	require.Equal(t, one, advice(4))
 	require.Equal(t, one, advice(1))
-}
-
-// TestWhatIsBought: whole banks, with an interface where jacks end and a row where width
-// does; what is short of inputs of the mixer is refused, and says so.
-func TestWhatIsBought(t *testing.T) {
-	notes := songOf(t, chords(1, 10, 9, 40, 600, 500))
-	base := "rig: Full\ninterfaces: {main: {profile: cv16-gate16, cv: %d, gates: %d, window: 0 V to 10 V}}\nvoices: {plain: {release: 50 ms}}\nbanks: {K: {voices: 6, kind: plain%s}}\nparts: {one: {channel: 1}}\n%s"
-	for _, c := range []struct {
-		cv, gates        int
-		bank, more       string
-		interfaces, rows int
-		refused          string
-	}{
-		{6, 16, "", "", 1, 0, ""}, {16, 6, "", "", 1, 0, ""}, {16, 16, "", "", 0, 0, ""}, {16, 16, ", row: 1, hp: 60", "rack: {hp: 84}\n", 0, 1, ""},
-		{16, 16, "", "gear: {mixer: {inputs: 2}}\n", 0, 0, ""}, {16, 16, "", "gear: {mixer: {inputs: 1}}\n", 0, 0, "mixer inputs (0 free, 1 needed)"},
-	} {
-		s := session(t, fmt.Sprintf(base, c.cv, c.gates, c.bank, c.more), notes)
-		a := find(t, Options{Work: 150 * s.TryWork(plan.Overrides{})}, s)
-		require.Positive(t, a.Now.Cut)
-		at := slices.IndexFunc(a.Fixes, func(x Fix) bool { return x.Effort == Buying })
-		if c.refused != "" {
-			require.Less(t, at, 0)
-			require.Equal(t, c.refused, a.Bought.Refused[0].Refused[0].String())
-			require.Zero(t, a.Bought.Tried)
-			continue
-		}
-		x := &a.Fixes[at] // 9 notes at once on 6 voices: a bank of 6 more
-		require.Equal(t, []int{1, c.interfaces, c.rows}, []int{x.Purchase.Banks, x.Purchase.Interfaces, x.Purchase.Rows}, "%+v", c)
-		require.True(t, x.Clean())
-		require.Zero(t, x.NoJack)
-		require.Empty(t, a.Bought.Refused)
-		sound(t, a, s)
-	}
-}
-
-// TestFewestAfterTheBestSetting: on small racks the smallest purchase that helps after the
-// best of the settings is what playing all of them says, and where none helps none is named.
-func TestFewestAfterTheBestSetting(t *testing.T) {
-	some, none, needless := 0, 0, 0
-	for seed := range 24 {
-		parts := []string{"  one: {channel: 1, banks: [K]}\n  two: {channel: 2, banks: [L]}\n", "  one: {channel: 1, banks: [K], limit: 2}\n  two: {channel: 2}\n"}[seed%2]
-		notes := append(chords(1, 6, 2+seed%4, 40, 400, 300+20*seed), chords(2, 5, 1+seed/4%4, 60, 500, 450)...)
-		s := session(t, rigText(2, 1+seed%3, "80 ms", parts), songOf(t, notes))
-		a := find(t, Options{Work: plenty}, s)
-		if a.Now.Clean() || a.Bought.Needless {
-			needless++
-			continue
-		}
-		best := plan.Overrides{}
-		if at := a.Bought.After; at >= 0 {
-			best = a.Fixes[at].Overrides
-		}
-		after := tried{Figures: figures(t, s, best)}
-		least := 0
-		for n := 1; n <= 10 && least == 0; n++ {
-			for _, like := range []string{"K", "L"} {
-				o := best.With(plan.MustParse("--buy", fmt.Sprintf("%dx%s", n, like)))
-				for i, v := range o.Banks {
-					o.Banks[i].Value = v.Value.Beside(like, []string{"M", "N", "P", "Q", "R", "S", "T", "U", "V", "W"}[:n])
-				}
-				if u := (tried{Figures: figures(t, s, o)}); u.helpsOver(&after.Figures) {
-					least = n
-				}
-			}
-		}
-		if fewest := a.Bought.Fewest; fewest == nil {
-			none++
-			require.Zero(t, least, "seed %d", seed)
-		} else {
-			some++
-			require.Equal(t, least, fewest.Banks, "seed %d", seed)
-		}
-	}
-	t.Logf("%d with a purchase that helps, %d with none, %d where nothing is left", some, none, needless)
-	require.Positive(t, some)
-	require.Positive(t, needless)
 }
 
 // TestNothingNeeded: one setting is played where nothing is lost; a budget of nothing
@@ -396,13 +241,39 @@ func TestSongsTogether(t *testing.T) {
 	}
 }
 
-// best is the best of what was played so far with no more effort than some.
-func (f *finder) best(most Effort) *tried {
-	best := f.now
-	for _, t := range f.known {
-		if t.ok && t.effort <= most && (f.better(t, best) || !f.better(best, t) && slices.Compare(t.state, best.state) < 0) {
-			best = t
+// TestSetHarms: what a part loses more of all songs together is said: here the one whose voices
+// are no longer kept for it.
+func TestSetHarms(t *testing.T) {
+	rig := rigText(1, 4, "50 ms", "  one: {channel: 1}\n  two: {channel: 2, reserve: 3}\n")
+	songs := []*midi.Song{
+		songOf(t, append(chords(1, 10, 3, 50, 500, 450), chords(2, 10, 1, 80, 500, 400)...)),
+		songOf(t, append(chords(1, 10, 4, 50, 500, 450), chords(2, 2, 3, 80, 1000, 450)...)),
+	}
+	load := func(i int) (*whatif.Session, error) { return session(t, rig, songs[i]), nil }
+	a, err := ForSet(context.Background(), 2, []int{1, 0}, load, Options{Work: plenty, Kinds: []string{"--reserve"}})
+	require.NoError(t, err)
+	require.NotEmpty(t, a.Fixes)
+	harmed := 0
+	for i := range a.Fixes {
+		x := &a.Fixes[i]
+		var was, is [2]int
+		for _, song := range songs {
+			now, err := session(t, rig, song).Try(plan.Overrides{})
+			require.NoError(t, err)
+			then, err := session(t, rig, song).Try(x.Overrides)
+			require.NoError(t, err)
+			for part := range 2 {
+				was[part], is[part] = was[part]+now.Parts[part].Notes, is[part]+then.Parts[part].Notes
+			}
+		}
+		for part := range 2 {
+			at := slices.IndexFunc(x.Harms, func(h Harm) bool { return h.Part == part })
+			if is[part] > was[part] {
+				require.GreaterOrEqual(t, at, 0)
+				require.Equal(t, is[part]-was[part], x.Harms[at].Notes)
+				harmed++
+			}
 		}
 	}
-	return best
+	require.Positive(t, harmed)
 }

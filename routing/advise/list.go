@@ -48,21 +48,15 @@ type Harm struct {
 }
 
 // harms lists the parts that lose more notes than now, or as many and more time.
-func (f *finder) harms(t *tried) (list []Harm) {
-	for i := range t.parts {
-		h := Harm{i, t.parts[i].Notes - f.now.parts[i].Notes, t.parts[i].Lost - f.now.parts[i].Lost}
+func harms(then, now []whatif.PartLoss) (list []Harm) {
+	for i := range then {
+		h := Harm{i, then[i].Notes - now[i].Notes, then[i].Lost - now[i].Lost}
 		if h.Notes > 0 || h.Lost > dearTime {
 			list = append(list, h)
 		}
 	}
 	return list
 }
-
-// What is hardly more: so much of what is heard, and of dB·s.
-const (
-	nearShare = 0.05
-	nearHeard = 1
-)
 
 // perEffort is how many fixes of one effort are listed.
 const perEffort = 6
@@ -115,14 +109,6 @@ func (t *tried) helpsOver(now *Figures) bool {
 	return t.mends(now) || t.Heard < now.Heard-sameHeard && t.Heard <= float64((1-spare)*now.Heard) || fewer && t.noWorse(now)
 }
 
-// order is that of effort, then of lines, then of what is heard and lost, then one that
-// holds whatever was played first.
-func (f *finder) order(a, b *tried) int {
-	return cmp.Or(cmp.Compare(a.effort, b.effort), cmp.Compare(a.lines, b.lines), cmp.Compare(a.Heard, b.Heard),
-		cmp.Compare(f.toll(a), f.toll(b)), slices.Compare(a.state, b.state), cmp.Compare(a.more, b.more), cmp.Compare(a.like(), b.like()),
-		cmp.Compare(a.passes, b.passes), slices.CompareFunc(a.groups, b.groups, slices.Compare[[]int]))
-}
-
 // unbeaten leaves out of states in order what another one beats, or is the same as.
 func unbeaten(all []*tried) (kept []*tried) {
 	for i, t := range all {
@@ -172,65 +158,9 @@ func (f *finder) stairs(all []*tried, effort Effort) (chosen []*tried) {
 	return chosen
 }
 
-// spare is the share of what is saved that a change has to save, and a fix of what is now.
-const spare = 0.02
-
-// minimal drops changes, in groups and one by one, that save next to nothing.
-func (f *finder) minimal(ctx context.Context, t *tried) (*tried, error) {
-	if t.more+t.passes > 0 {
-		return t, nil
-	}
-	for _, split := range []bool{false, true} {
-		for {
-			next, err := f.leaner(ctx, t, split)
-			if err != nil || next == nil {
-				if err != nil {
-					return t, err
-				}
-				break
-			}
-			t = next
-		}
-	}
-	return t, nil
-}
-
-// leaner is a state with a change less that saves nearly as much; nil if there is none.
-func (f *finder) leaner(ctx context.Context, t *tried, split bool) (*tried, error) {
-	groups := f.groups(t.state)
-	if split {
-		var single [][]int
-		for _, g := range groups {
-			for _, slot := range g {
-				single = append(single, []int{slot})
-			}
-		}
-		groups = single
-	}
-	if len(groups) < 2 {
-		return nil, nil
-	}
-	var states []state
-	for _, g := range groups {
-		states = append(states, t.state.without(g))
-	}
-	list, err := f.play(ctx, states)
-	if err != nil {
-		return nil, err
-	}
-	slack := spare * f.gain(f.now, t)
-	var best *tried
-	for _, u := range list {
-		if u != nil && u.ok && f.helps(u) && f.toll(u)-f.toll(t) < slack && len(u.prices(&f.now.Figures)) <= len(t.prices(&f.now.Figures)) && (best == nil || f.better(u, best)) {
-			best = u
-		}
-	}
-	return best, nil
-}
-
 // fix makes a fix of a state.
 func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
-	x := Fix{Overrides: t.overrides, Passes: t.passes, Groups: t.groups, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: f.harms(t),
+	x := Fix{Overrides: t.overrides, Passes: t.passes, Groups: t.groups, More: t.more, Purchase: t.purchase, Effort: t.effort, Lines: t.lines, Figures: t.Figures, Songs: t.Songs, Prices: t.prices(&f.now.Figures), Harms: harms(t.parts, f.now.parts),
 		Shared: f.shared(t.state), On: -1, tried: t}
 	x.NoJack, x.After = t.trials[0].NoJack, t.trials[0].After
 	order, steps, err := f.ladder(ctx, t)
@@ -249,143 +179,6 @@ func (f *finder) fix(ctx context.Context, t *tried) (Fix, error) {
 		x.Changes = append(x.Changes, plan.Overrides{})
 	}
 	return x, err
-}
-
-// ladder orders the changes of a state so that each saves the most of those that are left,
-// and returns what is left after each but the last. Where the budget does not reach they
-// keep their order, without steps.
-func (f *finder) ladder(ctx context.Context, t *tried) (order [][]int, steps []Figures, err error) {
-	rest := f.groups(t.state)
-	at := f.as()
-	for len(rest) > 1 {
-		var states []state
-		for _, g := range rest {
-			s := slices.Clone(at)
-			for _, slot := range g {
-				s[slot] = t.state[slot]
-			}
-			states = append(states, s)
-		}
-		list, err := f.play(ctx, states)
-		if err != nil {
-			return nil, nil, err
-		}
-		best := -1
-		for i, u := range list {
-			if u == nil {
-				return append(order, rest...), nil, nil
-			}
-			if u.ok && (best < 0 || f.better(u, list[best])) {
-				best = i
-			}
-		}
-		if best < 0 { // none of them can be made before the others
-			return append(order, rest...), nil, nil
-		}
-		order, steps, at = append(order, rest[best]), append(steps, list[best].Figures), states[best]
-		rest = slices.Delete(slices.Clone(rest), best, best+1)
-	}
-	return append(order, rest...), steps, nil
-}
-
-// arrange puts the one to try first in front, then orders by effort, and of each effort
-// by what is left to hear.
-func (f *finder) arrange(fixes []Fix) []Fix {
-	for i := range fixes {
-		x := &fixes[i]
-		x.Near = slices.ContainsFunc(fixes, func(y Fix) bool {
-			cheaper := cmp.Or(cmp.Compare(y.Effort, x.Effort), cmp.Compare(y.Lines, x.Lines)) < 0
-			fewer := float64(x.Dropped+x.Cut) < float64((1-nearShare)*float64(y.Dropped+y.Cut)) // notes are not next to nothing
-			return cheaper && !fewer && x.Wrong >= y.Wrong && len(y.Prices) <= len(x.Prices) && y.Heard-x.Heard < nearHeard && y.Heard-x.Heard < nearShare*y.Heard
-		})
-	}
-	slices.SortStableFunc(fixes, func(a, b Fix) int {
-		return cmp.Or(cmp.Compare(a.Effort, b.Effort), compareBool(a.Near, b.Near), f.byEar(&a.Figures, &b.Figures))
-	})
-	if first := f.first(fixes); first > 0 {
-		x := fixes[first]
-		fixes = slices.Insert(slices.Delete(fixes, first, first+1), 0, x)
-	}
-	for i := range fixes {
-		fixes[i].On = f.builtOn(fixes, i)
-	}
-	return fixes
-}
-
-// byEar orders by what is left to hear, in tenths of what is heard now; what is alike by
-// that by notes and seconds too.
-func (f *finder) byEar(a, b *Figures) int {
-	tenths := func(x *Figures) int { return int(10 * x.Heard / max(sameHeard, f.now.Heard)) }
-	return cmp.Or(cmp.Compare(tenths(a), tenths(b)), cmp.Compare(a.toll(&f.now.Figures), b.toll(&f.now.Figures)))
-}
-
-func compareBool(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case b:
-		return -1
-	}
-	return 1
-}
-
-// enough is the share of what is heard now that the first fix has to save to go before
-// what takes more effort. Recordings never do where something cheaper leaves no more than
-// plainEnough to be heard plainly.
-const (
-	enough      = 0.25
-	plainEnough = time.Second
-)
-
-// first is the fix to try first: where more notes are at the wrong pitch than lost, what brings
-// more of them into range than it moves besides; else of those without a price the one that saves most with
-// the least effort, if it saves enough, else the one that saves most. It is −1 where every fix has a price.
-func (f *finder) first(fixes []Fix) int {
-	best := -1
-	cheap := slices.ContainsFunc(fixes, func(x Fix) bool { return x.Effort < Recording && len(x.Prices) == 0 && x.Plain <= plainEnough })
-	if now := &f.now.Figures; now.Wrong > now.Dropped+now.Cut { // most of what is wrong is the pitch
-		for i := range fixes { // the one that mends the most with the fewest changes
-			if x := &fixes[i]; x.mends(now) && !x.Near && (best < 0 || cmp.Or(cmp.Compare(x.Wrong, fixes[best].Wrong), cmp.Compare(x.Lines, fixes[best].Lines)) < 0) {
-				best = i
-			}
-		}
-		if best >= 0 {
-			return best
-		}
-	}
-	for i := range fixes {
-		x := &fixes[i]
-		switch {
-		case len(x.Prices) > 0 || x.Near || x.Passes > 0 && cheap:
-		case x.Heard <= (1-enough)*f.now.Heard:
-			return i
-		case best < 0 || x.Heard < fixes[best].Heard-sameHeard:
-			best = i
-		}
-	}
-	return best
-}
-
-// builtOn is the first fix all of whose changes another one has too.
-func (f *finder) builtOn(fixes []Fix, i int) int {
-	for j := range fixes {
-		x, y := &fixes[j], &fixes[i]
-		bought := y.More > 0 && slices.Equal(x.tried.state, y.tried.state)
-		if x.More+x.Passes == 0 && (bought || within(x.tried.state, y.tried.state)) {
-			return j
-		}
-	}
-	return -1
-}
-
-// within tells whether all that one sets the other does too, and more.
-func within(s, t state) bool {
-	for i := range s {
-		if s[i] != 0 && s[i] != t[i] {
-			return false
-		}
-	}
-	return !slices.Equal(s, t)
 }
 
 // worse are single changes with which more is heard than now: of each kind the worst.

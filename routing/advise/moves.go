@@ -3,14 +3,12 @@ package advise
 import (
 	"slices"
 	"strconv"
-	"time"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
-	"choirloft/routing/whatif"
 )
 
 // Flags of changes that are more than a value for a part.
@@ -230,99 +228,6 @@ func (f *finder) sameKeys(part int, p *alloc.Part) {
 		values = append(values, value{text: name})
 	}
 	f.each("--same-key", part, p.SameKey.String(), values...)
-}
-
-// releaseShares are the shares of a release that are tried, in hundredths.
-var releaseShares = []int{80, 60, 40, 25}
-
-func (f *finder) releases(part int, p *alloc.Part) {
-	longest := time.Duration(0)
-	for _, v := range f.plan.Rules.Config.Voices {
-		longest = max(longest, v.Envelope.Release)
-	}
-	var values []value
-	for _, share := range releaseShares {
-		if d := (longest * time.Duration(share) / 100).Round(10 * time.Millisecond); d > 0 {
-			values = append(values, value{text: plan.TypedTime(d), effort: Sound})
-		}
-	}
-	f.each("--release", part, "", values...)
-}
-
-// transpositions bring the notes of parts into range: by the octaves that fit them all, else by
-// one up or down.
-func (f *finder) transpositions() {
-	before := len(f.moves)
-	for i := range f.parts {
-		now := f.plan.Rules.Config.Parts[i].Transpose
-		var values []value
-		for _, octaves := range f.octaves(i) {
-			if to := now + 12*octaves; -48 <= to && to <= 48 {
-				values = append(values, value{text: strconv.Itoa(to), effort: Playing})
-			}
-		}
-		f.each(transposeFlag, i, strconv.Itoa(now), values...)
-	}
-	f.shifts = f.moves[before:]
-}
-
-// outOfRange tells whether any part leaves its range.
-func (f *finder) outOfRange() bool {
-	return slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Before().Rig.Tally.Missed > 0 })
-}
-
-// octaves are those by which a part that leaves its range may be moved.
-func (f *finder) octaves(part int) (list []int) {
-	for _, s := range f.songs {
-		for i, r := range s.Reach() {
-			switch {
-			case f.plan.Origin[i] != part || r.Missed == 0:
-			case r.Octaves == nil:
-				list = append(list, 1, -1)
-			case *r.Octaves != 0:
-				list = append(list, *r.Octaves)
-			}
-		}
-	}
-	slices.Sort(list)
-	return slices.Compact(list)
-}
-
-// lifts are by how much a pedal is let up earlier.
-var lifts = []time.Duration{100 * time.Millisecond, 250 * time.Millisecond, 500 * time.Millisecond, time.Second}
-
-// edit is a kind of change of what a part is given to play.
-type edit struct {
-	flag   string
-	values []string
-}
-
-func (f *finder) edits() []edit {
-	var times []string
-	for _, d := range lifts {
-		times = append(times, sooner(d)...)
-	}
-	return []edit{{"--trim", sooner(f.plan.Rules.Overlap)}, {"--lift", times}, {"--doubles", []string{"drop"}}}
-}
-
-// sooner is a time as an edit has it, only where voices are short, and everywhere.
-func sooner(d time.Duration) []string {
-	return []string{plan.Sooner{By: d, WhenShort: true}.String(), plan.TypedTime(d)}
-}
-
-// edit adds one for a part, where it changes any of the songs.
-func (f *finder) edit(part int, p *alloc.Part, e edit) {
-	if !f.wanted(e.flag) {
-		return
-	}
-	var values []value
-	for _, text := range e.values {
-		o := plan.MustParse(e.flag, p.Name+"="+text)
-		if slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Edits(o) }) {
-			values = append(values, value{text: text, effort: Playing})
-		}
-	}
-	f.each(e.flag, part, "", values...)
 }
 
 // demands looks at what the songs ask of the parts.

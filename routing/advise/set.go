@@ -62,6 +62,7 @@ func (a *Advice) playAll(ctx context.Context, n int, load func(song int) (*whati
 	for k := range tops {
 		*sums[k], *lists[k] = Figures{}, make([]Figures, n)
 	}
+	lost := make([]tried, len(tops))
 	for i := range n {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -77,10 +78,11 @@ func (a *Advice) playAll(ctx context.Context, n int, load func(song int) (*whati
 			}
 			(*lists[k])[i].add(trial)
 			sums[k].add(trial)
+			lost[k].lose(trial.Parts)
 		}
 	}
 	for i := range a.Fixes {
-		a.Fixes[i].Prices = a.Fixes[i].prices(&a.Now)
+		a.Fixes[i].Prices, a.Fixes[i].Harms = a.Fixes[i].prices(&a.Now), harms(lost[i+1].parts, lost[0].parts)
 	}
 	return nil
 }

@@ -16,6 +16,10 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 	if err != nil {
 		return nil, err
 	}
+	shorter, err := resolve(cfg, &shortenKind, o)
+	if err != nil {
+		return nil, err
+	}
 	doubles, err := resolve(cfg, &doublesKind, o)
 	if err != nil {
 		return nil, err
@@ -27,6 +31,9 @@ func (o *Overrides) edits(cfg *alloc.Config) ([]study.Edit, error) {
 		}
 		if l := lifts.byPart[i]; l != nil {
 			list[i].Lift, list[i].LiftShort = l.By, l.WhenShort
+		}
+		if s := shorter.byPart[i]; s != nil {
+			list[i].Shorten, list[i].ShortenShort = s.By, s.WhenShort
 		}
 		set(&list[i].DropDoubles, doubles.byPart[i])
 	}
@@ -44,7 +51,7 @@ func (p *Plan) Performance(song *midi.Song) study.Performance {
 	given := study.Performance{Steps: song.Steps(p.Rig.Order, alloc.ZonesOf(parts)...), End: song.Duration()}
 	asked := given
 	for i, e := range p.Edits {
-		if e.TrimShort || e.LiftShort {
+		if e.TrimShort || e.LiftShort || e.ShortenShort {
 			e.Short = study.ShortOf(rules, asked, i)
 		}
 		given = e.Apply(given, parts, i)

@@ -21,7 +21,7 @@ import (
 //
 // The rig with what is left plays as the old one did with all: this is checked.
 func Keep(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte, after *profiles.Rig, left Overrides, err error) {
-	left = Overrides{Voices: o.Voices, More: o.More, Buy: o.Buy, Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}
+	left = Overrides{Voices: o.Voices, More: o.More, Buy: o.Buy, Trim: o.Trim, Lift: o.Lift, Shorten: o.Shorten, Doubles: o.Doubles}
 	kept, after, err = keep(rig, data, o, left, files)
 	return kept, after, left, err
 }
@@ -38,7 +38,7 @@ func (e *EditError) Error() string {
 // can say; that is an *[EditError].
 func Write(f *profiles.File, o Overrides) (*profiles.File, error) {
 	if o.EditsSong() {
-		return nil, &EditError{Overrides{Trim: o.Trim, Lift: o.Lift, Doubles: o.Doubles}}
+		return nil, &EditError{Overrides{Trim: o.Trim, Lift: o.Lift, Shorten: o.Shorten, Doubles: o.Doubles}}
 	}
 	after := &profiles.File{Path: f.Path}
 	err := f.Beside(func(files fs.FS) (err error) {

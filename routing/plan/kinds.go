@@ -43,6 +43,7 @@ var (
 	shiftKind   = kind[int]{flag: "--transpose", parse: parseTranspose, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Transpose }}
 	trimKind    = kind[Sooner]{"--trim", parseTrim, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Trim }, Sooner.code}
 	liftKind    = kind[Sooner]{"--lift", parseLift, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Lift }, Sooner.code}
+	shortenKind = kind[Sooner]{"--shorten", parseShorten, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Shorten }, Sooner.code}
 	doublesKind = kind[bool]{flag: "--doubles", parse: doubles.parse, print: doubles.print, of: func(o *Overrides) *[]For[bool] { return &o.Doubles }}
 )
 
@@ -58,7 +59,7 @@ type anyKind interface {
 
 // kinds are all, in the order in which they are told.
 var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &buyKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
-	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &shiftKind, &trimKind, &liftKind, &doublesKind}
+	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &shiftKind, &trimKind, &liftKind, &shortenKind, &doublesKind}
 
 // Word is one override as it is written.
 type Word struct{ Flag, Part, Value string }

@@ -121,7 +121,7 @@ func anyOverrides(t *rapid.T) Overrides {
 		Buy: aimed(t, rapid.Custom(func(t *rapid.T) Buy {
 			return Buy{rapid.IntRange(1, purchase.Most).Draw(t, "banks"), rapid.StringMatching(`[a-zA-Z][a-z0-9-]{0,3}`).Draw(t, "like")}
 		})),
-		Trim: aimed(t, edits), Lift: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
+		Trim: aimed(t, edits), Lift: aimed(t, edits), Shorten: aimed(t, edits), Doubles: aimed(t, rapid.Bool()),
 	}
 	if rapid.Bool().Draw(t, "out") {
 		o.Without = names.Draw(t, "without")

@@ -56,10 +56,10 @@ type Overrides struct {
 	// Buy adds whole banks like one of the rig, and what they need: see
 	// [purchase.New]. It is aimed at no part: those that play on that bank play on them.
 	Buy []For[Buy]
-	// Trim, Lift and Doubles change what parts are given to play, as
+	// Trim, Lift, Shorten and Doubles change what parts are given to play, as
 	// [study.Edit] says: times up to 10 s, and true to drop doubled octaves.
-	Trim, Lift []For[Sooner]
-	Doubles    []For[bool]
+	Trim, Lift, Shorten []For[Sooner]
+	Doubles             []For[bool]
 }
 
 // Sooner is by how much something ends sooner, and whether only where voices are short.
@@ -102,7 +102,7 @@ func (o Overrides) With(top Overrides) Overrides {
 func (o Overrides) IsZero() bool { return reflect.ValueOf(o).IsZero() }
 
 // EditsSong tells whether the overrides change what parts are given to play.
-func (o Overrides) EditsSong() bool { return len(o.Trim)+len(o.Lift)+len(o.Doubles) > 0 }
+func (o Overrides) EditsSong() bool { return len(o.Trim)+len(o.Lift)+len(o.Shorten)+len(o.Doubles) > 0 }
 
 // apply changes a configuration.
 func (o *Overrides) apply(cfg *alloc.Config) error {

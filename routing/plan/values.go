@@ -222,6 +222,10 @@ func parseLift(text string) (Sooner, string, string) {
 	return parseSooner(text, "by how much the pedal comes up earlier", "250 ms")
 }
 
+func parseShorten(text string) (Sooner, string, string) {
+	return parseSooner(text, "by how much notes end earlier", "100 ms")
+}
+
 func parseSooner(text, what, example string) (Sooner, string, string) {
 	by, short := strings.CutSuffix(text, whenShort)
 	d, message, hint := parseTime(by, what, example, maxEdit)

@@ -20,7 +20,7 @@ func (s *Session) playWork(o plan.Overrides) study.Work {
 	if asksAnew(o) {
 		w += study.RunWork(s.given, 0)
 	}
-	if short := func(v plan.For[plan.Sooner]) bool { return v.Value.WhenShort }; slices.ContainsFunc(o.Trim, short) || slices.ContainsFunc(o.Lift, short) {
+	if short := func(v plan.For[plan.Sooner]) bool { return v.Value.WhenShort }; slices.ContainsFunc(slices.Concat(o.Trim, o.Lift, o.Shorten), short) {
 		w += study.RunWork(s.given, 0) // to see where they are
 	}
 	if slices.ContainsFunc(o.Steal, func(v plan.For[alloc.StealRule]) bool { return v.Value == alloc.StealLeastAudible }) {

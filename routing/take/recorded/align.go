@@ -211,20 +211,16 @@ func (r *reader) setClock(key func(part int) float64) error {
 			continue
 		}
 		calls := [2]take.Note{p.Notes[0], p.Notes[len(p.Notes)-1]}
-		var heard [2]float64
+		var heard, tail [2]float64
 		for j := range calls {
-			at, ok, err := r.rise(&calls[j], key(i))
-			if err != nil {
+			var err error
+			if heard[j], tail[j], err = r.rise(&calls[j], key(i)); err != nil {
 				return err
 			}
-			if !ok {
-				heard[0] = math.NaN()
-				continue
-			}
-			heard[j] = at
 		}
-		if span := (calls[1].At - calls[0].At).Seconds(); !math.IsNaN(heard[0]) {
-			rates = append(rates, weighted{(heard[1] - heard[0]) / span, span})
+		if span := (calls[1].At - calls[0].At).Seconds(); !math.IsNaN(heard[0] + heard[1]) {
+			// what rises from a tail is half up sooner: it counts less
+			rates = append(rates, weighted{(heard[1] - heard[0]) / span, span * math.Exp(-20*math.Max(tail[0], tail[1]))})
 			offsets = append(offsets, weighted{heard[0], calls[0].At.Seconds()})
 		}
 	}
@@ -241,14 +237,15 @@ func (r *reader) setClock(key func(part int) float64) error {
 	return nil
 }
 
-// rise is when in the recording a roll call is heard at a key: where its level has half
-// of what it has at its end; false where it does not rise by 6 dB.
-func (r *reader) rise(n *take.Note, key float64) (float64, bool, error) {
+// rise is when in the recording a roll call is heard at a key: where its level has risen
+// by half; NaN where it does not rise by 6 dB. Tail is the level that it rises from, as a
+// share of the one that it rises to.
+func (r *reader) rise(n *take.Note, key float64) (at, tail float64, err error) {
 	const before, after, window, step = 0.06, 0.17, 0.008, 0.0005
 	from := r.clock.at(n.At.Seconds()) - before
 	x, start, err := r.piece(from-window, from+before+after+window)
 	if err != nil {
-		return 0, false, err
+		return 0, 0, err
 	}
 	var level []float64
 	hertz := r.hertz(float64(n.Key))
@@ -258,14 +255,14 @@ func (r *reader) rise(n *take.Note, key float64) (float64, bool, error) {
 	rest, full := mean(level[:len(level)/8]), mean(level[len(level)*7/8:])
 	half := (rest + full) / 2
 	if full < 2*rest {
-		return 0, false, nil
+		return math.NaN(), 1, nil
 	}
 	for i := 1; i < len(level); i++ {
 		if level[i-1] < half && level[i] >= half {
-			return from + step*(float64(i-1)+(half-level[i-1])/(level[i]-level[i-1])), true, nil
+			return from + step*(float64(i-1)+(half-level[i-1])/(level[i]-level[i-1])), rest / full, nil
 		}
 	}
-	return 0, false, nil
+	return math.NaN(), 1, nil
 }
 
 func mean(x []float64) float64 {

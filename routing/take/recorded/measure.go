@@ -155,7 +155,7 @@ func (r *reader) setRelease(v *Voice, s *slot) error {
 	held := r.level(x, start, off-0.05, 0.1, hertz)
 	floor := math.Max(r.floor(hertz, window), 1e-4*held) // of 16 bits there is no lower one
 	var at, dB []float64
-	for t := off + window/2; t < end-window; t += window / 4 {
+	for t := off + window/2; t < end-window; t += window / 8 {
 		l := r.level(x, start, t, window, hertz)
 		if math.IsNaN(l) || len(at) > 0 && l < 5*floor {
 			break
@@ -237,7 +237,7 @@ const (
 // which begins from silence.
 func (r *reader) setAttack(v *Voice, s *slot) error {
 	g := s.segments[0]
-	if g.note.Key < lowestAttack || g.note.Kind != take.Reading {
+	if g.note.Key < lowestAttack || g.note.Kind != take.Reading || !fromSilence(v, s.part) {
 		return nil
 	}
 	c := g.spec.comb(r.hertz(float64(g.note.Key) + float64(12*v.Octaves)))
@@ -267,6 +267,13 @@ func (r *reader) setAttack(v *Voice, s *slot) error {
 	v.Attack = math.Sqrt(math.Max(0, taken*taken-blurred*blurred)) / rise10to90
 	v.Latency = (from + low*step - r.clock.at(g.note.At.Seconds())) / r.clock.rate
 	return nil
+}
+
+// fromSilence tells whether the roll call of a voice has faded by 40 dB where its slot
+// begins; what rises from a tail rises sooner.
+func fromSilence(v *Voice, p *take.Part) bool {
+	const faded = 40.0
+	return math.IsNaN(v.Release) || 60*(p.From-p.Notes[0].End()).Seconds() >= faded*v.Release
 }
 
 // crossing is where levels first reach one and stay: a place between two of them.

@@ -11,7 +11,7 @@ import (
 // Bounds of what is looked at, in hertz.
 const (
 	lowestHertz  = 40.0
-	highestHertz = 12_000.0
+	highestHertz = 8_000.0
 )
 
 // spectrum is the power of a piece of sound by frequency, less its noise.
@@ -30,10 +30,12 @@ type spectra struct {
 	rate    float64
 	fft     map[int]*fourier.FFT
 	windows map[int][]float64
+	padded  []float64    // as many as any transform took
+	bins    []complex128 // of the last transform
 }
 
 func newSpectra(rate float64) *spectra {
-	return &spectra{rate, map[int]*fourier.FFT{}, map[int][]float64{}}
+	return &spectra{rate: rate, fft: map[int]*fourier.FFT{}, windows: map[int][]float64{}}
 }
 
 // hann is the window of so many samples.
@@ -59,14 +61,21 @@ func (s *spectra) of(x []float64) *spectrum {
 	if s.fft[n] == nil {
 		s.fft[n] = fourier.NewFFT(n)
 	}
-	padded, squares := make([]float64, n), 0.0
+	if len(s.padded) < n {
+		s.padded = make([]float64, n)
+	}
+	padded, squares := s.padded[:n], 0.0
+	clear(padded)
 	window := s.hann(len(x))
 	for i, v := range x {
 		w := window[i]
 		padded[i] = v * w
 		squares += w * w
 	}
-	bins := s.fft[n].Coefficients(nil, padded)
+	if cap(s.bins) < n/2+1 {
+		s.bins = make([]complex128, n/2+1)
+	}
+	bins := s.fft[n].Coefficients(s.bins[:n/2+1], padded)
 	out := &spectrum{step: s.rate / float64(n), half: 2 * s.rate / float64(len(x))}
 	out.low = int(lowestHertz / out.step)
 	out.high = min(len(bins)-1, int(math.Min(highestHertz, 0.45*s.rate)/out.step))

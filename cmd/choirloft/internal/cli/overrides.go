@@ -33,6 +33,7 @@ func overrideFlags(cmd *cobra.Command, o *plan.Overrides) {
 		buying(o),
 		{o, "trim", "end notes at the next one where they overlap it by at most `TIME`, as in 80 ms or pad=80 ms when short", nil},
 		{o, "lift", "lift the sustain pedal earlier by `TIME`, as in 250 ms or 250 ms when short", nil},
+		{o, "shorten", "end notes earlier by `TIME`, none before half its length, as in 100 ms or pad=100 ms when short", nil},
 		{o, "doubles", "`keep` or drop notes that double a lower note of a chord in octaves", []string{"keep", "drop"}},
 	})
 }

@@ -42,7 +42,7 @@ const fewestNotes = 100
 // forSongs are the flags of size that have no meaning without a song, and
 // forPlaying those that have none with one.
 var (
-	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "fixes", "track", "report", "trim", "lift", "doubles", "lines"}
+	forSongs   = []string{"rules", "by", "rack", "price", "sensitivity", "drill", "pairs", "fixes", "track", "report", "trim", "lift", "shorten", "doubles", "lines"}
 	forPlaying = []string{"seed", "for"}
 	// forLines are those that say how lines are printed that are joined.
 	forLines = []string{"from", "json", "output", "paper", "date"}

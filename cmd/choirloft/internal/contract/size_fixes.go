@@ -34,7 +34,7 @@ func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 func (b *sizer) fix(f *advise.Fix, number int) Fix {
 	out := Fix{Command: "replay", Flags: f.Overrides.Flags(), Overrides: NewOverrides(f.Overrides), Asks: effortNames[f.Effort], After: heardCost(&f.After, f.Ear), Leaves: b.leaves(&f.After, f.NoJack),
 		Saves: saving(&b.in.Now.Rig.Tally.Score, &f.After), Number: number, Lines: f.Lines, Changed: changed(&f.Figures),
-		Costs: fixCosts(f), Harms: []FixHarm{}, KeepBanks: []string{}, Near: f.Near, Steps: []Changed{}, Shared: []SharedBank{}}
+		Costs: fixCosts(f), Near: f.Near, Steps: []Changed{}}
 	out.After.Missing = missing(f.Faint, f.Plain, f.Heard)
 	for _, o := range f.Changes {
 		out.Changes = append(out.Changes, b.changes(f, o)...)
@@ -70,19 +70,38 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		on := f.On + 1
 		out.On = &on
 	}
+	out.Harms, out.KeepBanks, out.Shared = b.harms(f), b.keepBanks(out.Changes), b.shared(f)
+	return out
+}
+
+// harms are the parts that lose more with a fix.
+func (b *sizer) harms(f *advise.Fix) []FixHarm {
+	list := []FixHarm{}
 	for _, h := range f.Harms {
-		out.Harms = append(out.Harms, FixHarm{b.rig.Parts[h.Part].Name, h.Notes, seconds(h.Lost)})
+		list = append(list, FixHarm{b.rig.Parts[h.Part].Name, h.Notes, seconds(h.Lost)})
 	}
+	return list
+}
+
+// keepBanks are the set-ups that name banks for their parts, where changes move parts to others.
+func (b *sizer) keepBanks(changes []FixChange) []string {
+	list := []string{}
 	for _, s := range b.rig.SetUps {
-		if len(s.Parts) > 0 && slices.Contains(out.Kinds, "banks") {
-			out.KeepBanks = append(out.KeepBanks, s.Name)
+		if len(s.Parts) > 0 && slices.ContainsFunc(changes, func(c FixChange) bool { return c.Kind == "banks" }) {
+			list = append(list, s.Name)
 		}
 	}
+	return list
+}
+
+// shared are the banks on which parts play with a fix, and did not before.
+func (b *sizer) shared(f *advise.Fix) []SharedBank {
+	list := []SharedBank{}
 	for _, s := range f.Shared {
 		bank := &b.rig.Banks[s.Bank]
-		out.Shared = append(out.Shared, SharedBank{b.rig.Parts[s.Part].Name, bank.Name, effortNames[s.Effort], slices.Concat([]string{}, bank.Lanes)})
+		list = append(list, SharedBank{b.rig.Parts[s.Part].Name, bank.Name, effortNames[s.Effort], slices.Concat([]string{}, bank.Lanes)})
 	}
-	return out
+	return list
 }
 
 // fixCosts are what a fix makes worse.

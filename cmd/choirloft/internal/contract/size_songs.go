@@ -147,6 +147,7 @@ func (s *SizeSongs) AddFixes(p *plan.Plan, a *advise.Advice) {
 		if f.Purchase != nil {
 			x.Purchase = b.purchase(f.Purchase)
 		}
+		x.Harms, x.KeepBanks, x.Shared = b.harms(f), b.keepBanks(x.Changes), b.shared(f)
 		s.Set.Fixes = append(s.Set.Fixes, x)
 	}
 }

@@ -66,6 +66,10 @@ type SetFix struct {
 	Asks     string      `json:"asks"`
 	Costs    []FixCost   `json:"costs"`
 	After    SetLeft     `json:"after"`
+	// Harms, KeepBanks and Shared are as of a [Fix], of all songs together.
+	Harms     []FixHarm    `json:"harms"`
+	KeepBanks []string     `json:"set_ups_keep_banks"`
+	Shared    []SharedBank `json:"shared"`
 }
 
 // SizeSpread is the largest wants among songs, each with the first song that

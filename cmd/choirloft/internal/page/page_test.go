@@ -119,7 +119,7 @@ func TestPlay(t *testing.T) {
 	status, answer = b.post("compare", `{"flags": []}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"median": {`)
-	require.Contains(t, answer, `"summary": "1 song: half need 16 voices`)
+	require.Contains(t, answer, `"summary": "1 song: half do with 16 voices`)
 	status, answer = b.post("map", `{"flags": ["--without", "K1"]}`)
 	require.Equal(t, 200, status)
 	require.Contains(t, answer, `"name": "K1"`)

@@ -125,6 +125,14 @@ func rules(r *contract.RulesName) string {
 	return r.Pick + ", " + r.Steal + ", " + Hearing(r.Tails)
 }
 
+// byRules says by which rules parts play.
+func byRules(r *contract.RulesName) string {
+	if r == nil {
+		return rules(r)
+	}
+	return "by " + rules(r)
+}
+
 // ruleKeys names the same rules for JSON, as a rig file does.
 func ruleKeys(r *contract.RulesName) string {
 	if r == nil {

@@ -68,8 +68,7 @@ func (s size) purchaseLine() string {
 	return strings.Join(words, " ")
 }
 
-// buyingLine says what the fewest voices are that help after the best settings, and what
-// the rack cannot hold.
+// buyingLine says what the fewest voices are that help after the best settings.
 func (s size) buyingLine() string {
 	b := s.Buying
 	if b == nil || s.content() {
@@ -88,17 +87,22 @@ func (s size) buyingLine() string {
 	case b.Tried > 0:
 		words = append(words, after+"no purchase helps.")
 	}
-	if len(b.Refused) > 0 {
-		r := &b.Refused[0]
-		if at := slices.IndexFunc(r.Short, func(n contract.Need) bool { return n.Why != nil }); at >= 0 {
-			words = append(words, fmt.Sprintf("Not offered: %s. check would say: %s.", banksLike(r.Banks, r.Voices, r.Like), *r.Short[at].Why))
-			return strings.Join(words, " ")
-		}
-		var short []string
-		for i := range r.Short {
-			short = append(short, r.Short[i].Resource+" ("+needText(&r.Short[i])+")")
-		}
-		words = append(words, fmt.Sprintf("No room for %s: short of %s.", banksLike(r.Banks, r.Voices, r.Like), unit.List(short)))
-	}
 	return strings.Join(words, " ")
+}
+
+// noRoomLine says what the rack cannot hold: where something else is offered to buy, or where nothing is.
+func (s size) noRoomLine(offered bool) string {
+	b := s.Buying
+	if b == nil || len(b.Refused) == 0 || s.content() || offered != slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }) {
+		return ""
+	}
+	r := &b.Refused[0]
+	if at := slices.IndexFunc(r.Short, func(n contract.Need) bool { return n.Why != nil }); at >= 0 {
+		return fmt.Sprintf("Not offered: %s. check would say: %s.", banksLike(r.Banks, r.Voices, r.Like), *r.Short[at].Why)
+	}
+	var short []string
+	for i := range r.Short {
+		short = append(short, r.Short[i].Resource+" ("+needText(&r.Short[i])+")")
+	}
+	return fmt.Sprintf("No room for %s: short of %s.", banksLike(r.Banks, r.Voices, r.Like), unit.List(short))
 }

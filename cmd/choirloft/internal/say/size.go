@@ -30,7 +30,7 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		d.Under(fixesHead, fixes, doc.Sentences(below...))
 		d.Page("What each number of voices loses", doc.Figure{Name: "curve"}, z.curveTable(room, room.of(max(4-min(over, 2), 12-short-over-max(0, folds(top)+folds(more)-4)), mostRows)), doc.Sentences(z.partsLine()))
 		d.Under("One change at a time (* as it is)", z.sensitivity(), doc.Sentences(z.besideLine()))
-		d.Under("Each voice out in turn", doc.Sentences(z.drillLine()), z.drill())
+		d.Under("Each voice out in turn (* the best to do without)", doc.Sentences(z.drillLine()), z.drill())
 		d.Under("Voices needed by each part", z.byPart(), byCounts(len(z.ByPart)))
 		d.Under("Racks of whole banks", z.racks(), dealtByCounts(len(z.Racks)))
 	}
@@ -158,7 +158,7 @@ func (s size) enoughList() doc.List {
 	if len(lines) == 0 {
 		return doc.List{}
 	}
-	item := doc.Item{Text: "On identical voices, by " + rules(s.OwnRules) + ":"}
+	item := doc.Item{Text: "On identical voices, " + byRules(s.OwnRules) + ":"}
 	all := lines[len(lines)-1]
 	for i, words := range lines {
 		if i < len(lines)-1 && s.EnoughOwn.Untouched != nil && words[0] == all[0] {
@@ -304,98 +304,8 @@ func (s size) point(voices int) *contract.SizePoint {
 	return &s.Curve[i]
 }
 
-// mends are what to do about what plays wrong that no fix on the list does: before the
-// fixes, and after them.
-func (s size) mends() (before, after []mend) {
-	wrong := slices.DeleteFunc(slices.Clone(s.WrongPitch), func(w contract.WrongPitch) bool { // of which the search has tried the octaves
-		n := w.Range.OctavesToFit
-		return s.Settings != nil && n != nil && *n != 0 || slices.ContainsFunc(s.Fixes, transposes)
-	})
-	return faults{s.NoJack, wrong, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
-}
-
-// transposes tells whether a fix transposes a part.
-func transposes(f contract.Fix) bool { return slices.Contains(f.Kinds, "transpose") }
-
-// leaves is what a fix leaves, for how long that is heard, and for how long it is now: as
-// the table has it. More losses than now may be heard, each less.
-func (s size) leaves(f *contract.Fix) string {
-	then, now := f.After.Missing, s.Now.Missing
-	if then == nil || now == nil || then.HeardS == 0 || now.HeardS == 0 {
-		return costWords(&f.After, &f.Leaves)
-	}
-	heard := missingWords(then)
-	if was := missingWords(now); then.PlainS > 0 && now.PlainS > 0 {
-		heard += " (now " + unit.Span(now.PlainS) + ")"
-	} else {
-		heard += " (now " + was + ")"
-	}
-	wrong := stillWrong(&f.Leaves)
-	if f.Leaves.WrongPitches == 0 && len(s.WrongPitch) > 0 {
-		wrong = slices.Insert(wrong, 0, "none at the wrong pitch")
-	}
-	return strings.Join(notEmpty([]string{lossWords(&f.After) + ", " + heard, strings.Join(wrong, ", ")}), "; ")
-}
-
 // thenLeaves stands between a fix and what it leaves.
 const thenLeaves = "; then "
-
-// firstFixes say what to try first, what to try then, and what it would take to
-// buy, and name the places of these fixes. What must be bought comes first where there is nothing else.
-func (s size) firstFixes() (first, further, buy string, named []int) {
-	line := func(head string, fits func(at int, f *contract.Fix) bool) string {
-		for at := range s.Fixes {
-			if f := &s.Fixes[at]; fits(at, f) {
-				text := s.fixText(f, func(at int) bool { return slices.Contains(named, at) })
-				named = append(named, at)
-				return fmt.Sprintf("%s (%d): %s%s%s.", head, f.Number, text, thenLeaves, s.leaves(f))
-			}
-		}
-		return ""
-	}
-	spoils := func(c contract.FixCost) bool { return c.What != "moved" }
-	leads := func(at int, f *contract.Fix) bool {
-		return f.Asks != buying && (at == 0 && !slices.ContainsFunc(f.Costs, spoils) || len(f.Costs) == 0 && !f.Near)
-	}
-	before, after := s.mends()
-	const head = "First fix"
-	switch {
-	case s.content() && len(s.Fixes) == 0 && len(before)+len(after) == 0:
-		return "Nothing that you would hear needs a fix.", "", "", nil
-	case s.content() && len(s.Fixes) == 0:
-		return doFirst(append(before, after...)), "", "", nil
-	case len(s.Fixes) > 0 && s.Fixes[0].Asks == buying:
-		first = line(head+" without buying", leads)
-	default:
-		first = line(head, leads)
-	}
-	if len(named) > 0 && transposes(s.Fixes[named[0]]) && !s.content() {
-		further = line("Next", func(at int, f *contract.Fix) bool { return at > 0 && leads(at, f) && !transposes(*f) })
-	}
-	buy = line("Or buy", func(_ int, f *contract.Fix) bool { return f.Asks == buying })
-	if buy != "" {
-		buy = strings.TrimSpace(buy + " " + s.purchaseLine())
-	}
-	switch {
-	case len(before) > 0:
-		further, first = first, doFirst(before)
-	case first == "" && len(after) > 0 && !contract.DrumsAlone(s.UnmappedKeys):
-		first = doFirst(after)
-	case first == "" && buy == "" && len(s.Fixes) > 0:
-		first = line("No fix comes without a cost", func(int, *contract.Fix) bool { return true })
-	case first == "" && buy == "" && s.lossy() && s.Settings != nil && s.Settings.Played > 1:
-		first = "No fix tried makes it better."
-	case first == "":
-		first, buy = strings.Replace(buy, "Or buy", "Only buying helps", 1), ""
-	}
-	if b := s.Buying; b != nil && b.After != nil && s.buyingLine() != "" {
-		named = append(named, *b.After-1)
-	}
-	return first, further, buy, named
-}
-
-// doFirst says what to do that is no fix of the list.
-func doFirst(mends []mend) string { return "Do first: " + mends[0].text + "." }
 
 // lossy tells whether a note or a tail is cut on the rig as it is.
 func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
@@ -404,9 +314,9 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 func (s size) moreLines(room Room, shown []int, tight bool) []string {
 	costs, moved := joined(s.costsLine(shown), s.harmsLine(shown)), joined(s.sharedLine(shown), s.setUpsLine(shown))
 	if room == Screen {
-		return []string{costs, moved, joined(s.buyingLine(), s.triedLine(tight))}
+		return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true), s.triedLine(tight))}
 	}
-	return []string{costs, moved, s.buyingLine(), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
+	return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true)), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
 }
 
 // joined sets sentences one after the other.

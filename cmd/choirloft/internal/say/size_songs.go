@@ -47,7 +47,7 @@ func setTable(s *contract.SetFixes) doc.Table {
 	return t
 }
 
-// setLines say what fixes for several songs make worse, and how many were played.
+// setLines say what fixes for several songs make worse, in all and part by part, what they share, and how many were played.
 func setLines(s *contract.SetFixes) []string {
 	if len(s.Fixes) == 0 {
 		return []string{"No fix tried makes them better."}
@@ -55,9 +55,10 @@ func setLines(s *contract.SetFixes) []string {
 	all := size{&contract.SizeResult{Settings: s.Settings}}
 	var shown []int
 	for i := range s.Fixes {
-		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: s.Fixes[i].Number, Command: "replay", Costs: s.Fixes[i].Costs}), append(shown, i)
+		f := &s.Fixes[i]
+		all.Fixes, shown = append(all.Fixes, contract.Fix{Number: f.Number, Command: "replay", Costs: f.Costs, Harms: f.Harms, KeepBanks: f.KeepBanks, Shared: f.Shared}), append(shown, i)
 	}
-	return notEmpty([]string{all.costsLine(shown), all.triedLine(false)})
+	return notEmpty([]string{all.costsLine(shown), all.harmsLine(shown), all.sharedLine(shown), all.setUpsLine(shown), all.triedLine(false)})
 }
 
 // sizeSongs puts how many voices several songs need into words.
@@ -77,7 +78,7 @@ func (s sizeSongs) summary() string {
 		}
 	}
 	line := func(worst, has string) string {
-		return fmt.Sprintf("%s: %s need %s, %s needs %d; %s%d in service.", all, half, unit.Count(median, "voice"), worst, most.Voices, has, s.Songs[0].Voices)
+		return fmt.Sprintf("%s: %s do with %s, %s needs %d; %s%d in service.", all, half, unit.Count(median, "voice"), worst, most.Voices, has, s.Songs[0].Voices)
 	}
 	worst := songBase(most.File)
 	if whole := line(worst, s.Rig+" has "); utf8.RuneCountInString(whole) <= headWidth {
@@ -90,7 +91,7 @@ func (s sizeSongs) summary() string {
 func (s sizeSongs) advice() []string {
 	lines := []string{}
 	if s.Worst.Held.Voices > 0 {
-		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half need %d, %s needs %d.",
+		lines = append(lines, s.lossLine(), s.restLine(), fmt.Sprintf("For every release tail half do with %d, %s needs %d.",
 			s.Median.Audible, songBase(s.Worst.Audible.File), s.Worst.Audible.Voices))
 		if n := s.deaf(); n > 0 {
 			lines = append(lines, "The voices needed by ear are not known of "+unit.Count(n, "song")+": a longer --budget finds them.")

@@ -216,6 +216,9 @@ func (t took) rests() []string {
 func (t took) limits() []string {
 	lines := []string{"A voice with pitch and gate both crossed sounds right: watch the lamps in the roll call.",
 		"Latency is counted from the quickest voice. Drift takes a second day."}
+	if slices.ContainsFunc(t.Voices, func(v contract.TookVoice) bool { return v.State == "ok" && v.AttackS == nil }) {
+		lines = append(lines, "Attack and latency are read from silence alone: where a long tail still sounds, or no high key is read, a dash stands.")
+	}
 	if slices.ContainsFunc(t.Voices, func(v contract.TookVoice) bool { return v.State == "stuck" }) {
 		lines = append(lines, "Beside a voice that never stops, pitch is 3 cents uncertain, so that no correction rests on it.")
 	}

@@ -25,6 +25,11 @@ func TestBudget(t *testing.T) {
 	require.True(t, b.Spend(WorkASecond/2))
 	b.Force(5)
 	require.False(t, b.Spend(1))
+	some := &Budget{7}
+	some.Force(5)
+	require.Equal(t, Work(2), some.Left(9))
+	some.Force(5)
+	require.Zero(t, some.Left(9))
 	var none *Budget
 	require.True(t, none.Spend(1<<62))
 	none.Reserve(1)()
@@ -101,9 +106,10 @@ func TestSizeWithinABudget(t *testing.T) {
 		next, _ = sizedWithin(t, r, p, &Budget{b})
 	}
 	require.Equal(t, 300, next.Points[1].Voices)
-	_, ok := least.LeastWeight(100)
+	lost, ok := least.LeastWeight(100)
 	require.False(t, ok, "no plan was paid for")
-	lost, ok := least.LeastWeight(300)
+	require.Zero(t, lost)
+	lost, ok = least.LeastWeight(300)
 	require.True(t, ok)
 	require.Zero(t, lost, "at the peak nothing is lost, plan or not")
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"sort"
 	"time"
 
 	"choirloft/alloc"
@@ -64,12 +65,7 @@ func (e Edit) where(short bool, steps []midi.Step, moves []move) []move {
 		return moves
 	}
 	return slices.DeleteFunc(moves, func(m move) bool {
-		at, _ := slices.BinarySearchFunc(e.Short, m.at, func(i Interval, t time.Duration) int {
-			if i.End <= t {
-				return -1
-			}
-			return 1
-		})
+		at := sort.Search(len(e.Short), func(i int) bool { return e.Short[i].End > m.at })
 		return at == len(e.Short) || e.Short[at].Start >= steps[m.step].At
 	})
 }
@@ -221,7 +217,7 @@ func trims(steps []midi.Step, part listener, most time.Duration) []move {
 // what ends there goes before it.
 func firstOn(steps []midi.Step, i int) int {
 	first := i
-	for j := i; j >= 0 && steps[j].At == steps[i].At; j-- {
+	for j := i; steps[j].At == steps[i].At; j-- { // the note that overlaps began before
 		if steps[j].Kind == midi.StepNoteOn {
 			first = j
 		}

@@ -159,6 +159,13 @@ func TestLeastLift(t *testing.T) {
 	require.Equal(t, 900*ms-1, got.Steps[3].At)
 }
 
+func TestIsZero(t *testing.T) {
+	require.True(t, Edit{}.IsZero())
+	for _, e := range []Edit{{Trim: 1}, {Lift: 1}, {DropDoubles: true}} {
+		require.False(t, e.IsZero(), "%+v", e)
+	}
+}
+
 // What a part does not hear is left alone.
 func TestEditsOfAPart(t *testing.T) {
 	song := "0 on 60, 0 down, 500 on 62, 560 off 60, 800 up, 900 off 62"

@@ -37,7 +37,7 @@ func (r *Reference) lateGates(rules *Rules, part func(int) bool) (late []Interva
 		least = min(least, takes)
 	}
 	if !waits {
-		return nil, 0
+		return nil, least
 	}
 	return late, least
 }

@@ -15,11 +15,11 @@ func TestByParts(t *testing.T) {
 	low, high := *anyPart(), *anyPart()
 	low.Keys, high.Keys = alloc.KeyRange{Low: 0, High: 59}, alloc.KeyRange{Low: 60, High: 100}
 	r := Rules{Config: alloc.Config{Parts: []alloc.Part{low, high}}}
-	p := Performance{Steps: stepsOf(t, "0 down, 0 on 50, 10 on 60, 20 off 50, 30 on 110, 40 off 60, 50 off 110, 60 off 61, 70 up, 80 on 60, 90 cc123, 95 off 60"), End: time.Second}
+	p := Performance{Steps: stepsOf(t, "0 down, 0 on 50, 10 on 60, 20 off 50, 30 on 110, 40 off 60, 50 off 110, 60 off 61, 70 up, 80 on 60, 90 cc123, 95 off 60, 100 on 50, 110 cc120, 120 off 50"), End: time.Second}
 	passes, err := ByParts(r, p, [][]int{{1}, {0}})
 	require.NoError(t, err)
-	require.Equal(t, "0 down, 10 on 60, 30 on 110, 40 off 60, 50 off 110, 60 off 61, 70 up, 80 on 60, 90 cc123, 95 off 60", textOf(passes[0].Steps))
-	require.Equal(t, "0 down, 0 on 50, 20 off 50, 60 off 61, 70 up, 90 cc123, 95 off 60", textOf(passes[1].Steps))
+	require.Equal(t, "0 down, 10 on 60, 30 on 110, 40 off 60, 50 off 110, 60 off 61, 70 up, 80 on 60, 90 cc123, 95 off 60, 110 cc120, 120 off 50", textOf(passes[0].Steps))
+	require.Equal(t, "0 down, 0 on 50, 20 off 50, 60 off 61, 70 up, 90 cc123, 95 off 60, 100 on 50, 110 cc120, 120 off 50", textOf(passes[1].Steps))
 	require.Equal(t, []time.Duration{time.Second, time.Second}, []time.Duration{passes[0].End, passes[1].End})
 
 	// Soft notes of a key are one part's and loud ones another's: each off goes with its own on.

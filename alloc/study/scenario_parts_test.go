@@ -269,3 +269,95 @@ func TestRangeOfAPart(t *testing.T) {
 		require.Equal(t, c.want, decided(t, r.Config, song(t, 1000, "20 0-100, 36 100-200, 84 200-300, 90 300-400")))
 	}
 }
+
+// What a unison of three that thins takes from the four voices of a note of another part: as many
+// as its limit leaves, where it has one of them already, and as many as the other has not reserved. By hand.
+func TestThinTakesWhatItMay(t *testing.T) {
+	for _, c := range []struct {
+		limit, reserve int
+		want           []string
+	}{
+		{0, 0, []string{"200: 72 on V1 from 60 which keeps 1", "200: 72 on V2 from 60 which keeps 1", "200: 72 on V3 from 60 which keeps 1"}},
+		{3, 0, []string{"200: 72 on V1 from 60 which keeps 2", "200: 72 on V2 from 60 which keeps 2"}},
+		{0, 3, []string{"200: 72 on V1 from 60 which keeps 3"}},
+		{2, 2, []string{"200: 72 on V1 from 60 which keeps 3"}},
+	} {
+		r := rig(5, 0, func(r *study.Rules) {
+			unison(4, alloc.Thin)(r)
+			single(r)
+			p := &r.Config.Parts[1]
+			r.Config.Parts[0].Reserve, p.Limit = c.reserve, c.limit
+			p.Steal, p.Unison = alloc.StealOldest, alloc.Unison{Voices: 3, WhenShort: alloc.Thin}
+		})
+		got := decided(t, r.Config, song(t, 2000, "60 0-2000, c2 70 100-2000, c2 72 200-2000"))
+		require.Equal(t, append([]string{"0: 60 on V1", "0: 60 on V2", "0: 60 on V3", "0: 60 on V4", "100: 70 on V5"}, c.want...),
+			got[:5+len(c.want)], "%+v", c)
+		require.NotContains(t, got[5+len(c.want)], "72 on")
+	}
+}
+
+// A note without a voice is dropped, and not counted as thinned too; each part's demand is of its own notes.
+func TestDroppedIsNotThinned(t *testing.T) {
+	r, err := study.Play(rig(2, 0, func(r *study.Rules) {
+		unison(2, alloc.Thin)(r)
+		r.Config.Parts[0].Steal = alloc.StealNone
+		single(r)
+	}), song(t, 2000, "60 0-1000, 62 100-500, c2 70 1200-1300"))
+	require.NoError(t, err)
+	require.Equal(t, []string{"V1", "dropped 400 lost outer", "V1"}, told(r))
+	require.Zero(t, r.Rig.Tally.Thinned)
+	require.Equal(t, []int{4, 1}, []int{r.Parts[0].Demand.Held, r.Parts[1].Demand.Held})
+}
+
+// The loudest that each note is, by hand, with an attack of 100 ms, and half the level left at 300 ms after:
+// 48 reaches full, 60 stops at 50 ms, where 1.3 − 0.3·√(1.3/0.3) = 0.6755, and 52, which follows
+// legato long after 48 was full, begins at 0.5005 and falls.
+func TestLoudestOfANote(t *testing.T) {
+	rules := rig(2, 0, func(r *study.Rules) {
+		r.Config.Parts[0].Mode = alloc.MonoLast
+		for i := range r.Config.Voices {
+			r.Config.Voices[i].Envelope = alloc.Envelope{Attack: 100 * ms, Decay: 300 * ms, Sustain: 0.5}
+		}
+	})
+	ref := study.NewReference(rules, song(t, 2000, "48 0-1000, 52 400-600, 60 1200-1250"))
+	for i, want := range []float64{1, 0.5005, 0.6755} {
+		require.InDelta(t, want, ref.Notes[i].Peak, 1e-4, "note %d", i)
+	}
+}
+
+// The pitches that a note asks for are those of its bends too: 2 semitones up, less a 8192nd.
+func TestBendsAreAskedFor(t *testing.T) {
+	r, err := study.Play(rig(1, 0, nil), song(t, 1000, "60 0-500, bend 16383 200, bend 8192 300"))
+	require.NoError(t, err)
+	require.InDelta(t, 60, r.Outcomes[0].Low, 1e-9)
+	require.InDelta(t, 60+2*8191.0/8192, r.Outcomes[0].High, 1e-9)
+}
+
+// Tails of 1000 ms: the second note begins at the instant at which the first one's tail ends, which
+// counts as together, so two voices settle it. By hand.
+func TestSettled(t *testing.T) {
+	p := song(t, 9000, "60 0-500, 62 1500-1600, 64 5000-5100")
+	for _, c := range []struct {
+		change func(*study.Rules)
+		want   int
+	}{
+		{func(*study.Rules) {}, 2},
+		{func(r *study.Rules) { r.Config.Parts[0].TailsUnknown = true }, 0},
+		{func(r *study.Rules) { r.Config.Parts[0].Pick = alloc.PickLowest }, 0},
+		{func(r *study.Rules) { r.Gap = 995 * ms }, 2}, // and 5 ms of a shortest gate
+		{func(r *study.Rules) { r.Gap = 996 * ms }, 0},
+		{func(r *study.Rules) { r.Config.Parts[0].Reserve = 1 }, 0},
+		{func(r *study.Rules) { r.Config.Parts[0].Limit = 1 }, 0},
+		{func(r *study.Rules) { r.Config.Parts[0].Unison.Voices = 2 }, 0},
+		{func(r *study.Rules) { r.Config.Parts[0].Unison.Voices = 1 }, 2},
+	} {
+		r := rig(3, 1000*ms, func(r *study.Rules) {
+			r.Config.Parts[0].Pick = alloc.PickLongestIdle
+			c.change(r)
+		})
+		require.Equal(t, c.want, study.Settled(r, study.NewReference(r, p)))
+	}
+	short := rig(3, 1000*ms, nil)
+	short.Config.Parts[0].Pick = alloc.PickLongestIdle
+	require.Equal(t, 1, study.Settled(short, study.NewReference(short, song(t, 9000, "60 0-500, 62 1501-1600"))))
+}

@@ -106,6 +106,43 @@ func TestNewScore(t *testing.T) {
 	require.Equal(t, -5.0, s.Loudest())
 }
 
+// By hand: all that is counted is added up, and of the loudest the louder one counts.
+func TestScoreAdd(t *testing.T) {
+	s, u := scoreOf(3, 1, 2, -9, time.Second), scoreOf(4, 2, 1, -5, 2*time.Second)
+	s.Notes, s.Missed, s.Weight, u.Notes, u.Missed, u.Weight = 10, 1, 100, 20, 2, 200
+	want := scoreOf(7, 3, 3, -5, 3*time.Second)
+	want.Notes, want.Missed, want.Weight = 30, 3, 300
+	s.Add(&u)
+	require.Equal(t, want, s)
+}
+
+// One voice is enough, and a tail is cut on it that is fainter than [Faint]: how loud it is, is told.
+func TestHarmlessOnOneVoice(t *testing.T) {
+	s := Sizing{Points: []SizePoint{{Voices: 1, Own: scoreOf(0, 0, 1, Faint-3, 0)}}, Last: 1}
+	h := s.Harmless()
+	require.Equal(t, 1, h.Quiet)
+	require.Equal(t, Faint-3, h.Loudest)
+}
+
+// Parts are together where they share a bank, one with another, in whatever order they stand.
+func TestGroups(t *testing.T) {
+	parts := func(banks ...[]int) (cfg alloc.Config) {
+		for _, b := range banks {
+			cfg.Parts = append(cfg.Parts, alloc.Part{Banks: b})
+		}
+		return cfg
+	}
+	of := func(cfg alloc.Config) (all [][]int) {
+		for _, g := range groups(cfg) {
+			all = append(all, slices.Sorted(slices.Values(g.parts)))
+		}
+		return all
+	}
+	require.Equal(t, [][]int{{0}, {1, 2}}, of(parts([]int{0}, []int{1}, []int{1})))
+	require.Equal(t, [][]int{{1}, {0, 2}}, of(parts([]int{0}, []int{1}, []int{0})))
+	require.Equal(t, [][]int{{0, 1, 2}}, of(parts([]int{0}, []int{1}, []int{1, 0})))
+}
+
 // Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
 // key at −10 dB, then another by another key, below, as loud, and above.
 func TestLoudestTailOfAUnison(t *testing.T) {

@@ -157,19 +157,30 @@ func (f *finder) search(ctx context.Context) error {
 	}
 	slices.SortStableFunc(starts, func(a, b *tried) int { return cmp.Compare(f.toll(a), f.toll(b)) })
 	best := f.now
+	climb := func(starts []*tried, most Effort) error {
+		for _, from := range starts {
+			to, err := f.climb(ctx, from, most)
+			if err != nil {
+				return err
+			}
+			if f.better(to, best) {
+				best = to
+			}
+		}
+		return nil
+	}
 	for effort := range shares {
 		share := shares[effort]
 		keep := all - all*share/100
 		keep = min(keep, f.left)
 		f.left -= keep
 		f.short = false
-		for _, from := range starts {
-			to, err := f.climb(ctx, from, Effort(effort))
-			if err != nil {
+		if err := climb(starts, Effort(effort)); err != nil {
+			return err
+		}
+		if Effort(effort) == Setting && f.settings() <= mostBeamed {
+			if err := climb(f.beam(), Setting); err != nil {
 				return err
-			}
-			if f.better(to, best) {
-				best = to
 			}
 		}
 		f.left += keep
@@ -183,6 +194,23 @@ func (f *finder) search(ctx context.Context) error {
 	_, _, err := f.sweep(ctx, f.now, Playing) // every single change, as far as it was not played yet
 	f.left += keep
 	return err
+}
+
+// Where there are no more settings than mostBeamed, the search also climbs from so many of the best that it passed by.
+const (
+	mostBeamed = 100_000
+	beamWidth  = 4
+)
+
+// beam are the best settings that were played.
+func (f *finder) beam() (list []*tried) {
+	for _, t := range f.known {
+		if t.ok && t.effort == Setting && t != f.now && t.more+t.passes == 0 {
+			list = append(list, t)
+		}
+	}
+	slices.SortFunc(list, func(a, b *tried) int { return cmp.Or(cmp.Compare(f.toll(a), f.toll(b)), f.order(a, b)) })
+	return list[:min(beamWidth, len(list))]
 }
 
 // dearer tries recordings and further voices, where settings leave something to hear.

@@ -229,3 +229,34 @@ func passes(t *testing.T, text string, before *Plan, o Overrides, p *purchase.Pu
 		require.Empty(t, after.Rig.Kinds[after.Rig.Banks[len(after.Rig.Banks)-1].Kind].Measured, "nobody has measured what is bought")
 	}
 }
+
+// Bank P of this rig plays the bass from an interface whose 0 V are an octave lower, of
+// whose 8 CVs it takes 4; the others play from one of 32 CVs, of which they take 16. Whatever
+// is bought gets the volts for a key that its like gets, so 1 bank like P takes the 4 that
+// are left, 2 a further interface of 8, 4 two of them. Where it is so anyway no pin says it.
+func TestBanksGetTheVoltsOfTheirLike(t *testing.T) {
+	const path = "../../testdata/rigs/own-zero-key.yaml"
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	rig, err := profiles.Load(path)
+	require.NoError(t, err)
+	for buy, interfaces := range map[string]int{"1xP": 0, "2xP": 1, "3xP": 1, "4xP": 2, "5xP": 2, "1xK": 0, "4xK": 0, "9xK": 1} {
+		p, err := Draft(rig, MustParse("--buy", buy))
+		require.NoError(t, err)
+		require.Equal(t, interfaces, p.Bought.Interfaces, buy)
+		kept, err := Write(&profiles.File{Path: path, Data: data, Rig: rig}, MustParse("--buy", buy))
+		require.NoError(t, err)
+		again, faults := profiles.Read(path, kept.Data, nil)
+		require.Empty(t, faults, "%s", kept.Data)
+		for _, m := range []*routing.Map{p.Map, routing.NewMap(again)} {
+			like := m.Rig.Interfaces[m.Voices[m.Rig.Banks[p.Bought.Like].First].Interface]
+			for _, v := range m.Voices[len(rig.Voices):] {
+				f := m.Rig.Interfaces[v.Interface]
+				require.Equal(t, like.ZeroKey, f.ZeroKey, "%s: voice %d", buy, v.Voice)
+			}
+		}
+		if buy == "1xK" || buy == "4xK" {
+			require.NotContains(t, string(kept.Data), "Q1.pitch", buy)
+		}
+	}
+}

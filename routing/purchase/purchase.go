@@ -100,7 +100,8 @@ func (p *Purchase) players() (parts []int) {
 	return parts
 }
 
-// drive buys as few interfaces as give every new lane a jack and a message.
+// drive buys as few interfaces as give every new lane a jack and a message, and every new
+// voice the volts for a key that those of its like get.
 func (p *Purchase) drive() {
 	if len(p.Rig.Interfaces) == 0 {
 		return
@@ -110,13 +111,24 @@ func (p *Purchase) drive() {
 		p.From = len(p.Rig.Interfaces) - 1
 	}
 	now, rig := routing.Lacks(p.before.Rig), p.Rig
-	for n := 0; n <= mostBeside; n++ {
+	drives := func(rig *profiles.Rig) bool {
 		lacks := routing.Lacks(rig)
-		if lacks.Jacks <= now.Jacks && lacks.Messages <= now.Messages {
-			p.Rig, p.Interfaces = rig, n
-			return
+		return lacks.Jacks <= now.Jacks && lacks.Messages <= now.Messages
+	}
+	jacks := false // are there, but of other volts
+	for n := 0; n <= mostBeside; n++ {
+		if drives(rig) {
+			held, ok := p.pitched(rig)
+			if jacks = true; ok && drives(held) {
+				p.Rig, p.Interfaces = held, n
+				return
+			}
 		}
 		rig = p.before.Holding(rig.WithInterface(p.From))
+	}
+	if jacks {
+		p.refuse(Short{Resource: growth.CVs, Free: float64(len(p.free(p.before))), Needed: float64(p.Banks * p.Size())})
+		return
 	}
 	for _, l := range p.limits() {
 		if l.Resource <= growth.Channels && !l.Unknown && l.Banks < p.Banks {

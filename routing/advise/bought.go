@@ -19,7 +19,8 @@ type Bought struct {
 	// does. Needless: they leave nothing that one could help.
 	Fewest   *purchase.Purchase
 	Needless bool
-	Tried    int // purchases that were played
+	Tried    int  // purchases that were played
+	Short    bool // the budget was not enough for others
 	// Refused are those that would have been tried and that the rack cannot hold: of each
 	// bank that they are like the smallest.
 	Refused []*purchase.Purchase
@@ -165,8 +166,11 @@ func (f *finder) with(ctx context.Context, t *tried, like, n int) (*tried, error
 	for i, v := range o.Banks {
 		o.Banks[i].Value = v.Value.Beside(name, p.Names()) // parts that are seated otherwise play on them too
 	}
-	f.bought.Tried++
-	return f.playMore(ctx, &tried{state: t.state, overrides: o, effort: Buying, lines: t.lines + p.Lines(), more: n * f.plan.Rig.Banks[like].Size, adds: more, purchase: p})
+	u, err := f.playMore(ctx, &tried{state: t.state, overrides: o, effort: Buying, lines: t.lines + p.Lines(), more: n * f.plan.Rig.Banks[like].Size, adds: more, purchase: p})
+	if u != nil {
+		f.bought.Tried++
+	}
+	return u, err
 }
 
 // putBack looks for the fewest voices of the rig that the run leaves out and that help
@@ -192,7 +196,7 @@ func (f *finder) playMore(ctx context.Context, u *tried) (*tried, error) {
 	}
 	w := f.work(u.overrides)
 	if w > f.left {
-		f.short = true
+		f.short, f.bought.Short = true, true
 		return nil, ctx.Err()
 	}
 	f.left -= w

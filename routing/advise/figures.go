@@ -80,6 +80,7 @@ const (
 	Wrong
 	Late // seconds
 	Moved
+	Longer // seconds in which something is heard to be missing, though less in all
 )
 
 // Price is a figure that is worse with a fix than without any, and by how much.
@@ -95,6 +96,7 @@ const (
 	dearHeard = sameHeard
 	dearTime  = 50 * time.Millisecond
 	dearLate  = time.Second
+	dearFaint = time.Second // and a twentieth of what there is now
 )
 
 // prices lists what is worse than now.
@@ -112,6 +114,8 @@ func (f *Figures) prices(now *Figures) (list []Price) {
 	add(Wrong, float64(f.Wrong-now.Wrong), f.Wrong > now.Wrong)
 	add(Late, late.Seconds(), late > dearLate)
 	add(Moved, float64(f.Moved-now.Moved), f.Moved > now.Moved)
+	longer := f.Faint - now.Faint
+	add(Longer, longer.Seconds(), heard <= dearHeard && longer > max(dearFaint, now.Faint/20))
 	return list
 }
 
@@ -128,7 +132,7 @@ const (
 func (f *Figures) toll(now *Figures) float64 {
 	toll := f.Heard + float64(perNote*float64(f.Dropped+f.Cut+f.Wrong)) + float64(perSecond*(f.Lost+f.Late).Seconds()) + float64(perMoved*float64(f.Moved))
 	for _, p := range f.prices(now) {
-		if p.What != Moved {
+		if p.What != Moved && p.What != Longer {
 			toll += float64(perExtra * p.By)
 		}
 	}

@@ -229,11 +229,12 @@ func (f *finder) dearer(ctx context.Context) error {
 		f.bought.Needless = true
 		return nil
 	}
-	if err := f.record(ctx); err != nil {
+	keep := f.left / 2 // for what there is to buy
+	f.left -= keep
+	err = f.record(ctx)
+	f.left += keep
+	if err != nil || len(f.Kinds) > 0 {
 		return err
-	}
-	if len(f.Kinds) > 0 {
-		return nil
 	}
 	return f.buy(ctx)
 }

@@ -45,7 +45,10 @@ func TestRacksAreHeard(t *testing.T) {
 	racks, err := s.Racks(t.Context(), []Rack{{Name: "few", Banks: 3, Size: 4}, {Name: "more", Banks: 4, Size: 4}}, nil)
 	require.NoError(t, err)
 	for _, r := range racks {
-		require.Equal(t, curve.Points[r.Banks*r.Size].Measure, r.Heard.Measure, r.Name)
+		want, got := curve.Points[r.Banks*r.Size].Measure, r.Heard.Measure
+		require.InDelta(t, want.Loud, got.Loud, 1e-9, "%s: the sum of more runs, in another order", r.Name)
+		got.Loud = want.Loud
+		require.Equal(t, want, got, r.Name)
 	}
 	require.Positive(t, racks[0].Heard.Measure.Plain)
 	require.Zero(t, racks[1].Heard.Measure.Faint)

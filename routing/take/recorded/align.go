@@ -22,6 +22,9 @@ const (
 	aside = 30
 	// secondBest is the largest share of the best fit that another place may have.
 	secondBest = 0.8
+	// doubtful is the share beyond which a place is believed only if a voice answers there:
+	// the right one has 0.3 or so.
+	doubtful = 0.6
 	// leastFit is how far the onsets of a take stand above the rest, in standard
 	// deviations of a sum of as many values drawn from the recording.
 	leastFit = 6.0

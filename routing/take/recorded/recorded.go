@@ -2,6 +2,7 @@ package recorded
 
 import (
 	"math"
+	"slices"
 
 	"choirloft/midi"
 	"choirloft/profiles"
@@ -103,6 +104,9 @@ func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
 		return nil, err
 	}
 	out := &Result{Take: t, Voices: r.judge(slots), Second: r.second, Peak: r.peak, Rate: sound.Rate}
+	if r.second > doubtful && !slices.ContainsFunc(out.Voices, func(v Voice) bool { return v.State == OK }) {
+		return nil, refuse("no voice plays what the take asks for: the recording is of another take", "name the take that was played with --take, or record this one")
+	}
 	if err := r.setClock(out.called); err != nil { // by those alone whose keys are known
 		return nil, err
 	}

@@ -184,6 +184,11 @@ func TestRefusals(t *testing.T) {
 	other := takeOf(t, 6, take.Options{Short: true, Keys: nil})
 	_, err = heard(t, other, data)
 	require.Error(t, err, "a take of another rig")
+	less := takeOf(t, 11, take.Options{})
+	rack := plain(rand.New(rand.NewPCG(5, 6)), 12)
+	rack.rate = 22050
+	_, err = heard(t, less, rack.record(takeOf(t, 12, take.Options{})))
+	require.ErrorContains(t, err, "the recording is of another take", "one voice more was played")
 }
 
 // TestTheilSen: of 0, 1, 2, 3 … with one point far off the slope stays 1: the median of

@@ -37,7 +37,7 @@ func (b *sizer) buying(x *advise.Bought) *Buying {
 	if x == nil {
 		return nil
 	}
-	out := &Buying{Tried: x.Tried, Needless: x.Needless, Refused: []Refused{}}
+	out := &Buying{Tried: x.Tried, Short: x.Short, Needless: x.Needless, Refused: []Refused{}}
 	if x.After >= 0 {
 		number := x.After + 1
 		out.After = &number

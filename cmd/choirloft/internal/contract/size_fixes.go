@@ -20,7 +20,7 @@ var effortNames = [...]string{advise.Setting: "setting", advise.Export: "export"
 	advise.Wiring: "wiring", advise.Recording: "recording", advise.Buying: "buying"}
 
 // figureNames are what a fix can make worse: words of the JSON.
-var figureNames = [...]string{advise.Heard: "heard", advise.Dropped: "dropped", advise.Cut: "cut", advise.Lost: "lost", advise.Wrong: "wrong", advise.Late: "late", advise.Moved: "moved"}
+var figureNames = [...]string{advise.Heard: "heard", advise.Dropped: "dropped", advise.Cut: "cut", advise.Lost: "lost", advise.Wrong: "wrong", advise.Late: "late", advise.Moved: "moved", advise.Longer: "longer"}
 
 func (b *sizer) fixes(list []advise.Fix, verdict string) []Fix {
 	fixes := make([]Fix, len(list))

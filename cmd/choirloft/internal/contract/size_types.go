@@ -414,7 +414,8 @@ type Need struct {
 
 // Buying is what further banks would do.
 type Buying struct {
-	Tried int `json:"tried"` // purchases that were played
+	Tried int  `json:"tried"` // purchases that were played
+	Short bool `json:"short"` // the budget was not enough for others
 	// After is the number of the fix of the best settings; null where none is listed.
 	After *int `json:"after"`
 	// Fewest is the smallest purchase that helps after those settings; null where none does.

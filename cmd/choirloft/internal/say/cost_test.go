@@ -91,7 +91,11 @@ func TestFixBesideNow(t *testing.T) {
 	f.Leaves.WrongPitches = 0
 	require.Contains(t, s.leaves(f), "(now 4.00 s); none at the wrong pitch")
 	f.After.Missing = missing(8, 0)
-	require.Contains(t, s.leaves(f), "8.00 s faintly missing (now 4.00 s plainly missing)")
+	require.Contains(t, s.leaves(f), "nothing plainly missing (now 4.00 s), 8.00 s heard at all (now 9.00 s)")
+	s.Now.Missing = missing(9, 0)
+	require.Contains(t, s.leaves(f), "8.00 s faintly missing (now 9.00 s)")
+	f.After.Missing = missing(8, 1)
+	require.Contains(t, s.leaves(f), "1.00 s plainly missing (now none)")
 	f.After.Missing = missing(0, 0)
 	require.Equal(t, costWords(&f.After, &f.Leaves), s.leaves(f))
 }

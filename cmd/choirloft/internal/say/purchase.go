@@ -84,6 +84,8 @@ func (s size) buyingLine() string {
 		words = append(words, after+"as little as "+purchaseText(b.Fewest)+" helps.")
 	case b.Needless:
 		words = append(words, after+"there is nothing to buy for.")
+	case b.Short:
+		words = append(words, "Not every purchase was tried: a longer --budget tries more.")
 	case b.Tried > 0:
 		words = append(words, after+"no purchase helps.")
 	}

@@ -30,10 +30,15 @@ func (s size) leaves(f *contract.Fix) string {
 		return costWords(&f.After, &f.Leaves)
 	}
 	heard := missingWords(then)
-	if was := missingWords(now); then.PlainS > 0 && now.PlainS > 0 {
+	switch plain := then.PlainS > 0; {
+	case plain && now.PlainS > 0:
 		heard += " (now " + unit.Span(now.PlainS) + ")"
-	} else {
-		heard += " (now " + was + ")"
+	case plain:
+		heard += " (now none)"
+	case now.PlainS > 0:
+		heard = fmt.Sprintf("nothing plainly missing (now %s), %s heard at all (now %s)", unit.Span(now.PlainS), unit.Span(then.HeardS), unit.Span(now.HeardS))
+	default:
+		heard += " (now " + unit.Span(now.HeardS) + ")"
 	}
 	wrong := stillWrong(&f.Leaves)
 	if f.Leaves.WrongPitches == 0 && len(s.WrongPitch) > 0 {

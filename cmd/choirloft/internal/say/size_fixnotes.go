@@ -60,6 +60,8 @@ func costText(c *contract.FixCost) string {
 	switch c.What {
 	case "heard":
 		return unit.Tenths(c.By) + " dB·s heard"
+	case "longer":
+		return unit.Span(c.By) + " longer heard"
 	case "lost", "late":
 		return unit.Span(c.By) + " " + c.What
 	case "wrong":

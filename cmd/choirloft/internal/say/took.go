@@ -163,7 +163,7 @@ func (t took) releases() (lines []string) {
 		line := fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
 			plain(r.LowS), plain(r.HighS), plain(r.RigS), has)
 		if r.ByHand {
-			line += " This kind is built in: give the banks a kind of their own, so that the file has a place for it."
+			line += fmt.Sprintf(" This kind is built in, so the file has no place for it. Write voices: {mine: {profile: %s}} into the rig, and kind: mine under its banks.", r.Kind)
 		}
 		lines = append(lines, line)
 	}

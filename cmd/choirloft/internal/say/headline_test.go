@@ -27,10 +27,10 @@ var planted = map[string]struct{ rig, says, fix, many string }{
 		"slow-kiln.mid on 4 voices: 1 of 5 notes is cut short, none dropped.", "", "1 note cut short in 1 song."},
 	// 0–1 V from key 48 on, a volt an octave, ends at key 60; 64 is above it.
 	"clamped": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {out_of_range: clamp}}\n",
-		"1 note at the wrong pitch", "play p on an interface with a wider CV range", "1 note at the wrong pitch in 1 song."},
+		"1 note at the wrong pitch", "play p on a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// Folded, 64 sounds an octave lower.
 	"folded": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {out_of_range: fold}}\n",
-		"1 note at the wrong pitch", "play p on an interface with a wider CV range", "1 note at the wrong pitch in 1 song."},
+		"1 note at the wrong pitch", "play p on a wider CV range", "1 note at the wrong pitch in 1 song."},
 	// No part plays the three keys below 60, and the two from there on need two.
 	"unplayed": {"banks: {K: {voices: 5, kind: v}}\nparts: {p: {keys: 60-127}}\n",
 		"slow-kiln.mid: 3 of 5 notes are unplayed; no other is cut short or dropped.", "a part for keys C3-G3 (48-55) of channel 1", "3 notes played by no part in 1 song."},

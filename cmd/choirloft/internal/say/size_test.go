@@ -161,13 +161,13 @@ func TestWrong(t *testing.T) {
 		{Part: "arp", Notes: 2, Of: 2, Range: ranged(40, 96, n(0))}}}}
 	require.Equal(t, []string{
 		"24 of 32 notes of bass play at the wrong pitch, below C2 (36): transpose bass up 1 octave.",
-		"3 of 9 notes of pad play at the wrong pitch, below C2 (36) or above C7 (96): play pad on an interface with a wider CV range.",
+		"3 of 9 notes of pad play at the wrong pitch, below C2 (36) or above C7 (96): play pad on a wider CV range.",
 		"So do 3 notes of arp and lead.",
 		"876 notes are unplayed: no part plays channel 10.",
 		"2 voices have no jack for pitch or gate, and cannot play (K1, K2): see check.",
 	}, s.wrong())
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
-	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: play arp on an interface with a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
+	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: play arp on a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
 	for _, line := range s.wrong() {
 		_, more, _ := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedKeys: s.UnmappedKeys, NoJack: s.NoJack,
 			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()
@@ -238,7 +238,7 @@ func TestFirstFourLines(t *testing.T) {
 		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
 		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
 		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
-		{"rigs/one-jack.yaml", "", "play all on an interface with a wider CV range"},
+		{"rigs/one-jack.yaml", "", "play all on a wider CV range"},
 		{"rigs/two-shelves.yaml", "", "a part for keys D3-E5 (50-76) of channel 1 and 2 more"},
 	} {
 		o := plan.MustParse(strings.Fields(c.flags)...)

@@ -118,7 +118,7 @@ func outside(r *contract.Range, middleC int) string {
 func intoRange(part string, r *contract.Range) string {
 	switch n := r.OctavesToFit; {
 	case n == nil || *n == 0:
-		return "play " + part + " on an interface with a wider CV range"
+		return "play " + part + " on a wider CV range"
 	case *n > 0:
 		return "transpose " + part + " up " + unit.Count(*n, "octave")
 	default:

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"choirloft/alloc/study"
+	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
@@ -111,22 +112,46 @@ func NewOutageSong(o *whatif.Outage, file string, song *midi.Song, before, after
 		left := leaves(o.Without, without.Replay)
 		s.Without, s.WithoutLeaves = &c, &left
 	}
-	heard := map[int]*HeardOne{}
-	if after.Heard != nil {
-		for i := range after.Heard.Losses {
-			if x := &after.Heard.Losses[i]; x.Played >= 0 && ends(x.What, after.Outcomes[x.Played].Ending) {
-				heard[int(x.Played)] = heardOne(x)
-			}
-		}
-	}
-	for _, i := range whatif.Newly(before.Replay, after.Replay) {
+	heard := heardEndings(after)
+	for _, i := range more(before, after, heard) {
 		l := b.loss(&after.Reference.Notes[i], &after.Outcomes[i])
-		if l.HeardOne = heard[i]; l.HeardOne == nil && after.Heard != nil {
+		if x := heard[i]; x != nil {
+			l.HeardOne = heardOne(x)
+		} else if after.Heard != nil {
 			l.HeardOne = &HeardOne{Kind: kindOf(starts(after.Outcomes[i].Ending))}
 		}
 		s.More = append(s.More, l)
 	}
 	return s
+}
+
+// louder is by how many dB more a loss is heard that was heard before, to be told again.
+const louder = 0.5
+
+// more are the notes that are lost after and were not before, and those whose loss is
+// heard and was not, or not so much.
+func more(before, after *whatif.Played, heard map[int]*hearing.Loss) []int {
+	notes, was := whatif.Newly(before.Replay, after.Replay), heardEndings(before)
+	for note, x := range heard {
+		if y := was[note]; x.Heard && (y == nil || !y.Heard || x.Worst > y.Worst+louder) {
+			notes = append(notes, note)
+		}
+	}
+	slices.Sort(notes)
+	return slices.Compact(notes)
+}
+
+// heardEndings are what is heard of the endings of notes, by note.
+func heardEndings(p *whatif.Played) map[int]*hearing.Loss {
+	all := map[int]*hearing.Loss{}
+	if p.Heard != nil {
+		for i := range p.Heard.Losses {
+			if x := &p.Heard.Losses[i]; x.Played >= 0 && p.Outcomes[x.Played].Ending != study.Complete && ends(x.What, p.Outcomes[x.Played].Ending) {
+				all[int(x.Played)] = x
+			}
+		}
+	}
+	return all
 }
 
 // playedCost is the cost of a song with what is heard of it.

@@ -51,5 +51,5 @@ type OutageSong struct {
 	BeforeLeaves  Wrong  `json:"before_leaves"`
 	AfterLeaves   Wrong  `json:"after_leaves"`
 	WithoutLeaves *Wrong `json:"without_spare_leaves"`
-	More          []Loss `json:"more_losses"` // that are lost after and were not before, in the order of time
+	More          []Loss `json:"more_losses"` // of notes that were not lost before, and such as are heard more, in the order of time
 }

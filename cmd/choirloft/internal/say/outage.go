@@ -110,7 +110,7 @@ func (o outage) rows() doc.Table {
 
 // outageSong says what changes in a song.
 func outageSong(s *contract.OutageSong, room Room) []doc.Block {
-	lines := []string{songName(&s.Song) + " before: " + costWords(&s.Before, &s.BeforeLeaves) + ".", "Then: " + costWords(&s.After, &s.AfterLeaves) + "."}
+	lines := []string{songName(&s.Song) + " before: " + strings.ReplaceAll(costWords(&s.Before, &s.BeforeLeaves), " still at ", " at ") + ".", "Then: " + costWords(&s.After, &s.AfterLeaves) + "."}
 	if s.Without != nil {
 		lines = append(lines, "Without the spare: "+costWords(s.Without, s.WithoutLeaves)+".")
 	}
@@ -121,7 +121,7 @@ func outageSong(s *contract.OutageSong, room Room) []doc.Block {
 // newLosses is the line above the losses that are new, of which so many are ranked, and at
 // most so many shown.
 func newLosses(s *contract.OutageSong, ranked, most int) string {
-	text := "New: " + losses(len(s.More))
+	text := "New or worse: " + losses(len(s.More))
 	switch {
 	case len(s.More) == 0:
 		return ""

@@ -97,7 +97,7 @@ func TestWorstOfNew(t *testing.T) {
 	r := outages(t)["none"]
 	song := &r.Songs[0]
 	blocks := outageSong(song, Screen)
-	require.Equal(t, fmt.Sprintf("New: %d losses, none that you would hear.", len(song.More)), blocks[1].(doc.Paragraph).Text)
+	require.Equal(t, fmt.Sprintf("New or worse: %d losses, none that you would hear.", len(song.More)), blocks[1].(doc.Paragraph).Text)
 	require.Empty(t, tableRows(blocks))
 	require.Contains(t, fmt.Sprint(blocks[0]), "Then: no loss heard; 24 still at the wrong pitch.")
 
@@ -110,13 +110,13 @@ func TestWorstOfNew(t *testing.T) {
 	}
 	blocks = outageSong(few, Screen)
 	require.Len(t, tableRows(blocks), 8)
-	require.Equal(t, fmt.Sprintf("New: %d losses, of which you would hear %d. The worst 8:", len(few.More), len(places)), blocks[1].(doc.Paragraph).Text)
+	require.Equal(t, fmt.Sprintf("New or worse: %d losses, of which you would hear %d. The worst 8:", len(few.More), len(places)), blocks[1].(doc.Paragraph).Text)
 
 	song.After.Heard = nil
 	require.Greater(t, len(song.More), 40)
 	for room, most := range map[Room]int{Screen: 8, Paper: 40} {
 		blocks := outageSong(song, room)
 		require.Len(t, tableRows(blocks), most)
-		require.Equal(t, fmt.Sprintf("New: %d losses. The worst %d:", len(song.More), most), blocks[1].(doc.Paragraph).Text)
+		require.Equal(t, fmt.Sprintf("New or worse: %d losses. The worst %d:", len(song.More), most), blocks[1].(doc.Paragraph).Text)
 	}
 }

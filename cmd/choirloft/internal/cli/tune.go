@@ -78,11 +78,12 @@ could not run. Where one recording cannot be used, the others still are.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
 	t.out.documents(cmd)
+	cmd.Flags().Lookup("date").Usage = "with --take the `DATE` of the recording, as in 2026-11-25; else it is printed on the pages"
 	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT` when they were read: nothing, or the corrections of the rig")
 	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take, the one recording")
 	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
-	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file")
+	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take the releases too")
 	return cmd
 }
 

@@ -24,38 +24,19 @@ type Sound struct {
 // takes what [Decode] takes. Errors say at which byte.
 func OpenSound(from io.ReaderAt, size int64) (*Sound, error) {
 	d := &wavReader{from: io.NewSectionReader(from, 0, size)}
-	if err := d.head(); err != nil {
+	length, err := d.toSamples()
+	if err != nil {
 		return nil, err
 	}
-	for range maxChunks {
-		id, length, err := d.chunk()
-		if err != nil {
-			return nil, err
-		}
-		switch {
-		case id == "fmt ":
-			err = d.readFormat(length)
-		case id == "data" && d.format == nil:
-			return nil, fmt.Errorf("byte %d: sound before its format", d.at)
-		case id == "data":
-			f := d.format
-			bytes := size - d.at
-			if length != math.MaxUint32 && length != 0 { // of recorders that were switched off
-				bytes = min(bytes, int64(length))
-			}
-			s := &Sound{Rate: f.rate, Channels: f.channels, Frames: bytes / int64(f.block), from: from, format: *f, start: d.at}
-			if s.Frames == 0 {
-				return nil, fmt.Errorf("byte %d: no sound", d.at)
-			}
-			return s, nil
-		default:
-			err = d.skip(int64(length) + int64(length&1))
-		}
-		if err != nil {
-			return nil, err
-		}
+	f, bytes := d.format, size-d.at
+	if length != math.MaxUint32 && length != 0 { // of recorders that were switched off
+		bytes = min(bytes, int64(length))
 	}
-	return nil, fmt.Errorf("byte %d: more than %d chunks and no sound", d.at, maxChunks)
+	s := &Sound{Rate: f.rate, Channels: f.channels, Frames: bytes / int64(f.block), from: from, format: *f, start: d.at}
+	if s.Frames == 0 {
+		return nil, fmt.Errorf("byte %d: no sound", d.at)
+	}
+	return s, nil
 }
 
 // Mix fills samples with the mean of the channels from a frame on, full scale being

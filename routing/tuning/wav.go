@@ -49,29 +49,11 @@ var subFormat = []byte{0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xAA, 0, 0x38, 0x9B, 0x7
 // says of its size costs nothing. Errors say at which byte.
 func Decode(from io.Reader) (*Recording, error) {
 	d := &wavReader{from: from}
-	if err := d.head(); err != nil {
+	size, err := d.toSamples()
+	if err != nil {
 		return nil, err
 	}
-	for range maxChunks {
-		id, size, err := d.chunk()
-		if err != nil {
-			return nil, err
-		}
-		switch {
-		case id == "fmt ":
-			err = d.readFormat(size)
-		case id == "data" && d.format == nil:
-			return nil, fmt.Errorf("byte %d: sound before its format", d.at)
-		case id == "data":
-			return d.samples(size)
-		default:
-			err = d.skip(int64(size) + int64(size&1))
-		}
-		if err != nil {
-			return nil, err
-		}
-	}
-	return nil, fmt.Errorf("byte %d: more than %d chunks and no sound", d.at, maxChunks)
+	return d.samples(size)
 }
 
 type wavReader struct {
@@ -96,6 +78,34 @@ func (d *wavReader) skip(n int64) error {
 		return fmt.Errorf("byte %d: the file ends", d.at)
 	}
 	return err
+}
+
+// toSamples reads up to the first sample, and returns of how many bytes the file says that
+// they are.
+func (d *wavReader) toSamples() (size uint32, err error) {
+	if err := d.head(); err != nil {
+		return 0, err
+	}
+	for range maxChunks {
+		id, size, err := d.chunk()
+		if err != nil {
+			return 0, err
+		}
+		switch {
+		case id == "fmt ":
+			err = d.readFormat(size)
+		case id == "data" && d.format == nil:
+			return 0, fmt.Errorf("byte %d: sound before its format", d.at)
+		case id == "data":
+			return size, nil
+		default:
+			err = d.skip(int64(size) + int64(size&1))
+		}
+		if err != nil {
+			return 0, err
+		}
+	}
+	return 0, fmt.Errorf("byte %d: more than %d chunks and no sound", d.at, maxChunks)
 }
 
 func (d *wavReader) head() error {

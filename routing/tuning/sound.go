@@ -13,6 +13,7 @@ type Sound struct {
 	Rate     int   // frames a second
 	Channels int   // that the file has
 	Frames   int64 // of what is there, whatever the file says of itself
+	Short    bool  // it says that there is more
 
 	from   io.ReaderAt
 	format wavFormat
@@ -31,8 +32,10 @@ func OpenSound(from io.ReaderAt, size int64) (*Sound, error) {
 	f, bytes := d.format, size-d.at
 	if length != math.MaxUint32 && length != 0 { // of recorders that were switched off
 		bytes = min(bytes, int64(length))
+	} else {
+		length = 0
 	}
-	s := &Sound{Rate: f.rate, Channels: f.channels, Frames: bytes / int64(f.block), from: from, format: *f, start: d.at}
+	s := &Sound{Rate: f.rate, Channels: f.channels, Frames: bytes / int64(f.block), Short: bytes < int64(length), from: from, format: *f, start: d.at}
 	if s.Frames == 0 {
 		return nil, fmt.Errorf("byte %d: no sound", d.at)
 	}

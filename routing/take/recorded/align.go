@@ -156,6 +156,8 @@ func (r *reader) placed() error {
 	length, at := float64(r.sound.Frames)/float64(r.sound.Rate), onsets(r.take)
 	first, end := r.clock.at(at[0]), r.clock.at(at[len(at)-1])
 	switch {
+	case r.sound.Short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
+		return refuse("the file is cut off: it says that it holds more sound than it has", "copy it again from the recorder")
 	case r.fit < leastFit || r.second > secondBest:
 		return refuse("the recording does not follow the take: it is music, or a take of another rig", "record the file that --take names, from its first note to its last")
 	case first < 0:

@@ -181,6 +181,10 @@ func TestRefusals(t *testing.T) {
 		_, err := heard(t, made, wavFile(c.samples, 16000, 16, 1))
 		require.ErrorContains(t, err, c.want, c.name)
 	}
+	_, err = heard(t, made, data[:len(data)/20])
+	require.ErrorContains(t, err, "the file is cut off", "a twentieth")
+	_, err = heard(t, made, data[:len(data)*2/3])
+	require.ErrorContains(t, err, "the file is cut off", "two thirds")
 	other := takeOf(t, 6, take.Options{Short: true, Keys: nil})
 	_, err = heard(t, other, data)
 	require.Error(t, err, "a take of another rig")

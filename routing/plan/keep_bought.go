@@ -34,6 +34,12 @@ func (w keeper) bankSettings() (list []profiles.Setting) {
 		if len(b.Lanes) > 0 {
 			fields = append(fields, "lanes: ["+strings.Join(b.Lanes, ", ")+"]")
 		}
+		if b.Shared != profiles.SharedNone {
+			fields = append(fields, "shared: "+b.Shared.String())
+		}
+		if b.Gates != profiles.Together {
+			fields = append(fields, "gates: "+b.Gates.String())
+		}
 		if b.Row > 0 {
 			fields = append(fields, "row: "+strconv.Itoa(b.Row))
 		}

@@ -19,7 +19,8 @@ import (
 )
 
 // PNG writes a picture with so many dots to the millimetre, in the inks and
-// mixtures of two of them; the colours of cables do not mix. The title is in the file, as its text "Title".
+// mixtures of two of them; the colours of cables do not mix. Its title and what it is about are in the file, as its
+// texts "Title" and "Description".
 func PNG(w io.Writer, p *Picture, dots float64) error {
 	b := newRaster(p, dots)
 	for i := range p.marks {
@@ -30,12 +31,8 @@ func PNG(w io.Writer, p *Picture, dots float64) error {
 	if err := e.Encode(&file, b.img); err != nil {
 		return err
 	}
-	if p.Title == "" {
-		_, err := file.WriteTo(w)
-		return err
-	}
 	data := file.Bytes()
-	_, err := w.Write(slices.Concat(data[:pngHead], titleChunk(Clean(p.Title)), data[pngHead:]))
+	_, err := w.Write(slices.Concat(data[:pngHead], textChunk("Title", p.Title), textChunk("Description", p.About), data[pngHead:]))
 	return err
 }
 
@@ -43,11 +40,14 @@ func PNG(w io.Writer, p *Picture, dots float64) error {
 // IHDR (PNG, third edition, 5.2 and 11.2.1; from memory).
 const pngHead = 8 + 4 + 4 + 13 + 4
 
-// titleChunk is an iTXt chunk: keyword, 0, not compressed, no language, no
+// textChunk is an iTXt chunk, or nothing without a text: keyword, 0, not compressed, no language, no
 // translated keyword, and the text in UTF-8 (PNG, third edition, 5.3 and 11.3.3.4;
 // from memory).
-func titleChunk(title string) []byte {
-	body := "iTXt" + "Title\x00" + "\x00\x00" + "\x00" + "\x00" + title
+func textChunk(keyword, text string) []byte {
+	if text == "" {
+		return nil
+	}
+	body := "iTXt" + keyword + "\x00" + "\x00\x00" + "\x00" + "\x00" + Clean(text)
 	b := binary.BigEndian.AppendUint32(nil, uint32(len(body)-4))
 	b = append(b, body...)
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE([]byte(body)))

@@ -84,7 +84,7 @@ func inLine(err error) string {
 }
 
 // withFix is the rig with settings. Under its new name check lets it pass, or finds no
-// error of a kind that the rig has not as it is.
+// error of a kind that the rig has not as this run has it.
 func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.File, error) {
 	if slices.Contains(fix.Kinds, "passes") {
 		return nil, errors.New("no rig says that a song is recorded in parts")
@@ -101,7 +101,7 @@ func (s *size) withFix(fix *contract.Fix, settings plan.Overrides) (*profiles.Fi
 	if err != nil {
 		return nil, err
 	}
-	was, err := plan.Build(s.rig.Rig, plan.Overrides{})
+	was, err := plan.Build(s.rig.Rig, s.overrides)
 	if err != nil {
 		return nil, err
 	}

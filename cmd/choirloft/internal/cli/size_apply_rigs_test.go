@@ -48,7 +48,7 @@ func TestApplyOnEveryRig(t *testing.T) {
 				require.NoError(t, err)
 				file, err := profiles.Open(rig)
 				require.NoError(t, err)
-				s := &size{rig: file, out: output{file: filepath.Join(filepath.Dir(rig), "rig2.yaml")}}
+				s := &size{rig: file, overrides: base, out: output{file: filepath.Join(filepath.Dir(rig), "rig2.yaml")}}
 				after, err := s.withFix(fix, base.With(o))
 				require.False(t, err != nil && len(o.Buy) > 0, "%s %v: what is bought passes check: %v", rig, fix.Flags, err)
 				if err != nil {

@@ -67,9 +67,17 @@ func (s size) fill(rig string) {
 	}
 	for _, list := range [][]contract.Fix{s.Fixes, s.Worse} {
 		for i := range list {
-			list[i].Text, list[i].Line = s.fixText(&list[i], func(at int) bool { return at < len(s.Fixes) }), Typed(list[i].Args)
+			list[i].Text, list[i].Line = s.fixText(&list[i], func(at int) bool { return at < len(s.Fixes) }), fixLine(&list[i])
 		}
 	}
+}
+
+// fixLine is the command of a fix as one types it; recordings need a name.
+func fixLine(f *contract.Fix) string {
+	if f.Command == "write" {
+		return Typed(slices.Concat(f.Args, []string{"-o", "recordings.mid"}))
+	}
+	return Typed(f.Args)
 }
 
 // tone is that of the loss, and never good where notes play wrong or not at all.

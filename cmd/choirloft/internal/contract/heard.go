@@ -90,6 +90,10 @@ func heardFigures(v *hearing.Verdict, counted bool) HeardFigures {
 	return h
 }
 
+func heardAfter(v *hearing.Verdict) *HeardAfter {
+	return &HeardAfter{v.Plainly, v.Losses, v.SharePlain}
+}
+
 // Hearing is what is assumed of voices and ear to say what is heard, and how far the
 // budget was enough for it.
 type Hearing struct {

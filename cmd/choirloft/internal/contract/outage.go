@@ -158,7 +158,7 @@ func heardEndings(p *whatif.Played) map[int]*hearing.Loss {
 func playedCost(p *whatif.Played) Cost {
 	c := cost(&p.Rig.Tally.Score)
 	if h := p.Heard; h != nil {
-		c.Heard = &HeardAfter{h.Whole.Plainly, h.Whole.Losses, h.Whole.SharePlain}
+		c.Heard = heardAfter(&h.Whole)
 	}
 	return c
 }

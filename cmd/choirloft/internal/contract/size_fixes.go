@@ -164,7 +164,7 @@ func settings(a *advise.Advice) *Settings {
 func heardCost(s *study.Score, e *whatif.Ear) Cost {
 	c := cost(s)
 	if e != nil && e.Counted {
-		c.Heard = &HeardAfter{e.Plainly, e.Losses, e.SharePlain}
+		c.Heard = heardAfter(&e.Verdict)
 	}
 	return c
 }

@@ -11,8 +11,11 @@ import (
 )
 
 // costWords says what a run costs, the worst first, and what plays wrong then.
-func costWords(c *contract.Cost, w *contract.Wrong) string {
-	lost, wrong := "no note or tail is cut", stillWrong(w)
+func costWords(c *contract.Cost, w *contract.Wrong) string { return costBeside(c, stillWrong(w)) }
+
+// costBeside says what a run costs beside what plays wrong.
+func costBeside(c *contract.Cost, wrong []string) string {
+	lost := "no note or tail is cut"
 	switch {
 	case c.Heard != nil && c.Heard.Faint+c.Damaged == 0 && len(wrong) == 0:
 		return "nothing is lost that you would hear"
@@ -42,9 +45,11 @@ func missingWords(m *contract.Missing) string {
 }
 
 // stillWrong says what plays wrong, or not at all, whatever is cut.
-func stillWrong(w *contract.Wrong) (wrong []string) {
+func stillWrong(w *contract.Wrong) []string { return wrongWords(w, "still at") }
+
+func wrongWords(w *contract.Wrong, at string) (wrong []string) {
 	if w.WrongPitches > 0 {
-		wrong = append(wrong, strconv.Itoa(w.WrongPitches)+" still at the wrong pitch")
+		wrong = append(wrong, fmt.Sprintf("%d %s the wrong pitch", w.WrongPitches, at))
 	}
 	if w.Unplayed > 0 {
 		wrong = append(wrong, strconv.Itoa(w.Unplayed)+" unplayed")

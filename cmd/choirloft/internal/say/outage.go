@@ -110,7 +110,7 @@ func (o outage) rows() doc.Table {
 
 // outageSong says what changes in a song.
 func outageSong(s *contract.OutageSong, room Room) []doc.Block {
-	lines := []string{songName(&s.Song) + " before: " + strings.ReplaceAll(costWords(&s.Before, &s.BeforeLeaves), " still at ", " at ") + ".", "Then: " + costWords(&s.After, &s.AfterLeaves) + "."}
+	lines := []string{songName(&s.Song) + " before: " + costBeside(&s.Before, wrongWords(&s.BeforeLeaves, "at")) + ".", "Then: " + costWords(&s.After, &s.AfterLeaves) + "."}
 	if s.Without != nil {
 		lines = append(lines, "Without the spare: "+costWords(s.Without, s.WithoutLeaves)+".")
 	}

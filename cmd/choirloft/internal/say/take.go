@@ -41,7 +41,7 @@ func (t takePage) steps() []string {
 	return []string{"Let the rack warm up. Switch effects and glide off, and let no other part play.",
 		"Start the recorder first, mono or stereo, and stop it after the last note. Keep the peaks below full scale.",
 		"Watch the lamps in the roll call: each voice in turn lights one. Sound alone cannot show a voice with both cables crossed.",
-		fmt.Sprintf("Then run: choirloft tune %s --take %s --wav recording.wav", t.RigFile, t.Files[len(t.Files)-1])}
+		"Then run: " + Typed([]string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"})}
 }
 
 // voices is a row a voice.

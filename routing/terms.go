@@ -32,7 +32,7 @@ func (v *voicing) terms(key float64) []Term {
 	const most = 16 // with one multiple on the way
 	terms := append(make([]Term, 0, most), v.drift()...)
 	if v.box != nil {
-		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key))
+		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key), v.normal(key))
 		terms = append(terms, v.multiples(key)...)
 		terms = append(terms, v.added(key)...)
 		if v.correction.Residual == nil {
@@ -215,6 +215,17 @@ func (v *voicing) loading(key float64) Term {
 		basis = Assumed
 	}
 	return Term{Loading, stray.Error{Law: stray.Shift, Size: bend}, basis, v.boxPath("output_resistance")}
+}
+
+// normal is what the normal of a pitch input adds to its plug; a voice that was measured has
+// that in its correction.
+func (v *voicing) normal(key float64) Term {
+	j := v.kind.Jack(pitchInput)
+	if v.correction.Residual != nil || !j.Sums || j.NormalVolts == nil {
+		return Term{}
+	}
+	cents := v.cents(VoltsAt(v.box, v.m.Rig.A4, key), *j.NormalVolts)
+	return Term{Added, stray.Error{Law: stray.Shift, Size: cents}, Given, v.kindPath("jacks.pitch.normal")}
 }
 
 // multiples are the amplifiers on the way; once the voice was measured only those by

@@ -81,6 +81,9 @@ const (
 	CorrectionTooLarge Code = "correction-too-large"
 	VoicesUnmeasured   Code = "voices-unmeasured"
 	DriftUnmeasured    Code = "drift-unmeasured"
+
+	VoiceLate    Code = "voice-late"
+	GateTooShort Code = "gate-too-short"
 )
 
 // CodeInfo explains a code.
@@ -236,6 +239,10 @@ func Codes() []CodeInfo {
 			"measure them too"},
 		{DriftUnmeasured, Note, "voices were measured on one day only, which tells nothing of drift",
 			"measure them again on another day, and give both dates"},
+		{VoiceLate, Note, "voices were measured to answer 5 ms or more behind the quickest one",
+			"write starts them early; live cannot, so keep them for slow parts there"},
+		{GateTooShort, Warning, "gates may be shorter than a voice was found to open by, so that short notes stay silent on it",
+			"raise min_gate under timing, or leave it out: what was measured then counts"},
 	}
 }
 

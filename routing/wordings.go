@@ -126,7 +126,11 @@ var wordings = map[Code]wording{
 		"does not follow one line, and <points> points are more than the <most> that a correction takes]",
 		"[turn its trimmers first, then measure it again<off!>|leave readings out]"},
 	VoicesUnmeasured: {"without readings: <voices>", ""},
-	DriftUnmeasured:  {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
+	VoiceLate: {"<voices> <voices?answers/answer> up to <latency.1> ms behind the quickest voice",
+		"write starts <voices?it/them> so much early; live cannot, so keep <voices?it/them> for slow parts there"},
+	GateTooShort: {"gates may be as short as <shortest%3> ms, and <voices> <voices?needs/need> up to <needed%3> ms",
+		"raise min_gate under timing, or leave it out: what was measured then counts"},
+	DriftUnmeasured: {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
 }
 
 // gateRaised is what lets a gate reach its input: each was tried.

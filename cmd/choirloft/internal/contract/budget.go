@@ -12,7 +12,7 @@ type Budget struct {
 	AtKey       int    `json:"at_key"`
 	Step        Stray  `json:"step"`
 	Interface   Stray  `json:"interface"` // its gain, offset, non-linearity and settling
-	Loading     Stray  `json:"loading"` // and what a normal adds
+	Loading     Stray  `json:"loading"`   // and what a normal adds
 	Buffers     Stray  `json:"buffers"`
 	Tracking    Stray  `json:"tracking"` // and temperature
 	Calibration Stray  `json:"calibration"`

@@ -24,7 +24,7 @@ func valuesOf(p *plan.Plan) (out Values) {
 			continue
 		}
 		out.ReleaseS = max(out.ReleaseS, seconds(v.Envelope.Release))
-		source := releaseSource(p, &v)
+		source := releaseSource(p, i, &v)
 		if out.ReleaseSource = weaker(out.ReleaseSource, source); v.Bank < keptBanks(p) {
 			before = weaker(before, source)
 		}
@@ -39,10 +39,13 @@ func valuesOf(p *plan.Plan) (out Values) {
 }
 
 // releaseSource tells where the release of a voice comes from.
-func releaseSource(p *plan.Plan, v *alloc.Voice) Source {
+func releaseSource(p *plan.Plan, voice int, v *alloc.Voice) Source {
 	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	if v.Envelope.Release != kind.Envelope.Release {
+	switch {
+	case v.Envelope.Release != p.Rig.Envelope(voice).Release:
 		return ThisRun
+	case measuredRelease(p.Rig, voice):
+		return Measured
 	}
 	return kindSource(p.Rig, kind, profiles.MeasuredRelease)
 }

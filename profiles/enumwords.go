@@ -38,6 +38,7 @@ var (
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	// also the keys of what they measure
 	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}
+	pathNames       = []string{PathMix: "mix", PathBank: "bank", PathAlone: "alone"}
 	stateNames      = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare", alloc.Joined: "joined"}
 )
 
@@ -90,6 +91,9 @@ func (m Measurable) String() string { return word(measurableNames, "measured", m
 
 // String is the kind of group jack as a rig file writes it.
 func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }
+
+// String is the path as a rig file writes it.
+func (p SoundPath) String() string { return word(pathNames, "path", p) }
 
 // String is the colour as a rig file writes it.
 func (c Colour) String() string { return word(colourNames, "colour", c) }

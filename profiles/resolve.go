@@ -25,6 +25,7 @@ func (r *reader) resolve(d *rigDraft) Rig {
 	x.resolveWiring()
 	x.resolvePins()
 	x.resolveCorrections()
+	x.resolveMeasured()
 	x.resolveSupplies()
 	x.resolveSetUps()
 	return *x.rig

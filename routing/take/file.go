@@ -31,6 +31,9 @@ func (t *Take) Song() (*plan.Plan, *midi.Song) {
 	if !t.Through {
 		p.Rig.Corrections = nil
 	}
+	for i := range p.Rig.Voices { // late voices are not started early: it is their latency that is measured
+		p.Rig.Voices[i].Answer = nil
+	}
 	division := midi.Division{Ticks: quarter}
 	song := &midi.Song{Format: 1, Tracks: []midi.Track{{Name: "Take"}}, End: ticks(t.Length),
 		Tempo: midi.NewTempoMap(division, nil), Meter: midi.NewMeterMap(division, nil)}

@@ -44,11 +44,24 @@ func assumedIn(rig *profiles.Rig) []string {
 	for i := range rig.Kinds {
 		k := &rig.Kinds[i]
 		if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i }) {
-			add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
+			if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i && unmeasuredRelease(rig, &b) }) {
+				add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
+			}
 			add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
 		}
 	}
 	return names
+}
+
+// unmeasuredRelease tells whether a bank has a voice in service whose own release nobody
+// measured, so that it has that of its kind.
+func unmeasuredRelease(rig *profiles.Rig, b *profiles.Bank) bool {
+	for v := b.First; v < b.First+b.Size; v++ {
+		if rig.Voices[v].State != alloc.Out && !measuredRelease(rig, v) {
+			return true
+		}
+	}
+	return false
 }
 
 // Errors tells whether the plan, or what a song adds, has errors.

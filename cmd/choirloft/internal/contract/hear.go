@@ -38,8 +38,17 @@ type Levels struct {
 	// other, and OutputPeakDBu what a sine with the coherent peak would have.
 	OutputDBu     *float64 `json:"output_dbu"`
 	OutputPeakDBu *float64 `json:"output_peak_dbu"`
+	// Trims are turns at the mixer that bring voices to the median, as measured; those of
+	// less than half a decibel are left out.
+	Trims []LevelTrim `json:"trims"`
 	// RestsOn are the values under levels: what is not given is assumed.
 	RestsOn []LevelValue `json:"rests_on"`
+}
+
+// LevelTrim is a turn of the level of a voice.
+type LevelTrim struct {
+	Voice string  `json:"voice"`
+	DB    float64 `json:"db"` // above 0: up
 }
 
 // LevelValue is a value of the rig that levels rest on, and where it comes from.
@@ -81,14 +90,23 @@ func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, l
 	return out
 }
 
+// leastTrim is the least turn that is asked for, in dB: by half a decibel a level is heard
+// to differ at best (from memory; Zwicker and Fastl, just noticeable differences).
+const leastTrim = 0.5
+
 func newLevels(rig *profiles.Rig, l *levels.Ladder) *Levels {
-	out := &Levels{Counted: l.Counted, Shape: shapes(l.Main.Voices), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{},
+	out := &Levels{Counted: l.Counted, Shape: shapes(l.Main.Voices), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{}, Trims: []LevelTrim{},
 		OutputDBu: finite(float64(levels.DBu(l.Main.Sigma()))), OutputPeakDBu: finite(float64(levels.DBu(l.Main.CoherentPeak() / math.Sqrt2)))}
 	if out.Shape == "" { // nothing sounds
 		out.Shape = out.Voice.Shape
 	}
 	for i := range l.Banks {
 		out.Banks = append(out.Banks, newStage(rig.Banks[i].Name, &l.Banks[i]))
+	}
+	for i, by := range levels.Trims(rig) {
+		if math.Abs(float64(by)) >= leastTrim {
+			out.Trims = append(out.Trims, LevelTrim{rig.Voices[i].Name, float64(by)})
+		}
 	}
 	rest := func(key, unit string, value *float64, source Source) {
 		out.RestsOn = append(out.RestsOn, LevelValue{key, value, unit, source})

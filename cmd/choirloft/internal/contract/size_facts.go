@@ -23,7 +23,7 @@ func valuesOf(p *plan.Plan) (out Values) {
 			continue
 		}
 		out.ReleaseS = max(out.ReleaseS, seconds(v.Envelope.Release))
-		out.ReleaseSource = weaker(out.ReleaseSource, releaseSource(p, &v))
+		out.ReleaseSource = weaker(out.ReleaseSource, releaseSource(p, i, &v))
 		out.RangeAssumed = out.RangeAssumed || !rangeGiven(p, i)
 	}
 	out.ReleaseAssumed = out.ReleaseSource == Assumed
@@ -32,10 +32,13 @@ func valuesOf(p *plan.Plan) (out Values) {
 }
 
 // releaseSource tells where the release of a voice comes from.
-func releaseSource(p *plan.Plan, v *alloc.Voice) Source {
+func releaseSource(p *plan.Plan, voice int, v *alloc.Voice) Source {
 	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	if v.Envelope.Release != kind.Envelope.Release {
+	switch {
+	case v.Envelope.Release != p.Rig.Envelope(voice).Release:
 		return ThisRun
+	case measuredRelease(p.Rig, voice):
+		return Measured
 	}
 	return kindSource(p.Rig, kind, profiles.MeasuredRelease)
 }

@@ -174,7 +174,7 @@ func Codes() []CodeInfo {
 		{NormalBroken, Warning, "a plug in a voice's own pitch jack breaks the normal, so the common pitch jack does not reach it",
 			"pull the plugs of the voices' own jacks, or leave the common pitch jack empty"},
 		{NormalAdds, Warning, "a pitch input has a normal in volts that adds to what is plugged in, so every key sounds higher or lower than asked",
-			"move the interface's zero_key by as much, or have the plug break the normal (plug: breaks)"},
+			"turn it down, or tune the voices with it in, and then take it out of the rig; or have the plug break it (plug: breaks)"},
 		{GroupSwitch, Note, "a switch chooses between the common pitch jack and the voices' own",
 			"write the switch position beside the map"},
 

@@ -31,6 +31,7 @@ type Map struct {
 	voicings []voicing       // by voice: what moves its pitch
 	pools    []pooled        // by kind: what is known of its drift
 	inCommon pooled          // and of what all voices have in common
+	odds     int             // errors about jacks, against which steps are tried
 }
 
 // Voice is one voice on the map.
@@ -101,6 +102,22 @@ func countSpare(spare []Spare) (cvs, gates, either int) {
 // wrong with it are findings. Parts without voices, fixed voices and a missing
 // interface are not among them: these concern the plan.
 func NewMap(rig *profiles.Rig) *Map {
+	m := laid(rig)
+	m.budgets()
+	m.unite()
+	m.seat()
+	m.fit()
+	m.findJacks()
+	m.findPaths()
+	m.tryPins()
+	m.locate()
+	Sort(m.Findings)
+	return m
+}
+
+// laid is the map with jacks, messages and what hangs on them alone; it finds what pins and
+// wires contradict.
+func laid(rig *profiles.Rig) *Map {
 	p := pack(rig, nil)
 	p.address()
 	m := &Map{Rig: rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
@@ -115,15 +132,6 @@ func NewMap(rig *profiles.Rig) *Map {
 	m.Shared = append(m.Shared, values(p.lanes.wires)...)
 	m.Macros = values(p.lanes.macros)
 	m.connect()
-	m.budgets()
-	m.unite()
-	m.seat()
-	m.fit()
-	m.findJacks()
-	m.findPaths()
-	m.tryPins()
-	m.locate()
-	Sort(m.Findings)
 	return m
 }
 

@@ -165,7 +165,8 @@ func (m *Map) findFull() {
 	}
 }
 
-// findNormals speaks of pitch inputs whose normal adds volts to what is plugged in.
+// findNormals speaks of pitch inputs whose normal adds volts to what is plugged in, of voices
+// that were not measured with it.
 func (m *Map) findNormals() {
 	for i := range m.Rig.Kinds {
 		kind := &m.Rig.Kinds[i]
@@ -175,7 +176,7 @@ func (m *Map) findNormals() {
 		}
 		var plugged []Input
 		for v := range m.Voices {
-			if in := m.pitchOf(v); m.Rig.Banks[in.Bank].Kind == i && m.NetOf(m.Voices[v].Lane(pitchInput)) != nil {
+			if in := m.pitchOf(v); m.Rig.Banks[in.Bank].Kind == i && m.NetOf(m.Voices[v].Lane(pitchInput)) != nil && m.voicings[v].correction.Residual == nil {
 				plugged = append(plugged, in)
 			}
 		}

@@ -64,7 +64,7 @@ var wordings = map[Code]wording{
 	GateMargin:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
 	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
 		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
-		"[put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
+		"[turn the normal of the jack down: it adds <normal+2> V|put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
 	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
@@ -72,7 +72,7 @@ var wordings = map[Code]wording{
 		"the CV range of <interface> has no <rest> V: pull the plug instead"},
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
-	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "move zero_key by as much, or write plug: breaks if the plug breaks it"},
+	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
 	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
 
 	SupplyOverloaded: {overdrawn, borne},

@@ -352,3 +352,19 @@ func init() {
 		flag.Set("rapid.checks", "40")
 	}
 }
+
+// Both cables into an adder are of their own set-up: without the second interface its cable is
+// pulled, and what leads on from the adder stays.
+func TestBothCablesOfAnAdderMove(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {profile: cv8-gate8}, box2: {profile: cv8-gate8}}
+gear: {sum: {does: adder}}
+banks: {K: {voices: 1}}
+wiring: [{from: main.cv 1, to: sum}, {from: box2.cv 3, to: sum}, {from: sum, to: K1.pitch}]
+set_ups: {both: {from: [main, box2]}, one: {from: main}}
+`)
+	c := Between(New(m, 0), New(m, 1))
+	require.Equal(t, []string{"box2 cv 3 > sum in"}, words(c.Pulls))
+	require.Empty(t, c.Plugs)
+	require.Equal(t, 3, c.Stay) // main to the adder, the adder to K1, and the gate
+}

@@ -12,7 +12,7 @@ type Budget struct {
 	AtKey       int    `json:"at_key"`
 	Step        Stray  `json:"step"`
 	Interface   Stray  `json:"interface"` // its gain, offset, non-linearity and settling
-	Loading     Stray  `json:"loading"`
+	Loading     Stray  `json:"loading"`   // and what a normal adds
 	Buffers     Stray  `json:"buffers"`
 	Tracking    Stray  `json:"tracking"` // and temperature
 	Calibration Stray  `json:"calibration"`
@@ -79,7 +79,7 @@ func (b mapper) budget(from *routing.Budget) *Budget {
 }
 
 // causesOf are the causes that a budget adds up, in its order.
-var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading},
+var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading, routing.Added},
 	{routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift, routing.CommonDrift}}
 
 // likely works out each sum once: most voices of a rig are alike.

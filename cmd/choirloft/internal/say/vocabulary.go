@@ -149,7 +149,7 @@ var pitchTerms = []Term{
 	{Name: "voices alike", Head: "Voices", Means: "of a bank, side by side, that may be as far off.", Plain: true},
 	{Name: "step", Means: "half a step of the converter.", Unit: "cents"},
 	{Name: "interface error", Head: "Box", Means: "gain, offset, non-linearity and settling of the interface.", Unit: "cents"},
-	{Name: "load", Means: "what all inputs on the jack pull it off by.", Unit: "cents"},
+	{Name: "load", Means: "what all inputs on the jack pull it off by, and what a normal adds.", Unit: "cents"},
 	{Name: "buffers", Means: "gain and offset of buffered multiples on the way.", Unit: "cents"},
 	{Name: "tracking", Head: "Track", Means: "how far the oscillator leaves its scale, temperature included.", Unit: "cents"},
 	{Name: "clamping", Head: "Clamp", Means: "what the end of the CV range takes.", Unit: "cents"},

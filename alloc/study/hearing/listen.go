@@ -237,7 +237,8 @@ func (l *listener) through() {
 			if t = max(t, l.at()); t >= l.until {
 				return
 			}
-			l.active, l.first, l.span, l.band = true, l.next, l.span[:0], 0
+			l.active, l.band = true, 0
+			l.beginSpan()
 		}
 		l.change(t)
 		if l.mayForget(t) && (l.lacks || l.watched == 0) {
@@ -348,12 +349,7 @@ func (l *listener) move(at int32, now phase) {
 	if len(l.lost) > 1 {
 		p = &l.lost[l.Reference.Notes[x.note].Part]
 	}
-	if was != silent {
-		l.mix.leave(p, x.contour, was, x.voices)
-	}
-	if now != silent {
-		l.mix.enter(p, x.contour, now, x.voices)
-	}
+	l.mix.turn(p, x.contour, was, now, x.voices)
 }
 
 // untilQuiet is until when a pile may be told: while a gate is high always, then
@@ -408,18 +404,28 @@ func (s *stage) middle() time.Duration { return s.begun + (s.until-s.begun)/2 }
 
 // look works out what excites the ear in this step.
 func (s *stage) look() {
-	if !s.looked {
-		s.scale()
-		s.asked = theEar.noise
-		s.mix.sum(&s.mix.asked, &s.asked)
-		s.looked = true
+	if s.looked {
+		return
 	}
+	s.scale()
+	s.looked = true
+	if tail, only := s.mix.tails(); only {
+		s.asked.excite(&s.mix.asked.rows[0], &s.mix.asked.rows[tail], s.mix.tailScale())
+		return
+	}
+	s.asked = theEar.noise
+	s.mix.sum(&s.mix.asked, &s.asked)
 }
 
 // play works out what excites it as played, and returns how many piles lack
 // something, and the last of them. What rounding takes below the noise is not there.
 func (l *listener) play() (lacking, last int) {
 	l.look()
+	if l.plain() {
+		lost := &l.lost[0]
+		l.played.lack(&l.asked, &lost.rows[0], &lost.rows[l.tail], l.mix.tailScale())
+		return 1, 0
+	}
 	l.missing = row{}
 	for i := range l.lost {
 		if l.lost[i].lives > 0 {
@@ -427,15 +433,28 @@ func (l *listener) play() (lacking, last int) {
 			l.mix.sum(&l.lost[i], &l.missing)
 		}
 	}
-	noise := &theEar.noise
-	for b, all := range &l.asked {
-		played := all - l.missing[b]
-		if played < noise[b] {
-			played = noise[b]
-		}
-		l.played[b] = played
-	}
+	l.played.lack(&l.asked, &l.missing, &row{}, 0)
 	return lacking, last
+}
+
+// excite makes a row what gates and tails, on a scale, excite beside the noise inside the ear.
+func (r *row) excite(stays, fades *row, k float64) {
+	for b, noise := range &theEar.noise {
+		r[b] = noise + stays[b] + float64(k*fades[b])
+	}
+}
+
+// lack makes a row what is left of another without what is missing of gates and of tails, on
+// a scale.
+func (r *row) lack(all, stays, fades *row, k float64) {
+	noise := &theEar.noise
+	for b, x := range all {
+		x -= stays[b] + float64(k*fades[b])
+		if x < noise[b] {
+			x = noise[b]
+		}
+		r[b] = x
+	}
 }
 
 // stretch judges a stretch of the step.

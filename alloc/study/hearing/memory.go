@@ -48,7 +48,8 @@ type change struct {
 // those of what is asked.
 func (l *listener) remembers(m *memory) {
 	l.memory = m
-	l.changed, l.sums = l.changed[:0], append(l.sums[:0], 0)
+	n := len(l.events)
+	l.changed, l.sums = slices.Grow(l.changed[:0], n), append(slices.Grow(l.sums[:0], n+1), 0)
 	l.numbers, l.covered = l.numbers[:0], 0
 	sum := uint64(0)
 	for _, e := range l.events {
@@ -57,9 +58,20 @@ func (l *listener) remembers(m *memory) {
 		sum = sum*sumBase + c.sum()
 		l.changed, l.sums = append(l.changed, c), append(l.sums, sum)
 	}
-	l.powers = append(l.powers[:0], 1)
+	l.powers = append(slices.Grow(l.powers[:0], n+1), 1)
 	for range l.events {
 		l.powers = append(l.powers, l.powers[len(l.powers)-1]*sumBase)
+	}
+}
+
+// room is how many stretches there is room for at once: for those of many spans.
+const room = 4096
+
+// beginSpan makes room for the stretches of a span.
+func (l *listener) beginSpan() {
+	l.first, l.span = l.next, l.span[:0]
+	if l.memory != nil && cap(l.span) < room/16 {
+		l.span = make(series, 0, room)
 	}
 }
 
@@ -169,7 +181,7 @@ func (l *listener) remember(end time.Duration) {
 	s := &span{sum: l.sumOf(l.first, l.next-l.first), end: end}
 	s.events = append(s.events, l.changed[l.first:l.next]...)
 	s.odd = append(s.odd, l.oddAbout(s.events[0].at, end)...)
-	s.heard = append(s.heard, l.span...)
+	s.heard, l.span = slices.Clip(l.span), l.span[len(l.span):]
 	m, key := l.memory, s.events[0].sum()
 	m.mu.Lock()
 	defer m.mu.Unlock()

@@ -64,10 +64,14 @@ type loss struct {
 	note   int32
 	what   What
 	from   time.Duration
-	pieces int32   // that are not over
-	power  float64 // missing now, of full
-	stamp  int32   // of the stretch that this holds for
-	band   uint8   // in which it was missed most
+	pieces int32         // that are not over
+	power  float64       // missing now, of full
+	stamp  int32         // of the stretch that this holds for
+	band   uint8         // in which it was missed most
+	most   float64       // what is missing, of what was played, at most; 0 where not known
+	next   int           // the first stretch that it waits for
+	until  time.Duration // from when on it may wait
+	gone   time.Duration // about when its tail has faded away
 	series series
 	other  series  // of a wrong pitch: the note too many
 	cents  float64 // of a wrong pitch: by how much

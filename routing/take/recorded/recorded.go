@@ -50,8 +50,14 @@ type Voice struct {
 	Attack     float64 // from silence to full, seconds, as the rig counts it
 	Level      float64 // dB below full scale, of the key nearest to middle C
 	Latency    float64 // seconds behind the quickest voice
+	Gate       float64 // the shortest gate that opened it, seconds
+	Moved      float64 // cents that it rose from the first roll call to the second
+	Sigma      Sigma
 	Readings   []Reading
 }
+
+// Sigma are standard deviations of figures of a voice.
+type Sigma struct{ Release, Attack, Level, Latency float64 }
 
 // Result is what a recording says of a take.
 type Result struct {

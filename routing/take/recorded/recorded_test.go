@@ -222,3 +222,23 @@ func TestPowerOfASine(t *testing.T) {
 	require.InDelta(t, 0.1, s.comb(880).share, 1e-3)
 	require.InDelta(t, 0, s.without(440).total, 1e-4)
 }
+
+// TestShortestGate: of gates of 5 and 20 ms the shorter one that opened a voice is told,
+// and of a voice that neither opens, or whose tail is still loud, none.
+func TestShortestGate(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 9))
+	made := takeOf(t, 5, take.Options{})
+	r := plain(random, 5)
+	r.rate = 16000
+	for i := range r.voices {
+		r.voices[i].attack, r.voices[i].release = 0.004, 0.8
+	}
+	r.voices[1].least, r.voices[2].least = 0.01, 0.03
+	r.voices[3].release, r.voices[4].attack = 5, 0.02
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err)
+	require.Empty(t, found(got, nil))
+	for i, want := range []float64{0.005, 0.02, math.NaN(), math.NaN(), 0.005} {
+		require.True(t, got.Voices[i].Gate == want || math.IsNaN(got.Voices[i].Gate) && math.IsNaN(want), "%d: %v", i, got.Voices[i].Gate)
+	}
+}

@@ -35,7 +35,7 @@ func rigs(t *testing.T) map[string]*profiles.Rig {
 	for name, text := range map[string]string{
 		"apart": wired + "wiring:\n" + pitch, "gates apart": wired + "wiring:\n" + gate,
 		"half normal": wired + "wiring:\n  - {from: main.cv 7, to: K1.pitch, normal: half}\n  - {from: main.gate 7, to: K1.gate, normal: full}\n",
-		"one stack": wired + stacked + "wiring:\n" + pitch, "one gate": wired + stacked + "wiring:\n" + gate, "both": wired + stacked + "wiring:\n" + pitch + gate,
+		"one stack":   wired + stacked + "wiring:\n" + pitch, "one gate": wired + stacked + "wiring:\n" + gate, "both": wired + stacked + "wiring:\n" + pitch + gate,
 	} {
 		rig, faults := profiles.Read(name, []byte(text), nil)
 		require.Empty(t, faults)

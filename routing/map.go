@@ -101,6 +101,14 @@ func countSpare(spare []Spare) (cvs, gates, either int) {
 // wrong with it are findings. Parts without voices, fixed voices and a missing
 // interface are not among them: these concern the plan.
 func NewMap(rig *profiles.Rig) *Map {
+	m := Lay(rig)
+	m.Survey()
+	return m
+}
+
+// Lay is [NewMap] up to what the voices play: jacks, messages, nets and stacks. Budgets,
+// warnings of stacks, steps and most findings wait for [Map.Survey], for whoever tries many.
+func Lay(rig *profiles.Rig) *Map {
 	p := pack(rig, nil)
 	p.address()
 	m := &Map{Rig: rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
@@ -115,16 +123,22 @@ func NewMap(rig *profiles.Rig) *Map {
 	m.Shared = append(m.Shared, values(p.lanes.wires)...)
 	m.Macros = values(p.lanes.macros)
 	m.connect()
-	m.budgets()
 	m.unite()
 	m.seat()
+	return m
+}
+
+// Survey says of a map that was laid what its pitch rests on, and what is wrong with it.
+// Once is enough.
+func (m *Map) Survey() {
+	m.budgets()
+	m.findUnisons()
 	m.fit()
 	m.findJacks()
 	m.findPaths()
 	m.tryPins()
 	m.locate()
 	Sort(m.Findings)
-	return m
 }
 
 func values(lanes []*Lane) (all []Lane) {

@@ -33,6 +33,9 @@ type stage struct {
 	sights ring[sight]     // of the last steps, as far as a stretch waits
 	wishes ring[wish]      // of these
 	wished bool            // the last of them is what is asked for now
+
+	unsorted []event // scratch of [listener.sortEvents]
+	spans    []int32 // too
 }
 
 // listener compares what was played with what was asked. It is used again and
@@ -46,8 +49,6 @@ type listener struct {
 	each     bool   // losses will be judged by themselves
 	pieces   []piece
 	events   []event
-	unsorted []event         // scratch of [listener.sortEvents]
-	spans    []int32         // too
 	contours []contour       // of gates that were too long
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made

@@ -85,7 +85,8 @@ type listener struct {
 	sums    []uint64 // of the changes before each
 	powers  []uint64 // of [sumBase]
 	first   int      // event of the span
-	span    series   // what is heard of it
+	full    []series // what is heard of it
+	span    series   // and then
 	numbers []byte   // of the spans so far
 	covered int      // events of these
 }
@@ -238,8 +239,7 @@ func (l *listener) through() {
 			if t = max(t, l.at()); t >= l.until {
 				return
 			}
-			l.active, l.band = true, 0
-			l.beginSpan()
+			l.active, l.first, l.full, l.span, l.band = true, l.next, l.full[:0], l.span[:0], 0
 		}
 		l.change(t)
 		if l.mayForget(t) && (l.lacks || l.watched == 0) {
@@ -491,7 +491,7 @@ func (l *listener) stretch(from, to time.Duration) {
 	} else {
 		l.soFar.put(x)
 		if l.memory != nil {
-			l.span = l.span.put(x)
+			l.putSpan(x)
 		}
 	}
 }

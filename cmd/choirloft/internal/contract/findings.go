@@ -14,7 +14,7 @@ import (
 func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Findings: newFindings(p.Findings),
 		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack),
-		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed}
+		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed, Bought: newPurchase(p.Bought, nil)}
 	_, c.LevelsGiven = p.Rig.Given("levels")
 	if c.Songs == nil {
 		c.Songs = []CheckSong{}

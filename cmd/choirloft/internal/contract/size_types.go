@@ -214,6 +214,8 @@ type Values struct {
 	ReleaseAssumed bool `json:"release_assumed"`
 	// ReleaseSource is the weakest source of a release in service.
 	ReleaseSource Source `json:"release_source"`
+	// ReleaseBefore is that without what is bought; null where nothing is, or it is the same.
+	ReleaseBefore *Source `json:"release_source_before"`
 	// RangeAssumed: some voice in service has no jack, or one of an interface whose
 	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`
@@ -383,17 +385,22 @@ type Fix struct {
 
 // Purchase is whole banks, and what they need.
 type Purchase struct {
-	Like       string   `json:"like"` // the bank that they are like
-	Banks      int      `json:"banks"`
-	Voices     int      `json:"voices"` // of all these banks
-	Interfaces Further  `json:"interfaces"`
-	Supplies   Further  `json:"supplies"`
-	Rows       int      `json:"rows"` // of the rack that there are not yet
-	Cables     int      `json:"cables"`
-	Price      *float64 `json:"price"` // in the unit of the prices given
+	Like       string        `json:"like"`  // the bank that they are like
+	Names      []string      `json:"names"` // of the new banks
+	Banks      int           `json:"banks"`
+	Voices     int           `json:"voices"` // of all these banks
+	Interfaces Further       `json:"interfaces"`
+	Supplies   Further       `json:"supplies"`
+	Rows       int           `json:"rows"`      // of the rack that there are not yet
+	Multiples  []MultipleLot `json:"multiples"` // on wires, or as modules
+	Cables     int           `json:"cables"`
+	Price      *float64      `json:"price"` // in the unit of the prices given
 	// Needs is what there is and what the banks take: what runs out first comes first.
 	Needs   []Need   `json:"needs"`
 	Unknown []string `json:"unknown"` // resources of which the rig does not say enough
+	// ByHand are inputs of the new banks that are not wired like those of the bank that they are
+	// like, and set-ups that take a gate-OR for each: a copy of the rig does not have them.
+	ByHand []string `json:"by_hand"`
 }
 
 // Further are so many things like one of the rig; like is null where there are none.

@@ -317,5 +317,6 @@ type Check struct {
 	// LevelsGiven: the rig says something of levels.
 	LevelsGiven bool `json:"levels_given"`
 	// Assumed are the main values that nobody gave, the most telling first.
-	Assumed []string `json:"assumed"`
+	Assumed []string  `json:"assumed"`
+	Bought  *Purchase `json:"bought"` // null where nothing is
 }

@@ -197,6 +197,9 @@ func restsOn(v *contract.Values) string {
 	case contract.ThisRun:
 		source = "for this run"
 	}
+	if v.ReleaseBefore != nil {
+		source = fmt.Sprintf("%s; %s for what is bought", sourceText(*v.ReleaseBefore), source)
+	}
 	return fmt.Sprintf("Rests on: release %s (%s).", releaseText(v.ReleaseS), source)
 }
 

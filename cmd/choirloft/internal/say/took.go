@@ -75,6 +75,9 @@ var tookStates = []string{"crossed", "doubled", "unplugged", "stuck", "silent", 
 
 // faults says what is wrong, and what cures it.
 func (t took) faults() (lines []string) {
+	if t.shifted() {
+		lines = append(lines, "Voices sound one place off, one after the other. Look at the port and the channel of the interface first, then at the cables.")
+	}
 	for _, state := range tookStates {
 		for i := range t.Voices {
 			if v := &t.Voices[i]; v.State == state {
@@ -85,6 +88,25 @@ func (t took) faults() (lines []string) {
 		}
 	}
 	return lines
+}
+
+// shifted tells whether three voices or more are crossed, all with the one before or all
+// with the one after.
+func (t took) shifted() bool {
+	crossed, up, down := 0, 0, 0
+	for i := range t.Voices {
+		if t.Voices[i].State != "crossed" {
+			continue
+		}
+		crossed++
+		switch with := *t.Voices[i].Faults[0].With; {
+		case i > 0 && with == t.Voices[i-1].Name:
+			down++
+		case i+1 < len(t.Voices) && with == t.Voices[i+1].Name:
+			up++
+		}
+	}
+	return crossed >= 3 && max(up, down) == crossed
 }
 
 func unsure(confidence float64) string {

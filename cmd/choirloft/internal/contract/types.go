@@ -187,9 +187,9 @@ type Range struct {
 	OctavesToFit *int       `json:"octaves_to_fit"`
 	ZeroKeyShift *int       `json:"zero_key_shift_semitones"`
 	ZeroKey      *ZeroKey   `json:"zero_key,omitempty"` // nil where it misses nothing, or that would not mend it
-	MissedCents  float64    `json:"missed_cents"` // at worst, bend included
-	Missed       int        `json:"missed"`       // notes
-	Bars         []RangeBar `json:"bars"`         // where
+	MissedCents  float64    `json:"missed_cents"`       // at worst, bend included
+	Missed       int        `json:"missed"`             // notes
+	Bars         []RangeBar `json:"bars"`               // where
 }
 
 // ZeroKey is a key at 0 V for an interface, with which all that is played on it is in

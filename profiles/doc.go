@@ -205,6 +205,7 @@
 //	  through       direct, passive, passive 3, buffered 4         = direct
 //	  to            input, module that does something, or list of these; needed
 //	  calibrated_with  inputs, 1–1024                              = 1
+//	  normal      behind the panels, without a cable: none, full, half = none
 //	pins            map of inputs and macros to jacks
 //	gear
 //	  *             by name
@@ -231,6 +232,20 @@
 //	    days        that drift rests on, 2–1000                    = 2
 //	    inputs      on the jack when it was measured, 0–1024  = 0: as many as now
 //	    multiples   amplifiers on the way then, 0–64               = as many as now
+//	measured
+//	  *             voice
+//	    release     to -60 dB, 0 ms–600 s                          = its kind's
+//	    attack      0 ms–60 s                                      = its kind's
+//	    level       against the median of the voices, -60–60 dB
+//	    latency     behind the quickest voice, 0 ms–1 s
+//	    min_gate    shortest gate that opened it, 0 ms–1 s; the longest of all
+//	                voices is timing's min_gate where that is not written
+//	    sigma       standard deviations of these
+//	      release, attack, latency, level                          as above
+//	    date        2026-11-30
+//	    notes       of the take, that the values rest on, 0–10000
+//	    path        of the sound that was recorded: mix, bank, alone   = mix
+//	    tuning      map of days to maps of keys to cents sharp, -2400–2400 cents
 //	set_ups
 //	  *             by name
 //	    from        sequencer or interface, or list of interfaces; needed

@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gopkg.in/yaml.v3"
 )
 
-// Setting is a value of a rig file at a path, such as parts, pad, pick. Text is
+// Setting is a value of a rig file at a path, such as parts, pad, pick. An entry of a list is
+// [1], counted from 0, and [+] is one more behind its last. Text is
 // the value as it is written. Note is a comment on an entry that is not there yet: it
 // stands behind it, or at the end of the file where the entry is in brackets.
 type Setting struct {
@@ -57,7 +59,7 @@ func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
 	}
 	at := e.root
 	for _, key := range path {
-		if _, at = lookup(at, key); at == nil {
+		if at = under(at, key); at == nil {
 			return nil, errLayout
 		}
 	}
@@ -69,6 +71,46 @@ func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
 		fields = append(fields, Setting{Path: []string{at.Content[i].Value}, Text: text})
 	}
 	return fields, nil
+}
+
+// Items are the entries of a list at a path of a file as they stand there, each on one line; of
+// a single value that one.
+func Items(data []byte, path ...string) (items []string, err error) {
+	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	if err != nil {
+		return nil, err
+	}
+	at := e.root
+	for _, key := range path {
+		if at = under(at, key); at == nil {
+			return nil, errLayout
+		}
+	}
+	list := []*yaml.Node{at}
+	if at.Kind == yaml.SequenceNode {
+		list = at.Content
+	}
+	for _, n := range list {
+		text, err := e.line(n)
+		if err != nil {
+			return nil, err
+		}
+		items = append(items, text)
+	}
+	return items, nil
+}
+
+// under is what stands under a key of a map, or at a place of a list; nil for nothing.
+func under(n *yaml.Node, key string) (value *yaml.Node) {
+	if n.Kind != yaml.SequenceNode {
+		_, value = lookup(n, key)
+		return value
+	}
+	at, err := strconv.Atoi(strings.Trim(key, "[]"))
+	if err != nil || at >= len(n.Content) {
+		return nil
+	}
+	return n.Content[at]
 }
 
 // line is a value on one line: a map of several in brackets.
@@ -99,9 +141,11 @@ func (e *editor) line(n *yaml.Node) (string, error) {
 func (e *editor) set(s Setting) error {
 	at := e.root
 	for i, key := range s.Path {
-		_, value := lookup(at, key)
+		value := under(at, key)
 		rest := s.Path[i+1:]
 		switch {
+		case key == "[+]" && at.Kind == yaml.SequenceNode:
+			return e.append(at, nested(rest, s.Text))
 		case value == nil:
 			text := nested(rest, s.Text)
 			if at == e.root && !e.isFlow(at) {
@@ -117,12 +161,37 @@ func (e *editor) set(s Setting) error {
 			return e.add(at, []string{key + ": " + text}, false)
 		case len(rest) == 0:
 			return e.replace(value, s.Text)
-		case value.Kind != yaml.MappingNode:
+		case value.Kind != yaml.MappingNode && (value.Kind != yaml.SequenceNode || !strings.HasPrefix(rest[0], "[")):
 			return e.replace(value, nested(rest, s.Text))
 		}
 		at = value
 	}
 	return nil
+}
+
+// append puts an entry behind the last one of a list that has some.
+func (e *editor) append(list *yaml.Node, text string) error {
+	last := list.Content[len(list.Content)-1]
+	end, err := e.end(last)
+	switch {
+	case err != nil:
+		return err
+	case e.isFlow(list):
+		return e.splice(end, end, ", "+text)
+	}
+	at, lead := e.nextLine(end), ""
+	if at == len(e.data) && !bytes.HasSuffix(e.data, []byte("\n")) {
+		lead = e.eol
+	}
+	dash := e.start(last)
+	for dash > 0 && e.data[dash] != '-' {
+		dash--
+	}
+	begin := e.lines[last.Line-1]
+	if dash < begin {
+		return errLayout
+	}
+	return e.splice(at, at, lead+strings.Repeat(" ", dash-begin)+"- "+text+e.eol)
 }
 
 // noted is a comment behind an entry.

@@ -31,6 +31,7 @@ var (
 	colourNames    = []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"}
 	sharedNames    = []string{SharedNone: "none", SharedPitch: "pitch", SharedGate: "gate"}
 	sharedGates    = []string{Together: "together", InTurn: "in turn"}
+	normalNames    = []string{NoNormal: "none", FullNormal: "full", HalfNormal: "half"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
@@ -38,6 +39,7 @@ var (
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	// also the keys of what they measure
 	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}
+	pathNames       = []string{PathMix: "mix", PathBank: "bank", PathAlone: "alone"}
 	stateNames      = []string{alloc.In: "in", alloc.Out: "out", alloc.Limited: "limited", alloc.Spare: "spare", alloc.Joined: "joined"}
 )
 
@@ -73,6 +75,9 @@ func (w WhenShort) String() string { return word(shortNames, "when_short", w) }
 // String is the link as a rig file writes it.
 func (l Link) String() string { return word(linkNames, "link", l) }
 
+// String is what kind of normal a wire is, as a rig file writes it.
+func (n Normal) String() string { return word(normalNames, "normal", n) }
+
 // String is who tunes, as a rig file writes it.
 func (t Tuning) String() string { return word(tuningNames, "tuning", t) }
 
@@ -90,6 +95,9 @@ func (m Measurable) String() string { return word(measurableNames, "measured", m
 
 // String is the kind of group jack as a rig file writes it.
 func (g GroupPitch) String() string { return word(groupNames, "group_pitch", g) }
+
+// String is the path as a rig file writes it.
+func (p SoundPath) String() string { return word(pathNames, "path", p) }
 
 // String is the colour as a rig file writes it.
 func (c Colour) String() string { return word(colourNames, "colour", c) }

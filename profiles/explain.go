@@ -116,7 +116,7 @@ type place struct {
 // exampleNames are what examples call what has a name of the user's.
 var exampleNames = map[string]string{
 	"interfaces": "main", "sequencers": "seq", "voices": "saw", "banks": "K", "macros": "bite", "parts": "pad",
-	"gear": "mixer", "supplies": "one", "corrections": "K1", "set_ups": "stage", "jacks": "gate",
+	"gear": "mixer", "supplies": "one", "corrections": "K1", "measured": "K1", "set_ups": "stage", "jacks": "gate",
 }
 
 func (p place) wrapped(lines []string) []string {

@@ -94,7 +94,7 @@ func TestKeyExamples(t *testing.T) {
 
 func TestKeysNamed(t *testing.T) {
 	for asked, want := range map[string]string{
-		"release": "voices.*.release", "banks.lanes": "banks.*.lanes", "banks.K.lanes": "banks.*.lanes", "main.cv": "interfaces.*.cv",
+		"release": "voices.*.release measured.*.release measured.*.sigma.release", "banks.lanes": "banks.*.lanes", "banks.K.lanes": "banks.*.lanes", "main.cv": "interfaces.*.cv",
 		"wiring[0].from": "wiring.from", "wiring (1st).from": "wiring.from", "hp": "interfaces.*.hp banks.*.hp gear.*.hp rack.hp", "unison.voices": "parts.*.unison.voices",
 		"zero_key": "interfaces.*.zero_key sequencers.*.zero_key", "rack": "rack", "fixed": "parts.*.pick.fixed", "nonsense": "", "banks.release": "", "": "",
 	} {

@@ -22,6 +22,7 @@ type rigDraft struct {
 	gear        []entry[string, Gear]
 	supplies    []entry[string, supplyDraft]
 	corrections []entry[string, Correction]
+	measured    []entry[string, Answer]
 	setUps      []entry[string, setUpDraft]
 }
 
@@ -81,6 +82,9 @@ var rigShape = object[rigDraft]{what: "a rig", fields: []field[rigDraft]{
 	may("corrections", dictOf[string, Correction]{voiceWord, correctionShape, "corrections by voice", 4096}, "",
 		func(d *rigDraft) *[]entry[string, Correction] { return &d.corrections },
 		"measured tuning by voice, as tune writes it", "{K1: {offset: -1.2 mV}}"),
+	may("measured", dictOf[string, Answer]{voiceWord, answerShape, "measured voices", 4096}, "",
+		func(d *rigDraft) *[]entry[string, Answer] { return &d.measured },
+		"how each voice answers, as tune writes it from the recording of a take", "{K1: {release: 1.92 s, latency: 3.1 ms}}"),
 	may("set_ups", named[setUpDraft]("a set-up", "set-ups", setUpShape, 64), "",
 		func(d *rigDraft) *[]entry[string, setUpDraft] { return &d.setUps },
 		"complete ways of patching the same rack", "{studio: {from: main}}"),

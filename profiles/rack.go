@@ -251,6 +251,8 @@ type Voice struct {
 	// and kept though the voice is out.
 	Keys alloc.KeyRange
 	Pos  Pos // where its state is written, else that of its bank
+	// Answer is what was measured of the voice itself; nil for nothing.
+	Answer *Answer
 }
 
 // InService tells whether the voice may be picked, as it is written: see

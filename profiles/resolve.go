@@ -24,7 +24,9 @@ func (r *reader) resolve(d *rigDraft) Rig {
 	x.resolveMacros()
 	x.resolveWiring()
 	x.resolvePins()
+	x.openNormals()
 	x.resolveCorrections()
+	x.resolveMeasured()
 	x.resolveSupplies()
 	x.resolveSetUps()
 	return *x.rig

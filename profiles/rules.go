@@ -115,9 +115,11 @@ var lawWord = leaf{words{"one of " + strings.Join(lawNames, ", ") + ", or power 
 	}}}
 
 // dateWord is a day; its values are string.
-var dateWord = leaf{words{"a date such as 2026-11-02", dateWritten, func(_ *reader, text string) (any, *complaint) {
+var dateWord = leaf{day}
+
+var day = words{"a date such as 2026-11-02", dateWritten, func(_ *reader, text string) (any, *complaint) {
 	if _, err := time.Parse(time.DateOnly, text); err != nil {
 		return nil, complain("found %s, want a date such as 2026-11-02", quote(text))
 	}
 	return text, nil
-}}}
+}}

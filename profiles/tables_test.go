@@ -17,7 +17,7 @@ var tables = map[string]table{
 	"levels": levelsShape, "hearing": hearingShape, "tuned": tunedShape, "sound": soundShape, "rack": rackShape, "interface": interfaceShape, "sequencer": sequencerShape,
 	"voice": kindShape, "bank": bankShape, "gear": gearShape, "supply": supplyShape, "ma": drawShape,
 	"part": partShape, "unison": unisonShape, "macro": macroShape, "wire": wireShape, "jack": jackShape,
-	"correction": correctionShape, "set-up": setUpShape,
+	"correction": correctionShape, "answer": answerShape, "sigma": sigmaShape, "set-up": setUpShape,
 	"interface profile": interfaceProfiles.file, "sequencer profile": sequencerProfiles.file,
 	"voice profile": kindProfiles.file,
 }

@@ -3,6 +3,7 @@ package routing
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -279,4 +280,31 @@ func TestCommonDriftIsApart(t *testing.T) {
 		s, _ := m.Scatter(voice, 60)
 		require.InDelta(t, float64(sum([]Term{own}).RMS()), float64(s.Drift), 1e-9)
 	}
+}
+
+// Pitch and bend from two interfaces meet in an adder: the steps and the errors of both count.
+// The second one rests at 0 V, where its gain does nothing; 10 V by 12 bits are 2.929688 cents a
+// step, of which half is rounded and one is its bow; 2 mV are 2.4 cents. The adder's 0.1 % and
+// 1 mV stand in no rig, so that they are assumed.
+func TestBothAddressesOfAnAdderCount(t *testing.T) {
+	const rig = `
+interfaces: {main: {profile: cv8-gate8}, box2: {profile: cv8-gate8, bits: 12, window: 0 V to 10 V}}
+gear: {sum: {does: adder}}
+banks: {K: {voices: 2}}
+wiring: [{from: main.cv 1, to: sum}, {from: box2.cv 3, to: sum}, {from: sum, to: K1.pitch}]
+`
+	m := mapOf(t, rig)
+	own, both := m.At(1, 96), m.At(0, 96)
+	one := 2.929688
+	for c, more := range map[Cause]float64{Rounding: one / 2, Gain: 0, Zero: 2.4, Bow: one, BufferGain: 6, BufferOffset: 1.2, Tracking: 0} {
+		require.InDelta(t, own.Of(c).Worst+more, both.Of(c).Worst, 1e-6, c)
+	}
+	require.True(t, both.Of(BufferGain).Assumed)
+	require.Zero(t, m.At(0, 36).Of(Gain).Worst)
+	m = mapOf(t, rig+"corrections: {K1: {residual: 0.3 cents}}\n")
+	require.Empty(t, of(m.At(0, 60).Terms, Zero, Bow))
+	require.Len(t, of(m.At(0, 60).Terms, Rounding), 2) // it goes on rounding
+	m = mapOf(t, strings.Replace(rig, "box2: {profile: cv8-gate8,", "box2: {profile: audio-dc8,", 1))
+	require.Equal(t, "interfaces.box2.offset_error", m.Voices[0].Budget.Unknown[0].Source)
+	require.Len(t, m.Voices[0].Budget.Unknown, 1)
 }

@@ -48,6 +48,7 @@ const (
 	NormalBroken      Code = "normal-broken"
 	GroupSwitch       Code = "group-switch"
 	NormalAdds        Code = "normal-adds"
+	NormalOpen        Code = "normal-open"
 
 	SupplyOverloaded Code = "supply-overloaded"
 	SupplyTight      Code = "supply-tight"
@@ -81,6 +82,9 @@ const (
 	CorrectionTooLarge Code = "correction-too-large"
 	VoicesUnmeasured   Code = "voices-unmeasured"
 	DriftUnmeasured    Code = "drift-unmeasured"
+
+	VoiceLate    Code = "voice-late"
+	GateTooShort Code = "gate-too-short"
 )
 
 // CodeInfo explains a code.
@@ -171,7 +175,9 @@ func Codes() []CodeInfo {
 		{NormalBroken, Warning, "a plug in a voice's own pitch jack breaks the normal, so the common pitch jack does not reach it",
 			"pull the plugs of the voices' own jacks, or leave the common pitch jack empty"},
 		{NormalAdds, Warning, "a pitch input has a normal in volts that adds to what is plugged in, so every key sounds higher or lower than asked",
-			"move the interface's zero_key by as much, or have the plug break the normal (plug: breaks)"},
+			"turn it down, or tune the voices with it in, and then take it out of the rig; or have the plug break it (plug: breaks)"},
+		{NormalOpen, Note, "a plug opens a wire behind the panels, so that its signal does not get through",
+			"if it should, pull the plug; else take the wire out of the rig"},
 		{GroupSwitch, Note, "a switch chooses between the common pitch jack and the voices' own",
 			"write the switch position beside the map"},
 
@@ -236,6 +242,10 @@ func Codes() []CodeInfo {
 			"measure them too"},
 		{DriftUnmeasured, Note, "voices were measured on one day only, which tells nothing of drift",
 			"measure them again on another day, and give both dates"},
+		{VoiceLate, Note, "voices were measured to answer 5 ms or more behind the quickest one",
+			"write starts them early; live cannot, so keep them for slow parts there"},
+		{GateTooShort, Warning, "gates may be shorter than a voice was found to open by, so that short notes stay silent on it",
+			"raise min_gate under timing, or leave it out: what was measured then counts"},
 	}
 }
 

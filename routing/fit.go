@@ -21,6 +21,7 @@ func (m *Map) fit() {
 	if len(m.Missing) == 0 || len(m.Rig.Interfaces) == 0 {
 		return
 	}
+	m.odds = laid(m.Rig).contradictions()
 	m.steps()
 	lanes := Named("lanes")
 	for _, l := range m.Missing {
@@ -50,17 +51,33 @@ func (m *Map) lanePath(l *Lane) string {
 	return "banks." + m.Rig.Banks[l.Bank].Name + ".lanes"
 }
 
-// try adds a step if everything fits in the rig that it leads to, and tells
-// whether it did.
-func (m *Map) try(text string, rig *profiles.Rig, leaders map[int]int) bool {
-	p := pack(rig, leaders)
-	if len(p.lanes.missing()) > 0 {
+// try adds a step if everything has a jack and a message in the rig that it leads to, and
+// no pin and no wire then is at odds that is not now; it tells whether it did.
+func (m *Map) try(text string, rig *profiles.Rig) bool {
+	if p := pack(rig, nil); len(p.lanes.missing()) > 0 {
+		return false
+	}
+	then := laid(rig)
+	if then.contradictions() > m.odds {
 		return false
 	}
 	s := Step{Text: text}
-	s.CVs, s.Gates, s.Either = countSpare(p.spare())
+	s.CVs, s.Gates, s.Either = then.SpareCount()
 	m.Steps = append(m.Steps, s)
 	return true
+}
+
+// contradictions counts the errors about the jacks of a map that is laid.
+func (m *Map) contradictions() (n int) {
+	m.findSilent()
+	m.findApart()
+	m.findAdders()
+	for i := range m.Findings {
+		if m.Findings[i].Severity == Error {
+			n++
+		}
+	}
+	return n
 }
 
 // steps tries what there is to try, what takes least from the player first.
@@ -82,10 +99,10 @@ func (m *Map) steps() {
 func (m *Map) tryPerBank() {
 	inputs, found := m.ownInputs(), false
 	for _, input := range inputs {
-		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input), nil) || found
+		found = m.try(fmt.Sprintf("one %s for each bank instead of each voice", input), perBank(m.Rig, input)) || found
 	}
 	if !found && len(inputs) > 1 {
-		m.try("one CV for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...), nil)
+		m.try("one CV for each bank instead of each voice for "+unit.First(inputs, 8), perBank(m.Rig, inputs...))
 	}
 }
 
@@ -114,45 +131,55 @@ func (m *Map) trySharedLanes() {
 			}
 		}
 	}
-	text := func(input string) string { return fmt.Sprintf("one %s for all banks, by a multiple", input) }
 	for _, input := range inputs {
-		if then, ok := oneLane(m.Rig, input); ok {
-			m.try(text(input), then, nil)
-		}
+		m.tryOneLane("", m.Rig, input, "")
 	}
 	if len(m.Steps) > alone || alone > 0 {
 		return
 	}
 	for _, own := range m.ownInputs() {
-		if then, ok := oneLane(perBank(m.Rig, own), own); ok {
-			m.try(text(own)+" instead of one for each voice", then, nil)
-		}
+		m.tryOneLane("", perBank(m.Rig, own), own, " instead of one for each voice")
 		for _, input := range inputs {
-			if then, ok := oneLane(perBank(m.Rig, own), input); ok && input != own {
-				m.try(fmt.Sprintf("one %s for each bank instead of each voice, and %s", own, text(input)), then, nil)
+			if input != own {
+				m.tryOneLane(fmt.Sprintf("one %s for each bank instead of each voice, and ", own), perBank(m.Rig, own), input, "")
 			}
 		}
 	}
 }
 
-// oneLane is a rig in which the banks with a lane of an input share that of
-// the first; ok is false where there are no two.
-func oneLane(rig *profiles.Rig, input string) (then *profiles.Rig, ok bool) {
-	shared := *rig
-	shared.Banks = slices.Clone(rig.Banks)
-	first := true
-	for i := range shared.Banks {
-		b := &shared.Banks[i]
+// tryOneLane tries a rig in which the banks with a lane of an input have that of the first,
+// by a multiple at its jack: before and after are the words around.
+func (m *Map) tryOneLane(before string, rig *profiles.Rig, input, after string) {
+	first := *rig
+	first.Banks = slices.Clone(rig.Banks)
+	var to []profiles.Target
+	for i := range first.Banks {
+		b := &first.Banks[i]
 		if !slices.Contains(b.Lanes, input) {
 			continue
 		}
-		if !first {
+		if to = append(to, profiles.Target{Bank: i, Voice: -1, Input: input}); len(to) > 1 {
 			b.Lanes = slices.DeleteFunc(slices.Clone(b.Lanes), func(other string) bool { return other == input })
-			ok = true
 		}
-		first = false
 	}
-	return &shared, ok
+	p := pack(&first, nil)
+	if len(to) < 2 || len(p.lanes.missing()) > 0 {
+		return
+	}
+	from := p.lanes.at(&profiles.Pin{Macro: -1, To: to[0]}).jack()
+	m.try(fmt.Sprintf("%sone %s for all banks%s, by a multiple at %s", before, input, after, p.jackName(from)), joined(rig, from, to))
+}
+
+// jack is that of a lane that has one.
+func (l *Lane) jack() profiles.Jack {
+	return profiles.Jack{Interface: l.Interface, Gate: l.GateJack, Number: l.Jack}
+}
+
+// joined is a rig with a passive multiple from a jack to some inputs.
+func joined(rig *profiles.Rig, from profiles.Jack, to []profiles.Target) *profiles.Rig {
+	then := *rig
+	then.Wiring = append(slices.Clone(rig.Wiring), profiles.Wire{From: from, Through: profiles.Passive, To: to, CalibratedWith: 1})
+	return &then
 }
 
 // perBank is a rig in which these inputs are lanes of banks.
@@ -179,18 +206,31 @@ func perBank(rig *profiles.Rig, inputs ...string) *profiles.Rig {
 // first, where no part would play them apart.
 func (m *Map) trySharedGates() {
 	leaders := map[int]int{}
+	var stacks [][]int
 	for _, u := range m.Unisons {
 		for _, stack := range u.Stacks {
-			if m.together(stack) {
-				for _, voice := range stack[1:] {
-					leaders[voice] = stack[0]
-				}
+			if _, seen := leaders[stack[len(stack)-1]]; seen || !m.together(stack) {
+				continue
+			}
+			stacks = append(stacks, stack)
+			for _, voice := range stack[1:] {
+				leaders[voice] = stack[0]
 			}
 		}
 	}
-	if len(leaders) > 0 {
-		m.try("one gate for each unison block", m.Rig, leaders)
+	p := pack(m.Rig, leaders)
+	if len(stacks) == 0 || len(p.lanes.missing()) > 0 {
+		return
 	}
+	then := m.Rig
+	for _, stack := range stacks {
+		var to []profiles.Target
+		for _, voice := range stack {
+			to = append(to, profiles.Target{Bank: m.Rig.Voices[voice].Bank, Voice: voice, Input: gateInput})
+		}
+		then = joined(then, p.lanes.at(&profiles.Pin{Macro: -1, To: to[0]}).jack(), to)
+	}
+	m.try("one gate for each unison block, by a multiple", then)
 }
 
 // together tells whether every part that uses one of these voices has them all
@@ -219,7 +259,7 @@ func (m *Map) tryFewerMacros() {
 		then := *m.Rig
 		then.Macros = m.Rig.Macros[:left]
 		then.Pins = slices.DeleteFunc(slices.Clone(m.Rig.Pins), func(p profiles.Pin) bool { return p.Macro >= left })
-		if m.try("leave out "+unit.Named("the macro", names, 8), &then, nil) {
+		if m.try("leave out "+unit.Named("the macro", names, 8), &then) {
 			return
 		}
 	}
@@ -240,7 +280,7 @@ func (m *Map) tryFewerLanes() {
 			b.Lanes = b.Lanes[:n:n]
 			then := *m.Rig
 			then.Banks = banks
-			if m.try("leave out "+unit.Named("the shared CV", names, 8), &then, nil) {
+			if m.try("leave out "+unit.Named("the shared CV", names, 8), &then) {
 				return
 			}
 		}

@@ -55,17 +55,17 @@ func TestBothSidesOfAFullInterface(t *testing.T) {
 func TestGatesSharedByUnisonBlocks(t *testing.T) {
 	const rig = "interfaces: {main: {cv: 8, gates: 4}}\nbanks: {K: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2}}"
 	m := mapOf(t, rig+"}\n")
-	require.Contains(t, m.Steps, Step{"one gate for each unison block", 0, 0, 0})
+	require.Contains(t, m.Steps, Step{"one gate for each unison block, by a multiple", 0, 0, 0})
 	apart := mapOf(t, rig+", q: {channel: 2}}\n") // plays the same voices one by one
-	require.NotContains(t, apart.stepTexts(), "one gate for each unison block")
+	require.NotContains(t, apart.stepTexts(), "one gate for each unison block, by a multiple")
 	// K1 plays with L1 in one part and with M1 in the other
 	mixed := mapOf(t, "interfaces: {main: {cv: 3, gates: 2}}\nbanks: {K: {voices: 1}, L: {voices: 1}, M: {voices: 1}}\n"+
 		"parts: {p: {channel: 1, banks: [K, L], unison: {voices: 2}}, q: {channel: 2, banks: [K, M], unison: {voices: 2}}}\n")
-	require.NotContains(t, mixed.stepTexts(), "one gate for each unison block")
+	require.NotContains(t, mixed.stepTexts(), "one gate for each unison block, by a multiple")
 	thin := mapOf(t, "interfaces: {main: {cv: 8, gates: 4}}\nbanks: {K: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2, when_short: thin}}}\n")
-	require.NotContains(t, thin.stepTexts(), "one gate for each unison block")
+	require.NotContains(t, thin.stepTexts(), "one gate for each unison block, by a multiple")
 	few := mapOf(t, "interfaces: {main: {cv: 8, gates: 3}}\nbanks: {K: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n")
-	require.NotContains(t, few.stepTexts(), "one gate for each unison block")
+	require.NotContains(t, few.stepTexts(), "one gate for each unison block, by a multiple")
 }
 
 // Neither velocity nor cutoff alone is enough: 4 + 4 + 1 of 8 CVs.
@@ -120,7 +120,7 @@ interfaces: {main: {profile: cv8-gate8}}
 banks: {K: {voices: 2, lanes: [cutoff]}, L: {voices: 1, lanes: [cutoff]}, M: {voices: 1, lanes: [cutoff]}}
 macros: {m: {from: CC 1 on 1, to: K.level}, n: {from: CC 2 on 1, to: L.level}}
 `)
-	require.Equal(t, Step{"one cutoff for all banks, by a multiple", 1, 4, 0}, m.Steps[0])
+	require.Equal(t, Step{"one cutoff for all banks, by a multiple at main cv 8", 1, 4, 0}, m.Steps[0])
 }
 
 // Neither alone: 6 pitches, 6 velocities and 3 cutoffs of 10 CVs. With a velocity
@@ -133,7 +133,7 @@ voices: {k: {inputs: [pitch, gate, velocity]}}
 banks: {K: {voices: 2, kind: k, lanes: [cutoff]}, L: {voices: 2, kind: k, lanes: [cutoff]}, M: {voices: 2, kind: k, lanes: [cutoff]}}
 `)
 	require.Equal(t, []Step{
-		{"one velocity for all banks, by a multiple instead of one for each voice", 0, 2, 0},
-		{"one velocity for each bank instead of each voice, and one cutoff for all banks, by a multiple", 0, 2, 0},
+		{"one velocity for all banks instead of one for each voice, by a multiple at main cv 8", 0, 2, 0},
+		{"one velocity for each bank instead of each voice, and one cutoff for all banks, by a multiple at main cv 10", 0, 2, 0},
 	}, m.Steps[:2])
 }

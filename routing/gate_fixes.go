@@ -2,6 +2,7 @@ package routing
 
 import (
 	"math"
+	"slices"
 
 	"choirloft/profiles"
 	"choirloft/routing/circuit"
@@ -73,6 +74,16 @@ func (t *trial) with(p circuit.Part) *trial {
 	return &trial{parts: append([]circuit.Part{p}, t.parts...), r: t.r}
 }
 
+// withoutNormals is the way with normals that add nothing, which added so many volts.
+func (t *trial) withoutNormals() (quiet *trial, adds profiles.Volts) {
+	quiet = &trial{parts: slices.Clone(t.parts), load: t.load, r: t.r}
+	for i := range quiet.parts {
+		adds += quiet.parts[i].Offset
+		quiet.parts[i].Offset = 0
+	}
+	return quiet, adds
+}
+
 // fixes are those of a gate that does not open its input, or only just, that would do.
 func (m *Map) gateFixes(n *Net, in Input) (facts []Fact) {
 	f := &m.Rig.Interfaces[n.Interface]
@@ -92,8 +103,13 @@ func (m *Map) gateFixes(n *Net, in Input) (facts []Fact) {
 		if len(t.load) > 0 && opens(&trial{parts: t.parts, r: t.r}, now) {
 			facts = append(facts, Named("fewer", f.Name))
 		}
-		if b := t.with(circuit.Buffer(0)); t.r > 0 && opens(b, now) {
+		if b := t.with(circuit.Buffer(0)); t.r > 0 && !n.normalled() && opens(b, now) {
 			facts = append(facts, Named("buffered", f.Name))
+		}
+	}
+	if quiet, adds := t.withoutNormals(); adds > 0 {
+		if g := quiet.play(now); g.fault() != GatePolarity {
+			return append(facts, Number("normal", adds, "V"))
 		}
 	}
 	for _, c := range []struct {

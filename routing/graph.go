@@ -16,6 +16,7 @@ type wirer struct {
 	*Map
 	inputs  map[sort]circuit.Part // by kind and input: its part
 	outputs map[sort]circuit.Part // by interface, and whether it carries gates
+	adders  map[Input]int         // of inputs whose normal stays beside a plug: the part that both go into
 	modules []int                 // by module: its part, −1 before it is there
 	passed  []bool                // by module: a net goes through it
 	behind  map[end]bool
@@ -37,7 +38,7 @@ type end struct {
 func (m *Map) wireUp() {
 	m.graph, m.ends, m.counted = &circuit.Graph{}, make(map[Input]int, len(m.Nets)), map[int]counted{}
 	m.graph.Grow(2 * len(m.Nets))
-	w := wirer{m, map[sort]circuit.Part{}, map[sort]circuit.Part{}, make([]int, len(m.Rig.Gear)), make([]bool, len(m.Rig.Gear)), map[end]bool{}}
+	w := wirer{m, map[sort]circuit.Part{}, map[sort]circuit.Part{}, map[Input]int{}, make([]int, len(m.Rig.Gear)), make([]bool, len(m.Rig.Gear)), map[end]bool{}}
 	w.pass()
 	for i := range m.Nets {
 		n := &m.Nets[i]
@@ -180,8 +181,11 @@ func modulePart(g *profiles.Gear) circuit.Part {
 	}
 }
 
-// end is the part of an input.
+// end is the part of an input that a plug leads to.
 func (w *wirer) end(i Input) int {
+	if at, ok := w.adders[i]; ok {
+		return at
+	}
 	if at, ok := w.ends[i]; ok {
 		return at
 	}
@@ -191,8 +195,19 @@ func (w *wirer) end(i Input) int {
 		p = w.input(i)
 		w.inputs[of] = p
 	}
-	w.ends[i] = w.graph.Add(p)
-	return w.ends[i]
+	j := w.Rig.Kinds[of.of].Jack(i.Input)
+	if !j.Sums || p.Invert { // a contact adds to nothing
+		w.ends[i] = w.graph.Add(p)
+		return w.ends[i]
+	}
+	sum := circuit.Part{Kind: circuit.Linear, In: p.In, Gain: 1, Assumed: p.Assumed}
+	if j.NormalVolts != nil {
+		sum.Offset = *j.NormalVolts
+	}
+	p.In = 0
+	w.adders[i], w.ends[i] = w.graph.Add(sum), w.graph.Add(p)
+	w.graph.Within(w.adders[i], w.ends[i])
+	return w.adders[i]
 }
 
 // input is the part of an input.
@@ -211,13 +226,14 @@ func (w *wirer) input(i Input) circuit.Part {
 	return p
 }
 
-// normals joins what has no plug to the inputs that its normal names: through the switch
-// of its jack, or, where a plug adds to it, an amplifier.
+// normals joins what has no plug to the inputs that its normal names, through the switch
+// of its jack; and what a plug adds to, with one or without.
 func (w *wirer) normals() {
 	if !slices.ContainsFunc(w.Rig.Kinds, func(k profiles.Kind) bool { return k.Jacks != nil }) {
 		return
 	}
 	plugs := maps.Clone(w.ends)
+	maps.Copy(plugs, w.adders)
 	for i := range w.Rig.Voices {
 		bank := w.Rig.Voices[i].Bank
 		kind := &w.Rig.Kinds[w.Rig.Banks[bank].Kind]
@@ -228,16 +244,14 @@ func (w *wirer) normals() {
 			if !there || plugged && !j.Sums {
 				continue
 			}
-			part := circuit.Part{Kind: circuit.Switch, Closed: true}
-			if j.Sums {
-				part = circuit.Buffer(0)
-			}
-			through := w.graph.Add(part)
 			for _, before := range w.graph.Before(from) {
-				w.graph.Within(before, through)
-			}
-			if !plugged {
-				w.graph.Within(through, w.end(at))
+				if j.Sums {
+					w.graph.Within(before, w.end(at))
+				} else {
+					through := w.graph.Add(circuit.Part{Kind: circuit.Switch, Closed: true})
+					w.graph.Within(before, through)
+					w.graph.Within(through, w.end(at))
+				}
 			}
 		}
 	}
@@ -287,7 +301,7 @@ func (m *Map) amplifiers(n *Net, i Input) (parts []circuit.Part) {
 		return nil // straight, or by a passive multiple
 	}
 	for _, p := range m.way(n, i) {
-		if p.Amplifies() {
+		if p.Amplifies() && (p.Kind != circuit.Linear || p.GainError > 0) { // not where an input adds its normal
 			parts = append(parts, p)
 		}
 	}

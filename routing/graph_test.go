@@ -107,6 +107,42 @@ func TestNormals(t *testing.T) {
 	adds := rig("pitch: {normal: 1 V, plug: sums}", "pitch, gate").only(t, NormalAdds)
 	require.Equal(t, "the normal of K1.pitch adds +1.00 V to what is plugged in", adds.Text)
 	require.NotContains(t, rig("pitch: {normal: 1 V}", "pitch, gate").codes(), NormalAdds)
+	require.NotContains(t, rig("pitch: {normal: 0 V, plug: sums}", "pitch, gate").codes(), NormalAdds)
+}
+
+// What a normal adds is in the sum at its input. The gate's 5 V through 100 kΩ into 100 kΩ are 2.5 V; with 1 V
+// more they pass 2 V and 20 %, 3.4 V, but not 3.6 V. With 3 V the voice sounds while no key is down. At the pitch
+// half a volt is 600 cents too high at every key, until the voice is measured with it.
+func TestNormalsThatAdd(t *testing.T) {
+	rig := func(threshold, jacks, inputs, more string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 100 kohm}}\nvoices: {k: {gate_threshold: "+threshold+
+			", jacks: {"+jacks+"}, inputs: ["+inputs+"]}}\nbanks: {K: {voices: 1, kind: k}}\n"+more)
+	}
+	const adds = "gate: {normal: 1 V, plug: sums}"
+	require.InDelta(t, 2.5, *rig("2.6 V", "gate: {normal: 1 V}", "pitch, gate", "").only(t, GateTooLow).Value, 1e-9)
+	require.NotContains(t, rig("2.9 V", adds, "pitch, gate", "").codes(), GateMargin) // 3.48 V
+	require.InDelta(t, 3.5, *rig("3 V", adds, "pitch, gate", "").only(t, GateMargin).Value, 1e-9)
+	always := rig("2.9 V", "gate: {normal: 3 V, plug: sums}", "pitch, gate, velocity", "").only(t, GatePolarity)
+	require.Contains(t, always.Text, "all the time")
+	require.Equal(t, "turn the normal of the jack down: it adds +3.00 V", always.Hint)
+	// the velocity of 1/3 of 5 V, by gate and velocity inputs of 100 kΩ alike, and its own of 2.5 V
+	m := rig("2 V", "velocity: {normal: gate, plug: sums}", "pitch, gate, velocity", "")
+	gate, velocity := m.NetOf(m.Voices[0].Lane(gateInput)), m.NetOf(m.Voices[0].Lane("velocity"))
+	m.graph.Set(gate.part, 5)
+	m.graph.Set(velocity.part, 5)
+	require.InDelta(t, 5.0/3+2.5, float64(m.graph.Volts(m.ends[Input{0, 0, "velocity"}])), 1e-9)
+
+	const half = "pitch: {normal: 0.5 V, plug: sums}"
+	m = rig("2 V", half, "pitch, gate", "")
+	for _, key := range []int{36, 60, 96} {
+		require.Equal(t, 600.0, m.at(t, key, Added))
+	}
+	require.Equal(t, "voices.k.jacks.pitch.normal", of(m.Voices[0].Budget.Terms, Added)[0].Source)
+	require.Greater(t, m.Voices[0].Budget.Likely(), 600.0)
+	require.Empty(t, m.amplifiers(m.NetOf(m.Voices[0].Lane(pitchInput)), m.pitchOf(0)))
+	m = rig("2 V", half, "pitch, gate", "corrections: {K1: {residual: 0.3 cents}}\n")
+	require.Zero(t, m.at(t, 60, Added))
+	require.NotContains(t, m.codes(), NormalAdds)
 }
 
 // A multiple with three outputs and five voices: two in a row reach them, since

@@ -35,6 +35,14 @@ func (b builtin) on(f profiles.Interface) profiles.Interface {
 	return f
 }
 
+// ports is how many MIDI ports such an interface has.
+func (b builtin) ports() int {
+	if b.cvs > 32 {
+		return 4
+	}
+	return 2
+}
+
 // tryLargerProfile tries larger profiles for one interface, the next one that
 // does.
 func (m *Map) tryLargerProfile() {
@@ -47,7 +55,10 @@ func (m *Map) tryLargerProfile() {
 			then := *m.Rig
 			then.Interfaces = slices.Clone(m.Rig.Interfaces)
 			then.Interfaces[i] = b.on(*f)
-			if m.try(fmt.Sprintf("the jacks of %[2]s for %[1]s, with shared CVs on its last jacks", f.Name, b.name), &then, nil) {
+			if _, given := m.Rig.Given("interfaces." + f.Name + ".ports"); !given {
+				then.Interfaces[i].Ports = max(f.Ports, b.ports())
+			}
+			if m.try(fmt.Sprintf("the jacks of %[2]s for %[1]s, with shared CVs on its last jacks", f.Name, b.name), &then) {
 				break
 			}
 		}
@@ -58,7 +69,7 @@ func (m *Map) tryLargerProfile() {
 // does.
 func (m *Map) tryFurtherInterface() {
 	for _, b := range builtins {
-		if m.try("one more interface of profile "+b.name, m.further(b, 1), nil) {
+		if m.try("one more interface of profile "+b.name, m.further(b, 1)) {
 			return
 		}
 	}
@@ -73,7 +84,7 @@ func (m *Map) tryFurtherInterfaces() {
 	largest := slices.MaxFunc(builtins, func(a, b builtin) int { return a.cvs + a.gates - b.cvs - b.gates })
 	least := (len(m.Missing) + largest.cvs + largest.gates - 1) / (largest.cvs + largest.gates)
 	for n := max(2, least); n <= min(2*least, mostInterfaces-len(m.Rig.Interfaces)); n++ {
-		if m.try(fmt.Sprintf("%d further interfaces of profile %s", n, largest.name), m.further(largest, n), nil) {
+		if m.try(fmt.Sprintf("%d further interfaces of profile %s", n, largest.name), m.further(largest, n)) {
 			return
 		}
 	}
@@ -82,6 +93,10 @@ func (m *Map) tryFurtherInterfaces() {
 // further is the rig with so many more interfaces of a profile.
 func (m *Map) further(b builtin, n int) *profiles.Rig {
 	then := *m.Rig
-	then.Interfaces = slices.Concat(m.Rig.Interfaces, slices.Repeat([]profiles.Interface{b.on(profiles.Interface{Connector: 8})}, n))
+	more := profiles.Interface{Connector: 8, Ports: b.ports(), Scale: profiles.Scale{PerOctave: 1}}
+	if b.outputs > 0 {
+		more.Link = profiles.Audio
+	}
+	then.Interfaces = slices.Concat(m.Rig.Interfaces, slices.Repeat([]profiles.Interface{b.on(more)}, n))
 	return &then
 }

@@ -31,6 +31,7 @@ type Map struct {
 	voicings []voicing       // by voice: what moves its pitch
 	pools    []pooled        // by kind: what is known of its drift
 	inCommon pooled          // and of what all voices have in common
+	odds     int             // errors about jacks, against which steps are tried
 }
 
 // Voice is one voice on the map.
@@ -109,20 +110,7 @@ func NewMap(rig *profiles.Rig) *Map {
 // Lay is [NewMap] up to what the voices play: jacks, messages, nets and stacks. Budgets,
 // warnings of stacks, steps and most findings wait for [Map.Survey], for whoever tries many.
 func Lay(rig *profiles.Rig) *Map {
-	p := pack(rig, nil)
-	p.address()
-	m := &Map{Rig: rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
-	for i, lanes := range p.lanes.voices {
-		v := Voice{Voice: i, Interface: home(lanes), Lanes: values(lanes)}
-		v.Keys = m.volts(&v)
-		m.Voices = append(m.Voices, v)
-	}
-	for _, lanes := range p.lanes.banks {
-		m.Shared = append(m.Shared, values(lanes)...)
-	}
-	m.Shared = append(m.Shared, values(p.lanes.wires)...)
-	m.Macros = values(p.lanes.macros)
-	m.connect()
+	m := laid(rig)
 	m.unite()
 	m.seat()
 	return m
@@ -139,6 +127,26 @@ func (m *Map) Survey() {
 	m.tryPins()
 	m.locate()
 	Sort(m.Findings)
+}
+
+// laid is the map with jacks, messages and what hangs on them alone; it finds what pins and
+// wires contradict.
+func laid(rig *profiles.Rig) *Map {
+	p := pack(rig, nil)
+	p.address()
+	m := &Map{Rig: rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
+	for i, lanes := range p.lanes.voices {
+		v := Voice{Voice: i, Interface: home(lanes), Lanes: values(lanes)}
+		v.Keys = m.volts(&v)
+		m.Voices = append(m.Voices, v)
+	}
+	for _, lanes := range p.lanes.banks {
+		m.Shared = append(m.Shared, values(lanes)...)
+	}
+	m.Shared = append(m.Shared, values(p.lanes.wires)...)
+	m.Macros = values(p.lanes.macros)
+	m.connect()
+	return m
 }
 
 func values(lanes []*Lane) (all []Lane) {

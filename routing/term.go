@@ -18,6 +18,7 @@ const (
 	Settling                  // of a CV that its gate does not wait for
 	Clamping                  // at the end of the CV range
 	Loading                   // against the load at calibration, or when the voice was measured
+	Added                     // by the normal of a pitch input, to what is plugged in
 	BufferGain                // of a multiple or another amplifier on the way
 	BufferOffset              //
 	Tracking                  // of the oscillator
@@ -28,7 +29,7 @@ const (
 )
 
 var causeNames = [...]string{
-	Rounding: "step", Gain: "gain", Zero: "offset", Bow: "non-linearity", Settling: "settling", Clamping: "clamping", Loading: "load",
+	Rounding: "step", Gain: "gain", Zero: "offset", Bow: "non-linearity", Settling: "settling", Clamping: "clamping", Loading: "load", Added: "normal",
 	BufferGain: "multiple gain", BufferOffset: "multiple offset", Tracking: "tracking", Remains: "correction", Drift: "drift", CommonDrift: "common drift", Temperature: "temperature",
 }
 

@@ -32,10 +32,12 @@ func (v *voicing) terms(key float64) []Term {
 	const most = 16 // with one multiple on the way
 	terms := append(make([]Term, 0, most), v.drift()...)
 	if v.box != nil {
-		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key))
+		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key), v.normal(key))
 		terms = append(terms, v.multiples(key)...)
+		terms = append(terms, v.added(key)...)
 		if v.correction.Residual == nil {
-			terms = append(terms, v.converter(key)...)
+			volts := VoltsAt(v.box, v.m.Rig.A4, key)
+			terms = append(terms, v.converter(v.box, volts, volts)...)
 		} else {
 			terms = append(terms, v.remains(key))
 		}
@@ -67,7 +69,7 @@ func (v *voicing) path() string { return "corrections." + v.m.Rig.Voices[v.voice
 
 // rounding is half a step, either way.
 func (v *voicing) rounding(key float64) Term {
-	return v.of(Rounding, stray.Limit, StepCents(v.box, v.m.Rig.A4, key)/2, v.boxPath("bits"))
+	return v.of(Rounding, stray.Limit, v.step(v.box, VoltsAt(v.box, v.m.Rig.A4, key))/2, v.boxPath("bits"))
 }
 
 // cents is what an error of so many volts does at some volts.
@@ -78,29 +80,25 @@ func (v *voicing) cents(volts, wrong profiles.Volts) float64 {
 	return 1200 * float64(wrong/v.box.Scale.PerOctave)
 }
 
-// share is what an error of gain does at some volts.
-func (v *voicing) share(volts profiles.Volts, gain float64) float64 {
-	return v.cents(volts, profiles.Volts(gain)*volts)
-}
-
-// unknown are what only measuring can tell: the gain and the zero of an audio
-// interface.
+// unknown are what only measuring can tell: the gain and the zero of audio interfaces.
 func (v *voicing) unknown() (terms []Term) {
-	if v.box == nil || v.box.Link != profiles.Audio || v.correction.Residual != nil {
+	if v.box == nil || v.correction.Residual != nil {
 		return nil
 	}
-	if v.box.GainError == nil {
+	if v.box.Link == profiles.Audio && v.box.GainError == nil {
 		terms = append(terms, v.of(Gain, stray.Limit, 0, v.boxPath("gain_error")))
 	}
-	if v.box.OffsetError == nil {
-		terms = append(terms, v.of(Zero, stray.Limit, 0, v.boxPath("offset_error")))
+	for _, n := range append([]*Net{v.net}, v.m.adding(v.voice)...) {
+		if f := &v.m.Rig.Interfaces[n.Interface]; f.Link == profiles.Audio && f.OffsetError == nil {
+			terms = append(terms, v.of(Zero, stray.Limit, 0, "interfaces."+f.Name+".offset_error"))
+		}
 	}
 	return terms
 }
 
-// converter are the gain, the zero and the non-linearity of the interface.
-func (v *voicing) converter(key float64) []Term {
-	f, volts := v.box, VoltsAt(v.box, v.m.Rig.A4, key)
+// converter are the gain, the zero and the non-linearity of an interface that sends some
+// of the volts of a pitch.
+func (v *voicing) converter(f *profiles.Interface, pitch, sent profiles.Volts) []Term {
 	gain, offset, bow := trimmedGain, trimmedOffset, bowSteps
 	if !f.Trimmed {
 		gain, offset = untrimmedGain, untrimmedOffset
@@ -120,11 +118,45 @@ func (v *voicing) converter(key float64) []Term {
 	if f.Nonlinearity != nil {
 		bow = *f.Nonlinearity
 	}
+	path := "interfaces." + f.Name + "."
 	return []Term{
-		v.of(Gain, stray.Limit, math.Abs(v.share(volts, gain)), v.boxPath("gain_error")),
-		v.of(Zero, stray.Limit, v.cents(volts, offset), v.boxPath("offset_error")),
-		v.of(Bow, stray.Limit, bow*StepCents(f, v.m.Rig.A4, key), v.boxPath("nonlinearity")),
+		v.of(Gain, stray.Limit, math.Abs(v.cents(pitch, profiles.Volts(gain)*sent)), path+"gain_error"),
+		v.of(Zero, stray.Limit, v.cents(pitch, offset), path+"offset_error"),
+		v.of(Bow, stray.Limit, bow*v.step(f, pitch), path+"nonlinearity"),
 	}
+}
+
+// step is what a step of the converter of an interface does to a pitch of some volts.
+func (v *voicing) step(f *profiles.Interface, volts profiles.Volts) float64 {
+	return v.cents(volts, (f.Window.High-f.Window.Low)/profiles.Volts(math.Exp2(float64(f.Bits))))
+}
+
+// added are the steps and the errors of further outputs that an adder brings to the pitch,
+// such as a bend from another interface: each is taken to rest at 0 V.
+func (v *voicing) added(key float64) (terms []Term) {
+	volts := VoltsAt(v.box, v.m.Rig.A4, key)
+	for _, n := range v.m.adding(v.voice) {
+		f := &v.m.Rig.Interfaces[n.Interface]
+		terms = append(terms, v.of(Rounding, stray.Limit, v.step(f, volts)/2, "interfaces."+f.Name+".bits"))
+		if v.correction.Residual == nil {
+			terms = append(terms, v.converter(f, volts, 0)...)
+		}
+	}
+	return terms
+}
+
+// adding are the nets beside its own that lead to the pitch of a voice through an adder.
+func (m *Map) adding(voice int) (nets []*Net) {
+	if !slices.ContainsFunc(m.Rig.Gear, func(g profiles.Gear) bool { return g.Does == profiles.DoesAdd }) {
+		return nil
+	}
+	own, in := m.NetOf(m.Voices[voice].Lane(pitchInput)), m.pitchOf(voice)
+	for i := range m.Nets {
+		if n := &m.Nets[i]; n != own && slices.ContainsFunc(n.Branches, func(b Branch) bool { return b.Via > 0 && slices.Contains(b.Inputs, in) }) {
+			nets = append(nets, n)
+		}
+	}
+	return nets
 }
 
 // settling is what is left, when the gate opens, of the way to a new CV from the
@@ -185,6 +217,17 @@ func (v *voicing) loading(key float64) Term {
 	return Term{Loading, stray.Error{Law: stray.Shift, Size: bend}, basis, v.boxPath("output_resistance")}
 }
 
+// normal is what the normal of a pitch input adds to its plug; a voice that was measured has
+// that in its correction.
+func (v *voicing) normal(key float64) Term {
+	j := v.kind.Jack(pitchInput)
+	if v.correction.Residual != nil || !j.Sums || j.NormalVolts == nil {
+		return Term{}
+	}
+	cents := v.cents(VoltsAt(v.box, v.m.Rig.A4, key), *j.NormalVolts)
+	return Term{Added, stray.Error{Law: stray.Shift, Size: cents}, Given, v.kindPath("jacks.pitch.normal")}
+}
+
 // multiples are the amplifiers on the way; once the voice was measured only those by
 // which the way is another.
 func (v *voicing) multiples(key float64) (terms []Term) {
@@ -197,7 +240,10 @@ func (v *voicing) multiples(key float64) (terms []Term) {
 		way = slices.Repeat([]circuit.Part{circuit.Buffer(0)}, max(len(way)-then, then-len(way)))
 	}
 	for _, p := range way {
-		terms = append(terms, v.of(BufferGain, stray.Limit, math.Abs(v.share(volts, p.GainError)), "gear"), v.of(BufferOffset, stray.Limit, v.cents(volts, p.ZeroError), "gear"))
+		assumed := func(c Cause, cents float64) Term { // no key of a rig says them
+			return Term{c, stray.Error{Law: stray.Limit, Size: cents}, Assumed, "gear"}
+		}
+		terms = append(terms, assumed(BufferGain, math.Abs(v.cents(volts, profiles.Volts(p.GainError)*volts))), assumed(BufferOffset, v.cents(volts, p.ZeroError)))
 	}
 	return terms
 }

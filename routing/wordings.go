@@ -46,7 +46,7 @@ var wordings = map[Code]wording{
 
 	PitchBent: {"<jack> was calibrated with <calibrated input> plugged in, and now feeds <feeds>: this <way> <inputs> by <bend-1u>, all alike",
 		"[write through: buffered 4 in the set-up, or play each bank by a common pitch jack and a part of its own<set_up!>|" +
-			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later; or go through: buffered]"},
+			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later[<normal!>|; or go through: buffered]]"},
 	BuffersStray: {"<levels level> in a row of buffered multiples may move <inputs> by up to <worst.1> cents (<gain_error.1> % and <offset> mV each)",
 		"use multiples made for pitch, and calibrate each voice through its own"},
 	CorrectionClamped: {"key <key> of <voice> needs <volts.4> V when corrected; the CV range of <interface> ends <missed-1> cents before",
@@ -64,7 +64,7 @@ var wordings = map[Code]wording{
 	GateMargin:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
 	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
 		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
-		"[put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
+		"[turn the normal of the jack down: it adds <normal+2> V|put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
 	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
@@ -72,7 +72,8 @@ var wordings = map[Code]wording{
 		"the CV range of <interface> has no <rest> V: pull the plug instead"},
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
-	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "move zero_key by as much, or write plug: breaks if the plug breaks it"},
+	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
+	NormalOpen:  {"the normal from <jack> does not reach <inputs>: [a plug in that jack opens it<at_jack!>|a plug there opens it]", "if it should, pull the plug; else take the wire out of the rig"},
 	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
 
 	SupplyOverloaded: {overdrawn, borne},
@@ -86,7 +87,8 @@ var wordings = map[Code]wording{
 			"link: usb takes <usb_packet message> each millisecond, if the interface has it. Else spread the voices over more ports, or send less at once]"},
 
 	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
-		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +
+		"[transpose: <transpose> fits all of it|no octave fits all of it; zero_key: <zero_key> on <interface> does|" +
+			"no octave fits all of it; on an interface of its own, a zero_key <shift> semitones away does|" +
 			"no octave fits all of it: split it, or choose a wider CV range]"},
 	ZeroKeyOff: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. Another key at 0 V fits all of it",
 		"zero_key: <zero_key>"},
@@ -126,7 +128,11 @@ var wordings = map[Code]wording{
 		"does not follow one line, and <points> points are more than the <most> that a correction takes]",
 		"[turn its trimmers first, then measure it again<off!>|leave readings out]"},
 	VoicesUnmeasured: {"without readings: <voices>", ""},
-	DriftUnmeasured:  {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
+	VoiceLate: {"<voices> <voices?answers/answer> up to <latency.1> ms behind the quickest voice",
+		"write starts <voices?it/them> so much early; live cannot, so keep <voices?it/them> for slow parts there"},
+	GateTooShort: {"gates may be as short as <shortest%3> ms, and <voices> <voices?needs/need> up to <needed%3> ms",
+		"raise min_gate under timing, or leave it out: what was measured then counts"},
+	DriftUnmeasured: {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
 }
 
 // gateRaised is what lets a gate reach its input: each was tried.

@@ -93,6 +93,7 @@ func NewCV(p *plan.Plan, song *midi.Song, o CVOptions) (*CV, error) {
 	if err != nil {
 		return nil, err
 	}
+	early(p.Rig, edges)
 	c := &CV{Plan: p, Song: song, Replay: replay, Rate: o.Rate, Float: o.Float}
 	if err := c.voices(edges); err != nil {
 		return nil, err

@@ -82,6 +82,7 @@ func New(p *plan.Plan, song *midi.Song, o Options) (*Deal, error) {
 		if err != nil {
 			return nil, err
 		}
+		early(p.Rig, edges)
 		played[i] = edges
 		d.Passes = append(d.Passes, Pass{Replay: replay})
 	}

@@ -3,7 +3,8 @@
 // Most users need one call: [New], or [Like].
 //
 // A further bank is like the last one of the rig, or another: its voices with their
-// inputs, its lanes, its width and its current. Jacks and channels are tried with the
+// inputs, its lanes, its width and its current, and on wires that its like shares with
+// other banks ([Further]). Jacks and channels are tried with the
 // packer of the map; the rest are sums. What the rig does not say is not
 // guessed, and said to be unknown.
 package growth
@@ -33,10 +34,12 @@ const (
 	Width
 	Voices // that a rig may have; no limit of [Growth], nor is
 	Check  // what check says of the rig with it
+	Volts  // CV jacks that give the volts for a key that those of the like give
 )
 
 var names = [...]string{CVs: "CV jacks", Gates: "gate jacks", Outputs: "jacks", Channels: "MIDI channels", Multiples: "outputs of multiples",
-	MixerInputs: "mixer inputs", Current: "current", Width: "width", Voices: "voices", Check: "check"}
+	MixerInputs: "mixer inputs", Current: "current", Width: "width", Voices: "voices", Check: "check",
+	Volts: "CV jacks of the same volts"}
 
 // String names the resource.
 func (r Resource) String() string { return names[r] }
@@ -90,11 +93,10 @@ func Like(m *routing.Map, like int) *Growth {
 	return &Growth{g.like, all, g.steps(all)}
 }
 
-// Counted are the limits of what is only counted, for banks like the one at an index:
-// outputs of multiples and inputs of mixers. It packs nothing.
-func Counted(m *routing.Map, like int) []Limit {
+// Mixers is the limit of inputs of mixers, for banks like the one at an index. It packs nothing.
+func Mixers(m *routing.Map, like int) Limit {
 	g := &grower{m: m, rig: m.Rig, like: like}
-	return []Limit{g.multiples(), g.mixers()}
+	return g.mixers()
 }
 
 // steps tries what there is to try with a bank more than fits.
@@ -138,7 +140,7 @@ func (g *grower) bank() *profiles.Bank { return &g.rig.Banks[g.like] }
 // grown is a rig with so many banks more.
 func (g *grower) grown(rig *profiles.Rig, banks int) *profiles.Rig {
 	for range banks {
-		rig = rig.GrownLike(g.like, g.bank().Size, nil)
+		rig, _ = Further(rig, g.like, nil)
 	}
 	return rig
 }
@@ -166,7 +168,7 @@ func (g *grower) jacks() []Limit {
 	}
 	jacks := func(s routing.Short) int { return s.Jacks }
 	cvs, gates, either := g.m.SpareCount()
-	lanes := len(g.bank().Lanes)
+	lanes := g.lanes()
 	inputs := g.rig.Kinds[g.bank().Kind].Inputs
 	gateInputs := 0
 	if slices.Contains(inputs, "gate") {
@@ -181,6 +183,21 @@ func (g *grower) jacks() []Limit {
 		return Limit{Resource: r, Banks: g.most(g.plenty(gates), jacks), Basis: fmt.Sprintf("%d free, a bank takes %d", free, takes), Free: float64(free), Takes: float64(takes)}
 	}
 	return []Limit{of(CVs, false, cvs, takesCVs), of(Gates, true, gates, takesGates)}
+}
+
+// lanes is how many controls of a further bank take a jack of their own.
+func (g *grower) lanes() (n int) {
+	rig, _ := Further(g.rig, g.like, nil)
+	fresh := len(rig.Banks) - 1
+	for _, input := range g.bank().Lanes {
+		joined := func(w profiles.Wire) bool {
+			return slices.ContainsFunc(w.To, func(t profiles.Target) bool { return t.Bank == fresh && t.Voice < 0 && t.Input == input })
+		}
+		if !slices.ContainsFunc(rig.Wiring, joined) {
+			n++
+		}
+	}
+	return n
 }
 
 // plenty is the rig with more CVs than can be wanted, where gates are asked

@@ -47,7 +47,7 @@ func TestTheDemo(t *testing.T) {
 	}
 	require.Equal(t, []Resource{CVs, Width}, first)
 	require.Equal(t, "4 free, a bank takes 5", g.Limits[0].Basis)
-	require.Equal(t, "one cutoff for all banks, by a multiple", g.Steps[0].Text) // 24 + 1 + 3 of 32
+	require.Equal(t, "one cutoff for all banks, by a multiple at main cv 32", g.Steps[0].Text) // 24 + 1 + 3 of 32
 }
 
 // Both sides of each limit: what is just enough, and one less.

@@ -7,29 +7,31 @@ import (
 
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
+	"choirloft/routing"
 	"choirloft/routing/rack"
 )
 
-// multiples looks at the buffered ones that reach the last bank: a further one
-// takes as many outputs of each.
+// multiples looks at those that reach the bank that further ones are like, and of which the rig
+// says how many outputs they have: a further bank takes as many of each.
 func (g *grower) multiples() Limit {
-	l := Limit{Resource: Multiples, Banks: math.MaxInt, Unknown: true, Needs: "a buffered multiple that reaches bank " + g.bank().Name}
+	l := Limit{Resource: Multiples, Banks: math.MaxInt, Unknown: true, Needs: "a multiple, with its outputs, that reaches bank " + g.bank().Name}
 	for i := range g.m.Nets {
 		n := &g.m.Nets[i]
-		for _, b := range n.Branches {
+		for k := range n.Branches {
+			b := &n.Branches[k]
 			takes := 0
 			for _, in := range b.Inputs {
 				if in.Bank == g.like {
 					takes++
 				}
 			}
-			if b.Through != profiles.Buffered || takes == 0 || len(b.Tree.Levels) == 0 {
+			free, behind := g.free(n, b)
+			if takes == 0 || behind == "" {
 				continue
 			}
-			free := b.Tree.Equal()*b.Tree.Outs - (b.Tree.Equal() - 1) - b.Tree.Inputs
-			if banks := min(Most, free/takes); banks < l.Banks {
-				l = Limit{Resource: Multiples, Banks: banks, Free: float64(free), Takes: float64(takes),
-					Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", free, n.JackName(g.rig), takes)}
+			if banks := min(Most, max(0, free)/takes); banks < l.Banks {
+				l = Limit{Resource: Multiples, Banks: banks, Free: float64(max(0, free)), Takes: float64(takes),
+					Basis: fmt.Sprintf("%d free behind %s, a bank takes %d", max(0, free), behind, takes)}
 			}
 		}
 	}
@@ -37,6 +39,29 @@ func (g *grower) multiples() Limit {
 		l.Banks = 0
 	}
 	return l
+}
+
+// free is how many outputs are free where a branch ends, and what that is behind: a module, or
+// the jack of its net. Behind is empty where the rig does not say how many there are.
+func (g *grower) free(n *routing.Net, b *routing.Branch) (free int, behind string) {
+	if way := g.rig.Way(b.Via); len(way) > 0 {
+		m := &g.rig.Gear[way[len(way)-1]]
+		if free = m.Outs - len(m.On); m.Outs == 0 {
+			return 0, ""
+		}
+		for _, t := range m.To {
+			free -= len(routing.InputsOf(g.rig, t))
+		}
+		return free, m.Name
+	}
+	switch {
+	case b.Wire < 0:
+	case b.Through == profiles.Buffered && len(b.Tree.Levels) > 0:
+		return b.Tree.Equal()*b.Tree.Outs - (b.Tree.Equal() - 1) - b.Tree.Inputs, n.JackName(g.rig)
+	case b.Through == profiles.Passive && b.Ends > 0 && g.rig.Wiring[b.Wire].Outs > 0:
+		return g.rig.Wiring[b.Wire].Outs - b.Ends, n.JackName(g.rig)
+	}
+	return 0, ""
 }
 
 // mixers counts the inputs for the submixers of banks.

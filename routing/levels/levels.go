@@ -10,12 +10,15 @@
 // makes the ladder.
 //
 // It measures nothing, and knows neither filters nor velocities: every voice
-// counts at its full level, with the whole wave of its oscillator.
+// counts at its full level, with the whole wave of its oscillator. What a rig says was
+// measured of a voice's level counts from there.
 package levels
 
 import (
 	"math"
+	"slices"
 
+	"choirloft/alloc"
 	"choirloft/profiles"
 )
 
@@ -76,17 +79,53 @@ func New(rig *profiles.Rig, c Counts, coherent []bool) *Ladder {
 		s := source
 		shape, given := wave(rig, i)
 		s.Voices[shape], s.Gain, s.Chain, s.Coherent, s.WaveGiven = n, l.Submix, l.Submix, coherent[i], given
+		s.Peak *= loudestOf(rig, n, func(v *profiles.Voice) bool { return v.Bank == i })
 		most[shape] += n
 		ladder.Banks = append(ladder.Banks, s)
 		ladder.Main.Coherent = ladder.Main.Coherent || coherent[i]
 		ladder.Main.WaveGiven = ladder.Main.WaveGiven && given
 	}
+	every := func(*profiles.Voice) bool { return true }
+	ladder.Main.Peak *= loudestOf(rig, c.All, every)
+	ladder.Voice.Peak *= loudestOf(rig, 1, every)
 	ladder.Main.Voices, ladder.Main.Gain, ladder.Main.Chain = most.of(c.All), l.Main, l.Submix+l.Main
 	ladder.Voice.Voices, ladder.Voice.WaveGiven = most.of(1), ladder.Main.WaveGiven
 	if ladder.Voice.Voices.Voices() == 0 { // nothing sounds
 		ladder.Voice.Voices[l.Shape] = 1
 	}
 	return ladder
+}
+
+// loudestOf is by how much the loudest so many of some voices are above one at full, as
+// an rms over them: what was measured of each counts from the median of all. Their mean
+// is no larger, so that peaks which meet are never said to be lower than they are.
+func loudestOf(rig *profiles.Rig, n int, of func(*profiles.Voice) bool) profiles.Volts {
+	var squares []float64
+	for i := range rig.Voices {
+		if v := &rig.Voices[i]; v.State != alloc.Out && of(v) {
+			f := float64(factor(rig.Louder(i)))
+			squares = append(squares, f*f)
+		}
+	}
+	slices.Sort(squares)
+	squares = squares[max(0, len(squares)-n):]
+	if len(squares) == 0 {
+		return 1
+	}
+	sum := 0.0
+	for _, s := range squares {
+		sum += s
+	}
+	return profiles.Volts(math.Sqrt(sum / float64(len(squares))))
+}
+
+// Trims are the turns at the mixer that bring each voice to the median: 0 dB where nobody
+// measured.
+func Trims(rig *profiles.Rig) (all []profiles.Decibels) {
+	for i := range rig.Voices {
+		all = append(all, -rig.Louder(i))
+	}
+	return all
 }
 
 // of are so many of a mix, the loudest waves first.

@@ -88,6 +88,9 @@ func offered(rig *profiles.Rig, f *routing.Finding) (all [][]change) {
 			add("feeds", at+"/calibrated_with", "*")
 			all = append(all, []change{{at + "/through", "buffered 4"}})
 		}
+		if at := strings.Split(f.Where, "."); at[0] == "set_ups" {
+			all = append(all, []change{{"set_ups/" + at[1] + "/through", "buffered 4"}})
+		}
 	case routing.GateTooLow, routing.GateMargin:
 		box, _, _ := fact("interface")
 		add("raise", "interfaces/"+box+"/gate", "* V")
@@ -100,6 +103,60 @@ func offered(rig *profiles.Rig, f *routing.Finding) (all [][]change) {
 		}
 	}
 	return all
+}
+
+// Steps that check offers where jacks are short, each written into the rig as its words have it, leave nothing
+// without a jack and nothing that write or live refuses.
+func TestStepsCanBeWritten(t *testing.T) {
+	for _, c := range []struct{ rig, step, old, new string }{
+		{"interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {inputs: [pitch, gate, velocity]}}\nbanks: {K: {voices: 2, kind: k}, L: {voices: 3, kind: k}}\n",
+			"one velocity for each bank instead of each voice", "gate, velocity]}}\nbanks: {K: {voices: 2, kind: k}, L: {voices: 3, kind: k}}", "gate]}}\nbanks: {K: {voices: 2, kind: k, lanes: [velocity]}, L: {voices: 3, kind: k, lanes: [velocity]}}"},
+		{"interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, lanes: [cutoff]}, L: {voices: 2, lanes: [cutoff]}, M: {voices: 2, lanes: [cutoff]}}\n",
+			"one cutoff for all banks, by a multiple at main cv 8", "banks:", "wiring: [{from: main.cv 8, through: passive, to: [K.cutoff, L.cutoff, M.cutoff]}]\nbanks:"},
+		{"interfaces: {main: {cv: 8, gates: 4}}\nbanks: {K: {voices: 8}}\nparts: {p: {channel: 1, unison: {voices: 2}}}\n",
+			"one gate for each unison block, by a multiple", "banks:",
+			"wiring: [{from: main.gate 1, to: [K1.gate, K2.gate]}, {from: main.gate 2, to: [K3.gate, K4.gate]}, {from: main.gate 3, to: [K5.gate, K6.gate]}, {from: main.gate 4, to: [K7.gate, K8.gate]}]\nbanks:"},
+		{"interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 8}}\nmacros: {m: {from: CC 1 on 1, to: K.level}}\n", "leave out the macro m", "macros: {m: {from: CC 1 on 1, to: K.level}}\n", ""},
+		{"interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 8, lanes: [cutoff]}}\n", "leave out the shared CV K.cutoff", ", lanes: [cutoff]", ""},
+		{"interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 12}}\n", "the jacks of cv16-gate16 for main", "cv8-gate8", "cv16-gate16"},
+		{"interfaces: {main: {profile: cv32-gate32}}\nbanks: {K: {voices: 48}}\n", "the jacks of cv48-gate48 for main", "cv32-gate32", "cv48-gate48"}, // and four ports
+		{"interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 12}}\n", "one more interface of profile cv4-gate4", "gate8}", "gate8}, more: {profile: cv4-gate4}"},
+	} {
+		load := func(text string) *profiles.Rig {
+			rig, faults := profiles.Read("r.yaml", []byte("rig: R\n"+text), nil)
+			require.Empty(t, faults, text)
+			return rig
+		}
+		offers := func(text string) string {
+			p, err := plan.Build(load(text), plan.Overrides{})
+			require.NoError(t, err)
+			i := slices.IndexFunc(p.Findings, func(f routing.Finding) bool { return f.Code == routing.LaneDoesNotFit })
+			if i < 0 {
+				return ""
+			}
+			return p.Findings[i].Hint
+		}
+		require.Contains(t, offers(c.rig), c.step)
+		then := strings.Replace(c.rig, c.old, c.new, 1)
+		require.NotEqual(t, c.rig, then)
+		require.Empty(t, offers(then), then)
+		p, dealt, live := refusals(t, load(then), aNote(t))
+		require.NoError(t, dealt, then)
+		require.NoError(t, live, then)
+		worst, _ := routing.Worst(p.Findings)
+		require.NotEqual(t, routing.Error, worst, then)
+	}
+	// more jacks are none without channels to move them, nor is a control beside a macro that moves it
+	for _, c := range []struct{ rig, step string }{
+		{"interfaces: {main: {profile: cv8-gate8, ports: 1}}\nbanks: {K: {voices: 20}}\n", "the jacks of"},
+		{"interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {inputs: [pitch, gate, cutoff]}}\nbanks: {K: {voices: 5, kind: k}}\nmacros: {m: {from: CC 1 on 1, to: K.cutoff}}\n", "one cutoff for each bank"},
+	} {
+		rig, faults := profiles.Read("r.yaml", []byte("rig: R\n"+c.rig), nil)
+		require.Empty(t, faults)
+		for _, step := range routing.NewMap(rig).Steps {
+			require.NotContains(t, step.Text, c.step)
+		}
+	}
 }
 
 // wireOf is the path of a wire that a finding stands at.

@@ -14,7 +14,7 @@ func config(m *routing.Map) alloc.Config {
 	cfg := alloc.Config{
 		Voices:  make([]alloc.Voice, len(rig.Voices)),
 		Parts:   make([]alloc.Part, len(rig.Parts)),
-		MinGate: rig.Timing.MinGate,
+		MinGate: rig.ShortestGate(),
 		FreeDB:  float64(rig.Audible.Free),
 	}
 	windows, states := windows(m), states(rig)
@@ -23,7 +23,7 @@ func config(m *routing.Map) alloc.Config {
 			Bank:     v.Bank,
 			State:    states[i],
 			Keys:     v.Keys,
-			Envelope: rig.Kinds[rig.Banks[v.Bank].Kind].Envelope,
+			Envelope: rig.Envelope(i),
 			Window:   windows[i],
 		}
 	}

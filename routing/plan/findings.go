@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"time"
 
 	"choirloft/alloc"
 	"choirloft/midi"
@@ -27,6 +28,8 @@ func (p *Plan) find() []routing.Finding {
 	found = append(found, p.readAsOthers()...)
 	found = append(found, p.Rack.Findings...)
 	found = append(found, p.Levels.Find(p.Rig)...)
+	found = append(found, p.late()...)
+	found = append(found, p.gatesTooShort()...)
 	if len(p.Rig.Interfaces) == 0 {
 		found = append(found, routing.New(routing.NoInterface, "interfaces"))
 	}
@@ -121,6 +124,43 @@ func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routi
 			routing.Number("sounding", sounding, "key")}
 	}
 	return "", nil
+}
+
+// notLate is the latency below which nothing is said of a voice: two tones that begin less
+// than some 5 ms apart begin together (from memory; Zwicker and Fastl give 2 to 10 ms).
+const notLate = 5 * time.Millisecond
+
+// late reports voices that were measured to answer late, the latest first told.
+func (p *Plan) late() []routing.Finding {
+	voices, most := routing.Named("voices"), time.Duration(0)
+	for i, v := range p.Rules.Config.Voices {
+		if behind := p.Rig.Latency(i); behind >= notLate && v.State != alloc.Out {
+			voices.Names, most = append(voices.Names, p.Rig.Voices[i].Name), max(most, behind)
+		}
+	}
+	if most == 0 {
+		return nil
+	}
+	return []routing.Finding{routing.New(routing.VoiceLate, "measured", voices, routing.Number("latency", milliseconds(most), "ms"))}
+}
+
+func milliseconds(d time.Duration) float64 { return 1000 * d.Seconds() }
+
+// gatesTooShort reports voices that were found to open by longer gates alone than the file
+// allows.
+func (p *Plan) gatesTooShort() []routing.Finding {
+	voices, needed := routing.Named("voices"), time.Duration(0)
+	shortest := p.Rules.Config.MinGate
+	for i, v := range p.Rules.Config.Voices {
+		if a := p.Rig.Voices[i].Answer; a != nil && a.MinGate != nil && *a.MinGate > shortest && v.State != alloc.Out {
+			voices.Names, needed = append(voices.Names, p.Rig.Voices[i].Name), max(needed, *a.MinGate)
+		}
+	}
+	if needed == 0 {
+		return nil
+	}
+	return []routing.Finding{routing.New(routing.GateTooShort, "timing.min_gate", voices, routing.Number("shortest", milliseconds(shortest), "ms"),
+		routing.Number("needed", milliseconds(needed), "ms"))}
 }
 
 // keyLetter is a bank whose voices read as keys: H is one too where B is a

@@ -234,6 +234,9 @@ func (w keeper) releaseSettings() (list []profiles.Setting, err error) {
 	for kind := range w.Unchanged.Kinds {
 		k := &w.Unchanged.Kinds[kind]
 		banks, releases := w.released(kind)
+		if err := w.notMeasured(banks); err != nil {
+			return nil, err
+		}
 		if len(releases) > 0 && !k.Pos.IsZero() && !slices.Contains(releases, k.Envelope.Release) {
 			list = append(list, profiles.Setting{Path: []string{"voices", k.Name, "release"}, Text: TypedTime(releases[0])})
 			releases = releases[1:]
@@ -285,12 +288,31 @@ func (w keeper) released(kind int) (banks map[time.Duration][]int, releases []ti
 		if b.Kind != kind {
 			continue
 		}
+		if release == w.Rig.Envelope(b.First).Release { // as it is, whatever was measured of its voices
+			release = w.Rig.Kinds[kind].Envelope.Release
+		}
 		if banks[release] == nil {
 			releases = append(releases, release)
 		}
 		banks[release] = append(banks[release], i)
 	}
 	return banks, releases
+}
+
+// notMeasured refuses a release for banks with voices whose own one was measured: no
+// release of a kind could take its place.
+func (w keeper) notMeasured(banks map[time.Duration][]int) error {
+	for release, of := range banks {
+		for _, bank := range of {
+			b := &w.Rig.Banks[bank]
+			for v := b.First; v < b.First+b.Size; v++ {
+				if a := w.Rig.Voices[v].Answer; a != nil && a.Release != nil && release != w.Rig.Kinds[b.Kind].Envelope.Release {
+					return fmt.Errorf("the release of %s was measured, and counts before that of its kind: turn the knob, and record a take again", w.Rig.Voices[v].Name)
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // freeKind is a name that no kind has: own for a built-in one, else that of the kind,

@@ -85,7 +85,8 @@ func (w keeper) boughtSettings() (list []profiles.Setting, err error) {
 		}
 		list = append(list, profiles.Setting{Path: []string{"interfaces", f.Name}, Text: "{" + strings.Join(texts, ", ") + "}", Note: unmeasuredInterface})
 	}
-	return slices.Concat(list, w.pinSettings(), w.feedSettings()), nil
+	joined, err := w.joinedSettings()
+	return slices.Concat(list, w.pinSettings(), w.feedSettings(), joined), err
 }
 
 // pinSettings hold what a further interface would move.

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -12,6 +13,7 @@ import (
 
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/cables"
 	"choirloft/routing/growth"
 	"choirloft/routing/purchase"
 )
@@ -41,7 +43,7 @@ func TestABankForTheDemo(t *testing.T) {
 			continue
 		}
 		added = append(added, line)
-		if strings.HasPrefix(line, "  two:") {
+		if strings.HasPrefix(line, "  two:") || strings.HasPrefix(line, "  bite:") || strings.HasPrefix(line, "  hush:") {
 			was = was[1:]
 		}
 	}
@@ -49,6 +51,8 @@ func TestABankForTheDemo(t *testing.T) {
 	require.Equal(t, []string{
 		"  main2: {profile: cv32-gate32, connector: 8, window: 0 V to 5 V, zero_key: 36, bits: 16, output_resistance: 100 ohm, hp: 30, ma: {+12: 320, -12: 60}, row: 8}  # bought: volts assumed until measured",
 		"  Q: {voices: 4, kind: kiln, lanes: [cutoff], row: 7, hp: 88, ma: {+12: 380, -12: 345}}  # bought: tuning and release assumed until measured",
+		"  bite: {from: CC 74 on 16, to: [K.resonance, L.resonance, M.resonance, N.resonance, P.resonance, Q.resonance]}",
+		"  hush: {from: CC 12 on 16, to: [M.level, N.level, P.level, Q.level]}",
 		"  two: {+12: 3 A, -12: 3 A, feeds: [N, P, main, effects, Q, main2]}",
 	}, added)
 }
@@ -219,7 +223,11 @@ func passes(t *testing.T, text string, before *Plan, o Overrides, p *purchase.Pu
 		return all
 	}
 	require.Subset(t, lines(after), lines(before), "no old line moves")
-	require.Equal(t, len(lines(before))+p.Cables(), len(lines(after)), "a cable a line")
+	cables := len(lines(after)) - len(lines(before))
+	if len(before.Rig.Macros) > 0 && p.Like == 0 { // from one input straight to a multiple of n + 1
+		cables += p.Banks + 1
+	}
+	require.Equal(t, cables, p.Cables(), "a cable a line")
 	for _, line := range strings.Split(text, "\n") {
 		if i := strings.Index(line, "#"); i >= 0 {
 			require.Contains(t, string(file.Data), line[i:])
@@ -227,6 +235,109 @@ func passes(t *testing.T, text string, before *Plan, o Overrides, p *purchase.Pu
 	}
 	if len(after.Rig.Kinds[0].Measured) > 0 {
 		require.Empty(t, after.Rig.Kinds[after.Rig.Banks[len(after.Rig.Banks)-1].Kind].Measured, "nobody has measured what is bought")
+	}
+}
+
+// joinedRig has what a bank may share with others: a macro, a common multiple of a wire with so
+// many outputs, one that is a module, an adder before it, a control of one bank alone, and set-ups.
+func joinedRig(through, does string) string {
+	return fmt.Sprintf(`rig: Joined   # by hand
+interfaces:
+  main: {profile: cv16-gate16}
+sequencers: {seq: {parts: 2}}
+banks:
+  K: {voices: 2, lanes: [cutoff]}
+  L: {voices: 2, lanes: [cutoff]}
+  M: {voices: 2}
+parts: {all: {}}
+macros:
+  bite: {from: CC 74 on 16, to: [K.cutoff, L.cutoff]}   # one knob
+  glow: {from: CC 75 on 16, to: L1.level}
+gear:
+  sum: {does: adder}
+  split: {does: %s, hp: 4}  # K and L
+wiring:
+  - {from: main.cv 16, through: %s, to: [L.resonance, M.resonance]}  # two of them
+  - {from: main.cv 14, to: sum}
+  - {from: main.cv 15, to: sum}
+  - {from: sum, to: split}
+  - {from: split, to: [K.cutoff, L.cutoff]}  # the last
+  - {from: main.cv 13, through: passive 2, to: M.pitch}
+set_ups:
+  home: {from: main}
+  stage:
+    from: seq
+    parts: {1: [K, L], 2: M}   # on stage
+`, does, through)
+}
+
+// What a further bank shares is joined to what there is, with a multiple more where none has an
+// output left: counted by hand. It is written so, and read again it is the rig that was played.
+func TestBoughtBanksAreJoined(t *testing.T) {
+	for _, row := range []struct {
+		through, does, buy, multiples, byHand string
+		reach                                 map[string]string
+	}{
+		// two outputs each: both full with K and L, so of each one more for a bank; and one for
+		// the knob of L1.level, which is then for N1.level too
+		{"passive 2", "passive 2", "1xL", "[{passive 2 3}]", "[]", map[string]string{
+			"main cv 16": "L.resonance M.resonance N.resonance", "main cv 15": "K.cutoff L.cutoff N.cutoff"}},
+		{"passive 2", "buffered 2", "2xL", "[{passive 2 2} {passive 3 1} {buffered 2 2}]", "[]", nil},
+		{"passive 4", "buffered 4", "2xL", "[{passive 3 1}]", "[]", map[string]string{"main cv 16": "L.resonance M.resonance N.resonance P.resonance"}},
+		// 2 + 3 on four outputs: one more of each, and one for L1.level and three others
+		{"passive 4", "buffered 4", "3xL", "[{passive 4 2} {buffered 4 1}]", "[]", nil},
+		{"buffered 2", "buffered 4", "1xL", "[{passive 2 1} {buffered 2 2}]", "[]", nil}, // a tree of three by two has 1 + 2, and 1 is there
+		// nobody says how many outputs the passive one has
+		{"passive", "buffered 4", "1xL", "[{passive 2 1}]", "[]", nil},
+		// the pitches of M hang on one jack; its resonance is joined
+		{"passive 4", "buffered 4", "1xM", "[]", "[N.pitch]", map[string]string{"main cv 16": "L.resonance M.resonance N.resonance"}},
+	} {
+		text := joinedRig(row.through, row.does)
+		rig, faults := profiles.Read("joined.yaml", []byte(text), nil)
+		require.Empty(t, faults)
+		before, err := Build(rig, Overrides{})
+		require.NoError(t, err)
+		o := MustParse("--buy", row.buy)
+		drawn, err := Draft(rig, o)
+		require.NoError(t, err, "%+v", row)
+		require.Equal(t, row.multiples, fmt.Sprint(drawn.Bought.Multiples), "%+v", row)
+		require.Equal(t, row.byHand, fmt.Sprint(drawn.Bought.ByHand), "%+v", row)
+		require.Equal(t, row.through == "passive", slices.Contains(drawn.Bought.Unknown(), growth.Multiples))
+		nets := func(m *routing.Map) (all map[string]string) {
+			all = map[string]string{}
+			for i := range m.Nets {
+				var names []string
+				for _, in := range m.Nets[i].Inputs() {
+					names = append(names, in.Name(m.Rig))
+				}
+				slices.Sort(names)
+				all[m.Nets[i].JackName(m.Rig)] = strings.Join(slices.Compact(names), " ")
+			}
+			return all
+		}
+		for jack, inputs := range row.reach {
+			require.Equal(t, inputs, nets(drawn.Map)[jack], "%+v", row)
+		}
+		file, err := Write(&profiles.File{Path: "joined.yaml", Data: []byte(text), Rig: rig}, o)
+		require.NoError(t, err, "%+v", row)
+		after, err := Build(file.Rig, Overrides{})
+		require.NoError(t, err)
+		require.Equal(t, nets(drawn.Map), nets(after.Map), "%s", file.Data)
+		further, unsaid := cables.FurtherMultiples(before.Map, after.Map)
+		require.Equal(t, drawn.Bought.Multiples, further)
+		require.Equal(t, row.through == "passive", unsaid)
+		for _, f := range after.Findings {
+			was := slices.ContainsFunc(before.Findings, func(g routing.Finding) bool { return g.Text == f.Text })
+			require.True(t, was || f.Severity != routing.Error, "%s\n%s", f.Text, file.Data)
+		}
+		part := map[byte]int{'L': 0, 'M': 1}[row.buy[2]]
+		require.Len(t, after.Rig.SetUps[1].Parts[part].Banks, 2-part+drawn.Bought.Banks)
+		require.Len(t, after.Rig.SetUps[0].Also, drawn.Bought.Interfaces)
+		for line := range strings.Lines(text) {
+			if i := strings.Index(line, "#"); i >= 0 {
+				require.Contains(t, string(file.Data), line[i:])
+			}
+		}
 	}
 }
 

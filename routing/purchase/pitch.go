@@ -42,10 +42,10 @@ func (p *Purchase) pitched(rig *profiles.Rig) (*profiles.Rig, bool) {
 	return &held, true
 }
 
-// alike tells whether an interface gives the volts for a key that the one gives which new
-// interfaces are like.
+// alike tells whether an interface gives the volts for a key that the one gives which drives
+// the bank that the new ones are like.
 func (p *Purchase) alike(f *profiles.Interface) bool {
-	g := &p.before.Rig.Interfaces[p.From]
+	g := &p.before.Rig.Interfaces[p.driver]
 	return f.Window == g.Window && f.ZeroKey == g.ZeroKey && f.Scale == g.Scale
 }
 

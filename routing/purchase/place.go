@@ -20,7 +20,7 @@ type module struct {
 
 // modules are the new ones, banks first.
 func (p *Purchase) modules() (all []module) {
-	p.Rig.Banks, p.Rig.Interfaces = slices.Clone(p.Rig.Banks), slices.Clone(p.Rig.Interfaces)
+	p.Rig.Banks, p.Rig.Interfaces, p.Rig.Gear = slices.Clone(p.Rig.Banks), slices.Clone(p.Rig.Interfaces), slices.Clone(p.Rig.Gear)
 	for i := len(p.before.Rig.Banks); i < len(p.Rig.Banks); i++ {
 		b := &p.Rig.Banks[i]
 		all = append(all, module{profiles.FedBank, i, b.Name, b.HP, &b.Row, b.Current})
@@ -28,6 +28,10 @@ func (p *Purchase) modules() (all []module) {
 	for i := len(p.before.Rig.Interfaces); i < len(p.Rig.Interfaces); i++ {
 		f := &p.Rig.Interfaces[i]
 		all = append(all, module{profiles.FedInterface, i, f.Name, f.HP, &f.Row, f.Current})
+	}
+	for i := len(p.before.Rig.Gear); i < len(p.Rig.Gear); i++ {
+		g := &p.Rig.Gear[i]
+		all = append(all, module{profiles.FedGear, i, g.Name, g.HP, &g.Row, g.Current})
 	}
 	return all
 }

@@ -35,9 +35,7 @@ func Modules(rig *profiles.Rig) []Module {
 		g := &rig.Gear[i]
 		all = append(all, Module{g.Name, g.Pos, profiles.FedGear, i, g.Row, g.HP, g.Current, -1})
 	}
-	slices.SortStableFunc(all, func(a, b Module) int {
-		return cmp.Or(cmp.Compare(a.Pos.Line, b.Pos.Line), cmp.Compare(a.Pos.Column, b.Pos.Column))
-	})
+	inOrder(all)
 	for s := range rig.Supplies {
 		for _, fed := range rig.Supplies[s].Feeds {
 			i := slices.IndexFunc(all, func(m Module) bool { return m.What == fed.What && m.At == fed.At })
@@ -45,6 +43,24 @@ func Modules(rig *profiles.Rig) []Module {
 		}
 	}
 	return all
+}
+
+// inOrder sorts modules as a file has them. What no file has yet stands behind the last of its
+// section, as it would be written.
+func inOrder(all []Module) {
+	last := map[profiles.FedKind]profiles.Pos{}
+	at := map[string]profiles.Pos{} // by name, which is one in all sections
+	for i := range all {
+		m := &all[i]
+		if !m.Pos.IsZero() {
+			last[m.What] = m.Pos
+		}
+		at[m.Name] = last[m.What]
+	}
+	slices.SortStableFunc(all, func(a, b Module) int {
+		x, y := at[a.Name], at[b.Name]
+		return cmp.Or(cmp.Compare(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
+	})
 }
 
 // Row is a row of the rack.

@@ -26,12 +26,16 @@ type Rack struct {
 }
 
 // Prices are what things cost, in any one unit; what is not named is 0.
-type Prices struct{ Voice, Bank, Interface, Supply, Row, Cable float64 }
+type Prices struct{ Voice, Bank, Interface, Supply, Row, Multiple, Cable float64 }
 
 // Of is what a purchase costs.
 func (x *Prices) Of(p *purchase.Purchase) float64 {
+	multiples := 0
+	for _, m := range p.Multiples {
+		multiples += m.Count
+	}
 	return float64(p.Banks)*x.Bank + float64(p.Banks*p.Size())*x.Voice + float64(p.Interfaces)*x.Interface +
-		float64(p.Supplies)*x.Supply + float64(p.Rows)*x.Row + float64(p.Cables())*x.Cable
+		float64(p.Supplies)*x.Supply + float64(p.Rows)*x.Row + float64(multiples)*x.Multiple + float64(p.Cables())*x.Cable
 }
 
 // Racks plays the song on racks that could be: with every part on all banks,

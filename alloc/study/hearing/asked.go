@@ -196,19 +196,15 @@ func (w *walk) to(t time.Duration, m *mix) {
 		m.advance(at)
 		for ; w.end < len(w.ends) && w.notes[w.ends[w.end]].low == at; w.end++ {
 			n := &w.notes[w.ends[w.end]]
-			m.leave(&m.asked, &n.contour, n.ending(), n.voices)
 			next := n.phase(at)
-			if next == fading {
-				m.enter(&m.asked, &n.contour, fading, n.voices)
-			}
+			m.turn(&m.asked, &n.contour, n.ending(), next, n.voices)
 			if next != fading || n.low <= n.full {
 				m.taken++
 			}
 		}
 		for ; w.full < len(w.fulls) && w.notes[w.fulls[w.full]].full == at; w.full++ {
 			n := &w.notes[w.fulls[w.full]]
-			m.leave(&m.asked, &n.contour, rising, n.voices)
-			m.enter(&m.asked, &n.contour, holding, n.voices)
+			m.turn(&m.asked, &n.contour, rising, holding, n.voices)
 			if n.Sustain < 1 {
 				m.taken++
 			}

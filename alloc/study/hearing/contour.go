@@ -47,6 +47,8 @@ type shape struct {
 	first  int // of its rates
 	attack float64
 	rises  float64 // power of an attack that lasts no longer than a step: its mean, of full
+	flat   bool    // it has such an attack and then stays at its level
+	holds  float64 // power of the level that it decays to, of full
 	decay  float64
 	tail   float64
 }
@@ -56,13 +58,14 @@ func shapesOf(envelopes []alloc.Envelope) (shapes []shape, rates []float64) {
 	rates = []float64{0}
 	var known []alloc.Envelope
 	for _, e := range envelopes {
-		s := shape{Envelope: e}
+		s := shape{Envelope: e, holds: float64(e.Sustain * e.Sustain)}
 		if e.Attack > 0 {
 			s.attack = log(aim/overshoot) / seconds(e.Attack)
 		}
 		if e.Attack <= step {
 			s.rises = meanRise
 		}
+		s.flat = s.rises > 0 && s.level()
 		if e.Decay > 0 {
 			s.decay = log(1000) / seconds(e.Decay)
 		}
@@ -91,6 +94,9 @@ type contour struct {
 	stop  time.Duration // its tail ends, where its key is struck again
 	after float64       // power at low, of full
 }
+
+// level tells whether a gate stays at its level after the attack.
+func (s *shape) level() bool { return s.Sustain == 1 || s.Decay == 0 }
 
 // end completes a contour whose times are known.
 func (c *contour) end() {
@@ -152,11 +158,11 @@ func (c *contour) terms(p phase, t time.Duration) terms {
 			{c.first + attackTwice, float64(e * e)}}}
 	case p == fading:
 		return terms{1, [3]term{{c.first + tailRate, c.fade(t)}}}
-	case p == holding && (c.Sustain == 1 || c.Decay == 0):
-		return terms{1, [3]term{{0, float64(c.Sustain * c.Sustain)}}}
+	case p == holding && c.level():
+		return terms{1, [3]term{{0, c.holds}}}
 	case p == holding:
 		e := float64((1 - c.Sustain) * exp(float64(-c.decay*since)))
-		return terms{3, [3]term{{0, float64(c.Sustain * c.Sustain)}, {c.first + decayRate, float64(2 * c.Sustain * e)},
+		return terms{3, [3]term{{0, c.holds}, {c.first + decayRate, float64(2 * c.Sustain * e)},
 			{c.first + decayTwice, float64(e * e)}}}
 	}
 	return terms{}

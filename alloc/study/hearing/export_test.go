@@ -28,3 +28,17 @@ func (c *Curve) Thorough(voices int) (Verdict, error) {
 	l.pass()
 	return l.verdict(l.judged().Measure), nil
 }
+
+// Unmasked is the losses of Count where none waits.
+func Unmasked(a *Asked, p Played) []Loss {
+	l := a.listener(p, false)
+	l.each = true
+	l.gather(p)
+	l.pass()
+	s := l.newSingle(widen(l.judged().runs))
+	s.waits = 0
+	l.judgeBy(s)
+	h := &Heard{Parts: make([]Verdict, len(a.parts))}
+	h.list(l, p)
+	return h.Losses
+}

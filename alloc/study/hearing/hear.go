@@ -142,8 +142,10 @@ func (a *Asked) verdict(m Measure) Verdict {
 }
 
 // judgeEach is the second pass.
-func (l *listener) judgeEach(runs []run) {
-	l.single = &single{near: widen(runs), ear: l.Model.Ear}
+func (l *listener) judgeEach(runs []run) { l.judgeBy(l.newSingle(widen(runs))) }
+
+func (l *listener) judgeBy(s *single) {
+	l.single = s
 	if len(l.changes) > 0 { // what sounds too long may hide from the whole what a loss is by itself
 		l.single.near = []run{{from: 0, to: never}}
 	}

@@ -14,7 +14,7 @@ type likely struct {
 }
 
 // nearly is how much of the most counts as nearly as much.
-const nearly = 0.6
+const nearly = 0.45
 
 // most10 is the ratio of powers at the limit.
 const most10 = 10.0
@@ -41,6 +41,14 @@ func (l *listener) odds(k float64) odds {
 		o.asked = &l.asked
 	}
 	return o
+}
+
+// beyond tells whether the limit is reached in a band; k is the scale of tails.
+func (l *listener) beyond(b uint8, k float64) bool {
+	all, lost := l.mix.asked.rows, l.lost[0].rows
+	asked := theEar.noise[b] + all[0][b] + float64(k*all[l.tail][b])
+	played := max(asked-(lost[0][b]+float64(k*lost[l.tail][b])), theEar.noise[b])
+	return asked >= float64(most10*played)
 }
 
 // quick is [listener.play] and [differ] in one, band by band. Where the limit is
@@ -92,20 +100,18 @@ func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float6
 		l.look()
 		o.asked = &l.asked
 	default:
-		l.then = theEar.noise
-		for b := range l.then {
-			l.then[b] = l.then[b] + o.all[b] + float64(o.k*o.tails[b])
-		}
+		l.then.excite(o.all, o.tails, o.k)
 		o.asked = &l.then
 	}
-	noise, asked := &theEar.noise, o.asked
-	for b := o.low; b < o.high; b++ {
+	low, high := max(o.low, 0), min(o.high, Bands)
+	noise, asked, stays, fades, to, k := &theEar.noise, o.asked, o.stays, o.fades, &l.played, o.k
+	for b := low; b < high; b++ {
 		all := asked[b]
-		played := all - (o.stays[b] + float64(o.k*o.fades[b]))
+		played := all - (stays[b] + float64(k*fades[b]))
 		if played < noise[b] {
 			played = noise[b]
 		}
-		l.played[b] = played
+		to[b] = played
 		if float64(all*den) > float64(num*played) {
 			num, den, band = all, played, uint8(b)
 		}
@@ -116,11 +122,17 @@ func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float6
 // gatherLikely notes the bands to look at next time, where num ÷ den is the most.
 func (l *listener) gatherLikely(o *odds, near *likely, num, den float64) {
 	share := nearly * (num - den) / den
-	for b := o.low; b < o.high; b++ {
-		if o.asked[b]-l.played[b] > float64(share*l.played[b]) {
-			near.bands = append(near.bands, uint8(b))
+	low, high := max(o.low, 0), min(o.high, Bands)
+	asked, all := o.asked, &l.played
+	var bands [Bands]uint8
+	n := 0
+	for b := low; b < high; b++ {
+		if played := all[b]; asked[b]-played > float64(share*played) && n < Bands {
+			bands[n] = uint8(b)
+			n++
 		}
 	}
+	near.bands = append(near.bands, bands[:n]...)
 	const slack = 1 + 1e-6 // of rounding
 	near.rest, near.tail, near.scale, near.taken = share*slack, o.tail, o.k, o.taken
 }

@@ -33,6 +33,9 @@ type stage struct {
 	sights ring[sight]     // of the last steps, as far as a stretch waits
 	wishes ring[wish]      // of these
 	wished bool            // the last of them is what is asked for now
+
+	unsorted []event // scratch of [listener.sortEvents]
+	spans    []int32 // too
 }
 
 // listener compares what was played with what was asked. It is used again and
@@ -46,8 +49,6 @@ type listener struct {
 	each     bool   // losses will be judged by themselves
 	pieces   []piece
 	events   []event
-	unsorted []event         // scratch of [listener.sortEvents]
-	spans    []int32         // too
 	contours []contour       // of gates that were too long
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
@@ -84,7 +85,8 @@ type listener struct {
 	sums    []uint64 // of the changes before each
 	powers  []uint64 // of [sumBase]
 	first   int      // event of the span
-	span    series   // what is heard of it
+	full    []series // what is heard of it
+	span    series   // and then
 	numbers []byte   // of the spans so far
 	covered int      // events of these
 }
@@ -237,7 +239,7 @@ func (l *listener) through() {
 			if t = max(t, l.at()); t >= l.until {
 				return
 			}
-			l.active, l.first, l.span, l.band = true, l.next, l.span[:0], 0
+			l.active, l.first, l.full, l.span, l.band = true, l.next, l.full[:0], l.span[:0], 0
 		}
 		l.change(t)
 		if l.mayForget(t) && (l.lacks || l.watched == 0) {
@@ -348,12 +350,7 @@ func (l *listener) move(at int32, now phase) {
 	if len(l.lost) > 1 {
 		p = &l.lost[l.Reference.Notes[x.note].Part]
 	}
-	if was != silent {
-		l.mix.leave(p, x.contour, was, x.voices)
-	}
-	if now != silent {
-		l.mix.enter(p, x.contour, now, x.voices)
-	}
+	l.mix.turn(p, x.contour, was, now, x.voices)
 }
 
 // untilQuiet is until when a pile may be told: while a gate is high always, then
@@ -408,18 +405,28 @@ func (s *stage) middle() time.Duration { return s.begun + (s.until-s.begun)/2 }
 
 // look works out what excites the ear in this step.
 func (s *stage) look() {
-	if !s.looked {
-		s.scale()
-		s.asked = theEar.noise
-		s.mix.sum(&s.mix.asked, &s.asked)
-		s.looked = true
+	if s.looked {
+		return
 	}
+	s.scale()
+	s.looked = true
+	if tail, only := s.mix.tails(); only {
+		s.asked.excite(&s.mix.asked.rows[0], &s.mix.asked.rows[tail], s.mix.tailScale())
+		return
+	}
+	s.asked = theEar.noise
+	s.mix.sum(&s.mix.asked, &s.asked)
 }
 
 // play works out what excites it as played, and returns how many piles lack
 // something, and the last of them. What rounding takes below the noise is not there.
 func (l *listener) play() (lacking, last int) {
 	l.look()
+	if l.plain() {
+		lost := &l.lost[0]
+		l.played.lack(&l.asked, &lost.rows[0], &lost.rows[l.tail], l.mix.tailScale())
+		return 1, 0
+	}
 	l.missing = row{}
 	for i := range l.lost {
 		if l.lost[i].lives > 0 {
@@ -427,15 +434,28 @@ func (l *listener) play() (lacking, last int) {
 			l.mix.sum(&l.lost[i], &l.missing)
 		}
 	}
-	noise := &theEar.noise
-	for b, all := range &l.asked {
-		played := all - l.missing[b]
-		if played < noise[b] {
-			played = noise[b]
-		}
-		l.played[b] = played
-	}
+	l.played.lack(&l.asked, &l.missing, &row{}, 0)
 	return lacking, last
+}
+
+// excite makes a row what gates and tails, on a scale, excite beside the noise inside the ear.
+func (r *row) excite(stays, fades *row, k float64) {
+	for b, noise := range &theEar.noise {
+		r[b] = noise + stays[b] + float64(k*fades[b])
+	}
+}
+
+// lack makes a row what is left of another without what is missing of gates and of tails, on
+// a scale.
+func (r *row) lack(all, stays, fades *row, k float64) {
+	noise := &theEar.noise
+	for b, x := range all {
+		x -= stays[b] + float64(k*fades[b])
+		if x < noise[b] {
+			x = noise[b]
+		}
+		r[b] = x
+	}
 }
 
 // stretch judges a stretch of the step.
@@ -471,7 +491,7 @@ func (l *listener) stretch(from, to time.Duration) {
 	} else {
 		l.soFar.put(x)
 		if l.memory != nil {
-			l.span = l.span.put(x)
+			l.putSpan(x)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -41,6 +42,7 @@ type mix struct {
 type clock struct {
 	at    time.Duration // when it holds
 	era   time.Duration // when its era began
+	ends  time.Duration
 	scale float64
 }
 
@@ -73,7 +75,7 @@ func (m *mix) reset() {
 		m.clear(&m.lost[i])
 	}
 	for r := range m.clock {
-		m.clock[r] = clock{scale: 1}
+		m.clock[r] = clock{scale: 1, ends: m.eras[r]}
 	}
 }
 
@@ -100,22 +102,31 @@ func (m *mix) advance(t time.Duration) { m.now = t }
 
 // scale is that of a rate now.
 func (m *mix) scale(r int) float64 {
-	c := &m.clock[r]
-	if c.at == m.now || r == 0 {
-		return c.scale
+	if r == 0 {
+		return 1
 	}
-	c.at = m.now
-	if era := m.now - m.now%m.eras[r]; era > c.era {
-		by := exp(float64(-m.rates[r] * seconds(era-c.era)))
-		m.rescale(&m.asked, r, by)
-		for i := range m.lost {
-			m.rescale(&m.lost[i], r, by)
-		}
-		c.era = era
-		m.turns++
+	c := m.dated(r)
+	if c.at != m.now {
+		c.at, c.scale = m.now, exp(float64(-m.rates[r]*seconds(m.now-c.era)))
 	}
-	c.scale = exp(float64(-m.rates[r] * seconds(m.now-c.era)))
 	return c.scale
+}
+
+// dated is the clock of a rate, in the era that it is now.
+func (m *mix) dated(r int) *clock {
+	c := &m.clock[r]
+	if m.now < c.ends {
+		return c
+	}
+	era := m.now - m.now%m.eras[r]
+	by := exp(float64(-m.rates[r] * seconds(era-c.era)))
+	m.rescale(&m.asked, r, by)
+	for i := range m.lost {
+		m.rescale(&m.lost[i], r, by)
+	}
+	*c = clock{at: era, era: era, ends: era + m.eras[r], scale: 1}
+	m.turns++
+	return c
 }
 
 // smallest is below what a row has faded away.
@@ -141,38 +152,66 @@ func (m *mix) look(t time.Duration) {
 	m.mid[0] = 1
 	for r := 1; r < len(m.rates); r++ {
 		if m.used[r] > 0 {
-			m.mid[r] = float64(m.scale(r) * exp(float64(-m.rates[r]*seconds(t-m.now))))
+			m.mid[r] = exp(float64(-m.rates[r] * seconds(t-m.dated(r).era)))
 		}
 	}
 }
 
-// enter adds so many voices of a contour in a phase, or takes them from what is
-// missing where voices is below 0.
+// turn takes so many voices of a contour from one phase into another, below 0 from what is
+// missing.
+func (m *mix) turn(p *pile, c *contour, was, now phase, voices float64) {
+	if was == rising && now == holding && c.flat {
+		m.add(p, c.tone, 0, (c.holds-c.rises)*voices*c.gain)
+		return
+	}
+	m.leave(p, c, was, voices)
+	m.enter(p, c, now, voices)
+}
+
+// enter adds so many voices of a contour in a phase.
 func (m *mix) enter(p *pile, c *contour, ph phase, voices float64) {
+	switch ph {
+	case silent:
+		return
+	case fading:
+		r, power := c.first+tailRate, m.tailOf(c) // before it is live: a new era drops what is empty
+		m.enliven(p, r)
+		m.add(p, c.tone, r, power*voices*c.gain)
+		return
+	}
+	p.gates++
 	x := c.terms(ph, m.now)
 	for _, t := range x.of[:x.n] {
-		if !p.live[t.rate] {
-			p.live[t.rate] = true
-			p.lives++
-			if m.used[t.rate]++; m.used[t.rate] == 1 {
-				m.turns++
-			}
-		}
+		m.enliven(p, t.rate)
 		p.members[t.rate]++
-		m.add(p, c, t, voices)
+		m.add(p, c.tone, t.rate, t.power*voices*c.gain/m.scale(t.rate))
 	}
-	if ph == fading {
-		p.members[c.first+tailRate]--
-	} else {
-		p.gates++
+}
+
+// enliven lets a rate be live in a pile.
+func (m *mix) enliven(p *pile, r int) {
+	if !p.live[r] {
+		p.live[r] = true
+		p.lives++
+		if m.used[r]++; m.used[r] == 1 {
+			m.turns++
+		}
 	}
+}
+
+// tailOf is the power of a tail of full in its row: as long as an era lasts it is the same.
+func (m *mix) tailOf(c *contour) float64 {
+	return float64(c.after * exp(float64(c.tail*seconds(c.low-m.dated(c.first+tailRate).era))))
 }
 
 // leave takes back what was entered.
 func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
-	if ph == fading {
-		if faded := c.fade(m.now); faded > 1e-14 && p.live[c.first+tailRate] {
-			m.add(p, c, term{c.first + tailRate, faded}, -voices)
+	switch ph {
+	case silent:
+		return
+	case fading:
+		if r := c.first + tailRate; p.live[r] && float64(c.tail*seconds(m.now-c.low)) < faded {
+			m.add(p, c.tone, r, -m.tailOf(c)*voices*c.gain)
 		}
 		return
 	}
@@ -183,17 +222,29 @@ func (m *mix) leave(p *pile, c *contour, ph phase, voices float64) {
 			m.drop(p, t.rate) // what rounding leaves goes too
 			continue
 		}
-		m.add(p, c, t, -voices)
+		m.add(p, c.tone, t.rate, -t.power*voices*c.gain/m.scale(t.rate))
 	}
 }
 
-func (m *mix) add(p *pile, c *contour, t term, voices float64) {
-	k := t.power * voices * c.gain / m.scale(t.rate)
-	p.low, p.high = min(p.low, c.tone.low), max(p.high, c.tone.high)
-	from := c.tone.excites[c.tone.low:c.tone.high]
-	into := p.rows[t.rate][c.tone.low:c.tone.high][:len(from)]
-	for b, x := range from {
-		into[b] += float64(k * x)
+// faded is by how much a tail has shrunk that is not worth taking back, as the exponent
+// of e: 14 decimal places.
+const faded = 32.0
+
+// add adds a tone to a row of a pile, so many times.
+func (m *mix) add(p *pile, t *tone, r int, k float64) {
+	p.low, p.high = min(p.low, t.low), max(p.high, t.high)
+	from := t.excites[t.low:t.high]
+	into := p.rows[r][t.low:t.high][:len(from)]
+	b := 0
+	for ; b+4 <= len(from); b += 4 { // four at a time take two thirds of the time
+		x, y := (*[4]float64)(from[b:]), (*[4]float64)(into[b:])
+		y[0] += float64(k * x[0])
+		y[1] += float64(k * x[1])
+		y[2] += float64(k * x[2])
+		y[3] += float64(k * x[3])
+	}
+	for ; b < len(from); b++ {
+		into[b] += float64(k * from[b])
 	}
 }
 
@@ -214,6 +265,10 @@ func (m *mix) sum(p *pile, to *row) {
 // summed as if none made up for another: what does now will not when one has faded.
 // It is that of the time looked at.
 func (m *mix) loudest(p *pile) float64 {
+	if p.lives == 1 {
+		r := slices.Index(p.live, true)
+		return m.mid[r] * p.rows[r].most(p.low, p.high)
+	}
 	var all row
 	for r, live := range p.live {
 		if !live {
@@ -224,11 +279,30 @@ func (m *mix) loudest(p *pile) float64 {
 			all[b] += math.Abs(float64(k * from[b]))
 		}
 	}
-	most := 0.0
-	for b := range all {
-		most = max(most, all[b]/theEar.noise[b])
+	return all.over(&theEar.noise)
+}
+
+// most is the largest amount of a row over the noise inside the ear, in some bands.
+func (r *row) most(low, high int) float64 {
+	num, den := 0.0, 1.0
+	noise := theEar.noise[low:high]
+	for b, x := range r[low:high] {
+		if y := noise[b]; math.Abs(float64(x*den)) > float64(num*y) {
+			num, den = math.Abs(x), y
+		}
 	}
-	return most
+	return num / den
+}
+
+// over is the largest ratio of two rows in a band.
+func (r *row) over(to *row) float64 {
+	num, den := 0.0, 1.0
+	for b, x := range r {
+		if y := to[b]; float64(x*den) > float64(num*y) {
+			num, den = x, y
+		}
+	}
+	return num / den
 }
 
 // tails tells of which rate all tails are, 0 where there are none, and whether nothing but

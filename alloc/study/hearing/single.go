@@ -10,15 +10,37 @@ import (
 // one loss undone. A loss is never heard more than all of them together, but for
 // what sounds too long; so only the times count at which these are heard, with
 // half a window around. A wrong pitch is none of them and judged always.
+//
+// Most losses are masked most of the time. A loss waits while no window that it is in
+// can have an average that is heard: while all that is near is below what the ear takes.
+// That follows from the stretch before, by how much less was played since in any band.
+// What waits is worked out if it comes to count, from what was played then.
 type single struct {
 	near    []run
 	at      int     // the first that is not over
 	live    []int32 // pieces that are in
 	touched []int32 // losses of this stretch
 	stamp   int32
-	inverse row // 1 ÷ as played
+	past    ring[passed]
+	grows   float64   // by how much a loss that stays is at most more than in the stretch before
+	falls   []float64 // by rate: what of a power is left since then
+	waits   float64   // what is missing, of what was played, at least to be heard
 	spare   []series
 	ear     Ear
+}
+
+// passed is a stretch, and what was played in it.
+type passed struct {
+	number        int // of the first stretch that is not before this one
+	from, to, mid time.Duration
+	played        row
+}
+
+// newSingle returns one that judges near some times.
+func (l *listener) newSingle(near []run) *single {
+	const slack = 1 - 1e-6 // of rounding
+	ear := l.Model.Ear
+	return &single{near: near, ear: ear, falls: make([]float64, len(l.mix.rates)), waits: float64((power(ear.Faint-rounding) - 1) * slack)}
 }
 
 // shortest is how long what is missing must last to be heard: less does not fill
@@ -55,6 +77,8 @@ func (s *single) move(l *listener, at int32, was phase) {
 		s.live = append(s.live, at)
 	case x.in == silent:
 		s.drop(l, at)
+	default:
+		l.losses[x.loss].most = 0
 	}
 }
 
@@ -138,78 +162,155 @@ func (s *single) stretch(l *listener, from, to time.Duration) {
 		return
 	}
 	l.play()
-	for b := range s.inverse {
-		s.inverse[b] = 1 / l.played[b]
+	x := passed{number: s.past.next, from: from, to: to, mid: l.middle()}
+	if near {
+		s.pass(l, &x)
 	}
 	s.stamp++
 	s.touched = s.touched[:0]
-	mid := l.middle()
 	for i := 0; i < len(s.live); i++ {
-		x := &l.pieces[s.live[i]]
-		y := &l.losses[x.loss]
-		power := float64(x.power(x.in, mid) * x.gain)
-		voices := x.voices
-		if voices == 0 {
-			voices = l.notes[x.note].voices
-		}
-		power = float64(power * voices)
-		switch {
-		case x.in == fading && math.Abs(power)*x.tone.most < quiet:
+		if s.judge(l, s.live[i], &x, near) {
 			s.drop(l, s.live[i])
 			i--
-			continue
-		case x.voices == 0:
-			s.wrong(l, y, x, stretch{from: from, to: to}, power)
-			continue
-		case y.stamp != s.stamp:
-			y.stamp, y.power = s.stamp, 0
-			s.touched = append(s.touched, s.live[i])
 		}
-		y.power += power
 	}
 	if near {
-		s.compare(l, stretch{from: from, to: to})
+		s.compare(l, x.from)
 	}
 }
 
+// pass keeps what is played now, and works out how much less it is than before.
+func (s *single) pass(l *listener, x *passed) {
+	for s.past.first < s.past.next && s.past.at(s.past.first).to <= x.from-window {
+		s.past.first++
+	}
+	s.grows = math.Inf(1)
+	if s.past.first < s.past.next {
+		if before := s.past.at(s.past.next - 1); before.to == x.from {
+			s.grows = before.played.over(&l.played)
+			for r := 1 + tailRate; r < len(s.falls); r += ratesEach {
+				s.falls[r] = exp(float64(-l.mix.rates[r] * seconds(x.mid-before.mid)))
+			}
+		}
+	}
+	now := s.past.push()
+	*now = *x
+	now.played = l.played
+}
+
+// judge looks at a piece, and tells whether it has faded away.
+func (s *single) judge(l *listener, at int32, now *passed, near bool) (faded bool) {
+	x := &l.pieces[at]
+	y := &l.losses[x.loss]
+	if near && y.most > 0 && now.from >= y.until {
+		if y.most = float64(y.most * s.grows); x.in == fading {
+			y.most = float64(y.most * s.falls[x.first+tailRate])
+		}
+		if y.most < s.waits && now.mid < y.gone {
+			return false
+		}
+	}
+	power := x.missing(x.in, now.mid)
+	if x.voices == 0 {
+		power = float64(power * l.notes[x.note].voices)
+	}
+	switch {
+	case x.in == fading && math.Abs(power)*x.tone.most < quiet:
+		return true
+	case x.voices == 0:
+		s.wrong(l, y, x, stretch{from: now.from, to: now.to}, power)
+		return false
+	case y.stamp != s.stamp:
+		if y.stamp == 0 {
+			y.next = now.number
+		}
+		y.stamp, y.power = s.stamp, 0
+		s.touched = append(s.touched, at)
+	}
+	y.power += power
+	return false
+}
+
+// missing is the power of a piece at a time, in a phase; of one voice where its pitch is
+// wrong.
+func (x *piece) missing(in phase, t time.Duration) float64 {
+	power := float64(x.power(in, t) * x.gain)
+	if x.voices == 0 {
+		return power
+	}
+	return float64(power * x.voices)
+}
+
 // compare judges the losses that are touched.
-func (s *single) compare(l *listener, at stretch) {
+func (s *single) compare(l *listener, from time.Duration) {
+	now := s.past.at(s.past.next - 1)
 	for _, i := range s.touched {
 		x := &l.pieces[i]
 		y := &l.losses[x.loss]
-		if y.series == nil {
-			y.series = s.fresh()
-		}
-		if y.power >= 0 {
-			most, band := x.tone.over(&s.inverse, y.band, beyond/y.power)
-			at.db, y.band = limit, band
-			if missing := float64(y.power * most); missing < beyond {
-				at.db = min(limit, decibels(1+missing))
+		y.most = 0
+		if y.pieces == 1 && x.voices > 0 && (x.in != rising || x.rises > 0) {
+			most, _ := x.tone.over(y.power, &now.played, y.band)
+			if y.most, y.gone = most, x.gone(); most < s.waits && from >= y.until {
+				continue
 			}
-		} else { // it sounds too long
-			at.db = min(limit, decibels(x.tone.without(-y.power, &l.played)))
 		}
-		y.series = y.series.put(at)
+		for ; y.next < s.past.next-1; y.next++ {
+			if was := s.past.at(y.next); y.next >= s.past.first {
+				s.put(y, x, was, x.missing(x.phase(was.mid), was.mid))
+			}
+		}
+		s.put(y, x, now, y.power)
+		y.next++
 	}
+}
+
+// gone is about when a piece that fades has faded away.
+func (x *piece) gone() time.Duration {
+	if x.in != fading {
+		return never
+	}
+	return x.low + time.Duration(log(float64(x.after*x.gain*x.voices*x.tone.most)/quiet)/x.tail*1e9) - 1
+}
+
+// put judges what is missing in a stretch.
+func (s *single) put(y *loss, x *piece, at *passed, power float64) {
+	if y.series == nil {
+		y.series = s.fresh()
+	}
+	z := stretch{from: at.from, to: at.to}
+	if power >= 0 {
+		most, band := x.tone.over(power, &at.played, y.band)
+		z.db, y.band = limit, band
+		if most < beyond {
+			z.db = min(limit, decibels(1+most))
+		}
+		if most >= s.waits {
+			y.until = at.to + window
+		}
+	} else { // it sounds too long
+		z.db, y.until = min(limit, decibels(x.tone.without(-power, &at.played))), at.to+window
+	}
+	y.series = y.series.put(z)
 }
 
 // beyond is what is missing, of what was played, to be clearly beyond the limit.
 const beyond = 1.0001*most10 - 1
 
-// over is the largest of what a tone excites times a row, and in which band, or the
-// first that is enough, band before all others.
-func (t *tone) over(inverse *row, band uint8, enough float64) (float64, uint8) {
-	most := float64(t.excites[band] * inverse[band])
-	if most >= enough {
-		return most, band
+// over is the largest of what a tone of some power excites over a row, and in which
+// band, or the first that is beyond the limit, band before all others.
+func (t *tone) over(power float64, all *row, band uint8) (float64, uint8) {
+	num, den := float64(power*t.excites[band]), all[band]
+	if num >= float64(beyond*den) {
+		return num / den, band
 	}
-	by := inverse[t.low:t.high]
+	num = t.excites[band]
+	rest := all[t.low:t.high]
 	for i, x := range t.excites[t.low:t.high] {
-		if y := float64(x * by[i]); y > most {
-			most, band = y, uint8(t.low+i)
+		if y := rest[i]; float64(x*den) > float64(num*y) {
+			num, den, band = x, y, uint8(t.low+i)
 		}
 	}
-	return most, band
+	return float64(power*num) / den, band
 }
 
 // wrong judges a note of wrong pitch twice beside all the rest: as if it were

@@ -33,8 +33,7 @@ func Weights(a *Asked) []study.Weight {
 	l := a.listener(Played{}, false)
 	l.each = true
 	l.gatherEach()
-	l.single = &single{ear: a.Model.Ear}
-	l.single.near = []run{{from: 0, to: never}}
+	l.single = l.newSingle([]run{{from: 0, to: never}})
 	l.pass()
 	for i := range l.losses {
 		y := &l.losses[i]

@@ -151,6 +151,8 @@ func (r *reader) place() error {
 	return r.placed()
 }
 
+const notFollowing = "the recording does not follow the take: it is music, or a take of another rig"
+
 // placed refuses a place that is none, or that the recording does not hold whole.
 func (r *reader) placed() error {
 	length, at := float64(r.sound.Frames)/float64(r.sound.Rate), onsets(r.take)
@@ -159,7 +161,7 @@ func (r *reader) placed() error {
 	case r.sound.Short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
 		return refuse("the file is cut off: it says that it holds more sound than it has", "copy it again from the recorder")
 	case r.fit < leastFit || r.second > secondBest:
-		return refuse("the recording does not follow the take: it is music, or a take of another rig", "record the file that --take names, from its first note to its last")
+		return refuse(notFollowing, "record the file that --take names, from its first note to its last")
 	case first < 0:
 		return refuse("the recording begins after the take: its first notes are missing", "start the recorder before the take")
 	case end > length-0.2:

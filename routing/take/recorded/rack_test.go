@@ -25,6 +25,7 @@ type fake struct {
 	release, attack float64 // seconds
 	level           float64 // of the fundamental
 	latency         float64 // seconds
+	least           float64 // the shortest gate that opens it, seconds
 	cutoff          float64 // hertz, of a filter of two poles
 	fundamental     float64 // what the filter and the mixer leave of it: 1 in a saw
 	pitch           int     // the channel that its pitch hangs on; −1 for none
@@ -95,6 +96,9 @@ func (r *rack) play(to []float64, v *fake, made *take.Take) {
 	var edges []edge
 	for _, c := range v.gates {
 		for _, n := range made.Parts[c].Notes {
+			if n.Long.Seconds() < v.least {
+				continue
+			}
 			edges = append(edges, edge{n.At.Seconds() + v.latency, true}, edge{n.End().Seconds() + v.latency, false})
 		}
 	}

@@ -1,6 +1,8 @@
 package recorded
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -50,8 +52,14 @@ type Voice struct {
 	Attack     float64 // from silence to full, seconds, as the rig counts it
 	Level      float64 // dB below full scale, of the key nearest to middle C
 	Latency    float64 // seconds behind the quickest voice
+	Gate       float64 // the shortest gate that opened it, seconds
+	Moved      float64 // cents that it rose from the first roll call to the second
+	Sigma      Sigma
 	Readings   []Reading
 }
+
+// Sigma are standard deviations of figures of a voice.
+type Sigma struct{ Release, Attack, Level, Latency float64 }
 
 // Result is what a recording says of a take.
 type Result struct {
@@ -94,7 +102,7 @@ func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
 	r := &reader{take: t, sound: sound, spectra: newSpectra(float64(sound.Rate))}
 	parked := func(part int) float64 { return float64(t.Parts[part].Parking) }
 	if err := r.place(); err != nil {
-		return nil, err
+		return nil, otherChannel(t, sound, err)
 	}
 	if err := r.setClock(parked); err != nil {
 		return nil, err
@@ -118,6 +126,21 @@ func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
 	}
 	fromQuickest(out.Voices)
 	return out, nil
+}
+
+// otherChannel looks whether one channel alone follows a take that all together do not.
+func otherChannel(t *take.Take, sound *tuning.Sound, refused error) error {
+	var told *Refusal
+	if sound.Channels < 2 || sound.Channels > 8 || !errors.As(refused, &told) || told.Message != notFollowing {
+		return refused
+	}
+	for channel := 1; channel <= sound.Channels; channel++ {
+		alone := &reader{take: t, sound: sound.Only(channel), spectra: newSpectra(float64(sound.Rate))}
+		if alone.place() == nil {
+			return refuse(fmt.Sprintf("the take is on channel %d alone, and another channel holds something else", channel), "export that channel by itself, and name its file with --wav")
+		}
+	}
+	return refused
 }
 
 // called is the key that a voice sounds at in the roll calls; NaN where that is not known.

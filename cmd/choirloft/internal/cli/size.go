@@ -70,9 +70,10 @@ stealing rule as in lowest/oldest. Each is tried hearing tails and deaf to them.
 with every part on all banks, once dealt out in the best way. Name racks with
 --rack as in 6x4 or big=6x4. Without --rack it compares a bank less than the rig
 has to two banks more.
-What is bought is whole banks, and the interfaces, supplies and rows that they
-need. Nothing is offered that the rack cannot hold: size says what is short.
---price says what things cost: voice, bank, interface, supply, row and cable.
+What is bought is whole banks, and the interfaces, supplies, rows and multiples
+that they need. Nothing is offered that the rack cannot hold: size says what is
+short. --price says what things cost: voice, bank, interface, supply, row,
+multiple and cable.
 --pairs also plays two changes at once of those that help most alone; Ctrl-C
 ends it and keeps the best so far.
 

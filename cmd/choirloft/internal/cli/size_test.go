@@ -23,8 +23,8 @@ func TestSizeRefuses(t *testing.T) {
 		{[]string{"--rack", "6x4"}, "--rack is for --by bank"},
 		{[]string{"--by", "bank", "--rack", "six"}, "--rack six: want banks by voices"},
 		{[]string{"--by", "bank", "--rack", "17x4"}, "--rack 17x4: want 1 to 16 banks of at least 1 voice"},
-		{[]string{"--by", "bank", "--price", "jack 3"}, `--price jack 3: found "jack 3", want voice, bank, interface, supply, row or cable, and a number`},
-		{[]string{"--by", "bank", "--price", "voice NaN"}, `--price voice NaN: found "voice NaN", want voice, bank, interface, supply, row or cable, and a number`},
+		{[]string{"--by", "bank", "--price", "jack 3"}, `--price jack 3: found "jack 3", want voice, bank, interface, supply, row, multiple or cable, and a number`},
+		{[]string{"--by", "bank", "--price", "voice NaN"}, `--price voice NaN: found "voice NaN", want voice, bank, interface, supply, row, multiple or cable, and a number`},
 		{[]string{"--budget", "0s"}, "--budget 0s: want a time above 0"},
 		{[]string{demoSong, "--drill"}, "--by, --pairs, --sensitivity and --drill are for one song"},
 	} {

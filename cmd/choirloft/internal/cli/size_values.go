@@ -45,13 +45,13 @@ func parsePrices(text string) (*whatif.Prices, error) {
 		return nil, nil
 	}
 	var p whatif.Prices
-	things := map[string]*float64{"voice": &p.Voice, "bank": &p.Bank, "interface": &p.Interface, "supply": &p.Supply, "row": &p.Row, "cable": &p.Cable}
+	things := map[string]*float64{"voice": &p.Voice, "bank": &p.Bank, "interface": &p.Interface, "supply": &p.Supply, "row": &p.Row, "multiple": &p.Multiple, "cable": &p.Cable}
 	for _, item := range strings.Split(text, ",") {
 		what, number, _ := strings.Cut(strings.TrimSpace(item), " ")
 		price, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 		to := things[what]
 		if to == nil || err != nil || !(price >= 0 && price < 1e12) {
-			return nil, &usageError{fmt.Sprintf("--price %s: found %q, want voice, bank, interface, supply, row or cable, and a number", text, strings.TrimSpace(item)), "write it like voice 90, bank 40"}
+			return nil, &usageError{fmt.Sprintf("--price %s: found %q, want voice, bank, interface, supply, row, multiple or cable, and a number", text, strings.TrimSpace(item)), "write it like voice 90, bank 40"}
 		}
 		*to = price
 	}

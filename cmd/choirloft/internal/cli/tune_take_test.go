@@ -9,11 +9,13 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/profiles"
 )
 
 const takenWall = `rig: Wall   # ours
@@ -102,6 +104,43 @@ func TestTuneTake(t *testing.T) {
 	typed := fmt.Sprintf("%g ms, measured: [release]", 1000*release.MedianS)
 	require.Equal(t, takenWall+fmt.Sprintf(takenKind, typed), rest)
 	require.Contains(t, string(written), "measured: 2026-11-30")
+	answers := answersOf(t, written)
+	for i, cents := range []float64{1.5, -2, 0.5} {
+		a := answers[i]
+		require.InDelta(t, 0.3, a.Release.Seconds(), 0.015)
+		require.InDelta(t, 0, float64(*a.Level), 0.2) // all alike
+		require.Less(t, *a.Latency, time.Millisecond)
+		require.Equal(t, "2026-11-30", a.Date)
+		require.Equal(t, "2026-11-30", a.Tuning[0].Date)
+		require.Len(t, a.Tuning[0].Keys, 3)
+		require.InDelta(t, cents, float64(a.Tuning[0].Keys[1].Sharp), 0.15)
+	}
+	require.Equal(t, []string{"K1", "K2", "K3"}, r.Answers)
+
+	// Another day: that of the first is kept, and drift is measured: 0.6 cents up in all
+	// voices are 0.6/√2 from day to day.
+	play(map[midi.Channel]float64{0: 2.1, 1: -1.4, 2: 1.1})
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-01", "--write")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "Drift is measured: 2 days of readings.")
+	second, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	two := answersOf(t, second)
+	for i := range two {
+		require.Len(t, two[i].Tuning, 2)
+		require.Equal(t, answers[i].Tuning[0], two[i].Tuning[0])
+	}
+	loaded, faults := profiles.Read("rig.yaml", second, nil)
+	require.Empty(t, faults)
+	for _, c := range loaded.Corrections {
+		require.InDelta(t, 0.6/math.Sqrt2, float64(*c.Drift), 0.1)
+		require.Equal(t, "2026-12-01", c.Measured)
+	}
+	head, _, found := strings.Cut(string(second), "\ncorrections:\n")
+	require.True(t, found)
+	require.Contains(t, head, "# one bank")
+	got = run(t, "", "check", rig, "--json")
+	require.NotContains(t, got.stdout, "release of kiln", "nothing of it is assumed")
 
 	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav)
@@ -129,6 +168,54 @@ func TestTuneTake(t *testing.T) {
 	require.Equal(t, string(before), string(after))
 }
 
+// answersOf are what a rig says was measured of its voices.
+func answersOf(t *testing.T, rig []byte) (all []*profiles.Answer) {
+	t.Helper()
+	read, faults := profiles.Read("rig.yaml", rig, nil)
+	require.Empty(t, faults)
+	for i := range read.Voices {
+		require.NotNil(t, read.Voices[i].Answer, read.Voices[i].Name)
+		all = append(all, read.Voices[i].Answer)
+	}
+	return all
+}
+
+// TestTuneTakeTrims: of a voice that must be turned by hand no pitch is written, and with
+// --instead-of-trimming it is corrected, and no turn is asked for. A built-in kind gets its
+// release without being named in the rig. Beside a song the answer says what it needs.
+func TestTuneTakeTrims(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": strings.Replace(takenWall, ", kind: kiln", "", 1)})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.5, 1: 40, 2: -0.5})), 0o600))
+	args := []string{"tune", rig, demoSong, "--take", mid, "--wav", wav, "--date", "2026-11-30"}
+	got := run(t, "", args...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "1. K2, offset (tune): down by 40.0 cents.")
+	require.Contains(t, got.stdout, "Nothing is written for K2: turn the trimmers by hand")
+	require.Regexp(t, `Slow Kiln needs \d+ voices, so that every release tail rings out. Before it was \d+\.`, strings.Join(strings.Fields(got.stdout), " "))
+
+	got = run(t, "", append(args, "--instead-of-trimming", "--write", "--json")...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var r contract.Took
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Empty(t, r.Tuning.Turns)
+	require.Len(t, r.Tuning.Corrections, 3)
+	require.Less(t, r.Needs.After.Tails, r.Needs.Before.Tails) // of 1.5 s assumed and 0.3 s measured
+	written, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	read, faults := profiles.Read("rig.yaml", written, nil)
+	require.Empty(t, faults)
+	require.Equal(t, "saw-lowpass", read.Kinds[read.Banks[0].Kind].Name)
+	require.InDelta(t, 0.3, read.Kinds[read.Banks[0].Kind].Envelope.Release.Seconds(), 0.015)
+	require.Equal(t, []profiles.Measurable{profiles.MeasuredRelease}, read.Kinds[read.Banks[0].Kind].Measured)
+	require.Len(t, answersOf(t, written)[1].Tuning, 1)
+}
+
 // TestTuneTakeThrough: a take that went through the corrections verifies them, and makes none.
 func TestTuneTakeThrough(t *testing.T) {
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s") + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
@@ -142,7 +229,18 @@ func TestTuneTakeThrough(t *testing.T) {
 	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.2, 1: 0.1})), 0o600))
 	got := run(t, "", "tune", rig, "--take", mid, "--wav", wav)
 	require.Equal(t, exitFine, got.status, got.stderr)
-	require.Contains(t, got.stdout, "Wall: all 2 voices answer in their place.")
+	require.Contains(t, got.stdout, "Wall: all 2 voices answer in their place. Through the corrections 2 of 2 voices")
+	require.NotContains(t, got.stdout, "Turn, in this order")
+	require.Equal(t, exitFine, run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify").status)
 	require.Contains(t, got.stdout, "Nothing is written: the take went through the corrections, and verifies them.")
 	require.Equal(t, exitUsage, run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--write").status)
+
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.2, 1: -8})), 0o600))
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "Through the corrections 1 of 2 voices")
+	require.Regexp(t, `K2 is -[78]\.\d cents off at [A-G]#?\d \(\d+\), through its correction\.`, got.stdout)
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "--only", "K1,K2", "-o", mid, "--yes").status)
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "--verify: this take went through no corrections")
 }

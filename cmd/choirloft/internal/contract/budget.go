@@ -12,7 +12,7 @@ type Budget struct {
 	AtKey       int    `json:"at_key"`
 	Step        Stray  `json:"step"`
 	Interface   Stray  `json:"interface"` // its gain, offset, non-linearity and settling
-	Loading     Stray  `json:"loading"`
+	Loading     Stray  `json:"loading"`   // and what a normal adds
 	Buffers     Stray  `json:"buffers"`
 	Tracking    Stray  `json:"tracking"` // and temperature
 	Calibration Stray  `json:"calibration"`
@@ -79,7 +79,7 @@ func (b mapper) budget(from *routing.Budget) *Budget {
 }
 
 // causesOf are the causes that a budget adds up, in its order.
-var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading},
+var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading, routing.Added},
 	{routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift, routing.CommonDrift}}
 
 // likely works out each sum once: most voices of a rig are alike.
@@ -114,6 +114,7 @@ type Branch struct {
 	Multiples []int    `json:"multiples"` // buffered ones, level by level from the jack
 	Least     *int     `json:"least"`     // of them, if their depths may differ
 	Inputs    []string `json:"inputs"`
+	Normal    string   `json:"normal"` // full, half: behind the panels, without a cable; none
 }
 
 func (b mapper) paths() []Path {
@@ -133,7 +134,7 @@ func (b mapper) paths() []Path {
 }
 
 func (b mapper) branch(from *routing.Branch) Branch {
-	out := Branch{Through: from.Through.String(), Via: []string{}, Multiples: []int{}}
+	out := Branch{Through: from.Through.String(), Normal: from.Normal.String(), Via: []string{}, Multiples: []int{}}
 	for _, at := range b.rig.Way(from.Via) {
 		out.Via = append(out.Via, b.rig.Gear[at].Name)
 	}

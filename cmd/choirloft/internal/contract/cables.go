@@ -47,10 +47,7 @@ type MultipleLot struct {
 // cables lists the cables of a map, with the colours of banks, and sums them up.
 func (m *Map) cables(of *routing.Map) {
 	m.Cables, m.CablesToBuy, m.ColoursToBuy = []Cable{}, []CableLot{}, []CableShade{}
-	m.MultiplesToBuy = []MultipleLot{}
-	for _, x := range cables.BuyMultiples(of) {
-		m.MultiplesToBuy = append(m.MultiplesToBuy, MultipleLot{x.Through.String(), x.Outs, x.Count})
-	}
+	m.MultiplesToBuy = multipleLots(cables.BuyMultiples(of))
 	m.Banks = []MapBank{}
 	for i := range of.Rig.Banks {
 		m.Banks = append(m.Banks, MapBank{of.Rig.Banks[i].Name, of.Rig.Banks[i].Colour.String()})

@@ -14,7 +14,7 @@ import (
 func NewCheck(p *plan.Plan, songs []CheckSong, failed []Failure) *Check {
 	c := &Check{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Findings: newFindings(p.Findings),
 		Supplies: newSupplies(p.Rig, p.Rack), Rows: newRows(p.Rig, p.Rack),
-		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed}
+		Levels: newLevels(p.Rig, p.Levels), Songs: songs, Failed: failed, Bought: newPurchase(p.Bought, nil)}
 	_, c.LevelsGiven = p.Rig.Given("levels")
 	if c.Songs == nil {
 		c.Songs = []CheckSong{}
@@ -44,11 +44,24 @@ func assumedIn(rig *profiles.Rig) []string {
 	for i := range rig.Kinds {
 		k := &rig.Kinds[i]
 		if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i }) {
-			add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
+			if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i && unmeasuredRelease(rig, &b) }) {
+				add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
+			}
 			add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
 		}
 	}
 	return names
+}
+
+// unmeasuredRelease tells whether a bank has a voice in service whose own release nobody
+// measured, so that it has that of its kind.
+func unmeasuredRelease(rig *profiles.Rig, b *profiles.Bank) bool {
+	for v := b.First; v < b.First+b.Size; v++ {
+		if rig.Voices[v].State != alloc.Out && !measuredRelease(rig, v) {
+			return true
+		}
+	}
+	return false
 }
 
 // Errors tells whether the plan, or what a song adds, has errors.

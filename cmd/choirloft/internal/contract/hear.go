@@ -38,8 +38,17 @@ type Levels struct {
 	// other, and OutputPeakDBu what a sine with the coherent peak would have.
 	OutputDBu     *float64 `json:"output_dbu"`
 	OutputPeakDBu *float64 `json:"output_peak_dbu"`
+	// Trims are turns at the mixer that bring voices to the median, as measured; those of
+	// less than half a decibel are left out.
+	Trims []LevelTrim `json:"trims"`
 	// RestsOn are the values under levels: what is not given is assumed.
 	RestsOn []LevelValue `json:"rests_on"`
+}
+
+// LevelTrim is a turn of the level of a voice.
+type LevelTrim struct {
+	Voice string  `json:"voice"`
+	DB    float64 `json:"db"` // above 0: up
 }
 
 // LevelValue is a value of the rig that levels rest on, and where it comes from.
@@ -76,19 +85,28 @@ func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, l
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
 	for i := range h.Parts {
-		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i])})
+		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(p.Rig, &h.Parts[i])})
 	}
 	return out
 }
 
+// leastTrim is the least turn that is asked for, in dB: by half a decibel a level is heard
+// to differ at best (from memory; Zwicker and Fastl, just noticeable differences).
+const leastTrim = 0.5
+
 func newLevels(rig *profiles.Rig, l *levels.Ladder) *Levels {
-	out := &Levels{Counted: l.Counted, Shape: shapes(l.Main.Voices), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{},
+	out := &Levels{Counted: l.Counted, Shape: shapes(l.Main.Voices), Voice: newStage("voice", &l.Voice), Main: newStage("main", &l.Main), Banks: []Stage{}, Trims: []LevelTrim{},
 		OutputDBu: finite(float64(levels.DBu(l.Main.Sigma()))), OutputPeakDBu: finite(float64(levels.DBu(l.Main.CoherentPeak() / math.Sqrt2)))}
 	if out.Shape == "" { // nothing sounds
 		out.Shape = out.Voice.Shape
 	}
 	for i := range l.Banks {
 		out.Banks = append(out.Banks, newStage(rig.Banks[i].Name, &l.Banks[i]))
+	}
+	for i, by := range levels.Trims(rig) {
+		if math.Abs(float64(by)) >= leastTrim {
+			out.Trims = append(out.Trims, LevelTrim{rig.Voices[i].Name, float64(by)})
+		}
 	}
 	rest := func(key, unit string, value *float64, source Source) {
 		out.RestsOn = append(out.RestsOn, LevelValue{key, value, unit, source})
@@ -129,7 +147,7 @@ func shapes(m levels.Mix) string {
 
 // newRange compares the keys of a part with those that every one of its voices
 // can be driven to; nil for a part without notes.
-func newRange(r *reach.Range) *Range {
+func newRange(rig *profiles.Rig, r *reach.Range) *Range {
 	if r.Notes == 0 {
 		return nil
 	}
@@ -141,6 +159,9 @@ func newRange(r *reach.Range) *Range {
 		low, high := r.WindowKeys()
 		out.WindowLowKey, out.WindowHighKey = &low, &high
 		out.OctavesToFit, out.ZeroKeyShift = r.Octaves, r.Shift
+	}
+	if r.ZeroKey != nil {
+		out.ZeroKey = &ZeroKey{rig.Interfaces[r.ZeroKey.Interface].Name, r.ZeroKey.Key}
 	}
 	return out
 }

@@ -51,6 +51,8 @@ type Live struct {
 	Folded      int     `json:"folded"`
 	Log         *string `json:"log"`
 	LogFull     bool    `json:"log_full"`
+	// SlowVoices were measured to answer late: live nothing can start them early.
+	SlowVoices []EarlyVoice `json:"slow_voices"`
 }
 
 // LiveOutput is what became of the bytes of one output.
@@ -82,7 +84,7 @@ func NewLive(p *plan.Plan, in LiveInput) *Live {
 		Damaged: c.Damaged(), Dropped: c.Dropped, LateStart: c.LateStarts, HeldCut: c.Held, PedalCut: c.Pedalled, TailCuts: c.Tails, Thinned: c.Thinned, Late: c.Late,
 		LatestMS: ms(c.MostLate), Broken: c.Broken, LetGo: c.LetGo, Overruns: in.Overruns, PastBend: c.PastBend,
 		BendRange: in.BendRange, Measured: in.Measured, LatencyP999MS: ms(in.Latency), LatencyWorstMS: ms(in.Worst), Log: optional(in.Log), LogFull: in.LogFull}
-	l.Outputs = in.Outputs
+	l.Outputs, l.SlowVoices = in.Outputs, earlyVoices(p)
 	for _, o := range in.Outputs {
 		l.UnsentBytes += o.UnsentBytes
 	}

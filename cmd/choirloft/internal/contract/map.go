@@ -11,7 +11,7 @@ import (
 func NewMap(p *plan.Plan) *Map {
 	b := mapper{p.Rig, p.Map, map[string]float64{}}
 	m := &Map{Version: Version, Rig: p.Rig.Name, Fingerprint: p.Code(), Findings: newFindings(p.Findings),
-		MiddleC: int(p.Rig.MiddleC), Interfaces: newInterfaces(p.Rig), GateOrs: gateOrs(p.Rig), Missing: []string{}, Steps: []Step{}}
+		MiddleC: int(p.Rig.MiddleC), Interfaces: newInterfaces(p.Rig), GateOrs: gateOrs(p.Rig), Missing: []string{}, Steps: []Step{}, Bought: newPurchase(p.Bought, nil)}
 	for i := range b.m.Voices {
 		m.Voices = append(m.Voices, b.voice(i, p.Rules.Config.Voices[i].State))
 	}

@@ -26,6 +26,7 @@ type Map struct {
 	Growth         *Growth       `json:"growth"`   // what ends first in a larger rack
 	RestsOn        *PitchBasis   `json:"rests_on"` // of the tuning errors
 	Findings       []Finding     `json:"findings"`
+	Bought         *Purchase     `json:"bought"` // null where nothing is
 }
 
 // MapBank is a bank, and what its cables are known by.

@@ -1,27 +1,43 @@
 package contract
 
 import (
+	"slices"
+
 	"choirloft/routing/advise"
+	"choirloft/routing/cables"
 	"choirloft/routing/purchase"
+	"choirloft/routing/whatif"
 )
 
-// purchase says what is bought.
-func (b *sizer) purchase(p *purchase.Purchase) *Purchase {
-	out := &Purchase{Like: p.LikeName(), Banks: p.Banks, Voices: p.Banks * p.Size(), Rows: p.Rows, Cables: p.Cables(), Needs: needs(p.Needs()), Unknown: []string{}}
+// newPurchase says what is bought, nil for nothing, with its price where there are prices.
+func newPurchase(p *purchase.Purchase, prices *whatif.Prices) *Purchase {
+	if p == nil {
+		return nil
+	}
+	out := &Purchase{Like: p.LikeName(), Names: p.Names(), Banks: p.Banks, Voices: p.Banks * p.Size(), Rows: p.Rows, Multiples: multipleLots(p.Multiples), Cables: p.Cables(),
+		Needs: needs(p.Needs()), Unknown: []string{}, ByHand: slices.Concat([]string{}, p.ByHand)}
 	if p.Interfaces > 0 {
 		out.Interfaces = Further{&p.Rig.Interfaces[p.From].Name, p.Interfaces}
 	}
 	if p.Supplies > 0 {
 		out.Supplies = Further{&p.Rig.Supplies[p.Supply].Name, p.Supplies}
 	}
-	if b.in.Prices != nil {
-		price := b.in.Prices.Of(p)
+	if prices != nil {
+		price := prices.Of(p)
 		out.Price = &price
 	}
 	for _, r := range p.Unknown() {
 		out.Unknown = append(out.Unknown, r.String())
 	}
 	return out
+}
+
+func multipleLots(list []cables.Multiple) []MultipleLot {
+	all := []MultipleLot{}
+	for _, x := range list {
+		all = append(all, MultipleLot{x.Through.String(), x.Outs, x.Count})
+	}
+	return all
 }
 
 func needs(all []purchase.Short) []Need {
@@ -43,7 +59,7 @@ func (b *sizer) buying(x *advise.Bought) *Buying {
 		out.After = &number
 	}
 	if x.Fewest != nil {
-		out.Fewest = b.purchase(x.Fewest)
+		out.Fewest = newPurchase(x.Fewest, b.in.Prices)
 	}
 	for _, p := range x.Refused {
 		out.Refused = append(out.Refused, Refused{p.LikeName(), p.Banks, p.Banks * p.Size(), needs(p.Refused)})

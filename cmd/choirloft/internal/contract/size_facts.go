@@ -18,13 +18,20 @@ func (b *sizer) basis() Basis {
 // valuesOf are the values of a plan on which numbers of voices rest.
 func valuesOf(p *plan.Plan) (out Values) {
 	out.ReleaseSource = Measured
+	before := out.ReleaseSource
 	for i, v := range p.Rules.Config.Voices {
 		if !v.State.InService() {
 			continue
 		}
 		out.ReleaseS = max(out.ReleaseS, seconds(v.Envelope.Release))
-		out.ReleaseSource = weaker(out.ReleaseSource, releaseSource(p, &v))
+		source := releaseSource(p, i, &v)
+		if out.ReleaseSource = weaker(out.ReleaseSource, source); v.Bank < keptBanks(p) {
+			before = weaker(before, source)
+		}
 		out.RangeAssumed = out.RangeAssumed || !rangeGiven(p, i)
+	}
+	if before != out.ReleaseSource {
+		out.ReleaseBefore = &before
 	}
 	out.ReleaseAssumed = out.ReleaseSource == Assumed
 	out.OneVoice = oneVoices(p)
@@ -32,20 +39,36 @@ func valuesOf(p *plan.Plan) (out Values) {
 }
 
 // releaseSource tells where the release of a voice comes from.
-func releaseSource(p *plan.Plan, v *alloc.Voice) Source {
+func releaseSource(p *plan.Plan, voice int, v *alloc.Voice) Source {
 	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	if v.Envelope.Release != kind.Envelope.Release {
+	switch {
+	case v.Envelope.Release != p.Rig.Envelope(voice).Release:
 		return ThisRun
+	case measuredRelease(p.Rig, voice):
+		return Measured
 	}
 	return kindSource(p.Rig, kind, profiles.MeasuredRelease)
 }
 
-// rangeGiven tells whether somebody wrote the window that a voice plays in.
+// keptBanks is how many banks there are without those that are bought.
+func keptBanks(p *plan.Plan) int {
+	if p.Bought == nil {
+		return len(p.Rig.Banks)
+	}
+	return len(p.Rig.Banks) - p.Bought.Banks
+}
+
+// rangeGiven tells whether somebody wrote the window that a voice plays in: of an interface
+// that is bought, that of the one that it is like.
 func rangeGiven(p *plan.Plan, voice int) bool {
 	voices := p.Map.Voices
 	if voice >= len(voices) || voices[voice].Interface < 0 {
 		return false
 	}
-	_, given := p.Rig.Given("interfaces." + p.Rig.Interfaces[voices[voice].Interface].Name + ".window")
+	at := voices[voice].Interface
+	if p.Bought != nil && at >= len(p.Unchanged.Interfaces) {
+		at = p.Bought.From
+	}
+	_, given := p.Rig.Given("interfaces." + p.Rig.Interfaces[at].Name + ".window")
 	return given
 }

@@ -40,7 +40,7 @@ func (b *sizer) fix(f *advise.Fix, number int) Fix {
 		out.Changes = append(out.Changes, b.changes(f, o)...)
 	}
 	if f.Purchase != nil {
-		out.Purchase = b.purchase(f.Purchase)
+		out.Purchase = newPurchase(f.Purchase, b.in.Prices)
 	}
 	if f.Passes > 0 {
 		out.Command, out.Flags = "write", append(out.Flags, b.passes(f)...)

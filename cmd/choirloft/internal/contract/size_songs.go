@@ -145,7 +145,7 @@ func (s *SizeSongs) AddFixes(p *plan.Plan, a *advise.Advice) {
 			x.Changes = append(x.Changes, b.changes(f, o)...)
 		}
 		if f.Purchase != nil {
-			x.Purchase = b.purchase(f.Purchase)
+			x.Purchase = newPurchase(f.Purchase, b.in.Prices)
 		}
 		x.Harms, x.KeepBanks, x.Shared = b.harms(f), b.keepBanks(x.Changes), b.shared(f)
 		s.Set.Fixes = append(s.Set.Fixes, x)

@@ -214,13 +214,19 @@ type Values struct {
 	ReleaseAssumed bool `json:"release_assumed"`
 	// ReleaseSource is the weakest source of a release in service.
 	ReleaseSource Source `json:"release_source"`
+	// ReleaseBefore is that without what is bought; null where nothing is, or it is the same.
+	ReleaseBefore *Source `json:"release_source_before"`
 	// RangeAssumed: some voice in service has no jack, or one of an interface whose
 	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`
 	// RangeSpareKeys is by how many keys the CV range is wider than the notes of the
-	// song at its tighter end, the least of all parts; below 0 it is that much too
-	// narrow. Nil without notes or limits.
+	// song at its tighter end, the least of all parts; below 0 notes lie that far
+	// outside. Nil without notes or limits.
 	RangeSpareKeys *int `json:"range_spare_keys"`
+	// RangeTooHigh is by how many keys the CV range begins above the lowest note of a
+	// part, and RangeTooLow by how many it ends below the highest; 0 where it does not.
+	RangeTooHigh int `json:"range_too_high_keys,omitempty"`
+	RangeTooLow  int `json:"range_too_low_keys,omitempty"`
 	// OneVoice lists the voices that share a pitch jack and so count as one, by jack.
 	OneVoice []OneVoice `json:"one_voice,omitempty"`
 }
@@ -383,17 +389,22 @@ type Fix struct {
 
 // Purchase is whole banks, and what they need.
 type Purchase struct {
-	Like       string   `json:"like"` // the bank that they are like
-	Banks      int      `json:"banks"`
-	Voices     int      `json:"voices"` // of all these banks
-	Interfaces Further  `json:"interfaces"`
-	Supplies   Further  `json:"supplies"`
-	Rows       int      `json:"rows"` // of the rack that there are not yet
-	Cables     int      `json:"cables"`
-	Price      *float64 `json:"price"` // in the unit of the prices given
+	Like       string        `json:"like"`  // the bank that they are like
+	Names      []string      `json:"names"` // of the new banks
+	Banks      int           `json:"banks"`
+	Voices     int           `json:"voices"` // of all these banks
+	Interfaces Further       `json:"interfaces"`
+	Supplies   Further       `json:"supplies"`
+	Rows       int           `json:"rows"`      // of the rack that there are not yet
+	Multiples  []MultipleLot `json:"multiples"` // on wires, or as modules
+	Cables     int           `json:"cables"`
+	Price      *float64      `json:"price"` // in the unit of the prices given
 	// Needs is what there is and what the banks take: what runs out first comes first.
 	Needs   []Need   `json:"needs"`
 	Unknown []string `json:"unknown"` // resources of which the rig does not say enough
+	// ByHand are inputs of the new banks that are not wired like those of the bank that they are
+	// like, and set-ups that take a gate-OR for each: a copy of the rig does not have them.
+	ByHand []string `json:"by_hand"`
 }
 
 // Further are so many things like one of the rig; like is null where there are none.

@@ -36,6 +36,12 @@ func kindSource(rig *profiles.Rig, kind *profiles.Kind, what profiles.Measurable
 	return FromRig
 }
 
+// measuredRelease tells whether somebody measured the release of a voice itself.
+func measuredRelease(rig *profiles.Rig, voice int) bool {
+	a := rig.Voices[voice].Answer
+	return a != nil && a.Release != nil
+}
+
 // givenSource tells where a value comes from that nobody can call measured.
 func givenSource(rig *profiles.Rig, path string) Source {
 	if _, given := rig.Given(path); given {

@@ -1,8 +1,10 @@
 package contract
 
 import (
+	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/routing/deal"
+	"choirloft/routing/plan"
 )
 
 // Written is a song that was dealt to voices, and the files of it.
@@ -21,8 +23,27 @@ type Written struct {
 	FewestPasses *int      `json:"fewest_passes"`
 	Findings     []Finding `json:"findings"`
 	Voices       int       `json:"voices"` // that are dealt to
-	Ports        int       `json:"ports"`
-	MiddleC      int       `json:"middle_c"` // the octave of key 60
+	// Early are voices that answer late, and so are started before their notes.
+	Early   []EarlyVoice `json:"early"`
+	Ports   int          `json:"ports"`
+	MiddleC int          `json:"middle_c"` // the octave of key 60
+}
+
+// EarlyVoice is a voice that is started before its notes, never before the song's start.
+type EarlyVoice struct {
+	Voice    string  `json:"voice"`
+	LatencyS float64 `json:"latency_s"`
+}
+
+// earlyVoices are those that play and were measured to answer late.
+func earlyVoices(p *plan.Plan) []EarlyVoice {
+	all := []EarlyVoice{}
+	for i := range p.Rig.Voices {
+		if late := p.Rig.Latency(i); late > 0 && p.Rules.Config.Voices[i].State != alloc.Out {
+			all = append(all, EarlyVoice{p.Rig.Voices[i].Name, seconds(late)})
+		}
+	}
+	return all
 }
 
 // WrittenFile is one file.
@@ -87,6 +108,7 @@ func NewWritten(d *deal.Deal, song string, files []deal.File, names []string, si
 		p := &d.Passes[i]
 		w.Passes = append(w.Passes, Pass{i + 1, p.Silent, p.Short, *NewResult(d.Plan, song, d.Song, p.Replay)})
 	}
+	w.Early = earlyVoices(d.Plan)
 	w.Voices = len(d.Passes[0].Lanes)
 	w.Ports = ports(d)
 	return w

@@ -181,7 +181,7 @@ by 6.9
     voices:
       saw:
         release: 1.2 s
-`, Layout(Key("release"), 80))
+`, Layout(Key("voices.release"), 80))
 	require.Contains(t, Key("rack.hp"), "units  HP; a number without one is in HP\n")
 	require.Contains(t, Key("banks.voices"), "default  none, it must be there\n")
 	require.Contains(t, Key("spare"), "default  none, and it may be left out\n")

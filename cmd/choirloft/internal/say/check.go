@@ -14,7 +14,7 @@ func Check(v *contract.Check) *doc.Doc {
 	c := check{v}
 	d := newDoc("Check of "+c.Rig, c.Fingerprint)
 	d.Add(doc.Answer{Text: c.summary() + ".", Tone: findingTone(slices.Concat(c.Findings, c.ofSongs()), doc.Good)},
-		doc.Sentences(c.restLine(), assumedLine(c.Findings)), findings(c.Findings))
+		doc.Sentences(slices.Concat(boughtLines(c.Bought), []string{c.restLine(), assumedLine(c.Findings)})...), findings(c.Findings))
 	for i := range c.Songs {
 		s := checkSong{&c.Songs[i]}
 		d.Under("With a song", doc.Answer{Text: s.summary() + ".", Tone: findingTone(s.Findings, doc.Good)}, doc.Sentences(assumedLine(s.Findings)), findings(s.Findings),

@@ -54,7 +54,7 @@ func (c cv) rest() []string {
 	if len(c.Still) > 0 {
 		lines = append(lines, "Without a channel, since nothing in the song moves them: "+unit.Several(c.Still)+".")
 	}
-	return append(lines, notEmpty([]string{rf64Line(c.RF64)})...)
+	return append(lines, notEmpty([]string{earlyLine(c.Early), rf64Line(c.RF64)})...)
 }
 
 // rf64Line says of a file that it is longer than most.

@@ -5,7 +5,9 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 	"choirloft/routing/levels"
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -22,7 +24,7 @@ func levelTable(l *contract.Levels) doc.Table {
 	t.Row(title, stageRow(&l.Voice, "voice")...)
 	for i := 0; i < len(l.Banks); {
 		j := i
-		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].InStep == l.Banks[i].InStep && l.Banks[j+1].Shape == l.Banks[i].Shape {
+		for j+1 < len(l.Banks) && l.Banks[j+1].Voices == l.Banks[i].Voices && l.Banks[j+1].CoherentVolts == l.Banks[i].CoherentVolts && l.Banks[j+1].InStep == l.Banks[i].InStep && l.Banks[j+1].Shape == l.Banks[i].Shape {
 			j++
 		}
 		name := "bank " + l.Banks[i].Stage
@@ -77,9 +79,24 @@ func levelRest(l *contract.Levels) string {
 	return "Rests on: " + strings.Join(groups, "; ") + ". Each dB more of voice, submix or main is a dB less headroom."
 }
 
+// levelTrims say which voices to turn at the mixer, the loudest first; none where nobody
+// measured.
+func levelTrims(trims []contract.LevelTrim) []string {
+	if len(trims) == 0 {
+		return nil
+	}
+	trims = slices.Clone(trims)
+	slices.SortStableFunc(trims, func(a, b contract.LevelTrim) int { return cmp.Compare(a.DB, b.DB) })
+	turns := make([]string, len(trims))
+	for i, t := range trims {
+		turns[i] = fmt.Sprintf("%s by %s dB", t.Voice, unit.Signed(t.DB))
+	}
+	return []string{"Trim at the mixer, as measured: " + unit.First(turns, 12) + "."}
+}
+
 // levelCautions are what must be said beside levels.
 func levelCautions(l *contract.Levels) []string {
 	n := float64(max(1, l.Main.Voices))
-	return []string{fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
-		"before a line check.", unit.Count(l.Main.Voices, "voice"), unit.Tenths(float64(levels.Decibels(n))/2), unit.Tenths(float64(levels.Decibels(n))))}
+	return append(levelTrims(l.Trims), fmt.Sprintf("Hearing: %s that enter together are %s to %s dB louder than one. Monitors on last and off first; master down "+
+		"before a line check.", unit.Count(l.Main.Voices, "voice"), unit.Tenths(float64(levels.Decibels(n))/2), unit.Tenths(float64(levels.Decibels(n)))))
 }

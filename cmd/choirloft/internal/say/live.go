@@ -17,7 +17,7 @@ func Live(v *contract.Live) *doc.Doc {
 	if l.Damaged > 0 || l.Clamped > 0 {
 		tone = doc.Bad
 	}
-	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(slices.Concat(l.waits(), l.wrongPitches(), l.takes(), l.lines(), l.ends())...))
+	d.Add(doc.Answer{Text: l.summary() + ".", Tone: tone}, doc.Sentences(slices.Concat(l.waits(), l.wrongPitches(), l.takes(), slowLine(l.SlowVoices), l.lines(), l.ends())...))
 	return d
 }
 
@@ -72,6 +72,18 @@ func (l session) takes() []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("%s used %s in all: a unison uses several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "voice"))}
+}
+
+// slowLine says which voices were measured to answer late; none for none.
+func slowLine(slow []contract.EarlyVoice) []string {
+	if len(slow) == 0 {
+		return nil
+	}
+	names, most := make([]string, len(slow)), 0.0
+	for i, v := range slow {
+		names[i], most = v.Voice, max(most, v.LatencyS)
+	}
+	return []string{fmt.Sprintf("Measured late, by up to %s ms: %s. Live nothing can start them early; write does.", unit.Tenths(1000*most), unit.First(names, 12))}
 }
 
 // ends says which outputs did not take what was played.

@@ -23,7 +23,7 @@ const (
 func Map(m *contract.Map) *doc.Doc {
 	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
 	d.Add(c.answer())
-	d.Add(doc.Sentences(c.restLine()))
+	d.Add(doc.Sentences(append(boughtLines(c.Bought), c.restLine())...))
 	d.Under("Voices", c.voices())
 	d.Under("Controls and macros", c.lanes())
 	d.Under(headFree, c.free())
@@ -60,7 +60,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 	if OnDoor(s.Map) {
 		d.Add(doc.Figure{Name: FigureDoor})
 	}
-	d.Add(c.answer(), doc.Sentences(c.restLine()))
+	d.Add(c.answer(), doc.Sentences(append(boughtLines(c.Bought), c.restLine())...))
 	d.Under(headBefore, c.cautions())
 	d.Under(headFindings, c.findings())
 	section := d.Page

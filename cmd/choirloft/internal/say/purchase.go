@@ -13,26 +13,38 @@ import (
 // purchaseText says what is bought.
 func purchaseText(p *contract.Purchase) string {
 	text := banksLike(p.Banks, p.Voices, p.Like)
-	var besides []string
-	supply := "supply"
-	if p.Supplies.More > 1 {
-		supply = "supplie"
-	}
-	for _, x := range []struct {
-		n    int
-		what string
-	}{{p.Interfaces.More, "interface"}, {p.Supplies.More, supply}, {p.Rows, "row"}} {
-		if x.n > 0 {
-			besides = append(besides, unit.Count(x.n, x.what))
-		}
-	}
-	if len(besides) > 0 {
+	if besides := besidesBanks(p); len(besides) > 0 {
 		text += ", with " + unit.List(besides)
 	}
 	if p.Price != nil {
 		text += ", for " + strconv.FormatFloat(*p.Price, 'f', -1, 64)
 	}
 	return text
+}
+
+// besidesBanks are what else is bought.
+func besidesBanks(p *contract.Purchase) (words []string) {
+	multiples, supply := 0, "supply"
+	for _, m := range p.Multiples {
+		multiples += m.Count
+	}
+	if p.Supplies.More > 1 {
+		supply = "supplie"
+	}
+	for _, x := range []struct {
+		contract.Further
+		what string
+	}{{p.Interfaces, "interface"}, {p.Supplies, supply}, {contract.Further{More: p.Rows}, "row"}, {contract.Further{More: multiples}, "multiple"}} {
+		if x.More == 0 {
+			continue
+		}
+		text := unit.Count(x.More, x.what)
+		if x.Like != nil {
+			text += " like " + *x.Like
+		}
+		words = append(words, text)
+	}
+	return words
 }
 
 // banksLike are so many banks with voices in all, like one.
@@ -56,7 +68,11 @@ func (s size) purchaseLine() string {
 	if at < 0 {
 		return ""
 	}
-	p := s.Fixes[at].Purchase
+	return shortOf(s.Fixes[at].Purchase)
+}
+
+// shortOf says of a purchase what runs out first, what nobody knows and what is left to do by hand.
+func shortOf(p *contract.Purchase) string {
 	var words []string
 	if len(p.Needs) > 0 {
 		first := &p.Needs[0]
@@ -65,7 +81,29 @@ func (s size) purchaseLine() string {
 	if len(p.Unknown) > 0 {
 		words = append(words, "Not known: "+unit.List(p.Unknown)+".")
 	}
+	var ends, ors []string
+	for _, name := range p.ByHand {
+		if setUp, ok := strings.CutPrefix(name, "set-up "); ok {
+			ors = append(ors, setUp)
+		} else {
+			ends = append(ends, name)
+		}
+	}
+	if len(ends) > 0 {
+		words = append(words, fmt.Sprintf("Wire by hand, as bank %s is: %s.", p.Like, unit.First(ends, 3)))
+	}
+	if len(ors) > 0 {
+		words = append(words, "Each new bank takes a gate-OR for "+unit.First(ors, 2)+".")
+	}
 	return strings.Join(words, " ")
+}
+
+// boughtLines say of a map or a check what is bought; none for nothing.
+func boughtLines(p *contract.Purchase) []string {
+	if p == nil {
+		return nil
+	}
+	return notEmpty([]string{fmt.Sprintf("With %s: %s.", unit.First(p.Names, 3), purchaseText(p)), shortOf(p)})
 }
 
 // buyingLine says what the fewest voices are that help after the best settings.

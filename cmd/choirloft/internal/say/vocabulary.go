@@ -149,7 +149,7 @@ var pitchTerms = []Term{
 	{Name: "voices alike", Head: "Voices", Means: "of a bank, side by side, that may be as far off.", Plain: true},
 	{Name: "step", Means: "half a step of the converter.", Unit: "cents"},
 	{Name: "interface error", Head: "Box", Means: "gain, offset, non-linearity and settling of the interface.", Unit: "cents"},
-	{Name: "load", Means: "what all inputs on the jack pull it off by.", Unit: "cents"},
+	{Name: "load", Means: "what all inputs on the jack pull it off by, and what a normal adds.", Unit: "cents"},
 	{Name: "buffers", Means: "gain and offset of buffered multiples on the way.", Unit: "cents"},
 	{Name: "tracking", Head: "Track", Means: "how far the oscillator leaves its scale, temperature included.", Unit: "cents"},
 	{Name: "clamping", Head: "Clamp", Means: "what the end of the CV range takes.", Unit: "cents"},
@@ -217,6 +217,7 @@ var jackTerms = []Term{
 	{Name: "attack", Means: "from silence to full.", Unit: "ms", Plain: true},
 	{Name: "voice level", Head: "Level", Means: "of the key nearest to middle C, below full scale.", Unit: "dB"},
 	{Name: "latency", Means: "how much later it sounds than the quickest voice.", Unit: "ms"},
+	{Name: "shortest gate", Means: "of those of a take, the shortest that opened the voice.", Unit: "ms"},
 	{Name: "fade", Means: "the silence after its last note, in which it fades.", Unit: "s", Plain: true},
 	{Name: "voices by position", Head: "Voices by position, with their cents", Means: "the voices of the stack, the lowest pitch first.", Plain: true},
 }

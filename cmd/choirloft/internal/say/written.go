@@ -13,7 +13,7 @@ func Written(v *contract.Written, room Room) *doc.Doc {
 	w := written{v}
 	d := newDoc(SongLabel(&w.Passes[0].Song)+" dealt to "+w.Rig, w.Fingerprint)
 	d.Add(doc.Answer{Text: w.summary(), Tone: w.tone()})
-	d.Under("Files", doc.Sentences(w.fileLines()...), doc.Sentences(w.recordingLine(), w.divisionLine(), w.bendLine()))
+	d.Under("Files", doc.Sentences(w.fileLines()...), doc.Sentences(w.recordingLine(), w.divisionLine(), w.bendLine(), earlyLine(w.Early)))
 	for i := range w.Passes {
 		r := w.pass(i)
 		blocks := []doc.Block{doc.Sentences(w.passLine(i), r.summary(), r.needHead(), r.basis(), r.rangeLine(), r.verdict())}
@@ -131,6 +131,21 @@ func (w written) divisionLine() string {
 		text += ", as in the song"
 	}
 	return text + "."
+}
+
+// earlyLine says which voices are started before their notes; empty for none.
+func earlyLine(early []contract.EarlyVoice) string {
+	if len(early) == 0 {
+		return ""
+	}
+	names, most := make([]string, len(early)), 0.0
+	for i, v := range early {
+		names[i], most = v.Voice, max(most, v.LatencyS)
+	}
+	if len(early) == 1 {
+		return fmt.Sprintf("%s answers %s ms late, so it is started that much early, never before the song's start.", names[0], unit.Tenths(1000*most))
+	}
+	return fmt.Sprintf("%s answer late, by up to %s ms. Each is started that much early, never before the song's start.", unit.Several(names), unit.Tenths(1000*most))
 }
 
 // bendLine says how voices have to be set.

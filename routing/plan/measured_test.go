@@ -1,0 +1,45 @@
+package plan
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/profiles"
+	"choirloft/routing"
+)
+
+// TestMeasuredVoices: what was measured of a voice is what the engine plays by, and only
+// of that voice; a release given for this run counts before it. What is late is told, and
+// so are gates that may be too short.
+func TestMeasuredVoices(t *testing.T) {
+	const text = "rig: Test\nbanks: {K: {voices: 3, out: [3]}}\nmeasured: {K1: {release: 0.8 s, attack: 9 ms, min_gate: 20 ms, latency: 8 ms}, K2: {latency: 2 ms}, K3: {latency: 40 ms}}\n"
+	build := func(text string, o Overrides) *Plan {
+		r, faults := profiles.Read("test.yaml", []byte(text), nil)
+		require.Empty(t, faults)
+		p, err := Build(r, o)
+		require.NoError(t, err)
+		return p
+	}
+	p := build(text, Overrides{})
+	k1, k2 := p.Rules.Config.Voices[0].Envelope, p.Rules.Config.Voices[1].Envelope
+	require.Equal(t, []time.Duration{800 * time.Millisecond, 9 * time.Millisecond}, []time.Duration{k1.Release, k1.Attack})
+	require.Equal(t, []time.Duration{1500 * time.Millisecond, 5 * time.Millisecond}, []time.Duration{k2.Release, k2.Attack}) // the built-in kind's
+	require.Equal(t, 20*time.Millisecond, p.Rules.Config.MinGate)
+	find := func(p *Plan, code routing.Code) string {
+		for _, f := range p.Findings {
+			if f.Code == code {
+				return f.Text
+			}
+		}
+		return ""
+	}
+	require.Equal(t, "K1 answers up to 8.0 ms behind the quickest voice", find(p, routing.VoiceLate))
+	require.Empty(t, find(p, routing.GateTooShort))
+	require.Equal(t, "gates may be as short as 5 ms, and K1 needs up to 20 ms", find(build(text+"timing: {min_gate: 5 ms}\n", Overrides{}), routing.GateTooShort))
+	require.Empty(t, find(build(text+"timing: {min_gate: 20 ms}\n", Overrides{}), routing.GateTooShort))
+
+	run := build(text, Overrides{Release: []For[time.Duration]{{Value: 3 * time.Second}}})
+	require.Equal(t, 3*time.Second, run.Rules.Config.Voices[0].Envelope.Release)
+}

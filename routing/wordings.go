@@ -87,7 +87,8 @@ var wordings = map[Code]wording{
 			"link: usb takes <usb_packet message> each millisecond, if the interface has it. Else spread the voices over more ports, or send less at once]"},
 
 	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
-		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +
+		"[transpose: <transpose> fits all of it|no octave fits all of it; zero_key: <zero_key> on <interface> does|" +
+			"no octave fits all of it; on an interface of its own, a zero_key <shift> semitones away does|" +
 			"no octave fits all of it: split it, or choose a wider CV range]"},
 	ZeroKeyOff: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. Another key at 0 V fits all of it",
 		"zero_key: <zero_key>"},

@@ -14,7 +14,7 @@ import (
 func (s size) mends() (before, after []mend) {
 	wrong := slices.DeleteFunc(slices.Clone(s.WrongPitch), func(w contract.WrongPitch) bool { // of which the search has tried the octaves
 		n := w.Range.OctavesToFit
-		return s.Settings != nil && n != nil && *n != 0 || slices.ContainsFunc(s.Fixes, transposes)
+		return s.Settings != nil && len(s.Fixes) > 0 && n != nil && *n != 0 || slices.ContainsFunc(s.Fixes, transposes)
 	})
 	return faults{s.NoJack, wrong, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
 }

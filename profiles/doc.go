@@ -205,6 +205,7 @@
 //	  through       direct, passive, passive 3, buffered 4         = direct
 //	  to            input, module that does something, or list of these; needed
 //	  calibrated_with  inputs, 1–1024                              = 1
+//	  normal      behind the panels, without a cable: none, full, half = none
 //	pins            map of inputs and macros to jacks
 //	gear
 //	  *             by name

@@ -31,6 +31,7 @@ var (
 	colourNames    = []string{"brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "black"}
 	sharedNames    = []string{SharedNone: "none", SharedPitch: "pitch", SharedGate: "gate"}
 	sharedGates    = []string{Together: "together", InTurn: "in turn"}
+	normalNames    = []string{NoNormal: "none", FullNormal: "full", HalfNormal: "half"}
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
@@ -73,6 +74,9 @@ func (w WhenShort) String() string { return word(shortNames, "when_short", w) }
 
 // String is the link as a rig file writes it.
 func (l Link) String() string { return word(linkNames, "link", l) }
+
+// String is what kind of normal a wire is, as a rig file writes it.
+func (n Normal) String() string { return word(normalNames, "normal", n) }
 
 // String is who tunes, as a rig file writes it.
 func (t Tuning) String() string { return word(tuningNames, "tuning", t) }

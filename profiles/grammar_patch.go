@@ -27,6 +27,7 @@ type wireDraft struct {
 	through    throughWhat
 	to         []spot[targetName]
 	calibrated int
+	normal     spot[Normal]
 }
 
 // wireShape is a wire; its values are wireDraft.
@@ -39,6 +40,8 @@ var wireShape = object[wireDraft]{what: "a wire", fields: []field[wireDraft]{
 		"the inputs, such as [K.cutoff, L.cutoff], and modules that do something", "[K.cutoff, L.cutoff]"),
 	may("calibrated_with", whole(1, 1024), "1", func(w *wireDraft) *int { return &w.calibrated },
 		"inputs on the output when it was calibrated", "2"),
+	may("normal", locate[Normal]{oneOf[Normal](normalNames...)}, "none", func(w *wireDraft) *spot[Normal] { return &w.normal },
+		"a wire behind the panels, which takes no cable. A plug in the input opens it; with full, one in the output does too", "half"),
 }}
 
 // correctionShape is a correction; its values are Correction.

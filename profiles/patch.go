@@ -46,7 +46,22 @@ type Wire struct {
 	To             []Target
 	On             []int // modules that it leads to itself, as indexes into Rig.Gear
 	CalibratedWith int   // inputs on the output when it was calibrated, 1–1024, default 1
+	// Normal is a wire behind the panels, which takes no cable. What plugs have opened of it is
+	// not under To, but under Opened; AtJack tells that the plug is in the jack it comes from.
+	Normal Normal
+	Opened []Target
+	AtJack bool
 }
+
+// Normal says which plugs open a wire behind the panels.
+type Normal uint8
+
+// What opens it.
+const (
+	NoNormal   Normal = iota // it is a cable
+	FullNormal               // a plug at either end
+	HalfNormal               // a plug in its input; one in its output takes the signal too
+)
 
 // Through says what stands between an output and its inputs.
 type Through uint8

@@ -24,6 +24,7 @@ func (r *reader) resolve(d *rigDraft) Rig {
 	x.resolveMacros()
 	x.resolveWiring()
 	x.resolvePins()
+	x.openNormals()
 	x.resolveCorrections()
 	x.resolveMeasured()
 	x.resolveSupplies()

@@ -41,6 +41,9 @@ type link struct {
 func (p *patcher) wire(i int) {
 	w := &p.draft.wiring[i]
 	out := Wire{Pos: w.pos, Through: w.value.through.through, Outs: w.value.through.outs, CalibratedWith: w.value.calibrated}
+	if out.Normal = w.value.normal.value; out.Normal != NoNormal {
+		p.checkNormal(w)
+	}
 	l := link{from: -1}
 	if name := w.value.from; name.value.number == 0 {
 		out.From = Jack{Interface: -1, Pos: name.pos}

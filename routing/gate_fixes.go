@@ -103,7 +103,7 @@ func (m *Map) gateFixes(n *Net, in Input) (facts []Fact) {
 		if len(t.load) > 0 && opens(&trial{parts: t.parts, r: t.r}, now) {
 			facts = append(facts, Named("fewer", f.Name))
 		}
-		if b := t.with(circuit.Buffer(0)); t.r > 0 && opens(b, now) {
+		if b := t.with(circuit.Buffer(0)); t.r > 0 && !n.normalled() && opens(b, now) {
 			facts = append(facts, Named("buffered", f.Name))
 		}
 	}

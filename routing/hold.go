@@ -42,8 +42,8 @@ func (p *packer) hold() {
 // order.
 func (p *packer) holdWire(i int) {
 	w := &p.rig.Wiring[i]
-	if w.From.Interface < 0 {
-		return // from a module: the wires from jacks lead on through it
+	if w.From.Interface < 0 || len(w.To) == 0 {
+		return // from a module: the wires from jacks lead on through it; or a plug has opened it
 	}
 	carried, shared := false, false
 	p.lanes.each(func(l *Lane) {

@@ -35,9 +35,10 @@ type Net struct {
 type Branch struct {
 	Wire    int // index into Rig.Wiring, −1 where the rig says nothing of it
 	Through profiles.Through
-	Tree    circuit.Tree // of buffered multiples, empty without; with the first branch of a wire
-	Ends    int          // plugs that the wire leads to; with its first branch
-	Via     int          // index into Rig.Ways: modules on the way, 0 for none
+	Tree    circuit.Tree    // of buffered multiples, empty without; with the first branch of a wire
+	Ends    int             // plugs that the wire leads to; with its first branch
+	Via     int             // index into Rig.Ways: modules on the way, 0 for none
+	Normal  profiles.Normal // it is behind the panels, and takes no cable
 	Inputs  []Input
 }
 
@@ -85,12 +86,8 @@ func (n *Net) Inputs() (all []Input) {
 
 // InputsOf lists the jacks that a target of a rig stands for.
 func InputsOf(rig *profiles.Rig, t profiles.Target) (all []Input) {
-	if t.Voice >= 0 || isGroupJack(rig, t) || t.Input != pitchInput && t.Input != gateInput {
-		return []Input{{t.Bank, t.Voice, t.Input}}
-	}
-	b := &rig.Banks[t.Bank]
-	for i := b.First; i < b.First+b.Size; i++ {
-		all = append(all, Input{t.Bank, i, t.Input})
+	for _, end := range rig.Ends(t) {
+		all = append(all, Input{end.Bank, end.Voice, end.Input})
 	}
 	return all
 }
@@ -160,7 +157,7 @@ func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
 		i := slices.IndexFunc(all, func(b Branch) bool { return b.Via == t.Via })
 		if i < 0 {
 			i = len(all)
-			all = append(all, Branch{Wire: wire, Through: w.Through, Via: t.Via})
+			all = append(all, Branch{Wire: wire, Through: w.Through, Via: t.Via, Normal: w.Normal})
 		}
 		inputs := InputsOf(m.Rig, t)
 		all[i].Inputs = append(all[i].Inputs, inputs...)
@@ -169,7 +166,7 @@ func (m *Map) branches(w *profiles.Wire, wire int) (all []Branch) {
 		}
 	}
 	for i := range all {
-		if all[i].Through == profiles.Direct && ends > 1 {
+		if all[i].Through == profiles.Direct && ends > 1 && w.Normal == profiles.NoNormal {
 			all[i].Through = profiles.Passive
 		}
 	}

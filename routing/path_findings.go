@@ -25,6 +25,7 @@ func (m *Map) findPaths() {
 	m.findGroups()
 	m.findFull()
 	m.findNormals()
+	m.findOpened()
 	m.findCorrections()
 }
 
@@ -78,8 +79,16 @@ func (m *Map) findBend(n *Net) {
 	if bend > 0 {
 		way = "sharpens"
 	}
-	m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Load.Assumed),
+	found := m.find(PitchBent, m.path(n), Named("jack", n.JackName(m.Rig)), Number("calibrated", n.Calibrated, "").Assume(n.Load.Assumed),
 		Number("feeds", len(n.Load.Inputs), ""), Named("way", way), m.named(pitches), Number("bend", bend, measure).Main())
+	if n.normalled() {
+		*found = found.With(Named("normal", n.JackName(m.Rig))) // which goes through nothing
+	}
+}
+
+// normalled tells whether something hangs on the jack of a net behind the panels.
+func (n *Net) normalled() bool {
+	return slices.ContainsFunc(n.Branches, func(b Branch) bool { return b.Normal != profiles.NoNormal })
 }
 
 // measuredAlong tells whether the voice of an input was measured under the load of a
@@ -183,6 +192,25 @@ func (m *Map) findNormals() {
 		if plugged != nil {
 			m.find(NormalAdds, "voices."+kind.Name+".jacks.pitch.normal", m.named(plugged), Number("adds", *j.NormalVolts, "V").Main())
 		}
+	}
+}
+
+// findOpened speaks of wires behind the panels that plugs open.
+func (m *Map) findOpened() {
+	for i := range m.Rig.Wiring {
+		w := &m.Rig.Wiring[i]
+		if w.Opened == nil {
+			continue
+		}
+		inputs := Named("inputs")
+		for _, t := range w.Opened {
+			inputs.Names = append(inputs.Names, targetName(m.Rig, t))
+		}
+		facts := []Fact{inputs.Main(), Named("jack", jackName(m.Rig, w.From.Interface, w.From.Gate, w.From.Number))}
+		if w.AtJack {
+			facts = append(facts, Named("at_jack", facts[1].Names...))
+		}
+		m.find(NormalOpen, wirePath(i), facts...)
 	}
 }
 

@@ -46,7 +46,7 @@ var wordings = map[Code]wording{
 
 	PitchBent: {"<jack> was calibrated with <calibrated input> plugged in, and now feeds <feeds>: this <way> <inputs> by <bend-1u>, all alike",
 		"[write through: buffered 4 in the set-up, or play each bank by a common pitch jack and a part of its own<set_up!>|" +
-			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later; or go through: buffered]"},
+			"calibrate with all plugged in (calibrated_with: <feeds>), and unplug none later[<normal!>|; or go through: buffered]]"},
 	BuffersStray: {"<levels level> in a row of buffered multiples may move <inputs> by up to <worst.1> cents (<gain_error.1> % and <offset> mV each)",
 		"use multiples made for pitch, and calibrate each voice through its own"},
 	CorrectionClamped: {"key <key> of <voice> needs <volts.4> V when corrected; the CV range of <interface> ends <missed-1> cents before",
@@ -73,6 +73,7 @@ var wordings = map[Code]wording{
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
 	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
+	NormalOpen:  {"the normal from <jack> does not reach <inputs>: [a plug in that jack opens it<at_jack!>|a plug there opens it]", "if it should, pull the plug; else take the wire out of the rig"},
 	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
 
 	SupplyOverloaded: {overdrawn, borne},
@@ -86,7 +87,8 @@ var wordings = map[Code]wording{
 			"link: usb takes <usb_packet message> each millisecond, if the interface has it. Else spread the voices over more ports, or send less at once]"},
 
 	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
-		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +
+		"[transpose: <transpose> fits all of it|no octave fits all of it; zero_key: <zero_key> on <interface> does|" +
+			"no octave fits all of it; on an interface of its own, a zero_key <shift> semitones away does|" +
 			"no octave fits all of it: split it, or choose a wider CV range]"},
 	ZeroKeyOff: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. Another key at 0 V fits all of it",
 		"zero_key: <zero_key>"},

@@ -132,6 +132,9 @@ func List(m *routing.Map) []Cable {
 	for i := range m.Nets {
 		l.net, l.first, l.further = i, 0, 0
 		for _, b := range m.Nets[i].Branches {
+			if b.Normal != profiles.NoNormal {
+				continue // behind the panels
+			}
 			l.branch(&m.Nets[i], &b)
 		}
 	}

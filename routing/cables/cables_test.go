@@ -197,3 +197,19 @@ func TestNames(t *testing.T) {
 	require.Equal(t, []string{"cv12", "cv12b", "cv12c", "cv12/1"}, []string{Beside("cv12", 1), Beside("cv12", 2), Beside("cv12", 3), OnFrom("cv12", 1)})
 	require.Equal(t, []string{"a", "z", "aa", "ab"}, []string{letters(1), letters(26), letters(27), letters(28)})
 }
+
+// A wire behind the panels takes no cable; what is plugged into its jack does.
+func TestANormalTakesNoCable(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}, L: {voices: 1}}\nwiring:\n  - {from: main.cv 1, to: K.pitch, normal: %s}\n  - {from: main.cv 1, to: L1.pitch}\n"
+	names := func(normal string) (all []string) {
+		for _, c := range List(mapOf(t, fmt.Sprintf(rig, normal))) {
+			if c.Purpose == Pitch {
+				all = append(all, c.Name+" "+c.To)
+			}
+		}
+		return all
+	}
+	require.Equal(t, []string{"cv1 L1.pitch"}, names("half"))
+	require.Equal(t, []string{"cv1 L1.pitch", "cv2 K1.pitch", "cv3 K2.pitch"}, names("full"))
+	require.Empty(t, BuyMultiples(mapOf(t, fmt.Sprintf(rig, "half"))))
+}

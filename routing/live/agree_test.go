@@ -34,7 +34,8 @@ func rigs(t *testing.T) map[string]*profiles.Rig {
 	const pitch, gate = "  - {from: main.cv 1, to: [K1.pitch, K2.pitch]}\n", "  - {from: main.gate 1, to: [K1.gate, K2.gate]}\n"
 	for name, text := range map[string]string{
 		"apart": wired + "wiring:\n" + pitch, "gates apart": wired + "wiring:\n" + gate,
-		"one stack": wired + stacked + "wiring:\n" + pitch, "one gate": wired + stacked + "wiring:\n" + gate, "both": wired + stacked + "wiring:\n" + pitch + gate,
+		"half normal": wired + "wiring:\n  - {from: main.cv 7, to: K1.pitch, normal: half}\n  - {from: main.gate 7, to: K1.gate, normal: full}\n",
+		"one stack":   wired + stacked + "wiring:\n" + pitch, "one gate": wired + stacked + "wiring:\n" + gate, "both": wired + stacked + "wiring:\n" + pitch + gate,
 	} {
 		rig, faults := profiles.Read(name, []byte(text), nil)
 		require.Empty(t, faults)

@@ -24,7 +24,9 @@ func (l *layer) lay() {
 		n := &l.patch.nets[i]
 		from := outlet(l.rig, n)
 		for branches := range n.Wires() {
-			l.wire(from, branches)
+			if branches[0].Normal == profiles.NoNormal { // else it is behind the panels
+				l.wire(from, branches)
+			}
 		}
 	}
 	l.layOrs()

@@ -368,3 +368,21 @@ set_ups: {both: {from: [main, box2]}, one: {from: main}}
 	require.Empty(t, c.Plugs)
 	require.Equal(t, 3, c.Stay) // main to the adder, the adder to K1, and the gate
 }
+
+// A wire behind the panels is neither pulled nor plugged: the plug of the other set-up opens it.
+func TestANormalIsNoMove(t *testing.T) {
+	m := mapOf(t, `
+interfaces: {main: {profile: cv8-gate8}}
+sequencers: {seq: {parts: 1}}
+banks: {K: {voices: 1}}
+wiring: [{from: main.cv 1, to: K1.pitch, normal: half}, {from: main.gate 1, to: K1.gate, normal: half}]
+set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}}
+`)
+	c := Between(New(m, 0), New(m, 1))
+	require.Empty(t, c.Pulls)
+	require.Equal(t, []string{"seq gate 1 > bank K K1.gate", "seq cv 1 > bank K K1.pitch"}, words(c.Plugs))
+	c = Between(New(m, 1), New(m, 0))
+	require.Len(t, c.Pulls, 2)
+	require.Empty(t, c.Plugs)
+	require.Empty(t, c.Silent)
+}

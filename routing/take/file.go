@@ -95,7 +95,58 @@ func (t *Take) text() string {
 		p := &t.Parts[i]
 		parts = append(parts, fmt.Sprintf("%s at %.1f s parks on %d", t.Plan.Rig.Voices[p.Voice].Name, p.From.Seconds(), p.Parking))
 	}
-	return fmt.Sprintf("%s%s, plan %s, through %s (%s): %s", mark, Wired(t.Plan), t.Plan.Code(), Through(t.Through), t.Plan.Rig.Name, strings.Join(parts, ", "))
+	return fmt.Sprintf("%s%s, plan %s, through %s (%s): %s%s%s", mark, Wired(t.Plan), t.Plan.Code(), Through(t.Through), t.Plan.Rig.Name, strings.Join(parts, ", "),
+		wired, strings.Join(wiring(t.Plan), between))
+}
+
+// What stands in the text before the wiring of a rack, and between its lines.
+const wired, between = "; wired: ", " / "
+
+// wiring says what a take rests on, a line a voice and an interface, so that a take of
+// other cables can say what differs.
+func wiring(p *plan.Plan) []string {
+	lines := []string{"rig " + p.Rig.Name, fmt.Sprintf("a4 %g Hz", float64(p.Rig.A4))}
+	for i := range p.Map.Voices {
+		line := p.Rig.Voices[i].Name
+		for _, input := range []string{"pitch", "gate"} {
+			if l := p.Map.Voices[i].Lane(input); l != nil && l.Fits() {
+				kind := "cv"
+				if l.GateJack {
+					kind = "gate"
+				}
+				line += fmt.Sprintf(" %s %s.%s %d", input, p.Rig.Interfaces[l.Interface].Name, kind, l.Jack)
+				if l.Addressed {
+					line += fmt.Sprintf(" port %d channel %d", l.Port+1, l.Channel+1)
+				}
+			}
+		}
+		lines = append(lines, line)
+	}
+	for i := range p.Rig.Interfaces {
+		f := &p.Rig.Interfaces[i]
+		lines = append(lines, fmt.Sprintf("%s key %d at 0 V, %g V to %g V, %g V/oct", f.Name, f.ZeroKey, float64(f.Window.Low), float64(f.Window.High), float64(f.Scale.PerOctave)))
+	}
+	return lines
+}
+
+// differs says what is not as it was when a take was made; empty where its file does not
+// tell.
+func differs(p *plan.Plan, then []string) string {
+	now := wiring(p)
+	if len(then) == 0 {
+		return ""
+	}
+	for i := range max(len(then), len(now)) {
+		switch {
+		case i >= len(then):
+			return fmt.Sprintf("the rig has %s now, and the take has not", now[i])
+		case i >= len(now):
+			return fmt.Sprintf("the take has %s, and the rig has not", then[i])
+		case then[i] != now[i]:
+			return fmt.Sprintf("the take has %s, and the rig has %s", then[i], now[i])
+		}
+	}
+	return ""
 }
 
 // Wired tells a rack from any other by what a take rests on: its voices, their jacks,
@@ -120,12 +171,16 @@ func Wired(p *plan.Plan) string {
 // Read finds in a file what take it plays. The error is a *[deal.Error] where it is
 // none, or one of another rig.
 func Read(p *plan.Plan, song *midi.Song) (*Take, error) {
-	wired, through, ok := said(song)
+	code, wires, through, ok := said(song)
 	switch {
 	case !ok:
 		return nil, &deal.Error{Message: "this file is no take: no track says for which rig", Hint: "make one with choirloft write RIG --take -o take.mid"}
-	case wired != Wired(p):
-		return nil, &deal.Error{Message: "this take was made for another rig, or for other cables", Hint: "make one with choirloft write RIG --take -o take.mid"}
+	case code != Wired(p):
+		message := "this take was made for another rig, or for other cables"
+		if what := differs(p, wires); what != "" {
+			message += ": " + what
+		}
+		return nil, &deal.Error{Message: message, Hint: "make one with choirloft write RIG --take -o take.mid"}
 	}
 	homes, err := deal.Homes(p)
 	if err != nil {
@@ -146,13 +201,18 @@ func Read(p *plan.Plan, song *midi.Song) (*Take, error) {
 	return t, nil
 }
 
-func said(song *midi.Song) (wired string, corrected, ok bool) {
+// said is what the text of a take says: its code, its wiring, and what keys went through.
+func said(song *midi.Song) (code string, wires []string, corrected, ok bool) {
 	for i := range song.Tracks {
-		if m := marked.FindStringSubmatch(song.Tracks[i].Text); m != nil {
-			return m[1], m[3] == Through(true), true
+		text := song.Tracks[i].Text
+		if m := marked.FindStringSubmatch(text); m != nil {
+			if _, list, found := strings.Cut(text, wired); found {
+				wires = strings.Split(list, between)
+			}
+			return m[1], wires, m[3] == Through(true), true
 		}
 	}
-	return "", false, false
+	return "", nil, false, false
 }
 
 // partOf finds the notes of a voice; nil where it has none.

@@ -140,6 +140,12 @@ func (t *Take) choose(o Options) error {
 	return nil
 }
 
+// Whole tells whether a take plays every voice that can be in one.
+func (t *Take) Whole() bool {
+	all := Take{Plan: t.Plan}
+	return all.choose(Options{}) == nil && len(all.Parts) == len(t.Parts)
+}
+
 // layout places the notes of a take.
 type layout struct {
 	*Take

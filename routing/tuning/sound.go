@@ -15,6 +15,7 @@ type Sound struct {
 	Frames   int64 // of what is there, whatever the file says of itself
 	Short    bool  // it says that there is more
 
+	only   int // channel from 1 that is read alone; 0 for the mean of all
 	from   io.ReaderAt
 	format wavFormat
 	start  int64 // byte of the first frame
@@ -42,6 +43,13 @@ func OpenSound(from io.ReaderAt, size int64) (*Sound, error) {
 	return s, nil
 }
 
+// Only is the sound of one channel, from 1.
+func (s *Sound) Only(channel int) *Sound {
+	alone := *s
+	alone.only, alone.piece = channel, nil
+	return &alone
+}
+
 // Mix fills samples with the mean of the channels from a frame on, full scale being
 // ±1; before the first frame and after the last there is silence.
 func (s *Sound) Mix(to []float64, from int64) error {
@@ -61,6 +69,10 @@ func (s *Sound) Mix(to []float64, from int64) error {
 	}
 	width := s.format.bits / 8
 	for i := range int(frames) {
+		if s.only > 0 {
+			to[int(skip)+i] = s.format.sample(piece[i*block+(s.only-1)*width:])
+			continue
+		}
 		sum := 0.0
 		for c := range s.Channels {
 			sum += s.format.sample(piece[i*block+c*width:])

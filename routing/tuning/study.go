@@ -53,6 +53,16 @@ func (r *Result) Corrections() (all []profiles.Correction) {
 	return all
 }
 
+// InsteadOfTrimming takes the corrections of voices that should be turned by hand, where
+// they have any, in place of the turns.
+func (r *Result) InsteadOfTrimming() {
+	corrected := func(v *Voice) bool { return v.Correction != nil }
+	for _, v := range r.Voices {
+		v.ByHand = v.ByHand && !corrected(v)
+	}
+	r.Trims = slices.DeleteFunc(r.Trims, func(t Trim) bool { return corrected(t.Voice) })
+}
+
 // Study works readings out. Within is how many cents off still count as in tune,
 // above 0.
 func Study(rig *profiles.Rig, readings []Reading, within float64) *Result {

@@ -43,6 +43,14 @@ func (l *listener) odds(k float64) odds {
 	return o
 }
 
+// beyond tells whether the limit is reached in a band; k is the scale of tails.
+func (l *listener) beyond(b uint8, k float64) bool {
+	all, lost := l.mix.asked.rows, l.lost[0].rows
+	asked := theEar.noise[b] + all[0][b] + float64(k*all[l.tail][b])
+	played := max(asked-(lost[0][b]+float64(k*lost[l.tail][b])), theEar.noise[b])
+	return asked >= float64(most10*played)
+}
+
 // quick is [listener.play] and [differ] in one, band by band. Where the limit is
 // reached in the band that it is told first, it looks no further. Last is true where
 // what is missing changes after this stretch.
@@ -115,11 +123,16 @@ func (l *listener) inAll(o *odds, num, den float64, band uint8) (float64, float6
 func (l *listener) gatherLikely(o *odds, near *likely, num, den float64) {
 	share := nearly * (num - den) / den
 	low, high := max(o.low, 0), min(o.high, Bands)
+	asked, all := o.asked, &l.played
+	var bands [Bands]uint8
+	n := 0
 	for b := low; b < high; b++ {
-		if played := l.played[b]; o.asked[b]-played > float64(share*played) {
-			near.bands = append(near.bands, uint8(b))
+		if played := all[b]; asked[b]-played > float64(share*played) && n < Bands {
+			bands[n] = uint8(b)
+			n++
 		}
 	}
+	near.bands = append(near.bands, bands[:n]...)
 	const slack = 1 + 1e-6 // of rounding
 	near.rest, near.tail, near.scale, near.taken = share*slack, o.tail, o.k, o.taken
 }

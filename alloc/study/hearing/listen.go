@@ -33,6 +33,9 @@ type stage struct {
 	sights ring[sight]     // of the last steps, as far as a stretch waits
 	wishes ring[wish]      // of these
 	wished bool            // the last of them is what is asked for now
+
+	unsorted []event // scratch of [listener.sortEvents]
+	spans    []int32 // too
 }
 
 // listener compares what was played with what was asked. It is used again and
@@ -46,8 +49,6 @@ type listener struct {
 	each     bool   // losses will be judged by themselves
 	pieces   []piece
 	events   []event
-	unsorted []event         // scratch of [listener.sortEvents]
-	spans    []int32         // too
 	contours []contour       // of gates that were too long
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
@@ -84,7 +85,8 @@ type listener struct {
 	sums    []uint64 // of the changes before each
 	powers  []uint64 // of [sumBase]
 	first   int      // event of the span
-	span    series   // what is heard of it
+	full    []series // what is heard of it
+	span    series   // and then
 	numbers []byte   // of the spans so far
 	covered int      // events of these
 }
@@ -237,8 +239,7 @@ func (l *listener) through() {
 			if t = max(t, l.at()); t >= l.until {
 				return
 			}
-			l.active, l.band = true, 0
-			l.beginSpan()
+			l.active, l.first, l.full, l.span, l.band = true, l.next, l.full[:0], l.span[:0], 0
 		}
 		l.change(t)
 		if l.mayForget(t) && (l.lacks || l.watched == 0) {
@@ -490,7 +491,7 @@ func (l *listener) stretch(from, to time.Duration) {
 	} else {
 		l.soFar.put(x)
 		if l.memory != nil {
-			l.span = l.span.put(x)
+			l.putSpan(x)
 		}
 	}
 }

@@ -32,7 +32,7 @@ type span struct {
 	events []change
 	odd    []time.Duration // what begins steps too, about its time
 	end    time.Duration
-	heard  series
+	heard  []series // one after the other
 }
 
 // change is an event with all that its piece is. What else its contour has is that of the
@@ -64,15 +64,15 @@ func (l *listener) remembers(m *memory) {
 	}
 }
 
-// room is how many stretches there is room for at once: for those of many spans.
+// room is how many stretches of spans there is room for at once.
 const room = 4096
 
-// beginSpan makes room for the stretches of a span.
-func (l *listener) beginSpan() {
-	l.first, l.span = l.next, l.span[:0]
-	if l.memory != nil && cap(l.span) < room/16 {
-		l.span = make(series, 0, room)
+// putSpan appends a stretch to the span.
+func (l *listener) putSpan(x stretch) {
+	if len(l.span) == cap(l.span) {
+		l.full, l.span = append(l.full, l.span), make(series, 0, room)
 	}
+	l.span = l.span.put(x)
 }
 
 // sumBase is an odd number of 64 bits without a pattern: 2⁶⁴ ÷ the golden ratio.
@@ -99,8 +99,10 @@ func (l *listener) recall() bool {
 	if s == nil {
 		return false
 	}
-	for _, x := range s.heard {
-		l.soFar.put(x)
+	for _, part := range s.heard {
+		for _, x := range part {
+			l.soFar.put(x)
+		}
 	}
 	l.next += len(s.events)
 	l.met(s)
@@ -181,14 +183,17 @@ func (l *listener) remember(end time.Duration) {
 	s := &span{sum: l.sumOf(l.first, l.next-l.first), end: end}
 	s.events = append(s.events, l.changed[l.first:l.next]...)
 	s.odd = append(s.odd, l.oddAbout(s.events[0].at, end)...)
-	s.heard, l.span = slices.Clip(l.span), l.span[len(l.span):]
+	s.heard, l.span = append(slices.Clone(l.full), slices.Clip(l.span)), l.span[len(l.span):]
 	m, key := l.memory, s.events[0].sum()
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.next++
 	s.number = m.next
 	l.met(s)
-	if m.size += len(s.heard) + 3*len(s.events); m.spans == nil || m.size > mostKept {
+	for _, part := range s.heard {
+		m.size += len(part)
+	}
+	if m.size += 3 * len(s.events); m.spans == nil || m.size > mostKept {
 		m.spans, m.whole, m.size = map[uint64][]*span{}, map[string]Verdict{}, 0
 	}
 	m.spans[key] = append(m.spans[key], s)

@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -264,6 +265,10 @@ func (m *mix) sum(p *pile, to *row) {
 // summed as if none made up for another: what does now will not when one has faded.
 // It is that of the time looked at.
 func (m *mix) loudest(p *pile) float64 {
+	if p.lives == 1 {
+		r := slices.Index(p.live, true)
+		return m.mid[r] * p.rows[r].most(p.low, p.high)
+	}
 	var all row
 	for r, live := range p.live {
 		if !live {
@@ -275,6 +280,18 @@ func (m *mix) loudest(p *pile) float64 {
 		}
 	}
 	return all.over(&theEar.noise)
+}
+
+// most is the largest amount of a row over the noise inside the ear, in some bands.
+func (r *row) most(low, high int) float64 {
+	num, den := 0.0, 1.0
+	noise := theEar.noise[low:high]
+	for b, x := range r[low:high] {
+		if y := noise[b]; math.Abs(float64(x*den)) > float64(num*y) {
+			num, den = math.Abs(x), y
+		}
+	}
+	return num / den
 }
 
 // over is the largest ratio of two rows in a band.

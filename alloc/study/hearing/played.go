@@ -81,12 +81,17 @@ type loss struct {
 
 // gather lists what was not played as asked.
 func (l *listener) gather(p Played) {
-	pieces := len(p.Cuts)
+	pieces, events := len(p.Cuts), 2*len(p.Cuts)
+	for i := range p.Outcomes {
+		if p.Outcomes[i].Ending == study.Dropped {
+			pieces, events = pieces+1, events+4
+		}
+	}
 	if p.otherwise != nil {
-		pieces += 2 * len(l.notes)
+		pieces, events = pieces+2*len(l.notes), events+4*len(l.notes)
 	}
 	l.pieces = slices.Grow(l.pieces[:0], pieces)
-	l.events, l.losses = slices.Grow(l.events[:0], 2*pieces), l.losses[:0]
+	l.events, l.losses = slices.Grow(l.events[:0], events), l.losses[:0]
 	if l.each {
 		l.losses = slices.Grow(l.losses, len(p.Cuts))
 	}
@@ -132,7 +137,7 @@ func (l *listener) sortEvents() {
 	for i := 1; i <= n; i++ {
 		l.spans[i] += l.spans[i-1]
 	}
-	l.unsorted, l.events = l.events, slices.Grow(l.unsorted[:0], n)[:n]
+	l.unsorted, l.events = l.events, slices.Grow(l.unsorted[:0], n)[:n] // all of a stage sort in turn
 	for _, e := range l.unsorted {
 		at := &l.spans[e.at/span]
 		l.events[*at] = e

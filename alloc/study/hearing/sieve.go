@@ -69,8 +69,10 @@ func (l *listener) sift(x stretch, last bool) {
 	l.scale()
 	k := l.mix.tailScale()
 	if x.from < s.busy {
-		o := l.odds(k)
-		x.db, x.band = l.quick(&o, &l.likely, x.band, last)
+		if x.db = limit; !l.beyond(x.band, k) {
+			o := l.odds(k)
+			x.db, x.band = l.quick(&o, &l.likely, x.band, last)
+		}
 		l.band, s.more = x.band, true
 		s.put(x)
 		return

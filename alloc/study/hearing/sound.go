@@ -2,7 +2,7 @@ package hearing
 
 import (
 	"math"
-	"sync"
+	"sync/atomic"
 )
 
 // Wave is the waveform of a voice.
@@ -93,8 +93,7 @@ type tone struct {
 type tones struct {
 	sound Sound
 	gain  float64
-	mutex sync.Mutex
-	keys  [keyCount]*tone
+	keys  [keyCount]atomic.Pointer[tone]
 }
 
 func newTones(s Sound, levelDB float64) *tones { return &tones{sound: s, gain: s.gain(levelDB)} }
@@ -102,12 +101,11 @@ func newTones(s Sound, levelDB float64) *tones { return &tones{sound: s, gain: s
 // of returns the tone of a key, as it sounds.
 func (t *tones) of(key int) *tone {
 	at := min(max(key-lowestKey, 0), keyCount-1)
-	t.mutex.Lock()
-	defer t.mutex.Unlock()
-	if t.keys[at] == nil {
-		t.keys[at] = newTone(pitch(key), t.sound.powers(key, t.gain))
+	if known := t.keys[at].Load(); known != nil {
+		return known
 	}
-	return t.keys[at]
+	t.keys[at].CompareAndSwap(nil, newTone(pitch(key), t.sound.powers(key, t.gain)))
+	return t.keys[at].Load()
 }
 
 // newTone spreads harmonics over the bands. From one harmonic to the next the

@@ -51,7 +51,7 @@ func (r *reader) rises() ([]float64, error) {
 	of := bandsOf(size, rate)
 	x, bins := make([]float64, size), make([]complex128, size/2+1)
 	for i := range bands {
-		if err := r.sound.Mix(x, int64(float64(i)/hops*rate)-int64(size/2)); err != nil {
+		if err := r.mix(x, int64(float64(i)/hops*rate)-int64(size/2)); err != nil {
 			return nil, err
 		}
 		for j := range x {
@@ -126,6 +126,9 @@ func (r *reader) place() error {
 	best, fits := clock{}, make([]float64, len(wide)+last)
 	top, where := math.Inf(-1), 0
 	for ppm := -apartPPM; ppm <= apartPPM; ppm += stepPPM {
+		if err := r.ctx.Err(); err != nil {
+			return err
+		}
 		rate := 1 + float64(ppm)*1e-6
 		for shift := range fits {
 			from, fit := shift-last, 0.0
@@ -151,6 +154,8 @@ func (r *reader) place() error {
 	return r.placed()
 }
 
+const notFollowing = "the recording does not follow the take: it is music, or a take of another rig"
+
 // placed refuses a place that is none, or that the recording does not hold whole.
 func (r *reader) placed() error {
 	length, at := float64(r.sound.Frames)/float64(r.sound.Rate), onsets(r.take)
@@ -159,7 +164,7 @@ func (r *reader) placed() error {
 	case r.sound.Short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
 		return refuse("the file is cut off: it says that it holds more sound than it has", "copy it again from the recorder")
 	case r.fit < leastFit || r.second > secondBest:
-		return refuse("the recording does not follow the take: it is music, or a take of another rig", "record the file that --take names, from its first note to its last")
+		return refuse(notFollowing, "record the file that --take names, from its first note to its last")
 	case first < 0:
 		return refuse("the recording begins after the take: its first notes are missing", "start the recorder before the take")
 	case end > length-0.2:

@@ -91,16 +91,56 @@ func (r *reader) judge(slots []slot) []Voice {
 	}
 	r.loud = median(powers)
 	r.findDrones(slots)
-	voices := make([]Voice, len(slots))
+	states := make([]guess, len(slots))
 	for i := range slots {
 		for _, d := range r.drones {
 			if d.part != i {
 				slots[i].leaveOut(d.hertz)
 			}
 		}
-		voices[i] = r.state(slots, i)
+		states[i] = r.state(slots, i, -1)
+	}
+	r.permute(slots, states)
+	voices := make([]Voice, len(slots))
+	for i := range states {
+		voices[i] = states[i].Voice
 	}
 	return voices
+}
+
+// doubtfulPlace is the most confidence in a voice that is said to sound where another
+// one does too: cables that are swapped make a permutation.
+const doubtfulPlace = 0.3
+
+// permute sees to it that of voices that are crossed none sounds in two places: of two
+// slots the one that another state explains about as well gets that, and what still sounds
+// twice, in its own place or another's, is doubtful.
+func (r *reader) permute(slots []slot, states []guess) {
+	claims := map[int]int{} // the slot in which a voice is said to sound, the surest
+	order := make([]int, len(states))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(states[b].share, states[a].share) })
+	for _, i := range order {
+		if states[i].State == OK {
+			claims[states[i].Voice.Voice] = i
+		}
+	}
+	for _, i := range order {
+		s := &states[i]
+		if s.State != Crossed {
+			continue
+		}
+		if _, taken := claims[s.With]; !taken {
+			claims[s.With] = i
+			continue
+		}
+		if other := r.state(slots, i, s.With); other.share >= s.share-byShares && other.State != Crossed {
+			*s = other
+		}
+		s.Confidence = math.Min(s.Confidence, doubtfulPlace)
+	}
 }
 
 func (s *slot) leaveOut(hertz float64) {
@@ -139,19 +179,20 @@ type guess struct {
 	share float64
 }
 
-// state finds the state of the voice of a slot.
-func (r *reader) state(slots []slot, at int) Voice {
+// state finds the state of the voice of a slot, but that it is crossed with one voice; −1
+// leaves none out.
+func (r *reader) state(slots []slot, at, without int) guess {
 	s := &slots[at]
 	blank := Voice{Voice: s.part.Voice, With: -1, Confidence: 1}
 	if slices.ContainsFunc(r.drones, func(d drone) bool { return d.part == at }) {
 		blank.State = Stuck
-		return blank
+		return guess{blank, 1}
 	}
 	if !(decibels(s.power(), r.loud) >= leastHeard) || !s.above() {
 		blank.State = Silent
-		return blank
+		return guess{blank, 1}
 	}
-	guesses := r.guesses(slots, at, blank)
+	guesses := slices.DeleteFunc(r.guesses(slots, at, blank), func(g guess) bool { return without >= 0 && g.State == Crossed && g.With == without })
 	ok := guesses[0]
 	slices.SortStableFunc(guesses, func(a, b guess) int { return cmp.Compare(b.share, a.share) })
 	best := guesses[0]
@@ -173,7 +214,7 @@ func (r *reader) state(slots []slot, at int) Voice {
 	if best.State == OK || best.State == Crossed {
 		r.besides(slots, at, &best.Voice)
 	}
-	return best.Voice
+	return best
 }
 
 // above tells whether what sounds stands above the noise.

@@ -13,7 +13,7 @@ import (
 )
 
 // TestReleases: of 1.234, 2 and 3.4567 s the median is 2; of two voices it is the mean. A kind that is
-// built in has no place in the file; a voice that is doubled is not counted.
+// built in gets a place in the file; a voice that is doubled is not counted.
 func TestReleases(t *testing.T) {
 	rig, faults := profiles.Read("test.yaml", []byte("rig: Wall\ninterfaces: {main: {profile: cv16-gate16}}\nvoices: {kiln: {profile: saw-lowpass, release: 9 s, measured: [release]}}\n"+
 		"banks: {K: {voices: 4, kind: kiln}, L: {voices: 2}}\nparts: {p: {}}\n"), nil)
@@ -30,10 +30,10 @@ func TestReleases(t *testing.T) {
 	if rig.Kinds[kiln.Kind].Name != "kiln" {
 		kiln, other = other, kiln
 	}
-	require.Equal(t, []any{3, 2 * time.Second, 1230 * time.Millisecond, 3460 * time.Millisecond, false}, []any{kiln.Voices, kiln.Median, kiln.Low, kiln.High, kiln.ByHand})
-	require.Equal(t, []any{2, 300 * time.Millisecond, true}, []any{other.Voices, other.Median, other.ByHand})
-	require.Equal(t, []profiles.Setting{{Path: []string{"voices", "kiln", "release"}, Text: "2 s"}, {Path: []string{"voices", "kiln", "measured"}, Text: "[release]"}},
-		Settings(rig, releases, plan.TypedTime))
+	require.Equal(t, []any{3, 2 * time.Second, 1230 * time.Millisecond, 3460 * time.Millisecond}, []any{kiln.Voices, kiln.Median, kiln.Low, kiln.High})
+	require.Equal(t, []any{2, 300 * time.Millisecond}, []any{other.Voices, other.Median})
+	require.Equal(t, []profiles.Setting{{Path: []string{"voices", "kiln", "release"}, Text: "2 s"}, {Path: []string{"voices", "kiln", "measured"}, Text: "[release]"},
+		{Path: []string{"voices", "saw-lowpass"}, Text: "{profile: saw-lowpass, release: 300 ms, measured: [release]}"}}, Settings(rig, []KindRelease{kiln, other}, nil, plan.TypedTime))
 
 	r.Voices = []Voice{{Voice: 0, Release: math.NaN()}}
 	require.Empty(t, r.Releases())

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"time"
 
 	"choirloft/midi"
 	"choirloft/routing/take"
@@ -12,7 +13,8 @@ import (
 // measure takes the figures of a voice whose place is known: where it sounds, and sounds
 // by itself.
 func (r *reader) measure(v *Voice, s *slot) error {
-	v.Release, v.Attack, v.Level, v.Latency = math.NaN(), math.NaN(), math.NaN(), math.NaN()
+	nan := math.NaN()
+	v.Release, v.Attack, v.Level, v.Latency, v.Gate, v.Moved, v.Sigma = nan, nan, nan, nan, nan, nan, Sigma{nan, nan, nan, nan}
 	if v.State != OK && v.State != Octave && v.State != Doubled {
 		return nil
 	}
@@ -28,14 +30,44 @@ func (r *reader) measure(v *Voice, s *slot) error {
 			v.Readings = append(v.Readings, reading)
 		}
 	}
-	r.setLevel(v, s)
+	if err := r.setLevel(v, s); err != nil {
+		return err
+	}
 	if v.State == Doubled {
 		return nil
 	}
 	if err := r.setRelease(v, s); err != nil {
 		return err
 	}
-	return r.setAttack(v, s)
+	if err := r.setAttack(v, s); err != nil {
+		return err
+	}
+	if err := r.setGate(v, s); err != nil {
+		return err
+	}
+	return r.setMoved(v, s)
+}
+
+// setMoved compares the pitch of the parking key in the two roll calls.
+func (r *reader) setMoved(v *Voice, s *slot) error {
+	const settled = 50 * time.Millisecond
+	notes := s.part.Notes
+	var hertz [2]float64
+	for i, n := range []*take.Note{&notes[0], &notes[len(notes)-1]} {
+		from, to := r.clock.at((n.At + settled).Seconds()), r.clock.at(n.End().Seconds())
+		x, start, err := r.piece(from, to)
+		if err != nil {
+			return err
+		}
+		spec := r.spectra.of(x)
+		c := spec.comb(r.hertz(float64(n.Key) + float64(12*v.Octaves)))
+		if c.share < leastShare {
+			return nil
+		}
+		hertz[i], _ = r.refine(x, start, c.hertz, spec)
+	}
+	v.Moved = 1200 * math.Log2(hertz[1]/hertz[0])
+	return nil
 }
 
 // besideStuck is the least standard deviation of a pitch beside a voice that is stuck,
@@ -122,17 +154,37 @@ func slope(y []float64) float64 {
 	return sum / squares
 }
 
-// setLevel takes the level of the key that is nearest to middle C.
-func (r *reader) setLevel(v *Voice, s *slot) {
-	nearest := midi.Key(127)
+// setLevel takes the level of the key that is nearest to middle C. Its standard deviation
+// is that of the mean over quarters of the note.
+func (r *reader) setLevel(v *Voice, s *slot) error {
+	const quarters = 4
+	nearest, found := midi.Key(127), (*take.Note)(nil)
 	for _, g := range s.segments {
 		if g.note.Kind != take.Reading || away(g.note.Key) >= away(nearest) {
 			continue
 		}
 		if c := g.spec.comb(r.hertz(float64(g.note.Key) + float64(12*v.Octaves))); c.power > 0 {
-			nearest, v.Level = g.note.Key, 10*math.Log10(c.power)
+			nearest, found, v.Level = g.note.Key, g.note, 10*math.Log10(c.power)
 		}
 	}
+	if found == nil {
+		return nil
+	}
+	x, _, err := r.piece(r.clock.at(found.At.Seconds()+settle), r.clock.at(found.End().Seconds()))
+	if err != nil {
+		return err
+	}
+	levels := make([]float64, quarters)
+	for i := range levels {
+		sum := 0.0
+		for _, sample := range x[i*len(x)/quarters : (i+1)*len(x)/quarters] {
+			sum += sample * sample
+		}
+		levels[i] = 10 * math.Log10(sum)
+	}
+	_, sd := moments(levels)
+	v.Sigma.Level = sd / math.Sqrt(quarters-1)
+	return nil
 }
 
 func away(k midi.Key) int { return max(int(k)-60, 60-int(k)) }
@@ -167,8 +219,22 @@ func (r *reader) setRelease(v *Voice, s *slot) error {
 	if len(at) < 4 || dB[0]-slices.Min(dB) < 6 {
 		return nil
 	}
-	v.Release = -60 / theilSen(at, dB)
+	slope := theilSen(at, dB)
+	v.Release = -60 / slope
+	v.Sigma.Release = v.Release * slopeError(at, dB, slope) / -slope
 	return nil
+}
+
+// slopeError is the standard error of a slope, s/√Σ(x − mean)², times √8: windows that
+// overlap by seven eighths count once (NIST/SEMATECH e-Handbook, 4.1.4.1, for independent ones).
+func slopeError(x, y []float64, slope float64) float64 {
+	offsets := make([]float64, len(x))
+	for i := range x {
+		offsets[i] = y[i] - slope*x[i]
+	}
+	_, sd := moments(offsets)
+	_, wide := moments(x)
+	return sd / wide * math.Sqrt(8/float64(len(x)))
 }
 
 // fading is the harmonic that a fade is followed on: the first above the hum that is
@@ -255,7 +321,7 @@ func (r *reader) setAttack(v *Voice, s *slot) error {
 	for t := from; t < to-window; t += step {
 		levels = append(levels, r.level(x, start, t, window, c.hertz))
 	}
-	rest := mean(levels[:int(before/step/2)])
+	rest, hiss := moments(levels[:int(before/step/2)])
 	sorted := slices.Clone(levels)
 	slices.Sort(sorted)
 	full := sorted[len(sorted)*19/20]
@@ -266,6 +332,9 @@ func (r *reader) setAttack(v *Voice, s *slot) error {
 	taken, blurred := (high-low)*step, windowRise*window
 	v.Attack = math.Sqrt(math.Max(0, taken*taken-blurred*blurred)) / rise10to90
 	v.Latency = (from + low*step - r.clock.at(g.note.At.Seconds())) / r.clock.rate
+	// A level that is off by the noise crosses sooner or later by the noise over the slope.
+	v.Sigma.Latency = math.Hypot(step/math.Sqrt(12), hiss*taken/(0.8*(full-rest)))
+	v.Sigma.Attack = math.Sqrt2 * v.Sigma.Latency / rise10to90
 	return nil
 }
 

@@ -2,6 +2,7 @@ package recorded
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -39,6 +40,20 @@ var faults = []struct {
 	{"swapped pitches", func(r *rack, a, b int) {
 		r.voices[a].pitch, r.voices[b].pitch = r.voices[b].pitch, r.voices[a].pitch
 	}, crossed},
+	{"three gates round", func(r *rack, a, b int) {
+		c := third(r, a, b)
+		r.voices[a].gates, r.voices[b].gates, r.voices[c].gates = []int{b}, []int{c}, []int{a}
+	}, nil},
+	{"gates off by one", func(r *rack, _, _ int) {
+		for i := range r.voices {
+			r.voices[i].gates = []int{i + 1}
+		}
+		r.voices[len(r.voices)-1].gates = nil
+	}, nil},
+	{"pitch and gate of two", func(r *rack, a, b int) {
+		r.voices[a].gates, r.voices[b].gates = r.voices[b].gates, r.voices[a].gates
+		r.voices[a].pitch, r.voices[b].pitch = r.voices[b].pitch, r.voices[a].pitch
+	}, func(int, int) map[int]Voice { return nil }}, // sounds right
 	{"unplugged pitch", func(r *rack, a, _ int) { r.voices[a].pitch = -1 }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Unplugged, With: -1}} }},
 	{"octave up", func(r *rack, a, _ int) { r.voices[a].octaves = 1 }, func(a, _ int) map[int]Voice { return map[int]Voice{a: {State: Octave, With: -1, Octaves: 1}} }},
 	{"octave down", func(r *rack, a, _ int) { r.voices[a].octaves = -1 }, func(a, _ int) map[int]Voice {
@@ -51,6 +66,62 @@ var faults = []struct {
 	{"late", func(r *rack, a, _ int) { r.voices[a].latency = 0.012 }, func(int, int) map[int]Voice { return nil }},
 	{"noisy", func(r *rack, _, _ int) { r.hiss *= 3.16 }, func(int, int) map[int]Voice { return nil }},
 	{"trap of an octave", func(r *rack, a, _ int) { r.voices[a].fundamental, r.hum = 0.08, 0.0316 }, func(int, int) map[int]Voice { return nil }},
+}
+
+// third is a voice that is neither of two.
+func third(r *rack, a, b int) int {
+	for c := range r.voices {
+		if c != a && c != b {
+			return c
+		}
+	}
+	return -1
+}
+
+// TestRoundAndRound: of cables that go round, or that are all one jack off, each voice is
+// named with the one that sounds in its place, and no voice sounds in the place of two.
+func TestRoundAndRound(t *testing.T) {
+	for _, name := range []string{"three gates round", "gates off by one"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			random := rand.New(rand.NewPCG(11, 1))
+			made := takeOf(t, 5, take.Options{Short: true})
+			r := plain(random, 5)
+			r.rate = 32000
+			for i := range faults {
+				if faults[i].name == name {
+					faults[i].plant(r, 1, 3)
+				}
+			}
+			want := map[int]Voice{}
+			for v := range r.voices {
+				for _, slot := range r.voices[v].gates {
+					if slot < len(r.voices) && slot != v {
+						want[slot] = Voice{State: Crossed, With: v}
+					}
+				}
+			}
+			if name == "gates off by one" {
+				want[0] = Voice{State: Silent, With: -1}
+			}
+			got, err := heard(t, made, r.record(made))
+			require.NoError(t, err)
+			require.Empty(t, found(got, want))
+		})
+	}
+}
+
+// TestOnAMultiple: a voice whose pitch hangs on that of another, which sounds in its own
+// place, is named, but not as certain: that is no swap of cables.
+func TestOnAMultiple(t *testing.T) {
+	random := rand.New(rand.NewPCG(12, 1))
+	made := takeOf(t, 4, take.Options{Short: true})
+	r := plain(random, 4)
+	r.rate, r.voices[2].pitch = 32000, 0
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err)
+	require.Empty(t, found(got, map[int]Voice{2: {State: Crossed, With: 0}}))
+	require.LessOrEqual(t, got.Voices[2].Confidence, 0.3)
 }
 
 func crossed(a, b int) map[int]Voice {
@@ -78,6 +149,9 @@ func found(got *Result, want map[int]Voice) (wrong []string) {
 func TestFaults(t *testing.T) {
 	for i := 0; i < len(faults); i += some(4, 1) {
 		f := &faults[i]
+		if f.want == nil { // see TestRoundAndRound
+			continue
+		}
 		t.Run(f.name, func(t *testing.T) {
 			t.Parallel()
 			random := rand.New(rand.NewPCG(uint64(i), 1))
@@ -95,36 +169,87 @@ func TestFaults(t *testing.T) {
 	}
 }
 
-// TestRacks: random racks and recorders. What is measured is as near as is promised:
-// pitch within 0.15 cents (0.5 below key 48), T60 within 5 % or 10 ms, attack within 20 % or 1 ms,
-// level 0.2 dB, latency 1 ms, or 5 % of an attack above 20 ms. CHOIRLOFT_RACKS is how many.
+// TestRacks: random racks and recorders, every other one with a fault. What is measured is
+// as near as is promised: pitch within 0.15 cents (0.5 below key 48), T60 within 5 % or 10
+// ms, attack within 20 % or 1 ms, level 0.2 dB, latency 1 ms, or 5 % of an attack above 20
+// ms; where the recording is clipped pitch alone. A fault is missed or invented in at most
+// one rack of a hundred, and then with low confidence. CHOIRLOFT_RACKS is how many racks.
 func TestRacks(t *testing.T) {
-	racks := some(1, 4)
+	racks := some(1, 6)
 	if n, err := strconv.Atoi(os.Getenv("CHOIRLOFT_RACKS")); err == nil {
 		racks = n
 	}
-	for seed := range uint64(racks) {
-		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			random := rand.New(rand.NewPCG(seed, 7))
-			n := 4 + random.IntN(some(2, 21))
-			made := takeOf(t, n, take.Options{Short: racks < 100 || seed%3 > 0})
-			r := plain(random, n)
-			r.rate = []int{44100, 48000, 96000}[random.IntN(3)]
-			r.bits, r.channels = []int{16, 24, 32}[random.IntN(3)], 1+random.IntN(2)
-			got, err := heard(t, made, r.record(made))
-			require.NoError(t, err)
-			require.Empty(t, found(got, nil))
-			var w worst
-			w.compare(r, got)
-			t.Logf("%d voices, clock off by %.0f ppm, worst %+v", n, got.PPM-r.ppm, w)
-			require.LessOrEqual(t, w.pitch, 0.15)
-			require.LessOrEqual(t, w.low, 0.5)
-			require.LessOrEqual(t, w.release, 1.0)
-			require.LessOrEqual(t, w.attack, 1.0)
-			require.LessOrEqual(t, w.level, 0.2)
-			require.LessOrEqual(t, w.latency, 1.0)
-		})
+	wrong := make([]bool, racks)
+	t.Run("all", func(t *testing.T) {
+		for seed := range racks {
+			t.Run(fmt.Sprint(seed), func(t *testing.T) { t.Parallel(); wrong[seed] = oneRack(t, uint64(seed), racks >= 100) })
+		}
+	})
+	n := 0
+	for _, w := range wrong {
+		if w {
+			n++
+		}
 	}
+	require.LessOrEqual(t, n, racks/100)
+}
+
+// oneRack reads one random rack, and tells whether a fault was named wrongly.
+func oneRack(t *testing.T, seed uint64, large bool) (wrong bool) {
+	random := rand.New(rand.NewPCG(seed, 7))
+	voices, rates := 4+random.IntN(some(2, 6)), []int{44100, 48000}
+	if large {
+		voices, rates = 4+random.IntN(21), []int{44100, 48000, 96000}
+	}
+	made := takeOf(t, voices, take.Options{Short: !large || seed%3 > 0})
+	r := plain(random, voices)
+	r.rate, r.lead = rates[random.IntN(len(rates))], 0.2+8*random.Float64()
+	r.bits, r.channels = []int{16, 24, 32}[random.IntN(3)], 1+random.IntN(2)
+	clipped := random.IntN(8) == 0
+	if clipped {
+		r.gain = 6
+	}
+	name, want := "none", map[int]Voice(nil)
+	if seed%2 > 0 {
+		f := &faults[random.IntN(len(faults))]
+		a := random.IntN(voices)
+		b := (a + 1 + random.IntN(voices-1)) % voices
+		if f.want != nil && f.name != "pitch and gate of two" { // of which the figures change places too
+			f.plant(r, a, b)
+			name, want = f.name, f.want(a, b)
+		}
+	}
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err, name)
+	for i := range got.Voices {
+		if list := found(&Result{Voices: got.Voices[i : i+1], Take: got.Take}, map[int]Voice{0: wanted(want, i)}); len(list) > 0 {
+			wrong = true
+			require.Less(t, got.Voices[i].Confidence, 0.5, "%s: %v", name, list)
+		}
+	}
+	var w worst
+	w.compare(r, got)
+	t.Logf("%s: %d voices at %d, clipped %v, clock off by %.0f ppm, wrong %v, worst %+v", name, voices, r.rate, clipped, got.PPM-r.ppm, wrong, w)
+	stuck := name == "stuck" // beside it pitch is given as ±3 cents
+	if !stuck {
+		require.LessOrEqual(t, w.pitch, 0.15)
+		require.LessOrEqual(t, w.low, 0.5)
+	}
+	if !clipped && !stuck {
+		require.LessOrEqual(t, w.release, 1.0)
+		require.LessOrEqual(t, w.attack, 1.0)
+		require.LessOrEqual(t, w.level, 0.2)
+		require.LessOrEqual(t, w.latency, 1.0)
+	}
+	return wrong
+}
+
+// wanted is the state that a voice must be found in.
+func wanted(want map[int]Voice, i int) Voice {
+	if w, ok := want[i]; ok {
+		return w
+	}
+	return Voice{State: OK, With: -1}
 }
 
 // TestClipped: of a recording that meets full scale, pitch and cables are right all the same.
@@ -195,6 +320,31 @@ func TestRefusals(t *testing.T) {
 	require.ErrorContains(t, err, "the recording is of another take", "one voice more was played")
 }
 
+// TestWrongChannel: of two channels one holds the take, and the other music that is louder:
+// one sentence says so.
+func TestWrongChannel(t *testing.T) {
+	random := rand.New(rand.NewPCG(6, 5))
+	made := takeOf(t, 4, take.Options{Short: true})
+	r := plain(random, 4)
+	r.rate = 16000
+	data := r.record(made)
+	sound, err := tuning.OpenSound(bytes.NewReader(data), int64(len(data)))
+	require.NoError(t, err)
+	mono := make([]float64, sound.Frames)
+	require.NoError(t, sound.Mix(mono, 0))
+	stereo := make([]float64, 2*len(mono))
+	for i, v := range mono {
+		stereo[2*i+1] = v
+		stereo[2*i] = 0.9 * random.NormFloat64() * math.Exp(-math.Mod(float64(i), 1700)/400)
+	}
+	file := wavFile(stereo, 16000, 16, 1)
+	binary.LittleEndian.PutUint16(file[22:], 2) // channels, and what follows from it
+	binary.LittleEndian.PutUint32(file[28:], 4*16000)
+	binary.LittleEndian.PutUint16(file[32:], 4)
+	_, err = heard(t, made, file)
+	require.ErrorContains(t, err, "the take is on channel 2 alone")
+}
+
 // TestTheilSen: of 0, 1, 2, 3 … with one point far off the slope stays 1: the median of
 // slopes does not see it (Sen 1968).
 func TestTheilSen(t *testing.T) {
@@ -221,4 +371,24 @@ func TestPowerOfASine(t *testing.T) {
 	require.Zero(t, s.comb(220).power)
 	require.InDelta(t, 0.1, s.comb(880).share, 1e-3)
 	require.InDelta(t, 0, s.without(440).total, 1e-4)
+}
+
+// TestShortestGate: of gates of 5 and 20 ms the shorter one that opened a voice is told,
+// and of a voice that neither opens, or whose tail is still loud, none.
+func TestShortestGate(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 9))
+	made := takeOf(t, 5, take.Options{})
+	r := plain(random, 5)
+	r.rate = 16000
+	for i := range r.voices {
+		r.voices[i].attack, r.voices[i].release = 0.004, 0.8
+	}
+	r.voices[1].least, r.voices[2].least = 0.01, 0.03
+	r.voices[3].release, r.voices[4].attack = 5, 0.02
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err)
+	require.Empty(t, found(got, nil))
+	for i, want := range []float64{0.005, 0.02, math.NaN(), math.NaN(), 0.005} {
+		require.True(t, got.Voices[i].Gate == want || math.IsNaN(got.Voices[i].Gate) && math.IsNaN(want), "%d: %v", i, got.Voices[i].Gate)
+	}
 }

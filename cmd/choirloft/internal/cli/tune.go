@@ -29,6 +29,8 @@ type tune struct {
 	take    string // the file that was played, of a recorded take
 	date    string // it was recorded on
 	write   bool
+	verify  bool // the take that was played through corrections
+	instead bool // of trimming, correct
 	failed  bool // some recording was of no use
 }
 
@@ -53,12 +55,16 @@ in their first line: "# through: nothing". In YAML leave out the #.
 
 --take reads one recording of a take, which choirloft write --take made: name it
 with --wav. It says which cables are crossed, which voices are silent, stuck or an
-octave off, and measures release, attack, level and latency too. --date says on
-which day it was recorded.
+octave off, and measures release, attack, level, latency and shortest gate too.
+--date says on which day it was recorded: the pitches of each day are kept, and
+two days measure the drift. With a song the answer says how many voices it needs
+before and after. A take that was played --through verifies the corrections;
+--verify accepts no other one.
 
---write puts the corrections into the rig file, with --take the measured releases
-too, and changes nothing else in it.
-Voices that are to be turned by hand are left out.
+--write puts the corrections into the rig file, with --take all that was measured
+of each voice, and changes nothing else in it.
+Voices that are to be turned by hand are left out; --instead-of-trimming corrects
+them too, and tells you to turn none that it corrects.
 If the file has changed since it was read, nothing is written (status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
@@ -67,7 +73,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if t.take != "" {
-				return count(1, 1, "a rig file, and no readings beside --take")(cmd, args)
+				return count(1, 2, "a rig file, and beside --take a song or none")(cmd, args)
 			}
 			if t.folder != "" {
 				return count(1, 2, "a rig file, and a file of readings or none")(cmd, args)
@@ -83,7 +89,9 @@ could not run. Where one recording cannot be used, the others still are.`,
 	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take, the one recording")
 	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
-	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take the releases too")
+	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take all that was measured")
+	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify the corrections by a take that was played --through")
+	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct the voices that should be turned by hand, too")
 	return cmd
 }
 
@@ -108,7 +116,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 		return err
 	}
 	if t.take != "" {
-		return t.runTake(ctx, file, args[0])
+		return t.runTake(ctx, file, args[0], args[1:])
 	}
 	in := contract.TuneInput{RigFile: args[0]}
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
@@ -130,6 +138,9 @@ func (t *tune) run(ctx context.Context, args []string) error {
 func (t *tune) study(file *profiles.File, readings []tuning.Reading, through tuning.Through, in *contract.TuneInput) (*profiles.File, error) {
 	tuning.Say(file.Rig, readings, through)
 	in.Study = tuning.Study(file.Rig, readings, t.within)
+	if t.instead {
+		in.Study.InsteadOfTrimming()
+	}
 	after, err := file.WithCorrections(in.Study.Corrections())
 	if err != nil {
 		return nil, &fileError{in.RigFile, err.Error(), ""}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -16,12 +17,19 @@ import (
 	"choirloft/routing/take"
 	"choirloft/routing/take/recorded"
 	"choirloft/routing/tuning"
+	"choirloft/routing/whatif"
 )
 
 // allowTake refuses what does not go with a take, or only with one.
 func (t *tune) allowTake() error {
 	if t.take == "" {
+		if t.verify {
+			return &usageError{"--verify is for a take", "name it with --take, and its recording with --wav"}
+		}
 		return nil
+	}
+	if t.verify && t.write {
+		return &usageError{"--verify and --write are at odds: what verifies corrections makes none", "give one of them"}
 	}
 	if t.folder == "" {
 		return &usageError{"--take needs the recording of it", "add --wav recording.wav"}
@@ -40,7 +48,7 @@ func (t *tune) allowTake() error {
 }
 
 // runTake reads a recording of a take, and what it says of tuning as readings.
-func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string) error {
+func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string, songs []string) error {
 	in := contract.TuneInput{RigFile: rigFile}
 	var err error
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
@@ -50,27 +58,22 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string)
 	if err != nil {
 		return err
 	}
-	through := tuning.Nothing
-	if result.Take.Through {
-		through = tuning.ThroughCorrections
-		if t.write {
-			return &usageError{"--write: this take went through the corrections, so that it verifies them and makes none", "write one without --through"}
-		}
-	}
-	after, err := t.released(file, result)
-	if err != nil {
-		return err
-	}
-	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder}
-	readings := result.Tuned(t.folder)
-	for i := range readings {
-		readings[i].Date = t.date
-	}
-	if in.Readings = len(readings); in.Readings > 0 {
-		if after, err = t.study(after, readings, through, &in); err != nil {
+	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder, Within: t.within}
+	after := file
+	switch through := result.Take.Through; {
+	case through && t.write:
+		return &usageError{"--write: this take went through the corrections, so that it verifies them and makes none", "write one without --through"}
+	case t.verify && !through:
+		return &usageError{"--verify: this take went through no corrections, so that it cannot verify them", "write one with --through, and record that"}
+	case !through:
+		if after, err = t.measured(file, result, &in, &took); err != nil {
 			return err
 		}
-		took.Tuning = contract.NewTune(in)
+	}
+	for _, song := range songs {
+		if took.Needs, err = t.needs(ctx, song, file.Rig, after.Rig); err != nil {
+			return err
+		}
 	}
 	if t.write && !bytes.Equal(after.Data, file.Data) {
 		in.Written, took.Written = file.Path, file.Path
@@ -79,22 +82,67 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string)
 	return t.finish(ctx, file, after, &in, r, say.Took(r))
 }
 
-// released is the file with the releases that were measured, where they are to be written.
-func (t *tune) released(file *profiles.File, result *recorded.Result) (*profiles.File, error) {
-	settings := recorded.Settings(file.Rig, result.Releases(), plan.TypedTime)
-	if !t.write || len(settings) == 0 {
-		return file, nil
+// measured is the file with all in it that a recording measured.
+func (t *tune) measured(file *profiles.File, result *recorded.Result, in *contract.TuneInput, took *contract.TookInput) (*profiles.File, error) {
+	readings := result.Tuned(t.folder)
+	for i := range readings {
+		readings[i].Date = t.date
 	}
-	after := &profiles.File{Path: file.Path}
+	if t.date != "" {
+		readings = append(readings, result.Earlier(t.date)...)
+	}
+	after, byHand := file, map[int]bool{}
+	if in.Readings = len(readings); in.Readings > 0 {
+		var err error
+		if after, err = t.study(file, readings, tuning.Nothing, in); err != nil {
+			return nil, err
+		}
+		took.Tuning = contract.NewTune(*in)
+		for _, v := range in.Study.Voices {
+			byHand[v.Voice] = v.ByHand
+		}
+	}
+	took.Answers = result.Answers(t.date, func(voice int) bool { return !byHand[voice] })
+	settings := recorded.Settings(file.Rig, result.Releases(), took.Answers, plan.TypedTime)
+	if len(settings) == 0 {
+		return after, nil
+	}
+	written := &profiles.File{Path: file.Path}
 	err := file.Beside(func(beside fs.FS) (err error) {
-		after.Data, after.Rig, err = profiles.WithSettings(file.Path, file.Data, settings, beside)
+		written.Data, written.Rig, err = profiles.WithSettings(file.Path, after.Data, settings, beside)
 		return err
 	})
 	if err != nil {
 		return nil, &fileError{file.Path, err.Error(), ""}
 	}
-	return after, nil
+	return written, nil
 }
+
+// needs says how many voices a song needs on the rig as it was, and as it was measured.
+func (t *tune) needs(ctx context.Context, file string, before, after *profiles.Rig) (*contract.TookNeeds, error) {
+	song, err := t.readSong(ctx, file, 0)
+	if err != nil {
+		return nil, err
+	}
+	var sizes []*contract.SizeResult
+	for _, rig := range []*profiles.Rig{before, after} {
+		p, err := plan.Build(rig, plan.Overrides{})
+		if err != nil {
+			return nil, err
+		}
+		s := size{app: t.app, plan: p, budget: whatif.UsualBudget}
+		sized, err := s.study(ctx, file, song, false)
+		if err != nil {
+			return nil, err
+		}
+		sizes = append(sizes, sized)
+	}
+	return contract.NewTookNeeds(sizes[0], sizes[1]), nil
+}
+
+// oftener is how much may be left uncollected while a recording is read, in per cent of
+// what is kept.
+const oftener = 60
 
 // hear reads the take that was played, and its recording.
 func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error) {
@@ -122,7 +170,8 @@ func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error)
 	if err != nil {
 		return nil, &fileError{t.folder, err.Error(), ""}
 	}
-	result, err := recorded.Read(played, sound)
+	defer debug.SetGCPercent(debug.SetGCPercent(oftener)) // ten minutes of 24 voices within 200 MB
+	result, err := recorded.Read(ctx, played, sound)
 	var refused *recorded.Refusal
 	if errors.As(err, &refused) {
 		return nil, &fileError{t.folder, refused.Message, refused.Hint}

@@ -1,19 +1,25 @@
 package cli
 
 import (
+	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/profiles"
 )
 
 const takenWall = `rig: Wall   # ours
@@ -27,32 +33,52 @@ const takenKind = "voices: {kiln: {profile: saw-lowpass, release: %s}} # kinds\n
 // playTake renders a take as sound: of each channel a tone of six harmonics, some cents
 // sharp, that rises in 4 ms and falls by 60 dB in 0.3 s. A channel that is silent is left out.
 func playTake(t *testing.T, song *midi.Song, sharp map[midi.Channel]float64) string {
-	const rate, lead = 16000, 0.7
+	return playTakeAt(t, 16000, song, sharp)
+}
+
+// playTakeAt is the same at any rate.
+func playTakeAt(t *testing.T, rate float64, song *midi.Song, sharp map[midi.Channel]float64) string {
+	const lead = 0.7
 	x := make([]float64, int((song.Duration().Seconds()+lead+1)*rate))
+	begins := make([]int, len(song.Events)) // of each event, the first sample that hears it
+	for i, e := range song.Events {
+		begins[i] = int(math.Ceil((song.Tempo.At(e.Tick).Seconds() + lead) * rate))
+	}
+	fall := math.Exp(-math.Log(1000) / (0.3 * rate))
 	for channel, cents := range sharp {
 		env, phase, hertz, open, next := 0.0, 0.0, 0.0, false, 0
 		for i := range x {
-			for next < len(song.Events) && song.Tempo.At(song.Events[next].Tick).Seconds() <= float64(i)/rate-lead {
+			for next < len(begins) && begins[next] <= i {
 				e := &song.Events[next]
 				next++
-				if e.Channel() == channel && e.Kind() == midi.NoteOn {
+				if voice := midi.Channel(e.Port)*16 + e.Channel(); voice == channel && e.Kind() == midi.NoteOn {
 					hertz, open = 440*math.Exp2((float64(e.Data1)-69+cents/100)/12), true
-				} else if e.Channel() == channel && e.Kind() == midi.NoteOff {
+				} else if voice == channel && e.Kind() == midi.NoteOff {
 					open = false
 				}
 			}
 			if open {
 				env = math.Min(1, env+1/(0.004*rate))
 			} else {
-				env *= math.Exp(-math.Log(1000) / (0.3 * rate))
+				env *= fall
 			}
 			phase += hertz / rate
+			if env < 1e-5 {
+				continue
+			}
+			// sin (h+1)x = 2 cos x sin hx − sin (h−1)x
+			sine, cosine := math.Sincos(2 * math.Pi * phase)
+			before := 0.0
 			for h := 1.0; h <= 6 && h*hertz < 0.4*rate; h++ {
-				x[i] += 0.15 * env / h * math.Sin(2*math.Pi*h*phase)
+				x[i] += 0.15 * env / h * sine
+				before, sine = sine, 2*cosine*sine-before
 			}
 		}
 	}
-	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\x3e\x00\x00\x00\x7d\x00\x00\x02\x00\x10\x00data\xff\xff\xff\xff")
+	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00")
+	data = binary.LittleEndian.AppendUint32(data, uint32(rate))
+	data = binary.LittleEndian.AppendUint32(data, uint32(2*rate))
+	data = append(data, "\x02\x00\x10\x00data\xff\xff\xff\xff"...)
 	for _, v := range x {
 		data = binary.LittleEndian.AppendUint16(data, uint16(int16(v*32000)))
 	}
@@ -102,6 +128,43 @@ func TestTuneTake(t *testing.T) {
 	typed := fmt.Sprintf("%g ms, measured: [release]", 1000*release.MedianS)
 	require.Equal(t, takenWall+fmt.Sprintf(takenKind, typed), rest)
 	require.Contains(t, string(written), "measured: 2026-11-30")
+	answers := answersOf(t, written)
+	for i, cents := range []float64{1.5, -2, 0.5} {
+		a := answers[i]
+		require.InDelta(t, 0.3, a.Release.Seconds(), 0.015)
+		require.InDelta(t, 0, float64(*a.Level), 0.2) // all alike
+		require.Less(t, *a.Latency, time.Millisecond)
+		require.Equal(t, "2026-11-30", a.Date)
+		require.Equal(t, "2026-11-30", a.Tuning[0].Date)
+		require.Len(t, a.Tuning[0].Keys, 3)
+		require.InDelta(t, cents, float64(a.Tuning[0].Keys[1].Sharp), 0.15)
+	}
+	require.Equal(t, []string{"K1", "K2", "K3"}, r.Answers)
+
+	// Another day: that of the first is kept, and drift is measured: 0.6 cents up in all
+	// voices are 0.6/√2 from day to day.
+	play(map[midi.Channel]float64{0: 2.1, 1: -1.4, 2: 1.1})
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-01", "--write")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "Drift is measured: 2 days of readings.")
+	second, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	two := answersOf(t, second)
+	for i := range two {
+		require.Len(t, two[i].Tuning, 2)
+		require.Equal(t, answers[i].Tuning[0], two[i].Tuning[0])
+	}
+	loaded, faults := profiles.Read("rig.yaml", second, nil)
+	require.Empty(t, faults)
+	for _, c := range loaded.Corrections {
+		require.InDelta(t, 0.6/math.Sqrt2, float64(*c.Drift), 0.1)
+		require.Equal(t, "2026-12-01", c.Measured)
+	}
+	head, _, found := strings.Cut(string(second), "\ncorrections:\n")
+	require.True(t, found)
+	require.Contains(t, head, "# one bank")
+	got = run(t, "", "check", rig, "--json")
+	require.NotContains(t, got.stdout, "release of kiln", "nothing of it is assumed")
 
 	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav)
@@ -129,6 +192,54 @@ func TestTuneTake(t *testing.T) {
 	require.Equal(t, string(before), string(after))
 }
 
+// answersOf are what a rig says was measured of its voices.
+func answersOf(t *testing.T, rig []byte) (all []*profiles.Answer) {
+	t.Helper()
+	read, faults := profiles.Read("rig.yaml", rig, nil)
+	require.Empty(t, faults)
+	for i := range read.Voices {
+		require.NotNil(t, read.Voices[i].Answer, read.Voices[i].Name)
+		all = append(all, read.Voices[i].Answer)
+	}
+	return all
+}
+
+// TestTuneTakeTrims: of a voice that must be turned by hand no pitch is written, and with
+// --instead-of-trimming it is corrected, and no turn is asked for. A built-in kind gets its
+// release without being named in the rig. Beside a song the answer says what it needs.
+func TestTuneTakeTrims(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": strings.Replace(takenWall, ", kind: kiln", "", 1)})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.5, 1: 40, 2: -0.5})), 0o600))
+	args := []string{"tune", rig, demoSong, "--take", mid, "--wav", wav, "--date", "2026-11-30"}
+	got := run(t, "", args...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, got.stdout, "1. K2, offset (tune): down by 40.0 cents.")
+	require.Contains(t, got.stdout, "Nothing is written for K2: turn the trimmers by hand")
+	require.Regexp(t, `Slow Kiln needs \d+ voices, so that every release tail rings out. Before it was \d+\.`, strings.Join(strings.Fields(got.stdout), " "))
+
+	got = run(t, "", append(args, "--instead-of-trimming", "--write", "--json")...)
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var r contract.Took
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &r))
+	require.Empty(t, r.Tuning.Turns)
+	require.Len(t, r.Tuning.Corrections, 3)
+	require.Less(t, r.Needs.After.Tails, r.Needs.Before.Tails) // of 1.5 s assumed and 0.3 s measured
+	written, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	read, faults := profiles.Read("rig.yaml", written, nil)
+	require.Empty(t, faults)
+	require.Equal(t, "saw-lowpass", read.Kinds[read.Banks[0].Kind].Name)
+	require.InDelta(t, 0.3, read.Kinds[read.Banks[0].Kind].Envelope.Release.Seconds(), 0.015)
+	require.Equal(t, []profiles.Measurable{profiles.MeasuredRelease}, read.Kinds[read.Banks[0].Kind].Measured)
+	require.Len(t, answersOf(t, written)[1].Tuning, 1)
+}
+
 // TestTuneTakeThrough: a take that went through the corrections verifies them, and makes none.
 func TestTuneTakeThrough(t *testing.T) {
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s") + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
@@ -142,7 +253,77 @@ func TestTuneTakeThrough(t *testing.T) {
 	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.2, 1: 0.1})), 0o600))
 	got := run(t, "", "tune", rig, "--take", mid, "--wav", wav)
 	require.Equal(t, exitFine, got.status, got.stderr)
-	require.Contains(t, got.stdout, "Wall: all 2 voices answer in their place.")
+	require.Contains(t, got.stdout, "Wall: all 2 voices answer in their place. Through the corrections 2 of 2 voices")
+	require.NotContains(t, got.stdout, "Turn, in this order")
+	require.Equal(t, exitFine, run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify").status)
 	require.Contains(t, got.stdout, "Nothing is written: the take went through the corrections, and verifies them.")
 	require.Equal(t, exitUsage, run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--write").status)
+
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.2, 1: -8})), 0o600))
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "Through the corrections 1 of 2 voices")
+	require.Regexp(t, `K2 is -[78]\.\d cents off at [A-G]#?\d \(\d+\), through its correction\.`, got.stdout)
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "--only", "K1,K2", "-o", mid, "--yes").status)
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "--verify: this take went through no corrections")
+}
+
+// TestTuneTakeKilled: whenever a run that writes is killed, the rig is the old one or the
+// new one, and the next run finds it so.
+func TestTuneTakeKilled(t *testing.T) {
+	t.Parallel()
+	old := takenWall + fmt.Sprintf(takenKind, "2.4 s")
+	dir := scratch(t, map[string]string{"rig.yaml": old})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	tune := func() *exec.Cmd {
+		return exec.Command("choirloft", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-11-30", "--write")
+	}
+	began := time.Now()
+	said, err := tune().CombinedOutput()
+	require.NoError(t, err, string(said))
+	takes := time.Since(began)
+	renewed, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.NotEqual(t, old, string(renewed))
+	for range rounds(t) {
+		require.NoError(t, os.WriteFile(rig, []byte(old), 0o600))
+		cmd := tune()
+		require.NoError(t, cmd.Start())
+		time.Sleep(takes/2 + rand.N(takes))
+		cmd.Process.Kill()
+		cmd.Wait()
+		said, err := exec.Command("choirloft", "check", rig, "-o", filepath.Join(dir, "next.txt")).CombinedOutput()
+		require.NoError(t, err, string(said))
+		got, err := os.ReadFile(rig)
+		require.NoError(t, err)
+		require.Contains(t, []string{old, string(renewed)}, string(got))
+	}
+}
+
+// TestTuneTakeStops: a run that is told to end while it reads ends, and writes nothing.
+func TestTuneTakeStops(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	before, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(t.Context())
+	time.AfterFunc(50*time.Millisecond, cancel)
+	var out bytes.Buffer
+	require.Equal(t, exitFailed, Run(ctx, []string{"tune", rig, "--take", mid, "--wav", wav, "--write"}, nil, &out, &out), out.String())
+	after, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.Equal(t, string(before), string(after))
 }

@@ -114,6 +114,7 @@ type Branch struct {
 	Multiples []int    `json:"multiples"` // buffered ones, level by level from the jack
 	Least     *int     `json:"least"`     // of them, if their depths may differ
 	Inputs    []string `json:"inputs"`
+	Normal    string   `json:"normal"` // full, half: behind the panels, without a cable; none
 }
 
 func (b mapper) paths() []Path {
@@ -133,7 +134,7 @@ func (b mapper) paths() []Path {
 }
 
 func (b mapper) branch(from *routing.Branch) Branch {
-	out := Branch{Through: from.Through.String(), Via: []string{}, Multiples: []int{}}
+	out := Branch{Through: from.Through.String(), Normal: from.Normal.String(), Via: []string{}, Multiples: []int{}}
 	for _, at := range b.rig.Way(from.Via) {
 		out.Via = append(out.Via, b.rig.Gear[at].Name)
 	}

@@ -1,7 +1,9 @@
 package contract
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"choirloft/profiles"
 	"choirloft/routing/take"
@@ -25,6 +27,14 @@ type Took struct {
 	Voices      []TookVoice   `json:"voices"`
 	Releases    []TookRelease `json:"releases"` // of kinds of voices, beside those of the rig
 	Written     *string       `json:"written"`  // the file that values were written into; null for none
+	Days        int           `json:"days"`     // of pitches of a voice, at most, this one with them; 0 without a date
+	Needs       *TookNeeds    `json:"needs"`    // of a song; null for none
+	// MovedCents is the median of what voices rose from the first roll call to the second.
+	MovedCents *float64 `json:"moved_cents"`
+	// Verified is how far keys are off through the corrections; null where they went through nothing.
+	Verified *TookVerified `json:"verified"`
+	// Answers are the voices of which values are for the rig.
+	Answers []string `json:"answers"`
 	// Tuning is what the pitches say; null where no voice gave any.
 	Tuning  *Tune  `json:"tuning"`
 	RigFile string `json:"rig_file"`
@@ -38,21 +48,98 @@ type TookRelease struct {
 	MedianS float64 `json:"median_s"`
 	LowS    float64 `json:"low_s"`
 	HighS   float64 `json:"high_s"`
-	RigS    float64 `json:"rig_s"`   // what the rig has, or assumes
-	Basis   Source  `json:"basis"`   // of that
-	ByHand  bool    `json:"by_hand"` // the kind is built in: the file has no place for it
+	RigS    float64 `json:"rig_s"` // what the rig has, or assumes
+	Basis   Source  `json:"basis"` // of that
+}
+
+// TookNeeds is how many voices a song needs on the rig as it was, and as it was measured.
+type TookNeeds struct {
+	Song   Song      `json:"song"`
+	Before TookSized `json:"before"`
+	After  TookSized `json:"after"`
+}
+
+// TookSized is how many voices a song needs.
+type TookSized struct {
+	HeardNone *int `json:"heard_none"` // nothing is heard to be missing; null where that was not found
+	Held      int  `json:"held"`       // no note is cut short or dropped, by the best rule
+	Tails     int  `json:"tails"`      // every tail rings out
+}
+
+// NewTookNeeds compares two sizes of one song.
+func NewTookNeeds(before, after *SizeResult) *TookNeeds {
+	sized := func(s *SizeResult) (n TookSized) {
+		n.Held, n.Tails = s.Enough.Pedal, s.Enough.Audible
+		if d := s.Demand.HeardDemand; d != nil {
+			n.HeardNone = d.None
+		}
+		return n
+	}
+	return &TookNeeds{before.Song, sized(before), sized(after)}
+}
+
+// TookVerified is how far keys are off through the corrections.
+type TookVerified struct {
+	WithinCents float64   `json:"within_cents"`
+	InTune      int       `json:"in_tune"` // voices with no key further off
+	Voices      int       `json:"voices"`  // that were read
+	Worst       []TookOff `json:"worst"`   // of each voice, the furthest first
+}
+
+// TookOff is the key of a voice that is furthest off.
+type TookOff struct {
+	Voice string  `json:"voice"`
+	Key   int     `json:"key"`
+	Cents float64 `json:"cents"`
+}
+
+// newTookVerified finds the worst key of each voice in its place.
+func newTookVerified(in *TookInput) *TookVerified {
+	r := in.Result
+	out := &TookVerified{WithinCents: in.Within, Worst: []TookOff{}}
+	for i := range r.Voices {
+		v := &r.Voices[i]
+		worst := TookOff{Voice: r.Take.Plan.Rig.Voices[v.Voice].Name}
+		read := false
+		for _, m := range v.Readings {
+			if v.State == recorded.OK && m.Bend == 0 {
+				if !read || math.Abs(m.Cents) > math.Abs(worst.Cents) {
+					worst.Key, worst.Cents = int(m.Key), m.Cents
+				}
+				read = true
+			}
+		}
+		if !read {
+			continue
+		}
+		out.Voices++
+		if math.Abs(worst.Cents) <= in.Within {
+			out.InTune++
+		}
+		out.Worst = append(out.Worst, worst)
+	}
+	slices.SortStableFunc(out.Worst, func(a, b TookOff) int { return cmp.Compare(math.Abs(b.Cents), math.Abs(a.Cents)) })
+	return out
 }
 
 // TookVoice is one voice in a take. What could not be told is null.
 type TookVoice struct {
-	Name       string        `json:"name"`
-	State      string        `json:"state"` // ok, silent, crossed, unplugged, stuck, doubled, octave
-	Faults     []TookFault   `json:"faults"`
-	Confidence float64       `json:"confidence"` // of the state, 0–1
-	ReleaseS   *float64      `json:"release_s"`  // to −60 dB
-	AttackS    *float64      `json:"attack_s"`
-	LevelDB    *float64      `json:"level_db"`  // below full scale, of the key nearest to middle C
-	LatencyS   *float64      `json:"latency_s"` // behind the quickest voice
+	Name       string      `json:"name"`
+	State      string      `json:"state"` // ok, silent, crossed, unplugged, stuck, doubled, octave
+	Faults     []TookFault `json:"faults"`
+	Confidence float64     `json:"confidence"` // of the state, 0–1
+	ReleaseS   *float64    `json:"release_s"`  // to −60 dB
+	AttackS    *float64    `json:"attack_s"`
+	LevelDB    *float64    `json:"level_db"`        // below full scale, of the key nearest to middle C
+	LatencyS   *float64    `json:"latency_s"`       // behind the quickest voice
+	GateS      *float64    `json:"shortest_gate_s"` // that opened it
+	// What follows are standard deviations.
+	ReleaseSigmaS *float64 `json:"release_sigma_s"`
+	AttackSigmaS  *float64 `json:"attack_sigma_s"`
+	LevelSigmaDB  *float64 `json:"level_sigma_db"`
+	LatencySigmaS *float64 `json:"latency_sigma_s"`
+	// MovedCents is by how much it rose from the first roll call to the second.
+	MovedCents *float64      `json:"moved_cents"`
 	Readings   []TookReading `json:"readings"`
 }
 
@@ -77,7 +164,10 @@ type TookInput struct {
 	Result                   *recorded.Result
 	RigFile, Take, Recording string
 	Tuning                   *Tune
-	Written                  string // the file that values were written into; empty for none
+	Answers                  []recorded.Answer
+	Needs                    *TookNeeds
+	Within                   float64 // cents that count as in tune
+	Written                  string  // the file that values were written into; empty for none
 }
 
 // NewTook returns the report of a take that was read.
@@ -86,11 +176,12 @@ func NewTook(in TookInput) *Took {
 	rig := r.Take.Plan.Rig
 	out := &Took{Version: Version, Rig: rig.Name, Fingerprint: r.Take.Plan.Code(), Take: in.Take, Recording: in.Recording, StartS: r.Start,
 		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
-		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
+		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, Needs: in.Needs, Answers: []string{}, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
-			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), Readings: []TookReading{}}
+			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), GateS: finite(v.Gate), MovedCents: finite(v.Moved),
+			ReleaseSigmaS: finite(v.Sigma.Release), AttackSigmaS: finite(v.Sigma.Attack), LevelSigmaDB: finite(v.Sigma.Level), LatencySigmaS: finite(v.Sigma.Latency), Readings: []TookReading{}}
 		if v.State != recorded.OK {
 			fault := TookFault{Code: to.State, Octaves: v.Octaves}
 			if v.With >= 0 {
@@ -106,7 +197,15 @@ func NewTook(in TookInput) *Took {
 	for _, k := range r.Releases() {
 		kind := &rig.Kinds[k.Kind]
 		out.Releases = append(out.Releases, TookRelease{kind.Name, k.Voices, seconds(k.Median), seconds(k.Low), seconds(k.High), seconds(kind.Envelope.Release),
-			kindSource(rig, kind, profiles.MeasuredRelease), k.ByHand})
+			kindSource(rig, kind, profiles.MeasuredRelease)})
 	}
+	for i := range in.Answers {
+		out.Answers = append(out.Answers, rig.Voices[in.Answers[i].Voice].Name)
+		out.Days = max(out.Days, len(in.Answers[i].Tuning))
+	}
+	if r.Take.Through {
+		out.Verified = newTookVerified(&in)
+	}
+	out.MovedCents = finite(r.Moved())
 	return out
 }

@@ -55,8 +55,13 @@ func TestHeadlinesHideNothing(t *testing.T) {
 		"Rests on: release 0 s (not measured). 30 % longer or shorter: no change."}, deaf(whole).head()[1:])
 	// Keys 48 to 64, on 0 to 5 V from key 36 on: 36 to 96.
 	require.Equal(t, "The CV range (assumed) decides which pitches are right: 12 keys to spare.", whole.rangeLine())
-	for spare, says := range map[int]string{1: "1 key to spare", 0: "no key to spare", -4: "4 keys too narrow"} {
-		require.Equal(t, "The CV range (assumed) decides which pitches are right: "+says+".", rangeLine(&contract.Values{RangeAssumed: true, RangeSpareKeys: &spare}))
+	for _, c := range []struct {
+		spare, high, low int
+		says             string
+	}{{1, 0, 0, "1 key to spare"}, {0, 0, 0, "no key to spare"}, {-4, 4, 0, "it begins 4 keys too high"}, {-4, 0, 4, "it ends 4 keys too low"},
+		{-4, 1, 4, "it begins 1 key too high and ends 4 keys too low"}} {
+		require.Equal(t, "The CV range (assumed) decides which pitches are right: "+c.says+".",
+			rangeLine(&contract.Values{RangeAssumed: true, RangeSpareKeys: &c.spare, RangeTooHigh: c.high, RangeTooLow: c.low}))
 	}
 	require.Equal(t, -7, *demoOn(t, plan.Overrides{}).RestsOn.RangeSpareKeys) // bass F1 (29) on 36 to 96
 	require.Equal(t, "1 song on 5 voices: 1 without a loss.", newSongs(whole).summary())

@@ -44,6 +44,10 @@ func (c *chart) pathLines() (lines []string) {
 		p := &c.Paths[i]
 		for j := range p.Branches {
 			b := &p.Branches[j]
+			if b.Normal != "none" {
+				lines = append(lines, fmt.Sprintf("%s %s %d reaches %s behind the panels, without a cable (%s normal).", p.Interface, p.Kind, p.Jack, unit.Several(b.Inputs), b.Normal))
+				continue
+			}
 			if b.Through == direct && len(b.Via) == 0 {
 				continue
 			}

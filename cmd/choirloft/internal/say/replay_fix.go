@@ -184,7 +184,7 @@ func (f faults) around(content bool) (before, after []mend) {
 
 // pitch is what to do about notes at the wrong pitch: transpose parts, if that mends more notes
 // than it moves besides, as the search for fixes counts; else play the part with the most such
-// notes on a wider range, where no octave fits it. It has no text for neither.
+// notes on a wider range or with another key at 0 V. It has no text for none of these.
 func (f faults) pitch() mend {
 	parts := slices.Clone(f.wrongPitch)
 	slices.SortStableFunc(parts, func(a, b contract.WrongPitch) int { return cmp.Compare(b.Notes, a.Notes) })
@@ -210,15 +210,24 @@ func (f faults) pitch() mend {
 			changes = append(changes, contract.FixChange{Kind: "transpose", Part: &name, Semitones: by, Number: by})
 		}
 	}
-	at := slices.IndexFunc(parts, func(w contract.WrongPitch) bool { return octaves(w) == 0 })
-	switch {
-	case len(changes) > 0:
+	if len(changes) > 0 {
 		if m.text = changesOf(changes, nil); len(changes) > 1 {
 			m.brief = fmt.Sprintf("transpose %d parts by octaves", len(changes))
 		}
 		return m
-	case at < 0:
-		return mend{}
 	}
-	return mend{effort: "wiring", text: intoRange(yield(parts[at].Part, utf8.RuneCountInString(parts[at].Part)-mostName), &parts[at].Range)}
+	for _, w := range parts {
+		r := w.Range
+		switch {
+		case octaves(w) == 0:
+		case r.ZeroKey != nil:
+			r.OctavesToFit = nil // which moves more notes than it mends
+		default:
+			continue
+		}
+		m = mend{effort: "wiring", text: intoRange(yield(w.Part, utf8.RuneCountInString(w.Part)-mostName), &r)}
+		m.brief, _, _ = strings.Cut(m.text, ", ")
+		return m
+	}
+	return mend{}
 }

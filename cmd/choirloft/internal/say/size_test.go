@@ -168,6 +168,12 @@ func TestWrong(t *testing.T) {
 	}, s.wrong())
 	require.Equal(t, "1 of 9 notes of lead plays at the wrong pitch, above C7 (96): transpose lead down 1 octave.", wrongPitch(&s.WrongPitch[1], 4))
 	require.Equal(t, "2 of 2 notes of arp play at the wrong pitch, out of range by bend or detune: play arp on a wider CV range.", wrongPitch(&s.WrongPitch[3], 4))
+	moved := contract.WrongPitch{Part: "all", Notes: 1, Of: 4, Range: ranged(26, 80, n(1))}
+	moved.Range.ZeroKey = &contract.ZeroKey{Interface: "main", Key: 26}
+	require.Equal(t, "1 of 4 notes of all plays at the wrong pitch, below C2 (36): transpose all up 1 octave. "+
+		"Or set the key at 0 V of main to D1 (26), and tune its voices to it.", wrongPitch(&moved, 4))
+	moved.Range.OctavesToFit = nil
+	require.Equal(t, "1 of 4 notes of all plays at the wrong pitch, below C2 (36): set zero_key of main to 26, and tune its voices to it.", wrongPitch(&moved, 4))
 	for _, line := range s.wrong() {
 		_, more, _ := size{&contract.SizeResult{Song: contract.Song{Notes: 1}, Unmapped: s.Unmapped, UnmappedKeys: s.UnmappedKeys, NoJack: s.NoJack,
 			WrongPitch: s.WrongPitch, MiddleC: 4}}.advice()

@@ -65,8 +65,12 @@ func wrongPitch(w *contract.WrongPitch, middleC int) string {
 	if w.Notes == 1 {
 		verb = "plays"
 	}
-	return fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
+	line := fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
 		outside(r, middleC), intoRange(w.Part, r))
+	if z := r.ZeroKey; z != nil && r.OctavesToFit != nil && *r.OctavesToFit != 0 {
+		line += fmt.Sprintf(" Or set the key at 0 V of %s to %s (%d), and tune its voices to it.", z.Interface, contract.KeyName(z.Key, middleC), z.Key)
+	}
+	return line
 }
 
 // outside says at which end notes lie outside of the range.
@@ -87,6 +91,8 @@ func outside(r *contract.Range, middleC int) string {
 // intoRange says what to do with a part that leaves its range.
 func intoRange(part string, r *contract.Range) string {
 	switch n := r.OctavesToFit; {
+	case (n == nil || *n == 0) && r.ZeroKey != nil:
+		return fmt.Sprintf("set zero_key of %s to %d, and tune its voices to it", r.ZeroKey.Interface, r.ZeroKey.Key)
 	case n == nil || *n == 0:
 		return "play " + part + " on a wider CV range"
 	case *n > 0:
@@ -129,7 +135,14 @@ func rangeLine(v *contract.Values) string {
 	case spare == nil:
 		return line + "."
 	case *spare < 0:
-		return fmt.Sprintf("%s: %s too narrow.", line, unit.Count(-*spare, "key"))
+		var ends []string
+		if v.RangeTooHigh > 0 {
+			ends = append(ends, fmt.Sprintf("begins %s too high", unit.Count(v.RangeTooHigh, "key")))
+		}
+		if v.RangeTooLow > 0 {
+			ends = append(ends, fmt.Sprintf("ends %s too low", unit.Count(v.RangeTooLow, "key")))
+		}
+		return line + ": it " + strings.Join(ends, " and ") + "."
 	case *spare == 0:
 		return line + ": no key to spare."
 	default:

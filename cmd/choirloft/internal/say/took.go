@@ -22,6 +22,7 @@ func Took(v *contract.Took) *doc.Doc {
 	d.Add(doc.Answer{Text: t.summary(), Tone: tone})
 	d.Under("Cables and voices", doc.Sentences(t.faults()...))
 	d.Under("Measured", t.voices())
+	d.Under("Through the corrections", doc.Sentences(t.verified()...))
 	if tune := (tune{t.Tuning}); t.Tuning != nil {
 		d.Under("Turn, in this order", doc.Sentences(tune.turnLines()...), doc.Sentences(tune.turnCautions()...))
 		d.Under("Unisons", doc.Sentences(tune.unisonLines()...))
@@ -29,6 +30,7 @@ func Took(v *contract.Took) *doc.Doc {
 		d.Under("Findings", findings(tune.Findings))
 	}
 	d.Under("Releases", doc.Sentences(t.releases()...))
+	d.Under("Voices needed", doc.Sentences(t.needs()...))
 	d.Under("What is written", doc.Sentences(t.lastLines()...))
 	d.Under("Rests on", doc.Sentences(t.rests()...))
 	d.Under("What it cannot tell", doc.Sentences(t.limits()...))
@@ -50,6 +52,14 @@ func (t took) faulty() (names []string) {
 
 // summary is the answer in a sentence.
 func (t took) summary() string {
+	if v := t.Verified; v != nil {
+		return fmt.Sprintf("%s %s", t.answered(), fmt.Sprintf("Through the corrections %d of %s are within %s cents on every key.", v.InTune, unit.Count(v.Voices, "voice"), plainNumber(v.WithinCents)))
+	}
+	return t.answered()
+}
+
+// answered says how many voices are as they should be.
+func (t took) answered() string {
 	bad := t.faulty()
 	switch {
 	case len(bad) == 0:
@@ -65,6 +75,9 @@ var tookStates = []string{"crossed", "doubled", "unplugged", "stuck", "silent", 
 
 // faults says what is wrong, and what cures it.
 func (t took) faults() (lines []string) {
+	if t.shifted() {
+		lines = append(lines, "Voices sound one place off, one after the other. Look at the port and the channel of the interface first, then at the cables.")
+	}
 	for _, state := range tookStates {
 		for i := range t.Voices {
 			if v := &t.Voices[i]; v.State == state {
@@ -75,6 +88,25 @@ func (t took) faults() (lines []string) {
 		}
 	}
 	return lines
+}
+
+// shifted tells whether three voices or more are crossed, all with the one before or all
+// with the one after.
+func (t took) shifted() bool {
+	crossed, up, down := 0, 0, 0
+	for i := range t.Voices {
+		if t.Voices[i].State != "crossed" {
+			continue
+		}
+		crossed++
+		switch with := *t.Voices[i].Faults[0].With; {
+		case i > 0 && with == t.Voices[i-1].Name:
+			down++
+		case i+1 < len(t.Voices) && with == t.Voices[i+1].Name:
+			up++
+		}
+	}
+	return crossed >= 3 && max(up, down) == crossed
 }
 
 func unsure(confidence float64) string {
@@ -119,11 +151,11 @@ func (t took) crossed(name, with string) string {
 
 // voices is a row a voice.
 func (t took) voices() doc.Table {
-	table := doc.Table{Columns: []doc.Column{words("voice"), words("answers"), number("cents sharp"), number("give or take"), number("release"), number("attack").Ranked(1), number("voice level").Ranked(1), number("latency")}}
+	table := doc.Table{Columns: []doc.Column{words("voice"), words("answers"), number("cents sharp"), number("give or take"), number("release"), number("attack").Ranked(1), number("voice level").Ranked(1), number("latency"), number("shortest gate").Ranked(2)}}
 	for i := range t.Voices {
 		v := &t.Voices[i]
 		cents, sigma := middle(v)
-		table.Row("", v.Name, answers(v), cents, sigma, figure(v.ReleaseS, 1, 2, " s"), figure(v.AttackS, 1000, 1, " ms"), figure(v.LevelDB, 1, 1, " dB"), figure(v.LatencyS, 1000, 1, " ms"))
+		table.Row("", v.Name, answers(v), cents, sigma, figure(v.ReleaseS, 1, 2, " s"), figure(v.AttackS, 1000, 1, " ms"), figure(v.LevelDB, 1, 1, " dB"), figure(v.LatencyS, 1000, 1, " ms"), figure(v.GateS, 1000, 0, " ms"))
 	}
 	return table
 }
@@ -160,17 +192,66 @@ func (t took) releases() (lines []string) {
 	for i := range t.Releases {
 		r := &t.Releases[i]
 		has := map[contract.Source]string{contract.Measured: "measured before", contract.FromRig: "not measured", contract.Assumed: "assumed"}[r.Basis]
-		line := fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
-			plain(r.LowS), plain(r.HighS), plain(r.RigS), has)
-		if r.ByHand {
-			line += fmt.Sprintf(" This kind is built in, so the file has no place for it. Write voices: {mine: {profile: %s}} into the rig, and kind: mine under its banks.", r.Kind)
-		}
-		lines = append(lines, line)
-	}
-	if len(lines) > 0 {
-		lines = append(lines, "How many voices a song needs goes with its release: run choirloft size again once it is in the rig.")
+		lines = append(lines, fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
+			plain(r.LowS), plain(r.HighS), plain(r.RigS), has))
 	}
 	return lines
+}
+
+// needs says how many voices a song needs with what was measured.
+func (t took) needs() []string {
+	if t.Needs == nil {
+		if len(t.Releases) == 0 || t.Verified != nil {
+			return nil
+		}
+		return []string{"How many voices a song needs goes with its release. Name the song behind the rig to hear it, or run " +
+			Typed([]string{"choirloft", "size", t.RigFile}) + " SONG once the rig has the values."}
+	}
+	before, after := &t.Needs.Before, &t.Needs.After
+	name := songName(&t.Needs.Song)
+	var lines []string
+	if before.HeardNone != nil && after.HeardNone != nil {
+		lines = append(lines, fmt.Sprintf("%s needs %s, so that nothing goes missing that you would hear. Before the measurement it was %d.",
+			name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
+	}
+	return append(lines, fmt.Sprintf("%s needs %s, so that every release tail rings out. Before it was %d.", name, unit.Count(after.Tails, "voice"), before.Tails))
+}
+
+// verified says how far keys are off through the corrections.
+func (t took) verified() (lines []string) {
+	const most = 6
+	if t.Verified == nil {
+		return nil
+	}
+	for i, w := range t.Verified.Worst {
+		switch far := math.Abs(w.Cents) > t.Verified.WithinCents; {
+		case i == most && far:
+			return append(lines, "There are more: see --json. Measure them again with a take that is not --through.")
+		case far:
+			lines = append(lines, fmt.Sprintf("%s is %s cents off at %s, through its correction.", w.Voice, unit.Signed(w.Cents), t.key(w.Key)))
+		case i == 0:
+			return []string{fmt.Sprintf("The worst key is %s of %s, %s cents off.", t.key(w.Key), w.Voice, unit.Signed(w.Cents))}
+		}
+	}
+	return append(lines, "Measure these again with a take that is not --through.")
+}
+
+func (t took) key(key int) string {
+	return fmt.Sprintf("%s (%d)", contract.KeyName(key, t.MiddleC), key)
+}
+
+// warmth says by how much the rack moved while it was recorded; a rack that is warm moves
+// by less than a cent.
+func (t took) warmth() []string {
+	const warm = 1.0
+	if t.MovedCents == nil {
+		return nil
+	}
+	line := fmt.Sprintf("Between the two roll calls the voices moved by %s cents (median)", unit.Signed(*t.MovedCents))
+	if math.Abs(*t.MovedCents) > warm {
+		return []string{line + ": the rack was not warm yet. Wait half an hour, and record the take again."}
+	}
+	return []string{line + ": the rack was warm."}
 }
 
 // plain is a number of seconds with the digits that it has.
@@ -178,23 +259,22 @@ func plain(seconds float64) string { return unit.Fixed(seconds, -1) }
 
 // lastLines say what was written, or how to.
 func (t took) lastLines() []string {
-	if t.Through == "corrections" {
+	if t.Verified != nil {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
-	var lines, kinds []string
-	for i := range t.Releases {
-		if !t.Releases[i].ByHand {
-			kinds = append(kinds, t.Releases[i].Kind)
-		}
-	}
-	switch {
-	case len(kinds) > 0 && t.Written != nil:
-		lines = append(lines, fmt.Sprintf("The release of %s is written into %s, as measured.", unit.Several(kinds), *t.Written))
-	case len(kinds) > 0:
-		lines = append(lines, fmt.Sprintf("--write puts the release of %s into %s, as measured.", unit.Several(kinds), t.RigFile))
+	var lines []string
+	switch n := len(t.Answers); {
+	case n > 0 && t.Written != nil:
+		lines = append(lines, fmt.Sprintf("Release, attack, level, latency and shortest gate of %s are written into %s, as measured.", unit.Count(n, "voice"), *t.Written))
+	case n > 0:
+		lines = append(lines, fmt.Sprintf("--write puts release, attack, level, latency and shortest gate of %s into %s, as measured.", unit.Count(n, "voice"), t.RigFile))
 	}
 	if t.Tuning != nil {
 		lines = append(lines, tune{t.Tuning}.lastLines()...)
+	}
+	if t.Written != nil {
+		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+
+			Typed([]string{"choirloft", "write", t.RigFile, "--take", "--through", "-o", "through.mid"})+" verifies the corrections.")
 	}
 	return lines
 }
@@ -207,15 +287,29 @@ func (t took) rests() []string {
 	}
 	lines := []string{fmt.Sprintf("The recorder runs %s ppm %s against the player. Pitch rests on the player's clock: 100 ppm are 0.17 cents, for all voices.", unit.Fixed(math.Abs(t.ClockPPM), 0), way),
 		fmt.Sprintf("The take begins %s s into %s. Any other place fits at most %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
+	lines = append(lines, t.warmth()...)
 	if t.PeakDB != nil && *t.PeakDB > -0.1 {
 		lines = append(lines, "The recording meets full scale: levels are too low where it is clipped.")
 	}
 	return lines
 }
 
+// drift says on how many days it rests.
+func (t took) drift() string {
+	switch {
+	case t.Verified != nil:
+		return "What corrections leave is of today: drift comes on top."
+	case t.Days > 1:
+		return fmt.Sprintf("Drift is measured: %d days of readings.", t.Days)
+	case t.Days == 1:
+		return "Drift stays assumed. Record a take on another day, and give its --date."
+	}
+	return "Drift stays assumed. With --date the pitches of the day are kept, and a second day measures it."
+}
+
 func (t took) limits() []string {
 	lines := []string{"A voice with pitch and gate both crossed sounds right: watch the lamps in the roll call.",
-		"Latency is counted from the quickest voice. Drift takes a second day."}
+		"Latency is counted from the quickest voice, level from the median of all.", t.drift()}
 	if slices.ContainsFunc(t.Voices, func(v contract.TookVoice) bool { return v.State == "ok" && v.AttackS == nil }) {
 		lines = append(lines, "Attack and latency are read from silence alone: where a long tail still sounds, or no high key is read, a dash stands.")
 	}

@@ -217,6 +217,7 @@ var jackTerms = []Term{
 	{Name: "attack", Means: "from silence to full.", Unit: "ms", Plain: true},
 	{Name: "voice level", Head: "Level", Means: "of the key nearest to middle C, below full scale.", Unit: "dB"},
 	{Name: "latency", Means: "how much later it sounds than the quickest voice.", Unit: "ms"},
+	{Name: "shortest gate", Means: "of those of a take, the shortest that opened the voice.", Unit: "ms"},
 	{Name: "fade", Means: "the silence after its last note, in which it fades.", Unit: "s", Plain: true},
 	{Name: "voices by position", Head: "Voices by position, with their cents", Means: "the voices of the stack, the lowest pitch first.", Plain: true},
 }

@@ -52,7 +52,7 @@ func pool(cfg alloc.Config, n int) []alloc.Voice {
 	sizes := map[int]int{}
 	voices := make([]alloc.Voice, 0, n)
 	for i, at := range serving(cfg, everyBank(cfg)) {
-		v := cfg.Voices[at]
+		v := &cfg.Voices[at]
 		switch {
 		case i == 0:
 			like = alloc.Voice{Envelope: v.Envelope, Window: v.Window}

@@ -259,10 +259,11 @@ func (l *listener) tooLong(x piece, late, ends time.Duration) {
 	l.changes = append(l.changes, x.from, min(y.full, ends), ends)
 }
 
-// held is a note whose gate stayed high for others, as it sounded, and its loss.
+// held is a note whose gate stayed high for others: as it was to be played, as it sounded,
+// and its loss.
 type held struct {
-	*contour
-	loss int32
+	short, long *contour
+	loss        int32
 }
 
 // heldOn lets a note sound on for so long, where others hold the gate of its voices.
@@ -280,7 +281,7 @@ func (l *listener) heldOn(x piece, long time.Duration) {
 	if l.held == nil {
 		l.held = map[int32]held{}
 	}
-	l.held[x.note] = held{&y, x.loss}
+	l.held[x.note] = held{x.contour, &y, x.loss}
 	l.instead(x, &y)
 }
 
@@ -313,8 +314,8 @@ func (l *listener) takeAway(p *Played, c *study.Cut) {
 	}
 	if h, ok := l.held[x.note]; ok && x.from < x.to {
 		y := x
-		y.voices, y.loss = -voices, h.loss
-		l.instead(y, h.contour)
+		y.contour, y.voices, y.loss = h.short, -voices, h.loss
+		l.instead(y, h.long)
 	}
 	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
 		x.loss = before - 1

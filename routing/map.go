@@ -102,17 +102,31 @@ func countSpare(spare []Spare) (cvs, gates, either int) {
 // wrong with it are findings. Parts without voices, fixed voices and a missing
 // interface are not among them: these concern the plan.
 func NewMap(rig *profiles.Rig) *Map {
+	m := Lay(rig)
+	m.Survey()
+	return m
+}
+
+// Lay is [NewMap] up to what the voices play: jacks, messages, nets and stacks. Budgets,
+// warnings of stacks, steps and most findings wait for [Map.Survey], for whoever tries many.
+func Lay(rig *profiles.Rig) *Map {
 	m := laid(rig)
-	m.budgets()
 	m.unite()
 	m.seat()
+	return m
+}
+
+// Survey says of a map that was laid what its pitch rests on, and what is wrong with it.
+// Once is enough.
+func (m *Map) Survey() {
+	m.budgets()
+	m.findUnisons()
 	m.fit()
 	m.findJacks()
 	m.findPaths()
 	m.tryPins()
 	m.locate()
 	Sort(m.Findings)
-	return m
 }
 
 // laid is the map with jacks, messages and what hangs on them alone; it finds what pins and

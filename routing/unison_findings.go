@@ -7,7 +7,7 @@ import (
 	"choirloft/routing/detune"
 )
 
-// unite works out the unisons of all parts, and what there is to say of them.
+// unite works out the unisons of all parts.
 func (m *Map) unite() {
 	for i := range m.Rig.Parts {
 		if m.Rig.Parts[i].Unison.Voices < 2 {
@@ -18,13 +18,20 @@ func (m *Map) unite() {
 			m.find(UnisonImpossible, m.unisonPath(i, "law"), Named("why", err.Error()))
 			continue
 		}
-		if !u.OneJack {
-			m.warn(&u)
-		}
 		m.Unisons = append(m.Unisons, u)
-		m.findBlocks(&u)
+	}
+}
+
+// findUnisons says what is doubtful about the stacks.
+func (m *Map) findUnisons() {
+	for i := range m.Unisons {
+		u := &m.Unisons[i]
 		if !u.OneJack {
-			m.findBeats(&u)
+			m.warn(u)
+		}
+		m.findBlocks(u)
+		if !u.OneJack {
+			m.findBeats(u)
 		}
 	}
 }

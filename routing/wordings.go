@@ -20,7 +20,9 @@ var wordings = map[Code]wording{
 	BankReadsAsKey: {"voices of <banks5 bank> read as keys: <voice> is a voice here, and a key elsewhere",
 		"rename <banks*> to <to*>, here and on the labels"},
 	NameReadsAsOther: {"<kind> <name> [has the name of a voice<voice!>|reads as a key]", ""},
-	PartUnreached:    {"no voice of part <part> tracks a key from <low> to <high>", ""},
+	LettersLacking: {"the font of sheets and pictures lacks letters of <names*>: <letters*>",
+		"use other letters for -o FILE.pdf and .png, or write .html, .svg, .md or .txt"},
+	PartUnreached: {"no voice of part <part> tracks a key from <low> to <high>", ""},
 	KeysUnplayed: {"no part plays [keys " + keysPlayed + "|key <low@> (<low>)] on channel <channel>, between parts <below> and <part>",
 		"to close it: keys: <low>-<top> under <part>"},
 	KeysOverlap: {"[keys " + keysPlayed + " play|key <low@> (<low>) plays] on part <part> and on part <other>", ""},
@@ -87,7 +89,8 @@ var wordings = map[Code]wording{
 			"link: usb takes <usb_packet message> each millisecond, if the interface has it. Else spread the voices over more ports, or send less at once]"},
 
 	OutOfReach: {"<missed note> of <part> out of range and <handling>[, by up to <worst.1> cents], in <bars?bar/bars> <where…>. It plays " + keysPlayed + ", the CV range has " + keysThere,
-		"[transpose: <transpose> fits all of it|no octave fits all of it; a zero_key <shift> semitones away does|" +
+		"[transpose: <transpose> fits all of it|no octave fits all of it; zero_key: <zero_key> on <interface> does|" +
+			"no octave fits all of it; on an interface of its own, a zero_key <shift> semitones away does|" +
 			"no octave fits all of it: split it, or choose a wider CV range]"},
 	ZeroKeyOff: {"the song plays " + keysPlayed + ", <keys> keys; the CV range of <interface> has " + keysThere + ", <range_keys> keys. Another key at 0 V fits all of it",
 		"zero_key: <zero_key>"},

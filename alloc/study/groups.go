@@ -9,8 +9,8 @@ import (
 // serving returns the voices in service of some banks, as indices.
 func serving(cfg alloc.Config, banks []int) []int {
 	var voices []int
-	for i, v := range cfg.Voices {
-		if v.State.InService() && slices.Contains(banks, v.Bank) {
+	for i := range cfg.Voices {
+		if v := &cfg.Voices[i]; v.State.InService() && slices.Contains(banks, v.Bank) {
 			voices = append(voices, i)
 		}
 	}

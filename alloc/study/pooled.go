@@ -53,7 +53,7 @@ func pool(cfg alloc.Config, n int) []alloc.Voice {
 	voices := make([]alloc.Voice, 0, n)
 	var next int // bank
 	for i, at := range serving(cfg, everyBank(cfg)) {
-		v := cfg.Voices[at]
+		v := &cfg.Voices[at]
 		switch {
 		case i == 0:
 			like = alloc.Voice{Envelope: v.Envelope, Window: v.Window}

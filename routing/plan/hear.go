@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
@@ -24,10 +26,10 @@ func (p *Plan) Hear(song *midi.Song) (*Hearing, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &Hearing{Replay: played, Parts: p.Reach(song, played), Levels: p.ladder(p.counts(spans))}
-	interfaces, on := reach.Interfaces(p.Map, &p.Rules.Config, played, &song.Meter)
-	h.Interfaces = interfaces
-	h.Findings = reach.Finder{Rig: p.Rig, Cfg: &p.Rules.Config}.Find(h.Parts, interfaces, on)
+	h := &Hearing{Replay: played, Levels: p.ladder(p.counts(spans))}
+	var on [][]int
+	h.Parts, h.Interfaces, on = p.mended(song, played)
+	h.Findings = reach.Finder{Rig: p.Rig, Cfg: &p.Rules.Config}.Find(h.Parts, h.Interfaces, on)
 	h.Findings = append(h.Findings, h.Levels.Find(p.Rig)...)
 	p.place(h.Findings)
 	routing.Sort(h.Findings)
@@ -37,6 +39,52 @@ func (p *Plan) Hear(song *midi.Song) (*Hearing, error) {
 // Reach returns for each part what a song that was played asked of its window.
 func (p *Plan) Reach(song *midi.Song, played *study.Replay) []reach.Range {
 	return reach.Parts(&p.Rules.Config, played, &song.Meter)
+}
+
+// Mended is [Plan.Reach] with the key at 0 V that would mend what a part misses.
+func (p *Plan) Mended(song *midi.Song, played *study.Replay) []reach.Range {
+	parts, _, _ := p.mended(song, played)
+	return parts
+}
+
+// mended also returns the ranges of interfaces, and the parts on each. Each key at 0 V was
+// tried: with it no part on the interface misses a pitch.
+func (p *Plan) mended(song *midi.Song, played *study.Replay) (parts, interfaces []reach.Range, on [][]int) {
+	parts = p.Reach(song, played)
+	interfaces, on = reach.Interfaces(p.Map, &p.Rules.Config, played, &song.Meter)
+	boxes := make([]int, len(parts)) // on how many interfaces each part plays
+	for at := range on {
+		for _, part := range on[at] {
+			boxes[part]++
+		}
+	}
+	for at := range interfaces {
+		r := &interfaces[at]
+		if r.ZeroKey != nil && !p.fitsWith(r.ZeroKey, played, on[at]) {
+			r.ZeroKey = nil
+		}
+		for _, part := range on[at] {
+			if parts[part].Missed > 0 && boxes[part] == 1 {
+				parts[part].ZeroKey = r.ZeroKey
+			}
+		}
+	}
+	return parts, interfaces, on
+}
+
+// fitsWith plays a song again with another key at 0 V, and tells whether some parts then miss
+// no pitch.
+func (p *Plan) fitsWith(to *reach.Rekey, played *study.Replay, parts []int) bool {
+	rules := p.Rules
+	rules.Config.Voices = slices.Clone(rules.Config.Voices)
+	by := float64(to.Key - p.Rig.Interfaces[to.Interface].ZeroKey)
+	for i := range rules.Config.Voices {
+		if w := &rules.Config.Voices[i].Window; p.Map.Voices[i].Interface == to.Interface {
+			w.Low, w.High = w.Low+by, w.High+by
+		}
+	}
+	again, err := study.Play(rules, played.Performance)
+	return err == nil && !slices.ContainsFunc(parts, func(part int) bool { return again.Parts[part].Tally.Missed > 0 })
 }
 
 // place looks up where the rig says what findings are about.

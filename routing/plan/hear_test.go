@@ -10,6 +10,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing"
+	"choirloft/routing/reach"
 )
 
 const shelf = "../../testdata/"
@@ -111,4 +112,44 @@ func TestUnisonWithoutDetuneIsInStep(t *testing.T) {
 	require.Equal(t, []bool{true, false, true}, []bool{p.Levels.Banks[0].Coherent, p.Levels.Banks[1].Coherent, p.Levels.Main.Coherent})
 	p = build(t, strings.Replace(rig, "%", "10 cents", 1), Overrides{})
 	require.False(t, p.Levels.Main.Coherent)
+}
+
+// A CV range that is only misplaced: 26 to 84 are 59 keys of 61, but lie from ten below C2 (36) to C6. With key 26 at 0 V,
+// the least move, all fit, and the rig that says so misses none; 26 to 96 are 71 keys, which no key fits. Where a
+// part plays on two interfaces, none of them alone mends it.
+func TestAKeyAtZeroVoltsIsTried(t *testing.T) {
+	song := func(keys ...byte) *midi.Song {
+		track := []byte{}
+		for _, k := range keys {
+			track = append(track, 0, 0x90, k, 100, 96, 0x80, k, 0)
+		}
+		track = append(track, 0, 0xff, 0x2f, 0)
+		data := append([]byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00"), byte(len(track)))
+		s, err := midi.Read(append(data, track...), midi.Options{})
+		require.NoError(t, err)
+		return s
+	}
+	const rig = "rig: R\ninterfaces: {main: {profile: cv8-gate8, window: 0 V to 5 V, zero_key: %}}\nbanks: {K: {voices: 4}}\n"
+	hear := func(text, zero string, s *midi.Song) (*Plan, *Hearing) {
+		p := build(t, strings.ReplaceAll(text, "%", zero), Overrides{})
+		h, err := p.Hear(s)
+		require.NoError(t, err)
+		return p, h
+	}
+	p, h := hear(rig, "36", song(26, 40, 84))
+	require.Equal(t, &reach.Rekey{Interface: 0, Key: 26}, h.Parts[0].ZeroKey)
+	require.Equal(t, []routing.Code{routing.OutOfReach, routing.ZeroKeyOff}, codesOf(h.Findings))
+	require.Equal(t, "zero_key: 26", h.Findings[1].Hint)
+	require.True(t, p.fitsWith(h.Parts[0].ZeroKey, h.Replay, []int{0}))
+	require.False(t, p.fitsWith(&reach.Rekey{Interface: 0, Key: 27}, h.Replay, []int{0})) // a semitone less is too little
+	_, h = hear(rig, "26", song(26, 40, 84))
+	require.Empty(t, h.Findings)
+	_, h = hear(rig, "36", song(26, 40, 96))
+	require.Nil(t, h.Parts[0].ZeroKey)
+	require.Equal(t, routing.WindowTooNarrow, h.Findings[1].Code)
+	_, h = hear(rig, "36", song(33, 96)) // 64 keys; the part alone is not wider than the range
+	require.Nil(t, h.Parts[0].ZeroKey)
+	two := "rig: R\ninterfaces: {main: {cv: 2, gates: 2, zero_key: %}, more: {cv: 2, gates: 2, zero_key: %}}\nbanks: {K: {voices: 4}}\n"
+	_, h = hear(two, "36", song(26, 40, 84))
+	require.Nil(t, h.Parts[0].ZeroKey)
 }

@@ -51,6 +51,7 @@ func Build(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.Map.Survey()
 	p.Rack, p.Levels = rack.New(p.Rig), p.ladder(p.inService())
 	p.Findings = p.find()
 	return p, nil
@@ -64,7 +65,7 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := routing.NewMap(rig)
+	m := routing.Lay(rig)
 	p := &Plan{Rig: rig, Unchanged: unchanged, Map: m, base: unchanged.Fingerprint(), Overrides: o, Bought: bought, Rules: study.Rules{
 		Config:  config(m),
 		Gap:     rig.Timing.Gap,

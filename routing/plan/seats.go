@@ -188,7 +188,7 @@ func (o *Overrides) split(p *Plan) error {
 			s.split(i, *x, banks[i])
 		}
 	}
-	p.Rig, p.Map = &s.rig, routing.NewMap(&s.rig)
+	p.Rig, p.Map = &s.rig, routing.Lay(&s.rig)
 	for i := range p.Rig.Parts {
 		p.Rules.Config.Parts[i].Unison = unison(p.Map, i)
 		if has := &p.Rig.Parts[i]; has.Unison.Voices > voicesOf(p.Rig, has) {

@@ -39,8 +39,8 @@ func (f Finder) box(at int, r *Range, parts []Range, on []int) routing.Finding {
 	low, high := r.WindowKeys()
 	facts := append(f.ranges(r), routing.Number("keys", r.Keys(), "keys").Main(), routing.Named("interface", box.Name),
 		routing.Number("range_keys", max(0, high-low+1), "keys"))
-	if r.Shift != nil && box.ZeroKey+*r.Shift >= 0 && box.ZeroKey+*r.Shift < 128 {
-		return routing.New(routing.ZeroKeyOff, "interfaces."+box.Name+".zero_key", append(facts, f.keyAt("zero_key", box.ZeroKey+*r.Shift))...)
+	if r.ZeroKey != nil {
+		return routing.New(routing.ZeroKeyOff, "interfaces."+box.Name+".zero_key", append(facts, f.keyAt("zero_key", r.ZeroKey.Key))...)
 	}
 	return routing.New(routing.WindowTooNarrow, "interfaces."+box.Name+".window", append(facts, f.own(box, parts, on)...)...)
 }
@@ -101,6 +101,8 @@ func (f Finder) part(i int, r *Range) routing.Finding {
 	switch {
 	case r.Octaves != nil && max(p.Transpose+12**r.Octaves, -p.Transpose-12**r.Octaves) <= mostTranspose:
 		facts = append(facts, routing.Number("transpose", p.Transpose+12**r.Octaves, "semitones"))
+	case r.ZeroKey != nil:
+		facts = append(facts, f.keyAt("zero_key", r.ZeroKey.Key), routing.Named("interface", f.Rig.Interfaces[r.ZeroKey.Interface].Name))
 	case r.Shift != nil:
 		facts = append(facts, routing.Number("shift", *r.Shift, "semitones"))
 	}

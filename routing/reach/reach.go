@@ -33,6 +33,16 @@ type Range struct {
 	// Shift is by how many semitones the zero key must move, as little as it can,
 	// so that they all fit: 0 where they fit; nil where no zero key does.
 	Shift *int
+	// ZeroKey is the key at 0 V with which all that is played on the interface fits, where
+	// it does not now and such a key is one: of an interface, and of a part whose voices are
+	// all on that. Nobody has played it so.
+	ZeroKey *Rekey
+}
+
+// Rekey is another key at 0 V for an interface.
+type Rekey struct {
+	Interface int // index into Rig.Interfaces
+	Key       int // 0–127
 }
 
 // Bar is what was missed in one bar.
@@ -75,6 +85,10 @@ func Interfaces(m *routing.Map, cfg *alloc.Config, played *study.Replay, meter *
 		}
 		r := rangeOf(cfg, played, meter, func(part int) bool { return slices.Contains(on, part) })
 		r.fit(window(cfg, func(v int) bool { return m.Voices[v].Interface == at }))
+		box := &m.Rig.Interfaces[at]
+		if r.Missed > 0 && r.Shift != nil && *r.Shift != 0 && box.ZeroKey+*r.Shift >= 0 && box.ZeroKey+*r.Shift < 128 {
+			r.ZeroKey = &Rekey{at, box.ZeroKey + *r.Shift}
+		}
 		ranges, parts = append(ranges, r), append(parts, on)
 	}
 	return ranges, parts

@@ -45,6 +45,9 @@ func (s *Session) ear(each bool, runs ...hearing.Run) (*Ear, error) {
 }
 
 // heardNow says what is heard as things are.
-func (s *Session) heardNow(each bool) (*Ear, error) {
-	return s.ear(each, hearing.Run{Rules: s.plan.Rules, Reference: s.ref, Outcomes: s.before.Outcomes, Cuts: s.before.Cuts, Origin: s.plan.Origin})
+func (s *Session) heardNow(each bool) (*Ear, error) { return s.ear(each, s.now()) }
+
+// now is the song as it is played.
+func (s *Session) now() hearing.Run {
+	return hearing.Run{Rules: s.plan.Rules, Reference: s.ref, Outcomes: s.before.Outcomes, Cuts: s.before.Cuts, Origin: s.plan.Origin}
 }

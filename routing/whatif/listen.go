@@ -54,7 +54,7 @@ func (s *Session) Listen(ctx context.Context, sized *study.Sizing) (*Heard, erro
 	if err = h.curve(ctx, c, sized, s.listening); err != nil {
 		return nil, err
 	}
-	if work := s.countWork(); s.listens() && ctx.Err() == nil && (budget.Spend(work) || apart.Spend(work)) {
+	if work := s.nowWork(); s.listens() && ctx.Err() == nil && (budget.Spend(work) || apart.Spend(work)) {
 		if h.Now, err = s.heardNow(true); err != nil {
 			return nil, err
 		}

@@ -3,6 +3,7 @@ package whatif
 import (
 	"context"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -31,6 +32,26 @@ func TestListenInterrupted(t *testing.T) {
 	require.Less(t, len(some.Points), len(sized.Points))
 	for voices, v := range some.Points {
 		require.Equal(t, whole.Points[voices], v)
+	}
+}
+
+// Losses are judged by themselves where the budget pays for all the time that they last,
+// as a replay has it.
+func TestLossesArePaidFor(t *testing.T) {
+	s := session(t, demoRig(t), plan.MustParse("--voices", "8"))
+	sized, err := s.Size(t.Context(), study.SizingOptions{})
+	require.NoError(t, err)
+	worth := func(w study.Work) *study.Budget {
+		return study.NewBudget(time.Duration(w) * time.Second / study.WorkASecond)
+	}
+	for _, c := range []struct {
+		work study.Work
+		paid bool
+	}{{s.nowWork() * 99 / 100, false}, {s.nowWork() * 101 / 100, true}} {
+		s.Budget, s.listening = study.NewBudget(0), worth(c.work)
+		h, err := s.Listen(t.Context(), sized)
+		require.NoError(t, err)
+		require.Equal(t, c.paid, h.Now != nil)
 	}
 }
 

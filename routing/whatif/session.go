@@ -25,6 +25,8 @@ type Session struct {
 	asked  *plan.Given  // see Session.original
 	runs   hearing.Runs // on numbers of voices by the rules of the plan
 
+	nowCosts study.Work // see Session.countWork
+
 	// Budget ends searches before all is tried; nil for none.
 	Budget    *study.Budget
 	listening *study.Budget // for the number of voices needed by ear

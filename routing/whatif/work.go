@@ -42,13 +42,30 @@ func (s *Session) listenWork(o plan.Overrides) study.Work {
 	return given.Work()
 }
 
-// countWork is what it takes to judge the losses of a fix by themselves.
+// nowWork is what it takes to judge the losses by themselves as things are.
+func (s *Session) nowWork() study.Work {
+	given, err := s.original()
+	if err != nil {
+		return 0
+	}
+	as, err := given.Match(s.now())
+	if err != nil {
+		return 0
+	}
+	return given.EachWork(as)
+}
+
+// countWork is what it takes to judge the losses of a fix by themselves, which are taken
+// to be no more than those as things are.
 func (s *Session) countWork() study.Work {
 	given, err := s.original()
 	if err != nil {
 		return 0
 	}
-	return 6 * given.Work()
+	if s.nowCosts == 0 {
+		s.nowCosts = max(6*given.Work(), s.nowWork())
+	}
+	return s.nowCosts
 }
 
 // splitWork is what it takes to find the fewest recordings: sharing the notes out,

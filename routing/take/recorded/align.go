@@ -51,7 +51,7 @@ func (r *reader) rises() ([]float64, error) {
 	of := bandsOf(size, rate)
 	x, bins := make([]float64, size), make([]complex128, size/2+1)
 	for i := range bands {
-		if err := r.sound.Mix(x, int64(float64(i)/hops*rate)-int64(size/2)); err != nil {
+		if err := r.mix(x, int64(float64(i)/hops*rate)-int64(size/2)); err != nil {
 			return nil, err
 		}
 		for j := range x {
@@ -126,6 +126,9 @@ func (r *reader) place() error {
 	best, fits := clock{}, make([]float64, len(wide)+last)
 	top, where := math.Inf(-1), 0
 	for ppm := -apartPPM; ppm <= apartPPM; ppm += stepPPM {
+		if err := r.ctx.Err(); err != nil {
+			return err
+		}
 		rate := 1 + float64(ppm)*1e-6
 		for shift := range fits {
 			from, fit := shift-last, 0.0

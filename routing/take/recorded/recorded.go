@@ -1,6 +1,7 @@
 package recorded
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -85,6 +86,7 @@ func refuse(message, hint string) error { return &Refusal{message, hint} }
 
 // reader reads one recording.
 type reader struct {
+	ctx     context.Context // of the one call that it reads for
 	take    *take.Take
 	sound   *tuning.Sound
 	clock   clock
@@ -97,12 +99,12 @@ type reader struct {
 }
 
 // Read says what a recording tells of a take. The error is a *[Refusal] where it tells
-// nothing.
-func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
-	r := &reader{take: t, sound: sound, spectra: newSpectra(float64(sound.Rate))}
+// nothing, or that of ctx where it ends first.
+func Read(ctx context.Context, t *take.Take, sound *tuning.Sound) (*Result, error) {
+	r := &reader{ctx: ctx, take: t, sound: sound, spectra: newSpectra(float64(sound.Rate))}
 	parked := func(part int) float64 { return float64(t.Parts[part].Parking) }
 	if err := r.place(); err != nil {
-		return nil, otherChannel(t, sound, err)
+		return nil, otherChannel(ctx, t, sound, err)
 	}
 	if err := r.setClock(parked); err != nil {
 		return nil, err
@@ -129,13 +131,13 @@ func Read(t *take.Take, sound *tuning.Sound) (*Result, error) {
 }
 
 // otherChannel looks whether one channel alone follows a take that all together do not.
-func otherChannel(t *take.Take, sound *tuning.Sound, refused error) error {
+func otherChannel(ctx context.Context, t *take.Take, sound *tuning.Sound, refused error) error {
 	var told *Refusal
 	if sound.Channels < 2 || sound.Channels > 8 || !errors.As(refused, &told) || told.Message != notFollowing {
 		return refused
 	}
 	for channel := 1; channel <= sound.Channels; channel++ {
-		alone := &reader{take: t, sound: sound.Only(channel), spectra: newSpectra(float64(sound.Rate))}
+		alone := &reader{ctx: ctx, take: t, sound: sound.Only(channel), spectra: newSpectra(float64(sound.Rate))}
 		if alone.place() == nil {
 			return refuse(fmt.Sprintf("the take is on channel %d alone, and another channel holds something else", channel), "export that channel by itself, and name its file with --wav")
 		}
@@ -196,7 +198,15 @@ func (r *reader) piece(from, to float64) (x []float64, start float64, err error)
 	rate := float64(r.sound.Rate)
 	first := int64(math.Floor(from * rate))
 	x = make([]float64, max(1, int64(to*rate)-first))
-	return x, float64(first) / rate, r.sound.Mix(x, first)
+	return x, float64(first) / rate, r.mix(x, first)
+}
+
+// mix fills samples from a frame on, while there is still someone who waits for them.
+func (r *reader) mix(x []float64, from int64) error {
+	if err := r.ctx.Err(); err != nil {
+		return err
+	}
+	return r.sound.Mix(x, from)
 }
 
 // level is the amplitude of a tone at a time, over a window, in sound that begins at a

@@ -30,6 +30,7 @@ func (m inTop) Run() int {
 
 func TestMain(m *testing.M) {
 	os.Setenv("LC_ALL", "C.UTF-8")
+	flag.Set("test.parallel", "6") // most of those that may run beside others wait; -parallel says otherwise
 	testscript.Main(inTop{m}, map[string]func(){
 		"choirloft": func() { os.Exit(Run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})

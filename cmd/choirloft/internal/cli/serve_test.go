@@ -28,12 +28,16 @@ type served struct {
 // start serves a copy of the demo rig until the test is over.
 func start(t *testing.T, args ...string) *served {
 	t.Helper()
+	return startOn(t, absolute(t, demoSong), args...)
+}
+
+// startOn serves a song.
+func startOn(t *testing.T, song string, args ...string) *served {
+	t.Helper()
 	data, err := os.ReadFile(filepath.Join(top, "testdata", "kiln-yard.yaml"))
 	require.NoError(t, err)
 	rig := filepath.Join(t.TempDir(), "rig.yaml")
 	require.NoError(t, os.WriteFile(rig, data, 0o666))
-	song, err := filepath.Abs(filepath.Join(top, "testdata", "slow-kiln.mid"))
-	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(t.Context())
 	out, in := io.Pipe()
 	var stderr bytes.Buffer
@@ -144,19 +148,18 @@ func TestServeRefuses(t *testing.T) {
 // word in order, are what the command writes to a file, and in the file is
 // nothing else than those and the marks of Markdown.
 func TestPageSaysWhatTheCommandSays(t *testing.T) {
-	s := start(t)
+	t.Parallel()
 	folder := t.TempDir()
-	data, err := os.ReadFile(demoSong)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(folder, filepath.Base(demoSong)), data, 0o666))
+	song := excerpt(t, folder)
+	s := startOn(t, song)
 	for _, c := range []struct {
 		path, body string
 		args       []string
 	}{
-		{"play", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"replay", demoRig, demoSong, "--voices", "12"}},
-		{"play", `{"song": "1"}`, []string{"replay", demoRig, demoSong}},
+		{"play", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"replay", demoRig, song, "--voices", "12"}},
+		{"play", `{"song": "1"}`, []string{"replay", demoRig, song}},
 		{"map", `{"flags": ["--unison", "pad=4"]}`, []string{"map", demoRig, "--unison", "pad=4"}},
-		{"fixes", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"size", demoRig, demoSong, "--voices", "12"}},
+		{"fixes", `{"song": "1", "flags": ["--voices", "12"]}`, []string{"size", demoRig, song, "--voices", "12"}},
 		{"compare", `{"flags": ["--voices", "12"]}`, []string{"size", demoRig, folder, "--voices", "12"}},
 	} {
 		file := filepath.Join(t.TempDir(), "said.md")

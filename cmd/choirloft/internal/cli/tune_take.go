@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -139,6 +140,10 @@ func (t *tune) needs(ctx context.Context, file string, before, after *profiles.R
 	return contract.NewTookNeeds(sizes[0], sizes[1]), nil
 }
 
+// oftener is how much may be left uncollected while a recording is read, in per cent of
+// what is kept.
+const oftener = 60
+
 // hear reads the take that was played, and its recording.
 func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error) {
 	song, err := t.readSong(ctx, t.take, 0)
@@ -165,7 +170,8 @@ func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error)
 	if err != nil {
 		return nil, &fileError{t.folder, err.Error(), ""}
 	}
-	result, err := recorded.Read(played, sound)
+	defer debug.SetGCPercent(debug.SetGCPercent(oftener)) // ten minutes of 24 voices within 200 MB
+	result, err := recorded.Read(ctx, played, sound)
 	var refused *recorded.Refusal
 	if errors.As(err, &refused) {
 		return nil, &fileError{t.folder, refused.Message, refused.Hint}

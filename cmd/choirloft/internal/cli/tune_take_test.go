@@ -1,11 +1,15 @@
 package cli
 
 import (
+	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -29,32 +33,52 @@ const takenKind = "voices: {kiln: {profile: saw-lowpass, release: %s}} # kinds\n
 // playTake renders a take as sound: of each channel a tone of six harmonics, some cents
 // sharp, that rises in 4 ms and falls by 60 dB in 0.3 s. A channel that is silent is left out.
 func playTake(t *testing.T, song *midi.Song, sharp map[midi.Channel]float64) string {
-	const rate, lead = 16000, 0.7
+	return playTakeAt(t, 16000, song, sharp)
+}
+
+// playTakeAt is the same at any rate.
+func playTakeAt(t *testing.T, rate float64, song *midi.Song, sharp map[midi.Channel]float64) string {
+	const lead = 0.7
 	x := make([]float64, int((song.Duration().Seconds()+lead+1)*rate))
+	begins := make([]int, len(song.Events)) // of each event, the first sample that hears it
+	for i, e := range song.Events {
+		begins[i] = int(math.Ceil((song.Tempo.At(e.Tick).Seconds() + lead) * rate))
+	}
+	fall := math.Exp(-math.Log(1000) / (0.3 * rate))
 	for channel, cents := range sharp {
 		env, phase, hertz, open, next := 0.0, 0.0, 0.0, false, 0
 		for i := range x {
-			for next < len(song.Events) && song.Tempo.At(song.Events[next].Tick).Seconds() <= float64(i)/rate-lead {
+			for next < len(begins) && begins[next] <= i {
 				e := &song.Events[next]
 				next++
-				if e.Channel() == channel && e.Kind() == midi.NoteOn {
+				if voice := midi.Channel(e.Port)*16 + e.Channel(); voice == channel && e.Kind() == midi.NoteOn {
 					hertz, open = 440*math.Exp2((float64(e.Data1)-69+cents/100)/12), true
-				} else if e.Channel() == channel && e.Kind() == midi.NoteOff {
+				} else if voice == channel && e.Kind() == midi.NoteOff {
 					open = false
 				}
 			}
 			if open {
 				env = math.Min(1, env+1/(0.004*rate))
 			} else {
-				env *= math.Exp(-math.Log(1000) / (0.3 * rate))
+				env *= fall
 			}
 			phase += hertz / rate
+			if env < 1e-5 {
+				continue
+			}
+			// sin (h+1)x = 2 cos x sin hx − sin (h−1)x
+			sine, cosine := math.Sincos(2 * math.Pi * phase)
+			before := 0.0
 			for h := 1.0; h <= 6 && h*hertz < 0.4*rate; h++ {
-				x[i] += 0.15 * env / h * math.Sin(2*math.Pi*h*phase)
+				x[i] += 0.15 * env / h * sine
+				before, sine = sine, 2*cosine*sine-before
 			}
 		}
 	}
-	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\x3e\x00\x00\x00\x7d\x00\x00\x02\x00\x10\x00data\xff\xff\xff\xff")
+	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00")
+	data = binary.LittleEndian.AppendUint32(data, uint32(rate))
+	data = binary.LittleEndian.AppendUint32(data, uint32(2*rate))
+	data = append(data, "\x02\x00\x10\x00data\xff\xff\xff\xff"...)
 	for _, v := range x {
 		data = binary.LittleEndian.AppendUint16(data, uint16(int16(v*32000)))
 	}
@@ -243,4 +267,63 @@ func TestTuneTakeThrough(t *testing.T) {
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
 	require.Equal(t, exitUsage, got.status)
 	require.Contains(t, got.stderr, "--verify: this take went through no corrections")
+}
+
+// TestTuneTakeKilled: whenever a run that writes is killed, the rig is the old one or the
+// new one, and the next run finds it so.
+func TestTuneTakeKilled(t *testing.T) {
+	t.Parallel()
+	old := takenWall + fmt.Sprintf(takenKind, "2.4 s")
+	dir := scratch(t, map[string]string{"rig.yaml": old})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	tune := func() *exec.Cmd {
+		return exec.Command("choirloft", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-11-30", "--write")
+	}
+	began := time.Now()
+	said, err := tune().CombinedOutput()
+	require.NoError(t, err, string(said))
+	takes := time.Since(began)
+	renewed, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.NotEqual(t, old, string(renewed))
+	for range rounds(t) {
+		require.NoError(t, os.WriteFile(rig, []byte(old), 0o600))
+		cmd := tune()
+		require.NoError(t, cmd.Start())
+		time.Sleep(takes/2 + rand.N(takes))
+		cmd.Process.Kill()
+		cmd.Wait()
+		said, err := exec.Command("choirloft", "check", rig, "-o", filepath.Join(dir, "next.txt")).CombinedOutput()
+		require.NoError(t, err, string(said))
+		got, err := os.ReadFile(rig)
+		require.NoError(t, err)
+		require.Contains(t, []string{old, string(renewed)}, string(got))
+	}
+}
+
+// TestTuneTakeStops: a run that is told to end while it reads ends, and writes nothing.
+func TestTuneTakeStops(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	before, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(t.Context())
+	time.AfterFunc(50*time.Millisecond, cancel)
+	var out bytes.Buffer
+	require.Equal(t, exitFailed, Run(ctx, []string{"tune", rig, "--take", mid, "--wav", wav, "--write"}, nil, &out, &out), out.String())
+	after, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.Equal(t, string(before), string(after))
 }

@@ -47,6 +47,7 @@ func key(key, cents float64) float64 { return 440 * math.Exp2((key-69+cents/100)
 // of the unison is measured, and the corrections land in the rig, of which nothing
 // else changes.
 func TestTuneRecordings(t *testing.T) {
+	t.Parallel()
 	files := map[string]string{"rig.yaml": tunedWall}
 	for voice, cents := range map[string]float64{"K1": 0.5, "K2": -0.8, "K3": 14, "K4": 1.2} {
 		for name, k := range map[string]float64{"36": 36, "C4": 60, "C6": 84} {

@@ -29,7 +29,7 @@ func wrongPitch(p *plan.Plan, ranges []reach.Range, played *study.Replay) []Wron
 	list := []WrongPitch{}
 	for i, n := range missed {
 		if n > 0 {
-			list = append(list, WrongPitch{Part: p.Rules.Config.Parts[i].Name, Notes: n, Of: played.Parts[i].Tally.Notes, Range: *newRange(&ranges[i])})
+			list = append(list, WrongPitch{Part: p.Rules.Config.Parts[i].Name, Notes: n, Of: played.Parts[i].Tally.Notes, Range: *newRange(p.Rig, &ranges[i])})
 		}
 	}
 	return list
@@ -58,20 +58,19 @@ func oldReadings(p *plan.Plan) []string {
 	return names
 }
 
-// spareKeys is by how many keys the range of voices is wider than what their notes
-// ask for, where that is least; nil where nothing is limited.
-func spareKeys(ranges []reach.Range) (least *int) {
+// spareKeys compares the range of voices with what their notes ask for.
+func (v *Values) spareKeys(ranges []reach.Range) {
 	for i := range ranges {
 		r := &ranges[i]
 		if r.Notes == 0 || !r.Window.Bounded {
 			continue
 		}
 		low, high := r.WindowKeys()
-		if spare := min(r.LowKey-low, high-r.HighKey); least == nil || spare < *least {
-			least = &spare
+		if spare := min(r.LowKey-low, high-r.HighKey); v.RangeSpareKeys == nil || spare < *v.RangeSpareKeys {
+			v.RangeSpareKeys = &spare
 		}
+		v.RangeTooHigh, v.RangeTooLow = max(v.RangeTooHigh, low-r.LowKey), max(v.RangeTooLow, r.HighKey-high)
 	}
-	return least
 }
 
 // playedBasis plays what was played again with every release longer, and shorter.

@@ -85,7 +85,7 @@ func NewCheckSong(p *plan.Plan, file string, song *midi.Song, h *plan.Hearing, l
 	out := CheckSong{Song: newSong(song, file, h.Replay.Rig.Tally.Notes, seconds(h.Replay.Reference.End)),
 		Findings: newFindings(h.Findings), Levels: newLevels(p.Rig, h.Levels), Links: links}
 	for i := range h.Parts {
-		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(&h.Parts[i])})
+		out.Parts = append(out.Parts, PartRange{p.Rules.Config.Parts[i].Name, newRange(p.Rig, &h.Parts[i])})
 	}
 	return out
 }
@@ -147,7 +147,7 @@ func shapes(m levels.Mix) string {
 
 // newRange compares the keys of a part with those that every one of its voices
 // can be driven to; nil for a part without notes.
-func newRange(r *reach.Range) *Range {
+func newRange(rig *profiles.Rig, r *reach.Range) *Range {
 	if r.Notes == 0 {
 		return nil
 	}
@@ -159,6 +159,9 @@ func newRange(r *reach.Range) *Range {
 		low, high := r.WindowKeys()
 		out.WindowLowKey, out.WindowHighKey = &low, &high
 		out.OctavesToFit, out.ZeroKeyShift = r.Octaves, r.Shift
+	}
+	if r.ZeroKey != nil {
+		out.ZeroKey = &ZeroKey{rig.Interfaces[r.ZeroKey.Interface].Name, r.ZeroKey.Key}
 	}
 	return out
 }

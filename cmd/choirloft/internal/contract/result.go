@@ -19,7 +19,7 @@ func NewReplay(p *plan.Plan, r *Result) *Replay {
 // NewResult returns what a replay says about the song that was read from
 // file.
 func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Result {
-	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Reach(song, r),
+	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Mended(song, r),
 		seconds: seconds(r.Reference.End), names: map[int]string{}}
 	out := &Result{
 		Song:   newSong(song, file, r.Rig.Tally.Notes, seconds(r.Reference.End)),
@@ -31,7 +31,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 
 		WrongPitch: wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
-	out.RestsOn.RangeSpareKeys = spareKeys(b.reach)
+	out.RestsOn.spareKeys(b.reach)
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(r.Performance.Steps, b.cfg.Parts)
 	out.Banks = b.banks(out.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
@@ -167,7 +167,7 @@ func (b *builder) part(i int, c *alloc.Part, s *study.Summary) Part {
 		Name: c.Name, Pick: pickName(c), Steal: stealName(c), Tails: "known", SameKey: c.SameKey.String(),
 		ClassOrder: !c.MixClasses, Mode: from.Mode.String(), Reattack: from.Reattack.String(), Reserve: c.Reserve, Priority: c.Priority,
 		Unison: PartUnison{max(1, c.Unison.Voices), from.Unison.Short.String()},
-		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(&b.reach[i]),
+		Voices: s.Voices, Notes: s.Tally.Notes, Totals: b.totals(s, i), Range: newRange(b.rig, &b.reach[i]),
 	}
 	if c.TailsUnknown {
 		out.Tails = "unknown"

@@ -53,9 +53,9 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Now.Performance.Steps, in.Plan.Rules.Config.Parts)
-	ranges := in.Plan.Reach(in.Song, in.Now)
+	ranges := in.Plan.Mended(in.Song, in.Now)
 	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
-	out.RestsOn.RangeSpareKeys = spareKeys(ranges)
+	out.RestsOn.spareKeys(ranges)
 	out.OldReadings = oldReadings(in.Plan)
 	if out.Voices > 0 {
 		out.FewestDamaged = s.Bounds.At(out.Voices).FewestDamaged

@@ -220,9 +220,13 @@ type Values struct {
 	// window nobody wrote.
 	RangeAssumed bool `json:"range_assumed"`
 	// RangeSpareKeys is by how many keys the CV range is wider than the notes of the
-	// song at its tighter end, the least of all parts; below 0 it is that much too
-	// narrow. Nil without notes or limits.
+	// song at its tighter end, the least of all parts; below 0 notes lie that far
+	// outside. Nil without notes or limits.
 	RangeSpareKeys *int `json:"range_spare_keys"`
+	// RangeTooHigh is by how many keys the CV range begins above the lowest note of a
+	// part, and RangeTooLow by how many it ends below the highest; 0 where it does not.
+	RangeTooHigh int `json:"range_too_high_keys,omitempty"`
+	RangeTooLow  int `json:"range_too_low_keys,omitempty"`
 	// OneVoice lists the voices that share a pitch jack and so count as one, by jack.
 	OneVoice []OneVoice `json:"one_voice,omitempty"`
 }

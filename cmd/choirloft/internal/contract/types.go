@@ -186,9 +186,17 @@ type Range struct {
 	// does.
 	OctavesToFit *int       `json:"octaves_to_fit"`
 	ZeroKeyShift *int       `json:"zero_key_shift_semitones"`
-	MissedCents  float64    `json:"missed_cents"` // at worst, bend included
-	Missed       int        `json:"missed"`       // notes
-	Bars         []RangeBar `json:"bars"`         // where
+	ZeroKey      *ZeroKey   `json:"zero_key,omitempty"` // nil where it misses nothing, or that would not mend it
+	MissedCents  float64    `json:"missed_cents"`       // at worst, bend included
+	Missed       int        `json:"missed"`             // notes
+	Bars         []RangeBar `json:"bars"`               // where
+}
+
+// ZeroKey is a key at 0 V for an interface, with which all that is played on it is in
+// range: tried.
+type ZeroKey struct {
+	Interface string `json:"interface"`
+	Key       int    `json:"key"`
 }
 
 // RangeBar is what missed its pitch in one bar.

@@ -11,37 +11,7 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.from()), noJack(s.NoJack), oldReadings(s.OldReadings)))
-}
-
-// from says where the notes come from that no part plays.
-func (s size) from() []string { return unplayedFrom(s.UnmappedKeys, s.MiddleC) }
-
-// unplayedFrom names channels of which no part plays a note, and of others the keys.
-func unplayedFrom(list []contract.UnmappedKeys, middleC int) (from []string) {
-	for _, u := range list {
-		key := func(k int) string { return contract.KeyName(k, middleC) }
-		switch {
-		case u.Whole:
-			from = append(from, u.Channel)
-		case u.LowKey == u.HighKey:
-			from = append(from, fmt.Sprintf("key %s (%d) of %s", key(u.LowKey), u.LowKey, u.Channel))
-		default:
-			from = append(from, fmt.Sprintf("keys %s-%s (%d-%d) of %s", key(u.LowKey), key(u.HighKey), u.LowKey, u.HighKey, u.Channel))
-		}
-	}
-	return from
-}
-
-// unplayed says how many notes no part plays; empty for none.
-func unplayed(n int, from []string) string {
-	switch n {
-	case 0:
-		return ""
-	case 1:
-		return "1 note is unplayed: no part plays " + unit.First(from, 2) + "."
-	}
-	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 2))
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), s.unheard().sentence(s.Unmapped), noJack(s.NoJack), oldReadings(s.OldReadings)))
 }
 
 // noJack names voices that nothing drives; empty for none.
@@ -95,8 +65,12 @@ func wrongPitch(w *contract.WrongPitch, middleC int) string {
 	if w.Notes == 1 {
 		verb = "plays"
 	}
-	return fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
+	line := fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
 		outside(r, middleC), intoRange(w.Part, r))
+	if z := r.ZeroKey; z != nil && r.OctavesToFit != nil && *r.OctavesToFit != 0 {
+		line += fmt.Sprintf(" Or set the key at 0 V of %s to %s (%d), and tune its voices to it.", z.Interface, contract.KeyName(z.Key, middleC), z.Key)
+	}
+	return line
 }
 
 // outside says at which end notes lie outside of the range.
@@ -117,6 +91,8 @@ func outside(r *contract.Range, middleC int) string {
 // intoRange says what to do with a part that leaves its range.
 func intoRange(part string, r *contract.Range) string {
 	switch n := r.OctavesToFit; {
+	case (n == nil || *n == 0) && r.ZeroKey != nil:
+		return fmt.Sprintf("set zero_key of %s to %d, and tune its voices to it", r.ZeroKey.Interface, r.ZeroKey.Key)
 	case n == nil || *n == 0:
 		return "play " + part + " on a wider CV range"
 	case *n > 0:
@@ -159,7 +135,14 @@ func rangeLine(v *contract.Values) string {
 	case spare == nil:
 		return line + "."
 	case *spare < 0:
-		return fmt.Sprintf("%s: %s too narrow.", line, unit.Count(-*spare, "key"))
+		var ends []string
+		if v.RangeTooHigh > 0 {
+			ends = append(ends, fmt.Sprintf("begins %s too high", unit.Count(v.RangeTooHigh, "key")))
+		}
+		if v.RangeTooLow > 0 {
+			ends = append(ends, fmt.Sprintf("ends %s too low", unit.Count(v.RangeTooLow, "key")))
+		}
+		return line + ": it " + strings.Join(ends, " and ") + "."
 	case *spare == 0:
 		return line + ": no key to spare."
 	default:

@@ -322,7 +322,7 @@ func (t took) rests() []string {
 		way = "slow"
 	}
 	lines := []string{fmt.Sprintf("The recorder runs %s ppm %s against the player. Pitch rests on the player's clock: 100 ppm are 0.17 cents, for all voices.", unit.Fixed(math.Abs(t.ClockPPM), 0), way),
-		fmt.Sprintf("The take begins %s s into %s. The next best place fits %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
+		fmt.Sprintf("The take begins %s s into %s. Any other place fits at most %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
 	lines = append(lines, t.warmth()...)
 	if t.PeakDB != nil && *t.PeakDB > -0.1 {
 		lines = append(lines, "The recording meets full scale: levels are too low where it is clipped.")

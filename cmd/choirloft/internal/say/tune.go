@@ -368,7 +368,11 @@ func (t tune) figureLines() []string {
 			}
 			return f.Text
 		}
-		lines = append(lines, fmt.Sprintf("%s [%s]: now: %s; corrected: %s", unit.Place(f.Where), f.Code, side(f.Before), side(f.After)))
+		line := fmt.Sprintf("%s [%s]: now: %s; corrected: %s", unit.Place(f.Where), f.Code, side(f.Before), side(f.After))
+		if f.After != nil && f.After.Hint != nil {
+			line += ". Fix: " + *f.After.Hint
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }

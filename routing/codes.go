@@ -16,6 +16,7 @@ const (
 	NoInterface       Code = "no-interface"
 	BankReadsAsKey    Code = "bank-reads-as-key"
 	NameReadsAsOther  Code = "name-reads-as-other"
+	LettersLacking    Code = "letters-lacking"
 	PartUnreached     Code = "part-unreached"
 	KeysUnplayed      Code = "keys-unplayed"
 	KeysOverlap       Code = "keys-overlap"
@@ -114,6 +115,8 @@ func Codes() []CodeInfo {
 			"rename the bank, say K, L, M, N or P, here and on its labels"},
 		{NameReadsAsOther, Note, "a macro, part, interface or sequencer is called as a key or a voice is",
 			"call it by what it does or where it stands"},
+		{LettersLacking, Warning, "names have letters that the font of sheets and pictures lacks, so no PDF and no PNG is written",
+			"use other letters, or write .html, .svg, .md or .txt, which take them from your system"},
 		{PartUnreached, Warning, "no voice in a part's banks tracks any of its keys, so no note of it can sound",
 			"give the part keys that its voices track, or other banks; its transpose counts"},
 		{KeysUnplayed, Note, "parts that listen to one channel leave keys between them without a part, so these stay silent",

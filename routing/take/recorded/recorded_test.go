@@ -169,36 +169,87 @@ func TestFaults(t *testing.T) {
 	}
 }
 
-// TestRacks: random racks and recorders. What is measured is as near as is promised:
-// pitch within 0.15 cents (0.5 below key 48), T60 within 5 % or 10 ms, attack within 20 % or 1 ms,
-// level 0.2 dB, latency 1 ms, or 5 % of an attack above 20 ms. CHOIRLOFT_RACKS is how many.
+// TestRacks: random racks and recorders, every other one with a fault. What is measured is
+// as near as is promised: pitch within 0.15 cents (0.5 below key 48), T60 within 5 % or 10
+// ms, attack within 20 % or 1 ms, level 0.2 dB, latency 1 ms, or 5 % of an attack above 20
+// ms; where the recording is clipped pitch alone. A fault is missed or invented in at most
+// one rack of a hundred, and then with low confidence. CHOIRLOFT_RACKS is how many racks.
 func TestRacks(t *testing.T) {
-	racks := some(1, 4)
+	racks := some(1, 6)
 	if n, err := strconv.Atoi(os.Getenv("CHOIRLOFT_RACKS")); err == nil {
 		racks = n
 	}
-	for seed := range uint64(racks) {
-		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			random := rand.New(rand.NewPCG(seed, 7))
-			n := 4 + random.IntN(some(2, 21))
-			made := takeOf(t, n, take.Options{Short: racks < 100 || seed%3 > 0})
-			r := plain(random, n)
-			r.rate = []int{44100, 48000, 96000}[random.IntN(3)]
-			r.bits, r.channels = []int{16, 24, 32}[random.IntN(3)], 1+random.IntN(2)
-			got, err := heard(t, made, r.record(made))
-			require.NoError(t, err)
-			require.Empty(t, found(got, nil))
-			var w worst
-			w.compare(r, got)
-			t.Logf("%d voices, clock off by %.0f ppm, worst %+v", n, got.PPM-r.ppm, w)
-			require.LessOrEqual(t, w.pitch, 0.15)
-			require.LessOrEqual(t, w.low, 0.5)
-			require.LessOrEqual(t, w.release, 1.0)
-			require.LessOrEqual(t, w.attack, 1.0)
-			require.LessOrEqual(t, w.level, 0.2)
-			require.LessOrEqual(t, w.latency, 1.0)
-		})
+	wrong := make([]bool, racks)
+	t.Run("all", func(t *testing.T) {
+		for seed := range racks {
+			t.Run(fmt.Sprint(seed), func(t *testing.T) { t.Parallel(); wrong[seed] = oneRack(t, uint64(seed), racks >= 100) })
+		}
+	})
+	n := 0
+	for _, w := range wrong {
+		if w {
+			n++
+		}
 	}
+	require.LessOrEqual(t, n, racks/100)
+}
+
+// oneRack reads one random rack, and tells whether a fault was named wrongly.
+func oneRack(t *testing.T, seed uint64, large bool) (wrong bool) {
+	random := rand.New(rand.NewPCG(seed, 7))
+	voices, rates := 4+random.IntN(some(2, 6)), []int{44100, 48000}
+	if large {
+		voices, rates = 4+random.IntN(21), []int{44100, 48000, 96000}
+	}
+	made := takeOf(t, voices, take.Options{Short: !large || seed%3 > 0})
+	r := plain(random, voices)
+	r.rate, r.lead = rates[random.IntN(len(rates))], 0.2+8*random.Float64()
+	r.bits, r.channels = []int{16, 24, 32}[random.IntN(3)], 1+random.IntN(2)
+	clipped := random.IntN(8) == 0
+	if clipped {
+		r.gain = 6
+	}
+	name, want := "none", map[int]Voice(nil)
+	if seed%2 > 0 {
+		f := &faults[random.IntN(len(faults))]
+		a := random.IntN(voices)
+		b := (a + 1 + random.IntN(voices-1)) % voices
+		if f.want != nil && f.name != "pitch and gate of two" { // of which the figures change places too
+			f.plant(r, a, b)
+			name, want = f.name, f.want(a, b)
+		}
+	}
+	got, err := heard(t, made, r.record(made))
+	require.NoError(t, err, name)
+	for i := range got.Voices {
+		if list := found(&Result{Voices: got.Voices[i : i+1], Take: got.Take}, map[int]Voice{0: wanted(want, i)}); len(list) > 0 {
+			wrong = true
+			require.Less(t, got.Voices[i].Confidence, 0.5, "%s: %v", name, list)
+		}
+	}
+	var w worst
+	w.compare(r, got)
+	t.Logf("%s: %d voices at %d, clipped %v, clock off by %.0f ppm, wrong %v, worst %+v", name, voices, r.rate, clipped, got.PPM-r.ppm, wrong, w)
+	stuck := name == "stuck" // beside it pitch is given as ±3 cents
+	if !stuck {
+		require.LessOrEqual(t, w.pitch, 0.15)
+		require.LessOrEqual(t, w.low, 0.5)
+	}
+	if !clipped && !stuck {
+		require.LessOrEqual(t, w.release, 1.0)
+		require.LessOrEqual(t, w.attack, 1.0)
+		require.LessOrEqual(t, w.level, 0.2)
+		require.LessOrEqual(t, w.latency, 1.0)
+	}
+	return wrong
+}
+
+// wanted is the state that a voice must be found in.
+func wanted(want map[int]Voice, i int) Voice {
+	if w, ok := want[i]; ok {
+		return w
+	}
+	return Voice{State: OK, With: -1}
 }
 
 // TestClipped: of a recording that meets full scale, pitch and cables are right all the same.

@@ -36,9 +36,9 @@ func heads(t *testing.T, text string, args ...string) {
 	require.NotNil(t, r.Heard, "%v: long songs are listened to as well", args)
 	says := []string{"\nRests on: release "}
 	if n := r.Demand.None; n != nil {
-		require.Regexp(t, fmt.Sprintf("\nNeeds %s( without [^,]+)?\\.", unit.Count(*n, "voice")), head)
+		require.Regexp(t, fmt.Sprintf("\nNeeds %s( without [^.]+)?\\.", unit.Count(*n, "voice")), head)
 	} else {
-		require.Regexp(t, fmt.Sprintf("\nAt its peak %s( without [^,]+)?, %d with tails\\.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible), head)
+		require.Regexp(t, fmt.Sprintf("\nAt its peak %s( without [^.]+)?, %d with tails\\.", unit.Count(r.Demand.Pedal, "voice"), r.Demand.Audible), head)
 	}
 	for _, x := range []struct {
 		n     int

@@ -1,11 +1,15 @@
 package cli
 
 import (
+	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -29,32 +33,52 @@ const takenKind = "voices: {kiln: {profile: saw-lowpass, release: %s}} # kinds\n
 // playTake renders a take as sound: of each channel a tone of six harmonics, some cents
 // sharp, that rises in 4 ms and falls by 60 dB in 0.3 s. A channel that is silent is left out.
 func playTake(t *testing.T, song *midi.Song, sharp map[midi.Channel]float64) string {
-	const rate, lead = 16000, 0.7
+	return playTakeAt(t, 16000, song, sharp)
+}
+
+// playTakeAt is the same at any rate.
+func playTakeAt(t *testing.T, rate float64, song *midi.Song, sharp map[midi.Channel]float64) string {
+	const lead = 0.7
 	x := make([]float64, int((song.Duration().Seconds()+lead+1)*rate))
+	begins := make([]int, len(song.Events)) // of each event, the first sample that hears it
+	for i, e := range song.Events {
+		begins[i] = int(math.Ceil((song.Tempo.At(e.Tick).Seconds() + lead) * rate))
+	}
+	fall := math.Exp(-math.Log(1000) / (0.3 * rate))
 	for channel, cents := range sharp {
 		env, phase, hertz, open, next := 0.0, 0.0, 0.0, false, 0
 		for i := range x {
-			for next < len(song.Events) && song.Tempo.At(song.Events[next].Tick).Seconds() <= float64(i)/rate-lead {
+			for next < len(begins) && begins[next] <= i {
 				e := &song.Events[next]
 				next++
-				if e.Channel() == channel && e.Kind() == midi.NoteOn {
+				if voice := midi.Channel(e.Port)*16 + e.Channel(); voice == channel && e.Kind() == midi.NoteOn {
 					hertz, open = 440*math.Exp2((float64(e.Data1)-69+cents/100)/12), true
-				} else if e.Channel() == channel && e.Kind() == midi.NoteOff {
+				} else if voice == channel && e.Kind() == midi.NoteOff {
 					open = false
 				}
 			}
 			if open {
 				env = math.Min(1, env+1/(0.004*rate))
 			} else {
-				env *= math.Exp(-math.Log(1000) / (0.3 * rate))
+				env *= fall
 			}
 			phase += hertz / rate
+			if env < 1e-5 {
+				continue
+			}
+			// sin (h+1)x = 2 cos x sin hx − sin (h−1)x
+			sine, cosine := math.Sincos(2 * math.Pi * phase)
+			before := 0.0
 			for h := 1.0; h <= 6 && h*hertz < 0.4*rate; h++ {
-				x[i] += 0.15 * env / h * math.Sin(2*math.Pi*h*phase)
+				x[i] += 0.15 * env / h * sine
+				before, sine = sine, 2*cosine*sine-before
 			}
 		}
 	}
-	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\x3e\x00\x00\x00\x7d\x00\x00\x02\x00\x10\x00data\xff\xff\xff\xff")
+	data := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00")
+	data = binary.LittleEndian.AppendUint32(data, uint32(rate))
+	data = binary.LittleEndian.AppendUint32(data, uint32(2*rate))
+	data = append(data, "\x02\x00\x10\x00data\xff\xff\xff\xff"...)
 	for _, v := range x {
 		data = binary.LittleEndian.AppendUint16(data, uint16(int16(v*32000)))
 	}
@@ -153,7 +177,7 @@ func TestTuneTake(t *testing.T) {
 	for _, c := range []struct{ args, want []string }{
 		{[]string{"--take", mid, "--wav", filepath.Join(dir, "silent.wav")}, []string{"nothing sounds in the recording"}},
 		{[]string{"--take", mid}, []string{"--take needs the recording of it"}},
-		{[]string{"--take", mid, "--wav", dir}, []string{"this is no file"}},
+		{[]string{"--take", mid, "--wav", dir}, []string{"no recording of K1 is here, want K1.wav"}},
 		{[]string{"--take", wav, "--wav", wav}, []string{"take.wav"}},
 		{[]string{"--take", mid, "--wav", mid}, []string{"not a WAV file"}},
 		{[]string{"--take", mid, "--wav", wav, "--through", "nothing"}, []string{"--through and --take are at odds"}},
@@ -196,7 +220,7 @@ func TestTuneTakeTrims(t *testing.T) {
 	got := run(t, "", args...)
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, got.stdout, "1. K2, offset (tune): down by 40.0 cents.")
-	require.Contains(t, got.stdout, "Nothing is written for K2: turn the trimmers by hand")
+	require.Contains(t, got.stdout, "No pitch is written for K2: turn the trimmers by hand")
 	require.Regexp(t, `Slow Kiln needs \d+ voices, so that every release tail rings out. Before it was \d+\.`, strings.Join(strings.Fields(got.stdout), " "))
 
 	got = run(t, "", append(args, "--instead-of-trimming", "--write", "--json")...)
@@ -243,4 +267,140 @@ func TestTuneTakeThrough(t *testing.T) {
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
 	require.Equal(t, exitUsage, got.status)
 	require.Contains(t, got.stderr, "--verify: this take went through no corrections")
+}
+
+// TestTuneTakeFolder: recordings of one take, one a voice or one a submixer, are read as
+// one mix is, and the rig says what they came through. Those that do not belong together
+// are refused.
+func TestTuneTakeFolder(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	alone, banks := filepath.Join(dir, "alone"), filepath.Join(dir, "banks")
+	sharp := map[midi.Channel]float64{0: 1, 1: -1, 2: 0}
+	for _, folder := range []string{alone, banks} {
+		require.NoError(t, os.Mkdir(folder, 0o700))
+	}
+	for channel, cents := range sharp {
+		name := filepath.Join(alone, fmt.Sprintf("K%d.wav", channel+1))
+		require.NoError(t, os.WriteFile(name, []byte(playTake(t, song, map[midi.Channel]float64{channel: cents})), 0o600))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(banks, "K.WAV"), []byte(playTake(t, song, sharp)), 0o600))
+	old, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	for _, c := range []struct {
+		args []string
+		path profiles.SoundPath
+	}{{[]string{alone}, profiles.PathAlone}, {[]string{banks, "--bank"}, profiles.PathBank}} {
+		require.NoError(t, os.WriteFile(rig, old, 0o600))
+		got := run(t, "", append([]string{"tune", rig, "--take", mid, "--write", "--wav"}, c.args...)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		require.Contains(t, got.stdout, "all 3 voices answer in their place")
+		written, err := os.ReadFile(rig)
+		require.NoError(t, err)
+		for _, a := range answersOf(t, written) {
+			require.Equal(t, c.path, a.Path)
+			require.InDelta(t, 0.3, a.Release.Seconds(), 0.015)
+			require.InDelta(t, 0, float64(*a.Level), 0.2)
+		}
+	}
+	got := run(t, "", "tune", rig, "--take", mid, "--wav", banks)
+	require.Contains(t, got.stderr, "no recording of K1 is here, want K1.wav")
+	got = run(t, "", "tune", rig, "--take", mid, "--bank", "--wav", filepath.Join(alone, "K1.wav"))
+	require.Contains(t, got.stderr, "--bank is for a folder")
+	require.NoError(t, os.WriteFile(filepath.Join(alone, "K2.wav"), []byte(playTake(t, song, sharp)[:200_000]), 0o600))
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", alone)
+	require.Equal(t, exitUsage, got.status)
+	require.Regexp(t, `one recording lasts \S+, another \S+`, got.stderr)
+}
+
+// TestTuneTakePicture: a lane a voice, as SVG, PNG and in PDF; without a take there is none.
+func TestTuneTakePicture(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 2: -1})), 0o600))
+	for ending, begins := range map[string]string{".svg": "<svg", ".png": "\x89PNG", ".pdf": "%PDF"} {
+		out := filepath.Join(dir, "picture"+ending)
+		got := run(t, "", "tune", rig, "--take", mid, "--wav", wav, "-o", out)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		drawn, err := os.ReadFile(out)
+		require.NoError(t, err)
+		require.Contains(t, string(drawn[:min(200, len(drawn))]), begins)
+		if ending == ".svg" {
+			for _, want := range []string{">K1<", ">K2<", ">silent<", "asked: higher keys", "heard where it was asked"} {
+				require.Contains(t, string(drawn), want)
+			}
+		}
+	}
+	got := run(t, "", "tune", demoRig, "testdata/kiln-yard-readings.csv", "-o", filepath.Join(dir, "none.svg"))
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "a picture is of a take")
+}
+
+// TestTuneTakeKilled: whenever a run that writes is killed, the rig is the old one or the
+// new one, and the next run finds it so.
+func TestTuneTakeKilled(t *testing.T) {
+	t.Parallel()
+	old := takenWall + fmt.Sprintf(takenKind, "2.4 s")
+	dir := scratch(t, map[string]string{"rig.yaml": old})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	tune := func() *exec.Cmd {
+		return exec.Command("choirloft", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-11-30", "--write")
+	}
+	began := time.Now()
+	said, err := tune().CombinedOutput()
+	require.NoError(t, err, string(said))
+	takes := time.Since(began)
+	renewed, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.NotEqual(t, old, string(renewed))
+	for range rounds(t) {
+		require.NoError(t, os.WriteFile(rig, []byte(old), 0o600))
+		cmd := tune()
+		require.NoError(t, cmd.Start())
+		time.Sleep(takes/2 + rand.N(takes))
+		cmd.Process.Kill()
+		cmd.Wait()
+		said, err := exec.Command("choirloft", "check", rig, "-o", filepath.Join(dir, "next.txt")).CombinedOutput()
+		require.NoError(t, err, string(said))
+		got, err := os.ReadFile(rig)
+		require.NoError(t, err)
+		require.Contains(t, []string{old, string(renewed)}, string(got))
+	}
+}
+
+// TestTuneTakeStops: a run that is told to end while it reads ends, and writes nothing.
+func TestTuneTakeStops(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	before, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(t.Context())
+	time.AfterFunc(50*time.Millisecond, cancel)
+	var out bytes.Buffer
+	require.Equal(t, exitFailed, Run(ctx, []string{"tune", rig, "--take", mid, "--wav", wav, "--write"}, nil, &out, &out), out.String())
+	after, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	require.Equal(t, string(before), string(after))
 }

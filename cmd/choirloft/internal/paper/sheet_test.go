@@ -349,9 +349,14 @@ func FuzzSheet(f *testing.F) {
 		sheet.Map.Findings = append(sheet.Map.Findings, contract.Finding{Code: s, Severity: "warning", Where: s, Text: s + " " + s, Hint: &s})
 		o := Options{Letter: letter}
 		inside(t, pagesOf(sheet, o))
-		pdfOf(t, sheet, o)
 		var b bytes.Buffer
 		d := say.Sheet(sheet)
+		var refused *draw.LettersError
+		if err := Document(&b, d, Drawings(sheet.Map), o); err != nil { // no boxes
+			require.ErrorAs(t, err, &refused)
+			require.NotEmpty(t, draw.Lacking(s))
+		}
+		b.Reset()
 		require.NoError(t, HTML(&b, d, Drawings(sheet.Map), o))
 		b.Reset()
 		require.NoError(t, SVG(&b, d, Drawings(sheet.Map), o))

@@ -100,7 +100,7 @@ func (r result) wrongHead() string {
 func (r result) wrong() []string {
 	lines := append([]string{}, noJack(r.NoJack), oldReadings(r.OldReadings))
 	if r.Song.Notes > 0 {
-		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), unplayed(r.Flags.Unmapped, r.from())), lines...)
+		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), r.unheard().sentence(r.Flags.Unmapped)), lines...)
 	}
 	return notEmpty(lines)
 }

@@ -128,17 +128,51 @@ func TestHeadOfADamagedSong(t *testing.T) {
 // TestFirstFixes: what plays wrong has a fix that is known without a trial; the rest is
 // left to size. A part for channel 10 is nobody's first fix, as it may be drums.
 func TestFirstFixes(t *testing.T) {
-	first := func(unmapped, channel string, hurt int) string {
+	first := func(channel string, hurt int) string {
 		list := []contract.UnmappedKeys{{Channel: channel, Whole: true}}
-		return firstMend(false, faults{unmapped: []string{unmapped}, drums: contract.DrumsAlone(list), hurt: hurt}.around)
+		text, _ := firstMend(false, faults{unplayed: unplayed{list, 4}, hurt: hurt})
+		return text
 	}
-	require.Equal(t, "First fix: a part for channel 9.", first("channel 9", "channel 9", 0))
-	require.Empty(t, first("channel 9", "channel 9", 1))
-	require.Empty(t, first("channel 10", "channel 10", 0))
-	_, after := faults{unmapped: []string{"channel 10"}, drums: true}.around()
-	require.Equal(t, []mend{{"setting", "a part for channel 10, if it is not drums"}}, after)
+	require.Equal(t, "First fix: a part for channel 9.", first("channel 9", 0))
+	require.Empty(t, first("channel 9", 1))
+	require.Empty(t, first("channel 10", 0))
+	_, after := faults{unplayed: unplayed{[]contract.UnmappedKeys{{Channel: "channel 10", Whole: true}}, 4}}.around(false)
+	require.Equal(t, []mend{{effort: "setting", text: "a part for channel 10, if it is not drums"}}, after)
+	// 24 of 32 are mended and 8 moved for nothing; so many that 10 of 24 may go along, which move 14
+	n := func(n int) *int { return &n }
+	wrong := []contract.WrongPitch{{Part: "bass", Notes: 24, Of: 32, Range: contract.Range{OctavesToFit: n(1)}}, {Part: "arp", Notes: 10, Of: 24, Range: contract.Range{OctavesToFit: n(1)}}}
+	require.Equal(t, "transpose bass and arp up 1 octave", faults{wrongPitch: wrong}.pitch().text)
+	wrong[1].Of = 36 // 26 would move: more than the 34 that are mended have to spare
+	require.Equal(t, "transpose bass up 1 octave", faults{wrongPitch: wrong}.pitch().text)
+	require.Empty(t, faults{wrongPitch: wrong[1:]}.pitch().text)
+	wrong[1].Range.OctavesToFit = nil
+	require.Equal(t, "play arp on a wider CV range", faults{wrongPitch: wrong[1:]}.pitch().text)
 	for _, rig := range []string{"banks: {K: {voices: 4, kind: v}, L: {voices: 4, kind: v}}\nparts: {p: {banks: [K]}}\n", pairsOnFour} {
 		require.Contains(t, onRig(t, rig).needHead(), " choirloft size tries fixes.")
+	}
+}
+
+// TestUnplayedFrom: channels are named where a sentence has room, and counted where not.
+func TestUnplayedFrom(t *testing.T) {
+	whole := func(names ...string) (u unplayed) {
+		for _, name := range names {
+			u.list = append(u.list, contract.UnmappedKeys{Channel: name, Whole: true})
+		}
+		return u
+	}
+	for _, c := range []struct {
+		from           unplayed
+		part, sentence string
+	}{
+		{whole("channel 5"), "a part for channel 5", "2 notes are unplayed: no part plays channel 5."},
+		{whole("channel 5", "channel 7", "channel 9"), "parts for channels 5, 7 and 9", "2 notes are unplayed: no part plays channels 5, 7 and 9."},
+		{whole("channel 1", "channel 2", "channel 3", "channel 4", "channel 5"), "parts for 5 channels", "2 notes on 5 channels are unplayed, such as channel 1."},
+		{whole("channel 5", "port 2 channel 7"), "parts for 2 channels", "2 notes on 2 channels are unplayed, such as channel 5."},
+		{unplayed{[]contract.UnmappedKeys{{Channel: "channel 1", LowKey: 50, HighKey: 76}}, 4}, "a part for keys D3-E5 (50-76) of channel 1",
+			"2 notes are unplayed: no part plays keys D3-E5 (50-76) of channel 1."},
+	} {
+		require.Equal(t, c.part, c.from.part())
+		require.Equal(t, c.sentence, c.from.sentence(2))
 	}
 }
 

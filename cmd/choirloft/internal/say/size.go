@@ -20,7 +20,9 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 	d := newDoc(SongLabel(&s.Song)+" on "+s.Rig, s.Fingerprint)
 	z := size{&s.SizeResult}
 	d.Add(doc.Answer{Text: z.summary(s.Rig), Tone: z.tone()})
-	if s.Song.Notes > 0 {
+	if s.Song.Notes == 0 {
+		d.Add(doc.Sentences(z.nothingLine()))
+	} else {
 		top, more, named := z.advice()
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
@@ -43,6 +45,12 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 	return d
 }
 
+// nothingLine says what to do first where no note is played; empty where there is none.
+func (s size) nothingLine() string {
+	text, _ := firstMend(true, faults{unplayed: s.unheard()})
+	return text
+}
+
 // folds counts the lines of a terminal beyond one a sentence.
 func folds(sentences []string) (n int) {
 	for _, s := range sentences {
@@ -57,6 +65,9 @@ type size struct{ *contract.SizeResult }
 // fill sets the sentences of the JSON.
 func (s size) fill(rig string) {
 	s.Summary, s.Advice, s.Rules = s.summary(rig), []string{}, ruleKeys(s.OwnRules)
+	if first := s.nothingLine(); s.Song.Notes == 0 && first != "" {
+		s.Advice = append(s.Advice, first)
+	}
 	if s.Song.Notes > 0 {
 		top, more, _ := s.advice()
 		s.Advice = append(s.Advice, top...)
@@ -102,7 +113,8 @@ func (s size) summary(rig string) string {
 	return s.needs(yield(song, over), "")
 }
 
-// needs is the summary with what the song is called, and who has voices.
+// needs is the summary with what the song is called, and who has voices. Where no number is
+// known to be enough by ear it goes by counts of notes, and says so.
 func (s size) needs(song, has string) string {
 	e, last := &s.EnoughOwn, s.last()
 	have := fmt.Sprintf("; %s%d in service.", has, s.Voices)
@@ -112,23 +124,22 @@ func (s size) needs(song, has string) string {
 	case n != nil:
 		return fmt.Sprintf("%s needs %s%s%s", song, voices(*n), s.turns(), have)
 	case e.Undamaged == nil:
-		return fmt.Sprintf("%s needs more than %s by the rules of its parts%s", song, voices(last), have)
+		return fmt.Sprintf("%s needs more than %s for whole notes by these rules%s", song, voices(last), have)
 	case e.Untouched == nil:
-		return fmt.Sprintf("%s needs %s, and more than %d for every tail%s", song, voices(*e.Undamaged), last, have)
+		return fmt.Sprintf("%s needs %s for whole notes, more than %d for every tail%s", song, voices(*e.Undamaged), last, have)
 	case *e.Untouched == *e.Undamaged:
-		return fmt.Sprintf("%s needs %s%s", song, voices(*e.Undamaged), have)
+		return fmt.Sprintf("%s needs %s for whole notes and every tail%s", song, voices(*e.Undamaged), have)
 	}
-	return fmt.Sprintf("%s needs %s, %d for every tail%s", song, voices(*e.Undamaged), *e.Untouched, have)
+	return fmt.Sprintf("%s needs %s for whole notes, %d for every tail%s", song, voices(*e.Undamaged), *e.Untouched, have)
 }
 
 // without says what the numbers of voices leave out.
 func (s size) without() string {
-	from := s.from()
-	switch len(from) {
+	switch from := s.unheard(); len(from.list) {
 	case 0:
 		return ""
 	case 1:
-		return " without " + from[0]
+		return " without " + from.name(0)
 	}
 	return " without " + unit.Count(s.Unmapped, "note")
 }
@@ -322,9 +333,17 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 func (s size) moreLines(room Room, shown []int, tight bool) []string {
 	costs, moved := joined(s.costsLine(shown), s.harmsLine(shown)), joined(s.sharedLine(shown), s.setUpsLine(shown))
 	if room == Screen {
-		return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true), s.triedLine(tight))}
+		return []string{costs, moved, joined(s.shownLine(shown), s.buyingLine(), s.noRoomLine(true), s.triedLine(tight))}
 	}
 	return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true)), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
+}
+
+// shownLine says of a list of which some are left out that the numbers are those of the whole.
+func (s size) shownLine(shown []int) string {
+	if len(shown) == 0 || len(shown) == len(s.Fixes) {
+		return ""
+	}
+	return fmt.Sprintf("Shown: %d of %d fixes, numbered as --all lists them.", len(shown), len(s.Fixes))
 }
 
 // joined sets sentences one after the other.

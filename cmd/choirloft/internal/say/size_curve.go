@@ -137,6 +137,11 @@ func (s size) matter() (all []int) {
 			all = append(all, *plain)
 		}
 	}
+	for _, n := range []*int{s.EnoughOwn.Undamaged, s.EnoughOwn.Untouched} {
+		if n != nil {
+			all = append(all, *n)
+		}
+	}
 	return append(all, e.Pedal, e.Audible, e.Held, e.Pedal-1, s.Voices+s.BankSize, s.Voices-s.BankSize, e.Audible-1)
 }
 
@@ -157,27 +162,28 @@ func RuleLetter(rule int) string { return string(rune('A' + rule)) }
 // inService marks the voices in service, and the last of the marks of a row.
 const inService = "in service"
 
-// CurveMark says what a row of the curve stands for; empty for nothing of note.
+// CurveMark says what a row of the curve stands for, in the words of what so many voices are
+// enough for; empty for nothing of note.
 func CurveMark(s *contract.SizeResult, p *contract.SizePoint) string {
 	var words []string
 	type mark struct {
-		n    int
+		n    *int
 		what string
 	}
-	all := []mark{{s.Enough.Held, "keys"}, {s.Enough.Pedal, "pedal"}, {s.Enough.Audible, "tails"}}
+	all := []mark{{s.EnoughOwn.Undamaged, "whole notes"}, {s.EnoughOwn.Untouched, "every tail"}}
 	if n := byEar(&s.Demand); n != nil {
 		if plain := s.Demand.PlainNone; plain != nil && *plain < *n {
-			all = append(all, mark{*plain, "nothing plain"})
+			all = append(all, mark{plain, "nothing plain"})
 		}
-		all = append(all, mark{*n, "nothing heard"})
+		all = append(all, mark{n, "nothing heard"})
 	}
-	for _, m := range append(all, mark{s.Voices, inService}) {
-		if m.n == p.Voices {
+	for _, m := range append(all, mark{&s.Voices, inService}) {
+		if m.n != nil && *m.n == p.Voices {
 			words = append(words, m.what)
 		}
 	}
-	if s.Enough.Held == s.Enough.Pedal {
-		words = slices.DeleteFunc(words, func(w string) bool { return w == "pedal" })
+	if len(words) > 1 && words[1] == all[1].what { // of which whole notes are a part
+		words = words[1:]
 	}
 	return strings.Join(words, ", ")
 }

@@ -12,7 +12,7 @@ import (
 
 // otherwise names what may be other than it is taken to be.
 var otherwise = map[string]string{"saw": "saw waves", "square": "square waves", "triangle": "triangle waves", "sine": "sine waves",
-	"longer": "a release 30 % longer", "shorter": "a release 30 % shorter", "dull": "an ear half as keen"}
+	"longer": "a release 30 % longer", "shorter": "a release 30 % shorter", "dull": "losses counted from 2 dB"}
 
 // open are the variations of what nobody measured, or said, those first that change
 // whether the voices in service are enough, then those that move most.

@@ -9,14 +9,24 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// mends are what to do about what plays wrong that no fix on the list does: before the
-// fixes, and after them.
+// mends are what to do about what plays wrong, before the fixes and after them: the same as of
+// replay.
 func (s size) mends() (before, after []mend) {
-	wrong := slices.DeleteFunc(slices.Clone(s.WrongPitch), func(w contract.WrongPitch) bool { // of which the search has tried the octaves
-		n := w.Range.OctavesToFit
-		return s.Settings != nil && len(s.Fixes) > 0 && n != nil && *n != 0 || slices.ContainsFunc(s.Fixes, transposes)
-	})
-	return faults{s.NoJack, wrong, s.from(), contract.DrumsAlone(s.UnmappedKeys), s.OldReadings, s.Now.Damaged}.around()
+	return faults{s.NoJack, s.WrongPitch, s.unheard(), s.OldReadings, s.Now.Damaged}.around(s.content())
+}
+
+// does tells whether a fix transposes parts as a mend does, and nothing else.
+func (m mend) does(f *contract.Fix) bool {
+	if len(m.shifts) == 0 || len(f.Changes) != len(m.shifts) {
+		return false
+	}
+	for i := range f.Changes {
+		c := &f.Changes[i]
+		if c.Kind != "transpose" || c.Part == nil || m.shifts[*c.Part] != c.Semitones {
+			return false
+		}
+	}
+	return true
 }
 
 // transposes tells whether a fix transposes a part.
@@ -66,26 +76,34 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 	}
 	before, after := s.mends()
 	const head = "First fix"
+	own := -1 // the fix of the list that is first whatever it saves
+	if len(before) > 0 {
+		own = slices.IndexFunc(s.Fixes, func(f contract.Fix) bool { return before[0].does(&f) })
+	}
 	switch {
 	case s.content() && len(s.Fixes) == 0 && len(before)+len(after) == 0:
 		return "Nothing that you would hear needs a fix.", "", "", nil
 	case s.content() && len(s.Fixes) == 0:
 		return doFirst(append(before, after...)), "", "", nil
+	case own >= 0:
+		first = line(head, func(at int, _ *contract.Fix) bool { return at == own })
+	case len(before) > 0:
+		first, further = doFirst(before), line("Next", leads)
 	case len(s.Fixes) > 0 && s.Fixes[0].Asks == buying:
 		first = line(head+" without buying", leads)
 	default:
 		first = line(head, leads)
 	}
-	if len(named) > 0 && transposes(s.Fixes[named[0]]) && !s.content() {
-		further = line("Next", func(at int, f *contract.Fix) bool { return at > 0 && leads(at, f) && !transposes(*f) })
+	if len(before) == 0 || own >= 0 {
+		if len(named) > 0 && transposes(s.Fixes[named[0]]) && !s.content() {
+			further = line("Next", func(at int, f *contract.Fix) bool { return at > 0 && leads(at, f) && !transposes(*f) })
+		}
 	}
 	buy = line("Or buy", func(_ int, f *contract.Fix) bool { return f.Asks == buying })
 	if buy != "" {
 		buy = strings.TrimSpace(buy + " " + s.purchaseLine())
 	}
 	switch {
-	case len(before) > 0:
-		further, first = first, doFirst(before)
 	case first == "" && len(after) > 0 && !contract.DrumsAlone(s.UnmappedKeys):
 		first = doFirst(after)
 	case first == "" && buy == "" && len(s.Fixes) > 0:
@@ -105,4 +123,4 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 }
 
 // doFirst says what to do that is no fix of the list.
-func doFirst(mends []mend) string { return "Do first: " + mends[0].text + "." }
+func doFirst(mends []mend) string { return firstFix + mends[0].text + "." }

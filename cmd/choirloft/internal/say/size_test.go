@@ -138,10 +138,10 @@ func TestEnough(t *testing.T) {
 	require.Equal(t, [][2]string{whole}, of(n(13), n(20), nil).enough())
 	require.Empty(t, of(nil, nil, nil).enough())
 	for want, s := range map[string]size{
-		"x.mid needs 13 voices, 24 for every tail; Rack has 9 in service.":                 of(n(13), n(20), n(24)),
-		"x.mid needs 13 voices; Rack has 9 in service.":                                    of(n(13), n(13), n(13)),
-		"x.mid needs 13 voices, and more than 2 for every tail; Rack has 9 in service.":    of(n(13), nil, nil),
-		"x.mid needs more than 2 voices by the rules of its parts; Rack has 9 in service.": of(nil, nil, nil),
+		"x.mid needs 13 voices for whole notes, 24 for every tail; Rack has 9 in service.": of(n(13), n(20), n(24)),
+		"x.mid needs 13 voices for whole notes and every tail; Rack has 9 in service.":     of(n(13), n(13), n(13)),
+		"x.mid needs 13 voices for whole notes, more than 2 for every tail; 9 in service.": of(n(13), nil, nil),
+		"x.mid needs more than 2 voices for whole notes by these rules; 9 in service.":     of(nil, nil, nil),
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
@@ -245,7 +245,7 @@ func TestFirstFourLines(t *testing.T) {
 		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
 		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
 		{"rigs/one-jack.yaml", "", "play all on a wider CV range"},
-		{"rigs/two-shelves.yaml", "", "a part for keys D3-E5 (50-76) of channel 1 and 2 more"},
+		{"rigs/two-shelves.yaml", "", "parts for 3 channels"},
 	} {
 		o := plan.MustParse(strings.Fields(c.flags)...)
 		p, r := sizeOf(t, c.file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
@@ -262,9 +262,9 @@ func TestFirstFourLines(t *testing.T) {
 			require.NotContains(t, text, "  Fix\n")
 			continue
 		}
-		require.Regexp(t, `(First fix( without buying)? \(\d+\)|Do first): `+regexp.QuoteMeta(c.fix), four, c.file)
+		require.Regexp(t, `First fix( without buying)?( \(\d+\))?: `+regexp.QuoteMeta(c.fix), four, c.file)
 		if before, _ := (size{r}).mends(); len(before) > 0 {
-			require.Regexp(t, "First fix: ("+regexp.QuoteMeta(c.fix)+`|parts for 3 channels\.)`, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).needHead())
+			require.Contains(t, played(t, planOf(t, c.file, o), songOf(t, "slow-kiln.mid")).needHead(), "First fix: "+c.fix+".")
 		}
 		for _, number := range regexp.MustCompile(`(?m)^[A-Z][a-z ]+ \((\d+)\): `).FindAllStringSubmatch(text, -1) {
 			require.Contains(t, strings.Split(text, "  Fix\n")[1], "  "+number[1], "the table has what the head names")
@@ -291,15 +291,15 @@ func TestNeededByEar(t *testing.T) {
 	}
 	varied := map[string]int{"triangle": 17, "sine": 24, "shorter": 15, "dull": 15}
 	for want, s := range map[string]size{
-		"x.mid needs 16 voices, 24 with sine waves; Rack has 19 in service.":          of(19, n(16), varied, "voices.v.sound.wave"),
-		"x.mid needs 16 voices; Rack has 24 in service.":                              of(24, n(16), varied, "voices.v.sound.wave"),
-		"x.mid needs 16 voices; Rack has 19 in service.":                              of(19, n(16), varied, "voices.v.sound.cutoff"),
-		"x.mid needs 16 voices, 15 with an ear half as keen; Rack has 15 in service.": of(15, n(16), varied),
-		"x.mid needs 13 voices, 24 for every tail; Rack has 19 in service.":           of(19, nil, varied),
+		"x.mid needs 16 voices, 24 with sine waves; Rack has 19 in service.":               of(19, n(16), varied, "voices.v.sound.wave"),
+		"x.mid needs 16 voices; Rack has 24 in service.":                                   of(24, n(16), varied, "voices.v.sound.wave"),
+		"x.mid needs 16 voices; Rack has 19 in service.":                                   of(19, n(16), varied, "voices.v.sound.cutoff"),
+		"x.mid needs 16 voices, 15 with losses counted from 2 dB; Rack has 15 in service.": of(15, n(16), varied),
+		"x.mid needs 13 voices for whole notes, 24 for every tail; 19 in service.":         of(19, nil, varied),
 	} {
 		require.Equal(t, want, s.summary("Rack"))
 	}
-	require.Equal(t, "24 voices with sine waves, 17 with triangle, 15 with an ear half as keen.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
+	require.Equal(t, "24 voices with sine waves, 17 with triangle, 15 with losses counted from 2 dB.", of(19, n(16), varied, "voices.v.sound.wave").earMoves())
 	require.Equal(t, "Other waves, releases or ears: no change.", of(19, n(16), map[string]int{"dull": 16}).earMoves())
 	require.Empty(t, of(19, n(16), nil).earMoves(), "the budget was not enough")
 	require.Equal(t, [][2]string{{"16", "nothing goes missing that you would hear"}, {"14", "no loss that you would plainly hear"},

@@ -11,37 +11,7 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), unplayed(s.Unmapped, s.from()), noJack(s.NoJack), oldReadings(s.OldReadings)))
-}
-
-// from says where the notes come from that no part plays.
-func (s size) from() []string { return unplayedFrom(s.UnmappedKeys, s.MiddleC) }
-
-// unplayedFrom names channels of which no part plays a note, and of others the keys.
-func unplayedFrom(list []contract.UnmappedKeys, middleC int) (from []string) {
-	for _, u := range list {
-		key := func(k int) string { return contract.KeyName(k, middleC) }
-		switch {
-		case u.Whole:
-			from = append(from, u.Channel)
-		case u.LowKey == u.HighKey:
-			from = append(from, fmt.Sprintf("key %s (%d) of %s", key(u.LowKey), u.LowKey, u.Channel))
-		default:
-			from = append(from, fmt.Sprintf("keys %s-%s (%d-%d) of %s", key(u.LowKey), key(u.HighKey), u.LowKey, u.HighKey, u.Channel))
-		}
-	}
-	return from
-}
-
-// unplayed says how many notes no part plays; empty for none.
-func unplayed(n int, from []string) string {
-	switch n {
-	case 0:
-		return ""
-	case 1:
-		return "1 note is unplayed: no part plays " + unit.First(from, 2) + "."
-	}
-	return fmt.Sprintf("%d notes are unplayed: no part plays %s.", n, unit.First(from, 2))
+	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), s.unheard().sentence(s.Unmapped), noJack(s.NoJack), oldReadings(s.OldReadings)))
 }
 
 // noJack names voices that nothing drives; empty for none.

@@ -108,8 +108,9 @@ var wordings = map[Code]wording{
 		"[let a spare of bank <spare_in> stand in: use_spare: true|repair <out?it/them>]"},
 	MaySwap: {"positions <low> and <high> of part <part> lie <gap.1> cents apart, less than twice their tuning error (<limit.1> cents). They trade places with a chance of <chance.0> %",
 		"choose more spread, fewer voices, or voices that drift less"},
-	MayLock:       {"positions <low> and <high> of part <part> lie <gap.1> cents apart in one bank, below <limit.1>, and may lock", "choose more spread, or stacks across banks"},
-	CommonThrob:   {"the voices of part <part> are evenly spaced and beat together, every <period%3> s at key <key>", "[law: <law> stops it]"},
+	MayLock: {"positions <low> and <high> of part <part> lie <gap.1> cents apart in one bank, below <limit.1>, and may lock", "choose more spread, or stacks across banks"},
+	CommonThrob: {"the voices of part <part> [are evenly spaced and beat together, every <even%3> s|beat together: they are in step again after <period%3> s] at key <key>",
+		"[law: <law> stops it|law: <slower> puts it off to <later%3> s]"},
 	DetuneTooFine: {"neighbours in part <part> lie <gap%2> cents apart, and the converter of <interface> has steps of <step%2> cents", "choose more spread, or a narrower CV range"},
 	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "[for width, write voices: <wide>]"},
 

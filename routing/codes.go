@@ -16,6 +16,7 @@ const (
 	NoInterface       Code = "no-interface"
 	BankReadsAsKey    Code = "bank-reads-as-key"
 	NameReadsAsOther  Code = "name-reads-as-other"
+	LettersLacking    Code = "letters-lacking"
 	PartUnreached     Code = "part-unreached"
 	KeysUnplayed      Code = "keys-unplayed"
 	KeysOverlap       Code = "keys-overlap"
@@ -114,6 +115,8 @@ func Codes() []CodeInfo {
 			"rename the bank, say K, L, M, N or P, here and on its labels"},
 		{NameReadsAsOther, Note, "a macro, part, interface or sequencer is called as a key or a voice is",
 			"call it by what it does or where it stands"},
+		{LettersLacking, Warning, "names have letters that the font of sheets and pictures lacks, so no PDF and no PNG is written",
+			"use other letters, or write .html, .svg, .md or .txt, which take them from your system"},
 		{PartUnreached, Warning, "no voice in a part's banks tracks any of its keys, so no note of it can sound",
 			"give the part keys that its voices track, or other banks; its transpose counts"},
 		{KeysUnplayed, Note, "parts that listen to one channel leave keys between them without a part, so these stay silent",
@@ -154,8 +157,8 @@ func Codes() []CodeInfo {
 			"give each its own jack, make the part mono, or play them as one stack of a unison"},
 		{GatesInTurn, Error, "voices on one pitch jack are to open in turn, but one note moves their pitch and a gate",
 			"let their gates open together, or drive them by CVs"},
-		{GateShared, Error, "voices that play different notes share a gate jack, so all sound with each note",
-			"give each its own jack, or play them as one stack of a unison"},
+		{GateShared, Error, "voices that play different notes share a gate jack, so all sound with each note; with shared: gate by MIDI only the first is heard",
+			"give each its own jack, play them as one stack of a unison, or drive a bank with shared: gate by CVs (link: audio)"},
 		{JackOfVoiceOut, Error, "a voice has its pitch or its gate from the jack of a voice that is out of service, so nothing plays it",
 			"put that voice into service, or wire both from jacks of its own"},
 		{MultipleFull, Error, "a multiple feeds more inputs than it has outputs",
@@ -215,8 +218,8 @@ func Codes() []CodeInfo {
 			"choose more spread or fewer voices; measure drift, for 2 cents are assumed"},
 		{MayLock, Warning, "neighbours in a stack lie so close in one bank that their oscillators may lock",
 			"choose more spread, or stacks across banks"},
-		{CommonThrob, Note, "the voices of a stack are evenly spaced, and beat together",
-			"law: uneven stops it; if you want it, do nothing"},
+		{CommonThrob, Note, "the voices of a stack beat together: within 30 s of a note all are in step again, to within 1 dB",
+			"law: uneven or golden may put it off; if you want it, do nothing"},
 		{DetuneTooFine, Warning, "neighbours in a stack lie less than two steps of the converter apart",
 			"choose more spread, or an interface with a narrower CV range or more bits"},
 		{PanCentred, Note, "two voices on a note stay in the centre: apart, one would be flat left and one sharp right",

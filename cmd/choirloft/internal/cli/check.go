@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles/unit"
 	"choirloft/routing"
@@ -96,6 +97,8 @@ func (a *app) check(ctx context.Context, out *output, rig string, o plan.Overrid
 	if err != nil {
 		return err
 	}
+	p.Findings = append(p.Findings, routing.Letters(p.Rig, draw.Lacking)...)
+	routing.Sort(p.Findings)
 	c := contract.NewCheck(p, heard, failed)
 	if err := a.tell(ctx, out, c, say.Check(c)); err != nil {
 		return err

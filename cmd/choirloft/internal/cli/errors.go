@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
@@ -35,6 +36,9 @@ type statusError int
 
 func (e statusError) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
 
+// lettersHint is the way out of letters that the font lacks.
+const lettersHint = "write .html, .svg, .md or .txt, which take the letters from your system; or use other letters. A font with all of them is too large to carry along"
+
 // report prints an error and returns the status that it stands for.
 func (a *app) report(err error) int {
 	var (
@@ -45,6 +49,7 @@ func (a *app) report(err error) int {
 		undealt   *deal.Error
 		unwritten *files.Error
 		status    statusError
+		letters   *draw.LettersError
 		bug       *crew.Panic
 	)
 	switch {
@@ -66,6 +71,9 @@ func (a *app) report(err error) int {
 		return exitUsage
 	case errors.As(err, &override):
 		a.complain(override.Error(), override.Hint)
+		return exitUsage
+	case errors.As(err, &letters):
+		a.complain(letters.Error(), lettersHint)
 		return exitUsage
 	case errors.As(err, &undealt):
 		a.complain(undealt.Error(), undealt.Hint)

@@ -9,8 +9,9 @@
 //
 // Text is set in DejaVu Sans Condensed, whose widths are known here, so that
 // what fits fits in all three; a viewer of SVG that has not got it squeezes its
-// own to the same widths. Signs that the font lacks become □. Right-to-left
-// writing is set in the order in which it is stored.
+// own to the same widths. Signs that the font lacks are left to the viewer of an SVG;
+// [PDF] and [PNG] refuse them, for they would be boxes. Right-to-left writing is set in
+// the order in which it is stored.
 //
 // The same picture gives the same bytes. There is no clock, no image and no
 // gradient.

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"image"
 	"image/png"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -200,16 +201,31 @@ func TestClean(t *testing.T) {
 		"e\u0301te\u0301":     "été", // decomposed, as macOS names files
 		"Печь ♯♭ …":           "Печь ♯♭ …",
 		"a\tb\nc\r":           "a b c",
-		"🎹 keys":              "□ keys",
-		"👩‍🎤":                 "□□",
-		"\xff\xfe":            "□",
+		"🎹 keys":              "🎹 keys",
+		"👩‍🎤":                 "👩🎤",
+		"\xff\xfe":            "\ufffd",
 		"no\u200bjoin\ufe0f":  "nojoin",
 		"\u202eright to left": "right to left",
-		"漢字":                  "□□",
+		"漢字":                  "漢字",
 		"":                    "",
 	} {
 		require.Equal(t, want, Clean(from), "%q", from)
 	}
+}
+
+// Letters that the font lacks are in an SVG as they are, and refused where the font is
+// drawn or embedded: no file has boxes.
+func TestLacking(t *testing.T) {
+	p := New(100, 20)
+	p.Text(10, 5, "Kiln", Type{Size: 4})
+	require.NoError(t, PDF(io.Discard, About{}, p))
+	p.Text(10, 10, "炉の庭 炉", Type{Size: 4})
+	for _, err := range []error{PDF(io.Discard, About{}, New(10, 10), p), PNG(io.Discard, p, 2)} {
+		require.EqualError(t, err, `the font lacks letters of "炉の庭 炉": 炉の庭`)
+	}
+	require.Contains(t, string(svgOf(t, p)), ">炉の庭 炉<")
+	require.NotContains(t, string(svgOf(t, p)), "□")
+	require.Empty(t, Lacking("Große Печь ♯1 … Ω □ \xff"))
 }
 
 func TestFitAndWrap(t *testing.T) {
@@ -250,11 +266,14 @@ func FuzzText(f *testing.F) {
 		p.Text(10, 10, s, tt)
 		for _, x := range p.Texts() { // what fpdf takes
 			require.NotContains(t, x.Text, "\n")
-			for _, r := range x.Text {
-				require.True(t, faceOf(false).has(r) && r < 1<<16, "%q", r)
-			}
 		}
-		pngOf(t, p, 2)
+		var refused *LettersError
+		if err := PNG(io.Discard, p, 2); len(Lacking(s)) > 0 {
+			require.ErrorAs(t, err, &refused)
+			require.Equal(t, Lacking(s), refused.Letters)
+		} else {
+			require.NoError(t, err)
+		}
 		require.NoError(t, xml.Unmarshal(svgOf(t, p), new(struct{})))
 	})
 }

@@ -1,6 +1,8 @@
 package draw
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -56,28 +58,79 @@ func load(file []byte) *face {
 
 func (f *face) has(r rune) bool { return r < 1<<16 && f.widths[r] >= 0 }
 
-// missing stands for a sign that the font lacks.
-const missing = '□'
+// wide is how wide a sign counts that the font lacks: a square, as those of Chinese,
+// Japanese and Korean are, in thousandths of an em.
+const wide = 1000
 
-// Clean returns a text as it is drawn: composed, on one line, without signs
-// that have no shape, and with □ for those that the font lacks.
+// Clean returns a text as it is drawn: composed, on one line, without signs that have no
+// shape. Signs that the font lacks stay: an SVG shows them in another font, and [PDF] and
+// [PNG] refuse them.
 func Clean(s string) string {
 	if plain(s) {
 		return s
 	}
-	f := faceOf(false)
 	clean := strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsSpace(r) || unicode.IsControl(r):
 			return ' '
 		case unicode.In(r, unicode.Cf, unicode.Variation_Selector):
 			return -1
-		case !f.has(r):
-			return missing
+		case r == 0xFFFE || r == 0xFFFF: // no letters, and refused by XML
+			return unicode.ReplacementChar
 		}
 		return r
-	}, norm.NFC.String(strings.ToValidUTF8(s, string(missing))))
+	}, norm.NFC.String(strings.ToValidUTF8(s, string(unicode.ReplacementChar))))
 	return strings.TrimRight(clean, " ")
+}
+
+// Lacking returns the letters of a text that the font lacks, each once.
+func Lacking(s string) (letters []rune) {
+	if plain(s) {
+		return nil
+	}
+	for _, r := range Clean(s) {
+		if !faceOf(false).has(r) && !slices.Contains(letters, r) {
+			letters = append(letters, r)
+		}
+	}
+	return letters
+}
+
+// LettersError refuses pictures that need letters which the font lacks: they would show
+// as boxes.
+type LettersError struct {
+	Text    string // the first that needs some
+	Letters []rune // that are lacking, of all texts, each once
+}
+
+func (e *LettersError) Error() string {
+	const most = 8 // that are named
+	text := string(e.Letters[:min(most, len(e.Letters))])
+	if len(e.Letters) > most {
+		text += " …"
+	}
+	return fmt.Sprintf("the font lacks letters of %q: %s", e.Text, text)
+}
+
+// legible refuses pictures with letters that the font lacks.
+func legible(pages ...*Picture) error {
+	var e LettersError
+	for _, p := range pages {
+		for i := range p.marks {
+			for _, r := range Lacking(p.marks[i].text) {
+				if len(e.Letters) == 0 {
+					e.Text = p.marks[i].text
+				}
+				if !slices.Contains(e.Letters, r) {
+					e.Letters = append(e.Letters, r)
+				}
+			}
+		}
+	}
+	if len(e.Letters) == 0 {
+		return nil
+	}
+	return &e
 }
 
 // plain tells whether a text is printable ASCII.
@@ -94,11 +147,11 @@ func plain(s string) bool {
 func widthOf(s string, t Type) float64 {
 	f, sum := faceOf(t.Bold), 0
 	for _, r := range s {
-		w := f.widths[r]
-		if w < 0 {
-			w = f.widths[missing]
+		if f.has(r) {
+			sum += int(f.widths[r])
+		} else {
+			sum += wide
 		}
-		sum += int(w)
 	}
 	return float64(sum) * t.Size / 1000
 }

@@ -20,8 +20,12 @@ type About struct {
 var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // PDF writes pictures as the pages of a document, each of its own size, and their
-// sections as its outline. The font is embedded, as far as it is used.
+// sections as its outline. The font is embedded, as far as it is used;
+// letters that it lacks are refused, by a [LettersError].
 func PDF(w io.Writer, about About, pages ...*Picture) error {
+	if err := legible(pages...); err != nil {
+		return err
+	}
 	doc := fpdf.New("P", "mm", "A4", "")
 	doc.SetCatalogSort(true)
 	date := about.Date

@@ -132,7 +132,7 @@ func (p *Picture) Circle(x, y, r float64, s Style) {
 }
 
 // Text writes a line whose baseline starts, is centred or ends at a point.
-// Signs that the font lacks are replaced, line breaks are spaces.
+// Line breaks are spaces.
 func (p *Picture) Text(x, y float64, s string, t Type) {
 	if t.Ink == None {
 		t.Ink = Black

@@ -20,8 +20,11 @@ import (
 
 // PNG writes a picture with so many dots to the millimetre, in the inks and
 // mixtures of two of them; the colours of cables do not mix. Its title and what it is about are in the file, as its
-// texts "Title" and "Description".
+// texts "Title" and "Description". Letters that the font lacks are refused, by a [LettersError].
 func PNG(w io.Writer, p *Picture, dots float64) error {
+	if err := legible(p); err != nil {
+		return err
+	}
 	b := newRaster(p, dots)
 	for i := range p.marks {
 		b.mark(&p.marks[i])

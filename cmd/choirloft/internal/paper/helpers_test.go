@@ -45,7 +45,7 @@ func demoSheet(t testing.TB) *contract.Sheet {
 
 // largeRig has 64 voices on two interfaces, with long names in three alphabets.
 const largeRig = `
-rig: Große Печь ♯1 — a long name that nobody would paint on a rack 🎹🎹
+rig: Große Печь ♯1 — a long name that nobody would paint on a rack
 interfaces:
   left: {profile: cv32-gate32, row: 9, hp: 40}
   the-one-on-the-right-hand-side: {profile: cv32-gate32}

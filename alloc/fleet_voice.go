@@ -8,8 +8,8 @@ import (
 // voice is the state of one voice while notes play.
 type voice struct {
 	attackAt time.Duration // of the latest attack or re-attack
-	// startLevel is the level at attackAt, 0–1; negative if it was that of a
-	// tail, which only startDB holds as yet.
+	// startLevel is the level at attackAt, 0–1; negative if the gate was low, so
+	// that only startDB holds it as yet.
 	startLevel float64
 	startDB    float64
 	fullAt     float64       // when that attack reaches full, in nanoseconds; see full
@@ -79,15 +79,12 @@ func (f *fleet) openLevel(v *voice) float64 {
 // levelAgain returns the level of a voice now, in dB, and keeps it as that from
 // which the next attack starts.
 func (f *fleet) levelAgain(v *voice) float64 {
-	switch v.state {
-	case Free:
-		v.startLevel, v.startDB = 0, math.Inf(-1)
-	case Tail:
-		v.startLevel, v.startDB = -1, f.tailDB(v)
-	default:
-		level := f.openLevel(v)
-		v.startLevel, v.startDB = level, DB(level)
+	if v.state <= Tail {
+		v.startLevel, v.startDB = -1, f.levelDB(v)
+		return v.startDB
 	}
+	level := f.openLevel(v)
+	v.startLevel, v.startDB = level, DB(level)
 	return v.startDB
 }
 

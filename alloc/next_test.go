@@ -60,6 +60,24 @@ func TestNext(t *testing.T) {
 	next(-1)
 }
 
+// A data byte has seven bits (MIDI 1.0 Detailed Specification, from memory): of a key the eighth
+// is nothing, when it goes down as when it goes up.
+func TestKeysOfSevenBits(t *testing.T) {
+	cfg := alloc.Config{FreeDB: -60, Voices: make([]alloc.Voice, 1), Parts: []alloc.Part{{Banks: []int{0},
+		Sources: []alloc.Source{{AnyPort: true, Channels: 1}}, Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127}}}}
+	for _, high := range [][2]midi.Key{{0, 128}, {128, 0}, {128, 128}} {
+		e, err := alloc.New(cfg)
+		require.NoError(t, err)
+		var keys []int16
+		say := func(d *alloc.Decision) { keys = append(keys, d.Key) }
+		e.Feed(&midi.Step{Kind: midi.StepNoteOn, Key: 60 + high[0], Value: 64}, say)
+		require.Equal(t, alloc.Held, e.State(0))
+		e.Feed(&midi.Step{At: time.Second, Kind: midi.StepNoteOff, Key: 60 + high[1]}, say)
+		require.Equal(t, alloc.Free, e.State(0))
+		require.Equal(t, []int16{60, 60}, keys)
+	}
+}
+
 // A song that goes on and on takes no more memory, whatever the rules, but where a unison
 // takes all the voices of another note at once: chords of five keys on four voices.
 func TestMemoryDoesNotGrow(t *testing.T) {

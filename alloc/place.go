@@ -170,9 +170,6 @@ func (e *Engine) slide(si int32, legato bool) {
 	s := &e.slots[si]
 	s.pressed = false
 	e.carryOn(s, si, NoNote, legato)
-	if e.waits {
-		e.tryWaiting()
-	}
 }
 
 // carryOn lets the voices of a note go on: under a new note, a new key or both.

@@ -151,6 +151,15 @@ func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
 	require.Equal(t, 1, harmless)
 }
 
+// A song without notes wants no voice: one and two are played, whatever the budget, and
+// nothing is left to play.
+func TestSizeOfNothingWithinABudget(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	s, err := Size(context.Background(), r, Performance{End: time.Second}, SizingOptions{Voices: 1, Budget: NewBudget(1)})
+	require.NoError(t, err)
+	require.Len(t, s.Points, 2)
+}
+
 // What is left of a budget plays every 2ⁿth number, from the largest power of two
 // that there is a number for.
 func TestLargestPower(t *testing.T) {

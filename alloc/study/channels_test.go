@@ -25,6 +25,18 @@ func TestDemoChannels(t *testing.T) {
 	}, uses(t, study.Channels(rig(20, 2400*ms, nil), demo(t))))
 }
 
+// Every key and every velocity counts: 0 to 127 and 1 to 127 (MIDI 1.0 Detailed
+// Specification, from memory; a note-on of velocity 0 is a note-off).
+func TestChannelsOfOutermostKeys(t *testing.T) {
+	p := study.Performance{End: time.Second}
+	for i, key := range []midi.Key{0, 127} {
+		p.Steps = append(p.Steps, midi.Step{At: time.Duration(i) * 100 * ms, Kind: midi.StepNoteOn, Key: key, Value: uint16(1 + 126*i)},
+			midi.Step{At: time.Duration(i)*100*ms + 50*ms, Kind: midi.StepNoteOff, Key: key})
+	}
+	require.Equal(t, []study.ChannelUse{{Notes: 2, Low: 0, High: 127, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}},
+		uses(t, study.Channels(rig(1, 0, nil), p)))
+}
+
 // uses are channels without their notes, which are as many as they say.
 func uses(t *testing.T, all []study.ChannelUse) []study.ChannelUse {
 	for i := range all {

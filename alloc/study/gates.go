@@ -50,7 +50,8 @@ func (g *gates) see(d *alloc.Decision, voices []alloc.Voice, outcomes []Outcome)
 // end notes how long what lingers on a voice has done so.
 func (g *gates) end(voice int, now time.Duration, outcomes []Outcome) {
 	if l, ok := g.lingers[voice]; ok {
-		outcomes[l.note].TooLong += now - l.at
+		o := &outcomes[l.note] // which may have several voices
+		o.TooLong = max(o.TooLong, now-l.at)
 		delete(g.lingers, voice)
 	}
 }

@@ -73,10 +73,24 @@ func TestVoicesWithOneGate(t *testing.T) {
 		require.Equal(t, study.Complete, replay.Outcomes[i].Ending)
 	}
 	require.Equal(t, 2, replay.Rig.Tally.TooLong)
+	again := study.NewRehearsal(p, replay.Reference) // which a search listens to
+	again.KeepTime()
+	_, err = again.Score(rules)
+	require.NoError(t, err)
+	require.Equal(t, replay.Outcomes, again.Outcomes())
 	// On two voices the third takes that of the first while it lingers: 100 ms too long.
 	rules = rig(2, 0, nil)
 	rules.Config.Voices[0].Gate, rules.Config.Voices[1].Gate = 1, 1
 	replay, err = study.Play(rules, p)
 	require.NoError(t, err)
 	require.Equal(t, []time.Duration{100 * ms, 200 * ms}, []time.Duration{replay.Outcomes[0].TooLong, replay.Outcomes[1].TooLong})
+	// Both voices of a unison linger alike: 400 ms, not twice that.
+	rules = rig(4, 0, nil)
+	for i := range rules.Config.Voices {
+		rules.Config.Voices[i].Gate = 1
+	}
+	rules.Config.Parts[0].Unison = alloc.Unison{Voices: 2}
+	replay, err = study.Play(rules, song(t, 1000, "60 100-300, 62 200-700"))
+	require.NoError(t, err)
+	require.Equal(t, 400*ms, replay.Outcomes[0].TooLong)
 }

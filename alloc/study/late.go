@@ -53,11 +53,11 @@ func boundsOf(r Rules, ref *Reference) Curve {
 	if late == nil {
 		return curve
 	}
-	for v := 1; v < min(whole, len(curve)); v++ {
+	for v := range min(whole, len(curve)) {
 		pooled := Pooled(r, v)
 		curve[v].FewestDamaged = ref.FewestDamaged(&pooled, everyPart, v)
 	}
-	damaged := fewestDamaged(late, len(curve)-1)
+	damaged := fewestDamaged(late, len(curve))
 	for v := whole; v < len(curve); v++ {
 		curve[v].FewestDamaged = min(curve[v].FewestDamaged, damaged[v/least])
 	}

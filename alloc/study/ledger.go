@@ -14,11 +14,12 @@ type ledger struct {
 	ref      *Reference
 	outcomes []Outcome
 	cuts     []Cut
+	gates    gates // of a run that keeps time
 }
 
 // open begins a run. What was kept of an earlier one is overwritten.
 func (l *ledger) open(r Rules, ref *Reference) {
-	l.rules, l.ref, l.cuts = r, ref, l.cuts[:0]
+	l.rules, l.ref, l.cuts, l.gates = r, ref, l.cuts[:0], gates{}
 	l.outcomes = slices.Grow(l.outcomes[:0], len(ref.Notes))[:len(ref.Notes)]
 	for i := range l.outcomes {
 		l.outcomes[i] = Outcome{Voice: alloc.NoVoice, By: alloc.NoNote, Low: math.Inf(1), High: math.Inf(-1)}
@@ -56,6 +57,7 @@ func (l *ledger) writeLate(d *alloc.Decision, late time.Duration) {
 		}
 		o.Late = max(o.Late, late)
 	}
+	l.gates.see(d, l.rules.Config.Voices, l.outcomes)
 }
 
 // ask counts the pitch that a decision asks for.

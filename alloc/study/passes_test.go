@@ -3,6 +3,7 @@ package study_test
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -12,6 +13,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/alloc/timing"
 	"choirloft/midi"
 )
 
@@ -163,15 +165,46 @@ func TestSwallowedBeforeItsOff(t *testing.T) {
 }
 
 // Of two notes one after the other the first needs a voice of its own only if bend
-// moves its tail, which sounds for 1 s.
+// moves its tail, which sounds for 1 s. A mono part has one, whatever is held. A bend of all of
+// its range of 2 semitones at 150 ms moves the tail of 60 from 60 to nearly 62.
 func TestUnlimitedVoices(t *testing.T) {
-	for bends, voices := range map[bool]int{false: 1, true: 2} {
-		rules := rig(1, 1000*ms, func(r *study.Rules) { r.Config.Parts[0].BendTails = bends })
-		p := song(t, 2000, "60 0-100, 62 200-300")
+	for _, c := range []struct {
+		bends  bool
+		mode   alloc.Mode
+		voices int
+		first  []int // pitches of the first voice, rounded
+	}{{false, alloc.Poly, 1, []int{60, 64}}, {true, alloc.Poly, 2, []int{60, 62}}, {false, alloc.MonoLast, 1, []int{60, 64}}} {
+		rules := rig(1, 1000*ms, func(r *study.Rules) { r.Config.Parts[0].BendTails, r.Config.Parts[0].Mode = c.bends, c.mode })
+		p := song(t, 2000, "60 0-100, bend 16383 150, 62 200-300")
 		r, err := study.Play(rules, p)
 		require.NoError(t, err)
 		all, err := study.Unlimited(rules, p, r.Reference)
 		require.NoError(t, err)
-		require.Len(t, all, voices)
+		require.Len(t, all, c.voices)
+		var first []int
+		for _, e := range all[0] {
+			if e.Kind == timing.Pitch {
+				first = append(first, int(math.Round(e.Value)))
+			}
+		}
+		require.Equal(t, c.first, first)
+	}
+}
+
+// As many notes at once as an engine has voices can be played, one more cannot.
+func TestUnlimitedEnds(t *testing.T) {
+	for notes, fails := range map[int]bool{alloc.MaxVoices: false, alloc.MaxVoices + 1: true} {
+		p := study.Performance{End: time.Second}
+		for i := range notes {
+			p.Steps = append(p.Steps, midi.Step{Kind: midi.StepNoteOn, Port: midi.Port(i / 2048), Channel: midi.Channel(i / 128 % 16), Key: midi.Key(i % 128), Value: 64})
+		}
+		rules := rig(1, 0, nil)
+		all, err := study.Unlimited(rules, p, study.NewReference(rules, p))
+		if fails {
+			require.EqualError(t, err, "found 4097 notes at once, want at most 4096")
+			continue
+		}
+		require.NoError(t, err)
+		require.Len(t, all, notes)
 	}
 }

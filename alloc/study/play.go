@@ -123,7 +123,6 @@ type witness struct {
 	ledger
 	stage  *timing.Stage
 	tracks []track
-	gates  gates
 }
 
 func newWitness(r Rules, ref *Reference, policy timing.Policy, record bool) *witness {
@@ -143,7 +142,6 @@ func (r *Rules) stage(policy timing.Policy, record bool) *timing.Stage {
 // see takes one decision of the engine.
 func (w *witness) see(d *alloc.Decision) {
 	w.writeLate(d, w.stage.Decide(d))
-	w.gates.see(d, w.rules.Config.Voices, w.outcomes)
 	switch d.Kind {
 	case alloc.Take, alloc.Reattack, alloc.Slide:
 		w.tracks[d.Voice].take(d)

@@ -51,6 +51,7 @@ func pool(cfg alloc.Config, n int) []alloc.Voice {
 	var like alloc.Voice
 	sizes := map[int]int{}
 	voices := make([]alloc.Voice, 0, n)
+	var next int // bank
 	for i, at := range serving(cfg, everyBank(cfg)) {
 		v := &cfg.Voices[at]
 		switch {
@@ -66,27 +67,20 @@ func pool(cfg alloc.Config, n int) []alloc.Voice {
 		}
 		sizes[v.Bank]++
 		if len(voices) < n {
-			voices = append(voices, alloc.Voice{Bank: v.Bank})
+			voices, next = append(voices, alloc.Voice{Bank: v.Bank}), v.Bank+1
 		}
 	}
 	largest := 1
 	for _, size := range sizes {
 		largest = max(largest, size)
 	}
-	for first, next := len(voices), nextBank(voices); len(voices) < n; {
+	for first := len(voices); len(voices) < n; {
 		voices = append(voices, alloc.Voice{Bank: next + (len(voices)-first)/largest})
 	}
 	for i := range voices {
 		voices[i].Envelope, voices[i].Window = like.Envelope, like.Window
 	}
 	return voices
-}
-
-func nextBank(voices []alloc.Voice) int {
-	if len(voices) == 0 {
-		return 0
-	}
-	return voices[len(voices)-1].Bank + 1
 }
 
 // banksOf lists the banks that voices stand in, each once.

@@ -250,6 +250,18 @@ func TestWaitsForABend(t *testing.T) {
 		"400: 70 on V1", "400: 70 on V2", "1000: 70 off V1", "1000: 70 off V2"}, decided(t, r.Config, p))
 }
 
+// Strict round-robin gives a note the next two voices whatever they do, and waits while
+// they sound: 64 for V1 and V2, though V3 and V4 are silent from 200 on. When 60 is struck
+// again, on its own voices, the next two are V3 and V4.
+func TestWaitsForTheTurn(t *testing.T) {
+	r := rig(4, 0, unison(2, alloc.Wait))
+	r.Config.Parts[0].Pick = alloc.PickStrictRoundRobin
+	p := song(t, 2000, "on 60 0, 62 50-200, 64 100-1000, on 60 300, off 60 800, off 60 900")
+	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "50: 62 on V3", "50: 62 on V4", "200: 62 off V3", "200: 62 off V4",
+		"300: 60 again on V1", "300: 60 again on V2", "300: 64 on V3", "300: 64 on V4",
+		"900: 60 off V1", "900: 60 off V2", "1000: 64 off V3", "1000: 64 off V4"}, decided(t, r.Config, p))
+}
+
 // A note is dropped as out of range if it lies outside of the range of all voices of its part together,
 // 36–84; the range of one that has no limit has none.
 func TestRangeOfAPart(t *testing.T) {

@@ -155,7 +155,7 @@ func (h *Rehearsal) Score(r Rules) (Score, error) {
 func (h *Rehearsal) see(d *alloc.Decision) { h.ledger.writeLate(d, h.stage.Decide(d)) }
 
 // Outcomes returns what became of every note in the last run, by alloc.NoteID,
-// but for Late, which is there after [Rehearsal.KeepTime]. It holds until the
+// but for Late and TooLong, which are there after [Rehearsal.KeepTime]. It holds until the
 // next run.
 func (h *Rehearsal) Outcomes() []Outcome { return h.ledger.outcomes }
 

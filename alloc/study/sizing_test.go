@@ -244,6 +244,40 @@ func TestSizingIsWatched(t *testing.T) {
 	}
 }
 
+// Before anything is played the demand is told; then of each run by the rules that the parts
+// have, and of those that cost the same once, what it made of the notes, as a replay with
+// times has it.
+func TestSizingTells(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	r.Gap = 3 * ms
+	var mu sync.Mutex
+	var begun []Demand
+	own := map[int][]Outcome{}
+	rules := onlineRulesets()[:2]
+	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules,
+		Begin: func(d Demand) { begun = append(begun, d) },
+		Own: func(voices int, outcomes []Outcome, cuts []Cut) {
+			mu.Lock()
+			defer mu.Unlock()
+			require.Len(t, begun, 1)
+			own[voices] = slices.Clone(outcomes)
+		}})
+	require.NoError(t, err)
+	require.Equal(t, []Demand{s.Demand}, begun)
+	late := 0
+	for voices := 1; voices < s.Demand.Pedal; voices++ {
+		replay, err := Play(Pooled(r, voices), p)
+		require.NoError(t, err)
+		require.Equal(t, replay.Outcomes, own[voices], "%d voices", voices)
+		for _, o := range own[voices] {
+			if o.Late > 0 {
+				late++
+			}
+		}
+	}
+	require.Positive(t, late)
+}
+
 // By hand: from where on the rig's rules do no harm, and below what every rule
 // does some.
 func TestHarmless(t *testing.T) {

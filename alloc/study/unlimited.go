@@ -27,7 +27,7 @@ func Unlimited(r Rules, p Performance, ref *Reference) ([][]timing.Edge, error) 
 		}
 		part.Banks, part.Pick, part.Fixed, part.Steal = []int{i}, alloc.PickLongestIdle, nil, alloc.StealNone
 		part.Unison, part.OutOfRange, part.TailsUnknown = alloc.Unison{}, alloc.Clamp, false
-		part.Reserve, part.Limit, part.Priority = 0, 0, 1
+		part.Reserve, part.Limit = 0, 0
 	}
 	if len(cfg.Voices) > alloc.MaxVoices {
 		return nil, fmt.Errorf("found %d notes at once, want at most %d", len(cfg.Voices), alloc.MaxVoices)

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"fmt"
 	"math/bits"
 	"math/rand/v2"
@@ -11,6 +12,26 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
+
+// What is nearest goes first, and of what is as near the column before, in whatever order
+// it comes: sorted.
+func TestNearestFirst(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var s search
+		var want []reached
+		for range rapid.IntRange(0, 20).Draw(t, "columns") {
+			r := reached{int64(rapid.IntRange(0, 9).Draw(t, "distance")), int32(rapid.IntRange(0, 9).Draw(t, "column"))}
+			s.push(r)
+			want = append(want, r)
+		}
+		slices.SortFunc(want, func(a, b reached) int {
+			return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.column, b.column))
+		})
+		for _, r := range want {
+			require.Equal(t, r, s.pop())
+		}
+	})
+}
 
 // weighted is a list of intervals, in milliseconds, and what each weighs.
 type weighted struct {

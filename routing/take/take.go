@@ -24,6 +24,11 @@ const (
 	Again                // the second roll call
 )
 
+var kindNames = [...]string{"roll call", "reading", "gate", "bend", "fade", "again"}
+
+// String returns the name of a kind, as JSON has it.
+func (k Kind) String() string { return kindNames[k] }
+
 // Note is one note of a take.
 type Note struct {
 	Voice    int // index into Rig.Voices

@@ -16,7 +16,7 @@
 //
 // As asked, every note sounds for its reference interval with its whole tail, up to
 // where its key is struck again in its part. As played, what the losses took is
-// missing, and what sounded too long is added. What a note that begins late has lost
+// missing, and what sounded too long, as where others held its gate, is added. What a note that begins late has lost
 // is the time until its gate opens; that its attack is then later too is left out. The
 // difference is that of the band that differs most, at most 10 dB, averaged over 200
 // ms around: [Ear] says from where on it is heard. Unisons are judged by level

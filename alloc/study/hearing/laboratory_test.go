@@ -2,6 +2,7 @@ package hearing_test
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -176,4 +177,30 @@ func TestWrongPitch(t *testing.T) {
 			require.True(t, h.Losses[0].Starts)
 		}
 	}
+}
+
+// A note whose gate others hold is heard by what it adds. Alone it is heard plainly; beside one of its own key it is twice
+// the power, 10·log10 2 = 3.01 dB; beside five of its own key 10·log10 6/5 = 0.79 dB is not heard.
+func TestHeldOn(t *testing.T) {
+	held := func(others ...int) *hearing.Heard {
+		b := newBench(0)
+		i := b.note(60, 0, time.Second)
+		for _, k := range others {
+			b.note(k, 0, 5*time.Second)
+		}
+		b.played.Outcomes[i].TooLong = 2 * time.Second
+		h := b.hear(t)
+		require.Len(t, h.Losses, 1)
+		require.Equal(t, hearing.HeldOn, h.Losses[0].What)
+		require.False(t, h.Losses[0].Starts)
+		return h
+	}
+	alone := held()
+	require.True(t, alone.Losses[0].Plain)
+	require.InDelta(t, 10, alone.Losses[0].Worst, 0.1) // the most there is
+	require.Equal(t, 1, alone.Whole.Losses)
+	twice := held(60)
+	require.InDelta(t, 10*math.Log10(2), twice.Losses[0].Worst, 0.1)
+	require.InDelta(t, 10*math.Log10(2), twice.Whole.Worst, 0.1)
+	require.Less(t, held(60, 60, 60, 60, 60).Losses[0].Worst, 0.95)
 }

@@ -50,6 +50,7 @@ type listener struct {
 	pieces   []piece
 	events   []event
 	contours []contour       // of gates that were too long
+	held     map[int32]held  // by note: those that others held
 	changes  []time.Duration // when those change, sorted
 	cut      []int32         // by note: 1 + the loss that its cuts belong to; −1 before that is made
 	losses   []loss

@@ -37,6 +37,7 @@ const (
 	WrongPitch             // by half a semitone or more
 	LeftOut                // nobody was to play it
 	Altered                // it was to be played otherwise: shorter, with another release or unison
+	HeldOn                 // its gate stayed high for others after its key was up
 )
 
 // wrongFrom is from how many cents on a pitch is judged as a wrong one.
@@ -95,7 +96,7 @@ func (l *listener) gather(p Played) {
 	if l.each {
 		l.losses = slices.Grow(l.losses, len(p.Cuts))
 	}
-	l.contours, l.changes = l.contours[:0], l.changes[:0]
+	l.contours, l.changes, l.held = l.contours[:0], l.changes[:0], nil
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]
 	clear(l.cut)
 	if p.otherwise != nil {
@@ -197,6 +198,10 @@ func (l *listener) note(p *Played, i int32, n *asked, o *study.Outcome) {
 	if contour != &n.contour {
 		l.alter(i, n, &p.otherwise.notes[i], got, begins)
 	}
+	if o.TooLong > 0 {
+		l.heldOn(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i}, o.TooLong)
+		return
+	}
 	if ends := begins + p.Rules.Config.MinGate; ends > contour.low && l.cut[i] == 0 {
 		l.tooLong(piece{contour: contour, from: max(contour.low, begins), to: n.stop, voices: got, note: i, loss: -1}, begins-n.start, ends)
 	}
@@ -254,6 +259,40 @@ func (l *listener) tooLong(x piece, late, ends time.Duration) {
 	l.changes = append(l.changes, x.from, min(y.full, ends), ends)
 }
 
+// held is a note whose gate stayed high for others: as it was to be played, as it sounded,
+// and its loss.
+type held struct {
+	short, long *contour
+	loss        int32
+}
+
+// heldOn lets a note sound on for so long, where others hold the gate of its voices.
+func (l *listener) heldOn(x piece, long time.Duration) {
+	if x.from >= min(x.low+long, x.to) {
+		return
+	}
+	y := *x.contour
+	y.low += long
+	y.end()
+	if x.loss = -1; l.each {
+		x.loss = int32(len(l.losses))
+		l.losses = append(l.losses, loss{note: x.note, what: HeldOn, from: x.from})
+	}
+	if l.held == nil {
+		l.held = map[int32]held{}
+	}
+	l.held[x.note] = held{x.contour, &y, x.loss}
+	l.instead(x, &y)
+}
+
+// instead lets another contour sound than that of a piece. Below 0 voices do so no more.
+func (l *listener) instead(x piece, other *contour) {
+	l.addTo(x)
+	l.changes = append(l.changes, x.from, min(x.to, other.low))
+	x.contour, x.voices = other, -x.voices
+	l.addTo(x)
+}
+
 // takeAway lists what a note has lost with a voice.
 func (l *listener) takeAway(p *Played, c *study.Cut) {
 	n, o := &l.notes[c.Note], &p.Outcomes[c.Note]
@@ -272,6 +311,11 @@ func (l *listener) takeAway(p *Played, c *study.Cut) {
 		if l.altered[c.Note] > 0 || !l.each {
 			l.swap(x.note, n, &p.otherwise.notes[c.Note], -voices, x.from)
 		}
+	}
+	if h, ok := l.held[x.note]; ok && x.from < x.to {
+		y := x
+		y.contour, y.voices, y.loss = h.short, -voices, h.loss
+		l.instead(y, h.long)
 	}
 	if before := l.cut[c.Note]; l.each && before > 0 && x.from < x.to {
 		x.loss = before - 1

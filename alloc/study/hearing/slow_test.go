@@ -44,6 +44,11 @@ func random(t *rapid.T) (study.Rules, study.Performance) {
 	for range max(voices, unison) {
 		cfg.Voices = append(cfg.Voices, alloc.Voice{Envelope: e})
 	}
+	if rapid.IntRange(0, 3).Draw(t, "one gate") == 0 {
+		for i := range cfg.Voices {
+			cfg.Voices[i].Gate = 1
+		}
+	}
 	ways := []alloc.WhenShort{alloc.Blocks, alloc.Thin, alloc.Wait}
 	for c := range 2 {
 		cfg.Parts = append(cfg.Parts, alloc.Part{Name: []string{"a", "b"}[c],
@@ -88,7 +93,7 @@ func otherwise(t *rapid.T, r study.Rules, p study.Performance) (replay *study.Re
 // of two leave 0.1 dB and 3 %, and of the sum 10 %, where a decay is steep, more in the
 // first step of a slow attack.
 func TestAgainstSlow(t *testing.T) {
-	heard := 0
+	heard, long := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		r, p := random(t)
 		given, err := study.Play(r, p)
@@ -124,16 +129,19 @@ func TestAgainstSlow(t *testing.T) {
 		require.InDelta(t, want.Loud, got.Whole.Loud, by/2+0.1*want.Loud)
 		require.InDelta(t, want.Faint, got.Whole.Faint.Seconds(), 0.2+0.05*want.Faint, "a difference may lie at what is heard for a while")
 		for _, x := range got.Losses {
-			k := map[hearing.What]int{hearing.Gone: 0, hearing.Late: 1, hearing.Cut: 2, hearing.Thinned: 3, hearing.LeftOut: 0, hearing.Altered: 4}[x.What]
+			k := map[hearing.What]int{hearing.Gone: 0, hearing.Late: 1, hearing.Cut: 2, hearing.Thinned: 3, hearing.LeftOut: 0, hearing.Altered: 4, hearing.HeldOn: 5}[x.What]
 			w := singles[x.Note][k]
 			if !x.Heard {
 				require.Less(t, w.Worst, 0.95+by, "%+v", x)
 				continue
 			}
-			heard++
+			if heard++; x.What == hearing.HeldOn {
+				long++
+			}
 			require.InDelta(t, w.Worst, x.Worst, by+0.03*w.Worst, "%+v", x)
 			require.InDelta(t, w.Loud, x.Loud, by/2+0.1*w.Loud, "%+v", x)
 		}
 	})
 	require.Greater(t, heard, 15)
+	require.Greater(t, long, 2)
 }

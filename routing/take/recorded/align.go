@@ -40,13 +40,13 @@ func (c clock) at(seconds float64) float64 { return c.offset + c.rate*seconds }
 
 // rises is how much the bands of a recording rise, hop by hop.
 func (r *reader) rises() ([]float64, error) {
-	rate := float64(r.sound.Rate)
+	rate := float64(r.rate)
 	size := 1
 	for float64(size) < rate/25 {
 		size *= 2
 	}
 	fft, window := fourier.NewFFT(size), r.spectra.hann(size)
-	frames := int(float64(r.sound.Frames) / rate * hops)
+	frames := int(float64(r.frames) / rate * hops)
 	bands := make([][bandCount]float32, frames)
 	of := bandsOf(size, rate)
 	x, bins := make([]float64, size), make([]complex128, size/2+1)
@@ -158,10 +158,10 @@ const notFollowing = "the recording does not follow the take: it is music, or a 
 
 // placed refuses a place that is none, or that the recording does not hold whole.
 func (r *reader) placed() error {
-	length, at := float64(r.sound.Frames)/float64(r.sound.Rate), onsets(r.take)
+	length, at := float64(r.frames)/float64(r.rate), onsets(r.take)
 	first, end := r.clock.at(at[0]), r.clock.at(at[len(at)-1])
 	switch {
-	case r.sound.Short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
+	case r.short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
 		return refuse("the file is cut off: it says that it holds more sound than it has", "copy it again from the recorder")
 	case r.fit < leastFit || r.second > secondBest:
 		return refuse(notFollowing, "record the file that --take names, from its first note to its last")

@@ -22,7 +22,6 @@ type Answer struct {
 // that they are of a take of all voices alone. The pitches of a day are kept beside those
 // of other days; without a date, and of voices for which kept is false, none are.
 func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) {
-	middle := r.medianLevel()
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		if v.State != OK {
@@ -32,12 +31,12 @@ func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) 
 		if old := r.Take.Plan.Rig.Voices[v.Voice].Answer; old != nil {
 			a.Answer = *old
 		}
-		a.Date, a.Path, a.Notes = date, profiles.PathMix, len(r.Take.Parts[i].Notes)
+		a.Date, a.Path, a.Notes = date, r.Path, len(r.Take.Parts[i].Notes)
 		put(&a.Release, &a.Sigma.Release, v.Release, v.Sigma.Release, digits)
 		put(&a.Attack, &a.Sigma.Attack, v.Attack, v.Sigma.Attack, hundredths)
 		if r.Take.Whole() {
 			put(&a.Latency, &a.Sigma.Latency, v.Latency, v.Sigma.Latency, hundredths)
-			put(&a.Level, &a.Sigma.Level, v.Level-middle, v.Sigma.Level, decibelHundredths)
+			put(&a.Level, &a.Sigma.Level, v.Level-r.medianLevel(v.Voice), v.Sigma.Level, decibelHundredths)
 		}
 		put(&a.MinGate, nil, v.Gate, math.NaN(), hundredths)
 		if kept(v.Voice) && date != "" {
@@ -84,11 +83,16 @@ func (r *Result) Moved() float64 {
 	return median(all)
 }
 
-// medianLevel is that of the voices in their place.
-func (r *Result) medianLevel() float64 {
+// medianLevel is that of the voices in their place that were recorded with a voice.
+func (r *Result) medianLevel(with int) float64 {
 	var all []float64
+	rig := r.Take.Plan.Rig
 	for i := range r.Voices {
-		if v := &r.Voices[i]; v.State == OK && !math.IsNaN(v.Level) {
+		v := &r.Voices[i]
+		if r.Path == profiles.PathBank && rig.Voices[v.Voice].Bank != rig.Voices[with].Bank {
+			continue
+		}
+		if v.State == OK && !math.IsNaN(v.Level) {
 			all = append(all, v.Level)
 		}
 	}

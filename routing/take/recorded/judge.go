@@ -199,11 +199,9 @@ func (r *reader) state(slots []slot, at, without int) guess {
 	if ok.share >= best.share-byShares {
 		best = ok
 	}
-	if best.share < leastShare {
-		if r.faint(s) {
-			best.Voice = blank
-			best.State = Silent
-		}
+	if best.share < leastShare && r.faint(s) {
+		blank.State, blank.Confidence = Silent, 1-best.share
+		return guess{blank, 1}
 	}
 	for _, g := range guesses {
 		if g.State != best.State || g.With != best.With || g.Octaves != best.Octaves {

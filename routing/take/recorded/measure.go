@@ -99,7 +99,7 @@ func (r *reader) pitch(v *Voice, g segment) (Reading, bool, error) {
 // as the variance of its slope over its number has it.
 func (r *reader) refine(x []float64, start, hertz float64, spec *spectrum) (float64, float64) {
 	const pieces = 5
-	rate := float64(r.sound.Rate)
+	rate := float64(r.rate)
 	long := 2 * len(x) / (pieces + 1)
 	strongest := 0.0
 	for h := 1; h <= mostHarmonics; h++ {

@@ -217,7 +217,7 @@ func heard(t testing.TB, made *take.Take, data []byte) (*Result, error) {
 	t.Helper()
 	sound, err := tuning.OpenSound(bytes.NewReader(data), int64(len(data)))
 	require.NoError(t, err)
-	return Read(t.Context(), made, sound)
+	return Read(t.Context(), made, Mix(sound))
 }
 
 // wantCents is by how much a voice is off at a key.

@@ -57,6 +57,7 @@ type Voice struct {
 	Moved      float64 // cents that it rose from the first roll call to the second
 	Sigma      Sigma
 	Readings   []Reading
+	Heard      []float64 // of each note of its part, the key at which it was heard
 }
 
 // Sigma are standard deviations of figures of a voice.
@@ -71,6 +72,7 @@ type Result struct {
 	Second float64 // how well the second best place fits, as a share of the best
 	Peak   float64 // of the recording; 1 is full scale
 	Rate   int     // frames a second
+	Path   profiles.SoundPath
 }
 
 // silence is the peak below which nothing sounds: −70 dB.
@@ -88,7 +90,12 @@ func refuse(message, hint string) error { return &Refusal{message, hint} }
 type reader struct {
 	ctx     context.Context // of the one call that it reads for
 	take    *take.Take
-	sound   *tuning.Sound
+	sounds  []*tuning.Sound
+	only    int   // that is read, or everySound
+	rate    int   // frames a second
+	frames  int64 // of the longest
+	short   bool  // one says that it has more
+	other   []float64
 	clock   clock
 	fit     float64
 	second  float64
@@ -100,11 +107,14 @@ type reader struct {
 
 // Read says what a recording tells of a take. The error is a *[Refusal] where it tells
 // nothing, or that of ctx where it ends first.
-func Read(ctx context.Context, t *take.Take, sound *tuning.Sound) (*Result, error) {
-	r := &reader{ctx: ctx, take: t, sound: sound, spectra: newSpectra(float64(sound.Rate))}
+func Read(ctx context.Context, t *take.Take, from Recording) (*Result, error) {
+	if err := from.together(); err != nil {
+		return nil, err
+	}
+	r := newReader(ctx, t, from)
 	parked := func(part int) float64 { return float64(t.Parts[part].Parking) }
 	if err := r.place(); err != nil {
-		return nil, otherChannel(ctx, t, sound, err)
+		return nil, otherChannel(ctx, t, from, err)
 	}
 	if err := r.setClock(parked); err != nil {
 		return nil, err
@@ -113,7 +123,7 @@ func Read(ctx context.Context, t *take.Take, sound *tuning.Sound) (*Result, erro
 	if err != nil {
 		return nil, err
 	}
-	out := &Result{Take: t, Voices: r.judge(slots), Second: r.second, Peak: r.peak, Rate: sound.Rate}
+	out := &Result{Take: t, Voices: r.judge(slots), Second: r.second, Peak: r.peak, Rate: r.rate, Path: from.Path}
 	if r.second > doubtful && !slices.ContainsFunc(out.Voices, func(v Voice) bool { return v.State == OK }) {
 		return nil, refuse("no voice plays what the take asks for: the recording is of another take", "name the take that was played with --take, or record this one")
 	}
@@ -122,7 +132,10 @@ func Read(ctx context.Context, t *take.Take, sound *tuning.Sound) (*Result, erro
 	}
 	out.Start, out.PPM = r.clock.offset, (r.clock.rate-1)*1e6
 	for i := range out.Voices {
-		if err := r.measure(&out.Voices[i], &slots[i]); err != nil {
+		r.only = from.of(i)
+		err := r.measure(&out.Voices[i], &slots[i])
+		r.only = everySound
+		if err := errors.Join(err, r.hearNotes(&out.Voices[i], &slots[i])); err != nil {
 			return nil, err
 		}
 	}
@@ -131,14 +144,14 @@ func Read(ctx context.Context, t *take.Take, sound *tuning.Sound) (*Result, erro
 }
 
 // otherChannel looks whether one channel alone follows a take that all together do not.
-func otherChannel(ctx context.Context, t *take.Take, sound *tuning.Sound, refused error) error {
+func otherChannel(ctx context.Context, t *take.Take, from Recording, refused error) error {
 	var told *Refusal
-	if sound.Channels < 2 || sound.Channels > 8 || !errors.As(refused, &told) || told.Message != notFollowing {
+	sound := from.Sounds[0]
+	if len(from.Sounds) > 1 || sound.Channels < 2 || sound.Channels > 8 || !errors.As(refused, &told) || told.Message != notFollowing {
 		return refused
 	}
 	for channel := 1; channel <= sound.Channels; channel++ {
-		alone := &reader{ctx: ctx, take: t, sound: sound.Only(channel), spectra: newSpectra(float64(sound.Rate))}
-		if alone.place() == nil {
+		if newReader(ctx, t, Recording{Sounds: []*tuning.Sound{sound.Only(channel)}}).place() == nil {
 			return refuse(fmt.Sprintf("the take is on channel %d alone, and another channel holds something else", channel), "export that channel by itself, and name its file with --wav")
 		}
 	}
@@ -195,24 +208,16 @@ func (r *reader) hertz(key float64) float64 {
 
 // piece is the sound between two times of the recording, and when it begins.
 func (r *reader) piece(from, to float64) (x []float64, start float64, err error) {
-	rate := float64(r.sound.Rate)
+	rate := float64(r.rate)
 	first := int64(math.Floor(from * rate))
 	x = make([]float64, max(1, int64(to*rate)-first))
 	return x, float64(first) / rate, r.mix(x, first)
 }
 
-// mix fills samples from a frame on, while there is still someone who waits for them.
-func (r *reader) mix(x []float64, from int64) error {
-	if err := r.ctx.Err(); err != nil {
-		return err
-	}
-	return r.sound.Mix(x, from)
-}
-
 // level is the amplitude of a tone at a time, over a window, in sound that begins at a
 // time.
 func (r *reader) level(x []float64, start, at, window, hertz float64) float64 {
-	rate := float64(r.sound.Rate)
+	rate := float64(r.rate)
 	n := max(4, int(window*rate))
 	i := int((at-start)*rate) - n/2
 	if i < 0 || i+n > len(x) {

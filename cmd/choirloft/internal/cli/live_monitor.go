@@ -98,15 +98,17 @@ func bankLines(p *plan.Plan, v *live.View) []string {
 	for _, b := range p.Rig.Banks {
 		line := fmt.Sprintf("  %-6s", b.Name)
 		for i := b.First; i < b.First+b.Size && i < len(v.Voices); i++ {
-			cell, key := ".", contract.KeyName(int(v.Voices[i].Key), int(p.Rig.MiddleC))
+			leader, plays := p.LeaderOf(i) // what has one pitch with another does as that does
+			now := &v.Voices[leader]
+			cell, key := ".", contract.KeyName(int(now.Key), int(p.Rig.MiddleC))
 			switch {
-			case !p.Rules.Config.Voices[i].State.InService():
+			case !plays:
 				cell = "x"
-			case v.Voices[i].State == alloc.Held:
+			case now.State == alloc.Held:
 				cell = key
-			case v.Voices[i].State == alloc.Pedal:
+			case now.State == alloc.Pedal:
 				cell = "(" + key + ")"
-			case v.Voices[i].State == alloc.Tail:
+			case now.State == alloc.Tail:
 				cell = "~" + key
 			}
 			line += fmt.Sprintf(" %-6s", cell)

@@ -16,6 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/midi"
@@ -482,4 +483,19 @@ func TestLatencyCounts(t *testing.T) {
 	l = latency{}
 	l.add(627200 * time.Nanosecond)
 	require.Equal(t, 627200*time.Nanosecond, l.within(0.999))
+}
+
+// A voice that has its pitch from the jack of another does on the monitor what that does; x is one that is out, and
+// one beside it alone.
+func TestMonitorShowsJoinedVoices(t *testing.T) {
+	rig, faults := profiles.Read("r.yaml", []byte("rig: R\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 3, shared: pitch}, L: {voices: 3, out: [2]}}\nparts: {p: {banks: [K], mode: mono last}, q: {channel: 2, banks: [L]}}\n"), nil)
+	require.Empty(t, faults)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	v := live.View{Voices: make([]live.VoiceView, 6)}
+	v.Voices[0] = live.VoiceView{State: alloc.Held, Key: 60, Used: true}
+	v.Voices[3] = live.VoiceView{State: alloc.Tail, Key: 62, Used: true}
+	require.Equal(t, []string{"  K      C4     C4     C4", "  L      ~D4    x      ."}, bankLines(p, &v))
+	v.Voices[0].State = alloc.Pedal
+	require.Equal(t, "  K      (C4)   (C4)   (C4)", bankLines(p, &v)[0])
 }

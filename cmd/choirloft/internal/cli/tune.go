@@ -31,6 +31,7 @@ type tune struct {
 	write   bool
 	verify  bool // the take that was played through corrections
 	instead bool // of trimming, correct
+	bank    bool // recordings of a take are of submixers
 	failed  bool // some recording was of no use
 }
 
@@ -54,12 +55,16 @@ through them: --through corrections, or --through nothing. The readings can say 
 in their first line: "# through: nothing". In YAML leave out the #.
 
 --take reads one recording of a take, which choirloft write --take made: name it
-with --wav. It says which cables are crossed, which voices are silent, stuck or an
+with --wav. Tracks that were recorded together may stand in a folder, named for
+voices, K1.wav, or with --bank for the submixers, K.wav. It says which cables are crossed, which voices are silent, stuck or an
 octave off, and measures release, attack, level, latency and shortest gate too.
 --date says on which day it was recorded: the pitches of each day are kept, and
 two days measure the drift. With a song the answer says how many voices it needs
 before and after. A take that was played --through verifies the corrections;
 --verify accepts no other one.
+
+-o take.svg or take.png draws, with --take, what was asked of each voice and what
+was heard, a row a voice.
 
 --write puts the corrections into the rig file, with --take all that was measured
 of each voice, and changes nothing else in it.
@@ -83,13 +88,14 @@ could not run. Where one recording cannot be used, the others still are.`,
 		ValidArgsFunction: rigThenReadings,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
-	t.out.documents(cmd)
+	t.out.documents(cmd, ".svg", ".png")
 	cmd.Flags().Lookup("date").Usage = "with --take the `DATE` of the recording, as in 2026-11-25; else it is printed on the pages"
 	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT` when they were read: nothing, or the corrections of the rig")
-	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take, the one recording")
+	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take the one recording, or a folder of K1.wav and so on")
 	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take all that was measured")
+	cmd.Flags().BoolVar(&t.bank, "bank", false, "with --take: the recordings in the folder are of the submixers, K.wav and so on")
 	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify the corrections by a take that was played --through")
 	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct the voices that should be turned by hand, too")
 	return cmd

@@ -5,12 +5,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
-	"os"
 	"runtime/debug"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -23,8 +24,14 @@ import (
 // allowTake refuses what does not go with a take, or only with one.
 func (t *tune) allowTake() error {
 	if t.take == "" {
+		if t.bank {
+			return &usageError{"--bank is for a take", "name it with --take, and the folder of its recordings with --wav"}
+		}
 		if t.verify {
 			return &usageError{"--verify is for a take", "name it with --take, and its recording with --wav"}
+		}
+		if t.out.pictures() {
+			return &usageError{fmt.Sprintf("-o %s: a picture is of a take", t.out.file), "name it with --take, or end the file in .pdf"}
 		}
 		return nil
 	}
@@ -79,6 +86,8 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 		in.Written, took.Written = file.Path, file.Path
 	}
 	r := contract.NewTook(took)
+	t.out.figures = paper.TakeFigures(r)
+	t.out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.TakeSVG(w, r) }, ".png": func(w io.Writer) error { return paper.TakePNG(w, r) }}
 	return t.finish(ctx, file, after, &in, r, say.Took(r))
 }
 
@@ -154,24 +163,17 @@ func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error)
 	if err != nil {
 		return nil, within(t.take, err)
 	}
-	f, err := os.Open(t.folder)
+	opened, from, err := t.recording(played)
+	defer func() {
+		for _, f := range opened {
+			f.Close()
+		}
+	}()
 	if err != nil {
-		return nil, unreadable(t.folder, err)
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err == nil && !info.Mode().IsRegular() {
-		return nil, &fileError{t.folder, "this is no file: a recording of a take is one WAV file", "name the file with --wav"}
-	}
-	if err != nil {
-		return nil, unreadable(t.folder, err)
-	}
-	sound, err := tuning.OpenSound(f, info.Size())
-	if err != nil {
-		return nil, &fileError{t.folder, err.Error(), ""}
+		return nil, err
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(oftener)) // ten minutes of 24 voices within 200 MB
-	result, err := recorded.Read(ctx, played, sound)
+	result, err := recorded.Read(ctx, played, from)
 	var refused *recorded.Refusal
 	if errors.As(err, &refused) {
 		return nil, &fileError{t.folder, refused.Message, refused.Hint}

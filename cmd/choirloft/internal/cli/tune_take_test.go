@@ -177,7 +177,7 @@ func TestTuneTake(t *testing.T) {
 	for _, c := range []struct{ args, want []string }{
 		{[]string{"--take", mid, "--wav", filepath.Join(dir, "silent.wav")}, []string{"nothing sounds in the recording"}},
 		{[]string{"--take", mid}, []string{"--take needs the recording of it"}},
-		{[]string{"--take", mid, "--wav", dir}, []string{"this is no file"}},
+		{[]string{"--take", mid, "--wav", dir}, []string{"no recording of K1 is here, want K1.wav"}},
 		{[]string{"--take", wav, "--wav", wav}, []string{"take.wav"}},
 		{[]string{"--take", mid, "--wav", mid}, []string{"not a WAV file"}},
 		{[]string{"--take", mid, "--wav", wav, "--through", "nothing"}, []string{"--through and --take are at odds"}},
@@ -220,7 +220,7 @@ func TestTuneTakeTrims(t *testing.T) {
 	got := run(t, "", args...)
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, got.stdout, "1. K2, offset (tune): down by 40.0 cents.")
-	require.Contains(t, got.stdout, "Nothing is written for K2: turn the trimmers by hand")
+	require.Contains(t, got.stdout, "No pitch is written for K2: turn the trimmers by hand")
 	require.Regexp(t, `Slow Kiln needs \d+ voices, so that every release tail rings out. Before it was \d+\.`, strings.Join(strings.Fields(got.stdout), " "))
 
 	got = run(t, "", append(args, "--instead-of-trimming", "--write", "--json")...)
@@ -267,6 +267,83 @@ func TestTuneTakeThrough(t *testing.T) {
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--verify")
 	require.Equal(t, exitUsage, got.status)
 	require.Contains(t, got.stderr, "--verify: this take went through no corrections")
+}
+
+// TestTuneTakeFolder: recordings of one take, one a voice or one a submixer, are read as
+// one mix is, and the rig says what they came through. Those that do not belong together
+// are refused.
+func TestTuneTakeFolder(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	alone, banks := filepath.Join(dir, "alone"), filepath.Join(dir, "banks")
+	sharp := map[midi.Channel]float64{0: 1, 1: -1, 2: 0}
+	for _, folder := range []string{alone, banks} {
+		require.NoError(t, os.Mkdir(folder, 0o700))
+	}
+	for channel, cents := range sharp {
+		name := filepath.Join(alone, fmt.Sprintf("K%d.wav", channel+1))
+		require.NoError(t, os.WriteFile(name, []byte(playTake(t, song, map[midi.Channel]float64{channel: cents})), 0o600))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(banks, "K.WAV"), []byte(playTake(t, song, sharp)), 0o600))
+	old, err := os.ReadFile(rig)
+	require.NoError(t, err)
+	for _, c := range []struct {
+		args []string
+		path profiles.SoundPath
+	}{{[]string{alone}, profiles.PathAlone}, {[]string{banks, "--bank"}, profiles.PathBank}} {
+		require.NoError(t, os.WriteFile(rig, old, 0o600))
+		got := run(t, "", append([]string{"tune", rig, "--take", mid, "--write", "--wav"}, c.args...)...)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		require.Contains(t, got.stdout, "all 3 voices answer in their place")
+		written, err := os.ReadFile(rig)
+		require.NoError(t, err)
+		for _, a := range answersOf(t, written) {
+			require.Equal(t, c.path, a.Path)
+			require.InDelta(t, 0.3, a.Release.Seconds(), 0.015)
+			require.InDelta(t, 0, float64(*a.Level), 0.2)
+		}
+	}
+	got := run(t, "", "tune", rig, "--take", mid, "--wav", banks)
+	require.Contains(t, got.stderr, "no recording of K1 is here, want K1.wav")
+	got = run(t, "", "tune", rig, "--take", mid, "--bank", "--wav", filepath.Join(alone, "K1.wav"))
+	require.Contains(t, got.stderr, "--bank is for a folder")
+	require.NoError(t, os.WriteFile(filepath.Join(alone, "K2.wav"), []byte(playTake(t, song, sharp)[:200_000]), 0o600))
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", alone)
+	require.Equal(t, exitUsage, got.status)
+	require.Regexp(t, `one recording lasts \S+, another \S+`, got.stderr)
+}
+
+// TestTuneTakePicture: a lane a voice, as SVG, PNG and in PDF; without a take there is none.
+func TestTuneTakePicture(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
+	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 2: -1})), 0o600))
+	for ending, begins := range map[string]string{".svg": "<svg", ".png": "\x89PNG", ".pdf": "%PDF"} {
+		out := filepath.Join(dir, "picture"+ending)
+		got := run(t, "", "tune", rig, "--take", mid, "--wav", wav, "-o", out)
+		require.Equal(t, exitFine, got.status, got.stderr)
+		drawn, err := os.ReadFile(out)
+		require.NoError(t, err)
+		require.Contains(t, string(drawn[:min(200, len(drawn))]), begins)
+		if ending == ".svg" {
+			for _, want := range []string{">K1<", ">K2<", ">silent<", "asked: higher keys", "heard where it was asked"} {
+				require.Contains(t, string(drawn), want)
+			}
+		}
+	}
+	got := run(t, "", "tune", demoRig, "testdata/kiln-yard-readings.csv", "-o", filepath.Join(dir, "none.svg"))
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "a picture is of a take")
 }
 
 // TestTuneTakeKilled: whenever a run that writes is killed, the rig is the old one or the

@@ -257,7 +257,7 @@ func kindOf(start bool) string {
 
 // flags name what is heard and no ending says.
 var flags = map[hearing.What]string{hearing.Late: FlagLate, hearing.Thinned: FlagThinned, hearing.Cut: FlagCut, hearing.WrongPitch: FlagWrongPitch,
-	hearing.LeftOut: FlagLeftOut, hearing.Altered: FlagAltered}
+	hearing.LeftOut: FlagLeftOut, hearing.Altered: FlagAltered, hearing.HeldOn: FlagTooLong}
 
 // Flags of losses that no ending says.
 const (
@@ -267,6 +267,7 @@ const (
 	FlagWrongPitch = "wrong_pitch"
 	FlagLeftOut    = "left_out" // by an override: the note is not played at all
 	FlagAltered    = "altered"  // by an override: its release, unison or length is another
+	FlagTooLong    = "too_long" // its gate stayed high for others
 )
 
 // flagged is something heard that the ending of its note does not say, at its start.

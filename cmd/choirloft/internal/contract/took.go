@@ -141,6 +141,18 @@ type TookVoice struct {
 	// MovedCents is by how much it rose from the first roll call to the second.
 	MovedCents *float64      `json:"moved_cents"`
 	Readings   []TookReading `json:"readings"`
+	FromS      float64       `json:"from_s"` // in the take, of what it plays alone
+	Notes      []TookNote    `json:"notes"`  // that were asked, in the order of time
+}
+
+// TookNote is what was asked of a voice, and at which key it was heard.
+type TookNote struct {
+	Kind     string   `json:"kind"` // roll call, reading, gate, bend, fade, again
+	AtS      float64  `json:"at_s"` // in the take
+	Seconds  float64  `json:"seconds"`
+	Key      int      `json:"key"`
+	Bend     float64  `json:"bend_semitones"`
+	HeardKey *float64 `json:"heard_key"` // null where nothing was heard
 }
 
 // TookFault is what is wrong with a voice.
@@ -181,7 +193,7 @@ func NewTook(in TookInput) *Took {
 		v := &r.Voices[i]
 		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
 			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), GateS: finite(v.Gate), MovedCents: finite(v.Moved),
-			ReleaseSigmaS: finite(v.Sigma.Release), AttackSigmaS: finite(v.Sigma.Attack), LevelSigmaDB: finite(v.Sigma.Level), LatencySigmaS: finite(v.Sigma.Latency), Readings: []TookReading{}}
+			ReleaseSigmaS: finite(v.Sigma.Release), AttackSigmaS: finite(v.Sigma.Attack), LevelSigmaDB: finite(v.Sigma.Level), LatencySigmaS: finite(v.Sigma.Latency), Readings: []TookReading{}, Notes: []TookNote{}}
 		if v.State != recorded.OK {
 			fault := TookFault{Code: to.State, Octaves: v.Octaves}
 			if v.With >= 0 {
@@ -191,6 +203,15 @@ func NewTook(in TookInput) *Took {
 		}
 		for _, m := range v.Readings {
 			to.Readings = append(to.Readings, TookReading{int(m.Key), m.Bend, m.Hertz, m.Cents, m.Sigma})
+		}
+		p := &r.Take.Parts[i]
+		to.FromS = seconds(p.From)
+		for j, n := range p.Notes {
+			note := TookNote{Kind: n.Kind.String(), AtS: seconds(n.At), Seconds: seconds(n.Long), Key: int(n.Key), Bend: n.Bend}
+			if j < len(v.Heard) {
+				note.HeardKey = finite(v.Heard[j])
+			}
+			to.Notes = append(to.Notes, note)
 		}
 		out.Voices = append(out.Voices, to)
 	}

@@ -201,6 +201,8 @@ func flagText(l *contract.Loss) string {
 		return "left out in this run"
 	case contract.FlagAltered:
 		return "sounds otherwise in this run"
+	case contract.FlagTooLong:
+		return "sounds too long"
 	}
 	return "cut short"
 }

@@ -4,11 +4,34 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
 )
+
+// FigureTake is the picture of a take: asked against heard.
+const FigureTake = "take"
+
+// TakePicture is what stands over the picture of a take.
+func TakePicture(v *contract.Took) string { return took{v}.answered() }
+
+// TakeLane is what stands behind the lane of a voice in it.
+func TakeLane(v *contract.TookVoice) string {
+	if v.State != "ok" {
+		return answers(v)
+	}
+	cents, _ := middle(v)
+	words := []string{"ok"}
+	if cents != unit.None {
+		words = append(words, cents+" cents")
+	}
+	if v.ReleaseS != nil {
+		words = append(words, "release "+figure(v.ReleaseS, 1, 2, " s"))
+	}
+	return strings.Join(words, ", ")
+}
 
 // Took says what a recording of a take tells: cables first, then voices, what to trim,
 // and what it rests on.
@@ -21,17 +44,21 @@ func Took(v *contract.Took) *doc.Doc {
 	}
 	d.Add(doc.Answer{Text: t.summary(), Tone: tone})
 	d.Under("Cables and voices", doc.Sentences(t.faults()...))
-	d.Under("Measured", t.voices())
 	d.Under("Through the corrections", doc.Sentences(t.verified()...))
 	if tune := (tune{t.Tuning}); t.Tuning != nil {
-		d.Under("Turn, in this order", doc.Sentences(tune.turnLines()...), doc.Sentences(tune.turnCautions()...))
+		if len(tune.Turns) > 0 {
+			d.Under("Turn, in this order", doc.Sentences(tune.turnLines()...), doc.Sentences(tune.turnCautions()...))
+		}
+	}
+	d.Under("Measured", t.voices(), doc.Figure{Name: FigureTake})
+	d.Under("Voices needed", doc.Sentences(t.needs()...))
+	d.Under("What is written", doc.Sentences(t.lastLines()...))
+	if tune := (tune{t.Tuning}); t.Tuning != nil {
 		d.Under("Unisons", doc.Sentences(tune.unisonLines()...))
 		d.Under("What the corrections change", doc.Sentences(tune.figureLines()...))
 		d.Under("Findings", findings(tune.Findings))
 	}
 	d.Under("Releases", doc.Sentences(t.releases()...))
-	d.Under("Voices needed", doc.Sentences(t.needs()...))
-	d.Under("What is written", doc.Sentences(t.lastLines()...))
 	d.Under("Rests on", doc.Sentences(t.rests()...))
 	d.Under("What it cannot tell", doc.Sentences(t.limits()...))
 	return d
@@ -86,6 +113,9 @@ func (t took) faults() (lines []string) {
 				}
 			}
 		}
+	}
+	if len(lines) > 0 {
+		lines = append(lines, "Mend that, then record the take again. What is measured now is of the other voices.")
 	}
 	return lines
 }
@@ -263,14 +293,20 @@ func (t took) lastLines() []string {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
 	var lines []string
-	switch n := len(t.Answers); {
-	case n > 0 && t.Written != nil:
-		lines = append(lines, fmt.Sprintf("Release, attack, level, latency and shortest gate of %s are written into %s, as measured.", unit.Count(n, "voice"), *t.Written))
-	case n > 0:
-		lines = append(lines, fmt.Sprintf("--write puts release, attack, level, latency and shortest gate of %s into %s, as measured.", unit.Count(n, "voice"), t.RigFile))
+	what := fmt.Sprintf("release, attack, level, latency and shortest gate of %s", unit.Count(len(t.Answers), "voice"))
+	if t.Tuning != nil && len(t.Tuning.Corrections) > 0 {
+		what += ", and " + unit.Count(len(t.Tuning.Corrections), "correction")
+	}
+	switch {
+	case len(t.Answers) == 0:
+		return []string{"There is nothing to write into the rig."}
+	case t.Written != nil:
+		lines = append(lines, fmt.Sprintf("Written into %s, as measured: %s. The rest of the file is as it was.", *t.Written, what))
+	default:
+		lines = append(lines, fmt.Sprintf("Nothing was written. --write puts these into %s: %s.", t.RigFile, what))
 	}
 	if t.Tuning != nil {
-		lines = append(lines, tune{t.Tuning}.lastLines()...)
+		lines = append(lines, tune{t.Tuning}.byHandLine("No pitch")...)
 	}
 	if t.Written != nil {
 		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+

@@ -61,7 +61,8 @@ func TestTookSaysEachFaultOnce(t *testing.T) {
 	list := took{&contract.Took{Voices: []contract.TookVoice{voice(c, "silent", nil), voice(a, "crossed", &b), voice(b, "crossed", &a), voice("K4", "crossed", &c)}}}.faults()
 	require.Equal(t, []string{"K1 and K2 are crossed. Swap their gate cables, or else their pitch cables: both cure it, and both sound alike.",
 		"Where K4 should sound, the pitch of K3 sounds. Look at the gate and the pitch cable of K4.",
-		"K3 does not sound. Look at its gate cable, its level and its mute."}, list)
+		"K3 does not sound. Look at its gate cable, its level and its mute.",
+		"Mend that, then record the take again. What is measured now is of the other voices."}, list)
 
 	d := "K4"
 	off := took{&contract.Took{Voices: []contract.TookVoice{voice(a, "silent", nil), voice(b, "crossed", &a), voice(c, "crossed", &b), voice(d, "crossed", &c)}}}.faults()

@@ -368,7 +368,11 @@ func (t tune) figureLines() []string {
 			}
 			return f.Text
 		}
-		lines = append(lines, fmt.Sprintf("%s [%s]: now: %s; corrected: %s", unit.Place(f.Where), f.Code, side(f.Before), side(f.After)))
+		line := fmt.Sprintf("%s [%s]: now: %s; corrected: %s", unit.Place(f.Where), f.Code, side(f.Before), side(f.After))
+		if f.After != nil && f.After.Hint != nil {
+			line += ". Fix: " + *f.After.Hint
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }
@@ -394,16 +398,21 @@ func (t tune) lastLines() []string {
 	case n > 0:
 		lines = []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.RigFile)}
 	}
+	return append(lines, t.byHandLine("Nothing")...)
+}
+
+// byHandLine names the voices of which nothing, or no pitch, is written; none for none.
+func (t tune) byHandLine(what string) []string {
 	var byHand []string
 	for i := range t.Voices {
 		if t.Voices[i].ByHand {
 			byHand = append(byHand, t.Voices[i].Name)
 		}
 	}
-	if len(byHand) > 0 {
-		lines = append(lines, fmt.Sprintf("Nothing is written for %s: turn the trimmers by hand, then measure again.", unit.Several(byHand)))
+	if len(byHand) == 0 {
+		return nil
 	}
-	return lines
+	return []string{fmt.Sprintf("%s is written for %s: turn the trimmers by hand, then measure again.", what, unit.Several(byHand))}
 }
 
 // plainNumber prints a number without needless zeros.

@@ -156,8 +156,8 @@ func (s *Song) units(i int) float64 {
 }
 
 // kinds are what can be missing of a note: all, what being late takes, cuts, voices that
-// it never had, what it was to be played as in place of what is asked.
-const kinds = 5
+// it never had, what it was to be played as in place of what is asked, what others held on.
+const kinds = 6
 
 // powers returns what one note should sound with at t, in full voices, what it sounds
 // with, and what is missing of it by kinds.
@@ -207,6 +207,14 @@ func (s *Song) powers(i int, stop, t float64) (asked, played float64, missing [k
 	missing[2] = (has - left) * whole
 	missing[4] = left * (whole - one)
 	played = left * one
+	if held := low + secs(o.TooLong); o.TooLong > 0 {
+		if t >= low && begins < held {
+			on := math.Pow(level(e, full, held, t), 2) * gain
+			missing[5] = left * (one - on)
+			played = left * on
+		}
+		return asked, played, missing
+	}
 	late := m.Start + o.Late + s.Rules.Config.MinGate // seconds are rounded, so they are not compared
 	if ends := secs(late); late > m.End && !s.isCut(s.Own[i]) && t >= low {
 		played = left * math.Pow(level(e, full+begins-start, ends, t), 2) * gain
@@ -227,7 +235,7 @@ func (s *Song) edges() []float64 {
 	}
 	for i := range s.Replay.Reference.Notes {
 		n, o := &s.Replay.Reference.Notes[i], &s.Replay.Outcomes[i]
-		list = append(list, secs(n.Start), secs(n.End), secs(n.Full), secs(n.Start+o.Late), secs(n.Start+o.Late+s.Rules.Config.MinGate))
+		list = append(list, secs(n.Start), secs(n.End), secs(n.Full), secs(n.Start+o.Late), secs(n.Start+o.Late+s.Rules.Config.MinGate), secs(n.End+o.TooLong))
 	}
 	for _, c := range s.Replay.Cuts {
 		list = append(list, secs(c.At))

@@ -106,6 +106,9 @@ func (m *Map) findSharedInput(n *Net, input string) {
 			continue
 		}
 		facts := []Fact{m.voices("voices", own).Main(), Named("jack", n.JackName(m.Rig)), Named("part", m.Rig.Parts[part].Name)}
+		if input == gateInput && m.sayOneGate(own) {
+			facts = append(facts, Named("cvs", m.Rig.Interfaces[n.Interface].Name))
+		}
 		m.find(code, m.path(n), append(facts, m.asOne(voices, input)...)...)
 		return
 	}
@@ -124,7 +127,12 @@ func (m *Map) atOdds(part int, voices []int, input string) []int {
 // oneEnvelope tells whether the rig says that voices share a gate, of an interface that moves
 // pitch and gate apart, as CVs do.
 func (m *Map) oneEnvelope(n *Net, voices []int) bool {
-	return m.Rig.Interfaces[n.Interface].Link == profiles.Audio && !slices.ContainsFunc(voices, func(v int) bool {
+	return m.Rig.Interfaces[n.Interface].Link == profiles.Audio && m.sayOneGate(voices)
+}
+
+// sayOneGate tells whether the rig says that voices share a gate.
+func (m *Map) sayOneGate(voices []int) bool {
+	return !slices.ContainsFunc(voices, func(v int) bool {
 		return m.Rig.Banks[m.Rig.Voices[v].Bank].Shared != profiles.SharedGate
 	})
 }

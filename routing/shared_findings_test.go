@@ -80,3 +80,14 @@ func TestDestinations(t *testing.T) {
 	require.Equal(t, "K1, K2, L1, L2 share one pitch jack, main cv 1: parts p and q move each other's pitch", f.Text)
 	require.Equal(t, "give each its own jack", f.Hint)
 }
+
+// A bank with one gate by MIDI is refused with the reason and each way out; driven by CVs the same bank is fine.
+func TestOneGateByMIDI(t *testing.T) {
+	rig := func(profile string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: "+profile+", gain_error: 0.1 %, offset_error: 1 mV}}\nbanks: {K: {voices: 3, shared: gate}}\n")
+	}
+	f := rig("cv8-gate8").only(t, GateShared)
+	require.Equal(t, "K1, K2, K3 share one gate jack, main gate 1: by MIDI a note opens the gate of its own channel, so that only the first of them is heard", f.Text)
+	require.Equal(t, "give each its own jack, or drive them by CVs, from an interface with link: audio, or play them as one: unison: {voices: 3, when_short: blocks} in part all", f.Hint)
+	require.NotContains(t, rig("audio-dc8").codes(), GateShared)
+}

@@ -26,6 +26,11 @@ func (m *Map) unite() {
 func (m *Map) findUnisons() {
 	for i := range m.Unisons {
 		u := &m.Unisons[i]
+		for k := range u.Keys {
+			if c, err := u.Course(k); err == nil { // as its beats are known
+				u.Keys[k].InStep, u.Keys[k].Again = c.InStep()
+			}
+		}
 		if !u.OneJack {
 			m.warn(u)
 		}
@@ -190,16 +195,7 @@ func (m *Map) findBeats(u *Unison) {
 	for _, w := range u.Warnings {
 		m.findWarning(u, w)
 	}
-	if t := u.Keys[1].Beats.Throb; t.Common {
-		facts := []Fact{m.part(u), Number("period", t.Period, "s").Main(), Number("key", int(u.Keys[1].Key), "key")}
-		for _, law := range []profiles.Law{profiles.LawUneven, profiles.LawGolden} {
-			if m.wouldPlay(func(r *profiles.Rig) { r.Parts[u.Part].Unison.Law = law }) { // the uneven one ends at 12 voices
-				facts = append(facts, Named("law", law.String()))
-				break
-			}
-		}
-		m.find(CommonThrob, m.unisonPath(u.Part, "law"), facts...)
-	}
+	m.findThrob(u)
 	if u.Stereo.Placement == detune.Centred {
 		facts := []Fact{m.part(u)}
 		const wide = 3
@@ -209,6 +205,58 @@ func (m *Map) findBeats(u *Unison) {
 		m.find(PanCentred, m.unisonPath(u.Part, "pan"), facts...)
 	}
 	m.findTooFine(u)
+}
+
+// findThrob speaks of three voices or more that are in step again while a note is held, and
+// of the pattern that puts it off longest.
+func (m *Map) findThrob(u *Unison) {
+	k := &u.Keys[1]
+	if u.Of < 3 || !k.Again {
+		return
+	}
+	facts := []Fact{m.part(u), Number("period", k.InStep, "s").Main(), Number("key", int(k.Key), "key")}
+	if t := k.Beats.Throb; t.Common {
+		facts = append(facts, Number("even", t.Period, "s"))
+	}
+	var best profiles.Law
+	latest, stops := 2*k.InStep, false
+	for _, law := range []profiles.Law{profiles.LawUneven, profiles.LawGolden} { // the uneven one ends at 12 voices
+		if stops || law == m.Rig.Parts[u.Part].Unison.Law || !m.wouldPlay(func(r *profiles.Rig) { r.Parts[u.Part].Unison.Law = law }) {
+			continue
+		}
+		if at, again, ok := m.inStepBy(u, law); ok && (!again || at >= latest) {
+			best, latest, stops = law, at, !again
+		}
+	}
+	switch {
+	case stops:
+		facts = append(facts, Named("law", best.String()))
+	case latest > 2*k.InStep:
+		facts = append(facts, Named("slower", best.String()), Number("later", latest, "s"))
+	}
+	m.find(CommonThrob, m.unisonPath(u.Part, "law"), facts...)
+}
+
+// inStepBy is when the stack would be in step again with another detune pattern, at the
+// middle key; ok is false where the pattern has none.
+func (m *Map) inStepBy(u *Unison, law profiles.Law) (at detune.Seconds, again, ok bool) {
+	p := m.Rig.Parts[u.Part]
+	p.Unison.Law = law
+	cents, err := Detunes(&p)
+	if err != nil {
+		return 0, false, false
+	}
+	c, err := detune.NewCourse(cents, u.Keys[1].Beats.Key)
+	if err != nil {
+		return 0, false, false
+	}
+	at, again = c.InStep()
+	return at, again, true
+}
+
+// Course is what the stack does at one of its three keys.
+func (u *Unison) Course(key int) (*detune.Course, error) {
+	return detune.NewCourse(u.Keys[key].Cents, u.Keys[key].Beats.Key)
 }
 
 func (m *Map) findWarning(u *Unison, w StackWarning) {

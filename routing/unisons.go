@@ -39,6 +39,10 @@ type KeyBeats struct {
 	Key   midi.Key
 	Cents []detune.Cents // at this key, by position
 	Beats detune.Beats
+	// InStep is when all are in step again, and Again tells whether they are; else it is for
+	// how long they were watched. See detune.Course; set by Map.Survey.
+	InStep detune.Seconds
+	Again  bool
 }
 
 // StackWarning is a warning about the voices of one stack.
@@ -150,7 +154,7 @@ func (m *Map) beats(w *Unison) error {
 		if err != nil {
 			return err
 		}
-		w.Keys[i] = KeyBeats{key, cents, b}
+		w.Keys[i] = KeyBeats{Key: key, Cents: cents, Beats: b}
 	}
 	return nil
 }

@@ -125,7 +125,21 @@ func TestTheCommonThrobIsNamed(t *testing.T) {
 	require.Equal(t, "the voices of part p are evenly spaced and beat together, every 0.656 s at key 69", f.Text)
 	require.InDelta(t, 0.65577, *f.Value, 1e-5)
 	require.Equal(t, Note, f.Severity)
-	require.NotContains(t, unisonOf(t, "unison: {voices: 3, law: uneven}").codes(), CommonThrob)
+}
+
+// Four voices at −6, −4, 2 and 6 cents are all multiples of 2 cents apart: in step again
+// every 1/(261.626·(2^(2/1200) − 1)) = 3.307 s at middle C, but that 2 cents are not the same
+// hertz everywhere. Even ones, 4 cents apart, every 1.653 s. Two voices just beat.
+func TestInStepAgain(t *testing.T) {
+	m := unisonOf(t, "keys: 60, unison: {voices: 4, law: uneven}")
+	require.InDelta(t, 3.307, float64(m.Unisons[0].Keys[1].InStep), 0.01)
+	require.True(t, m.Unisons[0].Keys[1].Again)
+	f := m.only(t, CommonThrob)
+	require.Equal(t, "the voices of part p beat together: they are in step again after 3.31 s at key 60", f.Text)
+	require.Empty(t, f.Hint, "golden ones are after 2.2 s")
+	even := unisonOf(t, "keys: 60, unison: {voices: 4, law: even}")
+	require.InDelta(t, 1.653, float64(even.Unisons[0].Keys[1].InStep), 0.005)
+	require.NotContains(t, unisonOf(t, "keys: 60, unison: {voices: 2}").codes(), CommonThrob)
 }
 
 // Both sides of each limit, by even gaps of half the spread. The scatter is the

@@ -75,6 +75,7 @@ func offered(rig *profiles.Rig, f *routing.Finding) (all [][]change) {
 		add("spare_in", "banks/"+bank+"/use_spare", "true")
 	case routing.CommonThrob:
 		add("law", unison+"law", "*")
+		add("slower", unison+"law", "*")
 	case routing.PanCentred:
 		add("wide", unison+"voices", "*")
 	case routing.KeysUnplayed:

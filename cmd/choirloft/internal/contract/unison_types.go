@@ -19,7 +19,8 @@ type Unison struct {
 	Idle           []string      `json:"idle"`
 	Keys           []KeyBeats    `json:"keys"` // a low, a middle and a high key
 	SlowestPeriodS *float64      `json:"slowest_period_s"`
-	Throb          *Throb        `json:"throb"` // at the middle key; null unless common
+	Throb          *Throb        `json:"throb"`  // at the middle key; null unless common
+	Course         *Course       `json:"course"` // null where all have one pitch
 	Warnings       []BeatWarning `json:"warnings"`
 }
 
@@ -33,6 +34,8 @@ type KeyBeats struct {
 	Slowest     *Beat     `json:"slowest"`
 	Fastest     *Beat     `json:"fastest"`
 	Neighbours  []Beat    `json:"neighbours"` // pairs next to each other in pitch
+	InStepS     *float64  `json:"in_step_s"`  // when all are in step again, to within 1 dB; null if not within
+	WatchedS    float64   `json:"watched_s"`  // for how long that was looked for
 }
 
 // Beat is two positions, counted from 1, that beat.
@@ -41,6 +44,13 @@ type Beat struct {
 	High    int      `json:"high"`
 	BeatHz  float64  `json:"beat_hz"`
 	PeriodS *float64 `json:"period_s"` // null where they do not beat
+}
+
+// Course is what the fundamentals of a stack do together at the middle key, from all in
+// step on.
+type Course struct {
+	StepS   float64   `json:"step_s"`
+	LevelDB []float64 `json:"level_db"` // below all in step, −40 and less as −40
 }
 
 // Throb is the common beat of evenly spaced voices.

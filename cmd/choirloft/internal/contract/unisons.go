@@ -1,6 +1,8 @@
 package contract
 
 import (
+	"math"
+
 	"choirloft/routing"
 	"choirloft/routing/detune"
 )
@@ -35,8 +37,26 @@ func (b mapper) unison(u *routing.Unison) Unison {
 	if t := u.Keys[1].Beats.Throb; t.Common {
 		out.Throb = &Throb{float64(t.Gap), float64(t.Period), float64(t.FirstNull)}
 	}
+	if out.SlowestPeriodS != nil {
+		out.Course = courseOf(u)
+	}
 	for _, w := range u.Warnings {
 		out.Warnings = append(out.Warnings, beatWarning(w))
+	}
+	return out
+}
+
+// courseOf follows a stack for 10 s at its middle key; nil where its pitches are out of reach.
+func courseOf(u *routing.Unison) *Course {
+	const steps, lasts, floor = 400, 10.0, -40
+	course, err := u.Course(1)
+	if err != nil {
+		return nil
+	}
+	out := &Course{StepS: lasts / steps}
+	for i := range steps + 1 {
+		level := max(floor, course.LevelDB(detune.Seconds(lasts*float64(i)/steps)))
+		out.LevelDB = append(out.LevelDB, math.Round(10*level)/10)
 	}
 	return out
 }
@@ -59,7 +79,10 @@ func floats[T ~float64](values []T) []float64 {
 
 func keyBeats(k routing.KeyBeats, middleC int) KeyBeats {
 	out := KeyBeats{Key: int(k.Key), KeyName: k.Key.Name(middleC), PitchHz: float64(k.Beats.Key),
-		DetuneCents: floats(k.Cents), Beats: beats(k.Beats.Pairs), Neighbours: beats(k.Beats.Neighbours)}
+		DetuneCents: floats(k.Cents), Beats: beats(k.Beats.Pairs), Neighbours: beats(k.Beats.Neighbours), WatchedS: float64(k.InStep)}
+	if k.Again {
+		out.InStepS, out.WatchedS = new(float64(k.InStep)), float64(detune.InStepWithin)
+	}
 	if k.Beats.Slowest.Beat > 0 {
 		slowest, fastest := beat(k.Beats.Slowest), beat(k.Beats.Fastest)
 		out.Slowest, out.Fastest = &slowest, &fastest

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -19,6 +20,38 @@ func (f *flow) scales(u *contract.Unison) {
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
 	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
+	if u.Course != nil {
+		f.course(u)
+	}
+}
+
+// course draws the level of the stack over the first seconds of a note, from all in step down.
+func (f *flow) course(u *contract.Unison) {
+	const side, height, floor = 22.0, 22.0, -24.0
+	f.need(height + 14)
+	p := f.on()
+	k, c := &u.Keys[1], u.Course
+	left, width, top := f.left()+side, f.width()-2*side, f.y+7
+	lasts := c.StepS * float64(len(c.LevelDB)-1)
+	x := func(s float64) float64 { return left + s/lasts*width }
+	y := func(db float64) float64 { return top + math.Max(db, floor)/floor*height }
+	p.Text(f.left(), f.y+3, fmt.Sprintf("What a held %s (%d) does: all in step at 0 dB", k.KeyName, k.Key), draw.Type{Size: body, Bold: true})
+	t := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
+	for _, db := range []float64{0, -6, -12, -18, -24} {
+		p.Line(left, y(db), left+width, y(db), draw.Stroke(draw.Light, 0.12))
+		p.Text(left-1.5, y(db)+0.9, unit.Fixed(db, 0)+" dB", t)
+	}
+	points := []draw.Point{{X: left, Y: y(floor)}}
+	for i, db := range c.LevelDB {
+		points = append(points, draw.Point{X: x(float64(i) * c.StepS), Y: y(db)})
+	}
+	p.Path(append(points, draw.Point{X: left + width, Y: y(floor)}), draw.Style{Fill: draw.Light, Stroke: draw.Black, Width: 0.25})
+	t.Align = draw.Middle
+	for s := 0.0; s <= lasts; s += 2 {
+		p.Line(x(s), y(floor), x(s), y(floor)+1.2, draw.Stroke(draw.Black, 0.25))
+		p.Text(x(s), y(floor)+4.5, unit.Fixed(s, 0)+" s", t)
+	}
+	f.y = y(floor) + 7
 }
 
 // scale draws a line from −half to half with a mark for each position.

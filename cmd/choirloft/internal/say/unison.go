@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -162,8 +163,36 @@ func (u unison) rest() []string {
 		}
 		lines = append(lines, line+".")
 	}
+	if line := u.inStep(); line != "" {
+		lines = append(lines, line)
+	}
 	if u.Throb != nil {
 		lines = append(lines, fmt.Sprintf("Evenly spaced: at %s all voices beat together, every %s.", u.Keys[1].KeyName, period(u.Throb.PeriodS)))
 	}
 	return lines
+}
+
+// inStep says when the stack is in step again, key by key; empty where that says nothing new.
+func (u unison) inStep() string {
+	if u.Course == nil || u.Of < 3 || u.Throb != nil {
+		return ""
+	}
+	var again, never []string
+	watched := math.Inf(1)
+	for i := range u.Keys {
+		k := &u.Keys[i]
+		if k.InStepS == nil {
+			never, watched = append(never, k.KeyName), math.Min(watched, k.WatchedS)
+			continue
+		}
+		again = append(again, period(*k.InStepS)+" at "+k.KeyName)
+	}
+	var lines []string
+	if len(again) > 0 {
+		lines = append(lines, "In step again, to 1 dB: after "+unit.Several(again)+".")
+	}
+	if len(never) > 0 {
+		lines = append(lines, fmt.Sprintf("Not in step again within %s: at %s.", period(watched), unit.Several(never)))
+	}
+	return strings.Join(lines, " ")
 }

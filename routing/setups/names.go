@@ -20,13 +20,7 @@ func (c *Change) Names() (pulls, plugs []string) {
 
 // names names some cables of a patch.
 func names(p *Patch, all, some []Cable) []string {
-	n := namer{rig: p.base.Rig, flags: cables.List(p.base), into: map[string][]Cable{}, taken: map[string]bool{}}
-	for _, f := range n.flags {
-		n.taken[f.Name] = true
-	}
-	for _, c := range all {
-		n.into[c.To.Panel] = append(n.into[c.To.Panel], c)
-	}
+	n := newNamer(p, all)
 	named := map[Cable]string{}
 	for _, c := range all {
 		named[c] = n.name(c)
@@ -44,6 +38,18 @@ type namer struct {
 	flags []cables.Cable
 	into  map[string][]Cable // by panel
 	taken map[string]bool    // names
+}
+
+// newNamer names all cables of a patch.
+func newNamer(p *Patch, all []Cable) *namer {
+	n := &namer{rig: p.base.Rig, flags: cables.List(p.base), into: map[string][]Cable{}, taken: map[string]bool{}}
+	for _, f := range n.flags {
+		n.taken[f.Name] = true
+	}
+	for _, c := range all {
+		n.into[c.To.Panel] = append(n.into[c.To.Panel], c)
+	}
+	return n
 }
 
 func (n *namer) name(c Cable) string {

@@ -154,7 +154,7 @@ func (a *app) chart(ctx context.Context, out *output, p *plan.Plan) error {
 	if !slices.Contains([]string{".pdf", ".svg", ".html"}, out.ending()) {
 		m := contract.NewMap(p)
 		out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, m.Records()) }}
-		return a.tell(ctx, out, m, say.Map(m))
+		return a.tell(ctx, out, m, say.Map(m, out.room()))
 	}
 	s := contract.NewSheet(p)
 	d := say.Sheet(s)

@@ -2,10 +2,12 @@ package contract
 
 import (
 	"slices"
+	"strings"
 
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/cables"
+	"choirloft/routing/setups"
 )
 
 // Cable is one cable of the rig.
@@ -17,6 +19,7 @@ type Cable struct {
 	Colour   string   `json:"colour"`    // proposed, of the bank; empty where the cable serves several
 	LengthMM *float64 `json:"length_mm"` // null where the rig does not say where both ends are
 	StockCM  *int     `json:"stock_cm"`  // null as above, and past the longest in stock
+	SetUps   []string `json:"set_ups"`   // in which it is plugged
 }
 
 // CableLot is cables to buy that are alike.
@@ -53,12 +56,27 @@ func (m *Map) cables(of *routing.Map) {
 		m.Banks = append(m.Banks, MapBank{of.Rig.Banks[i].Name, of.Rig.Banks[i].Colour.String()})
 	}
 	list := cables.List(of)
-	for _, c := range list {
-		x := Cable{Number: c.Name, From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: colourName(c.Colour(of.Rig)), StockCM: above0(c.Stock)}
+	in, others := setups.Schedule(of)
+	for i, c := range list {
+		x := Cable{Number: c.Name, From: c.From, To: c.To, Purpose: c.Purpose.String(), Colour: colourName(c.Colour(of.Rig)), StockCM: above0(c.Stock), SetUps: setUpNames(of.Rig, in[i])}
 		if c.Length > 0 {
 			x.LengthMM = &c.Length
 		}
 		m.Cables = append(m.Cables, x)
+	}
+	m.SetUps, m.SetUpCables = []string{}, []Cable{}
+	for i := range of.Rig.SetUps {
+		m.SetUps = append(m.SetUps, of.Rig.SetUps[i].Name)
+	}
+	for _, c := range others {
+		x := Cable{Number: c.Name, From: c.From, To: c.To, SetUps: setUpNames(of.Rig, c.SetUps)}
+		if c.Bank >= 0 {
+			x.Colour = of.Rig.Banks[c.Bank].Colour.String()
+		}
+		if _, input, ok := strings.Cut(c.To, "."); ok {
+			x.Purpose = input
+		}
+		m.SetUpCables = append(m.SetUpCables, x)
 	}
 	for _, l := range cables.Buy(list) {
 		m.CablesToBuy = append(m.CablesToBuy, CableLot{l.Purpose.String(), above0(l.Stock), l.Long, overCM(&l), l.Count})
@@ -66,6 +84,14 @@ func (m *Map) cables(of *routing.Map) {
 	for _, l := range cables.BuyColours(of.Rig, list) {
 		m.ColoursToBuy = append(m.ColoursToBuy, CableShade{colourName(l.Colour), above0(l.Stock), l.Long, overCM(&l), l.Count})
 	}
+}
+
+func setUpNames(rig *profiles.Rig, setUps []int) []string {
+	names := []string{}
+	for _, at := range setUps {
+		names = append(names, rig.SetUps[at].Name)
+	}
+	return names
 }
 
 // cableNames are the names of the cables that lead to inputs; of the first, where

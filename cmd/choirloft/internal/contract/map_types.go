@@ -15,6 +15,8 @@ type Map struct {
 	Macros         []MapLane     `json:"macros"`
 	Paths          []Path        `json:"paths"` // from jacks to inputs
 	Cables         []Cable       `json:"cables"`
+	SetUps         []string      `json:"set_ups"`       // of the rig
+	SetUpCables    []Cable       `json:"set_up_cables"` // that set-ups plug, and that are none of Cables; purpose may be empty
 	CablesToBuy    []CableLot    `json:"cables_to_buy"`
 	ColoursToBuy   []CableShade  `json:"colours_to_buy"`
 	MultiplesToBuy []MultipleLot `json:"multiples_to_buy"` // that wires go through; modules under gear are there

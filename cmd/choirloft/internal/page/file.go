@@ -46,7 +46,7 @@ var kinds = []kind{
 	{fileView{"map.csv", "Channel map, CSV", false}, "text/csv; charset=utf-8",
 		func(w io.Writer, p *paperwork) error { return contract.CSV(w, p.chart().Records()) }},
 	{fileView{"map.md", "Channel map, Markdown", false}, "text/markdown; charset=utf-8",
-		func(w io.Writer, p *paperwork) error { return doc.Markdown(w, say.Map(p.chart())) }},
+		func(w io.Writer, p *paperwork) error { return doc.Markdown(w, say.Map(p.chart(), say.Paper)) }},
 	{fileView{"dealt.mid", "The song dealt to the voices, MIDI", true}, "audio/midi",
 		func(w io.Writer, p *paperwork) error { return p.dealt(w) }},
 	{fileView{"song.svg", "Picture of the song, SVG", true}, "image/svg+xml",

@@ -207,10 +207,10 @@ type CableLabel struct {
 // FlagFace is what a flag says on either side.
 type FlagFace struct{ Head, Below string }
 
-// CableLabels lists the labels of all cables, by jack.
+// CableLabels lists the labels of all cables, by jack, then those that only set-ups plug.
 func CableLabels(m *contract.Map) []CableLabel {
-	labels := make([]CableLabel, len(m.Cables))
-	for i, c := range m.Cables {
+	labels := make([]CableLabel, len(m.Cables)+len(m.SetUpCables))
+	for i, c := range slices.Concat(m.Cables, m.SetUpCables) {
 		of, input := splitInput(c.To)
 		end := FlagFace{of + " " + input, "from " + c.Number}
 		switch {

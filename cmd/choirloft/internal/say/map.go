@@ -14,13 +14,14 @@ const (
 	headGrowth   = "Room to grow"
 	headStray    = "Tuning error, in cents, at the worst key"
 	headCables   = "Cables"
+	headSchedule = "Wiring schedule"
 	headFindings = "Findings"
 	headBefore   = "Before you plug"
 )
 
 // Map says which jack drives which voice: the voices as they would be taped to
-// the wall, then everything else.
-func Map(m *contract.Map) *doc.Doc {
+// the wall, then everything else; off the screen with a row for each cable.
+func Map(m *contract.Map, room Room) *doc.Doc {
 	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
 	d.Add(c.answer())
 	d.Add(doc.Sentences(append(boughtLines(c.Bought), c.restLine())...))
@@ -30,6 +31,9 @@ func Map(m *contract.Map) *doc.Doc {
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())
 	d.Under(headCables, c.cables())
+	if room != Screen {
+		d.Under(headSchedule, c.schedule(), doc.Aside{Text: cableNames})
+	}
 	d.Add(c.unisons()...)
 	d.Under(headFindings, c.findings())
 	d.Under(headBefore, c.cautions())
@@ -81,6 +85,9 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())
 	d.Under(headCables, c.cables())
+	if len(s.Map.SetUps) > 0 { // else the tables by jack have it
+		d.Under(headSchedule, c.schedule())
+	}
 	for _, r := range s.Changes {
 		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r, true}.blocks()...)
 	}

@@ -49,10 +49,13 @@ func sheets(t testing.TB) map[string]*contract.Sheet {
 	return all
 }
 
+func onScreen(m *contract.Map) *doc.Doc { return Map(m, Screen) }
+func onPaper(m *contract.Map) *doc.Doc  { return Map(m, Paper) }
+
 // charts are maps, and their sheets.
 func charts(t testing.TB) (all []said) {
 	for name, s := range sheets(t) {
-		all = append(all, of("map "+name, s.Map, Map), of("sheet "+name, s, Sheet))
+		all = append(all, of("map "+name, s.Map, onScreen), of("map on paper "+name, s.Map, onPaper), of("sheet "+name, s, Sheet))
 	}
 	for name, text := range map[string]string{
 		"bare": "interfaces: {main: {cv: 1, gates: 1}}\nbanks: {K: {voices: 2}}\n", "audio": "interfaces: {main: {profile: audio-dc8, settling: 0.5 ms}}\nbanks: {K: {voices: 2}}\n",
@@ -90,7 +93,7 @@ func sections(d *doc.Doc) (order []string, blocks map[string][]doc.Block) {
 // in the table that goes with an interface, and each voice in that of the banks.
 func TestSheetHasEverySection(t *testing.T) {
 	for name, s := range sheets(t) {
-		order, said := sections(Map(s.Map))
+		order, said := sections(Map(s.Map, Screen))
 		_, drawn := sections(Sheet(s))
 		first := slices.DeleteFunc(drawn[""], func(b doc.Block) bool { return b == doc.Block(doc.Figure{Name: FigureDoor}) })
 		require.Equal(t, said[""], first, "%s: the answer", name)
@@ -207,7 +210,7 @@ func TestMapAsMarkdown(t *testing.T) {
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)
 	var b strings.Builder
-	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p))))
+	require.NoError(t, doc.Markdown(&b, Map(contract.NewMap(p), Paper)))
 	require.Contains(t, b.String(), `# One, "two" \| \*three\*: channel map`+"\n\nplan "+rig.Fingerprint()+"\n")
 	require.Contains(t, b.String(), "\n| 1 | K1 | in | cv 1 |")
 }

@@ -292,6 +292,25 @@ func (c *chart) referenceKey() int {
 	return max(lowest, 0)
 }
 
+// schedule has a row for each cable of every set-up, by the jack that it comes out of, and
+// the set-ups in which it is plugged.
+func (c *chart) schedule() doc.Table {
+	t := doc.Table{Columns: []doc.Column{words("cable"), words("comes from"), words("leads to"), words("set-ups"), number("length").Ranked(1),
+		words("colour").Ranked(2)}}
+	for _, x := range slices.Concat(c.Cables, c.SetUpCables) {
+		t.Row("", x.Number, x.From, x.To, c.setUps(&x), cableLength(&x), cmp.Or(x.Colour, unit.None))
+	}
+	return t
+}
+
+// setUps names the set-ups in which a cable is plugged: all without any, and in all.
+func (c *chart) setUps(x *contract.Cable) string {
+	if len(x.SetUps) == len(c.SetUps) {
+		return "all"
+	}
+	return cmp.Or(strings.Join(x.SetUps, ", "), unit.None)
+}
+
 // voltsAt prints the volts at a key to 1 mV.
 func voltsAt(v *contract.MapVoice, key int) string {
 	for _, x := range v.VoltsAt {

@@ -137,7 +137,7 @@ func (m *Map) findBuffers(n *Net) {
 	}
 }
 
-// findCorrections speaks of corrections that lead out of the window.
+// findCorrections speaks of corrections that lead out of the window, at keys that are played.
 func (m *Map) findCorrections() {
 	for _, c := range m.Rig.Corrections {
 		v := &m.Voices[c.Voice]
@@ -145,13 +145,14 @@ func (m *Map) findCorrections() {
 			continue
 		}
 		f := &m.Rig.Interfaces[v.Interface]
-		for _, k := range []KeyVolts{v.Keys[0], v.Keys[len(v.Keys)-1]} {
-			wanted, missed := m.clamped(f, &c, k.Volts)
+		low, high := m.Played(c.Voice)
+		for _, key := range []int{max(low, int(v.Keys[0].Key)), min(high, int(v.Keys[len(v.Keys)-1].Key))} {
+			wanted, missed := m.clamped(f, &c, VoltsAt(f, m.Rig.A4, float64(key)))
 			if math.Abs(missed) <= mostBend {
 				continue
 			}
 			name := m.Rig.Voices[c.Voice].Name
-			m.find(CorrectionClamped, "corrections."+name, Number("key", int(k.Key), "key"), Named("voice", name),
+			m.find(CorrectionClamped, "corrections."+name, Number("key", key, "key"), Named("voice", name),
 				Number("volts", wanted, "V"), Named("interface", f.Name), Number("missed", missed, "cents").Main())
 		}
 	}

@@ -158,3 +158,26 @@ func TestNoResistanceNoFinding(t *testing.T) {
 		require.Zero(t, m.Voices[i].Budget.Of(Loading).Worst)
 	}
 }
+
+// A correction is held to the CV range at the keys that are played. 40 mV more than 5 V at key 96, C7, which no part
+// plays, is no matter; played up to there, it misses 48 cents.
+func TestCorrectionsAtKeysThatArePlayed(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\ncorrections: {K1: {offset: 40 mV}}\n"
+	require.NotContains(t, mapOf(t, rig+"parts: {p: {keys: 24-90}}\n").codes(), CorrectionClamped)
+	require.InDelta(t, -48, *mapOf(t, rig).only(t, CorrectionClamped).Value, 1e-9)
+}
+
+// Voices behind a gate-OR have 0.7 V less, and a finding of their own: 5 V through 1 kΩ into 100 kΩ are 4.95 V, through
+// the diode, into an input of 100 kΩ, 5·100/101 − 0.7 = 4.25 V; both below 4.2 V and 20 %.
+func TestDiodesHaveTheirOwnFinding(t *testing.T) {
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nvoices: {k: {gate_threshold: 4.2 V}}\nbanks: {K: {voices: 2, kind: k}}\ngear: {or: {does: gate-or}}\n"+
+		"wiring: [{from: main.gate 1, to: or}, {from: main.gate 2, to: or}, {from: or, to: K1.gate}]\n")
+	var volts []float64
+	for _, f := range m.Findings {
+		if f.Code == GateMargin {
+			volts = append(volts, *f.Value)
+		}
+	}
+	require.Len(t, volts, 2)
+	require.InDeltaSlice(t, []float64{500.0/101 - 0.7, 500.0 / 101}, volts, 1e-9)
+}

@@ -87,7 +87,7 @@ func TestRoundAndRound(t *testing.T) {
 			random := rand.New(rand.NewPCG(11, 1))
 			made := takeOf(t, 5, take.Options{Short: true})
 			r := plain(random, 5)
-			r.rate = 32000
+			r.rate = 16000
 			for i := range faults {
 				if faults[i].name == name {
 					faults[i].plant(r, 1, 3)
@@ -117,7 +117,7 @@ func TestOnAMultiple(t *testing.T) {
 	random := rand.New(rand.NewPCG(12, 1))
 	made := takeOf(t, 4, take.Options{Short: true})
 	r := plain(random, 4)
-	r.rate, r.voices[2].pitch = 32000, 0
+	r.rate, r.voices[2].pitch = 16000, 0
 	got, err := heard(t, made, r.record(made))
 	require.NoError(t, err)
 	require.Empty(t, found(got, map[int]Voice{2: {State: Crossed, With: 0}}))

@@ -20,7 +20,7 @@ func TestOctaveTraps(t *testing.T) {
 		random := rand.New(rand.NewPCG(seed, 21))
 		made := takeOf(t, 6, take.Options{Short: true})
 		r := plain(random, 6)
-		r.rate, r.hum = 32000, 0.0316
+		r.rate, r.hum = 22050, 0.0316
 		r.voices[0].fundamental = 0.08
 		r.voices[1].second = 1
 		r.voices[2].fundamental, r.voices[2].second = 0.08, 1

@@ -10,8 +10,8 @@ import (
 )
 
 // TestFirstFixIsOne: what replay names first is what size names first, on every rig, on as few
-// voices as on all, also with the songs of the corpora; replay may count channels and parts
-// that size names.
+// voices as on all, also with the songs of the corpora; replay may say it in
+// fewer words.
 func TestFirstFixIsOne(t *testing.T) {
 	t.Chdir(top)
 	songs := []string{demoSong}
@@ -52,7 +52,7 @@ func TestFirstFixIsOne(t *testing.T) {
 					require.Regexp(t, "^"+brief[1]+" ", size, "%s %s %s", rig, song, voices)
 					continue
 				}
-				require.Equal(t, replay, size, "%s %s %s", rig, song, voices)
+				require.True(t, strings.HasPrefix(size, replay), "%q is not how %q begins: %s %s %s", replay, size, rig, song, voices)
 			}
 		}
 	}

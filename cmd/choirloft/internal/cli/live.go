@@ -15,6 +15,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/midi"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
 )
@@ -24,6 +25,7 @@ type playLive struct {
 	*app
 	ins, outs   []string
 	log         string
+	take        string // a take that is played in place of inputs
 	once, quiet bool
 	json        bool
 	bend        string                 // as it was given
@@ -61,6 +63,9 @@ input ends it too, if that is the only input. Ctrl-Z does nothing. A second proc
 stands guard: it holds the outputs too, and puts them low if the program is
 killed. Where the system has no guard for an output, live says so at the start.
 
+--take FILE.mid plays a take in real time, in place of what comes in, and then
+ends: see choirloft help take.
+
 --log FILE.mid keeps what came in: replay plays it again with the same
 decisions. It grows while you play: a kill loses a second of it at most. An
 older log gets another name.
@@ -82,6 +87,7 @@ run.`,
 	flags.StringArrayVar(&l.ins, "in", nil, "read MIDI bytes `FROM` here; the first is port 1 (default -)")
 	flags.StringArrayVar(&l.outs, "out", nil, "write MIDI bytes `TO` here; one for each port of the voices")
 	flags.StringVar(&l.log, "log", "", "keep what came in, as `FILE.mid`")
+	flags.StringVar(&l.take, "take", "", "play this take, `FILE.mid`, in place of what comes in")
 	flags.BoolVar(&l.once, "once", false, "end when all inputs have ended, and open none again")
 	flags.BoolVar(&l.quiet, "quiet", false, "no monitor")
 	flags.BoolVar(&l.json, "json", false, "print what happened as JSON in the end")
@@ -92,7 +98,10 @@ run.`,
 
 // check refuses what cannot be done before anything is opened.
 func (l *playLive) check() error {
-	if len(l.ins) == 0 {
+	if l.take != "" && len(l.ins) > 0 {
+		return &usageError{"--take and --in are at odds: a take is played by itself", "leave --in out"}
+	}
+	if len(l.ins) == 0 && l.take == "" {
 		l.ins = []string{"-"}
 	}
 	given := func(flag string) bool { return l.given != nil && l.given(flag) }
@@ -123,7 +132,8 @@ type performance struct {
 	log     *logKeeper           // nil where none is kept
 	teller  *teller
 	signals *signals
-	end     func() // ends it
+	end     func()     // ends it
+	song    *midi.Song // that is played in place of inputs; nil for none
 }
 
 func (l *playLive) run(ctx context.Context, rigFile string) error {
@@ -134,7 +144,15 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	if err != nil {
 		return err
 	}
-	options := live.Options{Inputs: len(l.ins), BendRange: l.bendRange, Watch: l.watch}
+	f := &performance{}
+	inputs := len(l.ins)
+	if l.take != "" {
+		if p, f.song, err = l.readTake(ctx, p); err != nil {
+			return err
+		}
+		inputs = portsIn(f.song)
+	}
+	options := live.Options{Inputs: inputs, BendRange: l.bendRange, Watch: l.watch}
 	if l.log != "" {
 		options.Events = maxLogged
 	}
@@ -151,7 +169,7 @@ func (l *playLive) run(ctx context.Context, rigFile string) error {
 	}
 	ctx, end := context.WithCancel(ctx)
 	defer end()
-	f := &performance{plan: p, session: session, end: end, signals: newSignals(end)}
+	f.plan, f.session, f.end, f.signals = p, session, end, newSignals(end)
 	defer f.signals.release()
 	f.teller = newTeller(l.app, f.signals.broken)
 	defer f.teller.stop()
@@ -264,7 +282,11 @@ func (l *playLive) perform(ctx context.Context, player *player, f *performance) 
 	if !l.quiet {
 		go l.monitor(ctx, player, f)
 	}
-	l.listen(ctx, player, f.ins)
+	if f.song != nil {
+		playThrough(ctx, player, f.song)
+	} else {
+		l.listen(ctx, player, f.ins)
+	}
 	if ctx.Err() == nil {
 		rules := &f.plan.Rules
 		player.rest(rules.Gap + rules.Config.MinGate + 50*time.Millisecond)

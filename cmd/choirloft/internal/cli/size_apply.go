@@ -75,6 +75,9 @@ func (s *size) applied(ctx context.Context, song string, sized *contract.Size) e
 	if keep := say.SetUpsKeep(fix.KeepBanks); keep != "" {
 		told += keep + "\n"
 	}
+	if fix.Purchase != nil && len(fix.Purchase.ByHand) > 0 {
+		told += say.ByHand(fix.Purchase) + "\n"
+	}
 	return s.print([]byte(told + "Play it: " + say.Typed([]string{"choirloft", "replay", s.out.file, song}) + "\n"))
 }
 

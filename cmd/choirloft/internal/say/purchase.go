@@ -81,12 +81,18 @@ func shortOf(p *contract.Purchase) string {
 	if len(p.Unknown) > 0 {
 		words = append(words, "Not known: "+unit.List(p.Unknown)+".")
 	}
-	var ends, ors []string
+	return joined(append(words, ByHand(p))...)
+}
+
+// ByHand says what of a purchase no rig file is written with: how new banks are wired that
+// are like one that is wired by itself; empty for nothing.
+func ByHand(p *contract.Purchase) string {
+	var ends, ors, words []string
 	for _, name := range p.ByHand {
-		if setUp, ok := strings.CutPrefix(name, "set-up "); ok {
-			ors = append(ors, setUp)
-		} else {
+		if setUp, ok := strings.CutPrefix(name, "set-up "); !ok {
 			ends = append(ends, name)
+		} else if !slices.Contains(ors, setUp) {
+			ors = append(ors, setUp)
 		}
 	}
 	if len(ends) > 0 {
@@ -119,7 +125,7 @@ func (s size) buyingLine() string {
 	}
 	switch {
 	case b.Fewest != nil:
-		words = append(words, after+"as little as "+purchaseText(b.Fewest)+" helps.")
+		words = append(words, after+"the least that helps is "+purchaseText(b.Fewest)+".")
 	case b.Needless:
 		words = append(words, after+"there is nothing to buy for.")
 	case b.Short:
@@ -130,13 +136,22 @@ func (s size) buyingLine() string {
 	return strings.Join(words, " ")
 }
 
-// noRoomLine says what the rack cannot hold: where something else is offered to buy, or where nothing is.
-func (s size) noRoomLine(offered bool) string {
+// noRoomLine says what the rack cannot hold, of so many banks that it would be like: where
+// something else is offered to buy, or where nothing is.
+func (s size) noRoomLine(offered bool, most int) string {
 	b := s.Buying
-	if b == nil || len(b.Refused) == 0 || s.content() || offered != slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }) {
+	if b == nil || s.content() || offered != slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }) {
 		return ""
 	}
-	r := &b.Refused[0]
+	var words []string
+	for i := range b.Refused[:min(most, len(b.Refused))] {
+		words = append(words, refusedText(&b.Refused[i]))
+	}
+	return strings.Join(words, " ")
+}
+
+// refusedText says what is short for some banks.
+func refusedText(r *contract.Refused) string {
 	if at := slices.IndexFunc(r.Short, func(n contract.Need) bool { return n.Why != nil }); at >= 0 {
 		return fmt.Sprintf("Not offered: %s. check would say: %s.", banksLike(r.Banks, r.Voices, r.Like), *r.Short[at].Why)
 	}

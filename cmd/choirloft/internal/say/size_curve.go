@@ -113,7 +113,7 @@ func (s size) uses() string {
 		names[i] = append(names[i], p.Part)
 	}
 	switch {
-	case len(s.MayUse) == 1:
+	case len(s.MayUse) < 2:
 		return ""
 	case len(voices) == 1:
 		return ": each part may use " + unit.Count(voices[0], "voice")

@@ -117,7 +117,7 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 		named = append(named, *b.After-1)
 	}
 	if buy == "" {
-		buy = s.noRoomLine(false)
+		buy = s.noRoomLine(false, 1)
 	}
 	return first, further, buy, named
 }

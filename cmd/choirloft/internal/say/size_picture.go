@@ -9,13 +9,14 @@ import (
 )
 
 // SizePicture is what stands over a picture of how many voices a song needs: the answer,
-// and below it what goes wrong on the rig as it is and what both rest on.
+// and below it what goes wrong on the rig as it is, what both rest on, and what the parts of the
+// rig may use where it loses other notes than as many identical voices.
 func SizePicture(s *contract.SizeResult) (answer string, below []string) {
 	z := size{s}
 	if s.Song.Notes == 0 || len(s.Curve) == 0 {
 		return songName(&s.Song) + ": " + nothingToPlay(s.Unmapped), nil
 	}
-	return z.needs(songName(&s.Song), ""), notEmpty([]string{z.nowLine(), z.restLine()})
+	return z.needs(songName(&s.Song), ""), notEmpty([]string{z.nowLine(), z.restLine(), z.partsLine()})
 }
 
 // SizeMark is a number of voices that a picture names.

@@ -171,7 +171,7 @@ func TestWrong(t *testing.T) {
 	moved := contract.WrongPitch{Part: "all", Notes: 1, Of: 4, Range: ranged(26, 80, n(1))}
 	moved.Range.ZeroKey = &contract.ZeroKey{Interface: "main", Key: 26}
 	require.Equal(t, "1 of 4 notes of all plays at the wrong pitch, below C2 (36): transpose all up 1 octave. "+
-		"Or set the key at 0 V of main to D1 (26), and tune its voices to it.", wrongPitch(&moved, 4))
+		"Or tune main to D1 (26) at 0 V.", wrongPitch(&moved, 4))
 	moved.Range.OctavesToFit = nil
 	require.Equal(t, "1 of 4 notes of all plays at the wrong pitch, below C2 (36): set zero_key of main to 26, and tune its voices to it.", wrongPitch(&moved, 4))
 	for _, line := range s.wrong() {

@@ -45,7 +45,11 @@ func wrongPitches(parts []contract.WrongPitch, middleC int) (lines []string) {
 	worst := slices.Clone(parts)
 	slices.SortStableFunc(worst, func(a, b contract.WrongPitch) int { return b.Notes - a.Notes })
 	for i := range worst[:min(mostWrong, len(worst))] {
-		lines = append(lines, wrongPitch(&worst[i], middleC))
+		w := worst[i]
+		if n, z := w.Range.OctavesToFit, w.Range.ZeroKey; i > 0 && z != nil && n != nil && *n != 0 && worst[i-1].Range.ZeroKey != nil && *z == *worst[i-1].Range.ZeroKey {
+			w.Range.ZeroKey = nil // which the line before has
+		}
+		lines = append(lines, wrongPitch(&w, middleC))
 	}
 	var names []string
 	left := 0
@@ -68,7 +72,7 @@ func wrongPitch(w *contract.WrongPitch, middleC int) string {
 	line := fmt.Sprintf("%d of %s of %s %s at the wrong pitch, %s: %s.", w.Notes, unit.Count(w.Of, "note"), w.Part, verb,
 		outside(r, middleC), intoRange(w.Part, r))
 	if z := r.ZeroKey; z != nil && r.OctavesToFit != nil && *r.OctavesToFit != 0 {
-		line += fmt.Sprintf(" Or set the key at 0 V of %s to %s (%d), and tune its voices to it.", z.Interface, contract.KeyName(z.Key, middleC), z.Key)
+		line += fmt.Sprintf(" Or tune %s to %s (%d) at 0 V.", z.Interface, contract.KeyName(z.Key, middleC), z.Key)
 	}
 	return line
 }

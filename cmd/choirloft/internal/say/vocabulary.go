@@ -149,7 +149,8 @@ var pitchTerms = []Term{
 	{Name: "voices alike", Head: "Voices", Means: "of a bank, side by side, that may be as far off.", Plain: true},
 	{Name: "step", Means: "half a step of the converter.", Unit: "cents"},
 	{Name: "interface error", Head: "Box", Means: "gain, offset, non-linearity and settling of the interface.", Unit: "cents"},
-	{Name: "load", Means: "what all inputs on the jack pull it off by, and what a normal adds.", Unit: "cents"},
+	{Name: "load", Means: "what all inputs on the jack pull it off by.", Unit: "cents"},
+	{Name: "normal", Means: "what the normal of its pitch input adds.", Unit: "cents"},
 	{Name: "buffers", Means: "gain and offset of buffered multiples on the way.", Unit: "cents"},
 	{Name: "tracking", Head: "Track", Means: "how far the oscillator leaves its scale, temperature included.", Unit: "cents"},
 	{Name: "clamping", Head: "Clamp", Means: "what the end of the CV range takes.", Unit: "cents"},
@@ -161,7 +162,7 @@ var pitchTerms = []Term{
 	{Name: "kind of error", Head: "As", Means: "exactly so, at most so far either way, by a deviation, or by what a fit leaves.", Plain: true},
 	{Name: "basis", Head: "Basis", Means: "measured, given in the rig, or assumed.", Plain: true},
 	{Name: "rig key", Head: "By", Means: "the key of the rig that says it, or would.", Plain: true},
-	{Name: "known shift", Head: "Known", Means: "what load and the CV range do, sharp or flat.", Unit: "cents"},
+	{Name: "known shift", Head: "Known", Means: "what load, a normal and the CV range do, sharp or flat.", Unit: "cents"},
 	{Name: "likely", Means: "95 % of errors stay within.", Unit: "cents"},
 	{Name: "worst", Means: "99.9 % of errors stay within.", Unit: "cents"},
 }

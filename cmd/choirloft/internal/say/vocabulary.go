@@ -199,6 +199,7 @@ var jackTerms = []Term{
 	{Name: "cable", Means: "its name.", Plain: true},
 	{Name: "comes from", Head: "From", Means: "the jack or the module that the cable comes out of.", Plain: true},
 	{Name: "leads to", Head: "To", Means: "the input that the cable leads to.", Plain: true},
+	{Name: "led to", Head: "Before", Means: "where the cable led on the plan that this one replaces.", Plain: true},
 	{Name: "set-ups", Means: "those in which the cable is plugged.", Plain: true},
 	{Name: "length", Means: "to buy, from the places in the rack; a proposal.", Unit: "cm", Plain: true},
 	{Name: "colour", Means: "of the cable; a proposal.", Plain: true},

@@ -14,6 +14,7 @@ type gateCase struct {
 	code            Code
 	interfaceAt, of int // indexes into Rig.Interfaces and Rig.Kinds
 	does            gateDoes
+	diodes          bool // on the way
 }
 
 // gateDoes is when an input for gates is open, if not while its gate is.
@@ -138,7 +139,7 @@ func (g *gated) fault() Code {
 // gateFaults lists what is wrong with a gate of a net for a kind of voice.
 func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
 	f, kind := &m.Rig.Interfaces[n.Interface], &m.Rig.Kinds[of]
-	c := gateCase{g.fault(), n.Interface, of, opensNever}
+	c := gateCase{g.fault(), n.Interface, of, opensNever, g.drop > 0}
 	if c.code == GatePolarity && g.rest {
 		c.does = map[bool]gateDoes{true: opensAlways, false: opensAtRest}[g.down]
 	}
@@ -146,7 +147,7 @@ func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
 		cases = append(cases, c)
 	}
 	if f.Trigger > 0 && !outlives(kind, f.Trigger) {
-		cases = append(cases, gateCase{TriggerTooShort, n.Interface, of, opensNever})
+		cases = append(cases, gateCase{code: TriggerTooShort, interfaceAt: n.Interface, of: of})
 	}
 	return cases
 }

@@ -3,6 +3,7 @@ package routing
 import (
 	"math"
 	"slices"
+	"time"
 
 	"choirloft/profiles"
 	"choirloft/routing/circuit"
@@ -26,6 +27,7 @@ func (m *Map) findPaths() {
 	m.findFull()
 	m.findNormals()
 	m.findOpened()
+	m.findSettling()
 	m.findCorrections()
 }
 
@@ -137,7 +139,7 @@ func (m *Map) findBuffers(n *Net) {
 	}
 }
 
-// findCorrections speaks of corrections that lead out of the window.
+// findCorrections speaks of corrections that lead out of the window, at keys that are played.
 func (m *Map) findCorrections() {
 	for _, c := range m.Rig.Corrections {
 		v := &m.Voices[c.Voice]
@@ -145,13 +147,14 @@ func (m *Map) findCorrections() {
 			continue
 		}
 		f := &m.Rig.Interfaces[v.Interface]
-		for _, k := range []KeyVolts{v.Keys[0], v.Keys[len(v.Keys)-1]} {
-			wanted, missed := m.clamped(f, &c, k.Volts)
+		low, high := m.Played(c.Voice)
+		for _, key := range []int{max(low, int(v.Keys[0].Key)), min(high, int(v.Keys[len(v.Keys)-1].Key))} {
+			wanted, missed := m.clamped(f, &c, VoltsAt(f, m.Rig.A4, float64(key)))
 			if math.Abs(missed) <= mostBend {
 				continue
 			}
 			name := m.Rig.Voices[c.Voice].Name
-			m.find(CorrectionClamped, "corrections."+name, Number("key", int(k.Key), "key"), Named("voice", name),
+			m.find(CorrectionClamped, "corrections."+name, Number("key", key, "key"), Named("voice", name),
 				Number("volts", wanted, "V"), Named("interface", f.Name), Number("missed", missed, "cents").Main())
 		}
 	}
@@ -213,6 +216,31 @@ func (m *Map) findOpened() {
 		m.find(NormalOpen, wirePath(i), facts...)
 	}
 }
+
+// findSettling speaks of interfaces for audio whose pitches have not settled when gates open.
+func (m *Map) findSettling() {
+	for at := range m.Rig.Interfaces {
+		f := &m.Rig.Interfaces[at]
+		worst, slowest := 0.0, time.Duration(0)
+		for i := range m.voicings {
+			if v := &m.voicings[i]; v.box == f {
+				worst, slowest = max(worst, v.settling().Size), max(slowest, m.Settled(i))
+			}
+		}
+		if worst <= mostBend {
+			continue
+		}
+		ms := func(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
+		facts := []Fact{Named("interface", f.Name), Number("settled", ms(slowest), "ms"), Number("lead", ms(m.Rig.Timing.Lead), "ms"), Number("worst", worst, "cents").Main()}
+		if wanted := math.Ceil(10*ms(slowest)) / 10; wanted <= mostLead {
+			facts = append(facts, Number("wanted_lead", wanted, "ms"))
+		}
+		m.find(CVSettlesLate, "timing.lead", facts...)
+	}
+}
+
+// mostLead is the most that a rig may say, in ms.
+const mostLead = 1000
 
 // findGroups speaks of banks whose common pitch jack is driven beside the own
 // jacks of their voices.

@@ -1,6 +1,7 @@
 package routing
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -157,4 +158,44 @@ func TestNoResistanceNoFinding(t *testing.T) {
 	for i := range m.Voices {
 		require.Zero(t, m.Voices[i].Budget.Of(Loading).Worst)
 	}
+}
+
+// A correction is held to the CV range at the keys that are played. 40 mV more than 5 V at key 96, C7, which no part
+// plays, is no matter; played up to there, it misses 48 cents.
+func TestCorrectionsAtKeysThatArePlayed(t *testing.T) {
+	const rig = "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 1}}\ncorrections: {K1: {offset: 40 mV}}\n"
+	require.NotContains(t, mapOf(t, rig+"parts: {p: {keys: 24-90}}\n").codes(), CorrectionClamped)
+	require.InDelta(t, -48, *mapOf(t, rig).only(t, CorrectionClamped).Value, 1e-9)
+}
+
+// Voices behind a gate-OR have 0.7 V less, and a finding of their own: 5 V through 1 kΩ into 100 kΩ are 4.95 V, through
+// the diode, into an input of 100 kΩ, 5·100/101 − 0.7 = 4.25 V; both below 4.2 V and 20 %.
+func TestDiodesHaveTheirOwnFinding(t *testing.T) {
+	m := mapOf(t, "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nvoices: {k: {gate_threshold: 4.2 V}}\nbanks: {K: {voices: 2, kind: k}}\ngear: {or: {does: gate-or}}\n"+
+		"wiring: [{from: main.gate 1, to: or}, {from: main.gate 2, to: or}, {from: or, to: K1.gate}]\n")
+	var volts []float64
+	for _, f := range m.Findings {
+		if f.Code == GateMargin {
+			volts = append(volts, *f.Value)
+		}
+	}
+	require.Len(t, volts, 2)
+	require.InDeltaSlice(t, []float64{500.0/101 - 0.7, 500.0 / 101}, volts, 1e-9)
+}
+
+// A CV that goes to its new volts with 1 ms, sent up to 2 ms late, over an octave takes 2 + ln(1200/3) = 7.99 ms to within 3
+// cents. With a lead of 3 ms e^−1 of the octave is left, 441.5 cents; with the lead that is named nothing is said.
+func TestACVSettlesBeforeItsGate(t *testing.T) {
+	rig := func(box, lead string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: audio-dc8, gain_error: 0.1 %, offset_error: 1 mV, "+box+"}}\nbanks: {K: {voices: 2}}\nparts: {p: {keys: 48-60}}\ntiming: {lead: "+lead+"}\n")
+	}
+	f := rig("update: 2 ms, settling: 1 ms", "3 ms").only(t, CVSettlesLate)
+	require.InDelta(t, 1200*math.Exp(-1), *f.Value, 1e-9)
+	require.Equal(t, "a new CV of main takes 8.0 ms, and a gate opens 3.0 ms after it is sent: the pitch is then up to 441.5 cents off", f.Text)
+	require.Equal(t, "timing: {lead: 8.0 ms}", f.Hint)
+	require.NotContains(t, rig("update: 2 ms, settling: 1 ms", "8.0 ms").codes(), CVSettlesLate)
+	require.Contains(t, rig("update: 2 ms, settling: 1 ms", "7.9 ms").codes(), CVSettlesLate)
+	require.Contains(t, rig("update: 2 ms", "1 ms").codes(), CVSettlesLate) // all of it is left
+	require.NotContains(t, rig("update: 2 ms", "2 ms").codes(), CVSettlesLate)
+	require.Empty(t, rig("update: 1 s, settling: 1 s", "2 ms").only(t, CVSettlesLate).Hint)
 }

@@ -144,3 +144,16 @@ func TestTakeRefuses(t *testing.T) {
 	_, err = New(p, Options{Keys: []midi.Key{3}})
 	require.ErrorContains(t, err, "none of the keys is in range of K1, which has 36 to 96")
 }
+
+// TestTakeStartsNobodyEarly: what was measured before changes no note of a take, by which
+// it is measured again.
+func TestTakeStartsNobodyEarly(t *testing.T) {
+	p := planOf(t, wall+"measured: {K2: {latency: 8 ms, min_gate: 20 ms}}\n")
+	for _, through := range []bool{false, true} {
+		made, err := New(p, Options{Through: through})
+		require.NoError(t, err)
+		back, err := Read(p, written(t, made))
+		require.NoError(t, err)
+		require.Equal(t, made.Parts, back.Parts)
+	}
+}

@@ -26,6 +26,7 @@ func (a *app) mapCommand() *cobra.Command {
 		o      plan.Overrides
 		failed string
 		pitch  string
+		since  string
 		songs  []string
 		sound  = soundFile{flag: "--listen"}
 	)
@@ -49,6 +50,8 @@ what it rests on. Then it goes key by key; -o pitch.svg is the curve.
 
 --buy shows the rig as it would be with banks bought, and with what they need.
 
+--since OLD.yaml says which plan this one replaces, and which cables lead elsewhere.
+
 --listen FILE.wav lets you choose a unison by ear. It has one voice, the stack at
 three keys, then other detune patterns and spreads; FILE.wav.txt says what sounds
 when. Caution: begin quietly.
@@ -56,6 +59,7 @@ when. Caution: begin quietly.
 Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		Example: "  choirloft map testdata/kiln-yard.yaml\n  choirloft map testdata/kiln-yard.yaml --unison pad=4\n" +
 			"  choirloft map testdata/kiln-yard.yaml --buy 1xP\n" +
+			"  choirloft map testdata/rigs/starter-song.yaml --since testdata/rigs/starter.yaml\n" +
 			"  choirloft map testdata/kiln-yard.yaml --json\n" +
 			"  choirloft map testdata/kiln-yard.yaml --pitch K1\n" +
 			"  choirloft map testdata/kiln-yard.yaml --unison pad=4 --listen stack.wav\n" +
@@ -68,10 +72,12 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 		},
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := errors.Join(out.check(slices.Concat(args, songs)...), out.printing.check(&out)); err != nil {
+			if err := errors.Join(out.check(slices.Concat(args, songs, notEmpty(since))...), out.printing.check(&out)); err != nil {
 				return err
 			}
 			switch {
+			case since != "" && (pitch != "" || failed != "" || sound.file != ""):
+				return &usageError{"--since " + since + " stands beside --pitch, --without or --listen, each of which prints something else", "leave all but one of them out"}
 			case pitch != "" && (failed != "" || sound.file != ""):
 				return &usageError{"--pitch " + pitch + " stands beside --without or --listen, each of which prints something else", "leave all but one of them out"}
 			case failed != "":
@@ -90,7 +96,15 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 				sound.json, sound.yes = out.json, out.limits.yes
 				return a.stacks(cmd.Context(), &sound, &out, p, args[0])
 			}
-			if err := a.chart(cmd.Context(), &out, p); err != nil {
+			var old *plan.Plan
+			if since != "" {
+				before := o
+				before.Buy = nil
+				if old, err = a.buildPlan(cmd.Context(), since, before); err != nil {
+					return err
+				}
+			}
+			if err := a.chart(cmd.Context(), &out, p, old); err != nil {
 				return err
 			}
 			return found(p)
@@ -100,6 +114,7 @@ Exit status: 0 fine, 1 the plan has errors, 2 the file has faults.`,
 	cmd.Flags().Var((*cableFlag)(&out.options.Cable), "cable", "the flags on the sheet go round cables of this `DIAMETER`, from 2 mm to 8 mm (default 4 mm)")
 	cmd.Flags().StringVar(&failed, "without", "", "say what changes if this `VOICE` fails")
 	cmd.Flags().StringVar(&pitch, "pitch", "", "say how far off the pitch of this `VOICE` may be, and why")
+	cmd.Flags().StringVar(&since, "since", "", "say what changed in the wiring since this older `RIG`")
 	cmd.Flags().StringArrayVar(&songs, "song", nil, "with --without: say what changes in this `SONG`")
 	addFlags(cmd, []override{{&o, "unison", "voices a note: `N`, or pad=N for one part", nil}, buying(&o)})
 	cmd.Flags().StringVar(&sound.file, "listen", "", "write the unisons as sound to this `FILE`, with the ending .wav")
@@ -149,14 +164,30 @@ func (a *app) stacks(ctx context.Context, f *soundFile, out *output, p *plan.Pla
 	})
 }
 
-// chart says the map of a plan: as lines, or for paper as a sheet with drawings.
-func (a *app) chart(ctx context.Context, out *output, p *plan.Plan) error {
+// notEmpty is a list of one name, or of none.
+func notEmpty(name string) []string {
+	if name == "" {
+		return nil
+	}
+	return []string{name}
+}
+
+// chart says the map of a plan, and what changed since an older one if there is one: as
+// lines, or for paper as a sheet with drawings.
+func (a *app) chart(ctx context.Context, out *output, p, old *plan.Plan) error {
+	revise := func(m *contract.Map) *contract.Map {
+		if old != nil {
+			m.Since(contract.NewMap(old))
+		}
+		return m
+	}
 	if !slices.Contains([]string{".pdf", ".svg", ".html"}, out.ending()) {
-		m := contract.NewMap(p)
+		m := revise(contract.NewMap(p))
 		out.views = map[string]func(io.Writer) error{".csv": func(w io.Writer) error { return contract.CSV(w, m.Records()) }}
 		return a.tell(ctx, out, m, say.Map(m, out.room()))
 	}
 	s := contract.NewSheet(p)
+	revise(s.Map)
 	d := say.Sheet(s)
 	out.figures = paper.Drawings(s.Map)
 	out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.SVG(w, d, out.figures, out.options) }}

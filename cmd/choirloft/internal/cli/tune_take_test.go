@@ -165,6 +165,7 @@ func TestTuneTake(t *testing.T) {
 	require.Contains(t, head, "# one bank")
 	got = run(t, "", "check", rig, "--json")
 	require.NotContains(t, got.stdout, "release of kiln", "nothing of it is assumed")
+	require.NotContains(t, got.stdout, "drift of kiln", "two days measured it")
 
 	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav)

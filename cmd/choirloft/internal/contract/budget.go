@@ -12,7 +12,8 @@ type Budget struct {
 	AtKey       int    `json:"at_key"`
 	Step        Stray  `json:"step"`
 	Interface   Stray  `json:"interface"` // its gain, offset, non-linearity and settling
-	Loading     Stray  `json:"loading"`   // and what a normal adds
+	Loading     Stray  `json:"loading"`
+	Normal      Stray  `json:"normal"` // what that of its pitch input adds
 	Buffers     Stray  `json:"buffers"`
 	Tracking    Stray  `json:"tracking"` // and temperature
 	Calibration Stray  `json:"calibration"`
@@ -68,7 +69,7 @@ func (b mapper) budget(from *routing.Budget) *Budget {
 		return Stray{s.Worst, s.Sigma, s.Assumed}
 	}
 	out := &Budget{AtKey: from.Key, Assumed: from.Assumed(), Terms: newTerms(from.Terms), Unknown: newTerms(from.Unknown)}
-	for i, to := range []*Stray{&out.Step, &out.Interface, &out.Loading, &out.Buffers, &out.Tracking, &out.Calibration, &out.Clamping, &out.Drift} {
+	for i, to := range []*Stray{&out.Step, &out.Interface, &out.Loading, &out.Normal, &out.Buffers, &out.Tracking, &out.Calibration, &out.Clamping, &out.Drift} {
 		*to = stray(causesOf[i]...)
 	}
 	if len(from.Unknown) == 0 {
@@ -79,7 +80,7 @@ func (b mapper) budget(from *routing.Budget) *Budget {
 }
 
 // causesOf are the causes that a budget adds up, in its order.
-var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading, routing.Added},
+var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading}, {routing.Added},
 	{routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift, routing.CommonDrift}}
 
 // likely works out each sum once: most voices of a rig are alike.

@@ -47,7 +47,11 @@ func assumedIn(rig *profiles.Rig) []string {
 			if slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == i && unmeasuredRelease(rig, &b) }) {
 				add(kindSource(rig, k, profiles.MeasuredRelease), "release", k.Name)
 			}
-			add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
+			if !slices.ContainsFunc(rig.Corrections, func(c profiles.Correction) bool {
+				return c.Drift != nil && rig.Banks[rig.Voices[c.Voice].Bank].Kind == i
+			}) {
+				add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
+			}
 		}
 	}
 	return names

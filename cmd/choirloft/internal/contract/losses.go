@@ -163,6 +163,11 @@ func (r *Result) Worst(n int) []int {
 // Flagged tells whether it is no ending but what else is heard of a note.
 func (l *Loss) Flagged() bool { return l.HeardOne != nil && l.Flag != nil }
 
+// Damaged tells whether the note lost some of its key or pedal time, or all.
+func (l *Loss) Damaged() bool {
+	return !l.Flagged() && (l.kind() == lossDamage || l.kind() == lossOverlap)
+}
+
 // WrongPitch tells whether it is a note at another pitch than it asks for, which
 // no number of voices cures.
 func (l *Loss) WrongPitch() bool { return l.Flagged() && *l.Flag == FlagWrongPitch }

@@ -21,6 +21,7 @@ type Map struct {
 	ColoursToBuy   []CableShade  `json:"colours_to_buy"`
 	MultiplesToBuy []MultipleLot `json:"multiples_to_buy"` // that wires go through; modules under gear are there
 	Spare          Spare         `json:"spare"`
+	Revision       *Revision     `json:"revision"`      // what changed since another map; null where none was named
 	GateOrs        []string      `json:"gate_or_banks"` // banks whose gates go through a gate-OR in all set-ups
 	Unisons        []Unison      `json:"unisons"`
 	Missing        []string      `json:"missing"`  // lanes that have no jack

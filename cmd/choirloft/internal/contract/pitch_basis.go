@@ -23,7 +23,7 @@ type PitchBasis struct {
 
 // PitchCause is one cause of tuning errors.
 type PitchCause struct {
-	// Cause is step, interface, load, multiples, tracking, calibration, clamping or drift.
+	// Cause is step, interface, load, normal, multiples, tracking, calibration, clamping or drift.
 	Cause      string  `json:"cause"`
 	WorstCents float64 `json:"worst_cents"` // of the voice that it moves furthest
 	Source     Source  `json:"source"`      // the weakest of all voices
@@ -33,7 +33,7 @@ type PitchCause struct {
 
 // pitchBasis adds the budgets of all voices up.
 func (b mapper) pitchBasis() *PitchBasis {
-	causes := []PitchCause{{Cause: "step"}, {Cause: "interface"}, {Cause: "load"}, {Cause: "multiples"}, {Cause: "tracking"}, {Cause: "calibration"},
+	causes := []PitchCause{{Cause: "step"}, {Cause: "interface"}, {Cause: "load"}, {Cause: "normal"}, {Cause: "multiples"}, {Cause: "tracking"}, {Cause: "calibration"},
 		{Cause: "clamping"}, {Cause: "drift"}}
 	out := &PitchBasis{Causes: []PitchCause{}, DriftUnknown: []string{}, Unknown: []string{}}
 	corrections := routing.Corrections(b.rig)

@@ -189,7 +189,7 @@ func (a *answered) lead() (words []string) {
 	return words
 }
 
-// rows are those of the first table below a heading.
+// rows are those of the tables below a heading.
 func (a *answered) rows(heading string) (rows [][]string) {
 	below := false
 	for _, b := range a.Doc.Blocks {
@@ -202,9 +202,8 @@ func (a *answered) rows(heading string) (rows [][]string) {
 		for _, g := range b.Groups {
 			rows = append(rows, g.Rows...)
 		}
-		return rows
 	}
-	return nil
+	return rows
 }
 
 // says waits until the page says what its API tells of the demo song with flags,

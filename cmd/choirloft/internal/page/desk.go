@@ -72,18 +72,9 @@ func NewDesk(path string, tools Tools) (*Desk, error) {
 
 // Reload reads the rig file anew and forgets what was not saved.
 func (d *Desk) Reload() error {
-	f, err := os.Open(d.path)
+	data, err := d.onDisk()
 	if err != nil {
 		return err
-	}
-	defer f.Close()
-	data, err := profiles.ReadAtMost(f)
-	if err != nil {
-		return err
-	}
-	if len(data) > maxText {
-		_, faults := profiles.Read(d.path, data, nil)
-		return faults
 	}
 	d.mu.Lock()
 	d.disk = data

@@ -93,28 +93,48 @@ func locate(faults profiles.Faults) []located {
 	return list
 }
 
+// edit takes a text as the n-th edit of a tab, from 1: one that comes late is left out. Where
+// no tab is named, it is taken.
 func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 	body, err := read[struct {
 		Text string `json:"text"`
+		Tab  string `json:"tab"`
+		Edit int    `json:"edit"`
 	}](w, r, 2*maxText)
 	if err != nil {
 		return err
 	}
-	if err := s.desk.Edit([]byte(body.Text)); err != nil {
+	s.editing.Lock()
+	if body.Tab == "" || s.newest[body.Tab] < body.Edit {
+		err = s.desk.Edit([]byte(body.Text))
+		if len(s.newest) >= mostTabs || s.newest == nil {
+			s.newest = map[string]int{}
+		}
+		s.newest[body.Tab] = body.Edit
+	}
+	s.editing.Unlock()
+	if err != nil {
 		return err
 	}
 	return send(w, s.view())
 }
 
+// mostTabs are remembered; where there are more, all are forgotten.
+const mostTabs = 1000
+
 func (s *server) save(w http.ResponseWriter, r *http.Request) error {
-	err := s.desk.Save(context.WithoutCancel(r.Context()))
+	if err := s.desk.Save(context.WithoutCancel(r.Context())); err != nil {
+		return conflict(err)
+	}
+	return send(w, s.view())
+}
+
+// conflict gives the error of a file that somebody else has changed its status.
+func conflict(err error) error {
 	if errors.Is(err, files.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
 		return &refusal{http.StatusConflict, err.Error(), "reload it, or copy your text elsewhere first"}
 	}
-	if err != nil {
-		return err
-	}
-	return send(w, s.view())
+	return err
 }
 
 func (s *server) reload(w http.ResponseWriter, _ *http.Request) error {

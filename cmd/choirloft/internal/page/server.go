@@ -27,6 +27,9 @@ type server struct {
 	desk  *Desk
 	hosts []string
 
+	editing sync.Mutex
+	newest  map[string]int // by tab: the number of its last edit
+
 	searching sync.Mutex
 	stop      func() // ends the search that is going on; nil where none is
 }
@@ -49,7 +52,7 @@ func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 	mux.HandleFunc("GET /{$}", showIndex(explained(mustRead(files, "index.html"))))
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"rig": s.edit, "keep": s.keep, "save": s.save, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
+		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))

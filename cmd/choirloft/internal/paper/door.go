@@ -88,9 +88,11 @@ func (f *flow) doorHead(d *say.Door) {
 		p.Text(x, y, d.Head, small)
 	}
 	p.Text(p.Width-edge, y, f.fingerprint, draw.Type{Size: 14 * point, Bold: true, Align: draw.End})
+	below := d.Since
 	if !f.o.Date.IsZero() {
-		p.Text(p.Width-edge, y+3.2, f.o.Date.Format(time.DateOnly), draw.Type{Size: 7.5 * point, Align: draw.End})
+		below = strings.TrimSuffix(f.o.Date.Format(time.DateOnly)+", "+below, ", ")
 	}
+	p.Text(p.Width-edge, y+3.2, below, draw.Type{Size: 7.5 * point, Align: draw.End})
 	if !f.bare {
 		checkBar(p, bar, y-0.5)
 	}

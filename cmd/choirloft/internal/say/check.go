@@ -23,6 +23,9 @@ func Check(v *contract.Check) *doc.Doc {
 	if c.LevelsGiven && len(c.Songs) == 0 {
 		d.Under("Levels", levelTable(c.Levels), doc.Sentences(levelRest(c.Levels)), doc.Sentences(levelCautions(c.Levels)...))
 	}
+	if !c.LevelsGiven && len(c.Songs) == 0 {
+		d.Under("Levels", doc.Sentences(levelTrims(c.Levels.Trims)...))
+	}
 	d.Under("Supplies and rows", c.supplies(), c.rows(), doc.Sentences(c.powerCautions()...))
 	return d
 }

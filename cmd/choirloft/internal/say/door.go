@@ -18,6 +18,7 @@ type Door struct {
 	Jacks   []DoorJacks
 	Keys    []string // what short names stand for, and what is free
 	Caution string
+	Since   string // which plan it replaces; empty where none was named
 }
 
 // DoorLine is up to eight voices of a bank.
@@ -80,6 +81,9 @@ func NewDoor(m *contract.Map) *Door {
 	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
 	if len(m.Unisons) > 0 {
 		d.Keys = append(d.Keys, "¢: detune, L and R: pan in %")
+	}
+	if m.Revision != nil {
+		d.Since = fmt.Sprintf("replaces %s, %s changed", m.Revision.Replaces, unit.Count(len(m.Revision.Lines), "cable"))
 	}
 	short := shortNames(d)
 	for i := range m.Voices {

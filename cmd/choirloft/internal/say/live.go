@@ -74,16 +74,19 @@ func (l session) takes() []string {
 	return []string{fmt.Sprintf("%s used %s in all: a unison uses several.", unit.Count(l.Notes, "note"), unit.Count(l.Takes, "voice"))}
 }
 
-// slowLine says which voices were measured to answer late; none for none.
+// slowLine says by how much voices were measured to answer late; none for none.
 func slowLine(slow []contract.EarlyVoice) []string {
 	if len(slow) == 0 {
 		return nil
 	}
-	names, most := make([]string, len(slow)), 0.0
-	for i, v := range slow {
-		names[i], most = v.Voice, max(most, v.LatencyS)
+	latest := slow[0]
+	for _, v := range slow {
+		if v.LatencyS > latest.LatencyS {
+			latest = v
+		}
 	}
-	return []string{fmt.Sprintf("Measured late, by up to %s ms: %s. Live nothing can start them early; write does.", unit.Tenths(1000*most), unit.First(names, 12))}
+	return []string{fmt.Sprintf("Measured to answer late: %s, up to %s ms (%s). Live nothing can start them early; write does.",
+		unit.Count(len(slow), "voice"), unit.Tenths(1000*latest.LatencyS), latest.Voice)}
 }
 
 // ends says which outputs did not take what was played.

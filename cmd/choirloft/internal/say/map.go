@@ -1,7 +1,9 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -15,6 +17,7 @@ const (
 	headStray    = "Tuning error, in cents, at the worst key"
 	headCables   = "Cables"
 	headSchedule = "Wiring schedule"
+	headRevision = "What changed"
 	headFindings = "Findings"
 	headBefore   = "Before you plug"
 )
@@ -25,6 +28,7 @@ func Map(m *contract.Map, room Room) *doc.Doc {
 	c, d := newChart(m), newDoc(m.Rig+": channel map", m.Fingerprint)
 	d.Add(c.answer())
 	d.Add(doc.Sentences(append(boughtLines(c.Bought), c.restLine())...))
+	d.Under(headRevision, c.revision()...)
 	d.Under("Voices", c.voices())
 	d.Under("Controls and macros", c.lanes())
 	d.Under(headFree, c.free())
@@ -65,6 +69,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		d.Add(doc.Figure{Name: FigureDoor})
 	}
 	d.Add(c.answer(), doc.Sentences(append(boughtLines(c.Bought), c.restLine())...))
+	d.Under(headRevision, c.revision()...)
 	d.Under(headBefore, c.cautions())
 	d.Under(headFindings, c.findings())
 	section := d.Page
@@ -95,6 +100,31 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		d.Page(LabelsTitle, doc.Figure{Name: FigureLabels})
 	}
 	return d
+}
+
+// revision says which plan this one replaces, and which cables lead elsewhere.
+func (c *chart) revision() []doc.Block {
+	r := c.Revision
+	if r == nil {
+		return nil
+	}
+	of := ""
+	if r.Rig != c.Rig {
+		of = " of " + r.Rig
+	}
+	text := fmt.Sprintf("Plan %s replaces %s%s", c.Fingerprint, r.Replaces, of)
+	switch {
+	case r.Replaces == c.Fingerprint:
+		return []doc.Block{doc.Paragraph{Text: "Nothing: plan " + c.Fingerprint + " is the same."}}
+	case len(r.Lines) == 0:
+		return []doc.Block{doc.Paragraph{Text: text + ". Every cable stays where it is."}}
+	}
+	t := doc.Table{Columns: []doc.Column{words("cable"), words("led to").Folds(30), words("leads to").Folds(30)}}
+	for i := range r.Lines {
+		l := &r.Lines[i]
+		t.Row("", l.Cable, cmp.Or(strings.Join(l.Was, ", "), unit.None), cmp.Or(strings.Join(l.Is, ", "), unit.None))
+	}
+	return []doc.Block{doc.Paragraph{Text: fmt.Sprintf("%s. Cables that change: %d.", text, len(r.Lines))}, t}
 }
 
 // chart puts a map into words. What is looked up again and again has an index.

@@ -39,6 +39,9 @@ func sheets(t testing.TB) map[string]*contract.Sheet {
 	}
 	all["unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.MustParse("--unison", "pad=4", "--unison", "lead=5")))
 	all["large unison"] = contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{Unison: plan.Only("pad", 7)}))
+	revised := contract.NewSheet(planOf(t, "kiln-yard.yaml", plan.Overrides{}))
+	revised.Map.Since(all["rigs/full.yaml"].Map)
+	all["revised"] = revised
 	for name, text := range map[string]string{
 		"tight": tightRig, "bare": "banks: {K: {voices: 1}}\n",
 		"hertz":  "interfaces: {main: {outputs: 12, scale: 261.63 Hz at 1 V}}\nbanks: {K: {voices: 4, limited: {2: 40-76}, spare: [4], use_spare: true}}\n",

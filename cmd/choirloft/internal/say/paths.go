@@ -121,7 +121,7 @@ func banksFor(l *contract.Limit) string {
 // alike.
 func (c *chart) stray() doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("voices alike").Wide(8), words("worst key").Wide(8), number("step").Wide(5).Ranked(6),
-		number("interface error").Wide(6).Ranked(1), number("load").Wide(5).Ranked(2), number("buffers").Wide(7).Ranked(4), number("tracking").Wide(6).Ranked(1),
+		number("interface error").Wide(6).Ranked(1), number("load").Wide(5).Ranked(2), number("normal").Wide(6).Ranked(2), number("buffers").Wide(7).Ranked(4), number("tracking").Wide(6).Ranked(1),
 		number("calibration").Wide(7).Ranked(3), number("clamping").Wide(6).Ranked(5), number("drift").Wide(6).Ranked(1), number("likely").Wide(6),
 		number("worst").Wide(6), marks().Wide(9)}}
 	for i := 0; i < len(c.Voices); {
@@ -219,7 +219,7 @@ func same[T comparable](a, b *T) bool {
 
 func (c *chart) budgetCells(name string, b *contract.Budget) []string {
 	cells, basis := []string{name, contract.KeyName(b.AtKey, c.MiddleC) + fmt.Sprintf(" (%d)", b.AtKey)}, ""
-	for i, s := range []contract.Stray{b.Step, b.Interface, b.Loading, b.Buffers, b.Tracking, b.Calibration, b.Clamping, b.Drift} {
+	for i, s := range []contract.Stray{b.Step, b.Interface, b.Loading, b.Normal, b.Buffers, b.Tracking, b.Calibration, b.Clamping, b.Drift} {
 		cell := strayCell(s.WorstCents)
 		if s.Assumed {
 			cell, basis = cell+"*", "* assumed"

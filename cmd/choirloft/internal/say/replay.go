@@ -153,6 +153,9 @@ func (r result) partsShown(room Room) []int {
 // losses are the worst losses with a line that says how many there are. Notes at the
 // wrong pitch have lines of their own above, and here no room on a screen.
 func (r result) losses(room Room) []doc.Block {
+	if room == Paper && len(r.Losses) > 0 {
+		return r.reported()
+	}
 	most := room.of(max(3, 6-r.longHead()), 40)
 	if r.Heard != nil && !r.lossHeard() {
 		most = room.of(0, 40)
@@ -169,6 +172,57 @@ func (r result) losses(room Room) []doc.Block {
 		return nil
 	}
 	return []doc.Block{doc.Paragraph{Text: r.lossLine(len(worst))}, lossTable(r.Losses, worst)}
+}
+
+// mostCut and mostBeside are how many losses a report names: notes that are cut short or
+// dropped, and what else you would hear, tails mostly.
+const mostCut, mostBeside = 200, 40
+
+// reported names the losses of a report: all notes that are cut short or dropped, what you
+// hear most first, then the worst of the others.
+func (r result) reported() (blocks []doc.Block) {
+	var cut, beside, wrong []int
+	for _, at := range r.Worst(len(r.Losses)) {
+		switch l := &r.Losses[at]; {
+		case l.Damaged():
+			cut = append(cut, at)
+		case l.WrongPitch(): // which has lines of its own
+			wrong = append(wrong, at)
+		default:
+			beside = append(beside, at)
+		}
+	}
+	if r.Heard != nil && !r.lossHeard() {
+		blocks = append(blocks, doc.Paragraph{Text: r.lossLine(len(r.Losses))})
+	}
+	beside = append(beside, wrong...)
+	how := "Cut short or dropped"
+	if r.Endings[study.LateStart] > 0 {
+		how = "Cut short, dropped or late"
+	}
+	for _, x := range []struct {
+		places []int
+		most   int
+		all    string
+		some   string
+	}{{cut, mostCut, how + ": %s, the worst first:", how + ": the worst %d of %s (%s shows all):"},
+		{beside, mostBeside, "What else is lost: %s, the worst first:", "What else is lost: the worst %d of %s (%s shows all):"}} {
+		n := len(x.places)
+		of := losses(n)
+		if x.most == mostCut {
+			of = unit.Count(n, "note")
+		}
+		switch {
+		case n == 0:
+			continue
+		case n <= x.most:
+			blocks = append(blocks, doc.Paragraph{Text: fmt.Sprintf(x.all, of)})
+		default:
+			blocks = append(blocks, doc.Paragraph{Text: fmt.Sprintf(x.some, x.most, of, r.rest)})
+		}
+		blocks = append(blocks, lossTable(r.Losses, x.places[:min(n, x.most)]))
+	}
+	return blocks
 }
 
 // longHead is by how many lines of a terminal the head is longer than usual.

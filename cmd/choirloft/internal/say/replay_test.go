@@ -2,6 +2,8 @@ package say
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -225,4 +227,52 @@ func written4(t *testing.T) (all []said) {
 	require.NoError(t, err)
 	return append(all, of("cv", contract.NewCV(c, "slow-kiln.mid", "cv.wav", "cv.wav.txt"), func(v *contract.CV) *doc.Doc { return CV(v, Screen) }),
 		of("cv sheet", contract.NewCV(c, "slow-kiln.mid", "cv.wav", "cv.wav.txt"), CVSheet))
+}
+
+// A report names every note that is cut short or dropped, up to 200, what is heard most
+// first, and the worst of the rest after them; no loss twice.
+func TestReportNamesAllCutNotes(t *testing.T) {
+	for voices, rows := range map[int][]int{10: {17, mostBeside}, 2: {127, mostBeside}, 1: {152, mostBeside}, 19: {mostBeside}} {
+		r := demoOn(t, plan.Overrides{Voices: plan.All(voices)})
+		blocks := r.losses(Paper)
+		var tables []doc.Table
+		seen := map[string]bool{}
+		for _, b := range blocks {
+			if table, ok := b.(doc.Table); ok {
+				tables = append(tables, table)
+				for _, about := range table.Groups[0].About {
+					require.False(t, seen[about], about)
+					seen[about] = true
+				}
+			}
+		}
+		require.Len(t, tables, len(rows))
+		for i := range rows {
+			require.Equal(t, rows[i], len(tables[i].Groups[0].Rows), voices)
+		}
+		if rows[0] == mostBeside {
+			require.Zero(t, r.Damaged)
+			continue
+		}
+		require.Equal(t, min(r.Damaged, mostCut), rows[0], "the notes that the headline counts")
+		last := 2
+		for _, about := range tables[0].Groups[0].About {
+			at, _ := strconv.Atoi(strings.TrimPrefix(about, "loss "))
+			l := &r.Losses[at]
+			require.True(t, l.Damaged())
+			rank := 0 // plain, faint, not heard
+			if l.HeardOne != nil && l.HeardDB != nil {
+				rank = 1
+				if l.Plain() {
+					rank = 2
+				}
+			}
+			require.LessOrEqual(t, rank, last)
+			last = rank
+		}
+	}
+	r := deaf(demoOn(t, plan.Overrides{Voices: plan.All(1)}))
+	r.Losses = slices.Concat(r.Losses, r.Losses)
+	require.Equal(t, doc.Paragraph{Text: "Cut short or dropped: the worst 200 of 304 notes (--all shows all):"}, r.losses(Paper)[0])
+	require.Equal(t, mostCut, len(r.losses(Paper)[1].(doc.Table).Groups[0].Rows))
 }

@@ -41,7 +41,8 @@ func (t takePage) steps() []string {
 	return []string{"Let the rack warm up. Switch effects and glide off, and let no other part play.",
 		"Start the recorder first, mono or stereo, and stop it after the last note. Keep the peaks below full scale.",
 		"Watch the lamps in the roll call: each voice in turn lights one. Sound alone cannot show a voice with both cables crossed.",
-		"Then run: " + Typed([]string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"})}
+		"Then run: " + Typed([]string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"}),
+		"With a song behind the rig it says how many voices that needs. With --date and --write the rig gets what was measured."}
 }
 
 // voices is a row a voice.

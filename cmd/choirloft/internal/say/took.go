@@ -306,7 +306,9 @@ func (t took) lastLines() []string {
 		lines = append(lines, fmt.Sprintf("Nothing was written. --write puts these into %s: %s.", t.RigFile, what))
 	}
 	if t.Tuning != nil {
-		lines = append(lines, tune{t.Tuning}.byHandLine("No pitch")...)
+		if by := (tune{t.Tuning}).byHandLine("No pitch"); by != nil {
+			lines = append(lines, append(by, "--instead-of-trimming corrects them as they are.")...)
+		}
 	}
 	if t.Written != nil {
 		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+

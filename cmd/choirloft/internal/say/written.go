@@ -138,14 +138,17 @@ func earlyLine(early []contract.EarlyVoice) string {
 	if len(early) == 0 {
 		return ""
 	}
-	names, most := make([]string, len(early)), 0.0
-	for i, v := range early {
-		names[i], most = v.Voice, max(most, v.LatencyS)
+	latest := early[0]
+	for _, v := range early {
+		if v.LatencyS > latest.LatencyS {
+			latest = v
+		}
 	}
+	most := unit.Tenths(1000 * latest.LatencyS)
 	if len(early) == 1 {
-		return fmt.Sprintf("%s answers %s ms late, so it is started that much early, never before the song's start.", names[0], unit.Tenths(1000*most))
+		return fmt.Sprintf("%s answers %s ms late, so it is started that much early, never before the song's start.", latest.Voice, most)
 	}
-	return fmt.Sprintf("%s answer late, by up to %s ms. Each is started that much early, never before the song's start.", unit.Several(names), unit.Tenths(1000*most))
+	return fmt.Sprintf("%s are started early by what they answer late, up to %s ms (%s), never before the song's start.", unit.Count(len(early), "voice"), most, latest.Voice)
 }
 
 // bendLine says how voices have to be set.

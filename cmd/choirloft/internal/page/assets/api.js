@@ -8,16 +8,24 @@ const going = new Map();
 /** Superseded: a later question of the same kind was asked. */
 export class Superseded extends Error {}
 
+/** Gone: the program does not answer. */
+export class Gone extends Error {}
+
 /**
  * @param {string} path @param {RequestInit} init
  * @returns {Promise<Response>}
  */
 async function request(path, init) {
-  const answer = await fetch(path, init);
+  let answer;
+  try {
+    answer = await fetch(path, init);
+  } catch (err) {
+    throw init.signal?.aborted ? err : new Gone();
+  }
   if (answer.ok) return answer;
   let said = { error: answer.statusText, hint: "" };
   try { said = await answer.json(); } catch { /* the status has to do */ }
-  throw new Error(said.hint ? `${said.error} – ${said.hint}` : said.error);
+  throw Object.assign(new Error(said.hint ? `${said.error} – ${said.hint}` : said.error), { status: answer.status });
 }
 
 /**

@@ -3,22 +3,37 @@
 
 import * as api from "./api.js";
 import { gloss } from "./doc.js";
+import { Conflict } from "./conflict.js";
 import { $, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
+import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
 
 const viewNames = ["song", "rack", "paper", "text"];
+
+/** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
+const blocks = {
+  map: ["rack", "mapped", "voice-card"], play: ["answer-played", "played", "demand-box", "lanes-box"],
+  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+};
 
 class App {
   /** @param {any} desk */
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
+    const { song, set } = addressed(location.search);
     /** @type {History<any>} */
-    this.history = new History({ set: [], text: desk.text, song: desk.songs[0]?.id ?? "" });
+    this.history = new History({ set, text: desk.text, song: this.there(song) ?? desk.songs[0]?.id ?? "" });
+    this.shown = new Shown((block, old) => {
+      $(block).classList.toggle("old", old);
+      $(block).setAttribute("aria-busy", String(old));
+    });
+    this.failed = false; // the last question
+    this.conflict = new Conflict((/** @type {any} */ d) => { this.takeDesk(d, false); this.change({ text: d.text }); });
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
     this.view = "song";
   }
@@ -26,19 +41,44 @@ class App {
   async start() {
     this.wire();
     this.takeDesk(this.desk, false);
-    this.show(viewNames.find((n) => location.hash === `#show-${n}`) ?? "song");
+    this.show(this.viewAt() ?? "song");
+    this.note(true);
     await this.refresh();
     document.body.dataset.ready = "yes";
   }
 
+  /** there is a song, if it is on the desk. @param {string | null} id */
+  there(id) { return this.desk.songs.find((/** @type {any} */ s) => s.id === id)?.id; }
+  viewAt() { return viewNames.find((n) => location.hash === `#${n}`); }
+
+  /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
+  note(replace) {
+    const { song, set } = this.history.now, to = address(song, set, this.view);
+    if (to === location.pathname + location.search + location.hash || to === location.search + location.hash) return;
+    if (replace) history.replaceState(null, "", to);
+    else history.pushState(null, "", to);
+  }
+
+  /** back shows what the address says. */
+  back() {
+    const { song, set } = addressed(location.search);
+    const view = this.viewAt();
+    if (view) this.show(view);
+    this.history.change({ ...this.history.now, set, song: this.there(song) ?? this.song() });
+    $("song").value = this.song();
+    this.views.song.stale();
+    this.refresh();
+  }
+
   wire() {
+    addEventListener("popstate", () => this.back());
     for (const tab of document.querySelectorAll("[role=tab]")) {
       const name = /** @type {HTMLElement} */ (tab).dataset.view ?? "song";
-      tab.addEventListener("click", () => this.show(name));
+      tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
         const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
-        if (next) { this.show(next); $(`tab-${next}`).focus(); }
+        if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
     $("song").addEventListener("change", () => this.choose($("song").value));
@@ -57,7 +97,7 @@ class App {
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
-      else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.show(viewNames[Number(e.key) - 1]);
+      else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
     });
   }
 
@@ -88,6 +128,12 @@ class App {
   /** @returns {import("./settings.js").Override[]} */
   set() { return this.history.now.set; }
 
+  /** go shows a view, from which "back" leads back. @param {string} name */
+  go(name) {
+    this.show(name);
+    this.note(false);
+  }
+
   /** show turns to a view. @param {string} name */
   show(name) {
     this.view = name;
@@ -96,7 +142,6 @@ class App {
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
       $(`tab-${other}`).tabIndex = other === name ? 0 : -1;
     }
-    history.replaceState(null, "", `#show-${name}`);
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -123,6 +168,7 @@ class App {
     const next = { ...this.history.now, ...part };
     if (going) this.history.replace(next);
     else if (!this.history.change(next)) return;
+    this.note(going);
     this.views.song.stale();
     this.refresh();
   }
@@ -137,6 +183,7 @@ class App {
       $("text").value = this.history.now.text;
     }
     options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
+    this.note(true);
     await this.refresh();
   }
 
@@ -158,11 +205,42 @@ class App {
     this.trouble(failed.length ? new Error(failed.join("; ")) : null);
   }
 
+  /** save writes the text as it stands, what was typed this moment too. */
   async save() {
     try {
+      await this.views.text.flush();
       this.takeDesk(await api.post("save", {}), true);
       this.trouble(null);
-    } catch (err) { this.trouble(err); }
+    } catch (err) {
+      if (/** @type {any} */ (err).status === 409) await this.conflict.ask().catch((e) => this.trouble(e));
+      else this.trouble(err);
+    }
+  }
+
+  /** keys are what the answers are for: the rig's text, what is set, and a song where they are about one. */
+  keys() {
+    const { song, set } = this.history.now;
+    const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: map };
+  }
+
+  /** turn dims what is not the answer to what is set now. */
+  turn() {
+    const keys = this.keys();
+    for (const kind of /** @type {(keyof typeof blocks)[]} */ (Object.keys(blocks))) this.shown.turn(keys[kind], blocks[kind]);
+    this.tellOld();
+    return keys;
+  }
+
+  /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
+  answered(kind, key) {
+    this.shown.answered(key, blocks[kind]);
+    this.tellOld();
+  }
+
+  tellOld() {
+    const seen = Object.keys(blocks).some((kind) => blocks[/** @type {keyof typeof blocks} */ (kind)].some((b) => this.shown.old(b)));
+    $("working").textContent = !seen ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
   }
 
   /** refresh asks anew for what is shown. */
@@ -171,33 +249,60 @@ class App {
     $("undo").disabled = !this.history.before.length;
     $("redo").disabled = !this.history.after.length;
     this.views.song.showVoices();
-    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); });
+    this.failed = false;
+    const keys = this.turn();
+    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); });
     const play = song
-      ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => this.views.song.take(p, song))
+      ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => { this.views.song.take(p, song); this.answered("play", keys.play); })
       : Promise.resolve();
     $("no-song").hidden = song !== "";
     try {
       await Promise.all([map, play]);
-      if (song) this.size(song, set);
+      if (song) this.size(song, set, keys.size);
       this.views.rack.card();
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }
   }
 
-  /** size asks how many voices the song needs, for the answer. @param {string} song @param {import("./settings.js").Override[]} set */
-  async size(song, set) {
+  /** size asks how many voices the song needs, for the answer. @param {string} song @param {import("./settings.js").Override[]} set @param {string} key */
+  async size(song, set, key) {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }
 
   /** trouble shows what went wrong, or nothing. @param {any} err */
   trouble(err) {
     if (err instanceof api.Superseded) return;
+    this.failed = Boolean(err);
+    this.tellOld();
+    if (err instanceof api.Gone) { this.wait(); return; }
     $("trouble").hidden = !err;
     $("trouble").textContent = err ? err.message : "";
+  }
+
+  /** wait asks until the program answers again, and brings it the text that was typed. */
+  async wait() {
+    if (!$("gone").hidden) return;
+    $("gone").hidden = false;
+    for (;;) {
+      await new Promise((done) => setTimeout(done, 500));
+      try {
+        let desk = await api.desk();
+        const text = $("text").value;
+        if (desk.text !== text) desk = await api.post("rig", { text });
+        $("gone").hidden = true;
+        this.history.replace({ ...this.history.now, song: desk.songs.some((/** @type {any} */ s) => s.id === this.song()) ? this.song() : desk.songs[0]?.id ?? "" });
+        this.takeDesk(desk, true);
+        await this.refresh();
+        return;
+      } catch (err) {
+        if (!(err instanceof api.Gone)) { $("gone").hidden = true; this.trouble(err); return; }
+      }
+    }
   }
 }
 

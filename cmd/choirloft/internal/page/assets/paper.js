@@ -17,10 +17,12 @@ export class PaperView {
     $("downloads").replaceChildren(...desk.files.map((/** @type {any} */ f) =>
       el("button", { type: "button", disabled: f.song && !this.app.song(), onclick: () => this.download(f.kind) }, f.text)), el("button", { type: "button", onclick: () => window.print() }, "Print"));
     try {
+      const key = this.app.keys().sheets;
       const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { set: this.app.set() }, signal));
       for (const url of this.urls) URL.revokeObjectURL(url);
       this.urls = pages.map((/** @type {string} */ svg) => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
       $("sheets").replaceChildren(...this.urls.map((src, i) => el("img", { src, alt: `Patch sheet, page ${i + 1} of ${pages.length}` })));
+      this.app.answered("sheets", key);
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }

@@ -239,9 +239,10 @@ export class SongView {
     bar.hidden = false;
     bar.removeAttribute("value");
     $("stop-search").hidden = pairs === 0;
+    const key = this.app.keys().size;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); $("sized").focus(); }
+        if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -268,11 +269,13 @@ export class SongView {
 
   async compare() {
     try {
+      const key = this.app.keys().compare;
       const all = await api.latest("compare", (signal) => api.post("compare", { set: this.app.set() }, signal));
       $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
         const song = this.app.desk.songs[place(about, "song")];
         if (song) pressable(row, () => this.app.choose(song.id));
       } }));
+      this.app.answered("compare", key);
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }

@@ -9,20 +9,36 @@ export class TextView {
   constructor(app) {
     this.app = app;
     this.soon = 0;
+    this.sent = 0; // edits, so that no slow one wins over a later
+    this.tab = `${Date.now()} ${Math.random()}`;
     /** @type {any[]} */ this.faults = [];
+    /** @type {Promise<void>} */ this.sending = Promise.resolve();
     const area = $("text");
     area.addEventListener("input", () => {
+      $("save-state").textContent = "not saved";
+      $("save").disabled = false;
       clearTimeout(this.soon);
-      this.soon = setTimeout(() => this.send(area.value), 150);
+      this.soon = setTimeout(() => { this.soon = 0; this.send(area.value); }, 150);
       this.margin();
     });
     area.addEventListener("scroll", () => { $("margin").scrollTop = area.scrollTop; });
   }
 
+  /** flush sends what was typed and has not been sent yet. */
+  async flush() {
+    if (!this.soon) return this.sending;
+    clearTimeout(this.soon);
+    this.soon = 0;
+    await this.send($("text").value);
+  }
+
   /** send changes the text on the desk. @param {string} text */
-  async send(text) {
+  send(text) { return this.sending = this.change(text); }
+
+  /** @param {string} text */
+  async change(text) {
     try {
-      const desk = await api.latest("rig", (signal) => api.post("rig", { text }, signal));
+      const desk = await api.latest("rig", (signal) => api.post("rig", { text, tab: this.tab, edit: ++this.sent }, signal));
       this.app.takeDesk(desk, true);
       this.app.change({ text });
       this.app.trouble(null);

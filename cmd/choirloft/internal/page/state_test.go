@@ -1,0 +1,161 @@
+package page
+
+import (
+	"encoding/json"
+	"fmt"
+	"net"
+	"net/http"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+)
+
+// hold keeps the answers to a question back until released by window.release().
+const hold = `{ const real = window.fetch; let go; const wait = new Promise((r) => { go = r; });
+	window.release = () => { go(); window.fetch = real; };
+	window.fetch = async (path, init) => { if (String(path).endsWith(%q)) await wait; return real(path, init); }; }`
+
+// What is on screen while another answer is under way is dimmed, and says so; an answer that
+// comes makes it whole again.
+func TestOldAnswersAreDimmed(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	status, answer := b.post("song?name=other.mid", string(manyNotes()))
+	require.Equal(t, 200, status, answer)
+	p := open(t, b)
+	p.settled()
+	old := func(block string) bool {
+		return value[bool](p, fmt.Sprintf(`document.getElementById(%q).classList.contains("old")`, block))
+	}
+	require.False(t, old("answer-played"))
+	p.run(fmt.Sprintf(hold, "/api/play"))
+	p.run(`{ const s = document.getElementById("song"); s.value = "2"; s.dispatchEvent(new Event("change")); }`)
+	p.until(`document.getElementById("answer-played").classList.contains("old")`)
+	for _, block := range []string{"played", "lanes-box", "demand-box", "answer-sized"} {
+		require.True(t, old(block), block)
+	}
+	require.False(t, old("mapped"), "the map is about no song")
+	require.Contains(t, value[string](p, `document.getElementById("working").textContent`), "Working")
+	require.Equal(t, "true", value[string](p, `document.getElementById("played").getAttribute("aria-busy")`))
+	p.run(`window.release()`)
+	p.until(`!document.getElementById("answer-played").classList.contains("old") && document.querySelector("#answer-played .answer").textContent.includes("other")`)
+	p.until(`document.getElementById("working").textContent === ""`)
+	p.quiet()
+}
+
+// The song, what is set and the view are in the address: a reload keeps them, and back leads back.
+func TestAddressInTheBrowser(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	p := open(t, b)
+	p.settled()
+	p.run(`{ const v = document.getElementById("steal"); v.value = "none"; v.dispatchEvent(new Event("change")); }`)
+	p.says("--steal", "none")
+	p.do(chromedp.Click("#tab-rack"))
+	require.Contains(t, value[string](p, `location.href`), "?song=1&set=steal%7C%7Cnone#rack")
+	p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]"))
+	require.Equal(t, "true", value[string](p, `document.getElementById("tab-rack").getAttribute("aria-selected")`))
+	p.says("--steal", "none")
+	p.run(`history.back()`)
+	p.until(`document.getElementById("tab-song").getAttribute("aria-selected") === "true"`)
+	p.run(`history.back()`)
+	p.says()
+	p.quiet()
+}
+
+// What was typed a moment ago is saved with the rest, and a slow edit does not win over a later.
+func TestTypeAndSaveAtOnce(t *testing.T) {
+	b := newBench(t)
+	p := open(t, b)
+	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+	p.run(`{ const t = document.getElementById("text"); t.focus(); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input"));
+		document.dispatchEvent(new KeyboardEvent("keydown", { key: "s", ctrlKey: true })); }`)
+	p.until(`document.getElementById("save-state").textContent === "as on disk"`)
+	after, err := os.ReadFile(b.path)
+	require.NoError(t, err)
+	require.Contains(t, string(after), "out: [1]")
+	p.quiet()
+
+	edit := func(name string, n int) {
+		body, err := json.Marshal(map[string]any{"text": "rig: " + name + "\nbanks: {K: {voices: 1}}\n", "tab": "one", "edit": n})
+		require.NoError(t, err)
+		status, answer := b.post("rig", string(body))
+		require.Equal(t, 200, status, answer)
+	}
+	edit("Later", 2)
+	edit("Sooner", 1)
+	require.Contains(t, string(b.desk.text), "Later")
+}
+
+// A file that somebody else has changed: the difference, and each of three ways out.
+func TestConflictInTheBrowser(t *testing.T) {
+	for _, c := range []struct{ keep, file, text string }{
+		{"mine", "out: [1]", "out: [1]"},
+		{"theirs", "out: [3]", "out: [3]"},
+		{"both", "out: [3]", "# on disk: "},
+	} {
+		b := newBench(t)
+		p := open(t, b)
+		p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+		data, err := os.ReadFile(b.path)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(b.path, []byte(strings.Replace(string(data), "out: [2]", "out: [3]", 1)), 0o666))
+		p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input")); }`)
+		p.do(chromedp.Click("#save"), chromedp.WaitVisible("#keep-"+c.keep))
+		require.Contains(t, strings.Join(p.texts("#difference del"), ""), "out: [3]")
+		require.Contains(t, strings.Join(p.texts("#difference ins"), ""), "out: [1]")
+		p.do(chromedp.Click("#keep-" + c.keep))
+		p.until(`!document.getElementById("conflict").open`)
+		p.until(fmt.Sprintf(`document.getElementById("text").value.includes(%q)`, c.text))
+		file, err := os.ReadFile(b.path)
+		require.NoError(t, err)
+		require.Contains(t, string(file), c.file)
+		if c.keep == "both" {
+			require.Contains(t, string(b.desk.text), "out: [1]")
+			require.Empty(t, b.desk.faults)
+			p.until(`document.getElementById("save-state").textContent === "not saved"`)
+		}
+		p.quiet()
+	}
+}
+
+// A choice about a file that has changed again meanwhile is not carried out.
+func TestConflictAgain(t *testing.T) {
+	b := newBench(t)
+	require.NoError(t, b.desk.Edit([]byte("rig: Mine\nbanks: {K: {voices: 1}}\n")))
+	require.NoError(t, os.WriteFile(b.path, []byte("rig: Theirs\n"), 0o666))
+	for _, keep := range []string{"mine", "theirs", "both"} {
+		status, answer := b.post("settle", fmt.Sprintf(`{"keep": %q, "seen": "rig: Before\n"}`, keep))
+		require.Equal(t, http.StatusConflict, status, answer)
+	}
+	require.Contains(t, string(b.desk.text), "Mine")
+	status, _ := b.post("settle", `{"keep": "neither", "seen": "rig: Theirs\n"}`)
+	require.Equal(t, http.StatusBadRequest, status)
+	require.Equal(t, []differView{{"−", "a"}, {"+", "b"}, {" ", "c"}, {" ", "d"}, {"…", ""}}, differ("a\nc\nd\ne\nf", "b\nc\nd\ne\nf"))
+}
+
+// Where the program has ended the page says so, keeps what is typed, and goes on once it is back.
+func TestProgramGoneAndBack(t *testing.T) {
+	b := newBench(t)
+	p := open(t, b)
+	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+	address := b.web.Listener.Addr().String()
+	b.web.Close()
+	p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input")); }`)
+	p.until(`!document.getElementById("gone").hidden`)
+	desk, err := NewDesk(b.path, tools())
+	require.NoError(t, err)
+	listener, err := net.Listen("tcp", address)
+	require.NoError(t, err)
+	again := &http.Server{Handler: New(desk, Hosts(listener.Addr()))}
+	t.Cleanup(func() { again.Close() })
+	go again.Serve(listener)
+	p.until(`document.getElementById("gone").hidden`)
+	p.until(`document.getElementById("save-state").textContent === "not saved"`)
+	desk.mu.RLock()
+	defer desk.mu.RUnlock()
+	require.Contains(t, string(desk.text), "out: [1]", "what was typed is there")
+}

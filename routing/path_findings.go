@@ -3,6 +3,7 @@ package routing
 import (
 	"math"
 	"slices"
+	"time"
 
 	"choirloft/profiles"
 	"choirloft/routing/circuit"
@@ -26,6 +27,7 @@ func (m *Map) findPaths() {
 	m.findFull()
 	m.findNormals()
 	m.findOpened()
+	m.findSettling()
 	m.findCorrections()
 }
 
@@ -214,6 +216,31 @@ func (m *Map) findOpened() {
 		m.find(NormalOpen, wirePath(i), facts...)
 	}
 }
+
+// findSettling speaks of interfaces for audio whose pitches have not settled when gates open.
+func (m *Map) findSettling() {
+	for at := range m.Rig.Interfaces {
+		f := &m.Rig.Interfaces[at]
+		worst, slowest := 0.0, time.Duration(0)
+		for i := range m.voicings {
+			if v := &m.voicings[i]; v.box == f {
+				worst, slowest = max(worst, v.settling().Size), max(slowest, m.Settled(i))
+			}
+		}
+		if worst <= mostBend {
+			continue
+		}
+		ms := func(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
+		facts := []Fact{Named("interface", f.Name), Number("settled", ms(slowest), "ms"), Number("lead", ms(m.Rig.Timing.Lead), "ms"), Number("worst", worst, "cents").Main()}
+		if wanted := math.Ceil(10*ms(slowest)) / 10; wanted <= mostLead {
+			facts = append(facts, Number("wanted_lead", wanted, "ms"))
+		}
+		m.find(CVSettlesLate, "timing.lead", facts...)
+	}
+}
+
+// mostLead is the most that a rig may say, in ms.
+const mostLead = 1000
 
 // findGroups speaks of banks whose common pitch jack is driven beside the own
 // jacks of their voices.

@@ -1,6 +1,7 @@
 package routing
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -180,4 +181,21 @@ func TestDiodesHaveTheirOwnFinding(t *testing.T) {
 	}
 	require.Len(t, volts, 2)
 	require.InDeltaSlice(t, []float64{500.0/101 - 0.7, 500.0 / 101}, volts, 1e-9)
+}
+
+// A CV that goes to its new volts with 1 ms, sent up to 2 ms late, over an octave takes 2 + ln(1200/3) = 7.99 ms to within 3
+// cents. With a lead of 3 ms e^−1 of the octave is left, 441.5 cents; with the lead that is named nothing is said.
+func TestACVSettlesBeforeItsGate(t *testing.T) {
+	rig := func(box, lead string) *Map {
+		return mapOf(t, "interfaces: {main: {profile: audio-dc8, gain_error: 0.1 %, offset_error: 1 mV, "+box+"}}\nbanks: {K: {voices: 2}}\nparts: {p: {keys: 48-60}}\ntiming: {lead: "+lead+"}\n")
+	}
+	f := rig("update: 2 ms, settling: 1 ms", "3 ms").only(t, CVSettlesLate)
+	require.InDelta(t, 1200*math.Exp(-1), *f.Value, 1e-9)
+	require.Equal(t, "a new CV of main takes 8.0 ms, and a gate opens 3.0 ms after it is sent: the pitch is then up to 441.5 cents off", f.Text)
+	require.Equal(t, "timing: {lead: 8.0 ms}", f.Hint)
+	require.NotContains(t, rig("update: 2 ms, settling: 1 ms", "8.0 ms").codes(), CVSettlesLate)
+	require.Contains(t, rig("update: 2 ms, settling: 1 ms", "7.9 ms").codes(), CVSettlesLate)
+	require.Contains(t, rig("update: 2 ms", "1 ms").codes(), CVSettlesLate) // all of it is left
+	require.NotContains(t, rig("update: 2 ms", "2 ms").codes(), CVSettlesLate)
+	require.Empty(t, rig("update: 1 s, settling: 1 s", "2 ms").only(t, CVSettlesLate).Hint)
 }

@@ -74,7 +74,9 @@ var wordings = map[Code]wording{
 		"the CV range of <interface> has no <rest> V: pull the plug instead"},
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
-	NormalAdds:  {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
+	NormalAdds: {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
+	CVSettlesLate: {"a new CV of <interface> takes <settled.1> ms, and a gate opens <lead.1> ms after it is sent: the pitch is then up to <worst.1> cents off",
+		"[timing: {lead: <wanted_lead.1> ms}]"},
 	NormalOpen:  {"the normal from <jack> does not reach <inputs>: [a plug in that jack opens it<at_jack!>|a plug there opens it]", "if it should, pull the plug; else take the wire out of the rig"},
 	GroupSwitch: {"the switch of bank <bank> chooses between <jack> and the own jacks of <voices>", "write the switch position beside the map"},
 
@@ -161,5 +163,5 @@ var factWords = map[string]string{
 	"missed": "beyond the range", "most_share": "load advised", "never_clips": "gain that never clips", "off": "off by", "offset": "offset of each", "octaves": "octaves off",
 	"passed": "rare peak", "peak": "if all peaks meet", "period": "beats every", "range_high": "highest in range", "range_low": "lowest in range", "range_keys": "in range",
 	"rest": "rest at", "rise": "moved, of what was asked", "share": "load", "spare": "to spare", "split": "load after the split", "spread": "chord spread over", "step": "converter step",
-	"top": "up to", "wanted": "threshold with that", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
+	"top": "up to", "wanted": "threshold with that", "wanted_lead": "lead wanted", "worst": "at worst", "zero_key": "key at 0 V", "octave_key": "by whole octaves",
 }

@@ -110,10 +110,7 @@ func (e *Engine) State(voice int) State {
 // a time, kept in the engine so that making it takes no memory.
 func (e *Engine) decide(kind DecisionKind, s *slot, i int32) *Decision {
 	v := &e.voices[i]
-	d := &e.decision
-	d.At, d.Kind, d.Cause, d.Was, d.Outer = e.now, kind, CauseNone, v.state, false
-	d.Note, d.Cut, d.Voice, d.Part, d.CutPart = s.id, NoNote, i, s.part, int32(NoNote)
-	d.Key, d.CutKey, d.Velocity, d.Pressure = s.sounding, v.key, s.velocity, 0
-	d.CutDB, d.Pitch, d.Missed, d.Glide, d.CutLeft = 0, 0, 0, 0, 0
-	return d
+	e.decision = Decision{At: e.now, Kind: kind, Was: v.state, Note: s.id, Cut: NoNote, Voice: i,
+		Part: s.part, CutPart: int32(NoNote), Key: s.sounding, CutKey: v.key, Velocity: s.velocity}
+	return &e.decision
 }

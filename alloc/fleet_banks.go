@@ -45,14 +45,11 @@ func (o *bankOrder) changeTail(bank uint16, tail int) {
 	o.in(bank)
 }
 
+// out takes a bank out of both, if it is there.
 func (o *bankOrder) out(bank uint16) {
-	b := &o.banks[bank]
-	if b.free > 0 {
-		o.known.remove(b.busy, int32(bank))
-	}
-	if b.free+b.tail > 0 {
-		o.unknown.remove(b.busy, int32(bank))
-	}
+	busy := o.banks[bank].busy
+	o.known.remove(busy, int32(bank))
+	o.unknown.remove(busy, int32(bank))
 }
 
 func (o *bankOrder) in(bank uint16) {

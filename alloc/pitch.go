@@ -6,15 +6,7 @@ import (
 	"choirloft/midi"
 )
 
-// bendOf returns the bend of a note's channel now, in semitones.
-func (e *Engine) bendOf(s *slot) float64 {
-	if s.channel.bendValue == 0 && s.channel.manager == nil {
-		return 0
-	}
-	return e.bendOn(s.channel, s.part)
-}
-
-// bendOn returns the bend of a channel for a part, in semitones: of a member
+// bendOn returns the bend of a channel for a part now, in semitones: of a member
 // of a zone its own and its manager's.
 func (e *Engine) bendOn(c *channel, part int32) float64 {
 	bend := c.bendValue * e.rangeOf(c, part)
@@ -40,7 +32,7 @@ func (e *Engine) reachable(p *partState, s *slot) bool {
 	if p.OutOfRange != DropNote || !p.window.Bounded {
 		return true
 	}
-	pitch := float64(s.sounding) + e.bendOf(s)
+	pitch := float64(s.sounding) + e.bendOn(s.channel, s.part)
 	return p.window.Low <= pitch && pitch <= p.window.High
 }
 
@@ -72,7 +64,7 @@ func (e *Engine) pitch(s *slot, i int32) {
 		d.Pressure = s.pressure
 	}
 	p := &e.parts[s.part]
-	key, bend := float64(s.sounding), e.bendOf(s)
+	key, bend := float64(s.sounding), e.bendOn(s.channel, s.part)
 	if p.detunes {
 		bend += e.detune(p, i) / 100
 	}

@@ -193,6 +193,6 @@ func (c *channel) turn(w *wheel, channels []channel) {
 	c.bendValue, c.bendRange, c.manager = w.bendValue, w.bendRange, nil
 	if w.manager >= 0 {
 		c.manager = &channels[w.manager]
-		c.manager.bendValue, c.manager.bendRange = w.managerValue, w.managerRange
+		c.manager.bendValue, c.manager.bendRange, c.manager.manager = w.managerValue, w.managerRange, nil // none yet where both just changed
 	}
 }

@@ -92,10 +92,7 @@ func (e *Engine) openUnison(p *partState, s *slot, si int32) {
 
 // grabMore grabs a voice and puts the decision about it aside.
 func (e *Engine) grabMore(p *partState, s *slot, i int32) {
-	cut := none
-	if e.voices[i].state > Tail {
-		cut = e.voices[i].slot
-	}
+	cut := e.voices[i].slot // none where its gate is low
 	e.grabbed = append(e.grabbed, grabbed{*e.grab(p, s, i), cut})
 }
 

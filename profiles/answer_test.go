@@ -39,3 +39,14 @@ func TestShortestGate(t *testing.T) {
 		require.Equal(t, want, r.ShortestGate(), rig)
 	}
 }
+
+// TestAnswerIsReplaced: an answer that stands there over two lines gives way to the new
+// one, a voice that is not there yet comes beside it, and all else stays.
+func TestAnswerIsReplaced(t *testing.T) {
+	const before = "rig: Test   # ours\nbanks: {K: {voices: 3}}\nmeasured:                  # by a take\n  K1: {release: 2.31 s,\n    sigma: {release: 12 ms}}   # old\n  K2: {latency: 1 ms}\n# end\n"
+	edited, rig, err := WithSettings("test.yaml", []byte(before), []Setting{
+		{Path: []string{"measured", "K1"}, Text: "{release: 1.5 s}"}, {Path: []string{"measured", "K3"}, Text: "{release: 1.75 s}"}}, nil)
+	require.NoError(t, err)
+	require.Equal(t, "rig: Test   # ours\nbanks: {K: {voices: 3}}\nmeasured:                  # by a take\n  K1: {release: 1.5 s}   # old\n  K2: {latency: 1 ms}\n  K3: {release: 1.75 s}\n# end\n", string(edited))
+	require.Equal(t, 1750*time.Millisecond, rig.Envelope(2).Release)
+}

@@ -17,7 +17,7 @@ import (
 // its own, on any further number of voices. Neither holds for rules that name a voice
 // whatever it does, nor where parts have reserves, limits or unisons.
 type quiets struct {
-	gates, sounds int // numbers of voices from which on that is so; 0 where it never is
+	gates, sounds int // numbers of voices from which on that is so; 0 where it never is, or nothing sounds
 }
 
 // quietsOf looks at a song that is played by the rules on identical voices.
@@ -34,7 +34,7 @@ func quietsOf(r Rules, ref *Reference) quiets {
 		fade := ref.Envelopes[n.Part].Fade(0, r.Config.FreeDB)
 		gates, sounds = append(gates, Interval{n.Start, n.End + 1}), append(sounds, Interval{n.Start, n.End + fade + 1})
 	}
-	return quiets{max(1, Peak(gates)), max(1, Peak(sounds))}
+	return quiets{Peak(gates), Peak(sounds)}
 }
 
 // Settled is from how many voices on runs by the rules on a pool are all the same, the

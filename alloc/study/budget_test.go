@@ -151,6 +151,21 @@ func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
 	require.Equal(t, 1, harmless)
 }
 
+// Half-way between the fewest voices from which on all pass and the number below that was
+// played, or none: of 3, 4 and 20 voices, (20 + 4)/2 = 12 and (3 + 0)/2 = 1.
+func TestBetween(t *testing.T) {
+	v := &survey{Sizing: &Sizing{Points: []SizePoint{{Voices: 3}, {Voices: 4}, {Voices: 20}}}}
+	for from, want := range map[int]int{1: 1, 20: 12} {
+		n, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
+		require.True(t, ok)
+		require.Equal(t, want, n)
+	}
+	for _, from := range []int{4, 21} {
+		_, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
+		require.False(t, ok, "nothing lies between, or does")
+	}
+}
+
 // A song without notes wants no voice: one and two are played, whatever the budget, and
 // nothing is left to play.
 func TestSizeOfNothingWithinABudget(t *testing.T) {

@@ -114,7 +114,7 @@ func (d Depths) Above(n int) time.Duration {
 func (d Depths) Unavoidable(v int) time.Duration {
 	v = max(0, v)
 	var total time.Duration
-	for depth := v + 1; depth < len(d); depth++ {
+	for depth := v; depth < len(d); depth++ {
 		total += time.Duration(depth-v) * d[depth]
 	}
 	return total

@@ -61,6 +61,18 @@ func TestNotesThatWait(t *testing.T) {
 	}
 }
 
+// 66 waits 200 ms for two voices, of which one has been silent for 100 ms and the other
+// just fell: its gate stays low for the gap of 3 ms, so that it opens 203 ms late.
+func TestLateByAGapToo(t *testing.T) {
+	r, err := study.Play(rig(2, 0, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		single(r)
+	}), song(t, 2000, "c2 60 0-400, c2 61 0-500, 66 300-2000"))
+	require.NoError(t, err)
+	require.Equal(t, []time.Duration{0, 0, 203 * ms}, []time.Duration{r.Outcomes[0].Late, r.Outcomes[1].Late, r.Outcomes[2].Late})
+	require.Equal(t, 200*ms, r.Outcomes[2].Waited)
+}
+
 // More keys are down than there are voices: 66 waits for want of voices, not of
 // a smaller unison.
 func TestWhyANoteWaits(t *testing.T) {

@@ -48,13 +48,11 @@ func (l *ledger) write(d *alloc.Decision) {
 // writeLate takes a decision after which the gate opens so late.
 func (l *ledger) writeLate(d *alloc.Decision, late time.Duration) {
 	o := &l.outcomes[d.Note]
-	begins := o.Voice == alloc.NoVoice
 	l.write(d)
 	switch d.Kind {
-	case alloc.Take, alloc.Reattack, alloc.Slide:
-		if begins {
-			late += o.Waited
-		}
+	case alloc.Take: // a note that has waited takes all its voices at once
+		o.Late = max(o.Late, o.Waited+late)
+	case alloc.Reattack, alloc.Slide:
 		o.Late = max(o.Late, late)
 	}
 	l.gates.see(d, l.rules.Config.Voices, l.outcomes)

@@ -2,6 +2,7 @@ package study_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -260,6 +261,44 @@ func TestWaitsForTheTurn(t *testing.T) {
 	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "50: 62 on V3", "50: 62 on V4", "200: 62 off V3", "200: 62 off V4",
 		"300: 60 again on V1", "300: 60 again on V2", "300: 64 on V3", "300: 64 on V4",
 		"900: 60 off V1", "900: 60 off V2", "1000: 64 off V3", "1000: 64 off V4"}, decided(t, r.Config, p))
+}
+
+// Channel 16 is a member of the lower zone and bent down by all of its range when RPN 6 makes
+// it the manager of an upper one with channel 15, where 59 sounds. The bend of a manager
+// is of 2 semitones, of a member 48 (M1-100-UM, from memory): the note goes to 57, whether
+// it is fed or played from a script.
+func TestAMemberBecomesAManager(t *testing.T) {
+	r := rig(1, 0, func(r *study.Rules) {
+		r.Config.Parts[0].Sources = nil
+		r.Config.Parts[0].Zones = []midi.Zone{{AnyPort: true, Upper: true, Members: 1}, {AnyPort: true, Members: 15}}
+	})
+	p := study.Performance{End: time.Second, Steps: []midi.Step{{Kind: midi.StepBend, Channel: 15},
+		{At: 100 * ms, Kind: midi.StepNoteOn, Channel: 14, Key: 59, Value: 64}, {At: 200 * ms, Kind: midi.StepZone, Channel: 15, Value: 1}}}
+	for _, steps := range [][]midi.Step{p.Steps, slices.Clone(p.Steps)} {
+		h := study.NewRehearsal(study.Performance{Steps: steps, End: p.End}, study.NewReference(r, p))
+		_, err := h.Score(r)
+		require.NoError(t, err)
+		require.Equal(t, []float64{57, 59}, []float64{h.Outcomes()[0].Low, h.Outcomes()[0].High})
+	}
+}
+
+// Same-key gives a note of three the voices on its key, the newest first, and strict
+// round-robin goes on from the last of these: 60 was on V1, the oldest, and on V3, so V2 is next, which
+// sounds until 500, though V4 and V5 are silent.
+func TestWaitsForTheTurnAfterItsKey(t *testing.T) {
+	r := rig(5, 0, func(r *study.Rules) {
+		unison(3, alloc.Wait)(r)
+		r.Config.Parts[0].Pick, r.Config.Parts[0].Second = alloc.PickSameKey, alloc.PickStrictRoundRobin
+		single(r)
+		r.Config.Parts[1].Pick = alloc.PickLowest
+		third := r.Config.Parts[1]
+		third.Name, third.Sources = "third", []alloc.Source{{AnyPort: true, Channels: 4}}
+		r.Config.Parts = append(r.Config.Parts, third)
+	})
+	p := song(t, 2000, "c2 60 0-30, c2 62 10-500, c3 60 20-30, 60 100-1000")
+	require.Equal(t, []string{"0: 60 on V1", "10: 62 on V2", "20: 60 on V3", "30: 60 off V1", "30: 60 off V3",
+		"500: 62 off V2", "500: 60 on V1", "500: 60 on V2", "500: 60 on V3",
+		"1000: 60 off V1", "1000: 60 off V2", "1000: 60 off V3"}, decided(t, r.Config, p))
 }
 
 // A note is dropped as out of range if it lies outside of the range of all voices of its part together,

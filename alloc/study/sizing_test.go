@@ -244,6 +244,19 @@ func TestSizingIsWatched(t *testing.T) {
 	}
 }
 
+// A copy of a song, of which no script was taken down, is played step by step, and the same.
+func TestScoreOfACopy(t *testing.T) {
+	r, p := crowdedSong(200, 8)
+	ref := NewReference(r, p)
+	want, err := NewRehearsal(p, ref).Score(r)
+	require.NoError(t, err)
+	require.NotZero(t, want.Damaged())
+	p.Steps = slices.Clone(p.Steps)
+	got, err := NewRehearsal(p, ref).Score(r)
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+}
+
 // Before anything is played the demand is told; then of each run by the rules that the parts
 // have, and of those that cost the same once, what it made of the notes, as a replay with
 // times has it.

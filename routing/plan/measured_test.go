@@ -43,3 +43,19 @@ func TestMeasuredVoices(t *testing.T) {
 	run := build(text, Overrides{Release: []For[time.Duration]{{Value: 3 * time.Second}}})
 	require.Equal(t, 3*time.Second, run.Rules.Config.Voices[0].Envelope.Release)
 }
+
+// TestKeepBesideMeasured: a release for voices whose own was measured cannot be kept in
+// their kind; for banks of which nothing was measured it can, and what was measured of the
+// others stays.
+func TestKeepBesideMeasured(t *testing.T) {
+	const text = "rig: Test\nvoices: {saw: {release: 2 s}, sine: {release: 3 s}}\nbanks: {K: {voices: 2, kind: saw}, L: {voices: 2, kind: sine}}\n" +
+		"parts: {pad: {channel: 1, banks: [K]}, bass: {channel: 2, banks: [L]}}\nmeasured: {L1: {release: 2.5 s}}\n"
+	rig, faults := profiles.Read("test.yaml", []byte(text), nil)
+	require.Empty(t, faults)
+	_, _, _, err := Keep(rig, []byte(text), MustParse("--release", "bass=1 s"), nil)
+	require.ErrorContains(t, err, "the release of L1 was measured")
+	kept, after, _, err := Keep(rig, []byte(text), MustParse("--release", "pad=1 s"), nil)
+	require.NoError(t, err)
+	require.Contains(t, string(kept), "saw: {release: 1 s}, sine: {release: 3 s}")
+	require.Equal(t, 2500*time.Millisecond, after.Envelope(2).Release)
+}

@@ -106,6 +106,10 @@ const wired, between = "; wired: ", " / "
 // other cables can say what differs.
 func wiring(p *plan.Plan) []string {
 	lines := []string{"rig " + p.Rig.Name, fmt.Sprintf("a4 %g Hz", float64(p.Rig.A4))}
+	for i := range p.Rig.Interfaces {
+		f := &p.Rig.Interfaces[i]
+		lines = append(lines, fmt.Sprintf("%s key %d at 0 V, %g V to %g V, %g V/oct", f.Name, f.ZeroKey, float64(f.Window.Low), float64(f.Window.High), float64(f.Scale.PerOctave)))
+	}
 	for i := range p.Map.Voices {
 		line := p.Rig.Voices[i].Name
 		for _, input := range []string{"pitch", "gate"} {
@@ -122,10 +126,6 @@ func wiring(p *plan.Plan) []string {
 		}
 		lines = append(lines, line)
 	}
-	for i := range p.Rig.Interfaces {
-		f := &p.Rig.Interfaces[i]
-		lines = append(lines, fmt.Sprintf("%s key %d at 0 V, %g V to %g V, %g V/oct", f.Name, f.ZeroKey, float64(f.Window.Low), float64(f.Window.High), float64(f.Scale.PerOctave)))
-	}
 	return lines
 }
 
@@ -139,11 +139,11 @@ func differs(p *plan.Plan, then []string) string {
 	for i := range max(len(then), len(now)) {
 		switch {
 		case i >= len(then):
-			return fmt.Sprintf("the rig has %s now, and the take has not", now[i])
+			return fmt.Sprintf("%s is new", now[i])
 		case i >= len(now):
-			return fmt.Sprintf("the take has %s, and the rig has not", then[i])
+			return fmt.Sprintf("in the take %s, which is gone", then[i])
 		case then[i] != now[i]:
-			return fmt.Sprintf("the take has %s, and the rig has %s", then[i], now[i])
+			return fmt.Sprintf("in the take %s, now %s", then[i], now[i])
 		}
 	}
 	return ""

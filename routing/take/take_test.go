@@ -124,11 +124,11 @@ func TestTakeRefuses(t *testing.T) {
 	require.NoError(t, err)
 	song := written(t, made)
 	_, err = Read(planOf(t, "rig: Wall\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 4}}\n"), song)
-	require.ErrorContains(t, err, "another rig, or for other cables: the take has main key 36 at 0 V, 0 V to 5 V, 1 V/oct, and the rig has K4 pitch main.cv 4")
+	require.ErrorContains(t, err, "another rig, or for other cables: K4 pitch main.cv 4 port 1 channel 4 gate main.gate 4 port 1 channel 4 is new")
 	_, err = Read(planOf(t, wall+"pins: {K2.pitch: main.cv 9}\n"), song)
-	require.ErrorContains(t, err, "the take has K2 pitch main.cv 2 port 1 channel 2 gate main.gate 2 port 1 channel 2, and the rig has K2 pitch main.cv 9 port")
+	require.ErrorContains(t, err, "in the take K2 pitch main.cv 2 port 1 channel 2 gate main.gate 2 port 1 channel 2, now K2 pitch main.cv 9 port")
 	_, err = Read(planOf(t, strings.Replace(wall, "Wall", "Hall", 1)), song)
-	require.ErrorContains(t, err, "the take has rig Wall, and the rig has rig Hall")
+	require.ErrorContains(t, err, "in the take rig Wall, now rig Hall")
 	_, err = Read(planOf(t, wall+"corrections: {K1: {offset: 1 mV}}\n"), song) // what is measured is no other rig
 	require.NoError(t, err)
 

@@ -102,7 +102,7 @@ func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
 	if err != nil {
 		return err
 	}
-	s := &paper.Song{Replay: r, Lanes: l, Window: w}
+	s := &paper.Song{Replay: r, Lanes: l, Window: w, Options: o.options}
 	o.figures = s.Figures()
 	o.views = map[string]func(io.Writer) error{".svg": s.SVG, ".png": s.PNG}
 	if !d.report {

@@ -22,6 +22,6 @@ func (a *app) pitchOf(ctx context.Context, out *output, p *plan.Plan, name strin
 	}
 	r := contract.NewPitch(p, voice)
 	out.figures = paper.PitchFigures(r)
-	out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.PitchSVG(w, r) }}
+	out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.PitchSVG(w, r, out.options) }}
 	return a.tell(ctx, out, r, say.Pitch(r))
 }

@@ -15,17 +15,22 @@ type printing struct {
 	limits
 	paper, date string
 	options     paper.Options
+	root        func() *cobra.Command // known once the command has its place
 }
 
 func (p *printing) flags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&p.paper, "paper", "", "`SIZE` of the pages: a4 or letter")
 	cmd.Flags().StringVar(&p.date, "date", "", "print this `DATE` on the pages, as in 2026-11-25")
 	p.limits.flags(cmd)
+	p.root = cmd.Root
 	complete(cmd, "paper", []string{"a4", "letter"})
 }
 
 // check reads the flags; they are for formats that have pages.
 func (p *printing) check(o *output) error {
+	if p.root != nil {
+		p.options.Command = p.root().Annotations[called]
+	}
 	for _, f := range []struct{ name, value string }{{"paper", p.paper}, {"date", p.date}} {
 		if f.value != "" && !slices.Contains([]string{".pdf", ".svg", ".html"}, o.ending()) {
 			return &usageError{"--" + f.name + " is for what is printed", "add -o with a file that ends in .pdf, .svg or .html"}

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -47,11 +48,38 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		return a.report(wire.StandGuard())
 	}
 	root := a.root()
+	root.Annotations = map[string]string{called: commandLine(args)}
 	root.SetArgs(append([]string{}, args...)) // never nil, for which cobra takes those of the process
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	return a.report(crew.Catch(func() error { return root.ExecuteContext(ctx) }))
+}
+
+// called is the annotation of the root that has the call as it stands on pictures.
+const called = "called"
+
+// commandLine is a call as one types it again: without the folders of its files, and
+// without where the result goes.
+func commandLine(args []string) string {
+	words := []string{"choirloft"}
+	for i := 0; i < len(args); i++ {
+		word := args[i]
+		switch {
+		case word == "-o" || word == "--output":
+			i++
+			continue
+		case strings.HasPrefix(word, "-o") || strings.HasPrefix(word, "--output="):
+			continue
+		case !strings.HasPrefix(word, "-") && strings.ContainsRune(word, filepath.Separator):
+			word = filepath.Base(word)
+		}
+		if word == "" || strings.ContainsAny(word, " \t\"'$&;|*?<>()") {
+			word = "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+		}
+		words = append(words, word)
+	}
+	return strings.Join(words, " ")
 }
 
 func (a *app) root() *cobra.Command {

@@ -232,8 +232,8 @@ func (s *size) one(ctx context.Context, from source) error {
 	s.out.figures = paper.SizeFigures(single)
 	s.out.views = map[string]func(io.Writer) error{
 		".csv": func(w io.Writer) error { return contract.CSV(w, contract.SizeRecords(single.Fingerprint, result)) },
-		".svg": func(w io.Writer) error { return paper.SizeSVG(w, single) },
-		".png": func(w io.Writer) error { return paper.SizePNG(w, single) },
+		".svg": func(w io.Writer) error { return paper.SizeSVG(w, single, s.out.options) },
+		".png": func(w io.Writer) error { return paper.SizePNG(w, single, s.out.options) },
 	}
 	if !s.report {
 		s.out.views[".pdf"] = func(w io.Writer) error { return paper.SizePages(w, single, s.out.options) }

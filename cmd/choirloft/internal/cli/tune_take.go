@@ -87,7 +87,7 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 	}
 	r := contract.NewTook(took)
 	t.out.figures = paper.TakeFigures(r)
-	t.out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.TakeSVG(w, r) }, ".png": func(w io.Writer) error { return paper.TakePNG(w, r) }}
+	t.out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.TakeSVG(w, r, t.out.options) }, ".png": func(w io.Writer) error { return paper.TakePNG(w, r, t.out.options) }}
 	return t.finish(ctx, file, after, &in, r, say.Took(r))
 }
 

@@ -13,16 +13,21 @@
 //
 //	GET  /api/desk            the rig as it stands, its faults, the songs, the rules and what each does, and
 //	                          what the words mean that stand in cells of tables
-//	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk
+//	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk. With "tab" and
+//	                          "edit", a name and the number of the edit there, one that comes late is left out
 //	POST /api/keep            {"set": […]}: overrides are written into the text on the desk, as far as
 //	                          a rig can say them; answers {"desk": …, "set": what is left}
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
+//	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}
+//	POST /api/settle          {"keep": "mine", "theirs" or "both", "seen": the text of disk}: ends such a conflict,
+//	                          unless the file has changed again (409); "both" has lines from disk as comments
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
 //	POST /api/remove          {"song": id}: it is taken off the desk
 //	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words,
 //	                          "now": how the parts play, and the command that plays so, "doc"
-//	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "doc": …}
+//	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
+//	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops

@@ -244,6 +244,26 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`
 		Lanes  *contract.Lanes  `json:"lanes"`
+		Marks  []string         `json:"marks"`
 		told
-	}{result, contract.NewLanes(p, song.MIDI, replay, spans), told{Doc: say.Replay(result, say.Paper)}})
+	}{result, contract.NewLanes(p, song.MIDI, replay, spans), marksOf(&result.Result), told{Doc: say.Replay(result, say.Paper)}})
+}
+
+// marksOf says how each loss is marked in the picture: plain, faint or unheard, or
+// unweighed where nobody listened.
+func marksOf(r *contract.Result) []string {
+	marks := make([]string, len(r.Losses))
+	for i := range r.Losses {
+		switch l := &r.Losses[i]; {
+		case r.Heard == nil:
+			marks[i] = "unweighed"
+		case l.HeardOne == nil || l.HeardDB == nil:
+			marks[i] = "unheard"
+		case l.Plain():
+			marks[i] = "plain"
+		default:
+			marks[i] = "faint"
+		}
+	}
+	return marks
 }

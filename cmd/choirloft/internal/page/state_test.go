@@ -159,3 +159,48 @@ func TestProgramGoneAndBack(t *testing.T) {
 	defer desk.mu.RUnlock()
 	require.Contains(t, string(desk.text), "out: [1]", "what was typed is there")
 }
+
+// Whoever points at a loss reads what it was, who took it and what would have been heard, in
+// the words of the table; j and k walk through the losses, the most heard first.
+func TestNoteIsExplained(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	p := open(t, b)
+	p.settled()
+	p.run(`{ const v = document.getElementById("voices"); v.value = "10"; v.dispatchEvent(new Event("input")); v.dispatchEvent(new Event("change")); }`)
+	p.says("--voices", "10")
+	rows := p.cells(`#played section[aria-label=Losses]`)
+	said := func() []string { return p.texts("#note dd") }
+	p.do(chromedp.Focus("#lanes"))
+	for _, step := range []struct {
+		key string
+		row int
+	}{{"j", 0}, {"j", 1}, {"j", 2}, {"k", 1}, {"k", 0}, {"k", 0}} {
+		p.do(chromedp.KeyEvent(step.key))
+		require.Equal(t, rows[step.row], said())
+	}
+	p.do(chromedp.Click("#zoom-all"))
+
+	// The pointer goes along the lanes, and meets notes whole and cut.
+	type met struct{ Names, Cut []string }
+	m := value[met](p, `(() => {
+		const box = document.getElementById("lanes"), r = box.getBoundingClientRect(), names = new Set(), cut = new Set();
+		for (let y = 8; y < r.height; y += 16) for (let x = 60; x < r.width; x += 3) {
+			const e = new PointerEvent("pointermove", { clientX: r.x + x, clientY: r.y + y });
+			box.dispatchEvent(e);
+			names.add(document.querySelector("#note b")?.textContent ?? "");
+			const dd = [...document.querySelectorAll("#note dd")];
+			if (dd.length) cut.add(JSON.stringify(dd.map((d) => d.textContent)));
+		}
+		return { Names: [...names], Cut: [...cut] };
+	})()`)
+	require.Greater(t, len(m.Names), 20)
+	require.Contains(t, strings.Join(m.Names, "; "), "pad ")
+	require.NotEmpty(t, m.Cut)
+	for _, cut := range m.Cut {
+		var cells []string
+		require.NoError(t, json.Unmarshal([]byte(cut), &cells))
+		require.Contains(t, rows, cells)
+	}
+	p.quiet()
+}

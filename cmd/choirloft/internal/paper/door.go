@@ -346,7 +346,7 @@ func (f *flow) doorRoom(height float64) {
 // doorNotes says what shapes and short names mean, and the caution, at the foot.
 func (f *flow) doorNotes(d *say.Door) {
 	t := draw.Type{Size: 8 * point}
-	text := strings.Join(append(d.Keys, d.Caution), "  ·  ")
+	text := strings.TrimSuffix(strings.Join(append(d.Keys, d.Caution, f.o.Command), "  ·  "), "  ·  ")
 	for _, line := range draw.Wrap(text, f.on().Width-2*edge, t) {
 		f.doorRoom(doorLegend)
 		f.y += doorLegend

@@ -9,9 +9,10 @@ import (
 
 // Options say how a sheet is printed.
 type Options struct {
-	Letter bool      // US letter instead of A4
-	Date   time.Time // printed on each page; zero for none
-	Cable  float64   // diameter of the cables that flags go round, in mm; 0 for 4
+	Letter  bool      // US letter instead of A4
+	Date    time.Time // printed on each page; zero for none
+	Command string    // that is printed on pictures; empty for none
+	Cable   float64   // diameter of the cables that flags go round, in mm; 0 for 4
 }
 
 // size is that of the upright page, in mm: ISO 216 A4, or 8.5 by 11 inches.
@@ -46,6 +47,7 @@ const (
 type flow struct {
 	o           Options
 	name        string // of the rig
+	rules       string // in words, on pictures; empty where they say nothing
 	fingerprint string
 	pages       []*draw.Picture
 	titles      []string

@@ -10,9 +10,9 @@ import (
 )
 
 // PitchSVG writes the tuning error of a voice as a picture.
-func PitchSVG(w io.Writer, r *contract.Pitch) error {
+func PitchSVG(w io.Writer, r *contract.Pitch, o Options) error {
 	p := figures.Pitch(r, pictureWidth, pictureHeight)
-	return draw.SVG(w, signed(p, p.Title, r.Rig, r.Fingerprint))
+	return draw.SVG(w, signed(p, p.Title, r.Rig, r.Fingerprint, footLines(o.Command, "")))
 }
 
 // PitchFigures draws the figure of [say.Pitch].

@@ -10,19 +10,22 @@ import (
 )
 
 // SizeSVG writes the sizing curves as a picture.
-func SizeSVG(w io.Writer, s *contract.Size) error { return draw.SVG(w, sizePicture(s)) }
+func SizeSVG(w io.Writer, s *contract.Size, o Options) error { return draw.SVG(w, sizePicture(s, o)) }
 
 // SizePNG writes the sizing curves as a picture.
-func SizePNG(w io.Writer, s *contract.Size) error { return draw.PNG(w, sizePicture(s), dots) }
+func SizePNG(w io.Writer, s *contract.Size, o Options) error {
+	return draw.PNG(w, sizePicture(s, o), dots)
+}
 
-func sizePicture(s *contract.Size) *draw.Picture {
+func sizePicture(s *contract.Size, o Options) *draw.Picture {
 	p := figures.Curve(&s.SizeResult, pictureWidth, pictureHeight)
-	return signed(p, say.SongLabel(&s.Song), s.Rig, s.Fingerprint)
+	return signed(p, say.SongLabel(&s.Song), s.Rig, s.Fingerprint, footLines(o.Command, say.SizeRules(s)))
 }
 
 // SizePages writes the sizing curves as a document.
 func SizePages(w io.Writer, s *contract.Size, o Options) error {
 	f := newFlow(s.Rig, s.Fingerprint, o)
+	f.rules = say.SizeRules(s)
 	f.page("How many voices: "+say.SongLabel(&s.Song), true)
 	f.picture(func(width, height float64) *draw.Picture { return figures.Curve(&s.SizeResult, width, height) })
 	return draw.PDF(w, draw.About{Title: say.SongLabel(&s.Song), Date: o.Date}, f.finish()...)
@@ -31,6 +34,7 @@ func SizePages(w io.Writer, s *contract.Size, o Options) error {
 // SizeFigures draws the figure of [say.Size].
 func SizeFigures(s *contract.Size) Figures {
 	return Figures{"curve": func(f *flow) {
+		f.rules = say.SizeRules(s)
 		f.spread(func(width, height float64) *draw.Picture { return figures.Curve(&s.SizeResult, width, height) })
 	}}
 }

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"io"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -15,6 +16,7 @@ type Song struct {
 	Replay *contract.Replay
 	Lanes  *contract.Lanes
 	Window figures.Window // that is drawn
+	Options
 }
 
 // barsAPage is how many bars of a song fit on a page.
@@ -65,15 +67,40 @@ func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
 
 func (s *Song) signed() *draw.Picture {
 	what := say.SongLabel(&s.Replay.Song) + " on " + unit.Count(s.Replay.Demand.Voices, "voice")
-	return signed(s.Picture(), what, s.Replay.Rig, s.Replay.Fingerprint)
+	return signed(s.Picture(), what, s.Replay.Rig, s.Replay.Fingerprint, footLines(s.Options.Command, say.Rules(s.Replay)))
+}
+
+// footLines are what stands below a picture: the command that drew it, and the rules.
+func footLines(command, rules string) (lines []string) {
+	for _, text := range []string{command, rules} {
+		if text != "" {
+			lines = append(lines, text)
+		}
+	}
+	return lines
+}
+
+// footRow is the height of a line below a picture.
+const footRow = 3.4
+
+// caption writes lines from a height on, folded to a width, and returns how many it takes.
+func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
+	t := draw.Type{Size: remark, Ink: draw.Dark}
+	for _, line := range lines {
+		for _, part := range draw.Wrap(line, width, t) {
+			rows++
+			p.Text(x, y+footRow*float64(rows)-0.8, part, t)
+		}
+	}
+	return rows
 }
 
 // signed adds a line above a picture that goes out by itself: what it shows, the rig
-// and the code of the plan.
-func signed(p *draw.Picture, what, rig, code string) *draw.Picture {
+// and the code of the plan; and lines below it.
+func signed(p *draw.Picture, what, rig, code string, below []string) *draw.Picture {
 	const line = 11.0
 	out := draw.New(p.Width, p.Height+line)
-	out.Title, out.About = p.Title, what+"; "+rig+", plan "+code+"."
+	out.Title, out.About = p.Title, strings.Join(append([]string{what + "; " + rig + ", plan " + code}, below...), ". ")+"."
 	out.Place(0, line, p)
 	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
 	said := ", plan " + code
@@ -81,6 +108,7 @@ func signed(p *draw.Picture, what, rig, code string) *draw.Picture {
 	out.Text(out.Width-2, 5.4, draw.Fit(rig, half-draw.Width(said, t), t)+said, t)
 	title := draw.Type{Size: 4}
 	out.Text(2, 5.6, draw.Fit(what, half, title), title)
+	out.Height += footRow * float64(caption(out, 2, out.Height, out.Width-4, below))
 	return out
 }
 
@@ -95,6 +123,7 @@ func (s *Song) flow(o Options) *flow { return newFlow(s.Replay.Rig, s.Replay.Fin
 
 // lanes draws the pictures, a page each.
 func (s *Song) lanes(f *flow) {
+	f.rules = say.Rules(s.Replay)
 	bars := barsAPage
 	for len(figures.Split(s.Lanes, s.Window, bars)) > mostPages {
 		bars *= 2
@@ -107,8 +136,11 @@ func (s *Song) lanes(f *flow) {
 	}
 }
 
-// picture fills the rest of a page.
+// picture fills the rest of a page, but for the lines below it.
 func (f *flow) picture(draws func(width, height float64) *draw.Picture) {
-	f.on().Place(f.left(), f.y, draws(f.width(), f.bottom()-f.y))
+	lines := footLines(f.o.Command, f.rules)
+	below := footRow * float64(caption(draw.New(0, 0), 0, 0, f.width(), lines))
+	f.on().Place(f.left(), f.y, draws(f.width(), f.bottom()-below-f.y))
+	caption(f.on(), f.left(), f.bottom()-below, f.width(), lines)
 	f.y = f.bottom()
 }

@@ -31,7 +31,7 @@ func demoSong(t testing.TB, o plan.Overrides) *Song {
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)
 	l := contract.NewLanes(p, song, replay, spans)
-	return &Song{contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l)}
+	return &Song{contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l), Options{}}
 }
 
 // TestReport reads a report back: the answer, the endings and every loss that it

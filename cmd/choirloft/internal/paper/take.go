@@ -10,14 +10,16 @@ import (
 )
 
 // TakeSVG writes what was asked of each voice in a take, and what was heard.
-func TakeSVG(w io.Writer, t *contract.Took) error { return draw.SVG(w, takePicture(t)) }
+func TakeSVG(w io.Writer, t *contract.Took, o Options) error { return draw.SVG(w, takePicture(t, o)) }
 
 // TakePNG writes the same.
-func TakePNG(w io.Writer, t *contract.Took) error { return draw.PNG(w, takePicture(t), dots) }
+func TakePNG(w io.Writer, t *contract.Took, o Options) error {
+	return draw.PNG(w, takePicture(t, o), dots)
+}
 
-func takePicture(t *contract.Took) *draw.Picture {
+func takePicture(t *contract.Took, o Options) *draw.Picture {
 	p := figures.Take(t, pictureWidth, figures.TakeHeight(t))
-	return signed(p, "A take: what was asked, what was heard", t.Rig, t.Fingerprint)
+	return signed(p, "A take: what was asked, what was heard", t.Rig, t.Fingerprint, footLines(o.Command, ""))
 }
 
 // TakeFigures draws the figure of [say.Took].

@@ -22,6 +22,9 @@ func (r result) demandLine(room Room) string {
 		d.Held, d.Pedal, d.Audible, d.Voices)
 }
 
+// Rules are those by which a song was played, in a line.
+func Rules(v *contract.Replay) string { return strings.Join(resultOf(v).ruleLines(), ". ") }
+
 // ruleLines says on what and by which rules the parts play: one line for
 // parts that agree.
 func (r result) ruleLines() []string {

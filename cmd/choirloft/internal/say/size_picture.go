@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -82,4 +83,14 @@ func SizeRows(points []*contract.SizePoint, heard bool) (heads []string, cells [
 		cells = append(cells, append(row, unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged), unit.Cell(p.Own.TailCuts)))
 	}
 	return heads, cells
+}
+
+// SizeRules are those of a picture of sizes.
+func SizeRules(s *contract.Size) string { return "Rules: " + rulesSaid(s.OwnRules) }
+
+func rulesSaid(r *contract.RulesName) string {
+	if r == nil {
+		return ruleKeys(r)
+	}
+	return fmt.Sprintf("pick %s, steal %s, %s", r.Pick, r.Steal, Hearing(r.Tails))
 }

@@ -161,6 +161,11 @@ function one(g, s, x, top, row, c, hatch, marked) {
   if (low > up) { g.fillStyle = hatch; g.fillRect(up, y, low - up, h); g.strokeStyle = c.held; if (low - up > 3) g.strokeRect(up + 0.5, y + 0.5, low - up - 1, h - 1); }
   g.fillStyle = marked ? c.accent : c.held;
   g.fillRect(a, y, Math.max(up - a, 0.8), h);
+  if (s.mark === "unheard" && s.loss >= 0) { // a hairline
+    g.fillStyle = c.soft;
+    g.fillRect(s.late_start ? a - 0.5 : end - 0.5, y, 1, h);
+    return;
+  }
   if (s.late_start) {
     g.fillStyle = c.accent;
     g.fillRect(a - 6, y + h / 2 - 1, 6, 2);
@@ -168,7 +173,7 @@ function one(g, s, x, top, row, c, hatch, marked) {
   }
   if (!s.ending) return;
   g.fillStyle = g.strokeStyle = c.accent;
-  if (s.ending.startsWith("tail_cut")) {
+  if (s.mark === "faint" || (s.mark === "unweighed" && s.ending.startsWith("tail_cut"))) {
     g.fillRect(end - 1.5, y + h * 0.35, 1.5, h * 0.65);
     return;
   }

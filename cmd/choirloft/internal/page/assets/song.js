@@ -6,6 +6,7 @@ import { inside, zoomed } from "./axis.js";
 import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
 import { demand, lanes as drawLanes, left, rows } from "./draw.js";
+import { join, spanAt, tell } from "./note.js";
 import { every, on } from "./settings.js";
 
 export class SongView {
@@ -20,6 +21,9 @@ export class SongView {
     this.drawing = 0;
     this.tried = false; // remedies, of what is set now
     /** @type {any} */ this.scale = null;
+    /** @type {any} */ this.grid = null;
+    this.loss = -1; // that is pointed at, by its place
+    /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
     /** @type {any} */ this.now = null; // how the parts play
     this.wire();
@@ -73,14 +77,14 @@ export class SongView {
     let from = /** @type {{x: number, range: any} | null} */ (null);
     canvas.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => { from = { x: e.offsetX, range: this.range }; canvas.setPointerCapture(e.pointerId); });
     canvas.addEventListener("pointermove", (/** @type {PointerEvent} */ e) => {
-      if (!from) return;
+      if (!from) { this.point(e.offsetX, e.offsetY); return; }
       const by = ((from.x - e.offsetX) / (canvas.clientWidth - left)) * (from.range.to - from.range.from);
       this.show(inside({ from: from.range.from + by, to: from.range.to + by }, this.end()));
     });
     canvas.addEventListener("pointerup", () => { from = null; });
     canvas.addEventListener("pointercancel", () => { from = null; });
     canvas.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
-      const act = { ArrowLeft: () => this.pan(-0.1), ArrowRight: () => this.pan(0.1), "+": () => this.zoom(0.5), "=": () => this.zoom(0.5), "-": () => this.zoom(2),
+      const act = { j: () => this.walk(1), k: () => this.walk(-1), ArrowLeft: () => this.pan(-0.1), ArrowRight: () => this.pan(0.1), "+": () => this.zoom(0.5), "=": () => this.zoom(0.5), "-": () => this.zoom(2),
         Home: () => this.show({ from: 0, to: this.range.to - this.range.from }), End: () => this.show(inside({ from: this.end(), to: this.end() + this.range.to - this.range.from }, this.end())) }[e.key];
       if (act) { e.preventDefault(); act(); }
     });
@@ -136,10 +140,13 @@ export class SongView {
   /** take shows what was played. @param {any} played @param {string} song */
   take(played, song) {
     this.played = played;
+    join(played);
     played.lanes.rows = rows(played.lanes);
+    $("note").replaceChildren();
     if (song !== this.songShown) {
       this.songShown = song;
       this.marked = null;
+      this.loss = -1;
       this.range = { from: 0, to: this.end() };
     }
     this.showVoices();
@@ -154,7 +161,7 @@ export class SongView {
       if (!$("lanes").clientWidth) return; // another view is shown
       const begin = performance.now();
       this.scale = demand($("demand"), this.played.lanes, this.range, this.voices());
-      drawLanes($("lanes"), this.played.lanes, this.range, this.marked);
+      this.grid = drawLanes($("lanes"), this.played.lanes, this.range, this.marked);
       document.body.dataset.frame = (performance.now() - begin).toFixed(1);
       const line = $("line");
       line.style.top = `${this.scale.y(this.voices())}px`;
@@ -202,9 +209,13 @@ export class SongView {
   showPlayed() {
     const { replay, doc } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
+    // losses by their places, as the table has them, with their rows
+    this.ranked = [];
     $("played").replaceChildren(...sections(doc, { row: (row, about) => {
       const loss = replay.losses[place(about, "loss")];
-      if (loss) pressable(row, () => this.goTo(loss, row));
+      if (!loss) return;
+      this.ranked.push([place(about, "loss"), row]);
+      pressable(row, () => this.goTo(place(about, "loss"), row));
     } }));
   }
 
@@ -221,16 +232,29 @@ export class SongView {
     $("sized-drawn").replaceChildren(...all.filter(drawn));
   }
 
-  /** goTo shows the moment of a loss. @param {any} loss @param {HTMLElement} row */
-  goTo(loss, row) {
+  /** goTo shows the moment of a loss, and says what it is. @param {number} n its place @param {HTMLElement} row of the table */
+  goTo(n, row) {
+    const { replay, lanes } = this.played, loss = replay.losses[n], hit = lanes.spans.find((/** @type {any} */ s) => s.loss === n) ?? null;
     for (const other of document.querySelectorAll("#played tr[aria-selected]")) other.removeAttribute("aria-selected");
     row.setAttribute("aria-selected", "true");
-    const at = (/** @type {number} */ t) => Math.abs(t - loss.at_s) < 1e-9;
-    const hit = this.played.lanes.spans.find((/** @type {any} */ s) => s.voice === loss.voice &&
-      (loss.ending === "late_start" ? s.late_start && at(s.start_s - s.waited_s) : s.ending && at(s.end_s)));
+    this.loss = n;
     this.marked = hit ? hit.note : null;
+    tell(this.played, hit, n);
     const length = Math.min(this.end(), Math.max(4, Math.min(this.range.to - this.range.from, 12)));
     this.show(inside({ from: loss.at_s - length / 2, to: loss.at_s + length / 2 }, this.end()));
+  }
+
+  /** walk goes from loss to loss as the table has them, the most heard first. @param {number} by */
+  walk(by) {
+    const at = this.ranked.findIndex(([n]) => n === this.loss), next = this.ranked[Math.min(this.ranked.length - 1, Math.max(0, at + by))];
+    if (next) this.goTo(...next);
+  }
+
+  /** point says what is played under the pointer. @param {number} x @param {number} y */
+  point(x, y) {
+    const row = this.grid?.voiceAt(y) ?? null, lane = row === null ? null : this.played.lanes.rows[row];
+    const span = x > left ? spanAt(lane, this.timeAt(x)) : null;
+    if (span) tell(this.played, span, span.loss);
   }
 
   /** fixes asks for fixes. @param {number} pairs seconds */

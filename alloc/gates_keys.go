@@ -46,12 +46,7 @@ func (g *gates) start(c *channel, r *ear, on *midi.Step) {
 // fill makes the slot of a new note.
 func (g *gates) fill(c *channel, r *ear, ident *identity, on *midi.Step) int32 {
 	k := on.Key & 127
-	i := none
-	if n := len(g.unused) - 1; n >= 0 {
-		i, g.unused = g.unused[n], g.unused[:n]
-	} else {
-		i = g.newSlot()
-	}
+	i := g.newSlot()
 	s := &g.slots[i]
 	s.id, s.voice, s.ident, s.mono, s.channel, s.start = g.next, none, ident, r.mono, c, *g.clock
 	s.part, s.sounding, s.key, s.velocity = r.part, int16(k)+r.transpose, k, uint8(on.Value&127)

@@ -263,6 +263,33 @@ func TestWaitsForTheTurn(t *testing.T) {
 		"900: 60 off V1", "900: 60 off V2", "1000: 64 off V3", "1000: 64 off V4"}, decided(t, r.Config, p))
 }
 
+// Of key pressure and channel pressure a note has what came last, also on a voice that it
+// gets only later: 80, not 50, where 64 waited for its voices, and where 60 grows again.
+func TestPressureThatCameLast(t *testing.T) {
+	for _, c := range []struct {
+		how  alloc.WhenShort
+		key  midi.Key
+		off  midi.Key
+		want []uint8 // of all takes
+	}{{alloc.Wait, 64, 60, []uint8{0, 0, 80, 80}}, {alloc.Elastic, 60, 64, []uint8{0, 0, 0, 80}}} {
+		r := rig(2, 0, unison(2, c.how))
+		r.Config.Parts[0].Unison.Regrow = true
+		e, err := alloc.New(r.Config)
+		require.NoError(t, err)
+		var got []uint8
+		for _, s := range []midi.Step{{Kind: midi.StepNoteOn, Key: 60, Value: 64}, {At: 100 * ms, Kind: midi.StepNoteOn, Key: 64, Value: 64},
+			{At: 200 * ms, Kind: midi.StepKeyPressure, Key: c.key, Value: 50}, {At: 250 * ms, Kind: midi.StepChannelPressure, Value: 80},
+			{At: 300 * ms, Kind: midi.StepNoteOff, Key: c.off}} {
+			e.Feed(&s, func(d *alloc.Decision) {
+				if d.Kind == alloc.Take {
+					got = append(got, d.Pressure)
+				}
+			})
+		}
+		require.Equal(t, c.want, got)
+	}
+}
+
 // Channel 16 is a member of the lower zone and bent down by all of its range when RPN 6 makes
 // it the manager of an upper one with channel 15, where 59 sounds. The bend of a manager
 // is of 2 semitones, of a member 48 (M1-100-UM, from memory): the note goes to 57, whether

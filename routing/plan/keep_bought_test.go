@@ -271,6 +271,20 @@ set_ups:
 `, does, through)
 }
 
+// nets are the inputs that hang on each jack.
+func nets(m *routing.Map) map[string]string {
+	all := map[string]string{}
+	for i := range m.Nets {
+		var names []string
+		for _, in := range m.Nets[i].Inputs() {
+			names = append(names, in.Name(m.Rig))
+		}
+		slices.Sort(names)
+		all[m.Nets[i].JackName(m.Rig)] = strings.Join(slices.Compact(names), " ")
+	}
+	return all
+}
+
 // What a further bank shares is joined to what there is, with a multiple more where none has an
 // output left: counted by hand. It is written so, and read again it is the rig that was played.
 func TestBoughtBanksAreJoined(t *testing.T) {
@@ -303,18 +317,6 @@ func TestBoughtBanksAreJoined(t *testing.T) {
 		require.Equal(t, row.multiples, fmt.Sprint(drawn.Bought.Multiples), "%+v", row)
 		require.Equal(t, row.byHand, fmt.Sprint(drawn.Bought.ByHand), "%+v", row)
 		require.Equal(t, row.through == "passive", slices.Contains(drawn.Bought.Unknown(), growth.Multiples))
-		nets := func(m *routing.Map) (all map[string]string) {
-			all = map[string]string{}
-			for i := range m.Nets {
-				var names []string
-				for _, in := range m.Nets[i].Inputs() {
-					names = append(names, in.Name(m.Rig))
-				}
-				slices.Sort(names)
-				all[m.Nets[i].JackName(m.Rig)] = strings.Join(slices.Compact(names), " ")
-			}
-			return all
-		}
 		for jack, inputs := range row.reach {
 			require.Equal(t, inputs, nets(drawn.Map)[jack], "%+v", row)
 		}
@@ -339,6 +341,84 @@ func TestBoughtBanksAreJoined(t *testing.T) {
 			}
 		}
 	}
+}
+
+// anyJoined draws a rig whose banks share jacks by wires, modules and macros, on interfaces of one
+// kind or two.
+func anyJoined(t *rapid.T) string {
+	n := func(low, high int, what string) int { return rapid.IntRange(low, high).Draw(t, what) }
+	multiple := func(what string, more ...string) string {
+		return rapid.SampledFrom(append(more, "passive 2", "passive 3", "buffered 2", "buffered 3", "passive")).Draw(t, what)
+	}
+	inputs := func(what string) string {
+		all := []string{"K." + what, "L." + what, "M1." + what, "K2." + what, "M." + what}
+		first := n(0, len(all)-2, what)
+		return strings.Join(all[first:first+n(1, len(all)-first, what+" ends")], ", ")
+	}
+	text := fmt.Sprintf("rig: Drawn\ninterfaces:\n  main: {cv: %d, gates: %d}\n", n(14, 20, "cv"), n(8, 12, "gates"))
+	if rapid.Bool().Draw(t, "two kinds") {
+		text += fmt.Sprintf("  more: {cv: %d, gates: %d, zero_key: %d}\n", n(2, 9, "more cv"), n(2, 9, "more gates"), n(35, 36, "zero"))
+	}
+	text += "sequencers: {seq: {parts: 2}}\nbanks:\n"
+	for i, name := range []string{"K", "L", "M"} {
+		text += fmt.Sprintf("  %s: {voices: %d%s}\n", name, []int{2, n(1, 3, "voices"), 2}[i], []string{"", ", lanes: [cutoff]", ", lanes: [cutoff, level]"}[n(0, 2, "lanes")])
+	}
+	text += "parts: {all: {}, low: {channel: 3, banks: [M]}}\nmacros:\n  bite: {from: CC 74 on 16, to: [" + inputs("resonance") + "]}\n"
+	text += "gear:\n  split: {does: " + multiple("module") + "}\n"
+	if rapid.Bool().Draw(t, "mixer") {
+		text += fmt.Sprintf("  mixer: {inputs: %d}\n", n(3, 6, "inputs"))
+	}
+	text += "wiring:\n  - {from: main.cv 1, to: split}\n  - {from: split, to: [" + inputs("cutoff") + "]}\n"
+	if rapid.Bool().Draw(t, "second wire") {
+		text += "  - {from: main.cv 2, through: " + multiple("wire", "direct") + ", to: [" + inputs("level") + "]}\n"
+	}
+	return text + "set_ups:\n  home: {from: main}\n  stage: {from: seq, parts: {1: [K, M], 2: L}}\n"
+}
+
+// Over random racks whose banks share jacks: what is refused has its reason; what is not is
+// written as it was played, jack by jack and multiple by multiple, and passes check.
+func TestPurchasesOfSharedJacks(t *testing.T) {
+	bought, refused, multiples := 0, 0, 0
+	racks := rapid.Custom(anyJoined)
+	for i := range some(60, 400) {
+		text := racks.Example(i)
+		rig, faults := profiles.Read("drawn.yaml", []byte(text), nil)
+		if len(faults) > 0 {
+			continue // such as an input twice
+		}
+		before, err := Build(rig, Overrides{})
+		require.NoError(t, err)
+		n, like := i%3+1, i/3%3
+		o := MustParse("--buy", fmt.Sprintf("%dx%s", n, rig.Banks[like].Name))
+		p := before.Buying(like, n)
+		for _, s := range p.Refused {
+			require.True(t, s.Why != "" || s.Free < s.Needed, "%s\n%s", s.String(), text)
+		}
+		if len(p.Refused) > 0 {
+			refused++
+			continue
+		}
+		bought++
+		drawn, err := Draft(rig, o)
+		require.NoError(t, err)
+		file, err := Write(&profiles.File{Path: "drawn.yaml", Data: []byte(text), Rig: rig}, o)
+		require.NoError(t, err, text)
+		after, err := Build(file.Rig, Overrides{})
+		require.NoError(t, err)
+		require.Equal(t, nets(drawn.Map), nets(after.Map), "%s", file.Data)
+		require.Equal(t, drawn.Rig.SetUps[1].Parts[0].Banks, after.Rig.SetUps[1].Parts[0].Banks)
+		further, _ := cables.FurtherMultiples(before.Map, after.Map)
+		require.Equal(t, p.Multiples, further, "%s", file.Data)
+		multiples += len(further)
+		for _, f := range after.Findings {
+			was := func(g routing.Finding) bool { return g.Code == f.Code }
+			require.True(t, f.Severity != routing.Error || slices.ContainsFunc(before.Findings, was), "%s\n%s", f.Text, file.Data)
+		}
+	}
+	t.Logf("%d bought, %d refused, %d kinds of multiples", bought, refused, multiples)
+	require.Positive(t, refused)
+	require.Positive(t, multiples)
+	require.Greater(t, bought, some(20, 100))
 }
 
 // Bank P of this rig plays the bass from an interface whose 0 V are an octave lower, of

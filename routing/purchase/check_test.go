@@ -53,3 +53,19 @@ rack: {hp: 20}
 		require.Equal(t, row.interfaces, p.Interfaces, "%+v", row)
 	}
 }
+
+// A bank whose channels end first takes an interface though jacks are free: 14 of 16 channels
+// of one port have a voice, 4 are needed.
+func TestChannelsEndFirst(t *testing.T) {
+	read, faults := profiles.Read("channels.yaml", []byte(`
+rig: One port
+interfaces: {main: {cv: 40, gates: 40, ports: 1}}
+banks: {K: {voices: 10}, L: {voices: 4}}
+parts: {all: {}}
+`), nil)
+	require.Empty(t, faults)
+	p := New(routing.NewMap(read), 1, 1)
+	require.Empty(t, p.Refused)
+	require.Equal(t, 1, p.Interfaces)
+	require.Equal(t, "MIDI channels (2 free, 4 needed)", p.Needs()[0].String())
+}

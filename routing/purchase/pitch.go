@@ -21,16 +21,39 @@ func (p *Purchase) pitched(rig *profiles.Rig) (*profiles.Rig, bool) {
 	if !slices.ContainsFunc(fresh, beside) {
 		return rig, true
 	}
-	free, held := p.free(m), *rig
+	return p.pinned(rig, m, fresh, p.free(m), beside)
+}
+
+// aside returns the rig with pins that hold the pitches of new voices that no message reaches on
+// the interfaces that are bought: the map fills the jacks of the others first, whatever their
+// channels. It is false where none is to be held, or too few of these jacks give the volts.
+func (p *Purchase) aside(rig *profiles.Rig) (*profiles.Rig, bool) {
+	m := routing.NewMap(rig)
+	free := slices.DeleteFunc(p.free(m), func(j profiles.Jack) bool { return j.Interface < len(p.before.Rig.Interfaces) })
+	silent := func(v routing.Voice) bool {
+		return slices.ContainsFunc(v.Lanes, func(l routing.Lane) bool { return l.Fits() && l.Message == "" })
+	}
+	fresh := m.Voices[len(p.before.Rig.Voices):]
+	if !slices.ContainsFunc(fresh, silent) {
+		return rig, false
+	}
+	moved := slices.DeleteFunc(slices.Clone(fresh), func(v routing.Voice) bool { return !silent(v) })
+	return p.pinned(rig, m, moved, free, silent)
+}
+
+// pinned is the rig with pins for the pitches of voices: those to move on free jacks, in order,
+// the others where they are. It is false where the jacks do not suffice.
+func (p *Purchase) pinned(rig *profiles.Rig, m *routing.Map, voices []routing.Voice, free []profiles.Jack, move func(routing.Voice) bool) (*profiles.Rig, bool) {
+	held := *rig
 	held.Pins = slices.Clone(rig.Pins)
-	for i := range fresh {
-		v := &fresh[i]
+	for i := range voices {
+		v := &voices[i]
 		l := v.Lane("pitch")
 		if l == nil || !l.Fits() || l.Pinned {
 			continue
 		}
 		jack := profiles.Jack{Interface: l.Interface, Gate: l.GateJack, Number: l.Jack}
-		if beside(*v) {
+		if move(*v) {
 			if len(free) == 0 {
 				return rig, false
 			}

@@ -169,14 +169,21 @@ func (p *Purchase) drive() {
 		p.driver = p.From
 	}
 	now, rig := routing.Lacks(p.before.Rig), p.Rig
-	drives := func(rig *profiles.Rig) bool {
+	drives := func(rig *profiles.Rig) (jacks, all bool) {
 		lacks := routing.Lacks(rig)
-		return lacks.Jacks <= now.Jacks && lacks.Messages <= now.Messages
+		jacks = lacks.Jacks <= now.Jacks
+		return jacks, jacks && lacks.Messages <= now.Messages
 	}
 	for n := 0; n <= mostBeside; n++ {
-		if drives(rig) {
-			held, ok := p.pitched(rig)
-			if ok && drives(held) {
+		then := rig
+		jacks, all := drives(then)
+		if jacks && !all && n > 0 {
+			then, _ = p.aside(then)
+			_, all = drives(then)
+		}
+		if all {
+			held, ok := p.pitched(then)
+			if _, all = drives(held); ok && all {
 				p.Rig, p.Interfaces = held, n
 				p.setUps()
 				return

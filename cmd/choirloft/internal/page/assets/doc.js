@@ -142,6 +142,15 @@ function figure(drawing, head) {
   return [typeof drawing === "string" ? el("img", { alt: head, src: `data:image/svg+xml,${encodeURIComponent(drawing)}` }) : drawing];
 }
 
+/**
+ * wrong returns what is an error or a warning in a document, a line each.
+ * @param {Doc} doc
+ */
+export function wrong(doc) {
+  const all = doc.blocks.flatMap((b) => (b.kind === "findings" ? b.findings : []));
+  return all.filter((f) => f.severity !== "note").map((f) => el("li", { class: f.severity }, f.line, ...(f.hint ? [el("p", { class: "hint" }, f.hint)] : [])));
+}
+
 /** @param {Block} b */
 function findings(b) {
   return el("ul", { class: "findings" }, ...b.findings.map((/** @type {{severity: string, line: string, hint?: string, facts?: any[]}} */ f) =>

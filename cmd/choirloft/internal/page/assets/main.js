@@ -2,9 +2,9 @@
 // The page: one state, and views of it.
 
 import * as api from "./api.js";
-import { gloss } from "./doc.js";
+import { gloss, wrong } from "./doc.js";
 import { Conflict } from "./conflict.js";
-import { $, options } from "./dom.js";
+import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
 import { History } from "./settings.js";
@@ -16,7 +16,7 @@ const viewNames = ["song", "rack", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
-  map: ["rack", "mapped", "voice-card"], play: ["answer-played", "played", "demand-box", "lanes-box"],
+  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box"],
   size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
 };
 
@@ -158,6 +158,18 @@ class App {
     options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     if (!edited) $("text").value = desk.text;
     this.views.text.take(desk);
+    this.tellWrong();
+  }
+
+  /** tellWrong lists what is wrong, on every view: faults of the text, then what was found of the rig. */
+  tellWrong() {
+    const found = this.views.rack.map ? wrong(this.views.rack.map.doc) : [], { faults } = this.desk;
+    const count = (/** @type {string} */ tab, /** @type {number} */ n) => { if (n) $(tab).dataset.count = String(n); else delete $(tab).dataset.count; };
+    count("tab-rack", found.length);
+    count("tab-text", faults.length);
+    $("wrong").hidden = found.length + faults.length === 0;
+    $("wrong-count").textContent = `Wrong with the rig: ${found.length + faults.length}`;
+    $("wrong-list").replaceChildren(...faults.map((/** @type {any} */ f) => el("li", { class: "error" }, f.text)), ...found);
   }
 
   /**
@@ -251,7 +263,7 @@ class App {
     this.views.song.showVoices();
     this.failed = false;
     const keys = this.turn();
-    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); });
+    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); this.tellWrong(); });
     const play = song
       ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => { this.views.song.take(p, song); this.answered("play", keys.play); })
       : Promise.resolve();

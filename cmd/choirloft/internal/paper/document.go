@@ -2,6 +2,7 @@ package paper
 
 import (
 	"io"
+	"slices"
 	"strconv"
 	"time"
 
@@ -163,15 +164,42 @@ func (f *flow) list(l doc.List) {
 			f.need(12)
 		}
 		f.paragraph(text, kind)
+		if f.pairs(item.Below, l.Boxes, t) {
+			continue
+		}
 		for _, line := range item.Below {
 			f.below(line, l.Boxes, t)
 		}
 	}
 }
 
+// indent is that of what belongs to an item, and box the side of a box to tick.
+const indent, box = 10.0, 3.0
+
+// pairs writes lines with boxes two beside each other, from left to right, where all are
+// short enough.
+func (f *flow) pairs(lines []string, ticked bool, t draw.Type) bool {
+	half := f.width() / 2
+	if !ticked || len(lines) < 2 || slices.ContainsFunc(lines, func(text string) bool { return draw.Width(text, t) > half-indent-2 }) {
+		return false
+	}
+	for i, line := range lines {
+		if i%2 == 0 {
+			f.need(t.Size * 1.8)
+			f.y += t.Size * 1.2
+		}
+		x := f.left() + half*float64(i%2)
+		f.on().Rect(x+4, f.y-box+0.3, box, box, draw.Stroke(draw.Black, 0.25))
+		f.on().Text(x+indent, f.y, line, t)
+		if i%2 == 1 || i == len(lines)-1 {
+			f.y += t.Size * 0.6
+		}
+	}
+	return true
+}
+
 // below writes what belongs to an item.
 func (f *flow) below(text string, ticked bool, t draw.Type) {
-	const indent, box = 10.0, 3.0
 	for i, line := range draw.Wrap(text, f.width()-indent, t) {
 		f.need(t.Size * 1.5)
 		f.y += t.Size * 1.2

@@ -5,6 +5,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/unit"
 )
 
 // row is the height of a table's row, in mm.
@@ -14,8 +15,9 @@ const row = 4.9
 const padding = 1.8
 
 // table lays a table out over the width of the page. Its head and the title of
-// the group are repeated on every page.
+// the group are repeated on every page; columns that say nothing are left out.
 func (f *flow) table(t doc.Table) {
+	t = t.WithoutEmpty(unit.None)
 	if len(t.Groups) == 0 {
 		return
 	}

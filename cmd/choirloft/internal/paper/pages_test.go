@@ -1,0 +1,59 @@
+package paper
+
+import (
+	"fmt"
+	"os"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/routing/plan"
+)
+
+// Pages of racks as poppler counts them, those of the sheet and those of its flags. The
+// goals that the page is laid out by are 1+1, 2+1, 3+2, 5+3, 6+4 and 24+16; the figures are
+// what there is, and may only fall.
+func TestPagesOfRacks(t *testing.T) {
+	wall := func(banks int) *contract.Sheet {
+		rig := "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, cv: 384, gates: 256, ports: 32}}\nbanks:\n"
+		for i := range banks {
+			rig += fmt.Sprintf("  %c%c: {voices: 8, lanes: [cutoff]}\n", 'K'+i/16, 'a'+i%16)
+		}
+		return sheetOf(t, []byte(rig), plan.Overrides{})
+	}
+	read := func(file string) *contract.Sheet {
+		text, err := os.ReadFile("../../../../testdata/" + file)
+		require.NoError(t, err)
+		return sheetOf(t, text, plan.Overrides{})
+	}
+	for _, x := range []struct {
+		name         string
+		sheet        *contract.Sheet
+		pages, flags int
+	}{
+		{"one voice", sheetOf(t, []byte("rig: One\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1}}\n"), plan.Overrides{}), 3, 1},
+		{"small", read("rigs/starter.yaml"), 3, 1},
+		{"demo", read("kiln-yard.yaml"), 5, 2},
+		{"full", read("rigs/full.yaml"), 10, 3},
+		{"64 voices", wall(8), 7, 4},
+		{"256 voices", wall(32), 29, 16},
+	} {
+		file := pdfOf(t, x.sheet, Options{})
+		counted, err := strconv.Atoi(regexp.MustCompile(`Pages: +(\d+)`).FindStringSubmatch(tool(t, file, "pdfinfo", "FILE"))[1])
+		require.NoError(t, err)
+		flags := 0
+		for _, p := range pagesOf(x.sheet, Options{}) {
+			if strings.Contains(p.Title, "labels") {
+				flags++
+			}
+		}
+		t.Logf("%s: %d+%d pages", x.name, counted-flags, flags)
+		assert.LessOrEqual(t, counted-flags, x.pages, x.name)
+		assert.LessOrEqual(t, flags, x.flags, x.name)
+	}
+}

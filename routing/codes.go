@@ -179,7 +179,7 @@ func Codes() []CodeInfo {
 		{NormalBroken, Warning, "a plug in a voice's own pitch jack breaks the normal, so the common pitch jack does not reach it",
 			"pull the plugs of the voices' own jacks, or leave the common pitch jack empty"},
 		{NormalAdds, Warning, "a pitch input has a normal in volts that adds to what is plugged in, so every key sounds higher or lower than asked",
-			"turn it down, or tune the voices with it in, and then take it out of the rig; or have the plug break it (plug: breaks)"},
+			"turn it down, or tune the voices with it in, then take it out of the rig; or write plug: breaks"},
 		{CVSettlesLate, Warning, "in files of CVs a gate opens before its pitch is within 3 cents: update and settling take longer than the lead",
 			"set the lead that is named, under timing"},
 		{NormalOpen, Note, "a plug opens a wire behind the panels, so that its signal does not get through",

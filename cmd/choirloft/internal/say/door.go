@@ -33,7 +33,7 @@ type DoorVoice struct {
 	Pitch, Gate string // numbers of jacks; those of a further interface have its number before a colon
 	Detune      []DoorDetune
 	Parts       string // where no part has a unison
-	Address     string // port and channel of the pitch, or of the gate
+	Address     string // port and channel: of the pitch and, behind a slash, of a gate that has another
 	Standing    string // empty where the voice is in
 	Out         bool
 	Via         []string // the modules between a jack and the voice: gate via conv
@@ -109,6 +109,11 @@ func NewDoor(m *contract.Map) *Door {
 	}) {
 		d.Keys = append(d.Keys, throughModule+": through a module, see the voice")
 	}
+	if slices.ContainsFunc(d.Lines, func(l DoorLine) bool {
+		return slices.ContainsFunc(l.Voices, func(v DoorVoice) bool { return strings.Contains(v.Address, apart) })
+	}) {
+		d.Keys = append(d.Keys, "1.1"+apart+"1.2: pitch and gate on channels of their own")
+	}
 	slices.SortStableFunc(d.Jacks, func(a, b DoorJacks) int { return doorSignals[a.Signal] - doorSignals[b.Signal] })
 	return d
 }
@@ -140,9 +145,15 @@ func doorName(v *contract.MapVoice, bank string) string {
 
 func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
 	d := DoorVoice{Name: name, Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
-	for _, j := range []*contract.Jack{v.Gate, v.Pitch} {
-		if j != nil && j.Port != nil && j.Channel != nil {
-			d.Address = c.boxed(j, fmt.Sprintf("%d.%d", *j.Port, *j.Channel))
+	for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
+		if j == nil || j.Port == nil || j.Channel == nil {
+			continue
+		}
+		switch at := c.boxed(j, fmt.Sprintf("%d.%d", *j.Port, *j.Channel)); d.Address {
+		case "", at:
+			d.Address = at
+		default:
+			d.Address += apart + at
 		}
 	}
 	for _, input := range []string{"pitch", "gate"} {
@@ -174,6 +185,9 @@ func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
 	}
 	return d
 }
+
+// apart stands between the addresses of pitch and gate, where these differ.
+const apart = "/"
 
 // doorJack is the number of a jack; empty without one.
 func (c *chart) doorJack(j *contract.Jack) string {

@@ -144,7 +144,6 @@ func (e *Engine) follow(si, old int32, legato bool) {
 	s, o := &e.slots[si], &e.slots[old]
 	e.leaveTails(&e.parts[s.part], s.channel)
 	if o.voice == none {
-		s.waiting = false
 		if o.waiting {
 			e.waitInstead(si, old)
 			e.tryWaiting()

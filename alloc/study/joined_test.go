@@ -31,6 +31,7 @@ func TestVoicesOnOnePitch(t *testing.T) {
 		require.Equal(t, 300*ms, replay.Outcomes[0].Lost)
 		require.InDelta(t, -10, replay.Outcomes[1].LevelDB, 1e-9)
 		require.Equal(t, []bool{inTurn, inTurn, false}, []bool{replay.Outcomes[0].Repitched, replay.Outcomes[1].Repitched, replay.Outcomes[2].Repitched})
+		require.Equal(t, map[bool]int{true: 2}[inTurn], replay.Rig.Tally.Repitched)
 		var lines [2][]string // gates as key and length; pitches by key alone
 		for i, edges := range voices {
 			var on time.Duration
@@ -93,4 +94,12 @@ func TestVoicesWithOneGate(t *testing.T) {
 	replay, err = study.Play(rules, song(t, 1000, "60 100-300, 62 200-700"))
 	require.NoError(t, err)
 	require.Equal(t, 400*ms, replay.Outcomes[0].TooLong)
+
+	p = song(t, 1000, "60 100-300, 62 200-300, 64 700-800") // 62 is up a moment later than 60
+	p.Steps[3].At++
+	rules.Config.Parts[0].Unison = alloc.Unison{}
+	replay, err = study.Play(rules, p)
+	require.NoError(t, err)
+	require.Equal(t, time.Duration(1), replay.Outcomes[0].TooLong)
+	require.Equal(t, 1, replay.Rig.Tally.TooLong)
 }

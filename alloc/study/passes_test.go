@@ -208,3 +208,18 @@ func TestUnlimitedEnds(t *testing.T) {
 		require.Len(t, all, notes)
 	}
 }
+
+// By hand, two voices: a key that a mono part mutes takes no voice, so 64 finds one in the pass
+// where its part's last note was. What no part plays is in the first.
+func TestPassesOfMutedKeysAndStrays(t *testing.T) {
+	r := rig(2, 0, func(r *study.Rules) {
+		low := r.Config.Parts[0]
+		low.Mode, low.Sources = alloc.MonoLow, []alloc.Source{{AnyPort: true, Channels: 1}}
+		r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 2}}
+		r.Config.Parts = append(r.Config.Parts, low)
+	})
+	p := song(t, 1000, "c2 60 0-50, 48 100-900, 52 200-800, c2 64 300-400, c3 70 500-600")
+	passes := study.InPasses(r, p, study.NewReference(r, p), 2)
+	require.Len(t, passes[0].Steps, len(p.Steps))
+	require.Empty(t, passes[1].Steps)
+}

@@ -73,6 +73,10 @@ func TestUnisonOfThree(t *testing.T) {
 	require.Equal(t, []string{"V1 held-cut @1500, 500 lost outer", "V4", "V7", "V1"}, told(r))
 	require.Equal(t, 2, r.Outcomes[2].Fewest)
 	require.Equal(t, 1, r.Rig.Tally.Thinned)
+
+	r, err = study.Play(rig(4, 0, unison(3, alloc.Thin)), song(t, 1000, "60 0-900, 62 100-900"))
+	require.NoError(t, err)
+	require.Equal(t, 1, r.Rig.Tally.Thinned, "one voice of three")
 }
 
 // Elastic, six voices: worked by hand.
@@ -503,4 +507,36 @@ func TestTalliesOfParts(t *testing.T) {
 		require.Equal(t, []int{1, 2, 3}, []int{low.Tally.Late, high.Tally.Late, all.Tally.Late})
 		require.Equal(t, []int{1, 1, 2}, []int{low.Voices, high.Voices, all.Voices})
 	}
+}
+
+// By hand: 60 spreads over all voices, gives two to 62 and loses its first to 40. When 62 ends
+// V3 takes the first place and V4 the last. A part that may have one voice of a note, the oldest
+// of which it would take, takes the lowest.
+func TestThinUnderALimitTakesTheLowest(t *testing.T) {
+	cfg := rig(4, 0, unison(4, alloc.Elastic)).Config
+	one := cfg.Parts[0]
+	cfg.Parts[0].Unison.Regrow, cfg.Parts[0].Sources = true, []alloc.Source{{AnyPort: true, Channels: 1}}
+	single, thin := one, one
+	single.Unison, single.Sources = alloc.Unison{}, []alloc.Source{{AnyPort: true, Channels: 2}}
+	thin.Unison, thin.Limit, thin.Sources = alloc.Unison{Voices: 3, WhenShort: alloc.Thin}, 1, []alloc.Source{{AnyPort: true, Channels: 4}}
+	cfg.Parts = append(cfg.Parts, single, thin)
+	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "0: 60 on V3", "0: 60 on V4",
+		"100: 62 on V3 from 60 which keeps 2", "100: 62 on V4 from 60 which keeps 2", "200: 40 on V1 from 60 which keeps 1",
+		"300: 62 off V3", "300: 62 off V4", "300: 60 on V3", "300: 60 on V4", "400: 72 on V2 from 60 which keeps 2"},
+		decided(t, cfg, song(t, 1000, "60 0-1000, 62 100-300, c2 40 200-900, c3 72 400-800"))[:12])
+}
+
+// By hand: V1 and V2 track keys up to 59, the others are held. A mono part that waits with 60
+// need not with 50.
+func TestWaitingEndsWithALowerKey(t *testing.T) {
+	cfg := rig(4, 0, unison(2, alloc.Wait)).Config
+	for i := range 2 {
+		cfg.Voices[i].State, cfg.Voices[i].Keys = alloc.Limited, alloc.KeyRange{High: 59}
+	}
+	high := cfg.Parts[0]
+	high.Unison, high.Sources = alloc.Unison{}, []alloc.Source{{AnyPort: true, Channels: 2}}
+	cfg.Parts[0].Mode, cfg.Parts[0].Sources = alloc.MonoLast, []alloc.Source{{AnyPort: true, Channels: 1}}
+	cfg.Parts = append(cfg.Parts, high)
+	require.Equal(t, []string{"0: 70 on V3", "0: 72 on V4", "200: 60 dropped", "200: 50 on V1", "200: 50 on V2"},
+		decided(t, cfg, song(t, 1000, "c2 70 0-900, c2 72 0-900, 60 100-500, 50 200-400"))[:5])
 }

@@ -19,27 +19,25 @@ func Shortages(intervals []Interval, v int) []Shortage {
 	v = max(0, v)
 	starts, ends := startsAndEnds(intervals)
 	var list []Shortage
-	depth := 0
-	for s, e := 0, 0; e < len(ends); {
-		if s == len(starts) || ends[e] <= starts[s] {
-			if depth == v+1 {
-				list[len(list)-1].End = ends[e]
+	depth, s := 0, 0
+	for _, end := range ends {
+		for ; s < len(starts) && starts[s] < end; s++ {
+			depth++
+			switch {
+			case depth <= v:
+				// there are enough
+			case depth > v+1:
+				list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth)
+			case len(list) > 0 && list[len(list)-1].End == starts[s]:
+				// it goes on without a pause
+			default:
+				list = append(list, Shortage{Interval{Start: starts[s]}, depth})
 			}
-			depth, e = depth-1, e+1
-			continue
 		}
-		depth++
-		switch {
-		case depth <= v:
-			// there are enough
-		case depth > v+1:
-			list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth)
-		case len(list) > 0 && list[len(list)-1].End == starts[s]:
-			// it goes on without a pause
-		default:
-			list = append(list, Shortage{Interval{Start: starts[s]}, depth})
+		if depth == v+1 {
+			list[len(list)-1].End = end
 		}
-		s++
+		depth--
 	}
 	return list
 }

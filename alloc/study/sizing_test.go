@@ -266,7 +266,7 @@ func TestSizingTells(t *testing.T) {
 	var mu sync.Mutex
 	var begun []Demand
 	own := map[int][]Outcome{}
-	rules := append(onlineRulesets()[:2], Ruleset{Steal: alloc.StealNewest}) // the first is the parts' own
+	rules := append([]Ruleset{{Steal: alloc.StealNewest}}, onlineRulesets()[:2]...) // the second is the parts' own
 	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules,
 		Begin: func(d Demand) { begun = append(begun, d) },
 		Own: func(voices int, outcomes []Outcome, cuts []Cut) {

@@ -33,7 +33,7 @@ banks: {K: {voices: 4}, L: {voices: 4}}
 parts:
 bass: {channel: 1}
 `, `rig.yaml:4:7: parts: found nothing, want a map of parts
-rig.yaml:5:1: bass: unknown key "bass", want one of rig, a4, middle_c, order, interfaces, sequencers, voices, banks, macros, parts, timing, audible, levels, hearing, tuned, wiring, pins, gear, supplies, rack, corrections, set_ups
+rig.yaml:5:1: bass: unknown key "bass", want one of rig, a4, middle_c, order, interfaces, sequencers, voices, banks, macros, parts, timing, audible, levels, hearing, tuned, wiring, pins, gear, supplies, rack, corrections, measured, set_ups
     indent it by two spaces to put it under parts
 `},
 	{"channels, and a range of them", `rig: Wall
@@ -137,7 +137,7 @@ set_ups: {stage: {from: seq, parts: {3: K}}}
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 setups: {stage: {from: main}}
-`, `rig.yaml:4:1: setups: unknown key "setups", want one of rig, a4, middle_c, order, interfaces, sequencers, voices, banks, macros, parts, timing, audible, levels, hearing, tuned, wiring, pins, gear, supplies, rack, corrections, set_ups
+`, `rig.yaml:4:1: setups: unknown key "setups", want one of rig, a4, middle_c, order, interfaces, sequencers, voices, banks, macros, parts, timing, audible, levels, hearing, tuned, wiring, pins, gear, supplies, rack, corrections, measured, set_ups
     did you mean set_ups? complete ways of patching the same rack, such as set_ups: {studio: {from: main}}
 `},
 	{"a unison as a number", `rig: Wall

@@ -23,24 +23,13 @@ func newBankOrder(firsts []int32, largest int) *bankOrder {
 	return o
 }
 
-// change adds to the counts of a bank.
-func (o *bankOrder) change(bank uint16, busy, free int) {
+// change adds to the counts of a bank. A tail that begins or ends changes none of the
+// others: who calls says what else the voice was or becomes.
+func (o *bankOrder) change(bank uint16, busy, free, tail int) {
 	b := &o.banks[bank]
 	o.out(bank)
 	b.busy += busy
 	b.free += free
-	o.in(bank)
-}
-
-// changeTail adds to the tails of a bank; whether they are busy is not its
-// business.
-func (o *bankOrder) changeTail(bank uint16, tail int) {
-	b := &o.banks[bank]
-	if b.free > 0 || b.tail > 0 && b.tail+tail > 0 {
-		b.tail += tail
-		return
-	}
-	o.out(bank)
 	b.tail += tail
 	o.in(bank)
 }
@@ -73,9 +62,9 @@ type share struct {
 func (f *fleet) changeFree(v *voice, free int) {
 	for _, s := range f.shares[v.rackBank] {
 		if s.order == v.pool.banks {
-			s.order.change(s.bank, -free, free)
+			s.order.change(s.bank, -free, free, 0)
 		} else {
-			s.order.change(s.bank, -free, 0)
+			s.order.change(s.bank, -free, 0, 0)
 		}
 	}
 }

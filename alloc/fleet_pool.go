@@ -143,7 +143,7 @@ func (f *fleet) enterTail(i int32) {
 		f.rankIn(p.mixedTail, i)
 	}
 	if p.banks != nil {
-		p.banks.changeTail(v.bank, 1)
+		p.banks.change(v.bank, 0, 0, 1)
 	}
 }
 
@@ -159,7 +159,7 @@ func (f *fleet) leaveTail(i int32) {
 		f.rankOut(p.mixedTail, i)
 	}
 	if p.banks != nil {
-		p.banks.changeTail(v.bank, -1)
+		p.banks.change(v.bank, 0, 0, -1)
 	}
 	if v.bends {
 		v.bends = false

@@ -63,7 +63,7 @@ func Channels(r Rules, p Performance, zones ...midi.Zone) []ChannelUse {
 			Banks:      banks,
 		}
 		if u.PerNote.Members > 0 {
-			r.Config.Parts[i].Zones = []midi.Zone{u.PerNote}
+			r.Config.Parts[i].Zones = []midi.Zone{{Port: u.Port, Upper: u.PerNote.Upper, Members: u.PerNote.Members}}
 		} else {
 			r.Config.Parts[i].Sources = []alloc.Source{{Port: u.Port, Channels: 1 << u.Channel}}
 		}

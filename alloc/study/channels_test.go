@@ -73,3 +73,35 @@ func TestChannelsOfPortsAndPedals(t *testing.T) {
 	}, uses(t, got))
 	require.Empty(t, study.Channels(rig(1, time.Second, nil), study.Performance{}))
 }
+
+// By hand: a lower zone of three members on port 2, an upper one of two on every port. What
+// members play is the zone's, wherever that is; channel 3 of port 1 is a channel.
+func TestChannelsOfZones(t *testing.T) {
+	var p study.Performance
+	add := func(port midi.Port, channel midi.Channel, key midi.Key) {
+		p.Steps = append(p.Steps, midi.Step{At: p.End, Kind: midi.StepNoteOn, Port: port, Channel: channel, Key: key, Value: 64},
+			midi.Step{At: p.End + 50*ms, Kind: midi.StepNoteOff, Port: port, Channel: channel, Key: key})
+		p.End += 100 * ms
+	}
+	for _, s := range []midi.Step{{Port: 1, Value: 127}, {Port: 1}, {Channel: 2}} { // pressed, let go, and only let go
+		s.Kind = midi.StepSustain
+		p.Steps = append(p.Steps, s)
+	}
+	add(0, 0, 60)
+	add(0, 2, 61)
+	add(0, 14, 62)
+	add(1, 1, 63)
+	add(1, 3, 64)
+	add(1, 4, 65)
+	add(1, 13, 66)
+	lower, upper := midi.Zone{Port: 1, Members: 3}, midi.Zone{AnyPort: true, Upper: true, Members: 2}
+	one := study.Demand{Held: 1, Pedal: 1, Audible: 1}
+	require.Equal(t, []study.ChannelUse{
+		{Channel: 0, Notes: 1, Low: 60, High: 60, Demand: one},
+		{Channel: 2, Notes: 1, Low: 61, High: 61, Demand: one},
+		{Channel: 15, PerNote: upper, Notes: 1, Low: 62, High: 62, Demand: one},
+		{Port: 1, Channel: 0, PerNote: lower, Notes: 2, Low: 63, High: 64, Demand: one, Sustain: true},
+		{Port: 1, Channel: 4, Notes: 1, Low: 65, High: 65, Demand: one},
+		{Port: 1, Channel: 15, PerNote: upper, Notes: 1, Low: 66, High: 66, Demand: one},
+	}, uses(t, study.Channels(rig(1, 0, nil), p, lower, upper)))
+}

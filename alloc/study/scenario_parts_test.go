@@ -439,3 +439,68 @@ func TestSettled(t *testing.T) {
 	short.Config.Parts[0].Pick = alloc.PickLongestIdle
 	require.Equal(t, 1, study.Settled(short, study.NewReference(short, song(t, 9000, "60 0-500, 62 1501-1600"))))
 }
+
+// By hand: who waits begins when another note has what is promised to its part. Bass has one
+// voice promised and takes V1, which pairs may not use; from then on V2 and V3 are a pair's.
+func TestWaitingEndsWhereAPromiseIsKept(t *testing.T) {
+	cfg := rig(3, 0, unison(2, alloc.Wait)).Config
+	cfg.Voices[1].Bank, cfg.Voices[2].Bank = 1, 1
+	bass := cfg.Parts[0]
+	cfg.Parts[0].Banks, cfg.Parts[0].Sources = []int{1}, []alloc.Source{{AnyPort: true, Channels: 1}}
+	bass.Banks, bass.Sources = []int{0, 1}, []alloc.Source{{AnyPort: true, Channels: 2}}
+	bass.Unison, bass.Reserve = alloc.Unison{}, 1
+	cfg.Parts = append(cfg.Parts, bass)
+	require.Equal(t, []string{"100: 36 on V1", "100: 60 on V2", "100: 60 on V3", "200: 36 off V1", "300: 60 off V2", "300: 60 off V3"},
+		decided(t, cfg, song(t, 400, "60 0-300, c2 36 100-200")))
+}
+
+// By hand: strict round-robin goes on behind the voices of a key struck again. At 300 ms V1 is
+// next and held, so 64 waits; 60 struck again is on V1 and V2, behind which V3 and V4 are silent.
+func TestWaitingEndsWhereAKeyIsStruckAgain(t *testing.T) {
+	cfg := rig(4, 0, func(r *study.Rules) {
+		unison(2, alloc.Wait)(r)
+		r.Config.Parts[0].Pick = alloc.PickStrictRoundRobin
+	}).Config
+	require.Equal(t, []string{"0: 60 on V1", "0: 60 on V2", "100: 62 on V3", "100: 62 on V4", "200: 62 off V3", "200: 62 off V4",
+		"400: 60 again on V1", "400: 60 again on V2", "400: 64 on V3", "400: 64 on V4",
+		"500: 60 off V1", "500: 60 off V2", "600: 64 off V3", "600: 64 off V4"},
+		decided(t, cfg, song(t, 700, "60 0-450, 62 100-200, 64 300-600, 60 400-500")))
+}
+
+// By hand, banks filled, deaf to tails: at 300 ms only V2 has a tail, and its bank has no voice
+// left then. At 700 V1 has fallen silent, so it plays what begins; nothing is taken.
+func TestABankWithoutTails(t *testing.T) {
+	cfg := rig(2, 200*ms, rules(alloc.PickBankFill, alloc.StealOldest)).Config
+	cfg.Voices[1].Bank = 1
+	cfg.Parts[0].Banks, cfg.Parts[0].TailsUnknown = []int{0, 1}, true
+	require.Equal(t, []string{"0: 60 on V1", "100: 62 on V2", "200: 62 off V2", "300: 64 on V2", "400: 60 off V1",
+		"700: 65 on V1", "800: 64 off V2", "900: 65 off V1"},
+		decided(t, cfg, song(t, 1000, "60 0-400, 62 100-200, 64 300-800, 65 700-900")))
+}
+
+// By hand, a voice for each of two parts without tails. Low: two notes overlap by 50 ms, so
+// one is damaged. High: 2 sound at 200–250 and 300–400 ms and 3 between, one too many for 150 ms
+// and two for 50, and two notes are damaged. The rack's bounds are their sums. Two offs have
+// no note: one falls to each part, and one is for none. All notes but the first of
+// each part begin as late as the gap is; an instant is late too.
+func TestTalliesOfParts(t *testing.T) {
+	for _, gap := range []time.Duration{1, 3 * ms} {
+		rules := rig(2, 0, func(r *study.Rules) {
+			rules(alloc.PickLowest, alloc.StealOldest)(r)
+			r.Gap, r.Config.Voices[1].Bank = gap, 1
+			high := r.Config.Parts[0]
+			r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+			high.Banks, high.Sources = []int{1}, []alloc.Source{{AnyPort: true, Channels: 2}}
+			r.Config.Parts = append(r.Config.Parts, high)
+		})
+		r, err := study.Play(rules, song(t, 2000, "48 0-100, 50 50-150, off 40 600, "+
+			"c2 60 0-1000, c2 62 200-300, c2 64 250-400, c2 off 41 700, c2 off 42 800, c3 off 43 900"))
+		require.NoError(t, err)
+		low, high, all := &r.Parts[0], &r.Parts[1], &r.Rig
+		require.Equal(t, []study.Bound{{Unavoidable: 50 * ms, FewestDamaged: 1}, {Unavoidable: 250 * ms, FewestDamaged: 2},
+			{Unavoidable: 300 * ms, FewestDamaged: 3}}, []study.Bound{low.Bound, high.Bound, all.Bound})
+		require.Equal(t, []int{1, 2, 4}, []int{low.Tally.Orphan, high.Tally.Orphan, all.Tally.Orphan})
+		require.Equal(t, []int{1, 2, 3}, []int{low.Tally.Late, high.Tally.Late, all.Tally.Late})
+		require.Equal(t, []int{1, 1, 2}, []int{low.Voices, high.Voices, all.Voices})
+	}
+}

@@ -30,12 +30,14 @@ func Shortages(intervals []Interval, v int) []Shortage {
 		}
 		depth++
 		switch {
-		case depth == v+1 && len(list) > 0 && list[len(list)-1].End == starts[s]:
-			// it goes on without a pause
-		case depth == v+1:
-			list = append(list, Shortage{Interval{Start: starts[s]}, depth})
+		case depth <= v:
+			// there are enough
 		case depth > v+1:
 			list[len(list)-1].Wanted = max(list[len(list)-1].Wanted, depth)
+		case len(list) > 0 && list[len(list)-1].End == starts[s]:
+			// it goes on without a pause
+		default:
+			list = append(list, Shortage{Interval{Start: starts[s]}, depth})
 		}
 		s++
 	}

@@ -266,13 +266,14 @@ func TestSizingTells(t *testing.T) {
 	var mu sync.Mutex
 	var begun []Demand
 	own := map[int][]Outcome{}
-	rules := onlineRulesets()[:2]
+	rules := append(onlineRulesets()[:2], Ruleset{Steal: alloc.StealNewest}) // the first is the parts' own
 	s, err := Size(context.Background(), r, p, SizingOptions{Rulesets: rules,
 		Begin: func(d Demand) { begun = append(begun, d) },
 		Own: func(voices int, outcomes []Outcome, cuts []Cut) {
 			mu.Lock()
 			defer mu.Unlock()
 			require.Len(t, begun, 1)
+			require.NotContains(t, own, voices)
 			own[voices] = slices.Clone(outcomes)
 		}})
 	require.NoError(t, err)

@@ -14,6 +14,7 @@ import (
 const (
 	unmeasuredBank      = "bought: tuning and release assumed until measured"
 	unmeasuredInterface = "bought: volts assumed until measured"
+	unmeasuredSupply    = "bought: rating assumed until measured"
 )
 
 // bankSettings are the banks that there are besides.
@@ -25,7 +26,8 @@ func (w keeper) bankSettings() (list []profiles.Setting) {
 		b := &w.Rig.Banks[i]
 		like, note := w.Unchanged.Banks[len(w.Unchanged.Banks)-1].Name, ""
 		if len(w.o.Buy) > 0 && i >= len(w.Rig.Banks)-w.o.Buy[0].Value.Banks {
-			like, note = w.o.Buy[0].Value.Like, unmeasuredBank
+			like = w.o.Buy[0].Value.Like
+			note = unmeasuredBank + byHand(like, w.Bought.ByHand[i-len(w.Rig.Banks)+w.Bought.Banks])
 		}
 		fields := []string{"voices: " + strconv.Itoa(b.Size)}
 		if _, given := w.Unchanged.Given("banks." + like + ".kind"); given || b.Kind >= len(w.Unchanged.Kinds) {
@@ -52,6 +54,22 @@ func (w keeper) bankSettings() (list []profiles.Setting) {
 		list = append(list, profiles.Setting{Path: []string{"banks", b.Name}, Text: "{" + strings.Join(fields, ", ") + "}", Note: note})
 	}
 	return list
+}
+
+// byHand says what of a new bank is left to wire; empty for nothing.
+func byHand(like string, names []string) (text string) {
+	var ends []string
+	for _, name := range names {
+		if strings.HasPrefix(name, "set-up ") {
+			text += "; add a gate-OR for " + name
+		} else {
+			ends = append(ends, name)
+		}
+	}
+	if len(ends) > 0 {
+		text = "; wire by hand, as bank " + like + " is: " + strings.Join(ends, ", ") + text
+	}
+	return text
 }
 
 // boughtSettings are the kinds, interfaces and supplies that are bought with banks.
@@ -110,7 +128,7 @@ func (w keeper) feedSettings() (list []profiles.Setting) {
 		switch {
 		case i >= len(w.Unchanged.Supplies):
 			rating := strings.TrimPrefix(s.Rating.Ratings(), "{")
-			list = append(list, profiles.Setting{Path: []string{"supplies", s.Name}, Text: "{" + strings.TrimSuffix(rating, "}") + ", feeds: " + feeds + "}"})
+			list = append(list, profiles.Setting{Path: []string{"supplies", s.Name}, Text: "{" + strings.TrimSuffix(rating, "}") + ", feeds: " + feeds + "}", Note: unmeasuredSupply})
 		case len(s.Feeds) > len(w.Unchanged.Supplies[i].Feeds):
 			list = append(list, profiles.Setting{Path: []string{"supplies", s.Name, "feeds"}, Text: feeds})
 		}

@@ -85,9 +85,23 @@ func (w keeper) gearSettings() (list []profiles.Setting) {
 		if len(g.Current) > 0 {
 			fields = append(fields, "ma: "+g.Current.Text())
 		}
-		list = append(list, profiles.Setting{Path: []string{"gear", g.Name}, Text: "{" + strings.Join(fields, ", ") + "}"})
+		list = append(list, profiles.Setting{Path: []string{"gear", g.Name}, Text: "{" + strings.Join(fields, ", ") + "}", Note: gearNote(g)})
 	}
 	return list
+}
+
+// gearNote is what is said of a multiple that is bought: it is as the one that it is like, but
+// of the multiple of a wire no rig says how wide it is and what it draws.
+func gearNote(g *profiles.Gear) string {
+	switch drawn := len(g.Current) > 0; {
+	case g.HP > 0 && drawn:
+		return "bought: width and current assumed until measured"
+	case g.HP > 0:
+		return "bought: width assumed until measured, current not known"
+	case drawn:
+		return "bought: current assumed until measured, width not known"
+	}
+	return "bought: width and current not known"
 }
 
 // wireSettings set what hangs on the multiples of wires and on modules: more inputs, and in the

@@ -30,9 +30,9 @@ type Purchase struct {
 	Rig              *profiles.Rig     // with all of it; nothing is said of it where something is refused
 	Unmeasured       *profiles.Kind    // that the banks are of; nil where nothing of theirs was measured
 	Refused          []Short           // what ends it, in the order of resources
-	// ByHand are inputs of the new banks that [growth.Further] does not wire as those of
-	// their like, and set-ups for which each needs a gate-OR.
-	ByHand  []string
+	// ByHand are for each new bank its inputs that [growth.Further] does not wire as those of
+	// its like, and set-ups for which it needs a gate-OR.
+	ByHand  [][]string
 	driver  int    // the interface that drives the bank that they are like
 	volts   *Short // jacks are free, but too few that give the volts for a key that those of the like give
 	before  *routing.Map
@@ -115,7 +115,7 @@ func buy(m *routing.Map, like, banks, from int) *Purchase {
 	for range banks {
 		var byHand []string
 		p.Rig, byHand = growth.Further(p.Rig, like, p.players())
-		p.ByHand = append(p.ByHand, byHand...)
+		p.ByHand = append(p.ByHand, byHand)
 	}
 	p.Rig, p.Unmeasured = p.Rig.Unmeasured(len(m.Rig.Banks))
 	p.drive()

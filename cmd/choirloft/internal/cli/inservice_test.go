@@ -39,6 +39,11 @@ func TestInServiceIsWhatReplaySays(t *testing.T) {
 			var size contract.Size
 			readJSON(t, &replay, "replay", rig, song)
 			readJSON(t, &size, "size", rig, song, "--budget", "300ms")
+			if size.NowHeard == nil && replay.Heard != nil { // the budget ended before, which it says
+				require.NotEmpty(t, size.Covered)
+				size = contract.Size{}
+				readJSON(t, &size, "size", rig, song, "--budget", "10s")
+			}
 			requireInService(t, &replay, &size)
 			if size.Song.Notes == 0 || len(size.Curve) == 0 {
 				continue // no part plays it, so there is no row

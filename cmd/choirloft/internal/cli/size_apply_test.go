@@ -121,7 +121,7 @@ supplies:
 	require.Equal(t, exitFine, got.status, got.stderr)
 	written, err := os.ReadFile(copied)
 	require.NoError(t, err)
-	require.Equal(t, strings.Count(text, "#")+p.Banks+2, strings.Count(string(written), "#"), "banks, their kind and the interface are marked:\n%s", written)
+	require.Equal(t, strings.Count(text, "#")+p.Banks+3, strings.Count(string(written), "#"), "banks, their kind, the interface and the supply are marked:\n%s", written)
 	require.NotContains(t, strings.Replace(string(written), "gain_error", "", 1), "gain_error", "nobody has measured the new one")
 	require.Equal(t, exitFine, run(t, "", "check", copied).status)
 	require.NoError(t, json.Unmarshal([]byte(run(t, "", "size", copied, song, "--budget", "1s", "--json").stdout), &after))

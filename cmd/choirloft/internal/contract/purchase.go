@@ -15,7 +15,7 @@ func newPurchase(p *purchase.Purchase, prices *whatif.Prices) *Purchase {
 		return nil
 	}
 	out := &Purchase{Like: p.LikeName(), Names: p.Names(), Banks: p.Banks, Voices: p.Banks * p.Size(), Rows: p.Rows, Multiples: multipleLots(p.Multiples), Cables: p.Cables(),
-		Needs: needs(p.Needs()), Unknown: []string{}, ByHand: slices.Concat([]string{}, p.ByHand)}
+		Needs: needs(p.Needs()), Unknown: []string{}, ByHand: append([]string{}, slices.Concat(p.ByHand...)...)}
 	if p.Interfaces > 0 {
 		out.Interfaces = Further{&p.Rig.Interfaces[p.From].Name, p.Interfaces}
 	}

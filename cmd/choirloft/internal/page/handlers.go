@@ -207,7 +207,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 		Faces []say.BankFace `json:"faces"`
 		Now   setView        `json:"now"`
 		told
-	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Screen), paper.Drawings(m))})
+	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m))})
 }
 
 // told is what the command says of the values beside it, and the drawings that

@@ -209,8 +209,11 @@
 //	pins            map of inputs and macros to jacks
 //	gear
 //	  *             by name
-//	    does        with voltages: passive, passive 3, buffered 4, adder, gate-or,
-//	                to-s-trig, from-s-trig, inverter
+//	    does        with voltages: passive, passive 3, buffered 4, adder, attenuator,
+//	                offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter
+//	    gain        of an attenuator, 0.001–1                      = 1
+//	    pot         of one without an amplifier, 1 kohm–1 Mohm
+//	    volts       of an offset, -20–20 V; it needs them
 //	    inputs      of a mixer, for the submixers of banks: 0–1024
 //	    row, hp, ma                                                as above
 //	supplies

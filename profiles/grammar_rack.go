@@ -200,6 +200,12 @@ func sameValue[T comparable](a, b spot[T]) bool { return a.value == b.value }
 var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
 	{key: "does", shape: doesWord, doc: "what it does with voltages that wires lead into it", example: "buffered 4",
 		set: func(_ *reader, g *Gear, v any) { g.Does, g.Outs = v.(doesWhat).does, v.(doesWhat).outs }},
+	may("gain", leaf{number{0.001, 1}}, "1", func(g *Gear) *float64 { return &g.Gain },
+		"of an attenuator: the share of the volts that it lets through, with nothing on its output", "gain: 0.5\ndoes: attenuator"),
+	may("pot", leaf{between[Ohms](resistances, "1 kohm", "1 Mohm")}, "", func(g *Gear) *Ohms { return &g.Pot },
+		"of an attenuator that is a pot without an amplifier: its resistance from end to end; what hangs on it takes more away", "pot: 100 kohm\ngain: 0.5\ndoes: attenuator"),
+	may("volts", leaf{windowVolts}, "", func(g *Gear) *Volts { return &g.Volts },
+		"of an offset: volts that it adds", "volts: 1 V\ndoes: offset"),
 	may("inputs", whole(0, 1024), "", func(g *Gear) *int { return &g.Inputs },
 		"of a mixer: how many banks it takes, one by each submixer", "8"),
 	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },
@@ -208,7 +214,7 @@ var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
 		"width in the rack", "30"),
 	may("ma", drawShape, "", func(g *Gear) *Currents { return &g.Current },
 		"current it draws, in mA by rail", "{+12: 210, -12: 190}"),
-}}
+}, finish: finishGear}
 
 // supplyDraft is a supply as it is written.
 type supplyDraft struct {

@@ -3,6 +3,8 @@ package profiles
 import (
 	"slices"
 	"strconv"
+
+	"gopkg.in/yaml.v3"
 )
 
 // Texts that name modules which voltages go through.
@@ -49,7 +51,7 @@ type doesWhat struct {
 	outs int
 }
 
-const doesExamples = "passive, adder, gate-or, to-s-trig, from-s-trig, inverter, or a multiple with its outputs, such as passive 3 or buffered 4"
+const doesExamples = "passive, adder, attenuator, offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // doesWord is what a module does; its values are doesWhat.
 var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string) (any, *complaint) {
@@ -67,3 +69,19 @@ var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string
 	}
 	return doesWhat{Does(slices.Index(doesNames, m[1])), outs}, nil
 }}}
+
+// finishGear refuses keys of a module that does something else, and an offset without volts.
+func finishGear(r *reader, g *Gear, n *yaml.Node, at string) {
+	for _, k := range []struct {
+		key string
+		of  Does
+	}{{"gain", DoesAttenuate}, {"pot", DoesAttenuate}, {"volts", DoesOffset}} {
+		if key, _ := lookup(n, k.key); key != nil && g.Does != k.of {
+			r.fault(key, join(at, k.key), complain("%s is for does: %s, and this is does: %s", k.key, k.of, g.Does).
+				advise("leave %s out, or write does: %s", k.key, k.of))
+		}
+	}
+	if _, volts := lookup(n, "volts"); volts == nil && g.Does == DoesOffset {
+		r.fault(n, at, complain("an offset without volts").advise("write what it adds, such as volts: 1 V"))
+	}
+}

@@ -302,6 +302,11 @@ type Gear struct {
 	Does Does
 	Outs int // outputs of a multiple, 2–64; of a passive one 0 if not said
 	Ins  int // wires that lead to it
+	// Gain is that of an attenuator, over 0 and at most 1, before anything hangs on it;
+	// Pot its resistance, where it is one without an amplifier, else 0.
+	Gain  float64
+	Pot   Ohms
+	Volts Volts // that an offset adds
 	// On and To are what wires from it lead to: modules, as indexes into Rig.Gear, and
 	// inputs.
 	On      []int
@@ -322,6 +327,9 @@ const (
 	DoesPassive        // one output to several inputs, joined
 	DoesBuffered       // one output to several inputs, each by an amplifier
 	DoesAdd            // the sum of several outputs
+	DoesAttenuate      // a share of what leads into it: Gear.Gain
+	DoesOffset         // Gear.Volts more
+	DoesInvertCV       // 0 V less what leads into it: gain −1
 	DoesOr             // a gate that is high while one of several is
 	DoesToShort        // a gate of volts closes a contact to ground: S-trig
 	DoesFromShort      // a contact to ground raises a gate of volts
@@ -330,6 +338,12 @@ const (
 
 // Joins tells whether it takes several outputs.
 func (d Does) Joins() bool { return d == DoesAdd || d == DoesOr }
+
+// Scales tells whether what comes out of it is another CV than what leads into it.
+func (d Does) Scales() bool { return d >= DoesAttenuate && d <= DoesInvertCV }
+
+// forCVs tells whether it is for CVs alone.
+func (d Does) forCVs() bool { return d >= DoesAdd && d <= DoesInvertCV }
 
 // forGates tells whether it is for gates alone.
 func (d Does) forGates() bool { return d >= DoesOr }

@@ -183,14 +183,19 @@ func (p *patcher) lead() {
 // twice counts once.
 func (p *patcher) follow(w *Wire, to spot[int], way []int, been []bool) {
 	g := &p.rig.Gear[to.value]
-	if (g.Does.forGates() || g.Does == DoesAdd) && w.From.Gate != g.Does.forGates() && p.rig.Interfaces[w.From.Interface].Outputs == 0 {
+	if (g.Does.forGates() || g.Does.forCVs()) && w.From.Gate != g.Does.forGates() && p.rig.Interfaces[w.From.Interface].Outputs == 0 {
 		kind, want := "CVs", "an adder"
 		if w.From.Gate {
 			kind, want = "gates", "a gate-or"
 		}
 		c := complain("%s is %s, which is not for %s", g.Name, article(g.Does), kind)
-		if g.Does.Joins() {
+		switch {
+		case g.Does.Joins():
 			c.advise("%s is", want)
+		case g.Does == DoesInvert:
+			c.advise("a cv-inverter is")
+		case g.Does == DoesInvertCV:
+			c.advise("an inverter is")
 		}
 		p.faultAt(to.pos, to.at, c)
 		return
@@ -214,7 +219,7 @@ func (p *patcher) follow(w *Wire, to spot[int], way []int, been []bool) {
 
 func article(d Does) string {
 	switch d {
-	case DoesAdd, DoesInvert:
+	case DoesAdd, DoesAttenuate, DoesOffset, DoesInvert:
 		return "an " + d.String()
 	case DoesToShort:
 		return "a converter to S-trig"

@@ -104,6 +104,7 @@ var unseen = map[string]string{
 	"gates-missing":      "a reference",
 	"middle-c":           "which octaves there are depends on middle_c",
 	"modules-circle":     "references",
+	"modules-gates":      "references",
 	"modules-kinds":      "references",
 	"mpe-zones":          "a rule between two parts",
 	"pins-on-outputs":    "references, and a jack of two pins",

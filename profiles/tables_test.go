@@ -56,7 +56,7 @@ func TestFullRigHasEveryKey(t *testing.T) {
 	added := map[string]bool{ // in neither file
 		"outputs": true, "has": true, "order": true, "same_instant": true, "chords": true,
 		"newcomer": true, "bend_tails": true, "+5": true, "+15": true, "-15": true, "fixed": true,
-		"trigger": true, "shared": true,
+		"trigger": true, "shared": true, "gain": true, "pot": true, "volts": true,
 		"interface": true, "sequencer": true, "voice": true,
 	}
 	for name, table := range tables {

@@ -15,6 +15,7 @@ type voicing struct {
 	kind       *profiles.Kind
 	correction *profiles.Correction
 	net        *Net
+	scaled     *rescaled
 	low, high  int // keys that it plays
 }
 
@@ -53,7 +54,7 @@ type alike struct {
 // alike tells whether a voice is alone on its jack, without amplifiers on the way, and
 // nobody measured it.
 func (v *voicing) alike() (a alike, ok bool) {
-	if v.net == nil || len(v.net.Load.Inputs) != 1 || !v.correction.None() || len(v.m.amplifiers(v.net, v.m.pitchOf(v.voice))) > 0 {
+	if v.net == nil || len(v.net.Load.Inputs) != 1 || !v.correction.None() || v.scaled != nil || len(v.m.amplifiers(v.net, v.m.pitchOf(v.voice))) > 0 {
 		return alike{}, false
 	}
 	keys, l := v.m.Voices[v.voice].Keys, &v.net.Load
@@ -65,6 +66,7 @@ func (m *Map) voicing(voice int, c *profiles.Correction, played [2]int) voicing 
 	v := voicing{m: m, voice: voice, correction: c, kind: &m.Rig.Kinds[m.Rig.Banks[m.Rig.Voices[voice].Bank].Kind], low: played[0], high: played[1]}
 	if net := m.NetOf(m.Voices[voice].Lane(pitchInput)); net != nil && len(m.Voices[voice].Keys) > 0 {
 		v.net, v.box = net, &m.Rig.Interfaces[net.Interface]
+		v.scaled = m.scaled(net, m.pitchOf(voice))
 	}
 	return v
 }

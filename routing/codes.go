@@ -50,6 +50,7 @@ const (
 	GroupSwitch       Code = "group-switch"
 	NormalAdds        Code = "normal-adds"
 	NormalOpen        Code = "normal-open"
+	PitchScaled       Code = "pitch-through-module"
 	CVSettlesLate     Code = "cv-settles-late"
 
 	SupplyOverloaded Code = "supply-overloaded"
@@ -180,6 +181,8 @@ func Codes() []CodeInfo {
 			"pull the plugs of the voices' own jacks, or leave the common pitch jack empty"},
 		{NormalAdds, Warning, "a pitch input has a normal in volts that adds to what is plugged in, so every key sounds higher or lower than asked",
 			"turn it down, or tune the voices with it in, then take it out of the rig; or write plug: breaks"},
+		{PitchScaled, Warning, "a pitch goes through an attenuator, an offset or an inverter, so that keys sound elsewhere than asked",
+			"plug the pitch in straight, or tune the voices through it where a correction reaches so far"},
 		{CVSettlesLate, Warning, "in files of CVs a gate opens before its pitch is within 3 cents: update and settling take longer than the lead",
 			"set the lead that is named, under timing"},
 		{NormalOpen, Note, "a plug opens a wire behind the panels, so that its signal does not get through",

@@ -78,6 +78,9 @@ func (t *trial) with(p circuit.Part) *trial {
 func (t *trial) withoutNormals() (quiet *trial, adds profiles.Volts) {
 	quiet = &trial{parts: slices.Clone(t.parts), load: t.load, r: t.r}
 	for i := range quiet.parts {
+		if quiet.parts[i].GainError > 0 { // a module that adds
+			continue
+		}
 		adds += quiet.parts[i].Offset
 		quiet.parts[i].Offset = 0
 	}

@@ -168,6 +168,15 @@ func modulePart(g *profiles.Gear) circuit.Part {
 	switch g.Does {
 	case profiles.DoesPassive:
 		return circuit.Part{Kind: circuit.Node, Outs: g.Outs}
+	case profiles.DoesAttenuate:
+		if g.Pot > 0 {
+			return circuit.Pot(g.Gain, g.Pot)
+		}
+		return circuit.Attenuator(g.Gain)
+	case profiles.DoesOffset:
+		return circuit.Offset(g.Volts)
+	case profiles.DoesInvertCV:
+		return circuit.Attenuator(-1)
 	case profiles.DoesOr:
 		return circuit.Or()
 	case profiles.DoesToShort:

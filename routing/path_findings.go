@@ -26,6 +26,7 @@ func (m *Map) findPaths() {
 	m.findGroups()
 	m.findFull()
 	m.findNormals()
+	m.findScaled()
 	m.findOpened()
 	m.findSettling()
 	m.findCorrections()

@@ -19,6 +19,7 @@ const (
 	Clamping                  // at the end of the CV range
 	Loading                   // against the load at calibration, or when the voice was measured
 	Added                     // by the normal of a pitch input, to what is plugged in
+	Scaled                    // by an attenuator, an offset or an inverter on the way
 	BufferGain                // of a multiple or another amplifier on the way
 	BufferOffset              //
 	Tracking                  // of the oscillator
@@ -29,7 +30,7 @@ const (
 )
 
 var causeNames = [...]string{
-	Rounding: "step", Gain: "gain", Zero: "offset", Bow: "non-linearity", Settling: "settling", Clamping: "clamping", Loading: "load", Added: "normal",
+	Rounding: "step", Gain: "gain", Zero: "offset", Bow: "non-linearity", Settling: "settling", Clamping: "clamping", Loading: "load", Added: "normal", Scaled: "module",
 	BufferGain: "multiple gain", BufferOffset: "multiple offset", Tracking: "tracking", Remains: "correction", Drift: "drift", CommonDrift: "common drift", Temperature: "temperature",
 }
 

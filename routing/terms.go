@@ -32,7 +32,7 @@ func (v *voicing) terms(key float64) []Term {
 	const most = 16 // with one multiple on the way
 	terms := append(make([]Term, 0, most), v.drift()...)
 	if v.box != nil {
-		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key), v.normal(key))
+		terms = append(terms, v.rounding(key), v.settling(), v.clamping(key), v.loading(key), v.normal(key), v.scaledBy(key))
 		terms = append(terms, v.multiples(key)...)
 		terms = append(terms, v.added(key)...)
 		if v.correction.Residual == nil {

@@ -75,6 +75,8 @@ var wordings = map[Code]wording{
 	NormalBroken: {"<common> from <jack> does not reach <voices>: a plug in a voice's own pitch jack breaks the normal",
 		"pull those plugs to play the bank from its common pitch jack, or leave that one empty"},
 	NormalAdds: {"the normal of <inputs> adds <adds+2> V to what is plugged in", "turn it down, or tune the voices with it in, and then take it out of the rig; or write plug: breaks if the plug breaks it"},
+	PitchScaled: {"<inputs> <inputs?gets/get> <gain.3> times what is sent[ and <adds+2> V more|], through <modules>: key <key> is <worst+1> cents off",
+		"plug it in straight[, or tune through it: a correction takes it out<tune!>|]"},
 	CVSettlesLate: {"a new CV of <interface> takes <settled.1> ms, and a gate opens <lead.1> ms after it is sent: the pitch is then up to <worst.1> cents off",
 		"[timing: {lead: <wanted_lead.1> ms}]"},
 	NormalOpen:  {"the normal from <jack> does not reach <inputs>: [a plug in that jack opens it<at_jack!>|a plug there opens it]", "if it should, pull the plug; else take the wire out of the rig"},

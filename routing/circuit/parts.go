@@ -40,6 +40,27 @@ func Buffer(outs int) Part {
 	return Part{Kind: Linear, In: BufferInput, Outs: outs, Assumed: true, Gain: 1, GainError: BufferGain, ZeroError: BufferOffset}
 }
 
+// Attenuator lets a share of its volts through, by an amplifier.
+func Attenuator(gain float64) Part {
+	p := Buffer(0)
+	p.Gain = gain
+	return p
+}
+
+// Pot is an attenuator without an amplifier, which lets a share of its volts through while
+// nothing hangs on it. By Thévenin's theorem its wiper stands behind gain·(1 − gain)·r. The
+// resistance before it is left out there, which errs by less than its share of r.
+func Pot(gain float64, r profiles.Ohms) Part {
+	return Part{Kind: Linear, In: r, Out: profiles.Ohms(gain*(1-gain)) * r, Gain: gain}
+}
+
+// Offset adds so many volts, by an amplifier.
+func Offset(volts profiles.Volts) Part {
+	p := Buffer(0)
+	p.Offset = volts
+	return p
+}
+
 // Or is a gate-OR of diodes.
 func Or() Part { return Part{Kind: Diode, In: BufferInput, Assumed: true, Drop: DiodeDrop} }
 

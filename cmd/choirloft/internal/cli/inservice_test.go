@@ -94,7 +94,7 @@ func requireRow(t *testing.T, s *contract.Size, printed string) (apart int) {
 	if s.Now.Damaged > 0 {
 		cut = strconv.Itoa(s.Now.Damaged)
 	}
-	found := row("in service")
+	found := row(`in\s+service`) // which may stand on two lines
 	require.NotNil(t, found, printed)
 	require.Equal(t, []string{strconv.Itoa(s.Voices), cut}, found[1:], printed)
 	if found = row("identical voices"); found != nil {

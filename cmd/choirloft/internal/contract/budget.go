@@ -81,7 +81,7 @@ func (b mapper) budget(from *routing.Budget) *Budget {
 
 // causesOf are the causes that a budget adds up, in its order.
 var causesOf = [...][]routing.Cause{{routing.Rounding}, {routing.Gain, routing.Zero, routing.Bow, routing.Settling}, {routing.Loading}, {routing.Added},
-	{routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift, routing.CommonDrift}}
+	{routing.Scaled, routing.BufferGain, routing.BufferOffset}, {routing.Tracking, routing.Temperature}, {routing.Remains}, {routing.Clamping}, {routing.Drift, routing.CommonDrift}}
 
 // likely works out each sum once: most voices of a rig are alike.
 func (b mapper) likely(from *routing.Budget) float64 {

@@ -339,3 +339,14 @@ func TestCurveByEar(t *testing.T) {
 	require.InDelta(t, top+high/2, middle, 0.02)
 	require.Contains(t, text, fmt.Sprintf("M%g %sL", 28+0.75*87+nowDot, grey[1][1]))
 }
+
+// Where the rig as it is loses other notes than as many identical voices, the picture says what
+// each of its parts may use, and what the columns are; where it loses the same it does not.
+func TestCurveSaysWhatPartsMayUse(t *testing.T) {
+	parts := []contract.PartVoices{{PartBanks: contract.PartBanks{Part: "pad"}, Voices: 1}, {PartBanks: contract.PartBanks{Part: "bass"}, Voices: 2}}
+	s := &contract.SizeResult{Song: contract.Song{Notes: 5}, Voices: 2, Now: contract.Cost{Damaged: 1}, MayUse: parts, Curve: []contract.SizePoint{{Voices: 1}, {Voices: 2}}}
+	const says = ">In service is the rig as it is: pad may use 1 voice, bass 2. Other rows are identical voices that all parts share.<"
+	require.Contains(t, svg(Curve(s, 273, 120)), says)
+	s.Now.Damaged = 0
+	require.NotContains(t, svg(Curve(s, 273, 120)), "may use")
+}

@@ -139,6 +139,26 @@ func TestPlay(t *testing.T) {
 	require.Contains(t, answer, `"what":"remedies"`)
 }
 
+// The page says what each part may use where the rig as it is loses other notes than as many
+// identical voices, in words and in the picture: bank K has 4 of 19 voices.
+func TestPartsMayUse(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	for flags, says := range map[string]bool{`["--banks", "bass=K"]`: true, `[]`: false} {
+		status, answer := b.post("size", `{"song": "1", "flags": `+flags+`}`)
+		require.Equal(t, 200, status, answer)
+		var sized struct {
+			Doc     json.RawMessage
+			Figures map[string]string
+		}
+		require.NoError(t, json.Unmarshal([]byte(answer), &sized))
+		const uses = "In service is the rig as it is: pad, arp and lead may use 19 voices, bass 4."
+		require.Equal(t, says, strings.Contains(string(sized.Doc), uses), flags)
+		require.NotEmpty(t, sized.Figures["curve"])
+		require.Equal(t, says, strings.Contains(sized.Figures["curve"], ">"+uses), flags)
+	}
+}
+
 // A request that meets a bug gets a sentence, and nobody a trace; the others are
 // answered as before.
 func TestBug(t *testing.T) {

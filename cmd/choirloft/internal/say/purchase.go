@@ -136,15 +136,36 @@ func (s size) buyingLine() string {
 	return strings.Join(words, " ")
 }
 
-// noRoomLine says what the rack cannot hold, of so many banks that it would be like: where
-// something else is offered to buy, or where nothing is.
-func (s size) noRoomLine(offered bool, most int) string {
+// noRoomFirst says at the top what the rack cannot hold, where nothing is offered to buy.
+func (s size) noRoomFirst() string {
+	if s.offersToBuy() {
+		return ""
+	}
+	return s.noRoom(0, 1)
+}
+
+// noRoomLine says below the fixes what else the rack cannot hold: with --all of each bank that
+// one would be like.
+func (s size) noRoomLine(room Room) string {
+	from := 0
+	if !s.offersToBuy() { // it stands at the top
+		from = 1
+	}
+	return s.noRoom(from, room.of(1, 8))
+}
+
+func (s size) offersToBuy() bool {
+	return slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying })
+}
+
+// noRoom says of some of the purchases that the rack cannot hold what is short.
+func (s size) noRoom(from, to int) string {
 	b := s.Buying
-	if b == nil || s.content() || offered != slices.ContainsFunc(s.Fixes, func(f contract.Fix) bool { return f.Asks == buying }) {
+	if b == nil || s.content() {
 		return ""
 	}
 	var words []string
-	for i := range b.Refused[:min(most, len(b.Refused))] {
+	for i := from; i < min(to, len(b.Refused)); i++ {
 		words = append(words, refusedText(&b.Refused[i]))
 	}
 	return strings.Join(words, " ")

@@ -333,13 +333,10 @@ func (s size) lossy() bool { return s.Now.Damaged+s.Now.TailCuts > 0 }
 func (s size) moreLines(room Room, shown []int, tight bool) []string {
 	costs, moved := joined(s.costsLine(shown), s.harmsLine(shown)), joined(s.sharedLine(shown), s.setUpsLine(shown))
 	if room == Screen {
-		return []string{costs, moved, joined(s.shownLine(shown), s.buyingLine(), s.noRoomLine(true, 1), s.triedLine(tight))}
+		return []string{costs, moved, joined(s.shownLine(shown), s.buyingLine(), s.noRoomLine(room), s.triedLine(tight))}
 	}
-	return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(true, mostRefused)), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
+	return []string{costs, moved, joined(s.buyingLine(), s.noRoomLine(room)), s.ladderLine(), s.shortLine(room.of(6, 12)), s.worseLine(room.of(3, 6)), s.triedLine(false)}
 }
-
-// mostRefused is how many purchases that the rack cannot hold paper has room for.
-const mostRefused = 8
 
 // shownLine says of a list of which some are left out that the numbers are those of the whole.
 func (s size) shownLine(shown []int) string {

@@ -117,7 +117,7 @@ func (s size) firstFixes() (first, further, buy string, named []int) {
 		named = append(named, *b.After-1)
 	}
 	if buy == "" {
-		buy = s.noRoomLine(false, 1)
+		buy = s.noRoomFirst()
 	}
 	return first, further, buy, named
 }

@@ -162,7 +162,7 @@ var pitchTerms = []Term{
 	{Name: "kind of error", Head: "As", Means: "exactly so, at most so far either way, by a deviation, or by what a fit leaves.", Plain: true},
 	{Name: "basis", Head: "Basis", Means: "measured, given in the rig, or assumed.", Plain: true},
 	{Name: "rig key", Head: "By", Means: "the key of the rig that says it, or would.", Plain: true},
-	{Name: "known shift", Head: "Known", Means: "what load, a normal and the CV range do, sharp or flat.", Unit: "cents"},
+	{Name: "known shift", Head: "Known", Means: "what load, a normal, modules and the CV range do, sharp or flat.", Unit: "cents"},
 	{Name: "likely", Means: "95 % of errors stay within.", Unit: "cents"},
 	{Name: "worst", Means: "99.9 % of errors stay within.", Unit: "cents"},
 }

@@ -462,6 +462,19 @@ func TestDoubt(t *testing.T) {
 		_, doubt := slow.Play(cfg, song(t, text), ms(end), alloc.Future{})
 		require.Equal(t, want, doubt, text)
 	}
+	// Both rise on one curve, and are struck again at 50 ms: equal, but if V1 took it up again
+	// at 10 ms, by another way.
+	for i := range cfg.Voices {
+		cfg.Voices[i].Envelope = alloc.Envelope{Attack: ms(1000), Sustain: 1}
+	}
+	for text, want := range map[string]bool{
+		"on 60 0, on 61 0, on 60 50, on 61 50, on 62 100":           false,
+		"on 60 0, on 61 0, on 60 10, on 60 50, on 61 50, on 62 100": true,
+	} {
+		_, doubt := slow.Play(cfg, song(t, text), ms(end), alloc.Future{})
+		require.Equal(t, want, doubt, text)
+	}
+	cfg.Voices[0].Envelope = alloc.Envelope{Decay: ms(100), Sustain: 0}
 	// −30 dB a second: V2 sustains what V1 has decayed to, within 10^−9.
 	cfg.Voices[1].Envelope = alloc.Envelope{Sustain: 0.001 * (1 + 1e-12)}
 	_, doubt := slow.Play(cfg, song(t, "on 60 0, on 61 0, on 62 100"), ms(end), alloc.Future{})

@@ -1,6 +1,7 @@
 package slow
 
 import (
+	"fmt"
 	"slices"
 
 	"choirloft/alloc"
@@ -96,7 +97,11 @@ func (p *pool) taking(kind alloc.DecisionKind, note, v int, c cut, cause alloc.C
 // was free.
 func (p *pool) attack(note, i, position int) {
 	v := &p.voices[i]
-	v.from = p.level(i)
+	from, came := p.level(i), ""
+	if from > 0 && !p.exact(i) {
+		came = fmt.Sprint(v.came, v.state == alloc.Tail, v.attack, v.from, v.low, v.lowDB, ";")
+	}
+	v.from, v.came = from, came
 	v.attack, v.position = p.now, position
 	p.set(note, i)
 	p.pointer[p.gates[note].Part] = i

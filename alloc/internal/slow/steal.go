@@ -109,9 +109,10 @@ func (p *pool) quietestTail(tails []int) int {
 
 // alike tells whether two voices have the same level by their origin: they
 // attacked alike, or their tails began together, and fall alike if they have
-// begun to, at full or at a sustain that no decay leads to.
+// begun to, at full or at a sustain that no decay leads to. Levels that are equal by another
+// way, such as a rise taken up again at another moment, may differ in the last bit elsewhere.
 func (p *pool) alike(a, b voice) bool {
-	began := a.Envelope == b.Envelope && a.from == b.from && a.attack == b.attack
+	began := a.Envelope == b.Envelope && a.from == b.from && a.came == b.came && a.attack == b.attack
 	if a.state != alloc.Tail || b.state != alloc.Tail {
 		return a.state == b.state && began
 	}

@@ -19,6 +19,7 @@ type voice struct {
 	position int           // in the unison of the note
 	attack   time.Duration // of the attack or re-attack
 	from     float64       // the level at that attack
+	came     string        // what that level came of, where rounding is in it
 	low      time.Duration // gate-off
 	lowDB    float64       // the level at gate-off
 }

@@ -58,9 +58,9 @@ func TestHeadlinesHideNothing(t *testing.T) {
 	for _, c := range []struct {
 		spare, high, low int
 		says             string
-	}{{1, 0, 0, "1 key to spare"}, {0, 0, 0, "no key to spare"}, {-4, 4, 0, "it begins 4 keys too high"}, {-4, 0, 4, "it ends 4 keys too low"},
-		{-4, 1, 4, "it begins 1 key too high and ends 4 keys too low"}} {
-		require.Equal(t, "The CV range (assumed) decides which pitches are right: "+c.says+".",
+	}{{1, 0, 0, "decides which pitches are right: 1 key to spare"}, {0, 0, 0, "decides which pitches are right: no key to spare"},
+		{-4, 4, 0, "begins 4 keys too high"}, {-4, 0, 4, "ends 4 keys too low"}, {-4, 1, 4, "begins 1 key too high and ends 4 keys too low"}} {
+		require.Equal(t, "The CV range (assumed) "+c.says+".",
 			rangeLine(&contract.Values{RangeAssumed: true, RangeSpareKeys: &c.spare, RangeTooHigh: c.high, RangeTooLow: c.low}))
 	}
 	require.Equal(t, -7, *demoOn(t, plan.Overrides{}).RestsOn.RangeSpareKeys) // bass F1 (29) on 36 to 96

@@ -68,10 +68,14 @@ func (s size) purchaseLine() string {
 	if at < 0 {
 		return ""
 	}
-	return shortOf(s.Fixes[at].Purchase)
+	p := s.Fixes[at].Purchase
+	if n := len(p.ByHand); n > 0 { // by name in the rig that is written
+		return joined(shortOf(p), unit.Count(n, "wire")+" by hand.")
+	}
+	return shortOf(p)
 }
 
-// shortOf says of a purchase what runs out first, what nobody knows and what is left to do by hand.
+// shortOf says of a purchase what runs out first, and what nobody knows.
 func shortOf(p *contract.Purchase) string {
 	var words []string
 	if len(p.Needs) > 0 {
@@ -81,7 +85,7 @@ func shortOf(p *contract.Purchase) string {
 	if len(p.Unknown) > 0 {
 		words = append(words, "Not known: "+unit.List(p.Unknown)+".")
 	}
-	return joined(append(words, ByHand(p))...)
+	return joined(words...)
 }
 
 // ByHand says what of a purchase no rig file is written with: how new banks are wired that
@@ -109,7 +113,7 @@ func boughtLines(p *contract.Purchase) []string {
 	if p == nil {
 		return nil
 	}
-	return notEmpty([]string{fmt.Sprintf("With %s: %s.", unit.First(p.Names, 3), purchaseText(p)), shortOf(p)})
+	return notEmpty([]string{fmt.Sprintf("With %s: %s.", unit.First(p.Names, 3), purchaseText(p)), joined(shortOf(p), ByHand(p))})
 }
 
 // buyingLine says what the fewest voices are that help after the best settings.

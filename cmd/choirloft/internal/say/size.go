@@ -256,7 +256,7 @@ func (s size) floorLine() string {
 	case p == nil || p.FewestDamaged == 0:
 		return fmt.Sprintf("On fewer than %s no rule plays every note whole.", unit.Count(s.TooFew+1, "voice"))
 	}
-	return fmt.Sprintf("Best possible on %s, by any rule: %s cut short or dropped, %s lost.",
+	return fmt.Sprintf("Best possible on %s: %s cut short or dropped, %s lost.",
 		unit.Count(s.Voices, "voice"), unit.Count(p.FewestDamaged, "note"), unit.Span(p.UnavoidableS))
 }
 

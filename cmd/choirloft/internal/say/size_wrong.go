@@ -146,7 +146,7 @@ func rangeLine(v *contract.Values) string {
 		if v.RangeTooLow > 0 {
 			ends = append(ends, fmt.Sprintf("ends %s too low", unit.Count(v.RangeTooLow, "key")))
 		}
-		return line + ": it " + strings.Join(ends, " and ") + "."
+		return "The CV range (assumed) " + strings.Join(ends, " and ") + "."
 	case *spare == 0:
 		return line + ": no key to spare."
 	default:

@@ -23,7 +23,8 @@ const hold = `{ const real = window.fetch; let go; const wait = new Promise((r) 
 func TestOldAnswersAreDimmed(t *testing.T) {
 	b := newBench(t)
 	b.demo()
-	status, answer := b.post("song?name=other.mid", string(manyNotes()))
+	// One note of channel 1, a beat of 96 ticks long.
+	status, answer := b.post("song?name=other.mid", "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x0c\x00\x90\x3c\x40\x60\x80\x3c\x40\x00\xff\x2f\x00")
 	require.Equal(t, 200, status, answer)
 	p := open(t, b)
 	p.settled()

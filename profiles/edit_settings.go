@@ -53,15 +53,9 @@ func WithSettings(name string, data []byte, settings []Setting, files fs.FS) ([]
 // FieldsOf are the fields of a map at a path of a file, each with its key for a path
 // and its value as it stands there, on one line.
 func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
-	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	e, at, err := editorAt(data, path)
 	if err != nil {
 		return nil, err
-	}
-	at := e.root
-	for _, key := range path {
-		if at = under(at, key); at == nil {
-			return nil, errLayout
-		}
 	}
 	for i := 0; i+1 < len(at.Content); i += 2 {
 		text, err := e.line(at.Content[i+1])
@@ -76,15 +70,9 @@ func FieldsOf(data []byte, path ...string) (fields []Setting, err error) {
 // Items are the entries of a list at a path of a file as they stand there, each on one line; of
 // a single value that one.
 func Items(data []byte, path ...string) (items []string, err error) {
-	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	e, at, err := editorAt(data, path)
 	if err != nil {
 		return nil, err
-	}
-	at := e.root
-	for _, key := range path {
-		if at = under(at, key); at == nil {
-			return nil, errLayout
-		}
 	}
 	list := []*yaml.Node{at}
 	if at.Kind == yaml.SequenceNode {
@@ -98,6 +86,21 @@ func Items(data []byte, path ...string) (items []string, err error) {
 		items = append(items, text)
 	}
 	return items, nil
+}
+
+// editorAt is an editor of a file, and what stands at a path of it.
+func editorAt(data []byte, path []string) (*editor, *yaml.Node, error) {
+	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	if err != nil {
+		return nil, nil, err
+	}
+	at := e.root
+	for _, key := range path {
+		if at = under(at, key); at == nil {
+			return nil, nil, errLayout
+		}
+	}
+	return e, at, nil
 }
 
 // under is what stands under a key of a map, or at a place of a list; nil for nothing.

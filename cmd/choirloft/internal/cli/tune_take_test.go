@@ -210,13 +210,7 @@ func answersOf(t *testing.T, rig []byte) (all []*profiles.Answer) {
 // release without being named in the rig. Beside a song the answer says what it needs.
 func TestTuneTakeTrims(t *testing.T) {
 	dir := scratch(t, map[string]string{"rig.yaml": strings.Replace(takenWall, ", kind: kiln", "", 1)})
-	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
-	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
-	data, err := os.ReadFile(mid)
-	require.NoError(t, err)
-	song, err := midi.Read(data, midi.Options{})
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 0.5, 1: 40, 2: -0.5})), 0o600))
+	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 0.5, 1: 40, 2: -0.5})
 	args := []string{"tune", rig, demoSong, "--take", mid, "--wav", wav, "--date", "2026-11-30"}
 	got := run(t, "", args...)
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -322,13 +316,7 @@ func TestTuneTakeFolder(t *testing.T) {
 // TestTuneTakePicture: a lane a voice, as SVG, PNG and in PDF; without a take there is none.
 func TestTuneTakePicture(t *testing.T) {
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
-	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
-	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
-	data, err := os.ReadFile(mid)
-	require.NoError(t, err)
-	song, err := midi.Read(data, midi.Options{})
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 2: -1})), 0o600))
+	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 1, 2: -1})
 	for ending, begins := range map[string]string{".svg": "<svg", ".png": "\x89PNG", ".pdf": "%PDF"} {
 		out := filepath.Join(dir, "picture"+ending)
 		got := run(t, "", "tune", rig, "--take", mid, "--wav", wav, "-o", out)
@@ -353,13 +341,7 @@ func TestTuneTakeKilled(t *testing.T) {
 	t.Parallel()
 	old := takenWall + fmt.Sprintf(takenKind, "2.4 s")
 	dir := scratch(t, map[string]string{"rig.yaml": old})
-	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
-	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
-	data, err := os.ReadFile(mid)
-	require.NoError(t, err)
-	song, err := midi.Read(data, midi.Options{})
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})
 	tune := func() *exec.Cmd {
 		return exec.Command("choirloft", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-11-30", "--write")
 	}
@@ -388,13 +370,7 @@ func TestTuneTakeKilled(t *testing.T) {
 // TestTuneTakeStops: a run that is told to end while it reads ends, and writes nothing.
 func TestTuneTakeStops(t *testing.T) {
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
-	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
-	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
-	data, err := os.ReadFile(mid)
-	require.NoError(t, err)
-	song, err := midi.Read(data, midi.Options{})
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})), 0o600))
+	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})
 	before, err := os.ReadFile(rig)
 	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(t.Context())
@@ -404,4 +380,18 @@ func TestTuneTakeStops(t *testing.T) {
 	after, err := os.ReadFile(rig)
 	require.NoError(t, err)
 	require.Equal(t, string(before), string(after))
+}
+
+// shortTake writes a short take of the rig in a folder, and a recording of it by voices that
+// are so many cents sharp.
+func shortTake(t *testing.T, dir string, sharp map[midi.Channel]float64) (rig, mid, wav string) {
+	t.Helper()
+	rig, mid, wav = filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
+	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
+	data, err := os.ReadFile(mid)
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, sharp)), 0o600))
+	return rig, mid, wav
 }

@@ -63,18 +63,18 @@ func (k *keys) parts() {
 // weights are the marks of losses by how much is heard, and how many there are of each.
 func (k *keys) weights() {
 	f := k.f
-	counts := [unweighed]int{}
+	counts := [contract.Unweighed]int{}
 	for i := range f.r.Losses {
 		if l := &f.r.Losses[i]; !l.Flagged() && f.shows(l) {
-			counts[f.weigh(l)]++
+			counts[f.r.Weigh(l)]++
 		}
 	}
 	lane, storey := f.lane, f.storey
 	f.lane, f.storey = 3.4, 0
 	for _, w := range []struct {
-		weight
-		word string
-	}{{plainly, "loss that you would hear plainly"}, {faint, "faintly"}, {unheard, "not heard"}} {
+		weight contract.Weight
+		word   string
+	}{{contract.Plainly, "loss that you would hear plainly"}, {contract.Faint, "faintly"}, {contract.Unheard, "not heard"}} {
 		if n := counts[w.weight]; n > 0 {
 			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, x+1.5, y+0.3) })
 		}
@@ -83,7 +83,7 @@ func (k *keys) weights() {
 		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
 	}
 	f.lane, f.storey = lane, storey
-	if storey > 0 && counts[plainly]+counts[faint] > 0 {
+	if storey > 0 && counts[contract.Plainly]+counts[contract.Faint] > 0 {
 		k.item(7, "what is missing", func(x, y float64) {
 			f.p.Line(x, y+2, x+7, y+2, draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9})
 		})

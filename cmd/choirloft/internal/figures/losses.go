@@ -33,34 +33,12 @@ func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
 	return all
 }
 
-// weight is how much is heard of a loss: what its mark says.
-type weight uint8
-
-const (
-	unheard weight = iota
-	faint
-	plainly
-	unweighed // nobody listened
-)
-
-func (f *lanes) weigh(l *contract.Loss) weight {
-	switch {
-	case f.r.Heard == nil:
-		return unweighed
-	case l == nil || l.HeardOne == nil || l.HeardDB == nil:
-		return unheard
-	case l.Plain():
-		return plainly
-	}
-	return faint
-}
-
 // mark is a loss in its place.
 type mark struct {
 	x, y   float64
 	ending string
 	loss   *contract.Loss
-	weight weight
+	weight contract.Weight
 	to     float64 // the place until when it would have been heard
 	tail   bool    // only its tail is lost
 	voice  int     // from 1; 0 for a note that was dropped
@@ -69,7 +47,7 @@ type mark struct {
 // lost draws the losses: what you would hear last, so that nothing hides it.
 func (f *lanes) lost() {
 	marks := f.marks()
-	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != faint && m.weight != plainly })
+	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != contract.Faint && m.weight != contract.Plainly })
 	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
 	for i := range heard {
@@ -77,7 +55,7 @@ func (f *lanes) lost() {
 	}
 	for i := range marks {
 		m := &marks[i]
-		if m.weight == unweighed {
+		if m.weight == contract.Unweighed {
 			lossMark(f.p, m.ending, m.x, m.y, f.lane-f.storey)
 			continue
 		}
@@ -95,7 +73,7 @@ func (f *lanes) marks() (list []mark) {
 			return
 		}
 		l := f.losses[keyOf(lostAt, s.Key, ending)]
-		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.weigh(l),
+		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.r.Weigh(l),
 			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
 	}
 	for i := range f.l.Spans {
@@ -109,13 +87,13 @@ func (f *lanes) marks() (list []mark) {
 	}
 	for i := range f.r.Losses {
 		if l := &f.r.Losses[i]; l.Voice == nil && !l.Flagged() && f.shows(l) {
-			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.weigh(l)})
+			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l)})
 		}
 	}
 	for i := range f.r.Losses { // what no ending says, but is heard
 		l := &f.r.Losses[i]
 		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) {
-			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.weigh(l), voice: *l.Voice})
+			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l), voice: *l.Voice})
 		}
 	}
 	slices.SortStableFunc(list, func(a, b mark) int { return int(a.weight) - int(b.weight) })
@@ -149,7 +127,7 @@ func (f *lanes) missing(m *mark, next float64) {
 }
 
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
-func (f *lanes) weighed(w weight, x, y float64) {
+func (f *lanes) weighed(w contract.Weight, x, y float64) {
 	r := 1.25
 	if f.storey == 0 {
 		r = min(1.25, f.lane*0.45)
@@ -158,13 +136,13 @@ func (f *lanes) weighed(w weight, x, y float64) {
 		y -= r + 0.3
 	}
 	switch w {
-	case plainly:
+	case contract.Plainly:
 		f.p.Rect(x-r-0.25, y-r-0.25, 2*r+0.5, 2*r+0.5, draw.Fill(draw.Paper))
 		f.p.Rect(x-r, y-r, 2*r, 2*r, draw.Fill(draw.Accent))
 		k := r * 0.55
 		f.p.Line(x-k, y-k, x+k, y+k, draw.Stroke(draw.Paper, 0.4))
 		f.p.Line(x-k, y+k, x+k, y-k, draw.Stroke(draw.Paper, 0.4))
-	case faint:
+	case contract.Faint:
 		k := r * 0.8
 		f.p.Path([]draw.Point{{X: x - k, Y: y - k}, {X: x + k, Y: y - k}, {X: x, Y: y + k}, {X: x - k, Y: y - k}},
 			draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.3})
@@ -188,7 +166,7 @@ func (f *lanes) label(heard []mark) {
 	t := draw.Type{Size: small, Bold: true, Ink: draw.Accent}
 	for i := range heard {
 		m := &heard[i]
-		if m.weight != plainly {
+		if m.weight != contract.Plainly {
 			continue
 		}
 		most, others := true, 0 // of those at this instant, which share their place
@@ -196,7 +174,7 @@ func (f *lanes) label(heard []mark) {
 			for j := i + by; j >= 0 && j < len(heard) && heard[j].voice == m.voice && heard[j].x == m.x; j += by {
 				o := &heard[j]
 				others++
-				most = most && (o.weight != plainly || *o.loss.HeardDB < *m.loss.HeardDB || *o.loss.HeardDB == *m.loss.HeardDB && by > 0)
+				most = most && (o.weight != contract.Plainly || *o.loss.HeardDB < *m.loss.HeardDB || *o.loss.HeardDB == *m.loss.HeardDB && by > 0)
 			}
 		}
 		if !most {

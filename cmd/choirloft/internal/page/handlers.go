@@ -254,16 +254,7 @@ func (s *server) play(w http.ResponseWriter, r *http.Request) error {
 func marksOf(r *contract.Result) []string {
 	marks := make([]string, len(r.Losses))
 	for i := range r.Losses {
-		switch l := &r.Losses[i]; {
-		case r.Heard == nil:
-			marks[i] = "unweighed"
-		case l.HeardOne == nil || l.HeardDB == nil:
-			marks[i] = "unheard"
-		case l.Plain():
-			marks[i] = "plain"
-		default:
-			marks[i] = "faint"
-		}
+		marks[i] = r.Weigh(&r.Losses[i]).String()
 	}
 	return marks
 }

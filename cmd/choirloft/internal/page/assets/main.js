@@ -251,8 +251,7 @@ class App {
   }
 
   tellOld() {
-    const seen = Object.keys(blocks).some((kind) => blocks[/** @type {keyof typeof blocks} */ (kind)].some((b) => this.shown.old(b)));
-    $("working").textContent = !seen ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
+    $("working").textContent = !this.shown.any() ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
   }
 
   /** refresh asks anew for what is shown. */

@@ -144,6 +144,7 @@ func (e *Engine) follow(si, old int32, legato bool) {
 	s, o := &e.slots[si], &e.slots[old]
 	e.leaveTails(&e.parts[s.part], s.channel)
 	if o.voice == none {
+		s.waiting = false
 		if o.waiting {
 			e.waitInstead(si, old)
 			e.tryWaiting()
@@ -169,6 +170,9 @@ func (e *Engine) slide(si int32, legato bool) {
 	s := &e.slots[si]
 	s.pressed = false
 	e.carryOn(s, si, NoNote, legato)
+	if e.waits {
+		e.tryWaiting()
+	}
 }
 
 // carryOn lets the voices of a note go on: under a new note, a new key or both.

@@ -236,6 +236,29 @@ func TestWaitsForTheTurnThatAYoungerNoteMakes(t *testing.T) {
 	require.Equal(t, map[int16][]int32{72: {2, 3}, 62: {4, 5}}, takes)
 }
 
+// Two parts hear both channels: one plays each note on a voice, the other one note a time on two,
+// and waits for them. All notes off, key by key, lets it slide from key to key, and it is by such
+// a slide that one which waits gets its voices at last.
+func TestSlideLetsPlayWhatWaits(t *testing.T) {
+	cfg := alloc.Config{Voices: make([]alloc.Voice, 3), MinGate: 5 * time.Millisecond, FreeDB: -60}
+	for i := range cfg.Voices {
+		cfg.Voices[i].Envelope = alloc.Envelope{Sustain: 1}
+	}
+	each := alloc.Part{Sources: []alloc.Source{{AnyPort: true, Channels: 3}}, Keys: alloc.KeyRange{High: 127}, Velocities: [2]uint8{1, 127},
+		Banks: []int{0}, Pick: alloc.PickLongestIdle, Second: alloc.PickLongestIdle, Steal: alloc.StealProtectOuter, OutOfRange: alloc.Clamp,
+		Priority: 1, Transpose: -2, Unison: alloc.Unison{Voices: 1}}
+	mono := each
+	mono.Pick, mono.Second, mono.Transpose, mono.Mode = alloc.PickSameKey, alloc.PickStrictRoundRobin, 0, alloc.MonoLast
+	mono.Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait, Blocks: [][]int{{0, 1}}}
+	cfg.Parts = []alloc.Part{each, mono}
+	ms := time.Millisecond
+	p := performance{end: 9 * ms, steps: []midi.Step{{Kind: midi.StepNoteOn, Key: 58, Value: 1}, {Kind: midi.StepNoteOn, Channel: 1, Key: 59, Value: 1},
+		{Kind: midi.StepNoteOn, Key: 62, Value: 1}, {Kind: midi.StepNoteOn, Key: 61, Value: 1}, {At: 6 * ms, Kind: midi.StepNoteOn, Key: 58, Value: 1},
+		{At: 6 * ms, Kind: midi.StepNotesOff}}}
+	_, ds := new(comparison).same(t, cfg, p)
+	require.True(t, slices.ContainsFunc(ds, func(d alloc.Decision) bool { return d.Kind == alloc.Take && d.Part == 1 && d.At == 6*ms }))
+}
+
 // A script is of the parts that it was taken down by. Parts that differ from them in one
 // respect alone are played as they are.
 func TestScriptOfOtherParts(t *testing.T) {

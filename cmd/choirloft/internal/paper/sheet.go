@@ -13,14 +13,14 @@ func Drawings(m *contract.Map) Figures {
 	if say.OnDoor(m) {
 		figures[say.FigureDoor] = func(f *flow) { f.door(say.NewDoor(m)) }
 	} else {
-		figures[say.FigureBanks] = func(f *flow) { f.faces(say.Faces(m)) }
+		figures[say.FigureBanks] = func(f *flow) { f.whole(func() { f.faces(say.Faces(m)) }) }
 		panels := say.Panels(m)
 		for i := range panels {
-			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.panel(&panels[i]); f.jackLegend() }
+			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(func() { f.panel(&panels[i]); f.jackLegend() }) }
 		}
 	}
 	for i := range m.Unisons {
-		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.scales(&m.Unisons[i]) }
+		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.unison(&m.Unisons[i]) }
 	}
 	return figures
 }

@@ -41,10 +41,10 @@ func (s *Song) figure(f *flow) {
 		f.alone(s.Picture())
 		return
 	}
-	title := f.titles[len(f.titles)-1]
+	f.dropHeading()
 	f.dropEmpty()
 	s.lanes(f)
-	f.page(title, false)
+	f.page("", false)
 }
 
 // alone makes a picture the only page.

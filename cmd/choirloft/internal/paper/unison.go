@@ -11,27 +11,29 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// scales draws the detunes and the pans of a unison.
+// unison draws the detunes and the pans of a unison, and how its level goes.
+func (f *flow) unison(u *contract.Unison) {
+	f.inset(func(f *flow) { f.scales(u) })
+	if u.Course != nil {
+		f.inset(func(f *flow) { f.course(u) })
+	}
+}
+
 func (f *flow) scales(u *contract.Unison) {
-	f.need(36)
 	half := math.Max(u.SpreadCents/2, 0.5)
 	for _, c := range u.DetuneCents {
 		half = max(half, math.Abs(c))
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
 	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
-	if u.Course != nil {
-		f.course(u)
-	}
 }
 
 // course draws the level of the stack over the first seconds of a note, from all in step down.
 func (f *flow) course(u *contract.Unison) {
-	const side, height, floor = 22.0, 22.0, -24.0
-	f.need(height + 14)
+	const side, height, floor = 14.0, 18.0, -24.0
 	p := f.on()
 	k, c := &u.Keys[1], u.Course
-	left, width, top := f.left()+side, f.width()-2*side, f.y+7
+	left, width, top := f.left()+side, f.width()-side-4, f.y+6.5
 	lasts := c.StepS * float64(len(c.LevelDB)-1)
 	x := func(s float64) float64 { return left + s/lasts*width }
 	y := func(db float64) float64 { return top + math.Max(db, floor)/floor*height }
@@ -56,10 +58,10 @@ func (f *flow) course(u *contract.Unison) {
 
 // scale draws a line from −half to half with a mark for each position.
 func (f *flow) scale(what, low, high string, values []float64, half float64, text func(float64) string) {
-	const side = 22.0
+	const side = 14.0
 	p := f.on()
 	left, right := f.left()+side, f.left()+f.width()-side
-	middle, y := (left+right)/2, f.y+9.5
+	middle, y := (left+right)/2, f.y+7.5
 	thin := draw.Stroke(draw.Black, 0.25)
 	p.Line(left, y, right, y, thin)
 	p.Line(middle, y-2.5, middle, y+2.5, thin)

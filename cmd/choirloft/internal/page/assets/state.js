@@ -44,7 +44,7 @@ export function address(song, set, view) {
   if (song) query.set("song", song);
   for (const o of set) query.append("set", [o.kind, o.part, o.value].join("|"));
   const text = query.toString();
-  return `${text ? `?${text}` : location.pathname}#${view}`;
+  return `/${text ? `?${text}` : ""}#${view}`; // without a token, which is in a cookie by now
 }
 
 /**

@@ -104,7 +104,10 @@ func viewPart(cfg *alloc.Config, i int) partView {
 }
 
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
-	q, err := read[question](w, r, 1<<20)
+	q, err := read[struct {
+		question
+		origin
+	}](w, r, 1<<20)
 	if err != nil {
 		return err
 	}
@@ -112,9 +115,9 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	left, err := s.desk.Keep(o)
+	left, err := s.desk.Keep(o, q.origin)
 	if err != nil {
-		return err
+		return conflict(err)
 	}
 	return send(w, struct {
 		Desk  *deskView           `json:"desk"`

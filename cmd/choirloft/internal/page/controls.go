@@ -73,12 +73,18 @@ type partView struct {
 }
 
 func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
-	words := append([]string{"choirloft", "replay", filepath.Base(s.desk.path), cmp.Or(song.Name, "SONG")}, o.Flags()...)
-	v := setView{Command: say.Typed(words)}
+	v := setView{Command: s.command("replay", o, cmp.Or(song.Name, "SONG"))}
 	for i := range p.Rules.Config.Parts {
 		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i))
 	}
 	return v
+}
+
+// command is what one types for what the page shows: a command about the rig, a song if
+// there is one, and overrides.
+func (s *server) command(name string, o plan.Overrides, song ...string) string {
+	words := append([]string{"choirloft", name, filepath.Base(s.desk.path)}, song...)
+	return say.Typed(append(words, o.Flags()...))
 }
 
 func viewPart(cfg *alloc.Config, i int) partView {

@@ -222,7 +222,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 		Faces []say.BankFace `json:"faces"`
 		Now   setView        `json:"now"`
 		told
-	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m))})
+	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
 }
 
 // told is what the command says of the values beside it, and the drawings that
@@ -232,10 +232,10 @@ type told struct {
 	Figures map[string]string `json:"figures,omitempty"`
 }
 
-// tell draws the figures of a document.
-func tell(d *doc.Doc, figures paper.Figures) told {
+// tell draws the figures of a document that a command gives.
+func tell(d *doc.Doc, figures paper.Figures, command string) told {
 	t := told{d, map[string]string{}}
-	for name, svg := range paper.Drawn(d, figures, paper.Options{}) {
+	for name, svg := range paper.Drawn(d, figures, paper.Options{Command: command}) {
 		t.Figures[name] = string(svg)
 	}
 	return t

@@ -21,6 +21,9 @@ type question struct {
 	Set   []contract.Override `json:"set"`
 	Pairs float64             `json:"pairs"` // seconds
 	Kind  string              `json:"kind"`
+	Part  string              `json:"part"`  // of which demand and losses are shown
+	Loss  string              `json:"loss"`  // the kind of them that are listed
+	Place int                 `json:"place"` // of one loss
 }
 
 func (q *question) overrides() (plan.Overrides, error) {

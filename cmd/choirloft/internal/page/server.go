@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -30,7 +31,8 @@ type server struct {
 	editing sync.Mutex
 	newest  map[string]int // by tab: the number of its last edit
 
-	memory memory
+	memory    memory
+	listeners atomic.Int64
 
 	searching sync.Mutex
 	stop      func() // ends the search that is going on; nil where none is
@@ -53,6 +55,7 @@ func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 	mux.Handle("GET /", http.FileServerFS(files))
 	mux.HandleFunc("GET /{$}", showIndex(explained(mustRead(files, "index.html"))))
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
+	mux.HandleFunc("GET /api/events", s.answer(s.news))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
@@ -60,7 +63,24 @@ func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}
-	return sent.hurry(s.guard(http.NewCrossOriginProtection().Handler(sent.admit(mux))))
+	return sent.hurry(s.guard(ownPage(sent.admit(mux))))
+}
+
+// ownPage answers questions of the page itself alone, those too that change nothing: another
+// site could not read the answer, and would still have work done for it.
+func ownPage(next http.Handler) http.Handler {
+	others := http.NewCrossOriginProtection()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		asked := *r
+		if strings.HasPrefix(r.URL.Path, "/api/") {
+			asked.Method = http.MethodPost
+		}
+		if err := others.Check(&asked); err != nil {
+			refuse(w, &refusal{http.StatusForbidden, "this page answers itself alone: " + err.Error(), ""})
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
 }
 
 // policy lets the page use what comes from here, and nothing else.

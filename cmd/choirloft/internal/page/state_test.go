@@ -148,6 +148,7 @@ func TestProgramGoneAndBack(t *testing.T) {
 	p := open(t, b)
 	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
 	address := b.web.Listener.Addr().String()
+	b.end()
 	b.web.Close()
 	p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input")); }`)
 	p.until(`!document.getElementById("gone").hidden`)

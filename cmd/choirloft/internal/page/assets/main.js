@@ -7,6 +7,7 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
@@ -34,14 +35,17 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
-    this.conflict = new Conflict((/** @type {any} */ d) => { this.takeDesk(d, false); this.change({ text: d.text }); });
+    this.onDisk = ""; // the text of the file, as far as is known
+    this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
+    this.conflict = new Conflict(this.views.text.tab, (/** @type {any} */ d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.news = new News(this);
     this.view = "song";
   }
 
   async start() {
     this.wire();
-    this.takeDesk(this.desk, false);
+    this.takeDesk(this.desk);
     this.show(this.viewAt() ?? "song");
     this.note(true);
     await this.refresh();
@@ -149,16 +153,40 @@ class App {
     if (name === "text") this.views.text.margin();
   }
 
-  /** takeDesk shows what is on the desk. @param {any} desk @param {boolean} edited */
-  takeDesk(desk, edited) {
+  /**
+   * doing does something that changes the desk; what is heard of changes meanwhile waits.
+   * @template T @param {() => Promise<T>} work @returns {Promise<T>}
+   */
+  async doing(work) {
+    this.doings++;
+    try { return await work(); } finally {
+      this.doings--;
+      setTimeout(() => this.news.catchUp()); // once the answer is shown
+    }
+  }
+
+  /** takeText shows a desk, its text in the place of the one here. @param {any} desk */
+  takeText(desk) {
+    this.views.text.typed = false;
+    this.takeDesk(desk);
+  }
+
+  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {any} desk */
+  takeTheirs(desk) {
+    this.takeText(desk);
+    this.change({ text: desk.text });
+  }
+
+  /** takeDesk shows what is on the desk. @param {any} desk */
+  takeDesk(desk) {
     this.desk = desk;
+    if (desk.saved) this.onDisk = desk.text;
     $("rig-name").textContent = desk.name;
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
     options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
-    if (!edited) $("text").value = desk.text;
     this.views.text.take(desk);
     this.tellWrong();
   }
@@ -193,8 +221,7 @@ class App {
     if (!this.history[which]()) return;
     this.views.song.stale();
     if (this.history.now.text !== text) {
-      this.takeDesk(await api.post("rig", { text: this.history.now.text }), false);
-      $("text").value = this.history.now.text;
+      try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }
     options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
     this.note(true);
@@ -212,9 +239,9 @@ class App {
     /** @type {any[]} */
     const added = [], failed = [];
     for (const f of files) {
-      try { added.push(await api.addSong(f)); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
+      try { added.push(await this.doing(() => api.addSong(f))); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
     }
-    this.takeDesk(await api.desk(), true);
+    this.news.take(await api.desk());
     if (added.length) this.choose(added[0].id);
     this.trouble(failed.length ? new Error(failed.join("; ")) : null);
   }
@@ -223,12 +250,19 @@ class App {
   async save() {
     try {
       await this.views.text.flush();
-      this.takeDesk(await api.post("save", {}), true);
+      this.takeDesk(await this.doing(() => api.post("save", this.views.text.origin())));
       this.trouble(null);
     } catch (err) {
-      if (/** @type {any} */ (err).status === 409) await this.conflict.ask().catch((e) => this.trouble(e));
+      const { status } = /** @type {any} */ (err);
+      if (status === 409) await this.differ();
+      else if (status === 412) await this.differ($("text").value);
       else this.trouble(err);
     }
+  }
+
+  /** differ shows how the file differs from the text on the desk, or that from one typed here. @param {string} [mine] */
+  async differ(mine) {
+    try { await this.conflict.ask(mine); } catch (err) { this.trouble(err); }
   }
 
   /** keys are what the answers are for: the rig's text, what is set, and a song where they are about one. */
@@ -293,6 +327,7 @@ class App {
     this.failed = Boolean(err);
     this.tellOld();
     if (err instanceof api.Gone) { this.wait(); return; }
+    if (err?.status === 412) { this.news.overtaken(); return; }
     $("trouble").hidden = !err;
     $("trouble").textContent = err ? err.message : "";
   }
@@ -305,11 +340,14 @@ class App {
       await new Promise((done) => setTimeout(done, 500));
       try {
         let desk = await api.desk();
-        const text = $("text").value;
-        if (desk.text !== text) desk = await api.post("rig", { text });
+        if (desk.text === this.desk.text || (desk.saved && desk.text === this.onDisk)) { // nobody else has changed it
+          this.views.text.from = desk.edition;
+          if (desk.text !== $("text").value) desk = await this.views.text.put($("text").value);
+        }
         $("gone").hidden = true;
-        this.history.replace({ ...this.history.now, song: desk.songs.some((/** @type {any} */ s) => s.id === this.song()) ? this.song() : desk.songs[0]?.id ?? "" });
-        this.takeDesk(desk, true);
+        this.history.replace({ ...this.history.now, song: this.there(this.song()) ?? desk.songs[0]?.id ?? "" });
+        this.news.take(desk);
+        this.news.open();
         await this.refresh();
         return;
       } catch (err) {

@@ -324,8 +324,9 @@ export class SongView {
   /** keep writes what is set into the text of the rig, which is not saved by that. */
   async keep() {
     try {
-      const { desk, set } = await api.post("keep", { set: this.app.set() });
-      this.app.takeDesk(desk, false);
+      await this.app.views.text.flush();
+      const { desk, set } = await this.app.doing(() => api.post("keep", { set: this.app.set(), ...this.app.views.text.origin() }));
+      this.app.takeText(desk);
       this.app.change({ set, text: desk.text });
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }

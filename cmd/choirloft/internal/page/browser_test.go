@@ -65,6 +65,12 @@ func TestMain(m *testing.M) {
 // skipped, and says so.
 func open(t *testing.T, b *bench) *browser {
 	t.Helper()
+	return openAt(t, b, "")
+}
+
+// openAt shows the page by a path.
+func openAt(t *testing.T, b *bench, path string) *browser {
+	t.Helper()
 	ctx, err := chromium()
 	if errors.Is(err, exec.ErrNotFound) {
 		t.Skip("no chromium on this machine (Debian: apt-get install chromium)")
@@ -76,7 +82,7 @@ func open(t *testing.T, b *bench) *browser {
 	t.Cleanup(stop)
 	p := &browser{bench: b, ctx: ctx}
 	require.NoError(t, chromedp.Listen(ctx, p.listen))
-	p.do(chromedp.Navigate(b.web.URL), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Navigate(b.web.URL+path), chromedp.WaitVisible("body[data-ready=yes]"))
 	return p
 }
 

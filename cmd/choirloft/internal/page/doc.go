@@ -62,7 +62,8 @@
 // # Safety
 //
 // Whatever the address, a request must name the host it was served under, or the
-// very address that it came to, and the API answers requests of the page itself
+// very address that it came to. Where others can ask, all but this machine must show a token: /TOKEN/
+// before the path, which leaves it in a cookie that no script reads and no other site has sent. And the API answers requests of the page itself
 // alone. At most 16 pages hear of changes at once. Bodies must go on coming: something every 10 s, all within 2 minutes (else
 // 408). Those that are being answered hold at most 128 MiB together; a request above
 // that is refused (503). No name that a browser sends

@@ -156,7 +156,7 @@ func TestProgramGoneAndBack(t *testing.T) {
 	require.NoError(t, err)
 	listener, err := net.Listen("tcp", address)
 	require.NoError(t, err)
-	again := &http.Server{Handler: New(desk, Hosts(listener.Addr()))}
+	again := &http.Server{Handler: New(desk, Door{Hosts: Hosts(listener.Addr())})}
 	t.Cleanup(func() { again.Close() })
 	go again.Serve(listener)
 	p.until(`document.getElementById("gone").hidden`)

@@ -59,7 +59,7 @@ class App {
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
   note(replace) {
     const { song, set } = this.history.now, to = address(song, set, this.view, this.filter);
-    if (to === location.pathname + location.search + location.hash || to === location.search + location.hash) return;
+    if (to === location.pathname + location.search + location.hash) return;
     if (replace) history.replaceState(null, "", to);
     else history.pushState(null, "", to);
   }

@@ -50,7 +50,7 @@ export function address(song, set, view, filter = all) {
   for (const o of set) query.append("set", [o.kind, o.part, o.value].join("|"));
   for (const of of /** @type {const} */ (["part", "loss"])) if (filter[of]) query.set(of, filter[of]);
   const text = query.toString();
-  return `${text ? `?${text}` : location.pathname}#${view}`;
+  return `/${text ? `?${text}` : ""}#${view}`; // without a token, which is in a cookie by now
 }
 
 /**

@@ -27,6 +27,13 @@ type kind struct {
 type paperwork struct {
 	plan *plan.Plan
 	song Song // of no value where the file is not about one
+	// command is what one types for a file of a command about the rig, and of a song if named.
+	command func(name string, song ...string) string
+}
+
+// options are those of what is drawn of the song.
+func (p *paperwork) options() paper.Options {
+	return paper.Options{Command: p.command("replay", p.song.Name)}
 }
 
 func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
@@ -34,7 +41,7 @@ func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
 // sheet writes the sheet of the map by what lays it out.
 func (p *paperwork) sheet(w io.Writer, lay func(io.Writer, *doc.Doc, paper.Figures, paper.Options) error) error {
 	s := contract.NewSheet(p.plan)
-	return lay(w, say.Sheet(s), paper.Drawings(s.Map), paper.Options{})
+	return lay(w, say.Sheet(s), paper.Drawings(s.Map), paper.Options{Command: p.command("map")})
 }
 
 // kinds are the files that there are, as the command writes them.
@@ -54,7 +61,7 @@ var kinds = []kind{
 	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
 		func(w io.Writer, p *paperwork) error {
 			return p.drawn(w, func(s *paper.Song, w io.Writer) error {
-				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), paper.Options{})
+				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), p.options())
 			})
 		}},
 }
@@ -70,7 +77,7 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	if err := result.Listen(p.plan, p.song.MIDI, replay); err != nil {
 		return err
 	}
-	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
+	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes), Options: p.options()}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.
@@ -97,10 +104,11 @@ func fileKinds() []fileView {
 
 // file answers with a file as the command writes it.
 func (s *server) file(w http.ResponseWriter, r *http.Request) error {
-	q, p, _, song, err := s.ask(w, r, false)
+	q, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
 		return err
 	}
+	command := func(name string, song ...string) string { return s.command(name, o, song...) }
 	at := slices.IndexFunc(kinds, func(k kind) bool { return k.Kind == q.Kind })
 	if at < 0 {
 		return &refusal{http.StatusNotFound, "no file of kind " + q.Kind, ""}
@@ -109,7 +117,7 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 		return noSong(q.Song)
 	}
 	var data bytes.Buffer
-	if err := kinds[at].write(&data, &paperwork{p, song}); err != nil {
+	if err := kinds[at].write(&data, &paperwork{p, song, command}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kinds[at].media)

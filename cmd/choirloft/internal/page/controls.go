@@ -23,6 +23,9 @@ type question struct {
 	Pairs float64             `json:"pairs"` // seconds
 	Kind  string              `json:"kind"`
 	Paper string              `json:"paper"` // letter, or a4, which is the same as none
+	Part  string              `json:"part"`  // of which demand and losses are shown
+	Loss  string              `json:"loss"`  // the kind of them that are listed
+	Place int                 `json:"place"` // of one loss
 }
 
 // pages are the options of what is laid out on pages.

@@ -34,6 +34,10 @@
 //	                          "now": how the parts play, and the command that plays so, "doc"
 //	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
+//	POST /api/picture         {"song": id, "set": […], "part": of which, "loss": the kind that is listed}: the same for the page
+//	                          itself, notes in columns of whole numbers beside a head of JSON: see pictureView in picture.go
+//	POST /api/shown           the same question: what the part wants and which losses were chosen alone
+//	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops

@@ -2,6 +2,8 @@
 // Requests to the program. Of one kind the latest counts: an answer that comes
 // after a later question was asked is dropped, and its request is broken off.
 
+import { read } from "./columns.js";
+
 /** @type {Map<string, AbortController>} */
 const going = new Map();
 
@@ -61,6 +63,12 @@ export async function desk() {
 export async function post(path, body, signal) {
   const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
   return answer.status === 204 ? null : answer.json();
+}
+
+/** columns is what comes in columns. @param {string} path @param {unknown} body @param {AbortSignal} signal */
+export async function columns(path, body, signal) {
+  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return read(await answer.arrayBuffer());
 }
 
 /** @param {{kind: string, song: string, set: import("./settings.js").Override[], paper: string}} what */

@@ -71,6 +71,12 @@ export async function columns(path, body, signal) {
   return read(await answer.arrayBuffer());
 }
 
+/** sound is an excerpt as a sound file, and from which second on it is. @param {unknown} body @param {AbortSignal} signal */
+export async function sound(body, signal) {
+  const answer = await request("/api/listen", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
+}
+
 /** @param {string} kind @param {string} song @param {import("./settings.js").Override[]} set @param {AbortSignal} [signal] */
 export async function file(kind, song, set, signal) {
   const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, set }), signal });

@@ -26,6 +26,9 @@ type question struct {
 	Part  string              `json:"part"`  // of which demand and losses are shown
 	Loss  string              `json:"loss"`  // the kind of them that are listed
 	Place int                 `json:"place"` // of one loss
+	// Version is that of an excerpt, asked, played or missing, and AtS where it is.
+	Version string  `json:"version"`
+	AtS     float64 `json:"at_s"`
 }
 
 // pages are the options of what is laid out on pages.

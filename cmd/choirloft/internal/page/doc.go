@@ -38,6 +38,8 @@
 //	                          itself, notes in columns of whole numbers beside a head of JSON: see pictureView in picture.go
 //	POST /api/shown           the same question: what the part wants and which losses were chosen alone
 //	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
+//	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a
+//	                          sound file, as the command listen makes them; X-From-S says where in the song they begin
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops

@@ -12,7 +12,8 @@ import (
 	"choirloft/routing/plan"
 )
 
-// played is a song as it was played with some overrides. Nothing changes it any more.
+// played is a song as it was played with some overrides. Nothing changes it any more but
+// for the sketch, which is made when somebody listens.
 type played struct {
 	plan   *plan.Plan
 	song   Song
@@ -20,6 +21,9 @@ type played struct {
 	result *contract.Replay
 	lanes  *contract.Lanes
 	marks  []contract.LaneMark
+
+	sketching sync.Mutex
+	sketched  *sketched
 }
 
 // occasion is what was played: a rig, a song and overrides.

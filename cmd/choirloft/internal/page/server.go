@@ -28,6 +28,7 @@ type server struct {
 	newest  map[string]int // by tab: the number of its last edit
 
 	memory    memory
+	sketches  chan struct{} // those that are worked out now
 	listeners atomic.Int64
 
 	searching sync.Mutex
@@ -40,7 +41,7 @@ func New(desk *Desk, door Door) http.Handler {
 }
 
 func serve(desk *Desk, door Door, sent *bodies) http.Handler {
-	s := &server{desk: desk}
+	s := &server{desk: desk, sketches: make(chan struct{}, mostSketches)}
 	mux := http.NewServeMux()
 	files, err := fs.Sub(assets, "assets")
 	if err != nil {
@@ -53,7 +54,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
-		"picture": s.picture, "shown": s.shown, "loss": s.loss,
+		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}

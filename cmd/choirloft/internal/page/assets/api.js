@@ -71,6 +71,12 @@ export async function columns(path, body, signal) {
   return read(await answer.arrayBuffer());
 }
 
+/** sound is an excerpt as a sound file, and from which second on it is. @param {unknown} body @param {AbortSignal} signal */
+export async function sound(body, signal) {
+  const answer = await request("/api/listen", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
+}
+
 /** @param {{kind: string, song: string, set: import("./settings.js").Override[], paper: string}} what */
 export async function file(what) {
   const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });

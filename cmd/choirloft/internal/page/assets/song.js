@@ -8,6 +8,7 @@ import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
 import { demand, lanes as drawLanes, left } from "./draw.js";
 import { Lanes } from "./lanes.js";
+import { Listen } from "./listen.js";
 import { tell } from "./note.js";
 import { every, on } from "./settings.js";
 
@@ -34,6 +35,7 @@ export class SongView {
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
     /** @type {any} */ this.now = null; // how the parts play
+    this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
@@ -152,6 +154,7 @@ export class SongView {
     this.played = head;
     this.lanes = new Lanes(head, columns);
     this.asked = asked;
+    this.listen.stop();
     $("note").replaceChildren();
     if (asked.song !== this.songShown) {
       this.songShown = asked.song;
@@ -284,6 +287,19 @@ export class SongView {
   /** say says what a note is and what it lost. @param {number} span @param {number} loss */
   say(span, loss) {
     if (this.lanes) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
+  }
+
+  /** moment is the second that is listened to: of the loss that is pointed at, if it is in view. */
+  moment() {
+    const at = this.loss >= 0 && this.lanes ? this.lanes.c.loss[this.loss] * this.lanes.unit : -1;
+    return at >= this.range.from && at <= this.range.to ? at : this.range.from + 1;
+  }
+
+  /** follow shows where in the song sound is, or that there is none. @param {number | null} at */
+  follow(at) {
+    const x = at === null ? -1 : left + ((at - this.range.from) / (this.range.to - this.range.from)) * ($("lanes").clientWidth - left);
+    $("playhead").hidden = x < left;
+    $("playhead").style.left = `${x}px`;
   }
 
   /** walk goes from loss to loss as the table has them, the most heard first. @param {number} by */

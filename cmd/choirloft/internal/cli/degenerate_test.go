@@ -232,7 +232,7 @@ func (c *crossing) served(rig string, songs ...string) {
 	bug := func(p *crew.Panic) { c.t.Errorf("%s: %v\n%s", rig, p.Value, p.Stack) }
 	desk, err := page.NewDesk(rig, page.Tools{ReadSong: playable, Write: (&serve{app: &app{stderr: io.Discard}}).save, Bug: bug})
 	require.NoError(c.t, err)
-	handler := page.New(desk, []string{"here"})
+	handler := page.New(desk, page.Door{Hosts: []string{"here"}})
 	ask := func(method, path, body string) string {
 		c.runs++
 		r, w := httptest.NewRequest(method, "http://here/api/"+path, strings.NewReader(body)), httptest.NewRecorder()

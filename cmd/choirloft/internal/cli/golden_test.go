@@ -181,7 +181,7 @@ func serves(t *testing.T, folder string, args []string) {
 	soon(t, func() bool { return strings.HasSuffix(out.String(), "\n") || len(status) > 0 }, "the address")
 	cancel()
 	require.Equal(t, exitFine, <-status, errs.String())
-	require.Regexp(t, `^http://127\.0\.0\.1:[0-9]+/\n$`, out.String())
+	require.Regexp(t, `^http://127\.0\.0\.1:[0-9]+/\n(http://\S+/[2-7A-Z]{26}/\n)*$`, out.String())
 }
 
 // words splits a command line at spaces outside of double quotes.

@@ -494,21 +494,3 @@ func manyNotes() []byte {
 	head := []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x64MTrk")
 	return append(append(head, byte(size>>24), byte(size>>16), byte(size>>8), byte(size)), track...)
 }
-
-// The paper prints as a PDF.
-func TestPrintInTheBrowser(t *testing.T) {
-	long(t)
-	p := open(t, newBench(t))
-	p.do(chromedp.Click("#tab-paper"))
-	p.until(`document.querySelectorAll("#sheets img").length > 3 && [...document.querySelectorAll("#sheets img")].every((i) => i.complete && i.naturalWidth > 0)`)
-	pdf, err := chromedp.Run(p.ctx, chromedp.PrintToPDF())
-	require.NoError(t, err)
-	require.True(t, strings.HasPrefix(string(pdf), "%PDF-"))
-	file := filepath.Join(t.TempDir(), "page.pdf")
-	require.NoError(t, os.WriteFile(file, pdf, 0o666))
-	printed, err := exec.Command("pdftotext", "-layout", file, "-").Output()
-	require.NoError(t, err, "poppler-utils")
-	require.Contains(t, string(printed), "P4", "the sheet is printed as text and lines, not as a bitmap")
-	require.NotContains(t, string(printed), "Try fixes")
-	p.quiet()
-}

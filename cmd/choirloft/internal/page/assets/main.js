@@ -102,6 +102,7 @@ class App {
       const typing = e.target instanceof HTMLTextAreaElement || (e.target instanceof HTMLInputElement && e.target.type !== "range") || e.target instanceof HTMLSelectElement;
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
+      else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
       else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
     });
@@ -269,7 +270,7 @@ class App {
   keys() {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
-    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: map };
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]) };
   }
 
   /** turn dims what is not the answer to what is set now. */

@@ -14,6 +14,7 @@ type Options struct {
 	Date    time.Time // printed on each page; zero for none
 	Command string    // that is printed on pictures; empty for none
 	Cable   float64   // diameter of the cables that flags go round, in mm; 0 for 4
+	Width   int       // of a PNG in pixels, [LeastPixels] to [MostPixels]; 0 for five to the mm
 }
 
 // size is that of the upright page, in mm: ISO 216 A4, or 8.5 by 11 inches.

@@ -14,7 +14,10 @@ type gateCase struct {
 	code            Code
 	interfaceAt, of int // indexes into Rig.Interfaces and Rig.Kinds
 	does            gateDoes
-	diodes          bool // on the way
+	diodes          bool              // on the way
+	pulse           profiles.Duration // of triggers, where it is about these
+	least           profiles.Duration // that opens the voice
+	module          bool              // which gives them, not the interface
 }
 
 // gateDoes is when an input for gates is open, if not while its gate is.
@@ -41,7 +44,7 @@ type gated struct {
 // enough.
 func (m *Map) findGates() {
 	var order []gateCase
-	names, least := map[gateCase][]string{}, map[gateCase]gated{}
+	names, modules, least := map[gateCase][]string{}, map[gateCase][]string{}, map[gateCase]gated{}
 	for i := range m.Nets { // all at rest, so that each is played by itself
 		if n := &m.Nets[i]; m.gates(n) {
 			f := &m.Rig.Interfaces[n.Interface]
@@ -64,6 +67,9 @@ func (m *Map) findGates() {
 				if name := in.Name(m.Rig); !slices.Contains(names[c], name) { // two jacks may lead to one
 					names[c] = append(names[c], name)
 				}
+				if _, by := m.pulse(n, in); c.module && !slices.Contains(modules[c], by) {
+					modules[c] = append(modules[c], by)
+				}
 				if old, ok := least[c]; !ok || g.volts < old.volts {
 					least[c] = g
 				}
@@ -71,6 +77,10 @@ func (m *Map) findGates() {
 		}
 	}
 	for _, c := range order {
+		if c.pulse > 0 {
+			m.findTrigger(c, Named("inputs", names[c]...), Named("modules", modules[c]...))
+			continue
+		}
 		m.findGate(c, names[c], least[c])
 	}
 }
@@ -138,24 +148,69 @@ func (g *gated) fault() Code {
 
 // gateFaults lists what is wrong with a gate of a net for a kind of voice.
 func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
-	f, kind := &m.Rig.Interfaces[n.Interface], &m.Rig.Kinds[of]
-	c := gateCase{g.fault(), n.Interface, of, opensNever, g.drop > 0}
+	kind := &m.Rig.Kinds[of]
+	c := gateCase{code: g.fault(), interfaceAt: n.Interface, of: of, diodes: g.drop > 0}
 	if c.code == GatePolarity && g.rest {
 		c.does = map[bool]gateDoes{true: opensAlways, false: opensAtRest}[g.down]
 	}
 	if c.code != fine {
 		cases = append(cases, c)
 	}
-	if f.Trigger > 0 && !outlives(kind, f.Trigger) {
-		cases = append(cases, gateCase{code: TriggerTooShort, interfaceAt: n.Interface, of: of})
+	pulse, by := m.pulse(n, g.in)
+	c = gateCase{interfaceAt: n.Interface, of: of, pulse: pulse, module: by != ""}
+	if pulse > 0 && !outlives(kind, pulse) {
+		c.code = TriggerTooShort
+		cases = append(cases, c)
+	}
+	if c.least = m.opensBy(g.in.Voice); pulse > 0 && pulse < c.least {
+		c.code = TriggerOpensNothing
+		cases = append(cases, c)
 	}
 	return cases
 }
 
-// outlives tells whether an envelope of a kind does all it does within a gate
-// of that length: its attack, where it does not sustain; never where it does.
+// outlives tells whether an envelope of a kind loses nothing by a gate of that length:
+// where it does not sustain, and has decayed by then, or goes on no faster after its
+// attack. One that sustains always does.
 func outlives(kind *profiles.Kind, gate profiles.Duration) bool {
-	return kind.Envelope.Sustain == 0 && gate >= kind.Envelope.Attack+kind.Envelope.Decay
+	e := &kind.Envelope
+	return e.Sustain == 0 && gate >= e.Attack && (gate >= e.Attack+e.Decay || e.Release >= e.Decay)
+}
+
+// opensBy is the shortest gate that opens a voice: measured, or else that of the rig.
+func (m *Map) opensBy(voice int) profiles.Duration {
+	if a := m.Rig.Voices[voice].Answer; a != nil && a.MinGate != nil {
+		return *a.MinGate
+	}
+	return m.Rig.ShortestGate()
+}
+
+// Pulse is how long the gate of a voice is high at most, however long its key is down: by
+// the last module before it that gives triggers, or by its interface. It is 0 where nothing
+// ends it before the key does.
+func (m *Map) Pulse(voice int) profiles.Duration {
+	n := m.NetOf(m.Voices[voice].Lane(gateInput))
+	if n == nil {
+		return 0
+	}
+	pulse, _ := m.pulse(n, Input{m.Rig.Voices[voice].Bank, voice, gateInput})
+	return pulse
+}
+
+// pulse is that of a net's gates at an input, and the module that makes it, if none of the
+// interface does.
+func (m *Map) pulse(n *Net, in Input) (length profiles.Duration, by string) {
+	length = m.Rig.Interfaces[n.Interface].Trigger
+	at, ok := m.ends[in]
+	if !ok {
+		return length, ""
+	}
+	for _, part := range m.graph.Way(n.part, at) {
+		if p := m.graph.Part(part).Pulse; p > 0 {
+			length, by = p, m.counted[part].name
+		}
+	}
+	return length, by
 }
 
 // activeWords say what a gate is.
@@ -186,7 +241,21 @@ func (m *Map) findGate(c gateCase, names []string, g gated) {
 			facts = append(facts, Number("drop", g.drop, "V").Assume(true))
 		}
 		m.find(c.code, where, append(facts, m.gateFixes(g.net, g.in)...)...)
-	case TriggerTooShort:
-		m.find(c.code, "interfaces."+f.Name+".trigger", box, inputs, Number("length", float64(f.Trigger)/1e6, "ms").Main())
 	}
+}
+
+// findTrigger makes the finding of gates that are too short.
+func (m *Map) findTrigger(c gateCase, inputs, modules Fact) {
+	f := m.Rig.Interfaces[c.interfaceAt].Name
+	where, by := "interfaces."+f+".trigger", Named("interface", f)
+	if c.module {
+		where, by = "gear."+modules.Names[0], modules
+	}
+	facts := []Fact{by, inputs, Number("length", c.pulse.Seconds()*1e3, "ms").Main()}
+	if c.code == TriggerOpensNothing {
+		_, given := m.Rig.Given("timing.min_gate")
+		_, measured := m.Rig.NeededGate()
+		facts = append(facts, Number("least", c.least.Seconds()*1e3, "ms").Assume(!given && !measured))
+	}
+	m.find(c.code, where, facts...)
 }

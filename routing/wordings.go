@@ -67,7 +67,12 @@ var wordings = map[Code]wording{
 	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
 		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
 		"[turn the normal of the jack down: it adds <normal+2> V|put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
-	TriggerTooShort: {"<interface> gives triggers of <length%3> ms, too short to hold a note on <inputs>", "set the interface to gates that last as long as the note"},
+	TriggerTooShort: {"[<modules> <modules?gives/give>|<interface> gives] triggers of <length%4> ms, too short to hold a note on <inputs>. It ends with them, even while its key is down",
+		"[take <modules> out, or play voices there that have no sustain|set the interface to gates that last as long as the note]"},
+	TriggerOpensNothing: {"[<modules> <modules?gives/give>|<interface> gives] triggers of <length%4> ms; <inputs> <inputs?opens/open> by gates of <least%4> ms or more",
+		"[write pulse: <least%4> ms for <modules>|write trigger: <least%4> ms for <interface>], or measure which gate opens the voice (choirloft take)"},
+	TriggerNotReckoned: {"part <part> [waits for the voices of its unison<waits!>|plays on voices with triggers and without]: its notes are reckoned as long as their keys are down, and <voices> <voices?ends/end> sooner",
+		"[take the triggers out, or let its unison play in blocks: when_short: blocks<waits!>|give the voices with triggers a part of their own]"},
 	ParkUnused: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",
 		"send <rest> V on whichever side is idle, not its last note"},
 	CannotPark: {"<common> adds to the pitch of <voices>. Rest <jack> at <rest> V while the voices play by themselves, and their own jacks while it plays",

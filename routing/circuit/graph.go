@@ -14,7 +14,7 @@ type Kind uint8
 const (
 	Node    Kind = iota // a passive multiple, a stack of plugs: all that leads to it and from it is one
 	Linear              // Σ gain·V + offset, an amplifier: buffered multiple, adder, attenuator, inverter; a jack, an input
-	Compare             // low or high, or a contact: a gate input, a converter to or from S-trig
+	Compare             // low or high, or a contact: a gate input, a converter to or from S-trig, a trigger
 	Diode               // the highest of its inputs less a drop, never below 0 V: a gate-OR
 	Switch              // joins its two sides while it is closed; with nothing before it, its other side and ground
 )
@@ -39,6 +39,9 @@ type Part struct {
 	Pull      profiles.Volts // that its input rests at with nothing before it
 	High      profiles.Volts // its output while it is on; else 0 V
 	Contact   bool           // its output is a contact instead, closed to ground while it is on
+	// Pulse is how long its output lasts from when it comes on, 0 for as long as it is on. Volts
+	// and On are those of a time within it.
+	Pulse profiles.Duration
 	Closed    bool           // of a Switch
 }
 

@@ -177,7 +177,7 @@ func Codes() []CodeInfo {
 			"use gates that last as long as the note, or voices without sustain"},
 		{TriggerOpensNothing, Warning, "a trigger is shorter than the shortest gate that opens a voice, so the voice may stay silent",
 			"make the trigger longer, or measure which gate opens the voice"},
-		{TriggerNotReckoned, Warning, "a part plays on voices with triggers and without, so what is said of its notes takes all of them to last as long as their keys",
+		{TriggerNotReckoned, Warning, "a part plays on voices with triggers and without: its notes are reckoned as long as their keys are down",
 			"give the voices with triggers a part of their own"},
 		{ParkUnused, Note, "a common pitch jack adds to each voice's own pitch: whichever is idle must rest at 0 V",
 			"send 0 V to the idle one before the other plays, not its last note"},

@@ -27,6 +27,7 @@ const (
 	opensNever gateDoes = iota
 	opensAtRest
 	opensAlways
+	opensAtEnd // when a key goes up, for a trigger
 )
 
 // gated is what a gate of a net does at an input.
@@ -35,6 +36,7 @@ type gated struct {
 	volts, threshold profiles.Volts // where the gate is weakest on its way, high
 	wrongWay         bool           // that input wants it low
 	drop             profiles.Volts // that diodes take before
+	atEnd            bool           // a trigger on the way begins when the key goes up
 
 	net *Net // it comes from
 	in  Input
@@ -106,14 +108,33 @@ func (m *Map) gated(n *Net, in Input) gated {
 // playGate plays a gate along a way.
 func playGate(graph *circuit.Graph, way []int, press func(down bool)) (g gated) {
 	sink := way[len(way)-1]
-	up := make([]profiles.Volts, len(way))
+	up, on := make([]profiles.Volts, len(way)), make([]bool, len(way))
 	press(false)
 	g.rest = graph.On(sink)
-	for k, at := range way[1:] {
-		up[k+1] = graph.Volts(at)
+	for k, at := range way {
+		if k > 0 {
+			up[k], on[k] = graph.Volts(at), graph.Part(at).Kind == circuit.Compare && graph.On(at)
+		}
 	}
 	press(true)
+	for k, at := range way {
+		if graph.Part(at).Pulse > 0 {
+			graph.Fire(at, !on[k] && graph.On(at))
+			g.atEnd = g.atEnd || on[k] && !graph.On(at)
+		}
+	}
 	g.down = graph.On(sink)
+	g.weakest(graph, way, up)
+	press(false)
+	for _, at := range way {
+		graph.Fire(at, false)
+	}
+	return g
+}
+
+// weakest finds where a gate has the least to spare, the first place that it does not reach
+// where there is one, and what diodes take, with the volts at rest.
+func (g *gated) weakest(graph *circuit.Graph, way []int, up []profiles.Volts) {
 	least := math.Inf(1)
 	for k, at := range way[1:] {
 		switch p := graph.Part(at); p.Kind {
@@ -121,13 +142,11 @@ func playGate(graph *circuit.Graph, way []int, press func(down bool)) (g gated) 
 			g.drop += p.Drop
 		case circuit.Compare:
 			high := max(up[k+1], graph.Volts(at))
-			if spare := float64(high / p.Threshold); spare < least {
+			if spare := float64(high / p.Threshold); spare < least && least >= 1 {
 				least, g.volts, g.threshold, g.wrongWay = spare, high, p.Threshold, p.Invert || high == up[k+1]
 			}
 		}
 	}
-	press(false)
-	return g
 }
 
 // fine is no fault.
@@ -140,6 +159,8 @@ func (g *gated) fault() Code {
 		return fine
 	case !g.rest && g.down:
 		return GateMargin
+	case g.atEnd:
+		return GatePolarity
 	case !g.wrongWay && g.volts < g.threshold:
 		return GateTooLow
 	}
@@ -150,7 +171,10 @@ func (g *gated) fault() Code {
 func (m *Map) gateFaults(n *Net, g gated, of int) (cases []gateCase) {
 	kind := &m.Rig.Kinds[of]
 	c := gateCase{code: g.fault(), interfaceAt: n.Interface, of: of, diodes: g.drop > 0}
-	if c.code == GatePolarity && g.rest {
+	switch {
+	case c.code == GatePolarity && g.atEnd && !g.rest:
+		c.does = opensAtEnd
+	case c.code == GatePolarity && g.rest:
 		c.does = map[bool]gateDoes{true: opensAlways, false: opensAtRest}[g.down]
 	}
 	if c.code != fine {
@@ -231,6 +255,8 @@ func (m *Map) findGate(c gateCase, names []string, g gated) {
 			facts = append(facts, Named("sounds_at_rest", f.Name))
 		case opensAlways:
 			facts = append(facts, Named("sounds_always", f.Name))
+		case opensAtEnd:
+			facts = append(facts, Named("opens_at_end", f.Name))
 		}
 		m.find(c.code, where, append(facts, m.gateFixes(g.net, g.in)...)...)
 	case GateTooLow, GateMargin:

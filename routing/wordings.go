@@ -65,7 +65,7 @@ var wordings = map[Code]wording{
 	GateTooLow:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
 	GateMargin:   {"<volts.2> V reach <inputs>[, <drop.1> V less for the diodes of a gate-OR|]; the threshold is <threshold.2> V, with <spare.0> % to spare <wanted.2> V", gateRaised},
 	GatePolarity: {"<interface> gives <gives>; <inputs> <inputs?needs/need> <needs>: <inputs?it/they> " +
-		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
+		"[<inputs?sounds/sound> while no key is down, and <inputs?stops/stop> with it<sounds_at_rest!>|<inputs?opens/open> when the key goes up<opens_at_end!>|<inputs?sounds/sound> all the time<sounds_always!>|never <inputs?opens/open>]",
 		"[turn the normal of the jack down: it adds <normal+2> V|put a converter between (gear: does: <module>)|take out what turns the gate round on its way][: volts on such an input may harm it<harm!>|]"},
 	TriggerTooShort: {"[<modules> <modules?gives/give>|<interface> gives] triggers of <length%4> ms, too short to hold a note on <inputs>. It ends with them, even while its key is down",
 		"[take <modules> out, or play voices there that have no sustain|set the interface to gates that last as long as the note]"},

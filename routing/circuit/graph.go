@@ -39,9 +39,10 @@ type Part struct {
 	Pull      profiles.Volts // that its input rests at with nothing before it
 	High      profiles.Volts // its output while it is on; else 0 V
 	Contact   bool           // its output is a contact instead, closed to ground while it is on
-	// Pulse is how long its output lasts from when it comes on, 0 for as long as it is on. Volts
-	// and On are those of a time within it.
+	// Pulse is how long its output lasts from when it comes on, 0 for as long as it is on; Fired
+	// tells whether it is within that.
 	Pulse profiles.Duration
+	Fired bool
 	Closed    bool           // of a Switch
 }
 
@@ -116,6 +117,14 @@ func (g *Graph) Close(at int, closed bool) {
 	g.round++
 	if len(g.ins[at]) > 0 { // its sides are joined, or not
 		g.joined = false
+	}
+}
+
+// Fire puts a Compare with a Pulse within it, or beyond.
+func (g *Graph) Fire(at int, fired bool) {
+	if g.parts[at].Fired != fired {
+		g.parts[at].Fired = fired
+		g.round++
 	}
 }
 

@@ -78,7 +78,7 @@ func Inverter() Part {
 	return p
 }
 
-// Trigger is a gate of that length whenever one at its input begins.
+// Trigger is a gate of that length whenever one at its input begins: see [Graph.Fire].
 func Trigger(length profiles.Duration) Part {
 	p := GateInput(BufferInput, ModuleGate)
 	p.High, p.Pulse, p.Assumed = ModuleHigh, length, true

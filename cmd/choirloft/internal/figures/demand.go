@@ -25,7 +25,7 @@ func (f *lanes) demand() {
 	for _, c := range []struct {
 		list []contract.DepthStep
 		ink  draw.Ink
-	}{{f.l.Audible, draw.Light}, {f.l.Pedal, draw.Grey}, {f.l.Held, draw.Dark}} {
+	}{{f.l.Audible, draw.Grey}, {f.l.Pedal, draw.Dark}, {f.l.Held, draw.Deep}} {
 		a.steps(c.list, f.w, 0, draw.Fill(c.ink))
 	}
 	if short := peak(f.l.Pedal, f.w); short > have {
@@ -50,9 +50,9 @@ func (f *lanes) demandLegend(have, most int, over bool) {
 		f.p.Text(x+5.2, heading+2.7, text, t)
 		x += 10 + draw.Width(text, t)
 	}
-	item("keys down", draw.Fill(draw.Dark))
-	item("and kept by a pedal", draw.Fill(draw.Grey))
-	item("and audible tails", draw.Fill(draw.Light))
+	item("keys down", draw.Fill(draw.Deep))
+	item("and kept by a pedal", draw.Fill(draw.Dark))
+	item("and audible tails", draw.Fill(draw.Grey))
 	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))

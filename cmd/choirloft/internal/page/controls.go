@@ -8,6 +8,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
@@ -21,6 +22,22 @@ type question struct {
 	Set   []contract.Override `json:"set"`
 	Pairs float64             `json:"pairs"` // seconds
 	Kind  string              `json:"kind"`
+	Paper string              `json:"paper"` // letter, or a4, which is the same as none
+	Part  string              `json:"part"`  // of which demand and losses are shown
+	Loss  string              `json:"loss"`  // the kind of them that are listed
+	Place int                 `json:"place"` // of one loss
+	// Version is that of an excerpt, asked, played or missing, and AtS where it is.
+	Version string  `json:"version"`
+	AtS     float64 `json:"at_s"`
+}
+
+// pages are the options of what is laid out on pages.
+func (q *question) pages() (paper.Options, error) {
+	switch q.Paper {
+	case "", "a4", "letter":
+		return paper.Options{Letter: q.Paper == "letter"}, nil
+	}
+	return paper.Options{}, &refusal{http.StatusBadRequest, "paper: found " + q.Paper + ", want a4 or letter", ""}
 }
 
 func (q *question) overrides() (plan.Overrides, error) {
@@ -73,12 +90,18 @@ type partView struct {
 }
 
 func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
-	words := append([]string{"choirloft", "replay", filepath.Base(s.desk.path), cmp.Or(song.Name, "SONG")}, o.Flags()...)
-	v := setView{Command: say.Typed(words)}
+	v := setView{Command: s.command("replay", o, cmp.Or(song.Name, "SONG"))}
 	for i := range p.Rules.Config.Parts {
 		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i))
 	}
 	return v
+}
+
+// command is what one types for what the page shows: a command about the rig, a song if
+// there is one, and overrides.
+func (s *server) command(name string, o plan.Overrides, song ...string) string {
+	words := append([]string{"choirloft", name, filepath.Base(s.desk.path)}, song...)
+	return say.Typed(append(words, o.Flags()...))
 }
 
 func viewPart(cfg *alloc.Config, i int) partView {
@@ -98,7 +121,10 @@ func viewPart(cfg *alloc.Config, i int) partView {
 }
 
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
-	q, err := read[question](w, r, 1<<20)
+	q, err := read[struct {
+		question
+		origin
+	}](w, r, 1<<20)
 	if err != nil {
 		return err
 	}
@@ -106,9 +132,9 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	left, err := s.desk.Keep(o)
+	left, err := s.desk.Keep(o, q.origin)
 	if err != nil {
-		return err
+		return conflict(err)
 	}
 	return send(w, struct {
 		Desk  *deskView           `json:"desk"`

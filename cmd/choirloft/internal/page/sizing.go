@@ -58,12 +58,12 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	return send(w, struct {
 		*contract.Size
 		told
-	}{size, tellSize(size)})
+	}{size, tellSize(size, s.command("size", o, song.Name))})
 }
 
 // tellSize says a size as the command writes it to a file.
-func tellSize(size *contract.Size) told {
-	return tell(say.Size(size, say.Paper), paper.SizeFigures(size))
+func tellSize(size *contract.Size, command string) told {
+	return tell(say.Size(size, say.Paper), paper.SizeFigures(size), command)
 }
 
 // compare sizes every song on the desk.
@@ -123,7 +123,7 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	return steps.line(struct {
 		Size *contract.Size `json:"size"`
 		told
-	}{size, tellSize(size)})
+	}{size, tellSize(size, s.command("size", o, song.Name))})
 }
 
 // search does what may be stopped by another request, of which there is one at

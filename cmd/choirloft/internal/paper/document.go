@@ -4,6 +4,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/doc"
@@ -51,7 +52,7 @@ func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	for _, p := range pages {
 		all.Width, all.Height = max(all.Width, p.Width), all.Height+p.Height
 	}
-	all.Title = pages[0].Title
+	all.Title, all.About = pages[0].Title, strings.Join(append(footLines(o.Command, ""), "plan "+d.Plan), ", ")+"."
 	y := 0.0
 	for _, p := range pages {
 		all.Place(0, y, p)
@@ -60,8 +61,9 @@ func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	return draw.SVG(w, all)
 }
 
-// HTML writes a document as one page that needs nothing else.
+// HTML writes a document as one page that needs nothing else, without what is only on paper.
 func HTML(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	d = d.OffPaper()
 	html := doc.HTMLOptions{Letter: o.Letter, Figures: Drawn(d, figures, o)}
 	if !o.Date.IsZero() {
 		html.Date = o.Date.Format(time.DateOnly)
@@ -74,15 +76,15 @@ func Drawn(d *doc.Doc, figures Figures, o Options) map[string][]byte {
 	all := map[string][]byte{}
 	for _, b := range d.Blocks {
 		if x, ok := b.(doc.Figure); ok && figures[x.Name] != nil {
-			all[x.Name] = draw.AppendSVG(nil, bare(o, figures[x.Name]))
+			all[x.Name] = draw.AppendSVG(nil, bare(d, o, figures[x.Name]))
 		}
 	}
 	return all
 }
 
 // bare is what is drawn, without what stands on every page.
-func bare(o Options, draws func(*flow)) *draw.Picture {
-	f := newFlow("", "", o)
+func bare(d *doc.Doc, o Options, draws func(*flow)) *draw.Picture {
+	f := newFlow(d.Title, d.Plan, o)
 	f.bare = true
 	f.page("", false)
 	draws(f)
@@ -141,9 +143,7 @@ func (f *flow) block(b doc.Block, figures Figures) {
 // turned.
 func (f *flow) spread(draws func(width, height float64) *draw.Picture) {
 	if f.bare {
-		f.on().Width = pictureWidth
-		f.on().Place(0, 0, draws(pictureWidth, pictureHeight))
-		f.y = pictureHeight
+		f.alone(signed(draws(pictureWidth, pictureHeight), f.name, "", f.fingerprint, footLines(f.o.Command, f.rules)))
 		return
 	}
 	title := f.titles[len(f.titles)-1]

@@ -13,6 +13,7 @@ type Options struct {
 	Date    time.Time // printed on each page; zero for none
 	Command string    // that is printed on pictures; empty for none
 	Cable   float64   // diameter of the cables that flags go round, in mm; 0 for 4
+	Width   int       // of a PNG in pixels, [LeastPixels] to [MostPixels]; 0 for five to the mm
 }
 
 // size is that of the upright page, in mm: ISO 216 A4, or 8.5 by 11 inches.
@@ -40,7 +41,7 @@ const (
 	body   = 3.3
 	cell   = 3.0
 	small  = 2.75 // capitals of 2 mm
-	remark = 2.4  // for what is not read at the rack
+	remark = 2.65 // for what is not read at the rack: 7.5 points, the least
 )
 
 // flow fills pages from the top.

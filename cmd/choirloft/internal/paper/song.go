@@ -2,7 +2,6 @@ package paper
 
 import (
 	"io"
-	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -29,9 +28,6 @@ const mostPages = 40
 // width and height of a picture by itself, in mm.
 const pictureWidth, pictureHeight = 273.0, 170.0
 
-// dots are those of a PNG to the mm: about 127 to the inch.
-const dots = 5
-
 // Figures are what the document of the song has drawn.
 func (s *Song) Figures() Figures { return Figures{"lanes": s.figure} }
 
@@ -47,7 +43,7 @@ func (s *Song) figure(f *flow) {
 	f.page(title, false)
 }
 
-// alone makes a picture the only page.
+// alone makes a picture the only page, or the next of those that stand by themselves.
 func (f *flow) alone(p *draw.Picture) {
 	f.pages = []*draw.Picture{p}
 	f.y = p.Height - 1
@@ -63,53 +59,11 @@ func (s *Song) Picture() *draw.Picture {
 func (s *Song) SVG(w io.Writer) error { return draw.SVG(w, s.signed()) }
 
 // PNG writes the picture of the song.
-func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
+func (s *Song) PNG(w io.Writer) error { return s.png(w, s.signed()) }
 
 func (s *Song) signed() *draw.Picture {
 	what := say.SongLabel(&s.Replay.Song) + " on " + unit.Count(s.Replay.Demand.Voices, "voice")
 	return signed(s.Picture(), what, s.Replay.Rig, s.Replay.Fingerprint, footLines(s.Options.Command, say.Rules(s.Replay)))
-}
-
-// footLines are what stands below a picture: the command that drew it, and the rules.
-func footLines(command, rules string) (lines []string) {
-	for _, text := range []string{command, rules} {
-		if text != "" {
-			lines = append(lines, text)
-		}
-	}
-	return lines
-}
-
-// footRow is the height of a line below a picture.
-const footRow = 3.4
-
-// caption writes lines from a height on, folded to a width, and returns how many it takes.
-func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
-	t := draw.Type{Size: remark, Ink: draw.Dark}
-	for _, line := range lines {
-		for _, part := range draw.Wrap(line, width, t) {
-			rows++
-			p.Text(x, y+footRow*float64(rows)-0.8, part, t)
-		}
-	}
-	return rows
-}
-
-// signed adds a line above a picture that goes out by itself: what it shows, the rig
-// and the code of the plan; and lines below it.
-func signed(p *draw.Picture, what, rig, code string, below []string) *draw.Picture {
-	const line = 11.0
-	out := draw.New(p.Width, p.Height+line)
-	out.Title, out.About = p.Title, strings.Join(append([]string{what + "; " + rig + ", plan " + code}, below...), ". ")+"."
-	out.Place(0, line, p)
-	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
-	said := ", plan " + code
-	half := out.Width/2 - 4
-	out.Text(out.Width-2, 5.4, draw.Fit(rig, half-draw.Width(said, t), t)+said, t)
-	title := draw.Type{Size: 4}
-	out.Text(2, 5.6, draw.Fit(what, half, title), title)
-	out.Height += footRow * float64(caption(out, 2, out.Height, out.Width-4, below))
-	return out
 }
 
 // Pages writes the pictures of the song as a document, 16 bars to a page.

@@ -30,8 +30,9 @@ func demoSong(t testing.TB, o plan.Overrides) *Song {
 	require.NoError(t, err)
 	replay, spans, err := p.Lanes(song)
 	require.NoError(t, err)
-	l := contract.NewLanes(p, song, replay, spans)
-	return &Song{contract.NewReplay(p, contract.NewResult(p, "slow-kiln.mid", song, replay)), l, figures.All(l), Options{}}
+	l, result := contract.NewLanes(p, song, replay, spans), contract.NewResult(p, "slow-kiln.mid", song, replay)
+	require.NoError(t, result.Listen(p, song, replay))
+	return &Song{contract.NewReplay(p, result), l, figures.All(l), Options{}}
 }
 
 // TestReport reads a report back: the answer, the endings and every loss that it

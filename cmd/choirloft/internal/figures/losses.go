@@ -16,10 +16,16 @@ type lossKey struct {
 	at     int64 // in µs
 	key    int
 	ending string
+	voice  int // from 1; 0 for any
 }
 
 func keyOf(at float64, key int, ending string) lossKey {
-	return lossKey{int64(math.Round(at * 1e6)), key, ending}
+	return lossKey{int64(math.Round(at * 1e6)), key, ending, 0}
+}
+
+func (k lossKey) on(voice int) lossKey {
+	k.voice = voice
+	return k
 }
 
 // lossesOf are the losses that took a voice from a note.
@@ -27,7 +33,10 @@ func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
 	all := map[lossKey]*contract.Loss{}
 	for i := range r.Losses {
 		if l := &r.Losses[i]; !l.Flagged() {
-			all[keyOf(l.AtS, l.Key, l.Ending)] = l
+			k := keyOf(l.AtS, l.Key, l.Ending)
+			if all[k] = l; l.Voice != nil {
+				all[k.on(*l.Voice)] = l
+			}
 		}
 	}
 	return all
@@ -69,10 +78,14 @@ func (f *lanes) lost() {
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
 	add := func(s *contract.LaneSpan, at, lostAt float64, ending string) {
-		if !f.inside(at) {
+		if !f.inside(at) || f.tops[s.Voice-1] == noLane {
 			return
 		}
-		l := f.losses[keyOf(lostAt, s.Key, ending)]
+		k := keyOf(lostAt, s.Key, ending)
+		l := f.losses[k.on(s.Voice)]
+		if l == nil { // another voice of its unison
+			l = f.losses[k]
+		}
 		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.r.Weigh(l),
 			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
 	}
@@ -92,7 +105,7 @@ func (f *lanes) marks() (list []mark) {
 	}
 	for i := range f.r.Losses { // what no ending says, but is heard
 		l := &f.r.Losses[i]
-		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) {
+		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) && f.tops[*l.Voice-1] != noLane {
 			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l), voice: *l.Voice})
 		}
 	}

@@ -98,7 +98,7 @@ func (f *lanes) notes() {
 func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
 	for i := range f.l.Spans {
 		s := &f.l.Spans[i]
-		if s.EndS > f.w.From && s.StartS < f.w.To {
+		if s.EndS > f.w.From && s.StartS < f.w.To && f.tops[s.Voice-1] != noLane {
 			low := f.lane - f.storey
 			visit(s, f.tops[s.Voice-1]+f.storey+low*0.1, low*0.8)
 		}
@@ -142,7 +142,7 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
-	t := draw.Type{Size: min(small, h*0.62)}
+	t := draw.Type{Size: min(small, h*0.85)}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]

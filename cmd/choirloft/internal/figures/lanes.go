@@ -34,7 +34,7 @@ func Tallest(l *contract.Lanes) float64 {
 func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	f := newLanes(l)
-	f.r, f.w, f.losses = r, w, lossesOf(r)
+	f.r, f.w = r, w
 	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}
 	f.inks = inksOf(l)
 	for i := range r.Losses {
@@ -67,7 +67,6 @@ type lanes struct {
 	l      *contract.Lanes
 	r      *contract.Result
 	w      contract.Window
-	losses map[lossKey]*contract.Loss
 	inks   []look    // of the parts
 	shown  []int     // voices that have a lane: those in service
 	quiet  []string  // those in service that have none

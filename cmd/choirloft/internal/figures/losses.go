@@ -11,37 +11,6 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 )
 
-// lossKey is what a span and its loss have in common.
-type lossKey struct {
-	at     int64 // in µs
-	key    int
-	ending string
-	voice  int // from 1; 0 for any
-}
-
-func keyOf(at float64, key int, ending string) lossKey {
-	return lossKey{int64(math.Round(at * 1e6)), key, ending, 0}
-}
-
-func (k lossKey) on(voice int) lossKey {
-	k.voice = voice
-	return k
-}
-
-// lossesOf are the losses that took a voice from a note.
-func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
-	all := map[lossKey]*contract.Loss{}
-	for i := range r.Losses {
-		if l := &r.Losses[i]; !l.Flagged() {
-			k := keyOf(l.AtS, l.Key, l.Ending)
-			if all[k] = l; l.Voice != nil {
-				all[k.on(*l.Voice)] = l
-			}
-		}
-	}
-	return all
-}
-
 // mark is a loss in its place.
 type mark struct {
 	x, y   float64
@@ -77,37 +46,18 @@ func (f *lanes) lost() {
 
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
-	add := func(s *contract.LaneSpan, at, lostAt float64, ending string) {
-		if !f.inside(at) || f.tops[s.Voice-1] == noLane {
-			return
+	for _, m := range f.r.MarksOn(f.l) {
+		if !f.inside(m.AtS) || m.Voice > 0 && f.tops[m.Voice-1] == noLane {
+			continue
 		}
-		k := keyOf(lostAt, s.Key, ending)
-		l := f.losses[k.on(s.Voice)]
-		if l == nil { // another voice of its unison
-			l = f.losses[k]
+		place := mark{x: f.x(m.AtS), y: f.bottom - f.lane + f.storey, ending: m.Ending, weight: m.Weight, to: f.x(min(m.WantedS, f.w.To)), tail: m.Tail, voice: m.Voice}
+		if m.Voice > 0 {
+			place.y = f.tops[m.Voice-1] + f.storey
 		}
-		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.r.Weigh(l),
-			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
-	}
-	for i := range f.l.Spans {
-		s := &f.l.Spans[i]
-		if s.Ending != "" {
-			add(s, s.EndS, s.EndS, s.Ending)
+		if m.Loss >= 0 {
+			place.loss = &f.r.Losses[m.Loss]
 		}
-		if s.LateStart {
-			add(s, s.StartS, s.StartS-s.WaitedS, "late_start") // lost from where it was asked for
-		}
-	}
-	for i := range f.r.Losses {
-		if l := &f.r.Losses[i]; l.Voice == nil && !l.Flagged() && f.shows(l) {
-			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l)})
-		}
-	}
-	for i := range f.r.Losses { // what no ending says, but is heard
-		l := &f.r.Losses[i]
-		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) && f.tops[*l.Voice-1] != noLane {
-			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l), voice: *l.Voice})
-		}
+		list = append(list, place)
 	}
 	slices.SortStableFunc(list, func(a, b mark) int { return int(a.weight) - int(b.weight) })
 	return list

@@ -76,17 +76,13 @@ func (f *lanes) notes() {
 			f.p.Rect(f.x(s.UpS), y, f.x(s.LowS)-f.x(s.UpS), h, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
 		}
 	})
-	wrong := map[lossKey]bool{}
-	for i := range f.r.Losses {
-		if l := &f.r.Losses[i]; l.WrongPitch() {
-			wrong[keyOf(l.AtS, l.Key, "")] = true
-		}
-	}
-	f.each(func(s *contract.LaneSpan, y, h float64) {
-		if len(wrong) > 0 && (wrong[keyOf(s.StartS-s.WaitedS, s.Key, "")] || wrong[keyOf(s.StartS, s.Key, "")]) {
+	wrong := f.r.WrongOn(f.l)
+	for i := range f.l.Spans {
+		if s := &f.l.Spans[i]; wrong[i] && f.seen(s) {
+			y, h := f.bar(s)
 			f.p.Rect(f.x(s.StartS), y, f.x(s.LowS)-f.x(s.StartS), h, wrongPitch)
 		}
-	})
+	}
 	if f.storey > 0 {
 		f.each(f.named)
 	}
@@ -98,11 +94,22 @@ func (f *lanes) notes() {
 func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
 	for i := range f.l.Spans {
 		s := &f.l.Spans[i]
-		if s.EndS > f.w.From && s.StartS < f.w.To && f.tops[s.Voice-1] != noLane {
-			low := f.lane - f.storey
-			visit(s, f.tops[s.Voice-1]+f.storey+low*0.1, low*0.8)
+		if f.seen(s) {
+			y, h := f.bar(s)
+			visit(s, y, h)
 		}
 	}
+}
+
+// seen tells whether some of a span is in the window.
+func (f *lanes) seen(s *contract.LaneSpan) bool {
+	return s.EndS > f.w.From && s.StartS < f.w.To && f.tops[s.Voice-1] != noLane
+}
+
+// bar is the top and the height of the bar of a span.
+func (f *lanes) bar(s *contract.LaneSpan) (y, h float64) {
+	low := f.lane - f.storey
+	return f.tops[s.Voice-1] + f.storey + low*0.1, low * 0.8
 }
 
 // key draws a key that is down. Where there is room a gap before it sets it

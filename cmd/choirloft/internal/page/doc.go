@@ -34,14 +34,20 @@
 //	                          "now": how the parts play, and the command that plays so, "doc"
 //	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
+//	POST /api/picture         {"song": id, "set": […], "part": of which, "loss": the kind that is listed}: the same for the page
+//	                          itself, notes in columns of whole numbers beside a head of JSON: see pictureView in picture.go
+//	POST /api/shown           the same question: what the part wants and which losses were chosen alone
+//	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
+//	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a
+//	                          sound file, as the command listen makes them; X-From-S says where in the song they begin
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
-//	POST /api/sheets          {"set": […]}: {"pages": […]}, the patch sheet as SVG
-//	POST /api/file            {"kind": "map.csv", "song": id, "set": […]}: a file, as the command writes it
+//	POST /api/sheets          {"set": […], "paper": "a4" or "letter"}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
@@ -58,7 +64,8 @@
 // # Safety
 //
 // Whatever the address, a request must name the host it was served under, or the
-// very address that it came to, and the API answers requests of the page itself
+// very address that it came to. Where others can ask, all but this machine must show a token: /TOKEN/
+// before the path, which leaves it in a cookie that no script reads and no other site has sent. And the API answers requests of the page itself
 // alone. At most 16 pages hear of changes at once. Bodies must go on coming: something every 10 s, all within 2 minutes (else
 // 408). Those that are being answered hold at most 128 MiB together; a request above
 // that is refused (503). No name that a browser sends

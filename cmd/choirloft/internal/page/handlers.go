@@ -242,26 +242,20 @@ func tell(d *doc.Doc, figures paper.Figures, command string) told {
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {
-	_, p, _, song, err := s.ask(w, r, true)
+	_, p, o, song, err := s.ask(w, r, true)
 	if err != nil {
 		return err
 	}
-	replay, spans, err := p.Lanes(song.MIDI)
+	x, err := s.perform(p, o, song)
 	if err != nil {
 		return err
 	}
-	played := contract.NewResult(p, song.Name, song.MIDI, replay)
-	if err := played.Listen(p, song.MIDI, replay); err != nil {
-		return err
-	}
-	result := contract.NewReplay(p, played)
-	say.Fill(result)
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`
 		Lanes  *contract.Lanes  `json:"lanes"`
 		Marks  []string         `json:"marks"`
 		told
-	}{result, contract.NewLanes(p, song.MIDI, replay, spans), marksOf(&result.Result), told{Doc: say.Replay(result, say.Paper)}})
+	}{x.result, x.lanes, marksOf(&x.result.Result), told{Doc: say.Replay(x.result, say.Paper)}})
 }
 
 // marksOf says how each loss is marked in the picture: plain, faint or unheard, or

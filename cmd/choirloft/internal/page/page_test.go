@@ -51,7 +51,7 @@ func newBench(t *testing.T) *bench {
 	b.desk, err = NewDesk(b.path, tools())
 	require.NoError(t, err)
 	b.web = httptest.NewUnstartedServer(nil)
-	b.web.Config.Handler = New(b.desk, Hosts(b.web.Listener.Addr()))
+	b.web.Config.Handler = New(b.desk, Door{Hosts: Hosts(b.web.Listener.Addr())})
 	ctx, end := context.WithCancel(context.Background())
 	b.end = end
 	b.web.Config.BaseContext = func(net.Listener) context.Context { return ctx }

@@ -147,32 +147,8 @@ func TestPaper(t *testing.T) {
 	}
 }
 
-// TestCheckBar measures the bar in the units of the PDF: 100 mm are 283.46
-// points of 1/72 inch (ISO 32000-1, 8.3.2.3).
-func TestCheckBar(t *testing.T) {
-	file := pdfOf(t, demoSheet(t), Options{})
-	pages, bars := len(pagesOf(demoSheet(t), Options{})), 0
-	for _, stream := range streams(t, file) {
-		long := 0.0 // the last of such lines: the foot is drawn last
-		for _, l := range regexp.MustCompile(`(?m)^([\d.]+) ([\d.]+) m\n([\d.]+) ([\d.]+) l$`).FindAllStringSubmatch(stream, -1) {
-			var x [5]float64
-			for i := 1; i < 5; i++ {
-				x[i], _ = strconv.ParseFloat(l[i], 64)
-			}
-			if x[2] == x[4] && (x[2] < 50 || x[2] > 550 && x[2] < 575) && x[3]-x[1] > 200 && x[3]-x[1] < 400 {
-				long = x[3] - x[1]
-			}
-		}
-		if long > 0 {
-			require.InDelta(t, 100*72/25.4, long, 0.02)
-			bars++
-		}
-	}
-	require.Equal(t, pages, bars)
-}
-
 // streams inflates what a PDF keeps compressed.
-func streams(t *testing.T, file []byte) (all []string) {
+func streams(t testing.TB, file []byte) (all []string) {
 	for _, part := range bytes.Split(file, []byte("stream\n"))[1:] {
 		r, err := zlib.NewReader(bytes.NewReader(part))
 		if err != nil {

@@ -2,6 +2,8 @@
 // Requests to the program. Of one kind the latest counts: an answer that comes
 // after a later question was asked is dropped, and its request is broken off.
 
+import { read } from "./columns.js";
+
 /** @type {Map<string, AbortController>} */
 const going = new Map();
 
@@ -63,9 +65,21 @@ export async function post(path, body, signal) {
   return answer.status === 204 ? null : answer.json();
 }
 
-/** @param {string} kind @param {string} song @param {import("./settings.js").Override[]} set @param {AbortSignal} [signal] */
-export async function file(kind, song, set, signal) {
-  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, set }), signal });
+/** columns is what comes in columns. @param {string} path @param {unknown} body @param {AbortSignal} signal */
+export async function columns(path, body, signal) {
+  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return read(await answer.arrayBuffer());
+}
+
+/** sound is an excerpt as a sound file, and from which second on it is. @param {unknown} body @param {AbortSignal} signal */
+export async function sound(body, signal) {
+  const answer = await request("/api/listen", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
+}
+
+/** @param {{kind: string, song: string, set: import("./settings.js").Override[], paper: string}} what */
+export async function file(what) {
+  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });
   return answer.blob();
 }
 

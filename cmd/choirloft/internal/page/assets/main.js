@@ -17,7 +17,7 @@ const viewNames = ["song", "rack", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
-  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box"],
+  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
   size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
 };
 
@@ -26,7 +26,8 @@ class App {
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
-    const { song, set } = addressed(location.search);
+    const { song, set, filter } = addressed(location.search);
+    this.filter = filter;
     /** @type {History<any>} */
     this.history = new History({ set, text: desk.text, song: this.there(song) ?? desk.songs[0]?.id ?? "" });
     this.shown = new Shown((block, old) => {
@@ -57,15 +58,16 @@ class App {
 
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
   note(replace) {
-    const { song, set } = this.history.now, to = address(song, set, this.view);
-    if (to === location.pathname + location.search + location.hash || to === location.search + location.hash) return;
+    const { song, set } = this.history.now, to = address(song, set, this.view, this.filter);
+    if (to === location.pathname + location.search + location.hash) return;
     if (replace) history.replaceState(null, "", to);
     else history.pushState(null, "", to);
   }
 
   /** back shows what the address says. */
   back() {
-    const { song, set } = addressed(location.search);
+    const { song, set, filter } = addressed(location.search);
+    this.filter = filter;
     const view = this.viewAt();
     if (view) this.show(view);
     this.history.change({ ...this.history.now, set, song: this.there(song) ?? this.song() });
@@ -100,6 +102,7 @@ class App {
       const typing = e.target instanceof HTMLTextAreaElement || (e.target instanceof HTMLInputElement && e.target.type !== "range") || e.target instanceof HTMLSelectElement;
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
+      else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
       else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
     });
@@ -267,7 +270,7 @@ class App {
   keys() {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
-    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: map };
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -298,7 +301,7 @@ class App {
     const keys = this.turn();
     const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); this.tellWrong(); });
     const play = song
-      ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => { this.views.song.take(p, song); this.answered("play", keys.play); })
+      ? api.latest("picture", (signal) => api.columns("picture", { song, set, ...this.filter }, signal)).then((p) => { this.views.song.take(p, { song, set }); this.answered("play", keys.play); })
       : Promise.resolve();
     $("no-song").hidden = song !== "";
     try {

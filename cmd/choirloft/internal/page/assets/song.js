@@ -3,17 +3,26 @@
 
 import * as api from "./api.js";
 import { inside, zoomed } from "./axis.js";
+import { Steps } from "./columns.js";
 import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
-import { demand, lanes as drawLanes, left, rows } from "./draw.js";
-import { join, spanAt, tell } from "./note.js";
+import { demand, lanes as drawLanes, left } from "./draw.js";
+import { Lanes } from "./lanes.js";
+import { Listen } from "./listen.js";
+import { tell } from "./note.js";
 import { every, on } from "./settings.js";
+
+/** @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string}} Wants of a part, or of all */
 
 export class SongView {
   /** @param {any} app */
   constructor(app) {
     this.app = app;
-    /** @type {any} */ this.played = null;
+    /** @type {any} */ this.played = null; // the head of the picture
+    /** @type {Lanes | null} */ this.lanes = null;
+    /** @type {Wants | null} */ this.wants = null;
+    /** @type {any} */ this.chosen = null; // losses
+    /** @type {any} */ this.asked = null; // what the picture is of
     this.range = { from: 0, to: 1 };
     this.songShown = "";
     /** @type {number | null} */ this.marked = null;
@@ -26,6 +35,7 @@ export class SongView {
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
     /** @type {any} */ this.now = null; // how the parts play
+    this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
@@ -46,6 +56,8 @@ export class SongView {
     $("find-pairs").addEventListener("click", () => this.fixes(20));
     $("stop-search").addEventListener("click", () => api.post("stop", {}));
     $("compare").addEventListener("click", () => this.compare());
+    $("shown-part").addEventListener("change", () => this.choose({ part: $("shown-part").value }));
+    $("shown-loss").addEventListener("change", () => this.choose({ loss: $("shown-loss").value }));
     $("zoom-in").addEventListener("click", () => this.zoom(0.5));
     $("zoom-out").addEventListener("click", () => this.zoom(2));
     $("zoom-all").addEventListener("click", () => this.show({ from: 0, to: this.end() }));
@@ -121,9 +133,9 @@ export class SongView {
 
   voices() {
     const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
-    return set ? Number(set.value) : this.played?.replay.demand.voices ?? this.app.desk.in_service;
+    return set ? Number(set.value) : this.played?.in_service ?? this.app.desk.in_service;
   }
-  end() { return this.played ? Math.max(this.played.lanes.seconds, 0.25) : 1; }
+  end() { return this.played ? Math.max(this.played.seconds, 0.25) : 1; }
 
   /** @param {number} x */
   timeAt(x) { return this.range.from + ((x - left) / ($("lanes").clientWidth - left)) * (this.range.to - this.range.from); }
@@ -137,31 +149,62 @@ export class SongView {
   /** @param {{from: number, to: number}} range */
   show(range) { this.range = range; this.draw(); }
 
-  /** take shows what was played. @param {any} played @param {string} song */
-  take(played, song) {
-    this.played = played;
-    join(played);
-    played.lanes.rows = rows(played.lanes);
+  /** take shows what was played. @param {{head: any, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
+  take({ head, columns }, asked) {
+    this.played = head;
+    this.lanes = new Lanes(head, columns);
+    this.asked = asked;
+    this.listen.stop();
     $("note").replaceChildren();
-    if (song !== this.songShown) {
-      this.songShown = song;
+    if (asked.song !== this.songShown) {
+      this.songShown = asked.song;
       this.marked = null;
       this.loss = -1;
       this.range = { from: 0, to: this.end() };
     }
     this.showVoices();
     this.showPlayed();
+    this.takeShown({ head, columns });
+  }
+
+  /** takeShown shows what a part wants, and which losses were chosen. @param {{head: any, columns: import("./columns.js").Columns}} shown */
+  takeShown({ head: { wants, chosen }, columns: c }) {
+    this.wants = { ...wants, held: new Steps(c.held, c.held_n), pedal: new Steps(c.pedal, c.pedal_n), audible: new Steps(c.audible, c.audible_n) };
+    this.chosen = chosen;
+    const list = (/** @type {any[]} */ choices) => /** @type {[string, string][]} */ (choices.map(({ name, label }) => [name, label]));
+    options($("shown-part"), list(chosen.parts), chosen.part);
+    options($("shown-loss"), list(chosen.kinds), chosen.kind);
+    $("wants").textContent = wants.label;
+    this.ranked = [];
+    $("chosen").replaceChildren(...lead(chosen.doc, { row: (row, about) => {
+      const n = place(about, "loss");
+      this.ranked.push([n, row]);
+      if (n === this.loss) row.setAttribute("aria-selected", "true");
+      pressable(row, () => this.goTo(n, row));
+    } }));
     this.draw();
   }
 
+  /** choose shows another part, or losses of another kind. @param {Partial<import("./state.js").Filter>} filter */
+  async choose(filter) {
+    const { app } = this;
+    app.filter = { ...app.filter, ...filter };
+    app.note(false);
+    try {
+      this.takeShown(await api.latest("shown", (signal) => api.columns("shown", { ...this.asked, ...app.filter }, signal)));
+      app.trouble(null);
+    } catch (err) { app.trouble(err); }
+  }
+
   draw() {
-    if (this.drawing || !this.played) return;
+    if (this.drawing || !this.lanes) return;
     this.drawing = requestAnimationFrame(() => {
       this.drawing = 0;
-      if (!$("lanes").clientWidth) return; // another view is shown
+      if (!$("lanes").clientWidth || !this.lanes || !this.wants) return; // another view is shown
       const begin = performance.now();
-      this.scale = demand($("demand"), this.played.lanes, this.range, this.voices());
-      this.grid = drawLanes($("lanes"), this.played.lanes, this.range, this.marked);
+      this.scale = demand($("demand"), this.lanes, this.wants, this.range, this.voices());
+      this.grid = drawLanes($("lanes"), this.lanes, this.range, this.marked);
+      document.body.dataset.drawn = String(this.grid.drawn);
       document.body.dataset.frame = (performance.now() - begin).toFixed(1);
       const line = $("line");
       line.style.top = `${this.scale.y(this.voices())}px`;
@@ -205,17 +248,13 @@ export class SongView {
     $("release-out").textContent = now.release;
   }
 
-  /** showPlayed says what became of the notes; a loss can be gone to. */
+  /** showPlayed says what became of the notes. */
   showPlayed() {
-    const { replay, doc } = this.played;
+    const { doc } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
-    // losses by their places, as the table has them, with their rows
-    this.ranked = [];
     $("played").replaceChildren(...sections(doc, { row: (row, about) => {
-      const loss = replay.losses[place(about, "loss")];
-      if (!loss) return;
-      this.ranked.push([place(about, "loss"), row]);
-      pressable(row, () => this.goTo(place(about, "loss"), row));
+      const n = place(about, "loss");
+      if (n >= 0) pressable(row, () => this.goTo(n, row));
     } }));
   }
 
@@ -234,14 +273,33 @@ export class SongView {
 
   /** goTo shows the moment of a loss, and says what it is. @param {number} n its place @param {HTMLElement} row of the table */
   goTo(n, row) {
-    const { replay, lanes } = this.played, loss = replay.losses[n], hit = lanes.spans.find((/** @type {any} */ s) => s.loss === n) ?? null;
-    for (const other of document.querySelectorAll("#played tr[aria-selected]")) other.removeAttribute("aria-selected");
+    if (!this.lanes) return;
+    const span = this.lanes.spanOf(n), at = this.lanes.c.loss[n] * this.lanes.unit;
+    for (const other of document.querySelectorAll("#view-song tr[aria-selected]")) other.removeAttribute("aria-selected");
     row.setAttribute("aria-selected", "true");
     this.loss = n;
-    this.marked = hit ? hit.note : null;
-    tell(this.played, hit, n);
+    this.marked = span >= 0 ? this.lanes.c.note[span] : null;
+    this.say(span, n);
     const length = Math.min(this.end(), Math.max(4, Math.min(this.range.to - this.range.from, 12)));
-    this.show(inside({ from: loss.at_s - length / 2, to: loss.at_s + length / 2 }, this.end()));
+    this.show(inside({ from: at - length / 2, to: at + length / 2 }, this.end()));
+  }
+
+  /** say says what a note is and what it lost. @param {number} span @param {number} loss */
+  say(span, loss) {
+    if (this.lanes) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
+  }
+
+  /** moment is the second that is listened to: of the loss that is pointed at, if it is in view. */
+  moment() {
+    const at = this.loss >= 0 && this.lanes ? this.lanes.c.loss[this.loss] * this.lanes.unit : -1;
+    return at >= this.range.from && at <= this.range.to ? at : this.range.from + 1;
+  }
+
+  /** follow shows where in the song sound is, or that there is none. @param {number | null} at */
+  follow(at) {
+    const x = at === null ? -1 : left + ((at - this.range.from) / (this.range.to - this.range.from)) * ($("lanes").clientWidth - left);
+    $("playhead").hidden = x < left;
+    $("playhead").style.left = `${x}px`;
   }
 
   /** walk goes from loss to loss as the table has them, the most heard first. @param {number} by */
@@ -252,9 +310,10 @@ export class SongView {
 
   /** point says what is played under the pointer. @param {number} x @param {number} y */
   point(x, y) {
-    const row = this.grid?.voiceAt(y) ?? null, lane = row === null ? null : this.played.lanes.rows[row];
-    const span = x > left ? spanAt(lane, this.timeAt(x)) : null;
-    if (span) tell(this.played, span, span.loss);
+    const row = this.grid?.rowAt(y) ?? null;
+    if (!this.lanes || !row || x <= left) return;
+    const span = this.lanes.noteAt(row, this.timeAt(x) / this.lanes.unit);
+    if (span >= 0) this.say(span, this.lanes.lossOf(row, span));
   }
 
   /** fixes asks for fixes. @param {number} pairs seconds */

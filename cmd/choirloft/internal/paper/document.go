@@ -61,8 +61,9 @@ func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	return draw.SVG(w, all)
 }
 
-// HTML writes a document as one page that needs nothing else.
+// HTML writes a document as one page that needs nothing else, without what is only on paper.
 func HTML(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	d = d.OffPaper()
 	html := doc.HTMLOptions{Letter: o.Letter, Figures: Drawn(d, figures, o)}
 	if !o.Date.IsZero() {
 		html.Date = o.Date.Format(time.DateOnly)

@@ -41,9 +41,9 @@ type Part struct {
 	Contact   bool           // its output is a contact instead, closed to ground while it is on
 	// Pulse is how long its output lasts from when it comes on, 0 for as long as it is on; Fired
 	// tells whether it is within that.
-	Pulse profiles.Duration
-	Fired bool
-	Closed    bool           // of a Switch
+	Pulse  profiles.Duration
+	Fired  bool
+	Closed bool // of a Switch
 }
 
 // Amplifies tells whether it is on the way as an amplifier, which may stray and

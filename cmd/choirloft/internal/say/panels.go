@@ -203,15 +203,17 @@ func (c *chart) commonVolts(f *contract.Interface, key int) (common string) {
 // jackTable has a row for each cable of an interface, by the jack that it comes out of.
 func (c *chart) jackTable(f *contract.Interface, key int, volts bool) doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("cable"), words("leads to"), words("macro").Ranked(4), words("port and channel"), words("message").Ranked(3),
-		words("connector").Ranked(5), words("via").Ranked(2), number("length").Ranked(6), words("colour").Ranked(7),
-		number("volts at a key", c.keyAndNumber(key)).Ranked(1)}}
+		words("connector").Ranked(5), words("via").Ranked(2), number("length").Ranked(6), words("colour").Ranked(7)}}
+	if volts {
+		t.Columns = append(t.Columns, number("volts at a key", c.keyAndNumber(key)).Ranked(1))
+	}
 	for i := range c.Paths {
 		p := &c.Paths[i]
 		if p.Interface != f.Name {
 			continue
 		}
 		for _, x := range c.intoMultiples(p) {
-			t.Row("", c.cableCells(p, x, intoWord(x.To), buffered(p), unit.None)...)
+			t.Row("", c.cableCells(p, x, intoWord(x.To), buffered(p), unit.None)[:len(t.Columns)]...)
 		}
 		for j := range p.Branches {
 			for _, input := range p.Branches[j].Inputs {
@@ -220,7 +222,7 @@ func (c *chart) jackTable(f *contract.Interface, key int, volts bool) doc.Table 
 				if v := c.voiceOf[of]; v != nil && name == "pitch" && volts {
 					at = voltsAt(v, key)
 				}
-				t.Row("", c.cableCells(p, c.to[input], of+" "+name, cmp.Or(strings.Join(p.Branches[j].Via, ", "), unit.None), at)...)
+				t.Row("", c.cableCells(p, c.to[input], of+" "+name, cmp.Or(strings.Join(p.Branches[j].Via, ", "), unit.None), at)[:len(t.Columns)]...)
 			}
 		}
 	}

@@ -260,7 +260,8 @@ func TestSongInTheBrowser(t *testing.T) {
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
 	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
-	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
+	p.until(`document.getElementById("spoken").textContent === document.querySelector("#answer-played .answer").textContent`)
+	require.Equal(t, "status", value[string](p, `document.getElementById("spoken").getAttribute("role")`))
 	p.says()
 
 	// The line is dragged from 19 to 12.

@@ -7,6 +7,7 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
@@ -35,6 +36,7 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
+    this.speaking = 0;
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
@@ -83,7 +85,7 @@ class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
+        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -95,6 +97,7 @@ class App {
     this.wireKeys();
     this.wireDrop();
     this.wireMeans();
+    wireLists();
   }
 
   wireKeys() {
@@ -284,7 +287,15 @@ class App {
   /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
+    oneStop();
+    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
+  speak(text) {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => { $("spoken").textContent = text; }, 700);
   }
 
   tellOld() {

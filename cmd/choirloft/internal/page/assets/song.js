@@ -38,7 +38,7 @@ export class SongView {
     this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
+    for (const media of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) matchMedia(media).addEventListener("change", () => this.draw());
   }
 
   wire() {
@@ -126,7 +126,7 @@ export class SongView {
     line.addEventListener("pointerup", () => { held = null; });
     line.addEventListener("pointercancel", () => { held = null; });
     line.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
-      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key];
+      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4, Home: -Infinity, End: Infinity }[e.key];
       if (by) { e.preventDefault(); going = false; to(this.voices() + by); }
     });
   }

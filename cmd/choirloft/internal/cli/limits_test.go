@@ -147,7 +147,7 @@ func TestFixesAreAccepted(t *testing.T) {
 	wide := filepath.Join(dir, "wide.yaml")
 	for _, c := range [][]string{{wide, filepath.Join(dir, "stuck.mid")}, {wide, filepath.Join(dir, "more.mid")},
 		{demoRig, song, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", song}} {
-		got := run(t, "", append([]string{"size", "--json", "--budget", fmt.Sprintf("%dms", some(300, 1000))}, c...)...)
+		got := run(t, "", append([]string{"size", "--json", "--budget", fmt.Sprintf("%dms", some(100, 1000))}, c...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
 		var size struct {
 			Fixes []struct {
@@ -240,7 +240,7 @@ type covered []struct {
 // a half then. Songs that are just short enough to be heard take the longest.
 func TestHostileSongsWithinABudget(t *testing.T) {
 	t.Parallel()
-	ports, channels, notes, more := some(4, 128), some(4, 16), some(1_000, 20_000), some(1_000, 20_000)
+	ports, channels, notes, more := some(2, 128), some(2, 16), some(300, 20_000), some(300, 20_000)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices, "ports.mid": stuckPorts(ports),
 		"stuck.mid": stuckNotes(channels), "pedal.mid": pedalNotes(notes, 1), "pedals.mid": pedalNotes(more, 16)})
 	for i, c := range []struct {

@@ -8,6 +8,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
@@ -21,6 +22,7 @@ type question struct {
 	Set   []contract.Override `json:"set"`
 	Pairs float64             `json:"pairs"` // seconds
 	Kind  string              `json:"kind"`
+	Paper string              `json:"paper"` // letter, or a4, which is the same as none
 	Part  string              `json:"part"`  // of which demand and losses are shown
 	Loss  string              `json:"loss"`  // the kind of them that are listed
 	Place int                 `json:"place"` // of one loss
@@ -30,6 +32,15 @@ type question struct {
 	// Version is that of an excerpt, asked, played or missing, and AtS where it is.
 	Version string  `json:"version"`
 	AtS     float64 `json:"at_s"`
+}
+
+// pages are the options of what is laid out on pages.
+func (q *question) pages() (paper.Options, error) {
+	switch q.Paper {
+	case "", "a4", "letter":
+		return paper.Options{Letter: q.Paper == "letter"}, nil
+	}
+	return paper.Options{}, &refusal{http.StatusBadRequest, "paper: found " + q.Paper + ", want a4 or letter", ""}
 }
 
 func (q *question) overrides() (plan.Overrides, error) {

@@ -49,8 +49,8 @@
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
-//	POST /api/sheets          {"set": […]}: {"pages": […]}, the patch sheet as SVG
-//	POST /api/file            {"kind": "map.csv", "song": id, "set": […]}: a file, as the command writes it
+//	POST /api/sheets          {"set": […], "paper": "a4" or "letter"}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in

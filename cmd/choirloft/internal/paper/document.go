@@ -61,8 +61,9 @@ func SVG(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	return draw.SVG(w, all)
 }
 
-// HTML writes a document as one page that needs nothing else.
+// HTML writes a document as one page that needs nothing else, without what is only on paper.
 func HTML(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
+	d = d.OffPaper()
 	html := doc.HTMLOptions{Letter: o.Letter, Figures: Drawn(d, figures, o)}
 	if !o.Date.IsZero() {
 		html.Date = o.Date.Format(time.DateOnly)
@@ -75,21 +76,24 @@ func Drawn(d *doc.Doc, figures Figures, o Options) map[string][]byte {
 	all := map[string][]byte{}
 	for _, b := range d.Blocks {
 		if x, ok := b.(doc.Figure); ok && figures[x.Name] != nil {
-			all[x.Name] = draw.AppendSVG(nil, bare(d, o, figures[x.Name]))
+			for _, p := range bare(d, o, figures[x.Name]) {
+				all[x.Name] = draw.AppendSVG(all[x.Name], p)
+			}
 		}
 	}
 	return all
 }
 
 // bare is what is drawn, without what stands on every page.
-func bare(d *doc.Doc, o Options, draws func(*flow)) *draw.Picture {
+func bare(d *doc.Doc, o Options, draws func(*flow)) []*draw.Picture {
 	f := newFlow(d.Title, d.Plan, o)
 	f.bare = true
 	f.page("", false)
-	draws(f)
-	p := f.on()
-	p.Height = f.y + 1
-	return p
+	first := f.on()
+	if draws(f); f.on() == first {
+		first.Height = f.y + 1
+	}
+	return f.pages
 }
 
 // document lays out the blocks of a document from a page of its own on.
@@ -142,7 +146,8 @@ func (f *flow) block(b doc.Block, figures Figures) {
 // turned.
 func (f *flow) spread(draws func(width, height float64) *draw.Picture) {
 	if f.bare {
-		f.alone(signed(draws(pictureWidth, pictureHeight), f.name, "", f.fingerprint, footLines(f.o.Command, f.rules)))
+		f.pages = nil
+		f.alone(draws(pictureWidth, pictureHeight))
 		return
 	}
 	title := f.titles[len(f.titles)-1]

@@ -97,7 +97,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r, true}.blocks()...)
 	}
 	if len(s.Map.Cables) > 0 {
-		d.Page(LabelsTitle, doc.Figure{Name: FigureLabels})
+		d.Paper(LabelsTitle, doc.Figure{Name: FigureLabels})
 	}
 	return d
 }

@@ -77,9 +77,9 @@ export async function sound(body, signal) {
   return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
 }
 
-/** @param {string} kind @param {string} song @param {import("./settings.js").Override[]} set @param {AbortSignal} [signal] */
-export async function file(kind, song, set, signal) {
-  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ kind, song, set }), signal });
+/** @param {{kind: string, song: string, set: import("./settings.js").Override[], paper: string}} what */
+export async function file(what) {
+  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });
   return answer.blob();
 }
 

@@ -7,6 +7,7 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
@@ -35,6 +36,7 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
+    this.speaking = 0;
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
@@ -84,7 +86,7 @@ class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
+        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -96,6 +98,7 @@ class App {
     this.wireKeys();
     this.wireDrop();
     this.wireMeans();
+    wireLists();
   }
 
   wireKeys() {
@@ -103,6 +106,7 @@ class App {
       const typing = e.target instanceof HTMLTextAreaElement || (e.target instanceof HTMLInputElement && e.target.type !== "range") || e.target instanceof HTMLSelectElement;
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
+      else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
       else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
     });
@@ -281,7 +285,7 @@ class App {
   keys() {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
-    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: map };
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -295,7 +299,15 @@ class App {
   /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
+    oneStop();
+    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
+  speak(text) {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => { $("spoken").textContent = text; }, 700);
   }
 
   tellOld() {

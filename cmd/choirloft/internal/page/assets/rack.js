@@ -3,6 +3,7 @@
 
 import { facts, lead, sections } from "./doc.js";
 import { $, el, means } from "./dom.js";
+import { oneStop } from "./lists.js";
 import { every } from "./settings.js";
 
 export class RackView {
@@ -25,6 +26,7 @@ export class RackView {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.voice : undefined;
     $("rack").replaceChildren(...this.map.faces.map((/** @type {any} */ b) =>
       el("section", { class: "bank", "aria-label": `Bank ${b.bank}` }, el("h2", {}, b.bank), this.row(b.voices))));
+    oneStop();
     if (focused) /** @type {HTMLElement | null} */ (document.querySelector(`[data-voice="${CSS.escape(focused)}"]`))?.focus();
   }
 

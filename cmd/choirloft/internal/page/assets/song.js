@@ -8,6 +8,7 @@ import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
 import { curve, demand, lanes as drawLanes, left, mostOf } from "./draw.js";
 import { Lanes } from "./lanes.js";
+import { oneStop } from "./lists.js";
 import { Listen } from "./listen.js";
 import { tell } from "./note.js";
 import { every } from "./settings.js";
@@ -43,7 +44,7 @@ export class SongView {
     this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
+    for (const media of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) matchMedia(media).addEventListener("change", () => this.draw());
   }
 
   wire() {
@@ -133,8 +134,11 @@ export class SongView {
     line.addEventListener("pointerup", () => { held = null; });
     line.addEventListener("pointercancel", () => { held = null; });
     line.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
-      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key];
-      if (by) { e.preventDefault(); going = false; to((waiting ? asked : this.voices()) + by); }
+      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key], end = { Home: 1, End: this.wants?.racked }[e.key];
+      if (!by && !end) return;
+      e.preventDefault();
+      going = false;
+      to(end ?? (waiting ? asked : this.voices()) + (by ?? 0));
     });
   }
 
@@ -191,6 +195,7 @@ export class SongView {
       if (n === this.loss) row.setAttribute("aria-selected", "true");
       pressable(row, () => this.goTo(n, row));
     } }));
+    oneStop();
     this.draw();
   }
 

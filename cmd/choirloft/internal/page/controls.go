@@ -120,6 +120,13 @@ func viewPart(cfg *alloc.Config, i int) partView {
 	return v
 }
 
+// keptView is the desk once overrides are in its text, and those that are left.
+type keptView struct {
+	Desk  *deskView           `json:"desk"`
+	Flags []string            `json:"flags"`
+	Set   []contract.Override `json:"set"`
+}
+
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	q, err := read[struct {
 		question
@@ -136,11 +143,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return conflict(err)
 	}
-	return send(w, struct {
-		Desk  *deskView           `json:"desk"`
-		Flags []string            `json:"flags"`
-		Set   []contract.Override `json:"set"`
-	}{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
+	return send(w, &keptView{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
 }
 
 // ruleView is a kind of rule, by its key, with what can be chosen.

@@ -149,7 +149,7 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
-	t := draw.Type{Size: min(small, h*0.85)}
+	t := draw.Type{Size: small}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/figures"
 )
 
 // answers are what the program answers to the page, by the last part of the path: in JSON, or before
@@ -23,7 +24,7 @@ import (
 var answers = map[string]any{
 	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "song": songView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
-	"sheets": sheetsView{},
+	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 }
 
 // TestTypes writes down for the modules of the page what the Go types are, with UPDATE_GOLDEN=1 anew.
@@ -138,7 +139,7 @@ func fieldsOf(t reflect.Type) (all []field) {
 			all = append(all, fieldsOf(of)...)
 		case tag != "-" && f.IsExported():
 			missing := strings.Contains(options, "omit")
-			own := of == reflect.TypeFor[doc.Doc]() || of == reflect.TypeFor[deskView]() // which are always there
+			own := of == reflect.TypeFor[doc.Doc]() || of == reflect.TypeFor[deskView]() || of == reflect.TypeFor[figures.Sizes]() // which are always there
 			all = append(all, field{cmp.Or(tag, f.Name), of, missing, leads && !missing && !own})
 		}
 	}
@@ -165,7 +166,7 @@ func TestAnswersAreOfTheirTypes(t *testing.T) {
 	b.demo()
 	ten := `{"song": "1", "set": [{"kind": "voices", "part": "", "value": "10"}]}`
 	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
-		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "fixes": `{"song": "1"}`} {
+		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "axis": `{"song": "1", "part": "pad"}`, "set": `{"part": "pad", "voices": 3}`, "fixes": `{"song": "1"}`} {
 		status, answer := b.post(path, body)
 		require.Equal(t, 200, status, "%s: %s", path, answer)
 		if path == "picture" || path == "shown" {

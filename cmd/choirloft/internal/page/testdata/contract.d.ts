@@ -1,5 +1,6 @@
 // What the program answers, from its Go types: made by TestTypes, do not edit.
 export interface Answers {
+  axis: AxisAnswer;
   compare: CompareAnswer;
   desk: Desk;
   disk: Disk;
@@ -12,11 +13,16 @@ export interface Answers {
   remove: Desk;
   rig: Desk;
   save: Desk;
+  set: SetAnswer;
   settle: Desk;
   sheets: Sheets;
   shown: Shown;
   size: SizeAnswer;
   song: Song;
+}
+
+export interface AxisAnswer {
+  axis: Sizes;
 }
 
 export interface CompareAnswer {
@@ -130,6 +136,10 @@ export interface Picture {
   figures?: Record<string, string>;
 }
 
+export interface SetAnswer {
+  set: Array<Override>;
+}
+
 export interface Sheets {
   pages: Array<string>;
 }
@@ -190,6 +200,7 @@ export interface SizeAnswer {
   by_part_apart?: Enough;
   racks?: Array<RackSize>;
   findings: Array<Finding>;
+  axis: Sizes;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
 }
@@ -197,6 +208,14 @@ export interface SizeAnswer {
 export interface Song {
   id: string;
   name: string;
+}
+
+export interface Sizes {
+  label: string;
+  dark: string;
+  grey: string;
+  bars: Array<Bar>;
+  marks: Array<SizeMark>;
 }
 
 export interface SizeSpread {
@@ -577,6 +596,9 @@ export interface Wants {
   part: string;
   voices: number;
   label: string;
+  racked: number;
+  bank: number;
+  not_there: string;
 }
 
 export interface Chosen {
@@ -829,6 +851,21 @@ export interface RackSize {
   heard: HeardFigures | null;
   split: Array<RackGroup>;
   split_cost: Cost;
+}
+
+export interface Bar {
+  voices: number;
+  dark: number;
+  grey: number;
+  known: boolean;
+  says: string;
+}
+
+export interface SizeMark {
+  voices: number;
+  says: string;
+  answer: boolean;
+  have: boolean;
 }
 
 export interface SizeMost {

@@ -330,7 +330,7 @@ func (p *browser) dragLine(from, to int) {
 	p.settled()
 	type point struct{ X, Y float64 }
 	at := value[point](p, `(() => { const r = document.getElementById("line").getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
-	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6) / 25; })()`)
+	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6 - 2) / 25; })()`)
 	y := at.Y + per*float64(from-to)
 	p.do(chromedp.MouseEvent("mousePressed", at.X, at.Y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
 	for i := 1; i <= 10; i++ {

@@ -19,7 +19,7 @@ const viewNames = ["song", "rack", "paper", "text"];
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
-  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
 class App {
@@ -37,6 +37,7 @@ class App {
     });
     this.failed = false; // the last question
     this.speaking = 0;
+    /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
@@ -219,6 +220,17 @@ class App {
     this.refresh();
   }
 
+  /**
+   * put sets something on top of what is set, one after the other: the program says what that leaves.
+   * @param {{top?: import("./settings.js").Override[], voices?: number, part?: string}} what @param {boolean} [going]
+   */
+  put(what, going = false) {
+    return this.putting = this.putting.then(async () => {
+      const { set } = await api.post("set", { set: this.set(), ...what });
+      this.change({ set }, going);
+    }).catch((err) => this.trouble(err));
+  }
+
   /** @param {"undo" | "redo"} which */
   async step(which) {
     const text = this.history.now.text;
@@ -329,6 +341,7 @@ class App {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      await this.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }

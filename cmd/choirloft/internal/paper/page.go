@@ -169,6 +169,25 @@ func shrink(text string, width float64, t draw.Type) draw.Type {
 	return t
 }
 
+// inLines folds a text that is too wide for a line into smaller ones, as many as a height
+// holds in no less than 7.5 points. Only what is longer than these is cut.
+func inLines(text string, width, height float64, t draw.Type) ([]string, draw.Type) {
+	const step, leading = 0.2, 1.15
+	lines := draw.Wrap(text, width, t)
+	for t.Size > remark && t.Size*leading*float64(len(lines)) > max(height, t.Size*leading) {
+		t.Size = max(remark, t.Size-step)
+		lines = draw.Wrap(text, width, t)
+	}
+	if most := max(1, int(height/(t.Size*leading))); len(lines) > most {
+		lines[most-1] = draw.Fit(lines[most-1]+"…", width, t)
+		lines = lines[:most]
+	}
+	if len(lines) == 0 {
+		lines = []string{""}
+	}
+	return lines, t
+}
+
 // finish writes what stands on every page and returns them all.
 func (f *flow) finish() []*draw.Picture {
 	f.pour()
@@ -212,10 +231,15 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 		field("date", f.o.Date.Format(time.DateOnly), 27)
 	}
 	field("plan", f.fingerprint, 29)
-	t := draw.Type{Size: large, Bold: true}
-	p.Text(margin, frame+6.2, draw.Fit(f.name, x-margin-2, t), t)
-	t = draw.Type{Size: body, Ink: draw.Dark}
-	p.Text(margin, frame+9.9, draw.Fit(title, x-margin-2, t), t)
+	high, below := 6.4, draw.Type{Size: body, Ink: draw.Dark}
+	if title == "" {
+		high = strip - 1
+	}
+	names, t := inLines(f.name, x-margin-2, high, draw.Type{Size: large, Bold: true})
+	for i, name := range names {
+		p.Text(margin, frame+min(6.2, 1+t.Size)+t.Size*1.15*float64(i), name, t)
+	}
+	p.Text(margin, frame+9.9, draw.Fit(title, x-margin-2, below), below)
 }
 
 // checkBar draws what tells whether the page was printed in its own size: two

@@ -81,10 +81,7 @@ func (f *flow) door(d *say.Door) {
 func (f *flow) doorHead(d *say.Door) {
 	p, y := f.on(), edge+6.6
 	const bar, ends = 125.0, 118.0
-	t := draw.Type{Size: 20 * point, Bold: true}
-	name := draw.Fit(f.name, ends-edge, t)
-	p.Text(edge, y, name, t)
-	x, small := edge+draw.Width(name, t)+5, draw.Type{Size: 10 * point}
+	x, small := edge+5+twoLines(p, edge, y, f.name, ends-edge, draw.Type{Size: 20 * point, Bold: true}), draw.Type{Size: 10 * point}
 	if draw.Width(d.Head, small) < ends-x {
 		p.Text(x, y, d.Head, small)
 	}

@@ -83,7 +83,7 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	p, y := f.on(), f.y+4
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle
-		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
+		p.Text(x, f.y+dy, f.keys.fit(text, width, t), t)
 	}
 	style, number := draw.Style{Fill: draw.Black, Stroke: draw.Black, Width: 0.3}, draw.Paper
 	switch {

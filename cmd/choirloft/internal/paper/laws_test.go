@@ -84,6 +84,11 @@ func (l *court) page(n int, p *printedPage) {
 			l.breach("page %d: %q is cut, without a key", n, w.text)
 		}
 	}
+	for _, field := range p.fields() {
+		if key := shortened(field); key != "" && p.keys()[key] == "" {
+			l.breach("page %d: %q is short for something, without a key", n, field)
+		}
+	}
 	if a, b, found := p.overlap(); found {
 		l.breach("page %d: %q lies over %q", n, a.text, b.text)
 	}
@@ -119,10 +124,8 @@ func (l *court) names() {
 	}
 	words := map[string]bool{}
 	for i := range l.pages {
-		for _, w := range l.pages[i].words {
-			for _, field := range strings.Fields(w.text) {
-				words[strings.Trim(field, ".,:;()")] = true
-			}
+		for _, field := range l.pages[i].fields() {
+			words[strings.Trim(field, ".,:;()")] = true
 		}
 	}
 	slices.Sort(names)
@@ -191,13 +194,18 @@ func (l *court) record(parts ...string) {
 func (l *court) cables() {
 	m, flags, elsewhere := l.sheet.Map, map[string]int{}, map[string]bool{}
 	for i := range l.pages {
-		for _, w := range l.pages[i].words {
-			for _, field := range strings.Fields(w.text) {
-				if field = strings.Trim(field, "(),"); strings.Contains(l.pages[i].squashed, "foldatthedots") {
-					flags[field]++
-				} else {
-					elsewhere[field] = true
-				}
+		keys := l.pages[i].keys()
+		for _, field := range l.pages[i].fields() {
+			if strings.HasPrefix(field, "((") {
+				field = field[1:]
+			}
+			if key := shortened(field); key != "" {
+				field = strings.Replace(field, key, keys[key], 1)
+			}
+			if field = strings.Trim(field, "(),"); strings.Contains(l.pages[i].squashed, "foldatthedots") {
+				flags[field]++
+			} else {
+				elsewhere[field] = true
 			}
 		}
 	}

@@ -55,6 +55,8 @@ type flow struct {
 	y           float64
 	bare        bool   // nothing but what is drawn: no frame, no strip, one page of any height
 	edged       []bool // of pages: drawn to their edges, without frame and strip
+	keys        *keys  // to names that do not fit; nil for none
+	keyText     string // what is said of them on every page
 }
 
 func newFlow(name, fingerprint string, o Options) *flow {
@@ -77,6 +79,7 @@ func (f *flow) page(title string, landscape bool) {
 	}
 	f.pages, f.titles, f.edged = append(f.pages, p), append(f.titles, title), append(f.edged, false)
 	f.y = f.top()
+	f.writeKeys()
 }
 
 // turn makes a page that has only been begun one that lies, or begins one.
@@ -213,10 +216,27 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 		field("date", f.o.Date.Format(time.DateOnly), 27)
 	}
 	field("plan", f.fingerprint, 29)
-	t := draw.Type{Size: large, Bold: true}
-	p.Text(margin, frame+6.2, draw.Fit(f.name, x-margin-2, t), t)
-	t = draw.Type{Size: body, Ink: draw.Dark}
-	p.Text(margin, frame+11, draw.Fit(title, x-margin-2, t), t)
+	width := x - margin - 2
+	twoLines(p, margin, frame+6.2, f.name, width, draw.Type{Size: large, Bold: true})
+	twoLines(p, margin, frame+11, title, width, draw.Type{Size: body, Ink: draw.Dark})
+}
+
+// twoLines writes a text smaller where it is too wide, and where that is not enough in two
+// lines, the first a little higher and the second a little lower.
+func twoLines(p *draw.Picture, x, y float64, text string, width float64, t draw.Type) (wide float64) {
+	if w := draw.Width(text, t); w > width {
+		t.Size = max(t.Size*width/w*0.999, remark)
+	}
+	lines := []string{text}
+	if draw.Width(text, t) > width {
+		lines = draw.Wrap(text, width, t)
+		y -= t.Size * 0.6
+	}
+	for i, line := range lines {
+		p.Text(x, y+t.Size*1.1*float64(i), line, t)
+		wide = max(wide, draw.Width(line, t))
+	}
+	return wide
 }
 
 // checkBar draws what tells whether the page was printed in its own size: two

@@ -21,10 +21,17 @@ type spanKey struct {
 	at     int64 // in µs
 	key    int
 	ending string
+	voice  int // from 1; 0 for any
 }
 
 func spanKeyOf(at float64, key int, ending string) spanKey {
-	return spanKey{int64(math.Round(at * 1e6)), key, ending}
+	return spanKey{int64(math.Round(at * 1e6)), key, ending, 0}
+}
+
+// on is the same on a voice: two may lose the same key at once.
+func (k spanKey) on(voice int) spanKey {
+	k.voice = voice
+	return k
 }
 
 // MarksOn are the losses of a result on its lanes: those that took a voice from a note, or
@@ -34,13 +41,21 @@ func (r *Result) MarksOn(l *Lanes) (list []LaneMark) {
 	places := map[spanKey]int{}
 	for i := range r.Losses {
 		if x := &r.Losses[i]; !x.Flagged() {
-			places[spanKeyOf(x.AtS, x.Key, x.Ending)] = i
+			k := spanKeyOf(x.AtS, x.Key, x.Ending)
+			if places[k] = i; x.Voice != nil {
+				places[k.on(*x.Voice)] = i
+			}
 		}
 	}
 	add := func(m LaneMark, lostAt float64, key int) {
 		m.Loss = -1
 		var loss *Loss
-		if at, ok := places[spanKeyOf(lostAt, key, m.Ending)]; ok {
+		k := spanKeyOf(lostAt, key, m.Ending)
+		at, ok := places[k.on(m.Voice)]
+		if !ok { // another voice of its unison
+			at, ok = places[k]
+		}
+		if ok {
 			m.Loss, loss = at, &r.Losses[at]
 		}
 		m.Weight = r.Weigh(loss)

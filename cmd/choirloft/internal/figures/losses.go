@@ -47,7 +47,7 @@ func (f *lanes) lost() {
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
 	for _, m := range f.r.MarksOn(f.l) {
-		if !f.inside(m.AtS) {
+		if !f.inside(m.AtS) || m.Voice > 0 && f.tops[m.Voice-1] == noLane {
 			continue
 		}
 		place := mark{x: f.x(m.AtS), y: f.bottom - f.lane + f.storey, ending: m.Ending, weight: m.Weight, to: f.x(min(m.WantedS, f.w.To)), tail: m.Tail, voice: m.Voice}

@@ -102,7 +102,9 @@ func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
 }
 
 // seen tells whether some of a span is in the window.
-func (f *lanes) seen(s *contract.LaneSpan) bool { return s.EndS > f.w.From && s.StartS < f.w.To }
+func (f *lanes) seen(s *contract.LaneSpan) bool {
+	return s.EndS > f.w.From && s.StartS < f.w.To && f.tops[s.Voice-1] != noLane
+}
 
 // bar is the top and the height of the bar of a span.
 func (f *lanes) bar(s *contract.LaneSpan) (y, h float64) {
@@ -147,7 +149,7 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
-	t := draw.Type{Size: min(small, h*0.62)}
+	t := draw.Type{Size: min(small, h*0.85)}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]

@@ -9,7 +9,6 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
@@ -72,7 +71,7 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	if err := result.Listen(p.plan, p.song.MIDI, replay); err != nil {
 		return err
 	}
-	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes), Options: p.options("replay", p.song.Name)}, w)
+	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Options: p.options("replay", p.song.Name)}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.

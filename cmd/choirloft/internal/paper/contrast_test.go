@@ -198,7 +198,7 @@ func TestPartsWithLetters(t *testing.T) {
 	for i := range s.Lanes.Spans {
 		s.Lanes.Spans[i].Part = i % 8
 	}
-	p := figures.Lanes(s.Lanes, &s.Replay.Result, s.Window, 400, 200)
+	p := figures.Lanes(s.Lanes, &s.Replay.Result, s.Lanes.All(), 400, 200)
 	requireContrast(t, p)
 	svg := string(draw.AppendSVG(nil, p))
 	for _, letter := range []string{"A", "L", "Á", "8"} {

@@ -18,14 +18,14 @@ func Drawings(m *contract.Map) Figures {
 	k := newKeys(m, door)
 	figures[say.FigureLabels] = func(f *flow) { f.labels(say.CableLabels(m), k) }
 	if door == nil {
-		figures[say.FigureBanks] = func(f *flow) { f.keyed(k, func(f *flow) { f.faces(say.Faces(m)) }) }
+		figures[say.FigureBanks] = func(f *flow) { f.whole(k, func(f *flow) { f.faces(say.Faces(m)) }) }
 		panels := say.Panels(m)
 		for i := range panels {
-			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.keyed(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
+			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
 		}
 	}
 	for i := range m.Unisons {
-		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.scales(&m.Unisons[i]) }
+		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.unison(&m.Unisons[i]) }
 	}
 	return figures
 }

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -11,27 +12,29 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// scales draws the detunes and the pans of a unison.
+// unison draws the detunes and the pans of a unison, and how its level goes.
+func (f *flow) unison(u *contract.Unison) {
+	f.inset(func(f *flow) { f.scales(u) })
+	if u.Course != nil {
+		f.inset(func(f *flow) { f.course(u) })
+	}
+}
+
 func (f *flow) scales(u *contract.Unison) {
-	f.need(36)
 	half := math.Max(u.SpreadCents/2, 0.5)
 	for _, c := range u.DetuneCents {
 		half = max(half, math.Abs(c))
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
 	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
-	if u.Course != nil {
-		f.course(u)
-	}
 }
 
 // course draws the level of the stack over the first seconds of a note, from all in step down.
 func (f *flow) course(u *contract.Unison) {
-	const side, height, floor = 22.0, 22.0, -24.0
-	f.need(height + 14)
+	const side, height, floor = 14.0, 18.0, -24.0
 	p := f.on()
 	k, c := &u.Keys[1], u.Course
-	left, width, top := f.left()+side, f.width()-2*side, f.y+7
+	left, width, top := f.left()+side, f.width()-side-4, f.y+6.5
 	lasts := c.StepS * float64(len(c.LevelDB)-1)
 	x := func(s float64) float64 { return left + s/lasts*width }
 	y := func(db float64) float64 { return top + math.Max(db, floor)/floor*height }
@@ -54,58 +57,60 @@ func (f *flow) course(u *contract.Unison) {
 	f.y = y(floor) + 7
 }
 
+// tick is a place on a scale, with the positions that have it.
+type tick struct {
+	x        float64
+	value    float64
+	position string
+	step     int // how far its labels stand off the line, so that none lies over another
+}
+
 // scale draws a line from −half to half with a mark for each position.
 func (f *flow) scale(what, low, high string, values []float64, half float64, text func(float64) string) {
-	const side = 22.0
+	const side, line = 14.0, 3.4
 	p := f.on()
 	left, right := f.left()+side, f.left()+f.width()-side
-	middle, y := (left+right)/2, f.y+9.5
+	middle := (left + right) / 2
+	number, below := draw.Type{Size: body, Bold: true, Align: draw.Middle}, draw.Type{Size: small, Align: draw.Middle}
+	ticks, steps := ticksOf(values, func(v float64) float64 { return middle + v/half*(right-left)/2 }, func(t *tick) float64 {
+		return max(draw.Width(t.position, number), draw.Width(text(t.value), below)) + 1
+	})
+	y := f.y + 4.1 + line*float64(steps)
 	thin := draw.Stroke(draw.Black, 0.25)
 	p.Line(left, y, right, y, thin)
 	p.Line(middle, y-2.5, middle, y+2.5, thin)
 	t := draw.Type{Size: small, Ink: draw.Dark}
-	p.Text(f.left(), y-2.5, what, draw.Type{Size: body, Bold: true})
+	p.Text(f.left(), y-1.2, what, draw.Type{Size: body, Bold: true})
 	p.Text(f.left(), y+2.5, low, t)
 	t.Align = draw.End
 	p.Text(f.left()+f.width(), y+2.5, high, t)
-	stagger := newStagger(len(values))
-	var done []float64
-	for _, v := range values {
-		if slices.Contains(done, v) { // stands there already
-			continue
-		}
-		done = append(done, v)
-		var positions []int
-		for i, other := range values {
-			if other == v {
-				positions = append(positions, i+1)
-			}
-		}
-		x := middle + v/half*(right-left)/2
-		step := stagger.at(x, 11)
-		number := draw.Type{Size: body, Bold: true, Align: draw.Middle}
-		p.Line(x, y-2, x, y+2, draw.Stroke(draw.Black, 0.7))
-		p.Text(x, y-3-3.2*float64(step), strings.Join(unit.Runs(positions), ", "), number)
-		p.Text(x, y+5+3.2*float64(step), text(v), draw.Type{Size: small, Align: draw.Middle})
+	for _, k := range ticks {
+		p.Line(k.x, y-2, k.x, y+2, draw.Stroke(draw.Black, 0.7))
+		p.Text(k.x, y-2.8-line*float64(k.step), k.position, number)
+		p.Text(k.x, y+4.6+line*float64(k.step), text(k.value), below)
 	}
-	f.y = y + 4 + 3.2*float64(max(1, len(stagger.last)))
+	f.y = y + 2.2 + line*float64(steps)
 }
 
-// stagger puts labels that would touch into different lines, three at most.
-type stagger struct{ last []float64 }
-
-func newStagger(n int) *stagger { return &stagger{make([]float64, 0, n)} }
-
-func (s *stagger) at(x, width float64) int {
-	for line := range 3 {
-		if line == len(s.last) {
-			s.last = append(s.last, x)
-			return line
-		}
-		if math.Abs(x-s.last[line]) >= width {
-			s.last[line] = x
-			return line
-		}
+// ticksOf are the different values from the lowest on, put into as few lines as keep their
+// labels apart.
+func ticksOf(values []float64, at func(float64) float64, width func(*tick) float64) (ticks []tick, steps int) {
+	positions := map[float64][]int{}
+	for i, v := range values {
+		positions[v] = append(positions[v], i+1)
 	}
-	return 2
+	var ends []float64 // of the last label of each line
+	for _, v := range slices.Sorted(maps.Keys(positions)) {
+		t := tick{x: at(v), value: v, position: strings.Join(unit.Runs(positions[v]), ", ")}
+		half := width(&t) / 2
+		for t.step < len(ends) && ends[t.step] > t.x-half {
+			t.step++
+		}
+		if t.step == len(ends) {
+			ends = append(ends, 0)
+		}
+		ends[t.step] = t.x + half
+		ticks = append(ticks, t)
+	}
+	return ticks, max(1, len(ends))
 }

@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -120,11 +122,17 @@ func (f *flow) tuning(v *say.VoiceFace, x, y, width float64) {
 	if v.Standing != "" {
 		most = 1
 	}
-	for i, line := range lines[:min(most, len(lines))] {
-		if i == most-1 && len(lines) > most {
-			line += " …"
+	if n := len(lines); n > most {
+		lines = append(slices.Clone(lines[:most-1]), fmt.Sprintf("and %d more", n-most+1))
+		if most == 1 {
+			lines[0] = "see the list"
 		}
-		kind := shrink(line, width, t)
+	}
+	for i, line := range lines {
+		kind := t
+		if draw.Width(line, kind) > width {
+			kind = draw.Type{Size: remark}
+		}
 		f.on().Text(x, y+4*float64(i), f.keys.fit(line, width, kind), kind)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/draw"
@@ -106,9 +107,14 @@ type flagText struct{ head, below []string }
 // newFace folds what a face says into a width, and shortens names where that is not enough.
 func newFace(l say.FlagFace, width float64, k *keys) flagText {
 	head, below := draw.Type{Size: 8 * point, Bold: true}, draw.Type{Size: flagLeast}
-	x := flagText{k.fold(l.Head, width, 2, head), k.fold(l.Below, width, 2, below)}
-	if len(x.head)+len(x.below) > 3 {
-		x.head = k.fold(l.Head, width, 1, head)
+	var x flagText
+	for _, with := range []*keys{nil, k} {
+		for _, lines := range [][2]int{{1, 1}, {1, 2}, {2, 1}} {
+			x = flagText{with.fold(l.Head, width, lines[0], head), with.fold(l.Below, width, lines[1], below)}
+			if !strings.Contains(strings.Join(slices.Concat(x.head, x.below), ""), "…") {
+				return x
+			}
+		}
 	}
 	return x
 }

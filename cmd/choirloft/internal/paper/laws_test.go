@@ -115,7 +115,9 @@ func (l *court) names() {
 		}
 	}
 	for i := range m.Macros {
-		names = append(names, m.Macros[i].Name)
+		if !slices.Contains(m.Missing, m.Macros[i].Name) { // what has no jack is counted
+			names = append(names, m.Macros[i].Name)
+		}
 	}
 	for i := range m.Paths {
 		for j := range m.Paths[i].Branches {
@@ -212,7 +214,7 @@ func (l *court) cables() {
 	wanted := map[string]int{}
 	for _, c := range slices.Concat(m.Cables, m.SetUpCables) {
 		wanted[c.Number] += 4
-		if !elsewhere[c.Number] {
+		if !elsewhere[c.Number] && !l.listed(c.Number) {
 			l.breach("cable %s is on no page but its flags", c.Number)
 		}
 		if len(m.SetUps) > 0 {
@@ -234,6 +236,14 @@ func (l *court) cables() {
 			}
 		}
 	}
+}
+
+// listed tells whether the long name of a cable stands on a page without flags, in several
+// lines.
+func (l *court) listed(cable string) bool {
+	return slices.ContainsFunc(l.pages, func(p printedPage) bool {
+		return !strings.Contains(p.squashed, "foldatthedots") && strings.Contains(p.squashed, cable)
+	})
 }
 
 // trueSize: every page has a bar of 100 mm.

@@ -9,17 +9,16 @@ import (
 // Drawings are the figures of the sheet of a map: its rack on one page, or where it has too
 // many lines of voices its interfaces and its banks; its unisons, and labels for its cables.
 func Drawings(m *contract.Map) Figures {
-	figures := Figures{}
 	var door *say.Door
 	if say.OnDoor(m) {
 		door = say.NewDoor(m)
-		figures[say.FigureDoor] = func(f *flow) { f.door(door) }
 	}
-	k := newKeys(m, door)
-	figures[say.FigureLabels] = func(f *flow) { f.labels(say.CableLabels(m), k) }
-	if door == nil {
+	k, panels := newKeys(m, door), say.Panels(m)
+	figures := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m), k) }}
+	if door != nil {
+		figures[say.FigureDoor] = func(f *flow) { f.keys = k; f.door(door) }
+	} else {
 		figures[say.FigureBanks] = func(f *flow) { f.whole(k, func(f *flow) { f.faces(say.Faces(m)) }) }
-		panels := say.Panels(m)
 		for i := range panels {
 			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
 		}

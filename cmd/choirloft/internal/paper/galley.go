@@ -225,17 +225,17 @@ func even(list []piece, columns int, most float64) (height float64, all bool) {
 	return high, true
 }
 
-// inset makes one piece of what is drawn; by itself it is drawn on the page.
-func (f *flow) inset(draws func(*flow)) {
-	if f.bare {
-		draws(f)
-		return
+// inset sets pictures; by themselves they are drawn on the page.
+func (f *flow) inset(pictures ...*draw.Picture) {
+	for _, picture := range pictures {
+		if f.bare {
+			f.on().Title += picture.Title
+			f.on().Place(f.left(), f.y, picture)
+			f.y += picture.Height
+			continue
+		}
+		f.set(piece{height: picture.Height, gap: 2, draws: func(p *draw.Picture, x, y float64) { p.Place(x, y, picture) }})
 	}
-	sub := newFlow("", "", f.o)
-	sub.bare, sub.narrow = true, f.measure()
-	sub.page("", false)
-	draws(sub)
-	f.set(piece{height: sub.y, gap: 2, draws: func(p *draw.Picture, x, y float64) { p.Place(x-margin, y, sub.on()) }})
 }
 
 // whole draws what is as wide as a page that stands, below what was set, with a key to what

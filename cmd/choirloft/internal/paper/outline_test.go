@@ -21,7 +21,7 @@ func TestOutline(t *testing.T) {
 	}
 	require.Equal(t, []string{"Rack door", "Before you plug", "Findings", "Jack to voice: left", "Jack to voice: the-one-on-the-right-hand-side",
 		"Voice to jack and cable", "Bank K", "Bank L", "Bank Très-long-bank-nâme-that-goes-on", "Bank Печь", "Bank Ω-a-second-long-name", "Bank Q", "Bank R", "Bank S",
-		"Tune by this: unisons", "Unison of pad", "Unison of lead-with-a-very-long-name-indeed", "Free jacks and multiples",
+		"Unison of pad", "Unison of lead-with-a-very-long-name-indeed", "Free jacks and multiples",
 		"Room to grow", "Tuning error, in cents, at the worst key", "Cables", "Cable labels to cut out"}, names)
 	for i, page := range pages[1 : len(pages)-1] { // the door and the labels have no such line
 		text := strings.Join(strings.Fields(tool(t, file, "pdftotext", "-f", page, "-l", page, "FILE", "-")), " ")

@@ -60,9 +60,8 @@ type flow struct {
 	keys        *keys  // to names that do not fit; nil for none
 	keyText     string // what is said of them on every page
 	galley      []band
-	narrow      float64 // width of what is drawn by itself; 0 for that of a page
-	cols        int     // of what is being set
-	own         bool    // it begins a page, if the rest of the present one does not hold it whole
+	cols        int  // of what is being set
+	own         bool // it begins a page, if the rest of the present one does not hold it whole
 	sections    []sectionAt
 	contents    []entry
 }
@@ -84,9 +83,6 @@ func (f *flow) page(title string, landscape bool) {
 	w, h := f.o.size()
 	if landscape {
 		w, h = h, w
-	}
-	if f.narrow > 0 {
-		w = f.narrow + 2*margin
 	}
 	p := draw.New(w, h)
 	p.Title = f.name

@@ -3,6 +3,7 @@ package paper
 import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/say"
 )
 
@@ -14,19 +15,19 @@ func Drawings(m *contract.Map) Figures {
 		door = say.NewDoor(m)
 	}
 	k, panels := newKeys(m, door), say.Panels(m)
-	figures := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m), k) }}
+	all := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m), k) }}
 	if door != nil {
-		figures[say.FigureDoor] = func(f *flow) { f.keys = k; f.door(door) }
+		all[say.FigureDoor] = func(f *flow) { f.keys = k; f.door(door) }
 	} else {
-		figures[say.FigureBanks] = func(f *flow) { f.whole(k, func(f *flow) { f.faces(say.Faces(m)) }) }
+		all[say.FigureBanks] = func(f *flow) { f.whole(k, func(f *flow) { f.faces(say.Faces(m)) }) }
 		for i := range panels {
-			figures[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
+			all[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
 		}
 	}
 	for i := range m.Unisons {
-		figures[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.unison(&m.Unisons[i]) }
+		all[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.inset(figures.UnisonParts(&m.Unisons[i], f.measure())...) }
 	}
-	return figures
+	return all
 }
 
 // cableInks are the inks for the colours of cables; none for no colour.

@@ -7,6 +7,7 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
@@ -18,11 +19,11 @@ const viewNames = ["song", "rack", "paper", "text"];
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
-  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
-class App {
-  /** @param {any} desk */
+export class App {
+  /** @param {import("../testdata/contract").Desk} desk */
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
@@ -35,10 +36,12 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
+    this.speaking = 0;
+    /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
-    this.conflict = new Conflict(this.views.text.tab, (/** @type {any} */ d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
   }
@@ -53,7 +56,7 @@ class App {
   }
 
   /** there is a song, if it is on the desk. @param {string | null} id */
-  there(id) { return this.desk.songs.find((/** @type {any} */ s) => s.id === id)?.id; }
+  there(id) { return this.desk.songs.find((s) => s.id === id)?.id; }
   viewAt() { return viewNames.find((n) => location.hash === `#${n}`); }
 
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
@@ -83,7 +86,7 @@ class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
+        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -95,6 +98,7 @@ class App {
     this.wireKeys();
     this.wireDrop();
     this.wireMeans();
+    wireLists();
   }
 
   wireKeys() {
@@ -166,19 +170,19 @@ class App {
     }
   }
 
-  /** takeText shows a desk, its text in the place of the one here. @param {any} desk */
+  /** takeText shows a desk, its text in the place of the one here. @param {import("../testdata/contract").Desk} desk */
   takeText(desk) {
     this.views.text.typed = false;
     this.takeDesk(desk);
   }
 
-  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {any} desk */
+  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {import("../testdata/contract").Desk} desk */
   takeTheirs(desk) {
     this.takeText(desk);
     this.change({ text: desk.text });
   }
 
-  /** takeDesk shows what is on the desk. @param {any} desk */
+  /** takeDesk shows what is on the desk. @param {import("../testdata/contract").Desk} desk */
   takeDesk(desk) {
     this.desk = desk;
     if (desk.saved) this.onDisk = desk.text;
@@ -187,7 +191,7 @@ class App {
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
-    options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
+    options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
   }
@@ -200,7 +204,7 @@ class App {
     count("tab-text", faults.length);
     $("wrong").hidden = found.length + faults.length === 0;
     $("wrong-count").textContent = `Wrong with the rig: ${found.length + faults.length}`;
-    $("wrong-list").replaceChildren(...faults.map((/** @type {any} */ f) => el("li", { class: "error" }, f.text)), ...found);
+    $("wrong-list").replaceChildren(...faults.map((f) => el("li", { class: "error" }, f.text)), ...found);
   }
 
   /**
@@ -216,6 +220,17 @@ class App {
     this.refresh();
   }
 
+  /**
+   * put sets something on top of what is set, one after the other: the program says what that leaves.
+   * @param {{top?: import("./settings.js").Override[], voices?: number, part?: string}} what @param {boolean} [going]
+   */
+  put(what, going = false) {
+    return this.putting = this.putting.then(async () => {
+      const { set } = await api.post("set", { set: this.set(), ...what });
+      this.change({ set }, going);
+    }).catch((err) => this.trouble(err));
+  }
+
   /** @param {"undo" | "redo"} which */
   async step(which) {
     const text = this.history.now.text;
@@ -224,7 +239,7 @@ class App {
     if (this.history.now.text !== text) {
       try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }
-    options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
+    options($("song"), this.desk.songs.map((s) => [s.id, s.name]), this.song());
     this.note(true);
     await this.refresh();
   }
@@ -284,7 +299,15 @@ class App {
   /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
+    oneStop();
+    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
+  speak(text) {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => { $("spoken").textContent = text; }, 700);
   }
 
   tellOld() {
@@ -318,6 +341,7 @@ class App {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      await this.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }

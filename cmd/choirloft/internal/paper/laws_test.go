@@ -84,8 +84,9 @@ func (l *court) page(n int, p *printedPage) {
 			l.breach("page %d: %q is cut, without a key", n, w.text)
 		}
 	}
+	keys := p.keys()
 	for _, field := range p.fields() {
-		if key := shortened(field); key != "" && p.keys()[key] == "" {
+		if key := shortened(field); key != "" && keys[key] == "" {
 			l.breach("page %d: %q is short for something, without a key", n, field)
 		}
 	}

@@ -211,7 +211,7 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 		p.Text(x+2, frame+4, label, draw.Type{Size: remark, Ink: draw.Dark})
 		p.Text(x+2, frame+9.2, value, draw.Type{Size: head, Bold: true})
 	}
-	field("page", number, 21)
+	field("page", number, max(21, draw.Width(number, draw.Type{Size: head, Bold: true})+4))
 	if !f.o.Date.IsZero() {
 		field("date", f.o.Date.Format(time.DateOnly), 27)
 	}

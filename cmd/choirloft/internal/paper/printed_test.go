@@ -54,10 +54,12 @@ func (p *printedPage) fields() (all []string) {
 	return all
 }
 
+var numbered = regexp.MustCompile(`^(\(\d+\)):?[\pL\d]`)
+
 // shortened is the number in brackets that a field has for a name: (2) of (2)12 or (1):cv3;
 // empty for what has none, such as the key in C4 (60).
 func shortened(field string) string {
-	if m := regexp.MustCompile(`^(\(\d+\)):?[\pL\d]`).FindStringSubmatch(field); m != nil {
+	if m := numbered.FindStringSubmatch(field); m != nil {
 		return m[1]
 	}
 	return ""

@@ -467,7 +467,7 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 	long(t)
 	b := newBench(t)
 	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
-	status, answer := b.post("song?name=many.mid", string(manyNotes()))
+	status, answer := b.post("song?name=many.mid", string(manyNotes(10_000)))
 	require.Equal(t, 200, status, answer)
 	p := open(t, b)
 	p.until(`document.body.dataset.frame !== undefined`)
@@ -484,12 +484,12 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 	p.quiet()
 }
 
-// manyNotes is a song of 10 000 notes, twenty a second, each a second long.
-func manyNotes() []byte {
+// manyNotes is a song of so many notes, twenty a second, each a second long.
+func manyNotes(count int) []byte {
 	var track []byte
 	key := func(n int) byte { return byte(30 + n*7%61) }
 	track = append(track, 0, 0xff, 0x51, 3, 7, 0xa1, 0x20) // 120 bpm; 100 ticks a quarter
-	for n := range 10_000 {
+	for n := range count {
 		track = append(track, 10, 0x90, key(n), 80)
 		if n >= 20 {
 			track = append(track, 0, 0x80, key(n-20), 64)

@@ -154,6 +154,9 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]
 	texts := []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName}
+	if len(f.l.Parts) == 1 {
+		texts = texts[1:]
+	}
 	if ink.letter != "" {
 		texts = []string{texts[0], ink.letter + " " + s.KeyName, ink.letter}
 	}

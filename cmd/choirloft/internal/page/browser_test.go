@@ -507,6 +507,28 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 	p.quiet()
 }
 
+// 560 000 notes open, and panning them draws a pixel a lane and column.
+func TestHugeSongInTheBrowser(t *testing.T) {
+	long(t)
+	b := newBench(t)
+	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
+	status, answer := b.post("song?name=huge.mid", string(manyNotes(560_000)))
+	require.Equal(t, 200, status, answer)
+	p := open(t, b)
+	p.until(`document.body.dataset.frame !== undefined`)
+	require.Equal(t, 64, value[int](p, `Number(document.body.dataset.drawn)`), "lanes")
+	p.do(chromedp.Click("#zoom-in"), chromedp.Focus("#lanes"))
+	least := 1e9
+	for range 6 {
+		p.do(chromedp.KeyEvent(kb.ArrowRight))
+		least = min(least, value[float64](p, `new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done(Number(document.body.dataset.frame)))))`))
+	}
+	require.Equal(t, 64, value[int](p, `Number(document.body.dataset.drawn)`))
+	t.Logf("a frame of panning: %.1f ms", least)
+	require.Less(t, least, 50.0)
+	p.quiet()
+}
+
 // manyNotes is a song of so many notes, twenty a second, each a second long.
 func manyNotes(count int) []byte {
 	var track []byte

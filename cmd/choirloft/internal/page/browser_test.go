@@ -260,7 +260,8 @@ func TestSongInTheBrowser(t *testing.T) {
 	require.NoError(t, err)
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}))
 	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
-	require.Equal(t, "status", value[string](p, `document.getElementById("answer").getAttribute("role")`))
+	p.until(`document.getElementById("spoken").textContent === document.querySelector("#answer-played .answer").textContent`)
+	require.Equal(t, "status", value[string](p, `document.getElementById("spoken").getAttribute("role")`))
 	p.says()
 
 	// The line is dragged from 19 to 12.
@@ -329,7 +330,7 @@ func (p *browser) dragLine(from, to int) {
 	p.settled()
 	type point struct{ X, Y float64 }
 	at := value[point](p, `(() => { const r = document.getElementById("line").getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
-	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6) / 25; })()`)
+	per := value[float64](p, `(() => { const box = document.getElementById("demand").getBoundingClientRect(); return (box.height - 22 - 6 - 2) / 25; })()`)
 	y := at.Y + per*float64(from-to)
 	p.do(chromedp.MouseEvent("mousePressed", at.X, at.Y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
 	for i := 1; i <= 10; i++ {

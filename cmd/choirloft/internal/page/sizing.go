@@ -5,11 +5,14 @@ import (
 	"encoding/json"
 	"math"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/advise"
@@ -55,10 +58,41 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	size := newSize(p, in)
+	axis := figures.NewSizes(&size.SizeResult)
+	axis.Marks = say.SizeMarks(&size.SizeResult)
 	return send(w, struct {
 		*contract.Size
+		Axis *figures.Sizes `json:"axis"`
 		told
-	}{size, tellSize(size, s.command("size", o, song.Name))})
+	}{size, axis, tellSize(size, s.command("size", o, song.Name))})
+}
+
+// axis answers with what numbers of voices cost a part by itself.
+func (s *server) axis(w http.ResponseWriter, r *http.Request) error {
+	q, p, o, song, err := s.ask(w, r, true)
+	if err != nil {
+		return err
+	}
+	part := slices.IndexFunc(p.Rules.Config.Parts, func(x alloc.Part) bool { return x.Name == q.Part })
+	if part < 0 {
+		return &refusal{http.StatusNotFound, "no part " + q.Part, ""}
+	}
+	rules, err := plan.Rulesets(p, []string{"few"})
+	if err != nil {
+		return err
+	}
+	session, err := whatif.New(p.Unchanged, o, song.MIDI)
+	if err != nil {
+		return err
+	}
+	session.Limit(whatif.UsualBudget)
+	sizing, err := session.SizePart(r.Context(), part, study.SizingOptions{Rulesets: rules})
+	if err != nil {
+		return err
+	}
+	in := contract.SizeInput{Plan: p, File: song.Name, Song: song.MIDI, Now: session.Before()}
+	size := contract.NewPartSize(in, part, sizing)
+	return send(w, map[string]any{"axis": figures.NewSizes(&contract.SizeResult{Curve: size.Curve})})
 }
 
 // tellSize says a size as the command writes it to a file.

@@ -7,6 +7,7 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
@@ -18,7 +19,7 @@ const viewNames = ["song", "rack", "paper", "text"];
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
-  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
 class App {
@@ -35,6 +36,8 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
+    this.speaking = 0;
+    /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
@@ -83,7 +86,7 @@ class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
+        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -95,6 +98,7 @@ class App {
     this.wireKeys();
     this.wireDrop();
     this.wireMeans();
+    wireLists();
   }
 
   wireKeys() {
@@ -216,6 +220,17 @@ class App {
     this.refresh();
   }
 
+  /**
+   * put sets something on top of what is set, one after the other: the program says what that leaves.
+   * @param {{top?: import("./settings.js").Override[], voices?: number, part?: string}} what @param {boolean} [going]
+   */
+  put(what, going = false) {
+    return this.putting = this.putting.then(async () => {
+      const { set } = await api.post("set", { set: this.set(), ...what });
+      this.change({ set }, going);
+    }).catch((err) => this.trouble(err));
+  }
+
   /** @param {"undo" | "redo"} which */
   async step(which) {
     const text = this.history.now.text;
@@ -284,7 +299,15 @@ class App {
   /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
+    oneStop();
+    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
+  speak(text) {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => { $("spoken").textContent = text; }, 700);
   }
 
   tellOld() {
@@ -318,6 +341,7 @@ class App {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      await this.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }

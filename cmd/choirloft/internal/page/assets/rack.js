@@ -3,7 +3,8 @@
 
 import { facts, lead, sections } from "./doc.js";
 import { $, el, means } from "./dom.js";
-import { every, on } from "./settings.js";
+import { oneStop } from "./lists.js";
+import { every } from "./settings.js";
 
 export class RackView {
   /** @param {any} app */
@@ -25,6 +26,7 @@ export class RackView {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.voice : undefined;
     $("rack").replaceChildren(...this.map.faces.map((/** @type {any} */ b) =>
       el("section", { class: "bank", "aria-label": `Bank ${b.bank}` }, el("h2", {}, b.bank), this.row(b.voices))));
+    oneStop();
     if (focused) /** @type {HTMLElement | null} */ (document.querySelector(`[data-voice="${CSS.escape(focused)}"]`))?.focus();
   }
 
@@ -60,7 +62,8 @@ export class RackView {
   /** @param {string} name */
   toggle(name) {
     const set = this.app.set(), kept = set.filter((/** @type {import("./settings.js").Override} */ o) => !this.takes(name)(o));
-    this.app.change({ set: kept.length < set.length ? kept : on(set, [{ kind: "without", part: every, value: name }]) });
+    if (kept.length < set.length) this.app.change({ set: kept });
+    else this.app.put({ top: [{ kind: "without", part: every, value: name }] });
   }
 
   /** takes returns what tells whether an override takes a voice out. @param {string} name */

@@ -6,13 +6,17 @@ import { inside, zoomed } from "./axis.js";
 import { Steps } from "./columns.js";
 import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
-import { demand, lanes as drawLanes, left } from "./draw.js";
+import { curve, demand, lanes as drawLanes, left, mostOf } from "./draw.js";
 import { Lanes } from "./lanes.js";
+import { oneStop } from "./lists.js";
 import { Listen } from "./listen.js";
 import { tell } from "./note.js";
-import { every, on } from "./settings.js";
+import { every } from "./settings.js";
 
-/** @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string}} Wants of a part, or of all */
+/**
+ * @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string,
+ *   racked: number, bank: number, not_there: string}} Wants of a part, or of all
+ */
 
 export class SongView {
   /** @param {any} app */
@@ -22,6 +26,8 @@ export class SongView {
     /** @type {Lanes | null} */ this.lanes = null;
     /** @type {Wants | null} */ this.wants = null;
     /** @type {any} */ this.chosen = null; // losses
+    /** @type {any} */ this.sizes = null; // what numbers of voices cost, of all parts together
+    /** @type {any} */ this.beside = null; // the same of what is shown
     /** @type {any} */ this.asked = null; // what the picture is of
     this.range = { from: 0, to: 1 };
     this.songShown = "";
@@ -38,7 +44,7 @@ export class SongView {
     this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
+    for (const media of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) matchMedia(media).addEventListener("change", () => this.draw());
   }
 
   wire() {
@@ -46,7 +52,7 @@ export class SongView {
     for (const key of ["pick", "steal", "tails", "same_key"]) $(key).addEventListener("change", () => this.put(key, $(key).value));
     const unison = () => Math.min(64, Math.max(1, Math.round(Number($("unison").value)) || 1));
     $("unison").addEventListener("change", () => this.put("unison", String(unison())));
-    this.wireSlider("voices", () => this.set("voices", every, $("voices").value, this.sliding));
+    this.wireSlider("voices", () => app.put({ voices: Number($("voices").value) }, this.sliding));
     this.wireSlider("release", () => this.put("release", `${seconds($("release").value)} s`));
     $("part").addEventListener("change", () => { this.part = $("part").value; this.showControls(); });
     $("as-rig").addEventListener("click", () => app.change({ set: [] }));
@@ -72,7 +78,7 @@ export class SongView {
   }
 
   /** set sets a value on top of what is set. @param {string} kind @param {string} part @param {string} value @param {boolean} [going] */
-  set(kind, part, value, going = false) { this.app.change({ set: on(this.app.set(), [{ kind, part, value }]) }, going); }
+  set(kind, part, value, going = false) { this.app.put({ top: [{ kind, part, value }] }, going); }
 
   /** put sets a value of the part that the controls are for. @param {string} kind @param {string} value */
   put(kind, value) { this.set(kind, this.part, value, this.sliding); }
@@ -106,34 +112,41 @@ export class SongView {
     const line = $("line");
     /** Where the pointer took hold: answers that come meanwhile may move what is below. @type {{y: number, voices: number, per: number} | null} */
     let held = null;
-    let going = false;
+    let going = false, asked = 0, waiting = 0;
     const to = (/** @type {number} */ n) => {
-      const most = this.app.desk.in_service;
-      this.set("voices", every, String(Math.min(most, Math.max(1, n))), going);
+      asked = Math.max(1, n);
+      waiting++;
+      this.app.put({ voices: asked, part: this.wants?.part ?? every }, going).then(() => { waiting--; });
       going = true;
     };
     line.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => {
       if (!this.scale) return;
       held = { y: e.clientY, voices: this.voices(), per: (this.scale.y(0) - this.scale.y(this.scale.most)) / this.scale.most };
       going = false;
+      asked = held.voices;
       line.setPointerCapture(e.pointerId);
     });
     line.addEventListener("pointermove", (/** @type {PointerEvent} */ e) => {
       if (!held) return;
       const n = held.voices + Math.round((held.y - e.clientY) / held.per);
-      if (n !== this.voices()) to(n);
+      if (n !== asked) to(n);
     });
     line.addEventListener("pointerup", () => { held = null; });
     line.addEventListener("pointercancel", () => { held = null; });
     line.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
-      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key];
-      if (by) { e.preventDefault(); going = false; to(this.voices() + by); }
+      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key], end = { Home: 1, End: this.wants?.racked }[e.key];
+      if (!by && !end) return;
+      e.preventDefault();
+      going = false;
+      to(end ?? (waiting ? asked : this.voices()) + (by ?? 0));
     });
   }
 
+  /** voices are those in service, or that the part that is shown may hold, as far as it is known. */
   voices() {
-    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
-    return set ? Number(set.value) : this.played?.in_service ?? this.app.desk.in_service;
+    const part = this.wants?.part ?? every, kind = part === every ? "voices" : "limit";
+    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === kind && o.part === part);
+    return set ? Number(set.value) : this.wants?.voices ?? this.app.desk.in_service;
   }
   end() { return this.played ? Math.max(this.played.seconds, 0.25) : 1; }
 
@@ -182,6 +195,15 @@ export class SongView {
       if (n === this.loss) row.setAttribute("aria-selected", "true");
       pressable(row, () => this.goTo(n, row));
     } }));
+    oneStop();
+    this.draw();
+  }
+
+  /** takeSizes shows what numbers of voices cost, beside what is wanted: of the part that is shown by itself. @param {any} sizes */
+  async takeSizes(sizes) {
+    this.sizes = sizes;
+    const { part } = this.app.filter;
+    this.beside = part === every ? sizes : (await api.latest("axis", (signal) => api.post("axis", { ...this.asked, part }, signal))).axis;
     this.draw();
   }
 
@@ -192,6 +214,7 @@ export class SongView {
     app.note(false);
     try {
       this.takeShown(await api.latest("shown", (signal) => api.columns("shown", { ...this.asked, ...app.filter }, signal)));
+      if (this.sizes && filter.part !== undefined) await this.takeSizes(this.sizes);
       app.trouble(null);
     } catch (err) { app.trouble(err); }
   }
@@ -202,7 +225,9 @@ export class SongView {
       this.drawing = 0;
       if (!$("lanes").clientWidth || !this.lanes || !this.wants) return; // another view is shown
       const begin = performance.now();
-      this.scale = demand($("demand"), this.lanes, this.wants, this.range, this.voices());
+      const most = mostOf(this.wants, this.voices());
+      this.scale = demand($("demand"), this.lanes, this.wants, this.range, this.voices(), most);
+      curve($("curve"), this.beside, this.wants, this.voices(), this.scale);
       this.grid = drawLanes($("lanes"), this.lanes, this.range, this.marked);
       document.body.dataset.drawn = String(this.grid.drawn);
       document.body.dataset.frame = (performance.now() - begin).toFixed(1);
@@ -210,14 +235,17 @@ export class SongView {
       line.style.top = `${this.scale.y(this.voices())}px`;
       line.setAttribute("aria-valuenow", String(this.voices()));
       line.setAttribute("aria-valuemin", "1");
-      line.setAttribute("aria-valuemax", String(this.app.desk.in_service));
+      line.setAttribute("aria-valuemax", String(most));
+      $("costs").textContent = this.beside?.bars.find((/** @type {any} */ b) => b.voices === this.voices())?.says ?? "";
     });
   }
 
   showVoices() {
     $("voices").max = this.app.desk.in_service;
-    $("voices").value = this.voices();
-    $("voices-out").textContent = String(this.voices());
+    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
+    const n = set ? set.value : String(this.played?.in_service ?? this.app.desk.in_service);
+    $("voices").value = n;
+    $("voices-out").textContent = n;
   }
 
   /** heed shows how the parts play, and the command for it. @param {any} now */
@@ -349,7 +377,7 @@ export class SongView {
   }
 
   /** @param {any} fix */
-  tryIt(fix) { this.app.change({ set: on(this.app.set(), fix.overrides) }); }
+  tryIt(fix) { this.app.put({ top: fix.overrides }); }
 
   async compare() {
     try {

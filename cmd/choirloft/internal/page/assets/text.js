@@ -3,6 +3,7 @@
 
 import * as api from "./api.js";
 import { $, el } from "./dom.js";
+import { oneStop } from "./lists.js";
 
 export class TextView {
   /** @param {any} app */
@@ -83,6 +84,7 @@ export class TextView {
       ? el("ul", {}, ...desk.faults.map((/** @type {any} */ f) => el("li", {},
           el("button", { type: "button", onclick: () => this.goTo(f) }, f.text), f.hint ? el("p", { class: "hint" }, f.hint) : "")))
       : el("p", { class: "hint" }, "Nothing wrong with the text."));
+    oneStop();
   }
 
   margin() {

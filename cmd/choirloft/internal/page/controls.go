@@ -122,6 +122,11 @@ func viewPart(cfg *alloc.Config, i, slowest int) partView {
 	return v
 }
 
+// setAnswer is what is set.
+type setAnswer struct {
+	Set []contract.Override `json:"set"`
+}
+
 // stack answers with what is set once something is put on top of it.
 func (s *server) stack(w http.ResponseWriter, r *http.Request) error {
 	q, err := read[question](w, r, 1<<20)
@@ -142,7 +147,14 @@ func (s *server) stack(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	return send(w, map[string]any{"set": contract.NewOverrides(o)})
+	return send(w, &setAnswer{contract.NewOverrides(o)})
+}
+
+// keptView is the desk once overrides are in its text, and those that are left.
+type keptView struct {
+	Desk  *deskView           `json:"desk"`
+	Flags []string            `json:"flags"`
+	Set   []contract.Override `json:"set"`
 }
 
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
@@ -161,11 +173,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return conflict(err)
 	}
-	return send(w, struct {
-		Desk  *deskView           `json:"desk"`
-		Flags []string            `json:"flags"`
-		Set   []contract.Override `json:"set"`
-	}{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
+	return send(w, &keptView{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
 }
 
 // ruleView is a kind of rule, by its key, with what can be chosen.

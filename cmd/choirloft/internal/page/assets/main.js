@@ -22,8 +22,8 @@ const blocks = {
   size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
-class App {
-  /** @param {any} desk */
+export class App {
+  /** @param {import("../testdata/contract").Desk} desk */
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
@@ -41,7 +41,7 @@ class App {
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
-    this.conflict = new Conflict(this.views.text.tab, (/** @type {any} */ d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
   }
@@ -56,7 +56,7 @@ class App {
   }
 
   /** there is a song, if it is on the desk. @param {string | null} id */
-  there(id) { return this.desk.songs.find((/** @type {any} */ s) => s.id === id)?.id; }
+  there(id) { return this.desk.songs.find((s) => s.id === id)?.id; }
   viewAt() { return viewNames.find((n) => location.hash === `#${n}`); }
 
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
@@ -170,19 +170,19 @@ class App {
     }
   }
 
-  /** takeText shows a desk, its text in the place of the one here. @param {any} desk */
+  /** takeText shows a desk, its text in the place of the one here. @param {import("../testdata/contract").Desk} desk */
   takeText(desk) {
     this.views.text.typed = false;
     this.takeDesk(desk);
   }
 
-  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {any} desk */
+  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {import("../testdata/contract").Desk} desk */
   takeTheirs(desk) {
     this.takeText(desk);
     this.change({ text: desk.text });
   }
 
-  /** takeDesk shows what is on the desk. @param {any} desk */
+  /** takeDesk shows what is on the desk. @param {import("../testdata/contract").Desk} desk */
   takeDesk(desk) {
     this.desk = desk;
     if (desk.saved) this.onDisk = desk.text;
@@ -191,7 +191,7 @@ class App {
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
-    options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
+    options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
   }
@@ -204,7 +204,7 @@ class App {
     count("tab-text", faults.length);
     $("wrong").hidden = found.length + faults.length === 0;
     $("wrong-count").textContent = `Wrong with the rig: ${found.length + faults.length}`;
-    $("wrong-list").replaceChildren(...faults.map((/** @type {any} */ f) => el("li", { class: "error" }, f.text)), ...found);
+    $("wrong-list").replaceChildren(...faults.map((f) => el("li", { class: "error" }, f.text)), ...found);
   }
 
   /**
@@ -239,7 +239,7 @@ class App {
     if (this.history.now.text !== text) {
       try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }
-    options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
+    options($("song"), this.desk.songs.map((s) => [s.id, s.name]), this.song());
     this.note(true);
     await this.refresh();
   }

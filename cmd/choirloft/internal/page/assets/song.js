@@ -19,15 +19,15 @@ import { every } from "./settings.js";
  */
 
 export class SongView {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
-    /** @type {any} */ this.played = null; // the head of the picture
+    /** @type {import("../testdata/contract").Picture | null} */ this.played = null; // the head of the picture
     /** @type {Lanes | null} */ this.lanes = null;
     /** @type {Wants | null} */ this.wants = null;
-    /** @type {any} */ this.chosen = null; // losses
-    /** @type {any} */ this.sizes = null; // what numbers of voices cost, of all parts together
-    /** @type {any} */ this.beside = null; // the same of what is shown
+    /** @type {import("../testdata/contract").Chosen | null} */ this.chosen = null; // losses
+    /** @type {import("../testdata/contract").Sizes | null} */ this.sizes = null; // what numbers of voices cost, of all parts together
+    /** @type {import("../testdata/contract").Sizes | null} */ this.beside = null; // the same of what is shown
     /** @type {any} */ this.asked = null; // what the picture is of
     this.range = { from: 0, to: 1 };
     this.songShown = "";
@@ -40,7 +40,7 @@ export class SongView {
     this.loss = -1; // that is pointed at, by its place
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
-    /** @type {any} */ this.now = null; // how the parts play
+    /** @type {import("../testdata/contract").Set | null} */ this.now = null; // how the parts play
     this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
@@ -60,7 +60,7 @@ export class SongView {
     $("controls").addEventListener("submit", (/** @type {Event} */ e) => e.preventDefault());
     $("find-fixes").addEventListener("click", () => this.fixes(0));
     $("find-pairs").addEventListener("click", () => this.fixes(20));
-    $("stop-search").addEventListener("click", () => api.post("stop", {}));
+    $("stop-search").addEventListener("click", () => api.stop());
     $("compare").addEventListener("click", () => this.compare());
     $("shown-part").addEventListener("change", () => this.choose({ part: $("shown-part").value }));
     $("shown-loss").addEventListener("change", () => this.choose({ loss: $("shown-loss").value }));
@@ -162,7 +162,7 @@ export class SongView {
   /** @param {{from: number, to: number}} range */
   show(range) { this.range = range; this.draw(); }
 
-  /** take shows what was played. @param {{head: any, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
+  /** take shows what was played. @param {{head: import("../testdata/contract").Picture, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
   take({ head, columns }, asked) {
     this.played = head;
     this.lanes = new Lanes(head, columns);
@@ -180,7 +180,7 @@ export class SongView {
     this.takeShown({ head, columns });
   }
 
-  /** takeShown shows what a part wants, and which losses were chosen. @param {{head: any, columns: import("./columns.js").Columns}} shown */
+  /** takeShown shows what a part wants, and which losses were chosen. @param {{head: import("../testdata/contract").Shown, columns: import("./columns.js").Columns}} shown */
   takeShown({ head: { wants, chosen }, columns: c }) {
     this.wants = { ...wants, held: new Steps(c.held, c.held_n), pedal: new Steps(c.pedal, c.pedal_n), audible: new Steps(c.audible, c.audible_n) };
     this.chosen = chosen;
@@ -248,7 +248,7 @@ export class SongView {
     $("voices-out").textContent = n;
   }
 
-  /** heed shows how the parts play, and the command for it. @param {any} now */
+  /** heed shows how the parts play, and the command for it. @param {import("../testdata/contract").Set} now */
   heed(now) {
     this.now = now;
     $("command").textContent = now.command;
@@ -256,18 +256,20 @@ export class SongView {
   }
 
   showControls() {
-    const { parts } = this.now;
-    if (!parts.some((/** @type {any} */ p) => p.name === this.part)) this.part = every;
-    options($("part"), [[every, "every part"], ...parts.map((/** @type {any} */ p) => [p.name, p.name])], this.part);
-    const now = parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
-    const mixed = (/** @type {string} */ key) => this.part === every && new Set(parts.map((/** @type {any} */ p) => p[key])).size > 1;
-    for (const { key, about, choices } of this.app.desk.rules) {
+    const { parts } = /** @type {import("../testdata/contract").Set} */ (this.now); // is shown
+    if (!parts.some((p) => p.name === this.part)) this.part = every;
+    options($("part"), [[every, "every part"], ...parts.map((p) => /** @type {[string, string]} */ ([p.name, p.name]))], this.part);
+    /** @typedef {"pick" | "steal" | "tails" | "same_key"} Key of the rules that can be chosen */
+    const now = /** @type {import("../testdata/contract").Part} */ (parts.find((p) => this.part === every || p.name === this.part));
+    const mixed = (/** @type {Key} */ key) => this.part === every && new Set(parts.map((p) => p[key])).size > 1;
+    for (const { key: named, about, choices } of this.app.desk.rules) {
+      const key = /** @type {Key} */ (named);
       const value = mixed(key) ? "…" : now[key];
-      const chosen = choices.find((/** @type {any} */ c) => c.name === value);
-      const list = choices.map((/** @type {any} */ c) => [c.name, c.label]);
+      const chosen = choices.find((c) => c.name === value);
+      const list = choices.map((c) => /** @type {[string, string]} */ ([c.name, c.label]));
       if (!chosen) list.unshift([value, value === "…" ? "(by part)" : value]);
       options($(key), list, value);
-      [...$(key).options].forEach((o) => { o.title = choices.find((/** @type {any} */ c) => c.name === o.value)?.about ?? ""; });
+      [...$(key).options].forEach((o) => { o.title = choices.find((c) => c.name === o.value)?.about ?? ""; });
       const says = chosen ? `${about} ${chosen.label}: ${chosen.about}.` : about;
       for (const [name, text] of Object.entries(means(says))) $(key).setAttribute(name, text);
     }
@@ -278,6 +280,7 @@ export class SongView {
 
   /** showPlayed says what became of the notes. */
   showPlayed() {
+    if (!this.played) return;
     const { doc } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
     $("played").replaceChildren(...sections(doc, { row: (row, about) => {
@@ -286,7 +289,7 @@ export class SongView {
     } }));
   }
 
-  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {any} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
   sized(size, doc, figures) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
@@ -314,7 +317,7 @@ export class SongView {
 
   /** say says what a note is and what it lost. @param {number} span @param {number} loss */
   say(span, loss) {
-    if (this.lanes) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
+    if (this.lanes && this.chosen && this.played) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
   }
 
   /** moment is the second that is listened to: of the loss that is pointed at, if it is in view. */
@@ -353,7 +356,7 @@ export class SongView {
     const key = this.app.keys().size;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
+        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -376,7 +379,7 @@ export class SongView {
     } catch (err) { this.app.trouble(err); }
   }
 
-  /** @param {any} fix */
+  /** @param {import("../testdata/contract").Fix} fix */
   tryIt(fix) { this.app.put({ top: fix.overrides }); }
 
   async compare() {

@@ -52,6 +52,9 @@ func (e *Engine) tryWaiting() {
 			p := &e.parts[n]
 			was := len(p.waiting)
 			if was > 0 {
+				for _, q := range p.pools {
+					e.expire(q)
+				}
 				p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
 			}
 			started = started || len(p.waiting) < was
@@ -71,9 +74,6 @@ func (e *Engine) waitOut(t time.Duration) {
 			return
 		}
 		e.now = max(e.now, u)
-		for _, q := range e.pools {
-			e.expire(q)
-		}
 		e.tryWaiting()
 	}
 }
@@ -98,9 +98,6 @@ func (e *Engine) tryAgain(p *partState, si int32) bool {
 	s := &e.slots[si]
 	if !e.reachable(p, s) {
 		return false
-	}
-	for _, q := range p.pools {
-		e.expire(q)
 	}
 	e.outer.note = NoNote
 	e.outerKeys(p, s)

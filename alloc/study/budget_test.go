@@ -154,15 +154,20 @@ func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
 // Half-way between the fewest voices from which on all pass and the number below that was
 // played, or none: of 3, 4 and 20 voices, (20 + 4)/2 = 12 and (3 + 0)/2 = 1.
 func TestBetween(t *testing.T) {
-	v := &survey{Sizing: &Sizing{Points: []SizePoint{{Voices: 3}, {Voices: 4}, {Voices: 20}}}}
-	for from, want := range map[int]int{1: 1, 20: 12} {
-		n, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
-		require.True(t, ok)
-		require.Equal(t, want, n)
-	}
-	for _, from := range []int{4, 21} {
-		_, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
-		require.False(t, ok, "nothing lies between, or does")
+	for _, c := range []struct {
+		played     []int
+		from, want int // 0 where nothing lies between, or none pass
+	}{{[]int{3, 4, 20}, 1, 1}, {[]int{3, 4, 20}, 20, 12}, {[]int{3, 4, 20}, 4, 0}, {[]int{3, 4, 20}, 21, 0},
+		{[]int{1, 3}, 3, 2}, {[]int{1, 3}, 1, 0}, {[]int{2}, 2, 1}, {[]int{2}, 3, 0}} {
+		v := &survey{Sizing: &Sizing{}}
+		for _, n := range c.played {
+			v.Points = append(v.Points, SizePoint{Voices: n})
+		}
+		n, ok := v.between(func(at *SizePoint) bool { return at.Voices >= c.from })
+		require.Equal(t, c.want > 0, ok, c)
+		if ok {
+			require.Equal(t, c.want, n, c)
+		}
 	}
 }
 

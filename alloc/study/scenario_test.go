@@ -254,6 +254,8 @@ func TestClamp(t *testing.T) {
 		require.NoError(t, err)
 		require.InDelta(t, c.missed, r.Outcomes[0].Missed, 1e-4)
 		require.Equal(t, c.clampedToCount, r.Rig.Tally.Clamped)
+		wanted := 90 + c.bendRange*8191/8192
+		require.InDeltaSlice(t, []float64{wanted, wanted}, []float64{r.Outcomes[0].Low, r.Outcomes[0].High}, 1e-6)
 		e, err := alloc.New(rules.Config)
 		require.NoError(t, err)
 		for _, s := range p.Steps {

@@ -144,16 +144,42 @@ func TestGroups(t *testing.T) {
 }
 
 // Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
-// key at −10 dB, then another by another key, below, as loud, and above.
+// key at −10 dB, then another by another key or its own, below, as loud, and above.
 func TestLoudestTailOfAUnison(t *testing.T) {
-	for db, want := range map[float64]Ending{-20: TailCutOwnKey, -10: TailCutOwnKey, -9: TailCutOtherKey} {
+	for _, c := range []struct {
+		db   float64
+		key  int16
+		want Ending
+		by   alloc.NoteID
+	}{{-20, 62, TailCutOwnKey, 1}, {-10, 62, TailCutOwnKey, 1}, {-9, 62, TailCutOtherKey, 2},
+		{-20, 60, TailCutOwnKey, 1}, {-10, 60, TailCutOwnKey, 1}, {-9, 60, TailCutOwnKey, 2}} {
 		var l ledger
 		l.open(Rules{LimitDB: -40, Config: alloc.Config{Voices: make([]alloc.Voice, 2)}}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
 		l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 2, Key: 60})
 		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: 2 * time.Second, Was: alloc.Tail, CutDB: -10, Key: 60, CutKey: 60, Of: 1})
-		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: db, Key: 62, CutKey: 60, Of: 1})
-		require.Equal(t, want, l.outcomes[0].Ending, db)
-		require.Equal(t, max(-10, db), l.outcomes[0].LevelDB)
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: c.db, Key: c.key, CutKey: 60, Of: 1})
+		require.Equal(t, c.want, l.outcomes[0].Ending, c.db)
+		require.Equal(t, max(-10, c.db), l.outcomes[0].LevelDB)
+		require.Equal(t, c.by, l.outcomes[0].By)
+	}
+}
+
+// A note that began 100 ms late stays one that did where it is cut within a legato
+// overlap of its end, or its tail is; where more of it is lost, it is cut.
+func TestLateStartIsTheWorseEnding(t *testing.T) {
+	for _, c := range []struct {
+		at   time.Duration
+		was  alloc.State
+		key  int16
+		want Ending
+	}{{950 * ms, alloc.Held, 60, LateStart}, {2 * time.Second, alloc.Tail, 60, LateStart}, {2 * time.Second, alloc.Tail, 62, LateStart},
+		{500 * ms, alloc.Held, 62, HeldCut}, {500 * ms, alloc.Pedal, 62, PedalCut}} {
+		var l ledger
+		l.open(Rules{LimitDB: -40, Overlap: 80 * ms, Config: alloc.Config{Voices: make([]alloc.Voice, 1)}},
+			&Reference{Notes: []Note{{End: time.Second}, {Start: c.at}}})
+		l.write(&alloc.Decision{Kind: alloc.Take, At: 100 * ms, Cut: alloc.NoNote, Of: 1, Key: 60})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: c.at, Was: c.was, CutDB: -10, Key: c.key, CutKey: 60, Of: 1})
+		require.Equal(t, c.want, l.outcomes[0].Ending, c)
 	}
 }
 

@@ -378,24 +378,3 @@ func leastWeight(t *testing.T, s *Sizing, v int) Weight {
 	require.True(t, ok)
 	return w
 }
-
-// Runs that are taken to cost the same do: all of them are played one by one beside,
-// on racks of every size up to more than sound at once.
-func TestRunsThatCostTheSame(t *testing.T) {
-	r, p := crowdedSong(300, 8)
-	r.Config.FreeDB = -50
-	s := newSizing(r, NewReference(Pooled(r, 1), p))
-	s.Rulesets = onlineRulesets()
-	second := s.Rulesets[0]
-	second.Pick, second.Second = alloc.PickSameKey, alloc.PickStrictRoundRobin
-	s.Rulesets = append(s.Rulesets, second)
-	last := quietsOf(r, s.Reference).sounds + 3
-	shared, alone := points(last, len(s.Rulesets)), points(last, len(s.Rulesets))
-	require.NoError(t, s.playPoints(t.Context(), r, p, SizingOptions{}, shared))
-	require.NoError(t, s.playPoints(t.Context(), r, p, SizingOptions{Watch: func(int, int, *Reference, []Outcome) {}}, alone))
-	require.Equal(t, alone, shared)
-	ways := len(s.Rulesets) + 1
-	require.Less(t, len(s.jobs(r, shared, false)), last*ways*9/10)
-	r.Config.Parts[0].Reserve = 1
-	require.Equal(t, last*(ways-1), len(s.jobs(r, shared, false)), "but for the rules of the parts, which stand among the others")
-}

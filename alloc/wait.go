@@ -51,12 +51,10 @@ func (e *Engine) tryWaiting() {
 		for n := range e.parts {
 			p := &e.parts[n]
 			was := len(p.waiting)
-			if was > 0 {
-				for _, q := range p.pools {
-					e.expire(q)
-				}
-				p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
+			for _, q := range p.pools {
+				e.expire(q)
 			}
+			p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
 			started = started || len(p.waiting) < was
 		}
 	}

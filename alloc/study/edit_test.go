@@ -85,6 +85,7 @@ func TestEdits(t *testing.T) {
 		{"longer than that", Edit{Trim: 59 * ms}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
 		{"the same key again", Edit{Trim: 80 * ms}, "0 on 60, 500 on 60, 560 off 60, 900 off 60", "0 on 60, 500 off 60, 500 on 60, 900 off 60", false},
 		{"a chord is no overlap", Edit{Trim: 80 * ms}, "0 on 60, 0 on 64, 50 off 60, 50 off 64", "", true},
+		{"an end as the next begins is no overlap", Edit{Trim: 80 * ms}, "0 on 60, 500 off 60, 500 down, 500 on 62, 900 off 62", "", true},
 		{"to the first of two that begin", Edit{Trim: 80 * ms}, "0 on 60, 500 on 62, 520 on 64, 560 off 60, 900 off 62, 900 off 64",
 			"0 on 60, 500 off 60, 500 on 62, 520 on 64, 900 off 62, 900 off 64", false},
 		{"ends go before all that begins", Edit{Trim: 80 * ms}, "0 on 60, 500 off 50, 500 on 62, 500 on 64, 560 off 60, 900 off 62, 900 off 64",

@@ -210,3 +210,25 @@ func TestLeft(t *testing.T) {
 	require.True(t, b.Spend(500_000))
 	require.Equal(t, []Work{7, WorkASecond - 500_000}, []Work{b.Left(7), b.Left(WorkASecond)})
 }
+
+// By hand: of four notes with two voices, 4·2/2. A plan for two voices is paid for; what is not enough for that
+// plans for a quarter of what is left, which is then spent.
+func TestPlansWithinABudget(t *testing.T) {
+	ref := &Reference{Notes: make([]Note, 4)}
+	require.Equal(t, []Work{2, 4}, []Work{ref.PlanWork(1), ref.PlanWork(2)})
+	for left, want := range map[Work][2]Work{100: {4, 92}, 8: {4, 0}, 7: {0, 7}, 40: {4, 32}} {
+		s, b := &Sizing{Reference: ref, Last: 6, Demand: Demand{Pedal: 4}}, &Budget{left}
+		s.plan(b)
+		require.Equal(t, want, [2]Work{Work(s.planned), b.left}, left)
+	}
+	ref.Notes = make([]Note, 200) // 100 a voice
+	s, b := &Sizing{Reference: ref, Last: 20, Demand: Demand{Pedal: 20}}, &Budget{900}
+	s.plan(b)
+	require.Equal(t, [2]Work{2, 700}, [2]Work{Work(s.planned), b.left}, "900/4/100 of 20")
+}
+
+// One voice is too few where the second note overlaps, none where nothing does.
+func TestTooFew(t *testing.T) {
+	require.Equal(t, 1, (&Sizing{Last: 3, Bounds: Curve{{FewestDamaged: 2}, {FewestDamaged: 1}}}).TooFew())
+	require.Zero(t, (&Sizing{Last: 3, Bounds: Curve{{FewestDamaged: 2}}}).TooFew())
+}

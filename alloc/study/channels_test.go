@@ -55,6 +55,9 @@ func TestWithin(t *testing.T) {
 	require.Equal(t, []study.ChannelUse{{Notes: 2, Low: 64, High: 67, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}},
 		uses(t, []study.ChannelUse{upper}))
 	require.Zero(t, all[0].Within(alloc.KeyRange{High: 59}).Notes)
+	all = study.Channels(rig(1, 0, nil), song(t, 1000, "0 0-500, 127 600-700"))
+	bottom, top := all[0].Within(alloc.KeyRange{}), all[0].Within(alloc.KeyRange{Low: 127, High: 127})
+	require.Equal(t, []midi.Key{0, 0, 127, 127}, []midi.Key{bottom.Low, bottom.High, top.Low, top.High})
 }
 
 // TestChannelsOfPortsAndPedals: two keys 0–100 and 200–300 ms under a pedal that

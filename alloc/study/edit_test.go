@@ -98,6 +98,8 @@ func TestEdits(t *testing.T) {
 		{"not before its own press", Edit{Lift: 100 * ms}, "0 down, 400 up, 450 down, 460 on 60, 500 up, 900 off 60",
 			"0 down, 300 up, 450 down, 450 up, 460 on 60, 900 off 60", false},
 		{"before what begins there", Edit{Lift: 400 * ms}, "0 down, 500 on 60, 900 up, 950 off 60", "0 down, 500 up, 500 on 60, 950 off 60", false},
+		{"no press, and up again", Edit{Lift: time.Second}, "500 on 60, 800 up, 900 up, 950 off 60", "", true},
+		{"a press again is none", Edit{Lift: time.Second}, "0 down, 100 on 60, 300 down, 500 off 60, 900 up", "0 down, 0 up, 100 on 60, 300 down, 500 off 60", false},
 		{"no press", Edit{Lift: time.Second}, "500 on 60, 900 up, 950 off 60", "", true},
 		{"shorter", Edit{Shorten: 100 * ms}, "0 on 60, 500 on 62, 560 off 60, 700 off 62", "0 on 60, 460 off 60, 500 on 62, 600 off 62", false},
 		{"to half its length at most", Edit{Shorten: 100 * ms}, "0 on 60, 100 on 62, 150 off 60, 202 off 62", "0 on 60, 75 off 60, 100 on 62, 151 off 62", false},
@@ -108,12 +110,14 @@ func TestEdits(t *testing.T) {
 			"0 on 36, 0 on 55, 0 on 64, 9 off 36, 9 off 55, 9 off 64", false},
 		{"the top stays", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 9 off 48, 9 off 60", "", true},
 		{"one after the other", Edit{DropDoubles: true}, "0 on 48, 1 on 60, 2 on 72, 9 off 48, 9 off 60, 9 off 72", "", true},
+		{"one before two", Edit{DropDoubles: true}, "0 on 48, 1 on 60, 1 on 72, 9 off 48, 9 off 60, 9 off 72", "", true},
+		{"octaves of D", Edit{DropDoubles: true}, "0 on 50, 0 on 62, 0 on 65, 9 off 50, 9 off 62, 9 off 65", "0 on 50, 0 on 65, 9 off 50, 9 off 65", false},
 		// What a mode message has ended has no off of its own any more.
 		{"a mode message, legato", Edit{Trim: 80 * ms}, "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62", "", true},
 		{"sound off, octaves", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 60, 6 on 72, 9 off 48, 9 off 60, 9 off 72",
 			"0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 72, 9 off 48, 9 off 72", false},
 		{"no lift", Edit{Trim: 80 * ms}, "0 down, 500 on 60, 500 up, 900 off 60", "", true},
-		{"nothing", Edit{}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
+		{"nothing", Edit{}, "0 down, 0 on 60, 500 on 62, 500 off 60, 500 up, 900 off 62", "", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			steps := stepsOf(t, c.song)
@@ -153,11 +157,30 @@ func TestEditsWhereVoicesAreShort(t *testing.T) {
 	require.Equal(t, textOf(p.Steps), textOf(trim.Apply(p, rules.Config.Parts, 0).Steps))
 }
 
-// The least lift there is lifts.
-func TestLeastLift(t *testing.T) {
+// The least that there is lifts, shortens and trims; but of a note of one nanosecond half is all.
+func TestLeastEdits(t *testing.T) {
 	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
-	got := Edit{Lift: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
-	require.Equal(t, 900*ms-1, got.Steps[3].At)
+	got := Edit{Lift: 1, Shorten: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, []time.Duration{500*ms - 1, 900*ms - 1}, []time.Duration{got.Steps[2].At, got.Steps[3].At})
+	steps[1].At, steps[2].At = 0, 1
+	got = Edit{Shorten: time.Second}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, time.Duration(1), got.Steps[2].At)
+	steps = stepsOf(t, "0 on 60, 500 on 62, 500 off 60, 900 off 62")
+	steps[2].At++
+	got = Edit{Trim: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, "0 on 60, 500 off 60, 500 on 62, 900 off 62", textOf(got.Steps))
+	steps = stepsOf(t, "0 on 60, 0 on 62, 0 off 60, 900 off 62") // 62 begins a nanosecond after 60
+	steps[1].At, steps[2].At = 1, 2
+	got = Edit{Trim: ms}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, "0 on 60, 0 off 60, 0 on 62, 900 off 62", textOf(got.Steps))
+}
+
+// What is trimmed ends before all that begins at that instant, another part's notes too.
+func TestTrimBeforeNotesOfOthers(t *testing.T) {
+	high := *anyPart()
+	high.Keys.Low = 61
+	got := Edit{Trim: 80 * ms}.Apply(Performance{Steps: stepsOf(t, "0 on 62, 500 on 40, 500 on 64, 560 off 62, 900 off 64")}, []alloc.Part{high}, 0)
+	require.Equal(t, "0 on 62, 500 off 62, 500 on 40, 500 on 64, 900 off 64", textOf(got.Steps))
 }
 
 func TestIsZero(t *testing.T) {

@@ -95,6 +95,17 @@ func TestVoicesWithOneGate(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 400*ms, replay.Outcomes[0].TooLong)
 
+	// A gate that opens in a tail is one more: 65 is up at 300 and lingers until 64 is at 350.
+	rules = rig(2, 600*ms, nil)
+	rules.Config.Voices[0].Gate, rules.Config.Voices[1].Gate = 1, 1
+	replay, err = study.Play(rules, song(t, 1000, "60 0-100, 62 0-100, 64 200-350, 65 200-300"))
+	require.NoError(t, err)
+	require.Equal(t, 50*ms, replay.Outcomes[3].TooLong)
+
+	rules = rig(4, 0, nil)
+	for i := range rules.Config.Voices {
+		rules.Config.Voices[i].Gate = 1
+	}
 	p = song(t, 1000, "60 100-300, 62 200-300, 64 700-800") // 62 is up a moment later than 60
 	p.Steps[3].At++
 	rules.Config.Parts[0].Unison = alloc.Unison{}

@@ -73,7 +73,7 @@ func damagedIn(r Rules, passes []Performance) (damaged int, err error) {
 	for _, pass := range passes {
 		replay, err := Play(r, pass)
 		if err != nil {
-			return 0, err
+			return damaged, err
 		}
 		for i := range replay.Outcomes {
 			if o := &replay.Outcomes[i]; o.Ending.Damaged() && o.Cause != alloc.CauseRange {

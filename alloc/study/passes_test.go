@@ -146,6 +146,11 @@ func TestKeyUpAtTheBeginning(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, r.Reference.Notes[0].KeyUp)
 	require.Equal(t, 500*ms, r.Reference.Notes[0].End)
+	p.Steps = p.Steps[:3] // kept to the end
+	r, err = study.Play(rig(2, 0, nil), p)
+	require.NoError(t, err)
+	require.Zero(t, r.Reference.Notes[0].KeyUp)
+	require.Equal(t, time.Second, r.Reference.Notes[0].End)
 }
 
 // Two presses of a key, one off, all on the pedal: the note is swallowed when that
@@ -189,6 +194,34 @@ func TestUnlimitedVoices(t *testing.T) {
 		}
 		require.Equal(t, c.first, first)
 	}
+}
+
+// A part that may have one voice of two has one for each of its notes where there are voices without limit.
+func TestUnlimitedByLimits(t *testing.T) {
+	rules := rig(2, 0, func(r *study.Rules) { r.Config.Parts[0].Limit = 1 })
+	p := song(t, 2000, "60 0-300, 62 100-200")
+	all, err := study.Unlimited(rules, p, study.NewReference(rules, p))
+	require.NoError(t, err)
+	require.Len(t, all, 2)
+	require.Equal(t, []int{60, 62}, []int{int(all[0][0].Key), int(all[1][0].Key)})
+}
+
+// By hand: notes that are damaged in any number of passes are so in the fewest: two parts play one
+// key on one voice, in two passes as in ten. Banks without a voice in service need no pass, and a
+// pair that has but one voice goes by that.
+func TestPassesThatMendNothing(t *testing.T) {
+	both := rig(1, 0, func(r *study.Rules) { r.Config.Parts = append(r.Config.Parts, r.Config.Parts[0]) })
+	rec, err := study.FewestPasses(both, song(t, 1000, "60 0-500"), study.MostPasses)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2, 1}, []int{len(rec.Passes), rec.Fewest, rec.Damaged})
+	p := song(t, 1000, "60 0-500, 62 0-500")
+	out := rig(1, 0, func(r *study.Rules) { r.Config.Voices[0].State = alloc.Out })
+	require.Equal(t, 1, study.PassBound(out, study.NewReference(out, p)))
+	pair := rig(2, 0, func(r *study.Rules) {
+		r.Config.Voices[1].State = alloc.Out
+		r.Config.Parts[0].Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+	})
+	require.Equal(t, 2, study.PassBound(pair, study.NewReference(pair, p)))
 }
 
 // As many notes at once as an engine has voices can be played, one more cannot.

@@ -43,13 +43,18 @@ func TestScoreCompare(t *testing.T) {
 func TestLoudest(t *testing.T) {
 	var s Score
 	require.True(t, math.IsInf(s.Loudest(), -1))
-	for _, db := range []float64{-12, -3, -20} {
+	for _, db := range []float64{-3, -12, -20} {
 		s.add(&Outcome{Ending: TailCutOtherKey, LevelDB: db})
 	}
 	s.add(&Outcome{Ending: TailCutOwnKey, LevelDB: -1})
 	s.add(&Outcome{Ending: HeldCut, LevelDB: 0, Lost: time.Second})
 	require.Equal(t, -3.0, s.Loudest())
 	require.Equal(t, []int{3, 1, 5}, []int{s.TailCuts(), s.Hurt(), s.Notes})
+}
+
+// By hand: two notes that sound missed their pitch, by a cent up and down; a third that did was dropped.
+func TestMissed(t *testing.T) {
+	require.Equal(t, 2, ScoreOf([]Outcome{{Missed: 1}, {Missed: -1, Ending: HeldCut}, {Missed: 30, Ending: Dropped}, {}, {Ending: Dropped}}).Missed)
 }
 
 // A rehearsal that keeps time says how late each gate opens, and in any case which
@@ -98,9 +103,9 @@ func TestAsked(t *testing.T) {
 	require.Equal(t, 2, (&Outcome{Voices: 2}).Asked(&three))
 }
 
-// By hand: 1 + 2 + 3 notes, of which 2 were dropped, and 3 tails cut, −5 dB at worst.
+// By hand: 1 + 2 + 3 notes, of which 2 were dropped or cut, and 3 tails cut, −5 dB at worst.
 func TestNewScore(t *testing.T) {
-	s := NewScore([NumEndings]int{Complete: 1, Dropped: 2, TailCutOtherKey: 3}, time.Second, -5)
+	s := NewScore([NumEndings]int{Complete: 1, Dropped: 1, PedalCut: 1, TailCutOtherKey: 3}, time.Second, -5)
 	require.Equal(t, []int{6, 2, 2, 3}, []int{s.Notes, s.Damaged(), s.Hurt(), s.TailCuts()})
 	require.Equal(t, time.Second, s.Lost)
 	require.Equal(t, -5.0, s.Loudest())
@@ -141,6 +146,7 @@ func TestGroups(t *testing.T) {
 	require.Equal(t, [][]int{{0}, {1, 2}}, of(parts([]int{0}, []int{1}, []int{1})))
 	require.Equal(t, [][]int{{1}, {0, 2}}, of(parts([]int{0}, []int{1}, []int{0})))
 	require.Equal(t, [][]int{{0, 1, 2}}, of(parts([]int{0}, []int{1}, []int{1, 0})))
+	require.Equal(t, [][]int{{0, 1, 2}}, of(parts([]int{0, 2}, []int{0, 1}, []int{2})), "by way of the second")
 }
 
 // Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
@@ -172,7 +178,7 @@ func TestLateStartIsTheWorseEnding(t *testing.T) {
 		was  alloc.State
 		key  int16
 		want Ending
-	}{{950 * ms, alloc.Held, 60, LateStart}, {2 * time.Second, alloc.Tail, 60, LateStart}, {2 * time.Second, alloc.Tail, 62, LateStart},
+	}{{920 * ms, alloc.Held, 60, LateStart}, {2 * time.Second, alloc.Tail, 60, LateStart}, {2 * time.Second, alloc.Tail, 62, LateStart},
 		{500 * ms, alloc.Held, 62, HeldCut}, {500 * ms, alloc.Pedal, 62, PedalCut}} {
 		var l ledger
 		l.open(Rules{LimitDB: -40, Overlap: 80 * ms, Config: alloc.Config{Voices: make([]alloc.Voice, 1)}},
@@ -203,4 +209,19 @@ func TestRehearsalScoresLikeAReplay(t *testing.T) {
 	bad.Config.Parts = []alloc.Part{{Banks: []int{99}}}
 	_, err := h.Score(bad)
 	require.ErrorContains(t, err, "no voice in bank 99")
+}
+
+// A tail at the limit cannot be heard any more; one above it can. A gate that is taken as it
+// ends has lost nothing, one that is taken as it begins is born-cut, by the minimum gate or without one.
+func TestLimitsOfEndings(t *testing.T) {
+	for _, c := range []struct {
+		at   time.Duration
+		was  alloc.State
+		db   float64
+		want Ending
+	}{{2 * time.Second, alloc.Tail, -40, TailCutInaudible}, {2 * time.Second, alloc.Tail, -39, TailCutOtherKey},
+		{time.Second, alloc.Held, 0, Complete}, {time.Second - 1, alloc.Held, 0, OverlapOnly}, {0, alloc.Held, 0, BornCut}, {1, alloc.Held, 0, HeldCut}} {
+		l := ledger{rules: Rules{LimitDB: -40, Overlap: 80 * ms}, ref: &Reference{Notes: []Note{{End: time.Second}}}, outcomes: make([]Outcome, 1)}
+		require.Equal(t, c.want, l.endingOf(&alloc.Decision{At: c.at, Was: c.was, CutDB: c.db, Key: 62, CutKey: 60}), c)
+	}
 }

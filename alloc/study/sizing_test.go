@@ -137,6 +137,32 @@ func TestLeastWeightOfNotesThatWait(t *testing.T) {
 	require.Equal(t, s.Plans.Lost(1), leastWeight(t, s, 1), "one voice for a note, so nothing waits")
 }
 
+// By hand, of four parts: one begins at once, one waits for pairs, one for the one voice of its map, and one
+// for three; by 80 ms at most, and by no more than a note lasts.
+func TestLateGatesOfParts(t *testing.T) {
+	r := &Rules{Overlap: 80 * ms, Config: alloc.Config{Parts: make([]alloc.Part, 4)}}
+	for i, n := range []int{0, 2, 2, 3} {
+		r.Config.Parts[i].Unison = alloc.Unison{Voices: n, WhenShort: alloc.Wait}
+	}
+	r.Config.Parts[2].Pick = alloc.PickFixed
+	ref := &Reference{}
+	for _, part := range []int{0, 1, 2, 3} {
+		ref.Notes = append(ref.Notes, Note{Part: part, Start: 100 * ms, End: 500 * ms}, Note{Part: part, Start: 600 * ms, End: 650 * ms})
+	}
+	whole, late := []Interval{{100 * ms, 500 * ms}, {600 * ms, 650 * ms}}, []Interval{{180 * ms, 500 * ms}, {650 * ms, 650 * ms}}
+	for _, c := range []struct {
+		parts []int
+		want  []Interval
+		least int
+	}{{[]int{0, 1}, slices.Concat(whole, late), 1}, {[]int{1}, late, 2}, {[]int{3, 1}, slices.Concat(late, late), 2}, {[]int{2}, late, 1}, {[]int{3}, late, 3}} {
+		got, least := ref.lateGates(r, func(part int) bool { return slices.Contains(c.parts, part) })
+		require.Equal(t, c.want, got, c.parts)
+		require.Equal(t, c.least, least, c.parts)
+	}
+	got, _ := ref.lateGates(r, func(part int) bool { return part == 0 })
+	require.Nil(t, got)
+}
+
 // weighed is the score of a replay with what its damaged notes weigh.
 func weighed(r *Replay, weights []Weight) Score {
 	s := r.Rig.Tally.Score
@@ -205,6 +231,7 @@ func TestPooled(t *testing.T) {
 	require.Equal(t, []alloc.PickRule{alloc.PickSameKey, alloc.PickLongestIdle}, []alloc.PickRule{p.Config.Parts[1].Pick, p.Config.Parts[1].Second})
 	require.Equal(t, 2, p.Config.Parts[0].Reserve)
 	require.Equal(t, 4, r.Config.Parts[0].Unison.Voices)
+	require.Equal(t, 2, Pooled(r, 3).Config.Parts[0].Reserve, "three reserved fit three voices")
 	p = Pooled(r, 2)
 	require.Equal(t, 0, p.Config.Parts[0].Reserve+p.Config.Parts[0].Limit+p.Config.Parts[1].Reserve, "three reserved do not fit two voices")
 	require.Equal(t, 2, p.Config.Parts[0].Unison.Voices)
@@ -217,6 +244,13 @@ func TestPooled(t *testing.T) {
 	soft.Sustain = 0.5
 	r.Config.Voices[2].Envelope, r.Config.Voices[3].Envelope = soft, soft
 	require.Equal(t, fast, Pooled(r, 1).Config.Voices[0].Envelope, "of equal releases that of the first voice")
+
+	r.Config.Parts[0].Unison = alloc.Unison{WhenShort: alloc.Blocks, Blocks: [][]int{{0, 1}}, ByVoice: make([]float64, 4)}
+	require.Equal(t, alloc.Unison{WhenShort: alloc.Blocks}, Pooled(r, 6).Config.Parts[0].Unison, "which voices, and their detune, mean a certain rack")
+	for i := range r.Config.Voices {
+		r.Config.Voices[i].State = alloc.Out
+	}
+	require.Equal(t, []alloc.Voice{{}, {Bank: 1}}, Pooled(r, 2).Config.Voices, "banks of one voice where none is in service")
 }
 
 // Whoever watches sees each run once, with the outcomes that its score is of,
@@ -364,6 +398,9 @@ func TestLongerAndShorterReleases(t *testing.T) {
 		require.NoError(t, err)
 		return s
 	}
+	before := slices.Clone(r.Config.Voices)
+	r.Stretched(2)
+	require.Equal(t, before, r.Config.Voices, "what was given stays")
 	now, longer, shorter := with(10), with(13), with(7)
 	require.Equal(t, longer.Demand, now.Longer)
 	require.Equal(t, shorter.Demand, now.Shorter)

@@ -92,11 +92,15 @@ func TestBestSplitCountsEveryDeal(t *testing.T) {
 }
 
 // Two parts with notes are 2² = 4 groups at most, on one and on two banks of four
-// voices: 4·(n+4) + 4·(n+8) for n steps. Seven are 7 + 1 groups, each and all.
+// voices: 4·(n+4) + 4·(n+8) for n steps. Six are 2⁶, seven 7 + 1 groups, each and all.
 func TestSplitWork(t *testing.T) {
 	r, p := twoLines(t)
 	n := Work(len(p.Steps))
 	require.Equal(t, 4*(n+4)+4*(n+8), SplitWork(r, NewReference(r, p), p, 4, 2))
+	for len(r.Config.Parts) < 6 {
+		r.Config.Parts = append(r.Config.Parts, r.Config.Parts[1])
+	}
+	require.Equal(t, 64*(n+4), SplitWork(r, NewReference(r, p), p, 4, 1))
 	for len(r.Config.Parts) < 7 {
 		r.Config.Parts = append(r.Config.Parts, r.Config.Parts[1])
 	}

@@ -263,3 +263,14 @@ func BenchmarkPlans(b *testing.B) {
 		})
 	}
 }
+
+// A sum of weights orders by weight first: one of 7 is kept before six of 1, though these are more. Weights are
+// multiplied as long as there is room: of n intervals by n + 1, the sum below 2⁶³/2/(n+1) by more than one.
+func TestWeightBeforeNumber(t *testing.T) {
+	w := weigh(0, 14, 7, 1, 2, 1, 3, 4, 1, 5, 6, 1, 7, 8, 1, 9, 10, 1, 11, 12, 1)
+	require.Equal(t, Weight(6), NewPlans(w.intervals, w.weights).Lost(1))
+	for sum, want := range map[Weight][2]int64{1<<61 - 3: {2, 1}, 1<<61 - 2: {1, 0}, 1 << 61: {1, 0}} {
+		scale, more := worthOf(make([]edge, 1), []Weight{sum})
+		require.Equal(t, want, [2]int64{scale, more}, sum)
+	}
+}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -27,6 +28,14 @@ func TestRunsThatCostTheSame(t *testing.T) {
 	require.Less(t, len(s.jobs(r, shared, false)), last*ways*9/10)
 	r.Config.Parts[0].Reserve = 1
 	require.Equal(t, last*(ways-1), len(s.jobs(r, shared, false)), "but for the rules of the parts, which stand among the others")
+}
+
+// What begins as another ends may come first: two gates of one after the other are one too many for a voice.
+func TestGatesThatMeet(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Config.Voices[0].Envelope = alloc.Envelope{Sustain: 1}
+	ref := NewReference(r, Performance{Steps: stepsOf(t, "0 on 60, 100 off 60, 100 on 62, 200 off 62"), End: time.Second})
+	require.Equal(t, quiets{2, 2}, quietsOf(r, ref))
 }
 
 // By hand, of a song with two gates high at once at most, and three voices that sound: which

@@ -132,4 +132,5 @@ func TestShortestLengths(t *testing.T) {
 	require.Equal(t, 1, FewestDamaged(one, 1))
 	require.Equal(t, 1, FewestDamaged([]Interval{{0, 11}, {10, 20}}, 1))
 	require.Equal(t, Weight(1), NewPlans(one, []Weight{1, 1}).Lost(1))
+	require.Equal(t, 2, NewPlans(one, []Weight{1, 1}).Peak())
 }

@@ -162,6 +162,7 @@ func TestLeastEdits(t *testing.T) {
 	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
 	got := Edit{Lift: 1, Shorten: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
 	require.Equal(t, []time.Duration{500*ms - 1, 900*ms - 1}, []time.Duration{got.Steps[2].At, got.Steps[3].At})
+	require.Equal(t, []midi.Tick{100, 100}, []midi.Tick{got.Steps[2].Tick, got.Steps[3].Tick}, "the tick before")
 	steps[1].At, steps[2].At = 0, 1
 	got = Edit{Shorten: time.Second}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
 	require.Equal(t, time.Duration(1), got.Steps[2].At)
@@ -258,6 +259,12 @@ func TestEditsInZones(t *testing.T) {
 		got = slices.DeleteFunc(got, func(s midi.Step) bool { return s.Kind == midi.StepZone })
 		require.Equal(t, c.want, textOf(got), c.name)
 	}
+	// A pedal is heard on what is a member by then.
+	pedal := slices.Insert(stepsOf(t, "0 down, 900 up"), 0, midi.Step{Kind: midi.StepZone, Value: 2})
+	pedal[1].Channel, pedal[2].Channel = 2, 2
+	member := *anyPart()
+	member.Sources, member.Zones = nil, zone(1)
+	require.Equal(t, 800*ms, Edit{Lift: 100 * ms}.Apply(Performance{Steps: pedal}, []alloc.Part{member}, 0).Steps[2].At)
 	// A note that has begun hears its off, whatever becomes of its channel.
 	steps := stepsOf(t, legato)
 	for i := range steps {

@@ -204,6 +204,20 @@ func TestUnlimitedByLimits(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, all, 2)
 	require.Equal(t, []int{60, 62}, []int{int(all[0][0].Key), int(all[1][0].Key)})
+
+	// So has each part, which has a voice though it plays nothing; what begins as another ends has its own.
+	three := rig(1, 0, func(r *study.Rules) {
+		for n := range 2 {
+			r.Config.Parts = append(r.Config.Parts, r.Config.Parts[0])
+			r.Config.Parts[n+1].Sources = []alloc.Source{{AnyPort: true, Channels: 2 << n}}
+		}
+		r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+	})
+	p = song(t, 2000, "60 0-300, c2 62 100-200, c2 64 200-300")
+	all, err = study.Unlimited(three, p, study.NewReference(three, p))
+	require.NoError(t, err)
+	require.Len(t, all, 4)
+	require.Equal(t, []int{60, 62, 64, 0}, []int{int(all[0][0].Key), int(all[1][0].Key), int(all[2][0].Key), len(all[3])})
 }
 
 // By hand: notes that are damaged in any number of passes are so in the fewest: two parts play one

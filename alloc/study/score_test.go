@@ -225,3 +225,13 @@ func TestLimitsOfEndings(t *testing.T) {
 		require.Equal(t, c.want, l.endingOf(&alloc.Decision{At: c.at, Was: c.was, CutDB: c.db, Key: 62, CutKey: 60}), c)
 	}
 }
+
+// Of bends that miss their pitch by as much the first counts, and of others the worst.
+func TestWorstMiss(t *testing.T) {
+	var l ledger
+	l.open(Rules{}, &Reference{Notes: make([]Note, 1)})
+	for _, c := range []struct{ missed, want float64 }{{5, 5}, {-5, 5}, {-6, -6}, {1, -6}} {
+		l.write(&alloc.Decision{Kind: alloc.Bend, Missed: c.missed})
+		require.Equal(t, c.want, l.outcomes[0].Missed)
+	}
+}

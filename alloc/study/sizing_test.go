@@ -379,6 +379,7 @@ func TestSizingOfTwoNotes(t *testing.T) {
 	require.Greater(t, s.Short(2, true)[0].End, second(3), "tails go on")
 	require.Equal(t, []float64{0.3, 1, 0}, []float64{s.Share(second(3)), s.Share(second(11)), s.Share(0)})
 	require.Zero(t, (&Sizing{Reference: &Reference{}}).Share(second(3)))
+	require.Equal(t, 1.0, (&Sizing{Reference: &Reference{End: 1}}).Share(1))
 	require.Equal(t, midi.Key(60), s.NoteAt(second(1)).Key)
 	require.Equal(t, midi.Key(62), s.NoteAt(second(2)).Key)
 	require.Nil(t, s.NoteAt(second(3)))

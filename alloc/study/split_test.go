@@ -116,3 +116,13 @@ func TestGroupings(t *testing.T) {
 		require.Equal(t, []uint64{1, 2, 4, 8, 16, 32, 64}[:n], all[len(all)-1])
 	}
 }
+
+// Five banks are dealt out to three groups, one each at least, in 4·3/2 ways.
+func TestDeal(t *testing.T) {
+	dealt := map[[3]int]bool{}
+	(&splitter{}).deal(make([]uint64, 3), 5, func(banks []int) {
+		dealt[[3]int(banks)] = true
+		require.Equal(t, 5, banks[0]+banks[1]+banks[2])
+	})
+	require.Len(t, dealt, 6)
+}

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"choirloft/alloc"
 )
 
 // What is nearest goes first, and of what is as near the column before, in whatever order
@@ -262,6 +264,14 @@ func BenchmarkPlans(b *testing.B) {
 			}
 		})
 	}
+}
+
+// What the plan for one voice keeps is worth what it weighs, and what it gives up less than nothing: 1 − (3 + 1) and 2 − (3 + 1).
+func TestWorth(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Weigh = func([]alloc.Part, *Reference) []Weight { return []Weight{3, 1, 2} }
+	ref := NewReference(r, Performance{Steps: stepsOf(t, "0 on 60, 100 on 62, 200 on 64, 300 off 60, 300 off 62, 300 off 64"), End: time.Second})
+	require.Equal(t, []int64{3, -3, -2}, ref.worth(r.Config))
 }
 
 // A sum of weights orders by weight first: one of 7 is kept before six of 1, though these are more. Weights are

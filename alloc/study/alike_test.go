@@ -30,6 +30,16 @@ func TestRunsThatCostTheSame(t *testing.T) {
 	require.Equal(t, last*(ways-1), len(s.jobs(r, shared, false)), "but for the rules of the parts, which stand among the others")
 }
 
+// A ruleset is played by every part, of rules that stay as they are.
+func TestRulesetOnEveryPart(t *testing.T) {
+	r := Rules{Config: alloc.Config{Parts: make([]alloc.Part, 2)}}
+	set := Ruleset{Pick: alloc.PickSameKey, Second: alloc.PickLowest, Steal: alloc.StealNewest, TailsUnknown: true}
+	for _, p := range set.on(r).Config.Parts {
+		require.Equal(t, set, Ruleset{p.Pick, p.Second, p.Steal, p.TailsUnknown})
+	}
+	require.Equal(t, make([]alloc.Part, 2), r.Config.Parts)
+}
+
 // What begins as another ends may come first: two gates of one after the other are one too many for a voice.
 func TestGatesThatMeet(t *testing.T) {
 	r, _ := crowdedSong(1, 1)

@@ -221,6 +221,9 @@ func TestPlansWithinABudget(t *testing.T) {
 		s.plan(b)
 		require.Equal(t, want, [2]Work{Work(s.planned), b.left}, left)
 	}
+	few := &Sizing{Reference: &Reference{Notes: make([]Note, 1)}, Last: 8, Demand: Demand{Pedal: 8}} // of eight voices
+	few.plan(&Budget{3})
+	require.Zero(t, few.planned)
 	ref.Notes = make([]Note, 200) // 100 a voice
 	s, b := &Sizing{Reference: ref, Last: 20, Demand: Demand{Pedal: 20}}, &Budget{900}
 	s.plan(b)

@@ -77,6 +77,13 @@ func TestChannelsOfPortsAndPedals(t *testing.T) {
 	require.Empty(t, study.Channels(rig(1, time.Second, nil), study.Performance{}))
 }
 
+// A zone may have one member: what that plays is the zone's.
+func TestChannelsOfASmallZone(t *testing.T) {
+	zone := midi.Zone{AnyPort: true, Members: 1}
+	got := study.Channels(rig(1, 0, nil), song(t, 1000, "c2 60 0-100"), zone)
+	require.Equal(t, []study.ChannelUse{{PerNote: zone, Notes: 1, Low: 60, High: 60, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}}, uses(t, got))
+}
+
 // By hand: a lower zone of three members on port 2, an upper one of two on every port. What
 // members play is the zone's, wherever that is; channel 3 of port 1 is a channel.
 func TestChannelsOfZones(t *testing.T) {

@@ -73,6 +73,12 @@ func TestPlansByHand(t *testing.T) {
 			lost: []Weight{7, 2, 0}, kept: []int{0},
 		},
 		{
+			// By hand: the first and the last, 10 + 5, sound one after the other. The other two begin and end
+			// beside them, so that stepping on is the cheapest way to where the last begins.
+			name: "where stepping on is cheapest", weighted: weigh(0, 4, 10, 0, 6, 1, 5, 9, 1, 7, 8, 5),
+			lost: []Weight{17, 2, 0}, kept: []int{0, 3},
+		},
+		{
 			// As above: best kept 9, 17, 22 with 1, 2, 3 voices, of 22. With one
 			// [0,4) and [5,8), 4 + 5; [2,6) and [6,9) would be 7 + 1.
 			name: "six of unlike weights", weighted: weigh(0, 4, 4, 1, 3, 2, 2, 6, 7, 3, 7, 3, 5, 8, 5, 6, 9, 1),

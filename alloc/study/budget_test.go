@@ -30,6 +30,11 @@ func TestBudget(t *testing.T) {
 	require.Equal(t, Work(2), some.Left(9))
 	some.Force(5)
 	require.Zero(t, some.Left(9))
+	other := some.Another()
+	other.Force(5)
+	some.left = 3
+	require.Equal(t, []Work{0, 3}, []Work{other.left, some.left}, "each has its own")
+	require.Nil(t, (*Budget)(nil).Another())
 	var none *Budget
 	require.True(t, none.Spend(1<<62))
 	none.Reserve(1)()

@@ -215,8 +215,8 @@ func TestEditsOfAPart(t *testing.T) {
 	}
 }
 
-// Notes on channel 3, all else on channel 1, the manager of the lower zone. Where
-// it has channel 3 as a member, what a mode message to it has ended has no off of
+// Notes on channel 3 or 2, all else on channel 1, the manager of the lower zone. Where
+// it has that as a member, what a mode message to it has ended has no off of
 // its own any more (M1-100-UM); elsewhere the off at 500 ends the first note.
 func TestEditsInZones(t *testing.T) {
 	const mode = "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62"
@@ -225,26 +225,28 @@ func TestEditsInZones(t *testing.T) {
 	zone := func(members int) []midi.Zone { return []midi.Zone{{AnyPort: true, Members: members}} }
 	for _, c := range []struct {
 		name       string
+		channel    midi.Channel
 		zones      []midi.Zone // of the part; none for all channels
 		other      []midi.Zone // of another part
 		set        int         // members that RPN 6 sets at the start; below 0 none
 		song, want string
 	}{
-		{"no zones", nil, nil, -1, mode, trimmed},
-		{"a member", zone(2), nil, -1, mode, mode},
-		{"of another part's zone", nil, zone(2), -1, mode, mode},
-		{"of a larger zone since", zone(1), nil, 2, mode, mode},
-		{"no zones, whatever the song says", nil, nil, 2, mode, trimmed},
-		{"a zone of another part, smaller since", nil, zone(2), 1, mode, trimmed},
-		{"heard", zone(2), nil, -1, legato, detached},
-		{"not heard", zone(1), nil, -1, legato, legato},
-		{"heard since", zone(1), nil, 2, legato, detached},
-		{"not heard any more", zone(2), nil, 1, legato, legato},
+		{"no zones", 2, nil, nil, -1, mode, trimmed},
+		{"the first member", 1, zone(1), nil, -1, mode, mode},
+		{"a member", 2, zone(2), nil, -1, mode, mode},
+		{"of another part's zone", 2, nil, zone(2), -1, mode, mode},
+		{"of a larger zone since", 2, zone(1), nil, 2, mode, mode},
+		{"no zones, whatever the song says", 2, nil, nil, 2, mode, trimmed},
+		{"a zone of another part, smaller since", 2, nil, zone(2), 1, mode, trimmed},
+		{"heard", 2, zone(2), nil, -1, legato, detached},
+		{"not heard", 2, zone(1), nil, -1, legato, legato},
+		{"heard since", 2, zone(1), nil, 2, legato, detached},
+		{"not heard any more", 2, zone(2), nil, 1, legato, legato},
 	} {
 		steps := stepsOf(t, c.song)
 		for i := range steps {
 			if steps[i].Kind <= midi.StepNoteOff {
-				steps[i].Channel = 2
+				steps[i].Channel = c.channel
 			}
 		}
 		if c.set >= 0 {

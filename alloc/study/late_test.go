@@ -146,6 +146,9 @@ func TestAttacksOfMonoKeys(t *testing.T) {
 	require.Equal(t, []time.Duration{10 * ms, 10 * ms}, []time.Duration{notes[0].Full, notes[1].Full})
 	notes = mono(alloc.MonoLow, false, "60 0-300, 62 200-300")
 	require.Equal(t, []time.Duration{10 * ms, 210 * ms}, []time.Duration{notes[0].Full, notes[1].Full})
+	muted := &notes[1]
+	require.Equal(t, []time.Duration{200 * ms, 200 * ms, 200 * ms}, []time.Duration{muted.KeyUp, muted.End, muted.TailEnd})
+	require.True(t, muted.Superseded)
 	notes = mono(alloc.MonoLast, true, "on 60 0, on 62 100, off 62 600, off 60 602")
 	require.Equal(t, 602*ms, notes[1].End)
 	require.Equal(t, 1.0, notes[1].Peak, "of its first attack")

@@ -270,3 +270,27 @@ func TestPassesOfMutedKeysAndStrays(t *testing.T) {
 	require.Len(t, passes[0].Steps, len(p.Steps))
 	require.Empty(t, passes[1].Steps)
 }
+
+// By hand, on two voices: of three notes at once that may be thinned two go into the first pass, and of two that
+// wait for pairs one. A part that has one voice for itself has its second note in the second, whatever others have.
+func TestRoomInPasses(t *testing.T) {
+	for _, c := range []struct {
+		how   alloc.WhenShort
+		notes string
+		first int
+	}{{alloc.Thin, "60 0-500, 62 0-500, 64 0-500", 2}, {alloc.Wait, "60 0-500, 62 0-500", 1}, {alloc.Blocks, "60 0-500, 62 0-500", 1}} {
+		r := rig(2, 0, unison(2, c.how))
+		p := song(t, 1000, c.notes)
+		require.Len(t, study.InPasses(r, p, study.NewReference(r, p), 2)[0].Steps, 2*c.first, c.notes)
+	}
+	r := rig(4, 0, func(r *study.Rules) {
+		r.Config.Voices[3].Bank = 1
+		high := r.Config.Parts[0]
+		high.Banks, high.Sources = []int{1}, []alloc.Source{{AnyPort: true, Channels: 2}}
+		r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+		r.Config.Parts = append(r.Config.Parts, high)
+	})
+	p := song(t, 1000, "60 0-500, c2 72 0-500, c2 74 0-500")
+	passes := study.InPasses(r, p, study.NewReference(r, p), 2)
+	require.Equal(t, []int{4, 2}, []int{len(passes[0].Steps), len(passes[1].Steps)})
+}

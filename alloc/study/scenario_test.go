@@ -298,4 +298,7 @@ func TestGap(t *testing.T) {
 	require.Equal(t, []string{"V1 held-cut @500, 500 lost outer", "V1"}, told(r))
 	require.Equal(t, 3*ms, r.Outcomes[1].Late)
 	require.Equal(t, 1, r.Rig.Tally.Late)
+	r, err = study.Play(rig(1, 0, nil), song(t, 1000, "on 60 0, on 60 500, off 60 900, off 60 900"))
+	require.NoError(t, err)
+	require.Equal(t, 3*ms, r.Outcomes[1].Late, "struck again")
 }

@@ -54,7 +54,7 @@ func TestLoudest(t *testing.T) {
 
 // By hand: two notes that sound missed their pitch, by a cent up and down; a third that did was dropped.
 func TestMissed(t *testing.T) {
-	require.Equal(t, 2, ScoreOf([]Outcome{{Missed: 1}, {Missed: -1, Ending: HeldCut}, {Missed: 30, Ending: Dropped}, {}, {Ending: Dropped}}).Missed)
+	require.Equal(t, 2, ScoreOf([]Outcome{{Missed: 1}, {Missed: -1, Ending: HeldCut}, {Missed: 30, Ending: Dropped}, {}, {}, {Ending: Dropped}}).Missed)
 }
 
 // A rehearsal that keeps time says how late each gate opens, and in any case which
@@ -234,4 +234,17 @@ func TestWorstMiss(t *testing.T) {
 		l.write(&alloc.Decision{Kind: alloc.Bend, Missed: c.missed})
 		require.Equal(t, c.want, l.outcomes[0].Missed)
 	}
+}
+
+// Of three voices a note loses one and then another, and keeps them in mind.
+func TestFewestVoices(t *testing.T) {
+	var l ledger
+	l.open(Rules{}, &Reference{Notes: make([]Note, 3)})
+	l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 3})
+	for i, left := range []int16{2, 1} {
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: alloc.NoteID(i + 1), Cut: 0, CutLeft: left, Of: 1, Was: alloc.Held})
+		require.Equal(t, int(left), l.outcomes[0].Fewest)
+		require.Len(t, l.cuts, i+1)
+	}
+	require.Equal(t, Complete, l.outcomes[0].Ending)
 }

@@ -163,6 +163,20 @@ func TestLateGatesOfParts(t *testing.T) {
 	require.Nil(t, got)
 }
 
+// A plan is known for as many voices as one was paid for, and from the peak on, where nothing is lost.
+func TestLeastWeightThatIsKnown(t *testing.T) {
+	list := make([]Interval, 4)
+	for i := range list {
+		list[i] = Interval{0, time.Second}
+	}
+	s := &Sizing{planned: 2, Demand: Demand{Pedal: 4}, Plans: NewPlans(list, []Weight{1, 1, 1, 1})}
+	for v, want := range []Weight{4, 3, 2, -1, 0, 0} {
+		lost, ok := s.LeastWeight(v)
+		require.Equal(t, want >= 0, ok, v)
+		require.Equal(t, max(0, want), lost, v)
+	}
+}
+
 // weighed is the score of a replay with what its damaged notes weigh.
 func weighed(r *Replay, weights []Weight) Score {
 	s := r.Rig.Tally.Score

@@ -99,6 +99,9 @@ func drawFeatures(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
 	if rapid.Bool().Draw(t, "unison") {
 		drawUnison(t, cfg, p)
 	}
+	if rapid.IntRange(0, 3).Draw(t, "triggers") == 0 { // shorter than a minimum gate, as long, and as long as notes
+		p.Pulse = rapid.SampledFrom([]time.Duration{time.Millisecond, 5 * time.Millisecond, 10 * time.Millisecond, 60 * time.Millisecond}).Draw(t, "pulse")
+	}
 }
 
 func drawReserve(t *rapid.T, cfg *alloc.Config, p *alloc.Part) {
@@ -289,6 +292,7 @@ func TestScriptOfOtherParts(t *testing.T) {
 		"mode":         func(_ *alloc.Config, p *alloc.Part) { p.Mode = alloc.MonoLow },
 		"press":        func(_ *alloc.Config, p *alloc.Part) { p.ReattackPress = !p.ReattackPress },
 		"return":       func(_ *alloc.Config, p *alloc.Part) { p.ReattackReturn = !p.ReattackReturn },
+		"pulse":        func(_ *alloc.Config, p *alloc.Part) { p.Pulse = 20 * ms },
 		"sources":      func(_ *alloc.Config, p *alloc.Part) { p.Sources = []alloc.Source{{AnyPort: true, Channels: 2}} },
 		"zones":        func(_ *alloc.Config, p *alloc.Part) { p.Zones = []midi.Zone{{AnyPort: true, Members: 3}} },
 		"minimum gate": func(cfg *alloc.Config, _ *alloc.Part) { cfg.MinGate = 40 * ms },

@@ -67,7 +67,7 @@ func scripted(t require.TestingT, cfg alloc.Config, p performance, future alloc.
 	for i := range parts {
 		q := &parts[i]
 		*q = alloc.Part{Sources: q.Sources, Zones: q.Zones, Keys: q.Keys, Velocities: q.Velocities, Transpose: q.Transpose,
-			SameKey: q.SameKey, BendTails: q.BendTails, Mode: q.Mode, ReattackPress: q.ReattackPress, ReattackReturn: q.ReattackReturn}
+			SameKey: q.SameKey, BendTails: q.BendTails, Mode: q.Mode, ReattackPress: q.ReattackPress, ReattackReturn: q.ReattackReturn, Pulse: q.Pulse}
 	}
 	_, script := alloc.Reference(parts, cfg.MinGate, p.steps, p.end, func(alloc.Gate) {})
 	e, err := alloc.New(cfg)

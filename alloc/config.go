@@ -113,6 +113,10 @@ type Part struct {
 	// one is still down. Without them the gate stays high: legato.
 	ReattackPress, ReattackReturn bool
 	Glide                         time.Duration // from pitch to pitch
+	// Pulse is how long the gates of all its voices last at most, whatever keys and pedals do,
+	// though no shorter than MinGate; 0 for as long as the key. A key that comes back under
+	// another that goes up opens none. Not for notes that wait for voices.
+	Pulse time.Duration
 
 	Unison Unison
 	Zones  []midi.Zone // of a part with per-note channels, instead of Sources

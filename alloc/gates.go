@@ -65,6 +65,7 @@ type slot struct {
 	mono     *mono // of a mono part, else nil
 	channel  *channel
 	start    time.Duration
+	falls    time.Duration // when the pulse of its gate is over, where the part has such
 	part     int32
 	voices   int16 // engine: how many it has
 	sounding int16

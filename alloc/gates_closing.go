@@ -74,15 +74,28 @@ func (g *gates) unlink(i int32) {
 	}
 }
 
-// advance closes the notes whose minimum gate ends at or before t.
+// advance closes the notes whose minimum gate or whose pulse ends at or before t.
 func (g *gates) advance(t time.Duration) {
 	for len(g.closings) > 0 && g.closings[0].due <= t {
 		c := g.closings.pop()
-		if s := &g.slots[c.slot]; s.id == c.id && s.keeper == minGate {
+		switch s := &g.slots[c.slot]; {
+		case s.id != c.id:
+		case s.keeper == minGate && c.due >= s.start+g.minGate:
 			*g.clock = c.due
 			g.shut(c.slot)
+		case s.keeper != minGate && c.due == s.falls:
+			*g.clock = c.due
+			g.fall(c.slot)
 		}
 	}
+}
+
+// fall ends the pulse of a note, whatever keys and pedals say.
+func (g *gates) fall(i int32) {
+	g.slots[i].foreign = false
+	g.lift(i)
+	g.keep(i, nobody)
+	g.finish(i)
 }
 
 // end lets every gate that is still open close at the end of the song.
@@ -100,16 +113,13 @@ func (g *gates) end(at time.Duration, stuck func(int32)) {
 		if g.slots[i].down {
 			stuck(i)
 		}
-		g.slots[i].foreign = false
-		g.lift(i)
-		g.keep(i, nobody)
-		g.finish(i)
+		g.fall(i)
 	}
 	g.gather = open
 	g.advance(1<<63 - 1)
 }
 
-// closing is a note whose gate closes when its minimum gate is over.
+// closing is a note whose gate closes when its minimum gate, or its pulse, is over.
 type closing struct {
 	due  time.Duration
 	id   NoteID

@@ -31,16 +31,31 @@ func (g *gates) start(c *channel, r *ear, on *midi.Step) {
 			ident.held = g.newList()
 		}
 		g.ofKey.push(ident.held, i)
-		g.sink.open(i)
+		g.raise(i)
 		return
 	}
 	old := ident.now
 	ident.now = i
 	if old == none {
-		g.sink.open(i)
+		g.raise(i)
 		return
 	}
 	g.replace(i, old, false)
+}
+
+// raise opens the gate of a note.
+func (g *gates) raise(i int32) {
+	g.sink.open(i)
+	g.pulse(i)
+}
+
+// pulse begins the pulse of a gate that has just gone high.
+func (g *gates) pulse(i int32) {
+	s := &g.slots[i]
+	if p := g.parts[s.part].Pulse; p > 0 {
+		s.falls = *g.clock + p
+		g.closings.push(closing{due: s.falls, id: s.id, slot: i})
+	}
 }
 
 // fill makes the slot of a new note.
@@ -64,6 +79,12 @@ func (g *gates) replace(i, old int32, legato bool) {
 	}
 	g.unlink(old)
 	g.sink.follow(i, old, legato)
+	if !legato {
+		g.pulse(i)
+	} else if falls := o.falls; g.parts[s.part].Pulse > 0 {
+		s.falls = falls
+		g.closings.push(closing{due: falls, id: s.id, slot: i})
+	}
 	g.free(old)
 }
 

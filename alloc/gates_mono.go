@@ -64,7 +64,7 @@ func (g *gates) press(c *channel, r *ear, ident *identity, on *midi.Step) {
 	old := m.gate
 	m.gate = i
 	if old == none {
-		g.sink.open(i)
+		g.raise(i)
 		return
 	}
 	g.replace(i, old, g.slots[old].down && !g.parts[r.part].ReattackPress)
@@ -102,7 +102,11 @@ func (g *gates) afterLetGo(m *mono) {
 	}
 	s.ident, s.channel, s.key, s.sounding = w.ident, w.channel, w.key, w.sounding
 	s.since, s.carried = w.since, w.carried
-	g.sink.slide(m.gate, !g.parts[s.part].ReattackReturn)
+	legato := !g.parts[s.part].ReattackReturn
+	g.sink.slide(m.gate, legato)
+	if !legato {
+		g.pulse(m.gate)
+	}
 }
 
 // clear takes every key of a channel out of a mono part.

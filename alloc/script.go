@@ -111,7 +111,7 @@ func (s *Script) fits(g *gates) bool {
 	return s.minGate == g.minGate && slices.EqualFunc(s.parts, g.parts, func(p, q Part) bool {
 		return p.Keys == q.Keys && p.Velocities == q.Velocities && p.Transpose == q.Transpose && p.SameKey == q.SameKey &&
 			p.BendTails == q.BendTails && p.Mode == q.Mode && p.ReattackPress == q.ReattackPress &&
-			p.ReattackReturn == q.ReattackReturn && slices.Equal(p.Sources, q.Sources) && slices.Equal(p.Zones, q.Zones)
+			p.ReattackReturn == q.ReattackReturn && p.Pulse == q.Pulse && slices.Equal(p.Sources, q.Sources) && slices.Equal(p.Zones, q.Zones)
 	})
 }
 

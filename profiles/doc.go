@@ -210,10 +210,12 @@
 //	gear
 //	  *             by name
 //	    does        with voltages: passive, passive 3, buffered 4, adder, attenuator,
-//	                offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter
+//	                offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter,
+//	                trigger: a short gate whenever one begins
 //	    gain        of an attenuator, 0.001–1                      = 1
 //	    pot         of one without an amplifier, 1 kohm–1 Mohm
 //	    volts       of an offset, -20–20 V; it needs them
+//	    pulse       of a trigger, how long it is: 0.1 ms–1 s           = 5 ms
 //	    inputs      of a mixer, for the submixers of banks: 0–1024
 //	    row, hp, ma                                                as above
 //	supplies

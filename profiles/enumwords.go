@@ -35,7 +35,7 @@ var (
 	throughNames   = []string{Direct: "direct", Passive: "passive", Buffered: "buffered"}
 	pitchWayNames  = []string{PitchGroup: "group", PitchMultiples: "multiples"}
 	gateWayNames   = []string{GateMultiples: "multiples", GateOr: "or"}
-	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesAttenuate: "attenuator", DoesOffset: "offset", DoesInvertCV: "cv-inverter", DoesOr: "gate-or", DoesToShort: "to-s-trig", DoesFromShort: "from-s-trig", DoesInvert: "inverter"}
+	doesNames      = []string{DoesNothing: "nothing", DoesPassive: "passive", DoesBuffered: "buffered", DoesAdd: "adder", DoesAttenuate: "attenuator", DoesOffset: "offset", DoesInvertCV: "cv-inverter", DoesOr: "gate-or", DoesToShort: "to-s-trig", DoesFromShort: "from-s-trig", DoesInvert: "inverter", DoesTrigger: "trigger"}
 	fedNames       = []string{FedBank: "bank", FedInterface: "interface", FedGear: "module"}
 	// also the keys of what they measure
 	measurableNames = []string{MeasuredRelease: "release", MeasuredDrift: "drift"}

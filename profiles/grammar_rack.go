@@ -206,6 +206,8 @@ var gearShape = object[Gear]{what: "a module", fields: []field[Gear]{
 		"of an attenuator that is a pot without an amplifier: its resistance from end to end; what hangs on it takes more away", "pot: 100 kohm\ngain: 0.5\ndoes: attenuator"),
 	may("volts", leaf{windowVolts}, "", func(g *Gear) *Volts { return &g.Volts },
 		"of an offset: volts that it adds", "volts: 1 V\ndoes: offset"),
+	may("pulse", triggerTime, "5 ms", func(g *Gear) *Duration { return &g.Pulse },
+		"of a trigger: how long its gate is high, however long the key is down", "pulse: 10 ms\ndoes: trigger"),
 	may("inputs", whole(0, 1024), "", func(g *Gear) *int { return &g.Inputs },
 		"of a mixer: how many banks it takes, one by each submixer", "8"),
 	may("row", rackRow, "", func(g *Gear) *int { return &g.Row },

@@ -51,7 +51,7 @@ type doesWhat struct {
 	outs int
 }
 
-const doesExamples = "passive, adder, attenuator, offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter, or a multiple with its outputs, such as passive 3 or buffered 4"
+const doesExamples = "passive, adder, attenuator, offset, cv-inverter, gate-or, to-s-trig, from-s-trig, inverter, trigger, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // doesWord is what a module does; its values are doesWhat.
 var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string) (any, *complaint) {
@@ -75,7 +75,7 @@ func finishGear(r *reader, g *Gear, n *yaml.Node, at string) {
 	for _, k := range []struct {
 		key string
 		of  Does
-	}{{"gain", DoesAttenuate}, {"pot", DoesAttenuate}, {"volts", DoesOffset}} {
+	}{{"gain", DoesAttenuate}, {"pot", DoesAttenuate}, {"volts", DoesOffset}, {"pulse", DoesTrigger}} {
 		if key, _ := lookup(n, k.key); key != nil && g.Does != k.of {
 			r.fault(key, join(at, k.key), complain("%s is for does: %s, and this is does: %s", k.key, k.of, g.Does).
 				advise("leave %s out, or write does: %s", k.key, k.of))

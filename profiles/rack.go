@@ -306,7 +306,8 @@ type Gear struct {
 	// Pot its resistance, where it is one without an amplifier, else 0.
 	Gain  float64
 	Pot   Ohms
-	Volts Volts // that an offset adds
+	Volts Volts    // that an offset adds
+	Pulse Duration // how long a gate of a trigger is, 0.1 ms–1 s, default 5 ms
 	// On and To are what wires from it lead to: modules, as indexes into Rig.Gear, and
 	// inputs.
 	On      []int
@@ -334,6 +335,7 @@ const (
 	DoesToShort        // a gate of volts closes a contact to ground: S-trig
 	DoesFromShort      // a contact to ground raises a gate of volts
 	DoesInvert         // a gate is high while another is low
+	DoesTrigger        // a gate is high for Gear.Pulse from when another goes high, and no longer
 )
 
 // Joins tells whether it takes several outputs.

@@ -32,26 +32,28 @@ const (
 	MessageTwice     Code = "message-twice"
 	MacroWouldMove   Code = "macro-would-move"
 
-	PitchBent         Code = "pitch-bent"
-	BuffersStray      Code = "buffers-stray"
-	CorrectionClamped Code = "correction-clamped"
-	MultipleFull      Code = "multiple-full"
-	PitchShared       Code = "pitch-shared"
-	JackOfVoiceOut    Code = "jack-of-voice-out"
-	GateShared        Code = "gate-shared"
-	GatesInTurn       Code = "gates-in-turn"
-	GateTooLow        Code = "gate-too-low"
-	GateMargin        Code = "gate-margin"
-	GatePolarity      Code = "gate-polarity"
-	TriggerTooShort   Code = "trigger-too-short"
-	ParkUnused        Code = "park-unused"
-	CannotPark        Code = "cannot-park"
-	NormalBroken      Code = "normal-broken"
-	GroupSwitch       Code = "group-switch"
-	NormalAdds        Code = "normal-adds"
-	NormalOpen        Code = "normal-open"
-	PitchScaled       Code = "pitch-through-module"
-	CVSettlesLate     Code = "cv-settles-late"
+	PitchBent           Code = "pitch-bent"
+	BuffersStray        Code = "buffers-stray"
+	CorrectionClamped   Code = "correction-clamped"
+	MultipleFull        Code = "multiple-full"
+	PitchShared         Code = "pitch-shared"
+	JackOfVoiceOut      Code = "jack-of-voice-out"
+	GateShared          Code = "gate-shared"
+	GatesInTurn         Code = "gates-in-turn"
+	GateTooLow          Code = "gate-too-low"
+	GateMargin          Code = "gate-margin"
+	GatePolarity        Code = "gate-polarity"
+	TriggerTooShort     Code = "trigger-too-short"
+	TriggerOpensNothing Code = "trigger-opens-nothing"
+	TriggerNotReckoned  Code = "trigger-not-reckoned"
+	ParkUnused          Code = "park-unused"
+	CannotPark          Code = "cannot-park"
+	NormalBroken        Code = "normal-broken"
+	GroupSwitch         Code = "group-switch"
+	NormalAdds          Code = "normal-adds"
+	NormalOpen          Code = "normal-open"
+	PitchScaled         Code = "pitch-through-module"
+	CVSettlesLate       Code = "cv-settles-late"
 
 	SupplyOverloaded Code = "supply-overloaded"
 	SupplyTight      Code = "supply-tight"
@@ -171,8 +173,12 @@ func Codes() []CodeInfo {
 			"raise the gate, feed fewer inputs from the jack, or use a buffered multiple"},
 		{GatePolarity, Error, "gates as a short to ground (S-trig) where a voice wants volts, or the reverse: it sounds while no key is down, always or never",
 			"put a converter between (to S-trig: open collector), or change the interface's gate if it can"},
-		{TriggerTooShort, Warning, "an interface gives triggers, which are too short to hold a voice's envelope",
-			"set it to gates that last as long as the note"},
+		{TriggerTooShort, Warning, "an interface or a module gives triggers, which are too short to hold a voice's envelope: the note ends with them",
+			"use gates that last as long as the note, or voices without sustain"},
+		{TriggerOpensNothing, Warning, "a trigger is shorter than the shortest gate that opens a voice, so the voice may stay silent",
+			"make the trigger longer, or measure which gate opens the voice"},
+		{TriggerNotReckoned, Warning, "a part plays on voices with triggers and without: its notes are reckoned as long as their keys are down",
+			"give the voices with triggers a part of their own"},
 		{ParkUnused, Note, "a common pitch jack adds to each voice's own pitch: whichever is idle must rest at 0 V",
 			"send 0 V to the idle one before the other plays, not its last note"},
 		{CannotPark, Warning, "a common pitch jack adds to each voice's own pitch, and its interface cannot send 0 V to rest it",

@@ -185,6 +185,8 @@ func modulePart(g *profiles.Gear) circuit.Part {
 		return circuit.FromShort()
 	case profiles.DoesInvert:
 		return circuit.Inverter()
+	case profiles.DoesTrigger:
+		return circuit.Trigger(g.Pulse)
 	default:
 		return circuit.Buffer(g.Outs)
 	}

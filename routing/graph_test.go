@@ -40,6 +40,9 @@ func TestGatesEachWay(t *testing.T) {
 		{"", inverse, "inverter", ""},
 		{"", "", "inverter", "main gives volts; K1.gate needs volts: it sounds while no key is down, and stops with it"},
 		{closed, short, "to-s-trig", "main gives S-trig, a short to ground; K1.gate needs S-trig, a short to ground: it never opens"},
+		{"", "", "trigger", ""},
+		{low, "", "trigger", "main gives volts that are low while a key is down; K1.gate needs volts: it opens when the key goes up"},
+		{"", inverse, "trigger", "main gives volts; K1.gate needs volts that are low while a key is down: it sounds while no key is down, and stops with it"},
 		{closed, short, "gate-or", "main gives S-trig, a short to ground; K1.gate needs S-trig, a short to ground: it sounds all the time"},
 	} {
 		m := mapOf(t, trigs(c.box, c.kind, c.does))
@@ -63,6 +66,9 @@ func TestAGateTooLowForAConverter(t *testing.T) {
 	require.InDelta(t, 2, *low.Value, 1e-9)
 	require.InDelta(t, 2.8, *mapOf(t, trigs(", gate: 2.8 V", "gate_input: S-trig", "to-s-trig")).only(t, GateMargin).Value, 1e-9)
 	require.NotContains(t, mapOf(t, trigs(", gate: 3 V", "gate_input: S-trig", "to-s-trig")).codes(), GateMargin)
+	// a trigger that never begins gives nothing: what it does not get is the fault
+	require.InDelta(t, 2, *mapOf(t, trigs(", gate: 2 V", "", "trigger")).only(t, GateTooLow).Value, 1e-9)
+	require.NotContains(t, mapOf(t, trigs(", gate: 3 V", "", "trigger")).codes(), GateMargin)
 }
 
 // Two boxes on the gates of a bank: contacts may meet, in the input or in a passive

@@ -2,7 +2,9 @@ package routing
 
 import (
 	"math"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -96,14 +98,51 @@ func TestFindingsAboutPaths(t *testing.T) {
 			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 1 ms}}\nbanks: {K: {voices: 2}}\n",
 			good:  "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\n",
 			where: "interfaces.main.trigger", value: 1, line: 2, col: 50,
-			text: "main gives triggers of 1 ms, too short to hold a note on K1.gate, K2.gate",
+			text: "main gives triggers of 1 ms, too short to hold a note on K1.gate, K2.gate. It ends with them, even while its key is down",
 		},
 		"a trigger without sustain": {
 			code:  TriggerTooShort,
-			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 304 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
-			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 305 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 304 ms}}\nvoices: {k: {sustain: 0 %, release: 299 ms}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 305 ms}}\nvoices: {k: {sustain: 0 %, release: 299 ms}}\nbanks: {K: {voices: 2, kind: k}}\n",
 			where: "interfaces.main.trigger", value: 304, line: 2, col: 50,
-			text: "main gives triggers of 304 ms, too short to hold a note on K1.gate, K2.gate",
+			text: "main gives triggers of 304 ms, too short to hold a note on K1.gate, K2.gate. It ends with them, even while its key is down",
+		},
+		// After the attack of 5 ms a release of 300 ms is as slow as the decay: nothing ends sooner
+		"a trigger with a release as long as the decay": {
+			code:  TriggerTooShort,
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 5 ms}}\nvoices: {k: {sustain: 0 %, release: 299 ms}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 5 ms}}\nvoices: {k: {sustain: 0 %, release: 300 ms}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			where: "interfaces.main.trigger", value: 5, line: 2, col: 50,
+			text: "main gives triggers of 5 ms, too short to hold a note on K1.gate, K2.gate. It ends with them, even while its key is down",
+		},
+		"a trigger that ends in the attack": {
+			code:  TriggerTooShort,
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 4.9 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 5 ms}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n",
+			where: "interfaces.main.trigger", value: 4.9, line: 2, col: 50,
+			text: "main gives triggers of 4.9 ms, too short to hold a note on K1.gate, K2.gate. It ends with them, even while its key is down",
+		},
+		"a module for triggers before a voice that sustains": {
+			code:  TriggerTooShort,
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\n" + pluck("1 s"),
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n" + pluck("1 s"),
+			where: "gear.pluck", value: 1000, line: 4, col: 8,
+			text: "pluck gives triggers of 1000 ms, too short to hold a note on K1.gate. It ends with them, even while its key is down",
+		},
+		// A voice opens by timing's min_gate of 5 ms, which nobody measured
+		"a trigger shorter than the shortest gate": {
+			code:  TriggerOpensNothing,
+			bad:   "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n" + pluck("4.9 ms"),
+			good:  "interfaces: {main: {profile: cv8-gate8}}\nvoices: {k: {sustain: 0 %}}\nbanks: {K: {voices: 2, kind: k}}\n" + pluck("5 ms"),
+			where: "gear.pluck", value: 4.9, line: 5, col: 8,
+			text: "pluck gives triggers of 4.9 ms; K1.gate opens by gates of 5 ms or more",
+		},
+		"a trigger shorter than a voice was found to need": {
+			code:  TriggerOpensNothing,
+			bad:   "interfaces: {main: {profile: cv8-gate8, trigger: 19 ms}}\nbanks: {K: {voices: 2}}\nmeasured: {K2: {min_gate: 20 ms}}\ntiming: {min_gate: 5 ms}\n",
+			good:  "interfaces: {main: {profile: cv8-gate8, trigger: 20 ms}}\nbanks: {K: {voices: 2}}\nmeasured: {K2: {min_gate: 20 ms}}\ntiming: {min_gate: 5 ms}\n",
+			where: "interfaces.main.trigger", value: 19, line: 2, col: 50,
+			text: "main gives triggers of 19 ms; K2.gate opens by gates of 20 ms or more",
 		},
 		"a summing jack beside own ones": {
 			code:  ParkUnused,
@@ -198,4 +237,28 @@ func TestACVSettlesBeforeItsGate(t *testing.T) {
 	require.Contains(t, rig("update: 2 ms", "1 ms").codes(), CVSettlesLate) // all of it is left
 	require.NotContains(t, rig("update: 2 ms", "2 ms").codes(), CVSettlesLate)
 	require.Empty(t, rig("update: 1 s, settling: 1 s", "2 ms").only(t, CVSettlesLate).Hint)
+}
+
+// pluck leads the gate of K1 through a trigger of that length.
+func pluck(pulse string) string {
+	return "gear: {pluck: {does: trigger, pulse: " + pulse + "}}\nwiring: [{from: main.gate 1, to: pluck}, {from: pluck, to: K1.gate}]\n"
+}
+
+// Which trigger counts: the last module on the way, before it the interface's, and none
+// where nothing gives any.
+func TestPulse(t *testing.T) {
+	for rig, want := range map[string]time.Duration{
+		"interfaces: {main: {profile: cv8-gate8}}\n":                                                                                           0,
+		"interfaces: {main: {profile: cv8-gate8, trigger: 2 ms}}\n":                                                                            2 * time.Millisecond,
+		"interfaces: {main: {profile: cv8-gate8, trigger: 2 ms}}\n" + pluck("7 ms"):                                                            7 * time.Millisecond,
+		"interfaces: {main: {profile: cv8-gate8}}\ngear: {a: {does: trigger}}\nwiring: [{from: main.gate 1, to: a}, {from: a, to: K1.gate}]\n": 5 * time.Millisecond,
+		"interfaces: {main: {profile: cv8-gate8}}\ngear: {a: {does: trigger, pulse: 3 ms}, b: {does: trigger, pulse: 9 ms}, c: {does: buffered 2}}\n" +
+			"wiring: [{from: main.gate 1, to: a}, {from: a, to: b}, {from: b, to: c}, {from: c, to: K1.gate}]\n": 9 * time.Millisecond,
+		"banks: {L: {voices: 1}}\n": 0, // no jack at all
+	} {
+		if !strings.HasPrefix(rig, "banks") {
+			rig += "banks: {K: {voices: 2}}\n"
+		}
+		require.Equal(t, want, mapOf(t, rig).Pulse(0), rig)
+	}
 }

@@ -540,3 +540,44 @@ func TestWaitingEndsWithALowerKey(t *testing.T) {
 	require.Equal(t, []string{"0: 70 on V3", "0: 72 on V4", "200: 60 dropped", "200: 50 on V1", "200: 50 on V2"},
 		decided(t, cfg, song(t, 1000, "c2 70 0-900, c2 72 0-900, 60 100-500, 50 200-400"))[:5])
 }
+
+// Gates that are triggers fall after their pulse, or with their key if that is sooner, and
+// not within the minimum gate of 5 ms; neither keys nor pedals hold them. In a mono part a key
+// that comes while the gate is high changes the pitch, and one that comes later opens it
+// again: worked by hand.
+func TestPulse(t *testing.T) {
+	const mono, attacks = "48 0-1000, 52 200-600, 55 205-500", "48 0-1000, 52 200-250"
+	for _, c := range []struct {
+		name   string
+		pulse  time.Duration
+		change func(*alloc.Part)
+		song   string
+		want   []string
+	}{
+		{"keys", 20 * ms, nil, "60 0-1000, 64 10-15, 67 500-502, 69 600-620",
+			[]string{"0: 60 on V1", "10: 64 on V2", "15: 64 off V2", "20: 60 off V1", "500: 67 on V1", "505: 67 off V1", "600: 69 on V1", "620: 69 off V1"}},
+		{"below the minimum gate", 3 * ms, nil, "60 0-1000", []string{"0: 60 on V1", "5: 60 off V1"}},
+		{"the key again", 20 * ms, nil, "on 60 0, on 60 10, off 60 50, on 60 60, off 60 70, off 60 100",
+			[]string{"0: 60 on V1", "10: 60 again on V1", "30: 60 off V1", "60: 60 on V1", "80: 60 off V1"}},
+		{"pedal", 20 * ms, nil, "cc64 down 0, on 60 5, off 60 10, cc64 up 900", []string{"5: 60 on V1", "25: 60 off V1"}},
+		{"sostenuto", 20 * ms, nil, "on 60 0, cc66 down 1, off 60 10, cc66 up 900", []string{"0: 60 on V1", "20: 60 off V1"}},
+		{"no off", 20 * ms, nil, "on 60 0", []string{"0: 60 on V1", "20: 60 off V1"}},
+		{"mono", 20 * ms, func(p *alloc.Part) { p.Mode = alloc.MonoLast }, mono,
+			[]string{"0: 48 on V1", "20: 48 off V1", "200: 52 on V1", "205: 55 legato on V1", "220: 55 off V1"}},
+		{"legato", 300 * ms, func(p *alloc.Part) { p.Mode = alloc.MonoLast }, attacks,
+			[]string{"0: 48 on V1", "200: 52 legato on V1", "250: 48 legato on V1", "300: 48 off V1"}},
+		{"attacks", 300 * ms, func(p *alloc.Part) { p.Mode, p.ReattackPress, p.ReattackReturn = alloc.MonoLast, true, true }, attacks,
+			[]string{"0: 48 on V1", "200: 52 again on V1", "250: 48 again on V1", "550: 48 off V1"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := rig(2, 0, func(r *study.Rules) {
+				p := &r.Config.Parts[0]
+				p.Pick, p.Pulse = alloc.PickLowest, c.pulse
+				if c.change != nil {
+					c.change(p)
+				}
+			})
+			require.Equal(t, c.want, decided(t, r.Config, song(t, 2000, c.song)))
+		})
+	}
+}

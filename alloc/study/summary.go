@@ -131,6 +131,12 @@ func (r *Reference) Wanted(cfg alloc.Config) (held, pedal, audible []Interval) {
 	return r.wanted(cfg, everyPart, (*Note).heldTo), r.wanted(cfg, everyPart, (*Note).gateTo), r.wanted(cfg, everyPart, (*Note).heardTo)
 }
 
+// WantedBy is [Reference.Wanted] of one part.
+func (r *Reference) WantedBy(cfg alloc.Config, part int) (held, pedal, audible []Interval) {
+	only := func(p int) bool { return p == part }
+	return r.wanted(cfg, only, (*Note).heldTo), r.wanted(cfg, only, (*Note).gateTo), r.wanted(cfg, only, (*Note).heardTo)
+}
+
 func (n *Note) heldTo() time.Duration  { return n.KeyUp }
 func (n *Note) gateTo() time.Duration  { return n.End }
 func (n *Note) heardTo() time.Duration { return n.TailEnd }

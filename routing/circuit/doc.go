@@ -7,6 +7,7 @@
 //	node      Σ V/R / Σ 1/R over what drives and loads it (Millman)   Graph.Volts
 //	linear    Σ gain·V + offset, behind its output resistance
 //	compare   on above its threshold, or below: volts or a contact    Graph.On
+//	          a trigger only within its pulse                         Graph.Fire
 //	diode     the highest of its inputs − 0.7 V, not below 0 V
 //	switch    its two sides joined; a contact joins its wire to ground
 //

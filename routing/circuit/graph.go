@@ -14,7 +14,7 @@ type Kind uint8
 const (
 	Node    Kind = iota // a passive multiple, a stack of plugs: all that leads to it and from it is one
 	Linear              // Σ gain·V + offset, an amplifier: buffered multiple, adder, attenuator, inverter; a jack, an input
-	Compare             // low or high, or a contact: a gate input, a converter to or from S-trig
+	Compare             // low or high, or a contact: a gate input, a converter to or from S-trig, a trigger
 	Diode               // the highest of its inputs less a drop, never below 0 V: a gate-OR
 	Switch              // joins its two sides while it is closed; with nothing before it, its other side and ground
 )
@@ -39,7 +39,11 @@ type Part struct {
 	Pull      profiles.Volts // that its input rests at with nothing before it
 	High      profiles.Volts // its output while it is on; else 0 V
 	Contact   bool           // its output is a contact instead, closed to ground while it is on
-	Closed    bool           // of a Switch
+	// Pulse is how long its output lasts from when it comes on, 0 for as long as it is on; Fired
+	// tells whether it is within that.
+	Pulse  profiles.Duration
+	Fired  bool
+	Closed bool // of a Switch
 }
 
 // Amplifies tells whether it is on the way as an amplifier, which may stray and
@@ -113,6 +117,14 @@ func (g *Graph) Close(at int, closed bool) {
 	g.round++
 	if len(g.ins[at]) > 0 { // its sides are joined, or not
 		g.joined = false
+	}
+}
+
+// Fire puts a Compare with a Pulse within it, or beyond.
+func (g *Graph) Fire(at int, fired bool) {
+	if g.parts[at].Fired != fired {
+		g.parts[at].Fired = fired
+		g.round++
 	}
 }
 

@@ -3,6 +3,7 @@ package circuit
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -50,6 +51,21 @@ func TestWorkedSums(t *testing.T) {
 	} {
 		require.InDelta(t, c.want, c.g.volts(c.sent), 1e-12, c.name)
 	}
+}
+
+// A trigger behind 1 kΩ: 5 V·100/101 reach its 2.5 V, and 2.52 V do not. Within its pulse it gives
+// 5 V, beyond it nothing, whatever is before it; through a diode 4.3 V.
+func TestATrigger(t *testing.T) {
+	g := chain(Output(1000), Trigger(5*time.Millisecond), Or(), Input(100_000))
+	require.Zero(t, g.volts(5))
+	require.True(t, g.On(1))
+	g.Fire(1, true)
+	require.InDelta(t, 4.3, g.volts(5), 1e-12)
+	require.InDelta(t, 4.3, g.volts(2.52), 1e-12)
+	require.False(t, g.On(1))
+	require.InDelta(t, 252.0/101, float64(g.Volts(1)), 1e-12)
+	g.Fire(1, false)
+	require.Zero(t, g.volts(5))
 }
 
 // 2 V through 1 kΩ and 3 V through none, each into an input of 100 kΩ of an adder:

@@ -78,6 +78,13 @@ func Inverter() Part {
 	return p
 }
 
+// Trigger is a gate of that length whenever one at its input begins: see [Graph.Fire].
+func Trigger(length profiles.Duration) Part {
+	p := GateInput(BufferInput, ModuleGate)
+	p.High, p.Pulse, p.Assumed = ModuleHigh, length, true
+	return p
+}
+
 // FromShort is a converter from S-trig to gates of volts.
 func FromShort() Part {
 	p := LowInput(BufferInput, ModuleGate)

@@ -170,6 +170,9 @@ func (g *Graph) out(at int) (volts profiles.Volts, open bool) {
 		return volts, false
 	case Compare:
 		on := g.On(at)
+		if p.Pulse > 0 {
+			on = p.Fired
+		}
 		if p.Contact {
 			return 0, !on
 		}

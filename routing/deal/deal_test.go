@@ -2,6 +2,7 @@ package deal
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -158,4 +159,27 @@ func TestNoVoiceToDealTo(t *testing.T) {
 	require.EqualError(t, err, "every voice of the rig is out, so there is none to check")
 	_, err = LineCheck(rig("out: [1], spare: [2]"))
 	require.NoError(t, err, "a spare one is checked")
+}
+
+// Through triggers of 20 ms a key of 100 ms gives a gate of 20 ms, in what is dealt and in
+// CVs, and one of 12 ms stays as it is. A pedal holds none.
+func TestTriggers(t *testing.T) {
+	const rig = "rig: R\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1}}\nparts: {p: {}}\n" +
+		"gear: {pluck: {does: trigger, pulse: 20 ms}}\nwiring: [{from: main.gate 1, to: pluck}, {from: pluck, to: K1.gate}]\n"
+	p := planOf(t, rig, plan.Overrides{})
+	song := songOf(t, 0, 0xB0, 64, 127, 0, 0x90, 60, 100, 100, 0x80, 60, 0, 0, 0xB0, 64, 0, 100, 0x90, 62, 100, 12, 0x80, 62, 0)
+	_, dealt := written(t, p, song, Options{})
+	var notes []string
+	for _, m := range says(dealt, "K1") {
+		if strings.Contains(m, " on ") || strings.Contains(m, " off ") {
+			notes = append(notes, m)
+		}
+	}
+	require.Equal(t, []string{"0 on 60 v100", "20 off 60", "200 on 62 v100", "212 off 62"}, notes)
+	c, err := NewCV(p, song, CVOptions{Rate: 1000})
+	require.NoError(t, err)
+	gate := hear(t, c).volts[1]
+	for at, high := range map[int]bool{0: true, 19: true, 20: false, 99: false, 150: false, 200: true, 211: true, 212: false} {
+		require.Equal(t, high, gate[at] > 0.5, "at %d ms", at)
+	}
 }

@@ -188,3 +188,24 @@ func TestNothingFoldsBack(t *testing.T) {
 		}
 	}
 }
+
+// Behind a trigger of 100 ms a voice that sustains is heard to fall from there by its
+// release of 1 s for 60 dB, though its key stays down for 2 s: after 600 ms by 30 dB.
+func TestTriggersAreHeard(t *testing.T) {
+	rig := func(pulse string) *Sketch {
+		p := planOf(t, "rig: Bench\ninterfaces: {main: {profile: cv4-gate4"+pulse+"}}\nvoices: {plain: {drift: 0 cents, tracking: 0 cents, "+still+"}}\n"+
+			"banks: {K: {voices: 1, kind: plain}}\nparts: {pad: {channel: 1}}\n", noOverrides)
+		return sketchOf(t, p, songOf(t, []note{{key: 60, on: 0, off: 2000}}))
+	}
+	level := func(s *Sketch, v Version) float64 {
+		x, _ := s.sounds(v, 600*Rate/1000, 700*Rate/1000)
+		return db(rms(x))
+	}
+	full := level(rig(""), Played)
+	// 500 to 600 ms after its gate it has fallen by 30 to 36 dB: the mean of squares is
+	// (1 − 10^−0.6)/(0.6·ln 10)·10^−3, −32.7 dB.
+	want := 10 * math.Log10((1-math.Pow(10, -0.6))/(0.6*math.Ln10)*1e-3)
+	for _, v := range []Version{Asked, Played} {
+		require.InDelta(t, want, level(rig(", trigger: 100 ms"), v)-full, 0.3)
+	}
+}

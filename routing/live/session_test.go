@@ -105,6 +105,8 @@ var walls = []string{
 	"banks: {K: {voices: 8}}\nparts: {p: {channel: mpe lower 7, steal: quietest}}\n",
 	"banks: {K: {voices: 6}}\nparts: {p: {channel: 1, out_of_range: clamp, unison: {voices: 2}}, q: {channel: 2, out_of_range: fold, mode: mono last}}\n",
 	"banks: {K: {voices: 5}}\nparts: {a: {channel: 1, reserve: 2}, b: {channel: 2, limit: 2, pick: random, steal: none}}\ntiming: {gap: 0 ms, min_gate: 0 ms, lead: 0 ms}\n",
+	"banks: {K: {voices: 2}}\nparts: {p: {pick: lowest}}\ngear: {a: {does: trigger, pulse: 2 ms}, b: {does: trigger, pulse: 30 ms}}\n" +
+		"wiring: [{from: main.gate 1, to: a}, {from: a, to: K1.gate}, {from: main.gate 2, to: b}, {from: b, to: K2.gate}]\n",
 }
 
 // TestReplayIsLive: whatever bytes come in, in whatever pieces, the log replays

@@ -21,6 +21,7 @@ func (p *Plan) find() []routing.Finding {
 		found = append(found, p.keptOut(i)...)
 		found = append(found, p.fixed(i)...)
 		found = append(found, p.unreached(i)...)
+		found = append(found, p.notReckoned(i)...)
 	}
 	found = append(found, p.zoned()...)
 	found = append(found, p.unused()...)

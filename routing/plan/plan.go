@@ -77,10 +77,15 @@ func Draft(rig *profiles.Rig, o Overrides) (*Plan, error) {
 	if err := o.apply(&p.Rules.Config); err != nil {
 		return nil, err
 	}
+	p.pulse()
 	if p.Edits, err = o.edits(&p.Rules.Config); err != nil {
 		return nil, err
 	}
-	return p, o.split(p)
+	if err := o.split(p); err != nil {
+		return nil, err
+	}
+	p.pulse()
+	return p, nil
 }
 
 // Replay plays a song through the plan as it would go live.

@@ -1,65 +1,20 @@
 package setups
 
 import (
-	"fmt"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"choirloft/profiles"
+	"choirloft/profiles/wild"
 	"choirloft/routing"
 	"choirloft/routing/cables"
 )
 
-// drawWild draws rigs that are read without faults and patched in odd ways:
-// short of jacks, with lanes for the pitches and gates of whole banks, macros on
-// pitches, wires from anywhere to anywhere, pins, modules.
+// drawWild draws rigs that are read without faults and patched in odd ways.
 func drawWild(t *rapid.T) *routing.Map {
-	pick := func(what string, from ...string) string { return rapid.SampledFrom(from).Draw(t, what) }
-	banks := []string{"K", "L", "M"}
-	target := func() string {
-		of := pick("of", "K", "L", "M", "K1", "K2", "L1")
-		return of + "." + pick("input", "pitch", "gate", "cutoff")
-	}
-	targets := func() string {
-		var all []string
-		for range rapid.IntRange(1, 3).Draw(t, "targets") {
-			if x := target(); !strings.Contains(strings.Join(all, " ")+" ", x+" ") {
-				all = append(all, x)
-			}
-		}
-		return "[" + strings.Join(all, ", ") + "]"
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "rig: R\ninterfaces: {main: {profile: %s, window: %s}, two: {profile: %s}}\n", pick("main", "cv4-gate4", "cv8-gate8", "audio-dc8", "cv16-gate16"),
-		pick("window", "0 V to 5 V", "1 V to 6 V"), pick("two", "cv4-gate4", "audio-dc8"))
-	fmt.Fprintf(&b, "sequencers: {seq: {parts: 3}}\nvoices: {k: {group_pitch: %s}, l: {group_pitch: %s, inputs: [pitch, gate, velocity]}}\nbanks:\n",
-		pick("group", "none", "sums", "normalled", "switched"), pick("group", "none", "sums", "normalled", "switched"))
-	for _, name := range banks {
-		fmt.Fprintf(&b, "  %s: {voices: %s, kind: %s%s}\n", name, pick("voices", "2", "3"), pick("kind", "k", "l"),
-			pick("lanes", "", ", lanes: [cutoff]", ", lanes: [pitch]", ", lanes: [gate, cutoff]"))
-	}
-	fmt.Fprintf(&b, "macros: {m: {from: CC 1 on 1, to: %s}, n: {from: CC 2 on 1, to: %s}}\n", targets(), targets())
-	if rapid.Bool().Draw(t, "wired") {
-		fmt.Fprintf(&b, "gear: {x: {does: %s}}\nwiring:\n", pick("does", "adder", "gate-or", "passive", "buffered 4"))
-		for n := range rapid.IntRange(1, 3).Draw(t, "wires") {
-			fmt.Fprintf(&b, "  - {from: main.%s %d, through: %s, to: %s}\n", pick("jack", "cv", "gate"), n+1, pick("through", "direct", "passive", "buffered 2"), targets())
-		}
-		if rapid.Bool().Draw(t, "module") {
-			fmt.Fprintf(&b, "  - {from: two.cv 1, to: x}\n  - {from: x, to: %s}\n", targets())
-		}
-	}
-	if rapid.Bool().Draw(t, "pinned") {
-		fmt.Fprintf(&b, "pins: {L2.pitch: two.cv 2, n: main.cv 4}\n")
-	}
-	fmt.Fprintf(&b, "set_ups:\n  studio: {from: [main, two]}\n  half: {from: two}\n")
-	for n, parts := range []string{"{1: K}", "{1: K, 3: [L, M]}"} {
-		fmt.Fprintf(&b, "  stage%d: {from: seq, parts: %s, gates: %s, through: %s%s}\n", n, parts, pick("gates", "or", "multiples"), pick("by", "passive", "buffered 2"),
-			pick("pitches", "", ", pitches: multiples"))
-	}
-	rig, faults := profiles.Read("test.yaml", []byte(b.String()), nil)
+	rig, faults := profiles.Read("test.yaml", []byte(wild.Rig(t, wild.Small)), nil)
 	if len(faults) > 0 {
 		t.Skip(faults[0].Message)
 	}

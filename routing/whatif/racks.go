@@ -55,7 +55,7 @@ func (s *Session) Racks(ctx context.Context, racks []Rack, prices *Prices) ([]Ra
 			return nil, err
 		}
 		ref := s.ref
-		if s.base.Splits() { // of its banks, which the rack has not
+		if s.base.Splits() || !sameGates(p.Rules.Config.Parts, s.plan.Rules.Config.Parts) { // not of its banks, or without their triggers
 			ref = study.NewReference(p.Rules, s.given)
 		}
 		if splits[r.Size] == nil {

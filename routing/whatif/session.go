@@ -141,7 +141,7 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	}
 	given, ref := s.given, s.ref
 	switch {
-	case asksAnew(top) || !sameKeys(p.Rules.Config.Parts, s.plan.Rules.Config.Parts):
+	case asksAnew(top) || !sameGates(p.Rules.Config.Parts, s.plan.Rules.Config.Parts):
 		given = p.Performance(s.song)
 		ref = study.NewReference(p.Rules, given)
 	case !slices.Equal(p.Rules.Envelopes(), ref.Envelopes):
@@ -152,9 +152,10 @@ func (s *Session) perform(top plan.Overrides) (p *plan.Plan, run hearing.Run, sc
 	return p, run, score, err
 }
 
-// sameKeys tells whether parts have the keys that others have: no other split of them.
-func sameKeys(a, b []alloc.Part) bool {
-	return slices.EqualFunc(a, b, func(p, q alloc.Part) bool { return p.Keys == q.Keys })
+// sameGates tells whether parts have the keys that others have, no other split of them, and
+// gates as long: voices with triggers and without may have come or gone.
+func sameGates(a, b []alloc.Part) bool {
+	return slices.EqualFunc(a, b, func(p, q alloc.Part) bool { return p.Keys == q.Keys && p.Pulse == q.Pulse })
 }
 
 // asksAnew tells whether overrides may change which gates the song opens, or how many

@@ -150,6 +150,9 @@ func (g *gates) open(p int, s midi.Step) {
 
 // begin opens the gate of a note.
 func (g *gates) begin(n gate, prev int, legato bool) {
+	if n.falls = n.Start + g.cfg.Parts[n.Part].Pulse; legato {
+		n.falls = g.notes[prev].falls
+	}
 	g.notes = append(g.notes, n)
 	l := n.under.line
 	g.out = append(g.out, happening{at: n.Start, kind: opened, note: len(g.notes) - 1, prev: prev, legato: legato,
@@ -265,20 +268,34 @@ func (g *gates) finish(i int, at time.Duration) {
 	n.state, n.keyDown, n.closing, n.latched, n.End = alloc.Free, false, false, false, at
 }
 
-// closeDue closes the gates whose minimum is over by then, the earliest first.
+// closeDue closes the gates whose minimum or whose pulse is over by then, the earliest
+// first.
 func (g *gates) closeDue(until time.Duration) {
 	for {
-		first := -1
-		for i, n := range g.notes {
-			if n.closing && n.closeAt <= until && (first < 0 || n.closeAt < g.notes[first].closeAt) {
-				first = i
+		first, due := -1, until
+		for i := range g.notes {
+			if at, ends := g.ends(i); ends && at <= until && (first < 0 || at < due) {
+				first, due = i, at
 			}
 		}
 		if first < 0 {
 			return
 		}
-		g.close(first, g.notes[first].closeAt)
+		if n := &g.notes[first]; !n.closing {
+			n.keyDown, n.latched = false, false
+			g.out = append(g.out, happening{at: due, kind: raised, note: first})
+		}
+		g.close(first, due)
 	}
+}
+
+// ends is when a gate closes whatever comes.
+func (g *gates) ends(i int) (at time.Duration, ok bool) {
+	n := g.notes[i]
+	if n.closing {
+		return n.closeAt, true
+	}
+	return n.falls, n.state != alloc.Free && g.cfg.Parts[n.Part].Pulse > 0
 }
 
 // reference is the outcome of the gates pass.

@@ -54,11 +54,14 @@ func (g *gates) monoOn(p int, s midi.Step) {
 		g.out = append(g.out, happening{at: s.At, kind: muted, note: len(g.notes) - 1, line: n.under.line})
 		return
 	}
+	legato := false
 	if prev >= 0 {
+		over := g.notes[prev].closing // its pulse is: the keys are down all the same
+		legato = wasDown && !over && !part.ReattackPress
 		g.notes[prev].Superseded = true
 		g.finish(prev, s.At)
 	}
-	g.begin(n, prev, prev >= 0 && wasDown && !part.ReattackPress)
+	g.begin(n, prev, legato)
 }
 
 // monoOff counts an off of a mono part's key, which leaves the stack at its
@@ -107,6 +110,9 @@ func (g *gates) left(p int, l line, at time.Duration) {
 	part, n := g.cfg.Parts[p], &g.notes[i]
 	key := winner(part.Mode, g.stacks[p])
 	n.under, n.latched = key.wire, key.latched
+	if part.ReattackReturn {
+		n.falls = at + part.Pulse
+	}
 	g.out = append(g.out, happening{at: at, kind: returned, note: i, prev: -1, legato: !part.ReattackReturn,
 		line: n.under.line, sounding: int(n.under.key) + part.Transpose,
 		bend: g.total(part, n.under.line), pressure: g.pressures[n.under.line]})

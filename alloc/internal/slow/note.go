@@ -35,6 +35,7 @@ type gate struct {
 	early   bool          // it is on the pedal by an earlier off of the key that sounds
 	closing bool          // the close is due at closeAt, for the minimum gate
 	closeAt time.Duration //
+	falls   time.Duration // the pulse is over, where the part has such
 }
 
 // identity is what tells keys apart.

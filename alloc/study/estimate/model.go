@@ -29,7 +29,7 @@ type Line struct {
 	Layer *Layer
 	Part  int           // by index
 	Width int           // voices of a note: the unison of the part
-	Key   time.Duration // that the keys are down, at least the minimum gate
+	Key   time.Duration // that the keys are down, at least the minimum gate, at most the part's trigger
 	Gate  time.Duration // with the pedal, on average
 	Tail  time.Duration // that can be heard after it; with a pedal, of the average note
 	Load
@@ -131,11 +131,15 @@ func (m *Model) room(l *Layer, p *alloc.Part, part int) error {
 
 func (m *Model) line(l *Layer, part int, envelope *alloc.Envelope) Line {
 	p := &m.rules.Config.Parts[part]
-	line := Line{Layer: l, Part: part, Width: 1, Key: max(l.Length, m.rules.Config.MinGate)}
+	key, pedal := l.Length, l.Pedal
+	if p.Pulse > 0 { // which no pedal holds
+		key, pedal = min(key, p.Pulse), 0
+	}
+	line := Line{Layer: l, Part: part, Width: 1, Key: max(key, m.rules.Config.MinGate)}
 	if p.Unison.WhenShort != alloc.Elastic {
 		line.Width = max(1, p.Unison.Voices)
 	}
-	line.Gate = line.Key + l.Pedal/2
+	line.Gate = line.Key + pedal/2
 	level := envelope.Level(envelope.FullAt(0, 0), line.Gate)
 	line.Tail = envelope.Fade(alloc.DB(level), m.rules.LimitDB)
 	rate := l.NotesPerSecond()
@@ -171,7 +175,7 @@ func (m *Model) streamsOf(voices int) []stream {
 	for i := range m.Lines {
 		line := &m.Lines[i]
 		list[i] = stream{rate: line.Layer.Rate, least: line.Layer.Least, most: line.Layer.Most, width: min(line.Width, voices),
-			even: line.Layer.Even, key: line.Key.Seconds(), tail: line.Tail.Seconds(), pedal: line.Layer.Pedal > 0}
+			even: line.Layer.Even, key: line.Key.Seconds(), tail: line.Tail.Seconds(), pedal: line.Layer.Pedal > 0 && m.rules.Config.Parts[line.Part].Pulse == 0}
 	}
 	return list
 }

@@ -60,6 +60,7 @@ type judge struct {
 	first, last  time.Duration // when it is heard, if it is
 	runs         []run
 	keep         bool
+	course       []float64 // the most in each step; nil where it is not kept
 }
 
 // rounding is what a value may lack to be printed, to 0.1 dB, as what is asked.
@@ -198,6 +199,10 @@ func (j *judge) line(from, to time.Duration, v, w float64) {
 		if j.keep {
 			j.mark(a, b, max(v, w))
 		}
+		if j.course != nil {
+			along := func(t time.Duration) float64 { return v + float64((w-v)*(float64(t-from)/float64(to-from))) }
+			j.follow(a, b, along)
+		}
 	}
 	a, b = above(from, to, v, w, j.plain)
 	j.Plain += b - a
@@ -239,4 +244,32 @@ func (j *judge) mark(from, to time.Duration, db float64) {
 		return
 	}
 	j.runs = append(j.runs, run{from, to, db})
+}
+
+// Step is how long what a course says at once is.
+const Step = 100 * time.Millisecond
+
+// course is the average of a series step by step: the most in each, in dB to 0.1, and 0
+// where nothing is heard. It ends with the last step in which something is.
+func (e Ear) course(s series) []float64 {
+	j := e.judge(false)
+	j.course = []float64{}
+	j.average(s)
+	for i, db := range j.course {
+		j.course[i] = round(db)
+	}
+	return j.course
+}
+
+// follow takes a straight piece of the average into a course.
+func (j *judge) follow(from, to time.Duration, along func(time.Duration) float64) {
+	for at := from; at < to; {
+		step := int(at / Step)
+		end := min(to, time.Duration(step+1)*Step)
+		for len(j.course) <= step {
+			j.course = append(j.course, 0)
+		}
+		j.course[step] = max(j.course[step], along(at), along(end))
+		at = end
+	}
 }

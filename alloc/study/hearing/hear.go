@@ -17,7 +17,10 @@ type Heard struct {
 	// OfParts are the moments of each part, in which something is heard by its verdict,
 	// with its own losses.
 	OfParts [][]Moment
-	Losses  []Loss // in the order of the notes, and of What; heard or not
+	// Course is what is heard of the whole from step to step of [Step]: the largest
+	// difference, in dB to 0.1, 0 where none is heard.
+	Course []float64
+	Losses []Loss // in the order of the notes, and of What; heard or not
 	// WrongFaint and WrongPlain count the notes whose wrong pitch is heard, which no
 	// number of voices would cure: they are in nothing else here but Losses.
 	WrongFaint, WrongPlain int
@@ -92,7 +95,7 @@ func hear(a *Asked, p Played, all bool) *Heard {
 		h.Parts = nil
 		return h
 	}
-	h.Moments = h.moments(l, l.all, whole.runs, everyPart)
+	h.Moments, h.Course = h.moments(l, l.all, whole.runs, everyPart), l.Model.Ear.course(l.all)
 	for i := range runs {
 		s := l.all
 		if l.byPart {
@@ -104,10 +107,10 @@ func hear(a *Asked, p Played, all bool) *Heard {
 }
 
 // Of is what is heard of one part, beside what was played: its verdict as the whole,
-// and its moments. The losses stay those of all parts.
+// and its moments. The losses stay those of all parts; there is no course.
 func (h *Heard) Of(part int) *Heard {
 	of := *h
-	of.Whole, of.Moments = h.Parts[part], h.OfParts[part]
+	of.Whole, of.Moments, of.Course = h.Parts[part], h.OfParts[part], nil
 	return &of
 }
 

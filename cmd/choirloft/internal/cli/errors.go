@@ -12,6 +12,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/files"
+	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
@@ -50,6 +51,7 @@ func (a *app) report(err error) int {
 		unwritten *files.Error
 		status    statusError
 		letters   *draw.LettersError
+		pixels    *paper.TooManyPixelsError
 		bug       *crew.Panic
 	)
 	switch {
@@ -74,6 +76,9 @@ func (a *app) report(err error) int {
 		return exitUsage
 	case errors.As(err, &letters):
 		a.complain(letters.Error(), lettersHint)
+		return exitUsage
+	case errors.As(err, &pixels):
+		a.complain(pixels.Error(), "--width sets that, or write .svg or .pdf, which have no pixels")
 		return exitUsage
 	case errors.As(err, &undealt):
 		a.complain(undealt.Error(), undealt.Hint)

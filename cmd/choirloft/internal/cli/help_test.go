@@ -175,8 +175,8 @@ func TestTopicExamples(t *testing.T) {
 	wall := blocks(t, "yaml")[0]
 	song, err := os.ReadFile(excerpt(t, t.TempDir()))
 	require.NoError(t, err)
-	for _, topic := range help.Topics() {
-		if topic.Quoted {
+	for i, topic := range help.Topics() {
+		if topic.Quoted || i%some(3, 1) > 0 {
 			continue
 		}
 		files := map[string]string{"my-wall.yaml": wall, "song.mid": string(song)}

@@ -38,6 +38,9 @@ type output struct {
 func (o *output) documents(cmd *cobra.Command, endings ...string) {
 	o.formats(cmd, append([]string{".md", ".html", ".pdf"}, endings...)...)
 	o.printing.flags(cmd)
+	if slices.Contains(endings, ".png") {
+		o.printing.pixels(cmd)
+	}
 	cmd.Long = strings.TrimSpace(cmd.Long) + fmt.Sprintf("\n\n-o FILE.pdf has at most %d pages of tables, or with --yes as many as it takes.", mostPages)
 }
 

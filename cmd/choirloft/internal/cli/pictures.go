@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 )
 
@@ -60,8 +59,8 @@ func (b *bars) flags(cmd *cobra.Command, verb string) {
 }
 
 // window is where they lie in a song.
-func (b *bars) window(l *contract.Lanes) (figures.Window, error) {
-	w, err := figures.Bars(l, b.from, b.to)
+func (b *bars) window(l *contract.Lanes) (contract.Window, error) {
+	w, err := l.Within(b.from, b.to)
 	if err != nil {
 		return w, &usageError{b.asked() + ": " + err.Error(), ""}
 	}
@@ -98,9 +97,12 @@ func (d *drawing) oneSong(o *output) error {
 
 // song sets the views and figures of a replay.
 func (d *drawing) song(o *output, r *contract.Replay, l *contract.Lanes) error {
-	w, err := d.window(l)
-	if err != nil {
-		return err
+	var w contract.Window // the whole song
+	if d.bars != (bars{}) {
+		var err error
+		if w, err = d.window(l); err != nil {
+			return err
+		}
 	}
 	s := &paper.Song{Replay: r, Lanes: l, Window: w, Options: o.options}
 	o.figures = s.Figures()

@@ -67,8 +67,9 @@ the rig for this run: all of it, or one part as in --pick pad=nearest. Each may
 be given several times.
 
 -o lanes.svg, .png or .pdf draws one song: voices needed over time, and what
-each voice plays, with every loss marked by its kind. --from and --to choose
-bars. A PDF has a page for each 16 bars. -o report.html, or -o report.pdf with
+each voice plays, with every loss marked by its kind. A long song comes as a
+strip of the whole, then the bars in which a loss is plain. --from and --to choose
+other bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.
 
 -o notes.csv has a row for every note: its voices, its start, when its gate falls,

@@ -19,6 +19,7 @@ import (
 	"golang.org/x/term"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
@@ -74,12 +75,9 @@ func commandLine(args []string) string {
 		case !strings.HasPrefix(word, "-") && strings.ContainsRune(word, filepath.Separator):
 			word = filepath.Base(word)
 		}
-		if word == "" || strings.ContainsAny(word, " \t\"'$&;|*?<>()") {
-			word = "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
-		}
 		words = append(words, word)
 	}
-	return strings.Join(words, " ")
+	return say.Typed(words)
 }
 
 func (a *app) root() *cobra.Command {

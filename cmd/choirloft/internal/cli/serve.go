@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"regexp"
 	"runtime"
 	"strconv"
 	"strings"
@@ -28,10 +30,12 @@ import (
 // serve is one call of the command serve.
 type serve struct {
 	*app
-	host string
-	port int
-	open bool
-	bugs atomic.Int64 // that requests have met
+	host  string
+	names []string
+	token string // that others must show; empty where nobody else can ask
+	port  int
+	open  bool
+	bugs  atomic.Int64 // that requests have met
 }
 
 func (a *app) serveCommand() *cobra.Command {
@@ -42,7 +46,8 @@ func (a *app) serveCommand() *cobra.Command {
 		Long: `serve opens a page on this machine: the rack, the song and the paper as views of
 one plan. It needs no network, and other machines cannot reach it unless --host
 says so. 0.0.0.0 is every address of this machine, and serve prints them. It
-answers to no other names. Only Save writes the rig file. Ctrl-C ends it.`,
+answers to no other names, but for those that --name gives it. What others open
+has a token in it, as printed. Only Save writes the rig file. Ctrl-C ends it.`,
 		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/kiln-yard.yaml --port 0",
 		Args:              count(1, -1, "a rig file, and songs if you like"),
@@ -51,6 +56,7 @@ answers to no other names. Only Save writes the rig file. Ctrl-C ends it.`,
 	}
 	cmd.Flags().IntVar(&s.port, "port", 4870, "`PORT` to listen on, 0 for any that is free")
 	cmd.Flags().StringVar(&s.host, "host", "127.0.0.1", "`ADDRESS` to listen on")
+	cmd.Flags().StringArrayVar(&s.names, "name", nil, "host `NAME` that leads to this machine, to answer to as well")
 	cmd.Flags().BoolVar(&s.open, "open", false, "open the page in the browser")
 	return cmd
 }
@@ -121,6 +127,9 @@ func (s *serve) lay(ctx context.Context, desk *page.Desk, args []string) error {
 	return nil
 }
 
+// hostName is a name as RFC 1123, 2.1 has it, in letters that go over the wire.
+var hostName = regexp.MustCompile(`^[0-9A-Za-z]([0-9A-Za-z.-]*[0-9A-Za-z])?$`)
+
 // listen takes the port, on this machine alone unless asked otherwise.
 func (s *serve) listen() (net.Listener, error) {
 	if s.port < 0 || s.port > 65535 {
@@ -130,9 +139,20 @@ func (s *serve) listen() (net.Listener, error) {
 	if ip == nil {
 		return nil, &usageError{fmt.Sprintf("--host %s: want an address, as in 127.0.0.1", s.host), ""}
 	}
+	for _, name := range s.names {
+		if !hostName.MatchString(name) || len(name) > 253 {
+			return nil, &usageError{fmt.Sprintf("--name %s: want a host name without a port, as in studio.local", name), ""}
+		}
+	}
 	if !ip.IsLoopback() {
-		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: they see your rig and songs, and can change the rig file", s.host),
+		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: who has the token sees your rig and songs, and can change the rig file; nothing is encrypted", s.host),
 			"leave --host out to keep it to this machine")
+	}
+	if ip.IsLoopback() && len(s.names) > 0 {
+		s.complain("note: "+s.names[0]+" leads here only for this machine, or through a tunnel", "--host 0.0.0.0 lets other machines in")
+	}
+	if !ip.IsLoopback() || len(s.names) > 0 {
+		s.token = rand.Text()
 	}
 	network := "tcp"
 	if ip.To4() != nil {
@@ -152,17 +172,17 @@ func (s *serve) listen() (net.Listener, error) {
 // two seconds.
 func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listener) error {
 	server := &http.Server{
-		Handler:           page.New(desk, page.Hosts(listener.Addr())),
+		Handler:           page.New(desk, page.Door{Hosts: page.Hosts(listener.Addr(), s.names...), Token: s.token}),
 		ReadHeaderTimeout: 10 * time.Second,
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    64 << 10,
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 		ErrorLog:          log.New(io.Discard, "", 0), // of connections that others broke off
 	}
-	at := addresses(listener.Addr())
+	at := addresses(listener.Addr(), s.names, s.token)
 	fmt.Fprintln(s.stdout, strings.Join(at, "\n"))
 	if len(at) > 1 {
-		fmt.Fprintln(s.stderr, "Open one of these addresses. No other name of this machine works.")
+		fmt.Fprintln(s.stderr, "Open one of these addresses, as it stands here. No other name of this machine works.")
 	}
 	fmt.Fprintln(s.stderr, "Ctrl-C ends it.")
 	if s.open {
@@ -185,25 +205,38 @@ func (s *serve) answer(ctx context.Context, desk *page.Desk, listener net.Listen
 }
 
 // addresses are where a page is found: what it listens on, or where that is all
-// of the machine, each of its addresses, its own first.
-func addresses(on net.Addr) []string {
-	tcp, ok := on.(*net.TCPAddr)
-	if !ok || !tcp.IP.IsUnspecified() {
-		return []string{"http://" + on.String() + "/"}
+// of the machine, each of its addresses, its own first; then the names that it was
+// given. Those that are not this machine's own have the token.
+func addresses(on net.Addr, names []string, token string) []string {
+	host, port, _ := net.SplitHostPort(on.String()) // of a listener it has both
+	ip := net.ParseIP(host)
+	ips := []net.IP{ip}
+	if ip.IsUnspecified() {
+		ips = append([]net.IP{net.IPv4(127, 0, 0, 1)}, others(ip.To4() != nil)...)
 	}
-	ips := []net.IP{net.IPv4(127, 0, 0, 1)}
+	list := make([]string, len(ips), len(ips)+len(names))
+	for i, ip := range ips {
+		list[i] = "http://" + net.JoinHostPort(ip.String(), port) + "/"
+		if token != "" && !ip.IsLoopback() {
+			list[i] += token + "/"
+		}
+	}
+	for _, name := range names {
+		list = append(list, "http://"+net.JoinHostPort(name, port)+"/"+token+"/")
+	}
+	return list
+}
+
+// others are the addresses of this machine by which others reach it.
+func others(only4 bool) (ips []net.IP) {
 	all, _ := net.InterfaceAddrs() // without them it is found here
 	for _, a := range all {
 		n, ok := a.(*net.IPNet)
-		if ok && !n.IP.IsLoopback() && !n.IP.IsLinkLocalUnicast() && (n.IP.To4() != nil || tcp.IP.To4() == nil) {
+		if ok && !n.IP.IsLoopback() && !n.IP.IsLinkLocalUnicast() && (n.IP.To4() != nil || !only4) {
 			ips = append(ips, n.IP)
 		}
 	}
-	list := make([]string, len(ips))
-	for i, ip := range ips {
-		list[i] = "http://" + net.JoinHostPort(ip.String(), strconv.Itoa(tcp.Port)) + "/"
-	}
-	return list
+	return ips
 }
 
 // openBrowser shows an address in the user's browser.

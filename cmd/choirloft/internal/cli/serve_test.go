@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"encoding/json"
@@ -10,8 +11,8 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -21,7 +22,8 @@ import (
 
 // served is a page that is being served.
 type served struct {
-	address string
+	address string   // the first
+	others  []string // that it is found at
 	stop    func() (status int, stderr string)
 }
 
@@ -46,11 +48,13 @@ func startOn(t *testing.T, song string, args ...string) *served {
 		done <- Run(ctx, append([]string{"serve", rig, song, "--port", "0"}, args...), strings.NewReader(""), in, &stderr)
 		in.Close()
 	}()
-	var address string
-	_, err = fmt.Fscanln(out, &address)
+	lines := bufio.NewReader(out)
+	first, err := lines.ReadString('\n')
 	require.NoError(t, err, "the address comes first")
+	rest, err := lines.Peek(lines.Buffered()) // they come together
+	require.NoError(t, err)
+	s := &served{address: strings.TrimSpace(first), others: strings.Fields(string(rest))}
 	go io.Copy(io.Discard, out)
-	s := &served{address: address}
 	s.stop = func() (int, string) {
 		cancel()
 		select {
@@ -106,9 +110,7 @@ func TestServeToOthersWarns(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, want, answer.StatusCode, "%s: %s", host, body)
 	}
-	number, err := strconv.Atoi(port)
-	require.NoError(t, err)
-	for _, address := range addresses(&net.TCPAddr{IP: net.IPv4zero, Port: number}) {
+	for _, address := range append(s.others, s.address) {
 		answer, err := http.Get(address + "api/desk")
 		require.NoError(t, err)
 		answer.Body.Close()
@@ -116,6 +118,40 @@ func TestServeToOthersWarns(t *testing.T) {
 	}
 	_, stderr := s.stop()
 	require.Contains(t, stderr, "warning: on 0.0.0.0 other machines can reach this page")
+}
+
+// A name of one's own is answered to with the token that is printed, which is another each time;
+// this machine gets in without.
+func TestServeName(t *testing.T) {
+	tokens := map[string]bool{}
+	for range 2 {
+		s := start(t, "--name", "studio.local", "--name", "Attic")
+		require.Len(t, s.others, 2)
+		named := regexp.MustCompile(`^http://studio\.local:(\d+)/([2-7A-Z]{26})/$`).FindStringSubmatch(s.others[0]) // RFC 4648, base32: 130 bits
+		require.NotNil(t, named, s.others[0])
+		require.Equal(t, "http://Attic:"+named[1]+"/"+named[2]+"/", s.others[1])
+		require.Equal(t, "http://127.0.0.1:"+named[1]+"/", s.address)
+		tokens[named[2]] = true
+		for host, want := range map[string]map[string]int{
+			"studio.local": {"": 403, named[2] + "/": 200, "AAAAAAAAAAAAAAAAAAAAAAAAAA/": 403},
+			"ATTIC":        {"": 403, named[2] + "/": 200},
+			"127.0.0.1":    {"": 200},
+			"cellar.local": {"": 421, named[2] + "/": 421},
+		} {
+			for path, status := range want {
+				r, err := http.NewRequest("GET", s.address+path+"api/desk", nil)
+				require.NoError(t, err)
+				r.Host = host + ":" + named[1]
+				answer, err := http.DefaultClient.Do(r)
+				require.NoError(t, err)
+				answer.Body.Close()
+				require.Equal(t, status, answer.StatusCode, "%s %s", host, path)
+			}
+		}
+		_, stderr := s.stop()
+		require.Contains(t, stderr, "note: studio.local leads here only for this machine")
+	}
+	require.Len(t, tokens, 2)
 }
 
 func TestServeRefuses(t *testing.T) {
@@ -130,6 +166,9 @@ func TestServeRefuses(t *testing.T) {
 		{[]string{demoRig, "--port", port}, "--port " + port + ": something else is listening there"},
 		{[]string{demoRig, "--port", "70000"}, "--port 70000: ports are from 0 to 65535"},
 		{[]string{demoRig, "--host", "example"}, "--host example: want an address"},
+		{[]string{demoRig, "--name", "http://studio.local"}, "--name http://studio.local: want a host name without a port"},
+		{[]string{demoRig, "--name", "studio.local:80"}, "want a host name without a port"},
+		{[]string{demoRig, "--name", ""}, "want a host name without a port"},
 		{[]string{demoSong}, "this is a MIDI song, want a rig file"},
 		{[]string{"nowhere.yaml"}, "there is no such file"},
 		{[]string{"testdata/rigs/bad/zones.yaml"}, "testdata/rigs/bad/zones.yaml:"},

@@ -24,7 +24,7 @@ parts: {p: {unison: {voices: 2, spread: 3 cents}}}   # narrow
 
 // saw is a second of a saw of so many hertz, as a file of 16 bits.
 func saw(hertz float64) string {
-	const rate = 48000
+	const rate = 24000
 	var data []byte
 	for i := range rate {
 		v := 0.0

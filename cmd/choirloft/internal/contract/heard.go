@@ -27,12 +27,20 @@ type HeardFigures struct {
 // Heard is what is heard of a song that was played.
 type Heard struct {
 	HeardFigures
-	Moments    []Moment `json:"moments"` // in the order of time
-	WrongPitch HeardOf  `json:"wrong_pitch"`
+	Moments    []Moment    `json:"moments"` // in the order of time
+	Course     HeardCourse `json:"course"`
+	WrongPitch HeardOf     `json:"wrong_pitch"`
 	// Order are the indexes of the losses that are heard, the worst first: starts
 	// before ends, each by what lies above 1 dB, in dB·s, a missing start as if it
 	// lasted half a second at least.
 	Order []int `json:"most_heard_first"`
+}
+
+// HeardCourse is what is heard of the song step by step: the largest difference in each, in dB,
+// 0 where none is heard, up to the last in which one is.
+type HeardCourse struct {
+	StepS float64   `json:"step_s"`
+	DB    []float64 `json:"db"`
 }
 
 // HeardOf counts what is heard: plainly, and at all.
@@ -170,7 +178,7 @@ func (r *Result) Hear(p *plan.Plan, song *midi.Song, played *study.Replay, l *pl
 	e := &ear{builder: b, Heard: l.Heard, given: l.Given.Reference}
 	r.Losses = e.match(r.Losses)
 	r.LostByBar = byBar(r.Losses)
-	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Order: e.places(l.Heard.Ranked()),
+	r.Heard = &Heard{HeardFigures: heardFigures(&l.Heard.Whole, true), Moments: e.moments(), Course: HeardCourse{seconds(hearing.Step), append([]float64{}, l.Heard.Course...)}, Order: e.places(l.Heard.Ranked()),
 		WrongPitch: HeardOf{l.Heard.WrongPlain, l.Heard.WrongFaint}}
 	for i := range r.Parts[:len(l.Heard.Parts)] { // a part that has some keys of another is heard with that
 		figures := heardFigures(&l.Heard.Parts[i], true)
@@ -246,6 +254,19 @@ func heardOne(x *hearing.Loss) *HeardOne {
 
 // Plain tells whether a loss is heard plainly.
 func (h *HeardOne) Plain() bool { return h.HeardDB != nil && *h.HeardDB >= hearing.KeenEar.Plain }
+
+// Plain tells whether a difference is heard plainly in a step of a course.
+func (c *HeardCourse) Plain(step int) bool { return c.DB[step] >= hearing.KeenEar.Plain }
+
+// Within tells whether a difference is heard in a window.
+func (c *HeardCourse) Within(w Window) bool {
+	for i, db := range c.DB {
+		if from := float64(i) * c.StepS; db > 0 && from < w.To && from+c.StepS > w.From {
+			return true
+		}
+	}
+	return false
+}
 
 // kindOf names what of a note a loss is of.
 func kindOf(start bool) string {

@@ -51,6 +51,20 @@ type LaneSpan struct {
 	LateStart bool    `json:"late_start"`
 }
 
+// Wants is how many voices are wanted when, beside those that may be used.
+type Wants struct {
+	Held    []DepthStep
+	Pedal   []DepthStep
+	Audible []DepthStep
+	Voices  int // in service
+}
+
+// NewWants is what a part of a song that was played wants, by its place.
+func NewWants(p *plan.Plan, r *study.Replay, part int) *Wants {
+	held, pedal, audible := r.Reference.WantedBy(p.Rules.Config, part)
+	return &Wants{depthSteps(held), depthSteps(pedal), depthSteps(audible), r.Parts[part].Voices}
+}
+
 // DepthStep is how many voices are wanted from a time on.
 type DepthStep struct {
 	AtS    float64 `json:"at_s"`

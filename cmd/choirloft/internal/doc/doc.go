@@ -46,6 +46,8 @@ type Heading struct {
 	Text string `json:"text"`
 	// Page begins a page on paper.
 	Page bool `json:"page,omitempty"`
+	// Paper is of what is only on paper, such as labels to cut out.
+	Paper bool `json:"paper,omitempty"`
 }
 
 // Paragraph is a sentence or a few.
@@ -195,6 +197,11 @@ func (b *Blocks) Page(heading string, blocks ...Block) {
 	b.under(Heading{Text: heading, Page: true}, blocks)
 }
 
+// Paper is like Page, of what is only on paper.
+func (b *Blocks) Paper(heading string, blocks ...Block) {
+	b.under(Heading{Text: heading, Page: true, Paper: true}, blocks)
+}
+
 func (b *Blocks) under(heading Heading, blocks []Block) {
 	before := len(*b)
 	*b = append(*b, heading)
@@ -254,6 +261,21 @@ func (d *Doc) names(what string) bool {
 		}
 	}
 	return false
+}
+
+// OffPaper returns the document without what is only on paper.
+func (d *Doc) OffPaper() *Doc {
+	rest, skips := *d, false
+	rest.Blocks = nil
+	for _, b := range d.Blocks {
+		if h, ok := b.(Heading); ok {
+			skips = h.Paper
+		}
+		if !skips {
+			rest.Blocks = append(rest.Blocks, b)
+		}
+	}
+	return &rest
 }
 
 // Headings are the headings of a document in order.

@@ -29,17 +29,27 @@ svg { display: block; width: 100%; height: auto; margin: .8rem 0; }
 table { border-collapse: collapse; margin: .6rem 0; font-size: .9rem; }
 th { text-align: left; font-weight: normal; color: #545454; border-bottom: 1.5px solid #181818; }
 th, td { padding: .15rem .7rem .15rem 0; white-space: nowrap; } td { border-bottom: 1px solid #cecece; }
-.n { text-align: right; } tbody th { color: #181818; font-weight: bold; background: #f0f0ee; border-bottom: 0; padding-left: .2rem; }
+.n { text-align: right; } tbody th { color: inherit; border-bottom: 1px solid #cecece; }
+tbody th.group { font-weight: bold; background: #f0f0ee; border-bottom: 0; padding-left: .2rem; white-space: normal; }
+caption { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 li { margin: .4rem 0; } .plain { list-style: none; padding: 0; } .error b, .warning b { color: #b03414; } .hint { color: #545454; }
+@media screen and (max-width: 40rem) {
+  body { padding: .6rem; overflow-wrap: anywhere; } th, td { white-space: normal; } ol { padding-left: 1.4rem; } li ul { padding-left: .8rem; }
+  .cards, .cards tbody, .cards tr { display: block; } .cards thead, .cards .none { display: none; }
+  .cards tr { border-bottom: 1px solid #cecece; padding: .25rem 0; } .cards .group { display: block; margin: .3rem 0; }
+  .cards td, .cards tbody th[scope=row] { display: inline-block; border: 0; padding: 0 .7rem 0 0; text-align: left; } .cards th[scope=row] { font-weight: bold; }
+  .cards [data-head]::before { content: attr(data-head) " "; color: #545454; font-weight: normal; }
+}
 @page { margin: 12mm; }
 @media print { :root { font-size: 10pt; } body { max-width: none; padding: 0; } h2 { break-after: avoid; }
   svg, tr, li { break-inside: avoid; } .wide { overflow: visible; } thead { display: table-header-group; } }
 `
 
 // HTML writes a document as one page that needs nothing else: no script, no
-// font, no file.
+// font, no file. Each table has the heading above it as its caption, for those who hear the
+// page. On a phone each row of a wide table is a card, and nothing is wider than the screen.
 func HTML(w io.Writer, d *Doc, o HTMLOptions) error {
-	p := &htmlPage{figures: o.Figures}
+	p := &htmlPage{figures: o.Figures, heading: d.Title}
 	title := escape(d.Title)
 	p.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + title + "</title>\n<style>" + style)
@@ -71,6 +81,8 @@ func escape(s string) string { return html.EscapeString(unit.Printable(s)) }
 type htmlPage struct {
 	strings.Builder
 	figures map[string][]byte
+	heading string // that of the next table
+	tables  int    // under it
 }
 
 func (p *htmlPage) block(b Block) {
@@ -78,6 +90,7 @@ func (p *htmlPage) block(b Block) {
 	case Answer:
 		p.element("p", "answer", b.Text)
 	case Heading:
+		p.heading, p.tables = b.Text, 0
 		p.element("h2", "", b.Text)
 	case Paragraph:
 		p.element("p", "", b.Text)
@@ -123,9 +136,16 @@ func (p *htmlPage) list(l List) {
 	p.WriteString("</" + tag + ">\n")
 }
 
+// manyColumns are more than fit beside each other on a phone.
+const manyColumns = 5
+
 // table writes a table, its groups under titles of their own.
 func (p *htmlPage) table(t Table) {
-	p.WriteString("<div class=\"wide\"><table>\n<thead><tr>")
+	class := ""
+	if len(t.Columns) >= manyColumns {
+		class = ` class="cards"`
+	}
+	p.WriteString("<div class=\"wide\"><table" + class + ">\n<caption>" + escape(p.caption()) + "</caption>\n<thead><tr>")
 	for _, c := range t.Columns {
 		p.head(&c)
 	}
@@ -133,14 +153,10 @@ func (p *htmlPage) table(t Table) {
 	for _, g := range t.Groups {
 		p.WriteString("<tbody>\n")
 		if g.Title != "" {
-			p.WriteString("<tr><th scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + escape(g.Title) + "</th></tr>\n")
+			p.WriteString("<tr><th class=\"group\" scope=\"rowgroup\" colspan=\"" + strconv.Itoa(len(t.Columns)) + "\">" + escape(g.Title) + "</th></tr>\n")
 		}
 		for _, row := range g.Rows {
-			p.WriteString("<tr>")
-			for i, text := range row {
-				p.cell("td", t.Columns[i].Right, text)
-			}
-			p.WriteString("</tr>\n")
+			p.row(&t, row)
 		}
 		p.WriteString("</tbody>\n")
 	}
@@ -150,19 +166,57 @@ func (p *htmlPage) table(t Table) {
 	}
 }
 
+// caption is the heading that a table stands below, and which of its tables it is.
+func (p *htmlPage) caption() string {
+	if p.tables++; p.tables > 1 {
+		return p.heading + ", " + strconv.Itoa(p.tables)
+	}
+	return p.heading
+}
+
+// row writes a row, whose head is its first word. Where a row is a card each cell says the
+// head of its column, and what says nothing is left out.
+func (p *htmlPage) row(t *Table, cells []string) {
+	p.WriteString("<tr>")
+	headed := false
+	for i, text := range cells {
+		c := &t.Columns[i]
+		tag := "td"
+		if !headed && !c.Right && text != "" {
+			tag, headed = `th scope="row"`, true
+		}
+		class := ""
+		if c.Right {
+			class = "n"
+		}
+		if len(t.Columns) >= manyColumns {
+			if text == "" || text == unit.None {
+				class = strings.TrimSpace(class + " none")
+			}
+			tag += ` data-head="` + escape(c.Head) + `"`
+		}
+		p.cell(tag, class, text)
+	}
+	p.WriteString("</tr>\n")
+}
+
 // head is that of a column, and says what it means to whoever points at it.
 func (p *htmlPage) head(c *Column) {
 	title := ""
 	if c.Meaning != "" {
 		title = ` title="` + escape(c.Meaning) + `"`
 	}
-	p.cell(`th scope="col"`+title, c.Right, c.Head)
+	class := ""
+	if c.Right {
+		class = "n"
+	}
+	p.cell(`th scope="col"`+title, class, c.Head)
 }
 
-func (p *htmlPage) cell(tag string, right bool, text string) {
+func (p *htmlPage) cell(tag, class, text string) {
 	p.WriteString("<" + tag)
-	if right {
-		p.WriteString(` class="n"`)
+	if class != "" {
+		p.WriteString(` class="` + class + `"`)
 	}
 	name, _, _ := strings.Cut(tag, " ")
 	p.WriteString(">" + escape(text) + "</" + name + ">")

@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
@@ -78,8 +79,7 @@ func TestGoldenSVG(t *testing.T) {
 	require.Equal(t, string(want), string(got))
 }
 
-// tool runs a program of poppler, which is another reading of ISO 32000 than
-// fpdf's.
+// tool runs a program of poppler, or qpdf: other readings of ISO 32000 than fpdf's.
 func tool(t testing.TB, file []byte, name string, args ...string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "a.pdf")
@@ -90,7 +90,7 @@ func tool(t testing.TB, file []byte, name string, args ...string) string {
 		}
 	}
 	if _, err := exec.LookPath(name); err != nil && os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("needs poppler-utils")
+		t.Skip("needs poppler-utils and qpdf")
 	}
 	out, err := exec.Command(name, args...).CombinedOutput()
 	require.NoError(t, err, "%s", out)
@@ -170,6 +170,27 @@ func TestPDFPage(t *testing.T) {
 	require.Len(t, fonts, 2)
 	for _, line := range fonts {
 		require.Regexp(t, ` yes +(yes|no) +yes `, line) // embedded, with a table to Unicode
+	}
+}
+
+// TestPDFSaysWhatItIs: title and language, and a date only where one was given (ISO 32000-1,
+// 14.3.3 and 14.9.2); qpdf finds every object where the file says.
+func TestPDFSaysWhatItIs(t *testing.T) {
+	undated := pdfOf(t, sample())
+	require.NotContains(t, string(undated), "Date")
+	for _, text := range []string{"/Lang (en)", "/Creator", "/Title"} {
+		require.Contains(t, string(undated), text)
+	}
+	dated := bytesOf(t, func(b *bytes.Buffer) error {
+		return PDF(b, About{Title: "dated", Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)}, sample())
+	})
+	require.Equal(t, 2, strings.Count(string(dated), "Date (D:20261125000000)"))
+	info := tool(t, undated, "pdfinfo", "FILE")
+	require.Regexp(t, `Title: +sample\n`, info)
+	require.NotContains(t, info, "Date")
+	require.Regexp(t, `CreationDate: +Wed Nov 25 .*2026`, tool(t, dated, "pdfinfo", "FILE"))
+	for _, file := range [][]byte{undated, dated} {
+		require.Contains(t, tool(t, file, "qpdf", "--check", "FILE"), "No syntax or stream encoding errors found")
 	}
 }
 

@@ -1,7 +1,8 @@
 package draw
 
 // Ink is one of the few colours of a picture. The greys alone must carry the
-// meaning: Accent is printed like a middle grey. What is painted with the colours of
+// meaning: Accent is printed like a middle grey. Against white, Grey, Dark and Deep have
+// contrasts of 3, 6 and 12; text on the last two is white, on all else black. What is painted with the colours of
 // cables has an outline, and a word beside it.
 type Ink uint8
 
@@ -10,9 +11,10 @@ const (
 	None   Ink = iota
 	Paper      // white
 	Black      // text and main lines
-	Dark       // second lines of text
-	Grey       // rules
-	Light      // fields
+	Deep       // the darkest fields
+	Dark       // second lines of text, fields
+	Grey       // rules, fields
+	Light      // lines of a grid
 	Faint      // bands behind rows
 	Accent     // what needs the eye: losses, what is out
 	Blush      // fields of the accent
@@ -35,7 +37,8 @@ type rgb struct{ r, g, b uint8 }
 var colours = [numInks]rgb{
 	Paper:  {255, 255, 255},
 	Black:  {24, 24, 24},
-	Dark:   {84, 84, 84},
+	Deep:   {54, 54, 54},
+	Dark:   {99, 99, 99},
 	Grey:   {148, 148, 148},
 	Light:  {206, 206, 206},
 	Faint:  {240, 240, 238},

@@ -13,15 +13,18 @@ import (
 // About is what a PDF says of itself.
 type About struct {
 	Title string
-	Date  time.Time // zero for none: then all files carry the same old date
+	Date  time.Time // zero for none: then the file says none
 }
 
-// undated stands in a PDF that was given no date, as fpdf wants one.
+// undated is what fpdf writes into a file without a date, and made is how it writes that.
 var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
+const made = "/CreationDate (D:20000101000000)\n/ModDate (D:20000101000000)"
+
 // PDF writes pictures as the pages of a document, each of its own size, and their
-// sections as its outline. The font is embedded, as far as it is used;
-// letters that it lacks are refused, by a [LettersError].
+// sections as its outline. It says its title and its language; it has no tags, for which
+// fpdf has no means. The font is embedded, as far as it is used; letters that it lacks are
+// refused, by a [LettersError].
 func PDF(w io.Writer, about About, pages ...*Picture) error {
 	if err := legible(pages...); err != nil {
 		return err
@@ -52,7 +55,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 		doc.AddPageFormat(orientation, size)
 		doc.SetFont(family, "", 1) // without a font fpdf takes no letters beyond ASCII
 		for _, s := range p.sections {
-			doc.Bookmark(Clean(s.name), 0, s.y)
+			doc.Bookmark(Clean(s.name), s.level, s.y)
 		}
 		b := pdf{doc: doc, height: p.Height}
 		for i := range p.marks {
@@ -62,7 +65,25 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 		b.unclip()
 		b.flush()
 	}
-	return doc.Output(w)
+	if !about.Date.IsZero() {
+		return doc.Output(w)
+	}
+	return outputUndated(w, doc)
+}
+
+// outputUndated writes a document and takes out its dates, which may be left out (ISO
+// 32000-1, 14.3.3). Spaces take their place, so that what follows is where the file says.
+func outputUndated(w io.Writer, doc *fpdf.Fpdf) error {
+	var b bytes.Buffer
+	if err := doc.Output(&b); err != nil {
+		return err
+	}
+	file := b.Bytes()
+	if at := bytes.LastIndex(file, []byte(made)); at >= 0 {
+		copy(file[at:], bytes.Repeat([]byte(" "), len(made)))
+	}
+	_, err := w.Write(file)
+	return err
 }
 
 const family = "DejaVuSansCondensed"

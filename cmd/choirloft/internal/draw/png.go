@@ -56,8 +56,8 @@ func textChunk(keyword, text string) []byte {
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE([]byte(body)))
 }
 
-// steps is how finely two inks mix.
-const steps = 8
+// steps is how finely two inks mix: the finest with which a palette has room for all.
+const steps = 7
 
 // mixtures are the colours of a PNG: the inks, then what lies between any two of
 // them.

@@ -161,12 +161,12 @@ func (c *curves) steps(a *area, points []*contract.SizePoint, span func(i int) (
 		l, r := span(i)
 		dark, grey, ok := c.of(p)
 		if !ok {
-			c.p.Hatch(l, a.top, r-l, a.height, 2, draw.Stroke(draw.Light, 0.15))
+			c.p.Hatch(l, a.top, r-l, a.height, 2, draw.Stroke(draw.Grey, 0.15))
 		}
 		for _, part := range []struct {
 			value float64
 			style draw.Style
-		}{{grey, draw.Style{Fill: draw.Light, Stroke: draw.Dark, Width: 0.15}}, {dark, draw.Fill(draw.Dark)}} {
+		}{{grey, draw.Style{Fill: draw.Grey, Stroke: draw.Paper, Width: 0.15}}, {dark, draw.Style{Fill: draw.Deep, Stroke: draw.Paper, Width: 0.15}}} {
 			if part.value > 0 {
 				c.p.Rect(l, a.y(part.value), r-l, a.y(0)-a.y(part.value), part.style)
 			}
@@ -205,8 +205,8 @@ func (c *curves) legend(x, y float64) {
 	for _, part := range []struct {
 		name string
 		ink  draw.Ink
-	}{{c.dark, draw.Dark}, {c.grey, draw.Light}} {
-		c.p.Rect(x, y-0.6, 5, 3, draw.Style{Fill: part.ink, Stroke: draw.Dark, Width: 0.15})
+	}{{c.dark, draw.Deep}, {c.grey, draw.Grey}} {
+		c.p.Rect(x, y-0.6, 5, 3, draw.Fill(part.ink))
 		c.p.Text(x+6.5, y+2, part.name, draw.Type{Size: body})
 		x += 6.5 + draw.Width(part.name, draw.Type{Size: body}) + 5
 	}

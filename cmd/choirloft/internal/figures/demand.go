@@ -11,21 +11,21 @@ import (
 
 // demand draws how many voices are wanted at each time, stacked: keys down,
 // kept by a pedal, audible tails; the line of those there are; and what is over
-// it. It ends at twice the voices there are: what is above is told in words.
-func (f *lanes) demand() {
+// it, from a height on. It ends at twice the voices there are: what is above is told in words.
+func (f *lanes) demand(top float64) {
 	a := f.area
 	have := f.r.Demand.Voices
 	most := have
 	for _, list := range [][]contract.DepthStep{f.l.Held, f.l.Pedal, f.l.Audible} {
 		most = max(most, peak(list, f.w))
 	}
-	a.top, a.height, a.fromY, a.toY = heading+5, curve-6, 0, ceiling(float64(min(most, 2*max(have, 1))))
+	a.top, a.height, a.fromY, a.toY = top+5, curve-6, 0, min(ceiling(float64(most)), float64(2*max(have, 1)))
 	a.levels("voices needed")
 	a.p.Clip(a.left, a.top, a.width, a.height)
 	for _, c := range []struct {
 		list []contract.DepthStep
 		ink  draw.Ink
-	}{{f.l.Audible, draw.Light}, {f.l.Pedal, draw.Grey}, {f.l.Held, draw.Dark}} {
+	}{{f.l.Audible, draw.Grey}, {f.l.Pedal, draw.Dark}, {f.l.Held, draw.Deep}} {
 		a.steps(c.list, f.w, 0, draw.Fill(c.ink))
 	}
 	if short := peak(f.l.Pedal, f.w); short > have {
@@ -35,35 +35,35 @@ func (f *lanes) demand() {
 	y := a.y(float64(have))
 	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.5})
 	a.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
-	f.demandLegend(have, most, float64(most) > a.toY)
+	f.demandLegend(top, have, most, float64(most) > a.toY)
 }
 
 // demandLegend stands above the curve, with the peak where it is higher.
-func (f *lanes) demandLegend(have, most int, over bool) {
+func (f *lanes) demandLegend(top float64, have, most int, over bool) {
 	x, t := f.left, draw.Type{Size: small}
 	item := func(text string, s draw.Style) {
 		if s.Fill != draw.None {
-			f.p.Rect(x, heading+0.6, 4, 2.2, s)
+			f.p.Rect(x, top+0.6, 4, 2.2, s)
 		} else {
-			f.p.Line(x, heading+1.7, x+4, heading+1.7, s)
+			f.p.Line(x, top+1.7, x+4, top+1.7, s)
 		}
-		f.p.Text(x+5.2, heading+2.7, text, t)
+		f.p.Text(x+5.2, top+2.7, text, t)
 		x += 10 + draw.Width(text, t)
 	}
-	item("keys down", draw.Fill(draw.Dark))
-	item("and kept by a pedal", draw.Fill(draw.Grey))
-	item("and audible tails", draw.Fill(draw.Light))
+	item("keys down", draw.Fill(draw.Deep))
+	item("and kept by a pedal", draw.Fill(draw.Dark))
+	item("and audible tails", draw.Fill(draw.Grey))
 	item(fmt.Sprintf("%s in service", unit.Count(have, "voice")), draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.2})
 	if peak(f.l.Pedal, f.w) > have {
 		item("too few", draw.Fill(draw.Accent))
 	}
 	if over {
-		f.p.Text(x, heading+2.7, fmt.Sprintf("peak %d", most), t)
+		f.p.Text(x, top+2.7, fmt.Sprintf("peak %d, beyond the top", most), t)
 	}
 }
 
 // peak is the most within a window.
-func peak(list []contract.DepthStep, w Window) int {
+func peak(list []contract.DepthStep, w contract.Window) int {
 	most := 0
 	for i := first(list, w.From); i < len(list) && list[i].AtS < w.To; i++ {
 		most = max(most, list[i].Voices)
@@ -77,7 +77,7 @@ func first(list []contract.DepthStep, at float64) int {
 }
 
 // steps fills between a level and a curve of steps above it.
-func (a *area) steps(list []contract.DepthStep, w Window, level float64, s draw.Style) {
+func (a *area) steps(list []contract.DepthStep, w contract.Window, level float64, s draw.Style) {
 	if len(list) == 0 {
 		return
 	}

@@ -56,7 +56,7 @@ func golden(t *testing.T, name string, p *draw.Picture) {
 
 func TestGolden(t *testing.T) {
 	l, r := demo(t, plan.Overrides{Voices: plan.All(10)})
-	golden(t, "lanes.svg", Lanes(l, r, All(l), 273, 170))
+	golden(t, "lanes.svg", Lanes(l, r, l.All(), 273, 170))
 }
 
 // one is a song of two voices, made by hand: a key from 0 to 1 s that a pedal
@@ -79,7 +79,7 @@ func svg(p *draw.Picture) string { return string(draw.AppendSVG(nil, p)) }
 // from 17 mm on.
 func TestPlaces(t *testing.T) {
 	l, r := one()
-	text := svg(Lanes(l, r, All(l), 119, 100))
+	text := svg(Lanes(l, r, l.All(), 119, 100))
 	require.Contains(t, text, "M17.35 ")                            // the key, after a gap of 0.35 mm …
 	require.Regexp(t, `M17\.35 [\d.]+h24\.65v`, text)               // … to 1 s, at 42 mm
 	require.Regexp(t, `M42 [\d.]+h25v[\d.]+h-25z`, text)            // the pedal, to 2 s, at 67 mm
@@ -95,7 +95,7 @@ func TestPlaces(t *testing.T) {
 // heardOne is one with what is heard: the cut plainly, the dropped note faintly.
 func heardOne() (*contract.Lanes, *contract.Result) {
 	l, r := one()
-	l.Parts, r.Heard = []string{"pad"}, &contract.Heard{Order: []int{1, 0}}
+	l.Parts, r.Heard = []string{"pad", "arp"}, &contract.Heard{Order: []int{1, 0}}
 	l.Spans[1].Key, l.Spans[1].KeyName, l.Spans[1].WantedS = 69, "A4", 3.5
 	db, little, voice, by, key := 6.04, 1.5, 2, "arp", "C5"
 	r.Losses[0].HeardOne = &contract.HeardOne{HeardDB: &little, Kind: "start"}
@@ -109,29 +109,40 @@ func heardOne() (*contract.Lanes, *contract.Result) {
 // says who lost what to whom, in as many words as there is room for.
 func TestLossesByWhatIsHeard(t *testing.T) {
 	l, r := heardOne()
-	wide := svg(Lanes(l, r, All(l), 273, 100))
+	wide := svg(Lanes(l, r, l.All(), 273, 100))
 	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.", "pad A4 to arp C5, 6.0 dB", "pad A4",
 		"loss that you would hear plainly (1)", "faintly (1)", "dropped", "what is missing"} {
 		require.Contains(t, wide, ">"+word+"<")
 	}
 	require.NotContains(t, wide, "not heard (")
-	require.Contains(t, svg(Lanes(l, r, All(l), 60, 100)), ">A4<", "no room for more")
-	first := svg(Lanes(l, r, Window{0, 2}, 273, 100))
+	require.Contains(t, svg(Lanes(l, r, l.All(), 60, 100)), ">A4<", "no room for more")
+	first := svg(Lanes(l, r, contract.Window{From: 0, To: 2}, 273, 100))
 	require.Contains(t, first, ">Bar 1: nothing is lost.<")
 	require.NotContains(t, first, "plainly")
-	second := svg(Lanes(l, r, Window{2, 4}, 273, 100))
+	second := svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100))
 	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.<")
 	// What is missing is dashed from 3 s to 3.5 s: 254 mm for 4 s, from 17 mm on.
 	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
+}
+
+// In a song of one part that is not named: a key says which note it is.
+func TestOnePartIsNotNamed(t *testing.T) {
+	l, r := heardOne()
+	l.Parts, r.Parts = []string{"pad"}, make([]contract.Part, 1)
+	text := svg(Lanes(l, r, l.All(), 273, 100))
+	for _, says := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, A4 (69), 6.0 dB.", "A4 to C5, 6.0 dB", "A4"} {
+		require.Contains(t, text, ">"+says+"<")
+	}
+	require.NotContains(t, text, "pad A4")
 }
 
 // A note at the wrong pitch has a frame, and stands in the sentence: no voice cures it.
 func TestWrongPitchIsFramed(t *testing.T) {
 	l, r := heardOne()
 	flag, db, voice := contract.FlagWrongPitch, 4.0, 1
-	before := svg(Lanes(l, r, All(l), 273, 100))
+	before := svg(Lanes(l, r, l.All(), 273, 100))
 	r.Losses = append(r.Losses, contract.Loss{AtS: 0, Key: l.Spans[0].Key, Voice: &voice, HeardOne: &contract.HeardOne{HeardDB: &db, Flag: &flag}})
-	after := svg(Lanes(l, r, All(l), 273, 100))
+	after := svg(Lanes(l, r, l.All(), 273, 100))
 	require.Contains(t, after, ">You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. At the wrong pitch: 1 note.<")
 	require.Contains(t, after, ">wrong pitch (1)<")
 	require.Regexp(t, `M17 [\d.]+h127v`, after, "the first note, to 2 s, 254 mm for 4 s from 17 mm on")
@@ -147,14 +158,14 @@ func TestLossesAtOnce(t *testing.T) {
 		x.KeyName = []string{"E5", "G5"}[i]
 		r.Losses, r.Heard.Order = append(r.Losses, x), append(r.Heard.Order, len(r.Losses))
 	}
-	require.Contains(t, svg(Lanes(l, r, All(l), 273, 100)), ">arp G5, 8.0 dB +2<")
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), ">arp G5, 8.0 dB +2<")
 }
 
 // The demo's pictures count what the replay counts.
 func TestPicturesCountTheSame(t *testing.T) {
 	for _, voices := range []int{6, 10, 16} {
 		l, r := demo(t, plan.Overrides{Voices: plan.All(voices)})
-		text := svg(Lanes(l, r, All(l), 273, 170))
+		text := svg(Lanes(l, r, l.All(), 273, 170))
 		if *r.Heard.Faint == 0 {
 			require.Contains(t, text, ">You would hear none of ")
 			continue
@@ -195,21 +206,21 @@ func TestFillsCarryTheirNames(t *testing.T) {
 
 func TestWindows(t *testing.T) {
 	l, r := one()
-	w, err := Bars(l, 2, 2)
+	w, err := l.Within(2, 2)
 	require.NoError(t, err)
-	require.Equal(t, Window{2, 4}, w)
-	w, err = Bars(l, 0, 1)
+	require.Equal(t, contract.Window{From: 2, To: 4}, w)
+	w, err = l.Within(0, 1)
 	require.NoError(t, err)
-	require.Equal(t, Window{0, 2}, w)
+	require.Equal(t, contract.Window{From: 0, To: 2}, w)
 	text := svg(Lanes(l, r, w, 119, 100))
 	require.NotContains(t, text, "dropped") // it is in the second bar
 	for _, bad := range [][2]int{{3, 0}, {0, 3}, {2, 1}, {-1, 0}} {
-		_, err := Bars(l, bad[0], bad[1])
+		_, err := l.Within(bad[0], bad[1])
 		require.Error(t, err, bad)
 	}
 	demoLanes, _ := demo(t, plan.Overrides{})
-	require.Len(t, Split(demoLanes, All(demoLanes), 16), 1) // 16 bars and 60 ms
-	four := Split(demoLanes, All(demoLanes), 4)
+	require.Len(t, demoLanes.Split(demoLanes.All(), 16), 1) // 16 bars and 60 ms
+	four := demoLanes.Split(demoLanes.All(), 4)
 	require.Len(t, four, 4)
 	require.InDelta(t, 4*4*60.0/72, four[0].To, 1e-5) // four bars of four beats at 72 a minute
 	require.Equal(t, four[0].To, four[1].From)
@@ -223,7 +234,7 @@ func TestInside(t *testing.T) {
 		l.Voices = append(l.Voices, contract.LaneVoice{Name: fmt.Sprintf("Печь-очень-длинное🎹%d", i), Bank: fmt.Sprint(i / 8), State: "out"})
 	}
 	for _, size := range [][2]float64{{273, 170}, {186, 230}, {273, 220}} {
-		for _, x := range Lanes(l, r, All(l), size[0], size[1]).Texts() {
+		for _, x := range Lanes(l, r, l.All(), size[0], size[1]).Texts() {
 			require.True(t, x.Left >= 0 && x.Top >= -0.5 && x.Right <= size[0]+0.01 && x.Bottom <= size[1], "%+v", x)
 		}
 	}
@@ -246,11 +257,11 @@ func TestEndingsLookDifferent(t *testing.T) {
 // 1 s, 42 mm from the left.
 func TestLateStartIsMarked(t *testing.T) {
 	l, r := one()
-	before := svg(Lanes(l, r, All(l), 119, 100))
+	before := svg(Lanes(l, r, l.All(), 119, 100))
 	l.Spans[1].WaitedS, l.Spans[1].LateStart = 0.5, true
-	after := svg(Lanes(l, r, All(l), 119, 100))
+	after := svg(Lanes(l, r, l.All(), 119, 100))
 	require.Equal(t, strings.Count(before, "M42 ")+1, strings.Count(after, "M42 "), "its upright")
-	from := Window{From: 2, To: 4}
+	from := contract.Window{From: 2, To: 4}
 	late := svg(Lanes(l, r, from, 119, 100))
 	l.Spans[1].LateStart = false
 	require.Equal(t, svg(Lanes(l, r, from, 119, 100)), late)
@@ -298,7 +309,7 @@ func BenchmarkLanes(b *testing.B) {
 			var w bytes.Buffer
 			for b.Loop() {
 				w.Reset()
-				if err := write(&w, Lanes(l, r, All(l), 273, 216)); err != nil {
+				if err := write(&w, Lanes(l, r, l.All(), 273, 216)); err != nil {
 					b.Fatal(err)
 				}
 			}

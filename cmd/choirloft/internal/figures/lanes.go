@@ -1,12 +1,14 @@
 package figures
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/say"
-	"choirloft/profiles/unit"
 )
 
 // Measures of a picture of lanes, in mm.
@@ -18,7 +20,7 @@ const (
 	legend     = 12.0
 	bankGap    = 1.2
 	tallest    = 11.0 // of a lane
-	twoStoreys = 6.0  // of a lane that has losses above its notes
+	twoStoreys = 5.6  // of a lane that has losses above its notes
 )
 
 // Tallest is the height in mm above which a picture of lanes only gains white.
@@ -29,10 +31,10 @@ func Tallest(l *contract.Lanes) float64 {
 
 // Lanes draws a window of a song: what is missing in a sentence, the demand curve, a lane
 // for each voice in service, the bars and a legend, on a picture of a size in mm.
-func Lanes(l *contract.Lanes, r *contract.Result, w Window, width, height float64) *draw.Picture {
+func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	f := newLanes(l)
-	f.r, f.w, f.losses = r, w, lossesOf(r)
+	f.r, f.w = r, w
 	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}
 	f.inks = inksOf(l)
 	for i := range r.Losses {
@@ -40,11 +42,11 @@ func Lanes(l *contract.Lanes, r *contract.Result, w Window, width, height float6
 			f.drops++
 		}
 	}
+	f.focus(height)
 	first, last := f.barsShown()
-	p.Title = say.Picture(r, f.shows, first, last)
-	t := draw.Type{Size: 3.9, Bold: true}
-	p.Text(2, 4.2, draw.Fit(p.Title, width-4, t), t)
-	f.demand()
+	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
+	sentence(p, p.Title)
+	f.demand(heading)
 	f.grid(height)
 	f.notes()
 	f.lost()
@@ -53,29 +55,93 @@ func Lanes(l *contract.Lanes, r *contract.Result, w Window, width, height float6
 	return p
 }
 
+// sentence writes the answer above a picture: where it is long smaller, or on two lines.
+func sentence(p *draw.Picture, text string) {
+	t := draw.Type{Size: 3.9, Bold: true}
+	t.Size = min(t.Size, t.Size*(p.Width-4)/draw.Width(text, t))
+	if t.Size >= body {
+		p.Text(2, 4.2, text, t)
+		return
+	}
+	t.Size = small
+	lines := draw.Wrap(text, p.Width-4, t)
+	if len(lines) > 2 {
+		lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), p.Width-4, t)}
+	}
+	for i, line := range lines {
+		p.Text(2, 2.4+3.2*float64(i), line, t)
+	}
+}
+
 type lanes struct {
 	area
 	l      *contract.Lanes
 	r      *contract.Result
-	w      Window
-	losses map[lossKey]*contract.Loss
+	w      contract.Window
 	inks   []look    // of the parts
 	shown  []int     // voices that have a lane: those in service
+	quiet  []string  // those in service that have none
+	loss   string    // what these lose
 	drops  int       // notes that got no voice: below is a lane for them
-	tops   []float64 // of the lanes, by voice
+	tops   []float64 // of the lanes, by voice; noLane where it has none
 	lane   float64   // height of one
 	storey float64   // of its upper part, where losses stand; 0 where lanes are thin
 	bottom float64   // of all
 }
 
+// noLane is the top of what is not drawn.
+const noLane = -1.0
+
 func newLanes(l *contract.Lanes) *lanes {
-	f := &lanes{l: l, tops: make([]float64, len(l.Voices))}
+	f := &lanes{l: l, tops: slices.Repeat([]float64{noLane}, len(l.Voices))}
 	for i, v := range l.Voices {
 		if v.State == "in" || v.State == "limited" {
 			f.shown = append(f.shown, i)
 		}
 	}
 	return f
+}
+
+// focus leaves out lanes on which nothing is heard to be lost, and then those on which
+// nothing is plainly, where else no lane has room for the names of notes.
+func (f *lanes) focus(height float64) {
+	if f.r.Heard == nil {
+		return
+	}
+	all := f.shown
+	for least := contract.Faint; least <= contract.Plainly && f.height(height) < twoStoreys; least++ {
+		var kept []int
+		for _, voice := range all {
+			if f.loses(voice, least) {
+				kept = append(kept, voice)
+			}
+		}
+		if len(kept) == 0 {
+			break
+		}
+		f.shown, f.loss = kept, [...]string{contract.Faint: "lose nothing here that you hear", contract.Plainly: "lose nothing plainly here"}[least]
+	}
+	if f.height(height) < twoStoreys { // still no room for names
+		f.shown = all
+	}
+	for _, voice := range all {
+		if !slices.Contains(f.shown, voice) {
+			f.quiet = append(f.quiet, f.l.Voices[voice].Name)
+		}
+	}
+}
+
+// loses tells whether a voice loses something in the window that is heard at least so much.
+func (f *lanes) loses(voice int, least contract.Weight) bool {
+	return slices.ContainsFunc(f.r.Losses, func(l contract.Loss) bool {
+		return l.Voice != nil && *l.Voice == voice+1 && !l.WrongPitch() && f.shows(&l) && f.r.Weigh(&l) >= least
+	})
+}
+
+// height is that of a lane in a picture of a height.
+func (f *lanes) height(picture float64) float64 {
+	room := picture - f.above() - axisHeight - legend - f.gaps()
+	return max(0.8, min(tallest, room/float64(max(1, len(f.shown)+min(f.drops, 1)))))
 }
 
 // above is the height of what stands over the lanes.
@@ -105,7 +171,7 @@ func (f *lanes) shows(l *contract.Loss) bool { return f.inside(l.AtS) }
 
 // barsShown are the first and the last bar of a window that does not show all; 0 else.
 func (f *lanes) barsShown() (first, last int) {
-	if f.w == All(f.l) || !f.l.HasBars {
+	if f.w == f.l.All() || !f.l.HasBars {
 		return 0, 0
 	}
 	for _, b := range f.l.Bars {
@@ -122,8 +188,7 @@ func (f *lanes) barsShown() (first, last int) {
 // grid lays the lanes out, banks apart, and draws their names and the bars.
 func (f *lanes) grid(height float64) {
 	top := f.above()
-	room := height - top - axisHeight - legend - f.gaps()
-	f.lane = max(0.8, min(tallest, room/float64(len(f.shown)+min(f.drops, 1))))
+	f.lane = f.height(height)
 	if f.lane >= twoStoreys {
 		f.storey = f.lane * 0.42
 	}
@@ -171,13 +236,18 @@ func (f *lanes) absent() {
 			names = append(names, v.Name)
 		}
 	}
-	if len(names) == 0 {
-		return
+	var lines []string
+	for _, x := range []struct {
+		names []string
+		what  string
+	}{{f.quiet, f.loss}, {names, "not in service"}} {
+		if n := len(x.names); n > 1 {
+			lines = append(lines, fmt.Sprintf("%d voices %s: %s … %s", n, x.what, x.names[0], x.names[n-1]))
+		} else if n == 1 {
+			lines = append(lines, fmt.Sprintf("1 voice %s: %s", strings.Replace(x.what, "lose", "loses", 1), x.names[0]))
+		}
 	}
-	text := unit.Count(len(names), "voice") + " not in service: " + names[0]
-	if len(names) > 1 {
-		text += " … " + names[len(names)-1]
-	}
+	text := strings.Join(lines, "; ")
 	t := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
 	f.p.Text(f.left+f.width, f.above()-1.6, draw.Fit(text, f.width, t), t)
 }

@@ -55,9 +55,21 @@ func (k *keys) parts() {
 				k.f.storey = 1 // outlined, as where there is room
 				k.f.key(x, x+6, y+0.6, 2.6, k.f.inks[i])
 				k.f.lane, k.f.storey = lane, storey
+				k.letter(x, y, k.f.inks[i].letter)
 			})
 		}
 	}
+}
+
+// letter writes the letter of a part on its hatch.
+func (k *keys) letter(x, y float64, letter string) {
+	if letter == "" {
+		return
+	}
+	t := draw.Type{Size: small * 0.9, Align: draw.Middle}
+	width := draw.Width(letter, t) + 0.5
+	k.f.p.Rect(x+3-width/2, y+0.75, width, 2.3, draw.Fill(draw.Paper))
+	k.f.p.Text(x+3, y+2.8, letter, t)
 }
 
 // weights are the marks of losses by how much is heard, and how many there are of each.

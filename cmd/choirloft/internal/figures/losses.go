@@ -11,28 +11,6 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 )
 
-// lossKey is what a span and its loss have in common.
-type lossKey struct {
-	at     int64 // in µs
-	key    int
-	ending string
-}
-
-func keyOf(at float64, key int, ending string) lossKey {
-	return lossKey{int64(math.Round(at * 1e6)), key, ending}
-}
-
-// lossesOf are the losses that took a voice from a note.
-func lossesOf(r *contract.Result) map[lossKey]*contract.Loss {
-	all := map[lossKey]*contract.Loss{}
-	for i := range r.Losses {
-		if l := &r.Losses[i]; !l.Flagged() {
-			all[keyOf(l.AtS, l.Key, l.Ending)] = l
-		}
-	}
-	return all
-}
-
 // mark is a loss in its place.
 type mark struct {
 	x, y   float64
@@ -68,33 +46,18 @@ func (f *lanes) lost() {
 
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
-	add := func(s *contract.LaneSpan, at, lostAt float64, ending string) {
-		if !f.inside(at) {
-			return
+	for _, m := range f.r.MarksOn(f.l) {
+		if !f.inside(m.AtS) || m.Voice > 0 && f.tops[m.Voice-1] == noLane {
+			continue
 		}
-		l := f.losses[keyOf(lostAt, s.Key, ending)]
-		list = append(list, mark{x: f.x(at), y: f.tops[s.Voice-1] + f.storey, ending: ending, loss: l, weight: f.r.Weigh(l),
-			to: f.x(min(s.WantedS, f.w.To)), tail: s.EndS > s.LowS, voice: s.Voice})
-	}
-	for i := range f.l.Spans {
-		s := &f.l.Spans[i]
-		if s.Ending != "" {
-			add(s, s.EndS, s.EndS, s.Ending)
+		place := mark{x: f.x(m.AtS), y: f.bottom - f.lane + f.storey, ending: m.Ending, weight: m.Weight, to: f.x(min(m.WantedS, f.w.To)), tail: m.Tail, voice: m.Voice}
+		if m.Voice > 0 {
+			place.y = f.tops[m.Voice-1] + f.storey
 		}
-		if s.LateStart {
-			add(s, s.StartS, s.StartS-s.WaitedS, "late_start") // lost from where it was asked for
+		if m.Loss >= 0 {
+			place.loss = &f.r.Losses[m.Loss]
 		}
-	}
-	for i := range f.r.Losses {
-		if l := &f.r.Losses[i]; l.Voice == nil && !l.Flagged() && f.shows(l) {
-			list = append(list, mark{x: f.x(l.AtS), y: f.bottom - f.lane + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l)})
-		}
-	}
-	for i := range f.r.Losses { // what no ending says, but is heard
-		l := &f.r.Losses[i]
-		if l.Flagged() && !l.WrongPitch() && l.Voice != nil && f.shows(l) {
-			list = append(list, mark{x: f.x(l.AtS), y: f.tops[*l.Voice-1] + f.storey, ending: l.Ending, loss: l, weight: f.r.Weigh(l), voice: *l.Voice})
-		}
+		list = append(list, place)
 	}
 	slices.SortStableFunc(list, func(a, b mark) int { return int(a.weight) - int(b.weight) })
 	return list
@@ -111,7 +74,7 @@ func next(heard []mark, i int) float64 {
 }
 
 // missing dashes what is missing, as long as it would have been heard, or to the next
-// mark: level for a key and a pedal, falling for a tail.
+// mark: level for a key and a pedal, falling for a tail, but level below a label.
 func (f *lanes) missing(m *mark, next float64) {
 	to := min(m.to, next)
 	if f.storey == 0 || to-m.x < 2 {
@@ -119,11 +82,11 @@ func (f *lanes) missing(m *mark, next float64) {
 	}
 	top := m.y - f.storey*0.5
 	s := draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9}
-	if m.tail {
+	if m.tail && m.weight != contract.Plainly {
 		f.p.Line(m.x, top, to, top+(m.y-0.2-top)*(to-m.x)/(m.to-m.x), s)
 		return
 	}
-	f.p.Line(m.x, m.y-0.3, to, m.y-0.3, s)
+	f.p.Line(m.x, m.y-0.2, to, m.y-0.2, s)
 }
 
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
@@ -182,12 +145,12 @@ func (f *lanes) label(heard []mark) {
 		}
 		x := max(m.x, f.left) + 1.9
 		room := min(f.left+f.width, next(heard, i)-1.9) - x
-		for _, text := range say.LossLabel(m.loss) {
+		for _, text := range say.LossLabel(m.loss, len(f.l.Parts) == 1) {
 			if others > 0 {
 				text += fmt.Sprintf(" +%d", others)
 			}
 			if width := draw.Width(text, t); width <= room {
-				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*1.05, draw.Fill(draw.Paper))
+				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*0.95, draw.Fill(draw.Paper))
 				f.p.Text(x, m.y-0.9, text, t)
 				break
 			}

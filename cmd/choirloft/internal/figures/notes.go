@@ -1,6 +1,9 @@
 package figures
 
 import (
+	"strconv"
+	"unicode"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 )
@@ -8,24 +11,47 @@ import (
 // look is how the keys of a part are filled: greys and a hatch, told apart in print
 // without colour.
 type look struct {
-	fill  draw.Ink
-	hatch bool
-	text  draw.Ink // on it; a hatch has a white plate below
+	fill   draw.Ink
+	hatch  bool
+	text   draw.Ink // on it; a hatch has a white plate below
+	letter string   // of the part, where others have the same hatch
 }
 
-// looks are those of the first parts. More begin again, and have their names on them.
-var looks = []look{{fill: draw.Dark, text: draw.Paper}, {fill: draw.Light, text: draw.Black}, {fill: draw.Paper, hatch: true, text: draw.Black},
-	{fill: draw.Grey, text: draw.Black}, {fill: draw.Paper, text: draw.Black}}
+// hatched is the look of a part that has no grey of its own.
+var hatched = look{fill: draw.Paper, hatch: true, text: draw.Black}
+
+// looks are those of the first parts. More have the hatch too, with a letter.
+var looks = []look{{fill: draw.Deep, text: draw.Paper}, hatched, {fill: draw.Grey, text: draw.Black}, {fill: draw.Dark, text: draw.Paper}}
 
 // wrongPitch is round a note at another pitch than it asks for.
 var wrongPitch = draw.Stroke(draw.Accent, 0.7)
 
 // inksOf are the looks of all parts.
 func inksOf(l *contract.Lanes) (list []look) {
+	letters := map[string]bool{}
 	for i := range max(1, len(l.Parts)) {
-		list = append(list, looks[i%len(looks)])
+		if i < len(looks) {
+			list = append(list, looks[i])
+			continue
+		}
+		one := hatched
+		one.letter = letterOf(l.Parts[i], i, letters)
+		list = append(list, one)
 	}
 	return list
+}
+
+// letterOf is the first letter of a name that no other has, or a number.
+func letterOf(name string, number int, taken map[string]bool) string {
+	letter := strconv.Itoa(number + 1)
+	for _, r := range name {
+		if upper := string(unicode.ToUpper(r)); unicode.IsLetter(r) && !taken[upper] {
+			letter = upper
+			break
+		}
+	}
+	taken[letter] = true
+	return letter
 }
 
 // notes draws what each voice plays: a filled bar while the key is down, an open
@@ -50,17 +76,13 @@ func (f *lanes) notes() {
 			f.p.Rect(f.x(s.UpS), y, f.x(s.LowS)-f.x(s.UpS), h, draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.25})
 		}
 	})
-	wrong := map[lossKey]bool{}
-	for i := range f.r.Losses {
-		if l := &f.r.Losses[i]; l.WrongPitch() {
-			wrong[keyOf(l.AtS, l.Key, "")] = true
-		}
-	}
-	f.each(func(s *contract.LaneSpan, y, h float64) {
-		if len(wrong) > 0 && (wrong[keyOf(s.StartS-s.WaitedS, s.Key, "")] || wrong[keyOf(s.StartS, s.Key, "")]) {
+	wrong := f.r.WrongOn(f.l)
+	for i := range f.l.Spans {
+		if s := &f.l.Spans[i]; wrong[i] && f.seen(s) {
+			y, h := f.bar(s)
 			f.p.Rect(f.x(s.StartS), y, f.x(s.LowS)-f.x(s.StartS), h, wrongPitch)
 		}
-	})
+	}
 	if f.storey > 0 {
 		f.each(f.named)
 	}
@@ -72,11 +94,22 @@ func (f *lanes) notes() {
 func (f *lanes) each(visit func(s *contract.LaneSpan, y, h float64)) {
 	for i := range f.l.Spans {
 		s := &f.l.Spans[i]
-		if s.EndS > f.w.From && s.StartS < f.w.To {
-			low := f.lane - f.storey
-			visit(s, f.tops[s.Voice-1]+f.storey+low*0.1, low*0.8)
+		if f.seen(s) {
+			y, h := f.bar(s)
+			visit(s, y, h)
 		}
 	}
+}
+
+// seen tells whether some of a span is in the window.
+func (f *lanes) seen(s *contract.LaneSpan) bool {
+	return s.EndS > f.w.From && s.StartS < f.w.To && f.tops[s.Voice-1] != noLane
+}
+
+// bar is the top and the height of the bar of a span.
+func (f *lanes) bar(s *contract.LaneSpan) (y, h float64) {
+	low := f.lane - f.storey
+	return f.tops[s.Voice-1] + f.storey + low*0.1, low * 0.8
 }
 
 // key draws a key that is down. Where there is room a gap before it sets it
@@ -92,10 +125,12 @@ func (f *lanes) key(x0, x1, y, h float64, ink look) {
 		f.p.Rect(x0, y, w, h, draw.Fill(ink.fill))
 		return
 	}
-	f.p.Rect(x0, y, w, h, draw.Style{Fill: ink.fill, Stroke: draw.Black, Width: 0.2})
-	if ink.hatch {
-		f.p.Hatch(x0, y, w, h, 1.1, draw.Stroke(draw.Black, 0.2))
+	if !ink.hatch {
+		f.p.Rect(x0, y, w, h, draw.Style{Fill: ink.fill, Stroke: draw.Paper, Width: 0.25})
+		return
 	}
+	f.p.Rect(x0, y, w, h, draw.Style{Fill: ink.fill, Stroke: draw.Black, Width: 0.2})
+	f.p.Hatch(x0, y, w, h, 1.1, draw.Stroke(draw.Black, 0.2))
 }
 
 // wedge draws a tail: it falls to nothing, or to where it is cut.
@@ -114,11 +149,18 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
-	t := draw.Type{Size: min(small, h*0.62)}
+	t := draw.Type{Size: small}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]
-	for _, text := range []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName} {
+	texts := []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName}
+	if len(f.l.Parts) == 1 {
+		texts = texts[1:]
+	}
+	if ink.letter != "" {
+		texts = []string{texts[0], ink.letter + " " + s.KeyName, ink.letter}
+	}
+	for _, text := range texts {
 		width := draw.Width(text, t)
 		if width > x1-x0-1.6 {
 			continue
@@ -130,8 +172,8 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 		f.p.Text(x0+1, base, text, t)
 		return
 	}
-	end := min(f.x(s.EndS), f.left+f.width)
-	if width := draw.Width(s.KeyName, t); end-x1 >= max(4.5, width+1) && x1 >= f.left {
-		f.p.Text(x1+0.5, base, s.KeyName, t)
+	end, behind := min(f.x(s.EndS), f.left+f.width), texts[min(1, len(texts)-1)]
+	if width := draw.Width(behind, t); end-x1 >= max(4.5, width+1) && x1 >= f.left {
+		f.p.Text(x1+0.5, base, behind, t)
 	}
 }

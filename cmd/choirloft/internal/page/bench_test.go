@@ -21,7 +21,7 @@ func BenchmarkPlay(b *testing.B) {
 	require.NoError(b, err)
 	_, err = desk.Add("many.mid", song)
 	require.NoError(b, err)
-	handler := New(desk, []string{"here"})
+	handler := New(desk, Door{Hosts: []string{"here"}})
 	for _, voices := range []string{"64", "12"} {
 		b.Run("voices="+voices, func(b *testing.B) {
 			for b.Loop() {

@@ -23,7 +23,7 @@ import (
 // under serves the bench's desk with other limits.
 func (b *bench) under(most limits) *bodies {
 	sent := &bodies{limits: most}
-	b.web.Config.Handler = serve(b.desk, Hosts(b.web.Listener.Addr()), sent)
+	b.web.Config.Handler = serve(b.desk, Door{Hosts: Hosts(b.web.Listener.Addr())}, sent)
 	return sent
 }
 

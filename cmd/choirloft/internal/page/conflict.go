@@ -17,7 +17,7 @@ import (
 // changed, since comparing takes time by the product.
 const mostCompared = 20_000
 
-// diskView is the rig file as somebody else has left it.
+// diskView is the rig file as somebody else has left it, or the text on the desk as another tab has.
 type diskView struct {
 	Text  string       `json:"text"`
 	Lines []differView `json:"lines"`
@@ -45,16 +45,29 @@ func (d *Desk) onDisk() ([]byte, error) {
 	return data, err
 }
 
-// theirs answers with the file on disk, and how it differs from the text on the desk.
-func (s *server) theirs(w http.ResponseWriter, _ *http.Request) error {
-	data, err := s.desk.onDisk()
+// theirs answers with the file on disk, and how it differs from the text on the desk; or, of a
+// tab that sends its own text, with the text on the desk, and how it differs from that.
+func (s *server) theirs(w http.ResponseWriter, r *http.Request) error {
+	body, err := read[struct {
+		Mine *string `json:"mine"`
+	}](w, r, 2*maxText)
 	if err != nil {
 		return err
 	}
 	s.desk.mu.RLock()
-	mine := string(s.desk.text)
+	theirs := string(s.desk.text)
 	s.desk.mu.RUnlock()
-	return send(w, &diskView{string(data), differ(string(data), mine)})
+	mine := theirs
+	if body.Mine != nil {
+		mine = *body.Mine
+	} else {
+		data, err := s.desk.onDisk()
+		if err != nil {
+			return err
+		}
+		theirs = string(data)
+	}
+	return send(w, &diskView{theirs, differ(theirs, mine)})
 }
 
 // settle ends a conflict with the file on disk, in one of three ways. The error is
@@ -69,7 +82,7 @@ func (d *Desk) settle(ctx context.Context, keep string, seen []byte) error {
 	}
 	d.mu.Lock()
 	mine := d.text
-	d.disk = now
+	d.disk, d.strayed = now, false
 	d.mu.Unlock()
 	switch keep {
 	case "mine":
@@ -77,20 +90,52 @@ func (d *Desk) settle(ctx context.Context, keep string, seen []byte) error {
 	case "theirs":
 		return d.Edit(now)
 	case "both":
-		return d.Edit([]byte(both(string(now), string(mine))))
+		return d.Edit([]byte(both("on disk", string(now), string(mine))))
 	}
+	return noChoice(keep)
+}
+
+func noChoice(keep string) error {
 	return &refusal{http.StatusBadRequest, "found " + keep + ", want mine, theirs or both", ""}
+}
+
+// settleTabs ends a conflict of the text of a tab with that on the desk, in the same three ways. The
+// error is [errOvertaken] where that is no longer what whoever chose has seen.
+func (d *Desk) settleTabs(keep, seen, mine string, by origin) error {
+	d.mu.RLock()
+	now := string(d.text)
+	by.From = d.edition
+	d.mu.RUnlock()
+	if now != seen {
+		return errOvertaken
+	}
+	switch keep {
+	case "mine":
+		return d.edit([]byte(mine), by)
+	case "theirs":
+		return nil
+	case "both":
+		return d.edit([]byte(both("other tab", seen, mine)), by)
+	}
+	return noChoice(keep)
 }
 
 func (s *server) settle(w http.ResponseWriter, r *http.Request) error {
 	body, err := read[struct {
-		Keep string `json:"keep"`
-		Seen string `json:"seen"`
-	}](w, r, 2*maxText)
+		Keep string  `json:"keep"`
+		Seen string  `json:"seen"`
+		Mine *string `json:"mine"`
+		origin
+	}](w, r, 4*maxText)
 	if err != nil {
 		return err
 	}
-	if err := s.desk.settle(context.WithoutCancel(r.Context()), body.Keep, []byte(body.Seen)); err != nil {
+	if body.Mine != nil {
+		err = s.desk.settleTabs(body.Keep, body.Seen, *body.Mine, body.origin)
+	} else {
+		err = s.desk.settle(context.WithoutCancel(r.Context()), body.Keep, []byte(body.Seen))
+	}
+	if err != nil {
 		return conflict(err)
 	}
 	return send(w, s.view())
@@ -138,15 +183,15 @@ func differ(theirs, mine string) (lines []differView) {
 	return lines
 }
 
-// both is the text on the desk, with the lines that only the file has as comments where they
-// were.
-func both(theirs, mine string) string {
+// both is a text of one's own, with the lines that only the other has as comments where they
+// were, which say from where.
+func both(from, theirs, mine string) string {
 	a, b, ops := compare(theirs, mine)
 	var lines []string
 	for _, op := range ops {
 		if op.Tag != 'e' {
 			for _, line := range a[op.I1:op.I2] {
-				lines = append(lines, strings.TrimRight("# on disk: "+line, " "))
+				lines = append(lines, strings.TrimRight("# "+from+": "+line, " "))
 			}
 		}
 		lines = append(lines, b[op.J1:op.J2]...)

@@ -3,7 +3,9 @@ package page
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -55,12 +57,25 @@ type Desk struct {
 	faults profiles.Faults // of the text
 	songs  []Song
 	next   int
+
+	edition int64         // changes with everything above
+	changed chan struct{} // is closed then
+	written origin        // of the last change of the text: by whom, and what it made of the edition
+	looked  os.FileInfo   // of the file
+	strayed bool          // it is not what was last read or written
+}
+
+// origin is a tab that changes the text, and the edition of the desk that it goes by. Who names no
+// tab goes by whatever there is.
+type origin struct {
+	Tab  string `json:"tab"`
+	From int64  `json:"from"`
 }
 
 // NewDesk reads the rig file. The error is a [profiles.Faults] where it could be
 // read and is not right: there must be something to work on.
 func NewDesk(path string, tools Tools) (*Desk, error) {
-	d := &Desk{tools: tools, path: path}
+	d := &Desk{tools: tools, path: path, edition: rand.Int64N(1 << 50)} // another than before, for pages that stayed open
 	if err := d.Reload(); err != nil {
 		return nil, err
 	}
@@ -77,14 +92,17 @@ func (d *Desk) Reload() error {
 		return err
 	}
 	d.mu.Lock()
-	d.disk = data
+	d.disk, d.strayed = data, false
 	d.mu.Unlock()
 	return d.Edit(data)
 }
 
 // Edit changes the text on the desk. Where it has faults the last rig that read
 // well goes on being played.
-func (d *Desk) Edit(text []byte) error {
+func (d *Desk) Edit(text []byte) error { return d.edit(text, origin{}) }
+
+// edit is Edit by a tab. The error is [errOvertaken] where another has been there before.
+func (d *Desk) edit(text []byte, by origin) error {
 	if len(text) > maxText {
 		return fmt.Errorf("a rig of %d bytes, want at most %d", len(text), maxText)
 	}
@@ -96,16 +114,45 @@ func (d *Desk) Edit(text []byte) error {
 	rig, faults := profiles.Read(d.path, text, folder.FS())
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.text, d.faults = bytes.Clone(text), faults
-	if len(faults) == 0 {
+	if d.overtaken(by) {
+		return errOvertaken
+	}
+	d.write(text, by)
+	if d.faults = faults; len(faults) == 0 {
 		d.rig = rig
 	}
 	return nil
 }
 
+// errOvertaken is the error of a change by a tab that has not seen what another has written.
+var errOvertaken = errors.New("another tab has changed the rig text meanwhile")
+
+// overtaken tells whether another tab has written since what a tab goes by.
+func (d *Desk) overtaken(by origin) bool {
+	return by.Tab != "" && by.From > 0 && d.written.Tab != by.Tab && d.written.From > by.From
+}
+
+// write puts a text on the desk, and turn tells of it.
+func (d *Desk) write(text []byte, by origin) {
+	d.turn()
+	if !bytes.Equal(text, d.text) {
+		d.written = origin{by.Tab, d.edition}
+	}
+	d.text = bytes.Clone(text)
+}
+
+// turn gives the desk its next edition, and tells those who wait for it.
+func (d *Desk) turn() {
+	d.edition++
+	if d.changed != nil {
+		close(d.changed)
+		d.changed = nil
+	}
+}
+
 // Keep writes overrides into the text on the desk, as far as a rig can say
 // them, and returns those that are left.
-func (d *Desk) Keep(o plan.Overrides) (left plan.Overrides, err error) {
+func (d *Desk) Keep(o plan.Overrides, by origin) (left plan.Overrides, err error) {
 	folder, err := os.OpenRoot(filepath.Dir(d.path))
 	if err != nil {
 		return o, err
@@ -116,26 +163,37 @@ func (d *Desk) Keep(o plan.Overrides) (left plan.Overrides, err error) {
 	if len(d.faults) > 0 {
 		return o, fmt.Errorf("the text has %d faults, mend those first", len(d.faults))
 	}
+	if d.overtaken(by) {
+		return o, errOvertaken
+	}
 	text, rig, left, err := plan.Keep(d.rig, d.text, o, folder.FS())
 	if err != nil {
 		return o, err
 	}
-	d.text, d.rig = text, rig
+	d.write(text, by)
+	d.rig = rig
 	return left, nil
 }
 
 // Save writes the text to the rig file: never with faults, and never over what
 // somebody else has written there.
-func (d *Desk) Save(ctx context.Context) error {
+func (d *Desk) Save(ctx context.Context) error { return d.save(ctx, origin{}) }
+
+// save is Save by a tab. The error is [errOvertaken] where the text is not what it goes by.
+func (d *Desk) save(ctx context.Context, by origin) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if d.overtaken(by) {
+		return errOvertaken
+	}
 	if len(d.faults) > 0 {
 		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
 	}
 	if err := d.tools.Write(ctx, d.path, d.disk, d.text); err != nil {
 		return err
 	}
-	d.disk = d.text
+	d.disk, d.strayed = d.text, false
+	d.turn()
 	return nil
 }
 
@@ -153,6 +211,7 @@ func (d *Desk) Add(name string, song *midi.Song) (Song, error) {
 	d.next++
 	s := Song{ID: strconv.Itoa(d.next), Name: name, MIDI: song}
 	d.songs = append(d.songs, s)
+	d.turn()
 	return s, nil
 }
 
@@ -162,7 +221,11 @@ func (d *Desk) Remove(id string) bool {
 	defer d.mu.Unlock()
 	n := len(d.songs)
 	d.songs = slices.DeleteFunc(slices.Clone(d.songs), func(s Song) bool { return s.ID == id })
-	return len(d.songs) < n
+	if len(d.songs) == n {
+		return false
+	}
+	d.turn()
+	return true
 }
 
 // song returns a song on the desk; ok is false where there is none of that
@@ -179,8 +242,12 @@ func (d *Desk) song(id string) (s Song, ok bool) {
 
 // plan makes the plan of the rig with some overrides.
 func (d *Desk) plan(o plan.Overrides) (*plan.Plan, error) {
+	return plan.Build(d.played(), o)
+}
+
+// played is the rig that is played: of the last text that read well.
+func (d *Desk) played() *profiles.Rig {
 	d.mu.RLock()
-	rig := d.rig
-	d.mu.RUnlock()
-	return plan.Build(rig, o)
+	defer d.mu.RUnlock()
+	return d.rig
 }

@@ -9,18 +9,24 @@
 //
 // GET answers what is on the desk; every change is a POST, which a browser may
 // send from this page alone. Bodies and answers are JSON unless said. Errors are
-// {"error": …, "hint": …} with a status of 400, 404, 408, 409, 413, 422 or 503.
+// {"error": …, "hint": …} with a status of 400, 403, 404, 408, 409, 412, 413, 422 or 503.
 //
 //	GET  /api/desk            the rig as it stands, its faults, the songs, the rules and what each does, and
 //	                          what the words mean that stand in cells of tables
+//	GET  /api/events          server-sent events, each the edition of the desk: the first at once, then one
+//	                          for each change of what desk answers, and of the file on disk
 //	POST /api/rig             {"text": …}: the rig's text is changed on the desk; answers like desk. With "tab" and
-//	                          "edit", a name and the number of the edit there, one that comes late is left out
+//	                          "edit", a name and the number of the edit there, one that comes late is left out.
+//	                          With "tab" and "from", the edition that it goes by, it is refused where another
+//	                          tab has changed the text since (412); keep and save take both too
 //	POST /api/keep            {"set": […]}: overrides are written into the text on the desk, as far as
 //	                          a rig can say them; answers {"desk": …, "set": what is left}
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
-//	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}
+//	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}.
+//	                          With "mine", the text of a tab, it is the text on the desk, and how that differs
 //	POST /api/settle          {"keep": "mine", "theirs" or "both", "seen": the text of disk}: ends such a conflict,
-//	                          unless the file has changed again (409); "both" has lines from disk as comments
+//	                          unless the file has changed again (409); "both" has lines from disk as comments.
+//	                          With "mine" and "tab", that of a tab with the text on the desk (412)
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
 //	POST /api/remove          {"song": id}: it is taken off the desk
@@ -28,14 +34,23 @@
 //	                          "now": how the parts play, and the command that plays so, "doc"
 //	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
+//	POST /api/picture         {"song": id, "set": […], "part": of which, "loss": the kind that is listed}: the same for the page
+//	                          itself, notes in columns of whole numbers beside a head of JSON: see pictureView in picture.go
+//	POST /api/shown           the same question: what the part wants and which losses were chosen alone
+//	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
+//	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a
+//	                          sound file, as the command listen makes them; X-From-S says where in the song they begin
+//	POST /api/set             {"set": […], "top": […], "voices": …, "part": …}: {"set": what is set once top is put on it, and, from 1,
+//	                          so many voices are in service, or a part may hold them: more than there are are bought, in whole banks}
+//	POST /api/axis            {"song": id, "set": […], "part": …}: {"axis": what numbers of voices cost a part by itself}
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
-//	POST /api/sheets          {"set": […]}: {"pages": […]}, the patch sheet as SVG
-//	POST /api/file            {"kind": "map.csv", "song": id, "set": […]}: a file, as the command writes it
+//	POST /api/sheets          {"set": […], "paper": "a4" or "letter"}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
@@ -52,8 +67,9 @@
 // # Safety
 //
 // Whatever the address, a request must name the host it was served under, or the
-// very address that it came to, and state changes only by requests of the page
-// itself. Bodies must go on coming: something every 10 s, all within 2 minutes (else
+// very address that it came to. Where others can ask, all but this machine must show a token: /TOKEN/
+// before the path, which leaves it in a cookie that no script reads and no other site has sent. And the API answers requests of the page itself
+// alone. At most 16 pages hear of changes at once. Bodies must go on coming: something every 10 s, all within 2 minutes (else
 // 408). Those that are being answered hold at most 128 MiB together; a request above
 // that is refused (503). No name that a browser sends
 // opens a file: songs come as bytes, and profile files are looked for in the rig's

@@ -9,7 +9,6 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/deal"
@@ -27,6 +26,8 @@ type kind struct {
 type paperwork struct {
 	plan *plan.Plan
 	song Song // of no value where the file is not about one
+	// options are those of a file of a command about the rig, and of a song if named.
+	options func(name string, song ...string) paper.Options
 }
 
 func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
@@ -34,7 +35,7 @@ func (p *paperwork) chart() *contract.Map { return contract.NewMap(p.plan) }
 // sheet writes the sheet of the map by what lays it out.
 func (p *paperwork) sheet(w io.Writer, lay func(io.Writer, *doc.Doc, paper.Figures, paper.Options) error) error {
 	s := contract.NewSheet(p.plan)
-	return lay(w, say.Sheet(s), paper.Drawings(s.Map), paper.Options{})
+	return lay(w, say.Sheet(s), paper.Drawings(s.Map), p.options("map"))
 }
 
 // kinds are the files that there are, as the command writes them.
@@ -54,7 +55,7 @@ var kinds = []kind{
 	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
 		func(w io.Writer, p *paperwork) error {
 			return p.drawn(w, func(s *paper.Song, w io.Writer) error {
-				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), paper.Options{})
+				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), p.options("replay", p.song.Name))
 			})
 		}},
 }
@@ -70,7 +71,7 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	if err := result.Listen(p.plan, p.song.MIDI, replay); err != nil {
 		return err
 	}
-	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Window: figures.All(lanes)}, w)
+	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Options: p.options("replay", p.song.Name)}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.
@@ -97,9 +98,17 @@ func fileKinds() []fileView {
 
 // file answers with a file as the command writes it.
 func (s *server) file(w http.ResponseWriter, r *http.Request) error {
-	q, p, _, song, err := s.ask(w, r, false)
+	q, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
 		return err
+	}
+	pages, err := q.pages()
+	if err != nil {
+		return err
+	}
+	options := func(name string, song ...string) paper.Options {
+		pages.Command = s.command(name, o, song...)
+		return pages
 	}
 	at := slices.IndexFunc(kinds, func(k kind) bool { return k.Kind == q.Kind })
 	if at < 0 {
@@ -109,7 +118,7 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 		return noSong(q.Song)
 	}
 	var data bytes.Buffer
-	if err := kinds[at].write(&data, &paperwork{p, song}); err != nil {
+	if err := kinds[at].write(&data, &paperwork{p, song, options}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kinds[at].media)
@@ -117,16 +126,26 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
+// sheetsView are the pages of the sheet as SVG.
+type sheetsView struct {
+	Pages []string `json:"pages"`
+}
+
 // sheets answers with the pages of the patch sheet as they will print.
 func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
-	_, p, _, _, err := s.ask(w, r, false)
+	q, p, o, _, err := s.ask(w, r, false)
 	if err != nil {
 		return err
 	}
+	options, err := q.pages()
+	if err != nil {
+		return err
+	}
+	options.Command = s.command("map", o)
 	pages := []string{}
 	sheet := contract.NewSheet(p)
-	for _, picture := range paper.Pages(say.Sheet(sheet), paper.Drawings(sheet.Map), paper.Options{}) {
+	for _, picture := range paper.Pages(say.Sheet(sheet), paper.Drawings(sheet.Map), options) {
 		pages = append(pages, string(draw.AppendSVG(nil, picture)))
 	}
-	return send(w, map[string]any{"pages": pages})
+	return send(w, &sheetsView{pages})
 }

@@ -32,6 +32,10 @@ type deskView struct {
 	// Words are what the words in cells of tables mean.
 	Words map[string]string `json:"words"`
 	Files []fileView        `json:"files"`
+	// Edition changes with everything on the desk.
+	Edition int64 `json:"edition"`
+	// Strayed tells that the file is not what was last read or written.
+	Strayed bool `json:"strayed"`
 	// Voices in service, without overrides.
 	InService int `json:"in_service"`
 }
@@ -55,6 +59,7 @@ func (s *server) view() *deskView {
 	d.mu.RLock()
 	defer d.mu.RUnlock()
 	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
+		Edition: d.edition, Strayed: d.strayed,
 		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
 		Rules: viewRules(), Words: say.Glossary()}
 	switch {
@@ -98,15 +103,15 @@ func locate(faults profiles.Faults) []located {
 func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 	body, err := read[struct {
 		Text string `json:"text"`
-		Tab  string `json:"tab"`
 		Edit int    `json:"edit"`
+		origin
 	}](w, r, 2*maxText)
 	if err != nil {
 		return err
 	}
 	s.editing.Lock()
 	if body.Tab == "" || s.newest[body.Tab] < body.Edit {
-		err = s.desk.Edit([]byte(body.Text))
+		err = s.desk.edit([]byte(body.Text), body.origin)
 		if len(s.newest) >= mostTabs || s.newest == nil {
 			s.newest = map[string]int{}
 		}
@@ -114,7 +119,7 @@ func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.editing.Unlock()
 	if err != nil {
-		return err
+		return conflict(err)
 	}
 	return send(w, s.view())
 }
@@ -123,14 +128,24 @@ func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 const mostTabs = 1000
 
 func (s *server) save(w http.ResponseWriter, r *http.Request) error {
-	if err := s.desk.Save(context.WithoutCancel(r.Context())); err != nil {
+	var by origin
+	if r.ContentLength != 0 {
+		var err error
+		if by, err = read[origin](w, r, 1<<16); err != nil {
+			return err
+		}
+	}
+	if err := s.desk.save(context.WithoutCancel(r.Context()), by); err != nil {
 		return conflict(err)
 	}
 	return send(w, s.view())
 }
 
-// conflict gives the error of a file that somebody else has changed its status.
+// conflict gives the error of a file, or a text, that somebody else has changed its status.
 func conflict(err error) error {
+	if errors.Is(err, errOvertaken) {
+		return &refusal{http.StatusPreconditionFailed, err.Error(), "look at what differs, and choose"}
+	}
 	if errors.Is(err, files.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
 		return &refusal{http.StatusConflict, err.Error(), "reload it, or copy your text elsewhere first"}
 	}
@@ -195,6 +210,14 @@ func noSong(id string) error {
 	return &refusal{http.StatusNotFound, "no song " + id + " on the desk", "drop it on the page again"}
 }
 
+// mapAnswer is what the page shows of a rig as it is set.
+type mapAnswer struct {
+	*contract.Map
+	Faces []say.BankFace `json:"faces"`
+	Now   setView        `json:"now"`
+	told
+}
+
 func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	_, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
@@ -202,12 +225,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := contract.NewMap(p)
 	say.Fill(m)
-	return send(w, struct {
-		*contract.Map
-		Faces []say.BankFace `json:"faces"`
-		Now   setView        `json:"now"`
-		told
-	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m))})
+	return send(w, &mapAnswer{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
 }
 
 // told is what the command says of the values beside it, and the drawings that
@@ -217,36 +235,30 @@ type told struct {
 	Figures map[string]string `json:"figures,omitempty"`
 }
 
-// tell draws the figures of a document.
-func tell(d *doc.Doc, figures paper.Figures) told {
+// tell draws the figures of a document that a command gives.
+func tell(d *doc.Doc, figures paper.Figures, command string) told {
 	t := told{d, map[string]string{}}
-	for name, svg := range paper.Drawn(d, figures, paper.Options{}) {
+	for name, svg := range paper.Drawn(d, figures, paper.Options{Command: command}) {
 		t.Figures[name] = string(svg)
 	}
 	return t
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {
-	_, p, _, song, err := s.ask(w, r, true)
+	_, p, o, song, err := s.ask(w, r, true)
 	if err != nil {
 		return err
 	}
-	replay, spans, err := p.Lanes(song.MIDI)
+	x, err := s.perform(p, o, song)
 	if err != nil {
 		return err
 	}
-	played := contract.NewResult(p, song.Name, song.MIDI, replay)
-	if err := played.Listen(p, song.MIDI, replay); err != nil {
-		return err
-	}
-	result := contract.NewReplay(p, played)
-	say.Fill(result)
 	return send(w, struct {
 		Replay *contract.Replay `json:"replay"`
 		Lanes  *contract.Lanes  `json:"lanes"`
 		Marks  []string         `json:"marks"`
 		told
-	}{result, contract.NewLanes(p, song.MIDI, replay, spans), marksOf(&result.Result), told{Doc: say.Replay(result, say.Paper)}})
+	}{x.result, x.lanes, marksOf(&x.result.Result), told{Doc: say.Replay(x.result, say.Paper)}})
 }
 
 // marksOf says how each loss is marked in the picture: plain, faint or unheard, or

@@ -39,6 +39,7 @@ type bench struct {
 	desk *Desk
 	path string
 	web  *httptest.Server
+	end  context.CancelFunc // of what is being answered, as the program does
 }
 
 func newBench(t *testing.T) *bench {
@@ -50,9 +51,12 @@ func newBench(t *testing.T) *bench {
 	b.desk, err = NewDesk(b.path, tools())
 	require.NoError(t, err)
 	b.web = httptest.NewUnstartedServer(nil)
-	b.web.Config.Handler = New(b.desk, Hosts(b.web.Listener.Addr()))
+	b.web.Config.Handler = New(b.desk, Door{Hosts: Hosts(b.web.Listener.Addr())})
+	ctx, end := context.WithCancel(context.Background())
+	b.end = end
+	b.web.Config.BaseContext = func(net.Listener) context.Context { return ctx }
 	b.web.Start()
-	t.Cleanup(b.web.Close)
+	t.Cleanup(func() { end(); b.web.Close() })
 	return b
 }
 
@@ -253,6 +257,13 @@ func TestForeignRequests(t *testing.T) {
 		status, answer = b.ask("POST", "/api/save", "{}", header...)
 		require.Equal(t, http.StatusForbidden, status, "%v: %s", header, answer)
 	}
+	for _, path := range []string{"/api/desk", "/api/events"} {
+		status, answer = b.ask("GET", path, "", "Sec-Fetch-Site", "cross-site")
+		require.Equal(t, http.StatusForbidden, status)
+		require.NotContains(t, answer, "data")
+	}
+	status, _ = b.ask("GET", "/", "", "Sec-Fetch-Site", "cross-site")
+	require.Equal(t, 200, status, "a link may lead here")
 	status, _ = b.ask("POST", "/api/stop", "{}", "Origin", b.web.URL)
 	require.Equal(t, http.StatusNoContent, status)
 	answered, err := http.Get(b.web.URL + "/")

@@ -6,12 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"net/http"
-	"net/netip"
-	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -24,25 +22,26 @@ var assets embed.FS
 
 // server answers the page.
 type server struct {
-	desk  *Desk
-	hosts []string
+	desk *Desk
 
 	editing sync.Mutex
 	newest  map[string]int // by tab: the number of its last edit
+
+	memory    memory
+	sketches  chan struct{} // those that are worked out now
+	listeners atomic.Int64
 
 	searching sync.Mutex
 	stop      func() // ends the search that is going on; nil where none is
 }
 
-// New returns the handler of a desk. Hosts are the names under which it may be
-// asked, with the port: what another site's name leads here is refused.
-// An address of this machine is such a name for whoever comes by it.
-func New(desk *Desk, hosts []string) http.Handler {
-	return serve(desk, hosts, &bodies{limits: usual})
+// New returns the handler of a desk, for those whom a door lets in.
+func New(desk *Desk, door Door) http.Handler {
+	return serve(desk, door, &bodies{limits: usual})
 }
 
-func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
-	s := &server{desk: desk, hosts: hosts}
+func serve(desk *Desk, door Door, sent *bodies) http.Handler {
+	s := &server{desk: desk, sketches: make(chan struct{}, mostSketches)}
 	mux := http.NewServeMux()
 	files, err := fs.Sub(assets, "assets")
 	if err != nil {
@@ -51,72 +50,32 @@ func serve(desk *Desk, hosts []string, sent *bodies) http.Handler {
 	mux.Handle("GET /", http.FileServerFS(files))
 	mux.HandleFunc("GET /{$}", showIndex(explained(mustRead(files, "index.html"))))
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
+	mux.HandleFunc("GET /api/events", s.answer(s.news))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
+		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}
-	return sent.hurry(s.guard(http.NewCrossOriginProtection().Handler(sent.admit(mux))))
+	return sent.hurry(door.guard(ownPage(sent.admit(mux))))
 }
 
-// policy lets the page use what comes from here, and nothing else.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; " +
-	"frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
-
-// guard checks the host and sets what every answer has.
-func (s *server) guard(next http.Handler) http.Handler {
+// ownPage answers questions of the page itself alone, those too that change nothing: another
+// site could not read the answer, and would still have work done for it.
+func ownPage(next http.Handler) http.Handler {
+	others := http.NewCrossOriginProtection()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !slices.Contains(s.hosts, strings.ToLower(r.Host)) && !reached(r) {
-			http.Error(w, "this page does not answer as "+cleanName(r.Host)+": ask for it by the address that the command has printed", http.StatusMisdirectedRequest)
+		asked := *r
+		if strings.HasPrefix(r.URL.Path, "/api/") {
+			asked.Method = http.MethodPost
+		}
+		if err := others.Check(&asked); err != nil {
+			refuse(w, &refusal{http.StatusForbidden, "this page answers itself alone: " + err.Error(), ""})
 			return
 		}
-		h := w.Header()
-		h.Set("Content-Security-Policy", policy)
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Cache-Control", "no-store")
 		next.ServeHTTP(w, r)
 	})
-}
-
-// reached tells whether a request names the very address that it came to. Another
-// site's name can lead here, but a number cannot be another site's.
-func reached(r *http.Request) bool {
-	at, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
-	if !ok {
-		return false
-	}
-	here, err := netip.ParseAddrPort(at.String())
-	if err != nil {
-		return false
-	}
-	host := r.Host
-	if _, _, err := net.SplitHostPort(host); err != nil {
-		host += ":80" // which browsers leave out
-	}
-	asked, err := netip.ParseAddrPort(host)
-	return err == nil && asked.Port() == here.Port() && asked.Addr().Unmap() == here.Addr().Unmap().WithZone("")
-}
-
-// Hosts are the names under which an address may be asked.
-func Hosts(address net.Addr) []string {
-	host, port, err := net.SplitHostPort(address.String())
-	if err != nil {
-		return []string{address.String()}
-	}
-	hosts := []string{net.JoinHostPort(host, port)}
-	if ip := net.ParseIP(host); ip != nil && (ip.IsLoopback() || ip.IsUnspecified()) {
-		for _, name := range []string{"127.0.0.1", "localhost", "::1"} {
-			hosts = append(hosts, net.JoinHostPort(name, port))
-		}
-		if port == "80" { // which browsers leave out
-			hosts = append(hosts, "localhost")
-		}
-	}
-	return hosts
 }
 
 // refusal is an error with the status of its answer.

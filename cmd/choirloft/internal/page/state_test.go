@@ -32,7 +32,7 @@ func TestOldAnswersAreDimmed(t *testing.T) {
 		return value[bool](p, fmt.Sprintf(`document.getElementById(%q).classList.contains("old")`, block))
 	}
 	require.False(t, old("answer-played"))
-	p.run(fmt.Sprintf(hold, "/api/play"))
+	p.run(fmt.Sprintf(hold, "/api/picture"))
 	p.run(`{ const s = document.getElementById("song"); s.value = "2"; s.dispatchEvent(new Event("change")); }`)
 	p.until(`document.getElementById("answer-played").classList.contains("old")`)
 	for _, block := range []string{"played", "lanes-box", "demand-box", "answer-sized"} {
@@ -148,6 +148,7 @@ func TestProgramGoneAndBack(t *testing.T) {
 	p := open(t, b)
 	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
 	address := b.web.Listener.Addr().String()
+	b.end()
 	b.web.Close()
 	p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input")); }`)
 	p.until(`!document.getElementById("gone").hidden`)
@@ -155,7 +156,7 @@ func TestProgramGoneAndBack(t *testing.T) {
 	require.NoError(t, err)
 	listener, err := net.Listen("tcp", address)
 	require.NoError(t, err)
-	again := &http.Server{Handler: New(desk, Hosts(listener.Addr()))}
+	again := &http.Server{Handler: New(desk, Door{Hosts: Hosts(listener.Addr())})}
 	t.Cleanup(func() { again.Close() })
 	go again.Serve(listener)
 	p.until(`document.getElementById("gone").hidden`)
@@ -174,7 +175,7 @@ func TestNoteIsExplained(t *testing.T) {
 	p.settled()
 	p.run(`{ const v = document.getElementById("voices"); v.value = "10"; v.dispatchEvent(new Event("input")); v.dispatchEvent(new Event("change")); }`)
 	p.says("--voices", "10")
-	rows := p.cells(`#played section[aria-label=Losses]`)
+	rows := p.cells(`#chosen`)
 	said := func() []string { return p.texts("#note dd") }
 	p.do(chromedp.Focus("#lanes"))
 	for _, step := range []struct {

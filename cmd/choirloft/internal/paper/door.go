@@ -20,6 +20,7 @@ const (
 	doorSignal = 2.2  // more of it where signals stand below
 	doorBefore = 12.0 // width of what stands before a line of jacks
 	doorLegend = 3.9
+	doorLeast  = 9 // points of the number of a jack on a voice, such as 2:128
 )
 
 // doorTitle is that of the page, for viewers.
@@ -70,9 +71,7 @@ func (f *flow) door(d *say.Door) {
 	f.doorNotes(d)
 	if f.bare {
 		f.y = f.on().Height - 1
-		return
 	}
-	f.page("", false)
 }
 
 // doorHead writes the rig, its voices and the plan code above a door, and between them
@@ -130,6 +129,9 @@ func (f *flow) doorVoice(v *say.DoorVoice, ink draw.Ink, x float64, size doorSiz
 	}
 	name := draw.Type{Size: size.name * point, Bold: true}
 	wide := size.jack * point * 1.95
+	for _, number := range []string{v.Pitch, v.Gate} {
+		wide = max(wide, draw.Width(number, draw.Type{Size: doorLeast * point, Bold: true})+1)
+	}
 	room := w - 3 - 2*(wide+0.8)
 	if width := draw.Width(v.Name, name); width > room {
 		name.Size = max(name.Size*room/width*0.99, 7.5*point)
@@ -246,13 +248,14 @@ func pill(p *draw.Picture, x, y, w, h float64, s draw.Style) {
 func (f *flow) doorJacks(d *say.Door, x, width, each float64, named bool) {
 	for i := range d.Jacks {
 		g := &d.Jacks[i]
+		each := max(each, widest(g)+0.4)
 		at, high := x+doorBefore, doorStrip
 		if g.Runs[0].Signal != "" {
 			high += doorSignal
 		}
 		first := true
 		for j := range g.Runs {
-			for _, r := range f.split(&g.Runs[j], named) {
+			for _, r := range split(&g.Runs[j], named, int((width-doorBefore)/each)) {
 				wide := f.runWidth(&r, each)
 				if first || at+wide > x+width {
 					if !first {
@@ -272,16 +275,20 @@ func (f *flow) doorJacks(d *say.Door, x, width, each float64, named bool) {
 	}
 }
 
-// split makes a jack of each of a run where they are wide enough for their own names.
-func (f *flow) split(r *say.DoorRun, named bool) []say.DoorRun {
-	if !named {
-		return []say.DoorRun{*r}
+// split makes a jack of each of a run where they are wide enough for their own names, else
+// runs of so many jacks at most.
+func split(r *say.DoorRun, named bool, most int) (all []say.DoorRun) {
+	if named {
+		most = 1
 	}
-	var all []say.DoorRun
-	for i := range r.Numbers {
-		one := say.DoorRun{Numbers: r.Numbers[i : i+1], Out: r.Out[i : i+1], Label: r.Label, Signal: r.Signal}
-		if r.Signal == "" {
-			one.Label = r.Names[i]
+	for from := 0; from < len(r.Numbers); from += most {
+		to := min(from+most, len(r.Numbers))
+		one := say.DoorRun{Numbers: r.Numbers[from:to], Out: r.Out[from:to], Label: r.Label, Signal: r.Signal}
+		if r.Signal == "" && to-from < len(r.Numbers) {
+			one.Label = r.Names[from]
+			if to-from > 1 {
+				one.Label += " – " + r.Names[to-1]
+			}
 		}
 		all = append(all, one)
 	}
@@ -292,6 +299,16 @@ func (f *flow) runWidth(r *say.DoorRun, each float64) float64 {
 	label := draw.Width(r.Label, draw.Type{Size: 12 * point, Bold: true})
 	const most = 24 // of a signal
 	return max(each*float64(len(r.Numbers)), label+0.6, min(most, draw.Width(r.Signal, draw.Type{Size: 7.5 * point})+0.6))
+}
+
+// widest is how wide the longest number of a jack is in the least type, in mm.
+func widest(g *say.DoorJacks) (most float64) {
+	for i := range g.Runs {
+		for _, number := range g.Runs[i].Numbers {
+			most = max(most, draw.Width(number, draw.Type{Size: 7.5 * point, Bold: true}))
+		}
+	}
+	return most
 }
 
 // doorRun draws jacks in a row, a bracket below several, and what they serve.
@@ -317,8 +334,8 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each float64, name
 		} else {
 			pill(p, at-0.4, f.y+0.3, jack+0.8, 4.4, style)
 		}
-		if w := draw.Width(number, t); w > jack-0.3 {
-			t.Size *= (jack - 0.3) / w
+		if w := draw.Width(number, t); w > jack-0.15 {
+			t.Size *= (jack - 0.15) / w
 		}
 		p.Text(at+jack/2, f.y+2.5+t.Size*0.365, number, t)
 	}

@@ -75,3 +75,16 @@ func TestDoorOfManyJacks(t *testing.T) {
 	}
 	require.True(t, has(pages[1], "m117") || has(pages[1], "m0"))
 }
+
+// A bank of 64 voices whose jacks have three digits: no run of jacks is wider than the page.
+func TestDoorOfOneBank(t *testing.T) {
+	rig := "rig: Wall\ninterfaces: {main: {cv: 200, gates: 200, connector: 128, ports: 16}}\nbanks: {K: {voices: 64}}\npins:\n"
+	for i := 1; i <= 64; i++ {
+		rig += fmt.Sprintf("  K%d.pitch: main.cv %d\n  K%d.gate: main.gate %d\n", i, 100+i, i, 100+i)
+	}
+	s := sheetOf(t, []byte(rig), plan.Overrides{})
+	l := &court{sheet: s, doc: say.Sheet(s), pages: ofPictures(pagesOf(s, Options{Letter: true}))}
+	l.all()
+	require.Empty(t, l.broken)
+	require.Contains(t, l.pages[0].squashed, "K1–K28")
+}

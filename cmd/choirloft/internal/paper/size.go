@@ -14,7 +14,7 @@ func SizeSVG(w io.Writer, s *contract.Size, o Options) error { return draw.SVG(w
 
 // SizePNG writes the sizing curves as a picture.
 func SizePNG(w io.Writer, s *contract.Size, o Options) error {
-	return draw.PNG(w, sizePicture(s, o), dots)
+	return o.png(w, sizePicture(s, o))
 }
 
 func sizePicture(s *contract.Size, o Options) *draw.Picture {

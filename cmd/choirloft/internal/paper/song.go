@@ -2,7 +2,7 @@ package paper
 
 import (
 	"io"
-	"strings"
+	"strconv"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -15,7 +15,7 @@ import (
 type Song struct {
 	Replay *contract.Replay
 	Lanes  *contract.Lanes
-	Window figures.Window // that is drawn
+	Window contract.Window // that is drawn; zero for the whole song
 	Options
 }
 
@@ -29,90 +29,120 @@ const mostPages = 40
 // width and height of a picture by itself, in mm.
 const pictureWidth, pictureHeight = 273.0, 170.0
 
-// dots are those of a PNG to the mm: about 127 to the inch.
-const dots = 5
-
 // Figures are what the document of the song has drawn.
 func (s *Song) Figures() Figures { return Figures{"lanes": s.figure} }
 
-// figure draws the song on pages of their own; by itself, on one picture.
+// figure draws the song on pages of their own; by themselves, the same pictures.
 func (s *Song) figure(f *flow) {
+	f.rules = say.Rules(s.Replay)
 	if f.bare {
-		f.alone(s.Picture())
+		f.pages = nil
+		for _, x := range s.pictures() {
+			f.alone(x.draw(pictureWidth, s.height()))
+		}
 		return
 	}
-	title := f.titles[len(f.titles)-1]
+	f.dropHeading()
 	f.dropEmpty()
 	s.lanes(f)
-	f.page(title, false)
+	f.page("", false)
 }
 
-// alone makes a picture the only page.
+// alone adds a picture that goes out by itself to those of a document on a screen.
 func (f *flow) alone(p *draw.Picture) {
-	f.pages = []*draw.Picture{p}
-	f.y = p.Height - 1
+	f.pages = append(f.pages, signed(p, f.name, "", f.fingerprint, footLines(f.o.Command, f.rules)))
 }
 
-// Picture is a song on one picture.
+// height is that of lanes by themselves.
+func (s *Song) height() float64 {
+	return min(figures.Tallest(s.Lanes), max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
+}
+
+// window is what is drawn.
+func (s *Song) window() contract.Window {
+	if s.Window == (contract.Window{}) {
+		return s.Lanes.All()
+	}
+	return s.Window
+}
+
+// scenes are those of a song that is drawn whole and has no room on one picture; else nil.
+func (s *Song) scenes() *contract.Scenes {
+	if s.Window != (contract.Window{}) {
+		return nil
+	}
+	return s.Lanes.Scenes(&s.Replay.Result)
+}
+
+// songPicture is one of the pictures of a song.
+type songPicture struct {
+	title string
+	draw  func(width, height float64) *draw.Picture
+}
+
+// pictures are those of the song: of a long one first the whole, then what is heard plainly.
+func (s *Song) pictures() (all []songPicture) {
+	add := func(title string, w contract.Window) {
+		all = append(all, songPicture{title, func(width, height float64) *draw.Picture {
+			return figures.Lanes(s.Lanes, &s.Replay.Result, w, width, height)
+		}})
+	}
+	title := "What each voice plays: " + say.SongLabel(&s.Replay.Song)
+	scenes := s.scenes()
+	if scenes == nil {
+		for _, w := range s.split() {
+			add(title, w)
+		}
+		return all
+	}
+	all = append(all, songPicture{"What is heard of the losses: " + say.SongLabel(&s.Replay.Song), func(width, _ float64) *draw.Picture {
+		return figures.Overview(s.Lanes, &s.Replay.Result, scenes, width)
+	}})
+	for i := range scenes.List {
+		x := &scenes.List[i]
+		add("Passage "+strconv.Itoa(i+1)+", "+say.SceneBars(x, s.Lanes.HasBars)+": "+say.SongLabel(&s.Replay.Song), x.Window)
+	}
+	return all
+}
+
+// split is what is drawn in pieces of one page each.
+func (s *Song) split() []contract.Window {
+	bars := barsAPage
+	for len(s.Lanes.Split(s.window(), bars)) > mostPages {
+		bars *= 2
+	}
+	return s.Lanes.Split(s.window(), bars)
+}
+
+// Picture is a song on one picture: of a long one the whole, and below it where most is heard.
 func (s *Song) Picture() *draw.Picture {
-	height := min(figures.Tallest(s.Lanes), max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
-	return figures.Lanes(s.Lanes, &s.Replay.Result, s.Window, pictureWidth, height)
+	scenes := s.scenes()
+	if scenes == nil {
+		return figures.Lanes(s.Lanes, &s.Replay.Result, s.window(), pictureWidth, s.height())
+	}
+	most := scenes.Most()
+	if most == nil {
+		return figures.Overview(s.Lanes, &s.Replay.Result, scenes, pictureWidth)
+	}
+	p := figures.Strip(s.Lanes, &s.Replay.Result, scenes.Only(most), pictureWidth)
+	lanes := figures.Lanes(s.Lanes, &s.Replay.Result, most.Window, pictureWidth, s.height())
+	p.Place(0, p.Height+2, lanes)
+	p.Height += 2 + lanes.Height
+	return p
 }
 
 // SVG writes the picture of the song.
 func (s *Song) SVG(w io.Writer) error { return draw.SVG(w, s.signed()) }
 
 // PNG writes the picture of the song.
-func (s *Song) PNG(w io.Writer) error { return draw.PNG(w, s.signed(), dots) }
+func (s *Song) PNG(w io.Writer) error { return s.png(w, s.signed()) }
 
 func (s *Song) signed() *draw.Picture {
 	what := say.SongLabel(&s.Replay.Song) + " on " + unit.Count(s.Replay.Demand.Voices, "voice")
 	return signed(s.Picture(), what, s.Replay.Rig, s.Replay.Fingerprint, footLines(s.Options.Command, say.Rules(s.Replay)))
 }
 
-// footLines are what stands below a picture: the command that drew it, and the rules.
-func footLines(command, rules string) (lines []string) {
-	for _, text := range []string{command, rules} {
-		if text != "" {
-			lines = append(lines, text)
-		}
-	}
-	return lines
-}
-
-// footRow is the height of a line below a picture.
-const footRow = 3.4
-
-// caption writes lines from a height on, folded to a width, and returns how many it takes.
-func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
-	t := draw.Type{Size: remark, Ink: draw.Dark}
-	for _, line := range lines {
-		for _, part := range draw.Wrap(line, width, t) {
-			rows++
-			p.Text(x, y+footRow*float64(rows)-0.8, part, t)
-		}
-	}
-	return rows
-}
-
-// signed adds a line above a picture that goes out by itself: what it shows, the rig
-// and the code of the plan; and lines below it.
-func signed(p *draw.Picture, what, rig, code string, below []string) *draw.Picture {
-	const line = 11.0
-	out := draw.New(p.Width, p.Height+line)
-	out.Title, out.About = p.Title, strings.Join(append([]string{what + "; " + rig + ", plan " + code}, below...), ". ")+"."
-	out.Place(0, line, p)
-	t := draw.Type{Size: remark, Ink: draw.Dark, Align: draw.End}
-	said := ", plan " + code
-	half := out.Width/2 - 4
-	out.Text(out.Width-2, 5.4, draw.Fit(rig, half-draw.Width(said, t), t)+said, t)
-	title := draw.Type{Size: 4}
-	out.Text(2, 5.6, draw.Fit(what, half, title), title)
-	out.Height += footRow * float64(caption(out, 2, out.Height, out.Width-4, below))
-	return out
-}
-
-// Pages writes the pictures of the song as a document, 16 bars to a page.
+// Pages writes the pictures of the song as a document.
 func (s *Song) Pages(w io.Writer, o Options) error {
 	f := s.flow(o)
 	s.lanes(f)
@@ -124,15 +154,9 @@ func (s *Song) flow(o Options) *flow { return newFlow(s.Replay.Rig, s.Replay.Fin
 // lanes draws the pictures, a page each.
 func (s *Song) lanes(f *flow) {
 	f.rules = say.Rules(s.Replay)
-	bars := barsAPage
-	for len(figures.Split(s.Lanes, s.Window, bars)) > mostPages {
-		bars *= 2
-	}
-	for _, w := range figures.Split(s.Lanes, s.Window, bars) {
-		f.page("What each voice plays: "+say.SongLabel(&s.Replay.Song), true)
-		f.picture(func(width, height float64) *draw.Picture {
-			return figures.Lanes(s.Lanes, &s.Replay.Result, w, width, height)
-		})
+	for _, x := range s.pictures() {
+		f.page(x.title, true)
+		f.picture(x.draw)
 	}
 }
 

@@ -14,7 +14,7 @@ func TakeSVG(w io.Writer, t *contract.Took, o Options) error { return draw.SVG(w
 
 // TakePNG writes the same.
 func TakePNG(w io.Writer, t *contract.Took, o Options) error {
-	return draw.PNG(w, takePicture(t, o), dots)
+	return o.png(w, takePicture(t, o))
 }
 
 func takePicture(t *contract.Took, o Options) *draw.Picture {

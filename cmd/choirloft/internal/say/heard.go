@@ -190,21 +190,22 @@ func lossText(l *contract.Loss) string {
 
 // flagText says what is heard of a note that its ending does not say.
 func flagText(l *contract.Loss) string {
-	switch *l.Flag {
-	case contract.FlagLate:
+	if *l.Flag == contract.FlagLate {
 		return unit.Span(l.LateS) + " late"
-	case contract.FlagWrongPitch:
-		return "wrong pitch"
-	case contract.FlagThinned:
-		return "thinned"
-	case contract.FlagLeftOut:
-		return "left out in this run"
-	case contract.FlagAltered:
-		return "sounds otherwise in this run"
-	case contract.FlagTooLong:
-		return "sounds too long"
 	}
-	return "cut short"
+	return flagLabels[*l.Flag]
+}
+
+// flagLabels are what is heard and no ending says, in words, by its names in JSON.
+var flagLabels = map[string]string{contract.FlagLate: "late", contract.FlagWrongPitch: "wrong pitch", contract.FlagThinned: "thinned", contract.FlagCut: "cut short",
+	contract.FlagLeftOut: "left out in this run", contract.FlagAltered: "sounds otherwise in this run", contract.FlagTooLong: "sounds too long"}
+
+// LossKindLabel is what a kind of loss is called.
+func LossKindLabel(kind string) string {
+	if label, ok := flagLabels[kind]; ok {
+		return label
+	}
+	return EndingLabel(kind)
 }
 
 // earLines say what the ear is taken to hear, and what it leaves aside in this song.

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,9 +13,9 @@ import (
 
 // Picture says what a picture of a song shows, in a sentence or two: what you would hear
 // missing of the losses that it shows, and the worst of it. Bars are the first and the
-// last that it shows; 0 where it shows all.
-func Picture(r *contract.Result, shows func(*contract.Loss) bool, firstBar, lastBar int) string {
-	text := pictured(r, shows)
+// last that it shows; 0 where it shows all. Together tells that a difference is heard there.
+func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool, firstBar, lastBar int) string {
+	text := pictured(r, shows, together)
 	wrong := 0
 	for i := range r.Losses {
 		if l := &r.Losses[i]; l.WrongPitch() && shows(l) {
@@ -33,7 +34,7 @@ func Picture(r *contract.Result, shows func(*contract.Loss) bool, firstBar, last
 	return fmt.Sprintf("Bars %d to %d: %s", firstBar, lastBar, lower(text))
 }
 
-func pictured(r *contract.Result, shows func(*contract.Loss) bool) string {
+func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool) string {
 	cut := 0
 	for i := range r.Losses {
 		if l := &r.Losses[i]; shows(l) && !l.Flagged() {
@@ -63,17 +64,84 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool) string {
 		return "Losses: " + strconv.Itoa(cut) + "; what you would hear of them is not known."
 	case faint == 0 && cut == 0:
 		return "Nothing is lost."
+	case faint == 0 && together:
+		return "You would hear losses, but only together."
 	case faint == 0:
 		return "You would hear none of " + losses(cut) + "."
 	}
-	return fmt.Sprintf("%s. Worst: %s, %s %s (%d), %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), worst.Part, worst.KeyName,
-		worst.Key, heardDB(worst.HeardDB))
+	alone, to := len(r.Parts) == 1, ""
+	if worst.ByPart != nil && worst.ByKeyName != nil && worst.ByKey != nil {
+		to = fmt.Sprintf(" to %s (%d)", partKey(*worst.ByPart, *worst.ByKeyName, alone), *worst.ByKey)
+	}
+	return fmt.Sprintf("%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
+		worst.Key, to, heardDB(worst.HeardDB))
+}
+
+// Where says in which bars of a long song a loss is plain, and which of them are drawn;
+// in a song without bars these are seconds.
+func Where(r *contract.Result, s *contract.Scenes, bars bool) []string {
+	what := measure(bars)
+	var lines []string
+	switch runs := unit.Runs(s.Plain); {
+	case len(runs) == 0:
+		lines = append(lines, "No loss is plain, so none is drawn large.")
+		if at := slices.IndexFunc(r.Heard.Order, func(at int) bool { return !r.Losses[at].WrongPitch() }); at >= 0 {
+			bar := r.Losses[r.Heard.Order[at]].BarNumber
+			lines = append(lines, fmt.Sprintf("--from %d --to %d draws the worst.", bar, bar))
+		}
+	case len(runs) <= 6:
+		lines = append(lines, fmt.Sprintf("Plain in %s %s.", strings.TrimPrefix(unit.Count(len(s.Plain), what), strconv.Itoa(len(s.Plain))+" "), unit.List(spans(runs))))
+	default:
+		lines = append(lines, fmt.Sprintf("Plain in %d of %s, most in %s.", len(s.Plain), unit.Count(s.Bars, what), SceneBars(s.Most(), bars)))
+	}
+	switch n := len(s.Left); {
+	case n > 0 && len(s.List) == 1:
+		lines = append(lines, fmt.Sprintf("Below are %s; a .pdf or .html has more.", SceneBars(&s.List[0], bars)))
+	case n > 0:
+		lines = append(lines, fmt.Sprintf("Drawn are the %d passages that are heard most. %s heard less: --from %d --to %d draws the next.", len(s.List), more(n), s.Left[0].FirstBar, s.Left[0].LastBar))
+	}
+	return lines
+}
+
+// measure is what a song without bars is counted in instead of them.
+func measure(bars bool) string {
+	if bars {
+		return "bar"
+	}
+	return "second"
+}
+
+// more begins a sentence with how many others are something.
+func more(n int) string {
+	if n == 1 {
+		return "1 more is"
+	}
+	return fmt.Sprintf("%d more are", n)
+}
+
+// spans writes runs of numbers with a word: 4 to 7.
+func spans(runs []string) []string {
+	out := make([]string, len(runs))
+	for i, run := range runs {
+		out[i] = strings.Replace(run, "-", " to ", 1)
+	}
+	return out
+}
+
+// SceneBars names the bars of a scene.
+func SceneBars(s *contract.Scene, bars bool) string {
+	what := measure(bars)
+	if s.FirstBar == s.LastBar {
+		return fmt.Sprintf("%s %d", what, s.FirstBar)
+	}
+	return fmt.Sprintf("%ss %d to %d", what, s.FirstBar, s.LastBar)
 }
 
 // LossLabel names a loss in a picture in as many words as there is room for, the longest
-// first: the note, to whom its voice went, and how much you would hear of it.
-func LossLabel(l *contract.Loss) (labels []string) {
-	note, heard := l.Part+" "+l.KeyName, ""
+// first: the note, to whom its voice went, and how much you would hear of it. In a song of
+// one part alone that is not named.
+func LossLabel(l *contract.Loss, alone bool) (labels []string) {
+	note, heard := partKey(l.Part, l.KeyName, alone), ""
 	if l.HeardOne != nil && l.HeardDB != nil {
 		heard = ", " + heardDB(l.HeardDB)
 	}
@@ -81,12 +149,20 @@ func LossLabel(l *contract.Loss) (labels []string) {
 		return []string{note + " began late" + heard, note + " late", l.KeyName}
 	}
 	if l.ByPart != nil && l.ByKeyName != nil {
-		labels = append(labels, note+" to "+*l.ByPart+" "+*l.ByKeyName+heard)
+		labels = append(labels, note+" to "+partKey(*l.ByPart, *l.ByKeyName, alone)+heard)
 	}
 	if heard != "" {
 		labels = append(labels, note+heard)
 	}
 	return append(labels, note, l.KeyName)
+}
+
+// partKey names a note by its part and its key, or where there is no other part by that alone.
+func partKey(part, key string, alone bool) string {
+	if alone {
+		return key
+	}
+	return part + " " + key
 }
 
 // lower begins a text without a capital.

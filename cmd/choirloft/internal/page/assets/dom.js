@@ -43,8 +43,6 @@ export function pressable(row, act) {
   row.tabIndex = 0;
   row.addEventListener("click", act);
   row.addEventListener("keydown", (e) => {
-    if (e.key === "Enter" || e.key === " ") { e.preventDefault(); act(); }
-    const next = e.key === "ArrowDown" ? row.nextElementSibling : e.key === "ArrowUp" ? row.previousElementSibling : null;
-    if (next instanceof HTMLElement) { e.preventDefault(); next.focus(); }
+    if (e.target === row && (e.key === "Enter" || e.key === " ")) { e.preventDefault(); act(); }
   });
 }

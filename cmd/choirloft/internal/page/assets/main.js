@@ -7,6 +7,8 @@ import { Conflict } from "./conflict.js";
 import { $, el, options } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
+import { oneStop, wireLists } from "./lists.js";
+import { News } from "./news.js";
 import { History } from "./settings.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
@@ -16,16 +18,17 @@ const viewNames = ["song", "rack", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
-  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box"],
-  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
-class App {
-  /** @param {any} desk */
+export class App {
+  /** @param {import("../testdata/contract").Desk} desk */
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
-    const { song, set } = addressed(location.search);
+    const { song, set, filter } = addressed(location.search);
+    this.filter = filter;
     /** @type {History<any>} */
     this.history = new History({ set, text: desk.text, song: this.there(song) ?? desk.songs[0]?.id ?? "" });
     this.shown = new Shown((block, old) => {
@@ -33,14 +36,19 @@ class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
-    this.conflict = new Conflict((/** @type {any} */ d) => { this.takeDesk(d, false); this.change({ text: d.text }); });
+    this.speaking = 0;
+    /** @type {Promise<void>} */ this.putting = Promise.resolve();
+    this.onDisk = ""; // the text of the file, as far as is known
+    this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
+    this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.news = new News(this);
     this.view = "song";
   }
 
   async start() {
     this.wire();
-    this.takeDesk(this.desk, false);
+    this.takeDesk(this.desk);
     this.show(this.viewAt() ?? "song");
     this.note(true);
     await this.refresh();
@@ -48,20 +56,21 @@ class App {
   }
 
   /** there is a song, if it is on the desk. @param {string | null} id */
-  there(id) { return this.desk.songs.find((/** @type {any} */ s) => s.id === id)?.id; }
+  there(id) { return this.desk.songs.find((s) => s.id === id)?.id; }
   viewAt() { return viewNames.find((n) => location.hash === `#${n}`); }
 
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
   note(replace) {
-    const { song, set } = this.history.now, to = address(song, set, this.view);
-    if (to === location.pathname + location.search + location.hash || to === location.search + location.hash) return;
+    const { song, set } = this.history.now, to = address(song, set, this.view, this.filter);
+    if (to === location.pathname + location.search + location.hash) return;
     if (replace) history.replaceState(null, "", to);
     else history.pushState(null, "", to);
   }
 
   /** back shows what the address says. */
   back() {
-    const { song, set } = addressed(location.search);
+    const { song, set, filter } = addressed(location.search);
+    this.filter = filter;
     const view = this.viewAt();
     if (view) this.show(view);
     this.history.change({ ...this.history.now, set, song: this.there(song) ?? this.song() });
@@ -77,7 +86,7 @@ class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = key === "ArrowRight" ? viewNames[(at + 1) % 4] : key === "ArrowLeft" ? viewNames[(at + 3) % 4] : null;
+        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -89,6 +98,7 @@ class App {
     this.wireKeys();
     this.wireDrop();
     this.wireMeans();
+    wireLists();
   }
 
   wireKeys() {
@@ -96,6 +106,7 @@ class App {
       const typing = e.target instanceof HTMLTextAreaElement || (e.target instanceof HTMLInputElement && e.target.type !== "range") || e.target instanceof HTMLSelectElement;
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
+      else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
       else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
     });
@@ -147,16 +158,40 @@ class App {
     if (name === "text") this.views.text.margin();
   }
 
-  /** takeDesk shows what is on the desk. @param {any} desk @param {boolean} edited */
-  takeDesk(desk, edited) {
+  /**
+   * doing does something that changes the desk; what is heard of changes meanwhile waits.
+   * @template T @param {() => Promise<T>} work @returns {Promise<T>}
+   */
+  async doing(work) {
+    this.doings++;
+    try { return await work(); } finally {
+      this.doings--;
+      setTimeout(() => this.news.catchUp()); // once the answer is shown
+    }
+  }
+
+  /** takeText shows a desk, its text in the place of the one here. @param {import("../testdata/contract").Desk} desk */
+  takeText(desk) {
+    this.views.text.typed = false;
+    this.takeDesk(desk);
+  }
+
+  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {import("../testdata/contract").Desk} desk */
+  takeTheirs(desk) {
+    this.takeText(desk);
+    this.change({ text: desk.text });
+  }
+
+  /** takeDesk shows what is on the desk. @param {import("../testdata/contract").Desk} desk */
+  takeDesk(desk) {
     this.desk = desk;
+    if (desk.saved) this.onDisk = desk.text;
     $("rig-name").textContent = desk.name;
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
-    options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
-    if (!edited) $("text").value = desk.text;
+    options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
   }
@@ -169,7 +204,7 @@ class App {
     count("tab-text", faults.length);
     $("wrong").hidden = found.length + faults.length === 0;
     $("wrong-count").textContent = `Wrong with the rig: ${found.length + faults.length}`;
-    $("wrong-list").replaceChildren(...faults.map((/** @type {any} */ f) => el("li", { class: "error" }, f.text)), ...found);
+    $("wrong-list").replaceChildren(...faults.map((f) => el("li", { class: "error" }, f.text)), ...found);
   }
 
   /**
@@ -185,16 +220,26 @@ class App {
     this.refresh();
   }
 
+  /**
+   * put sets something on top of what is set, one after the other: the program says what that leaves.
+   * @param {{top?: import("./settings.js").Override[], voices?: number, part?: string}} what @param {boolean} [going]
+   */
+  put(what, going = false) {
+    return this.putting = this.putting.then(async () => {
+      const { set } = await api.post("set", { set: this.set(), ...what });
+      this.change({ set }, going);
+    }).catch((err) => this.trouble(err));
+  }
+
   /** @param {"undo" | "redo"} which */
   async step(which) {
     const text = this.history.now.text;
     if (!this.history[which]()) return;
     this.views.song.stale();
     if (this.history.now.text !== text) {
-      this.takeDesk(await api.post("rig", { text: this.history.now.text }), false);
-      $("text").value = this.history.now.text;
+      try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }
-    options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
+    options($("song"), this.desk.songs.map((s) => [s.id, s.name]), this.song());
     this.note(true);
     await this.refresh();
   }
@@ -210,9 +255,9 @@ class App {
     /** @type {any[]} */
     const added = [], failed = [];
     for (const f of files) {
-      try { added.push(await api.addSong(f)); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
+      try { added.push(await this.doing(() => api.addSong(f))); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
     }
-    this.takeDesk(await api.desk(), true);
+    this.news.take(await api.desk());
     if (added.length) this.choose(added[0].id);
     this.trouble(failed.length ? new Error(failed.join("; ")) : null);
   }
@@ -221,19 +266,26 @@ class App {
   async save() {
     try {
       await this.views.text.flush();
-      this.takeDesk(await api.post("save", {}), true);
+      this.takeDesk(await this.doing(() => api.post("save", this.views.text.origin())));
       this.trouble(null);
     } catch (err) {
-      if (/** @type {any} */ (err).status === 409) await this.conflict.ask().catch((e) => this.trouble(e));
+      const { status } = /** @type {any} */ (err);
+      if (status === 409) await this.differ();
+      else if (status === 412) await this.differ($("text").value);
       else this.trouble(err);
     }
+  }
+
+  /** differ shows how the file differs from the text on the desk, or that from one typed here. @param {string} [mine] */
+  async differ(mine) {
+    try { await this.conflict.ask(mine); } catch (err) { this.trouble(err); }
   }
 
   /** keys are what the answers are for: the rig's text, what is set, and a song where they are about one. */
   keys() {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
-    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: map };
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -247,7 +299,15 @@ class App {
   /** answered shows blocks of a kind as the answer for a key. @param {keyof typeof blocks} kind @param {string} key */
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
+    oneStop();
+    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
+  speak(text) {
+    clearTimeout(this.speaking);
+    this.speaking = setTimeout(() => { $("spoken").textContent = text; }, 700);
   }
 
   tellOld() {
@@ -264,7 +324,7 @@ class App {
     const keys = this.turn();
     const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); this.tellWrong(); });
     const play = song
-      ? api.latest("play", (signal) => api.post("play", { song, set }, signal)).then((p) => { this.views.song.take(p, song); this.answered("play", keys.play); })
+      ? api.latest("picture", (signal) => api.columns("picture", { song, set, ...this.filter }, signal)).then((p) => { this.views.song.take(p, { song, set }); this.answered("play", keys.play); })
       : Promise.resolve();
     $("no-song").hidden = song !== "";
     try {
@@ -281,6 +341,7 @@ class App {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      await this.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }
@@ -291,6 +352,7 @@ class App {
     this.failed = Boolean(err);
     this.tellOld();
     if (err instanceof api.Gone) { this.wait(); return; }
+    if (err?.status === 412) { this.news.overtaken(); return; }
     $("trouble").hidden = !err;
     $("trouble").textContent = err ? err.message : "";
   }
@@ -303,11 +365,14 @@ class App {
       await new Promise((done) => setTimeout(done, 500));
       try {
         let desk = await api.desk();
-        const text = $("text").value;
-        if (desk.text !== text) desk = await api.post("rig", { text });
+        if (desk.text === this.desk.text || (desk.saved && desk.text === this.onDisk)) { // nobody else has changed it
+          this.views.text.from = desk.edition;
+          if (desk.text !== $("text").value) desk = await this.views.text.put($("text").value);
+        }
         $("gone").hidden = true;
-        this.history.replace({ ...this.history.now, song: desk.songs.some((/** @type {any} */ s) => s.id === this.song()) ? this.song() : desk.songs[0]?.id ?? "" });
-        this.takeDesk(desk, true);
+        this.history.replace({ ...this.history.now, song: this.there(this.song()) ?? desk.songs[0]?.id ?? "" });
+        this.news.take(desk);
+        this.news.open();
         await this.refresh();
         return;
       } catch (err) {

@@ -1,43 +1,32 @@
 // @ts-check
 // One note of the picture: whoever points at it reads what it is, and what it lost.
 
-import { first } from "./axis.js";
+import * as api from "./api.js";
 import { facts } from "./doc.js";
 import { $, el } from "./dom.js";
-
-/**
- * spanAt is the note on a lane at a time, or none.
- * @param {any} lane @param {number} t
- */
-export function spanAt(lane, t) {
-  const spans = lane?.spans ?? [], n = first(spans, (/** @type {any} */ s) => s.start_s <= t) - 1;
-  return n >= 0 && spans[n].end_s >= t ? spans[n] : null;
-}
-
-/** @param {number} voice @param {number} at seconds */
-const keyOf = (voice, at) => `${voice} ${Math.round(at * 1e6)}`;
-
-/**
- * join gives each note that lost something on its voice the place of that among the losses,
- * and how it is marked.
- * @param {any} played
- */
-export function join({ lanes, replay, marks }) {
-  const ended = new Map(), late = new Map();
-  replay.losses.forEach((/** @type {any} */ l, /** @type {number} */ i) => (l.ending === "late_start" ? late : ended).set(keyOf(l.voice, l.at_s), i));
-  for (const s of lanes.spans) {
-    const at = s.late_start ? late.get(keyOf(s.voice, s.start_s - s.waited_s)) : s.ending ? ended.get(keyOf(s.voice, s.end_s)) : undefined;
-    s.loss = at ?? -1;
-    s.mark = at === undefined ? "unweighed" : marks[at];
-  }
-}
+import { oneStop } from "./lists.js";
 
 /**
  * tell says what a note is, and in the words of the table what it lost.
- * @param {any} played @param {any} span of the note; null where it was dropped @param {number} loss its place among the losses, or −1
+ * @param {import("./lanes.js").Lanes} lanes @param {number} span the place of the note; −1 where none is drawn @param {number} loss its place among the losses, or −1
+ * @param {import("./doc.js").Doc[]} docs in which there may be a row about it @param {any} asked what was played: song, set
  */
-export function tell(played, span, loss) {
-  const { lanes, replay, doc } = played, l = replay.losses[loss];
-  const name = span ? `${lanes.parts[span.part]} ${span.key_name} (${span.key}), ${lanes.voices[span.voice - 1].name}` : `${l.part} ${l.key_name} (${l.key})`;
-  $("note").replaceChildren(el("b", {}, name), ...facts(doc, `loss ${loss}`).filter((e) => e.tagName === "DL"));
+export async function tell(lanes, span, loss, docs, asked) {
+  const { c, head } = lanes;
+  /** @type {HTMLElement[]} */
+  const said = [];
+  if (span >= 0) {
+    const key = c.key[span], voice = lanes.rows.find((r) => r.from <= span && span < r.to)?.name;
+    said.push(el("b", {}, `${head.parts[c.part[span]]} ${head.keys[key]} (${key}), ${voice}`));
+  }
+  const rows = docs.map((d) => rowOf(d, loss)).find((r) => r.length) ?? [];
+  $("note").dataset.about = `${span} ${loss}`;
+  $("note").replaceChildren(...said, ...rows);
+  oneStop();
+  if (loss < 0 || rows.length) return;
+  const { doc } = await api.latest("loss", (signal) => api.post("loss", { ...asked, place: loss }, signal));
+  if ($("note").dataset.about === `${span} ${loss}`) $("note").append(...rowOf(doc, loss));
 }
+
+/** @param {import("./doc.js").Doc} doc @param {number} loss */
+function rowOf(doc, loss) { return facts(doc, `loss ${loss}`).filter((e) => e.tagName === "DL"); }

@@ -35,25 +35,31 @@ export class Shown {
   any() { return [...this.made.keys()].some((b) => this.old(b)); }
 }
 
+/** @typedef {{part: string, loss: string}} Filter of what is shown: a part, and a kind of loss; empty for all */
+
+/** all is shown. @type {Filter} */
+export const all = { part: "", loss: "" };
+
 /**
  * address is a song, what is set and a view as they stand in the address.
- * @param {string} song @param {import("./settings.js").Override[]} set @param {string} view
+ * @param {string} song @param {import("./settings.js").Override[]} set @param {string} view @param {Filter} [filter]
  */
-export function address(song, set, view) {
+export function address(song, set, view, filter = all) {
   const query = new URLSearchParams();
   if (song) query.set("song", song);
   for (const o of set) query.append("set", [o.kind, o.part, o.value].join("|"));
+  for (const of of /** @type {const} */ (["part", "loss"])) if (filter[of]) query.set(of, filter[of]);
   const text = query.toString();
-  return `${text ? `?${text}` : location.pathname}#${view}`;
+  return `/${text ? `?${text}` : ""}#${view}`; // without a token, which is in a cookie by now
 }
 
 /**
  * addressed reads it back.
- * @param {string} search @returns {{song: string | null, set: import("./settings.js").Override[]}}
+ * @param {string} search @returns {{song: string | null, set: import("./settings.js").Override[], filter: Filter}}
  */
 export function addressed(search) {
   const query = new URLSearchParams(search);
   const set = query.getAll("set").map((x) => x.split("|")).filter((x) => x.length >= 3)
     .map(([kind, part, ...value]) => ({ kind, part, value: value.join("|") }));
-  return { song: query.get("song"), set };
+  return { song: query.get("song"), set, filter: { part: query.get("part") ?? "", loss: query.get("loss") ?? "" } };
 }

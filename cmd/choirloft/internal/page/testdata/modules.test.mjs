@@ -2,19 +2,10 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { barStep, first, inside, zoomed } from "../assets/axis.js";
+import { Steps, firstAt, read } from "../assets/columns.js";
 import { facts, gloss, lead, sections } from "../assets/doc.js";
-import { History, every, on } from "../assets/settings.js";
-
-test("overrides go on top", () => {
-  const pick = (part, value) => ({ kind: "pick", part, value }), out = (value) => ({ kind: "without", part: every, value });
-  assert.deepEqual(on([], [pick("pad", "nearest")]), [pick("pad", "nearest")]);
-  const set = [{ kind: "release", part: "pad", value: "1.2 s" }, pick("pad", "lowest"), out("K1")];
-  assert.deepEqual(on(set, [pick("pad", "nearest")]), [set[0], set[2], pick("pad", "nearest")]);
-  assert.deepEqual(on(set, [pick("bass", "nearest")]), [...set, pick("bass", "nearest")]);
-  assert.deepEqual(on(set, [pick(every, "same-key")]), [set[0], set[2], pick(every, "same-key")], "what is for every part goes in place of all");
-  assert.deepEqual(on(set, [pick("pad", "random"), pick("bass", "nearest")]), [set[0], set[2], pick("pad", "random"), pick("bass", "nearest")]);
-  assert.deepEqual(on(set, [out("L2")]), [...set, out("L2")], "what is out stays out");
-});
+import { Lanes, over } from "../assets/lanes.js";
+import { History } from "../assets/settings.js";
 
 test("history goes back and forth", () => {
   const h = new History(1);
@@ -131,4 +122,91 @@ test("heads and words say what they mean, heads on focus too", () => {
 
 test("a kind of block that the page does not know is not left out in silence", () => {
   assert.throws(() => lead({ title: "", blocks: [{ kind: "video" }] }), /of kind video/);
+});
+
+test("columns are read as they were sent", () => {
+  const head = JSON.stringify({ columns: [{ name: "a", type: "u8", count: 3 }, { name: "b", type: "i32", count: 2 }] }).padEnd(100);
+  const data = new ArrayBuffer(4 + 100 + 8 + 8), view = new DataView(data);
+  view.setUint32(0, 100, true);
+  new Uint8Array(data).set(new TextEncoder().encode(head), 4);
+  new Uint8Array(data).set([7, 8, 9], 104);
+  view.setInt32(112, -5, true);
+  view.setInt32(116, 70000, true);
+  const { columns } = read(data);
+  assert.deepEqual([[...columns.a], [...columns.b]], [[7, 8, 9], [-5, 70000]]);
+});
+
+/** drawn is a number below n, by a seed that goes on. */
+let seed = 7;
+const drawn = (n) => { seed = (seed * 48271) % 2147483647; return seed % n; };
+
+test("the most of a stretch of steps is that of all of them", () => {
+  const at = Uint32Array.from({ length: 300 }, (_, i) => i * 10), n = Uint32Array.from({ length: 300 }, () => drawn(50)), steps = new Steps(at, n);
+  for (let turn = 0; turn < 2000; turn++) {
+    const from = drawn(3100), to = from + drawn(400);
+    let most = n[Math.min(299, Math.floor(from / 10))]; // which holds then
+    at.forEach((t, i) => { if (t > from && t < to) most = Math.max(most, n[i]); });
+    assert.equal(steps.during(from, to), most, `${from} ${to}`);
+  }
+  assert.equal(steps.peak(), Math.max(...n));
+  assert.equal(new Steps(new Uint32Array(0), new Uint32Array(0)).peak(), 0);
+  assert.equal(firstAt([1, 4, 4, 9], 0, 4, 4), 1);
+});
+
+/** wall is lanes with notes one after the other, some of them cut. */
+function wall(voices, each) {
+  const c = { lane: [0], mark_lane: [0, 0], start: [], up: [], low: [], end: [], note: [], key: [], part: [], wrong: [], mark: [], wanted: [], mark_loss: [], mark_span: [], weight: [], mark_kind: [], loss: [] };
+  for (let v = 0; v < voices; v++) {
+    let t = drawn(50);
+    for (let i = 0; i < each; i++) {
+      const span = c.start.length;
+      c.start.push(t); c.up.push(t += drawn(40)); c.low.push(t += drawn(2) * drawn(20)); c.end.push(t += drawn(2) * drawn(30));
+      c.note.push(span); c.key.push(60); c.part.push(0);
+      if (drawn(3) === 0) { c.mark.push(t); c.wanted.push(t + drawn(50)); c.mark_span.push(span); c.mark_loss.push(c.loss.length); c.weight.push(drawn(3)); c.mark_kind.push(1); c.loss.push(t); }
+      t += drawn(3) * drawn(30);
+    }
+    c.lane.push(c.start.length);
+    c.mark_lane.push(c.mark.length);
+  }
+  const head = { unit_s: 1, voices: Array.from({ length: voices }, (_, i) => ({ name: `K${i + 1}`, bank: "K", state: "in" })) };
+  return new Lanes(head, Object.fromEntries(Object.entries(c).map(([k, list]) => [k, Int32Array.from(list)])));
+}
+
+test("a note is found where it is, and what it lost", () => {
+  const lanes = wall(3, 200), { c } = lanes;
+  for (let turn = 0; turn < 3000; turn++) {
+    const row = lanes.rows[drawn(3)], t = drawn(12000), found = lanes.noteAt(row, t);
+    let want = -1;
+    for (let i = row.from; i < row.to; i++) if (c.start[i] <= t && t <= c.end[i]) want = i;
+    assert.equal(found, want);
+    if (found >= 0) assert.equal(lanes.lossOf(row, found), c.mark_span.includes(found) ? c.mark_loss[c.mark_span.indexOf(found)] : -1);
+  }
+  let seen = 0;
+  for (let i = 0; i < c.start.length; i++) if (c.start[i] < 500 && c.end[i] >= 100) seen++;
+  assert.equal(lanes.inView(100, 500), seen);
+});
+
+test("a column of pixels shows the most of what lies in its cells", () => {
+  const lanes = wall(4, 400), { c } = lanes, pyramid = lanes.pyramid();
+  assert.equal(lanes.pyramid(), pyramid, "made once");
+  for (let turn = 0; turn < 60; turn++) {
+    const n = drawn(4), row = lanes.rows[n], from = drawn(8000), to = from + 500 + drawn(15000), shows = new Uint8Array(50);
+    pyramid.columnsOf(n, from, to, shows);
+    const pixel = (to - from) / 50, cell = Math.max(pixel, pyramid.end / pyramid.columns) * 2;
+    for (let x = 0; x < 50; x++) {
+      const between = (a, b) => { // what is in a stretch
+        let shown = 0;
+        for (let i = row.from; i < row.to; i++) {
+          for (const [s, e, what] of [[c.start[i], c.up[i], 3], [c.up[i], c.low[i], 2], [c.low[i], c.end[i], 1]]) {
+            if ((what === 3 || e > s) && s < b && e >= a) shown = over(shown, what);
+          }
+        }
+        for (let m = row.marks; m < row.marksTo; m++) if (c.mark[m] >= a && c.mark[m] < b) shown = over(shown, [4, 8, 12, 8][c.weight[m]]);
+        return shown;
+      };
+      const least = between(from + x * pixel, from + (x + 1) * pixel), most = between(from + x * pixel - cell, from + (x + 1) * pixel + cell);
+      assert.ok((shows[x] & 3) >= (least & 3) && (shows[x] & 12) >= (least & 12), "nothing is left out");
+      assert.ok((shows[x] & 3) <= (most & 3) && (shows[x] & 12) <= (most & 12), "nothing is there that is not near");
+    }
+  }
 });

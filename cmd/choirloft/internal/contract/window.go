@@ -1,22 +1,20 @@
-package figures
+package contract
 
 import (
 	"cmp"
 	"fmt"
-
-	"choirloft/cmd/choirloft/internal/contract"
 )
 
 // Window is a part of a song, in seconds.
 type Window struct{ From, To float64 }
 
 // All is the whole song.
-func All(l *contract.Lanes) Window { return Window{0, max(l.Seconds, 0.001)} }
+func (l *Lanes) All() Window { return Window{0, max(l.Seconds, 0.001)} }
 
-// Bars is the window from one bar to the end of another, counted from 1; 0 is
+// Within is the window from one bar to the end of another, counted from 1; 0 is
 // the start or the end of the song. It fails where there is no such bar.
-func Bars(l *contract.Lanes, from, to int) (Window, error) {
-	w := All(l)
+func (l *Lanes) Within(from, to int) (Window, error) {
+	w := l.All()
 	last := len(l.Bars)
 	switch {
 	case from < 0 || to < 0 || from > last || to > last:
@@ -38,7 +36,7 @@ func Bars(l *contract.Lanes, from, to int) (Window, error) {
 
 // Split cuts a window into several of at most so many bars, or as many times two
 // seconds in a song without bars.
-func Split(l *contract.Lanes, w Window, bars int) []Window {
+func (l *Lanes) Split(w Window, bars int) []Window {
 	var starts []float64
 	if l.HasBars {
 		for _, b := range l.Bars {

@@ -1,0 +1,242 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles"
+	"choirloft/profiles/unit"
+	"choirloft/routing"
+)
+
+// breaches are what a sheet breaks of the laws of all sheets: in its pictures and, if it is to
+// be read back, in the PDF as poppler and qpdf see it. A rig with letters that the font lacks
+// must be refused.
+func breaches(t testing.TB, rig *profiles.Rig, s *contract.Sheet, o Options, read bool) []string {
+	d, figures := say.Sheet(s), Drawings(s.Map)
+	var file bytes.Buffer
+	err := Document(&file, d, figures, o)
+	if len(routing.Letters(rig, draw.Lacking)) > 0 {
+		var refused *draw.LettersError
+		require.ErrorAs(t, err, &refused)
+		require.Empty(t, file.Bytes())
+		return nil
+	}
+	require.NoError(t, err)
+	l := &court{sheet: s, doc: d, pages: ofPictures(Pages(d, figures, o))}
+	l.all()
+	l.trueSize(t, file.Bytes())
+	if !read {
+		return l.broken
+	}
+	pictures := len(l.pages)
+	l.pages = ofPDF(t, file.Bytes())
+	require.Len(t, l.pages, pictures)
+	l.all()
+	tool(t, file.Bytes(), "qpdf", "--check", "FILE")
+	return l.broken
+}
+
+// court hears what breaks the laws.
+type court struct {
+	sheet  *contract.Sheet
+	doc    *doc.Doc
+	pages  []printedPage
+	broken []string
+}
+
+func (l *court) breach(format string, args ...any) {
+	if text := fmt.Sprintf(format, args...); !slices.Contains(l.broken, text) {
+		l.broken = append(l.broken, text)
+	}
+}
+
+func (l *court) all() {
+	for i := range l.pages {
+		l.page(i+1, &l.pages[i])
+	}
+	l.names()
+	l.records()
+	l.cables()
+}
+
+// page: all type has 7.5 points at least and lies within the edges, no text lies over
+// another, and where a word is cut its key stands on the page.
+func (l *court) page(n int, p *printedPage) {
+	for _, w := range p.words {
+		if w.size < 7.5*25.4/72-0.015 {
+			l.breach("page %d: %q has %.2f points", n, w.text, w.size*72/25.4)
+		}
+		if w.left < edge-0.05 || w.right > p.width-edge+0.05 || w.top < edge-0.05 || w.bottom > p.height-edge+0.05 {
+			l.breach("page %d: %q runs over the edge", n, w.text)
+		}
+		if strings.Contains(w.text, "…") && !strings.Contains(p.squashed, squash(w.text)+"is") {
+			l.breach("page %d: %q is cut, without a key", n, w.text)
+		}
+	}
+	if a, b, found := p.overlap(); found {
+		l.breach("page %d: %q lies over %q", n, a.text, b.text)
+	}
+}
+
+// has tells whether a text stands whole on one page, however its lines are broken.
+func (l *court) has(text string) bool {
+	text = squash(draw.Clean(text))
+	return slices.ContainsFunc(l.pages, func(p printedPage) bool { return strings.Contains(p.squashed, text) })
+}
+
+// names: whatever has a name is found by it.
+func (l *court) names() {
+	m := l.sheet.Map
+	names := append([]string{m.Rig}, m.SetUps...)
+	for i := range m.Interfaces {
+		names = append(names, m.Interfaces[i].Name)
+	}
+	for i := range m.Voices {
+		v := &m.Voices[i]
+		names = append(names, v.Name, v.Bank)
+		for j := range v.Seats {
+			names = append(names, v.Seats[j].Part)
+		}
+	}
+	for i := range m.Macros {
+		names = append(names, m.Macros[i].Name)
+	}
+	for i := range m.Paths {
+		for j := range m.Paths[i].Branches {
+			names = append(names, m.Paths[i].Branches[j].Via...)
+		}
+	}
+	words := map[string]bool{}
+	for i := range l.pages {
+		for _, w := range l.pages[i].words {
+			for _, field := range strings.Fields(w.text) {
+				words[strings.Trim(field, ".,:;()")] = true
+			}
+		}
+	}
+	slices.Sort(names)
+	for _, name := range slices.Compact(names) {
+		const folds = 8 // a shorter name stands on one line
+		if !words[name] && (!strings.Contains(name, " ") && len([]rune(name)) < folds || !l.has(name)) {
+			l.breach("%q is on no page", name)
+		}
+	}
+}
+
+// records: no row of a table, no finding and no move is broken over pages.
+func (l *court) records() {
+	for _, b := range l.doc.Blocks {
+		switch b := b.(type) {
+		case doc.Table:
+			for _, g := range b.WithoutEmpty(unit.None).Groups {
+				for _, row := range g.Rows {
+					l.record(row...)
+				}
+			}
+		case doc.List:
+			for _, item := range b.Items {
+				for _, line := range append(item.Below, item.Text) {
+					l.record(line)
+				}
+			}
+		case doc.Findings:
+			for i := range b {
+				l.finding(&b[i])
+			}
+		}
+	}
+}
+
+func (l *court) finding(x *doc.Finding) {
+	parts := []string{x.Severity + ": " + x.Code, findingText(x)}
+	if x.Assumed && len(x.Facts) > 0 {
+		parts = append(parts, x.Figures())
+	}
+	l.record(append(parts, x.Hint)...)
+}
+
+// record: the parts of one thing stand beside each other on one page, cut at most.
+func (l *court) record(parts ...string) {
+	const page = 3000 // characters that no page holds
+	whole := strings.Join(parts, " ")
+	if len(whole) > page || l.has(whole) {
+		return
+	}
+	cut := make([]string, len(parts))
+	for i, part := range parts {
+		cut[i] = regexp.QuoteMeta(squash(draw.Clean(part)))
+		if len(parts) > 1 && part != "" {
+			cut[i] = `(?:` + cut[i] + `|\S{0,30}…\S{0,30})`
+		}
+	}
+	pattern := regexp.MustCompile(strings.Join(cut, ""))
+	if !slices.ContainsFunc(l.pages, func(p printedPage) bool { return pattern.MatchString(p.squashed) }) {
+		l.breach("broken: %s", strings.Join(parts, " | "))
+	}
+}
+
+// cables: every cable of every set-up has its name on the schedule, on two flags of two
+// faces each, and in the moves.
+func (l *court) cables() {
+	m, flags, elsewhere := l.sheet.Map, map[string]int{}, map[string]bool{}
+	for i := range l.pages {
+		for _, w := range l.pages[i].words {
+			for _, field := range strings.Fields(w.text) {
+				if field = strings.Trim(field, "(),"); strings.Contains(l.pages[i].squashed, "foldatthedots") {
+					flags[field]++
+				} else {
+					elsewhere[field] = true
+				}
+			}
+		}
+	}
+	wanted := map[string]int{}
+	for _, c := range slices.Concat(m.Cables, m.SetUpCables) {
+		wanted[c.Number] += 4
+		if !elsewhere[c.Number] {
+			l.breach("cable %s is on no page but its flags", c.Number)
+		}
+		if len(m.SetUps) > 0 {
+			l.record(c.Number, c.From, c.To)
+		}
+	}
+	for name, n := range wanted {
+		if flags[name] != n {
+			l.breach("cable %s stands on flags %d times, not %d", name, flags[name], n)
+		}
+	}
+	for _, r := range l.sheet.Changes {
+		for _, c := range slices.Concat(r.Pulls, r.Plugs) {
+			if wanted[c.Cable] == 0 {
+				l.breach("cable %s of a move from %s to %s has no flag", c.Cable, r.From, r.To)
+			}
+			if !l.has(c.To+" ("+c.Cable+")") && !l.has(c.From+" ("+c.Cable+")") {
+				l.breach("cable %s has no box in the moves from %s to %s", c.Cable, r.From, r.To)
+			}
+		}
+	}
+}
+
+// trueSize: every page has a bar of 100 mm.
+func (l *court) trueSize(t testing.TB, file []byte) {
+	found := 0
+	for _, stream := range streams(t, file) {
+		if hasBar(stream) {
+			found++
+		}
+	}
+	if found != len(l.pages) {
+		l.breach("%d of %d pages have a bar of 100 mm", found, len(l.pages))
+	}
+}

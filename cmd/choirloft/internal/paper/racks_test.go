@@ -1,0 +1,65 @@
+package paper
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles"
+	"choirloft/profiles/wild"
+	"choirloft/routing"
+	"choirloft/routing/plan"
+)
+
+// Every rig of testdata keeps the laws of all sheets, on A4 and on letter.
+func TestLawsOfOurRigs(t *testing.T) {
+	files, err := filepath.Glob("../../../../testdata/rigs/*.yaml")
+	require.NoError(t, err)
+	require.Greater(t, len(files), 10)
+	for i, file := range append(files, demo) {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			rig, err := profiles.Load(file)
+			require.NoError(t, err)
+			p, err := plan.Build(rig, plan.Overrides{})
+			require.NoError(t, err)
+			if found := breaches(t, rig, contract.NewSheet(p), Options{Letter: i%2 == 1}, some(0, 1) > 0); len(found) > 0 {
+				t.Error(strings.Join(found, "\n"))
+			}
+		})
+	}
+}
+
+// beyond are names that the font has no letters for.
+var beyond = wild.Size{Banks: [2]int{1, 3}, InBank: [2]int{1, 4}, Voices: 12, Played: true, Names: []string{"東京", "서울", "K", "North"}}
+
+// drawnRack is a random rack, each time the same of a number.
+func drawnRack(t *testing.T, size wild.Size, n int) (*profiles.Rig, *contract.Sheet, string) {
+	read := func(text string) (*profiles.Rig, bool) {
+		rig, faults := profiles.Read("rig.yaml", []byte(text), nil)
+		return rig, len(faults) == 0
+	}
+	text := rapid.Custom(func(t *rapid.T) string { return wild.Rig(t, size) }).
+		Filter(func(text string) bool { _, ok := read(text); return ok }).Example(n)
+	rig, _ := read(text)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err, text)
+	return rig, contract.NewSheet(p), text
+}
+
+// Racks with letters that the font lacks are refused, others are not.
+func TestLawsOfRacksBeyondTheFont(t *testing.T) {
+	refused, n := 0, some(5, 30)
+	for i := range n {
+		rig, s, text := drawnRack(t, beyond, i)
+		if len(routing.Letters(rig, draw.Lacking)) > 0 {
+			refused++
+		}
+		require.Empty(t, breaches(t, rig, s, Options{}, some(0, 1) > 0), text)
+	}
+	require.Greater(t, refused, n/2)
+}

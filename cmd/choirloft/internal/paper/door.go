@@ -51,6 +51,9 @@ var (
 // door draws a rack on one page: its voices as they hang, and its jacks. What does not
 // fit takes a second page.
 func (f *flow) door(d *say.Door) {
+	if f.keys != nil {
+		f.keys.here = nil
+	}
 	f.edge(doorTitle)
 	size := f.doorSize(d)
 	f.doorHead(d)
@@ -74,7 +77,7 @@ func (f *flow) door(d *say.Door) {
 		}
 		f.doorJacks(d, x, width, each, label, false)
 	}
-	f.doorNotes(d)
+	f.writeDoorNotes(d)
 	if f.bare {
 		f.y = f.on().Height - 1
 	}
@@ -125,7 +128,7 @@ func plugWidth(d *say.Door, size doorSize) float64 {
 // doorJacksEnd is how far down jacks reach on a page without an end.
 func (f *flow) doorJacksEnd(d *say.Door, x, width, each, label float64) float64 {
 	g := newFlow("", "", f.o)
-	g.bare = true
+	g.bare, g.keys = true, f.keys
 	g.page("", true)
 	g.y = f.y
 	g.doorJacks(d, x, width, each, label, false)
@@ -137,14 +140,7 @@ func (f *flow) doorJacksEnd(d *say.Door, x, width, each, label float64) float64 
 func (f *flow) doorHead(d *say.Door) {
 	p, y := f.on(), edge+6.6
 	const bar, ends = 125.0, 118.0
-	names, t := inLines(f.name, ends-edge, 7, draw.Type{Size: 20 * point, Bold: true})
-	for i, name := range names {
-		p.Text(edge, y-t.Size*1.15*float64(len(names)-1-i), name, t)
-	}
-	x, small := edge+draw.Width(names[0], t)+5, draw.Type{Size: 10 * point}
-	if len(names) > 1 {
-		x = ends
-	}
+	x, small := edge+5+twoLines(p, edge, y, f.name, ends-edge, draw.Type{Size: 20 * point, Bold: true}), draw.Type{Size: 10 * point}
 	if draw.Width(d.Head, small) < ends-x {
 		p.Text(x, y, d.Head, small)
 	}
@@ -203,35 +199,34 @@ func (f *flow) doorVoice(v *say.DoorVoice, x float64, size doorSize) {
 	f.doorPlug(v.Gate, true, v.Out, right-wide, y+0.8, wide, high, size.jack)
 	f.doorPlug(v.Pitch, false, v.Out, right-2*wide-0.8, y+0.8, wide, high, size.jack)
 	at := y + high + 1.2 + 11*point
-	f.doorDetune(v, x, at, w)
 	last := y + size.height - 1.2
 	small := draw.Type{Size: 9 * point}
 	f.plate(v.Out, x+2.4, last, v.Address, small)
+	raised := f.doorStanding(v, x, last, w-5-draw.Width(v.Address, small), w)
+	f.doorDetune(v, x, at, w, raised || len(v.Via) > 0)
 	if len(v.Via) > 0 {
 		t := draw.Type{Size: 7.5 * point, Bold: true}
-		f.plate(v.Out, x+2.4, last-3, f.doorVia(v, w-3.6, t), t)
-	}
-	if v.Standing != "" {
-		t := draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
-		room := w - 5 - draw.Width(v.Address, small)
-		if draw.Width(v.Standing, t) > room {
-			t.Size = 7.5 * point
-		}
-		lines := draw.Wrap(v.Standing, room, t)
-		for i, line := range lines {
-			f.plate(v.Out, x+w-1.2, last-t.Size*1.1*float64(len(lines)-1-i), line, t)
-		}
+		f.plate(v.Out, x+2.4, last-3, f.keys.fit(strings.Join(v.Via, ", "), w-3.6, t), t)
 	}
 }
 
-// doorVia says what is between the jacks and a voice, or where that stands.
-func (f *flow) doorVia(v *say.DoorVoice, width float64, t draw.Type) string {
-	for _, text := range []string{strings.Join(v.Via, ", "), "modules: see the table"} {
-		if draw.Width(text, t) <= width {
-			return text
+// doorStanding says at the foot of a voice what it is if it is not simply in; where there is
+// no room beside the address it is raised to the line above.
+func (f *flow) doorStanding(v *say.DoorVoice, x, y, room, w float64) (raised bool) {
+	text, t := v.Standing, draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
+	least := draw.Type{Size: 7.5 * point, Bold: true}
+	if draw.Width(text, least) > room {
+		if len(v.Via) == 0 {
+			y, room, raised = y-3, w-3.6, true
+		} else if _, keys, ok := strings.Cut(text, " "); ok {
+			text = keys // that it is limited shows
 		}
 	}
-	return "modules"
+	if width := draw.Width(text, t); width > room {
+		t.Size = max(t.Size*room/width*0.99, least.Size)
+	}
+	f.plate(v.Out, x+w-1.2, y, f.keys.fit(text, room, t), t)
+	return raised
 }
 
 // doorCell draws the frame of a voice and the colour of its bank.
@@ -267,9 +262,11 @@ func (f *flow) doorStack(v *say.DoorVoice, x float64, size doorSize) {
 	f.doorPlug(v.Pitch, false, v.Out, x+2.2, y+5.8, room, high, size.jack)
 	f.doorPlug(v.Gate, true, v.Out, x+2.2, y+11.6, room, high, size.jack)
 	const down = 16.6
-	texts := stackTexts(v, room, true)
-	if heightOfTexts(texts) > size.height-down {
-		texts = stackTexts(v, room, false)
+	var texts []stackText
+	for _, detune := range []int{2, 1, 0} {
+		if texts = stackTexts(v, room, detune); heightOfTexts(texts) <= size.height-down {
+			break
+		}
 	}
 	at := y + down
 	for _, one := range texts {
@@ -287,8 +284,9 @@ type stackText struct {
 
 const stackLeading = 1.02
 
-// stackTexts are the lines below the jacks of a voice; without pans where room is short.
-func stackTexts(v *say.DoorVoice, room float64, pans bool) (all []stackText) {
+// stackTexts are the lines below the jacks of a voice. Detune is whole (2), without the pans
+// of several parts (1), or left to the list (0).
+func stackTexts(v *say.DoorVoice, room float64, detune int) (all []stackText) {
 	add := func(text string, points float64, bold bool) {
 		t := draw.Type{Size: points * point, Bold: bold}
 		if width := draw.Width(text, t); width > room {
@@ -300,14 +298,14 @@ func stackTexts(v *say.DoorVoice, room float64, pans bool) (all []stackText) {
 	}
 	for i, one := range v.Detune[:min(2, len(v.Detune))] {
 		switch cents := strings.TrimSuffix(one.Cents, " ¢"); {
-		case len(v.Detune) == 1:
+		case len(v.Detune) == 1 && detune > 0:
 			add(cents, 11, true)
 			add(one.Pan, 9, false)
-		case i == 1 && len(v.Detune) > 2:
-			add("more: table", 8, false)
-		default:
+		case i == 0 && detune == 0, i == 1 && detune > 0 && len(v.Detune) > 2:
+			add("see the list", 7.5, false)
+		case detune > 0:
 			add(cents, 8, true)
-			if pans {
+			if detune > 1 {
 				add(one.Pan, 8, false)
 			}
 		}
@@ -342,30 +340,32 @@ func (f *flow) plate(shaded bool, x, y float64, text string, t draw.Type) {
 	f.on().Text(x, y, text, t)
 }
 
-// doorDetune writes detune and pan, of two parts at most, or the parts of a voice without.
-func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64) {
+// doorDetune writes detune and pan, of two parts at most and of one where the second line is
+// taken, or the parts of a voice without.
+func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64, taken bool) {
 	if len(v.Detune) == 0 {
 		if t := (draw.Type{Size: 8 * point}); draw.Width(v.Parts, t) <= w-4 {
 			f.plate(v.Out, x+2.4, y, v.Parts, t)
 		}
 		return
 	}
-	big := draw.Type{Size: 11 * point, Bold: true}
-	if len(v.Detune) > 1 {
+	big, detune := draw.Type{Size: 11 * point, Bold: true}, v.Detune[:min(2, len(v.Detune))]
+	if taken && len(detune) > 1 {
+		detune = []say.DoorDetune{{Cents: "detune: see the list"}}
+	}
+	if len(detune) > 1 {
 		big.Size, y = 8*point, y-0.8
 	}
-	for i, one := range v.Detune[:min(2, len(v.Detune))] {
+	for i, one := range detune {
 		pan := draw.Type{Size: min(10*point, big.Size), Align: draw.End}
 		line := y + float64(i)*big.Size*1.05
 		if i == 1 && len(v.Detune) > 2 {
-			one = say.DoorDetune{Cents: "others: see the table"}
+			one = say.DoorDetune{Cents: "others: see the list"}
 		}
 		t := big
 		if width, room := draw.Width(one.Cents, t), w-4.4-draw.Width(one.Pan, pan); width > room {
 			t.Size = max(t.Size*room/width*0.99, 7.5*point)
-			if draw.Width(one.Cents, t) > room {
-				one.Cents = "see table"
-			}
+			one.Cents = f.keys.fit(one.Cents, room, t)
 		}
 		f.plate(v.Out, x+2.4, line, one.Cents, t)
 		f.plate(v.Out, x+w-1.2, line, one.Pan, pan)
@@ -427,7 +427,7 @@ func (f *flow) doorJacks(d *say.Door, x, width, each, label float64, named bool)
 					if !first {
 						f.y += high
 					}
-					f.doorRoom(high)
+					f.doorRoom(d, high)
 					at = x + doorBefore
 					f.on().Text(x, f.y+4, g.Kind, draw.Type{Size: 12 * point, Bold: true})
 					f.on().Text(x, f.y+8, g.Signal, draw.Type{Size: 8 * point})
@@ -517,29 +517,43 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each, label float6
 	}
 }
 
-// doorRoom begins a second page where a height does not fit.
-func (f *flow) doorRoom(height float64) {
-	if f.bare || f.y+height <= f.on().Height-edge {
+// doorRoom begins a second page where a height does not fit above the notes.
+func (f *flow) doorRoom(d *say.Door, height float64) {
+	if f.bare || f.y+height+doorLegend*float64(len(f.doorNotes(d, false))) <= f.on().Height-edge {
 		return
 	}
+	f.writeDoorNotes(d)
 	f.edge(doorTitle)
+	f.doorHead(d)
+	f.y = edge + doorHead
 }
 
-// doorNotes says what shapes and short names mean, and the caution, at the foot; which jacks
-// are free where there is room.
-func (f *flow) doorNotes(d *say.Door) {
-	t := draw.Type{Size: 8 * point}
-	notes := func(keys ...string) []string {
-		text := strings.TrimSuffix(strings.Join(append(keys, d.Caution, f.o.Command), "  ·  "), "  ·  ")
-		return draw.Wrap(text, f.on().Width-2*edge, t)
+// doorNotes say what shapes and short names mean, and the caution; also which jacks are
+// free, if asked to.
+func (f *flow) doorNotes(d *say.Door, free bool) []string {
+	all := slices.Clone(d.Keys)
+	if f.keys != nil {
+		for _, name := range f.keys.here {
+			if !slices.Contains(d.Short, name) {
+				all = append(all, f.keys.key(name)+" is "+name)
+			}
+		}
 	}
-	lines := notes(slices.Concat(d.Keys, d.Free)...)
+	if free {
+		all = append(all, d.Free...)
+	}
+	text := strings.TrimSuffix(strings.Join(append(all, d.Caution, f.o.Command), "  ·  "), "  ·  ")
+	return draw.Wrap(text, f.on().Width-2*edge, draw.Type{Size: 8 * point})
+}
+
+// writeDoorNotes writes the notes at the foot, with the free jacks where there is room.
+func (f *flow) writeDoorNotes(d *say.Door) {
+	lines := f.doorNotes(d, true)
 	if f.y+doorLegend*float64(len(lines)) > f.on().Height-edge {
-		lines = notes(slices.Clone(d.Keys)...)
+		lines = f.doorNotes(d, false)
 	}
 	for _, line := range lines {
-		f.doorRoom(doorLegend)
 		f.y += doorLegend
-		f.on().Text(edge, f.y-0.9, line, t)
+		f.on().Text(edge, f.y-0.9, line, draw.Type{Size: 8 * point})
 	}
 }

@@ -18,6 +18,7 @@ type Door struct {
 	Jacks   []DoorJacks
 	Keys    []string // what short names stand for
 	Free    []string // which jacks are free; the table of free jacks says it too
+	Short   []string // the names that have a number in brackets, from (1) on
 	Caution string
 	Since   string // which plan it replaces; empty where none was named
 	Across  int    // how many voices stand beside each other at most
@@ -155,7 +156,8 @@ func shortNames(d *Door) func(name string, most int) string {
 	short := map[string]string{}
 	return func(name string, most int) string {
 		if short[name] == "" && len([]rune(name)) > most {
-			short[name] = fmt.Sprintf("(%d)", len(short)+1)
+			d.Short = append(d.Short, name)
+			short[name] = fmt.Sprintf("(%d)", len(d.Short))
 			d.Keys = append(d.Keys, short[name]+" is "+name)
 		}
 		return cmp.Or(short[name], name)

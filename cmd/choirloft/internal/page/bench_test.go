@@ -19,7 +19,7 @@ func BenchmarkPlay(b *testing.B) {
 	require.NoError(b, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	song, err := midi.Read(manyNotes(), midi.Options{})
 	require.NoError(b, err)
-	_, err = desk.Add("many.mid", song)
+	_, err = desk.Add("many.mid", "", song)
 	require.NoError(b, err)
 	handler := New(desk, Door{Hosts: []string{"here"}})
 	for _, voices := range []string{"64", "12"} {

@@ -252,6 +252,7 @@ export class SongView {
   heed(now) {
     this.now = now;
     $("command").textContent = now.command;
+    $("command-note").textContent = now.note;
     this.showControls();
   }
 

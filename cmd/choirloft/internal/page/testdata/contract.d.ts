@@ -590,6 +590,7 @@ export interface BankFace {
 export interface Set {
   parts: Array<Part>;
   command: string;
+  note: string;
 }
 
 export interface Wants {

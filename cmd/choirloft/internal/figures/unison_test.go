@@ -34,8 +34,13 @@ func TestUnisonSaysWhatItShows(t *testing.T) {
 	require.Equal(t, answer, p.Title)
 	text := svg(p)
 	require.Contains(t, text, ">"+answer+"<")
+	narrow := ""
+	for _, x := range Unison(u, 90).Texts() {
+		narrow += x.Text + " "
+	}
+	require.Contains(t, narrow, answer)
 	require.Contains(t, text, ">in step again<")
-	at := besides + u.Again()/10*(186-2*besides) // the axis is 10 s long
+	at := besides + u.Again()/10*(186-besides-4) // the axis is 10 s long
 	require.Contains(t, text, fmt.Sprintf(`d="M%.2f `, at))
 	step := int(u.Again()/u.Course.StepS + 0.5)
 	require.GreaterOrEqual(t, u.Course.LevelDB[step], -1.0, "in step to 1 dB there")

@@ -71,9 +71,7 @@ func (f *flow) door(d *say.Door) {
 	f.doorNotes(d)
 	if f.bare {
 		f.y = f.on().Height - 1
-		return
 	}
-	f.page("", false)
 }
 
 // doorHead writes the rig, its voices and the plan code above a door, and between them

@@ -36,6 +36,7 @@ func (o Options) wrap() float64 {
 // labels are flags to cut out, two for each cable: at its jack with the name of the cable
 // and where it leads, at its other end with what it is plugged into and where it comes from.
 func (f *flow) labels(list []say.CableLabel) {
+	f.dropHeading()
 	across := (f.wideSide()-2*edge+flagColumn)/flagsAlong - flagColumn
 	wrap := f.o.wrap()
 	face := min(flagFace, (across-wrap)/2)

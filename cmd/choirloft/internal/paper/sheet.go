@@ -14,26 +14,16 @@ func Drawings(m *contract.Map) Figures {
 	if say.OnDoor(m) {
 		all[say.FigureDoor] = func(f *flow) { f.door(say.NewDoor(m)) }
 	} else {
-		all[say.FigureBanks] = func(f *flow) { f.faces(say.Faces(m)) }
+		all[say.FigureBanks] = func(f *flow) { f.whole(func() { f.faces(say.Faces(m)) }) }
 		panels := say.Panels(m)
 		for i := range panels {
-			all[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.panel(&panels[i]); f.jackLegend() }
+			all[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(func() { f.panel(&panels[i]); f.jackLegend() }) }
 		}
 	}
 	for i := range m.Unisons {
-		all[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.whole(figures.Unison(&m.Unisons[i], f.width())) }
+		all[say.Numbered(say.FigureUnison, i)] = func(f *flow) { f.inset(figures.UnisonParts(&m.Unisons[i], f.measure())...) }
 	}
 	return all
-}
-
-// whole places a picture that is not broken over pages.
-func (f *flow) whole(p *draw.Picture) {
-	f.need(p.Height)
-	if f.bare {
-		f.on().Title = p.Title
-	}
-	f.on().Place(f.left(), f.y, p)
-	f.y += p.Height
 }
 
 // cableInks are the inks for the colours of cables; none for no colour.

@@ -1124,6 +1124,7 @@ export interface RulesCost {
 export interface FixChange {
   kind: string;
   part: string | null;
+  interface?: string;
   value?: string;
   number?: number;
   more?: number;

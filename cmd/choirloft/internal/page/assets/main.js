@@ -37,6 +37,7 @@ export class App {
     });
     this.failed = false; // the last question
     this.speaking = 0;
+    /** @type {Map<string, Map<string, () => void>>} */ this.later = new Map(); // by view: what is to be built once it is shown
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
@@ -145,6 +146,13 @@ export class App {
     this.note(false);
   }
 
+  /** when builds something of a view: now if that is shown, else when it is. @param {string} view @param {string} what @param {() => void} build */
+  when(view, what, build) {
+    if (this.view === view) return build();
+    if (!this.later.has(view)) this.later.set(view, new Map());
+    this.later.get(view)?.set(what, build);
+  }
+
   /** show turns to a view. @param {string} name */
   show(name) {
     this.view = name;
@@ -153,6 +161,9 @@ export class App {
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
       $(`tab-${other}`).tabIndex = other === name ? 0 : -1;
     }
+    const due = this.later.get(name);
+    this.later.delete(name);
+    for (const build of due?.values() ?? []) build();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -330,7 +341,7 @@ export class App {
     try {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);
-      this.views.rack.card();
+      this.when("rack", "card", () => this.views.rack.card());
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }

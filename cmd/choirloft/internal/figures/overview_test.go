@@ -59,6 +59,10 @@ func TestStripOfMany(t *testing.T) {
 	s.Left, s.List = s.List[2:], s.List[:2]
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Plain in 7 of 20 bars, most in bars 5 to 8.<")
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Drawn are the 2 passages that are heard most. 1 more is heard less: --from 9 --to 12 draws the next.<")
+	s.Together = 3
+	require.Contains(t, svg(Strip(l, r, s, 273)), ">Plain in 7 of 20 bars, most in bars 5 to 8. In 3 of them only several losses together are plain.<")
+	s.Together = 7
+	require.Contains(t, svg(Strip(l, r, s, 273)), "most in bars 5 to 8. There only several losses together are plain.<")
 	require.Contains(t, svg(Strip(l, r, s.Only(&s.List[1]), 273)), ">Below are bars 5 to 8; a .pdf or .html has more.<")
 }
 

@@ -236,13 +236,23 @@ func (c *chart) cableCells(p *contract.Path, x *contract.Cable, to, via, volts s
 	if port, channel := address(j); port != unit.None {
 		midi = port + "." + channel
 	}
-	if c.macro[p.Lanes[0]] {
-		macro = p.Lanes[0]
+	if macros := c.macrosOn(p); len(macros) > 0 {
+		macro = strings.Join(macros, ", ")
 	}
 	if x != nil {
 		name, length, colour = x.Number, cableLength(x), cmp.Or(x.Colour, unit.None)
 	}
 	return []string{name, to, macro, midi, controlMessage(j), connector(j), via, length, colour, volts}
+}
+
+// macrosOn are the macros that move a jack, which may share it with a voice.
+func (c *chart) macrosOn(p *contract.Path) (names []string) {
+	for _, lane := range p.Lanes {
+		if c.macro[lane] {
+			names = append(names, lane)
+		}
+	}
+	return names
 }
 
 // controlMessage is what moves a jack other than notes.

@@ -115,7 +115,11 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	}
 	centre(10.9+1.1*float64(len(lines)-1), lines[len(lines)-1], t)
 	centre(13.6+0.8*float64(len(lines)-1), s.Signal, draw.Type{Size: remark})
-	centre(16.4+0.4*float64(len(lines)-1), s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	cable, dark := s.Cable, draw.Type{Size: remark, Ink: draw.Dark}
+	if _, own, ok := strings.Cut(cable, ":"); ok && draw.Width(cable, dark) > width {
+		cable = own // the heading names its interface
+	}
+	centre(16.4+0.4*float64(len(lines)-1), cable, dark)
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
 		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))

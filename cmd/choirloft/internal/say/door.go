@@ -173,7 +173,7 @@ func doorName(v *contract.MapVoice, bank string) string {
 }
 
 func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) string) DoorVoice {
-	d := DoorVoice{Name: name, Colour: c.colour(v.Bank), Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
+	d := DoorVoice{Name: name, Colour: c.colour(v.Bank), Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: c.doorStanding(v, short), Out: v.State == "out"}
 	for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
 		if j == nil || j.Port == nil || j.Channel == nil {
 			continue
@@ -213,6 +213,17 @@ func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) strin
 		d.Parts = strings.Join(v.parts(), ", ")
 	}
 	return d
+}
+
+// doorStanding is what a voice is that is not simply in; one that stands in for another
+// names it as the door does.
+func (c *chart) doorStanding(v mapVoice, short func(string, int) string) string {
+	mark := v.mark(c.MiddleC)
+	if v.StandsInFor == nil || c.voiceOf[*v.StandsInFor] == nil {
+		return mark
+	}
+	other := c.voiceOf[*v.StandsInFor]
+	return strings.Replace(mark, other.Name, doorName(other, short(other.Bank, mostDoorName-1)), 1)
 }
 
 // apart stands between the addresses of pitch and gate, where these differ.

@@ -5,5 +5,7 @@
 // It arranges what is said and computes nothing but places on the page.
 // All type is at least 2 mm high where it is read at the rack. Shape and words
 // carry what the one accent colour does, so that a sheet in black and white says
-// the same. Names that are too long are cut in the middle, with an ellipsis.
+// the same. What goes with a heading is set in pieces that are never broken, such as a row
+// or a finding, and poured into columns: as many beside each other as its tables leave room
+// for. Names that are too long get a key that stands on the page.
 package paper

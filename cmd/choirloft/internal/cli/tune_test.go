@@ -132,7 +132,7 @@ func TestTuneStatus(t *testing.T) {
 		stderr string
 	}{
 		{"fine", []string{at("rig.yaml"), at("r.csv")}, 0, ""},
-		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of recordings\n    see choirloft tune --help\n"},
+		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of them, or --take and --wav with a recording of a take\n    see choirloft tune --help\n"},
 		{"another ending", []string{at("rig.yaml"), at("r.txt")}, 2, "choirloft: DIR/r.txt: the ending \".txt\" names no readings, there are .csv and .yaml\n"},
 		{"a missing file", []string{at("rig.yaml"), at("no.csv")}, 2, "choirloft: DIR/no.csv: there is no such file\n"},
 		{"a faulty reading", []string{at("rig.yaml"), at("bad.csv")}, 2, "DIR/bad.csv:2:1: reading 1.voice: found the voice \"K9\", want K1 to K4, or a number from 1 to 4\n"},
@@ -141,7 +141,7 @@ func TestTuneStatus(t *testing.T) {
 		{"no recordings", []string{at("rig.yaml"), "--wav", at("empty")}, 2, "choirloft: DIR/empty: no recording in the folder, want files such as K1_60.wav\n"},
 		{"none of use", []string{at("rig.yaml"), "--wav", at("none")}, 2, "choirloft: DIR/none: none of 1 recordings can be used; K1_60.wav: byte 0: the file ends\n"},
 		{"one of no use", []string{at("rig.yaml"), "--wav", at("takes")}, 2, ""},
-		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents, readings: [0 V, 2 V, 4 V], inputs: 1, multiples: 0}}\n"},
+		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write", "--instead-of-trimming"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents, readings: [0 V, 2 V, 4 V], inputs: 1, multiples: 0}}\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			before, err := os.ReadFile(at("rig.yaml"))

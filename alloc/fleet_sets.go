@@ -175,15 +175,25 @@ func (b *buckets) highest() int32 {
 // distance, or none; of two at the same distance the lower member counts.
 func (b *buckets) nearest(n int) (member int32, distance int) {
 	below, above := prevBit(b.used, n), nextBit(b.used, n)
-	switch {
-	case below < 0 && above < 0:
-		return none, 0
-	case below < 0 || above >= 0 && above-n < n-below:
-		return b.first(above), above - n
-	case above < 0 || n-below < above-n:
-		return b.first(below), n - below
+	down, up := n-below, above-n
+	if below == -1 {
+		down = far
 	}
-	return min(b.first(below), b.first(above)), above - n
+	if above == -1 {
+		up = far
+	}
+	switch {
+	case down < up:
+		return b.first(below), down
+	case up < down:
+		return b.first(above), up
+	case up == far:
+		return none, 0
+	}
+	return min(b.first(below), b.first(above)), up
 }
+
+// far is further than any bucket from another.
+const far = 1 << 16
 
 func keyOf(bucket int) int16 { return int16(bucket - 64) }

@@ -51,9 +51,10 @@ func (e *Engine) tryWaiting() {
 		for n := range e.parts {
 			p := &e.parts[n]
 			was := len(p.waiting)
-			if was > 0 {
-				p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
+			for _, q := range p.pools {
+				e.expire(q)
 			}
+			p.waiting = slices.DeleteFunc(p.waiting, func(si int32) bool { return e.tryAgain(p, si) })
 			started = started || len(p.waiting) < was
 		}
 	}
@@ -71,9 +72,6 @@ func (e *Engine) waitOut(t time.Duration) {
 			return
 		}
 		e.now = max(e.now, u)
-		for _, q := range e.pools {
-			e.expire(q)
-		}
 		e.tryWaiting()
 	}
 }
@@ -98,9 +96,6 @@ func (e *Engine) tryAgain(p *partState, si int32) bool {
 	s := &e.slots[si]
 	if !e.reachable(p, s) {
 		return false
-	}
-	for _, q := range p.pools {
-		e.expire(q)
 	}
 	e.outer.note = NoNote
 	e.outerKeys(p, s)

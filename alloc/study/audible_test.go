@@ -255,6 +255,8 @@ func TestSlowest(t *testing.T) {
 		Parts:  []alloc.Part{part(0), part(1), part(0, 1), part(7)}}}
 	require.Equal(t, []int{2, 4, 2, 2}, r.Slowest())
 	require.Equal(t, time.Duration(6), r.Envelopes()[1].Release)
+	r.Config.Voices = []alloc.Voice{voice(0, 2, alloc.In), voice(0, 3, alloc.Out), voice(0, 1, alloc.In)}
+	require.Zero(t, r.Slowest()[0], "the first voice, though a slower one is out")
 	r.Config.Voices = nil
 	require.Equal(t, []int{-1, -1, -1, -1}, r.Slowest())
 	require.Equal(t, alloc.Envelope{}, r.Envelopes()[0])

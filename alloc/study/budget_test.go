@@ -30,6 +30,11 @@ func TestBudget(t *testing.T) {
 	require.Equal(t, Work(2), some.Left(9))
 	some.Force(5)
 	require.Zero(t, some.Left(9))
+	other := some.Another()
+	other.Force(5)
+	some.left = 3
+	require.Equal(t, []Work{0, 3}, []Work{other.left, some.left}, "each has its own")
+	require.Nil(t, (*Budget)(nil).Another())
 	var none *Budget
 	require.True(t, none.Spend(1<<62))
 	none.Reserve(1)()
@@ -154,15 +159,20 @@ func TestSizeOfOneVoiceWithinABudget(t *testing.T) {
 // Half-way between the fewest voices from which on all pass and the number below that was
 // played, or none: of 3, 4 and 20 voices, (20 + 4)/2 = 12 and (3 + 0)/2 = 1.
 func TestBetween(t *testing.T) {
-	v := &survey{Sizing: &Sizing{Points: []SizePoint{{Voices: 3}, {Voices: 4}, {Voices: 20}}}}
-	for from, want := range map[int]int{1: 1, 20: 12} {
-		n, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
-		require.True(t, ok)
-		require.Equal(t, want, n)
-	}
-	for _, from := range []int{4, 21} {
-		_, ok := v.between(func(at *SizePoint) bool { return at.Voices >= from })
-		require.False(t, ok, "nothing lies between, or does")
+	for _, c := range []struct {
+		played     []int
+		from, want int // 0 where nothing lies between, or none pass
+	}{{[]int{3, 4, 20}, 1, 1}, {[]int{3, 4, 20}, 20, 12}, {[]int{3, 4, 20}, 4, 0}, {[]int{3, 4, 20}, 21, 0},
+		{[]int{1, 3}, 3, 2}, {[]int{1, 3}, 1, 0}, {[]int{2}, 2, 1}, {[]int{2}, 3, 0}} {
+		v := &survey{Sizing: &Sizing{}}
+		for _, n := range c.played {
+			v.Points = append(v.Points, SizePoint{Voices: n})
+		}
+		n, ok := v.between(func(at *SizePoint) bool { return at.Voices >= c.from })
+		require.Equal(t, c.want > 0, ok, c)
+		if ok {
+			require.Equal(t, c.want, n, c)
+		}
 	}
 }
 
@@ -204,4 +214,29 @@ func TestLeft(t *testing.T) {
 	b := NewBudget(time.Second)
 	require.True(t, b.Spend(500_000))
 	require.Equal(t, []Work{7, WorkASecond - 500_000}, []Work{b.Left(7), b.Left(WorkASecond)})
+}
+
+// By hand: of four notes with two voices, 4·2/2. A plan for two voices is paid for; what is not enough for that
+// plans for a quarter of what is left, which is then spent.
+func TestPlansWithinABudget(t *testing.T) {
+	ref := &Reference{Notes: make([]Note, 4)}
+	require.Equal(t, []Work{2, 4}, []Work{ref.PlanWork(1), ref.PlanWork(2)})
+	for left, want := range map[Work][2]Work{100: {4, 92}, 8: {4, 0}, 7: {0, 7}, 40: {4, 32}} {
+		s, b := &Sizing{Reference: ref, Last: 6, Demand: Demand{Pedal: 4}}, &Budget{left}
+		s.plan(b)
+		require.Equal(t, want, [2]Work{Work(s.planned), b.left}, left)
+	}
+	few := &Sizing{Reference: &Reference{Notes: make([]Note, 1)}, Last: 8, Demand: Demand{Pedal: 8}} // of eight voices
+	few.plan(&Budget{3})
+	require.Zero(t, few.planned)
+	ref.Notes = make([]Note, 200) // 100 a voice
+	s, b := &Sizing{Reference: ref, Last: 20, Demand: Demand{Pedal: 20}}, &Budget{900}
+	s.plan(b)
+	require.Equal(t, [2]Work{2, 700}, [2]Work{Work(s.planned), b.left}, "900/4/100 of 20")
+}
+
+// One voice is too few where the second note overlaps, none where nothing does.
+func TestTooFew(t *testing.T) {
+	require.Equal(t, 1, (&Sizing{Last: 3, Bounds: Curve{{FewestDamaged: 2}, {FewestDamaged: 1}}}).TooFew())
+	require.Zero(t, (&Sizing{Last: 3, Bounds: Curve{{FewestDamaged: 2}}}).TooFew())
 }

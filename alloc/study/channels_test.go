@@ -55,6 +55,9 @@ func TestWithin(t *testing.T) {
 	require.Equal(t, []study.ChannelUse{{Notes: 2, Low: 64, High: 67, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}},
 		uses(t, []study.ChannelUse{upper}))
 	require.Zero(t, all[0].Within(alloc.KeyRange{High: 59}).Notes)
+	all = study.Channels(rig(1, 0, nil), song(t, 1000, "0 0-500, 127 600-700"))
+	bottom, top := all[0].Within(alloc.KeyRange{}), all[0].Within(alloc.KeyRange{Low: 127, High: 127})
+	require.Equal(t, []midi.Key{0, 0, 127, 127}, []midi.Key{bottom.Low, bottom.High, top.Low, top.High})
 }
 
 // TestChannelsOfPortsAndPedals: two keys 0–100 and 200–300 ms under a pedal that
@@ -72,6 +75,13 @@ func TestChannelsOfPortsAndPedals(t *testing.T) {
 		{Port: 1, Channel: 9, Notes: 1, Low: 35, High: 35, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}},
 	}, uses(t, got))
 	require.Empty(t, study.Channels(rig(1, time.Second, nil), study.Performance{}))
+}
+
+// A zone may have one member: what that plays is the zone's.
+func TestChannelsOfASmallZone(t *testing.T) {
+	zone := midi.Zone{AnyPort: true, Members: 1}
+	got := study.Channels(rig(1, 0, nil), song(t, 1000, "c2 60 0-100"), zone)
+	require.Equal(t, []study.ChannelUse{{PerNote: zone, Notes: 1, Low: 60, High: 60, Demand: study.Demand{Held: 1, Pedal: 1, Audible: 1}}}, uses(t, got))
 }
 
 // By hand: a lower zone of three members on port 2, an upper one of two on every port. What

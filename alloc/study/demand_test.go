@@ -123,3 +123,14 @@ func TestDepthSteps(t *testing.T) {
 		require.Equal(t, NewDepths(list), depths)
 	})
 }
+
+// What lasts a nanosecond counts, and so does what it overlaps by; what ends before it begins lasts no time.
+func TestShortestLengths(t *testing.T) {
+	require.Zero(t, Interval{5, 3}.Length())
+	one := []Interval{{0, 1}, {0, 1}}
+	require.Equal(t, 2, Peak(one))
+	require.Equal(t, 1, FewestDamaged(one, 1))
+	require.Equal(t, 1, FewestDamaged([]Interval{{0, 11}, {10, 20}}, 1))
+	require.Equal(t, Weight(1), NewPlans(one, []Weight{1, 1}).Lost(1))
+	require.Equal(t, 2, NewPlans(one, []Weight{1, 1}).Peak())
+}

@@ -85,6 +85,7 @@ func TestEdits(t *testing.T) {
 		{"longer than that", Edit{Trim: 59 * ms}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
 		{"the same key again", Edit{Trim: 80 * ms}, "0 on 60, 500 on 60, 560 off 60, 900 off 60", "0 on 60, 500 off 60, 500 on 60, 900 off 60", false},
 		{"a chord is no overlap", Edit{Trim: 80 * ms}, "0 on 60, 0 on 64, 50 off 60, 50 off 64", "", true},
+		{"an end as the next begins is no overlap", Edit{Trim: 80 * ms}, "0 on 60, 500 off 60, 500 down, 500 on 62, 900 off 62", "", true},
 		{"to the first of two that begin", Edit{Trim: 80 * ms}, "0 on 60, 500 on 62, 520 on 64, 560 off 60, 900 off 62, 900 off 64",
 			"0 on 60, 500 off 60, 500 on 62, 520 on 64, 900 off 62, 900 off 64", false},
 		{"ends go before all that begins", Edit{Trim: 80 * ms}, "0 on 60, 500 off 50, 500 on 62, 500 on 64, 560 off 60, 900 off 62, 900 off 64",
@@ -97,6 +98,8 @@ func TestEdits(t *testing.T) {
 		{"not before its own press", Edit{Lift: 100 * ms}, "0 down, 400 up, 450 down, 460 on 60, 500 up, 900 off 60",
 			"0 down, 300 up, 450 down, 450 up, 460 on 60, 900 off 60", false},
 		{"before what begins there", Edit{Lift: 400 * ms}, "0 down, 500 on 60, 900 up, 950 off 60", "0 down, 500 up, 500 on 60, 950 off 60", false},
+		{"no press, and up again", Edit{Lift: time.Second}, "500 on 60, 800 up, 900 up, 950 off 60", "", true},
+		{"a press again is none", Edit{Lift: time.Second}, "0 down, 100 on 60, 300 down, 500 off 60, 900 up", "0 down, 0 up, 100 on 60, 300 down, 500 off 60", false},
 		{"no press", Edit{Lift: time.Second}, "500 on 60, 900 up, 950 off 60", "", true},
 		{"shorter", Edit{Shorten: 100 * ms}, "0 on 60, 500 on 62, 560 off 60, 700 off 62", "0 on 60, 460 off 60, 500 on 62, 600 off 62", false},
 		{"to half its length at most", Edit{Shorten: 100 * ms}, "0 on 60, 100 on 62, 150 off 60, 202 off 62", "0 on 60, 75 off 60, 100 on 62, 151 off 62", false},
@@ -107,12 +110,14 @@ func TestEdits(t *testing.T) {
 			"0 on 36, 0 on 55, 0 on 64, 9 off 36, 9 off 55, 9 off 64", false},
 		{"the top stays", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 9 off 48, 9 off 60", "", true},
 		{"one after the other", Edit{DropDoubles: true}, "0 on 48, 1 on 60, 2 on 72, 9 off 48, 9 off 60, 9 off 72", "", true},
+		{"one before two", Edit{DropDoubles: true}, "0 on 48, 1 on 60, 1 on 72, 9 off 48, 9 off 60, 9 off 72", "", true},
+		{"octaves of D", Edit{DropDoubles: true}, "0 on 50, 0 on 62, 0 on 65, 9 off 50, 9 off 62, 9 off 65", "0 on 50, 0 on 65, 9 off 50, 9 off 65", false},
 		// What a mode message has ended has no off of its own any more.
 		{"a mode message, legato", Edit{Trim: 80 * ms}, "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62", "", true},
 		{"sound off, octaves", Edit{DropDoubles: true}, "0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 60, 6 on 72, 9 off 48, 9 off 60, 9 off 72",
 			"0 on 48, 0 on 60, 0 on 72, 5 cc120, 6 on 48, 6 on 72, 9 off 48, 9 off 72", false},
 		{"no lift", Edit{Trim: 80 * ms}, "0 down, 500 on 60, 500 up, 900 off 60", "", true},
-		{"nothing", Edit{}, "0 on 60, 500 on 62, 560 off 60, 900 off 62", "", true},
+		{"nothing", Edit{}, "0 down, 0 on 60, 500 on 62, 500 off 60, 500 up, 900 off 62", "", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			steps := stepsOf(t, c.song)
@@ -152,11 +157,31 @@ func TestEditsWhereVoicesAreShort(t *testing.T) {
 	require.Equal(t, textOf(p.Steps), textOf(trim.Apply(p, rules.Config.Parts, 0).Steps))
 }
 
-// The least lift there is lifts.
-func TestLeastLift(t *testing.T) {
+// The least that there is lifts, shortens and trims; but of a note of one nanosecond half is all.
+func TestLeastEdits(t *testing.T) {
 	steps := stepsOf(t, "0 down, 100 on 60, 500 off 60, 900 up")
-	got := Edit{Lift: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
-	require.Equal(t, 900*ms-1, got.Steps[3].At)
+	got := Edit{Lift: 1, Shorten: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, []time.Duration{500*ms - 1, 900*ms - 1}, []time.Duration{got.Steps[2].At, got.Steps[3].At})
+	require.Equal(t, []midi.Tick{100, 100}, []midi.Tick{got.Steps[2].Tick, got.Steps[3].Tick}, "the tick before")
+	steps[1].At, steps[2].At = 0, 1
+	got = Edit{Shorten: time.Second}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, time.Duration(1), got.Steps[2].At)
+	steps = stepsOf(t, "0 on 60, 500 on 62, 500 off 60, 900 off 62")
+	steps[2].At++
+	got = Edit{Trim: 1}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, "0 on 60, 500 off 60, 500 on 62, 900 off 62", textOf(got.Steps))
+	steps = stepsOf(t, "0 on 60, 0 on 62, 0 off 60, 900 off 62") // 62 begins a nanosecond after 60
+	steps[1].At, steps[2].At = 1, 2
+	got = Edit{Trim: ms}.Apply(Performance{Steps: steps}, []alloc.Part{*anyPart()}, 0)
+	require.Equal(t, "0 on 60, 0 off 60, 0 on 62, 900 off 62", textOf(got.Steps))
+}
+
+// What is trimmed ends before all that begins at that instant, another part's notes too.
+func TestTrimBeforeNotesOfOthers(t *testing.T) {
+	high := *anyPart()
+	high.Keys.Low = 61
+	got := Edit{Trim: 80 * ms}.Apply(Performance{Steps: stepsOf(t, "0 on 62, 500 on 40, 500 on 64, 560 off 62, 900 off 64")}, []alloc.Part{high}, 0)
+	require.Equal(t, "0 on 62, 500 off 62, 500 on 40, 500 on 64, 900 off 64", textOf(got.Steps))
 }
 
 func TestIsZero(t *testing.T) {
@@ -190,8 +215,8 @@ func TestEditsOfAPart(t *testing.T) {
 	}
 }
 
-// Notes on channel 3, all else on channel 1, the manager of the lower zone. Where
-// it has channel 3 as a member, what a mode message to it has ended has no off of
+// Notes on channel 3 or 2, all else on channel 1, the manager of the lower zone. Where
+// it has that as a member, what a mode message to it has ended has no off of
 // its own any more (M1-100-UM); elsewhere the off at 500 ends the first note.
 func TestEditsInZones(t *testing.T) {
 	const mode = "0 on 60, 400 cc123, 450 on 62, 460 on 60, 500 off 60, 900 off 62"
@@ -200,26 +225,28 @@ func TestEditsInZones(t *testing.T) {
 	zone := func(members int) []midi.Zone { return []midi.Zone{{AnyPort: true, Members: members}} }
 	for _, c := range []struct {
 		name       string
+		channel    midi.Channel
 		zones      []midi.Zone // of the part; none for all channels
 		other      []midi.Zone // of another part
 		set        int         // members that RPN 6 sets at the start; below 0 none
 		song, want string
 	}{
-		{"no zones", nil, nil, -1, mode, trimmed},
-		{"a member", zone(2), nil, -1, mode, mode},
-		{"of another part's zone", nil, zone(2), -1, mode, mode},
-		{"of a larger zone since", zone(1), nil, 2, mode, mode},
-		{"no zones, whatever the song says", nil, nil, 2, mode, trimmed},
-		{"a zone of another part, smaller since", nil, zone(2), 1, mode, trimmed},
-		{"heard", zone(2), nil, -1, legato, detached},
-		{"not heard", zone(1), nil, -1, legato, legato},
-		{"heard since", zone(1), nil, 2, legato, detached},
-		{"not heard any more", zone(2), nil, 1, legato, legato},
+		{"no zones", 2, nil, nil, -1, mode, trimmed},
+		{"the first member", 1, zone(1), nil, -1, mode, mode},
+		{"a member", 2, zone(2), nil, -1, mode, mode},
+		{"of another part's zone", 2, nil, zone(2), -1, mode, mode},
+		{"of a larger zone since", 2, zone(1), nil, 2, mode, mode},
+		{"no zones, whatever the song says", 2, nil, nil, 2, mode, trimmed},
+		{"a zone of another part, smaller since", 2, nil, zone(2), 1, mode, trimmed},
+		{"heard", 2, zone(2), nil, -1, legato, detached},
+		{"not heard", 2, zone(1), nil, -1, legato, legato},
+		{"heard since", 2, zone(1), nil, 2, legato, detached},
+		{"not heard any more", 2, zone(2), nil, 1, legato, legato},
 	} {
 		steps := stepsOf(t, c.song)
 		for i := range steps {
 			if steps[i].Kind <= midi.StepNoteOff {
-				steps[i].Channel = 2
+				steps[i].Channel = c.channel
 			}
 		}
 		if c.set >= 0 {
@@ -234,6 +261,12 @@ func TestEditsInZones(t *testing.T) {
 		got = slices.DeleteFunc(got, func(s midi.Step) bool { return s.Kind == midi.StepZone })
 		require.Equal(t, c.want, textOf(got), c.name)
 	}
+	// A pedal is heard on what is a member by then.
+	pedal := slices.Insert(stepsOf(t, "0 down, 900 up"), 0, midi.Step{Kind: midi.StepZone, Value: 2})
+	pedal[1].Channel, pedal[2].Channel = 2, 2
+	member := *anyPart()
+	member.Sources, member.Zones = nil, zone(1)
+	require.Equal(t, 800*ms, Edit{Lift: 100 * ms}.Apply(Performance{Steps: pedal}, []alloc.Part{member}, 0).Steps[2].At)
 	// A note that has begun hears its off, whatever becomes of its channel.
 	steps := stepsOf(t, legato)
 	for i := range steps {

@@ -2,6 +2,7 @@ package study_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
+	"choirloft/midi"
 )
 
 // By hand: two voices on one pitch jack are one. Of three notes the second cuts the first off,
@@ -95,6 +97,21 @@ func TestVoicesWithOneGate(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 400*ms, replay.Outcomes[0].TooLong)
 
+	// Without a gate in common nothing lingers.
+	replay, err = study.Play(rig(2, 0, nil), song(t, 1000, "60 0-100, 62 50-200"))
+	require.NoError(t, err)
+	require.Zero(t, replay.Rig.Tally.TooLong)
+	// A gate that opens in a tail is one more: 65 is up at 300 and lingers until 64 is at 350.
+	rules = rig(2, 600*ms, nil)
+	rules.Config.Voices[0].Gate, rules.Config.Voices[1].Gate = 1, 1
+	replay, err = study.Play(rules, song(t, 1000, "60 0-100, 62 0-100, 64 200-350, 65 200-300"))
+	require.NoError(t, err)
+	require.Equal(t, 50*ms, replay.Outcomes[3].TooLong)
+
+	rules = rig(4, 0, nil)
+	for i := range rules.Config.Voices {
+		rules.Config.Voices[i].Gate = 1
+	}
 	p = song(t, 1000, "60 100-300, 62 200-300, 64 700-800") // 62 is up a moment later than 60
 	p.Steps[3].At++
 	rules.Config.Parts[0].Unison = alloc.Unison{}
@@ -102,4 +119,24 @@ func TestVoicesWithOneGate(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, time.Duration(1), replay.Outcomes[0].TooLong)
 	require.Equal(t, 1, replay.Rig.Tally.TooLong)
+}
+
+// By hand: of two voices in turn a bend moves both, and pressure after it goes to the one whose gate is high.
+func TestPressureInTurn(t *testing.T) {
+	rules := rig(2, 0, nil)
+	rules.Config.Voices[0].InTurn = true
+	rules.Config.Voices[1].State = alloc.Joined
+	p := song(t, 1000, "60 100-500, bend 16383 200")
+	p.Steps = slices.Insert(p.Steps, 2, midi.Step{At: 300 * ms, Kind: midi.StepChannelPressure, Value: 80})
+	_, voices, err := study.Export(rules, p)
+	require.NoError(t, err)
+	var pressed []int
+	for i, edges := range voices {
+		for _, e := range edges {
+			if e.Kind == timing.Pressure && e.At == 300*ms {
+				pressed = append(pressed, i)
+			}
+		}
+	}
+	require.Equal(t, []int{0}, pressed)
 }

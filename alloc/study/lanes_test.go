@@ -74,3 +74,14 @@ func TestLanesAgreeWithTheReplay(t *testing.T) {
 		}
 	})
 }
+
+// A voice that falls silent as the next note begins is not taken.
+func TestLanesThatMeet(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Config.Voices[0].Envelope = alloc.Envelope{Sustain: 1}
+	p := Performance{Steps: stepsOf(t, "0 on 60, 100 off 60, 100 on 62, 200 off 62"), End: 300 * ms}
+	_, spans, err := PlayLanes(r, p, NewReference(r, p))
+	require.NoError(t, err)
+	require.Equal(t, []Span{{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, false},
+		{0, 1, 100 * ms, 200 * ms, 200 * ms, 200 * ms, 200 * ms, false}}, spans)
+}

@@ -71,7 +71,7 @@ func boundsOf(r Rules, ref *Reference) Curve {
 // plan.
 func (s *Sizing) LeastWeight(v int) (lost Weight, ok bool) {
 	if v > s.planned && v < s.Demand.Pedal {
-		return 0, false
+		return lost, false
 	}
 	lost = s.Plans.Lost(v)
 	if s.late == nil {

@@ -130,6 +130,31 @@ func single(r *study.Rules) {
 	r.Config.Parts = append(r.Config.Parts, other)
 }
 
+// By hand, an attack of 10 ms and a decay of 100, to nothing: legato goes on with the attack of the key before, and a
+// key that is muted would have had its own. A key that returns at 600 is attacked again from silence and let go
+// after 2 ms, at least a fifth of the way up: −14 dB, heard 10 ms for each of the 26 dB down to −40, or a little longer.
+func TestAttacksOfMonoKeys(t *testing.T) {
+	mono := func(mode alloc.Mode, reattack bool, words string) []study.Note {
+		r := rig(1, 600*ms, func(r *study.Rules) {
+			p := &r.Config.Parts[0]
+			p.Mode, p.ReattackPress, p.ReattackReturn = mode, reattack, reattack
+			r.Config.Voices[0].Envelope = alloc.Envelope{Attack: 10 * ms, Decay: 100 * ms, Release: 600 * ms}
+		})
+		return study.NewReference(r, song(t, 1000, words)).Notes
+	}
+	notes := mono(alloc.MonoLast, false, "60 0-300, 62 200-300")
+	require.Equal(t, []time.Duration{10 * ms, 10 * ms}, []time.Duration{notes[0].Full, notes[1].Full})
+	notes = mono(alloc.MonoLow, false, "60 0-300, 62 200-300")
+	require.Equal(t, []time.Duration{10 * ms, 210 * ms}, []time.Duration{notes[0].Full, notes[1].Full})
+	muted := &notes[1]
+	require.Equal(t, []time.Duration{200 * ms, 200 * ms, 200 * ms}, []time.Duration{muted.KeyUp, muted.End, muted.TailEnd})
+	require.True(t, muted.Superseded)
+	notes = mono(alloc.MonoLast, true, "on 60 0, on 62 100, off 62 600, off 60 602")
+	require.Equal(t, 602*ms, notes[1].End)
+	require.Equal(t, 1.0, notes[1].Peak, "of its first attack")
+	require.InDelta(t, 320, (notes[1].TailEnd - notes[1].End).Milliseconds(), 60)
+}
+
 // A note that began late and then loses its voices to another part: dropped,
 // born-cut, pedal-cut, held-cut, late-start, overlap-only. Two voices, for one
 // note of the unison at a time; 70 of the other part takes one of them and 72 the

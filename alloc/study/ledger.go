@@ -78,7 +78,7 @@ func (l *ledger) begin(d *alloc.Decision, o *Outcome) {
 // late counts what a note has waited for its voices. By no more than a legato
 // overlap it is whole, though some of it is lost.
 func (l *ledger) late(d *alloc.Decision, o *Outcome) {
-	o.Waited = max(0, d.At-l.ref.Notes[d.Note].Start)
+	o.Waited = d.At - l.ref.Notes[d.Note].Start
 	o.Lost = o.Waited
 	if o.Waited <= l.rules.Overlap {
 		o.Cause, o.Outer = alloc.CauseNone, false

@@ -50,14 +50,14 @@ const MostPasses = 64
 func FewestPasses(r Rules, p Performance, most int) (Recording, error) {
 	ref := NewReference(r, p)
 	fewest := PassBound(r, ref)
-	best := Recording{Fewest: fewest, Damaged: -1}
+	best := Recording{Fewest: fewest}
 	for n := fewest; n <= min(fewest+morePasses, most); n++ {
 		tried := Recording{Passes: InPasses(r, p, ref, n), Fewest: fewest}
 		var err error
 		if tried.Damaged, err = damagedIn(r, tried.Passes); err != nil {
 			return Recording{}, err
 		}
-		if best.Damaged < 0 || tried.Damaged < best.Damaged {
+		if n == fewest || tried.Damaged < best.Damaged {
 			best = tried
 		}
 		if best.Damaged == 0 {
@@ -73,7 +73,7 @@ func damagedIn(r Rules, passes []Performance) (damaged int, err error) {
 	for _, pass := range passes {
 		replay, err := Play(r, pass)
 		if err != nil {
-			return 0, err
+			return damaged, err
 		}
 		for i := range replay.Outcomes {
 			if o := &replay.Outcomes[i]; o.Ending.Damaged() && o.Cause != alloc.CauseRange {

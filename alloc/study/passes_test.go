@@ -146,6 +146,11 @@ func TestKeyUpAtTheBeginning(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, r.Reference.Notes[0].KeyUp)
 	require.Equal(t, 500*ms, r.Reference.Notes[0].End)
+	p.Steps = p.Steps[:3] // kept to the end
+	r, err = study.Play(rig(2, 0, nil), p)
+	require.NoError(t, err)
+	require.Zero(t, r.Reference.Notes[0].KeyUp)
+	require.Equal(t, time.Second, r.Reference.Notes[0].End)
 }
 
 // Two presses of a key, one off, all on the pedal: the note is swallowed when that
@@ -191,6 +196,48 @@ func TestUnlimitedVoices(t *testing.T) {
 	}
 }
 
+// A part that may have one voice of two has one for each of its notes where there are voices without limit.
+func TestUnlimitedByLimits(t *testing.T) {
+	rules := rig(2, 0, func(r *study.Rules) { r.Config.Parts[0].Limit = 1 })
+	p := song(t, 2000, "60 0-300, 62 100-200")
+	all, err := study.Unlimited(rules, p, study.NewReference(rules, p))
+	require.NoError(t, err)
+	require.Len(t, all, 2)
+	require.Equal(t, []int{60, 62}, []int{int(all[0][0].Key), int(all[1][0].Key)})
+
+	// So has each part, which has a voice though it plays nothing; what begins as another ends has its own.
+	three := rig(1, 0, func(r *study.Rules) {
+		for n := range 2 {
+			r.Config.Parts = append(r.Config.Parts, r.Config.Parts[0])
+			r.Config.Parts[n+1].Sources = []alloc.Source{{AnyPort: true, Channels: 2 << n}}
+		}
+		r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+	})
+	p = song(t, 2000, "60 0-300, c2 62 100-200, c2 64 200-300")
+	all, err = study.Unlimited(three, p, study.NewReference(three, p))
+	require.NoError(t, err)
+	require.Len(t, all, 4)
+	require.Equal(t, []int{60, 62, 64, 0}, []int{int(all[0][0].Key), int(all[1][0].Key), int(all[2][0].Key), len(all[3])})
+}
+
+// By hand: notes that are damaged in any number of passes are so in the fewest: two parts play one
+// key on one voice, in two passes as in ten. Banks without a voice in service need no pass, and a
+// pair that has but one voice goes by that.
+func TestPassesThatMendNothing(t *testing.T) {
+	both := rig(1, 0, func(r *study.Rules) { r.Config.Parts = append(r.Config.Parts, r.Config.Parts[0]) })
+	rec, err := study.FewestPasses(both, song(t, 1000, "60 0-500"), study.MostPasses)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2, 1}, []int{len(rec.Passes), rec.Fewest, rec.Damaged})
+	p := song(t, 1000, "60 0-500, 62 0-500")
+	out := rig(1, 0, func(r *study.Rules) { r.Config.Voices[0].State = alloc.Out })
+	require.Equal(t, 1, study.PassBound(out, study.NewReference(out, p)))
+	pair := rig(2, 0, func(r *study.Rules) {
+		r.Config.Voices[1].State = alloc.Out
+		r.Config.Parts[0].Unison = alloc.Unison{Voices: 2, WhenShort: alloc.Wait}
+	})
+	require.Equal(t, 2, study.PassBound(pair, study.NewReference(pair, p)))
+}
+
 // As many notes at once as an engine has voices can be played, one more cannot.
 func TestUnlimitedEnds(t *testing.T) {
 	for notes, fails := range map[int]bool{alloc.MaxVoices: false, alloc.MaxVoices + 1: true} {
@@ -222,4 +269,28 @@ func TestPassesOfMutedKeysAndStrays(t *testing.T) {
 	passes := study.InPasses(r, p, study.NewReference(r, p), 2)
 	require.Len(t, passes[0].Steps, len(p.Steps))
 	require.Empty(t, passes[1].Steps)
+}
+
+// By hand, on two voices: of three notes at once that may be thinned two go into the first pass, and of two that
+// wait for pairs one. A part that has one voice for itself has its second note in the second, whatever others have.
+func TestRoomInPasses(t *testing.T) {
+	for _, c := range []struct {
+		how   alloc.WhenShort
+		notes string
+		first int
+	}{{alloc.Thin, "60 0-500, 62 0-500, 64 0-500", 2}, {alloc.Wait, "60 0-500, 62 0-500", 1}, {alloc.Blocks, "60 0-500, 62 0-500", 1}} {
+		r := rig(2, 0, unison(2, c.how))
+		p := song(t, 1000, c.notes)
+		require.Len(t, study.InPasses(r, p, study.NewReference(r, p), 2)[0].Steps, 2*c.first, c.notes)
+	}
+	r := rig(4, 0, func(r *study.Rules) {
+		r.Config.Voices[3].Bank = 1
+		high := r.Config.Parts[0]
+		high.Banks, high.Sources = []int{1}, []alloc.Source{{AnyPort: true, Channels: 2}}
+		r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 1}}
+		r.Config.Parts = append(r.Config.Parts, high)
+	})
+	p := song(t, 1000, "60 0-500, c2 72 0-500, c2 74 0-500")
+	passes := study.InPasses(r, p, study.NewReference(r, p), 2)
+	require.Equal(t, []int{4, 2}, []int{len(passes[0].Steps), len(passes[1].Steps)})
 }

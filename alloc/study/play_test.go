@@ -2,13 +2,16 @@ package study_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
+	"choirloft/midi"
 )
 
 // By hand: in an export the gap of 3 ms comes off the note before, live it delays the
@@ -53,5 +56,25 @@ func TestVoiceUse(t *testing.T) {
 		require.Equal(t, 3, use.Takes)
 		require.Equal(t, 300*ms, use.Held)
 		require.Equal(t, sounding, use.Sounding, release)
+	}
+}
+
+// A key that is struck again takes its voice again, a mono key that returns does not; what is stuck is held to the
+// end, whether the song plays from what was taken down or from its steps.
+func TestVoiceUseOfKeysStruckAgain(t *testing.T) {
+	for _, c := range []struct {
+		mode  alloc.Mode
+		song  string
+		takes int
+	}{{alloc.Poly, "on 60 100, on 60 300", 2}, {alloc.MonoLast, "on 60 100, on 62 300, on 64 350, off 64 400, off 62 500", 3}} {
+		rules := rig(1, 0, func(r *study.Rules) { r.Config.Parts[0].Mode = c.mode })
+		p := song(t, 1000, c.song)
+		ref := study.NewReference(rules, p)
+		for _, steps := range [][]midi.Step{p.Steps, slices.Clone(p.Steps)} {
+			r, err := study.PlayReference(rules, study.Performance{Steps: steps, End: p.End}, ref)
+			require.NoError(t, err)
+			require.Equal(t, c.takes, r.Voices[0].Takes)
+			require.Equal(t, 900*ms, r.Voices[0].Held)
+		}
 	}
 }

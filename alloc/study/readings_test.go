@@ -55,6 +55,16 @@ func TestReadings(t *testing.T) {
 		{"two that end now: the lowest number", 3, 0, rules(alloc.PickLowest, alloc.StealFewestCuts),
 			"64 0-2000, on 60 0, on 61 0, on 62 500, on 60 500, on 61 500, off 62 600, off 60 600, off 60 600, off 61 600, off 61 600",
 			[]string{"V1 held-cut @500, 1500 lost outer", "V2 superseded", "V3 superseded", "V2", "V3", "V1"}},
+		// The same where another part may have V2 and V3 alone.
+		{"two that end now in two banks", 3, 0, func(r *study.Rules) {
+			rules(alloc.PickLowest, alloc.StealFewestCuts)(r)
+			r.Config.Voices[1].Bank, r.Config.Voices[2].Bank = 1, 1
+			other := r.Config.Parts[0]
+			r.Config.Parts[0].Banks, r.Config.Parts[0].Sources = []int{0, 1}, []alloc.Source{{AnyPort: true, Channels: 1}}
+			other.Banks, other.Sources = []int{1}, []alloc.Source{{AnyPort: true, Channels: 2}}
+			r.Config.Parts = append(r.Config.Parts, other)
+		}, "on 60 0, on 61 0, 64 0-2000, on 62 500, on 60 500, on 61 500, off 62 600, off 60 600, off 60 600, off 61 600, off 61 600",
+			[]string{"V1 superseded", "V2 superseded", "V3 held-cut @500, 1500 lost outer", "V1", "V2", "V3"}},
 		// The first 62 of 500 ends as it begins: 60, which ends then too, goes first.
 		{"least-lost and a newcomer that ends now", 1, 0, rules(alloc.PickLowest, alloc.StealLeastLost),
 			"on 60 0, on 62 500, on 62 500, on 60 500, off 62 600, off 62 600, off 60 700, off 60 700",

@@ -254,6 +254,8 @@ func TestClamp(t *testing.T) {
 		require.NoError(t, err)
 		require.InDelta(t, c.missed, r.Outcomes[0].Missed, 1e-4)
 		require.Equal(t, c.clampedToCount, r.Rig.Tally.Clamped)
+		wanted := 90 + c.bendRange*8191/8192
+		require.InDeltaSlice(t, []float64{wanted, wanted}, []float64{r.Outcomes[0].Low, r.Outcomes[0].High}, 1e-6)
 		e, err := alloc.New(rules.Config)
 		require.NoError(t, err)
 		for _, s := range p.Steps {
@@ -296,4 +298,7 @@ func TestGap(t *testing.T) {
 	require.Equal(t, []string{"V1 held-cut @500, 500 lost outer", "V1"}, told(r))
 	require.Equal(t, 3*ms, r.Outcomes[1].Late)
 	require.Equal(t, 1, r.Rig.Tally.Late)
+	r, err = study.Play(rig(1, 0, nil), song(t, 1000, "on 60 0, on 60 500, off 60 900, off 60 900"))
+	require.NoError(t, err)
+	require.Equal(t, 3*ms, r.Outcomes[1].Late, "struck again")
 }

@@ -43,13 +43,18 @@ func TestScoreCompare(t *testing.T) {
 func TestLoudest(t *testing.T) {
 	var s Score
 	require.True(t, math.IsInf(s.Loudest(), -1))
-	for _, db := range []float64{-12, -3, -20} {
+	for _, db := range []float64{-3, -12, -20} {
 		s.add(&Outcome{Ending: TailCutOtherKey, LevelDB: db})
 	}
 	s.add(&Outcome{Ending: TailCutOwnKey, LevelDB: -1})
 	s.add(&Outcome{Ending: HeldCut, LevelDB: 0, Lost: time.Second})
 	require.Equal(t, -3.0, s.Loudest())
 	require.Equal(t, []int{3, 1, 5}, []int{s.TailCuts(), s.Hurt(), s.Notes})
+}
+
+// By hand: two notes that sound missed their pitch, by a cent up and down; a third that did was dropped.
+func TestMissed(t *testing.T) {
+	require.Equal(t, 2, ScoreOf([]Outcome{{Missed: 1}, {Missed: -1, Ending: HeldCut}, {Missed: 30, Ending: Dropped}, {}, {}, {Ending: Dropped}}).Missed)
 }
 
 // A rehearsal that keeps time says how late each gate opens, and in any case which
@@ -98,9 +103,9 @@ func TestAsked(t *testing.T) {
 	require.Equal(t, 2, (&Outcome{Voices: 2}).Asked(&three))
 }
 
-// By hand: 1 + 2 + 3 notes, of which 2 were dropped, and 3 tails cut, −5 dB at worst.
+// By hand: 1 + 2 + 3 notes, of which 2 were dropped or cut, and 3 tails cut, −5 dB at worst.
 func TestNewScore(t *testing.T) {
-	s := NewScore([NumEndings]int{Complete: 1, Dropped: 2, TailCutOtherKey: 3}, time.Second, -5)
+	s := NewScore([NumEndings]int{Complete: 1, Dropped: 1, PedalCut: 1, TailCutOtherKey: 3}, time.Second, -5)
 	require.Equal(t, []int{6, 2, 2, 3}, []int{s.Notes, s.Damaged(), s.Hurt(), s.TailCuts()})
 	require.Equal(t, time.Second, s.Lost)
 	require.Equal(t, -5.0, s.Loudest())
@@ -141,19 +146,46 @@ func TestGroups(t *testing.T) {
 	require.Equal(t, [][]int{{0}, {1, 2}}, of(parts([]int{0}, []int{1}, []int{1})))
 	require.Equal(t, [][]int{{1}, {0, 2}}, of(parts([]int{0}, []int{1}, []int{0})))
 	require.Equal(t, [][]int{{0, 1, 2}}, of(parts([]int{0}, []int{1}, []int{1, 0})))
+	require.Equal(t, [][]int{{0, 1, 2}}, of(parts([]int{0, 2}, []int{0, 1}, []int{2})), "by way of the second")
 }
 
 // Of the tails of a unison the loudest that is cut counts, whoever cuts it: by its own
-// key at −10 dB, then another by another key, below, as loud, and above.
+// key at −10 dB, then another by another key or its own, below, as loud, and above.
 func TestLoudestTailOfAUnison(t *testing.T) {
-	for db, want := range map[float64]Ending{-20: TailCutOwnKey, -10: TailCutOwnKey, -9: TailCutOtherKey} {
+	for _, c := range []struct {
+		db   float64
+		key  int16
+		want Ending
+		by   alloc.NoteID
+	}{{-20, 62, TailCutOwnKey, 1}, {-10, 62, TailCutOwnKey, 1}, {-9, 62, TailCutOtherKey, 2},
+		{-20, 60, TailCutOwnKey, 1}, {-10, 60, TailCutOwnKey, 1}, {-9, 60, TailCutOwnKey, 2}} {
 		var l ledger
 		l.open(Rules{LimitDB: -40, Config: alloc.Config{Voices: make([]alloc.Voice, 2)}}, &Reference{Notes: []Note{{End: time.Second}, {Start: 2 * time.Second}, {Start: 2 * time.Second}}})
 		l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 2, Key: 60})
 		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: 2 * time.Second, Was: alloc.Tail, CutDB: -10, Key: 60, CutKey: 60, Of: 1})
-		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: db, Key: 62, CutKey: 60, Of: 1})
-		require.Equal(t, want, l.outcomes[0].Ending, db)
-		require.Equal(t, max(-10, db), l.outcomes[0].LevelDB)
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 2, Cut: 0, Voice: 1, At: 2 * time.Second, Was: alloc.Tail, CutDB: c.db, Key: c.key, CutKey: 60, Of: 1})
+		require.Equal(t, c.want, l.outcomes[0].Ending, c.db)
+		require.Equal(t, max(-10, c.db), l.outcomes[0].LevelDB)
+		require.Equal(t, c.by, l.outcomes[0].By)
+	}
+}
+
+// A note that began 100 ms late stays one that did where it is cut within a legato
+// overlap of its end, or its tail is; where more of it is lost, it is cut.
+func TestLateStartIsTheWorseEnding(t *testing.T) {
+	for _, c := range []struct {
+		at   time.Duration
+		was  alloc.State
+		key  int16
+		want Ending
+	}{{920 * ms, alloc.Held, 60, LateStart}, {2 * time.Second, alloc.Tail, 60, LateStart}, {2 * time.Second, alloc.Tail, 62, LateStart},
+		{500 * ms, alloc.Held, 62, HeldCut}, {500 * ms, alloc.Pedal, 62, PedalCut}} {
+		var l ledger
+		l.open(Rules{LimitDB: -40, Overlap: 80 * ms, Config: alloc.Config{Voices: make([]alloc.Voice, 1)}},
+			&Reference{Notes: []Note{{End: time.Second}, {Start: c.at}}})
+		l.write(&alloc.Decision{Kind: alloc.Take, At: 100 * ms, Cut: alloc.NoNote, Of: 1, Key: 60})
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: 1, Cut: 0, At: c.at, Was: c.was, CutDB: -10, Key: c.key, CutKey: 60, Of: 1})
+		require.Equal(t, c.want, l.outcomes[0].Ending, c)
 	}
 }
 
@@ -177,4 +209,42 @@ func TestRehearsalScoresLikeAReplay(t *testing.T) {
 	bad.Config.Parts = []alloc.Part{{Banks: []int{99}}}
 	_, err := h.Score(bad)
 	require.ErrorContains(t, err, "no voice in bank 99")
+}
+
+// A tail at the limit cannot be heard any more; one above it can. A gate that is taken as it
+// ends has lost nothing, one that is taken as it begins is born-cut, by the minimum gate or without one.
+func TestLimitsOfEndings(t *testing.T) {
+	for _, c := range []struct {
+		at   time.Duration
+		was  alloc.State
+		db   float64
+		want Ending
+	}{{2 * time.Second, alloc.Tail, -40, TailCutInaudible}, {2 * time.Second, alloc.Tail, -39, TailCutOtherKey},
+		{time.Second, alloc.Held, 0, Complete}, {time.Second - 1, alloc.Held, 0, OverlapOnly}, {0, alloc.Held, 0, BornCut}, {1, alloc.Held, 0, HeldCut}} {
+		l := ledger{rules: Rules{LimitDB: -40, Overlap: 80 * ms}, ref: &Reference{Notes: []Note{{End: time.Second}}}, outcomes: make([]Outcome, 1)}
+		require.Equal(t, c.want, l.endingOf(&alloc.Decision{At: c.at, Was: c.was, CutDB: c.db, Key: 62, CutKey: 60}), c)
+	}
+}
+
+// Of bends that miss their pitch by as much the first counts, and of others the worst.
+func TestWorstMiss(t *testing.T) {
+	var l ledger
+	l.open(Rules{}, &Reference{Notes: make([]Note, 1)})
+	for _, c := range []struct{ missed, want float64 }{{5, 5}, {-5, 5}, {-6, -6}, {1, -6}} {
+		l.write(&alloc.Decision{Kind: alloc.Bend, Missed: c.missed})
+		require.Equal(t, c.want, l.outcomes[0].Missed)
+	}
+}
+
+// Of three voices a note loses one and then another, and keeps them in mind.
+func TestFewestVoices(t *testing.T) {
+	var l ledger
+	l.open(Rules{}, &Reference{Notes: make([]Note, 3)})
+	l.write(&alloc.Decision{Kind: alloc.Take, Cut: alloc.NoNote, Of: 3})
+	for i, left := range []int16{2, 1} {
+		l.write(&alloc.Decision{Kind: alloc.Take, Note: alloc.NoteID(i + 1), Cut: 0, CutLeft: left, Of: 1, Was: alloc.Held})
+		require.Equal(t, int(left), l.outcomes[0].Fewest)
+		require.Len(t, l.cuts, i+1)
+	}
+	require.Equal(t, Complete, l.outcomes[0].Ending)
 }

@@ -137,6 +137,46 @@ func TestLeastWeightOfNotesThatWait(t *testing.T) {
 	require.Equal(t, s.Plans.Lost(1), leastWeight(t, s, 1), "one voice for a note, so nothing waits")
 }
 
+// By hand, of four parts: one begins at once, one waits for pairs, one for the one voice of its map, and one
+// for three; by 80 ms at most, and by no more than a note lasts.
+func TestLateGatesOfParts(t *testing.T) {
+	r := &Rules{Overlap: 80 * ms, Config: alloc.Config{Parts: make([]alloc.Part, 4)}}
+	for i, n := range []int{0, 2, 2, 3} {
+		r.Config.Parts[i].Unison = alloc.Unison{Voices: n, WhenShort: alloc.Wait}
+	}
+	r.Config.Parts[2].Pick = alloc.PickFixed
+	ref := &Reference{}
+	for _, part := range []int{0, 1, 2, 3} {
+		ref.Notes = append(ref.Notes, Note{Part: part, Start: 100 * ms, End: 500 * ms}, Note{Part: part, Start: 600 * ms, End: 650 * ms})
+	}
+	whole, late := []Interval{{100 * ms, 500 * ms}, {600 * ms, 650 * ms}}, []Interval{{180 * ms, 500 * ms}, {650 * ms, 650 * ms}}
+	for _, c := range []struct {
+		parts []int
+		want  []Interval
+		least int
+	}{{[]int{0, 1}, slices.Concat(whole, late), 1}, {[]int{1}, late, 2}, {[]int{3, 1}, slices.Concat(late, late), 2}, {[]int{2}, late, 1}, {[]int{3}, late, 3}} {
+		got, least := ref.lateGates(r, func(part int) bool { return slices.Contains(c.parts, part) })
+		require.Equal(t, c.want, got, c.parts)
+		require.Equal(t, c.least, least, c.parts)
+	}
+	got, _ := ref.lateGates(r, func(part int) bool { return part == 0 })
+	require.Nil(t, got)
+}
+
+// A plan is known for as many voices as one was paid for, and from the peak on, where nothing is lost.
+func TestLeastWeightThatIsKnown(t *testing.T) {
+	list := make([]Interval, 4)
+	for i := range list {
+		list[i] = Interval{0, time.Second}
+	}
+	s := &Sizing{planned: 2, Demand: Demand{Pedal: 4}, Plans: NewPlans(list, []Weight{1, 1, 1, 1})}
+	for v, want := range []Weight{4, 3, 2, -1, 0, 0} {
+		lost, ok := s.LeastWeight(v)
+		require.Equal(t, want >= 0, ok, v)
+		require.Equal(t, max(0, want), lost, v)
+	}
+}
+
 // weighed is the score of a replay with what its damaged notes weigh.
 func weighed(r *Replay, weights []Weight) Score {
 	s := r.Rig.Tally.Score
@@ -205,6 +245,7 @@ func TestPooled(t *testing.T) {
 	require.Equal(t, []alloc.PickRule{alloc.PickSameKey, alloc.PickLongestIdle}, []alloc.PickRule{p.Config.Parts[1].Pick, p.Config.Parts[1].Second})
 	require.Equal(t, 2, p.Config.Parts[0].Reserve)
 	require.Equal(t, 4, r.Config.Parts[0].Unison.Voices)
+	require.Equal(t, 2, Pooled(r, 3).Config.Parts[0].Reserve, "three reserved fit three voices")
 	p = Pooled(r, 2)
 	require.Equal(t, 0, p.Config.Parts[0].Reserve+p.Config.Parts[0].Limit+p.Config.Parts[1].Reserve, "three reserved do not fit two voices")
 	require.Equal(t, 2, p.Config.Parts[0].Unison.Voices)
@@ -217,6 +258,13 @@ func TestPooled(t *testing.T) {
 	soft.Sustain = 0.5
 	r.Config.Voices[2].Envelope, r.Config.Voices[3].Envelope = soft, soft
 	require.Equal(t, fast, Pooled(r, 1).Config.Voices[0].Envelope, "of equal releases that of the first voice")
+
+	r.Config.Parts[0].Unison = alloc.Unison{WhenShort: alloc.Blocks, Blocks: [][]int{{0, 1}}, ByVoice: make([]float64, 4)}
+	require.Equal(t, alloc.Unison{WhenShort: alloc.Blocks}, Pooled(r, 6).Config.Parts[0].Unison, "which voices, and their detune, mean a certain rack")
+	for i := range r.Config.Voices {
+		r.Config.Voices[i].State = alloc.Out
+	}
+	require.Equal(t, []alloc.Voice{{}, {Bank: 1}}, Pooled(r, 2).Config.Voices, "banks of one voice where none is in service")
 }
 
 // Whoever watches sees each run once, with the outcomes that its score is of,
@@ -345,6 +393,7 @@ func TestSizingOfTwoNotes(t *testing.T) {
 	require.Greater(t, s.Short(2, true)[0].End, second(3), "tails go on")
 	require.Equal(t, []float64{0.3, 1, 0}, []float64{s.Share(second(3)), s.Share(second(11)), s.Share(0)})
 	require.Zero(t, (&Sizing{Reference: &Reference{}}).Share(second(3)))
+	require.Equal(t, 1.0, (&Sizing{Reference: &Reference{End: 1}}).Share(1))
 	require.Equal(t, midi.Key(60), s.NoteAt(second(1)).Key)
 	require.Equal(t, midi.Key(62), s.NoteAt(second(2)).Key)
 	require.Nil(t, s.NoteAt(second(3)))
@@ -364,6 +413,9 @@ func TestLongerAndShorterReleases(t *testing.T) {
 		require.NoError(t, err)
 		return s
 	}
+	before := slices.Clone(r.Config.Voices)
+	r.Stretched(2)
+	require.Equal(t, before, r.Config.Voices, "what was given stays")
 	now, longer, shorter := with(10), with(13), with(7)
 	require.Equal(t, longer.Demand, now.Longer)
 	require.Equal(t, shorter.Demand, now.Shorter)
@@ -377,25 +429,4 @@ func leastWeight(t *testing.T, s *Sizing, v int) Weight {
 	w, ok := s.LeastWeight(v)
 	require.True(t, ok)
 	return w
-}
-
-// Runs that are taken to cost the same do: all of them are played one by one beside,
-// on racks of every size up to more than sound at once.
-func TestRunsThatCostTheSame(t *testing.T) {
-	r, p := crowdedSong(300, 8)
-	r.Config.FreeDB = -50
-	s := newSizing(r, NewReference(Pooled(r, 1), p))
-	s.Rulesets = onlineRulesets()
-	second := s.Rulesets[0]
-	second.Pick, second.Second = alloc.PickSameKey, alloc.PickStrictRoundRobin
-	s.Rulesets = append(s.Rulesets, second)
-	last := quietsOf(r, s.Reference).sounds + 3
-	shared, alone := points(last, len(s.Rulesets)), points(last, len(s.Rulesets))
-	require.NoError(t, s.playPoints(t.Context(), r, p, SizingOptions{}, shared))
-	require.NoError(t, s.playPoints(t.Context(), r, p, SizingOptions{Watch: func(int, int, *Reference, []Outcome) {}}, alone))
-	require.Equal(t, alone, shared)
-	ways := len(s.Rulesets) + 1
-	require.Less(t, len(s.jobs(r, shared, false)), last*ways*9/10)
-	r.Config.Parts[0].Reserve = 1
-	require.Equal(t, last*(ways-1), len(s.jobs(r, shared, false)), "but for the rules of the parts, which stand among the others")
 }

@@ -92,11 +92,15 @@ func TestBestSplitCountsEveryDeal(t *testing.T) {
 }
 
 // Two parts with notes are 2² = 4 groups at most, on one and on two banks of four
-// voices: 4·(n+4) + 4·(n+8) for n steps. Seven are 7 + 1 groups, each and all.
+// voices: 4·(n+4) + 4·(n+8) for n steps. Six are 2⁶, seven 7 + 1 groups, each and all.
 func TestSplitWork(t *testing.T) {
 	r, p := twoLines(t)
 	n := Work(len(p.Steps))
 	require.Equal(t, 4*(n+4)+4*(n+8), SplitWork(r, NewReference(r, p), p, 4, 2))
+	for len(r.Config.Parts) < 6 {
+		r.Config.Parts = append(r.Config.Parts, r.Config.Parts[1])
+	}
+	require.Equal(t, 64*(n+4), SplitWork(r, NewReference(r, p), p, 4, 1))
 	for len(r.Config.Parts) < 7 {
 		r.Config.Parts = append(r.Config.Parts, r.Config.Parts[1])
 	}
@@ -111,4 +115,14 @@ func TestGroupings(t *testing.T) {
 		require.Equal(t, []uint64{1<<n - 1}, all[0])
 		require.Equal(t, []uint64{1, 2, 4, 8, 16, 32, 64}[:n], all[len(all)-1])
 	}
+}
+
+// Five banks are dealt out to three groups, one each at least, in 4·3/2 ways.
+func TestDeal(t *testing.T) {
+	dealt := map[[3]int]bool{}
+	(&splitter{}).deal(make([]uint64, 3), 5, func(banks []int) {
+		dealt[[3]int(banks)] = true
+		require.Equal(t, 5, banks[0]+banks[1]+banks[2])
+	})
+	require.Len(t, dealt, 6)
 }

@@ -120,10 +120,7 @@ func (v *survey) grid() (numbers []int) {
 // were played pass to the one below it that was played; ok is false where
 // nothing lies between.
 func (v *survey) between(passes func(*SizePoint) bool) (n int, ok bool) {
-	from, ok := v.From(passes)
-	if !ok {
-		return 0, false
-	}
+	from, _ := v.From(passes) // 0 if none do
 	fails := 0
 	if i := v.below(from); i > 0 {
 		fails = v.Points[i-1].Voices

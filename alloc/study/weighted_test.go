@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"choirloft/alloc"
 )
 
 // What is nearest goes first, and of what is as near the column before, in whatever order
@@ -69,6 +71,12 @@ func TestPlansByHand(t *testing.T) {
 			// giving up the fewest would lose the long one, 5.
 			name: "where the fewest are not the least", weighted: weigh(0, 10, 5, 1, 3, 1, 4, 6, 1),
 			lost: []Weight{7, 2, 0}, kept: []int{0},
+		},
+		{
+			// By hand: the first and the last, 10 + 5, sound one after the other. The other two begin and end
+			// beside them, so that stepping on is the cheapest way to where the last begins.
+			name: "where stepping on is cheapest", weighted: weigh(0, 4, 10, 0, 6, 1, 5, 9, 1, 7, 8, 5),
+			lost: []Weight{17, 2, 0}, kept: []int{0, 3},
 		},
 		{
 			// As above: best kept 9, 17, 22 with 1, 2, 3 voices, of 22. With one
@@ -261,5 +269,24 @@ func BenchmarkPlans(b *testing.B) {
 				NewPlans(w.intervals, w.weights).Lost(v)
 			}
 		})
+	}
+}
+
+// What the plan for one voice keeps is worth what it weighs, and what it gives up less than nothing: 1 − (3 + 1) and 2 − (3 + 1).
+func TestWorth(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Weigh = func([]alloc.Part, *Reference) []Weight { return []Weight{3, 1, 2} }
+	ref := NewReference(r, Performance{Steps: stepsOf(t, "0 on 60, 100 on 62, 200 on 64, 300 off 60, 300 off 62, 300 off 64"), End: time.Second})
+	require.Equal(t, []int64{3, -3, -2}, ref.worth(r.Config))
+}
+
+// A sum of weights orders by weight first: one of 7 is kept before six of 1, though these are more. Weights are
+// multiplied as long as there is room: of n intervals by n + 1, the sum below 2⁶³/2/(n+1) by more than one.
+func TestWeightBeforeNumber(t *testing.T) {
+	w := weigh(0, 14, 7, 1, 2, 1, 3, 4, 1, 5, 6, 1, 7, 8, 1, 9, 10, 1, 11, 12, 1)
+	require.Equal(t, Weight(6), NewPlans(w.intervals, w.weights).Lost(1))
+	for sum, want := range map[Weight][2]int64{1<<61 - 3: {2, 1}, 1<<61 - 2: {1, 0}, 1 << 61: {1, 0}} {
+		scale, more := worthOf(make([]edge, 1), []Weight{sum})
+		require.Equal(t, want, [2]int64{scale, more}, sum)
 	}
 }

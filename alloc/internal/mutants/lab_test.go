@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -102,7 +103,7 @@ func (l *lab) command(ctx context.Context, folder string, tests []string, id, se
 	if seconds > 0 {
 		limits += fmt.Sprintf("ulimit -t %d; ", seconds)
 	}
-	args := []string{"-c", limits + `exec nice -n 15 "$0" "$@"`, l.binary(folder), "-test.failfast",
+	args := []string{"-c", limits + `exec "$0" "$@"`, l.binary(folder), "-test.failfast",
 		"-test.v", "-test.timeout", "0", "-test.run", "^(" + strings.Join(tests, "|") + ")$"}
 	if strings.HasPrefix(folder, "alloc") { // those that draw songs
 		args = append(args, "-rapid.seed=1", "-rapid.nofailfile", "-rapid.shrinktime=0s")
@@ -113,63 +114,53 @@ func (l *lab) command(ctx context.Context, folder string, tests []string, id, se
 	return cmd
 }
 
-// survivors returns the mutants that no test notices. All are tried by what is
-// quick, and then those that are left by the rest.
+// survivors returns the mutants that no test notices. Each is tried to its end,
+// as they were drawn, so that a run that is broken off has tried a fair sample
+// too. As many are tried at a time as -cpu says.
 func (l *lab) survivors(t *testing.T, chosen []int, names []string) []int {
-	slices.Sort(chosen) // neighbours fall by the same tests
-	for _, slow := range []bool{false, true} {
-		var mutex sync.Mutex
-		var lived []int
-		l.each(chosen, func(id int) {
-			function, _, _ := strings.Cut(names[id-1], ":")
-			if l.noticed(id, function, slow) {
-				return
-			}
-			mutex.Lock()
-			defer mutex.Unlock()
-			lived = append(lived, id)
-			t.Logf("not noticed (slow tests too: %t): %s", slow, names[id-1])
-		})
-		slices.Sort(lived)
-		t.Logf("%d of %d are left (slow tests too: %t)", len(lived), len(chosen), slow)
-		chosen = lived
-	}
-	return chosen
-}
-
-// each calls try with every mutant, two at a time.
-func (l *lab) each(ids []int, try func(int)) {
+	var mutex sync.Mutex
+	var lived []int
+	tried := 0
 	next := make(chan int)
 	var group sync.WaitGroup
-	for range 2 {
+	for range runtime.GOMAXPROCS(0) {
 		group.Go(func() {
 			for id := range next {
-				try(id)
+				function, _, _ := strings.Cut(names[id-1], ":")
+				by, noticed := l.noticed(id, function)
+				mutex.Lock()
+				if tried++; !noticed {
+					lived, by = append(lived, id), "nothing"
+				}
+				t.Logf("%d tried, %d left: %s noticed by %s", tried, len(lived), names[id-1], by)
+				mutex.Unlock()
 			}
 		})
 	}
-	for _, id := range ids {
+	for _, id := range chosen {
 		next <- id
 	}
 	close(next)
 	group.Wait()
+	slices.Sort(lived)
+	return lived
 }
 
 const (
 	quick = 50 * time.Millisecond // what a test may take that is run together with others
-	long  = time.Second           // what it may take to be run before all mutants were tried
+	long  = time.Second           // what it may take to go before those that are quicker
 )
 
-// noticed tells whether one of the quick tests, or of the slow ones, notices a
-// mutant. Those go first that noticed others of that function.
-func (l *lab) noticed(id int, function string, slow bool) bool {
-	var known, alone [][]trial
+// noticed returns a test that notices a mutant, if any does. Those go first
+// that noticed others of that function, then quick ones.
+func (l *lab) noticed(id int, function string) (by string, ok bool) {
+	var first, alone [][]trial
 	together := map[string][]trial{}
 	for _, one := range l.tests {
 		switch {
-		case !one.meets[id] || slow != (one.took > long):
-		case l.knows(function, one.name):
-			known = append(known, []trial{one})
+		case !one.meets[id]:
+		case one.took <= long && l.knows(function, one.name):
+			first = append(first, []trial{one})
 		case one.took > quick:
 			alone = append(alone, []trial{one})
 		default:
@@ -178,16 +169,16 @@ func (l *lab) noticed(id int, function string, slow bool) bool {
 	}
 	for _, n := range nets {
 		if list := together[n.folder]; list != nil {
-			known = append(known, list)
+			first = append(first, list)
 		}
 	}
-	for _, list := range append(known, alone...) {
+	for _, list := range append(first, alone...) {
 		if name, ok := l.notices(list, id); ok {
 			l.learn(function, name)
-			return true
+			return name, true
 		}
 	}
-	return false
+	return "", false
 }
 
 func (l *lab) knows(function, test string) bool {

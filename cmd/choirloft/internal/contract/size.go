@@ -297,9 +297,18 @@ func (b *sizer) byPart() (list []PartSize, apart *Enough) {
 		}
 		e := Enough(s.Demand)
 		apart.Held, apart.Pedal, apart.Audible = apart.Held+e.Held, apart.Pedal+e.Pedal, apart.Audible+e.Audible
-		list = append(list, PartSize{Name: b.rig.Parts[i].Name, Notes: len(s.Reference.Notes), Enough: e, Curve: b.curve(s)})
+		list = append(list, b.ofPart(i, s))
 	}
 	return list, apart
+}
+
+func (b *sizer) ofPart(i int, s *study.Sizing) PartSize {
+	return PartSize{Name: b.rig.Parts[i].Name, Notes: len(s.Reference.Notes), Enough: Enough(s.Demand), Curve: b.curve(s)}
+}
+
+// NewPartSize is what was worked out about a part by itself.
+func NewPartSize(in SizeInput, part int, s *study.Sizing) PartSize {
+	return (&sizer{in: in, rig: in.Plan.Rig}).ofPart(part, s)
 }
 
 // Shown returns the costs of a row of the curve by the rig's own rules, and by

@@ -24,6 +24,20 @@ type Unison struct {
 	Warnings       []BeatWarning `json:"warnings"`
 }
 
+// Again is when all voices of the stack are in step again at the middle key, to within 1 dB,
+// in seconds; 0 where they never were out of step, or that was not found.
+func (u *Unison) Again() float64 {
+	switch k := &u.Keys[1]; {
+	case u.Course == nil:
+		return 0
+	case u.Throb != nil:
+		return u.Throb.PeriodS
+	case k.InStepS != nil:
+		return *k.InStepS
+	}
+	return 0
+}
+
 // KeyBeats is what a stack does at one key.
 type KeyBeats struct {
 	Key         int       `json:"key"`

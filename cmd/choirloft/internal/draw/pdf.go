@@ -55,7 +55,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 		doc.AddPageFormat(orientation, size)
 		doc.SetFont(family, "", 1) // without a font fpdf takes no letters beyond ASCII
 		for _, s := range p.sections {
-			doc.Bookmark(Clean(s.name), 0, s.y)
+			doc.Bookmark(Clean(s.name), s.level, s.y)
 		}
 		b := pdf{doc: doc, height: p.Height}
 		for i := range p.marks {

@@ -14,15 +14,19 @@ type Picture struct {
 
 // section is a place that a viewer can go to.
 type section struct {
-	y    float64
-	name string
+	level int
+	y     float64
+	name  string
 }
 
 // New returns an empty picture. Both sides are in millimetres.
 func New(width, height float64) *Picture { return &Picture{Width: width, Height: height} }
 
-// Section names the place at a height, in mm from the top. A viewer of a PDF lists it.
-func (p *Picture) Section(y float64, name string) { p.sections = append(p.sections, section{y, name}) }
+// Section names the place at a height, in mm from the top; a level is 0, or 1 for a part of
+// the last section of level 0. A viewer of a PDF lists it.
+func (p *Picture) Section(level int, y float64, name string) {
+	p.sections = append(p.sections, section{level, y, name})
+}
 
 // Point is a place in millimetres.
 type Point struct{ X, Y float64 }

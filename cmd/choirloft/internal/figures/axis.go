@@ -11,7 +11,7 @@ import (
 // Type sizes, in mm of the em.
 const (
 	body  = 3.2
-	small = 2.6
+	small = 2.65 // 7.5 points
 )
 
 // area is a field of a picture that shows a range of values on either axis.

@@ -95,7 +95,7 @@ func TestPlaces(t *testing.T) {
 // heardOne is one with what is heard: the cut plainly, the dropped note faintly.
 func heardOne() (*contract.Lanes, *contract.Result) {
 	l, r := one()
-	l.Parts, r.Heard = []string{"pad"}, &contract.Heard{Order: []int{1, 0}}
+	l.Parts, r.Heard = []string{"pad", "arp"}, &contract.Heard{Order: []int{1, 0}}
 	l.Spans[1].Key, l.Spans[1].KeyName, l.Spans[1].WantedS = 69, "A4", 3.5
 	db, little, voice, by, key := 6.04, 1.5, 2, "arp", "C5"
 	r.Losses[0].HeardOne = &contract.HeardOne{HeardDB: &little, Kind: "start"}
@@ -123,6 +123,17 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.<")
 	// What is missing is dashed from 3 s to 3.5 s: 254 mm for 4 s, from 17 mm on.
 	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
+}
+
+// In a song of one part that is not named: a key says which note it is.
+func TestOnePartIsNotNamed(t *testing.T) {
+	l, r := heardOne()
+	l.Parts, r.Parts = []string{"pad"}, make([]contract.Part, 1)
+	text := svg(Lanes(l, r, l.All(), 273, 100))
+	for _, says := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, A4 (69), 6.0 dB.", "A4 to C5, 6.0 dB", "A4"} {
+		require.Contains(t, text, ">"+says+"<")
+	}
+	require.NotContains(t, text, "pad A4")
 }
 
 // A note at the wrong pitch has a frame, and stands in the sentence: no voice cures it.

@@ -11,7 +11,7 @@ import (
 
 // many is a song of 40 voices with a note each, which loses so many dB; 0 is nothing.
 func many(db func(voice int) float64) (*contract.Lanes, *contract.Result) {
-	l := &contract.Lanes{Seconds: 4, HasBars: true, Bars: []contract.BarLine{{Bar: 1}}, Parts: []string{"pad"}}
+	l := &contract.Lanes{Seconds: 4, HasBars: true, Bars: []contract.BarLine{{Bar: 1}}, Parts: []string{"pad", "bass"}}
 	r := &contract.Result{Heard: &contract.Heard{}}
 	for i := range 40 {
 		l.Voices = append(l.Voices, contract.LaneVoice{Name: fmt.Sprintf("K%d", i+1), Bank: "K", State: "in"})

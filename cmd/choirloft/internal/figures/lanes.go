@@ -55,11 +55,22 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	return p
 }
 
-// sentence writes the answer above a picture, smaller where it is long.
+// sentence writes the answer above a picture: where it is long smaller, or on two lines.
 func sentence(p *draw.Picture, text string) {
 	t := draw.Type{Size: 3.9, Bold: true}
-	t.Size = max(small, min(t.Size, t.Size*(p.Width-4)/draw.Width(text, t)))
-	p.Text(2, 4.2, draw.Fit(text, p.Width-4, t), t)
+	t.Size = min(t.Size, t.Size*(p.Width-4)/draw.Width(text, t))
+	if t.Size >= body {
+		p.Text(2, 4.2, text, t)
+		return
+	}
+	t.Size = small
+	lines := draw.Wrap(text, p.Width-4, t)
+	if len(lines) > 2 {
+		lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), p.Width-4, t)}
+	}
+	for i, line := range lines {
+		p.Text(2, 2.4+3.2*float64(i), line, t)
+	}
 }
 
 type lanes struct {

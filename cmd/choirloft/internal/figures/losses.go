@@ -74,7 +74,7 @@ func next(heard []mark, i int) float64 {
 }
 
 // missing dashes what is missing, as long as it would have been heard, or to the next
-// mark: level for a key and a pedal, falling for a tail.
+// mark: level for a key and a pedal, falling for a tail, but level below a label.
 func (f *lanes) missing(m *mark, next float64) {
 	to := min(m.to, next)
 	if f.storey == 0 || to-m.x < 2 {
@@ -82,11 +82,11 @@ func (f *lanes) missing(m *mark, next float64) {
 	}
 	top := m.y - f.storey*0.5
 	s := draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9}
-	if m.tail {
+	if m.tail && m.weight != contract.Plainly {
 		f.p.Line(m.x, top, to, top+(m.y-0.2-top)*(to-m.x)/(m.to-m.x), s)
 		return
 	}
-	f.p.Line(m.x, m.y-0.3, to, m.y-0.3, s)
+	f.p.Line(m.x, m.y-0.2, to, m.y-0.2, s)
 }
 
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
@@ -145,12 +145,12 @@ func (f *lanes) label(heard []mark) {
 		}
 		x := max(m.x, f.left) + 1.9
 		room := min(f.left+f.width, next(heard, i)-1.9) - x
-		for _, text := range say.LossLabel(m.loss) {
+		for _, text := range say.LossLabel(m.loss, len(f.l.Parts) == 1) {
 			if others > 0 {
 				text += fmt.Sprintf(" +%d", others)
 			}
 			if width := draw.Width(text, t); width <= room {
-				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*1.05, draw.Fill(draw.Paper))
+				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*0.95, draw.Fill(draw.Paper))
 				f.p.Text(x, m.y-0.9, text, t)
 				break
 			}

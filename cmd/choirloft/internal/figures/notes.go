@@ -149,11 +149,14 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
-	t := draw.Type{Size: min(small, h*0.85)}
+	t := draw.Type{Size: small}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
 	base := y + h/2 + t.Size*0.36
 	ink := f.inks[s.Part%len(f.inks)]
 	texts := []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName}
+	if len(f.l.Parts) == 1 {
+		texts = texts[1:]
+	}
 	if ink.letter != "" {
 		texts = []string{texts[0], ink.letter + " " + s.KeyName, ink.letter}
 	}

@@ -35,10 +35,10 @@ func TestOverviewSaysWhatItShows(t *testing.T) {
 		require.Contains(t, text, ">"+says+"<")
 	}
 	require.Equal(t, "You would hear 3 losses, 2 plainly. Worst: 7.1, pad A4 (69), 10 dB+.", p.Title)
-	// 254 mm for 40 s from 17 mm on, 26 mm for 10 dB from 17 mm down: at 8 s a plain column
+	// 254 mm for 40 s from 17 mm on, 26 mm for 10 dB from 19 mm down: at 8 s a plain column
 	// of 4 dB, at 12 s one of 10, and at 29 s a faint one of 1.5 dB, each 0.1 s wide.
-	require.Regexp(t, `fill="#b03414" d="M67\.8 32\.6h0\.6[34]v10\.4h-0\.6[34]zM93\.2 17h0\.6[34]v26h-0\.6[34]z"`, text)
-	require.Regexp(t, `fill="#949494" d="M201\.15 39\.1h0\.6[34]v3\.9h-0\.6[34]z"`, text)
+	require.Regexp(t, `fill="#b03414" d="M67\.8 34\.6h0\.6[34]v10\.4h-0\.6[34]zM93\.2 19h0\.6[34]v26h-0\.6[34]z"`, text)
+	require.Regexp(t, `fill="#949494" d="M201\.15 41\.1h0\.6[34]v3\.9h-0\.6[34]z"`, text)
 	for _, x := range p.Texts() {
 		require.True(t, x.Left >= 0 && x.Top >= -0.5 && x.Right <= 273.01 && x.Bottom <= p.Height, "%+v", x)
 	}

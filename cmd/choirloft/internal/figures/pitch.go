@@ -5,13 +5,15 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // Pitch draws how far off a voice may be over the keys that it plays: what is known, what
 // is likely, and the worst. The size is in mm.
 func Pitch(r *contract.Pitch, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	p.Title = "Tuning error of " + r.Voice
+	p.Title = say.PitchPicture(r)
+	sentence(p, p.Title)
 	if len(r.Curve) == 0 || len(r.Budget.Unknown) > 0 {
 		return p
 	}
@@ -19,7 +21,7 @@ func Pitch(r *contract.Pitch, width, height float64) *draw.Picture {
 	for _, s := range r.Curve {
 		most = math.Max(most, *s.WorstCents)
 	}
-	a := area{p: p, left: nameWidth, top: 6, width: width - nameWidth - 4, height: height - 30, fromX: float64(r.LowKey), toX: math.Max(float64(r.HighKey), float64(r.LowKey+1)), toY: ceiling(most)}
+	a := area{p: p, left: nameWidth, top: 11, width: width - nameWidth - 4, height: height - 35, fromX: float64(r.LowKey), toX: math.Max(float64(r.HighKey), float64(r.LowKey+1)), toY: ceiling(most)}
 	a.levels("cents, either way")
 	for key := r.LowKey; key <= r.HighKey; key++ {
 		if key%12 != 0 && key != r.LowKey && key != r.HighKey {

@@ -37,7 +37,7 @@ func TestListsAreOneStop(t *testing.T) {
 	walk("#chosen tbody tr[tabindex]", kb.ArrowDown, 1, kb.ArrowDown, 2, kb.ArrowUp, 1, kb.End, -1, kb.ArrowDown, -1, kb.Home, 0, kb.ArrowUp, 0)
 	p.do(chromedp.Focus("#line"))
 	p.do(chromedp.KeyEvent(kb.End))
-	p.says("--voices", "19")
+	p.says() // all that there are
 	p.do(chromedp.KeyEvent(kb.Home))
 	p.says("--voices", "1")
 	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(".voice"))

@@ -26,6 +26,9 @@ type question struct {
 	Part  string              `json:"part"`  // of which demand and losses are shown
 	Loss  string              `json:"loss"`  // the kind of them that are listed
 	Place int                 `json:"place"` // of one loss
+	// Top goes on top of what is set, and Voices, from 1, is how many are wanted of the part, or in all.
+	Top    []contract.Override `json:"top"`
+	Voices int                 `json:"voices"`
 	// Version is that of an excerpt, asked, played or missing, and AtS where it is.
 	Version string  `json:"version"`
 	AtS     float64 `json:"at_s"`
@@ -91,8 +94,8 @@ type partView struct {
 
 func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
 	v := setView{Command: s.command("replay", o, cmp.Or(song.Name, "SONG"))}
-	for i := range p.Rules.Config.Parts {
-		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i))
+	for i, slowest := range p.Rules.Slowest() {
+		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i, slowest))
 	}
 	return v
 }
@@ -104,20 +107,54 @@ func (s *server) command(name string, o plan.Overrides, song ...string) string {
 	return say.Typed(append(words, o.Flags()...))
 }
 
-func viewPart(cfg *alloc.Config, i int) partView {
+// viewPart says how a part plays, and how slowly the voice that its notes are asked for by.
+func viewPart(cfg *alloc.Config, i, slowest int) partView {
 	p := &cfg.Parts[i]
 	v := partView{Name: p.Name, Pick: plan.Pick{First: p.Pick, Second: p.Second}.String(), Steal: p.Steal.String(),
 		Tails: "known", SameKey: p.SameKey.String(), Unison: max(1, p.Unison.Voices)}
 	if p.TailsUnknown {
 		v.Tails = "unknown"
 	}
-	for _, voice := range cfg.Voices {
-		if slices.Contains(p.Banks, voice.Bank) {
-			v.ReleaseS = max(v.ReleaseS, voice.Envelope.Release.Seconds())
-		}
+	if slowest >= 0 {
+		v.ReleaseS = cfg.Voices[slowest].Envelope.Release.Seconds()
 	}
 	v.Release = unit.Span(v.ReleaseS)
 	return v
+}
+
+// setAnswer is what is set.
+type setAnswer struct {
+	Set []contract.Override `json:"set"`
+}
+
+// stack answers with what is set once something is put on top of it.
+func (s *server) stack(w http.ResponseWriter, r *http.Request) error {
+	q, err := read[question](w, r, 1<<20)
+	if err != nil {
+		return err
+	}
+	o, err := q.overrides()
+	if err != nil {
+		return err
+	}
+	top, err := contract.ReadOverrides(q.Top)
+	if err != nil {
+		return err
+	}
+	o = o.With(top)
+	if q.Voices > 0 {
+		if o, err = o.ForVoices(s.desk.played(), q.Part, q.Voices); err != nil {
+			return err
+		}
+	}
+	return send(w, &setAnswer{contract.NewOverrides(o)})
+}
+
+// keptView is the desk once overrides are in its text, and those that are left.
+type keptView struct {
+	Desk  *deskView           `json:"desk"`
+	Flags []string            `json:"flags"`
+	Set   []contract.Override `json:"set"`
 }
 
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
@@ -136,11 +173,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return conflict(err)
 	}
-	return send(w, struct {
-		Desk  *deskView           `json:"desk"`
-		Flags []string            `json:"flags"`
-		Set   []contract.Override `json:"set"`
-	}{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
+	return send(w, &keptView{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
 }
 
 // ruleView is a kind of rule, by its key, with what can be chosen.

@@ -242,8 +242,12 @@ func (d *Desk) song(id string) (s Song, ok bool) {
 
 // plan makes the plan of the rig with some overrides.
 func (d *Desk) plan(o plan.Overrides) (*plan.Plan, error) {
+	return plan.Build(d.played(), o)
+}
+
+// played is the rig that is played: of the last text that read well.
+func (d *Desk) played() *profiles.Rig {
 	d.mu.RLock()
-	rig := d.rig
-	d.mu.RUnlock()
-	return plan.Build(rig, o)
+	defer d.mu.RUnlock()
+	return d.rig
 }

@@ -40,6 +40,9 @@
 //	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
 //	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a
 //	                          sound file, as the command listen makes them; X-From-S says where in the song they begin
+//	POST /api/set             {"set": […], "top": […], "voices": …, "part": …}: {"set": what is set once top is put on it, and, from 1,
+//	                          so many voices are in service, or a part may hold them: more than there are are bought, in whole banks}
+//	POST /api/axis            {"song": id, "set": […], "part": …}: {"axis": what numbers of voices cost a part by itself}
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
 //	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops

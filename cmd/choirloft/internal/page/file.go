@@ -126,6 +126,11 @@ func (s *server) file(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
+// sheetsView are the pages of the sheet as SVG.
+type sheetsView struct {
+	Pages []string `json:"pages"`
+}
+
 // sheets answers with the pages of the patch sheet as they will print.
 func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
 	q, p, o, _, err := s.ask(w, r, false)
@@ -142,5 +147,5 @@ func (s *server) sheets(w http.ResponseWriter, r *http.Request) error {
 	for _, picture := range paper.Pages(say.Sheet(sheet), paper.Drawings(sheet.Map), options) {
 		pages = append(pages, string(draw.AppendSVG(nil, picture)))
 	}
-	return send(w, map[string]any{"pages": pages})
+	return send(w, &sheetsView{pages})
 }

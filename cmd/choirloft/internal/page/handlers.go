@@ -210,6 +210,14 @@ func noSong(id string) error {
 	return &refusal{http.StatusNotFound, "no song " + id + " on the desk", "drop it on the page again"}
 }
 
+// mapAnswer is what the page shows of a rig as it is set.
+type mapAnswer struct {
+	*contract.Map
+	Faces []say.BankFace `json:"faces"`
+	Now   setView        `json:"now"`
+	told
+}
+
 func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	_, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
@@ -217,12 +225,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := contract.NewMap(p)
 	say.Fill(m)
-	return send(w, struct {
-		*contract.Map
-		Faces []say.BankFace `json:"faces"`
-		Now   setView        `json:"now"`
-		told
-	}{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
+	return send(w, &mapAnswer{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
 }
 
 // told is what the command says of the values beside it, and the drawings that

@@ -51,6 +51,11 @@ type wantsView struct {
 	Part   string `json:"part"` // empty for all
 	Voices int    `json:"voices"`
 	Label  string `json:"label"`
+	// Racked voices are there, without those that are bought and those that a setting leaves out; Bank is
+	// by how many further banks would go. NotThere says what is above.
+	Racked   int    `json:"racked"`
+	Bank     int    `json:"bank"`
+	NotThere string `json:"not_there"`
 }
 
 // chosenView is which losses are listed, and what there is to choose from.
@@ -149,6 +154,12 @@ func (x *played) shown(c *columns, at clock, part, kind string) shownView {
 		wants, v.Part = contract.NewWants(x.plan, x.replay, i), part
 	}
 	v.Voices, v.Label = wants.Voices, say.VoicesThere(v.Part, wants.Voices)
+	if _, limit := x.plan.Serving(v.Part); limit > 0 && limit < v.Voices {
+		v.Voices, v.Label = limit, say.HoldsAtMost(v.Part, limit)
+	}
+	if racked, bank, err := x.plan.Racked(v.Part); err == nil { // else settings are at odds without others
+		v.Racked, v.Bank, v.NotThere = racked, bank, say.NotThere(v.Part, racked)
+	}
 	for i, steps := range [][]contract.DepthStep{wants.Held, wants.Pedal, wants.Audible} {
 		name := [...]string{"held", "pedal", "audible"}[i]
 		c.u32(name, len(steps), func(i int) uint32 { return at.of(steps[i].AtS) })

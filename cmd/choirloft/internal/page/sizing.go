@@ -5,11 +5,15 @@ import (
 	"encoding/json"
 	"math"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/routing/advise"
@@ -45,6 +49,13 @@ func newSize(p *plan.Plan, in contract.SizeInput) *contract.Size {
 	return size
 }
 
+// sizeAnswer is how many voices a song needs.
+type sizeAnswer struct {
+	*contract.Size
+	Axis *figures.Sizes `json:"axis"`
+	told
+}
+
 func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	_, p, o, song, err := s.ask(w, r, true)
 	if err != nil {
@@ -55,15 +66,53 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	size := newSize(p, in)
-	return send(w, struct {
-		*contract.Size
-		told
-	}{size, tellSize(size, s.command("size", o, song.Name))})
+	axis := figures.NewSizes(&size.SizeResult)
+	axis.Marks = say.SizeMarks(&size.SizeResult)
+	return send(w, &sizeAnswer{size, axis, tellSize(size, s.command("size", o, song.Name))})
+}
+
+// axisAnswer is what numbers of voices cost.
+type axisAnswer struct {
+	Axis *figures.Sizes `json:"axis"`
+}
+
+// axis answers with what numbers of voices cost a part by itself.
+func (s *server) axis(w http.ResponseWriter, r *http.Request) error {
+	q, p, o, song, err := s.ask(w, r, true)
+	if err != nil {
+		return err
+	}
+	part := slices.IndexFunc(p.Rules.Config.Parts, func(x alloc.Part) bool { return x.Name == q.Part })
+	if part < 0 {
+		return &refusal{http.StatusNotFound, "no part " + q.Part, ""}
+	}
+	rules, err := plan.Rulesets(p, []string{"few"})
+	if err != nil {
+		return err
+	}
+	session, err := whatif.New(p.Unchanged, o, song.MIDI)
+	if err != nil {
+		return err
+	}
+	session.Limit(whatif.UsualBudget)
+	sizing, err := session.SizePart(r.Context(), part, study.SizingOptions{Rulesets: rules})
+	if err != nil {
+		return err
+	}
+	in := contract.SizeInput{Plan: p, File: song.Name, Song: song.MIDI, Now: session.Before()}
+	size := contract.NewPartSize(in, part, sizing)
+	return send(w, &axisAnswer{figures.NewSizes(&contract.SizeResult{Curve: size.Curve})})
 }
 
 // tellSize says a size as the command writes it to a file.
 func tellSize(size *contract.Size, command string) told {
 	return tell(say.Size(size, say.Paper), paper.SizeFigures(size), command)
+}
+
+// compareAnswer is how many voices all songs need.
+type compareAnswer struct {
+	*contract.SizeSongs
+	told
 }
 
 // compare sizes every song on the desk.
@@ -85,14 +134,21 @@ func (s *server) compare(w http.ResponseWriter, r *http.Request) error {
 	}
 	all := contract.NewSizeSongs(p, results, nil)
 	say.Fill(all)
-	return send(w, struct {
-		*contract.SizeSongs
-		told
-	}{all, told{Doc: say.SizeSongs(all)}})
+	return send(w, &compareAnswer{all, told{Doc: say.SizeSongs(all)}})
 }
 
 // longestSearch is how long pairs may be looked for.
 const longestSearch = 10 * time.Minute
+
+// stepView is how far a search is, by what it has done and what there is to do, or at last what it has found.
+type stepView struct {
+	What    string            `json:"what,omitempty"`
+	Done    int               `json:"done"`
+	All     int               `json:"all"`
+	Size    *contract.Size    `json:"size,omitempty"`
+	Doc     *doc.Doc          `json:"doc,omitempty"`
+	Figures map[string]string `json:"figures,omitempty"`
+}
 
 // fixes tries remedies, and tells how far it is, a line a step.
 func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
@@ -120,10 +176,8 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	}
 	in.Covered = session.Covered
 	size := newSize(p, in)
-	return steps.line(struct {
-		Size *contract.Size `json:"size"`
-		told
-	}{size, tellSize(size, s.command("size", o, song.Name))})
+	said := tellSize(size, s.command("size", o, song.Name))
+	return steps.line(&stepView{Size: size, Doc: said.Doc, Figures: said.Figures})
 }
 
 // search does what may be stopped by another request, of which there is one at
@@ -181,7 +235,7 @@ func (s *stepWriter) of(what string) func(done, all int) {
 		}
 		s.mu.Unlock()
 		if !soon {
-			s.line(map[string]any{"what": what, "done": done, "all": all})
+			s.line(&stepView{What: what, Done: done, All: all})
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
 	"regexp"
 	"slices"
 	"strconv"
@@ -108,10 +109,10 @@ func contrast(a, b string) float64 {
 
 // requireContrast reads a picture back as SVG, and lays each text beside all that is painted
 // below it, at points as far apart as a stem is wide.
-func requireContrast(t *testing.T, p *draw.Picture) (texts int) {
+func requireContrast(t *testing.T, name, svg string) (texts int) {
 	t.Helper()
 	var below []shape
-	d := xml.NewDecoder(strings.NewReader(string(draw.AppendSVG(nil, p))))
+	d := xml.NewDecoder(strings.NewReader(svg))
 	for {
 		token, err := d.Token()
 		if errors.Is(err, io.EOF) {
@@ -158,7 +159,7 @@ func requireContrast(t *testing.T, p *draw.Picture) (texts int) {
 							ground = colour
 						}
 					}
-					require.GreaterOrEqual(t, contrast(ink, ground), 4.5, "%s: %q in %s on %s at %.1f, %.1f", p.Title, words, ink, ground, at.X, at.Y)
+					require.GreaterOrEqual(t, contrast(ink, ground), 4.5, "%s: %q in %s on %s at %.1f, %.1f", name, words, ink, ground, at.X, at.Y)
 				}
 			}
 		}
@@ -171,10 +172,17 @@ func TestTextCanBeRead(t *testing.T) {
 	texts := 0
 	for _, flags := range [][]string{{"--voices", "10"}, {"--voices", "8", "--steal", "none"}} {
 		s := demoSong(t, plan.MustParse(flags...))
-		texts += requireContrast(t, s.signed())
+		texts += requireContrast(t, strings.Join(flags, " "), svgText(s.signed()))
 	}
 	for _, p := range Pages(say.Sheet(demoSheet(t)), Drawings(demoSheet(t).Map), Options{}) {
-		texts += requireContrast(t, p)
+		texts += requireContrast(t, p.Title, svgText(p))
+	}
+	s := longSong(t, "10")
+	texts += requireContrast(t, "a long song", svgText(s.pictures()[0].draw(pictureWidth, pictureHeight)))
+	for _, file := range []string{"../cli/testdata/curve-demo.svg", "../cli/testdata/map-pitch.svg", "../figures/testdata/take.svg"} {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		texts += requireContrast(t, file, string(data))
 	}
 	require.Greater(t, texts, 1000)
 }
@@ -199,8 +207,8 @@ func TestPartsWithLetters(t *testing.T) {
 		s.Lanes.Spans[i].Part = i % 8
 	}
 	p := figures.Lanes(s.Lanes, &s.Replay.Result, s.Lanes.All(), 400, 200)
-	requireContrast(t, p)
-	svg := string(draw.AppendSVG(nil, p))
+	svg := svgText(p)
+	requireContrast(t, "eight parts", svg)
 	for _, letter := range []string{"A", "L", "Á", "8"} {
 		require.Contains(t, svg, ">"+letter+"<", "in the legend")
 	}

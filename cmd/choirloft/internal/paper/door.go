@@ -2,6 +2,7 @@ package paper
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -40,6 +41,7 @@ var (
 // door draws a rack on one page: its voices as they hang, and its jacks. What does not
 // fit takes a second page.
 func (f *flow) door(d *say.Door) {
+	f.keys.here = nil
 	f.edge(doorTitle)
 	widest := 0
 	for i := range d.Lines {
@@ -68,12 +70,10 @@ func (f *flow) door(d *say.Door) {
 		f.doorLines(d, size)
 		f.doorJacks(d, x, width, (width-doorBefore)/64-0.13, false)
 	}
-	f.doorNotes(d)
+	f.writeDoorNotes(d)
 	if f.bare {
 		f.y = f.on().Height - 1
-		return
 	}
-	f.page("", false)
 }
 
 // doorHead writes the rig, its voices and the plan code above a door, and between them
@@ -81,10 +81,7 @@ func (f *flow) door(d *say.Door) {
 func (f *flow) doorHead(d *say.Door) {
 	p, y := f.on(), edge+6.6
 	const bar, ends = 125.0, 118.0
-	t := draw.Type{Size: 20 * point, Bold: true}
-	name := draw.Fit(f.name, ends-edge, t)
-	p.Text(edge, y, name, t)
-	x, small := edge+draw.Width(name, t)+5, draw.Type{Size: 10 * point}
+	x, small := edge+5+twoLines(p, edge, y, f.name, ends-edge, draw.Type{Size: 20 * point, Bold: true}), draw.Type{Size: 10 * point}
 	if draw.Width(d.Head, small) < ends-x {
 		p.Text(x, y, d.Head, small)
 	}
@@ -147,22 +144,34 @@ func (f *flow) doorVoice(v *say.DoorVoice, ink draw.Ink, x float64, size doorSiz
 	f.doorPlug(v.Gate, true, v.Out, right-wide, y+0.8, wide, high, size.jack)
 	f.doorPlug(v.Pitch, false, v.Out, right-2*wide-0.8, y+0.8, wide, high, size.jack)
 	at := y + high + 1.2 + 11*point
-	f.doorDetune(v, x, at, w)
 	last := y + size.height - 1.2
 	small := draw.Type{Size: 9 * point}
 	f.plate(v.Out, x+2.4, last, v.Address, small)
+	raised := f.doorStanding(v, x, last, w-5-draw.Width(v.Address, small), w)
+	f.doorDetune(v, x, at, w, raised || len(v.Via) > 0)
 	if len(v.Via) > 0 {
 		t := draw.Type{Size: 7.5 * point, Bold: true}
-		f.plate(v.Out, x+2.4, last-3, draw.Fit(strings.Join(v.Via, ", "), w-3.6, t), t)
+		f.plate(v.Out, x+2.4, last-3, f.keys.fit(strings.Join(v.Via, ", "), w-3.6, t), t)
 	}
-	if v.Standing != "" {
-		t := draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
-		room := w - 5 - draw.Width(v.Address, small)
-		if width := draw.Width(v.Standing, t); width > room {
-			t.Size = max(t.Size*room/width*0.99, 7.5*point)
+}
+
+// doorStanding says at the foot of a voice what it is if it is not simply in; where there is
+// no room beside the address it is raised to the line above.
+func (f *flow) doorStanding(v *say.DoorVoice, x, y, room, w float64) (raised bool) {
+	text, t := v.Standing, draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
+	least := draw.Type{Size: 7.5 * point, Bold: true}
+	if draw.Width(text, least) > room {
+		if len(v.Via) == 0 {
+			y, room, raised = y-3, w-3.6, true
+		} else if _, keys, ok := strings.Cut(text, " "); ok {
+			text = keys // that it is limited shows
 		}
-		f.plate(v.Out, x+w-1.2, last, draw.Fit(v.Standing, room, t), t)
 	}
+	if width := draw.Width(text, t); width > room {
+		t.Size = max(t.Size*room/width*0.99, least.Size)
+	}
+	f.plate(v.Out, x+w-1.2, y, f.keys.fit(text, room, t), t)
+	return raised
 }
 
 // plate writes a text, on white where the ground is not.
@@ -180,28 +189,32 @@ func (f *flow) plate(shaded bool, x, y float64, text string, t draw.Type) {
 	f.on().Text(x, y, text, t)
 }
 
-// doorDetune writes detune and pan, of two parts at most, or the parts of a voice without.
-func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64) {
+// doorDetune writes detune and pan, of two parts at most and of one where the second line is
+// taken, or the parts of a voice without.
+func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64, taken bool) {
 	if len(v.Detune) == 0 {
 		if t := (draw.Type{Size: 8 * point}); draw.Width(v.Parts, t) <= w-4 {
 			f.plate(v.Out, x+2.4, y, v.Parts, t)
 		}
 		return
 	}
-	big := draw.Type{Size: 11 * point, Bold: true}
-	if len(v.Detune) > 1 {
+	big, detune := draw.Type{Size: 11 * point, Bold: true}, v.Detune[:min(2, len(v.Detune))]
+	if taken && len(detune) > 1 {
+		detune = []say.DoorDetune{{Cents: "detune: see the list"}}
+	}
+	if len(detune) > 1 {
 		big.Size, y = 8*point, y-0.8
 	}
-	for i, one := range v.Detune[:min(2, len(v.Detune))] {
+	for i, one := range detune {
 		pan := draw.Type{Size: min(10*point, big.Size), Align: draw.End}
 		line := y + float64(i)*big.Size*1.05
 		if i == 1 && len(v.Detune) > 2 {
-			one = say.DoorDetune{Cents: "others: see the table"}
+			one = say.DoorDetune{Cents: "others: see the list"}
 		}
 		t := big
 		if width, room := draw.Width(one.Cents, t), w-4.4-draw.Width(one.Pan, pan); width > room {
 			t.Size = max(t.Size*room/width*0.99, 7.5*point)
-			one.Cents = draw.Fit(one.Cents, room, t)
+			one.Cents = f.keys.fit(one.Cents, room, t)
 		}
 		f.plate(v.Out, x+2.4, line, one.Cents, t)
 		f.plate(v.Out, x+w-1.2, line, one.Pan, pan)
@@ -263,7 +276,7 @@ func (f *flow) doorJacks(d *say.Door, x, width, each float64, named bool) {
 					if !first {
 						f.y += high
 					}
-					f.doorRoom(high)
+					f.doorRoom(d, high)
 					at = x + doorBefore
 					f.on().Text(x, f.y+4, g.Kind, draw.Type{Size: 12 * point, Bold: true})
 					f.on().Text(x, f.y+8, g.Signal, draw.Type{Size: 8 * point})
@@ -354,21 +367,33 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each float64, name
 	}
 }
 
-// doorRoom begins a second page where a height does not fit.
-func (f *flow) doorRoom(height float64) {
-	if f.bare || f.y+height <= f.on().Height-edge {
+// doorRoom begins a second page where a height does not fit above the notes.
+func (f *flow) doorRoom(d *say.Door, height float64) {
+	if f.bare || f.y+height+doorLegend*float64(len(f.doorNotes(d))) <= f.on().Height-edge {
 		return
 	}
+	f.writeDoorNotes(d)
 	f.edge(doorTitle)
+	f.doorHead(d)
+	f.y = edge + doorHead
 }
 
-// doorNotes says what shapes and short names mean, and the caution, at the foot.
-func (f *flow) doorNotes(d *say.Door) {
-	t := draw.Type{Size: 8 * point}
-	text := strings.TrimSuffix(strings.Join(append(d.Keys, d.Caution, f.o.Command), "  ·  "), "  ·  ")
-	for _, line := range draw.Wrap(text, f.on().Width-2*edge, t) {
-		f.doorRoom(doorLegend)
+// doorNotes say what shapes and short names mean, and the caution.
+func (f *flow) doorNotes(d *say.Door) []string {
+	all := slices.Clone(d.Keys)
+	for _, name := range f.keys.here {
+		if !slices.Contains(d.Short, name) {
+			all = append(all, f.keys.key(name)+" is "+name)
+		}
+	}
+	text := strings.TrimSuffix(strings.Join(append(all, d.Caution, f.o.Command), "  ·  "), "  ·  ")
+	return draw.Wrap(text, f.on().Width-2*edge, draw.Type{Size: 8 * point})
+}
+
+// writeDoorNotes writes the notes at the foot.
+func (f *flow) writeDoorNotes(d *say.Door) {
+	for _, line := range f.doorNotes(d) {
 		f.y += doorLegend
-		f.on().Text(edge, f.y-0.9, line, t)
+		f.on().Text(edge, f.y-0.9, line, draw.Type{Size: 8 * point})
 	}
 }

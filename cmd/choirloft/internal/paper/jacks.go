@@ -74,7 +74,7 @@ func (f *flow) connector(c *say.Connector, x, width float64, most int) {
 	x += jackLabel
 	p.Rect(x, f.y, pitch*float64(len(c.Sockets)), jackLine-2.5, draw.Stroke(draw.Grey, 0.2))
 	for i := range c.Sockets {
-		f.socket(&c.Sockets[i], x+pitch*(float64(i)+0.5), pitch-0.8)
+		f.socket(&c.Sockets[i], x+pitch*(float64(i)+0.5), pitch-0.4)
 	}
 }
 
@@ -83,7 +83,7 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	p, y := f.on(), f.y+4
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle
-		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
+		p.Text(x, f.y+dy, f.keys.fit(text, width, t), t)
 	}
 	style, number := draw.Style{Fill: draw.Black, Stroke: draw.Black, Width: 0.3}, draw.Paper
 	switch {
@@ -104,11 +104,15 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	}
 	t := draw.Type{Size: 3.5, Bold: true}
 	if draw.Width(s.Head, t) > width {
-		t.Size = small
+		t.Size = remark
 	}
-	centre(10.9, s.Head, t)
-	centre(13.6, s.Signal, draw.Type{Size: remark})
-	centre(16.4, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	lines := f.keys.fold(s.Head, width, 2, t)
+	if len(lines) == 2 {
+		centre(9.6, lines[0], t)
+	}
+	centre(10.9+1.1*float64(len(lines)-1), lines[len(lines)-1], t)
+	centre(13.6+0.8*float64(len(lines)-1), s.Signal, draw.Type{Size: remark})
+	centre(16.4+0.4*float64(len(lines)-1), s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
 		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))

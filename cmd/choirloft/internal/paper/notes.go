@@ -7,33 +7,34 @@ import (
 
 // finding says one thing, with a mark of its own shape, and below it the figures that
 // it rests on, where some of them are assumed.
-func (f *flow) finding(x *doc.Finding) {
-	const indent = 6
-	t := draw.Type{Size: body}
-	lines := draw.Wrap(findingText(x), f.width()-indent, t)
-	f.need(t.Size * 1.5 * float64(len(lines)+1))
-	severity(f.on(), x.Severity, f.left()+1.6, f.y+2.6)
-	bold := draw.Type{Size: body, Bold: true}
-	f.on().Text(f.left()+indent, f.y+3.6, draw.Fit(x.Severity+": "+x.Code, f.width()-indent, bold), bold)
-	f.y += 5
-	write := func(lines []string, t draw.Type) {
-		for _, line := range lines {
-			f.need(t.Size * 1.4)
-			f.on().Text(f.left()+indent, f.y+t.Size, line, t)
-			f.y += t.Size * 1.4
+func (f *flow) finding(x *doc.Finding) piece {
+	const indent = 5
+	type line struct {
+		text string
+		kind draw.Type
+	}
+	var all []line
+	add := func(text string, t draw.Type) {
+		for _, part := range draw.Wrap(text, f.measure()-indent, t) {
+			all = append(all, line{part, t})
 		}
 	}
-	write(lines, t)
+	t := draw.Type{Size: body}
+	add(x.Severity+": "+x.Code, draw.Type{Size: body, Bold: true})
+	add(findingText(x), t)
 	if x.Assumed && len(x.Facts) > 0 {
-		small := t
-		small.Size *= 0.85
-		write(draw.Wrap(x.Figures(), f.width()-indent, small), small)
+		add(x.Figures(), draw.Type{Size: remark})
 	}
 	if x.Hint != "" {
 		t.Ink = draw.Dark
-		write(draw.Wrap(x.Hint, f.width()-indent, t), t)
+		add(x.Hint, t)
 	}
-	f.y += 2
+	return piece{height: body * leading * float64(len(all)), gap: 2.2, draws: func(p *draw.Picture, x0, y float64) {
+		severity(p, x.Severity, x0+1.6, y+2)
+		for i, l := range all {
+			p.Text(x0+indent, y+body*(1+leading*float64(i)), l.text, l.kind)
+		}
+	}}
 }
 
 // severity draws an error as a filled square, a warning as a triangle, and what

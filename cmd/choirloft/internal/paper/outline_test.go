@@ -19,8 +19,9 @@ func TestOutline(t *testing.T) {
 	for _, m := range regexp.MustCompile(`<item page="(\d+)">([^<]*)</item>`).FindAllStringSubmatch(out, -1) {
 		names, pages = append(names, html.UnescapeString(m[2])), append(pages, m[1])
 	}
-	require.Equal(t, []string{"Rack door", "Before you plug", "Findings", "Plug in by this: left", "Plug in by this: the-one-on-the-right-hand-side",
-		"Find faults by this: banks and voices", "Tune by this: unisons", "Unison of pad", "Unison of lead-with-a-very-long-name-indeed", "Free jacks and multiples",
+	require.Equal(t, []string{"Rack door", "Before you plug", "Findings", "Jack to voice: left", "Jack to voice: the-one-on-the-right-hand-side",
+		"Voice to jack and cable", "Bank K", "Bank L", "Bank Très-long-bank-nâme-that-goes-on", "Bank Печь", "Bank Ω-a-second-long-name", "Bank Q", "Bank R", "Bank S",
+		"Unison of pad", "Unison of lead-with-a-very-long-name-indeed", "Free jacks and multiples",
 		"Room to grow", "Tuning error, in cents, at the worst key", "Cables", "Cable labels to cut out"}, names)
 	for i, page := range pages[1 : len(pages)-1] { // the door and the labels have no such line
 		text := strings.Join(strings.Fields(tool(t, file, "pdftotext", "-f", page, "-l", page, "FILE", "-")), " ")

@@ -2,6 +2,8 @@ package paper
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/draw"
@@ -29,17 +31,17 @@ const (
 	edge   = 8.0  // that printers leave white
 	frame  = edge // of the rule round a page
 	margin = 12.0 // of what is inside
-	strip  = 13.0 // height of the title strip
-	foot   = 10.0
-	top    = frame + strip + 4 // of what is inside
+	strip  = 11.0 // height of the title strip
+	foot   = 8.0
+	top    = frame + strip + 3 // of what is inside
 )
 
 // Type sizes, in mm of the em.
 const (
 	large  = 5.2
 	head   = 4.0
-	body   = 3.3
-	cell   = 3.0
+	body   = 3.0
+	cell   = 2.75
 	small  = 2.75 // capitals of 2 mm
 	remark = 2.65 // for what is not read at the rack: 7.5 points, the least
 )
@@ -55,14 +57,29 @@ type flow struct {
 	y           float64
 	bare        bool   // nothing but what is drawn: no frame, no strip, one page of any height
 	edged       []bool // of pages: drawn to their edges, without frame and strip
+	keys        *keys  // to names that do not fit; nil for none
+	keyText     string // what is said of them on every page
+	galley      []band
+	cols        int  // of what is being set
+	own         bool // it begins a page, if the rest of the present one does not hold it whole
+	sections    []sectionAt
+	contents    []entry
+}
+
+// sectionAt is where a section begins: its page counts from 1.
+type sectionAt struct {
+	name  string
+	level int
+	page  int
 }
 
 func newFlow(name, fingerprint string, o Options) *flow {
-	return &flow{o: o, name: name, fingerprint: fingerprint}
+	return &flow{o: o, name: name, fingerprint: fingerprint, cols: 1}
 }
 
 // page begins a page.
 func (f *flow) page(title string, landscape bool) {
+	f.pour()
 	w, h := f.o.size()
 	if landscape {
 		w, h = h, w
@@ -73,10 +90,12 @@ func (f *flow) page(title string, landscape bool) {
 		p.Title += ": " + title
 	}
 	if last := len(f.titles) - 1; title != "" && (last < 0 || f.titles[last] != title) {
-		p.Section(0, title)
+		p.Section(0, 0, title)
+		f.sections = append(f.sections, sectionAt{title, 0, len(f.pages) + 1})
 	}
 	f.pages, f.titles, f.edged = append(f.pages, p), append(f.titles, title), append(f.edged, false)
 	f.y = f.top()
+	f.writeKeys()
 }
 
 // turn makes a page that has only been begun one that lies, or begins one.
@@ -87,8 +106,10 @@ func (f *flow) turn(title string) {
 
 // dropEmpty takes back a page on which nothing is.
 func (f *flow) dropEmpty() {
+	f.pour()
 	if n := len(f.pages); n > 0 && f.y <= f.top() {
 		f.pages, f.titles, f.edged = f.pages[:n-1], f.titles[:n-1], f.edged[:n-1]
+		f.sections = slices.DeleteFunc(f.sections, func(s sectionAt) bool { return s.page == n })
 	}
 }
 
@@ -116,9 +137,16 @@ func (f *flow) top() float64 {
 // on is the present page.
 func (f *flow) on() *draw.Picture { return f.pages[len(f.pages)-1] }
 
-func (f *flow) left() float64   { return margin }
-func (f *flow) width() float64  { return f.on().Width - 2*margin }
-func (f *flow) bottom() float64 { return f.on().Height - frame - foot - 2 }
+func (f *flow) left() float64  { return margin }
+func (f *flow) width() float64 { return f.on().Width - 2*margin }
+
+// bottom is where what is inside ends.
+func (f *flow) bottom() float64 {
+	if f.edged[len(f.edged)-1] {
+		return f.on().Height - edge
+	}
+	return f.on().Height - frame - foot - 1
+}
 
 // need begins another page of the same title if there is no room for a height.
 func (f *flow) need(height float64) bool {
@@ -136,33 +164,6 @@ func (f *flow) gap(height float64) {
 	}
 }
 
-// heading writes a line above what follows, which has at least a height.
-func (f *flow) heading(text string, following float64) {
-	f.gap(3)
-	f.need(head*1.6 + following)
-	f.y += head
-	t := draw.Type{Size: head, Bold: true}
-	f.on().Section(f.y-head, text)
-	f.on().Text(f.left(), f.y, draw.Fit(text, f.width(), t), t)
-	f.y += head * 0.7
-}
-
-// paragraph writes sentences, hanging by an indent.
-func (f *flow) paragraph(text string, t draw.Type) {
-	const indent = 5
-	for i, line := range draw.Wrap(text, f.width()-indent, t) {
-		f.need(t.Size * 1.4)
-		f.y += t.Size * 1.1
-		x := f.left()
-		if i > 0 {
-			x += indent
-		}
-		f.on().Text(x, f.y, line, t)
-		f.y += t.Size * 0.3
-	}
-	f.y += t.Size * 0.3
-}
-
 // shrink sets a text smaller, down to the least size for the rack, where that
 // makes it fit.
 func shrink(text string, width float64, t draw.Type) draw.Type {
@@ -174,6 +175,8 @@ func shrink(text string, width float64, t draw.Type) draw.Type {
 
 // finish writes what stands on every page and returns them all.
 func (f *flow) finish() []*draw.Picture {
+	f.pour()
+	f.writeContents()
 	for i, p := range f.pages {
 		if !f.edged[i] {
 			f.frame(p)
@@ -206,17 +209,41 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 		x -= width
 		p.Line(x, frame, x, frame+strip, thin)
 		p.Text(x+2, frame+4, label, draw.Type{Size: remark, Ink: draw.Dark})
-		p.Text(x+2, frame+10, value, draw.Type{Size: head, Bold: true})
+		p.Text(x+2, frame+9.2, value, draw.Type{Size: head, Bold: true})
 	}
-	field("page", number, 21)
+	field("page", number, max(21, draw.Width(number, draw.Type{Size: head, Bold: true})+4))
 	if !f.o.Date.IsZero() {
 		field("date", f.o.Date.Format(time.DateOnly), 27)
 	}
 	field("plan", f.fingerprint, 29)
-	t := draw.Type{Size: large, Bold: true}
-	p.Text(margin, frame+6.2, draw.Fit(f.name, x-margin-2, t), t)
-	t = draw.Type{Size: body, Ink: draw.Dark}
-	p.Text(margin, frame+11, draw.Fit(title, x-margin-2, t), t)
+	width := x - margin - 2
+	name, below := draw.Type{Size: large, Bold: true}, draw.Type{Size: body, Ink: draw.Dark}
+	high, low := 6.2, 9.9
+	if draw.Width(title, draw.Type{Size: remark}) > width { // two lines of it
+		name.Size, high, low = head*0.85, 4.2, 8.8
+	}
+	twoLines(p, margin, frame+high, f.name, width, name)
+	twoLines(p, margin, frame+low, title, width, below)
+}
+
+// twoLines writes a text smaller where it is too wide, and where that is not enough in two
+// lines, the first a little higher and the second a little lower.
+func twoLines(p *draw.Picture, x, y float64, text string, width float64, t draw.Type) (wide float64) {
+	if w := draw.Width(text, t); w > width {
+		t.Size = max(t.Size*width/w*0.999, remark)
+	}
+	lines := []string{text}
+	if draw.Width(text, t) > width {
+		if lines = draw.Wrap(text, width, t); len(lines) > 2 { // no name is as long as that
+			lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), width, t)}
+		}
+		y -= t.Size * 0.6
+	}
+	for i, line := range lines {
+		p.Text(x, y+t.Size*1.1*float64(i), line, t)
+		wide = max(wide, draw.Width(line, t))
+	}
+	return wide
 }
 
 // checkBar draws what tells whether the page was printed in its own size: two

@@ -12,7 +12,7 @@ import (
 // PitchSVG writes the tuning error of a voice as a picture.
 func PitchSVG(w io.Writer, r *contract.Pitch, o Options) error {
 	p := figures.Pitch(r, pictureWidth, pictureHeight)
-	return draw.SVG(w, signed(p, p.Title, r.Rig, r.Fingerprint, footLines(o.Command, "")))
+	return draw.SVG(w, signed(p, "Tuning error of "+r.Voice, r.Rig, r.Fingerprint, footLines(o.Command, "")))
 }
 
 // PitchFigures draws the figure of [say.Pitch].

@@ -42,10 +42,10 @@ func (s *Song) figure(f *flow) {
 		}
 		return
 	}
-	title := f.titles[len(f.titles)-1]
+	f.dropHeading()
 	f.dropEmpty()
 	s.lanes(f)
-	f.page(title, false)
+	f.page("", false)
 }
 
 // alone adds a picture that goes out by itself to those of a document on a screen.

@@ -8,156 +8,175 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// row is the height of a table's row, in mm.
-const row = 4.9
+// row is the height of a table's row, in mm, and lower how far one line of it is below
+// another.
+const row, lower = 3.85, 3.3
 
-// padding is between two columns, in mm.
-const padding = 1.8
+// tableType is how large cells and heads are, and what is between two columns, in mm.
+type tableType struct{ cell, head, padding float64 }
 
-// table lays a table out over the width of the page. Its head and the title of
-// the group are repeated on every page; columns that say nothing are left out.
+// usualType is that of tables, and tightType, of 7.5 points, of those that it lets into a
+// column.
+var usualType, tightType = tableType{cell, small, 1.7}, tableType{remark, remark, 1.35}
+
+// grid is a table that is being set: without columns that say nothing.
+type grid struct {
+	doc.Table
+	tableType
+	widths []float64
+}
+
+// table sets a table. Its head and the title of the group stand again at the top of a
+// column of the page.
 func (f *flow) table(t doc.Table) {
 	t = t.WithoutEmpty(unit.None)
 	if len(t.Groups) == 0 {
 		return
 	}
-	widths := f.columns(&t)
-	f.gap(2)
-	f.need(4 * row)
-	f.tableHead(&t, widths)
-	for i := range t.Groups {
-		g := &t.Groups[i]
-		if i > 0 && f.need(3*row) {
-			f.tableHead(&t, widths)
-		}
-		f.groupTitle(g.Title, total(widths))
-		for _, cells := range g.Rows {
-			if f.need(row * float64(high(f.cellLines(&t, widths, cells, draw.Type{Size: cell}, false)))) {
-				f.tableHead(&t, widths)
-				f.groupTitle(g.Title, total(widths))
-			}
-			f.tableRow(&t, widths, cells, draw.Type{Size: cell}, false)
-			f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Light, 0.15))
-		}
+	g := &grid{t, usualType, nil}
+	tight := &grid{t, tightType, nil}
+	if g.least() > f.measure() && tight.least() <= f.measure() || g.natural(g.longestWord) > f.measure() && tight.natural(tight.longestWord) <= f.measure() {
+		g.tableType = tightType
 	}
-}
-
-func (f *flow) groupTitle(title string, width float64) {
-	if title == "" {
-		return
-	}
-	kind := draw.Type{Size: cell, Bold: true}
-	width = min(f.width(), max(width, draw.Width(title, kind)))
-	f.on().Rect(f.left()-1, f.y+0.3, width+2, row-0.3, draw.Fill(draw.Faint))
-	f.on().Text(f.left(), f.y+row*0.72, draw.Fit(title, width, kind), kind)
-	f.y += row
-}
-
-func (f *flow) tableHead(t *doc.Table, widths []float64) {
+	g.setWidths(f.measure() + g.padding)
 	heads := make([]string, len(t.Columns))
 	for i := range heads {
 		heads[i] = t.Columns[i].Head
 	}
-	f.tableRow(t, widths, heads, draw.Type{Size: small, Ink: draw.Dark}, true)
-	f.on().Line(f.left(), f.y, f.left()+total(widths), f.y, draw.Stroke(draw.Black, 0.3))
-}
-
-// tableRow writes a row of as many lines as its highest cell has. Heads stand at
-// the foot of theirs.
-func (f *flow) tableRow(t *doc.Table, widths []float64, cells []string, kind draw.Type, isHead bool) {
-	lines := f.cellLines(t, widths, cells, kind, isHead)
-	down := high(lines)
-	x := f.left()
-	for i := range lines {
-		y := f.y + row*0.7
-		if isHead {
-			y += row * lower * float64(down-len(lines[i]))
-		}
-		for _, text := range lines[i] {
-			if t.Columns[i].Right {
-				k := kind
-				k.Align = draw.End
-				f.on().Text(x+widths[i]-padding, y, text, k)
-			} else {
-				f.on().Text(x, y, text, kind)
+	top := g.row(heads, draw.Type{Size: g.head, Ink: draw.Dark}, true)
+	top.gap = 2
+	f.set(top)
+	for i := range t.Groups {
+		group, above := &t.Groups[i], []piece{top}
+		if group.Title != "" {
+			title := g.title(group.Title)
+			if len(t.Groups) > 1 {
+				title.section, title.level = group.Title, 1
 			}
-			y += row * lower
+			title.again = above
+			f.set(title)
+			title.section = ""
+			above = append(above[:1:1], title)
+			above[1].again = nil
 		}
-		x += widths[i]
+		for j, cells := range group.Rows {
+			one := g.row(cells, draw.Type{Size: g.cell}, false)
+			one.again = above
+			one.keep = j == 0 && len(group.Rows) > 1 // a head stands above more than one row
+			f.set(one)
+		}
 	}
-	f.y += row * (1 + lower*float64(down-1))
+	for _, legend := range t.Legends() {
+		f.keepLast()
+		f.set(f.aside(legend)...)
+	}
 }
 
-// lower is how far one line of a row is below another, in rows.
-const lower = 0.75
+func (g *grid) title(text string) piece {
+	kind := draw.Type{Size: g.cell, Bold: true}
+	lines, width := draw.Wrap(text, max(g.total(), 40), kind), g.total()
+	height := row + lower*float64(len(lines)-1)
+	return piece{height: height, keep: true, draws: func(p *draw.Picture, x, y float64) {
+		p.Rect(x, y+0.3, width, height-0.4, draw.Fill(draw.Faint))
+		for i, line := range lines {
+			p.Text(x+0.6, y+row*0.74+lower*float64(i), line, kind)
+		}
+	}}
+}
 
-// cellLines are the cells of a row. Heads are folded at spaces where the column is
-// too narrow, and so is what stands in a column that folds; the rest is cut.
-func (f *flow) cellLines(t *doc.Table, widths []float64, cells []string, kind draw.Type, isHead bool) [][]string {
-	all := make([][]string, len(cells))
+// row is a row of as many lines as its highest cell has, and a rule below it. Heads stand
+// at the foot of theirs.
+func (g *grid) row(cells []string, kind draw.Type, isHead bool) piece {
+	lines, down := make([][]string, len(cells)), 1
 	for i, text := range cells {
-		all[i] = []string{text}
-		if width := widths[i] - padding; isHead || t.Columns[i].Least > 0 && draw.Width(text, kind) > width {
-			all[i] = draw.Wrap(text, width, kind)
-		}
-		for j := range all[i] {
-			all[i][j] = draw.FitName(all[i][j], widths[i]-padding, kind)
-		}
+		lines[i] = draw.Wrap(text, g.widths[i]-g.padding+0.01, kind)
+		down = max(down, len(lines[i]))
 	}
-	return all
+	height, width := row+lower*float64(down-1), g.total()
+	rule := draw.Stroke(draw.Light, 0.15)
+	if isHead {
+		rule = draw.Stroke(draw.Black, 0.3)
+	}
+	return piece{height: height, keep: isHead, draws: func(p *draw.Picture, x, y float64) {
+		p.Line(x, y+height, x+width, y+height, rule)
+		for i := range lines {
+			k, at, line := kind, x, y+row*0.72
+			if g.Columns[i].Right {
+				k.Align, at = draw.End, x+g.widths[i]-g.padding
+			}
+			if isHead {
+				line += lower * float64(down-len(lines[i]))
+			}
+			for j, text := range lines[i] {
+				p.Text(at, line+lower*float64(j), text, k)
+			}
+			x += g.widths[i]
+		}
+	}}
 }
 
-// high is how many lines the highest cell has.
-func high(lines [][]string) (most int) {
-	for _, cell := range lines {
-		most = max(most, len(cell))
-	}
-	return max(1, most)
-}
-
-func total(widths []float64) float64 {
-	sum := -padding
-	for _, w := range widths {
+func (g *grid) total() float64 {
+	sum := -g.padding
+	for _, w := range g.widths {
 		sum += w
 	}
 	return sum
 }
 
-// columns are the widths of columns: as wide as their widest cell, heads folded
-// where that is too much in all, and then the widest cut to one width.
-func (f *flow) columns(t *doc.Table) []float64 {
-	limit := f.width() + padding
-	widths := natural(t, func(head string) float64 { return draw.Width(head, draw.Type{Size: small}) })
-	if total(widths)+padding > limit {
-		widths = natural(t, func(head string) (most float64) {
-			for _, word := range strings.Fields(head) {
-				most = max(most, draw.Width(word, draw.Type{Size: small}))
-			}
-			return most
-		})
-	}
-	level(widths, limit)
-	return widths
+// leastWidth is how wide a table is at least in the type that takes least.
+func leastWidth(t doc.Table) float64 {
+	return (&grid{t.WithoutEmpty(unit.None), tightType, nil}).least()
 }
 
-// natural are the widths of columns as wide as their widest cell, and as their
-// heads say.
-func natural(t *doc.Table, ofHead func(string) float64) []float64 {
-	widths := make([]float64, len(t.Columns))
-	for i, c := range t.Columns {
-		widths[i] = ofHead(c.Head)
+// least is how wide a table is at least, if no cell is folded that need not be.
+func (g *grid) least() float64 {
+	if len(g.Groups) == 0 {
+		return 0
 	}
-	for _, g := range t.Groups {
-		for _, cells := range g.Rows {
+	g.natural(g.longestWord)
+	for i, c := range g.Columns {
+		if c.Least > 0 { // in characters
+			g.widths[i] = min(g.widths[i], g.padding+max(g.longestWord(c.Head), draw.Width(strings.Repeat("n", c.Least), draw.Type{Size: g.cell})))
+		}
+	}
+	return g.total()
+}
+
+// longestWord is the width of the longest word of a head.
+func (g *grid) longestWord(head string) (most float64) {
+	for _, word := range strings.Fields(head) {
+		most = max(most, draw.Width(word, draw.Type{Size: g.head}))
+	}
+	return most
+}
+
+// setWidths makes columns as wide as their widest cell, heads folded where that is too much
+// in all, and then the widest cut to one width.
+func (g *grid) setWidths(limit float64) {
+	if g.natural(func(head string) float64 { return draw.Width(head, draw.Type{Size: g.head}) })+g.padding > limit {
+		g.natural(g.longestWord)
+	}
+	level(g.widths, limit)
+}
+
+// natural makes columns as wide as their widest cell, and as their heads say, and returns
+// how wide the table is.
+func (g *grid) natural(ofHead func(string) float64) float64 {
+	g.widths = make([]float64, len(g.Columns))
+	for i, c := range g.Columns {
+		g.widths[i] = ofHead(c.Head)
+	}
+	for _, group := range g.Groups {
+		for _, cells := range group.Rows {
 			for i, text := range cells {
-				widths[i] = max(widths[i], draw.Width(text, draw.Type{Size: cell}))
+				g.widths[i] = max(g.widths[i], draw.Width(text, draw.Type{Size: g.cell}))
 			}
 		}
 	}
-	for i := range widths {
-		widths[i] += padding + 0.01
+	for i := range g.widths {
+		g.widths[i] += g.padding + 0.01
 	}
-	return widths
+	return g.total()
 }
 
 // level cuts the largest values to one, so that the sum is no more than a limit;
@@ -168,7 +187,7 @@ func level(widths []float64, limit float64) {
 		sum += w
 	}
 	if sum <= limit {
-		spread := min((limit-sum)/float64(len(widths)), 6)
+		spread := min((limit-sum)/float64(len(widths)), 5)
 		for i := range widths {
 			widths[i] += spread
 		}

@@ -21,6 +21,7 @@ func TestTableHeads(t *testing.T) {
 	f := newFlow("rig", "P", Options{})
 	f.page("table", false)
 	f.table(table)
+	f.pour()
 	count := map[string]int{}
 	for _, x := range f.on().Texts() {
 		count[x.Text]++
@@ -38,6 +39,7 @@ func TestTableFolds(t *testing.T) {
 	f := newFlow("rig", "P", Options{})
 	f.page("table", false)
 	f.table(table)
+	f.pour()
 	var got []string
 	last := 0.0
 	for _, x := range f.on().Texts() {

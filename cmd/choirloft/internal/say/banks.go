@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -70,24 +71,24 @@ func (c *chart) face(v mapVoice) VoiceFace {
 	return f
 }
 
-// detunes lists detune and pan; with the part, where parts do not agree.
+// detunes is detune and pan, or the detune in each part where parts do not agree.
 func (v mapVoice) detunes() (lines []string) {
 	for i := range v.Seats {
 		s := &v.Seats[i]
 		if s.Unison.Of < 2 {
 			continue
 		}
-		line := "unison " + varies
+		cents, pan := "by note", ""
 		switch {
 		case s.Idle:
-			line = "idle"
+			cents = "idle"
 		case s.DetuneCents != nil:
-			line = unit.Signed(*s.DetuneCents) + "  " + unit.Pan(*s.Pan)
+			cents, pan = unit.Signed(*s.DetuneCents), "  "+unit.Pan(*s.Pan)
 		}
 		if v.SeatsAgree() {
-			return []string{line}
+			return []string{cents + pan}
 		}
-		lines = append(lines, line+"  "+s.Part)
+		lines = append(lines, s.Part+" "+cents)
 	}
 	return lines
 }
@@ -125,37 +126,65 @@ func (c *chart) common(bank string) (lines []string) {
 	return lines
 }
 
-// bankNote says what columns of the table of banks mean.
-const bankNote = "Detune, spread (lowest to highest of a stack) and tuning error (likely) are in cents. " +
-	"Pan is in per cent of the way to the left or right."
+// voicesByBank lead from a voice to its jacks and cables, and say what it does in a unison
+// and how far its pitch may stray.
+func (c *chart) voicesByBank() []doc.Block {
+	t, parts := c.banks()
+	var blocks []doc.Block
+	if parts != "" {
+		blocks = append(blocks, doc.Paragraph{Text: "Every voice plays in " + parts + "."})
+	}
+	note := "Pitch and gate: the cable, which has the name of its jack. Tuning error (likely) is in cents."
+	if len(c.Unisons) > 0 {
+		note += " So is detune. Pan is in per cent of the way to the left or right."
+	}
+	return append(blocks, doc.Aside{Text: note}, t)
+}
 
-// banks has a row a voice, or several where its parts do not agree, by bank:
-// what it does in a unison, and how far its pitch may stray.
-func (c *chart) banks() doc.Table {
-	t := doc.Table{Columns: []doc.Column{number("number").Ranked(4), words("voice"), words("state"), words("pitch jack"), words("gate jack"),
-		words("part"), number("stack").Ranked(5), number("position").Ranked(6), number("of a unison").Ranked(7), number("detune").Ranked(1),
-		number("spread").Ranked(8), number("pan").Ranked(2), number("tuning error").Ranked(3)}}
+// banks has a row a voice, or several where its parts do not agree, by bank. Parts that are
+// the same in all rows are returned instead.
+func (c *chart) banks() (t doc.Table, parts string) {
+	t = doc.Table{Columns: []doc.Column{number("number").Ranked(4), words("voice"), words("state").Folds(8), words("cable of the pitch"), words("cable of the gate"),
+		words("part"), words("place in a stack").Ranked(5), number("detune").Ranked(1), number("pan").Ranked(2), number("tuning error").Ranked(3)}}
 	for i := range c.Voices {
 		v := mapVoice{&c.Voices[i]}
-		head := []string{strconv.Itoa(v.Voice), v.Name, v.standing(c.MiddleC), c.on(v.Pitch), c.on(v.Gate)}
+		head := []string{strconv.Itoa(v.Voice), v.Name, cmp.Or(v.mark(c.MiddleC), unit.None), cmp.Or(c.cableTo(v.Name+".pitch"), c.on(v.Pitch)),
+			cmp.Or(c.cableTo(v.Name+".gate"), c.on(v.Gate))}
 		strays := unit.None
 		if v.Budget != nil {
 			strays = tenths(v.Budget.LikelyCents)
 		}
-		for _, row := range c.seatRows(v) {
+		for _, row := range seatRows(v) {
 			t.Row("Bank "+v.Bank, append(append(slices.Clone(head), row...), strays)...)
 			head, strays = []string{"", "", "", "", ""}, ""
 		}
 	}
-	return t
+	return t, alike(&t, 5)
+}
+
+// alike empties a column that says the same in all rows, if there are several, and
+// returns it.
+func alike(t *doc.Table, column int) string {
+	var all [][]string
+	for i := range t.Groups {
+		all = append(all, t.Groups[i].Rows...)
+	}
+	if len(all) < 2 || slices.ContainsFunc(all, func(row []string) bool { return row[column] != all[0][column] }) || all[0][column] == unit.None {
+		return ""
+	}
+	same := all[0][column]
+	for _, row := range all {
+		row[column] = unit.None
+	}
+	return same
 }
 
 // seatRows has a row for each place of a voice, with the parts in which it has
 // that; one of dashes where it has none.
-func (c *chart) seatRows(v mapVoice) (rows [][]string) {
+func seatRows(v mapVoice) (rows [][]string) {
 	for i := range v.Seats {
 		s := &v.Seats[i]
-		cells := c.seatCells(s)
+		cells := seatCells(s)
 		at := slices.IndexFunc(rows, func(row []string) bool { return slices.Equal(row[1:], cells) })
 		if at < 0 {
 			rows = append(rows, append([]string{s.Part}, cells...))
@@ -164,33 +193,25 @@ func (c *chart) seatRows(v mapVoice) (rows [][]string) {
 		}
 	}
 	if len(rows) == 0 {
-		rows = [][]string{slices.Repeat([]string{unit.None}, 7)}
+		rows = [][]string{slices.Repeat([]string{unit.None}, 4)}
 	}
 	return rows
 }
 
-// seatCells are stack, position, size, detune, spread and pan of a seat.
-func (c *chart) seatCells(s *contract.Seat) []string {
-	cells := []string{unit.None, unit.None, strconv.Itoa(s.Unison.Of), unit.None, unit.None, unit.None}
-	if s.Unison.Of < 2 {
-		return cells
+// seatCells are place, detune and pan of a seat.
+func seatCells(s *contract.Seat) []string {
+	switch {
+	case s.Unison.Of < 2:
+		return []string{unit.None, unit.None, unit.None}
+	case s.Idle:
+		return []string{"idle", unit.None, unit.None}
 	}
-	if s.Idle {
-		cells[3] = "idle"
-		return cells
-	}
-	if s.Unison.Stack != nil {
-		cells[0] = strconv.Itoa(*s.Unison.Stack)
-	}
+	cells := []string{"of " + strconv.Itoa(s.Unison.Of), varies, varies}
 	if s.Unison.Position != nil {
-		cells[1] = strconv.Itoa(*s.Unison.Position)
+		cells[0] = strconv.Itoa(*s.Unison.Position) + " " + cells[0]
 	}
-	cells[3], cells[5] = varies, varies
 	if s.DetuneCents != nil {
-		cells[3], cells[5] = unit.Signed(*s.DetuneCents), unit.Pan(*s.Pan)
-	}
-	if u := slices.IndexFunc(c.Unisons, func(u contract.Unison) bool { return u.Part == s.Part }); u >= 0 {
-		cells[4] = unit.Tenths(c.Unisons[u].SpreadCents)
+		cells[1], cells[2] = unit.Signed(*s.DetuneCents), unit.Pan(*s.Pan)
 	}
 	return cells
 }

@@ -17,6 +17,7 @@ type Door struct {
 	Lines   []DoorLine
 	Jacks   []DoorJacks
 	Keys    []string // what short names stand for, and what is free
+	Short   []string // the names that have a number in brackets, from (1) on
 	Caution string
 	Since   string // which plan it replaces; empty where none was named
 }
@@ -128,7 +129,8 @@ func shortNames(d *Door) func(name string, most int) string {
 	short := map[string]string{}
 	return func(name string, most int) string {
 		if short[name] == "" && len([]rune(name)) > most {
-			short[name] = fmt.Sprintf("(%d)", len(short)+1)
+			d.Short = append(d.Short, name)
+			short[name] = fmt.Sprintf("(%d)", len(d.Short))
 			d.Keys = append(d.Keys, short[name]+" is "+name)
 		}
 		return cmp.Or(short[name], name)

@@ -101,3 +101,8 @@ func VoicesThere(part string, n int) string {
 	}
 	return part + " may use " + unit.Count(n, "voice")
 }
+
+// HoldsAtMost says so of a part.
+func HoldsAtMost(part string, n int) string {
+	return part + " may hold " + unit.Count(n, "voice") + " at most"
+}

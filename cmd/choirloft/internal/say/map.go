@@ -3,6 +3,7 @@ package say
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -20,6 +21,8 @@ const (
 	headRevision = "What changed"
 	headFindings = "Findings"
 	headBefore   = "Before you plug"
+	headJacks    = "Jack to voice: "
+	headVoices   = "Voice to jack and cable"
 )
 
 // Map says which jack drives which voice: the voices as they would be taped to
@@ -61,7 +64,7 @@ const LabelsTitle = "Cable labels to cut out"
 func Numbered(figure string, n int) string { return fmt.Sprint(figure, " ", n) }
 
 // Sheet says the same as [Map] for paper: first the rack on a page for its door, if it fits;
-// then by jack, to plug in by; by bank, to find faults by; the ways between set-ups; labels
+// then from jack to voice, to plug in by; from voice to jack, to find faults by; the ways between set-ups; labels
 // for the cables.
 func Sheet(s *contract.Sheet) *doc.Doc {
 	c, d := newChart(s.Map), newDoc(s.Map.Rig, s.Map.Fingerprint)
@@ -77,15 +80,14 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		section = d.Under
 	}
 	for i := range s.Map.Interfaces {
-		section("Plug in by this: "+s.Map.Interfaces[i].Name, c.jacks(i)...)
+		section(headJacks+s.Map.Interfaces[i].Name, c.jacks(i)...)
 	}
-	const faults = "Find faults by this: banks and voices"
-	if OnDoor(s.Map) {
-		d.Under(faults, c.banks(), doc.Aside{Text: bankNote})
-	} else {
-		d.Page(faults, doc.Figure{Name: FigureBanks}, c.banks(), doc.Aside{Text: bankNote})
+	voices := c.voicesByBank()
+	if !OnDoor(s.Map) {
+		voices = slices.Insert(voices, 0, doc.Block(doc.Figure{Name: FigureBanks}))
 	}
-	section("Tune by this: unisons", c.unisons()...)
+	section(headVoices, voices...)
+	d.Add(c.unisons()...)
 	section(headFree, c.free())
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())

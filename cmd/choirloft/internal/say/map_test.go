@@ -1,6 +1,7 @@
 package say
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 )
 
@@ -107,28 +109,43 @@ func TestSheetHasEverySection(t *testing.T) {
 		}
 		var jacks []string
 		for heading, blocks := range drawn {
-			if of, ok := strings.CutPrefix(heading, "Plug in by this: "); ok {
+			if of, ok := strings.CutPrefix(heading, headJacks); ok {
 				for _, row := range tableRows(blocks) {
-					jacks = append(jacks, of+" "+strings.Join(row[:4], " ")) // jack, connector, port, channel
+					for _, jack := range jackOf(row[0]) {
+						jacks = append(jacks, strings.Join([]string{of, jack, row[5], row[3]}, " ")) // connector, MIDI
+					}
 				}
 			}
 		}
 		for _, row := range tableRows(said["Controls and macros"]) {
-			require.Contains(t, jacks, strings.Join(row[1:5], " "), name)
+			require.Contains(t, jacks, strings.Join([]string{row[1], row[2], row[3] + "." + row[4]}, " "), name)
 		}
-		wall, banks := tableRows(said["Voices"]), slices.DeleteFunc(tableRows(drawn["Find faults by this: banks and voices"]), func(row []string) bool { return row[0] == "" })
+		wall, banks := tableRows(said["Voices"]), slices.DeleteFunc(tableRows(drawn[headVoices]), func(row []string) bool { return row[0] == "" })
 		require.Len(t, banks, len(wall), name)
 		for i, row := range wall {
 			v := &s.Map.Voices[slices.IndexFunc(s.Map.Voices, func(v contract.MapVoice) bool { return v.Name == row[1] })]
 			for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
 				if j != nil {
 					port, channel := address(j)
-					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), port, channel}, " "), name)
+					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), port + "." + channel}, " "), name)
 				}
+			}
+			if banks[i][2] == unit.None {
+				banks[i][2] = serving
 			}
 			require.Equal(t, row[:3], banks[i][:3], name) // number, name, state
 		}
 	}
+}
+
+// jackOf is the jack that a cable comes out of: cv 27 for cv27/2, or out 27 where jacks give
+// either.
+func jackOf(cable string) []string {
+	m := regexp.MustCompile(`(cv|gt)(\d+)(/\d+)*$`).FindStringSubmatch(cable)
+	if m == nil {
+		return []string{cable}
+	}
+	return []string{map[string]string{"cv": "cv ", "gt": "gate "}[m[1]] + m[2], "out " + m[2]}
 }
 
 func tableRows(blocks []doc.Block) (rows [][]string) {

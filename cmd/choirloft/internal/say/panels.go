@@ -158,39 +158,117 @@ const cableNames = "A cable has the name of its jack: cv12 comes out of CV jack 
 
 // jacks say what is plugged into an interface.
 func (c *chart) jacks(i int) []doc.Block {
-	blocks := []doc.Block{doc.Paragraph{Text: c.interfaceTitle(&c.Interfaces[i]) + "."}}
+	f := &c.Interfaces[i]
+	key := c.referenceKey()
+	title, volts := c.interfaceTitle(f)+".", c.commonVolts(f, key)
+	if volts != "" {
+		title += fmt.Sprintf(" %s is %s V on every pitch jack.", c.keyAndNumber(key), volts)
+	}
+	blocks := []doc.Block{doc.Paragraph{Text: title}}
 	if !OnDoor(c.Map) {
 		blocks = append(blocks, doc.Figure{Name: Numbered(FigureJacks, i)})
 	}
-	blocks = append(blocks, c.jackTable(&c.Interfaces[i]))
-	if i == len(c.Interfaces)-1 {
+	if i == 0 {
 		blocks = append(blocks, doc.Aside{Text: cableNames})
 	}
-	return blocks
+	return append(blocks, c.jackTable(f, key, volts == ""))
 }
 
-// jackTable has a row for each input, by the jack that reaches it.
-func (c *chart) jackTable(f *contract.Interface) doc.Table {
-	key := c.referenceKey()
-	t := doc.Table{Columns: []doc.Column{words("jack"), words("connector").Ranked(4), number("port"), number("channel"),
-		words("message").Ranked(3), words("signal").Ranked(10), words("voice"), number("number").Ranked(9), words("bank").Ranked(7),
-		number("position").Ranked(8), words("input"), words("via").Ranked(2), words("cable"), number("length").Ranked(5),
-		words("colour").Ranked(6), number("volts at a key", fmt.Sprintf("%s (%d)", contract.KeyName(key, c.MiddleC), key)).Ranked(1)}}
+func (c *chart) keyAndNumber(key int) string {
+	return fmt.Sprintf("%s (%d)", contract.KeyName(key, c.MiddleC), key)
+}
+
+// commonVolts are the volts at a key of the pitch jacks of an interface, if these are the
+// same for all and there are several; else nothing.
+func (c *chart) commonVolts(f *contract.Interface, key int) (common string) {
+	voices := 0
+	for i := range c.Voices {
+		v := &c.Voices[i]
+		if v.Pitch == nil || v.Pitch.Interface != f.Name {
+			continue
+		}
+		volts := voltsAt(v, key)
+		if volts == unit.None || voices > 0 && volts != common {
+			return ""
+		}
+		common = volts
+		voices++
+	}
+	if voices < 2 {
+		return ""
+	}
+	return common
+}
+
+// jackTable has a row for each cable of an interface, by the jack that it comes out of.
+func (c *chart) jackTable(f *contract.Interface, key int, volts bool) doc.Table {
+	t := doc.Table{Columns: []doc.Column{words("cable"), words("leads to"), words("macro").Ranked(4), words("port and channel"), words("message").Ranked(3),
+		words("connector").Ranked(5), words("via").Ranked(2), number("length").Ranked(6), words("colour").Ranked(7)}}
+	if volts {
+		t.Columns = append(t.Columns, number("volts at a key", c.keyAndNumber(key)).Ranked(1))
+	}
 	for i := range c.Paths {
 		p := &c.Paths[i]
 		if p.Interface != f.Name {
 			continue
 		}
 		for _, x := range c.intoMultiples(p) {
-			t.Row("", c.intoCells(p, x)...)
+			t.Row("", c.cableCells(p, x, intoWord(x.To), buffered(p), unit.None)[:len(t.Columns)]...)
 		}
 		for j := range p.Branches {
 			for _, input := range p.Branches[j].Inputs {
-				t.Row("", c.jackCells(p, &p.Branches[j], input, key)...)
+				of, name := splitInput(input)
+				at := unit.None
+				if v := c.voiceOf[of]; v != nil && name == "pitch" && volts {
+					at = voltsAt(v, key)
+				}
+				t.Row("", c.cableCells(p, c.to[input], of+" "+name, cmp.Or(strings.Join(p.Branches[j].Via, ", "), unit.None), at)[:len(t.Columns)]...)
 			}
 		}
 	}
 	return t
+}
+
+// cableCells are the row of a cable; of a jack alone where there is none.
+func (c *chart) cableCells(p *contract.Path, x *contract.Cable, to, via, volts string) []string {
+	j := c.laneOf[p.Lanes[0]]
+	midi, macro, name, length, colour := unit.None, unit.None, jackName(j), unit.None, unit.None
+	if port, channel := address(j); port != unit.None {
+		midi = port + "." + channel
+	}
+	if macros := c.macrosOn(p); len(macros) > 0 {
+		macro = strings.Join(macros, ", ")
+	}
+	if x != nil {
+		name, length, colour = x.Number, cableLength(x), cmp.Or(x.Colour, unit.None)
+	}
+	return []string{name, to, macro, midi, controlMessage(j), connector(j), via, length, colour, volts}
+}
+
+// macrosOn are the macros that move a jack, which may share it with a voice.
+func (c *chart) macrosOn(p *contract.Path) (names []string) {
+	for _, lane := range p.Lanes {
+		if c.macro[lane] {
+			names = append(names, lane)
+		}
+	}
+	return names
+}
+
+// controlMessage is what moves a jack other than notes.
+func controlMessage(j *contract.Jack) string {
+	if m := message(j); m != "note" {
+		return m
+	}
+	return unit.None
+}
+
+// buffered says so of a jack whose multiple is.
+func buffered(p *contract.Path) string {
+	if slices.ContainsFunc(p.Branches, func(b contract.Branch) bool { return b.Through == "buffered" }) {
+		return "buffered"
+	}
+	return unit.None
 }
 
 // intoMultiples are the cables of a jack that lead into multiples and modules, from the jack
@@ -214,64 +292,10 @@ func (c *chart) isBank(name string) bool {
 	return slices.ContainsFunc(c.Banks, func(b contract.MapBank) bool { return b.Name == name })
 }
 
-// intoCells are the row of a cable that leads into a multiple or a module.
-func (c *chart) intoCells(p *contract.Path, x *contract.Cable) []string {
-	j := c.laneOf[p.Lanes[0]]
-	port, channel := address(j)
-	signal := p.Lanes[0]
-	if !c.macro[signal] && len(p.Branches) > 0 {
-		_, signal = splitInput(p.Branches[0].Inputs[0])
-	}
-	return []string{jackName(j), connector(j), port, channel, message(j), signal, unit.None, unit.None, unit.None, unit.None, intoWord(x.To), unit.None,
-		x.Number, cableLength(x), cmp.Or(x.Colour, unit.None), unit.None}
-}
-
 // intoWord is where a cable leads: multiple for one at a jack, whose name the row has already.
 func intoWord(to string) string {
 	word, _, _ := strings.Cut(to, " at ")
 	return word
-}
-
-// jackCells are the row of an input that a jack reaches.
-func (c *chart) jackCells(p *contract.Path, way *contract.Branch, input string, key int) []string {
-	j := c.laneOf[p.Lanes[0]]
-	port, channel := address(j)
-	bank, name := splitInput(input)
-	signal, voice, number, position, volts := name, unit.None, unit.None, unit.None, unit.None
-	if c.macro[p.Lanes[0]] {
-		signal = p.Lanes[0]
-	}
-	if v := c.voiceOf[bank]; v != nil {
-		bank, voice, number, position = v.Bank, v.Name, strconv.Itoa(v.Voice), strconv.Itoa(v.Position)
-		if name == "pitch" {
-			volts = voltsAt(v, key)
-		}
-	}
-	cable, length, colour := unit.None, unit.None, unit.None
-	if x := c.to[input]; x != nil {
-		cable, length, colour = x.Number, cableLength(x), cmp.Or(x.Colour, unit.None)
-	}
-	return []string{jackName(j), connector(j), port, channel, message(j), signal, voice, number, bank, position, name, c.via(p, way), cable, length, colour, volts}
-}
-
-// via names what lies between a jack and its inputs: a multiple, with the cable
-// that leads into it, and modules.
-func (c *chart) via(p *contract.Path, way *contract.Branch) string {
-	var words []string
-	if way.Through != direct {
-		word := "multiple"
-		if way.Through == "buffered" {
-			word = "buffer"
-		}
-		if x := c.cableFrom(p); x != nil {
-			word += " " + x.Number
-		}
-		words = append(words, word)
-	}
-	if words = append(words, way.Via...); len(words) == 0 {
-		return unit.None
-	}
-	return strings.Join(words, ", ")
 }
 
 // referenceKey is that at which the sheet gives volts: middle C, or where no
@@ -295,7 +319,7 @@ func (c *chart) referenceKey() int {
 // schedule has a row for each cable of every set-up, by the jack that it comes out of, and
 // the set-ups in which it is plugged.
 func (c *chart) schedule() doc.Table {
-	t := doc.Table{Columns: []doc.Column{words("cable"), words("comes from"), words("leads to"), words("set-ups"), number("length").Ranked(1),
+	t := doc.Table{Columns: []doc.Column{words("cable"), words("comes from").Folds(12), words("leads to").Folds(12), words("set-ups"), number("length").Ranked(1),
 		words("colour").Ranked(2)}}
 	for _, x := range slices.Concat(c.Cables, c.SetUpCables) {
 		t.Row("", x.Number, x.From, x.To, c.setUps(&x), cableLength(&x), cmp.Or(x.Colour, unit.None))

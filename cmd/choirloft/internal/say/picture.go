@@ -69,11 +69,11 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	case faint == 0:
 		return "You would hear none of " + losses(cut) + "."
 	}
-	to := ""
+	alone, to := len(r.Parts) == 1, ""
 	if worst.ByPart != nil && worst.ByKeyName != nil && worst.ByKey != nil {
-		to = fmt.Sprintf(" to %s %s (%d)", *worst.ByPart, *worst.ByKeyName, *worst.ByKey)
+		to = fmt.Sprintf(" to %s (%d)", partKey(*worst.ByPart, *worst.ByKeyName, alone), *worst.ByKey)
 	}
-	return fmt.Sprintf("%s. Worst: %s, %s %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), worst.Part, worst.KeyName,
+	return fmt.Sprintf("%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
 		worst.Key, to, heardDB(worst.HeardDB))
 }
 
@@ -138,9 +138,10 @@ func SceneBars(s *contract.Scene, bars bool) string {
 }
 
 // LossLabel names a loss in a picture in as many words as there is room for, the longest
-// first: the note, to whom its voice went, and how much you would hear of it.
-func LossLabel(l *contract.Loss) (labels []string) {
-	note, heard := l.Part+" "+l.KeyName, ""
+// first: the note, to whom its voice went, and how much you would hear of it. In a song of
+// one part alone that is not named.
+func LossLabel(l *contract.Loss, alone bool) (labels []string) {
+	note, heard := partKey(l.Part, l.KeyName, alone), ""
 	if l.HeardOne != nil && l.HeardDB != nil {
 		heard = ", " + heardDB(l.HeardDB)
 	}
@@ -148,12 +149,20 @@ func LossLabel(l *contract.Loss) (labels []string) {
 		return []string{note + " began late" + heard, note + " late", l.KeyName}
 	}
 	if l.ByPart != nil && l.ByKeyName != nil {
-		labels = append(labels, note+" to "+*l.ByPart+" "+*l.ByKeyName+heard)
+		labels = append(labels, note+" to "+partKey(*l.ByPart, *l.ByKeyName, alone)+heard)
 	}
 	if heard != "" {
 		labels = append(labels, note+heard)
 	}
 	return append(labels, note, l.KeyName)
+}
+
+// partKey names a note by its part and its key, or where there is no other part by that alone.
+func partKey(part, key string, alone bool) string {
+	if alone {
+		return key
+	}
+	return part + " " + key
 }
 
 // lower begins a text without a capital.

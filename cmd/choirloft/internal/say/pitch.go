@@ -24,6 +24,9 @@ func Pitch(r *contract.Pitch) *doc.Doc {
 	return d
 }
 
+// PitchPicture is the sentence above the curve of a pitch.
+func PitchPicture(r *contract.Pitch) string { return pitch{r}.summary() + "." }
+
 type pitch struct{ *contract.Pitch }
 
 func (p pitch) key(key int) string {

@@ -22,10 +22,10 @@ func SizePicture(s *contract.SizeResult) (answer string, below []string) {
 
 // SizeMark is a number of voices that a picture names.
 type SizeMark struct {
-	Voices int
-	Says   string
-	Answer bool // the number that the song needs
-	Have   bool // that in service
+	Voices int    `json:"voices"`
+	Says   string `json:"says"`
+	Answer bool   `json:"answer"` // the number that the song needs
+	Have   bool   `json:"have"`   // that in service
 }
 
 // SizeMarks are the numbers of voices that a picture names, the fewest first: what they
@@ -83,6 +83,30 @@ func SizeRows(points []*contract.SizePoint, heard bool) (heads []string, cells [
 		cells = append(cells, append(row, unit.Cell(p.Own.Damaged), unit.Cell(p.FewestDamaged), unit.Cell(p.Own.TailCuts)))
 	}
 	return heads, cells
+}
+
+// SizeBar says what a number of identical voices costs: what is heard where that is asked for
+// and known.
+func SizeBar(p *contract.SizePoint, heard bool) string {
+	n := unit.Count(p.Voices, "voice") + ": "
+	switch {
+	case heard && p.Heard == nil:
+		return n + "not known what is heard"
+	case heard && p.Heard.FaintS == 0:
+		return n + "no loss that you hear"
+	case heard && p.Heard.PlainS == 0:
+		return n + unit.Span(p.Heard.FaintS) + " with a loss that you hear, none plainly"
+	case heard:
+		return n + unit.Span(p.Heard.FaintS) + " with a loss that you hear, " + unit.Span(p.Heard.PlainS) + " plainly"
+	case p.Own.Damaged == 0:
+		return n + "no note cut or dropped"
+	}
+	return fmt.Sprintf("%s%s cut or dropped, %d by any rule", n, unit.Count(p.Own.Damaged, "note"), p.FewestDamaged)
+}
+
+// NotThere says where on an axis of voices the rack ends.
+func NotThere(part string, voices int) string {
+	return VoicesThere(part, voices) + ", above: not there"
 }
 
 // SizeRules are those of a picture of sizes.

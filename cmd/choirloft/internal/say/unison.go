@@ -50,6 +50,26 @@ func (u unison) head() string {
 // below the other.
 const mostAcross = 6
 
+// UnisonPicture says what the picture of a unison shows: how many voices stand how far apart,
+// and when they are in step again.
+func UnisonPicture(v *contract.Unison) string {
+	u := unison{v}
+	what := fmt.Sprintf("Unison of %s: %d voices on a note", u.Part, u.Of)
+	if u.alike() || u.Course == nil {
+		return what + ", all at one pitch."
+	}
+	k := &u.Keys[1]
+	at := fmt.Sprintf("%s (%d)", k.KeyName, k.Key)
+	what = fmt.Sprintf("%s, %s apart, %s", what, unit.Cents(u.SpreadCents), u.Law)
+	switch again := u.Again(); {
+	case u.Throb != nil:
+		return fmt.Sprintf("%s: all beat together, every %s at %s.", what, period(again), at)
+	case again > 0:
+		return fmt.Sprintf("%s: in step again after %s at %s.", what, period(again), at)
+	}
+	return fmt.Sprintf("%s: not in step again within %s at %s.", what, period(k.WatchedS), at)
+}
+
 // positions has a column a position: its detune and its place in the stereo
 // field. A large unison has a row a position, with the beat against the next
 // one at each key.

@@ -4,6 +4,8 @@
 
 import { read } from "./columns.js";
 
+/** @typedef {import("../testdata/contract").Answers} Answers by the last part of the path */
+
 /** @type {Map<string, AbortController>} */
 const going = new Map();
 
@@ -55,45 +57,52 @@ export async function latest(kind, work) {
 /** forget drops the work of a kind, whose answer nobody wants any more. @param {string} kind */
 export function forget(kind) { going.get(kind)?.abort(); }
 
+/** @returns {Promise<Answers["desk"]>} */
 export async function desk() {
   return (await request("/api/desk", {})).json();
 }
 
-/** @param {string} path @param {unknown} body @param {AbortSignal} [signal] */
-export async function post(path, body, signal) {
-  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
-  return answer.status === 204 ? null : answer.json();
-}
+/** send sends JSON. @param {string} path @param {unknown} body @param {AbortSignal} [signal] */
+const send = (path, body, signal) => request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
 
-/** columns is what comes in columns. @param {string} path @param {unknown} body @param {AbortSignal} signal */
-export async function columns(path, body, signal) {
-  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
-  return read(await answer.arrayBuffer());
-}
+/**
+ * @template {keyof Answers} P
+ * @param {P} path @param {unknown} body @param {AbortSignal} [signal] @returns {Promise<Answers[P]>}
+ */
+export async function post(path, body, signal) { return (await send(path, body, signal)).json(); }
+
+/** stop ends a search, which keeps what it has. */
+export function stop() { return send("stop", {}); }
+
+/**
+ * columns is what comes in columns.
+ * @template {"picture" | "shown"} P
+ * @param {P} path @param {unknown} body @param {AbortSignal} signal @returns {Promise<{head: Answers[P], columns: import("./columns.js").Columns}>}
+ */
+export async function columns(path, body, signal) { return read(await (await send(path, body, signal)).arrayBuffer()); }
 
 /** sound is an excerpt as a sound file, and from which second on it is. @param {unknown} body @param {AbortSignal} signal */
 export async function sound(body, signal) {
-  const answer = await request("/api/listen", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  const answer = await send("listen", body, signal);
   return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
 }
 
 /** @param {{kind: string, song: string, set: import("./settings.js").Override[], paper: string}} what */
 export async function file(what) {
-  const answer = await request("/api/file", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });
-  return answer.blob();
+  return (await send("file", what)).blob();
 }
 
-/** @param {File} f */
+/** @param {File} f @returns {Promise<Answers["song"]>} */
 export async function addSong(f) {
   return (await request(`/api/song?name=${encodeURIComponent(f.name)}`, { method: "POST", body: f })).json();
 }
 
 /**
  * steps reads a line of JSON for each step.
- * @param {string} path @param {unknown} body @param {(step: any) => void} see @param {AbortSignal} signal
+ * @param {string} path @param {unknown} body @param {(step: Answers["fixes"]) => void} see @param {AbortSignal} signal
  */
 export async function steps(path, body, see, signal) {
-  const answer = await request(`/api/${path}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal });
+  const answer = await send(path, body, signal);
   const reader = /** @type {ReadableStream<Uint8Array>} */ (answer.body).getReader();
   const decoder = new TextDecoder();
   let rest = "";

@@ -7,7 +7,7 @@ import { $, el } from "./dom.js";
 
 /** Conflict asks which text is to stay. */
 export class Conflict {
-  /** @param {string} tab @param {(desk: any) => void} settled */
+  /** @param {string} tab @param {(desk: import("../testdata/contract").Desk) => void} settled */
   constructor(tab, settled) {
     this.tab = tab;
     this.settled = settled;
@@ -23,7 +23,7 @@ export class Conflict {
     this.mine = mine;
     this.seen = disk.text;
     $("conflict-head").textContent = mine === undefined ? "Somebody else has changed the rig file" : "Another tab has changed the rig text";
-    $("difference").replaceChildren(...disk.lines.map((/** @type {any} */ l) => {
+    $("difference").replaceChildren(...disk.lines.map((l) => {
       const name = { "−": "del", "+": "ins" }[/** @type {string} */ (l.sign)] ?? "span";
       return el(name, {}, `${l.sign} ${l.line}\n`);
     }));

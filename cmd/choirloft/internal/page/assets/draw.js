@@ -69,14 +69,46 @@ function bars(g, lanes, v, height, c) {
   g.fillText(lanes.head.has_bars ? "bar" : "s", 4, height - foot / 2);
 }
 
+/** @typedef {{y: (n: number) => number, most: number}} Scale of voices */
+
+/**
+ * mostOf is how many voices the axis has: those that are wanted, those there are, and a bank more.
+ * @param {import("./song.js").Wants} wants @param {number} voices
+ */
+export function mostOf(wants, voices) { return Math.max(1, wants.audible.peak(), voices, wants.racked + wants.bank) + 1; }
+
+const high = 220;
+
+/**
+ * ground shades what is not there, above the voices of the rack.
+ * @param {CanvasRenderingContext2D} g @param {Scale} scale @param {import("./song.js").Wants} wants @param {number} from @param {number} width @param {Colours} c
+ */
+function ground(g, { y }, wants, from, width, c) {
+  g.fillStyle = c.fill;
+  g.fillRect(from, 0, width - from, y(wants.racked));
+  g.strokeStyle = c.soft; g.setLineDash([2, 3]);
+  g.beginPath(); g.moveTo(from, y(wants.racked)); g.lineTo(width, y(wants.racked)); g.stroke();
+  g.setLineDash([]);
+}
+
+/**
+ * across is the line of the voices that are played. @param {CanvasRenderingContext2D} g @param {number} y @param {number} from @param {number} width @param {Colours} c
+ */
+function across(g, y, from, width, c) {
+  g.strokeStyle = c.accent; g.lineWidth = 2;
+  g.beginPath(); g.moveTo(from, y); g.lineTo(width, y); g.stroke();
+  g.lineWidth = 1;
+}
+
 /**
  * demand draws the voices wanted, and says where a number of voices stands.
- * @param {HTMLCanvasElement} canvas @param {Lanes} lanes @param {import("./song.js").Wants} wants @param {Range} r @param {number} voices
- * @returns {{y: (n: number) => number, most: number}}
+ * @param {HTMLCanvasElement} canvas @param {Lanes} lanes @param {import("./song.js").Wants} wants @param {Range} r @param {number} voices @param {number} most
+ * @returns {Scale}
  */
-export function demand(canvas, lanes, wants, r, voices) {
-  const { g, width, height } = sheet(canvas, 170), c = colours(), v = view(r, lanes.unit, width);
-  const most = Math.max(1, wants.audible.peak(), voices) + 1, bottom = height - foot, y = (/** @type {number} */ n) => bottom - (n / most) * (bottom - 6);
+export function demand(canvas, lanes, wants, r, voices, most) {
+  const { g, width, height } = sheet(canvas, high), c = colours(), v = view(r, lanes.unit, width);
+  const bottom = height - foot, y = (/** @type {number} */ n) => bottom - (n / most) * (bottom - 6);
+  ground(g, { y, most }, wants, left, width, c);
   bars(g, lanes, v, height, c);
   for (const [steps, colour] of /** @type {[import("./columns.js").Steps, string][]} */ ([[wants.audible, c.tail], [wants.pedal, c.pedal], [wants.held, c.held]])) {
     area(g, steps, v, y, bottom, colour, 0);
@@ -89,13 +121,72 @@ export function demand(canvas, lanes, wants, r, voices) {
   const tick = most > 40 ? 20 : most > 16 ? 8 : 4;
   g.textAlign = "right"; g.fillStyle = c.soft;
   for (let n = 0; n <= most; n += tick) g.fillText(String(n), left - 6, y(n));
-  g.strokeStyle = c.ink; g.setLineDash([6, 3]);
-  g.beginPath(); g.moveTo(left, y(voices)); g.lineTo(width, y(voices)); g.stroke(); g.setLineDash([]);
-  g.fillStyle = c.paper;
-  const label = String(voices), w = g.measureText(label).width + 8;
-  g.fillRect(width - w - 4, y(voices) - 8, w, 16);
-  g.fillStyle = c.ink; g.fillText(label, width - 8, y(voices));
+  g.textAlign = "left";
+  plate(g, wants.not_there, left + 5, Math.max(8, y(wants.racked) - 8), c.fill, c.soft);
+  across(g, y(voices), left, width, c);
+  plate(g, String(voices), left + 5, y(voices), c.accent, c.paper);
   return { y, most };
+}
+
+/** plate writes on a ground of its own. @param {CanvasRenderingContext2D} g @param {string} text @param {number} x @param {number} y @param {string} ground @param {string} ink */
+function plate(g, text, x, y, ground, ink) {
+  g.fillStyle = ground;
+  g.fillRect(x - 3, y - 8, g.measureText(text).width + 6, 15);
+  g.fillStyle = ink;
+  g.fillText(text, x, y);
+}
+
+/**
+ * curve draws beside it what each number of voices costs, on the same axis, and names those that are enough.
+ * @param {HTMLCanvasElement} canvas @param {any} sizes @param {import("./song.js").Wants} wants @param {number} voices @param {Scale} scale
+ */
+export function curve(canvas, sizes, wants, voices, scale) {
+  const { g, width, height } = sheet(canvas, high), c = colours(), { y } = scale;
+  ground(g, scale, wants, 0, width, c);
+  if (sizes) {
+    const most = Math.max(1e-9, ...sizes.bars.map((/** @type {any} */ b) => b.grey)), per = (width - 8) / most;
+    for (const b of sizes.bars) {
+      const top = y(b.voices + 0.5) + 0.5, tall = Math.max(1, y(b.voices - 0.5) - top - 0.5);
+      g.fillStyle = b.known ? c.tail : c.fill;
+      g.fillRect(1, top, b.known ? b.grey * per : width, tall);
+      g.fillStyle = c.held;
+      g.fillRect(1, top, b.dark * per, tall);
+    }
+    named(g, sizes.marks, y, width, c);
+    g.textAlign = "left"; g.fillStyle = c.soft;
+    g.fillText(fitted(g, sizes.label, width - 4), 2, height - foot / 2);
+  }
+  g.fillStyle = c.ink; g.fillRect(0, 6, 1, height - foot - 6);
+  across(g, y(voices), 0, width, c);
+}
+
+/** fitted is as much of a text as has room. @param {CanvasRenderingContext2D} g @param {string} text @param {number} width */
+function fitted(g, text, width) {
+  let shown = text;
+  while (shown && g.measureText(shown === text ? shown : `${shown}…`).width > width) shown = shown.slice(0, -1);
+  return shown === text ? text : `${shown}…`;
+}
+
+/**
+ * named writes numbers of voices that are enough, none over another.
+ * @param {CanvasRenderingContext2D} g @param {any[]} marks @param {(n: number) => number} y @param {number} width @param {Colours} c
+ */
+function named(g, marks, y, width, c) {
+  const lines = marks.filter((m) => !m.have || m.answer).sort((a, b) => b.voices - a.voices), font = g.font;
+  let last = -Infinity;
+  g.textAlign = "left";
+  for (const m of lines) {
+    const at = Math.max(y(m.voices), last + 13, 8);
+    last = at;
+    g.strokeStyle = m.answer ? c.ink : c.soft;
+    g.beginPath(); g.moveTo(0, y(m.voices)); g.lineTo(12, y(m.voices)); g.lineTo(18, at); g.stroke();
+    g.font = m.answer ? `bold ${font}` : font;
+    const text = fitted(g, width < 140 ? String(m.voices) : `${m.voices} ${m.says}`, width - 24);
+    g.globalAlpha = 0.85; g.fillStyle = c.paper; g.fillRect(19, at - 7, g.measureText(text).width + 4, 13); g.globalAlpha = 1;
+    g.fillStyle = m.answer ? c.ink : c.soft;
+    g.fillText(text, 21, at);
+  }
+  g.font = font;
 }
 
 /**
@@ -107,13 +198,13 @@ function area(g, steps, v, y, bottom, colour, alpha) {
   g.save();
   if (alpha) g.globalAlpha = alpha;
   g.fillStyle = colour;
-  let begun = left, high = 0;
+  let begun = left, tall = 0;
   for (let x = left; x <= v.width; x++) {
     const from = v.from + (x - left) / v.per, n = x < v.width ? steps.during(from, from + 1 / v.per) : 0;
-    if (n === high && x < v.width) continue;
-    if (high) g.fillRect(begun, y(high), x - begun, bottom - y(high));
+    if (n === tall && x < v.width) continue;
+    if (tall) g.fillRect(begun, y(tall), x - begun, bottom - y(tall));
     begun = x;
-    high = n;
+    tall = n;
   }
   g.restore();
 }

@@ -8,7 +8,7 @@ import { firstAt } from "./columns.js";
  * of notes from a place to before another, and of marks; the voice counts from 0, −1 is for notes without one */
 
 export class Lanes {
-  /** @param {any} head @param {import("./columns.js").Columns} columns */
+  /** @param {import("../testdata/contract").Picture} head @param {import("./columns.js").Columns} columns */
   constructor(head, columns) {
     this.head = head;
     this.c = columns;

@@ -19,11 +19,11 @@ const viewNames = ["song", "rack", "paper", "text"];
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
-  size: ["answer-sized", "sized", "sized-drawn"], compare: ["songs"], sheets: ["sheets"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
 };
 
-class App {
-  /** @param {any} desk */
+export class App {
+  /** @param {import("../testdata/contract").Desk} desk */
   constructor(desk) {
     this.desk = desk;
     gloss(desk.words);
@@ -37,10 +37,12 @@ class App {
     });
     this.failed = false; // the last question
     this.speaking = 0;
+    /** @type {Map<string, Map<string, () => void>>} */ this.later = new Map(); // by view: what is to be built once it is shown
+    /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
-    this.conflict = new Conflict(this.views.text.tab, (/** @type {any} */ d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
   }
@@ -55,7 +57,7 @@ class App {
   }
 
   /** there is a song, if it is on the desk. @param {string | null} id */
-  there(id) { return this.desk.songs.find((/** @type {any} */ s) => s.id === id)?.id; }
+  there(id) { return this.desk.songs.find((s) => s.id === id)?.id; }
   viewAt() { return viewNames.find((n) => location.hash === `#${n}`); }
 
   /** note puts what is shown into the address: in place of what was there, or so that "back" leads there. @param {boolean} replace */
@@ -144,6 +146,13 @@ class App {
     this.note(false);
   }
 
+  /** when builds something of a view: now if that is shown, else when it is. @param {string} view @param {string} what @param {() => void} build */
+  when(view, what, build) {
+    if (this.view === view) return build();
+    if (!this.later.has(view)) this.later.set(view, new Map());
+    this.later.get(view)?.set(what, build);
+  }
+
   /** show turns to a view. @param {string} name */
   show(name) {
     this.view = name;
@@ -152,6 +161,9 @@ class App {
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
       $(`tab-${other}`).tabIndex = other === name ? 0 : -1;
     }
+    const due = this.later.get(name);
+    this.later.delete(name);
+    for (const build of due?.values() ?? []) build();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -169,19 +181,19 @@ class App {
     }
   }
 
-  /** takeText shows a desk, its text in the place of the one here. @param {any} desk */
+  /** takeText shows a desk, its text in the place of the one here. @param {import("../testdata/contract").Desk} desk */
   takeText(desk) {
     this.views.text.typed = false;
     this.takeDesk(desk);
   }
 
-  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {any} desk */
+  /** takeTheirs does so with what somebody else has written; undo brings back what was. @param {import("../testdata/contract").Desk} desk */
   takeTheirs(desk) {
     this.takeText(desk);
     this.change({ text: desk.text });
   }
 
-  /** takeDesk shows what is on the desk. @param {any} desk */
+  /** takeDesk shows what is on the desk. @param {import("../testdata/contract").Desk} desk */
   takeDesk(desk) {
     this.desk = desk;
     if (desk.saved) this.onDisk = desk.text;
@@ -190,7 +202,7 @@ class App {
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
     $("save").disabled = desk.saved || desk.faults.length > 0;
-    options($("song"), desk.songs.length ? desk.songs.map((/** @type {any} */ s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
+    options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
   }
@@ -203,7 +215,7 @@ class App {
     count("tab-text", faults.length);
     $("wrong").hidden = found.length + faults.length === 0;
     $("wrong-count").textContent = `Wrong with the rig: ${found.length + faults.length}`;
-    $("wrong-list").replaceChildren(...faults.map((/** @type {any} */ f) => el("li", { class: "error" }, f.text)), ...found);
+    $("wrong-list").replaceChildren(...faults.map((f) => el("li", { class: "error" }, f.text)), ...found);
   }
 
   /**
@@ -219,6 +231,17 @@ class App {
     this.refresh();
   }
 
+  /**
+   * put sets something on top of what is set, one after the other: the program says what that leaves.
+   * @param {{top?: import("./settings.js").Override[], voices?: number, part?: string}} what @param {boolean} [going]
+   */
+  put(what, going = false) {
+    return this.putting = this.putting.then(async () => {
+      const { set } = await api.post("set", { set: this.set(), ...what });
+      this.change({ set }, going);
+    }).catch((err) => this.trouble(err));
+  }
+
   /** @param {"undo" | "redo"} which */
   async step(which) {
     const text = this.history.now.text;
@@ -227,7 +250,7 @@ class App {
     if (this.history.now.text !== text) {
       try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }
-    options($("song"), this.desk.songs.map((/** @type {any} */ s) => [s.id, s.name]), this.song());
+    options($("song"), this.desk.songs.map((s) => [s.id, s.name]), this.song());
     this.note(true);
     await this.refresh();
   }
@@ -318,7 +341,7 @@ class App {
     try {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);
-      this.views.rack.card();
+      this.when("rack", "card", () => this.views.rack.card());
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }
@@ -329,6 +352,7 @@ class App {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
       if (!this.views.song.tried) this.views.song.sized(size, size.doc, size.figures);
+      await this.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.trouble(err); }
   }

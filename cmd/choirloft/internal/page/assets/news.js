@@ -6,7 +6,7 @@ import * as api from "./api.js";
 import { $ } from "./dom.js";
 
 export class News {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
     this.edition = app.desk.edition; // of the desk, as last heard
@@ -52,7 +52,7 @@ export class News {
 
   catchUp() { if (this.missed) this.look(); }
 
-  /** @param {any} desk */
+  /** @param {import("../testdata/contract").Desk} desk */
   take(desk) {
     const { app } = this, was = app.desk;
     this.edition = desk.edition;

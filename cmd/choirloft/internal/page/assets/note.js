@@ -4,6 +4,7 @@
 import * as api from "./api.js";
 import { facts } from "./doc.js";
 import { $, el } from "./dom.js";
+import { oneStop } from "./lists.js";
 
 /**
  * tell says what a note is, and in the words of the table what it lost.
@@ -21,6 +22,7 @@ export async function tell(lanes, span, loss, docs, asked) {
   const rows = docs.map((d) => rowOf(d, loss)).find((r) => r.length) ?? [];
   $("note").dataset.about = `${span} ${loss}`;
   $("note").replaceChildren(...said, ...rows);
+  oneStop();
   if (loss < 0 || rows.length) return;
   const { doc } = await api.latest("loss", (signal) => api.post("loss", { ...asked, place: loss }, signal));
   if ($("note").dataset.about === `${span} ${loss}`) $("note").append(...rowOf(doc, loss));

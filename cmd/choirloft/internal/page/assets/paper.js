@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { $, el } from "./dom.js";
 
 export class PaperView {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {string[]} */ this.urls = [];
@@ -28,7 +28,7 @@ export class PaperView {
   /** take asks for the sheets anew. */
   async take() {
     const { desk } = this.app;
-    $("downloads").replaceChildren(...desk.files.map((/** @type {any} */ f) =>
+    $("downloads").replaceChildren(...desk.files.map((f) =>
       el("button", { type: "button", disabled: f.song && !this.app.song(), onclick: () => this.download(f.kind) }, f.text)));
     try {
       const key = this.app.keys().sheets;

@@ -4,42 +4,44 @@
 import { facts, lead, sections } from "./doc.js";
 import { $, el, means } from "./dom.js";
 import { oneStop } from "./lists.js";
-import { every, on } from "./settings.js";
+import { every } from "./settings.js";
 
 export class RackView {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
-    /** @type {any} */ this.map = null;
+    /** @type {import("../testdata/contract").MapAnswer | null} */ this.map = null;
     /** @type {string | null} */ this.chosen = null;
   }
 
-  /** take shows a map. @param {any} map */
+  /** take shows a map. @param {import("../testdata/contract").MapAnswer} map */
   take(map) {
     this.map = map;
-    this.banks();
-    this.card();
-    $("mapped").replaceChildren(...lead(map.doc), ...sections(map.doc, { figures: map.figures }));
+    this.app.when("rack", "map", () => {
+      this.banks();
+      this.card();
+      $("mapped").replaceChildren(...lead(map.doc), ...sections(map.doc, { figures: map.figures }));
+    });
   }
 
   banks() {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.voice : undefined;
-    $("rack").replaceChildren(...this.map.faces.map((/** @type {any} */ b) =>
+    $("rack").replaceChildren(...(this.map?.faces ?? []).map((b) =>
       el("section", { class: "bank", "aria-label": `Bank ${b.bank}` }, el("h2", {}, b.bank), this.row(b.voices))));
     oneStop();
     if (focused) /** @type {HTMLElement | null} */ (document.querySelector(`[data-voice="${CSS.escape(focused)}"]`))?.focus();
   }
 
-  /** @param {any[]} voices */
+  /** @param {import("../testdata/contract").VoiceFace[]} voices */
   row(voices) {
     const row = el("div", { class: "row" }, ...voices.map((v) => this.button(v)));
     if (voices.length <= 8) row.style.gridTemplateColumns = `repeat(${voices.length}, minmax(6em, 1fr))`;
     return row;
   }
 
-  /** @param {any} v */
+  /** @param {import("../testdata/contract").VoiceFace} v */
   button(v) {
-    const lines = [[v.pitch, v.gate].filter(Boolean).join(" · "), v.standing, ...(v.detune ?? []), v.parts].filter(Boolean);
+    const lines = [[v.pitch, v.gate].filter(Boolean).join(" · "), v.standing ?? "", ...(v.detune ?? []), v.parts ?? ""].filter(Boolean);
     return el("button", { class: `voice ${v.state}`, type: "button", "data-voice": v.name, "aria-pressed": v.name === this.chosen,
       ...means(this.app.desk.words[v.state] && `${v.state}: ${this.app.desk.words[v.state]}`),
       onclick: () => { this.chosen = v.name; this.banks(); this.card(); } },
@@ -47,8 +49,8 @@ export class RackView {
   }
 
   card() {
-    const box = $("voice-card"), v = this.map?.voices.find((/** @type {any} */ x) => x.name === this.chosen);
-    if (!v) {
+    const box = $("voice-card"), v = this.map?.voices.find((x) => x.name === this.chosen);
+    if (!this.map || !v) {
       box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in."));
       return;
     }
@@ -62,7 +64,8 @@ export class RackView {
   /** @param {string} name */
   toggle(name) {
     const set = this.app.set(), kept = set.filter((/** @type {import("./settings.js").Override} */ o) => !this.takes(name)(o));
-    this.app.change({ set: kept.length < set.length ? kept : on(set, [{ kind: "without", part: every, value: name }]) });
+    if (kept.length < set.length) this.app.change({ set: kept });
+    else this.app.put({ top: [{ kind: "without", part: every, value: name }] });
   }
 
   /** takes returns what tells whether an override takes a voice out. @param {string} name */

@@ -9,18 +9,6 @@
 /** every is the name under which what holds for all parts is kept. */
 export const every = "";
 
-/**
- * on puts overrides on top of what is set, in place of what they leave nothing of.
- * Voices that are out stay out.
- * @param {Override[]} set
- * @param {Override[]} top
- * @returns {Override[]}
- */
-export function on(set, top) {
-  const gone = (/** @type {Override} */ s) => s.kind !== "without" && top.some((t) => t.kind === s.kind && (t.part === every || t.part === s.part));
-  return set.filter((s) => !gone(s)).concat(top);
-}
-
 /** History keeps what was, to go back to. @template T */
 export class History {
   /** @param {T} now */

@@ -6,22 +6,28 @@ import { inside, zoomed } from "./axis.js";
 import { Steps } from "./columns.js";
 import { lead, sections } from "./doc.js";
 import { $, el, means, options, pressable } from "./dom.js";
-import { demand, lanes as drawLanes, left } from "./draw.js";
+import { curve, demand, lanes as drawLanes, left, mostOf } from "./draw.js";
 import { Lanes } from "./lanes.js";
+import { oneStop } from "./lists.js";
 import { Listen } from "./listen.js";
 import { tell } from "./note.js";
-import { every, on } from "./settings.js";
+import { every } from "./settings.js";
 
-/** @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string}} Wants of a part, or of all */
+/**
+ * @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string,
+ *   racked: number, bank: number, not_there: string}} Wants of a part, or of all
+ */
 
 export class SongView {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
-    /** @type {any} */ this.played = null; // the head of the picture
+    /** @type {import("../testdata/contract").Picture | null} */ this.played = null; // the head of the picture
     /** @type {Lanes | null} */ this.lanes = null;
     /** @type {Wants | null} */ this.wants = null;
-    /** @type {any} */ this.chosen = null; // losses
+    /** @type {import("../testdata/contract").Chosen | null} */ this.chosen = null; // losses
+    /** @type {import("../testdata/contract").Sizes | null} */ this.sizes = null; // what numbers of voices cost, of all parts together
+    /** @type {import("../testdata/contract").Sizes | null} */ this.beside = null; // the same of what is shown
     /** @type {any} */ this.asked = null; // what the picture is of
     this.range = { from: 0, to: 1 };
     this.songShown = "";
@@ -34,7 +40,7 @@ export class SongView {
     this.loss = -1; // that is pointed at, by its place
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
-    /** @type {any} */ this.now = null; // how the parts play
+    /** @type {import("../testdata/contract").Set | null} */ this.now = null; // how the parts play
     this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
@@ -46,7 +52,7 @@ export class SongView {
     for (const key of ["pick", "steal", "tails", "same_key"]) $(key).addEventListener("change", () => this.put(key, $(key).value));
     const unison = () => Math.min(64, Math.max(1, Math.round(Number($("unison").value)) || 1));
     $("unison").addEventListener("change", () => this.put("unison", String(unison())));
-    this.wireSlider("voices", () => this.set("voices", every, $("voices").value, this.sliding));
+    this.wireSlider("voices", () => app.put({ voices: Number($("voices").value) }, this.sliding));
     this.wireSlider("release", () => this.put("release", `${seconds($("release").value)} s`));
     $("part").addEventListener("change", () => { this.part = $("part").value; this.showControls(); });
     $("as-rig").addEventListener("click", () => app.change({ set: [] }));
@@ -54,7 +60,7 @@ export class SongView {
     $("controls").addEventListener("submit", (/** @type {Event} */ e) => e.preventDefault());
     $("find-fixes").addEventListener("click", () => this.fixes(0));
     $("find-pairs").addEventListener("click", () => this.fixes(20));
-    $("stop-search").addEventListener("click", () => api.post("stop", {}));
+    $("stop-search").addEventListener("click", () => api.stop());
     $("compare").addEventListener("click", () => this.compare());
     $("shown-part").addEventListener("change", () => this.choose({ part: $("shown-part").value }));
     $("shown-loss").addEventListener("change", () => this.choose({ loss: $("shown-loss").value }));
@@ -72,7 +78,7 @@ export class SongView {
   }
 
   /** set sets a value on top of what is set. @param {string} kind @param {string} part @param {string} value @param {boolean} [going] */
-  set(kind, part, value, going = false) { this.app.change({ set: on(this.app.set(), [{ kind, part, value }]) }, going); }
+  set(kind, part, value, going = false) { this.app.put({ top: [{ kind, part, value }] }, going); }
 
   /** put sets a value of the part that the controls are for. @param {string} kind @param {string} value */
   put(kind, value) { this.set(kind, this.part, value, this.sliding); }
@@ -106,34 +112,41 @@ export class SongView {
     const line = $("line");
     /** Where the pointer took hold: answers that come meanwhile may move what is below. @type {{y: number, voices: number, per: number} | null} */
     let held = null;
-    let going = false;
+    let going = false, asked = 0, waiting = 0;
     const to = (/** @type {number} */ n) => {
-      const most = this.app.desk.in_service;
-      this.set("voices", every, String(Math.min(most, Math.max(1, n))), going);
+      asked = Math.max(1, n);
+      waiting++;
+      this.app.put({ voices: asked, part: this.wants?.part ?? every }, going).then(() => { waiting--; });
       going = true;
     };
     line.addEventListener("pointerdown", (/** @type {PointerEvent} */ e) => {
       if (!this.scale) return;
       held = { y: e.clientY, voices: this.voices(), per: (this.scale.y(0) - this.scale.y(this.scale.most)) / this.scale.most };
       going = false;
+      asked = held.voices;
       line.setPointerCapture(e.pointerId);
     });
     line.addEventListener("pointermove", (/** @type {PointerEvent} */ e) => {
       if (!held) return;
       const n = held.voices + Math.round((held.y - e.clientY) / held.per);
-      if (n !== this.voices()) to(n);
+      if (n !== asked) to(n);
     });
     line.addEventListener("pointerup", () => { held = null; });
     line.addEventListener("pointercancel", () => { held = null; });
     line.addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
-      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4, Home: -Infinity, End: Infinity }[e.key];
-      if (by) { e.preventDefault(); going = false; to(this.voices() + by); }
+      const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[e.key], end = { Home: 1, End: this.wants?.racked }[e.key];
+      if (!by && !end) return;
+      e.preventDefault();
+      going = false;
+      to(end ?? (waiting ? asked : this.voices()) + (by ?? 0));
     });
   }
 
+  /** voices are those in service, or that the part that is shown may hold, as far as it is known. */
   voices() {
-    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
-    return set ? Number(set.value) : this.played?.in_service ?? this.app.desk.in_service;
+    const part = this.wants?.part ?? every, kind = part === every ? "voices" : "limit";
+    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === kind && o.part === part);
+    return set ? Number(set.value) : this.wants?.voices ?? this.app.desk.in_service;
   }
   end() { return this.played ? Math.max(this.played.seconds, 0.25) : 1; }
 
@@ -149,7 +162,7 @@ export class SongView {
   /** @param {{from: number, to: number}} range */
   show(range) { this.range = range; this.draw(); }
 
-  /** take shows what was played. @param {{head: any, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
+  /** take shows what was played. @param {{head: import("../testdata/contract").Picture, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
   take({ head, columns }, asked) {
     this.played = head;
     this.lanes = new Lanes(head, columns);
@@ -167,14 +180,20 @@ export class SongView {
     this.takeShown({ head, columns });
   }
 
-  /** takeShown shows what a part wants, and which losses were chosen. @param {{head: any, columns: import("./columns.js").Columns}} shown */
+  /** takeShown shows what a part wants, and which losses were chosen. @param {{head: import("../testdata/contract").Shown, columns: import("./columns.js").Columns}} shown */
   takeShown({ head: { wants, chosen }, columns: c }) {
     this.wants = { ...wants, held: new Steps(c.held, c.held_n), pedal: new Steps(c.pedal, c.pedal_n), audible: new Steps(c.audible, c.audible_n) };
     this.chosen = chosen;
-    const list = (/** @type {any[]} */ choices) => /** @type {[string, string][]} */ (choices.map(({ name, label }) => [name, label]));
-    options($("shown-part"), list(chosen.parts), chosen.part);
-    options($("shown-loss"), list(chosen.kinds), chosen.kind);
-    $("wants").textContent = wants.label;
+    this.app.when("song", "chosen", () => this.list(chosen, wants.label));
+    this.draw();
+  }
+
+  /** list shows which losses were chosen, and what there is to choose from. @param {any} chosen @param {string} label of what is wanted */
+  list(chosen, label) {
+    const choices = (/** @type {any[]} */ all) => /** @type {[string, string][]} */ (all.map(({ name, label: text }) => [name, text]));
+    options($("shown-part"), choices(chosen.parts), chosen.part);
+    options($("shown-loss"), choices(chosen.kinds), chosen.kind);
+    $("wants").textContent = label;
     this.ranked = [];
     $("chosen").replaceChildren(...lead(chosen.doc, { row: (row, about) => {
       const n = place(about, "loss");
@@ -182,6 +201,14 @@ export class SongView {
       if (n === this.loss) row.setAttribute("aria-selected", "true");
       pressable(row, () => this.goTo(n, row));
     } }));
+    oneStop();
+  }
+
+  /** takeSizes shows what numbers of voices cost, beside what is wanted: of the part that is shown by itself. @param {any} sizes */
+  async takeSizes(sizes) {
+    this.sizes = sizes;
+    const { part } = this.app.filter;
+    this.beside = part === every ? sizes : (await api.latest("axis", (signal) => api.post("axis", { ...this.asked, part }, signal))).axis;
     this.draw();
   }
 
@@ -192,6 +219,7 @@ export class SongView {
     app.note(false);
     try {
       this.takeShown(await api.latest("shown", (signal) => api.columns("shown", { ...this.asked, ...app.filter }, signal)));
+      if (this.sizes && filter.part !== undefined) await this.takeSizes(this.sizes);
       app.trouble(null);
     } catch (err) { app.trouble(err); }
   }
@@ -202,7 +230,9 @@ export class SongView {
       this.drawing = 0;
       if (!$("lanes").clientWidth || !this.lanes || !this.wants) return; // another view is shown
       const begin = performance.now();
-      this.scale = demand($("demand"), this.lanes, this.wants, this.range, this.voices());
+      const most = mostOf(this.wants, this.voices());
+      this.scale = demand($("demand"), this.lanes, this.wants, this.range, this.voices(), most);
+      curve($("curve"), this.beside, this.wants, this.voices(), this.scale);
       this.grid = drawLanes($("lanes"), this.lanes, this.range, this.marked);
       document.body.dataset.drawn = String(this.grid.drawn);
       document.body.dataset.frame = (performance.now() - begin).toFixed(1);
@@ -210,36 +240,43 @@ export class SongView {
       line.style.top = `${this.scale.y(this.voices())}px`;
       line.setAttribute("aria-valuenow", String(this.voices()));
       line.setAttribute("aria-valuemin", "1");
-      line.setAttribute("aria-valuemax", String(this.app.desk.in_service));
+      line.setAttribute("aria-valuemax", String(most));
+      $("costs").textContent = this.beside?.bars.find((/** @type {any} */ b) => b.voices === this.voices())?.says ?? "";
     });
   }
 
   showVoices() {
     $("voices").max = this.app.desk.in_service;
-    $("voices").value = this.voices();
-    $("voices-out").textContent = String(this.voices());
+    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
+    const n = set ? set.value : String(this.played?.in_service ?? this.app.desk.in_service);
+    $("voices").value = n;
+    $("voices-out").textContent = n;
   }
 
-  /** heed shows how the parts play, and the command for it. @param {any} now */
+  /** heed shows how the parts play, and the command for it. @param {import("../testdata/contract").Set} now */
   heed(now) {
     this.now = now;
-    $("command").textContent = now.command;
-    this.showControls();
+    this.app.when("song", "controls", () => {
+      $("command").textContent = now.command;
+      this.showControls();
+    });
   }
 
   showControls() {
-    const { parts } = this.now;
-    if (!parts.some((/** @type {any} */ p) => p.name === this.part)) this.part = every;
-    options($("part"), [[every, "every part"], ...parts.map((/** @type {any} */ p) => [p.name, p.name])], this.part);
-    const now = parts.find((/** @type {any} */ p) => this.part === every || p.name === this.part);
-    const mixed = (/** @type {string} */ key) => this.part === every && new Set(parts.map((/** @type {any} */ p) => p[key])).size > 1;
-    for (const { key, about, choices } of this.app.desk.rules) {
+    const { parts } = /** @type {import("../testdata/contract").Set} */ (this.now); // is shown
+    if (!parts.some((p) => p.name === this.part)) this.part = every;
+    options($("part"), [[every, "every part"], ...parts.map((p) => /** @type {[string, string]} */ ([p.name, p.name]))], this.part);
+    /** @typedef {"pick" | "steal" | "tails" | "same_key"} Key of the rules that can be chosen */
+    const now = /** @type {import("../testdata/contract").Part} */ (parts.find((p) => this.part === every || p.name === this.part));
+    const mixed = (/** @type {Key} */ key) => this.part === every && new Set(parts.map((p) => p[key])).size > 1;
+    for (const { key: named, about, choices } of this.app.desk.rules) {
+      const key = /** @type {Key} */ (named);
       const value = mixed(key) ? "…" : now[key];
-      const chosen = choices.find((/** @type {any} */ c) => c.name === value);
-      const list = choices.map((/** @type {any} */ c) => [c.name, c.label]);
+      const chosen = choices.find((c) => c.name === value);
+      const list = choices.map((c) => /** @type {[string, string]} */ ([c.name, c.label]));
       if (!chosen) list.unshift([value, value === "…" ? "(by part)" : value]);
       options($(key), list, value);
-      [...$(key).options].forEach((o) => { o.title = choices.find((/** @type {any} */ c) => c.name === o.value)?.about ?? ""; });
+      [...$(key).options].forEach((o) => { o.title = choices.find((c) => c.name === o.value)?.about ?? ""; });
       const says = chosen ? `${about} ${chosen.label}: ${chosen.about}.` : about;
       for (const [name, text] of Object.entries(means(says))) $(key).setAttribute(name, text);
     }
@@ -250,18 +287,24 @@ export class SongView {
 
   /** showPlayed says what became of the notes. */
   showPlayed() {
+    if (!this.played) return;
     const { doc } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
-    $("played").replaceChildren(...sections(doc, { row: (row, about) => {
+    this.app.when("song", "played", () => $("played").replaceChildren(...sections(doc, { row: (row, about) => {
       const n = place(about, "loss");
       if (n >= 0) pressable(row, () => this.goTo(n, row));
-    } }));
+    } })));
   }
 
-  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {any} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
   sized(size, doc, figures) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
+    this.app.when("song", "sized", () => this.showSized(size, more, doc, figures));
+  }
+
+  /** @param {import("../testdata/contract").Size} size @param {Node[]} more @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  showSized(size, more, doc, figures) {
     const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
       const fix = size.fixes[place(about, "fix")];
       if (fix?.command === "replay") row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
@@ -286,7 +329,7 @@ export class SongView {
 
   /** say says what a note is and what it lost. @param {number} span @param {number} loss */
   say(span, loss) {
-    if (this.lanes) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
+    if (this.lanes && this.chosen && this.played) tell(this.lanes, span, loss, [this.chosen.doc, this.played.doc], this.asked).catch((err) => this.app.trouble(err));
   }
 
   /** moment is the second that is listened to: of the loss that is pointed at, if it is in view. */
@@ -325,7 +368,7 @@ export class SongView {
     const key = this.app.keys().size;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
+        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -348,8 +391,8 @@ export class SongView {
     } catch (err) { this.app.trouble(err); }
   }
 
-  /** @param {any} fix */
-  tryIt(fix) { this.app.change({ set: on(this.app.set(), fix.overrides) }); }
+  /** @param {import("../testdata/contract").Fix} fix */
+  tryIt(fix) { this.app.put({ top: fix.overrides }); }
 
   async compare() {
     try {

@@ -6,7 +6,7 @@ import { $, el } from "./dom.js";
 import { oneStop } from "./lists.js";
 
 export class TextView {
-  /** @param {any} app */
+  /** @param {import("./main.js").App} app */
   constructor(app) {
     this.app = app;
     this.soon = 0;
@@ -14,7 +14,7 @@ export class TextView {
     this.tab = `${Date.now()} ${Math.random()}`;
     this.typed = false; // and not saved: no other text takes its place unasked
     this.from = 0; // the edition of the desk on which the text here builds
-    /** @type {any[]} */ this.faults = [];
+    /** @type {import("../testdata/contract").Located[]} */ this.faults = [];
     /** @type {Promise<void>} */ this.sending = Promise.resolve();
     const area = $("text");
     area.addEventListener("input", () => {
@@ -69,7 +69,7 @@ export class TextView {
     area.scrollTop = scrollTop;
   }
 
-  /** take shows a desk, but leaves what was typed here. @param {any} desk */
+  /** take shows a desk, but leaves what was typed here. @param {import("../testdata/contract").Desk} desk */
   take(desk) {
     const area = $("text");
     if (!this.typed && area.value !== desk.text) this.replace(desk.text);
@@ -81,21 +81,21 @@ export class TextView {
     this.faults = desk.faults;
     this.margin();
     $("faults").replaceChildren(desk.faults.length
-      ? el("ul", {}, ...desk.faults.map((/** @type {any} */ f) => el("li", {},
+      ? el("ul", {}, ...desk.faults.map((f) => el("li", {},
           el("button", { type: "button", onclick: () => this.goTo(f) }, f.text), f.hint ? el("p", { class: "hint" }, f.hint) : "")))
       : el("p", { class: "hint" }, "Nothing wrong with the text."));
     oneStop();
   }
 
   margin() {
-    const lines = $("text").value.split("\n").length, bad = new Set((this.faults ?? []).map((/** @type {any} */ f) => f.line));
+    const lines = $("text").value.split("\n").length, bad = new Set((this.faults ?? []).map((f) => f.line));
     const box = $("margin");
     box.replaceChildren();
     for (let n = 1; n <= lines; n++) box.append(bad.has(n) ? el("b", {}, `▸ ${n}`) : String(n), "\n");
     box.scrollTop = $("text").scrollTop;
   }
 
-  /** @param {any} fault */
+  /** @param {import("../testdata/contract").Located} fault */
   goTo(fault) {
     const area = $("text"), lines = area.value.split("\n");
     const start = lines.slice(0, fault.line - 1).reduce((/** @type {number} */ n, /** @type {string} */ l) => n + l.length + 1, 0) + fault.column - 1;

@@ -5,18 +5,7 @@ import { barStep, first, inside, zoomed } from "../assets/axis.js";
 import { Steps, firstAt, read } from "../assets/columns.js";
 import { facts, gloss, lead, sections } from "../assets/doc.js";
 import { Lanes, over } from "../assets/lanes.js";
-import { History, every, on } from "../assets/settings.js";
-
-test("overrides go on top", () => {
-  const pick = (part, value) => ({ kind: "pick", part, value }), out = (value) => ({ kind: "without", part: every, value });
-  assert.deepEqual(on([], [pick("pad", "nearest")]), [pick("pad", "nearest")]);
-  const set = [{ kind: "release", part: "pad", value: "1.2 s" }, pick("pad", "lowest"), out("K1")];
-  assert.deepEqual(on(set, [pick("pad", "nearest")]), [set[0], set[2], pick("pad", "nearest")]);
-  assert.deepEqual(on(set, [pick("bass", "nearest")]), [...set, pick("bass", "nearest")]);
-  assert.deepEqual(on(set, [pick(every, "same-key")]), [set[0], set[2], pick(every, "same-key")], "what is for every part goes in place of all");
-  assert.deepEqual(on(set, [pick("pad", "random"), pick("bass", "nearest")]), [set[0], set[2], pick("pad", "random"), pick("bass", "nearest")]);
-  assert.deepEqual(on(set, [out("L2")]), [...set, out("L2")], "what is out stays out");
-});
+import { History } from "../assets/settings.js";
 
 test("history goes back and forth", () => {
   const h = new History(1);

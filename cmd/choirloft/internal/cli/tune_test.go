@@ -122,7 +122,7 @@ func TestTuneStatus(t *testing.T) {
 		"takes/K1_72.wav":    "RIFF",
 		"none/K1_60.wav":     "",
 		"empty/readings.txt": "",
-		"comment.yaml":       tunedWall + "corrections:\n  K1:\n    residual: 1 cents # by ear\n",
+		"comment.yaml":       tunedWall + "corrections:\n  K1:\n    measured: 2026-01-01 # by ear\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	for _, c := range []struct {
@@ -141,7 +141,7 @@ func TestTuneStatus(t *testing.T) {
 		{"no recordings", []string{at("rig.yaml"), "--wav", at("empty")}, 2, "choirloft: DIR/empty: no recording in the folder, want files such as K1_60.wav\n"},
 		{"none of use", []string{at("rig.yaml"), "--wav", at("none")}, 2, "choirloft: DIR/none: none of 1 recordings can be used; K1_60.wav: byte 0: the file ends\n"},
 		{"one of no use", []string{at("rig.yaml"), "--wav", at("takes")}, 2, ""},
-		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write", "--instead-of-trimming"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents, readings: [0 V, 2 V, 4 V], inputs: 1, multiples: 0}}\n"},
+		{"a comment in the way", []string{at("comment.yaml"), at("r.csv"), "--write"}, 2, "choirloft: DIR/comment.yaml: a comment in line 9 is in the way; write this by hand: corrections: {K1: {offset: -2.29 mV, scale: 1.00034, residual: 0.67 cents, readings: [0 V, 2 V, 4 V], inputs: 1, multiples: 0}}\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			before, err := os.ReadFile(at("rig.yaml"))

@@ -21,6 +21,9 @@ func (f *flow) panel(p *say.Panel) {
 	longest, kinds := 0, map[string][]say.Connector{}
 	var order []string
 	for _, c := range p.Connectors {
+		if c.Free() {
+			continue // they are named above
+		}
 		longest = max(longest, len(c.Sockets))
 		if kinds[c.Kind] == nil {
 			order = append(order, c.Kind)

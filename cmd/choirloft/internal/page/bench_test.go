@@ -27,7 +27,7 @@ func BenchmarkChange(b *testing.B) {
 	require.NoError(b, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	song, err := midi.Read(manyNotes(10_000), midi.Options{})
 	require.NoError(b, err)
-	_, err = desk.Add("many.mid", song)
+	_, err = desk.Add("many.mid", "", song)
 	require.NoError(b, err)
 	for _, voices := range []string{"64", "12"} {
 		b.Run("voices="+voices, func(b *testing.B) {

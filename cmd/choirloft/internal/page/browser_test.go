@@ -425,7 +425,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	p.until(`document.querySelector("#faults button") !== null`)
 	require.Contains(t, value[string](p, `document.getElementById("faults").textContent`), ":36:11: banks.P.out (1st): ")
 	require.Contains(t, value[string](p, `document.querySelector("#margin b").textContent`), "36")
-	require.True(t, value[bool](p, `document.getElementById("save").disabled`))
+	require.Equal(t, "The text has faults. Mend them first.", value[string](p, `document.getElementById("save").getAttribute("aria-description")`))
 	type_("out: [9]", "out: [1, 2]")
 	p.until(`document.getElementById("save-state").textContent === "not saved"`)
 	before, err := os.ReadFile(b.path)

@@ -4,7 +4,7 @@
 import * as api from "./api.js";
 import { gloss, wrong } from "./doc.js";
 import { Conflict } from "./conflict.js";
-import { $, el, options } from "./dom.js";
+import { $, able, el, options, wireUnable } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
@@ -100,6 +100,7 @@ export class App {
     this.wireDrop();
     this.wireMeans();
     wireLists();
+    wireUnable((why) => { $("means").textContent = why; $("means").hidden = false; });
   }
 
   wireKeys() {
@@ -164,6 +165,7 @@ export class App {
     const due = this.later.get(name);
     this.later.delete(name);
     for (const build of due?.values() ?? []) build();
+    oneStop();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -201,10 +203,23 @@ export class App {
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
-    $("save").disabled = desk.saved || desk.faults.length > 0;
+    this.tellAble();
     options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
+  }
+
+  /** tellAble says of each button that cannot act why. */
+  tellAble() {
+    const { desk } = this, faults = desk.faults.length > 0 && "The text has faults. Mend them first.";
+    const song = !this.song() && "There is no song yet. Add one first.", set = this.set().length === 0;
+    able($("save"), faults || (desk.saved && "There is nothing to save: the file has this text."));
+    able($("undo"), this.history.before.length === 0 && "There is nothing to undo.");
+    able($("redo"), this.history.after.length === 0 && "There is nothing to do again.");
+    able($("as-rig"), set && "It plays as the rig says already.");
+    able($("keep"), faults || (set && "Nothing is set that the rig does not say."));
+    able($("compare"), desk.songs.length === 0 && song);
+    for (const button of document.querySelectorAll("#find-fixes, #find-pairs, .zoom button, [data-version], #downloads [data-song]")) able(/** @type {HTMLElement} */ (button), song);
   }
 
   /** tellWrong lists what is wrong, on every view: faults of the text, then what was found of the rig. */
@@ -328,8 +343,7 @@ export class App {
   /** refresh asks anew for what is shown. */
   async refresh() {
     const now = this.history.now, { song, set } = now;
-    $("undo").disabled = !this.history.before.length;
-    $("redo").disabled = !this.history.after.length;
+    this.tellAble();
     this.views.song.showVoices();
     this.failed = false;
     const keys = this.turn();

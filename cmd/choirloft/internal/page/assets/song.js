@@ -258,6 +258,7 @@ export class SongView {
     this.now = now;
     this.app.when("song", "controls", () => {
       $("command").textContent = now.command;
+      $("command-note").textContent = now.note;
       this.showControls();
     });
   }

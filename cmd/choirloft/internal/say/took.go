@@ -118,7 +118,7 @@ func (t took) turns(room Room) []string {
 		return append(tune.turnLines(room), tune.turnCautions()...)
 	}
 	if len(t.faulty()) > 0 {
-		return []string{fmt.Sprintf("%s to turn, best after that: --all lists them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
+		return []string{fmt.Sprintf("%s to turn after that: --all lists them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
 	}
 	return append(tune.turnLines(room), tune.turnCautions()[1:]...)
 }
@@ -368,7 +368,7 @@ func (t took) needs() []string {
 	}
 	lines = append(lines, fmt.Sprintf("%s needs %s, so that every release tail rings out. Before it was %d.", name, unit.Count(after.Tails, "voice"), before.Tails))
 	if v := t.Needs.LongestVoice; v != nil {
-		lines = append(lines, fmt.Sprintf("That is of voices that all ring as long as %s: %s s.", *v, plain(t.Needs.LongestS)))
+		lines = append(lines, fmt.Sprintf("Both are for voices that all ring as long as %s: %s s.", *v, plain(t.Needs.LongestS)))
 	}
 	own := fmt.Sprintf("Your own %s, each as it was measured: ", unit.Count(t.Needs.Voices, "voice"))
 	if n := t.Needs.Own.Damaged; n > 0 {

@@ -98,7 +98,7 @@ func TestTookSaysWhatItRestsOn(t *testing.T) {
 		Voices: 12, LongestS: 2.21, LongestVoice: &k8, Own: contract.Cost{Damaged: 17}, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}}}.needs()
 	require.Equal(t, []string{"slow.mid needs 16 voices, so that nothing goes missing that you would hear. Before the measurement it was 16.",
 		"slow.mid needs 23 voices, so that every release tail rings out. Before it was 20.",
-		"That is of voices that all ring as long as K8: 2.21 s.",
+		"Both are for voices that all ring as long as K8: 2.21 s.",
 		"Your own 12 voices, each as it was measured: 17 notes cut short or dropped.",
 		"248 further notes are not counted, since no part plays channel 2."}, lines)
 }

@@ -581,3 +581,18 @@ func TestPulse(t *testing.T) {
 		})
 	}
 }
+
+// A manager that plays nothing bends what its members play, whether the song is fed or plays from a script: up by
+// nearly 2 semitones (M1-100-UM, from memory).
+func TestAManagerBendsItsMembers(t *testing.T) {
+	r := rig(1, 0, func(r *study.Rules) {
+		r.Config.Parts[0].Sources, r.Config.Parts[0].Zones = nil, []midi.Zone{{AnyPort: true, Members: 15}}
+	})
+	p := song(t, 1000, "c2 60 0-500, bend 16383 200")
+	for _, steps := range [][]midi.Step{p.Steps, slices.Clone(p.Steps)} {
+		h := study.NewRehearsal(study.Performance{Steps: steps, End: p.End}, study.NewReference(r, p))
+		_, err := h.Score(r)
+		require.NoError(t, err)
+		require.InDeltaSlice(t, []float64{60, 62}, []float64{h.Outcomes()[0].Low, h.Outcomes()[0].High}, 1e-3)
+	}
+}

@@ -83,8 +83,8 @@ var kept = rapid.Custom(func(t *rapid.T) planted {
 // moves nothing.
 func TestOctaves(t *testing.T) {
 	rig := strings.Replace(rigText(1, 6, "50 ms", "  one: {channel: 1}\n  two: {channel: 2}\n"), "0 V to 10 V", "0 V to 5 V", 1)
-	low := chords(1, 12, 2, 24, 600, 450) // keys 24 to 38; 0 V is key 36
-	s := session(t, rig, songOf(t, append(low, chords(2, 12, 2, 60, 600, 450)...)))
+	low := chords(1, 12, 2, 24, 600, 450)                                           // keys 24 to 38; 0 V is key 36
+	s := session(t, rig, songOf(t, append(low, chords(2, 12, 2, 82, 600, 450)...))) // and up to the top
 	a := find(t, Options{Work: plenty}, s)
 	require.Positive(t, a.Now.Wrong)
 	require.NotEmpty(t, a.Fixes)
@@ -95,7 +95,41 @@ func TestOctaves(t *testing.T) {
 	s = session(t, rig, songOf(t, append(chords(1, 12, 2, 50, 600, 450), note{1, 30, 9000, 9300})))
 	a = find(t, Options{Work: plenty}, s)
 	require.Equal(t, 1, a.Now.Wrong)
-	require.Empty(t, a.Fixes)
+	require.Len(t, a.Fixes, 1)
+	require.Equal(t, "--zero-key main=30", flagsOf(&a.Fixes[0]))
+}
+
+// TestZeroKeys: with its key at 0 V an octave lower an interface of 5 V reaches keys 24 to 84: all of
+// a part below its range and of another one up there, with no note moved. Where that other one
+// goes up to 96 the same key puts its notes above 84 out of range, and they count. Two boxes have each its own.
+func TestZeroKeys(t *testing.T) {
+	const parts = "  one: {channel: 1}\n  two: {channel: 2}\n"
+	rig := strings.Replace(rigText(1, 6, "50 ms", parts), "0 V to 10 V", "0 V to 5 V", 1)
+	low := chords(1, 12, 2, 24, 600, 450) // keys 24 to 38; 0 V is key 36
+	s := session(t, rig, songOf(t, append(low, chords(2, 12, 2, 60, 600, 450)...)))
+	a := find(t, Options{Work: plenty}, s)
+	first := &a.Fixes[0]
+	require.Equal(t, "--zero-key main=24", flagsOf(first))
+	require.Equal(t, []any{Setting, 0, 0, 0}, []any{first.Effort, first.Wrong, first.Moved, len(first.Prices)})
+	sound(t, a, s)
+
+	high := chords(2, 12, 2, 82, 600, 450)
+	above := 0
+	for _, n := range high {
+		if n.key > 84 {
+			above++
+		}
+	}
+	s = session(t, rig, songOf(t, append(low, high...)))
+	require.Positive(t, above)
+	require.Equal(t, above, figures(t, s, plan.MustParse("--zero-key", "main=24")).Wrong)
+
+	two := "rig: Two\ninterfaces: {main: {profile: cv4-gate4, window: 0 V to 5 V}, also: {profile: cv4-gate4, window: 0 V to 5 V}}\nbanks: {K: {voices: 4}, L: {voices: 4}}\n" +
+		"parts: {one: {channel: 1, banks: [K]}, two: {channel: 2, banks: [L]}}\n"
+	s = session(t, two, songOf(t, append(low, high...)))
+	a = find(t, Options{Work: plenty}, s)
+	require.Equal(t, "--zero-key main=24", flagsOf(&a.Fixes[0]))
+	require.Zero(t, a.Fixes[0].Wrong)
 }
 
 // TestRecordingsByPart: two parts of four keys at a time on four voices, which both play: recorded one by one

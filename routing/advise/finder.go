@@ -71,6 +71,9 @@ func newFinder(songs []*whatif.Session, o Options) *finder {
 	for i := range f.plan.Unchanged.Parts {
 		f.parts = append(f.parts, rig.Parts[i].Name)
 	}
+	for i := range rig.Interfaces {
+		f.boxes = append(f.boxes, rig.Interfaces[i].Name)
+	}
 	for i := range rig.Banks {
 		f.banks = append(f.banks, rig.Banks[i].Name)
 	}

@@ -15,6 +15,7 @@ import (
 const (
 	banksFlag     = "--banks"
 	transposeFlag = "--transpose"
+	zeroKeyFlag   = "--zero-key"
 )
 
 // move changes a state, as far as it can be.
@@ -108,6 +109,7 @@ func (f *finder) candidates() {
 	of(f.sameKeys)
 	of(f.releases)
 	f.transpositions()
+	f.zeroKeys()
 	for _, e := range f.edits() {
 		of(func(i int, p *alloc.Part) { f.edit(i, p, e) })
 	}

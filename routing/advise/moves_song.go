@@ -44,6 +44,24 @@ func (f *finder) transpositions() {
 	f.shifts = f.moves[before:]
 }
 
+// zeroKeys are the keys at 0 V with which all that is played on an interface is in range, where
+// it is not now: of all parts there, in one of the songs. One that puts other notes out of range is none.
+func (f *finder) zeroKeys() {
+	before := len(f.moves)
+	for at := range f.plan.Rig.Interfaces {
+		var values []value
+		for _, s := range f.songs {
+			for _, r := range s.Mended() {
+				if to := r.ZeroKey; to != nil && to.Interface == at && !slices.Contains(values, value{text: strconv.Itoa(to.Key)}) {
+					values = append(values, value{text: strconv.Itoa(to.Key)})
+				}
+			}
+		}
+		f.each(zeroKeyFlag, at, strconv.Itoa(f.plan.Rig.Interfaces[at].ZeroKey), values...)
+	}
+	f.shifts = append(f.shifts[:len(f.shifts):len(f.shifts)], f.moves[before:]...)
+}
+
 // outOfRange tells whether any part leaves its range.
 func (f *finder) outOfRange() bool {
 	return slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Before().Rig.Tally.Missed > 0 })

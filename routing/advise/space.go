@@ -20,10 +20,10 @@ const (
 	Buying                  // further voices
 )
 
-// slot is one value of one part that can be set.
+// slot is one value of one part, or of one interface, that can be set.
 type slot struct {
 	flag   string
-	part   int
+	part   int     // or the interface
 	values []value // the first is as it is
 }
 
@@ -40,6 +40,7 @@ type state []int16
 // space is all that can be set.
 type space struct {
 	parts []string
+	boxes []string // interfaces
 	slots []slot
 }
 
@@ -113,7 +114,7 @@ func (x *space) overrides(s state) plan.Overrides {
 
 // words are those of one kind.
 func (x *space) words(s state, from, to int) (words []string) {
-	first, same := x.text(s, from), to-from == len(x.parts) && x.slots[from].flag != transposeFlag // which counts from where each part is
+	first, same := x.text(s, from), to-from == len(x.parts) && x.forAll(from)
 	changed := false
 	for i := from; i < to; i++ {
 		same, changed = same && x.text(s, i) == first, changed || s[i] != 0
@@ -126,10 +127,25 @@ func (x *space) words(s state, from, to int) (words []string) {
 	}
 	for i := from; i < to; i++ {
 		if s[i] != 0 {
-			words = append(words, x.slots[i].flag, x.parts[x.slots[i].part]+"="+x.text(s, i))
+			words = append(words, x.slots[i].flag, x.name(i)+"="+x.text(s, i))
 		}
 	}
 	return words
+}
+
+// forAll tells whether a value for all parts is one value: not where it counts from where each
+// part is, or is of an interface.
+func (x *space) forAll(slot int) bool {
+	return x.slots[slot].flag != transposeFlag && x.slots[slot].flag != zeroKeyFlag
+}
+
+// name is that of what a slot is of.
+func (x *space) name(slot int) string {
+	s := &x.slots[slot]
+	if s.flag == zeroKeyFlag {
+		return x.boxes[s.part]
+	}
+	return x.parts[s.part]
 }
 
 func (x *space) text(s state, slot int) string { return x.slots[slot].values[s[slot]].text }

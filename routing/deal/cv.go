@@ -194,9 +194,7 @@ func (c *CV) voices(edges [][]timing.Edge) error {
 func (c *CV) sharesGate(a, b int) bool {
 	x, _ := c.Plan.LeaderOf(a)
 	y, _ := c.Plan.LeaderOf(b)
-	rig := c.Plan.Rig
-	shared := func(voice int) bool { return rig.Banks[rig.Voices[voice].Bank].Shared == profiles.SharedGate }
-	return x == y || c.Plan.Map.Together(a, b) || shared(a) && shared(b)
+	return x == y || c.Plan.Map.Together(a, b) || sharesGate(c.Plan.Rig, a) && sharesGate(c.Plan.Rig, b)
 }
 
 // onGate are the edges of all voices whose gate comes out of the jack of a lane.

@@ -85,6 +85,10 @@ func homesWhere(p *plan.Plan, wanted func(voice int) bool) ([]Home, error) {
 		for _, h := range wired {
 			at := h.at()
 			if other, twice := taken[at]; twice {
+				if gated && at == gate.at() && sharesGate(p.Rig, i) && sharesGate(p.Rig, other) {
+					return nil, &Error{fmt.Sprintf("voices %s and %s share a gate jack, and by MIDI a note opens the gate of its own channel alone", p.Rig.Voices[other].Name, p.Rig.Voices[i].Name),
+						"drive them by CVs (link: audio), play them as one stack of a unison, or give each its own gate jack"}
+				}
 				return nil, &Error{fmt.Sprintf("voices %s and %s have a jack or a channel in common, so they cannot be dealt to apart",
 					p.Rig.Voices[other].Name, p.Rig.Voices[i].Name), "take one of them out of service, or give it jacks of its own"}
 			}
@@ -95,6 +99,11 @@ func homesWhere(p *plan.Plan, wanted func(voice int) bool) ([]Home, error) {
 		return nil, &Error{nameless(lost), "choirloft map says which jack and channel each voice has"}
 	}
 	return homes, nil
+}
+
+// sharesGate tells whether the rig says that one envelope is for a voice and others of its bank.
+func sharesGate(rig *profiles.Rig, voice int) bool {
+	return rig.Banks[rig.Voices[voice].Bank].Shared == profiles.SharedGate
 }
 
 // channels are the voices that ports and channels are taken by.

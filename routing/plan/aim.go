@@ -30,18 +30,18 @@ func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims
 		if v.Part == "" {
 			if a.every != nil && differ(*a.every, v.Value) {
 				first := k.written(For[T]{Value: *a.every})
-				return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for every part", k.flag, first.Typed()),
-					"aim one of them at a part, such as "+k.flag+" "+cfg.Parts[0].Name+"="+k.print(v.Value), v)
+				return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for every %s", k.flag, first.Typed(), k.aim()),
+					"aim one of them at a "+k.aim()+", such as "+k.flag+" "+cfg.Parts[0].Name+"="+k.print(v.Value), v)
 			}
 			a.every = &v.Value
 			continue
 		}
-		i, message, hint := findPart(cfg, v.Part)
+		i, message, hint := findNamed(cfg, k.aim(), v.Part)
 		if message != "" {
 			return nil, k.refuse(message, hint, v)
 		}
 		if a.aimed[i] && differ(*a.byPart[i], v.Value) {
-			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for part %s", k.flag, k.written(a.from[i]).Typed(), cfg.Parts[i].Name), "", v)
+			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for %s %s", k.flag, k.written(a.from[i]).Typed(), k.aim(), cfg.Parts[i].Name), "", v)
 		}
 		a.byPart[i], a.from[i], a.aimed[i] = &v.Value, v, true
 	}
@@ -53,7 +53,8 @@ func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims
 	return a, nil
 }
 
-func findPart(cfg *alloc.Config, name string) (i int, message, hint string) {
+// findNamed finds a part, or what else stands in their place.
+func findNamed(cfg *alloc.Config, what, name string) (i int, message, hint string) {
 	names := make([]string, len(cfg.Parts))
 	for i := range cfg.Parts {
 		names[i] = cfg.Parts[i].Name
@@ -61,5 +62,5 @@ func findPart(cfg *alloc.Config, name string) (i int, message, hint string) {
 			return i, "", ""
 		}
 	}
-	return 0, fmt.Sprintf("no part %q in the rig, its parts are %s", name, strings.Join(names, ", ")), unit.DidYouMean(name, names)
+	return 0, fmt.Sprintf("no %s %q in the rig, its %ss are %s", what, name, what, strings.Join(names, ", ")), unit.DidYouMean(name, names)
 }

@@ -23,7 +23,7 @@ func TestCodeChangesWithEveryOverride(t *testing.T) {
 		"--voices": {"8", "7", "bass=2"}, "--without": {"K1", "K3", "K1,K3"}, "--more": {"2", "3", "pad=2"}, "--buy": {"1xK", "2xK", "1xL"}, "--banks": {"pad=L", "pad=K,L", "bass=K,L"},
 		"--reserve": {"bass=1", "bass=2"}, "--unison": {"2", "3", "pad=2"}, "--release": {"1.2 s", "1.3 s", "pad=1.2 s"},
 		"--pick": {"lowest", "nearest", "pad=lowest", "same-key then lowest"}, "--steal": {"oldest", "none"}, "--tails": {"known", "unknown"},
-		"--limit": {"pad=3", "pad=4"}, "--priority": {"pad=2", "2"}, "--mode": {"bass=mono last", "bass=mono low"}, "--when-short": {"thin", "wait"}, "--transpose": {"12", "bass=12", "bass=-12"},
+		"--limit": {"pad=3", "pad=4"}, "--priority": {"pad=2", "2"}, "--mode": {"bass=mono last", "bass=mono low"}, "--when-short": {"thin", "wait"}, "--transpose": {"12", "bass=12", "bass=-12"}, "--zero-key": {"36", "24", "main=36"},
 		"--same-key": {"stack lifo", "stack fifo"}, "--trim": {"80 ms", "90 ms", "80 ms when short"}, "--lift": {"80 ms", "90 ms"}, "--shorten": {"80 ms", "90 ms", "80 ms when short"}, "--doubles": {"keep", "drop"},
 	}
 	require.Len(t, values, len(kinds), "every override has a row")

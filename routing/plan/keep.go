@@ -92,6 +92,11 @@ func (w keeper) settings() ([]profiles.Setting, error) {
 		return nil, err
 	}
 	list = append(list, w.bankSettings()...)
+	for i := range w.Rig.Interfaces {
+		if f := &w.Rig.Interfaces[i]; len(w.o.ZeroKey) > 0 && i < len(w.Unchanged.Interfaces) && f.ZeroKey != w.Unchanged.Interfaces[i].ZeroKey {
+			list = append(list, profiles.Setting{Path: []string{"interfaces", f.Name, "zero_key"}, Text: strconv.Itoa(f.ZeroKey)})
+		}
+	}
 	for i := range w.Rules.Config.Parts {
 		half, err := w.halfSettings(i)
 		if err != nil {

@@ -21,6 +21,15 @@ type kind[T any] struct {
 	// code writes a value into the plan code, where that goes by less than print
 	// says, or by more; nil else.
 	code func(T) string
+	at   string // what a value is aimed at, if at no part
+}
+
+// aim is what a value is aimed at.
+func (k *kind[T]) aim() string {
+	if k.at != "" {
+		return k.at
+	}
+	return "part"
 }
 
 // The kinds of overrides that are aimed at parts.
@@ -28,22 +37,23 @@ var (
 	voicesKind  = kind[int]{flag: "--voices", parse: parseVoices, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Voices }}
 	moreKind    = kind[int]{flag: "--more", parse: parseMore, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.More }}
 	buyKind     = kind[Buy]{flag: "--buy", parse: parseBuy, print: Buy.String, of: func(o *Overrides) *[]For[Buy] { return &o.Buy }}
-	banksKind   = kind[Seats]{"--banks", parseSeats, Seats.String, func(o *Overrides) *[]For[Seats] { return &o.Banks }, Seats.code}
+	banksKind   = kind[Seats]{flag: "--banks", parse: parseSeats, print: Seats.String, of: func(o *Overrides) *[]For[Seats] { return &o.Banks }, code: Seats.code}
 	reserveKind = kind[int]{flag: "--reserve", parse: parseReserve, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Reserve }}
 	limitKind   = kind[int]{flag: "--limit", parse: parseLimit, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Limit }}
 	rankKind    = kind[int]{flag: "--priority", parse: parsePriority, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Priority }}
 	modeKind    = kind[profiles.Mode]{flag: "--mode", parse: parseMode, print: profiles.Mode.String, of: func(o *Overrides) *[]For[profiles.Mode] { return &o.Mode }}
 	shortKind   = kind[profiles.WhenShort]{flag: "--when-short", parse: parseShort, print: profiles.WhenShort.String, of: func(o *Overrides) *[]For[profiles.WhenShort] { return &o.WhenShort }}
 	unisonKind  = kind[int]{flag: "--unison", parse: parseUnison, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Unison }}
-	releaseKind = kind[time.Duration]{"--release", parseRelease, TypedTime, func(o *Overrides) *[]For[time.Duration] { return &o.Release }, inSeconds}
+	releaseKind = kind[time.Duration]{flag: "--release", parse: parseRelease, print: TypedTime, of: func(o *Overrides) *[]For[time.Duration] { return &o.Release }, code: inSeconds}
 	pickKind    = kind[Pick]{flag: "--pick", parse: parsePick, print: Pick.String, of: func(o *Overrides) *[]For[Pick] { return &o.Pick }}
 	stealKind   = kind[alloc.StealRule]{flag: "--steal", parse: parseSteal, print: alloc.StealRule.String, of: func(o *Overrides) *[]For[alloc.StealRule] { return &o.Steal }}
 	tailsKind   = kind[bool]{flag: "--tails", parse: tails.parse, print: tails.print, of: func(o *Overrides) *[]For[bool] { return &o.Tails }}
 	sameKeyKind = kind[alloc.SameKey]{flag: "--same-key", parse: parseSameKey, print: alloc.SameKey.String, of: func(o *Overrides) *[]For[alloc.SameKey] { return &o.SameKey }}
 	shiftKind   = kind[int]{flag: "--transpose", parse: parseTranspose, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.Transpose }}
-	trimKind    = kind[Sooner]{"--trim", parseTrim, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Trim }, Sooner.code}
-	liftKind    = kind[Sooner]{"--lift", parseLift, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Lift }, Sooner.code}
-	shortenKind = kind[Sooner]{"--shorten", parseShorten, Sooner.String, func(o *Overrides) *[]For[Sooner] { return &o.Shorten }, Sooner.code}
+	zeroKind    = kind[int]{flag: "--zero-key", parse: parseZeroKey, print: strconv.Itoa, of: func(o *Overrides) *[]For[int] { return &o.ZeroKey }, at: "interface"}
+	trimKind    = kind[Sooner]{flag: "--trim", parse: parseTrim, print: Sooner.String, of: func(o *Overrides) *[]For[Sooner] { return &o.Trim }, code: Sooner.code}
+	liftKind    = kind[Sooner]{flag: "--lift", parse: parseLift, print: Sooner.String, of: func(o *Overrides) *[]For[Sooner] { return &o.Lift }, code: Sooner.code}
+	shortenKind = kind[Sooner]{flag: "--shorten", parse: parseShorten, print: Sooner.String, of: func(o *Overrides) *[]For[Sooner] { return &o.Shorten }, code: Sooner.code}
 	doublesKind = kind[bool]{flag: "--doubles", parse: doubles.parse, print: doubles.print, of: func(o *Overrides) *[]For[bool] { return &o.Doubles }}
 )
 
@@ -59,7 +69,7 @@ type anyKind interface {
 
 // kinds are all, in the order in which they are told.
 var kinds = []anyKind{&voicesKind, outKind{}, &moreKind, &buyKind, &banksKind, &reserveKind, &limitKind, &rankKind, &modeKind, &unisonKind, &shortKind, &releaseKind,
-	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &shiftKind, &trimKind, &liftKind, &shortenKind, &doublesKind}
+	&pickKind, &stealKind, &tailsKind, &sameKeyKind, &shiftKind, &zeroKind, &trimKind, &liftKind, &shortenKind, &doublesKind}
 
 // Word is one override as it is written.
 type Word struct{ Flag, Part, Value string }
@@ -180,7 +190,7 @@ func (k *kind[T]) word(typed string) (Word, error) {
 		return Word{Flag: k.flag, Value: typed}, nil
 	}
 	if part = strings.TrimSpace(part); part == "" {
-		return Word{}, &OverrideError{k.flag, typed, `found no part before "="`, "leave = out for every part"}
+		return Word{}, &OverrideError{k.flag, typed, fmt.Sprintf(`found no %s before "="`, k.aim()), "leave = out for every " + k.aim()}
 	}
 	return Word{k.flag, part, text}, nil
 }

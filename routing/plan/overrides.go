@@ -33,6 +33,9 @@ type Overrides struct {
 	// Transpose is by how many semitones a part plays higher than its keys, -48 to 48, in
 	// place of what the rig says.
 	Transpose []For[int]
+	// ZeroKey is the key at 0 V, 0–127: of every interface, or of the one that stands in place
+	// of a part. Its voices are then tuned to it.
+	ZeroKey []For[int]
 	// Voices keeps the first so many of the voices in service, of all or of
 	// those in the banks of a part; the others are out. From 1.
 	Voices []For[int]

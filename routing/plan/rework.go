@@ -22,7 +22,7 @@ func (o *Overrides) rig(rig *profiles.Rig) (changed *profiles.Rig, bought *purch
 		}
 		return bought.Rig, nil
 	}
-	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, buy, o.seat, o.modes, o.transpose, o.shares, o.unison} {
+	for _, change := range []func(*profiles.Rig) (*profiles.Rig, error){o.fail, o.grow, buy, o.seat, o.modes, o.transpose, o.zeroKeys, o.shares, o.unison} {
 		if rig, err = change(rig); err != nil {
 			return nil, nil, err
 		}
@@ -162,6 +162,34 @@ func (o *Overrides) transpose(rig *profiles.Rig) (*profiles.Rig, error) {
 		set(&p.Transpose, shifts.byPart[i])
 		return nil
 	})
+}
+
+// zeroKeys says which keys interfaces have at 0 V.
+func (o *Overrides) zeroKeys(rig *profiles.Rig) (*profiles.Rig, error) {
+	if len(o.ZeroKey) == 0 {
+		return rig, nil
+	}
+	if len(rig.Interfaces) == 0 {
+		return nil, zeroKind.refuse("the rig has no interface", "name the interface under interfaces", o.ZeroKey...)
+	}
+	names := &alloc.Config{}
+	for i := range rig.Interfaces {
+		names.Parts = append(names.Parts, alloc.Part{Name: rig.Interfaces[i].Name})
+	}
+	keys, err := resolve(names, &zeroKind, o)
+	if err != nil {
+		return nil, err
+	}
+	changed := *rig
+	changed.Interfaces = slices.Clone(rig.Interfaces)
+	for i, key := range keys.byPart {
+		f := &changed.Interfaces[i]
+		if key != nil && f.Scale.HertzPerVolt() {
+			return nil, zeroKind.refuse(fmt.Sprintf("interface %s goes by hertz a volt, and no key is at 0 V", f.Name), "", keys.from[i])
+		}
+		set(&f.ZeroKey, key)
+	}
+	return &changed, nil
 }
 
 // shares says what each part has of the voices that it shares: how many are kept for

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 )
 
@@ -54,6 +55,35 @@ func TestTranspose(t *testing.T) {
 	p := build(t, twoParts, MustParse("--transpose", "+12", "--transpose", "bass=-24"))
 	require.Equal(t, []int{12, -24}, []int{p.Rules.Config.Parts[0].Transpose, p.Rules.Config.Parts[1].Transpose})
 	require.Equal(t, []string{"--transpose", "12", "--transpose", "bass=-24"}, p.Overrides.Flags())
+}
+
+// 0 V is key 24 in place of 36, so the range of 5 V is keys 24 to 84.
+func TestZeroKey(t *testing.T) {
+	for _, flag := range []string{"24", "main=24"} {
+		p := build(t, twoParts, MustParse("--zero-key", flag))
+		for _, v := range p.Rules.Config.Voices {
+			require.Equal(t, alloc.Window{Bounded: true, Low: 24, High: 84}, v.Window)
+		}
+		require.Equal(t, 36, p.Unchanged.Interfaces[0].ZeroKey)
+		require.Equal(t, []string{"--zero-key", flag}, p.Overrides.Flags())
+	}
+	for _, c := range []struct {
+		rig   string
+		typed []string
+		want  string
+	}{
+		{twoParts, []string{"--zero-key", "box=24"}, `--zero-key box=24: no interface "box" in the rig, its interfaces are main`},
+		{twoParts, []string{"--zero-key", "main=128"}, `--zero-key main=128: found "128", want the key at 0 V, from 0 to 127`},
+		{twoParts, []string{"--zero-key", "F1"}, `--zero-key F1: found "F1", want the key at 0 V, from 0 to 127`},
+		{twoParts, []string{"--zero-key", "=24"}, `--zero-key =24: found no interface before "="`},
+		{twoParts, []string{"--zero-key", "main=24", "--zero-key", "main=25"}, `--zero-key main=25: at odds with --zero-key main=24, both are for interface main`},
+		{twoParts, []string{"--zero-key", "24", "--zero-key", "25"}, `--zero-key 25: at odds with --zero-key 24, both are for every interface`},
+		{"rig: R\nbanks: {K: {voices: 1}}\n", []string{"--zero-key", "24"}, `--zero-key 24: the rig has no interface`},
+		{"rig: R\ninterfaces: {main: {profile: cv8-gate8, scale: 261.63 Hz at 1 V}}\nbanks: {K: {voices: 1}}\n", []string{"--zero-key", "24"},
+			`--zero-key 24: interface main goes by hertz a volt, and no key is at 0 V`},
+	} {
+		require.EqualError(t, refusal(t, c.rig, c.typed), c.want)
+	}
 }
 
 func TestOverridesOfTheSong(t *testing.T) {

@@ -167,6 +167,17 @@ func parseTranspose(text string) (int, string, string) {
 	return n, "", ""
 }
 
+// mostKey is the highest key there is.
+const mostKey = 127
+
+func parseZeroKey(text string) (int, string, string) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 || n > mostKey {
+		return 0, fmt.Sprintf("found %q, want the key at 0 V, from 0 to %d", text, mostKey), "write it as a number: 36 is C2 where middle C is C4"
+	}
+	return n, "", ""
+}
+
 func parsePriority(text string) (int, string, string) {
 	return parseWhole(text, "the rank of the part, 1 is highest", 100)
 }

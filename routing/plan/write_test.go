@@ -65,6 +65,14 @@ func TestWriteTranspose(t *testing.T) {
 	require.Contains(t, string(after.Data), "  bass: {channel: 2, banks: [K], transpose: 12}\n")
 }
 
+// TestWriteZeroKey: the interface says it, and the rig plays by it.
+func TestWriteZeroKey(t *testing.T) {
+	after, err := Write(fileOf(t, writable), MustParse("--zero-key", "main=29"))
+	require.NoError(t, err)
+	require.Contains(t, string(after.Data), "interfaces: {main: {profile: cv24-gate24, zero_key: 29}}\n")
+	require.Equal(t, 29, after.Rig.Interfaces[0].ZeroKey)
+}
+
 func TestWhatNoRigSays(t *testing.T) {
 	for _, flags := range [][]string{{"--trim", "80 ms"}, {"--lift", "pad=250 ms", "--pick", "lowest"}, {"--doubles", "drop"}} {
 		_, err := Write(fileOf(t, writable), MustParse(flags...))

@@ -59,6 +59,7 @@ func ruleFlags(cmd *cobra.Command, o *plan.Overrides) {
 		{o, "priority", "rank of a part, 1 is highest, as in pad=`N`", nil},
 		{o, "mode", "whether a part plays chords or one note at a time, a `MODE` as in bass=mono last", modes},
 		{o, "transpose", "semitones by which a part plays higher, as in bass=`12` or pad=-12", nil},
+		{o, "zero-key", "key at 0 V of an interface, as in main=`29`", nil},
 		{o, "when-short", "what a unison does without enough voices, as in pad=`thin`", shorts},
 	})
 }

@@ -120,7 +120,11 @@ func (s *serve) lay(ctx context.Context, desk *page.Desk, args []string) error {
 			s.report(err)
 			continue
 		}
-		if _, err := desk.Add(songName(from.path), song); err != nil {
+		path := from.path
+		if path == standardInput {
+			path = "" // it is read but once
+		}
+		if _, err := desk.Add(songName(from.path), path, song); err != nil {
 			return err
 		}
 	}

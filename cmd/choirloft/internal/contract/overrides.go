@@ -3,7 +3,7 @@ package contract
 import "choirloft/routing/plan"
 
 // Override is a setting for one run: its kind as a flag has it, as in "same_key", its
-// part, empty for every part, and its value as a rig file writes it.
+// part (for zero_key its interface), empty for every one, and its value as a rig file writes it.
 type Override struct {
 	Kind  string `json:"kind"`
 	Part  string `json:"part"`

@@ -11,7 +11,9 @@ type Scenes struct {
 	List  []Scene // in the order of time
 	Left  []Scene // further ones, which are heard less and not drawn
 	Plain []int   // bars in which a loss is heard plainly, from 1
-	Bars  int     // of the song
+	// Together is in how many of them no loss is plain by itself, but several together are.
+	Together int
+	Bars     int // of the song
 }
 
 // Scene is a window of whole bars.
@@ -65,6 +67,9 @@ func (l *Lanes) Scenes(r *Result) *Scenes {
 	for i := range bars {
 		if bars[i].plain {
 			s.Plain = append(s.Plain, i+1)
+			if !bars[i].alone {
+				s.Together++
+			}
 		}
 	}
 	s.choose()
@@ -121,6 +126,7 @@ type heardBar struct {
 	Window
 	plainS, dbS float64
 	plain       bool
+	alone       bool // a loss is plain by itself
 }
 
 // heardBars are the bars of the song with what is heard in each.
@@ -149,11 +155,11 @@ func (l *Lanes) heardBars(r *Result) []heardBar {
 	}
 	for _, at := range r.Heard.Order {
 		if x := &r.Losses[at]; x.Plain() && !x.WrongPitch() {
-			bars[of(x.AtS)].plain = true
+			bars[of(x.AtS)].alone = true
 		}
 	}
 	for i := range bars {
-		bars[i].plain = bars[i].plain || bars[i].plainS >= plainShare-1e-9
+		bars[i].plain = bars[i].alone || bars[i].plainS >= plainShare-1e-9
 	}
 	return bars
 }

@@ -54,6 +54,7 @@ func TestScenes(t *testing.T) {
 	// Several losses together are plain for 0.2 s, which counts, or for 0.1 s, which does not.
 	r.Heard.Course.DB[700], r.Heard.Course.DB[760], r.Heard.Course.DB[761] = 3, 3, 3
 	require.Equal(t, []int{1, 10, 12, 13, 39}, l.Scenes(r).Plain)
+	require.Equal(t, []int{0, 1}, []int{s.Together, l.Scenes(r).Together})
 
 	// Bars of 5 s: three are 15 s, more than a picture has, so that two stand in one.
 	l, r = longSong(40, 5, map[float64]float64{100: 5, 105: 5, 110: 5, 115: 5})

@@ -197,6 +197,9 @@ func (b *sizer) changes(f *advise.Fix, o plan.Overrides) (list []FixChange) {
 			at := slices.IndexFunc(b.rig.Parts, func(p profiles.Part) bool { return p.Name == w.Part })
 			c.Semitones = c.Number - b.rig.Parts[at].Transpose
 		}
+		if w.Flag == "--zero-key" {
+			c.Part, c.Interface, c.Value = nil, w.Part, KeyName(c.Number, int(b.rig.MiddleC))
+		}
 		list = append(list, c)
 	}
 	return list

@@ -482,12 +482,14 @@ type Wrong struct {
 
 // FixChange is what a remedy changes in one way.
 type FixChange struct {
-	Kind   string      `json:"kind"`
-	Part   *string     `json:"part"`             // null for all
-	Value  string      `json:"value,omitempty"`  // the name of a rule, or a time as it is typed
-	Number int         `json:"number,omitempty"` // of voices or recordings
-	More   int         `json:"more,omitempty"`   // of these voices, those that there are not yet
-	Banks  []PartBanks `json:"banks,omitempty"`
+	Kind string  `json:"kind"`
+	Part *string `json:"part"` // null for all
+	// Interface is that whose key at 0 V is set; empty else.
+	Interface string      `json:"interface,omitempty"`
+	Value     string      `json:"value,omitempty"`  // the name of a rule or of a key, or a time as it is typed
+	Number    int         `json:"number,omitempty"` // of voices or recordings
+	More      int         `json:"more,omitempty"`   // of these voices, those that there are not yet
+	Banks     []PartBanks `json:"banks,omitempty"`
 	// Recordings are the parts of each recording; empty where each has some of the notes of all.
 	Recordings [][]string `json:"recordings,omitempty"`
 	// Semitones are by how many a part is transposed further than it is.

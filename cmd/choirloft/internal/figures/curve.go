@@ -18,11 +18,11 @@ func Curve(s *contract.SizeResult, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
 	answer, below := say.SizePicture(s)
 	p.Title = answer
-	title := draw.Type{Size: 5, Bold: true}
-	if len(s.Curve) > 0 {
-		title.Size = min(5, 5*(width-4)/draw.Width(answer, title))
+	if title := (draw.Type{Size: 5, Bold: true}); draw.Width(answer, title) <= width-4 {
+		p.Text(2, 5, answer, title)
+	} else {
+		sentence(p, answer)
 	}
-	p.Text(2, 5, answer, title)
 	y := 11.0
 	t := draw.Type{Size: body, Ink: draw.Dark}
 	for _, sentence := range below {

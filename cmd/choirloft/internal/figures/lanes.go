@@ -23,25 +23,20 @@ const (
 	twoStoreys = 5.6  // of a lane that has losses above its notes
 )
 
-// Tallest is the height in mm above which a picture of lanes only gains white.
-func Tallest(l *contract.Lanes) float64 {
-	f := newLanes(l)
-	return f.above() + tallest*float64(len(f.shown)+1) + f.gaps() + axisHeight + legend
+// Tallest is the height in mm, up to a most, above which a picture of lanes only gains white.
+func Tallest(l *contract.Lanes, r *contract.Result, w contract.Window, most float64) float64 {
+	f := newLanes(l, r, w)
+	f.focus(most)
+	return min(most, f.above()+tallest*float64(len(f.shown)+1)+f.gaps()+axisHeight+legend)
 }
 
 // Lanes draws a window of a song: what is missing in a sentence, the demand curve, a lane
 // for each voice in service, the bars and a legend, on a picture of a size in mm.
 func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	f := newLanes(l)
-	f.r, f.w = r, w
+	f := newLanes(l, r, w)
 	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}
 	f.inks = inksOf(l)
-	for i := range r.Losses {
-		if x := &r.Losses[i]; f.shows(x) && x.Voice == nil && !x.Flagged() {
-			f.drops++
-		}
-	}
 	f.focus(height)
 	first, last := f.barsShown()
 	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
@@ -92,11 +87,16 @@ type lanes struct {
 // noLane is the top of what is not drawn.
 const noLane = -1.0
 
-func newLanes(l *contract.Lanes) *lanes {
-	f := &lanes{l: l, tops: slices.Repeat([]float64{noLane}, len(l.Voices))}
+func newLanes(l *contract.Lanes, r *contract.Result, w contract.Window) *lanes {
+	f := &lanes{l: l, r: r, w: w, tops: slices.Repeat([]float64{noLane}, len(l.Voices))}
 	for i, v := range l.Voices {
 		if v.State == "in" || v.State == "limited" {
 			f.shown = append(f.shown, i)
+		}
+	}
+	for i := range r.Losses {
+		if x := &r.Losses[i]; f.shows(x) && x.Voice == nil && !x.Flagged() {
+			f.drops++
 		}
 	}
 	return f

@@ -12,7 +12,7 @@ import (
 // Measures of the picture of a long song, in mm.
 const (
 	belowTitle = 9.0  // to the second sentence
-	courseTop  = 17.0 // to the strip
+	courseTop  = 19.0 // to the strip
 	courseHigh = 26.0
 	sceneMarks = 9.0 // height of what says which bars are drawn large
 	sceneRow   = 4.6
@@ -29,8 +29,7 @@ func OverviewHeight(s *contract.Scenes) float64 {
 // The width is in mm.
 func Overview(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width float64) *draw.Picture {
 	p := draw.New(width, OverviewHeight(s))
-	f := newLanes(l)
-	f.r, f.w = r, l.All()
+	f := newLanes(l, r, l.All())
 	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: f.w.From, toX: f.w.To}
 	y := f.strip(s)
 	f.demand(y)
@@ -48,8 +47,7 @@ func Overview(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width f
 // Strip is the head of [Overview] alone: the sentences, and how much is heard at each moment.
 func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width float64) *draw.Picture {
 	p := draw.New(width, courseTop+courseHigh+axisHeight+sceneMarks)
-	f := newLanes(l)
-	f.r, f.w = r, l.All()
+	f := newLanes(l, r, l.All())
 	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: f.w.From, toX: f.w.To}
 	f.strip(s)
 	return p
@@ -59,10 +57,8 @@ func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width floa
 func (f *lanes) strip(s *contract.Scenes) float64 {
 	f.p.Title = say.Picture(f.r, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0)
 	sentence(f.p, f.p.Title)
-	x, t := 2.0, draw.Type{Size: body}
-	for _, text := range say.Where(f.r, s, f.l.HasBars) {
-		f.p.Text(x, belowTitle+1, draw.Fit(text, f.p.Width-x-2, t), t)
-		x += draw.Width(text, t) + 2
+	for i, text := range say.Where(f.r, s, f.l.HasBars) {
+		f.line(2, belowTitle+1+rowOf*float64(i), text, draw.Type{Size: body})
 	}
 	a := f.area
 	a.top, a.height, a.fromY, a.toY = courseTop, courseHigh, 0, 10
@@ -139,11 +135,17 @@ func (f *lanes) scene(s *contract.Scene, number int, y float64) {
 	if !f.l.HasBars {
 		first, last = 0, 0
 	}
-	t := draw.Type{Size: body}
 	f.p.Text(f.left-3, y, strconv.Itoa(number+1), draw.Type{Size: body, Bold: true, Align: draw.End})
 	text := say.Picture(f.r, shows, true, first, last)
 	if first == 0 {
 		text = fmt.Sprintf("%s to %s: %s", clock(s.From, false), clock(s.To, false), text)
 	}
-	f.p.Text(f.left, y, draw.Fit(text, f.width, t), t)
+	f.line(f.left, y, text, draw.Type{Size: body})
+}
+
+// line writes a line to the right edge, smaller where it is long.
+func (f *lanes) line(x, y float64, text string, t draw.Type) {
+	room := f.p.Width - x - 2
+	t.Size = max(small, min(t.Size, t.Size*room/draw.Width(text, t)))
+	f.p.Text(x, y, draw.Fit(text, room, t), t)
 }

@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/prose"
 	"choirloft/routing/plan"
 )
 
@@ -35,10 +37,10 @@ func TestOverviewSaysWhatItShows(t *testing.T) {
 		require.Contains(t, text, ">"+says+"<")
 	}
 	require.Equal(t, "You would hear 3 losses, 2 plainly. Worst: 7.1, pad A4 (69), 10 dB+.", p.Title)
-	// 254 mm for 40 s from 17 mm on, 26 mm for 10 dB from 17 mm down: at 8 s a plain column
+	// 254 mm for 40 s from 17 mm on, 26 mm for 10 dB from 19 mm down: at 8 s a plain column
 	// of 4 dB, at 12 s one of 10, and at 29 s a faint one of 1.5 dB, each 0.1 s wide.
-	require.Regexp(t, `fill="#b03414" d="M67\.8 32\.6h0\.6[34]v10\.4h-0\.6[34]zM93\.2 17h0\.6[34]v26h-0\.6[34]z"`, text)
-	require.Regexp(t, `fill="#949494" d="M201\.15 39\.1h0\.6[34]v3\.9h-0\.6[34]z"`, text)
+	require.Regexp(t, `fill="#b03414" d="M67\.8 34\.6h0\.6[34]v10\.4h-0\.6[34]zM93\.2 19h0\.6[34]v26h-0\.6[34]z"`, text)
+	require.Regexp(t, `fill="#949494" d="M201\.15 41\.1h0\.6[34]v3\.9h-0\.6[34]z"`, text)
 	for _, x := range p.Texts() {
 		require.True(t, x.Left >= 0 && x.Top >= -0.5 && x.Right <= 273.01 && x.Bottom <= p.Height, "%+v", x)
 	}
@@ -59,6 +61,10 @@ func TestStripOfMany(t *testing.T) {
 	s.Left, s.List = s.List[2:], s.List[:2]
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Plain in 7 of 20 bars, most in bars 5 to 8.<")
 	require.Contains(t, svg(Strip(l, r, s, 273)), ">Drawn are the 2 passages that are heard most. 1 more is heard less: --from 9 --to 12 draws the next.<")
+	s.Together = 3
+	require.Contains(t, svg(Strip(l, r, s, 273)), ">Plain in 7 of 20 bars, most in bars 5 to 8. In 3 of them only several losses together are plain.<")
+	s.Together = 7
+	require.Contains(t, svg(Strip(l, r, s, 273)), "most in bars 5 to 8. There only several losses together are plain.<")
 	require.Contains(t, svg(Strip(l, r, s.Only(&s.List[1]), 273)), ">Below are bars 5 to 8; a .pdf or .html has more.<")
 }
 
@@ -73,4 +79,16 @@ func TestCourseOfTheDemo(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, plain, r.Heard.PlainS, "a step is plain where any of it is")
 	require.LessOrEqual(t, plain, r.Heard.PlainS+0.2*float64(len(r.Heard.Moments)))
+}
+
+// What stands on pictures is read in one go: no sentence of more than 25 words.
+func TestSentencesOfPicturesAreShort(t *testing.T) {
+	l, r := demo(t, plan.Overrides{Voices: plan.All(10)})
+	s := &contract.Scenes{Bars: 16, Plain: []int{1, 3, 5, 7, 9, 11, 13}, Together: 2, List: make([]contract.Scene, 12), Left: make([]contract.Scene, 7)}
+	for _, p := range []*draw.Picture{Overview(l, r, s, 273), Overview(l, r, &contract.Scenes{Bars: 16}, 273), Lanes(l, r, l.All(), 273, 170), Unison(stackOf(t, "--unison", "pad=5"), 186)} {
+		for _, x := range p.Texts() {
+			require.Empty(t, prose.Long(x.Text), x.Text)
+			require.Empty(t, prose.Retired(x.Text), x.Text)
+		}
+	}
 }

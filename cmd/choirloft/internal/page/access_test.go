@@ -98,3 +98,27 @@ func TestForcedColoursAndLittleMotion(t *testing.T) {
 	}
 	p.quiet()
 }
+
+// A button that cannot act is there for the keyboard, says why, and does nothing.
+func TestButtonsSayWhyNot(t *testing.T) {
+	b := newBench(t)
+	p := open(t, b)
+	why := func() map[string]string {
+		return value[map[string]string](p, `Object.fromEntries([...document.querySelectorAll("button[aria-disabled=true]")].map((b) => [b.textContent, b.getAttribute("aria-description")]))`)
+	}
+	const none, nothing = "There is no song yet. Add one first.", "Nothing is set that the rig does not say."
+	require.Equal(t, map[string]string{"Save rig": "There is nothing to save: the file has this text.", "Undo": "There is nothing to undo.", "Redo": "There is nothing to do again.",
+		"As the rig says": "It plays as the rig says already.", "Write into the rig": nothing, "Compare": none, "Try fixes": none, "Two at once": none,
+		"▶ As asked": none, "▶ As played": none, "▶ What is missing": none, "+": none, "−": none, "Whole song": none}, why())
+	require.Empty(t, p.texts("button[disabled]"))
+	p.do(chromedp.Focus("#save"))
+	require.Equal(t, "There is nothing to save: the file has this text.", value[string](p, `document.getElementById("means").textContent`))
+	p.do(chromedp.Click("#keep"))
+	require.Equal(t, nothing, value[string](p, `document.getElementById("means").textContent`))
+	require.Equal(t, "as on disk", value[string](p, `document.getElementById("save-state").textContent`))
+	b.demo()
+	p.until(`document.getElementById("find-fixes").getAttribute("aria-disabled") === null`)
+	require.Contains(t, value[string](p, `document.getElementById("find-fixes").getAttribute("aria-description")`), "something to try", "its meaning is back")
+	require.NotContains(t, why(), "Compare")
+	p.quiet()
+}

@@ -1,10 +1,9 @@
 package page
 
 import (
-	"cmp"
 	"net/http"
-	"path/filepath"
 	"slices"
+	"strings"
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/contract"
@@ -78,6 +77,7 @@ func (s *server) ask(w http.ResponseWriter, r *http.Request, aboutSong bool) (q 
 type setView struct {
 	Parts   []partView `json:"parts"`
 	Command string     `json:"command"`
+	Note    string     `json:"note"` // what is to be changed in it
 }
 
 type partView struct {
@@ -93,17 +93,26 @@ type partView struct {
 }
 
 func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
-	v := setView{Command: s.command("replay", o, cmp.Or(song.Name, "SONG"))}
+	v := setView{Command: s.command("replay", o, song.typed())}
+	if song.MIDI != nil && song.Path == "" {
+		v.Note = "Write where " + song.Name + " lies: a browser does not tell."
+	}
 	for i, slowest := range p.Rules.Slowest() {
 		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i, slowest))
 	}
 	return v
 }
 
-// command is what one types for what the page shows: a command about the rig, a song if
-// there is one, and overrides.
+// command is what one types for what the page shows, where serve was typed: a command about the
+// rig, a song if there is one, and overrides.
 func (s *server) command(name string, o plan.Overrides, song ...string) string {
-	words := append([]string{"choirloft", name, filepath.Base(s.desk.path)}, song...)
+	words := []string{"choirloft", name}
+	for _, file := range append([]string{s.desk.path}, song...) {
+		if strings.HasPrefix(file, "-") {
+			file = "./" + file // it is no flag
+		}
+		words = append(words, file)
+	}
 	return say.Typed(append(words, o.Flags()...))
 }
 

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -29,8 +30,12 @@ const (
 type Song struct {
 	ID   string
 	Name string // as it was given
+	Path string // where the program finds it; empty where a browser has sent it, which does not tell
 	MIDI *midi.Song
 }
+
+// typed is the song in a command.
+func (s *Song) typed() string { return cmp.Or(s.Path, s.Name, "SONG") }
 
 // Tools are what the desk does not do by itself.
 type Tools struct {
@@ -201,15 +206,16 @@ func (d *Desk) save(ctx context.Context, by origin) error {
 // written.
 func (d *Desk) saved() bool { return bytes.Equal(d.text, d.disk) }
 
-// Add puts a song on the desk, which gives it a name of its own.
-func (d *Desk) Add(name string, song *midi.Song) (Song, error) {
+// Add puts a song on the desk, which gives it a name of its own. The path is where the program
+// finds it, if it does.
+func (d *Desk) Add(name, path string, song *midi.Song) (Song, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.songs) == maxSongs {
 		return Song{}, fmt.Errorf("%d songs are on the desk, want no more", maxSongs)
 	}
 	d.next++
-	s := Song{ID: strconv.Itoa(d.next), Name: name, MIDI: song}
+	s := Song{ID: strconv.Itoa(d.next), Name: name, Path: path, MIDI: song}
 	d.songs = append(d.songs, s)
 	d.turn()
 	return s, nil

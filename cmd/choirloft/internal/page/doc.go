@@ -64,6 +64,8 @@
 // fixes of a size have theirs so, and keep answers so. "flags" may stand beside it, or in
 // place of it: overrides as they are typed, a flag and its value in turn.
 //
+// Large answers come compressed (gzip) where that is accepted.
+//
 // # Safety
 //
 // Whatever the address, a request must name the host it was served under, or the

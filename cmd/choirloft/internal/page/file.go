@@ -55,7 +55,7 @@ var kinds = []kind{
 	{fileView{"song.pdf", "Report of the song, PDF", true}, "application/pdf",
 		func(w io.Writer, p *paperwork) error {
 			return p.drawn(w, func(s *paper.Song, w io.Writer) error {
-				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), p.options("replay", p.song.Name))
+				return paper.Document(w, say.Replay(s.Replay, say.Paper), s.Figures(), p.options("replay", p.song.typed()))
 			})
 		}},
 }
@@ -71,7 +71,7 @@ func (p *paperwork) drawn(w io.Writer, draw func(*paper.Song, io.Writer) error) 
 	if err := result.Listen(p.plan, p.song.MIDI, replay); err != nil {
 		return err
 	}
-	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Options: p.options("replay", p.song.Name)}, w)
+	return draw(&paper.Song{Replay: contract.NewReplay(p.plan, result), Lanes: lanes, Options: p.options("replay", p.song.typed())}, w)
 }
 
 // dealt writes the song as it is dealt to the voices, in one file.

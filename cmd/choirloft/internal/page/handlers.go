@@ -169,7 +169,7 @@ func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	added, err := s.desk.Add(name, song)
+	added, err := s.desk.Add(name, "", song)
 	if err != nil {
 		return err
 	}

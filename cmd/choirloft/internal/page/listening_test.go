@@ -118,7 +118,7 @@ func BenchmarkListen(b *testing.B) {
 	require.NoError(b, err)
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(b, err)
-	_, err = desk.Add("slow-kiln.mid", song)
+	_, err = desk.Add("slow-kiln.mid", "", song)
 	require.NoError(b, err)
 	for _, c := range []struct {
 		name  string

@@ -131,7 +131,7 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, 200, status, answer)
 	var mapped struct{ Now setView }
 	require.NoError(t, json.Unmarshal([]byte(answer), &mapped))
-	require.Equal(t, `choirloft replay kiln-yard.yaml slow-kiln.mid --release "350 ms" --pick pad=nearest`, mapped.Now.Command, "what is set is on top")
+	require.Equal(t, "choirloft replay "+b.path+` slow-kiln.mid --release "350 ms" --pick pad=nearest`, mapped.Now.Command, "what is set is on top")
 	require.Equal(t, 0.35, mapped.Now.Parts[0].ReleaseS)
 	require.Equal(t, "nearest", mapped.Now.Parts[0].Pick)
 	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)

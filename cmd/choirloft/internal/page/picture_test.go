@@ -20,12 +20,12 @@ func TestPicturesOfThePageSayWhatTheyAre(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(answer), &sized))
 	for picture, command := range map[string]string{song: "replay", sized.Figures["curve"]: "size"} {
 		picture = html.UnescapeString(picture)
-		for _, says := range []string{"Slow Kiln", "Kiln Yard", "pick longest-idle, steal protect-outer", "choirloft " + command + " kiln-yard.yaml slow-kiln.mid --voices 10", "plan 5VQEAVNK"} {
+		for _, says := range []string{"Slow Kiln", "Kiln Yard", "pick longest-idle, steal protect-outer", "choirloft " + command + " " + b.path + " slow-kiln.mid --voices 10", "plan 5VQEAVNK"} {
 			require.Regexp(t, `<desc>[^<]*`+says, picture)
 			require.Regexp(t, `<text [^>]*>[^<]*`+says, picture)
 		}
 	}
 	status, sheet := b.post("file", `{"kind": "sheet.svg", "flags": ["--voices", "10"]}`)
 	require.Equal(t, 200, status)
-	require.Contains(t, sheet, "choirloft map kiln-yard.yaml --voices 10, plan 5VQEAVNK")
+	require.Contains(t, sheet, "choirloft map "+b.path+" --voices 10, plan 5VQEAVNK")
 }

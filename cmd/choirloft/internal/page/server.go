@@ -58,7 +58,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}
-	return sent.hurry(door.guard(ownPage(sent.admit(mux))))
+	return sent.hurry(door.guard(ownPage(sent.admit(squeeze(mux)))))
 }
 
 // ownPage answers questions of the page itself alone, those too that change nothing: another

@@ -68,7 +68,7 @@ func (s *server) size(w http.ResponseWriter, r *http.Request) error {
 	size := newSize(p, in)
 	axis := figures.NewSizes(&size.SizeResult)
 	axis.Marks = say.SizeMarks(&size.SizeResult)
-	return send(w, &sizeAnswer{size, axis, tellSize(size, s.command("size", o, song.Name))})
+	return send(w, &sizeAnswer{size, axis, tellSize(size, s.command("size", o, song.typed()))})
 }
 
 // axisAnswer is what numbers of voices cost.
@@ -176,7 +176,7 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	}
 	in.Covered = session.Covered
 	size := newSize(p, in)
-	said := tellSize(size, s.command("size", o, song.Name))
+	said := tellSize(size, s.command("size", o, song.typed()))
 	return steps.line(&stepView{Size: size, Doc: said.Doc, Figures: said.Figures})
 }
 

@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -43,7 +45,7 @@ func (f *flow) bank(b *say.BankFace, widest int) {
 		if draw.Width(b.Bank, t) > bankLabel-2 {
 			t.Size = head
 		}
-		p.Text(f.left(), f.y+7, draw.FitName(b.Bank, bankLabel-2, t), t)
+		p.Text(f.left(), f.y+7, f.keys.fit(b.Bank, bankLabel-2, t), t)
 		if ink := cableInks[b.Colour]; ink != draw.None {
 			p.Rect(f.left(), f.y+10, bankLabel-3, 3, swatch(ink))
 			t := draw.Type{Size: small}
@@ -52,7 +54,7 @@ func (f *flow) bank(b *say.BankFace, widest int) {
 		x := f.left() + bankLabel
 		if common != "" && from == 0 {
 			t := draw.Type{Size: small}
-			p.Text(x, f.y+2.8, draw.Fit("common jacks: "+common, f.width()-bankLabel, t), t)
+			p.Text(x, f.y+2.8, f.keys.fit("common jacks: "+common, f.width()-bankLabel, t), t)
 			f.y += 4
 		}
 		for i := range part {
@@ -74,7 +76,7 @@ func (f *flow) voice(v *say.VoiceFace, x, width float64) {
 	number := draw.Type{Size: small, Ink: draw.Dark, Align: draw.End}
 	p.Text(x+width-2, y+5, strconv.Itoa(v.Number), number)
 	t := shrink(v.Name, inner-5, draw.Type{Size: large, Bold: true})
-	name := draw.FitName(v.Name, inner-5, t)
+	name := f.keys.fit(v.Name, inner-5, t)
 	p.Text(x+2, y+6, name, t)
 	if v.State == "out" {
 		p.Line(x+1, y+4.2, x+3+draw.Width(name, t), y+4.2, draw.Stroke(draw.Accent, 0.7))
@@ -106,7 +108,7 @@ func (f *flow) plug(kind, name, cable string, x, y, width float64) {
 	case draw.Width(name, t) <= width:
 		p.Text(x, y, name, t)
 	default:
-		p.Text(x, y, draw.FitName(cable, width, t), t) // says the same, in short
+		p.Text(x, y, f.keys.fit(cable, width, t), t) // says the same, in short
 	}
 }
 
@@ -120,12 +122,18 @@ func (f *flow) tuning(v *say.VoiceFace, x, y, width float64) {
 	if v.Standing != "" {
 		most = 1
 	}
-	for i, line := range lines[:min(most, len(lines))] {
-		if i == most-1 && len(lines) > most {
-			line += " …"
+	if n := len(lines); n > most {
+		lines = append(slices.Clone(lines[:most-1]), fmt.Sprintf("and %d more", n-most+1))
+		if most == 1 {
+			lines[0] = "see the list"
 		}
-		kind := shrink(line, width, t)
-		f.on().Text(x, y+4*float64(i), draw.Fit(line, width, kind), kind)
+	}
+	for i, line := range lines {
+		kind := t
+		if draw.Width(line, kind) > width {
+			kind = draw.Type{Size: remark}
+		}
+		f.on().Text(x, y+4*float64(i), f.keys.fit(line, width, kind), kind)
 	}
 }
 

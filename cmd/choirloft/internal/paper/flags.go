@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,6 +22,7 @@ const (
 	flagRow    = 1.0  // between rows
 	flagTitle  = 7.0  // height of the line above
 	usualCable = 4.0  // diameter
+	flagLeast  = 7.5 * point
 )
 
 // wrap is what goes round a cable: its girth, and half a millimetre each for its three
@@ -35,25 +37,28 @@ func (o Options) wrap() float64 {
 
 // labels are flags to cut out, two for each cable: at its jack with the name of the cable
 // and where it leads, at its other end with what it is plugged into and where it comes from.
-func (f *flow) labels(list []say.CableLabel) {
+func (f *flow) labels(list []say.CableLabel, k *keys) {
 	f.dropHeading()
 	across := (f.wideSide()-2*edge+flagColumn)/flagsAlong - flagColumn
 	wrap := f.o.wrap()
 	face := min(flagFace, (across-wrap)/2)
-	at := 0
+	k.here = nil
+	var faces []flagText
 	for i := range list {
-		for end := range list[i].Ends {
-			if at%flagsAlong == 0 {
-				if at > 0 {
-					f.y += flagHeight + flagRow
-				}
-				if at == 0 || !f.bare && f.y+flagHeight > f.on().Height-edge {
-					f.flagPage(2 * len(list))
-				}
-			}
-			f.flag(&list[i].Ends[end], list[i].Colour, edge+float64(at%flagsAlong)*(across+flagColumn), face, wrap)
-			at++
+		for _, end := range list[i].Ends {
+			faces = append(faces, newFace(end, face-3.2, k))
 		}
+	}
+	for at := range faces {
+		if at%flagsAlong == 0 {
+			if at > 0 {
+				f.y += flagHeight + flagRow
+			}
+			if at == 0 || !f.bare && f.y+flagHeight > f.on().Height-edge {
+				f.flagPage(len(faces), k.text())
+			}
+		}
+		f.flag(&faces[at], list[at/2].Colour, edge+float64(at%flagsAlong)*(across+flagColumn), face, wrap)
 	}
 	f.y += flagHeight
 	if !f.bare {
@@ -68,7 +73,7 @@ func (f *flow) wideSide() float64 {
 }
 
 // flagPage begins a page of flags with how to use them.
-func (f *flow) flagPage(flags int) {
+func (f *flow) flagPage(flags int, key string) {
 	f.edge(say.LabelsTitle)
 	p, t := f.on(), draw.Type{Size: 8 * point}
 	d := f.o.wrap()
@@ -89,10 +94,51 @@ func (f *flow) flagPage(flags int) {
 		p.Text(edge, f.y+2.7, draw.Fit(text, p.Width-2*edge, t), t)
 	}
 	f.y += flagTitle
+	for _, line := range draw.Wrap(key, p.Width-2*edge, t) {
+		p.Text(edge, f.y+2.4, line, t)
+		f.y += 3.2
+	}
+}
+
+// flagText is a face as it is written: up to three lines, of which the last belong to what
+// is below the head.
+type flagText struct{ head, below []string }
+
+// newFace folds what a face says into a width, and shortens names where that is not enough.
+func newFace(l say.FlagFace, width float64, k *keys) flagText {
+	head, below := draw.Type{Size: 8 * point, Bold: true}, draw.Type{Size: flagLeast}
+	var x flagText
+	for _, with := range []*keys{nil, k} {
+		for _, lines := range [][2]int{{1, 1}, {1, 2}, {2, 1}} {
+			x = flagText{with.fold(l.Head, width, lines[0], head), with.fold(l.Below, width, lines[1], below)}
+			if !strings.Contains(strings.Join(slices.Concat(x.head, x.below), ""), "…") {
+				return x
+			}
+		}
+	}
+	return x
+}
+
+// write sets the face in lines from a corner on, as large as there is room for.
+func (x *flagText) write(p *draw.Picture, left, y, width float64) {
+	large, small, at := 12*point, 8*point, []float64{4.4, 8.6}
+	if len(x.head)+len(x.below) > 2 {
+		large, small, at = 9*point, flagLeast, []float64{3.1, 6.1, 9.1}
+	}
+	for i, text := range slices.Concat(x.head, x.below) {
+		t, least := draw.Type{Size: large, Bold: true}, 8*point
+		if i >= len(x.head) {
+			t, least = draw.Type{Size: small}, flagLeast
+		}
+		if w := draw.Width(text, t); w > width {
+			t.Size = max(t.Size*width/w*0.999, least)
+		}
+		p.Text(left, y+at[i], text, t)
+	}
 }
 
 // flag draws one flag: solid lines to cut, dashes round what is wrapped, dots to fold.
-func (f *flow) flag(l *say.FlagFace, colour string, x, face, wrap float64) {
+func (f *flow) flag(l *flagText, colour string, x, face, wrap float64) {
 	p, y := f.on(), f.y
 	p.Rect(x, y, 2*face+wrap, flagHeight, draw.Stroke(draw.Grey, 0.25))
 	for _, at := range []float64{face, face + wrap} {
@@ -103,22 +149,6 @@ func (f *flow) flag(l *say.FlagFace, colour string, x, face, wrap float64) {
 		if ink := cableInks[colour]; ink != draw.None {
 			p.Rect(at, y, 1.6, flagHeight, swatch(ink))
 		}
-		left, width := at+2.4, face-3.2
-		head := draw.Type{Size: 12 * point, Bold: true}
-		if w := draw.Width(l.Head, head); w > width {
-			head.Size = max(head.Size*width/w*0.99, 8*point)
-		}
-		p.Text(left, y+4.4, fitEnd(l.Head, width, head), head)
-		below := draw.Type{Size: 8 * point}
-		p.Text(left, y+8.6, fitEnd(l.Below, width, below), below)
+		l.write(p, at+2.4, y, face-3.2)
 	}
-}
-
-// fitEnd shortens what is plugged into an input, but neither the number of its voice nor
-// the input: to North…st12 pitch.
-func fitEnd(text string, width float64, t draw.Type) string {
-	if at := strings.LastIndex(text, " "); at > 0 && draw.Width(text, t) > width && draw.Width(text[at:], t) < width/2 {
-		return draw.FitName(text[:at], width-draw.Width(text[at:], t), t) + text[at:]
-	}
-	return draw.FitName(text, width, t)
 }

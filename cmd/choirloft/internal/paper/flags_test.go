@@ -5,8 +5,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // What goes round a cable is its girth and 1.5 mm for the folds, worked out by hand:
@@ -40,11 +38,4 @@ func TestFlags(t *testing.T) {
 			}
 		}
 	}
-}
-
-// A long name loses neither the number of the voice nor the input.
-func TestFitEnd(t *testing.T) {
-	kind := draw.Type{Size: 8 * point}
-	require.Equal(t, "to K1 pitch", fitEnd("to K1 pitch", 25, kind))
-	require.Regexp(t, `^to Nor.*…\S*12 pitch$`, fitEnd("to Northern lights over Lapland12 pitch", 25, kind))
 }

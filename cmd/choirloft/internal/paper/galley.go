@@ -238,14 +238,15 @@ func (f *flow) inset(pictures ...*draw.Picture) {
 	}
 }
 
-// whole draws what is as wide as a page that stands, below what was set.
-func (f *flow) whole(draws func()) {
+// whole draws what is as wide as a page that stands, below what was set, with a key to what
+// is short for something.
+func (f *flow) whole(k *keys, draws func(*flow)) {
 	f.pour()
 	if !f.bare && f.edged[len(f.edged)-1] {
 		f.over()
 	}
 	f.gap(2)
-	draws()
+	f.keyed(k, draws)
 }
 
 // keepLast keeps what was set last with what follows.

@@ -21,6 +21,9 @@ func (f *flow) panel(p *say.Panel) {
 	longest, kinds := 0, map[string][]say.Connector{}
 	var order []string
 	for _, c := range p.Connectors {
+		if c.Free() {
+			continue // they are named above
+		}
 		longest = max(longest, len(c.Sockets))
 		if kinds[c.Kind] == nil {
 			order = append(order, c.Kind)
@@ -74,7 +77,7 @@ func (f *flow) connector(c *say.Connector, x, width float64, most int) {
 	x += jackLabel
 	p.Rect(x, f.y, pitch*float64(len(c.Sockets)), jackLine-2.5, draw.Stroke(draw.Grey, 0.2))
 	for i := range c.Sockets {
-		f.socket(&c.Sockets[i], x+pitch*(float64(i)+0.5), pitch-0.8)
+		f.socket(&c.Sockets[i], x+pitch*(float64(i)+0.5), pitch-0.4)
 	}
 }
 
@@ -83,7 +86,7 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	p, y := f.on(), f.y+4
 	centre := func(dy float64, text string, t draw.Type) {
 		t.Align = draw.Middle
-		p.Text(x, f.y+dy, draw.FitName(text, width, t), t)
+		p.Text(x, f.y+dy, f.keys.fit(text, width, t), t)
 	}
 	style, number := draw.Style{Fill: draw.Black, Stroke: draw.Black, Width: 0.3}, draw.Paper
 	switch {
@@ -104,15 +107,39 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	}
 	t := draw.Type{Size: 3.5, Bold: true}
 	if draw.Width(s.Head, t) > width {
-		t.Size = small
+		t.Size = remark
 	}
-	centre(10.9, s.Head, t)
-	centre(13.6, s.Signal, draw.Type{Size: remark})
-	centre(16.4, s.Cable, draw.Type{Size: remark, Ink: draw.Dark})
+	heads := f.keys.fold(s.Head, width, 2, t)
+	cable := f.cableLines(s.Cable, width, draw.Type{Size: remark})
+	foot, step := 16.4, 2.7 // of three lines; more stand closer
+	if n := len(heads) + len(cable); n > 2 {
+		foot, step, t.Size = 17, 7.8/float64(n), remark
+	}
+	at := foot - step*float64(len(heads)+len(cable))
+	first := at
+	for _, line := range heads {
+		centre(at, line, t)
+		at += step
+	}
+	centre(at, s.Signal, draw.Type{Size: remark})
+	for _, line := range cable {
+		at += step
+		centre(at, line, draw.Type{Size: remark, Ink: draw.Dark})
+	}
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
-		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))
+		p.Line(x-w/2-0.8, f.y+first-1.2, x+w/2+0.8, f.y+first-1.2, draw.Stroke(draw.Accent, 0.5))
 	}
+}
+
+// cableLines are the name of a cable, in two lines behind the name of its interface where
+// one is not enough.
+func (f *flow) cableLines(name string, width float64, t draw.Type) []string {
+	of, jack, ok := strings.Cut(name, ":")
+	if whole := f.keys.fit(name, width, t); !ok || !strings.Contains(whole, "…") {
+		return []string{whole}
+	}
+	return []string{f.keys.fit(of+":", width, t), jack}
 }
 
 // jackShape draws a CV round, a gate square, and what gives either as a diamond.

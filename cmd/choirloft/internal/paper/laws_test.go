@@ -84,6 +84,12 @@ func (l *court) page(n int, p *printedPage) {
 			l.breach("page %d: %q is cut, without a key", n, w.text)
 		}
 	}
+	keys := p.keys()
+	for _, field := range p.fields() {
+		if key := shortened(field); key != "" && keys[key] == "" {
+			l.breach("page %d: %q is short for something, without a key", n, field)
+		}
+	}
 	if a, b, found := p.overlap(); found {
 		l.breach("page %d: %q lies over %q", n, a.text, b.text)
 	}
@@ -110,7 +116,9 @@ func (l *court) names() {
 		}
 	}
 	for i := range m.Macros {
-		names = append(names, m.Macros[i].Name)
+		if !slices.Contains(m.Missing, m.Macros[i].Name) { // what has no jack is counted
+			names = append(names, m.Macros[i].Name)
+		}
 	}
 	for i := range m.Paths {
 		for j := range m.Paths[i].Branches {
@@ -119,10 +127,8 @@ func (l *court) names() {
 	}
 	words := map[string]bool{}
 	for i := range l.pages {
-		for _, w := range l.pages[i].words {
-			for _, field := range strings.Fields(w.text) {
-				words[strings.Trim(field, ".,:;()")] = true
-			}
+		for _, field := range l.pages[i].fields() {
+			words[strings.Trim(field, ".,:;()")] = true
 		}
 	}
 	slices.Sort(names)
@@ -191,20 +197,25 @@ func (l *court) record(parts ...string) {
 func (l *court) cables() {
 	m, flags, elsewhere := l.sheet.Map, map[string]int{}, map[string]bool{}
 	for i := range l.pages {
-		for _, w := range l.pages[i].words {
-			for _, field := range strings.Fields(w.text) {
-				if field = strings.Trim(field, "(),"); strings.Contains(l.pages[i].squashed, "foldatthedots") {
-					flags[field]++
-				} else {
-					elsewhere[field] = true
-				}
+		keys := l.pages[i].keys()
+		for _, field := range l.pages[i].fields() {
+			if strings.HasPrefix(field, "((") {
+				field = field[1:]
+			}
+			if key := shortened(field); key != "" {
+				field = strings.Replace(field, key, keys[key], 1)
+			}
+			if field = strings.Trim(field, "(),"); strings.Contains(l.pages[i].squashed, "foldatthedots") {
+				flags[field]++
+			} else {
+				elsewhere[field] = true
 			}
 		}
 	}
 	wanted := map[string]int{}
 	for _, c := range slices.Concat(m.Cables, m.SetUpCables) {
 		wanted[c.Number] += 4
-		if !elsewhere[c.Number] {
+		if !elsewhere[c.Number] && !l.listed(c.Number) {
 			l.breach("cable %s is on no page but its flags", c.Number)
 		}
 		if len(m.SetUps) > 0 {
@@ -226,6 +237,14 @@ func (l *court) cables() {
 			}
 		}
 	}
+}
+
+// listed tells whether the long name of a cable stands on a page without flags, in several
+// lines.
+func (l *court) listed(cable string) bool {
+	return slices.ContainsFunc(l.pages, func(p printedPage) bool {
+		return !strings.Contains(p.squashed, "foldatthedots") && strings.Contains(p.squashed, cable)
+	})
 }
 
 // trueSize: every page has a bar of 100 mm.

@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/draw"
@@ -56,6 +57,8 @@ type flow struct {
 	y           float64
 	bare        bool   // nothing but what is drawn: no frame, no strip, one page of any height
 	edged       []bool // of pages: drawn to their edges, without frame and strip
+	keys        *keys  // to names that do not fit; nil for none
+	keyText     string // what is said of them on every page
 	galley      []band
 	cols        int  // of what is being set
 	own         bool // it begins a page, if the rest of the present one does not hold it whole
@@ -92,6 +95,7 @@ func (f *flow) page(title string, landscape bool) {
 	}
 	f.pages, f.titles, f.edged = append(f.pages, p), append(f.titles, title), append(f.edged, false)
 	f.y = f.top()
+	f.writeKeys()
 }
 
 // turn makes a page that has only been begun one that lies, or begins one.
@@ -207,15 +211,39 @@ func (f *flow) strip(p *draw.Picture, title, number string) {
 		p.Text(x+2, frame+4, label, draw.Type{Size: remark, Ink: draw.Dark})
 		p.Text(x+2, frame+9.2, value, draw.Type{Size: head, Bold: true})
 	}
-	field("page", number, 21)
+	field("page", number, max(21, draw.Width(number, draw.Type{Size: head, Bold: true})+4))
 	if !f.o.Date.IsZero() {
 		field("date", f.o.Date.Format(time.DateOnly), 27)
 	}
 	field("plan", f.fingerprint, 29)
-	t := draw.Type{Size: large, Bold: true}
-	p.Text(margin, frame+6.2, draw.Fit(f.name, x-margin-2, t), t)
-	t = draw.Type{Size: body, Ink: draw.Dark}
-	p.Text(margin, frame+9.9, draw.Fit(title, x-margin-2, t), t)
+	width := x - margin - 2
+	name, below := draw.Type{Size: large, Bold: true}, draw.Type{Size: body, Ink: draw.Dark}
+	high, low := 6.2, 9.9
+	if draw.Width(title, draw.Type{Size: remark}) > width { // two lines of it
+		name.Size, high, low = head*0.85, 4.2, 8.8
+	}
+	twoLines(p, margin, frame+high, f.name, width, name)
+	twoLines(p, margin, frame+low, title, width, below)
+}
+
+// twoLines writes a text smaller where it is too wide, and where that is not enough in two
+// lines, the first a little higher and the second a little lower.
+func twoLines(p *draw.Picture, x, y float64, text string, width float64, t draw.Type) (wide float64) {
+	if w := draw.Width(text, t); w > width {
+		t.Size = max(t.Size*width/w*0.999, remark)
+	}
+	lines := []string{text}
+	if draw.Width(text, t) > width {
+		if lines = draw.Wrap(text, width, t); len(lines) > 2 { // no name is as long as that
+			lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), width, t)}
+		}
+		y -= t.Size * 0.6
+	}
+	for i, line := range lines {
+		p.Text(x, y+t.Size*1.1*float64(i), line, t)
+		wide = max(wide, draw.Width(line, t))
+	}
+	return wide
 }
 
 // checkBar draws what tells whether the page was printed in its own size: two

@@ -4,6 +4,7 @@ import (
 	"html"
 	"math"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -43,6 +44,36 @@ const capital, lineUp, lineDown = 1493.0 / 2048, 1901.0 / 2048, 483.0 / 2048
 func (p *printedPage) add(w printedWord) {
 	p.words = append(p.words, w)
 	p.squashed += squash(w.text)
+}
+
+// fields are the words of a page between spaces.
+func (p *printedPage) fields() (all []string) {
+	for i := range p.words {
+		all = append(all, strings.Fields(p.words[i].text)...)
+	}
+	return all
+}
+
+var numbered = regexp.MustCompile(`^(\(\d+\)):?[\pL\d]`)
+
+// shortened is the number in brackets that a field has for a name: (2) of (2)12 or (1):cv3;
+// empty for what has none, such as the key in C4 (60).
+func shortened(field string) string {
+	if m := numbered.FindStringSubmatch(field); m != nil {
+		return m[1]
+	}
+	return ""
+}
+
+// keys are what the numbers on a page stand for, as in (2) is North.
+func (p *printedPage) keys() map[string]string {
+	keys, all := map[string]string{}, p.fields()
+	for i := range max(0, len(all)-2) {
+		if strings.HasPrefix(all[i], "(") && all[i+1] == "is" {
+			keys[all[i]] = all[i+2]
+		}
+	}
+	return keys
 }
 
 // squash takes the spaces out of a text.

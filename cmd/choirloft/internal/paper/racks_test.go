@@ -34,6 +34,13 @@ func TestLawsOfOurRigs(t *testing.T) {
 	}
 }
 
+// names are in four alphabets.
+var names = []string{"K", "M", "kiln", "Печь", "Ω", "Łódź", "Très", "Große_Halle", "the-one-on-the-right-hand-side-of-all-w", "a-name-as-long-as-any-name-may-be-here-x", "Lapland-by-night"}
+
+// racks are small, and walls have up to 256 voices in banks of up to 20.
+var racks = wild.Size{Banks: [2]int{1, 4}, InBank: [2]int{1, 12}, Voices: 48, Played: true, Names: names}
+var walls = wild.Size{Banks: [2]int{5, 24}, InBank: [2]int{1, 20}, Voices: 256, Played: true, Names: names}
+
 // beyond are names that the font has no letters for.
 var beyond = wild.Size{Banks: [2]int{1, 3}, InBank: [2]int{1, 4}, Voices: 12, Played: true, Names: []string{"東京", "서울", "K", "North"}}
 
@@ -49,6 +56,23 @@ func drawnRack(t *testing.T, size wild.Size, n int) (*profiles.Rig, *contract.Sh
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err, text)
 	return rig, contract.NewSheet(p), text
+}
+
+// Random racks keep the laws of all sheets.
+func TestLawsOfRandomRacks(t *testing.T) {
+	most := 0
+	for i := range some(3, 270) {
+		size := racks
+		if i%10 == 9 {
+			size = walls
+		}
+		rig, s, text := drawnRack(t, size, i)
+		most = max(most, len(rig.Voices))
+		if found := breaches(t, rig, s, Options{Letter: i%3 == 1}, some(0, 1) > 0 && i%3 == 0); len(found) > 0 {
+			t.Errorf("rig %d:\n%s\n%s", i, strings.Join(found, "\n"), text)
+		}
+	}
+	require.Greater(t, most, some(5, 200))
 }
 
 // Racks with letters that the font lacks are refused, others are not.

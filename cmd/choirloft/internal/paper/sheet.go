@@ -10,14 +10,18 @@ import (
 // Drawings are the figures of the sheet of a map: its rack on one page, or where it has too
 // many lines of voices its interfaces and its banks; its unisons, and labels for its cables.
 func Drawings(m *contract.Map) Figures {
-	all := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m)) }}
+	var door *say.Door
 	if say.OnDoor(m) {
-		all[say.FigureDoor] = func(f *flow) { f.door(say.NewDoor(m)) }
+		door = say.NewDoor(m)
+	}
+	k, panels := newKeys(m, door), say.Panels(m)
+	all := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m), k) }}
+	if door != nil {
+		all[say.FigureDoor] = func(f *flow) { f.keys = k; f.door(door) }
 	} else {
-		all[say.FigureBanks] = func(f *flow) { f.whole(func() { f.faces(say.Faces(m)) }) }
-		panels := say.Panels(m)
+		all[say.FigureBanks] = func(f *flow) { f.whole(k, func(f *flow) { f.faces(say.Faces(m)) }) }
 		for i := range panels {
-			all[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(func() { f.panel(&panels[i]); f.jackLegend() }) }
+			all[say.Numbered(say.FigureJacks, i)] = func(f *flow) { f.whole(k, func(f *flow) { f.panel(&panels[i]); f.jackLegend() }) }
 		}
 	}
 	for i := range m.Unisons {

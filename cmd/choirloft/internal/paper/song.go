@@ -38,7 +38,7 @@ func (s *Song) figure(f *flow) {
 	if f.bare {
 		f.pages = nil
 		for _, x := range s.pictures() {
-			f.alone(x.draw(pictureWidth, s.height()))
+			f.alone(x.draw(pictureWidth, s.height(x.window)))
 		}
 		return
 	}
@@ -53,9 +53,9 @@ func (f *flow) alone(p *draw.Picture) {
 	f.pages = append(f.pages, signed(p, f.name, "", f.fingerprint, footLines(f.o.Command, f.rules)))
 }
 
-// height is that of lanes by themselves.
-func (s *Song) height() float64 {
-	return min(figures.Tallest(s.Lanes), max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
+// height is that of the lanes of a window by themselves.
+func (s *Song) height(w contract.Window) float64 {
+	return figures.Tallest(s.Lanes, &s.Replay.Result, w, max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
 }
 
 // window is what is drawn.
@@ -76,14 +76,15 @@ func (s *Song) scenes() *contract.Scenes {
 
 // songPicture is one of the pictures of a song.
 type songPicture struct {
-	title string
-	draw  func(width, height float64) *draw.Picture
+	title  string
+	window contract.Window // of lanes
+	draw   func(width, height float64) *draw.Picture
 }
 
 // pictures are those of the song: of a long one first the whole, then what is heard plainly.
 func (s *Song) pictures() (all []songPicture) {
 	add := func(title string, w contract.Window) {
-		all = append(all, songPicture{title, func(width, height float64) *draw.Picture {
+		all = append(all, songPicture{title, w, func(width, height float64) *draw.Picture {
 			return figures.Lanes(s.Lanes, &s.Replay.Result, w, width, height)
 		}})
 	}
@@ -95,7 +96,7 @@ func (s *Song) pictures() (all []songPicture) {
 		}
 		return all
 	}
-	all = append(all, songPicture{"What is heard of the losses: " + say.SongLabel(&s.Replay.Song), func(width, _ float64) *draw.Picture {
+	all = append(all, songPicture{"What is heard of the losses: " + say.SongLabel(&s.Replay.Song), s.Lanes.All(), func(width, _ float64) *draw.Picture {
 		return figures.Overview(s.Lanes, &s.Replay.Result, scenes, width)
 	}})
 	for i := range scenes.List {
@@ -118,14 +119,14 @@ func (s *Song) split() []contract.Window {
 func (s *Song) Picture() *draw.Picture {
 	scenes := s.scenes()
 	if scenes == nil {
-		return figures.Lanes(s.Lanes, &s.Replay.Result, s.window(), pictureWidth, s.height())
+		return figures.Lanes(s.Lanes, &s.Replay.Result, s.window(), pictureWidth, s.height(s.window()))
 	}
 	most := scenes.Most()
 	if most == nil {
 		return figures.Overview(s.Lanes, &s.Replay.Result, scenes, pictureWidth)
 	}
 	p := figures.Strip(s.Lanes, &s.Replay.Result, scenes.Only(most), pictureWidth)
-	lanes := figures.Lanes(s.Lanes, &s.Replay.Result, most.Window, pictureWidth, s.height())
+	lanes := figures.Lanes(s.Lanes, &s.Replay.Result, most.Window, pictureWidth, s.height(most.Window))
 	p.Place(0, p.Height+2, lanes)
 	p.Height += 2 + lanes.Height
 	return p

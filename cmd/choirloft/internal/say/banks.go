@@ -71,24 +71,24 @@ func (c *chart) face(v mapVoice) VoiceFace {
 	return f
 }
 
-// detunes lists detune and pan; with the part, where parts do not agree.
+// detunes is detune and pan, or the detune in each part where parts do not agree.
 func (v mapVoice) detunes() (lines []string) {
 	for i := range v.Seats {
 		s := &v.Seats[i]
 		if s.Unison.Of < 2 {
 			continue
 		}
-		line := "unison " + varies
+		cents, pan := "by note", ""
 		switch {
 		case s.Idle:
-			line = "idle"
+			cents = "idle"
 		case s.DetuneCents != nil:
-			line = unit.Signed(*s.DetuneCents) + "  " + unit.Pan(*s.Pan)
+			cents, pan = unit.Signed(*s.DetuneCents), "  "+unit.Pan(*s.Pan)
 		}
 		if v.SeatsAgree() {
-			return []string{line}
+			return []string{cents + pan}
 		}
-		lines = append(lines, line+"  "+s.Part)
+		lines = append(lines, s.Part+" "+cents)
 	}
 	return lines
 }

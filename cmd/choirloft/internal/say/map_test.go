@@ -267,3 +267,14 @@ func TestGateOrsOnTheMap(t *testing.T) {
 	require.Equal(t, "A gate-OR stands between the gate jacks and banks K and L in every set-up, with two cables a voice.", chartOf(t, rig+"or}}\n").gateOrLine())
 	require.Empty(t, chartOf(t, rig+"multiples}}\n").gateOrLine())
 }
+
+// A voice that has its pitch from the jack of another one has two addresses: pitch before gate.
+func TestPitchAndGateHaveTheirOwnAddress(t *testing.T) {
+	c := chartOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2, shared: pitch}, L: {voices: 1}}\n")
+	var addresses []string
+	for i := range c.Voices {
+		cells := mapVoice{&c.Voices[i]}.cells(4)
+		addresses = append(addresses, cells[6]+" "+cells[7])
+	}
+	require.Equal(t, []string{"1 1", "1 1/2", "1 3"}, addresses)
+}

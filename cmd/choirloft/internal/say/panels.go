@@ -22,6 +22,30 @@ type Connector struct {
 	Sockets   []Socket
 }
 
+// Free tells whether no jack of a connector has a cable.
+func (c *Connector) Free() bool {
+	return !slices.ContainsFunc(c.Sockets, func(s Socket) bool { return !s.Free })
+}
+
+// Undrawn are the jacks of connectors without a cable, in words; empty for none.
+func (p *Panel) Undrawn() string {
+	var words []string
+	for _, kind := range []string{"cv", "gate", "output"} {
+		var free []int
+		for i := range p.Connectors {
+			if c := &p.Connectors[i]; c.Kind == kind && c.Free() {
+				for j := range c.Sockets {
+					free = append(free, c.Sockets[j].Jack)
+				}
+			}
+		}
+		if len(free) > 0 {
+			words = append(words, doorKinds[kind]+" "+strings.Join(unit.Runs(free), ", "))
+		}
+	}
+	return strings.Join(words, "; ")
+}
+
 // Socket is a jack and what is plugged into it.
 type Socket struct {
 	Jack     int // from 1
@@ -166,6 +190,9 @@ func (c *chart) jacks(i int) []doc.Block {
 	}
 	blocks := []doc.Block{doc.Paragraph{Text: title}}
 	if !OnDoor(c.Map) {
+		if free := Panels(c.Map)[i].Undrawn(); free != "" {
+			blocks = append(blocks, doc.Aside{Text: "Connectors without a cable are not drawn: " + free + "."})
+		}
 		blocks = append(blocks, doc.Figure{Name: Numbered(FigureJacks, i)})
 	}
 	if i == 0 {
@@ -236,13 +263,23 @@ func (c *chart) cableCells(p *contract.Path, x *contract.Cable, to, via, volts s
 	if port, channel := address(j); port != unit.None {
 		midi = port + "." + channel
 	}
-	if c.macro[p.Lanes[0]] {
-		macro = p.Lanes[0]
+	if macros := c.macrosOn(p); len(macros) > 0 {
+		macro = strings.Join(macros, ", ")
 	}
 	if x != nil {
 		name, length, colour = x.Number, cableLength(x), cmp.Or(x.Colour, unit.None)
 	}
 	return []string{name, to, macro, midi, controlMessage(j), connector(j), via, length, colour, volts}
+}
+
+// macrosOn are the macros that move a jack, which may share it with a voice.
+func (c *chart) macrosOn(p *contract.Path) (names []string) {
+	for _, lane := range p.Lanes {
+		if c.macro[lane] {
+			names = append(names, lane)
+		}
+	}
+	return names
 }
 
 // controlMessage is what moves a jack other than notes.

@@ -47,7 +47,7 @@ func TestFaces(t *testing.T) {
 	require.Len(t, faces, 2)
 	require.Len(t, faces[0].Common, 3, "cutoff, resonance, level")
 	require.Equal(t, VoiceFace{Name: "K1", Number: 1, State: "in", Pitch: "main cv 1", Gate: "main gate 1", PitchBy: "cv1", GateBy: "gt1",
-		Detune: []string{"-6.0  L 60  pad"}, Parts: "pad, lead"}, faces[0].Voices[0]) // 12 cents from −6 on
+		Detune: []string{"pad -6.0"}, Parts: "pad, lead"}, faces[0].Voices[0]) // 12 cents from −6 on
 	require.Equal(t, "OUT", faces[0].Voices[1].Standing)
 	require.Equal(t, VoiceFace{Name: "L1", Number: 5, State: "in", Pitch: "low out 1", Gate: "low out 2", PitchBy: "low:cv1", GateBy: "low:gt2", Parts: "lead"}, faces[1].Voices[0])
 

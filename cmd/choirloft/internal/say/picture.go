@@ -94,6 +94,11 @@ func Where(r *contract.Result, s *contract.Scenes, bars bool) []string {
 	default:
 		lines = append(lines, fmt.Sprintf("Plain in %d of %s, most in %s.", len(s.Plain), unit.Count(s.Bars, what), SceneBars(s.Most(), bars)))
 	}
+	if last := len(lines) - 1; s.Together > 0 && s.Together == len(s.Plain) {
+		lines[last] += " There only several losses together are plain."
+	} else if s.Together > 0 {
+		lines[last] += fmt.Sprintf(" In %d of them only several losses together are plain.", s.Together)
+	}
 	switch n := len(s.Left); {
 	case n > 0 && len(s.List) == 1:
 		lines = append(lines, fmt.Sprintf("Below are %s; a .pdf or .html has more.", SceneBars(&s.List[0], bars)))

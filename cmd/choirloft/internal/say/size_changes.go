@@ -74,6 +74,8 @@ func changeText(c *contract.FixChange, parts []string) string {
 		return "give " + banksText(c.Banks)
 	case "transpose":
 		return "transpose " + part + " " + interval(c.Semitones)
+	case "zero-key":
+		return fmt.Sprintf("tune %s and its voices to %s (%d) at 0 V", c.Interface, c.Value, c.Number)
 	case "unison":
 		return fmt.Sprintf("a unison of %d for %s", c.Number, part)
 	case "release":

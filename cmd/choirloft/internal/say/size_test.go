@@ -112,6 +112,7 @@ func TestFixText(t *testing.T) {
 		"end pad's notes at the next where they overlap it by up to 80 ms": {{Kind: "trim", Part: &pad, Value: "80 ms"}},
 		"end pad's notes 100 ms earlier, only where voices are short":      {{Kind: "shorten", Part: &pad, Value: "100 ms when short"}},
 		"lift pad's pedal 1 s earlier":                                     {{Kind: "lift", Part: &pad, Value: "1 s"}},
+		"tune main and its voices to F1 (29) at 0 V":                       {{Kind: "zero-key", Interface: "main", Number: 29, Value: "F1"}},
 		"drop pad's doubled octaves":                                       {{Kind: "doubles", Part: &pad, Value: "drop"}},
 		"2 recordings to mix":                                              {{Kind: "passes", Number: 2}},
 		"1 voice more (20)":                                                {{Kind: "voices", Number: 20, More: 1}},

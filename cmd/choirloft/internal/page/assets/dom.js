@@ -36,6 +36,31 @@ export function options(select, list, chosen) {
 export function means(text) { return text ? { title: text, "aria-description": text } : {}; }
 
 /**
+ * able lets a button act, or says why it cannot: to the pointer, on focus, and when it is pressed.
+ * @param {HTMLElement} button @param {string | false} why empty where it can
+ */
+export function able(button, why) {
+  if (button.dataset.meaning === undefined) button.dataset.meaning = button.title;
+  const text = why || button.dataset.meaning;
+  if (why) button.setAttribute("aria-disabled", "true");
+  else button.removeAttribute("aria-disabled");
+  button.title = text;
+  if (text) button.setAttribute("aria-description", text);
+  else button.removeAttribute("aria-description");
+}
+
+/** wireUnable keeps buttons that cannot act from it. @param {(why: string) => void} tell */
+export function wireUnable(tell) {
+  document.addEventListener("click", (e) => {
+    const button = e.target instanceof Element ? e.target.closest("button[aria-disabled=true]") : null;
+    if (!button) return;
+    e.preventDefault();
+    e.stopImmediatePropagation();
+    tell(button.getAttribute("aria-description") ?? "");
+  }, { capture: true });
+}
+
+/**
  * pressable makes a row act on a click and on Enter.
  * @param {HTMLElement} row @param {() => void} act
  */

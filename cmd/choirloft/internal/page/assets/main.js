@@ -4,7 +4,7 @@
 import * as api from "./api.js";
 import { gloss, wrong } from "./doc.js";
 import { Conflict } from "./conflict.js";
-import { $, el, options } from "./dom.js";
+import { $, able, el, options, wireUnable } from "./dom.js";
 import { PaperView } from "./paper.js";
 import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
@@ -37,6 +37,7 @@ export class App {
     });
     this.failed = false; // the last question
     this.speaking = 0;
+    /** @type {Map<string, Map<string, () => void>>} */ this.later = new Map(); // by view: what is to be built once it is shown
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
@@ -99,6 +100,7 @@ export class App {
     this.wireDrop();
     this.wireMeans();
     wireLists();
+    wireUnable((why) => { $("means").textContent = why; $("means").hidden = false; });
   }
 
   wireKeys() {
@@ -145,6 +147,13 @@ export class App {
     this.note(false);
   }
 
+  /** when builds something of a view: now if that is shown, else when it is. @param {string} view @param {string} what @param {() => void} build */
+  when(view, what, build) {
+    if (this.view === view) return build();
+    if (!this.later.has(view)) this.later.set(view, new Map());
+    this.later.get(view)?.set(what, build);
+  }
+
   /** show turns to a view. @param {string} name */
   show(name) {
     this.view = name;
@@ -153,6 +162,10 @@ export class App {
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
       $(`tab-${other}`).tabIndex = other === name ? 0 : -1;
     }
+    const due = this.later.get(name);
+    this.later.delete(name);
+    for (const build of due?.values() ?? []) build();
+    oneStop();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -190,10 +203,23 @@ export class App {
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
-    $("save").disabled = desk.saved || desk.faults.length > 0;
+    this.tellAble();
     options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
+  }
+
+  /** tellAble says of each button that cannot act why. */
+  tellAble() {
+    const { desk } = this, faults = desk.faults.length > 0 && "The text has faults. Mend them first.";
+    const song = !this.song() && "There is no song yet. Add one first.", set = this.set().length === 0;
+    able($("save"), faults || (desk.saved && "There is nothing to save: the file has this text."));
+    able($("undo"), this.history.before.length === 0 && "There is nothing to undo.");
+    able($("redo"), this.history.after.length === 0 && "There is nothing to do again.");
+    able($("as-rig"), set && "It plays as the rig says already.");
+    able($("keep"), faults || (set && "Nothing is set that the rig does not say."));
+    able($("compare"), desk.songs.length === 0 && song);
+    for (const button of document.querySelectorAll("#find-fixes, #find-pairs, .zoom button, [data-version], #downloads [data-song]")) able(/** @type {HTMLElement} */ (button), song);
   }
 
   /** tellWrong lists what is wrong, on every view: faults of the text, then what was found of the rig. */
@@ -317,8 +343,7 @@ export class App {
   /** refresh asks anew for what is shown. */
   async refresh() {
     const now = this.history.now, { song, set } = now;
-    $("undo").disabled = !this.history.before.length;
-    $("redo").disabled = !this.history.after.length;
+    this.tellAble();
     this.views.song.showVoices();
     this.failed = false;
     const keys = this.turn();
@@ -330,7 +355,7 @@ export class App {
     try {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);
-      this.views.rack.card();
+      this.when("rack", "card", () => this.views.rack.card());
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }

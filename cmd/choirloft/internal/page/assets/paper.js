@@ -29,7 +29,8 @@ export class PaperView {
   async take() {
     const { desk } = this.app;
     $("downloads").replaceChildren(...desk.files.map((f) =>
-      el("button", { type: "button", disabled: f.song && !this.app.song(), onclick: () => this.download(f.kind) }, f.text)));
+      el("button", { type: "button", "data-song": f.song, onclick: () => this.download(f.kind) }, f.text)));
+    this.app.tellAble();
     try {
       const key = this.app.keys().sheets;
       const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { set: this.app.set(), paper: this.size() }, signal));

@@ -17,9 +17,11 @@ export class RackView {
   /** take shows a map. @param {import("../testdata/contract").MapAnswer} map */
   take(map) {
     this.map = map;
-    this.banks();
-    this.card();
-    $("mapped").replaceChildren(...lead(map.doc), ...sections(map.doc, { figures: map.figures }));
+    this.app.when("rack", "map", () => {
+      this.banks();
+      this.card();
+      $("mapped").replaceChildren(...lead(map.doc), ...sections(map.doc, { figures: map.figures }));
+    });
   }
 
   banks() {

@@ -184,10 +184,16 @@ export class SongView {
   takeShown({ head: { wants, chosen }, columns: c }) {
     this.wants = { ...wants, held: new Steps(c.held, c.held_n), pedal: new Steps(c.pedal, c.pedal_n), audible: new Steps(c.audible, c.audible_n) };
     this.chosen = chosen;
-    const list = (/** @type {any[]} */ choices) => /** @type {[string, string][]} */ (choices.map(({ name, label }) => [name, label]));
-    options($("shown-part"), list(chosen.parts), chosen.part);
-    options($("shown-loss"), list(chosen.kinds), chosen.kind);
-    $("wants").textContent = wants.label;
+    this.app.when("song", "chosen", () => this.list(chosen, wants.label));
+    this.draw();
+  }
+
+  /** list shows which losses were chosen, and what there is to choose from. @param {any} chosen @param {string} label of what is wanted */
+  list(chosen, label) {
+    const choices = (/** @type {any[]} */ all) => /** @type {[string, string][]} */ (all.map(({ name, label: text }) => [name, text]));
+    options($("shown-part"), choices(chosen.parts), chosen.part);
+    options($("shown-loss"), choices(chosen.kinds), chosen.kind);
+    $("wants").textContent = label;
     this.ranked = [];
     $("chosen").replaceChildren(...lead(chosen.doc, { row: (row, about) => {
       const n = place(about, "loss");
@@ -196,7 +202,6 @@ export class SongView {
       pressable(row, () => this.goTo(n, row));
     } }));
     oneStop();
-    this.draw();
   }
 
   /** takeSizes shows what numbers of voices cost, beside what is wanted: of the part that is shown by itself. @param {any} sizes */
@@ -251,8 +256,11 @@ export class SongView {
   /** heed shows how the parts play, and the command for it. @param {import("../testdata/contract").Set} now */
   heed(now) {
     this.now = now;
-    $("command").textContent = now.command;
-    this.showControls();
+    this.app.when("song", "controls", () => {
+      $("command").textContent = now.command;
+      $("command-note").textContent = now.note;
+      this.showControls();
+    });
   }
 
   showControls() {
@@ -283,16 +291,21 @@ export class SongView {
     if (!this.played) return;
     const { doc } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
-    $("played").replaceChildren(...sections(doc, { row: (row, about) => {
+    this.app.when("song", "played", () => $("played").replaceChildren(...sections(doc, { row: (row, about) => {
       const n = place(about, "loss");
       if (n >= 0) pressable(row, () => this.goTo(n, row));
-    } }));
+    } })));
   }
 
   /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
   sized(size, doc, figures) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
+    this.app.when("song", "sized", () => this.showSized(size, more, doc, figures));
+  }
+
+  /** @param {import("../testdata/contract").Size} size @param {Node[]} more @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
+  showSized(size, more, doc, figures) {
     const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
       const fix = size.fixes[place(about, "fix")];
       if (fix?.command === "replay") row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));

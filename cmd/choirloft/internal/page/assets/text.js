@@ -2,7 +2,7 @@
 // The rig's text, with its faults in the margin.
 
 import * as api from "./api.js";
-import { $, el } from "./dom.js";
+import { $, able, el } from "./dom.js";
 import { oneStop } from "./lists.js";
 
 export class TextView {
@@ -30,7 +30,7 @@ export class TextView {
   /** unsaved says that the text here is not what the file has. */
   unsaved() {
     $("save-state").textContent = "not saved";
-    $("save").disabled = false;
+    able($("save"), "");
   }
 
   /** flush sends what was typed and has not been sent yet. */

@@ -590,6 +590,7 @@ export interface BankFace {
 export interface Set {
   parts: Array<Part>;
   command: string;
+  note: string;
 }
 
 export interface Wants {
@@ -1123,6 +1124,7 @@ export interface RulesCost {
 export interface FixChange {
   kind: string;
   part: string | null;
+  interface?: string;
   value?: string;
   number?: number;
   more?: number;

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"choirloft/profiles"
@@ -9,27 +10,26 @@ import (
 )
 
 // ForVoices returns overrides with which a rig has a number of voices in service, from 1, or a
-// part may hold so many. Fewer than there are keep the first of them, or limit the part. More are
-// bought, in whole banks like one that most parts play on, as [Overrides.Buy] has it: as many as
-// that takes, or where it is fewer than now, as many as are left. What the rack cannot hold of any
-// such bank is an *[OverrideError].
+// part may hold so many. Fewer than there are keep the first of them, or limit the part; for more,
+// those come back that a number of voices left out. Beyond these they are bought, in whole banks
+// like one that most parts play on, as [Overrides.Buy] has it: as many as that takes, or where it is
+// fewer than now, as many as are left. What the rack cannot hold of any such bank is an *[OverrideError].
 func (o Overrides) ForVoices(rig *profiles.Rig, part string, n int) (Overrides, error) {
 	now, err := Draft(rig, o)
 	if err != nil {
 		return o, err
 	}
-	o = o.asRacked(part)
+	p, o, err := o.racked(rig, part, n)
+	if err != nil {
+		return o, err
+	}
 	few := &o.Voices
 	if part != "" {
 		few = &o.Limit
 	}
-	p, err := Draft(rig, o)
-	if err != nil {
-		return o, err
-	}
 	have, limit := p.Serving(part)
 	if n < have || limit > 0 && n != limit {
-		*few = append(*few, For[int]{part, max(1, n)})
+		*few = append(slices.Clone(*few), For[int]{part, max(1, n)})
 	}
 	if n <= have {
 		return o, nil
@@ -55,22 +55,33 @@ func (o Overrides) ForVoices(rig *profiles.Rig, part string, n int) (Overrides, 
 	return o, refused
 }
 
-// asRacked leaves out what was bought, and how many voices are to be in service, or how many a
-// part may hold.
-func (o Overrides) asRacked(part string) Overrides {
-	o.Buy = nil
-	few := &o.Voices
-	if part != "" {
-		few = &o.Limit
+// racked leaves out what was bought and, of a part, how many voices it may hold; where that does not
+// have so many voices in service, it leaves out too how many are to be.
+func (o Overrides) racked(rig *profiles.Rig, part string, n int) (*Plan, Overrides, error) {
+	without := func(list []For[int], part string) []For[int] {
+		return slices.DeleteFunc(slices.Clone(list), func(v For[int]) bool { return v.Part == part })
 	}
-	*few = slices.DeleteFunc(slices.Clone(*few), func(v For[int]) bool { return v.Part == part })
-	return o
+	o.Buy = nil
+	if part == "" {
+		o.Voices = without(o.Voices, part)
+	} else {
+		o.Limit = without(o.Limit, part)
+	}
+	p, err := Draft(rig, o)
+	if err != nil {
+		return nil, o, err
+	}
+	if have, _ := p.Serving(part); n > have && part != "" {
+		o.Voices = without(without(o.Voices, part), "")
+		p, err = Draft(rig, o)
+	}
+	return p, o, err
 }
 
 // Racked counts the voices that are there for a part, or in all, without what the plan buys and
 // leaves out of service; bank is by how many further banks would go: see [Overrides.ForVoices].
 func (p *Plan) Racked(part string) (voices, bank int, err error) {
-	racked, err := Draft(p.Unchanged, p.Overrides.asRacked(part))
+	racked, _, err := p.Overrides.racked(p.Unchanged, part, math.MaxInt)
 	if err != nil {
 		return 0, 0, err
 	}

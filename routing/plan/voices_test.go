@@ -57,6 +57,18 @@ func TestForVoices(t *testing.T) {
 		require.Equal(t, flags, got.Flags())
 	}
 
+	// Before any is bought those come back that a number of voices left out.
+	for n, flags := range map[int][]string{8: {"--voices", "10", "--limit", "pad=8"}, 10: {"--voices", "10"}, 12: {"--limit", "pad=12"}, 19: nil, 20: {"--buy", "1xP"}} {
+		got, err := MustParse("--voices", "10").ForVoices(rig, "pad", n)
+		require.NoError(t, err)
+		require.Equal(t, flags, got.Flags())
+		p, err := Draft(rig, got)
+		require.NoError(t, err)
+		there, _, err := p.Racked("pad")
+		require.NoError(t, err)
+		require.Equal(t, 19, there)
+	}
+
 	// What no bank could be bought for is refused, with the reason.
 	_, err = Overrides{}.ForVoices(rig, "", 2000)
 	var refused *OverrideError

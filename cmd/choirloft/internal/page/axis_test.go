@@ -52,11 +52,11 @@ func TestWants(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	all := b.pictured("shown", question{Song: "1", Flags: []string{"--voices", "10"}})
-	require.Equal(t, wantsView{Voices: 10, Label: "10 voices in service", Racked: 19, Bank: 4, NotThere: "19 voices in service, above: not there"}, all.head.Wants)
+	require.Equal(t, wantsView{Voices: 10, Label: "10 voices in service", Racked: 19, Bank: 4, NotThere: "19 voices without buying; above: not there"}, all.head.Wants)
 	bought := b.pictured("shown", question{Song: "1", Flags: []string{"--buy", "1xP"}})
 	require.Equal(t, []int{23, 19}, []int{bought.head.Wants.Voices, bought.head.Wants.Racked})
 	part := b.pictured("shown", question{Song: "1", Part: "pad", Flags: []string{"--limit", "pad=7"}})
-	require.Equal(t, wantsView{Part: "pad", Voices: 7, Label: "pad may hold 7 voices at most", Racked: 19, Bank: 4, NotThere: "pad may use 19 voices, above: not there"}, part.head.Wants)
+	require.Equal(t, wantsView{Part: "pad", Voices: 7, Label: "pad may hold 7 voices at most", Racked: 19, Bank: 4, NotThere: "19 voices without buying; above: not there"}, part.head.Wants)
 
 	// What parts want together at a time is what all want.
 	most := func(x pictured) (n int) {

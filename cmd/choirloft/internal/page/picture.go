@@ -158,7 +158,7 @@ func (x *played) shown(c *columns, at clock, part, kind string) shownView {
 		v.Voices, v.Label = limit, say.HoldsAtMost(v.Part, limit)
 	}
 	if racked, bank, err := x.plan.Racked(v.Part); err == nil { // else settings are at odds without others
-		v.Racked, v.Bank, v.NotThere = racked, bank, say.NotThere(v.Part, racked)
+		v.Racked, v.Bank, v.NotThere = racked, bank, say.NotThere(racked)
 	}
 	for i, steps := range [][]contract.DepthStep{wants.Held, wants.Pedal, wants.Audible} {
 		name := [...]string{"held", "pedal", "audible"}[i]

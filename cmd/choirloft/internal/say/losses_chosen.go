@@ -46,12 +46,18 @@ func chosenLine(v *contract.Replay, list *contract.LossList, most int) string {
 		text += fmt.Sprintf("; you would hear %s", heardOf(list.Heard, list.Losses))
 	}
 	switch {
+	case list.Losses > most && v.Heard == nil:
+		return fmt.Sprintf("%s.%s The first %d, the worst first:", text, wrong, most)
 	case list.Losses > most:
 		return fmt.Sprintf("%s.%s The first %d, the most heard first:", text, wrong, most)
 	case list.Losses == 1 && wrong == "":
 		return text + ":"
 	}
-	return text + "." + wrong + " The most heard first:"
+	first := " The most heard first:"
+	if v.Heard == nil {
+		first = " The worst first:"
+	}
+	return text + "." + wrong + first
 }
 
 func heardOf(n, all int) string {

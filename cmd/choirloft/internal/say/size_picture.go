@@ -105,8 +105,8 @@ func SizeBar(p *contract.SizePoint, heard bool) string {
 }
 
 // NotThere says where on an axis of voices the rack ends.
-func NotThere(part string, voices int) string {
-	return VoicesThere(part, voices) + ", above: not there"
+func NotThere(voices int) string {
+	return unit.Count(voices, "voice") + " without buying; above: not there"
 }
 
 // SizeRules are those of a picture of sizes.

@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/prose"
 	"choirloft/routing/plan"
 )
 
@@ -77,4 +79,16 @@ func TestCourseOfTheDemo(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, plain, r.Heard.PlainS, "a step is plain where any of it is")
 	require.LessOrEqual(t, plain, r.Heard.PlainS+0.2*float64(len(r.Heard.Moments)))
+}
+
+// What stands on pictures is read in one go: no sentence of more than 25 words.
+func TestSentencesOfPicturesAreShort(t *testing.T) {
+	l, r := demo(t, plan.Overrides{Voices: plan.All(10)})
+	s := &contract.Scenes{Bars: 16, Plain: []int{1, 3, 5, 7, 9, 11, 13}, Together: 2, List: make([]contract.Scene, 12), Left: make([]contract.Scene, 7)}
+	for _, p := range []*draw.Picture{Overview(l, r, s, 273), Overview(l, r, &contract.Scenes{Bars: 16}, 273), Lanes(l, r, l.All(), 273, 170), Unison(stackOf(t, "--unison", "pad=5"), 186)} {
+		for _, x := range p.Texts() {
+			require.Empty(t, prose.Long(x.Text), x.Text)
+			require.Empty(t, prose.Retired(x.Text), x.Text)
+		}
+	}
 }

@@ -5,5 +5,5 @@
 // It arranges what is said and computes nothing but places on the page.
 // All type is at least 2 mm high where it is read at the rack. Shape and words
 // carry what the one accent colour does, so that a sheet in black and white says
-// the same. Names that are too long are cut in the middle, with an ellipsis.
+// the same. Names that are too long have a number in brackets, and its key on the page.
 package paper

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,26 +34,102 @@ func TestDoorIsReadable(t *testing.T) {
 	}
 }
 
-// A rack of 64 voices in eight banks, with detune, is one page, on letter too; nine banks
-// keep the pages by banks and by jacks.
+// Racks of up to 64 voices are one page, on letter too, whatever their banks: in rows of
+// 16 and 15 × 33 mm, in rows of 8, or with small banks in one row. All that is read in five
+// seconds is there, and the state of what is not simply in. More voices are on no door.
 func TestDoorOfManyVoices(t *testing.T) {
-	for banks, doors := range map[int]int{8: 1, 9: 0} {
-		rig := "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, cv: 96, gates: 96, ports: 8}}\nparts: {pad: {unison: {voices: 4, spread: 12 cents}}}\nbanks:\n"
-		for i := range banks {
-			rig += fmt.Sprintf("  %c: {voices: 8, lanes: [cutoff]}\n", 'K'+i)
+	for _, x := range []struct{ banks, voices, doors, across int }{
+		{8, 8, 1, 8}, {4, 16, 1, 16}, {20, 3, 1, 8}, {64, 1, 1, 8}, {2, 12, 1, 16}, {2, 32, 1, 8}, {5, 9, 1, 8}, {9, 8, 0, 0}, {1, 65, 0, 0},
+	} {
+		rig := "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, cv: 128, gates: 96, ports: 8}}\nparts: {pad: {unison: {voices: 4, spread: 12 cents}}}\nbanks:\n"
+		for i := range x.banks {
+			rig += fmt.Sprintf("  %c%c: {voices: %d, limited: {1: 40-76}}\n", 'K'+i%14, 'a'+i/14, x.voices)
 		}
 		for _, o := range []Options{{}, {Letter: true}} {
-			pages := pagesOf(sheetOf(t, []byte(rig), plan.Overrides{}), o)
+			s := sheetOf(t, []byte(rig), plan.Overrides{})
+			pages := pagesOf(s, o)
 			inside(t, pages)
-			found := 0
+			doors := 0
 			for _, p := range pages {
 				if strings.HasSuffix(p.Title, doorTitle) {
-					found++
+					doors++
 				}
 			}
-			require.Equal(t, doors, found, banks)
+			require.Equal(t, x.doors, doors, x)
+			if doors == 0 {
+				continue
+			}
+			d, sizes := say.NewDoor(s.Map), map[string]float64{}
+			require.Equal(t, x.across, d.Across, x)
+			limited := 0
+			for _, text := range pages[0].Texts() {
+				sizes[text.Text] = max(sizes[text.Text], text.Size)
+				if strings.HasPrefix(text.Text, "LIMITED") {
+					limited++
+				}
+			}
+			require.Equal(t, x.banks, limited, x)
+			for _, l := range d.Lines {
+				for _, v := range l.Voices {
+					for _, text := range []string{v.Name, v.Pitch, v.Gate} {
+						least := 12.0
+						if len(text) > 2 && text[0] < 'A' {
+							least = 10.5
+						}
+						require.GreaterOrEqual(t, sizes[text], least*25.4/72-1e-3, "%v %s", x, text)
+					}
+				}
+			}
 		}
 	}
+}
+
+// A name has room for four characters at 12 points, three digits for 10.5, of the widest
+// that a rack of up to 64 voices has.
+func TestDoorOfLongNumbers(t *testing.T) {
+	for _, across := range []int{8, 16} {
+		v := say.DoorVoice{Name: "M88", Pitch: "128", Gate: "128", Address: "8.16"}
+		f := newFlow("rig", "P", Options{})
+		f.door(&say.Door{Across: across, Lines: []say.DoorLine{{Bank: "M", Voices: slices.Repeat([]say.DoorVoice{v}, across)}}})
+		for _, x := range f.on().Texts() {
+			switch x.Text {
+			case "M88":
+				require.GreaterOrEqual(t, x.Size, 12*point-1e-3)
+			case "128":
+				require.GreaterOrEqual(t, x.Size, 10.5*point-1e-3)
+			}
+		}
+	}
+}
+
+// What serves voices here and there is listed at 9 points where 12 find no room.
+func TestDoorOfScatteredJacks(t *testing.T) {
+	d := &say.Door{Across: 8}
+	pitch := say.DoorJacks{Kind: "cv", Signal: "pitch"}
+	for i := range 8 {
+		line := say.DoorLine{Bank: string(rune('K' + i))}
+		for j := range 8 {
+			name := fmt.Sprintf("%c%d", 'K'+i, j+1)
+			line.Voices = append(line.Voices, say.DoorVoice{Name: name, Pitch: "1", Gate: "1"})
+			pitch.Runs = append(pitch.Runs, say.DoorRun{Numbers: []string{fmt.Sprint(8*i + j + 1)}, Out: []bool{false}, Names: []string{name}, Label: name})
+		}
+		d.Lines = append(d.Lines, line)
+	}
+	gate := pitch
+	gate.Kind, gate.Signal = "gt", "gate"
+	d.Jacks = []say.DoorJacks{pitch, gate}
+	f := newFlow("rig", "P", Options{})
+	f.door(d)
+	require.Len(t, f.pages, 1)
+	inside(t, f.pages)
+	seen := 0
+	for _, x := range f.on().Texts() {
+		if x.Text == "M5" {
+			require.GreaterOrEqual(t, x.Size, 9*point-1e-3)
+			seen++
+		}
+	}
+	require.Equal(t, 3, seen)
 }
 
 // Jacks that do not fit beside the voices go on to a second page; the voices stay on the first.

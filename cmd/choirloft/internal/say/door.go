@@ -16,21 +16,25 @@ type Door struct {
 	Head    string // how many voices
 	Lines   []DoorLine
 	Jacks   []DoorJacks
-	Keys    []string // what short names stand for, and what is free
+	Keys    []string // what short names stand for
+	Free    []string // which jacks are free; the table of free jacks says it too
 	Short   []string // the names that have a number in brackets, from (1) on
 	Caution string
 	Since   string // which plan it replaces; empty where none was named
+	Across  int    // how many voices stand beside each other at most
 }
 
-// DoorLine is up to eight voices of a bank.
+// DoorLine is up to eight or sixteen voices of a bank, or of several where these are small.
 type DoorLine struct {
-	Bank, Colour string
-	Voices       []DoorVoice
+	Bank   string // of the first
+	Last   string // bank of the last voice; empty if it is the same
+	Voices []DoorVoice
 }
 
 // DoorVoice is a voice on the door.
 type DoorVoice struct {
 	Name        string
+	Colour      string // of its bank
 	Pitch, Gate string // numbers of jacks; those of a further interface have its number before a colon
 	Detune      []DoorDetune
 	Parts       string // where no part has a unison
@@ -59,28 +63,48 @@ type DoorRun struct {
 	Signal  string // of a shared jack
 }
 
-// acrossDoor is how many voices stand beside each other, and mostDoorLines how many
-// lines of them fit on a page.
-const acrossDoor, mostDoorLines = 8, 8
+// acrossDoor and mostDoorLines are how many voices stand beside each other, and how many
+// lines of them fit on a page; with banks of up to so many voices as wideBank they are
+// narrow and high, in fewer lines.
+const acrossDoor, mostDoorLines, wideBank, mostWideLines = 8, 8, 16, 4
 
 // OnDoor tells whether a rack fits on one page.
 func OnDoor(m *contract.Map) bool {
-	lines, in := 0, map[string]int{}
+	return len(m.Voices) > 0 && len(m.Voices) <= acrossDoor*mostDoorLines && len(m.Interfaces) > 0
+}
+
+// doorRows says how many voices stand beside each other on a door, and whether banks share
+// lines: only where each on lines of its own would take too many.
+func doorRows(m *contract.Map) (across int, shared bool) {
+	in, widest := map[string]int{}, 0
 	for i := range m.Voices {
-		bank := m.Voices[i].Bank
-		if in[bank]%acrossDoor == 0 {
-			lines++
-		}
-		in[bank]++
+		in[m.Voices[i].Bank]++
+		widest = max(widest, in[m.Voices[i].Bank])
 	}
-	return lines > 0 && lines <= mostDoorLines && len(m.Interfaces) > 0
+	lines := func(across int) (n int) {
+		for _, voices := range in {
+			n += (voices + across - 1) / across
+		}
+		return n
+	}
+	switch {
+	case widest > acrossDoor && widest <= wideBank && lines(wideBank) <= mostWideLines:
+		return wideBank, false
+	case lines(acrossDoor) <= mostDoorLines:
+		return acrossDoor, false
+	}
+	return acrossDoor, true
 }
 
 // NewDoor puts a map into the words of its door.
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
 	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
-	if len(m.Unisons) > 0 {
+	across, shared := doorRows(m)
+	d.Across = across
+	if len(m.Unisons) > 0 && across > acrossDoor {
+		d.Keys = append(d.Keys, "below the jacks: detune in ¢; L and R: pan in %")
+	} else if len(m.Unisons) > 0 {
 		d.Keys = append(d.Keys, "¢: detune, L and R: pan in %")
 	}
 	if m.Revision != nil {
@@ -96,11 +120,14 @@ func NewDoor(m *contract.Map) *Door {
 		v := mapVoice{&m.Voices[i]}
 		n := len(d.Lines)
 		bank := short(v.Bank, mostDoorName-1)
-		if n == 0 || d.Lines[n-1].Bank != bank || len(d.Lines[n-1].Voices) == acrossDoor {
-			d.Lines = append(d.Lines, DoorLine{Bank: bank, Colour: c.colour(v.Bank)})
+		if n == 0 || !shared && d.Lines[n-1].Bank != bank || len(d.Lines[n-1].Voices) == across {
+			d.Lines = append(d.Lines, DoorLine{Bank: bank})
 			n++
 		}
-		d.Lines[n-1].Voices = append(d.Lines[n-1].Voices, c.doorVoice(v, doorName(v.MapVoice, bank)))
+		if last := &d.Lines[n-1]; last.Bank != bank {
+			last.Last = bank
+		}
+		d.Lines[n-1].Voices = append(d.Lines[n-1].Voices, c.doorVoice(v, doorName(v.MapVoice, bank), short))
 	}
 	for i, p := range Panels(m) {
 		c.doorJacks(d, i, &p, short)
@@ -119,9 +146,9 @@ func NewDoor(m *contract.Map) *Door {
 	return d
 }
 
-// mostDoorName is how many characters of a voice's name there is room for, and mostDoorHead
-// of another.
-const mostDoorName, mostDoorHead = 4, 8
+// mostDoorName is how many characters of a voice's name there is room for, mostDoorHead of
+// another, and mostDoorSignal of what a shared jack carries.
+const mostDoorName, mostDoorHead, mostDoorSignal = 4, 8, 12
 
 // shortNames gives names that are longer than so many characters a number in brackets, and
 // the key to it; one that has a number keeps it.
@@ -145,8 +172,8 @@ func doorName(v *contract.MapVoice, bank string) string {
 	return bank + strconv.Itoa(v.Position)
 }
 
-func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
-	d := DoorVoice{Name: name, Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
+func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) string) DoorVoice {
+	d := DoorVoice{Name: name, Colour: c.colour(v.Bank), Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: v.mark(c.MiddleC), Out: v.State == "out"}
 	for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
 		if j == nil || j.Port == nil || j.Channel == nil {
 			continue
@@ -176,7 +203,7 @@ func (c *chart) doorVoice(v mapVoice, name string) DoorVoice {
 			one = DoorDetune{unit.Signed(*s.DetuneCents) + " ¢", unit.Pan(*s.Pan)}
 		}
 		if !v.SeatsAgree() {
-			one.Cents = s.Part + " " + one.Cents
+			one.Cents = short(s.Part, mostDoorName) + " " + one.Cents
 		}
 		if len(d.Detune) == 0 || !v.SeatsAgree() {
 			d.Detune = append(d.Detune, one)
@@ -268,7 +295,7 @@ func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) st
 	}
 	for _, kind := range []string{"cv", "gate", "output"} {
 		if len(free[kind]) > 0 {
-			d.Keys = append(d.Keys, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[box > 0])
+			d.Free = append(d.Free, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[box > 0])
 		}
 	}
 }
@@ -277,7 +304,7 @@ func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) st
 func (c *chart) run(runs []DoorRun, s *Socket, v *contract.MapVoice, number string, begins bool, short func(string, int) string) []DoorRun {
 	if v == nil {
 		head := cmp.Or(s.To, s.Head)
-		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead), Signal: s.Signal})
+		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead), Signal: short(s.Signal, mostDoorSignal)})
 	}
 	name := doorName(v, short(v.Bank, mostDoorName-1))
 	if c.modules(v.Name+"."+s.Signal) != "" {

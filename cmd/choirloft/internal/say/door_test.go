@@ -34,7 +34,7 @@ func TestDoorSaysWhatTheMapSays(t *testing.T) {
 			}
 		}
 		for _, l := range d.Lines {
-			require.LessOrEqual(t, len(l.Voices), acrossDoor)
+			require.LessOrEqual(t, len(l.Voices), d.Across)
 			for _, v := range l.Voices {
 				want := &s.Map.Voices[at]
 				at++
@@ -78,7 +78,7 @@ func TestDoorRuns(t *testing.T) {
 		require.Equal(t, "P1 – P4", last.Label)
 		require.Equal(t, []string{"17", "18", "19", "20"}, last.Numbers)
 		require.Equal(t, []bool{false, true, false, false}, last.Out)
-		require.Contains(t, d.Keys, "cv 21-24 free")
+		require.Contains(t, d.Free, "cv 21-24 free")
 		return
 	}
 	t.Fatal("no demo")

@@ -22,6 +22,30 @@ type Connector struct {
 	Sockets   []Socket
 }
 
+// Free tells whether no jack of a connector has a cable.
+func (c *Connector) Free() bool {
+	return !slices.ContainsFunc(c.Sockets, func(s Socket) bool { return !s.Free })
+}
+
+// Undrawn are the jacks of connectors without a cable, in words; empty for none.
+func (p *Panel) Undrawn() string {
+	var words []string
+	for _, kind := range []string{"cv", "gate", "output"} {
+		var free []int
+		for i := range p.Connectors {
+			if c := &p.Connectors[i]; c.Kind == kind && c.Free() {
+				for j := range c.Sockets {
+					free = append(free, c.Sockets[j].Jack)
+				}
+			}
+		}
+		if len(free) > 0 {
+			words = append(words, doorKinds[kind]+" "+strings.Join(unit.Runs(free), ", "))
+		}
+	}
+	return strings.Join(words, "; ")
+}
+
 // Socket is a jack and what is plugged into it.
 type Socket struct {
 	Jack     int // from 1
@@ -166,6 +190,9 @@ func (c *chart) jacks(i int) []doc.Block {
 	}
 	blocks := []doc.Block{doc.Paragraph{Text: title}}
 	if !OnDoor(c.Map) {
+		if free := Panels(c.Map)[i].Undrawn(); free != "" {
+			blocks = append(blocks, doc.Aside{Text: "Connectors without a cable are not drawn: " + free + "."})
+		}
 		blocks = append(blocks, doc.Figure{Name: Numbered(FigureJacks, i)})
 	}
 	if i == 0 {

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"choirloft/alloc"
-	"choirloft/routing"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -45,38 +44,22 @@ func (f *finder) transpositions() {
 	f.shifts = f.moves[before:]
 }
 
-// zeroKeys are the keys at 0 V that bring the notes of a part into range: of each interface
-// that it plays on. What they put out of range of other parts the trial counts.
+// zeroKeys are the keys at 0 V with which all that is played on an interface is in range, where
+// it is not now: of all parts there, in one of the songs. One that puts other notes out of range is none.
 func (f *finder) zeroKeys() {
 	before := len(f.moves)
 	for at := range f.plan.Rig.Interfaces {
-		box := &f.plan.Rig.Interfaces[at]
 		var values []value
-		for _, shift := range f.rekeys(at) {
-			if key := box.ZeroKey + shift; 0 <= key && key < 128 && !box.Scale.HertzPerVolt() {
-				values = append(values, value{text: strconv.Itoa(key)})
+		for _, s := range f.songs {
+			for _, r := range s.Mended() {
+				if to := r.ZeroKey; to != nil && to.Interface == at && !slices.Contains(values, value{text: strconv.Itoa(to.Key)}) {
+					values = append(values, value{text: strconv.Itoa(to.Key)})
+				}
 			}
 		}
-		f.each(zeroKeyFlag, at, strconv.Itoa(box.ZeroKey), values...)
+		f.each(zeroKeyFlag, at, strconv.Itoa(f.plan.Rig.Interfaces[at].ZeroKey), values...)
 	}
 	f.shifts = append(f.shifts[:len(f.shifts):len(f.shifts)], f.moves[before:]...)
-}
-
-// rekeys are the semitones by which the key at 0 V of an interface may be moved.
-func (f *finder) rekeys(box int) (list []int) {
-	cfg := &f.plan.Rules.Config
-	for _, s := range f.songs {
-		for part, r := range s.Reach() {
-			on := slices.ContainsFunc(f.plan.Map.Voices, func(v routing.Voice) bool {
-				return v.Interface == box && slices.Contains(cfg.Parts[part].Banks, cfg.Voices[v.Voice].Bank)
-			})
-			if on && r.Missed > 0 && r.Shift != nil && *r.Shift != 0 {
-				list = append(list, *r.Shift)
-			}
-		}
-	}
-	slices.Sort(list)
-	return slices.Compact(list)
 }
 
 // outOfRange tells whether any part leaves its range.

@@ -73,6 +73,9 @@ func (s *Session) moved(p *plan.Plan, ref *study.Reference) (n int) {
 // Reach is what the parts ask of their windows as things are.
 func (s *Session) Reach() []reach.Range { return s.plan.Reach(s.song, s.before) }
 
+// Mended is Reach with the key at 0 V that would mend what a part misses, tried.
+func (s *Session) Mended() []reach.Range { return s.plan.Mended(s.song, s.before) }
+
 // TryWork is what it takes to play the song once with overrides, and to listen.
 func (s *Session) TryWork(top plan.Overrides) study.Work {
 	return s.playWork(top) + s.listenWork(top)

@@ -7,5 +7,5 @@
 // carry what the one accent colour does, so that a sheet in black and white says
 // the same. What goes with a heading is set in pieces that are never broken, such as a row
 // or a finding, and poured into columns: as many beside each other as its tables leave room
-// for. Names that are too long get a key that stands on the page.
+// for. Names that are too long have a number in brackets, and its key on the page.
 package paper

@@ -109,21 +109,37 @@ func (f *flow) socket(s *say.Socket, x, width float64) {
 	if draw.Width(s.Head, t) > width {
 		t.Size = remark
 	}
-	lines := f.keys.fold(s.Head, width, 2, t)
-	if len(lines) == 2 {
-		centre(9.6, lines[0], t)
+	heads := f.keys.fold(s.Head, width, 2, t)
+	cable := f.cableLines(s.Cable, width, draw.Type{Size: remark})
+	foot, step := 16.4, 2.7 // of three lines; more stand closer
+	if n := len(heads) + len(cable); n > 2 {
+		foot, step, t.Size = 17, 7.8/float64(n), remark
 	}
-	centre(10.9+1.1*float64(len(lines)-1), lines[len(lines)-1], t)
-	centre(13.6+0.8*float64(len(lines)-1), s.Signal, draw.Type{Size: remark})
-	cable, dark := s.Cable, draw.Type{Size: remark, Ink: draw.Dark}
-	if _, own, ok := strings.Cut(cable, ":"); ok && draw.Width(cable, dark) > width {
-		cable = own // the heading names its interface
+	at := foot - step*float64(len(heads)+len(cable))
+	first := at
+	for _, line := range heads {
+		centre(at, line, t)
+		at += step
 	}
-	centre(16.4+0.4*float64(len(lines)-1), cable, dark)
+	centre(at, s.Signal, draw.Type{Size: remark})
+	for _, line := range cable {
+		at += step
+		centre(at, line, draw.Type{Size: remark, Ink: draw.Dark})
+	}
 	if strings.HasPrefix(s.Standing, "OUT") {
 		w := min(draw.Width(s.Head, t), width)
-		p.Line(x-w/2-0.8, f.y+9.7, x+w/2+0.8, f.y+9.7, draw.Stroke(draw.Accent, 0.5))
+		p.Line(x-w/2-0.8, f.y+first-1.2, x+w/2+0.8, f.y+first-1.2, draw.Stroke(draw.Accent, 0.5))
 	}
+}
+
+// cableLines are the name of a cable, in two lines behind the name of its interface where
+// one is not enough.
+func (f *flow) cableLines(name string, width float64, t draw.Type) []string {
+	of, jack, ok := strings.Cut(name, ":")
+	if whole := f.keys.fit(name, width, t); !ok || !strings.Contains(whole, "…") {
+		return []string{whole}
+	}
+	return []string{f.keys.fit(of+":", width, t), jack}
 }
 
 // jackShape draws a CV round, a gate square, and what gives either as a diamond.

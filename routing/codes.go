@@ -237,7 +237,7 @@ func Codes() []CodeInfo {
 		{PanCentred, Note, "two voices on a note stay in the centre: apart, one would be flat left and one sharp right",
 			"choose three voices for width, or pan: 0 %"},
 
-		{TunedApart, Warning, "a voice stands apart from its bank: its modified z-score is above 3.5",
+		{TunedApart, Warning, "a voice stands apart from its bank, by more than 3.5 times the usual spread (its modified z-score)",
 			"turn the trimmers that are named, then measure it again"},
 		{TunedUndetermined, Note, "nothing tells whether a voice stands apart: a bank has fewer than three readable voices, or most are exactly alike",
 			"measure more voices of the bank"},

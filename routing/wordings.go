@@ -123,11 +123,11 @@ var wordings = map[Code]wording{
 	DetuneTooFine: {"neighbours in part <part> lie <gap%2> cents apart, and the converter of <interface> has steps of <step%2> cents", "choose more spread, or a narrower CV range"},
 	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "[for width, write voices: <wide>]"},
 
-	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the median, a modified z-score of <z.1>",
+	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the middle of the bank, <z.1> times its usual spread",
 		"[leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
 	TunedUndetermined: {"nothing tells which voice is the odd one out: [<read> voices of bank <bank> were read, and it takes <least>|" +
 		"most voices of bank <bank> read exactly alike, so there is no tuning error to measure by]", "measure more voices of the bank"},
-	ReadingsTooFew:  {"<voice> was read at <volts> different volts on one day, and a fit takes <least>", "read it at three keys at least"},
+	ReadingsTooFew:  {"too few readings of <voice> for a correction: <volts> on one day, and it takes <least> at different volts", "read it at three keys at least"},
 	ReadingDoubtful: {"<hertz.2> Hz at <volts.3> V is <off+0> cents off the other readings of <voice>[, <octaves octave>: it is left out]", "look whether key, octave and hertz belong together"},
 	TrackingBent: {"<voice> does not follow one line: its readings are up to <worst-1> cents off it",
 		"[the correction is one line, and leaves up to <leaves.1> cents: read the voice at <least key> or more|" +

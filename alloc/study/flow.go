@@ -90,8 +90,8 @@ func newNetwork(edges []edge, columns int) *network {
 	return n
 }
 
-// send lets one voice more set out and returns by how much more is kept.
-func (n *network) send() int64 {
+// send lets one voice more set out.
+func (n *network) send() {
 	last := int32(len(n.idle))
 	n.find(last)
 	for c, d := range n.distance {
@@ -114,7 +114,6 @@ func (n *network) send() int64 {
 			}
 		}
 	}
-	return -n.potential[last]
 }
 
 // find looks for the shortest way to the last column (Dijkstra's, on the costs

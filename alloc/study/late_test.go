@@ -276,3 +276,30 @@ func count(yes bool) int {
 	}
 	return 0
 }
+
+// By hand, on two voices: what a part's notes wait for, tails or gates, and that they grow again, does not depend on
+// a part behind it whose notes do neither.
+func TestUnisonsBesideOthers(t *testing.T) {
+	for _, c := range []struct {
+		unison alloc.Unison
+		steal  alloc.StealRule
+		song   string
+		want   []string
+	}{
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.StealHardNone, "60 0-100, 62 200-2000",
+			[]string{"100: 60 off V1", "100: 60 off V2", "1100: 62 on V1", "1100: 62 on V2"}},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Wait}, alloc.StealOldest, "60 0-300, 62 100-500",
+			[]string{"300: 60 off V1", "300: 60 off V2", "300: 62 on V1", "300: 62 on V2"}},
+		{alloc.Unison{Voices: 2, WhenShort: alloc.Elastic, Regrow: true}, alloc.StealOldest, "60 0-900, 62 100-300",
+			[]string{"100: 62 on V2 from 60 which keeps 1", "300: 62 off V2", "300: 60 on V2", "900: 60 off V1"}},
+	} {
+		cfg := rig(2, 1000*ms, func(r *study.Rules) {
+			unison(2, alloc.Thin)(r)
+			first := r.Config.Parts[0]
+			r.Config.Parts[0].Sources = []alloc.Source{{AnyPort: true, Channels: 2}}
+			first.Unison, first.Steal, first.Sources = c.unison, c.steal, []alloc.Source{{AnyPort: true, Channels: 1}}
+			r.Config.Parts = []alloc.Part{first, r.Config.Parts[0]}
+		}).Config
+		require.Equal(t, c.want, decided(t, cfg, song(t, 3000, c.song))[2:6])
+	}
+}

@@ -207,6 +207,44 @@ func TestPlansAreTheOptimumOfALinearProgramme(t *testing.T) {
 	})
 }
 
+// Whoever has set out steps on or plays in every column, and by the potentials no way that is left has a cost
+// below nothing: what the search for the next one relies on.
+func TestNetworkAfterEachVoice(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := anyWeighted(20, 100).Draw(t, "weighted")
+		edges, columns := columnsOf(w.intervals)
+		for i := range edges {
+			edges[i].worth = int64(w.weights[edges[i].interval]) + 1
+		}
+		n := newNetwork(edges, columns)
+		for v := range Peak(w.intervals) + 1 {
+			walking := slices.Clone(n.idle)
+			least := int64(0)
+			for _, e := range n.edges {
+				cost := n.potential[e.from] - e.worth - n.potential[e.to]
+				if e.kept {
+					for c := e.from; c < e.to; c++ {
+						walking[c]++
+					}
+					cost = -cost
+				}
+				least = min(least, cost)
+			}
+			for c, voices := range walking {
+				require.Equal(t, v, int(voices), "column %d", c)
+				require.GreaterOrEqual(t, n.idle[c], int32(0))
+				step := n.potential[c] - n.potential[c+1]
+				least = min(least, step)
+				if n.idle[c] > 0 {
+					least = min(least, -step)
+				}
+			}
+			require.Zero(t, least, "%d voices", v)
+			n.send()
+		}
+	})
+}
+
 func TestEqualWeightsAreTheFewestDamaged(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := weighted{intervals: anyIntervals(200).Draw(t, "intervals")}

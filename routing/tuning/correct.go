@@ -9,8 +9,8 @@ import (
 
 // correct works out what the rig should say: V = (target − a)/b, written as a
 // scale and an offset on the volts of a voice in tune, and points where one
-// line does not hold.
-func (v *Voice) correct(a4 profiles.Hertz) {
+// line does not hold. now is what it says.
+func (v *Voice) correct(a4 profiles.Hertz, now *profiles.Correction) {
 	c := v.straight(a4)
 	if math.Abs(float64(c.Offset)) > correctable || c.Scale < leastScale || c.Scale > mostScale {
 		v.Why = OutOfReach
@@ -41,6 +41,8 @@ func (v *Voice) correct(a4 profiles.Hertz) {
 	if v.Drift.Days > 1 {
 		drift := profiles.Cents(round(v.Drift.SD, 1e2))
 		c.Drift, c.Days = &drift, v.Drift.Days
+	} else { // what was measured of it before still holds
+		c.Drift, c.CommonDrift, c.Days = now.Drift, now.CommonDrift, now.Days
 	}
 	v.Correction = c
 }

@@ -137,7 +137,7 @@ func (r *Result) findUnsaid() {
 func (r *Result) findOneDay() {
 	var names []string
 	for _, v := range r.Voices {
-		if v.Correction != nil && v.Drift.Days < 2 {
+		if v.Correction != nil && v.Correction.Drift == nil {
 			names = append(names, r.name(v))
 		}
 	}

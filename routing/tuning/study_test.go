@@ -62,8 +62,8 @@ func TestPlantedVoiceIsFound(t *testing.T) {
 	require.Equal(t, OffsetTrimmer, turn.Trimmer)
 	require.False(t, turn.Up)
 	require.InDelta(t, 14, turn.Cents, 1e-9)
-	require.InDelta(t, 65.40639, float64(turn.To), 1e-4) // C2, CRC Handbook: 65.406
-	require.InDelta(t, 65.40639*math.Exp2(14./1200), float64(turn.From), 1e-4)
+	require.InDelta(t, 261.6256, float64(turn.To), 1e-3) // C4, CRC Handbook: 261.63
+	require.InDelta(t, 261.6256*math.Exp2(14./1200), float64(turn.From), 1e-3)
 	// 14 cents sharp at 0 V, where the window ends: the lowest key stays sharp
 	require.Equal(t, routing.TunedApart, r.Findings[0].Code)
 	require.Equal(t, uint8(37), uint8(r.Voices[2].After.Low))
@@ -127,6 +127,63 @@ func TestScaleBeforeOffset(t *testing.T) {
 	require.Equal(t, Usable{}, Usable{OK: v.Before.OK}) // nowhere within 3 cents
 	require.Equal(t, 49, v.Before.Judged)
 	require.True(t, v.After.OK)
+}
+
+// Whatever the oscillator, what a turn says of the key that is held is what it sounds then
+// and after that turn, with what no trimmer mends.
+func TestTurnsSayWhatSounds(t *testing.T) {
+	rig := rigOf(t, wall)
+	rapid.Check(t, func(t *rapid.T) {
+		offset, stretch := rapid.Float64Range(-20, 20).Draw(t, "offset"), rapid.Float64Range(-3, 3).Draw(t, "stretch")
+		wave, top := rapid.Float64Range(-1, 1).Draw(t, "wave"), rapid.SampledFrom([]float64{0, -9}).Draw(t, "top")
+		off := func(key float64) float64 {
+			cents := offset + stretch*(key-36)/12 + wave*math.Sin(key)
+			if key >= 96 {
+				cents += top
+			}
+			return cents
+		}
+		r := Study(rig, at(rig, 0, "", off, 36, 48, 60, 72, 84, 96), 3)
+		for i, turn := range r.Trims {
+			now := off(turn.Pitch)
+			for j := range r.Trims[:i] {
+				now += r.Trims[j].at((turn.Pitch - 36) / 12)
+			}
+			hertz := func(cents float64) float64 { return 440 * math.Exp2((turn.Pitch-69)/12+cents/1200) }
+			signed := turn.Cents
+			if !turn.Up {
+				signed = -signed
+			}
+			require.InDelta(t, 0, 1200*math.Log2(float64(turn.From)/hertz(now)), 0.01, "before turn %d", i+1)
+			require.InDelta(t, 0, 1200*math.Log2(float64(turn.To)/hertz(now+signed)), 0.01, "after turn %d", i+1)
+		}
+	})
+}
+
+// 3.17 cents sharp at 0 V and 0.58 an octave less above, K1 cannot be corrected at C2: no
+// volts are below 0 V. No one trimmer is 3 cents out, and all the same turns are named, with
+// the reason. K2, which its correction reaches, needs none.
+func TestTurnsHaveReasons(t *testing.T) {
+	rig := rigOf(t, "interfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 2}}\n")
+	six := []int{36, 48, 60, 72, 84, 96}
+	r := Study(rig, append(at(rig, 0, "", line(3.17, -0.58), six...), at(rig, 1, "", line(-2, 0.3), six...)...), 3)
+	require.NotEmpty(t, r.Trims)
+	for _, turn := range r.Trims {
+		require.Equal(t, []any{0, BeyondRange, 36}, []any{turn.Voice.Voice, turn.Why.Of, turn.Why.Key})
+		require.InDelta(t, 3.17, turn.Why.Cents, 0.01)
+	}
+	require.Equal(t, []bool{true, false}, []bool{r.Voices[0].ByHand, r.Voices[1].ByHand})
+}
+
+// What was measured of the drift before stays with a reading of one day.
+func TestDriftIsKept(t *testing.T) {
+	rig := rigOf(t, wall+"corrections: {K1: {offset: 1 mV, drift: 0.7 cents, common_drift: 0.2 cents, days: 4}}\n")
+	r := Study(rig, at(rig, 0, "", line(1, 0), fiveKeys...), 3)
+	c := r.Voices[0].Correction
+	require.Equal(t, []any{profiles.Cents(0.7), profiles.Cents(0.2), 4}, []any{*c.Drift, *c.CommonDrift, c.Days})
+	for _, f := range r.Findings {
+		require.NotEqual(t, routing.DriftUnmeasured, f.Code)
+	}
 }
 
 // Falling away at the top by 12 cents: one line does not hold within 3, so the

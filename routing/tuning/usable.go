@@ -14,9 +14,10 @@ type Usable struct {
 	OK        bool
 	// Worst is the largest error at a key between the lowest and the highest
 	// reading that the window reaches, in cents, with its sign, and Judged is how
-	// many such keys there are.
-	Worst  float64
-	Judged int
+	// many such keys there are. WorstAt is the key.
+	Worst   float64
+	WorstAt midi.Key
+	Judged  int
 }
 
 // usable is the longest run of keys at which the voice is within so many cents,
@@ -24,13 +25,13 @@ type Usable struct {
 // only where the interface reaches the volts.
 func (v *Voice) usable(within float64, a4 profiles.Hertz, c *profiles.Correction) (best Usable) {
 	run := Usable{}
-	worst, judged := 0.0, 0
+	worst, at, judged := 0.0, midi.Key(0), 0
 	for key := 0; key <= 127; key++ {
 		cents, ok := v.errorAt(float64(key), a4, c)
 		if ok {
 			judged++
 			if math.Abs(cents) > math.Abs(worst) {
-				worst = cents
+				worst, at = cents, midi.Key(key)
 			}
 		}
 		switch {
@@ -45,7 +46,7 @@ func (v *Voice) usable(within float64, a4 profiles.Hertz, c *profiles.Correction
 			best = run
 		}
 	}
-	best.Worst, best.Judged = worst, judged
+	best.Worst, best.WorstAt, best.Judged = worst, at, judged
 	return best
 }
 

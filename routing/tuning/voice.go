@@ -143,7 +143,7 @@ func newVoice(rig *profiles.Rig, now *profiles.Correction, box *profiles.Interfa
 	}
 	v.place(rig.A4)
 	if v.Fitted {
-		v.correct(rig.A4)
+		v.correct(rig.A4, now)
 	}
 	if v.Correction != nil && v.unsaid(now, rig.A4) {
 		v.Correction, v.Why = nil, ThroughUnsaid

@@ -1,11 +1,12 @@
 // Package mutants breaks alloc and alloc/study on purpose, one place at a
 // time, and counts the breaks that no test notices. It is nothing but tests:
 //
-//	CHOIRLOFT_MUTANTS=100 go test -v -timeout 2h ./alloc/internal/mutants
+//	CHOIRLOFT_MUTANTS=100 go test -v -cpu 1 -timeout 4h ./alloc/internal/mutants
 //
 // tries 100 drawn mutants, "100@7" those of seed 7 instead of 1, "all" every
 // one, and anything else those whose names contain it, such as "pitch.go", or one
-// of several such texts, parted by semicolons: those that survived, say.
+// of several such texts, parted by semicolons: those that survived, say. As many are
+// tried at a time as -cpu says, in the order drawn. What cannot be noticed is left out of a draw.
 //
 // A mutant is one of: an operator of comparison moved by its bound or turned
 // round, + for -, && for ||, a condition negated, a number in the code one

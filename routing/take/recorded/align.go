@@ -2,11 +2,13 @@ package recorded
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"choirloft/profiles/unit"
 	"choirloft/routing/take"
 )
 
@@ -161,8 +163,13 @@ func (r *reader) placed() error {
 	length, at := float64(r.frames)/float64(r.rate), onsets(r.take)
 	first, end := r.clock.at(at[0]), r.clock.at(at[len(at)-1])
 	switch {
+	case len(r.sounds) > 1 && length < at[len(at)-1]:
+		return refuse(fmt.Sprintf("a track lasts %s, and the take %s", unit.Length(length), unit.Length(r.take.Length.Seconds())),
+			"export each track whole, from the first note of the take to its last")
 	case r.short && (r.fit < leastFit || r.second > secondBest || end > length-0.2):
 		return refuse("the file is cut off: it says that it holds more sound than it has", "copy it again from the recorder")
+	case r.fit >= leastFit && r.second > secondBest && length > 2*(at[len(at)-1]-at[0]):
+		return refuse("two places in the recording fit the take alike: it was recorded twice, or is another one", "cut the recording so that it holds one take, and name that with --wav")
 	case r.fit < leastFit || r.second > secondBest:
 		return refuse(notFollowing, "record the file that --take names, from its first note to its last")
 	case first < 0:
@@ -258,7 +265,7 @@ func (r *reader) rise(n *take.Note, key float64) (at, tail float64, err error) {
 		return 0, 0, err
 	}
 	var level []float64
-	hertz := r.hertz(float64(n.Key))
+	hertz := r.hertz(key)
 	for t := from; t < from+before+after; t += step {
 		level = append(level, r.level(x, start, t, window, hertz))
 	}

@@ -18,7 +18,8 @@ type Answer struct {
 }
 
 // Answers are what the rig takes of voices in their place, on top of what it says of them
-// already: what this take does not tell stays. Levels and latencies compare voices, so
+// already: what this take does not tell stays, and so do levels and attacks where it is
+// clipped. Levels and latencies compare voices, so
 // that they are of a take of all voices alone. The pitches of a day are kept beside those
 // of other days; without a date, and of voices for which kept is false, none are.
 func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) {
@@ -33,9 +34,13 @@ func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) 
 		}
 		a.Date, a.Path, a.Notes = date, r.Path, len(r.Take.Parts[i].Notes)
 		put(&a.Release, &a.Sigma.Release, v.Release, v.Sigma.Release, digits)
-		put(&a.Attack, &a.Sigma.Attack, v.Attack, v.Sigma.Attack, hundredths)
+		if !r.Clipped() {
+			put(&a.Attack, &a.Sigma.Attack, v.Attack, v.Sigma.Attack, hundredths)
+		}
 		if r.Take.Whole() {
 			put(&a.Latency, &a.Sigma.Latency, v.Latency, v.Sigma.Latency, hundredths)
+		}
+		if r.Take.Whole() && !r.Clipped() {
 			put(&a.Level, &a.Sigma.Level, v.Level-r.medianLevel(v.Voice), v.Sigma.Level, decibelHundredths)
 		}
 		put(&a.MinGate, nil, v.Gate, math.NaN(), hundredths)
@@ -140,4 +145,45 @@ func (r *Result) Earlier(date string) (all []tuning.Reading) {
 		}
 	}
 	return all
+}
+
+// SameAs is another day of which the rig keeps just these pitches, to a hundredth of a cent
+// of every key of every voice; empty for none. No rack is in tune twice like that: it is one
+// recording under two dates.
+func (r *Result) SameAs(date string) string {
+	days := map[string]int{} // voices that are just as they were then
+	read := 0
+	for i := range r.Voices {
+		v := &r.Voices[i]
+		now := withDay(nil, date, v.Readings)
+		answer := r.Take.Plan.Rig.Voices[v.Voice].Answer
+		if v.State != OK || len(now) == 0 || answer == nil || len(answer.Tuning) == 0 {
+			continue
+		}
+		read++
+		for _, day := range answer.Tuning {
+			if day.Date != date && slices.Equal(day.Keys, now[0].Keys) {
+				days[day.Date]++
+			}
+		}
+	}
+	for day, n := range days {
+		if n == read && n > 1 {
+			return day
+		}
+	}
+	return ""
+}
+
+// Later is the last day of which the rig keeps pitches, where that is after a date; empty
+// where it is not.
+func (r *Result) Later(date string) (last string) {
+	for i := range r.Voices {
+		if a := r.Take.Plan.Rig.Voices[r.Voices[i].Voice].Answer; a != nil && len(a.Tuning) > 0 && date != "" {
+			if day := a.Tuning[len(a.Tuning)-1].Date; day > date {
+				last = max(last, day)
+			}
+		}
+	}
+	return last
 }

@@ -11,7 +11,9 @@
 // every shift and for clocks up to 300 ppm apart. The best place counts if the second
 // best fits clearly worse. The rate between the clocks is then the median over voices of
 // the time between a voice's two roll calls (Theil 1950, Sen 1968: a line by the median
-// of slopes), so that how slow a voice answers cancels.
+// of slopes), so that how slow a voice answers cancels. Another file of the same rig may
+// fit in one place as well as this one; it is told by its roll calls, of which at most
+// one is where this take has it, and by slots that are longer or shorter.
 //
 // Over a voice's slot whole hypotheses are compared: in its place, octaves off, on the
 // parking key of another voice, on the pitch of 0 V. Each is scored by the share of the

@@ -62,8 +62,14 @@ func plain(random *rand.Rand, n int) *rack {
 // takeOf is the take of a rig of so many voices.
 func takeOf(t testing.TB, n int, o take.Options) *take.Take {
 	t.Helper()
+	return takeWith(t, n, o, "")
+}
+
+// takeWith is the same where the rig says more.
+func takeWith(t testing.TB, n int, o take.Options, more string) *take.Take {
+	t.Helper()
 	rig, faults := profiles.Read("test.yaml", fmt.Appendf(nil,
-		"rig: Wall\ninterfaces: {main: {profile: cv32-gate32, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: %d}}\nparts: {p: {}}\n", n), nil)
+		"rig: Wall\ninterfaces: {main: {profile: cv32-gate32, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: %d}}\nparts: {p: {}}\n%s", n, more), nil)
 	require.Empty(t, faults)
 	p, err := plan.Build(rig, plan.Overrides{})
 	require.NoError(t, err)

@@ -73,7 +73,16 @@ type Result struct {
 	Peak   float64 // of the recording; 1 is full scale
 	Rate   int     // frames a second
 	Path   profiles.SoundPath
+	// Called: the second roll call is heard, so that the two clocks are compared.
+	Called bool
 }
+
+// Clipped tells whether the recording meets full scale: of its levels and attacks nothing
+// is known then.
+func (r *Result) Clipped() bool { return r.Peak > clipped }
+
+// clipped is the peak above which a recording counts as clipped: −0.1 dB.
+const clipped = 0.9886
 
 // silence is the peak below which nothing sounds: −70 dB.
 const silence = 0.000316
@@ -124,8 +133,8 @@ func Read(ctx context.Context, t *take.Take, from Recording) (*Result, error) {
 		return nil, err
 	}
 	out := &Result{Take: t, Voices: r.judge(slots), Second: r.second, Peak: r.peak, Rate: r.rate, Path: from.Path}
-	if r.second > doubtful && !slices.ContainsFunc(out.Voices, func(v Voice) bool { return v.State == OK }) {
-		return nil, refuse("no voice plays what the take asks for: the recording is of another take", "name the take that was played with --take, or record this one")
+	if err := r.follows(out, slots); err != nil {
+		return nil, err
 	}
 	if err := r.setClock(out.called); err != nil { // by those alone whose keys are known
 		return nil, err
@@ -141,6 +150,58 @@ func Read(ctx context.Context, t *take.Take, from Recording) (*Result, error) {
 	}
 	fromQuickest(out.Voices)
 	return out, nil
+}
+
+// follows refuses the recording of another take of the same rig: much of that is alike,
+// but not both roll calls at once, since its slots are longer or shorter. Of the voices
+// that sound where they should, half must be heard in both, or in all of their slot; of
+// those that are crossed in the last one, for before it nothing says where their pitch rests.
+func (r *reader) follows(out *Result, slots []slot) error {
+	known, placed, ok := 0, 0, false
+	for i := range out.Voices {
+		key := out.called(i)
+		if math.IsNaN(key) {
+			continue
+		}
+		notes := r.take.Parts[i].Notes
+		calls := []*take.Note{&notes[len(notes)-1]}
+		if out.Voices[i].State != Crossed {
+			calls = append(calls, &notes[0])
+		}
+		both := true
+		for j, n := range calls {
+			at, _, err := r.rise(n, key)
+			if err != nil {
+				return err
+			}
+			spec, err := r.spectrum(n.At.Seconds()+settle/2, n.End().Seconds())
+			if err != nil {
+				return err
+			}
+			is := !math.IsNaN(at) && spec.comb(r.hertz(key)).share >= leastShare/2
+			both, out.Called = both && is, out.Called || is && j == 0
+		}
+		known, ok = known+1, ok || out.Voices[i].State == OK
+		if both || r.whole(&out.Voices[i], &slots[i]) {
+			placed++
+		}
+	}
+	const hint = "name the take that was played with --take, or record this one"
+	switch {
+	case r.second > doubtful && !ok:
+		return refuse("no voice plays what the take asks for: the recording is of another take", hint)
+	case 2*placed < known:
+		return refuse("the two roll calls are not where this take has them: the recording is of another take", hint)
+	}
+	return nil
+}
+
+// whole tells whether every note of a slot sounds as the state of its voice expects.
+func (r *reader) whole(v *Voice, s *slot) bool {
+	return !slices.ContainsFunc(s.segments, func(g segment) bool {
+		key, ok := r.expected(v, g.note)
+		return !ok || g.spec.comb(r.hertz(key)).share < leastShare
+	})
 }
 
 // otherChannel looks whether one channel alone follows a take that all together do not.

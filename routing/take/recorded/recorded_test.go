@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -262,6 +263,11 @@ func TestClipped(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, found(got, nil))
 	require.InDelta(t, 1, got.Peak, 1e-3)
+	for _, a := range got.Answers("", func(int) bool { return true }) {
+		require.Nil(t, a.Level, "nothing is known of it")
+		require.Nil(t, a.Attack)
+		require.NotNil(t, a.Release)
+	}
 	var w worst
 	w.compare(r, got)
 	require.LessOrEqual(t, math.Max(w.pitch, w.low), 0.15)
@@ -300,6 +306,7 @@ func TestRefusals(t *testing.T) {
 		{"silence", make([]float64, frames), "nothing sounds in the recording"},
 		{"hiss", hiss, "does not follow the take"},
 		{"music", music, "does not follow the take"},
+		{"twice", append(slices.Clone(samples), samples...), "it was recorded twice"},
 		{"cut at the end", samples[:frames*2/3], "ends before the take"},
 		{"cut at the start", samples[frames/3:], "begins after the take"},
 	} {
@@ -319,6 +326,34 @@ func TestRefusals(t *testing.T) {
 	rack.rate = 22050
 	_, err = heard(t, less, rack.record(takeOf(t, n+1, take.Options{})))
 	require.ErrorContains(t, err, "the recording is of another take", "one voice more was played")
+}
+
+// TestAnotherTakeOfTheRig: a recording of another file of the same rig is refused, however
+// much of it is alike: the roll calls, and the slot of the first voice. With the right file
+// it is read.
+func TestAnotherTakeOfTheRig(t *testing.T) {
+	const corrected = "corrections: {K1: {offset: 4 mV}}\n" // bends besides, so that slots are longer
+	files := []struct {
+		name string
+		take.Options
+		more string
+	}{{"whole", take.Options{}, ""}, {"bent", take.Options{Through: true}, corrected}, {"short", take.Options{Short: true}, ""}}
+	for n := 1; n <= some(2, 4); n++ {
+		for _, played := range files {
+			r := plain(rand.New(rand.NewPCG(13, uint64(n))), n)
+			r.rate = 8000
+			data := r.record(takeWith(t, n, played.Options, played.more))
+			for _, named := range files {
+				got, err := heard(t, takeWith(t, n, named.Options, named.more), data)
+				if named.name == played.name {
+					require.NoError(t, err, "%d voices, %s", n, named.name)
+					require.Empty(t, found(got, nil), "%d voices, %s", n, named.name)
+					continue
+				}
+				require.Error(t, err, "%d voices, %s read as %s", n, played.name, named.name)
+			}
+		}
+	}
 }
 
 // TestWrongChannel: of two channels one holds the take, and the other music that is louder:
@@ -392,4 +427,58 @@ func TestShortestGate(t *testing.T) {
 	for i, want := range []float64{0.005, 0.02, math.NaN(), math.NaN(), 0.005} {
 		require.True(t, got.Voices[i].Gate == want || math.IsNaN(got.Voices[i].Gate) && math.IsNaN(want), "%d: %v", i, got.Voices[i].Gate)
 	}
+}
+
+// TestWithoutSecondCall: of tracks from which the roll call at the end was cut away the slots
+// are read all the same, and it is told that the clocks are not compared. A track that is
+// shorter than the take is refused.
+func TestWithoutSecondCall(t *testing.T) {
+	made := takeOf(t, 3, take.Options{Short: true})
+	r := plain(rand.New(rand.NewPCG(21, 1)), 3)
+	r.rate = 16000
+	data := r.record(made)
+	got, err := heard(t, made, data)
+	require.NoError(t, err)
+	require.True(t, got.Called)
+	last := made.Parts[2]
+	end := last.Notes[len(last.Notes)-1].At.Seconds() + r.lead - 0.05 // the last voice begins it
+	for i := 44 + 2*int(end*16000); i < len(data); i++ {
+		data[i] = 0
+	}
+	got, err = heard(t, made, data)
+	require.NoError(t, err)
+	require.Empty(t, found(got, nil))
+	require.False(t, got.Called)
+
+	open := func(data []byte) *tuning.Sound {
+		sound, err := tuning.OpenSound(bytes.NewReader(data), int64(len(data)))
+		require.NoError(t, err)
+		return sound
+	}
+	x := make([]float64, 5*16000)
+	for i := range x {
+		x[i] = 0.1 * math.Sin(float64(i))
+	}
+	one := open(wavFile(x, 16000, 16, 1))
+	_, err = Read(t.Context(), made, Recording{Sounds: []*tuning.Sound{one, one, one}, Of: []int{0, 1, 2}})
+	require.ErrorContains(t, err, "a track lasts 0:05, and the take")
+}
+
+// TestSameRecording: pitches that are those of another day to the hundredth of a cent are of one
+// recording; with one key of one voice off by more they are not.
+func TestSameRecording(t *testing.T) {
+	made := takeOf(t, 2, take.Options{Short: true})
+	r := &Result{Take: made}
+	for i := range made.Parts {
+		r.Voices = append(r.Voices, Voice{Voice: i, Readings: []Reading{{Key: 36, Cents: 1.234, Sigma: 0.05}, {Key: 60, Cents: -2, Sigma: 0.05}}})
+	}
+	for _, a := range r.Answers("2026-11-30", func(int) bool { return true }) {
+		made.Plan.Rig.Voices[a.Voice].Answer = &a.Answer
+	}
+	require.Equal(t, "2026-11-30", r.SameAs("2026-12-01"))
+	require.Empty(t, r.SameAs("2026-11-30"), "the same day again replaces it")
+	require.Equal(t, "2026-11-30", r.Later("2026-11-29"))
+	require.Empty(t, r.Later("2026-11-30"))
+	r.Voices[1].Readings[0].Cents += 0.02
+	require.Empty(t, r.SameAs("2026-12-01"))
 }

@@ -55,6 +55,9 @@ func (s *size) there(err error) error {
 func (s *size) applied(ctx context.Context, song string, sized *contract.Size) error {
 	say.Fill(sized)
 	fixes := sized.Fixes
+	if len(fixes) == 0 {
+		return &usageError{fmt.Sprintf("--apply %d: size has no fix that it can write", s.apply), "what size says first is then to be written by hand, such as parts for more channels"}
+	}
 	if s.apply > len(fixes) {
 		return &usageError{fmt.Sprintf("--apply %d: size has so many fixes: %d", s.apply, len(fixes)), "size without --apply lists them"}
 	}

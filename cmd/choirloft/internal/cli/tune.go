@@ -31,6 +31,7 @@ type tune struct {
 	write   bool
 	verify  bool // the take that was played through corrections
 	instead bool // of trimming, correct
+	all     bool // print all there is to say of a take
 	bank    bool // recordings of a take are of submixers
 	failed  bool // some recording was of no use
 }
@@ -38,7 +39,7 @@ type tune struct {
 func (a *app) tuneCommand() *cobra.Command {
 	t := &tune{app: a}
 	cmd := &cobra.Command{
-		Use:   "tune RIG READINGS",
+		Use:   "tune RIG [READINGS | --take FILE.mid --wav FILE.wav [SONG]]",
 		Short: "Say from measurements which voices to trim, and correct the rest",
 		Long: `tune reads what you measured of the voices. It says which voice stands apart
 from its bank, which trimmer to turn, which way and by how much. It also says at
@@ -60,7 +61,7 @@ voices, K1.wav, or with --bank for the submixers, K.wav. It says which cables ar
 octave off, and measures release, attack, level, latency and shortest gate too.
 --date says on which day it was recorded: the pitches of each day are kept, and
 two days measure the drift. With a song the answer says how many voices it needs
-before and after. A take that was played --through verifies the corrections;
+before and after. A screen has the worst of it; --all and -o have the rest. A take that was played --through verifies the corrections;
 --verify accepts no other one.
 
 -o take.svg or take.png draws, with --take, what was asked of each voice and what
@@ -75,7 +76,8 @@ If the file has changed since it was read, nothing is written (status 3).
 Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
 could not run. Where one recording cannot be used, the others still are.`,
 		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
-			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json",
+			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json\n" +
+			"  choirloft tune rig.yaml song.mid --take take.mid --wav recording.wav --date 2026-11-30 --write",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if t.take != "" {
 				return count(1, 2, "a rig file, and beside --take a song or none")(cmd, args)
@@ -83,7 +85,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 			if t.folder != "" {
 				return count(1, 2, "a rig file, and a file of readings or none")(cmd, args)
 			}
-			return count(2, 2, "a rig file and a file of readings, or --wav with a folder of recordings")(cmd, args)
+			return count(2, 2, "a rig file and a file of readings, or --wav with a folder of them, or --take and --wav with a recording of a take")(cmd, args)
 		},
 		ValidArgsFunction: rigThenReadings,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
@@ -95,6 +97,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
 	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
 	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take all that was measured")
+	cmd.Flags().BoolVar(&t.all, "all", false, "with --take: print every turn, finding and voice, what the figures mean and what they rest on")
 	cmd.Flags().BoolVar(&t.bank, "bank", false, "with --take: the recordings in the folder are of the submixers, K.wav and so on")
 	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify the corrections by a take that was played --through")
 	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct the voices that should be turned by hand, too")
@@ -186,6 +189,9 @@ func (t *tune) gather(ctx context.Context, rig *profiles.Rig, files []string, in
 		}
 	}
 	if t.folder != "" {
+		if info, err := os.Stat(t.folder); err == nil && info.Mode().IsRegular() {
+			return nil, &fileError{t.folder, "this is one file, and --wav reads a folder of notes", "add --take and the file that was played, if this is the recording of a take"}
+		}
 		root, err := os.OpenRoot(t.folder)
 		if err != nil {
 			return nil, &fileError{t.folder, reason(err), ""}

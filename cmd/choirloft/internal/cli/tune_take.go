@@ -65,7 +65,7 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 	if err != nil {
 		return err
 	}
-	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder, Within: t.within}
+	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder, Within: t.within, Date: t.date, Asked: t.write}
 	after := file
 	switch through := result.Take.Through; {
 	case through && t.write:
@@ -73,6 +73,9 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 	case t.verify && !through:
 		return &usageError{"--verify: this take went through no corrections, so that it cannot verify them", "write one with --through, and record that"}
 	case !through:
+		if day := result.SameAs(t.date); t.date != "" && day != "" {
+			return &fileError{t.folder, "every pitch is that of " + day + ", to a hundredth of a cent: this is the same recording", "give it --date " + day + ", or record the take again"}
+		}
 		if after, err = t.measured(file, result, &in, &took); err != nil {
 			return err
 		}
@@ -88,7 +91,7 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 	r := contract.NewTook(took)
 	t.out.figures = paper.TakeFigures(r)
 	t.out.views = map[string]func(io.Writer) error{".svg": func(w io.Writer) error { return paper.TakeSVG(w, r, t.out.options) }, ".png": func(w io.Writer) error { return paper.TakePNG(w, r, t.out.options) }}
-	return t.finish(ctx, file, after, &in, r, say.Took(r))
+	return t.finish(ctx, file, after, &in, r, say.Took(r, t.room()))
 }
 
 // measured is the file with all in it that a recording measured.
@@ -127,6 +130,14 @@ func (t *tune) measured(file *profiles.File, result *recorded.Result, in *contra
 	return written, nil
 }
 
+// room is that of the screen, or with --all or in a file as much as there is.
+func (t *tune) room() say.Room {
+	if t.all || t.out.file != "" {
+		return say.All
+	}
+	return say.Screen
+}
+
 // needs says how many voices a song needs on the rig as it was, and as it was measured.
 func (t *tune) needs(ctx context.Context, file string, before, after *profiles.Rig) (*contract.TookNeeds, error) {
 	song, err := t.readSong(ctx, file, 0)
@@ -134,11 +145,13 @@ func (t *tune) needs(ctx context.Context, file string, before, after *profiles.R
 		return nil, err
 	}
 	var sizes []*contract.SizeResult
+	var measured *plan.Plan
 	for _, rig := range []*profiles.Rig{before, after} {
 		p, err := plan.Build(rig, plan.Overrides{})
 		if err != nil {
 			return nil, err
 		}
+		measured = p
 		s := size{app: t.app, plan: p, budget: whatif.UsualBudget}
 		sized, err := s.study(ctx, file, song, false)
 		if err != nil {
@@ -146,7 +159,7 @@ func (t *tune) needs(ctx context.Context, file string, before, after *profiles.R
 		}
 		sizes = append(sizes, sized)
 	}
-	return contract.NewTookNeeds(sizes[0], sizes[1]), nil
+	return contract.NewTookNeeds(sizes[0], sizes[1], measured), nil
 }
 
 // oftener is how much may be left uncollected while a recording is read, in per cent of

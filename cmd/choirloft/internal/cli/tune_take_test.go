@@ -144,9 +144,12 @@ func TestTuneTake(t *testing.T) {
 	// Another day: that of the first is kept, and drift is measured: 0.6 cents up in all
 	// voices are 0.6/√2 from day to day.
 	play(map[midi.Channel]float64{0: 2.1, 1: -1.4, 2: 1.1})
-	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-01", "--write")
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-01", "--write", "--all")
 	require.Equal(t, exitFine, got.status, got.stderr)
-	require.Contains(t, got.stdout, "Drift is measured: 2 days of readings.")
+	require.Contains(t, got.stdout, "Drift is measured on 2 days, of 3 voices: 0.4 to 0.4 cents from day to day")
+	// √((4·2 + 3·2·0)/(4 + 3)) by t(0.9995, 7) = 5.41 and √((4·2 + 2·0.18)/(4 + 1)) by
+	// t(0.9995, 5) = 6.87: what two days leave open is more than what they show.
+	require.Regexp(t, `So few days leave much open: at worst drift counts as 10\.\d cents`, got.stdout)
 	second, err := os.ReadFile(rig)
 	require.NoError(t, err)
 	two := answersOf(t, second)
@@ -167,6 +170,18 @@ func TestTuneTake(t *testing.T) {
 	require.NotContains(t, got.stdout, "release of kiln", "nothing of it is assumed")
 	require.NotContains(t, got.stdout, "drift of kiln", "two days measured it")
 
+	// The same recording again is in the rig already; under another date it is refused.
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-01", "--write")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "says all of this already, so that nothing was left to write.")
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--date", "2026-12-02")
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "every pitch is that of 2026-12-01, to a hundredth of a cent: this is the same recording")
+	// Without a date what is known of the drift stays.
+	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav, "--all")
+	require.Contains(t, got.stdout, "Drift is measured on 2 days")
+	require.NotContains(t, got.stdout, "drift-unmeasured")
+
 	play(map[midi.Channel]float64{0: 0, 2: 0}) // the second is unplugged
 	got = run(t, "", "tune", rig, "--take", mid, "--wav", wav)
 	require.Contains(t, got.stdout, "Wall: 1 of 3 voices does not answer as it should: K2.")
@@ -178,6 +193,7 @@ func TestTuneTake(t *testing.T) {
 	for _, c := range []struct{ args, want []string }{
 		{[]string{"--take", mid, "--wav", filepath.Join(dir, "silent.wav")}, []string{"nothing sounds in the recording"}},
 		{[]string{"--take", mid}, []string{"--take needs the recording of it"}},
+		{[]string{"--wav", wav}, []string{"this is one file, and --wav reads a folder of notes"}},
 		{[]string{"--take", mid, "--wav", dir}, []string{"no recording of K1 is here, want K1.wav"}},
 		{[]string{"--take", wav, "--wav", wav}, []string{"take.wav"}},
 		{[]string{"--take", mid, "--wav", mid}, []string{"not a WAV file"}},
@@ -394,4 +410,18 @@ func shortTake(t *testing.T, dir string, sharp map[midi.Channel]float64) (rig, m
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(wav, []byte(playTake(t, song, sharp)), 0o600))
 	return rig, mid, wav
+}
+
+// TestTakeOfSomeVoices: voices go by name in any case, several in a row, or by bank.
+func TestTakeOfSomeVoices(t *testing.T) {
+	dir := scratch(t, map[string]string{"rig.yaml": "rig: Wall\ninterfaces: {main: {profile: cv16-gate16, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 4}, L: {voices: 2}}\n"})
+	rig := filepath.Join(dir, "rig.yaml")
+	for only, want := range map[string]string{"k1, L2": "2 voices", "K2-K4": "3 voices", "l": "2 voices", "K,L": "6 voices"} {
+		got := run(t, "", "write", rig, "--take", "--short", "--only", only, "-o", filepath.Join(dir, "take.mid"), "--yes")
+		require.Equal(t, exitFine, got.status, got.stderr)
+		require.Contains(t, got.stdout, want, only)
+	}
+	got := run(t, "", "write", rig, "--take", "--only", "K1, K9", "-o", filepath.Join(dir, "none.mid"))
+	require.Equal(t, exitUsage, got.status)
+	require.Contains(t, got.stderr, "--only K9: the rig has no such voice, want K1 to L2")
 }

@@ -71,7 +71,7 @@ func TestTuneRecordings(t *testing.T) {
 	require.Equal(t, "K3", r.Turns[0].Voice)
 	require.Equal(t, []any{"offset", "down", true}, []any{r.Turns[0].Trimmer, r.Turns[0].Direction, r.Turns[0].Needed})
 	require.InDelta(t, 14, r.Turns[0].Cents, 0.1)
-	require.InDelta(t, 65.406, r.Turns[0].ToHertz, 0.001)         // C2, CRC Handbook
+	require.InDelta(t, 261.63, r.Turns[0].ToHertz, 0.01)          // C4, CRC Handbook
 	require.InDelta(t, 1.3, r.Unisons[0].Before.ApartCents, 0.05) // 0.5 − −0.8
 	require.InDelta(t, 12.8, r.Unisons[1].Before.ApartCents, 0.05)
 	require.Len(t, r.Corrections, 3)
@@ -122,7 +122,7 @@ func TestTuneStatus(t *testing.T) {
 		"takes/K1_72.wav":    "RIFF",
 		"none/K1_60.wav":     "",
 		"empty/readings.txt": "",
-		"comment.yaml":       tunedWall + "corrections:\n  K1:\n    drift: 1 cents # by ear\n",
+		"comment.yaml":       tunedWall + "corrections:\n  K1:\n    measured: 2026-01-01 # by ear\n",
 	})
 	at := func(name string) string { return filepath.Join(dir, name) }
 	for _, c := range []struct {
@@ -132,7 +132,7 @@ func TestTuneStatus(t *testing.T) {
 		stderr string
 	}{
 		{"fine", []string{at("rig.yaml"), at("r.csv")}, 0, ""},
-		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of recordings\n    see choirloft tune --help\n"},
+		{"no readings", []string{at("rig.yaml")}, 2, "choirloft: found DIR/rig.yaml, want a rig file and a file of readings, or --wav with a folder of them, or --take and --wav with a recording of a take\n    see choirloft tune --help\n"},
 		{"another ending", []string{at("rig.yaml"), at("r.txt")}, 2, "choirloft: DIR/r.txt: the ending \".txt\" names no readings, there are .csv and .yaml\n"},
 		{"a missing file", []string{at("rig.yaml"), at("no.csv")}, 2, "choirloft: DIR/no.csv: there is no such file\n"},
 		{"a faulty reading", []string{at("rig.yaml"), at("bad.csv")}, 2, "DIR/bad.csv:2:1: reading 1.voice: found the voice \"K9\", want K1 to K4, or a number from 1 to 4\n"},

@@ -36,7 +36,7 @@ var takeFlagNames = []string{"only", "keys", "short", "through"}
 func (f *takeFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.BoolVar(&f.make, "take", false, "play every voice so that one recording measures the rack, instead of a song")
-	flags.StringSliceVar(&f.only, "only", nil, "of a take: these voices, `K1,K2`")
+	flags.StringSliceVar(&f.only, "only", nil, "of a take: these voices, `K1,K3-K5,L`")
 	flags.StringSliceVar(&f.keys, "keys", nil, "of a take: read at these keys, `36,C4` (default: every C)")
 	flags.BoolVar(&f.short, "short", false, "of a take: three keys a voice, and no short gates")
 	flags.BoolVar(&f.through, "through", false, "of a take: through the corrections of the rig, to verify them")
@@ -59,11 +59,13 @@ func (f *takeFlags) allow(cmd *cobra.Command, lineCheck bool) error {
 func (f *takeFlags) options(p *plan.Plan) (o take.Options, err error) {
 	o.Short, o.Through = f.short, f.through
 	for _, name := range f.only {
-		i := slices.IndexFunc(p.Rig.Voices, func(v profiles.Voice) bool { return v.Name == name })
-		if i < 0 {
-			return o, &usageError{fmt.Sprintf("--only %s: the rig has no such voice, want %s to %s", name, p.Rig.Voices[0].Name, p.Rig.Voices[len(p.Rig.Voices)-1].Name), ""}
+		name = strings.TrimSpace(name)
+		some := voicesNamed(p.Rig, name)
+		if len(some) == 0 {
+			return o, &usageError{fmt.Sprintf("--only %s: the rig has no such voice, want %s to %s", name, p.Rig.Voices[0].Name, p.Rig.Voices[len(p.Rig.Voices)-1].Name),
+				"name voices, K1,K3, several in a row, K1-K4, or a bank, K"}
 		}
-		o.Only = append(o.Only, i)
+		o.Only = append(o.Only, some...)
 	}
 	for _, name := range f.keys {
 		key, err := midi.ParseKey(strings.TrimSpace(name), int(p.Rig.MiddleC))
@@ -73,6 +75,29 @@ func (f *takeFlags) options(p *plan.Plan) (o take.Options, err error) {
 		o.Keys = append(o.Keys, key)
 	}
 	return o, nil
+}
+
+// voicesNamed are the voices of a name in any case: one, several in a row, or a bank; none
+// where the rig has no such.
+func voicesNamed(rig *profiles.Rig, name string) (all []int) {
+	at := func(name string) int {
+		return slices.IndexFunc(rig.Voices, func(v profiles.Voice) bool { return strings.EqualFold(v.Name, strings.TrimSpace(name)) })
+	}
+	if i := at(name); i >= 0 {
+		return []int{i}
+	}
+	if i := slices.IndexFunc(rig.Banks, func(b profiles.Bank) bool { return strings.EqualFold(b.Name, name) }); i >= 0 {
+		for v := range rig.Banks[i].Size {
+			all = append(all, rig.Banks[i].First+v)
+		}
+		return all
+	}
+	if from, to, ok := strings.Cut(name, "-"); ok && at(from) >= 0 {
+		for v := at(from); v <= at(to); v++ {
+			all = append(all, v)
+		}
+	}
+	return all
 }
 
 // runTake writes a take and prints its page.

@@ -6,6 +6,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/profiles/unit"
 	"choirloft/routing"
 	"choirloft/routing/plan"
 )
@@ -53,6 +54,16 @@ func assumedIn(rig *profiles.Rig) []string {
 				add(kindSource(rig, k, profiles.MeasuredDrift), "drift", k.Name)
 			}
 		}
+	}
+	var unheard []string
+	for i := range rig.Voices {
+		kind := &rig.Kinds[rig.Banks[rig.Voices[i].Bank].Kind]
+		if rig.Voices[i].State != alloc.Out && voiceRelease(rig, i) != kindSource(rig, kind, profiles.MeasuredRelease) && !measuredRelease(rig, i) {
+			unheard = append(unheard, rig.Voices[i].Name)
+		}
+	}
+	if len(unheard) > 0 {
+		names = append(names, "release of "+unit.First(unheard, 4)+", as others of the kind")
 	}
 	return names
 }

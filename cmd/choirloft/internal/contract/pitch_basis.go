@@ -17,6 +17,8 @@ type PitchBasis struct {
 	// DriftUnknown are the voices of which a correction says what it leaves, and
 	// nobody says the drift: it is assumed.
 	DriftUnknown []string `json:"drift_unknown"`
+	// DriftDays are the days on which drift was measured, the most of any voice; 0 for none.
+	DriftDays int `json:"drift_days"`
 	// Unknown are the voices whose tuning error nobody can tell before it is measured.
 	Unknown []string `json:"unknown"`
 }
@@ -48,6 +50,9 @@ func (b mapper) pitchBasis() *PitchBasis {
 		out.KnownCents = max(out.KnownCents, budget.Known())
 		if corrections[i].Residual != nil && budget.Of(routing.Drift).Assumed {
 			out.DriftUnknown = append(out.DriftUnknown, name)
+		}
+		if corrections[i].Drift != nil {
+			out.DriftDays = max(out.DriftDays, corrections[i].Days)
 		}
 		if len(budget.Unknown) > 0 {
 			out.Unknown = append(out.Unknown, name)

@@ -5,7 +5,6 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
-	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -40,14 +39,10 @@ func valuesOf(p *plan.Plan) (out Values) {
 
 // releaseSource tells where the release of a voice comes from.
 func releaseSource(p *plan.Plan, voice int, v *alloc.Voice) Source {
-	kind := &p.Rig.Kinds[p.Rig.Banks[v.Bank].Kind]
-	switch {
-	case v.Envelope.Release != p.Rig.Envelope(voice).Release:
+	if v.Envelope.Release != p.Rig.Envelope(voice).Release {
 		return ThisRun
-	case measuredRelease(p.Rig, voice):
-		return Measured
 	}
-	return kindSource(p.Rig, kind, profiles.MeasuredRelease)
+	return voiceRelease(p.Rig, voice)
 }
 
 // keptBanks is how many banks there are without those that are bought.

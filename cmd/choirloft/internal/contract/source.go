@@ -42,6 +42,30 @@ func measuredRelease(rig *profiles.Rig, voice int) bool {
 	return a != nil && a.Release != nil
 }
 
+// voiceRelease tells where the release of a voice comes from: where those of others of its kind were
+// measured, voice by voice, that of the kind stands for it, and is not its own.
+func voiceRelease(rig *profiles.Rig, voice int) Source {
+	kind := rig.Banks[rig.Voices[voice].Bank].Kind
+	source := kindSource(rig, &rig.Kinds[kind], profiles.MeasuredRelease)
+	switch {
+	case measuredRelease(rig, voice):
+		return Measured
+	case source == Measured && slices.ContainsFunc(rig.Banks, func(b profiles.Bank) bool { return b.Kind == kind && someMeasured(rig, &b) }):
+		return FromRig
+	}
+	return source
+}
+
+// someMeasured tells whether the release of a voice of a bank was measured by itself.
+func someMeasured(rig *profiles.Rig, b *profiles.Bank) bool {
+	for v := b.First; v < b.First+b.Size; v++ {
+		if measuredRelease(rig, v) {
+			return true
+		}
+	}
+	return false
+}
+
 // givenSource tells where a value comes from that nobody can call measured.
 func givenSource(rig *profiles.Rig, path string) Source {
 	if _, given := rig.Given(path); given {

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"choirloft/profiles"
+	"choirloft/routing"
+	"choirloft/routing/plan"
 	"choirloft/routing/take"
 	"choirloft/routing/take/recorded"
 )
@@ -22,11 +24,16 @@ type Took struct {
 	ClockPPM    float64       `json:"clock_ppm"`   // by which the recorder is fast against the player
 	SecondBest  float64       `json:"second_best"` // how well the second best place fits: 1 is as well
 	PeakDB      *float64      `json:"peak_db"`     // of the recording, below full scale
+	Clipped     bool          `json:"clipped"`     // so that levels and attacks are not for the rig
+	Called      bool          `json:"called"`      // the second roll call is heard, and compares the clocks
 	FramesPerS  int           `json:"frames_per_s"`
 	Through     string        `json:"through"` // what keys went through: nothing, corrections
 	Voices      []TookVoice   `json:"voices"`
 	Releases    []TookRelease `json:"releases"` // of kinds of voices, beside those of the rig
 	Written     *string       `json:"written"`  // the file that values were written into; null for none
+	Asked       bool          `json:"asked"`    // --write was given
+	Date        *string       `json:"date"`     // of the recording; null where none was given
+	Later       *string       `json:"later"`    // the last day of pitches that the rig has, where it is after that
 	Days        int           `json:"days"`     // of pitches of a voice, at most, this one with them; 0 without a date
 	Needs       *TookNeeds    `json:"needs"`    // of a song; null for none
 	// MovedCents is the median of what voices rose from the first roll call to the second.
@@ -57,6 +64,14 @@ type TookNeeds struct {
 	Song   Song      `json:"song"`
 	Before TookSized `json:"before"`
 	After  TookSized `json:"after"`
+	// These are of the rig as it was measured.
+	Voices       int            `json:"voices"`        // in service
+	LongestS     float64        `json:"longest_s"`     // release of a voice in service: the numbers are for voices that all have it
+	LongestVoice *string        `json:"longest_voice"` // null where all have it
+	Own          Cost           `json:"own"`           // on the voices in service
+	OwnHeard     *HeardFigures  `json:"own_heard"`
+	Unplayed     int            `json:"unplayed"`
+	UnmappedKeys []UnmappedKeys `json:"unmapped_keys"`
 }
 
 // TookSized is how many voices a song needs.
@@ -67,7 +82,7 @@ type TookSized struct {
 }
 
 // NewTookNeeds compares two sizes of one song.
-func NewTookNeeds(before, after *SizeResult) *TookNeeds {
+func NewTookNeeds(before, after *SizeResult, measured *plan.Plan) *TookNeeds {
 	sized := func(s *SizeResult) (n TookSized) {
 		n.Held, n.Tails = s.Enough.Pedal, s.Enough.Audible
 		if d := s.Demand.HeardDemand; d != nil {
@@ -75,7 +90,23 @@ func NewTookNeeds(before, after *SizeResult) *TookNeeds {
 		}
 		return n
 	}
-	return &TookNeeds{before.Song, sized(before), sized(after)}
+	out := &TookNeeds{Song: before.Song, Before: sized(before), After: sized(after), Voices: after.Voices, LongestS: after.RestsOn.ReleaseS,
+		Own: after.Now, OwnHeard: after.NowHeard, Unplayed: after.Unmapped, UnmappedKeys: after.UnmappedKeys}
+	alike := true
+	for i, v := range measured.Rules.Config.Voices {
+		if !v.State.InService() {
+			continue
+		}
+		if seconds(v.Envelope.Release) < out.LongestS {
+			alike = false
+		} else if out.LongestVoice == nil {
+			out.LongestVoice = &measured.Rig.Voices[i].Name
+		}
+	}
+	if alike {
+		out.LongestVoice = nil
+	}
+	return out
 }
 
 // TookVerified is how far keys are off through the corrections.
@@ -84,6 +115,10 @@ type TookVerified struct {
 	InTune      int       `json:"in_tune"` // voices with no key further off
 	Voices      int       `json:"voices"`  // that were read
 	Worst       []TookOff `json:"worst"`   // of each voice, the furthest first
+	// Bent are the voices whose corrections move a key that was read by a cent or more.
+	// Unheard are those of them that sound as if nothing had corrected them.
+	Bent    int `json:"bent"`
+	Unheard int `json:"unheard"`
 }
 
 // TookOff is the key of a voice that is furthest off.
@@ -113,6 +148,12 @@ func newTookVerified(in *TookInput) *TookVerified {
 			continue
 		}
 		out.Voices++
+		if moves, uncorrected := corrects(r.Take.Plan, v); moves {
+			out.Bent++
+			if uncorrected {
+				out.Unheard++
+			}
+		}
 		if math.Abs(worst.Cents) <= in.Within {
 			out.InTune++
 		}
@@ -120,6 +161,25 @@ func newTookVerified(in *TookInput) *TookVerified {
 	}
 	slices.SortStableFunc(out.Worst, func(a, b TookOff) int { return cmp.Compare(math.Abs(b.Cents), math.Abs(a.Cents)) })
 	return out
+}
+
+// corrects tells whether the correction of a voice moves a key that was read by a cent or
+// more, and whether all sound as if it had not: off by just what it should have taken away.
+func corrects(p *plan.Plan, v *recorded.Voice) (moves, uncorrected bool) {
+	const noticed, near = 1.0, 0.5 // cents
+	l := p.Map.Voices[v.Voice].Lane("pitch")
+	box, c := &p.Rig.Interfaces[l.Interface], routing.Corrections(p.Rig)[v.Voice]
+	uncorrected = true
+	for _, m := range v.Readings {
+		ideal := routing.VoltsAt(box, p.Rig.A4, float64(m.Key))
+		takes := 100 * (routing.PitchAt(box, p.Rig.A4, ideal) - routing.PitchAt(box, p.Rig.A4, c.Apply(ideal)))
+		if m.Bend != 0 {
+			continue
+		}
+		moves = moves || math.Abs(takes) >= noticed
+		uncorrected = uncorrected && math.Abs(m.Cents-takes) < near+3*m.Sigma
+	}
+	return moves, uncorrected
 }
 
 // TookVoice is one voice in a take. What could not be told is null.
@@ -179,6 +239,8 @@ type TookInput struct {
 	Answers                  []recorded.Answer
 	Needs                    *TookNeeds
 	Within                   float64 // cents that count as in tune
+	Date                     string  // of the recording; may be empty
+	Asked                    bool    // --write was given
 	Written                  string  // the file that values were written into; empty for none
 }
 
@@ -187,7 +249,7 @@ func NewTook(in TookInput) *Took {
 	r := in.Result
 	rig := r.Take.Plan.Rig
 	out := &Took{Version: Version, Rig: rig.Name, Fingerprint: r.Take.Plan.Code(), Take: in.Take, Recording: in.Recording, StartS: r.Start,
-		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
+		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), Clipped: r.Clipped(), Called: r.Called, Asked: in.Asked, Date: optional(in.Date), Later: optional(r.Later(in.Date)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
 		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, Needs: in.Needs, Answers: []string{}, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
 	for i := range r.Voices {
 		v := &r.Voices[i]

@@ -36,6 +36,12 @@ func NewTune(in TuneInput) *Tune {
 	}
 	for _, v := range in.Study.Voices {
 		t.Voices = append(t.Voices, b.voice(v))
+		if budget := in.After.Map.Voices[v.Voice].Budget; budget != nil {
+			worst := budget.Of(routing.Drift, routing.CommonDrift).Worst
+			if t.DriftCents == nil || worst > *t.DriftCents {
+				t.DriftCents = &worst
+			}
+		}
 	}
 	for _, c := range in.Study.Corrections() {
 		t.Corrections = append(t.Corrections, b.rig.Voices[c.Voice].Name+": "+c.Text())
@@ -83,6 +89,7 @@ func (b *tuner) voice(v *tuning.Voice) TunedVoice {
 	if v.Correction != nil {
 		out.After, out.Correct = inTune(v.After), corrected(v.Correction)
 	}
+	out.Kept = v.ByHand && slices.ContainsFunc(b.rig.Corrections, func(c profiles.Correction) bool { return c.Voice == v.Voice })
 	out.ByHand, out.Tracks, out.Unsaid = v.ByHand, v.Why != tuning.NotTracking, v.Why == tuning.ThroughUnsaid
 	if len(v.Points) > 0 && out.Tracks {
 		out.AtKey, out.Sharp = &v.Middle, &v.Sharp
@@ -181,6 +188,8 @@ func (b *tuner) banks() []TunedBank {
 	return out
 }
 
+var turnReasons = [...]string{tuning.Apart: "apart", tuning.Stretched: "stretched", tuning.NoCorrection: "no-correction", tuning.BeyondRange: "beyond-range", tuning.StillOff: "off"}
+
 var trimmers = [...]string{tuning.ScaleTrimmer: "scale", tuning.OffsetTrimmer: "offset", tuning.HighTrimmer: "high"}
 
 func (b *tuner) turns() []Turn {
@@ -190,6 +199,10 @@ func (b *tuner) turns() []Turn {
 			HoldVolts: float64(t.Volts), HoldKey: t.Pitch, FromHertz: float64(t.From), ToHertz: float64(t.To), Needed: t.Needed}
 		if t.Up {
 			turn.Direction = "up"
+		}
+		turn.Reason, turn.ReasonCents = optional(turnReasons[t.Why.Of]), t.Why.Cents
+		if t.Why.Of == tuning.BeyondRange || t.Why.Of == tuning.StillOff {
+			turn.ReasonKey = &b.in.Study.Trims[i].Why.Key
 		}
 		if t.Stretch != 0 {
 			turn.StretchPerOct = &b.in.Study.Trims[i].Stretch

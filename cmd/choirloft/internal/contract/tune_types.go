@@ -13,10 +13,13 @@ type Tune struct {
 	Voices []TunedVoice `json:"voices"`
 	Banks  []TunedBank  `json:"banks"`
 	// Common is how voices moved alike between days; null without two of each.
-	Common  *CommonDrift `json:"common_drift"`
-	Turns   []Turn       `json:"turns"` // of trimmers, in order
-	Unisons []Detuning   `json:"unisons"`
-	Map     []VoltsMove  `json:"map"`
+	Common *CommonDrift `json:"common_drift"`
+	// DriftCents is what the drift of a voice that was read counts by at worst, with the
+	// corrections: 99.9 % of changes are smaller; null where no voice has a pitch jack.
+	DriftCents *float64    `json:"drift_worst_cents"`
+	Turns      []Turn      `json:"turns"` // of trimmers, in order
+	Unisons    []Detuning  `json:"unisons"`
+	Map        []VoltsMove `json:"map"`
 	// Figures are the findings that the corrections change.
 	Figures       []FigureChange `json:"figures"`
 	AssumedBefore int            `json:"assumed_before"` // findings that rest on what nobody measured
@@ -62,6 +65,7 @@ type TunedVoice struct {
 	After    *InTune      `json:"after"`          // null without a correction
 	Drift    *VoiceDrift  `json:"drift"`          // null without two days
 	ByHand   bool         `json:"by_hand"`        // a trimmer must be turned first: its correction is not for the rig
+	Kept     bool         `json:"kept"`           // by hand, and the rig's own correction of it stays
 	Tracks   bool         `json:"tracks"`         // it moves by 10 % of what was asked, or more
 	Unsaid   bool         `json:"through_unsaid"` // nothing says whether its readings went through its correction
 	Correct  *Corrected   `json:"correction"`
@@ -188,6 +192,11 @@ type Turn struct {
 	ToHertz       float64  `json:"to_hz"`
 	Odd           bool     `json:"odd"`
 	Needed        bool     `json:"needed"` // otherwise the correction does as well
+	// Reason is why it is needed: apart, stretched, no-correction, beyond-range, off; null
+	// where it is not. The cents are from its bank, or off at the key once it is corrected.
+	Reason      *string `json:"reason"`
+	ReasonCents float64 `json:"reason_cents"`
+	ReasonKey   *int    `json:"reason_key"` // of beyond-range and off
 }
 
 // Detuning is what the corrections do to a unison.

@@ -11,7 +11,7 @@ import (
 
 // Every list is one stop of the tab key, and arrows, Home and End go through it; Home and End also
 // lead along the line of voices.
-func TestListsAreOneStop(t *testing.T) {
+func TestListsInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := openAt(t, b, "/?song=1&set=voices||10")
@@ -73,7 +73,7 @@ func TestZoomInTheBrowser(t *testing.T) {
 
 // With colours of the system nothing is told by a colour of the page's own: what is drawn stands out from
 // what is behind it, and what is chosen has a rim. Who wants little motion gets none.
-func TestForcedColoursAndLittleMotion(t *testing.T) {
+func TestForcedColoursInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	p := openAt(t, b, "/?song=1&set=voices||10")
@@ -100,7 +100,7 @@ func TestForcedColoursAndLittleMotion(t *testing.T) {
 }
 
 // A button that cannot act is there for the keyboard, says why, and does nothing.
-func TestButtonsSayWhyNot(t *testing.T) {
+func TestUnableButtonsInTheBrowser(t *testing.T) {
 	b := newBench(t)
 	p := open(t, b)
 	why := func() map[string]string {

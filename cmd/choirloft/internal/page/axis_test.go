@@ -77,8 +77,9 @@ func TestWants(t *testing.T) {
 func TestBeyondTheRack(t *testing.T) {
 	b := newBench(t)
 	b.demo()
-	p := open(t, b)
+	p := openAt(t, b, "/?song=1&part=nobody") // a part that the rig has no more stands for all
 	p.settled()
+	p.until(`document.getElementById("costs").textContent === "19 voices: no loss that you hear"`)
 	p.do(chromedp.Focus("#line"), chromedp.KeyEvent(kb.ArrowUp))
 	p.says("--buy", "1xP")
 	p.until(`document.getElementById("command").textContent.includes("--buy 1xP")`)

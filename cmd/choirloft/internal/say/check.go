@@ -59,7 +59,13 @@ func (c check) restLine() string {
 	if len(c.Assumed) == 0 {
 		return ""
 	}
-	return "Rests on " + unit.Count(len(c.Assumed), "assumed value") + ": " + unit.First(c.Assumed, 4) + "."
+	line := "Rests on " + unit.Count(len(c.Assumed), "assumed value") + ": " + unit.First(c.Assumed, 4) + "."
+	if slices.ContainsFunc(c.Assumed, func(what string) bool {
+		return strings.HasPrefix(what, "release ") || strings.HasPrefix(what, "drift ")
+	}) {
+		line += " A take measures releases and, on two days, drift: see choirloft help take."
+	}
+	return line
 }
 
 func (s checkSong) summary() string {

@@ -29,7 +29,8 @@ func checkOf(t *testing.T, text string) check {
 func TestCheckSaysWhatItRestsOn(t *testing.T) {
 	c := checkOf(t, "interfaces: {main: {cv: 4, gates: 4}}\nvoices: {saw: {release: 1 s}}\nbanks: {K: {voices: 4, kind: saw}}\n")
 	require.Equal(t, []string{"CV range of main", "key at 0 V of main", "drift of saw"}, c.Assumed)
-	require.Equal(t, "Rests on 3 assumed values: CV range of main, key at 0 V of main, drift of saw.", c.restLine())
+	require.Equal(t, "Rests on 3 assumed values: CV range of main, key at 0 V of main, drift of saw. "+
+		"A take measures releases and, on two days, drift: see choirloft help take.", c.restLine())
 	told := checkOf(t, "interfaces: {main: {cv: 4, gates: 4, window: 0 V to 5 V, zero_key: C2}}\nvoices: {saw: {release: 1 s, drift: 1 cents}}\nbanks: {K: {voices: 4, kind: saw}}\n")
 	require.Empty(t, told.restLine())
 }

@@ -30,7 +30,11 @@ func TestTookWarmthAndDrift(t *testing.T) {
 	require.Contains(t, at(0.9, 0).warmth()[0], "the rack was warm.")
 	require.Contains(t, at(-1.1, 0).warmth()[0], "the rack was not warm yet")
 	require.Empty(t, took{&contract.Took{}}.warmth())
-	require.Contains(t, at(0, 0).drift(), "Drift stays assumed. With --date")
-	require.Contains(t, at(0, 1).drift(), "Record a take on another day")
-	require.Contains(t, at(0, 2).drift(), "Drift is measured: 2 days")
+	require.Contains(t, at(0, 0).drift()[0], "Drift stays assumed. With --date")
+	require.Contains(t, at(0, 1).drift()[0], "Record a take on another day")
+	two := at(0, 2)
+	two.Tuning = &contract.Tune{DriftCents: new(10.3), Voices: []contract.TunedVoice{{Correct: &contract.Corrected{DriftCents: new(0.2)}}, {Correct: &contract.Corrected{DriftCents: new(1.41)}},
+		{ByHand: true, Correct: &contract.Corrected{DriftCents: new(9.0)}}}}
+	require.Equal(t, []string{"Drift is measured on 2 days, of 2 voices: 0.2 to 1.4 cents from day to day (standard deviation).",
+		"So few days leave much open: at worst drift counts as 10.3 cents, and each further day narrows that."}, two.drift())
 }

@@ -162,6 +162,7 @@ func (c *chart) restLine() string {
 	}
 	var lines []string
 	if r.Voice != "" {
+		assumed = assumed && strayCell(r.KnownCents) != strayCell(r.WorstCents) // else it moves nothing that is printed
 		mark := ""
 		if assumed {
 			mark = ", part of it assumed"
@@ -185,7 +186,19 @@ func (c *chart) restLine() string {
 	if len(r.DriftUnknown) > 0 {
 		lines = append(lines, "Drift not measured, so assumed: "+unit.First(r.DriftUnknown, 4)+".")
 	}
+	if r.DriftDays > 1 && r.DriftDays < manyDays {
+		lines = append(lines, fewDays(r.DriftDays))
+	}
 	return strings.Join(lines, " ")
+}
+
+// manyDays is from how many days on nothing is said of their number: the limit of a fit
+// to so many changes is less than a third above that of a known deviation.
+const manyDays = 10
+
+// fewDays says why a drift that was measured counts by several times what it was.
+func fewDays(days int) string {
+	return fmt.Sprintf("Drift was measured on %s: so few leave much open, and each further day narrows it.", unit.Count(days, "day"))
 }
 
 // centsOrLess prints cents; what is not quite nothing is told from nothing.
@@ -219,10 +232,14 @@ func same[T comparable](a, b *T) bool {
 
 func (c *chart) budgetCells(name string, b *contract.Budget) []string {
 	cells, basis := []string{name, contract.KeyName(b.AtKey, c.MiddleC) + fmt.Sprintf(" (%d)", b.AtKey)}, ""
-	for i, s := range []contract.Stray{b.Step, b.Interface, b.Loading, b.Normal, b.Buffers, b.Tracking, b.Calibration, b.Clamping, b.Drift} {
+	all := []contract.Stray{b.Step, b.Interface, b.Loading, b.Normal, b.Buffers, b.Tracking, b.Calibration, b.Clamping, b.Drift}
+	if slices.ContainsFunc(all, func(s contract.Stray) bool { return s.Assumed && s.WorstCents >= 0.05 }) { // less moves nothing that is printed
+		basis = "* assumed"
+	}
+	for i, s := range all {
 		cell := strayCell(s.WorstCents)
-		if s.Assumed {
-			cell, basis = cell+"*", "* assumed"
+		if s.Assumed && basis != "" {
+			cell += "*"
 		}
 		if i == 1 && len(b.Unknown) > 0 {
 			cell = unknown

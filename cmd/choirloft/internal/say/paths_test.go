@@ -99,6 +99,11 @@ func TestTuningErrorsRestOn(t *testing.T) {
 		"Rests on, in cents: interface 8.8, tracking 9.0 and drift 6.6 (assumed). Without what is assumed: 0 cents.", line("banks: {K: {voices: 4}}\n"))
 	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, "+readings+"}}\n"),
 		"Rests on, in cents: interface 8.8 and tracking 9.0 (assumed). And on: calibration 4.3 and drift 12.9 (measured). Without what is assumed: 13.6 cents.")
+	// what moves nothing that is printed does not make the rest assumed, and few days are named
+	two := line("banks: {K: {voices: 1}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, " + readings + "}}\n")
+	require.NotContains(t, two, "assumed")
+	require.Contains(t, two, "Drift was measured on 2 days: so few leave much open, and each further day narrows it.")
+	require.NotContains(t, line("banks: {K: {voices: 1}}\ncorrections: {K1: {residual: 0.4 cents, drift: 0.9 cents, days: 10, "+readings+"}}\n"), "so few")
 	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents}}\n"), "And on: drift 3.3 (from the rig, not measured).")
 	require.Contains(t, line("banks: {K: {voices: 4, kind: v}}\nvoices: {v: {drift: 1 cents, measured: [drift]}}\n"), "And on: drift 3.3 (measured).")
 	require.Contains(t, line("banks: {K: {voices: 4}}\ncorrections: {K1: {residual: 0.4 cents, "+readings+"}}\n"), "Drift not measured, so assumed: K1.")

@@ -38,11 +38,15 @@ func (t takePage) cautions() []string {
 }
 
 func (t takePage) steps() []string {
+	run := []string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"}
+	last := "With a song behind the rig it says how many voices that needs. With --date and --write the rig gets what was measured."
+	if t.Through == "corrections" {
+		run, last = append(run, "--verify"), "It says how far each key is off through its correction, and writes nothing."
+	}
 	return []string{"Let the rack warm up. Switch effects and glide off, and let no other part play.",
 		"Start the recorder first, mono or stereo, and stop it after the last note. Keep the peaks below full scale.",
 		"Watch the lamps in the roll call: each voice in turn lights one. Sound alone cannot show a voice with both cables crossed.",
-		"Then run: " + Typed([]string{"choirloft", "tune", t.RigFile, "--take", t.Files[len(t.Files)-1], "--wav", "recording.wav"}),
-		"With a song behind the rig it says how many voices that needs. With --date and --write the rig gets what was measured."}
+		"Then run: " + Typed(run), last}
 }
 
 // voices is a row a voice.
@@ -66,6 +70,12 @@ func (t takePage) rest() []string {
 		lines = append(lines, "Keys go through the corrections of the rig: this take verifies them.")
 	} else {
 		lines = append(lines, "Keys go through no corrections and no detune.")
+	}
+	for i := range t.Voices {
+		if t.Voices[i].BentCents > 0 {
+			lines = append(lines, "Each voice plays two notes under a full bend too, since corrections or detune bend it. That makes the take longer.")
+			break
+		}
 	}
 	if len(t.Left) > 0 {
 		lines = append(lines, "Not in it, since they have their CV jack in common with another: "+unit.Several(t.Left)+".")

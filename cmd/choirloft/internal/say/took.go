@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -34,25 +35,27 @@ func TakeLane(v *contract.TookVoice) string {
 }
 
 // Took says what a recording of a take tells: cables first, then voices, what to trim,
-// and what it rests on.
-func Took(v *contract.Took) *doc.Doc {
+// and what it rests on. A screen has the worst of each, without the rest.
+func Took(v *contract.Took, room Room) *doc.Doc {
 	t := took{v}
 	d := newDoc("Take of "+t.Rig+", read", t.Fingerprint)
 	tone := doc.Good
-	if len(t.faulty()) > 0 {
+	if len(t.faulty()) > 0 || t.unheard() || t.Clipped {
 		tone = doc.Fair
 	}
-	d.Add(doc.Answer{Text: t.summary(), Tone: tone})
-	d.Under("Cables and voices", doc.Sentences(t.faults()...))
+	d.Add(doc.Answer{Text: t.summary(), Tone: tone}, doc.Sentences(t.alarms()...))
+	d.Under("Cables and voices", doc.Sentences(t.faults(room)...))
 	d.Under("Through the corrections", doc.Sentences(t.verified()...))
-	if tune := (tune{t.Tuning}); t.Tuning != nil {
-		if len(tune.Turns) > 0 {
-			d.Under("Turn, in this order", doc.Sentences(tune.turnLines()...), doc.Sentences(tune.turnCautions()...))
-		}
+	if t.Tuning != nil && len(t.Tuning.Turns) > 0 {
+		d.Under("Turn, in this order", doc.Sentences(t.turns(room)...))
 	}
-	d.Under("Measured", t.voices(), doc.Figure{Name: FigureTake})
+	d.Under("Measured", t.voices(room), doc.Figure{Name: FigureTake})
 	d.Under("Voices needed", doc.Sentences(t.needs()...))
 	d.Under("What is written", doc.Sentences(t.lastLines()...))
+	if room == Screen {
+		d.Add(doc.Aside{Text: t.leftOut()})
+		return d
+	}
 	if tune := (tune{t.Tuning}); t.Tuning != nil {
 		d.Under("Unisons", doc.Sentences(tune.unisonLines()...))
 		d.Under("What the corrections change", doc.Sentences(tune.figureLines()...))
@@ -62,6 +65,62 @@ func Took(v *contract.Took) *doc.Doc {
 	d.Under("Rests on", doc.Sentences(t.rests()...))
 	d.Under("What it cannot tell", doc.Sentences(t.limits()...))
 	return d
+}
+
+// leftOut says what a screen has no room for.
+func (t took) leftOut() string {
+	text := "--all says what every figure means, what it rests on, and what no recording can tell."
+	var more []string
+	if n := len(t.Voices) - len(t.shown(Screen)); n > 0 {
+		more = append(more, unit.Count(n, "voice")+" nearer in tune")
+	}
+	if t.Tuning != nil && len(t.Tuning.Findings) > 0 {
+		more = append(more, unit.Count(len(t.Tuning.Findings), "finding")+" of the tuning")
+	}
+	if len(more) > 0 {
+		text += " It has " + unit.List(more) + " too."
+	}
+	return text
+}
+
+// alarms are what makes the rest doubtful, or comes as a surprise.
+func (t took) alarms() (lines []string) {
+	if t.Clipped {
+		lines = append(lines, "The recording is clipped: its levels and attacks are wrong, and not for the rig. Record it again, quieter.")
+	}
+	if t.MovedCents != nil && math.Abs(*t.MovedCents) > warmCents {
+		lines = append(lines, t.warmth()...)
+	}
+	if !t.Called {
+		lines = append(lines, "No second roll call is heard, so the clocks are not compared. Latency may be 1 ms wrong, pitch 0.05 cents.")
+	}
+	var late []string
+	for i := range t.Voices {
+		if v := &t.Voices[i]; v.LatencyS != nil && *v.LatencyS >= lateS {
+			late = append(late, v.Name+" "+figure(v.LatencyS, 1000, 1, " ms"))
+		}
+	}
+	if len(late) > 0 {
+		lines = append(lines, fmt.Sprintf("Late: %s. write starts a late voice early; live cannot.", unit.First(late, 4)))
+	}
+	return lines
+}
+
+const (
+	warmCents = 1.0   // a rack that is warm moves by less in a take
+	lateS     = 0.005 // from where on check speaks of a late voice, in seconds
+)
+
+// turns say what to turn. With a fault that comes first a screen only counts them.
+func (t took) turns(room Room) []string {
+	tune := tune{t.Tuning}
+	if room != Screen {
+		return append(tune.turnLines(room), tune.turnCautions()...)
+	}
+	if len(t.faulty()) > 0 {
+		return []string{fmt.Sprintf("%s to turn after that: --all lists them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
+	}
+	return append(tune.turnLines(room), tune.turnCautions()[1:]...)
 }
 
 // took puts a take that was read into words.
@@ -79,11 +138,16 @@ func (t took) faulty() (names []string) {
 
 // summary is the answer in a sentence.
 func (t took) summary() string {
-	if v := t.Verified; v != nil {
+	if v := t.Verified; t.unheard() {
+		return fmt.Sprintf("%s The corrections were not played: %d of %s sound as if there were none.", t.answered(), v.Unheard, unit.Count(v.Bent, "corrected voice"))
+	} else if v != nil {
 		return fmt.Sprintf("%s %s", t.answered(), fmt.Sprintf("Through the corrections %d of %s are within %s cents on every key.", v.InTune, unit.Count(v.Voices, "voice"), plainNumber(v.WithinCents)))
 	}
 	return t.answered()
 }
+
+// unheard tells whether most voices sound as if nothing had corrected them.
+func (t took) unheard() bool { return t.Verified != nil && 2*t.Verified.Unheard > t.Verified.Bent }
 
 // answered says how many voices are as they should be.
 func (t took) answered() string {
@@ -101,7 +165,7 @@ func (t took) answered() string {
 var tookStates = []string{"crossed", "doubled", "unplugged", "stuck", "silent", "octave"}
 
 // faults says what is wrong, and what cures it.
-func (t took) faults() (lines []string) {
+func (t took) faults(room Room) (lines []string) {
 	if t.shifted() {
 		lines = append(lines, "Voices sound one place off, one after the other. Look at the port and the channel of the interface first, then at the cables.")
 	}
@@ -113,6 +177,9 @@ func (t took) faults() (lines []string) {
 				}
 			}
 		}
+	}
+	if most := room.of(4-len(t.alarms())/3, math.MaxInt); len(lines) > most {
+		lines = append(lines[:most], fmt.Sprintf("And %d more: --all has them.", len(lines)-most))
 	}
 	if len(lines) > 0 {
 		lines = append(lines, "Mend that, then record the take again. What is measured now is of the other voices.")
@@ -179,27 +246,82 @@ func (t took) crossed(name, with string) string {
 	return fmt.Sprintf("Where %s should sound, the pitch of %s sounds. Look at the gate and the pitch cable of %s.", name, with, name)
 }
 
-// voices is a row a voice.
-func (t took) voices() doc.Table {
+// voices is a row a voice; where a screen has not room for all, those that are wrong, and
+// then those that are furthest off.
+func (t took) voices(room Room) doc.Table {
 	table := doc.Table{Columns: []doc.Column{words("voice"), words("answers"), number("cents sharp"), number("give or take"), number("release"), number("attack").Ranked(1), number("voice level").Ranked(1), number("latency"), number("shortest gate").Ranked(2)}}
-	for i := range t.Voices {
-		v := &t.Voices[i]
+	if room == Screen {
+		for i := range table.Columns {
+			table.Columns[i].Legend = ""
+		}
+	}
+	for _, v := range t.shown(room) {
 		cents, sigma := middle(v)
-		table.Row("", v.Name, answers(v), cents, sigma, figure(v.ReleaseS, 1, 2, " s"), figure(v.AttackS, 1000, 1, " ms"), figure(v.LevelDB, 1, 1, " dB"), figure(v.LatencyS, 1000, 1, " ms"), figure(v.GateS, 1000, 0, " ms"))
+		table.Row("", v.Name, answers(v), cents, sigma, figure(v.ReleaseS, 1, 2, " s"), figure(t.unclipped(v.AttackS), 1000, 1, " ms"), figure(t.unclipped(v.LevelDB), 1, 1, " dB"), figure(v.LatencyS, 1000, 1, " ms"), figure(v.GateS, 1000, 0, " ms"))
 	}
 	return table
+}
+
+// unclipped is a figure that a recording which is clipped does not tell.
+func (t took) unclipped(v *float64) *float64 {
+	if t.Clipped {
+		return nil
+	}
+	return v
+}
+
+// shown are the voices that there is room for, in their order.
+func (t took) shown(room Room) (all []*contract.TookVoice) {
+	for i := range t.Voices {
+		all = append(all, &t.Voices[i])
+	}
+	most := 16 - 2*max(0, len(t.alarms())-1)
+	for _, more := range []bool{len(t.faulty()) > 0, t.Needs != nil} {
+		if more {
+			most -= 4
+		}
+	}
+	most = max(4, most)
+	if room != Screen || len(all) <= most {
+		return all
+	}
+	far := func(v *contract.TookVoice) float64 {
+		if m := middleReading(v); v.State != "ok" {
+			return math.Inf(1)
+		} else if m != nil {
+			return math.Abs(m.Cents)
+		}
+		return 0
+	}
+	slices.SortStableFunc(all, func(a, b *contract.TookVoice) int { return cmp.Compare(far(b), far(a)) })
+	all = all[:most]
+	slices.SortFunc(all, func(a, b *contract.TookVoice) int { return cmp.Compare(a.FromS, b.FromS) })
+	return all
 }
 
 // middle is by how much a voice is sharp at the middle of its readings, and the
 // standard deviation of that reading.
 func middle(v *contract.TookVoice) (cents, sigma string) {
-	if len(v.Readings) == 0 {
+	m := middleReading(v)
+	if m == nil {
 		return unit.None, unit.None
 	}
-	all := slices.Clone(v.Readings)
-	slices.SortStableFunc(all, func(a, b contract.TookReading) int { return a.Key - b.Key })
-	m := &all[len(all)/2]
 	return unit.Signed(m.Cents), unit.Fixed(m.SigmaCents, 2)
+}
+
+// middleReading is that of the key in the middle of those under no bend; nil without any.
+func middleReading(v *contract.TookVoice) *contract.TookReading {
+	var all []*contract.TookReading
+	for i := range v.Readings {
+		if v.Readings[i].Bend == 0 {
+			all = append(all, &v.Readings[i])
+		}
+	}
+	slices.SortStableFunc(all, func(a, b *contract.TookReading) int { return a.Key - b.Key })
+	if len(all) == 0 {
+		return nil
+	}
+	return all[len(all)/2]
 }
 
 // answers is the state of a voice in a word or two.
@@ -222,7 +344,7 @@ func (t took) releases() (lines []string) {
 	for i := range t.Releases {
 		r := &t.Releases[i]
 		has := map[contract.Source]string{contract.Measured: "measured before", contract.FromRig: "not measured", contract.Assumed: "assumed"}[r.Basis]
-		lines = append(lines, fmt.Sprintf("%s: %s s, the median of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
+		lines = append(lines, fmt.Sprintf("%s: %s s, the middle one of %s (%s to %s s). The rig has %s s, %s.", r.Kind, plain(r.MedianS), unit.Count(r.Voices, "voice"),
 			plain(r.LowS), plain(r.HighS), plain(r.RigS), has))
 	}
 	return lines
@@ -244,7 +366,25 @@ func (t took) needs() []string {
 		lines = append(lines, fmt.Sprintf("%s needs %s, so that nothing goes missing that you would hear. Before the measurement it was %d.",
 			name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
 	}
-	return append(lines, fmt.Sprintf("%s needs %s, so that every release tail rings out. Before it was %d.", name, unit.Count(after.Tails, "voice"), before.Tails))
+	lines = append(lines, fmt.Sprintf("%s needs %s, so that every release tail rings out. Before it was %d.", name, unit.Count(after.Tails, "voice"), before.Tails))
+	if v := t.Needs.LongestVoice; v != nil {
+		lines = append(lines, fmt.Sprintf("Both are for voices that all ring as long as %s: %s s.", *v, plain(t.Needs.LongestS)))
+	}
+	own := fmt.Sprintf("Your own %s, each as it was measured: ", unit.Count(t.Needs.Voices, "voice"))
+	if n := t.Needs.Own.Damaged; n > 0 {
+		own += unit.Count(n, "note") + " cut short or dropped."
+	} else {
+		own += "no note cut short or dropped."
+	}
+	if h := t.Needs.OwnHeard; h != nil && h.Faint != nil {
+		own += " " + youHear(h) + "."
+	}
+	lines = append(lines, own)
+	if n := t.Needs.Unplayed; n > 0 {
+		text, _ := unplayed{t.Needs.UnmappedKeys, t.MiddleC}.channels()
+		lines = append(lines, fmt.Sprintf("%s not counted, since no part plays %s.", unit.Count(n, "further note")+" "+are(n), text))
+	}
+	return lines
 }
 
 // verified says how far keys are off through the corrections.
@@ -263,6 +403,10 @@ func (t took) verified() (lines []string) {
 			return []string{fmt.Sprintf("The worst key is %s of %s, %s cents off.", t.key(w.Key), w.Voice, unit.Signed(w.Cents))}
 		}
 	}
+	if t.unheard() {
+		return []string{"The file holds the corrections as pitch bends, and sets the bend range itself (RPN 0).",
+			"Look whether the interface follows bends, and has the bend range that the rig says. Then record it again."}
+	}
 	return append(lines, "Measure these again with a take that is not --through.")
 }
 
@@ -273,12 +417,11 @@ func (t took) key(key int) string {
 // warmth says by how much the rack moved while it was recorded; a rack that is warm moves
 // by less than a cent.
 func (t took) warmth() []string {
-	const warm = 1.0
 	if t.MovedCents == nil {
 		return nil
 	}
-	line := fmt.Sprintf("Between the two roll calls the voices moved by %s cents (median)", unit.Signed(*t.MovedCents))
-	if math.Abs(*t.MovedCents) > warm {
+	line := fmt.Sprintf("Between the two roll calls the voices moved by %s cents", unit.Signed(*t.MovedCents))
+	if math.Abs(*t.MovedCents) > warmCents {
 		return []string{line + ": the rack was not warm yet. Wait half an hour, and record the take again."}
 	}
 	return []string{line + ": the rack was warm."}
@@ -293,13 +436,19 @@ func (t took) lastLines() []string {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
 	var lines []string
-	what := fmt.Sprintf("release, attack, level, latency and shortest gate of %s", unit.Count(len(t.Answers), "voice"))
+	what := "release, attack, level, latency and shortest gate"
+	if t.Clipped {
+		what = "release, latency and shortest gate"
+	}
+	what += " of " + unit.Count(len(t.Answers), "voice")
 	if t.Tuning != nil && len(t.Tuning.Corrections) > 0 {
 		what += ", and " + unit.Count(len(t.Tuning.Corrections), "correction")
 	}
 	switch {
 	case len(t.Answers) == 0:
 		return []string{"There is nothing to write into the rig."}
+	case t.Asked && t.Written == nil:
+		lines = append(lines, fmt.Sprintf("%s says all of this already, so that nothing was left to write.", t.RigFile))
 	case t.Written != nil:
 		lines = append(lines, fmt.Sprintf("Written into %s, as measured: %s. The rest of the file is as it was.", *t.Written, what))
 	default:
@@ -312,7 +461,13 @@ func (t took) lastLines() []string {
 	}
 	if t.Written != nil {
 		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+
-			Typed([]string{"choirloft", "write", t.RigFile, "--take", "--through", "-o", "through.mid"})+" verifies the corrections.")
+			Typed([]string{"choirloft", "write", t.RigFile, "--take", "--through", "-o", "through.mid"})+" verifies the corrections, with tune --verify.")
+	}
+	if t.Date == nil && len(t.Answers) > 0 {
+		lines = append(lines, "Without --date the values have no date, and the pitches are not kept for the drift.")
+	}
+	if t.Later != nil {
+		lines = append(lines, fmt.Sprintf("The rig has later pitches, of %s: its corrections rest on those.", *t.Later))
 	}
 	return lines
 }
@@ -326,28 +481,45 @@ func (t took) rests() []string {
 	lines := []string{fmt.Sprintf("The recorder runs %s ppm %s against the player. Pitch rests on the player's clock: 100 ppm are 0.17 cents, for all voices.", unit.Fixed(math.Abs(t.ClockPPM), 0), way),
 		fmt.Sprintf("The take begins %s s into %s. Any other place fits at most %s %% as well.", unit.Fixed(t.StartS, 2), t.Recording, unit.Fixed(100*t.SecondBest, 0))}
 	lines = append(lines, t.warmth()...)
-	if t.PeakDB != nil && *t.PeakDB > -0.1 {
-		lines = append(lines, "The recording meets full scale: levels are too low where it is clipped.")
-	}
 	return lines
 }
 
-// drift says on how many days it rests.
-func (t took) drift() string {
+// drift says on how many days it rests, and what that is worth.
+func (t took) drift() []string {
+	days, cents := t.Days, t.drifts()
 	switch {
 	case t.Verified != nil:
-		return "What corrections leave is of today: drift comes on top."
-	case t.Days > 1:
-		return fmt.Sprintf("Drift is measured: %d days of readings.", t.Days)
-	case t.Days == 1:
-		return "Drift stays assumed. Record a take on another day, and give its --date."
+		return []string{"What corrections leave is of today: drift comes on top."}
+	case len(cents) > 0:
+		lines := []string{fmt.Sprintf("Drift is measured on %s, of %s: %s to %s cents from day to day (standard deviation).", unit.Count(max(2, days), "day"),
+			unit.Count(len(cents), "voice"), unit.Tenths(slices.Min(cents)), unit.Tenths(slices.Max(cents)))}
+		if days < manyDays && t.Tuning.DriftCents != nil {
+			lines = append(lines, fmt.Sprintf("So few days leave much open: at worst drift counts as %s cents, and each further day narrows that.", unit.Tenths(*t.Tuning.DriftCents)))
+		}
+		return lines
+	case days > 0:
+		return []string{"Drift stays assumed. Record a take on another day, and give its --date."}
 	}
-	return "Drift stays assumed. With --date the pitches of the day are kept, and a second day measures it."
+	return []string{"Drift stays assumed. With --date the pitches of the day are kept, and a second day measures it."}
+}
+
+// drifts are what the corrections for the rig say of it.
+func (t took) drifts() (cents []float64) {
+	if t.Tuning == nil {
+		return nil
+	}
+	for i := range t.Tuning.Voices {
+		if v := &t.Tuning.Voices[i]; !v.ByHand && v.Correct != nil && v.Correct.DriftCents != nil {
+			cents = append(cents, *v.Correct.DriftCents)
+		}
+	}
+	return cents
 }
 
 func (t took) limits() []string {
 	lines := []string{"A voice with pitch and gate both crossed sounds right: watch the lamps in the roll call.",
-		"Latency is counted from the quickest voice, level from the median of all.", t.drift()}
+		"Latency is counted from the quickest voice, level from the voice in the middle."}
+	lines = append(lines, t.drift()...)
 	if slices.ContainsFunc(t.Voices, func(v contract.TookVoice) bool { return v.State == "ok" && v.AttackS == nil }) {
 		lines = append(lines, "Attack and latency are read from silence alone: where a long tail still sounds, or no high key is read, a dash stands.")
 	}

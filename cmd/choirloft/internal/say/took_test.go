@@ -2,11 +2,13 @@ package say
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/routing/plan"
 	"choirloft/routing/take"
 	"choirloft/routing/take/recorded"
@@ -47,7 +49,8 @@ func tooks(t *testing.T) (all []said) {
 		tuning.Say(p.Rig, readings, tuning.Nothing)
 		in := contract.TuneInput{RigFile: "rig.yaml", Before: p, After: p, Study: tuning.Study(p.Rig, readings, 3), Readings: len(readings)}
 		took := contract.NewTook(contract.TookInput{Result: r, RigFile: "rig.yaml", Take: "take.mid", Recording: "take.wav", Tuning: contract.NewTune(in)})
-		all = append(all, of("took", took, Took))
+		all = append(all, of("took", took, func(v *contract.Took) *doc.Doc { return Took(v, All) }),
+			of("took"+withoutLegends, took, func(v *contract.Took) *doc.Doc { return Took(v, Screen) }))
 	}
 	return all
 }
@@ -58,13 +61,54 @@ func TestTookSaysEachFaultOnce(t *testing.T) {
 		return contract.TookVoice{Name: name, State: state, Confidence: 1, Faults: []contract.TookFault{{Code: state, With: with, Octaves: 1}}}
 	}
 	a, b, c := "K1", "K2", "K3"
-	list := took{&contract.Took{Voices: []contract.TookVoice{voice(c, "silent", nil), voice(a, "crossed", &b), voice(b, "crossed", &a), voice("K4", "crossed", &c)}}}.faults()
+	list := took{&contract.Took{Voices: []contract.TookVoice{voice(c, "silent", nil), voice(a, "crossed", &b), voice(b, "crossed", &a), voice("K4", "crossed", &c)}}}.faults(All)
 	require.Equal(t, []string{"K1 and K2 are crossed. Swap their gate cables, or else their pitch cables: both cure it, and both sound alike.",
 		"Where K4 should sound, the pitch of K3 sounds. Look at the gate and the pitch cable of K4.",
 		"K3 does not sound. Look at its gate cable, its level and its mute.",
 		"Mend that, then record the take again. What is measured now is of the other voices."}, list)
 
 	d := "K4"
-	off := took{&contract.Took{Voices: []contract.TookVoice{voice(a, "silent", nil), voice(b, "crossed", &a), voice(c, "crossed", &b), voice(d, "crossed", &c)}}}.faults()
+	off := took{&contract.Took{Voices: []contract.TookVoice{voice(a, "silent", nil), voice(b, "crossed", &a), voice(c, "crossed", &b), voice(d, "crossed", &c)}}}.faults(All)
 	require.Contains(t, off[0], "Voices sound one place off")
+}
+
+// TestTookFitsAScreen: the answer to a take of 24 voices has 48 lines at most, with every
+// fault there is as without, clipped, by voices that are late, and beside a song.
+func TestTookFitsAScreen(t *testing.T) {
+	for i, x := range tooks(t) {
+		v := x.value.(*contract.Took)
+		v.Clipped, v.MovedCents = true, new(3.0)
+		for j := range v.Voices {
+			v.Voices[j].LatencyS = new(0.009)
+		}
+		heard := 16
+		v.Needs = &contract.TookNeeds{Song: contract.Song{File: "a-song-of-some-length.mid"}, Before: contract.TookSized{HeardNone: &heard}, After: contract.TookSized{HeardNone: &heard},
+			Voices: 19, LongestS: 2.21, LongestVoice: &v.Voices[3].Name, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}
+		var b strings.Builder
+		require.NoError(t, doc.Text(&b, Took(v, Screen), doc.TextOptions{Width: 80}))
+		require.LessOrEqual(t, strings.Count(b.String(), "\n"), 48, "%d:\n%s", i, b.String())
+	}
+}
+
+// TestTookSaysWhatItRestsOn: numbers of voices are of the longest release, notes that no part
+// plays are not in them, and on the voices that there are it says what is lost.
+func TestTookSaysWhatItRestsOn(t *testing.T) {
+	k8, heard := "K8", 16
+	lines := took{&contract.Took{Needs: &contract.TookNeeds{Song: contract.Song{File: "slow.mid"}, Before: contract.TookSized{HeardNone: &heard, Tails: 20}, After: contract.TookSized{HeardNone: &heard, Tails: 23},
+		Voices: 12, LongestS: 2.21, LongestVoice: &k8, Own: contract.Cost{Damaged: 17}, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}}}.needs()
+	require.Equal(t, []string{"slow.mid needs 16 voices, so that nothing goes missing that you would hear. Before the measurement it was 16.",
+		"slow.mid needs 23 voices, so that every release tail rings out. Before it was 20.",
+		"Both are for voices that all ring as long as K8: 2.21 s.",
+		"Your own 12 voices, each as it was measured: 17 notes cut short or dropped.",
+		"248 further notes are not counted, since no part plays channel 2."}, lines)
+}
+
+// TestTookVerifyWithoutCorrections: what sounds as if nothing had corrected it is said first, with
+// where to look.
+func TestTookVerifyWithoutCorrections(t *testing.T) {
+	v := &contract.Took{Rig: "Wall", Verified: &contract.TookVerified{WithinCents: 3, Voices: 12, InTune: 8, Bent: 10, Unheard: 10}}
+	require.Contains(t, took{v}.summary(), "The corrections were not played: 10 of 10 corrected voices sound as if there were none.")
+	require.Contains(t, strings.Join(took{v}.verified(), " "), "follows bends")
+	v.Verified.Unheard = 1
+	require.Contains(t, took{v}.summary(), "Through the corrections 8 of 12 voices")
 }

@@ -24,7 +24,7 @@ func Tune(v *contract.Tune) *doc.Doc {
 		d.Under("Voices", t.voices(), doc.Aside{Text: t.assumed()}, doc.Sentences(t.commonLines()...))
 	}
 	if len(t.Turns) > 0 {
-		d.Under("Turn, in this order", doc.Sentences(t.turnLines()...), doc.Sentences(t.turnCautions()...))
+		d.Under("Turn, in this order", doc.Sentences(t.turnLines(All)...), doc.Sentences(t.turnCautions()...))
 	}
 	d.Under("Recordings that were refused", doc.Sentences(t.refusedLines()...))
 	d.Under("Unisons", doc.Sentences(t.unisonLines()...))
@@ -268,8 +268,8 @@ func (t tune) assumed() string {
 
 // turnLines say which trimmer to turn, in order: those that must be, and in a
 // line those that may be.
-func (t tune) turnLines() []string {
-	const most = 12
+func (t tune) turnLines(room Room) []string {
+	most := room.of(3, 24)
 	var lines, rest []string
 	more := 0
 	for i := range t.Turns {
@@ -283,9 +283,9 @@ func (t tune) turnLines() []string {
 		}
 	}
 	if more > 0 {
-		lines = append(lines, fmt.Sprintf("     and %d more: see --json", more))
+		lines = append(lines, fmt.Sprintf("     and %d more: --all has them.", more))
 	}
-	if len(rest) > 0 {
+	if len(rest) > 0 && room != Screen {
 		lines = append(lines, "Leave these as they are, the corrections do the same: "+strings.Join(rest, "; ")+".")
 	}
 	return lines
@@ -301,8 +301,27 @@ func (t tune) turnLine(u *contract.Turn) string {
 	if key := math.Round(u.HoldKey); math.Abs(key-u.HoldKey) < 0.005 {
 		hold = fmt.Sprintf("key %s (%.0f), %s", contract.KeyName(int(key), t.MiddleC), key, hold)
 	}
-	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s, and tune from %s to %s Hz.", u.Order, u.Voice, what, u.Direction, by, hold,
-		hertz(u.FromHertz), hertz(u.ToHertz))
+	return fmt.Sprintf("%3d. %s, %s: %s by %s. Hold %s, and tune from %s to %s Hz.%s", u.Order, u.Voice, what, u.Direction, by, hold,
+		hertz(u.FromHertz), hertz(u.ToHertz), t.reason(u))
+}
+
+// reason is why a voice must be turned, with its first turn.
+func (t tune) reason(u *contract.Turn) string {
+	i := slices.IndexFunc(t.Turns, func(o contract.Turn) bool { return o.Voice == u.Voice })
+	if u.Reason == nil || t.Turns[i].Order != u.Order {
+		return ""
+	}
+	switch *u.Reason {
+	case "apart":
+		return fmt.Sprintf(" It is %s cents from the middle of its bank.", unit.Signed(u.ReasonCents))
+	case "stretched":
+		return fmt.Sprintf(" It is %s cents an octave from the middle of its bank.", unit.Signed(u.ReasonCents))
+	case "no-correction":
+		return " Its readings bear no correction."
+	case "beyond-range":
+		return fmt.Sprintf(" At %s (%d) the CV range ends %s cents before its correction.", contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey, unit.Tenths(math.Abs(u.ReasonCents)))
+	}
+	return fmt.Sprintf(" Corrected, it is still %s cents off at %s (%d).", unit.Signed(u.ReasonCents), contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey)
 }
 
 // hertz prints a pitch to about a tenth of a cent.
@@ -401,18 +420,28 @@ func (t tune) lastLines() []string {
 	return append(lines, t.byHandLine("Nothing")...)
 }
 
-// byHandLine names the voices of which nothing, or no pitch, is written; none for none.
-func (t tune) byHandLine(what string) []string {
-	var byHand []string
+// byHandLine names the voices of which nothing, or no pitch, is written, and those of them
+// that keep what the rig has; none for none.
+func (t tune) byHandLine(what string) (lines []string) {
+	var byHand, kept []string
 	for i := range t.Voices {
-		if t.Voices[i].ByHand {
-			byHand = append(byHand, t.Voices[i].Name)
+		if v := &t.Voices[i]; v.ByHand {
+			byHand = append(byHand, v.Name)
+			if v.Kept {
+				kept = append(kept, v.Name)
+			}
 		}
 	}
-	if len(byHand) == 0 {
-		return nil
+	if len(byHand) > 0 {
+		lines = append(lines, fmt.Sprintf("%s is written for %s: turn the trimmers by hand, then measure again.", what, unit.Several(byHand)))
 	}
-	return []string{fmt.Sprintf("%s is written for %s: turn the trimmers by hand, then measure again.", what, unit.Several(byHand))}
+	switch {
+	case len(kept) == 1:
+		lines = append(lines, fmt.Sprintf("The rig keeps its correction of %s. Once you turn the trimmer it is wrong.", kept[0]))
+	case len(kept) > 1:
+		lines = append(lines, fmt.Sprintf("The rig keeps its corrections of %s. Once you turn a trimmer that one is wrong.", unit.Several(kept)))
+	}
+	return lines
 }
 
 // plainNumber prints a number without needless zeros.

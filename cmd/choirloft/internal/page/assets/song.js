@@ -207,7 +207,7 @@ export class SongView {
   /** takeSizes shows what numbers of voices cost, beside what is wanted: of the part that is shown by itself. @param {any} sizes */
   async takeSizes(sizes) {
     this.sizes = sizes;
-    const { part } = this.app.filter;
+    const part = this.wants?.part ?? every;
     this.beside = part === every ? sizes : (await api.latest("axis", (signal) => api.post("axis", { ...this.asked, part }, signal))).axis;
     this.draw();
   }

@@ -49,7 +49,7 @@ func TestPrintInTheBrowser(t *testing.T) {
 		require.InDelta(t, 100, bar(t, file, 1, words[0]), 0.5)
 		require.InDelta(t, 100, bar(t, file, len(words)-1, words[len(words)-2]), 0.5)
 		require.Contains(t, fmt.Sprint(words), "P4", "printed as text and lines, not as a bitmap")
-		require.NotContains(t, fmt.Sprint(words), "Print")
+		require.NotContains(t, fmt.Sprint(words), " Print}", "a button of the page") // the path of the rig may have it
 	}
 	p.quiet()
 }

@@ -561,6 +561,7 @@ export interface PitchBasis {
   known_cents: number;
   causes: Array<PitchCause>;
   drift_unknown: Array<string>;
+  drift_days: number;
   unknown: Array<string>;
 }
 

@@ -39,7 +39,7 @@ type tune struct {
 func (a *app) tuneCommand() *cobra.Command {
 	t := &tune{app: a}
 	cmd := &cobra.Command{
-		Use:   "tune RIG [READINGS | --take FILE.mid --wav FILE.wav [SONG]]",
+		Use:   "tune RIG [READINGS | SONG]",
 		Short: "Say from measurements which voices to trim, and correct the rest",
 		Long: `tune reads what you measured of the voices. It says which voice stands apart
 from its bank, which trimmer to turn, which way and by how much. It also says at
@@ -57,12 +57,13 @@ in their first line: "# through: nothing". In YAML leave out the #.
 
 --take reads one recording of a take, which choirloft write --take made: name it
 with --wav. Tracks that were recorded together may stand in a folder, named for
-voices, K1.wav, or with --bank for the submixers, K.wav. It says which cables are crossed, which voices are silent, stuck or an
-octave off, and measures release, attack, level, latency and shortest gate too.
---date says on which day it was recorded: the pitches of each day are kept, and
-two days measure the drift. With a song the answer says how many voices it needs
-before and after. A screen has the worst of it; --all and -o have the rest. A take that was played --through verifies the corrections;
---verify accepts no other one.
+voices, K1.wav, or with --bank for the submixers, K.wav. It says which cables are
+crossed, which voices are silent, stuck or an octave off. It measures release,
+attack, level, latency and shortest gate too. --date says on which day it was
+recorded: the pitches of each day are kept, and two days measure the drift. With
+a song the answer says how many voices it needs before and after. A screen has
+the worst of it; --all and -o have the rest. A take that was played --through
+verifies the corrections; --verify accepts no other one.
 
 -o take.svg or take.png draws, with --take, what was asked of each voice and what
 was heard, a row a voice.

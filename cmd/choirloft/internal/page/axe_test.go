@@ -50,11 +50,11 @@ func (p *browser) accessible(where string) {
 }
 
 // TestAxeInTheBrowser holds every view to axe-core, dark and light, with whatever can stand there: losses,
-// fixes, faults, findings, a difference. CHOIRLOFT_AXE is axe.min.js of that package (npm pack axe-core@4.11.0).
+// fixes, faults, findings, a difference. CHOIRLOFT_AXE is the script of that package (npm pack axe-core@4.11.0).
 func TestAxeInTheBrowser(t *testing.T) {
 	axe := os.Getenv("CHOIRLOFT_AXE")
 	if axe == "" {
-		t.Skip("set CHOIRLOFT_AXE to axe.min.js of the npm package axe-core")
+		t.Skip("set CHOIRLOFT_AXE to the minified script of the npm package axe-core")
 	}
 	script, err := os.ReadFile(axe)
 	require.NoError(t, err)

@@ -107,7 +107,7 @@ func TestLateStartIsShown(t *testing.T) {
 		}
 	}
 	for name, want := range map[string][]string{
-		"r.html": {"began late", "Began late"}, "r.md": {"began late"}, "r.svg": {"p D4 began late, 8.8 dB"},
+		"r.html": {"began late", "Began late"}, "r.md": {"began late"}, "r.svg": {">D4 began late, 8.8 dB"},
 	} {
 		got := runIn(t, dir, "", "replay", "pairs.yaml", "late.mid", "-o", name)
 		require.Equal(t, 0, got.status, got.stderr)

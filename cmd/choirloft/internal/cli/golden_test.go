@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,6 +12,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/require"
+
+	"choirloft/midi"
 )
 
 // golden compares with a file of testdata, or writes it if UPDATE_GOLDEN is
@@ -161,6 +164,11 @@ func TestHelpExamples(t *testing.T) {
 		if args[1] == "serve" { // it goes on until it is ended
 			serves(t, folder, args[1:])
 			continue
+		}
+		if strings.Contains(example, "recording.wav") {
+			require.NoError(t, os.WriteFile(filepath.Join(folder, "rig.yaml"), []byte(takenWall+fmt.Sprintf(takenKind, "2.4 s")), 0o666))
+			_, _, wav := shortTake(t, folder, map[midi.Channel]float64{0: 1, 1: -1, 2: 0})
+			require.NoError(t, os.Rename(wav, filepath.Join(folder, "recording.wav")))
 		}
 		got := runIn(t, folder, "", args[1:]...)
 		require.Equal(t, exitFine, got.status, "%s: %s", example, got.stderr)

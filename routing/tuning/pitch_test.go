@@ -80,7 +80,7 @@ func TestPitchIsRecovered(t *testing.T) {
 		{"all, pulse", tone{noise: 0.03, hum: 0.05, drift: 2, square: true}},
 		{"44.1 kHz, two seconds", tone{noise: 0.05, hum: 0.1, rate: 44100, seconds: 2}},
 	} {
-		worst, step := 0.0, 5.5*float64(some(6, 1))
+		worst, step := 0.0, 5.5*float64(some(13, 1))
 		for key := 24.0; key <= 96; key += step { // C1 is key 24
 			o := sound.tone
 			o.hertz = 440 * math.Exp2((key-69)/12)

@@ -30,6 +30,7 @@ func codeOf(t *testing.T, args ...string) string {
 // Without CHOIRLOFT_CORPORA every third view is made. A PDF keeps its text packed:
 // pdftotext of poppler-utils reads it, where the programs from outside are.
 func TestEveryViewCarriesTheCode(t *testing.T) {
+	patient(t)
 	t.Parallel()
 	dir := t.TempDir()
 	song := excerpt(t, dir)

@@ -305,6 +305,7 @@ func (c *crossing) all(rig string, songs []string) {
 // into all. Left out are files of CVs, a gigabyte each, and the sheets of 1024 jacks
 // that are all plugged, which the sheet without an interface stands for.
 func TestMostVoices(t *testing.T) {
+	patient(t)
 	t.Parallel()
 	c := newCrossing(t)
 	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
@@ -335,6 +336,7 @@ func TestMostVoices(t *testing.T) {
 // What map and check take for 4096 voices is counted, not timed: they ask for memory
 // little more than twice as often as for 2048, so nothing in them is square.
 func TestMostVoicesAreLinear(t *testing.T) {
+	patient(t)
 	rig := func(voices int) string {
 		return fmt.Sprintf("rig: X\nbanks: {K: {voices: %[1]d}, L: {voices: %[1]d}, M: {voices: %[1]d}, N: {voices: %[1]d}}\nparts: {p: {}}\n", voices)
 	}

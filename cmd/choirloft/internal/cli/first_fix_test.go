@@ -13,6 +13,7 @@ import (
 // voices as on all, also with the songs of the corpora; replay may say it in
 // fewer words.
 func TestFirstFixIsOne(t *testing.T) {
+	patient(t)
 	t.Chdir(top)
 	songs := []string{demoSong}
 	if some(0, 1) == 1 {

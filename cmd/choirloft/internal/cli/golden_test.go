@@ -120,6 +120,7 @@ func TestGoldenWritten(t *testing.T) {
 // TestScreen holds the view of a song, and that of a way of playing, to about a
 // screen: 100 columns, and about 40 lines.
 func TestScreen(t *testing.T) {
+	patient(t)
 	t.Setenv("COLUMNS", "100")
 	for _, args := range [][]string{
 		{"replay", demoRig, demoSong, "--voices", "2"}, {"replay", demoRig, demoSong, "--voices", "8"}, {"replay", demoRig, demoSong, "--voices", "19"},

@@ -22,6 +22,7 @@ import (
 // With CHOIRLOFT_CORPORA it is also so of the whole demo and of the corpora, each on another rig in turn,
 // and with CHOIRLOFT_ROUNDS=200 on every rig.
 func TestInServiceIsWhatReplaySays(t *testing.T) {
+	patient(t)
 	t.Chdir(top)
 	rigs, err := filepath.Glob("testdata/rigs/*.yaml")
 	require.NoError(t, err)

@@ -96,6 +96,7 @@ func TestLimitsAreOnBothSides(t *testing.T) {
 // several rigs; with CHOIRLOFT_CORPORA on any rig of testdata, and of some songs of
 // Debian's simutrans-data and openttd-openmsx.
 func TestBudgetThatSuffices(t *testing.T) {
+	patient(t)
 	t.Chdir(top)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "pedals.mid": pedalNotes(40, 2), "chords.mid": string(shortSong(4))})
 	const small = "testdata/rigs/small-wall.yaml"
@@ -239,6 +240,7 @@ type covered []struct {
 // are stuck on all 128 ports, 262 144 of them, else on eight; two other songs have a third to
 // a half then. Songs that are just short enough to be heard take the longest.
 func TestHostileSongsWithinABudget(t *testing.T) {
+	patient(t)
 	t.Parallel()
 	ports, channels, notes, more := some(2, 128), some(2, 16), some(300, 20_000), some(300, 20_000)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices, "ports.mid": stuckPorts(ports),
@@ -276,6 +278,7 @@ func TestHostileSongsWithinABudget(t *testing.T) {
 // Without a song it is the same on 4096 voices: three ways to play each number of
 // voices, a note two messages. What is left out is said.
 func TestPlayingWithinABudget(t *testing.T) {
+	patient(t)
 	dir := scratch(t, map[string]string{"most.yaml": "rig: X\n" + mostVoices})
 	args := []string{"size", filepath.Join(dir, "most.yaml"), "--playing", "chords of 4, 2 a second, 0.8 s", "--for", "1m", "--budget", "100ms"}
 	got := run(t, "", append(args, "--json")...)

@@ -51,6 +51,7 @@ func shortSong(n int) []byte {
 // lines, however the songs were shared out, and whatever came first. So are its
 // other formats, the song that cannot be read and the status.
 func TestLinesInAnySplit(t *testing.T) {
+	patient(t)
 	dir := t.TempDir()
 	rig, err := os.ReadFile(filepath.Join(top, "testdata/rigs/small-wall.yaml"))
 	require.NoError(t, err)

@@ -231,6 +231,7 @@ func TestListenInterrupted(t *testing.T) {
 // A run that is killed leaves the old file or the new one, and the next run what it
 // began.
 func TestListenKilled(t *testing.T) {
+	patient(t)
 	t.Parallel()
 	rig, song := absolute(t, demoRig), absolute(t, demoSong)
 	hear := func(dir string) *exec.Cmd {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"flag"
 	"io"
 	"os"
 	"path/filepath"
@@ -40,6 +41,14 @@ func some(few, all int) int {
 		return all
 	}
 	return few
+}
+
+// patient leaves a test that takes long to CHOIRLOFT_CORPORA, and to who asks for it by its name.
+func patient(t *testing.T) {
+	t.Helper()
+	if some(1, 0) == 1 && flag.Lookup("test.run").Value.String() == "" {
+		t.Skip("by its name, or with CHOIRLOFT_CORPORA=1")
+	}
 }
 
 // call is what a run of the command gave.

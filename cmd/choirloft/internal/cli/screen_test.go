@@ -77,6 +77,7 @@ func fits(t *testing.T, args ...string) {
 
 // TestSongsFitAScreen: the demo on 1 to 24 voices.
 func TestSongsFitAScreen(t *testing.T) {
+	patient(t)
 	t.Setenv("COLUMNS", "80")
 	for n := 1; n <= 24; n += some(3, 1) {
 		if n <= 19 {

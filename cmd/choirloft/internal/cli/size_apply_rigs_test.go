@@ -21,6 +21,7 @@ import (
 // figures and passes check as the rig does; or no rig can say it, which --apply says: an edit of the song, recordings,
 // or voices that the rig cannot hold.
 func TestApplyOnEveryRig(t *testing.T) {
+	patient(t)
 	t.Chdir(top)
 	song := excerpt(t, t.TempDir())
 	rigs, err := filepath.Glob("testdata/rigs/*.yaml")

@@ -83,6 +83,7 @@ wiring:
 // TestPurchaseOfSharedJacksIsTold: multiples have their price, and what of a purchase is left to
 // wire is said when it is written, and stands in the file.
 func TestPurchaseOfSharedJacksIsTold(t *testing.T) {
+	patient(t)
 	folder := t.TempDir()
 	rig, song := filepath.Join(folder, "shared.yaml"), fourBars(t, folder)
 	require.NoError(t, os.WriteFile(rig, []byte(sharedRig), 0o666))

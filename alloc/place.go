@@ -64,7 +64,7 @@ func (e *Engine) deny(kind DecisionKind, p *partState, s *slot, cause Cause) {
 	low, high := e.outerKeys(p, s)
 	e.decision = Decision{At: e.now, Kind: kind, Cause: cause, Note: s.id, Cut: NoNote, Voice: none,
 		Part: s.part, CutPart: int32(NoNote), Key: s.sounding, Velocity: s.velocity,
-		Of: 0, Outer: s.sounding == low || s.sounding == high}
+		Outer: s.sounding == low || s.sounding == high}
 	e.emit(&e.decision)
 }
 

@@ -220,6 +220,23 @@ func TestUnlimitedByLimits(t *testing.T) {
 	require.Equal(t, []int{60, 62, 64, 0}, []int{int(all[0][0].Key), int(all[1][0].Key), int(all[2][0].Key), len(all[3])})
 }
 
+// Each note has its voice, as it was asked for, though the part plays in unison.
+func TestUnlimitedWithoutUnison(t *testing.T) {
+	rules := rig(2, 0, func(r *study.Rules) { r.Config.Parts[0].Unison = alloc.Unison{Voices: 2, Detune: []float64{-5, 5}} })
+	p := song(t, 2000, "60 0-300, 62 100-200")
+	all, err := study.Unlimited(rules, p, study.NewReference(rules, p))
+	require.NoError(t, err)
+	pitches := []float64{}
+	for _, edges := range all {
+		for _, e := range edges {
+			if e.Kind == timing.Pitch {
+				pitches = append(pitches, e.Value)
+			}
+		}
+	}
+	require.Equal(t, []float64{60, 62}, pitches)
+}
+
 // By hand: notes that are damaged in any number of passes are so in the fewest: two parts play one
 // key on one voice, in two passes as in ten. Banks without a voice in service need no pass, and a
 // pair that has but one voice goes by that.

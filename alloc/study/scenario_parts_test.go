@@ -197,6 +197,7 @@ func bends(t *testing.T, cfg alloc.Config, p study.Performance) []string {
 	var all []string
 	say := func(d *alloc.Decision) {
 		if d.Kind == alloc.Bend {
+			require.EqualValues(t, 1, d.Of, "a note, or a tail, of one voice")
 			all = append(all, fmt.Sprintf("%d: %d to %.0f", d.At/ms, d.Key, d.Pitch))
 		}
 	}

@@ -386,7 +386,7 @@ func (f *flow) doorPlug(number string, gate, out bool, x, y, w, h, points float6
 	if gate {
 		p.Rect(x, y, w, h, style)
 	} else {
-		pill(p, x, y, w, h, style)
+		pill(p, x, y, w, h, h/2, style)
 	}
 	if width := draw.Width(number, t); width > w-1 {
 		t.Size *= (w - 1) / width
@@ -394,17 +394,17 @@ func (f *flow) doorPlug(number string, gate, out bool, x, y, w, h, points float6
 	p.Text(x+w/2, y+h/2+t.Size*0.365, number, t)
 }
 
-// pill is a rectangle with round ends.
-func pill(p *draw.Picture, x, y, w, h float64, s draw.Style) {
+// pill is a rectangle with round ends, which go so far in.
+func pill(p *draw.Picture, x, y, w, h, end float64, s draw.Style) {
 	r := h / 2
 	var points []draw.Point
 	for i := range 25 {
-		cx := x + w - r
+		cx := x + w - end
 		if i > 12 {
-			cx = x + r
+			cx = x + end
 		}
 		sin, cos := math.Sincos(math.Pi * float64(i-i/13) / 12)
-		points = append(points, draw.Point{X: cx + r*sin, Y: y + r - r*cos})
+		points = append(points, draw.Point{X: cx + end*sin, Y: y + r - r*cos})
 	}
 	p.Path(append(points, points[0]), s)
 }
@@ -494,10 +494,13 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each, label float6
 			style, t.Ink = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.3}, draw.Black
 		}
 		at := left + each*float64(i) + (each-jack)/2
-		if kind == "gt" || !named && r.Signal == "" {
+		switch {
+		case kind == "gt":
 			p.Rect(at, f.y+0.3, jack, 4.4, style)
-		} else {
-			pill(p, at-0.4, f.y+0.3, jack+0.8, 4.4, style)
+		case named || r.Signal != "":
+			pill(p, at-0.4, f.y+0.3, jack+0.8, 4.4, 2.2, style)
+		default: // side by side
+			pill(p, at, f.y+0.3, jack, 4.4, 0.9, style)
 		}
 		if w := draw.Width(number, t); w > jack-0.15 {
 			t.Size *= (jack - 0.15) / w

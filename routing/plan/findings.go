@@ -127,15 +127,15 @@ func (p *Plan) cannotPlay(part *alloc.Part, key midi.Key, voice int) (code routi
 	return "", nil
 }
 
-// notLate is the latency below which nothing is said of a voice: two tones that begin less
+// NotLate is the latency below which nothing is said of a voice: two tones that begin less
 // than some 5 ms apart begin together (from memory; Zwicker and Fastl give 2 to 10 ms).
-const notLate = 5 * time.Millisecond
+const NotLate = 5 * time.Millisecond
 
 // late reports voices that were measured to answer late, the latest first told.
 func (p *Plan) late() []routing.Finding {
 	voices, most := routing.Named("voices"), time.Duration(0)
 	for i, v := range p.Rules.Config.Voices {
-		if behind := p.Rig.Latency(i); behind >= notLate && v.State != alloc.Out {
+		if behind := p.Rig.Latency(i); behind >= NotLate && v.State != alloc.Out {
 			voices.Names, most = append(voices.Names, p.Rig.Voices[i].Name), max(most, behind)
 		}
 	}

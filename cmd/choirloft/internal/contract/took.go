@@ -192,6 +192,7 @@ type TookVoice struct {
 	AttackS    *float64    `json:"attack_s"`
 	LevelDB    *float64    `json:"level_db"`        // below full scale, of the key nearest to middle C
 	LatencyS   *float64    `json:"latency_s"`       // behind the quickest voice
+	Late       bool        `json:"late"`            // by so much that check speaks of it
 	GateS      *float64    `json:"shortest_gate_s"` // that opened it
 	// What follows are standard deviations.
 	ReleaseSigmaS *float64 `json:"release_sigma_s"`
@@ -254,7 +255,7 @@ func NewTook(in TookInput) *Took {
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
-			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), GateS: finite(v.Gate), MovedCents: finite(v.Moved),
+			ReleaseS: finite(v.Release), AttackS: finite(v.Attack), LevelDB: finite(v.Level), LatencyS: finite(v.Latency), Late: v.Latency >= plan.NotLate.Seconds(), GateS: finite(v.Gate), MovedCents: finite(v.Moved),
 			ReleaseSigmaS: finite(v.Sigma.Release), AttackSigmaS: finite(v.Sigma.Attack), LevelSigmaDB: finite(v.Sigma.Level), LatencySigmaS: finite(v.Sigma.Latency), Readings: []TookReading{}, Notes: []TookNote{}}
 		if v.State != recorded.OK {
 			fault := TookFault{Code: to.State, Octaves: v.Octaves}

@@ -245,11 +245,7 @@ func tell(d *doc.Doc, figures paper.Figures, command string) told {
 }
 
 func (s *server) play(w http.ResponseWriter, r *http.Request) error {
-	_, p, o, song, err := s.ask(w, r, true)
-	if err != nil {
-		return err
-	}
-	x, err := s.perform(p, o, song)
+	_, x, err := s.asked(w, r)
 	if err != nil {
 		return err
 	}

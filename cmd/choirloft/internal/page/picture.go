@@ -72,46 +72,22 @@ const mostListed = 200
 
 // picture answers with what the page shows of a song as it is played.
 func (s *server) picture(w http.ResponseWriter, r *http.Request) error {
-	q, p, o, song, err := s.ask(w, r, true)
-	if err != nil {
-		return err
-	}
-	x, err := s.perform(p, o, song)
+	q, x, err := s.asked(w, r)
 	if err != nil {
 		return err
 	}
 	c, at := &columns{}, newClock(x.seconds())
 	v := pictureView{shownView: x.shown(c, at, q.Part, q.Loss), Seconds: x.lanes.Seconds, HasBars: x.lanes.HasBars,
-		Lanes: x.lanes.Voices, Parts: x.lanes.Parts, Keys: map[int]string{}, told: told{Doc: x.beside()}}
+		Lanes: x.lanes.Voices, Parts: x.lanes.Parts, Keys: map[int]string{}, told: told{Doc: say.ReplayButLosses(x.result)}}
 	x.spans(c, at, v.Keys)
 	x.marked(c, at)
 	v.Columns = c.List
 	return c.send(w, v)
 }
 
-// beside is what the command says of the song, without its losses: these are listed as they are chosen.
-func (x *played) beside() *doc.Doc {
-	d := say.Replay(x.result, say.Paper)
-	kept, skip := d.Blocks[:0:0], false
-	for _, b := range d.Blocks {
-		if h, ok := b.(doc.Heading); ok {
-			skip = h.Text == "Losses"
-		}
-		if !skip {
-			kept = append(kept, b)
-		}
-	}
-	d.Blocks = kept
-	return d
-}
-
 // shown answers with what the page shows of a part and of a kind of losses.
 func (s *server) shown(w http.ResponseWriter, r *http.Request) error {
-	q, p, o, song, err := s.ask(w, r, true)
-	if err != nil {
-		return err
-	}
-	x, err := s.perform(p, o, song)
+	q, x, err := s.asked(w, r)
 	if err != nil {
 		return err
 	}
@@ -123,11 +99,7 @@ func (s *server) shown(w http.ResponseWriter, r *http.Request) error {
 
 // loss answers with what there is to say about one loss, by its place.
 func (s *server) loss(w http.ResponseWriter, r *http.Request) error {
-	q, p, o, song, err := s.ask(w, r, true)
-	if err != nil {
-		return err
-	}
-	x, err := s.perform(p, o, song)
+	q, x, err := s.asked(w, r)
 	if err != nil {
 		return err
 	}

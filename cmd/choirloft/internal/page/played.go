@@ -1,6 +1,7 @@
 package page
 
 import (
+	"net/http"
 	"strings"
 	"sync"
 
@@ -54,6 +55,16 @@ func (m *memory) keep(what occasion, x *played) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.last, m.kept = what, x
+}
+
+// asked is a song as a request asks for it, played.
+func (s *server) asked(w http.ResponseWriter, r *http.Request) (question, *played, error) {
+	q, p, o, song, err := s.ask(w, r, true)
+	if err != nil {
+		return q, nil, err
+	}
+	x, err := s.perform(p, o, song)
+	return q, x, err
 }
 
 // perform plays a song, or finds it played.

@@ -17,12 +17,19 @@ import (
 
 // Replay says what became of one song: the answer first, then what it rests
 // on. The drawing of what each voice plays is the figure "lanes".
-func Replay(v *contract.Replay, room Room) *doc.Doc {
+func Replay(v *contract.Replay, room Room) *doc.Doc { return replay(v, room, true) }
+
+// ReplayButLosses is the same on paper, for who lists the losses otherwise.
+func ReplayButLosses(v *contract.Replay) *doc.Doc { return replay(v, Paper, false) }
+
+func replay(v *contract.Replay, room Room, losses bool) *doc.Doc {
 	r := resultOf(v)
 	d := newDoc(SongLabel(&v.Song)+" on "+v.Rig, v.Fingerprint)
 	d.Add(r.answer()...)
-	if r.Song.Notes > 0 {
+	if r.Song.Notes > 0 && losses {
 		d.Under("Losses", append([]doc.Block{r.spark()}, r.losses(room)...)...)
+	}
+	if r.Song.Notes > 0 {
 		d.Under("What became of the notes", r.endings(room), r.moreParts(room), doc.Paragraph{Text: r.demandLine(room)},
 			doc.Sentences(r.some(r.ruleLines(), room.of(2, math.MaxInt))...), doc.Paragraph{Text: r.restLine()})
 		if room != Screen { // which has no room for it, and no pictures

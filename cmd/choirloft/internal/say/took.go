@@ -96,7 +96,7 @@ func (t took) alarms() (lines []string) {
 	}
 	var late []string
 	for i := range t.Voices {
-		if v := &t.Voices[i]; v.LatencyS != nil && *v.LatencyS >= lateS {
+		if v := &t.Voices[i]; v.Late {
 			late = append(late, v.Name+" "+figure(v.LatencyS, 1000, 1, " ms"))
 		}
 	}
@@ -106,10 +106,8 @@ func (t took) alarms() (lines []string) {
 	return lines
 }
 
-const (
-	warmCents = 1.0   // a rack that is warm moves by less in a take
-	lateS     = 0.005 // from where on check speaks of a late voice, in seconds
-)
+// warmCents is more than a rack that is warm moves in a take.
+const warmCents = 1.0
 
 // turns say what to turn. With a fault that comes first a screen only counts them.
 func (t took) turns(room Room) []string {

@@ -72,6 +72,17 @@ func TestTookSaysEachFaultOnce(t *testing.T) {
 	require.Contains(t, off[0], "Voices sound one place off")
 }
 
+// TestLateVoicesOfATake: a voice is called late from where on check does so, 5 ms.
+func TestLateVoicesOfATake(t *testing.T) {
+	made, err := take.New(planOf(t, "kiln-yard.yaml", plan.Overrides{}), take.Options{})
+	require.NoError(t, err)
+	r := &recorded.Result{Take: made, Called: true}
+	for i, latency := range []float64{math.NaN(), 0.0049, 0.005} {
+		r.Voices = append(r.Voices, recorded.Voice{Voice: made.Parts[i].Voice, With: -1, Latency: latency})
+	}
+	require.Equal(t, []string{"Late: K3 5.0 ms. write starts a late voice early; live cannot."}, took{contract.NewTook(contract.TookInput{Result: r})}.alarms())
+}
+
 // TestTookFitsAScreen: the answer to a take of 24 voices has 48 lines at most, with every
 // fault there is as without, clipped, by voices that are late, and beside a song.
 func TestTookFitsAScreen(t *testing.T) {
@@ -79,7 +90,7 @@ func TestTookFitsAScreen(t *testing.T) {
 		v := x.value.(*contract.Took)
 		v.Clipped, v.MovedCents = true, new(3.0)
 		for j := range v.Voices {
-			v.Voices[j].LatencyS = new(0.009)
+			v.Voices[j].LatencyS, v.Voices[j].Late = new(0.009), true
 		}
 		heard := 16
 		v.Needs = &contract.TookNeeds{Song: contract.Song{File: "a-song-of-some-length.mid"}, Before: contract.TookSized{HeardNone: &heard}, After: contract.TookSized{HeardNone: &heard},

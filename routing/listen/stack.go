@@ -90,26 +90,33 @@ type stack struct {
 func (b *stacker) stacks() (list []stack, err error) {
 	model, _ := b.Plan.Ear()
 	for i := range b.Plan.Map.Unisons {
-		w := &b.Plan.Map.Unisons[i]
-		part := &b.Plan.Rig.Parts[w.Part]
-		law, err := detune.ParseLaw(part.Unison.Law.String())
+		x, err := b.stack(&b.Plan.Map.Unisons[i], model)
 		if err != nil {
-			return nil, &Error{err.Error(), ""}
+			return nil, err
 		}
-		voices := b.Plan.Map.Players(w.Part)
-		if len(w.Stacks) > 0 {
-			voices = w.Stacks[0]
-		}
-		x := stack{own: Sounding{Parts: []int{w.Part}, Key: w.Keys[1].Key, Law: law, Spread: detune.Cents(part.Unison.Spread), Voices: voices[:min(len(voices), w.Of)], Own: true},
-			keys: w.Keys, sound: model.Sounds[w.Part], envelope: b.envelope(w.Part), pan: float64(part.Unison.Pan), recentre: part.Unison.Recentre,
-			power: part.Unison.Power, seed: part.Seed}
 		if same := slices.IndexFunc(list, x.same); same >= 0 {
-			list[same].own.Parts = append(list[same].own.Parts, w.Part)
+			list[same].own.Parts = append(list[same].own.Parts, x.own.Parts...)
 		} else {
 			list = append(list, x)
 		}
 	}
 	return list, nil
+}
+
+// stack is that of a unison of the map.
+func (b *stacker) stack(w *routing.Unison, model hearing.Model) (x stack, err error) {
+	part := &b.Plan.Rig.Parts[w.Part]
+	law, err := detune.ParseLaw(part.Unison.Law.String())
+	if err != nil {
+		return x, &Error{err.Error(), ""}
+	}
+	voices := b.Plan.Map.Players(w.Part)
+	if len(w.Stacks) > 0 {
+		voices = w.Stacks[0]
+	}
+	return stack{own: Sounding{Parts: []int{w.Part}, Key: w.Keys[1].Key, Law: law, Spread: detune.Cents(part.Unison.Spread), Voices: voices[:min(len(voices), w.Of)], Own: true},
+		keys: w.Keys, sound: model.Sounds[w.Part], envelope: b.envelope(w.Part), pan: float64(part.Unison.Pan), recentre: part.Unison.Recentre,
+		power: part.Unison.Power, seed: part.Seed}, nil
 }
 
 // same tells whether two stacks sound alike, the random pattern of other seeds aside.

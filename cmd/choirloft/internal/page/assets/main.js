@@ -87,7 +87,8 @@ export class App {
       tab.addEventListener("click", () => this.go(name));
       tab.addEventListener("keydown", (e) => {
         const key = /** @type {KeyboardEvent} */ (e).key, at = viewNames.indexOf(name);
-        const next = { ArrowRight: viewNames[(at + 1) % 4], ArrowLeft: viewNames[(at + 3) % 4], Home: viewNames[0], End: viewNames[3] }[key];
+        const all = viewNames.length, to = { ArrowRight: (at + 1) % all, ArrowLeft: (at + all - 1) % all, Home: 0, End: all - 1 }[key];
+        const next = to === undefined ? "" : viewNames[to];
         if (next) { this.go(next); $(`tab-${next}`).focus(); }
       });
     }
@@ -110,7 +111,7 @@ export class App {
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
       else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
       else if (control && !typing && (e.key === "z" || e.key === "Z")) { e.preventDefault(); this.step(e.shiftKey ? "redo" : "undo"); }
-      else if (!control && !e.altKey && !typing && "1234".includes(e.key)) this.go(viewNames[Number(e.key) - 1]);
+      else if (!control && !e.altKey && !typing && viewNames[Number(e.key) - 1]) this.go(viewNames[Number(e.key) - 1]);
     });
   }
 

@@ -50,6 +50,8 @@
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
 //	POST /api/sheets          {"set": […], "paper": "a4" or "letter"}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/repatch         {"from": …, "to": …}: what `repatch --json` prints of the way between two set-ups, "doc"
+//	POST /api/outage          {"voice": that fails, "song": id if there is one, "set": […]}: what `map --without --json` prints, "doc"
 //	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a

@@ -8,9 +8,11 @@ export interface Answers {
   keep: Kept;
   loss: Told;
   map: MapAnswer;
+  outage: OutageAnswer;
   picture: Picture;
   reload: Desk;
   remove: Desk;
+  repatch: RepatchAnswer;
   rig: Desk;
   save: Desk;
   set: SetAnswer;
@@ -121,6 +123,27 @@ export interface MapAnswer {
   figures?: Record<string, string>;
 }
 
+export interface OutageAnswer {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  middle_c: number;
+  out: string;
+  stand_in: string | null;
+  for: string | null;
+  asks: boolean;
+  cables: Array<OutageCable>;
+  map: Array<MapVoice>;
+  map_before: Array<MapVoice>;
+  parts: Array<OutagePart>;
+  new_findings: Array<Finding>;
+  songs: Array<OutageSong>;
+  failed: Array<Failure>;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
+}
+
 export interface Picture {
   unit_s: number;
   in_service: number;
@@ -132,6 +155,32 @@ export interface Picture {
   voices: Array<LaneVoice>;
   parts: Array<string>;
   keys: Record<string, string>;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
+}
+
+export interface RepatchAnswer {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  from: string;
+  to: string;
+  moves: number;
+  pulls: Array<RepatchCable>;
+  switches: Array<Switch>;
+  plugs: Array<RepatchCable>;
+  stay: number;
+  rests: Array<Rest>;
+  breaks: Array<string>;
+  closes: Array<string>;
+  silent: Array<string>;
+  needs: Needs;
+  multiple_outs: Array<number>;
+  gate_or_banks: Array<string>;
+  ways: Array<Way>;
+  findings: Array<Finding>;
+  middle_c: number;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
 }
@@ -594,6 +643,32 @@ export interface Set {
   note: string;
 }
 
+export interface OutageCable {
+  cable: string;
+  from: string;
+  input: string;
+  moves_to: string | null;
+  others: Array<string>;
+  bend_cents: number;
+}
+
+export interface OutagePart {
+  part: string;
+  voices_before: number;
+  voices_after: number;
+}
+
+export interface OutageSong {
+  song: ContractSong;
+  before: Cost;
+  after: Cost;
+  without_spare: Cost | null;
+  before_leaves: Wrong;
+  after_leaves: Wrong;
+  without_spare_leaves: Wrong | null;
+  more_losses: Array<Loss>;
+}
+
 export interface Wants {
   part: string;
   voices: number;
@@ -621,6 +696,47 @@ export interface LaneVoice {
   name: string;
   bank: string;
   state: string;
+}
+
+export interface RepatchCable {
+  from_panel: string;
+  from: string;
+  to_panel: string;
+  to: string;
+  cable: string;
+}
+
+export interface Switch {
+  bank: string;
+  to: string;
+}
+
+export interface Rest {
+  panel: string;
+  jack: string;
+  inputs: Array<string>;
+  gate: boolean;
+  volts: number | null;
+  key: number | null;
+}
+
+export interface Needs {
+  multiples: number;
+  gate_ors: number;
+}
+
+export interface Way {
+  pitches: string;
+  gates: string;
+  through: string;
+  written: boolean;
+  moves: number;
+  pulls: number;
+  plugs: number;
+  switches: number;
+  needs: Needs;
+  rests: number;
+  bend_cents: number;
 }
 
 export interface ContractSong {
@@ -1066,6 +1182,36 @@ export interface Part {
   release: string;
 }
 
+export interface Wrong {
+  wrong_pitches: number;
+  unplayed: number;
+  without_jack: number;
+}
+
+export interface Loss {
+  at_s: number;
+  bar: string;
+  bar_number: number;
+  beat: number;
+  part: string;
+  key: number;
+  key_name: string;
+  voice: number | null;
+  voice_name: string | null;
+  ending: string;
+  lost_s: number;
+  level_db: number | null;
+  by_key: number | null;
+  by_key_name: string | null;
+  by_part: string | null;
+  cause: string;
+  outer: boolean;
+  heard_db: number | null;
+  kind: string;
+  flag: string | null;
+  late_s?: number;
+}
+
 export interface LossChoice {
   name: string;
   label: string;
@@ -1132,12 +1278,6 @@ export interface FixChange {
   banks?: Array<PartBanks>;
   recordings?: Array<Array<string>>;
   semitones?: number;
-}
-
-export interface Wrong {
-  wrong_pitches: number;
-  unplayed: number;
-  without_jack: number;
 }
 
 export interface Saving {

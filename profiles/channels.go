@@ -73,15 +73,18 @@ func parseZone(text string) (l listens, ok bool, c *complaint) {
 	return l, true, nil
 }
 
-// listenWord is one channel or a zone; its values are listens.
-var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples, listenWritten, func(_ *reader, text string) (any, *complaint) {
+// listenWord is one channel, a zone or none; its values are listens.
+var listenWord = leaf{words{sourceExamples + ", or " + zoneExamples + ", or none", listenWritten, func(_ *reader, text string) (any, *complaint) {
+	if text == NoZone.String() { // a part that waits for its song
+		return listens{}, nil
+	}
 	if l, ok, c := parseZone(text); ok {
 		return l, c
 	}
 	s, c := parseSource(text)
 	if c != nil {
-		c.message += ", or " + zoneExamples
-		return nil, c.didYouMean(text, zoneNames[1:])
+		c.message += ", or " + zoneExamples + ", or none"
+		return nil, c.didYouMean(text, zoneNames)
 	}
 	return listens{sources: []alloc.Source{s}}, nil
 }}}

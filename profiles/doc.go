@@ -140,7 +140,7 @@
 //	parts           = all: {}
 //	  *             by name
 //	    channel     5, port 2 channel 5, a list of these, mpe lower, mpe upper;
-//	                mpe lower 7 with 7 member channels, 1–15 and else 15
+//	                mpe lower 7 with 7 member channels, 1–15 and else 15; none
 //	                                               = every channel but 10
 //	    keys        as they come in                                = 0-127
 //	    velocities  1-127, ends included; or one velocity          = 1-127

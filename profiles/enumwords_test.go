@@ -60,6 +60,7 @@ func TestListens(t *testing.T) {
 		require.Equal(t, text, mustRead(t, withValue("parts.p.channel", text)).Parts[0].Listens())
 	}
 	require.Equal(t, "mpe lower", mustRead(t, withValue("parts.p.channel", "mpe lower 15")).Parts[0].Listens())
+	require.Equal(t, "none", mustRead(t, withValue("parts.p.channel", "none")).Parts[0].Listens(), "for a part that waits for its song")
 }
 
 func TestReattack(t *testing.T) {

@@ -21,7 +21,7 @@ const everyChannelBut10 = "[1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 15, 16]"
 // partShape is a part; its values are partDraft.
 var partShape = object[partDraft]{what: "a part", fields: []field[partDraft]{
 	{key: "channel", shape: channelShape, def: everyChannelBut10,
-		doc: "channels that it listens to, on every port or on one, or a zone of per-note channels", example: "[1, 3]",
+		doc: "channels that it listens to, on every port or on one, or a zone of per-note channels, or none", example: "[1, 3]",
 		set: func(_ *reader, p *partDraft, v any) {
 			l := v.(listens)
 			p.Sources, p.Zone, p.Members = l.sources, l.zone, l.members

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"fmt"
 	"math/bits"
 	"strconv"
 	"strings"
@@ -10,15 +11,26 @@ import (
 )
 
 // Listens returns what the part listens to, as a rig file writes it: 5,
-// [1, 2], port 2 channel 5, mpe lower 7. Channels and ports count from 1.
+// [1, 2], port 2 channel 5, mpe lower 7, none. Channels and ports count from 1.
 func (p *Part) Listens() string {
-	if p.Zone == NoZone {
+	if p.Zone == NoZone && len(p.Sources) > 0 {
 		return channelText(p.Sources)
 	}
-	if p.Members == maxMembers {
+	if p.Zone == NoZone || p.Members == maxMembers {
 		return p.Zone.String()
 	}
 	return p.Zone.String() + " " + strconv.Itoa(p.Members)
+}
+
+// ReadListens reads one channel, a zone or none as a rig file has it: a part that listens to that,
+// and nothing else. Channels and ports count from 1.
+func ReadListens(text string) (Part, error) {
+	v, c := listenWord.parse(&reader{middleC: C4}, written{text: text})
+	if c != nil {
+		return Part{}, fmt.Errorf("%s", c.message)
+	}
+	l := v.(listens)
+	return Part{Sources: l.sources, Zone: l.zone, Members: l.members}, nil
 }
 
 // PerNote returns the part with a zone and nothing else, as of a song; no part is

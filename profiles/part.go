@@ -10,7 +10,7 @@ type Part struct {
 	Name string
 	Pos  Pos // of its name; zero for the part "all" that no file names
 
-	Sources    []alloc.Source // default every channel but 10, on every port
+	Sources    []alloc.Source // default every channel but 10, on every port; none where it listens to nothing
 	Zone       Zone           // per-note channels, instead of Sources
 	Members    int            // member channels of Zone, 1–15, default 15; 0 without a zone
 	Keys       alloc.KeyRange // as they come in, default 0–127

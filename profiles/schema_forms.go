@@ -34,7 +34,7 @@ var (
 
 	sourceWritten = form{pattern: oneChannel, low: 1, high: 16}
 	listenWritten = form{
-		names: zoneNames[1:], pattern: oneChannel + `|mpe (?:lower|upper) ` + memberNumber, low: 1, high: 16,
+		names: zoneNames, pattern: oneChannel + `|mpe (?:lower|upper) ` + memberNumber, low: 1, high: 16,
 	}
 	controllerWritten = form{pattern: `CC ?` + controlNumber + ` on ` + oneChannel}
 

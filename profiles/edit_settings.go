@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"bytes"
-	"fmt"
 	"io/fs"
 	"slices"
 	"strconv"
@@ -19,27 +18,49 @@ type Setting struct {
 	Path []string
 	Text string
 	Note string
+	Do   Doing
 }
 
+// Doing is what a setting does at its path.
+type Doing uint8
+
+const (
+	Write  Doing = iota // the value, in place of what is there or beside it
+	Remove              // what is there. A map or a list that would be left empty goes with it; comments stay
+	Rename              // Text is the last key of the path from now on
+)
+
+// byHand says what somebody writes who does it himself.
+func (s Setting) byHand() string {
+	at := strings.Join(s.Path, ".")
+	switch s.Do {
+	case Remove:
+		return "take this out by hand: " + at
+	case Rename:
+		return "name this anew by hand: " + at + ", to " + s.Text
+	}
+	return "write this by hand: " + at + ": " + s.Text
+}
+
+// LayoutError is a file in which a setting cannot be made without the loss of a comment, or
+// whose layout the editor does not know.
+type LayoutError struct{ Why, ByHand string }
+
+func (e *LayoutError) Error() string { return e.Why + "; " + e.ByHand }
+
 // WithSettings returns a rig file's data with these values written in: in place
-// of what is there, or beside it. Nothing else changes: every other byte stays,
+// of what is there, or beside it; or taken out, or under other keys. Nothing else changes: every other byte stays,
 // comments, order, spaces and line ends among them. The result has been read
-// again and is a rig; whether it says what it should is for whoever asked.
-// Where the file is laid out so that this would cost a comment, or in a way that
-// the edit does not know, the error says what to write by hand.
+// again and is a rig: it says what was set, and else what it said before.
+// Where the file is laid out so that this would cost a comment, or in
+// a way that the edit does not know, the error is a *[LayoutError]; where it would be no rig, [Faults].
 func WithSettings(name string, data []byte, settings []Setting, files fs.FS) ([]byte, *Rig, error) {
 	mark := data[:len(data)-len(bytes.TrimPrefix(data, []byte("\uFEFF")))]
 	text := data[len(mark):]
 	for _, s := range settings { // one by one: a later one may stand in what an earlier one has made
-		e, err := newEditor(text)
-		if err == nil {
-			err = e.set(s)
-		}
-		if err == nil {
-			text, err = e.apply()
-		}
-		if err != nil {
-			return nil, nil, fmt.Errorf("%s; write this by hand: %s: %s", err, strings.Join(s.Path, "."), s.Text)
+		var err error
+		if text, err = s.edit(text); err != nil {
+			return nil, nil, &LayoutError{err.Error(), s.byHand()}
 		}
 	}
 	edited := append(slices.Clone(mark), text...)
@@ -48,6 +69,60 @@ func WithSettings(name string, data []byte, settings []Setting, files fs.FS) ([]
 		return nil, nil, faults
 	}
 	return edited, rig, nil
+}
+
+// edit makes one setting, and compares what the text says then with what it should.
+func (s Setting) edit(text []byte) ([]byte, error) {
+	e, err := newEditor(text)
+	if err != nil {
+		return nil, err
+	}
+	want, err := s.made(e.root, s.Path)
+	if err != nil {
+		return nil, err
+	}
+	switch s.Do {
+	case Remove:
+		err = e.take(s.Path)
+	case Rename:
+		err = e.rename(s)
+	default:
+		err = e.set(s)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if text, err = e.apply(); err != nil {
+		return nil, err
+	}
+	after, err := newEditor(text)
+	if err != nil || !saysSame(want, after.root) {
+		return nil, errLayout
+	}
+	return text, nil
+}
+
+// Leaves are all single values of a file, in order: each at its path, and as it reads.
+func Leaves(data []byte) (leaves []Setting, err error) {
+	e, err := newEditor(bytes.TrimPrefix(data, []byte("\uFEFF")))
+	if err != nil {
+		return nil, err
+	}
+	var walk func(n *yaml.Node, path []string)
+	walk = func(n *yaml.Node, path []string) {
+		if len(n.Content) == 0 {
+			leaves = append(leaves, Setting{Path: path, Text: n.Value})
+		}
+		for p := (slot{n, 0}); p.at < len(n.Content); p.at += p.step() {
+			key := "[" + strconv.Itoa(p.at) + "]"
+			if n.Kind == yaml.MappingNode {
+				key = n.Content[p.at].Value
+			}
+			walk(p.value(), append(slices.Clip(path), key))
+		}
+	}
+	walk(e.root, nil)
+	return leaves, nil
 }
 
 // FieldsOf are the fields of a map at a path of a file, each with its key for a path

@@ -121,8 +121,9 @@ func (e *editor) behindBrackets(at int) (int, error) {
 
 // splice notes a change. It never takes a comment away.
 func (e *editor) splice(from, to int, text string) error {
-	if i := bytes.IndexByte(e.data[from:to], '#'); i >= 0 {
-		return fmt.Errorf("a comment in line %d is in the way", 1+bytes.Count(e.data[:from+i], []byte("\n")))
+	if all := e.comments(from, to); len(all) > 0 {
+		at := from + bytes.Index(e.data[from:to], []byte(all[0]))
+		return fmt.Errorf("a comment in line %d is in the way", 1+bytes.Count(e.data[:at], []byte("\n")))
 	}
 	e.edits = append(e.edits, splice{from, to, text})
 	return nil

@@ -74,6 +74,9 @@ func (r *Rig) FreeName(base string) string {
 	}
 }
 
+// IsFree tells whether nothing that is listed by name has a name.
+func (r *Rig) IsFree(name string) bool { return !r.named(name) }
+
 // named tells whether anything that is listed by name has a name.
 func (r *Rig) named(name string) bool {
 	return slices.ContainsFunc(r.Banks, func(b Bank) bool { return b.Name == name }) ||
@@ -112,7 +115,7 @@ func (r *Rig) Racked(banks, n int) *Rig {
 // addBank appends a bank of n voices like those of another.
 func (r *Rig) addBank(like *Bank, n int) {
 	b := *like
-	b.Name, b.Pos, b.Colour = r.freeName(), Pos{}, colourAt(len(r.Banks))
+	b.Name, b.Pos, b.Colour = r.FreeBank(), Pos{}, colourAt(len(r.Banks))
 	b.First, b.Size, b.UseSpare, b.Row = len(r.Voices), n, false, 0
 	b.HP = (like.HP*n + like.Size - 1) / like.Size
 	b.Current = slices.Clone(like.Current)
@@ -125,8 +128,8 @@ func (r *Rig) addBank(like *Bank, n int) {
 	r.Banks = append(r.Banks, b)
 }
 
-// freeName is the first of [bankAt] that no bank has, nor anything that shares its names.
-func (r *Rig) freeName() string {
+// FreeBank is the first of [BankName] that no bank has, nor anything that shares its names.
+func (r *Rig) FreeBank() string {
 	for i := 0; ; i++ {
 		if name := bankAt(i); !r.named(name) {
 			return name

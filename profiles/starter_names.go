@@ -92,9 +92,17 @@ func cut(s string, most int) string {
 
 var safeText = regexp.MustCompile(`^[\p{L}./]([\p{L}\p{M}0-9 ._/-]*[\p{L}\p{M}0-9_])?$`)
 
-// plainText writes a text without quotes where every reader of YAML takes it
+// NameText is the name of a bank or a part as a rig file has it: a letter stands alone.
+func NameText(name string) string {
+	if utf8.RuneCountInString(name) == 1 {
+		return name
+	}
+	return Plain(name)
+}
+
+// Plain writes a text without quotes where every reader of YAML takes it
 // for a text, old ones too, which have more words for true and false.
-func plainText(s string) string {
+func Plain(s string) string {
 	var v any
 	if err := yaml.Unmarshal([]byte(s), &v); err == nil && v == s && safeText.MatchString(s) {
 		switch strings.ToLower(s) {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"choirloft/alloc"
 )
@@ -78,7 +77,7 @@ func (w *starter) patchedBoxes() {
 	w.line("# The boxes between MIDI and the rack.")
 	w.line("interfaces:")
 	for _, b := range w.Patch.Boxes {
-		w.line("  %s:", plainText(b.Name))
+		w.line("  %s:", Plain(b.Name))
 		if b.Profile != "" {
 			w.line("    profile: %s", b.Profile)
 		} else {
@@ -134,14 +133,6 @@ func kindAt(i int) string {
 	return "own-" + strconv.Itoa(i+1)
 }
 
-// bankText is the name of a bank: a letter stands alone, as starter rigs have it.
-func bankText(name string) string {
-	if utf8.RuneCountInString(name) == 1 {
-		return name
-	}
-	return plainText(name)
-}
-
 func (w *starter) patchedBanks() {
 	kinds := w.inputs()
 	for _, b := range w.Patch.Banks {
@@ -168,7 +159,7 @@ func (w *starter) patchedBanks() {
 		if len(limits) > 0 {
 			fields = append(fields, "limited: {"+strings.Join(limits, ", ")+"}")
 		}
-		w.line("  %s: {%s}", bankText(b.Name), strings.Join(fields, ", "))
+		w.line("  %s: {%s}", NameText(b.Name), strings.Join(fields, ", "))
 	}
 }
 
@@ -178,7 +169,7 @@ func (w *starter) patchedJacks() {
 		w.line("")
 		w.line("macros:")
 		for _, m := range w.Patch.Macros {
-			w.line("  %s: {from: %s, to: [%s]}", plainText(m.Name), m.From, strings.Join(m.To, ", "))
+			w.line("  %s: {from: %s, to: [%s]}", Plain(m.Name), m.From, strings.Join(m.To, ", "))
 		}
 	}
 	if len(w.Patch.Wires) > 0 {

@@ -42,7 +42,7 @@ func (w *starter) line(format string, args ...any) {
 func (w *starter) head() {
 	w.line("# yaml-language-server: $schema=%s", w.Schema)
 	w.line("# Values behind a # are assumed: measure them, then take the # away.")
-	w.line("rig: %s", plainText(w.Name))
+	w.line("rig: %s", Plain(w.Name))
 	w.line("")
 }
 
@@ -106,7 +106,7 @@ func (w *starter) interfaces() {
 	w.line("# The box between MIDI and the rack: a pitch CV and a gate for each voice.")
 	w.line("interfaces:")
 	w.line("  main:")
-	w.line("    profile: %s", plainText(profile))
+	w.line("    profile: %s", Plain(profile))
 	w.measures("interfaces", profile, interfaceShape.rows(), interfaceMeasures())
 	for i := 1; i < boxes; i++ {
 		w.line("  main%d: {profile: %s}", i+1, profile)
@@ -188,7 +188,7 @@ func (w *starter) parts() {
 		if comment := oneLine(p.Comment); comment != "" {
 			w.line("  # %s", comment)
 		}
-		w.line("  %s: {%s}%s", plainText(names[i]), strings.Join(p.fields(), ", "), p.keyNames())
+		w.line("  %s: {%s}%s", Plain(names[i]), strings.Join(p.fields(), ", "), p.keyNames())
 	}
 	for _, remark := range w.Remarks {
 		w.line("  # %s", oneLine(remark))

@@ -87,6 +87,7 @@ const (
 	CorrectionTooLarge Code = "correction-too-large"
 	VoicesUnmeasured   Code = "voices-unmeasured"
 	DriftUnmeasured    Code = "drift-unmeasured"
+	MovedApart         Code = "moved-apart"
 
 	VoiceLate    Code = "voice-late"
 	GateTooShort Code = "gate-too-short"
@@ -257,6 +258,8 @@ func Codes() []CodeInfo {
 			"measure them too"},
 		{DriftUnmeasured, Note, "voices were measured on one day only, which tells nothing of drift",
 			"measure them again on another day, and give both dates"},
+		{MovedApart, Warning, "a voice's pitch moved further between two days than drift explains, as if a trimmer was turned",
+			"if one was turned, name the voice with --turned; if not, look for what heats or loads it"},
 		{VoiceLate, Note, "voices were measured to answer 5 ms or more behind the quickest one",
 			"write starts them early; live cannot, so keep them for slow parts there"},
 		{GateTooShort, Warning, "gates may be shorter than a voice was found to open by, so that short notes stay silent on it",

@@ -124,7 +124,7 @@ var wordings = map[Code]wording{
 	PanCentred:    {"part <part> has two voices on a note, both in the centre: apart, one would be flat left and one sharp right", "[for width, write voices: <wide>]"},
 
 	TunedApart: {"<voice> stands apart from bank <bank>: <what> <apart+1u> from the middle of the bank, <z.1> times its usual spread",
-		"[leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
+		"[leave it: its correction does as well<instead!>|leave it: nobody hears so little<just_heard!>|turn the trimmers that are named, then measure it again]"},
 	TunedUndetermined: {"nothing tells which voice is the odd one out: [<read> voices of bank <bank> were read, and it takes <least>|" +
 		"most voices of bank <bank> read exactly alike, so there is no tuning error to measure by]", "measure more voices of the bank"},
 	ReadingsTooFew:  {"too few readings of <voice> for a correction: <volts> on one day, and it takes <least> at different volts", "read it at three keys at least"},
@@ -144,6 +144,8 @@ var wordings = map[Code]wording{
 		"write starts <voices?it/them> so much early; live cannot, so keep <voices?it/them> for slow parts there"},
 	GateTooShort: {"gates may be as short as <shortest%3> ms, and <voices> <voices?needs/need> up to <needed%3> ms",
 		"raise min_gate under timing, or leave it out: what was measured then counts"},
+	MovedApart: {"<voice> moved by <moved+1> cents from <from> to <to>[, the others by <others+1>|]. Drift explains up to <explained.1>",
+		"if its trimmer was turned, say --turned <voice>: its days begin anew. If not, look for what heats or loads it"},
 	DriftUnmeasured: {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},
 }
 

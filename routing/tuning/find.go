@@ -2,6 +2,7 @@ package tuning
 
 import (
 	"math"
+	"slices"
 
 	"choirloft/routing"
 )
@@ -16,6 +17,7 @@ const heard = 3.5
 
 // find says what there is to say of voices, banks and readings.
 func (r *Result) find() {
+	r.Findings = nil
 	for _, v := range r.Voices {
 		r.findObstacle(v)
 		r.findDoubtful(v)
@@ -26,9 +28,11 @@ func (r *Result) find() {
 	for i := range r.Banks {
 		r.findOdd(&r.Banks[i])
 	}
+	r.findJumps()
 	r.findUnsaid()
 	r.findOneDay()
 	r.findUnmeasured()
+	routing.Sort(r.Findings)
 }
 
 // add makes a finding of a voice, placed at its first reading.
@@ -106,7 +110,13 @@ func (r *Result) findOdd(b *Bank) {
 		facts := []routing.Fact{bank, routing.Named("what", what), routing.Number("apart", o.Cents, measure).Main(), routing.Number("z", math.Abs(o.Z), "")}
 		severity := routing.Warning
 		if !o.Heard {
-			severity, facts = routing.Note, append(facts, routing.Number("just_heard", heard, "cents"))
+			severity = routing.Note
+		}
+		switch {
+		case slices.ContainsFunc(r.Instead, func(t Trim) bool { return t.Voice == o.Voice }):
+			facts = append(facts, routing.Named("instead", r.name(o.Voice)))
+		case !o.Heard && !o.Voice.ByHand: // it may have to be turned for another reason
+			facts = append(facts, routing.Number("just_heard", heard, "cents"))
 		}
 		r.add(o.Voice, routing.TunedApart, facts...).Severity = severity
 	}
@@ -116,6 +126,18 @@ func (r *Result) findOdd(b *Bank) {
 			facts = append(facts, routing.Number("read", len(b.Voices), ""), routing.Number("least", fewest, ""))
 		}
 		r.Findings = append(r.Findings, routing.New(routing.TunedUndetermined, "banks."+r.Rig.Banks[b.Bank].Name, facts...))
+	}
+}
+
+// findJumps speaks of voices that moved further than drift explains.
+func (r *Result) findJumps() {
+	for i := range r.Jumps {
+		j := &r.Jumps[i]
+		facts := []routing.Fact{routing.Named("from", j.From), routing.Named("to", j.To), routing.Number("moved", j.Cents, "cents").Main(), routing.Number("explained", j.Limit, "cents")}
+		if !math.IsNaN(j.Others) {
+			facts = append(facts, routing.Number("others", j.Others, "cents"))
+		}
+		r.add(j.Voice, routing.MovedApart, facts...)
 	}
 }
 

@@ -16,7 +16,10 @@ type Result struct {
 	Voices []*Voice // those that were read, in the order of the rig
 	Banks  []Bank   // those with voices that were read, in the order of the rig
 	Common Common   // how they moved alike between days
+	Jumps  []Jump   // further than drift explains, by day, then in the order of the rig
 	Trims  []Trim   // in the order in which to turn
+	// Instead are turns that are needed, and whose place corrections take.
+	Instead []Trim
 	// Findings speak of voices and readings, sorted.
 	Findings []routing.Finding
 }
@@ -60,7 +63,13 @@ func (r *Result) InsteadOfTrimming() {
 	for _, v := range r.Voices {
 		v.ByHand = v.ByHand && !corrected(v)
 	}
+	for _, t := range r.Trims {
+		if t.Needed && corrected(t.Voice) {
+			r.Instead = append(r.Instead, t)
+		}
+	}
 	r.Trims = slices.DeleteFunc(r.Trims, func(t Trim) bool { return corrected(t.Voice) })
+	r.find()
 }
 
 // Study works readings out. Within is how many cents off still count as in tune,
@@ -81,10 +90,10 @@ func Study(rig *profiles.Rig, readings []Reading, within float64) *Result {
 	c, of := common(r.Voices)
 	r.Common = c
 	c.share(of)
+	r.Jumps = r.jumps()
 	r.compare()
 	r.trim()
 	r.find()
-	routing.Sort(r.Findings)
 	return r
 }
 

@@ -17,12 +17,23 @@ type Answer struct {
 	profiles.Answer
 }
 
+// Days is what becomes of the pitches that a rig keeps of a voice, day by day.
+type Days uint8
+
+// What may become of them. A trimmer that is turned parts the days before it from those
+// after it: they do not measure the drift together.
+const (
+	Beside Days = iota // the day of the take is kept beside the others
+	Anew               // it is kept alone: a trimmer was turned before it
+	Ended              // none is kept: a trimmer is to be turned after it
+)
+
 // Answers are what the rig takes of voices in their place, on top of what it says of them
 // already: what this take does not tell stays, and so do levels and attacks where it is
 // clipped. Levels and latencies compare voices, so
-// that they are of a take of all voices alone. The pitches of a day are kept beside those
-// of other days; without a date, and of voices for which kept is false, none are.
-func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) {
+// that they are of a take of all voices alone. What becomes of the pitches of each day, days
+// says of each voice; without a date those of this take are not kept.
+func (r *Result) Answers(date string, days func(voice int) Days) (all []Answer) {
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		if v.State != OK {
@@ -44,13 +55,23 @@ func (r *Result) Answers(date string, kept func(voice int) bool) (all []Answer) 
 			put(&a.Level, &a.Sigma.Level, v.Level-r.medianLevel(v.Voice), v.Sigma.Level, decibelHundredths)
 		}
 		put(&a.MinGate, nil, v.Gate, math.NaN(), hundredths)
-		if kept(v.Voice) && date != "" {
+		if days(v.Voice) != Beside {
+			a.Tuning = nil
+		}
+		if days(v.Voice) != Ended && date != "" {
 			a.Tuning = withDay(a.Tuning, date, v.Readings)
 		}
 		all = append(all, a)
 	}
 	slices.SortFunc(all, func(a, b Answer) int { return cmp.Compare(a.Voice, b.Voice) })
 	return all
+}
+
+// Drops tells whether some of these days are no longer kept.
+func (a *Answer) Drops(days []profiles.TunedDay) bool {
+	return slices.ContainsFunc(days, func(had profiles.TunedDay) bool {
+		return !slices.ContainsFunc(a.Tuning, func(d profiles.TunedDay) bool { return d.Date == had.Date })
+	})
 }
 
 // put sets a value that was measured, and its standard deviation.

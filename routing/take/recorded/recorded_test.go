@@ -263,7 +263,7 @@ func TestClipped(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, found(got, nil))
 	require.InDelta(t, 1, got.Peak, 1e-3)
-	for _, a := range got.Answers("", func(int) bool { return true }) {
+	for _, a := range got.Answers("", func(int) Days { return Beside }) {
 		require.Nil(t, a.Level, "nothing is known of it")
 		require.Nil(t, a.Attack)
 		require.NotNil(t, a.Release)
@@ -472,7 +472,7 @@ func TestSameRecording(t *testing.T) {
 	for i := range made.Parts {
 		r.Voices = append(r.Voices, Voice{Voice: i, Readings: []Reading{{Key: 36, Cents: 1.234, Sigma: 0.05}, {Key: 60, Cents: -2, Sigma: 0.05}}})
 	}
-	for _, a := range r.Answers("2026-11-30", func(int) bool { return true }) {
+	for _, a := range r.Answers("2026-11-30", func(int) Days { return Beside }) {
 		made.Plan.Rig.Voices[a.Voice].Answer = &a.Answer
 	}
 	require.Equal(t, "2026-11-30", r.SameAs("2026-12-01"))

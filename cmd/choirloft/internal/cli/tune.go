@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -29,11 +30,12 @@ type tune struct {
 	take    string // the file that was played, of a recorded take
 	date    string // it was recorded on
 	write   bool
-	verify  bool // the take that was played through corrections
-	instead bool // of trimming, correct
-	all     bool // print all there is to say of a take
-	bank    bool // recordings of a take are of submixers
-	failed  bool // some recording was of no use
+	verify  bool     // the take that was played through corrections
+	instead bool     // of trimming, correct
+	turned  []string // voices whose trimmers were turned since the last day, or none
+	all     bool     // print all there is to say of a take
+	bank    bool     // recordings of a take are of submixers
+	failed  bool     // some recording was of no use
 }
 
 func (a *app) tuneCommand() *cobra.Command {
@@ -71,7 +73,8 @@ was heard, a row a voice.
 --write puts the corrections into the rig file, with --take all that was measured
 of each voice, and changes nothing else in it.
 Voices that are to be turned by hand are left out; --instead-of-trimming corrects
-them too, and tells you to turn none that it corrects.
+them too, and tells you to turn none that it corrects. A turned trimmer is no drift:
+name it with --turned, and the days of that voice begin anew.
 If the file has changed since it was read, nothing is written (status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
@@ -102,6 +105,7 @@ could not run. Where one recording cannot be used, the others still are.`,
 	cmd.Flags().BoolVar(&t.bank, "bank", false, "with --take: the recordings in the folder are of the submixers, K.wav and so on")
 	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify the corrections by a take that was played --through")
 	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct the voices that should be turned by hand, too")
+	cmd.Flags().StringSliceVar(&t.turned, "turned", nil, "trimmers of `K1,K3-K5,L` were turned since the last day, or of none: their days begin anew")
 	return cmd
 }
 
@@ -125,10 +129,14 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	if t.take != "" {
-		return t.runTake(ctx, file, args[0], args[1:])
+	turned, err := t.namesTurned(file.Rig)
+	if err != nil {
+		return err
 	}
-	in := contract.TuneInput{RigFile: args[0]}
+	if t.take != "" {
+		return t.runTake(ctx, file, contract.TuneInput{RigFile: args[0], Turned: turned}, args[1:])
+	}
+	in := contract.TuneInput{RigFile: args[0], Turned: turned}
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
 		return err
 	}
@@ -136,6 +144,7 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	readings = tuning.Anew(readings, func(voice int) bool { return slices.Contains(turned, voice) })
 	after, err := t.study(file, readings, through, &in)
 	if err != nil {
 		return err
@@ -150,6 +159,9 @@ func (t *tune) study(file *profiles.File, readings []tuning.Reading, through tun
 	in.Study = tuning.Study(file.Rig, readings, t.within)
 	if t.instead {
 		in.Study.InsteadOfTrimming()
+	}
+	if err := t.ask(in.Study); err != nil {
+		return nil, err
 	}
 	after, err := file.WithCorrections(in.Study.Corrections())
 	if err != nil {

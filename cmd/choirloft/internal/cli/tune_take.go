@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -55,8 +56,7 @@ func (t *tune) allowTake() error {
 }
 
 // runTake reads a recording of a take, and what it says of tuning as readings.
-func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string, songs []string) error {
-	in := contract.TuneInput{RigFile: rigFile}
+func (t *tune) runTake(ctx context.Context, file *profiles.File, in contract.TuneInput, songs []string) error {
 	var err error
 	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
 		return err
@@ -65,7 +65,7 @@ func (t *tune) runTake(ctx context.Context, file *profiles.File, rigFile string,
 	if err != nil {
 		return err
 	}
-	took := contract.TookInput{Result: result, RigFile: rigFile, Take: t.take, Recording: t.folder, Within: t.within, Date: t.date, Asked: t.write}
+	took := contract.TookInput{Result: result, RigFile: in.RigFile, Take: t.take, Recording: t.folder, Within: t.within, Date: t.date, Asked: t.write}
 	after := file
 	switch through := result.Take.Through; {
 	case through && t.write:
@@ -101,9 +101,13 @@ func (t *tune) measured(file *profiles.File, result *recorded.Result, in *contra
 		readings[i].Date = t.date
 	}
 	if t.date != "" {
-		readings = append(readings, result.Earlier(t.date)...)
+		earlier := slices.DeleteFunc(result.Earlier(t.date), func(r tuning.Reading) bool { return slices.Contains(in.Turned, r.Voice) })
+		readings = append(readings, earlier...)
 	}
-	after, byHand := file, map[int]bool{}
+	after, days := file, map[int]recorded.Days{}
+	for _, voice := range in.Turned {
+		days[voice] = recorded.Anew
+	}
 	if in.Readings = len(readings); in.Readings > 0 {
 		var err error
 		if after, err = t.study(file, readings, tuning.Nothing, in); err != nil {
@@ -111,10 +115,12 @@ func (t *tune) measured(file *profiles.File, result *recorded.Result, in *contra
 		}
 		took.Tuning = contract.NewTune(*in)
 		for _, v := range in.Study.Voices {
-			byHand[v.Voice] = v.ByHand
+			if v.ByHand {
+				days[v.Voice] = recorded.Ended
+			}
 		}
 	}
-	took.Answers = result.Answers(t.date, func(voice int) bool { return !byHand[voice] })
+	took.Answers = result.Answers(t.date, func(voice int) recorded.Days { return days[voice] })
 	settings := recorded.Settings(file.Rig, result.Releases(), took.Answers, plan.TypedTime)
 	if len(settings) == 0 {
 		return after, nil

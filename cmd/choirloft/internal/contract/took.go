@@ -42,6 +42,11 @@ type Took struct {
 	Verified *TookVerified `json:"verified"`
 	// Answers are the voices of which values are for the rig.
 	Answers []string `json:"answers"`
+	// Jumps are of voices that moved further from or to this day than drift explains.
+	Jumps []TunedJump `json:"jumps"`
+	// Anew are the voices of which the rig kept days that it drops, since a trimmer was turned
+	// before this take, or is to be turned after it.
+	Anew []string `json:"anew"`
 	// Tuning is what the pitches say; null where no voice gave any.
 	Tuning  *Tune  `json:"tuning"`
 	RigFile string `json:"rig_file"`
@@ -251,7 +256,7 @@ func NewTook(in TookInput) *Took {
 	rig := r.Take.Plan.Rig
 	out := &Took{Version: Version, Rig: rig.Name, Fingerprint: r.Take.Plan.Code(), Take: in.Take, Recording: in.Recording, StartS: r.Start,
 		ClockPPM: r.PPM, SecondBest: r.Second, PeakDB: finite(20 * math.Log10(r.Peak)), Clipped: r.Clipped(), Called: r.Called, Asked: in.Asked, Date: optional(in.Date), Later: optional(r.Later(in.Date)), FramesPerS: r.Rate, Through: take.Through(r.Take.Through),
-		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, Needs: in.Needs, Answers: []string{}, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
+		Voices: []TookVoice{}, Releases: []TookRelease{}, Written: optional(in.Written), Tuning: in.Tuning, Needs: in.Needs, Answers: []string{}, Jumps: []TunedJump{}, Anew: []string{}, RigFile: in.RigFile, MiddleC: int(rig.MiddleC)}
 	for i := range r.Voices {
 		v := &r.Voices[i]
 		to := TookVoice{Name: rig.Voices[v.Voice].Name, State: v.State.String(), Faults: []TookFault{}, Confidence: v.Confidence,
@@ -284,8 +289,19 @@ func NewTook(in TookInput) *Took {
 			kindSource(rig, kind, profiles.MeasuredRelease)})
 	}
 	for i := range in.Answers {
-		out.Answers = append(out.Answers, rig.Voices[in.Answers[i].Voice].Name)
+		voice := &rig.Voices[in.Answers[i].Voice]
+		out.Answers = append(out.Answers, voice.Name)
 		out.Days = max(out.Days, len(in.Answers[i].Tuning))
+		if had := voice.Answer; had != nil && in.Answers[i].Drops(had.Tuning) {
+			out.Anew = append(out.Anew, voice.Name)
+		}
+	}
+	if in.Tuning != nil && in.Date != "" {
+		for _, j := range in.Tuning.Jumps {
+			if j.From == in.Date || j.To == in.Date {
+				out.Jumps = append(out.Jumps, j)
+			}
+		}
 	}
 	if r.Take.Through {
 		out.Verified = newTookVerified(&in)

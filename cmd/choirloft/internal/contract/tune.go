@@ -18,6 +18,7 @@ type TuneInput struct {
 	Study         *tuning.Result
 	Readings      int
 	Recordings    []tuning.Heard
+	Turned        []int  // voices whose trimmers were turned, indexes into Rig.Voices; nil where nobody says
 	Written       string // the file that the corrections were written into; empty for none
 }
 
@@ -26,10 +27,17 @@ func NewTune(in TuneInput) *Tune {
 	b := &tuner{in: in, rig: in.Before.Rig}
 	t := &Tune{
 		Version: Version, Rig: b.rig.Name, Fingerprint: in.Before.Code(), WithinCents: in.Study.Within, Readings: in.Readings,
-		Recordings: b.recordings(), Banks: b.banks(), Turns: b.turns(), Unisons: b.unisons(), Map: b.moves(), Figures: b.figures(),
+		Recordings: b.recordings(), Banks: b.banks(), Turns: b.turns(in.Study.Trims), Instead: b.turns(in.Study.Instead), Unisons: b.unisons(), Map: b.moves(), Figures: b.figures(),
 		AssumedBefore: routing.CountAssumed(in.Before.Findings), AssumedAfter: routing.CountAssumed(in.After.Findings),
 		Findings: newFindings(in.Study.Findings), Corrections: []string{}, Written: optional(in.Written),
-		RigFile: in.RigFile, MiddleC: int(b.rig.MiddleC), Voices: []TunedVoice{},
+		RigFile: in.RigFile, MiddleC: int(b.rig.MiddleC), Voices: []TunedVoice{}, Jumps: []TunedJump{}, Turned: []string{},
+	}
+	for _, j := range in.Study.Jumps {
+		t.Jumps = append(t.Jumps, TunedJump{b.rig.Voices[j.Voice.Voice].Name, j.From, j.To, j.Cents, finite(j.Others), j.Apart(), j.Limit})
+	}
+	t.TurnedSaid = in.Turned != nil
+	for _, voice := range in.Turned {
+		t.Turned = append(t.Turned, b.rig.Voices[voice].Name)
 	}
 	if c := in.Study.Common; c.Voices > 0 {
 		t.Common = &CommonDrift{c.Voices, c.Days, c.SD}
@@ -192,9 +200,9 @@ var turnReasons = [...]string{tuning.Apart: "apart", tuning.Stretched: "stretche
 
 var trimmers = [...]string{tuning.ScaleTrimmer: "scale", tuning.OffsetTrimmer: "offset", tuning.HighTrimmer: "high"}
 
-func (b *tuner) turns() []Turn {
+func (b *tuner) turns(trims []tuning.Trim) []Turn {
 	out := []Turn{}
-	for i, t := range b.in.Study.Trims {
+	for i, t := range trims {
 		turn := Turn{Order: i + 1, Voice: b.rig.Voices[t.Voice.Voice].Name, Trimmer: trimmers[t.Trimmer], Direction: "down", Cents: t.Cents,
 			HoldVolts: float64(t.Volts), HoldKey: t.Pitch, FromHertz: float64(t.From), ToHertz: float64(t.To), Needed: t.Needed}
 		if t.Up {
@@ -202,10 +210,10 @@ func (b *tuner) turns() []Turn {
 		}
 		turn.Reason, turn.ReasonCents = optional(turnReasons[t.Why.Of]), t.Why.Cents
 		if t.Why.Of == tuning.BeyondRange || t.Why.Of == tuning.StillOff {
-			turn.ReasonKey = &b.in.Study.Trims[i].Why.Key
+			turn.ReasonKey = &trims[i].Why.Key
 		}
 		if t.Stretch != 0 {
-			turn.StretchPerOct = &b.in.Study.Trims[i].Stretch
+			turn.StretchPerOct = &trims[i].Stretch
 		}
 		for _, bank := range b.in.Study.Banks {
 			turn.Odd = turn.Odd || slices.ContainsFunc(bank.Odd, func(o tuning.Odd) bool { return o.Voice == t.Voice })

@@ -16,10 +16,18 @@ type Tune struct {
 	Common *CommonDrift `json:"common_drift"`
 	// DriftCents is what the drift of a voice that was read counts by at worst, with the
 	// corrections: 99.9 % of changes are smaller; null where no voice has a pitch jack.
-	DriftCents *float64    `json:"drift_worst_cents"`
-	Turns      []Turn      `json:"turns"` // of trimmers, in order
-	Unisons    []Detuning  `json:"unisons"`
-	Map        []VoltsMove `json:"map"`
+	DriftCents *float64 `json:"drift_worst_cents"`
+	Turns      []Turn   `json:"turns"` // of trimmers, in order
+	// Jumps are of voices that moved further between two days than drift explains.
+	Jumps []TunedJump `json:"jumps"`
+	// Turned are the voices whose trimmers were turned, so that their days began anew;
+	// TurnedSaid tells whether that was said, if only of none.
+	Turned     []string `json:"turned"`
+	TurnedSaid bool     `json:"turned_said"`
+	// Instead are the turns whose place corrections take, by --instead-of-trimming.
+	Instead []Turn      `json:"instead"`
+	Unisons []Detuning  `json:"unisons"`
+	Map     []VoltsMove `json:"map"`
 	// Figures are the findings that the corrections change.
 	Figures       []FigureChange `json:"figures"`
 	AssumedBefore int            `json:"assumed_before"` // findings that rest on what nobody measured
@@ -118,6 +126,17 @@ type CommonDrift struct {
 	Voices int     `json:"voices"`
 	Days   int     `json:"days"`
 	Cents  float64 `json:"sd_cents"` // a standard deviation
+}
+
+// TunedJump is a voice that moved further between two days than drift explains.
+type TunedJump struct {
+	Voice          string   `json:"voice"`
+	From           string   `json:"from"`
+	To             string   `json:"to"`
+	Cents          float64  `json:"cents"`           // that it rose by
+	OthersCents    *float64 `json:"others_cents"`    // that the voice in the middle rose by; null where fewer than three were read
+	ApartCents     float64  `json:"apart_cents"`     // from that, without a sign
+	ExplainedCents float64  `json:"explained_cents"` // that drift explains, against the others
 }
 
 // VoiceDrift is how a voice moved between days.

@@ -91,6 +91,7 @@ func (t took) alarms() (lines []string) {
 	if t.MovedCents != nil && math.Abs(*t.MovedCents) > warmCents {
 		lines = append(lines, t.warmth()...)
 	}
+	lines = append(lines, t.jumped()...)
 	if !t.Called {
 		lines = append(lines, "No second roll call is heard, so the clocks are not compared. Latency may be 1 ms wrong, pitch 0.05 cents.")
 	}
@@ -106,17 +107,45 @@ func (t took) alarms() (lines []string) {
 	return lines
 }
 
+// jumped asks after the voices that moved further than drift explains.
+func (t took) jumped() []string {
+	if len(t.Jumps) == 0 {
+		return nil
+	}
+	most := slices.MaxFunc(t.Jumps, func(a, b contract.TunedJump) int { return cmp.Compare(a.ApartCents, b.ApartCents) })
+	names := []string{most.Voice}
+	for _, j := range t.Jumps {
+		if !slices.Contains(names, j.Voice) {
+			names = append(names, j.Voice)
+		}
+	}
+	line := fmt.Sprintf("%s moved by %s cents from %s to %s", most.Voice, unit.Signed(most.Cents), most.From, most.To)
+	if most.OthersCents != nil {
+		line += fmt.Sprintf(", the others by %s", unit.Signed(*most.OthersCents))
+	}
+	line += ": more than drift explains."
+	if len(names) > 1 {
+		line += " So did " + unit.Several(names[1:]) + "."
+	}
+	if t.Tuning.TurnedSaid {
+		return []string{line + " You say that no trimmer was turned, so it counts as drift."}
+	}
+	return []string{line + " Were trimmers turned? Say --turned " + strings.Join(names, ",") + ", or --turned none."}
+}
+
 // warmCents is more than a rack that is warm moves in a take.
 const warmCents = 1.0
 
 // turns say what to turn. With a fault that comes first a screen only counts them.
 func (t took) turns(room Room) []string {
 	tune := tune{t.Tuning}
-	if room != Screen {
+	switch faulty := len(t.faulty()) > 0; {
+	case room != Screen && faulty:
+		return slices.Concat([]string{"First mend what is above and record the take again: this list may be another then."}, tune.turnLines(room), tune.turnCautions())
+	case room != Screen:
 		return append(tune.turnLines(room), tune.turnCautions()...)
-	}
-	if len(t.faulty()) > 0 {
-		return []string{fmt.Sprintf("%s to turn after that: --all lists them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
+	case faulty:
+		return []string{fmt.Sprintf("%s to turn after that, by the next take: the list may be another then. --all has it.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
 	}
 	return append(tune.turnLines(room), tune.turnCautions()[1:]...)
 }
@@ -453,9 +482,12 @@ func (t took) lastLines() []string {
 		lines = append(lines, fmt.Sprintf("Nothing was written. --write puts these into %s: %s.", t.RigFile, what))
 	}
 	if t.Tuning != nil {
-		if by := (tune{t.Tuning}).byHandLine("No pitch"); by != nil {
+		tune := tune{t.Tuning}
+		if by := tune.byHandLine("No pitch"); by != nil {
 			lines = append(lines, append(by, "--instead-of-trimming corrects them as they are.")...)
 		}
+		lines = append(lines, tune.insteadLines()...)
+		lines = append(lines, t.anew()...)
 	}
 	if t.Written != nil {
 		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+
@@ -466,6 +498,21 @@ func (t took) lastLines() []string {
 	}
 	if t.Later != nil {
 		lines = append(lines, fmt.Sprintf("The rig has later pitches, of %s: its corrections rest on those.", *t.Later))
+	}
+	return lines
+}
+
+// anew says which voices a turn parts from their earlier days.
+func (t took) anew() (lines []string) {
+	if t.Date == nil {
+		return nil
+	}
+	byHand, turned := (tune{t.Tuning}).byHand(), slices.DeleteFunc(slices.Clone(t.Tuning.Turned), func(name string) bool { return !slices.Contains(t.Answers, name) })
+	if len(byHand) > 0 {
+		lines = append(lines, fmt.Sprintf("The drift of %s takes two days after the turn: days before it do not count.", unit.Several(byHand)))
+	}
+	if turned = slices.DeleteFunc(turned, func(name string) bool { return slices.Contains(byHand, name) }); len(turned) > 0 {
+		lines = append(lines, fmt.Sprintf("The days of %s begin anew with this one, since a trimmer was turned. A further day measures the drift.", unit.Several(turned)))
 	}
 	return lines
 }

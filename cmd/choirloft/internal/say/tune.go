@@ -417,22 +417,19 @@ func (t tune) lastLines() []string {
 	case n > 0:
 		lines = []string{fmt.Sprintf("Nothing was written. --write puts %s into %s and changes nothing else there.", unit.Count(n, "correction"), t.RigFile)}
 	}
-	return append(lines, t.byHandLine("Nothing")...)
+	return slices.Concat(lines, t.byHandLine("Nothing"), t.insteadLines(), t.turnedLine())
 }
 
 // byHandLine names the voices of which nothing, or no pitch, is written, and those of them
 // that keep what the rig has; none for none.
 func (t tune) byHandLine(what string) (lines []string) {
-	var byHand, kept []string
+	var kept []string
 	for i := range t.Voices {
-		if v := &t.Voices[i]; v.ByHand {
-			byHand = append(byHand, v.Name)
-			if v.Kept {
-				kept = append(kept, v.Name)
-			}
+		if v := &t.Voices[i]; v.ByHand && v.Kept {
+			kept = append(kept, v.Name)
 		}
 	}
-	if len(byHand) > 0 {
+	if byHand := t.byHand(); len(byHand) > 0 {
 		lines = append(lines, fmt.Sprintf("%s is written for %s: turn the trimmers by hand, then measure again.", what, unit.Several(byHand)))
 	}
 	switch {
@@ -440,6 +437,49 @@ func (t tune) byHandLine(what string) (lines []string) {
 		lines = append(lines, fmt.Sprintf("The rig keeps its correction of %s. Once you turn the trimmer it is wrong.", kept[0]))
 	case len(kept) > 1:
 		lines = append(lines, fmt.Sprintf("The rig keeps its corrections of %s. Once you turn a trimmer that one is wrong.", unit.Several(kept)))
+	}
+	return lines
+}
+
+// byHand are the voices that must be turned by hand.
+func (t tune) byHand() (names []string) {
+	for i := range t.Voices {
+		if t.Voices[i].ByHand {
+			names = append(names, t.Voices[i].Name)
+		}
+	}
+	return names
+}
+
+// insteadLines name the voices whose corrections take the place of turns, and what those
+// cannot mend.
+func (t tune) insteadLines() (lines []string) {
+	var names []string
+	for i := range t.Instead {
+		u := &t.Instead[i]
+		if slices.Contains(names, u.Voice) {
+			continue
+		}
+		names = append(names, u.Voice)
+		if u.ReasonKey == nil {
+			continue
+		}
+		left := fmt.Sprintf("Corrected, %s is still %s cents off at %s (%d)", u.Voice, unit.Signed(u.ReasonCents), contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey)
+		if *u.Reason == "beyond-range" {
+			left += ": there its correction meets the end of the CV range"
+		}
+		lines = append(lines, left+".")
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return append([]string{fmt.Sprintf("Corrections take the place of turns: leave the trimmers of %s. If you turn one later, say --turned with the next readings.", unit.Several(names))}, lines...)
+}
+
+// turnedLine names the voices whose days before a turn are left out.
+func (t tune) turnedLine() (lines []string) {
+	if len(t.Turned) > 0 {
+		lines = append(lines, fmt.Sprintf("Days before the last one are left out for %s, since a trimmer was turned.", unit.Several(t.Turned)))
 	}
 	return lines
 }

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -10,14 +11,20 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
 	"choirloft/routing/setups"
+	"choirloft/routing/whatif"
 )
 
 func (a *app) repatchCommand() *cobra.Command {
-	var out output
+	var (
+		out  output
+		list bool
+		song string
+	)
 	cmd := &cobra.Command{
 		Use:   "repatch RIG FROM TO",
 		Short: "Go from one set-up to another with the fewest moves of cables",
@@ -31,17 +38,30 @@ multiples or gate-ORs.
 
 Set-ups stand under set_ups in the rig. What may stay plugged stays.
 
+--list says which set-ups there are, and who plays which voices in each. With
+--song it says what a song loses there, on the voices that the interfaces play.
+
 Exit status: 0 fine, 2 a wrong call or a file with faults.`,
-		Example:           "  choirloft repatch testdata/rigs/full.yaml studio stage\n  choirloft repatch testdata/rigs/full.yaml stage studio --json",
+		Example: "  choirloft repatch testdata/rigs/full.yaml studio stage\n  choirloft repatch testdata/rigs/full.yaml stage studio --json\n" +
+			"  choirloft repatch testdata/rigs/full.yaml --list --song testdata/slow-kiln.mid",
 		Args:              count(1, 3, "a rig file and two of its set-ups"),
 		ValidArgsFunction: rigFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := errors.Join(out.check(args[0]), out.printing.check(&out)); err != nil {
 				return err
 			}
+			switch {
+			case list && len(args) > 1:
+				return &usageError{"--list names all set-ups of a rig", "leave the names out, or leave --list out"}
+			case song != "" && !list:
+				return &usageError{"--song goes with --list: moves depend on no song", "add --list, and leave FROM and TO out"}
+			}
 			p, err := a.buildPlan(cmd.Context(), args[0], plan.Overrides{})
 			if err != nil {
 				return err
+			}
+			if list {
+				return a.setUps(cmd.Context(), &out, p, song)
 			}
 			if len(args) < 3 {
 				return noSetUps(p.Rig, args)
@@ -58,7 +78,32 @@ Exit status: 0 fine, 2 a wrong call or a file with faults.`,
 		},
 	}
 	out.documents(cmd, ".csv")
+	cmd.Flags().BoolVar(&list, "list", false, "say which set-ups the rig has, instead of the moves between two")
+	cmd.Flags().StringVar(&song, "song", "", "with --list: say what this `SONG` loses in each")
 	return cmd
+}
+
+// setUps says which set-ups there are, and what a song loses in each.
+func (a *app) setUps(ctx context.Context, out *output, p *plan.Plan, file string) error {
+	if out.ending() == ".csv" {
+		return &usageError{fmt.Sprintf("-o %s: with --list there are .txt, .json, .md, .html and .pdf", out.file), ""}
+	}
+	var song *midi.Song
+	var err error
+	if file != "" {
+		if song, err = a.readSong(ctx, file, 0); err != nil {
+			return err
+		}
+	}
+	all, err := whatif.NewSetUps(p.Unchanged, plan.Overrides{})
+	if err != nil {
+		return err
+	}
+	r, err := contract.NewSetUps(p, all, file, song)
+	if err != nil {
+		return err
+	}
+	return a.tell(ctx, out, r, say.SetUps(r))
 }
 
 // noSetUps asks for the two set-ups, and names those that there are.

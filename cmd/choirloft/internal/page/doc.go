@@ -50,6 +50,8 @@
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"
 //	POST /api/sheets          {"set": […], "paper": "a4" or "letter"}: {"pages": […]}, the patch sheet as SVG
+//	POST /api/setups          {"song": id if there is one, "set": […]}: what `repatch --list --json` prints, "ways": what is set
+//	                          where a set-up is shown, "doc"
 //	POST /api/repatch         {"from": …, "to": …}: what `repatch --json` prints of the way between two set-ups, "doc"
 //	POST /api/outage          {"voice": that fails, "song": id if there is one, "set": […]}: what `map --without --json` prints, "doc"
 //	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
@@ -58,7 +60,7 @@
 // file: {"title": …, "plan": …, "blocks": […]}, each block with its kind, as in
 // [choirloft/cmd/choirloft/internal/doc.Doc]. A row of a table that is about one of the values
 // says which: "loss 3" is the fourth of the losses, "fix 0" the first of the fixes, "song 0" the
-// first of the songs, "voice K1" the voice of that name. The drawings that stand in it are in
+// first of the songs, "voice K1" the voice and "set-up stage" the set-up of that name. The drawings that stand in it are in
 // "figures" beside it, as SVG by name, except for "lanes", which the page draws itself from the
 // lanes.
 //

@@ -55,7 +55,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
-		"repatch": s.repatch, "outage": s.outage,
+		"setups": s.setUps, "repatch": s.repatch, "outage": s.outage,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -12,6 +13,56 @@ import (
 	"choirloft/routing/setups"
 	"choirloft/routing/whatif"
 )
+
+// setUpsAnswer are the set-ups of a rig.
+type setUpsAnswer struct {
+	*contract.SetUps
+	Ways []setUpView `json:"ways"` // as they stand in set_ups
+	told
+}
+
+// setUpView is how a set-up is shown: what is set then, with no other voices out than those that it leaves out.
+type setUpView struct {
+	Name  string              `json:"name"`
+	Set   []contract.Override `json:"set"`
+	Shown bool                `json:"shown"` // it is set so
+	Plays bool                `json:"plays"` // some voice is left to a song
+}
+
+// setUps answers with the set-ups of the rig, and with what a song loses in each if one is named.
+func (s *server) setUps(w http.ResponseWriter, r *http.Request) error {
+	q, _, o, song, err := s.ask(w, r, false)
+	if err != nil {
+		return err
+	}
+	if q.Song != "" && song.MIDI == nil {
+		return noSong(q.Song)
+	}
+	rig := s.desk.played()
+	all, err := whatif.NewSetUps(rig, o)
+	if err != nil {
+		return err
+	}
+	whole := o
+	whole.Without = nil
+	p, err := plan.Build(rig, whole)
+	if err != nil {
+		return err
+	}
+	v, err := contract.NewSetUps(p, all, song.Name, song.MIDI)
+	if err != nil {
+		return err
+	}
+	say.Fill(v)
+	answer := &setUpsAnswer{v, []setUpView{}, told{Doc: say.SetUps(v)}}
+	for i, x := range all {
+		then := o
+		then.Without = x.Without
+		same := slices.Equal(slices.Sorted(slices.Values(o.Without)), slices.Sorted(slices.Values(x.Without)))
+		answer.Ways = append(answer.Ways, setUpView{v.SetUps[i].Name, contract.NewOverrides(then), same, x.Plan != nil})
+	}
+	return send(w, answer)
+}
 
 // repatchAnswer is the way from one set-up to another.
 type repatchAnswer struct {

@@ -25,7 +25,7 @@ var answers = map[string]any{
 	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "song": songView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
-	"repatch": repatchAnswer{}, "outage": outageAnswer{},
+	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
 }
 
 // TestTypes writes down for the modules of the page what the Go types are, with UPDATE_GOLDEN=1 anew.

@@ -35,6 +35,8 @@ func Fill(value any) {
 		resultOf(v).fill()
 	case *contract.Repatch:
 		v.Summary = repatch{v, false}.summary()
+	case *contract.SetUps:
+		v.Summary = setUps{v}.summary()
 	case *contract.Map:
 		v.Summary = newChart(v).summary()
 	case *contract.Pitch:

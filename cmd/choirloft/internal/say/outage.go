@@ -13,7 +13,12 @@ import (
 // Outage says what it means that a voice fails.
 func Outage(r *contract.Outage, room Room) *doc.Doc {
 	o, d := outage{r}, newDoc(r.Rig+": "+r.Out+" fails", r.Fingerprint)
-	d.Add(doc.Answer{Text: o.summary() + ".", Tone: doc.Fair}, doc.Sentences(o.lines()...))
+	d.Add(doc.Answer{Text: o.summary() + ".", Tone: doc.Fair})
+	if moves, stay := o.cables(); room == Screen {
+		d.Add(doc.Sentences(o.lines()...))
+	} else {
+		d.Add(doc.List{Items: boxed(o.Out, moves, stay), Boxes: true}, doc.Sentences(o.parts()...))
+	}
 	d.Under("Lines of the map that change, as they are then", o.rows())
 	d.Under("Findings that are new", findings(r.New))
 	var songs []doc.Block
@@ -42,8 +47,8 @@ func (o outage) summary() string {
 		text += " (write use_spare: true)"
 	}
 	moves := 0
-	for i := range o.Cables {
-		if o.Cables[i].MovesTo != nil {
+	for i := range o.Outage.Cables {
+		if o.Outage.Cables[i].MovesTo != nil {
 			moves++
 		}
 	}
@@ -55,28 +60,54 @@ func (o outage) summary() string {
 
 // lines say what to do with the cables, and which parts have fewer voices.
 func (o outage) lines() (lines []string) {
-	var moves, stay []string
-	for i := range o.Cables {
-		if c := &o.Cables[i]; c.MovesTo != nil {
+	moves, stay := o.cables()
+	if len(moves) > 0 {
+		lines = append(lines, "Move, muted: "+strings.Join(moves, "; ")+".")
+	}
+	if len(stay) > 0 {
+		lines = append(lines, pullOnly(o.Out)+". "+strings.Join(stay, ". ")+".")
+	}
+	return append(lines, o.parts()...)
+}
+
+// pullOnly says when a cable that stays is pulled all the same.
+func pullOnly(out string) string {
+	return "Pull only to take " + out + " out of the rack, muted and at the output first"
+}
+
+// boxed are the cables with a box each.
+func boxed(out string, moves, stay []string) (items []doc.Item) {
+	if len(moves) > 0 {
+		items = append(items, doc.Item{Text: "Mute, then move:", Below: moves})
+	}
+	if len(stay) > 0 {
+		items = append(items, doc.Item{Text: pullOnly(out) + ":", Below: stay})
+	}
+	return items
+}
+
+// cables are those that move to the spare, and those that stay or are pulled.
+func (o outage) cables() (moves, stay []string) {
+	for i := range o.Outage.Cables {
+		if c := &o.Outage.Cables[i]; c.MovesTo != nil {
 			moves = append(moves, plugged(c)+" from "+c.Input+" to "+*c.MovesTo)
 		} else {
 			stay = append(stay, pulled(c))
 		}
 	}
-	if len(moves) > 0 {
-		lines = append(lines, "Move, muted: "+strings.Join(moves, "; ")+".")
-	}
-	if len(stay) > 0 {
-		lines = append(lines, "Pull only to take "+o.Out+" out of the rack, muted and at the output first. "+strings.Join(stay, ". ")+".")
-	}
-	for i := 0; i < len(o.Parts); {
-		p, names := o.Parts[i], []string{}
-		for ; i < len(o.Parts) && o.Parts[i].Before == p.Before && o.Parts[i].After == p.After; i++ {
-			names = append(names, o.Parts[i].Part)
+	return moves, stay
+}
+
+// parts say which parts have fewer voices.
+func (o outage) parts() (lines []string) {
+	for i := 0; i < len(o.Outage.Parts); {
+		p, names := o.Outage.Parts[i], []string{}
+		for ; i < len(o.Outage.Parts) && o.Outage.Parts[i].Before == p.Before && o.Outage.Parts[i].After == p.After; i++ {
+			names = append(names, o.Outage.Parts[i].Part)
 		}
 		lines = append(lines, fmt.Sprintf("Voices for %s: %d, before %d.", unit.List(names), p.After, p.Before))
 	}
-	if len(o.Parts) == 0 {
+	if len(o.Outage.Parts) == 0 {
 		lines = append(lines, "Every part has as many voices as before.")
 	}
 	return lines

@@ -10,8 +10,10 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
 )
 
 // planOf returns the plan of a rig under testdata.
@@ -40,7 +42,22 @@ func repatches(t *testing.T) (all []said) {
 		}
 	}
 	require.NotEmpty(t, all)
+	for _, file := range []string{"rigs/full.yaml", "kiln-yard.yaml"} {
+		for _, song := range []*midi.Song{nil, songOf(t, "slow-kiln.mid")} {
+			all = append(all, of(fmt.Sprint("set-ups of ", file, song != nil), setUpsOf(t, file, song), SetUps))
+		}
+	}
 	return all
+}
+
+func setUpsOf(t *testing.T, file string, song *midi.Song) *contract.SetUps {
+	t.Helper()
+	p := planOf(t, file, plan.Overrides{})
+	all, err := whatif.NewSetUps(p.Unchanged, plan.Overrides{})
+	require.NoError(t, err)
+	v, err := contract.NewSetUps(p, all, "slow-kiln.mid", song)
+	require.NoError(t, err)
+	return v
 }
 
 // On paper every cable that is moved has a line, and so a box, of its own, with its name.

@@ -244,6 +244,10 @@ var listenTerms = []Term{
 
 // repatchTerms are about ways from one set-up to another.
 var repatchTerms = []Term{
+	{Name: "set-up", Means: "one complete way of patching the rack.", Plain: true},
+	{Name: "patched from", Head: "From", Means: "the interfaces, or the sequencer, that play.", Plain: true},
+	{Name: "cables plugged", Head: "Cables", Means: "how many are plugged.", Plain: true},
+	{Name: "voices of a song", Head: "Voices", Means: "voices that the interfaces play, each by itself: a song has these.", Plain: true},
 	{Name: "pitches by", Means: "how one pitch reaches the voices of a bank.", Plain: true},
 	{Name: "gates by", Means: "how one gate reaches them.", Plain: true},
 	{Name: "through", Means: "the kind of multiple: passive or buffered.", Plain: true},

@@ -10,6 +10,7 @@ import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
+import { SetUpsView } from "./setups.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
@@ -20,6 +21,7 @@ const viewNames = ["song", "rack", "paper", "text"];
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
   size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
+  setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"],
 };
 
 export class App {
@@ -41,7 +43,7 @@ export class App {
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
-    this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this) };
+    this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this) };
     this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
@@ -167,6 +169,7 @@ export class App {
     this.later.delete(name);
     for (const build of due?.values() ?? []) build();
     oneStop();
+    this.tellOld();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -312,7 +315,8 @@ export class App {
   keys() {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
-    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]) };
+    return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]),
+      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -338,7 +342,8 @@ export class App {
   }
 
   tellOld() {
-    $("working").textContent = !this.shown.any() ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
+    const seen = (/** @type {string} */ block) => !$(block).closest("[role=tabpanel][hidden]"); // another view asks once it is shown
+    $("working").textContent = !this.shown.any(seen) ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
   }
 
   /** refresh asks anew for what is shown. */
@@ -357,6 +362,7 @@ export class App {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);
       this.when("rack", "card", () => this.views.rack.card());
+      this.when("rack", "setups", () => this.views.setups.refresh());
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }

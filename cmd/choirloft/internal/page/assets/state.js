@@ -31,8 +31,8 @@ export class Shown {
   }
   /** old tells whether a block shows an answer for something else. @param {string} block */
   old(block) { return this.made.has(block) && this.made.get(block) !== this.due.get(block); }
-  /** any tells whether some block does. */
-  any() { return [...this.made.keys()].some((b) => this.old(b)); }
+  /** any tells whether some block does, of those that count. @param {(block: string) => boolean} [counts] */
+  any(counts = () => true) { return [...this.made.keys()].some((b) => this.old(b) && counts(b)); }
 }
 
 /** @typedef {{part: string, loss: string}} Filter of what is shown: a part, and a kind of loss; empty for all */

@@ -17,6 +17,7 @@ export interface Answers {
   save: Desk;
   set: SetAnswer;
   settle: Desk;
+  setups: SetUpsAnswer;
   sheets: Sheets;
   shown: Shown;
   size: SizeAnswer;
@@ -187,6 +188,18 @@ export interface RepatchAnswer {
 
 export interface SetAnswer {
   set: Array<Override>;
+}
+
+export interface SetUpsAnswer {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  set_ups: Array<SetUp>;
+  song: ContractSong | null;
+  ways: Array<PageSetUp>;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
 }
 
 export interface Sheets {
@@ -739,6 +752,18 @@ export interface Way {
   bend_cents: number;
 }
 
+export interface SetUp {
+  name: string;
+  from: Array<string>;
+  parts: Array<SetUpPart>;
+  dealt: Array<string>;
+  silent: Array<string>;
+  without: Array<string>;
+  cables: number;
+  cost: Cost | null;
+  leaves: Wrong | null;
+}
+
 export interface ContractSong {
   file: string;
   title: string | null;
@@ -748,6 +773,13 @@ export interface ContractSong {
   warnings: Array<Warning>;
   warnings_total: number;
   cut_off: boolean;
+}
+
+export interface PageSetUp {
+  name: string;
+  set: Array<Override>;
+  shown: boolean;
+  plays: boolean;
 }
 
 export interface RulesName {
@@ -1215,6 +1247,11 @@ export interface Loss {
 export interface LossChoice {
   name: string;
   label: string;
+}
+
+export interface SetUpPart {
+  part: number;
+  banks: Array<string>;
 }
 
 export interface Warning {

@@ -118,6 +118,7 @@ func TestRefusals(t *testing.T) {
 		{"no such part", shop, `there is no part "arp", want one of low, high`, "reload the page", Deed{Do: "mode", Part: "arp", Mode: "poly"}},
 		{"no such channel", shop, "found channel 17 on port 0, want a channel from 1 to 16", "", Deed{Do: "channel", Part: "low", Channel: 17}},
 		{"a name that is taken", shop, "there is a part high already", "choose a name", Deed{Do: "part-name", Part: "low", Name: "high"}},
+		{"no name", shop, "part low needs a name", "type one", Deed{Do: "part-name", Part: "low"}},
 		{"the last part", done(t, shop, Deed{Do: "part-gone", Part: "low"}), "high is the last part", "add another part first", Deed{Do: "part-gone", Part: "high"}},
 		{"the last bank of a part", shop, "part low has nothing but bank K", "give it another bank first", Deed{Do: "bank-gone", Bank: "K"}},
 		{"the last bank of a supply", strings.Replace(shop, "[K, L, main]", "[L]", 1), "supply one has nothing but bank L", "have it feed something else", Deed{Do: "bank-gone", Bank: "L"}},

@@ -78,6 +78,9 @@ func renamePart(t *text, d Deed) (func(*profiles.Rig) bool, error) {
 	if _, err := t.part(d.Part); err != nil {
 		return nil, err
 	}
+	if d.Name == "" {
+		return nil, refuse("type one", "part %s needs a name", d.Part)
+	}
 	name := t.nameOf(d.Name)
 	if name == d.Part {
 		return func(*profiles.Rig) bool { return true }, nil

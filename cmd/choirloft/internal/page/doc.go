@@ -21,6 +21,9 @@
 //	                          tab has changed the text since (412); keep and save take both too
 //	POST /api/keep            {"set": […]}: overrides are written into the text on the desk, as far as
 //	                          a rig can say them; answers {"desk": …, "set": what is left}
+//	POST /api/alter           {"deeds": […], "tab", "from"}: what a player does to the rig, such as {"do": "channel", "part": "pad",
+//	                          "channel": 3}, is edited into the text on the desk: all of them or none. Deeds are those of
+//	                          [choirloft/profiles/alter.Deed]. Answers like desk; where the text cannot be made to say that, 422
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
 //	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}.
 //	                          With "mine", the text of a tab, it is the text on the desk, and how that differs

@@ -14,6 +14,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/alter"
 	"choirloft/routing/plan"
 )
 
@@ -52,7 +53,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
 	mux.HandleFunc("GET /api/events", s.answer(s.news))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "remove": s.removeSong,
+		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "alter": s.alter, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
 		"setups": s.setUps, "repatch": s.repatch, "outage": s.outage,
@@ -116,6 +117,7 @@ func refuse(w http.ResponseWriter, err error) {
 	var (
 		refused  *refusal
 		override *plan.OverrideError
+		deed     *alter.Refusal
 		tooLarge *http.MaxBytesError
 		bug      *crew.Panic
 	)
@@ -127,6 +129,8 @@ func refuse(w http.ResponseWriter, err error) {
 		status, body["hint"] = refused.status, refused.hint
 	case errors.As(err, &override):
 		body["hint"] = override.Hint
+	case errors.As(err, &deed):
+		body["hint"] = deed.Hint
 	case errors.As(err, &tooLarge):
 		status, body["error"] = http.StatusRequestEntityTooLarge, fmt.Sprintf("more than %d bytes", tooLarge.Limit)
 	}

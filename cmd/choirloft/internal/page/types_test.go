@@ -22,7 +22,7 @@ import (
 // answers are what the program answers to the page, by the last part of the path: in JSON, or before
 // columns.
 var answers = map[string]any{
-	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "song": songView{},
+	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "song": songView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
@@ -166,7 +166,7 @@ func TestAnswersAreOfTheirTypes(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	ten := `{"song": "1", "set": [{"kind": "voices", "part": "", "value": "10"}]}`
-	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
+	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "alter": `{"deeds": []}`, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
 		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "axis": `{"song": "1", "part": "pad"}`, "set": `{"part": "pad", "voices": 3}`, "fixes": `{"song": "1"}`} {
 		status, answer := b.post(path, body)
 		require.Equal(t, 200, status, "%s: %s", path, answer)

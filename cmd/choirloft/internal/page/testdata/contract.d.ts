@@ -1,5 +1,6 @@
 // What the program answers, from its Go types: made by TestTypes, do not edit.
 export interface Answers {
+  alter: Desk;
   axis: AxisAnswer;
   compare: CompareAnswer;
   desk: Desk;
@@ -24,6 +25,23 @@ export interface Answers {
   song: Song;
 }
 
+export interface Desk {
+  file: string;
+  name: string;
+  fingerprint: string;
+  text: string;
+  saved: boolean;
+  state: string;
+  faults: Array<Located>;
+  songs: Array<Song>;
+  rules: Array<Rule>;
+  words: Record<string, string>;
+  files: Array<File>;
+  edition: number;
+  strayed: boolean;
+  in_service: number;
+}
+
 export interface AxisAnswer {
   axis: Sizes;
 }
@@ -46,23 +64,6 @@ export interface CompareAnswer {
   findings: Array<Finding>;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
-}
-
-export interface Desk {
-  file: string;
-  name: string;
-  fingerprint: string;
-  text: string;
-  saved: boolean;
-  state: string;
-  faults: Array<Located>;
-  songs: Array<Song>;
-  rules: Array<Rule>;
-  words: Record<string, string>;
-  files: Array<File>;
-  edition: number;
-  strayed: boolean;
-  in_service: number;
 }
 
 export interface Disk {
@@ -272,6 +273,28 @@ export interface Song {
   name: string;
 }
 
+export interface Located {
+  line: number;
+  column: number;
+  file: string;
+  path: string;
+  message: string;
+  hint: string;
+  text: string;
+}
+
+export interface Rule {
+  key: string;
+  about: string;
+  choices: Array<Choice>;
+}
+
+export interface File {
+  kind: string;
+  text: string;
+  song: boolean;
+}
+
 export interface Sizes {
   label: string;
   dark: string;
@@ -372,28 +395,6 @@ export interface Finding {
   assumed: boolean;
   hint: string | null;
   facts: Array<Fact>;
-}
-
-export interface Located {
-  line: number;
-  column: number;
-  file: string;
-  path: string;
-  message: string;
-  hint: string;
-  text: string;
-}
-
-export interface Rule {
-  key: string;
-  about: string;
-  choices: Array<Choice>;
-}
-
-export interface File {
-  kind: string;
-  text: string;
-  song: boolean;
 }
 
 export interface Differ {
@@ -1003,6 +1004,12 @@ export interface RackSize {
   split_cost: Cost;
 }
 
+export interface Choice {
+  name: string;
+  label: string;
+  about: string;
+}
+
 export interface Bar {
   voices: number;
   dark: number;
@@ -1051,12 +1058,6 @@ export interface Fact {
   value: number | null;
   unit: string | null;
   assumed: boolean;
-}
-
-export interface Choice {
-  name: string;
-  label: string;
-  about: string;
 }
 
 export interface Jack {

@@ -11,12 +11,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/files"
+	"choirloft/cmd/choirloft/internal/measured"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
-	"choirloft/routing/plan"
 	"choirloft/routing/tuning"
 )
 
@@ -129,49 +128,34 @@ func (t *tune) run(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	turned, err := t.namesTurned(file.Rig)
-	if err != nil {
-		return err
+	j := &measured.Job{File: file, Name: args[0], Within: t.within, Date: t.date, Instead: t.instead, Write: t.write}
+	if j.Turned, err = measured.Turned(t.turned, file.Rig); err != nil {
+		return told(err)
 	}
 	if t.take != "" {
-		return t.runTake(ctx, file, contract.TuneInput{RigFile: args[0], Turned: turned}, args[1:])
+		return t.runTake(ctx, j, args[1:])
 	}
-	in := contract.TuneInput{RigFile: args[0], Turned: turned}
-	if in.Before, err = plan.Build(file.Rig, plan.Overrides{}); err != nil {
-		return err
-	}
-	readings, err := t.gather(ctx, file.Rig, args[1:], &in)
+	readings, heard, err := t.gather(ctx, file.Rig, args[1:])
 	if err != nil {
 		return err
 	}
-	readings = tuning.Anew(readings, func(voice int) bool { return slices.Contains(turned, voice) })
-	after, err := t.study(file, readings, through, &in)
+	r, after, err := j.Readings(readings, through, heard)
 	if err != nil {
-		return err
+		return told(err)
 	}
-	r := contract.NewTune(in)
-	return t.finish(ctx, file, after, &in, r, say.Tune(r))
+	return t.finish(ctx, file, after, r.Written != nil, r, say.Tune(r))
 }
 
-// study works readings out, and returns the file with the corrections in it.
-func (t *tune) study(file *profiles.File, readings []tuning.Reading, through tuning.Through, in *contract.TuneInput) (*profiles.File, error) {
-	tuning.Say(file.Rig, readings, through)
-	in.Study = tuning.Study(file.Rig, readings, t.within)
-	if t.instead {
-		in.Study.InsteadOfTrimming()
+// told turns what is wrong with measurements into a wrong call, or a file that cannot be used.
+func told(err error) error {
+	var refused *measured.Error
+	switch {
+	case !errors.As(err, &refused):
+		return err
+	case refused.File == "":
+		return &usageError{refused.Message, refused.Hint}
 	}
-	if err := t.ask(in.Study); err != nil {
-		return nil, err
-	}
-	after, err := file.WithCorrections(in.Study.Corrections())
-	if err != nil {
-		return nil, &fileError{in.RigFile, err.Error(), ""}
-	}
-	if t.write && len(in.Study.Corrections()) > 0 {
-		in.Written = file.Path
-	}
-	in.After, err = plan.Build(after.Rig, plan.Overrides{})
-	return after, err
+	return &fileError{refused.File, refused.Message, refused.Hint}
 }
 
 // saysThrough reads --through.
@@ -195,58 +179,52 @@ func (t *tune) allow(args []string) error {
 }
 
 // gather reads the readings and the recordings.
-func (t *tune) gather(ctx context.Context, rig *profiles.Rig, files []string, in *contract.TuneInput) (all []tuning.Reading, err error) {
+func (t *tune) gather(ctx context.Context, rig *profiles.Rig, files []string) (all []tuning.Reading, recordings []tuning.Heard, err error) {
 	for _, name := range files {
 		if all, err = t.readReadings(ctx, name, rig); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
 	if t.folder != "" {
 		if info, err := os.Stat(t.folder); err == nil && info.Mode().IsRegular() {
-			return nil, &fileError{t.folder, "this is one file, and --wav reads a folder of notes", "add --take and the file that was played, if this is the recording of a take"}
+			return nil, nil, &fileError{t.folder, "this is one file, and --wav reads a folder of notes", "add --take and the file that was played, if this is the recording of a take"}
 		}
 		root, err := os.OpenRoot(t.folder)
 		if err != nil {
-			return nil, &fileError{t.folder, reason(err), ""}
+			return nil, nil, &fileError{t.folder, reason(err), ""}
 		}
 		defer root.Close()
-		if in.Recordings, err = tuning.Listen(root.FS(), rig); err != nil {
-			return nil, &fileError{t.folder, reason(err), ""}
+		if recordings, err = tuning.Listen(root.FS(), rig); err != nil {
+			return nil, nil, &fileError{t.folder, reason(err), ""}
 		}
-		heard := tuning.Readings(in.Recordings)
-		t.failed = len(heard) < len(in.Recordings)
+		heard := tuning.Readings(recordings)
+		t.failed = len(heard) < len(recordings)
 		if len(heard) == 0 && len(all) == 0 {
-			return nil, &fileError{t.folder, fmt.Sprintf("none of %d recordings can be used; %s: %v", len(in.Recordings), in.Recordings[0].File, in.Recordings[0].Err), ""}
+			return nil, nil, &fileError{t.folder, fmt.Sprintf("none of %d recordings can be used; %s: %v", len(recordings), recordings[0].File, recordings[0].Err), ""}
 		}
 		all = append(all, heard...)
 	}
-	in.Readings = len(all)
-	return all, nil
+	return all, recordings, nil
 }
 
 // readReadings reads a file by its ending.
 func (t *tune) readReadings(ctx context.Context, name string, rig *profiles.Rig) ([]tuning.Reading, error) {
-	read := map[string]func(string, []byte, *profiles.Rig) ([]tuning.Reading, profiles.Faults){
-		".csv": tuning.ReadCSV, ".yaml": tuning.ReadYAML, ".yml": tuning.ReadYAML,
-	}[strings.ToLower(filepath.Ext(name))]
-	if read == nil {
-		return nil, &usageError{fmt.Sprintf("%s: the ending %q names no readings, there are .csv and .yaml", name, filepath.Ext(name)), ""}
+	if !slices.Contains(measured.Endings, strings.ToLower(filepath.Ext(name))) {
+		_, err := measured.Read(name, nil, rig)
+		return nil, told(err)
 	}
 	data, err := t.read(ctx, name, profiles.MaxBytes)
 	if err != nil {
 		return nil, err
 	}
-	readings, faults := read(name, data, rig)
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	return readings, nil
+	readings, err := measured.Read(name, data, rig)
+	return readings, told(err)
 }
 
 // finish renders the result, then writes all that is to be written, or nothing.
-func (t *tune) finish(ctx context.Context, file, after *profiles.File, in *contract.TuneInput, r any, d *doc.Doc) error {
+func (t *tune) finish(ctx context.Context, file, after *profiles.File, write bool, r any, d *doc.Doc) error {
 	var outs []files.Out
-	if in.Written != "" {
+	if write {
 		outs = append(outs, files.Out{Flag: "--write", Name: file.Path, Was: file.Data, Data: after.Data})
 	}
 	data, err := t.laidOut(&t.out, r, d)

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,7 +16,6 @@ import (
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
-	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -60,7 +58,7 @@ func (f *takeFlags) options(p *plan.Plan) (o take.Options, err error) {
 	o.Short, o.Through = f.short, f.through
 	for _, name := range f.only {
 		name = strings.TrimSpace(name)
-		some := voicesNamed(p.Rig, name)
+		some := p.Rig.VoicesNamed(name)
 		if len(some) == 0 {
 			return o, &usageError{fmt.Sprintf("--only %s: the rig has no such voice, want %s to %s", name, p.Rig.Voices[0].Name, p.Rig.Voices[len(p.Rig.Voices)-1].Name),
 				"name voices, K1,K3, several in a row, K1-K4, or a bank, K"}
@@ -75,29 +73,6 @@ func (f *takeFlags) options(p *plan.Plan) (o take.Options, err error) {
 		o.Keys = append(o.Keys, key)
 	}
 	return o, nil
-}
-
-// voicesNamed are the voices of a name in any case: one, several in a row, or a bank; none
-// where the rig has no such.
-func voicesNamed(rig *profiles.Rig, name string) (all []int) {
-	at := func(name string) int {
-		return slices.IndexFunc(rig.Voices, func(v profiles.Voice) bool { return strings.EqualFold(v.Name, strings.TrimSpace(name)) })
-	}
-	if i := at(name); i >= 0 {
-		return []int{i}
-	}
-	if i := slices.IndexFunc(rig.Banks, func(b profiles.Bank) bool { return strings.EqualFold(b.Name, name) }); i >= 0 {
-		for v := range rig.Banks[i].Size {
-			all = append(all, rig.Banks[i].First+v)
-		}
-		return all
-	}
-	if from, to, ok := strings.Cut(name, "-"); ok && at(from) >= 0 {
-		for v := at(from); v <= at(to); v++ {
-			all = append(all, v)
-		}
-	}
-	return all
 }
 
 // runTake writes a take and prints its page.

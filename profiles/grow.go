@@ -39,6 +39,19 @@ func (r *Rig) WithInterface(like int) *Rig {
 	return &with
 }
 
+// WithJacks returns the rig with as many jacks on one of its interfaces as a built-in profile has.
+func (r *Rig) WithJacks(at int, profile string) *Rig {
+	from, ok := interfaceProfiles.builtin(profile)
+	if !ok {
+		return r
+	}
+	with := *r
+	with.Interfaces = slices.Clone(r.Interfaces)
+	f := &with.Interfaces[at]
+	f.Profile, f.CV, f.Gates, f.Outputs, f.Connector, f.Ports = profile, from.CV, from.Gates, from.Outputs, from.Connector, from.Ports
+	return &with
+}
+
 // WithSupply returns the rig with a supply more, like one of its own, that feeds nothing.
 func (r *Rig) WithSupply(like int) *Rig {
 	with := *r

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"choirloft/alloc/study"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -47,6 +48,14 @@ type ChannelUse struct {
 	Audible int     `json:"audible"`
 	Sustain bool    `json:"sustain"`  // its sustain or sostenuto pedal goes down
 	LeftOut bool    `json:"left_out"` // no proposed part plays it: channel 10
+
+	At ChannelAt `json:"-"`
+}
+
+// ChannelAt is a channel of a port, both from 0.
+type ChannelAt struct {
+	Port    midi.Port
+	Channel midi.Channel
 }
 
 // NewChannels reports what a rig was proposed from.
@@ -56,7 +65,7 @@ func NewChannels(file string, p plan.Proposal) *Channels {
 		Demand: newDemand(p.Demand, voices)}
 	for i, u := range p.Channels {
 		c.Channels = append(c.Channels, ChannelUse{u.Port.String(), u.Channel.String(), zoneOf(&u), p.Names[i], u.Notes,
-			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain, !slices.ContainsFunc(p.Lines, func(l plan.Line) bool { return l.Port == u.Port && l.Channel == u.Channel })})
+			int(u.Low), int(u.High), u.Demand.Held, u.Demand.Pedal, u.Demand.Audible, u.Sustain, !slices.ContainsFunc(p.Lines, func(l plan.Line) bool { return l.Port == u.Port && l.Channel == u.Channel }), ChannelAt{u.Port, u.Channel}})
 	}
 	parts := p.Options.Parts
 	for i := range p.Lines {

@@ -246,6 +246,13 @@ func (d *Desk) song(id string) (s Song, ok bool) {
 	return d.songs[i], true
 }
 
+// all are the songs on the desk.
+func (d *Desk) all() []Song {
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	return d.songs
+}
+
 // plan makes the plan of the rig with some overrides.
 func (d *Desk) plan(o plan.Overrides) (*plan.Plan, error) {
 	return plan.Build(d.played(), o)

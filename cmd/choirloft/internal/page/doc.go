@@ -24,6 +24,8 @@
 //	POST /api/alter           {"deeds": […], "tab", "from"}: what a player does to the rig, such as {"do": "channel", "part": "pad",
 //	                          "channel": 3}, is edited into the text on the desk: all of them or none. Deeds are those of
 //	                          [choirloft/profiles/alter.Deed]. Answers like desk; where the text cannot be made to say that, 422
+//	POST /api/bench           {"song": id or nothing, "set": […]}: the channels of the song, the parts and what they want, the banks, the
+//	                          interfaces and what can be chosen, each in words; "fixes" are deeds
 //	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
 //	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}.
 //	                          With "mine", the text of a tab, it is the text on the desk, and how that differs

@@ -17,12 +17,13 @@ import (
 
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/figures"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // answers are what the program answers to the page, by the last part of the path: in JSON, or before
 // columns.
 var answers = map[string]any{
-	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "song": songView{},
+	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "bench": say.BenchFace{}, "song": songView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
@@ -166,7 +167,7 @@ func TestAnswersAreOfTheirTypes(t *testing.T) {
 	b := newBench(t)
 	b.demo()
 	ten := `{"song": "1", "set": [{"kind": "voices", "part": "", "value": "10"}]}`
-	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "alter": `{"deeds": []}`, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
+	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "alter": `{"deeds": []}`, "bench": ten, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
 		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "axis": `{"song": "1", "part": "pad"}`, "set": `{"part": "pad", "voices": 3}`, "fixes": `{"song": "1"}`} {
 		status, answer := b.post(path, body)
 		require.Equal(t, 200, status, "%s: %s", path, answer)

@@ -2,6 +2,7 @@
 export interface Answers {
   alter: Desk;
   axis: AxisAnswer;
+  bench: BenchFace;
   compare: CompareAnswer;
   desk: Desk;
   disk: Disk;
@@ -44,6 +45,18 @@ export interface Desk {
 
 export interface AxisAnswer {
   axis: Sizes;
+}
+
+export interface BenchFace {
+  sentence: string;
+  hint: string;
+  channels: Array<ChannelFace>;
+  parts: Array<PartFace>;
+  banks: Array<PlaysOn>;
+  interfaces: Array<BoxFace>;
+  profiles: Array<ChoiceFace>;
+  kinds: Array<ChoiceFace>;
+  modes: Array<ChoiceFace>;
 }
 
 export interface CompareAnswer {
@@ -301,6 +314,56 @@ export interface Sizes {
   grey: string;
   bars: Array<Bar>;
   marks: Array<SizeMark>;
+}
+
+export interface ChannelFace {
+  label: string;
+  about: string;
+  port: number;
+  channel: number;
+  zone: string;
+  name: string;
+  drums: boolean;
+  parts: Array<string>;
+}
+
+export interface PartFace {
+  listens: string;
+  says: string;
+  short: boolean;
+  wrong: string;
+  name: string;
+  sources: Array<BenchSource>;
+  zone: string;
+  banks: Array<string>;
+  all_banks: boolean;
+  wanted: number | null;
+  there: number;
+  notes: number | null;
+  mode: string;
+  unison: number;
+  transpose: number;
+  fixes: Array<FixFace>;
+}
+
+export interface PlaysOn {
+  name: string;
+  voices: number;
+  kind: string;
+  parts: Array<string>;
+}
+
+export interface BoxFace {
+  about: string;
+  wrong: string;
+  name: string;
+  profile: string;
+  fixes: Array<FixFace>;
+}
+
+export interface ChoiceFace {
+  name: string;
+  about: string;
 }
 
 export interface SizeSpread {
@@ -1025,6 +1088,16 @@ export interface SizeMark {
   have: boolean;
 }
 
+export interface BenchSource {
+  port: number;
+  channel: number;
+}
+
+export interface FixFace {
+  label: string;
+  deeds: Array<Deed>;
+}
+
 export interface SizeMost {
   voices: number;
   file: string;
@@ -1379,6 +1452,23 @@ export interface RailDraw {
 export interface RackGroup {
   parts: Array<string>;
   banks: number;
+}
+
+export interface Deed {
+  do: string;
+  part?: string;
+  port?: number;
+  channel?: number;
+  zone?: string;
+  also?: boolean;
+  name?: string;
+  banks?: Array<string>;
+  bank?: string;
+  voices?: number;
+  kind?: string;
+  profile?: string;
+  semitones?: number;
+  mode?: string;
 }
 
 export interface Stray {

@@ -1,5 +1,7 @@
 package profiles
 
+import "strconv"
+
 // Unison is several voices on one note.
 type Unison struct {
 	Voices   int      // 1–64, default 1; at most 12 under LawUneven
@@ -12,6 +14,14 @@ type Unison struct {
 	Pan      Share    // of the stereo width, 0–1, default 0.6
 	Short    WhenShort
 	Regrow   bool // of Elastic: notes that go on take the voices of one that ends
+}
+
+// Pattern is the law as a rig file writes it, with its exponent where that is not the usual one.
+func (u *Unison) Pattern() string {
+	if u.Law == LawPower && u.Power != 2 {
+		return u.Law.String() + " " + strconv.FormatFloat(u.Power, 'f', -1, 64)
+	}
+	return u.Law.String()
 }
 
 // Law says how a unison's voices are spread over its width.

@@ -19,10 +19,12 @@ import (
 //	part-gone       Part goes
 //	banks           Part plays on Banks; on all where there are none
 //	transpose       Part plays Semitones higher
+//	unison          Part plays Voices on a note, over Width cents, in the detune pattern Law; what is not said stays
 //	mode            Part plays by Mode: poly, mono last, mono low, mono high
 //	bank            a bank more, of Voices of Kind, or else of the kind of the last bank
 //	bank-gone       Bank goes, with all that is said of it and its voices
 //	bank-voices     Bank has Voices
+//	voice           Voice is what State says: in, out, spare, or limited to Keys. One that is out or spare keeps its limits
 //	interface       the interface Name has the profile Profile
 //	interface-more  an interface more, of the profile Profile
 //	interface-gone  the interface Name goes
@@ -42,6 +44,11 @@ type Deed struct {
 	Profile   string   `json:"profile,omitempty"`
 	Semitones int      `json:"semitones,omitempty"` // −48…48
 	Mode      string   `json:"mode,omitempty"`
+	Width     *float64 `json:"width,omitempty"` // cents, 0–2400
+	Law       string   `json:"law,omitempty"`   // as a rig writes it: uneven, power 1.5
+	Voice     string   `json:"voice,omitempty"`
+	State     string   `json:"state,omitempty"`
+	Keys      string   `json:"keys,omitempty"` // such as 40-76 or E2-E5
 }
 
 // Refusal is why a deed cannot be done, and what to do instead.
@@ -58,8 +65,8 @@ type deed func(t *text, d Deed) (did func(*profiles.Rig) bool, err error)
 
 // deeds are all that there are, by name.
 var deeds = map[string]deed{
-	"channel": channel, "part": morePart, "part-name": renamePart, "part-gone": partGone, "banks": banks, "transpose": transpose, "mode": mode,
-	"bank": moreBank, "bank-gone": bankGone, "bank-voices": bankVoices,
+	"channel": channel, "part": morePart, "part-name": renamePart, "part-gone": partGone, "banks": banks, "transpose": transpose, "mode": mode, "unison": unison,
+	"bank": moreBank, "bank-gone": bankGone, "bank-voices": bankVoices, "voice": voiceState,
 	"interface": boxProfile, "interface-more": moreBox, "interface-gone": boxGone,
 	"name": rename,
 }

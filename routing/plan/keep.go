@@ -21,9 +21,23 @@ import (
 //
 // The rig with what is left plays as the old one did with all: this is checked.
 func Keep(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte, after *profiles.Rig, left Overrides, err error) {
-	left = Overrides{Voices: o.Voices, More: o.More, Buy: o.Buy, Trim: o.Trim, Lift: o.Lift, Shorten: o.Shorten, Doubles: o.Doubles}
+	left = o.Untold()
+	left.More, left.Buy = o.More, o.Buy
 	kept, after, err = keep(rig, data, o, left, files)
 	return kept, after, left, err
+}
+
+// KeepBought is [Keep] of what is bought and added too.
+func KeepBought(rig *profiles.Rig, data []byte, o Overrides, files fs.FS) (kept []byte, after *profiles.Rig, left Overrides, err error) {
+	left = o.Untold()
+	kept, after, err = keep(rig, data, o, left, files)
+	return kept, after, left, err
+}
+
+// Untold are those overrides that no rig says: what is done to the song, and on how many of its voices it is
+// played.
+func (o Overrides) Untold() Overrides {
+	return Overrides{Voices: o.Voices, Trim: o.Trim, Lift: o.Lift, Shorten: o.Shorten, Doubles: o.Doubles}
 }
 
 // EditError says which overrides no rig can say, since they change the song.

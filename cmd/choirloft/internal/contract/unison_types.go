@@ -24,6 +24,14 @@ type Unison struct {
 	Warnings       []BeatWarning `json:"warnings"`
 }
 
+// UnisonSetting is what a part is to play of a unison: so many voices on a note, so wide from the
+// lowest to the highest, in a detune pattern as the rig writes it.
+type UnisonSetting struct {
+	Voices      int     `json:"voices"`
+	SpreadCents float64 `json:"spread_cents"`
+	Law         string  `json:"law"`
+}
+
 // Again is when all voices of the stack are in step again at the middle key, to within 1 dB,
 // in seconds; 0 where they never were out of step, or that was not found.
 func (u *Unison) Again() float64 {

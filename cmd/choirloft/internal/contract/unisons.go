@@ -2,10 +2,29 @@ package contract
 
 import (
 	"math"
+	"slices"
 
+	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/detune"
+	"choirloft/routing/plan"
 )
+
+// NewUnison is what a part of a plan does on a note, by its place in the rig; nil where that is one
+// voice. The map of the plan must have been surveyed.
+func NewUnison(p *plan.Plan, part int) *Unison {
+	at := slices.IndexFunc(p.Map.Unisons, func(u routing.Unison) bool { return u.Part == part })
+	if at < 0 {
+		return nil
+	}
+	u := mapper{p.Rig, p.Map, map[string]float64{}}.unison(&p.Map.Unisons[at])
+	return &u
+}
+
+// NewUnisonSetting is what a rig says of it.
+func NewUnisonSetting(p *profiles.Part) UnisonSetting {
+	return UnisonSetting{p.Unison.Voices, float64(p.Unison.Spread), p.Unison.Pattern()}
+}
 
 func (b mapper) unisons() []Unison {
 	out := make([]Unison, len(b.m.Unisons))

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -164,11 +165,14 @@ type keptView struct {
 	Desk  *deskView           `json:"desk"`
 	Flags []string            `json:"flags"`
 	Set   []contract.Override `json:"set"`
+	Says  string              `json:"says"`
 }
 
+// keep writes what is set into the text, with what is put on top of it; what is bought too, if so asked.
 func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	q, err := read[struct {
 		question
+		Bought bool `json:"bought"`
 		origin
 	}](w, r, 1<<20)
 	if err != nil {
@@ -178,11 +182,42 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	left, err := s.desk.Keep(o, q.origin)
+	top, err := contract.ReadOverrides(q.Top)
+	if err != nil {
+		return err
+	}
+	write := plan.Keep
+	if q.Bought {
+		write = plan.KeepBought
+	}
+	left, err := s.desk.keep(o.With(top), write, q.origin)
 	if err != nil {
 		return conflict(err)
 	}
-	return send(w, &keptView{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left)})
+	return send(w, &keptView{s.view(), append([]string{}, left.Flags()...), contract.NewOverrides(left), say.Kept(left.Flags())})
+}
+
+// wayView says whether a fix can be tried, and written into the rig; or why it cannot be written.
+type wayView struct {
+	Try   bool   `json:"try"`
+	Write bool   `json:"write"`
+	Why   string `json:"why"`
+}
+
+// viewWays are what can be done with fixes.
+func viewWays(fixes []contract.Fix) ([]wayView, error) {
+	ways := make([]wayView, len(fixes))
+	for i := range fixes {
+		o, err := contract.ReadOverrides(fixes[i].Overrides)
+		if err != nil {
+			return nil, err
+		}
+		played, untold := fixes[i].Command == "replay", reflect.DeepEqual(o, o.Untold())
+		if ways[i] = (wayView{Try: played, Write: played && !untold}); !ways[i].Write {
+			ways[i].Why = say.FixUntold(played, o.EditsSong())
+		}
+	}
+	return ways, nil
 }
 
 // ruleView is a kind of rule, by its key, with what can be chosen.

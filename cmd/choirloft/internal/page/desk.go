@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -158,6 +159,13 @@ func (d *Desk) turn() {
 // Keep writes overrides into the text on the desk, as far as a rig can say
 // them, and returns those that are left.
 func (d *Desk) Keep(o plan.Overrides, by origin) (left plan.Overrides, err error) {
+	return d.keep(o, plan.Keep, by)
+}
+
+// keeping is [plan.Keep], or what writes more.
+type keeping func(*profiles.Rig, []byte, plan.Overrides, fs.FS) ([]byte, *profiles.Rig, plan.Overrides, error)
+
+func (d *Desk) keep(o plan.Overrides, write keeping, by origin) (left plan.Overrides, err error) {
 	folder, err := os.OpenRoot(filepath.Dir(d.path))
 	if err != nil {
 		return o, err
@@ -171,7 +179,7 @@ func (d *Desk) Keep(o plan.Overrides, by origin) (left plan.Overrides, err error
 	if d.overtaken(by) {
 		return o, errOvertaken
 	}
-	text, rig, left, err := plan.Keep(d.rig, d.text, o, folder.FS())
+	text, rig, left, err := write(d.rig, d.text, o, folder.FS())
 	if err != nil {
 		return o, err
 	}

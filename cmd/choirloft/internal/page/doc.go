@@ -20,7 +20,8 @@
 //	                          With "tab" and "from", the edition that it goes by, it is refused where another
 //	                          tab has changed the text since (412); keep and save take both too
 //	POST /api/keep            {"set": […]}: overrides are written into the text on the desk, as far as
-//	                          a rig can say them; answers {"desk": …, "set": what is left}
+//	                          a rig can say them; answers {"desk": …, "set": what is left, "says": …}. With "top" that
+//	                          too, and with "bought": true the banks that it buys
 //	POST /api/alter           {"deeds": […], "tab", "from"}: what a player does to the rig, such as {"do": "channel", "part": "pad",
 //	                          "channel": 3}, is edited into the text on the desk: all of them or none. Deeds are those of
 //	                          [choirloft/profiles/alter.Deed]. Answers like desk; where the text cannot be made to say that, 422
@@ -35,7 +36,7 @@
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
 //	POST /api/remove          {"song": id}: it is taken off the desk
-//	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words,
+//	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words, "states": what the text says of each voice,
 //	                          "now": how the parts play, and the command that plays so, "doc"
 //	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
@@ -45,12 +46,17 @@
 //	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
 //	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a
 //	                          sound file, as the command listen makes them; X-From-S says where in the song they begin
+//	POST /api/unison          {"set": […], "part": …, "voices": …, "width": cents, "law": …, "narrow": true}: the unison of a part as it
+//	                          would be, on no desk, what is not said being as it is: {"set": what is drawn, "rig": what the text says,
+//	                          "top": what tries its number of voices, "keys", "doc", "figures"}
+//	POST /api/held            the same, with "key": 0, 1 or 2 of those keys: that stack held for six seconds, as a sound file
 //	POST /api/set             {"set": […], "top": […], "voices": …, "part": …}: {"set": what is set once top is put on it, and, from 1,
 //	                          so many voices are in service, or a part may hold them: more than there are are bought, in whole banks}
 //	POST /api/axis            {"song": id, "set": […], "part": …}: {"axis": what numbers of voices cost a part by itself}
 //	POST /api/size            {"song": id, "set": […]}: what `size --json` prints, without remedies, "doc"
 //	POST /api/fixes           the same, with "pairs": seconds to look for pairs; answers a line of JSON for
-//	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …}. It stops
+//	                          each step, {"done": …, "all": …, "what": …}, and at last {"size": …, "doc": …, "ways": of each fix
+//	                          whether it can be tried, and written into the rig, or why not}. It stops
 //	                          where the request is broken off; "keep": a POST to /api/stop keeps what there is.
 //	POST /api/stop            ends a search for pairs and keeps the best so far
 //	POST /api/compare         {"set": […]}: what `size --json` prints of all songs on the desk, "doc"

@@ -214,7 +214,9 @@ func noSong(id string) error {
 type mapAnswer struct {
 	*contract.Map
 	Faces []say.BankFace `json:"faces"`
-	Now   setView        `json:"now"`
+	// States are what the rig's text says of each voice, in the order of Voices.
+	States []stateView `json:"states"`
+	Now    setView     `json:"now"`
 	told
 }
 
@@ -225,7 +227,7 @@ func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := contract.NewMap(p)
 	say.Fill(m)
-	return send(w, &mapAnswer{m, say.Faces(m), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
+	return send(w, &mapAnswer{m, say.Faces(m), viewStates(p.Unchanged), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
 }
 
 // told is what the command says of the values beside it, and the drawings that

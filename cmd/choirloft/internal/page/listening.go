@@ -59,34 +59,53 @@ func (s *server) listen(w http.ResponseWriter, r *http.Request) error {
 		return &refusal{http.StatusBadRequest, "no excerpt of this kind, want asked, played or missing, from 0 s on", ""}
 	}
 	ctx := r.Context()
-	select { // others wait for theirs
-	case s.sketches <- struct{}{}:
-		defer func() { <-s.sketches }()
-	case <-ctx.Done():
-		return ctx.Err()
+	done, err := s.begin(ctx)
+	if err != nil {
+		return err
 	}
+	defer done()
 	x, err := s.perform(p, o, song)
 	if err != nil {
 		return err
 	}
 	sketch, err := x.sketch(ctx)
-	var silent *listen.Error
-	if errors.As(err, &silent) {
-		return &refusal{http.StatusUnprocessableEntity, silent.Message, silent.Hint}
-	}
 	if err != nil {
-		return err
+		return inaudible(err)
 	}
 	from := max(0, min(int64(math.Round(q.AtS*listen.Rate))-leadIn, sketch.Frames-excerpt))
 	take := &listen.Take{Part: -1, Gain: sketch.gain, Name: p.Rig.Name + ": " + song.Name,
 		Sections: []listen.Section{{Version: version, From: from, To: min(from+excerpt, sketch.Frames)}}}
+	w.Header().Set("X-From-S", strconv.FormatFloat(float64(from)/listen.Rate, 'f', 4, 64)) // in the song
+	return sendSound(ctx, w, sketch.Sketch, take)
+}
+
+// begin waits until fewer sketches are worked out, and returns what ends this one.
+func (s *server) begin(ctx context.Context) (done func(), err error) {
+	select {
+	case s.sketches <- struct{}{}:
+		return func() { <-s.sketches }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+// inaudible says why there is nothing to hear.
+func inaudible(err error) error {
+	var silent *listen.Error
+	if errors.As(err, &silent) {
+		return &refusal{http.StatusUnprocessableEntity, silent.Message, silent.Hint}
+	}
+	return err
+}
+
+// sendSound answers with a take as a sound file. It stops where nobody waits for it any more.
+func sendSound(ctx context.Context, w http.ResponseWriter, sketch *listen.Sketch, take *listen.Take) error {
 	var sound bytes.Buffer
 	if err := sketch.Write(&waited{&sound, ctx}, take, func(int64) {}); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "audio/wav")
-	w.Header().Set("X-From-S", strconv.FormatFloat(float64(from)/listen.Rate, 'f', 4, 64)) // in the song
-	_, err = w.Write(sound.Bytes())
+	_, err := w.Write(sound.Bytes())
 	return err
 }
 

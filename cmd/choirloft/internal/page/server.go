@@ -58,6 +58,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
 		"setups": s.setUps, "repatch": s.repatch, "outage": s.outage,
+		"unison": s.unison, "held": s.stackSound,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}

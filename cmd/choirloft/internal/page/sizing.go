@@ -148,6 +148,7 @@ type stepView struct {
 	Size    *contract.Size    `json:"size,omitempty"`
 	Doc     *doc.Doc          `json:"doc,omitempty"`
 	Figures map[string]string `json:"figures,omitempty"`
+	Ways    []wayView         `json:"ways,omitempty"` // of the fixes of the size, one each
 }
 
 // fixes tries remedies, and tells how far it is, a line a step.
@@ -176,8 +177,12 @@ func (s *server) fixes(w http.ResponseWriter, r *http.Request) error {
 	}
 	in.Covered = session.Covered
 	size := newSize(p, in)
+	ways, err := viewWays(size.Fixes)
+	if err != nil {
+		return err
+	}
 	said := tellSize(size, s.command("size", o, song.typed()))
-	return steps.line(&stepView{Size: size, Doc: said.Doc, Figures: said.Figures})
+	return steps.line(&stepView{Size: size, Doc: said.Doc, Figures: said.Figures, Ways: ways})
 }
 
 // search does what may be stopped by another request, of which there is one at

@@ -27,6 +27,7 @@ var answers = map[string]any{
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
+	"unison": unisonAnswer{},
 }
 
 // TestTypes writes down for the modules of the page what the Go types are, with UPDATE_GOLDEN=1 anew.
@@ -168,7 +169,8 @@ func TestAnswersAreOfTheirTypes(t *testing.T) {
 	b.demo()
 	ten := `{"song": "1", "set": [{"kind": "voices", "part": "", "value": "10"}]}`
 	for path, body := range map[string]string{"disk": `{}`, "reload": `{}`, "alter": `{"deeds": []}`, "bench": ten, "keep": `{"set": [{"kind": "voices", "part": "", "value": "12"}]}`,
-		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "axis": `{"song": "1", "part": "pad"}`, "set": `{"part": "pad", "voices": 3}`, "fixes": `{"song": "1"}`} {
+		"map": `{}`, "loss": ten, "size": ten, "compare": ten, "sheets": `{}`, "picture": ten, "shown": ten, "axis": `{"song": "1", "part": "pad"}`, "set": `{"part": "pad", "voices": 3}`,
+		"unison": `{"part": "pad", "voices": 3}`, "fixes": `{"song": "1"}`} {
 		status, answer := b.post(path, body)
 		require.Equal(t, 200, status, "%s: %s", path, answer)
 		if path == "picture" || path == "shown" {

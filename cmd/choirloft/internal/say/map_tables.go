@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -148,6 +149,26 @@ func (v mapVoice) standing(middleC int) string {
 		return v.State + keys
 	}
 	return strings.ToUpper(v.State) + keys
+}
+
+// InRig says what the rig's text says of a voice: its state, and the keys that it tracks.
+func InRig(state string, low, high, middleC int) string {
+	keys := ""
+	if low > 0 || high < 127 {
+		keys = fmt.Sprintf("%s (%d) to %s (%d)", contract.KeyName(low, middleC), low, contract.KeyName(high, middleC), high)
+	}
+	if state == "limited" {
+		return "The rig says: limited, in service for " + keys + " only."
+	}
+	at := slices.IndexFunc(stateTerms, func(t Term) bool { return t.Name == state })
+	text := "The rig says: " + stateTerms[at].Means
+	if state == "spare" {
+		text = "The rig says: spare, " + stateTerms[at].Means
+	}
+	if keys != "" {
+		text += " It tracks " + keys + "."
+	}
+	return text
 }
 
 // connectors is where the pitch is on its connector, and the gate where that

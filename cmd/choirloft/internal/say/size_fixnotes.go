@@ -206,3 +206,24 @@ func (s size) triedLine(brief bool) string {
 	}
 	return tried + ". For each fix " + command + " says the same."
 }
+
+// FixUntold says why a fix cannot be written into the rig: it is not played by one run, it changes the song, or it moves
+// the line of voices alone.
+func FixUntold(played, song bool) string {
+	switch {
+	case !played:
+		return "It takes several recordings, which no rig says. Its command stands in the list."
+	case song:
+		return "It changes the song, which no rig says. Change the song itself."
+	}
+	return "It moves the line of voices alone. Drag that, or take voices out on the Rack view."
+}
+
+// Kept says that what was tried is in the rig's text now; left are the flags of what is not.
+func Kept(left []string) string {
+	text := "Written into the rig text. Undo takes it back, Save rig keeps it."
+	if len(left) > 0 {
+		text += " Still only tried: " + Typed(left) + "."
+	}
+	return text
+}

@@ -17,10 +17,52 @@ import (
 func (c *chart) unisons() (blocks []doc.Block) {
 	for i := range c.Unisons {
 		u := unison{&c.Unisons[i]}
-		blocks = append(blocks, doc.Heading{Text: "Unison of " + u.Part}, doc.Paragraph{Text: u.head()}, doc.Figure{Name: Numbered(FigureUnison, i)},
-			u.positions(), u.beats(), doc.Sentences(u.rest()...))
+		blocks = append(append(blocks, doc.Heading{Text: "Unison of " + u.Part}, doc.Paragraph{Text: u.head()}, doc.Figure{Name: Numbered(FigureUnison, i)}), u.below()...)
 	}
 	return blocks
+}
+
+// below is what stands below the picture of a unison.
+func (u unison) below() []doc.Block {
+	return []doc.Block{u.positions(), u.beats(), doc.Sentences(u.rest()...)}
+}
+
+// Unison says what one part does on a note, with its picture; v is nil where that is one voice. Its title
+// says what the picture shows.
+func Unison(part string, v *contract.Unison) *doc.Doc {
+	if v == nil {
+		text := part + " plays one voice on a note. Set two or more to detune them."
+		d := newDoc(text, "")
+		d.Add(doc.Paragraph{Text: text})
+		return d
+	}
+	d := newDoc(UnisonPicture(v), "")
+	d.Add(doc.Figure{Name: FigureUnison})
+	d.Add(unison{v}.below()...)
+	return d
+}
+
+// UnisonTried says beside what is set of a unison what the rig says.
+func UnisonTried(set, rig contract.UnisonSetting) string {
+	if set == rig {
+		return "So the rig says."
+	}
+	said := unit.Count(rig.Voices, "voice") + " on a note"
+	if rig.Voices > 1 {
+		said += ", " + unit.Cents(rig.SpreadCents) + " apart, " + rig.Law
+	}
+	return "Not written yet. The rig says: " + said + "."
+}
+
+// Patterns are the detune patterns of a unison, and what each does to the ear.
+func Patterns() []Term { return slices.Clone(patternTerms) }
+
+var patternTerms = []Term{
+	{Name: "uneven", Means: "no two gaps are alike, so no beat repeats another; up to 12 voices."},
+	{Name: "even", Means: "all gaps are alike, so all voices beat together."},
+	{Name: "power", Means: "the voices crowd towards the middle."},
+	{Name: "golden", Means: "two or three kinds of gap, for any number of voices."},
+	{Name: "random", Means: "gaps are drawn by the seed of the part."},
 }
 
 // unison puts a unison into words.

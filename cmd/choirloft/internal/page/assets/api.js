@@ -81,9 +81,9 @@ export function stop() { return send("stop", {}); }
  */
 export async function columns(path, body, signal) { return read(await (await send(path, body, signal)).arrayBuffer()); }
 
-/** sound is an excerpt as a sound file, and from which second on it is. @param {unknown} body @param {AbortSignal} signal */
-export async function sound(body, signal) {
-  const answer = await send("listen", body, signal);
+/** sound is a sound file, and from which second of the song on it is. @param {"listen" | "held"} path @param {unknown} body @param {AbortSignal} signal */
+export async function sound(path, body, signal) {
+  const answer = await send(path, body, signal);
   return { data: await answer.arrayBuffer(), from: Number(answer.headers.get("X-From-S")) };
 }
 

@@ -20,7 +20,7 @@ import { el, means } from "./dom.js";
  * @param {Doc} doc @param {How} [how]
  */
 export function lead(doc, how = {}) {
-  const said = blocks(split(doc)[0].blocks, "", how);
+  const said = blocks(split(doc)[0].blocks, doc.title, how);
   if (doc.plan && !said[0]?.textContent?.includes(doc.plan)) said.push(el("p", { class: "aside" }, `plan ${doc.plan}`));
   return said;
 }

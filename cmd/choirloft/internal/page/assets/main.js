@@ -41,6 +41,7 @@ export class App {
     this.speaking = 0;
     /** @type {Map<string, Map<string, () => void>>} */ this.later = new Map(); // by view: what is to be built once it is shown
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
+    /** @type {Promise<boolean>} */ this.altering = Promise.resolve(true);
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this) };
@@ -223,7 +224,7 @@ export class App {
     able($("as-rig"), set && "It plays as the rig says already.");
     able($("keep"), faults || (set && "Nothing is set that the rig does not say."));
     able($("compare"), desk.songs.length === 0 && song);
-    for (const button of document.querySelectorAll("#find-fixes, #find-pairs, .zoom button, [data-version], #downloads [data-song]")) able(/** @type {HTMLElement} */ (button), song);
+    for (const button of document.querySelectorAll("#find-fixes, #find-pairs, .zoom button, #listen [data-version], #downloads [data-song]")) able(/** @type {HTMLElement} */ (button), song);
   }
 
   /** tellWrong lists what is wrong, on every view: faults of the text, then what was found of the rig. */
@@ -245,9 +246,30 @@ export class App {
     const next = { ...this.history.now, ...part };
     if (going) this.history.replace(next);
     else if (!this.history.change(next)) return;
+    $("kept").textContent = "";
     this.note(going);
     this.views.song.stale();
     this.refresh();
+  }
+
+  /**
+   * alter edits the rig's text, one edit after the other, and tells whether it could. What is tried of a part that is
+   * gone goes with it. Set is what is tried from then on, and trouble says why it could not be done.
+   * @param {any[]} deeds
+   * @param {{gone?: string, set?: (now: import("./settings.js").Override[]) => import("./settings.js").Override[], trouble?: (err: any) => void}} [how] @returns {Promise<boolean>}
+   */
+  alter(deeds, { gone, set = (now) => now.filter((o) => !gone || o.part !== gone), trouble = (err) => this.trouble(err) } = {}) {
+    return this.altering = this.altering.then(async () => {
+      await this.views.text.flush();
+      const desk = await this.doing(() => api.post("alter", { deeds, ...this.views.text.origin() }));
+      const kept = set(this.set());
+      if (gone && kept.length < this.set().length) this.news.tell(`What you tried on ${gone} went with it. Undo brings both back.`);
+      this.takeText(desk);
+      this.change({ text: desk.text, set: kept });
+      $("kept").textContent = $("kept").dataset.says;
+      trouble(null);
+      return true;
+    }).catch((err) => { trouble(err); return false; });
   }
 
   /**
@@ -265,6 +287,7 @@ export class App {
   async step(which) {
     const text = this.history.now.text;
     if (!this.history[which]()) return;
+    $("kept").textContent = "";
     this.views.song.stale();
     if (this.history.now.text !== text) {
       try { this.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }

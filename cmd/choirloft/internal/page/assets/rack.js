@@ -1,10 +1,16 @@
 // @ts-check
 // The rack: banks and voices as they stand, and what there is to know of one.
 
+import { Gone } from "./api.js";
 import { facts, lead, sections } from "./doc.js";
-import { $, el, means } from "./dom.js";
+import { $, able, el, means } from "./dom.js";
 import { oneStop } from "./lists.js";
+import { Menu } from "./menu.js";
 import { every } from "./settings.js";
+import { Unison } from "./unison.js";
+
+/** What the rig's text can say of a voice. */
+const states = ["in", "out", "spare", "limited"];
 
 export class RackView {
   /** @param {import("./main.js").App} app */
@@ -12,6 +18,10 @@ export class RackView {
     this.app = app;
     /** @type {import("../testdata/contract").MapAnswer | null} */ this.map = null;
     /** @type {string | null} */ this.chosen = null;
+    this.why = ""; // a state could not be set
+    this.menu = new Menu();
+    this.unison = new Unison(app);
+    this.wire();
   }
 
   /** take shows a map. @param {import("../testdata/contract").MapAnswer} map */
@@ -20,6 +30,7 @@ export class RackView {
     this.app.when("rack", "map", () => {
       this.banks();
       this.card();
+      this.unison.heed();
       $("mapped").replaceChildren(...lead(map.doc), ...sections(map.doc, { figures: map.figures }));
     });
   }
@@ -42,23 +53,110 @@ export class RackView {
   /** @param {import("../testdata/contract").VoiceFace} v */
   button(v) {
     const lines = [[v.pitch, v.gate].filter(Boolean).join(" · "), v.standing ?? "", ...(v.detune ?? []), v.parts ?? ""].filter(Boolean);
-    return el("button", { class: `voice ${v.state}`, type: "button", "data-voice": v.name, "aria-pressed": v.name === this.chosen,
-      ...means(this.app.desk.words[v.state] && `${v.state}: ${this.app.desk.words[v.state]}`),
-      onclick: () => { this.chosen = v.name; this.banks(); this.card(); } },
+    return el("button", { class: `voice ${v.state}`, type: "button", "data-voice": v.name, "data-at": `voice ${v.name}`, "aria-pressed": String(v.name === this.chosen), "aria-haspopup": "menu",
+      "aria-keyshortcuts": "I O S L", ...means(this.app.desk.words[v.state] && `${v.state}: ${this.app.desk.words[v.state]}`), onclick: () => this.press(v.name) },
       el("b", {}, v.name), el("i", {}, String(v.number)), ...lines.map((line) => el("span", {}, line)));
   }
 
+  wire() {
+    const voiceAt = (/** @type {Event} */ e) => (e.target instanceof Element ? /** @type {HTMLElement | null} */ (e.target.closest(".voice")) : null)?.dataset.voice;
+    $("rack").addEventListener("contextmenu", (/** @type {Event} */ e) => {
+      const name = voiceAt(e);
+      if (!name) return;
+      e.preventDefault();
+      this.choose(name);
+      this.open(name);
+    });
+    $("rack").addEventListener("keydown", (/** @type {KeyboardEvent} */ e) => {
+      const name = voiceAt(e), state = { i: "in", o: "out", s: "spare", l: "limited" }[e.key.toLowerCase()];
+      if (!name || !state || e.ctrlKey || e.metaKey || e.altKey) return;
+      e.preventDefault();
+      this.choose(name);
+      this.put(state);
+    });
+  }
+
+  /** press chooses a voice; the one that is chosen, or any that a finger is on, opens its menu. @param {string} name */
+  press(name) {
+    const again = this.chosen === name;
+    this.choose(name);
+    if (again || matchMedia("(pointer: coarse)").matches) this.open(name);
+  }
+
+  /** @param {string} name */
+  choose(name) {
+    if (this.chosen !== name) this.trouble(null);
+    this.chosen = name;
+    this.banks();
+    this.card();
+  }
+
+  /** said is what the rig's text says of the voice that is chosen. */
+  said() { return this.map?.states.find((x) => x.name === this.chosen); }
+
+  /** open shows the menu of a voice. @param {string} name */
+  open(name) {
+    const button = /** @type {HTMLElement} */ (document.querySelector(`[data-voice="${CSS.escape(name)}"]`));
+    this.menu.show(button, name, () => this.groups(name));
+  }
+
+  /** groups are what can be chosen of a voice. @param {string} name @returns {import("./menu.js").Group[]} */
+  groups(name) {
+    const said = this.said(), out = this.isOut(name);
+    if (!said) return [];
+    return [
+      { head: "Write into the rig", items: states.map((state) => ({ text: state, about: this.app.desk.words[state], kind: "one", on: said.state === state, act: () => { this.put(state); } })) },
+      { head: "Only try", items: [{ text: out ? "Put it back" : "Try it without", why: !out && said.state === "out" && "The rig says that it is out.", act: () => this.toggle(name) }] },
+    ];
+  }
+
+  /** put has the rig's text say what the voice that is chosen is; what was tried of it is over. @param {string} state */
+  async put(state) {
+    const said = this.said(), name = this.chosen;
+    if (!said || !name) return;
+    const keys = state === "limited" ? $("voice-keys").value : undefined;
+    const did = await this.app.alter([{ do: "voice", voice: name, state, keys }], { set: (now) => now.filter((o) => !this.takes(name)(o)), trouble: (err) => this.trouble(err) });
+    if (!did && state === "limited") $("voice-keys").focus();
+  }
+
+  /** trouble says why a state cannot be set, at the voice. @param {any} err */
+  trouble(err) {
+    if (err instanceof Gone || err?.status === 412) { this.app.trouble(err); return; }
+    this.why = err ? err.message : "";
+    const box = $("voice-trouble");
+    if (box) { box.textContent = this.why; box.hidden = !this.why; }
+  }
+
   card() {
-    const box = $("voice-card"), v = this.map?.voices.find((x) => x.name === this.chosen);
-    if (!this.map || !v) {
-      box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in."));
+    const box = $("voice-card"), v = this.map?.voices.find((x) => x.name === this.chosen), said = this.said();
+    if (!this.map || !v || !said) {
+      box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in, and to set what it is."));
       return;
     }
-    const out = this.app.set().some(this.takes(v.name)), about = `voice ${v.name}`;
-    const played = this.app.views.song.played;
-    box.replaceChildren(el("h2", {}, v.name), ...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : []),
-      v.state === "out" && !out ? el("p", { class: "hint" }, "The rig file says that it is out.")
-        : el("button", { type: "button", id: "take-out", onclick: () => this.toggle(v.name) }, out ? "Put it back" : "Take it out"));
+    if (box.dataset.voice === v.name && document.activeElement === $("voice-keys") && $("voice-keys").value !== said.keys) return; // somebody writes there
+    const focused = box.contains(document.activeElement) ? document.activeElement?.id : "";
+    box.dataset.voice = v.name;
+    const about = `voice ${v.name}`, played = this.app.views.song.played;
+    box.replaceChildren(el("h2", {}, v.name), el("p", { id: "voice-says" }, said.says), this.stateButtons(said), el("p", { id: "voice-trouble", role: "alert", hidden: !this.why }, this.why),
+      ...this.tryOut(v.name, said), ...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : []));
+    if (focused) $(focused)?.focus();
+  }
+
+  /** stateButtons write what a voice is into the rig. @param {import("../testdata/contract").State} said */
+  stateButtons(said) {
+    const button = (/** @type {string} */ state, /** @type {string} */ text) => el("button", { type: state === "limited" ? "submit" : "button", id: `state-${state}`, "aria-pressed": String(said.state === state),
+      ...means(this.app.desk.words[state]), onclick: state === "limited" ? undefined : () => this.put(state) }, text);
+    return el("form", { id: "states", role: "group", "aria-label": "Write into the rig", onsubmit: (/** @type {Event} */ e) => { e.preventDefault(); this.put("limited"); } },
+      el("p", { class: "actions" }, button("in", "In"), button("out", "Out"), button("spare", "Spare")),
+      el("p", { class: "actions" }, el("label", { for: "voice-keys" }, "Keys"), el("input", { id: "voice-keys", type: "text", size: 8, maxlength: 20, placeholder: "40-76", value: said.keys, autocomplete: "off", spellcheck: "false" }), button("limited", "Limited to these")),
+      el("p", { class: "hint" }, "This writes it into the rig text. Undo takes it back."));
+  }
+
+  /** tryOut plays without a voice, and leaves the text. @param {string} name @param {import("../testdata/contract").State} said */
+  tryOut(name, said) {
+    const out = this.isOut(name), button = el("button", { type: "button", id: "take-out", "aria-pressed": String(out), onclick: () => this.toggle(name) }, out ? "Put it back" : "Try it without");
+    able(button, !out && said.state === "out" && "The rig says that it is out.");
+    return [el("p", { class: "actions" }, button), el("p", { class: "hint" }, out ? "Tried only: the song plays without it, the rig text still has it." : "Trying plays the song without it, and leaves the rig text as it is.")];
   }
 
   /** @param {string} name */
@@ -67,6 +165,9 @@ export class RackView {
     if (kept.length < set.length) this.app.change({ set: kept });
     else this.app.put({ top: [{ kind: "without", part: every, value: name }] });
   }
+
+  /** isOut tells whether a voice is tried without. @param {string} name */
+  isOut(name) { return this.app.set().some(this.takes(name)); }
 
   /** takes returns what tells whether an override takes a voice out. @param {string} name */
   takes(name) { return (/** @type {import("./settings.js").Override} */ o) => o.kind === "without" && o.value === name; }

@@ -5,7 +5,7 @@ import * as api from "./api.js";
 import { inside, zoomed } from "./axis.js";
 import { Steps } from "./columns.js";
 import { lead, sections } from "./doc.js";
-import { $, el, means, options, pressable } from "./dom.js";
+import { $, able, el, means, options, pressable } from "./dom.js";
 import { curve, demand, lanes as drawLanes, left, mostOf } from "./draw.js";
 import { Lanes } from "./lanes.js";
 import { oneStop } from "./lists.js";
@@ -17,6 +17,8 @@ import { every } from "./settings.js";
  * @typedef {{held: Steps, pedal: Steps, audible: Steps, part: string, voices: number, label: string,
  *   racked: number, bank: number, not_there: string}} Wants of a part, or of all
  */
+
+/** @typedef {import("../testdata/contract").Way} Way what can be done with a fix */
 
 export class SongView {
   /** @param {import("./main.js").App} app */
@@ -41,7 +43,7 @@ export class SongView {
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
     this.sliding = false;
     /** @type {import("../testdata/contract").Set | null} */ this.now = null; // how the parts play
-    this.listen = new Listen(() => this.lanes && { asked: this.asked, at: this.moment() }, (err) => app.trouble(err), (at) => this.follow(at));
+    this.listen = new Listen($("listen"), (version) => this.lanes && { path: "listen", body: { ...this.asked, version, at_s: this.moment() } }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
     for (const media of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) matchMedia(media).addEventListener("change", () => this.draw());
@@ -297,18 +299,18 @@ export class SongView {
     } })));
   }
 
-  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
-  sized(size, doc, figures) {
+  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] @param {Way[]} [ways] of the fixes */
+  sized(size, doc, figures, ways) {
     const [answer, ...more] = lead(doc);
     $("answer-sized").replaceChildren(answer);
-    this.app.when("song", "sized", () => this.showSized(size, more, doc, figures));
+    this.app.when("song", "sized", () => this.showSized(size, more, doc, figures, ways));
   }
 
-  /** @param {import("../testdata/contract").Size} size @param {Node[]} more @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] */
-  showSized(size, more, doc, figures) {
+  /** @param {import("../testdata/contract").Size} size @param {Node[]} more @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] @param {Way[]} [ways] */
+  showSized(size, more, doc, figures, ways = []) {
     const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
-      const fix = size.fixes[place(about, "fix")];
-      if (fix?.command === "replay") row.lastElementChild?.append(" ", el("button", { type: "button", onclick: () => this.tryIt(fix) }, "Try it"));
+      const fix = size.fixes[place(about, "fix")], way = ways[place(about, "fix")];
+      if (fix && way) row.lastElementChild?.append(" ", this.fixButtons(fix, way));
     } });
     const drawn = (/** @type {HTMLElement} */ section) => section.querySelector("img") !== null; // which wants the whole width
     $("sized").replaceChildren(...more, ...all.filter((section) => !drawn(section)));
@@ -369,7 +371,7 @@ export class SongView {
     const key = this.app.keys().size;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures); this.app.answered("size", key); $("sized").focus(); }
+        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures, step.ways); this.app.answered("size", key); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -381,19 +383,25 @@ export class SongView {
     }
   }
 
-  /** keep writes what is set into the text of the rig, which is not saved by that. */
-  async keep() {
+  /** keep writes what is set into the text of the rig, which is not saved by that; with a fix on top, and what that buys. @param {import("./settings.js").Override[]} [fix] */
+  async keep(fix) {
     try {
       await this.app.views.text.flush();
-      const { desk, set } = await this.app.doing(() => api.post("keep", { set: this.app.set(), ...this.app.views.text.origin() }));
+      const { desk, set, says } = await this.app.doing(() => api.post("keep", { set: this.app.set(), ...(fix && { top: fix, bought: true }), ...this.app.views.text.origin() }));
       this.app.takeText(desk);
       this.app.change({ set, text: desk.text });
+      $("kept").textContent = says;
+      if (fix) $("sized").focus();
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }
 
-  /** @param {import("../testdata/contract").Fix} fix */
-  tryIt(fix) { this.app.put({ top: fix.overrides }); }
+  /** fixButtons try a fix on top of what is set, and write it into the rig with that. @param {import("../testdata/contract").Fix} fix @param {Way} way */
+  fixButtons(fix, way) {
+    const top = fix.overrides, write = el("button", { type: "button", onclick: () => this.keep(top) }, "Write it into the rig");
+    able(write, !way.write && way.why);
+    return el("span", { class: "fix" }, ...(way.try ? [el("button", { type: "button", onclick: () => this.app.put({ top }) }, "Try it"), " "] : []), write);
+  }
 
   async compare() {
     try {

@@ -24,6 +24,7 @@ export interface Answers {
   shown: Shown;
   size: SizeAnswer;
   song: Song;
+  unison: UnisonAnswer;
 }
 
 export interface Desk {
@@ -91,12 +92,14 @@ export interface Step {
   size?: Size;
   doc?: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
+  ways?: Array<Way>;
 }
 
 export interface Kept {
   desk: Desk;
   flags: Array<string>;
   set: Array<Override>;
+  says: string;
 }
 
 export interface Told {
@@ -133,6 +136,7 @@ export interface MapAnswer {
   findings: Array<Finding>;
   bought: Purchase | null;
   faces: Array<BankFace>;
+  states: Array<State>;
   now: Set;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
@@ -193,7 +197,7 @@ export interface RepatchAnswer {
   needs: Needs;
   multiple_outs: Array<number>;
   gate_or_banks: Array<string>;
-  ways: Array<Way>;
+  ways: Array<ContractWay>;
   findings: Array<Finding>;
   middle_c: number;
   doc: import("../assets/doc.js").Doc;
@@ -284,6 +288,20 @@ export interface SizeAnswer {
 export interface Song {
   id: string;
   name: string;
+}
+
+export interface UnisonAnswer {
+  part: string;
+  set: UnisonSetting;
+  rig: UnisonSetting;
+  most: number;
+  says: string;
+  parts: Array<string>;
+  laws: Array<Choice>;
+  keys: Array<string>;
+  top: Array<Override>;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
 }
 
 export interface Located {
@@ -515,6 +533,12 @@ export interface Size {
   findings: Array<Finding>;
 }
 
+export interface Way {
+  try: boolean;
+  write: boolean;
+  why: string;
+}
+
 export interface Override {
   kind: string;
   part: string;
@@ -714,6 +738,13 @@ export interface BankFace {
   common?: Array<string>;
 }
 
+export interface State {
+  name: string;
+  state: string;
+  keys: string;
+  says: string;
+}
+
 export interface Set {
   parts: Array<Part>;
   command: string;
@@ -802,7 +833,7 @@ export interface Needs {
   gate_ors: number;
 }
 
-export interface Way {
+export interface ContractWay {
   pitches: string;
   gates: string;
   through: string;
@@ -1065,6 +1096,12 @@ export interface RackSize {
   heard: HeardFigures | null;
   split: Array<RackGroup>;
   split_cost: Cost;
+}
+
+export interface UnisonSetting {
+  voices: number;
+  spread_cents: number;
+  law: string;
 }
 
 export interface Choice {
@@ -1469,6 +1506,11 @@ export interface Deed {
   profile?: string;
   semitones?: number;
   mode?: string;
+  width?: number;
+  law?: string;
+  voice?: string;
+  state?: string;
+  keys?: string;
 }
 
 export interface Stray {

@@ -66,6 +66,8 @@ type List struct {
 type Item struct {
 	Text  string   `json:"text"`
 	Below []string `json:"below,omitempty"`
+	// About says of each below what it is about, where that is a value beside the document, as in pull cv1.
+	About []string `json:"about,omitempty"`
 }
 
 // Table is rows in groups.

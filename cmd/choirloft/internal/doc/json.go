@@ -84,6 +84,9 @@ func (l List) printable() List {
 		for _, line := range x.Below {
 			items[i].Below = append(items[i].Below, unit.Printable(line))
 		}
+		for _, about := range x.About {
+			items[i].About = append(items[i].About, unit.Printable(about))
+		}
 	}
 	l.Items = items
 	return l

@@ -58,7 +58,7 @@ func TestAxeInTheBrowser(t *testing.T) {
 	}
 	script, err := os.ReadFile(axe)
 	require.NoError(t, err)
-	for view, fill := range map[string]func(*browser){"song": (*browser).fillSong, "rack": (*browser).fillRack, "paper": (*browser).fillPaper, "text": (*browser).fillText} {
+	for view, fill := range map[string]func(*browser){"song": (*browser).fillSong, "rack": (*browser).fillRack, "plug": (*browser).fillPlug, "paper": (*browser).fillPaper, "text": (*browser).fillText} {
 		t.Run(view, func(t *testing.T) {
 			b := newBench(t)
 			b.demo()
@@ -67,6 +67,12 @@ func TestAxeInTheBrowser(t *testing.T) {
 			fill(p)
 			p.run(string(script))
 			p.accessible(view)
+			if view == "plug" {
+				for _, page := range []string{"jacks", "moves"} {
+					p.showMoves(page)
+					p.accessible("plug, " + page)
+				}
+			}
 			if view == "text" {
 				p.do(chromedp.Click("#news-compare"), chromedp.WaitVisible("#conflict"))
 				p.accessible("conflict")

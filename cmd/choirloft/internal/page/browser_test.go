@@ -450,7 +450,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 	press(kb.ArrowDown)
 	p.says("--voices", "18")
 	require.Equal(t, "18", value[string](p, `document.getElementById("line").getAttribute("aria-valuenow")`))
-	for n, view := range []string{"song", "rack", "paper", "text"} {
+	for n, view := range []string{"song", "rack", "plug", "paper", "text"} {
 		p.do(chromedp.Focus("#tab-song"))
 		if n > 0 {
 			press(fmt.Sprint(n + 1))

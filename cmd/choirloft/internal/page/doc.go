@@ -38,6 +38,9 @@
 //	POST /api/remove          {"song": id}: it is taken off the desk
 //	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words, "states": what the text says of each voice,
 //	                          "now": how the parts play, and the command that plays so, "doc"
+//	POST /api/plug            {"ticked": [{"cable": …, "from": …, "to": …}], "before": the code of the plan that they were ticked
+//	                          by}: what is plugged where, by the rig's text: cables, and of each set-up the rack and its jacks;
+//	                          "carried": of what was ticked, what still joins the same ends, and what does not
 //	POST /api/play            {"song": id, "set": […]}: {"replay": what `replay --json` prints, "lanes": …, "marks": how
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
 //	POST /api/picture         {"song": id, "set": […], "part": of which, "loss": the kind that is listed}: the same for the page

@@ -56,13 +56,15 @@ func TestPrintInTheBrowser(t *testing.T) {
 
 // printedPage are the words of a page and where they stand, in points of 1/72 inch.
 type printedPage struct {
-	Width  float64 `xml:"width,attr"`
-	Height float64 `xml:"height,attr"`
-	Words  []struct {
-		X    float64 `xml:"xMin,attr"`
-		Y    float64 `xml:"yMin,attr"`
-		Text string  `xml:",chardata"`
-	} `xml:"word"`
+	Width  float64       `xml:"width,attr"`
+	Height float64       `xml:"height,attr"`
+	Words  []printedWord `xml:"word"`
+}
+
+type printedWord struct {
+	X    float64 `xml:"xMin,attr"`
+	Y    float64 `xml:"yMin,attr"`
+	Text string  `xml:",chardata"`
 }
 
 func printedWords(t *testing.T, file string) []printedPage {

@@ -59,6 +59,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
 		"setups": s.setUps, "repatch": s.repatch, "outage": s.outage,
 		"unison": s.unison, "held": s.stackSound,
+		"plug": s.plug,
 	} {
 		mux.HandleFunc("POST /api/"+path, s.answer(do))
 	}

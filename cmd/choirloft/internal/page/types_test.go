@@ -28,6 +28,7 @@ var answers = map[string]any{
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
 	"unison": unisonAnswer{},
+	"plug":   plugView{},
 }
 
 // TestTypes writes down for the modules of the page what the Go types are, with UPDATE_GOLDEN=1 anew.

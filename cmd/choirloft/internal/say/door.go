@@ -96,10 +96,13 @@ func doorRows(m *contract.Map) (across int, shared bool) {
 	return acrossDoor, true
 }
 
+// doorCaution stands where hands are at the jacks.
+const doorCaution = "Mute before plugging. Outputs are never joined."
+
 // NewDoor puts a map into the words of its door.
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
-	d := &Door{Head: voiceCount(c.standings()), Caution: "Mute before plugging. Outputs are never joined.", Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
+	d := &Door{Head: voiceCount(c.standings()), Caution: doorCaution, Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
 	across, shared := doorRows(m)
 	d.Across = across
 	if len(m.Unisons) > 0 && across > acrossDoor {

@@ -61,11 +61,11 @@ func (o outage) summary() string {
 // lines say what to do with the cables, and which parts have fewer voices.
 func (o outage) lines() (lines []string) {
 	moves, stay := o.cables()
-	if len(moves) > 0 {
-		lines = append(lines, "Move, muted: "+strings.Join(moves, "; ")+".")
+	if len(moves.Below) > 0 {
+		lines = append(lines, "Move, muted: "+strings.Join(moves.Below, "; ")+".")
 	}
-	if len(stay) > 0 {
-		lines = append(lines, pullOnly(o.Out)+". "+strings.Join(stay, ". ")+".")
+	if len(stay.Below) > 0 {
+		lines = append(lines, pullOnly(o.Out)+". "+strings.Join(stay.Below, ". ")+".")
 	}
 	return append(lines, o.parts()...)
 }
@@ -76,23 +76,23 @@ func pullOnly(out string) string {
 }
 
 // boxed are the cables with a box each.
-func boxed(out string, moves, stay []string) (items []doc.Item) {
-	if len(moves) > 0 {
-		items = append(items, doc.Item{Text: "Mute, then move:", Below: moves})
-	}
-	if len(stay) > 0 {
-		items = append(items, doc.Item{Text: pullOnly(out) + ":", Below: stay})
+func boxed(out string, moves, stay doc.Item) (items []doc.Item) {
+	moves.Text, stay.Text = "Mute, then move:", pullOnly(out)+":"
+	for _, item := range []doc.Item{moves, stay} {
+		if len(item.Below) > 0 {
+			items = append(items, item)
+		}
 	}
 	return items
 }
 
 // cables are those that move to the spare, and those that stay or are pulled.
-func (o outage) cables() (moves, stay []string) {
+func (o outage) cables() (moves, stay doc.Item) {
 	for i := range o.Outage.Cables {
 		if c := &o.Outage.Cables[i]; c.MovesTo != nil {
-			moves = append(moves, plugged(c)+" from "+c.Input+" to "+*c.MovesTo)
+			moves.Below, moves.About = append(moves.Below, plugged(c)+" from "+c.Input+" to "+*c.MovesTo), append(moves.About, "move "+c.Cable)
 		} else {
-			stay = append(stay, pulled(c))
+			stay.Below, stay.About = append(stay.Below, pulled(c)), append(stay.About, "pull "+c.Cable)
 		}
 	}
 	return moves, stay

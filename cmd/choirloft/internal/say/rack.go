@@ -55,12 +55,13 @@ func (c check) rows() doc.Table {
 
 func milliamps(ma float64) string { return strconv.FormatFloat(ma, 'f', 0, 64) + " mA" }
 
+// busCaution is what must be said to whoever has a rack open.
+const busCaution = "Bus connectors: power off first, and verify the polarity of each module and board; trust what is printed there over any map."
+
 // powerCautions are what must be said beside currents.
 func (c check) powerCautions() []string {
 	if len(c.Supplies) == 0 && !slices.ContainsFunc(c.Rows, func(r contract.Row) bool { return len(r.Draws) > 0 }) {
 		return nil
 	}
-	return []string{"Bus connectors: power off first, and verify the polarity of each module and board; trust what is printed " +
-		"there over any map. Mains belong in closed, earthed cases: local codes and a licensed electrician decide. " +
-		"These sums are bookkeeping, not approval."}
+	return []string{busCaution + " Mains belong in closed, earthed cases: local codes and a licensed electrician decide. These sums are bookkeeping, not approval."}
 }

@@ -74,18 +74,24 @@ func (r repatch) fewer() string {
 // wayWords are how pitches and gates get to several voices.
 var wayWords = map[string]string{"group": "common pitch jack", "multiples": "multiples", "or": "gate-OR"}
 
+// muteFirst and quietLast are what is done before cables are moved, and after it.
+const (
+	muteFirst = "Mute: master down, monitors off. Stop the song, and let all gates go low."
+	quietLast = "Play one quiet note on each part. Then master up slowly, monitors last."
+)
+
 // steps are the steps in an order that is safe: nothing sounds, outputs are let
 // go before inputs are taken, and what must rest does before anything sounds.
 func (r repatch) steps() []doc.Item {
 	if r.Moves == 0 && len(r.Rests) == 0 {
 		return nil
 	}
-	steps := append(r.needs(), doc.Item{Text: "Mute: master down, monitors off. Stop the song, and let all gates go low."})
+	steps := append(r.needs(), doc.Item{Text: muteFirst})
 	if n := len(r.Pulls); n > 0 {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Pull %s, each at its output first:", unit.Count(n, "cable")),
 			Below: r.lines(r.Pulls, " to ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.FromPanel, c.From, away(c.ToPanel, c.To)
-			})})
+			}), About: r.about("pull", r.Pulls)})
 	}
 	if len(r.Switches) > 0 {
 		steps = append(steps, doc.Item{Text: "Turn the pitch switches over:", Below: r.switchLines()})
@@ -94,12 +100,12 @@ func (r repatch) steps() []doc.Item {
 		steps = append(steps, doc.Item{Text: fmt.Sprintf("Plug %s, each at its input first:", unit.Count(n, "cable")),
 			Below: r.lines(r.Plugs, " from ", func(c *contract.RepatchCable) (string, string, string) {
 				return c.ToPanel, c.To, away(c.FromPanel, c.From)
-			})})
+			}), About: r.about("plug", r.Plugs)})
 	}
 	if len(r.Rests) > 0 {
 		steps = append(steps, doc.Item{Text: "Before anything sounds, and as long as " + r.To + " is patched, hold:", Below: r.restLines()})
 	}
-	return append(steps, doc.Item{Text: "Play one quiet note on each part. Then master up slowly, monitors last."})
+	return append(steps, doc.Item{Text: quietLast})
 }
 
 // needs are the steps before the first cable is moved: what to have at hand, and what
@@ -167,6 +173,16 @@ func (r repatch) lines(cables []contract.RepatchCable, word string, ends func(*c
 		lines = append(lines, away(panel, near)+word+far+" ("+cables[i].Cable+")")
 	}
 	return lines
+}
+
+// about says what lines of a cable each are about: pull cv1.
+func (r repatch) about(what string, cables []contract.RepatchCable) (all []string) {
+	for i := range cables {
+		if r.each {
+			all = append(all, what+" "+cables[i].Cable)
+		}
+	}
+	return all
 }
 
 // byPanel has a line for each panel: its jacks, a word, the jacks at the other end,

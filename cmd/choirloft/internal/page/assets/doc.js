@@ -9,9 +9,11 @@ import { el, means } from "./dom.js";
  * @typedef {{title: string, plan?: string, blocks: Block[]}} Doc
  * @typedef {{
  *   level?: number, findings?: boolean, figures?: Record<string, string | Node>, row?: (row: HTMLElement, about: string) => void,
+ *   boxes?: (list: any) => Node,
  * }} How Level is that of headings, 2 unless said. Findings is false where those of
  * the rig stand beside it already. Figures are drawings by name: SVG, or an element of the page; where
- * there is none, none stands there. Row is told of each row that says what it is about.
+ * there is none, none stands there. Row is told of each row that says what it is about. Boxes
+ * shows a list of what is to be ticked off.
  */
 
 /**
@@ -96,7 +98,7 @@ function block(b, head, how) {
     case "answer": return [el("p", { class: `answer ${b.tone ?? ""}`.trim() }, b.text)];
     case "paragraph": return [el("p", {}, b.text)];
     case "aside": return [aside(b.text)];
-    case "list": return [items(b)];
+    case "list": return [b.boxes && how.boxes ? how.boxes(b) : items(b)];
     case "table": return [table(b, how), ...(b.legends ?? []).map(aside)];
     case "figure": return figure(how.figures?.[b.name], head);
     case "findings": return [findings(b)];

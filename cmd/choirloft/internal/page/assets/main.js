@@ -6,6 +6,7 @@ import { gloss, wrong } from "./doc.js";
 import { Conflict } from "./conflict.js";
 import { $, able, el, options, wireUnable } from "./dom.js";
 import { PaperView } from "./paper.js";
+import { PlugView } from "./plug.js";
 import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
@@ -15,12 +16,12 @@ import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
 
-const viewNames = ["song", "rack", "paper", "text"];
+const viewNames = ["song", "rack", "plug", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
-  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"],
+  size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"], plug: ["plug"],
   setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"],
 };
 
@@ -44,7 +45,7 @@ export class App {
     /** @type {Promise<boolean>} */ this.altering = Promise.resolve(true);
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
-    this.views = { song: new SongView(this), rack: new RackView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this) };
+    this.views = { song: new SongView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this) };
     this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
@@ -160,7 +161,7 @@ export class App {
 
   /** show turns to a view. @param {string} name */
   show(name) {
-    this.view = name;
+    this.view = document.body.dataset.view = name;
     for (const other of viewNames) {
       $(`view-${other}`).hidden = other !== name;
       $(`tab-${other}`).setAttribute("aria-selected", String(other === name));
@@ -339,7 +340,7 @@ export class App {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
     return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]),
-      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]) };
+      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]), plug: this.desk.text };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -384,6 +385,7 @@ export class App {
     try {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);
+      this.when("plug", "plug", () => this.views.plug.ask());
       this.when("rack", "card", () => this.views.rack.card());
       this.when("rack", "setups", () => this.views.setups.refresh());
       if (this.view === "paper") await this.views.paper.take();

@@ -12,6 +12,7 @@ export interface Answers {
   map: MapAnswer;
   outage: OutageAnswer;
   picture: Picture;
+  plug: Plug;
   reload: Desk;
   remove: Desk;
   repatch: RepatchAnswer;
@@ -176,6 +177,19 @@ export interface Picture {
   keys: Record<string, string>;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
+}
+
+export interface Plug {
+  rig: string;
+  plan: string;
+  caution: string;
+  cautions: Array<string>;
+  kept: string;
+  keys: Array<string>;
+  cables: Array<PlugCable>;
+  set_ups: Array<PlugSetUp>;
+  changes: Array<PlugChange>;
+  carried: Carried | null;
 }
 
 export interface RepatchAnswer {
@@ -806,6 +820,38 @@ export interface LaneVoice {
   state: string;
 }
 
+export interface PlugCable {
+  cable: string;
+  from: string;
+  to: string;
+  colour: string;
+  about: string;
+  set_ups: Array<string>;
+}
+
+export interface PlugSetUp {
+  name: string;
+  head: string;
+  cables: number;
+  rack: Array<PlugGroup>;
+  jacks: Array<PlugGroup>;
+}
+
+export interface PlugChange {
+  kind: string;
+  text: string;
+  from?: string;
+  to?: string;
+  voice?: string;
+}
+
+export interface Carried {
+  text: string;
+  button: string;
+  cables: Array<number>;
+  changed: Array<string>;
+}
+
 export interface RepatchCable {
   from_panel: string;
   from: string;
@@ -1360,6 +1406,14 @@ export interface LossChoice {
   label: string;
 }
 
+export interface PlugGroup {
+  name: string;
+  about?: string;
+  colour?: string;
+  toggles?: Array<PlugToggle>;
+  cells: Array<PlugCell>;
+}
+
 export interface SetUpPart {
   part: number;
   banks: Array<string>;
@@ -1533,6 +1587,24 @@ export interface Beat {
   high: number;
   beat_hz: number;
   period_s: number | null;
+}
+
+export interface PlugToggle {
+  at: number;
+  cable: string;
+  shape: string;
+  small: string;
+  big: string;
+  below?: string;
+}
+
+export interface PlugCell {
+  name: string;
+  colour?: string;
+  out: boolean;
+  standing?: string;
+  lines?: Array<string>;
+  toggles: Array<PlugToggle>;
 }
 
 export interface ZeroKey {

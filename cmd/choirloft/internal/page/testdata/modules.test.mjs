@@ -6,6 +6,7 @@ import { Steps, firstAt, read } from "../assets/columns.js";
 import { facts, gloss, lead, sections } from "../assets/doc.js";
 import { Lanes, over } from "../assets/lanes.js";
 import { History } from "../assets/settings.js";
+import { Ticks } from "../assets/ticks.js";
 
 test("history goes back and forth", () => {
   const h = new History(1);
@@ -209,4 +210,53 @@ test("a column of pixels shows the most of what lies in its cells", () => {
       assert.ok((shows[x] & 3) <= (most & 3) && (shows[x] & 12) <= (most & 12), "nothing is there that is not near");
     }
   }
+});
+
+/** storage is what a browser keeps. */
+function storage() {
+  const kept = new Map();
+  return { getItem: (k) => kept.get(k) ?? null, setItem: (k, v) => { kept.set(k, v); } };
+}
+
+test("ticks are of a plan and of two ends, and others wait until they are taken over", () => {
+  const kept = storage(), t = new Ticks(kept), cv1 = { cable: "cv1", from: "main cv 1", to: "K1.pitch" }, gt1 = { cable: "gt1", from: "main gate 1", to: "K1.gate" };
+  t.of("A", "Kiln Yard");
+  t.tick([cv1, gt1], true);
+  assert.ok(t.has(cv1));
+  assert.ok(!t.has({ ...cv1, to: "K2.pitch" }), "the same name between other ends");
+  assert.equal(t.pending(), "");
+
+  const again = new Ticks(kept); // another tab, or after a reload
+  again.of("B", "Kiln Yard");
+  assert.ok(!again.has(cv1));
+  assert.equal(again.pending(), "A");
+  assert.deepEqual(again.ticked("A"), [cv1, gt1]);
+  again.move("K1 fails: pull cv1", true);
+  assert.equal(again.pending(), "A", "ticking on does not answer");
+  again.settle([gt1]);
+  assert.equal(again.pending(), "");
+  assert.ok(again.has(gt1) && !again.has(cv1) && again.moved("K1 fails: pull cv1"));
+
+  t.read();
+  assert.equal(t.pending(), "B", "what was ticked later by another plan counts");
+  assert.ok(!t.has(cv1));
+  t.settle([]);
+  assert.equal(t.pending(), "", "none is an answer too");
+
+  again.of("C", "Another Yard");
+  assert.equal(again.pending(), "", "another rig");
+});
+
+test("twelve plans are kept, the last ones, and a browser that keeps nothing says so", () => {
+  const t = new Ticks(storage());
+  for (let n = 0; n < 20; n++) {
+    t.of(`P${n}`, "Kiln Yard");
+    t.settle([{ cable: `cv${n}`, from: "a", to: "b" }]);
+  }
+  assert.deepEqual(Object.keys(t.sheets).sort(), [8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19].map((n) => `P${n}`).sort());
+  const deaf = new Ticks({ getItem: () => { throw new Error(); }, setItem: () => { throw new Error(); } });
+  deaf.of("A", "Kiln Yard");
+  deaf.tick([{ cable: "cv1", from: "a", to: "b" }], true);
+  assert.ok(deaf.has({ cable: "cv1", from: "a", to: "b" }));
+  assert.equal(deaf.keeps, false);
 });

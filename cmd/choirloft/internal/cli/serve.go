@@ -68,7 +68,7 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	if _, err := s.openRig(ctx, rigFile); err != nil {
 		return err
 	}
-	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save, Bug: s.met})
+	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save, Scratch: scratchFile, Bug: s.met})
 	var faults profiles.Faults
 	if err != nil && !errors.As(err, &faults) {
 		return &fileError{rigFile, reason(err), ""}
@@ -91,6 +91,9 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 	}
 	return nil
 }
+
+// scratchFile is a file for a recording that is read.
+func scratchFile() (*os.File, error) { return os.CreateTemp("", "choirloft-recording-") }
 
 // met tells of the first bug that a request has met. The page goes on: its text
 // may not be saved yet.

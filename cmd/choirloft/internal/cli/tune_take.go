@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/measured"
@@ -84,10 +83,6 @@ func (t *tune) room() say.Room {
 	return say.Screen
 }
 
-// oftener is how much may be left uncollected while a recording is read, in per cent of
-// what is kept.
-const oftener = 60
-
 // hear reads the take that was played, and its recording.
 func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error) {
 	song, err := t.readSong(ctx, t.take, 0)
@@ -107,8 +102,7 @@ func (t *tune) hear(ctx context.Context, p *plan.Plan) (*recorded.Result, error)
 	if err != nil {
 		return nil, err
 	}
-	defer debug.SetGCPercent(debug.SetGCPercent(oftener)) // ten minutes of 24 voices within 200 MB
-	result, err := recorded.Read(ctx, played, from)
+	result, err := measured.Hear(ctx, played, from)
 	var refused *recorded.Refusal
 	if errors.As(err, &refused) {
 		return nil, &fileError{t.folder, refused.Message, refused.Hint}

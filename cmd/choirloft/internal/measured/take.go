@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io/fs"
+	"runtime/debug"
 	"slices"
 
 	"choirloft/alloc/study"
@@ -11,6 +12,7 @@ import (
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
+	"choirloft/routing/take"
 	"choirloft/routing/take/recorded"
 	"choirloft/routing/tuning"
 	"choirloft/routing/whatif"
@@ -21,6 +23,16 @@ type Played struct {
 	Result          *recorded.Result
 	Take, Recording string // the names of their files
 	Verify          bool   // it must have gone through the corrections
+}
+
+// oftener is how much may be left uncollected while a recording is read, in per cent of
+// what is kept.
+const oftener = 60
+
+// Hear reads the recording of a take: ten minutes of 24 voices within 200 MB. The error is a *[recorded.Refusal], or that of ctx.
+func Hear(ctx context.Context, t *take.Take, from recorded.Recording) (*recorded.Result, error) {
+	defer debug.SetGCPercent(debug.SetGCPercent(oftener))
+	return recorded.Read(ctx, t, from)
 }
 
 // Song is a song of which is said how many voices it needs.

@@ -20,6 +20,9 @@ type limits struct {
 // usual are the limits of a page: two songs of the largest size at once.
 var usual = limits{sum: 2 * maxSong, stall: 10 * time.Second, whole: 2 * time.Minute}
 
+// recordingLonger is how much longer a recording may take, which goes to a disk.
+const recordingLonger = 5
+
 // bodies counts what requests carry, so that what many send at once does not
 // fill the memory, and those that stop sending hold nothing for long.
 type bodies struct {
@@ -71,6 +74,9 @@ func (b *bodies) hurry(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.ContentLength != 0 {
 			timed := &timedBody{ReadCloser: r.Body, control: http.NewResponseController(w), limits: b.limits, began: time.Now()}
+			if r.URL.Path == recordingPath {
+				timed.limits.whole *= recordingLonger
+			}
 			timed.extend()
 			r.Body = timed
 		}

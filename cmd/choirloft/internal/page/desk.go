@@ -45,6 +45,8 @@ type Tools struct {
 	// Write puts a text in the place of what was read of a file, all of it or
 	// nothing. The error is [files.ErrChanged] where that is no longer there.
 	Write func(ctx context.Context, path string, was, text []byte) error
+	// Scratch makes a file for what is too large for the memory. Whoever asks for it closes and removes it.
+	Scratch func() (*os.File, error)
 	// Bug, if there is one, hears of each request that met a bug of ours. It may
 	// be called by several goroutines.
 	Bug func(*crew.Panic)

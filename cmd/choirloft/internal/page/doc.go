@@ -68,6 +68,14 @@
 //	                          where a set-up is shown, "doc"
 //	POST /api/repatch         {"from": …, "to": …}: what `repatch --json` prints of the way between two set-ups, "doc"
 //	POST /api/outage          {"voice": that fails, "song": id if there is one, "set": […]}: what `map --without --json` prints, "doc"
+//	POST /api/take            {"short": …, "through": …}: what `write --take --json` prints, "doc"; with "file": true the take itself
+//	POST /api/readings        {"name": …, "text": of a table or list, "through": …, "turned": …, "instead": …}: {"tune": what `tune --json`
+//	                          prints, "writes": whether the text would change, "command", "doc"}. With "write", the values go into the text on
+//	                          the desk, which is in "desk"; with "tab" and "from" as in rig
+//	POST /api/played?name=…   the body is the MIDI file of a take that was played: {"id", "name", "says"}
+//	POST /api/recording?take=…&name=…  the body is its recording, a WAV file of at most 512 MiB: the same once it is read
+//	POST /api/took            {"id": …, "song": id if there is one, "date": …, "turned": …, "instead": …}: {"took": what `tune --take --json`
+//	                          prints, …}, the rest as in readings
 //	POST /api/file            {"kind": "map.csv", "song": id, "set": […], "paper": …}: a file, as the command writes it
 //
 // A "doc" is what the command says of the values beside it, word for word as it writes it to a

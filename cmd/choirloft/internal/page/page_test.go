@@ -30,6 +30,7 @@ func tools() Tools {
 			_, err := files.Commit(ctx, files.Out{Name: path, Was: was, Data: text})
 			return err
 		},
+		Scratch: func() (*os.File, error) { return os.CreateTemp("", "recording") },
 	}
 }
 

@@ -30,6 +30,7 @@ type server struct {
 
 	memory    memory
 	surveys   surveys
+	takes     takes
 	sketches  chan struct{} // those that are worked out now
 	listeners atomic.Int64
 
@@ -57,6 +58,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "alter": s.alter, "bench": s.bench, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
+		"take": s.makeTake, "played": s.addPlayed, "recording": s.addRecording, "readings": s.readings, "took": s.took,
 		"setups": s.setUps, "repatch": s.repatch, "outage": s.outage,
 		"unison": s.unison, "held": s.stackSound,
 		"plug": s.plug,

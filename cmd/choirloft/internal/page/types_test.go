@@ -26,6 +26,7 @@ var answers = map[string]any{
 	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "bench": say.BenchFace{}, "song": songView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
+	"take": takeAnswer{}, "played": playedView{}, "recording": playedView{}, "readings": measuredView{}, "took": measuredView{},
 	"setups": setUpsAnswer{}, "repatch": repatchAnswer{}, "outage": outageAnswer{},
 	"unison": unisonAnswer{},
 	"plug":   plugView{},

@@ -98,6 +98,18 @@ export async function addSong(f) {
 }
 
 /**
+ * upload sends a file as it is.
+ * @template {keyof Answers} P
+ * @param {P} path @param {Record<string, string>} about @param {File} f @param {AbortSignal} signal @returns {Promise<Answers[P]>}
+ */
+export async function upload(path, about, f, signal) {
+  return (await request(`/api/${path}?${new URLSearchParams(about)}`, { method: "POST", body: f, signal })).json();
+}
+
+/** takeFile is a take to play. @param {{short: boolean, through: boolean}} what */
+export async function takeFile(what) { return (await send("take", { ...what, file: true })).blob(); }
+
+/**
  * steps reads a line of JSON for each step.
  * @param {string} path @param {unknown} body @param {(step: Answers["fixes"]) => void} see @param {AbortSignal} signal
  */

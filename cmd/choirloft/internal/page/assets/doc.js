@@ -8,9 +8,9 @@ import { el, means } from "./dom.js";
  * @typedef {{kind: string, [key: string]: any}} Block
  * @typedef {{title: string, plan?: string, blocks: Block[]}} Doc
  * @typedef {{
- *   level?: number, findings?: boolean, figures?: Record<string, string | Node>, row?: (row: HTMLElement, about: string) => void,
+ *   level?: number, of?: string, findings?: boolean, figures?: Record<string, string | Node>, row?: (row: HTMLElement, about: string) => void,
  *   boxes?: (list: any) => Node,
- * }} How Level is that of headings, 2 unless said. Findings is false where those of
+ * }} How Level is that of headings, 2 unless said. Of tells sections from those of another document beside it. Findings is false where those of
  * the rig stand beside it already. Figures are drawings by name: SVG, or an element of the page; where
  * there is none, none stands there. Row is told of each row that says what it is about. Boxes
  * shows a list of what is to be ticked off.
@@ -34,7 +34,7 @@ export function lead(doc, how = {}) {
 export function sections(doc, how = {}) {
   const shown = split(doc).slice(1).filter(({ blocks: list }) => how.findings !== false || list.some((b) => b.kind !== "findings"));
   return shown.map(({ head, blocks: list }) =>
-    el("section", { "aria-label": head }, el(`h${how.level ?? 2}`, {}, head), ...blocks(list, head, how)));
+    el("section", { "aria-label": how.of ? `${how.of}: ${head}` : head }, el(`h${how.level ?? 2}`, {}, head), ...blocks(list, head, how)));
 }
 
 /**

@@ -15,6 +15,7 @@ import { SetUpsView } from "./setups.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
+import { TuneView } from "./tune.js";
 
 const viewNames = ["song", "rack", "plug", "paper", "text"];
 
@@ -22,7 +23,7 @@ const viewNames = ["song", "rack", "plug", "paper", "text"];
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
   size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"], plug: ["plug"],
-  setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"],
+  setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"], measured: ["measured"],
 };
 
 export class App {
@@ -45,7 +46,7 @@ export class App {
     /** @type {Promise<boolean>} */ this.altering = Promise.resolve(true);
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
-    this.views = { song: new SongView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this) };
+    this.views = { song: new SongView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this), tune: new TuneView(this) };
     this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
@@ -138,7 +139,10 @@ export class App {
       e.preventDefault();
       over = 0;
       $("drop").hidden = true;
-      this.add([...(e.dataTransfer?.files ?? [])]);
+      const files = [...(e.dataTransfer?.files ?? [])];
+      if (!this.views.tune.wants(files, e)) { this.add(files); return; }
+      if (this.view !== "rack") this.go("rack");
+      this.views.tune.add(files);
     });
   }
 
@@ -340,7 +344,7 @@ export class App {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
     return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]),
-      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]), plug: this.desk.text };
+      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]), plug: this.desk.text, measured: JSON.stringify([this.desk.text, song]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -388,6 +392,7 @@ export class App {
       this.when("plug", "plug", () => this.views.plug.ask());
       this.when("rack", "card", () => this.views.rack.card());
       this.when("rack", "setups", () => this.views.setups.refresh());
+      this.when("rack", "tune", () => this.views.tune.refresh());
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }

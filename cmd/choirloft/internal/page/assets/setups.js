@@ -68,7 +68,7 @@ export class SetUpsView {
     try {
       const way = await api.latest("repatch", (signal) => api.post("repatch", { from, to }, signal));
       this.moves = moves;
-      $("repatch").replaceChildren(...lead(way.doc), ...sections(way.doc, { level: 3 }));
+      $("repatch").replaceChildren(...lead(way.doc), ...sections(way.doc, { level: 3, of: "Moves" }));
       for (const box of /** @type {NodeListOf<HTMLInputElement>} */ ($("repatch").querySelectorAll("input"))) box.checked = this.ticked.has(this.line(box));
       this.app.answered("repatch", key);
       oneStop();
@@ -90,7 +90,7 @@ export class SetUpsView {
     if (!voice) { $("outage-says").replaceChildren(); this.app.answered("outage", key); return; }
     try {
       const fails = await api.latest("outage", (signal) => api.post("outage", { voice, song, set }, signal));
-      $("outage-says").replaceChildren(...lead(fails.doc), ...sections(fails.doc, { level: 3 }));
+      $("outage-says").replaceChildren(...lead(fails.doc), ...sections(fails.doc, { level: 3, of: "If a voice fails" }));
       this.app.answered("outage", key);
       oneStop();
     } catch (err) {

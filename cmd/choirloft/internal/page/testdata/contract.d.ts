@@ -12,7 +12,10 @@ export interface Answers {
   map: MapAnswer;
   outage: OutageAnswer;
   picture: Picture;
+  played: Played;
   plug: Plug;
+  readings: Measured;
+  recording: Played;
   reload: Desk;
   remove: Desk;
   repatch: RepatchAnswer;
@@ -25,6 +28,8 @@ export interface Answers {
   shown: Shown;
   size: SizeAnswer;
   song: Song;
+  take: TakeAnswer;
+  took: Measured;
   unison: UnisonAnswer;
 }
 
@@ -179,6 +184,12 @@ export interface Picture {
   figures?: Record<string, string>;
 }
 
+export interface Played {
+  id: string;
+  name: string;
+  says: string;
+}
+
 export interface Plug {
   rig: string;
   plan: string;
@@ -190,6 +201,16 @@ export interface Plug {
   set_ups: Array<PlugSetUp>;
   changes: Array<PlugChange>;
   carried: Carried | null;
+}
+
+export interface Measured {
+  tune?: Tune;
+  took?: Took;
+  writes: boolean;
+  desk?: Desk;
+  command: string;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
 }
 
 export interface RepatchAnswer {
@@ -302,6 +323,23 @@ export interface SizeAnswer {
 export interface Song {
   id: string;
   name: string;
+}
+
+export interface TakeAnswer {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  files: Array<string>;
+  cv_caution: string | null;
+  seconds: number;
+  through: string;
+  voices: Array<TakenVoice>;
+  left: Array<string>;
+  rig_file: string;
+  middle_c: number;
+  doc: import("../assets/doc.js").Doc;
+  figures?: Record<string, string>;
 }
 
 export interface UnisonAnswer {
@@ -852,6 +890,68 @@ export interface Carried {
   changed: Array<string>;
 }
 
+export interface Tune {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  within_cents: number;
+  readings: number;
+  recordings: Array<Recording>;
+  voices: Array<TunedVoice>;
+  banks: Array<TunedBank>;
+  common_drift: CommonDrift | null;
+  drift_worst_cents: number | null;
+  turns: Array<Turn>;
+  jumps: Array<TunedJump>;
+  turned: Array<string>;
+  turned_said: boolean;
+  instead: Array<Turn>;
+  unisons: Array<Detuning>;
+  map: Array<VoltsMove>;
+  figures: Array<FigureChange>;
+  assumed_before: number;
+  assumed_after: number;
+  findings: Array<Finding>;
+  corrections: Array<string>;
+  written: string | null;
+  rig_file: string;
+  middle_c: number;
+}
+
+export interface Took {
+  version: number;
+  rig: string;
+  fingerprint: string;
+  summary: string;
+  take: string;
+  recording: string;
+  start_s: number;
+  clock_ppm: number;
+  second_best: number;
+  peak_db: number | null;
+  clipped: boolean;
+  called: boolean;
+  frames_per_s: number;
+  through: string;
+  voices: Array<TookVoice>;
+  releases: Array<TookRelease>;
+  written: string | null;
+  asked: boolean;
+  date: string | null;
+  later: string | null;
+  days: number;
+  needs: TookNeeds | null;
+  moved_cents: number | null;
+  verified: TookVerified | null;
+  answers: Array<string>;
+  jumps: Array<TunedJump>;
+  anew: Array<string>;
+  tuning: Tune | null;
+  rig_file: string;
+  middle_c: number;
+}
+
 export interface RepatchCable {
   from_panel: string;
   from: string;
@@ -1144,6 +1244,17 @@ export interface RackSize {
   split_cost: Cost;
 }
 
+export interface TakenVoice {
+  name: string;
+  called_s: number;
+  from_s: number;
+  to_s: number;
+  parking_key: number;
+  keys: Array<number>;
+  fade_s: number;
+  bent_cents: number;
+}
+
 export interface UnisonSetting {
   voices: number;
   spread_cents: number;
@@ -1414,6 +1525,166 @@ export interface PlugGroup {
   cells: Array<PlugCell>;
 }
 
+export interface Recording {
+  file: string;
+  voice: string | null;
+  key: number | null;
+  volts: number | null;
+  pitch_hz: number | null;
+  autocorrelation_hz: number | null;
+  confidence: number | null;
+  wander_cents: number | null;
+  harmonics: number | null;
+  judged_s: number | null;
+  clipped: boolean;
+  refused: string | null;
+}
+
+export interface TunedVoice {
+  voice: number;
+  name: string;
+  bank: string;
+  measured: string | null;
+  readings: Array<ReadVolts>;
+  fit: VoiceFit | null;
+  at_key: number | null;
+  sharp_cents: number | null;
+  z: number | null;
+  stretch_z: number | null;
+  odd: boolean;
+  before: InTune | null;
+  after: InTune | null;
+  drift: VoiceDrift | null;
+  by_hand: boolean;
+  kept: boolean;
+  tracks: boolean;
+  through_unsaid: boolean;
+  correction: Corrected | null;
+  budget: BudgetShift | null;
+}
+
+export interface TunedBank {
+  bank: string;
+  voices: number;
+  median_cents: number;
+  mad_cents: number;
+  undetermined: boolean;
+  odd: Array<string>;
+  apart: Array<Apart>;
+}
+
+export interface CommonDrift {
+  voices: number;
+  days: number;
+  sd_cents: number;
+}
+
+export interface Turn {
+  order: number;
+  voice: string;
+  trimmer: string;
+  direction: string;
+  by_cents: number;
+  by_cents_per_octave: number | null;
+  hold_volts: number;
+  hold_key: number;
+  from_hz: number;
+  to_hz: number;
+  odd: boolean;
+  needed: boolean;
+  reason: string | null;
+  reason_cents: number;
+  reason_key: number | null;
+}
+
+export interface TunedJump {
+  voice: string;
+  from: string;
+  to: string;
+  cents: number;
+  others_cents: number | null;
+  apart_cents: number;
+  explained_cents: number;
+}
+
+export interface Detuning {
+  part: string;
+  stack: number | null;
+  voices: Array<string>;
+  key: number;
+  asked_cents: Array<number>;
+  unmeasured: number;
+  before: StackTuned;
+  after: StackTuned;
+}
+
+export interface VoltsMove {
+  voice: string;
+  key: number;
+  volts_before: number;
+  volts_after: number;
+}
+
+export interface FigureChange {
+  code: string;
+  where: string;
+  before: Finding | null;
+  after: Finding | null;
+}
+
+export interface TookVoice {
+  name: string;
+  state: string;
+  faults: Array<TookFault>;
+  confidence: number;
+  release_s: number | null;
+  attack_s: number | null;
+  level_db: number | null;
+  latency_s: number | null;
+  late: boolean;
+  shortest_gate_s: number | null;
+  release_sigma_s: number | null;
+  attack_sigma_s: number | null;
+  level_sigma_db: number | null;
+  latency_sigma_s: number | null;
+  moved_cents: number | null;
+  readings: Array<TookReading>;
+  from_s: number;
+  notes: Array<TookNote>;
+}
+
+export interface TookRelease {
+  kind: string;
+  voices: number;
+  median_s: number;
+  low_s: number;
+  high_s: number;
+  rig_s: number;
+  basis: string;
+}
+
+export interface TookNeeds {
+  song: ContractSong;
+  before: TookSized;
+  after: TookSized;
+  voices: number;
+  longest_s: number;
+  longest_voice: string | null;
+  own: Cost;
+  own_heard: HeardFigures | null;
+  unplayed: number;
+  unmapped_keys: Array<UnmappedKeys>;
+}
+
+export interface TookVerified {
+  within_cents: number;
+  in_tune: number;
+  voices: number;
+  worst: Array<TookOff>;
+  bent: number;
+  unheard: number;
+}
+
 export interface SetUpPart {
   part: number;
   banks: Array<string>;
@@ -1607,6 +1878,119 @@ export interface PlugCell {
   toggles: Array<PlugToggle>;
 }
 
+export interface ReadVolts {
+  at: string;
+  date: string | null;
+  key: number | null;
+  volts: number;
+  pitch_hz: number;
+  want_hz: number;
+  sharp_cents: number;
+  residual_cents: number | null;
+  octaves_off: number;
+}
+
+export interface VoiceFit {
+  unit: string;
+  intercept: number;
+  slope_per_volt: number;
+  r2: number;
+  residual_cents: number;
+  worst_cents: number;
+  limit_cents: number | null;
+  piecewise: boolean;
+  offset_cents: number;
+  stretch_cents_per_octave: number | null;
+  different_volts: number;
+  readings_fitted: number;
+  lowest_volts: number;
+  highest_volts: number;
+}
+
+export interface InTune {
+  low_key: number | null;
+  high_key: number | null;
+  worst_cents: number;
+  judged_keys: number;
+}
+
+export interface VoiceDrift {
+  days: number;
+  from: string;
+  to: string;
+  sd_cents: number;
+  moved_cents: number;
+}
+
+export interface Corrected {
+  offset_volts: number;
+  scale: number;
+  residual_cents: number | null;
+  drift_cents: number | null;
+  points: Array<CorrectPoint>;
+}
+
+export interface BudgetShift {
+  worst_cents_before: number;
+  worst_cents_after: number;
+  likely_cents_before: number;
+  likely_cents_after: number;
+  unknown_before: boolean;
+  assumed_before: boolean;
+  assumed_after: boolean;
+  drift_unknown_after: boolean;
+}
+
+export interface Apart {
+  voice: string;
+  stretched: boolean;
+  cents: number;
+  z: number;
+  heard: boolean;
+}
+
+export interface StackTuned {
+  error_cents: Array<number>;
+  apart_cents: number;
+  spread_cents: number | null;
+  slowest_beat_hz: number | null;
+}
+
+export interface TookFault {
+  code: string;
+  with: string | null;
+  octaves: number;
+}
+
+export interface TookReading {
+  key: number;
+  bend_semitones: number;
+  hertz: number;
+  cents: number;
+  sigma_cents: number;
+}
+
+export interface TookNote {
+  kind: string;
+  at_s: number;
+  seconds: number;
+  key: number;
+  bend_semitones: number;
+  heard_key: number | null;
+}
+
+export interface TookSized {
+  heard_none: number | null;
+  held: number;
+  tails: number;
+}
+
+export interface TookOff {
+  voice: string;
+  key: number;
+  cents: number;
+}
+
 export interface ZeroKey {
   interface: string;
   key: number;
@@ -1623,4 +2007,9 @@ export interface PartBanks {
   banks: Array<string>;
   from_key?: number;
   from_key_name?: string;
+}
+
+export interface CorrectPoint {
+  at_volts: number;
+  add_volts: number;
 }

@@ -88,6 +88,7 @@ const (
 	VoicesUnmeasured   Code = "voices-unmeasured"
 	DriftUnmeasured    Code = "drift-unmeasured"
 	MovedApart         Code = "moved-apart"
+	PitchUnwritten     Code = "pitch-unwritten"
 
 	VoiceLate    Code = "voice-late"
 	GateTooShort Code = "gate-too-short"
@@ -258,6 +259,8 @@ func Codes() []CodeInfo {
 			"measure them too"},
 		{DriftUnmeasured, Note, "voices were measured on one day only, which tells nothing of drift",
 			"measure them again on another day, and give both dates"},
+		{PitchUnwritten, Warning, "a take measured voices and wrote no pitch of them, most often since their trimmers are to be turned, and none was written since",
+			"turn the trimmers that tune names, then record the take again, or give --instead-of-trimming"},
 		{MovedApart, Warning, "a voice's pitch moved further between two days than drift explains, as if a trimmer was turned",
 			"if one was turned, name the voice with --turned; if not, look for what heats or loads it"},
 		{VoiceLate, Note, "voices were measured to answer 5 ms or more behind the quickest one",

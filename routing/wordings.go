@@ -144,6 +144,7 @@ var wordings = map[Code]wording{
 		"write starts <voices?it/them> so much early; live cannot, so keep <voices?it/them> for slow parts there"},
 	GateTooShort: {"gates may be as short as <shortest%3> ms, and <voices> <voices?needs/need> up to <needed%3> ms",
 		"raise min_gate under timing, or leave it out: what was measured then counts"},
+	PitchUnwritten: {"a take measured <voices>, and wrote no pitch of <voices?it/them>", "turn the trimmers that tune names, then record the take again with a date; or give --instead-of-trimming"},
 	MovedApart: {"<voice> moved by <moved+1> cents from <from> to <to>[, the others by <others+1>|]. Drift explains up to <explained.1>",
 		"if its trimmer was turned, say --turned <voice>: its days begin anew. If not, look for what heats or loads it"},
 	DriftUnmeasured: {"read on one day only: <voices>", "measure them again on another day, with dates: one day does not show drift"},

@@ -30,6 +30,7 @@ func (p *Plan) find() []routing.Finding {
 	found = append(found, p.Rack.Findings...)
 	found = append(found, p.Levels.Find(p.Rig)...)
 	found = append(found, p.late()...)
+	found = append(found, p.unfinished()...)
 	found = append(found, p.gatesTooShort()...)
 	if len(p.Rig.Interfaces) == 0 {
 		found = append(found, routing.New(routing.NoInterface, "interfaces"))
@@ -146,6 +147,43 @@ func (p *Plan) late() []routing.Finding {
 }
 
 func milliseconds(d time.Duration) float64 { return 1000 * d.Seconds() }
+
+// unfinished reports, where takes have measured the pitch of some voices, those whose pitch
+// they leave out, to be turned most often; those not read at all; and those read on one day, where others
+// were on two.
+func (p *Plan) unfinished() (found []routing.Finding) {
+	unwritten, unread, once := routing.Named("voices"), routing.Named("voices"), routing.Named("voices")
+	some, most := false, 0
+	rig := p.Unchanged // what is left to measure does not go with what is tried
+	now := routing.Corrections(rig)
+	for i := range rig.Voices {
+		name, a := rig.Voices[i].Name, rig.Voices[i].Answer
+		if rig.Voices[i].State == alloc.Out {
+			continue
+		}
+		if a != nil && len(a.Tuning) > 0 {
+			some, most = true, max(most, len(a.Tuning))
+		}
+		switch {
+		case a != nil && len(a.Tuning) == 0 && (a.Date != "" || now[i].Residual == nil):
+			unwritten.Names = append(unwritten.Names, name)
+		case a == nil && now[i].Residual == nil:
+			unread.Names = append(unread.Names, name)
+		case a != nil && len(a.Tuning) == 1 && now[i].Drift == nil:
+			once.Names = append(once.Names, name)
+		}
+	}
+	if some && len(unwritten.Names) > 0 {
+		found = append(found, routing.New(routing.PitchUnwritten, "measured", unwritten))
+	}
+	if some && len(unread.Names) > 0 {
+		found = append(found, routing.New(routing.VoicesUnmeasured, "measured", unread.Main()))
+	}
+	if most > 1 && len(once.Names) > 0 {
+		found = append(found, routing.New(routing.DriftUnmeasured, "measured", once))
+	}
+	return found
+}
 
 // gatesTooShort reports voices that were found to open by longer gates alone than the file
 // allows.

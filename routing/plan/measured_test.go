@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -58,4 +59,27 @@ func TestKeepBesideMeasured(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(kept), "saw: {release: 1 s}, sine: {release: 3 s}")
 	require.Equal(t, 2500*time.Millisecond, after.Envelope(2).Release)
+}
+
+// TestUnfinishedMeasurement: K1 has two days. K2 was measured without a pitch, K3 on one day, K4 not at
+// all, and K5, which is out, needs nothing. Where no take kept a day, nothing is said: readings
+// of another kind may do.
+func TestUnfinishedMeasurement(t *testing.T) {
+	const text = "rig: Test\nbanks: {K: {voices: 5, out: [5]}}\nmeasured: {K1: {date: 2020-11-02, notes: 5%s}, K2: {date: 2020-11-02, release: 1 s}%s}\n"
+	find := func(days, more string) (found []string) {
+		r, faults := profiles.Read("test.yaml", fmt.Appendf(nil, text, days, more), nil)
+		require.Empty(t, faults)
+		p, err := Build(r, Overrides{})
+		require.NoError(t, err)
+		for _, f := range p.Findings {
+			if f.Where == "measured" {
+				found = append(found, f.Text)
+			}
+		}
+		return found
+	}
+	const one, two, k3 = ", tuning: {2020-11-01: {60: 1 cents}}", ", tuning: {2020-11-01: {60: 1 cents}, 2020-11-02: {60: 2 cents}}", ", K3: {date: 2020-11-02, tuning: {2020-11-02: {60: 1 cents}}}"
+	require.ElementsMatch(t, []string{"a take measured K2, and wrote no pitch of it", "without readings: K4", "read on one day only: K3"}, find(two, k3))
+	require.ElementsMatch(t, []string{"a take measured K2, and wrote no pitch of it", "without readings: K4"}, find(one, k3)) // a second day is still to come for all
+	require.Empty(t, find("", ""))
 }

@@ -114,14 +114,17 @@ func onsets(t *take.Take) (at []float64) {
 
 // place finds where in a recording the take is, to a hop.
 func (r *reader) place() error {
-	rises, err := r.rises()
-	if err != nil {
-		return err
+	if r.wide == nil {
+		rises, err := r.rises()
+		if err != nil {
+			return err
+		}
+		r.wide = widest(rises)
 	}
 	if r.peak < silence {
 		return refuse("nothing sounds in the recording: look at its input and its channel", "")
 	}
-	wide := widest(rises)
+	wide := r.wide
 	mean, sd := moments(wide)
 	at := onsets(r.take)
 	last := int(at[len(at)-1] * hops)
@@ -156,7 +159,7 @@ func (r *reader) place() error {
 	return r.placed()
 }
 
-const notFollowing = "the recording does not follow the take: it is music, or a take of another rig"
+const notFollowing = "the recording does not follow the take: it is music, another take, or one of another rig"
 
 // placed refuses a place that is none, or that the recording does not hold whole.
 func (r *reader) placed() error {

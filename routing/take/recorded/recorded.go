@@ -109,6 +109,7 @@ type reader struct {
 	fit     float64
 	second  float64
 	peak    float64
+	wide    []float64 // how much it rises, hop by hop, each the largest of three
 	spectra *spectra
 	drones  []drone
 	loud    float64 // mean square of a voice, the median of all
@@ -123,7 +124,7 @@ func Read(ctx context.Context, t *take.Take, from Recording) (*Result, error) {
 	r := newReader(ctx, t, from)
 	parked := func(part int) float64 { return float64(t.Parts[part].Parking) }
 	if err := r.place(); err != nil {
-		return nil, otherChannel(ctx, t, from, err)
+		return nil, r.otherwise(from, err)
 	}
 	if err := r.setClock(parked); err != nil {
 		return nil, err
@@ -204,19 +205,45 @@ func (r *reader) whole(v *Voice, s *slot) bool {
 	})
 }
 
-// otherChannel looks whether one channel alone follows a take that all together do not.
-func otherChannel(ctx context.Context, t *take.Take, from Recording, refused error) error {
+// otherwise looks what follows a take that a recording as a whole does not: one of its
+// channels alone, or the recording another take of the same rig.
+func (r *reader) otherwise(from Recording, refused error) error {
 	var told *Refusal
-	sound := from.Sounds[0]
-	if len(from.Sounds) > 1 || sound.Channels < 2 || sound.Channels > 8 || !errors.As(refused, &told) || told.Message != notFollowing {
+	if !errors.As(refused, &told) || told.Message != notFollowing {
 		return refused
 	}
-	for channel := 1; channel <= sound.Channels; channel++ {
-		if newReader(ctx, t, Recording{Sounds: []*tuning.Sound{sound.Only(channel)}}).place() == nil {
+	sound := from.Sounds[0]
+	for channel := 1; len(from.Sounds) == 1 && 1 < sound.Channels && sound.Channels <= 8 && channel <= sound.Channels; channel++ {
+		if newReader(r.ctx, r.take, Recording{Sounds: []*tuning.Sound{sound.Only(channel)}}).place() == nil {
 			return refuse(fmt.Sprintf("the take is on channel %d alone, and another channel holds something else", channel), "export that channel by itself, and name its file with --wav")
 		}
 	}
+	if made := r.otherTake(); made != "" {
+		return refuse("the recording follows another take of this rig, that of write --take"+made, "name the file of that take with --take, or record the one that it names now")
+	}
 	return refused
+}
+
+// otherTake says with which flags write makes a take that the recording follows; empty for
+// none that is easily made.
+func (r *reader) otherTake() string {
+	var voices []int
+	for i := range r.take.Parts {
+		voices = append(voices, r.take.Parts[i].Voice)
+	}
+	for _, only := range [][]int{nil, voices} {
+		for _, short := range []bool{false, true} {
+			made, err := take.New(r.take.Plan, take.Options{Only: only, Short: short, Through: r.take.Through})
+			if err != nil || slices.Equal(onsets(made), onsets(r.take)) {
+				continue
+			}
+			other := *r
+			if other.take = made; other.place() == nil {
+				return map[bool]string{true: " --short", false: " without --short"}[short] + map[bool]string{true: " of all voices", false: ""}[only == nil && len(made.Parts) > len(voices)]
+			}
+		}
+	}
+	return ""
 }
 
 // called is the key that a voice sounds at in the roll calls; NaN where that is not known.

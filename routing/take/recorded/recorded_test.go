@@ -381,6 +381,24 @@ func TestWrongChannel(t *testing.T) {
 	require.ErrorContains(t, err, "the take is on channel 2 alone")
 }
 
+// TestAnotherTake: of the recording of another take of the same rig it is told which one that
+// is, and with which flags write makes it.
+func TestAnotherTake(t *testing.T) {
+	short, whole := takeOf(t, 4, take.Options{Short: true}), takeOf(t, 4, take.Options{})
+	part := takeOf(t, 4, take.Options{Short: true, Only: []int{1, 2}})
+	for _, c := range []struct {
+		named, played *take.Take
+		want          string
+	}{{whole, short, "that of write --take --short"}, {short, whole, "that of write --take without --short"}, {part, whole, "that of write --take without --short of all voices"}} {
+		r := plain(rand.New(rand.NewPCG(23, 1)), 4)
+		r.rate = 16000
+		_, err := heard(t, c.named, r.record(c.played))
+		var refused *Refusal
+		require.ErrorAs(t, err, &refused)
+		require.Equal(t, "the recording follows another take of this rig, "+c.want, refused.Message)
+	}
+}
+
 // TestTheilSen: of 0, 1, 2, 3 … with one point far off the slope stays 1: the median of
 // slopes does not see it (Sen 1968).
 func TestTheilSen(t *testing.T) {

@@ -60,6 +60,15 @@ func TestHelpNamesYes(t *testing.T) {
 	require.Equal(t, 8, limited, "check, listen, map, repatch, replay, size, tune and write")
 }
 
+// What tune does and how it is called is read on one screen, and so is what a take is.
+func TestTuneAndTakeOnAScreen(t *testing.T) {
+	t.Setenv("COLUMNS", "80")
+	said, _, found := strings.Cut(run(t, "", "tune", "--help").stdout, "\nFlags:")
+	require.True(t, found)
+	require.LessOrEqual(t, strings.Count(said, "\n"), 40)
+	require.LessOrEqual(t, strings.Count(run(t, "", "help", "take").stdout, "\n"), mostLines)
+}
+
 // Every topic is printed by its name, for the width there is; one with the name of a
 // command behind the help of that.
 func TestTopics(t *testing.T) {

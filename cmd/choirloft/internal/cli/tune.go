@@ -42,45 +42,29 @@ func (a *app) tuneCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tune RIG [READINGS | SONG]",
 		Short: "Say from measurements which voices to trim, and correct the rest",
-		Long: `tune reads what you measured of the voices. It says which voice stands apart
-from its bank, which trimmer to turn, which way and by how much. It also says at
-which keys each voice is in tune, and what corrections do to unisons and to the
-map.
+		Long: `tune reads what you measured of the voices. It says which voice stands apart,
+which trimmer to turn, which way and by how much, and where each is in tune.
 
-READINGS is a table (.csv) or a list (.yaml) of voice, volts or key, and hertz,
-or beats against a reference. A date is optional. Write voice,key,hertz; with
-decimal commas write voice;key;hertz. --wav reads recordings instead or besides.
-Name them for voice, key or volts, and date if you have it: K1_60.wav,
-K1_C4_2026-11-02.wav, L3_2.5V.wav. Keys are read as the interface plays them by
-itself, without bend. If the rig has corrections, say whether the keys went
-through them: --through corrections, or --through nothing. The readings can say it
-in their first line: "# through: nothing". In YAML leave out the #.
+READINGS is a table (.csv) or a list (.yaml) of voice, key or volts, and hertz.
+--wav reads a folder of recorded notes instead or besides, K1_60.wav and so on.
+If the rig has corrections, --through says what keys went through.
 
---take reads one recording of a take, which choirloft write --take made: name it
-with --wav. Tracks that were recorded together may stand in a folder, named for
-voices, K1.wav, or with --bank for the submixers, K.wav. It says which cables are
-crossed, which voices are silent, stuck or an octave off. It measures release,
-attack, level, latency and shortest gate too. --date says on which day it was
-recorded: the pitches of each day are kept, and two days measure the drift. With
-a song the answer says how many voices it needs before and after. A screen has
-the worst of it; --all and -o have the rest. A take that was played --through
-verifies the corrections; --verify accepts no other one.
+--take reads one recording of the file that choirloft write --take made: name it
+with --wav. It finds crossed cables and silent voices, and measures pitch,
+release, attack, level, latency and shortest gate. With --date the pitches of
+each day are kept: two days measure the drift. With a song the answer says how
+many voices that needs. A screen has the worst of it; --all and -o have the rest.
 
--o take.svg or take.png draws, with --take, what was asked of each voice and what
-was heard, a row a voice.
-
---write puts the corrections into the rig file, with --take all that was measured
-of each voice, and changes nothing else in it.
-Voices that are to be turned by hand are left out; --instead-of-trimming corrects
-them too, and tells you to turn none that it corrects. A turned trimmer is no drift:
-name it with --turned, and the days of that voice begin anew.
-If the file has changed since it was read, nothing is written (status 3).
+--write puts corrections into the rig file, with --take all that was measured,
+and changes nothing else in it. Voices to be turned by hand are left out;
+--instead-of-trimming corrects them too. A turned trimmer is no drift: name it
+with --turned. If the file has changed since it was read, nothing is written
+(status 3).
 
 Exit status: 0 fine, 2 a wrong call, a faulty file or an unusable recording, 3
 could not run. Where one recording cannot be used, the others still are.`,
 		Example: "  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv\n" +
-			"  choirloft tune testdata/kiln-yard.yaml testdata/kiln-yard-readings.csv --within 5 --json\n" +
-			"  choirloft tune rig.yaml song.mid --take take.mid --wav recording.wav --date 2026-11-30 --write",
+			"  choirloft tune rig.yaml song.mid --take take.mid --wav recording.wav --date 2020-11-30 --write",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if t.take != "" {
 				return count(1, 2, "a rig file, and beside --take a song or none")(cmd, args)
@@ -94,17 +78,17 @@ could not run. Where one recording cannot be used, the others still are.`,
 		RunE:              func(cmd *cobra.Command, args []string) error { return t.run(cmd.Context(), args) },
 	}
 	t.out.documents(cmd, ".svg", ".png")
-	cmd.Flags().Lookup("date").Usage = "with --take the `DATE` of the recording, as in 2026-11-25; else it is printed on the pages"
-	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT` when they were read: nothing, or the corrections of the rig")
-	cmd.Flags().StringVar(&t.folder, "wav", "", "read the recordings in this `FOLDER`, named such as K1_60.wav; with --take the one recording, or a folder of K1.wav and so on")
+	cmd.Flags().Lookup("date").Usage = "with --take the `DATE` of the recording, as in 2020-11-30; else that of pages"
+	cmd.Flags().StringVar(&t.through, "through", "", "keys went through `WHAT`: nothing or corrections")
+	cmd.Flags().StringVar(&t.folder, "wav", "", "recordings in this `FOLDER`, K1_60.wav and so on; with --take the one recording, or a folder of K1.wav and so on")
 	cmd.Flags().StringVar(&t.take, "take", "", "read a recording of this take, `FILE.mid`")
-	cmd.Flags().Float64Var(&t.within, "within", 3, "count a voice as in tune up to so many `CENTS` off")
-	cmd.Flags().BoolVar(&t.write, "write", false, "write the corrections into the rig file, with --take all that was measured")
-	cmd.Flags().BoolVar(&t.all, "all", false, "with --take: print every turn, finding and voice, what the figures mean and what they rest on")
-	cmd.Flags().BoolVar(&t.bank, "bank", false, "with --take: the recordings in the folder are of the submixers, K.wav and so on")
-	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify the corrections by a take that was played --through")
-	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct the voices that should be turned by hand, too")
-	cmd.Flags().StringSliceVar(&t.turned, "turned", nil, "trimmers of `K1,K3-K5,L` were turned since the last day, or of none: their days begin anew")
+	cmd.Flags().Float64Var(&t.within, "within", 3, "so many `CENTS` off still count as in tune")
+	cmd.Flags().BoolVar(&t.write, "write", false, "write what was measured into the rig file")
+	cmd.Flags().BoolVar(&t.all, "all", false, "with --take: all there is to say")
+	cmd.Flags().BoolVar(&t.bank, "bank", false, "with --take: the folder has submixers, K.wav")
+	cmd.Flags().BoolVar(&t.verify, "verify", false, "verify corrections by a take played --through")
+	cmd.Flags().BoolVar(&t.instead, "instead-of-trimming", false, "correct what should be turned, too")
+	cmd.Flags().StringSliceVar(&t.turned, "turned", nil, "trimmers of `K1,K3-K5,L` or of none were turned since the last day")
 	return cmd
 }
 

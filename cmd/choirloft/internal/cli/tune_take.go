@@ -42,6 +42,9 @@ func (t *tune) allowTake() error {
 	if _, err := time.Parse(time.DateOnly, t.date); t.date != "" && err != nil {
 		return &usageError{fmt.Sprintf("--date %s: found %q, want a date as in 2026-11-25", t.date, t.date), ""}
 	}
+	if today := time.Now().Format(time.DateOnly); t.date > today {
+		return &usageError{fmt.Sprintf("--date %s: that is after today, %s", t.date, today), "give the day on which the take was recorded"}
+	}
 	if t.out.file == "" {
 		t.out.printing.date = "" // it is no date of pages
 	}

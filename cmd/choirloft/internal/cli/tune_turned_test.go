@@ -76,7 +76,7 @@ func (d *turnedTake) kept() (days [][]string, drift []float64) {
 func TestTuneTurned(t *testing.T) {
 	patient(t)
 	d := newTurnedTake(t)
-	const first, second, third = "2026-11-28", "2026-11-29", "2026-11-30"
+	const first, second, third = "2020-11-28", "2020-11-29", "2020-11-30"
 	d.day(0.4, 16, -0.3, 0.2)
 	got, text := d.tune("--date", first, "--write", "--instead-of-trimming")
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -88,7 +88,7 @@ func TestTuneTurned(t *testing.T) {
 	got, text = d.tune("--date", second)
 	require.Equal(t, exitFine, got.status, got.stderr)
 	// Moves of 0.2, −15.9, 0.1 and −0.1: the median is 0.
-	require.Regexp(t, `K2 moved by -1(5\.[89]|6\.0) cents from 2026-11-28 to 2026-11-29, the others by [+-]?0\.[01]: more than drift explains\. Were trimmers turned\? Say --turned K2, or --turned none\.`, text)
+	require.Regexp(t, `K2 moved by -1(5\.[89]|6\.0) cents from 2020-11-28 to 2020-11-29, the others by [+-]?0\.[01]: more than drift explains\. Were trimmers turned\? Say --turned K2, or --turned none\.`, text)
 	got, _ = d.tune("--date", second, "--write")
 	require.Equal(t, exitUsage, got.status)
 	require.Contains(t, got.stderr, "say --turned K2 for trimmers that were turned, so that these days begin anew, or --turned none")
@@ -117,6 +117,9 @@ func TestTuneTurned(t *testing.T) {
 		require.Less(t, drift[voice], 0.3)
 	}
 
+	checked := strings.Join(strings.Fields(run(t, "", "check", d.rig).stdout), " ")
+	require.Contains(t, checked, "read on one day only: K2")
+
 	// A third day measures it: 0.4 cents are 0.4/√2.
 	d.day(0.5, 0.5, -0.1, 0.1)
 	got, text = d.tune("--date", third, "--write")
@@ -136,7 +139,7 @@ func TestTuneTurned(t *testing.T) {
 func TestTuneToldToTurn(t *testing.T) {
 	patient(t)
 	d := newTurnedTake(t)
-	const first, second, third = "2026-11-28", "2026-11-29", "2026-11-30"
+	const first, second, third = "2020-11-28", "2020-11-29", "2020-11-30"
 	d.day(0.4, 0.1, -0.3, 0.2)
 	got, _ := d.tune("--date", first, "--write")
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -144,9 +147,11 @@ func TestTuneToldToTurn(t *testing.T) {
 	got, text := d.tune("--date", second, "--write", "--turned", "none")
 	require.Equal(t, exitFine, got.status, got.stderr)
 	require.Contains(t, text, "No pitch is written for K2: turn the trimmers by hand, then measure again.")
-	require.Contains(t, text, "The drift of K2 takes two days after the turn: days before it do not count.")
+	require.Contains(t, text, "Its drift takes two days after the turn: days before it do not count.")
 	days, _ := d.kept()
 	require.Equal(t, [][]string{{first, second}, nil, {first, second}, {first, second}}, days)
+	checked := strings.Join(strings.Fields(run(t, "", "check", d.rig).stdout), " ")
+	require.Contains(t, checked, "a take measured K2, and wrote no pitch of it")
 	d.day(0.6, 0.2, -0.1, 0.1)
 	got, _ = d.tune("--date", third, "--write", "--json")
 	require.Equal(t, exitFine, got.status, got.stderr)
@@ -161,13 +166,13 @@ func TestTuneToldToTurn(t *testing.T) {
 // TestTuneTurnedReadings: a table of two days asks as well before it writes.
 func TestTuneTurnedReadings(t *testing.T) {
 	// 16 cents are a factor of 2^(16/1200) = 1.00929: 65.406, 261.626 and 1046.502 Hz are C2, C4 and C6.
-	const table = "voice,key,hertz,date\nK1,36,66.014,2026-11-28\nK1,60,264.055,2026-11-28\nK1,84,1056.219,2026-11-28\n" +
-		"K1,36,65.406,2026-11-29\nK1,60,261.626,2026-11-29\nK1,84,1046.502,2026-11-29\n"
+	const table = "voice,key,hertz,date\nK1,36,66.014,2020-11-28\nK1,60,264.055,2020-11-28\nK1,84,1056.219,2020-11-28\n" +
+		"K1,36,65.406,2020-11-29\nK1,60,261.626,2020-11-29\nK1,84,1046.502,2020-11-29\n"
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + "voices: {kiln: {profile: saw-lowpass}}\n", "read.csv": table})
 	rig, readings := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "read.csv")
 	got := run(t, "", "tune", rig, readings, "--write", "--through", "nothing")
 	require.Equal(t, exitUsage, got.status)
-	require.Contains(t, got.stderr, "--write: K1 moved by -16.0 cents from 2026-11-28 to 2026-11-29, and drift explains up to 9.9")
+	require.Contains(t, got.stderr, "--write: K1 moved by -16.0 cents from 2020-11-28 to 2020-11-29, and drift explains up to 9.9")
 	got = run(t, "", "tune", rig, readings, "--through", "nothing")
 	require.Contains(t, strings.Join(strings.Fields(got.stdout), " "), "if its trimmer was turned, say --turned K1: its days begin anew.")
 	got = run(t, "", "tune", rig, readings, "--write", "--through", "nothing", "--turned", "K1")

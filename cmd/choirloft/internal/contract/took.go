@@ -70,7 +70,8 @@ type TookNeeds struct {
 	Before TookSized `json:"before"`
 	After  TookSized `json:"after"`
 	// These are of the rig as it was measured.
-	Voices       int            `json:"voices"`        // in service
+	Voices       int            `json:"voices"`        // in service, that answer as they should
+	Away         int            `json:"away"`          // in service, that do not
 	LongestS     float64        `json:"longest_s"`     // release of a voice in service: the numbers are for voices that all have it
 	LongestVoice *string        `json:"longest_voice"` // null where all have it
 	Own          Cost           `json:"own"`           // on the voices in service
@@ -95,7 +96,7 @@ func NewTookNeeds(before, after *SizeResult, measured *plan.Plan) *TookNeeds {
 		}
 		return n
 	}
-	out := &TookNeeds{Song: before.Song, Before: sized(before), After: sized(after), Voices: after.Voices, LongestS: after.RestsOn.ReleaseS,
+	out := &TookNeeds{Song: before.Song, Before: sized(before), After: sized(after), Voices: after.Voices, Away: before.Voices - after.Voices, LongestS: after.RestsOn.ReleaseS,
 		Own: after.Now, OwnHeard: after.NowHeard, Unplayed: after.Unmapped, UnmappedKeys: after.UnmappedKeys}
 	alike := true
 	for i, v := range measured.Rules.Config.Voices {

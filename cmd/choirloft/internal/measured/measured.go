@@ -50,6 +50,9 @@ var Endings = []string{".csv", ".yaml", ".yml"}
 // Read reads readings by the ending of their file. The error is an *[Error] or [profiles.Faults].
 func Read(name string, data []byte, rig *profiles.Rig) ([]tuning.Reading, error) {
 	ending := strings.ToLower(filepath.Ext(name))
+	if ending == ".mid" || ending == ".midi" {
+		return nil, &Error{"", name + ": this is a song, and a song goes with a take", "add --take and the file that was played, and --wav and its recording"}
+	}
 	if !slices.Contains(Endings, ending) {
 		return nil, &Error{"", fmt.Sprintf("%s: the ending %q names no readings, there are .csv and .yaml", name, filepath.Ext(name)), ""}
 	}

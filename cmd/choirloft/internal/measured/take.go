@@ -65,7 +65,7 @@ func (j *Job) Take(ctx context.Context, played Played, songs ...Song) (*contract
 		}
 	}
 	for _, song := range songs {
-		if took.Needs, err = needs(ctx, song, j.File.Rig, after.Rig); err != nil {
+		if took.Needs, err = needs(ctx, song, j.File.Rig, after.Rig, r); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -118,13 +118,23 @@ func (j *Job) measured(played Played, in *contract.TuneInput, took *contract.Too
 	return written, nil
 }
 
-// needs says how many voices a song needs on the rig as it was, and as it was measured.
-func needs(ctx context.Context, song Song, before, after *profiles.Rig) (*contract.TookNeeds, error) {
-	was, _, err := sized(ctx, song, before)
+// needs says how many voices a song needs on the rig as it was, and as it was measured without
+// the voices that do not answer as they should; nil where none does.
+func needs(ctx context.Context, song Song, before, after *profiles.Rig, result *recorded.Result) (*contract.TookNeeds, error) {
+	var away []string
+	for i := range result.Voices {
+		if v := &result.Voices[i]; v.State != recorded.OK {
+			away = append(away, before.Voices[v.Voice].Name)
+		}
+	}
+	if len(away) == len(before.Voices) {
+		return nil, nil
+	}
+	was, _, err := sized(ctx, song, before, plan.Overrides{})
 	if err != nil {
 		return nil, err
 	}
-	is, measured, err := sized(ctx, song, after)
+	is, measured, err := sized(ctx, song, after, plan.Overrides{Without: away})
 	if err != nil {
 		return nil, err
 	}
@@ -132,12 +142,12 @@ func needs(ctx context.Context, song Song, before, after *profiles.Rig) (*contra
 }
 
 // sized is the size of a song on a rig by the rules that its parts have.
-func sized(ctx context.Context, song Song, rig *profiles.Rig) (*contract.SizeResult, *plan.Plan, error) {
-	p, err := plan.Build(rig, plan.Overrides{})
+func sized(ctx context.Context, song Song, rig *profiles.Rig, o plan.Overrides) (*contract.SizeResult, *plan.Plan, error) {
+	p, err := plan.Build(rig, o)
 	if err != nil {
 		return nil, nil, err
 	}
-	session, err := whatif.New(p.Unchanged, plan.Overrides{}, song.MIDI)
+	session, err := whatif.New(p.Unchanged, o, song.MIDI)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -317,3 +317,13 @@ func TestNeededByEar(t *testing.T) {
 	known.Hearing.Interrupted = true
 	require.Equal(t, "Interrupted: what was not heard by then is left out.", known.earLine())
 }
+
+// TestSizePointsToTheTake: where nobody measured the release it says what does, and where somebody
+// did, or it was given for this run, it does not.
+func TestSizePointsToTheTake(t *testing.T) {
+	for from, points := range map[contract.Source]bool{contract.Assumed: true, contract.FromRig: true, contract.Measured: false, contract.ThisRun: false} {
+		s := &contract.SizeResult{}
+		s.RestsOn.ReleaseSource = from
+		require.Equal(t, points, size{s}.takeLine() != "", from)
+	}
+}

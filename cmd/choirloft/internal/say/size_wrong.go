@@ -119,6 +119,14 @@ func (s size) restLine() string {
 	return basisLine(&r.Values, fmt.Sprintf("%s longer: %d voices; shorter: %d.", step, r.Longer.Audible, r.Shorter.Audible))
 }
 
+// takeLine says how what it rests on is measured, where nobody did.
+func (s size) takeLine() string {
+	if from := s.RestsOn.ReleaseSource; from != contract.Assumed && from != contract.FromRig {
+		return ""
+	}
+	return "One recording measures the release of every voice: see choirloft help take."
+}
+
 // basisLine says what an answer rests on, and how far it moves it.
 func basisLine(v *contract.Values, moves string) string {
 	return restsOn(v) + " " + moves

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -46,14 +47,12 @@ func Took(v *contract.Took, room Room) *doc.Doc {
 	d.Add(doc.Answer{Text: t.summary(), Tone: tone}, doc.Sentences(t.alarms()...))
 	d.Under("Cables and voices", doc.Sentences(t.faults(room)...))
 	d.Under("Through the corrections", doc.Sentences(t.verified()...))
-	if t.Tuning != nil && len(t.Tuning.Turns) > 0 {
-		d.Under("Turn, in this order", doc.Sentences(t.turns(room)...))
-	}
+	d.Under("Turn, in this order", doc.Sentences(t.turns(room)...))
 	d.Under("Measured", t.voices(room), doc.Figure{Name: FigureTake})
-	d.Under("Voices needed", doc.Sentences(t.needs()...))
-	d.Under("What is written", doc.Sentences(t.lastLines()...))
+	d.Under("Voices needed", doc.Sentences(t.needs(room)...))
+	d.Under("What is written", doc.Sentences(t.lastLines(room)...))
 	if room == Screen {
-		d.Add(doc.Aside{Text: t.leftOut()})
+		d.Add(doc.Aside{Text: t.leftOut(len(t.Voices) - len(t.shown(Screen)))})
 		return d
 	}
 	if tune := (tune{t.Tuning}); t.Tuning != nil {
@@ -68,11 +67,11 @@ func Took(v *contract.Took, room Room) *doc.Doc {
 }
 
 // leftOut says what a screen has no room for.
-func (t took) leftOut() string {
+func (t took) leftOut(voices int) string {
 	text := "--all says what every figure means, what it rests on, and what no recording can tell."
 	var more []string
-	if n := len(t.Voices) - len(t.shown(Screen)); n > 0 {
-		more = append(more, unit.Count(n, "voice")+" nearer in tune")
+	if voices > 0 {
+		more = append(more, unit.Count(voices, "voice")+" more")
 	}
 	if t.Tuning != nil && len(t.Tuning.Findings) > 0 {
 		more = append(more, unit.Count(len(t.Tuning.Findings), "finding")+" of the tuning")
@@ -125,29 +124,41 @@ func (t took) jumped() []string {
 	}
 	line += ": more than drift explains."
 	if len(names) > 1 {
-		line += " So did " + unit.Several(names[1:]) + "."
+		line += " So did " + unit.First(names[1:], 4) + "."
 	}
 	if t.Tuning.TurnedSaid {
 		return []string{line + " You say that no trimmer was turned, so it counts as drift."}
 	}
-	return []string{line + " Were trimmers turned? Say --turned " + strings.Join(names, ",") + ", or --turned none."}
+	which := strings.Join(names, ",")
+	if len(names) > 4 {
+		which = "with their names"
+	}
+	return []string{line + " Were trimmers turned? Say --turned " + which + ", or --turned none."}
 }
 
 // warmCents is more than a rack that is warm moves in a take.
 const warmCents = 1.0
 
 // turns say what to turn. With a fault that comes first a screen only counts them.
-func (t took) turns(room Room) []string {
-	tune := tune{t.Tuning}
-	switch faulty := len(t.faulty()) > 0; {
-	case room != Screen && faulty:
-		return slices.Concat([]string{"First mend what is above and record the take again: this list may be another then."}, tune.turnLines(room), tune.turnCautions())
-	case room != Screen:
-		return append(tune.turnLines(room), tune.turnCautions()...)
-	case faulty:
-		return []string{fmt.Sprintf("%s to turn after that, by the next take: the list may be another then. --all has it.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
+func (t took) turns(room Room) (lines []string) {
+	if t.Tuning == nil || len(t.Tuning.Turns) == 0 {
+		return nil
 	}
-	return append(tune.turnLines(room), tune.turnCautions()[1:]...)
+	tune := tune{t.Tuning}
+	if t.mending(room) {
+		return []string{fmt.Sprintf("%s to turn after that: the next take may list others. --all has them.", unit.Count(len(t.Tuning.Turns), "trimmer"))}
+	}
+	if len(t.faulty()) > 0 {
+		lines = append(lines, "First mend what is above and record the take again: this list may be another then.")
+	}
+	most, cautions := math.MaxInt, tune.turnCautions()
+	if room == Screen {
+		most, cautions = 3-len(t.alarms())/2, cautions[1:]
+		if t.Needs != nil {
+			most = max(1, most-1)
+		}
+	}
+	return slices.Concat(lines, tune.turnLines(room, most), cautions)
 }
 
 // took puts a take that was read into words.
@@ -162,6 +173,9 @@ func (t took) faulty() (names []string) {
 	}
 	return names
 }
+
+// mending tells whether a screen is about faults: what comes after them waits for the next take.
+func (t took) mending(room Room) bool { return room == Screen && len(t.faulty()) > 0 }
 
 // summary is the answer in a sentence.
 func (t took) summary() string {
@@ -205,7 +219,11 @@ func (t took) faults(room Room) (lines []string) {
 			}
 		}
 	}
-	if most := room.of(4-len(t.alarms())/3, math.MaxInt); len(lines) > most {
+	most := 4 - len(t.alarms())/2
+	if t.Needs != nil {
+		most = max(2, most-1)
+	}
+	if most = room.of(most, math.MaxInt); len(lines) > most {
 		lines = append(lines[:most], fmt.Sprintf("And %d more: --all has them.", len(lines)-most))
 	}
 	if len(lines) > 0 {
@@ -302,13 +320,7 @@ func (t took) shown(room Room) (all []*contract.TookVoice) {
 	for i := range t.Voices {
 		all = append(all, &t.Voices[i])
 	}
-	most := 16 - 2*max(0, len(t.alarms())-1)
-	for _, more := range []bool{len(t.faulty()) > 0, t.Needs != nil} {
-		if more {
-			most -= 4
-		}
-	}
-	most = max(4, most)
+	most := max(3, screenLines-t.beside())
 	if room != Screen || len(all) <= most {
 		return all
 	}
@@ -324,6 +336,27 @@ func (t took) shown(room Room) (all []*contract.TookVoice) {
 	all = all[:most]
 	slices.SortFunc(all, func(a, b *contract.TookVoice) int { return cmp.Compare(a.FromS, b.FromS) })
 	return all
+}
+
+// What a screen holds: lines, and characters of each that a sentence goes on in.
+const screenLines, screenWide = 48, 74
+
+// beside is how many lines of a screen there are without the rows of voices.
+func (t took) beside() int {
+	const head, wide = 4, 3 // of the table with its heading; and where faults make it wide
+	lines := head
+	if len(t.faulty()) > 0 {
+		lines += wide
+	}
+	for i, section := range [][]string{append([]string{t.summary()}, t.alarms()...), t.faults(Screen), t.verified(), t.turns(Screen), t.needs(Screen), t.lastLines(Screen), {t.leftOut(len(t.Voices))}} {
+		for _, sentence := range section {
+			lines += 1 + (utf8.RuneCountInString(sentence)-1)/screenWide
+		}
+		if leads := i == 0 || i == 6; len(section) > 0 && !leads {
+			lines += 2
+		}
+	}
+	return lines
 }
 
 // middle is by how much a voice is sharp at the middle of its readings, and the
@@ -378,26 +411,41 @@ func (t took) releases() (lines []string) {
 }
 
 // needs says how many voices a song needs with what was measured.
-func (t took) needs() []string {
+func (t took) needs(room Room) []string {
 	if t.Needs == nil {
 		if len(t.Releases) == 0 || t.Verified != nil {
 			return nil
 		}
-		return []string{"How many voices a song needs goes with its release. Name the song behind the rig to hear it, or run " +
-			Typed([]string{"choirloft", "size", t.RigFile}) + " SONG once the rig has the values."}
+		return []string{"Name a song behind the rig, and this says how many voices it needs with these releases."}
 	}
 	before, after := &t.Needs.Before, &t.Needs.After
 	name := songName(&t.Needs.Song)
 	var lines []string
 	if before.HeardNone != nil && after.HeardNone != nil {
-		lines = append(lines, fmt.Sprintf("%s needs %s, so that nothing goes missing that you would hear. Before the measurement it was %d.",
-			name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
+		lines = append(lines, fmt.Sprintf("%s needs %s, before it was %d: nothing goes missing that you would hear.", name, unit.Count(*after.HeardNone, "voice"), *before.HeardNone))
 	}
-	lines = append(lines, fmt.Sprintf("%s needs %s, so that every release tail rings out. Before it was %d.", name, unit.Count(after.Tails, "voice"), before.Tails))
+	if t.mending(room) {
+		return append(lines, t.own())
+	}
+	lines = append(lines, fmt.Sprintf("%s needs %s, before it was %d: every release tail rings out.", name, unit.Count(after.Tails, "voice"), before.Tails))
 	if v := t.Needs.LongestVoice; v != nil {
 		lines = append(lines, fmt.Sprintf("Both are for voices that all ring as long as %s: %s s.", *v, plain(t.Needs.LongestS)))
 	}
-	own := fmt.Sprintf("Your own %s, each as it was measured: ", unit.Count(t.Needs.Voices, "voice"))
+	lines = append(lines, t.own())
+	if n := t.Needs.Unplayed; n > 0 {
+		text, _ := unplayed{t.Needs.UnmappedKeys, t.MiddleC}.channels()
+		lines = append(lines, fmt.Sprintf("%s not counted, since no part plays %s.", unit.Count(n, "further note")+" "+are(n), text))
+	}
+	return lines
+}
+
+// own says what a song loses on the voices that there are.
+func (t took) own() string {
+	own := "Your own " + unit.Count(t.Needs.Voices, "voice")
+	if t.Needs.Away > 0 {
+		own = fmt.Sprintf("Of your own %s the %d that answer", unit.Count(t.Needs.Voices+t.Needs.Away, "voice"), t.Needs.Voices)
+	}
+	own += ", each as it was measured: "
 	if n := t.Needs.Own.Damaged; n > 0 {
 		own += unit.Count(n, "note") + " cut short or dropped."
 	} else {
@@ -406,12 +454,7 @@ func (t took) needs() []string {
 	if h := t.Needs.OwnHeard; h != nil && h.Faint != nil {
 		own += " " + youHear(h) + "."
 	}
-	lines = append(lines, own)
-	if n := t.Needs.Unplayed; n > 0 {
-		text, _ := unplayed{t.Needs.UnmappedKeys, t.MiddleC}.channels()
-		lines = append(lines, fmt.Sprintf("%s not counted, since no part plays %s.", unit.Count(n, "further note")+" "+are(n), text))
-	}
-	return lines
+	return own
 }
 
 // verified says how far keys are off through the corrections.
@@ -458,7 +501,7 @@ func (t took) warmth() []string {
 func plain(seconds float64) string { return unit.Fixed(seconds, -1) }
 
 // lastLines say what was written, or how to.
-func (t took) lastLines() []string {
+func (t took) lastLines(room Room) []string {
 	if t.Verified != nil {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
@@ -477,19 +520,18 @@ func (t took) lastLines() []string {
 	case t.Asked && t.Written == nil:
 		lines = append(lines, fmt.Sprintf("%s says all of this already, so that nothing was left to write.", t.RigFile))
 	case t.Written != nil:
-		lines = append(lines, fmt.Sprintf("Written into %s, as measured: %s. The rest of the file is as it was.", *t.Written, what))
+		lines = append(lines, fmt.Sprintf("Written into %s, as measured: %s. Nothing else is changed.", *t.Written, what))
 	default:
 		lines = append(lines, fmt.Sprintf("Nothing was written. --write puts these into %s: %s.", t.RigFile, what))
 	}
 	if t.Tuning != nil {
 		tune := tune{t.Tuning}
-		if by := tune.byHandLine("No pitch"); by != nil {
+		if by := tune.byHandLine("No pitch"); by != nil && !t.mending(room) {
 			lines = append(lines, append(by, "--instead-of-trimming corrects them as they are.")...)
 		}
-		lines = append(lines, tune.insteadLines()...)
-		lines = append(lines, t.anew()...)
+		lines = slices.Concat(lines, tune.insteadLines(), t.anew(room))
 	}
-	if t.Written != nil {
+	if t.Written != nil && len(t.faulty()) == 0 && (t.Tuning == nil || len((tune{t.Tuning}).byHand()) == 0) { // else that comes first
 		lines = append(lines, "Then "+Typed([]string{"choirloft", "check", t.RigFile})+" lists the trims at the mixer, and "+
 			Typed([]string{"choirloft", "write", t.RigFile, "--take", "--through", "-o", "through.mid"})+" verifies the corrections, with tune --verify.")
 	}
@@ -503,13 +545,17 @@ func (t took) lastLines() []string {
 }
 
 // anew says which voices a turn parts from their earlier days.
-func (t took) anew() (lines []string) {
-	if t.Date == nil {
+func (t took) anew(room Room) (lines []string) {
+	if t.Date == nil || t.mending(room) {
 		return nil
 	}
 	byHand, turned := (tune{t.Tuning}).byHand(), slices.DeleteFunc(slices.Clone(t.Tuning.Turned), func(name string) bool { return !slices.Contains(t.Answers, name) })
 	if len(byHand) > 0 {
-		lines = append(lines, fmt.Sprintf("The drift of %s takes two days after the turn: days before it do not count.", unit.Several(byHand)))
+		whose := "Its"
+		if len(byHand) > 1 {
+			whose = "Their"
+		}
+		lines = append(lines, whose+" drift takes two days after the turn: days before it do not count.")
 	}
 	if turned = slices.DeleteFunc(turned, func(name string) bool { return slices.Contains(byHand, name) }); len(turned) > 0 {
 		lines = append(lines, fmt.Sprintf("The days of %s begin anew with this one, since a trimmer was turned. A further day measures the drift.", unit.Several(turned)))

@@ -2,6 +2,7 @@ package say
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -84,20 +85,46 @@ func TestLateVoicesOfATake(t *testing.T) {
 }
 
 // TestTookFitsAScreen: the answer to a take of 24 voices has 48 lines at most, with every
-// fault there is as without, clipped, by voices that are late, and beside a song.
+// fault there is as without, clipped, by voices that are late, beside a song, with trimmers to turn or
+// corrected in place of that, with turns that are asked after, written and not.
 func TestTookFitsAScreen(t *testing.T) {
-	for i, x := range tooks(t) {
-		v := x.value.(*contract.Took)
-		v.Clipped, v.MovedCents = true, new(3.0)
-		for j := range v.Voices {
-			v.Voices[j].LatencyS, v.Voices[j].Late = new(0.009), true
+	heard, date, written, beyond := 16, "2020-11-30", "/home/player/racks/kiln-yard.yaml", "beyond-range"
+	for i, x := range tooks(t)[:4] {
+		for more := range 64 {
+			has := func(bit int) bool { return more>>bit&1 == 1 }
+			v := *x.value.(*contract.Took)
+			v.Clipped, v.MovedCents, v.Date, v.RigFile, v.Asked = has(0), nil, &date, written, has(4)
+			v.Voices = slices.Clone(v.Voices)
+			for j := range v.Voices {
+				v.Voices[j].LatencyS, v.Voices[j].Late = new(0.009), has(0)
+			}
+			tuned := *v.Tuning
+			v.Tuning, tuned.Voices, tuned.Turns, tuned.Instead = &tuned, slices.Clone(tuned.Voices), nil, nil
+			for j := range tuned.Voices {
+				tuned.Voices[j].ByHand, tuned.Voices[j].Kept = has(1), has(1)
+				v.Answers = append(v.Answers, tuned.Voices[j].Name)
+				turn := contract.Turn{Order: j + 1, Voice: tuned.Voices[j].Name, Trimmer: "scale", Direction: "down", Cents: 12.3, HoldVolts: 4, HoldKey: 84, FromHertz: 1050.2, ToHertz: 1046.5,
+					Needed: true, Reason: &beyond, ReasonCents: -12.1, ReasonKey: new(36)}
+				if has(1) {
+					tuned.Turns = append(tuned.Turns, turn, turn)
+				} else if has(5) {
+					tuned.Instead = append(tuned.Instead, turn)
+				}
+				if has(3) {
+					v.Jumps = append(v.Jumps, contract.TunedJump{Voice: turn.Voice, From: "2020-11-28", To: date, Cents: -12.1, OthersCents: new(0.1), ApartCents: 12.2, ExplainedCents: 7})
+				}
+			}
+			if v.MovedCents = new(3.0); has(4) {
+				v.Written = &written
+			}
+			if has(2) {
+				v.Needs = &contract.TookNeeds{Song: contract.Song{File: "a-song-of-some-length.mid"}, Before: contract.TookSized{HeardNone: &heard}, After: contract.TookSized{HeardNone: &heard},
+					Voices: 19, Away: 3, LongestS: 2.21, LongestVoice: &v.Voices[3].Name, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}
+			}
+			var b strings.Builder
+			require.NoError(t, doc.Text(&b, Took(&v, Screen), doc.TextOptions{Width: 80}))
+			require.LessOrEqual(t, strings.Count(b.String(), "\n"), 48, "%d, %06b:\n%s", i, more, b.String())
 		}
-		heard := 16
-		v.Needs = &contract.TookNeeds{Song: contract.Song{File: "a-song-of-some-length.mid"}, Before: contract.TookSized{HeardNone: &heard}, After: contract.TookSized{HeardNone: &heard},
-			Voices: 19, LongestS: 2.21, LongestVoice: &v.Voices[3].Name, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}
-		var b strings.Builder
-		require.NoError(t, doc.Text(&b, Took(v, Screen), doc.TextOptions{Width: 80}))
-		require.LessOrEqual(t, strings.Count(b.String(), "\n"), 48, "%d:\n%s", i, b.String())
 	}
 }
 
@@ -106,12 +133,23 @@ func TestTookFitsAScreen(t *testing.T) {
 func TestTookSaysWhatItRestsOn(t *testing.T) {
 	k8, heard := "K8", 16
 	lines := took{&contract.Took{Needs: &contract.TookNeeds{Song: contract.Song{File: "slow.mid"}, Before: contract.TookSized{HeardNone: &heard, Tails: 20}, After: contract.TookSized{HeardNone: &heard, Tails: 23},
-		Voices: 12, LongestS: 2.21, LongestVoice: &k8, Own: contract.Cost{Damaged: 17}, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}}}.needs()
-	require.Equal(t, []string{"slow.mid needs 16 voices, so that nothing goes missing that you would hear. Before the measurement it was 16.",
-		"slow.mid needs 23 voices, so that every release tail rings out. Before it was 20.",
+		Voices: 12, LongestS: 2.21, LongestVoice: &k8, Own: contract.Cost{Damaged: 17}, Unplayed: 248, UnmappedKeys: []contract.UnmappedKeys{{Channel: "channel 2", Whole: true}}}}}.needs(All)
+	require.Equal(t, []string{"slow.mid needs 16 voices, before it was 16: nothing goes missing that you would hear.",
+		"slow.mid needs 23 voices, before it was 20: every release tail rings out.",
 		"Both are for voices that all ring as long as K8: 2.21 s.",
 		"Your own 12 voices, each as it was measured: 17 notes cut short or dropped.",
 		"248 further notes are not counted, since no part plays channel 2."}, lines)
+}
+
+// TestTookCountsWhatAnswers: voices that do not answer are not among those on which a song loses
+// nothing; a screen that is about faults leaves out what waits for the next take.
+func TestTookCountsWhatAnswers(t *testing.T) {
+	heard, silent := 9, contract.TookVoice{State: "silent", Faults: []contract.TookFault{{Code: "silent"}}}
+	v := took{&contract.Took{Voices: []contract.TookVoice{silent}, Needs: &contract.TookNeeds{Song: contract.Song{File: "slow.mid"}, Before: contract.TookSized{HeardNone: &heard},
+		After: contract.TookSized{HeardNone: &heard}, Voices: 9, Away: 3, Own: contract.Cost{Damaged: 2}}}}
+	const own = "Of your own 12 voices the 9 that answer, each as it was measured: 2 notes cut short or dropped."
+	require.Contains(t, v.needs(All), own)
+	require.Equal(t, []string{"slow.mid needs 9 voices, before it was 9: nothing goes missing that you would hear.", own}, v.needs(Screen))
 }
 
 // TestTookVerifyWithoutCorrections: what sounds as if nothing had corrected it is said first, with

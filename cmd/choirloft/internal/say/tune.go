@@ -24,7 +24,7 @@ func Tune(v *contract.Tune) *doc.Doc {
 		d.Under("Voices", t.voices(), doc.Aside{Text: t.assumed()}, doc.Sentences(t.commonLines()...))
 	}
 	if len(t.Turns) > 0 {
-		d.Under("Turn, in this order", doc.Sentences(t.turnLines(All)...), doc.Sentences(t.turnCautions()...))
+		d.Under("Turn, in this order", doc.Sentences(t.turnLines(All, math.MaxInt)...), doc.Sentences(t.turnCautions()...))
 	}
 	d.Under("Recordings that were refused", doc.Sentences(t.refusedLines()...))
 	d.Under("Unisons", doc.Sentences(t.unisonLines()...))
@@ -268,8 +268,7 @@ func (t tune) assumed() string {
 
 // turnLines say which trimmer to turn, in order: those that must be, and in a
 // line those that may be.
-func (t tune) turnLines(room Room) []string {
-	most := room.of(3, 24)
+func (t tune) turnLines(room Room, most int) []string {
 	var lines, rest []string
 	more := 0
 	for i := range t.Turns {
@@ -433,6 +432,8 @@ func (t tune) byHandLine(what string) (lines []string) {
 		lines = append(lines, fmt.Sprintf("%s is written for %s: turn the trimmers by hand, then measure again.", what, unit.Several(byHand)))
 	}
 	switch {
+	case len(kept) > 1 && len(kept) == len(t.byHand()):
+		lines = append(lines, "The rig keeps their old corrections, which are wrong once you turn.")
 	case len(kept) == 1:
 		lines = append(lines, fmt.Sprintf("The rig keeps its correction of %s. Once you turn the trimmer it is wrong.", kept[0]))
 	case len(kept) > 1:
@@ -454,26 +455,34 @@ func (t tune) byHand() (names []string) {
 // insteadLines name the voices whose corrections take the place of turns, and what those
 // cannot mend.
 func (t tune) insteadLines() (lines []string) {
-	var names []string
+	var names, off []string
+	var worst *contract.Turn
 	for i := range t.Instead {
 		u := &t.Instead[i]
 		if slices.Contains(names, u.Voice) {
 			continue
 		}
-		names = append(names, u.Voice)
-		if u.ReasonKey == nil {
+		if names = append(names, u.Voice); u.ReasonKey == nil {
 			continue
 		}
-		left := fmt.Sprintf("Corrected, %s is still %s cents off at %s (%d)", u.Voice, unit.Signed(u.ReasonCents), contract.KeyName(*u.ReasonKey, t.MiddleC), *u.ReasonKey)
-		if *u.Reason == "beyond-range" {
+		if off = append(off, u.Voice); worst == nil || math.Abs(u.ReasonCents) > math.Abs(worst.ReasonCents) {
+			worst = u
+		}
+	}
+	if len(names) > 0 {
+		lines = append(lines, fmt.Sprintf("Corrections take the place of turns: leave the trimmers of %s. If you turn one later, say --turned with the next readings.", unit.Several(names)))
+	}
+	if worst != nil {
+		left := fmt.Sprintf("Corrected, %s is still %s cents off at %s (%d)", worst.Voice, unit.Signed(worst.ReasonCents), contract.KeyName(*worst.ReasonKey, t.MiddleC), *worst.ReasonKey)
+		if *worst.Reason == "beyond-range" {
 			left += ": there its correction meets the end of the CV range"
+		}
+		if more := slices.DeleteFunc(off, func(name string) bool { return name == worst.Voice }); len(more) > 0 {
+			left += ". " + unit.First(more, 4) + " too, by no more"
 		}
 		lines = append(lines, left+".")
 	}
-	if len(names) == 0 {
-		return nil
-	}
-	return append([]string{fmt.Sprintf("Corrections take the place of turns: leave the trimmers of %s. If you turn one later, say --turned with the next readings.", unit.Several(names))}, lines...)
+	return lines
 }
 
 // turnedLine names the voices whose days before a turn are left out.

@@ -186,6 +186,7 @@ func TestSetUpsInTheBrowser(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(answer), &fails))
 	p.until(fmt.Sprintf(`document.querySelector("#outage-says .answer")?.textContent === %q`, fails.words("answer")[0]))
 	require.Equal(t, fails.words("heading"), p.texts("#outage-says h3"))
+	p.axed("set-ups")
 	p.choose("outage-voice", "P2")
 	p.until(`document.getElementById("outage-says").textContent.includes("P2 is out of service already")`)
 	p.touched(390, 844)

@@ -31,6 +31,7 @@ export class TuneView {
     this.heard = false; // the take's recording
     /** @type {File | null} */ this.sound = null; // a recording that waits for its take
     this.of = ""; // what is shown is for
+    this.wrote = ""; // the text with what was measured
     $("measured").replaceChildren();
     this.show("", false);
   }
@@ -105,6 +106,7 @@ export class TuneView {
   async read() {
     const asked = this.question();
     if (!asked) {
+      if (this.sound && this.take) return; // it is listening
       this.show(this.take ? "Now add its recording, a WAV file." : this.sound ? "Now add the take that was played, a MIDI file." : "");
       return;
     }
@@ -116,8 +118,9 @@ export class TuneView {
       $("measure-command").textContent = says.command;
       this.of = key;
       this.app.answered("measured", shown);
-      this.show("");
-      able($("measure-write"), !says.writes && "The rig text says all of it already, or there is nothing to write.");
+      const wrote = this.wrote === this.app.desk.text;
+      this.show(wrote ? "It is in the rig text now. Save writes the file, Undo takes it out again." : "");
+      able($("measure-write"), wrote ? "It is in the rig text." : !says.writes && "The rig text says all of it already, or there is nothing to write.");
       oneStop();
     } catch (err) { this.refuse(err); }
   }
@@ -139,11 +142,9 @@ export class TuneView {
       if (!asked) return;
       const { desk } = await this.app.doing(() => api.post(asked[0], { ...asked[1], write: true, ...this.app.views.text.origin() }));
       if (!desk) return;
+      this.wrote = desk.text;
       this.app.takeText(desk);
-      this.app.change({ text: desk.text });
-      await this.read();
-      this.show("It is in the rig text now. Save writes the file, Undo takes it out again.");
-      able($("measure-write"), "It is in the rig text.");
+      this.app.change({ text: desk.text }); // which asks anew
     } catch (err) {
       if (/** @type {any} */ (err).status === 412) this.app.trouble(err);
       else this.refuseWriting(/** @type {Error} */ (err));

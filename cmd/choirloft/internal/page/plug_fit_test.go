@@ -1,9 +1,14 @@
 package page
 
 import (
+	"bytes"
 	"fmt"
+	"image/png"
+	"sync"
 	"testing"
+	"time"
 
+	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 )
@@ -123,5 +128,48 @@ func TestTorchInTheBrowser(t *testing.T) {
 	p.do(chromedp.Click("#tab-plug"), chromedp.Click("#plug-dark"))
 	p.in("prefers-color-scheme", "light")
 	require.NotEqual(t, "rgb(0, 0, 0)", value[string](p, `getComputedStyle(document.body).backgroundColor`))
+	p.quiet()
+}
+
+// While the page is loaded anew in torch dark, in a system that likes it light, nothing that is shown is white: of every
+// frame that Chromium casts, most points are near black.
+func TestNoFlashInTheBrowser(t *testing.T) {
+	p := plugging(t, "kiln-yard.yaml")
+	p.in("prefers-color-scheme", "light")
+	p.do(chromedp.EmulateViewport(390, 844))
+	p.do(chromedp.Click("#plug-dark"))
+	var mu sync.Mutex
+	var frames [][]byte
+	require.NoError(t, chromedp.Listen(p.ctx, func(event any) {
+		if e, ok := event.(*cdp.EventScreencastFrame); ok {
+			mu.Lock()
+			frames = append(frames, e.Data)
+			mu.Unlock()
+			go chromedp.Call(p.ctx, cdp.ScreencastFrameAck, cdp.ScreencastFrameAckParams{SessionID: e.SessionID})
+		}
+	}))
+	_, err := chromedp.Call(p.ctx, cdp.StartScreencast, cdp.StartScreencastParams{Format: cdp.StartScreencastFormatPng})
+	require.NoError(t, err)
+	p.reload()
+	p.until(toggled)
+	p.do(chromedp.Sleep(500 * time.Millisecond))
+	mu.Lock()
+	defer mu.Unlock()
+	require.NotEmpty(t, frames)
+	for n, frame := range frames {
+		shown, err := png.Decode(bytes.NewReader(frame))
+		require.NoError(t, err)
+		bright, all, b := 0, 0, shown.Bounds()
+		for y := b.Min.Y; y < b.Max.Y; y += 3 {
+			for x := b.Min.X; x < b.Max.X; x += 3 {
+				if r, g, b, _ := shown.At(x, y).RGBA(); r+g+b > 3*0x4000 {
+					bright++
+				}
+				all++
+			}
+		}
+		require.Less(t, bright, all/3, "frame %d of %d", n+1, len(frames))
+	}
+	t.Logf("%d frames", len(frames))
 	p.quiet()
 }

@@ -220,7 +220,9 @@ func (s *plugs) voiceCell(v mapVoice) PlugCell {
 	d := s.doorVoice(v, v.Name, asIs)
 	cell := PlugCell{Name: d.Name, Colour: d.Colour, Out: d.Out, Standing: d.Standing, Toggles: []PlugToggle{}}
 	for _, one := range d.Detune {
-		cell.Lines = append(cell.Lines, strings.TrimSpace(one.Cents+"  "+one.Pan))
+		if cell.Lines = append(cell.Lines, one.Cents); one.Pan != "" {
+			cell.Lines = append(cell.Lines, one.Pan)
+		}
 	}
 	cell.Lines = append(cell.Lines, d.Via...)
 	return cell

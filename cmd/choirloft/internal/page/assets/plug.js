@@ -34,7 +34,7 @@ export class PlugView {
     $("plug-none").addEventListener("click", () => this.settle([]));
     $("plug-clear").addEventListener("click", () => this.clear());
     $("plug-page").addEventListener("click", (/** @type {Event} */ e) => this.press(e.target));
-    addEventListener("storage", () => { this.ticks.read(); if (this.plug) this.ask(); });
+    addEventListener("storage", () => this.heed());
     this.darken(document.documentElement.classList.contains("torch"));
   }
 
@@ -57,6 +57,13 @@ export class PlugView {
       this.show();
       this.app.answered("plug", key);
     } catch (err) { this.app.trouble(err); }
+  }
+
+  /** heed shows what another tab has ticked, and asks anew where that changes what may be taken over. */
+  heed() {
+    this.ticks.read();
+    if (this.plug && Boolean(this.plug.carried) === Boolean(this.ticks.pending())) this.paint();
+    else if (this.plug) this.ask();
   }
 
   /** turn shows something else, and remembers that. @param {Partial<PlugView["shown"]>} what */
@@ -84,10 +91,12 @@ export class PlugView {
     $("plug-set-up").replaceChildren(...plug.set_ups.map((s) => el("option", { value: s.name, selected: s === setUp }, s.name)));
     $("plug-changes").hidden = on !== "moves";
     this.showCarried();
+    const at = document.activeElement instanceof HTMLElement && $("plug-page").contains(document.activeElement) ? document.activeElement.dataset.at : undefined;
     $("plug-page").className = on;
     if (on === "moves") { this.showMoves(); return; }
     $("plug-page").replaceChildren(...(on === "jacks" ? setUp.jacks : setUp.rack).map((g) => this.group(g)));
     this.paint();
+    toggles().find((b) => at !== undefined && b.dataset.at === at)?.focus({ preventScroll: true });
   }
 
   showCarried() {
@@ -112,7 +121,7 @@ export class PlugView {
   group(g) {
     return el("section", { class: "plug-group", "aria-label": g.name }, el("h2", { class: paint(g.colour) }, g.name, g.colour ? el("small", {}, g.colour) : ""),
       ...(g.toggles?.length ? [el("div", { class: "toggles" }, ...g.toggles.map((t) => this.toggle(t)))] : []),
-      el("div", { class: "cells" }, ...g.cells.map((c) => el("div", { class: `cell ${paint(c.colour)}${c.out ? " out" : ""}${c.name.length > 6 ? " thing" : ""}` },
+      el("div", { class: g.cells.length > 4 ? "cells many" : "cells" }, ...g.cells.map((c) => el("div", { class: `cell ${paint(c.colour)}${c.out ? " out" : ""}${c.name.length > 6 ? " thing" : ""}` },
         ...(c.name ? [el("h3", {}, c.name)] : []), ...(c.standing ? [el("b", { class: "standing" }, c.standing)] : []),
         ...(c.lines?.length ? [el("div", { class: "lines" }, ...c.lines.map((line) => el("span", {}, line)))] : []),
         el("div", { class: "toggles" }, ...c.toggles.map((t) => this.toggle(t)))))));
@@ -202,7 +211,7 @@ export class PlugView {
   steps(change, list) {
     return el(list.numbered ? "ol" : "ul", { class: "steps" }, ...list.items.map((item) => el("li", {}, item.text, ...(item.below ?? []).map((line, i) =>
       el("button", { type: "button", class: "toggle row", "data-move": `${change}: ${item.about?.[i] ?? line}`, "data-about": item.about?.[i] ?? "" },
-        el("span", { class: "tick", "aria-hidden": "true" }, "✓"), line)))));
+        el("span", { class: "tick", "aria-hidden": "true" }), line)))));
   }
 }
 

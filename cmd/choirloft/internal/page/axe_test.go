@@ -91,7 +91,17 @@ func (p *browser) fillSong() {
 	p.until(`document.querySelector("#note dl") !== null`)
 }
 
-func (p *browser) fillRack() { p.do(chromedp.Click("[data-voice=K2]")) }
+// fillRack has a voice chosen that cannot be limited yet, its menu open, and a unison drawn.
+func (p *browser) fillRack() {
+	p.run(`{ const v = document.getElementById("stack-voices"); v.value = 4; v.dispatchEvent(new Event("change")); }`)
+	p.until(`document.querySelector("#stack img") !== null`)
+	p.settled("--voices", "10", "--unison", "pad=4")
+	p.run(`document.querySelector("[data-voice=K2]").click()`)
+	p.run(`document.getElementById("state-limited").click()`)
+	p.until(`!document.getElementById("voice-trouble").hidden`)
+	p.run(`document.querySelector("[data-voice=K2]").dispatchEvent(new MouseEvent("contextmenu", { bubbles: true, cancelable: true }))`)
+	p.until(`document.querySelector(".menu:popover-open") !== null`)
+}
 
 func (p *browser) fillPaper() { p.until(`document.querySelector("#sheets img") !== null`) }
 

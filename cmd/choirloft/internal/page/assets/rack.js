@@ -18,6 +18,7 @@ export class RackView {
     this.app = app;
     /** @type {import("../testdata/contract").MapAnswer | null} */ this.map = null;
     /** @type {string | null} */ this.chosen = null;
+    /** @type {boolean | null} */ this.unfolded = null; // as somebody wanted it
     this.why = ""; // a state could not be set
     this.menu = new Menu();
     this.unison = new Unison(app);
@@ -138,15 +139,22 @@ export class RackView {
     box.dataset.voice = v.name;
     const about = `voice ${v.name}`, played = this.app.views.song.played;
     box.replaceChildren(el("h2", {}, v.name), el("p", { id: "voice-says" }, said.says), this.stateButtons(said), el("p", { id: "voice-trouble", role: "alert", hidden: !this.why }, this.why),
-      ...this.tryOut(v.name, said), ...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : []));
+      ...this.tryOut(v.name, said), this.details(...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : [])));
     if (focused) $(focused)?.focus();
+  }
+
+  /** details are what else there is to know, folded where they would push the rack away, until somebody opens them. @param {...Node} all */
+  details(...all) {
+    const open = this.unfolded ?? !matchMedia("(max-width: 60em)").matches;
+    const box = /** @type {HTMLDetailsElement} */ (el("details", { open }, el("summary", { onclick: () => { this.unfolded = !box.open; } }, "Where it is plugged in, and what it did"), ...all));
+    return box;
   }
 
   /** stateButtons write what a voice is into the rig. @param {import("../testdata/contract").State} said */
   stateButtons(said) {
     const button = (/** @type {string} */ state, /** @type {string} */ text) => el("button", { type: state === "limited" ? "submit" : "button", id: `state-${state}`, "aria-pressed": String(said.state === state),
       ...means(this.app.desk.words[state]), onclick: state === "limited" ? undefined : () => this.put(state) }, text);
-    return el("form", { id: "states", role: "group", "aria-label": "Write into the rig", onsubmit: (/** @type {Event} */ e) => { e.preventDefault(); this.put("limited"); } },
+    return el("form", { id: "states", "aria-label": "Write into the rig", onsubmit: (/** @type {Event} */ e) => { e.preventDefault(); this.put("limited"); } },
       el("p", { class: "actions" }, button("in", "In"), button("out", "Out"), button("spare", "Spare")),
       el("p", { class: "actions" }, el("label", { for: "voice-keys" }, "Keys"), el("input", { id: "voice-keys", type: "text", size: 8, maxlength: 20, placeholder: "40-76", value: said.keys, autocomplete: "off", spellcheck: "false" }), button("limited", "Limited to these")),
       el("p", { class: "hint" }, "This writes it into the rig text. Undo takes it back."));

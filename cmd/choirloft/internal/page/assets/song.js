@@ -312,6 +312,11 @@ export class SongView {
       const fix = size.fixes[place(about, "fix")], way = ways[place(about, "fix")];
       if (fix && way) row.lastElementChild?.append(" ", this.fixButtons(fix, way));
     } });
+    for (const section of all) {
+      const table = section.querySelector("table:has(.fix)"), heads = [...(table?.querySelectorAll("thead tr > *") ?? [])].map((h) => h.textContent ?? "");
+      table?.parentElement?.classList.add("stacked"); // on a narrow screen a fix stands below its figures
+      for (const row of table?.querySelectorAll("tbody tr") ?? []) [.../** @type {HTMLTableRowElement} */ (row).cells].forEach((cell, i) => { cell.dataset.head = heads[i]; });
+    }
     const drawn = (/** @type {HTMLElement} */ section) => section.querySelector("img") !== null; // which wants the whole width
     $("sized").replaceChildren(...more, ...all.filter((section) => !drawn(section)));
     $("sized-drawn").replaceChildren(...all.filter(drawn));

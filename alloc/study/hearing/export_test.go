@@ -35,10 +35,27 @@ func Unmasked(a *Asked, p Played) []Loss {
 	l.each = true
 	l.gather(p)
 	l.pass()
-	s := l.newSingle(widen(l.judged().runs))
-	s.waits = 0
-	l.judgeBy(s)
+	runs := l.judged().runs
+	l.judgeIn(1, func(l *listener) *single {
+		s := l.newSingle(widen(runs))
+		s.waits = 0
+		return s
+	})
 	h := &Heard{Parts: make([]Verdict, len(a.parts))}
 	h.list(l, p)
 	return h.Losses
+}
+
+// Grouped is the losses of Hear where they are judged in so many groups, and how many they are.
+func Grouped(a *Asked, p Played, groups int) ([]Loss, int) {
+	l := a.listener(p, false)
+	l.each, l.keeps = true, true
+	l.gather(p)
+	l.pass()
+	runs := l.judged().runs
+	l.gatherWrong(p)
+	l.judgeIn(groups, func(l *listener) *single { return l.newSingle(widen(runs)) })
+	h := &Heard{Parts: make([]Verdict, len(a.parts))}
+	h.list(l, p)
+	return h.Losses, len(l.losses)
 }

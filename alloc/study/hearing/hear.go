@@ -2,6 +2,7 @@ package hearing
 
 import (
 	"cmp"
+	"context"
 	"slices"
 	"time"
 
@@ -61,15 +62,23 @@ type Moment struct {
 	Losses   []int   // in Heard.Losses, those that are heard then
 }
 
-// Hear says what is heard of a song that was played.
-func Hear(a *Asked, p Played) *Heard { return hear(a, p, true) }
+// Hear says what is heard of a song that was played. Each loss is judged by itself, by as
+// many goroutines as there are processors: the same comes of it however many.
+func Hear(a *Asked, p Played) *Heard { return hear(context.Background(), a, p, true) }
+
+// HearWhile is Hear for as long as somebody waits for it: where ctx ends it returns its error.
+func HearWhile(ctx context.Context, a *Asked, p Played) (*Heard, error) {
+	h := hear(ctx, a, p, true)
+	return h, ctx.Err()
+}
 
 // Count is Hear without parts, moments and wrong pitches: the whole song and its losses.
-func Count(a *Asked, p Played) *Heard { return hear(a, p, false) }
+func Count(a *Asked, p Played) *Heard { return hear(context.Background(), a, p, false) }
 
-func hear(a *Asked, p Played, all bool) *Heard {
+// hear does it; what it returns is worth nothing once ctx has ended.
+func hear(ctx context.Context, a *Asked, p Played, all bool) *Heard {
 	l := a.listener(p, all && len(a.parts) > 1)
-	l.each, l.keeps = true, all
+	l.each, l.keeps, l.ended = true, all, func() bool { return ctx.Err() != nil }
 	l.gather(p)
 	l.pass()
 	whole := l.judged()
@@ -142,23 +151,6 @@ func (a *Asked) verdict(m Measure) Verdict {
 		v.ShareFaint, v.SharePlain = min(1, float64(m.Faint)/float64(end)), min(1, float64(m.Plain)/float64(end))
 	}
 	return v
-}
-
-// judgeEach is the second pass.
-func (l *listener) judgeEach(runs []run) { l.judgeBy(l.newSingle(widen(runs))) }
-
-func (l *listener) judgeBy(s *single) {
-	l.single = s
-	if len(l.changes) > 0 { // what sounds too long may hide from the whole what a loss is by itself
-		l.single.near = []run{{from: 0, to: never}}
-	}
-	l.pass()
-	for i := range l.losses {
-		if y := &l.losses[i]; y.series != nil {
-			l.single.finish(y)
-		}
-	}
-	l.single = nil
 }
 
 // list takes over what was judged, and counts it.

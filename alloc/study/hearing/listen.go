@@ -77,9 +77,10 @@ type listener struct {
 	heard  judge     // else
 	soFar  averaging // of it
 	enough enough
-	sieve  *sieve   // nil where every stretch is worked out
-	ofPart []series // where byPart, if parts are judged
-	single *single  // in the second pass
+	ended  func() bool // nobody waits any more; nil where somebody always does
+	sieve  *sieve      // nil where every stretch is worked out
+	ofPart []series    // where byPart, if parts are judged
+	single *single     // in the second pass
 
 	memory  *memory  // nil where nothing is remembered
 	changed []change // events, with their pieces
@@ -175,9 +176,12 @@ type enough struct {
 	reached bool
 }
 
-// knows tells whether what was heard so far is enough: clearly, by more than rounding.
-// What comes later makes the average of no window less.
+// knows tells whether nobody waits for more, or what was heard so far is enough: clearly, by
+// more than rounding. What comes later makes the average of no window less.
 func (l *listener) knows() bool {
+	if l.ended != nil && l.ended() || l.single != nil && l.single.over(l) {
+		return true
+	}
 	e := &l.enough
 	e.reached = e.level > 0 && l.heard.Worst >= e.level+2*rounding
 	return e.reached

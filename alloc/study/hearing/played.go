@@ -50,8 +50,9 @@ type piece struct {
 	from, to time.Duration
 	voices   float64 // missing; below 0 where they sound too long, 0 where the pitch is wrong
 	note     int32
-	loss     int32 // it belongs to; −1
-	in       phase // that it is in now
+	loss     int32         // it belongs to; −1
+	in       phase         // that it is in now
+	fades    time.Duration // 1 and when its tail has faded away, see [piece.gone]; 0 where nobody has asked
 }
 
 // event is when a piece changes its phase.
@@ -62,29 +63,31 @@ type event struct {
 
 // loss is what is wrong with a note while it is judged.
 type loss struct {
-	note   int32
-	what   What
-	from   time.Duration
-	pieces int32         // that are not over
-	power  float64       // missing now, of full
-	stamp  int32         // of the stretch that this holds for
-	band   uint8         // in which it was missed most
-	most   float64       // what is missing, of what was played, at most; 0 where not known
-	next   int           // the first stretch that it waits for
-	until  time.Duration // from when on it may wait
-	gone   time.Duration // about when its tail has faded away
-	series series
-	other  series  // of a wrong pitch: the note too many
-	cents  float64 // of a wrong pitch: by how much
-	heard  judge
-	area   float64 // of series, in dB·s
+	note      int32
+	what      What
+	group     uint8 // that it is judged in
+	from      time.Duration
+	pieces    int32         // that are not over
+	power     float64       // missing now, of full
+	stamp     int32         // of the stretch that this holds for
+	band      uint8         // in which it was missed most
+	most      float64       // what is missing, of what was played, at most; 0 where not known
+	next      int           // the first stretch that it waits for
+	until     time.Duration // from when on it may wait
+	gone      time.Duration // about when its tail has faded away
+	series    series
+	other     series  // of a wrong pitch: the note too many
+	otherBand uint8   // in which that was most
+	cents     float64 // of a wrong pitch: by how much
+	heard     judge
+	area      float64 // of series, in dB·s
 }
 
 // gather lists what was not played as asked.
 func (l *listener) gather(p Played) {
 	pieces, events := len(p.Cuts), 2*len(p.Cuts)
 	for i := range p.Outcomes {
-		if p.Outcomes[i].Ending == study.Dropped {
+		if o := &p.Outcomes[i]; o.Ending == study.Dropped || o.Late > 0 {
 			pieces, events = pieces+1, events+4
 		}
 	}
@@ -94,7 +97,7 @@ func (l *listener) gather(p Played) {
 	l.pieces = slices.Grow(l.pieces[:0], pieces)
 	l.events, l.losses = slices.Grow(l.events[:0], events), l.losses[:0]
 	if l.each {
-		l.losses = slices.Grow(l.losses, len(p.Cuts))
+		l.losses = slices.Grow(l.losses, pieces)
 	}
 	l.contours, l.changes, l.held = l.contours[:0], l.changes[:0], nil
 	l.cut = slices.Grow(l.cut[:0], len(l.notes))[:len(l.notes)]

@@ -16,6 +16,8 @@ import (
 // That follows from the stretch before, by how much less was played since in any band.
 // What waits is worked out if it comes to count, from what was played then.
 type single struct {
+	group   uint8 // of the losses that it judges
+	last    int   // event of these, or more
 	near    []run
 	at      int     // the first that is not over
 	live    []int32 // pieces that are in
@@ -40,7 +42,7 @@ type passed struct {
 func (l *listener) newSingle(near []run) *single {
 	const slack = 1 - 1e-6 // of rounding
 	ear := l.Model.Ear
-	return &single{near: near, ear: ear, falls: make([]float64, len(l.mix.rates)), waits: float64((power(ear.Faint-rounding) - 1) * slack)}
+	return &single{last: len(l.events), near: near, ear: ear, falls: make([]float64, len(l.mix.rates)), waits: float64((power(ear.Faint-rounding) - 1) * slack)}
 }
 
 // shortest is how long what is missing must last to be heard: less does not fill
@@ -67,7 +69,7 @@ func widen(runs []run) []run {
 func (s *single) move(l *listener, at int32, was phase) {
 	x := &l.pieces[at]
 	switch {
-	case x.loss < 0:
+	case x.loss < 0 || !s.judges(l, x.loss):
 	case was == silent && x.in != silent:
 		if x.voices == 0 {
 			l.watched++
@@ -248,43 +250,53 @@ func (s *single) compare(l *listener, from time.Duration) {
 		x := &l.pieces[i]
 		y := &l.losses[x.loss]
 		y.most = 0
+		most, band := -1.0, y.band
 		if y.pieces == 1 && x.voices > 0 && (x.in != rising || x.rises > 0) {
-			most, _ := x.tone.over(y.power, &now.played, y.band)
+			most, band = x.tone.over(y.power, &now.played, y.band)
 			if y.most, y.gone = most, x.gone(); most < s.waits && from >= y.until {
 				continue
 			}
 		}
 		for ; y.next < s.past.next-1; y.next++ {
 			if was := s.past.at(y.next); y.next >= s.past.first {
-				s.put(y, x, was, x.missing(x.phase(was.mid), was.mid))
+				s.put(y, x, was, x.missing(x.phase(was.mid), was.mid), -1)
 			}
 		}
-		s.put(y, x, now, y.power)
+		if most >= 0 {
+			y.band = band
+		}
+		s.put(y, x, now, y.power, most)
 		y.next++
 	}
 }
 
 // gone is about when a piece that fades has faded away.
 func (x *piece) gone() time.Duration {
-	if x.in != fading {
+	switch {
+	case x.in != fading:
 		return never
+	case x.fades == 0:
+		x.fades = 1 + x.fadesAt()
 	}
+	return x.fades - 1
+}
+
+func (x *piece) fadesAt() time.Duration {
 	return x.low + time.Duration(log(float64(x.after*x.gain*x.voices*x.tone.most)/quiet)/x.tail*1e9) - 1
 }
 
-// put judges what is missing in a stretch.
-func (s *single) put(y *loss, x *piece, at *passed, power float64) {
+// put judges what is missing in a stretch: most is how much of what was played, below 0 where
+// that is not known.
+func (s *single) put(y *loss, x *piece, at *passed, power, most float64) {
 	if y.series == nil {
 		y.series = s.fresh()
 	}
 	z := stretch{from: at.from, to: at.to}
 	if power >= 0 {
-		most, band := x.tone.over(power, &at.played, y.band)
-		z.db, y.band = limit, band
-		if most < beyond {
-			z.db = min(limit, decibels(1+most))
+		if most < 0 {
+			most, y.band = x.tone.over(power, &at.played, y.band)
 		}
-		if most >= s.waits {
+		if z.db = limited(most); most >= s.waits {
 			y.until = at.to + window
 		}
 	} else { // it sounds too long
@@ -320,20 +332,27 @@ func (s *single) wrong(l *listener, y *loss, x *piece, at stretch, power float64
 		y.series = s.fresh()
 	}
 	n := &l.notes[x.note]
-	at.db = min(limit, decibels(1+n.tone.beside(power, &l.played)))
+	most, band := n.tone.beside(power, &l.played, n.tone, y.band)
+	at.db, y.band = limited(most), band
 	y.series = y.series.put(at)
 	if y.what != WrongPitch {
 		return
 	}
 	ref := &l.Reference.Notes[x.note]
 	played := l.tones[ref.Part].of(ref.Sounding + int(math.Floor(y.cents/100+0.5)))
-	extra := 0.0
-	for b := range l.played {
-		rest := max(l.played[b]-float64(power*n.tone.excites[b]), theEar.noise[b])
-		extra = max(extra, float64(power*played.excites[b])/rest)
+	most, y.otherBand = played.beside(power, &l.played, n.tone, y.otherBand)
+	if at.db = limited(most); y.other == nil {
+		y.other = s.fresh()
 	}
-	at.db = min(limit, decibels(1+extra))
 	y.other = y.other.put(at)
+}
+
+// limited is the difference, in dB, of what is more by so much of what there is.
+func limited(most float64) float64 {
+	if most >= beyond {
+		return limit
+	}
+	return min(limit, decibels(1+most))
 }
 
 // without is by how much a row is more, in the band where it is most, than the same
@@ -346,19 +365,21 @@ func (t *tone) without(power float64, all *row) float64 {
 	return most
 }
 
-// beside is the largest of what a tone of some power excites over the rest of a row
-// that it is part of.
-func (t *tone) beside(power float64, all *row) float64 {
-	num, den := 0.0, 1.0
+// beside is the largest of what a tone of some power excites over a row without another
+// tone of that power, and in which band, or one that is beyond the limit, band before all others.
+func (t *tone) beside(power float64, all *row, without *tone, band uint8) (float64, uint8) {
+	rest := func(b int) float64 { return max(all[b]-float64(power*without.excites[b]), theEar.noise[b]) }
+	num, den := float64(power*t.excites[band]), rest(int(band))
+	if num >= float64(beyond*den) {
+		return num / den, band
+	}
 	for b := t.low; b < t.high; b++ {
-		mine := float64(power * t.excites[b])
-		rest := max(all[b]-mine, theEar.noise[b])
-		if float64(mine*den) > float64(num*rest) {
-			num, den = mine, rest
-			if num >= float64((most10-1)*den) {
+		if mine, of := float64(power*t.excites[b]), rest(b); float64(mine*den) > float64(num*of) {
+			num, den, band = mine, of, uint8(b)
+			if num >= float64(beyond*den) {
 				break
 			}
 		}
 	}
-	return num / den
+	return num / den, band
 }

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"reflect"
 	"slices"
 
 	"choirloft/alloc"
@@ -45,6 +46,33 @@ func Pooled(r Rules, n int) Rules {
 // PooledAsAsked returns the rules with every part on as many identical voices as its
 // largest unison has: those that a song is asked for by, see [NewReference].
 func PooledAsAsked(r Rules) Rules { return Pooled(r, unisonOf(r.Config)) }
+
+// PooledAlike tells whether two rules, on each number of voices up to n, play every song alike
+// as [Pooled] has them. What notes weigh is left aside.
+func PooledAlike(a, b Rules, n int) bool { return reflect.DeepEqual(a.pooledTo(n), b.pooledTo(n)) }
+
+// pooledTo is what [Pooled] goes by for up to n voices.
+func (r Rules) pooledTo(n int) Rules {
+	p := Pooled(r, n)
+	p.Weigh = nil
+	byBank := false
+	for i := range p.Config.Parts {
+		part, given := &p.Config.Parts[i], &r.Config.Parts[i]
+		part.Reserve, part.Limit, part.Unison.Voices = given.Reserve, given.Limit, given.Unison.Voices // which take more than n
+		for _, pick := range [...]alloc.PickRule{part.Pick, part.Second} {
+			byBank = byBank || pick == alloc.PickBankSpread || pick == alloc.PickBankFill
+		}
+	}
+	if !byBank { // nobody asks in which bank a voice stands
+		for i := range p.Config.Voices {
+			p.Config.Voices[i].Bank = 0
+		}
+		for i := range p.Config.Parts {
+			p.Config.Parts[i].Banks = nil
+		}
+	}
+	return p
+}
 
 // pool returns n voices like those in service.
 func pool(cfg alloc.Config, n int) []alloc.Voice {

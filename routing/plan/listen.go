@@ -54,6 +54,13 @@ func (p *Plan) Given(song *midi.Song, ref *study.Reference) (*Given, error) {
 // or no voice is in service whose sound is known. The number of voices
 // has a budget apart, as large as that of the losses.
 func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*Listened, error) {
+	return p.ListenWhile(context.Background(), nil, song, played, b)
+}
+
+// ListenWhile is Listen for as long as somebody waits for it: where ctx ends it returns its
+// error. What it finds on how many voices nothing is heard goes into the demands, from which
+// it is taken where it is there; nil for none.
+func (p *Plan) ListenWhile(ctx context.Context, known *Demands, song *midi.Song, played *study.Replay, b *study.Budget) (*Listened, error) {
 	apart := b.Another()
 	given, as, err := p.beside(song, played)
 	if given == nil || err != nil {
@@ -61,19 +68,13 @@ func (p *Plan) Listen(song *midi.Song, played *study.Replay, b *study.Budget) (*
 	}
 	l := &Listened{Given: given}
 	hear := b.Spend(given.EachWork(as))
-	model, _ := p.Ear()
-	c, err := hearing.NewCurve(hearing.Song{Model: model, Rules: p.Rules, Performance: played.Performance, Budget: apart})
-	if err != nil {
-		return nil, err
-	}
-	l.Most = c.Most()
-	err = crew.Do(context.Background(), 2, func(context.Context) func(int) error {
+	err = crew.Do(ctx, 2, func(ctx context.Context) func(int) error {
 		return func(job int) (err error) {
 			switch {
 			case job == 0:
-				l.Demand, err = c.Wants(l.Most)
+				l.Demand, l.Most, err = known.find(ctx, p, played.Performance, apart)
 			case hear:
-				l.Heard = hearing.Hear(given.Asked, as)
+				l.Heard, err = hearing.HearWhile(ctx, given.Asked, as)
 			}
 			return err
 		}

@@ -27,6 +27,9 @@ type Curve struct {
 	// Wholly lets the search for a demand listen to all of each run, not only until it
 	// knows enough, so that what it tried is known.
 	Wholly bool
+	// Ended tells that nobody waits any more, which ends listening as if the budget had; nil
+	// where somebody always does.
+	Ended  func() bool
 	ready  sync.Pool  // of hands
 	mutex  sync.Mutex // of what follows and the budget
 	played map[int]known
@@ -90,7 +93,7 @@ func (c *Curve) work(voices int) study.Work {
 func (c *Curve) spend(w study.Work) error {
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
-	if !c.Budget.Spend(w) {
+	if c.Ended != nil && c.Ended() || !c.Budget.Spend(w) {
 		return ErrBudget
 	}
 	return nil
@@ -127,8 +130,11 @@ func (c *Curve) listen(voices int, until float64) (float64, error) {
 		return 0, err
 	}
 	h.gather(p)
-	h.enough = enough{level: until}
+	h.enough, h.ended = enough{level: until}, c.Ended
 	h.pass()
+	if c.Ended != nil && c.Ended() {
+		return 0, ErrBudget
+	}
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
 	if h.enough.reached {

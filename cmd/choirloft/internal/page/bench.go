@@ -55,7 +55,7 @@ func (s *server) bench(w http.ResponseWriter, r *http.Request) error {
 		if channels, err = s.surveys.of(song, s.desk.all()); err != nil {
 			return err
 		}
-		x, err := s.perform(p, o, song)
+		x, err := s.perform(r.Context(), p, o, song, false)
 		if err != nil {
 			return err
 		}

@@ -23,12 +23,8 @@ import (
 // how many times the processor time of the same replay that takes, text included: what to hold is 4. By
 // the clock it is 100 ms on a quiet machine, of which the browser needs its part too.
 func BenchmarkChange(b *testing.B) {
-	desk := &Desk{tools: tools(), path: b.TempDir() + "/rig.yaml"}
-	require.NoError(b, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
-	song, err := midi.Read(manyNotes(10_000), midi.Options{})
-	require.NoError(b, err)
-	_, err = desk.Add("many.mid", "", song)
-	require.NoError(b, err)
+	desk := manyOn(b, 10_000)
+	song := desk.songs[0].MIDI
 	for _, voices := range []string{"64", "12"} {
 		b.Run("voices="+voices, func(b *testing.B) {
 			var replays, answers time.Duration

@@ -26,6 +26,7 @@ type question struct {
 	Part  string              `json:"part"`  // of which demand and losses are shown
 	Loss  string              `json:"loss"`  // the kind of them that are listed
 	Place int                 `json:"place"` // of one loss
+	Soon  bool                `json:"soon"`  // rather without what is heard than late
 	// Top goes on top of what is set, and Voices, from 1, is how many are wanted of the part, or in all.
 	Top    []contract.Override `json:"top"`
 	Voices int                 `json:"voices"`

@@ -45,6 +45,8 @@
 //	                          each loss is marked (plain, faint, unheard, unweighed), "doc": …}
 //	POST /api/picture         {"song": id, "set": […], "part": of which, "loss": the kind that is listed}: the same for the page
 //	                          itself, notes in columns of whole numbers beside a head of JSON: see pictureView in picture.go
+//	                          With "soon" it is given without what is heard where that takes longer than a blink: "listening"
+//	                          then says so, and the same question without "soon" waits for it
 //	POST /api/shown           the same question: what the part wants and which losses were chosen alone
 //	POST /api/loss            {"song": id, "set": […], "place": of a loss}: {"doc": its row}
 //	POST /api/listen          {"song": id, "set": […], "version": asked, played or missing, "at_s": …}: six seconds of it as a

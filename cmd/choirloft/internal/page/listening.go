@@ -64,7 +64,7 @@ func (s *server) listen(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer done()
-	x, err := s.perform(p, o, song)
+	x, err := s.perform(ctx, p, o, song, false)
 	if err != nil {
 		return err
 	}

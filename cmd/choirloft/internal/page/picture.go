@@ -44,6 +44,8 @@ type shownView struct {
 	Wants   wantsView    `json:"wants"`
 	Chosen  chosenView   `json:"chosen"`
 	Columns []columnView `json:"columns"`
+	// Listening says that what is heard is still to come; empty where it is there.
+	Listening string `json:"listening"`
 }
 
 // wantsView is beside which number of voices the wants of a part stand.
@@ -140,7 +142,7 @@ func (x *played) shown(c *columns, at clock, part, kind string) shownView {
 	list := x.result.Choose(contract.LossFilter{Part: v.Part, Kind: kind})
 	chosen := chosenView{Part: v.Part, Kind: kind, Doc: say.Chosen(x.result, list, mostListed)}
 	chosen.Parts, chosen.Kinds = say.LossChoices(list)
-	return shownView{Unit: at.unit, Voices: x.result.Demand.Voices, Wants: v, Chosen: chosen}
+	return shownView{Listening: x.listening, Unit: at.unit, Voices: x.result.Demand.Voices, Wants: v, Chosen: chosen}
 }
 
 // spans adds the notes, voice by voice.

@@ -11,6 +11,9 @@ import (
 	"choirloft/profiles/unit"
 )
 
+// Listening says that what is heard of a song is still being worked out.
+const Listening = "Listening. What you would hear of the losses comes in a moment."
+
 // Picture says what a picture of a song shows, in a sentence or two: what you would hear
 // missing of the losses that it shows, and the worst of it. Bars are the first and the
 // last that it shows; 0 where it shows all. Together tells that a difference is heard there.

@@ -40,6 +40,7 @@ export class App {
       $(block).setAttribute("aria-busy", String(old));
     });
     this.failed = false; // the last question
+    this.listening = ""; // that what is heard is still to come
     this.speaking = 0;
     /** @type {Map<string, Map<string, () => void>>} */ this.later = new Map(); // by view: what is to be built once it is shown
     /** @type {Promise<void>} */ this.putting = Promise.resolve();
@@ -359,7 +360,7 @@ export class App {
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
     oneStop();
-    if (kind === "play") this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
+    if (kind === "play" && !this.listening) this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
   }
 
@@ -380,11 +381,10 @@ export class App {
     this.tellAble();
     this.views.song.showVoices();
     this.failed = false;
+    this.listening = "";
     const keys = this.turn();
     const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); this.tellWrong(); });
-    const play = song
-      ? api.latest("picture", (signal) => api.columns("picture", { song, set, ...this.filter }, signal)).then((p) => { this.views.song.take(p, { song, set }); this.answered("play", keys.play); })
-      : Promise.resolve();
+    const play = song ? this.play({ song, set }, keys.play) : Promise.resolve();
     $("no-song").hidden = song !== "";
     try {
       await Promise.all([map, play]);
@@ -396,6 +396,23 @@ export class App {
       if (this.view === "paper") await this.views.paper.take();
       this.trouble(null);
     } catch (err) { this.trouble(err); }
+  }
+
+  /**
+   * play asks what became of the song: at once, and where what is heard takes longer once more for that.
+   * @param {{song: string, set: import("./settings.js").Override[]}} asked @param {string} key
+   */
+  play(asked, key) {
+    return api.latest("picture", async (signal) => {
+      const take = (/** @type {{head: import("../testdata/contract").Picture, columns: import("./columns.js").Columns}} */ picture) => {
+        if (signal.aborted) return; // it is of before
+        this.listening = picture.head.listening;
+        this.views.song.take(picture, asked);
+        this.answered("play", key);
+      };
+      take(await api.columns("picture", { ...asked, ...this.filter, soon: true }, signal));
+      if (this.listening) take(await api.columns("picture", { ...asked, ...this.filter }, signal));
+    });
   }
 
   /** size asks how many voices the song needs, for the answer. @param {string} song @param {import("./settings.js").Override[]} set @param {string} key */

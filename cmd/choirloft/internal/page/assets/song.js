@@ -166,15 +166,15 @@ export class SongView {
 
   /** take shows what was played. @param {{head: import("../testdata/contract").Picture, columns: import("./columns.js").Columns}} picture @param {any} asked song, set */
   take({ head, columns }, asked) {
+    if (!this.played?.listening || asked !== this.asked) this.listen.stop(); // else it is the same, with what is heard
     this.played = head;
     this.lanes = new Lanes(head, columns);
     this.asked = asked;
-    this.listen.stop();
     $("note").replaceChildren();
+    this.loss = -1; // it has another place by now
     if (asked.song !== this.songShown) {
       this.songShown = asked.song;
       this.marked = null;
-      this.loss = -1;
       this.range = { from: 0, to: this.end() };
     }
     this.showVoices();

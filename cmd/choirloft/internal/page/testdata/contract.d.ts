@@ -175,6 +175,7 @@ export interface Picture {
   wants: Wants;
   chosen: Chosen;
   columns: Array<Column>;
+  listening: string;
   seconds: number;
   has_bars: boolean;
   voices: Array<LaneVoice>;
@@ -265,6 +266,7 @@ export interface Shown {
   wants: Wants;
   chosen: Chosen;
   columns: Array<Column>;
+  listening: string;
 }
 
 export interface SizeAnswer {

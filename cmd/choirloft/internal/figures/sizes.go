@@ -15,13 +15,14 @@ type Bar struct {
 }
 
 // Sizes are the bars of a picture that has numbers of voices for its axis: what they measure, and
-// what their two fills stand for.
+// what their two fills stand for; the legend is a sentence of that.
 type Sizes struct {
-	Label string         `json:"label"`
-	Dark  string         `json:"dark"`
-	Grey  string         `json:"grey"`
-	Bars  []Bar          `json:"bars"`
-	Marks []say.SizeMark `json:"marks"`
+	Label  string         `json:"label"`
+	Dark   string         `json:"dark"`
+	Grey   string         `json:"grey"`
+	Legend string         `json:"legend"`
+	Bars   []Bar          `json:"bars"`
+	Marks  []say.SizeMark `json:"marks"`
 }
 
 // NewSizes are the bars of a curve as [Curve] draws it.
@@ -29,6 +30,7 @@ func NewSizes(s *contract.SizeResult) *Sizes {
 	m := measureOf(s)
 	b := &Sizes{Label: m.label, Dark: m.dark, Grey: m.grey, Bars: []Bar{}, Marks: []say.SizeMark{}}
 	heard := 2*m.unheard <= len(m.points)
+	b.Legend = say.SizeLegend(m.label, m.dark, m.grey, heard)
 	for _, p := range m.points {
 		dark, grey, ok := m.of(p)
 		b.Bars = append(b.Bars, Bar{p.Voices, dark, grey, ok, say.SizeBar(p, heard)})

@@ -33,6 +33,8 @@ type pictureView struct {
 	Lanes   []contract.LaneVoice `json:"voices"`
 	Parts   []string             `json:"parts"`
 	Keys    map[int]string       `json:"keys"` // names of those that sound
+	// MostHeard are the losses that are heard most, empty where none is.
+	MostHeard *doc.Doc `json:"most_heard"`
 	told
 }
 
@@ -69,6 +71,9 @@ type chosenView struct {
 	Doc   *doc.Doc         `json:"doc"`
 }
 
+// mostMoments is how many losses stand before the picture.
+const mostMoments = 3
+
 // mostListed is how many losses are listed at once.
 const mostListed = 200
 
@@ -80,7 +85,7 @@ func (s *server) picture(w http.ResponseWriter, r *http.Request) error {
 	}
 	c, at := &columns{}, newClock(x.seconds())
 	v := pictureView{shownView: x.shown(c, at, q.Part, q.Loss), Seconds: x.lanes.Seconds, HasBars: x.lanes.HasBars,
-		Lanes: x.lanes.Voices, Parts: x.lanes.Parts, Keys: map[int]string{}, told: told{Doc: say.ReplayButLosses(x.result)}}
+		Lanes: x.lanes.Voices, Parts: x.lanes.Parts, Keys: map[int]string{}, MostHeard: say.MostHeard(x.result, mostMoments), told: told{Doc: say.ReplayButLosses(x.result)}}
 	x.spans(c, at, v.Keys)
 	x.marked(c, at)
 	v.Columns = c.List

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"strconv"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
@@ -14,6 +15,27 @@ func Chosen(v *contract.Replay, list *contract.LossList, most int) *doc.Doc {
 	d.Add(doc.Paragraph{Text: chosenLine(v, list, most)})
 	if shown := list.Order[:min(most, len(list.Order))]; len(shown) > 0 {
 		d.Add(lossTable(v.Losses, shown))
+	}
+	return d
+}
+
+// MostHeard lists the losses that are heard most, up to a number of them, in few words; nothing
+// where none is heard.
+func MostHeard(v *contract.Replay, most int) *doc.Doc {
+	d := newDoc(SongLabel(&v.Song)+" on "+v.Rig, "")
+	list := v.Choose(contract.LossFilter{})
+	if v.Heard == nil || list.Heard == 0 {
+		return d
+	}
+	t := doc.Table{Columns: []doc.Column{words("bar.beat"), words("heard loss"), words("what goes missing").Folds(56)}}
+	for _, at := range list.Order[:min(most, list.Heard)] {
+		l := &v.Losses[at]
+		t.Row("", unit.Beat(l.BarNumber, l.Beat), heardCell(l.HeardOne), lossText(l))
+		t.About("loss " + strconv.Itoa(at))
+	}
+	d.Add(t)
+	if more := list.Heard - most; more > 0 {
+		d.Add(doc.Aside{Text: fmt.Sprintf("You would hear %d more: see Losses.", more)})
 	}
 	return d
 }

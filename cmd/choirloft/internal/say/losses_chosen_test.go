@@ -69,3 +69,27 @@ func TestChosenLossesAreCounted(t *testing.T) {
 	require.Equal(t, "2 losses. The worst first:", chosenLine(v, v.Choose(contract.LossFilter{}), 5), "nobody listened")
 	require.Equal(t, fmt.Sprint([]string{"late", "stolen while held", "other"}), fmt.Sprint([]string{LossKindLabel("late"), LossKindLabel("held_cut"), LossKindLabel("other")}))
 }
+
+// Of the losses that are heard the first few stand alone, and those at the wrong pitch, which no
+// voice would cure, are none of them.
+func TestMostHeard(t *testing.T) {
+	for _, c := range []struct{ n, heard, wrong, rows, more int }{{0, 0, 2, 0, 0}, {9, 0, 0, 0, 0}, {9, 2, 1, 2, 0}, {9, 3, 0, 3, 0}, {9, 5, 3, 3, 2}} {
+		v := lost(c.n, c.heard, c.wrong)
+		d := MostHeard(v, 3)
+		if c.rows == 0 {
+			require.Empty(t, d.Blocks, c)
+			continue
+		}
+		rows := d.Blocks[0].(doc.Table).Groups[0]
+		require.Len(t, rows.Rows, c.rows, c)
+		require.Equal(t, "loss 0", rows.About[0])
+		if c.more == 0 {
+			require.Len(t, d.Blocks, 1, c)
+			continue
+		}
+		require.Equal(t, doc.Aside{Text: fmt.Sprintf("You would hear %d more: see Losses.", c.more)}, d.Blocks[1])
+	}
+	v := lost(9, 5, 0)
+	v.Heard = nil // nobody has listened
+	require.Empty(t, MostHeard(v, 3).Blocks)
+}

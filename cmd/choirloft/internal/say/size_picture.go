@@ -104,6 +104,15 @@ func SizeBar(p *contract.SizePoint, heard bool) string {
 	return fmt.Sprintf("%s%s cut or dropped, %d by any rule", n, unit.Count(p.Own.Damaged, "note"), p.FewestDamaged)
 }
 
+// SizeLegend says what bars of numbers of voices measure, and what their fills stand for.
+func SizeLegend(label, dark, grey string, heard bool) string {
+	text := fmt.Sprintf("Bars at the right: %s. Dark is %s, grey is %s.", lower(label), dark, grey)
+	if !heard {
+		text += " They count notes, not what you would hear of them."
+	}
+	return text
+}
+
 // NotThere says where on an axis of voices the rack ends.
 func NotThere(voices int) string {
 	return unit.Count(voices, "voice") + " without buying; above: not there"

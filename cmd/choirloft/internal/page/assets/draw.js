@@ -122,7 +122,7 @@ export function demand(canvas, lanes, wants, r, voices, most) {
   g.textAlign = "right"; g.fillStyle = c.soft;
   for (let n = 0; n <= most; n += tick) g.fillText(String(n), left - 6, y(n));
   g.textAlign = "left";
-  plate(g, wants.not_there, left + 40, Math.max(8, y(wants.racked) - 9), c.fill, c.soft);
+  plate(g, fitted(g, wants.not_there, width - left - 44), left + 40, Math.max(8, y(wants.racked) - 9), c.fill, c.soft);
   across(g, y(voices), left, width, c);
   plate(g, String(voices), left + 5, y(voices), c.accent, c.paper);
   return { y, most };

@@ -21,7 +21,7 @@ const viewNames = ["song", "rack", "plug", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
-  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "played", "demand-box", "lanes-box", "losses"],
+  map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "moments", "played", "demand-box", "lanes-box", "losses"],
   size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"], plug: ["plug"],
   setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"], measured: ["measured"],
 };

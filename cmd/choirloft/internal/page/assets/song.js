@@ -71,6 +71,9 @@ export class SongView {
     $("zoom-all").addEventListener("click", () => this.show({ from: 0, to: this.end() }));
     this.wireLanes();
     this.wireLine();
+    const narrow = matchMedia("(max-width: 60em)"), fold = () => { $("rules").open = !narrow.matches; };
+    narrow.addEventListener("change", fold);
+    fold();
   }
 
   /** wireSlider makes one change of a slider that is dragged. @param {string} id @param {() => void} move */
@@ -211,6 +214,7 @@ export class SongView {
     this.sizes = sizes;
     const part = this.wants?.part ?? every;
     this.beside = part === every ? sizes : (await api.latest("axis", (signal) => api.post("axis", { ...this.asked, part }, signal))).axis;
+    $("curve-legend").textContent = this.beside?.legend ?? "";
     this.draw();
   }
 
@@ -291,8 +295,13 @@ export class SongView {
   /** showPlayed says what became of the notes. */
   showPlayed() {
     if (!this.played) return;
-    const { doc } = this.played;
+    const { doc, most_heard: most } = this.played;
     $("answer-played").replaceChildren(...lead(doc));
+    $("moments").hidden = most.blocks.length === 0;
+    $("most-heard").replaceChildren(...lead(most, { row: (row, about) => pressable(row, () => {
+      this.goTo(place(about, "loss"), row);
+      $("who-box").scrollIntoView({ block: "nearest" });
+    }) }));
     this.app.when("song", "played", () => $("played").replaceChildren(...sections(doc, { row: (row, about) => {
       const n = place(about, "loss");
       if (n >= 0) pressable(row, () => this.goTo(n, row));

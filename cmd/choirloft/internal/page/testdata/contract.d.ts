@@ -181,6 +181,7 @@ export interface Picture {
   voices: Array<LaneVoice>;
   parts: Array<string>;
   keys: Record<string, string>;
+  most_heard: import("../assets/doc.js").Doc;
   doc: import("../assets/doc.js").Doc;
   figures?: Record<string, string>;
 }
@@ -384,6 +385,7 @@ export interface Sizes {
   label: string;
   dark: string;
   grey: string;
+  legend: string;
   bars: Array<Bar>;
   marks: Array<SizeMark>;
 }
@@ -1670,6 +1672,7 @@ export interface TookNeeds {
   before: TookSized;
   after: TookSized;
   voices: number;
+  away: number;
   longest_s: number;
   longest_voice: string | null;
   own: Cost;

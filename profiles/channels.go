@@ -1,12 +1,12 @@
 package profiles
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 
 	"choirloft/alloc"
 	"choirloft/midi"
+	"choirloft/profiles/pattern"
 )
 
 // Channels, ports and controllers. Files count all but controllers from 1.
@@ -20,12 +20,12 @@ type listens struct {
 
 const sourceExamples = "a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5"
 
-var sourceForm = regexp.MustCompile(`^(?:port ([0-9]{1,4}) channel )?([0-9]{1,4})$`)
+var sourceForm = pattern.Of(`^(?:port ([0-9]{1,4}) channel )?([0-9]{1,4})$`)
 
 // parseSource reads "5" or "port 2 channel 5".
 func parseSource(text string) (alloc.Source, *complaint) {
 	c := complain("found %s, want %s", quote(text), sourceExamples)
-	m := sourceForm.FindStringSubmatch(text)
+	m := sourceForm().FindStringSubmatch(text)
 	if m == nil {
 		return alloc.Source{}, c
 	}
@@ -53,12 +53,12 @@ const maxMembers = 15
 
 const zoneExamples = "a zone, such as mpe lower, or mpe upper 7 with 7 member channels"
 
-var zoneForm = regexp.MustCompile(`^mpe (lower|upper)(?: ([0-9]{1,4}))?$`)
+var zoneForm = pattern.Of(`^mpe (lower|upper)(?: ([0-9]{1,4}))?$`)
 
 // parseZone reads "mpe lower" or "mpe upper 7"; ok is false for what is no
 // zone at all.
 func parseZone(text string) (l listens, ok bool, c *complaint) {
-	m := zoneForm.FindStringSubmatch(text)
+	m := zoneForm().FindStringSubmatch(text)
 	if m == nil {
 		return listens{}, false, nil
 	}
@@ -128,12 +128,12 @@ type moved struct {
 
 const controllerExamples = "a controller and its channel, such as CC 74 on 16 or CC 74 on port 2 channel 5"
 
-var controllerForm = regexp.MustCompile(`^CC ?([0-9]{1,4}) on (.*)$`)
+var controllerForm = pattern.Of(`^CC ?([0-9]{1,4}) on (.*)$`)
 
 // controllerWord is a controller on one channel; its values are moved.
 var controllerWord = leaf{words{controllerExamples, controllerWritten, func(_ *reader, text string) (any, *complaint) {
 	c := complain("found %s, want %s", quote(text), controllerExamples)
-	m := controllerForm.FindStringSubmatch(text)
+	m := controllerForm().FindStringSubmatch(text)
 	if m == nil {
 		return nil, c
 	}

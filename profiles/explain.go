@@ -2,10 +2,10 @@ package profiles
 
 import (
 	_ "embed"
-	"regexp"
 	"slices"
 	"strings"
 
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 )
 
@@ -82,10 +82,10 @@ func NearestKey(asked string) (Key, bool) {
 }
 
 // indices are places in lists, as paths and faults have them.
-var indices = regexp.MustCompile(`\[[^\]]*\]| \([0-9]+(st|nd|rd|th)\)`)
+var indices = pattern.Of(`\[[^\]]*\]| \([0-9]+(st|nd|rd|th)\)`)
 
 // withoutIndices takes the place out of wiring[0].from and of wiring (1st).from.
-func withoutIndices(at string) string { return indices.ReplaceAllString(at, "") }
+func withoutIndices(at string) string { return indices().ReplaceAllString(at, "") }
 
 // leads tells whether a place ends in a path, which may leave names out; named
 // lets it have some of the user's, but for those of the maps of a rig.

@@ -1,26 +1,26 @@
 package profiles
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
 	"choirloft/alloc"
 	"choirloft/midi"
+	"choirloft/profiles/pattern"
 )
 
 // Keys, ranges of keys and velocities.
 
 const keyExamples = "a key from 0 to 127 or by name, such as 36 or C2"
 
-var keyName = regexp.MustCompile(`^([A-Ga-g])([#♯b♭]?)(-?[0-9]{1,2})$`)
+var keyName = pattern.Of(`^([A-Ga-g])([#♯b♭]?)(-?[0-9]{1,2})$`)
 
 var semitone = map[string]int{"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 // parseKey reads a key number or a name such as C2, F#3 or Bb-1. The octave
 // counts as the reader's middle C does.
 func (r *reader) parseKey(text string) (midi.Key, *complaint) {
-	if m := keyName.FindStringSubmatch(text); m != nil {
+	if m := keyName().FindStringSubmatch(text); m != nil {
 		return r.namedKey(text, m)
 	}
 	if c := checkDecimal(text, "", keyExamples); c != nil {
@@ -110,13 +110,13 @@ func (r *reader) parseKeySpan(text string) (alloc.KeyRange, *complaint) {
 
 const velocityExamples = "a range of velocities within 1-127, such as 1-127"
 
-var velocityForm = regexp.MustCompile(`^(0|[1-9][0-9]{0,2})(?: ?[-–] ?(0|[1-9][0-9]{0,2}))?$`)
+var velocityForm = pattern.Of(`^(0|[1-9][0-9]{0,2})(?: ?[-–] ?(0|[1-9][0-9]{0,2}))?$`)
 
 // velocitySpan is a range of velocities, ends included; its values are
 // [2]uint8.
 var velocitySpan = leaf{words{velocityExamples, velocityWritten, func(_ *reader, text string) (any, *complaint) {
 	c := complain("found %s, want %s", quote(text), velocityExamples)
-	m := velocityForm.FindStringSubmatch(text)
+	m := velocityForm().FindStringSubmatch(text)
 	if m == nil {
 		return nil, c
 	}

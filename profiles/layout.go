@@ -3,12 +3,12 @@ package profiles
 import (
 	"bytes"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
 
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 )
 
@@ -120,10 +120,10 @@ func textLines(raw []string) (all []textLine) {
 }
 
 var (
-	noSpaceForm   = regexp.MustCompile(`^([\p{L}_][\p{L}\p{M}0-9_.-]*):([^ ].*)$`)
-	noColonForm   = regexp.MustCompile(`^([\p{L}_][\p{L}\p{M}0-9_.-]*)(?: +([^:]+|[{\[].*))?$`)
-	behindForm    = regexp.MustCompile(`^([^:\[\]{}]+: *\[[^\[\]]*)\]( *,.*)$`)
-	twoColonsForm = regexp.MustCompile(`^([^:\[\]{}"']+): +([^\[{"'].*: .*)$`)
+	noSpaceForm   = pattern.Of(`^([\p{L}_][\p{L}\p{M}0-9_.-]*):([^ ].*)$`)
+	noColonForm   = pattern.Of(`^([\p{L}_][\p{L}\p{M}0-9_.-]*)(?: +([^:]+|[{\[].*))?$`)
+	behindForm    = pattern.Of(`^([^:\[\]{}]+: *\[[^\[\]]*)\]( *,.*)$`)
+	twoColonsForm = pattern.Of(`^([^:\[\]{}"']+): +([^\[{"'].*: .*)$`)
 )
 
 // colons are changes within a line: of a colon, a space or a bracket.
@@ -132,19 +132,19 @@ func colons(l *textLine) (all []repair) {
 		all = append(all, repair{l, strings.Repeat(" ", l.indent) + text, l.indent + column, c})
 	}
 	write := func(text string, c *complaint) *complaint { return c.advise("write %s", shorten(text)) }
-	if m := noSpaceForm.FindStringSubmatch(l.text); m != nil {
+	if m := noSpaceForm().FindStringSubmatch(l.text); m != nil {
 		text := m[1] + ": " + m[2]
 		add(text, len(m[1])+1, write(text, complain("%s has no space behind its colon", code(l.text))))
 	}
-	if m := noColonForm.FindStringSubmatch(l.text); m != nil {
+	if m := noColonForm().FindStringSubmatch(l.text); m != nil {
 		text := strings.TrimSpace(m[1] + ": " + m[2])
 		add(text, 1, write(text, complain("%s has no colon", code(l.text))))
 	}
-	if m := behindForm.FindStringSubmatch(l.text); m != nil {
+	if m := behindForm().FindStringSubmatch(l.text); m != nil {
 		text := m[1] + m[2] + "]"
 		add(text, len(m[1])+2, write(text, complain("%s stands behind the ]", code(strings.TrimLeft(m[2], " ,")))))
 	}
-	if m := twoColonsForm.FindStringSubmatch(l.text); m != nil {
+	if m := twoColonsForm().FindStringSubmatch(l.text); m != nil {
 		add(m[1]+`: "`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`, 1, complain("%s has a second colon and space", code(l.text)).
 			advise("put the value in quotes, or the second key on a line of its own"))
 	}

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/pattern"
 )
 
 // A decimal is a sign, digits and perhaps a point and digits; no leading
@@ -11,9 +13,9 @@ import (
 var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 
 var (
-	leadingZeros = regexp.MustCompile(`^([+-]?)0+([0-9](?:[0-9]*)(?:\.[0-9]+)?)$`)
-	comma        = regexp.MustCompile(`^([+-]?[0-9]+),([0-9]+)$`)
-	bareRight    = regexp.MustCompile(`^([+-]?)(\.[0-9]+)$`)
+	leadingZeros = pattern.Of(`^([+-]?)0+([0-9](?:[0-9]*)(?:\.[0-9]+)?)$`)
+	comma        = pattern.Of(`^([+-]?[0-9]+),([0-9]+)$`)
+	bareRight    = pattern.Of(`^([+-]?)(\.[0-9]+)$`)
 )
 
 // tidy turns the typographic minus into the one that numbers are parsed with.
@@ -26,13 +28,13 @@ func checkDecimal(text, rest, wants string) *complaint {
 		return nil
 	}
 	c := complain("found %s, want %s", quote(text+rest), wants)
-	if m := leadingZeros.FindStringSubmatch(text); m != nil {
+	if m := leadingZeros().FindStringSubmatch(text); m != nil {
 		return c.advise("leave out the leading zeros: write %s%s", m[1]+m[2], rest)
 	}
-	if m := comma.FindStringSubmatch(text); m != nil {
+	if m := comma().FindStringSubmatch(text); m != nil {
 		return c.advise("write decimals with a point: %s.%s%s", m[1], m[2], rest)
 	}
-	if m := bareRight.FindStringSubmatch(text); m != nil {
+	if m := bareRight().FindStringSubmatch(text); m != nil {
 		return c.advise("write %s0%s%s", m[1], m[2], rest)
 	}
 	return c

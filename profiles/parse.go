@@ -6,12 +6,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
+
+	"choirloft/profiles/pattern"
 )
 
 // MaxBytes is the most that a file of text may have, a rig or another that is
@@ -124,11 +125,11 @@ func split(data []byte) (tops []*yaml.Node, err error) {
 	return tops, nil
 }
 
-var yamlError = regexp.MustCompile(`(?s)^yaml: (?:line (\d+): )?(.*)$`)
+var yamlError = pattern.Of(`(?s)^yaml: (?:line (\d+): )?(.*)$`)
 
 // syntaxError takes the line and the message from an error of the parser.
 func syntaxError(err error) (line int, message string) {
-	m := yamlError.FindStringSubmatch(err.Error())
+	m := yamlError().FindStringSubmatch(err.Error())
 	if m == nil {
 		return 1, shorten(err.Error())
 	}

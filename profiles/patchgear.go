@@ -59,7 +59,7 @@ var doesWord = leaf{words{doesExamples, doesWritten, func(_ *reader, text string
 		return doesWhat{does: Does(does)}, nil
 	}
 	c := complain("found %s, want %s", quote(text), doesExamples)
-	m := countedForm.FindStringSubmatch(text)
+	m := countedForm().FindStringSubmatch(text)
 	if m == nil {
 		return nil, c.didYouMean(text, doesNames[DoesPassive:])
 	}

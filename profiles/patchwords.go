@@ -1,9 +1,10 @@
 package profiles
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/pattern"
 )
 
 // Texts that name jacks, inputs and what lies between them. What they name is
@@ -32,19 +33,19 @@ type jackName struct {
 
 const jackExamples = "a jack such as main.cv 21 or main.gate 3"
 
-var jackForm = regexp.MustCompile(`^([^.\s]+)\.(cv|gate) ?([0-9]{1,6})$`)
+var jackForm = pattern.Of(`^([^.\s]+)\.(cv|gate) ?([0-9]{1,6})$`)
 
 // jackAlone is a jack without its interface.
-var jackAlone = regexp.MustCompile(`^(cv|gate) ?([0-9]{1,4})$`)
+var jackAlone = pattern.Of(`^(cv|gate) ?([0-9]{1,4})$`)
 
 // jackRef names a jack; its values are spot[jackName].
 var jackRef = locate[jackName]{leaf{words{jackExamples, jackWritten, parseJack}}}
 
 func parseJack(_ *reader, text string) (any, *complaint) {
-	m := jackForm.FindStringSubmatch(text)
+	m := jackForm().FindStringSubmatch(text)
 	if m == nil {
 		c := complain("found %s, want %s", quote(text), jackExamples)
-		if alone := jackAlone.FindStringSubmatch(text); alone != nil {
+		if alone := jackAlone().FindStringSubmatch(text); alone != nil {
 			c.advise("the interface stands first: main.%s %s", alone[1], alone[2])
 		}
 		return nil, c
@@ -102,7 +103,7 @@ type throughWhat struct {
 const throughExamples = "direct, passive, or a multiple with its outputs, such as passive 3 or buffered 4"
 
 // countedForm is a multiple and its outputs.
-var countedForm = regexp.MustCompile(`^(passive|buffered) ([1-9][0-9]{0,4})$`)
+var countedForm = pattern.Of(`^(passive|buffered) ([1-9][0-9]{0,4})$`)
 
 // throughWord is what a wire goes through; its values are throughWhat.
 var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, text string) (any, *complaint) {
@@ -122,7 +123,7 @@ func throughOf(text string) (any, *complaint) {
 		return throughWhat{through: Passive}, nil
 	}
 	c := complain("found %s, want %s", quote(text), throughExamples)
-	m := countedForm.FindStringSubmatch(text)
+	m := countedForm().FindStringSubmatch(text)
 	if m == nil {
 		return nil, c.didYouMean(text, []string{"direct", "passive", "buffered"})
 	}

@@ -3,7 +3,6 @@ package profiles
 import (
 	"cmp"
 	"maps"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,6 +10,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 )
 
@@ -183,15 +183,15 @@ func (o object[T]) covers(n *yaml.Node, key string) bool {
 }
 
 var (
-	numbersForm  = regexp.MustCompile(`^([0-9]{1,2}) ?[-–] ?([0-9]{1,2})$`)
-	channelsForm = regexp.MustCompile(`^(?:1[0-6]|[1-9])(?:(?: ?[,;+/&] ?| and )(?:1[0-6]|[1-9]))+$`)
-	channelForm  = regexp.MustCompile(`^(?i:ch|chan|channel)[.:]? ?(1[0-6]|[1-9])$`)
-	openKeysForm = regexp.MustCompile(`^(?:[-–] ?([^-–].*)|(.+?) ?[-–])$`)
-	toForm       = regexp.MustCompile(`^(.+?) ?(?:to|[.][.]+) ?(.+)$`)
-	numberRuns   = regexp.MustCompile(`[0-9]+`)
-	countForm    = regexp.MustCompile(`^([0-9]{1,4}) ?(?:voices?|x)$`)
-	percentForm  = regexp.MustCompile(`^[0-9.]+ ?%$`)
-	numberForm   = regexp.MustCompile(`^[0-9]`)
+	numbersForm  = pattern.Of(`^([0-9]{1,2}) ?[-–] ?([0-9]{1,2})$`)
+	channelsForm = pattern.Of(`^(?:1[0-6]|[1-9])(?:(?: ?[,;+/&] ?| and )(?:1[0-6]|[1-9]))+$`)
+	channelForm  = pattern.Of(`^(?i:ch|chan|channel)[.:]? ?(1[0-6]|[1-9])$`)
+	openKeysForm = pattern.Of(`^(?:[-–] ?([^-–].*)|(.+?) ?[-–])$`)
+	toForm       = pattern.Of(`^(.+?) ?(?:to|[.][.]+) ?(.+)$`)
+	numberRuns   = pattern.Of(`[0-9]+`)
+	countForm    = pattern.Of(`^([0-9]{1,4}) ?(?:voices?|x)$`)
+	percentForm  = pattern.Of(`^[0-9.]+ ?%$`)
+	numberForm   = pattern.Of(`^[0-9]`)
 )
 
 // slips are values that people write under a key, and what they mean by them: by the
@@ -211,7 +211,7 @@ var slips = map[string]func(text string) string{
 		return ""
 	},
 	"channel": func(text string) string {
-		if m := numbersForm.FindStringSubmatch(text); m != nil {
+		if m := numbersForm().FindStringSubmatch(text); m != nil {
 			low, _ := strconv.Atoi(m[1])
 			high, _ := strconv.Atoi(m[2])
 			var all []string
@@ -222,10 +222,10 @@ var slips = map[string]func(text string) string{
 				return "write [" + strings.Join(all, ", ") + "]"
 			}
 		}
-		if m := channelsForm.FindStringSubmatch(text); m != nil {
-			return "write [" + strings.Join(numberRuns.FindAllString(text, -1), ", ") + "]"
+		if m := channelsForm().FindStringSubmatch(text); m != nil {
+			return "write [" + strings.Join(numberRuns().FindAllString(text, -1), ", ") + "]"
 		}
-		if m := channelForm.FindStringSubmatch(text); m != nil {
+		if m := channelForm().FindStringSubmatch(text); m != nil {
 			return "write " + m[1]
 		}
 		if n, err := strconv.Atoi(text); err == nil && n > 16 && n <= 2048 {
@@ -237,8 +237,8 @@ var slips = map[string]func(text string) string{
 		return ""
 	},
 	"keys": func(text string) string {
-		whole := strings.ToUpper(toForm.ReplaceAllString(text, "$1-$2"))
-		if m := openKeysForm.FindStringSubmatch(whole); m != nil {
+		whole := strings.ToUpper(toForm().ReplaceAllString(text, "$1-$2"))
+		if m := openKeysForm().FindStringSubmatch(whole); m != nil {
 			whole = cmp.Or(m[2], "0") + "-" + cmp.Or(m[1], "127")
 		}
 		if _, c := (&reader{middleC: C4}).parseKeySpan(whole); c == nil && whole != text {
@@ -256,7 +256,7 @@ var slips = map[string]func(text string) string{
 		return ""
 	},
 	"detune": func(text string) string {
-		if numberForm.MatchString(text) {
+		if numberForm().MatchString(text) {
 			return "the width stands under spread: write spread: " + text
 		}
 		return ""
@@ -268,7 +268,7 @@ var slips = map[string]func(text string) string{
 		return ""
 	},
 	"voices": func(text string) string {
-		if m := countForm.FindStringSubmatch(strings.ToLower(text)); m != nil {
+		if m := countForm().FindStringSubmatch(strings.ToLower(text)); m != nil {
 			return "write " + m[1]
 		}
 		return ""
@@ -288,7 +288,7 @@ func position(text string) string {
 }
 
 func inCents(text string) string {
-	if percentForm.MatchString(text) {
+	if percentForm().MatchString(text) {
 		return "write it in cents, such as 8 cents: a semitone has 100"
 	}
 	return ""

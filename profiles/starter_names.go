@@ -1,13 +1,14 @@
 package profiles
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
+
+	"choirloft/profiles/pattern"
 )
 
 // Names and texts of a starter rig, which may come from anywhere.
@@ -27,7 +28,7 @@ func bankAt(i int) string {
 }
 
 // readsAsOther are names that read as a key, or as a voice of a starter's banks.
-var readsAsOther = regexp.MustCompile(`^([A-Ha-h]b?-?|[K-Z]+)[0-9]+$`)
+var readsAsOther = pattern.Of(`^([A-Ha-h]b?-?|[K-Z]+)[0-9]+$`)
 
 // PartNames makes names for parts of what they are to be called, such as the names
 // of tracks. What a name cannot have becomes a single -, long ones are cut at a
@@ -65,7 +66,7 @@ func partName(wish string) string {
 	switch {
 	case name == "":
 		return "part"
-	case readsAsOther.MatchString(name):
+	case readsAsOther().MatchString(name):
 		return cut("part-"+name, longest)
 	}
 	return name
@@ -90,7 +91,7 @@ func cut(s string, most int) string {
 	return string([]rune(s)[:most])
 }
 
-var safeText = regexp.MustCompile(`^[\p{L}./]([\p{L}\p{M}0-9 ._/-]*[\p{L}\p{M}0-9_])?$`)
+var safeText = pattern.Of(`^[\p{L}./]([\p{L}\p{M}0-9 ._/-]*[\p{L}\p{M}0-9_])?$`)
 
 // NameText is the name of a bank or a part as a rig file has it: a letter stands alone.
 func NameText(name string) string {
@@ -104,7 +105,7 @@ func NameText(name string) string {
 // for a text, old ones too, which have more words for true and false.
 func Plain(s string) string {
 	var v any
-	if err := yaml.Unmarshal([]byte(s), &v); err == nil && v == s && safeText.MatchString(s) {
+	if err := yaml.Unmarshal([]byte(s), &v); err == nil && v == s && safeText().MatchString(s) {
 		switch strings.ToLower(s) {
 		case "y", "n", "yes", "no", "on", "off":
 		default:

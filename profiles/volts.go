@@ -1,8 +1,9 @@
 package profiles
 
 import (
-	"regexp"
 	"strings"
+
+	"choirloft/profiles/pattern"
 )
 
 // Texts with volts in them: windows, scales and gates.
@@ -39,13 +40,13 @@ func parseWindow(r *reader, text string) (any, *complaint) {
 	return w, nil
 }
 
-var anchorForm = regexp.MustCompile(`^(.+) at (.+?)(?: ?\(Hz/V\))?$`)
+var anchorForm = pattern.Of(`^(.+) at (.+?)(?: ?\(Hz/V\))?$`)
 
 // scaleWord is the law of pitch; its values are Scale.
 var scaleWord = leaf{words{"a scale, such as 1 V/oct or 261.63 Hz at 1 V", scaleWritten, parseScale}}
 
 func parseScale(r *reader, text string) (any, *complaint) {
-	m := anchorForm.FindStringSubmatch(text)
+	m := anchorForm().FindStringSubmatch(text)
 	if m == nil {
 		v, c := octaveVolts.parse(r, written{text: text})
 		if c != nil {

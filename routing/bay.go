@@ -11,13 +11,22 @@ type bay struct {
 	held      int // free jacks that are kept for the other half of pinned voices
 	front     int // the last jack that banks went up to, 0 for none
 
-	lanes, macros []int // the orders in which these look for a jack
+	orders [2][]int // in which lanes and macros look for a jack; nil until one does
 }
 
 func newBay(jacks, connector int) *bay {
-	b := &bay{connector: connector, taken: make([]bool, jacks), free: jacks}
-	b.lanes, b.macros = sharedOrders(jacks)
-	return b
+	return &bay{connector: connector, taken: make([]bool, jacks), free: jacks}
+}
+
+// order is that in which a lane of a bank, or a macro, looks for a jack.
+func (b *bay) order(macro bool) []int {
+	if b.orders[0] == nil {
+		b.orders[0], b.orders[1] = sharedOrders(len(b.taken))
+	}
+	if macro {
+		return b.orders[1]
+	}
+	return b.orders[0]
 }
 
 // room is how many jacks there are for what is not pinned.

@@ -16,12 +16,20 @@ type Step struct {
 	CVs, Gates, Either int
 }
 
+// Steps are the ways down for a rig that lacks jacks, as [NewMap] finds them, without the rest
+// of the map.
+func Steps(rig *profiles.Rig) []Step {
+	m := Lay(rig)
+	m.fit()
+	return m.Steps
+}
+
 // fit says what has no jack, and which steps down would do.
 func (m *Map) fit() {
 	if len(m.Missing) == 0 || len(m.Rig.Interfaces) == 0 {
 		return
 	}
-	m.odds = laid(m.Rig).contradictions()
+	m.odds = pack(m.Rig, nil).laid().contradictions()
 	m.steps()
 	lanes := Named("lanes")
 	for _, l := range m.Missing {
@@ -54,10 +62,11 @@ func (m *Map) lanePath(l *Lane) string {
 // try adds a step if everything has a jack and a message in the rig that it leads to, and
 // no pin and no wire then is at odds that is not now; it tells whether it did.
 func (m *Map) try(text string, rig *profiles.Rig) bool {
-	if p := pack(rig, nil); len(p.lanes.missing()) > 0 {
+	p := pack(rig, nil)
+	if len(p.lanes.missing()) > 0 {
 		return false
 	}
-	then := laid(rig)
+	then := p.laid()
 	if then.contradictions() > m.odds {
 		return false
 	}

@@ -110,7 +110,7 @@ func NewMap(rig *profiles.Rig) *Map {
 // Lay is [NewMap] up to what the voices play: jacks, messages, nets and stacks. Budgets,
 // warnings of stacks, steps and most findings wait for [Map.Survey], for whoever tries many.
 func Lay(rig *profiles.Rig) *Map {
-	m := laid(rig)
+	m := pack(rig, nil).laid()
 	m.unite()
 	m.seat()
 	return m
@@ -131,10 +131,9 @@ func (m *Map) Survey() {
 
 // laid is the map with jacks, messages and what hangs on them alone; it finds what pins and
 // wires contradict.
-func laid(rig *profiles.Rig) *Map {
-	p := pack(rig, nil)
+func (p *packer) laid() *Map {
 	p.address()
-	m := &Map{Rig: rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
+	m := &Map{Rig: p.rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
 	for i, lanes := range p.lanes.voices {
 		v := Voice{Voice: i, Interface: home(lanes), Lanes: values(lanes)}
 		v.Keys = m.volts(&v)

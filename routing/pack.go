@@ -259,11 +259,7 @@ func (p *packer) share(l *Lane, own int) {
 		return
 	}
 	bay := p.boxes[at].bay(l.Gate)
-	order := bay.lanes
-	if l.Macro >= 0 {
-		order = bay.macros
-	}
-	p.put(l, at, l.Gate, bay.first(order))
+	p.put(l, at, l.Gate, bay.first(bay.order(l.Macro >= 0)))
 }
 
 // cheapest is the interface on which a single CV, or gate, costs least; among

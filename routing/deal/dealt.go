@@ -3,10 +3,10 @@ package deal
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"strings"
 
 	"choirloft/midi"
+	"choirloft/profiles/pattern"
 	"choirloft/routing/plan"
 )
 
@@ -28,13 +28,13 @@ func planText(p *plan.Plan) string {
 // mark stands before the fingerprint in a dealt file.
 const mark = "choirloft: dealt for rig "
 
-var marked = regexp.MustCompile(`^` + mark + `([0-9A-Z]{8})\b(?:, plan ([0-9A-Z]{8})\b)?`)
+var marked = pattern.Of(`^` + mark + `([0-9A-Z]{8})\b(?:, plan ([0-9A-Z]{8})\b)?`)
 
 // DealtFor returns the fingerprint of the rig that a song was dealt for and the
 // code of the plan that did; ok is false for a song that was not dealt.
 func DealtFor(song *midi.Song) (rig, code string, ok bool) {
 	for i := range song.Tracks {
-		if m := marked.FindStringSubmatch(song.Tracks[i].Text); m != nil {
+		if m := marked().FindStringSubmatch(song.Tracks[i].Text); m != nil {
 			return m[1], cmp.Or(m[2], m[1]), true
 		}
 	}

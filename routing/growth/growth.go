@@ -110,7 +110,7 @@ func (g *grower) steps(limits []Limit) []routing.Step {
 	if fits >= g.highest() || len(g.rig.Interfaces) == 0 {
 		return nil
 	}
-	return routing.NewMap(g.grown(g.rig, fits+1)).Steps
+	return routing.Steps(g.grown(g.rig, fits+1))
 }
 
 // highest is how many further banks may be tried.
@@ -145,17 +145,21 @@ func (g *grower) grown(rig *profiles.Rig, banks int) *profiles.Rig {
 	return rig
 }
 
-// most is the largest number of further banks, up to Most, with which a rig
-// lacks nothing that it does not lack already. More never lacks less.
+// most is the largest number of further banks, up to Most, with which a rig lacks nothing that
+// it does not lack already. More never lacks less, so it tries 1, 2, 4 and so on, and then
+// between the last that do and the first that do not: most racks have room for few.
 func (g *grower) most(rig *profiles.Rig, lacks func(routing.Short) int) int {
 	now := lacks(routing.Lacks(rig))
-	low, high := 0, g.highest()+1
+	low, high, fits := 0, g.highest()+1, rig // fits has low banks more
 	for high-low > 1 {
-		middle := (low + high) / 2
-		if lacks(routing.Lacks(g.grown(rig, middle))) > now {
-			high = middle
+		try := (low + high) / 2
+		if high > g.highest() {
+			try = min(max(1, 2*low), g.highest())
+		}
+		if more := g.grown(fits, try-low); lacks(routing.Lacks(more)) > now {
+			high = try
 		} else {
-			low = middle
+			low, fits = try, more
 		}
 	}
 	return low

@@ -2,29 +2,30 @@ package patchlist
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"choirloft/profiles/pattern"
 )
 
 // The texts of cells.
 
 var (
-	wholeForm = regexp.MustCompile(`^0*([0-9]{1,6})(?:[.,]0+)?$`)
-	jackForm  = regexp.MustCompile(`(?i)^(?:([\p{L}][\p{L}\p{M}0-9_ -]*?)[ .:/]+)??(cv|pitch|gate|gt|trig|g|output|out|jack|nr|no|#)?(?:-|[ .#:]*)0*([0-9]{1,6})(?:[.,]0+)?$`)
-	pairForm  = regexp.MustCompile(`^([0-9]{1,3})[/.,:-]([0-9]{1,3})$`)
-	voiceForm = regexp.MustCompile(`^(.*?)[ .:#_-]*([0-9]{1,6})(?:[.,]0+)?$`)
-	ctlForm   = regexp.MustCompile(`(?i)^cc ?([0-9]{1,3})$`)
+	wholeForm = pattern.Of(`^0*([0-9]{1,6})(?:[.,]0+)?$`)
+	jackForm  = pattern.Of(`(?i)^(?:([\p{L}][\p{L}\p{M}0-9_ -]*?)[ .:/]+)??(cv|pitch|gate|gt|trig|g|output|out|jack|nr|no|#)?(?:-|[ .#:]*)0*([0-9]{1,6})(?:[.,]0+)?$`)
+	pairForm  = pattern.Of(`^([0-9]{1,3})[/.,:-]([0-9]{1,3})$`)
+	voiceForm = pattern.Of(`^(.*?)[ .:#_-]*([0-9]{1,6})(?:[.,]0+)?$`)
+	ctlForm   = pattern.Of(`(?i)^cc ?([0-9]{1,3})$`)
 )
 
-var rangeForm = regexp.MustCompile(`(?i)^(?:cv|gate|gt)? *0*([0-9]{1,4}) *(?:-|–|to|\.\.) *0*([0-9]{1,4})$`)
+var rangeForm = pattern.Of(`(?i)^(?:cv|gate|gt)? *0*([0-9]{1,4}) *(?:-|–|to|\.\.) *0*([0-9]{1,4})$`)
 
 // numbers reads a range of numbers: 1-4, cv 1-4 or 1 to 4.
 func numbers(text string) (low, high int, ok bool) {
-	m := rangeForm.FindStringSubmatch(text)
+	m := rangeForm().FindStringSubmatch(text)
 	if m == nil {
 		return 0, 0, false
 	}
@@ -40,7 +41,7 @@ func nothing(text string) bool {
 
 // whole reads a whole number, as spreadsheets may write it: 5, 05, 5.0 or 5,0.
 func whole(text string, low, high int) (int, error) {
-	if m := wholeForm.FindStringSubmatch(text); m != nil {
+	if m := wholeForm().FindStringSubmatch(text); m != nil {
 		if n, _ := strconv.Atoi(m[1]); low <= n && n <= high {
 			return n, nil
 		}
@@ -63,10 +64,10 @@ type jackCell struct {
 const mostJacks = 1024 // of an interface
 
 func readJack(text string) (jackCell, error) {
-	if m := pairForm.FindStringSubmatch(text); m != nil && strings.Trim(m[2], "0") != "" {
+	if m := pairForm().FindStringSubmatch(text); m != nil && strings.Trim(m[2], "0") != "" {
 		return jackCell{}, fmt.Errorf("found %s, want one number for the jack, counted through all connectors: place 5 of the second 8 is 13", quote(text))
 	}
-	m := jackForm.FindStringSubmatch(text)
+	m := jackForm().FindStringSubmatch(text)
 	if m == nil {
 		return jackCell{}, fmt.Errorf("found %s, want a jack such as 5, cv 5 or main.gate 5", quote(text))
 	}

@@ -238,7 +238,7 @@ func (r *reader) targets() {
 	}
 	known := func(target string) bool {
 		of, in, ok := strings.Cut(target, ".")
-		m := voiceForm.FindStringSubmatch(of)
+		m := voiceForm().FindStringSubmatch(of)
 		n := 0
 		if voices[of] == 0 && m != nil {
 			of = m[1]

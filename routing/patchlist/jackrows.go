@@ -97,7 +97,7 @@ func (r *reader) wired(x *row) {
 
 // macro is a CV that a controller moves.
 func (r *reader) macro(x *row) {
-	a, m := r.address(x), ctlForm.FindStringSubmatch(r.get(x, message))
+	a, m := r.address(x), ctlForm().FindStringSubmatch(r.get(x, message))
 	name, inputs := plainName(r.get(x, lane)), strings.Fields(r.get(x, to))
 	switch {
 	case name == "" || slices.ContainsFunc(r.Macros, func(m Macro) bool { return m.Name == name }):

@@ -249,7 +249,7 @@ func (r *reader) voiceOf(x *row) (v *voiceAt, fresh, ok bool) {
 		number = -x.number // until all rows are read
 	}
 	if text != "" {
-		m := voiceForm.FindStringSubmatch(withoutWord(text, "voice", "vox", "osc", "no", "nr", "v"))
+		m := voiceForm().FindStringSubmatch(withoutWord(text, "voice", "vox", "osc", "no", "nr", "v"))
 		if m == nil {
 			r.refuse(x, f, fmt.Errorf("found %s, want a number or a voice such as K3", quote(text)))
 			return nil, false, false

@@ -2,13 +2,13 @@ package plan
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"time"
 
 	"choirloft/alloc"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 	"choirloft/routing"
 	"choirloft/routing/setups"
 )
@@ -204,14 +204,14 @@ func (p *Plan) gatesTooShort() []routing.Finding {
 
 // keyLetter is a bank whose voices read as keys: H is one too where B is a
 // semitone lower, and so are flats.
-var keyLetter = regexp.MustCompile(`^[A-Ha-h]b?$`)
+var keyLetter = pattern.Of(`^[A-Ha-h]b?$`)
 
 // readAsKeys reports banks whose voices have the names of keys, all at once.
 func (p *Plan) readAsKeys() []routing.Finding {
 	var banks []string
 	var first profiles.Pos
 	for _, b := range p.Rig.Banks {
-		if keyLetter.MatchString(b.Name) {
+		if keyLetter().MatchString(b.Name) {
 			if len(banks) == 0 {
 				first = b.Pos
 			}
@@ -239,7 +239,7 @@ func (p *Plan) freeBanks(n int) (names []string) {
 }
 
 // keyForm is a name of one key, flats too; sharps cannot stand in names.
-var keyForm = regexp.MustCompile(`^[A-Ha-h]b?-?[0-9]+$`)
+var keyForm = pattern.Of(`^[A-Ha-h]b?-?[0-9]+$`)
 
 // readAsOthers reports names that read as a key, or are those of voices.
 func (p *Plan) readAsOthers() []routing.Finding {
@@ -253,7 +253,7 @@ func (p *Plan) readAsOthers() []routing.Finding {
 		switch {
 		case voices[name]:
 			facts = append(facts, routing.Named("voice", name))
-		case !keyForm.MatchString(name):
+		case !keyForm().MatchString(name):
 			return
 		}
 		f := routing.New(routing.NameReadsAsOther, section+"."+name, facts...)

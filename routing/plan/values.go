@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,6 +9,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 	"choirloft/routing/purchase"
 )
@@ -119,11 +119,11 @@ func parseMore(text string) (int, string, string) {
 	return n, "", ""
 }
 
-var buyForm = regexp.MustCompile(`^([0-9]{1,4}) ?[x×] ?(\pL[\pL\pM0-9_-]*)$`)
+var buyForm = pattern.Of(`^([0-9]{1,4}) ?[x×] ?(\pL[\pL\pM0-9_-]*)$`)
 
 // parseBuy reads banks to buy, as in 2xN.
 func parseBuy(text string) (b Buy, message, hint string) {
-	if m := buyForm.FindStringSubmatch(text); m != nil {
+	if m := buyForm().FindStringSubmatch(text); m != nil {
 		b.Banks, _ = strconv.Atoi(m[1])
 		b.Like = m[2]
 	}
@@ -210,7 +210,7 @@ func parseWord[T fmt.Stringer](text string, values []T) (found T, message, hint 
 	return found, fmt.Sprintf("found %q, want %s", text, unit.Choice(names)), unit.DidYouMean(text, names)
 }
 
-var timeForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
+var timeForm = pattern.Of(`^([0-9]+(?:\.[0-9]+)?) ?(ms|s)$`)
 
 // maxRelease is the longest release that a rig may have.
 const maxRelease = 600 * time.Second
@@ -257,7 +257,7 @@ func (s Sooner) short() string {
 
 // parseTime reads a time from 0 to most.
 func parseTime(text, what, example string, most time.Duration) (time.Duration, string, string) {
-	m := timeForm.FindStringSubmatch(text)
+	m := timeForm().FindStringSubmatch(text)
 	if m == nil {
 		hint := "write it like " + example
 		if _, err := strconv.ParseFloat(text, 64); err == nil {

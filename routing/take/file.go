@@ -4,13 +4,13 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
 
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -86,7 +86,7 @@ func Through(corrections bool) string {
 
 const mark = "choirloft: take of "
 
-var marked = regexp.MustCompile(`^` + mark + `([0-9A-Z]{8}), plan ([0-9A-Z]{8}), through (nothing|corrections)\b`)
+var marked = pattern.Of(`^` + mark + `([0-9A-Z]{8}), plan ([0-9A-Z]{8}), through (nothing|corrections)\b`)
 
 // text says what the take was made for, and what it plays.
 func (t *Take) text() string {
@@ -205,7 +205,7 @@ func Read(p *plan.Plan, song *midi.Song) (*Take, error) {
 func said(song *midi.Song) (code string, wires []string, corrected, ok bool) {
 	for i := range song.Tracks {
 		text := song.Tracks[i].Text
-		if m := marked.FindStringSubmatch(text); m != nil {
+		if m := marked().FindStringSubmatch(text); m != nil {
 			if _, list, found := strings.Cut(text, wired); found {
 				wires = strings.Split(list, between)
 			}

@@ -3,8 +3,12 @@ package cli
 import (
 	"bytes"
 	"io"
+	"os"
+	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -61,4 +65,38 @@ func BenchmarkWrite(b *testing.B) {
 			}
 		})
 	}
+}
+
+// wallOf64 is a rig of 64 voices on three interfaces, with two unisons.
+func wallOf64() string {
+	var rig strings.Builder
+	rig.WriteString("rig: Wall\ninterfaces:\n  left: {profile: cv32-gate32}\n  right: {profile: cv32-gate32}\n  third: {profile: cv32-gate32}\n")
+	rig.WriteString("voices: {k: {profile: saw-lowpass, drift: 3 cents}}\nbanks:\n  K: {voices: 8, lanes: [cutoff]}\n")
+	for _, bank := range "LMNPQRS" {
+		rig.WriteString("  " + string(bank) + ": {voices: 8}\n")
+	}
+	rig.WriteString("parts:\n  pad: {channel: 1, unison: {voices: 3, spread: 14 cents, law: uneven}}\n  lead: {channel: 2, banks: [K, L], unison: {voices: 2, spread: 3 cents}}\n")
+	return rig.String()
+}
+
+// BenchmarkSheet prints the sheet of 64 voices as a process, and between two of them starts one
+// that does nothing: how many starts a sheet takes says more of a busy machine than the time.
+func BenchmarkSheet(b *testing.B) {
+	dir := b.TempDir()
+	rig, sheet := filepath.Join(dir, "wall.yaml"), filepath.Join(dir, "wall.pdf")
+	require.NoError(b, os.WriteFile(rig, []byte(wallOf64()), 0o666))
+	run := func(args ...string) time.Duration {
+		from := time.Now()
+		said, err := exec.Command("choirloft", args...).CombinedOutput()
+		require.NoError(b, err, "%s", said)
+		return time.Since(from)
+	}
+	var sheets, starts time.Duration
+	for b.Loop() {
+		sheets += run("map", rig, "-o", sheet)
+		starts += run("--version")
+	}
+	b.ReportMetric(float64(sheets.Milliseconds())/float64(b.N), "ms/sheet")
+	b.ReportMetric(float64(starts.Milliseconds())/float64(b.N), "ms/start")
+	b.ReportMetric(float64(sheets)/float64(starts), "starts/sheet")
 }

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -12,6 +11,7 @@ import (
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/help"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 )
 
@@ -127,13 +127,13 @@ func helpOf(c *cobra.Command, width int) string {
 }
 
 // argument is one of a command line as a shell reads it: a quoted one is whole.
-var argument = regexp.MustCompile(`(?:[^ "]|"[^"]*")+`)
+var argument = pattern.Of(`(?:[^ "]|"[^"]*")+`)
 
 // continued breaks a command line before an argument.
 func continued(line string, width int) string {
 	const indent = "      "
 	lines, last := []string{}, " "
-	for _, arg := range argument.FindAllString(line, -1) {
+	for _, arg := range argument().FindAllString(line, -1) {
 		if utf8.RuneCountInString(last+" "+arg)+len(` \`) > width && last != indent[1:] {
 			lines, last = append(lines, last), indent[1:]
 		}

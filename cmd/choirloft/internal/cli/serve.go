@@ -11,7 +11,6 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
-	"regexp"
 	"runtime"
 	"strconv"
 	"strings"
@@ -25,6 +24,7 @@ import (
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 )
 
 // serve is one call of the command serve.
@@ -135,7 +135,7 @@ func (s *serve) lay(ctx context.Context, desk *page.Desk, args []string) error {
 }
 
 // hostName is a name as RFC 1123, 2.1 has it, in letters that go over the wire.
-var hostName = regexp.MustCompile(`^[0-9A-Za-z]([0-9A-Za-z.-]*[0-9A-Za-z])?$`)
+var hostName = pattern.Of(`^[0-9A-Za-z]([0-9A-Za-z.-]*[0-9A-Za-z])?$`)
 
 // listen takes the port, on this machine alone unless asked otherwise.
 func (s *serve) listen() (net.Listener, error) {
@@ -147,7 +147,7 @@ func (s *serve) listen() (net.Listener, error) {
 		return nil, &usageError{fmt.Sprintf("--host %s: want an address, as in 127.0.0.1", s.host), ""}
 	}
 	for _, name := range s.names {
-		if !hostName.MatchString(name) || len(name) > 253 {
+		if !hostName().MatchString(name) || len(name) > 253 {
 			return nil, &usageError{fmt.Sprintf("--name %s: want a host name without a port, as in studio.local", name), ""}
 		}
 	}

@@ -2,15 +2,15 @@ package cli
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
 	"choirloft/alloc"
+	"choirloft/profiles/pattern"
 	"choirloft/routing/whatif"
 )
 
-var rackForm = regexp.MustCompile(`^(?:([^=]+)=)?\s*([0-9]{1,4})\s*[x×]\s*([0-9]{1,4})\s*$`)
+var rackForm = pattern.Of(`^(?:([^=]+)=)?\s*([0-9]{1,4})\s*[x×]\s*([0-9]{1,4})\s*$`)
 
 // mostBanks is the most banks that are dealt out in every way.
 const mostBanks = 16
@@ -19,7 +19,7 @@ const mostBanks = 16
 func parseRacks(texts []string) ([]whatif.Rack, error) {
 	var racks []whatif.Rack
 	for _, text := range texts {
-		m := rackForm.FindStringSubmatch(text)
+		m := rackForm().FindStringSubmatch(text)
 		if m == nil {
 			return nil, &usageError{fmt.Sprintf("--rack %s: want banks by voices", text), "write it like 6x4, or big=6x4"}
 		}

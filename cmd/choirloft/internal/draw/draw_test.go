@@ -334,9 +334,13 @@ func BenchmarkBars(b *testing.B) {
 	}
 }
 
+// BenchmarkFont opens a font and measures what a sheet has of it.
 func BenchmarkFont(b *testing.B) {
 	for b.Loop() {
-		load(faceOf(false).file)
+		f := load(faceOf(false).file)
+		for r := ' '; r <= '~'; r++ {
+			f.width(r)
+		}
 	}
 }
 

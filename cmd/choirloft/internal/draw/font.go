@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"unicode"
 
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensed"
@@ -14,13 +15,18 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// face is a font: its file, and how wide its signs are in thousandths of an
-// em, −1 for those that it lacks.
+// face is a font: its file, and the widths of the signs that somebody asked for.
 type face struct {
 	file   []byte
 	parsed *sfnt.Font
-	widths [1 << 16]int16
+	widths [1 << 16]atomic.Int32 // plus known, so that 0 is what nobody asked for
+
+	reading sync.Mutex
+	buffer  sfnt.Buffer
 }
+
+// known is added to a width, lacks stands for a sign that the font lacks.
+const known, lacks = 2, 1
 
 var faces = [2]func() *face{
 	sync.OnceValue(func() *face { return load(dejavusanscondensed.TTF) }),
@@ -34,29 +40,39 @@ func faceOf(bold bool) *face {
 	return faces[0]()
 }
 
-// load reads the widths of all signs of the basic plane. Others are not used:
-// fpdf does not take them.
 func load(file []byte) *face {
 	parsed, err := sfnt.Parse(file)
 	if err != nil {
 		panic("the built-in font is faulty: " + err.Error())
 	}
-	f := &face{file: file, parsed: parsed}
-	var b sfnt.Buffer
-	for r := range f.widths {
-		f.widths[r] = -1
-		glyph, err := parsed.GlyphIndex(&b, rune(r))
-		if err != nil || glyph == 0 {
-			continue
-		}
-		if w, err := parsed.GlyphAdvance(&b, glyph, fixed.I(1000), 0); err == nil {
-			f.widths[r] = int16(w.Round())
-		}
-	}
-	return f
+	return &face{file: file, parsed: parsed}
 }
 
-func (f *face) has(r rune) bool { return r < 1<<16 && f.widths[r] >= 0 }
+// width is how wide a sign is in thousandths of an em, and whether the font has it. Beyond
+// the basic plane it has none: fpdf does not take them.
+func (f *face) width(r rune) (width int, has bool) {
+	if r < 0 || r >= 1<<16 {
+		return 0, false
+	}
+	w := f.widths[r].Load()
+	if w == 0 {
+		w = f.measure(r)
+		f.widths[r].Store(w)
+	}
+	return int(w - known), w >= known
+}
+
+// measure reads the width of a sign from the font, as it is kept.
+func (f *face) measure(r rune) int32 {
+	f.reading.Lock()
+	defer f.reading.Unlock()
+	if glyph, err := f.parsed.GlyphIndex(&f.buffer, r); err == nil && glyph != 0 {
+		if w, err := f.parsed.GlyphAdvance(&f.buffer, glyph, fixed.I(1000), 0); err == nil {
+			return int32(w.Round()) + known
+		}
+	}
+	return lacks
+}
 
 // wide is how wide a sign counts that the font lacks: a square, as those of Chinese,
 // Japanese and Korean are, in thousandths of an em.
@@ -89,7 +105,7 @@ func Lacking(s string) (letters []rune) {
 		return nil
 	}
 	for _, r := range Clean(s) {
-		if !faceOf(false).has(r) && !slices.Contains(letters, r) {
+		if _, has := faceOf(false).width(r); !has && !slices.Contains(letters, r) {
 			letters = append(letters, r)
 		}
 	}
@@ -147,8 +163,8 @@ func plain(s string) bool {
 func widthOf(s string, t Type) float64 {
 	f, sum := faceOf(t.Bold), 0
 	for _, r := range s {
-		if f.has(r) {
-			sum += int(f.widths[r])
+		if width, has := f.width(r); has {
+			sum += width
 		} else {
 			sum += wide
 		}

@@ -42,7 +42,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	doc.SetLang("en")
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
-	doc.SetCompression(true)
+	doc.SetCompression(false) // see packed
 	doc.AddUTF8FontFromBytes(family, "", faceOf(false).file)
 	doc.AddUTF8FontFromBytes(family, "B", faceOf(true).file)
 	for _, p := range pages {
@@ -65,24 +65,16 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 		b.unclip()
 		b.flush()
 	}
-	if !about.Date.IsZero() {
-		return doc.Output(w)
-	}
-	return outputUndated(w, doc)
-}
-
-// outputUndated writes a document and takes out its dates, which may be left out (ISO
-// 32000-1, 14.3.3). Spaces take their place, so that what follows is where the file says.
-func outputUndated(w io.Writer, doc *fpdf.Fpdf) error {
 	var b bytes.Buffer
 	if err := doc.Output(&b); err != nil {
 		return err
 	}
 	file := b.Bytes()
-	if at := bytes.LastIndex(file, []byte(made)); at >= 0 {
+	if at := bytes.LastIndex(file, []byte(made)); at >= 0 && about.Date.IsZero() {
+		// Dates may be left out (ISO 32000-1, 14.3.3).
 		copy(file[at:], bytes.Repeat([]byte(" "), len(made)))
 	}
-	_, err := w.Write(file)
+	_, err := w.Write(packed(file))
 	return err
 }
 

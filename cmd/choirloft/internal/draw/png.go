@@ -325,7 +325,8 @@ func (b *raster) text(m *mark) {
 		} else if g.mask != nil {
 			b.blend(turn(g.mask), image.Pt(b.round(x)+g.at.Y, b.round(y)-g.at.X-g.mask.Rect.Dx()), t.Ink)
 		}
-		advance := float64(f.widths[r]) * t.Size / 1000
+		width, _ := f.width(r)
+		advance := float64(width) * t.Size / 1000
 		if t.Turned {
 			y -= advance
 		} else {

@@ -1,11 +1,11 @@
 package help
 
 import (
-	"regexp"
 	"strings"
 	"unicode/utf8"
 
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/pattern"
 )
 
 const (
@@ -19,7 +19,7 @@ const (
 func Layout(text string, width int) string {
 	l := &layout{width: width}
 	for line := range strings.Lines(text) {
-		if m := named.FindStringSubmatch(strings.TrimRight(line, "\n")); m != nil && m[2] != "" && utf8.RuneCountInString(m[1]) <= widestName {
+		if m := named().FindStringSubmatch(strings.TrimRight(line, "\n")); m != nil && m[2] != "" && utf8.RuneCountInString(m[1]) <= widestName {
 			l.column = max(l.column, utf8.RuneCountInString(m[1]))
 		}
 	}
@@ -42,10 +42,10 @@ type layout struct {
 }
 
 // item begins an item of a list.
-var item = regexp.MustCompile(`^(?:  )?- \S`)
+var item = pattern.Of(`^(?:  )?- \S`)
 
 // named is a name with its meaning, or what goes on below a longer name.
-var named = regexp.MustCompile(`^  (\S+(?: \S+)*?)(?: {2,}(\S.*))?$`)
+var named = pattern.Of(`^  (\S+(?: \S+)*?)(?: {2,}(\S.*))?$`)
 
 func (l *layout) line(line string) {
 	switch {
@@ -57,16 +57,16 @@ func (l *layout) line(line string) {
 	case strings.HasPrefix(line, "    ") && (l.example || l.idle()):
 		l.example = true
 		l.lines(line)
-	case item.MatchString(line):
+	case item().MatchString(line):
 		l.flush()
 		l.text = strings.TrimSpace(line)
 	case strings.HasPrefix(line, "   ") && len(l.entries) > 0:
 		last := &l.entries[len(l.entries)-1]
 		last[1] = strings.TrimSpace(last[1] + " " + strings.TrimSpace(line))
-	case named.MatchString(line) && l.text == "" || len(l.entries) > 0 && named.MatchString(line):
-		m := named.FindStringSubmatch(line)
+	case named().MatchString(line) && l.text == "" || len(l.entries) > 0 && named().MatchString(line):
+		m := named().FindStringSubmatch(line)
 		l.entries = append(l.entries, [2]string{m[1], m[2]})
-	case named.MatchString(line) && !strings.HasPrefix(l.text, "- "):
+	case named().MatchString(line) && !strings.HasPrefix(l.text, "- "):
 		l.flush()
 		l.line(line)
 	case len(l.entries) > 0 || len(l.grammar) > 0:

@@ -2,13 +2,13 @@ package say
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/pattern"
 	"choirloft/profiles/unit"
 )
 
@@ -100,14 +100,14 @@ func timeCells(m *contract.Missing) []string {
 const writing = "write"
 
 // plainWord is a word that no shell takes apart.
-var plainWord = regexp.MustCompile(`^[\pL\pN_@%+=:,./-]+$`)
+var plainWord = pattern.Of(`^[\pL\pN_@%+=:,./-]+$`)
 
 // Typed writes words of a command as one would type them.
 func Typed(words []string) string {
 	all := make([]string, len(words))
 	for i, w := range words {
 		switch {
-		case plainWord.MatchString(w):
+		case plainWord().MatchString(w):
 			all[i] = w
 		case strings.ContainsAny(w, "\"$`\\!"):
 			all[i] = "'" + strings.ReplaceAll(w, "'", `'\''`) + "'"

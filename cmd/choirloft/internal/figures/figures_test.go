@@ -115,7 +115,10 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 		require.Contains(t, wide, ">"+word+"<")
 	}
 	require.NotContains(t, wide, "not heard (")
-	require.Contains(t, svg(Lanes(l, r, l.All(), 60, 100)), ">A4<", "no room for more")
+	narrow := svg(Lanes(l, r, l.All(), 60, 100))
+	require.Contains(t, narrow, ">A4<", "no room for more")
+	require.Contains(t, narrow, ">2.3 K2: pad A4 to arp C5, 6.0 dB<", "so that the list says it")
+	require.NotContains(t, wide, "without room")
 	first := svg(Lanes(l, r, contract.Window{From: 0, To: 2}, 273, 100))
 	require.Contains(t, first, ">Bar 1: nothing is lost.<")
 	require.NotContains(t, first, "plainly")

@@ -23,21 +23,19 @@ const (
 	twoStoreys = 5.6  // of a lane that has losses above its notes
 )
 
-// Tallest is the height in mm, up to a most, above which a picture of lanes only gains white.
-func Tallest(l *contract.Lanes, r *contract.Result, w contract.Window, most float64) float64 {
-	f := newLanes(l, r, w)
-	f.focus(most)
-	return min(most, f.above()+tallest*float64(len(f.shown)+1)+f.gaps()+axisHeight+legend)
+// Tallest is the height in mm, up to a most, above which a picture of lanes of a width only
+// gains white.
+func Tallest(l *contract.Lanes, r *contract.Result, w contract.Window, width, most float64) float64 {
+	f := newLanes(l, r, w, draw.New(width, most))
+	return min(most, f.above()+tallest*float64(len(f.shown)+1)+f.gaps()+axisHeight+legend+f.below.high())
 }
 
 // Lanes draws a window of a song: what is missing in a sentence, the demand curve, a lane
 // for each voice in service, the bars and a legend, on a picture of a size in mm.
 func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, height float64) *draw.Picture {
 	p := draw.New(width, height)
-	f := newLanes(l, r, w)
-	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: w.From, toX: w.To}
+	f := newLanes(l, r, w, p)
 	f.inks = inksOf(l)
-	f.focus(height)
 	first, last := f.barsShown()
 	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
 	sentence(p, p.Title)
@@ -46,7 +44,7 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	f.notes()
 	f.lost()
 	f.axis()
-	f.legend()
+	f.list(f.legend())
 	return p
 }
 
@@ -82,13 +80,14 @@ type lanes struct {
 	lane   float64   // height of one
 	storey float64   // of its upper part, where losses stand; 0 where lanes are thin
 	bottom float64   // of all
+	below  listed
 }
 
 // noLane is the top of what is not drawn.
 const noLane = -1.0
 
-func newLanes(l *contract.Lanes, r *contract.Result, w contract.Window) *lanes {
-	f := &lanes{l: l, r: r, w: w, tops: slices.Repeat([]float64{noLane}, len(l.Voices))}
+func newLanes(l *contract.Lanes, r *contract.Result, w contract.Window, p *draw.Picture) *lanes {
+	f := &lanes{area: area{p: p, left: nameWidth, width: p.Width - nameWidth - 2, fromX: w.From, toX: w.To}, l: l, r: r, w: w, tops: slices.Repeat([]float64{noLane}, len(l.Voices))}
 	for i, v := range l.Voices {
 		if v.State == "in" || v.State == "limited" {
 			f.shown = append(f.shown, i)
@@ -99,15 +98,16 @@ func newLanes(l *contract.Lanes, r *contract.Result, w contract.Window) *lanes {
 			f.drops++
 		}
 	}
+	if r.Heard != nil {
+		f.focus(p.Height)
+		f.makeList(p.Height)
+	}
 	return f
 }
 
 // focus leaves out lanes on which nothing is heard to be lost, and then those on which
 // nothing is plainly, where else no lane has room for the names of notes.
 func (f *lanes) focus(height float64) {
-	if f.r.Heard == nil {
-		return
-	}
 	all := f.shown
 	for least := contract.Faint; least <= contract.Plainly && f.height(height) < twoStoreys; least++ {
 		var kept []int
@@ -140,9 +140,15 @@ func (f *lanes) loses(voice int, least contract.Weight) bool {
 
 // height is that of a lane in a picture of a height.
 func (f *lanes) height(picture float64) float64 {
-	room := picture - f.above() - axisHeight - legend - f.gaps()
-	return max(0.8, min(tallest, room/float64(max(1, len(f.shown)+min(f.drops, 1)))))
+	return max(0.8, min(tallest, f.room(picture)/f.rows()))
 }
+
+// room is the height that all lanes share, and rows how many there are, with that of dropped notes.
+func (f *lanes) room(picture float64) float64 {
+	return picture - f.above() - axisHeight - legend - f.gaps() - f.below.high()
+}
+
+func (f *lanes) rows() float64 { return float64(max(1, len(f.shown)+min(f.drops, 1))) }
 
 // above is the height of what stands over the lanes.
 func (f *lanes) above() float64 { return heading + curve + 6 }

@@ -25,8 +25,8 @@ func (k *keys) item(wide float64, text string, draws func(x, y float64)) {
 	k.x += wide + 6 + draw.Width(text, t)
 }
 
-// legend explains what occurs, below the picture.
-func (f *lanes) legend() {
+// legend explains what occurs, below the picture, and returns where it ends.
+func (f *lanes) legend() float64 {
 	k := &keys{f, f.left, f.bottom + axisHeight}
 	k.parts()
 	if slices.ContainsFunc(f.l.Spans, func(s contract.LaneSpan) bool { return s.LowS > s.UpS }) {
@@ -39,9 +39,10 @@ func (f *lanes) legend() {
 	})
 	if f.r.Heard == nil {
 		k.endings()
-		return
+	} else {
+		k.weights()
 	}
-	k.weights()
+	return k.y + 4
 }
 
 // parts are the fills of the parts that play in the window.

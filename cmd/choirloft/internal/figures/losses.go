@@ -2,13 +2,11 @@ package figures
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/say"
 )
 
 // mark is a loss in its place.
@@ -25,8 +23,7 @@ type mark struct {
 // lost draws the losses: what you would hear last, so that nothing hides it.
 func (f *lanes) lost() {
 	marks := f.marks()
-	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != contract.Faint && m.weight != contract.Plainly })
-	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
+	heard := heardOf(marks)
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
 	for i := range heard {
 		f.missing(&heard[i], next(heard, i))
@@ -44,10 +41,17 @@ func (f *lanes) lost() {
 	f.dropped()
 }
 
+// heardOf are the marks of what is heard, lane by lane.
+func heardOf(marks []mark) []mark {
+	heard := slices.DeleteFunc(slices.Clone(marks), func(m mark) bool { return m.weight != contract.Faint && m.weight != contract.Plainly })
+	slices.SortStableFunc(heard, func(a, b mark) int { return cmp.Or(a.voice-b.voice, cmp.Compare(a.x, b.x)) })
+	return heard
+}
+
 // marks are the losses in the window, the least heard first.
 func (f *lanes) marks() (list []mark) {
 	for _, m := range f.r.MarksOn(f.l) {
-		if !f.inside(m.AtS) || m.Voice > 0 && f.tops[m.Voice-1] == noLane {
+		if !f.inside(m.AtS) || m.Voice > 0 && !slices.Contains(f.shown, m.Voice-1) {
 			continue
 		}
 		place := mark{x: f.x(m.AtS), y: f.bottom - f.lane + f.storey, ending: m.Ending, weight: m.Weight, to: f.x(min(m.WantedS, f.w.To)), tail: m.Tail, voice: m.Voice}
@@ -117,44 +121,6 @@ func (f *lanes) weighed(w contract.Weight, x, y float64) {
 			y -= r + f.lane*0.05
 		}
 		f.p.Line(x, y+low*0.1, x, y+low*0.9, draw.Stroke(draw.Dark, 0.15))
-	}
-}
-
-// label says what is lost plainly and to whom, in as many words as fit before the next
-// mark on the same lane.
-func (f *lanes) label(heard []mark) {
-	if f.storey == 0 {
-		return
-	}
-	t := draw.Type{Size: small, Bold: true, Ink: draw.Accent}
-	for i := range heard {
-		m := &heard[i]
-		if m.weight != contract.Plainly {
-			continue
-		}
-		most, others := true, 0 // of those at this instant, which share their place
-		for _, by := range []int{-1, 1} {
-			for j := i + by; j >= 0 && j < len(heard) && heard[j].voice == m.voice && heard[j].x == m.x; j += by {
-				o := &heard[j]
-				others++
-				most = most && (o.weight != contract.Plainly || *o.loss.HeardDB < *m.loss.HeardDB || *o.loss.HeardDB == *m.loss.HeardDB && by > 0)
-			}
-		}
-		if !most {
-			continue
-		}
-		x := max(m.x, f.left) + 1.9
-		room := min(f.left+f.width, next(heard, i)-1.9) - x
-		for _, text := range say.LossLabel(m.loss, len(f.l.Parts) == 1) {
-			if others > 0 {
-				text += fmt.Sprintf(" +%d", others)
-			}
-			if width := draw.Width(text, t); width <= room {
-				f.p.Rect(x-0.2, m.y-0.4-t.Size*0.95, width+0.4, t.Size*0.95, draw.Fill(draw.Paper))
-				f.p.Text(x, m.y-0.9, text, t)
-				break
-			}
-		}
 	}
 }
 

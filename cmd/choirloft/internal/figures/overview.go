@@ -29,8 +29,7 @@ func OverviewHeight(s *contract.Scenes) float64 {
 // The width is in mm.
 func Overview(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width float64) *draw.Picture {
 	p := draw.New(width, OverviewHeight(s))
-	f := newLanes(l, r, l.All())
-	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: f.w.From, toX: f.w.To}
+	f := newLanes(l, r, l.All(), p)
 	y := f.strip(s)
 	f.demand(y)
 	f.bottom = y + curve - 1
@@ -47,8 +46,7 @@ func Overview(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width f
 // Strip is the head of [Overview] alone: the sentences, and how much is heard at each moment.
 func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width float64) *draw.Picture {
 	p := draw.New(width, courseTop+courseHigh+axisHeight+sceneMarks)
-	f := newLanes(l, r, l.All())
-	f.area = area{p: p, left: nameWidth, width: width - nameWidth - 2, fromX: f.w.From, toX: f.w.To}
+	f := newLanes(l, r, l.All(), p)
 	f.strip(s)
 	return p
 }

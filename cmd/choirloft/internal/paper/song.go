@@ -55,7 +55,7 @@ func (f *flow) alone(p *draw.Picture) {
 
 // height is that of the lanes of a window by themselves.
 func (s *Song) height(w contract.Window) float64 {
-	return figures.Tallest(s.Lanes, &s.Replay.Result, w, max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
+	return figures.Tallest(s.Lanes, &s.Replay.Result, w, pictureWidth, max(pictureHeight, 75+2.2*float64(len(s.Lanes.Voices))))
 }
 
 // window is what is drawn.

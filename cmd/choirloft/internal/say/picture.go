@@ -165,6 +165,20 @@ func LossLabel(l *contract.Loss, alone bool) (labels []string) {
 	return append(labels, note, l.KeyName)
 }
 
+// LossOnLane is the longest of [LossLabel], with where it stands: 9.1 K1: pad D3 to bass C2, 6.5 dB.
+func LossOnLane(l *contract.Loss, lane string, alone bool) string {
+	return unit.Beat(l.BarNumber, l.Beat) + " " + lane + ": " + LossLabel(l, alone)[0]
+}
+
+// LossList is the heading of a list of so many plain losses of all that the lanes have no
+// room for.
+func LossList(listed, all int) string {
+	if listed < all {
+		return fmt.Sprintf("Plain losses without room above, the worst %d of %d:", listed, all)
+	}
+	return "Plain losses without room above, the worst first:"
+}
+
 // partKey names a note by its part and its key, or where there is no other part by that alone.
 func partKey(part, key string, alone bool) string {
 	if alone {

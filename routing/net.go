@@ -57,9 +57,9 @@ func (i Input) Name(rig *profiles.Rig) string {
 // Group tells whether it is the common pitch jack of a bank.
 func (i Input) Group() bool { return i.Voice < 0 && i.Input == pitchInput }
 
-// JackName names the jack of a net: main cv 21.
-func (n *Net) JackName(rig *profiles.Rig) string {
-	return jackName(rig, n.Interface, n.GateJack, n.Jack)
+// JackName names the jack: main cv 21.
+func (o *Outlet) JackName(rig *profiles.Rig) string {
+	return jackName(rig, o.Interface, o.GateJack, o.Jack)
 }
 
 // NetOf is the net that a lane comes out of, nil without a jack, or for nil.

@@ -94,13 +94,16 @@ func setUpNames(rig *profiles.Rig, setUps []int) []string {
 	return names
 }
 
-// cableNames are the names of the cables that lead to inputs; of the first, where
-// there are several.
-func cableNames(m *routing.Map) map[string]string {
-	names := map[string]string{}
+// plugOf is a way from a jack to an input, by the words for either.
+type plugOf struct{ jack, input string }
+
+// cableNames are the names of the cables that are plugged into inputs; two from two jacks may be in
+// one, which check says is wrong.
+func cableNames(m *routing.Map) map[plugOf]string {
+	names := map[plugOf]string{}
 	for _, c := range cables.List(m) {
-		if names[c.To] == "" {
-			names[c.To] = c.Name
+		if at := (plugOf{c.Jack, c.To}); names[at] == "" {
+			names[at] = c.Name
 		}
 	}
 	return names

@@ -45,8 +45,8 @@ func NewOutage(o *whatif.Outage, songs []OutageSong, failed []Failure) *Outage {
 	return r
 }
 
-func newOutageCable(rig *profiles.Rig, c whatif.OutageCable, names map[string]string) OutageCable {
-	out := OutageCable{Cable: names[c.Input.Name(rig)], From: jackWords(rig, &c.From), Input: c.Input.Name(rig), Others: []string{}, BendCents: c.Bend}
+func newOutageCable(rig *profiles.Rig, c whatif.OutageCable, names map[plugOf]string) OutageCable {
+	out := OutageCable{Cable: names[plugOf{c.From.JackName(rig), c.Input.Name(rig)}], From: jackWords(rig, &c.From), Input: c.Input.Name(rig), Others: []string{}, BendCents: c.Bend}
 	for _, other := range c.Others {
 		out.Others = append(out.Others, other.Name(rig))
 	}

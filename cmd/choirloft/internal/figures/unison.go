@@ -37,6 +37,7 @@ func UnisonParts(u *contract.Unison, width float64) []*draw.Picture {
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
 	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
+	f.beats(u)
 	f.p.Height = f.y
 	if u.Course == nil {
 		return []*draw.Picture{f.p}
@@ -66,6 +67,32 @@ func (f *stack) sentence(text string) {
 		f.p.Text(0, f.y+t.Size, line, t)
 		f.y += t.Size * 1.3
 	}
+}
+
+// beats writes how fast voices beat that are next to each other in pitch, and the outermost, at
+// three keys.
+func (f *stack) beats(u *contract.Unison) {
+	const column, row = 14.0, 3.9
+	heads, rows := say.UnisonBeats(u, int((f.p.Width-2*besides)/column))
+	if len(rows) == 0 {
+		return
+	}
+	f.y += 5
+	f.p.Text(0, f.y, heads[0], draw.Type{Size: body, Bold: true})
+	f.y += row
+	number := draw.Type{Size: fine, Align: draw.End}
+	for i, cells := range append([][]string{append([]string{""}, heads[1:]...)}, rows...) {
+		number.Ink = draw.Black
+		if i == 0 {
+			number.Ink = draw.Dark
+		}
+		f.p.Text(0, f.y, cells[0], draw.Type{Size: fine})
+		for k, cell := range cells[1:] {
+			f.p.Text(besides+column*float64(k+1), f.y, cell, number)
+		}
+		f.y += row
+	}
+	f.y -= row - 3
 }
 
 // course draws the level of the stack over the first seconds of a note, from all in step down,

@@ -34,6 +34,12 @@ func TestUnisonSaysWhatItShows(t *testing.T) {
 	require.Equal(t, answer, p.Title)
 	text := svg(p)
 	require.Contains(t, text, ">"+answer+"<")
+	// At F#4, 369.99 Hz, positions 1 and 2 stand 6 and 4 cents below (0-1-4-6 of 12 cents): they beat
+	// 369.99 · (2^(−4/1200) − 2^(−6/1200)) = 0.426 times a second, and the outermost, 6 cents below and
+	// above, 2.56 times. At C2 (65.41 Hz), the first take 0.075.
+	for _, says := range []string{"1-2", "2-3", "3-4", "outermost", "0.426", "2.56", "C2 (36)", "0.075", "F#4 (66)", "C7 (96)"} {
+		require.Contains(t, text, ">"+says+"<")
+	}
 	narrow := ""
 	for _, x := range Unison(u, 90).Texts() {
 		narrow += x.Text + " "
@@ -60,4 +66,18 @@ func TestUnisonAtOnePitch(t *testing.T) {
 	u.Course = nil
 	require.Equal(t, "Unison of pad: 3 voices on a note, all at one pitch.", Unison(u, 186).Title)
 	require.NotContains(t, svg(Unison(u, 186)), "in step")
+}
+
+// More beats than there is room for are the slowest and the fastest; the outermost two of a stack
+// of two are the only pair, and named once.
+func TestBeatsOfAUnison(t *testing.T) {
+	eight := svg(Unison(stackOf(t, "--unison", "pad=8"), 90))
+	for _, says := range []string{"slowest", "fastest"} {
+		require.Contains(t, eight, ">"+says+"<")
+	}
+	require.NotContains(t, eight, ">1-2<")
+	require.Contains(t, svg(Unison(stackOf(t, "--unison", "pad=8"), 186)), ">outermost<")
+	two := svg(Unison(stackOf(t, "--unison", "pad=2"), 90))
+	require.Contains(t, two, ">1-2<")
+	require.NotContains(t, two, "outermost")
 }

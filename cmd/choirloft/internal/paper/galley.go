@@ -1,6 +1,10 @@
 package paper
 
-import "choirloft/cmd/choirloft/internal/draw"
+import (
+	"cmp"
+
+	"choirloft/cmd/choirloft/internal/draw"
+)
 
 // piece is what is never broken over columns: a record, a title, a drawing.
 type piece struct {
@@ -229,7 +233,7 @@ func even(list []piece, columns int, most float64) (height float64, all bool) {
 func (f *flow) inset(pictures ...*draw.Picture) {
 	for _, picture := range pictures {
 		if f.bare {
-			f.on().Title += picture.Title
+			f.on().Title = cmp.Or(picture.Title, f.on().Title)
 			f.on().Place(f.left(), f.y, picture)
 			f.y += picture.Height
 			continue

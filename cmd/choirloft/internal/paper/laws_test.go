@@ -17,6 +17,8 @@ import (
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing"
+	"choirloft/routing/plan"
+	"choirloft/routing/whatif"
 )
 
 // breaches are what a sheet breaks of the laws of all sheets: in its pictures and, if it is to
@@ -45,6 +47,85 @@ func breaches(t testing.TB, rig *profiles.Rig, s *contract.Sheet, o Options, rea
 	l.all()
 	tool(t, file.Bytes(), "qpdf", "--check", "FILE")
 	return l.broken
+}
+
+// breachesOfMoves are what lists of moves break of the same laws: those from one set-up to another,
+// and those for when a voice fails. Their cables have the names that the sheet gives them.
+func breachesOfMoves(t testing.TB, rig *profiles.Rig, s *contract.Sheet, voice string, o Options, read bool) (broken []string) {
+	if len(routing.Letters(rig, draw.Lacking)) > 0 {
+		return nil // refused, as the sheet is
+	}
+	named := map[string]bool{}
+	for _, c := range slices.Concat(s.Map.Cables, s.Map.SetUpCables) {
+		named[c.Number] = true
+	}
+	list := func(d *doc.Doc, cables []string) {
+		var file bytes.Buffer
+		require.NoError(t, Document(&file, d, nil, o))
+		l := &court{doc: d, pages: ofPictures(Pages(d, nil, o))}
+		l.trueSize(t, file.Bytes())
+		l.moves(cables, named)
+		if read {
+			l.pages = ofPDF(t, file.Bytes())
+			l.moves(cables, named)
+			tool(t, file.Bytes(), "qpdf", "--check", "FILE")
+		}
+		for _, b := range l.broken {
+			broken = append(broken, d.Title+": "+b)
+		}
+	}
+	for _, r := range s.Changes {
+		var cables []string
+		for _, c := range slices.Concat(r.Pulls, r.Plugs) {
+			cables = append(cables, c.Cable)
+		}
+		list(say.Repatch(r, say.Paper), cables)
+	}
+	fails, err := whatif.NewOutage(rig, plan.Overrides{}, voice)
+	if err != nil {
+		require.ErrorContains(t, err, voice+" is out of service already")
+		return broken
+	}
+	outage := contract.NewOutage(fails, nil, nil)
+	var cables []string
+	for _, c := range outage.Cables {
+		cables = append(cables, c.Cable)
+	}
+	list(say.Outage(outage, say.Paper), cables)
+	return broken
+}
+
+// moves: a list of moves has the laws of all pages, and a box for each cable, by the name on its
+// flag.
+func (l *court) moves(cables []string, named map[string]bool) {
+	for i := range l.pages {
+		l.page(i+1, &l.pages[i])
+	}
+	l.records()
+	boxed := map[string]bool{}
+	for _, b := range l.doc.Blocks {
+		if list, ok := b.(doc.List); ok && list.Boxes {
+			for _, item := range list.Items {
+				for _, line := range item.Below {
+					boxed[line] = true
+				}
+			}
+		}
+	}
+	for _, c := range cables {
+		if !named[c] {
+			l.breach("cable %q is not on the schedule", c)
+		}
+		boxes := 0
+		for line := range boxed {
+			if strings.HasSuffix(line, "("+c+")") || strings.HasPrefix(line, c+" (") {
+				boxes++
+			}
+		}
+		if boxes != 1 {
+			l.breach("cable %s has %d boxes, not 1", c, boxes)
+		}
+	}
 }
 
 // court hears what breaks the laws.

@@ -63,6 +63,14 @@ func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
 	return rows
 }
 
+// identified writes below a picture that stands in a document which rig it is of, the plan code
+// and the command, and returns that.
+func identified(p *draw.Picture, left float64, rig, code, command string) string {
+	lines := footLines(strings.TrimPrefix(rig+", plan "+code, ", "), command)
+	p.Height += footRow * float64(caption(p, left, p.Height, p.Width-2*left, lines))
+	return strings.Join(lines, ". ") + "."
+}
+
 // signed adds a line above a picture that goes out by itself: what it shows, the rig unless
 // that says it, and the code of the plan; and lines below it.
 func signed(p *draw.Picture, what, rig, code string, below []string) *draw.Picture {

@@ -27,7 +27,12 @@ func TestLawsOfOurRigs(t *testing.T) {
 			require.NoError(t, err)
 			p, err := plan.Build(rig, plan.Overrides{})
 			require.NoError(t, err)
-			if found := breaches(t, rig, contract.NewSheet(p), Options{Letter: i%2 == 1}, some(0, 1) > 0); len(found) > 0 {
+			o, s := Options{Letter: i%2 == 1}, contract.NewSheet(p)
+			found := breaches(t, rig, s, o, some(0, 1) > 0)
+			for v := 0; v < len(rig.Voices); v += some(5, 1) {
+				found = append(found, breachesOfMoves(t, rig, s, rig.Voices[v].Name, o, some(0, 1) > 0)...)
+			}
+			if len(found) > 0 {
 				t.Error(strings.Join(found, "\n"))
 			}
 		})
@@ -68,7 +73,12 @@ func TestLawsOfRandomRacks(t *testing.T) {
 		}
 		rig, s, text := drawnRack(t, size, i)
 		most = max(most, len(rig.Voices))
-		if found := breaches(t, rig, s, Options{Letter: i%3 == 1}, some(0, 1) > 0 && i%3 == 0); len(found) > 0 {
+		o, read := Options{Letter: i%3 == 1}, some(0, 1) > 0 && i%3 == 0
+		found := breaches(t, rig, s, o, read)
+		if v := rig.Voices[i%len(rig.Voices)].Name; len(found) == 0 {
+			found = breachesOfMoves(t, rig, s, v, o, read)
+		}
+		if len(found) > 0 {
 			t.Errorf("rig %d:\n%s\n%s", i, strings.Join(found, "\n"), text)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"fmt"
+	"html"
 	"io"
 	"regexp"
 	"strconv"
@@ -384,5 +385,22 @@ func BenchmarkSheet(b *testing.B) {
 	m := largeSheet(b)
 	for b.Loop() {
 		pdfOf(b, m, Options{})
+	}
+}
+
+// Every drawing of a sheet in HTML says to whoever reads it out and to whoever sees it of which
+// rig it is, by which plan and which command.
+func TestDrawingsInHTMLAreIdentified(t *testing.T) {
+	for _, s := range []*contract.Sheet{demoSheet(t), largeSheet(t)} {
+		var b bytes.Buffer
+		d := say.Sheet(s)
+		require.NoError(t, HTML(&b, d, Drawings(s.Map), Options{Command: "choirloft map wall.yaml"}))
+		drawn, says := strings.Split(b.String(), "<svg ")[1:], draw.Clean(s.Map.Rig)+", plan "+s.Map.Fingerprint
+		require.Greater(t, len(drawn), 1)
+		for _, svg := range drawn {
+			require.Regexp(t, `<title>[^<]+</title>\n<desc>`+regexp.QuoteMeta(html.EscapeString(says))+`\. choirloft map wall\.yaml\.</desc>`, svg)
+			require.Contains(t, svg, ">"+html.EscapeString(says)+"</text>")
+			require.Contains(t, svg, ">choirloft map wall.yaml</text>")
+		}
 	}
 }

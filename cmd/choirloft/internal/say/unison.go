@@ -158,6 +158,48 @@ func toNext(k *contract.KeyBeats, position int) string {
 // bareHertz is a frequency in a column that says so.
 func bareHertz(f float64) string { return strings.TrimSuffix(unit.Hertz(f), " Hz") }
 
+// UnisonBeats are the beats in Hz that stand in the picture of a unison: a heading, columns, and a
+// row for each of three keys. They are those of neighbours in pitch and of the outermost pair, or
+// where these are more than so many columns the slowest and the fastest. Voices at one pitch
+// have none.
+func UnisonBeats(v *contract.Unison, most int) (heads []string, rows [][]string) {
+	if (unison{v}).alike() || v.Course == nil {
+		return nil, nil
+	}
+	heads = []string{"Beats in Hz between positions", "slowest", "fastest"}
+	few := len(v.Keys[0].Neighbours) < most
+	if few {
+		heads = heads[:1]
+		for _, b := range v.Keys[0].Neighbours {
+			heads = append(heads, fmt.Sprintf("%d-%d", b.Low, b.High))
+		}
+		if len(heads) > 2 {
+			heads = append(heads, "outermost")
+		}
+	}
+	for i := range v.Keys {
+		k := &v.Keys[i]
+		beats := []*contract.Beat{k.Slowest, k.Fastest}
+		if few {
+			beats = nil
+			for j := range k.Neighbours {
+				beats = append(beats, &k.Neighbours[j])
+			}
+			beats = append(beats, k.Fastest)[:len(heads)-1] // the outermost are the fastest
+		}
+		row := []string{fmt.Sprintf("%s (%d)", k.KeyName, k.Key)}
+		for _, b := range beats {
+			cell := unit.None
+			if b != nil {
+				cell = bareHertz(b.BeatHz)
+			}
+			row = append(row, cell)
+		}
+		rows = append(rows, row)
+	}
+	return heads, rows
+}
+
 // pairs are those that have a column: all of them up to four voices, else
 // neighbours, and none where positions have rows.
 func (u unison) pairs(k *contract.KeyBeats) []contract.Beat {

@@ -37,15 +37,18 @@ func UnisonParts(u *contract.Unison, width float64) []*draw.Picture {
 	}
 	f.scale("cents", "flat", "sharp", u.DetuneCents, half, unit.Signed)
 	f.scale("pan", "left", "right", u.Pans, 1, unit.Pan)
-	f.beats(u)
 	f.p.Height = f.y
+	all := []*draw.Picture{f.p}
 	if u.Course == nil {
-		return []*draw.Picture{f.p}
+		return all
 	}
-	g := &stack{p: draw.New(width, 0)}
-	g.course(u)
-	g.p.Height = g.y
-	return []*draw.Picture{f.p, g.p}
+	for _, draws := range []func(*stack, *contract.Unison){(*stack).beats, (*stack).course} {
+		g := &stack{p: draw.New(width, 0)}
+		draws(g, u)
+		g.p.Height = g.y
+		all = append(all, g.p)
+	}
+	return all
 }
 
 // stack is the picture of a unison, drawn down to y.
@@ -72,27 +75,23 @@ func (f *stack) sentence(text string) {
 // beats writes how fast voices beat that are next to each other in pitch, and the outermost, at
 // three keys.
 func (f *stack) beats(u *contract.Unison) {
-	const column, row = 14.0, 3.9
+	const column, row = 14.0, 3.2
 	heads, rows := say.UnisonBeats(u, int((f.p.Width-2*besides)/column))
 	if len(rows) == 0 {
 		return
 	}
-	f.y += 5
-	f.p.Text(0, f.y, heads[0], draw.Type{Size: body, Bold: true})
-	f.y += row
-	number := draw.Type{Size: fine, Align: draw.End}
-	for i, cells := range append([][]string{append([]string{""}, heads[1:]...)}, rows...) {
-		number.Ink = draw.Black
-		if i == 0 {
-			number.Ink = draw.Dark
-		}
-		f.p.Text(0, f.y, cells[0], draw.Type{Size: fine})
-		for k, cell := range cells[1:] {
-			f.p.Text(besides+column*float64(k+1), f.y, cell, number)
-		}
+	for i, cells := range append([][]string{heads}, rows...) {
 		f.y += row
+		first, others := draw.Type{Size: fine}, draw.Type{Size: fine, Align: draw.End}
+		if i == 0 {
+			first, others.Ink = draw.Type{Size: body, Bold: true}, draw.Dark
+		}
+		f.p.Text(0, f.y, cells[0], first)
+		for k, cell := range cells[1:] {
+			f.p.Text(besides+column*float64(k+1), f.y, cell, others)
+		}
 	}
-	f.y -= row - 3
+	f.y += 0.6
 }
 
 // course draws the level of the stack over the first seconds of a note, from all in step down,

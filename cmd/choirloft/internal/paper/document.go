@@ -92,7 +92,7 @@ func bare(d *doc.Doc, o Options, draws func(*flow)) []*draw.Picture {
 	first := f.on()
 	if draws(f); f.on() == first {
 		first.Height = f.y + 1
-		first.About = identified(first, f.left(), d.Title, d.Plan, o.Command)
+		f.identify(first, f.edged[0])
 	}
 	return f.pages
 }

@@ -372,8 +372,11 @@ func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64, taken bool) {
 	}
 }
 
-// doorPlug draws the jack of a voice: a square for a gate, a pill for a pitch; white where
-// the voice is out.
+// outOfService is the jack of a voice that is out.
+var outOfService = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.35, Dash: 0.9}
+
+// doorPlug draws the jack of a voice: a square for a gate, a pill for a pitch; white and dashed
+// where the voice is out.
 func (f *flow) doorPlug(number string, gate, out bool, x, y, w, h, points float64) {
 	if number == "" {
 		return
@@ -381,7 +384,7 @@ func (f *flow) doorPlug(number string, gate, out bool, x, y, w, h, points float6
 	p, t := f.on(), draw.Type{Size: points * point, Bold: true, Align: draw.Middle, Ink: draw.Paper}
 	style := draw.Fill(draw.Black)
 	if out {
-		style, t.Ink = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.35}, draw.Black
+		style, t.Ink = outOfService, draw.Black
 	}
 	if gate {
 		p.Rect(x, y, w, h, style)
@@ -490,7 +493,10 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each, label float6
 			t.Size = 11 * point
 		}
 		style := draw.Fill(draw.Black)
-		if r.Out[i] || r.Signal != "" {
+		switch {
+		case r.Out[i]:
+			style, t.Ink = outOfService, draw.Black
+		case r.Signal != "":
 			style, t.Ink = draw.Style{Fill: draw.Paper, Stroke: draw.Black, Width: 0.3}, draw.Black
 		}
 		at := left + each*float64(i) + (each-jack)/2
@@ -546,7 +552,7 @@ func (f *flow) doorNotes(d *say.Door, free bool) []string {
 		all = append(all, d.Free...)
 	}
 	text := strings.TrimSuffix(strings.Join(append(all, d.Caution, f.o.Command), "  ·  "), "  ·  ")
-	return draw.Wrap(text, f.on().Width-2*edge, draw.Type{Size: 8 * point})
+	return foldCommand(text, f.on().Width-2*edge, draw.Type{Size: 8 * point})
 }
 
 // writeDoorNotes writes the notes at the foot, with the free jacks where there is room.

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/routing/plan"
 )
 
@@ -54,5 +55,20 @@ func TestPagesOfRacks(t *testing.T) {
 		t.Logf("%s: %d+%d pages", x.name, counted-flags, flags)
 		assert.LessOrEqual(t, counted-flags, x.pages, x.name)
 		assert.LessOrEqual(t, flags, x.flags, x.name)
+	}
+}
+
+// A command is broken between its flags, never between a flag and its value or within quotes.
+func TestCommandsAreFoldedBetweenFlags(t *testing.T) {
+	kind := draw.Type{Size: remark}
+	const command = "choirloft replay kiln-yard.yaml slow-kiln.mid --voices 10 --without K1 --steal oldest --dry --unison 'pad = 4 voices' -o x.pdf"
+	width := draw.Width("choirloft replay kiln-yard.yaml slow-kiln.mid --voices", kind) + 0.1
+	require.Equal(t, []string{"choirloft replay kiln-yard.yaml slow-kiln.mid", "--voices 10 --without K1 --steal oldest --dry", "--unison 'pad = 4 voices' -o x.pdf"}, foldCommand(command, width, kind))
+	for width := 10.0; width < 250; width++ {
+		lines := foldCommand(command, width, kind)
+		require.Equal(t, strings.ReplaceAll(command, " ", ""), strings.ReplaceAll(strings.Join(lines, ""), " ", ""))
+		for _, line := range lines {
+			require.LessOrEqual(t, draw.Width(line, kind), width)
+		}
 	}
 }

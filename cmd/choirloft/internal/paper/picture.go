@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/draw"
@@ -55,7 +56,7 @@ const footRow = 3.4
 func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
 	t := draw.Type{Size: remark, Ink: draw.Dark}
 	for _, line := range lines {
-		for _, part := range draw.Wrap(line, width, t) {
+		for _, part := range foldCommand(line, width, t) {
 			rows++
 			p.Text(x, y+footRow*float64(rows)-0.8, part, t)
 		}
@@ -63,12 +64,40 @@ func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
 	return rows
 }
 
-// identified writes below a picture that stands in a document which rig it is of, the plan code
-// and the command, and returns that.
-func identified(p *draw.Picture, left float64, rig, code, command string) string {
-	lines := footLines(strings.TrimPrefix(rig+", plan "+code, ", "), command)
-	p.Height += footRow * float64(caption(p, left, p.Height, p.Width-2*left, lines))
-	return strings.Join(lines, ". ") + "."
+// foldCommand breaks a text that may have a command in it at spaces, but neither between a flag and
+// its value nor within quotes.
+func foldCommand(text string, width float64, t draw.Type) (lines []string) {
+	var parts []string
+	quoted := false
+	for _, word := range strings.Fields(text) {
+		if n := len(parts); n > 0 && (quoted || flagAlone.MatchString(parts[n-1]) && !strings.HasPrefix(word, "-")) {
+			parts[n-1] += " " + word
+		} else {
+			parts = append(parts, word)
+		}
+		quoted = quoted != (strings.Count(word, "'")%2 == 1)
+	}
+	for _, part := range parts {
+		if n := len(lines); n > 0 && draw.Width(lines[n-1]+" "+part, t) <= width {
+			lines[n-1] += " " + part
+		} else {
+			lines = append(lines, draw.Wrap(part, width, t)...)
+		}
+	}
+	return lines
+}
+
+// flagAlone is a flag whose value may follow it as a word of its own.
+var flagAlone = regexp.MustCompile(`^--?[a-z][a-z-]*$`)
+
+// identify says of a picture that stands in a document which rig it is of, the plan code and
+// the command; below it too, unless it has that drawn.
+func (f *flow) identify(p *draw.Picture, drawn bool) {
+	lines := footLines(strings.TrimPrefix(f.name+", plan "+f.fingerprint, ", "), f.o.Command)
+	p.About = strings.Join(lines, ". ") + "."
+	if !drawn {
+		p.Height += footRow * float64(caption(p, f.left(), p.Height, f.width(), lines))
+	}
 }
 
 // signed adds a line above a picture that goes out by itself: what it shows, the rig unless

@@ -17,7 +17,7 @@ type Door struct {
 	Lines   []DoorLine
 	Jacks   []DoorJacks
 	Keys    []string // what short names stand for
-	Free    []string // which jacks are free; the table of free jacks says it too
+	Free    []string // what tables say too: the colours, and which jacks are free
 	Short   []string // the names that have a number in brackets, from (1) on
 	Caution string
 	Since   string // which plan it replaces; empty where none was named
@@ -102,7 +102,8 @@ const doorCaution = "Mute before plugging. Outputs are never joined."
 // NewDoor puts a map into the words of its door.
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
-	d := &Door{Head: voiceCount(c.standings()), Caution: doorCaution, Keys: []string{"pill: pitch (cv), square: gate (gt), white: out or shared, 1.12: MIDI port and channel"}}
+	d := &Door{Head: voiceCount(c.standings()), Caution: doorCaution, Keys: []string{"pill: pitch (cv), square: gate (gt), white: shared, dashed: out, 1.12: MIDI port and channel"}}
+	d.Free = []string{"stripe: cable colour, by order of banks"}
 	across, shared := doorRows(m)
 	d.Across = across
 	if len(m.Unisons) > 0 && across > acrossDoor {
@@ -282,7 +283,7 @@ var doorKinds = map[string]string{"cv": "cv", "gate": "gt", "output": "out"}
 // together, and which are free in words.
 func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) string) {
 	if box > 0 {
-		d.Keys = append(d.Keys, fmt.Sprintf("%d: is %s", box+1, c.Interfaces[box].Name))
+		d.Keys = append(d.Keys, fmt.Sprintf("%d:1 is jack 1 of %s", box+1, c.Interfaces[box].Name))
 	}
 	free := map[string][]int{}
 	groups := map[[2]string]int{}

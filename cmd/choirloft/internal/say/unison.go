@@ -166,7 +166,7 @@ func UnisonBeats(v *contract.Unison, most int) (heads []string, rows [][]string)
 	if (unison{v}).alike() || v.Course == nil {
 		return nil, nil
 	}
-	heads = []string{"Beats in Hz between positions", "slowest", "fastest"}
+	heads = []string{"Beats, Hz", "slowest", "fastest"}
 	few := len(v.Keys[0].Neighbours) < most
 	if few {
 		heads = heads[:1]

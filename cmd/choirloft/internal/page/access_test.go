@@ -56,7 +56,7 @@ func TestZoomInTheBrowser(t *testing.T) {
 	p.settled("--voices", "10")
 	for _, times := range []int64{2, 4} {
 		p.do(chromedp.EmulateViewport(1280/times, 1024/times, chromedp.EmulateScale(float64(times))))
-		for _, view := range []string{"song", "rack", "plug", "paper", "text"} {
+		for _, view := range []string{"song", "parts", "rack", "plug", "paper", "text"} {
 			p.run(fmt.Sprintf(`document.getElementById("tab-%s").click()`, view))
 			require.Empty(t, value[[]string](p, `[...document.querySelectorAll("body *")].filter((e) => {
 				const r = e.getBoundingClientRect(), s = getComputedStyle(e);

@@ -58,7 +58,7 @@ func TestAxeInTheBrowser(t *testing.T) {
 	}
 	script, err := os.ReadFile(axe)
 	require.NoError(t, err)
-	for view, fill := range map[string]func(*browser){"song": (*browser).fillSong, "rack": (*browser).fillRack, "plug": (*browser).fillPlug, "paper": (*browser).fillPaper, "text": (*browser).fillText} {
+	for view, fill := range map[string]func(*browser){"song": (*browser).fillSong, "parts": (*browser).fillParts, "rack": (*browser).fillRack, "plug": (*browser).fillPlug, "paper": (*browser).fillPaper, "text": (*browser).fillText} {
 		t.Run(view, func(t *testing.T) {
 			b := newBench(t)
 			b.demo()
@@ -72,6 +72,14 @@ func TestAxeInTheBrowser(t *testing.T) {
 					p.showMoves(page)
 					p.accessible("plug, " + page)
 				}
+			}
+			if view == "parts" {
+				mouse{p}.press(`[data-at="part pad"]`)
+				p.item("Name it anew")
+				p.accessible("menu")
+				mouse{p}.press(p.item("Name it anew"))
+				p.until(`document.getElementById("naming").open`)
+				p.accessible("naming")
 			}
 			if view == "text" {
 				p.do(chromedp.Click("#news-compare"), chromedp.WaitVisible("#conflict"))
@@ -102,6 +110,8 @@ func (p *browser) fillRack() {
 	p.run(`document.querySelector("[data-voice=K2]").dispatchEvent(new MouseEvent("contextmenu", { bubbles: true, cancelable: true }))`)
 	p.until(`document.querySelector(".menu:popover-open") !== null`)
 }
+
+func (p *browser) fillParts() { p.until(`document.querySelectorAll("#bench-parts > li").length === 4`) }
 
 func (p *browser) fillPaper() { p.until(`document.querySelector("#sheets img") !== null`) }
 

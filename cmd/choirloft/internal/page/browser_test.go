@@ -30,7 +30,8 @@ import (
 // browser is a page in a real browser.
 type browser struct {
 	*bench
-	ctx context.Context
+	ctx  context.Context
+	host string
 
 	mu       sync.Mutex
 	requests []string
@@ -76,6 +77,12 @@ func openAt(t *testing.T, b *bench, path string) *browser {
 	if os.Getenv("CHOIRLOFT_CORPORA") == "" && flag.Lookup("test.run").Value.String() == "" && t.Name() != "TestSongInTheBrowser" {
 		t.Skip("in a browser by its name, or with CHOIRLOFT_CORPORA=1")
 	}
+	return visit(t, b, b.web.URL+path)
+}
+
+// visit shows the page at an address.
+func visit(t *testing.T, b *bench, address string) *browser {
+	t.Helper()
 	ctx, err := chromium()
 	if errors.Is(err, exec.ErrNotFound) {
 		t.Skip("no chromium on this machine (Debian: apt-get install chromium)")
@@ -85,10 +92,17 @@ func openAt(t *testing.T, b *bench, path string) *browser {
 	t.Cleanup(stop)
 	ctx, stop = context.WithTimeout(ctx, 2*time.Minute) // a browser that hangs fails, and holds nothing up
 	t.Cleanup(stop)
-	p := &browser{bench: b, ctx: ctx}
+	p := &browser{bench: b, ctx: ctx, host: hostOf(t, address)}
 	require.NoError(t, chromedp.Listen(ctx, p.listen))
-	p.do(chromedp.Navigate(b.web.URL+path), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Navigate(address), chromedp.WaitVisible("body[data-ready=yes]"))
 	return p
+}
+
+func hostOf(t *testing.T, address string) string {
+	t.Helper()
+	u, err := url.Parse(address)
+	require.NoError(t, err)
+	return u.Host
 }
 
 func (p *browser) listen(event any) {
@@ -140,11 +154,10 @@ func (p *browser) quiet() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	require.Empty(p.t, p.said, "errors on the console")
-	host := strings.TrimPrefix(p.web.URL, "http://")
 	for _, r := range p.requests {
 		u, err := url.Parse(r)
 		require.NoError(p.t, err)
-		require.True(p.t, u.Host == host || u.Scheme == "blob" || u.Scheme == "data", "a request left the machine: %s", r)
+		require.True(p.t, u.Host == p.host || u.Scheme == "blob" || u.Scheme == "data", "a request left the machine: %s", r)
 	}
 	require.NotEmpty(p.t, p.requests)
 }
@@ -450,7 +463,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 	press(kb.ArrowDown)
 	p.says("--voices", "18")
 	require.Equal(t, "18", value[string](p, `document.getElementById("line").getAttribute("aria-valuenow")`))
-	for n, view := range []string{"song", "rack", "plug", "paper", "text"} {
+	for n, view := range []string{"song", "parts", "rack", "plug", "paper", "text"} {
 		p.do(chromedp.Focus("#tab-song"))
 		if n > 0 {
 			press(fmt.Sprint(n + 1))

@@ -2,7 +2,8 @@
 // Lists of things to act on or to read about: each is one stop of the tab key, and arrows go through it.
 
 /** What is a list, and what in it is gone through. */
-const kinds = [["table", "tbody tr[tabindex]"], ["table", "thead th[tabindex]"], ["table", "tbody button"], ["dl", "dt[tabindex]"], ["#rack", ".voice"], ["#faults", "button"]];
+const kinds = [["table", "tbody tr[tabindex]"], ["table", "thead th[tabindex]"], ["table", "tbody button"], ["dl", "dt[tabindex]"], ["#rack", ".voice"], ["#faults", "button"],
+  ["#bench-channels", "button"], ["#bench-parts", "button"], ["#bench-banks", "button"]];
 
 /** @param {Element} list @param {string} item @returns {HTMLElement[]} */
 const itemsOf = (list, item) => [...list.querySelectorAll(item)].map((e) => /** @type {HTMLElement} */ (e));

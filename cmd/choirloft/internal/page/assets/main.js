@@ -6,6 +6,7 @@ import { gloss, wrong } from "./doc.js";
 import { Conflict } from "./conflict.js";
 import { $, able, el, options, wireUnable } from "./dom.js";
 import { PaperView } from "./paper.js";
+import { PartsView } from "./parts.js";
 import { PlugView } from "./plug.js";
 import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
@@ -17,13 +18,13 @@ import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
 import { TuneView } from "./tune.js";
 
-const viewNames = ["song", "rack", "plug", "paper", "text"];
+const viewNames = ["song", "parts", "rack", "plug", "paper", "text"];
 
 /** What shows answers: about the rig, about the song played, how many voices it needs, and all songs. */
 const blocks = {
   map: ["rack", "mapped", "voice-card", "wrong"], play: ["answer-played", "moments", "played", "demand-box", "lanes-box", "losses"],
   size: ["answer-sized", "sized", "sized-drawn", "curve"], compare: ["songs"], sheets: ["sheets"], plug: ["plug"],
-  setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"], measured: ["measured"],
+  setups: ["setups-list"], outage: ["outage-says"], repatch: ["repatch"], measured: ["measured"], bench: ["bench"],
 };
 
 export class App {
@@ -47,7 +48,7 @@ export class App {
     /** @type {Promise<boolean>} */ this.altering = Promise.resolve(true);
     this.onDisk = ""; // the text of the file, as far as is known
     this.doings = 0; // changes of our own that are under way
-    this.views = { song: new SongView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this), tune: new TuneView(this) };
+    this.views = { song: new SongView(this), parts: new PartsView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this), tune: new TuneView(this) };
     this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
     this.news = new News(this);
     this.view = "song";
@@ -112,7 +113,7 @@ export class App {
 
   wireKeys() {
     document.addEventListener("keydown", (e) => {
-      const typing = e.target instanceof HTMLTextAreaElement || (e.target instanceof HTMLInputElement && e.target.type !== "range") || e.target instanceof HTMLSelectElement;
+      const typing = e.target instanceof Element && e.target.matches("textarea, select, input:not([type=range], [type=file])");
       const control = e.ctrlKey || e.metaKey;
       if (control && e.key === "s") { e.preventDefault(); this.save(); }
       else if (control && e.key === "p") { e.preventDefault(); this.go("paper"); this.views.paper.print(); }
@@ -345,7 +346,7 @@ export class App {
     const { song, set } = this.history.now;
     const map = JSON.stringify([this.desk.fingerprint, this.desk.text, set]), play = JSON.stringify([map, song]);
     return { map, play, size: play, compare: JSON.stringify([map, this.desk.songs]), sheets: JSON.stringify([map, this.views.paper.size()]),
-      setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]), plug: this.desk.text, measured: JSON.stringify([this.desk.text, song]) };
+      bench: play, setups: play, outage: play, repatch: JSON.stringify([this.desk.fingerprint, this.desk.text]), plug: this.desk.text, measured: JSON.stringify([this.desk.text, song]) };
   }
 
   /** turn dims what is not the answer to what is set now. */
@@ -383,9 +384,16 @@ export class App {
     this.failed = false;
     this.listening = "";
     const keys = this.turn();
-    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => { this.views.rack.take(m); this.views.song.heed(m.now); this.answered("map", keys.map); this.tellWrong(); });
+    const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => {
+      this.views.rack.take(m);
+      this.views.song.heed(m.now);
+      this.when("parts", "faces", () => this.views.parts.draw());
+      this.answered("map", keys.map);
+      this.tellWrong();
+    });
     const play = song ? this.play({ song, set }, keys.play) : Promise.resolve();
     $("no-song").hidden = song !== "";
+    this.when("parts", "bench", () => this.views.parts.ask());
     try {
       await Promise.all([map, play]);
       if (song) this.size(song, set, keys.size);

@@ -17,7 +17,10 @@ export class Menu {
     /** @type {() => Group[]} */ this.groups = () => [];
     this.from = ""; // what is focused again: the place of the button, which may be another by then
     this.box.addEventListener("keydown", (e) => this.press(e));
-    document.addEventListener("pointerdown", (e) => { if (this.open && !this.box.contains(/** @type {Node} */ (e.target))) this.close(false); });
+    document.addEventListener("pointerdown", (e) => {
+      const at = /** @type {Node} */ (e.target);
+      if (this.open && !this.box.contains(at) && !this.button()?.contains(at)) this.close(false);
+    });
     addEventListener("resize", () => this.close(false));
   }
 
@@ -50,11 +53,18 @@ export class Menu {
   /** renew shows what can be chosen now, where the menu is open; where its button is gone it closes. */
   renew() {
     if (!this.open) return;
+    this.button()?.setAttribute("aria-expanded", "true");
+    if (this.button() && this.same()) return;
     const at = this.items().indexOf(/** @type {any} */ (document.activeElement));
     this.fill();
     if (!this.items().length || !this.button()) this.close(false);
     else this.items()[Math.max(0, Math.min(at, this.items().length - 1))].focus({ preventScroll: true });
-    this.button()?.setAttribute("aria-expanded", String(this.open));
+  }
+
+  /** same tells whether the menu shows what can be chosen now. */
+  same() {
+    const now = this.groups().flatMap((g) => g.items.map((i) => [i.text, i.about ?? "", i.kind ? String(Boolean(i.on)) : null]));
+    return JSON.stringify(now) === JSON.stringify(this.items().map((e) => [e.querySelector("span")?.textContent, e.querySelector("small")?.textContent ?? "", e.getAttribute("aria-checked")]));
   }
 
   /** button is where the menu came from, as it stands now. @returns {HTMLElement | null} */

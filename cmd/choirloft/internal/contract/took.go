@@ -42,6 +42,9 @@ type Took struct {
 	Verified *TookVerified `json:"verified"`
 	// Answers are the voices of which values are for the rig.
 	Answers []string `json:"answers"`
+	// Gives are the values of them that this take tells: release, attack, level, latency, min_gate.
+	// Levels and latencies compare voices, so that they are of a take of all.
+	Gives []string `json:"gives"`
 	// Jumps are of voices that moved further from or to this day than drift explains.
 	Jumps []TunedJump `json:"jumps"`
 	// Anew are the voices of which the rig kept days that it drops, since a trimmer was turned
@@ -251,6 +254,23 @@ type TookInput struct {
 	Written                  string  // the file that values were written into; empty for none
 }
 
+// gives names the values that a take tells of voices in their place.
+func gives(r *recorded.Result) []string {
+	names, whole, exact := []string{}, r.Take.Whole(), !r.Clipped()
+	for _, value := range []struct {
+		name string
+		told bool
+		of   func(v *recorded.Voice) float64
+	}{{"release", true, func(v *recorded.Voice) float64 { return v.Release }}, {"attack", exact, func(v *recorded.Voice) float64 { return v.Attack }},
+		{"level", exact && whole, func(v *recorded.Voice) float64 { return v.Level }}, {"latency", whole, func(v *recorded.Voice) float64 { return v.Latency }},
+		{"min_gate", true, func(v *recorded.Voice) float64 { return v.Gate }}} {
+		if value.told && slices.ContainsFunc(r.Voices, func(v recorded.Voice) bool { return v.State == recorded.OK && !math.IsNaN(value.of(&v)) }) {
+			names = append(names, value.name)
+		}
+	}
+	return names
+}
+
 // NewTook returns the report of a take that was read.
 func NewTook(in TookInput) *Took {
 	r := in.Result
@@ -304,6 +324,7 @@ func NewTook(in TookInput) *Took {
 			}
 		}
 	}
+	out.Gives = gives(r)
 	if r.Take.Through {
 		out.Verified = newTookVerified(&in)
 	}

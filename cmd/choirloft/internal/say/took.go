@@ -194,6 +194,8 @@ func (t took) unheard() bool { return t.Verified != nil && 2*t.Verified.Unheard 
 func (t took) answered() string {
 	bad := t.faulty()
 	switch {
+	case len(bad) == 0 && len(t.Voices) == 1:
+		return fmt.Sprintf("%s: %s answers in its place.", t.Rig, t.Voices[0].Name)
 	case len(bad) == 0:
 		return fmt.Sprintf("%s: all %s answer in their place.", t.Rig, unit.Count(len(t.Voices), "voice"))
 	case len(bad) == 1:
@@ -506,11 +508,10 @@ func (t took) lastLines(room Room) []string {
 		return []string{"Nothing is written: the take went through the corrections, and verifies them."}
 	}
 	var lines []string
-	what := "release, attack, level, latency and shortest gate"
-	if t.Clipped {
-		what = "release, latency and shortest gate"
+	what := unit.Count(len(t.Answers), "voice")
+	if len(t.Gives) > 0 {
+		what = strings.ReplaceAll(unit.List(t.Gives), "min_gate", "shortest gate") + " of " + what
 	}
-	what += " of " + unit.Count(len(t.Answers), "voice")
 	if t.Tuning != nil && len(t.Tuning.Corrections) > 0 {
 		what += ", and " + unit.Count(len(t.Tuning.Corrections), "correction")
 	}
@@ -527,7 +528,11 @@ func (t took) lastLines(room Room) []string {
 	if t.Tuning != nil {
 		tune := tune{t.Tuning}
 		if by := tune.byHandLine("No pitch"); by != nil && !t.mending(room) {
-			lines = append(lines, append(by, "--instead-of-trimming corrects them as they are.")...)
+			as := "it as it is"
+			if len(tune.byHand()) > 1 {
+				as = "them as they are"
+			}
+			lines = append(lines, append(by, "--instead-of-trimming corrects "+as+".")...)
 		}
 		lines = slices.Concat(lines, tune.insteadLines(), t.anew(room))
 	}

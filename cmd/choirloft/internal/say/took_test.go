@@ -161,3 +161,26 @@ func TestTookVerifyWithoutCorrections(t *testing.T) {
 	v.Verified.Unheard = 1
 	require.Contains(t, took{v}.summary(), "Through the corrections 8 of 12 voices")
 }
+
+// TestTookSaysWhatItGives: a take of some voices tells no level and no latency, a clipped one no
+// attack either, and a short one no gate: none of them is said to be written.
+func TestTookSaysWhatItGives(t *testing.T) {
+	p := planOf(t, "kiln-yard.yaml", plan.Overrides{})
+	for _, c := range []struct {
+		only []int
+		peak float64
+		gate float64
+		want string
+	}{{nil, 0.5, 0.005, "release, attack, level, latency and shortest gate of "}, {nil, 0.5, math.NaN(), "release, attack, level and latency of "},
+		{nil, 1, math.NaN(), "release and latency of "}, {[]int{0}, 0.5, 0.005, "release, attack and shortest gate of 1 voice"}, {[]int{0}, 1, math.NaN(), "release of 1 voice"}} {
+		made, err := take.New(p, take.Options{Only: c.only})
+		require.NoError(t, err)
+		r := &recorded.Result{Take: made, Called: true, Peak: c.peak}
+		for _, part := range made.Parts {
+			r.Voices = append(r.Voices, recorded.Voice{Voice: part.Voice, With: -1, Release: 1, Attack: 0.004, Level: -18, Latency: 0, Gate: c.gate})
+		}
+		v := contract.NewTook(contract.TookInput{Result: r, RigFile: "rig.yaml", Answers: r.Answers("", func(int) recorded.Days { return recorded.Beside })})
+		require.Contains(t, took{v}.lastLines(All)[0], "puts these into rig.yaml: "+c.want)
+		require.Equal(t, c.only != nil, took{v}.answered() == "Kiln Yard: K1 answers in its place.")
+	}
+}

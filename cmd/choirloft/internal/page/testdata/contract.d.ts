@@ -949,6 +949,7 @@ export interface Took {
   moved_cents: number | null;
   verified: TookVerified | null;
   answers: Array<string>;
+  gives: Array<string>;
   jumps: Array<TunedJump>;
   anew: Array<string>;
   tuning: Tune | null;

@@ -83,10 +83,11 @@ func against(others float64) float64 {
 // Apart is by how many cents the voice moved against the others, where there are some.
 func (j *Jump) Apart() float64 { return math.Abs(j.Cents - against(j.Others)) }
 
-// JumpsOf are those to or from a day; without one all.
+// JumpsOf are those to or from a day, without one all, that would count as drift: the days of
+// voices that are to be turned by hand end here.
 func (r *Result) JumpsOf(day string) (all []Jump) {
 	for _, j := range r.Jumps {
-		if day == "" || j.From == day || j.To == day {
+		if !j.Voice.ByHand && (day == "" || j.From == day || j.To == day) {
 			all = append(all, j)
 		}
 	}

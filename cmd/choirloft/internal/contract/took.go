@@ -45,7 +45,8 @@ type Took struct {
 	// Gives are the values of them that this take tells: release, attack, level, latency, min_gate.
 	// Levels and latencies compare voices, so that they are of a take of all.
 	Gives []string `json:"gives"`
-	// Jumps are of voices that moved further from or to this day than drift explains.
+	// Jumps are of voices that moved further from or to this day than drift explains, but for
+	// those that are to be turned by hand.
 	Jumps []TunedJump `json:"jumps"`
 	// Anew are the voices of which the rig kept days that it drops, since a trimmer was turned
 	// before this take, or is to be turned after it.
@@ -318,8 +319,11 @@ func NewTook(in TookInput) *Took {
 		}
 	}
 	if in.Tuning != nil && in.Date != "" {
+		byHand := func(name string) bool {
+			return slices.ContainsFunc(in.Tuning.Voices, func(v TunedVoice) bool { return v.Name == name && v.ByHand })
+		}
 		for _, j := range in.Tuning.Jumps {
-			if j.From == in.Date || j.To == in.Date {
+			if (j.From == in.Date || j.To == in.Date) && !byHand(j.Voice) {
 				out.Jumps = append(out.Jumps, j)
 			}
 		}

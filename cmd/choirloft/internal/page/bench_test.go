@@ -21,13 +21,15 @@ import (
 // BenchmarkChange answers a change of a song of 10 000 notes on 64 voices, and on 12,
 // which lose many: what is set, the map, and the picture with all that is heard. It reports
 // how many times the processor time of the same replay that takes, text included: what to hold is 4. By
-// the clock it is 100 ms on a quiet machine, of which the browser needs its part too.
+// the clock it is 100 ms on a quiet machine, of which the browser needs its part too: of these
+// soon-ms are until the page has what became of the notes, of the quickest turn.
 func BenchmarkChange(b *testing.B) {
 	desk := manyOn(b, 10_000)
 	song := desk.songs[0].MIDI
 	for _, voices := range []string{"64", "12"} {
 		b.Run("voices="+voices, func(b *testing.B) {
 			var replays, answers time.Duration
+			soonest := time.Hour
 			for b.Loop() {
 				begun := processor(b)
 				require.NoError(b, replayOf(desk, song, voices))
@@ -42,7 +44,15 @@ func BenchmarkChange(b *testing.B) {
 					}
 				}
 				replays, answers = replays+between-begun, answers+processor(b)-between
+				handler = New(desk, Door{Hosts: []string{"here"}})
+				at := time.Now()
+				for _, path := range []string{"set", "map", "picture"} {
+					answersTo(b, handler, path, voices, true)
+				}
+				soonest = min(soonest, time.Since(at))
+				answersTo(b, handler, "picture", voices, false) // nobody listens on meanwhile
 			}
+			b.ReportMetric(float64(soonest.Microseconds())/1000, "soon-ms")
 			b.ReportMetric(float64(answers)/float64(replays), "times-replay")
 			b.ReportMetric(float64(answers.Microseconds())/1000/float64(b.N), "cpu-ms/op")
 		})

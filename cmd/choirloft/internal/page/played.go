@@ -43,16 +43,16 @@ type occasion struct {
 
 // performance is a song that was played, and what is heard of it once that is known.
 type performance struct {
-	first *played // before anybody has listened
-	stop  func()  // listening
+	stop func() // listening
 
 	ready chan struct{} // is closed once these are there
 	whole *played
 	err   error
 
 	mu      sync.Mutex
-	waiting int  // for it
-	past    bool // another has been played since
+	first   *played // before anybody has listened; nil once these are there
+	waiting int     // for them
+	past    bool    // another has been played since
 }
 
 // memory keeps what was played last: whoever chooses among its losses, or listens to it,
@@ -111,7 +111,7 @@ func (x *performance) wait(ctx context.Context) (*played, error) {
 
 // blink is how long an answer waits at most for what is heard before it is given without: less
 // than what one notices of a picture that follows a hand.
-const blink = 50 * time.Millisecond
+const blink = 30 * time.Millisecond
 
 // soon is what is known within a blink: all, or what became of the notes.
 func (x *performance) soon() (*played, error) {
@@ -119,8 +119,13 @@ func (x *performance) soon() (*played, error) {
 	case <-x.ready:
 		return x.whole, x.err
 	case <-time.After(blink):
-		return x.first, nil
 	}
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.first == nil { // it has come this moment
+		return x.whole, x.err
+	}
+	return x.first, nil
 }
 
 // asked is a song as a request asks for it, played. Where that would rather know soon, what is
@@ -169,14 +174,21 @@ func (s *server) performance(p *plan.Plan, o plan.Overrides, song Song) (*perfor
 	ctx, stop := context.WithCancel(context.Background())
 	x := &performance{first: first, stop: stop, ready: make(chan struct{})}
 	s.memory.keep(what, x)
-	go func() {
-		defer close(x.ready)
-		x.err = crew.Catch(func() (err error) {
-			x.whole, err = first.heard(ctx, &s.memory.demands)
-			return err
-		})
-	}()
+	go x.listen(ctx, first, &s.memory.demands)
 	return x, nil
+}
+
+// listen finds out what is heard.
+func (x *performance) listen(ctx context.Context, first *played, known *plan.Demands) {
+	var whole *played
+	err := crew.Catch(func() (err error) {
+		whole, err = first.heard(ctx, known)
+		return err
+	})
+	x.mu.Lock()
+	x.first, x.whole, x.err = nil, whole, err // a long song does not stand there twice
+	x.mu.Unlock()
+	close(x.ready)
 }
 
 // heard is the same with what is heard.

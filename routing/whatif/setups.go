@@ -36,12 +36,18 @@ func NewSetUps(rig *profiles.Rig, o plan.Overrides) (all []*InSetUp, err error) 
 	}
 	for at := range p.Rig.SetUps {
 		x := newInSetUp(p, at)
-		if len(x.Dealt) > 0 {
-			changed := o
-			changed.Without = x.Without
-			if x.Plan, err = plan.Build(rig, changed); err != nil {
-				return nil, err
+		changed := o
+		changed.Without = x.Without
+		if x.Plan, err = plan.Build(rig, changed); err != nil {
+			return nil, err
+		}
+		for i, v := range x.Plan.Rules.Config.Voices { // one that another led plays by itself once that is out
+			if v.State.InService() {
+				x.Dealt = append(x.Dealt, i)
 			}
+		}
+		if len(x.Dealt) == 0 {
+			x.Plan = nil
 		}
 		all = append(all, x)
 	}
@@ -63,9 +69,6 @@ func newInSetUp(p *plan.Plan, at int) *InSetUp {
 		}
 		switch plays := patch.Plays(i); {
 		case plays && !slices.Contains(x.Ranked, bank):
-			if v.State.InService() {
-				x.Dealt = append(x.Dealt, i)
-			}
 			continue
 		case !plays && v.State.InService():
 			x.Silent = append(x.Silent, i)

@@ -4,9 +4,12 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"choirloft/profiles"
+	"choirloft/profiles/wild"
 	"choirloft/routing/plan"
+	"choirloft/routing/setups"
 )
 
 // Who plays which voices. On stage the sequencer has bank K; L3 is out in the rig, and M has no
@@ -32,4 +35,34 @@ set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}, hall: {from: 
 	require.Equal(t, 1, stage.Plan.InService())
 	require.Empty(t, hall.Dealt)
 	require.Nil(t, hall.Plan)
+}
+
+// Over drawn rigs: a set-up never asks for what a rig cannot do. Each voice that a song has there gets its
+// pitch and its gate from an interface, and is in no bank that a sequencer plays.
+func TestSetUpsOfDrawnRigs(t *testing.T) {
+	met := 0
+	rapid.Check(t, func(t *rapid.T) {
+		rig, faults := profiles.Read("rig.yaml", []byte(wild.Rig(t, wild.Small)), nil)
+		if len(faults) > 0 {
+			t.Skip("a rig with faults")
+		}
+		all, err := NewSetUps(rig, plan.Overrides{})
+		require.NoError(t, err)
+		require.Len(t, all, len(rig.SetUps))
+		for _, x := range all {
+			if x.Plan == nil {
+				require.Empty(t, x.Dealt)
+				continue
+			}
+			met++
+			patch := setups.New(x.Plan.Map, x.SetUp)
+			for _, i := range x.Dealt {
+				require.True(t, patch.Plays(i))
+				require.NotContains(t, x.Ranked, x.Plan.Rig.Voices[i].Bank)
+				require.NotContains(t, x.Silent, i)
+				require.NotContains(t, x.Without, x.Plan.Rig.Voices[i].Name)
+			}
+		}
+	})
+	require.NotZero(t, met)
 }

@@ -2,8 +2,10 @@ package plan
 
 import (
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
@@ -76,6 +78,34 @@ func Propose(song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
 	}
 	p.ownBanks()
 	return p, nil
+}
+
+// ProposeFor is [Propose] for a song of a file: the rig is called after it, unless the options name it.
+func ProposeFor(file string, song *midi.Song, o profiles.StarterOptions) (Proposal, error) {
+	if o.Name == "" {
+		o.Name = nameFor(file)
+	}
+	return Propose(song, o)
+}
+
+// nameFor is what a rig for the song of a file is called: a line, and no longer than a rig's name may be.
+func nameFor(file string) string {
+	base := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
+	name := []rune("For " + strings.Map(func(c rune) rune {
+		if !unicode.IsPrint(c) {
+			return -1
+		}
+		return c
+	}, strings.ToValidUTF8(base, "")))
+	return strings.TrimSpace(string(name[:min(len(name), 80)]))
+}
+
+// Rig is the proposed rig as a file. The error says what is wrong with its options.
+func (p *Proposal) Rig() ([]byte, error) {
+	if err := p.Options.Check(); err != nil {
+		return nil, err
+	}
+	return profiles.Starter(p.Options), nil
 }
 
 // ownBanks gives each part banks of its own, if there are enough for the peaks of all;

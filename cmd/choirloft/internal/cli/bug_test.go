@@ -82,11 +82,11 @@ func TestBugWhileServing(t *testing.T) {
 	s := &serve{app: &app{stdout: &stdout, stderr: &stderr}, host: "127.0.0.1"}
 	ended, end := context.WithCancel(t.Context())
 	end()
-	require.NoError(t, s.run(ended, demoRig, nil))
+	require.NoError(t, s.run(ended, []string{demoRig}))
 	stderr.Reset()
 	bug := &crew.Panic{Value: "index out of range"}
 	s.met(bug)
 	s.met(bug)
 	require.Equal(t, bugSentence, stderr.String())
-	require.Equal(t, exitFailed, s.report(s.run(ended, demoRig, nil)))
+	require.Equal(t, exitFailed, s.report(s.run(ended, []string{demoRig})))
 }

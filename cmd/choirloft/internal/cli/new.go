@@ -118,13 +118,10 @@ func (s *starter) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if s.options.Name == "" {
-		s.options.Name = "For " + strings.TrimSuffix(filepath.Base(songName(s.song)), filepath.Ext(s.song))
-	}
 	if song.Warnings.CutOff {
 		s.complain(songName(s.song)+": the song's file is damaged or cut off: notes may be missing", "")
 	}
-	p, err := plan.Propose(song, s.options)
+	p, err := plan.ProposeFor(songName(s.song), song, s.options)
 	if err != nil {
 		return err
 	}
@@ -132,12 +129,13 @@ func (s *starter) run(ctx context.Context) error {
 	if s.list {
 		return s.tell(ctx, &output{json: s.json}, channels, say.Channels(channels))
 	}
-	if err := p.Options.Check(); err != nil {
+	rig, err := p.Rig()
+	if err != nil {
 		return refused(err)
 	}
 	say.Fill(channels)
 	s.complain(channels.Summary, strings.Join(say.LineSentences(channels), "\n"))
-	return s.write(ctx, profiles.Starter(p.Options))
+	return s.write(ctx, rig)
 }
 
 // fromTable makes the rig of a table, and says how it was read. The status is that of

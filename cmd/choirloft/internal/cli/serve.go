@@ -11,7 +11,9 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -23,6 +25,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/page"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/profiles/pattern"
 )
@@ -41,18 +44,21 @@ type serve struct {
 func (a *app) serveCommand() *cobra.Command {
 	s := &serve{app: a}
 	cmd := &cobra.Command{
-		Use:   "serve RIG [SONG…]",
+		Use:   "serve [RIG] [SONG…]",
 		Short: "Work on a rig and its songs in a browser on this machine",
 		Long: `serve opens a page on this machine: the rack, the song and the paper as views of
-one plan. It needs no network, and other machines cannot reach it unless --host
+one plan. Without a rig it begins with a new one, made for the first song if there
+is one. Save then asks for a name in this folder, and writes over no file. It needs
+no network, and other machines cannot reach it unless --host
 says so. 0.0.0.0 is every address of this machine, and serve prints them. It
 answers to no other names, but for those that --name gives it. What others open
 has a token in it, as printed. Only Save writes the rig file. Ctrl-C ends it.`,
 		Example: "  choirloft serve testdata/kiln-yard.yaml testdata/slow-kiln.mid --open\n" +
+			"  choirloft serve testdata/slow-kiln.mid --open\n" +
 			"  choirloft serve testdata/kiln-yard.yaml --port 0",
-		Args:              count(1, -1, "a rig file, and songs if you like"),
+		Args:              count(0, -1, "a rig file and songs, or songs alone, or nothing"),
 		ValidArgsFunction: rigThenSongs,
-		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args[0], args[1:]) },
+		RunE:              func(cmd *cobra.Command, args []string) error { return s.run(cmd.Context(), args) },
 	}
 	cmd.Flags().IntVar(&s.port, "port", 4870, "`PORT` to listen on, 0 for any that is free")
 	cmd.Flags().StringVar(&s.host, "host", "127.0.0.1", "`ADDRESS` to listen on")
@@ -61,22 +67,23 @@ has a token in it, as printed. Only Save writes the rig file. Ctrl-C ends it.`,
 	return cmd
 }
 
-func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
-	if info, err := os.Stat(rigFile); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
-		return &fileError{rigFile, "this is no file on a disk, so no change could be saved in it", "name a rig file"}
-	}
-	if _, err := s.openRig(ctx, rigFile); err != nil {
-		return err
-	}
-	desk, err := page.NewDesk(rigFile, page.Tools{ReadSong: playable, Write: s.save, Scratch: scratchFile, Bug: s.met})
-	var faults profiles.Faults
-	if err != nil && !errors.As(err, &faults) {
-		return &fileError{rigFile, reason(err), ""}
+func (s *serve) run(ctx context.Context, args []string) error {
+	var (
+		desk  *page.Desk
+		err   error
+		songs = args
+		tools = page.Tools{ReadSong: playable, Write: s.save, Create: s.create, Scratch: scratchFile, Bug: s.met}
+	)
+	if len(args) == 0 || isSong(args[0]) {
+		desk, err = page.NewUntitled(".", tools)
+	} else {
+		songs = args[1:]
+		desk, err = s.onRig(ctx, args[0], tools)
 	}
 	if err != nil {
 		return err
 	}
-	if err := s.lay(ctx, desk, args); err != nil {
+	if err := s.lay(ctx, desk, songs); err != nil {
 		return err
 	}
 	listener, err := s.listen()
@@ -95,6 +102,37 @@ func (s *serve) run(ctx context.Context, rigFile string, args []string) error {
 // scratchFile is a file for a recording that is read.
 func scratchFile() (*os.File, error) { return os.CreateTemp("", "choirloft-recording-") }
 
+// onRig is a desk with the rig of a file.
+func (s *serve) onRig(ctx context.Context, rigFile string, tools page.Tools) (*page.Desk, error) {
+	if info, err := os.Stat(rigFile); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
+		return nil, &fileError{rigFile, "this is no file on a disk, so no change could be saved in it", "name a rig file"}
+	}
+	if _, err := s.openRig(ctx, rigFile); err != nil {
+		return nil, err
+	}
+	desk, err := page.NewDesk(rigFile, tools)
+	var faults profiles.Faults
+	if err != nil && !errors.As(err, &faults) {
+		return nil, &fileError{rigFile, reason(err), ""}
+	}
+	return desk, err
+}
+
+// isSong tells whether a file is a song by its first bytes, or where there is none by its ending.
+func isSong(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return slices.Contains(songs, strings.ToLower(filepath.Ext(path)))
+	}
+	defer f.Close()
+	var head [4]byte
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+		return false
+	}
+	io.ReadFull(f, head[:])
+	return string(head[:]) == "MThd" || string(head[:]) == "RIFF"
+}
+
 // met tells of the first bug that a request has met. The page goes on: its text
 // may not be saved yet.
 func (s *serve) met(p *crew.Panic) {
@@ -106,6 +144,11 @@ func (s *serve) met(p *crew.Panic) {
 // save puts the text of a rig in the place of what was read of its file.
 func (s *serve) save(ctx context.Context, path string, was, text []byte) error {
 	return s.commit(ctx, files.Out{Name: path, Was: was, Data: text})
+}
+
+// create writes the text of a rig that has no file yet.
+func (s *serve) create(ctx context.Context, path string, text []byte) error {
+	return s.commit(ctx, files.Out{Name: path, Data: text, New: true})
 }
 
 // lay puts songs on the desk. One that cannot be read is reported and left.
@@ -127,8 +170,16 @@ func (s *serve) lay(ctx context.Context, desk *page.Desk, args []string) error {
 		if path == standardInput {
 			path = "" // it is read but once
 		}
-		if _, err := desk.Add(songName(from.path), path, song); err != nil {
+		added, err := desk.Add(songName(from.path), path, song)
+		if err != nil {
 			return err
+		}
+		if added.Proposes != nil {
+			say.Fill(added.Proposes)
+			s.complain("a rig is proposed for "+added.Proposes.Summary, strings.Join(say.LineSentences(added.Proposes), "\n"))
+		}
+		if added.Unproposed != "" {
+			s.complain(added.Name+": "+added.Unproposed, "")
 		}
 	}
 	return nil
@@ -152,7 +203,7 @@ func (s *serve) listen() (net.Listener, error) {
 		}
 	}
 	if !ip.IsLoopback() {
-		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: who has the token sees your rig and songs, and can change the rig file; nothing is encrypted", s.host),
+		s.complain(fmt.Sprintf("warning: on %s other machines can reach this page: who has the token sees your rig and songs, can change the rig file and save new ones; nothing is encrypted", s.host),
 			"leave --host out to keep it to this machine")
 	}
 	if ip.IsLoopback() && len(s.names) > 0 {

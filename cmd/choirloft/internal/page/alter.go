@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"os"
-	"path/filepath"
 
 	"choirloft/profiles/alter"
 )
@@ -14,7 +13,7 @@ const mostDeeds = 100
 
 // Alter does deeds to the text on the desk, all of them or none.
 func (d *Desk) Alter(deeds []alter.Deed, by origin) error {
-	folder, err := os.OpenRoot(filepath.Dir(d.path))
+	folder, err := os.OpenRoot(d.folder)
 	if err != nil {
 		return err
 	}
@@ -29,7 +28,7 @@ func (d *Desk) Alter(deeds []alter.Deed, by origin) error {
 	case len(deeds) > mostDeeds:
 		return &alter.Refusal{Why: fmt.Sprintf("%d deeds at once, want at most %d", len(deeds), mostDeeds), Hint: "send fewer"}
 	}
-	text, rig, err := alter.Do(d.path, d.text, deeds, folder.FS())
+	text, rig, err := alter.Do(d.rig.File, d.text, deeds, folder.FS())
 	if err != nil {
 		return err
 	}

@@ -30,16 +30,16 @@ type differView struct {
 	Line string `json:"line"`
 }
 
-// onDisk reads the rig file as it is now.
-func (d *Desk) onDisk() ([]byte, error) {
-	f, err := os.Open(d.path)
+// onDisk reads a rig file as it is now.
+func onDisk(path string) ([]byte, error) {
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
 	data, err := profiles.ReadAtMost(f)
 	if err == nil && len(data) > maxText {
-		_, faults := profiles.Read(d.path, data, nil)
+		_, faults := profiles.Read(path, data, nil)
 		return nil, faults
 	}
 	return data, err
@@ -61,7 +61,11 @@ func (s *server) theirs(w http.ResponseWriter, r *http.Request) error {
 	if body.Mine != nil {
 		mine = *body.Mine
 	} else {
-		data, err := s.desk.onDisk()
+		path, err := s.desk.where()
+		if err != nil {
+			return err
+		}
+		data, err := onDisk(path)
 		if err != nil {
 			return err
 		}
@@ -73,7 +77,11 @@ func (s *server) theirs(w http.ResponseWriter, r *http.Request) error {
 // settle ends a conflict with the file on disk, in one of three ways. The error is
 // [files.ErrChanged] where that is no longer what whoever chose has seen.
 func (d *Desk) settle(ctx context.Context, keep string, seen []byte) error {
-	now, err := d.onDisk()
+	path, err := d.where()
+	if err != nil {
+		return err
+	}
+	now, err := onDisk(path)
 	if err != nil {
 		return err
 	}

@@ -99,6 +99,9 @@ func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
 	if song.MIDI != nil && song.Path == "" {
 		v.Note = "Write where " + song.Name + " lies: a browser does not tell."
 	}
+	if _, err := s.desk.where(); err != nil {
+		v.Note = strings.TrimSpace("Save the rig first: RIG stands for its file. " + v.Note)
+	}
 	for i, slowest := range p.Rules.Slowest() {
 		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i, slowest))
 	}
@@ -109,7 +112,7 @@ func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
 // rig, a song if there is one, and overrides.
 func (s *server) command(name string, o plan.Overrides, song ...string) string {
 	words := []string{"choirloft", name}
-	for _, file := range append([]string{s.desk.path}, song...) {
+	for _, file := range append([]string{s.desk.typed()}, song...) {
 		if strings.HasPrefix(file, "-") {
 			file = "./" + file // it is no flag
 		}

@@ -15,6 +15,7 @@ import (
 	"sync"
 
 	"choirloft/alloc/crew"
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -33,6 +34,9 @@ type Song struct {
 	Name string // as it was given
 	Path string // where the program finds it; empty where a browser has sent it, which does not tell
 	MIDI *midi.Song
+	// Proposes is what it does on its channels, where the rig on the desk is proposed for it.
+	Proposes   *contract.Channels
+	Unproposed string // why none is, where one should be
 }
 
 // typed is the song in a command.
@@ -47,6 +51,8 @@ type Tools struct {
 	Write func(ctx context.Context, path string, was, text []byte) error
 	// Scratch makes a file for what is too large for the memory. Whoever asks for it closes and removes it.
 	Scratch func() (*os.File, error)
+	// Create writes a text to a file that is not there yet; the error is [fs.ErrExist] where it is.
+	Create func(ctx context.Context, path string, text []byte) error
 	// Bug, if there is one, hears of each request that met a bug of ours. It may
 	// be called by several goroutines.
 	Bug func(*crew.Panic)
@@ -55,10 +61,12 @@ type Tools struct {
 // Desk holds a rig that is being worked on, and songs. It may be used by
 // several goroutines.
 type Desk struct {
-	tools Tools
-	path  string
+	tools  Tools
+	folder string // of the rig's file, and of profiles
 
 	mu     sync.RWMutex
+	path   string // of the rig's file; empty while it has none
+	offer  []byte // the text that a desk without a file began with, or that a song proposed
 	text   []byte
 	disk   []byte          // the file, as it was last read or written
 	rig    *profiles.Rig   // the last that read well
@@ -83,7 +91,8 @@ type origin struct {
 // NewDesk reads the rig file. The error is a [profiles.Faults] where it could be
 // read and is not right: there must be something to work on.
 func NewDesk(path string, tools Tools) (*Desk, error) {
-	d := &Desk{tools: tools, path: path, edition: rand.Int64N(1 << 50)} // another than before, for pages that stayed open
+	d := newDesk(filepath.Dir(path), tools)
+	d.path = path
 	if err := d.Reload(); err != nil {
 		return nil, err
 	}
@@ -93,9 +102,17 @@ func NewDesk(path string, tools Tools) (*Desk, error) {
 	return d, nil
 }
 
+func newDesk(folder string, tools Tools) *Desk {
+	return &Desk{tools: tools, folder: folder, edition: rand.Int64N(1 << 50)} // another than before, for pages that stayed open
+}
+
 // Reload reads the rig file anew and forgets what was not saved.
 func (d *Desk) Reload() error {
-	data, err := d.onDisk()
+	path, err := d.where()
+	if err != nil {
+		return err
+	}
+	data, err := onDisk(path)
 	if err != nil {
 		return err
 	}
@@ -114,12 +131,12 @@ func (d *Desk) edit(text []byte, by origin) error {
 	if len(text) > maxText {
 		return fmt.Errorf("a rig of %d bytes, want at most %d", len(text), maxText)
 	}
-	folder, err := os.OpenRoot(filepath.Dir(d.path)) // follows no link out of it
+	folder, err := os.OpenRoot(d.folder) // follows no link out of it
 	if err != nil {
 		return err
 	}
 	defer folder.Close()
-	rig, faults := profiles.Read(d.path, text, folder.FS())
+	rig, faults := profiles.Read(d.called(), text, folder.FS())
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.overtaken(by) {
@@ -168,7 +185,7 @@ func (d *Desk) Keep(o plan.Overrides, by origin) (left plan.Overrides, err error
 type keeping func(*profiles.Rig, []byte, plan.Overrides, fs.FS) ([]byte, *profiles.Rig, plan.Overrides, error)
 
 func (d *Desk) keep(o plan.Overrides, write keeping, by origin) (left plan.Overrides, err error) {
-	folder, err := os.OpenRoot(filepath.Dir(d.path))
+	folder, err := os.OpenRoot(d.folder)
 	if err != nil {
 		return o, err
 	}
@@ -204,6 +221,9 @@ func (d *Desk) save(ctx context.Context, by origin) error {
 	if len(d.faults) > 0 {
 		return fmt.Errorf("the rig has %d faults, it is saved without any", len(d.faults))
 	}
+	if d.path == "" {
+		return errNoFile
+	}
 	if err := d.tools.Write(ctx, d.path, d.disk, d.text); err != nil {
 		return err
 	}
@@ -214,11 +234,13 @@ func (d *Desk) save(ctx context.Context, by origin) error {
 
 // saved tells whether the text is that of the file as it was last read or
 // written.
-func (d *Desk) saved() bool { return bytes.Equal(d.text, d.disk) }
+func (d *Desk) saved() bool { return d.path != "" && bytes.Equal(d.text, d.disk) }
 
 // Add puts a song on the desk, which gives it a name of its own. The path is where the program
-// finds it, if it does.
+// finds it, if it does. On a desk without a file on which nobody has changed anything, the first song
+// proposes the rig.
 func (d *Desk) Add(name, path string, song *midi.Song) (Song, error) {
+	proposed, unable := d.propose(name, song)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.songs) == maxSongs {
@@ -226,6 +248,13 @@ func (d *Desk) Add(name, path string, song *midi.Song) (Song, error) {
 	}
 	d.next++
 	s := Song{ID: strconv.Itoa(d.next), Name: name, Path: path, MIDI: song}
+	if unable != nil {
+		s.Unproposed = "No rig is proposed for it: " + unable.Error() + "."
+	}
+	if proposed != nil && d.untouched() {
+		d.write(proposed.text, origin{})
+		d.offer, d.rig, s.Proposes = proposed.text, proposed.rig, proposed.channels
+	}
 	d.songs = append(d.songs, s)
 	d.turn()
 	return s, nil

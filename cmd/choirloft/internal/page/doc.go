@@ -27,14 +27,17 @@
 //	                          [choirloft/profiles/alter.Deed]. Answers like desk; where the text cannot be made to say that, 422
 //	POST /api/bench           {"song": id or nothing, "set": […]}: the channels of the song, the parts and what they want, the banks, the
 //	                          interfaces and what can be chosen, each in words; "fixes" are deeds
-//	POST /api/save            the text is written to the rig file, unless that has changed underneath (409)
+//	POST /api/save            the text is written to the rig file, unless that has changed underneath (409). With "name", it is written to
+//	                          a file of that name in the rig's folder, or in that where serve was started, which must not be
+//	                          there yet (409); that is the rig's file from then on. A rig without a file wants a name
 //	POST /api/disk            {"text": what the file has now, "lines": how that and the text on the desk differ}.
 //	                          With "mine", the text of a tab, it is the text on the desk, and how that differs
 //	POST /api/settle          {"keep": "mine", "theirs" or "both", "seen": the text of disk}: ends such a conflict,
 //	                          unless the file has changed again (409); "both" has lines from disk as comments.
 //	                          With "mine" and "tab", that of a tab with the text on the desk (412)
 //	POST /api/reload          the text is read anew from the file
-//	POST /api/song?name=…     the body is a MIDI file: it is put on the desk
+//	POST /api/song?name=…     the body is a MIDI file: it is put on the desk. Where the rig has no file, and nobody has changed it, the
+//	                          first song proposes one: "proposes" then says so
 //	POST /api/remove          {"song": id}: it is taken off the desk
 //	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words, "states": what the text says of each voice,
 //	                          "now": how the parts play, and the command that plays so, "doc"
@@ -103,5 +106,5 @@
 // 408). Those that are being answered hold at most 128 MiB together; a request above
 // that is refused (503). No name that a browser sends
 // opens a file: songs come as bytes, and profile files are looked for in the rig's
-// folder, which no link leaves. The rig file is written by save alone.
+// folder, which no link leaves. The rig file is written by save alone, and another one only where there was none, in the folder of the first.
 package page

@@ -24,8 +24,10 @@ type deskView struct {
 	Name   string     `json:"name"`
 	Mark   string     `json:"fingerprint"`
 	Text   string     `json:"text"`
+	New    bool       `json:"new"` // it has no file yet
 	Saved  bool       `json:"saved"`
-	State  string     `json:"state"` // of the text, in words
+	SaveAs string     `json:"save_as"` // a name that no file of its folder has
+	State  string     `json:"state"`   // of the text, in words
 	Faults []located  `json:"faults"`
 	Songs  []songView `json:"songs"`
 	Rules  []ruleView `json:"rules"`
@@ -45,6 +47,13 @@ type songView struct {
 	Name string `json:"name"`
 }
 
+// addedView is a song that was put on the desk, and the rig that was proposed for it, if any.
+type addedView struct {
+	songView
+	Proposes string   `json:"proposes,omitempty"`
+	Lines    []string `json:"lines,omitempty"`
+}
+
 // fileView is a kind of file to take away.
 type fileView struct {
 	Kind string `json:"kind"`
@@ -58,15 +67,20 @@ func (s *server) view() *deskView {
 	d := s.desk
 	d.mu.RLock()
 	defer d.mu.RUnlock()
-	v := &deskView{File: filepath.Base(d.path), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
+	v := &deskView{New: d.path == "", SaveAs: d.freeName(), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
 		Edition: d.edition, Strayed: d.strayed,
 		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
 		Rules: viewRules(), Words: say.Glossary()}
+	if !v.New {
+		v.File = filepath.Base(d.path)
+	}
 	switch {
 	case len(d.faults) > 0:
 		v.State = unit.Count(len(d.faults), "fault") + " in the text"
 	case v.Saved:
 		v.State = "as on disk"
+	case v.New:
+		v.State = "new, not saved"
 	default:
 		v.State = "not saved"
 	}
@@ -127,15 +141,29 @@ func (s *server) edit(w http.ResponseWriter, r *http.Request) error {
 // mostTabs are remembered; where there are more, all are forgotten.
 const mostTabs = 1000
 
+// saving says under which name a text is saved: none for that which it has.
+type saving struct {
+	Name *string `json:"name"`
+	origin
+}
+
 func (s *server) save(w http.ResponseWriter, r *http.Request) error {
-	var by origin
+	var (
+		body saving
+		err  error
+	)
 	if r.ContentLength != 0 {
-		var err error
-		if by, err = read[origin](w, r, 1<<16); err != nil {
+		if body, err = read[saving](w, r, 1<<16); err != nil {
 			return err
 		}
 	}
-	if err := s.desk.save(context.WithoutCancel(r.Context()), by); err != nil {
+	ctx := context.WithoutCancel(r.Context())
+	if body.Name != nil {
+		err = s.desk.saveAs(ctx, *body.Name, body.origin)
+	} else {
+		err = s.desk.save(ctx, body.origin)
+	}
+	if err != nil {
 		return conflict(err)
 	}
 	return send(w, s.view())
@@ -173,7 +201,13 @@ func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return send(w, songView{added.ID, added.Name})
+	v := addedView{songView: songView{added.ID, added.Name}, Proposes: added.Unproposed}
+	if added.Proposes != nil {
+		say.Fill(added.Proposes)
+		v.Proposes = added.Proposes.Summary
+		v.Lines = say.LineSentences(added.Proposes)
+	}
+	return send(w, &v)
 }
 
 // cleanName is a name to print: no path, nothing that is not printable, not

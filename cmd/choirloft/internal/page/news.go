@@ -57,13 +57,16 @@ func (d *Desk) heard() (int64, <-chan struct{}) {
 
 // look finds out whether somebody else has changed the rig file.
 func (d *Desk) look() {
-	info, err := os.Stat(d.path)
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if d.path == "" {
+		return
+	}
+	info, err := os.Stat(d.path)
 	if err == nil && d.looked != nil && info.Size() == d.looked.Size() && info.ModTime().Equal(d.looked.ModTime()) && os.SameFile(info, d.looked) {
 		return
 	}
-	data, err := d.onDisk()
+	data, err := onDisk(d.path)
 	if d.looked = info; err != nil {
 		d.looked = nil
 	}

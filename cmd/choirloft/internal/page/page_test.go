@@ -31,6 +31,10 @@ func tools() Tools {
 			return err
 		},
 		Scratch: func() (*os.File, error) { return os.CreateTemp("", "recording") },
+		Create: func(ctx context.Context, path string, text []byte) error {
+			_, err := files.Commit(ctx, files.Out{Name: path, Data: text, New: true})
+			return err
+		},
 	}
 }
 
@@ -47,10 +51,19 @@ func newBench(t *testing.T) *bench {
 	t.Helper()
 	data, err := os.ReadFile(top + "testdata/kiln-yard.yaml")
 	require.NoError(t, err)
-	b := &bench{t: t, path: filepath.Join(t.TempDir(), "kiln-yard.yaml")}
-	require.NoError(t, os.WriteFile(b.path, data, 0o666))
-	b.desk, err = NewDesk(b.path, tools())
+	path := filepath.Join(t.TempDir(), "kiln-yard.yaml")
+	require.NoError(t, os.WriteFile(path, data, 0o666))
+	desk, err := NewDesk(path, tools())
 	require.NoError(t, err)
+	b := serveDesk(t, desk)
+	b.path = path
+	return b
+}
+
+// serveDesk serves a desk until the test is over.
+func serveDesk(t *testing.T, desk *Desk) *bench {
+	t.Helper()
+	b := &bench{t: t, desk: desk}
 	b.web = httptest.NewUnstartedServer(nil)
 	b.web.Config.Handler = New(b.desk, Door{Hosts: Hosts(b.web.Listener.Addr())})
 	ctx, end := context.WithCancel(context.Background())

@@ -101,7 +101,7 @@ func (s *server) makeTake(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if !body.File {
-		v := contract.NewTake(t, s.desk.path, []string{"take.mid"}, false)
+		v := contract.NewTake(t, s.desk.typed(), []string{"take.mid"}, false)
 		say.Fill(v)
 		return send(w, &takeAnswer{v, told{Doc: say.Take(v)}})
 	}
@@ -144,7 +144,7 @@ func (s *server) addPlayed(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return named(name, err)
 	}
-	v := contract.NewTake(t, s.desk.path, []string{name}, false)
+	v := contract.NewTake(t, s.desk.typed(), []string{name}, false)
 	say.Fill(v)
 	return send(w, &playedView{s.takes.add(playedTake{name: name, song: song}), name, v.Summary})
 }

@@ -211,7 +211,7 @@ func (s *server) tell(w http.ResponseWriter, j *measured.Job, after *profiles.Fi
 
 // tuneCommand is what one types for the same answer.
 func (s *server) tuneCommand(words []string) string {
-	return say.Typed(append([]string{"choirloft", "tune", s.desk.path}, words...))
+	return say.Typed(append([]string{"choirloft", "tune", s.desk.typed()}, words...))
 }
 
 // said gives what is wrong with measurements its hint.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"net/http"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 
@@ -103,7 +102,7 @@ func inUnison(rig *profiles.Rig) string {
 
 // draft is the rig that the text would be once a deed is done.
 func (d *Desk) draft(deed alter.Deed) (*profiles.Rig, error) {
-	folder, err := os.OpenRoot(filepath.Dir(d.path))
+	folder, err := os.OpenRoot(d.folder)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +110,7 @@ func (d *Desk) draft(deed alter.Deed) (*profiles.Rig, error) {
 	d.mu.RLock()
 	text := d.text
 	d.mu.RUnlock()
-	_, rig, err := alter.Do(d.path, text, []alter.Deed{deed}, folder.FS())
+	_, rig, err := alter.Do(d.called(), text, []alter.Deed{deed}, folder.FS())
 	var faults profiles.Faults
 	if errors.As(err, &faults) { // what is played is of a text that read well
 		return nil, &alter.Refusal{Why: "the text has " + unit.Count(len(faults), "fault"), Hint: "mend those first, in the rig text"}

@@ -12,6 +12,7 @@ import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
 import { History } from "./settings.js";
+import { SaveAs } from "./saveas.js";
 import { SetUpsView } from "./setups.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
@@ -50,6 +51,7 @@ export class App {
     this.doings = 0; // changes of our own that are under way
     this.views = { song: new SongView(this), parts: new PartsView(this), rack: new RackView(this), plug: new PlugView(this), paper: new PaperView(this), text: new TextView(this), setups: new SetUpsView(this), tune: new TuneView(this) };
     this.conflict = new Conflict(this.views.text.tab, (d) => { this.takeTheirs(d); this.news.tell(""); });
+    this.saveAs = new SaveAs(this);
     this.news = new News(this);
     this.view = "song";
   }
@@ -215,6 +217,7 @@ export class App {
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
+    $("save").textContent = desk.new ? "Save as…" : "Save rig";
     this.tellAble();
     options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
@@ -318,6 +321,8 @@ export class App {
       try { added.push(await this.doing(() => api.addSong(f))); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
     }
     this.news.take(await api.desk());
+    const proposed = added.find((a) => a.proposes);
+    if (proposed) this.news.tell([`A rig is proposed: ${proposed.proposes}`, ...proposed.lines ?? []].join(" "));
     if (added.length) this.choose(added[0].id);
     this.trouble(failed.length ? new Error(failed.join("; ")) : null);
   }
@@ -326,6 +331,7 @@ export class App {
   async save() {
     try {
       await this.views.text.flush();
+      if (this.desk.new) { this.saveAs.ask(); return; }
       this.takeDesk(await this.doing(() => api.post("save", this.views.text.origin())));
       this.trouble(null);
     } catch (err) {
@@ -452,7 +458,7 @@ export class App {
       await new Promise((done) => setTimeout(done, 500));
       try {
         let desk = await api.desk();
-        if (desk.text === this.desk.text || (desk.saved && desk.text === this.onDisk)) { // nobody else has changed it
+        if (desk.text === this.desk.text || (desk.saved && desk.text === this.onDisk) || (desk.new && this.desk.new && !desk.songs.length)) { // nobody else has changed it
           this.views.text.from = desk.edition;
           if (desk.text !== $("text").value) desk = await this.views.text.put($("text").value);
         }

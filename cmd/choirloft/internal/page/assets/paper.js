@@ -46,7 +46,7 @@ export class PaperView {
   async download(kind) {
     try {
       const blob = await api.file({ kind, song: this.app.song(), set: this.app.set(), paper: this.size() });
-      const url = URL.createObjectURL(blob), name = `${this.app.desk.file.replace(/\.[^.]*$/, "")}-${kind}`;
+      const url = URL.createObjectURL(blob), name = `${(this.app.desk.file || this.app.desk.save_as).replace(/\.[^.]*$/, "")}-${kind}`;
       el("a", { href: url, download: name }).click();
       setTimeout(() => URL.revokeObjectURL(url), 1000);
       this.app.trouble(null);

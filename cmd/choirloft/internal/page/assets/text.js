@@ -29,7 +29,7 @@ export class TextView {
 
   /** unsaved says that the text here is not what the file has. */
   unsaved() {
-    $("save-state").textContent = "not saved";
+    if (!this.app.desk.new) $("save-state").textContent = "not saved";
     able($("save"), "");
   }
 

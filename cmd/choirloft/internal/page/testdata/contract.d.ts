@@ -30,6 +30,7 @@ export interface Answers {
   song: Song;
   take: TakeAnswer;
   took: Measured;
+  song: Added;
   unison: UnisonAnswer;
 }
 
@@ -38,7 +39,9 @@ export interface Desk {
   name: string;
   fingerprint: string;
   text: string;
+  new: boolean;
   saved: boolean;
+  save_as: string;
   state: string;
   faults: Array<Located>;
   songs: Array<Song>;
@@ -323,9 +326,11 @@ export interface SizeAnswer {
   figures?: Record<string, string>;
 }
 
-export interface Song {
+export interface Added {
   id: string;
   name: string;
+  proposes?: string;
+  lines?: Array<string>;
 }
 
 export interface TakeAnswer {
@@ -367,6 +372,11 @@ export interface Located {
   message: string;
   hint: string;
   text: string;
+}
+
+export interface Song {
+  id: string;
+  name: string;
 }
 
 export interface Rule {

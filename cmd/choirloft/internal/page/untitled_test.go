@@ -1,0 +1,255 @@
+package page
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"choirloft/midi"
+	"choirloft/profiles"
+	"choirloft/routing/plan"
+)
+
+// newUntitled is a desk without a file, and the folder where it is saved.
+func newUntitled(t *testing.T) (*bench, string) {
+	t.Helper()
+	folder := t.TempDir()
+	desk, err := NewUntitled(folder, tools())
+	require.NoError(t, err)
+	return serveDesk(t, desk), folder
+}
+
+// look is what is on the desk.
+func (b *bench) look() (v deskView) {
+	b.t.Helper()
+	status, answer := b.ask("GET", "/api/desk", "")
+	require.Equal(b.t, 200, status, answer)
+	require.NoError(b.t, json.Unmarshal([]byte(answer), &v))
+	return v
+}
+
+// drop drops the demo song, and returns the answer.
+func (b *bench) drop(name string) (added addedView) {
+	b.t.Helper()
+	data, err := os.ReadFile(top + "testdata/slow-kiln.mid")
+	require.NoError(b.t, err)
+	status, answer := b.post("song?name="+url.QueryEscape(name), string(data))
+	require.Equal(b.t, 200, status, answer)
+	require.NoError(b.t, json.Unmarshal([]byte(answer), &added))
+	return added
+}
+
+// namesIn are those in a folder.
+func namesIn(t *testing.T, folder string) (all []string) {
+	t.Helper()
+	entries, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	for _, e := range entries {
+		all = append(all, e.Name())
+	}
+	return all
+}
+
+// With nothing the desk has a starter rig without a file; what needs the file says so.
+func TestNothingOnTheDesk(t *testing.T) {
+	b, folder := newUntitled(t)
+	v := b.look()
+	require.True(t, v.New)
+	require.False(t, v.Saved || v.Strayed)
+	require.Equal(t, "new, not saved", v.State)
+	require.Equal(t, "", v.File)
+	require.Equal(t, "new-rig.yaml", v.SaveAs)
+	require.Equal(t, string(profiles.Starter(profiles.StarterOptions{})), v.Text)
+	for path, body := range map[string]string{"save": "", "reload": "", "disk": `{}`, "settle": `{"keep": "mine", "seen": ""}`} {
+		status, answer := b.post(path, body)
+		require.Equal(t, 422, status, "%s: %s", path, answer)
+		require.Contains(t, answer, "this rig has no file yet")
+	}
+	status, answer := b.post("map", `{}`)
+	require.Equal(t, 200, status, answer)
+	require.Contains(t, answer, "choirloft replay RIG SONG")
+	require.Contains(t, answer, "Save the rig first")
+	require.Empty(t, namesIn(t, folder), "nothing is written before it is saved")
+}
+
+// The first song proposes the rig that the command proposes, once, and never over what somebody did.
+func TestFirstSongProposes(t *testing.T) {
+	b, _ := newUntitled(t)
+	added := b.drop("slow-kiln.mid")
+	require.Contains(t, added.Proposes, "slow-kiln.mid: 4 channels with notes")
+	data, err := os.ReadFile(top + "testdata/slow-kiln.mid")
+	require.NoError(t, err)
+	song, err := midi.Read(data, midi.Options{})
+	require.NoError(t, err)
+	p, err := plan.Propose(song, profiles.StarterOptions{Name: "For slow-kiln"})
+	require.NoError(t, err)
+	v := b.look()
+	require.Equal(t, string(profiles.Starter(p.Options)), v.Text)
+	require.Equal(t, "for-slow-kiln.yaml", v.SaveAs)
+	require.Empty(t, b.drop("again.mid").Proposes, "it is not the first")
+	require.Equal(t, v.Text, b.look().Text)
+
+	b, _ = newUntitled(t)
+	b.altered(`[{"do": "name", "name": "Mine"}]`)
+	require.Empty(t, b.drop("slow-kiln.mid").Proposes, "somebody has changed it")
+	require.Equal(t, "Mine", b.desk.played().Name)
+
+	onFile := newBench(t)
+	require.Empty(t, onFile.drop("slow-kiln.mid").Proposes, "it has a file")
+}
+
+// Taken off again, and another is the first.
+func TestAnotherFirstSong(t *testing.T) {
+	b, _ := newUntitled(t)
+	b.drop("one.mid")
+	status, answer := b.post("remove", `{"song": "1"}`)
+	require.Equal(t, 200, status, answer)
+	require.NotEmpty(t, b.drop("two.mid").Proposes)
+	require.Equal(t, "For two", b.desk.played().Name)
+}
+
+// Names of songs come from anywhere: the rig's is a line of at most 80 characters.
+func TestHostileSongNames(t *testing.T) {
+	for name, want := range map[string]string{
+		strings.Repeat("long ", 30) + ".mid": "For " + strings.TrimSpace(strings.Repeat("long ", 30)[:76]),
+		"../../etc/passwd.mid":               "For passwd", "a: b # \"c\".mid": `For a: b # "c"`, "\u202ekiln.mid": "For kiln", ".mid": "For", "x\ny.mid": "For xy",
+	} {
+		b, _ := newUntitled(t)
+		require.NotEmpty(t, b.drop(name).Proposes, name)
+		require.Equal(t, want, b.desk.played().Name)
+		require.Empty(t, b.look().Faults)
+	}
+}
+
+// Save asks for a name, writes that file, and the desk has it from then on.
+func TestSaveAs(t *testing.T) {
+	b, folder := newUntitled(t)
+	b.drop("slow-kiln.mid")
+	status, answer := b.post("save", `{"name": "for-slow-kiln.yaml"}`)
+	require.Equal(t, 200, status, answer)
+	v := b.look()
+	require.False(t, v.New)
+	require.True(t, v.Saved)
+	require.Equal(t, "as on disk", v.State)
+	require.Equal(t, "for-slow-kiln.yaml", v.File)
+	require.Equal(t, "for-slow-kiln-2.yaml", v.SaveAs)
+	written, err := os.ReadFile(filepath.Join(folder, "for-slow-kiln.yaml"))
+	require.NoError(t, err)
+	require.Equal(t, v.Text, string(written))
+	b.altered(`[{"do": "name", "name": "Slow"}]`)
+	status, answer = b.post("save", "")
+	require.Equal(t, 200, status, answer)
+	written, err = os.ReadFile(filepath.Join(folder, "for-slow-kiln.yaml"))
+	require.NoError(t, err)
+	require.Contains(t, string(written), "rig: Slow\n")
+	require.Equal(t, []string{"for-slow-kiln.yaml"}, namesIn(t, folder))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "for-slow-kiln.yaml"), []byte("rig: Theirs\nbanks: {K: {voices: 1}}\n"), 0o666))
+	b.desk.look()
+	require.True(t, b.look().Strayed, "from now on the file is watched")
+	b.altered(`[{"do": "name", "name": "Slower"}]`)
+	status, answer = b.post("save", "")
+	require.Equal(t, 409, status, answer)
+}
+
+// What is there stays, and another name is offered; a rig with faults is not saved.
+func TestSaveAsOverNothing(t *testing.T) {
+	b, folder := newUntitled(t)
+	taken := filepath.Join(folder, "new-rig.yaml")
+	require.NoError(t, os.WriteFile(taken, []byte("mine\n"), 0o666))
+	require.NoError(t, os.Symlink("/etc/hostname", filepath.Join(folder, "link.yaml")))
+	require.NoError(t, os.Symlink("nowhere", filepath.Join(folder, "dangling.yaml")))
+	require.NoError(t, os.Mkdir(filepath.Join(folder, "folder.yaml"), 0o777))
+	for _, name := range []string{"new-rig.yaml", "link.yaml", "dangling.yaml", "folder.yaml"} {
+		status, answer := b.post("save", fmt.Sprintf(`{"name": %q}`, name))
+		require.Equal(t, 409, status, "%s: %s", name, answer)
+		require.Contains(t, answer, name+" is there already")
+		require.Contains(t, answer, "such as new-rig-2.yaml")
+	}
+	kept, err := os.ReadFile(taken)
+	require.NoError(t, err)
+	require.Equal(t, "mine\n", string(kept))
+	_, err = os.Lstat(filepath.Join(folder, "nowhere"))
+	require.Error(t, err, "no link is followed")
+	status, _ := b.post("rig", `{"text": "rig: ["}`)
+	require.Equal(t, 200, status)
+	status, answer := b.post("save", `{"name": "other.yaml"}`)
+	require.Equal(t, 422, status, answer)
+	require.True(t, b.look().New)
+	require.Len(t, namesIn(t, folder), 4)
+}
+
+// A name is no path: nothing is written anywhere else, or under a name that a shell or a file system takes amiss.
+func TestSaveAsHostileNames(t *testing.T) {
+	b, folder := newUntitled(t)
+	for _, name := range []string{"", ".", "..", "../up.yaml", "/tmp/up.yaml", "sub/up.yaml", `sub\up.yaml`, "-o.yaml", ".hidden.yaml", "rig.txt", "rig", ".yaml", "a\x00.yaml",
+		"a\n.yaml", "C:up.yaml", "a\u202e.yaml", "~/x.yaml", "$HOME.yaml", "*.yaml", strings.Repeat("x", 300) + ".yaml", "rig.yaml/", "rig.yaml ", "é" + strings.Repeat("é", 120) + ".yaml"} {
+		body, err := json.Marshal(map[string]string{"name": name})
+		require.NoError(t, err)
+		status, answer := b.post("save", string(body))
+		require.Equal(t, 422, status, "%q: %s", name, answer)
+		require.Contains(t, answer, "write new-rig.yaml")
+	}
+	require.Empty(t, namesIn(t, folder))
+	status, answer := b.post("save", `{"name": "`+strings.Repeat("x", 1<<17)+`"}`)
+	require.Equal(t, 413, status, answer)
+	status, answer = b.post("save", `{"name": "Mein Räck (2).yml"}`)
+	require.Equal(t, 200, status, answer)
+}
+
+// A tab that has not seen what another wrote saves nothing.
+func TestSaveAsOvertaken(t *testing.T) {
+	b, folder := newUntitled(t)
+	from := b.look().Edition
+	status, answer := b.post("alter", fmt.Sprintf(`{"deeds": [{"do": "name", "name": "One"}], "tab": "a", "from": %d}`, from))
+	require.Equal(t, 200, status, answer)
+	status, answer = b.post("save", fmt.Sprintf(`{"name": "x.yaml", "tab": "b", "from": %d}`, from))
+	require.Equal(t, 412, status, answer)
+	require.Empty(t, namesIn(t, folder))
+}
+
+// A profile file beside the new rig is found; one outside of its folder is not.
+func TestUntitledProfiles(t *testing.T) {
+	b, folder := newUntitled(t)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "box.yaml"), []byte("interface: box\ncv: 5\ngates: 5\n"), 0o666))
+	b.altered(`[{"do": "interface", "name": "main", "profile": "box.yaml"}]`)
+	require.Equal(t, 5, b.desk.played().Interfaces[0].CV)
+	status, answer := b.post("alter", `{"deeds": [{"do": "interface", "name": "main", "profile": "../box.yaml"}]}`)
+	require.Equal(t, 422, status, answer)
+}
+
+// The page's figures for the rig that results are those of the command, which reads the saved file.
+func TestSavedRigPlaysTheSame(t *testing.T) {
+	b, folder := newUntitled(t)
+	b.drop("slow-kiln.mid")
+	b.altered(`[{"do": "part", "part": "spare"}, {"do": "channel", "part": "spare", "channel": 3}, {"do": "bank-voices", "bank": "K", "voices": 2}, {"do": "name", "name": "Kiln"}]`)
+	status, answer := b.post("save", `{"name": "kiln.yaml"}`)
+	require.Equal(t, 200, status, answer)
+	status, answer = b.post("play", `{"song": "1"}`)
+	require.Equal(t, 200, status, answer)
+	var page struct {
+		Replay struct {
+			Fingerprint string
+			Damaged     int
+			Summary     string
+			LostGateS   float64 `json:"lost_gate_s"`
+		}
+	}
+	require.NoError(t, json.Unmarshal([]byte(answer), &page))
+	rig, err := profiles.Load(filepath.Join(folder, "kiln.yaml"))
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	song, ok := b.desk.song("1")
+	require.True(t, ok)
+	played, err := p.Replay(song.MIDI)
+	require.NoError(t, err)
+	require.Equal(t, p.Code(), page.Replay.Fingerprint)
+	require.Equal(t, played.Rig.Tally.Damaged(), page.Replay.Damaged)
+	require.InDelta(t, played.Rig.Tally.Lost.Seconds(), page.Replay.LostGateS, 1e-9)
+}

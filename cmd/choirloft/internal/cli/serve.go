@@ -120,15 +120,19 @@ func (s *serve) onRig(ctx context.Context, rigFile string, tools page.Tools) (*p
 
 // isSong tells whether a file is a song by its first bytes, or where there is none by its ending.
 func isSong(path string) bool {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return slices.Contains(songs, strings.ToLower(filepath.Ext(path)))
+	case !info.Mode().IsRegular(): // one that waits for who writes would be waited for here
+		return false
+	}
 	f, err := os.Open(path)
 	if err != nil {
-		return slices.Contains(songs, strings.ToLower(filepath.Ext(path)))
+		return false // who opens it next says why
 	}
 	defer f.Close()
 	var head [4]byte
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-		return false
-	}
 	io.ReadFull(f, head[:])
 	return string(head[:]) == "MThd" || string(head[:]) == "RIFF"
 }

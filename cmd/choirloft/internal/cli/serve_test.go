@@ -36,16 +36,28 @@ func start(t *testing.T, args ...string) *served {
 // startOn serves a song.
 func startOn(t *testing.T, song string, args ...string) *served {
 	t.Helper()
+	return startWith(t, append([]string{demoCopy(t), song}, args...)...)
+}
+
+// demoCopy is a copy of the demo rig.
+func demoCopy(t *testing.T) string {
+	t.Helper()
 	data, err := os.ReadFile(filepath.Join(top, "testdata", "kiln-yard.yaml"))
 	require.NoError(t, err)
 	rig := filepath.Join(t.TempDir(), "rig.yaml")
 	require.NoError(t, os.WriteFile(rig, data, 0o666))
+	return rig
+}
+
+// startWith serves what arguments name.
+func startWith(t *testing.T, args ...string) *served {
+	t.Helper()
 	ctx, cancel := context.WithCancel(t.Context())
 	out, in := io.Pipe()
 	var stderr bytes.Buffer
 	done := make(chan int, 1)
 	go func() {
-		done <- Run(ctx, append([]string{"serve", rig, song, "--port", "0"}, args...), strings.NewReader(""), in, &stderr)
+		done <- Run(ctx, append([]string{"serve", "--port", "0"}, args...), strings.NewReader(""), in, &stderr)
 		in.Close()
 	}()
 	lines := bufio.NewReader(out)
@@ -84,6 +96,48 @@ func TestServe(t *testing.T) {
 	status, stderr := s.stop()
 	require.Equal(t, exitFine, status)
 	require.Equal(t, "Ctrl-C ends it.\n", stderr)
+}
+
+// With nothing, and with a song alone, there is a rig without a file. Save writes it where serve was started,
+// and there replay finds it and says what the page says.
+func TestServeWithoutARig(t *testing.T) {
+	song := absolute(t, demoSong)
+	t.Chdir(t.TempDir())
+	get := func(s *served, path, body string) string {
+		answer, err := http.Post(s.address+"api/"+path, "application/json", strings.NewReader(body))
+		require.NoError(t, err)
+		defer answer.Body.Close()
+		data, err := io.ReadAll(answer.Body)
+		require.NoError(t, err)
+		require.Equal(t, 200, answer.StatusCode, "%s: %s", path, data)
+		return string(data)
+	}
+	s := startWith(t)
+	require.Contains(t, get(s, "map", `{}`), `"rig": "New rig"`)
+	_, stderr := s.stop()
+	require.Equal(t, "Ctrl-C ends it.\n", stderr)
+
+	s = startWith(t, song)
+	get(s, "save", `{"name": "kiln.yaml"}`)
+	played := get(s, "play", `{"song": "1"}`)
+	_, stderr = s.stop()
+	require.Contains(t, stderr, "a rig is proposed for "+song+": 4 channels with notes")
+	got := run(t, "", "replay", "kiln.yaml", song, "--json")
+	require.Equal(t, exitFine, got.status, got.stderr)
+	var page struct{ Replay map[string]any }
+	var command map[string]any
+	require.NoError(t, json.Unmarshal([]byte(played), &page))
+	require.NoError(t, json.Unmarshal([]byte(got.stdout), &command))
+	for _, field := range []string{"fingerprint", "summary", "verdict", "damaged", "lost_gate_s", "endings", "heard", "parts"} {
+		require.Equal(t, command[field], page.Replay[field], field)
+		require.Contains(t, command, field)
+	}
+	made := run(t, "", "new", "--song", song)
+	written, err := os.ReadFile("kiln.yaml")
+	require.NoError(t, err)
+	require.Equal(t, made.stdout, string(written), "it is the rig that new makes")
+	got = run(t, "", "check", "kiln.yaml")
+	require.Equal(t, exitFine, got.status, got.stdout)
 }
 
 // Another address is taken only when it is asked for, with a warning.
@@ -169,7 +223,7 @@ func TestServeRefuses(t *testing.T) {
 		{[]string{demoRig, "--name", "http://studio.local"}, "--name http://studio.local: want a host name without a port"},
 		{[]string{demoRig, "--name", "studio.local:80"}, "want a host name without a port"},
 		{[]string{demoRig, "--name", ""}, "want a host name without a port"},
-		{[]string{demoSong}, "this is a MIDI song, want a rig file"},
+		{[]string{"testdata/rigs/starter.yaml", "--port", port}, "something else is listening there"},
 		{[]string{"nowhere.yaml"}, "there is no such file"},
 		{[]string{"testdata/rigs/bad/zones.yaml"}, "testdata/rigs/bad/zones.yaml:"},
 	} {

@@ -27,10 +27,9 @@ export interface Answers {
   sheets: Sheets;
   shown: Shown;
   size: SizeAnswer;
-  song: Song;
+  song: Added;
   take: TakeAnswer;
   took: Measured;
-  song: Added;
   unison: UnisonAnswer;
 }
 

@@ -92,6 +92,7 @@ func TestFixesInTheBrowser(t *testing.T) {
 
 	p.do(chromedp.Click("#undo"))
 	p.until(`document.getElementById("kept").textContent === ""`)
+	p.written()
 	p.settled()
 	require.Equal(t, was, string(b.desk.text))
 	p.quiet()

@@ -157,7 +157,7 @@ export class RackView {
     return el("form", { id: "states", "aria-label": "Write into the rig", onsubmit: (/** @type {Event} */ e) => { e.preventDefault(); this.put("limited"); } },
       el("p", { class: "actions" }, button("in", "In"), button("out", "Out"), button("spare", "Spare")),
       el("p", { class: "actions" }, el("label", { for: "voice-keys" }, "Keys"), el("input", { id: "voice-keys", type: "text", size: 8, maxlength: 20, placeholder: "40-76", value: said.keys, autocomplete: "off", spellcheck: "false" }), button("limited", "Limited to these")),
-      el("p", { class: "hint" }, "This writes it into the rig text. Undo takes it back."));
+      el("p", { class: "hint" }, "This writes it into the rig text. Undo takes it back. On a voice the keys I, O, S and L do the same."));
   }
 
   /** tryOut plays without a voice, and leaves the text. @param {string} name @param {import("../testdata/contract").State} said */

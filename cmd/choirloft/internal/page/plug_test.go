@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -75,6 +76,16 @@ func TestTicksInTheBrowser(t *testing.T) {
 	p.do(chromedp.Click(`[data-cable="cv1"]`))
 	p.turn("rack")
 	require.Equal(t, []string{"cv27/2", "cv31", "gt1"}, p.ticked())
+	// By keys: all are one stop of the tab key, arrows go on, Enter ticks.
+	const stops, focused = `[...document.querySelectorAll("#plug-page .toggle")].filter((b) => b.tabIndex === 0).length`, `document.activeElement.dataset.cable`
+	require.Equal(t, 1, value[int](p, stops))
+	p.do(chromedp.Focus(`[data-cable="cv1"]`), chromedp.KeyEvent(kb.ArrowRight))
+	require.Equal(t, "gt1", value[string](p, focused))
+	p.do(chromedp.KeyEvent(kb.Enter))
+	require.Equal(t, []string{"cv27/2", "cv31"}, p.ticked())
+	p.do(chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent(kb.ArrowDown))
+	require.Equal(t, "cv2", value[string](p, focused))
+	require.Equal(t, 1, value[int](p, stops))
 	p.do(chromedp.Click("#plug-clear"))
 	require.Empty(t, p.ticked())
 	p.do(chromedp.Click("#plug-clear")) // which has become what brings them back

@@ -3,7 +3,7 @@
 
 /** What is a list, and what in it is gone through. */
 const kinds = [["table", "tbody tr[tabindex]"], ["table", "thead th[tabindex]"], ["table", "tbody button"], ["dl", "dt[tabindex]"], ["#rack", ".voice"], ["#faults", "button"],
-  ["#bench-channels", "button"], ["#bench-parts", "button"], ["#bench-banks", "button"]];
+  ["#bench-channels", "button"], ["#bench-parts", "button"], ["#bench-banks", "button"], ["#plug-page", ".toggle"]];
 
 /** @param {Element} list @param {string} item @returns {HTMLElement[]} */
 const itemsOf = (list, item) => [...list.querySelectorAll(item)].map((e) => /** @type {HTMLElement} */ (e));

@@ -4,6 +4,7 @@
 import * as api from "./api.js";
 import { lead, sections } from "./doc.js";
 import { $, el } from "./dom.js";
+import { oneStop } from "./lists.js";
 import { Ticks } from "./ticks.js";
 
 /** @typedef {import("../testdata/contract").Plug} Plug */
@@ -96,6 +97,7 @@ export class PlugView {
     if (on === "moves") { this.showMoves(); return; }
     $("plug-page").replaceChildren(...(on === "jacks" ? setUp.jacks : setUp.rack).map((g) => this.group(g)));
     this.paint();
+    oneStop();
     toggles().find((b) => at !== undefined && b.dataset.at === at)?.focus({ preventScroll: true });
   }
 
@@ -204,6 +206,7 @@ export class PlugView {
       const how = { level: 2, boxes: (/** @type {any} */ b) => this.steps(change.text, b) };
       $("plug-page").replaceChildren(...lead(doc, how), ...sections(doc, how));
       this.paint();
+      oneStop();
     } catch (err) { this.app.trouble(err); }
   }
 

@@ -108,7 +108,7 @@ func TestUnableButtonsInTheBrowser(t *testing.T) {
 	}
 	const none, nothing = "There is no song yet. Add one first.", "Nothing is set that the rig does not say."
 	require.Equal(t, map[string]string{"Save rig": "There is nothing to save: the file has this text.", "Undo": "There is nothing to undo.", "Redo": "There is nothing to do again.",
-		"As the rig says": "It plays as the rig says already.", "Write into the rig": nothing, "Compare": none, "Try fixes": none, "Two at once": none,
+		"As the rig says": "It plays as the rig says already.", "Write into the rig": nothing, "Write into the rig text (--write)": "Nothing is measured yet.", "Compare": none, "Try fixes": none, "Two at once": none,
 		"▶ As asked": none, "▶ As played": none, "▶ What is missing": none, "+": none, "−": none, "Whole song": none}, why())
 	require.Empty(t, p.texts("button[disabled]"))
 	p.do(chromedp.Focus("#save"))

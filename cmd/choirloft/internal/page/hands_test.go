@@ -20,8 +20,8 @@ type hand interface {
 	choose(button, item string)
 	// carry takes a thing to a place; where nothing is dragged it chooses an item of the menu of a button.
 	carry(thing, place, button, item string)
-	// name answers the dialog that asks for a name.
-	name(name string)
+	// name answers a dialog that asks for a name.
+	name(dialog, name string)
 	// add puts a file on the desk.
 	add(file string)
 	show(view string)
@@ -112,15 +112,20 @@ func (m mouse) add(file string) {
 	}
 }
 
-// typed puts a name into the dialog: what stood there is chosen, and goes.
-func (p *browser) typed(name string) {
+// typed puts a name into a dialog: what stood there is chosen, and goes.
+func (p *browser) typed(dialog, name string) {
 	p.t.Helper()
-	p.until(`document.getElementById("naming").open`)
+	p.until(fmt.Sprintf(`document.querySelector(%q).open`, dialog))
 	_, err := chromedp.Call(p.ctx, input.InsertText, input.InsertTextParams{Text: name})
 	require.NoError(p.t, err)
 }
 
-func (m mouse) name(name string) { m.t.Helper(); m.typed(name); m.press("#naming [value=yes]") }
+func (m mouse) name(dialog, name string) {
+	m.t.Helper()
+	m.typed(dialog, name)
+	m.press(dialog + " .actions button")
+}
+
 func (m mouse) show(view string) { m.t.Helper(); m.press("#tab-" + view) }
 func (m mouse) undo()            { m.t.Helper(); m.press("#undo") }
 
@@ -157,7 +162,12 @@ func (f finger) carry(thing, place, _, _ string) {
 	f.touch("touchEnd")
 }
 
-func (f finger) name(name string) { f.t.Helper(); f.typed(name); f.press("#naming [value=yes]") }
+func (f finger) name(dialog, name string) {
+	f.t.Helper()
+	f.typed(dialog, name)
+	f.press(dialog + " .actions button")
+}
+
 func (f finger) add(file string)  { f.t.Helper(); f.file(file, func() { f.press("#add-songs") }) }
 func (f finger) show(view string) { f.t.Helper(); f.press("#tab-" + view) }
 func (f finger) undo()            { f.t.Helper(); f.press("#undo") }
@@ -231,9 +241,9 @@ func (k keys) choose(button, item string) {
 
 func (k keys) carry(_, _, button, item string) { k.t.Helper(); k.choose(button, item) }
 
-func (k keys) name(name string) {
+func (k keys) name(dialog, name string) {
 	k.t.Helper()
-	k.until(`document.getElementById("naming").open`)
+	k.until(fmt.Sprintf(`document.querySelector(%q).open`, dialog))
 	k.do(chromedp.KeyEvent(name), chromedp.KeyEvent(kb.Enter))
 }
 

@@ -127,7 +127,7 @@ func TestTwentyEditsInTheBrowser(t *testing.T) {
 			m.choose(place(e.button), e.item)
 		}
 		if e.name != "" {
-			mouse{p}.name(e.name)
+			mouse{p}.name("#naming", e.name)
 		}
 		p.until(fmt.Sprintf(`document.getElementById("text").value !== %q`, texts[len(texts)-1]))
 		p.reads(place(e.at), e.says)

@@ -41,15 +41,15 @@ interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {channels: 1-4}}
 `, `rig.yaml:4:15: parts.pad.channels: unknown key "channels", want one of channel, keys, velocities, transpose, bend_range, bend_tails, banks, mode, reattack, reserve, limit, priority, unison, pick, steal, class_order, newcomer, tails, same_key, glide, out_of_range, seed
-    did you mean channel? channels that it listens to, on every port or on one, or a zone of per-note channels, such as channel: [1, 3]
-rig.yaml:4:25: parts.pad.channels: found "1-4", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels
+    did you mean channel? channels that it listens to, on every port or on one, or a zone of per-note channels, or none, such as channel: [1, 3]
+rig.yaml:4:25: parts.pad.channels: found "1-4", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels, or none
     write [1, 2, 3, 4]
 `},
 	{"a range of channels", `rig: Wall
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {pad: {channel: 1-4}}
-`, `rig.yaml:4:24: parts.pad.channel: found "1-4", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels
+`, `rig.yaml:4:24: parts.pad.channel: found "1-4", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels, or none
     write [1, 2, 3, 4]
 `},
 	{"keys as a list", `rig: Wall
@@ -280,7 +280,7 @@ banks: {K: {voices: 4}, L: {voices: 4}}
 interfaces: {main: {profile: cv16-gate16}}
 banks: {K: {voices: 4}, L: {voices: 4}}
 parts: {lead: {channel: all}}
-`, `rig.yaml:4:25: parts.lead.channel: found "all", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels
+`, `rig.yaml:4:25: parts.lead.channel: found "all", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels, or none
     leave channel out: the part then plays every channel but 10
 `},
 	{"steal: off", `rig: Wall
@@ -336,7 +336,7 @@ banks: {K: {voices: 4}, L: {voices: 4}}
 parts:
   low: {channel: ch2, keys: -B2, banks: [K]}
   high: {channel: 1, keys: C3 to C8, banks: [low]}
-`, `rig.yaml:5:18: parts.low.channel: found "ch2", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels
+`, `rig.yaml:5:18: parts.low.channel: found "ch2", want a channel from 1 to 16, or a port from 1 to 128 and a channel, such as port 2 channel 5, or a zone, such as mpe lower, or mpe upper 7 with 7 member channels, or none
     write 2
 rig.yaml:5:29: parts.low.keys: found "-B2", want a range of keys within 0-127, such as 36-96 or C2-C7
     write 0-B2

@@ -123,7 +123,7 @@ export class PlugView {
   group(g) {
     return el("section", { class: "plug-group", "aria-label": g.name }, el("h2", { class: paint(g.colour) }, g.name, g.colour ? el("small", {}, g.colour) : ""),
       ...(g.toggles?.length ? [el("div", { class: "toggles" }, ...g.toggles.map((t) => this.toggle(t)))] : []),
-      el("div", { class: g.cells.length > 4 ? "cells many" : "cells" }, ...g.cells.map((c) => el("div", { class: `cell ${paint(c.colour)}${c.out ? " out" : ""}${c.name.length > 6 ? " thing" : ""}` },
+      el("div", { class: g.cells.length > 4 ? "cells many" : "cells" }, ...g.cells.map((c) => el("div", { class: `cell ${paint(c.colour)}${c.out ? " out" : ""}${c.name.length > 6 ? " long" : ""}` },
         ...(c.name ? [el("h3", {}, c.name)] : []), ...(c.standing ? [el("b", { class: "standing" }, c.standing)] : []),
         ...(c.lines?.length ? [el("div", { class: "lines" }, ...c.lines.map((line) => el("span", {}, line)))] : []),
         el("div", { class: "toggles" }, ...c.toggles.map((t) => this.toggle(t)))))));

@@ -151,7 +151,7 @@ export class PartsView {
     const banks = this.opener(`${thing} banks`, `Banks that ${p.name} plays on`, () => this.banksMenu(p.name), p.all_banks ? "every bank" : p.banks.join(" "));
     return el("li", { class: "part", "data-drag": thing, "data-drop": thing, "data-name": p.name },
       el("div", { class: "line" }, name, el("span", { class: "soft" }, "from"), sources),
-      el("div", { class: "line" }, el("span", { class: "soft" }, "plays on"), banks, el("small", {}, how), el("small", { class: p.short ? "bad" : "" }, p.says)),
+      el("div", { class: "line" }, el("span", { class: "soft" }, "plays on"), banks, ...(how ? [el("small", {}, how)] : []), el("small", { class: p.short ? "bad" : "" }, p.says)),
       ...this.mend(thing, p.wrong, p.fixes));
   }
 

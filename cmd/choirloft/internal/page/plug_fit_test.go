@@ -138,6 +138,8 @@ func TestNoFlashInTheBrowser(t *testing.T) {
 	p.in("prefers-color-scheme", "light")
 	p.do(chromedp.EmulateViewport(390, 844))
 	p.do(chromedp.Click("#plug-dark"))
+	p.run(`document.activeElement.blur()`)
+	value[bool](p, `new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => done(true), 300))))`) // the dark is drawn, before frames are cast
 	var mu sync.Mutex
 	var frames [][]byte
 	require.NoError(t, chromedp.Listen(p.ctx, func(event any) {

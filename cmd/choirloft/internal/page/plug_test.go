@@ -298,7 +298,7 @@ func TestPlugAgreesWithTheSheet(t *testing.T) {
 		p.reload()
 		p.until(toggled)
 		type pair struct{ Name, Pitch, Gate string }
-		shown := value[[]pair](p, `[...document.querySelectorAll("#plug-page .cell:not(.thing)")].map((c) => ({ Name: c.querySelector("h3").textContent,
+		shown := value[[]pair](p, `[...document.querySelectorAll("#plug-page .cell:not(.long)")].map((c) => ({ Name: c.querySelector("h3").textContent,
 			Pitch: c.querySelector(".pill b")?.textContent ?? "", Gate: c.querySelector(".square b")?.textContent ?? "" }))`)
 		require.Len(t, shown, voices, rig)
 		status, pdf := p.post("file", `{"kind": "sheet.pdf"}`)

@@ -168,6 +168,12 @@ func Wired(p *plan.Plan) string {
 	return profiles.Fingerprint([]byte(strings.Join(lines, "\n")))
 }
 
+// Is tells whether a file says that it is a take, of whatever rig.
+func Is(song *midi.Song) bool {
+	_, _, _, ok := said(song)
+	return ok
+}
+
 // Read finds in a file what take it plays. The error is a *[deal.Error] where it is
 // none, or one of another rig.
 func Read(p *plan.Plan, song *midi.Song) (*Take, error) {

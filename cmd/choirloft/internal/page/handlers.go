@@ -16,6 +16,7 @@ import (
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
+	"choirloft/routing/take"
 )
 
 // deskView is what is on the desk.
@@ -26,8 +27,9 @@ type deskView struct {
 	Text   string     `json:"text"`
 	New    bool       `json:"new"` // it has no file yet
 	Saved  bool       `json:"saved"`
-	SaveAs string     `json:"save_as"` // a name that no file of its folder has
-	State  string     `json:"state"`   // of the text, in words
+	SaveAs string     `json:"save_as"`        // a name that no file of its folder has
+	Rigs   []string   `json:"rigs,omitempty"` // of the folder, which can be opened in its place
+	State  string     `json:"state"`          // of the text, in words
 	Faults []located  `json:"faults"`
 	Songs  []songView `json:"songs"`
 	Rules  []ruleView `json:"rules"`
@@ -67,7 +69,7 @@ func (s *server) view() *deskView {
 	d := s.desk
 	d.mu.RLock()
 	defer d.mu.RUnlock()
-	v := &deskView{New: d.path == "", SaveAs: d.freeName(), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
+	v := &deskView{New: d.path == "", SaveAs: d.freeName(), Rigs: d.rigs(), Name: d.rig.Name, Mark: d.rig.Fingerprint(), Text: string(d.text), Saved: d.saved(),
 		Edition: d.edition, Strayed: d.strayed,
 		Faults: locate(d.faults), Songs: []songView{}, Files: fileKinds(),
 		Rules: viewRules(), Words: say.Glossary()}
@@ -196,6 +198,9 @@ func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
 	song, err := s.desk.tools.ReadSong(name, data)
 	if err != nil {
 		return err
+	}
+	if take.Is(song) {
+		return &refusal{http.StatusUnprocessableEntity, name + ": this is a take, which measures a rack, and no song", "add it with its recording on the Rack view, under Measure the rack"}
 	}
 	added, err := s.desk.Add(name, "", song)
 	if err != nil {

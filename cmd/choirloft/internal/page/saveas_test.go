@@ -37,3 +37,15 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	require.Contains(t, string(written), "rig: For slow-kiln\n")
 	p.quiet()
 }
+
+// A rig that lies where the program was started is one click away.
+func TestOpenARigInTheBrowser(t *testing.T) {
+	b, folder := newUntitled(t)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "my wall.yaml"), []byte("rig: Mine\nbanks: {K: {voices: 4}}\n"), 0o666))
+	p := openAt(t, b, "")
+	require.Equal(t, []string{"Open my wall.yaml"}, p.texts("#open-rigs button"))
+	p.do(chromedp.Click("#open-rigs button"))
+	p.until(`document.getElementById("rig-name").textContent === "Mine" && document.getElementById("open-rigs").hidden`)
+	require.Equal(t, "as on disk", p.texts("#save-state")[0])
+	p.quiet()
+}

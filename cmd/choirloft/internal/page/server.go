@@ -55,7 +55,7 @@ func serve(desk *Desk, door Door, sent *bodies) http.Handler {
 	mux.HandleFunc("GET /api/desk", s.answer(s.showDesk))
 	mux.HandleFunc("GET /api/events", s.answer(s.news))
 	for path, do := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"rig": s.edit, "keep": s.keep, "save": s.save, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "alter": s.alter, "bench": s.bench, "remove": s.removeSong,
+		"rig": s.edit, "keep": s.keep, "save": s.save, "open": s.openRig, "disk": s.theirs, "settle": s.settle, "reload": s.reload, "song": s.addSong, "alter": s.alter, "bench": s.bench, "remove": s.removeSong,
 		"map": s.showMap, "play": s.play, "size": s.size, "fixes": s.fixes, "stop": s.stopSearch, "compare": s.compare, "file": s.file, "sheets": s.sheets,
 		"picture": s.picture, "shown": s.shown, "loss": s.loss, "listen": s.listen, "axis": s.axis, "set": s.stack,
 		"take": s.makeTake, "played": s.addPlayed, "recording": s.addRecording, "readings": s.readings, "took": s.took,

@@ -23,7 +23,7 @@ import (
 // answers are what the program answers to the page, by the last part of the path: in JSON, or before
 // columns.
 var answers = map[string]any{
-	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "bench": say.BenchFace{}, "song": addedView{},
+	"desk": deskView{}, "rig": deskView{}, "save": deskView{}, "open": deskView{}, "settle": deskView{}, "reload": deskView{}, "remove": deskView{}, "keep": keptView{}, "alter": deskView{}, "bench": say.BenchFace{}, "song": addedView{},
 	"disk": diskView{}, "map": mapAnswer{}, "picture": pictureView{}, "shown": shownView{}, "loss": told{}, "size": sizeAnswer{}, "fixes": stepView{}, "compare": compareAnswer{},
 	"sheets": sheetsView{}, "axis": axisAnswer{}, "set": setAnswer{},
 	"take": takeAnswer{}, "played": playedView{}, "recording": playedView{}, "readings": measuredView{}, "took": measuredView{},

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -92,6 +93,70 @@ func (d *Desk) propose(name string, song *midi.Song) (*proposal, error) {
 	return &proposal{text, rig, contract.NewChannels(name, p)}, nil
 }
 
+// mostRigs are offered, of the files that are looked at.
+const mostRigs, mostLooked = 12, 200
+
+// looksLikeRig is a line that a rig file has.
+var looksLikeRig = regexp.MustCompile(`(?m)^(rig|banks):`)
+
+// rigs are those of the folder that the desk can open: it has no file, and nobody has touched its text.
+func (d *Desk) rigs() (names []string) {
+	if d.path != "" || string(d.text) != string(d.offer) {
+		return nil
+	}
+	entries, _ := os.ReadDir(d.folder) // without it nothing is offered
+	for _, e := range entries[:min(len(entries), mostLooked)] {
+		if len(names) == mostRigs || !e.Type().IsRegular() || !fileName.MatchString(e.Name()) {
+			continue
+		}
+		if data, err := onDisk(filepath.Join(d.folder, e.Name())); err == nil && looksLikeRig.Match(data) {
+			names = append(names, e.Name())
+		}
+	}
+	return names
+}
+
+// open puts a rig of the folder on a desk that offers it.
+func (d *Desk) open(name string, by origin) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if !slices.Contains(d.rigs(), name) {
+		return &refusal{http.StatusConflict, fmt.Sprintf("found %q, want a rig file of this folder, and no other rig under way", shortened(name)), "save what you have, and start choirloft serve with the file"}
+	}
+	path := filepath.Join(d.folder, name)
+	data, err := onDisk(path)
+	if err != nil {
+		return err
+	}
+	folder, err := os.OpenRoot(d.folder)
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	rig, faults := profiles.Read(path, data, folder.FS())
+	if len(faults) > 0 {
+		return &refusal{http.StatusUnprocessableEntity, faults[0].String(), fmt.Sprintf("mend the file first: choirloft check %q", name)}
+	}
+	d.path, d.rig, d.faults, d.disk, d.strayed, d.looked = path, rig, nil, data, false, nil
+	d.write(data, by)
+	return nil
+}
+
+// openRig answers with the desk once it has a rig of its folder.
+func (s *server) openRig(w http.ResponseWriter, r *http.Request) error {
+	q, err := read[struct {
+		Name string `json:"name"`
+		origin
+	}](w, r, 1<<16)
+	if err != nil {
+		return err
+	}
+	if err := s.desk.open(q.Name, q.origin); err != nil {
+		return err
+	}
+	return send(w, s.view())
+}
+
 // fileName is a plain name of a rig file: no path, no flag, nothing hidden.
 var fileName = regexp.MustCompile(`^[\p{L}\p{N}_][\p{L}\p{M}\p{N} ._()+-]*\.ya?ml$`)
 
@@ -100,6 +165,9 @@ const longestFileName = 200
 
 // saveAs writes the text to a file that is not there yet, which is the rig's from then on.
 func (d *Desk) saveAs(ctx context.Context, name string, by origin) error {
+	if name != "" && !strings.Contains(name, ".") {
+		name += ".yaml"
+	}
 	if !fileName.MatchString(name) || len(name) > longestFileName {
 		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("found the name %q, want letters, digits, spaces, - and _, with .yaml at the end", shortened(name)),
 			"write " + d.offered()}

@@ -187,7 +187,7 @@ func TestSaveAsOverNothing(t *testing.T) {
 // A name is no path: nothing is written anywhere else, or under a name that a shell or a file system takes amiss.
 func TestSaveAsHostileNames(t *testing.T) {
 	b, folder := newUntitled(t)
-	for _, name := range []string{"", ".", "..", "../up.yaml", "/tmp/up.yaml", "sub/up.yaml", `sub\up.yaml`, "-o.yaml", ".hidden.yaml", "rig.txt", "rig", ".yaml", "a\x00.yaml",
+	for _, name := range []string{"", ".", "..", "../up.yaml", "/tmp/up.yaml", "sub/up.yaml", `sub\up.yaml`, "-o.yaml", ".hidden.yaml", "rig.txt", ".yaml", "a\x00.yaml",
 		"a\n.yaml", "C:up.yaml", "a\u202e.yaml", "~/x.yaml", "$HOME.yaml", "*.yaml", strings.Repeat("x", 300) + ".yaml", "rig.yaml/", "rig.yaml ", "é" + strings.Repeat("é", 120) + ".yaml"} {
 		body, err := json.Marshal(map[string]string{"name": name})
 		require.NoError(t, err)
@@ -200,6 +200,60 @@ func TestSaveAsHostileNames(t *testing.T) {
 	require.Equal(t, 413, status, answer)
 	status, answer = b.post("save", `{"name": "Mein Räck (2).yml"}`)
 	require.Equal(t, 200, status, answer)
+}
+
+// A name without an ending gets the one of a rig.
+func TestSaveAsAddsTheEnding(t *testing.T) {
+	b, folder := newUntitled(t)
+	status, answer := b.post("save", `{"name": "my wall"}`)
+	require.Equal(t, 200, status, answer)
+	require.Equal(t, []string{"my wall.yaml"}, namesIn(t, folder))
+}
+
+// The rigs of the folder can be opened while nobody has touched the new one; nothing else can.
+func TestOpenARigOfTheFolder(t *testing.T) {
+	b, folder := newUntitled(t)
+	lay := func(name, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o666))
+	}
+	lay("my wall.yaml", "rig: Mine\nbanks: {K: {voices: 4}}\n")
+	lay("bad.yaml", "rig: Bad\nbanks: {K: {voices: none}}\n")
+	lay("list.yaml", "things: [1, 2]\n")
+	lay("notes.txt", "rig: Notes\n")
+	lay(".hidden.yaml", "rig: Hidden\n")
+	require.NoError(t, os.Symlink(filepath.Join(folder, "list.yaml"), filepath.Join(folder, "link.yaml")))
+	require.Equal(t, []string{"bad.yaml", "my wall.yaml"}, b.look().Rigs)
+	for name, want := range map[string]string{"bad.yaml": "banks.K.voices", "list.yaml": "want a rig file of this folder", "../my wall.yaml": "want a rig file of this folder"} {
+		status, answer := b.post("open", `{"name": "`+name+`"}`)
+		require.GreaterOrEqual(t, status, 400)
+		require.Contains(t, answer, want)
+	}
+	require.Equal(t, "New rig", b.desk.played().Name)
+	status, answer := b.post("open", `{"name": "my wall.yaml"}`)
+	require.Equal(t, 200, status, answer)
+	v := b.look()
+	require.Equal(t, "my wall.yaml", v.File)
+	require.Equal(t, "Mine", v.Name)
+	require.True(t, v.Saved)
+	require.Empty(t, v.Rigs)
+
+	b, folder = newUntitled(t)
+	lay("my wall.yaml", "rig: Mine\nbanks: {K: {voices: 4}}\n")
+	b.altered(`[{"do": "name", "name": "Other"}]`)
+	require.Empty(t, b.look().Rigs, "it would take the place of what somebody did")
+	status, _ = b.post("open", `{"name": "my wall.yaml"}`)
+	require.Equal(t, 409, status)
+}
+
+// A take is no song.
+func TestTakesAreNoSongs(t *testing.T) {
+	b := newBench(t)
+	status, data := b.post("take", `{"short": true, "file": true}`)
+	require.Equal(t, 200, status)
+	status, answer := b.post("song?name=take.mid", data)
+	require.Equal(t, 422, status)
+	require.Contains(t, answer, "this is a take")
+	require.Empty(t, b.look().Songs)
 }
 
 // A tab that has not seen what another wrote saves nothing.

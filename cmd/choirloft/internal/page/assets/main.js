@@ -217,11 +217,27 @@ export class App {
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
+    this.offer(desk.rigs ?? []);
     $("save").textContent = desk.new ? "Save as…" : "Save rig";
     this.tellAble();
     options($("song"), desk.songs.length ? desk.songs.map((s) => [s.id, s.name]) : [["", "no song yet: drop one here"]], this.song());
     this.views.text.take(desk);
     this.tellWrong();
+  }
+
+  /** offer lets open a rig that lies where the program was started. @param {string[]} rigs */
+  offer(rigs) {
+    $("open-rigs").hidden = rigs.length === 0;
+    $("open-rigs").replaceChildren(...rigs.map((name) => el("button", { type: "button", onclick: () => this.open(name) }, `Open ${name}`)));
+  }
+
+  /** @param {string} name */
+  async open(name) {
+    try {
+      this.takeTheirs(await this.doing(() => api.post("open", { name, ...this.views.text.origin() })));
+      this.trouble(null);
+      await this.refresh();
+    } catch (err) { this.trouble(err); }
   }
 
   /** tellAble says of each button that cannot act why. */

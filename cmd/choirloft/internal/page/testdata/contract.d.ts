@@ -10,6 +10,7 @@ export interface Answers {
   keep: Kept;
   loss: Told;
   map: MapAnswer;
+  open: Desk;
   outage: OutageAnswer;
   picture: Picture;
   played: Played;
@@ -41,6 +42,7 @@ export interface Desk {
   new: boolean;
   saved: boolean;
   save_as: string;
+  rigs?: Array<string>;
   state: string;
   faults: Array<Located>;
   songs: Array<Song>;

@@ -64,13 +64,13 @@ func caption(p *draw.Picture, x, y, width float64, lines []string) (rows int) {
 	return rows
 }
 
-// foldCommand breaks a text that may have a command in it at spaces, but neither between a flag and
-// its value nor within quotes.
+// foldCommand breaks a text that may have a command in it at spaces, but not between a flag and its
+// value, nor within quotes, nor between the command and the file that it is about.
 func foldCommand(text string, width float64, t draw.Type) (lines []string) {
 	var parts []string
 	quoted := false
 	for _, word := range strings.Fields(text) {
-		if n := len(parts); n > 0 && (quoted || flagAlone.MatchString(parts[n-1]) && !strings.HasPrefix(word, "-")) {
+		if n := len(parts); n > 0 && (quoted || opening.MatchString(parts[n-1]) || flagAlone.MatchString(parts[n-1]) && !strings.HasPrefix(word, "-")) {
 			parts[n-1] += " " + word
 		} else {
 			parts = append(parts, word)
@@ -86,6 +86,9 @@ func foldCommand(text string, width float64, t draw.Type) (lines []string) {
 	}
 	return lines
 }
+
+// opening is the beginning of a command.
+var opening = regexp.MustCompile(`^choirloft( [a-z]+)?$`)
 
 // flagAlone is a flag whose value may follow it as a word of its own.
 var flagAlone = regexp.MustCompile(`^--?[a-z][a-z-]*$`)

@@ -112,7 +112,7 @@ func TestListenInTheBrowser(t *testing.T) {
 func BenchmarkListen(b *testing.B) {
 	data, err := os.ReadFile(top + "testdata/kiln-yard.yaml")
 	require.NoError(b, err)
-	desk := &Desk{tools: tools(), path: b.TempDir() + "/rig.yaml"}
+	desk := newDesk(b.TempDir(), tools())
 	require.NoError(b, desk.Edit(data))
 	data, err = os.ReadFile(top + "testdata/slow-kiln.mid")
 	require.NoError(b, err)

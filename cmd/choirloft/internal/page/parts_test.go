@@ -60,7 +60,7 @@ func TestPartsByThumbInTheBrowser(t *testing.T) {
 	p := openAt(t, b, "/?song=1#parts")
 	for _, size := range [][2]int64{{390, 844}, {844, 390}, {820, 1180}, {1180, 820}} {
 		p.do(chromedp.EmulateViewport(size[0], size[1], chromedp.EmulateMobile, chromedp.EmulateTouch))
-		p.until(`matchMedia("(pointer: coarse)").matches && document.querySelectorAll("#bench-parts > li").length === 4`)
+		p.until(`matchMedia("(pointer: coarse)").matches && document.querySelectorAll("#bench-parts > li").length === 4 && document.querySelector(".old, [aria-busy=true]") === null`)
 		f := finger{p}
 		f.press(`[data-at="part pad"]`)
 		p.item("Name it anew")

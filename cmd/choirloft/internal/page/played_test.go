@@ -19,7 +19,7 @@ import (
 // manyOn is a desk with 64 voices and a song of so many notes.
 func manyOn(t testing.TB, notes int) *Desk {
 	t.Helper()
-	desk := &Desk{tools: tools(), path: t.TempDir() + "/rig.yaml"}
+	desk := newDesk(t.TempDir(), tools())
 	require.NoError(t, desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	song, err := midi.Read(manyNotes(notes), midi.Options{})
 	require.NoError(t, err)

@@ -161,7 +161,7 @@ func TestHeld(t *testing.T) {
 func BenchmarkHeld(b *testing.B) {
 	data, err := os.ReadFile(top + "testdata/kiln-yard.yaml")
 	require.NoError(b, err)
-	desk := &Desk{tools: tools(), path: b.TempDir() + "/rig.yaml"}
+	desk := newDesk(b.TempDir(), tools())
 	require.NoError(b, desk.Edit(data))
 	s := &server{desk: desk, sketches: make(chan struct{}, 1)}
 	for _, n := range []int{2, 4, 8, 12} {

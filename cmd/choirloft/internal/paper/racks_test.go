@@ -30,7 +30,7 @@ func TestLawsOfOurRigs(t *testing.T) {
 			o, s := Options{Letter: i%2 == 1}, contract.NewSheet(p)
 			found := breaches(t, rig, s, o, some(0, 1) > 0)
 			for v := 0; v < len(rig.Voices); v += some(5, 1) {
-				found = append(found, breachesOfMoves(t, rig, s, rig.Voices[v].Name, o, some(0, 1) > 0)...)
+				found = append(found, breachesOfMoves(t, rig, s, rig.Voices[v].Name, o, some(0, 1) > 0 && v == 0)...)
 			}
 			if len(found) > 0 {
 				t.Error(strings.Join(found, "\n"))
@@ -76,7 +76,7 @@ func TestLawsOfRandomRacks(t *testing.T) {
 		o, read := Options{Letter: i%3 == 1}, some(0, 1) > 0 && i%3 == 0
 		found := breaches(t, rig, s, o, read)
 		if v := rig.Voices[i%len(rig.Voices)].Name; len(found) == 0 {
-			found = breachesOfMoves(t, rig, s, v, o, read)
+			found = breachesOfMoves(t, rig, s, v, o, read && i%9 == 0)
 		}
 		if len(found) > 0 {
 			t.Errorf("rig %d:\n%s\n%s", i, strings.Join(found, "\n"), text)

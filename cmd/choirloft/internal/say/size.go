@@ -24,6 +24,9 @@ func Size(s *contract.Size, room Room) *doc.Doc {
 		d.Add(doc.Sentences(z.nothingLine()))
 	} else {
 		top, more, named := z.advice()
+		if room == Screen && len(top)+len(more)+folds(top)+folds(more) > 13 { // what fits no screen is said by help
+			more = slices.DeleteFunc(more, func(line string) bool { return line == z.takeLine() })
+		}
 		short := len(top) + len(more) - 1 // the more there is to say, the shorter the tables on a screen
 		d.Add(doc.Sentences(top...), z.enoughList(), doc.Sentences(more...))
 		fixes, shown, over := z.fixTable(room, room.of(max(3, 10-short), 100), named)

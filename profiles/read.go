@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"bytes"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -113,4 +114,16 @@ func Document(name string, data []byte, what string) (*yaml.Node, Faults) {
 		return nil, r.faults.sort()
 	}
 	return root, nil
+}
+
+// LooksLikeRig tells whether a line of the first 64 KiB of data begins as one of a rig does.
+func LooksLikeRig(data []byte) bool {
+	for line := range bytes.Lines(data[:min(len(data), 64<<10)]) {
+		for _, key := range [...]string{"rig:", "banks:", "interfaces:", "parts:"} {
+			if bytes.HasPrefix(line, []byte(key)) {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -220,7 +220,7 @@ func refused(err error) error {
 // replaceable refuses names that stand for something else than what is written:
 // by their ending, or by what --force would replace.
 func (s *starter) replaceable() error {
-	what, endings, looks := "a rig", []string{".yaml", ".yml"}, looksLikeRig
+	what, endings, looks := "a rig", []string{".yaml", ".yml"}, profiles.LooksLikeRig
 	if s.schema {
 		what, endings, looks = "a schema", []string{".json"}, looksLikeSchema
 	}

@@ -59,19 +59,6 @@ func looksLikeSong(data []byte) bool {
 	return bytes.HasPrefix(data, []byte("MThd")) || bytes.HasPrefix(data, []byte("RIFF"))
 }
 
-// looksLikeRig tells whether a line of data begins as the first one of a rig
-// does.
-func looksLikeRig(data []byte) bool {
-	for line := range bytes.Lines(data[:min(len(data), 64<<10)]) {
-		for _, key := range [...]string{"rig:", "banks:", "interfaces:", "parts:"} {
-			if bytes.HasPrefix(line, []byte(key)) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // warn prints the findings that change what becomes of notes. The others are in
 // its JSON, and check prints them.
 func (a *app) warn(p *plan.Plan) {

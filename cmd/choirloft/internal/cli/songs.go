@@ -12,6 +12,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/profiles"
 	"choirloft/profiles/unit"
 )
 
@@ -149,7 +150,7 @@ func readSong(path string, data []byte, track int) (*midi.Song, error) {
 		return nil, &fileError{songName(path), fmt.Sprintf("%d notes, at most %d are played", song.NoteOns, maxNotes), ""}
 	case err == nil:
 		return song, nil
-	case looksLikeRig(data):
+	case profiles.LooksLikeRig(data):
 		return nil, &fileError{songName(path), "this is a rig file, want a MIDI song", "the rig comes first, songs follow"}
 	}
 	return nil, &fileError{songName(path), err.Error(), ""}

@@ -14,6 +14,7 @@ import (
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/cmd/choirloft/internal/paper"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/take"
@@ -189,13 +190,19 @@ func (s *server) reload(w http.ResponseWriter, _ *http.Request) error {
 	return send(w, s.view())
 }
 
-func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
-	name := cleanName(r.URL.Query().Get("name"))
+// sent is a MIDI file that a browser sends, and its name.
+func (s *server) sent(w http.ResponseWriter, r *http.Request) (name string, song *midi.Song, err error) {
+	name = cleanName(r.URL.Query().Get("name"))
 	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxSong))
 	if err != nil {
-		return err
+		return name, nil, err
 	}
-	song, err := s.desk.tools.ReadSong(name, data)
+	song, err = s.desk.tools.ReadSong(name, data)
+	return name, song, err
+}
+
+func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
+	name, song, err := s.sent(w, r)
 	if err != nil {
 		return err
 	}

@@ -127,12 +127,7 @@ type playedView struct {
 
 // addPlayed takes the MIDI file of a take that was played.
 func (s *server) addPlayed(w http.ResponseWriter, r *http.Request) error {
-	name := cleanName(r.URL.Query().Get("name"))
-	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxSong))
-	if err != nil {
-		return err
-	}
-	song, err := s.desk.tools.ReadSong(name, data)
+	name, song, err := s.sent(w, r)
 	if err != nil {
 		return err
 	}

@@ -96,9 +96,6 @@ func (d *Desk) propose(name string, song *midi.Song) (*proposal, error) {
 // mostRigs are offered, of the files that are looked at.
 const mostRigs, mostLooked = 12, 200
 
-// looksLikeRig is a line that a rig file has.
-var looksLikeRig = regexp.MustCompile(`(?m)^(rig|banks):`)
-
 // rigs are those of the folder that the desk can open: it has no file, and nobody has touched its text.
 func (d *Desk) rigs() (names []string) {
 	if d.path != "" || string(d.text) != string(d.offer) {
@@ -109,7 +106,7 @@ func (d *Desk) rigs() (names []string) {
 		if len(names) == mostRigs || !e.Type().IsRegular() || !fileName.MatchString(e.Name()) {
 			continue
 		}
-		if data, err := onDisk(filepath.Join(d.folder, e.Name())); err == nil && looksLikeRig.Match(data) {
+		if data, err := onDisk(filepath.Join(d.folder, e.Name())); err == nil && profiles.LooksLikeRig(data) {
 			names = append(names, e.Name())
 		}
 	}

@@ -395,7 +395,8 @@ export class App {
 
   tellOld() {
     const seen = (/** @type {string} */ block) => !$(block).closest("[role=tabpanel][hidden]"); // another view asks once it is shown
-    $("working").textContent = !this.shown.any(seen) ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
+    const old = !this.shown.any(seen) ? "" : this.failed ? "What is dimmed is the answer from before." : "Working. What is dimmed is the answer from before.";
+    $("working").textContent = [this.listening, old].filter(Boolean).join(" ");
   }
 
   /** refresh asks anew for what is shown. */

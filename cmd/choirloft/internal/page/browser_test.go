@@ -63,9 +63,19 @@ func TestMain(m *testing.M) {
 	m.Run()
 }
 
+// patient says whether tests may take their time.
+func patient() bool { return os.Getenv("CHOIRLOFT_CORPORA") != "" }
+
+// asked leaves a test in a browser to those who ask for it.
+func asked(t *testing.T) {
+	t.Helper()
+	if !patient() && flag.Lookup("test.run").Value.String() == "" {
+		t.Skip("in a browser by its name, or with CHOIRLOFT_CORPORA=1")
+	}
+}
+
 // open shows the page of a bench. Where there is no Chromium the test is
-// skipped, and says so; so is one that nobody asks for, with CHOIRLOFT_CORPORA or by its name, but for
-// the first.
+// skipped, and says so; so is one that nobody asks for.
 func open(t *testing.T, b *bench) *browser {
 	t.Helper()
 	return openAt(t, b, "")
@@ -74,9 +84,7 @@ func open(t *testing.T, b *bench) *browser {
 // openAt shows the page by a path.
 func openAt(t *testing.T, b *bench, path string) *browser {
 	t.Helper()
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" && flag.Lookup("test.run").Value.String() == "" && t.Name() != "TestSongInTheBrowser" {
-		t.Skip("in a browser by its name, or with CHOIRLOFT_CORPORA=1")
-	}
+	asked(t)
 	return visit(t, b, b.web.URL+path)
 }
 
@@ -360,7 +368,7 @@ func (p *browser) dragLine(from, to int) {
 // long leaves a visit to the page to runs that take their time.
 func long(t *testing.T) {
 	t.Helper()
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+	if !patient() {
 		t.Skip("set CHOIRLOFT_CORPORA=1 for the longer visits to the page")
 	}
 }
@@ -487,7 +495,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 // where fewer are. With CHOIRLOFT_CORPORA they are 50 000, and a frame takes less than 50 ms, zoomed or not.
 func TestManyNotesInTheBrowser(t *testing.T) {
 	b, count := newBench(t), 10_000
-	measured := os.Getenv("CHOIRLOFT_CORPORA") != ""
+	measured := patient()
 	if measured {
 		count = 50_000
 	}

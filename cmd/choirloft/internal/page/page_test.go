@@ -148,7 +148,16 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, "choirloft replay "+b.path+` slow-kiln.mid --release "350 ms" --pick pad=nearest`, mapped.Now.Command, "what is set is on top")
 	require.Equal(t, 0.35, mapped.Now.Parts[0].ReleaseS)
 	require.Equal(t, "nearest", mapped.Now.Parts[0].Pick)
-	status, answer = b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)
+}
+
+// The page finds the fixes that the command finds, pairs too.
+func TestFixesWithPairs(t *testing.T) {
+	if !patient() {
+		t.Skip("set CHOIRLOFT_CORPORA=1 for a search among pairs")
+	}
+	b := newBench(t)
+	b.demo()
+	status, answer := b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)
 	require.Equal(t, 200, status)
 	lines := strings.Split(strings.TrimSpace(answer), "\n")
 	require.Contains(t, lines[len(lines)-1], `"fixes":`)

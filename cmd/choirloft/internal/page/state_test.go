@@ -99,7 +99,7 @@ func TestConflictInTheBrowser(t *testing.T) {
 		{"theirs", "out: [3]", "out: [3]"},
 		{"both", "out: [3]", "# on disk: "},
 	} {
-		if c.keep != "both" && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+		if c.keep != "both" && !patient() {
 			continue
 		}
 		b := newBench(t)

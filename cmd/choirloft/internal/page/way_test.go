@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -53,9 +52,7 @@ func TestFromSongToSheetInTheBrowser(t *testing.T) {
 	if _, err := os.Stat(song); err != nil {
 		t.Skip("no " + song + " on this machine (Debian: apt-get install openttd-openmsx)")
 	}
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" && flag.Lookup("test.run").Value.String() == "" {
-		t.Skip("in a browser by its name, or with CHOIRLOFT_CORPORA=1")
-	}
+	asked(t)
 	program := built(t)
 	for name, with := range map[string]func(*browser) hand{
 		"mouse": func(p *browser) hand { return mouse{p} },

@@ -22,14 +22,14 @@ func Unison(u *contract.Unison, width float64) *draw.Picture {
 		all.Place(0, all.Height, p)
 		all.Height += p.Height
 	}
-	all.Title = say.UnisonPicture(u)
+	all.Title, all.About = say.UnisonPicture(u), say.UnisonFigures(u)
 	return all
 }
 
 // UnisonParts are what [Unison] has one below the other.
 func UnisonParts(u *contract.Unison, width float64) []*draw.Picture {
 	f := &stack{p: draw.New(width, 0)}
-	f.p.Title = say.UnisonPicture(u)
+	f.p.Title, f.p.About = say.UnisonPicture(u), say.UnisonFigures(u)
 	f.sentence(f.p.Title)
 	half := math.Max(u.SpreadCents/2, 0.5)
 	for _, c := range u.DetuneCents {

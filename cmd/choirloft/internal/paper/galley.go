@@ -233,7 +233,7 @@ func even(list []piece, columns int, most float64) (height float64, all bool) {
 func (f *flow) inset(pictures ...*draw.Picture) {
 	for _, picture := range pictures {
 		if f.bare {
-			f.on().Title = cmp.Or(picture.Title, f.on().Title)
+			f.on().Title, f.on().About = cmp.Or(picture.Title, f.on().Title), f.on().About+picture.About
 			f.on().Place(f.left(), f.y, picture)
 			f.y += picture.Height
 			continue

@@ -39,7 +39,7 @@ func TestPagesOfRacks(t *testing.T) {
 		{"one voice", sheetOf(t, []byte("rig: One\ninterfaces: {main: {profile: cv4-gate4}}\nbanks: {K: {voices: 1}}\n"), plan.Overrides{}), 1, 1},
 		{"small", read("rigs/starter.yaml"), 1, 1},
 		{"demo", read("kiln-yard.yaml"), 3, 2},
-		{"full", read("rigs/full.yaml"), 6, 3},
+		{"full", read("rigs/full.yaml"), 5, 3},
 		{"64 voices", wall(8), 3, 4},
 		{"256 voices", wall(32), 15, 16},
 	} {

@@ -97,7 +97,7 @@ var flagAlone = regexp.MustCompile(`^--?[a-z][a-z-]*$`)
 // the command; below it too, unless it has that drawn.
 func (f *flow) identify(p *draw.Picture, drawn bool) {
 	lines := footLines(strings.TrimPrefix(f.name+", plan "+f.fingerprint, ", "), f.o.Command)
-	p.About = strings.Join(lines, ". ") + "."
+	p.About = strings.TrimSuffix(strings.Join(lines, ". ")+". "+p.About, " ")
 	if !drawn {
 		p.Height += footRow * float64(caption(p, f.left(), p.Height, f.width(), lines))
 	}

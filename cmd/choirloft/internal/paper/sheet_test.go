@@ -389,7 +389,7 @@ func BenchmarkSheet(b *testing.B) {
 }
 
 // Every drawing of a sheet in HTML says to whoever reads it out and to whoever sees it of which
-// rig it is, by which plan and which command.
+// rig it is, by which plan and which command; that of a unison its figures too.
 func TestDrawingsInHTMLAreIdentified(t *testing.T) {
 	for _, s := range []*contract.Sheet{demoSheet(t), largeSheet(t)} {
 		var b bytes.Buffer
@@ -398,7 +398,8 @@ func TestDrawingsInHTMLAreIdentified(t *testing.T) {
 		drawn, says := strings.Split(b.String(), "<svg ")[1:], draw.Clean(s.Map.Rig)+", plan "+s.Map.Fingerprint
 		require.Greater(t, len(drawn), 1)
 		for _, svg := range drawn {
-			require.Regexp(t, `<title>[^<]+</title>\n<desc>`+regexp.QuoteMeta(html.EscapeString(says))+`\. choirloft map wall\.yaml\.</desc>`, svg)
+			require.Regexp(t, `<title>[^<]+</title>\n<desc>`+regexp.QuoteMeta(html.EscapeString(says))+`\. choirloft map wall\.yaml\.( Detune [^<]+)?</desc>`, svg)
+			require.Equal(t, strings.Contains(svg, "<title>Unison of "), strings.Contains(svg, ". Detune in cents, from position 1: "))
 			require.Regexp(t, `[> ]`+s.Map.Fingerprint+`</text>`, svg)
 			require.Contains(t, svg, "choirloft map wall.yaml</text>")
 		}

@@ -87,7 +87,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		voices = slices.Insert(voices, 0, doc.Block(doc.Figure{Name: FigureBanks}))
 	}
 	section(headVoices, voices...)
-	d.Add(c.unisons()...)
+	d.Add(c.drawnUnisons()...)
 	section(headFree, c.free())
 	d.Under(headGrowth, c.growth())
 	d.Under(headStray, c.stray())

@@ -12,15 +12,35 @@ import (
 	"choirloft/profiles/unit"
 )
 
-// unisons say what the voices of each part do together that plays several on a
-// note.
+// unisons say what the voices of each part do together that plays several on a note.
 func (c *chart) unisons() (blocks []doc.Block) {
 	for i := range c.Unisons {
 		u := unison{&c.Unisons[i]}
-		blocks = append(append(blocks, doc.Heading{Text: "Unison of " + u.Part}, doc.Paragraph{Text: u.head()}, doc.Figure{Name: Numbered(FigureUnison, i)}), u.below()...)
+		blocks = append(append(blocks, u.heading(), doc.Paragraph{Text: u.head()}, doc.Figure{Name: Numbered(FigureUnison, i)}), u.below()...)
 	}
 	return blocks
 }
+
+// drawnUnisons say the same for a sheet: what the picture of a unison says, it says alone.
+func (c *chart) drawnUnisons() (blocks []doc.Block) {
+	for i := range c.Unisons {
+		u := unison{&c.Unisons[i]}
+		blocks = append(blocks, u.heading(), doc.Figure{Name: Numbered(FigureUnison, i)})
+		switch heads, _ := UnisonBeats(u.Unison, inColumn); {
+		case u.Of > mostAcross:
+			blocks = append(blocks, u.tall())
+		case len(heads) <= len(u.Keys[0].Neighbours): // no beats, or not all
+			blocks = append(blocks, u.beats())
+		}
+		blocks = append(blocks, doc.Sentences(upper(u.manner()), u.stacked(), u.inStep()))
+	}
+	return blocks
+}
+
+// inColumn is how many beats have a column of their own in a picture that is as wide as a column of paper.
+const inColumn = 4
+
+func (u unison) heading() doc.Heading { return doc.Heading{Text: "Unison of " + u.Part} }
 
 // below is what stands below the picture of a unison.
 func (u unison) below() []doc.Block {
@@ -75,12 +95,19 @@ func (u unison) alike() bool {
 
 // head says what it is.
 func (u unison) head() string {
+	text := fmt.Sprintf("Unison of %s: %d voices on a note, ", u.Part, u.Of)
 	if u.alike() {
-		return fmt.Sprintf("Unison of %s: %d voices on a note, all at one pitch. The rig asks for %s, but voices on one pitch jack cannot be detuned; when short: %s.",
-			u.Part, u.Of, unit.Cents(u.SpreadCents), u.WhenShort)
+		return text + "all at one pitch. " + u.manner()
 	}
-	text := fmt.Sprintf("Unison of %s: %d voices on a note, detune pattern %s, %s from the lowest to the highest; mean %s cents",
-		u.Part, u.Of, u.Law, unit.Cents(u.SpreadCents), unit.Signed(u.MeanCents))
+	return fmt.Sprintf("%sdetune pattern %s, %s from the lowest to the highest; %s", text, u.Law, unit.Cents(u.SpreadCents), u.manner())
+}
+
+// manner is what its picture does not say of it.
+func (u unison) manner() string {
+	if u.alike() {
+		return fmt.Sprintf("The rig asks for %s, but voices on one pitch jack cannot be detuned; when short: %s.", unit.Cents(u.SpreadCents), u.WhenShort)
+	}
+	text := fmt.Sprintf("mean %s cents", unit.Signed(u.MeanCents))
 	if u.Recentred {
 		text += ", taken out"
 	}
@@ -200,6 +227,24 @@ func UnisonBeats(v *contract.Unison, most int) (heads []string, rows [][]string)
 	return heads, rows
 }
 
+// UnisonFigures are all figures of the picture of a unison in words, for who does not see it.
+func UnisonFigures(v *contract.Unison) string {
+	u := unison{v}
+	cents, pans := make([]string, len(u.DetuneCents)), make([]string, len(u.DetuneCents))
+	for i := range u.DetuneCents {
+		cents[i], pans[i] = unit.Signed(u.DetuneCents[i]), unit.Pan(u.Pans[i])
+	}
+	text := fmt.Sprintf("Detune in cents, from position 1: %s. Pan: %s.", strings.Join(cents, ", "), strings.Join(pans, ", "))
+	heads, rows := UnisonBeats(v, u.Of)
+	for _, row := range rows {
+		for i := range heads[1:] {
+			row[i+1] = heads[i+1] + " " + row[i+1]
+		}
+		text += fmt.Sprintf(" %s at %s: %s.", heads[0], row[0], strings.Join(row[1:], ", "))
+	}
+	return text
+}
+
 // pairs are those that have a column: all of them up to four voices, else
 // neighbours, and none where positions have rows.
 func (u unison) pairs(k *contract.KeyBeats) []contract.Beat {
@@ -256,24 +301,31 @@ func period(s float64) string {
 // rest says what there is to say beside the tables.
 func (u unison) rest() []string {
 	var lines []string
-	if len(u.Stacks) > 0 {
-		words := make([]string, len(u.Stacks))
-		for i, s := range u.Stacks {
-			words[i] = fmt.Sprintf("%d: %s", i+1, strings.Join(s, " "))
+	for _, line := range []string{u.stacked(), u.inStep()} {
+		if line != "" {
+			lines = append(lines, line)
 		}
-		line := "Stacks " + strings.Join(words, "; ")
-		if len(u.Idle) > 0 {
-			line += "; idle: " + strings.Join(u.Idle, " ")
-		}
-		lines = append(lines, line+".")
-	}
-	if line := u.inStep(); line != "" {
-		lines = append(lines, line)
 	}
 	if u.Throb != nil {
 		lines = append(lines, fmt.Sprintf("Evenly spaced: at %s all voices beat together, every %s.", u.Keys[1].KeyName, period(u.Throb.PeriodS)))
 	}
 	return lines
+}
+
+// stacked says which voices play a note together.
+func (u unison) stacked() string {
+	if len(u.Stacks) == 0 {
+		return ""
+	}
+	words := make([]string, len(u.Stacks))
+	for i, s := range u.Stacks {
+		words[i] = fmt.Sprintf("%d: %s", i+1, strings.Join(s, " "))
+	}
+	line := "Stacks " + strings.Join(words, "; ")
+	if len(u.Idle) > 0 {
+		line += "; idle: " + strings.Join(u.Idle, " ")
+	}
+	return line + "."
 }
 
 // inStep says when the stack is in step again, key by key; empty where that says nothing new.

@@ -24,6 +24,15 @@ func TestTablesOfUnisons(t *testing.T) {
 	}
 }
 
+// Who does not see the picture of a unison is told its figures. Even over 20 cents, three stand at -10, 0 and
+// 10; at F#4, 440 · 2^(-3/12) = 369.99 Hz, the upper two beat 369.99 · (2^(10/1200) - 1) = 2.14 times a second.
+func TestFiguresOfAUnison(t *testing.T) {
+	c := chartOf(t, "interfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 4}}\nparts: {p: {unison: {voices: 3, spread: 20 cents, law: even}}}\n")
+	told := UnisonFigures(&c.Unisons[0])
+	require.Contains(t, told, "Detune in cents, from position 1: -10.0, 0.0, +10.0. Pan: ")
+	require.Contains(t, told, " Beats, Hz at F#4 (66): 1-2 2.13, 2-3 2.14, outermost 4.27.")
+}
+
 // The slowest swell of 9.995 s and more is told to 0.1 s.
 func TestPeriod(t *testing.T) {
 	for s, want := range map[float64]string{0.5: "500 ms", 9.994: "9.99 s", 9.996: "10.0 s", 13.25: "13.3 s"} {

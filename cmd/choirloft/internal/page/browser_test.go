@@ -25,6 +25,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/say"
 )
 
 // browser is a page in a real browser.
@@ -250,6 +251,7 @@ func (p *browser) says(flags ...string) {
 	lead, err := json.Marshal(a.lead()) // with the plan's code: other flags may give the same answer
 	require.NoError(p.t, err)
 	p.until(fmt.Sprintf("JSON.stringify([...document.querySelectorAll('#answer-played p')].map((e) => e.textContent)) === JSON.stringify(%s)", lead))
+	p.until(fmt.Sprintf(`!document.getElementById("working").textContent.includes(%q)`, say.Listening)) // else what is heard is still to come
 	if value[bool](p, `document.getElementById("view-song").hidden`) {
 		return // it is built once it is shown
 	}

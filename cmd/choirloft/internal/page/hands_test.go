@@ -20,6 +20,8 @@ type hand interface {
 	choose(button, item string)
 	// carry takes a thing to a place; where nothing is dragged it chooses an item of the menu of a button.
 	carry(thing, place, button, item string)
+	// also does so, and leaves the thing where it was too.
+	also(thing, place, button, item string)
 	// name answers a dialog that asks for a name.
 	name(dialog, name string)
 	// add puts a file on the desk.
@@ -69,12 +71,17 @@ func (m mouse) choose(button, item string) {
 	m.press(m.item(item))
 }
 
-func (m mouse) carry(thing, place, _, _ string) {
+func (m mouse) carry(thing, place, _, _ string) { m.t.Helper(); m.drag(thing, place) }
+
+func (m mouse) also(thing, place, _, _ string) { m.t.Helper(); m.drag(thing, place, kb.ModifierCtrl) }
+
+func (m mouse) drag(thing, place string, held ...kb.Modifier) {
 	m.t.Helper()
-	from := m.seen(thing)
+	from, with := m.seen(thing), chromedp.ButtonModifiers(held...)
 	m.do(chromedp.MouseEvent("mousePressed", from.X, from.Y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
-	to := m.reach(place, func(at point) { m.do(chromedp.MouseEvent("mouseMoved", at.X, at.Y, chromedp.ButtonLeft)) }, from)
-	m.do(chromedp.MouseEvent("mouseReleased", to.X, to.Y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+	to := m.reach(place, func(at point) { m.do(chromedp.MouseEvent("mouseMoved", at.X, at.Y, chromedp.ButtonLeft, with)) }, from)
+	require.Equal(m.t, len(held) > 0, value[bool](m.browser, `document.querySelector(".ghost").textContent.endsWith(", too")`), "what is dragged says what a drop does")
+	m.do(chromedp.MouseEvent("mouseReleased", to.X, to.Y, chromedp.ButtonLeft, chromedp.ClickCount(1), with))
 }
 
 // reach moves what is held to a place, which the page scrolls to while it is held near the edge of the window.
@@ -162,6 +169,9 @@ func (f finger) carry(thing, place, _, _ string) {
 	f.touch("touchEnd")
 }
 
+// also has no key to hold: the menu does it.
+func (f finger) also(_, _, button, item string) { f.t.Helper(); f.choose(button, item) }
+
 func (f finger) name(dialog, name string) {
 	f.t.Helper()
 	f.typed(dialog, name)
@@ -240,6 +250,7 @@ func (k keys) choose(button, item string) {
 }
 
 func (k keys) carry(_, _, button, item string) { k.t.Helper(); k.choose(button, item) }
+func (k keys) also(_, _, button, item string)  { k.t.Helper(); k.choose(button, item) }
 
 func (k keys) name(dialog, name string) {
 	k.t.Helper()
@@ -252,7 +263,7 @@ func (k keys) add(file string) {
 	k.file(file, func() { k.tab("#add-songs"); k.do(chromedp.KeyEvent(kb.Enter)) })
 }
 
-var viewKeys = map[string]string{"song": "1", "parts": "2"}
+var viewKeys = map[string]string{"song": "1", "parts": "2", "paper": "5"}
 
 func (k keys) show(view string) { k.t.Helper(); k.do(chromedp.KeyEvent(viewKeys[view])) }
 func (k keys) undo() {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
 )
 
@@ -15,8 +16,13 @@ import (
 // it offers is written into the rig.
 func TestPartsInTheBrowser(t *testing.T) {
 	b := newBench(t)
-	p := openAt(t, b, "/#parts")
+	p := openAt(t, b, "/")
+	p.reads("#no-song", "Drop a song here")
+	require.Empty(t, value[[]string](p, `[...document.querySelectorAll("#view-song *")].filter((e) => e.checkVisibility()).map((e) => e.outerHTML.slice(0, 80))`), "no picture of nothing")
+	require.Equal(t, 1, value[int](p, `document.querySelectorAll("nav").length`), "the tabs are the only steps")
+	p.do(chromedp.Click("#tab-parts"))
 	p.reads("#no-channels", "Drop a song here")
+	p.until(`document.querySelector('[data-at="new part"]') !== null`)
 	require.Equal(t, "A part listens to a channel of a song. Add a song first.", value[string](p, `document.querySelector('[data-at="new part"]').getAttribute("aria-description")`))
 	b.demo()
 	p.until(`document.querySelectorAll("#bench-channels > li").length === 4`)
@@ -42,6 +48,26 @@ func TestPartsInTheBrowser(t *testing.T) {
 	}
 	require.Len(t, cards("banks"), len(bench.Banks))
 	require.Contains(t, cards("banks")[4], "P2")
+
+	// Voices look like what is read; the menu of their bank leads to where they are pressed.
+	require.Equal(t, []string{"0px", "rgba(0, 0, 0, 0)"}, value[[]string](p, `(({ borderTopWidth, backgroundColor }) => [borderTopWidth, backgroundColor])(getComputedStyle(document.querySelector(".voices li")))`))
+	mouse{p}.choose(`[data-at="bank L"]`, "See its voices in Rack")
+	p.until(`!document.getElementById("view-rack").hidden && document.activeElement.dataset.voice === "L1" && document.querySelector("#voice-card h2")?.textContent === "L1"`)
+	p.do(chromedp.Click("#tab-parts"))
+
+	// A bank that is dropped on a part is its only one; with Ctrl it is one more.
+	mouse{p}.carry(`[data-drag="bank L"]`, `[data-drop="part arp"]`, "", "")
+	p.saysExactly(`[data-at="part arp banks"]`, "L")
+	mouse{p}.also(`[data-drag="bank K"]`, `[data-drop="part arp"]`, "", "")
+	p.saysExactly(`[data-at="part arp banks"]`, "K L")
+	mouse{p}.carry(`[data-drag="bank K"]`, `[data-drop="part arp"]`, "", "")
+	p.saysExactly(`[data-at="part arp banks"]`, "K")
+	mouse{p}.press(`[data-at="bank K"]`)
+	p.item("arp")
+	require.Equal(t, "arp plays on K alone. Choose another bank first.", value[string](p, `document.querySelector("[role=menu] [data-wanted]").getAttribute("aria-description")`))
+	p.do(chromedp.KeyEvent(kb.Escape))
+	p.do(chromedp.Click("#undo"), chromedp.Click("#undo"), chromedp.Click("#undo"))
+	p.saysExactly(`[data-at="part arp banks"]`, "every bank")
 
 	// The bass goes below what 0 V to 5 V reaches from C2 (36); an octave up nothing does.
 	p.reads(`[data-drop="part bass"] .bad`, "24 notes below C2 (36)")
@@ -87,8 +113,8 @@ var deskEdits = []struct{ button, item, name, at, says string }{
 	{"channel ch 2", "arp", "", "part arp sources", "ch 2"}, // that too
 	{"part arp sources", "ch 2", "", "channel ch 2", "nobody"},
 	{"part bass sources", "ch 2", "", "channel ch 2", "→ bass"},
-	{"part pad banks", "K", "", "part pad banks", "K"},
-	{"part pad banks", "L", "", "part pad banks", "K L"},
+	{"part pad banks", "K alone", "", "part pad banks", "K"},
+	{"part pad banks", "also on L", "", "part pad banks", "K L"},
 	{"bank N", "lead", "", "part lead banks", "K L M P"},
 	{"part lead banks", "every bank", "", "part lead banks", "every bank"},
 	{"part bass", "mono low", "", "part bass", "bass"},

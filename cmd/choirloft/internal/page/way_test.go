@@ -103,17 +103,21 @@ func (p *browser) walk(h hand, song string) {
 	h.choose(`[data-at="part low-end"]`, "mono low")
 	p.reads(`[data-drop="part low-end"]`, "mono low")
 
-	// A part to a bank, a bank to that part, a bank more, another interface.
-	h.carry(`[data-drag="part low-end"]`, `[data-drop="bank M"]`, `[data-at="part low-end banks"]`, "M")
-	p.reads(`[data-at="part low-end banks"]`, "M")
-	h.carry(`[data-drag="bank K"]`, `[data-drop="part low-end"]`, `[data-at="bank K"]`, "low-end")
-	p.reads(`[data-at="part low-end banks"]`, "K M")
+	// A part to a bank, to another in its place, and to that too; a bank more, another interface.
+	part, banks := `[data-drag="part low-end"]`, `[data-at="part low-end banks"]`
+	h.carry(part, `[data-drop="bank M"]`, banks, "M alone")
+	p.saysExactly(banks, "M")
+	h.carry(part, `[data-drop="bank K"]`, banks, "K alone")
+	p.saysExactly(banks, "K")
+	h.also(part, `[data-drop="bank M"]`, banks, "also on M")
+	p.saysExactly(banks, "K M")
+	p.run(`document.querySelector("[role=menu]:popover-open")?.dispatchEvent(new KeyboardEvent("keydown", { key: "Escape" }))`)
 	h.press(`[data-at="more banks"]`)
 	p.reads(`[data-name="bank N"]`, "N4")
 	h.choose(`[data-at="interface main"]`, "cv32-gate32")
 	p.reads(`[data-at="interface main"]`, "cv32-gate32")
 
-	h.press("#way-sheet")
+	h.show("paper")
 	p.until(`!document.getElementById("view-paper").hidden && document.querySelectorAll("#sheets img").length > 0`)
 	h.press("#save")
 	h.name("#save-as", "mine.yaml")
@@ -124,6 +128,12 @@ func (p *browser) walk(h hand, song string) {
 func (p *browser) reads(selector, text string) {
 	p.t.Helper()
 	p.until(fmt.Sprintf(`document.querySelector(%q)?.textContent.includes(%q)`, selector, text))
+}
+
+// saysExactly waits until something says so, and no more.
+func (p *browser) saysExactly(selector, text string) {
+	p.t.Helper()
+	p.until(fmt.Sprintf(`document.querySelector(%q)?.textContent === %q`, selector, text))
 }
 
 // rigText is the text of the rig as the page has it.

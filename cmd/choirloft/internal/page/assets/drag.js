@@ -1,17 +1,20 @@
 // @ts-check
 // Dragging by mouse, pen and touch: what has data-drag is taken, what has data-drop takes it. Their values
 // are a kind and a name, as in "part pad". A mouse drags by any place of a thing, a finger by its grip:
-// elsewhere it scrolls the page.
+// elsewhere it scrolls the page. A drop moves; with Ctrl or Alt it adds.
 
 import { el } from "./dom.js";
 
 /** How far a pointer moves before it drags, and how near the edge of the window the page is scrolled, in pixels. */
 const slack = 6, edge = 56;
 
+/** adds tells whether a drop adds. @param {{ctrlKey: boolean, altKey: boolean, metaKey: boolean}} e */
+const adds = (e) => e.ctrlKey || e.altKey || e.metaKey;
+
 export class Drag {
   /**
    * @param {HTMLElement} root @param {(from: string, to: string) => boolean} fits
-   * @param {(from: string, to: string) => void} drop
+   * @param {(from: string, to: string, also: boolean) => void} drop also where it adds
    */
   constructor(root, fits, drop) {
     this.root = root;
@@ -26,6 +29,8 @@ export class Drag {
     root.addEventListener("dragstart", (e) => e.preventDefault()); // what the browser itself would drag
     root.addEventListener("click", (e) => { if (this.moved && e.detail) { e.stopPropagation(); e.preventDefault(); } }, { capture: true });
     addEventListener("keydown", (e) => { if (e.key === "Escape" && this.dragging) { e.stopPropagation(); this.end(); } }, { capture: true });
+    for (const kind of ["keydown", "keyup"]) addEventListener(kind, (e) => this.key(/** @type {KeyboardEvent} */ (e)));
+    this.also = false; // a drop would add
     this.moved = false; // the click that ends a drag is none; that of a key is one
   }
 
@@ -45,7 +50,16 @@ export class Drag {
     if (!held || e.pointerId !== held.id) return;
     if (!held.ghost && Math.hypot(e.clientX - held.x, e.clientY - held.y) < slack) return;
     Object.assign(held, { x: e.clientX, y: e.clientY });
+    this.also = adds(e);
     if (!held.ghost) this.begin(held);
+    this.look();
+  }
+
+  /** key shows what a drop would do by now. @param {KeyboardEvent} e */
+  key(e) {
+    if (!this.dragging || !["Control", "Alt", "Meta"].includes(e.key)) return;
+    e.preventDefault(); // else Alt opens a menu of the browser
+    this.also = adds(e);
     this.look();
   }
 
@@ -71,7 +85,7 @@ export class Drag {
     held.over?.classList.toggle("over", false);
     place?.classList.toggle("over", true);
     held.over = place;
-    held.ghost.textContent = (held.thing.dataset.name ?? "") + (place ? ` → ${place.dataset.name}` : "");
+    held.ghost.textContent = (held.thing.dataset.name ?? "") + (place ? ` → ${place.dataset.name}${this.also ? ", too" : ""}` : "");
     held.ghost.style.translate = `${Math.min(held.x + 12, innerWidth - held.ghost.offsetWidth - 8)}px ${held.y + 12}px`;
   }
 
@@ -89,7 +103,7 @@ export class Drag {
     if (!held || e.pointerId !== held.id) return;
     const to = put && held.ghost ? held.over?.dataset.drop : undefined;
     this.end();
-    if (to) this.drop(held.thing.dataset.drag ?? "", to);
+    if (to) this.drop(held.thing.dataset.drag ?? "", to, adds(e));
   }
 
   end() {

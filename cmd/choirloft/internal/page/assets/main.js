@@ -91,6 +91,7 @@ export class App {
 
   wire() {
     addEventListener("popstate", () => this.back());
+    addEventListener("resize", () => this.steady());
     for (const tab of document.querySelectorAll("[role=tab]")) {
       const name = /** @type {HTMLElement} */ (tab).dataset.view ?? "song";
       tab.addEventListener("click", () => this.go(name));
@@ -180,6 +181,7 @@ export class App {
     for (const build of due?.values() ?? []) build();
     oneStop();
     this.tellOld();
+    this.steady();
     if (name === "song") this.views.song.draw();
     if (name === "paper") this.views.paper.take();
     if (name === "text") this.views.text.margin();
@@ -338,7 +340,11 @@ export class App {
     }
     this.news.take(await api.desk());
     const proposed = added.find((a) => a.proposes);
-    if (proposed) this.news.tell([`A rig is proposed: ${proposed.proposes}`, ...proposed.lines ?? []].join(" "));
+    if (proposed) {
+      $("proposed").textContent = `This rig began as a proposal: ${[proposed.proposes, ...proposed.lines ?? []].join(" ")}`;
+      $("proposed").hidden = false;
+      this.news.tell("A rig is proposed for it. Parts shows what it rests on.");
+    }
     if (added.length) this.choose(added[0].id);
     this.trouble(failed.length ? new Error(failed.join("; ")) : null);
   }
@@ -383,8 +389,19 @@ export class App {
   answered(kind, key) {
     this.shown.answered(key, blocks[kind]);
     oneStop();
+    this.steady();
     if (kind === "play" && !this.listening) this.speak(document.querySelector("#answer-played .answer")?.textContent ?? "");
     this.tellOld();
+  }
+
+  /**
+   * steady keeps the room that answers about a song have had: what stands below them does not move under a thumb, but
+   * where one is longer than all before.
+   */
+  steady() {
+    const box = $("answer"), at = `${this.view} ${this.song()} ${innerWidth}`;
+    if (box.dataset.at !== at) { box.dataset.at = at; box.style.minHeight = ""; }
+    box.style.minHeight = `${box.offsetHeight}px`;
   }
 
   /** speak says the answer to who hears the page, once nothing more is changed for a moment. @param {string} text */
@@ -416,6 +433,7 @@ export class App {
     });
     const play = song ? this.play({ song, set }, keys.play) : Promise.resolve();
     $("no-song").hidden = song !== "";
+    $("view-song").classList.toggle("none", song === "");
     this.when("parts", "bench", () => this.views.parts.ask());
     try {
       await Promise.all([map, play]);

@@ -32,13 +32,9 @@ export class PartsView {
     /** @type {Bench | null} */ this.bench = null;
     this.altering = 0; // edits under way: what was asked before them is not shown
     this.menu = new Menu();
-    this.drag = new Drag($("bench"), (from, to) => goes.has(`${kindOf(from)} ${kindOf(to)}`), (from, to) => this.drop(from, to));
+    this.drag = new Drag($("bench"), (from, to) => goes.has(`${kindOf(from)} ${kindOf(to)}`), (from, to, also) => this.drop(from, to, also));
     this.drawn = ""; // for what it was
     this.wirePresses();
-    $("way-song").addEventListener("click", () => this.chooseSong());
-    $("way-parts").addEventListener("click", () => $("bench").querySelector("button")?.focus());
-    $("way-interface").addEventListener("click", () => $("interfaces").querySelector("button")?.focus());
-    $("way-sheet").addEventListener("click", () => app.go("paper"));
     for (const column of ["channels", "parts", "banks"]) {
       $(`bench-${column}`).addEventListener("contextmenu", (/** @type {MouseEvent} */ e) => this.menuKey(e));
     }
@@ -59,12 +55,6 @@ export class PartsView {
     if (!thing) return;
     e.preventDefault();
     if (!this.drag.dragging) /** @type {HTMLElement} */ (thing).click();
-  }
-
-  /** chooseSong leads to the songs, or to the files where there are none. */
-  chooseSong() {
-    if (this.app.desk.songs.length) $("song").focus();
-    else $("add-songs").click();
   }
 
   /** ask asks for what stands on the bench; after edits that are under way, once. */
@@ -138,7 +128,7 @@ export class PartsView {
         { text: "nobody", kind: /** @type {const} */ ("one"), on: c.parts.length === 0, act: () => give("", false) },
         { text: "a new part", act: () => this.alter({ do: "part", part: "", ...source(c) }) },
       ] },
-      { head: "and too by", items: c.parts.length === 0 ? [] : parts.filter((p) => !c.parts.includes(p.name)).map((p) => ({ text: p.name, act: () => give(p.name, true) })) },
+      { head: "or by several", items: c.parts.length === 0 ? [] : parts.filter((p) => !c.parts.includes(p.name)).map((p) => ({ text: `also by ${p.name}`, act: () => give(p.name, true) })) },
     ];
   }
 
@@ -194,11 +184,13 @@ export class PartsView {
   banksMenu(part) {
     const p = this.named("parts", part);
     if (!p) return [];
-    const chosen = new Set(p.all_banks ? [] : p.banks);
-    const put = (/** @type {string[]} */ banks) => this.alter({ do: "banks", part: p.name, banks });
+    const banks = this.bench?.banks ?? [], chosen = new Set(p.all_banks ? [] : p.banks), only = (/** @type {string} */ bank) => chosen.size === 1 && chosen.has(bank);
+    const put = (/** @type {string[]} */ names) => this.alter({ do: "banks", part: p.name, banks: names });
     return [
-      { head: `${p.name} plays on`, items: [{ text: "every bank", kind: /** @type {const} */ ("one"), on: p.all_banks, act: () => put([]) }] },
-      { head: "or on these alone", items: (this.bench?.banks ?? []).map((b) => ({ text: b.name, about: b.parts.join(", "), kind: /** @type {const} */ ("some"), on: chosen.has(b.name),
+      { head: `${p.name} plays on`, items: [{ text: "every bank", kind: /** @type {const} */ ("one"), on: p.all_banks, act: () => put([]) },
+        ...banks.map((b) => ({ text: `${b.name} alone`, about: b.parts.join(", "), kind: /** @type {const} */ ("one"), on: only(b.name), act: () => put([b.name]) }))] },
+      { head: "or on several", items: p.all_banks ? [] : banks.map((b) => ({ text: `also on ${b.name}`, kind: /** @type {const} */ ("some"), on: chosen.has(b.name),
+        why: only(b.name) && `${p.name} plays on ${b.name} alone. Choose another bank first.`,
         act: () => { if (!chosen.delete(b.name)) chosen.add(b.name); put(this.inOrder(chosen)); } })) },
     ];
   }
@@ -240,7 +232,7 @@ export class PartsView {
   voices(bank) {
     const faces = this.app.views.rack.map?.faces.find((f) => f.bank === bank)?.voices ?? [];
     return el("ul", { class: "voices", "aria-label": `Voices of bank ${bank}` }, ...faces.map((v) => el("li", { class: v.state, ...means(this.app.desk.words[v.state]) },
-      el("b", {}, v.name), el("span", {}, [v.pitch, v.gate].filter(Boolean).join(" ")))));
+      el("b", {}, v.name), ` ${[v.pitch, v.gate].filter(Boolean).join(" · ")}`)));
   }
 
   /** @param {string} bank */
@@ -250,10 +242,12 @@ export class PartsView {
     const resize = (/** @type {number} */ voices) => this.alter({ do: "bank-voices", bank: b.name, voices });
     return [
       { head: `Bank ${b.name} is played by`, items: (this.bench?.parts ?? []).map((p) => ({ text: p.name, kind: /** @type {const} */ ("some"), on: p.all_banks || p.banks.includes(b.name),
+        why: (p.banks.length === 1 && p.banks[0] === b.name) && `${p.name} plays on ${b.name} alone. Choose another bank first.`,
         act: () => this.playOn(p.name, b.name) })) },
       { head: "Bank", items: [
         { text: "One voice more", act: () => resize(b.voices + 1) },
         { text: "One voice fewer", why: b.voices === 1 && "It has one voice. Take the bank away instead.", act: () => resize(b.voices - 1) },
+        { text: "See its voices in Rack", act: () => this.app.views.rack.see(b.name) },
         { text: "Take the bank away", act: () => this.alter({ do: "bank-gone", bank: b.name }) },
       ] },
     ];
@@ -296,21 +290,21 @@ export class PartsView {
       act: () => this.alter({ do: "interface-more", profile: p.name }) })) }], "+ Interface");
   }
 
-  /** drop does what was dragged. @param {string} from @param {string} to */
-  drop(from, to) {
+  /** drop does what was dragged: it moves, or adds. @param {string} from @param {string} to @param {boolean} also */
+  drop(from, to, also) {
     const c = this.bench?.channels.find((x) => placeOf(x) === from);
     switch (`${kindOf(from)} ${kindOf(to)}`) {
-      case "channel part": if (c && !c.parts.includes(nameOf(to))) this.alter({ do: "channel", ...source(c), part: nameOf(to) }); break;
+      case "channel part": if (c && !(c.parts.includes(nameOf(to)) && (also || c.parts.length === 1))) this.alter({ do: "channel", ...source(c), part: nameOf(to), also }); break;
       case "channel new": if (c) this.alter({ do: "part", part: "", ...source(c) }); break;
-      case "part bank": this.also(nameOf(from), nameOf(to)); break;
-      case "bank part": this.also(nameOf(to), nameOf(from)); break;
+      case "part bank": this.place(nameOf(from), nameOf(to), also); break;
+      case "bank part": this.place(nameOf(to), nameOf(from), also); break;
     }
   }
 
-  /** also lets a part play on one bank more, or on that alone where it played on every. @param {string} part @param {string} bank */
-  also(part, bank) {
-    const p = this.named("parts", part);
-    if (p?.all_banks) this.alter({ do: "banks", part, banks: [bank] });
-    else if (p && !p.banks.includes(bank)) this.playOn(part, bank);
+  /** place lets a part play on one bank alone, or also on that. @param {string} part @param {string} bank @param {boolean} also */
+  place(part, bank, also) {
+    const p = this.named("parts", part), there = p && (p.all_banks || p.banks.includes(bank));
+    if (!p || (there && (also || (!p.all_banks && p.banks.length === 1)))) return;
+    this.alter({ do: "banks", part, banks: also ? this.inOrder(new Set([...p.banks, bank])) : [bank] });
   }
 }

@@ -92,6 +92,17 @@ export class RackView {
     this.card();
   }
 
+  /** see shows the voices of a bank, the first of them chosen. @param {string} bank */
+  see(bank) {
+    this.app.go("rack");
+    const first = this.map?.faces.find((f) => f.bank === bank)?.voices[0];
+    if (!first) return;
+    this.choose(first.name);
+    const button = document.querySelector(`[data-voice="${CSS.escape(first.name)}"]`);
+    button?.scrollIntoView({ block: "center" });
+    /** @type {HTMLElement | null} */ (button)?.focus({ preventScroll: true });
+  }
+
   /** said is what the rig's text says of the voice that is chosen. */
   said() { return this.map?.states.find((x) => x.name === this.chosen); }
 

@@ -163,9 +163,29 @@ func TestTwentyEditsInTheBrowser(t *testing.T) {
 		require.True(t, value[bool](p, `document.getElementById("trouble").hidden`))
 	}
 	require.Len(t, texts, 21)
-	for i := range 20 {
-		p.do(chromedp.Click("#undo"))
-		p.until(fmt.Sprintf(`document.getElementById("text").value === %q`, texts[19-i]))
+	step := func(which string, to int) {
+		p.do(chromedp.Click("#" + which))
+		p.until(fmt.Sprintf(`document.getElementById("text").value === %q`, texts[to]))
 	}
+	again := func() { p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]")) }
+	again() // which loses nothing of it
+	for i := range 20 {
+		step("undo", 19-i)
+	}
+	again()
+	step("redo", 1)
+	step("undo", 0)
+	step("redo", 1)
+
+	// What was changed elsewhere while the page was away is not undone unasked, and the button says so.
+	at := value[string](p, `location.href`)
+	p.do(chromedp.Navigate("about:blank"))
+	status, answer := b.post("rig", fmt.Sprintf(`{"text": %q}`, texts[1]+"# by another\n"))
+	require.Equal(t, 200, status, answer)
+	p.do(chromedp.Navigate(at), chromedp.WaitVisible("body[data-ready=yes]"))
+	require.Equal(t, "true", value[string](p, `document.getElementById("undo").getAttribute("aria-disabled")`))
+	require.Contains(t, value[string](p, `document.getElementById("undo").title`), "changed elsewhere while this page was away")
+	require.Equal(t, texts[1]+"# by another\n", p.rigText())
+	p.until(`document.getElementById("working").textContent === ""`)
 	p.quiet()
 }

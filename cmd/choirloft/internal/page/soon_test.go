@@ -29,5 +29,16 @@ func TestAnswerComesInTwoStepsInTheBrowser(t *testing.T) {
 	require.Equal(t, []bool{false, true}, seen[len(seen)-1], "then what is heard")
 	require.NotContains(t, seen, []bool{true, true}, "never both")
 	require.NotContains(t, seen, []bool{false, false}, "never unmarked")
+
+	// Where the second step comes to nothing, it says why and promises no more.
+	p.run(`{ const real = window.fetch; window.fetch = async (path, init) => {
+		if (!String(path).endsWith("/api/picture") || JSON.parse(init.body).soon) return real(path, init);
+		window.fetch = real;
+		return new Response(JSON.stringify({ error: "it ended" }), { status: 500 });
+	}; }`)
+	p.do(chromedp.KeyEvent(kb.ArrowUp))
+	p.until(`document.getElementById("trouble").textContent === "it ended"`)
+	require.NotContains(t, value[string](p, `document.body.textContent`), say.Listening)
+	require.Empty(t, value[string](p, `document.getElementById("working").textContent`))
 	p.quiet()
 }

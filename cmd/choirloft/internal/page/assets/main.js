@@ -11,13 +11,13 @@ import { PlugView } from "./plug.js";
 import { RackView } from "./rack.js";
 import { oneStop, wireLists } from "./lists.js";
 import { News } from "./news.js";
-import { History } from "./settings.js";
 import { SaveAs } from "./saveas.js";
 import { SetUpsView } from "./setups.js";
 import { SongView } from "./song.js";
 import { Shown, address, addressed } from "./state.js";
 import { TextView } from "./text.js";
 import { TuneView } from "./tune.js";
+import { keep, restored } from "./undo.js";
 
 const viewNames = ["song", "parts", "rack", "plug", "paper", "text"];
 
@@ -35,8 +35,9 @@ export class App {
     gloss(desk.words);
     const { song, set, filter } = addressed(location.search);
     this.filter = filter;
-    /** @type {History<any>} */
-    this.history = new History({ set, text: desk.text, song: this.there(song) ?? desk.songs[0]?.id ?? "" });
+    const { history, lost } = restored({ set, text: desk.text, song: this.there(song) ?? desk.songs[0]?.id ?? "" }, (id) => this.there(id));
+    this.history = history;
+    this.lost = lost; // why nothing can be undone of what was
     this.shown = new Shown((block, old) => {
       $(block).classList.toggle("old", old);
       $(block).setAttribute("aria-busy", String(old));
@@ -92,6 +93,8 @@ export class App {
   wire() {
     addEventListener("popstate", () => this.back());
     addEventListener("resize", () => this.steady());
+    addEventListener("pagehide", () => keep(this.history));
+    document.addEventListener("visibilitychange", () => { if (document.hidden) keep(this.history); }); // a phone may end a page that is hidden
     for (const tab of document.querySelectorAll("[role=tab]")) {
       const name = /** @type {HTMLElement} */ (tab).dataset.view ?? "song";
       tab.addEventListener("click", () => this.go(name));
@@ -247,7 +250,7 @@ export class App {
     const { desk } = this, faults = desk.faults.length > 0 && "The text has faults. Mend them first.";
     const song = !this.song() && "There is no song yet. Add one first.", set = this.set().length === 0;
     able($("save"), faults || (desk.saved && "There is nothing to save: the file has this text."));
-    able($("undo"), this.history.before.length === 0 && "There is nothing to undo.");
+    able($("undo"), this.history.before.length === 0 && (this.lost || "There is nothing to undo."));
     able($("redo"), this.history.after.length === 0 && "There is nothing to do again.");
     able($("as-rig"), set && "It plays as the rig says already.");
     able($("keep"), faults || (set && "Nothing is set that the rig does not say."));
@@ -460,7 +463,11 @@ export class App {
         this.answered("play", key);
       };
       take(await api.columns("picture", { ...asked, ...this.filter, soon: true }, signal));
-      if (this.listening) take(await api.columns("picture", { ...asked, ...this.filter }, signal));
+      if (!this.listening) return;
+      try { take(await api.columns("picture", { ...asked, ...this.filter }, signal)); } catch (err) {
+        if (!signal.aborted) this.listening = ""; // nothing more comes; what went wrong is said
+        throw err;
+      }
     });
   }
 

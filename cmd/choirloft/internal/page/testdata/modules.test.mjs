@@ -7,6 +7,7 @@ import { facts, gloss, lead, sections } from "../assets/doc.js";
 import { Lanes, over } from "../assets/lanes.js";
 import { History } from "../assets/settings.js";
 import { Ticks } from "../assets/ticks.js";
+import { keep, restored } from "../assets/undo.js";
 
 test("history goes back and forth", () => {
   const h = new History(1);
@@ -19,6 +20,33 @@ test("history goes back and forth", () => {
   h.undo();
   h.change(5);
   assert.equal(h.redo(), false, "what was undone is gone once something else is done");
+});
+
+/** session has room for so many characters. */
+function session(room) {
+  let kept = null;
+  globalThis.sessionStorage = { getItem: () => kept, removeItem: () => { kept = null; }, setItem: (_, text) => { if (text.length > room) throw new Error("full"); kept = text; } };
+}
+
+test("what can be undone is kept over a reload: the newest where there is little room, and nothing that is of no use", () => {
+  const state = (n) => ({ set: [], text: `text ${n} `.repeat(50), song: "1" }), there = (id) => (id === "1" ? id : undefined);
+  const h = new History(state(0));
+  for (let n = 1; n <= 16; n++) h.change(state(n));
+  h.undo();
+  session(1e6);
+  assert.deepEqual(restored(state(15), there).history, new History(state(15)), "nothing is kept yet");
+  keep(h);
+  assert.deepEqual(restored(state(15), there), { history: h, lost: "" });
+  assert.equal(restored(state(14), there).history.before.length, 0);
+  assert.match(restored(state(14), there).lost, /changed elsewhere/);
+  assert.equal(restored({ ...state(15), song: "2" }, (id) => (id === "2" ? id : undefined)).history.undo(), true);
+  session(5000); // eight texts of some 400 characters, and not fifteen
+  keep(h);
+  const less = restored(state(15), there).history;
+  assert.deepEqual(less.before, h.before.slice(-7));
+  session(100);
+  keep(h);
+  assert.deepEqual(restored(state(15), there).history, new History(state(15)));
 });
 
 test("ranges stay inside the song", () => {

@@ -48,6 +48,12 @@ type BenchPart struct {
 	Unison    int           `json:"unison"`
 	Transpose int           `json:"transpose"` // semitones
 
+	// Chord is how many notes the song sounds at once on a channel of a mono part; 0 where it is no more than
+	// one, without a song, and where the part has some of the keys alone, whose share of a channel is not known.
+	Chord int `json:"-"`
+	// For is the song on the desk for which it was proposed as mono; empty where the rig alone says so.
+	For string `json:"-"`
+
 	Wrong *WrongPitch `json:"-"`
 	Fixes []BenchFix  `json:"-"`
 }
@@ -65,6 +71,7 @@ type BenchFix struct {
 	Voices  int    // of a bank
 	Profile string // of an interface; More tells that it is another one
 	More    bool
+	Chords  bool // by a part that is mono
 	Deeds   []alter.Deed
 }
 
@@ -106,6 +113,7 @@ func NewBench(p *plan.Plan, song *Channels, played *Result) *Bench {
 	}
 	for i := range p.Rig.Parts {
 		b.Parts = append(b.Parts, benchPart(p, i, played))
+		b.chord(&b.Parts[i], &p.Rig.Parts[i])
 	}
 	for i := range p.Rig.Banks {
 		bank := BenchBank{p.Rig.Banks[i].Name, p.Rig.Banks[i].Size, p.Rig.Kinds[p.Rig.Banks[i].Kind].Name, []string{}}
@@ -124,6 +132,31 @@ func NewBench(p *plan.Plan, song *Channels, played *Result) *Bench {
 		b.Boxes[0].Fixes = roomier(p)
 	}
 	return b
+}
+
+// chord says how many notes at once a mono part leaves one of, and what would play all.
+func (b *Bench) chord(part *BenchPart, from *profiles.Part) {
+	if from.Mode == profiles.Poly || from.Keys.Low > 0 || from.Keys.High < 127 {
+		return
+	}
+	for _, c := range b.Channels {
+		if slices.Contains(c.Parts, part.Name) && c.Use.Pedal > 1 {
+			part.Chord = max(part.Chord, c.Use.Pedal)
+		}
+	}
+	if part.Chord > 0 {
+		part.Fixes = append(part.Fixes, BenchFix{Chords: true, Deeds: []alter.Deed{{Do: "mode", Part: part.Name, Mode: profiles.Poly.String()}}})
+	}
+}
+
+// Proposed says which mono parts were proposed so for another song on the desk.
+func (b *Bench) Proposed(song *Channels) {
+	for i := range b.Parts {
+		part := &b.Parts[i]
+		if part.Mode == profiles.MonoLast.String() && slices.ContainsFunc(song.Lines, func(l SongLine) bool { return l.Part == part.Name && l.Single }) {
+			part.For = song.Song
+		}
+	}
 }
 
 func benchChannels(p *plan.Plan, song *Channels) (all []BenchChannel) {

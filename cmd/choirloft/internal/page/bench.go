@@ -61,5 +61,11 @@ func (s *server) bench(w http.ResponseWriter, r *http.Request) error {
 		}
 		result = &x.result.Result
 	}
-	return send(w, say.Bench(contract.NewBench(p, channels, result), p.Rig))
+	b := contract.NewBench(p, channels, result)
+	for _, other := range s.desk.all() {
+		if other.Proposes != nil && other.ID != song.ID {
+			b.Proposed(other.Proposes)
+		}
+	}
+	return send(w, say.Bench(b, p.Rig))
 }

@@ -9,6 +9,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// chord is a song of three keys at once on channel 2, C4, E4 and G4, a beat long; then one note on channel 1.
+const chord = "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60" + // format 0, one track, 96 ticks a quarter note
+	"MTrk\x00\x00\x00\x24" +
+	"\x00\x91\x3c\x40\x00\x91\x40\x40\x00\x91\x43\x40" + // note on, channel 2
+	"\x60\x81\x3c\x40\x00\x81\x40\x40\x00\x81\x43\x40" + // note off a beat later
+	"\x00\x90\x3c\x40\x60\x80\x3c\x40" + // channel 1
+	"\x00\xff\x2f\x00" // end of track
+
 // From nothing, by mouse: a song is dropped, a rig is there, and Save asks for its name until that is free.
 func TestSaveAsInTheBrowser(t *testing.T) {
 	b, folder := newUntitled(t)
@@ -36,6 +44,17 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	written, err := os.ReadFile(filepath.Join(folder, "kiln.yaml"))
 	require.NoError(t, err)
 	require.Contains(t, string(written), "rig: For slow-kiln\n")
+
+	// Another song has chords where the first had none: its part says so, and whose doing that is, and can play them.
+	other := filepath.Join(t.TempDir(), "other.mid")
+	require.NoError(t, os.WriteFile(other, []byte(chord), 0o666))
+	p.do(chromedp.SetUploadFiles("#add-songs", []string{other}))
+	p.until(`document.getElementById("answer-played").textContent.includes("other")`)
+	p.do(chromedp.Click("#tab-parts"))
+	p.reads(`[data-drop="part bass"]`, "bass plays one note at a time, as proposed for slow-kiln.mid. This song sounds up to 3 at once.")
+	mouse{p}.press(`[data-at="part bass fix 0"]`)
+	p.until(`!document.querySelector('[data-drop="part bass"]').textContent.includes("one note")`)
+	require.NotRegexp(t, `(?m)^ *bass: .*mono`, p.rigText())
 	p.quiet()
 }
 

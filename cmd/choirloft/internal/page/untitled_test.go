@@ -104,6 +104,34 @@ func TestFirstSongProposes(t *testing.T) {
 	require.Empty(t, onFile.drop("slow-kiln.mid").Proposes, "it has a file")
 }
 
+// Mono that the first song proposed is said where the next has chords on that channel, with what takes it off; so is
+// what the rig says by itself.
+func TestMonoOfTheSongBefore(t *testing.T) {
+	b, _ := newUntitled(t)
+	b.drop("slow-kiln.mid")
+	status, answer := b.post("song?name=other.mid", chord)
+	require.Equal(t, 200, status, answer)
+	mono := func(song string) map[string]string {
+		status, answer := b.post("bench", `{"song": "`+song+`"}`)
+		require.Equal(t, 200, status, answer)
+		var bench struct{ Parts []struct{ Name, Mono string } }
+		require.NoError(t, json.Unmarshal([]byte(answer), &bench))
+		said := map[string]string{}
+		for _, p := range bench.Parts {
+			if p.Mono != "" {
+				said[p.Name] = p.Mono
+			}
+		}
+		return said
+	}
+	require.Empty(t, mono("1"), "one note at a time is what it has")
+	require.Equal(t, map[string]string{"bass": "bass plays one note at a time, as proposed for slow-kiln.mid. This song sounds up to 3 at once."}, mono("2"))
+	b.altered(`[{"do": "mode", "part": "bass", "mode": "mono low"}]`)
+	require.Equal(t, map[string]string{"bass": "bass plays one note at a time, as the rig says. This song sounds up to 3 at once."}, mono("2"))
+	b.altered(`[{"do": "mode", "part": "bass", "mode": "poly"}]`)
+	require.Empty(t, mono("2"))
+}
+
 // Taken off again, and another is the first.
 func TestAnotherFirstSong(t *testing.T) {
 	b, _ := newUntitled(t)

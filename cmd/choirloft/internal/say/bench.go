@@ -37,6 +37,7 @@ type PartFace struct {
 	Listens string `json:"listens"` // ch 1
 	Says    string `json:"says"`    // how many voices it wants, and how many there are; empty without a song
 	Short   bool   `json:"short"`   // it wants more
+	Mono    string `json:"mono"`    // why one note of a chord plays; empty where the song has none on it
 	Wrong   string `json:"wrong"`   // notes at the wrong pitch; empty for none
 	contract.BenchPart
 	Fixes []FixFace `json:"fixes"`
@@ -157,10 +158,21 @@ func partFace(p *contract.BenchPart, middleC int) PartFace {
 	default:
 		f.Says, f.Short = fmt.Sprintf("%d wanted, %d there", *p.Wanted, p.There), *p.Wanted > p.There
 	}
+	if p.Chord > 0 {
+		f.Mono = fmt.Sprintf("%s plays one note at a time, as %s. This song sounds up to %d at once.", p.Name, proposedFor(p.For), p.Chord)
+	}
 	if p.Wrong != nil {
 		f.Wrong = unit.Count(p.Wrong.Notes, "note") + " " + outside(&p.Wrong.Range, middleC)
 	}
 	return f
+}
+
+// proposedFor says who made a part mono.
+func proposedFor(song string) string {
+	if song == "" {
+		return "the rig says"
+	}
+	return "proposed for " + song
 }
 
 // heardBy says what a part listens to, ports one after the other.
@@ -200,6 +212,8 @@ func fixLabel(x *contract.BenchFix) string {
 		return fmt.Sprintf("Add a bank of %d", x.Voices)
 	case x.Banks > 1:
 		return fmt.Sprintf("Add %d banks of %d", x.Banks, x.Voices)
+	case x.Chords:
+		return "Play chords"
 	case x.More:
 		return "Add another " + x.Profile
 	}

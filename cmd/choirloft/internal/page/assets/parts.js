@@ -142,7 +142,7 @@ export class PartsView {
     return el("li", { class: "part", "data-drag": thing, "data-drop": thing, "data-name": p.name },
       el("div", { class: "line" }, name, el("span", { class: "soft" }, "from"), sources),
       el("div", { class: "line" }, el("span", { class: "soft" }, "plays on"), banks, ...(how ? [el("small", {}, how)] : []), el("small", { class: p.short ? "bad" : "" }, p.says)),
-      ...this.mend(thing, p.wrong, p.fixes));
+      ...(p.mono ? [el("p", { class: "soft" }, p.mono)] : []), ...this.mend(thing, p.wrong, p.fixes));
   }
 
   /** mend says what is wrong with a thing, and offers what mends it. @param {string} thing @param {string} wrong @param {Part["fixes"]} fixes */

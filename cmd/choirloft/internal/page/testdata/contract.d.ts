@@ -416,6 +416,7 @@ export interface PartFace {
   listens: string;
   says: string;
   short: boolean;
+  mono: string;
   wrong: string;
   name: string;
   sources: Array<BenchSource>;

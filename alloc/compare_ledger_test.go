@@ -11,6 +11,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/internal/slow"
 	"choirloft/alloc/study"
+	"choirloft/midi/corpora"
 )
 
 // Which voice plays which note when is the same in the slow reference, note by
@@ -31,7 +32,7 @@ func TestLedgerLikeTheSlowReference(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			var met ledgerTally
 			rapid.Check(t, func(t *rapid.T) {
-				for i := range some(2, 6) {
+				for i := range corpora.Some(2, 6) {
 					cfg, song := drawConfig, func(cfg alloc.Config) performance { return drawFeaturePerformance(t, cfg) }
 					if i%2 == 1 { // voices are short all the time
 						cfg, song = drawFewVoices, func(alloc.Config) performance { return drawDensePerformance(t) }

@@ -8,6 +8,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // beat is the grid of the small songs.
@@ -138,7 +139,7 @@ func TestSmallSongsLikeTheSlowReference(t *testing.T) {
 		{shape{3, 2, []int{1, 2}, 3}, smallRigs(2), 1613, 1},
 		{shape{4, 3, []int{1, 3}, 3}, smallRigs(3), 48017, 34},
 	} {
-		every, turn := some(set.every, set.fully), 0
+		every, turn := corpora.Some(set.every, set.fully), 0
 		set.shape.each(func(notes []small) {
 			for _, pedal := range pedals {
 				p := play(notes, pedal)

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"os"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -16,20 +15,13 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/internal/slow"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // TestMain gives the tests the memory that the program has: they make many engines.
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(400)
 	m.Run()
-}
-
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
 }
 
 // performance is a song as an engine hears it.
@@ -100,7 +92,7 @@ func (c *comparison) same(t require.TestingT, cfg alloc.Config, p performance) (
 		return notes, nil
 	}
 	fed := fast(t, cfg, p, future)
-	if c.runs%some(1, 8) == 0 { // of the many with CHOIRLOFT_CORPORA some
+	if c.runs%corpora.Some(1, 8) == 0 { // of the many with CHOIRLOFT_CORPORA some
 		if again := scripted(t, cfg, p, future); !slices.EqualFunc(fed, again, likeDecision) {
 			require.Equal(t, fmt.Sprint(fed), fmt.Sprint(again), "fed and from a script, %v", input{cfg, p})
 		}

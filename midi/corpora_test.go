@@ -1,7 +1,6 @@
 package midi
 
 import (
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -9,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"choirloft/midi/corpora"
 
 	"github.com/stretchr/testify/require"
 )
@@ -19,47 +20,21 @@ func TestMain(m *testing.M) {
 	m.Run()
 }
 
-// corpora skips a test unless CHOIRLOFT_CORPORA=1 says that what is outside
-// the repository is installed. With it, nothing may be missing.
-func corpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to read the songs of simutrans-data and openttd-openmsx")
-	}
-}
-
-// songFiles returns the MIDI files under a folder, and fails if they are not
-// as many as there should be.
-func songFiles(t *testing.T, folder string, count int) []string {
-	t.Helper()
-	var paths []string
-	err := filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
-		if ext := filepath.Ext(path); ext == ".mid" || ext == ".kar" {
-			paths = append(paths, path)
-		}
-		return err
-	})
-	require.NoError(t, err)
-	require.Len(t, paths, count, folder)
-	return paths
-}
-
 // The number of note-ons in the songs of two open data sets, in all and
 // without channel 10, as counted with python3-mido 1.2.10 and, for the two
 // songs it refuses for a malformed key signature, gomidi v2.3.24.
 func TestCorpora(t *testing.T) {
-	corpora(t)
 	for _, set := range []struct {
-		folder           string // of the Debian package
-		files            int
+		corpora.Corpus
 		notes, pitched   int
 		refusedByPython3 int
 	}{
-		{"/usr/share/games/simutrans/music", 53, 257_127, 175_074, 2},       // simutrans-data 123.0.1-1
-		{"/usr/share/games/openttd/baseset/openmsx", 31, 80_364, 50_683, 0}, // openttd-openmsx 0.4.2-1
+		{corpora.Simutrans, 257_127, 175_074, 2},
+		{corpora.OpenMSX, 80_364, 50_683, 0},
 	} {
-		t.Run(filepath.Base(set.folder), func(t *testing.T) {
+		t.Run(filepath.Base(set.Folder), func(t *testing.T) {
 			notes, pitched := 0, 0
-			paths := songFiles(t, set.folder, set.files)
+			paths := set.Songs(t)
 			counts := map[string]int{}
 			for _, path := range paths {
 				data, err := os.ReadFile(path)

@@ -1,11 +1,11 @@
 package profiles
 
 import (
-	"flag"
-	"os"
 	"runtime/debug"
 	"strings"
 	"testing"
+
+	"choirloft/midi/corpora"
 
 	"github.com/stretchr/testify/require"
 )
@@ -72,10 +72,4 @@ func mustLoad(t *testing.T, file string) *Rig {
 	return rig
 }
 
-// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
-// a hundred; -rapid.checks says otherwise.
-func init() {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		flag.Set("rapid.checks", "25")
-	}
-}
+func init() { corpora.Checks("25", "100") }

@@ -1,7 +1,6 @@
 package study_test
 
 import (
-	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -13,6 +12,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // TestMain gives the tests the memory that the program has.
@@ -20,27 +20,6 @@ func TestMain(m *testing.M) {
 	debug.SetGCPercent(400)
 	m.Run()
 }
-
-// corpora skips a test unless CHOIRLOFT_CORPORA=1 says that what is outside
-// the repository is installed. With it, nothing may be missing.
-func corpora(t *testing.T) {
-	t.Helper()
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
-	}
-}
-
-// corpus is a folder of real songs, of a Debian package. That the note-ons are
-// so many is checked against two outside readers by the tests of package midi.
-type corpus struct {
-	folder string
-	files  int
-}
-
-var (
-	simutrans = corpus{"/usr/share/games/simutrans/music", 53}         // simutrans-data 123.0.1-1
-	openmsx   = corpus{"/usr/share/games/openttd/baseset/openmsx", 31} // openttd-openmsx 0.4.2-1
-)
 
 // pools are the numbers of voices that the songs are played on.
 var pools = []int{4, 8, 16}
@@ -52,25 +31,18 @@ type corpusSong struct {
 	study.Performance
 }
 
-// songs reads the songs of a corpus, and fails if they are not as many as
-// there should be.
-func (c corpus) songs(t *testing.T) []corpusSong {
+// songsOf reads the songs of a corpus.
+func songsOf(t *testing.T, c corpora.Corpus) []corpusSong {
 	t.Helper()
 	var songs []corpusSong
-	err := filepath.WalkDir(c.folder, func(path string, d fs.DirEntry, err error) error {
-		if ext := filepath.Ext(path); err != nil || ext != ".mid" && ext != ".kar" {
-			return err
-		}
+	for _, path := range c.Songs(t) {
 		data, err := os.ReadFile(path)
 		require.NoError(t, err)
 		song, err := midi.Read(data, midi.Options{})
 		require.NoError(t, err, path)
 		songs = append(songs, corpusSong{path, song.NoteOns,
 			study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()}})
-		return nil
-	})
-	require.NoError(t, err)
-	require.Len(t, songs, c.files, c.folder)
+	}
 	return songs
 }
 
@@ -113,19 +85,18 @@ func stealingRules() (pairs []rulePair) {
 // What real songs ask for. The numbers were counted with python3-mido 1.2.10
 // and gomidi v2.3.24, the peaks by another program.
 func TestCorporaDemand(t *testing.T) {
-	corpora(t)
 	for _, c := range []struct {
-		corpus
+		corpora.Corpus
 		noteOns int // in all
 		notes   int // without channel 10, which the default part leaves out
 		held    int // most keys down at once, retrigger counted
 	}{
-		{simutrans, 257_127, 175_074, 33},
-		{openmsx, 80_364, 50_683, 29},
+		{corpora.Simutrans, 257_127, 175_074, 33},
+		{corpora.OpenMSX, 80_364, 50_683, 29},
 	} {
-		t.Run(filepath.Base(c.folder), func(t *testing.T) {
+		t.Run(filepath.Base(c.Folder), func(t *testing.T) {
 			noteOns, notes, unmapped, held := 0, 0, 0, 0
-			for _, song := range c.songs(t) {
+			for _, song := range songsOf(t, c.Corpus) {
 				r, err := study.Play(wall(8), song.Performance)
 				require.NoError(t, err, song.path)
 				tally := r.Rig.Tally
@@ -147,10 +118,9 @@ func TestCorporaDemand(t *testing.T) {
 
 // No rule beats a bound on any real song, and every note has one ending.
 func TestCorporaBounds(t *testing.T) {
-	corpora(t)
 	allRules := append(pickingRules(), stealingRules()...)
 	require.Len(t, allRules, 10+12-1, "ten picking and twelve stealing rules; longest-idle and protect-outer meet once")
-	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
+	eachSong(t, func(t *testing.T, song corpusSong) {
 		ref := study.NewReference(wall(1), song.Performance)
 		for _, voices := range pools {
 			for _, rule := range allRules {
@@ -186,8 +156,7 @@ func requireWithinBounds(t *testing.T, rules study.Rules, song corpusSong, ref *
 // Without tails and unison the foresight rules reach the bounds: the bounds
 // promise nothing that cannot be had.
 func TestCorporaForesight(t *testing.T) {
-	corpora(t)
-	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
+	eachSong(t, func(t *testing.T, song corpusSong) {
 		for _, voices := range pools {
 			rules := wall(voices)
 			for v := range rules.Config.Voices {
@@ -212,8 +181,7 @@ func TestCorporaForesight(t *testing.T) {
 
 // Notes of equal weight are worth their number, at every number of voices.
 func TestCorporaPlansOfEqualWeights(t *testing.T) {
-	corpora(t)
-	eachSong(t, []corpus{simutrans, openmsx}, func(t *testing.T, song corpusSong) {
+	eachSong(t, func(t *testing.T, song corpusSong) {
 		gates := study.NewReference(wall(1), song.Performance).Gates(func(int) bool { return true })
 		bounds := study.Bounds(gates)
 		plans := study.NewPlans(gates, slices.Repeat([]study.Weight{3}, len(gates)))
@@ -224,11 +192,11 @@ func TestCorporaPlansOfEqualWeights(t *testing.T) {
 	})
 }
 
-// eachSong runs a test on every song of some corpora, several at a time.
-func eachSong(t *testing.T, corpora []corpus, test func(*testing.T, corpusSong)) {
+// eachSong runs a test on every song of the corpora, several at a time.
+func eachSong(t *testing.T, test func(*testing.T, corpusSong)) {
 	t.Helper()
-	for _, c := range corpora {
-		for _, song := range c.songs(t) {
+	for _, c := range []corpora.Corpus{corpora.Simutrans, corpora.OpenMSX} {
+		for _, song := range songsOf(t, c) {
 			t.Run(filepath.Base(song.path), func(t *testing.T) {
 				t.Parallel()
 				test(t, song)

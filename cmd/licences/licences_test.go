@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/encoding/unicode"
 )
@@ -34,9 +36,7 @@ func TestGenerated(t *testing.T) {
 // November 2026. The list of modules is that of go version -m, which reads them
 // from the finished program.
 func TestComplete(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to build the program and ask it for its modules")
-	}
+	corpora.Need(t, "build the program and ask it for its modules")
 	data, err := os.ReadFile(generated)
 	require.NoError(t, err)
 	list, _, _ := strings.Cut(string(data), "\n\n\n====")

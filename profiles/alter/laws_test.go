@@ -2,8 +2,6 @@ package alter
 
 import (
 	"errors"
-	"flag"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -11,19 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/profiles/wild"
 )
 
-// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
-// more; -rapid.checks says otherwise.
-func init() {
-	checks := "60"
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		checks = "400"
-	}
-	flag.Set("rapid.checks", checks)
-}
+func init() { corpora.Checks("60", "400") }
 
 // drawn is a deed for a rig, of any kind, mostly one that can be done.
 func drawn(t *rapid.T, rig *profiles.Rig) Deed {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -47,7 +48,7 @@ func TestWhatIsBought(t *testing.T) {
 // best of the settings is what playing all of them says, and where none helps none is named.
 func TestFewestAfterTheBestSetting(t *testing.T) {
 	bought, none, needless := 0, 0, 0
-	for seed := 0; seed < 24; seed += some(5, 1) {
+	for seed := 0; seed < 24; seed += corpora.Some(5, 1) {
 		parts := []string{"  one: {channel: 1, banks: [K]}\n  two: {channel: 2, banks: [L]}\n", "  one: {channel: 1, banks: [K], limit: 2}\n  two: {channel: 2}\n"}[seed%2]
 		notes := append(chords(1, 6, 2+seed%4, 40, 400, 300+20*seed), chords(2, 5, 1+seed/4%4, 60, 500, 450)...)
 		s := session(t, rigText(2, 1+seed%3, "80 ms", parts), songOf(t, notes))

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -58,7 +59,7 @@ func (c choice) names() []string {
 // on the list is beaten by one that takes no more effort and changes no more.
 func TestSmallRacksByBruteForce(t *testing.T) {
 	for i, rack := range small {
-		if some(i%2, 0) != 0 {
+		if corpora.Some(i%2, 0) != 0 {
 			continue
 		}
 		notes := rapid.Custom(func(t *rapid.T) (notes []note) {

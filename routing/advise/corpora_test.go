@@ -11,6 +11,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -31,14 +32,11 @@ var racks = map[string]struct {
 	release       string
 }{"split": {4, 6, "1.5 s"}, "box": {4, 4, "1.2 s"}, "three": {3, 8, "1.5 s"}, "four": {4, 4, "800 ms"}, "channels": {5, 4, "1.5 s"}, "unison": {4, 6, "1 s"}}
 
-// folders are those of Debian's simutrans-data and openttd-openmsx.
-const folders = "/usr/share/games/"
-
 // corporaSong reads one of their songs.
 func corporaSong(t *testing.T, name string) *midi.Song {
 	t.Helper()
-	for _, folder := range []string{"simutrans/music", "openttd/baseset/openmsx"} {
-		if data, err := os.ReadFile(filepath.Join(folders, folder, name)); err == nil {
+	for _, c := range []corpora.Corpus{corpora.Simutrans, corpora.OpenMSX} {
+		if data, err := os.ReadFile(filepath.Join(c.Folder, name)); err == nil {
 			song, err := midi.Read(data, midi.Options{})
 			require.NoError(t, err)
 			return song
@@ -53,9 +51,7 @@ func corporaSong(t *testing.T, name string) *midi.Song {
 // setting left that size printed before it searched (see before); and a player who
 // takes the first line of any list never hears more missing than before.
 func TestCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to look for fixes of the songs of simutrans-data and openttd-openmsx")
-	}
+	corpora.Need(t, "look for fixes of the songs of simutrans-data and openttd-openmsx")
 	var was, is Figures
 	songs := map[string]*midi.Song{}
 	for _, old := range before {
@@ -118,7 +114,7 @@ func TestShortEditsChangeLess(t *testing.T) {
 	t.Logf("demo: %d of %d notes shortened, %.1f of %.1f dB·s changed", moved[0], moved[1], heard[0], heard[1])
 	require.Less(t, moved[0], moved[1])
 	require.Less(t, heard[0], heard[1])
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
+	if !corpora.Asked() {
 		return
 	}
 	var lifts [2]int

@@ -14,6 +14,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -186,7 +187,7 @@ func TestPlantedCures(t *testing.T) {
 	for i := range 10 {
 		p := rapid.OneOf(narrow, deaf, kept).Example(i)
 		s := session(t, p.text, p.song)
-		a := find(t, Options{Work: 60 * s.TryWork(plan.Overrides{}) * study.Work(some(2, 10))}, s)
+		a := find(t, Options{Work: 60 * s.TryWork(plan.Overrides{}) * study.Work(corpora.Some(2, 10))}, s)
 		cured := figures(t, s, p.cure)
 		require.Greater(t, a.Now.Heard, cured.Heard+sameHeard, p.text)
 		require.NotEmpty(t, a.Fixes)

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/binary"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -20,14 +19,6 @@ import (
 
 // plenty of work for small songs.
 const plenty = study.Work(1e9)
-
-// some is a few, or with CHOIRLOFT_CORPORA=1 all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "1" {
-		return all
-	}
-	return few
-}
 
 // note is one of a song, in milliseconds.
 type note struct{ channel, key, on, off int }

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
 )
@@ -19,7 +20,7 @@ import (
 // and by nothing of the search: none beats a line of the list by less or as much effort and lines.
 func TestNothingOnTheListIsBeaten(t *testing.T) {
 	ranks := []string{"1", "2", "3"}
-	for i := range some(2, 12) {
+	for i := range corpora.Some(2, 12) {
 		var notes []note
 		song := rapid.Custom(func(t *rapid.T) *midi.Song {
 			for range rapid.IntRange(10, 24).Draw(t, "notes") {

@@ -18,6 +18,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/timing"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/plan"
@@ -324,9 +325,7 @@ func TestRF64(t *testing.T) {
 // TestCVReaders: sox and libsndfile read the demo's CVs with the rate, channels
 // and samples that they have.
 func TestCVReaders(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to let sox and sndfile-info read files")
-	}
+	corpora.Need(t, "let sox and sndfile-info read files")
 	p, song := demo(t, plan.Overrides{})
 	for _, float := range []bool{false, true} {
 		c, err := NewCV(p, song, CVOptions{Rate: 8000, Float: float})

@@ -15,6 +15,7 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -93,7 +94,7 @@ func requireMido(t *testing.T, files [][]byte, notes []string) {
 		}
 	}
 	if python == "" {
-		require.NotEqual(t, "1", os.Getenv("CHOIRLOFT_CORPORA"), "python3-mido is not installed")
+		require.False(t, corpora.Asked(), "python3-mido is not installed")
 		t.Log("python3-mido is not installed: compared with gomidi only")
 		return
 	}
@@ -126,29 +127,21 @@ func TestOtherReaders(t *testing.T) {
 // 123.0.1-1 and openttd-openmsx 0.4.2-1) to twenty voices: the round trip holds
 // for each, and other readers find the same notes.
 func TestCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to deal the songs of simutrans-data and openttd-openmsx")
-	}
 	var files [][]byte
 	var notes []string
-	for folder, count := range map[string]int{"/usr/share/games/simutrans/music": 53, "/usr/share/games/openttd/baseset/openmsx": 31} {
-		paths, err := filepath.Glob(folder + "/*.mid")
-		require.NoError(t, err)
-		require.Len(t, paths, count, folder)
-		for i, path := range paths {
-			o := plan.Overrides{}
-			if i%2 > 0 {
-				o = plan.MustParse("--steal", "least-lost", "--unison", "2")
-			}
-			p := planOf(t, wall, o)
-			data, err := os.ReadFile(path)
-			require.NoError(t, err)
-			d := roundTrip(t, p, read(t, data), Options{})
-			out, err := d.Files(Whole)[0].Score.Bytes()
-			require.NoError(t, err)
-			require.Equal(t, lines(d), byGomidi(t, out), path)
-			files, notes = append(files, out), append(notes, lines(d))
+	for i, path := range corpora.Songs(t) {
+		o := plan.Overrides{}
+		if i%2 > 0 {
+			o = plan.MustParse("--steal", "least-lost", "--unison", "2")
 		}
+		p := planOf(t, wall, o)
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		d := roundTrip(t, p, read(t, data), Options{})
+		out, err := d.Files(Whole)[0].Score.Bytes()
+		require.NoError(t, err)
+		require.Equal(t, lines(d), byGomidi(t, out), path)
+		files, notes = append(files, out), append(notes, lines(d))
 	}
 	requireMido(t, files, notes)
 }

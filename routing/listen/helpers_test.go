@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 
 	"github.com/stretchr/testify/require"
@@ -16,11 +15,6 @@ import (
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
-
-// thorough runs take whole songs and all random ones; the others the beginning, and few.
-var thorough = os.Getenv("CHOIRLOFT_CORPORA") != ""
-
-const few = 35
 
 // someGain is near that of songs on a few voices.
 const someGain = peakCode / (1 << 50)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -14,7 +15,7 @@ import (
 func TestLoudest(t *testing.T) {
 	for _, voices := range []int{10, 19} {
 		s := demo(t, plan.Overrides{Voices: plan.All(voices)})
-		if !thorough {
+		if !corpora.Asked() {
 			s.Frames = 22 * Rate
 		}
 		all, err := s.Peaks(context.Background(), none)

@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -21,15 +22,9 @@ import (
 // architectures' manuals, from memory).
 var fused = regexp.MustCompile(`\t(FN?M(ADD|SUB)[SD]|VF?ML[AS]|FML[AS]|VFN?M(ADD|SUB)\w+)\t`)
 
-func corpora(t *testing.T) {
-	if !thorough {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to build for other processors, which takes a minute")
-	}
-}
-
 // No product is fused with a sum where the processor could.
 func TestNothingFused(t *testing.T) {
-	corpora(t)
+	corpora.Need(t, "build for other processors, which takes a minute")
 	for _, env := range [][]string{{"GOARCH=arm64"}, {"GOARCH=amd64", "GOAMD64=v3"}} {
 		cmd := exec.Command("go", "build", "-gcflags=choirloft/routing/listen=-S", "choirloft/routing/listen")
 		cmd.Env = append(os.Environ(), append(env, "CGO_ENABLED=0")...)
@@ -64,13 +59,13 @@ func digest(t *testing.T) string {
 
 // TestDigest prints the fingerprint for [TestMachinesAgree].
 func TestDigest(t *testing.T) {
-	corpora(t)
+	corpora.Need(t, "build for other processors, which takes a minute")
 	t.Log("digest", digest(t))
 }
 
 // Builds for old and for new processors write the same bytes.
 func TestMachinesAgree(t *testing.T) {
-	corpora(t)
+	corpora.Need(t, "build for other processors, which takes a minute")
 	if runtime.GOARCH != "amd64" {
 		return // the other builds do not run here; TestNothingFused looks at them
 	}

@@ -12,6 +12,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
+	"choirloft/midi/corpora"
 )
 
 // plain renders a sine for each note in the most obvious way, from the times that the
@@ -59,7 +60,7 @@ func (p *plain) compare(got []float64, what string) {
 func TestAgainstPlainSines(t *testing.T) {
 	cuts, rounds := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		if rounds++; rounds > few && !thorough {
+		if rounds++; rounds > corpora.Some(35, math.MaxInt) {
 			return
 		}
 		voices := rapid.IntRange(1, 3).Draw(t, "voices")

@@ -15,6 +15,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -46,7 +47,7 @@ func exact(t require.TestingT, asked, played, missing []int32) {
 // loudest sample of the louder version is at −12 dB of full scale.
 func TestVersionsOfTheDemo(t *testing.T) {
 	s := demo(t, plan.Overrides{Voices: plan.All(10)})
-	if !thorough {
+	if !corpora.Asked() {
 		s.Frames = 22 * Rate
 	}
 	gain := gainOf(t, s)
@@ -82,7 +83,7 @@ func TestNothingMissing(t *testing.T) {
 // An excerpt is that stretch of the whole, to the last bit, but for its fades.
 func TestExcerpts(t *testing.T) {
 	s := demo(t, plan.Overrides{Voices: plan.All(10)})
-	if !thorough {
+	if !corpora.Asked() {
 		s.Frames = 12 * Rate
 	}
 	all := codes(t, s, whole(s, Played, someGain))
@@ -195,7 +196,7 @@ func (full) Write(data []byte) (int, error) { return 0, io.ErrShortWrite }
 func TestVersionsOfRandomSongs(t *testing.T) {
 	losses, rounds := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		if rounds++; rounds > few && !thorough {
+		if rounds++; rounds > corpora.Some(35, math.MaxInt) {
 			return
 		}
 		p, song := anySong(t)

@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/deal"
@@ -314,7 +315,7 @@ func drawn(t *rapid.T) []byte {
 // Nor does one of a random rig.
 func TestNoFixOfARandomRigIsRefused(t *testing.T) {
 	song, seen, rigs := aNote(t), map[routing.Code]int{}, 40
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
+	if corpora.Asked() {
 		rigs = 400
 	}
 	load := func(data []byte) (*profiles.Rig, profiles.Faults) { return profiles.Read("r.yaml", data, nil) }

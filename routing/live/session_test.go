@@ -3,7 +3,6 @@ package live
 import (
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
@@ -14,6 +13,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/midi/stream"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -309,24 +309,14 @@ func playSong(t *testing.T, p *plan.Plan, song *midi.Song) *Session {
 // TestCorpora plays the songs of two open collections live (Debian's
 // simutrans-data and openttd-openmsx).
 func TestCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to play songs that are installed")
-	}
 	p := planOf(t, "banks: {K: {voices: 12}}\n")
-	songs := 0
-	for _, pattern := range []string{"/usr/share/games/simutrans/music/*.mid", "/usr/share/games/openttd/baseset/openmsx/*.mid"} {
-		files, err := filepath.Glob(pattern)
+	for _, file := range corpora.Songs(t) {
+		data, err := os.ReadFile(file)
 		require.NoError(t, err)
-		for _, file := range files {
-			data, err := os.ReadFile(file)
-			require.NoError(t, err)
-			song, err := midi.Read(data, midi.Options{})
-			require.NoError(t, err, file)
-			playSong(t, p, song)
-			songs++
-		}
+		song, err := midi.Read(data, midi.Options{})
+		require.NoError(t, err, file)
+		playSong(t, p, song)
 	}
-	require.Equal(t, 53+31, songs)
 }
 
 // TestLostByte takes each byte in turn out of a stream with running status. As

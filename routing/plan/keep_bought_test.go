@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/cables"
@@ -160,7 +161,7 @@ func (w *wall) short(n int) (all []growth.Resource) {
 func TestPurchases(t *testing.T) {
 	refused, bought := 0, 0
 	walls := rapid.Custom(anyWall)
-	for i := range some(60, 200) {
+	for i := range corpora.Some(60, 200) {
 		w := walls.Example(i)
 		rig, faults := profiles.Read("drawn.yaml", []byte(w.text), nil)
 		require.Empty(t, faults, w.text)
@@ -186,14 +187,6 @@ func TestPurchases(t *testing.T) {
 	}
 	require.Positive(t, refused)
 	require.Positive(t, bought)
-}
-
-// some is a few, or with CHOIRLOFT_CORPORA=1 all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "1" {
-		return all
-	}
-	return few
 }
 
 // passes writes a purchase into a rig and holds what is read again to check, and to the
@@ -424,7 +417,7 @@ func anyJoined(t *rapid.T) string {
 func TestPurchasesOfSharedJacks(t *testing.T) {
 	bought, refused, multiples := 0, 0, 0
 	racks := rapid.Custom(anyJoined)
-	for i := range some(60, 400) {
+	for i := range corpora.Some(60, 400) {
 		text := racks.Example(i)
 		rig, faults := profiles.Read("drawn.yaml", []byte(text), nil)
 		if len(faults) > 0 {
@@ -462,7 +455,7 @@ func TestPurchasesOfSharedJacks(t *testing.T) {
 	t.Logf("%d bought, %d refused, %d kinds of multiples", bought, refused, multiples)
 	require.Positive(t, refused)
 	require.Positive(t, multiples)
-	require.Greater(t, bought, some(20, 100))
+	require.Greater(t, bought, corpora.Some(20, 100))
 }
 
 // Bank P of this rig plays the bass from an interface whose 0 V are an octave lower, of

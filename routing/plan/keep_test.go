@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"flag"
 	"os"
 	"strings"
 	"testing"
@@ -10,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"choirloft/alloc"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 )
 
@@ -124,10 +124,4 @@ func TestKeepKeepsTheRest(t *testing.T) {
 	})
 }
 
-// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
-// a hundred; -rapid.checks says otherwise.
-func init() {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		flag.Set("rapid.checks", "25")
-	}
-}
+func init() { corpora.Checks("25", "100") }

@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -12,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 	"choirloft/routing/plan"
@@ -298,45 +298,38 @@ func sides(notes []played) (low, high []played) {
 // openttd-openmsx 0.4.2-1. Each proposed rig passes, and splits and single lines
 // are those of a look at every pair of notes.
 func TestProposalsOfTheCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to propose rigs for the songs of simutrans-data and openttd-openmsx")
-	}
 	songs, compared, singles, splits := 0, 0, 0, 0
-	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
-		files, err := filepath.Glob(folder + "/*.mid")
+	for _, file := range corpora.Songs(t) {
+		data, err := os.ReadFile(file)
 		require.NoError(t, err)
-		for _, file := range files {
-			data, err := os.ReadFile(file)
-			require.NoError(t, err)
-			song, err := midi.Read(data, midi.Options{})
-			require.NoError(t, err, file)
-			p, err := plan.Propose(song, profiles.StarterOptions{})
-			require.NoError(t, err, file)
-			checkProposal(t, p)
-			songs++
-			all := naive(song)
-			for i := range p.Lines {
-				l := &p.Lines[i]
-				notes, ok := all[[2]int{int(l.Port), int(l.Channel)}]
-				if !ok {
-					continue
+		song, err := midi.Read(data, midi.Options{})
+		require.NoError(t, err, file)
+		p, err := plan.Propose(song, profiles.StarterOptions{})
+		require.NoError(t, err, file)
+		checkProposal(t, p)
+		songs++
+		all := naive(song)
+		for i := range p.Lines {
+			l := &p.Lines[i]
+			notes, ok := all[[2]int{int(l.Port), int(l.Channel)}]
+			if !ok {
+				continue
+			}
+			compared++
+			low, high := sides(notes)
+			require.Equal(t, low != nil, l.Split(), "%s channel %s", file, l.Channel)
+			if low != nil {
+				splits++
+				notes = low
+				if l.Zone.Low > 0 {
+					notes = high
 				}
-				compared++
-				low, high := sides(notes)
-				require.Equal(t, low != nil, l.Split(), "%s channel %s", file, l.Channel)
-				if low != nil {
-					splits++
-					notes = low
-					if l.Zone.Low > 0 {
-						notes = high
-					}
-				}
-				require.Len(t, notes, l.Notes, "%s channel %s", file, l.Channel)
-				single := len(notes) > 1 && !clash(notes, notes, true)
-				require.Equal(t, single, l.Single(), "%s channel %s", file, l.Channel)
-				if single {
-					singles++
-				}
+			}
+			require.Len(t, notes, l.Notes, "%s channel %s", file, l.Channel)
+			single := len(notes) > 1 && !clash(notes, notes, true)
+			require.Equal(t, single, l.Single(), "%s channel %s", file, l.Channel)
+			if single {
+				singles++
 			}
 		}
 	}

@@ -1,15 +1,14 @@
 package setups
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 )
@@ -345,13 +344,7 @@ set_ups:
 	require.Equal(t, []string{"set-up idle plays no voice", "set-up away plays no voice"}, empty)
 }
 
-// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
-// a hundred; -rapid.checks says otherwise.
-func init() {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		flag.Set("rapid.checks", "40")
-	}
-}
+func init() { corpora.Checks("40", "100") }
 
 // Both cables into an adder are of their own set-up: without the second interface its cable is
 // pulled, and what leads on from the adder stays.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 )
@@ -45,7 +46,7 @@ func TestCommonDrift(t *testing.T) {
 func TestCommonDriftBySimulation(t *testing.T) {
 	const together, alone, days, voices = 1.0, 1.0, 6, 8
 	rig, r := rigOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 8}}\n"), rand.New(rand.NewPCG(7, 7))
-	racks, beyond, all, squares := some(60, 600), 0, 0, 0.0
+	racks, beyond, all, squares := corpora.Some(60, 600), 0, 0, 0.0
 	for range racks {
 		cents := make([][]float64, voices)
 		for range days + 1 { // the last is played

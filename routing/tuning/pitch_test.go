@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
+
+	"choirloft/midi/corpora"
 
 	"github.com/stretchr/testify/require"
 )
@@ -57,14 +58,6 @@ func (o tone) record() *Recording {
 	return r
 }
 
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
-
 // The pitch of a recording is known exactly, for it was made here: saws and
 // pulses from C1, with noise, hum and drift, within half a cent.
 func TestPitchIsRecovered(t *testing.T) {
@@ -80,7 +73,7 @@ func TestPitchIsRecovered(t *testing.T) {
 		{"all, pulse", tone{noise: 0.03, hum: 0.05, drift: 2, square: true}},
 		{"44.1 kHz, two seconds", tone{noise: 0.05, hum: 0.1, rate: 44100, seconds: 2}},
 	} {
-		worst, step := 0.0, 5.5*float64(some(13, 1))
+		worst, step := 0.0, 5.5*float64(corpora.Some(13, 1))
 		for key := 24.0; key <= 96; key += step { // C1 is key 24
 			o := sound.tone
 			o.hertz = 440 * math.Exp2((key-69)/12)

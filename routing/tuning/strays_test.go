@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing"
 )
@@ -121,7 +122,7 @@ func TestBudgetsBySimulation(t *testing.T) {
 			r := rand.New(rand.NewPCG(23, 11))
 			var untouched, tuned beyond
 			likely := map[int]float64{}
-			for range some(100, 1000) {
+			for range corpora.Some(100, 1000) {
 				w := newRack(r, m, c.load)
 				for range m.Voices {
 					if name == "buffered" { // an amplifier for each output: 0.1 % and 1 mV
@@ -152,7 +153,7 @@ func TestBudgetsBySimulation(t *testing.T) {
 
 // some2 is a limit for few draws, and for all.
 func some2(few, all float64) float64 {
-	if some(0, 1) == 0 {
+	if corpora.Some(0, 1) == 0 {
 		return few
 	}
 	return all

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"testing"
 	"time"
@@ -13,17 +12,10 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/alloc/study"
+	"choirloft/midi/corpora"
 )
 
 const ms = time.Millisecond
-
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
 
 // rig has one part on some voices without a tail.
 func rig(voices int, change ...func(*study.Rules)) study.Rules {
@@ -85,7 +77,7 @@ func within(p Played, share float64) float64 { return math.Abs(p.Share-share) / 
 // errors: refusing 2/21, stealing the oldest P(Poisson(2) ≥ 4). Three hours of it
 // (ten with the corpora) tell the two apart by far, and each from the other's formula.
 func TestPlayedAgainstFormulas(t *testing.T) {
-	hours := some(2, 10)
+	hours := corpora.Some(2, 10)
 	e := estimate(t, model(t, rig(4), "notes, 4 a second, 0.5 s"), 1, time.Duration(hours)*time.Hour)
 	at := e.Points[3]
 	offered := 4 * 3600 * float64(hours)
@@ -101,14 +93,14 @@ func TestPlayedAgainstFormulas(t *testing.T) {
 // where it is not it damages no more. Within 4.5 standard errors, and where so
 // few notes are damaged that there is no error to speak of, a few notes.
 func TestPlayedAgainstTheory(t *testing.T) {
-	minutes := some(3, 20)
-	for i := 0; i < len(ways4Tests); i += some(3, 1) {
+	minutes := corpora.Some(3, 20)
+	for i := 0; i < len(ways4Tests); i += corpora.Some(3, 1) {
 		text := ways4Tests[i]
 		for n := 1; n <= 1+i%2; n++ { // some in unison too
 			agrees(t, model(t, rig(4, unison(n), slow), text), minutes, fmt.Sprintf("%s in unison %d", text, n))
 		}
 	}
-	for _, text := range ways4Tests[some(2, 1):3] { // with a pedal too, which no trigger heeds
+	for _, text := range ways4Tests[corpora.Some(2, 1):3] { // with a pedal too, which no trigger heeds
 		trigger := func(r *study.Rules) { r.Config.Parts[0].Pulse = 300 * ms }
 		m := model(t, rig(4, slow, trigger), text)
 		require.Equal(t, 300*ms, m.Lines[0].Gate)
@@ -139,7 +131,7 @@ func agrees(t *testing.T, m *Model, minutes int, name string) {
 func TestStandardError(t *testing.T) {
 	m := model(t, rig(4), "chords of 3, 2 a second, 0.5 s")
 	want := m.Theory(6)[5].Chords
-	sum, seeds := 0.0, some(8, 40)
+	sum, seeds := 0.0, corpora.Some(8, 40)
 	for seed := range seeds {
 		at := estimate(t, m, uint64(seed), 8*time.Minute).Points[5].Oldest
 		z := (at.Share - want) / at.Error
@@ -151,7 +143,7 @@ func TestStandardError(t *testing.T) {
 // Little's law is exact on a run that begins and ends in silence: the time that
 // notes last, added up, is the number that sound, added up over time.
 func TestLittle(t *testing.T) {
-	for i := 0; i < len(ways4Tests); i += some(3, 1) {
+	for i := 0; i < len(ways4Tests); i += corpora.Some(3, 1) {
 		text := ways4Tests[i]
 		m := model(t, rig(4), text)
 		e := estimate(t, m, 3, 10*time.Minute)

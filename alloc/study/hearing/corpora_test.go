@@ -2,7 +2,6 @@ package hearing_test
 
 import (
 	"context"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,28 +12,19 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // songs are the real ones of simutrans-data 123.0.1-1 and openttd-openmsx 0.4.2-1.
 func songs(t *testing.T) map[string]study.Performance {
 	t.Helper()
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to listen to the songs of simutrans-data and openttd-openmsx")
-	}
 	all := map[string]study.Performance{}
-	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
-		err := filepath.WalkDir(folder, func(path string, _ fs.DirEntry, err error) error {
-			if ext := filepath.Ext(path); err != nil || ext != ".mid" && ext != ".kar" {
-				return err
-			}
-			data, err := os.ReadFile(path)
-			require.NoError(t, err)
-			song, err := midi.Read(data, midi.Options{})
-			require.NoError(t, err, path)
-			all[filepath.Base(path)] = study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()}
-			return nil
-		})
+	for _, path := range corpora.Songs(t) {
+		data, err := os.ReadFile(path)
 		require.NoError(t, err)
+		song, err := midi.Read(data, midi.Options{})
+		require.NoError(t, err, path)
+		all[filepath.Base(path)] = study.Performance{Steps: song.Steps(midi.Order{}), End: song.Duration()}
 	}
 	require.Len(t, all, 84)
 	return all

@@ -1,8 +1,6 @@
 package hearing_test
 
 import (
-	"flag"
-	"os"
 	"slices"
 	"testing"
 	"time"
@@ -13,6 +11,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
+	"choirloft/midi/corpora"
 )
 
 // scene draws notes of two parts, all of them whole.
@@ -135,10 +134,4 @@ func TestOrderOfParts(t *testing.T) {
 	})
 }
 
-// A law is tried on a few drawn cases, and with CHOIRLOFT_CORPORA, as .ci/run sets it, on
-// a hundred; -rapid.checks says otherwise.
-func init() {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		flag.Set("rapid.checks", "40")
-	}
-}
+func init() { corpora.Checks("40", "100") }

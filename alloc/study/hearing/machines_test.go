@@ -16,6 +16,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/alloc/study/hearing"
+	"choirloft/midi/corpora"
 )
 
 // fused are the instructions that round a product and a sum as one: of arm64
@@ -25,9 +26,7 @@ var fused = regexp.MustCompile(`\t(FN?M(ADD|SUB)[SD]|VF?ML[AS]|FML[AS]|VFN?M(ADD
 
 // No product is fused with a sum where the processor could.
 func TestNothingFused(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to build for other processors, which takes a while")
-	}
+	corpora.Need(t, "build for other processors, which takes a while")
 	for _, env := range [][]string{{"GOARCH=arm64"}, {"GOARCH=amd64", "GOAMD64=v3"}} {
 		cmd := exec.Command("go", "build", "-gcflags=choirloft/alloc/study/hearing=-S", "choirloft/alloc/study/hearing")
 		cmd.Env = append(os.Environ(), append(env, "CGO_ENABLED=0")...)
@@ -73,9 +72,7 @@ func TestDigest(t *testing.T) { t.Log("digest", digest(t)) }
 
 // Builds for old and for new processors hear the same.
 func TestMachinesAgree(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to build the tests for another processor, which takes half a minute")
-	}
+	corpora.Need(t, "build the tests for another processor, which takes half a minute")
 	if runtime.GOARCH != "amd64" {
 		return // the other builds do not run here; TestNothingFused looks at them
 	}

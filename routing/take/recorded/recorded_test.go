@@ -13,17 +13,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/routing/take"
 	"choirloft/routing/tuning"
 )
-
-// some is few, or all where CHOIRLOFT_CORPORA is set.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
 
 // faults are what a rack may have wrong, one at a time: what is done to it, and the state
 // in which each voice must be found; OK for all others.
@@ -148,7 +141,7 @@ func found(got *Result, want map[int]Voice) (wrong []string) {
 // TestFaults: every fault that is planted is named, and no other. With the few a quarter
 // of them, since each takes a rack.
 func TestFaults(t *testing.T) {
-	for i := 0; i < len(faults); i += some(6, 1) {
+	for i := 0; i < len(faults); i += corpora.Some(6, 1) {
 		f := &faults[i]
 		if f.want == nil { // see TestRoundAndRound
 			continue
@@ -156,10 +149,10 @@ func TestFaults(t *testing.T) {
 		t.Run(f.name, func(t *testing.T) {
 			t.Parallel()
 			random := rand.New(rand.NewPCG(uint64(i), 1))
-			n := some(4, 6)
+			n := corpora.Some(4, 6)
 			made := takeOf(t, n, take.Options{Short: true})
 			r := plain(random, n)
-			r.rate = some(32000, 44100)
+			r.rate = corpora.Some(32000, 44100)
 			a := random.IntN(n)
 			b := (a + 1 + random.IntN(n-1)) % n
 			f.plant(r, a, b)
@@ -176,7 +169,7 @@ func TestFaults(t *testing.T) {
 // ms; where the recording is clipped pitch alone. A fault is missed or invented in at most
 // one rack of a hundred, and then with low confidence. CHOIRLOFT_RACKS is how many racks.
 func TestRacks(t *testing.T) {
-	racks := some(1, 6)
+	racks := corpora.Some(1, 6)
 	if n, err := strconv.Atoi(os.Getenv("CHOIRLOFT_RACKS")); err == nil {
 		racks = n
 	}
@@ -198,7 +191,7 @@ func TestRacks(t *testing.T) {
 // oneRack reads one random rack, and tells whether a fault was named wrongly.
 func oneRack(t *testing.T, seed uint64, large bool) (wrong bool) {
 	random := rand.New(rand.NewPCG(seed, 7))
-	voices, rates := 4+random.IntN(some(2, 6)), []int{44100, 48000}
+	voices, rates := 4+random.IntN(corpora.Some(2, 6)), []int{44100, 48000}
 	if large {
 		voices, rates = 4+random.IntN(21), []int{44100, 48000, 96000}
 	}
@@ -320,7 +313,7 @@ func TestRefusals(t *testing.T) {
 	other := takeOf(t, 6, take.Options{Short: true, Keys: nil})
 	_, err = heard(t, other, data)
 	require.Error(t, err, "a take of another rig")
-	n := some(5, 11)
+	n := corpora.Some(5, 11)
 	less := takeOf(t, n, take.Options{})
 	rack := plain(rand.New(rand.NewPCG(5, 6)), n+1)
 	rack.rate = 22050
@@ -338,7 +331,7 @@ func TestAnotherTakeOfTheRig(t *testing.T) {
 		take.Options
 		more string
 	}{{"whole", take.Options{}, ""}, {"bent", take.Options{Through: true}, corrected}, {"short", take.Options{Short: true}, ""}}
-	for n := 1; n <= some(2, 4); n++ {
+	for n := 1; n <= corpora.Some(2, 4); n++ {
 		for _, played := range files {
 			r := plain(rand.New(rand.NewPCG(13, uint64(n))), n)
 			r.rate = 8000

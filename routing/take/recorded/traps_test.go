@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/routing/take"
 )
 
@@ -16,7 +17,7 @@ import (
 // is half of a saw's: 0.08), or with an oscillator an octave up that is as loud, with hum of
 // −10 dB: its octave is right, or what is said of it is not certain.
 func TestOctaveTraps(t *testing.T) {
-	for seed := range uint64(some(1, 4)) {
+	for seed := range uint64(corpora.Some(1, 4)) {
 		random := rand.New(rand.NewPCG(seed, 21))
 		made := takeOf(t, 6, take.Options{Short: true})
 		r := plain(random, 6)
@@ -43,9 +44,7 @@ func TestOctaveTraps(t *testing.T) {
 // TestSox: sox resamples a recording from 44.1 to 48 kHz, adds pink noise 40 dB down, and
 // writes 24 bits; another with brown noise is brought to 22.05 kHz. Pitch stays right.
 func TestSox(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to let sox resample takes and make noise")
-	}
+	corpora.Need(t, "let sox resample takes and make noise")
 	random := rand.New(rand.NewPCG(4, 22))
 	made := takeOf(t, 5, take.Options{Short: true})
 	r := plain(random, 5)

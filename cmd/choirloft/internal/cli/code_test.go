@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
 )
@@ -30,7 +31,7 @@ func codeOf(t *testing.T, args ...string) string {
 // Without CHOIRLOFT_CORPORA every third view is made. A PDF keeps its text packed:
 // pdftotext of poppler-utils reads it, where the programs from outside are.
 func TestEveryViewCarriesTheCode(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	dir := t.TempDir()
 	song := excerpt(t, dir)
@@ -51,10 +52,10 @@ func TestEveryViewCarriesTheCode(t *testing.T) {
 		code := codeOf(t, c.args...)
 		require.False(t, seen[code], "%v", c.args)
 		seen[code] = true
-		every := some(6, 1)
+		every := corpora.Some(6, 1)
 		for i := n % every; i < len(c.endings); i += every {
 			ending := c.endings[i]
-			if ending == ".pdf" && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+			if ending == ".pdf" && !corpora.Asked() {
 				continue
 			}
 			file := filepath.Join(dir, "view"+ending)

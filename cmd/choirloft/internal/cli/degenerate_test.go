@@ -21,6 +21,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // degenerate are rigs that lack what every rig has, or have too much of it.
@@ -252,7 +253,7 @@ func (c *crossing) served(rig string, songs ...string) {
 	}
 	for id := range len(songs) + 1 { // 0 is no song
 		for i, flags := range []string{`[]`, `["--voices", "1"]`, `["--unison", "2"]`, `["--without", "K1"]`} {
-			if (id+i+c.turn)%some(2, 1) > 0 {
+			if (id+i+c.turn)%corpora.Some(2, 1) > 0 {
 				continue
 			}
 			body := fmt.Sprintf(`{"song": "%d", "flags": %s}`, id, flags)
@@ -276,15 +277,15 @@ func (c *crossing) served(rig string, songs ...string) {
 func TestDegenerate(t *testing.T) {
 	t.Parallel()
 	for i, name := range slices.Sorted(maps.Keys(degenerate)) {
-		if some(i%3, 0) > 0 {
+		if corpora.Some(i%3, 0) > 0 {
 			continue
 		}
 		t.Run(name, func(t *testing.T) {
 			c := newCrossing(t)
-			c.every = some(len(endings), 1)
+			c.every = corpora.Some(len(endings), 1)
 			c.turn = i % c.every
 			songs := []string{c.at("none.mid"), c.at("chord.mid")}
-			c.all(c.at(name+".yaml"), songs[some(i%2, 0):some(i%2+1, 2)])
+			c.all(c.at(name+".yaml"), songs[corpora.Some(i%2, 0):corpora.Some(i%2+1, 2)])
 		})
 	}
 }
@@ -305,11 +306,11 @@ func (c *crossing) all(rig string, songs []string) {
 // into all. Left out are files of CVs, a gigabyte each, and the sheets of 1024 jacks
 // that are all plugged, which the sheet without an interface stands for.
 func TestMostVoices(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	c := newCrossing(t)
 	bare, fed, chord := c.at("bare.yaml"), c.at("fed.yaml"), c.at("chord.mid")
-	every := some(3, 1)
+	every := corpora.Some(3, 1)
 	for i, args := range [][]string{{"check", bare}, {"map", bare}, {"map", bare, "--unison", "2"}, {"map", bare, "--without", "N1024"},
 		{"replay", bare, chord}, {"replay", bare, chord, "--unison", "32"}} {
 		if i%every == 0 {
@@ -319,7 +320,7 @@ func TestMostVoices(t *testing.T) {
 			c.run(append(args, "--json")...)
 		}
 	}
-	for i := 0; i < len(endings); i += some(8, 1) {
+	for i := 0; i < len(endings); i += corpora.Some(8, 1) {
 		c.run("map", bare, "-o", c.at("out"+endings[i]))
 		c.run("replay", bare, chord, "-o", c.at("out"+endings[i]))
 	}
@@ -336,7 +337,7 @@ func TestMostVoices(t *testing.T) {
 // What map and check take for 4096 voices is counted, not timed: they ask for memory
 // little more than twice as often as for 2048, so nothing in them is square.
 func TestMostVoicesAreLinear(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	rig := func(voices int) string {
 		return fmt.Sprintf("rig: X\nbanks: {K: {voices: %[1]d}, L: {voices: %[1]d}, M: {voices: %[1]d}, N: {voices: %[1]d}}\nparts: {p: {}}\n", voices)
 	}

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 	"gitlab.com/gomidi/midi/v2/smf"
 )
@@ -16,7 +18,7 @@ import (
 // is for tests that ask how something is said, not how much of what is lost.
 func excerpt(t *testing.T, folder string) string {
 	t.Helper()
-	if some(0, 1) == 0 {
+	if corpora.Some(0, 1) == 0 {
 		return fourBars(t, folder)
 	}
 	return keepSong(t, folder, demoBytes(t))

@@ -15,6 +15,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -22,7 +24,7 @@ import (
 func rounds(t *testing.T) int {
 	text := os.Getenv("CHOIRLOFT_ROUNDS")
 	if text == "" {
-		return some(2, 5)
+		return corpora.Some(2, 5)
 	}
 	n, err := strconv.Atoi(text)
 	require.NoError(t, err)

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -13,11 +15,11 @@ import (
 // voices as on all, also with the songs of the corpora; replay may say it in
 // fewer words.
 func TestFirstFixIsOne(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Chdir(top)
 	songs := []string{demoSong}
-	if some(0, 1) == 1 {
-		songs = append(songs, songsOfCorpora(t)...)
+	if corpora.Some(0, 1) == 1 {
+		songs = append(songs, corpora.Songs(t)...)
 	}
 	rigs, err := filepath.Glob("testdata/rigs/*.yaml")
 	require.NoError(t, err)
@@ -57,5 +59,5 @@ func TestFirstFixIsOne(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, named, some(3, 20))
+	require.Greater(t, named, corpora.Some(3, 20))
 }

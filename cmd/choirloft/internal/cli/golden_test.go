@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // golden compares with a file of testdata, or writes it if UPDATE_GOLDEN is
@@ -67,7 +68,7 @@ func TestGolden(t *testing.T) {
 		"new-list.json":       {"new", "--song", demoSong, "--list", "--json"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if os.Getenv("UPDATE_GOLDEN") == "" && some(1, 0) == 1 && slices.Contains(args, "--drill") {
+			if os.Getenv("UPDATE_GOLDEN") == "" && corpora.Some(1, 0) == 1 && slices.Contains(args, "--drill") {
 				return // one of these takes as long as all the others
 			}
 			got := run(t, "", args...)
@@ -120,7 +121,7 @@ func TestGoldenWritten(t *testing.T) {
 // TestScreen holds the view of a song, and that of a way of playing, to about a
 // screen: 100 columns, and about 40 lines.
 func TestScreen(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Setenv("COLUMNS", "100")
 	for _, args := range [][]string{
 		{"replay", demoRig, demoSong, "--voices", "2"}, {"replay", demoRig, demoSong, "--voices", "8"}, {"replay", demoRig, demoSong, "--voices", "19"},
@@ -158,7 +159,7 @@ func TestHelpExamples(t *testing.T) {
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), data, 0o666))
 	}
-	for i := 0; i < len(examples); i += some(4, 1) {
+	for i := 0; i < len(examples); i += corpora.Some(4, 1) {
 		example := examples[i]
 		args := words(example)
 		require.Equal(t, "choirloft", args[0])

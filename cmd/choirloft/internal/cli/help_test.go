@@ -15,6 +15,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/help"
 	"choirloft/cmd/choirloft/internal/licences"
+	"choirloft/midi/corpora"
 )
 
 // topicNames are the topics that are no commands, as they are listed.
@@ -185,7 +186,7 @@ func TestTopicExamples(t *testing.T) {
 	song, err := os.ReadFile(excerpt(t, t.TempDir()))
 	require.NoError(t, err)
 	for i, topic := range help.Topics() {
-		if topic.Quoted || i%some(3, 1) > 0 {
+		if topic.Quoted || i%corpora.Some(3, 1) > 0 {
 			continue
 		}
 		files := map[string]string{"my-wall.yaml": wall, "song.mid": string(song)}

@@ -15,6 +15,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 )
 
 // TestInServiceIsWhatReplaySays: what stands beside the voices in service is the rig as it
@@ -22,14 +23,14 @@ import (
 // With CHOIRLOFT_CORPORA it is also so of the whole demo and of the corpora, each on another rig in turn,
 // and with CHOIRLOFT_ROUNDS=200 on every rig.
 func TestInServiceIsWhatReplaySays(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Chdir(top)
 	rigs, err := filepath.Glob("testdata/rigs/*.yaml")
 	require.NoError(t, err)
 	rigs = append(rigs, demoRig)
 	songs := []string{excerpt(t, t.TempDir())}
-	if some(0, 1) == 1 {
-		songs = append(songs, songsOfCorpora(t)...)
+	if corpora.Some(0, 1) == 1 {
+		songs = append(songs, corpora.Songs(t)...)
 	}
 	apart, each := 0, max(1, rounds(t)/len(rigs)) // rigs for a song
 	for n, song := range songs {
@@ -40,7 +41,7 @@ func TestInServiceIsWhatReplaySays(t *testing.T) {
 			var replay contract.Replay
 			var size contract.Size
 			readJSON(t, &replay, "replay", rig, song)
-			readJSON(t, &size, "size", rig, song, "--budget", fmt.Sprintf("%dms", some(100, 300)))
+			readJSON(t, &size, "size", rig, song, "--budget", fmt.Sprintf("%dms", corpora.Some(100, 300)))
 			if size.NowHeard == nil && replay.Heard != nil { // the budget ended before, which it says
 				require.NotEmpty(t, size.Covered)
 				size = contract.Size{}

@@ -15,6 +15,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi/corpora"
 )
 
 // oneTrack is a file of format 0, 96 ticks to the quarter, with one track: the
@@ -96,7 +97,7 @@ func TestLimitsAreOnBothSides(t *testing.T) {
 // several rigs; with CHOIRLOFT_CORPORA on any rig of testdata, and of some songs of
 // Debian's simutrans-data and openttd-openmsx.
 func TestBudgetThatSuffices(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Chdir(top)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "pedals.mid": pedalNotes(40, 2), "chords.mid": string(shortSong(4))})
 	const small = "testdata/rigs/small-wall.yaml"
@@ -116,7 +117,7 @@ func TestBudgetThatSuffices(t *testing.T) {
 	require.True(t, suffices(demoRig, "--playing", "chords of 3, 2 a second, 0.5 s", "--for", "20s"))
 	require.True(t, suffices(filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "pedals.mid")))
 	require.True(t, suffices(small, filepath.Join(dir, "chords.mid")))
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+	if !corpora.Asked() {
 		return
 	}
 	all, err := filepath.Glob("testdata/rigs/*.yaml")
@@ -125,7 +126,7 @@ func TestBudgetThatSuffices(t *testing.T) {
 		require.True(t, suffices(rig, demoSong))
 	}
 	enough := 0
-	for i, song := range songsOfCorpora(t) {
+	for i, song := range corpora.Songs(t) {
 		if i%13 == 0 && suffices(small, song) {
 			enough++
 		}
@@ -148,7 +149,7 @@ func TestFixesAreAccepted(t *testing.T) {
 	wide := filepath.Join(dir, "wide.yaml")
 	for _, c := range [][]string{{wide, filepath.Join(dir, "stuck.mid")}, {wide, filepath.Join(dir, "more.mid")},
 		{demoRig, song, "--voices", "8"}, {"testdata/rigs/one-jack.yaml", song}} {
-		got := run(t, "", append([]string{"size", "--json", "--budget", fmt.Sprintf("%dms", some(100, 1000))}, c...)...)
+		got := run(t, "", append([]string{"size", "--json", "--budget", fmt.Sprintf("%dms", corpora.Some(100, 1000))}, c...)...)
 		require.Equal(t, exitFine, got.status, got.stderr)
 		var size struct {
 			Fixes []struct {
@@ -240,9 +241,9 @@ type covered []struct {
 // are stuck on all 128 ports, 262 144 of them, else on eight; two other songs have a third to
 // a half then. Songs that are just short enough to be heard take the longest.
 func TestHostileSongsWithinABudget(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
-	ports, channels, notes, more := some(2, 128), some(2, 16), some(300, 20_000), some(300, 20_000)
+	ports, channels, notes, more := corpora.Some(2, 128), corpora.Some(2, 16), corpora.Some(300, 20_000), corpora.Some(300, 20_000)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "most.yaml": "rig: X\n" + mostVoices, "ports.mid": stuckPorts(ports),
 		"stuck.mid": stuckNotes(channels), "pedal.mid": pedalNotes(notes, 1), "pedals.mid": pedalNotes(more, 16)})
 	for i, c := range []struct {
@@ -250,7 +251,7 @@ func TestHostileSongsWithinABudget(t *testing.T) {
 		steps int
 	}{{"ports.mid", ports * 2048}, {"stuck.mid", channels*128 + 1}, {"pedal.mid", 1 + 2*notes}, {"pedals.mid", 16 + 2*more}} {
 		song, steps, rigs := c.song, c.steps, []string{"wide.yaml", "most.yaml"}
-		for _, rig := range rigs[some(i%2, 0):some(i%2+1, 2)] {
+		for _, rig := range rigs[corpora.Some(i%2, 0):corpora.Some(i%2+1, 2)] {
 			got := run(t, "", "size", filepath.Join(dir, rig), filepath.Join(dir, song), "--json", "--budget", "100ms")
 			require.Equal(t, exitFine, got.status, got.stderr)
 			var size struct {
@@ -278,7 +279,7 @@ func TestHostileSongsWithinABudget(t *testing.T) {
 // Without a song it is the same on 4096 voices: three ways to play each number of
 // voices, a note two messages. What is left out is said.
 func TestPlayingWithinABudget(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"most.yaml": "rig: X\n" + mostVoices})
 	args := []string{"size", filepath.Join(dir, "most.yaml"), "--playing", "chords of 4, 2 a second, 0.8 s", "--for", "1m", "--budget", "100ms"}
 	got := run(t, "", append(args, "--json")...)

@@ -16,6 +16,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -51,7 +53,7 @@ func shortSong(n int) []byte {
 // lines, however the songs were shared out, and whatever came first. So are its
 // other formats, the song that cannot be read and the status.
 func TestLinesInAnySplit(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := t.TempDir()
 	rig, err := os.ReadFile(filepath.Join(top, "testdata/rigs/small-wall.yaml"))
 	require.NoError(t, err)
@@ -60,7 +62,7 @@ func TestLinesInAnySplit(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "songs", "0005x.mid"), []byte("no song"), 0o666))
 	entries, err := os.ReadDir(filepath.Join(dir, "songs"))
 	require.NoError(t, err)
-	views := [][]string{{}, {"--json"}, {"-o", "set.csv"}, {"-o", "set.html"}, {"-o", "set.md"}}[:some(3, 5)]
+	views := [][]string{{}, {"--json"}, {"-o", "set.csv"}, {"-o", "set.html"}, {"-o", "set.md"}}[:corpora.Some(3, 5)]
 	told := func(args []string) (all []string) {
 		for _, view := range views {
 			got := runIn(t, dir, "", slices.Concat([]string{"size"}, args, view)...)
@@ -78,7 +80,7 @@ func TestLinesInAnySplit(t *testing.T) {
 	}
 	want := told([]string{"rig.yaml", "songs", "--voices", "3"})
 	require.Contains(t, want[0], "14 songs: ")
-	for _, machines := range []int{2, 7, 1}[:some(1, 3)] {
+	for _, machines := range []int{2, 7, 1}[:corpora.Some(1, 3)] {
 		var files []string
 		for m := range machines {
 			args := []string{"size", "rig.yaml", "--voices", "3", "--lines"}
@@ -227,7 +229,7 @@ func TestLinesKeepNothing(t *testing.T) {
 	if alone(t) {
 		return
 	}
-	songs := some(40, 2000)
+	songs := corpora.Some(40, 2000)
 	t.Chdir(top)
 	dir := folderOf(t, t.TempDir(), songs)
 	const early = 30

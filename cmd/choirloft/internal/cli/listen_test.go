@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi/corpora"
 	"choirloft/routing/listen"
 )
 
@@ -57,7 +58,7 @@ func listened(t *testing.T, args ...string) (contract.Listen, []int32) {
 // voices would mend, make no moments.
 func TestListenToEveryPlainLoss(t *testing.T) {
 	args, bar := []string{demoRig, demoSong, "--voices", "10", "--both", "--missing", "--moments"}, 9
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
+	if !corpora.Asked() {
 		args = append(args, "--from", "9", "--to", "9")
 	} else {
 		bar = 0 // all
@@ -231,7 +232,7 @@ func TestListenInterrupted(t *testing.T) {
 // A run that is killed leaves the old file or the new one, and the next run what it
 // began.
 func TestListenKilled(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	rig, song := absolute(t, demoRig), absolute(t, demoSong)
 	hear := func(dir string) *exec.Cmd {
@@ -245,7 +246,7 @@ func TestListenKilled(t *testing.T) {
 	require.NoError(t, err, string(said))
 	takes, whole := time.Since(began), inFolder(t, fresh)
 	require.Len(t, whole, 2)
-	n := some(2, 4)
+	n := corpora.Some(2, 4)
 	for i := range n {
 		dir := t.TempDir()
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "kiln.wav"), []byte("old"), 0o666))
@@ -267,9 +268,7 @@ func TestListenKilled(t *testing.T) {
 
 // Programs that musicians have read the file: its length, its rate, its peak.
 func TestListenReadByOthers(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to let sox and sndfile-info read the file")
-	}
+	corpora.Need(t, "let sox and sndfile-info read the file")
 	file := filepath.Join(t.TempDir(), "kiln.wav")
 	got := run(t, "", "listen", demoRig, demoSong, "-o", file)
 	require.Equal(t, exitFine, got.status, got.stderr)

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -52,7 +54,7 @@ func deaf(t *testing.T, kind, dir string) (name string, e *ear, prepare func(*ex
 // signal that it hears, or by one that it does not. When the end takes bytes at
 // last, it also takes those that put its gates low.
 func TestLiveEndNeverReads(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	for _, kind := range []string{"tcp", "fifo", "stdout"} {
 		t.Run(kind, func(t *testing.T) {

@@ -6,13 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
 // A terminal obeys ESC [ (ECMA-48, 5.4): what the name of a file says is shown,
 // never obeyed. A line feed in it begins no line.
 func TestNamesThatATerminalWouldObey(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	if filepath.Separator != '/' {
 		t.Skip("the names of files have no control characters here")
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -16,7 +18,7 @@ import (
 // them the key at 0 V of voices on which none plays; and the plan has a code of its
 // own.
 func TestMapsComeBack(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	rigs, err := filepath.Glob(filepath.Join(top, "testdata/rigs/*.yaml"))
 	require.NoError(t, err)
 	more, err := filepath.Glob(filepath.Join(top, "testdata/*.yaml"))

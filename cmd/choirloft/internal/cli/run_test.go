@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"flag"
 	"io"
 	"os"
 	"path/filepath"
@@ -34,22 +33,6 @@ const (
 	fullRig  = "testdata/rigs/full.yaml"
 	demoSong = "testdata/slow-kiln.mid"
 )
-
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
-
-// patient leaves a test that takes long to CHOIRLOFT_CORPORA, and to who asks for it by its name.
-func patient(t *testing.T) {
-	t.Helper()
-	if some(1, 0) == 1 && flag.Lookup("test.run").Value.String() == "" {
-		t.Skip("by its name, or with CHOIRLOFT_CORPORA=1")
-	}
-}
 
 // call is what a run of the command gave.
 type call struct {

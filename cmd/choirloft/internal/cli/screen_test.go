@@ -3,9 +3,6 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,6 +11,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi/corpora"
 	"choirloft/profiles/unit"
 )
 
@@ -77,9 +75,9 @@ func fits(t *testing.T, args ...string) {
 
 // TestSongsFitAScreen: the demo on 1 to 24 voices.
 func TestSongsFitAScreen(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Setenv("COLUMNS", "80")
-	for n := 1; n <= 24; n += some(3, 1) {
+	for n := 1; n <= 24; n += corpora.Some(3, 1) {
 		if n <= 19 {
 			fits(t, demoRig, demoSong, "--voices", strconv.Itoa(n))
 			continue
@@ -91,36 +89,16 @@ func TestSongsFitAScreen(t *testing.T) {
 
 // TestCorporaFitAScreen: songs that are installed, on few voices and on all.
 func TestCorporaFitAScreen(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
-	}
 	t.Setenv("COLUMNS", "80")
-	for _, path := range songsOfCorpora(t) {
+	for _, path := range corpora.Songs(t) {
 		for _, rig := range []string{demoRig, fullRig} {
 			fits(t, rig, path)
 			fits(t, rig, path, "--voices", "4")
 		}
 	}
-	for _, folder := range corpora {
-		fits(t, demoRig, folder)
+	for _, c := range []corpora.Corpus{corpora.Simutrans, corpora.OpenMSX} {
+		fits(t, demoRig, c.Folder)
 	}
-}
-
-// corpora are the folders of songs of Debian's simutrans-data and openttd-openmsx.
-var corpora = []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"}
-
-// songsOfCorpora are all songs in them.
-func songsOfCorpora(t *testing.T) (songs []string) {
-	for _, folder := range corpora {
-		require.NoError(t, filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
-			if err == nil && strings.EqualFold(filepath.Ext(path), ".mid") {
-				songs = append(songs, path)
-			}
-			return err
-		}))
-	}
-	require.Greater(t, len(songs), 20)
-	return songs
 }
 
 // TestAllShowsTheRest: with --all every loss has its line, without it six.

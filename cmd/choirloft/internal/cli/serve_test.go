@@ -17,6 +17,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -241,7 +243,7 @@ func TestServeRefuses(t *testing.T) {
 // word in order, are what the command writes to a file, and in the file is
 // nothing else than those and the marks of Markdown.
 func TestPageSaysWhatTheCommandSays(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	folder := t.TempDir()
 	song := excerpt(t, folder)

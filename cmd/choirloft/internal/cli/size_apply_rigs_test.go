@@ -13,6 +13,7 @@ import (
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -21,18 +22,18 @@ import (
 // figures and passes check as the rig does; or no rig can say it, which --apply says: an edit of the song, recordings,
 // or voices that the rig cannot hold.
 func TestApplyOnEveryRig(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Chdir(top)
 	song := excerpt(t, t.TempDir())
 	rigs, err := filepath.Glob("testdata/rigs/*.yaml")
 	require.NoError(t, err)
 	wrote, kinds := 0, map[string]bool{}
 	for i, rig := range append(rigs, demoRig) {
-		if some(i%3, 0) != 0 {
+		if corpora.Some(i%3, 0) != 0 {
 			continue
 		}
 		for _, voices := range []string{"", "3", "8"} {
-			args := []string{"size", rig, song, "--json", "--budget", []string{"300ms", "5s"}[some(0, 1)]}
+			args := []string{"size", rig, song, "--json", "--budget", []string{"300ms", "5s"}[corpora.Some(0, 1)]}
 			base := plan.Overrides{}
 			if voices != "" {
 				args, base = append(args, "--voices", voices), plan.MustParse("--voices", voices)
@@ -76,8 +77,8 @@ func TestApplyOnEveryRig(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, wrote, some(8, 30))
-	require.GreaterOrEqual(t, len(kinds), some(3, 6), "%v", kinds)
+	require.Greater(t, wrote, corpora.Some(8, 30))
+	require.GreaterOrEqual(t, len(kinds), corpora.Some(3, 6), "%v", kinds)
 }
 
 // songAt reads a song.
@@ -94,12 +95,10 @@ func songAt(t *testing.T, path string) *midi.Song {
 // openttd-openmsx no list offers a purchase that the rack cannot hold: written into a copy of
 // the rig, each passes check. Each says what it needs, or buys nothing but banks.
 func TestPurchasesOfTheCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to buy for the songs of simutrans-data and openttd-openmsx")
-	}
+	corpora.Need(t, "buy for the songs of simutrans-data and openttd-openmsx")
 	t.Chdir(top)
 	bought, refused := 0, 0
-	for i, song := range songsOfCorpora(t) {
+	for i, song := range corpora.Songs(t) {
 		for j, rig := range []string{demoRig, fullRig, "testdata/rigs/small-wall.yaml", "testdata/rigs/own-zero-key.yaml", "testdata/rigs/one-supply.yaml", "testdata/rigs/shorts.yaml"} {
 			if (i+j)%6 != 0 {
 				continue

@@ -13,6 +13,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi/corpora"
 )
 
 // TestApply: each fix that is listed is written into a copy of the rig, comments kept,
@@ -21,7 +22,7 @@ func TestApply(t *testing.T) {
 	const rig = "testdata/kiln-yard.yaml"
 	song := excerpt(t, t.TempDir())
 	t.Chdir(top)
-	base := []string{"size", rig, song, "--voices", "12", "--unison", "pad=2", "--budget", []string{"500ms", "10s"}[some(0, 1)]}
+	base := []string{"size", rig, song, "--voices", "12", "--unison", "pad=2", "--budget", []string{"500ms", "10s"}[corpora.Some(0, 1)]}
 	listed := run(t, "", append(base, "--json")...)
 	require.Equal(t, exitFine, listed.status, listed.stderr)
 	var sized contract.Size
@@ -30,7 +31,7 @@ func TestApply(t *testing.T) {
 	before, err := os.ReadFile(rig)
 	require.NoError(t, err)
 	written := 0
-	for i, fix := range sized.Fixes[:min(len(sized.Fixes), some(3, 20))] {
+	for i, fix := range sized.Fixes[:min(len(sized.Fixes), corpora.Some(3, 20))] {
 		copied := filepath.Join(t.TempDir(), "rig2.yaml")
 		got := run(t, "", append(slices.Clone(base), "--apply", strconv.Itoa(i+1), "-o", copied)...)
 		if got.status != exitFine {

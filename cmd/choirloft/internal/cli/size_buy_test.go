@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi/corpora"
 )
 
 // TestAllNamesWhatIsRefused: with --all each kind of purchase that the rack cannot hold stands in
@@ -83,7 +84,7 @@ wiring:
 // TestPurchaseOfSharedJacksIsTold: multiples have their price, and what of a purchase is left to
 // wire is said when it is written, and stands in the file.
 func TestPurchaseOfSharedJacksIsTold(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	folder := t.TempDir()
 	rig, song := filepath.Join(folder, "shared.yaml"), fourBars(t, folder)
 	require.NoError(t, os.WriteFile(rig, []byte(sharedRig), 0o666))

@@ -7,13 +7,15 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
 // On a terminal size gives its first answer before the searches, and a line of
 // progress for each of them; what is printed elsewhere has neither.
 func TestSizeTellsATerminal(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(1)})
 	outside, inside := terminal(t)
 	defer outside.Close()

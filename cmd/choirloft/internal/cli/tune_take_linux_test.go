@@ -13,13 +13,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // TestTuneTakeIsLean: a take of 24 voices at 48 kHz is read in 20 s of processor time and 200 MB.
 func TestTuneTakeIsLean(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to read a take of 24 voices")
-	}
+	corpora.Need(t, "read a take of 24 voices")
 	dir := scratch(t, map[string]string{"rig.yaml": "rig: Wall\ninterfaces: {main: {profile: cv32-gate32, window: 0 V to 5 V, zero_key: 36}}\nbanks: {K: {voices: 24}}\n"})
 	rig, mid, wav := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "take.wav")
 	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "-o", mid).status)

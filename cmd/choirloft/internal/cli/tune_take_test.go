@@ -18,6 +18,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/take/fake"
 )
@@ -182,7 +183,7 @@ func answersOf(t *testing.T, rig []byte) (all []*profiles.Answer) {
 // --instead-of-trimming it is corrected, and no turn is asked for. A built-in kind gets its
 // release without being named in the rig. Beside a song the answer says what it needs.
 func TestTuneTakeTrims(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"rig.yaml": strings.Replace(takenWall, ", kind: kiln", "", 1)})
 	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 0.5, 1: 40, 2: -0.5})
 	args := []string{"tune", rig, demoSong, "--take", mid, "--wav", wav, "--date", "2020-11-30"}
@@ -211,7 +212,7 @@ func TestTuneTakeTrims(t *testing.T) {
 
 // TestTuneTakeThrough: a take that went through the corrections verifies them, and makes none.
 func TestTuneTakeThrough(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s") + "corrections: {K1: {offset: 4 mV}}\n", "take.wav": ""})
 	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
 	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "--only", "K1,K2", "--through", "-o", mid).status)
@@ -243,7 +244,7 @@ func TestTuneTakeThrough(t *testing.T) {
 // one mix is, and the rig says what they came through. Those that do not belong together
 // are refused.
 func TestTuneTakeFolder(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
 	rig, mid := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid")
 	require.Equal(t, exitFine, run(t, "", "write", rig, "--take", "--short", "-o", mid).status)
@@ -291,7 +292,7 @@ func TestTuneTakeFolder(t *testing.T) {
 
 // TestTuneTakePicture: a lane a voice, as SVG, PNG and in PDF; without a take there is none.
 func TestTuneTakePicture(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + fmt.Sprintf(takenKind, "2.4 s")})
 	rig, mid, wav := shortTake(t, dir, map[midi.Channel]float64{0: 1, 2: -1})
 	for ending, begins := range map[string]string{".svg": "<svg", ".png": "\x89PNG", ".pdf": "%PDF"} {
@@ -315,7 +316,7 @@ func TestTuneTakePicture(t *testing.T) {
 // TestTuneTakeKilled: whenever a run that writes is killed, the rig is the old one or the
 // new one, and the next run finds it so.
 func TestTuneTakeKilled(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	t.Parallel()
 	old := takenWall + fmt.Sprintf(takenKind, "2.4 s")
 	dir := scratch(t, map[string]string{"rig.yaml": old})

@@ -12,6 +12,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 )
 
@@ -74,7 +75,7 @@ func (d *turnedTake) kept() (days [][]string, drift []float64) {
 // then a second day. The turn is no drift: it is asked after, nothing is written until it
 // is answered, and the days of that voice begin anew.
 func TestTuneTurned(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	d := newTurnedTake(t)
 	const first, second, third = "2020-11-28", "2020-11-29", "2020-11-30"
 	d.day(0.4, 16, -0.3, 0.2)
@@ -137,7 +138,7 @@ func TestTuneTurned(t *testing.T) {
 // TestTuneToldToTurn: of a voice that a day tells to turn, the days before it are dropped, so
 // that the turn is no drift and nobody is asked after it.
 func TestTuneToldToTurn(t *testing.T) {
-	patient(t)
+	corpora.Patient(t)
 	d := newTurnedTake(t)
 	const first, second, third = "2020-11-28", "2020-11-29", "2020-11-30"
 	d.day(0.4, 0.1, -0.3, 0.2)

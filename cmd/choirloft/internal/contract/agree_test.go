@@ -1,12 +1,12 @@
 package contract
 
 import (
-	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/deal"
 	"choirloft/routing/plan"
@@ -47,7 +47,7 @@ func TestMapAndSheetSayWhatIsDealt(t *testing.T) {
 			if v.Budget == nil {
 				continue
 			}
-			if i%5 != 0 && os.Getenv("CHOIRLOFT_CORPORA") == "" { // its curve takes longer than all the rest
+			if i%5 != 0 && !corpora.Asked() { // its curve takes longer than all the rest
 				continue
 			}
 			pitch := NewPitch(p, i)

@@ -6,7 +6,6 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -19,6 +18,7 @@ import (
 
 	"choirloft/alloc/study"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -297,27 +297,15 @@ func TestNotesWhereAskedFor(t *testing.T) {
 // TestNotesOfCorpora holds real songs to the laws of a ledger, those of Debian's
 // simutrans-data and openttd-openmsx.
 func TestNotesOfCorpora(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "1" {
-		t.Skip("set CHOIRLOFT_CORPORA=1 to play the songs of simutrans-data and openttd-openmsx")
+	for _, path := range corpora.Songs(t) {
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			t.Parallel()
+			requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: plan.All(6)}))
+			requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: plan.All(2)}))
+		})
 	}
-	songs := 0
-	for _, folder := range []string{"/usr/share/games/simutrans/music", "/usr/share/games/openttd/baseset/openmsx"} {
-		require.NoError(t, filepath.WalkDir(folder, func(path string, _ fs.DirEntry, err error) error {
-			if err != nil || filepath.Ext(path) != ".mid" {
-				return err
-			}
-			songs++
-			data, err := os.ReadFile(path)
-			require.NoError(t, err)
-			t.Run(filepath.Base(path), func(t *testing.T) {
-				t.Parallel()
-				requireLedger(t, withNotes(t, "rigs/small-wall.yaml", data, plan.Overrides{Voices: plan.All(6)}))
-				requireLedger(t, withNotes(t, "kiln-yard.yaml", data, plan.Overrides{Unison: plan.All(2)}))
-			})
-			return nil
-		}))
-	}
-	require.Equal(t, 53+31, songs)
 }
 
 // TestNotesSayWhatIsWrong: as many notes have a wrong pitch or begin late as the

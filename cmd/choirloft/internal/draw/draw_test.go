@@ -17,6 +17,8 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -89,7 +91,7 @@ func tool(t testing.TB, file []byte, name string, args ...string) string {
 			args[i] = path
 		}
 	}
-	if _, err := exec.LookPath(name); err != nil && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+	if _, err := exec.LookPath(name); err != nil && !corpora.Asked() {
 		t.Skip("needs poppler-utils and qpdf")
 	}
 	out, err := exec.Command(name, args...).CombinedOutput()

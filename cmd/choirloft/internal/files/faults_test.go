@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -195,20 +197,12 @@ func TestKilledAtEveryCall(t *testing.T) {
 	}
 }
 
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
-
 // A run that was killed is mended by one that is killed too, at every call; without
 // CHOIRLOFT_CORPORA at every third.
 func TestKilledWhileMending(t *testing.T) {
 	kills := 0
 	for n, dead := 1, true; dead; n++ {
-		every := some(3, 1)
+		every := corpora.Some(3, 1)
 		for m, again := 1+n%every, true; again; m += every {
 			dead, again = false, false
 			dir, calls := lay(t, before), 0

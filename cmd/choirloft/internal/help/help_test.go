@@ -2,7 +2,6 @@ package help
 
 import (
 	"io/fs"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -13,6 +12,7 @@ import (
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/licences"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 )
 
@@ -30,21 +30,13 @@ func laidOut() map[string]string {
 	return all
 }
 
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
-
 // No line is longer than the width, from 60 to 120, and no word is lost or said
 // twice at any of them, or without CHOIRLOFT_CORPORA at every fifth.
 func TestEveryWidth(t *testing.T) {
 	texts := laidOut()
 	require.Greater(t, len(texts), 100)
 	for name, text := range texts {
-		for width := 60; width <= 120; width += some(5, 1) {
+		for width := 60; width <= 120; width += corpora.Some(5, 1) {
 			got := Layout(text, width)
 			require.Equal(t, strings.Fields(text), strings.Fields(got), "%s at %d", name, width)
 			for line := range strings.Lines(got) {

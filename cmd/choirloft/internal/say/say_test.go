@@ -3,7 +3,6 @@ package say
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"regexp"
 	"runtime/debug"
 	"slices"
@@ -15,6 +14,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi/corpora"
 )
 
 // TestMain gives the tests the memory that the program has.
@@ -71,20 +71,12 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
-// some is how much of a net a test takes: few, and with CHOIRLOFT_CORPORA, as .ci/run sets it, all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
-
 // TestWidths: no line is longer than it may be, at any width a terminal is
 // given; without CHOIRLOFT_CORPORA at four.
 func TestWidths(t *testing.T) {
 	for _, s := range everything(t) {
 		d := s.doc(s.value)
-		for width := 60; width <= 120; width += some(20, 1) {
+		for width := 60; width <= 120; width += corpora.Some(20, 1) {
 			for _, line := range strings.Split(textOf(t, d, width), "\n") {
 				require.LessOrEqual(t, text.StringWidthWithoutEscSequences(line), width, "%s at %d: %s", s.name, width, line)
 			}

@@ -13,6 +13,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/advise"
 	"choirloft/routing/plan"
 	"choirloft/routing/whatif"
@@ -40,7 +41,7 @@ func sizeOf(t testing.TB, file string, o plan.Overrides, song *midi.Song, named 
 	options := study.SizingOptions{Rulesets: rules}
 	in.Sizing, err = session.Size(ctx, options)
 	require.NoError(t, err)
-	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.Work(some(25, 600)) * session.TryWork(plan.Overrides{}), Pairs: all})
+	in.Fixes, err = advise.Find(ctx, []*whatif.Session{session}, advise.Options{Work: study.Work(corpora.Some(25, 600)) * session.TryWork(plan.Overrides{}), Pairs: all})
 	require.NoError(t, err)
 	if all {
 		in.Varied, err = session.Vary(ctx)
@@ -210,7 +211,7 @@ func TestSongNames(t *testing.T) {
 func TestSizeFitsAScreen(t *testing.T) {
 	for i, file := range []string{"kiln-yard.yaml", "rigs/full.yaml", "rigs/one-jack.yaml", "rigs/starter-song.yaml", "rigs/small-wall.yaml"} {
 		for n, voices := range []string{"", "1", "2", "3"} {
-			if n > 0 && n%some(3, 1) != i%some(3, 1) || i%some(2, 1) > 0 {
+			if n > 0 && n%corpora.Some(3, 1) != i%corpora.Some(3, 1) || i%corpora.Some(2, 1) > 0 {
 				continue
 			}
 			if file == "rigs/one-jack.yaml" && voices > "1" {

@@ -48,10 +48,14 @@ func Need(t testing.TB, what string) {
 	}
 }
 
-// Patient leaves a test that takes long to a run with the corpora, and to who asks for it by name.
+// Quick tells whether neither the corpora nor a test by its name are asked for.
+func Quick() bool { return !Asked() && flag.Lookup("test.run").Value.String() == "" }
+
+// Patient leaves a test that takes half a second of processor time or more to a run with the
+// corpora, and to who asks for it by name.
 func Patient(t testing.TB) {
 	t.Helper()
-	if !Asked() && flag.Lookup("test.run").Value.String() == "" {
+	if Quick() {
 		t.Skip("by its name, or with CHOIRLOFT_CORPORA=1")
 	}
 }

@@ -16,7 +16,7 @@ func TestLoudest(t *testing.T) {
 	for _, voices := range []int{10, 19} {
 		s := demo(t, plan.Overrides{Voices: plan.All(voices)})
 		if !corpora.Asked() {
-			s.Frames = 22 * Rate
+			s.Frames = 8 * Rate
 		}
 		all, err := s.Peaks(context.Background(), none)
 		require.NoError(t, err)

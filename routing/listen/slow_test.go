@@ -60,7 +60,7 @@ func (p *plain) compare(got []float64, what string) {
 func TestAgainstPlainSines(t *testing.T) {
 	cuts, rounds := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		if rounds++; rounds > corpora.Some(35, math.MaxInt) {
+		if rounds++; rounds > corpora.Some(12, math.MaxInt) {
 			return
 		}
 		voices := rapid.IntRange(1, 3).Draw(t, "voices")

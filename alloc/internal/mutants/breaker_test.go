@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -45,6 +47,7 @@ func main() { println(sum([]int{1, 2, 5, 3, -1, 7, 2}, true), sum([]int{4, 0}, f
 // 1, 2 and 3, each less 1, together as digits: 012, then 3·2 for three; and of
 // 4 and 0 it makes 3·10 − 1 = 29, then 2·2.
 func TestBreaker(t *testing.T) {
+	corpora.Patient(t)
 	fset := token.NewFileSet()
 	f, err := parser.ParseFile(fset, "small.go", small, parser.SkipObjectResolution)
 	require.NoError(t, err)

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -28,6 +30,7 @@ const survivable = 0.02
 // No more of the mutants live on than may, but for those that DEVELOPERS.md
 // says cannot be noticed.
 func TestMutants(t *testing.T) {
+	corpora.Patient(t)
 	all := load(t, mutated...)
 	reasons := listed(t)
 	for name := range reasons {

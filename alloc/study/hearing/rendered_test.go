@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/dsp/fourier"
 )
@@ -15,6 +17,7 @@ import (
 // of each band, and averaged over phases before they are compared. In bands above 40
 // dB they agree within 1 dB.
 func TestAgainstRenderedSound(t *testing.T) {
+	corpora.Patient(t)
 	const samples, rate, phases = 16384, 48000.0, 40
 	s := Sound{Wave: Saw, Cutoff: 2000}
 	gain := s.gain(70)

@@ -271,7 +271,7 @@ func TestRefusals(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 5))
 	made := takeOf(t, 4, take.Options{Short: true})
 	r := plain(random, 4)
-	r.rate = 16000
+	r.rate = corpora.Some(8000, 16000)
 	data := r.record(made)
 	frames := len(data) / 2
 	samples := make([]float64, frames)
@@ -283,7 +283,7 @@ func TestRefusals(t *testing.T) {
 	for at, phase := 0, 0.0; at < frames; {
 		hertz := 110 * math.Exp2(float64(random.IntN(36))/12)
 		for i, n := 0, 2000+random.IntN(6000); i < n && at < frames; i, at = i+1, at+1 {
-			phase += hertz / 16000
+			phase += hertz / float64(r.rate)
 			music[at] = 0.2 * math.Exp(-float64(i)/4000) * math.Sin(2*math.Pi*phase)
 		}
 	}
@@ -303,7 +303,7 @@ func TestRefusals(t *testing.T) {
 		{"cut at the end", samples[:frames*2/3], "ends before the take"},
 		{"cut at the start", samples[frames/3:], "begins after the take"},
 	} {
-		_, err := heard(t, made, wavFile(c.samples, 16000, 16, 1))
+		_, err := heard(t, made, wavFile(c.samples, r.rate, 16, 1))
 		require.ErrorContains(t, err, c.want, c.name)
 	}
 	_, err = heard(t, made, data[:len(data)/20])
@@ -316,7 +316,7 @@ func TestRefusals(t *testing.T) {
 	n := corpora.Some(5, 11)
 	less := takeOf(t, n, take.Options{})
 	rack := plain(rand.New(rand.NewPCG(5, 6)), n+1)
-	rack.rate = 22050
+	rack.rate = corpora.Some(11025, 22050)
 	_, err = heard(t, less, rack.record(takeOf(t, n+1, take.Options{})))
 	require.ErrorContains(t, err, "the recording is of another take", "one voice more was played")
 }

@@ -77,6 +77,7 @@ func TestEveryViewCarriesTheCode(t *testing.T) {
 
 // A dealt song says for which plan, and what is made from it carries that code.
 func TestDealtSongsCarryTheirCode(t *testing.T) {
+	corpora.Patient(t)
 	dir := t.TempDir()
 	var dealt []string
 	codes := map[string]bool{}
@@ -105,6 +106,7 @@ func TestDealtSongsCarryTheirCode(t *testing.T) {
 
 // Control voltages, line checks and their pages carry the code too.
 func TestWhatIsWrittenCarriesTheCode(t *testing.T) {
+	corpora.Patient(t)
 	dir := t.TempDir()
 	cv, check := filepath.Join(dir, "cv.wav"), filepath.Join(dir, "check.mid")
 	code := codeOf(t, "write", demoRig, demoSong, "--voices", "2", "--rate", "8000", "-o", cv)

@@ -52,6 +52,7 @@ func inFolder(t *testing.T, dir string) map[string]string {
 // moment. All are old or all are new once another run has been there, and nothing
 // else is left.
 func TestStemsKilled(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	rig, song := absolute(t, demoRig), absolute(t, demoSong)
 	fresh := t.TempDir()
@@ -113,6 +114,7 @@ func absolute(t *testing.T, path string) string {
 // once. Whoever says that it did has: its correction stands there. The other says
 // that it did not, in a sentence, and with a status of its own.
 func TestTwoTunes(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	dir := scratch(t, map[string]string{
 		"a1.csv": "voice,key,hertz\nK1,36,65.5\nK1,60,262\nK1,84,1047\n",

@@ -140,6 +140,7 @@ func TestScreen(t *testing.T) {
 
 // TestHelpExamples runs every example that help shows, of an excerpt.
 func TestHelpExamples(t *testing.T) {
+	corpora.Patient(t)
 	var examples []string
 	var visit func(*cobra.Command)
 	visit = func(c *cobra.Command) {

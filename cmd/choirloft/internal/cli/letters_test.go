@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -26,6 +28,7 @@ set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K, 2: L}, pitches:
 // A name in letters that the font lacks is a finding with a way out, and no PDF is
 // written; what takes its letters from the system is, and has them.
 func TestLettersThatTheFontLacks(t *testing.T) {
+	corpora.Patient(t)
 	dir := t.TempDir()
 	run := func(args ...string) (int, string) {
 		var out, complaints bytes.Buffer

@@ -143,6 +143,7 @@ type lossFigures struct {
 // Every fix that size offers is taken by the command that it is for, which says
 // the same figures, also where the budget or the limit of recordings ends the search.
 func TestFixesAreAccepted(t *testing.T) {
+	corpora.Patient(t)
 	t.Chdir(top)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2), "more.mid": stuckNotes(10)})
 	song := excerpt(t, dir)
@@ -316,6 +317,7 @@ func TestBoundWithinABudget(t *testing.T) {
 
 // Where the budget ends a search the answer says so, in words and in the JSON.
 func TestSizeSaysWhatItCovered(t *testing.T) {
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"wide.yaml": wideRig, "stuck.mid": stuckNotes(2)})
 	args := []string{"size", filepath.Join(dir, "wide.yaml"), filepath.Join(dir, "stuck.mid"), "--budget", "100ms"}
 	got := run(t, "", args...)

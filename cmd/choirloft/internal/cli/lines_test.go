@@ -262,6 +262,7 @@ func TestLinesKeepNothing(t *testing.T) {
 // TestNotesAsTables: the tables are written by their names and say what the JSON
 // says; no other name is a table.
 func TestNotesAsTables(t *testing.T) {
+	corpora.Patient(t)
 	dir := t.TempDir()
 	var all struct {
 		Fingerprint   string

@@ -57,6 +57,7 @@ func listened(t *testing.T, args ...string) (contract.Listen, []int32) {
 // alone, and the third is the first less the second. Wrong pitches, which no number of
 // voices would mend, make no moments.
 func TestListenToEveryPlainLoss(t *testing.T) {
+	corpora.Patient(t)
 	args, bar := []string{demoRig, demoSong, "--voices", "10", "--both", "--missing", "--moments"}, 9
 	if !corpora.Asked() {
 		args = append(args, "--from", "9", "--to", "9")
@@ -103,6 +104,7 @@ func TestListenToEveryPlainLoss(t *testing.T) {
 }
 
 func TestListenVersions(t *testing.T) {
+	corpora.Patient(t)
 	dir := scratch(t, map[string]string{"few.yaml": fewRig, "few.mid": fewBars()})
 	bars := []string{filepath.Join(dir, "few.yaml"), filepath.Join(dir, "few.mid"), "--from", "2", "--to", "3"}
 	with := func(more ...string) []string { return append(slices.Clone(bars), more...) }
@@ -287,6 +289,7 @@ func TestListenReadByOthers(t *testing.T) {
 // One file has a voice, the stack at three keys, other patterns and other spreads, and
 // the text beside it says which sounds when.
 func TestMapListen(t *testing.T) {
+	corpora.Patient(t)
 	dir := t.TempDir()
 	file := filepath.Join(dir, "stack.wav")
 	got := run(t, "", "map", demoRig, "--unison", "pad=4", "--listen", file, "--json")

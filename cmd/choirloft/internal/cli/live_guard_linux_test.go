@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/midi/corpora"
 )
 
 // children are the guards that a process has started (proc(5)).
@@ -92,6 +93,7 @@ func TestLiveFullDevice(t *testing.T) {
 // TestLiveReaderHolds: bytes that a FIFO has taken and nobody reads are shown while it
 // lasts, and told in the end.
 func TestLiveReaderHolds(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	dir, rig := smallRig(t)
 	fifo := filepath.Join(dir, "fifo")

@@ -17,6 +17,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -149,6 +151,7 @@ func improvise(keys io.Writer, random *rand.Rand, clock *fair, until time.Time) 
 // down afterwards, and the log has all that came; but for the last second, if it was
 // killed unheard.
 func TestLiveIsKilled(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT, syscall.SIGPIPE, syscall.SIGKILL} {
 		t.Run(sig.String(), func(t *testing.T) {

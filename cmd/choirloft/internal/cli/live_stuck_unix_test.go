@@ -166,6 +166,7 @@ func TestLiveReaderDies(t *testing.T) {
 
 // TestLiveStderrDies: the music needs nobody who reads what is said.
 func TestLiveStderrDies(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	_, rig := smallRig(t)
 	to, e, _, _ := endOf(t, "tcp", "")
@@ -190,6 +191,7 @@ func TestLiveStderrDies(t *testing.T) {
 // TestLiveStderrIsFull: a pipe that nobody empties holds no note up, and a signal
 // still ends it.
 func TestLiveStderrIsFull(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	_, rig := smallRig(t)
 	to, e, _, _ := endOf(t, "tcp", "")

@@ -10,11 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // TestLiveTake: a take is played in real time, each note on the channel of its voice, and
 // then the session ends. It refuses an input beside it, and a song that is no take.
 func TestLiveTake(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	dir := scratch(t, map[string]string{"rig.yaml": takenWall + "voices: {kiln: {profile: saw-lowpass}}\n"})
 	rig, mid, out := filepath.Join(dir, "rig.yaml"), filepath.Join(dir, "take.mid"), filepath.Join(dir, "out.bytes")

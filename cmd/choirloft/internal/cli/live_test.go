@@ -20,6 +20,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/wire"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/midi/stream"
 	"choirloft/profiles"
 	"choirloft/routing/live"
@@ -442,6 +443,7 @@ func sinkAddress(t testing.TB) string {
 // TestLiveSoak plays for two seconds and holds the player to having played all
 // of it. How fast is for BenchmarkLatency: tests share their processors.
 func TestLiveSoak(t *testing.T) {
+	corpora.Patient(t)
 	const events = 4000
 	p, log := soak(t, events, 500*time.Microsecond)
 	require.Equal(t, events+3, p.session.Counts.Events) // the end of the input lets go of its channel

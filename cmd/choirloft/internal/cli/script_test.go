@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
@@ -36,8 +38,8 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs testdata/script. A script finds the demo in $DEMO, and
-// writes MIDI files with unhex.
+// TestScripts runs testdata/script. A script finds the demo in $DEMO, writes MIDI files with
+// unhex, and stops at [quick] stop where it takes long.
 func TestScripts(t *testing.T) {
 	demo := filepath.Join(top, "testdata")
 	testscript.Run(t, testscript.Params{
@@ -49,6 +51,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"unhex": unhex, "rows": rows},
+		Condition:           func(name string) (bool, error) { return name == "quick" && corpora.Quick(), nil },
 		RequireExplicitExec: true,
 	})
 }

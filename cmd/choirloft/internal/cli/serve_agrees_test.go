@@ -15,6 +15,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/page"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 	"choirloft/routing/take/fake"
 )
 
@@ -49,6 +50,7 @@ func printedJSON(t *testing.T, args ...string) (value map[string]any) {
 // TestPageAgrees: moves, failures and measurements are on the page as the command prints them, value for value, but
 // for the path of a file, which a browser does not tell.
 func TestPageAgrees(t *testing.T) {
+	corpora.Patient(t)
 	full, err := os.ReadFile(fullRig)
 	require.NoError(t, err)
 	dir := scratch(t, map[string]string{"rig.yaml": string(full), "readings.csv": "# through: nothing\nvoice,key,hertz\nK1,48,131.57\nK1,60,263.14\nK1,72,526.28\n"})

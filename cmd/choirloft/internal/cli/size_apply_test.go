@@ -85,6 +85,7 @@ func TestApplyRefuses(t *testing.T) {
 // a copy of the rig, which passes check, plays with the figures of its line, and has them as
 // those of the rig as it is.
 func TestApplyBuys(t *testing.T) {
+	corpora.Patient(t)
 	folder := t.TempDir()
 	rig, song := filepath.Join(folder, "small.yaml"), fourBars(t, folder)
 	const text = `# A small wall.

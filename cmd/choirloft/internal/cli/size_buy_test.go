@@ -19,6 +19,7 @@ import (
 // TestAllNamesWhatIsRefused: with --all each kind of purchase that the rack cannot hold stands in
 // the list once, with its reason by a sum: where something else is offered, and where nothing is.
 func TestAllNamesWhatIsRefused(t *testing.T) {
+	corpora.Patient(t)
 	folder := t.TempDir()
 	song := fourBars(t, folder)
 	const walls = `rig: Small

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/midi/corpora"
 )
 
 const tunedWall = `rig: Wall   # ours
@@ -47,6 +48,7 @@ func key(key, cents float64) float64 { return 440 * math.Exp2((key-69+cents/100)
 // of the unison is measured, and the corrections land in the rig, of which nothing
 // else changes.
 func TestTuneRecordings(t *testing.T) {
+	corpora.Patient(t)
 	t.Parallel()
 	files := map[string]string{"rig.yaml": tunedWall}
 	for voice, cents := range map[string]float64{"K1": 0.5, "K2": -0.8, "K3": 14, "K4": 1.2} {

@@ -160,7 +160,7 @@ func TestKilledAtEveryCall(t *testing.T) {
 				}
 				t.Run(fmt.Sprintf("%s, hard links %v, then %s", c.name, !without, next), func(t *testing.T) {
 					kills, mixed, fresh := 0, 0, 0
-					for n, dead := 1, true; dead; n++ {
+					for n, dead := 1, true; dead; n += corpora.Some(3, 1) {
 						dead = false
 						dir, calls := lay(t, c.before), 0
 						d := disk{before: func(call, path string) error {
@@ -200,6 +200,7 @@ func TestKilledAtEveryCall(t *testing.T) {
 // A run that was killed is mended by one that is killed too, at every call; without
 // CHOIRLOFT_CORPORA at every third.
 func TestKilledWhileMending(t *testing.T) {
+	corpora.Patient(t)
 	kills := 0
 	for n, dead := 1, true; dead; n++ {
 		every := corpora.Some(3, 1)
@@ -233,6 +234,7 @@ func TestKilledWhileMending(t *testing.T) {
 // A call fails in the middle of a run, and while that is undone the run is killed,
 // at every call.
 func TestKilledWhileUndoing(t *testing.T) {
+	corpora.Patient(t)
 	kills := 0
 	for n, failed := 1, true; failed; n++ {
 		for more, dead := 1, true; dead; more++ {

@@ -10,6 +10,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/profiles/unit"
 	"choirloft/routing/plan"
@@ -183,7 +184,7 @@ func TestLongerRigChangesNoLine(t *testing.T) {
 		d.Add(c.voices(), c.lanes())
 		return strings.Split(textOf(t, &d, width), "\n")
 	}
-	for width := 60; width <= 120; width++ {
+	for width := 60; width <= 120; width += corpora.Some(7, 1) {
 		after := lines(short+long, ", slowest: {from: CC 11 on 16, to: [K.level, K.cutoff, Longname.resonance]}", width)
 		for _, line := range lines(short, "", width) {
 			require.Contains(t, after, line, "at %d", width)

@@ -71,6 +71,8 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
+func init() { corpora.Checks("25", "100") }
+
 // TestWidths: no line is longer than it may be, at any width a terminal is
 // given; without CHOIRLOFT_CORPORA at four.
 func TestWidths(t *testing.T) {

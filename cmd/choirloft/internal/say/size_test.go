@@ -242,13 +242,16 @@ func TestSizeFitsAScreen(t *testing.T) {
 // are within the first four lines, and the first fix is the first row of the
 // table, where it is not one to buy. It is what replay would try first.
 func TestFirstFourLines(t *testing.T) {
-	for _, c := range []struct{ file, flags, fix string }{
+	for i, c := range []struct{ file, flags, fix string }{
 		{"kiln-yard.yaml", "", "transpose bass up 1 octave"},
 		{"kiln-yard.yaml", "--release 1.2s", "transpose bass up 1 octave"},
 		{"rigs/own-zero-key.yaml", "", ""}, // nothing that is heard
 		{"rigs/one-jack.yaml", "", "play all on a wider CV range"},
 		{"rigs/two-shelves.yaml", "", "parts for 3 channels"},
 	} {
+		if i%corpora.Some(2, 1) > 0 {
+			continue
+		}
 		o := plan.MustParse(strings.Fields(c.flags)...)
 		p, r := sizeOf(t, c.file, o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
 		s := contract.NewSize(p, r)

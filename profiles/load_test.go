@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -123,6 +125,7 @@ func TestSize(t *testing.T) {
 
 // As deep as the grammar goes, and far deeper, is no danger.
 func TestLongAndDeepFiles(t *testing.T) {
+	corpora.Patient(t)
 	for _, unit := range []string{"[", "{a: ", "- ", "? ", "&a ", "*a ", "!a ", "---\n", "a, ", "|\n ", "\""} {
 		for _, head := range []string{"", "rig: R\nbanks: ", "[", "{"} {
 			_, faults := Read("r", []byte(head+strings.Repeat(unit, 1<<18/len(unit))), nil)

@@ -202,6 +202,7 @@ func TestPlantedCures(t *testing.T) {
 // TestSplitKeyboard: a split keyboard on two of four banks of six gets its cure in the
 // first line, and nothing needs to be bought for it.
 func TestSplitKeyboard(t *testing.T) {
+	corpora.Patient(t)
 	text := rigText(4, 6, "400 ms", "  low: {keys: 0-59, banks: [K]}\n  high: {keys: 60-127, banks: [L]}\n")
 	s := session(t, text, songOf(t, append(chords(1, 12, 9, 62, 700, 650), chords(1, 12, 2, 36, 700, 650)...)))
 	a := find(t, Options{Work: plenty / 10}, s)

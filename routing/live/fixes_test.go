@@ -314,6 +314,7 @@ func drawn(t *rapid.T) []byte {
 
 // Nor does one of a random rig.
 func TestNoFixOfARandomRigIsRefused(t *testing.T) {
+	corpora.Patient(t)
 	song, seen, rigs := aNote(t), map[routing.Code]int{}, 40
 	if corpora.Asked() {
 		rigs = 400

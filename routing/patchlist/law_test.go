@@ -86,7 +86,10 @@ func TestHeadsAreTold(t *testing.T) {
 
 // TestHostileTables: what asks for more than a rig holds is refused or told, in a
 // time and with an amount of memory that follow from the size of the file.
+func init() { corpora.Checks("20", "100") }
+
 func TestHostileTables(t *testing.T) {
+	corpora.Patient(t)
 	lines := func(n int, line func(i int) string) string {
 		var b strings.Builder
 		b.WriteString("Bank,Voice,CV,Gate\n")

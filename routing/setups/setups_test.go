@@ -344,7 +344,7 @@ set_ups:
 	require.Equal(t, []string{"set-up idle plays no voice", "set-up away plays no voice"}, empty)
 }
 
-func init() { corpora.Checks("40", "100") }
+func init() { corpora.Checks("15", "100") }
 
 // Both cables into an adder are of their own set-up: without the second interface its cable is
 // pulled, and what leads on from the adder stays.

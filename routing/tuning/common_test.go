@@ -44,6 +44,7 @@ func TestCommonDrift(t *testing.T) {
 // assumed, read on six days, and played on another. What the tuner finds is right on the mean, and of the changes to
 // the day that is played 1 to 6.5 % are beyond likely.
 func TestCommonDriftBySimulation(t *testing.T) {
+	corpora.Patient(t)
 	const together, alone, days, voices = 1.0, 1.0, 6, 8
 	rig, r := rigOf(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 8}}\n"), rand.New(rand.NewPCG(7, 7))
 	racks, beyond, all, squares := corpora.Some(60, 600), 0, 0, 0.0

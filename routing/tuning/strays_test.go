@@ -108,6 +108,7 @@ func (b *beyond) shares() (likely, worst float64) {
 // 1 kΩ, by a passive multiple that was there when they were tuned, the load of it counts once. Through a
 // buffered one its errors count until they are tuned away.
 func TestBudgetsBySimulation(t *testing.T) {
+	corpora.Patient(t)
 	const rig = "interfaces: {main: {profile: cv8-gate8, output_resistance: 1 kohm}}\nbanks: {K: {voices: 4}}\n"
 	for name, c := range map[string]struct {
 		wiring string

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/profiles/wild"
 	"choirloft/routing/plan"
@@ -39,6 +40,8 @@ set_ups: {studio: {from: main}, stage: {from: seq, parts: {1: K}}, hall: {from: 
 
 // Over drawn rigs: a set-up never asks for what a rig cannot do. Each voice that a song has there gets its
 // pitch and its gate from an interface, and is in no bank that a sequencer plays.
+func init() { corpora.Checks("10", "100") }
+
 func TestSetUpsOfDrawnRigs(t *testing.T) {
 	met := 0
 	rapid.Check(t, func(t *rapid.T) {

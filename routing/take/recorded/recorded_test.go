@@ -75,6 +75,7 @@ func third(r *rack, a, b int) int {
 // TestRoundAndRound: of cables that go round, or that are all one jack off, each voice is
 // named with the one that sounds in its place, and no voice sounds in the place of two.
 func TestRoundAndRound(t *testing.T) {
+	corpora.Patient(t)
 	for _, name := range []string{"three gates round", "gates off by one"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -248,6 +249,7 @@ func wanted(want map[int]Voice, i int) Voice {
 
 // TestClipped: of a recording that meets full scale, pitch and cables are right all the same.
 func TestClipped(t *testing.T) {
+	corpora.Patient(t)
 	random := rand.New(rand.NewPCG(3, 3))
 	made := takeOf(t, 4, take.Options{Short: true})
 	r := plain(random, 4)
@@ -325,6 +327,7 @@ func TestRefusals(t *testing.T) {
 // much of it is alike: the roll calls, and the slot of the first voice. With the right file
 // it is read.
 func TestAnotherTakeOfTheRig(t *testing.T) {
+	corpora.Patient(t)
 	const corrected = "corrections: {K1: {offset: 4 mV}}\n" // bends besides, so that slots are longer
 	files := []struct {
 		name string
@@ -377,6 +380,7 @@ func TestWrongChannel(t *testing.T) {
 // TestAnotherTake: of the recording of another take of the same rig it is told which one that
 // is, and with which flags write makes it.
 func TestAnotherTake(t *testing.T) {
+	corpora.Patient(t)
 	short, whole := takeOf(t, 4, take.Options{Short: true}), takeOf(t, 4, take.Options{})
 	part := takeOf(t, 4, take.Options{Short: true, Only: []int{1, 2}})
 	for _, c := range []struct {
@@ -423,6 +427,7 @@ func TestPowerOfASine(t *testing.T) {
 // TestShortestGate: of gates of 5 and 20 ms the shorter one that opened a voice is told,
 // and of a voice that neither opens, or whose tail is still loud, none.
 func TestShortestGate(t *testing.T) {
+	corpora.Patient(t)
 	random := rand.New(rand.NewPCG(9, 9))
 	made := takeOf(t, 5, take.Options{})
 	r := plain(random, 5)
@@ -444,6 +449,7 @@ func TestShortestGate(t *testing.T) {
 // are read all the same, and it is told that the clocks are not compared. A track that is
 // shorter than the take is refused.
 func TestWithoutSecondCall(t *testing.T) {
+	corpora.Patient(t)
 	made := takeOf(t, 3, take.Options{Short: true})
 	r := plain(rand.New(rand.NewPCG(21, 1)), 3)
 	r.rate = 16000

@@ -39,12 +39,24 @@ type browser struct {
 	said     []string // errors on the console
 }
 
-// chromium is the browser, in which every test has a tab of its own: to start one
-// takes longer than most tests. [TestMain] ends it.
-var chromium = sync.OnceValues(func() (context.Context, error) {
+// A chromium is a browser, in which a test has tabs of its own while no other has any: two tests at a
+// time have two of them. To start one takes longer than most tests. [TestMain] ends them.
+type chromium struct {
+	ctx context.Context
+	err error
+}
+
+var (
+	idle   = make(chan *chromium, 64) // waits for tests
+	within sync.Map                   // a test → its browser
+	endAll []func()
+	ending sync.Mutex
+)
+
+func start() *chromium {
 	program, err := exec.LookPath("chromium")
 	if err != nil {
-		return nil, err
+		return &chromium{err: err}
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.WindowSize(1400, 1200))
 	if os.Geteuid() == 0 {
@@ -52,15 +64,38 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 	}
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, _ = chromedp.NewContext(ctx)
-	closeChromium = stop
-	return ctx, chromedp.Do(ctx)
-})
+	ending.Lock()
+	endAll = append(endAll, stop)
+	ending.Unlock()
+	return &chromium{ctx, chromedp.Do(ctx)}
+}
 
-var closeChromium = func() {}
+// lent is the browser of a test until that ends, for as many pages as it opens.
+func lent(t *testing.T) *chromium {
+	if c, ok := within.Load(t); ok {
+		return c.(*chromium)
+	}
+	var c *chromium
+	select {
+	case c = <-idle:
+	default:
+		c = start()
+	}
+	within.Store(t, c)
+	t.Cleanup(func() { within.Delete(t); idle <- c })
+	return c
+}
+
+// alone are the tests in a browser that look at how long something takes: they have the machine to themselves.
+var alone = []string{"TestManyNotesInTheBrowser", "TestHugeSongInTheBrowser", "TestNoFlashInTheBrowser", "TestAnswerComesInTwoStepsInTheBrowser"}
 
 func TestMain(m *testing.M) {
-	debug.SetGCPercent(400)            // as the program does
-	defer func() { closeChromium() }() // Go gives the status of m.Run itself
+	debug.SetGCPercent(400) // as the program does
+	defer func() {          // Go gives the status of m.Run itself
+		for _, end := range endAll {
+			end()
+		}
+	}()
 	m.Run()
 }
 
@@ -92,12 +127,15 @@ func openAt(t *testing.T, b *bench, path string) *browser {
 // visit shows the page at an address.
 func visit(t *testing.T, b *bench, address string) *browser {
 	t.Helper()
-	ctx, err := chromium()
-	if errors.Is(err, exec.ErrNotFound) {
+	if _, again := within.Load(t); !again && !slices.Contains(alone, t.Name()) {
+		t.Parallel()
+	}
+	c := lent(t)
+	if errors.Is(c.err, exec.ErrNotFound) {
 		t.Skip("no chromium on this machine (Debian: apt-get install chromium)")
 	}
-	require.NoError(t, err)
-	ctx, stop := chromedp.NewContext(ctx)
+	require.NoError(t, c.err)
+	ctx, stop := chromedp.NewContext(c.ctx)
 	t.Cleanup(stop)
 	ctx, stop = context.WithTimeout(ctx, 2*time.Minute) // a browser that hangs fails, and holds nothing up
 	t.Cleanup(stop)
@@ -497,8 +535,8 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 // where fewer are. With CHOIRLOFT_CORPORA they are 50 000, and a frame takes less than 50 ms, zoomed or not.
 func TestManyNotesInTheBrowser(t *testing.T) {
 	b, count := newBench(t), 10_000
-	measured := patient()
-	if measured {
+	timed := patient()
+	if timed {
 		count = 50_000
 	}
 	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
@@ -523,7 +561,7 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 	near := fastest("zoom-in") // by 2⁶
 	require.Greater(t, drawn(), count/64)
 	require.Less(t, drawn(), count/64+64*8, "notes in view, and those that reach into it")
-	if measured {
+	if timed {
 		require.Less(t, whole, 50.0, "the whole song in one picture")
 		require.Less(t, near, 50.0, "notes one by one")
 	}

@@ -42,9 +42,10 @@ func answersTo(t testing.TB, handler http.Handler, path, voices string, soon boo
 // then waits for that has what he would have had at once. Whatever is remembered by then, the
 // answer is the same to the byte.
 func TestSoonAndRemembered(t *testing.T) {
-	notes, all := 3_000, []string{"12", "13", "12"}
+	const notes = 3_000
+	all := []string{"12", "13", "12"}
 	if patient() {
-		notes, all = 10_000, []string{"12", "13", "12", "64", "13"}
+		all = append(all, "64", "13")
 	}
 	desk := manyOn(t, notes)
 	door := Door{Hosts: []string{"here"}}

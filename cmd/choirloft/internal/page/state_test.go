@@ -191,7 +191,7 @@ func TestNoteIsExplained(t *testing.T) {
 	type met struct{ Names, Cut []string }
 	m := value[met](p, `(() => {
 		const box = document.getElementById("lanes"), r = box.getBoundingClientRect(), names = new Set(), cut = new Set();
-		for (let y = 8; y < r.height; y += 16) for (let x = 60; x < r.width; x += 3) {
+		for (let y = 8; y < r.height; y += 16) for (let x = 60; x < r.width; x += 9) {
 			const e = new PointerEvent("pointermove", { clientX: r.x + x, clientY: r.y + y });
 			box.dispatchEvent(e);
 			names.add(document.querySelector("#note b")?.textContent ?? "");

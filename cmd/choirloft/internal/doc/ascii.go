@@ -43,7 +43,7 @@ func plainBlock(b Block) Block {
 	case List:
 		items := make([]Item, len(b.Items))
 		for i, x := range b.Items {
-			items[i] = Item{ascii(x.Text), plainAll(x.Below), x.About}
+			items[i] = Item{ascii(x.Text), plainAll(x.Below), x.About, x.Optional}
 		}
 		b.Items = items
 		return b

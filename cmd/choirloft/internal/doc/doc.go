@@ -68,6 +68,8 @@ type Item struct {
 	Below []string `json:"below,omitempty"`
 	// About says of each below what it is about, where that is a value beside the document, as in pull cv1.
 	About []string `json:"about,omitempty"`
+	// Optional says that what is below may be left: it counts as nothing to do.
+	Optional bool `json:"optional,omitempty"`
 }
 
 // Table is rows in groups.

@@ -80,7 +80,7 @@ func withKind(b Block) any {
 func (l List) printable() List {
 	items := make([]Item, len(l.Items))
 	for i, x := range l.Items {
-		items[i].Text = unit.Printable(x.Text)
+		items[i].Text, items[i].Optional = unit.Printable(x.Text), x.Optional
 		for _, line := range x.Below {
 			items[i].Below = append(items[i].Below, unit.Printable(line))
 		}

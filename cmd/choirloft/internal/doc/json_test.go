@@ -16,7 +16,7 @@ func TestJSON(t *testing.T) {
 	table.About("loss 3")
 	d := &Doc{Title: "a\u202eb", Plan: "P1"}
 	d.Add(Answer{"Fine.", Good}, Heading{Text: "Losses"}, Paragraph{"p\x1b"}, table, Aside{"x"}, Figure{"lanes"},
-		List{Items: []Item{{"Mute", []string{"first\n"}, []string{"pull cv1\n"}}}, Boxes: true}, Findings{{Severity: "note", Code: "few", Where: "K1", Text: "few", Hint: "buy", Assumed: true,
+		List{Items: []Item{{"Mute", []string{"first\n"}, []string{"pull cv1\n"}, true}}, Boxes: true}, Findings{{Severity: "note", Code: "few", Where: "K1", Text: "few", Hint: "buy", Assumed: true,
 			Facts: []Fact{{"lo\u202ead", "89.7", "%", true}}}})
 	got, err := json.Marshal(d)
 	require.NoError(t, err)
@@ -28,7 +28,7 @@ func TestJSON(t *testing.T) {
 			"groups": [{"title": "On main", "rows": [["C4", "2.00 s"], ["D4", "1.00 s"]], "about": ["", "loss 3"]}], "legends": ["Lost: of gate time."]},
 		{"kind": "aside", "text": "x"},
 		{"kind": "figure", "name": "lanes"},
-		{"kind": "list", "items": [{"text": "Mute", "below": ["first\\n"], "about": ["pull cv1\\n"]}], "boxes": true},
+		{"kind": "list", "items": [{"text": "Mute", "below": ["first\\n"], "about": ["pull cv1\\n"], "optional": true}], "boxes": true},
 		{"kind": "findings", "findings": [{"severity": "note", "code": "few", "where": "K1", "text": "few", "hint": "buy", "assumed": true,
 			"facts": [{"name": "lo\\u202ead", "figure": "89.7", "unit": "%", "assumed": true}],
 			"line": "note: K1: few [few] (assumed, not measured)"}]}]}`, string(got))

@@ -46,16 +46,16 @@ func (o outage) summary() string {
 	if o.Asks {
 		text += " (write use_spare: true)"
 	}
-	moves := 0
-	for i := range o.Outage.Cables {
-		if o.Outage.Cables[i].MovesTo != nil {
-			moves++
-		}
+	moves, stay := o.cables()
+	if n := len(moves.Below); n > 0 {
+		text += "; " + unit.Count(n, "cable") + " to move"
+	} else {
+		text += "; no cable has to move"
 	}
-	if moves == 0 {
-		return text + "; no cable has to move"
+	if n := len(stay.Below); n > 0 {
+		text += "; " + unit.Count(n, "cable") + " may stay"
 	}
-	return text + "; " + unit.Count(moves, "cable") + " to move"
+	return text
 }
 
 // lines say what to do with the cables, and which parts have fewer voices.
@@ -77,7 +77,7 @@ func pullOnly(out string) string {
 
 // boxed are the cables with a box each.
 func boxed(out string, moves, stay doc.Item) (items []doc.Item) {
-	moves.Text, stay.Text = "Mute, then move:", pullOnly(out)+":"
+	moves.Text, stay.Text, stay.Optional = "Mute, then move:", pullOnly(out)+":", true
 	for _, item := range []doc.Item{moves, stay} {
 		if len(item.Below) > 0 {
 			items = append(items, item)

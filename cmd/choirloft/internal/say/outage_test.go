@@ -63,13 +63,15 @@ func failures(t testing.TB) (all []said) {
 func TestOutage(t *testing.T) {
 	all := outages(t)
 	for name, want := range map[string]string{
-		"none":   "M1 fails, and no spare stands in; no cable has to move",
-		"own":    "K1 fails, and K3 stands in (write use_spare: true); no cable has to move",
+		"none":   "M1 fails, and no spare stands in; no cable has to move; 2 cables may stay",
+		"own":    "K1 fails, and K3 stands in (write use_spare: true); no cable has to move; 2 cables may stay",
 		"few":    "K1 fails, and K3 stands in; 2 cables to move",
-		"shared": "K1 fails, and no spare stands in; no cable has to move",
+		"shared": "K1 fails, and no spare stands in; no cable has to move; 2 cables may stay",
 	} {
 		require.Equal(t, all[name].Rig+": "+want, outage{all[name]}.summary())
 	}
+	require.True(t, Outage(all["none"], Paper).Blocks[1].(doc.List).Items[0].Optional, "they are no moves")
+	require.False(t, Outage(all["few"], Paper).Blocks[1].(doc.List).Items[0].Optional)
 	require.Contains(t, outage{all["few"]}.lines(), "Move, muted: cv1 (main cv 1) from K1.pitch to K3.pitch; gt1 (main gate 1) from K1.gate to K3.gate.")
 	require.Contains(t, outage{all["few"]}.lines(), "Every part has as many voices as before.")
 	require.Contains(t, outage{all["none"]}.lines(), "Voices for pad, bass, arp and lead: 18, before 19.")

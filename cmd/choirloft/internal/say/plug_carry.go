@@ -17,8 +17,8 @@ type Ticked struct {
 // Carried is what becomes of ticks that were made for another plan.
 type Carried struct {
 	Text   string `json:"text"`
-	Button string `json:"button"` // that takes them over; empty where there are none
-	// Cables are those of this plan that join the ends of ticked ones, by their place among all, from 0.
+	Button string `json:"button"` // for who has read it
+	// Cables are those of this plan that join the ends of ticked ones, by their place among all, from 0: they stay ticked.
 	Cables []int `json:"cables"`
 	// Changed say which do not, and what to do.
 	Changed []string `json:"changed"`
@@ -26,7 +26,7 @@ type Carried struct {
 
 // Carry compares ticks that were made by the plan of a code with the cables of this one.
 func (p *Plug) Carry(before string, ticks []Ticked) *Carried {
-	c := &Carried{Cables: []int{}, Changed: []string{}}
+	c := &Carried{Button: "Close", Cables: []int{}, Changed: []string{}}
 	for _, t := range ticks {
 		same := slices.IndexFunc(p.Cables, func(x PlugCable) bool { return x.From == t.From && x.To == t.To })
 		named := slices.IndexFunc(p.Cables, func(x PlugCable) bool { return x.Cable == t.Cable })
@@ -46,12 +46,9 @@ func (p *Plug) Carry(before string, ticks []Ticked) *Carried {
 	case n == 0:
 		c.Text += "No ticked cable joins the same ends."
 	case n < len(ticks):
-		c.Text += fmt.Sprintf("Of %s %d still join the same ends.", unit.Count(len(ticks), "ticked cable"), n)
+		c.Text += fmt.Sprintf("Of %s %d still join the same ends, and stay ticked.", unit.Count(len(ticks), "ticked cable"), n)
 	default:
-		c.Text += "Every ticked cable still joins the same ends."
-	}
-	if n > 0 {
-		c.Button = "Take over " + unit.Count(n, "tick")
+		c.Text += "Every ticked cable still joins the same ends, and stays ticked."
 	}
 	return c
 }

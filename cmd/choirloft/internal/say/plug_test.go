@@ -199,13 +199,13 @@ func TestCarry(t *testing.T) {
 	p := NewPlug(contract.NewMap(planOfText(t, "interfaces: {main: {profile: cv8-gate8}}\nbanks: {K: {voices: 2}}\n", plan.Overrides{})))
 	c := p.Carry("OLD", []Ticked{{"cv1", "main cv 1", "K1.pitch"}, {"cv1b", "main cv 2", "K2.pitch"}, {"gt1", "main gate 1", "L1.gate"}, {"gt8", "main gate 8", "L4.gate"}})
 	require.Equal(t, &Carried{
-		Text:   "The rig has changed since you ticked, by plan OLD. Of 4 ticked cables 2 still join the same ends.",
-		Button: "Take over 2 ticks", Cables: []int{0, 1},
+		Text:   "The rig has changed since you ticked, by plan OLD. Of 4 ticked cables 2 still join the same ends, and stay ticked.",
+		Button: "Close", Cables: []int{0, 1},
 		Changed: []string{"gt1 was ticked from main gate 1 to L1.gate. Now it goes from main gate 1 to K1.gate.",
 			"gt8 was ticked from main gate 8 to L4.gate. There is no such cable now: pull it, muted."},
 	}, c)
-	require.Empty(t, p.Carry("OLD", []Ticked{{"gt8", "main gate 8", "L4.gate"}}).Button)
-	require.Equal(t, "Take over 1 tick", p.Carry("OLD", []Ticked{{"cv1", "main cv 1", "K1.pitch"}}).Button)
+	require.Equal(t, "The rig has changed since you ticked, by plan OLD. No ticked cable joins the same ends.", p.Carry("OLD", []Ticked{{"gt8", "main gate 8", "L4.gate"}}).Text)
+	require.Empty(t, p.Carry("OLD", []Ticked{{"cv1", "main cv 1", "K1.pitch"}}).Changed)
 	for _, text := range slices.Concat(c.Changed, []string{c.Text, p.Kept, p.Caution}, p.Cautions, p.Keys) {
 		require.Empty(t, prose.Long(text))
 	}

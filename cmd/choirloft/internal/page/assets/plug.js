@@ -31,8 +31,7 @@ export class PlugView {
     $("plug-set-up").addEventListener("change", () => this.turn({ setUp: $("plug-set-up").value }));
     $("plug-change").addEventListener("change", () => this.turn({ change: $("plug-change").value }));
     $("plug-dark").addEventListener("click", () => this.darken(!document.documentElement.classList.contains("torch")));
-    $("plug-take").addEventListener("click", () => this.settle(this.plug?.carried?.cables ?? []));
-    $("plug-none").addEventListener("click", () => this.settle([]));
+    $("plug-take").addEventListener("click", () => this.settle());
     $("plug-clear").addEventListener("click", () => this.clear());
     $("plug-page").addEventListener("click", (/** @type {Event} */ e) => this.press(e.target));
     addEventListener("storage", () => this.heed());
@@ -53,11 +52,20 @@ export class PlugView {
       let plug = await api.latest("plug", (signal) => api.post("plug", {}, signal));
       this.ticks.of(plug.plan, plug.rig);
       const before = this.ticks.pending();
-      if (before) plug = await api.latest("plug", (signal) => api.post("plug", { before, ticked: this.ticks.ticked(before) }, signal));
+      if (before) plug = this.carry(await api.latest("plug", (signal) => api.post("plug", { before, ticked: this.ticks.ticked(before) }, signal)));
       this.plug = plug;
       this.show();
       this.app.answered("plug", key);
     } catch (err) { this.app.trouble(err); }
+  }
+
+  /** carry keeps the ticks of what joins the same ends as before. What joins others stays there to be read. @param {Plug} plug */
+  carry(plug) {
+    if (!plug.carried) return plug;
+    const { cables, changed } = plug.carried, same = plug.cables.filter((_, i) => cables.includes(i));
+    if (!changed.length) { this.ticks.settle(same); plug.carried = null; }
+    else if (!this.ticks.sheet()) this.ticks.tick(same, true);
+    return plug;
   }
 
   /** heed shows what another tab has ticked, and asks anew where that changes what may be taken over. */
@@ -107,13 +115,12 @@ export class PlugView {
     if (!carried) return;
     $("plug-carried-text").textContent = carried.text;
     $("plug-changed").replaceChildren(...carried.changed.map((c) => el("li", {}, c)));
-    $("plug-take").hidden = !carried.button;
     $("plug-take").textContent = carried.button;
   }
 
-  /** settle ends the question of ticks from before. @param {number[]} at places of cables that are taken over */
-  settle(at) {
-    this.ticks.settle(this.plug?.cables.filter((_, i) => at.includes(i)) ?? []);
+  /** settle ends what is said of ticks from before. */
+  settle() {
+    this.ticks.settle([]);
     if (this.plug) this.plug.carried = null;
     this.show();
     pages().find((b) => b.dataset.page === this.shown.page)?.focus();
@@ -163,8 +170,8 @@ export class PlugView {
 
   /** paint shows what is ticked, and how many. */
   paint() {
-    const all = toggles();
-    for (const b of all) {
+    const every = toggles(), all = every.filter((b) => b.dataset.optional === undefined);
+    for (const b of every) {
       const cable = this.cable(b);
       b.setAttribute("aria-pressed", String(cable ? this.ticks.has(cable) : this.ticks.moved(b.dataset.move ?? "")));
     }
@@ -210,10 +217,10 @@ export class PlugView {
     } catch (err) { this.app.trouble(err); }
   }
 
-  /** steps are a list of moves, each a button. @param {string} change @param {{numbered?: boolean, items: {text: string, below?: string[], about?: string[]}[]}} list */
+  /** steps are a list of moves, each a button. @param {string} change @param {{numbered?: boolean, items: {text: string, below?: string[], about?: string[], optional?: boolean}[]}} list */
   steps(change, list) {
     return el(list.numbered ? "ol" : "ul", { class: "steps" }, ...list.items.map((item) => el("li", {}, item.text, ...(item.below ?? []).map((line, i) =>
-      el("button", { type: "button", class: "toggle row", "data-move": `${change}: ${item.about?.[i] ?? line}`, "data-about": item.about?.[i] ?? "" },
+      el("button", { type: "button", class: "toggle row", "data-move": `${change}: ${item.about?.[i] ?? line}`, "data-about": item.about?.[i] ?? "", "data-optional": item.optional ?? false },
         el("span", { class: "tick", "aria-hidden": "true" }), line)))));
   }
 }

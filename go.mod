@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	codeberg.org/go-fonts/dejavu v0.4.0
+	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/chromedp/cdproto v0.159.3
 	github.com/chromedp/chromedp v0.23.0
 	github.com/jedib0t/go-pretty/v6 v6.8.3

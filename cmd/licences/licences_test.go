@@ -61,7 +61,7 @@ func TestComplete(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, modules, 10)
 	for name, kind := range map[string]string{
-		"Go standard library": "BSD-3-Clause", "github.com/spf13/cobra": "Apache-2.0",
+		"Go standard library": "BSD-3-Clause", "codeberg.org/go-pdf/fpdf": "MIT", "github.com/spf13/cobra": "Apache-2.0",
 		"github.com/spf13/pflag": "BSD-3-Clause", "gopkg.in/yaml.v3": "Apache-2.0, MIT", "gonum.org/v1/gonum": "BSD-3-Clause",
 		"gitlab.com/gomidi/midi/v2": "MIT", "github.com/inconshreveable/mousetrap": "Apache-2.0",
 	} {

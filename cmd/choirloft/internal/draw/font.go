@@ -15,9 +15,8 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// face is a font: its name and file, and the widths of the signs that somebody asked for.
+// face is a font: its file, and the widths of the signs that somebody asked for.
 type face struct {
-	name   string
 	file   []byte
 	parsed *sfnt.Font
 	widths [1 << 16]atomic.Int32 // plus known, so that 0 is what nobody asked for
@@ -30,8 +29,8 @@ type face struct {
 const known, lacks = 2, 1
 
 var faces = [2]func() *face{
-	sync.OnceValue(func() *face { return load("DejaVuSansCondensed", dejavusanscondensed.TTF) }),
-	sync.OnceValue(func() *face { return load("DejaVuSansCondensed-Bold", dejavusanscondensedbold.TTF) }),
+	sync.OnceValue(func() *face { return load(dejavusanscondensed.TTF) }),
+	sync.OnceValue(func() *face { return load(dejavusanscondensedbold.TTF) }),
 }
 
 func faceOf(bold bool) *face {
@@ -41,16 +40,16 @@ func faceOf(bold bool) *face {
 	return faces[0]()
 }
 
-func load(name string, file []byte) *face {
+func load(file []byte) *face {
 	parsed, err := sfnt.Parse(file)
 	if err != nil {
 		panic("the built-in font is faulty: " + err.Error())
 	}
-	return &face{name: name, file: file, parsed: parsed}
+	return &face{file: file, parsed: parsed}
 }
 
 // width is how wide a sign is in thousandths of an em, and whether the font has it. Beyond
-// the basic plane it counts as having none: it has a few signs of mathematics there.
+// the basic plane it has none: fpdf does not take them.
 func (f *face) width(r rune) (width int, has bool) {
 	if r < 0 || r >= 1<<16 {
 		return 0, false
@@ -73,17 +72,6 @@ func (f *face) measure(r rune) int32 {
 		}
 	}
 	return lacks
-}
-
-// glyph is the number of the outline of a sign in the font, 0 for none.
-func (f *face) glyph(r rune) uint16 {
-	f.reading.Lock()
-	defer f.reading.Unlock()
-	glyph, err := f.parsed.GlyphIndex(&f.buffer, r)
-	if err != nil {
-		return 0
-	}
-	return uint16(glyph)
 }
 
 // wide is how wide a sign counts that the font lacks: a square, as those of Chinese,

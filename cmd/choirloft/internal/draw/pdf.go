@@ -1,12 +1,13 @@
 package draw
 
 import (
-	"fmt"
+	"bytes"
 	"io"
 	"math"
 	"strconv"
 	"time"
-	"unicode/utf16"
+
+	"codeberg.org/go-pdf/fpdf"
 )
 
 // About is what a PDF says of itself.
@@ -15,83 +16,83 @@ type About struct {
 	Date  time.Time // zero for none: then the file says none
 }
 
+// undated is what fpdf writes into a file without a date, and made is how it writes that.
+var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
+const made = "/CreationDate (D:20000101000000)\n/ModDate (D:20000101000000)"
+
 // PDF writes pictures as the pages of a document, each of its own size, and their
-// sections as its outline. It says its title and its language; it has no tags. The font is
-// embedded, as far as it is used; letters that it lacks are refused, by a [LettersError].
+// sections as its outline. It says its title and its language; it has no tags, for which
+// fpdf has no means. The font is embedded, as far as it is used; letters that it lacks are
+// refused, by a [LettersError].
 func PDF(w io.Writer, about About, pages ...*Picture) error {
 	if err := legible(pages...); err != nil {
 		return err
 	}
-	f := newPDFFile()
-	catalog, tree, info := f.reserve(), f.reserve(), f.reserve()
-	said := "/Title " + textString(Clean(about.Title)) + " /Creator " + textString("choirloft")
-	if !about.Date.IsZero() { // dates may be left out (ISO 32000-1, 14.3.3)
-		date := about.Date.Format("(D:20060102150405)")
-		said += " /CreationDate " + date + " /ModDate " + date
+	doc := fpdf.New("P", "mm", "A4", "")
+	doc.SetCatalogSort(true)
+	date := about.Date
+	if date.IsZero() {
+		date = undated
 	}
-	f.object(info, "<<"+said+">>")
-	fonts := cutFonts(pages)
-	resources := ""
-	for i := range fonts {
-		if len(fonts[i].letters) > 0 {
-			resources += fmt.Sprintf(" /F%d %d 0 R", i, fonts[i].write(f))
+	doc.SetCreationDate(date)
+	doc.SetModificationDate(date)
+	doc.SetTitle(Clean(about.Title), true)
+	doc.SetCreator("choirloft", true)
+	doc.SetLang("en")
+	doc.SetMargins(0, 0, 0)
+	doc.SetAutoPageBreak(false, 0)
+	doc.SetCompression(false) // see packed
+	doc.AddUTF8FontFromBytes(family, "", faceOf(false).file)
+	doc.AddUTF8FontFromBytes(family, "B", faceOf(true).file)
+	for _, p := range pages {
+		// A size above its height is turned by fpdf where it is called portrait.
+		orientation := "P"
+		size := fpdf.SizeType{Wd: p.Width, Ht: p.Height}
+		if p.Width > p.Height {
+			orientation, size = "L", fpdf.SizeType{Wd: p.Height, Ht: p.Width}
 		}
+		doc.AddPageFormat(orientation, size)
+		doc.SetFont(family, "", 1) // without a font fpdf takes no letters beyond ASCII
+		for _, s := range p.sections {
+			doc.Bookmark(Clean(s.name), s.level, s.y)
+		}
+		b := pdf{doc: doc, height: p.Height}
+		for i := range p.marks {
+			b.mark(&p.marks[i])
+		}
+		b.end()
+		b.unclip()
+		b.flush()
 	}
-	b := pdf{fonts: fonts}
-	kids, numbers := "", make([]int, len(pages))
-	for i, p := range pages {
-		page, content := f.reserve(), f.reserve()
-		numbers[i] = page
-		kids += fmt.Sprintf(" %d 0 R", page)
-		f.object(page, fmt.Sprintf("<</Type /Page /Parent %d 0 R /MediaBox [0 0 %s %s] /Contents %d 0 R>>", tree, points(p.Width), points(p.Height), content))
-		f.stream(content, "", b.page(p))
+	var b bytes.Buffer
+	if err := doc.Output(&b); err != nil {
+		return err
 	}
-	// What pages do not say for themselves they have from their tree (7.7.3.4).
-	f.object(tree, fmt.Sprintf("<</Type /Pages /Count %d /Kids [%s] /Resources <</Font <<%s>>>>>>", len(pages), kids, resources))
-	outline := ""
-	if n := f.outline(pages, numbers); n > 0 {
-		outline = fmt.Sprintf(" /Outlines %d 0 R /PageMode /UseOutlines", n)
+	file := b.Bytes()
+	if at := bytes.LastIndex(file, []byte(made)); at >= 0 && about.Date.IsZero() {
+		// Dates may be left out (ISO 32000-1, 14.3.3).
+		copy(file[at:], bytes.Repeat([]byte(" "), len(made)))
 	}
-	f.object(catalog, fmt.Sprintf("<</Type /Catalog /Pages %d 0 R /Lang (en)%s>>", tree, outline))
-	_, err := w.Write(f.finish(catalog, info))
+	_, err := w.Write(packed(file))
 	return err
 }
 
-// points is a length as a PDF has it, to a hundredth of a point.
-func points(mm float64) string { return string(appendLength(nil, mm*perMM)) }
-
-// textString is a text outside of pages: UTF-16 behind its mark, in hexadecimal (7.9.2.2).
-func textString(s string) string {
-	text := []byte("<feff")
-	for _, u := range utf16.Encode([]rune(s)) {
-		text = fmt.Appendf(text, "%04x", u)
-	}
-	return string(append(text, '>'))
-}
+const family = "DejaVuSansCondensed"
 
 // perMM is how many points, the unit of a PDF, a millimetre has.
 const perMM = 72 / 25.4
 
 // pdf writes shapes in the operators of ISO 32000-1 (8.5), those of the same
-// style as one path.
+// style as one path. Texts go through fpdf, which cuts the fonts down.
 type pdf struct {
-	fonts   [2]*cutFont
+	doc     *fpdf.Fpdf
 	height  float64
-	buf     []byte
+	buf     bytes.Buffer
+	number  []byte
 	style   Style
 	open    bool
 	clipped bool
-}
-
-// page is what draws a picture, until the next is asked for.
-func (b *pdf) page(p *Picture) []byte {
-	b.height, b.buf = p.Height, b.buf[:0]
-	for i := range p.marks {
-		b.mark(&p.marks[i])
-	}
-	b.end()
-	b.unclip()
-	return b.buf
 }
 
 // at writes a point, which in a PDF counts from the bottom.
@@ -99,12 +100,14 @@ func (b *pdf) at(x, y float64) *pdf { return b.num(x).num(b.height - y) }
 
 // num writes a length in points, to a hundredth: 0.004 mm.
 func (b *pdf) num(mm float64) *pdf {
-	b.buf = append(appendLength(b.buf, mm*perMM), ' ')
+	b.number = append(appendLength(b.number[:0], mm*perMM), ' ')
+	b.buf.Write(b.number)
 	return b
 }
 
 func (b *pdf) op(s string) *pdf {
-	b.buf = append(append(b.buf, s...), '\n')
+	b.buf.WriteString(s)
+	b.buf.WriteByte('\n')
 	return b
 }
 
@@ -124,6 +127,7 @@ func (b *pdf) mark(m *mark) {
 		}
 	case text:
 		b.end()
+		b.flush()
 		b.text(m)
 	case clip:
 		b.end()
@@ -142,14 +146,15 @@ func (b *pdf) unclip() {
 	}
 }
 
-// begin begins a path, or goes on with one of the same style. It keeps its state to itself.
+// begin begins a path, or goes on with one of the same style. It keeps its
+// state to itself, so that fpdf's stays what fpdf thinks that it is.
 func (b *pdf) begin(s Style) *pdf {
 	if b.open && b.style == s {
 		return b
 	}
 	b.end()
 	b.style, b.open = s, true
-	b.buf = append(b.buf, "q "...)
+	b.buf.WriteString("q ")
 	if s.Fill != None {
 		b.colour(s.Fill, "rg")
 	}
@@ -158,18 +163,20 @@ func (b *pdf) begin(s Style) *pdf {
 		b.num(s.width()).op("w")
 	}
 	if s.Dash > 0 {
-		b.buf = append(b.buf, '[')
+		b.buf.WriteString("[")
 		b.num(s.Dash).op("] 0 d")
 	}
 	return b
 }
 
-func (b *pdf) colour(i Ink, operator string) *pdf {
+func (b *pdf) colour(i Ink, operator string) {
 	c := colours[i]
 	for _, v := range []uint8{c.r, c.g, c.b} {
-		b.buf = append(strconv.AppendFloat(b.buf, math.Round(float64(v)/255*1000)/1000, 'f', -1, 64), ' ')
+		b.number = strconv.AppendFloat(b.number[:0], math.Round(float64(v)/255*1000)/1000, 'f', -1, 64)
+		b.buf.Write(b.number)
+		b.buf.WriteByte(' ')
 	}
-	return b.op(operator)
+	b.op(operator)
 }
 
 func (b *pdf) end() {
@@ -189,27 +196,28 @@ func (b *pdf) end() {
 	}
 }
 
-// text writes a text at its place, turned or not (9.4.2), by the codes that its font has for letters.
-func (b *pdf) text(m *mark) {
-	t, face := &m.kindOf, 0
-	if t.Bold {
-		face = 1
+// flush hands what was written to the page.
+func (b *pdf) flush() {
+	if b.buf.Len() > 0 {
+		b.doc.RawWriteStr(b.buf.String())
+		b.buf.Reset()
 	}
-	b.buf = fmt.Appendf(b.buf, "BT /F%d ", face)
-	b.num(t.Size).op("Tf").colour(t.Ink, "rg")
+}
+
+func (b *pdf) text(m *mark) {
+	t := &m.kindOf
+	style := ""
+	if t.Bold {
+		style = "B"
+	}
+	b.doc.SetFont(family, style, t.Size*perMM)
+	c := colours[t.Ink]
+	b.doc.SetTextColor(int(c.r), int(c.g), int(c.b))
 	x, y := m.start()
 	if t.Turned {
-		b.buf = append(b.buf, "0 1 -1 0 "...)
-		b.at(x, y).op("Tm")
-	} else {
-		b.at(x, y).op("Td")
+		b.doc.TransformBegin()
+		b.doc.TransformRotate(90, x, y)
+		defer b.doc.TransformEnd()
 	}
-	b.buf = append(b.buf, '<')
-	for _, r := range m.text {
-		code := b.fonts[face].codes[r]
-		for shift := 12; shift >= 0; shift -= 4 {
-			b.buf = append(b.buf, "0123456789abcdef"[code>>shift&15])
-		}
-	}
-	b.op("> Tj ET")
+	b.doc.Text(x, y, m.text)
 }

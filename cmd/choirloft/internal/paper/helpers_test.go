@@ -76,7 +76,8 @@ func pdfOf(t testing.TB, s *contract.Sheet, o Options) []byte {
 	return b.Bytes()
 }
 
-// tool runs a program of poppler on a PDF: a reading of ISO 32000 that is not ours.
+// tool runs a program of poppler on a PDF: a reading of ISO 32000 that is not
+// fpdf's.
 func tool(t testing.TB, file []byte, name string, args ...string) string {
 	t.Helper()
 	if _, err := exec.LookPath(name); err != nil && os.Getenv("CHOIRLOFT_CORPORA") == "" {

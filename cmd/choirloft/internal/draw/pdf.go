@@ -45,6 +45,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	doc.SetCompression(false) // see packed
 	doc.AddUTF8FontFromBytes(family, "", faceOf(false).file)
 	doc.AddUTF8FontFromBytes(family, "B", faceOf(true).file)
+	outlined := false
 	for _, p := range pages {
 		// A size above its height is turned by fpdf where it is called portrait.
 		orientation := "P"
@@ -55,7 +56,13 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 		doc.AddPageFormat(orientation, size)
 		doc.SetFont(family, "", 1) // without a font fpdf takes no letters beyond ASCII
 		for _, s := range p.sections {
-			doc.Bookmark(Clean(s.name), s.level, s.y)
+			level := s.level
+			if !outlined {
+				level = 0 // a part of none
+			}
+			outlined = true
+			// fpdf reckons from the foot of the last page, of whatever height.
+			doc.Bookmark(Clean(s.name), level, s.y-p.Height+pages[len(pages)-1].Height)
 		}
 		b := pdf{doc: doc, height: p.Height}
 		for i := range p.marks {

@@ -6,7 +6,7 @@ import * as api from "./api.js";
 import { $ } from "./dom.js";
 
 export class News {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     this.edition = app.desk.edition; // of the desk, as last heard
@@ -57,19 +57,19 @@ export class News {
     const { app } = this, was = app.desk;
     this.edition = desk.edition;
     if (desk.text !== was.text && !app.views.text.typed) {
-      app.takeTheirs(desk);
+      app.onDesk.takeTheirs(desk);
       this.tell("Another tab has changed the rig text. Undo brings back what was here.");
     } else {
-      app.takeDesk(desk);
-      if (desk.text !== was.text) { this.overtaken(); app.refresh(); }
+      app.onDesk.takeDesk(desk);
+      if (desk.text !== was.text) { this.overtaken(); app.answers.refresh(); }
       else if (desk.saved && !was.saved) this.tell("Another tab has saved the rig.");
     }
     if (!app.there(app.song()) && desk.songs.length) app.choose(desk.songs[0].id);
-    if (desk.strayed && !was.strayed) this.tell("Somebody else has changed the rig file on disk.", () => app.differ());
+    if (desk.strayed && !was.strayed) this.tell("Somebody else has changed the rig file on disk.", () => app.onDesk.differ());
   }
 
   /** overtaken tells that another tab has changed the text while something was typed here. */
-  overtaken() { this.tell("Another tab has changed the rig text. What you typed stays here.", () => this.app.differ($("text").value)); }
+  overtaken() { this.tell("Another tab has changed the rig text. What you typed stays here.", () => this.app.onDesk.differ($("text").value)); }
 
   /** tell says what happened elsewhere, with a way to see what differs where there is one. @param {string} text @param {() => void} [compare] */
   tell(text, compare) {

@@ -5,13 +5,13 @@ import * as api from "./api.js";
 import { $, el } from "./dom.js";
 
 export class PaperView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {string[]} */ this.urls = [];
     const size = $("paper-size");
     if (localStorage.getItem("paper") === "letter") size.value = "letter"; // that of the printer, whatever the rig
-    size.addEventListener("change", () => { localStorage.setItem("paper", size.value); app.turn(); this.take(); });
+    size.addEventListener("change", () => { localStorage.setItem("paper", size.value); app.answers.turn(); this.take(); });
     $("print").addEventListener("click", () => this.print());
   }
 
@@ -30,14 +30,14 @@ export class PaperView {
     const { desk } = this.app;
     $("downloads").replaceChildren(...desk.files.map((f) =>
       el("button", { type: "button", "data-song": f.song, onclick: () => this.download(f.kind) }, f.text)));
-    this.app.tellAble();
+    this.app.onDesk.tellAble();
     try {
-      const key = this.app.keys().sheets;
+      const key = this.app.answers.keys().sheets;
       const { pages } = await api.latest("sheets", (signal) => api.post("sheets", { set: this.app.set(), paper: this.size() }, signal));
       for (const url of this.urls) URL.revokeObjectURL(url);
       this.urls = pages.map((/** @type {string} */ svg) => URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" })));
       $("sheets").replaceChildren(...this.urls.map((src, i) => el("img", { src, class: this.size() + (lies(pages[i]) ? " lies" : ""), alt: `Patch sheet, page ${i + 1} of ${pages.length}` })));
-      this.app.answered("sheets", key);
+      this.app.answers.answered("sheets", key);
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }

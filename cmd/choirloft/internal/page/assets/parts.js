@@ -26,7 +26,7 @@ const kindOf = (thing) => thing.split(" ", 1)[0], nameOf = (/** @type {string} *
 const source = ({ port, channel, zone }) => ({ port, channel, zone }), placeOf = (/** @type {Channel} */ c) => `channel ${c.label}`;
 
 export class PartsView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {Bench | null} */ this.bench = null;
@@ -60,13 +60,13 @@ export class PartsView {
   /** ask asks for what stands on the bench; after edits that are under way, once. */
   async ask() {
     if (this.altering) return;
-    const { song, set } = this.app.history.now, key = this.app.keys().play;
+    const { song, set } = this.app.history.now, key = this.app.answers.keys().play;
     try {
       const bench = await api.latest("bench", (signal) => api.post("bench", { song, set }, signal));
       if (this.altering) return;
       this.bench = bench;
       this.draw();
-      this.app.answered("bench", key);
+      this.app.answers.answered("bench", key);
     } catch (err) { this.app.trouble(err); }
   }
 

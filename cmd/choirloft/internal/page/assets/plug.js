@@ -15,7 +15,7 @@ import { Ticks } from "./ticks.js";
 const kept = "choirloft-plug", dark = "choirloft-dark";
 
 export class PlugView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     this.ticks = new Ticks(localStorage);
@@ -48,14 +48,14 @@ export class PlugView {
   /** ask asks what is plugged where, and what becomes of ticks that were made for another plan. */
   async ask() {
     try {
-      const key = this.app.keys().plug;
+      const key = this.app.answers.keys().plug;
       let plug = await api.latest("plug", (signal) => api.post("plug", {}, signal));
       this.ticks.of(plug.plan, plug.rig);
       const before = this.ticks.pending();
       if (before) plug = this.carry(await api.latest("plug", (signal) => api.post("plug", { before, ticked: this.ticks.ticked(before) }, signal)));
       this.plug = plug;
       this.show();
-      this.app.answered("plug", key);
+      this.app.answers.answered("plug", key);
     } catch (err) { this.app.trouble(err); }
   }
 

@@ -13,7 +13,7 @@ import { Unison } from "./unison.js";
 const states = ["in", "out", "spare", "limited"];
 
 export class RackView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {import("../testdata/contract").MapAnswer | null} */ this.map = null;

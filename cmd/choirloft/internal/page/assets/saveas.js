@@ -6,7 +6,7 @@ import { $ } from "./dom.js";
 
 /** SaveAs asks for the name of a file that is not there yet, until the program takes it. */
 export class SaveAs {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     $("save-as-form").addEventListener("submit", (/** @type {Event} */ e) => { e.preventDefault(); this.save(); });
@@ -24,15 +24,15 @@ export class SaveAs {
   async save() {
     const { app } = this;
     try {
-      app.takeDesk(await app.doing(() => api.post("save", { name: $("save-as-name").value.trim(), ...app.views.text.origin() })));
+      app.onDesk.takeDesk(await app.doing(() => api.post("save", { name: $("save-as-name").value.trim(), ...app.views.text.origin() })));
       $("save-as").close();
       app.trouble(null);
       app.news.tell(`Saved: ${app.desk.file}`);
-      await app.refresh();
+      await app.answers.refresh();
     } catch (err) {
       if (/** @type {any} */ (err).status !== 412) { $("save-as-trouble").textContent = /** @type {Error} */ (err).message; return; }
       $("save-as").close();
-      await app.differ($("text").value);
+      await app.onDesk.differ($("text").value);
     }
   }
 }

@@ -7,7 +7,7 @@ import { $, able, el, options } from "./dom.js";
 import { oneStop } from "./lists.js";
 
 export class SetUpsView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {Set<string>} */ this.ticked = new Set(); // lines of moves, by what they are of
@@ -27,12 +27,12 @@ export class SetUpsView {
 
   /** list shows which set-ups there are. */
   async list() {
-    const { song, set } = this.app.history.now, { setups: key } = this.app.keys();
+    const { song, set } = this.app.history.now, { setups: key } = this.app.answers.keys();
     try {
       const all = await api.latest("setups", (signal) => api.post("setups", { song, set }, signal));
       $("setups-list").replaceChildren(...lead(all.doc, { row: (row, about) => row.append(el("td", {}, this.show(all, about.replace("set-up ", "")))) }));
       $("setups-list").querySelector("thead tr")?.append(el("td"));
-      this.app.answered("setups", key);
+      this.app.answers.answered("setups", key);
       this.choose(all.ways.map((way) => way.name));
       await this.repatch();
     } catch (err) { this.app.trouble(err); }
@@ -62,15 +62,15 @@ export class SetUpsView {
 
   /** repatch lists the moves, unless that list stands there. */
   async repatch() {
-    const from = $("repatch-from").value, to = $("repatch-to").value, { repatch: key } = this.app.keys(), moves = JSON.stringify([key, from, to]);
-    if ($("repatch-ask").hidden) { this.moves = ""; $("repatch").replaceChildren(); this.app.answered("repatch", key); return; }
+    const from = $("repatch-from").value, to = $("repatch-to").value, { repatch: key } = this.app.answers.keys(), moves = JSON.stringify([key, from, to]);
+    if ($("repatch-ask").hidden) { this.moves = ""; $("repatch").replaceChildren(); this.app.answers.answered("repatch", key); return; }
     if (moves === this.moves) return;
     try {
       const way = await api.latest("repatch", (signal) => api.post("repatch", { from, to }, signal));
       this.moves = moves;
       $("repatch").replaceChildren(...lead(way.doc), ...sections(way.doc, { level: 3, of: "Moves" }));
       for (const box of /** @type {NodeListOf<HTMLInputElement>} */ ($("repatch").querySelectorAll("input"))) box.checked = this.ticked.has(this.line(box));
-      this.app.answered("repatch", key);
+      this.app.answers.answered("repatch", key);
       oneStop();
     } catch (err) { this.app.trouble(err); }
   }
@@ -86,12 +86,12 @@ export class SetUpsView {
 
   /** outage says what to do when the voice that is chosen fails. */
   async outage() {
-    const voice = $("outage-voice").value, { song, set } = this.app.history.now, { setups: key } = this.app.keys();
-    if (!voice) { $("outage-says").replaceChildren(); this.app.answered("outage", key); return; }
+    const voice = $("outage-voice").value, { song, set } = this.app.history.now, { setups: key } = this.app.answers.keys();
+    if (!voice) { $("outage-says").replaceChildren(); this.app.answers.answered("outage", key); return; }
     try {
       const fails = await api.latest("outage", (signal) => api.post("outage", { voice, song, set }, signal));
       $("outage-says").replaceChildren(...lead(fails.doc), ...sections(fails.doc, { level: 3, of: "If a voice fails" }));
-      this.app.answered("outage", key);
+      this.app.answers.answered("outage", key);
       oneStop();
     } catch (err) {
       if (!(err instanceof api.Superseded)) $("outage-says").replaceChildren(el("p", { class: "hint" }, /** @type {Error} */ (err).message));

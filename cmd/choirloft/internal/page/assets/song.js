@@ -21,7 +21,7 @@ import { every } from "./settings.js";
 /** @typedef {import("../testdata/contract").Way} Way what can be done with a fix */
 
 export class SongView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     /** @type {import("../testdata/contract").Picture | null} */ this.played = null; // the head of the picture
@@ -382,10 +382,10 @@ export class SongView {
     bar.hidden = false;
     bar.removeAttribute("value");
     $("stop-search").hidden = pairs === 0;
-    const key = this.app.keys().size;
+    const key = this.app.answers.keys().size;
     try {
       await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures, step.ways); this.app.answered("size", key); $("sized").focus(); }
+        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures, step.ways); this.app.answers.answered("size", key); $("sized").focus(); }
         else { bar.max = step.all; bar.value = step.done; }
       }, signal));
       this.app.trouble(null);
@@ -402,7 +402,7 @@ export class SongView {
     try {
       await this.app.views.text.flush();
       const { desk, set, says } = await this.app.doing(() => api.post("keep", { set: this.app.set(), ...(fix && { top: fix, bought: true }), ...this.app.views.text.origin() }));
-      this.app.takeText(desk);
+      this.app.onDesk.takeText(desk);
       this.app.change({ set, text: desk.text });
       $("kept").textContent = says;
       if (fix) $("sized").focus();
@@ -419,13 +419,13 @@ export class SongView {
 
   async compare() {
     try {
-      const key = this.app.keys().compare;
+      const key = this.app.answers.keys().compare;
       const all = await api.latest("compare", (signal) => api.post("compare", { set: this.app.set() }, signal));
       $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
         const song = this.app.desk.songs[place(about, "song")];
         if (song) pressable(row, () => this.app.choose(song.id));
       } }));
-      this.app.answered("compare", key);
+      this.app.answers.answered("compare", key);
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }
   }

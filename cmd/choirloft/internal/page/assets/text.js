@@ -6,7 +6,7 @@ import { $, able, el } from "./dom.js";
 import { oneStop } from "./lists.js";
 
 export class TextView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     this.soon = 0;
@@ -47,7 +47,7 @@ export class TextView {
   /** @param {string} text */
   async change(text) {
     try {
-      this.app.takeDesk(await this.put(text));
+      this.app.onDesk.takeDesk(await this.put(text));
       this.app.change({ text });
       this.app.trouble(null);
     } catch (err) { this.app.trouble(err); }

@@ -10,7 +10,7 @@ import { oneStop } from "./lists.js";
 const tables = /\.(csv|ya?ml)$/i, sounds = /\.wav$/i;
 
 export class TuneView {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     this.clear();
@@ -100,7 +100,7 @@ export class TuneView {
     if (this.of && this.of !== this.key()) this.read();
   }
 
-  key() { return JSON.stringify([this.app.keys().measured, this.question()]); }
+  key() { return JSON.stringify([this.app.answers.keys().measured, this.question()]); }
 
   /** read asks what the measurements say. */
   async read() {
@@ -110,14 +110,14 @@ export class TuneView {
       this.show(this.take ? "Now add its recording, a WAV file." : this.sound ? "Now add the take that was played, a MIDI file." : "");
       return;
     }
-    const key = this.key(), shown = this.app.keys().measured;
+    const key = this.key(), shown = this.app.answers.keys().measured;
     this.show("Working out what was measured.");
     try {
       const says = await api.latest("measure", (signal) => api.post(asked[0], asked[1], signal));
       $("measured").replaceChildren(...lead(says.doc), ...sections(says.doc, { level: 3, of: "Measured", figures: says.figures }));
       $("measure-command").textContent = says.command;
       this.of = key;
-      this.app.answered("measured", shown);
+      this.app.answers.answered("measured", shown);
       const wrote = this.wrote === this.app.desk.text;
       this.show(wrote ? "It is in the rig text now. Save writes the file, Undo takes it out again." : "");
       able($("measure-write"), wrote ? "It is in the rig text." : !says.writes && "The rig text says all of it already, or there is nothing to write.");
@@ -143,7 +143,7 @@ export class TuneView {
       const { desk } = await this.app.doing(() => api.post(asked[0], { ...asked[1], write: true, ...this.app.views.text.origin() }));
       if (!desk) return;
       this.wrote = desk.text;
-      this.app.takeText(desk);
+      this.app.onDesk.takeText(desk);
       this.app.change({ text: desk.text }); // which asks anew
     } catch (err) {
       if (/** @type {any} */ (err).status === 412) this.app.trouble(err);

@@ -9,7 +9,7 @@ import { Listen } from "./listen.js";
 /** @typedef {import("../testdata/contract").UnisonAnswer} Answer */
 
 export class Unison {
-  /** @param {import("./main.js").App} app */
+  /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
     this.part = ""; // the program chooses
@@ -89,7 +89,7 @@ export class Unison {
     able($("stack-write"), (this.app.desk.faults.length > 0 && "The text has faults. Mend them first.") || same);
     able($("stack-back"), same);
     for (const b of this.listen.buttons) able(b, answer.keys.length === 0 && "One voice has nothing to beat with. Set two or more.");
-    this.app.when("rack", "spoken", () => this.app.speak(answer.doc.title));
+    this.app.when("rack", "spoken", () => this.app.answers.speak(answer.doc.title));
     $("stack").replaceChildren(...lead(answer.doc, { figures: answer.figures }), ...sections(answer.doc, { figures: answer.figures }));
   }
 

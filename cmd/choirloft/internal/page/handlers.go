@@ -22,18 +22,20 @@ import (
 
 // deskView is what is on the desk.
 type deskView struct {
-	File   string     `json:"file"`
-	Name   string     `json:"name"`
-	Mark   string     `json:"fingerprint"`
-	Text   string     `json:"text"`
-	New    bool       `json:"new"` // it has no file yet
-	Saved  bool       `json:"saved"`
-	SaveAs string     `json:"save_as"`        // a name that no file of its folder has
-	Rigs   []string   `json:"rigs,omitempty"` // of the folder, which can be opened in its place
-	State  string     `json:"state"`          // of the text, in words
-	Faults []located  `json:"faults"`
-	Songs  []songView `json:"songs"`
-	Rules  []ruleView `json:"rules"`
+	File   string   `json:"file"`
+	Name   string   `json:"name"`
+	Mark   string   `json:"fingerprint"`
+	Text   string   `json:"text"`
+	New    bool     `json:"new"` // it has no file yet
+	Saved  bool     `json:"saved"`
+	SaveAs string   `json:"save_as"`        // a name that no file of its folder has
+	Rigs   []string `json:"rigs,omitempty"` // of the folder, which can be opened in its place
+	State  string   `json:"state"`          // of the text, in words
+	// Measure is the hint at what can be measured.
+	Measure string     `json:"measure"`
+	Faults  []located  `json:"faults"`
+	Songs   []songView `json:"songs"`
+	Rules   []ruleView `json:"rules"`
 	// Words are what the words in cells of tables mean.
 	Words map[string]string `json:"words"`
 	Files []fileView        `json:"files"`
@@ -77,16 +79,7 @@ func (s *server) view() *deskView {
 	if !v.New {
 		v.File = filepath.Base(d.path)
 	}
-	switch {
-	case len(d.faults) > 0:
-		v.State = unit.Count(len(d.faults), "fault") + " in the text"
-	case v.Saved:
-		v.State = "as on disk"
-	case v.New:
-		v.State = "new, not saved"
-	default:
-		v.State = "not saved"
-	}
+	v.State, v.Measure = say.TextState(len(d.faults), v.Saved, v.New), say.MeasureHint(maxRecording>>20)
 	for i := range d.rig.Banks {
 		v.InService += d.rig.InService(i)
 	}

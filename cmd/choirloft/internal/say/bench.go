@@ -23,18 +23,28 @@ type BenchFace struct {
 	Profiles   []ChoiceFace  `json:"profiles"` // of interfaces
 	Kinds      []ChoiceFace  `json:"kinds"`    // of voices: those of the rig, then built-in ones
 	Modes      []ChoiceFace  `json:"modes"`
+	More       BankMore      `json:"more"`
+}
+
+// BankMore is the bank that is added at one press: as large as the last.
+type BankMore struct {
+	Voices int    `json:"voices"`
+	Label  string `json:"label"`
 }
 
 // ChannelFace is a channel of the song.
 type ChannelFace struct {
 	Label string `json:"label"` // ch 1
 	About string `json:"about"`
+	Heard string `json:"heard"` // by whom; empty where nobody has to
 	contract.BenchChannel
 }
 
 // PartFace is a part.
 type PartFace struct {
 	Listens string `json:"listens"` // ch 1
+	On      string `json:"on"`      // K L, or every bank
+	How     string `json:"how"`     // mono last, unison of 2; empty where it is poly and has no unison
 	Says    string `json:"says"`    // how many voices it wants, and how many there are; empty without a song
 	Short   bool   `json:"short"`   // it wants more
 	Mono    string `json:"mono"`    // why one note of a chord plays; empty where the song has none on it
@@ -74,13 +84,17 @@ func Bench(b *contract.Bench, rig *profiles.Rig) *BenchFace {
 		f.Sentence, f.Hint = b.Result.Summary, b.Result.Verdict
 	}
 	for _, c := range b.Channels {
-		f.Channels = append(f.Channels, ChannelFace{channelLabel(c.Port, c.Channel, c.Zone), channelAbout(&c, b.MiddleC), c})
+		f.Channels = append(f.Channels, ChannelFace{channelLabel(c.Port, c.Channel, c.Zone), channelAbout(&c, b.MiddleC), channelHeard(&c), c})
 	}
 	for i := range b.Parts {
 		f.Parts = append(f.Parts, partFace(&b.Parts[i], b.MiddleC))
 	}
 	for _, bank := range b.Banks {
 		f.Banks = append(f.Banks, PlaysOn{bank})
+	}
+	if n := len(b.Banks); n > 0 {
+		f.More.Voices = b.Banks[n-1].Voices
+		f.More.Label = "Bank of " + strconv.Itoa(f.More.Voices)
 	}
 	for i := range b.Boxes {
 		f.Interfaces = append(f.Interfaces, boxFace(&b.Boxes[i], b, i == 0))
@@ -141,6 +155,17 @@ func channelAbout(c *contract.BenchChannel, middleC int) string {
 	return about
 }
 
+// channelHeard says which parts listen to a channel.
+func channelHeard(c *contract.BenchChannel) string {
+	switch {
+	case len(c.Parts) > 0:
+		return "→ " + strings.Join(c.Parts, ", ")
+	case c.Drums:
+		return ""
+	}
+	return "nobody plays it"
+}
+
 // keysFrom names keys with their numbers: D3-E5 (50-76).
 func keysFrom(low, high, middleC int) string {
 	if low == high {
@@ -150,7 +175,10 @@ func keysFrom(low, high, middleC int) string {
 }
 
 func partFace(p *contract.BenchPart, middleC int) PartFace {
-	f := PartFace{Listens: heardBy(p), BenchPart: *p, Fixes: fixFaces(p.Fixes)}
+	f := PartFace{Listens: heardBy(p), On: strings.Join(p.Banks, " "), How: playsHow(p), BenchPart: *p, Fixes: fixFaces(p.Fixes)}
+	if p.AllBanks {
+		f.On = "every bank"
+	}
 	switch {
 	case p.Wanted == nil:
 	case *p.Notes == 0:
@@ -165,6 +193,18 @@ func partFace(p *contract.BenchPart, middleC int) PartFace {
 		f.Wrong = unit.Count(p.Wrong.Notes, "note") + " " + outside(&p.Wrong.Range, middleC)
 	}
 	return f
+}
+
+// playsHow says what of a part is not as a rule.
+func playsHow(p *contract.BenchPart) string {
+	var how []string
+	if p.Mode != profiles.Poly.String() {
+		how = append(how, p.Mode)
+	}
+	if p.Unison > 1 {
+		how = append(how, "unison of "+strconv.Itoa(p.Unison))
+	}
+	return strings.Join(how, ", ")
 }
 
 // proposedFor says who made a part mono.

@@ -32,6 +32,7 @@ export class OnDesk {
     $("rig-mark").textContent = desk.fingerprint;
     document.title = `${desk.name} – choirloft`;
     $("save-state").textContent = desk.state;
+    $("measure-hint").textContent = desk.measure;
     this.offer(desk.rigs ?? []);
     $("save").textContent = desk.new ? "Save as…" : "Save rig";
     this.tellAble();

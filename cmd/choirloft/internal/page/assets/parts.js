@@ -112,7 +112,7 @@ export class PartsView {
   channel(c) {
     const at = placeOf(c), button = this.opener(at, `Who plays ${c.label}`, () => this.whoPlays(at),
       this.grip(), el("span", { class: "what" }, el("b", {}, c.label), " ", el("span", { class: "soft" }, c.name), el("small", {}, c.about),
-        ...(c.parts.length ? [el("small", { class: "soft" }, `→ ${c.parts.join(", ")}`)] : c.drums ? [] : [el("small", { class: "bad" }, "nobody plays it")])));
+        ...(c.heard ? [el("small", { class: c.parts.length ? "soft" : "bad" }, c.heard)] : [])));
     button.className = `thing${c.drums ? " drums" : ""}`;
     return el("li", { "data-drag": at, "data-name": c.label }, button);
   }
@@ -134,14 +134,14 @@ export class PartsView {
 
   /** @param {Part} p */
   part(p) {
-    const thing = `part ${p.name}`, how = [p.mode === "poly" ? "" : p.mode, p.unison > 1 ? `unison of ${p.unison}` : ""].filter(Boolean).join(", ");
+    const thing = `part ${p.name}`;
     const name = this.opener(thing, `Part ${p.name}`, () => this.partMenu(p.name), this.grip(), el("b", {}, p.name));
     name.className = "thing";
     const sources = this.opener(`${thing} sources`, `What ${p.name} listens to`, () => this.sourcesMenu(p.name), p.listens);
-    const banks = this.opener(`${thing} banks`, `Banks that ${p.name} plays on`, () => this.banksMenu(p.name), p.all_banks ? "every bank" : p.banks.join(" "));
+    const banks = this.opener(`${thing} banks`, `Banks that ${p.name} plays on`, () => this.banksMenu(p.name), p.on);
     return el("li", { class: "part", "data-drag": thing, "data-drop": thing, "data-name": p.name },
       el("div", { class: "line" }, name, el("span", { class: "soft" }, "from"), sources),
-      el("div", { class: "line" }, el("span", { class: "soft" }, "plays on"), banks, ...(how ? [el("small", {}, how)] : []), el("small", { class: p.short ? "bad" : "" }, p.says)),
+      el("div", { class: "line" }, el("span", { class: "soft" }, "plays on"), banks, ...(p.how ? [el("small", {}, p.how)] : []), el("small", { class: p.short ? "bad" : "" }, p.says)),
       ...(p.mono ? [el("p", { class: "soft" }, p.mono)] : []), ...this.mend(thing, p.wrong, p.fixes));
   }
 
@@ -264,9 +264,9 @@ export class PartsView {
 
   /** @param {Bench} bench */
   newBank(bench) {
-    const last = bench.banks.at(-1), voices = last?.voices ?? 4;
-    const kinds = this.opener("other banks", `A bank of ${voices} of another kind`, () => [{ head: `A bank of ${voices} voices`, items: bench.kinds.map((k) => ({ text: k.name, about: k.about, act: () => this.alter({ do: "bank", voices, kind: k.name }) })) }], "+ Bank of another kind");
-    $("bank-more").replaceChildren(el("button", { type: "button", "data-at": "more banks", onclick: () => this.alter({ do: "bank", voices }) }, `+ Bank of ${voices}`), kinds,
+    const last = bench.banks.at(-1), { voices, label } = bench.more;
+    const kinds = this.opener("other banks", `${label} of another kind`, () => [{ head: `${label} of another kind`, items: bench.kinds.map((k) => ({ text: k.name, about: k.about, act: () => this.alter({ do: "bank", voices, kind: k.name }) })) }], "+ Bank of another kind");
+    $("bank-more").replaceChildren(el("button", { type: "button", "data-at": "more banks", onclick: () => this.alter({ do: "bank", voices }) }, `+ ${label}`), kinds,
       ...(bench.banks.length > 1 && last ? [el("button", { type: "button", "data-at": "fewer banks", onclick: () => this.alter({ do: "bank-gone", bank: last.name }) }, `− Bank ${last.name}`)] : []));
   }
 

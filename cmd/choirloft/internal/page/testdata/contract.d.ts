@@ -44,6 +44,7 @@ export interface Desk {
   save_as: string;
   rigs?: Array<string>;
   state: string;
+  measure: string;
   faults: Array<Located>;
   songs: Array<Song>;
   rules: Array<Rule>;
@@ -68,6 +69,7 @@ export interface BenchFace {
   profiles: Array<ChoiceFace>;
   kinds: Array<ChoiceFace>;
   modes: Array<ChoiceFace>;
+  more: BankMore;
 }
 
 export interface CompareAnswer {
@@ -404,6 +406,7 @@ export interface Sizes {
 export interface ChannelFace {
   label: string;
   about: string;
+  heard: string;
   port: number;
   channel: number;
   zone: string;
@@ -414,6 +417,8 @@ export interface ChannelFace {
 
 export interface PartFace {
   listens: string;
+  on: string;
+  how: string;
   says: string;
   short: boolean;
   mono: string;
@@ -450,6 +455,11 @@ export interface BoxFace {
 export interface ChoiceFace {
   name: string;
   about: string;
+}
+
+export interface BankMore {
+  voices: number;
+  label: string;
 }
 
 export interface SizeSpread {

@@ -19,11 +19,12 @@ func TestFlags(t *testing.T) {
 			o := Options{Cable: d, Letter: letter}
 			s := demoSheet(t)
 			var heads []int
-			for _, p := range pagesOf(s, o) {
+			pages := pagesOf(s, o)
+			inside(t, pages)
+			for _, p := range pages {
 				if !strings.Contains(p.Title, "labels") {
 					continue
 				}
-				inside(t, pagesOf(s, o))
 				n := 0
 				for _, x := range p.Texts() {
 					if strings.HasPrefix(x.Text, "from ") || strings.HasPrefix(x.Text, "to ") {

@@ -97,9 +97,10 @@ func TestSheetSaysWhatTheMapSays(t *testing.T) {
 		row := fmt.Sprintf(`(?m)^%d %s \S.* %s %s pad \d of 4 %s `, v.Voice, v.Name, cables[v.Name+".pitch"], cables[v.Name+".gate"], regexp.QuoteMeta(fmt.Sprintf("%+.1f", *v.DetuneCents)))
 		require.Regexp(t, row, text)
 	}
+	all := flags(m)
 	for _, c := range want.Cables { // a flag at its jack, and one at the other end, each on both faces
-		require.Equal(t, 2, strings.Count(flags(m), "|"+c.Number+"|"), c.Number)
-		require.Equal(t, 2, strings.Count(flags(m), "from "+c.Number+"|")+strings.Count(flags(m), "("+c.Number+")|"), c.Number)
+		require.Equal(t, 2, strings.Count(all, "|"+c.Number+"|"), c.Number)
+		require.Equal(t, 2, strings.Count(all, "from "+c.Number+"|")+strings.Count(all, "("+c.Number+")|"), c.Number)
 	}
 }
 
@@ -122,17 +123,17 @@ func TestPaper(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			m := demoSheet(t)
 			file := pdfOf(t, m, o)
-			pages := len(pagesOf(m, o))
-			info := tool(t, file, "pdfinfo", "-l", strconv.Itoa(pages), "FILE")
-			require.Regexp(t, fmt.Sprintf(`Pages: +%d\n`, pages), info)
+			pages := pagesOf(m, o)
+			info := tool(t, file, "pdfinfo", "-l", strconv.Itoa(len(pages)), "FILE")
+			require.Regexp(t, fmt.Sprintf(`Pages: +%d\n`, len(pages)), info)
 			size := regexp.MustCompile(`Page +\d+ size: +(.*)`).FindAllStringSubmatch(info, -1)
-			require.Len(t, size, pages)
+			require.Len(t, size, len(pages))
 			for i, s := range size {
 				sides := map[string][2]string{
 					"A4":     {"841.89 x 595.28 pts (A4)", "595.28 x 841.89 pts (A4)"}, // ISO 216
 					"letter": {"792 x 612 pts (letter)", "612 x 792 pts (letter)"},     // 8.5 by 11 inches
 				}[name]
-				p := pagesOf(m, o)[i]
+				p := pages[i]
 				lies := strings.HasSuffix(p.Title, doorTitle) || strings.HasSuffix(p.Title, say.LabelsTitle)
 				require.Equal(t, sides[map[bool]int{true: 0, false: 1}[lies]], s[1], "the door and the flags lie, all else stands")
 			}

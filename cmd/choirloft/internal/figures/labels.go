@@ -20,8 +20,8 @@ type label struct {
 
 var labelType = draw.Type{Size: small, Bold: true, Ink: draw.Accent}
 
-// labels say what is lost plainly and to whom, in as many words as fit before the next mark
-// on the same lane. Of those at one instant, which share their place, the worst says it and
+// labels say what is lost plainly and to whom, in as many words as fit before the next plain loss
+// on the same lane; what is lost faintly gives way, see over. Of those at one instant, which share their place, the worst says it and
 // counts the others, which have no words.
 func (f *lanes) labels(heard []mark) (all []label) {
 	for i := range heard {
@@ -30,7 +30,7 @@ func (f *lanes) labels(heard []mark) (all []label) {
 			continue
 		}
 		l := label{mark: m, x: max(m.x, f.left) + 1.9}
-		room := min(f.left+f.width, next(heard, i)-1.9) - l.x
+		room := min(f.left+f.width, next(heard, i, contract.Plainly)-1.9) - l.x
 		worst, others := atOnce(heard, i)
 		for k, text := range say.LossLabel(m.loss, len(f.l.Parts) == 1) {
 			if others > 0 {
@@ -61,12 +61,14 @@ func atOnce(heard []mark, i int) (worst bool, others int) {
 	return worst, others
 }
 
-// label writes the labels, on white.
-func (f *lanes) label(heard []mark) {
-	if f.storey == 0 {
-		return
-	}
-	for _, l := range f.labels(heard) {
+// over tells whether a label lies over a mark that is faint: that stands below it, on the notes.
+func (l *label) over(m *mark) bool {
+	return l.text != "" && m.weight == contract.Faint && m.voice == l.mark.voice && m.x > l.mark.x && m.x-markSize < l.x+draw.Width(l.text, labelType)
+}
+
+// label writes labels, on white.
+func (f *lanes) label(labels []label) {
+	for _, l := range labels {
 		if l.text != "" {
 			f.p.Rect(l.x-0.2, l.mark.y-0.4-small*0.95, draw.Width(l.text, labelType)+0.4, small*0.95, draw.Fill(draw.Paper))
 			f.p.Text(l.x, l.mark.y-0.9, l.text, labelType)

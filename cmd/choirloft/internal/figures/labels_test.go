@@ -1,6 +1,8 @@
 package figures
 
 import (
+	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -53,6 +55,61 @@ func TestPlainLossesAreToldWhole(t *testing.T) {
 		require.Regexp(t, `>Plain losses without room above, the worst \d+ of \d+:<`, svg(p))
 		require.GreaterOrEqual(t, len(whole), listRows, voices)
 	}
+}
+
+// What is lost faintly takes no room from what is lost plainly: a label is cut short only before the next
+// plain loss of its lane, or before the end. The marks that it lies over stand on the notes, and all are drawn.
+func TestFaintLossesGiveWay(t *testing.T) {
+	over := 0
+	for voices := 8; voices <= 12; voices++ {
+		l, r := demo(t, plan.Overrides{Voices: plan.All(voices)})
+		p := draw.New(273, 170)
+		f := newLanes(l, r, l.All(), p)
+		f.grid(170)
+		require.Positive(t, f.storey)
+		heard := heardOf(f.marks())
+		plain := slices.DeleteFunc(slices.Clone(heard), func(m mark) bool { return m.weight != contract.Plainly })
+		with, without := f.labels(heard), f.labels(plain)
+		require.Len(t, with, len(without))
+		for i := range with {
+			first, _, _ := strings.Cut(with[i].text, " +") // others at once are counted, faint ones too
+			same, _, _ := strings.Cut(without[i].text, " +")
+			require.Equal(t, same, first)
+		}
+		faint := 0
+		for i := range heard {
+			faint += int(contract.Plainly - heard[i].weight) // which is the next above
+			for _, x := range with {
+				if x.over(&heard[i]) {
+					over++
+				}
+			}
+		}
+		p = Lanes(l, r, l.All(), 273, 170)
+		triangles := trianglesIn(svg(p))
+		require.Len(t, triangles, faint+1, "one in the legend")
+		for _, at := range triangles {
+			for _, x := range p.Texts() {
+				if at.Y < f.bottom && x.Left < at.X && at.X < x.Right && x.Top < at.Y && at.Y < x.Bottom {
+					require.NotContains(t, x.Text, " dB", "a label on a mark")
+				}
+			}
+		}
+	}
+	require.Greater(t, over, 10)
+}
+
+// trianglesIn are the middles of the upper sides of triangles that hang, white with an outline of 0.3 mm.
+func trianglesIn(svg string) (all []draw.Point) {
+	for _, path := range regexp.MustCompile(`<path fill="#ffffff" stroke="#[0-9a-f]{6}" stroke-width="0.3" d="([^"]*)"`).FindAllStringSubmatch(svg, -1) {
+		for _, sub := range strings.Split(path[1], "M")[1:] {
+			var x [6]float64
+			if n, _ := fmt.Sscanf(strings.NewReplacer("L", " ", "z", " ").Replace(sub), "%g %g %g %g %g %g", &x[0], &x[1], &x[2], &x[3], &x[4], &x[5]); n == 6 && x[1] == x[3] && x[5] > x[1] {
+				all = append(all, draw.Point{X: (x[0] + x[2]) / 2, Y: x[1]})
+			}
+		}
+	}
+	return all
 }
 
 // The list takes no lane its names: with it they are as high as they must be for that.

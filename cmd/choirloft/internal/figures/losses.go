@@ -24,9 +24,18 @@ type mark struct {
 func (f *lanes) lost() {
 	marks := f.marks()
 	heard := heardOf(marks)
+	var labels []label
+	if f.storey > 0 {
+		labels = f.labels(heard)
+	}
+	below := func(m *mark) bool {
+		return slices.ContainsFunc(labels, func(l label) bool { return l.over(m) })
+	}
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
 	for i := range heard {
-		f.missing(&heard[i], next(heard, i))
+		if !below(&heard[i]) {
+			f.missing(&heard[i], next(heard, i, contract.Faint))
+		}
 	}
 	for i := range marks {
 		m := &marks[i]
@@ -34,10 +43,14 @@ func (f *lanes) lost() {
 			lossMark(f.p, m.ending, m.x, m.y, f.lane-f.storey)
 			continue
 		}
-		f.weighed(m.weight, m.x, m.y)
+		y := m.y
+		if below(m) {
+			y += 2 * (markSize + markGap)
+		}
+		f.weighed(m.weight, m.x, y)
 	}
 	f.p.Unclip()
-	f.label(heard)
+	f.label(labels)
 	f.dropped()
 }
 
@@ -67,10 +80,10 @@ func (f *lanes) marks() (list []mark) {
 	return list
 }
 
-// next is where the next mark stands on the lane of one, or far away.
-func next(heard []mark, i int) float64 {
+// next is where the next mark stands on the lane of one that is heard at least so much, or far away.
+func next(heard []mark, i int, least contract.Weight) float64 {
 	for j := i + 1; j < len(heard) && heard[j].voice == heard[i].voice; j++ {
-		if heard[j].x > heard[i].x {
+		if heard[j].x > heard[i].x && heard[j].weight >= least {
 			return heard[j].x
 		}
 	}
@@ -93,14 +106,17 @@ func (f *lanes) missing(m *mark, next float64) {
 	f.p.Line(m.x, m.y-0.2, to, m.y-0.2, s)
 }
 
+// markSize is half of a mark's side where there is room, and markGap what is between it and the notes, in mm.
+const markSize, markGap = 1.25, 0.3
+
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
 func (f *lanes) weighed(w contract.Weight, x, y float64) {
-	r := 1.25
+	r := markSize
 	if f.storey == 0 {
-		r = min(1.25, f.lane*0.45)
+		r = min(markSize, f.lane*0.45)
 		y += r + f.lane*0.05
 	} else {
-		y -= r + 0.3
+		y -= r + markGap
 	}
 	switch w {
 	case contract.Plainly:
@@ -116,7 +132,7 @@ func (f *lanes) weighed(w contract.Weight, x, y float64) {
 	default:
 		low := f.lane - f.storey
 		if f.storey > 0 {
-			y += r + 0.3
+			y += r + markGap
 		} else {
 			y -= r + f.lane*0.05
 		}

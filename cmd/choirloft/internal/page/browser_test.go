@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"net/url"
 	"os"
@@ -26,6 +25,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 )
 
 // browser is a page in a real browser.
@@ -99,17 +99,6 @@ func TestMain(m *testing.M) {
 	m.Run()
 }
 
-// patient says whether tests may take their time.
-func patient() bool { return os.Getenv("CHOIRLOFT_CORPORA") != "" }
-
-// asked leaves a test in a browser to those who ask for it.
-func asked(t *testing.T) {
-	t.Helper()
-	if !patient() && flag.Lookup("test.run").Value.String() == "" {
-		t.Skip("in a browser by its name, or with CHOIRLOFT_CORPORA=1")
-	}
-}
-
 // open shows the page of a bench. Where there is no Chromium the test is
 // skipped, and says so; so is one that nobody asks for.
 func open(t *testing.T, b *bench) *browser {
@@ -120,7 +109,7 @@ func open(t *testing.T, b *bench) *browser {
 // openAt shows the page by a path.
 func openAt(t *testing.T, b *bench, path string) *browser {
 	t.Helper()
-	asked(t)
+	corpora.Patient(t)
 	return visit(t, b, b.web.URL+path)
 }
 
@@ -405,18 +394,10 @@ func (p *browser) dragLine(from, to int) {
 	p.do(chromedp.MouseEvent("mouseReleased", at.X, y, chromedp.ButtonLeft))
 }
 
-// long leaves a visit to the page to runs that take their time.
-func long(t *testing.T) {
-	t.Helper()
-	if !patient() {
-		t.Skip("set CHOIRLOFT_CORPORA=1 for the longer visits to the page")
-	}
-}
-
 // Rules are changed faster than answers come: the last one is shown. A remedy
 // is tried, and its figures are those that the list promised.
 func TestRulesInTheBrowser(t *testing.T) {
-	long(t)
+	corpora.Need(t, "make the longer visits to the page")
 	b := newBench(t)
 	b.demo()
 	p := open(t, b)
@@ -535,7 +516,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 // where fewer are. With CHOIRLOFT_CORPORA they are 50 000, and a frame takes less than 50 ms, zoomed or not.
 func TestManyNotesInTheBrowser(t *testing.T) {
 	b, count := newBench(t), 10_000
-	timed := patient()
+	timed := corpora.Asked()
 	if timed {
 		count = 50_000
 	}
@@ -570,7 +551,7 @@ func TestManyNotesInTheBrowser(t *testing.T) {
 
 // 560 000 notes open, and panning them draws a pixel a lane and column.
 func TestHugeSongInTheBrowser(t *testing.T) {
-	long(t)
+	corpora.Need(t, "make the longer visits to the page")
 	b := newBench(t)
 	require.NoError(t, b.desk.Edit([]byte("rig: Wall\ninterfaces: {main: {profile: cv64-gate64, window: 0 V to 10 V, zero_key: 12}}\nbanks: {K: {voices: 32}, L: {voices: 32}}\n")))
 	status, answer := b.post("song?name=huge.mid", string(manyNotes(560_000)))

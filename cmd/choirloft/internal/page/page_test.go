@@ -19,6 +19,7 @@ import (
 	"choirloft/alloc/crew"
 	"choirloft/cmd/choirloft/internal/files"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 const top = "../../../../"
@@ -152,9 +153,7 @@ func TestPlay(t *testing.T) {
 
 // The page finds the fixes that the command finds, pairs too.
 func TestFixesWithPairs(t *testing.T) {
-	if !patient() {
-		t.Skip("set CHOIRLOFT_CORPORA=1 for a search among pairs")
-	}
+	corpora.Need(t, "search among pairs")
 	b := newBench(t)
 	b.demo()
 	status, answer := b.post("fixes", `{"song": "1", "flags": ["--voices", "12"], "pairs": 5}`)

@@ -14,6 +14,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi"
+	"choirloft/midi/corpora"
 )
 
 // manyOn is a desk with 64 voices and a song of so many notes.
@@ -44,7 +45,7 @@ func answersTo(t testing.TB, handler http.Handler, path, voices string, soon boo
 func TestSoonAndRemembered(t *testing.T) {
 	const notes = 3_000
 	all := []string{"12", "13", "12"}
-	if patient() {
+	if corpora.Asked() {
 		all = append(all, "64", "13")
 	}
 	desk := manyOn(t, notes)

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 )
@@ -99,7 +101,7 @@ func TestConflictInTheBrowser(t *testing.T) {
 		{"theirs", "out: [3]", "out: [3]"},
 		{"both", "out: [3]", "# on disk: "},
 	} {
-		if c.keep != "both" && !patient() {
+		if c.keep != "both" && !corpora.Asked() {
 			continue
 		}
 		b := newBench(t)

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"choirloft/midi/corpora"
+
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 )
@@ -52,7 +54,7 @@ func TestFromSongToSheetInTheBrowser(t *testing.T) {
 	if _, err := os.Stat(song); err != nil {
 		t.Skip("no " + song + " on this machine (Debian: apt-get install openttd-openmsx)")
 	}
-	asked(t)
+	corpora.Patient(t)
 	program := built(t)
 	for name, with := range map[string]func(*browser) hand{
 		"mouse": func(p *browser) hand { return mouse{p} },

@@ -18,6 +18,7 @@ import (
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/figures"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -170,7 +171,7 @@ func requireContrast(t *testing.T, name, svg string) (texts int) {
 // 4.5 to all that is below it (WCAG 2.2, 1.4.3), in the inks that the drawing has.
 func TestTextCanBeRead(t *testing.T) {
 	texts := 0
-	for _, flags := range [][]string{{"--voices", "10"}, {"--voices", "8", "--steal", "none"}}[:some(1, 2)] {
+	for _, flags := range [][]string{{"--voices", "10"}, {"--voices", "8", "--steal", "none"}}[:corpora.Some(1, 2)] {
 		s := demoSong(t, plan.MustParse(flags...))
 		texts += requireContrast(t, strings.Join(flags, " "), svgText(s.signed()))
 	}
@@ -184,7 +185,7 @@ func TestTextCanBeRead(t *testing.T) {
 		require.NoError(t, err)
 		texts += requireContrast(t, file, string(data))
 	}
-	require.Greater(t, texts, some(900, 1000))
+	require.Greater(t, texts, corpora.Some(900, 1000))
 }
 
 // The fills of fields have the contrasts to paper that their names say, and to each other at least 1.5.

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
@@ -46,7 +47,7 @@ func TestDoorOfManyVoices(t *testing.T) {
 			rig += fmt.Sprintf("  %c%c: {voices: %d, limited: {1: 40-76}}\n", 'K'+i%14, 'a'+i/14, x.voices)
 		}
 		s, both := sheetOf(t, []byte(rig), plan.Overrides{}), []Options{{}, {Letter: true}}
-		for _, o := range both[some(i%2, 0):some(i%2+1, 2)] {
+		for _, o := range both[corpora.Some(i%2, 0):corpora.Some(i%2+1, 2)] {
 			pages := pagesOf(s, o)
 			inside(t, pages)
 			doors := 0

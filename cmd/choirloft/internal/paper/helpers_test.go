@@ -14,6 +14,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
@@ -80,7 +81,7 @@ func pdfOf(t testing.TB, s *contract.Sheet, o Options) []byte {
 // fpdf's.
 func tool(t testing.TB, file []byte, name string, args ...string) string {
 	t.Helper()
-	if _, err := exec.LookPath(name); err != nil && os.Getenv("CHOIRLOFT_CORPORA") == "" {
+	if _, err := exec.LookPath(name); err != nil && !corpora.Asked() {
 		t.Skip("needs poppler-utils; set CHOIRLOFT_CORPORA=1 to insist")
 	}
 	path := filepath.Join(t.TempDir(), "a.pdf")

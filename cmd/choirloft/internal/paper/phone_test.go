@@ -14,15 +14,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/midi/corpora"
 	"choirloft/routing/plan"
 )
 
 // On a phone of 390 px nothing has to be scrolled sideways: the sheets of a rack with
 // set-ups and of one with long names, and a report, in Chromium.
 func TestPhone(t *testing.T) {
-	if os.Getenv("CHOIRLOFT_CORPORA") == "" {
-		t.Skip("needs chromium; set CHOIRLOFT_CORPORA=1")
-	}
+	corpora.Need(t, "open sheets in chromium")
 	program, err := exec.LookPath("chromium")
 	require.NoError(t, err)
 	ctx, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox)...)

@@ -3,7 +3,6 @@ package paper
 import (
 	"html"
 	"math"
-	"os"
 	"regexp"
 	"slices"
 	"strconv"
@@ -14,14 +13,6 @@ import (
 
 	"choirloft/cmd/choirloft/internal/draw"
 )
-
-// some is few, and with CHOIRLOFT_CORPORA all.
-func some(few, all int) int {
-	if os.Getenv("CHOIRLOFT_CORPORA") != "" {
-		return all
-	}
-	return few
-}
 
 // printedPage is what lies on a page, read from the pictures or by poppler from the PDF.
 type printedPage struct {

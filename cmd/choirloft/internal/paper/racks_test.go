@@ -10,6 +10,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/profiles/wild"
 	"choirloft/routing"
@@ -28,9 +29,9 @@ func TestLawsOfOurRigs(t *testing.T) {
 			p, err := plan.Build(rig, plan.Overrides{})
 			require.NoError(t, err)
 			o, s := Options{Letter: i%2 == 1}, contract.NewSheet(p)
-			found := breaches(t, rig, s, o, some(0, 1) > 0)
-			for v := 0; v < len(rig.Voices); v += some(5, 1) {
-				found = append(found, breachesOfMoves(t, rig, s, rig.Voices[v].Name, o, some(0, 1) > 0 && v == 0)...)
+			found := breaches(t, rig, s, o, corpora.Asked())
+			for v := 0; v < len(rig.Voices); v += corpora.Some(5, 1) {
+				found = append(found, breachesOfMoves(t, rig, s, rig.Voices[v].Name, o, corpora.Asked() && v == 0)...)
 			}
 			if len(found) > 0 {
 				t.Error(strings.Join(found, "\n"))
@@ -66,14 +67,14 @@ func drawnRack(t *testing.T, size wild.Size, n int) (*profiles.Rig, *contract.Sh
 // Random racks keep the laws of all sheets.
 func TestLawsOfRandomRacks(t *testing.T) {
 	most := 0
-	for i := range some(3, 270) {
+	for i := range corpora.Some(3, 270) {
 		size := racks
 		if i%10 == 9 {
 			size = walls
 		}
 		rig, s, text := drawnRack(t, size, i)
 		most = max(most, len(rig.Voices))
-		o, read := Options{Letter: i%3 == 1}, some(0, 1) > 0 && i%6 == 0
+		o, read := Options{Letter: i%3 == 1}, corpora.Asked() && i%6 == 0
 		found := breaches(t, rig, s, o, read)
 		if v := rig.Voices[i%len(rig.Voices)].Name; len(found) == 0 {
 			found = breachesOfMoves(t, rig, s, v, o, read && i%12 == 0)
@@ -82,18 +83,18 @@ func TestLawsOfRandomRacks(t *testing.T) {
 			t.Errorf("rig %d:\n%s\n%s", i, strings.Join(found, "\n"), text)
 		}
 	}
-	require.Greater(t, most, some(5, 200))
+	require.Greater(t, most, corpora.Some(5, 200))
 }
 
 // Racks with letters that the font lacks are refused, others are not.
 func TestLawsOfRacksBeyondTheFont(t *testing.T) {
-	refused, n := 0, some(5, 30)
+	refused, n := 0, corpora.Some(5, 30)
 	for i := range n {
 		rig, s, text := drawnRack(t, beyond, i)
 		if len(routing.Letters(rig, draw.Lacking)) > 0 {
 			refused++
 		}
-		require.Empty(t, breaches(t, rig, s, Options{}, some(0, 1) > 0), text)
+		require.Empty(t, breaches(t, rig, s, Options{}, corpora.Asked()), text)
 	}
 	require.Greater(t, refused, n/2)
 }

@@ -38,7 +38,7 @@ func resolveValues[T any](cfg *alloc.Config, k *kind[T], values []For[T]) (*aims
 		}
 		i, message, hint := findNamed(cfg, k.aim(), v.Part)
 		if message != "" {
-			return nil, k.refuse(message, hint, v)
+			return nil, k.unknown(message, hint, v)
 		}
 		if a.aimed[i] && differ(*a.byPart[i], v.Value) {
 			return nil, k.refuse(fmt.Sprintf("at odds with %s %s, both are for %s %s", k.flag, k.written(a.from[i]).Typed(), k.aim(), cfg.Parts[i].Name), "", v)

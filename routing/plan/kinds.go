@@ -190,7 +190,7 @@ func (k *kind[T]) word(typed string) (Word, error) {
 		return Word{Flag: k.flag, Value: typed}, nil
 	}
 	if part = strings.TrimSpace(part); part == "" {
-		return Word{}, &OverrideError{k.flag, typed, fmt.Sprintf(`found no %s before "="`, k.aim()), "leave = out for every " + k.aim()}
+		return Word{}, &OverrideError{k.flag, typed, fmt.Sprintf(`found no %s before "="`, k.aim()), "leave = out for every " + k.aim(), false}
 	}
 	return Word{k.flag, part, text}, nil
 }
@@ -198,7 +198,7 @@ func (k *kind[T]) word(typed string) (Word, error) {
 func (k *kind[T]) add(o *Overrides, w Word) error {
 	value, message, hint := k.parse(strings.TrimSpace(w.Value))
 	if message != "" {
-		return &OverrideError{k.flag, w.Typed(), message, hint}
+		return &OverrideError{k.flag, w.Typed(), message, hint, false}
 	}
 	*k.of(o) = append(*k.of(o), For[T]{w.Part, value})
 	return nil
@@ -230,7 +230,12 @@ func (k *kind[T]) refuse(message, hint string, values ...For[T]) error {
 	for i, v := range values {
 		typed[i] = k.written(v).Typed()
 	}
-	return &OverrideError{k.flag, strings.Join(typed, " "), message, hint}
+	return &OverrideError{k.flag, strings.Join(typed, " "), message, hint, false}
+}
+
+// unknown says that a value names what is not there.
+func (k *kind[T]) unknown(message, hint string, v For[T]) error {
+	return &OverrideError{k.flag, k.written(v).Typed(), message, hint, true}
 }
 
 // outKind are the voices that are out: a value each, and none is aimed at a part.

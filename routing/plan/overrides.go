@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"reflect"
 	"slices"
 	"time"
@@ -86,6 +87,8 @@ type OverrideError struct {
 	Value   string // as it was typed, or as it is written where it had been read well
 	Message string // what was found and what is allowed
 	Hint    string // what to do about it; may be empty
+	// Unknown says that it names a voice, part, bank or interface that is not there.
+	Unknown bool
 }
 
 // Error returns name, value and message, without the hint.
@@ -103,6 +106,29 @@ func (o Overrides) With(top Overrides) Overrides {
 
 // IsZero tells whether nothing is overridden.
 func (o Overrides) IsZero() bool { return reflect.ValueOf(o).IsZero() }
+
+// Known are the overrides without those that name a voice, part, bank or interface which a rig has not;
+// these come beside. What else is wrong with them stays.
+func (o Overrides) Known(rig *profiles.Rig) (known Overrides, dropped []Word) {
+	words := o.Words()
+	for len(words) > 0 {
+		var wrong *OverrideError
+		if _, err := Build(rig, o); !errors.As(err, &wrong) || !wrong.Unknown {
+			break
+		}
+		at := slices.IndexFunc(words, func(w Word) bool { return w.Flag == wrong.Name && w.Typed() == wrong.Value })
+		if at < 0 {
+			break
+		}
+		dropped, words = append(dropped, words[at]), slices.Delete(words, at, at+1)
+		next, err := ParseWords(words)
+		if err != nil {
+			break
+		}
+		o = next
+	}
+	return o, dropped
+}
 
 // EditsSong tells whether the overrides change what parts are given to play.
 func (o Overrides) EditsSong() bool { return len(o.Trim)+len(o.Lift)+len(o.Shorten)+len(o.Doubles) > 0 }

@@ -55,7 +55,7 @@ func voiceNamed(rig *profiles.Rig, flag, name string) (int, error) {
 	}
 	at := slices.Index(names, name)
 	if at < 0 {
-		return 0, &OverrideError{flag, name, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names)}
+		return 0, &OverrideError{flag, name, fmt.Sprintf("no voice %q, the voices are %s", name, span(names)), unit.DidYouMean(name, names), true}
 	}
 	return at, nil
 }
@@ -115,7 +115,7 @@ func (o *Overrides) buy(rig *profiles.Rig) (*purchase.Purchase, error) {
 	}
 	like := slices.Index(names, buy.Value.Like)
 	if like < 0 {
-		return nil, buyKind.refuse(unknown("bank", buy.Value.Like, names), unit.DidYouMean(buy.Value.Like, names), buy)
+		return nil, buyKind.unknown(unknown("bank", buy.Value.Like, names), unit.DidYouMean(buy.Value.Like, names), buy)
 	}
 	p := purchase.New(routing.NewMap(rig), like, buy.Value.Banks)
 	if len(p.Refused) > 0 {

@@ -33,7 +33,7 @@ func Rulesets(p *Plan, words []string) ([]study.Ruleset, error) {
 		default:
 			s, message, hint := parseRuleset(word)
 			if message != "" {
-				return nil, &OverrideError{"--rules", word, message, hint}
+				return nil, &OverrideError{Name: "--rules", Value: word, Message: message, Hint: hint}
 			}
 			add(s)
 		}

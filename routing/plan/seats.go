@@ -137,7 +137,7 @@ func knownBanks(rig *profiles.Rig, v For[Seats]) error {
 	}
 	for _, name := range v.Value.Banks() {
 		if !slices.Contains(names, name) {
-			return banksKind.refuse(unknown("bank", name, names), unit.DidYouMean(name, names), v)
+			return banksKind.unknown(unknown("bank", name, names), unit.DidYouMean(name, names), v)
 		}
 	}
 	return nil

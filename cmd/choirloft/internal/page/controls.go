@@ -33,6 +33,8 @@ type question struct {
 	// Version is that of an excerpt, asked, played or missing, and AtS where it is.
 	Version string  `json:"version"`
 	AtS     float64 `json:"at_s"`
+
+	dropped []string // what is set, as it is typed, and names what the rig has no longer
 }
 
 // pages are the options of what is laid out on pages.
@@ -44,13 +46,22 @@ func (q *question) pages() (paper.Options, error) {
 	return paper.Options{}, &refusal{http.StatusBadRequest, "paper: found " + q.Paper + ", want a4 or letter", ""}
 }
 
-func (q *question) overrides() (plan.Overrides, error) {
+// overrides are those of a question. What is set stays in the address while the rig changes: what names a voice of a
+// bank that is gone, say, is dropped.
+func (s *server) overrides(q *question) (plan.Overrides, error) {
 	typed, err := plan.ParseFlags(q.Flags)
 	if err != nil {
 		return typed, err
 	}
 	set, err := contract.ReadOverrides(q.Set)
-	return typed.With(set), err
+	if err != nil {
+		return typed, err
+	}
+	set, dropped := set.Known(s.desk.played())
+	for _, w := range dropped {
+		q.dropped = append(q.dropped, w.Flag+" "+w.Typed())
+	}
+	return typed.With(set), nil
 }
 
 // ask reads a question and finds what it is about; the song only where one is
@@ -59,7 +70,7 @@ func (s *server) ask(w http.ResponseWriter, r *http.Request, aboutSong bool) (q 
 	if q, err = read[question](w, r, 1<<20); err != nil {
 		return q, nil, o, song, err
 	}
-	if o, err = q.overrides(); err != nil {
+	if o, err = s.overrides(&q); err != nil {
 		return q, nil, o, song, err
 	}
 	if p, err = s.desk.plan(o); err != nil {
@@ -94,7 +105,7 @@ type partView struct {
 	Release  string  `json:"release"`
 }
 
-func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
+func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song, dropped []string) setView {
 	v := setView{Command: s.command("replay", o, song.typed())}
 	if song.MIDI != nil && song.Path == "" {
 		v.Note = "Write where " + song.Name + " lies: a browser does not tell."
@@ -102,6 +113,7 @@ func (s *server) viewSet(p *plan.Plan, o plan.Overrides, song Song) setView {
 	if _, err := s.desk.where(); err != nil {
 		v.Note = strings.TrimSpace("Save the rig first: RIG stands for its file. " + v.Note)
 	}
+	v.Note = strings.TrimSpace(say.Dropped(dropped) + " " + v.Note)
 	for i, slowest := range p.Rules.Slowest() {
 		v.Parts = append(v.Parts, viewPart(&p.Rules.Config, i, slowest))
 	}
@@ -147,7 +159,7 @@ func (s *server) stack(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	o, err := q.overrides()
+	o, err := s.overrides(&q)
 	if err != nil {
 		return err
 	}
@@ -182,7 +194,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	o, err := q.overrides()
+	o, err := s.overrides(&q.question)
 	if err != nil {
 		return err
 	}

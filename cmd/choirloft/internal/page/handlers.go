@@ -260,13 +260,13 @@ type mapAnswer struct {
 }
 
 func (s *server) showMap(w http.ResponseWriter, r *http.Request) error {
-	_, p, o, song, err := s.ask(w, r, false)
+	q, p, o, song, err := s.ask(w, r, false)
 	if err != nil {
 		return err
 	}
 	m := contract.NewMap(p)
 	say.Fill(m)
-	return send(w, &mapAnswer{m, say.Faces(m), viewStates(p.Unchanged), s.viewSet(p, o, song), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
+	return send(w, &mapAnswer{m, say.Faces(m), viewStates(p.Unchanged), s.viewSet(p, o, song, q.dropped), tell(say.Map(m, say.Paper), paper.Drawings(m), s.command("map", o))})
 }
 
 // told is what the command says of the values beside it, and the drawings that

@@ -151,6 +151,39 @@ func TestPlay(t *testing.T) {
 	require.Equal(t, "nearest", mapped.Now.Parts[0].Pick)
 }
 
+// A voice of a bank that has gone is out no longer: what is set about it is dropped, and told. It is back with
+// the bank. What is typed stays an error, and so does what is wrong in another way.
+func TestDropped(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	const set = `{"song": "1", "set": [{"kind": "without", "part": "", "value": "P2"}, {"kind": "without", "part": "", "value": "K1"}, {"kind": "pick", "part": "choir", "value": "lowest"}]}`
+	note := func(body string) setView {
+		t.Helper()
+		status, answer := b.post("map", body)
+		require.Equal(t, 200, status, answer)
+		var mapped struct{ Now setView }
+		require.NoError(t, json.Unmarshal([]byte(answer), &mapped))
+		return mapped.Now
+	}
+	b.post("alter", `{"deeds": [{"do": "bank-gone", "bank": "P"}]}`)
+	now := note(set)
+	require.True(t, strings.HasPrefix(now.Note, "--without P2 and --pick choir=lowest are dropped: the rig has nothing of those names. "), now.Note)
+	require.True(t, strings.HasSuffix(now.Command, " --without K1"), now.Command)
+	for _, path := range []string{"play", "size", "picture", "bench", "sheets", "set"} {
+		status, answer := b.post(path, set)
+		require.Equal(t, 200, status, "%s: %s", path, answer)
+	}
+	status, answer := b.post("set", set)
+	require.Equal(t, 200, status, answer)
+	require.JSONEq(t, `{"set": [{"kind": "without", "part": "", "value": "K1"}]}`, answer)
+	status, answer = b.post("map", `{"flags": ["--without", "P2"]}`)
+	require.Equal(t, 422, status, answer)
+	status, answer = b.post("map", `{"set": [{"kind": "voices", "part": "", "value": "500"}]}`)
+	require.Equal(t, 422, status, answer)
+	b.post("alter", `{"deeds": [{"do": "bank", "name": "P", "voices": 4}]}`)
+	require.True(t, strings.HasPrefix(note(set).Note, "--pick choir=lowest is dropped: the rig has nothing of that name. "))
+}
+
 // The page finds the fixes that the command finds, pairs too.
 func TestFixesWithPairs(t *testing.T) {
 	corpora.Need(t, "search among pairs")

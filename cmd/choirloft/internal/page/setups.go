@@ -122,7 +122,7 @@ func (s *server) outage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	o, err := body.overrides()
+	o, err := s.overrides(&body.question)
 	if err != nil {
 		return err
 	}

@@ -35,11 +35,11 @@ func TestShownCommands(t *testing.T) {
 			added, err := desk.Add("a song's name.mid", path, song)
 			require.NoError(t, err)
 			q := question{Flags: []string{"--release", "350 ms", "--without", "K1"}}
-			o, err := q.overrides()
+			o, err := s.overrides(&q)
 			require.NoError(t, err)
 			p, err := desk.plan(o)
 			require.NoError(t, err)
-			v := s.viewSet(p, o, added)
+			v := s.viewSet(p, o, added, nil)
 			out, err := exec.Command(shell, "-c", `choirloft() { for word; do printf '%s\0' "$word"; done; }; `+v.Command).Output()
 			require.NoError(t, err, v.Command)
 			words := strings.Split(strings.TrimSuffix(string(out), "\x00"), "\x00")

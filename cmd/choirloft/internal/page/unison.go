@@ -69,7 +69,7 @@ func (s *server) askUnison(w http.ResponseWriter, r *http.Request) (q unisonQues
 	if q, err = read[unisonQuestion](w, r, 1<<20); err != nil {
 		return q, nil, err
 	}
-	o, err := q.overrides()
+	o, err := s.overrides(&q.question)
 	if err != nil {
 		return q, nil, err
 	}

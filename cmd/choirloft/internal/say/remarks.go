@@ -289,3 +289,15 @@ func losses(n int) string {
 	}
 	return strconv.Itoa(n) + " losses"
 }
+
+// Dropped says which overrides, as they are typed, are left out since the rig has not what they name; nothing
+// where there are none.
+func Dropped(flags []string) string {
+	switch len(flags) {
+	case 0:
+		return ""
+	case 1:
+		return flags[0] + " is dropped: the rig has nothing of that name."
+	}
+	return unit.List(flags) + " are dropped: the rig has nothing of those names."
+}

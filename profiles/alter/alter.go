@@ -26,6 +26,8 @@ import (
 //	bank-voices     Bank has Voices
 //	voice           Voice is what State says: in, out, spare, or limited to Keys. One that is out or spare keeps its limits
 //	interface       the interface Name has the profile Profile
+//	zero-key        the interface Name gives 0 V for Key
+//	range           the CVs of the interface Name go from LowV to HighV
 //	interface-more  an interface more, of the profile Profile
 //	interface-gone  the interface Name goes
 //	name            the rig is called Name
@@ -49,6 +51,9 @@ type Deed struct {
 	Voice     string   `json:"voice,omitempty"`
 	State     string   `json:"state,omitempty"`
 	Keys      string   `json:"keys,omitempty"` // such as 40-76 or E2-E5
+	Key       *int     `json:"key,omitempty"`  // 0–127
+	LowV      float64  `json:"low_v,omitempty"`
+	HighV     float64  `json:"high_v,omitempty"` // −20…20, above LowV
 }
 
 // Refusal is why a deed cannot be done, and what to do instead.
@@ -67,7 +72,7 @@ type deed func(t *text, d Deed) (did func(*profiles.Rig) bool, err error)
 var deeds = map[string]deed{
 	"channel": channel, "part": morePart, "part-name": renamePart, "part-gone": partGone, "banks": banks, "transpose": transpose, "mode": mode, "unison": unison,
 	"bank": moreBank, "bank-gone": bankGone, "bank-voices": bankVoices, "voice": voiceState,
-	"interface": boxProfile, "interface-more": moreBox, "interface-gone": boxGone,
+	"interface": boxProfile, "zero-key": zeroKey, "range": boxRange, "interface-more": moreBox, "interface-gone": boxGone,
 	"name": rename,
 }
 

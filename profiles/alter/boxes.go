@@ -2,6 +2,7 @@ package alter
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"choirloft/profiles"
@@ -41,6 +42,30 @@ func boxProfile(t *text, d Deed) (func(*profiles.Rig) bool, error) {
 		}
 	}
 	return func(r *profiles.Rig) bool { return boxOf(r, d.Name).Profile == d.Profile }, nil
+}
+
+// zeroKey says which key an interface gives 0 V for. How its voices are tuned is another matter.
+func zeroKey(t *text, d Deed) (func(*profiles.Rig) bool, error) {
+	if _, err := t.box(d.Name); err != nil {
+		return nil, err
+	}
+	if d.Key == nil {
+		return nil, refuse("", "found no key, want one from 0 to 127")
+	}
+	t.set(strconv.Itoa(*d.Key), "interfaces", d.Name, "zero_key")
+	return func(r *profiles.Rig) bool { return boxOf(r, d.Name).ZeroKey == *d.Key }, nil
+}
+
+// boxRange says from where to where the CVs of an interface go.
+func boxRange(t *text, d Deed) (func(*profiles.Rig) bool, error) {
+	if _, err := t.box(d.Name); err != nil {
+		return nil, err
+	}
+	volts := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) + " V" }
+	t.set(volts(d.LowV)+" to "+volts(d.HighV), "interfaces", d.Name, "window")
+	return func(r *profiles.Rig) bool {
+		return boxOf(r, d.Name).Window == profiles.Window{Low: profiles.Volts(d.LowV), High: profiles.Volts(d.HighV)}
+	}, nil
 }
 
 func moreBox(t *text, d Deed) (func(*profiles.Rig) bool, error) {

@@ -30,7 +30,7 @@ func drawn(t *rapid.T, rig *profiles.Rig) Deed {
 		boxes = append(boxes, f.Name)
 	}
 	d := Deed{Do: pick("do", "channel", "part", "part-name", "part-gone", "banks", "transpose", "mode", "bank", "bank-gone", "bank-voices",
-		"interface", "interface-more", "interface-gone", "name", "voice", "unison")}
+		"interface", "zero-key", "range", "interface-more", "interface-gone", "name", "voice", "unison")}
 	profile := pick("profile", "cv4-gate4", "cv16-gate16", "audio-dc8")
 	switch d.Do {
 	case "channel", "part":
@@ -57,6 +57,10 @@ func drawn(t *rapid.T, rig *profiles.Rig) Deed {
 		}
 	case "interface", "interface-gone", "interface-more":
 		d.Name, d.Profile = pick("box", append(boxes, "main")...), profile
+	case "zero-key", "range":
+		key := rapid.IntRange(-1, 128).Draw(t, "key")
+		d.Name, d.Key = pick("box", append(boxes, "main")...), &key
+		d.LowV, d.HighV = float64(rapid.IntRange(-50, 10).Draw(t, "low"))/2, float64(rapid.IntRange(-10, 50).Draw(t, "high"))/4
 	case "voice":
 		d.Voice, d.State = rapid.SampledFrom(rig.Voices).Draw(t, "voice").Name, pick("state", "in", "out", "spare", "limited")
 		d.Keys = pick("keys", "", "40-76", "E2-E5", "76-40", "no")
@@ -88,7 +92,7 @@ func touched(d Deed, entry string) bool {
 		return top == "banks" && name == bank
 	case "unison":
 		return top == "parts" && name == d.Part
-	case "interface", "interface-more":
+	case "interface", "zero-key", "range", "interface-more":
 		return top == "interfaces" && (name == d.Name || d.Do == "interface-more")
 	}
 	return true // a bank or an interface that goes: see mentioned
@@ -137,7 +141,7 @@ func TestDeedsKeepTheRest(t *testing.T) {
 		}
 	})
 	for _, do := range []string{"channel", "part", "part-name", "part-gone", "banks", "transpose", "mode", "bank", "bank-gone", "bank-voices",
-		"interface", "interface-more", "interface-gone", "name", "voice", "unison"} {
+		"interface", "zero-key", "range", "interface-more", "interface-gone", "name", "voice", "unison"} {
 		require.NotZero(t, did[do], "%s was never done: %v", do, did)
 	}
 }

@@ -95,6 +95,18 @@ type BenchBox struct {
 	LowKey, HighKey       int        `json:"-"` // that its range reaches, where Reaches
 	Reaches, RangeAssumed bool       `json:"-"`
 	Fixes                 []BenchFix `json:"-"`
+	// Ranges and ZeroKeys are what can be chosen for one of both while the other stays, in order. There are no
+	// ZeroKeys where volts go by hertz.
+	Ranges, ZeroKeys []BenchReach `json:"-"`
+}
+
+// BenchReach is a CV range, a key at 0 V, and the keys that these reach.
+type BenchReach struct {
+	LowV, HighV     float64
+	ZeroKey         int
+	LowKey, HighKey int // where Reaches
+	Reaches, Now    bool
+	Deed            alter.Deed
 }
 
 // BenchUse is how many jacks of an interface are for one input.
@@ -246,6 +258,7 @@ func benchBox(p *plan.Plan, i int) BenchBox {
 		RangeAssumed: givenSource(p.Rig, "interfaces."+f.Name+".window") == Assumed}
 	keys, ok := routing.KeysWithin(f, p.Rig.A4)
 	b.LowKey, b.HighKey, b.Reaches = int(keys.Low), int(keys.High), ok
+	b.reaches(f, p.Rig.A4)
 	type jack struct {
 		gate bool
 		n    int
@@ -275,6 +288,40 @@ func benchBox(p *plan.Plan, i int) BenchBox {
 		}
 	}
 	return b
+}
+
+// usualRanges are those of most CV outputs, in volts.
+var usualRanges = []profiles.Window{{Low: 0, High: 5}, {Low: 0, High: 8}, {Low: 0, High: 10}, {Low: -5, High: 5}}
+
+// reaches lists the usual ranges, and every C up to C4 as the key at 0 V; those that the interface has are among them.
+func (b *BenchBox) reaches(f *profiles.Interface, a4 profiles.Hertz) {
+	reach := func(with profiles.Interface, deed alter.Deed) BenchReach {
+		keys, ok := routing.KeysWithin(&with, a4)
+		return BenchReach{float64(with.Window.Low), float64(with.Window.High), with.ZeroKey, int(keys.Low), int(keys.High), ok,
+			with.Window == f.Window && with.ZeroKey == f.ZeroKey, deed}
+	}
+	ranges := usualRanges
+	if !slices.Contains(ranges, f.Window) {
+		ranges = slices.Concat([]profiles.Window{f.Window}, ranges)
+	}
+	for _, w := range ranges {
+		with := *f
+		with.Window = w
+		b.Ranges = append(b.Ranges, reach(with, alter.Deed{Do: "range", Name: f.Name, LowV: float64(w.Low), HighV: float64(w.High)}))
+	}
+	if f.Scale.HertzPerVolt() {
+		return
+	}
+	keys := []int{0, 12, 24, 36, 48, 60}
+	if !slices.Contains(keys, f.ZeroKey) {
+		keys = append(keys, f.ZeroKey)
+		slices.Sort(keys)
+	}
+	for _, key := range keys {
+		with := *f
+		with.ZeroKey = key
+		b.ZeroKeys = append(b.ZeroKeys, reach(with, alter.Deed{Do: "zero-key", Name: f.Name, Key: &key}))
+	}
 }
 
 // roomier is the smallest built-in interface with which every voice has its jacks, in place of the only

@@ -97,3 +97,42 @@ func TestBenchSaysWhatPartsHear(t *testing.T) {
 		require.Equal(t, want, b.laid(`{}`).Parts[0].Listens)
 	}
 }
+
+// CV ranges and keys at 0 V to choose, each with the keys that it reaches: an octave is a volt and twelve keys, so
+// 5 V from key 36 end at 96, 10 V beyond the last key, 127, and −5 V at key 36 would be below key 0. What is
+// chosen is so, and undone by the choice before.
+func TestBenchReach(t *testing.T) {
+	b := newBench(t)
+	said := func(list []say.ReachFace) (all []string) {
+		for _, c := range list {
+			on := ""
+			if c.On {
+				on = "* "
+			}
+			all = append(all, on+c.Name+": "+c.About)
+		}
+		return all
+	}
+	box := func() say.BoxFace { return b.laid(`{}`).Interfaces[0] }
+	do := func(c say.ReachFace) {
+		t.Helper()
+		deed, err := json.Marshal(c.Deed)
+		require.NoError(t, err)
+		b.altered("[" + string(deed) + "]")
+	}
+	was := string(b.desk.text)
+	require.Equal(t, []string{"* 0 V to 5 V: reaches C2-C7 (36-96)", "0 V to 8 V: reaches C2-G9 (36-127)", "0 V to 10 V: reaches C2-G9 (36-127)", "-5 V to 5 V: reaches C-1-C7 (0-96)"}, said(box().Ranges))
+	require.Equal(t, []string{"C-1 (0): reaches C-1-C4 (0-60); tune its voices to it", "C0 (12): reaches C0-C5 (12-72); tune its voices to it", "C1 (24): reaches C1-C6 (24-84); tune its voices to it",
+		"* C2 (36): reaches C2-C7 (36-96)", "C3 (48): reaches C3-C8 (48-108); tune its voices to it", "C4 (60): reaches C4-C9 (60-120); tune its voices to it"}, said(box().ZeroKeys))
+	do(box().ZeroKeys[2])
+	require.Contains(t, box().About, "0 V to 5 V reaches C1-C6 (24-84).")
+	do(box().Ranges[3])
+	require.Equal(t, "* -5 V to 5 V: reaches C-1-C6 (0-84)", said(box().Ranges)[3])
+	do(box().Ranges[0])
+	do(box().ZeroKeys[3])
+	require.Equal(t, was, string(b.desk.text))
+	require.NoError(t, b.desk.Edit([]byte("rig: R\ninterfaces: {main: {cv: 4, gates: 4, window: 1 V to 6 V, zero_key: 40}}\nbanks: {K: {voices: 4}}\n")))
+	require.Equal(t, "1 V to 6 V", box().Ranges[0].Name)
+	require.Len(t, box().Ranges, 5)
+	require.Len(t, box().ZeroKeys, 7)
+}

@@ -67,7 +67,17 @@ type BoxFace struct {
 	About string `json:"about"`
 	Wrong string `json:"wrong"` // voices without a jack; empty for none
 	contract.BenchBox
-	Fixes []FixFace `json:"fixes"`
+	Fixes    []FixFace   `json:"fixes"`
+	Ranges   []ReachFace `json:"ranges"`    // CV ranges to choose
+	ZeroKeys []ReachFace `json:"zero_keys"` // keys at 0 V to choose
+}
+
+// ReachFace is a CV range or a key at 0 V to choose.
+type ReachFace struct {
+	Name  string     `json:"name"`
+	About string     `json:"about"`
+	On    bool       `json:"on"` // it is so
+	Deed  alter.Deed `json:"deed"`
 }
 
 // ChoiceFace is one of several things to choose.
@@ -262,11 +272,28 @@ func fixLabel(x *contract.BenchFix) string {
 
 // boxFace says what an interface is used for. What has no jack is said at the first.
 func boxFace(x *contract.BenchBox, b *contract.Bench, first bool) BoxFace {
-	f := BoxFace{About: boxAbout(x, b.MiddleC), BenchBox: *x, Fixes: fixFaces(x.Fixes)}
+	f := BoxFace{About: boxAbout(x, b.MiddleC), BenchBox: *x, Fixes: fixFaces(x.Fixes), Ranges: []ReachFace{}, ZeroKeys: []ReachFace{}}
+	for _, r := range x.Ranges {
+		f.Ranges = append(f.Ranges, ReachFace{unit.Volts(r.LowV) + " to " + unit.Volts(r.HighV), reachAbout(&r, b.MiddleC), r.Now, r.Deed})
+	}
+	for _, r := range x.ZeroKeys {
+		about := reachAbout(&r, b.MiddleC)
+		if !r.Now {
+			about += "; tune its voices to it"
+		}
+		f.ZeroKeys = append(f.ZeroKeys, ReachFace{keysFrom(r.ZeroKey, r.ZeroKey, b.MiddleC), about, r.Now, r.Deed})
+	}
 	if first && len(b.NoJack) > 0 {
 		f.Wrong = countHave(len(b.NoJack), "voice") + " no jack: " + unit.First(b.NoJack, 6)
 	}
 	return f
+}
+
+func reachAbout(r *contract.BenchReach, middleC int) string {
+	if !r.Reaches {
+		return "reaches no key"
+	}
+	return "reaches " + keysFrom(r.LowKey, r.HighKey, middleC)
 }
 
 func boxAbout(x *contract.BenchBox, middleC int) string {

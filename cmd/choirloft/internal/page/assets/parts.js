@@ -282,7 +282,12 @@ export class PartsView {
   interfaceMenu(name) {
     const i = this.named("interfaces", name);
     return [{ head: `${name} is`, items: (this.bench?.profiles ?? []).map((p) => ({ text: p.name, about: p.about, kind: /** @type {const} */ ("one"), on: p.name === i?.profile,
-      act: () => this.alter({ do: "interface", name, profile: p.name }) })) }];
+      act: () => this.alter({ do: "interface", name, profile: p.name }) })) }, ...this.reaches("CV range", i?.ranges), ...this.reaches("Key at 0 V", i?.zero_keys)];
+  }
+
+  /** @param {string} head @param {Bench["interfaces"][number]["ranges"]} [choices] */
+  reaches(head, choices = []) {
+    return choices.length ? [{ head, items: choices.map((c) => ({ text: c.name, about: c.about, kind: /** @type {const} */ ("one"), on: c.on, act: () => this.alter(c.deed) })) }] : [];
   }
 
   moreInterfaces() {

@@ -450,6 +450,8 @@ export interface BoxFace {
   name: string;
   profile: string;
   fixes: Array<FixFace>;
+  ranges: Array<ReachFace>;
+  zero_keys: Array<ReachFace>;
 }
 
 export interface ChoiceFace {
@@ -1319,6 +1321,13 @@ export interface FixFace {
   deeds: Array<Deed>;
 }
 
+export interface ReachFace {
+  name: string;
+  about: string;
+  on: boolean;
+  deed: Deed;
+}
+
 export interface SizeMost {
   voices: number;
   file: string;
@@ -1864,6 +1873,9 @@ export interface Deed {
   voice?: string;
   state?: string;
   keys?: string;
+  key?: number;
+  low_v?: number;
+  high_v?: number;
 }
 
 export interface Stray {

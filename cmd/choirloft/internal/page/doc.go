@@ -37,7 +37,7 @@
 //	                          With "mine" and "tab", that of a tab with the text on the desk (412)
 //	POST /api/reload          the text is read anew from the file
 //	POST /api/song?name=…     the body is a MIDI file: it is put on the desk. Where the rig has no file, and nobody has changed it, the
-//	                          first song proposes one: "proposes" then says so
+//	                          first song proposes one: "proposes" then says so, and "unproposed" why none could be
 //	POST /api/remove          {"song": id}: it is taken off the desk
 //	POST /api/map             {"set": […]}: what `map --json` prints, "faces": the banks and voices in words, "states": what the text says of each voice,
 //	                          "now": how the parts play, and the command that plays so, "doc"

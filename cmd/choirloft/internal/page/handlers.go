@@ -55,8 +55,10 @@ type songView struct {
 // addedView is a song that was put on the desk, and the rig that was proposed for it, if any.
 type addedView struct {
 	songView
-	Proposes string   `json:"proposes,omitempty"`
-	Lines    []string `json:"lines,omitempty"`
+	// Proposes says of what the rig is made, or why none is; Unproposed is that alone.
+	Proposes   string   `json:"proposes,omitempty"`
+	Unproposed string   `json:"unproposed,omitempty"`
+	Lines      []string `json:"lines,omitempty"`
 }
 
 // fileView is a kind of file to take away.
@@ -206,7 +208,7 @@ func (s *server) addSong(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v := addedView{songView: songView{added.ID, added.Name}, Proposes: added.Unproposed}
+	v := addedView{songView: songView{added.ID, added.Name}, Proposes: added.Unproposed, Unproposed: added.Unproposed}
 	if added.Proposes != nil {
 		say.Fill(added.Proposes)
 		v.Proposes = added.Proposes.Summary

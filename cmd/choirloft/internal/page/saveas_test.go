@@ -50,6 +50,7 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	require.NoError(t, os.WriteFile(other, []byte(chord), 0o666))
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{other}))
 	p.until(`document.getElementById("answer-played").textContent.includes("other")`)
+	require.NotContains(t, text("#news-text"), "proposed", "what was proposed was not for this one")
 	p.do(chromedp.Click("#tab-parts"))
 	p.reads(`[data-drop="part bass"]`, "bass plays one note at a time, as proposed for slow-kiln.mid. This song sounds up to 3 at once.")
 	mouse{p}.press(`[data-at="part bass fix 0"]`)

@@ -132,6 +132,27 @@ func TestMonoOfTheSongBefore(t *testing.T) {
 	require.Empty(t, mono("2"))
 }
 
+// A song of more channels than a rig has parts, 256, gets no rig: that is said apart from what is proposed.
+func TestNothingToPropose(t *testing.T) {
+	b, _ := newUntitled(t)
+	track := []byte{}
+	for port := range byte(18) {
+		track = append(track, 0, 0xff, 0x21, 1, port)
+		for channel := range byte(16) { // all but that of drums play a note: 18 · 15 = 270
+			track = append(track, 0, 0x90|channel, 60, 64, 1, 0x80|channel, 60, 64)
+		}
+	}
+	track = append(track, 0x60, 0xff, 0x2f, 0)
+	song := append([]byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk"), byte(len(track)>>24), byte(len(track)>>16), byte(len(track)>>8), byte(len(track)))
+	status, answer := b.post("song?name=wall.mid", string(append(song, track...)))
+	require.Equal(t, 200, status, answer)
+	var added addedView
+	require.NoError(t, json.Unmarshal([]byte(answer), &added))
+	require.Contains(t, added.Unproposed, "No rig is proposed for it: ")
+	require.Equal(t, added.Unproposed, added.Proposes)
+	require.Empty(t, added.Lines)
+}
+
 // Taken off again, and another is the first.
 func TestAnotherFirstSong(t *testing.T) {
 	b, _ := newUntitled(t)

@@ -88,14 +88,21 @@ export class OnDesk {
       try { added.push(await this.app.doing(() => api.addSong(f))); } catch (err) { failed.push(/** @type {Error} */ (err).message); }
     }
     this.app.news.take(await api.desk());
-    const proposed = added.find((a) => a.proposes);
-    if (proposed) {
-      $("proposed").textContent = `This rig began as a proposal: ${[proposed.proposes, ...proposed.lines ?? []].join(" ")}`;
-      $("proposed").hidden = false;
-      this.app.news.tell("A rig is proposed for it. Parts shows what it rests on.");
-    }
+    this.tellProposed(added);
     if (added.length) this.app.choose(added[0].id);
     this.app.trouble(failed.length ? new Error(failed.join("; ")) : null);
+  }
+
+  /** tellProposed says what was proposed for songs that were added, or why nothing was. @param {import("../testdata/contract").Answers["song"][]} added */
+  tellProposed(added) {
+    const { news } = this.app, unable = added.find((a) => a.unproposed), proposed = added.find((a) => a.proposes && !a.unproposed);
+    const about = "A rig is proposed for it. Parts shows what it rests on.";
+    if (unable) news.tell(unable.unproposed ?? "");
+    else if (proposed) news.tell(about);
+    else if ($("news-text").textContent === about) news.tell(""); // "it" would be another song
+    if (!proposed) return;
+    $("proposed").textContent = `This rig began as a proposal: ${[proposed.proposes, ...proposed.lines ?? []].join(" ")}`;
+    $("proposed").hidden = false;
   }
 
   /** save writes the text as it stands, what was typed this moment too. */

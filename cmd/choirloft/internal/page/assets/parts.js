@@ -184,12 +184,12 @@ export class PartsView {
   banksMenu(part) {
     const p = this.named("parts", part);
     if (!p) return [];
-    const banks = this.bench?.banks ?? [], chosen = new Set(p.all_banks ? [] : p.banks), only = (/** @type {string} */ bank) => chosen.size === 1 && chosen.has(bank);
+    const banks = this.bench?.banks ?? [], chosen = new Set(p.banks), only = (/** @type {string} */ bank) => chosen.size === 1 && chosen.has(bank);
     const put = (/** @type {string[]} */ names) => this.alter({ do: "banks", part: p.name, banks: names });
     return [
       { head: `${p.name} plays on`, items: [{ text: "every bank", kind: /** @type {const} */ ("one"), on: p.all_banks, act: () => put([]) },
-        ...banks.map((b) => ({ text: `${b.name} alone`, about: b.parts.join(", "), kind: /** @type {const} */ ("one"), on: only(b.name), act: () => put([b.name]) }))] },
-      { head: "or on several", items: p.all_banks ? [] : banks.map((b) => ({ text: `also on ${b.name}`, kind: /** @type {const} */ ("some"), on: chosen.has(b.name),
+        ...banks.map((b) => ({ text: `${b.name} alone`, about: b.parts.join(", "), kind: /** @type {const} */ ("one"), on: !p.all_banks && only(b.name), act: () => put([b.name]) }))] },
+      { head: "or on several", items: banks.length < 2 ? [] : banks.map((b) => ({ text: `also on ${b.name}`, kind: /** @type {const} */ ("some"), on: chosen.has(b.name),
         why: only(b.name) && `${p.name} plays on ${b.name} alone. Choose another bank first.`,
         act: () => { if (!chosen.delete(b.name)) chosen.add(b.name); put(this.inOrder(chosen)); } })) },
     ];

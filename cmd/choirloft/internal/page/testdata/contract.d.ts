@@ -333,6 +333,7 @@ export interface Added {
   id: string;
   name: string;
   proposes?: string;
+  unproposed?: string;
   lines?: Array<string>;
 }
 

@@ -34,6 +34,7 @@ export class PartsView {
     this.menu = new Menu();
     this.drag = new Drag($("bench"), (from, to) => goes.has(`${kindOf(from)} ${kindOf(to)}`), (from, to, also) => this.drop(from, to, also));
     this.drawn = ""; // for what it was
+    this.key = ""; // for what it was answered
     this.wirePresses();
     for (const column of ["channels", "parts", "banks"]) {
       $(`bench-${column}`).addEventListener("contextmenu", (/** @type {MouseEvent} */ e) => this.menuKey(e));
@@ -65,8 +66,8 @@ export class PartsView {
       const bench = await api.latest("bench", (signal) => api.post("bench", { song, set }, signal));
       if (this.altering) return;
       this.bench = bench;
+      this.key = key;
       this.draw();
-      this.app.answers.answered("bench", key);
     } catch (err) { this.app.trouble(err); }
   }
 
@@ -84,8 +85,14 @@ export class PartsView {
     const bench = this.bench;
     if (!bench || this.pressed) return;
     const due = JSON.stringify([bench, this.app.views.rack.map?.faces]);
-    if (this.drawn === due) { this.menu.renew(); return; }
+    if (this.drawn !== due) this.redraw(bench);
     this.drawn = due;
+    this.menu.renew();
+    this.app.answers.answered("bench", this.key); // not before it is seen: what is to be pressed may move until then
+  }
+
+  /** @param {Bench} bench */
+  redraw(bench) {
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.at : undefined;
     for (const [name, list] of Object.entries({ channels: bench.channels, parts: bench.parts, banks: bench.banks })) $(`${name}-count`).textContent = String(list.length);
     $("bench-channels").replaceChildren(...bench.channels.map((c) => this.channel(c)));
@@ -97,7 +104,6 @@ export class PartsView {
     $("more-interfaces").replaceChildren(this.moreInterfaces());
     $("no-channels").hidden = bench.channels.length > 0;
     oneStop();
-    this.menu.renew();
     if (focused && !this.menu.open) /** @type {HTMLElement | null} */ (document.querySelector(`[data-at="${CSS.escape(focused)}"]`))?.focus({ preventScroll: true });
   }
 

@@ -42,7 +42,7 @@ func TestWriteCV(t *testing.T) {
 	require.Len(t, r.Channels, 38) // 19 voices, pitch and gate; the song moves no macro
 	for _, c := range r.Channels {
 		require.Contains(t, string(sheet), c.Name)
-		require.Contains(t, string(data), "<NAME>"+c.Name+"</NAME>")
+		require.True(t, bytes.Contains(data, []byte("<NAME>"+c.Name+"</NAME>")), c.Name)
 	}
 	require.Contains(t, run(t, "", "write", demoRig, demoSong, "-o", file, "--rate", "1000").stdout, "must never reach monitors")
 }

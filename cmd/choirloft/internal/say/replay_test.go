@@ -276,3 +276,23 @@ func TestReportNamesAllCutNotes(t *testing.T) {
 	require.Equal(t, doc.Paragraph{Text: "Cut short or dropped: the worst 200 of 304 notes (--all shows all):"}, r.losses(Paper)[0])
 	require.Equal(t, mostCut, len(r.losses(Paper)[1].(doc.Table).Groups[0].Rows))
 }
+
+// A bank that runs out is named where voices of others are idle. Of the keys 48, 52, 55, 60 and 64, which sound
+// together, q has two and p three, from 55 on: of two voices p lacks one, and q leaves two of its four. In a unison of
+// two q has them all. Without a release no tail needs more.
+func TestBankThatRunsOut(t *testing.T) {
+	const two = "banks: {K: {voices: 2, kind: v}, L: {voices: 4, kind: v}}\nparts: {q: {keys: 0-52, banks: [L]%s}, p: {keys: 53-127, banks: [K]}}\n"
+	for _, row := range []struct{ rig, says string }{
+		{fmt.Sprintf(two, ""), "Bank K runs out: p wants 3 voices at the peak and has 2. Elsewhere 2 voices are idle all the time."},
+		{fmt.Sprintf(two, ", unison: {voices: 2}"), ""},
+		{"banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", "Bank K runs out: p wants 5 voices at the peak and has 4. Elsewhere 1 voice is idle all the time."},
+		{"banks: {K: {voices: 1, kind: v}, L: {voices: 1, kind: v}, M: {voices: 4, kind: v}}\nparts: {q: {keys: 0-52, banks: [K, L]}, p: {keys: 53-127, banks: [K, L]}}\n",
+			"Banks K, L run out: every note that is cut or dropped is there. Elsewhere 4 voices are idle all the time."},
+		{"banks: {K: {voices: 4, kind: v}}\nparts: {p: {}}\n", ""}, // nothing else is there
+		{"banks: {K: {voices: 5, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", ""},
+	} {
+		r := onRig(t, row.rig)
+		require.Equal(t, row.says, r.runsOut(), row.rig)
+		require.Equal(t, row.says != "", strings.HasPrefix(r.verdict(), row.says) && row.says != "", row.rig)
+	}
+}

@@ -3,8 +3,10 @@ package paper
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -60,12 +62,14 @@ func breachesOfMoves(t testing.TB, rig *profiles.Rig, s *contract.Sheet, voice s
 		named[c.Number] = true
 	}
 	list := func(d *doc.Doc, cables []string, read bool) {
-		var file bytes.Buffer
-		require.NoError(t, Document(&file, d, nil, o))
-		l := &court{doc: d, pages: ofPictures(Pages(d, nil, o))}
-		l.trueSize(t, file.Bytes())
+		pages := Pages(d, nil, o)
+		l := &court{doc: d, pages: ofPictures(pages)}
+		l.drawnTrueSize(pages)
 		l.moves(cables, named)
 		if read {
+			var file bytes.Buffer
+			require.NoError(t, Document(&file, d, nil, o))
+			l.trueSize(t, file.Bytes())
 			l.pages = ofPDF(t, file.Bytes())
 			l.moves(cables, named)
 			tool(t, file.Bytes(), "qpdf", "--check", "FILE")
@@ -342,3 +346,19 @@ func (l *court) trueSize(t testing.TB, file []byte) {
 		l.breach("%d of %d pages have a bar of 100 mm", found, len(l.pages))
 	}
 }
+
+// drawnTrueSize: every picture of a page has that bar, in millimetres, as its SVG says.
+func (l *court) drawnTrueSize(pages []*draw.Picture) {
+	for i, p := range pages {
+		if !slices.ContainsFunc(straight.FindAllStringSubmatch(svgText(p), -1), func(m []string) bool {
+			from, _ := strconv.ParseFloat(m[1], 64)
+			to, _ := strconv.ParseFloat(m[3], 64)
+			return m[2] == m[4] && math.Abs(to-from-100) < 0.011 // rounded twice
+		}) {
+			l.breach("page %d has no bar of 100 mm", i+1)
+		}
+	}
+}
+
+// straight finds lines in an SVG: from a point to a point.
+var straight = regexp.MustCompile(`M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)`)

@@ -51,8 +51,8 @@ func Need(t testing.TB, what string) {
 // Quick tells whether neither the corpora nor a test by its name are asked for.
 func Quick() bool { return !Asked() && flag.Lookup("test.run").Value.String() == "" }
 
-// Patient leaves a test that takes half a second of processor time or more to a run with the
-// corpora, and to who asks for it by name.
+// Patient leaves a test that takes half a second of processor time, or waits for a second, to a
+// run with the corpora, and to who asks for it by name.
 func Patient(t testing.TB) {
 	t.Helper()
 	if Quick() {

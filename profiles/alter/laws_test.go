@@ -14,7 +14,7 @@ import (
 	"choirloft/profiles/wild"
 )
 
-func init() { corpora.Checks("20", "400") }
+func init() { corpora.Checks("60", "400") }
 
 // drawn is a deed for a rig, of any kind, mostly one that can be done.
 func drawn(t *rapid.T, rig *profiles.Rig) Deed {

@@ -12,6 +12,8 @@ import (
 	"testing"
 	"time"
 
+	"choirloft/midi/corpora"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -70,6 +72,7 @@ func TestLiveFIFO(t *testing.T) {
 // TestLiveTwoIntoOneFIFO: the second says that the first is there, and plays when it
 // has gone.
 func TestLiveTwoIntoOneFIFO(t *testing.T) {
+	corpora.Patient(t)
 	dir, rig := smallRig(t)
 	fifo := filepath.Join(dir, "fifo")
 	makeFIFO(t, fifo)

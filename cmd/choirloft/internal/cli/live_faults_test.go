@@ -17,6 +17,7 @@ import (
 
 	"choirloft/alloc"
 	"choirloft/cmd/choirloft/internal/wire"
+	"choirloft/midi/corpora"
 	"choirloft/routing/live"
 	"choirloft/routing/plan"
 )
@@ -80,6 +81,7 @@ func atOnce(t *testing.T, what func() bool, message string) {
 // played, whether it closed or was torn off; the one that comes back hears first
 // that all is low, and then what is played.
 func TestLiveEndDies(t *testing.T) {
+	corpora.Patient(t)
 	for _, linger := range []int{-1, 0} { // closed in order; torn off
 		for n := range rounds(t) {
 			t.Run(fmt.Sprint(linger, " ", n), func(t *testing.T) {
@@ -121,6 +123,7 @@ func endDies(t *testing.T, linger, n int) {
 
 // TestLiveEndThatListensOn: an end that will say nothing more still listens.
 func TestLiveEndThatListensOn(t *testing.T) {
+	corpora.Patient(t)
 	_, rig := smallRig(t)
 	ends, to := listener(t)
 	keys, hand := io.Pipe()
@@ -292,6 +295,7 @@ func TestLiveNothingSounds(t *testing.T) {
 // TestLiveNobodyListens: an output where nobody listens is told once, in plain words,
 // however often it is tried; and so is that it is there.
 func TestLiveNobodyListens(t *testing.T) {
+	corpora.Patient(t)
 	_, rig := smallRig(t)
 	free, to := listener(t)
 	at := free.Addr().String()
@@ -397,6 +401,7 @@ func TestLivePanicElsewhere(t *testing.T) {
 // TestLiveStderrIsStopped: somebody who does not read what is said holds no note
 // up, and the session ends when it is told to.
 func TestLiveStderrIsStopped(t *testing.T) {
+	corpora.Patient(t)
 	_, rig := smallRig(t)
 	to, e, _ := collectFrom(t)
 	keys, hand := io.Pipe()

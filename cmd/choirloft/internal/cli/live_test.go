@@ -275,6 +275,7 @@ func TestLiveReconnects(t *testing.T) {
 // TestLiveOverrun: an output that takes nothing holds nobody up, and its gates
 // are low when it takes bytes again.
 func TestLiveOverrun(t *testing.T) {
+	corpora.Patient(t)
 	rig := filepath.Join(scratch(t, map[string]string{"rig.yaml": livedWall}), "rig.yaml")
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)

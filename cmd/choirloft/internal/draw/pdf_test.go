@@ -55,3 +55,14 @@ func pdfOutline(t *testing.T, p *Picture) []any {
 	require.NoError(t, json.Unmarshal([]byte(tool(t, pdfOf(t, p), "qpdf", "--json", "--json-key=outlines", "FILE")), &read))
 	return read.Outlines
 }
+
+// Letters far from each other in the font stand in a file as they are, and are read back.
+func TestRareLetters(t *testing.T) {
+	p := New(100, 40)
+	p.Text(10, 10, "Wall Щ Ω ½", Type{Size: 10})
+	p.Text(10, 30, "Θ bold", Type{Size: 10, Bold: true})
+	text := tool(t, pdfOf(t, p), "pdftotext", "-layout", "FILE", "-")
+	for _, want := range []string{"Wall Щ Ω ½", "Θ bold"} {
+		require.Contains(t, text, want)
+	}
+}

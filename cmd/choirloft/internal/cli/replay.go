@@ -192,7 +192,9 @@ func (r *replay) play(ctx context.Context, p *plan.Plan, from source) (out playe
 	if r.wantsNotes() {
 		out.Notes = contract.NewNotes(p, song, replay, spans)
 	}
-	out.Dealt, out.code = r.dealt, p.Code()
+	if out.Dealt, out.code = r.dealt, p.Code(); r.dealt {
+		out.RunsOut = nil // every voice is a part
+	}
 	return out, nil
 }
 

@@ -33,7 +33,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 	}
 	out.RestsOn.spareKeys(b.reach)
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(r.Performance.Steps, b.cfg.Parts)
-	out.Banks = b.banks(out.Voices)
+	out.Banks, out.RunsOut = b.banks(out.Voices), runsOut(out.Parts, out.Demand.Voices)
 	out.Bars, out.LostByBar = b.bars(), byBar(out.Losses)
 	return out
 }

@@ -58,6 +58,8 @@ type Result struct {
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
 	// NoJack are the voices in service whose pitch or gate has no jack.
 	NoJack []string `json:"voices_without_jack"`
+	// RunsOut is nil where no banks are too small while others have voices that are free.
+	RunsOut *RunsOut `json:"runs_out,omitempty"`
 	// OldReadings are the voices in service that were measured more than 90 days
 	// before the newest readings of the rig.
 	OldReadings []string    `json:"old_readings"`

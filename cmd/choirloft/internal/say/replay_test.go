@@ -277,18 +277,19 @@ func TestReportNamesAllCutNotes(t *testing.T) {
 	require.Equal(t, mostCut, len(r.losses(Paper)[1].(doc.Table).Groups[0].Rows))
 }
 
-// A bank that runs out is named where voices of others are idle. Of the keys 48, 52, 55, 60 and 64, which sound
+// A bank that runs out is named where voices of others are free. Of the keys 48, 52, 55, 60 and 64, which sound
 // together, q has two and p three, from 55 on: of two voices p lacks one, and q leaves two of its four. In a unison of
 // two q has them all. Without a release no tail needs more.
 func TestBankThatRunsOut(t *testing.T) {
 	const two = "banks: {K: {voices: 2, kind: v}, L: {voices: 4, kind: v}}\nparts: {q: {keys: 0-52, banks: [L]%s}, p: {keys: 53-127, banks: [K]}}\n"
 	for _, row := range []struct{ rig, says string }{
-		{fmt.Sprintf(two, ""), "Bank K runs out: p wants 3 voices at the peak and has 2. Elsewhere 2 voices are idle all the time."},
+		{fmt.Sprintf(two, ""), "Bank K runs out: p wants 3 voices at the peak and has 2. Elsewhere at least 2 voices are always free."},
 		{fmt.Sprintf(two, ", unison: {voices: 2}"), ""},
-		{"banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", "Bank K runs out: p wants 5 voices at the peak and has 4. Elsewhere 1 voice is idle all the time."},
+		{"banks: {K: {voices: 4, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", "Bank K runs out: p wants 5 voices at the peak and has 4. Elsewhere at least 1 voice is always free."},
 		{"banks: {K: {voices: 1, kind: v}, L: {voices: 1, kind: v}, M: {voices: 4, kind: v}}\nparts: {q: {keys: 0-52, banks: [K, L]}, p: {keys: 53-127, banks: [K, L]}}\n",
-			"Banks K, L run out: every note that is cut or dropped is there. Elsewhere 4 voices are idle all the time."},
-		{"banks: {K: {voices: 4, kind: v}}\nparts: {p: {}}\n", ""}, // nothing else is there
+			"Banks K, L run out: every note that is cut short or dropped is there. Elsewhere at least 4 voices are always free."},
+		{"banks: {K: {voices: 4, kind: v}}\nparts: {p: {}}\n", ""},                                              // nothing else is there
+		{"banks: {K: {voices: 9, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K], limit: 4}}\n", ""}, // its limit runs out
 		{"banks: {K: {voices: 5, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", ""},
 	} {
 		r := onRig(t, row.rig)

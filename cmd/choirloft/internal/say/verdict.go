@@ -22,42 +22,24 @@ func (r result) verdict() string {
 	return strings.Join(notEmpty([]string{r.runsOut(), r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
 }
 
-// runsOut names the banks that are too small, where all that is cut or dropped is on them while
-// voices of other banks are idle all the time: on these no part that loses a note may play.
+// runsOut names the banks that are too small while voices of others are free.
 func (r result) runsOut() string {
-	var short []*contract.Part
-	for i := range r.Parts {
-		if r.Parts[i].Damaged > 0 {
-			short = append(short, &r.Parts[i])
-		}
-	}
-	if len(short) == 0 {
+	x := r.RunsOut
+	if x == nil {
 		return ""
 	}
-	banks, idle, alone := short[0].Banks, r.Demand.Voices-short[0].Demand.Voices, true
-	for i := range r.Parts {
-		switch p := &r.Parts[i]; {
-		case p.Damaged > 0 && slices.Equal(p.Banks, banks):
-		case p.Damaged > 0:
-			return ""
-		case !slices.ContainsFunc(p.Banks, func(b string) bool { return slices.Contains(banks, b) }):
-			idle -= p.Demand.Audible
-		case slices.ContainsFunc(p.Banks, func(b string) bool { return !slices.Contains(banks, b) }):
-			return "" // it may fill the others
-		default:
-			alone = alone && p.Notes == 0
-		}
+	runs, is := "run out", "are"
+	if len(x.Banks) == 1 {
+		runs = "runs out"
 	}
-	if idle < 1 {
-		return ""
+	if x.Free == 1 {
+		is = "is"
 	}
-	text := upper(unit.Named("bank", banks, 6)) + map[bool]string{true: " runs out: ", false: " run out: "}[len(banks) == 1]
-	if d := &short[0].Demand; alone && len(short) == 1 && d.Pedal > d.Voices {
-		text += fmt.Sprintf("%s wants %s at the peak and has %d", short[0].Name, unit.Count(d.Pedal, "voice"), d.Voices)
-	} else {
-		text += "every note that is cut or dropped is there"
+	why := "every note that is cut short or dropped is there"
+	if x.Part != "" {
+		why = fmt.Sprintf("%s wants %s at the peak and has %d", x.Part, unit.Count(x.Wanted, "voice"), x.Has)
 	}
-	return text + ". Elsewhere " + unit.Count(idle, "voice") + map[bool]string{true: " is", false: " are"}[idle == 1] + " idle all the time."
+	return fmt.Sprintf("%s %s: %s. Elsewhere at least %s %s always free.", upper(unit.Named("bank", x.Banks, 6)), runs, why, unit.Count(x.Free, "voice"), is)
 }
 
 // best sets what is lost beside what no rule can better.

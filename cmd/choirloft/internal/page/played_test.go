@@ -43,12 +43,11 @@ func answersTo(t testing.TB, handler http.Handler, path, voices string, soon boo
 // then waits for that has what he would have had at once. Whatever is remembered by then, the
 // answer is the same to the byte.
 func TestSoonAndRemembered(t *testing.T) {
-	const notes = 3_000
 	all := []string{"12", "13", "12"}
 	if corpora.Asked() {
 		all = append(all, "64", "13")
 	}
-	desk := manyOn(t, notes)
+	desk, later := manyOn(t, corpora.Some(3_000, 10_000)), 0
 	door := Door{Hosts: []string{"here"}}
 	head := func(data []byte) (h struct{ Listening string }) {
 		require.NoError(t, json.Unmarshal(data[4:4+binary.LittleEndian.Uint32(data)], &h))
@@ -57,14 +56,20 @@ func TestSoonAndRemembered(t *testing.T) {
 	handler := New(desk, door)
 	for _, voices := range all {
 		soon := answersTo(t, handler, "picture", voices, true)
-		require.Equal(t, say.Listening, head(soon).Listening, "a song of %d notes takes longer than a blink", notes)
 		whole := answersTo(t, handler, "picture", voices, false)
 		require.Empty(t, head(whole).Listening)
-		require.NotEqual(t, soon, whole)
+		if head(soon).Listening != "" { // it took longer than a blink
+			later++
+			require.Equal(t, say.Listening, head(soon).Listening)
+			require.NotEqual(t, soon, whole)
+		} else {
+			require.True(t, string(soon) == string(whole))
+		}
 		require.True(t, string(whole) == string(answersTo(t, handler, "picture", voices, true)), "it is known by now")
 		require.True(t, string(whole) == string(answersTo(t, New(desk, door), "picture", voices, false)), "with nothing remembered, %s voices", voices)
 		require.True(t, string(answersTo(t, handler, "play", voices, false)) == string(answersTo(t, New(desk, door), "play", voices, false)), voices)
 	}
+	require.NotZero(t, later, "nothing took longer than a blink: more notes are needed")
 }
 
 // Nobody goes on listening to what is past and waited for no more; who still waits hears it.

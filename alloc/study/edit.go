@@ -46,7 +46,9 @@ func (e Edit) Apply(p Performance, parts []alloc.Part, part int) Performance {
 	if e.DropDoubles {
 		p.Steps = dropDoubles(p.Steps, l)
 	}
-	p.Steps = moved(p.Steps, e.where(e.TrimShort, p.Steps, trims(p.Steps, l, e.Trim)))
+	if e.Trim > 0 {
+		p.Steps = moved(p.Steps, e.where(e.TrimShort, p.Steps, trims(p.Steps, l, e.Trim)))
+	}
 	if e.Shorten > 0 {
 		p.Steps = moved(p.Steps, e.where(e.ShortenShort, p.Steps, shortened(p.Steps, l, e.Shorten)))
 	}

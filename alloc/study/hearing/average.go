@@ -124,9 +124,7 @@ func (a *averaging) finish() {
 	for a.left < a.met {
 		a.leave()
 	}
-	// Where a sum began leaves its trace in the last digits: these are not told.
-	a.Worst, a.Loud = round(a.Worst), math.Floor(a.Loud*1e9+0.5)/1e9
-	a.Faint, a.Plain = a.Faint.Round(time.Microsecond), a.Plain.Round(time.Microsecond)
+	a.Worst = round(a.Worst)
 }
 
 // meet lets the window meet the next edge.

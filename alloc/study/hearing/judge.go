@@ -2,7 +2,6 @@ package hearing
 
 import (
 	"context"
-	"runtime"
 	"slices"
 	"time"
 
@@ -13,10 +12,14 @@ import (
 // song as well.
 const worthSharing = 200
 
+// mostGroups is how many groups of losses there are at most. It does not go by the processors: where a sum began
+// shows in its last digits, and the same song has the same on any machine.
+const mostGroups = 4
+
 // judgeEach judges the losses by themselves: the second pass. What each comes to does not
 // depend on the others but for what is played, so some goroutines may each judge a group of them.
 func (l *listener) judgeEach(runs []run) {
-	l.judgeIn(min(runtime.GOMAXPROCS(0), len(l.losses)/worthSharing), func(l *listener) *single { return l.newSingle(widen(runs)) })
+	l.judgeIn(min(mostGroups, len(l.losses)/worthSharing), func(l *listener) *single { return l.newSingle(widen(runs)) })
 }
 
 // judgeIn does so in so many groups, or in one.

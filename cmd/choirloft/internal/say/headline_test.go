@@ -295,6 +295,10 @@ func TestLossesCountTheirKinds(t *testing.T) {
 	require.Equal(t, fmt.Sprintf("The worst 6 of %d losses, %d of them tails cut by their own note (--all shows them all):", tails, own), deaf(r).lossLine(6))
 	require.Empty(t, r.losses(Screen)[1].(doc.Table).Groups)
 	require.Len(t, r.losses(All)[1].(doc.Table).Groups[0].Rows, len(r.Losses))
+	pitch := onRig(t, "banks: {K: {voices: 8, kind: v}}\n", "window: 0 V to 5 V, zero_key: 50, ") // key 48 is below
+	require.Equal(t, doc.Paragraph{Text: "Nothing goes missing but pitch (--all shows each note)."}, pitch.losses(Screen)[0])
+	require.Equal(t, doc.Paragraph{Text: "Nothing goes missing but pitch:"}, pitch.losses(All)[0])
+	require.Len(t, pitch.losses(All)[1].(doc.Table).Groups[0].Rows, len(pitch.Losses))
 	r = demoOn(t, plan.Overrides{Voices: plan.All(10)})
 	require.Equal(t, "The worst 6 of 56 losses that you would hear (--all shows all):", r.lossLine(6))
 	require.Len(t, r.losses(Screen)[1].(doc.Table).Groups[0].Rows, 6)

@@ -154,8 +154,10 @@ func (r result) lossLine(n int) string {
 		}
 	}
 	switch {
+	case cured == 0 && n == 0:
+		return fmt.Sprintf("Nothing goes missing but pitch (%s shows each note).", r.rest)
 	case cured == 0:
-		return "What is lost is pitch alone:"
+		return "Nothing goes missing but pitch:"
 	case r.Heard != nil && !r.lossHeard() && n == 0:
 		return fmt.Sprintf("You would hear none of %s (%s shows them all).", losses(cured), r.rest)
 	case r.Heard != nil && !r.lossHeard():

@@ -38,7 +38,11 @@ func Some[T any](few, all T) T {
 
 // Checks is how many cases a law is tried on that rapid draws: few, and where the corpora
 // are asked for all. -rapid.checks goes before it. It is called by an init.
-func Checks(few, all string) { flag.Set("rapid.checks", Some(few, all)) }
+func Checks(few, all string) {
+	if err := flag.Set("rapid.checks", Some(few, all)); err != nil {
+		panic(err) // nothing here draws by rapid
+	}
+}
 
 // Need skips a test unless the corpora are asked for. What it needs them for follows "to".
 func Need(t testing.TB, what string) {

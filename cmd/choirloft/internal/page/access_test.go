@@ -35,14 +35,14 @@ func TestListsInTheBrowser(t *testing.T) {
 		require.Equal(t, 1, value[int](p, fmt.Sprintf(`[...document.querySelectorAll(%q)].filter((e) => e.tabIndex === 0).length`, item)), item)
 	}
 	walk("#chosen tbody tr[tabindex]", kb.ArrowDown, 1, kb.ArrowDown, 2, kb.ArrowUp, 1, kb.End, -1, kb.ArrowDown, -1, kb.Home, 0, kb.ArrowUp, 0)
-	p.do(chromedp.Focus("#line"))
+	p.do(focus("#line"))
 	p.do(chromedp.KeyEvent(kb.End))
 	p.says() // all that there are
 	p.do(chromedp.KeyEvent(kb.Home))
 	p.says("--voices", "1")
-	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(".voice"))
+	p.do(click("#tab-rack"), visible(".voice"))
 	walk(".voice", kb.ArrowRight, 1, kb.ArrowDown, 5, kb.ArrowDown, 9, kb.ArrowUp, 5, kb.ArrowLeft, 4, kb.End, 19, kb.ArrowDown, 19, kb.Home, 0) // 5 banks of 4
-	p.do(chromedp.Focus("#tab-rack"), chromedp.KeyEvent(kb.End))
+	p.do(focus("#tab-rack"), chromedp.KeyEvent(kb.End))
 	require.Equal(t, "tab-text", value[string](p, `document.activeElement.id`))
 	p.quiet()
 }
@@ -111,14 +111,14 @@ func TestUnableButtonsInTheBrowser(t *testing.T) {
 		"As the rig says": "It plays as the rig says already.", "Write into the rig": nothing, "Write into the rig text (--write)": "Nothing is measured yet.", "Compare": none, "Try fixes": none, "Two at once": none,
 		"▶ As asked": none, "▶ As played": none, "▶ What is missing": none, "+": none, "−": none, "Whole song": none}, why())
 	require.Empty(t, p.texts("button[disabled]"))
-	p.do(chromedp.Focus("#save"))
+	p.do(focus("#save"))
 	require.Equal(t, "There is nothing to save: the file has this text.", value[string](p, `document.getElementById("means").textContent`))
 	require.Equal(t, "as on disk", value[string](p, `document.getElementById("save-state").textContent`))
 	b.demo()
 	p.until(`document.getElementById("find-fixes").getAttribute("aria-disabled") === null`)
 	require.Contains(t, value[string](p, `document.getElementById("find-fixes").getAttribute("aria-description")`), "something to try", "its meaning is back")
 	p.settled()
-	p.do(chromedp.Click("#keep"))
+	p.do(click("#keep"))
 	require.Equal(t, nothing, value[string](p, `document.getElementById("means").textContent`))
 	require.NotContains(t, why(), "Compare")
 	p.quiet()

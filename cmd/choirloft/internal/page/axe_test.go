@@ -82,7 +82,7 @@ func TestAxeInTheBrowser(t *testing.T) {
 				p.accessible("naming")
 			}
 			if view == "text" {
-				p.do(chromedp.Click("#news-compare"), chromedp.WaitVisible("#conflict"))
+				p.do(click("#news-compare"), visible("#conflict"))
 				p.accessible("conflict")
 			}
 			p.quiet()

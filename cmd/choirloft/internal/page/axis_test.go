@@ -80,7 +80,7 @@ func TestBeyondTheRack(t *testing.T) {
 	p := openAt(t, b, "/?song=1&part=nobody") // a part that the rig has no more stands for all
 	p.settled()
 	p.until(`document.getElementById("costs").textContent === "19 voices: no loss that you hear"`)
-	p.do(chromedp.Focus("#line"), chromedp.KeyEvent(kb.ArrowUp))
+	p.do(focus("#line"), chromedp.KeyEvent(kb.ArrowUp))
 	p.says("--buy", "1xP")
 	p.until(`document.getElementById("command").textContent.includes("--buy 1xP")`)
 	p.until(`document.getElementById("line").getAttribute("aria-valuenow") === "23"`)
@@ -91,7 +91,7 @@ func TestBeyondTheRack(t *testing.T) {
 	p.until(`document.getElementById("wants").textContent === "pad may use 19 voices"`)
 	require.Contains(t, value[string](p, `location.search`), "part=pad")
 	p.until(`document.getElementById("costs").textContent === ""`) // its own curve ends where it wants no more
-	p.do(chromedp.Focus("#line"))
+	p.do(focus("#line"))
 	for range 10 {
 		p.do(chromedp.KeyEvent(kb.ArrowDown))
 	}

@@ -130,7 +130,7 @@ func visit(t *testing.T, b *bench, address string) *browser {
 	t.Cleanup(stop)
 	p := &browser{bench: b, ctx: ctx, host: hostOf(t, address)}
 	require.NoError(t, chromedp.Listen(ctx, p.listen))
-	p.do(chromedp.Navigate(address), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Navigate(address), visible("body[data-ready=yes]"))
 	return p
 }
 
@@ -178,10 +178,60 @@ func (p *browser) run(statement string) {
 // until waits for an expression to be true.
 func (p *browser) until(expression string) {
 	p.t.Helper()
-	ctx, stop := context.WithTimeout(p.ctx, time.Minute)
-	defer stop()
-	_, err := chromedp.Run(ctx, chromedp.Poll[bool](expression))
-	require.NoError(p.t, err, expression)
+	require.NoError(p.t, chromedp.Do(p.ctx, until(expression)), expression)
+}
+
+// until, visible, hidden, focus and click find their elements in the page itself, each time anew. What chromedp offers
+// for it keeps a tree of nodes of its own, and on a busy machine waits without end for one that was replaced meanwhile.
+func until(expression string) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		ctx, stop := context.WithTimeout(ctx, time.Minute)
+		defer stop()
+		if _, err := chromedp.Poll[bool](expression, chromedp.WithPollingTimeout(0))(ctx, t); err != nil {
+			return fmt.Errorf("%s: %w", expression, err)
+		}
+		return nil
+	})
+}
+
+// seen is whether a selector finds something that can be seen.
+const seen = `document.querySelector(%q)?.checkVisibility({ visibilityProperty: true }) === true`
+
+func visible(selector string) chromedp.Action[chromedp.Void] {
+	return until(fmt.Sprintf(seen, selector))
+}
+
+func hidden(selector string) chromedp.Action[chromedp.Void] {
+	return until("!(" + fmt.Sprintf(seen, selector) + ")")
+}
+
+func focus(selector string) chromedp.Action[chromedp.Void] {
+	return until(fmt.Sprintf(`(() => { const e = document.querySelector(%q); e?.focus(); return e !== null && document.activeElement === e; })()`, selector))
+}
+
+// click presses the mouse on the middle of an element, once that stays where it is from one frame to the next.
+func click(selector string, options ...chromedp.MouseOption) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		if _, err := visible(selector)(ctx, t); err != nil {
+			return err
+		}
+		at, err := chromedp.Evaluate[[]float64](fmt.Sprintf(`(async () => {
+			for (let last = ""; ;) {
+				const e = document.querySelector(%q);
+				e?.scrollIntoViewIfNeeded();
+				const r = e?.getBoundingClientRect();
+				const at = r && r.width && r.height ? [r.x + r.width / 2, r.y + r.height / 2] : [];
+				if (at.length && String(at) === last) return at;
+				last = String(at);
+				await new Promise(requestAnimationFrame);
+			}
+		})()`, selector), chromedp.EvalAwaitPromise)(ctx, t)
+		if err != nil {
+			return fmt.Errorf("%s: %w", selector, err)
+		}
+		_, err = chromedp.MouseClickXY(at[0], at[1], options...)(ctx, t)
+		return err
+	})
 }
 
 // quiet holds the page to what must be true at the end of every visit.
@@ -326,11 +376,11 @@ func TestSongInTheBrowser(t *testing.T) {
 	require.Contains(t, value[string](p, `document.getElementById("command").textContent`), "--voices 12")
 
 	// A click on a loss shows its moment.
-	p.do(chromedp.Click(`#chosen tbody tr:nth-child(3)`))
+	p.do(click(`#chosen tbody tr:nth-child(3)`))
 	p.until(`document.querySelector("#chosen tr[aria-selected=true]") !== null`)
 
 	// Undo goes back to all of them.
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.says()
 	p.quiet()
 }
@@ -358,7 +408,7 @@ func TestFindingsInTheBrowser(t *testing.T) {
 	}
 	require.NotEmpty(t, want)
 	require.Empty(t, p.texts("#mapped *"), "what is hidden is not built")
-	p.do(chromedp.Click("#tab-rack"))
+	p.do(click("#tab-rack"))
 	p.until(`document.querySelector("#mapped .findings") !== null`)
 	require.Equal(t, want, p.texts("#mapped .findings > li"))
 	listed := value[int](p, `document.querySelectorAll("#wrong-list > li").length`)
@@ -408,11 +458,11 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.do(chromedp.Sleep(300 * time.Millisecond))
 	p.settled("--pick", "same-key") // no earlier answer comes after
 
-	p.do(chromedp.Click("#as-rig"))
+	p.do(click("#as-rig"))
 	p.until(`document.getElementById("answer").textContent.includes("needs 16 voices, 24 with sine waves")`)
 	p.dragLine(19, 12)
 	p.settled("--voices", "12")
-	p.do(chromedp.Click("#find-fixes"))
+	p.do(click("#find-fixes"))
 	p.until(`document.querySelector("#sized tbody tr button") !== null`)
 	require.Equal(t, []string{"Fixes, the best by ear first"}, p.texts("#sized h3"))
 	p.run(`globalThis.bought = [...document.querySelectorAll("#sized tbody tr:has(button)")].find((row) => row.textContent.includes("4 voices more (16)"))`)
@@ -421,13 +471,13 @@ func TestRulesInTheBrowser(t *testing.T) {
 	p.until(`document.getElementById("command").textContent.includes("--voices 16")`)
 	p.says("--voices", "16")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
-	p.do(chromedp.Click("#as-rig"))
+	p.do(click("#as-rig"))
 	p.run(`document.getElementById("pick").value = "same-key"; document.getElementById("pick").dispatchEvent(new Event("change"))`)
 	p.says("--pick", "same-key")
 
 	// It is written into the text of the rig, not into the file, and plays on
 	// without the flag.
-	p.do(chromedp.Click("#keep"))
+	p.do(click("#keep"))
 	p.until(`document.getElementById("save-state").textContent === "not saved" && !document.getElementById("command").textContent.includes("--pick")`)
 	require.Contains(t, value[string](p, `document.getElementById("text").value`), "pick: same-key")
 	require.Contains(t, value[string](p, playing), "none of 328 notes is cut short or dropped")
@@ -444,22 +494,22 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	b.demo()
 	p := open(t, b)
 	p.settled()
-	p.do(chromedp.Click("#tab-rack"), chromedp.WaitVisible(`[data-voice=L3]`), chromedp.Click(`[data-voice=L3]`))
+	p.do(click("#tab-rack"), visible(`[data-voice=L3]`), click(`[data-voice=L3]`))
 	card := value[string](p, `document.getElementById("voice-card").textContent`)
 	for _, want := range []string{"No.7", "VoiceL3", "Pitchcv 7", "Gategate 7", "Port1", "Ch.7", "Notes"} {
 		require.Contains(t, card, want)
 	}
 	hidden := value[string](p, `document.getElementById("played").innerHTML`)
-	p.do(chromedp.Click("#take-out"))
+	p.do(click("#take-out"))
 	p.until(`document.querySelector("[data-voice=L3]").classList.contains("out")`)
 	p.says("--without", "L3")
 	require.Equal(t, hidden, value[string](p, `document.getElementById("played").innerHTML`), "what is hidden is not built anew")
-	p.do(chromedp.Click("#tab-song"))
+	p.do(click("#tab-song"))
 	p.says("--without", "L3")
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.says()
 
-	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+	p.do(click("#tab-text"), visible("#text"))
 	type_ := func(from, to string) {
 		p.run(fmt.Sprintf(`{ const t = document.getElementById("text"); t.focus(); t.value = t.value.replace(%q, %q); t.dispatchEvent(new Event("input")); }`, from, to))
 	}
@@ -473,7 +523,7 @@ func TestRackAndTextInTheBrowser(t *testing.T) {
 	before, err := os.ReadFile(b.path)
 	require.NoError(t, err)
 	require.Contains(t, string(before), "out: [2]", "the file is as it was")
-	p.do(chromedp.Click("#save"))
+	p.do(click("#save"))
 	p.until(`document.getElementById("save-state").textContent === "as on disk"`)
 	after, err := os.ReadFile(b.path)
 	require.NoError(t, err)
@@ -488,12 +538,12 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 	p := open(t, b)
 	p.says()
 	press := func(keys string) { p.do(chromedp.KeyEvent(keys)) }
-	p.do(chromedp.Focus("#line"))
+	p.do(focus("#line"))
 	press(kb.ArrowDown)
 	p.says("--voices", "18")
 	require.Equal(t, "18", value[string](p, `document.getElementById("line").getAttribute("aria-valuenow")`))
 	for n, view := range []string{"song", "parts", "rack", "plug", "paper", "text"} {
-		p.do(chromedp.Focus("#tab-song"))
+		p.do(focus("#tab-song"))
 		if n > 0 {
 			press(fmt.Sprint(n + 1))
 		}
@@ -502,7 +552,7 @@ func TestKeyboardInTheBrowser(t *testing.T) {
 		press("1")
 	}
 	const losses = "#chosen tbody tr"
-	p.do(chromedp.Focus(losses))
+	p.do(focus(losses))
 	press(kb.ArrowDown)
 	press(kb.Enter)
 	p.until(`document.querySelector("` + losses + `:nth-child(2)").getAttribute("aria-selected") === "true"`)
@@ -559,7 +609,7 @@ func TestHugeSongInTheBrowser(t *testing.T) {
 	p := open(t, b)
 	p.until(`document.body.dataset.frame !== undefined`)
 	require.Equal(t, 64, value[int](p, `Number(document.body.dataset.drawn)`), "lanes")
-	p.do(chromedp.Click("#zoom-in"), chromedp.Focus("#lanes"))
+	p.do(click("#zoom-in"), focus("#lanes"))
 	least := 1e9
 	for range 6 {
 		p.do(chromedp.KeyEvent(kb.ArrowRight))

@@ -101,7 +101,7 @@ func TestTokenInTheBrowser(t *testing.T) {
 	p := openAt(t, b, "/"+token+"/")
 	require.Equal(t, b.web.URL+"/#song", value[string](p, `location.href`))
 	require.Empty(t, value[string](p, `document.cookie`), "no script reads it")
-	p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Reload(), visible("body[data-ready=yes]"))
 	require.Equal(t, 200, value[int](p, `fetch("/api/desk").then((r) => r.status)`))
 	_, err := chromedp.Call(p.ctx, network.ClearBrowserCookies, cdp.Empty{})
 	require.NoError(t, err)

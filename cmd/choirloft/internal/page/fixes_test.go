@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -57,7 +56,7 @@ func TestFixesInTheBrowser(t *testing.T) {
 	was := string(b.desk.text)
 	rows := `[...document.querySelectorAll("#sized tbody tr")].filter((row) => row.querySelector(".fix"))`
 	find := func() {
-		p.do(chromedp.Click("#find-fixes"))
+		p.do(click("#find-fixes"))
 		p.until(rows + ".length > 0")
 		p.run(`globalThis.fix = ` + rows + `.find((row) => /transpose bass/i.test(row.textContent) && !row.querySelector(".fix [aria-disabled]"))`)
 	}
@@ -70,7 +69,7 @@ func TestFixesInTheBrowser(t *testing.T) {
 	require.Equal(t, was, string(b.desk.text), "trying writes nothing")
 	tried := strings.Fields(value[string](p, `document.getElementById("command").textContent`))
 	p.settled(tried[slices.IndexFunc(tried, func(w string) bool { return strings.HasPrefix(w, "--") }):]...)
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.settled()
 
 	find()
@@ -90,7 +89,7 @@ func TestFixesInTheBrowser(t *testing.T) {
 	}
 	require.Equal(t, 1, changed)
 
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.until(`document.getElementById("kept").textContent === ""`)
 	p.written()
 	p.settled()

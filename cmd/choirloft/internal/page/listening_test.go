@@ -10,7 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
@@ -95,12 +94,12 @@ func TestListenInTheBrowser(t *testing.T) {
 	p.settled()
 	require.Equal(t, "25", value[string](p, `document.getElementById("volume").value`))
 	pressed := func() []string { return p.texts(`#listen [aria-pressed=true]`) }
-	p.do(chromedp.Click(`#listen [data-version=asked]`))
+	p.do(click(`#listen [data-version=asked]`))
 	p.until(`!document.getElementById("playhead").hidden && document.getElementById("listening").textContent === ""`)
 	require.Equal(t, []string{"▶ As asked"}, pressed())
-	p.do(chromedp.Click(`#listen [data-version=missing]`))
+	p.do(click(`#listen [data-version=missing]`))
 	require.Equal(t, []string{"▶ What is missing"}, pressed())
-	p.do(chromedp.Click(`#listen [data-version=missing]`))
+	p.do(click(`#listen [data-version=missing]`))
 	require.Empty(t, pressed())
 	p.until(`document.getElementById("playhead").hidden`)
 	require.Empty(t, value[string](p, `document.getElementById("trouble").textContent`))

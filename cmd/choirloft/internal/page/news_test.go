@@ -10,7 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 )
 
@@ -147,7 +146,7 @@ func TestTwoTabs(t *testing.T) {
 	b := newBench(t)
 	one, two := open(t, b), open(t, b)
 	for _, p := range []*browser{one, two} {
-		p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+		p.do(click("#tab-text"), visible("#text"))
 	}
 	write := func(p *browser, from, to string) {
 		p.run(fmt.Sprintf(`{ const t = document.getElementById("text"); t.value = t.value.replace(%q, %q); t.dispatchEvent(new Event("input")); }`, from, to))
@@ -161,7 +160,7 @@ func TestTwoTabs(t *testing.T) {
 	news(two, "Undo brings back")
 	two.until(`document.getElementById("rig-name").textContent === "Kiln Hall"`)
 	require.Contains(t, text(two), "rig: Kiln Hall")
-	one.do(chromedp.Click("#save"))
+	one.do(click("#save"))
 	news(two, "Another tab has saved")
 	two.until(`document.getElementById("save-state").textContent === "as on disk"`)
 	require.Empty(t, value[string](one, `document.getElementById("news-text").textContent`), "what it did itself is no news")
@@ -173,12 +172,12 @@ func TestTwoTabs(t *testing.T) {
 	news(two, "What you typed stays here")
 	require.Contains(t, text(two), "rig: Kiln House")
 	write(two, "rig: Kiln House", "rig: Kiln Houses")
-	two.do(chromedp.Click("#save"), chromedp.WaitVisible("#conflict"))
+	two.do(click("#save"), visible("#conflict"))
 	require.Contains(t, strings.Join(two.texts("#difference del"), ""), "rig: Kiln Room")
 	require.Contains(t, strings.Join(two.texts("#difference ins"), ""), "rig: Kiln Houses")
-	two.do(chromedp.Click("#keep-mine"))
+	two.do(click("#keep-mine"))
 	news(one, "What you typed stays here")
-	one.do(chromedp.Click("#news-compare"), chromedp.WaitVisible("#conflict"), chromedp.Click("#keep-theirs"))
+	one.do(click("#news-compare"), visible("#conflict"), click("#keep-theirs"))
 	one.until(`document.getElementById("text").value.includes("rig: Kiln Houses")`)
 	require.Empty(t, value[string](one, `document.getElementById("news-text").textContent`))
 
@@ -190,7 +189,7 @@ func TestTwoTabs(t *testing.T) {
 		news(p, "changed the rig file on disk")
 		require.Contains(t, text(p), "rig: Kiln Houses")
 	}
-	two.do(chromedp.Click("#news-compare"), chromedp.WaitVisible("#conflict"), chromedp.Click("#keep-theirs"))
+	two.do(click("#news-compare"), visible("#conflict"), click("#keep-theirs"))
 	two.until(`document.getElementById("text").value.includes("rig: Kiln Shed") && document.getElementById("save-state").textContent === "as on disk"`)
 	one.until(`document.getElementById("text").value.includes("rig: Kiln Shed")`)
 	one.quiet()

@@ -20,7 +20,7 @@ func TestPartsInTheBrowser(t *testing.T) {
 	p.reads("#no-song", "Drop a song here")
 	require.Empty(t, value[[]string](p, `[...document.querySelectorAll("#view-song *")].filter((e) => e.checkVisibility()).map((e) => e.outerHTML.slice(0, 80))`), "no picture of nothing")
 	require.Equal(t, 1, value[int](p, `document.querySelectorAll("nav").length`), "the tabs are the only steps")
-	p.do(chromedp.Click("#tab-parts"))
+	p.do(click("#tab-parts"))
 	p.reads("#no-channels", "Drop a song here")
 	p.until(`document.querySelector('[data-at="new part"]') !== null`)
 	require.Equal(t, "A part listens to a channel of a song. Add a song first.", value[string](p, `document.querySelector('[data-at="new part"]').getAttribute("aria-description")`))
@@ -53,7 +53,7 @@ func TestPartsInTheBrowser(t *testing.T) {
 	require.Equal(t, []string{"0px", "rgba(0, 0, 0, 0)"}, value[[]string](p, `(({ borderTopWidth, backgroundColor }) => [borderTopWidth, backgroundColor])(getComputedStyle(document.querySelector(".voices li")))`))
 	mouse{p}.choose(`[data-at="bank L"]`, "See its voices in Rack")
 	p.until(`!document.getElementById("view-rack").hidden && document.activeElement.dataset.voice === "L1" && document.querySelector("#voice-card h2")?.textContent === "L1"`)
-	p.do(chromedp.Click("#tab-parts"))
+	p.do(click("#tab-parts"))
 
 	// A bank that is dropped on a part is its only one; with Ctrl it is one more.
 	mouse{p}.carry(`[data-drag="bank L"]`, `[data-drop="part arp"]`, "", "")
@@ -66,7 +66,7 @@ func TestPartsInTheBrowser(t *testing.T) {
 	p.item("arp")
 	require.Equal(t, "arp plays on K alone. Choose another bank first.", value[string](p, `document.querySelector("[role=menu] [data-wanted]").getAttribute("aria-description")`))
 	p.do(chromedp.KeyEvent(kb.Escape))
-	p.do(chromedp.Click("#undo"), chromedp.Click("#undo"), chromedp.Click("#undo"))
+	p.do(click("#undo"), click("#undo"), click("#undo"))
 	p.saysExactly(`[data-at="part arp banks"]`, "every bank")
 
 	// The bass goes below what 0 V to 5 V reaches from C2 (36); an octave up nothing does.
@@ -164,10 +164,10 @@ func TestTwentyEditsInTheBrowser(t *testing.T) {
 	}
 	require.Len(t, texts, 21)
 	step := func(which string, to int) {
-		p.do(chromedp.Click("#" + which))
+		p.do(click("#" + which))
 		p.until(fmt.Sprintf(`document.getElementById("text").value === %q`, texts[to]))
 	}
-	again := func() { p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]")) }
+	again := func() { p.do(chromedp.Reload(), visible("body[data-ready=yes]")) }
 	again() // which loses nothing of it
 	for i := range 20 {
 		step("undo", 19-i)
@@ -182,7 +182,7 @@ func TestTwentyEditsInTheBrowser(t *testing.T) {
 	p.do(chromedp.Navigate("about:blank"))
 	status, answer := b.post("rig", fmt.Sprintf(`{"text": %q}`, texts[1]+"# by another\n"))
 	require.Equal(t, 200, status, answer)
-	p.do(chromedp.Navigate(at), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Navigate(at), visible("body[data-ready=yes]"))
 	require.Equal(t, "true", value[string](p, `document.getElementById("undo").getAttribute("aria-disabled")`))
 	require.Contains(t, value[string](p, `document.getElementById("undo").title`), "changed elsewhere while this page was away")
 	require.Equal(t, texts[1]+"# by another\n", p.rigText())

@@ -102,7 +102,7 @@ func TestTorchInTheBrowser(t *testing.T) {
 	}
 	p.in("prefers-color-scheme", "light")
 	require.NotEqual(t, "rgb(0, 0, 0)", value[seen](p, contrasts).Ground)
-	p.do(chromedp.Click("#plug-dark"))
+	p.do(click("#plug-dark"))
 	p.run(`for (const b of [...document.querySelectorAll("#plug-page .toggle")].slice(0, 20)) b.click()`)
 	for _, scheme := range []string{"light", "dark"} {
 		p.in("prefers-color-scheme", scheme)
@@ -123,9 +123,9 @@ func TestTorchInTheBrowser(t *testing.T) {
 	// It is put on by a script that runs before there is a body to show.
 	require.Equal(t, []string{"/theme.js"}, value[[]string](p, `[...document.head.querySelectorAll("script:not([type=module], [async], [defer])")].map((s) => s.getAttribute("src"))`))
 	require.Equal(t, "dark", value[string](p, `getComputedStyle(document.documentElement).colorScheme`))
-	p.do(chromedp.Click("#tab-song"))
+	p.do(click("#tab-song"))
 	require.Equal(t, "rgb(0, 0, 0)", value[string](p, `getComputedStyle(document.body).backgroundColor`))
-	p.do(chromedp.Click("#tab-plug"), chromedp.Click("#plug-dark"))
+	p.do(click("#tab-plug"), click("#plug-dark"))
 	p.in("prefers-color-scheme", "light")
 	require.NotEqual(t, "rgb(0, 0, 0)", value[string](p, `getComputedStyle(document.body).backgroundColor`))
 	p.quiet()
@@ -137,7 +137,7 @@ func TestNoFlashInTheBrowser(t *testing.T) {
 	p := plugging(t, "kiln-yard.yaml")
 	p.in("prefers-color-scheme", "light")
 	p.do(chromedp.EmulateViewport(390, 844))
-	p.do(chromedp.Click("#plug-dark"))
+	p.do(click("#plug-dark"))
 	p.run(`document.activeElement.blur()`)
 	value[bool](p, `new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => done(true), 300))))`) // the dark is drawn, before frames are cast
 	var mu sync.Mutex

@@ -40,7 +40,7 @@ func (p *browser) plugged() string {
 // turn turns to one of the three pages of the view.
 func (p *browser) turn(page string) {
 	p.t.Helper()
-	p.do(chromedp.Click(fmt.Sprintf("[data-page=%s]", page)))
+	p.do(click(fmt.Sprintf("[data-page=%s]", page)))
 }
 
 // ticked are the cables that are shown as plugged.
@@ -52,7 +52,7 @@ func (p *browser) ticked() []string {
 // reload shows the page anew.
 func (p *browser) reload() {
 	p.t.Helper()
-	p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Reload(), visible("body[data-ready=yes]"))
 }
 
 // Ticks are on both pages, survive a reload, and go away by a second tap.
@@ -60,7 +60,7 @@ func TestTicksInTheBrowser(t *testing.T) {
 	p := plugging(t, "kiln-yard.yaml")
 	require.Equal(t, "0 of 58", p.plugged()) // 20 pitches, 20 gates, 5 cutoffs; 3 macros that lead to 10 inputs through multiples
 	for _, cable := range []string{"cv1", "gt1", "cv27/2", "cv31"} {
-		p.do(chromedp.Click(fmt.Sprintf(`[data-cable="%s"]`, cable)))
+		p.do(click(fmt.Sprintf(`[data-cable="%s"]`, cable)))
 	}
 	require.Equal(t, "4 of 58", p.plugged())
 	require.Equal(t, "cv31: main cv 31 to multiple at main cv 31, 15 cm", value[string](p, `document.getElementById("plug-last").textContent`))
@@ -73,22 +73,22 @@ func TestTicksInTheBrowser(t *testing.T) {
 	require.Equal(t, want, p.ticked())
 	require.Equal(t, "4 of 58", p.plugged())
 	require.True(t, value[bool](p, `document.getElementById("plug-carried").hidden`))
-	p.do(chromedp.Click(`[data-cable="cv1"]`))
+	p.do(click(`[data-cable="cv1"]`))
 	p.turn("rack")
 	require.Equal(t, []string{"cv27/2", "cv31", "gt1"}, p.ticked())
 	// By keys: all are one stop of the tab key, arrows go on, Enter ticks.
 	const stops, focused = `[...document.querySelectorAll("#plug-page .toggle")].filter((b) => b.tabIndex === 0).length`, `document.activeElement.dataset.cable`
 	require.Equal(t, 1, value[int](p, stops))
-	p.do(chromedp.Focus(`[data-cable="cv1"]`), chromedp.KeyEvent(kb.ArrowRight))
+	p.do(focus(`[data-cable="cv1"]`), chromedp.KeyEvent(kb.ArrowRight))
 	require.Equal(t, "gt1", value[string](p, focused))
 	p.do(chromedp.KeyEvent(kb.Enter))
 	require.Equal(t, []string{"cv27/2", "cv31"}, p.ticked())
 	p.do(chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent(kb.ArrowDown))
 	require.Equal(t, "cv2", value[string](p, focused))
 	require.Equal(t, 1, value[int](p, stops))
-	p.do(chromedp.Click("#plug-clear"))
+	p.do(click("#plug-clear"))
 	require.Empty(t, p.ticked())
-	p.do(chromedp.Click("#plug-clear")) // which has become what brings them back
+	p.do(click("#plug-clear")) // which has become what brings them back
 	require.Equal(t, []string{"cv27/2", "cv31", "gt1"}, p.ticked())
 	p.quiet()
 }
@@ -105,7 +105,7 @@ func TestTicksOfAChangedRigInTheBrowser(t *testing.T) {
 	p := openAt(t, b, "/#plug")
 	p.until(toggled)
 	for _, cable := range []string{"cv1", "gt1", "cv3", "gt4"} { // K1, L1, L2
-		p.do(chromedp.Click(fmt.Sprintf(`[data-cable="%s"]`, cable)))
+		p.do(click(fmt.Sprintf(`[data-cable="%s"]`, cable)))
 	}
 	before := p.plan()
 
@@ -119,11 +119,11 @@ func TestTicksOfAChangedRigInTheBrowser(t *testing.T) {
 		"gt4 was ticked from main gate 4 to L2.gate. There is no such cable now: pull it, muted."}, p.texts("#plug-changed li"))
 
 	// Who ticks on, or takes a tick away, before he has read that finds it so on a reload.
-	p.do(chromedp.Click(`[data-cable="gt2"]`), chromedp.Click(`[data-cable="cv1"]`))
+	p.do(click(`[data-cable="gt2"]`), click(`[data-cable="cv1"]`))
 	p.reload()
 	p.until(`!document.getElementById("plug-carried").hidden`)
 	require.Equal(t, []string{"gt1", "gt2"}, p.ticked())
-	p.do(chromedp.Click("#plug-take"))
+	p.do(click("#plug-take"))
 	require.Equal(t, []string{"gt1", "gt2"}, p.ticked())
 	require.True(t, value[bool](p, `document.getElementById("plug-carried").hidden`))
 	p.reload()
@@ -169,9 +169,9 @@ func TestTicksOfTwoTabsInTheBrowser(t *testing.T) {
 	ctx, stop := chromedp.NewContext(p.ctx)
 	defer stop()
 	other := &browser{bench: p.bench, ctx: ctx}
-	other.do(chromedp.Navigate(p.web.URL+"/#plug"), chromedp.WaitVisible("body[data-ready=yes]"))
+	other.do(chromedp.Navigate(p.web.URL+"/#plug"), visible("body[data-ready=yes]"))
 	other.until(toggled)
-	other.do(chromedp.Click(`[data-cable="cv5"]`))
+	other.do(click(`[data-cable="cv5"]`))
 	p.until(`document.getElementById("plug-count").textContent === "1 of 58"`)
 	require.Equal(t, []string{"cv5"}, p.ticked())
 	p.quiet()
@@ -350,7 +350,7 @@ func TestPlugByTokenInTheBrowser(t *testing.T) {
 	b.web.URL = "http://" + name
 	p := openAt(t, b, "/OPEN-KILN/#plug")
 	p.until(toggled)
-	p.do(chromedp.Click(`[data-cable="cv7"]`))
+	p.do(click(`[data-cable="cv7"]`))
 	require.Equal(t, "/#plug", value[string](p, `location.pathname + location.hash`))
 	p.reload()
 	p.until(toggled)

@@ -22,7 +22,7 @@ func TestPrintInTheBrowser(t *testing.T) {
 		t.Skip("no pdftoppm on this machine (Debian: apt-get install poppler-utils)")
 	}
 	p := open(t, newBench(t))
-	p.do(chromedp.Click("#tab-paper"))
+	p.do(click("#tab-paper"))
 	for _, c := range []struct {
 		paper         string
 		width, height float64 // upright, mm

@@ -46,18 +46,18 @@ func TestVoiceStatesInTheBrowser(t *testing.T) {
 	b.demo()
 	p := openAt(t, b, "/?song=1#rack")
 	p.settled()
-	p.do(chromedp.WaitVisible(".voice"), chromedp.Click("[data-voice=K2]"), chromedp.WaitVisible("#states"))
+	p.do(visible(".voice"), click("[data-voice=K2]"), visible("#states"))
 	require.Equal(t, []string{"In"}, p.pressed("#states"))
 	undo := func() {
 		t.Helper()
-		p.do(chromedp.Click("#undo"))
+		p.do(click("#undo"))
 		p.written()
 		p.until(`document.getElementById("rack").getAttribute("aria-busy") === "false"`) // what stands there is of that text
 	}
 
 	// By click.
 	for state, line := range map[string]string{"out": "out: [2]", "spare": "spare: [2]"} {
-		p.do(chromedp.Click("#state-" + state))
+		p.do(click("#state-" + state))
 		p.written(with(k, line)...)
 		p.until(fmt.Sprintf(`document.querySelector("[data-voice=K2]").classList.contains(%q) && document.getElementById("state-%s").getAttribute("aria-pressed") === "true"`, state, state))
 		p.says() // the answer for the rig as it stands, with no flag
@@ -65,16 +65,16 @@ func TestVoiceStatesInTheBrowser(t *testing.T) {
 		undo()
 		p.until(`document.getElementById("state-in").getAttribute("aria-pressed") === "true" && document.getElementById("kept").textContent === ""`)
 	}
-	p.do(chromedp.SendKeys("#voice-keys", "E2-E5"), chromedp.Click("#state-limited"))
+	p.do(focus("#voice-keys"), chromedp.KeyEvent("E2-E5"), click("#state-limited"))
 	p.written(with(k, "limited: {2: E2-E5}")...)
 	p.until(`document.getElementById("voice-says").textContent === "The rig says: limited, in service for E2 (40) to E5 (76) only."`)
 	undo()
 
 	// In: a voice that is out and has limits is in for all keys. The comments of both stay.
-	p.do(chromedp.Click("[data-voice=P2]"))
+	p.do(click("[data-voice=P2]"))
 	p.until(`document.getElementById("voice-says").textContent.startsWith("The rig says: out of service")`)
 	require.Equal(t, "The rig says that it is out.", value[string](p, `document.getElementById("take-out").getAttribute("aria-description")`))
-	p.do(chromedp.Click("#state-in"))
+	p.do(click("#state-in"))
 	p.written("    out: [2]                   # P2", "    # P2", "    limited: {2: 40-76}        # …", "    # …")
 	undo()
 
@@ -118,16 +118,16 @@ func TestTryWithoutInTheBrowser(t *testing.T) {
 	b.demo()
 	p := openAt(t, b, "/?song=1#rack")
 	p.settled()
-	p.do(chromedp.WaitVisible(".voice"), chromedp.Click("[data-voice=K2]"), chromedp.WaitVisible("#take-out"), chromedp.Click("#take-out"))
+	p.do(visible(".voice"), click("[data-voice=K2]"), visible("#take-out"), click("#take-out"))
 	p.says("--without", "K2")
 	p.written()
 	p.until(`document.getElementById("take-out").textContent === "Put it back"`)
 	require.Equal(t, []string{"In"}, p.pressed("#states"), "the rig says so still")
 	require.Contains(t, value[string](p, `document.getElementById("voice-card").textContent`), "the rig text still has it")
-	p.do(chromedp.Click("#state-spare"))
+	p.do(click("#state-spare"))
 	p.written("row: 1, hp: 88, ma: {+12: 380, -12: 345}}", "row: 1, hp: 88, ma: {+12: 380, -12: 345}, spare: [2]}")
 	p.says()
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.written()
 	p.says("--without", "K2")
 	p.quiet()
@@ -141,14 +141,14 @@ func TestStatesThatCannotBeInTheBrowser(t *testing.T) {
 	p := openAt(t, b, "/#rack")
 	for voice, why := range map[string]string{"K4": "K4 is the only spare of bank K, which plays it in place of a voice that is out – make another voice of the bank spare first",
 		"K3": "found a unison of 3 voices, and bank K has 2"} {
-		p.do(chromedp.WaitVisible(".voice"), chromedp.Click("[data-voice="+voice+"]"), chromedp.WaitVisible("#states"))
+		p.do(visible(".voice"), click("[data-voice="+voice+"]"), visible("#states"))
 		state := map[string]string{"K4": "#state-in", "K3": "#state-spare"}[voice]
-		p.do(chromedp.Click(state))
+		p.do(click(state))
 		p.until(fmt.Sprintf(`document.getElementById("voice-trouble").textContent.includes(%q)`, why))
 		require.True(t, value[bool](p, `document.getElementById("trouble").hidden`))
 		require.Equal(t, text, string(b.desk.text))
 	}
-	p.do(chromedp.Click("[data-voice=K1]"))
+	p.do(click("[data-voice=K1]"))
 	require.Empty(t, value[string](p, `document.getElementById("voice-trouble").textContent`), "that was another voice")
 	p.quiet()
 }
@@ -161,7 +161,7 @@ func TestRackOnAPhone(t *testing.T) {
 	require.NoError(t, chromedp.Do(p.ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch)))
 	_, err := chromedp.Call(p.ctx, emulation.SetEmitTouchEventsForMouse, emulation.SetEmitTouchEventsForMouseParams{Enabled: true, Configuration: "mobile"})
 	require.NoError(t, err)
-	p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]"), chromedp.WaitVisible(".voice"))
+	p.do(chromedp.Reload(), visible("body[data-ready=yes]"), visible(".voice"))
 	p.until(`matchMedia("(pointer: coarse)").matches && document.querySelector("#stack p") !== null`)
 	p.run(`document.querySelector("[data-voice=M2]").scrollIntoView({ block: "center" })`)
 	at := value[struct{ X, Y float64 }](p, `(() => { const r = document.querySelector("[data-voice=M2]").getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2}; })()`)
@@ -212,20 +212,20 @@ func TestUnisonInTheBrowser(t *testing.T) {
 
 	require.Equal(t, "25", value[string](p, `document.getElementById("stack-volume").value`))
 	require.Contains(t, value[string](p, `document.getElementById("stack-listen").textContent`), "turn your monitors down first")
-	p.do(chromedp.Click(`#stack-listen [data-version]`))
+	p.do(click(`#stack-listen [data-version]`))
 	p.until(`document.querySelector("#stack-listen [role=status]").textContent === "" && document.querySelector("#stack-listen [data-version]").getAttribute("aria-pressed") === "true"`)
 	require.Zero(t, value[string](p, `document.getElementById("stack-trouble").textContent`))
-	p.do(chromedp.Click(`#stack-listen [data-version]`))
+	p.do(click(`#stack-listen [data-version]`))
 	require.Empty(t, p.pressed("#stack-listen"))
 
-	p.do(chromedp.Click("#stack-write"))
+	p.do(click("#stack-write"))
 	p.written("  pad: {channel: 1}", "  pad: {channel: 1, unison: {voices: 4, spread: 48 cents, law: even}}")
 	p.says() // it plays so without a flag
 	p.until(`document.getElementById("stack-says").textContent === "So the rig says."`)
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.written()
 	p.says("--unison", "pad=4")
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.says()
 	p.until(`document.getElementById("stack-says").textContent === "So the rig says." && document.getElementById("stack-voices").value === "1"`)
 

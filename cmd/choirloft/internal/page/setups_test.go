@@ -158,13 +158,13 @@ func TestSetUpsInTheBrowser(t *testing.T) {
 			require.Len(t, slices.DeleteFunc(slices.Clone(boxes), func(line string) bool { return !strings.HasSuffix(line, "("+c.Cable+")") }), 1, c.Cable)
 		}
 		if way[0] == "studio" {
-			p.do(chromedp.Click("#repatch label:first-of-type"), chromedp.Click("#repatch-turn"))
+			p.do(click("#repatch label:first-of-type"), click("#repatch-turn"))
 		}
 	}
-	p.do(chromedp.Click("#repatch-turn"))
+	p.do(click("#repatch-turn"))
 	p.until(`document.querySelectorAll("#repatch input:checked").length === 1`)
 
-	p.do(chromedp.Click(`[aria-label="Show stage"]`))
+	p.do(click(`[aria-label="Show stage"]`))
 	var without []string
 	for _, v := range []string{"K1", "K2", "K3", "K4", "L1", "L2", "L3", "L4", "M1", "M2", "M3", "M4", "N1", "N2", "N3", "N4"} {
 		without = append(without, "--without", v)
@@ -177,7 +177,7 @@ func TestSetUpsInTheBrowser(t *testing.T) {
 	p.until(`document.querySelector('[aria-label="Show stage"]').getAttribute("aria-disabled") === "true"`)
 	p.until(`document.querySelector("[data-voice=K1]").classList.contains("out") && !document.querySelector("[data-voice=P1]").classList.contains("out")`)
 	require.Equal(t, 1, value[int](p, `document.querySelectorAll("#repatch input:checked").length`), "the boxes stay ticked")
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	answers()
 
 	p.choose("outage-voice", "K1")

@@ -67,7 +67,7 @@ func TestPhone(t *testing.T) {
 	}
 	// What stands in the moments is what the table of losses begins with.
 	require.Equal(t, p.texts(`#chosen tbody tr:nth-child(1) td:first-child`), p.texts(`#most-heard tbody tr:nth-child(1) td:first-child`))
-	p.do(chromedp.Focus("#most-heard tbody tr"), chromedp.KeyEvent(kb.Enter))
+	p.do(focus("#most-heard tbody tr"), chromedp.KeyEvent(kb.Enter))
 	p.until(`document.querySelector("#note dl") !== null`)
 	p.run(`document.querySelector("#rules > summary").click()`)
 	p.until(`document.getElementById("controls").checkVisibility()`)

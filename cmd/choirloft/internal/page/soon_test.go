@@ -22,7 +22,7 @@ func TestAnswerComesInTwoStepsInTheBrowser(t *testing.T) {
 		const said = document.body.textContent.includes(%q), heard = %s.includes("would hear");
 		if (%[2]s.includes("on 1 voice") && !document.getElementById("answer-played").classList.contains("old")) window.seen.push([said, heard]);
 	}).observe(document.body, { childList: true, subtree: true, characterData: true, attributes: true })`, say.Listening, answer))
-	p.do(chromedp.Focus("#line"), chromedp.KeyEvent(kb.Home))
+	p.do(focus("#line"), chromedp.KeyEvent(kb.Home))
 	p.until(answer + `.includes("on 1 voice") && ` + answer + `.includes("would hear")`)
 	seen := value[[][]bool](p, "window.seen")
 	require.Contains(t, seen, []bool{true, false}, "first what became of the notes, marked")

@@ -57,9 +57,9 @@ func TestAddressInTheBrowser(t *testing.T) {
 	p.settled()
 	p.run(`{ const v = document.getElementById("steal"); v.value = "none"; v.dispatchEvent(new Event("change")); }`)
 	p.says("--steal", "none")
-	p.do(chromedp.Click("#tab-rack"))
+	p.do(click("#tab-rack"))
 	require.Contains(t, value[string](p, `location.href`), "?song=1&set=steal%7C%7Cnone#rack")
-	p.do(chromedp.Reload(), chromedp.WaitVisible("body[data-ready=yes]"))
+	p.do(chromedp.Reload(), visible("body[data-ready=yes]"))
 	require.Equal(t, "true", value[string](p, `document.getElementById("tab-rack").getAttribute("aria-selected")`))
 	p.says("--steal", "none")
 	p.run(`history.back()`)
@@ -73,7 +73,7 @@ func TestAddressInTheBrowser(t *testing.T) {
 func TestTypeAndSaveAtOnce(t *testing.T) {
 	b := newBench(t)
 	p := open(t, b)
-	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+	p.do(click("#tab-text"), visible("#text"))
 	p.run(`{ const t = document.getElementById("text"); t.focus(); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input"));
 		document.dispatchEvent(new KeyboardEvent("keydown", { key: "s", ctrlKey: true })); }`)
 	p.until(`document.getElementById("save-state").textContent === "as on disk"`)
@@ -106,15 +106,15 @@ func TestConflictInTheBrowser(t *testing.T) {
 		}
 		b := newBench(t)
 		p := open(t, b)
-		p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+		p.do(click("#tab-text"), visible("#text"))
 		data, err := os.ReadFile(b.path)
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(b.path, []byte(strings.Replace(string(data), "out: [2]", "out: [3]", 1)), 0o666))
 		p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("out: [2]", "out: [1]"); t.dispatchEvent(new Event("input")); }`)
-		p.do(chromedp.Click("#save"), chromedp.WaitVisible("#keep-"+c.keep))
+		p.do(click("#save"), visible("#keep-"+c.keep))
 		require.Contains(t, strings.Join(p.texts("#difference del"), ""), "out: [3]")
 		require.Contains(t, strings.Join(p.texts("#difference ins"), ""), "out: [1]")
-		p.do(chromedp.Click("#keep-" + c.keep))
+		p.do(click("#keep-" + c.keep))
 		p.until(`!document.getElementById("conflict").open`)
 		p.until(fmt.Sprintf(`document.getElementById("text").value.includes(%q)`, c.text))
 		file, err := os.ReadFile(b.path)
@@ -148,7 +148,7 @@ func TestConflictAgain(t *testing.T) {
 func TestProgramGoneAndBack(t *testing.T) {
 	b := newBench(t)
 	p := open(t, b)
-	p.do(chromedp.Click("#tab-text"), chromedp.WaitVisible("#text"))
+	p.do(click("#tab-text"), visible("#text"))
 	address := b.web.Listener.Addr().String()
 	b.end()
 	b.web.Close()
@@ -179,7 +179,7 @@ func TestNoteIsExplained(t *testing.T) {
 	p.says("--voices", "10")
 	rows := p.cells(`#chosen`)
 	said := func() []string { return p.texts("#note dd") }
-	p.do(chromedp.Focus("#lanes"))
+	p.do(focus("#lanes"))
 	for _, step := range []struct {
 		key string
 		row int
@@ -187,7 +187,7 @@ func TestNoteIsExplained(t *testing.T) {
 		p.do(chromedp.KeyEvent(step.key))
 		require.Equal(t, rows[step.row], said())
 	}
-	p.do(chromedp.Click("#zoom-all"))
+	p.do(click("#zoom-all"))
 
 	// The pointer goes along the lanes, and meets notes whole and cut.
 	type met struct{ Names, Cut []string }

@@ -32,7 +32,7 @@ func TestMessagesMoveNothingInTheBrowser(t *testing.T) {
 		mouse{p}.choose(`[data-at="part pad banks"]`, "K alone")
 		p.reads("#kept", "Written")
 		p.until(`document.querySelector(".old, [aria-busy=true]") === null`)
-		p.do(chromedp.Click("#undo"))
+		p.do(click("#undo"))
 		p.until(settled)
 		p.run(watch)
 
@@ -43,14 +43,14 @@ func TestMessagesMoveNothingInTheBrowser(t *testing.T) {
 		p.reads("#kept", "Written")
 		p.do(chromedp.SetUploadFiles("#add-songs", []string{noSong}))
 		p.until(`!document.getElementById("trouble").hidden`)
-		p.do(chromedp.Click("#undo"))
+		p.do(click("#undo"))
 		p.until(`document.getElementById("trouble").hidden && ` + settled)
 		p.run(`document.getElementById("news-close").click()`)
 		p.until(`document.getElementById("news-text").textContent === ""`)
 		require.Len(t, value[[]string](p, `[...window.stood]`), 1, "%v", size)
 	}
 	// In the song the picture stays under the line that is dragged, where the answer gets shorter again.
-	p.do(chromedp.Click("#tab-song"))
+	p.do(click("#tab-song"))
 	p.run(`{ const v = document.getElementById("voices"); v.value = "10"; v.dispatchEvent(new Event("input")); v.dispatchEvent(new Event("change")); }`)
 	p.until(`document.getElementById("answer-played").textContent.includes("on 10 voices") && document.getElementById("working").textContent === ""`)
 	long := value[float64](p, `document.getElementById("answer").offsetHeight`)

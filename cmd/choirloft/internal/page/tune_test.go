@@ -10,7 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
 	"choirloft/midi"
@@ -300,10 +299,10 @@ func TestMeasureInTheBrowser(t *testing.T) {
 	p.dropped("#answer", map[string]string{"wall.csv": "# through: nothing\nvoice,key,hertz\nK1,48,131.5700\nK1,60,263.1401\nK1,72,526.2802\n"})
 	p.until(`document.querySelector("#measured .answer")?.textContent.startsWith("Wall: 3 readings of 1 voice")`)
 	require.Equal(t, "#rack", value[string](p, "location.hash"))
-	p.do(chromedp.Click("#measure-write"))
+	p.do(click("#measure-write"))
 	p.until(`document.getElementById("text").value.includes("corrections:")`)
 	p.until(`document.getElementById("measure-status").textContent.includes("It is in the rig text now")`)
-	p.do(chromedp.Click("#undo"))
+	p.do(click("#undo"))
 	p.until(fmt.Sprintf(`document.getElementById("text").value === %q`, smallWall))
 	p.until(`document.getElementById("measure-write").getAttribute("aria-disabled") === null`)
 
@@ -320,7 +319,7 @@ func TestMeasureInTheBrowser(t *testing.T) {
 	require.Equal(t, smallWall, b.onDesk())
 	p.run(`const d = document.getElementById("measure-date"); d.value = "2026-11-30"; d.dispatchEvent(new Event("change"))`)
 	p.until(`document.getElementById("measure-command").textContent.includes("--date 2026-11-30")`)
-	p.do(chromedp.Click("#measure-write"))
+	p.do(click("#measure-write"))
 	p.until(`document.getElementById("text").value.includes("date: 2026-11-30")`)
 	p.until(`document.getElementById("measure-status").textContent.includes("It is in the rig text now")`)
 	file, err := os.ReadFile(b.path)
@@ -340,7 +339,7 @@ func TestMeasureInTheBrowser(t *testing.T) {
 	}
 	require.Equal(t, text, b.onDesk())
 
-	p.do(chromedp.Click("#take-make > summary"))
+	p.do(click("#take-make > summary"))
 	p.until(`document.querySelector("#take-says h3")?.textContent === "Cautions"`)
 	require.Contains(t, value[string](p, `document.getElementById("take-says").textContent`), "Take of Wall: 3 voices in ")
 	p.axed("measurements")

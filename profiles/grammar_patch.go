@@ -104,7 +104,7 @@ type pairNumber struct{ integer }
 
 func (s pairNumber) parse(r *reader, w written) (any, *complaint) {
 	v, c := s.integer.parse(r, w)
-	if c != nil && nameForm.MatchString(w.text) {
+	if c != nil && nameForm().MatchString(w.text) {
 		c.advise("the parts of a set-up are pairs of its sequencer, by number: 1: K")
 	}
 	return v, c

@@ -57,7 +57,7 @@ type normalWhat struct {
 
 // normalWord is a normal; its values are normalWhat.
 var normalWord = leaf{words{"an input of the voice, such as velocity, or volts, such as 5 V", normalWritten, func(r *reader, text string) (any, *complaint) {
-	if nameForm.MatchString(text) {
+	if nameForm().MatchString(text) {
 		return normalWhat{input: text}, nil
 	}
 	v, c := normalVolts.parse(r, written{text: text})

@@ -1,11 +1,12 @@
 package profiles
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"choirloft/profiles/pattern"
 )
 
 // name is a word that other places of the rig refer to; its values are
@@ -19,7 +20,7 @@ type name struct {
 	noCable bool
 }
 
-var nameForm = regexp.MustCompile(`^\p{L}[\p{L}\p{M}0-9_-]*$`)
+var nameForm = pattern.Of(`^\p{L}[\p{L}\p{M}0-9_-]*$`)
 
 func (s name) wants() string {
 	wants := s.what + ": a letter, then letters, digits, - and _"
@@ -33,7 +34,7 @@ func (s name) parse(_ *reader, w written) (any, *complaint) {
 	if s.noCable && (strings.EqualFold(w.text, "cv") || strings.EqualFold(w.text, "gt")) {
 		return nil, complain("found %s, want another name: %s1 is a cable", w.text, strings.ToLower(w.text)).advise("%s", s.otherName())
 	}
-	if nameForm.MatchString(w.text) && utf8.RuneCountInString(w.text) <= longest && !(s.noDigit && endsInDigit(w.text)) {
+	if nameForm().MatchString(w.text) && utf8.RuneCountInString(w.text) <= longest && !(s.noDigit && endsInDigit(w.text)) {
 		return w.text, nil
 	}
 	c := complain("found %s, want %s", quote(w.text), s.wants())
@@ -41,7 +42,7 @@ func (s name) parse(_ *reader, w written) (any, *complaint) {
 	switch {
 	case utf8.RuneCountInString(w.text) > longest:
 		return nil, complain("found %s, want a name of up to %d characters", quote(w.text), longest)
-	case joined != w.text && nameForm.MatchString(joined) && !(s.noDigit && endsInDigit(joined)):
+	case joined != w.text && nameForm().MatchString(joined) && !(s.noDigit && endsInDigit(joined)):
 		return nil, c.advise("write %s", joined)
 	case s.noDigit && w.text != "" && !strings.ContainsAny(w.text, " .:"):
 		return nil, c.advise("%s", s.otherName())

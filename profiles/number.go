@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -10,7 +9,7 @@ import (
 
 // A decimal is a sign, digits and perhaps a point and digits; no leading
 // zeros, no exponent.
-var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
+var decimal = pattern.Of(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 
 var (
 	leadingZeros = pattern.Of(`^([+-]?)0+([0-9](?:[0-9]*)(?:\.[0-9]+)?)$`)
@@ -24,7 +23,7 @@ func tidy(s string) string { return strings.ReplaceAll(strings.TrimSpace(s), "âˆ
 // checkDecimal complains of a text that is no decimal. The rest follows the
 // number in advice: a unit with a space before it, or nothing.
 func checkDecimal(text, rest, wants string) *complaint {
-	if decimal.MatchString(text) {
+	if decimal().MatchString(text) {
 		return nil
 	}
 	c := complain("found %s, want %s", quote(text+rest), wants)

@@ -14,7 +14,7 @@ const outputExamples = jackExamples + ", or a module such as split"
 // sourceRef names an output: a jack, or a module, which has then no number. Its
 // values are spot[jackName].
 var sourceRef = locate[jackName]{leaf{words{outputExamples, outputWritten, func(r *reader, text string) (any, *complaint) {
-	if nameForm.MatchString(text) {
+	if nameForm().MatchString(text) {
 		return jackName{box: text}, nil
 	}
 	v, c := parseJack(r, text)
@@ -29,7 +29,7 @@ const endExamples = targetExamples + ", or a module such as split"
 // endRef names where a wire leads: an input, or a module, which has then no
 // input. Its values are spot[targetName].
 var endRef = locate[targetName]{leaf{words{endExamples, endWritten, func(_ *reader, text string) (any, *complaint) {
-	if nameForm.MatchString(text) {
+	if nameForm().MatchString(text) {
 		return targetName{of: text}, nil
 	}
 	t, c := parseTarget(text)

@@ -15,7 +15,7 @@ var voiceRef = locate[string]{leaf{voiceWord}}
 
 // voiceWord is the name of a voice; its values are string.
 var voiceWord = words{"a voice such as K1", form{pattern: voiceName}, func(_ *reader, text string) (any, *complaint) {
-	if bank, position := splitVoice(text); position == "" || !nameForm.MatchString(bank) {
+	if bank, position := splitVoice(text); position == "" || !nameForm().MatchString(bank) {
 		return nil, complain("found %s, want a voice: its bank and its position, such as K1", quote(text))
 	}
 	return text, nil
@@ -69,7 +69,7 @@ var targetRef = locate[targetName]{leaf{words{targetExamples, form{pattern: inpu
 
 func parseTarget(text string) (targetName, *complaint) {
 	of, input, ok := strings.Cut(text, ".")
-	if !ok || !nameForm.MatchString(of) || !nameForm.MatchString(input) {
+	if !ok || !nameForm().MatchString(of) || !nameForm().MatchString(input) {
 		return targetName{}, complain("found %s, want %s", quote(text), targetExamples)
 	}
 	return targetName{of, input}, nil
@@ -84,7 +84,7 @@ var targetList = oneOrMore(targetRef, listOf[spot[targetName]]{
 // pinWord is the key of a pin: an input, or the name of a macro, which has
 // then no input. Its values are targetName.
 var pinWord = words{targetExamples + ", or a macro", pinWritten, func(_ *reader, text string) (any, *complaint) {
-	if nameForm.MatchString(text) {
+	if nameForm().MatchString(text) {
 		return targetName{of: text}, nil
 	}
 	t, c := parseTarget(text)
@@ -108,7 +108,7 @@ var countedForm = pattern.Of(`^(passive|buffered) ([1-9][0-9]{0,4})$`)
 // throughWord is what a wire goes through; its values are throughWhat.
 var throughWord = leaf{words{throughExamples, throughWritten, func(_ *reader, text string) (any, *complaint) {
 	v, c := throughOf(text)
-	if c != nil && c.hint == "" && nameForm.MatchString(text) {
+	if c != nil && c.hint == "" && nameForm().MatchString(text) {
 		c.advise("a module under gear takes two wires: to: %s on one, from: %s on the other", text, text)
 	}
 	return v, c

@@ -19,7 +19,7 @@ type Step struct {
 // Steps are the ways down for a rig that lacks jacks, as [NewMap] finds them, without the rest
 // of the map.
 func Steps(rig *profiles.Rig) []Step {
-	m := Lay(rig)
+	m := pack(rig, nil).bare()
 	m.fit()
 	return m.Steps
 }
@@ -29,7 +29,7 @@ func (m *Map) fit() {
 	if len(m.Missing) == 0 || len(m.Rig.Interfaces) == 0 {
 		return
 	}
-	m.odds = pack(m.Rig, nil).laid().contradictions()
+	m.odds = pack(m.Rig, nil).bare().contradictions()
 	m.steps()
 	lanes := Named("lanes")
 	for _, l := range m.Missing {
@@ -66,7 +66,7 @@ func (m *Map) try(text string, rig *profiles.Rig) bool {
 	if len(p.lanes.missing()) > 0 {
 		return false
 	}
-	then := p.laid()
+	then := p.bare()
 	if then.contradictions() > m.odds {
 		return false
 	}
@@ -76,7 +76,7 @@ func (m *Map) try(text string, rig *profiles.Rig) bool {
 	return true
 }
 
-// contradictions counts the errors about the jacks of a map that is laid.
+// contradictions counts the errors about the jacks of a map.
 func (m *Map) contradictions() (n int) {
 	m.findSilent()
 	m.findApart()

@@ -183,6 +183,9 @@ type plug struct {
 
 // plugOf is where the cable of a lane ends that reaches an input.
 func (m *Map) plugOf(l *Lane, s socket) plug {
+	if m.Nets == nil {
+		m.connect()
+	}
 	if n := m.NetOf(l); n != nil {
 		for _, b := range n.Branches {
 			for _, i := range []Input{{s.bank, s.voice, s.input}, {s.bank, -1, s.input}} {

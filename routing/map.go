@@ -129,22 +129,28 @@ func (m *Map) Survey() {
 	Sort(m.Findings)
 }
 
-// laid is the map with jacks, messages and what hangs on them alone; it finds what pins and
-// wires contradict.
+// laid is the map with jacks, messages, volts and nets; it finds what pins and wires contradict.
 func (p *packer) laid() *Map {
+	m := p.bare()
+	for i := range m.Voices {
+		m.Voices[i].Keys = m.volts(&m.Voices[i])
+	}
+	m.connect()
+	return m
+}
+
+// bare is [packer.laid] without volts and nets, for whoever tries many.
+func (p *packer) bare() *Map {
 	p.address()
 	m := &Map{Rig: p.rig, Findings: p.findings, Spare: p.spare(), Missing: values(p.lanes.missing())}
 	for i, lanes := range p.lanes.voices {
-		v := Voice{Voice: i, Interface: home(lanes), Lanes: values(lanes)}
-		v.Keys = m.volts(&v)
-		m.Voices = append(m.Voices, v)
+		m.Voices = append(m.Voices, Voice{Voice: i, Interface: home(lanes), Lanes: values(lanes)})
 	}
 	for _, lanes := range p.lanes.banks {
 		m.Shared = append(m.Shared, values(lanes)...)
 	}
 	m.Shared = append(m.Shared, values(p.lanes.wires)...)
 	m.Macros = values(p.lanes.macros)
-	m.connect()
 	return m
 }
 

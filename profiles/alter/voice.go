@@ -1,20 +1,20 @@
 package alter
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"choirloft/alloc"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 )
 
 // states are those that a deed gives a voice, and what they are in a rig.
 var states = map[string]alloc.VoiceState{"in": alloc.In, "out": alloc.Out, "spare": alloc.Spare, "limited": alloc.Limited}
 
 // keysText are keys that stand in a rig file without quotes.
-var keysText = regexp.MustCompile(`^[A-Ga-g0-9#-]+$`)
+var keysText = pattern.Of(`^[A-Ga-g0-9#-]+$`)
 
 // voiceState has a voice in service, out of it, spare, or limited to some keys. One that is out or spare keeps
 // its limits; one that is limited again without Keys has those that it had.
@@ -37,7 +37,7 @@ func voiceState(t *text, d Deed) (func(*profiles.Rig) bool, error) {
 	limits := []string{"banks", b.Name, "limited", strconv.Itoa(v.Position)}
 	limited := slices.ContainsFunc(t.leaves(), func(l profiles.Setting) bool { return under(l.Path, limits) })
 	keys := strings.TrimSpace(d.Keys)
-	if !keysText.MatchString(keys) && keys != "" {
+	if !keysText().MatchString(keys) && keys != "" {
 		keys = profiles.Plain(keys)
 	}
 	switch {

@@ -1,9 +1,10 @@
 package unit
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/pattern"
 )
 
 // List joins words: a, b and c.
@@ -51,11 +52,11 @@ func Named(what string, names []string, n int) string {
 }
 
 // places are those in lists, as a path has them.
-var places = regexp.MustCompile(`\[([0-9]+)\]`)
+var places = pattern.Of(`\[([0-9]+)\]`)
 
 // Place writes a path as people count: wiring[0].from is wiring (1st).from.
 func Place(path string) string {
-	return strings.TrimPrefix(places.ReplaceAllStringFunc(path, func(at string) string {
+	return strings.TrimPrefix(places().ReplaceAllStringFunc(path, func(at string) string {
 		i, _ := strconv.Atoi(at[1 : len(at)-1])
 		return " (" + ordinal(i+1) + ")"
 	}), " ")

@@ -2,11 +2,12 @@ package estimate
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"choirloft/profiles/pattern"
 )
 
 // A SyntaxError says what is wrong with a description, and where.
@@ -41,11 +42,11 @@ const (
 const numeral = `([0-9]{1,9}(?:\.[0-9]{1,9})?)`
 
 var (
-	partForm   = regexp.MustCompile(`^[\pL][\pL\pN_-]*$`)
-	chordForm  = regexp.MustCompile(`^chords\s+of\s+([0-9]{1,3})(?:\s*-\s*([0-9]{1,3}))?$`)
-	rateForm   = regexp.MustCompile(`^` + numeral + `\s+a\s+(second|minute)$`)
-	lengthForm = regexp.MustCompile(`^` + numeral + `\s*(ms|s)$`)
-	pedalForm  = regexp.MustCompile(`^pedal\s+` + numeral + `\s*(ms|s)$`)
+	partForm   = pattern.Of(`^[\pL][\pL\pN_-]*$`)
+	chordForm  = pattern.Of(`^chords\s+of\s+([0-9]{1,3})(?:\s*-\s*([0-9]{1,3}))?$`)
+	rateForm   = pattern.Of(`^` + numeral + `\s+a\s+(second|minute)$`)
+	lengthForm = pattern.Of(`^` + numeral + `\s*(ms|s)$`)
+	pedalForm  = pattern.Of(`^pedal\s+` + numeral + `\s*(ms|s)$`)
 )
 
 // Parse reads a description. Its error is a *[SyntaxError], for the first thing
@@ -166,7 +167,7 @@ func (r *reader) part(l *Layer) error {
 		return nil
 	}
 	it := trimmed(r.text, r.at, r.at+len(name))
-	if !partForm.MatchString(it.text) {
+	if !partForm().MatchString(it.text) {
 		return r.fault(it.at, fmt.Sprintf("found %q, %s", it.text, wantPart), `write it like "pad=chords of 4, 2 a second, 0.8 s"`)
 	}
 	l.Part = it.text
@@ -179,7 +180,7 @@ func (l *Layer) readWhat(it item) bool {
 		l.Least, l.Most = 1, 1
 		return true
 	}
-	m := chordForm.FindStringSubmatch(it.text)
+	m := chordForm().FindStringSubmatch(it.text)
 	if m == nil {
 		return false
 	}
@@ -196,7 +197,7 @@ func (l *Layer) readWhat(it item) bool {
 }
 
 func (l *Layer) readRate(it item) bool {
-	m := rateForm.FindStringSubmatch(it.text)
+	m := rateForm().FindStringSubmatch(it.text)
 	if m == nil {
 		return false
 	}
@@ -212,7 +213,7 @@ func (l *Layer) readRate(it item) bool {
 }
 
 func (l *Layer) readLength(it item) (ok bool) {
-	l.Length, ok = readTime(lengthForm.FindStringSubmatch(it.text))
+	l.Length, ok = readTime(lengthForm().FindStringSubmatch(it.text))
 	return ok
 }
 
@@ -226,7 +227,7 @@ func (l *Layer) readOption(it item) (ok bool) {
 	if l.Pedal > 0 {
 		return false
 	}
-	l.Pedal, ok = readTime(pedalForm.FindStringSubmatch(it.text))
+	l.Pedal, ok = readTime(pedalForm().FindStringSubmatch(it.text))
 	return ok
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"choirloft/cmd/choirloft/internal/draw"
 	"choirloft/cmd/choirloft/internal/paper"
 )
 
@@ -48,6 +49,9 @@ func (p *printing) check(o *output) error {
 	}
 	if p.options.Cable > 0 && !slices.Contains([]string{".pdf", ".svg", ".html"}, o.ending()) {
 		return &usageError{"--cable is for the flags of a sheet", "add -o with a file that ends in .pdf, .svg or .html"}
+	}
+	if o.ending() == ".pdf" {
+		draw.ReadAhead()
 	}
 	if err := p.checkWidth(o); err != nil {
 		return err

@@ -29,7 +29,7 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	if err := legible(pages...); err != nil {
 		return err
 	}
-	doc := fpdf.New("P", "mm", "A4", "")
+	doc := blankFor(pages)
 	doc.SetCatalogSort(true)
 	date := about.Date
 	if date.IsZero() {
@@ -43,9 +43,6 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetCompression(false) // see packed
-	for i, font := range cutFonts(pages) {
-		doc.AddUTF8FontFromBytes(family, [...]string{"", "B"}[i], font)
-	}
 	outlined := false
 	for _, p := range pages {
 		// A size above its height is turned by fpdf where it is called portrait.
@@ -85,33 +82,6 @@ func PDF(w io.Writer, about About, pages ...*Picture) error {
 	_, err := w.Write(packed(file))
 	return err
 }
-
-// cutFonts are the two fonts with the letters of pages alone: fpdf reads what it is given letter by letter,
-// once when it gets it and once when it cuts it, and of a whole font that takes longer than the rest of a sheet.
-func cutFonts(pages []*Picture) (cut [2][]byte) {
-	var letters [2][]rune
-	var has [2][1 << 16]bool // as far as a font has any
-	for _, p := range pages {
-		for i := range p.marks {
-			m, face := &p.marks[i], 0
-			if m.kindOf.Bold {
-				face = 1
-			}
-			for _, r := range m.text {
-				if !has[face][r] {
-					has[face][r] = true
-					letters[face] = append(letters[face], r)
-				}
-			}
-		}
-	}
-	for i := range cut {
-		cut[i] = fpdf.UTF8CutFont(faceOf(i == 1).file, string(letters[i]))
-	}
-	return cut
-}
-
-const family = "DejaVuSansCondensed"
 
 // perMM is how many points, the unit of a PDF, a millimetre has.
 const perMM = 72 / 25.4

@@ -1,9 +1,12 @@
 package draw
 
 import (
+	"bytes"
 	"encoding/json"
+	"sync"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -65,4 +68,36 @@ func TestRareLetters(t *testing.T) {
 	for _, want := range []string{"Wall Щ Ω ½", "Θ bold"} {
 		require.Contains(t, text, want)
 	}
+}
+
+// A file is the same whether its fonts were read ahead or not, and beside others that are made at the same time; one
+// with rare letters leaves what was read ahead to the next.
+func TestReadAhead(t *testing.T) {
+	usual, rare := New(100, 40), New(100, 40)
+	usual.Text(10, 10, "Höhe −6 ¢", Type{Size: 10})
+	usual.Text(10, 20, "C♯ ½", Type{Size: 10, Bold: true})
+	rare.Text(10, 10, "Щ", Type{Size: 10})
+	files := map[string]*Picture{"usual": usual, "rare": rare}
+	want := map[string][]byte{}
+	for name, p := range files {
+		ahead.Store(nil)
+		want[name] = pdfOf(t, p)
+	}
+	ReadAhead()
+	require.Equal(t, want["rare"], pdfOf(t, rare))
+	require.NotNil(t, ahead.Load())
+	require.Equal(t, want["usual"], pdfOf(t, usual))
+	require.Nil(t, ahead.Load())
+	var all sync.WaitGroup
+	for range 4 {
+		for name, p := range files {
+			all.Go(func() {
+				var b bytes.Buffer
+				ReadAhead()
+				assert.NoError(t, PDF(&b, About{Title: "sample"}, p))
+				assert.Equal(t, want[name], b.Bytes())
+			})
+		}
+	}
+	all.Wait()
 }

@@ -5,20 +5,20 @@ import (
 	"html"
 	"io/fs"
 	"net/http"
-	"regexp"
 	"time"
 
 	"choirloft/cmd/choirloft/internal/say"
+	"choirloft/profiles/pattern"
 )
 
 // termed is an attribute that names a word of the vocabulary.
-var termed = regexp.MustCompile(`data-term="([^"]*)"`)
+var termed = pattern.Of(`data-term="([^"]*)"`)
 
 // explained gives what names a word of the vocabulary its meaning: for the pointer,
 // and for screen readers and the keyboard. A word that is none is a bug.
 func explained(page []byte) []byte {
-	return termed.ReplaceAllFunc(page, func(found []byte) []byte {
-		name := string(termed.FindSubmatch(found)[1])
+	return termed().ReplaceAllFunc(page, func(found []byte) []byte {
+		name := string(termed().FindSubmatch(found)[1])
 		means, ok := say.Meaning(name)
 		if !ok {
 			panic("bug: the page names " + name + ", which is no word of the vocabulary")

@@ -44,7 +44,7 @@ func TestLabelsAreWords(t *testing.T) {
 	}
 	page := string(explained(data))
 	require.Contains(t, page, `data-term="sustained" title="held by the pedal after its key is up." aria-description="held by the pedal after its key is up."`)
-	require.Equal(t, len(termed.FindAll(data, -1)), strings.Count(page, "aria-description="))
+	require.Equal(t, len(termed().FindAll(data, -1)), strings.Count(page, "aria-description="))
 	require.Panics(t, func() { explained([]byte(`<b data-term="wanted">`)) })
 }
 

@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,6 +15,7 @@ import (
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/midi"
 	"choirloft/profiles"
+	"choirloft/profiles/pattern"
 	"choirloft/routing/plan"
 )
 
@@ -103,7 +103,7 @@ func (d *Desk) rigs() (names []string) {
 	}
 	entries, _ := os.ReadDir(d.folder) // without it nothing is offered
 	for _, e := range entries[:min(len(entries), mostLooked)] {
-		if len(names) == mostRigs || !e.Type().IsRegular() || !fileName.MatchString(e.Name()) {
+		if len(names) == mostRigs || !e.Type().IsRegular() || !fileName().MatchString(e.Name()) {
 			continue
 		}
 		if data, err := onDisk(filepath.Join(d.folder, e.Name())); err == nil && profiles.LooksLikeRig(data) {
@@ -155,7 +155,7 @@ func (s *server) openRig(w http.ResponseWriter, r *http.Request) error {
 }
 
 // fileName is a plain name of a rig file: no path, no flag, nothing hidden.
-var fileName = regexp.MustCompile(`^[\p{L}\p{N}_][\p{L}\p{M}\p{N} ._()+-]*\.ya?ml$`)
+var fileName = pattern.Of(`^[\p{L}\p{N}_][\p{L}\p{M}\p{N} ._()+-]*\.ya?ml$`)
 
 // longestFileName is the most bytes of a name, so that one beside it still fits: file systems end at 255.
 const longestFileName = 200
@@ -165,7 +165,7 @@ func (d *Desk) saveAs(ctx context.Context, name string, by origin) error {
 	if name != "" && !strings.Contains(name, ".") {
 		name += ".yaml"
 	}
-	if !fileName.MatchString(name) || len(name) > longestFileName {
+	if !fileName().MatchString(name) || len(name) > longestFileName {
 		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("found the name %q, want letters, digits, spaces, - and _, with .yaml at the end", shortened(name)),
 			"write " + d.offered()}
 	}

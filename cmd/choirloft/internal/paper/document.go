@@ -20,6 +20,7 @@ func Document(w io.Writer, d *doc.Doc, figures Figures, o Options) error {
 	if d.Plan != "" {
 		title += " [" + d.Plan + "]"
 	}
+	draw.ReadAhead()
 	return draw.PDF(w, draw.About{Title: title, Date: o.Date}, Pages(d, figures, o)...)
 }
 

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"strings"
 
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/profiles/pattern"
 )
 
 // LeastPixels and MostPixels are how wide a PNG may be.
@@ -70,7 +70,7 @@ func foldCommand(text string, width float64, t draw.Type) (lines []string) {
 	var parts []string
 	quoted := false
 	for _, word := range strings.Fields(text) {
-		if n := len(parts); n > 0 && (quoted || opening.MatchString(parts[n-1]) || flagAlone.MatchString(parts[n-1]) && !strings.HasPrefix(word, "-")) {
+		if n := len(parts); n > 0 && (quoted || opening().MatchString(parts[n-1]) || flagAlone().MatchString(parts[n-1]) && !strings.HasPrefix(word, "-")) {
 			parts[n-1] += " " + word
 		} else {
 			parts = append(parts, word)
@@ -88,10 +88,10 @@ func foldCommand(text string, width float64, t draw.Type) (lines []string) {
 }
 
 // opening is the beginning of a command.
-var opening = regexp.MustCompile(`^choirloft( [a-z]+)?$`)
+var opening = pattern.Of(`^choirloft( [a-z]+)?$`)
 
 // flagAlone is a flag whose value may follow it as a word of its own.
-var flagAlone = regexp.MustCompile(`^--?[a-z][a-z-]*$`)
+var flagAlone = pattern.Of(`^--?[a-z][a-z-]*$`)
 
 // identify says of a picture that stands in a document which rig it is of, the plan code and
 // the command; below it too, unless it has that drawn.

@@ -10,6 +10,7 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
+	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi/corpora"
 	"choirloft/profiles"
 	"choirloft/profiles/wild"
@@ -38,6 +39,30 @@ func TestLawsOfOurRigs(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Sheets of our rigs need no letters whose fonts are not read ahead, but for a name in one of them.
+func TestSheetsHaveUsualLetters(t *testing.T) {
+	files, err := filepath.Glob("../../../../testdata/rigs/*.yaml")
+	require.NoError(t, err)
+	rare := map[string]string{}
+	for _, file := range append(files, demo) {
+		rig, err := profiles.Load(file)
+		require.NoError(t, err)
+		p, err := plan.Build(rig, plan.Overrides{})
+		require.NoError(t, err)
+		s := contract.NewSheet(p)
+		for _, page := range Pages(say.Sheet(s), Drawings(s.Map), Options{Command: "choirloft map"}) {
+			for _, x := range page.Texts() {
+				for _, r := range x.Text {
+					if !strings.ContainsRune(draw.Usual, r) {
+						rare[string(r)] = filepath.Base(file) + ": " + x.Text
+					}
+				}
+			}
+		}
+	}
+	require.Empty(t, rare)
 }
 
 // names are in four alphabets.

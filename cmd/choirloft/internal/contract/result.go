@@ -19,8 +19,7 @@ func NewReplay(p *plan.Plan, r *Result) *Replay {
 // NewResult returns what a replay says about the song that was read from
 // file.
 func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Result {
-	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Mended(song, r),
-		seconds: seconds(r.Reference.End), names: map[int]string{}}
+	b := newBuilder(p, song, r)
 	out := &Result{
 		Song:   newSong(song, file, r.Rig.Tally.Notes, seconds(r.Reference.End)),
 		Totals: b.totals(&r.Rig, everyPart),
@@ -47,6 +46,11 @@ type builder struct {
 	reach   []reach.Range // by part
 	seconds float64
 	names   map[int]string // of keys
+}
+
+func newBuilder(p *plan.Plan, song *midi.Song, r *study.Replay) *builder {
+	return &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, reach: p.Mended(song, r),
+		seconds: seconds(r.Reference.End), names: map[int]string{}}
 }
 
 // everyPart stands for the whole rig where a part is asked for.

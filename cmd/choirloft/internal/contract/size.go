@@ -53,10 +53,10 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		Curve:   b.curve(s), FromRules: b.fromRules(), ShownRules: shownRules(in.Plan, s.Rulesets),
 	}
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Now.Performance.Steps, in.Plan.Rules.Config.Parts)
-	ranges := in.Plan.Mended(in.Song, in.Now)
-	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, ranges, in.Now), in.Plan.WithoutJack(), b.basis()
-	out.RestsOn.spareKeys(ranges)
-	out.OldReadings = oldReadings(in.Plan)
+	now := newBuilder(in.Plan, in.Song, in.Now)
+	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, now.reach, in.Now), in.Plan.WithoutJack(), b.basis()
+	out.RestsOn.spareKeys(now.reach)
+	out.OldReadings, out.RunsOut = oldReadings(in.Plan), runsOut(now.parts(), out.Voices)
 	if out.Voices > 0 {
 		out.FewestDamaged = s.Bounds.At(out.Voices).FewestDamaged
 	}

@@ -43,6 +43,8 @@ type SizeResult struct {
 	// NowHeard is what is heard of it, as a replay has it; null where the budget was too
 	// small, or nobody listened.
 	NowHeard *HeardFigures `json:"now_heard"`
+	// RunsOut is nil where no banks of the rig as it is are too small while others have voices that are free.
+	RunsOut *RunsOut `json:"runs_out,omitempty"`
 	// MayUse says for each part which of the voices in service it may use.
 	MayUse []PartVoices `json:"parts"`
 	// FewestDamaged is what no rule can do better on so many identical voices; 0

@@ -293,7 +293,7 @@ func TestBankThatRunsOut(t *testing.T) {
 		{"banks: {K: {voices: 5, kind: v}, L: {voices: 1, kind: v}}\nparts: {p: {banks: [K]}}\n", ""},
 	} {
 		r := onRig(t, row.rig)
-		require.Equal(t, row.says, r.runsOut(), row.rig)
+		require.Equal(t, row.says, runsOut(r.RunsOut), row.rig)
 		require.Equal(t, row.says != "", strings.HasPrefix(r.verdict(), row.says) && row.says != "", row.rig)
 	}
 }

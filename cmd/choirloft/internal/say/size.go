@@ -246,7 +246,7 @@ func (s size) advice() (top, more []string, named []int) {
 		first, detail, _ = strings.Cut(first, thenLeaves)
 		first, detail = first+".", "With that fix: "+detail
 	}
-	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), first, s.restLine(), s.earLine(), rangeLine(&s.RestsOn.Values), oneVoiceLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine(), s.takeLine())), named
+	return notEmpty([]string{cutOffLine(&s.Song), s.nowLine(), runsOut(s.RunsOut), first, s.restLine(), s.earLine(), rangeLine(&s.RestsOn.Values), oneVoiceLine(&s.RestsOn.Values), coveredLine(s.Covered), detail, further, buy}), notEmpty(append(s.wrong(), s.floorLine(), s.bestRuleLine(), s.takeLine())), named
 }
 
 // floorLine says what no rule can better on the voices of the rack, or where these

@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -330,4 +331,18 @@ func TestSizePointsToTheTake(t *testing.T) {
 		s.RestsOn.ReleaseSource = from
 		require.Equal(t, points, size{s}.takeLine() != "", from)
 	}
+}
+
+// Where a bank runs out, the size of a song says so as the replay does, before what to try: that more voices do not help.
+func TestSizeNamesBankThatRunsOut(t *testing.T) {
+	o := plan.MustParse("--banks", "pad=K", "--banks", "arp=L,M,N,P", "--banks", "bass=L,M,N,P", "--banks", "lead=L,M,N,P")
+	_, s := sizeOf(t, "kiln-yard.yaml", o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
+	r := demoOn(t, o)
+	require.NotNil(t, r.RunsOut)
+	require.Equal(t, r.RunsOut, s.RunsOut)
+	top, _, _ := size{s}.advice()
+	at := slices.Index(top, runsOut(r.RunsOut))
+	require.Greater(t, at, 0)
+	require.Contains(t, top[at], "Bank K runs out: pad wants 10 voices at the peak and has 4.")
+	require.Contains(t, top[at+1], "First fix")
 }

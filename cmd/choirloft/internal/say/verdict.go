@@ -19,12 +19,11 @@ func (r result) verdict() string {
 	case r.Dealt:
 		return "What the dealing cost, wrong pitches too, is not in the file: choirloft write says it."
 	}
-	return strings.Join(notEmpty([]string{r.runsOut(), r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
+	return strings.Join(notEmpty([]string{runsOut(r.RunsOut), r.best(), r.waiting(), r.loudest(), r.never(), r.then()}), " ")
 }
 
 // runsOut names the banks that are too small while voices of others are free.
-func (r result) runsOut() string {
-	x := r.RunsOut
+func runsOut(x *contract.RunsOut) string {
 	if x == nil {
 		return ""
 	}

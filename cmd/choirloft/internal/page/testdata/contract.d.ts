@@ -299,6 +299,7 @@ export interface SizeAnswer {
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
+  runs_out?: RunsOut;
   parts: Array<PartVoices>;
   fewest_damaged: number;
   enough_by_rule: Array<RulesFrom>;
@@ -509,6 +510,7 @@ export interface SizeResult {
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
+  runs_out?: RunsOut;
   parts: Array<PartVoices>;
   fewest_damaged: number;
   enough_by_rule: Array<RulesFrom>;
@@ -587,6 +589,7 @@ export interface Size {
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
+  runs_out?: RunsOut;
   parts: Array<PartVoices>;
   fewest_damaged: number;
   enough_by_rule: Array<RulesFrom>;
@@ -1119,6 +1122,14 @@ export interface HeardFigures {
   faint: number | null;
   worst_db: number;
   db_s: number;
+}
+
+export interface RunsOut {
+  banks: Array<string>;
+  free: number;
+  part?: string;
+  wanted?: number;
+  has?: number;
 }
 
 export interface PartVoices {

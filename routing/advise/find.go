@@ -45,7 +45,6 @@ type Advice struct {
 // returns the error of ctx if that ends first.
 func Find(ctx context.Context, songs []*whatif.Session, o Options) (*Advice, error) {
 	f := newFinder(songs, o)
-	f.left = o.Work
 	a := &Advice{Of: f.settings()}
 	first, err := f.play(ctx, []state{f.as()})
 	if err != nil || first[0] == nil || !first[0].ok {

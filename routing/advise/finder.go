@@ -65,7 +65,7 @@ func (f *finder) wanted(flag string) bool {
 }
 
 func newFinder(songs []*whatif.Session, o Options) *finder {
-	f := &finder{Options: o, songs: songs, plan: songs[0].Plan(), known: map[string]*tried{}}
+	f := &finder{Options: o, left: o.Work, songs: songs, plan: songs[0].Plan(), known: map[string]*tried{}}
 	rig := f.plan.Rig
 	f.count = make([]int, len(rig.Banks))
 	for i := range f.plan.Unchanged.Parts {

@@ -118,9 +118,10 @@ func (f *finder) edit(part int, p *alloc.Part, e edit) {
 		return
 	}
 	var values []value
+	none := f.work(plan.Overrides{}) > f.left // will be played, so that it need not be known which change anything
 	for _, text := range e.values {
 		o := plan.MustParse(e.flag, p.Name+"="+text)
-		if slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Edits(o) }) {
+		if none || slices.ContainsFunc(f.songs, func(s *whatif.Session) bool { return s.Edits(o) }) {
 			values = append(values, value{text: text, effort: Playing})
 		}
 	}

@@ -151,14 +151,14 @@ func Cell(n int) string {
 }
 
 // Beat prints a place in a song as people count: 9.1 is beat 1 of bar 9, 9.2½ half
-// a beat after its second. Beats count from 1; a part of one that is no simple
-// fraction is in hundredths, as in 9.2+.37.
+// a beat after its second. Beats count from 1; a part of one that is further than a
+// fiftieth from a simple fraction is in hundredths, as in 9.2+.37.
 func Beat(bar int, beat float64) string {
 	whole := math.Floor(beat + 0.005)
 	text := fmt.Sprintf("%d.%.0f", bar, whole)
 	part := beat - whole
 	for _, f := range fractions {
-		if math.Abs(part-f.of) < 0.005 {
+		if math.Abs(part-f.of) < 0.02 {
 			return text + f.sign
 		}
 	}

@@ -84,7 +84,7 @@ func TestMeasures(t *testing.T) {
 
 // Parts of a beat: those with a sign, one without, one that rounds up to the next.
 func TestBeat(t *testing.T) {
-	for beat, want := range map[float64]string{1: "9.1", 2.5: "9.2½", 2.25: "9.2¼", 3 + 1./3: "9.3⅓", 3 + 2./3: "9.3⅔", 4.75: "9.4¾", 1.4: "9.1+.40", 1.997: "9.2"} {
+	for beat, want := range map[float64]string{1: "9.1", 2.5: "9.2½", 2.25: "9.2¼", 3 + 1./3: "9.3⅓", 3 + 2./3: "9.3⅔", 4.75: "9.4¾", 1.4: "9.1+.40", 1.997: "9.2", 4.018: "9.4", 4.03: "9.4+.03", 1.98: "9.1+.98", 1.235: "9.1¼", 1.22: "9.1+.22"} {
 		require.Equal(t, want, Beat(9, beat))
 	}
 }

@@ -5,6 +5,15 @@ import (
 	"strings"
 )
 
+// VoiceSpan names the voices there are, as in K1 to P4.
+func (r *Rig) VoiceSpan() string {
+	first, last := r.Voices[0].Name, r.Voices[len(r.Voices)-1].Name
+	if first == last {
+		return first
+	}
+	return first + " to " + last
+}
+
 // VoicesNamed are the voices of a name in any case, by their index: one, as in K3, several in a row, as in K1-K4, or a
 // bank, as in K; none where the rig has no such.
 func (r *Rig) VoicesNamed(name string) (all []int) {

@@ -131,8 +131,7 @@ func (x *interpreter) voice(r row, out *Reading) {
 	}
 	voice, found := voiceOf(x.rig, c.text)
 	if !found {
-		x.fault(c, "", "found the voice %q, want %s to %s, or a number from 1 to %d", shown(c.text),
-			x.rig.Voices[0].Name, x.rig.Voices[len(x.rig.Voices)-1].Name, len(x.rig.Voices))
+		x.fault(c, "", "found the voice %q, want %s, or a number from 1 to %d", shown(c.text), x.rig.VoiceSpan(), len(x.rig.Voices))
 		return
 	}
 	out.Voice = voice

@@ -60,7 +60,7 @@ func (f *takeFlags) options(p *plan.Plan) (o take.Options, err error) {
 		name = strings.TrimSpace(name)
 		some := p.Rig.VoicesNamed(name)
 		if len(some) == 0 {
-			return o, &usageError{fmt.Sprintf("--only %s: the rig has no such voice, want %s to %s", name, p.Rig.Voices[0].Name, p.Rig.Voices[len(p.Rig.Voices)-1].Name),
+			return o, &usageError{fmt.Sprintf("--only %s: the rig has no such voice, want %s", name, p.Rig.VoiceSpan()),
 				"name voices, K1,K3, several in a row, K1-K4, or a bank, K"}
 		}
 		o.Only = append(o.Only, some...)

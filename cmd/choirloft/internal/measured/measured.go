@@ -78,7 +78,7 @@ func Turned(names []string, rig *profiles.Rig) (all []int, err error) {
 	for _, name := range names {
 		some := rig.VoicesNamed(name)
 		if len(some) == 0 {
-			return nil, &Error{"", fmt.Sprintf("--turned %s: the rig has no such voice, want %s to %s, or %s alone", name, rig.Voices[0].Name, rig.Voices[len(rig.Voices)-1].Name, noneTurned),
+			return nil, &Error{"", fmt.Sprintf("--turned %s: the rig has no such voice, want %s, or %s alone", name, rig.VoiceSpan(), noneTurned),
 				"name voices, K1,K3, several in a row, K1-K4, or a bank, K"}
 		}
 		all = append(all, some...)

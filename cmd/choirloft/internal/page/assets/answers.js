@@ -77,13 +77,13 @@ export class Answers {
   async refresh() {
     const now = this.app.history.now, { song, set } = now;
     this.app.onDesk.tellAble();
-    this.app.views.song.showVoices();
+    this.app.views.song.rules.showVoices(this.app.views.song.played?.in_service);
     this.failed = false;
     this.listening = "";
     const keys = this.turn();
     const map = api.latest("map", (signal) => api.post("map", { song, set }, signal)).then((m) => {
       this.app.views.rack.take(m);
-      this.app.views.song.heed(m.now);
+      this.app.views.song.rules.heed(m.now);
       this.app.when("parts", "faces", () => this.app.views.parts.draw());
       this.answered("map", keys.map);
       this.app.onDesk.tellWrong();
@@ -129,7 +129,7 @@ export class Answers {
   async size(song, set, key) {
     try {
       const size = await api.latest("size", (signal) => api.post("size", { song, set }, signal));
-      if (!this.app.views.song.tried) this.app.views.song.sized(size, size.doc, size.figures);
+      if (!this.app.views.song.fixes.tried) this.app.views.song.fixes.sized(size, size.doc, size.figures);
       await this.app.views.song.takeSizes(size.axis);
       this.answered("size", key);
     } catch (err) { this.app.trouble(err); }

@@ -75,7 +75,7 @@ export class App {
     if (view) this.show(view);
     this.history.change({ ...this.history.now, set, song: this.there(song) ?? this.song() });
     $("song").value = this.song();
-    this.views.song.stale();
+    this.views.song.fixes.stale();
     this.answers.refresh();
   }
 
@@ -138,7 +138,7 @@ export class App {
     else if (!this.history.change(next)) return;
     $("kept").textContent = "";
     this.note(going);
-    this.views.song.stale();
+    this.views.song.fixes.stale();
     this.answers.refresh();
   }
 
@@ -178,7 +178,7 @@ export class App {
     const text = this.history.now.text;
     if (!this.history[which]()) return;
     $("kept").textContent = "";
-    this.views.song.stale();
+    this.views.song.fixes.stale();
     if (this.history.now.text !== text) {
       try { this.onDesk.takeText(await this.views.text.put(this.history.now.text)); } catch (err) { this.trouble(err); }
     }

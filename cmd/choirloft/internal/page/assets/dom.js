@@ -71,3 +71,6 @@ export function pressable(row, act) {
     if (e.target === row && (e.key === "Enter" || e.key === " ")) { e.preventDefault(); act(); }
   });
 }
+
+/** place is the place in a list of what a row is about, or none if that is of another kind. @param {string} about @param {string} kind */
+export function place(about, kind) { return about.startsWith(`${kind} `) ? Number(about.slice(kind.length + 1)) : -1; }

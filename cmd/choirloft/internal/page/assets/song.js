@@ -1,16 +1,18 @@
 // @ts-check
-// The song: what is wanted, who plays what, what is lost, what to try.
+// The song: what is wanted, who plays what, what is lost.
 
 import * as api from "./api.js";
 import { inside, zoomed } from "./axis.js";
 import { Steps } from "./columns.js";
 import { lead, sections } from "./doc.js";
-import { $, able, el, means, options, pressable } from "./dom.js";
+import { $, options, place, pressable } from "./dom.js";
 import { curve, demand, lanes as drawLanes, left, mostOf } from "./draw.js";
+import { Fixes } from "./fixes.js";
 import { Lanes } from "./lanes.js";
 import { oneStop } from "./lists.js";
 import { Listen } from "./listen.js";
 import { tell } from "./note.js";
+import { Rules } from "./rules.js";
 import { every } from "./settings.js";
 
 /**
@@ -18,12 +20,12 @@ import { every } from "./settings.js";
  *   racked: number, bank: number, not_there: string}} Wants of a part, or of all
  */
 
-/** @typedef {import("../testdata/contract").Way} Way what can be done with a fix */
-
 export class SongView {
   /** @param {import("./app.js").App} app */
   constructor(app) {
     this.app = app;
+    this.rules = new Rules(app);
+    this.fixes = new Fixes(app);
     /** @type {import("../testdata/contract").Picture | null} */ this.played = null; // the head of the picture
     /** @type {Lanes | null} */ this.lanes = null;
     /** @type {Wants | null} */ this.wants = null;
@@ -34,15 +36,11 @@ export class SongView {
     this.range = { from: 0, to: 1 };
     this.songShown = "";
     /** @type {number | null} */ this.marked = null;
-    this.part = every;
     this.drawing = 0;
-    this.tried = false; // remedies, of what is set now
     /** @type {any} */ this.scale = null;
     /** @type {any} */ this.grid = null;
     this.loss = -1; // that is pointed at, by its place
     /** @type {[number, HTMLElement][]} */ this.ranked = [];
-    this.sliding = false;
-    /** @type {import("../testdata/contract").Set | null} */ this.now = null; // how the parts play
     this.listen = new Listen($("listen"), (version) => this.lanes && { path: "listen", body: { ...this.asked, version, at_s: this.moment() } }, (err) => app.trouble(err), (at) => this.follow(at));
     this.wire();
     new ResizeObserver(() => this.draw()).observe($("lanes-box"));
@@ -50,20 +48,6 @@ export class SongView {
   }
 
   wire() {
-    const app = this.app;
-    for (const key of ["pick", "steal", "tails", "same_key"]) $(key).addEventListener("change", () => this.put(key, $(key).value));
-    const unison = () => Math.min(64, Math.max(1, Math.round(Number($("unison").value)) || 1));
-    $("unison").addEventListener("change", () => this.put("unison", String(unison())));
-    this.wireSlider("voices", () => app.put({ voices: Number($("voices").value) }, this.sliding));
-    this.wireSlider("release", () => this.put("release", `${seconds($("release").value)} s`));
-    $("part").addEventListener("change", () => { this.part = $("part").value; this.showControls(); });
-    $("as-rig").addEventListener("click", () => app.change({ set: [] }));
-    $("keep").addEventListener("click", () => this.keep());
-    $("controls").addEventListener("submit", (/** @type {Event} */ e) => e.preventDefault());
-    $("find-fixes").addEventListener("click", () => this.fixes(0));
-    $("find-pairs").addEventListener("click", () => this.fixes(20));
-    $("stop-search").addEventListener("click", () => api.stop());
-    $("compare").addEventListener("click", () => this.compare());
     $("shown-part").addEventListener("change", () => this.choose({ part: $("shown-part").value }));
     $("shown-loss").addEventListener("change", () => this.choose({ loss: $("shown-loss").value }));
     $("zoom-in").addEventListener("click", () => this.zoom(0.5));
@@ -71,22 +55,7 @@ export class SongView {
     $("zoom-all").addEventListener("click", () => this.show({ from: 0, to: this.end() }));
     this.wireLanes();
     this.wireLine();
-    const narrow = matchMedia("(max-width: 60em)"), fold = () => { $("rules").open = !narrow.matches; };
-    narrow.addEventListener("change", fold);
-    fold();
   }
-
-  /** wireSlider makes one change of a slider that is dragged. @param {string} id @param {() => void} move */
-  wireSlider(id, move) {
-    $(id).addEventListener("input", () => { move(); this.sliding = true; });
-    $(id).addEventListener("change", () => { this.sliding = false; });
-  }
-
-  /** set sets a value on top of what is set. @param {string} kind @param {string} part @param {string} value @param {boolean} [going] */
-  set(kind, part, value, going = false) { this.app.put({ top: [{ kind, part, value }] }, going); }
-
-  /** put sets a value of the part that the controls are for. @param {string} kind @param {string} value */
-  put(kind, value) { this.set(kind, this.part, value, this.sliding); }
 
   wireLanes() {
     const canvas = $("lanes");
@@ -180,7 +149,7 @@ export class SongView {
       this.marked = null;
       this.range = { from: 0, to: this.end() };
     }
-    this.showVoices();
+    this.rules.showVoices(head.in_service);
     this.showPlayed();
     this.takeShown({ head, columns });
   }
@@ -251,47 +220,6 @@ export class SongView {
     });
   }
 
-  showVoices() {
-    $("voices").max = this.app.desk.in_service;
-    const set = this.app.set().find((/** @type {import("./settings.js").Override} */ o) => o.kind === "voices" && o.part === every);
-    const n = set ? set.value : String(this.played?.in_service ?? this.app.desk.in_service);
-    $("voices").value = n;
-    $("voices-out").textContent = n;
-  }
-
-  /** heed shows how the parts play, and the command for it. @param {import("../testdata/contract").Set} now */
-  heed(now) {
-    this.now = now;
-    this.app.when("song", "controls", () => {
-      $("command").textContent = now.command;
-      $("command-note").textContent = now.note;
-      this.showControls();
-    });
-  }
-
-  showControls() {
-    const { parts } = /** @type {import("../testdata/contract").Set} */ (this.now); // is shown
-    if (!parts.some((p) => p.name === this.part)) this.part = every;
-    options($("part"), [[every, "every part"], ...parts.map((p) => /** @type {[string, string]} */ ([p.name, p.name]))], this.part);
-    /** @typedef {"pick" | "steal" | "tails" | "same_key"} Key of the rules that can be chosen */
-    const now = /** @type {import("../testdata/contract").Part} */ (parts.find((p) => this.part === every || p.name === this.part));
-    const mixed = (/** @type {Key} */ key) => this.part === every && new Set(parts.map((p) => p[key])).size > 1;
-    for (const { key: named, about, choices } of this.app.desk.rules) {
-      const key = /** @type {Key} */ (named);
-      const value = mixed(key) ? "…" : now[key];
-      const chosen = choices.find((c) => c.name === value);
-      const list = choices.map((c) => /** @type {[string, string]} */ ([c.name, c.label]));
-      if (!chosen) list.unshift([value, value === "…" ? "(by part)" : value]);
-      options($(key), list, value);
-      [...$(key).options].forEach((o) => { o.title = choices.find((c) => c.name === o.value)?.about ?? ""; });
-      const says = chosen ? `${about} ${chosen.label}: ${chosen.about}.` : about;
-      for (const [name, text] of Object.entries(means(says))) $(key).setAttribute(name, text);
-    }
-    $("unison").value = now.unison;
-    if (!this.sliding) $("release").value = position(now.release_s);
-    $("release-out").textContent = now.release;
-  }
-
   /** showPlayed says what became of the notes. */
   showPlayed() {
     if (!this.played) return;
@@ -306,29 +234,6 @@ export class SongView {
       const n = place(about, "loss");
       if (n >= 0) pressable(row, () => this.goTo(n, row));
     } })));
-  }
-
-  /** sized says how many voices the song needs, and which fixes there are where they were tried. @param {import("../testdata/contract").Size} size @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] @param {Way[]} [ways] of the fixes */
-  sized(size, doc, figures, ways) {
-    const [answer, ...more] = lead(doc);
-    $("answer-sized").replaceChildren(answer);
-    this.app.when("song", "sized", () => this.showSized(size, more, doc, figures, ways));
-  }
-
-  /** @param {import("../testdata/contract").Size} size @param {Node[]} more @param {import("./doc.js").Doc} doc @param {Record<string, string>} [figures] @param {Way[]} [ways] */
-  showSized(size, more, doc, figures, ways = []) {
-    const all = sections(doc, { level: 3, findings: false, figures, row: (row, about) => {
-      const fix = size.fixes[place(about, "fix")], way = ways[place(about, "fix")];
-      if (fix && way) row.lastElementChild?.append(" ", this.fixButtons(fix, way));
-    } });
-    for (const section of all) {
-      const table = section.querySelector("table:has(.fix)"), heads = [...(table?.querySelectorAll("thead tr > *") ?? [])].map((h) => h.textContent ?? "");
-      table?.parentElement?.classList.add("stacked"); // on a narrow screen a fix stands below its figures
-      for (const row of table?.querySelectorAll("tbody tr") ?? []) [.../** @type {HTMLTableRowElement} */ (row).cells].forEach((cell, i) => { cell.dataset.head = heads[i]; });
-    }
-    const drawn = (/** @type {HTMLElement} */ section) => section.querySelector("img") !== null; // which wants the whole width
-    $("sized").replaceChildren(...more, ...all.filter((section) => !drawn(section)));
-    $("sized-drawn").replaceChildren(...all.filter(drawn));
   }
 
   /** goTo shows the moment of a loss, and says what it is. @param {number} n its place @param {HTMLElement} row of the table */
@@ -376,72 +281,4 @@ export class SongView {
     if (span >= 0) this.say(span, this.lanes.lossOf(row, span));
   }
 
-  /** fixes asks for fixes. @param {number} pairs seconds */
-  async fixes(pairs) {
-    const bar = $("search");
-    bar.hidden = false;
-    bar.removeAttribute("value");
-    $("stop-search").hidden = pairs === 0;
-    const key = this.app.answers.keys().size;
-    try {
-      await api.latest("fixes", (signal) => api.steps("fixes", { song: this.app.song(), set: this.app.set(), pairs }, (step) => {
-        if (step.size && step.doc) { this.tried = true; this.sized(step.size, step.doc, step.figures, step.ways); this.app.answers.answered("size", key); $("sized").focus(); }
-        else { bar.max = step.all; bar.value = step.done; }
-      }, signal));
-      this.app.trouble(null);
-    } catch (err) {
-      this.app.trouble(err);
-    } finally {
-      bar.hidden = true;
-      $("stop-search").hidden = true;
-    }
-  }
-
-  /** keep writes what is set into the text of the rig, which is not saved by that; with a fix on top, and what that buys. @param {import("./settings.js").Override[]} [fix] */
-  async keep(fix) {
-    try {
-      await this.app.views.text.flush();
-      const { desk, set, says } = await this.app.doing(() => api.post("keep", { set: this.app.set(), ...(fix && { top: fix, bought: true }), ...this.app.views.text.origin() }));
-      this.app.onDesk.takeText(desk);
-      this.app.change({ set, text: desk.text });
-      $("kept").textContent = says;
-      if (fix) $("sized").focus();
-      this.app.trouble(null);
-    } catch (err) { this.app.trouble(err); }
-  }
-
-  /** fixButtons try a fix on top of what is set, and write it into the rig with that. @param {import("../testdata/contract").Fix} fix @param {Way} way */
-  fixButtons(fix, way) {
-    const top = fix.overrides, write = el("button", { type: "button", onclick: () => this.keep(top) }, "Write it into the rig");
-    able(write, !way.write && way.why);
-    return el("span", { class: "fix" }, ...(way.try ? [el("button", { type: "button", onclick: () => this.app.put({ top }) }, "Try it"), " "] : []), write);
-  }
-
-  async compare() {
-    try {
-      const key = this.app.answers.keys().compare;
-      const all = await api.latest("compare", (signal) => api.post("compare", { set: this.app.set() }, signal));
-      $("songs").replaceChildren(...lead(all.doc), ...sections(all.doc, { level: 3, findings: false, row: (row, about) => {
-        const song = this.app.desk.songs[place(about, "song")];
-        if (song) pressable(row, () => this.app.choose(song.id));
-      } }));
-      this.app.answers.answered("compare", key);
-      this.app.trouble(null);
-    } catch (err) { this.app.trouble(err); }
-  }
-
-  /** stale drops a search for remedies of what has changed since. */
-  stale() { this.tried = false; api.forget("fixes"); }
 }
-
-/** place is the place in a list of what a row is about, or none if that is of another kind. @param {string} about @param {string} kind */
-function place(about, kind) { return about.startsWith(`${kind} `) ? Number(about.slice(kind.length + 1)) : -1; }
-
-/** seconds is where a release slider stands, 50 ms to 20 s by equal ratios. @param {string} value */
-function seconds(value) {
-  const s = 0.05 * 400 ** (Number(value) / 100);
-  return Number(s.toPrecision(2));
-}
-
-/** position is the inverse of seconds. @param {number} s */
-function position(s) { return String(Math.round((Math.log(Math.max(s, 0.05) / 0.05) / Math.log(400)) * 100)); }

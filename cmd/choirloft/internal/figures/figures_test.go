@@ -110,7 +110,7 @@ func heardOne() (*contract.Lanes, *contract.Result) {
 func TestLossesByWhatIsHeard(t *testing.T) {
 	l, r := heardOne()
 	wide := svg(Lanes(l, r, l.All(), 273, 100))
-	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.", "pad A4 to arp C5, 6.0 dB", "pad A4",
+	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped.", "pad A4 to arp C5, 6.0 dB", "pad A4",
 		"loss that you would hear plainly (1)", "faintly (1)", "dropped", "what is missing"} {
 		require.Contains(t, wide, ">"+word+"<")
 	}
@@ -123,9 +123,26 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	require.Contains(t, first, ">Bar 1: nothing is lost.<")
 	require.NotContains(t, first, "plainly")
 	second := svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100))
-	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB.<")
+	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped.<")
 	// What is missing is dashed from 3 s to 3.5 s: 254 mm for 4 s, from 17 mm on.
 	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
+}
+
+// A note that never sounded has a mark of its own, and the picture of a whole song says what no mark can: how many notes
+// no part plays.
+func TestNeverSounded(t *testing.T) {
+	l, r := heardOne()
+	key := 72
+	r.Losses[1].Ending, r.Losses[1].ByKey, l.Spans[1].Ending = "born_cut", &key, "born_cut"
+	whole := svg(Lanes(l, r, l.All(), 273, 100))
+	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69) at once to arp C5 (72), 6.0 dB. 1 note dropped, 1 stolen at once.", "pad A4 at once to arp C5, 6.0 dB", "never sounded (1 of them)"} {
+		require.Contains(t, whole, ">"+word+"<")
+	}
+	r.Flags.Unmapped, r.UnmappedFrom = 3, []string{"channel 10"}
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), "1 note dropped, 1 stolen at once, 3 unplayed (channel 10).<")
+	require.NotContains(t, svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100)), "unplayed")
+	r.UnmappedFrom = []string{"channel 3", "channel 10"}
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), ", 3 unplayed.<")
 }
 
 // In a song of one part that is not named: a key says which note it is.
@@ -133,7 +150,7 @@ func TestOnePartIsNotNamed(t *testing.T) {
 	l, r := heardOne()
 	l.Parts, r.Parts = []string{"pad"}, make([]contract.Part, 1)
 	text := svg(Lanes(l, r, l.All(), 273, 100))
-	for _, says := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, A4 (69), 6.0 dB.", "A4 to C5, 6.0 dB", "A4"} {
+	for _, says := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, A4 (69), 6.0 dB. 1 note dropped.", "A4 to C5, 6.0 dB", "A4"} {
 		require.Contains(t, text, ">"+says+"<")
 	}
 	require.NotContains(t, text, "pad A4")
@@ -146,7 +163,7 @@ func TestWrongPitchIsFramed(t *testing.T) {
 	before := svg(Lanes(l, r, l.All(), 273, 100))
 	r.Losses = append(r.Losses, contract.Loss{AtS: 0, Key: l.Spans[0].Key, Voice: &voice, HeardOne: &contract.HeardOne{HeardDB: &db, Flag: &flag}})
 	after := svg(Lanes(l, r, l.All(), 273, 100))
-	require.Contains(t, after, ">You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. At the wrong pitch: 1 note.<")
+	require.Contains(t, after, ">You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped, 1 at the wrong pitch.<")
 	require.Contains(t, after, ">wrong pitch (1)<")
 	require.Regexp(t, `M17 [\d.]+h127v`, after, "the first note, to 2 s, 254 mm for 4 s from 17 mm on")
 	require.NotContains(t, before, "wrong pitch")

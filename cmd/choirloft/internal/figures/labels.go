@@ -38,6 +38,7 @@ func (f *lanes) labels(heard []mark) (all []label) {
 			}
 			if worst && draw.Width(text, labelType) <= room {
 				l.text, l.whole = text, k == 0
+				f.counted = f.counted || others > 0
 				break
 			}
 		}

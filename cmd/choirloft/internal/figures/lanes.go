@@ -68,19 +68,20 @@ func sentence(p *draw.Picture, text string) {
 
 type lanes struct {
 	area
-	l      *contract.Lanes
-	r      *contract.Result
-	w      contract.Window
-	inks   []look    // of the parts
-	shown  []int     // voices that have a lane: those in service
-	quiet  []string  // those in service that have none
-	loss   string    // what these lose
-	drops  int       // notes that got no voice: below is a lane for them
-	tops   []float64 // of the lanes, by voice; noLane where it has none
-	lane   float64   // height of one
-	storey float64   // of its upper part, where losses stand; 0 where lanes are thin
-	bottom float64   // of all
-	below  listed
+	l       *contract.Lanes
+	r       *contract.Result
+	w       contract.Window
+	inks    []look    // of the parts
+	shown   []int     // voices that have a lane: those in service
+	quiet   []string  // those in service that have none
+	loss    string    // what these lose
+	counted bool      // a label counts others in its place
+	drops   int       // notes that got no voice: below is a lane for them
+	tops    []float64 // of the lanes, by voice; noLane where it has none
+	lane    float64   // height of one
+	storey  float64   // of its upper part, where losses stand; 0 where lanes are thin
+	bottom  float64   // of all
+	below   listed
 }
 
 // noLane is the top of what is not drawn.

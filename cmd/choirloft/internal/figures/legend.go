@@ -76,10 +76,14 @@ func (k *keys) letter(x, y float64, letter string) {
 // weights are the marks of losses by how much is heard, and how many there are of each.
 func (k *keys) weights() {
 	f := k.f
-	counts := [contract.Unweighed]int{}
+	counts, full := [contract.Unweighed]int{}, 0
 	for i := range f.r.Losses {
 		if l := &f.r.Losses[i]; !l.Flagged() && f.shows(l) {
-			counts[f.r.Weigh(l)]++
+			w := f.r.Weigh(l)
+			counts[w]++
+			if w == contract.Faint && silent(l.Ending) {
+				full++
+			}
 		}
 	}
 	lane, storey := f.lane, f.storey
@@ -89,13 +93,19 @@ func (k *keys) weights() {
 		word   string
 	}{{contract.Plainly, "loss that you would hear plainly"}, {contract.Faint, "faintly"}, {contract.Unheard, "not heard"}} {
 		if n := counts[w.weight]; n > 0 {
-			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, x+1.5, y+0.3) })
+			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, false, x+1.5, y+0.3) })
+		}
+		if w.weight == contract.Faint && full > 0 {
+			k.item(3, fmt.Sprintf("never sounded (%d of them)", full), func(x, y float64) { f.weighed(w.weight, true, x+1.5, y+0.3) })
 		}
 	}
 	if wrong := f.countWrong(); wrong > 0 {
 		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
 	}
 	f.lane, f.storey = lane, storey
+	if f.counted {
+		k.item(4, "so many more losses there", func(x, y float64) { f.p.Text(x, y+2.9, "+1", labelType) })
+	}
 	if storey > 0 && counts[contract.Plainly]+counts[contract.Faint] > 0 {
 		k.item(7, "what is missing", func(x, y float64) {
 			f.p.Line(x, y+2, x+7, y+2, draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9})

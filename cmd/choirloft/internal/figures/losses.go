@@ -47,7 +47,7 @@ func (f *lanes) lost() {
 		if below(m) {
 			y += 2 * (markSize + markGap)
 		}
-		f.weighed(m.weight, m.x, y)
+		f.weighed(m.weight, silent(m.ending), m.x, y)
 	}
 	f.p.Unclip()
 	f.label(labels)
@@ -109,8 +109,12 @@ func (f *lanes) missing(m *mark, next float64) {
 // markSize is half of a mark's side where there is room, and markGap what is between it and the notes, in mm.
 const markSize, markGap = 1.25, 0.3
 
-// weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline.
-func (f *lanes) weighed(w contract.Weight, x, y float64) {
+// silent tells whether a note with such an ending never sounded.
+func silent(ending string) bool { return ending == "born_cut" || ending == "dropped" }
+
+// weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline. The triangle of a note that
+// never sounded is full.
+func (f *lanes) weighed(w contract.Weight, full bool, x, y float64) {
 	r := markSize
 	if f.storey == 0 {
 		r = min(markSize, f.lane*0.45)
@@ -127,8 +131,12 @@ func (f *lanes) weighed(w contract.Weight, x, y float64) {
 		f.p.Line(x-k, y+k, x+k, y-k, draw.Stroke(draw.Paper, 0.4))
 	case contract.Faint:
 		k := r * 0.8
+		fill := draw.Paper
+		if full {
+			fill = draw.Accent
+		}
 		f.p.Path([]draw.Point{{X: x - k, Y: y - k}, {X: x + k, Y: y - k}, {X: x, Y: y + k}, {X: x - k, Y: y - k}},
-			draw.Style{Fill: draw.Paper, Stroke: draw.Accent, Width: 0.3})
+			draw.Style{Fill: fill, Stroke: draw.Accent, Width: 0.3})
 	default:
 		low := f.lane - f.storey
 		if f.storey > 0 {

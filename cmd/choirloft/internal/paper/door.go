@@ -528,19 +528,18 @@ func (f *flow) doorRun(r *say.DoorRun, kind string, x, width, each, label float6
 
 // doorRoom begins a second page where a height does not fit above the notes.
 func (f *flow) doorRoom(d *say.Door, height float64) {
-	if f.bare || f.y+height+doorLegend*float64(len(f.doorNotes(d, false))) <= f.on().Height-edge {
+	if f.bare || f.y+height+doorLegend*float64(len(f.doorNotes(d, say.DoorGoesOn))) <= f.on().Height-edge {
 		return
 	}
-	f.writeDoorNotes(d)
+	f.writeDoorNotes(d, say.DoorGoesOn)
 	f.edge(doorTitle)
 	f.doorHead(d)
 	f.y = edge + doorHead
 }
 
-// doorNotes say what shapes and short names mean, and the caution; also which jacks are
-// free, if asked to.
-func (f *flow) doorNotes(d *say.Door, free bool) []string {
-	all := slices.Clone(d.Keys)
+// doorNotes say first of all what is given, and then what shapes and short names mean, and the caution.
+func (f *flow) doorNotes(d *say.Door, first ...string) []string {
+	all := slices.Concat(first, d.Keys)
 	if f.keys != nil {
 		for _, name := range f.keys.here {
 			if !slices.Contains(d.Short, name) {
@@ -548,18 +547,17 @@ func (f *flow) doorNotes(d *say.Door, free bool) []string {
 			}
 		}
 	}
-	if free {
-		all = append(all, d.Free...)
-	}
 	text := strings.TrimSuffix(strings.Join(append(all, d.Caution, f.o.Command), "  ·  "), "  ·  ")
 	return foldCommand(text, f.on().Width-2*edge, draw.Type{Size: 8 * point})
 }
 
 // writeDoorNotes writes the notes at the foot, with the free jacks where there is room.
-func (f *flow) writeDoorNotes(d *say.Door) {
-	lines := f.doorNotes(d, true)
+func (f *flow) writeDoorNotes(d *say.Door, first ...string) {
+	full := *d
+	full.Keys = slices.Concat(d.Keys, d.Free)
+	lines := f.doorNotes(&full, first...)
 	if f.y+doorLegend*float64(len(lines)) > f.on().Height-edge {
-		lines = f.doorNotes(d, false)
+		lines = f.doorNotes(d, first...)
 	}
 	for _, line := range lines {
 		f.y += doorLegend

@@ -99,6 +99,9 @@ func doorRows(m *contract.Map) (across int, shared bool) {
 // doorCaution stands where hands are at the jacks.
 const doorCaution = "Mute before plugging. Outputs are never joined."
 
+// DoorGoesOn stands where the jacks of a door do not all fit on its page.
+const DoorGoesOn = "More jacks on the next page"
+
 // NewDoor puts a map into the words of its door.
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
@@ -283,7 +286,7 @@ var doorKinds = map[string]string{"cv": "cv", "gate": "gt", "output": "out"}
 // together, and which are free in words.
 func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) string) {
 	if box > 0 {
-		d.Keys = append(d.Keys, fmt.Sprintf("%d:1 is jack 1 of %s", box+1, c.Interfaces[box].Name))
+		d.Keys = append(d.Keys, fmt.Sprintf("%[1]d:1 is jack 1 of %[2]s, %[1]d:1.12 its port and channel", box+1, c.Interfaces[box].Name))
 	}
 	free := map[string][]int{}
 	groups := map[[2]string]int{}
@@ -310,7 +313,7 @@ func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) st
 	}
 	for _, kind := range []string{"cv", "gate", "output"} {
 		if len(free[kind]) > 0 {
-			d.Free = append(d.Free, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[box > 0])
+			d.Free = append(d.Free, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[len(c.Interfaces) > 1])
 		}
 	}
 }

@@ -147,6 +147,8 @@ func (v mapVoice) standing(middleC int) string {
 		return serving
 	case v.State == "joined": // nobody has to mend anything
 		return v.State + keys
+	case v.State == "out": // whatever keys it had
+		keys = ""
 	}
 	return strings.ToUpper(v.State) + keys
 }

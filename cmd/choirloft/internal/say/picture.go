@@ -19,14 +19,28 @@ const Listening = "Listening. What you would hear of the losses comes in a momen
 // last that it shows; 0 where it shows all. Together tells that a difference is heard there.
 func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool, firstBar, lastBar int) string {
 	text := pictured(r, shows, together)
-	wrong := 0
-	for i := range r.Losses {
-		if l := &r.Losses[i]; l.WrongPitch() && shows(l) {
-			wrong++
+	var wrong []string
+	count := func(what string, is func(*contract.Loss) bool) {
+		n := 0
+		for i := range r.Losses {
+			if l := &r.Losses[i]; shows(l) && is(l) {
+				n++
+			}
 		}
+		wrong = appendCount(wrong, n, what)
 	}
-	if wrong > 0 {
-		text += " At the wrong pitch: " + unit.Count(wrong, "note") + "."
+	count("dropped", func(l *contract.Loss) bool { return l.Ending == contract.EndingName(study.Dropped) && !l.Flagged() })
+	count("stolen at once", atOnce)
+	count("at the wrong pitch", (*contract.Loss).WrongPitch)
+	if firstBar == 0 { // a note that no part plays has no place in a picture
+		from := ""
+		if len(r.UnmappedFrom) == 1 {
+			from = " (" + r.UnmappedFrom[0] + ")"
+		}
+		wrong = appendCount(wrong, r.Flags.Unmapped, "unplayed"+from)
+	}
+	if len(wrong) > 0 {
+		text += " " + strings.Join(wrong, ", ") + "."
 	}
 	switch {
 	case firstBar == 0:
@@ -35,6 +49,22 @@ func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool,
 		return fmt.Sprintf("Bar %d: %s", firstBar, lower(text))
 	}
 	return fmt.Sprintf("Bars %d to %d: %s", firstBar, lastBar, lower(text))
+}
+
+// atOnce tells whether a note lost its voice before it sounded.
+func atOnce(l *contract.Loss) bool {
+	return l.Ending == contract.EndingName(study.BornCut) && !l.Flagged()
+}
+
+// appendCount adds how many notes have something to a list that names notes once.
+func appendCount(list []string, n int, what string) []string {
+	switch {
+	case n == 0:
+		return list
+	case len(list) == 0:
+		return []string{unit.Count(n, "note") + " " + what}
+	}
+	return append(list, fmt.Sprintf("%d %s", n, what))
 }
 
 func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool) string {
@@ -75,6 +105,9 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	alone, to := len(r.Parts) == 1, ""
 	if worst.ByPart != nil && worst.ByKeyName != nil && worst.ByKey != nil {
 		to = fmt.Sprintf(" to %s (%d)", partKey(*worst.ByPart, *worst.ByKeyName, alone), *worst.ByKey)
+		if atOnce(worst) {
+			to = " at once" + to
+		}
 	}
 	return fmt.Sprintf("%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
 		worst.Key, to, heardDB(worst.HeardDB))
@@ -157,7 +190,11 @@ func LossLabel(l *contract.Loss, alone bool) (labels []string) {
 		return []string{note + " began late" + heard, note + " late", l.KeyName}
 	}
 	if l.ByPart != nil && l.ByKeyName != nil {
-		labels = append(labels, note+" to "+partKey(*l.ByPart, *l.ByKeyName, alone)+heard)
+		by := " to " + partKey(*l.ByPart, *l.ByKeyName, alone) + heard
+		if atOnce(l) {
+			labels = append(labels, note+" at once"+by)
+		}
+		labels = append(labels, note+by)
 	}
 	if heard != "" {
 		labels = append(labels, note+heard)

@@ -89,7 +89,7 @@ type listed struct {
 const (
 	listRow  = 3.7
 	listGap  = 5.0 // between columns
-	listRows = 4   // at most
+	listRows = 4   // at most, where lanes are lower for it
 )
 
 var listType = draw.Type{Size: small}
@@ -123,8 +123,9 @@ func (f *lanes) makeList(height float64) {
 		items, widest = append(items, text), max(widest, draw.Width(text, listType))
 	}
 	rows := listRows
+	beside := func(lane float64) int { return int((f.room(height)-1-lane*f.rows())/listRow) - 1 }
 	if named {
-		rows = min(rows, int((f.room(height)-1-twoStoreys*f.rows())/listRow)-1)
+		rows = max(min(rows, beside(twoStoreys)), beside(tallest))
 	}
 	f.below.columns = max(1, int((f.width+listGap)/(widest+listGap)))
 	f.below.items = items[:min(len(items), max(0, rows)*f.below.columns)]

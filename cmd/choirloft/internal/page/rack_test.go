@@ -182,6 +182,18 @@ func TestRackOnAPhone(t *testing.T) {
 	p.quiet()
 }
 
+// The parts of a unison are those of the rig as it is now, not of the one that was there before.
+func TestUnisonOfOtherPartsInTheBrowser(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	p := openAt(t, b, "/#rack")
+	p.until(`document.getElementById("stack-part").value === "pad"`)
+	p.run(`{ const t = document.getElementById("text"); t.value = t.value.replace("  pad:", "  choir:"); t.dispatchEvent(new Event("input")); }`)
+	p.until(`document.getElementById("stack-part").value === "choir"`)
+	require.True(t, value[bool](p, `document.getElementById("stack-trouble").hidden`))
+	p.quiet()
+}
+
 // The picture of a unison follows the slider, the sentence says what the rig says, the number of voices is tried with the
 // song, a held key sounds quietly, and what is written is undone.
 func TestUnisonInTheBrowser(t *testing.T) {

@@ -125,6 +125,27 @@ func (r result) heardLine() string {
 	return text
 }
 
+// alteredLine says how many of the losses are there because a sound is tried that the rig does not ask for.
+func (r result) alteredLine() string {
+	if r.Heard == nil {
+		return ""
+	}
+	n := 0
+	var parts []string
+	for _, at := range r.Heard.Order {
+		if l := &r.Losses[at]; l.HeardOne != nil && l.Flag != nil && *l.Flag == contract.FlagAltered {
+			if n++; !slices.Contains(parts, l.Part) {
+				parts = append(parts, l.Part)
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	slices.Sort(parts)
+	return fmt.Sprintf("%d of the losses only sound otherwise than the rig asks of %s. Written into the rig, that is no loss.", n, unit.First(parts, 4))
+}
+
 // unheard says so where the budget was not enough to listen to the song.
 func unheard(h *contract.Hearing, what string) string {
 	if h == nil || !covered(h, what) {

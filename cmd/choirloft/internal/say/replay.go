@@ -65,7 +65,7 @@ func resultOf(v *contract.Replay) result {
 // better.
 func (r result) answer() []doc.Block {
 	head := r.head()
-	more := notEmpty([]string{r.heardLine(), unheard(r.Hearing, "song"), r.rangeLine(), oneVoiceLine(&r.RestsOn.Values)})
+	more := notEmpty([]string{r.heardLine(), r.alteredLine(), unheard(r.Hearing, "song"), r.rangeLine(), oneVoiceLine(&r.RestsOn.Values)})
 	return []doc.Block{doc.Answer{Text: head[0], Tone: r.tone()}, doc.Sentences(slices.Concat(head[1:], more, r.wrong(), []string{r.verdict()})...)}
 }
 

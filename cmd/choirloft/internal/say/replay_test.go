@@ -60,9 +60,20 @@ func onRig(t *testing.T, text string, more ...string) result {
 // onVoices is the same with kinds of voice of its own.
 func onVoices(t *testing.T, text string, more ...string) result {
 	t.Helper()
-	rig, faults := profiles.Read("rig.yaml", []byte("rig: P\ninterfaces: {main: {"+strings.Join(more, "")+"profile: cv16-gate16}}\n"+text), nil)
+	return playedWith(t, "rig: P\ninterfaces: {main: {"+strings.Join(more, "")+"profile: cv16-gate16}}\n"+text, plan.Overrides{})
+}
+
+// onRigWith is [onRig] with overrides.
+func onRigWith(t *testing.T, text string, o plan.Overrides) result {
+	t.Helper()
+	return playedWith(t, "rig: P\ninterfaces: {main: {profile: cv16-gate16}}\nvoices: {v: {release: 0 s}}\n"+text, o)
+}
+
+func playedWith(t *testing.T, text string, o plan.Overrides) result {
+	t.Helper()
+	rig, faults := profiles.Read("rig.yaml", []byte(text), nil)
 	require.Empty(t, faults)
-	p, err := plan.Build(rig, plan.Overrides{})
+	p, err := plan.Build(rig, o)
 	require.NoError(t, err)
 	song, err := midi.Read(fiveOnFour, midi.Options{})
 	require.NoError(t, err)
@@ -296,4 +307,14 @@ func TestBankThatRunsOut(t *testing.T) {
 		require.Equal(t, row.says, runsOut(r.RunsOut), row.rig)
 		require.Equal(t, row.says != "", strings.HasPrefix(r.verdict(), row.says) && row.says != "", row.rig)
 	}
+}
+
+// What only sounds otherwise, because a unison is tried that the rig does not ask for, is told beside the losses; once the
+// rig asks for it there is none.
+func TestTriedSoundIsTold(t *testing.T) {
+	const rig = "banks: {K: {voices: 12, kind: v}}\nparts: {p: {unison: {voices: %d}}}\n"
+	tried := onRigWith(t, fmt.Sprintf(rig, 1), plan.MustParse("--unison", "2"))
+	require.Equal(t, "5 of the losses only sound otherwise than the rig asks of p. Written into the rig, that is no loss.", tried.alteredLine())
+	require.Contains(t, fmt.Sprint(tried.answer()), tried.alteredLine())
+	require.Empty(t, onRigWith(t, fmt.Sprintf(rig, 2), plan.Overrides{}).alteredLine())
 }

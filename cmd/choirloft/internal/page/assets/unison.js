@@ -57,7 +57,8 @@ export class Unison {
 
   /** heed shows what is set once that or the rig has changed: what was drawn in place of a number of voices is forgotten where another is set. */
   heed() {
-    const now = this.setNow();
+    const now = this.setNow(), parts = this.app.views.rack.map?.now.parts;
+    if (parts && !parts.some((p) => p.name === this.part)) { this.part = ""; this.draft = {}; } // the rig has others now
     if (now !== this.tried) delete this.draft.voices;
     this.tried = now;
     return this.show();

@@ -3,8 +3,9 @@
 
 /** @typedef {{cable: string, from: string, to: string}} Cable */
 /**
- * @typedef {{rig: string, at: number, before?: string, cables: Record<string, {from: string, to: string}>, moves: Record<string, true>}} Sheet
- * of a plan: at counts up with everything that is ticked; before is the plan whose ticks may be taken over.
+ * @typedef {{rig: string, at: number, before?: string, gone?: Record<string, true>, cables: Record<string, {from: string, to: string}>, moves: Record<string, true>}} Sheet
+ * of a plan: at counts up with everything that is ticked; before is the plan whose ticks may be taken over, and gone are
+ * the cables whose ticks were taken away meanwhile.
  */
 
 const key = "choirloft-ticks", most = 12; // plans that are kept
@@ -51,9 +52,19 @@ export class Ticks {
     return mine && (mine.before || !this.pending()) ? mine : undefined;
   }
 
-  /** ticked are the cables that are ticked by a plan. @param {string} plan @returns {Cable[]} */
+  /**
+   * ticked are the cables that are ticked by a plan, and those of the plan before it as long as nobody said what became of
+   * them: they are still in. @param {string} plan @returns {Cable[]}
+   */
   ticked(plan) {
-    return Object.entries(this.sheets[plan]?.cables ?? {}).map(([cable, ends]) => ({ cable, ...ends }));
+    /** @type {Record<string, {from: string, to: string}>} */ let cables = {};
+    /** @type {string[]} */ const plans = [];
+    for (let p = plan; p && !plans.includes(p); p = this.sheets[p]?.before ?? "") plans.unshift(p);
+    for (const p of plans) {
+      cables = { ...cables, ...this.sheets[p]?.cables };
+      for (const cable of Object.keys(this.sheets[p]?.gone ?? {})) delete cables[cable];
+    }
+    return Object.entries(cables).map(([cable, ends]) => ({ cable, ...ends }));
   }
 
   /** has tells whether a cable is ticked, between its two ends. @param {Cable} c */
@@ -79,8 +90,13 @@ export class Ticks {
   tick(cables, on) {
     this.edit((sheet) => {
       for (const { cable, from, to } of cables) {
-        if (on) sheet.cables[cable] = { from, to };
-        else delete sheet.cables[cable];
+        if (on) {
+          sheet.cables[cable] = { from, to };
+          if (sheet.gone) delete sheet.gone[cable];
+        } else {
+          delete sheet.cables[cable];
+          if (sheet.before) sheet.gone = { ...sheet.gone, [cable]: true };
+        }
       }
     });
   }
@@ -97,6 +113,7 @@ export class Ticks {
   settle(cables) {
     this.edit((sheet) => {
       delete sheet.before;
+      delete sheet.gone;
       for (const { cable, from, to } of cables) sheet.cables[cable] = { from, to };
     });
   }

@@ -275,6 +275,27 @@ test("ticks are of a plan and of two ends, and others wait until they are taken 
   assert.equal(again.pending(), "", "another rig");
 });
 
+test("what was ticked before a plan that is only looked at is still in, but for what was pulled there", () => {
+  const t = new Ticks(storage()), cv1 = { cable: "cv1", from: "main cv 1", to: "K1.pitch" }, gt1 = { cable: "gt1", from: "main gate 1", to: "K1.gate" };
+  t.of("A", "Kiln Yard");
+  t.tick([cv1, gt1], true);
+  t.of("B", "Kiln Yard");
+  t.settle(t.ticked(t.pending())); // every cable may stay
+  t.of("C", "Kiln Yard");
+  t.tick([cv1], true); // gt1 joins others there, and nobody says what became of it
+  assert.equal(t.pending(), "B");
+  t.of("A", "Kiln Yard");
+  assert.equal(t.pending(), "C");
+  assert.deepEqual(t.ticked("C"), [cv1, gt1]);
+  t.of("C", "Kiln Yard");
+  t.tick([cv1], false);
+  assert.deepEqual(t.ticked("C"), [gt1]);
+  t.tick([cv1], true);
+  assert.deepEqual(t.ticked("C"), [cv1, gt1]);
+  t.settle([]); // said
+  assert.deepEqual(t.ticked("C"), [cv1]);
+});
+
 test("twelve plans are kept, the last ones, and a browser that keeps nothing says so", () => {
   const t = new Ticks(storage());
   for (let n = 0; n < 20; n++) {

@@ -39,7 +39,8 @@ changes no line of the map of a shorter one.
 
 -o sheet.pdf is the same as a sheet to tape to the rack. Its first page has up to 64
 voices with their jacks, and the jacks by number, which may go on to a second. Then
-comes all by jack, to plug in by, and by bank, to find faults by. It has unisons on a scale, findings, and flags for the
+comes all by jack, to plug in by, and by bank, to find faults by. It has unisons on
+a scale, findings, and flags for the
 cables. -o sheet.html is one page for a screen, -o sheet.svg all pages as a picture.
 
 --without says on a page what to do if a voice fails: which cables move, which spare

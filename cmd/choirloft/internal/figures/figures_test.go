@@ -128,14 +128,14 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
 }
 
-// A note that never sounded has a mark of its own, and the picture of a whole song says what no mark can: how many notes
+// A note that was stolen at once or dropped has a mark of its own, and the picture of a whole song says what no mark can: how many notes
 // no part plays.
-func TestNeverSounded(t *testing.T) {
+func TestStolenAtOnceIsTold(t *testing.T) {
 	l, r := heardOne()
 	key := 72
 	r.Losses[1].Ending, r.Losses[1].ByKey, l.Spans[1].Ending = "born_cut", &key, "born_cut"
 	whole := svg(Lanes(l, r, l.All(), 273, 100))
-	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69) at once to arp C5 (72), 6.0 dB. 1 note dropped, 1 stolen at once.", "pad A4 at once to arp C5, 6.0 dB", "never sounded (1 of them)"} {
+	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69) at once to arp C5 (72), 6.0 dB. 1 note dropped, 1 stolen at once.", "pad A4 at once to arp C5, 6.0 dB", "stolen at once or dropped (1 of them)"} {
 		require.Contains(t, whole, ">"+word+"<")
 	}
 	r.Flags.Unmapped, r.UnmappedFrom = 3, []string{"channel 10"}

@@ -81,7 +81,7 @@ func (k *keys) weights() {
 		if l := &f.r.Losses[i]; !l.Flagged() && f.shows(l) {
 			w := f.r.Weigh(l)
 			counts[w]++
-			if w == contract.Faint && silent(l.Ending) {
+			if w == contract.Faint && wholly(l.Ending) {
 				full++
 			}
 		}
@@ -96,7 +96,7 @@ func (k *keys) weights() {
 			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, false, x+1.5, y+0.3) })
 		}
 		if w.weight == contract.Faint && full > 0 {
-			k.item(3, fmt.Sprintf("never sounded (%d of them)", full), func(x, y float64) { f.weighed(w.weight, true, x+1.5, y+0.3) })
+			k.item(3, fmt.Sprintf("stolen at once or dropped (%d of them)", full), func(x, y float64) { f.weighed(w.weight, true, x+1.5, y+0.3) })
 		}
 	}
 	if wrong := f.countWrong(); wrong > 0 {

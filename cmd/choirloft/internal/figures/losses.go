@@ -47,7 +47,7 @@ func (f *lanes) lost() {
 		if below(m) {
 			y += 2 * (markSize + markGap)
 		}
-		f.weighed(m.weight, silent(m.ending), m.x, y)
+		f.weighed(m.weight, wholly(m.ending), m.x, y)
 	}
 	f.p.Unclip()
 	f.label(labels)
@@ -109,11 +109,11 @@ func (f *lanes) missing(m *mark, next float64) {
 // markSize is half of a mark's side where there is room, and markGap what is between it and the notes, in mm.
 const markSize, markGap = 1.25, 0.3
 
-// silent tells whether a note with such an ending never sounded.
-func silent(ending string) bool { return ending == "born_cut" || ending == "dropped" }
+// wholly tells whether a note with such an ending lost all of its key, or all but the shortest gate.
+func wholly(ending string) bool { return ending == "born_cut" || ending == "dropped" }
 
 // weighed draws a mark by how much is heard: a box with a cross, a triangle, a hairline. The triangle of a note that
-// never sounded is full.
+// was stolen at once or dropped is full.
 func (f *lanes) weighed(w contract.Weight, full bool, x, y float64) {
 	r := markSize
 	if f.storey == 0 {

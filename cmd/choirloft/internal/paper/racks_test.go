@@ -41,7 +41,7 @@ func TestLawsOfOurRigs(t *testing.T) {
 	}
 }
 
-// Sheets of our rigs need no letters whose fonts are not read ahead, but for a name in one of them.
+// Sheets of our rigs need no letters whose fonts are not read ahead.
 func TestSheetsHaveUsualLetters(t *testing.T) {
 	files, err := filepath.Glob("../../../../testdata/rigs/*.yaml")
 	require.NoError(t, err)

@@ -133,7 +133,7 @@ func (r result) alteredLine() string {
 	n := 0
 	var parts []string
 	for _, at := range r.Heard.Order {
-		if l := &r.Losses[at]; l.HeardOne != nil && l.Flag != nil && *l.Flag == contract.FlagAltered {
+		if l := &r.Losses[at]; l.Flagged() && *l.Flag == contract.FlagAltered {
 			if n++; !slices.Contains(parts, l.Part) {
 				parts = append(parts, l.Part)
 			}

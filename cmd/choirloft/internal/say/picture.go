@@ -51,7 +51,7 @@ func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool,
 	return fmt.Sprintf("Bars %d to %d: %s", firstBar, lastBar, lower(text))
 }
 
-// atOnce tells whether a note lost its voice before it sounded.
+// atOnce tells whether a note was stolen at once.
 func atOnce(l *contract.Loss) bool {
 	return l.Ending == contract.EndingName(study.BornCut) && !l.Flagged()
 }

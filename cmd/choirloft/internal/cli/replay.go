@@ -67,7 +67,7 @@ the rig for this run: all of it, or one part as in --pick pad=nearest. Each may
 be given several times.
 
 -o lanes.svg, .png or .pdf draws one song: voices needed over time, and what
-each voice plays, with every loss marked by how much you would hear. A long song comes as a
+each voice plays. A mark at every loss says how much you would hear. A long song comes as a
 strip of the whole, then the bars in which a loss is plain. --from and --to choose
 other bars. -o report.html, or -o report.pdf with
 --report, has the findings, the pictures and the tables.

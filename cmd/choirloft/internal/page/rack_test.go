@@ -65,6 +65,7 @@ func TestVoiceStatesInTheBrowser(t *testing.T) {
 		undo()
 		p.until(`document.getElementById("state-in").getAttribute("aria-pressed") === "true" && document.getElementById("kept").textContent === ""`)
 	}
+	p.settled()
 	p.do(focus("#voice-keys"), chromedp.KeyEvent("E2-E5"), click("#state-limited"))
 	p.written(with(k, "limited: {2: E2-E5}")...)
 	p.until(`document.getElementById("voice-says").textContent === "The rig says: limited, in service for E2 (40) to E5 (76) only."`)
@@ -87,6 +88,7 @@ func TestVoiceStatesInTheBrowser(t *testing.T) {
 		undo()
 		focus()
 	}
+	p.settled()                  // an answer that came while somebody writes would draw the field anew
 	p.do(chromedp.KeyEvent("l")) // which keys is not said yet
 	p.until(`document.activeElement.id === "voice-keys" && document.getElementById("voice-trouble").textContent.includes("write the lowest and the highest")`)
 	p.do(chromedp.KeyEvent("36-60"), chromedp.KeyEvent(kb.Enter))

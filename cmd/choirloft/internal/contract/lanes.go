@@ -20,6 +20,7 @@ type Lanes struct {
 	Audible []DepthStep `json:"audible"`
 	Bars    []BarLine   `json:"bars"` // the second, in a song without bars
 	HasBars bool        `json:"has_bars"`
+	MiddleC int         `json:"middle_c"` // the octave of key 60
 }
 
 // LaneVoice is the voice of a lane.
@@ -80,7 +81,7 @@ type BarLine struct {
 // NewLanes returns what a song's picture is drawn from.
 func NewLanes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span) *Lanes {
 	b := &builder{rig: p.Rig, cfg: &p.Rules.Config, song: song, replay: r, names: map[int]string{}}
-	out := &Lanes{Seconds: seconds(r.Reference.End), HasBars: !song.Meter.Division().SMPTE(), Parts: []string{},
+	out := &Lanes{Seconds: seconds(r.Reference.End), HasBars: !song.Meter.Division().SMPTE(), MiddleC: int(p.Rig.MiddleC), Parts: []string{},
 		Voices: make([]LaneVoice, len(p.Rig.Voices)), Spans: make([]LaneSpan, len(spans))}
 	for i, v := range p.Rig.Voices {
 		out.Voices[i] = LaneVoice{v.Name, p.Rig.Banks[v.Bank].Name, stateNames[b.cfg.Voices[i].State]}

@@ -80,6 +80,7 @@ type curves struct {
 	s     *contract.SizeResult
 	p     *draw.Picture
 	marks []say.SizeMark
+	small bool // all points stand small beside those that stand large
 }
 
 // Widths of the picture of sizes, in mm.
@@ -98,7 +99,7 @@ func (c *curves) draw(y, width, height float64) {
 	left := headings
 	heads, cells := say.SizeRows(c.points[from:to], c.unheard < len(c.points))
 	bottom := height - rowOf*float64(len(heads)+3) - 3
-	if to-from < len(c.points) && width >= 200 {
+	if c.small = to-from < len(c.points) && width >= 200; c.small {
 		left = 0.3*width + headings
 		c.overview(area{p: c.p, left: 14, top: y + 2*markRow, width: 0.3*width - 14, height: bottom - y - 2*markRow}, from, to)
 	}
@@ -190,11 +191,34 @@ func (c *curves) overview(a area, from, to int) {
 		}
 		return a.x(float64(c.points[i].Voices) - 0.5), a.x(float64(next) - 0.5)
 	})
+	for i := range c.marks {
+		if m := &c.marks[i]; m.Have && float64(m.Voices) < a.toX {
+			c.have(&a, m, l, r)
+		}
+	}
 	step := int(nice(float64(last)/(a.width/8), 1))
 	for n := step; n <= last; n += step {
 		c.p.Text(a.x(float64(n)), a.top+a.height+rowOf, strconv.Itoa(n), draw.Type{Size: small, Align: draw.Middle})
 	}
 	c.p.Text(a.left+a.width/2, a.top+a.height+2*rowOf, "voices, shaded: shown large", draw.Type{Size: small, Ink: draw.Dark, Align: draw.Middle})
+}
+
+// have marks the voices in service where all points stand small, by name unless they stand large too, between two places.
+func (c *curves) have(a *area, m *say.SizeMark, l, r float64) {
+	x, t := a.x(float64(m.Voices)), draw.Type{Size: body}
+	if x < l || r < x {
+		width := draw.Width(markName(m), t)
+		name := min(x+1.4, a.left+a.width-width)
+		c.p.Line(x, a.top+5, x, a.y(0), draw.Style{Stroke: draw.Black, Width: 0.25, Dash: 1.2})
+		c.p.Rect(name-0.4, a.top+0.5, width+0.8, 3.9, draw.Fill(draw.Paper))
+		c.p.Text(name, a.top+3.6, markName(m), t)
+	}
+	c.dot(a, x)
+}
+
+// dot is what the rig as it is loses.
+func (c *curves) dot(a *area, x float64) {
+	c.p.Circle(x, a.y(c.now), nowDot, draw.Style{Fill: draw.Accent, Stroke: draw.Paper, Width: 0.3})
 }
 
 // legend names the measure and its two fills.
@@ -229,7 +253,7 @@ func (c *curves) chart(a *area, from, to int) {
 		middle := a.x(at)
 		c.p.Line(middle, nameLine(a, row)+0.8, middle, a.y(0), line)
 		if m.Have {
-			c.p.Circle(middle, a.y(c.now), nowDot, draw.Style{Fill: draw.Accent, Stroke: draw.Paper, Width: 0.3})
+			c.dot(a, middle)
 		}
 	})
 	c.named(a, from, to, func(m *say.SizeMark, row int, _, x float64) { // over the lines of the others

@@ -71,10 +71,13 @@ func (c *curves) beyond(x, y float64, from, to int) {
 	says, in := []string{"Identical voices that all parts share"}, map[int]bool{}
 	c.shown(from, to, func(m *say.SizeMark, _ float64) {
 		in[m.Voices] = true
-		if m.Have {
-			says[0] += "; dot: the rig as it is, with its parts and banks"
-		}
 	})
+	for i := range c.marks {
+		if m := &c.marks[i]; m.Have && (c.small || in[m.Voices]) {
+			says[0] += "; dot: the rig as it is, with its parts and banks"
+			in[m.Voices] = true
+		}
+	}
 	if slices.ContainsFunc(c.points, func(p *contract.SizePoint) bool { _, _, ok := c.of(p); return !ok }) {
 		says = append(says, "Hatched: not known what is heard")
 	}

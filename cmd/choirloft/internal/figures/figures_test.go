@@ -138,11 +138,13 @@ func TestStolenAtOnceIsTold(t *testing.T) {
 	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69) at once to arp C5 (72), 6.0 dB. 1 note dropped, 1 stolen at once.", "pad A4 at once to arp C5, 6.0 dB", "stolen at once or dropped (1 of them)"} {
 		require.Contains(t, whole, ">"+word+"<")
 	}
-	r.Flags.Unmapped, r.UnmappedFrom = 3, []string{"channel 10"}
+	r.Flags.Unmapped, r.UnmappedKeys = 3, []contract.UnmappedKeys{{Channel: "channel 10", Whole: true, Notes: 3}}
 	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), "1 note dropped, 1 stolen at once, 3 unplayed (channel 10).<")
 	require.NotContains(t, svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100)), "unplayed")
-	r.UnmappedFrom = []string{"channel 3", "channel 10"}
-	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), ", 3 unplayed.<")
+	r.UnmappedKeys = append(r.UnmappedKeys, contract.UnmappedKeys{Channel: "channel 12", Whole: true})
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), ", 3 unplayed (channels 10 and 12).<")
+	r.Losses, r.Heard.Order = nil, nil
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), ">No note or tail is cut. 3 notes unplayed (channels 10 and 12).<", "which is a loss")
 }
 
 // In a song of one part that is not named: a key says which note it is.
@@ -165,6 +167,11 @@ func TestWrongPitchIsFramed(t *testing.T) {
 	after := svg(Lanes(l, r, l.All(), 273, 100))
 	require.Contains(t, after, ">You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped, 1 at the wrong pitch.<")
 	require.Contains(t, after, ">wrong pitch (1)<")
+	lowest := 36
+	r.WrongPitch, l.MiddleC = []contract.WrongPitch{{Part: "pad", Notes: 1, Range: contract.Range{LowKey: 33, WindowLowKey: &lowest}}}, 3
+	r.Flags.Unmapped = 2
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), " 1 note dropped, 1 at the wrong pitch, pad below C1 (36). 2 notes unplayed.<")
+	require.Contains(t, svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100)), " 6.0 dB. 1 note dropped.<", "it is not in these bars")
 	require.Regexp(t, `M17 [\d.]+h127v`, after, "the first note, to 2 s, 254 mm for 4 s from 17 mm on")
 	require.NotContains(t, before, "wrong pitch")
 }
@@ -369,6 +376,22 @@ func TestCurveByEar(t *testing.T) {
 	require.InDelta(t, high/2, half, 0.02)
 	require.InDelta(t, top+high/2, middle, 0.02)
 	require.Contains(t, text, fmt.Sprintf("M%g %sL", 28+0.75*87+nowDot, grey[1][1]))
+}
+
+// The voices in service have their name and the dot where all numbers stand small, on either side of those that stand large.
+func TestCurveShowsWhatYouHave(t *testing.T) {
+	for _, have := range []int{1, 30} {
+		s := &contract.SizeResult{Song: contract.Song{Notes: 5}, Voices: have, Curve: make([]contract.SizePoint, 30), NowHeard: &contract.HeardFigures{}}
+		for i := range s.Curve {
+			s.Curve[i] = contract.SizePoint{Voices: i + 1, Heard: &contract.HeardFigures{}}
+		}
+		s.Demand.HeardDemand, s.Hearing = &contract.HeardDemand{None: new(21 - have/2)}, &contract.Hearing{} // 21 or 6: below it 4 stand large, and 11 above
+		text := svg(Curve(s, 273, 120))
+		require.Contains(t, text, fmt.Sprintf(">%d: you have<", have))
+		require.Contains(t, text, ">Identical voices that all parts share; dot: the rig as it is, with its parts and banks.<")
+		// 68 mm for 30 columns from 14 mm on.
+		require.Regexp(t, fmt.Sprintf(`<path fill="#b03414"[^>]* d="M%.2f`, 14+(0.3*273-14)*(float64(have)-0.5)/30+nowDot), text)
+	}
 }
 
 // Where the rig as it is loses other notes than as many identical voices, the picture says what

@@ -37,7 +37,7 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	f := newLanes(l, r, w, p)
 	f.inks = inksOf(l)
 	first, last := f.barsShown()
-	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
+	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last, l.MiddleC)
 	sentence(p, p.Title)
 	f.demand(heading)
 	f.grid(height)

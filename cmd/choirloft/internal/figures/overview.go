@@ -53,7 +53,7 @@ func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width floa
 
 // strip draws it, and returns where it ends.
 func (f *lanes) strip(s *contract.Scenes) float64 {
-	f.p.Title = say.Picture(f.r, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0)
+	f.p.Title = say.Picture(f.r, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0, f.l.MiddleC)
 	sentence(f.p, f.p.Title)
 	for i, text := range say.Where(f.r, s, f.l.HasBars) {
 		f.line(2, belowTitle+1+rowOf*float64(i), text, draw.Type{Size: body})
@@ -134,7 +134,7 @@ func (f *lanes) scene(s *contract.Scene, number int, y float64) {
 		first, last = 0, 0
 	}
 	f.p.Text(f.left-3, y, strconv.Itoa(number+1), draw.Type{Size: body, Bold: true, Align: draw.End})
-	text := say.Picture(f.r, shows, true, first, last)
+	text := say.Picture(f.r, shows, true, first, last, f.l.MiddleC)
 	if first == 0 {
 		text = fmt.Sprintf("%s to %s: %s", clock(s.From, false), clock(s.To, false), text)
 	}

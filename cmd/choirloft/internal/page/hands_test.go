@@ -37,8 +37,9 @@ type point struct{ X, Y float64 }
 func (p *browser) seen(selector string) point {
 	p.t.Helper()
 	p.until(fmt.Sprintf(`document.getElementById("working").textContent === "" && document.querySelector(%q)?.checkVisibility()`, selector))
-	p.run(fmt.Sprintf(`document.querySelector(%q).scrollIntoView({ block: "center", behavior: "instant" })`, selector))
-	return p.middle(selector)
+	at, err := chromedp.Run(p.ctx, still(selector, `scrollIntoView({ block: "center", behavior: "instant" })`))
+	require.NoError(p.t, err)
+	return point{at[0], at[1]}
 }
 
 func (p *browser) middle(selector string) point {

@@ -88,7 +88,6 @@ func TestVoiceStatesInTheBrowser(t *testing.T) {
 		undo()
 		focus()
 	}
-	p.settled()                  // an answer that came while somebody writes would draw the field anew
 	p.do(chromedp.KeyEvent("l")) // which keys is not said yet
 	p.until(`document.activeElement.id === "voice-keys" && document.getElementById("voice-trouble").textContent.includes("write the lowest and the highest")`)
 	p.do(chromedp.KeyEvent("36-60"), chromedp.KeyEvent(kb.Enter))
@@ -132,6 +131,27 @@ func TestTryWithoutInTheBrowser(t *testing.T) {
 	p.do(click("#undo"))
 	p.written()
 	p.says("--without", "K2")
+	p.quiet()
+}
+
+// Keys that somebody writes stay as they are written while all else of the voice is drawn anew.
+func TestKeysStayInTheBrowser(t *testing.T) {
+	b := newBench(t)
+	b.demo()
+	p := openAt(t, b, "/?song=1#rack")
+	p.settled()
+	p.do(visible(".voice"), click("[data-voice=K2]"), focus("#voice-keys"), chromedp.KeyEvent("40-"))
+	p.run(`document.getElementById("take-out").click()`)
+	p.until(`document.getElementById("take-out").textContent === "Put it back"`)
+	p.says("--without", "K2")
+	p.do(chromedp.KeyEvent("76"))
+	require.Equal(t, "40-76", value[string](p, `document.activeElement.value`))
+	p.do(chromedp.KeyEvent(kb.Enter))
+	p.written("row: 1, hp: 88, ma: {+12: 380, -12: 345}}", "row: 1, hp: 88, ma: {+12: 380, -12: 345}, limited: {2: 40-76}}")
+	p.until(`document.getElementById("state-limited").getAttribute("aria-pressed") === "true" && document.getElementById("state-in").getAttribute("aria-pressed") === "false"`)
+	p.do(click("#undo"))
+	p.written()
+	p.until(`document.getElementById("voice-keys").value === ""`)
 	p.quiet()
 }
 

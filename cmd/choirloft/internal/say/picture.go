@@ -17,30 +17,13 @@ const Listening = "Listening. What you would hear of the losses comes in a momen
 // Picture says what a picture of a song shows, in a sentence or two: what you would hear
 // missing of the losses that it shows, and the worst of it. Bars are the first and the
 // last that it shows; 0 where it shows all. Together tells that a difference is heard there.
-func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool, firstBar, lastBar int) string {
+func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool, firstBar, lastBar, middleC int) string {
 	text := pictured(r, shows, together)
-	var wrong []string
-	count := func(what string, is func(*contract.Loss) bool) {
-		n := 0
-		for i := range r.Losses {
-			if l := &r.Losses[i]; shows(l) && is(l) {
-				n++
-			}
+	if faults := faultsShown(r, shows, firstBar == 0, middleC); len(faults) > 0 {
+		if text == nothingLost {
+			text = "No note or tail is cut."
 		}
-		wrong = appendCount(wrong, n, what)
-	}
-	count("dropped", func(l *contract.Loss) bool { return l.Ending == contract.EndingName(study.Dropped) && !l.Flagged() })
-	count("stolen at once", atOnce)
-	count("at the wrong pitch", (*contract.Loss).WrongPitch)
-	if firstBar == 0 { // a note that no part plays has no place in a picture
-		from := ""
-		if len(r.UnmappedFrom) == 1 {
-			from = " (" + r.UnmappedFrom[0] + ")"
-		}
-		wrong = appendCount(wrong, r.Flags.Unmapped, "unplayed"+from)
-	}
-	if len(wrong) > 0 {
-		text += " " + strings.Join(wrong, ", ") + "."
+		text += " " + strings.Join(faults, " ")
 	}
 	switch {
 	case firstBar == 0:
@@ -51,20 +34,74 @@ func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool,
 	return fmt.Sprintf("Bars %d to %d: %s", firstBar, lastBar, lower(text))
 }
 
+// faultsShown counts what stands beside the losses that a picture shows, in a sentence or more: notes dropped, stolen
+// at once, at the wrong pitch, and, in a picture of all, unplayed.
+func faultsShown(r *contract.Result, shows func(*contract.Loss) bool, all bool, middleC int) (sentences []string) {
+	count := func(is func(*contract.Loss) bool) (n int) {
+		for i := range r.Losses {
+			if l := &r.Losses[i]; shows(l) && is(l) {
+				n++
+			}
+		}
+		return n
+	}
+	unplayedNotes, from := 0, ""
+	if all { // such a note has no place in a picture
+		unplayedNotes = r.Flags.Unmapped
+	}
+	if channels := (unplayed{r.UnmappedKeys, middleC}); !channels.none() {
+		text, _ := channels.channels()
+		from = " (" + text + ")"
+	}
+	var list []string
+	for _, f := range []struct {
+		notes      int
+		what, more string
+	}{
+		{count(dropped), "dropped", ""},
+		{count(atOnce), "stolen at once", ""},
+		{count((*contract.Loss).WrongPitch), "at the wrong pitch", wrongWhere(r, middleC)},
+		{unplayedNotes, "unplayed" + from, ""},
+	} {
+		switch {
+		case f.notes == 0:
+			continue
+		case len(list) == 0:
+			list = append(list, unit.Count(f.notes, "note")+" "+f.what)
+		default:
+			list = append(list, fmt.Sprintf("%d %s", f.notes, f.what))
+		}
+		if f.more != "" {
+			sentences, list = append(sentences, strings.Join(list, ", ")+", "+f.more+"."), nil
+		}
+	}
+	if len(list) > 0 {
+		sentences = append(sentences, strings.Join(list, ", ")+".")
+	}
+	return sentences
+}
+
+// dropped tells whether a note was dropped.
+func dropped(l *contract.Loss) bool {
+	return l.Ending == contract.EndingName(study.Dropped) && !l.Flagged()
+}
+
+// nothingLost is said of a song that plays as it was written.
+const nothingLost = "Nothing is lost."
+
+// wrongWhere says which part plays the notes at the wrong pitch, and at which end of its range: bass below C2 (36).
+// It is empty where several parts do.
+func wrongWhere(r *contract.Result, middleC int) string {
+	if len(r.WrongPitch) != 1 {
+		return ""
+	}
+	w := &r.WrongPitch[0]
+	return w.Part + " " + outside(&w.Range, middleC)
+}
+
 // atOnce tells whether a note was stolen at once.
 func atOnce(l *contract.Loss) bool {
 	return l.Ending == contract.EndingName(study.BornCut) && !l.Flagged()
-}
-
-// appendCount adds how many notes have something to a list that names notes once.
-func appendCount(list []string, n int, what string) []string {
-	switch {
-	case n == 0:
-		return list
-	case len(list) == 0:
-		return []string{unit.Count(n, "note") + " " + what}
-	}
-	return append(list, fmt.Sprintf("%d %s", n, what))
 }
 
 func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool) string {
@@ -92,11 +129,11 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	}
 	switch {
 	case r.Heard == nil && cut == 0:
-		return "Nothing is lost."
+		return nothingLost
 	case r.Heard == nil:
 		return "Losses: " + strconv.Itoa(cut) + "; what you would hear of them is not known."
 	case faint == 0 && cut == 0:
-		return "Nothing is lost."
+		return nothingLost
 	case faint == 0 && together:
 		return "You would hear losses, but only together."
 	case faint == 0:
@@ -108,6 +145,8 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 		if atOnce(worst) {
 			to = " at once" + to
 		}
+	} else if dropped(worst) {
+		to = " dropped"
 	}
 	return fmt.Sprintf("%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
 		worst.Key, to, heardDB(worst.HeardDB))

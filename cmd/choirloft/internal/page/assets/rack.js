@@ -145,12 +145,16 @@ export class RackView {
       box.replaceChildren(el("p", {}, "Choose a voice to see where it is plugged in, and to set what it is."));
       return;
     }
-    if (box.dataset.voice === v.name && document.activeElement === $("voice-keys") && $("voice-keys").value !== said.keys) return; // somebody writes there
+    const writes = box.dataset.voice === v.name && document.activeElement === $("voice-keys"); // then the field stays as it is
     const focused = box.contains(document.activeElement) ? document.activeElement?.id : "";
     box.dataset.voice = v.name;
-    const about = `voice ${v.name}`, played = this.app.views.song.played;
-    box.replaceChildren(el("h2", {}, v.name), el("p", { id: "voice-says" }, said.says), this.stateButtons(said), el("p", { id: "voice-trouble", role: "alert", hidden: !this.why }, this.why),
+    const about = `voice ${v.name}`, played = this.app.views.song.played, form = writes ? $("states") : this.stateButtons();
+    for (const e of [...box.children]) if (e !== form) e.remove();
+    if (!writes) box.append(form);
+    form.before(el("h2", {}, v.name), el("p", { id: "voice-says" }, said.says));
+    form.after(el("p", { id: "voice-trouble", role: "alert", hidden: !this.why }, this.why),
       ...this.tryOut(v.name, said), this.details(...facts(this.map.doc, about), ...(played ? facts(played.doc, about) : [])));
+    this.heed(said);
     if (focused) $(focused)?.focus();
   }
 
@@ -161,14 +165,21 @@ export class RackView {
     return box;
   }
 
-  /** stateButtons write what a voice is into the rig. @param {import("../testdata/contract").State} said */
-  stateButtons(said) {
-    const button = (/** @type {string} */ state, /** @type {string} */ text) => el("button", { type: state === "limited" ? "submit" : "button", id: `state-${state}`, "aria-pressed": String(said.state === state),
+  /** stateButtons write what a voice is into the rig. */
+  stateButtons() {
+    const button = (/** @type {string} */ state, /** @type {string} */ text) => el("button", { type: state === "limited" ? "submit" : "button", id: `state-${state}`,
       ...means(this.app.desk.words[state]), onclick: state === "limited" ? undefined : () => this.put(state) }, text);
     return el("form", { id: "states", "aria-label": "Write into the rig", onsubmit: (/** @type {Event} */ e) => { e.preventDefault(); this.put("limited"); } },
       el("p", { class: "actions" }, button("in", "In"), button("out", "Out"), button("spare", "Spare")),
-      el("p", { class: "actions" }, el("label", { for: "voice-keys" }, "Keys"), el("input", { id: "voice-keys", type: "text", size: 8, maxlength: 20, placeholder: "40-76", value: said.keys, autocomplete: "off", spellcheck: "false" }), button("limited", "Limited to these")),
+      el("p", { class: "actions" }, el("label", { for: "voice-keys" }, "Keys"), el("input", { id: "voice-keys", type: "text", size: 8, maxlength: 20, placeholder: "40-76", autocomplete: "off", spellcheck: "false" }), button("limited", "Limited to these")),
       el("p", { class: "hint" }, "This writes it into the rig text. Undo takes it back. On a voice the keys I, O, S and L do the same."));
+  }
+
+  /** heed has the buttons and the keys say what the rig does; keys that somebody writes stay while the rig's are the same. @param {import("../testdata/contract").State} said */
+  heed(said) {
+    for (const state of states) $(`state-${state}`).setAttribute("aria-pressed", String(said.state === state));
+    const keys = $("voice-keys");
+    if (keys.defaultValue !== said.keys) keys.defaultValue = keys.value = said.keys;
   }
 
   /** tryOut plays without a voice, and leaves the text. @param {string} name @param {import("../testdata/contract").State} said */

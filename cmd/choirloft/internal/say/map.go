@@ -39,7 +39,7 @@ func Map(m *contract.Map, room Room) *doc.Doc {
 	d.Under(headStray, c.stray())
 	d.Under(headCables, c.cables())
 	if room != Screen {
-		d.Under(headSchedule, c.schedule(), doc.Aside{Text: cableNames})
+		d.Under(headSchedule, c.schedule(), c.cableNames())
 	}
 	d.Add(c.unisons()...)
 	d.Under(headFindings, c.findings())

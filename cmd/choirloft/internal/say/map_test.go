@@ -238,6 +238,18 @@ func TestTitlesOfInterfaces(t *testing.T) {
 	require.Equal(t, "Voices on main, 0 V to 5 V, 0 V at C2 (36), 1 V/oct", given.voices().Groups[0].Title)
 }
 
+// Where an output gives a CV or a gate, a cable has the number of its output, not that of a CV or a gate jack.
+func TestNamesOfCables(t *testing.T) {
+	const apart, numbered = "cv12 comes out of CV jack 12, gt3 out of gate jack 3. ", "cv12 brings a CV out of output 12, gt3 a gate out of output 3. "
+	for interfaces, says := range map[string]string{
+		"{a: {profile: cv8-gate8}, b: {profile: cv4-gate4}}":  "jack: " + apart + "On",
+		"{a: {profile: audio-dc8}, b: {profile: audio-dc16}}": "jack: " + numbered + "On",
+		"{a: {profile: cv8-gate8}, b: {profile: audio-dc8}}":  "jack: " + apart + "Where outputs give either, " + numbered + "On",
+	} {
+		require.Contains(t, chartOf(t, "interfaces: "+interfaces+"\nbanks: {K: {voices: 2}}\n").cableNames().Text, says)
+	}
+}
+
 // TestMapAsMarkdown with a name that has signs of Markdown.
 func TestMapAsMarkdown(t *testing.T) {
 	rig, faults := profiles.Read("rig.yaml", []byte("rig: 'One, \"two\" | *three*'\ninterfaces: {main: {profile: cv16-gate16}}\nbanks: {K: {voices: 2}}\n"), nil)

@@ -175,10 +175,27 @@ func (c *chart) cableFrom(p *contract.Path) *contract.Cable {
 	return nil
 }
 
-// cableNames explains the names of cables.
-const cableNames = "A cable has the name of its jack: cv12 comes out of CV jack 12, gt3 out of gate jack 3. " +
-	"On the far side of a multiple or a module they are cv12/1, cv12/2. Before a colon stands another box than the first: box2:cv12. " +
-	"Colour tells the bank, never the signal. Length and colour are a proposal."
+// cableNames explains the names of cables: where an output gives either signal, it has the number of that output.
+func (c *chart) cableNames() doc.Aside {
+	either := 0
+	for i := range c.Interfaces {
+		if c.Interfaces[i].Outputs > 0 {
+			either++
+		}
+	}
+	text := "A cable has the name of its jack: "
+	const apart, numbered = "cv12 comes out of CV jack 12, gt3 out of gate jack 3. ", "cv12 brings a CV out of output 12, gt3 a gate out of output 3. "
+	switch either {
+	case 0:
+		text += apart
+	case len(c.Interfaces):
+		text += numbered
+	default:
+		text += apart + "Where outputs give either, " + numbered
+	}
+	return doc.Aside{Text: text + "On the far side of a multiple or a module they are cv12/1, cv12/2. Before a colon stands another box than the first: box2:cv12. " +
+		"Colour tells the bank, never the signal. Length and colour are a proposal."}
+}
 
 // jacks say what is plugged into an interface.
 func (c *chart) jacks(i int) []doc.Block {
@@ -196,7 +213,7 @@ func (c *chart) jacks(i int) []doc.Block {
 		blocks = append(blocks, doc.Figure{Name: Numbered(FigureJacks, i)})
 	}
 	if i == 0 {
-		blocks = append(blocks, doc.Aside{Text: cableNames})
+		blocks = append(blocks, c.cableNames())
 	}
 	return append(blocks, c.jackTable(f, key, volts == ""))
 }

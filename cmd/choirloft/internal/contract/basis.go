@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"choirloft/alloc"
 	"choirloft/alloc/study"
 	"choirloft/routing/plan"
 	"choirloft/routing/reach"
@@ -30,6 +31,24 @@ func wrongPitch(p *plan.Plan, ranges []reach.Range, played *study.Replay) []Wron
 	for i, n := range missed {
 		if n > 0 {
 			list = append(list, WrongPitch{Part: p.Rules.Config.Parts[i].Name, Notes: n, Of: played.Parts[i].Tally.Notes, Range: *newRange(p.Rig, &ranges[i])})
+		}
+	}
+	return list
+}
+
+// monoChords lists the mono parts that play chords: of notes that begin together one stays.
+func monoChords(p *plan.Plan, played *study.Replay) []MonoChords {
+	away := make([]int, len(p.Rules.Config.Parts))
+	for i := range played.Reference.Notes {
+		n := &played.Reference.Notes[i]
+		if p.Rules.Config.Parts[n.Part].Mode != alloc.Poly && n.Superseded && n.End-n.Start < p.Rules.Config.MinGate {
+			away[n.Part]++
+		}
+	}
+	list := []MonoChords{}
+	for i, n := range away {
+		if n > 0 {
+			list = append(list, MonoChords{Part: p.Rules.Config.Parts[i].Name, Notes: n, Of: played.Parts[i].Tally.Notes})
 		}
 	}
 	return list

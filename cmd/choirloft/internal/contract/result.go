@@ -28,7 +28,7 @@ func NewResult(p *plan.Plan, file string, song *midi.Song, r *study.Replay) *Res
 		Marks:  b.marks(),
 		Voices: b.voices(),
 
-		WrongPitch: wrongPitch(p, b.reach, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
+		WrongPitch: wrongPitch(p, b.reach, r), MonoChords: monoChords(p, r), NoJack: p.WithoutJack(), OldReadings: oldReadings(p), RestsOn: playedBasis(p, r),
 	}
 	out.RestsOn.spareKeys(b.reach)
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(r.Performance.Steps, b.cfg.Parts)

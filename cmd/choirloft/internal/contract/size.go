@@ -54,7 +54,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 	}
 	out.UnmappedFrom, out.UnmappedKeys = unmapped(in.Now.Performance.Steps, in.Plan.Rules.Config.Parts)
 	now := newBuilder(in.Plan, in.Song, in.Now)
-	out.WrongPitch, out.NoJack, out.RestsOn = wrongPitch(in.Plan, now.reach, in.Now), in.Plan.WithoutJack(), b.basis()
+	out.WrongPitch, out.MonoChords, out.NoJack, out.RestsOn = wrongPitch(in.Plan, now.reach, in.Now), monoChords(in.Plan, in.Now), in.Plan.WithoutJack(), b.basis()
 	out.RestsOn.spareKeys(now.reach)
 	out.OldReadings, out.RunsOut = oldReadings(in.Plan), runsOut(now.parts(), out.Voices)
 	if out.Voices > 0 {
@@ -66,7 +66,7 @@ func NewSizeResult(in SizeInput) *SizeResult {
 		out.Fixes, out.Worse = b.fixes(f.Fixes, "better"), b.fixes(f.Worse, "worse")
 		b.now(out, f.Ear)
 		if f.Tried > 0 {
-			out.Now.Missing = missing(f.Now.Faint, f.Now.Plain, f.Now.Heard)
+			out.Now.Missing, out.NowLeft = missing(f.Now.Faint, f.Now.Plain, f.Now.Heard), changed(&f.Now)
 		}
 		out.Tried, out.PairsTried, out.PairsAll = f.Tried, f.Pairs, f.OfPairs
 		out.Settings = settings(f)

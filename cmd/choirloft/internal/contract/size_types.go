@@ -31,13 +31,17 @@ type SizeResult struct {
 	UnmappedKeys []UnmappedKeys `json:"unmapped_keys"`
 	// WrongPitch are the parts with notes out of range, as the rig is.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
+	// MonoChords are the mono parts that play chords, of which one note sounds.
+	MonoChords []MonoChords `json:"mono_chords"`
 	// NoJack are the voices in service whose pitch or gate has no jack.
 	NoJack []string `json:"voices_without_jack"`
 	// OldReadings are the voices in service that were measured more than 90 days
 	// before the newest readings of the rig, or without a date beside such.
 	OldReadings []string `json:"old_readings"`
 	RestsOn     Basis    `json:"rests_on"`
-	MiddleC     int      `json:"middle_c"` // the octave of key 60
+	// NowLeft is what is left as the rig is, beside the song as given, edits counted; null where no fix was searched.
+	NowLeft *Changed `json:"now_left"`
+	MiddleC int      `json:"middle_c"` // the octave of key 60
 	// Now is the rig as it is, with the overrides of this run.
 	Now Cost `json:"now"`
 	// NowHeard is what is heard of it, as a replay has it; null where the budget was too
@@ -107,6 +111,13 @@ type WrongPitch struct {
 	Notes int    `json:"notes"` // with a wrong pitch
 	Of    int    `json:"of"`    // notes of the part
 	Range Range  `json:"range"`
+}
+
+// MonoChords is a mono part with notes that gave way within the shortest gate, to others of their chord.
+type MonoChords struct {
+	Part  string `json:"part"`
+	Notes int    `json:"notes"` // that gave way
+	Of    int    `json:"of"`    // notes of the part
 }
 
 // Basis is what the numbers of voices rest on, and how far it moves them.

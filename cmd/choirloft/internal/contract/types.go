@@ -56,6 +56,8 @@ type Result struct {
 	// WrongPitch are the parts with notes that sound at another pitch than they
 	// ask for.
 	WrongPitch []WrongPitch `json:"wrong_pitch"`
+	// MonoChords are the mono parts that play chords, of which one note sounds.
+	MonoChords []MonoChords `json:"mono_chords"`
 	// NoJack are the voices in service whose pitch or gate has no jack.
 	NoJack []string `json:"voices_without_jack"`
 	// RunsOut is nil where no banks are too small while others have voices that are free.

@@ -1,12 +1,13 @@
 package say
 
 import (
+	"fmt"
+	"strconv"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/midi"
 	"choirloft/profiles/unit"
-	"fmt"
-	"strconv"
 )
 
 // Channels says what a song does on each of its channels.

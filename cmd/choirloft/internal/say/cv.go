@@ -1,10 +1,11 @@
 package say
 
 import (
+	"fmt"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
-	"fmt"
 )
 
 // CV says what a file of control voltages holds, the caution first, and what the

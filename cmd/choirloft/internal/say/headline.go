@@ -100,9 +100,19 @@ func (r result) wrongHead() string {
 func (r result) wrong() []string {
 	lines := append([]string{}, noJack(r.NoJack), oldReadings(r.OldReadings))
 	if r.Song.Notes > 0 {
-		lines = append(append(wrongPitches(r.WrongPitch, r.middleC), r.unheard().sentence(r.Flags.Unmapped)), lines...)
+		lines = slices.Concat(wrongPitches(r.WrongPitch, r.middleC), r.monoChords(), []string{r.unheard().sentence(r.Flags.Unmapped)}, lines)
 	}
 	return notEmpty(lines)
+}
+
+// monoChords says which mono parts play chords, but for those whose notes stand among the losses: they are mono in
+// this run alone.
+func (r result) monoChords() []string {
+	return monoChords(slices.DeleteFunc(slices.Clone(r.MonoChords), func(m contract.MonoChords) bool {
+		return slices.ContainsFunc(r.Losses, func(l contract.Loss) bool {
+			return l.Part == m.Part && l.HeardOne != nil && l.Flag != nil && *l.Flag == contract.FlagLeftOut
+		})
+	}))
 }
 
 // notEmpty leaves out empty sentences.

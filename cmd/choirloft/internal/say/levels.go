@@ -1,15 +1,16 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/profiles/unit"
-	"choirloft/routing/levels"
 	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
+	"choirloft/routing/levels"
 )
 
 // levelTable has a row for each stage; banks side by side with as many voices

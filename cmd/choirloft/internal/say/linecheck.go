@@ -1,13 +1,14 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/profiles/unit"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // LineCheck is the page to read along by. The cautions stand first.

@@ -1,10 +1,11 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/profiles/unit"
 	"fmt"
 	"strconv"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // linkLines say what each port of 5-pin carries, and of other links what each

@@ -1,12 +1,13 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // Live says what happened in a session.

@@ -1,13 +1,14 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // supplies has a row for each rail of a supply; no group without supplies.

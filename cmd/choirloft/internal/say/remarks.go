@@ -1,14 +1,15 @@
 package say
 
 import (
-	"choirloft/alloc/study"
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/profiles/unit"
 	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+
+	"choirloft/alloc/study"
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/profiles/unit"
 )
 
 // demandLine sets the peak against the voices. A screen has it in the head and in

@@ -105,6 +105,45 @@ func TestRulesSayWhatIsNotPlain(t *testing.T) {
 	}, r.ruleLines())
 }
 
+// A mono part that plays a chord sounds one note of it. Of the demo's pad that are 16 chords of five notes, four of
+// each left out where the last key counts; where others do, as many as are heard to be. Where the part is mono in this
+// run alone they stand among the losses, and are not said twice. Notes that begin further apart than the shortest gate
+// are none of a chord: here they begin 100 ms apart.
+func TestChordsOfMonoParts(t *testing.T) {
+	for _, mode := range []profiles.Mode{profiles.MonoLast, profiles.MonoLow, profiles.MonoHigh} {
+		r := demoOn(t, plan.Overrides{Mode: []plan.For[profiles.Mode]{{Part: "pad", Value: mode}}})
+		require.Len(t, r.MonoChords, 1)
+		n := r.MonoChords[0].Notes
+		if mode == profiles.MonoLast {
+			require.Equal(t, 64, n)
+		}
+		says := fmt.Sprintf("pad is mono: of a chord it plays one note, so %d of its 80 notes are left out.", n)
+		require.NotContains(t, r.wrong(), says)
+		left := len(r.Losses)
+		r.Losses = slices.DeleteFunc(r.Losses, func(l contract.Loss) bool { return l.Flagged() && *l.Flag == contract.FlagLeftOut })
+		require.Equal(t, left-len(r.Losses), n, "%v", mode)
+		require.Contains(t, r.wrong(), says)
+	}
+	require.Empty(t, demoOn(t, plan.Overrides{}).MonoChords)
+	const mono = "banks: {K: {voices: 4, kind: v}}\nparts: {p: {mode: mono last}}\n"
+	require.Empty(t, onRig(t, mono+"timing: {min_gate: 100 ms}\n").MonoChords)
+	apart := onRig(t, mono+"timing: {min_gate: 101 ms}\n")
+	require.Contains(t, apart.wrong(), "p is mono: of a chord it plays one note, so 4 of its 5 notes are left out.")
+}
+
+// Fixes are counted beside the song as given, edits too, and so is the rig as it is.
+func TestAsItIsIsCountedAsFixesAre(t *testing.T) {
+	o := plan.Overrides{Mode: []plan.For[profiles.Mode]{{Part: "pad", Value: profiles.MonoLast}}}
+	_, r := sizeOf(t, "kiln-yard.yaml", o, songOf(t, "slow-kiln.mid"), "slow-kiln.mid", false)
+	s := size{&contract.NewSize(planOf(t, "kiln-yard.yaml", o), r).SizeResult}
+	table, _, _ := s.fixTable(All, 100, nil)
+	rows := table.Groups[0].Rows
+	require.Equal(t, "as it is", rows[0][len(rows[0])-1])
+	require.Equal(t, 64, r.NowLeft.Dropped, "four of each of 16 chords of five")
+	require.Equal(t, []string{"11", "64"}, rows[0][1:3])
+	require.Contains(t, s.wrong(), "pad is mono: of a chord it plays one note, so 64 of its 80 notes are left out.")
+}
+
 // TestThinnedNotes: three voices a note on four: the second note gets the one
 // voice left, 10·log10(1/3) = −4.8 dB.
 func TestThinnedNotes(t *testing.T) {

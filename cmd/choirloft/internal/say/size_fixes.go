@@ -42,7 +42,11 @@ func (s size) fixTable(room Room, lines int, named []int) (t doc.Table, shown []
 		t.Row("", slices.Concat([]string{effort}, left, []string{text})...)
 	}
 	if len(s.Fixes) > 0 {
-		row("", leftCells(s.Now.Dropped, s.Now.Cut(), s.Now.LostGateS, s.Now.Missing), s.WrongNotes(), "as it is")
+		dropped, cut, lost := s.Now.Dropped, s.Now.Cut(), s.Now.LostGateS
+		if left := s.NowLeft; left != nil { // counted as of the fixes
+			dropped, cut, lost = left.Dropped, left.Cut, left.LostS
+		}
+		row("", leftCells(dropped, cut, lost, s.Now.Missing), s.WrongNotes(), "as it is")
 		lines--
 	}
 	for at := range s.Fixes {

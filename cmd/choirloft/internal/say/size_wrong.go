@@ -11,7 +11,19 @@ import (
 
 // wrong says what plays wrong, or not at all, however many voices there are.
 func (s size) wrong() []string {
-	return notEmpty(append(wrongPitches(s.WrongPitch, s.MiddleC), s.unheard().sentence(s.Unmapped), noJack(s.NoJack), oldReadings(s.OldReadings)))
+	return notEmpty(append(slices.Concat(wrongPitches(s.WrongPitch, s.MiddleC), monoChords(s.MonoChords)), s.unheard().sentence(s.Unmapped), noJack(s.NoJack), oldReadings(s.OldReadings)))
+}
+
+// monoChords says which mono parts play chords.
+func monoChords(parts []contract.MonoChords) (lines []string) {
+	for _, m := range parts {
+		verb := "are"
+		if m.Notes == 1 {
+			verb = "is"
+		}
+		lines = append(lines, fmt.Sprintf("%s is mono: of a chord it plays one note, so %d of its %s %s left out.", m.Part, m.Notes, unit.Count(m.Of, "note"), verb))
+	}
+	return lines
 }
 
 // noJack names voices that nothing drives; empty for none.

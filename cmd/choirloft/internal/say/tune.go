@@ -1,13 +1,14 @@
 package say
 
 import (
-	"choirloft/cmd/choirloft/internal/contract"
-	"choirloft/cmd/choirloft/internal/doc"
-	"choirloft/profiles/unit"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/profiles/unit"
 )
 
 // Tune says what readings say: the answer, a row a voice, which trimmers to

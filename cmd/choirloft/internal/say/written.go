@@ -1,10 +1,11 @@
 package say
 
 import (
+	"fmt"
+
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/doc"
 	"choirloft/profiles/unit"
-	"fmt"
 )
 
 // Written says what was dealt, what it lost and what the files want of whoever

@@ -293,9 +293,11 @@ export interface SizeAnswer {
   unmapped_from: Array<string>;
   unmapped_keys: Array<UnmappedKeys>;
   wrong_pitch: Array<WrongPitch>;
+  mono_chords: Array<MonoChords>;
   voices_without_jack: Array<string>;
   old_readings: Array<string>;
   rests_on: Basis;
+  now_left: Changed | null;
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
@@ -504,9 +506,11 @@ export interface SizeResult {
   unmapped_from: Array<string>;
   unmapped_keys: Array<UnmappedKeys>;
   wrong_pitch: Array<WrongPitch>;
+  mono_chords: Array<MonoChords>;
   voices_without_jack: Array<string>;
   old_readings: Array<string>;
   rests_on: Basis;
+  now_left: Changed | null;
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
@@ -583,9 +587,11 @@ export interface Size {
   unmapped_from: Array<string>;
   unmapped_keys: Array<UnmappedKeys>;
   wrong_pitch: Array<WrongPitch>;
+  mono_chords: Array<MonoChords>;
   voices_without_jack: Array<string>;
   old_readings: Array<string>;
   rests_on: Basis;
+  now_left: Changed | null;
   middle_c: number;
   now: Cost;
   now_heard: HeardFigures | null;
@@ -1086,6 +1092,12 @@ export interface WrongPitch {
   range: Range;
 }
 
+export interface MonoChords {
+  part: string;
+  notes: number;
+  of: number;
+}
+
 export interface Basis {
   release_s: number;
   release_assumed: boolean;
@@ -1099,6 +1111,14 @@ export interface Basis {
   step_percent: number;
   longer: Enough;
   shorter: Enough;
+}
+
+export interface Changed {
+  dropped: number;
+  cut: number;
+  lost_s: number;
+  late_s: number;
+  missing: Missing | null;
 }
 
 export interface Cost {
@@ -1763,16 +1783,16 @@ export interface OneVoice {
   in_turn: boolean;
 }
 
-export interface HeardAfter {
-  plain: number;
-  faint: number;
-  share_plain: number;
-}
-
 export interface Missing {
   heard_s: number;
   plain_s: number;
   db_s: number;
+}
+
+export interface HeardAfter {
+  plain: number;
+  faint: number;
+  share_plain: number;
 }
 
 export interface RulesCost {
@@ -1806,14 +1826,6 @@ export interface Saving {
   damaged: number;
   lost_gate_s: number;
   tail_cuts: number;
-}
-
-export interface Changed {
-  dropped: number;
-  cut: number;
-  lost_s: number;
-  late_s: number;
-  missing: Missing | null;
 }
 
 export interface FixCost {

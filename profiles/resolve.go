@@ -1,11 +1,12 @@
 package profiles
 
 import (
-	"choirloft/profiles/unit"
 	"cmp"
 	"slices"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
 // maxVoices is the most voices of a rig.

@@ -1,8 +1,9 @@
 package profiles
 
 import (
-	"choirloft/profiles/unit"
 	"slices"
+
+	"choirloft/profiles/unit"
 )
 
 // seats finds out whether parts can have their reserves all at once.

@@ -1,10 +1,11 @@
 package doc
 
 import (
-	"choirloft/profiles/unit"
 	"fmt"
 	"slices"
 	"strings"
+
+	"choirloft/profiles/unit"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"

@@ -1,11 +1,12 @@
 package doc
 
 import (
-	"choirloft/profiles/unit"
 	"html"
 	"io"
 	"strconv"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
 // HTMLOptions say how a document is laid out for a browser.

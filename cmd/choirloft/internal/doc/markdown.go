@@ -1,10 +1,11 @@
 package doc
 
 import (
-	"choirloft/profiles/unit"
 	"fmt"
 	"io"
 	"strings"
+
+	"choirloft/profiles/unit"
 )
 
 // Markdown writes a document as CommonMark with tables. Figures are left out.

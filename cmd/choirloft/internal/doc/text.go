@@ -1,12 +1,13 @@
 package doc
 
 import (
-	"choirloft/profiles/unit"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"choirloft/profiles/unit"
 )
 
 // TextOptions say how a document is laid out as text.

@@ -107,6 +107,7 @@ type BenchReach struct {
 	LowKey, HighKey int // where Reaches
 	Reaches, Now    bool
 	Deed            alter.Deed
+	Fits            bool // all that the song plays on the interface
 }
 
 // BenchUse is how many jacks of an interface are for one input.
@@ -138,7 +139,7 @@ func NewBench(p *plan.Plan, song *Channels, played *Result) *Bench {
 	}
 	b.Boxes = []BenchBox{}
 	for i := range p.Rig.Interfaces {
-		b.Boxes = append(b.Boxes, benchBox(p, i))
+		b.Boxes = append(b.Boxes, benchBox(p, i, fitting(p.Rig.Interfaces[i].Name, played)))
 	}
 	if len(b.NoJack) > 0 && len(b.Boxes) > 0 {
 		b.Boxes[0].Fixes = roomier(p)
@@ -252,13 +253,27 @@ func (b *BenchPart) play(p *plan.Plan, played *Part, wrong []WrongPitch) {
 	}
 }
 
-func benchBox(p *plan.Plan, i int) BenchBox {
+// fitting is the key at 0 V of an interface with which all fits that a song plays on it, where some of it does not now;
+// else nil.
+func fitting(name string, played *Result) *int {
+	if played == nil {
+		return nil
+	}
+	for i := range played.Parts {
+		if r := played.Parts[i].Range; r != nil && r.ZeroKey != nil && r.ZeroKey.Interface == name {
+			return &r.ZeroKey.Key
+		}
+	}
+	return nil
+}
+
+func benchBox(p *plan.Plan, i int, fits *int) BenchBox {
 	f := &p.Rig.Interfaces[i]
 	b := BenchBox{Name: f.Name, Profile: f.Profile, Either: f.Outputs > 0, LowV: float64(f.Window.Low), HighV: float64(f.Window.High),
 		RangeAssumed: givenSource(p.Rig, "interfaces."+f.Name+".window") == Assumed}
 	keys, ok := routing.KeysWithin(f, p.Rig.A4)
 	b.LowKey, b.HighKey, b.Reaches = int(keys.Low), int(keys.High), ok
-	b.reaches(f, p.Rig.A4)
+	b.reaches(f, p.Rig.A4, fits)
 	type jack struct {
 		gate bool
 		n    int
@@ -293,12 +308,13 @@ func benchBox(p *plan.Plan, i int) BenchBox {
 // usualRanges are those of most CV outputs, in volts.
 var usualRanges = []profiles.Window{{Low: 0, High: 5}, {Low: 0, High: 8}, {Low: 0, High: 10}, {Low: -5, High: 5}}
 
-// reaches lists the usual ranges, and every C up to C4 as the key at 0 V; those that the interface has are among them.
-func (b *BenchBox) reaches(f *profiles.Interface, a4 profiles.Hertz) {
+// reaches lists the usual ranges, and every C up to C4 as the key at 0 V; those that the interface has are among them,
+// and the key that fits.
+func (b *BenchBox) reaches(f *profiles.Interface, a4 profiles.Hertz, fits *int) {
 	reach := func(with profiles.Interface, deed alter.Deed) BenchReach {
 		keys, ok := routing.KeysWithin(&with, a4)
 		return BenchReach{float64(with.Window.Low), float64(with.Window.High), with.ZeroKey, int(keys.Low), int(keys.High), ok,
-			with.Window == f.Window && with.ZeroKey == f.ZeroKey, deed}
+			with.Window == f.Window && with.ZeroKey == f.ZeroKey, deed, false}
 	}
 	ranges := usualRanges
 	if !slices.Contains(ranges, f.Window) {
@@ -313,14 +329,16 @@ func (b *BenchBox) reaches(f *profiles.Interface, a4 profiles.Hertz) {
 		return
 	}
 	keys := []int{0, 12, 24, 36, 48, 60}
-	if !slices.Contains(keys, f.ZeroKey) {
-		keys = append(keys, f.ZeroKey)
-		slices.Sort(keys)
+	if keys = append(keys, f.ZeroKey); fits != nil {
+		keys = append(keys, *fits)
 	}
-	for _, key := range keys {
+	slices.Sort(keys)
+	for _, key := range slices.Compact(keys) {
 		with := *f
 		with.ZeroKey = key
-		b.ZeroKeys = append(b.ZeroKeys, reach(with, alter.Deed{Do: "zero-key", Name: f.Name, Key: &key}))
+		r := reach(with, alter.Deed{Do: "zero-key", Name: f.Name, Key: &key})
+		r.Fits = fits != nil && key == *fits
+		b.ZeroKeys = append(b.ZeroKeys, r)
 	}
 }
 

@@ -2,6 +2,7 @@ package page
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -135,4 +136,12 @@ func TestBenchReach(t *testing.T) {
 	require.Equal(t, "1 V to 6 V", box().Ranges[0].Name)
 	require.Len(t, box().Ranges, 5)
 	require.Len(t, box().ZeroKeys, 7)
+
+	// The demo's bass goes down to F1 (29), 7 keys below the lowest: with that at 0 V all of the song fits, which ends
+	// at A6 (93), 64 keys above it.
+	require.NoError(t, b.desk.Edit([]byte(strings.Replace(was, "window: 0 V to 5 V", "window: 0 V to 8 V", 1))))
+	b.demo()
+	song := b.laid(`{"song": "1"}`).Interfaces[0].ZeroKeys
+	require.Contains(t, said(song), "F1 (29): reaches F1-F9 (29-125), all of the song; tune its voices to it")
+	require.Len(t, song, 7)
 }

@@ -43,7 +43,7 @@ func TestKeepAFix(t *testing.T) {
 	require.Contains(t, kept.Desk.Text, "  bass: {channel: 2, transpose: 12}\n")
 	require.Contains(t, kept.Desk.Text, "  Q: {voices: 2, kind: kiln", "a bank more, of the kind of the last one")
 	require.Equal(t, []string{"--voices", "12"}, kept.Flags)
-	require.Equal(t, "Written into the rig text. Undo takes it back, Save rig keeps it. Still only tried: --voices 12.", kept.Says)
+	require.Equal(t, "Written into the rig text. Undo takes it back, saving keeps it. Still only tried: --voices 12.", kept.Says)
 }
 
 // A fix of the list is tried, written from where it stands, and taken back. What is shown then is the answer for the rig as

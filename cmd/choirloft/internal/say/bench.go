@@ -278,6 +278,9 @@ func boxFace(x *contract.BenchBox, b *contract.Bench, first bool) BoxFace {
 	}
 	for _, r := range x.ZeroKeys {
 		about := reachAbout(&r, b.MiddleC)
+		if r.Fits {
+			about += ", all of the song"
+		}
 		if !r.Now {
 			about += "; tune its voices to it"
 		}

@@ -221,7 +221,7 @@ func FixUntold(played, song bool) string {
 
 // Kept says that what was tried is in the rig's text now; left are the flags of what is not.
 func Kept(left []string) string {
-	text := "Written into the rig text. Undo takes it back, Save rig keeps it."
+	text := "Written into the rig text. Undo takes it back, saving keeps it."
 	if len(left) > 0 {
 		text += " Still only tried: " + Typed(left) + "."
 	}

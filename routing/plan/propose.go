@@ -91,7 +91,7 @@ func ProposeFor(file string, song *midi.Song, o profiles.StarterOptions) (Propos
 // nameFor is what a rig for the song of a file is called: a line, and no longer than a rig's name may be.
 func nameFor(file string) string {
 	base := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
-	name := []rune("For " + strings.Map(func(c rune) rune {
+	name := []rune("Wall for " + strings.Map(func(c rune) rune {
 		if !unicode.IsPrint(c) {
 			return -1
 		}

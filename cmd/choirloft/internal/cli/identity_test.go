@@ -12,13 +12,13 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The call on a picture is what one types again: files without folders, words in quotes
-// where a shell needs them, and not where the result goes.
+// The call on a picture is what one types again: files without folders, and words in quotes
+// where a shell needs them.
 func TestCommandLine(t *testing.T) {
 	for want, args := range map[string][]string{
-		"choirloft replay yard.yaml song.mid --voices 10": {"replay", "a/b/yard.yaml", "/c/song.mid", "--voices", "10", "-o", "x.svg"},
-		"choirloft size yard.yaml \"a song.mid\"":         {"size", "yard.yaml", "songs/a song.mid", "--output=x.png"},
-		"choirloft map \"it's.yaml\" --unison pad=4":      {"map", "-ox.pdf", "it's.yaml", "--unison", "pad=4"},
+		"choirloft replay yard.yaml song.mid --voices 10 -o x.svg": {"replay", "a/b/yard.yaml", "/c/song.mid", "--voices", "10", "-o", "d/x.svg"},
+		"choirloft size yard.yaml \"a song.mid\" --output=x.png":   {"size", "yard.yaml", "songs/a song.mid", "--output=pictures/x.png"},
+		"choirloft map -ox.pdf \"it's.yaml\" --unison pad=4":       {"map", "-o/tmp/x.pdf", "it's.yaml", "--unison", "pad=4"},
 	} {
 		require.Equal(t, want, commandLine(args))
 	}

@@ -60,22 +60,23 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 // called is the annotation of the root that has the call as it stands on pictures.
 const called = "called"
 
-// commandLine is a call as one types it again: without the folders of its files, and
-// without where the result goes.
+// commandLine is a call as one types it again: without the folders of its files.
 func commandLine(args []string) string {
 	words := []string{"choirloft"}
-	for i := 0; i < len(args); i++ {
-		word := args[i]
-		switch {
-		case word == "-o" || word == "--output":
-			i++
-			continue
-		case strings.HasPrefix(word, "-o") || strings.HasPrefix(word, "--output="):
-			continue
-		case !strings.HasPrefix(word, "-") && strings.ContainsRune(word, filepath.Separator):
-			word = filepath.Base(word)
+	for _, word := range args {
+		flag, file := "", word
+		switch rest, long := strings.CutPrefix(word, "--output="); {
+		case long:
+			flag, file = "--output=", rest
+		case strings.HasPrefix(word, "-o"):
+			flag, file = "-o", word[2:]
+		case strings.HasPrefix(word, "-"):
+			flag, file = word, ""
 		}
-		words = append(words, word)
+		if strings.ContainsRune(file, filepath.Separator) {
+			file = filepath.Base(file)
+		}
+		words = append(words, flag+file)
 	}
 	return say.Typed(words)
 }

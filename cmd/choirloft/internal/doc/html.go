@@ -27,6 +27,7 @@ h1 { font-size: 1.6rem; margin: 0; } h2 { font-size: 1.2rem; margin: 2rem 0 .5re
 header p, .aside { color: #545454; margin: .2rem 0 .6rem; } .answer { font-weight: bold; }
 svg { display: block; width: 100%; height: auto; margin: .8rem 0; }
 .wide { overflow-x: auto; }
+@media screen and (min-width: 62rem) { .wide { position: relative; left: 50%; transform: translateX(-50%); width: max-content; min-width: 100%; max-width: calc(100vw - 3rem); } }
 table { border-collapse: collapse; margin: .6rem 0; font-size: .9rem; }
 th { text-align: left; font-weight: normal; color: #545454; border-bottom: 1.5px solid #181818; }
 th, td { padding: .15rem .7rem .15rem 0; white-space: nowrap; } td { border-bottom: 1px solid #cecece; }

@@ -30,7 +30,7 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	p.do(chromedp.SetUploadFiles("#add-songs", []string{song}), visible("#news-close"))
 	require.Contains(t, text("#news-text"), "A rig is proposed")
 	require.Contains(t, text("#proposed"), "slow-kiln.mid: 4 channels with notes")
-	require.Equal(t, "For slow-kiln", text("#rig-name"))
+	require.Equal(t, "Wall for slow-kiln", text("#rig-name"))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine.yaml"), []byte("mine"), 0o666))
 	p.do(click("#save"), visible("#save-as"))
 	require.Equal(t, "for-slow-kiln.yaml", value("save-as-name"))
@@ -43,7 +43,7 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	require.Equal(t, []string{"kiln.yaml", "mine.yaml"}, namesIn(t, folder))
 	written, err := os.ReadFile(filepath.Join(folder, "kiln.yaml"))
 	require.NoError(t, err)
-	require.Contains(t, string(written), "rig: For slow-kiln\n")
+	require.Contains(t, string(written), "rig: Wall for slow-kiln\n")
 
 	// Another song has chords where the first had none: its part says so, and whose doing that is, and can play them.
 	other := filepath.Join(t.TempDir(), "other.mid")

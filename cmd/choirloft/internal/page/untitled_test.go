@@ -87,7 +87,7 @@ func TestFirstSongProposes(t *testing.T) {
 	require.NoError(t, err)
 	song, err := midi.Read(data, midi.Options{})
 	require.NoError(t, err)
-	p, err := plan.Propose(song, profiles.StarterOptions{Name: "For slow-kiln"})
+	p, err := plan.Propose(song, profiles.StarterOptions{Name: "Wall for slow-kiln"})
 	require.NoError(t, err)
 	v := b.look()
 	require.Equal(t, string(profiles.Starter(p.Options)), v.Text)
@@ -160,14 +160,14 @@ func TestAnotherFirstSong(t *testing.T) {
 	status, answer := b.post("remove", `{"song": "1"}`)
 	require.Equal(t, 200, status, answer)
 	require.NotEmpty(t, b.drop("two.mid").Proposes)
-	require.Equal(t, "For two", b.desk.played().Name)
+	require.Equal(t, "Wall for two", b.desk.played().Name)
 }
 
 // Names of songs come from anywhere: the rig's is a line of at most 80 characters.
 func TestHostileSongNames(t *testing.T) {
 	for name, want := range map[string]string{
-		strings.Repeat("long ", 30) + ".mid": "For " + strings.TrimSpace(strings.Repeat("long ", 30)[:76]),
-		"../../etc/passwd.mid":               "For passwd", "a: b # \"c\".mid": `For a: b # "c"`, "\u202ekiln.mid": "For kiln", ".mid": "For", "x\ny.mid": "For xy",
+		strings.Repeat("long ", 30) + ".mid": "Wall for " + strings.TrimSpace(strings.Repeat("long ", 30)[:71]),
+		"../../etc/passwd.mid":               "Wall for passwd", "a: b # \"c\".mid": `Wall for a: b # "c"`, "\u202ekiln.mid": "Wall for kiln", ".mid": "Wall for", "x\ny.mid": "Wall for xy",
 	} {
 		b, _ := newUntitled(t)
 		require.NotEmpty(t, b.drop(name).Proposes, name)

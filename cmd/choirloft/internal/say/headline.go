@@ -51,7 +51,7 @@ func yield(name string, over int) string {
 	if over <= 0 || len(all) <= most {
 		return name
 	}
-	return string(all[:most-1]) + "…"
+	return strings.TrimRight(string(all[:most-1]), " '’.,-_(") + "…"
 }
 
 // wrongHead says in short what would be heard, and what plays wrong; where nobody

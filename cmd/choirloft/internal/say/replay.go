@@ -94,7 +94,7 @@ func (r result) endings(room Room) doc.Table {
 	var shown []study.Ending
 	t := doc.Table{Columns: []doc.Column{words("part"), number("peak").Ranked(2), number("notes")}}
 	for e := range study.NumEndings {
-		if r.Endings[e] > 0 && (room == All || r.Heard == nil || !ofTail(e)) {
+		if r.Endings[e] > 0 && (room != Screen || r.Heard == nil || !ofTail(e)) {
 			shown = append(shown, e)
 			t.Columns = append(t.Columns, number(endingTerms[e].Name).Ranked(endingRank(e)))
 		}

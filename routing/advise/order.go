@@ -21,7 +21,8 @@ func (f *finder) order(a, b *tried) int {
 }
 
 // arrange puts the one to try first in front, then orders by effort, and of each effort
-// by what is left to hear.
+// by what is left to hear. Last stands what loses more notes and is heard for longer than as it is:
+// it is better by dB·s alone.
 func (f *finder) arrange(fixes []Fix) []Fix {
 	for i := range fixes {
 		x := &fixes[i]
@@ -32,7 +33,7 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 		})
 	}
 	slices.SortStableFunc(fixes, func(a, b Fix) int {
-		return cmp.Or(cmp.Compare(a.Effort, b.Effort), compareBool(a.Near, b.Near), f.byEar(&a.Figures, &b.Figures))
+		return cmp.Or(compareBool(f.harsh(&a.Figures), f.harsh(&b.Figures)), cmp.Compare(a.Effort, b.Effort), compareBool(a.Near, b.Near), f.byEar(&a.Figures, &b.Figures))
 	})
 	if first := f.first(fixes); first > 0 {
 		x := fixes[first]
@@ -42,6 +43,12 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 		fixes[i].On = f.builtOn(fixes, i)
 	}
 	return fixes
+}
+
+// harsh tells whether more notes are lost, and something is heard to be missing for longer, than now.
+func (f *finder) harsh(x *Figures) bool {
+	now := &f.now.Figures
+	return x.Dropped+x.Cut > now.Dropped+now.Cut && x.Faint > now.Faint
 }
 
 // byEar orders by what is left to hear, in tenths of what is heard now; what is alike by

@@ -21,7 +21,7 @@ func (f *finder) order(a, b *tried) int {
 }
 
 // arrange puts the one to try first in front, then orders by effort, and of each effort
-// by what is left to hear. Last stands what loses more notes and is heard for longer than as it is:
+// by what is left to hear. Last stands what loses many more notes and is heard for longer than as it is:
 // it is better by dB·s alone.
 func (f *finder) arrange(fixes []Fix) []Fix {
 	for i := range fixes {
@@ -45,10 +45,10 @@ func (f *finder) arrange(fixes []Fix) []Fix {
 	return fixes
 }
 
-// harsh tells whether more notes are lost, and something is heard to be missing for longer, than now.
+// harsh tells whether more than twice as many notes are lost as now, and something is heard to be missing for longer.
 func (f *finder) harsh(x *Figures) bool {
 	now := &f.now.Figures
-	return x.Dropped+x.Cut > now.Dropped+now.Cut && x.Faint > now.Faint
+	return x.Dropped+x.Cut > 2*(now.Dropped+now.Cut) && x.Faint > now.Faint
 }
 
 // byEar orders by what is left to hear, in tenths of what is heard now; what is alike by

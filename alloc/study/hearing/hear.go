@@ -249,7 +249,7 @@ func loudest(s series, end time.Duration) (hz float64) {
 }
 
 // Ranked returns the places in Heard.Losses of those that are heard, as they
-// should be listed: what is plain before what is faint, of either starts first, and by Rank.
+// should be listed: starts first, and by Rank.
 func (h *Heard) Ranked() []int {
 	var list []int
 	for i := range h.Losses {
@@ -259,18 +259,13 @@ func (h *Heard) Ranked() []int {
 	}
 	slices.SortStableFunc(list, func(i, j int) int {
 		x, y := &h.Losses[i], &h.Losses[j]
-		return cmp.Or(first(x.Plain, y.Plain), first(x.Starts, y.Starts), cmp.Compare(y.Rank, x.Rank))
+		if x.Starts != y.Starts {
+			if x.Starts {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(y.Rank, x.Rank)
 	})
 	return list
-}
-
-// first puts what something is true of before what it is not.
-func first(x, y bool) int {
-	switch {
-	case x == y:
-		return 0
-	case x:
-		return -1
-	}
-	return 1
 }

@@ -30,9 +30,9 @@ type Heard struct {
 	Moments    []Moment    `json:"moments"` // in the order of time
 	Course     HeardCourse `json:"course"`
 	WrongPitch HeardOf     `json:"wrong_pitch"`
-	// Order are the indexes of the losses that are heard, the worst first: plain
-	// before faint, of either starts before ends, each by what lies above 1 dB, in
-	// dB·s, a missing start as if it lasted half a second at least.
+	// Order are the indexes of the losses that are heard, the worst first: starts
+	// before ends, each by what lies above 1 dB, in dB·s, a missing start as if it
+	// lasted half a second at least.
 	Order []int `json:"most_heard_first"`
 }
 

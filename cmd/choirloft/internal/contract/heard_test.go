@@ -85,7 +85,7 @@ func TestHeard(t *testing.T) {
 }
 
 // heardFirst: losses stand in the order of time; the worst first are those that are
-// heard, starts before ends, then all others.
+// heard, plain before faint and starts before ends, then all others.
 func heardFirst(t *testing.T, r *Replay) {
 	t.Helper()
 	require.True(t, slices.IsSortedFunc(r.Losses, func(a, b Loss) int { return cmp.Compare(a.AtS, b.AtS) }))
@@ -93,11 +93,14 @@ func heardFirst(t *testing.T, r *Replay) {
 	require.Len(t, worst, len(r.Losses))
 	last := 0
 	for i, at := range worst {
-		l, class := &r.Losses[at], 2
+		l, class := &r.Losses[at], 4
 		if l.HeardDB != nil {
 			class = map[string]int{"start": 0, "end": 1}[l.Kind]
+			if *l.HeardDB < 3 {
+				class += 2
+			}
 		}
-		require.Equal(t, class == 2, i >= len(r.Heard.Order))
+		require.Equal(t, class == 4, i >= len(r.Heard.Order))
 		require.GreaterOrEqual(t, class, last)
 		last = class
 	}

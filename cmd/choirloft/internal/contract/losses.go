@@ -146,16 +146,31 @@ func outerFirst(x, y bool) int {
 	return 1
 }
 
+// MostHeard returns the places of the losses that are heard as lists and pictures have them: those of
+// [Heard] that are plain, then those that are faint.
+func (r *Result) MostHeard() []int {
+	order := slices.Clone(r.Heard.Order)
+	faint := func(at int) int {
+		if r.Losses[at].Plain() {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return faint(a) - faint(b) })
+	return order
+}
+
 // Worst returns the places of up to n losses, the worst first: those that are heard
 // as they are, then the others.
 func (r *Result) Worst(n int) []int {
 	order := worst(r.Losses)
 	if r.Heard != nil {
 		heard := map[int]bool{}
-		for _, at := range r.Heard.Order {
+		first := r.MostHeard()
+		for _, at := range first {
 			heard[at] = true
 		}
-		order = append(slices.Clone(r.Heard.Order), slices.DeleteFunc(order, func(at int) bool { return heard[at] })...)
+		order = append(first, slices.DeleteFunc(order, func(at int) bool { return heard[at] })...)
 	}
 	return order[:min(n, len(order))]
 }

@@ -117,7 +117,7 @@ func (r result) heardLine() string {
 		return ""
 	}
 	text := fills(&r.Heard.HeardFigures) + "."
-	for _, at := range r.Heard.Order {
+	for _, at := range r.MostHeard() {
 		if l := &r.Losses[at]; !l.WrongPitch() {
 			return fmt.Sprintf("%s Worst: %s, %s %s.", text, unit.Beat(l.BarNumber, l.Beat), l.Part, lossKey(l))
 		}

@@ -114,7 +114,7 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	faint, plain := 0, 0
 	var worst *contract.Loss
 	if r.Heard != nil {
-		for _, at := range r.Heard.Order { // the worst first
+		for _, at := range r.MostHeard() {
 			l := &r.Losses[at]
 			if !shows(l) || l.WrongPitch() {
 				continue
@@ -160,8 +160,9 @@ func Where(r *contract.Result, s *contract.Scenes, bars bool) []string {
 	switch runs := unit.Runs(s.Plain); {
 	case len(runs) == 0:
 		lines = append(lines, "No loss is plain, so none is drawn large.")
-		if at := slices.IndexFunc(r.Heard.Order, func(at int) bool { return !r.Losses[at].WrongPitch() }); at >= 0 {
-			bar := r.Losses[r.Heard.Order[at]].BarNumber
+		order := r.MostHeard()
+		if at := slices.IndexFunc(order, func(at int) bool { return !r.Losses[at].WrongPitch() }); at >= 0 {
+			bar := r.Losses[order[at]].BarNumber
 			lines = append(lines, fmt.Sprintf("--from %d --to %d draws the worst.", bar, bar))
 		}
 	case len(runs) <= 6:

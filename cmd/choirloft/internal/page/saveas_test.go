@@ -33,7 +33,7 @@ func TestSaveAsInTheBrowser(t *testing.T) {
 	require.Equal(t, "Wall for slow-kiln", text("#rig-name"))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mine.yaml"), []byte("mine"), 0o666))
 	p.do(click("#save"), visible("#save-as"))
-	require.Equal(t, "for-slow-kiln.yaml", value("save-as-name"))
+	require.Equal(t, "wall-for-slow-kiln.yaml", value("save-as-name"))
 	p.do(chromedp.SetValue("#save-as-name", "mine.yaml"), click("#save-as-form [type=submit]"))
 	p.until(`document.getElementById("save-as-trouble").textContent !== ""`)
 	require.Contains(t, text("#save-as-trouble"), "mine.yaml is there already")

@@ -89,6 +89,11 @@ func (r *Result) MarksOn(l *Lanes) (list []LaneMark) {
 	return list
 }
 
+// TailOnly tells whether a note lost only its tail: its key and its pedal had all their time.
+func (l *Loss) TailOnly() bool {
+	return !l.Flagged() && (l.kind() == lossTail || l.kind() == lossOwnTail)
+}
+
 // WrongOn are the spans of lanes at another pitch than their notes ask for; nil for none.
 func (r *Result) WrongOn(l *Lanes) map[int]bool {
 	wrong := map[spanKey]bool{}

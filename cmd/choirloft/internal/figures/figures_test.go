@@ -111,10 +111,11 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	l, r := heardOne()
 	wide := svg(Lanes(l, r, l.All(), 273, 100))
 	for _, word := range []string{"You would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped.", "pad A4 to arp C5, 6.0 dB", "pad A4",
-		"loss that you would hear plainly (1)", "faintly (1)", "dropped", "what is missing"} {
+		"loss that you would hear plainly (1)", "faintly (1)", "dropped", "note missing"} {
 		require.Contains(t, wide, ">"+word+"<")
 	}
 	require.NotContains(t, wide, "not heard (")
+	require.NotContains(t, wide, "tail missing")
 	narrow := svg(Lanes(l, r, l.All(), 60, 100))
 	require.Contains(t, narrow, ">A4<", "no room for more")
 	require.Contains(t, narrow, ">2.3 K2: pad A4 to arp C5, 6.0 dB<", "so that the list says it")
@@ -124,8 +125,36 @@ func TestLossesByWhatIsHeard(t *testing.T) {
 	require.NotContains(t, first, "plainly")
 	second := svg(Lanes(l, r, contract.Window{From: 2, To: 4}, 273, 100))
 	require.Contains(t, second, ">Bar 2: you would hear 2 losses, 1 plainly. Worst: 2.3, pad A4 (69), 6.0 dB. 1 note dropped.<")
-	// What is missing is dashed from 3 s to 3.5 s: 254 mm for 4 s, from 17 mm on.
-	require.Regexp(t, `M207\.5 [\d.]+L239\.25 `, wide)
+	// What is missing is dashed, level, from 3 s to 3.5 s, but for 1.6 mm behind the mark: 254 mm for 4 s, from 17 mm on.
+	dashes := regexp.MustCompile(`M209\.1 ([\d.]+)L239\.25 ([\d.]+)`).FindStringSubmatch(wide)
+	require.Len(t, dashes, 3)
+	require.Equal(t, dashes[1], dashes[2])
+}
+
+// A cut tail is told from a cut note, faint or plain: its dashes fall, below its label too, and the words say tail.
+func TestTailsAreToldFromNotes(t *testing.T) {
+	l, r := heardOne()
+	key := 72
+	r.Losses[1].Ending, r.Losses[1].ByKey, l.Spans[1].Ending, l.Spans[1].LowS = "tail_cut_other_key", &key, "tail_cut_other_key", 2.5
+	for _, db := range []float64{6, 2} {
+		*r.Losses[1].HeardDB = db
+		text := svg(Lanes(l, r, l.All(), 273, 100))
+		require.Contains(t, text, fmt.Sprintf("Worst: 2.3, pad A4 (69) tail to arp C5 (72), %.1f dB.", db))
+		require.Contains(t, text, ">tail missing<")
+		require.NotContains(t, text, ">note missing<", "a note that was dropped has no dashes")
+		require.Equal(t, db == 6, strings.Contains(text, ">pad A4 tail to arp C5, 6.0 dB<"))
+		require.Equal(t, db == 6, strings.Contains(text, "You would hear 2 losses, 1 plainly (only a tail). "))
+		dashes := regexp.MustCompile(`stroke-dasharray="0.45" d="M209\.1 ([\d.]+)L239\.25 ([\d.]+)`).FindStringSubmatch(text)
+		require.Len(t, dashes, 3)
+		from, _ := strconv.ParseFloat(dashes[1], 64)
+		to, _ := strconv.ParseFloat(dashes[2], 64)
+		// It falls 1.6 mm, from 0.5 mm below marks that hang 1.3 mm higher, to 0.2 mm over the notes, in 31.75 mm.
+		require.InDelta(t, 1.6*30.15/31.75, to-from, 0.02)
+	}
+	narrow := svg(Lanes(l, r, l.All(), 60, 100))
+	require.NotContains(t, narrow, ">A4 tail<", "no room")
+	*r.Losses[1].HeardDB, *r.Losses[0].HeardDB = 6, 5
+	require.Contains(t, svg(Lanes(l, r, l.All(), 273, 100)), "You would hear 2 losses, all plainly. ", "one is a note")
 }
 
 // A note that was stolen at once or dropped has a mark of its own, and the picture of a whole song says what no mark can: how many notes

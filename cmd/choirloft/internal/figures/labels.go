@@ -18,6 +18,9 @@ type label struct {
 	whole bool // it says the part, the key, who took the voice, and how much is heard
 }
 
+// labelHigh is how high a label stands over the notes at least, in mm.
+const labelHigh = 2.85
+
 var labelType = draw.Type{Size: small, Bold: true, Ink: draw.Accent}
 
 // labels say what is lost plainly and to whom, in as many words as fit before the next plain loss
@@ -71,8 +74,9 @@ func (l *label) over(m *mark) bool {
 func (f *lanes) label(labels []label) {
 	for _, l := range labels {
 		if l.text != "" {
-			f.p.Rect(l.x-0.2, l.mark.y-0.4-small*0.95, draw.Width(l.text, labelType)+0.4, small*0.95, draw.Fill(draw.Paper))
-			f.p.Text(l.x, l.mark.y-0.9, l.text, labelType)
+			y := l.mark.y - 0.9 - f.lift
+			f.p.Rect(l.x-0.2, y+0.5-small*0.95, draw.Width(l.text, labelType)+0.4, small*0.95, draw.Fill(draw.Paper))
+			f.p.Text(l.x, y, l.text, labelType)
 		}
 	}
 }

@@ -80,6 +80,7 @@ type lanes struct {
 	tops    []float64 // of the lanes, by voice; noLane where it has none
 	lane    float64   // height of one
 	storey  float64   // of its upper part, where losses stand; 0 where lanes are thin
+	lift    float64   // of marks and labels over the notes, which leaves room for dashes that fall
 	bottom  float64   // of all
 	below   listed
 }
@@ -197,7 +198,8 @@ func (f *lanes) grid(height float64) {
 	top := f.above()
 	f.lane = f.height(height)
 	if f.lane >= twoStoreys {
-		f.storey = f.lane * 0.42
+		f.storey = f.lane * 0.45
+		f.lift = max(0, min(1.3, f.storey-labelHigh))
 	}
 	y := top
 	for i, voice := range f.shown {

@@ -106,10 +106,22 @@ func (k *keys) weights() {
 	if f.counted {
 		k.item(4, "so many more losses there", func(x, y float64) { f.p.Text(x, y+2.9, "+1", labelType) })
 	}
-	if storey > 0 && counts[contract.Plainly]+counts[contract.Faint] > 0 {
-		k.item(7, "what is missing", func(x, y float64) {
-			f.p.Line(x, y+2, x+7, y+2, draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9})
-		})
+	if storey > 0 {
+		k.missing()
+	}
+}
+
+// missing explains the dashes of what is missing, each where there is some.
+func (k *keys) missing() {
+	notes, tails := false, false
+	for _, m := range heardOf(k.f.marks()) {
+		notes, tails = notes || !m.tail && m.to > m.x, tails || m.tail
+	}
+	if notes {
+		k.item(7, "note missing", func(x, y float64) { k.f.p.Line(x, y+2, x+7, y+2, noteMissing) })
+	}
+	if tails {
+		k.item(7, "tail missing", func(x, y float64) { k.f.p.Line(x, y+0.9, x+7, y+3, tailMissing) })
 	}
 }
 

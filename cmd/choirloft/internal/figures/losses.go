@@ -32,11 +32,6 @@ func (f *lanes) lost() {
 		return slices.ContainsFunc(labels, func(l label) bool { return l.over(m) })
 	}
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
-	for i := range heard {
-		if !below(&heard[i]) {
-			f.missing(&heard[i], next(heard, i, contract.Faint))
-		}
-	}
 	for i := range marks {
 		m := &marks[i]
 		if m.weight == contract.Unweighed {
@@ -45,12 +40,17 @@ func (f *lanes) lost() {
 		}
 		y := m.y
 		if below(m) {
-			y += 2 * (markSize + markGap)
+			y += 2*(markSize+markGap) + f.lift
 		}
 		f.weighed(m.weight, wholly(m.ending), m.x, y)
 	}
-	f.p.Unclip()
 	f.label(labels)
+	for i := range heard {
+		if !below(&heard[i]) {
+			f.missing(&heard[i], next(heard, i, contract.Faint))
+		}
+	}
+	f.p.Unclip()
 	f.dropped()
 }
 
@@ -90,20 +90,28 @@ func next(heard []mark, i int, least contract.Weight) float64 {
 	return math.Inf(1)
 }
 
+// Dashes of what is missing: long and level for a note, short and falling for a tail.
+var (
+	noteMissing = draw.Style{Stroke: draw.Accent, Width: 0.35, Dash: 1.1}
+	tailMissing = draw.Style{Stroke: draw.Accent, Width: 0.35, Dash: 0.45}
+)
+
 // missing dashes what is missing, as long as it would have been heard, or to the next
-// mark: level for a key and a pedal, falling for a tail, but level below a label.
+// mark: level for a key and a pedal, falling for a tail. Both stand below a label.
 func (f *lanes) missing(m *mark, next float64) {
+	from := m.x + 1.6 // behind the mark
 	to := min(m.to, next)
-	if f.storey == 0 || to-m.x < 2 {
+	if f.storey == 0 || to-from < 0.5 {
 		return
 	}
-	top := m.y - f.storey*0.5
-	s := draw.Style{Stroke: draw.Accent, Width: 0.3, Dash: 0.9}
-	if m.tail && m.weight != contract.Plainly {
-		f.p.Line(m.x, top, to, top+(m.y-0.2-top)*(to-m.x)/(m.to-m.x), s)
+	bottom := m.y - 0.2
+	if !m.tail {
+		f.p.Line(from, bottom, to, bottom, noteMissing)
 		return
 	}
-	f.p.Line(m.x, m.y-0.2, to, m.y-0.2, s)
+	top := m.y - f.lift - 0.5
+	slope := (bottom - top) / (m.to - m.x)
+	f.p.Line(from, top+slope*(from-m.x), to, top+slope*(to-m.x), tailMissing)
 }
 
 // markSize is half of a mark's side where there is room, and markGap what is between it and the notes, in mm.
@@ -120,7 +128,7 @@ func (f *lanes) weighed(w contract.Weight, full bool, x, y float64) {
 		r = min(markSize, f.lane*0.45)
 		y += r + f.lane*0.05
 	} else {
-		y -= r + markGap
+		y -= r + markGap + f.lift
 	}
 	switch w {
 	case contract.Plainly:
@@ -140,7 +148,7 @@ func (f *lanes) weighed(w contract.Weight, full bool, x, y float64) {
 	default:
 		low := f.lane - f.storey
 		if f.storey > 0 {
-			y += r + markGap
+			y += r + markGap + f.lift
 		} else {
 			y -= r + f.lane*0.05
 		}

@@ -111,7 +111,7 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 			cut++
 		}
 	}
-	faint, plain := 0, 0
+	faint, plain, notes := 0, 0, 0
 	var worst *contract.Loss
 	if r.Heard != nil {
 		for _, at := range r.MostHeard() {
@@ -124,6 +124,9 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 			}
 			if l.Plain() {
 				plain++
+			}
+			if l.Plain() && !l.TailOnly() {
+				notes++
 			}
 		}
 	}
@@ -139,17 +142,37 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	case faint == 0:
 		return "You would hear none of " + losses(cut) + "."
 	}
-	alone, to := len(r.Parts) == 1, ""
+	only := ""
+	if plain > 0 && notes == 0 {
+		only = onlyTails(plain)
+	}
+	alone, to := len(r.Parts) == 1, tailOf(worst)
 	if worst.ByPart != nil && worst.ByKeyName != nil && worst.ByKey != nil {
-		to = fmt.Sprintf(" to %s (%d)", partKey(*worst.ByPart, *worst.ByKeyName, alone), *worst.ByKey)
+		to += fmt.Sprintf(" to %s (%d)", partKey(*worst.ByPart, *worst.ByKeyName, alone), *worst.ByKey)
 		if atOnce(worst) {
-			to = " at once" + to
+			to = " at once" + to // no tail
 		}
 	} else if dropped(worst) {
 		to = " dropped"
 	}
-	return fmt.Sprintf("%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
+	return fmt.Sprintf("%s%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), only, unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
 		worst.Key, to, heardDB(worst.HeardDB))
+}
+
+// onlyTails says that plain losses are cut tails, and of no note any more.
+func onlyTails(plain int) string {
+	if plain == 1 {
+		return " (only a tail)"
+	}
+	return " (only tails)"
+}
+
+// tailOf follows the name of a note that lost only its tail.
+func tailOf(l *contract.Loss) string {
+	if l.TailOnly() {
+		return " tail"
+	}
+	return ""
 }
 
 // Where says in which bars of a long song a loss is plain, and which of them are drawn;
@@ -219,8 +242,8 @@ func SceneBars(s *contract.Scene, bars bool) string {
 }
 
 // LossLabel names a loss in a picture in as many words as there is room for, the longest
-// first: the note, to whom its voice went, and how much you would hear of it. In a song of
-// one part alone that is not named.
+// first: the note, whether only its tail, to whom its voice went, and how much you would hear of it.
+// In a song of one part alone that is not named.
 func LossLabel(l *contract.Loss, alone bool) (labels []string) {
 	note, heard := partKey(l.Part, l.KeyName, alone), ""
 	if l.HeardOne != nil && l.HeardDB != nil {
@@ -229,20 +252,24 @@ func LossLabel(l *contract.Loss, alone bool) (labels []string) {
 	if l.Ending == contract.EndingName(study.LateStart) {
 		return []string{note + " began late" + heard, note + " late", l.KeyName}
 	}
+	lost := note + tailOf(l)
 	if l.ByPart != nil && l.ByKeyName != nil {
 		by := " to " + partKey(*l.ByPart, *l.ByKeyName, alone) + heard
 		if atOnce(l) {
 			labels = append(labels, note+" at once"+by)
 		}
-		labels = append(labels, note+by)
+		labels = append(labels, lost+by)
 	}
 	if heard != "" {
-		labels = append(labels, note+heard)
+		labels = append(labels, lost+heard)
+	}
+	if l.TailOnly() {
+		labels = append(labels, lost)
 	}
 	return append(labels, note, l.KeyName)
 }
 
-// LossOnLane is the longest of [LossLabel], with where it stands: 9.1 K1: pad D3 to bass C2, 6.5 dB.
+// LossOnLane is the longest of [LossLabel], with where it stands: 9.1 K1: pad D3 tail to bass C2, 6.5 dB.
 func LossOnLane(l *contract.Loss, lane string, alone bool) string {
 	return unit.Beat(l.BarNumber, l.Beat) + " " + lane + ": " + LossLabel(l, alone)[0]
 }

@@ -23,6 +23,9 @@ type Span struct {
 	End    time.Duration
 	Silent time.Duration
 	Taken  bool // another note took the voice at End
+	// Missed is by how many cents the voice was off at Start, as its range ends; 0 for none.
+	// Pitch is then what it was given, in keys.
+	Missed, Pitch float64
 }
 
 // PlayLanes is [PlayReference] in one run with what each voice plays when, by
@@ -82,7 +85,11 @@ func (l *lanes) start(d *alloc.Decision) {
 		s.Up, s.Low, s.End, s.Silent = min(s.Up, d.At), min(s.Low, d.At), min(s.End, d.At), min(s.Silent, d.At)
 	}
 	l.open[d.Voice] = len(l.spans)
-	l.spans = append(l.spans, Span{Voice: int(d.Voice), Note: d.Note, Start: d.At, Up: never, Low: never, End: never, Silent: never})
+	s := Span{Voice: int(d.Voice), Note: d.Note, Start: d.At, Up: never, Low: never, End: never, Silent: never}
+	if d.Missed != 0 {
+		s.Missed, s.Pitch = d.Missed, d.Pitch
+	}
+	l.spans = append(l.spans, s)
 }
 
 // never is after every song.

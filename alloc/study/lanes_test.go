@@ -24,10 +24,10 @@ func TestLanes(t *testing.T) {
 	require.NoError(t, err)
 	fade := time.Duration(666666667)
 	require.Equal(t, []Span{
-		{0, 0, 0, 100 * ms, 300 * ms, 600 * ms, 600 * ms, true}, // the quieter tail goes first
-		{0, 2, 600 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false},
-		{1, 1, 200 * ms, 500 * ms, 500 * ms, 700 * ms, 700 * ms, true},
-		{1, 3, 700 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false},
+		{0, 0, 0, 100 * ms, 300 * ms, 600 * ms, 600 * ms, true, 0, 0}, // the quieter tail goes first
+		{0, 2, 600 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false, 0, 0},
+		{1, 1, 200 * ms, 500 * ms, 500 * ms, 700 * ms, 700 * ms, true, 0, 0},
+		{1, 3, 700 * ms, 2000 * ms, 2000 * ms, 2000*ms + fade, 3000 * ms, false, 0, 0},
 	}, spans)
 }
 
@@ -41,9 +41,20 @@ func TestLanesOfLegato(t *testing.T) {
 	_, spans, err := PlayLanes(r, p, NewReference(r, p))
 	require.NoError(t, err)
 	require.Equal(t, []Span{
-		{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, true},
-		{0, 1, 100 * ms, 300 * ms, 300 * ms, 300 * ms, 300 * ms, false},
+		{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, true, 0, 0},
+		{0, 1, 100 * ms, 300 * ms, 300 * ms, 300 * ms, 300 * ms, false, 0, 0},
 	}, spans)
+}
+
+// Where the range of a voice ends at 62, a note that asks for 60 sounds 200 cents higher, and 64 is in range.
+func TestLanesOfWrongPitch(t *testing.T) {
+	r, _ := crowdedSong(1, 1)
+	r.Config.Voices[0].Envelope, r.Config.Voices[0].Window = alloc.Envelope{Sustain: 1}, alloc.Window{Bounded: true, Low: 62, High: 80}
+	p := Performance{Steps: stepsOf(t, "0 on 60, 100 off 60, 100 on 64, 200 off 64"), End: 300 * ms}
+	_, spans, err := PlayLanes(r, p, NewReference(r, p))
+	require.NoError(t, err)
+	require.Equal(t, []Span{{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, false, 200, 62},
+		{0, 1, 100 * ms, 200 * ms, 200 * ms, 200 * ms, 200 * ms, false, 0, 0}}, spans)
 }
 
 // On every voice the spans follow one another, their times are in order, and
@@ -82,6 +93,6 @@ func TestLanesThatMeet(t *testing.T) {
 	p := Performance{Steps: stepsOf(t, "0 on 60, 100 off 60, 100 on 62, 200 off 62"), End: 300 * ms}
 	_, spans, err := PlayLanes(r, p, NewReference(r, p))
 	require.NoError(t, err)
-	require.Equal(t, []Span{{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, false},
-		{0, 1, 100 * ms, 200 * ms, 200 * ms, 200 * ms, 200 * ms, false}}, spans)
+	require.Equal(t, []Span{{0, 0, 0, 100 * ms, 100 * ms, 100 * ms, 100 * ms, false, 0, 0},
+		{0, 1, 100 * ms, 200 * ms, 200 * ms, 200 * ms, 200 * ms, false, 0, 0}}, spans)
 }

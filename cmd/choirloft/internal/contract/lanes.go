@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"math"
 	"time"
 
 	"choirloft/alloc/study"
@@ -33,15 +34,17 @@ type LaneVoice struct {
 // LaneSpan is one note on one voice: its key is down from StartS to UpS, a pedal
 // keeps the gate high to LowS, and the tail is heard to EndS.
 type LaneSpan struct {
-	Voice   int     `json:"voice"` // from 1
-	Note    int     `json:"note"`  // from 0
-	Part    int     `json:"part"`  // place in Parts
-	Key     int     `json:"key"`
-	KeyName string  `json:"key_name"`
-	StartS  float64 `json:"start_s"`
-	UpS     float64 `json:"up_s"`
-	LowS    float64 `json:"low_s"`
-	EndS    float64 `json:"end_s"`
+	Voice   int    `json:"voice"` // from 1
+	Note    int    `json:"note"`  // from 0
+	Part    int    `json:"part"`  // place in Parts
+	Key     int    `json:"key"`
+	KeyName string `json:"key_name"`
+	// SoundsName is the key that sounds instead, where its pitch is a semitone or more off.
+	SoundsName string  `json:"sounds_name,omitempty"`
+	StartS     float64 `json:"start_s"`
+	UpS        float64 `json:"up_s"`
+	LowS       float64 `json:"low_s"`
+	EndS       float64 `json:"end_s"`
 	// Ending is how the note ended if it lost this voice, else empty. WantedS is until
 	// when it would have been heard then, its tail included; 0 else.
 	Ending  string  `json:"ending"`
@@ -98,10 +101,16 @@ func NewLanes(p *plan.Plan, song *midi.Song, r *study.Replay, spans []study.Span
 	return out
 }
 
+// semitone is in cents.
+const semitone = 100
+
 func (b *builder) span(s *study.Span) LaneSpan {
 	n, o := &b.replay.Reference.Notes[s.Note], &b.replay.Outcomes[s.Note]
 	out := LaneSpan{Voice: s.Voice + 1, Note: int(s.Note), Part: n.Part, Key: n.Sounding, KeyName: b.keyName(n.Sounding),
 		StartS: seconds(s.Start), UpS: seconds(s.Up), LowS: seconds(s.Low), EndS: seconds(s.End)}
+	if math.Round(math.Abs(s.Missed)) >= semitone {
+		out.SoundsName = b.keyName(int(math.Round(s.Pitch)))
+	}
 	if s.Start == n.Start+o.Waited { // not where an elastic note takes a voice back
 		out.WaitedS, out.LateStart = seconds(o.Waited), o.Ending == study.LateStart
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/alloc/study"
 	"choirloft/midi"
 	"choirloft/profiles"
 	"choirloft/routing/plan"
@@ -47,6 +48,16 @@ func TestLanesOfTheDemo(t *testing.T) {
 			lost++
 		}
 	}
+	// The lowest key in range is C2: A1, G1 and F1 sound as that, and the C2 of two bars as themselves.
+	sounding := map[string]string{}
+	for _, s := range l.Spans {
+		if l.Parts[s.Part] == "bass" {
+			sounding[s.KeyName] = s.SoundsName
+		} else {
+			require.Empty(t, s.SoundsName)
+		}
+	}
+	require.Equal(t, map[string]string{"A1": "C2", "G1": "C2", "F1": "C2", "C2": ""}, sounding)
 	require.Equal(t, len(NewResult(p, "x.mid", song, replay).Losses), lost, "no note is dropped by protect-outer")
 }
 
@@ -68,4 +79,13 @@ func TestLanesOfNotesThatWait(t *testing.T) {
 		require.Empty(t, s.Ending)
 	}
 	require.Equal(t, map[int]float64{0: 0, 1: 0, 2: 1.8, 3: 1.7, 4: 1.6}, waited)
+}
+
+// A voice that sounds less than a semitone off keeps the name that was asked for: 99 cents are, 100 are not.
+func TestOnlyASemitoneChangesTheName(t *testing.T) {
+	b := &builder{rig: &profiles.Rig{MiddleC: 4}, names: map[int]string{}, replay: &study.Replay{Reference: &study.Reference{Notes: []study.Note{{Sounding: 60}}}, Outcomes: []study.Outcome{{}}}}
+	for missed, want := range map[float64]string{0: "", 99: "", -99: "", 100: "C#4", -100: "B3", 240: "D4"} {
+		s := study.Span{Missed: missed, Pitch: 60 + missed/100}
+		require.Equal(t, want, b.span(&s).SoundsName, "%g cents", missed)
+	}
 }

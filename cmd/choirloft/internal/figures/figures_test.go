@@ -205,6 +205,32 @@ func TestWrongPitchIsFramed(t *testing.T) {
 	require.NotContains(t, before, "wrong pitch")
 }
 
+// A frame says what sounds: beside what was asked where there is room, behind it over the tail, else alone.
+func TestWrongPitchSaysWhatSounds(t *testing.T) {
+	require.Empty(t, draw.Lacking("→"))
+	texts := func(up, end float64) (all []string) {
+		l, r := heardOne()
+		flag, db, voice := contract.FlagWrongPitch, 4.0, 1
+		s := &l.Spans[0]
+		s.KeyName, s.SoundsName, s.UpS, s.LowS, s.EndS = "G1", "C2", up, up, end
+		r.Losses = append(r.Losses, contract.Loss{AtS: 0, Key: s.Key, Voice: &voice, HeardOne: &contract.HeardOne{HeardDB: &db, Flag: &flag}})
+		p := Lanes(l, r, l.All(), 273, 100)
+		require.Contains(t, svg(p), ">wrong pitch (1), → what sounds<")
+		for _, x := range p.Texts() {
+			if strings.Contains(x.Text, "G1") || x.Text == "→C2" {
+				all = append(all, x.Text)
+			}
+		}
+		return all
+	}
+	// A second is 63.5 mm: 1, 0.15 and 0.12 s are 63.5, 9.5 and 7.6 mm.
+	require.Equal(t, []string{"pad G1→C2"}, texts(1, 1))
+	require.Equal(t, []string{"G1→C2"}, texts(0.18, 0.18))
+	require.Equal(t, []string{"→C2", "G1"}, texts(0.12, 1))
+	require.Equal(t, []string{"→C2"}, texts(0.12, 0.12))
+	require.Equal(t, []string{"G1"}, texts(0.085, 0.085), "5.4 mm")
+}
+
 // Losses of one instant on one lane share a mark, which names the worst and counts the others.
 func TestLossesAtOnce(t *testing.T) {
 	l, r := heardOne()

@@ -51,26 +51,29 @@ func (k *keys) parts() {
 	k.f.each(func(s *contract.LaneSpan, y, h float64) { plays[s.Part%len(plays)] = true })
 	for i, name := range k.f.l.Parts {
 		if plays[i] {
-			k.item(6, name, func(x, y float64) {
+			sign := k.f.inks[i].sign
+			wide := max(6, draw.Width(sign, signType)+1.5)
+			k.item(wide, name, func(x, y float64) {
 				lane, storey := k.f.lane, k.f.storey
 				k.f.storey = 1 // outlined, as where there is room
-				k.f.key(x, x+6, y+0.6, 2.6, k.f.inks[i])
+				k.f.key(x, x+wide, y+0.6, 2.6, k.f.inks[i])
 				k.f.lane, k.f.storey = lane, storey
-				k.letter(x, y, k.f.inks[i].letter)
+				k.sign(x+wide/2, y, sign)
 			})
 		}
 	}
 }
 
-// letter writes the letter of a part on its hatch.
-func (k *keys) letter(x, y float64, letter string) {
-	if letter == "" {
+var signType = draw.Type{Size: small, Align: draw.Middle}
+
+// sign writes the sign of a part on its hatch.
+func (k *keys) sign(middle, y float64, sign string) {
+	if sign == "" {
 		return
 	}
-	t := draw.Type{Size: small * 0.9, Align: draw.Middle}
-	width := draw.Width(letter, t) + 0.5
-	k.f.p.Rect(x+3-width/2, y+0.75, width, 2.3, draw.Fill(draw.Paper))
-	k.f.p.Text(x+3, y+2.8, letter, t)
+	width := draw.Width(sign, signType) + 0.5
+	k.f.p.Rect(middle-width/2, y+0.75, width, 2.3, draw.Fill(draw.Paper))
+	k.f.p.Text(middle, y+2.85, sign, signType)
 }
 
 // weights are the marks of losses by how much is heard, and how many there are of each.
@@ -100,7 +103,7 @@ func (k *keys) weights() {
 		}
 	}
 	if wrong := f.countWrong(); wrong > 0 {
-		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
+		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong)+f.sounding(storey), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
 	}
 	f.lane, f.storey = lane, storey
 	if f.counted {
@@ -109,6 +112,19 @@ func (k *keys) weights() {
 	if storey > 0 {
 		k.missing()
 	}
+}
+
+// sounding explains the arrow to the key that sounds, where there is one.
+func (f *lanes) sounding(storey float64) (text string) {
+	if storey == 0 {
+		return ""
+	}
+	f.each(func(s *contract.LaneSpan, y, h float64) {
+		if s.SoundsName != "" && s.KeyName != "" {
+			text = ", → what sounds"
+		}
+	})
+	return text
 }
 
 // missing explains the dashes of what is missing, each where there is some.

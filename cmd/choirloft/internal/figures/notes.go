@@ -1,9 +1,6 @@
 package figures
 
 import (
-	"strconv"
-	"unicode"
-
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
 )
@@ -11,10 +8,10 @@ import (
 // look is how the keys of a part are filled: greys and a hatch, told apart in print
 // without colour.
 type look struct {
-	fill   draw.Ink
-	hatch  bool
-	text   draw.Ink // on it; a hatch has a white plate below
-	letter string   // of the part, where others have the same hatch
+	fill  draw.Ink
+	hatch bool
+	text  draw.Ink // on it; a hatch has a white plate below
+	sign  string   // of the part, where others have the same hatch
 }
 
 // hatched is the look of a part that has no grey of its own.
@@ -28,30 +25,17 @@ var wrongPitch = draw.Stroke(draw.Accent, 0.7)
 
 // inksOf are the looks of all parts.
 func inksOf(l *contract.Lanes) (list []look) {
-	letters := map[string]bool{}
+	signs := signsOf(l.Parts)
 	for i := range max(1, len(l.Parts)) {
 		if i < len(looks) {
 			list = append(list, looks[i])
 			continue
 		}
 		one := hatched
-		one.letter = letterOf(l.Parts[i], i, letters)
+		one.sign = signs[i]
 		list = append(list, one)
 	}
 	return list
-}
-
-// letterOf is the first letter of a name that no other has, or a number.
-func letterOf(name string, number int, taken map[string]bool) string {
-	letter := strconv.Itoa(number + 1)
-	for _, r := range name {
-		if upper := string(unicode.ToUpper(r)); unicode.IsLetter(r) && !taken[upper] {
-			letter = upper
-			break
-		}
-	}
-	taken[letter] = true
-	return letter
 }
 
 // notes draws what each voice plays: a filled bar while the key is down, an open
@@ -144,23 +128,57 @@ func (f *lanes) wedge(s *contract.LaneSpan, y, h float64) {
 		draw.Style{Fill: draw.Faint, Stroke: draw.Grey, Width: 0.15})
 }
 
-// named writes part and key on a bar, or behind it over its tail, where there is room.
+// named writes part and key on a bar, or behind it over its tail, where there is room. Where the key that sounds
+// instead has no room beside the one asked for, it stands behind that, or alone.
 func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 	if s.KeyName == "" || s.Part >= len(f.l.Parts) {
 		return
 	}
+	names, sounds := f.names(s), arrow(s)
+	if sounds == "" {
+		_ = f.onBar(s, names, y, h) || f.overTail(s, names[min(1, len(names)-1)], y, h)
+		return
+	}
+	asked := *s
+	asked.SoundsName = ""
+	switch {
+	case f.onBar(s, names, y, h):
+	case f.overTail(s, sounds, y, h):
+		f.onBar(s, f.names(&asked), y, h)
+	default:
+		f.onBar(s, append([]string{sounds}, f.names(&asked)...), y, h)
+	}
+}
+
+// arrow leads to the key that sounds instead of the one asked for.
+func arrow(s *contract.LaneSpan) string {
+	if s.SoundsName == "" {
+		return ""
+	}
+	return "→" + s.SoundsName
+}
+
+// names are what a note is called where there is room, the longest first: its part and its key, with the one that
+// sounds instead, "bass G1→C2"; the sign of its part alone does for one at the right pitch.
+func (f *lanes) names(s *contract.LaneSpan) []string {
+	key, sign, part := s.KeyName+arrow(s), f.inks[s.Part%len(f.inks)].sign, f.l.Parts[s.Part]
+	switch {
+	case len(f.l.Parts) == 1:
+		return []string{key}
+	case sign != "" && s.SoundsName == "":
+		return []string{part + " " + key, sign + " " + key, sign}
+	case sign != "":
+		return []string{part + " " + key, sign + " " + key}
+	}
+	return []string{part + " " + key, key}
+}
+
+// onBar writes the longest of some names for which the bar of a note has room, if any.
+func (f *lanes) onBar(s *contract.LaneSpan, names []string, y, h float64) bool {
 	t := draw.Type{Size: small}
 	x0, x1 := max(f.x(s.StartS), f.left), min(f.x(s.LowS), f.left+f.width)
-	base := y + h/2 + t.Size*0.36
-	ink := f.inks[s.Part%len(f.inks)]
-	texts := []string{f.l.Parts[s.Part] + " " + s.KeyName, s.KeyName}
-	if len(f.l.Parts) == 1 {
-		texts = texts[1:]
-	}
-	if ink.letter != "" {
-		texts = []string{texts[0], ink.letter + " " + s.KeyName, ink.letter}
-	}
-	for _, text := range texts {
+	base, ink := y+h/2+t.Size*0.36, f.inks[s.Part%len(f.inks)]
+	for _, text := range names {
 		width := draw.Width(text, t)
 		if width > x1-x0-1.6 {
 			continue
@@ -170,10 +188,18 @@ func (f *lanes) named(s *contract.LaneSpan, y, h float64) {
 		}
 		t.Ink = ink.text
 		f.p.Text(x0+1, base, text, t)
-		return
+		return true
 	}
-	end, behind := min(f.x(s.EndS), f.left+f.width), texts[min(1, len(texts)-1)]
-	if width := draw.Width(behind, t); end-x1 >= max(4.5, width+1) && x1 >= f.left {
-		f.p.Text(x1+0.5, base, behind, t)
+	return false
+}
+
+// overTail writes a name behind a bar, where its tail is long enough.
+func (f *lanes) overTail(s *contract.LaneSpan, name string, y, h float64) bool {
+	t := draw.Type{Size: small}
+	x1, end := min(f.x(s.LowS), f.left+f.width), min(f.x(s.EndS), f.left+f.width)
+	if end-x1 < max(4.5, draw.Width(name, t)+1) || x1 < f.left {
+		return false
 	}
+	f.p.Text(x1+0.5, y+h/2+t.Size*0.36, name, t)
+	return true
 }

@@ -2,8 +2,8 @@ package figures
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -16,6 +16,8 @@ type label struct {
 	x     float64
 	text  string
 	whole bool // it says the part, the key, who took the voice, and how much is heard
+	drawn bool // its mark is: it stands for all of its group
+	more  int  // how many others it counts
 }
 
 // labelHigh is how high a label stands over the notes at least, in mm.
@@ -24,61 +26,93 @@ const labelHigh = 2.85
 var labelType = draw.Type{Size: small, Bold: true, Ink: draw.Accent}
 
 // labels say what is lost plainly and to whom, in as many words as fit before the next plain loss
-// on the same lane; what is lost faintly gives way, see over. Of those at one instant, which share their place, the worst says it and
-// counts the others, which have no words.
+// on the same lane; what is lost faintly gives way, see over. Of those in one place the first says it,
+// of one instant the worst, and counts the others, which have no words.
 func (f *lanes) labels(heard []mark) (all []label) {
-	for i := range heard {
-		m := &heard[i]
-		if m.weight != contract.Plainly {
-			continue
+	for _, lane := range byLane(heard, func(m *mark) bool { return m.weight == contract.Plainly }) {
+		more := func(group []*mark) int { return len(group) - 1 + countFaint(heard, group) }
+		groups := apart(lane, plainWide, f.left+f.width, func(group []*mark, end float64) bool {
+			return more(group) == 0 || f.labelX(group[0])+draw.Width(tally(more(group)), labelType) <= end
+		})
+		for i, group := range groups {
+			end := f.left + f.width
+			if i+1 < len(groups) {
+				end = groups[i+1][0].x - plainWide/2
+			}
+			all = append(all, f.groupLabels(group, more(group), end)...)
 		}
-		l := label{mark: m, x: max(m.x, f.left) + 1.9}
-		room := min(f.left+f.width, next(heard, i, contract.Plainly)-1.9) - l.x
-		worst, others := atOnce(heard, i)
-		for k, text := range say.LossLabel(m.loss, len(f.l.Parts) == 1) {
-			if others > 0 {
-				text += fmt.Sprintf(" +%d", others)
-			}
-			if worst && draw.Width(text, labelType) <= room {
-				l.text, l.whole = text, k == 0
-				f.counted = f.counted || others > 0
-				break
-			}
+	}
+	return all
+}
+
+// labelX is where the label of a mark begins.
+func (f *lanes) labelX(m *mark) float64 { return max(m.x, f.left) + 1.9 }
+
+// groupLabels are the labels of marks in one place, with so many more, before an end: of the worst of the first instant, and of
+// the others without words.
+func (f *lanes) groupLabels(group []*mark, more int, end float64) (all []label) {
+	at := 0
+	for i, m := range group {
+		if m.x == group[0].x && *m.loss.HeardDB > *group[at].loss.HeardDB {
+			at = i
+		}
+	}
+	for i, m := range group {
+		l := label{mark: m, x: f.labelX(m), drawn: i == at}
+		if l.drawn {
+			l.more = more
+			l.text, l.whole = f.words(m, more, end-l.x)
 		}
 		all = append(all, l)
 	}
 	return all
 }
 
-// atOnce tells whether a plain mark is the worst of those in its place, of equals the first,
-// and how many others there are.
-func atOnce(heard []mark, i int) (worst bool, others int) {
-	m := &heard[i]
-	worst = true
-	for _, by := range []int{-1, 1} {
-		for j := i + by; j >= 0 && j < len(heard) && heard[j].voice == m.voice && heard[j].x == m.x; j += by {
-			o := &heard[j]
-			others++
-			worst = worst && (o.weight != contract.Plainly || *o.loss.HeardDB < *m.loss.HeardDB || *o.loss.HeardDB == *m.loss.HeardDB && by > 0)
+// words are the longest label of a loss, and of so many more, for which there is room.
+func (f *lanes) words(m *mark, more int, room float64) (text string, whole bool) {
+	for i, text := range append(say.LossLabel(m.loss, len(f.l.Parts) == 1), "") {
+		if more > 0 {
+			text = strings.TrimSpace(text + " " + tally(more))
+		}
+		if draw.Width(text, labelType) <= room {
+			return text, i == 0
 		}
 	}
-	return worst, others
+	return "", false
 }
 
-// over tells whether a label lies over a mark that is faint: that stands below it, on the notes.
+// over tells whether a label or its mark lies over a mark that is faint: that stands below it, on the notes.
 func (l *label) over(m *mark) bool {
-	return l.text != "" && m.weight == contract.Faint && m.voice == l.mark.voice && m.x > l.mark.x && m.x-markSize < l.x+draw.Width(l.text, labelType)
+	if !l.drawn || m.weight != contract.Faint || m.voice != l.mark.voice {
+		return false
+	}
+	end := l.mark.x + plainWide/2
+	if l.text != "" {
+		end = max(end, l.x+draw.Width(l.text, labelType))
+	}
+	return m.x+markSize > l.mark.x-plainWide/2 && m.x-markSize < end
 }
 
-// label writes labels, on white.
-func (f *lanes) label(labels []label) {
+// label draws the plain marks with their labels, and returns the marks.
+func (f *lanes) label(labels []label) (drawn []*mark) {
 	for _, l := range labels {
+		if !l.drawn {
+			continue
+		}
+		drawn = append(drawn, l.mark)
+		f.weighed(contract.Plainly, wholly(l.mark.ending), l.mark.x, l.mark.y)
 		if l.text != "" {
-			y := l.mark.y - 0.9 - f.lift
-			f.p.Rect(l.x-0.2, y+0.5-small*0.95, draw.Width(l.text, labelType)+0.4, small*0.95, draw.Fill(draw.Paper))
-			f.p.Text(l.x, y, l.text, labelType)
+			f.plate(l.x, l.mark.y-0.9-f.lift, l.text)
+			f.counted = f.counted || l.more > 0
 		}
 	}
+	return drawn
+}
+
+// plate writes on white what stands beside a mark.
+func (f *lanes) plate(x, base float64, text string) {
+	f.p.Rect(x-0.2, base+0.5-small*0.95, draw.Width(text, labelType)+0.4, small*0.95, draw.Fill(draw.Paper))
+	f.p.Text(x, base, text, labelType)
 }
 
 // listed are the plain losses that stand in a list below the picture, as the lanes have no

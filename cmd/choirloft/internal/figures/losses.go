@@ -2,7 +2,6 @@ package figures
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"choirloft/cmd/choirloft/internal/contract"
@@ -23,36 +22,40 @@ type mark struct {
 // lost draws the losses: what you would hear last, so that nothing hides it.
 func (f *lanes) lost() {
 	marks := f.marks()
-	heard := heardOf(marks)
-	var labels []label
-	if f.storey > 0 {
-		labels = f.labels(heard)
-	}
-	below := func(m *mark) bool {
-		return slices.ContainsFunc(labels, func(l label) bool { return l.over(m) })
-	}
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
 	for i := range marks {
-		m := &marks[i]
-		if m.weight == contract.Unweighed {
+		switch m := &marks[i]; {
+		case m.weight == contract.Unweighed:
 			lossMark(f.p, m.ending, m.x, m.y, f.lane-f.storey)
-			continue
+		case m.weight == contract.Unheard || f.storey == 0:
+			f.weighed(m.weight, wholly(m.ending), m.x, m.y)
 		}
-		y := m.y
-		if below(m) {
-			y += 2*(markSize+markGap) + f.lift
-		}
-		f.weighed(m.weight, wholly(m.ending), m.x, y)
 	}
-	f.label(labels)
-	for i := range heard {
-		if !below(&heard[i]) {
-			f.missing(&heard[i], next(heard, i, contract.Faint))
-		}
+	if f.storey > 0 {
+		f.weigh(heardOf(marks))
 	}
 	f.p.Unclip()
 	f.dropped()
 }
+
+// weigh draws what is heard where lanes have room for it: marks, what they say, and dashes between them.
+func (f *lanes) weigh(heard []mark) {
+	f.counted = false
+	labels := f.labels(heard)
+	drawn := f.faintly(f.faint(heard, labels))
+	drawn = append(drawn, f.label(labels)...)
+	inOrder(drawn)
+	for i, m := range drawn {
+		end := far
+		if i+1 < len(drawn) && drawn[i+1].voice == m.voice {
+			end = drawn[i+1].x - markSize
+		}
+		f.missing(m, end)
+	}
+}
+
+// far is right of every picture.
+const far = 1e9
 
 // heardOf are the marks of what is heard, lane by lane.
 func heardOf(marks []mark) []mark {
@@ -80,24 +83,14 @@ func (f *lanes) marks() (list []mark) {
 	return list
 }
 
-// next is where the next mark stands on the lane of one that is heard at least so much, or far away.
-func next(heard []mark, i int, least contract.Weight) float64 {
-	for j := i + 1; j < len(heard) && heard[j].voice == heard[i].voice; j++ {
-		if heard[j].x > heard[i].x && heard[j].weight >= least {
-			return heard[j].x
-		}
-	}
-	return math.Inf(1)
-}
-
 // Dashes of what is missing: long and level for a note, short and falling for a tail.
 var (
 	noteMissing = draw.Style{Stroke: draw.Accent, Width: 0.35, Dash: 1.1}
 	tailMissing = draw.Style{Stroke: draw.Accent, Width: 0.35, Dash: 0.45}
 )
 
-// missing dashes what is missing, as long as it would have been heard, or to the next
-// mark: level for a key and a pedal, falling for a tail. Both stand below a label.
+// missing dashes what is missing, as long as it would have been heard, or to where the next
+// mark begins: level for a key and a pedal, falling for a tail. Both stand below a label.
 func (f *lanes) missing(m *mark, next float64) {
 	from := m.x + 1.6 // behind the mark
 	to := min(m.to, next)

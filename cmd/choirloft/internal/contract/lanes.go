@@ -79,6 +79,8 @@ type DepthStep struct {
 type BarLine struct {
 	Bar int     `json:"bar"`
 	AtS float64 `json:"at_s"`
+	// Beats are how many it has; frames, in a song without bars.
+	Beats int `json:"beats,omitempty"`
 }
 
 // NewLanes returns what a song's picture is drawn from.
@@ -140,7 +142,8 @@ func (b *builder) barLines() []BarLine {
 		if at > b.replay.Reference.End || at <= last {
 			break
 		}
-		list = append(list, BarLine{n, seconds(at)})
+		_, beat := b.song.Meter.Beat(b.song.Meter.Bar(n+1) - 1)
+		list = append(list, BarLine{n, seconds(at), int(beat)})
 		last = at
 	}
 	return list

@@ -10,7 +10,7 @@ import (
 func longSong(bars int, length float64, losses map[float64]float64) (*Lanes, *Result) {
 	l, r := &Lanes{Seconds: float64(bars) * length, HasBars: true}, &Result{Heard: &Heard{}, Bars: bars}
 	for i := range bars {
-		l.Bars = append(l.Bars, BarLine{i + 1, float64(i) * length})
+		l.Bars = append(l.Bars, BarLine{Bar: i + 1, AtS: float64(i) * length})
 	}
 	r.Heard.Course = HeardCourse{StepS: 0.1, DB: make([]float64, 10*bars*int(length))}
 	for at, db := range losses {

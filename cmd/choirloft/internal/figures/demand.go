@@ -35,7 +35,29 @@ func (f *lanes) demand(top float64) {
 	y := a.y(float64(have))
 	a.p.Line(a.left, y, a.left+a.width, y, draw.Style{Stroke: draw.Black, Width: 0.45, Dash: 1.5})
 	a.p.Line(a.left, a.y(0), a.left+a.width, a.y(0), draw.Stroke(draw.Black, 0.3))
+	f.wanted = a
 	f.demandLegend(top, have, most, float64(most) > a.toY)
+}
+
+// Measures in mm of the least that a moment with too few voices takes, and of the rim that sets it off in grey print.
+const fewWide, fewHigh, fewRim = 0.8, 1.8, 0.25
+
+// tooFew marks on the line of voices in service when they are too few, the shortest moments wide enough to be seen.
+func (f *lanes) tooFew() {
+	a, have := &f.wanted, f.r.Demand.Voices
+	moments := f.l.TooFew(have, f.w)
+	for _, rim := range []float64{fewRim, 0} { // all rims first: none cuts the next
+		ink := draw.Accent
+		if rim > 0 {
+			ink = draw.Paper
+		}
+		for _, m := range moments {
+			if wide := a.x(m.To) - a.x(m.From); wide < fewWide {
+				x := max(a.left, min(a.x(m.From)+wide/2-fewWide/2, a.left+a.width-fewWide))
+				f.p.Rect(x-rim, a.y(float64(have))-fewHigh-rim, fewWide+2*rim, fewHigh+2*rim, draw.Fill(ink))
+			}
+		}
+	}
 }
 
 // demandLegend stands above the curve, with the peak where it is higher.

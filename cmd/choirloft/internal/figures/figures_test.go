@@ -92,6 +92,17 @@ func TestPlaces(t *testing.T) {
 	require.Regexp(t, `fill="#b03414" d="M17 [\d.]+L17 [\d.]+L42 [\d.]+L42 [\d.]+L79\.5 [\d.]+L79\.5 [\d.]+L92 `, text)
 }
 
+// A moment with too few voices is seen however short: 0.01 s of 4 s are 0.25 mm of 100, and are marked 0.8 mm wide
+// about their middle, in paper 0.25 mm wider on either side; one of 0.5 s has no such mark.
+func TestShortMomentsAreSeen(t *testing.T) {
+	l, r := one()
+	require.NotContains(t, svg(Lanes(l, r, l.All(), 119, 100)), "h0.8v1.8h-0.8z")
+	l.Pedal = []contract.DepthStep{{AtS: 0, Voices: 1}, {AtS: 2, Voices: 3}, {AtS: 2.01, Voices: 2}}
+	text := svg(Lanes(l, r, l.All(), 119, 100))
+	require.Regexp(t, `fill="#b03414" d="M66\.7[23]? [\d.]+h0\.8v1\.8h-0\.8z"`, text) // 67 + 0.125 − 0.4
+	require.Contains(t, text, "h1.3v2.3h-1.3z")
+}
+
 // heardOne is one with what is heard: the cut plainly, the dropped note faintly.
 func heardOne() (*contract.Lanes, *contract.Result) {
 	l, r := one()

@@ -153,11 +153,7 @@ func (f *lanes) makeList(height float64) {
 	var items []string
 	widest := 1.0
 	for _, l := range left {
-		lane := "dropped"
-		if l.mark.voice > 0 {
-			lane = f.l.Voices[l.mark.voice-1].Name
-		}
-		text := say.LossOnLane(l.mark.loss, lane, len(f.l.Parts) == 1)
+		text := say.LossOnLane(l.mark.loss, f.l, l.mark.voice)
 		items, widest = append(items, text), max(widest, draw.Width(text, listType))
 	}
 	rows := listRows

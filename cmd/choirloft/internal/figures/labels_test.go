@@ -27,11 +27,11 @@ func told(p *draw.Picture, l *contract.Lanes, r *contract.Result) (whole, plain 
 		if !x.Plain() || x.WrongPitch() {
 			continue
 		}
-		lane := "dropped"
+		voice := 0
 		if x.Voice != nil {
-			lane = l.Voices[*x.Voice-1].Name
+			voice = *x.Voice
 		}
-		item := say.LossOnLane(x, lane, len(l.Parts) == 1)
+		item := say.LossOnLane(x, l, voice)
 		plain = append(plain, item)
 		_, label, _ := strings.Cut(item, ": ")
 		if slices.ContainsFunc(texts, func(s string) bool { return s == item || s == label || strings.HasPrefix(s, label+" +") }) {

@@ -37,10 +37,12 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	f := newLanes(l, r, w, p)
 	f.inks = inksOf(l)
 	first, last := f.barsShown()
-	p.Title = say.Picture(r, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last, l.MiddleC)
+	p.Title = say.Picture(r, l, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
 	sentence(p, p.Title)
 	f.demand(heading)
 	f.grid(height)
+	f.tooFew()
+	f.weighAll()
 	f.notes()
 	f.lost()
 	f.axis()
@@ -76,6 +78,7 @@ type lanes struct {
 	quiet   []string  // those in service that have none
 	loss    string    // what these lose
 	counted bool      // a label counts others in its place
+	lowered bool      // a faint mark stands on notes
 	drops   int       // notes that got no voice: below is a lane for them
 	tops    []float64 // of the lanes, by voice; noLane where it has none
 	lane    float64   // height of one
@@ -83,6 +86,8 @@ type lanes struct {
 	lift    float64   // of marks and labels over the notes, which leaves room for dashes that fall
 	bottom  float64   // of all
 	below   listed
+	wanted  area // of the demand curve
+	heard   placed
 }
 
 // noLane is the top of what is not drawn.

@@ -96,7 +96,11 @@ func (k *keys) weights() {
 		word   string
 	}{{contract.Plainly, "loss that you would hear plainly"}, {contract.Faint, "faintly"}, {contract.Unheard, "not heard"}} {
 		if n := counts[w.weight]; n > 0 {
-			k.item(3, fmt.Sprintf("%s (%d)", w.word, n), func(x, y float64) { f.weighed(w.weight, false, x+1.5, y+0.3) })
+			text := fmt.Sprintf("%s (%d)", w.word, n)
+			if w.weight == contract.Faint && f.lowered {
+				text += ", on the notes where words are above"
+			}
+			k.item(3, text, func(x, y float64) { f.weighed(w.weight, false, x+1.5, y+0.3) })
 		}
 		if w.weight == contract.Faint && full > 0 {
 			k.item(3, fmt.Sprintf("stolen at once or dropped (%d of them)", full), func(x, y float64) { f.weighed(w.weight, true, x+1.5, y+0.3) })

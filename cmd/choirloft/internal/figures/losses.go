@@ -19,39 +19,45 @@ type mark struct {
 	voice  int     // from 1; 0 for a note that was dropped
 }
 
+// placed is what is heard to be lost, where lanes have room for it.
+type placed struct {
+	marks  []mark
+	labels []label
+	faint  []faintGroup
+}
+
+// weighAll places what is heard to be lost.
+func (f *lanes) weighAll() {
+	if f.storey > 0 {
+		heard := heardOf(f.marks())
+		labels := f.labels(heard)
+		f.heard = placed{heard, labels, f.faint(heard, labels)}
+	}
+}
+
 // lost draws the losses: what you would hear last, so that nothing hides it.
 func (f *lanes) lost() {
-	marks := f.marks()
 	f.p.Clip(f.left-2, 0, f.width+4, f.p.Height)
-	for i := range marks {
-		switch m := &marks[i]; {
+	for _, m := range f.marks() {
+		switch {
 		case m.weight == contract.Unweighed:
 			lossMark(f.p, m.ending, m.x, m.y, f.lane-f.storey)
 		case m.weight == contract.Unheard || f.storey == 0:
 			f.weighed(m.weight, wholly(m.ending), m.x, m.y)
 		}
 	}
-	if f.storey > 0 {
-		f.weigh(heardOf(marks))
-	}
-	f.p.Unclip()
-	f.dropped()
-}
-
-// weigh draws what is heard where lanes have room for it: marks, what they say, and dashes between them.
-func (f *lanes) weigh(heard []mark) {
-	f.counted = false
-	labels := f.labels(heard)
-	drawn := f.faintly(f.faint(heard, labels))
-	drawn = append(drawn, f.label(labels)...)
+	f.counted, f.lowered = false, false
+	drawn := append(f.faintly(f.heard.faint), f.label(f.heard.labels)...)
 	inOrder(drawn)
-	for i, m := range drawn {
+	for i, m := range drawn { // dashes between the marks
 		end := far
 		if i+1 < len(drawn) && drawn[i+1].voice == m.voice {
 			end = drawn[i+1].x - markSize
 		}
 		f.missing(m, end)
 	}
+	f.p.Unclip()
+	f.dropped()
 }
 
 // far is right of every picture.

@@ -180,7 +180,7 @@ func (f *lanes) onBar(s *contract.LaneSpan, names []string, y, h float64) bool {
 	base, ink := y+h/2+t.Size*0.36, f.inks[s.Part%len(f.inks)]
 	for _, text := range names {
 		width := draw.Width(text, t)
-		if width > x1-x0-1.6 {
+		if width > x1-x0-1.6 || f.covered(s.Voice, x0+0.7, x0+1.3+width) {
 			continue
 		}
 		if ink.hatch {
@@ -197,7 +197,8 @@ func (f *lanes) onBar(s *contract.LaneSpan, names []string, y, h float64) bool {
 func (f *lanes) overTail(s *contract.LaneSpan, name string, y, h float64) bool {
 	t := draw.Type{Size: small}
 	x1, end := min(f.x(s.LowS), f.left+f.width), min(f.x(s.EndS), f.left+f.width)
-	if end-x1 < max(4.5, draw.Width(name, t)+1) || x1 < f.left {
+	width := draw.Width(name, t)
+	if end-x1 < max(4.5, width+1) || x1 < f.left || f.covered(s.Voice, x1, x1+width+1) {
 		return false
 	}
 	f.p.Text(x1+0.5, y+h/2+t.Size*0.36, name, t)

@@ -14,7 +14,7 @@ const (
 	belowTitle = 9.0  // to the second sentence
 	courseTop  = 19.0 // to the strip
 	courseHigh = 26.0
-	sceneMarks = 9.0 // height of what says which bars are drawn large
+	sceneMarks = 11.0 // height of what says which bars are drawn large
 	sceneRow   = 4.6
 	thinnest   = 0.35 // of a column
 )
@@ -34,6 +34,7 @@ func Overview(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width f
 	f.demand(y)
 	f.bottom = y + curve - 1
 	f.bars(y+5, f.bottom)
+	f.tooFew()
 	f.axis()
 	y = f.bottom + axisHeight + 4
 	for i := range s.List {
@@ -53,7 +54,7 @@ func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width floa
 
 // strip draws it, and returns where it ends.
 func (f *lanes) strip(s *contract.Scenes) float64 {
-	f.p.Title = say.Picture(f.r, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0, f.l.MiddleC)
+	f.p.Title = say.Picture(f.r, f.l, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0)
 	sentence(f.p, f.p.Title)
 	for i, text := range say.Where(f.r, s, f.l.HasBars) {
 		f.line(2, belowTitle+1+rowOf*float64(i), text, draw.Type{Size: body})
@@ -109,14 +110,10 @@ func (f *lanes) course(a *area) {
 
 // large marks which bars are drawn large, with a number, and which others a loss is plain in.
 func (f *lanes) large(s *contract.Scenes, y float64) {
-	t := draw.Type{Size: small, Align: draw.End}
-	if len(s.List) > 0 {
-		f.p.Text(f.left-3, y+1.5, "large", t)
-	}
+	t := draw.Type{Size: small, Align: draw.Middle, Bold: true}
 	for i := range s.Left {
 		f.p.Line(f.x(s.Left[i].From), y+0.6, f.x(s.Left[i].To), y+0.6, draw.Style{Stroke: draw.Dark, Width: 0.3, Dash: 0.8})
 	}
-	t.Align, t.Bold = draw.Middle, true
 	for i := range s.List {
 		x0, x1 := f.x(s.List[i].From), f.x(s.List[i].To)
 		f.p.Line(x0+0.2, y+0.6, max(x1-0.2, x0+0.4), y+0.6, draw.Stroke(draw.Black, 1))
@@ -124,6 +121,7 @@ func (f *lanes) large(s *contract.Scenes, y float64) {
 			f.p.Text((x0+x1)/2, y+4.4, strconv.Itoa(i+1), t)
 		}
 	}
+	f.p.Text(f.left, y+7.8, say.Large(s), draw.Type{Size: small, Ink: draw.Dark})
 }
 
 // scene says in a line what a scene shows.
@@ -134,7 +132,7 @@ func (f *lanes) scene(s *contract.Scene, number int, y float64) {
 		first, last = 0, 0
 	}
 	f.p.Text(f.left-3, y, strconv.Itoa(number+1), draw.Type{Size: body, Bold: true, Align: draw.End})
-	text := say.Picture(f.r, shows, true, first, last, f.l.MiddleC)
+	text := say.Picture(f.r, f.l, shows, true, first, last)
 	if first == 0 {
 		text = fmt.Sprintf("%s to %s: %s", clock(s.From, false), clock(s.To, false), text)
 	}

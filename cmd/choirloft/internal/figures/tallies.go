@@ -133,6 +133,7 @@ func (f *lanes) faintly(groups []faintGroup) (drawn []*mark) {
 		if g.below {
 			y += 2*(markSize+markGap) + f.lift
 			base = m.y + markSize + markGap + 0.95
+			f.lowered = true
 		} else {
 			drawn = append(drawn, m)
 		}
@@ -143,6 +144,14 @@ func (f *lanes) faintly(groups []faintGroup) (drawn []*mark) {
 		}
 	}
 	return drawn
+}
+
+// covered tells whether a tally on the notes of a voice, from 1, stands in a stretch.
+func (f *lanes) covered(voice int, from, to float64) bool {
+	return slices.ContainsFunc(f.heard.faint, func(g faintGroup) bool {
+		m := g.marks[0]
+		return g.below && len(g.marks) > 1 && m.voice == voice && m.x-markSize < to && tallyX(m)+draw.Width(tally(len(g.marks)-1), labelType) > from
+	})
 }
 
 // inOrder sorts marks lane by lane.

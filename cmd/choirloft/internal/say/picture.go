@@ -17,9 +17,9 @@ const Listening = "Listening. What you would hear of the losses comes in a momen
 // Picture says what a picture of a song shows, in a sentence or two: what you would hear
 // missing of the losses that it shows, and the worst of it. Bars are the first and the
 // last that it shows; 0 where it shows all. Together tells that a difference is heard there.
-func Picture(r *contract.Result, shows func(*contract.Loss) bool, together bool, firstBar, lastBar, middleC int) string {
-	text := pictured(r, shows, together)
-	if faults := faultsShown(r, shows, firstBar == 0, middleC); len(faults) > 0 {
+func Picture(r *contract.Result, l *contract.Lanes, shows func(*contract.Loss) bool, together bool, firstBar, lastBar int) string {
+	text := pictured(r, l, shows, together)
+	if faults := faultsShown(r, shows, firstBar == 0, l.MiddleC); len(faults) > 0 {
 		if text == nothingLost {
 			text = "No note or tail is cut."
 		}
@@ -104,7 +104,7 @@ func atOnce(l *contract.Loss) bool {
 	return l.Ending == contract.EndingName(study.BornCut) && !l.Flagged()
 }
 
-func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool) string {
+func pictured(r *contract.Result, on *contract.Lanes, shows func(*contract.Loss) bool, together bool) string {
 	cut := 0
 	for i := range r.Losses {
 		if l := &r.Losses[i]; shows(l) && !l.Flagged() {
@@ -155,8 +155,13 @@ func pictured(r *contract.Result, shows func(*contract.Loss) bool, together bool
 	} else if dropped(worst) {
 		to = " dropped"
 	}
-	return fmt.Sprintf("%s%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), only, unit.Beat(worst.BarNumber, worst.Beat), partKey(worst.Part, worst.KeyName, alone),
+	return fmt.Sprintf("%s%s. Worst: %s, %s (%d)%s, %s.", youHearSo(faint, plain), only, place(worst, on), partKey(worst.Part, worst.KeyName, alone),
 		worst.Key, to, heardDB(worst.HeardDB))
+}
+
+// place is where in a song a loss is, as a player counts.
+func place(l *contract.Loss, on *contract.Lanes) string {
+	return unit.Beat(on.Counted(l.BarNumber, l.Beat))
 }
 
 // onlyTails says that plain losses are cut tails, and of no note any more.
@@ -269,9 +274,24 @@ func LossLabel(l *contract.Loss, alone bool) (labels []string) {
 	return append(labels, note, l.KeyName)
 }
 
-// LossOnLane is the longest of [LossLabel], with where it stands: 9.1 K1: pad D3 tail to bass C2, 6.5 dB.
-func LossOnLane(l *contract.Loss, lane string, alone bool) string {
-	return unit.Beat(l.BarNumber, l.Beat) + " " + lane + ": " + LossLabel(l, alone)[0]
+// LossOnLane is the longest of [LossLabel], with where it stands on the lane of a voice, from 1; 0 for a dropped note: 9.1 K1: pad D3 tail to bass C2, 6.5 dB.
+func LossOnLane(l *contract.Loss, on *contract.Lanes, voice int) string {
+	lane := "dropped"
+	if voice > 0 {
+		lane = on.Voices[voice-1].Name
+	}
+	return place(l, on) + " " + lane + ": " + LossLabel(l, len(on.Parts) == 1)[0]
+}
+
+// Large says which lines below a strip of a song are what: there are scenes that are drawn large, or others.
+func Large(s *contract.Scenes) string {
+	switch {
+	case len(s.List) == 0:
+		return ""
+	case len(s.Left) == 0:
+		return "Line: drawn large."
+	}
+	return "Line: drawn large. Dashes: plain losses that are not."
 }
 
 // LossList is the heading of a list of so many plain losses of all that the lanes have no

@@ -40,3 +40,15 @@ func TestTooFew(t *testing.T) {
 	require.Equal(t, []Window{{2, 3}}, l.TooFew(3, Window{0, 6}))
 	require.Empty(t, l.TooFew(4, Window{0, 6}))
 }
+
+// Whether only a tail is lost goes by the ending: a voice may be taken at the instant at which the key goes up.
+func TestMarksOfTails(t *testing.T) {
+	l := &Lanes{Spans: []LaneSpan{
+		{Voice: 1, LowS: 1, EndS: 2, Ending: "tail_cut_other_key"}, {Voice: 2, LowS: 2, EndS: 2, Ending: "tail_cut_own_key"},
+		{Voice: 3, LowS: 2, EndS: 2, Ending: "held_cut"}, {Voice: 4, LowS: 2, EndS: 3, LateStart: true}}}
+	var tails []bool
+	for _, m := range (&Result{}).MarksOn(l) {
+		tails = append(tails, m.Tail)
+	}
+	require.Equal(t, []bool{true, true, false, false}, tails)
+}

@@ -63,13 +63,14 @@ func (r *Result) MarksOn(l *Lanes) (list []LaneMark) {
 	}
 	for i := range l.Spans {
 		s := &l.Spans[i]
-		m := LaneMark{Voice: s.Voice, Span: i, WantedS: s.WantedS, Tail: s.EndS > s.LowS}
+		m := LaneMark{Voice: s.Voice, Span: i, WantedS: s.WantedS}
 		if s.Ending != "" {
 			m.AtS, m.Ending = s.EndS, s.Ending
+			m.Tail = (&Loss{Ending: s.Ending}).TailOnly() // even one that had not begun
 			add(m, s.EndS, s.Key)
 		}
 		if s.LateStart {
-			m.AtS, m.Ending = s.StartS, "late_start" // lost from where it was asked for
+			m.AtS, m.Ending, m.Tail = s.StartS, "late_start", false // lost from where it was asked for
 			add(m, s.StartS-s.WaitedS, s.Key)
 		}
 	}

@@ -50,24 +50,6 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	return p
 }
 
-// sentence writes the answer above a picture: where it is long smaller, or on two lines.
-func sentence(p *draw.Picture, text string) {
-	t := draw.Type{Size: 3.9, Bold: true}
-	t.Size = min(t.Size, t.Size*(p.Width-4)/draw.Width(text, t))
-	if t.Size >= body {
-		p.Text(2, 4.2, text, t)
-		return
-	}
-	t.Size = small
-	lines := draw.Wrap(text, p.Width-4, t)
-	if len(lines) > 2 {
-		lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), p.Width-4, t)}
-	}
-	for i, line := range lines {
-		p.Text(2, 2.4+3.2*float64(i), line, t)
-	}
-}
-
 type lanes struct {
 	area
 	l       *contract.Lanes
@@ -86,8 +68,8 @@ type lanes struct {
 	lift    float64   // of marks and labels over the notes, which leaves room for dashes that fall
 	bottom  float64   // of all
 	below   listed
-	wanted  area // of the demand curve
-	heard   placed
+	wanted  area   // of the demand curve
+	heard   placed // set once the lanes are laid out
 }
 
 // noLane is the top of what is not drawn.

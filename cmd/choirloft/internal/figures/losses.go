@@ -21,7 +21,6 @@ type mark struct {
 
 // placed is what is heard to be lost, where lanes have room for it.
 type placed struct {
-	marks  []mark
 	labels []label
 	faint  []faintGroup
 }
@@ -31,7 +30,7 @@ func (f *lanes) weighAll() {
 	if f.storey > 0 {
 		heard := heardOf(f.marks())
 		labels := f.labels(heard)
-		f.heard = placed{heard, labels, f.faint(heard, labels)}
+		f.heard = placed{labels, f.faint(heard, labels)}
 	}
 }
 

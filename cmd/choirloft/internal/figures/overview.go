@@ -3,6 +3,7 @@ package figures
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
@@ -144,4 +145,22 @@ func (f *lanes) line(x, y float64, text string, t draw.Type) {
 	room := f.p.Width - x - 2
 	t.Size = max(small, min(t.Size, t.Size*room/draw.Width(text, t)))
 	f.p.Text(x, y, draw.Fit(text, room, t), t)
+}
+
+// sentence writes the answer above a picture: where it is long smaller, or on two lines.
+func sentence(p *draw.Picture, text string) {
+	t := draw.Type{Size: 3.9, Bold: true}
+	t.Size = min(t.Size, t.Size*(p.Width-4)/draw.Width(text, t))
+	if t.Size >= body {
+		p.Text(2, 4.2, text, t)
+		return
+	}
+	t.Size = small
+	lines := draw.Wrap(text, p.Width-4, t)
+	if len(lines) > 2 {
+		lines = []string{lines[0], draw.Fit(strings.Join(lines[1:], " "), p.Width-4, t)}
+	}
+	for i, line := range lines {
+		p.Text(2, 2.4+3.2*float64(i), line, t)
+	}
 }

@@ -37,7 +37,11 @@ func Lanes(l *contract.Lanes, r *contract.Result, w contract.Window, width, heig
 	f := newLanes(l, r, w, p)
 	f.inks = inksOf(l)
 	first, last := f.barsShown()
-	p.Title = say.Picture(r, l, f.shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
+	shows := f.shows
+	if w == l.All() {
+		shows = nil
+	}
+	p.Title = say.Picture(r, l, shows, r.Heard != nil && r.Heard.Course.Within(w), first, last)
 	sentence(p, p.Title)
 	f.demand(heading)
 	f.grid(height)

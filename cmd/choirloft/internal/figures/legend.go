@@ -107,7 +107,11 @@ func (k *keys) weights() {
 		}
 	}
 	if wrong := f.countWrong(); wrong > 0 {
-		k.item(3, fmt.Sprintf("wrong pitch (%d)", wrong)+f.sounding(storey), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
+		heard := ""
+		if f.r.Heard != nil && wrong < f.r.WrongPitches() {
+			heard = " that you hear"
+		}
+		k.item(3, fmt.Sprintf("wrong pitch%s (%d)", heard, wrong)+f.sounding(storey), func(x, y float64) { f.p.Rect(x, y+0.6, 3, 2.6, wrongPitch) })
 	}
 	f.lane, f.storey = lane, storey
 	if f.counted {

@@ -55,7 +55,7 @@ func Strip(l *contract.Lanes, r *contract.Result, s *contract.Scenes, width floa
 
 // strip draws it, and returns where it ends.
 func (f *lanes) strip(s *contract.Scenes) float64 {
-	f.p.Title = say.Picture(f.r, f.l, func(*contract.Loss) bool { return true }, len(f.r.Heard.Course.DB) > 0, 0, 0)
+	f.p.Title = say.Picture(f.r, f.l, nil, len(f.r.Heard.Course.DB) > 0, 0, 0)
 	sentence(f.p, f.p.Title)
 	for i, text := range say.Where(f.r, s, f.l.HasBars) {
 		f.line(2, belowTitle+1+rowOf*float64(i), text, draw.Type{Size: body})

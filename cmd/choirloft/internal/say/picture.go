@@ -15,11 +15,15 @@ import (
 const Listening = "Listening. What you would hear of the losses comes in a moment."
 
 // Picture says what a picture of a song shows, in a sentence or two: what you would hear
-// missing of the losses that it shows, and the worst of it. Bars are the first and the
-// last that it shows; 0 where it shows all. Together tells that a difference is heard there.
+// missing of the losses that it shows, nil for all, and the worst of it. Bars are the first and the
+// last that it shows; 0 where they need no name. Together tells that a difference is heard there.
 func Picture(r *contract.Result, l *contract.Lanes, shows func(*contract.Loss) bool, together bool, firstBar, lastBar int) string {
+	all := shows == nil
+	if all {
+		shows = func(*contract.Loss) bool { return true }
+	}
 	text := pictured(r, l, shows, together)
-	if faults := faultsShown(r, shows, firstBar == 0, l.MiddleC); len(faults) > 0 {
+	if faults := faultsShown(r, shows, all, l.MiddleC); len(faults) > 0 {
 		if text == nothingLost {
 			text = "No note or tail is cut."
 		}
@@ -45,9 +49,9 @@ func faultsShown(r *contract.Result, shows func(*contract.Loss) bool, all bool, 
 		}
 		return n
 	}
-	unplayedNotes, from := 0, ""
-	if all { // such a note has no place in a picture
-		unplayedNotes = r.Flags.Unmapped
+	wrong, unplayedNotes, from := count((*contract.Loss).WrongPitch), 0, ""
+	if all { // a note that no part plays has no place in a picture, nor has one at a wrong pitch that nobody hears
+		wrong, unplayedNotes = max(wrong, r.WrongPitches()), r.Flags.Unmapped
 	}
 	if channels := (unplayed{r.UnmappedKeys, middleC}); !channels.none() {
 		text, _ := channels.channels()
@@ -60,7 +64,7 @@ func faultsShown(r *contract.Result, shows func(*contract.Loss) bool, all bool, 
 	}{
 		{count(dropped), "dropped", ""},
 		{count(atOnce), "stolen at once", ""},
-		{count((*contract.Loss).WrongPitch), "at the wrong pitch", wrongWhere(r, middleC)},
+		{wrong, "at the wrong pitch", wrongWhere(r, middleC)},
 		{unplayedNotes, "unplayed" + from, ""},
 	} {
 		switch {

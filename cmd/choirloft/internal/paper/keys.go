@@ -10,7 +10,6 @@ import (
 
 	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/draw"
-	"choirloft/cmd/choirloft/internal/say"
 )
 
 // keys give names a number in brackets where they do not fit, the same on every page of a
@@ -24,12 +23,9 @@ type keys struct {
 // shortName is how many characters a name has that is never shortened.
 const shortName = 3
 
-// newKeys has the names on a map, and the numbers that its door has given.
-func newKeys(m *contract.Map, door *say.Door) *keys {
+// newKeys has the names on a map.
+func newKeys(m *contract.Map) *keys {
 	k := &keys{}
-	if door != nil {
-		k.given = slices.Clone(door.Short)
-	}
 	names := slices.Clone(m.SetUps)
 	for i := range m.Interfaces {
 		names = append(names, m.Interfaces[i].Name)
@@ -82,6 +78,30 @@ func (k *keys) fold(text string, width float64, most int, t draw.Type) []string 
 		}
 		try = replaceName(try, k.names[i], func() string { return k.key(k.names[i]) })
 	}
+}
+
+// whole returns a text that fits into a width: with names in it shortened, or else a number in
+// brackets for all of it, if a line of the notes holds its key.
+func (k *keys) whole(text string, width float64, t draw.Type) string {
+	const line = 240
+	if k == nil || draw.Width(text, t) <= width {
+		return draw.FitName(text, width, t)
+	}
+	try := k.clone()
+	short := try.fit(text, width, t)
+	if strings.Contains(short, "…") && draw.Width(text, draw.Type{Size: 8 * point}) <= line {
+		return k.key(text)
+	}
+	*k = *try
+	return short
+}
+
+// clone is what a trial may change; nil for no keys.
+func (k *keys) clone() *keys {
+	if k == nil {
+		return nil
+	}
+	return &keys{k.names, slices.Clone(k.given), slices.Clone(k.here)}
 }
 
 // key is the number of a name in brackets.

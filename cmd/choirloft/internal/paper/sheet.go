@@ -14,7 +14,7 @@ func Drawings(m *contract.Map) Figures {
 	if say.OnDoor(m) {
 		door = say.NewDoor(m)
 	}
-	k, panels := newKeys(m, door), say.Panels(m)
+	k, panels := newKeys(m), say.Panels(m)
 	all := Figures{say.FigureLabels: func(f *flow) { f.labels(say.CableLabels(m), k) }}
 	if door != nil {
 		all[say.FigureDoor] = func(f *flow) { f.keys = k; f.door(door) }

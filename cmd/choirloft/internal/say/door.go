@@ -1,7 +1,6 @@
 package say
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -13,15 +12,16 @@ import (
 
 // Door is a rack on one page, as one stands before it: the words of a drawing.
 type Door struct {
-	Head    string // how many voices
-	Lines   []DoorLine
-	Jacks   []DoorJacks
-	Keys    []string // what short names stand for
-	Free    []string // what tables say too: the colours, and which jacks are free
-	Short   []string // the names that have a number in brackets, from (1) on
-	Caution string
-	Since   string // which plan it replaces; empty where none was named
-	Across  int    // how many voices stand beside each other at most
+	Head  string // how many voices
+	Lines []DoorLine
+	Jacks []DoorJacks
+	// Connectors are the same jacks in their places, and free ones beside them.
+	Connectors []DoorConnector
+	Keys       []string // what shapes and marks stand for
+	Free       []string // what tables say too: the colours, and which jacks are free
+	Caution    string
+	Since      string // which plan it replaces; empty where none was named
+	Across     int    // how many voices stand beside each other at most
 }
 
 // DoorLine is up to eight or sixteen voices of a bank, or of several where these are small.
@@ -33,12 +33,13 @@ type DoorLine struct {
 
 // DoorVoice is a voice on the door.
 type DoorVoice struct {
-	Name        string
+	Name        string // of its bank and its number there
+	Bank        string
 	Colour      string // of its bank
-	Pitch, Gate string // numbers of jacks; those of a further interface have its number before a colon
+	Pitch, Gate string // numbers of jacks; those of a further interface have the names of their cables: right:cv1
 	Detune      []DoorDetune
 	Parts       string // where no part has a unison
-	Address     string // port and channel: of the pitch and, behind a slash, of a gate that has another
+	Address     string // port and channel, of a further interface behind its name; those of a gate behind a slash, where it has others
 	Standing    string // empty where the voice is in
 	Out         bool
 	Via         []string // the modules between a jack and the voice: gate via conv
@@ -46,22 +47,6 @@ type DoorVoice struct {
 
 // DoorDetune is detune and pan of a voice.
 type DoorDetune struct{ Cents, Pan string }
-
-// DoorJacks are jacks of one kind on an interface that are plugged.
-type DoorJacks struct {
-	Kind, Signal string // cv, gt or out; pitch, gate, shared
-	Runs         []DoorRun
-}
-
-// DoorRun is jacks in a row that serve voices in a row, or one jack alone.
-type DoorRun struct {
-	Numbers []string
-	Out     []bool   // of each: its voice is out
-	Names   []string // of the voices, as they stand on the door
-	heads   []string // as the map has them
-	Label   string
-	Signal  string // of a shared jack
-}
 
 // acrossDoor and mostDoorLines are how many voices stand beside each other, and how many
 // lines of them fit on a page; with banks of up to so many voices as wideBank they are
@@ -99,6 +84,9 @@ func doorRows(m *contract.Map) (across int, shared bool) {
 // doorCaution stands where hands are at the jacks.
 const doorCaution = "Mute before plugging. Outputs are never joined."
 
+// DoorRing explains what is drawn where jacks have their places.
+const DoorRing = "ring: free jack"
+
 // DoorGoesOn stands where the jacks of a door do not all fit on its page.
 const DoorGoesOn = "More jacks on the next page"
 
@@ -106,7 +94,7 @@ const DoorGoesOn = "More jacks on the next page"
 func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
 	d := &Door{Head: voiceCount(c.standings()), Caution: doorCaution, Keys: []string{"pill: pitch (cv), square: gate (gt), white: shared, dashed: out, 1.12: MIDI port and channel"}}
-	d.Free = []string{"stripe: cable colour, by order of banks"}
+	d.Free = []string{"stripe: cable colour of the bank"}
 	across, shared := doorRows(m)
 	d.Across = across
 	if len(m.Unisons) > 0 && across > acrossDoor {
@@ -117,27 +105,19 @@ func NewDoor(m *contract.Map) *Door {
 	if m.Revision != nil {
 		d.Since = fmt.Sprintf("replaces %s, %s changed", m.Revision.Replaces, unit.Count(len(m.Revision.Lines), "cable"))
 	}
-	short := shortNames(d)
 	for i := range m.Voices {
-		if len([]rune(m.Voices[i].Name)) > mostDoorName {
-			short(m.Voices[i].Bank, 0)
-		}
-	}
-	for i := range m.Voices {
-		v := mapVoice{&m.Voices[i]}
-		n := len(d.Lines)
-		bank := short(v.Bank, mostDoorName-1)
-		if n == 0 || !shared && d.Lines[n-1].Bank != bank || len(d.Lines[n-1].Voices) == across {
-			d.Lines = append(d.Lines, DoorLine{Bank: bank})
+		v, n := mapVoice{&m.Voices[i]}, len(d.Lines)
+		if n == 0 || !shared && d.Lines[n-1].Bank != v.Bank || len(d.Lines[n-1].Voices) == across {
+			d.Lines = append(d.Lines, DoorLine{Bank: v.Bank})
 			n++
 		}
-		if last := &d.Lines[n-1]; last.Bank != bank {
-			last.Last = bank
+		if last := &d.Lines[n-1]; last.Bank != v.Bank {
+			last.Last = v.Bank
 		}
-		d.Lines[n-1].Voices = append(d.Lines[n-1].Voices, c.doorVoice(v, doorName(v.MapVoice, bank), short))
+		d.Lines[n-1].Voices = append(d.Lines[n-1].Voices, c.doorVoice(v))
 	}
 	for i, p := range Panels(m) {
-		c.doorJacks(d, i, &p, short)
+		c.doorJacks(d, i, &p)
 	}
 	if slices.ContainsFunc(d.Lines, func(l DoorLine) bool {
 		return slices.ContainsFunc(l.Voices, func(v DoorVoice) bool { return len(v.Via) > 0 })
@@ -149,43 +129,18 @@ func NewDoor(m *contract.Map) *Door {
 	}) {
 		d.Keys = append(d.Keys, "1.1"+apart+"1.2: pitch and gate on channels of their own")
 	}
-	slices.SortStableFunc(d.Jacks, func(a, b DoorJacks) int { return doorSignals[a.Signal] - doorSignals[b.Signal] })
 	return d
 }
 
-// mostDoorName is how many characters of a voice's name there is room for, mostDoorHead of
-// another, and mostDoorSignal of what a shared jack carries.
-const mostDoorName, mostDoorHead, mostDoorSignal = 4, 8, 12
-
-// shortNames gives names that are longer than so many characters a number in brackets, and
-// the key to it; one that has a number keeps it.
-func shortNames(d *Door) func(name string, most int) string {
-	short := map[string]string{}
-	return func(name string, most int) string {
-		if short[name] == "" && len([]rune(name)) > most {
-			d.Short = append(d.Short, name)
-			short[name] = fmt.Sprintf("(%d)", len(d.Short))
-			d.Keys = append(d.Keys, short[name]+" is "+name)
-		}
-		return cmp.Or(short[name], name)
-	}
-}
-
-// doorName is that of a voice, of a bank that may have a number in brackets.
-func doorName(v *contract.MapVoice, bank string) string {
-	if bank == v.Bank {
-		return v.Name
-	}
-	return bank + strconv.Itoa(v.Position)
-}
-
-func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) string) DoorVoice {
-	d := DoorVoice{Name: name, Colour: c.colour(v.Bank), Pitch: c.doorJack(v.Pitch), Gate: c.doorJack(v.Gate), Standing: c.doorStanding(v, short), Out: v.State == "out"}
+// doorVoice is a voice as it stands on the door.
+func (c *chart) doorVoice(v mapVoice) DoorVoice {
+	d := DoorVoice{Name: v.Name, Bank: v.Bank, Colour: c.colour(v.Bank), Pitch: c.doorJack(v.Pitch, "cv"), Gate: c.doorJack(v.Gate, "gt"),
+		Standing: v.mark(c.MiddleC), Out: v.State == "out"}
 	for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
 		if j == nil || j.Port == nil || j.Channel == nil {
 			continue
 		}
-		switch at := c.boxed(j, fmt.Sprintf("%d.%d", *j.Port, *j.Channel)); d.Address {
+		switch at := c.addressed(j); d.Address {
 		case "", at:
 			d.Address = at
 		default:
@@ -210,7 +165,7 @@ func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) strin
 			one = DoorDetune{unit.Signed(*s.DetuneCents) + " ¢", unit.Pan(*s.Pan)}
 		}
 		if !v.SeatsAgree() {
-			one.Cents = short(s.Part, mostDoorName) + " " + one.Cents
+			one.Cents = s.Part + " " + one.Cents
 		}
 		if len(d.Detune) == 0 || !v.SeatsAgree() {
 			d.Detune = append(d.Detune, one)
@@ -222,43 +177,37 @@ func (c *chart) doorVoice(v mapVoice, name string, short func(string, int) strin
 	return d
 }
 
-// doorStanding is what a voice is that is not simply in; one that stands in for another
-// names it as the door does.
-func (c *chart) doorStanding(v mapVoice, short func(string, int) string) string {
-	mark := v.mark(c.MiddleC)
-	if v.StandsInFor == nil || c.voiceOf[*v.StandsInFor] == nil {
-		return mark
-	}
-	other := c.voiceOf[*v.StandsInFor]
-	return strings.Replace(mark, other.Name, doorName(other, short(other.Bank, mostDoorName-1)), 1)
-}
-
 // apart stands between the addresses of pitch and gate, where these differ.
 const apart = "/"
 
-// doorJack is the number of a jack; empty without one.
-func (c *chart) doorJack(j *contract.Jack) string {
-	if j == nil {
+// doorJack is the number of a jack, or on a further interface the name of a cable from it;
+// empty without one.
+func (c *chart) doorJack(j *contract.Jack, kind string) string {
+	switch {
+	case j == nil:
 		return ""
+	case c.isFirst(j.Interface):
+		return strconv.Itoa(j.Jack)
 	}
-	return c.boxed(j, strconv.Itoa(j.Jack))
+	return fmt.Sprintf("%s:%s%d", j.Interface, kind, j.Jack)
 }
 
-// boxed puts the number of an interface before what is on it, but for the first.
-func (c *chart) boxed(j *contract.Jack, what string) string {
-	for i := range c.Interfaces {
-		if c.Interfaces[i].Name == j.Interface {
-			return doorNumber(i, what)
-		}
+// addressed is the MIDI port and channel of a jack, behind the name of a further interface:
+// 1.12, right 1.12; a dash where nothing moves it.
+func (c *chart) addressed(j *contract.Jack) string {
+	port, channel := address(j)
+	switch {
+	case port == unit.None:
+		return unit.None
+	case c.isFirst(j.Interface):
+		return port + "." + channel
 	}
-	return what
+	return j.Interface + " " + port + "." + channel
 }
 
-func doorNumber(box int, what string) string {
-	if box == 0 {
-		return what
-	}
-	return fmt.Sprintf("%d:%s", box+1, what)
+// isFirst tells whether an interface is the first of the rig, whose cables are named without it.
+func (c *chart) isFirst(name string) bool {
+	return len(c.Interfaces) == 0 || c.Interfaces[0].Name == name
 }
 
 // modules are those that the way to an input goes through; empty for none.
@@ -271,73 +220,4 @@ func (c *chart) modules(input string) string {
 		}
 	}
 	return ""
-}
-
-// throughModule stands behind voices whose jack does not lead to them directly.
-const throughModule = "*"
-
-// doorSignals order the jacks on the door.
-var doorSignals = map[string]int{"pitch": 0, "gate": 1, "shared": 2}
-
-// doorKinds are what jacks are called on the door.
-var doorKinds = map[string]string{"cv": "cv", "gate": "gt", "output": "out"}
-
-// doorJacks adds the jacks of an interface: those in a row that serve voices in a row
-// together, and which are free in words.
-func (c *chart) doorJacks(d *Door, box int, p *Panel, short func(string, int) string) {
-	if box > 0 {
-		d.Keys = append(d.Keys, fmt.Sprintf("%[1]d:1 is jack 1 of %[2]s, %[1]d:1.12 its port and channel", box+1, c.Interfaces[box].Name))
-	}
-	free := map[string][]int{}
-	groups := map[[2]string]int{}
-	for i := range p.Connectors {
-		for j := range p.Connectors[i].Sockets {
-			s := &p.Connectors[i].Sockets[j]
-			if s.Free {
-				free[s.Kind] = append(free[s.Kind], s.Jack)
-				continue
-			}
-			signal := s.Signal
-			v := c.voiceOf[s.Head]
-			if v == nil || signal != "pitch" && signal != "gate" {
-				v, signal = nil, "shared"
-			}
-			key := [2]string{s.Kind, signal}
-			if _, ok := groups[key]; !ok {
-				groups[key] = len(d.Jacks)
-				d.Jacks = append(d.Jacks, DoorJacks{Kind: doorKinds[s.Kind], Signal: signal})
-			}
-			at := &d.Jacks[groups[key]]
-			at.Runs = c.run(at.Runs, s, v, doorNumber(box, strconv.Itoa(s.Jack)), j == 0, short)
-		}
-	}
-	for _, kind := range []string{"cv", "gate", "output"} {
-		if len(free[kind]) > 0 {
-			d.Free = append(d.Free, doorKinds[kind]+" "+strings.Join(unit.Runs(free[kind]), ", ")+" free"+map[bool]string{true: " on " + c.Interfaces[box].Name}[len(c.Interfaces) > 1])
-		}
-	}
-}
-
-// run adds a jack to the last run, if its voice comes next in the same bank, or begins one.
-func (c *chart) run(runs []DoorRun, s *Socket, v *contract.MapVoice, number string, begins bool, short func(string, int) string) []DoorRun {
-	if v == nil {
-		head := cmp.Or(s.To, s.Head)
-		return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{false}, heads: []string{head}, Label: short(head, mostDoorHead), Signal: short(s.Signal, mostDoorSignal)})
-	}
-	name := doorName(v, short(v.Bank, mostDoorName-1))
-	if c.modules(v.Name+"."+s.Signal) != "" {
-		name += throughModule
-	}
-	if n := len(runs); n > 0 && !begins {
-		last := &runs[n-1]
-		before := c.voiceOf[last.heads[len(last.heads)-1]]
-		if before != nil && before.Bank == v.Bank && before.Position+1 == v.Position {
-			last.Numbers, last.Out = append(last.Numbers, number), append(last.Out, v.State == "out")
-			last.Names, last.heads = append(last.Names, name), append(last.heads, v.Name)
-			first, _, _ := strings.Cut(last.Label, " ")
-			last.Label = first + " – " + name
-			return runs
-		}
-	}
-	return append(runs, DoorRun{Numbers: []string{number}, Out: []bool{v.State == "out"}, Names: []string{name}, heads: []string{v.Name}, Label: name})
 }

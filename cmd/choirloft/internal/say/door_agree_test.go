@@ -80,20 +80,27 @@ func doorHasJacksOf(t *testing.T, p *plan.Plan, cv *deal.CV, printed []DoorVoice
 		if at < 0 || ch.Input != "pitch" && ch.Input != "gate" {
 			continue
 		}
-		want := doorNumber(ch.Outlet.Interface, strconv.Itoa(ch.Outlet.Jack))
+		want := strconv.Itoa(ch.Outlet.Jack)
+		if box := ch.Outlet.Interface; box > 0 {
+			want = p.Rig.Interfaces[box].Name + ":" + map[string]string{"pitch": "cv", "gate": "gt"}[ch.Input] + want
+		}
 		require.Equal(t, want, map[string]string{"pitch": printed[at].Pitch, "gate": printed[at].Gate}[ch.Input], ch.Name)
 		compared++
 	}
 	return compared
 }
 
-// addressOf is port and channel, from 1, of the interface's own ports.
+// addressOf is port and channel, from 1, of the interface's own ports, behind the name of a further one.
 func addressOf(rig *profiles.Rig, h deal.Home) string {
 	port := int(h.Port) + 1
 	for i := range h.Interface {
 		port -= rig.Interfaces[i].Ports
 	}
-	return doorNumber(h.Interface, strconv.Itoa(port)+"."+strconv.Itoa(int(h.Channel)+1))
+	text := strconv.Itoa(port) + "." + strconv.Itoa(int(h.Channel)+1)
+	if h.Interface > 0 {
+		return rig.Interfaces[h.Interface].Name + " " + text
+	}
+	return text
 }
 
 // bentAsPrinted compares the bend at the start of each note of a voice with the detune on the

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"testing"
@@ -8,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/contract"
+	"choirloft/routing/plan"
 )
 
 // The door says of every voice what the map says, and of every jack that is plugged which
@@ -25,10 +27,11 @@ func TestDoorSaysWhatTheMapSays(t *testing.T) {
 			for _, r := range g.Runs {
 				require.Len(t, r.Out, len(r.Numbers))
 				for i, number := range r.Numbers {
-					require.NotContains(t, served, g.Kind+number, name)
-					served[g.Kind+number] = r.Label
+					at := g.Box + " " + g.Kind + number
+					require.NotContains(t, served, at, name)
+					served[at] = r.Label
 					if g.Signal != "shared" {
-						served[g.Kind+number] = r.Names[i]
+						served[at] = r.Names[i]
 					}
 				}
 			}
@@ -41,23 +44,23 @@ func TestDoorSaysWhatTheMapSays(t *testing.T) {
 				require.Equal(t, want.Name, v.Name)
 				require.Equal(t, want.State == "out", v.Out)
 				for _, x := range []struct {
-					jack   *contract.Jack
-					number string
-				}{{want.Pitch, v.Pitch}, {want.Gate, v.Gate}} {
+					jack         *contract.Jack
+					kind, number string
+				}{{want.Pitch, "cv", v.Pitch}, {want.Gate, "gt", v.Gate}} {
 					if x.jack == nil {
 						require.Empty(t, x.number)
 						continue
 					}
-					box := 0
-					for s.Map.Interfaces[box].Name != x.jack.Interface {
-						box++
+					number, box := strconv.Itoa(x.jack.Jack), x.jack.Interface
+					if box == s.Map.Interfaces[0].Name {
+						require.Equal(t, number, x.number)
+					} else {
+						require.Equal(t, box+":"+x.kind+number, x.number)
 					}
-					number := strconv.Itoa(x.jack.Jack)
-					if box > 0 {
-						number = strconv.Itoa(box+1) + ":" + number
+					if len(s.Map.Interfaces) == 1 {
+						box = ""
 					}
-					require.Equal(t, number, x.number)
-					require.Contains(t, served, doorKinds[x.jack.Kind]+number, name)
+					require.Contains(t, served, box+" "+doorKinds[x.jack.Kind]+number, name)
 				}
 			}
 		}
@@ -84,16 +87,45 @@ func TestDoorRuns(t *testing.T) {
 	t.Fatal("no demo")
 }
 
-// Long names get a number in brackets, which is explained on the page.
-func TestDoorNames(t *testing.T) {
-	d := &Door{}
-	short := shortNames(d)
-	require.Equal(t, "K", short("K", 3))
-	require.Equal(t, "(1)", short("Grandvoice", 3))
-	require.Equal(t, "(1)", short("Grandvoice", 8))
-	require.Equal(t, "(2)", short("K1", 0))
-	require.Equal(t, []string{"(1) is Grandvoice", "(2) is K1"}, d.Keys)
-	require.Equal(t, "(1)3", doorName(&contract.MapVoice{Name: "Grandvoice3", Bank: "Grandvoice", Position: 3}, "(1)"))
+// Where there are two boxes the jacks of the second have the names of their cables, MIDI has the
+// name of the box in front, on the door as in the table, and each strip says whose jacks it has.
+func TestDoorOfTwoBoxes(t *testing.T) {
+	m := contract.NewMap(planOfText(t, "interfaces: {left: {profile: cv8-gate8}, right: {profile: cv8-gate8}}\nbanks: {Saws: {voices: 8}, Pulse: {voices: 2}}\n", plan.Overrides{}))
+	d := NewDoor(m)
+	v := d.Lines[1].Voices[1]
+	require.Equal(t, []string{"Pulse2", "right:cv2", "right:gt2", "right 1.2"}, []string{v.Name, v.Pitch, v.Gate, v.Address})
+	require.Equal(t, "8", d.Lines[0].Voices[7].Pitch)
+	var strips []string
+	for _, g := range d.Jacks {
+		strips = append(strips, g.Box+" "+g.Kind+" "+g.Runs[0].Label)
+	}
+	require.Equal(t, []string{"left cv Saws1 – Saws8", "left gt Saws1 – Saws8", "right cv Pulse1 – Pulse2", "right gt Pulse1 – Pulse2"}, strips)
+	for _, row := range newChart(m).jackTable(&m.Interfaces[1], 60, false).Groups[0].Rows {
+		if row[0] == "right:cv2" {
+			require.Equal(t, v.Address, row[3])
+			return
+		}
+	}
+	t.Fatal("no right:cv2")
+}
+
+// A connector with a cable has all its jacks, in their places: of 32 CVs, eight a connector, 21 and
+// 22 are the fifth and the sixth of the third, and 31 is the seventh of the fourth.
+func TestDoorConnectors(t *testing.T) {
+	d := NewDoor(contract.NewMap(planOf(t, "rigs/full.yaml", plan.Overrides{})))
+	at := map[string]DoorSocket{}
+	for i := range d.Connectors {
+		for j, s := range d.Connectors[i].Jacks {
+			require.Equal(t, strconv.Itoa((d.Connectors[i].Number-1)*8+j+1), s.Number)
+			at[fmt.Sprintf("%s %d %d", d.Connectors[i].Kind, d.Connectors[i].Number, j+1)] = s
+		}
+	}
+	require.Equal(t, DoorSocket{Number: "21", Label: "K+L", Signal: "cutoff"}, at["cv 3 5"])
+	require.Equal(t, DoorSocket{Number: "22", Label: "M+N", Signal: "cutoff"}, at["cv 3 6"])
+	require.Equal(t, DoorSocket{Number: "23", Free: true}, at["cv 3 7"])
+	require.Equal(t, DoorSocket{Number: "31", Label: "bite", Signal: "macro", Moves: "macro: K+L resonance"}, at["cv 4 7"])
+	require.Equal(t, DoorSocket{Number: "18", Label: "P2", Bank: "P", Out: true}, at["gt 3 2"])
+	require.Len(t, d.Connectors, 4+3) // gates 25 to 32 have no cable
 }
 
 // What a jack goes through before it reaches a voice stands at the voice, and a star where

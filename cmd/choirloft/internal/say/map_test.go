@@ -141,8 +141,7 @@ func TestSheetHasEverySection(t *testing.T) {
 			v := &s.Map.Voices[slices.IndexFunc(s.Map.Voices, func(v contract.MapVoice) bool { return v.Name == row[1] })]
 			for _, j := range []*contract.Jack{v.Pitch, v.Gate} {
 				if j != nil {
-					port, channel := address(j)
-					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), port + "." + channel}, " "), name)
+					require.Contains(t, jacks, strings.Join([]string{j.Interface, jackName(j), connector(j), newChart(s.Map).addressed(j)}, " "), name)
 				}
 			}
 			if banks[i][2] == unit.None {

@@ -3,6 +3,7 @@ package say
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,6 +57,7 @@ type Socket struct {
 	Signal   string // pitch, gate, cutoff, macro
 	Cable    string // name of the first
 	Colour   string // of that; empty where it serves several banks
+	Moves    string // of a macro: macro: K+L resonance; empty where it moves inputs of several names
 	Standing string // of the voice, such as OUT; empty where it is in
 }
 
@@ -107,7 +109,7 @@ func (c *chart) socket(p *contract.Path, s Socket) Socket {
 	}
 	switch {
 	case c.macro[p.Lanes[0]]:
-		s.Head, s.Signal = p.Lanes[0], "macro"
+		s.Head, s.Signal, s.Moves = p.Lanes[0], "macro", c.macroMoves(inputs)
 	case len(inputs) == 0:
 		s.Head, s.Signal = p.Lanes[0], unit.None
 	default:
@@ -122,6 +124,26 @@ func (c *chart) socket(p *contract.Path, s Socket) Socket {
 		}
 	}
 	return s
+}
+
+// macroMoves are the inputs that a macro moves, if they have one name: macro: K+L resonance.
+func (c *chart) macroMoves(inputs []string) string {
+	name, banks := "", map[string]bool{}
+	for _, in := range inputs {
+		of, input := splitInput(in)
+		if name != "" && name != input {
+			return ""
+		}
+		name, banks[of] = input, c.isBank(of)
+	}
+	switch to := c.destinations(inputs); {
+	case name == "":
+		return ""
+	case len(banks) > 2 && len(banks) == len(c.Banks) && !slices.Contains(slices.Collect(maps.Values(banks)), false):
+		return "macro: " + name + " of all banks"
+	default:
+		return "macro: " + to + " " + name
+	}
 }
 
 // mark is the standing of a voice that is not simply in, else empty.
@@ -276,10 +298,7 @@ func (c *chart) jackTable(f *contract.Interface, key int, volts bool) doc.Table 
 // cableCells are the row of a cable; of a jack alone where there is none.
 func (c *chart) cableCells(p *contract.Path, x *contract.Cable, to, via, volts string) []string {
 	j := c.laneOf[p.Lanes[0]]
-	midi, macro, name, length, colour := unit.None, unit.None, jackName(j), unit.None, unit.None
-	if port, channel := address(j); port != unit.None {
-		midi = port + "." + channel
-	}
+	midi, macro, name, length, colour := c.addressed(j), unit.None, jackName(j), unit.None, unit.None
 	if macros := c.macrosOn(p); len(macros) > 0 {
 		macro = strings.Join(macros, ", ")
 	}

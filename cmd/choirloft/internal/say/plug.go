@@ -163,9 +163,6 @@ func (p *Plug) changes(m *contract.Map) {
 	}
 }
 
-// asIs leaves names as long as they are: there is room.
-func asIs(name string, _ int) string { return name }
-
 // rack are the banks, each voice with the cables that lead to it, then what else cables lead to.
 func (s *plugs) rack() (groups []PlugGroup) {
 	cells, banks := map[string][2]int{}, map[string]int{}
@@ -217,7 +214,7 @@ func (s *plugs) bySignal() []*contract.Cable {
 
 // voiceCell is a voice as it stands on the door of the rack.
 func (s *plugs) voiceCell(v mapVoice) PlugCell {
-	d := s.doorVoice(v, v.Name, asIs)
+	d := s.doorVoice(v)
 	cell := PlugCell{Name: d.Name, Colour: d.Colour, Out: d.Out, Standing: d.Standing, Toggles: []PlugToggle{}}
 	for _, one := range d.Detune {
 		if cell.Lines = append(cell.Lines, one.Cents); one.Pan != "" {

@@ -5,7 +5,6 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -150,8 +149,8 @@ func TestPlugAgreesWithTheDoor(t *testing.T) {
 				got := map[string]string{}
 				for _, toggle := range c.Toggles {
 					number, _, _ := strings.Cut(toggle.Big, "/")
-					if box, _, ok := strings.Cut(toggle.Cable, ":"); ok {
-						number = strconv.Itoa(1+slices.IndexFunc(m.Interfaces, func(f contract.Interface) bool { return f.Name == box })) + ":" + number
+					if strings.Contains(toggle.Cable, ":") {
+						number, _, _ = strings.Cut(toggle.Cable, "/")
 					}
 					if got[toggle.Shape] == "" {
 						got[toggle.Shape] = number

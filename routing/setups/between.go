@@ -33,6 +33,24 @@ type Switch struct {
 // Moves is how many times a hand is needed: pulls, plugs and switches.
 func (c *Change) Moves() int { return len(c.Pulls) + len(c.Plugs) + len(c.Switches) }
 
+// Fetched are how many outs each multiple has to have that a change plugs and that is not in
+// place before it, the most first: what the rig says, or else what it feeds.
+func (c *Change) Fetched() (outs []int) {
+	outs = []int{}
+	_, then := labelBoth(c.From, c.To)
+	for _, m := range then {
+		switch {
+		case m.number <= len(c.From.multiples):
+		case m.multiple.outs > 0:
+			outs = append(outs, slices.Repeat([]int{m.multiple.outs}, m.units)...)
+		default:
+			outs = append(outs, len(m.inputs))
+		}
+	}
+	slices.SortFunc(outs, func(a, b int) int { return b - a })
+	return outs
+}
+
 // Between is the way from one patch to another with the fewest moves.
 func Between(a, b *Patch) *Change {
 	from, to := Label(a, b)

@@ -19,9 +19,14 @@ type labelled struct {
 // patch has in common with one of the other does not depend on the rest, and
 // who is whose partner is an assignment of greatest weight.
 func Label(a, b *Patch) (from, to []Cable) {
+	old, then := labelBoth(a, b)
+	return listed(a.cables, old), listed(b.cables, then)
+}
+
+// labelBoth numbers the multiples of two patches.
+func labelBoth(a, b *Patch) (old, then []labelled) {
 	partner := assign(weights(a.multiples, b.multiples), len(b.multiples))
-	old := make([]labelled, len(a.multiples))
-	then := make([]labelled, len(b.multiples))
+	old, then = make([]labelled, len(a.multiples)), make([]labelled, len(b.multiples))
 	for i := range old {
 		old[i] = labelled{&a.multiples[i], i + 1, numbered(a.multiples[i].inputs, nil)}
 		if j := partner[i]; j >= 0 && alike(&a.multiples[i], &b.multiples[j]) {
@@ -35,7 +40,7 @@ func Label(a, b *Patch) (from, to []Cable) {
 			then[j] = labelled{&b.multiples[j], next, numbered(b.multiples[j].inputs, nil)}
 		}
 	}
-	return listed(a.cables, old), listed(b.cables, then)
+	return old, then
 }
 
 // weights is what multiples have in common, and beside that a little for having

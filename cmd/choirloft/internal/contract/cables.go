@@ -86,6 +86,27 @@ func (m *Map) cables(of *routing.Map) {
 	}
 }
 
+// SetUpShown is the set-up that a map is of: the first in which all its cables are plugged; empty
+// for none, and where the rig has no set-ups.
+func (m *Map) SetUpShown() string {
+	for _, name := range m.SetUps {
+		if !slices.ContainsFunc(m.Cables, func(c Cable) bool { return !slices.Contains(c.SetUps, name) }) {
+			return name
+		}
+	}
+	return ""
+}
+
+// SetUpMultiples are the multiples that only set-ups plug, by the names of the cables that feed them.
+func (m *Map) SetUpMultiples() (fed []string) {
+	for _, c := range m.SetUpCables {
+		if strings.HasPrefix(c.To, "multiple ") && !slices.Contains(fed, c.Number) {
+			fed = append(fed, c.Number)
+		}
+	}
+	return fed
+}
+
 func setUpNames(rig *profiles.Rig, setUps []int) []string {
 	names := []string{}
 	for _, at := range setUps {

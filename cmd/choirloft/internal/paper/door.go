@@ -66,6 +66,8 @@ func (f *flow) doorHead(d *say.Door) {
 	if draw.Width(d.Head, small) < ends-x {
 		p.Text(x, y, d.Head, small)
 	}
+	set := draw.Type{Size: max(fitting(d.SetUp, ends-edge, 9), 7.5*point), Bold: true}
+	p.Text(edge, y+3.2, f.keys.fit(d.SetUp, ends-edge, set), set)
 	p.Text(p.Width-edge, y, f.fingerprint, draw.Type{Size: 14 * point, Bold: true, Align: draw.End})
 	below := d.Since
 	if !f.o.Date.IsZero() {

@@ -77,7 +77,7 @@ func (f *flow) flagPage(flags int, key string) {
 	f.edge(say.LabelsTitle)
 	p, t := f.on(), draw.Type{Size: 8 * point}
 	d := f.o.wrap()
-	text := fmt.Sprintf("%s of %s, plan %s, for cables of %s mm. Cut on the lines, fold at the dots round the cable, glue the faces back to back.",
+	text := fmt.Sprintf("%s of %s, plan %s, for cables of %s mm. Cut on the lines. The part between the dashes goes round the cable: fold at the dots, glue the faces back to back.",
 		unit.Count(flags, "flag"), f.name, f.fingerprint, unit.Figure(math.Round((d-1.5)/math.Pi*10)/10))
 	const bar = 100.0
 	left := p.Width - edge - bar

@@ -306,7 +306,8 @@ func (l *court) cables() {
 			l.breach("cable %s is on no page but its flags", c.Number)
 		}
 		if len(m.SetUps) > 0 {
-			l.record(c.Number, c.From, c.To)
+			from, to := say.EndsOf(&c)
+			l.record(c.Number, from, to)
 		}
 	}
 	for name, n := range wanted {
@@ -319,7 +320,8 @@ func (l *court) cables() {
 			if wanted[c.Cable] == 0 {
 				l.breach("cable %s of a move from %s to %s has no flag", c.Cable, r.From, r.To)
 			}
-			if !l.has(c.To+" ("+c.Cable+")") && !l.has(c.From+" ("+c.Cable+")") {
+			from, to := say.EndsOf(&contract.Cable{Number: c.Cable, From: c.FromPanel, To: c.ToPanel})
+			if !l.has(c.To+" ("+c.Cable+")") && !l.has(c.From+" ("+c.Cable+")") && !l.has(from+" ("+c.Cable+")") && !l.has(to+" ("+c.Cable+")") {
 				l.breach("cable %s has no box in the moves from %s to %s", c.Cable, r.From, r.To)
 			}
 		}

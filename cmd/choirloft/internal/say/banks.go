@@ -236,7 +236,7 @@ func CableLabels(m *contract.Map) []CableLabel {
 		end := FlagFace{of + " " + input, "from " + c.Number}
 		switch {
 		case of == "": // a multiple or a module
-			end.Head, _, _ = strings.Cut(c.To, " at ")
+			_, end.Head = EndsOf(&c)
 		case len([]rune(end.Head)) > mostFlag:
 			end = FlagFace{of, input + " (" + c.Number + ")"}
 		}

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -13,6 +14,7 @@ import (
 // Door is a rack on one page, as one stands before it: the words of a drawing.
 type Door struct {
 	Head  string // how many voices
+	SetUp string // which set-up it shows, where the rig has several
 	Lines []DoorLine
 	Jacks []DoorJacks
 	// Connectors are the same jacks in their places, and free ones beside them.
@@ -95,6 +97,9 @@ func NewDoor(m *contract.Map) *Door {
 	c := newChart(m)
 	d := &Door{Head: voiceCount(c.standings()), Caution: doorCaution, Keys: []string{"pill: pitch (cv), square: gate (gt), white: shared, dashed: out, 1.12: MIDI port and channel"}}
 	d.Free = []string{"stripe: cable colour of the bank"}
+	if len(m.SetUps) > 1 {
+		d.SetUp = "set-up: " + cmp.Or(m.SetUpShown(), "none, as wired")
+	}
 	across, shared := doorRows(m)
 	d.Across = across
 	if len(m.Unisons) > 0 && across > acrossDoor {

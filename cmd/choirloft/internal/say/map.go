@@ -96,7 +96,7 @@ func Sheet(s *contract.Sheet) *doc.Doc {
 		d.Under(headSchedule, c.schedule())
 	}
 	for _, r := range s.Changes {
-		d.Page("Repatch: "+r.From+" to "+r.To, repatch{r, true}.blocks()...)
+		d.Page("Repatch: "+r.From+" to "+r.To, newRepatch(r, true).blocks()...)
 	}
 	if len(s.Map.Cables) > 0 {
 		d.Paper(LabelsTitle, doc.Figure{Name: FigureLabels})

@@ -268,8 +268,12 @@ func (c *chart) commonVolts(f *contract.Interface, key int) (common string) {
 
 // jackTable has a row for each cable of an interface, by the jack that it comes out of.
 func (c *chart) jackTable(f *contract.Interface, key int, volts bool) doc.Table {
+	places := words("connector of a kind")
+	if f.Outputs > 0 {
+		places = words("connector")
+	}
 	t := doc.Table{Columns: []doc.Column{words("cable"), words("leads to"), words("macro").Ranked(4), words("port and channel"), words("message").Ranked(3),
-		words("connector").Ranked(5), words("via").Ranked(2), number("length").Ranked(6), words("colour").Ranked(7)}}
+		places.Ranked(5), words("via").Ranked(2), number("length").Ranked(6), words("colour").Ranked(7)}}
 	if volts {
 		t.Columns = append(t.Columns, number("volts at a key", c.keyAndNumber(key)).Ranked(1))
 	}
@@ -385,7 +389,8 @@ func (c *chart) schedule() doc.Table {
 	t := doc.Table{Columns: []doc.Column{words("cable"), words("comes from").Folds(12), words("leads to").Folds(12), words("set-ups"), number("length").Ranked(1),
 		words("colour").Ranked(2)}}
 	for _, x := range slices.Concat(c.Cables, c.SetUpCables) {
-		t.Row("", x.Number, x.From, x.To, c.setUps(&x), cableLength(&x), cmp.Or(x.Colour, unit.None))
+		from, to := EndsOf(&x)
+		t.Row("", x.Number, from, to, c.setUps(&x), cableLength(&x), cmp.Or(x.Colour, unit.None))
 	}
 	return t
 }

@@ -284,7 +284,7 @@ func (c *chart) cables() doc.List {
 	if slices.ContainsFunc(c.ColoursToBuy, func(x contract.CableShade) bool { return x.Colour == "" }) {
 		colours += "; any for what serves several"
 	}
-	lines := []string{unit.Count(len(c.Cables), "cable") + " to buy, audio cables not counted.", colours + "."}
+	lines := append(c.cableCount(), colours+".")
 	unknown := false
 	for i, j := 0, 0; i < len(c.CablesToBuy); { // both lists have the same lengths in the same order
 		length, colours, words := lotLength(c.CablesToBuy[i].StockCM, c.CablesToBuy[i].OverCM), []string(nil), []string(nil)
@@ -304,10 +304,28 @@ func (c *chart) cables() doc.List {
 		}
 		lines = append(lines, "Multiples to buy: "+unit.List(words)+".")
 	}
+	if more := c.SetUpMultiples(); len(more) > 0 {
+		lines = append(lines, "Set-ups plug "+unit.Count(len(more), "further multiple")+": of "+unit.List(more)+".")
+	}
 	if unknown {
 		lines = append(lines, "For lengths, give row and hp of interfaces, banks and all that is left of them.")
 	}
 	return doc.Sentences(lines...)
+}
+
+// cableCount says how many cables to buy: of all set-ups together, and of which the list is.
+func (c *chart) cableCount() []string {
+	const audio = ", audio cables not counted."
+	more := len(c.SetUpCables)
+	if more == 0 {
+		return []string{unit.Count(len(c.Cables), "cable") + " to buy" + audio}
+	}
+	of := "the interfaces"
+	if shown := c.SetUpShown(); shown != "" {
+		of = shown
+	}
+	return []string{unit.Count(len(c.Cables)+more, "cable") + " to buy for all set-ups" + audio,
+		fmt.Sprintf("The list has the %d of %s; %d more are on the wiring schedule.", len(c.Cables), of, more)}
 }
 
 // purpose is what a cable is for, by its name in JSON.

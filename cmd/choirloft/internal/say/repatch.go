@@ -15,7 +15,7 @@ import (
 // count up in one line, else with a box for each.
 func Repatch(c *contract.Repatch, room Room) *doc.Doc {
 	d := newDoc(c.Rig+": "+c.From+" to "+c.To, c.Fingerprint)
-	d.Add(repatch{c, room != Screen}.blocks()...)
+	d.Add(newRepatch(c, room != Screen).blocks()...)
 	return d
 }
 
@@ -23,6 +23,47 @@ func Repatch(c *contract.Repatch, room Room) *doc.Doc {
 type repatch struct {
 	*contract.Repatch
 	each bool // cable in a line of its own
+}
+
+// newRepatch has a change of set-ups, whose multiples are named by the jacks that feed them.
+func newRepatch(c *contract.Repatch, each bool) repatch {
+	named, r := *c, repatch{c, each}
+	named.Pulls, named.Plugs = slices.Clone(c.Pulls), slices.Clone(c.Plugs)
+	for _, list := range [][]contract.RepatchCable{named.Pulls, named.Plugs} {
+		for i := range list {
+			x := &list[i]
+			x.FromPanel, x.From = r.endOf(x.FromPanel, x.From, x.Cable)
+			x.ToPanel, x.To = r.endOf(x.ToPanel, x.To, x.Cable)
+		}
+	}
+	return repatch{&named, each}
+}
+
+// endOf names an end of a cable by its panel and its jack; on lines of a cable each a multiple is enough.
+func (r repatch) endOf(panel, jack, cable string) (string, string) {
+	named := endWord(panel, cable)
+	if named != panel && r.each {
+		jack = ""
+	}
+	return named, jack
+}
+
+// endWord names an end of a cable, a multiple by the jack that feeds it: multiple of seq:gt1, whose
+// cables have the name of that jack.
+func endWord(end, cable string) string {
+	if !strings.HasPrefix(end, "multiple ") {
+		return end
+	}
+	jack, _, _ := strings.Cut(cable, "/")
+	if _, unit, ok := strings.Cut(end, ", "); ok { // one that is linked
+		jack += ", " + unit
+	}
+	return "multiple of " + jack
+}
+
+// EndsOf names both ends of a cable on the schedule: multiple of cv21, K.cutoff.
+func EndsOf(x *contract.Cable) (from, to string) {
+	return endWord(x.From, x.Number), endWord(x.To, x.Number)
 }
 
 func (r repatch) blocks() doc.Blocks {
@@ -112,7 +153,7 @@ func (r repatch) steps() []doc.Item {
 // stays in line from one change to the next.
 func (r repatch) needs() (steps []doc.Item) {
 	var needs []string
-	if r.Needs.Multiples > 0 {
+	if len(r.Outs) > 0 {
 		needs = append(needs, multiples(r.Outs))
 	}
 	if n := r.Needs.GateOrs; n > 0 {
@@ -160,7 +201,7 @@ func away(panel, jack string) string {
 	if strings.HasPrefix(panel, "bank ") {
 		return jack
 	}
-	return panel + " " + jack
+	return strings.TrimSpace(panel + " " + jack)
 }
 
 // lines are what is to be done with some cables.

@@ -190,6 +190,7 @@ var jackTerms = []Term{
 	{Name: "cable of the gate", Head: "Gate", Means: "the cable that leads to its gate.", Plain: true},
 	{Name: "CV jack", Head: "CV", Means: "the jack that drives its pitch.", Plain: true},
 	{Name: "connector", Head: "Conn.", Means: "connector and the place on it, pitch before gate."},
+	{Name: "connector of a kind", Head: "Conn.", Means: "connector and place; CVs and gates have their own."},
 	{Name: "port", Means: "MIDI port, from 1.", Plain: true},
 	{Name: "channel", Head: "Ch.", Means: "MIDI channel, 1-16; 1/2 is that of the pitch and that of the gate.", Plain: true},
 	{Name: "port and channel", Head: "MIDI", Means: "port and channel; by notes where no message stands beside."},

@@ -113,6 +113,9 @@ func (f *flow) pourBand(list []piece, columns int) {
 		}
 		top := f.y
 		for i, x := range lefts {
+			if all { // what is left is as high in the columns that are left
+				room, _ = even(list, len(lefts)-i, room)
+			}
 			n := fits(list, room)
 			if n == 0 && len(list) > 0 && !begun && i == 0 {
 				n = 1 // higher than a page

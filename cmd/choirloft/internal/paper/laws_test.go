@@ -284,8 +284,11 @@ func (l *court) record(parts ...string) {
 func (l *court) cables() {
 	m, flags, elsewhere := l.sheet.Map, map[string]int{}, map[string]bool{}
 	for i := range l.pages {
-		keys := l.pages[i].keys()
-		for _, field := range l.pages[i].fields() {
+		keys, fields := l.pages[i].keys(), l.pages[i].fields()
+		for j, field := range fields {
+			if j > 1 && fields[j-1] == "of" && strings.HasSuffix(fields[j-2], "multiple") {
+				continue // what feeds it
+			}
 			if strings.HasPrefix(field, "((") {
 				field = field[1:]
 			}

@@ -62,7 +62,9 @@ func (f *flow) table(t doc.Table) {
 		for j, cells := range group.Rows {
 			one := g.row(cells, draw.Type{Size: g.cell}, false)
 			one.again = above
-			one.keep = j == 0 && len(group.Rows) > 1 // a head stands above more than one row
+			goesOn := j+1 < len(group.Rows) && group.Rows[j+1][0] == ""
+			// A head stands above more than one row, a last row below another, and a record is whole.
+			one.keep = len(group.Rows) > 1 && (j == 0 || j == len(group.Rows)-2) || goesOn
 			f.set(one)
 		}
 	}

@@ -8,8 +8,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"choirloft/cmd/choirloft/internal/contract"
 	"choirloft/cmd/choirloft/internal/say"
 	"choirloft/midi/corpora"
+	"choirloft/profiles"
 	"choirloft/routing/plan"
 )
 
@@ -165,4 +167,40 @@ func TestDoorOfOneBank(t *testing.T) {
 	l.all()
 	require.Empty(t, l.broken)
 	require.Contains(t, l.pages[0].squashed, "K1–K28")
+}
+
+// A name stands whole where it fits, in 12 points: in a line, else with its number below the bank. A
+// name that fits neither way has a number in brackets, and its key.
+func TestDoorNames(t *testing.T) {
+	page := func(banks string) map[string]float64 {
+		sizes := map[string]float64{}
+		rig := "rig: Wall\ninterfaces: {left: {profile: cv64-gate64, cv: 8, gates: 8}, right: {profile: cv64-gate64}}\nbanks: {" + banks + "}\n"
+		p := pagesOf(sheetOf(t, []byte(rig), plan.Overrides{}), Options{})[0]
+		for _, x := range p.Texts() {
+			sizes[x.Text] = max(sizes[x.Text], x.Size)
+		}
+		return sizes
+	}
+	const least = 12*point - 1e-3
+	sizes := page("Saws: {voices: 8}, Pulse: {voices: 6}")
+	for _, name := range []string{"Saws8", "Pulse1", "Pulse6", "left", "right"} {
+		require.GreaterOrEqual(t, sizes[name], least, name)
+	}
+	require.Contains(t, sizes, "cv1") // of right, with its name on the pill
+	require.NotContains(t, sizes, "(1)1")
+	sizes = page("K: {voices: 8}, Orchestra: {voices: 6}")
+	require.GreaterOrEqual(t, max(sizes["Orchestra"], sizes["Orchestra1"]), 9*point-1e-3)
+	sizes = page("K: {voices: 8}, the-one-on-the-right-hand-side-of-all-w: {voices: 6}")
+	require.Contains(t, sizes, "(1)1")
+}
+
+// The door of full.yaml, whose cables are all plugged in studio and not in stage, says so.
+func TestDoorSaysItsSetUp(t *testing.T) {
+	rig, err := profiles.Load("../../../../testdata/rigs/full.yaml")
+	require.NoError(t, err)
+	p, err := plan.Build(rig, plan.Overrides{})
+	require.NoError(t, err)
+	pages := pagesOf(contract.NewSheet(p), Options{})
+	require.True(t, has(pages[0], "set-up: studio"))
+	require.False(t, has(pagesOf(demoSheet(t), Options{})[0], "set-up: studio"))
 }

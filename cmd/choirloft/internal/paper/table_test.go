@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"choirloft/cmd/choirloft/internal/doc"
+	"choirloft/cmd/choirloft/internal/draw"
 )
 
 // TestTableHeads: where the heads are too wide for the page they are folded at
@@ -51,4 +52,38 @@ func TestTableFolds(t *testing.T) {
 		}
 	}
 	require.Equal(t, words, got)
+}
+
+// What is left is as high in the columns that are left: behind a piece of 6 that sets the height,
+// six of 1 stand as three and three, not as six and none.
+func TestColumnsAreEven(t *testing.T) {
+	f := newFlow("rig", "P", Options{})
+	f.page("", false)
+	at := map[float64]int{}
+	one := piece{height: 1, draws: func(_ *draw.Picture, x, _ float64) { at[x]++ }}
+	high := one
+	high.height = 6
+	f.pourBand([]piece{high, one, one, one, one, one, one}, 3)
+	var counts []int
+	for _, x := range f.lefts(3) {
+		counts = append(counts, at[x])
+	}
+	require.Equal(t, []int{1, 3, 3}, counts)
+}
+
+// A record of two rows, the second without a name, is never broken.
+func TestRecordIsWhole(t *testing.T) {
+	f := newFlow("rig", "P", Options{})
+	f.page("", false)
+	table := doc.Table{Columns: []doc.Column{doc.Words("Voice"), doc.Words("Part")}}
+	for range 3 {
+		table.Row("", "K1", "pad")
+		table.Row("", "", "bass")
+	}
+	f.table(table)
+	pieces := f.galley[0].pieces // the head, and six rows
+	require.Len(t, pieces, 7)
+	for i, p := range pieces {
+		require.Equal(t, i%2 == 1 || i == 0, p.keep, i)
+	}
 }

@@ -122,3 +122,20 @@ set_ups: {home: {from: main}, gig: {from: seq, parts: {1: K}, gates: or}}
 	}
 	require.Equal(t, []string{"multiples or"}, stars)
 }
+
+// On the way to stage four gates go through multiples of four outs; on the way back none is plugged,
+// so that none need be at hand. There are 49 cables from the interface and 24 more: 4 pitches,
+// 4 gates and 16 ways on from multiples.
+func TestWhatEachDirectionNeeds(t *testing.T) {
+	p := planOf(t, "rigs/full.yaml", plan.Overrides{})
+	require.Equal(t, []int{4, 4, 4, 4}, contract.NewRepatch(p, 0, 1).Outs)
+	require.Empty(t, contract.NewRepatch(p, 1, 0).Outs)
+	for _, item := range listOf(Repatch(contract.NewRepatch(p, 1, 0), Paper)).Items {
+		require.NotContains(t, item.Text, "Have at hand")
+	}
+	m := contract.NewMap(p)
+	require.Equal(t, "studio", m.SetUpShown())
+	require.Equal(t, []string{"seq:gt1", "seq:gt2", "seq:gt3", "seq:gt4"}, m.SetUpMultiples())
+	require.Equal(t, []string{"73 cables to buy for all set-ups, audio cables not counted.",
+		"The list has the 49 of studio; 24 more are on the wiring schedule."}, newChart(m).cableCount())
+}

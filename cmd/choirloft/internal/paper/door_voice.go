@@ -263,7 +263,7 @@ func (f *flow) doorDetune(v *say.DoorVoice, x, y, w float64, taken bool) {
 	}
 	big, detune := draw.Type{Size: 11 * point, Bold: true}, v.Detune[:min(2, len(v.Detune))]
 	if taken && len(detune) > 1 {
-		detune = []say.DoorDetune{{Cents: "detune: see the list"}}
+		detune = []say.DoorDetune{{Cents: "see the list"}}
 	}
 	if len(detune) > 1 {
 		big.Size, y = 8*point, y-0.8

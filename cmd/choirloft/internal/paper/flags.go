@@ -116,7 +116,19 @@ func newFace(l say.FlagFace, width float64, k *keys) flagText {
 			}
 		}
 	}
+	if short := (say.FlagFace{Head: linked(l.Head), Below: linked(l.Below)}); short != l {
+		return newFace(short, width, k)
+	}
 	return x
+}
+
+// linked leaves out what feeds a multiple that is one of several, where there is no room.
+func linked(text string) string {
+	before, rest, ok := strings.Cut(text, "multiple of ")
+	if _, unit, several := strings.Cut(rest, ", "); ok && several {
+		return before + "multiple, " + unit
+	}
+	return text
 }
 
 // write sets the face in lines from a corner on, as large as there is room for.

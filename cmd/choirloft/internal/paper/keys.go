@@ -81,7 +81,7 @@ func (k *keys) fold(text string, width float64, most int, t draw.Type) []string 
 }
 
 // whole returns a text that fits into a width: with names in it shortened, or else a number in
-// brackets for all of it, if a line of the notes holds its key.
+// brackets for all of it: for a list of names, or if a line of the notes holds its key.
 func (k *keys) whole(text string, width float64, t draw.Type) string {
 	const line = 240
 	if k == nil || draw.Width(text, t) <= width {
@@ -89,7 +89,7 @@ func (k *keys) whole(text string, width float64, t draw.Type) string {
 	}
 	try := k.clone()
 	short := try.fit(text, width, t)
-	if strings.Contains(short, "…") && draw.Width(text, draw.Type{Size: 8 * point}) <= line {
+	if strings.Contains(short, "…") && (strings.Contains(text, "+") || draw.Width(text, draw.Type{Size: 8 * point}) <= line) {
 		return k.key(text)
 	}
 	*k = *try

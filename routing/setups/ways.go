@@ -119,6 +119,38 @@ func Ors(rig *profiles.Rig, setUps ...int) (banks []int) {
 	return banks
 }
 
+// Outs are how many outs each of the [Multiples] of patches has to have, the largest
+// first: what the rig says, or else what they feed.
+func Outs(patches ...*Patch) (outs []int) {
+	passive, counted := []int{}, map[int]int{}
+	for _, p := range patches {
+		var own []int
+		linked := map[int]int{}
+		for _, m := range p.multiples {
+			if m.outs > 0 {
+				linked[m.outs] += m.units
+				continue
+			}
+			own = append(own, len(m.inputs))
+		}
+		slices.SortFunc(own, func(a, b int) int { return b - a })
+		for i, n := range own {
+			if i == len(passive) {
+				passive = append(passive, 0)
+			}
+			passive[i] = max(passive[i], n)
+		}
+		for of, units := range linked {
+			counted[of] = max(counted[of], units)
+		}
+	}
+	for of, units := range counted {
+		passive = append(passive, slices.Repeat([]int{of}, units)...)
+	}
+	slices.SortFunc(passive, func(a, b int) int { return b - a })
+	return passive
+}
+
 // Multiples is how many multiples patches need that are not plugged at once,
 // linked ones counted singly: of each kind as many as the one needs that needs
 // most.

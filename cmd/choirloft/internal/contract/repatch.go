@@ -18,7 +18,7 @@ func NewRepatch(p *plan.Plan, from, to int) *Repatch {
 	r := &Repatch{Version: Version, Rig: rig.Name, Fingerprint: p.Code(), From: rig.SetUps[from].Name, To: rig.SetUps[to].Name,
 		Moves: c.Moves(), Pulls: repatchCables(c.Pulls, pulls), Plugs: repatchCables(c.Plugs, plugs), Stay: c.Stay, Switches: []Switch{}, Rests: []Rest{}, Ways: []Way{},
 		Breaks: voiceNames(rig, c.Breaks), Closes: voiceNames(rig, c.Closes), Silent: voiceNames(rig, c.Silent),
-		Needs: Needs{setups.Multiples(a, b), len(setups.Ors(rig, from, to))}, Outs: c.Fetched(), GateOrs: gateOrs(rig), Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
+		Needs: Needs{setups.Multiples(a, b), len(setups.Ors(rig, from, to))}, Outs: setups.Outs(a, b), Fetched: c.Fetched(), GateOrs: gateOrs(rig), Findings: newFindings(b.Findings()), MiddleC: int(rig.MiddleC)}
 	for _, s := range c.Switches {
 		r.Switches = append(r.Switches, Switch{rig.Banks[s.Bank].Name, map[bool]string{true: "common", false: "own"}[s.Common]})
 	}

@@ -19,7 +19,8 @@ type Repatch struct {
 	Closes   []string       `json:"closes"` // voices whose normal is whole again
 	Silent   []string       `json:"silent"` // voices that play in From, and not in To
 	Needs    Needs          `json:"needs"`
-	Outs     []int          `json:"multiple_outs"` // that each multiple needs that is not in place in From, the most first
+	Outs     []int          `json:"multiple_outs"` // that each multiple needs, the most first
+	Fetched  []int          `json:"fetched_outs"`  // the same of those that are not in place in From
 	GateOrs  []string       `json:"gate_or_banks"` // banks whose gates go through a gate-OR in all set-ups
 	Ways     []Way          `json:"ways"`          // of wiring the sequencer, the fewest moves first
 	Findings []Finding      `json:"findings"`

@@ -72,6 +72,9 @@ func (f *flow) doorVoice(v *say.DoorVoice, x float64, size doorSize) {
 // doorStanding says at the foot of a voice what it is if it is not simply in; where there is
 // no room beside the address it is raised to the line above.
 func (f *flow) doorStanding(v *say.DoorVoice, x, y, room, w float64) (raised bool) {
+	if v.Standing == "" {
+		return false
+	}
 	text, t := v.Standing, draw.Type{Size: 8 * point, Bold: true, Align: draw.End}
 	least := draw.Type{Size: 7.5 * point, Bold: true}
 	if draw.Width(text, least) > room {

@@ -67,7 +67,7 @@ func (k *keys) fit(text string, width float64, t draw.Type) string {
 func (k *keys) fold(text string, width float64, most int, t draw.Type) []string {
 	try := text
 	for i := 0; ; i++ {
-		if draw.Width(try, t) <= width {
+		if try == "" || draw.Width(try, t) <= width {
 			return []string{try}
 		}
 		if lines := draw.Wrap(try, width, t); len(lines) <= most && strings.Join(lines, " ") == draw.Clean(try) {

@@ -153,8 +153,8 @@ func (r repatch) steps() []doc.Item {
 // stays in line from one change to the next.
 func (r repatch) needs() (steps []doc.Item) {
 	var needs []string
-	if len(r.Outs) > 0 {
-		needs = append(needs, multiples(r.Outs))
+	if len(r.Fetched) > 0 {
+		needs = append(needs, multiples(r.Fetched))
 	}
 	if n := r.Needs.GateOrs; n > 0 {
 		needs = append(needs, unit.Count(n, "gate-OR")+" with a common input")

@@ -96,7 +96,7 @@ func TestRepatchNamesFewerMoves(t *testing.T) {
 func TestRepatchTellsNeedsFirst(t *testing.T) {
 	require.Equal(t, "1 multiple of 8 outs", multiples([]int{8}))
 	require.Equal(t, "3 multiples (1 of 8 outs and 2 of 2)", multiples([]int{8, 2, 2}))
-	r := repatch{&contract.Repatch{Moves: 1, Outs: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}, false}
+	r := repatch{&contract.Repatch{Moves: 1, Fetched: []int{8, 8}, Needs: contract.Needs{Multiples: 2, GateOrs: 1}, GateOrs: []string{"K"}}, false}
 	steps := r.steps()
 	require.Equal(t, "Have at hand 2 multiples of 8 outs and 1 gate-OR with a common input.", steps[0].Text)
 	require.Equal(t, "If you have not yet: put 1 gate-OR between the gate jacks and bank K, two cables a voice. They stay in all set-ups, and are no moves here.", steps[1].Text)
@@ -128,8 +128,8 @@ set_ups: {home: {from: main}, gig: {from: seq, parts: {1: K}, gates: or}}
 // 4 gates and 16 ways on from multiples.
 func TestWhatEachDirectionNeeds(t *testing.T) {
 	p := planOf(t, "rigs/full.yaml", plan.Overrides{})
-	require.Equal(t, []int{4, 4, 4, 4}, contract.NewRepatch(p, 0, 1).Outs)
-	require.Empty(t, contract.NewRepatch(p, 1, 0).Outs)
+	require.Equal(t, []int{4, 4, 4, 4}, contract.NewRepatch(p, 0, 1).Fetched)
+	require.Empty(t, contract.NewRepatch(p, 1, 0).Fetched)
 	for _, item := range listOf(Repatch(contract.NewRepatch(p, 1, 0), Paper)).Items {
 		require.NotContains(t, item.Text, "Have at hand")
 	}

@@ -239,6 +239,7 @@ export interface RepatchAnswer {
   silent: Array<string>;
   needs: Needs;
   multiple_outs: Array<number>;
+  fetched_outs: Array<number>;
   gate_or_banks: Array<string>;
   ways: Array<ContractWay>;
   findings: Array<Finding>;
